@@ -1,0 +1,51 @@
+# Withy. `make help` lists the targets.
+# CC, CFLAGS, LDFLAGS, PREFIX, DESTDIR and B (the build folder) are the user's; what the
+# build itself needs stands in the WY_ variables.
+
+VERSION = 0.1.0
+CC = cc
+CFLAGS = -O2 -g
+LDFLAGS =
+PREFIX = /usr/local
+DESTDIR =
+B = build
+
+WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
+WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
+	-include tools/lib/banned.h -Itools/lib -I$(B)/gen -MMD -MP -pthread
+WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -Wl,-Bdynamic -lm -pthread
+
+LIB_SRC := $(wildcard tools/lib/*.c)
+TOOL_SRC := $(wildcard tools/wy-*.c)
+UNIT_SRC := $(wildcard tests/unit/*.c)
+LIB_OBJ := $(LIB_SRC:tools/lib/%.c=$(B)/lib/%.o)
+TOOLS := $(TOOL_SRC:tools/%.c=$(B)/bin/%)
+UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%)
+
+all: $(TOOLS)
+
+$(B)/lib/%.o: tools/lib/%.c | $(B)/lib
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
+
+$(B)/libwithy.a: $(LIB_OBJ)
+	rm -f $@
+	$(AR) rcs $@ $^
+
+$(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+
+$(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+
+units: $(UNITS)
+
+$(B)/lib $(B)/bin $(B)/unit $(B)/gen:
+	mkdir -p $@
+
+clean:
+	rm -rf $(B)
+
+-include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/gen/*.d)
+
+.PHONY: all units clean
+.DELETE_ON_ERROR:

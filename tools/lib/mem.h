@@ -1,0 +1,30 @@
+/*
+ * mem.h - memory: sizes are computed with overflow checks here, and nowhere else.
+ *
+ * The rule of the house: per-run data may go with the process, per-line data is reused,
+ * library objects have `_init` and `_release`. None of these functions returns NULL:
+ * when memory is out they call the handler that the program set, which must not return
+ * (a tool prints one line and exits 2). Without a handler the process aborts.
+ */
+#ifndef WITHY_MEM_H
+#define WITHY_MEM_H
+
+#include <stddef.h>
+
+/* Sets what happens when memory is out. `fn` must not return. */
+void mem_on_failure(void (*fn)(void));
+
+/* `n` objects of `size` bytes each, not cleared / all zero. n or size may be 0. */
+void *mem_array(size_t n, size_t size);
+void *mem_zeroed(size_t n, size_t size);
+
+/*
+ * Makes room in a growing array of objects of `size` bytes: `*cap` counts objects and is
+ * raised by half again until it is at least `need`. Returns the array, perhaps moved.
+ */
+void *mem_grow(void *array, size_t *cap, size_t need, size_t size);
+
+/* A copy of `n` bytes with a NUL behind it, which the caller frees. */
+char *mem_copy(const char *bytes, size_t n);
+
+#endif

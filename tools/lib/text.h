@@ -1,0 +1,78 @@
+/*
+ * text.h - slices of bytes, and a buffer that grows.
+ *
+ * A slice is <pointer, length>; it owns nothing and is not ended by a NUL. Every line of
+ * a book, every id and every value is a slice into the block that was read, so that no
+ * C-string function ever sees one. A buffer owns its bytes; `p` may be NULL while `n` is 0.
+ */
+#ifndef WITHY_TEXT_H
+#define WITHY_TEXT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <string.h>
+
+struct slice {
+	const char *p;
+	size_t n;
+};
+
+/* A slice of a string literal. */
+#define SLICE(literal) ((struct slice){ "" literal, sizeof(literal) - 1 })
+
+struct slice slice_of(const char *cstr); /* of a C string; NULL gives an empty slice */
+
+static inline bool slice_eq(struct slice a, struct slice b)
+{
+	return a.n == b.n && (a.n == 0 || memcmp(a.p, b.p, a.n) == 0);
+}
+
+/* Bytewise order, a shorter one before its longer one: <0, 0, >0. */
+int slice_cmp(struct slice a, struct slice b);
+
+bool slice_starts(struct slice s, struct slice head);
+
+/* Position of byte `c` in `s`, or s.n where there is none. */
+size_t slice_find(struct slice s, char c);
+
+/* `s` without its first `n` bytes (n <= s.n), and its first `n` bytes alone. */
+struct slice slice_from(struct slice s, size_t n);
+struct slice slice_upto(struct slice s, size_t n);
+
+/* Without blanks and tabs at both ends. */
+struct slice slice_trim(struct slice s);
+
+/* A 64-bit hash of the bytes, the same on every machine. */
+uint64_t slice_hash(struct slice s);
+
+struct buf {
+	char *p;
+	size_t n, cap;
+};
+
+#define BUF_INIT { NULL, 0, 0 }
+
+void buf_release(struct buf *b);
+void buf_add(struct buf *b, struct slice s);
+void buf_str(struct buf *b, const char *cstr);
+void buf_char(struct buf *b, char c);
+void buf_fill(struct buf *b, char c, size_t count);
+void buf_printf(struct buf *b, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+void buf_int(struct buf *b, int64_t v);
+
+static inline struct slice buf_slice(const struct buf *b)
+{
+	return (struct slice){ b->p ? b->p : "", b->n };
+}
+
+/* The bytes as a C string; a NUL stands behind them. Valid until the buffer changes. */
+const char *buf_cstr(struct buf *b);
+
+/*
+ * How far `word` is from `other`: insertions, deletions, replacements and swaps of
+ * neighbours (optimal string alignment), or `most` + 1 as soon as it must be more than `most`.
+ */
+size_t slice_distance(struct slice word, struct slice other, size_t most);
+
+#endif
