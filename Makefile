@@ -27,6 +27,21 @@ all: $(TOOLS)
 $(B)/lib/%.o: tools/lib/%.c | $(B)/lib
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
 
+# What is generated from spec/, before anything of the library is compiled.
+GEN_C = tools/gen/gen.c tools/lib/yaml.c tools/lib/text.c tools/lib/mem.c
+GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h
+
+$(LIB_OBJ): | $(GEN_H)
+
+$(B)/gen/make-%: tools/gen/%.c $(GEN_C) tools/gen/gen.h | $(B)/gen
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) -Wl,-Bstatic -lyaml -Wl,-Bdynamic
+
+$(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
+	$(B)/gen/make-vocab $* $< >$@
+
+$(B)/gen/rules_%.h: spec/rules.yaml $(B)/gen/make-rules
+	$(B)/gen/make-rules $* $< >$@
+
 $(B)/libwithy.a: $(LIB_OBJ)
 	rm -f $@
 	$(AR) rcs $@ $^
