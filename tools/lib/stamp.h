@@ -1,0 +1,42 @@
+/*
+ * stamp.h - dates and times as they are written in a book.
+ *
+ * A day is a number: days since 1970-01-01 in the proleptic Gregorian calendar, years
+ * 0001 to 9999. A stamp keeps what was written: no time means "at some moment of that day",
+ * no offset means the works' wall clock (zone.h turns that into an instant).
+ */
+#ifndef WITHY_STAMP_H
+#define WITHY_STAMP_H
+
+enum { STAMP_NO_TIME = -1, STAMP_NO_OFFSET = INT16_MIN };
+
+struct stamp {
+	int32_t day;
+	int32_t second;   /* of the day, or STAMP_NO_TIME */
+	int16_t offset;   /* minutes east of UTC, or STAMP_NO_OFFSET */
+};
+
+int32_t day_of(int year, int month, int date);             /* the date must exist */
+void day_split(int32_t day, int *year, int *month, int *date);
+int month_length(int year, int month);
+int day_weekday(int32_t day);                              /* 0 Monday .. 6 Sunday */
+
+enum date_fault { DATE_OK, DATE_MALFORMED, DATE_IMPOSSIBLE };
+
+/* Reads exactly `YYYY-MM-DD`. */
+enum date_fault date_read(struct slice s, int32_t *day);
+
+/* Why there is no such day ("April has 30 days"); for DATE_IMPOSSIBLE only. */
+void date_why(struct slice s, char *why, size_t size);
+
+/* Reads exactly `HH:MM[:SS][Z|+hh:mm|-hh:mm]` into second and offset; 24:00 is no time. */
+bool time_read(struct slice s, struct stamp *stamp);
+
+/* Reads `YYYY-MM-DD[ HH:MM...]`, as --on and house files write it; false when malformed. */
+bool stamp_read(struct slice s, struct stamp *stamp);
+
+/* `YYYY-MM-DD`, and `HH:MM[:SS][offset]` without seconds when they are 0. */
+void day_write(struct buf *out, int32_t day);
+void time_write(struct buf *out, const struct stamp *stamp);
+
+#endif

@@ -1,0 +1,59 @@
+/*
+ * value.h - typed values: numbers with their units, exactly.
+ *
+ * A value is kept as an integer: `fix` counts steps of 10^-places of the type's base unit
+ * (vocab_type(type)->places, ->base), rounded half to even where a unit does not divide
+ * (degrees Fahrenheit). Moisture and humidity are in 0.0001 %, temperature in 0.0001 C,
+ * mass in micrograms, length in 0.0001 mm, spans in 0.0001 h, money in minor units of the
+ * currency `unit`, rates in 1e-8. What was written stays in the item's text.
+ *
+ * Needs text.h and vocab.h (for the types) before it.
+ */
+#ifndef WITHY_VALUE_H
+#define WITHY_VALUE_H
+
+enum value_mark {
+	VALUE_EXACT,
+	VALUE_ABSENT,     /* -   asked for and not had */
+	VALUE_ABOVE,      /* 30%+  at least fix, off the scale */
+	VALUE_BELOW,      /* 6%-   at most fix */
+	VALUE_RANGE       /* fix..high; INT64_MIN / INT64_MAX stand for an open end */
+};
+
+struct value {
+	int64_t fix, high;
+	uint8_t mark;
+	uint8_t unit;     /* UNIT_... as written, or the currency's index */
+};
+
+enum value_fault {
+	VALUE_OK, VALUE_MALFORMED, VALUE_TOO_LONG, VALUE_OUT_OF_RANGE, VALUE_NO_UNIT, VALUE_BAD_UNIT,
+	VALUE_BAD_CURRENCY, VALUE_BAD_PLACES, VALUE_NOT_ABSENT, VALUE_NOT_BEYOND, VALUE_NOT_RANGE,
+	VALUE_INVERTED, VALUE_BAD_DATE, VALUE_IMPOSSIBLE_DATE
+};
+
+/* Whether the type is read as a number or a date (and not as an id or a text). */
+bool value_is_number(int type);
+
+/*
+ * Reads one value of a number type (or a date, whose fix is the day) from the start of
+ * [p, end), allowing what `shape` (USE_RANGE, USE_BEYOND, USE_ABSENT) allows. Returns where it
+ * stopped: at `end`, or at the first byte that cannot belong to it. On a fault *fault says
+ * what and the place returned is where.
+ */
+const char *value_scan(int type, unsigned shape, const char *p, const char *end, struct value *v, enum value_fault *fault);
+
+/* The same for a whole slice: anything left over is VALUE_MALFORMED. */
+enum value_fault value_read(int type, unsigned shape, struct slice s, struct value *v);
+
+/* `fix` in the base unit, or in `unit`, as a double. */
+double value_number(int type, int64_t fix);
+double value_in(int type, int unit, int64_t fix);
+
+/* `fix` written with all of its places but no trailing zeros, without the unit. */
+void value_write_fix(struct buf *out, int64_t fix, int places);
+
+/* The units of a type as words: "g, kg, lb, oz". */
+void value_units(struct buf *out, int type);
+
+#endif
