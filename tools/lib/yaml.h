@@ -37,11 +37,14 @@ struct yaml_doc; /* owns the tree */
 
 /*
  * Reads one document from `bytes`. NULL on error, with *error filled. An empty document is a
- * mapping of no pairs. The tree does not point into `bytes`.
+ * mapping of no pairs. The tree does not point into `bytes`. A byte order mark is passed over
+ * and does not count; lines end at LF, CRLF or a lone CR.
  */
 struct yaml_doc *yaml_read(struct slice bytes, struct yaml_error *error);
 const struct yaml *yaml_root(const struct yaml_doc *doc);
-void yaml_free(struct yaml_doc *doc);
+
+/* Frees the document and its tree; NULL is fine. (libyaml has a yaml_free of its own.) */
+void yaml_doc_free(struct yaml_doc *doc);
 
 /* The value of `key` in a mapping, or NULL (also when `map` is NULL or no mapping). */
 const struct yaml *yaml_get(const struct yaml *map, const char *key);
