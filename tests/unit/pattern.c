@@ -1,0 +1,206 @@
+/* pattern.c: answers, groups, bounds, and what is no answer. */
+#include "pattern.h"
+
+#include <pthread.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <time.h>
+
+static int failures;
+
+#define CHECK(what) do { if (!(what)) { failures++; printf("%d: %s\n", __LINE__, #what); } } while (0)
+
+struct match_case {
+	const char *pattern, *subject;
+	unsigned flags;
+	enum pattern_result result;
+};
+
+static void answers(void)
+{
+	static const struct match_case list[] = {
+		{ "^T\\d{3}$", "T061", 0, PATTERN_YES },
+		{ "^T\\d{3}$", "T61", 0, PATTERN_NO },
+		{ "T\\d{3}", "xT061y", 0, PATTERN_YES },
+		{ "T\\d{3}", "xT061y", PATTERN_WHOLE, PATTERN_NO },
+		{ "T\\d{3}|x", "T061", PATTERN_WHOLE, PATTERN_YES },
+		{ "a|ab", "ab", PATTERN_WHOLE, PATTERN_YES },   /* the second way is tried, not only the first */
+		{ "m\xc4\x81ori", "M\xc4\x80ORI", PATTERN_ANY_CASE, PATTERN_YES },
+		{ "^\\w+$", "T\xc5\xab\xc4\xab", 0, PATTERN_YES },
+		{ "^.$", "\xc5\xab", 0, PATTERN_YES },          /* a letter, not two bytes */
+		{ "a.c", "abc", PATTERN_LITERAL, PATTERN_NO },
+		{ "a.c", "xa.cy", PATTERN_LITERAL, PATTERN_YES },
+		{ "", "", PATTERN_WHOLE, PATTERN_YES },
+		{ "x", "", 0, PATTERN_NO },
+		{ "b", "a\xff" "b", 0, PATTERN_BAD_UTF8 },
+		{ "(a+)+$", "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaab", 0, PATTERN_LIMIT },
+	};
+	struct pattern_room *room = pattern_room_new();
+
+	for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+		struct pattern_error error;
+		struct pattern *pattern = pattern_compile(slice_of(list[i].pattern), list[i].flags, &error);
+		enum pattern_result result = PATTERN_FAILED;
+
+		if (pattern)
+			result = pattern_match(pattern, room, slice_of(list[i].subject));
+		if (result != list[i].result) {
+			failures++;
+			printf("/%s/ on '%s': %d\n", list[i].pattern, list[i].subject, (int)result);
+		}
+		pattern_free(pattern);
+	}
+	pattern_room_free(room);
+}
+
+static void a_nul_is_a_byte_like_others(void)
+{
+	struct pattern_error error;
+	struct pattern *pattern = pattern_compile(SLICE("b$"), 0, &error);
+	struct pattern_room *room = pattern_room_new();
+
+	CHECK(pattern_match(pattern, room, (struct slice){ "a\0b", 3 }) == PATTERN_YES);
+	CHECK(pattern_match(pattern, room, (struct slice){ NULL, 0 }) == PATTERN_NO);
+	CHECK(pattern_match(pattern, room, (struct slice){ "ab\xc3", 3 }) == PATTERN_BAD_UTF8 && pattern_bad_at(room) == 2);
+	pattern_room_free(room);
+	pattern_free(pattern);
+}
+
+struct bad_pattern {
+	const char *text;
+	size_t at;
+};
+
+static void wrong_patterns_say_where(void)
+{
+	static const struct bad_pattern bad[] = {
+		{ "ab(c", 4 }, { "x*+*", 3 }, { "[z-a]", 3 }, { "a\\C", 3 }, { "\xff", 0 }, { "(?<n>a)(?<n>b)", 12 },
+		{ "((a{1,9999}){1,9999}){1,9999}", 29 },
+	};
+	struct pattern_error error;
+	struct buf text = BUF_INIT;
+
+	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+		struct pattern *pattern = pattern_compile(slice_of(bad[i].text), 0, &error);
+
+		if (pattern || error.at != bad[i].at || !error.text[0]) {
+			failures++;
+			printf("/%s/: %s at %zu: %s\n", bad[i].text, pattern ? "compiled" : "refused", error.at, error.text);
+		}
+		pattern_free(pattern);
+	}
+	buf_fill(&text, 'a', PATTERN_LONGEST + 1);
+	CHECK(!pattern_compile(buf_slice(&text), 0, &error) && strstr(error.text, "longer"));
+	buf_release(&text);
+	pattern_free(NULL);
+	pattern_room_free(NULL);
+}
+
+static void groups_are_slices_of_the_subject(void)
+{
+	struct pattern_error error;
+	struct pattern *pattern = pattern_compile(SLICE("(\\w+)=(?:(\\d+)|(x))"), 0, &error);
+	struct pattern_room *room = pattern_room_new();
+	struct slice subject = SLICE(" age=17 ");
+
+	CHECK(pattern_match(pattern, room, subject) == PATTERN_YES);
+	CHECK(slice_eq(pattern_group(room, subject, 0), SLICE("age=17")));
+	CHECK(pattern_group(room, subject, 1).p == subject.p + 1 && pattern_group(room, subject, 1).n == 3);
+	CHECK(slice_eq(pattern_group(room, subject, 2), SLICE("17")));
+	CHECK(!pattern_group(room, subject, 3).p && !pattern_group(room, subject, 99).p);
+	pattern_free(pattern);
+	pattern = pattern_compile(SLICE("(((((((((((((((((((((((((((((((((a)))))))))))))))))))))))))))))))))"), 0, &error);
+	CHECK(pattern_match(pattern, room, SLICE("ba")) == PATTERN_YES);
+	CHECK(slice_eq(pattern_group(room, SLICE("ba"), 31), SLICE("a")) && !pattern_group(room, SLICE("ba"), 32).p);
+	pattern_free(pattern);
+	pattern_room_free(room);
+}
+
+/* A long subject that fills the machine code's stack is still answered. */
+static void long_subjects_are_answered(void)
+{
+	struct pattern_error error;
+	struct pattern *pattern = pattern_compile(SLICE("^(?:a|b)*c$"), 0, &error);
+	struct pattern_room *room = pattern_room_new();
+	struct buf text = BUF_INIT;
+
+	buf_fill(&text, 'a', 65000);
+	buf_char(&text, 'c');
+	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_YES);
+	buf_char(&text, 'x');
+	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_NO);
+	buf_release(&text);
+	pattern_free(pattern);
+	pattern_room_free(room);
+}
+
+static double seconds_now(void)
+{
+	struct timespec now;
+
+	clock_gettime(CLOCK_MONOTONIC, &now);
+	return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
+}
+
+static void endless_ways_end_soon(void)
+{
+	struct pattern_error error;
+	struct pattern *pattern = pattern_compile(SLICE("^(([a-z])+.)+[A-Z]([a-z])+$"), 0, &error);
+	struct pattern_room *room = pattern_room_new();
+	struct buf text = BUF_INIT;
+	double start = seconds_now();
+
+	buf_fill(&text, 'a', 60000);
+	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_LIMIT);
+	CHECK(seconds_now() - start < 5);
+	buf_release(&text);
+	pattern_free(pattern);
+	pattern_room_free(room);
+}
+
+static const struct pattern *shared;
+
+static void *count_matches(void *arg)
+{
+	struct pattern_room *room = pattern_room_new();
+	size_t *n = arg;
+
+	for (int64_t i = 0; i < 2000; i++) {
+		struct buf text = BUF_INIT;
+
+		buf_int(&text, i);
+		*n += pattern_match(shared, room, buf_slice(&text)) == PATTERN_YES;
+		buf_release(&text);
+	}
+	pattern_room_free(room);
+	return NULL;
+}
+
+static void threads_share_a_pattern(void)
+{
+	struct pattern_error error;
+	struct pattern *pattern = pattern_compile(SLICE("7"), 0, &error);
+	size_t n[4] = { 0 };
+	pthread_t thread[4];
+
+	shared = pattern;
+	for (int i = 0; i < 4; i++)
+		pthread_create(&thread[i], NULL, count_matches, &n[i]);
+	for (int i = 0; i < 4; i++) {
+		pthread_join(thread[i], NULL);
+		CHECK(n[i] == 542); /* numbers below 2000 with a 7: 2 × (1000 − 9³) */
+	}
+	pattern_free(pattern);
+}
+
+int main(void)
+{
+	answers();
+	a_nul_is_a_byte_like_others();
+	wrong_patterns_say_where();
+	groups_are_slices_of_the_subject();
+	long_subjects_are_answered();
+	endless_ways_end_soon();
+	threads_share_a_pattern();
+	return failures != 0;
+}
