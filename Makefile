@@ -34,7 +34,7 @@ GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(
 $(LIB_OBJ): | $(GEN_H)
 
 $(B)/gen/make-%: tools/gen/%.c $(GEN_C) tools/gen/gen.h | $(B)/gen
-	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) -Wl,-Bstatic -lyaml -Wl,-Bdynamic
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) -Wl,-Bstatic -lyaml -lutf8proc -Wl,-Bdynamic
 
 $(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
 	$(B)/gen/make-vocab $* $< >$@
