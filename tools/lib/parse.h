@@ -1,0 +1,97 @@
+/*
+ * parse.h - one line of a book, taken apart and typed.
+ *
+ *     DATE [TIME] EVENT SUBJECT [FIELD=VALUE ...] [# remark]
+ *
+ * A `struct parser` belongs to one worker. It keeps one `struct line` that it fills anew for
+ * every line: no allocation per line, and everything in it is a slice of the line's own bytes,
+ * valid as long as they are. What is wrong goes to the worker's diagnostics, all of it, and the
+ * line is then LINE_BAD. It is quick because it guesses: a line of an event mostly has the
+ * fields of the event's last line in the same order, and the date of the line before.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h and diag.h before it.
+ */
+#ifndef WITHY_PARSE_H
+#define WITHY_PARSE_H
+
+enum { LINE_LONGEST = 65536 };
+
+enum line_kind { LINE_BLANK, LINE_REMARK, LINE_EVENT, LINE_BAD };
+
+/* One item of a value. Of a quoted text, `text` still has its quotes (see item_text). */
+struct item {
+	struct slice label, text;
+	struct value v;       /* number types; of others only the mark (absent or exact) */
+};
+
+struct field {
+	const struct field_use *use;
+	struct slice key, text;   /* the whole value as written */
+	size_t first, n;          /* its items */
+};
+
+struct line {
+	struct slice text;        /* without its line end */
+	uint64_t number;          /* from 1 */
+	uint32_t file;
+	enum line_kind kind;
+	struct stamp stamp;
+	const struct event_def *event;
+	struct slice date, time, word, subject; /* time is empty when there is none; word: the event's */
+	struct slice remark;      /* from its #, or empty */
+	struct field *field;
+	size_t nfields;
+	struct item *item;
+	uint8_t slot[FIELD_MOST]; /* by field id: index in `field` + 1, or 0 */
+};
+
+/* The field of that id, or NULL; its first item, or NULL; its first item's text, or empty. */
+static inline const struct field *line_field(const struct line *l, int id)
+{
+	return l->slot[id] ? &l->field[l->slot[id] - 1] : NULL;
+}
+
+static inline const struct item *line_item(const struct line *l, int id)
+{
+	return l->slot[id] ? &l->item[l->field[l->slot[id] - 1].first] : NULL;
+}
+
+static inline struct slice line_word(const struct line *l, int id)
+{
+	return l->slot[id] ? l->item[l->field[l->slot[id] - 1].first].text : (struct slice){ "", 0 };
+}
+
+/* The column of a slice of the line, from 1, and a place that covers it. */
+uint32_t line_col(const struct line *l, struct slice part);
+struct place line_place(const struct line *l, struct slice part);
+
+/* A text's words without quotes and escapes, added to `out`. */
+void item_text(struct buf *out, struct slice text);
+
+struct guess {
+	const struct field_use *use[16];
+	uint8_t n, needed;
+	bool one_of;
+};
+
+struct parser {
+	const struct vocab *vocab;
+	struct diags *diags;
+	struct line line;
+	size_t item_cap, nitems, field_cap;
+	char date[10];            /* the last date read, and its day */
+	int32_t day;
+	bool bad;                 /* the line in hand is wrong somewhere */
+	struct guess guess[EVENT_MOST];
+};
+
+void parser_init(struct parser *p, const struct vocab *vocab, struct diags *diags);
+void parser_release(struct parser *p);
+
+/*
+ * Takes `text` (one line without its LF) apart. `plain` says that its bytes were already seen
+ * to be printable ASCII and tabs, so that they need no check. Never NULL.
+ */
+const struct line *parse_line(struct parser *p, struct slice text, uint64_t number, uint32_t file, bool plain);
+
+#endif

@@ -1,0 +1,251 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "rules_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "mem.h"
+
+void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags)
+{
+	memset(r, 0, sizeof *r);
+	parser_init(&r->parser, vocab, diags);
+	r->block = mem_array(READER_BLOCK, 1);
+	r->fd = -1;
+}
+
+void reader_release(struct reader *r)
+{
+	reader_close(r);
+	parser_release(&r->parser);
+	free(r->block);
+	r->block = NULL;
+}
+
+const char *reader_error(int error)
+{
+	if (error == READER_SHRANK)
+		return "the file got shorter while it was read";
+	if (error == READER_DIRECTORY)
+		return "this is a folder, not a file";
+	return strerror(error);
+}
+
+static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
+{
+	r->at = r->end = r->checked = 0;
+	r->plain = true;
+	r->finished = r->crlf_told = r->skipping = false;
+	r->error = 0;
+	r->file = file;
+	r->number = 0;
+	r->offset = r->line_offset = from;
+	r->stop = to;
+}
+
+static int open_file(struct reader *r, const char *path)
+{
+	struct stat st;
+
+	r->fd = strcmp(path, "-") == 0 ? dup(STDIN_FILENO) : open(path, O_RDONLY | O_CLOEXEC);
+	if (r->fd < 0)
+		return errno;
+	if (fstat(r->fd, &st) < 0)
+		return errno;
+	if (S_ISDIR(st.st_mode))
+		return READER_DIRECTORY;
+	r->regular = S_ISREG(st.st_mode) && strcmp(path, "-") != 0;
+	r->size = r->regular ? (int64_t)st.st_size : -1;
+	return 0;
+}
+
+int reader_open(struct reader *r, const char *path, uint32_t file)
+{
+	reader_close(r);
+	start(r, file, 0, INT64_MAX);
+	r->partial = false;
+	r->error = open_file(r, path);
+	return r->error;
+}
+
+/* Takes in the next block; what is left of the last one moves to the front. */
+static void refill(struct reader *r)
+{
+	ssize_t got;
+	size_t room;
+
+	memmove(r->block, r->block + r->at, r->end - r->at);
+	r->end -= r->at;
+	r->checked -= r->at < r->checked ? r->at : r->checked;
+	r->at = 0;
+	room = READER_BLOCK - r->end;
+	do
+		got = r->regular ? pread(r->fd, r->block + r->end, room, (off_t)r->offset) : read(r->fd, r->block + r->end, room);
+	while (got < 0 && errno == EINTR);
+	if (got < 0)
+		r->error = errno;
+	else if (got == 0 && r->offset < r->size)
+		r->error = READER_SHRANK;
+	if (got <= 0) {
+		r->finished = true;
+		return;
+	}
+	r->end += (size_t)got;
+	r->offset += got;
+}
+
+/* Whether the bytes are printable ASCII, tabs and line ends. Written so that compilers vectorise it. */
+static bool is_plain(const char *p, size_t n)
+{
+	unsigned bad = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		unsigned char c = (unsigned char)p[i];
+
+		bad |= (c < 0x20) & (c != '\n') & (c != '\t');
+		bad |= c >= 0x7f;
+	}
+	return !bad;
+}
+
+static void look_over(struct reader *r)
+{
+	if (r->checked == r->end)
+		return;
+	r->plain = is_plain(r->block + r->at, r->end - r->at);
+	r->checked = r->end;
+}
+
+/* The next line end at or behind r->at, reading on as needed; NULL when there is none. */
+static const char *find_end(struct reader *r)
+{
+	size_t seen = 0;
+	const char *lf;
+
+	for (;;) {
+		lf = r->end > r->at + seen ? memchr(r->block + r->at + seen, '\n', r->end - r->at - seen) : NULL;
+		if (lf || r->finished)
+			return lf;
+		seen = r->end - r->at;
+		if (seen == READER_BLOCK)
+			return NULL;
+		refill(r);
+		look_over(r);
+	}
+}
+
+/* Throws away the rest of a line that is too long. */
+static void skip_line(struct reader *r)
+{
+	const char *lf;
+
+	while (!(lf = find_end(r)) && !r->finished) {
+		r->line_offset += (int64_t)(r->end - r->at);
+		r->at = r->end;
+		r->checked = r->end;
+	}
+	if (lf) {
+		r->line_offset += lf + 1 - (r->block + r->at);
+		r->at = (size_t)(lf + 1 - r->block);
+	} else
+		r->at = r->end;
+	r->skipping = false;
+}
+
+static struct place place_at(const struct reader *r, uint32_t col)
+{
+	return (struct place){ r->file, col, col + 1, r->number };
+}
+
+static struct slice strip(struct reader *r, struct slice text)
+{
+	if (r->number == 1 && r->line_offset == 0 && slice_starts(text, SLICE("\xef\xbb\xbf"))) {
+		DIAG0(r->parser.diags, RULE_BYTE_ORDER_MARK, place_at(r, 1));
+		text = slice_from(text, 3);
+	}
+	if (!text.n || text.p[text.n - 1] != '\r')
+		return text;
+	text.n--;
+	if (!r->crlf_told && !r->partial)
+		DIAG0(r->parser.diags, RULE_CARRIAGE_RETURN, place_at(r, (uint32_t)text.n + 1));
+	r->crlf_told = true;
+	return text;
+}
+
+static const struct line *give(struct reader *r, struct slice text)
+{
+	bool plain = r->plain;
+
+	r->number++;
+	if (!plain)
+		text = strip(r, text);
+	return parse_line(&r->parser, text, r->number, r->file, plain);
+}
+
+/* The last line of a file, which has no line end. */
+static const struct line *give_last(struct reader *r)
+{
+	struct slice text = { r->block + r->at, r->end - r->at };
+	const struct line *l;
+
+	if (!text.n || r->error)
+		return NULL;
+	r->at = r->end;
+	l = give(r, text);
+	DIAG0(r->parser.diags, RULE_NO_FINAL_NEWLINE, place_at(r, (uint32_t)l->text.n + 1));
+	return l;
+}
+
+const struct line *reader_next(struct reader *r)
+{
+	const char *lf;
+	struct slice text;
+	const struct line *l;
+
+	if (r->error || r->fd < 0)
+		return NULL;
+	if (r->skipping)
+		skip_line(r);
+	if (r->line_offset >= r->stop)
+		return NULL;
+	lf = find_end(r);
+	if (!lf && r->finished)
+		return give_last(r);
+	text = (struct slice){ r->block + r->at, lf ? (size_t)(lf - (r->block + r->at)) : r->end - r->at };
+	l = give(r, text);
+	if (!lf) {
+		r->skipping = true;
+		return l;
+	}
+	r->line_offset += (int64_t)text.n + 1;
+	r->at += text.n + 1;
+	return l;
+}
+
+int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t from, int64_t to)
+{
+	reader_close(r);
+	start(r, file, from > 0 ? from - 1 : 0, to);
+	r->partial = true;
+	r->error = open_file(r, path);
+	if (!r->error && from > 0)
+		skip_line(r);
+	return r->error;
+}
+
+void reader_close(struct reader *r)
+{
+	if (r->fd >= 0)
+		close(r->fd);
+	r->fd = -1;
+}

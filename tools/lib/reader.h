@@ -1,0 +1,53 @@
+/*
+ * reader.h - the lines of one file of a book, or of a part of one.
+ *
+ * Blocks of 256 KiB are read into one buffer and the lines are slices of it; nothing is mapped
+ * into memory, so a file that shrinks while it is read is an error and not a crash. A reader
+ * has no global state: several threads can each read a part of the same file.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
+ */
+#ifndef WITHY_READER_H
+#define WITHY_READER_H
+
+enum { READER_BLOCK = 256 * 1024 };
+
+struct reader {
+	struct parser parser;
+	char *block;
+	size_t at, end, checked;  /* next line; end of the bytes; how far they were looked over */
+	bool plain;               /* the bytes up to `checked` are printable ASCII, tabs and LF */
+	bool finished, crlf_told, skipping, regular, partial;
+	int fd, error;            /* error: an errno, or READER_SHRANK */
+	uint32_t file;
+	uint64_t number;          /* of the last line given out */
+	int64_t offset, size;     /* next byte to read; bytes that the file promised, or -1 */
+	int64_t line_offset, stop; /* where block[at] stands in the file; lines that start from here on are another's */
+};
+
+enum { READER_SHRANK = -2, READER_DIRECTORY = -3 };
+
+void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags);
+void reader_release(struct reader *r);
+
+/*
+ * Opens a file ("-" is standard input) as number `file` of the run. 0, or an error for
+ * reader_error().
+ */
+int reader_open(struct reader *r, const char *path, uint32_t file);
+
+/*
+ * Opens the part of a regular file whose lines start in [from, to). Line numbers then count
+ * from the part's first line.
+ */
+int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t from, int64_t to);
+
+/* The next line, valid until the next call; NULL at the end or when reading failed (r->error). */
+const struct line *reader_next(struct reader *r);
+
+void reader_close(struct reader *r);
+
+/* What an error means, in words. */
+const char *reader_error(int error);
+
+#endif
