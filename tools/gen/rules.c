@@ -41,7 +41,7 @@ static void print_words(const struct yaml *rules)
 	printf("/* Generated from spec/rules.yaml. */\n#ifndef RULES_WORDS_H\n#define RULES_WORDS_H\n\nenum {\n");
 	for (size_t i = 0; i < rules->n; i++)
 		printf("\tRULE_%s,\n", gen_upper(rules->key[i].text));
-	printf("\tRULE_COUNT\n};\n\n#endif\n");
+	printf("\tRULES_END\n};\n\n#endif\n");
 }
 
 static void print_row(struct slice id, const struct yaml *rule)

@@ -67,7 +67,7 @@ static void print_enum(const char *prefix, const struct yaml *map)
 	printf("enum {\n");
 	for (size_t i = 0; i < map->n; i++)
 		printf("\t%s_%s,\n", prefix, gen_upper(map->key[i].text));
-	printf("\t%s_COUNT\n};\n\n", prefix);
+	printf("\t%sS_END\n};\n\n", prefix);
 }
 
 static void print_unit_enum(void)
@@ -81,7 +81,7 @@ static void print_unit_enum(void)
 			printf("%s,\n", slice_eq(units->key[u].text, SLICE("%")) ? "PCT" : gen_upper(units->key[u].text));
 		}
 	}
-	printf("\tUNIT_COUNT\n};\n\n");
+	printf("\tUNITS_END\n};\n\n");
 }
 
 static void print_words(void)

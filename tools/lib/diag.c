@@ -19,7 +19,7 @@ const struct rule_def *diag_rule(int rule)
 
 int diag_rule_named(struct slice id)
 {
-	for (int i = 0; i < RULE_COUNT; i++)
+	for (int i = 0; i < RULES_END; i++)
 		if (slice_eq(RULES[i].id, id))
 			return i;
 	return -1;
@@ -30,7 +30,7 @@ struct slice diag_rule_near(struct slice id)
 	struct slice best = SLICE("");
 	size_t distance = 4;
 
-	for (int i = 0; i < RULE_COUNT; i++) {
+	for (int i = 0; i < RULES_END; i++) {
 		size_t far = slice_distance(id, RULES[i].id, 3);
 
 		if (far < distance) {
@@ -57,7 +57,7 @@ int diag_level_named(struct slice word)
 void diags_init(struct diags *d)
 {
 	memset(d, 0, sizeof *d);
-	for (int i = 0; i < RULE_COUNT; i++)
+	for (int i = 0; i < RULES_END; i++)
 		d->level[i] = (uint8_t)RULES[i].level;
 }
 

@@ -3,6 +3,7 @@
 #include "vocab.h"
 #include "value.h"
 #include "stamp.h"
+#include "wide.h"
 
 enum { MOST_DIGITS = 15, RATE_PLACES = 8 };
 
@@ -81,9 +82,9 @@ static const char *scan_number(struct scan *s, struct number *n)
 }
 
 /* num / den to the nearest, half to even. den > 0. */
-static __int128 divide(__int128 num, __int128 den)
+static wide divide(wide num, wide den)
 {
-	__int128 q = num / den, r = num % den;
+	wide q = num / den, r = num % den;
 
 	if (r < 0)
 		r = -r;
@@ -92,14 +93,14 @@ static __int128 divide(__int128 num, __int128 den)
 	return q;
 }
 
-static __int128 fix_of(const struct number *n, const struct unit_def *unit, int places)
+static wide fix_of(const struct number *n, const struct unit_def *unit, int places)
 {
-	__int128 num = n->minus ? -n->digits : n->digits;
+	wide num = n->minus ? -n->digits : n->digits;
 
 	if (unit->times == 1 && unit->over == 1 && unit->plus == 0 && n->places <= places)
 		return num * POW10[places - n->places];
-	num = (num + (__int128)unit->plus * POW10[n->places]) * unit->times * POW10[places];
-	return divide(num, (__int128)POW10[n->places] * POW10[unit->times_places] * unit->over);
+	num = (num + (wide)unit->plus * POW10[n->places]) * unit->times * POW10[places];
+	return divide(num, (wide)POW10[n->places] * POW10[unit->times_places] * unit->over);
 }
 
 /* The unit of `type` that stands at p, as UNIT_..., or -1. */
@@ -122,12 +123,12 @@ static int scan_unit(const struct type_def *type, const char **p, const char *en
 	return best;
 }
 
-static bool in_bounds(const struct type_def *type, __int128 fix)
+static bool in_bounds(const struct type_def *type, wide fix)
 {
 	return type->least == type->most || (fix >= type->least && fix <= type->most);
 }
 
-static const char *bounded(struct scan *s, __int128 fix, const char *start, const char *p, int64_t *out)
+static const char *bounded(struct scan *s, wide fix, const char *start, const char *p, int64_t *out)
 {
 	if (!in_bounds(vocab_type(s->type), fix))
 		return fault_at(s, VALUE_OUT_OF_RANGE, start);
@@ -141,7 +142,7 @@ static const char *scan_measure(struct scan *s, int64_t *out, int *unit)
 	const struct type_def *type = vocab_type(s->type);
 	const char *start = s->p, *p;
 	struct number n;
-	__int128 fix;
+	wide fix;
 	int then;
 
 	p = scan_number(s, &n);
@@ -197,7 +198,7 @@ static const char *scan_money(struct scan *s, int64_t *out, int *unit)
 	places = s->type == TYPE_RATE ? RATE_PLACES : vocab_currency_places(*unit);
 	if (n.places > places || (s->type == TYPE_MONEY && n.places && n.places != places))
 		return fault_at(s, VALUE_BAD_PLACES, start);
-	return bounded(s, (__int128)(n.minus ? -n.digits : n.digits) * POW10[places - n.places], start, p + 3, out);
+	return bounded(s, (wide)(n.minus ? -n.digits : n.digits) * POW10[places - n.places], start, p + 3, out);
 }
 
 static const char *scan_date(struct scan *s, int64_t *out)

@@ -51,9 +51,9 @@ static bool push_event(struct vocab *v, const struct event_def *event)
 void vocab_init(struct vocab *v)
 {
 	memset(v, 0, sizeof *v);
-	for (int i = 0; i < FIELD_COUNT; i++)
+	for (int i = 0; i < FIELDS_END; i++)
 		push_field(v, &FIELDS[i]);
-	for (int i = 0; i < EVENT_COUNT; i++)
+	for (int i = 0; i < EVENTS_END; i++)
 		push_event(v, &EVENTS[i]);
 }
 
@@ -134,7 +134,7 @@ const struct type_def *vocab_type(int type)
 
 int vocab_type_named(struct slice name)
 {
-	for (int i = 0; i < TYPE_COUNT; i++)
+	for (int i = 0; i < TYPES_END; i++)
 		if (slice_eq(TYPES[i].name, name))
 			return i;
 	return -1;
@@ -152,7 +152,7 @@ struct slice vocab_form(int form)
 
 int vocab_form_named(struct slice name)
 {
-	for (int i = 0; i < FORM_COUNT; i++)
+	for (int i = 0; i < FORMS_END; i++)
 		if (slice_eq(FORMS[i], name))
 			return i;
 	return -1;

@@ -47,7 +47,7 @@ enum of_list {
 };
 
 struct field_def {
-	int id;               /* FIELD_..., or FIELD_COUNT and more for the works' own */
+	int id;               /* FIELD_..., or FIELDS_END and more for the works' own */
 	struct slice name, help;
 	int type;             /* TYPE_... */
 	unsigned shape;       /* USE_... */
@@ -88,7 +88,7 @@ struct stock_effect {
 };
 
 struct event_def {
-	int id;               /* EVENT_..., or EVENT_COUNT and more for the works' own */
+	int id;               /* EVENT_..., or EVENTS_END and more for the works' own */
 	struct slice name, about, help;
 	unsigned subjects;
 	const struct field_use *uses;
