@@ -1,11 +1,11 @@
 #include "table.h"
 
-#include <float.h>
 #include <math.h>
-#include <stdio.h>
 #include <stdlib.h>
 
+#include "figure.h"
 #include "mem.h"
+#include "quote.h"
 #include "utf8.h"
 
 enum { ABSENT = 255 };
@@ -143,310 +143,6 @@ size_t table_rows(const struct table *t)
 	return t->n_columns ? t->n_cells / t->n_columns : 0;
 }
 
-/* Numbers */
-
-static uint64_t magnitude(int64_t v)
-{
-	return v < 0 ? 0 - (uint64_t)v : (uint64_t)v;
-}
-
-/* The digits of `v` with a point before the last `places` of them. */
-static void add_decimal(struct buf *b, uint64_t v, bool minus, unsigned places)
-{
-	char digits[TABLE_MOST_PLACES + 24];
-	size_t at = sizeof digits;
-	unsigned done = 0;
-
-	minus = minus && v;
-	do {
-		digits[--at] = (char)('0' + v % 10);
-		v /= 10;
-		if (++done == places)
-			digits[--at] = '.';
-	} while (v || done <= places);
-	if (minus)
-		digits[--at] = '-';
-	buf_add(b, (struct slice){ digits + at, sizeof digits - at });
-}
-
-void buf_fixed(struct buf *b, int64_t v, unsigned places)
-{
-	add_decimal(b, magnitude(v), v < 0, places < TABLE_MOST_PLACES ? places : TABLE_MOST_PLACES);
-}
-
-static uint64_t round_half_even(uint64_t v, uint64_t unit)
-{
-	uint64_t whole = v / unit, left = v % unit;
-
-	if (left > unit / 2 || (left == unit / 2 && whole % 2))
-		whole++;
-	return whole;
-}
-
-void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown)
-{
-	uint64_t unit = 1;
-
-	if (places > TABLE_MOST_PLACES)
-		places = TABLE_MOST_PLACES;
-	if (shown >= places) {
-		buf_fixed(b, v, places);
-		return;
-	}
-	for (unsigned i = shown; i < places; i++)
-		unit *= 10;
-	add_decimal(b, round_half_even(magnitude(v), unit), v < 0, shown);
-}
-
-/*
- * The fewest significant digits that read back as `v` (> 0), in text[0..n) as d.ddde+xx. Up to
- * 15 digits every decimal survives the way through a double, so that there is no need to try fewer;
- * below the normal range, there is.
- */
-static void shortest(double v, char text[32])
-{
-	for (int digits = v < DBL_MIN ? 1 : DBL_DIG; digits <= 17; digits++) {
-		snprintf(text, 32, "%.*e", digits - 1, v);
-		if (strtod(text, NULL) >= v && strtod(text, NULL) <= v)
-			return;
-	}
-}
-
-/* Takes "d.ddde-xx" apart: its digits without the zeros at their end, and its exponent. */
-static int take_apart(const char *text, char digits[20], size_t *n)
-{
-	const char *c = text;
-
-	for (*n = 0; *c != 'e'; c++)
-		if (*c != '.')
-			digits[(*n)++] = *c;
-	while (*n > 1 && digits[*n - 1] == '0')
-		--*n;
-	return (int)strtol(c + 1, NULL, 10);
-}
-
-/* Numbers of up to 21 digits before the point or 6 zeros behind it are written out. */
-enum { EXP_MOST = 20, EXP_LEAST = -7 };
-
-static void place_point(struct buf *b, struct slice digits, int exp)
-{
-	size_t whole = exp >= 0 && exp <= EXP_MOST ? (size_t)exp + 1 : 1;
-	bool written_out = exp >= EXP_LEAST && exp <= EXP_MOST;
-
-	if (written_out && exp < 0) {
-		buf_str(b, "0.");
-		buf_fill(b, '0', (size_t)(-exp - 1));
-		buf_add(b, digits);
-		return;
-	}
-	if (whole >= digits.n) {
-		buf_add(b, digits);
-		buf_fill(b, '0', whole - digits.n);
-	} else {
-		buf_add(b, slice_upto(digits, whole));
-		buf_char(b, '.');
-		buf_add(b, slice_from(digits, whole));
-	}
-	if (!written_out)
-		buf_printf(b, "e%d", exp);
-}
-
-void buf_real(struct buf *b, double v)
-{
-	char text[32], digits[20];
-	size_t n;
-	int exp;
-
-	if (v < 0)
-		buf_char(b, '-');
-	if (v >= 0 && v <= 0) {
-		buf_char(b, '0');
-		return;
-	}
-	shortest(fabs(v), text);
-	exp = take_apart(text, digits, &n);
-	place_point(b, (struct slice){ digits, n }, exp);
-}
-
-static bool all_zero(struct slice s)
-{
-	for (size_t i = 0; i < s.n; i++)
-		if (s.p[i] != '0' && s.p[i] != '.')
-			return false;
-	return true;
-}
-
-void buf_real_shown(struct buf *b, double v, unsigned shown)
-{
-	char text[64];
-	int n;
-
-	if (shown > TABLE_MOST_PLACES || fabs(v) >= 1e15) {
-		buf_real(b, v);
-		return;
-	}
-	n = snprintf(text, sizeof text, "%.*f", (int)shown, fabs(v));
-	if (v < 0 && !all_zero((struct slice){ text, (size_t)n }))
-		buf_char(b, '-');
-	buf_add(b, (struct slice){ text, (size_t)n });
-}
-
-/* Texts */
-
-/* How many bytes of `s` come before the first that is one of `stops`. */
-static size_t run_without(struct slice s, const char *stops)
-{
-	size_t n = 0;
-
-	while (n < s.n && !(s.p[n] && strchr(stops, s.p[n])))
-		n++;
-	return n;
-}
-
-void buf_tsv(struct buf *b, struct slice s)
-{
-	while (s.n) {
-		size_t n = slice_find(s, '\\');
-
-		utf8_add_visible(b, slice_upto(s, n));
-		if (n < s.n) {
-			buf_str(b, "\\\\");
-			n++;
-		}
-		s = slice_from(s, n);
-	}
-}
-
-static bool is_formula(struct slice s)
-{
-	uint32_t point;
-
-	if (!utf8_decode(s, &point))
-		return false;
-	switch (point) {
-	case '=': case '+': case '-': case '@': case '\t': case '\r': case '\n':
-	case 0xff1d: case 0xff0b: case 0xff0d: case 0xff20:
-		return true;
-	default:
-		return false;
-	}
-}
-
-void buf_csv(struct buf *b, struct slice s)
-{
-	bool quoted = run_without(s, ",\"\r\n") < s.n;
-
-	if (quoted)
-		buf_char(b, '"');
-	if (is_formula(s))
-		buf_char(b, '\'');
-	while (s.n) {
-		size_t n = run_without(s, "\"\r\n");
-
-		utf8_add_visible(b, slice_upto(s, n));
-		if (n < s.n && s.p[n] == '"')
-			buf_char(b, '"');
-		if (n < s.n)
-			buf_char(b, s.p[n++]);
-		s = slice_from(s, n);
-	}
-	if (quoted)
-		buf_char(b, '"');
-}
-
-static void json_point(struct buf *b, uint32_t point)
-{
-	static const char letters[] = "\b\f\n\r\t\"\\", escapes[] = "bfnrt\"\\";
-	const char *at = point && point < 0x80 ? strchr(letters, (int)point) : NULL;
-
-	if (at)
-		buf_printf(b, "\\%c", escapes[at - letters]);
-	else if (utf8_is_unsafe(point))
-		buf_printf(b, "\\u%04x", (unsigned)point);
-	else
-		utf8_add(b, point);
-}
-
-static size_t json_run(struct slice s)
-{
-	size_t n = 0;
-
-	while (n < s.n && s.p[n] >= 0x20 && s.p[n] < 0x7f && s.p[n] != '"' && s.p[n] != '\\')
-		n++;
-	return n;
-}
-
-void buf_json(struct buf *b, struct slice s)
-{
-	buf_char(b, '"');
-	while (s.n) {
-		uint32_t point;
-		size_t n = json_run(s);
-
-		if (n) {
-			buf_add(b, slice_upto(s, n));
-		} else if ((n = utf8_decode(s, &point))) {
-			json_point(b, point);
-		} else {
-			n = 1;
-			utf8_add(b, 0xfffd);
-		}
-		s = slice_from(s, n);
-	}
-	buf_char(b, '"');
-}
-
-static const char *html_entity(char c)
-{
-	switch (c) {
-	case '&': return "&amp;";
-	case '<': return "&lt;";
-	case '>': return "&gt;";
-	case '"': return "&quot;";
-	default: return "&#39;";
-	}
-}
-
-void buf_html(struct buf *b, struct slice s)
-{
-	while (s.n) {
-		size_t n = run_without(s, "&<>\"'");
-
-		utf8_add_visible(b, slice_upto(s, n));
-		if (n < s.n)
-			buf_str(b, html_entity(s.p[n++]));
-		s = slice_from(s, n);
-	}
-}
-
-/* A backslash makes markup plain; before a letter it is plain itself (as in what is made visible). */
-static void add_md(struct buf *b, struct slice s, const char *markup)
-{
-	while (s.n) {
-		size_t n = run_without(s, markup);
-
-		utf8_add_visible(b, slice_upto(s, n));
-		if (n < s.n && (s.p[n] == '&' || s.p[n] == '<')) {
-			buf_str(b, html_entity(s.p[n++]));
-		} else if (n < s.n) {
-			buf_char(b, '\\');
-			buf_char(b, s.p[n++]);
-		}
-		s = slice_from(s, n);
-	}
-}
-
-static void md_text(struct buf *b, struct slice s)
-{
-	add_md(b, s, "&<\\`*_[]|~$");
-}
-
-/* A name keeps its underscores: within a word they are no markup. */
-static void md_name(struct buf *b, struct slice s)
-{
-	add_md(b, s, "&<\\`*[]|~$");
-}
-
 /* Cells */
 
 static const struct table_cell absent_cell = { .kind = ABSENT };
@@ -514,7 +210,7 @@ static const struct dress dresses[] = {
 	[TABLE_AS_TSV] = { buf_tsv, buf_tsv, false },
 	[TABLE_AS_CSV] = { buf_csv, buf_csv, false },
 	[TABLE_AS_JSON] = { buf_json, buf_json, false },
-	[TABLE_AS_MD] = { md_text, md_name, true },
+	[TABLE_AS_MD] = { buf_md, buf_md_name, true },
 	[TABLE_AS_HTML] = { buf_html, buf_html, true },
 };
 
@@ -710,7 +406,7 @@ static void add_title(const struct table *t, enum table_form form, struct buf *o
 		buf_char(out, '\n');
 	} else if (form == TABLE_AS_MD) {
 		buf_str(out, "## ");
-		md_text(out, title);
+		buf_md(out, title);
 		buf_str(out, "\n\n");
 	} else if (form == TABLE_AS_HTML) {
 		buf_str(out, "<caption>");
@@ -780,7 +476,7 @@ static void add_note(struct slice note, enum table_form form, struct buf *out)
 	if (form == TABLE_AS_TEXT) {
 		buf_add(out, note);
 	} else if (form == TABLE_AS_MD) {
-		md_text(out, note);
+		buf_md(out, note);
 		buf_char(out, '\n');
 	} else {
 		buf_str(out, "<p class=\"note\">");

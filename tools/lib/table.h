@@ -8,8 +8,8 @@
  * follow the number of cells. Nothing follows the locale.
  *
  * Full figures go out in tsv, csv and json: a fixed-point number exactly as it is, a real one in
- * the fewest digits that read back as the same number (at most 17). text, md and html round to
- * the column's places, half to even. A real that is not finite is an absent cell. A zero never
+ * the fewest digits that read back as the same number (figure.h). text, md and html round to the
+ * column's places, half to even. A real that is not finite is an absent cell. A zero never
  * bears a minus.
  *
  *            absent  numbers   texts
@@ -43,7 +43,7 @@ enum table_form { TABLE_AS_TEXT, TABLE_AS_TSV, TABLE_AS_CSV, TABLE_AS_JSON, TABL
 /* The words of --as, in the order of enum table_form; NULL at the end. */
 extern const char *const table_form_words[];
 
-/* What a column holds. It decides how cells stand and which texts are defused. */
+/* What a column holds. Columns of numbers stand to the right. */
 enum table_type {
 	TABLE_TEXT,
 	TABLE_DATE,  /* text of the form YYYY-MM-DD, with or without a time */
@@ -52,7 +52,7 @@ enum table_type {
 	TABLE_REAL,
 };
 
-enum { TABLE_EXACT = 255, TABLE_MOST_PLACES = 18 };
+enum { TABLE_EXACT = 255 };
 
 struct table_column {
 	const char *name;
@@ -103,7 +103,7 @@ void table_note(struct table *t, struct slice note);
 /*
  * The next cell. Its kind should be its column's; a number in a text column is still a number.
  * table_absent() leaves the cell out; table_rest_absent() those up to the end of the row.
- * table_fixed(t, 12345, 2) is 123.45; places up to TABLE_MOST_PLACES.
+ * table_fixed(t, 12345, 2) is 123.45; places up to 18 (FIGURE_MOST_PLACES).
  */
 void table_text(struct table *t, struct slice s);
 void table_cstr(struct table *t, const char *s); /* NULL is absent */
@@ -136,23 +136,5 @@ void tables_write(const struct table *const *tables, size_t n, struct table_styl
 void table_begin(struct table *t, struct table_style style, struct buf *out);
 void table_flush(struct table *t, struct table_style style, struct buf *out);
 void table_end(struct table *t, struct table_style style, struct buf *out);
-
-/* Adds a number as the full figures above say: exact, and shortest that reads back. */
-void buf_fixed(struct buf *b, int64_t v, unsigned places);
-void buf_real(struct buf *b, double v);
-
-/* Adds it rounded half to even to `shown` places (TABLE_EXACT: as above). */
-void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown);
-void buf_real_shown(struct buf *b, double v, unsigned shown);
-
-/* Adds `s` as a JSON string, quotes included. */
-void buf_json(struct buf *b, struct slice s);
-
-/* Adds `s` made visible and escaped for HTML text and quoted attributes. */
-void buf_html(struct buf *b, struct slice s);
-
-/* Adds `s` as a cell of TSV; adds `s` as a field of CSV, formulas defused. */
-void buf_tsv(struct buf *b, struct slice s);
-void buf_csv(struct buf *b, struct slice s);
 
 #endif
