@@ -1,0 +1,145 @@
+#include "stats.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "mem.h"
+
+int64_t fixed_of(double value, double scale)
+{
+	return (int64_t)llrint(value * scale);
+}
+
+void sums_add(struct sums *s, int64_t reading)
+{
+	struct sums one = { 1, reading, (int128)reading * reading, reading, reading };
+
+	sums_merge(s, &one);
+}
+
+void sums_merge(struct sums *into, const struct sums *from)
+{
+	if (from->n == 0)
+		return;
+	if (into->n == 0 || from->least < into->least)
+		into->least = from->least;
+	if (into->n == 0 || from->most > into->most)
+		into->most = from->most;
+	into->n += from->n;
+	into->sum += from->sum;
+	into->squares += from->squares;
+}
+
+double sums_mean(const struct sums *s, double scale)
+{
+	return s->n ? (double)s->sum / ((double)s->n * scale) : NAN;
+}
+
+double sums_sd(const struct sums *s, double scale)
+{
+	int128 spread = s->n * s->squares - s->sum * s->sum;
+
+	if (s->n < 2)
+		return NAN;
+	return sqrt((double)spread / ((double)s->n * (double)(s->n - 1))) / scale;
+}
+
+int64_t sums_mean_fixed(const struct sums *s)
+{
+	int128 mean, twice_left;
+
+	if (s->n == 0)
+		return 0;
+	mean = s->sum / s->n;
+	twice_left = 2 * (s->sum - mean * s->n);
+	if (twice_left > s->n || (twice_left == s->n && mean % 2))
+		mean++;
+	if (twice_left < -s->n || (twice_left == -s->n && mean % 2))
+		mean--;
+	return (int64_t)mean;
+}
+
+bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
+{
+	double p, zz, half;
+
+	*low = 0;
+	*high = 1;
+	if (n <= 0 || k < 0 || k > n)
+		return false;
+	p = (double)k / (double)n;
+	zz = z * z / (double)n;
+	half = sqrt((p * (1 - p) + zz / 4) * zz);
+	if (k > 0)
+		*low = (p + zz / 2 - half) / (1 + zz);
+	if (k < n)
+		*high = (p + zz / 2 + half) / (1 + zz);
+	return true;
+}
+
+struct claim {
+	int128 left;
+	int64_t weight;
+	size_t place;
+};
+
+/* Whoever has the first right to a unit that is left over comes first. */
+static int claim_cmp(const void *a, const void *b)
+{
+	const struct claim *x = a, *y = b;
+
+	if (x->left != y->left)
+		return x->left > y->left ? -1 : 1;
+	if (x->weight != y->weight)
+		return x->weight > y->weight ? -1 : 1;
+	return (x->place > y->place) - (x->place < y->place);
+}
+
+/* The sum of the weights, or 0 where they do not serve. */
+static int128 weights_sum(const int64_t *weight, size_t n)
+{
+	int128 sum = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		if (weight[i] < 0)
+			return 0;
+		sum += weight[i];
+	}
+	return sum;
+}
+
+/* Quotas rounded down into `share`, remainders into `claim`; returns what is left over. */
+static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128 sum,
+	int64_t *share, struct claim *claim)
+{
+	int128 over = total;
+
+	for (size_t i = 0; i < n; i++) {
+		int128 product = total * weight[i];
+
+		share[i] = (int64_t)(product / sum);
+		claim[i] = (struct claim){ product % sum, weight[i], i };
+		over -= share[i];
+	}
+	return over;
+}
+
+bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
+{
+	int128 sum = weights_sum(weight, n);
+	int128 size = total < 0 ? -(int128)total : total;
+	struct claim *claim;
+	int128 over;
+
+	if (sum == 0)
+		return false;
+	claim = mem_array(n, sizeof(*claim));
+	over = quotas_floor(size, weight, n, sum, share, claim);
+	qsort(claim, n, sizeof(*claim), claim_cmp);
+	for (size_t i = 0; (int128)i < over; i++)
+		share[claim[i].place]++;
+	for (size_t i = 0; total < 0 && i < n; i++)
+		share[i] = -share[i];
+	free(claim);
+	return true;
+}
