@@ -18,9 +18,10 @@ WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -Wl,-Bdynamic -lm -pthread
 LIB_SRC := $(wildcard tools/lib/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
 UNIT_SRC := $(wildcard tests/unit/*.c)
+OUTSIDE_SRC := $(wildcard tests/outside/*.c)
 LIB_OBJ := $(LIB_SRC:tools/lib/%.c=$(B)/lib/%.o)
 TOOLS := $(TOOL_SRC:tools/%.c=$(B)/bin/%)
-UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%)
+UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=$(B)/outside/%)
 
 all: $(TOOLS)
 
@@ -52,15 +53,18 @@ $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
+$(B)/outside/%: tests/outside/%.c $(B)/libwithy.a | $(B)/outside
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/outside/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+
 units: $(UNITS)
 
-$(B)/lib $(B)/bin $(B)/unit $(B)/gen:
+$(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/gen:
 	mkdir -p $@
 
 clean:
 	rm -rf $(B)
 
--include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/gen/*.d)
+-include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/gen/*.d)
 
 .PHONY: all units clean
 .DELETE_ON_ERROR:
