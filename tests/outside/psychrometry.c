@@ -13,7 +13,7 @@ static void psychrolib_row(char *at)
 	const char *name = expect_field(&at);
 	double dry = expect_number(&at), arg = expect_number(&at);
 	double pressure = expect_number(&at), want = expect_number(&at);
-	char what[96];
+	char what[320];
 
 	snprintf(what, sizeof(what), "psychrolib %s at %g C, %g, %g Pa", name, dry, arg, pressure);
 	if (!strcmp(name, "saturation"))

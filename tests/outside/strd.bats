@@ -1,0 +1,9 @@
+# Means and deviations against NIST's certified values; strd.c names the sources.
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/../.." || return
+}
+
+@test "statistics: NIST StRD univariate sets, Wilson intervals, largest remainders" {
+	"${B:-build}/outside/strd" tests/outside/data
+}
