@@ -8,6 +8,7 @@
  * passes), reach the certified values to 15 digits.
  */
 #include "expect.h"
+#include "wide.h"
 #include "stats.h"
 
 /* A decimal in units of 10^-places, exactly. */

@@ -1,4 +1,5 @@
 /* stats.c: merging, rounding, ends, ties. The figures are in tests/outside/strd.c. */
+#include "wide.h"
 #include "stats.h"
 
 #include <math.h>

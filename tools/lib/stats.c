@@ -1,3 +1,4 @@
+#include "wide.h"
 #include "stats.h"
 
 #include <math.h>
@@ -12,7 +13,7 @@ int64_t fixed_of(double value, double scale)
 
 void sums_add(struct sums *s, int64_t reading)
 {
-	struct sums one = { 1, reading, (int128)reading * reading, reading, reading };
+	struct sums one = { 1, reading, (wide)reading * reading, reading, reading };
 
 	sums_merge(s, &one);
 }
@@ -37,7 +38,7 @@ double sums_mean(const struct sums *s, double scale)
 
 double sums_sd(const struct sums *s, double scale)
 {
-	int128 spread = s->n * s->squares - s->sum * s->sum;
+	wide spread = s->n * s->squares - s->sum * s->sum;
 
 	if (s->n < 2)
 		return NAN;
@@ -46,7 +47,7 @@ double sums_sd(const struct sums *s, double scale)
 
 int64_t sums_mean_fixed(const struct sums *s)
 {
-	int128 mean, twice_left;
+	wide mean, twice_left;
 
 	if (s->n == 0)
 		return 0;
@@ -78,7 +79,7 @@ bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
 }
 
 struct claim {
-	int128 left;
+	wide left;
 	int64_t weight;
 	size_t place;
 };
@@ -96,9 +97,9 @@ static int claim_cmp(const void *a, const void *b)
 }
 
 /* The sum of the weights, or 0 where they do not serve. */
-static int128 weights_sum(const int64_t *weight, size_t n)
+static wide weights_sum(const int64_t *weight, size_t n)
 {
-	int128 sum = 0;
+	wide sum = 0;
 
 	for (size_t i = 0; i < n; i++) {
 		if (weight[i] < 0)
@@ -109,13 +110,13 @@ static int128 weights_sum(const int64_t *weight, size_t n)
 }
 
 /* Quotas rounded down into `share`, remainders into `claim`; returns what is left over. */
-static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128 sum,
+static wide quotas_floor(wide total, const int64_t *weight, size_t n, wide sum,
 	int64_t *share, struct claim *claim)
 {
-	int128 over = total;
+	wide over = total;
 
 	for (size_t i = 0; i < n; i++) {
-		int128 product = total * weight[i];
+		wide product = total * weight[i];
 
 		share[i] = (int64_t)(product / sum);
 		claim[i] = (struct claim){ product % sum, weight[i], i };
@@ -126,17 +127,17 @@ static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128
 
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
-	int128 sum = weights_sum(weight, n);
-	int128 size = total < 0 ? -(int128)total : total;
+	wide sum = weights_sum(weight, n);
+	wide size = total < 0 ? -(wide)total : total;
 	struct claim *claim;
-	int128 over;
+	wide over;
 
 	if (sum == 0)
 		return false;
 	claim = mem_array(n, sizeof(*claim));
 	over = quotas_floor(size, weight, n, sum, share, claim);
 	qsort(claim, n, sizeof(*claim), claim_cmp);
-	for (size_t i = 0; (int128)i < over; i++)
+	for (size_t i = 0; (wide)i < over; i++)
 		share[claim[i].place]++;
 	for (size_t i = 0; total < 0 && i < n; i++)
 		share[i] = -share[i];

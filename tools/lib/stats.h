@@ -5,6 +5,8 @@
  * so sums are exact in 128 bits: they do not depend on the order of the readings, nor on how
  * a file was cut among workers, and two part sums are merged by adding. Derived values are
  * rounded half to even to that unit before they are summed.
+ *
+ * Needs wide.h before it.
  */
 #ifndef WITHY_STATS_H
 #define WITHY_STATS_H
@@ -12,8 +14,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
-
-__extension__ typedef __int128 int128;
 
 /* `value` in units of 1/`scale`, rounded half to even; the product must be under 2^63. */
 int64_t fixed_of(double value, double scale);
@@ -24,7 +24,7 @@ int64_t fixed_of(double value, double scale);
  */
 struct sums {
 	int64_t n;
-	int128 sum, squares;
+	wide sum, squares;
 	int64_t least, most; /* 0 while n is 0 */
 };
 
