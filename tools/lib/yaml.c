@@ -2,10 +2,10 @@
 
 #include <stdarg.h>
 #include <stdlib.h>
-#include <utf8proc.h>
 #include <yaml.h>
 
 #include "mem.h"
+#include "utf8.h"
 
 enum { CHUNK = 8192, QUOTED_MOST = 48, FEW_KEYS = 12 };
 
@@ -132,37 +132,36 @@ static int shown(struct slice text)
 	return (int)n;
 }
 
-static const char *byte_wrong(struct slice rest, size_t *width)
+/* The first byte below `n` that is a control character other than tab and line ends; else n. */
+static size_t find_control(struct slice bytes, size_t n)
 {
-	unsigned char c = (unsigned char)rest.p[0];
-	utf8proc_int32_t code;
+	size_t at = 0;
 
-	*width = 1;
-	if (c == 0)
-		return "a NUL byte; a house file is text";
-	if ((c < 0x20 && c != '\t' && c != '\n' && c != '\r') || c == 0x7f)
-		return "a control character; take it out";
-	if (c < 0x80)
-		return NULL;
-	*width = char_width(c);
-	if (utf8proc_iterate((const utf8proc_uint8_t *)rest.p, (utf8proc_ssize_t)(rest.n < 4 ? rest.n : 4), &code) < 0)
-		return "a byte that is not UTF-8; save the file as UTF-8";
-	return NULL;
+	for (; at < n; at++) {
+		unsigned char c = (unsigned char)bytes.p[at];
+
+		if ((c < 0x20 && c != '\t' && c != '\n' && c != '\r') || c == 0x7f)
+			break;
+	}
+	return at;
 }
 
 static bool check_bytes(struct reader *r)
 {
-	size_t width;
+	size_t bad, control;
+	bool fine = utf8_check(r->bytes, &bad);
 
-	for (size_t at = 0; at < r->bytes.n; at += width) {
-		const char *wrong = byte_wrong(slice_from(r->bytes, at), &width);
-
-		if (wrong) {
-			place_byte(&r->place, r->bytes, at);
-			return fail_here(r, "%s", wrong);
-		}
-	}
-	return true;
+	if (fine)
+		bad = r->bytes.n;
+	control = find_control(r->bytes, bad);
+	if (control == r->bytes.n)
+		return true;
+	place_byte(&r->place, r->bytes, control);
+	if (control < bad)
+		return fail_here(r, "a control character; take it out");
+	if (r->bytes.p[bad] == '\0')
+		return fail_here(r, "a NUL byte; this has to be text");
+	return fail_here(r, "a byte that is not UTF-8; save the file as UTF-8");
 }
 
 static bool is_tab(const struct reader *r)
