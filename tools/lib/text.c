@@ -23,7 +23,7 @@ int slice_cmp(struct slice a, struct slice b)
 
 bool slice_starts(struct slice s, struct slice head)
 {
-	return s.n >= head.n && memcmp(s.p, head.p, head.n) == 0;
+	return s.n >= head.n && (head.n == 0 || memcmp(s.p, head.p, head.n) == 0);
 }
 
 size_t slice_find(struct slice s, char c)
