@@ -685,6 +685,8 @@ static void subject_kinds(struct buf *out, unsigned subjects)
 	}
 }
 
+enum { SLASHED = SUBJECT_PIECE | SUBJECT_PLACE | SUBJECT_KILN | SUBJECT_METER };
+
 static bool subject_fits(unsigned subjects, struct slice s)
 {
 	bool slash = slice_find(s, '/') < s.n;
@@ -696,7 +698,7 @@ static bool subject_fits(unsigned subjects, struct slice s)
 		return s.n == 3 && vocab_currency(s.p) >= 0;
 	if (subjects == SUBJECT_PIECE)
 		return slash;
-	return !slash || subjects & (SUBJECT_PIECE | SUBJECT_PLACE | SUBJECT_KILN | SUBJECT_METER);
+	return !slash || subjects & SLASHED;
 }
 
 static const char *parse_subject(struct parser *ps, const char *p, const char *end)
@@ -748,6 +750,7 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	l->remark = between(text.p + text.n, text.p + text.n);
 	ps->nitems = 0;
 	ps->bad = false;
+	ps->shape = NULL;
 }
 
 /* Lines that start with # speak to the reader of the file: a version, or an end that broke off. */
@@ -781,7 +784,259 @@ static void parse_entry(struct parser *ps, const char *p, const char *end)
 		check_needed(ps);
 }
 
-const struct line *parse_line(struct parser *ps, struct slice text, uint64_t number, uint32_t file, bool plain)
+/* Whether the bytes are printable ASCII and tabs, as most lines are. */
+static bool is_plain(struct slice s)
+{
+	const uint64_t ones = 0x0101010101010101u, high = 0x8080808080808080u;
+	uint64_t bad = 0, word;
+	size_t i = 0;
+
+	for (; i + 8 <= s.n; i += 8) {
+		memcpy(&word, s.p + i, 8);
+		bad |= (word | (word - 0x20 * ones) | (word + ones)) & high;
+	}
+	for (; i < s.n; i++)
+		bad |= (unsigned char)s.p[i] < 0x20 || (unsigned char)s.p[i] >= 0x7f;
+	return !bad;
+}
+
+static uint64_t word_at(const char *p)
+{
+	uint64_t word;
+
+	memcpy(&word, p, 8);
+	return word;
+}
+
+/* Up to seven bytes and one behind them as a word, and the mask that keeps them. */
+static uint64_t word_of(struct slice s, char last, uint64_t *mask)
+{
+	char bytes[8] = { 0 }, keep[8] = { 0 };
+
+	memcpy(bytes, s.p, s.n);
+	bytes[s.n] = last;
+	memset(keep, 0xff, s.n + 1);
+	*mask = word_at(keep);
+	return word_at(bytes);
+}
+
+static bool learn_number(struct shape_field *f, const struct field_use *use, const struct item *item)
+{
+	const struct type_def *type = vocab_type(use->type);
+	const struct unit_def *unit;
+
+	f->places = (uint8_t)type->places;
+	f->least = type->least;
+	f->most = type->most;
+	f->unit = 0;
+	if (use->type == TYPE_COUNT)
+		return true;
+	if (!type->nunits)
+		return false;
+	unit = vocab_unit(item->v.unit);
+	f->unit = unit->name.p[0];
+	return unit->name.n == 1 && unit->times == 1 && unit->over == 1 && !unit->plus && unit->then < 0;
+}
+
+static bool learn_field(struct parser *ps, struct shape_field *f, const struct field *field)
+{
+	const struct field_use *use = field->use;
+	const struct item *item = &ps->line.item[field->first];
+
+	if (field->n != 1 || item->label.n || item->v.mark != VALUE_EXACT || use->shape & USE_LABEL_MUST)
+		return false;
+	if (field->key.n > 7 || use->type == TYPE_TEXT || use->field->nwords)
+		return false;
+	f->key = word_of(field->key, '=', &f->mask);
+	f->key_n = (uint8_t)(field->key.n + 1);
+	f->number = value_is_number(use->type);
+	if (f->number)
+		return learn_number(f, use, item);
+	f->slash = type_has_slash(use->type);
+	f->last_mask = 0;
+	f->last = 1;
+	return true;
+}
+
+/* Keeps what a good line looks like, if another like it can be read at a glance. */
+static void learn(struct parser *ps)
+{
+	struct line *l = &ps->line;
+	struct shape *shape = &ps->guess[l->event->id].shape;
+
+	shape->event = NULL;
+	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->word.n > 7 || l->nfields != ps->nitems)
+		return;
+	if ((l->time.n != 0 && l->time.n != 5) || !(l->event->subjects & ~(unsigned)(SUBJECT_CURRENCY | SUBJECT_PIECE)))
+		return;
+	for (size_t i = 0; i < l->nfields; i++)
+		if (!learn_field(ps, &shape->field[i], &l->field[i]))
+			return;
+	shape->n = (uint8_t)l->nfields;
+	shape->timed = l->time.n != 0;
+	shape->slash = (l->event->subjects & SLASHED) != 0;
+	shape->word = word_of(l->word, ' ', &shape->word_mask);
+	shape->word_n = (uint8_t)(l->word.n + 1);
+	shape->event = l->event;
+	shape->clock = 0;
+	ps->shape = shape;
+}
+
+static inline bool clock_at(struct shape *shape, const char *p)
+{
+	static const char SIX[9] = "\xff\xff\xff\xff\xff\xff\0\0";
+	const uint64_t clock = word_at(p) & word_at(SIX);
+	unsigned h1 = (unsigned char)p[0] - '0', h2 = (unsigned char)p[1] - '0';
+	unsigned m1 = (unsigned char)p[3] - '0', m2 = (unsigned char)p[4] - '0';
+	unsigned hours = h1 * 10 + h2;
+
+	if (clock == shape->clock)
+		return true;
+	if (h1 > 2 || h2 > 9 || hours > 23 || m1 > 5 || m2 > 9 || p[2] != ':' || p[5] != ' ')
+		return false;
+	shape->clock = clock;
+	shape->second = (int32_t)(hours * 3600 + (m1 * 10 + m2) * 60);
+	return true;
+}
+
+/* A number written plainly, with the shape's unit; NULL for any other. */
+static inline const char *number_alike(const struct shape_field *f, const char *p, struct value *v)
+{
+	static const int64_t SCALE[] = { 1, 10, 100, 1000, 10000, 100000, 1000000 };
+	bool minus = *p == '-';
+	unsigned digit;
+	int64_t fix;
+	int left = 9, places = f->places;
+
+	p += minus;
+	digit = (unsigned char)*p - '0';
+	if (digit > 9)
+		return NULL;
+	fix = digit;
+	for (p++; (digit = (unsigned char)*p - '0') <= 9; p++) {
+		if (!--left)
+			return NULL;
+		fix = fix * 10 + digit;
+	}
+	if (*p == '.') {
+		const char *start = ++p;
+
+		for (; (digit = (unsigned char)*p - '0') <= 9; p++) {
+			if (!places--)
+				return NULL;
+			fix = fix * 10 + digit;
+		}
+		if (p == start)
+			return NULL;
+	}
+	fix *= SCALE[places];
+	fix = minus ? -fix : fix;
+	if (fix < f->least || fix > f->most || (f->unit && *p++ != f->unit))
+		return NULL;
+	v->fix = v->high = fix;
+	return p;
+}
+
+/* The same day as the last line's, and a blank behind it. */
+static inline bool date_alike(const char *date, const char *p)
+{
+	uint16_t a, b;
+
+	memcpy(&a, date + 8, 2);
+	memcpy(&b, p + 8, 2);
+	return word_at(date) == word_at(p) && a == b && p[10] == ' ';
+}
+
+/* An id or a place, up to where it stops. */
+static inline const char *id_alike(const char *p, bool slash)
+{
+	const char *start = p;
+
+	if (*p == '-')
+		return NULL;
+	while (CLASS[(unsigned char)*p] & C_ID)
+		p++;
+	if (*p == '/' && slash && p > start && CLASS[(unsigned char)p[1]] & C_ID)
+		for (p++; CLASS[(unsigned char)*p] & C_ID;)
+			p++;
+	return p == start ? NULL : p;
+}
+
+static inline const char *word_alike(struct shape_field *f, const char *p)
+{
+	const char *stop;
+
+	if ((word_at(p) & f->last_mask) == f->last)
+		return p + f->places;
+	stop = id_alike(p, f->slash);
+	if (!stop || stop - p > 7)
+		return stop;
+	f->last = word_of(between(p, stop), *stop, &f->last_mask);
+	f->places = (uint8_t)(stop - p);
+	return stop;
+}
+
+/* The fields behind the subject; the LF that ends the line, or NULL. */
+static inline const char *fields_alike(struct line *l, struct shape *shape, const char *p)
+{
+	for (size_t i = 0; i < shape->n; i++) {
+		struct shape_field *f = &shape->field[i];
+		struct field *field = &l->field[i];
+		struct item *item = &l->item[i];
+		const char *value = p + 1 + f->key_n, *stop;
+
+		if (*p != ' ' || (word_at(p + 1) & f->mask) != f->key)
+			return NULL;
+		stop = f->number ? number_alike(f, value, &item->v) : word_alike(f, value);
+		if (!stop || (*stop != ' ' && *stop != '\n'))
+			return NULL;
+		field->key.p = p + 1;
+		field->text.p = item->text.p = value;
+		field->text.n = item->text.n = (size_t)(stop - value);
+		p = stop;
+	}
+	return *p == '\n' ? p : NULL;
+}
+
+const struct line *parse_alike(struct parser *ps, const char *start, uint64_t number)
+{
+	struct shape *shape = ps->shape;
+	struct line *l = &ps->line;
+	const char *p = start, *stop;
+
+	if (!shape || !date_alike(ps->date, p))
+		return NULL;
+	p += 11;
+	if (shape->timed) {
+		if (!clock_at(shape, p))
+			goto other;
+		l->stamp.second = shape->second;
+		p += 6;
+	}
+	if ((word_at(p) & shape->word_mask) != shape->word)
+		goto other;
+	stop = id_alike(p + shape->word_n, shape->slash);
+	if (!stop)
+		goto other;
+	l->subject.p = p + shape->word_n;
+	l->subject.n = (size_t)(stop - l->subject.p);
+	l->word.p = p;
+	p = fields_alike(l, shape, stop);
+	if (!p)
+		goto other;
+	l->text.p = start;
+	l->text.n = (size_t)(p - start);
+	l->number = number;
+	l->date.p = start;
+	l->time.p = start + 11;
+	l->remark.p = p;
+	return l;
+other:
+	ps->shape = NULL;
+	return NULL;
+}
+
+const struct line *parse_line(struct parser *ps, struct slice text, uint64_t number, uint32_t file)
 {
 	struct line *l = &ps->line;
 	const char *p, *end;
@@ -792,7 +1047,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 		l->kind = LINE_BAD;
 		return l;
 	}
-	if (!plain)
+	if (!is_plain(text))
 		check_bytes(ps, text);
 	end = text.p + text.n;
 	p = skip_blanks(text.p, end);
@@ -803,5 +1058,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 		parse_entry(ps, p, end);
 	if (ps->bad)
 		l->kind = LINE_BAD;
+	else if (l->kind == LINE_EVENT)
+		learn(ps);
 	return l;
 }

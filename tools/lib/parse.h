@@ -68,10 +68,34 @@ struct place line_place(const struct line *l, struct slice part);
 /* A text's words without quotes and escapes, added to `out`. */
 void item_text(struct buf *out, struct slice text);
 
+enum { SHAPE_MOST = 12 };
+
+/* One field of a shape: its key with the = as a word to compare, and how its value is read. */
+struct shape_field {
+	uint64_t key, mask;
+	uint8_t key_n, places;
+	bool number, slash;       /* slash: an id that may have one */
+	char unit;                /* the unit's one letter, or 0 */
+	int64_t least, most;
+	uint64_t last, last_mask; /* the last id here with the byte behind it, when both fit a word */
+};
+
+/* What the last good line of an event looked like, for parse_alike(). */
+struct shape {
+	const struct event_def *event; /* NULL: no line yet that can be guessed at */
+	uint64_t word, word_mask;
+	uint64_t clock;           /* the last HH:MM and its second of the day */
+	int32_t second;
+	uint8_t word_n, n;
+	bool timed, slash;        /* slash: the subject may have one */
+	struct shape_field field[SHAPE_MOST];
+};
+
 struct guess {
 	const struct field_use *use[16];
 	uint8_t n, needed;
 	bool one_of;
+	struct shape shape;
 };
 
 struct parser {
@@ -82,16 +106,24 @@ struct parser {
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
 	bool bad;                 /* the line in hand is wrong somewhere */
+	struct shape *shape;      /* that `line` has, or NULL */
 	struct guess guess[EVENT_MOST];
 };
 
 void parser_init(struct parser *p, const struct vocab *vocab, struct diags *diags);
 void parser_release(struct parser *p);
 
+/* Takes `text` (one line without its LF) apart. Never NULL. */
+const struct line *parse_line(struct parser *p, struct slice text, uint64_t number, uint32_t file);
+
+enum { PARSE_PADDING = 16 };
+
 /*
- * Takes `text` (one line without its LF) apart. `plain` says that its bytes were already seen
- * to be printable ASCII and tabs, so that they need no check. Never NULL.
+ * The same for a line that looks just like the one before it: the same day, event, fields and
+ * units, single blanks, no remark. NULL when it does not, and then nothing has happened. The line
+ * starts at `p`; an LF must stand somewhere, and PARSE_PADDING readable bytes behind it. What it
+ * returns is what parse_line() would, so it is for speed alone.
  */
-const struct line *parse_line(struct parser *p, struct slice text, uint64_t number, uint32_t file, bool plain);
+const struct line *parse_alike(struct parser *ps, const char *p, uint64_t number);
 
 #endif

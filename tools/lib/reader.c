@@ -20,7 +20,7 @@ void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diag
 {
 	memset(r, 0, sizeof *r);
 	parser_init(&r->parser, vocab, diags);
-	r->block = mem_array(READER_BLOCK, 1);
+	r->block = mem_zeroed(READER_BLOCK + PARSE_PADDING + 1, 1);
 	r->fd = -1;
 }
 
@@ -43,8 +43,8 @@ const char *reader_error(int error)
 
 static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
 {
-	r->at = r->end = r->checked = 0;
-	r->plain = true;
+	r->at = r->end = 0;
+	r->block[0] = '\n';
 	r->finished = r->crlf_told = r->skipping = false;
 	r->error = 0;
 	r->file = file;
@@ -86,7 +86,6 @@ static void refill(struct reader *r)
 
 	memmove(r->block, r->block + r->at, r->end - r->at);
 	r->end -= r->at;
-	r->checked -= r->at < r->checked ? r->at : r->checked;
 	r->at = 0;
 	room = READER_BLOCK - r->end;
 	do
@@ -101,29 +100,8 @@ static void refill(struct reader *r)
 		return;
 	}
 	r->end += (size_t)got;
+	r->block[r->end] = '\n';
 	r->offset += got;
-}
-
-/* Whether the bytes are printable ASCII, tabs and line ends. Written so that compilers vectorise it. */
-static bool is_plain(const char *p, size_t n)
-{
-	unsigned bad = 0;
-
-	for (size_t i = 0; i < n; i++) {
-		unsigned char c = (unsigned char)p[i];
-
-		bad |= (c < 0x20) & (c != '\n') & (c != '\t');
-		bad |= c >= 0x7f;
-	}
-	return !bad;
-}
-
-static void look_over(struct reader *r)
-{
-	if (r->checked == r->end)
-		return;
-	r->plain = is_plain(r->block + r->at, r->end - r->at);
-	r->checked = r->end;
 }
 
 /* The next line end at or behind r->at, reading on as needed; NULL when there is none. */
@@ -140,7 +118,6 @@ static const char *find_end(struct reader *r)
 		if (seen == READER_BLOCK)
 			return NULL;
 		refill(r);
-		look_over(r);
 	}
 }
 
@@ -152,7 +129,6 @@ static void skip_line(struct reader *r)
 	while (!(lf = find_end(r)) && !r->finished) {
 		r->line_offset += (int64_t)(r->end - r->at);
 		r->at = r->end;
-		r->checked = r->end;
 	}
 	if (lf) {
 		r->line_offset += lf + 1 - (r->block + r->at);
@@ -184,12 +160,8 @@ static struct slice strip(struct reader *r, struct slice text)
 
 static const struct line *give(struct reader *r, struct slice text)
 {
-	bool plain = r->plain;
-
 	r->number++;
-	if (!plain)
-		text = strip(r, text);
-	return parse_line(&r->parser, text, r->number, r->file, plain);
+	return parse_line(&r->parser, strip(r, text), r->number, r->file);
 }
 
 /* The last line of a file, which has no line end. */
@@ -206,12 +178,36 @@ static const struct line *give_last(struct reader *r)
 	return l;
 }
 
+/* The next line when it looks like the last one and is all in the block. */
+static const struct line *next_alike(struct reader *r)
+{
+	const struct line *l;
+	size_t n;
+
+	if (!r->parser.shape)
+		return NULL;
+	l = parse_alike(&r->parser, r->block + r->at, r->number + 1);
+	if (!l)
+		return NULL;
+	n = l->text.n;
+	if (r->at + n >= r->end) {
+		r->parser.shape = NULL;
+		return NULL;
+	}
+	r->number++;
+	r->line_offset += (int64_t)n + 1;
+	r->at += n + 1;
+	return l;
+}
+
 const struct line *reader_next(struct reader *r)
 {
 	const char *lf;
 	struct slice text;
 	const struct line *l;
 
+	if (r->line_offset < r->stop && (l = next_alike(r)))
+		return l;
 	if (r->error || r->fd < 0)
 		return NULL;
 	if (r->skipping)

@@ -15,8 +15,7 @@ enum { READER_BLOCK = 256 * 1024 };
 struct reader {
 	struct parser parser;
 	char *block;
-	size_t at, end, checked;  /* next line; end of the bytes; how far they were looked over */
-	bool plain;               /* the bytes up to `checked` are printable ASCII, tabs and LF */
+	size_t at, end;           /* next line, and the end of the bytes, behind which an LF stands */
 	bool finished, crlf_told, skipping, regular, partial;
 	int fd, error;            /* error: an errno, or READER_SHRANK */
 	uint32_t file;
