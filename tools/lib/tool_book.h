@@ -1,0 +1,75 @@
+/*
+ * tool_book.h - what every filter that reads a book does: find the house file, set up the
+ * vocabulary with the works' own words, open the operands (or standard input, or with -b the
+ * book that the house names), read them one after another, and say what could not be read.
+ *
+ * Like tool.h this is the shared half of every main: it prints and may end the process.
+ *
+ *	struct book book;
+ *	const struct line *l;
+ *
+ *	book_start(&book, BOOK_HOUSE);
+ *	while ((l = book_next(&book)))
+ *		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR)
+ *			...
+ *	status = book_end(&book);     (tells what was wrong; does not come back when no answer may be printed)
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and reader.h before it.
+ */
+#ifndef WITHY_TOOL_BOOK_H
+#define WITHY_TOOL_BOOK_H
+
+struct house;
+struct zone;
+
+enum {
+	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
+	BOOK_QUIET = 2      /* book_end() tells nothing of what is wrong (wy-check does that itself) */
+};
+
+struct book {
+	struct vocab vocab;          /* the built-in words and the works' own */
+	struct diags diags;          /* of the house's levels */
+	const struct house *house;   /* NULL when there is none */
+	struct zone *zone;           /* the works' clock; UTC when there is no house */
+	const char **path;           /* what is read, "-" for standard input; diag files index it */
+	size_t npaths;
+	size_t at;                   /* which path is being read */
+	struct reader reader;
+	uint64_t unread;             /* lines that could not be read, so far */
+	unsigned flags;
+};
+
+/*
+ * Uses tool.house, tool.book and tool.operands. Ends the process with 2, and the reason, when the
+ * house file is missing (and needed) or wrong.
+ */
+void book_start(struct book *b, unsigned flags);
+
+/* Adds a file to be read, before the first book_next(). */
+void book_add(struct book *b, const char *path);
+
+/*
+ * The next line of any kind of all files, valid until the next call; NULL at the end. A file that
+ * cannot be read ends the process with 2. Lines of kind LINE_BAD have been counted and told.
+ */
+const struct line *book_next(struct book *b);
+
+/*
+ * After the last line: prints the diagnostics of what was read to standard error. Where lines could
+ * not be read and --without-bad was not given, it ends the process with 1 and no answer; with it,
+ * says how many were left out and returns 1. Returns 0 when all was read.
+ */
+int book_end(struct book *b);
+
+/* The day that the answer is as of: --on, $WITHY_TODAY or today on the works' clock. */
+int32_t book_today(const struct book *b);
+
+/*
+ * The instant of a stamp in seconds since 1970 UTC by the works' clock: an untimed one is noon.
+ * A doubled hour is its second pass. False for an hour that the clock skipped; then *utc_s is the
+ * instant that the clock was set.
+ */
+bool book_instant(const struct book *b, const struct stamp *stamp, int64_t *utc_s);
+
+#endif
