@@ -1,0 +1,137 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "rules_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "zone.h"
+#include "opt.h"
+#include "tool.h"
+#include "tool_book.h"
+
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "mem.h"
+
+void book_add(struct book *b, const char *path)
+{
+	size_t cap = b->npaths;
+
+	b->path = mem_grow(b->path, &cap, b->npaths + 1, sizeof *b->path);
+	b->path[b->npaths++] = path;
+}
+
+static void add_operands(struct book *b)
+{
+	for (size_t i = 0; i < tool.n_operands; i++)
+		book_add(b, tool.operands[i]);
+	if (b->npaths == 0)
+		book_add(b, "-");
+}
+
+void book_start(struct book *b, unsigned flags)
+{
+	memset(b, 0, sizeof *b);
+	b->flags = flags;
+	vocab_init(&b->vocab);
+	diags_init(&b->diags);
+	b->zone = zone_fixed(0);
+	add_operands(b);
+	reader_init(&b->reader, &b->vocab, &b->diags);
+	b->at = (size_t)-1;
+}
+
+static bool open_next(struct book *b)
+{
+	const char *path;
+
+	if (++b->at >= b->npaths)
+		return false;
+	path = b->path[b->at];
+	if (strcmp(path, "-") == 0)
+		tool_hint();
+	if (reader_open(&b->reader, path, (uint32_t)b->at))
+		tool_fail("cannot read %s: %s", tool_path_name(path), reader_error(b->reader.error));
+	return true;
+}
+
+const struct line *book_next(struct book *b)
+{
+	const struct line *l = NULL;
+
+	if (b->at == (size_t)-1 && !open_next(b))
+		return NULL;
+	while (b->at < b->npaths && !(l = reader_next(&b->reader))) {
+		if (b->reader.error)
+			tool_fail("cannot read %s: %s", tool_path_name(b->path[b->at]), reader_error(b->reader.error));
+		if (!open_next(b))
+			return NULL;
+	}
+	if (l && l->kind == LINE_BAD)
+		b->unread++;
+	return l;
+}
+
+static void tell(const struct book *b)
+{
+	struct buf out = BUF_INIT;
+
+	for (size_t i = 0; i < b->diags.n; i++) {
+		const struct diag *row = &b->diags.row[i];
+
+		out.n = 0;
+		diag_write(&out, &b->diags, row, slice_of(tool_path_name(b->path[row->place.file])));
+		fwrite(out.p, 1, out.n, stderr);
+	}
+	buf_release(&out);
+}
+
+int book_end(struct book *b)
+{
+	diags_sort(&b->diags);
+	if (!(b->flags & BOOK_QUIET))
+		tell(b);
+	if (!b->unread)
+		return TOOL_DONE;
+	if (!tool.without_bad) {
+		tool_warn("%llu line%s could not be read, so there is no answer; mend them, or leave them out with --without-bad",
+			(unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+		exit(tool_finish(TOOL_NO));
+	}
+	tool_warn("%llu line%s left out", (unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+	return TOOL_NO;
+}
+
+static int64_t offset_now(int64_t utc_s, const void *clock)
+{
+	return zone_offset(clock, utc_s);
+}
+
+int32_t book_today(const struct book *b)
+{
+	char day[11];
+	int32_t number = 0;
+
+	tool_today(day, offset_now, b->zone);
+	date_read(slice_of(day), &number);
+	return number;
+}
+
+bool book_instant(const struct book *b, const struct stamp *stamp, int64_t *utc_s)
+{
+	struct zone_memo memo = { 0, 0, 0 };
+	int64_t wall = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? 43200 : stamp->second);
+	struct zone_wall found;
+
+	if (stamp->offset != STAMP_NO_OFFSET) {
+		*utc_s = wall - stamp->offset * 60;
+		return true;
+	}
+	found = zone_wall(b->zone, &memo, wall);
+	*utc_s = found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
+	return found.kind != ZONE_NEVER;
+}
