@@ -1,0 +1,37 @@
+/*
+ * intern.h - each id once: a text becomes a small number, the same text the same number.
+ *
+ * Numbers count from 1 in the order of first meeting, so nothing that is printed may be ordered
+ * by them; 0 is "none" and has the empty text. A slice that intern_text() gave stays valid as
+ * long as the table, for texts do not move.
+ */
+#ifndef WITHY_INTERN_H
+#define WITHY_INTERN_H
+
+struct intern {
+	struct slice *text;    /* by number */
+	uint32_t n;            /* how many, number 0 included */
+	size_t cap;
+	uint32_t *slot;        /* open-addressed: number, or 0 */
+	size_t slots;
+	char *room;            /* of the texts; a full one is left standing and a new one begun */
+	size_t room_n, room_cap;
+	char **rooms;
+	size_t nrooms, rooms_cap;
+};
+
+void intern_init(struct intern *t);
+void intern_release(struct intern *t);
+
+/* The number of `s`, given to it now if it has none; 0 for an empty one. */
+uint32_t intern_id(struct intern *t, struct slice s);
+
+/* Its number, or 0 when it was never met. */
+uint32_t intern_find(const struct intern *t, struct slice s);
+
+static inline struct slice intern_text(const struct intern *t, uint32_t id)
+{
+	return t->text[id];
+}
+
+#endif
