@@ -118,13 +118,6 @@ static size_t next_point(struct slice s, uint32_t *point)
 	return 1;
 }
 
-enum { WIDE_SELECTOR = 0xfe0f };
-
-static bool is_regional(uint32_t point)
-{
-	return point >= 0x1f1e6 && point <= 0x1f1ff;
-}
-
 static size_t cells_of(uint32_t point)
 {
 	int cells = utf8proc_charwidth((utf8proc_int32_t)point);
@@ -132,11 +125,47 @@ static size_t cells_of(uint32_t point)
 	return cells > 0 ? (size_t)cells : 0;
 }
 
+static int class_of(uint32_t point)
+{
+	return utf8proc_get_property((utf8proc_int32_t)point)->boundclass;
+}
+
+enum { PICTURE_SELECTOR = 0xfe0f };
+
+/* Whether `point` asks for the character before it as a picture that is two cells wide. */
+static bool asks_picture(uint32_t point, uint32_t before)
+{
+	bool of_keys = (before >= '0' && before <= '9') || before == '#' || before == '*';
+
+	return point == PICTURE_SELECTOR && (of_keys || class_of(before) == UTF8PROC_BOUNDCLASS_EXTENDED_PICTOGRAPHIC);
+}
+
+static bool is_skin(uint32_t point)
+{
+	return point >= 0x1f3fb && point <= 0x1f3ff;
+}
+
 /*
- * The grapheme cluster at the start of `s`: its bytes as the result, its cells in *cells. It is as
- * wide as its widest character; a flag (two regional letters) and a sign asked for as a picture
- * take two.
+ * The cells of a cluster when `point` is joined to it after `before`. It is as wide as its widest
+ * character, but two for a flag (a pair of regional letters) and for a sign shown as a picture;
+ * a mark that takes room of its own (Thai sara am, the sound marks of half-width kana) adds it.
  */
+static size_t join_cells(size_t cells, uint32_t before, uint32_t point)
+{
+	switch (class_of(point)) {
+	case UTF8PROC_BOUNDCLASS_REGIONAL_INDICATOR:
+		return 2;
+	case UTF8PROC_BOUNDCLASS_EXTEND:
+	case UTF8PROC_BOUNDCLASS_SPACINGMARK:
+		if (asks_picture(point, before))
+			return 2;
+		return is_skin(point) ? cells : cells + cells_of(point);
+	default:
+		return cells_of(point) > cells ? cells_of(point) : cells;
+	}
+}
+
+/* The grapheme cluster at the start of `s`: its bytes as the result, its cells in *cells. */
 static size_t next_cluster(struct slice s, size_t *cells)
 {
 	uint32_t point, before;
@@ -149,10 +178,7 @@ static size_t next_cluster(struct slice s, size_t *cells)
 
 		if (utf8proc_grapheme_break_stateful((utf8proc_int32_t)before, (utf8proc_int32_t)point, &state))
 			break;
-		if (*cells && (point == WIDE_SELECTOR || is_regional(point)))
-			*cells = 2;
-		else if (cells_of(point) > *cells)
-			*cells = cells_of(point);
+		*cells = join_cells(*cells, before, point);
 		before = point;
 		at += n;
 	}
