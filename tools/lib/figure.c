@@ -85,8 +85,8 @@ static int take_apart(const char *text, char digits[20], size_t *n)
 	return (int)strtol(c + 1, NULL, 10);
 }
 
-/* Numbers of up to 21 digits before the point or 6 zeros behind it are written out. */
-enum { EXP_MOST = 20, EXP_LEAST = -7 };
+/* Numbers of up to 21 digits before the point or 5 zeros behind it are written out. */
+enum { EXP_MOST = 20, EXP_LEAST = -6 };
 
 static void place_point(struct buf *b, struct slice digits, int exp)
 {

@@ -21,7 +21,7 @@ void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown);
 
 /*
  * Adds it in the fewest significant digits, at most 17, that read back as the same double, which
- * is a number of JSON too: 9.3125, 0.1, 1e-9. From 1e-7 up to 1e21 it is written out.
+ * is a number of JSON too: 9.3125, 0.1, 1e-9. From 1e-6 to below 1e21 it is written out.
  */
 void buf_real(struct buf *b, double v);
 

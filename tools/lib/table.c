@@ -46,7 +46,7 @@ void table_release(struct table *t)
 void table_title(struct table *t, struct slice title, const char *key)
 {
 	t->title.n = t->key.n = 0;
-	utf8_add_visible(&t->title, title);
+	buf_add(&t->title, title);
 	buf_str(&t->key, key);
 }
 
@@ -402,7 +402,7 @@ static void add_title(const struct table *t, enum table_form form, struct buf *o
 	if (!title.n)
 		return;
 	if (form == TABLE_AS_TEXT) {
-		buf_add(out, title);
+		utf8_add_visible(out, title);
 		buf_char(out, '\n');
 	} else if (form == TABLE_AS_MD) {
 		buf_str(out, "## ");
@@ -476,8 +476,8 @@ static void add_note(struct slice note, enum table_form form, struct buf *out)
 	if (form == TABLE_AS_TEXT) {
 		buf_add(out, note);
 	} else if (form == TABLE_AS_MD) {
-		buf_md(out, note);
 		buf_char(out, '\n');
+		buf_md(out, note);
 	} else {
 		buf_str(out, "<p class=\"note\">");
 		buf_html(out, note);
@@ -492,7 +492,7 @@ static void add_notes(const struct table *t, enum table_form form, struct buf *o
 
 	if (form != TABLE_AS_TEXT && form != TABLE_AS_MD && form != TABLE_AS_HTML)
 		return;
-	if (left.n && form != TABLE_AS_HTML)
+	if (left.n && form == TABLE_AS_TEXT)
 		buf_char(out, '\n');
 	while (left.n) {
 		size_t n = slice_find(left, '\n');
