@@ -552,12 +552,16 @@ void table_end(struct table *t, struct table_style style, struct buf *out)
 	t->written = false;
 }
 
+/* "# title", always one line: a field of CSV could hold more. */
 static void mark_title(const struct table *t, enum table_form form, struct buf *out)
 {
 	struct buf line = BUF_INIT;
 
 	buf_str(&line, "# ");
-	buf_add(&line, buf_slice(&t->title));
+	if (form == TABLE_AS_CSV)
+		utf8_add_visible(&line, buf_slice(&t->title));
+	else
+		buf_add(&line, buf_slice(&t->title));
 	dresses[form].text(out, buf_slice(&line));
 	buf_release(&line);
 }
