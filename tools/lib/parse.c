@@ -762,7 +762,7 @@ static void check_remark(struct parser *ps, struct slice text)
 		WRONG0(ps, RULE_INCOMPLETE, text);
 		return;
 	}
-	if (ps->line.number != 1 || !slice_starts(text, SLICE("# withy ")))
+	if (ps->line.number != 1 || ps->within || !slice_starts(text, SLICE("# withy ")))
 		return;
 	word = slice_trim(slice_from(text, 8));
 	if (word.n && (unsigned char)(word.p[0] - '0') <= 9 && !slice_eq(word, SLICE("1")))

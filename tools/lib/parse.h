@@ -106,6 +106,7 @@ struct parser {
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
 	bool bad;                 /* the line in hand is wrong somewhere */
+	bool within;              /* line 1 is not the first of its file */
 	struct shape *shape;      /* that `line` has, or NULL */
 	struct guess guess[EVENT_MOST];
 };

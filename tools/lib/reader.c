@@ -48,7 +48,8 @@ static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
 	r->finished = r->crlf_told = r->skipping = false;
 	r->error = 0;
 	r->file = file;
-	r->number = 0;
+	r->number = r->bad = 0;
+	r->crlf = (struct place){ 0 };
 	r->offset = r->line_offset = from;
 	r->stop = to;
 }
@@ -73,7 +74,7 @@ int reader_open(struct reader *r, const char *path, uint32_t file)
 {
 	reader_close(r);
 	start(r, file, 0, INT64_MAX);
-	r->partial = false;
+	r->partial = r->parser.within = false;
 	r->error = open_file(r, path);
 	return r->error;
 }
@@ -152,7 +153,9 @@ static struct slice strip(struct reader *r, struct slice text)
 	if (!text.n || text.p[text.n - 1] != '\r')
 		return text;
 	text.n--;
-	if (!r->crlf_told && !r->partial)
+	if (!r->crlf_told && r->partial)
+		r->crlf = place_at(r, (uint32_t)text.n + 1);
+	else if (!r->crlf_told)
 		DIAG0(r->parser.diags, RULE_CARRIAGE_RETURN, place_at(r, (uint32_t)text.n + 1));
 	r->crlf_told = true;
 	return text;
@@ -160,8 +163,12 @@ static struct slice strip(struct reader *r, struct slice text)
 
 static const struct line *give(struct reader *r, struct slice text)
 {
+	const struct line *l;
+
 	r->number++;
-	return parse_line(&r->parser, strip(r, text), r->number, r->file);
+	l = parse_line(&r->parser, strip(r, text), r->number, r->file);
+	r->bad += l->kind == LINE_BAD;
+	return l;
 }
 
 /* The last line of a file, which has no line end. */
@@ -233,6 +240,7 @@ int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t 
 	reader_close(r);
 	start(r, file, from > 0 ? from - 1 : 0, to);
 	r->partial = true;
+	r->parser.within = from > 0;
 	r->error = open_file(r, path);
 	if (!r->error && from > 0)
 		skip_line(r);

@@ -20,6 +20,8 @@ struct reader {
 	int fd, error;            /* error: an errno, or READER_SHRANK */
 	uint32_t file;
 	uint64_t number;          /* of the last line given out */
+	uint64_t bad;             /* how many of them were LINE_BAD */
+	struct place crlf;        /* of a part: its first carriage return, not told; line 0 for none */
 	int64_t offset, size;     /* next byte to read; bytes that the file promised, or -1 */
 	int64_t line_offset, stop; /* where block[at] stands in the file; lines that start from here on are another's */
 };
