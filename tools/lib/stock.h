@@ -1,0 +1,120 @@
+/*
+ * stock.h - where every piece is: the book's stock lines, put in order and carried out.
+ *
+ * Pieces are counted in buckets: so many of one lot, form, type and grade at one place. A lot
+ * takes in a bat, which is a lot of one; a place takes in a charge while it holds pieces, and the
+ * two ends that no line names: STOCK_SOLD, where what was sold is, and STOCK_CULLED.
+ *
+ * Lines are handed in in any order (stock_add) and judged by stock_run: day by day, within a day
+ * the timed lines by their instants and the untimed ones at the moment that the day needs. The
+ * rule, clause 7 of book.5: of all orders of a day's lines that keep the timed ones in theirs and
+ * leave no line short, the first is taken, where the order of preference at each step is the next
+ * timed line, then the untimed ones by their content. So the file's order never matters.
+ *
+ * A line that cannot be carried out is a fault; the lots it names are doubtful from there on and
+ * their later faults are counted with the first.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and intern.h before it.
+ */
+#ifndef WITHY_STOCK_H
+#define WITHY_STOCK_H
+
+enum { STOCK_ANY = UINT32_MAX };
+
+/* What a piece is and where. type and grade are ids, 0 for none. */
+struct stock_kind {
+	uint32_t lot, place, type, grade;
+	int32_t form;              /* FORM_... */
+};
+
+struct stock_bucket {
+	struct stock_kind kind;
+	int64_t n;
+	int32_t since;             /* the day on which the oldest of them took this form */
+	uint32_t next;             /* another bucket of this lot and place: index + 1 */
+};
+
+/* One item of count=, cull= or a pool's lot=. */
+struct stock_item {
+	uint32_t type, grade;      /* what they become, or STOCK_ANY for unchanged */
+	uint32_t word;             /* the cause of a cull, the lot of a pool */
+	int64_t n;
+};
+
+struct stock_op {
+	int64_t utc_s;             /* the instant, or INT64_MIN when no time is written */
+	uint64_t line;
+	const struct event_def *event;
+	int32_t day;
+	uint32_t file;
+	uint32_t subject_col, subject_end, count_col, count_end;
+	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
+	uint32_t at;               /* a place, or STOCK_ANY */
+	uint32_t into;             /* where they go; STOCK_ANY: they stay */
+	uint32_t type, grade;      /* picked: an id, 0 for none, or STOCK_ANY */
+	uint32_t blade, handle;    /* of a bat that is made: their lots */
+	int32_t form;              /* picked: FORM_..., or -1 for any */
+	uint32_t counts, ncounts, culls, nculls; /* in stock.item */
+	int64_t found;
+	bool counted;              /* count= stands */
+};
+
+/* What happened to some pieces that were alike. */
+enum stock_change {
+	STOCK_BORN,        /* they came in; from.lot is 0 */
+	STOCK_FOUND,       /* a tally found them */
+	STOCK_GONE_ON,     /* they went on, as `to` */
+	STOCK_LOST,        /* they were culled for `cause`; to.place is STOCK_CULLED */
+	STOCK_JOINED       /* a blade or a handle went into the bat `to` */
+};
+
+struct stock_flow {
+	enum stock_change change;
+	const struct stock_op *op;
+	struct stock_kind from, to;
+	int64_t n;
+	uint32_t cause;    /* of a loss: its id */
+};
+
+typedef void stock_sink(void *context, const struct stock_flow *flow);
+
+/* Whether the works calls this word a grade; for words in count= that could be type or grade. */
+typedef bool stock_is_grade(const void *context, struct slice word, int32_t day);
+
+struct stock {
+	struct intern ids;
+	struct stock_op *op;
+	size_t nops, ops_cap;
+	struct stock_item *item;
+	size_t nitems, items_cap;
+	uint32_t sold, culled;           /* the places that no line names */
+	stock_is_grade *is_grade;        /* NULL: a word without a letter is a grade */
+	const void *is_grade_context;
+	struct stock_room *room;         /* what stock_run() works with */
+};
+
+void stock_init(struct stock *s);
+void stock_release(struct stock *s);
+
+/* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
+void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
+
+/*
+ * Carries out all lines up to and including `last_day`, telling `sink` (may be NULL) of every
+ * flow in the order in which it happened. To be called once.
+ */
+void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context);
+
+/* Puts what did not add up into `d`; returns how many lines that was, later ones included. */
+size_t stock_tell(struct stock *s, struct diags *d);
+
+/* The buckets after stock_run(), empty ones among them, in no order that may show. */
+const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
+
+/* The place that a line's pieces are taken from by name ("subject" or at=), as an id. */
+struct slice stock_text(const struct stock *s, uint32_t id);
+
+/* Splits WHAT of `count=WHAT:n` into type and grade; STOCK_ANY where it does not say. */
+void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type, uint32_t *grade);
+
+#endif
