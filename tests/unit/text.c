@@ -20,6 +20,7 @@ static void comparing(void)
 	CHECK(slice_cmp(SLICE("b"), SLICE("a")) > 0);
 	CHECK(slice_cmp(SLICE("a"), SLICE("ab")) < 0);
 	CHECK(slice_cmp(SLICE("ab"), SLICE("a")) > 0);
+	CHECK(slice_cmp(SLICE("a\0b"), SLICE("a\0c")) < 0); /* nor ended by a NUL */
 	CHECK(slice_cmp(nothing, SLICE("a")) < 0);
 	CHECK_INT(slice_cmp(nothing, SLICE("")), 0);
 	CHECK(slice_cmp(SLICE("\xc5\xab"), SLICE("z")) > 0); /* bytes are not signed */
