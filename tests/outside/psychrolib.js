@@ -1,6 +1,6 @@
 // Prints what the npm package psychrolib (MIT; an implementation of ASHRAE 2017 independent of
 // ours) answers, as the table data/psychrolib.tsv: quantity, dry bulb in C, argument, pressure in
-// Pa, value (temperatures in C, humidities and their arguments in %, pressures in Pa).
+// Pa, value (temperatures in C, humidities and their arguments in %, pressures in Pa; the argument of a pressure is a height in m).
 const psychro = require("psychrolib");
 
 psychro.SetUnitSystem(psychro.SI);
@@ -30,5 +30,7 @@ for (const pressure of [101325, 90000])
 			if (wet > 0.5 && psychro.GetHumRatioFromTWetBulb(t, wet, pressure) > 0.0005)
 				add("rh", t, wet, pressure, 100 * psychro.GetRelHumFromTWetBulb(t, wet, pressure));
 		}
+for (const altitude of [0, 50, 300, 1000, 2500])
+	add("pressure", 0, altitude, 0, psychro.GetStandardAtmPressure(altitude));
 process.stdout.write("# psychrolib 1.1.1, printed by psychrolib.js\n" +
 	"quantity\tdry_c\targument\tpressure_pa\tvalue\n" + rows.join("\n") + "\n");

@@ -4,7 +4,7 @@ setup() {
 	cd "$BATS_TEST_DIRNAME/../.." || return
 }
 
-@test "psychrometry: 621 values of psychrolib, ASHRAE's table, the WMO's dew point, depressions" {
+@test "psychrometry: 626 values of psychrolib, ASHRAE's table, the WMO's dew point, depressions" {
 	"${B:-build}/outside/psychrometry" tests/outside/data
 }
 

@@ -68,6 +68,7 @@ static void dew_point_bounds(void)
 	CHECK(isnan(dew_point_c(-250, 50)));
 	CHECK(!dew_point_extrapolates(60) && !dew_point_extrapolates(-45));
 	CHECK(dew_point_extrapolates(60.1) && dew_point_extrapolates(-45.1));
+	CHECK(isnan(pressure_at_pa(-501)) && isnan(pressure_at_pa(11001)) && isnan(pressure_at_pa(NAN)));
 	CHECK(isnan(saturation_pa(-46)) && isnan(saturation_pa(201)) && isnan(saturation_pa(NAN)));
 }
 

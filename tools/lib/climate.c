@@ -87,6 +87,13 @@ bool emc_extrapolates(double temp_c, double rh_pct)
 		|| rh_pct < EMC_TABLE_DRIEST_PCT || rh_pct > EMC_TABLE_DAMPEST_PCT;
 }
 
+double pressure_at_pa(double altitude_m)
+{
+	if (!(altitude_m >= -500 && altitude_m <= 11000))
+		return NAN;
+	return AIR_PRESSURE_PA * pow(1 - 2.25577e-5 * altitude_m, 5.2559);
+}
+
 double saturation_pa(double temp_c)
 {
 	double t = temp_c + 273.15;

@@ -11,6 +11,7 @@
  *              (Hailwood and Horrobin, two hydrates, fitted to many species together).
  *  saturation  ASHRAE Handbook Fundamentals 2017, chapter 1, over liquid water.
  *  dew point   Magnus formula with the WMO's constants over water, -45 to 60 C.
+ *  pressure    ASHRAE 2017, chapter 1, equation 3 (the standard atmosphere).
  *  wet bulb    thermodynamic: ASHRAE 2017, chapter 1, energy balance of adiabatic
  *              saturation; psychrometer: e = es(wet) - A p (dry - wet).
  */
@@ -33,7 +34,7 @@
 /* How far the equation may be off for one species at rest, in points of moisture. */
 #define EMC_GOOD_TO_PCT 1.0
 
-#define AIR_PRESSURE_PA 101325.0      /* at sea level; falls by about 1.2 % per 100 m */
+#define AIR_PRESSURE_PA 101325.0        /* at sea level */
 #define PSYCHROMETER_ASPIRATED 0.000662 /* A in 1/K of a wet bulb in a draught of 3 m/s or more */
 
 /*
@@ -58,6 +59,9 @@ double rh_for_emc_pct(double temp_c, double mc_pct);
 
 /* Whether emc_pct() is asked outside the published table, so that its answer is a guess. */
 bool emc_extrapolates(double temp_c, double rh_pct);
+
+/* Pressure of the standard atmosphere at a height above the sea, -500 to 11000 m; else NAN. */
+double pressure_at_pa(double altitude_m);
 
 /* Pressure of water vapour over liquid water. NAN outside -45..200 C. */
 double saturation_pa(double temp_c);
