@@ -102,6 +102,8 @@ static void wet_bulb_answers_only_where_it_holds(void)
 	CHECK(isnan(wet_bulb_c(2, 20, AIR_PRESSURE_PA)));
 	CHECK(isnan(wet_bulb_c(20, 101, AIR_PRESSURE_PA)));
 	CHECK(isnan(psychrometer_rh_pct(20, 15, AIR_PRESSURE_PA, -1)));
+	CHECK(isnan(psychrometer_rh_pct(20, 15, AIR_PRESSURE_PA, 0)));
+	CHECK(isnan(psychrometer_wet_c(20, 50, AIR_PRESSURE_PA, 0)));
 }
 
 int main(void)

@@ -154,7 +154,7 @@ static double vapour_most_pa(const struct psychrometer *c)
 {
 	double most = saturation_pa(c->temp_c);
 
-	return c->temp_c >= 0 && c->coefficient >= 0 && most < c->pressure_pa ? most : NAN;
+	return c->temp_c >= 0 && most < c->pressure_pa ? most : NAN;
 }
 
 static double rh_of_wet_pct(double wet_c, struct psychrometer c)
@@ -192,10 +192,14 @@ double rh_from_wet_bulb_pct(double temp_c, double wet_c, double pressure_pa)
 
 double psychrometer_wet_c(double temp_c, double rh_pct, double pressure_pa, double coefficient)
 {
+	if (!(coefficient > 0))
+		return NAN;
 	return wet_of_rh_c(rh_pct, (struct psychrometer){ temp_c, pressure_pa, coefficient });
 }
 
 double psychrometer_rh_pct(double temp_c, double wet_c, double pressure_pa, double coefficient)
 {
+	if (!(coefficient > 0))
+		return NAN;
 	return rh_of_wet_pct(wet_c, (struct psychrometer){ temp_c, pressure_pa, coefficient });
 }
