@@ -30,7 +30,8 @@ $(B)/lib/%.o: tools/lib/%.c | $(B)/lib
 
 # What is generated from spec/, before anything of the library is compiled.
 GEN_C = tools/gen/gen.c tools/lib/yaml.c tools/lib/utf8.c tools/lib/text.c tools/lib/mem.c
-GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h
+GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
+	$(B)/gen/house_words.h $(B)/gen/house_tables.h
 
 $(LIB_OBJ): | $(GEN_H)
 
@@ -42,6 +43,15 @@ $(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
 
 $(B)/gen/rules_%.h: spec/rules.yaml $(B)/gen/make-rules
 	$(B)/gen/make-rules $* $< >$@
+
+$(B)/gen/house_%.h: spec/house-keys.yaml spec/vocabulary.yaml $(B)/gen/make-house
+	$(B)/gen/make-house $* $< >$@
+
+# What is generated and kept: the JSON Schema and the clauses of the page. A test compares them.
+spec: $(B)/gen/make-house
+	$(B)/gen/make-house schema spec/house-keys.yaml >$(B)/gen/house.schema.json
+	$(B)/gen/make-house page spec/house-keys.yaml <spec/house.5 >$(B)/gen/house.5
+	cp $(B)/gen/house.schema.json $(B)/gen/house.5 spec/
 
 $(B)/libwithy.a: $(LIB_OBJ)
 	rm -f $@

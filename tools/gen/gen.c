@@ -6,6 +6,7 @@
 #include "gen.h"
 
 static const char *file;
+static struct yaml_doc *open_docs[4]; /* kept until the program ends */
 
 _Noreturn void gen_fail(const struct yaml *at, const char *why)
 {
@@ -13,7 +14,7 @@ _Noreturn void gen_fail(const struct yaml *at, const char *why)
 	exit(1);
 }
 
-static struct slice read_all(const char *path)
+static struct buf read_all(const char *path)
 {
 	struct buf b = BUF_INIT;
 	char block[65536];
@@ -27,24 +28,29 @@ static struct slice read_all(const char *path)
 	while ((n = fread(block, 1, sizeof block, in)) > 0)
 		buf_add(&b, (struct slice){ block, n });
 	fclose(in);
-	return buf_slice(&b);
+	return b;
 }
 
 const struct yaml *gen_open(int argc, char **argv)
 {
+	static size_t n;
 	struct yaml_error error;
 	struct yaml_doc *doc;
+	struct buf text;
 
 	if (argc != 3) {
 		fprintf(stderr, "usage: %s WHAT FILE\n", argv[0]);
 		exit(1);
 	}
 	file = argv[2];
-	doc = yaml_read(read_all(file), &error);
+	text = read_all(file);
+	doc = yaml_read(buf_slice(&text), &error);
+	buf_release(&text);
 	if (!doc) {
 		fprintf(stderr, "%s:%zu:%zu: error: %s\n", file, error.line, error.col, error.text);
 		exit(1);
 	}
+	open_docs[n++ % 4] = doc;
 	return yaml_root(doc);
 }
 
