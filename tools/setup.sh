@@ -1,0 +1,63 @@
+#!/bin/sh
+# setup.sh [build|tests|all] - installs what Withy's build and tests need and is missing.
+#
+# build  what `make` needs; tests  what tests/run.sh needs as well (all, the default, is both).
+# On Debian and its kin it installs the packages, as root or through sudo; elsewhere it names
+# them and ends with status 1. Nothing is installed when nothing is missing, so that it works
+# without a network once the packages are in.
+set -eu
+cd "$(dirname "$0")/.."
+
+build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev tzdata'
+tests='bats clang mandoc git jq sqlite3 vim-nox nano nodejs npm gawk mawk bash-completion groff-base diffutils procps'
+
+missing() {
+	for package in "$@"; do
+		dpkg-query -W -f '${Status}\n' "$package" 2>/dev/null | grep -q 'ok installed' || provided "$package" || printf '%s ' "$package"
+	done
+}
+
+# Node and npm may have come from elsewhere than Debian.
+provided() {
+	case $1 in
+	nodejs) command -v node >/dev/null 2>&1 ;;
+	npm) command -v npm >/dev/null 2>&1 ;;
+	*) false ;;
+	esac
+}
+
+as_root() {
+	if [ "$(id -u)" -eq 0 ]; then
+		"$@"
+	elif command -v sudo >/dev/null 2>&1; then
+		sudo "$@"
+	else
+		echo "setup.sh: packages are missing and there is neither root nor sudo: $wanted" >&2
+		exit 1
+	fi
+}
+
+case ${1:-all} in
+build) packages=$build ;;
+tests | all) packages="$build $tests" ;;
+*)
+	echo "usage: setup.sh [build|tests|all]" >&2
+	exit 2
+	;;
+esac
+
+if ! command -v dpkg-query >/dev/null 2>&1; then
+	echo "setup.sh: this is not Debian; please see that these are there: $packages" >&2
+	exit 1
+fi
+# shellcheck disable=SC2086
+wanted=$(missing $packages)
+if [ -n "$wanted" ]; then
+	echo "setup.sh: installing $wanted" >&2
+	as_root apt-get update -q >&2
+	# shellcheck disable=SC2086
+	as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $wanted >&2
+fi
+if [ "${1:-all}" != build ] && [ -f tests/package-lock.json ] && [ ! -f tests/node_modules/.package-lock.json ]; then
+	(cd tests && npm ci --no-audit --no-fund --ignore-scripts >&2)
+fi
