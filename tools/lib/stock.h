@@ -19,7 +19,7 @@
 #ifndef WITHY_STOCK_H
 #define WITHY_STOCK_H
 
-enum { STOCK_ANY = UINT32_MAX };
+#define STOCK_ANY UINT32_MAX
 
 /* What a piece is and where. type and grade are ids, 0 for none. */
 struct stock_kind {

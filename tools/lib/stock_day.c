@@ -20,7 +20,9 @@
  * every bucket then holds. SEARCH_MOST steps bound it, far above what seven lines can ask for; a
  * knot of more than KNOT_MOST lines is not searched.
  */
-enum { SEARCH_MOST = 50000, KNOT_MOST = 512, NONE = UINT32_MAX };
+#define NONE UINT32_MAX
+
+enum { SEARCH_MOST = 50000, KNOT_MOST = 512 };
 
 struct knot_op {
 	uint32_t op, root;
@@ -331,28 +333,41 @@ static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
 	return done || force;
 }
 
-/* The lines left, in their order of preference, again and again as long as one more can be carried out. */
-static void rounds(struct stock *s, struct stock_days *d, size_t n)
+/* Carries out the first untimed line left that can be; false when there is none. */
+static bool one_untimed(struct stock *s, struct stock_days *d, size_t from, size_t n, size_t *tries)
 {
-	bool more = true;
-
-	for (int i = 0; more && i < 50; i++) {
-		more = false;
-		for (size_t k = 0; k < n; k++)
-			if (!d->done[k] && attempt(s, d->op[k], false, false))
-				d->done[k] = more = true;
+	for (size_t k = from; k < n && *tries; k++) {
+		if (d->done[k])
+			continue;
+		--*tries;
+		if (attempt(s, d->op[k], false, false))
+			return d->done[k] = true;
 	}
+	return false;
 }
 
-/* No order does: the longest beginning is carried out, then what can be, and the rest is told. */
+/*
+ * No order does: the longest beginning is carried out, then the timed lines one by one, each with
+ * what untimed lines can be carried out before it when it cannot, and what is left is told.
+ */
 static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reached, bool order)
 {
+	size_t untimed = 0, tries = 64 * n;
+
 	for (size_t i = 0; i < reached; i++) {
 		attempt(s, d->op[d->best[i]], false, false);
 		d->done[d->best[i]] = true;
 	}
-	rounds(s, d, n);
-	for (size_t k = 0; k < n; k++)
+	while (untimed < n && s->op[d->op[untimed]].utc_s != INT64_MIN)
+		untimed++;
+	for (size_t k = 0; k < untimed; k++) {
+		while (!d->done[k] && !(d->done[k] = attempt(s, d->op[k], false, false)))
+			if (!one_untimed(s, d, untimed, n, &tries))
+				d->done[k] = attempt(s, d->op[k], true, order);
+	}
+	while (one_untimed(s, d, untimed, n, &tries))
+		;
+	for (size_t k = untimed; k < n; k++)
 		if (!d->done[k])
 			attempt(s, d->op[k], true, order);
 	memset(d->done, 0, n);

@@ -1,0 +1,211 @@
+/*
+ * The order of a day against brute force: on random days of up to seven lines, stock_run() finds
+ * an order exactly when some order of the untimed lines among the timed ones leaves none short;
+ * and no order of the file shows in the stock.
+ */
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "diag.h"
+#include "parse.h"
+#include "intern.h"
+#include "stock.h"
+#include "check.h"
+
+enum { LINES = 7, DAYS = 20000, PLACES = 3, BUCKETS = PLACES * 2 };
+
+struct move {
+	int event;      /* 0 move, 1 tally, 2 scrap */
+	int from, into, type, n, found;
+	int second;     /* -1: untimed */
+};
+
+static uint64_t seed = 42;
+
+static unsigned next(unsigned most)
+{
+	seed = seed * 6364136223846793005u + 1442695040888963407u;
+	return (unsigned)(seed >> 33) % most;
+}
+
+/* ---- the plain model: what is at each place of each type */
+
+static bool carry(int *there, const struct move *m)
+{
+	int at = m->from * 2 + m->type;
+
+	if (m->event == 1 && m->n != there[at] + m->found)
+		return false;
+	if (m->event != 1 && m->n > there[at])
+		return false;
+	if (m->event == 1)
+		there[at] = m->n;
+	else
+		there[at] -= m->n;
+	if (m->event == 0)
+		there[m->into * 2 + m->type] += m->n;
+	return true;
+}
+
+static bool brute(const int *there, const struct move *m, int n, unsigned done)
+{
+	int first = 86400;
+
+	if (done == (1u << n) - 1)
+		return true;
+	for (int i = 0; i < n; i++)
+		if (!(done & 1u << i) && m[i].second >= 0 && m[i].second < first)
+			first = m[i].second;
+	for (int i = 0; i < n; i++) {
+		int now[BUCKETS];
+
+		if (done & 1u << i || (m[i].second >= 0 && m[i].second != first))
+			continue;
+		memcpy(now, there, sizeof now);
+		if (carry(now, &m[i]) && brute(now, m, n, done | 1u << i))
+			return true;
+	}
+	return false;
+}
+
+/* ---- the same in the book's words */
+
+static const char *const TYPES[] = { "SH", "S6" };
+
+static void write_move(struct buf *out, const struct move *m)
+{
+	buf_str(out, "2026-03-02 ");
+	if (m->second >= 0)
+		buf_printf(out, "%02d:%02d ", m->second / 3600, m->second / 60 % 60);
+	if (m->event == 0)
+		buf_printf(out, "move L1 at=p%d type=%s count=%d into=p%d", m->from, TYPES[m->type], m->n, m->into);
+	else if (m->event == 1)
+		buf_printf(out, "tally L1 at=p%d form=blade type=%s count=%d found=%d", m->from, TYPES[m->type], m->n, m->found);
+	else
+		buf_printf(out, "scrap L1 at=p%d type=%s cull=split:%d", m->from, TYPES[m->type], m->n);
+	buf_char(out, '\n');
+}
+
+static void add_line(struct stock *s, struct parser *ps, struct slice text, uint64_t number)
+{
+	const struct line *l = parse_line(ps, text, number, 0);
+
+	CHECK(l->kind == LINE_EVENT);
+	stock_add(s, l, (int64_t)l->stamp.day * 86400 + l->stamp.second);
+}
+
+static void add_book(struct stock *s, struct parser *ps, struct slice book, const int *order, int n)
+{
+	struct slice line[LINES + BUCKETS];
+	int count = 0;
+
+	while (book.n) {
+		size_t end = slice_find(book, '\n');
+
+		line[count++] = slice_upto(book, end);
+		book = slice_from(book, end + 1);
+	}
+	CHECK(count == n);
+	for (int i = 0; i < n; i++)
+		add_line(s, ps, line[order[i]], (uint64_t)order[i] + 1);
+}
+
+static size_t faults_of(struct slice book, const int *order, int n, struct buf *stock)
+{
+	static struct vocab vocab;
+	struct diags diags;
+	struct parser ps;
+	struct stock s;
+	size_t faults, nbuckets;
+	const struct stock_bucket *b;
+
+	vocab_init(&vocab);
+	diags_init(&diags);
+	parser_init(&ps, &vocab, &diags);
+	stock_init(&s);
+	add_book(&s, &ps, book, order, n);
+	stock_run(&s, INT32_MAX, NULL, NULL);
+	faults = stock_tell(&s, &diags);
+	b = stock_buckets(&s, &nbuckets);
+	for (int p = 0; p < BUCKETS; p++)
+		for (size_t i = 0; i < nbuckets; i++)
+			if (slice_eq(stock_text(&s, b[i].kind.type), slice_of(TYPES[p % 2])) &&
+			    stock_text(&s, b[i].kind.place).p[1] - '0' == p / 2)
+				buf_printf(stock, "%d:%lld ", p, (long long)b[i].n);
+	stock_release(&s);
+	parser_release(&ps);
+	diags_release(&diags);
+	return faults;
+}
+
+static int make_day(struct move *m, int *there, struct buf *book)
+{
+	int lines = 0, n = 2 + (int)next(LINES - 1);
+
+	for (int i = 0; i < BUCKETS; i++) {
+		there[i] = (int)next(6);
+		if (!there[i])
+			continue;
+		buf_printf(book, "2026-03-01 tally L1 at=p%d form=blade type=%s count=%d found=%d\n", i / 2, TYPES[i % 2],
+			there[i], there[i]);
+		lines++;
+	}
+	for (int i = 0; i < n; i++) {
+		unsigned kind = next(8);
+
+		m[i] = (struct move){ kind < 6 ? 0 : kind == 6 ? 1 : 2, (int)next(PLACES), 0, (int)next(2), 1 + (int)next(5), 0,
+			next(2) ? (int)(8 + next(6)) * 3600 : -1 };
+		m[i].into = (m[i].from + 1 + (int)next(PLACES - 1)) % PLACES;
+		if (m[i].event == 1)
+			m[i].found = (int)next(2);
+		write_move(book, &m[i]);
+	}
+	return lines * 100 + n;
+}
+
+static void shuffle(int *order, int n)
+{
+	for (int i = n - 1; i > 0; i--) {
+		int k = (int)next((unsigned)i + 1), was = order[i];
+
+		order[i] = order[k];
+		order[k] = was;
+	}
+}
+
+int main(void)
+{
+	int missed = 0, invented = 0, possible = 0, untimed_days = 0;
+
+	for (int day = 0; day < DAYS; day++) {
+		struct move m[LINES];
+		struct buf book = BUF_INIT, stock = BUF_INIT, other = BUF_INIT;
+		int there[BUCKETS], order[LINES + BUCKETS], made = make_day(m, there, &book);
+		int n = made % 100, lines = made / 100 + n;
+		bool would = brute(there, m, n, 0);
+		size_t faults;
+
+		for (int i = 0; i < lines; i++)
+			order[i] = i;
+		faults = faults_of(buf_slice(&book), order, lines, &stock);
+		missed += would && faults;
+		invented += !would && !faults;
+		possible += would;
+		for (int i = 0; i < n; i++)
+			untimed_days += i == 0 && m[i].second < 0;
+		shuffle(order, lines);
+		CHECK(faults_of(buf_slice(&book), order, lines, &other) == faults);
+		CHECK(slice_eq(buf_slice(&stock), buf_slice(&other)));
+		buf_release(&book);
+		buf_release(&stock);
+		buf_release(&other);
+	}
+	printf("%d days, %d possible, %d missed, %d invented\n", DAYS, possible, missed, invented);
+	CHECK(missed == 0);
+	CHECK(invented == 0);
+	CHECK(possible > DAYS / 20 && possible < DAYS);
+	CHECK(untimed_days > 0);
+	return check_end();
+}
