@@ -4,10 +4,13 @@
 #include "value.h"
 #include "stamp.h"
 #include "rules_words.h"
+#include "house_words.h"
 #include "diag.h"
 #include "parse.h"
 #include "reader.h"
 #include "zone.h"
+#include "house.h"
+#include "own.h"
 #include "opt.h"
 #include "tool.h"
 #include "tool_book.h"
@@ -19,14 +22,84 @@
 
 void book_add(struct book *b, const char *path)
 {
-	size_t cap = b->npaths;
-
-	b->path = mem_grow(b->path, &cap, b->npaths + 1, sizeof *b->path);
+	b->path = mem_grow(b->path, &b->paths_cap, b->npaths + 1, sizeof *b->path);
 	b->path[b->npaths++] = path;
 }
 
-static void add_operands(struct book *b)
+/* ---- the house */
+
+static void tell_house(void *arg, const struct house_problem *p)
 {
+	struct buf out = BUF_INIT;
+
+	buf_str(&out, arg);
+	buf_printf(&out, ":%zu:%zu: %s: ", p->line, p->col, p->error ? "error" : "warning");
+	buf_add(&out, p->text);
+	buf_str(&out, "; ");
+	buf_add(&out, p->mend);
+	buf_str(&out, " [");
+	buf_add(&out, p->rule);
+	buf_str(&out, "]\n");
+	fwrite(out.p, 1, out.n, stderr);
+	buf_release(&out);
+}
+
+static void set_levels(struct book *b)
+{
+	for (size_t i = 0; i < b->house->nrules; i++) {
+		int rule = diag_rule_named(b->house->rules[i].id);
+
+		if (rule < 0)
+			tool_fail("%s: the house file names a rule '%.*s' that there is not; wy-check --explain lists them",
+				b->house_path, (int)b->house->rules[i].id.n, b->house->rules[i].id.p);
+		diags_set_level(&b->diags, rule, b->house->rules[i].level);
+	}
+}
+
+static void set_clock(struct book *b)
+{
+	struct zone_error error;
+
+	zone_free(b->zone);
+	b->zone = zone_load(b->house->clock, &error);
+	if (!b->zone)
+		tool_fail("%s: clock: %s", b->house_path, error.text);
+}
+
+static void open_house(struct book *b)
+{
+	struct buf text = BUF_INIT;
+	struct house *house;
+
+	b->house_path = house_find(tool.house);
+	if (!b->house_path && (b->flags & BOOK_HOUSE || tool.book))
+		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or stand in the folder of house.yaml");
+	if (!b->house_path)
+		return;
+	tool_must_read(b->house_path, &text);
+	house = house_read(buf_slice(&text), tell_house, b->house_path);
+	buf_release(&text);
+	if (house->errors)
+		tool_fail("%s: mend the house file first", b->house_path);
+	b->house = house;
+	set_levels(b);
+	set_clock(b);
+	if (!own_words(&b->vocab, house))
+		tool_fail("%s: more events or fields of the works' own than there is room for", b->house_path);
+}
+
+/* ---- the files */
+
+static void add_files(struct book *b)
+{
+	for (size_t i = 0; tool.book && i < b->house->book.n; i++) {
+		struct buf path = BUF_INIT;
+
+		house_beside(&path, b->house_path, b->house->book.word[i]);
+		book_add(b, buf_cstr(&path));
+	}
+	if (tool.book && b->house->book.n == 0)
+		tool_fail("%s: it names no book files; write `book: [FILE, ...]`", b->house_path);
 	for (size_t i = 0; i < tool.n_operands; i++)
 		book_add(b, tool.operands[i]);
 	if (b->npaths == 0)
@@ -40,7 +113,8 @@ void book_start(struct book *b, unsigned flags)
 	vocab_init(&b->vocab);
 	diags_init(&b->diags);
 	b->zone = zone_fixed(0);
-	add_operands(b);
+	open_house(b);
+	add_files(b);
 	reader_init(&b->reader, &b->vocab, &b->diags);
 	b->at = (size_t)-1;
 }

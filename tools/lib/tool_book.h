@@ -31,9 +31,10 @@ struct book {
 	struct vocab vocab;          /* the built-in words and the works' own */
 	struct diags diags;          /* of the house's levels */
 	const struct house *house;   /* NULL when there is none */
+	char *house_path;            /* or NULL */
 	struct zone *zone;           /* the works' clock; UTC when there is no house */
 	const char **path;           /* what is read, "-" for standard input; diag files index it */
-	size_t npaths;
+	size_t npaths, paths_cap;
 	size_t at;                   /* which path is being read */
 	struct reader reader;
 	uint64_t unread;             /* lines that could not be read, so far */
@@ -41,7 +42,8 @@ struct book {
 };
 
 /*
- * Uses tool.house, tool.book and tool.operands. Ends the process with 2, and the reason, when the
+ * Uses tool.house, tool.book and tool.operands (a tool that takes other operands off sets
+ * tool.n_operands to what is left). Ends the process with 2, and the reason, when the
  * house file is missing (and needed) or wrong.
  */
 void book_start(struct book *b, unsigned flags);
