@@ -11,6 +11,8 @@
 #include "zone.h"
 #include "house.h"
 #include "own.h"
+#include "intern.h"
+#include "stock.h"
 #include "opt.h"
 #include "tool.h"
 #include "tool_book.h"
@@ -113,6 +115,7 @@ void book_start(struct book *b, unsigned flags)
 	vocab_init(&b->vocab);
 	diags_init(&b->diags);
 	b->zone = zone_fixed(0);
+	b->memo = mem_zeroed(1, sizeof *b->memo);
 	open_house(b);
 	add_files(b);
 	reader_init(&b->reader, &b->vocab, &b->diags);
@@ -195,9 +198,8 @@ int32_t book_today(const struct book *b)
 	return number;
 }
 
-bool book_instant(const struct book *b, const struct stamp *stamp, int64_t *utc_s)
+bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
 {
-	struct zone_memo memo = { 0, 0, 0 };
 	int64_t wall = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? 43200 : stamp->second);
 	struct zone_wall found;
 
@@ -205,7 +207,47 @@ bool book_instant(const struct book *b, const struct stamp *stamp, int64_t *utc_
 		*utc_s = wall - stamp->offset * 60;
 		return true;
 	}
-	found = zone_wall(b->zone, &memo, wall);
+	found = zone_wall(b->zone, b->memo, wall);
 	*utc_s = found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
 	return found.kind != ZONE_NEVER;
+}
+
+/* ---- stock */
+
+static bool is_grade(const void *context, struct slice word, int32_t day)
+{
+	(void)day;
+	return house_index(context, HOUSE_GRADE, word) >= 0;
+}
+
+void book_stock_init(const struct book *b, struct stock *s)
+{
+	stock_init(s);
+	if (b->house && house_has(b->house, HOUSE_GRADE)) {
+		s->is_grade = is_grade;
+		s->is_grade_context = b->house;
+	}
+}
+
+void book_stock_add(struct book *b, struct stock *s, const struct line *l)
+{
+	int64_t utc_s = 0;
+
+	if (!l->event->stock.moves)
+		return;
+	if (l->event->id == EVENT_SELL && b->house && house_index(b->house, HOUSE_BYPRODUCT, l->subject) >= 0)
+		return;
+	if (l->stamp.second != STAMP_NO_TIME)
+		book_instant(b, &l->stamp, &utc_s);
+	stock_add(s, l, utc_s);
+}
+
+int book_stock_tell(struct book *b, struct stock *s)
+{
+	diags_clear(&b->diags);
+	if (!stock_tell(s, &b->diags))
+		return TOOL_DONE;
+	diags_sort(&b->diags);
+	tell(b);
+	return TOOL_NO;
 }

@@ -21,6 +21,8 @@
 
 struct house;
 struct zone;
+struct zone_memo;
+struct stock;
 
 enum {
 	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
@@ -33,6 +35,7 @@ struct book {
 	const struct house *house;   /* NULL when there is none */
 	char *house_path;            /* or NULL */
 	struct zone *zone;           /* the works' clock; UTC when there is no house */
+	struct zone_memo *memo;      /* of book_instant() */
 	const char **path;           /* what is read, "-" for standard input; diag files index it */
 	size_t npaths, paths_cap;
 	size_t at;                   /* which path is being read */
@@ -72,6 +75,19 @@ int32_t book_today(const struct book *b);
  * A doubled hour is its second pass. False for an hour that the clock skipped; then *utc_s is the
  * instant that the clock was set.
  */
-bool book_instant(const struct book *b, const struct stamp *stamp, int64_t *utc_s);
+bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s);
+
+/*
+ * Sets a stock engine up for this book's house, and hands it a good line: with its instant by the
+ * works' clock, and without the by-products, whose sale moves no pieces.
+ */
+void book_stock_init(const struct book *b, struct stock *s);
+void book_stock_add(struct book *b, struct stock *s, const struct line *l);
+
+/*
+ * After book_end() and stock_run(): tells on standard error what did not add up. Returns TOOL_DONE,
+ * or TOOL_NO when something did not.
+ */
+int book_stock_tell(struct book *b, struct stock *s);
 
 #endif
