@@ -4,7 +4,7 @@ bats_require_minimum_version 1.5.0
 
 setup() {
 	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="$PWD/${B:-build}/bin:$PATH"
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
 	unset WITHY_HOUSE
 }
 
@@ -44,10 +44,27 @@ setup() {
 	mass mass=4lb mc=10% to=9%|mass|4|3.9636|lb
 	correct reading=12% wood=30C reference=20C per10C=0.9%|mc|6|11.100000|%
 	correct reading=12% wood=30C reference=20C per10C=0.9|mc|6|11.100000|%
-	correct reading=12% wood=86F reference=20C per10C=0.9 offset=0.4 slope=0.95|mc|6|10.945000|%
-	correct reading=12% wood=0C reference=20C per10C=1.5 offset=-0.5%|mc|6|14.500000|%
+	correct reading=12% wood=86F reference=20C per10C=0.9 a=0.4 b=0.95|mc|6|10.945000|%
+	correct reading=12% wood=0C reference=20C per10C=1.5 a=-0.5%|mc|6|14.500000|%
 	convert 2lb9.5oz to=g|mass|7|1176.5052097|g
 	convert value=-40C to=F|temperature|1|-40.0|F
+	END
+	[ "$bad" = 0 ]
+}
+
+# Each row: the words, then all rows of the answer, to three places.
+@test "reckon: what an answer follows from stands below it" {
+	bad=0
+	while IFS='|' read -r words want; do
+		got=$(wy-reckon $words --as=tsv --no-header | awk -F'\t' '{ printf "%s%s=%.3f%s", (NR > 1 ? " " : ""), $1, $2, $3 }')
+		[ "$got" = "$want" ] || { echo "$words: $got, not $want"; bad=1; }
+	done <<-END
+	emc temp=20C wetbulb=15C|emc=10.799% rh=58.923%
+	dewpoint temp=20C wetbulb=20C|dew_point=20.000C rh=100.000%
+	wetbulb temp=20C rh=58.9225%|wet_bulb=15.000C depression=5.000C
+	ovendry mass=110g mc=10%|oven_dry_mass=100.000g water=10.000g
+	mass mass=110g mc=10% to=5%|mass=105.000g change=-5.000g
+	correct reading=12% wood=30C reference=20C per10C=0.9 a=0.4 b=0.95|mc=10.945% reading=12.000% wood=30.000C reference=20.000C per10C=0.900% a=0.400% b=0.950
 	END
 	[ "$bad" = 0 ]
 }
@@ -99,8 +116,9 @@ setup() {
 	ovendry mass=0g mc=10%|weighs more than nothing
 	mass mass=0g mc=10% to=9%|weighs more than nothing
 	correct reading=12% wood=30C reference=20C per10C=x|'x' is no number for per10C
-	correct reading=12% wood=30C reference=20C per10C=0.9 slope=.9|'.9' is no number for slope
-	correct reading=12% wood=30C reference=20C per10C=0.9 slope=5%|'5%' is no number for slope
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=.9|'.9' is no number for b
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=5%|'5%' is no number for b
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=0.9500000000000000|is no number for b
 	correct reading=1% wood=90C reference=20C per10C=1.6|less water than none
 	emc temp=20C rh=55% --as=pdf|pdf
 	END
@@ -139,6 +157,66 @@ setup() {
 	wy-reckon convert 1176.5g to=lb --as=text | grep -qx 'That is 2lb9.5oz'
 }
 
+# A house with a meter for each case; the day chooses among the lines of the works' own.
+house() {
+	cat >"$BATS_TEST_TMPDIR/house.yaml" <<-END
+	works: Waiora Bats
+	clock: Pacific/Auckland
+	meters:
+	  pin2:
+	    {kind: pin, trust: 8..25%, reference: 20C, per10C: 0.9, rule: "the maker's leaflet", settings: {"": willow, cane: cane},
+	     own: [{date: 2026-05-01, a: 0.4, b: 0.95, pairs: 12, sd: 0.3, span: 9..20%}, {date: 2026-05-01, from: 2026-08-01, a: 1, b: 0.9, pairs: 14, sd: 0.3}]}
+	  pin3: {kind: pin}
+	  cap1: {kind: capacitance, own: [{date: 2026-05-01, a: -0.5, b: 1, pairs: 10, sd: 0.4}]}
+	  hyg1: {kind: hygrometer}
+	END
+	export WITHY_HOUSE="$BATS_TEST_TMPDIR/house.yaml"
+}
+
+@test "reckon: a reading by the house's rule of the day" {
+	house
+	bad=0
+	while IFS='|' read -r words want; do
+		got=$(wy-reckon correct $words --as=tsv --no-header | awk -F'\t' '{ printf "%s%s=%.3f", (NR > 1 ? " " : ""), $1, $2 }')
+		[ "$got" = "$want" ] || { echo "$words: $got, not $want"; bad=1; }
+	done <<-END
+	reading=12% wood=30C meter=pin2 --on 2026-04-30|mc=11.100 reading=12.000 wood=30.000 reference=20.000 per10C=0.900 a=0.000 b=1.000
+	reading=12% wood=30C meter=pin2 --on 2026-05-01|mc=10.945 reading=12.000 wood=30.000 reference=20.000 per10C=0.900 a=0.400 b=0.950
+	reading=12% wood=30C meter=pin2 --on 2026-08-01|mc=10.990 reading=12.000 wood=30.000 reference=20.000 per10C=0.900 a=1.000 b=0.900
+	reading=12% wood=30C meter=pin2/cane --on 2026-08-01|mc=11.100 reading=12.000 wood=30.000 reference=20.000 per10C=0.900 a=0.000 b=1.000
+	reading=12% wood=30C meter=cap1 --on 2026-05-01|mc=11.500 reading=12.000 wood=30.000 reference=30.000 per10C=0.000 a=-0.500 b=1.000
+	END
+	[ "$bad" = 0 ]
+	wy-reckon correct reading=12% wood=30C meter=pin2 --on 2026-05-01 --as=text >"$BATS_TEST_TMPDIR/out"
+	grep -qx "By the house's rule: 0.9 points per 10 C above 20 C, then 0.4 + 0.95 x reading (the maker's leaflet)." "$BATS_TEST_TMPDIR/out"
+}
+
+@test "reckon: what the house cannot answer is refused, what it doubts is told" {
+	house
+	bad=0
+	while IFS='|' read -r status words said; do
+		got=0
+		wy-reckon correct $words >"$BATS_TEST_TMPDIR/out" 2>"$BATS_TEST_TMPDIR/err" || got=$?
+		[ "$got" = "$status" ] && grep -qF -- "$said" "$BATS_TEST_TMPDIR/err" && continue
+		echo "$words: status $got, '$(cat "$BATS_TEST_TMPDIR/err")', not '$said'"
+		bad=1
+	done <<-END
+	2|reading=12% wood=30C meter=pen2|has no meter 'pen2'; did you mean pin2?
+	2|reading=12% wood=30C meter=pin2/oak|no such setting of a meter: 'pin2/oak'
+	2|reading=12% wood=30C meter=hyg1|does not read the moisture of wood
+	2|reading=12% wood=30C meter=pin3|gives no rule for 'pin3'
+	2|reading=12% wood=30C meter=cap1 --on 2026-04-30|gives no rule for 'cap1'
+	2|reading=12% wood=30C meter=pin2 -H $BATS_TEST_TMPDIR/none.yaml|none.yaml
+	0|reading=7.9% wood=20C meter=pin2 --on 2026-04-30|it serves from 8 to 25 %
+	0|reading=22% wood=20C meter=pin2 --on 2026-05-01|not fitted to readings as far out
+	END
+	[ "$bad" = 0 ]
+	[ -z "$(wy-reckon correct reading=20% wood=20C meter=pin2 --on 2026-05-01 2>&1 >/dev/null)" ]
+	echo 'meters: {pin2: {kind: spade}}' >"$WITHY_HOUSE"
+	run -2 wy-reckon correct reading=12% wood=30C meter=pin2
+	[[ "$output" == *"house.yaml:1:"*error* ]]
+}
+
 @test "reckon: every quantity has help with words that work" {
 	bad=0
 	quantities=$(wy-reckon --list --no-header | cut -f1 | uniq)
@@ -158,7 +236,8 @@ setup() {
 @test "reckon: every way of the list works" {
 	bad=0
 	wy-reckon --list --no-header | cut -f1,2 | tr -d '[]' | tr '\t' ' ' >"$BATS_TEST_TMPDIR/ways"
-	[ "$(wc -l <"$BATS_TEST_TMPDIR/ways")" -ge 14 ]
+	[ "$(wc -l <"$BATS_TEST_TMPDIR/ways")" -ge 15 ]
+	house
 	while read -r words; do
 		wy-reckon $words >/dev/null || { echo "$words"; bad=1; }
 	done <"$BATS_TEST_TMPDIR/ways"

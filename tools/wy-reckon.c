@@ -6,14 +6,25 @@
  * way is chosen by the words that were written, so the rows also make the help, the list and
  * every complaint. To add a quantity: write its function, and its row.
  */
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
+#include "text.h"
 #include "vocab_words.h"
 #include "vocab.h"
 #include "value.h"
+#include "stamp.h"
+#include "house_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "house.h"
+#include "opt.h"
+#include "table.h"
+#include "tool.h"
+#include "tool_book.h"
 #include "climate.h"
 #include "wood.h"
+#include "meter.h"
+#include "wide.h"
+#include "stats.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -57,6 +68,7 @@ static bool list_asked;
 static const struct opt options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file with the meters"),
 	OPT_FLAG(0, "list", &list_asked, "list the quantities and what each needs"),
+	OPT_PART(tool_on_options),
 	OPT_PART(tool_form_options),
 	OPT_END
 };
@@ -373,6 +385,19 @@ static void mass_at_mc(struct table *t, const struct input *in)
 
 /* ---- meters */
 
+static void trust_note(struct table *t, const struct meter_rule *rule, double reading_pct)
+{
+	struct buf text = BUF_INIT;
+
+	note(t, "Published rules differ from 0.9 to 1.6 points per 10 C; a single reading is good to about 2 points.");
+	if (!reading_is_doubtful(rule, reading_pct))
+		return;
+	buf_printf(&text, "a meter is not to be trusted at %g %%: it serves from %g to %g %%",
+		reading_pct, rule->trust_low_pct, rule->trust_high_pct);
+	caution(t, buf_cstr(&text));
+	buf_release(&text);
+}
+
 /* The corrected reading, and below it the rule that made it. */
 static void add_corrected(struct table *t, const struct meter_rule *rule, double reading_pct, double wood_c)
 {
@@ -385,20 +410,12 @@ static void add_corrected(struct table *t, const struct meter_rule *rule, double
 	row(t, "wood", wood_c, "C", 1);
 	row(t, "reference", rule->reference_c, "C", 1);
 	row(t, "per10C", rule->per10_pct, "%", 1);
-	row(t, "offset", rule->line_a, "%", 2);
-	row(t, "slope", rule->line_b, "", 3);
-	note(t, "Published rules differ from 0.9 to 1.6 points per 10 C; a single reading is good to about 2 points.");
-	if (reading_is_doubtful(rule, reading_pct)) {
-		struct buf text = BUF_INIT;
-
-		buf_printf(&text, "a meter is not to be trusted at %g %%: it serves from %g to %g %%",
-			reading_pct, rule->trust_low_pct, rule->trust_high_pct);
-		caution(t, buf_cstr(&text));
-		buf_release(&text);
-	}
+	row(t, "a", rule->line_a, "%", 2);
+	row(t, "b", rule->line_b, "", 3);
+	trust_note(t, rule, reading_pct);
 }
 
-/* `in` holds reading, wood, reference, per10C, offset, slope. */
+/* `in` holds reading, wood, reference, per10C, a, b. */
 static void correct_by_rule(struct table *t, const struct input *in)
 {
 	struct meter_rule rule = meter_rule_none();
@@ -410,6 +427,58 @@ static void correct_by_rule(struct table *t, const struct input *in)
 	if (in[5].given)
 		rule.line_b = in[5].v;
 	add_corrected(t, &rule, in[0].v, in[1].v);
+}
+
+/* The meter `id` in the house file, on the day; none of the words is a book to be read. */
+static struct meter_use must_have_meter(struct book *book, struct slice id)
+{
+	struct meter_use use;
+	struct slice near;
+	enum meter_fault fault;
+	int n = (int)id.n;
+
+	tool.n_operands = 0;
+	book_start(book, BOOK_HOUSE);
+	fault = meter_use_on(book->house, id, book_today(book), &use);
+	near = house_near(book->house, HOUSE_METER, slice_upto(id, slice_find(id, '/')));
+	if (fault == METER_UNKNOWN)
+		tool_fail("%s has no meter '%.*s'%s%.*s%s", book->house_path, n, id.p,
+			near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+	if (fault == METER_NO_SETTING)
+		tool_fail("%s has no such setting of a meter: '%.*s'", book->house_path, n, id.p);
+	if (fault == METER_NOT_OF_WOOD)
+		tool_fail("'%.*s' does not read the moisture of wood", n, id.p);
+	if (!use.by_temperature && !use.line)
+		tool_fail("%s gives no rule for '%.*s': it needs reference and per10C, or a line of its own",
+			book->house_path, n, id.p);
+	return use;
+}
+
+static void rule_notes(struct table *t, const struct meter_use *use, double reading_pct)
+{
+	struct buf text = BUF_INIT;
+
+	buf_str(&text, "By the house's rule: ");
+	meter_use_write(&text, use);
+	if (use->meter->rule.n)
+		buf_printf(&text, " (%.*s)", (int)use->meter->rule.n, use->meter->rule.p);
+	buf_char(&text, '.');
+	table_note(t, buf_slice(&text));
+	buf_release(&text);
+	if (use->line && house_range_given(use->line->span) && !house_range_holds(use->line->span, fixed_of(reading_pct, 10000)))
+		caution(t, "the meter's own line was not fitted to readings as far out as this");
+}
+
+/* `in` holds reading, wood, meter. */
+static void correct_by_meter(struct table *t, const struct input *in)
+{
+	struct book book;
+	struct meter_use use = must_have_meter(&book, in[2].text);
+
+	if (!use.by_temperature)
+		use.rule.reference_c = in[1].v;
+	add_corrected(t, &use.rule, in[0].v, in[1].v);
+	rule_notes(t, &use, in[0].v);
 }
 
 /* ---- units */
@@ -522,8 +591,12 @@ static const struct way ways[] = {
 		  { "wood", TYPE_TEMPERATURE, "28C", "temperature of the wood", false },
 		  { "reference", TYPE_TEMPERATURE, "20C", "wood temperature at which the meter reads true", false },
 		  { "per10C", IS_POINTS, "0.9%", "points that it reads high for each 10 C above that", false },
-		  { "offset", IS_POINTS, "0.4%", "its own line, offset + slope x reading: the offset", true },
-		  { "slope", IS_FACTOR, "0.95", "and the slope", true } }, correct_by_rule },
+		  { "a", IS_POINTS, "0.4%", "of its own line, true = a + b x reading: points", true },
+		  { "b", IS_FACTOR, "0.95", "of its own line: points a point read", true } }, correct_by_rule },
+	{ "correct", "the same by the house file's rule for a meter",
+		{ { "reading", TYPE_MOISTURE, "12%", "what the meter shows", false },
+		  { "wood", TYPE_TEMPERATURE, "28C", "temperature of the wood", false },
+		  { "meter", IS_ANY, "pin2", "the meter and its setting, as in the book", false } }, correct_by_meter },
 	{ "convert", "a value in another unit",
 		{ { "value", IS_ANY, "2lb9.5oz", "the value; value= can be left out", false },
 		  { "to", IS_UNIT, "g", "the unit wanted", false } }, convert },

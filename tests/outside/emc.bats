@@ -5,5 +5,5 @@ setup() {
 }
 
 @test "EMC: 342 cells of the Wood Handbook, 88 computed values, 21 worked ones, both printed sets" {
-	"${B:-build}/outside/emc" tests/outside/data
+	"${WITHY_BIN:-build/bin}/../outside/emc" tests/outside/data
 }

@@ -5,5 +5,5 @@ setup() {
 }
 
 @test "moisture: EN 13183-1, kiln samples, masses, published meter rules, movement" {
-	"${B:-build}/outside/moisture"
+	"${WITHY_BIN:-build/bin}/../outside/moisture"
 }

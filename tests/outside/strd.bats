@@ -5,5 +5,5 @@ setup() {
 }
 
 @test "statistics: NIST StRD univariate sets, Wilson intervals, largest remainders" {
-	"${B:-build}/outside/strd" tests/outside/data
+	"${WITHY_BIN:-build/bin}/../outside/strd" tests/outside/data
 }

@@ -3,7 +3,7 @@
 
 setup() {
 	cd "$BATS_TEST_DIRNAME/../.." || return
-	PATH="$PWD/${B:-build}/bin:$PATH"
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
 }
 
 @test "units: exact factors both ways" {
