@@ -1,0 +1,478 @@
+/*
+ * wy-stock - what is where on a day, and what of it the orders still want.
+ */
+#include "opt.h"
+#include "table.h"
+#include "tool.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "tool_book.h"
+#include "house_words.h"
+#include "house.h"
+#include "intern.h"
+#include "stock.h"
+#include "orders.h"
+
+#include <stdlib.h>
+
+#include "mem.h"
+
+enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
+
+static const char *const BY_WORDS[] = { "place", "form", "type", "grade", "lot", NULL };
+
+static const char *by_text = "place,form,type,grade";
+static bool want_orders, want_audit;
+
+static const struct opt options[] = {
+	OPT_TEXT(0, "by", &by_text, "KEYS", "what a row is for: some of place, form, type, grade, lot,\nwith commas (place,form,type,grade)"),
+	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
+	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
+	OPT_PART(tool_answer_options),
+	OPT_END
+};
+
+static const struct opt_page page = {
+	.name = "wy-stock",
+	.purpose = "what is where on a day, against the orders",
+	.usage = "[--by KEYS] [options] [FILE...]\n--orders [options] [FILE...]\n--audit [options] [FILE...]",
+	.options = options,
+	.exits = "0  done\n1  nothing in stock, or the book does not add up\n2  wrong use, or something could not be read or written",
+	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy    what stands graded at the year's end",
+};
+
+/* What the engine and the book are asked in one run. */
+struct answer {
+	struct book book;
+	struct stock stock;
+	struct orders orders;
+	int32_t today;
+	bool by[BYS];
+	struct audit *audit;      /* by lot id */
+	int64_t *mass;            /* of finished bats, by lot id; 0: not weighed */
+	size_t mass_cap;
+	size_t nids;
+};
+
+/* ---- rows of the stock */
+
+struct row {
+	struct slice place, form, type, grade, lot;
+	int32_t rank;             /* of the form */
+	int64_t n;
+	int32_t since;
+};
+
+static int by_keys(const void *a, const void *b)
+{
+	const struct row *x = a, *y = b;
+	int order = slice_cmp(x->place, y->place);
+
+	if (!order)
+		order = (x->rank > y->rank) - (x->rank < y->rank);
+	if (!order)
+		order = slice_cmp(x->type, y->type);
+	if (!order)
+		order = slice_cmp(x->grade, y->grade);
+	return order ? order : slice_cmp(x->lot, y->lot);
+}
+
+static struct row row_of(const struct answer *a, const struct stock_bucket *b)
+{
+	const struct slice none = { "", 0 };
+
+	return (struct row){
+		a->by[BY_PLACE] ? stock_text(&a->stock, b->kind.place) : none, a->by[BY_FORM] ? vocab_form(b->kind.form) : none,
+		a->by[BY_TYPE] ? stock_text(&a->stock, b->kind.type) : none, a->by[BY_GRADE] ? stock_text(&a->stock, b->kind.grade) : none,
+		a->by[BY_LOT] ? stock_text(&a->stock, b->kind.lot) : none, a->by[BY_FORM] ? b->kind.form : 0, b->n, b->since
+	};
+}
+
+static size_t collect(const struct answer *a, struct row *rows)
+{
+	size_t nbuckets, n = 0;
+	const struct stock_bucket *b = stock_buckets(&a->stock, &nbuckets);
+
+	for (size_t i = 0; i < nbuckets; i++)
+		if (b[i].n > 0 && b[i].kind.place != a->stock.sold)
+			rows[n++] = row_of(a, &b[i]);
+	if (n)
+		qsort(rows, n, sizeof *rows, by_keys);
+	return n;
+}
+
+static void put_day(struct table *t, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	day_write(&text, day);
+	table_date(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_word(struct table *t, struct slice word)
+{
+	if (word.n)
+		table_text(t, word);
+	else
+		table_absent(t);
+}
+
+static void put_row(const struct answer *a, struct table *t, const struct row *r, int64_t n, int32_t since)
+{
+	const struct slice key[BYS] = { r->place, r->form, r->type, r->grade, r->lot };
+
+	put_day(t, a->today);
+	for (int i = 0; i < BYS; i++)
+		if (a->by[i])
+			put_word(t, key[i]);
+	table_int(t, n);
+	table_int(t, a->today - since);
+}
+
+static size_t print_stock(const struct answer *a)
+{
+	struct table t;
+	size_t nbuckets, n;
+	struct row *rows;
+
+	stock_buckets(&a->stock, &nbuckets);
+	rows = mem_array(nbuckets, sizeof *rows);
+	n = collect(a, rows);
+	table_init(&t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0 } }, 1);
+	for (int i = 0; i < BYS; i++)
+		if (a->by[i])
+			table_add_column(&t, BY_WORDS[i], TABLE_TEXT, 0);
+	table_add_column(&t, "count", TABLE_INT, 0);
+	table_add_column(&t, "oldest_days", TABLE_INT, 0);
+	for (size_t i = 0, k; i < n; i = k) {
+		int64_t sum = 0;
+		int32_t since = INT32_MAX;
+
+		for (k = i; k < n && by_keys(&rows[i], &rows[k]) == 0; k++) {
+			sum += rows[k].n;
+			since = rows[k].since < since ? rows[k].since : since;
+		}
+		put_row(a, &t, &rows[i], sum, since);
+	}
+	table_note(&t, SLICE("oldest_days: since the oldest of them took this form (cleft, planed, made)"));
+	tool_print_table(&t);
+	table_release(&t);
+	free(rows);
+	return n;
+}
+
+/* ---- the audit: every lot's pieces, from where they came in to where they are */
+
+struct audit {
+	int64_t in, found, pooled_in, pooled_out, joined, lost, sold, there;
+};
+
+static void audit_flow(struct answer *a, const struct stock_flow *f)
+{
+	struct audit *from = f->from.lot ? &a->audit[f->from.lot] : NULL, *to = &a->audit[f->to.lot];
+
+	switch (f->change) {
+	case STOCK_BORN:
+		to->in += f->n;
+		break;
+	case STOCK_FOUND:
+		to->found += f->n;
+		break;
+	case STOCK_LOST:
+		to->lost += f->n;
+		break;
+	case STOCK_JOINED:
+		from->joined += f->n;
+		if (f->from.form == FORM_BLADE)
+			to->in += f->n;
+		break;
+	case STOCK_GONE_ON:
+		if (f->from.lot != f->to.lot) {
+			from->pooled_out += f->n;
+			to->pooled_in += f->n;
+		}
+		if (f->to.place == a->stock.sold)
+			to->sold += f->n;
+		if (f->from.place == a->stock.sold)
+			from->sold -= f->n;
+		break;
+	}
+}
+
+static int by_slice(const void *a, const void *b)
+{
+	return slice_cmp(*(const struct slice *)a, *(const struct slice *)b);
+}
+
+/* The lots that the audit knows, in the order of their names. */
+static struct slice *audited(const struct answer *a, size_t *n)
+{
+	struct slice *lot = mem_array(a->nids, sizeof *lot);
+
+	*n = 0;
+	for (uint32_t id = 1; id < a->nids; id++) {
+		const struct audit *u = &a->audit[id];
+
+		if (u->in || u->found || u->pooled_in)
+			lot[(*n)++] = stock_text(&a->stock, id);
+	}
+	if (*n)
+		qsort(lot, *n, sizeof *lot, by_slice);
+	return lot;
+}
+
+static size_t print_audit(struct answer *a)
+{
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "lot", TABLE_TEXT, 0 }, { "in", TABLE_INT, 0 },
+		{ "found", TABLE_INT, 0 }, { "pooled_in", TABLE_INT, 0 }, { "pooled_out", TABLE_INT, 0 }, { "into_bats", TABLE_INT, 0 },
+		{ "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "there", TABLE_INT, 0 }, { "adds_up", TABLE_TEXT, 0 } };
+	size_t nbuckets, n;
+	const struct stock_bucket *b = stock_buckets(&a->stock, &nbuckets);
+	struct slice *lot;
+	struct table t;
+
+	for (size_t i = 0; i < nbuckets; i++)
+		if (b[i].kind.place != a->stock.sold)
+			a->audit[b[i].kind.lot].there += b[i].n;
+	lot = audited(a, &n);
+	table_init(&t, columns, sizeof columns / sizeof *columns);
+	for (size_t i = 0; i < n; i++) {
+		const struct audit *u = &a->audit[intern_find(&a->stock.ids, lot[i])];
+		const int64_t cells[] = { u->in, u->found, u->pooled_in, u->pooled_out, u->joined, u->lost, u->sold, u->there };
+		int64_t left = u->in + u->found + u->pooled_in - u->pooled_out - u->joined - u->lost - u->sold;
+
+		put_day(&t, a->today);
+		table_text(&t, lot[i]);
+		for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
+			table_int(&t, cells[k]);
+		table_cstr(&t, left == u->there ? "yes" : "no");
+	}
+	tool_print_table(&t);
+	table_release(&t);
+	free(lot);
+	return n;
+}
+
+/* ---- the orders */
+
+static bool fits(uint32_t asked, uint32_t is)
+{
+	return asked == STOCK_ANY || asked == is;
+}
+
+/* What was sold for an order goes to its first item that fits and is not yet met, else to the first that fits. */
+static void meet(struct order *o, const struct stock_kind *k, int64_t n)
+{
+	struct order_item *over = NULL;
+
+	for (size_t i = 0; i < o->nitems && n; i++) {
+		struct order_item *item = &o->item[i];
+		int64_t open = item->wanted - item->met;
+
+		if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+			continue;
+		over = over ? over : item;
+		open = open < 0 ? 0 : open < n ? open : n;
+		item->met += open;
+		n -= open;
+	}
+	if (over)
+		over->met += n;
+}
+
+/* The pieces that are left to be given to orders, one row a sort; bats with a mass one by one. */
+struct free_row {
+	struct stock_kind kind;
+	int64_t n, mass;
+	struct slice lot;
+};
+
+static int by_lot(const void *a, const void *b)
+{
+	const struct free_row *x = a, *y = b;
+
+	if (x->kind.form != y->kind.form)
+		return x->kind.form > y->kind.form ? -1 : 1;
+	return slice_cmp(x->lot, y->lot);
+}
+
+static struct free_row *free_rows(const struct answer *a, size_t *n)
+{
+	size_t nbuckets;
+	const struct stock_bucket *b = stock_buckets(&a->stock, &nbuckets);
+	struct free_row *rows = mem_array(nbuckets, sizeof *rows);
+
+	*n = 0;
+	for (size_t i = 0; i < nbuckets; i++)
+		if (b[i].n > 0 && b[i].kind.place != a->stock.sold)
+			rows[(*n)++] = (struct free_row){ b[i].kind, b[i].n, b[i].kind.lot < a->mass_cap ? a->mass[b[i].kind.lot] : 0,
+				stock_text(&a->stock, b[i].kind.lot) };
+	if (*n)
+		qsort(rows, *n, sizeof *rows, by_lot);
+	return rows;
+}
+
+/* Takes up to `want` pieces of that form for the order's item; returns how many. */
+static int64_t allot(struct free_row *rows, size_t n, const struct order *o, const struct order_item *item, int form, int64_t want)
+{
+	int64_t got = 0;
+
+	for (size_t i = 0; i < n && got < want; i++) {
+		struct free_row *r = &rows[i];
+		int64_t take = r->n < want - got ? r->n : want - got;
+
+		if (r->kind.form != form || !fits(item->type, r->kind.type) || !fits(item->grade, r->kind.grade))
+			continue;
+		if (form == FORM_BLADE && !r->kind.grade)
+			continue;
+		if (form == FORM_BAT && r->mass && (r->mass < o->mass_least || r->mass > o->mass_most))
+			continue;
+		r->n -= take;
+		got += take;
+	}
+	return got;
+}
+
+static void put_what(const struct answer *a, struct table *t, uint32_t id)
+{
+	if (id == STOCK_ANY)
+		table_absent(t);
+	else
+		put_word(t, stock_text(&a->stock, id));
+}
+
+static void put_item(struct answer *a, struct table *t, const struct order *o, const struct order_item *item, struct free_row *rows, size_t n)
+{
+	int64_t open = item->wanted > item->met ? item->wanted - item->met : 0;
+	int64_t as_is = allot(rows, n, o, item, o->form, open);
+	int64_t to_make = o->form == FORM_BAT ? allot(rows, n, o, item, FORM_BLADE, open - as_is) : 0;
+
+	put_day(t, a->today);
+	table_text(t, stock_text(&a->stock, o->id));
+	put_word(t, stock_text(&a->stock, o->to));
+	if (o->due == INT32_MAX)
+		table_absent(t);
+	else
+		put_day(t, o->due);
+	table_text(t, vocab_form(o->form));
+	put_what(a, t, item->type);
+	put_what(a, t, item->grade);
+	table_int(t, item->wanted);
+	table_int(t, item->met);
+	table_int(t, open);
+	table_int(t, as_is);
+	table_int(t, to_make);
+	table_int(t, open - as_is - to_make);
+}
+
+static size_t print_orders(struct answer *a)
+{
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "order", TABLE_TEXT, 0 }, { "to", TABLE_TEXT, 0 },
+		{ "due", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "grade", TABLE_TEXT, 0 },
+		{ "wanted", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "open", TABLE_INT, 0 }, { "in_stock", TABLE_INT, 0 },
+		{ "to_make", TABLE_INT, 0 }, { "short", TABLE_INT, 0 } };
+	size_t nrows, shown = 0;
+	struct free_row *rows = free_rows(a, &nrows);
+	struct table t;
+
+	table_init(&t, columns, sizeof columns / sizeof *columns);
+	orders_sort(&a->orders, &a->stock);
+	for (size_t i = 0; i < a->orders.n; i++)
+		for (size_t k = 0; k < a->orders.row[i].nitems; k++)
+			if (a->orders.row[i].item[k].wanted > a->orders.row[i].item[k].met) {
+				put_item(a, &t, &a->orders.row[i], &a->orders.row[i].item[k], rows, nrows);
+				shown++;
+			}
+	table_note(&t, SLICE("in_stock and to_make (blades that can become the bats) are given to the orders as they fall due; no piece twice"));
+	tool_print_table(&t);
+	table_release(&t);
+	free(rows);
+	return shown;
+}
+
+/* ---- the run */
+
+static void take_flow(void *context, const struct stock_flow *f)
+{
+	struct answer *a = context;
+	struct order *o = f->op->order && f->to.place == a->stock.sold ? orders_find(&a->orders, f->op->order) : NULL;
+
+	audit_flow(a, f);
+	if (o)
+		meet(o, &f->from, f->n);
+}
+
+/* The mass of a finished bat, by the last line of its day; finish lines of one bat are one in a good book. */
+static void take_mass(struct answer *a, const struct line *l)
+{
+	uint32_t id = intern_id(&a->stock.ids, l->subject);
+	size_t had = a->mass_cap;
+
+	if (!line_field(l, FIELD_MASS) || l->stamp.day > a->today)
+		return;
+	a->mass = mem_grow(a->mass, &a->mass_cap, id + 1u, sizeof *a->mass);
+	if (a->mass_cap > had)
+		memset(a->mass + had, 0, (a->mass_cap - had) * sizeof *a->mass);
+	a->mass[id] = line_item(l, FIELD_MASS)->v.fix;
+}
+
+static void read_book(struct answer *a)
+{
+	const struct line *l;
+
+	while ((l = book_next(&a->book))) {
+		if (l->kind != LINE_EVENT)
+			continue;
+		if (l->event->id == EVENT_ORDER)
+			orders_add(&a->orders, &a->stock, l, a->today);
+		if (l->event->id == EVENT_FINISH)
+			take_mass(a, l);
+		book_stock_add(&a->book, &a->stock, l);
+	}
+}
+
+static void choose_keys(struct answer *a)
+{
+	struct slice left = slice_of(by_text);
+
+	while (left.n) {
+		size_t end = slice_find(left, ',');
+		struct slice word = slice_upto(left, end);
+		int key = 0;
+
+		while (BY_WORDS[key] && !slice_eq(slice_of(BY_WORDS[key]), word))
+			key++;
+		if (!BY_WORDS[key])
+			tool_misused("--by %.*s: a key is one of place, form, type, grade, lot", (int)word.n, word.p);
+		a->by[key] = true;
+		left = end < left.n ? slice_from(left, end + 1) : slice_from(left, end);
+	}
+}
+
+int main(int argc, char **argv)
+{
+	static struct answer a;
+	int status, adds_up;
+	size_t rows;
+
+	tool_start(&page, argc, argv);
+	choose_keys(&a);
+	book_start(&a.book, 0);
+	book_stock_init(&a.book, &a.stock);
+	orders_init(&a.orders);
+	a.today = book_today(&a.book);
+	read_book(&a);
+	status = book_end(&a.book);
+	a.nids = a.stock.ids.n;
+	a.audit = mem_zeroed(a.nids, sizeof *a.audit);
+	stock_run(&a.stock, a.today, take_flow, &a);
+	adds_up = book_stock_tell(&a.book, &a.stock);
+	rows = want_orders ? print_orders(&a) : want_audit ? print_audit(&a) : print_stock(&a);
+	return tool_finish(rows && !status && !adds_up ? TOOL_DONE : TOOL_NO);
+}
