@@ -1,6 +1,7 @@
 /*
- * house.c and its parts. With files as operands: reads each and prints its problems, one a line,
- * as tests/house.bats wants them.
+ * house.c and its parts. With files as operands: reads each and prints its problems, one a line, as
+ * tests/house.bats wants them. --time FILE tells how long a reading takes, --mutants FILE N reads N
+ * damaged copies.
  */
 #include "text.h"
 #include "mem.h"
@@ -71,6 +72,33 @@ static int print_problems_of(const char *path)
 	return errors > 0;
 }
 
+/* Reads the file `rounds` times with a few bytes changed, put in or cut out, by a seed that is told. */
+static int read_mutants(const char *path, unsigned long rounds)
+{
+	static const char bytes[] = "{}[]:,-\"'#&*!|>%@\\ \n\t\r0Zx~.\xc4\x81\xff\x1b";
+	struct buf text = read_file(path), mutant = BUF_INIT;
+	uint64_t seed = 20261125;
+
+	for (unsigned long i = 0; i < rounds; i++) {
+		struct house *house;
+
+		mutant.n = 0;
+		buf_add(&mutant, buf_slice(&text));
+		for (int k = 0; k < 3; k++) {
+			seed = seed * 6364136223846793005u + 1442695040888963407u;
+			mutant.p[(seed >> 33) % mutant.n] = bytes[(seed >> 20) % (sizeof bytes - 1)];
+		}
+		if (seed >> 62 == 0)
+			mutant.n = (seed >> 33) % mutant.n;
+		house = house_read(buf_slice(&mutant), NULL, NULL);
+		house_compile(house, NULL, NULL);
+		house_free(house);
+	}
+	buf_release(&mutant);
+	buf_release(&text);
+	return 0;
+}
+
 static double ms_now(void)
 {
 	struct timespec now;
@@ -93,6 +121,7 @@ static int time_reading(const char *path)
 		best = took < best ? took : best;
 	}
 	printf("%zu bytes: first %.3f ms, best %.3f ms\n", text.n, first, best);
+	buf_release(&text);
 	return 0;
 }
 
@@ -492,6 +521,8 @@ int main(int argc, char **argv)
 		return run_tests();
 	if (argc == 3 && strcmp(argv[1], "--time") == 0)
 		return time_reading(argv[2]);
+	if (argc == 4 && strcmp(argv[1], "--mutants") == 0)
+		return read_mutants(argv[2], strtoul(argv[3], NULL, 10));
 	for (int i = 1; i < argc; i++)
 		status |= print_problems_of(argv[i]);
 	return status;

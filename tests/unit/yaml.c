@@ -116,8 +116,10 @@ static void refusals_have_a_place(void)
 		{ "a: \xc2\x9b\n", 1, 4, "control" },
 		{ "a: [1, 2\n", 2, 1, "flow sequence" },
 		{ "a: 'x\n", 2, 1, "quoted scalar" },
-		{ "ü: b: c\n", 1, 6, "mapping values" },
-		{ "a: b\n c: d\n", 2, 3, "mapping values" },
+		{ "ü: b: c\n", 1, 6, "': '" },
+		{ "a: b\n c: d\n", 2, 3, "': '" },
+		{ "a: @x\n", 1, 4, "quoted" },
+		{ "a: !x!y z\n", 1, 4, "tag" },
 		{ "\xff\xfe" "a\0:\0", 1, 1, "UTF-8" },
 	};
 

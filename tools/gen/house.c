@@ -399,9 +399,9 @@ static void print_scalar(struct slice is, const struct yaml *key)
 	else if (slice_eq(is, SLICE("word")))
 		print_choice(gen_need(key, "words"), false);
 	else if (slice_eq(is, SLICE("count")))
-		printf("{\"type\": [\"integer\", \"string\"], \"minimum\": 0, \"pattern\": \"^[0-9]+$\"}");
+		printf("{\"anyOf\": [{\"type\": \"integer\", \"minimum\": 0}, {\"type\": \"string\", \"pattern\": \"^[0-9]+$\"}]}");
 	else if (slice_eq(is, SLICE("number")))
-		printf("{\"type\": [\"number\", \"string\"], \"pattern\": \"^-?[0-9]+(\\\\.[0-9]+)?$\"}");
+		printf("{\"anyOf\": [{\"type\": \"number\"}, {\"type\": \"string\", \"pattern\": \"^-?[0-9]+(\\\\.[0-9]+)?$\"}]}");
 	else if (slice_eq(is, SLICE("date")))
 		print_pattern("^[0-9]{4}-[0-9]{2}-[0-9]{2}$");
 	else if (slice_eq(is, SLICE("truth")))
@@ -483,9 +483,9 @@ static void print_property(struct slice name, const struct yaml *key, const char
 		printf(", \"default\": ");
 		json(otherwise->text);
 	}
-	printf(",\n%s\t\"anyOf\": [%s", indent, is_yes(key, "needed") ? "" : "{\"type\": \"null\"}, ");
+	printf(",\n%s\t\"anyOf\": [", indent);
 	print_key_schema(key);
-	printf("]}%s\n", last ? "" : ",");
+	printf("%s]}%s\n", is_yes(key, "needed") ? "" : ", {\"type\": \"null\"}", last ? "" : ",");
 }
 
 static void print_needed(const struct yaml *keys, const char *indent)
@@ -549,22 +549,31 @@ static void print_schema(void)
 
 /* ---- page: clauses of house.5 */
 
-/* Text of mdoc: a line that would start with a dot or an apostrophe is kept from being a request. */
+/* One character of mdoc; what stands between two ` is bold. */
+static void mdoc_char(char c, bool *bold)
+{
+	if (c == '`') {
+		*bold = !*bold;
+		printf("%s", *bold ? "\\fB" : "\\fR");
+	} else if (c == '\\') {
+		printf("\\e");
+	} else {
+		putchar(c);
+	}
+}
+
+/* A sentence a line. A line that would start with a dot or an apostrophe is kept from being a request. */
 static void mdoc(struct slice s)
 {
-	bool start = true;
+	bool start = true, bold = false;
 
 	for (size_t i = 0; i < s.n; i++) {
 		if (start && (s.p[i] == '.' || s.p[i] == '\''))
 			printf("\\&");
-		if (s.p[i] == '\\')
-			printf("\\e");
-		else
-			putchar(s.p[i]);
-		start = false;
-		if ((s.p[i] == '.' || s.p[i] == '?') && i + 1 < s.n && s.p[i + 1] == ' ') {
+		mdoc_char(s.p[i], &bold);
+		start = (s.p[i] == '.' || s.p[i] == '?') && i + 1 < s.n && s.p[i + 1] == ' ';
+		if (start) {
 			putchar('\n');
-			start = true;
 			i++;
 		}
 	}
@@ -619,7 +628,7 @@ static void print_clause(const char *clause, struct slice name, const struct yam
 {
 	const struct yaml *otherwise = yaml_get(key, "default");
 
-	printf(".It %s Cm %s : ", clause, gen_cstr(name));
+	printf(".It %s Cm %s No : ", clause, gen_cstr(name));
 	print_kind(key);
 	if (is_yes(key, "needed"))
 		printf("; has to stand");
@@ -635,7 +644,7 @@ static void print_inner_clauses(const char *clause, const struct yaml *record)
 	char inner[32];
 
 	if (is_bare(record)) {
-		if (keys->item[0].n && !slice_eq(gen_need(&keys->item[0], "help")->text, SLICE("")))
+		if (yaml_get(&keys->item[0], "help"))
 			mdoc(gen_need(&keys->item[0], "help")->text);
 		return;
 	}
@@ -672,11 +681,27 @@ static void print_problem_list(void)
 {
 	printf(".Bl -tag -width Ds\n");
 	for (size_t i = 0; i < problems->n; i++) {
-		printf(".It 6.%zu Sy %s : ", i + 1, gen_cstr(problems->key[i].text));
+		printf(".It 6.%zu Sy %s No : ", i + 1, gen_cstr(problems->key[i].text));
 		printf("%s\n", gen_cstr(gen_need(&problems->item[i], "level")->text));
 		mdoc(gen_need(&problems->item[i], "help")->text);
 	}
 	printf(".El\n");
+}
+
+/* The example, as literal text. */
+static void print_example(void)
+{
+	FILE *in = fopen("spec/house.example.yaml", "rb");
+	int c;
+
+	if (!in)
+		gen_fail(NULL, "spec/house.example.yaml cannot be read");
+	while ((c = getc(in)) != EOF)
+		if (c == '\\')
+			printf("\\e");
+		else
+			putchar(c);
+	fclose(in);
 }
 
 /* Copies the page but for what stands between `.\" made: WHAT` and `.\" made: end`. */
@@ -697,6 +722,8 @@ static void print_page(void)
 			print_clauses();
 		else if (strcmp(line + 10, "problems\n") == 0)
 			print_problem_list();
+		else if (strcmp(line + 10, "example\n") == 0)
+			print_example();
 	}
 }
 

@@ -9,8 +9,6 @@
 #include "house.h"
 #include "house_parts.h"
 
-#include <math.h>
-
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };
 
 /* Where a key of a record stands: its value, or the record when the key does not stand. */
@@ -19,6 +17,13 @@ static const struct yaml *place_of(const struct yaml *node, const char *key)
 	const struct yaml *value = yaml_get(node, key);
 
 	return value ? value : node;
+}
+
+static bool stands(const struct yaml *node, const char *key)
+{
+	const struct yaml *value = yaml_get(node, key);
+
+	return value && !(value->kind == YAML_SCALAR && !value->quoted && value->text.n == 0);
 }
 
 /* Where the i-th word of a list stands. */
@@ -94,7 +99,7 @@ static void check_places(struct house_loader *l)
 	for (size_t i = 0; i < l->house->nplaces; i++) {
 		struct house_place *p = &places[i];
 
-		if (p->kind == HOUSE_PLACE_KIND_KILN && p->capacity == HOUSE_NONE)
+		if (p->kind == HOUSE_PLACE_KIND_KILN && !stands(p->node, "capacity"))
 			WRONG(l, PROBLEM_CAPACITY, p->at, "the kiln '$1' has no capacity", "add capacity: and how many pieces go in", p->id);
 		if (p->air_every == HOUSE_NONE)
 			p->air_every = l->house->intervals.air;
@@ -144,7 +149,7 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 	for (size_t i = 0; i < s->worth.n; i++)
 		if (!(s->worth.number[i] >= 0))
 			WRONG(l, PROBLEM_FIGURE, place_of(s->node, "worth"), "a grade of '$1' is worth less than nothing", "write 0 or more", s->id);
-	if (s->worth.n && s->worth.n != s->list.n)
+	if (s->worth.n && s->list.n && s->worth.n != s->list.n)
 		WRONG(l, PROBLEM_SCHEME, place_of(s->node, "worth"), "the scheme '$1' has not as many worths as grades",
 			"write one number a grade, best first", s->id);
 }
@@ -211,9 +216,9 @@ static void check_meter(struct house_loader *l, struct house_meter *m)
 
 	if (m->kind == HOUSE_METER_KIND_PIN && !house_range_given(m->trust))
 		m->trust = (struct house_range){ 7 * ONE_POINT, 28 * ONE_POINT };
-	if (!isnan(m->per10c) && m->reference == HOUSE_NONE)
+	if (stands(m->node, "per10C") && !stands(m->node, "reference"))
 		WRONG(l, PROBLEM_METER, place_of(m->node, "per10C"), "the meter '$1' has per10C, but no reference", "add reference: 20C, say", m->id);
-	if (isnan(m->per10c) && m->reference != HOUSE_NONE && m->kind <= HOUSE_METER_KIND_CAPACITANCE)
+	if (stands(m->node, "reference") && !stands(m->node, "per10C") && m->kind <= HOUSE_METER_KIND_CAPACITANCE)
 		WRONG(l, PROBLEM_METER, place_of(m->node, "reference"), "the meter '$1' has a reference, but no per10C",
 			"add per10C: and where it is from (rule:)", m->id);
 	check_settings(l, m);
@@ -257,16 +262,11 @@ static void check_woods(struct house_loader *l)
 
 static void check_band(struct house_loader *l, struct house_ready *r)
 {
-	if (r->target < r->band.low || r->target > r->band.high)
+	if (!house_range_holds(r->band, r->target))
 		WRONG0(l, PROBLEM_READY, place_of(r->node, "target"), "the target is outside the band", "look at both");
 	if (r->spread != HOUSE_NONE && r->band.low != INT64_MIN && r->band.high != INT64_MAX && r->spread > r->band.high - r->band.low)
 		WRONG0(l, PROBLEM_READY, place_of(r->node, "spread"), "the spread is wider than the band, so it says nothing",
 			"make it smaller, or take it out");
-}
-
-static bool is_open(struct house_range r)
-{
-	return r.low == INT64_MIN || r.high == INT64_MAX;
 }
 
 static void check_ready(struct house_loader *l)
@@ -275,14 +275,15 @@ static void check_ready(struct house_loader *l)
 	bool band = house_range_given(r->band);
 
 	if (band && r->target == HOUSE_NONE) {
-		WRONG0(l, PROBLEM_READY, place_of(r->node, "band"), "there is a band, but no target",
-			"add target: ...; without it the middle of the band is taken, or the end of an open one");
+		if (!stands(r->node, "target"))
+			WRONG0(l, PROBLEM_READY, place_of(r->node, "band"), "there is a band, but no target",
+				"add target: ...; without it the middle of the band is taken, or the end of an open one");
 		r->target = r->band.low == INT64_MIN ? r->band.high : r->band.high == INT64_MAX ? r->band.low
 			: r->band.low + (r->band.high - r->band.low) / 2;
 	}
-	if (!band && r->target != HOUSE_NONE)
+	if (!band && !stands(r->node, "band") && r->target != HOUSE_NONE)
 		r->band = (struct house_range){ r->target - ONE_POINT, r->target + ONE_POINT };
-	if (band && !(is_open(r->band) && r->target == HOUSE_NONE))
+	if (band)
 		check_band(l, r);
 	if (r->readings == 0)
 		WRONG0(l, PROBLEM_FIGURE, place_of(r->node, "readings"), "no reading at all cannot show that a charge is ready", "write 1 or more");

@@ -228,6 +228,7 @@ static void add_words(struct buf *b, const struct slice *word, size_t n)
 	}
 }
 
+/* `what` is the key that the word stands behind. */
 static void wrong_word(struct house_loader *l, const struct yaml *node, const struct slice *word, size_t n, struct slice what)
 {
 	struct slice near = nearest_word(word, n, node->text);
@@ -236,12 +237,12 @@ static void wrong_word(struct house_loader *l, const struct yaml *node, const st
 	if (l->told > HOUSE_PROBLEMS_MOST)
 		return;
 	if (near.n) {
-		WRONG(l, PROBLEM_WORD, node, "'$1' is no $3", "did you mean '$2'?", node->text, near, what);
+		WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$3'", "did you mean '$2'?", node->text, near, what);
 		return;
 	}
 	buf_str(&all, "write ");
 	add_words(&all, word, n);
-	WRONG(l, PROBLEM_WORD, node, "'$1' is no $2", buf_cstr(&all), node->text, what);
+	WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$2'", buf_cstr(&all), node->text, what);
 	buf_release(&all);
 }
 
@@ -275,7 +276,7 @@ static void read_truth(struct house_loader *l, const struct key *key, const stru
 		return;
 	i = word_index(word, 4, node->text);
 	if (i < 0)
-		wrong_word(l, node, word, 2, SLICE("answer"));
+		wrong_word(l, node, word, 2, key->name);
 	else
 		*out = i % 2 == 0;
 }
@@ -314,7 +315,7 @@ static void read_measure(struct house_loader *l, const struct key *key, const st
 	if (!want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	fault = value_read(key->type, 0, node->text, &v);
-	if (fault == VALUE_NOT_RANGE)
+	if (fault && !value_read(key->type, USE_RANGE, node->text, &v) && v.mark == VALUE_RANGE)
 		WRONG(l, PROBLEM_RANGE, node, "'$1' is a range where one value is wanted", "write the one value", node->text);
 	else if (fault)
 		wrong_value(l, node, key->type, fault);
@@ -741,7 +742,7 @@ static bool check_word_id(struct house_loader *l, const struct key *key, const s
 {
 	if (word_index(key->words, key->nwords, at->text) >= 0)
 		return true;
-	wrong_word(l, at, key->words, key->nwords, SLICE("kind of id"));
+	wrong_word(l, at, key->words, key->nwords, key->name);
 	return false;
 }
 
@@ -890,6 +891,12 @@ static const struct key *key_named(const struct shape *shape, struct slice name)
 	return NULL;
 }
 
+/* The root has no name. */
+static const char *in_what(struct slice name, const char *text)
+{
+	return name.n ? text : "no key '$1' in a house file";
+}
+
 static void wrong_key(struct house_loader *l, const struct shape *shape, const struct yaml *at, struct slice name)
 {
 	struct slice known[64], near;
@@ -900,10 +907,10 @@ static void wrong_key(struct house_loader *l, const struct shape *shape, const s
 		known[i] = shape->key[i].name;
 	near = nearest_word(known, shape->nkeys, at->text);
 	if (near.n)
-		WRONG(l, PROBLEM_KEY_UNKNOWN, at, "'$2' has no key '$1'", "did you mean '$3'?", at->text, name, near);
+		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"), "did you mean '$3'?", at->text, name, near);
 	else
-		WRONG(l, PROBLEM_KEY_UNKNOWN, at, "'$2' has no key '$1'", "take it out, or make it a remark; house(5) lists the keys",
-			at->text, name);
+		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"),
+			"take it out, or make it a remark; house(5) lists the keys", at->text, name);
 }
 
 static void check_needed(struct house_loader *l, const struct shape *shape, const struct yaml *node, struct slice name)
@@ -915,7 +922,7 @@ static void check_needed(struct house_loader *l, const struct shape *shape, cons
 		for (size_t k = 0; key->needed && k < node->n; k++)
 			stands |= slice_eq(node->key[k].text, key->name) && !is_nothing(&node->item[k]);
 		if (key->needed && !stands)
-			WRONG(l, PROBLEM_KEY_MISSING, node, "'$1' has no '$2'", "add $2: ...", name, key->name);
+			WRONG(l, PROBLEM_KEY_MISSING, node, "'$2' is missing in '$1'", "add $2: ...", name, key->name);
 	}
 }
 
@@ -941,8 +948,10 @@ void house_fill(struct house_loader *l, const struct yaml *root)
 
 	set_defaults(&SHAPES[0], house);
 	l->house->node = root;
-	if (root)
-		read_record(l, &SHAPES[0], root, SLICE("the house file"), house);
+	if (root && root->kind == YAML_MAP)
+		read_record(l, &SHAPES[0], root, SLICE(""), house);
+	else if (root)
+		WRONG(l, PROBLEM_KIND, root, "the file is $1", "write a mapping: works: NAME and so on", slice_of(kind_word(root)));
 }
 
 int house_ids_kind(struct slice word)

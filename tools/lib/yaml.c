@@ -169,7 +169,22 @@ static bool is_tab(const struct reader *r)
 	return r->place.at < r->bytes.n && r->bytes.p[r->place.at] == '\t';
 }
 
-/* libyaml could not go on: its words, at our place. */
+/* What a person can do about some of libyaml's problems. */
+static const char *hint_of(const char *problem)
+{
+	static const char *const hint[][2] = {
+		{ "mapping values are not allowed in this context", "a second ': ' in a line; quote the text, or look at the indent" },
+		{ "found character that cannot start any token", "a text that starts with this character has to be quoted" },
+		{ "found undefined tag handle", "a tag (!); a value's type follows from its key" },
+	};
+
+	for (size_t i = 0; i < sizeof hint / sizeof *hint; i++)
+		if (strcmp(problem, hint[i][0]) == 0)
+			return hint[i][1];
+	return NULL;
+}
+
+/* libyaml could not go on: a hint or its words, at our place. */
 static bool fail_parser(struct reader *r)
 {
 	const yaml_parser_t *p = &r->parser;
@@ -184,6 +199,8 @@ static bool fail_parser(struct reader *r)
 	place_char(&r->place, r->bytes, p->problem_mark.index);
 	if (is_tab(r))
 		return fail_here(r, "a tab cannot indent; use blanks");
+	if (hint_of(problem))
+		return fail_here(r, "%s", hint_of(problem));
 	if (p->context)
 		return fail_here(r, "%s: %s", p->context, problem);
 	return fail_here(r, "%s", problem);

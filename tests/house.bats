@@ -1,0 +1,112 @@
+# The house file: the reader's problems (golden files named after the problem), its page and its
+# schema (both made from spec/house-keys.yaml), and the schema against the reader.
+
+bats_require_minimum_version 1.5.0
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/.." || return
+	B=${B:-build}
+	T=$BATS_TEST_TMPDIR
+	unset WITHY_HOUSE
+}
+
+need_npm() {
+	[ -d tests/node_modules/ajv ] || [ -z "$WITHY_QUICK" ] || skip "the npm packages are not installed (quick run)"
+}
+
+@test "house: tables, look-ups, defaults, finding the file" {
+	"$B/unit/house"
+}
+
+@test "house: each bad file gives its problems, with place and mend" {
+	bad=0
+	for file in tests/cases/house/house-*.yaml; do
+		"$B/unit/house" "$file" >"$T/out" && status=0 || status=$?
+		cmp "$T/out" "${file%.yaml}.want" || { diff "$T/out" "${file%.yaml}.want" || bad=1; }
+		want=1
+		grep -q ' error: ' "$T/out" || want=0
+		[ "$status" = "$want" ] || { echo "$file: status $status, not $want"; bad=1; }
+	done
+	[ "$bad" = 0 ]
+}
+
+@test "house: each file shows the problem that it is named after, and that one alone" {
+	bad=0
+	for file in tests/cases/house/house-*.want; do
+		name=${file##*/}
+		name=${name%%.*}
+		[ -s "$file" ] || { echo "$file is empty"; bad=1; }
+		# house-many stands behind two hundred others
+		[ "$name" = house-many ] && grep -q '\[house-many\]$' "$file" && continue
+		grep -v "\\[$name\\]\$" "$file" && { echo "of $file"; bad=1; }
+	done
+	[ "$bad" = 0 ]
+}
+
+@test "house: every problem of the page has a file that shows it" {
+	bad=0
+	awk '/^problems:/ { on = 1 } on && /^  house-/ { sub(":", "", $1); print $1 }' spec/house-keys.yaml >"$T/problems"
+	[ "$(wc -l <"$T/problems")" -ge 20 ]
+	while read -r name; do
+		[ -s "tests/cases/house/$name.yaml" ] || ls tests/cases/house/"$name".*.yaml >"$T/ls" || { echo "$name has none"; bad=1; }
+	done <"$T/problems"
+	[ "$bad" = 0 ]
+}
+
+@test "house: good files, the example among them, have no problems" {
+	for file in tests/cases/house/good*.yaml spec/house.example.yaml samples/house.yaml; do
+		[ -e "$file" ] || continue
+		"$B/unit/house" "$file" >"$T/out"
+		cmp "$T/out" /dev/null
+	done
+}
+
+@test "house: the page and the schema are those of the key table" {
+	"$B/gen/make-house" schema spec/house-keys.yaml >"$T/schema"
+	cmp "$T/schema" spec/house.schema.json
+	"$B/gen/make-house" page spec/house-keys.yaml <spec/house.5 >"$T/page"
+	cmp "$T/page" spec/house.5
+	mandoc -T lint -W warning spec/house.5
+}
+
+@test "house: the example of the page can be taken out of it and read" {
+	awk '/made: example/ { on = 1; next } /made: end/ { on = 0 } on' spec/house.5 | sed 's/\\e/\\/g' >"$T/example.yaml"
+	cmp "$T/example.yaml" spec/house.example.yaml
+	"$B/unit/house" "$T/example.yaml"
+}
+
+@test "house: the example uses every key there is" {
+	need_npm
+	node tests/house.js cover spec/house-keys.yaml spec/house.example.yaml >"$T/out"
+	cmp "$T/out" /dev/null
+}
+
+# What single values show, the schema shows; what takes the whole file, only the reader does.
+@test "house: the schema and the reader agree about what single values can show" {
+	need_npm
+	for file in tests/cases/house/good*.yaml spec/house.example.yaml samples/house.yaml; do
+		[ ! -e "$file" ] || echo "good $file"
+	done >"$T/want"
+	for file in tests/cases/house/house-*.yaml; do
+		case ${file##*/} in
+		house-yaml.*) ;;
+		house-kind*|house-key*|house-unquoted*|house-id.*|house-id-twice*|house-value*|house-word*|house-range*|house-date*|house-type-letter*)
+			echo "bad $file" ;;
+		*) echo "good $file" ;;
+		esac
+	done >>"$T/want"
+	node tests/house.js judge spec/house.schema.json $(cut -d' ' -f2 "$T/want") >"$T/out"
+	diff "$T/want" "$T/out"
+	[ "$(grep -c ^bad "$T/want")" -ge 10 ]
+}
+
+@test "house: damaged copies do no harm" {
+	"$B/unit/house" --mutants spec/house.example.yaml 3000
+}
+
+@test "house: a file with every key is read in less than 0.3 ms" {
+	nm "$B/unit/house" >"$T/names"
+	grep -q __asan_init "$T/names" && skip "built with sanitizers"
+	"$B/unit/house" --time spec/house.example.yaml >"$T/out"
+	awk '{ exit !($(NF - 1) < 0.3) }' "$T/out"
+}
