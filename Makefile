@@ -17,13 +17,16 @@ WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -Wl,-Bdynamic -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
+# Tools that are shell scripts: they only put the others together.
+SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
+PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 OUTSIDE_SRC := $(wildcard tests/outside/*.c)
 LIB_OBJ := $(LIB_SRC:tools/lib/%.c=$(B)/lib/%.o)
 TOOLS := $(TOOL_SRC:tools/%.c=$(B)/bin/%)
 UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=$(B)/outside/%)
 
-all: $(TOOLS)
+all: $(TOOLS) $(SCRIPTS)
 
 $(B)/lib/%.o: tools/lib/%.c | $(B)/lib
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
@@ -60,6 +63,10 @@ $(B)/libwithy.a: $(LIB_OBJ)
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
+$(B)/bin/wy-%: tools/wy-%.sh | $(B)/bin
+	sed 's/@VERSION@/$(VERSION)/' $< >$@
+	chmod 755 $@
+
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
@@ -71,10 +78,51 @@ units: $(UNITS)
 $(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/gen:
 	mkdir -p $@
 
+check: all
+	sh tests/run.sh
+
+demo: all
+	sh samples/demo.sh
+
+bench: all
+	sh tests/bench/run.sh
+
+# Pages go by their section; editor files where the editors of a Debian system look for them.
+install: all
+	install -d "$(DESTDIR)$(PREFIX)/bin" "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	install -m 755 $(TOOLS) $(SCRIPTS) "$(DESTDIR)$(PREFIX)/bin"
+	for page in $(PAGES); do \
+		dir="$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}"; \
+		install -d "$$dir" && install -m 644 "$$page" "$$dir" || exit 1; \
+	done
+	install -m 644 spec/*.yaml spec/*.json spec/*.abnf spec/*.md "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	sh editors/install.sh "$(DESTDIR)$(PREFIX)"
+
+uninstall:
+	for tool in $(notdir $(TOOLS) $(SCRIPTS)); do rm -f "$(DESTDIR)$(PREFIX)/bin/$$tool"; done
+	for page in $(PAGES); do \
+		rm -f "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}/$${page##*/}"; \
+	done
+	sh editors/install.sh --remove "$(DESTDIR)$(PREFIX)"
+	rm -rf "$(DESTDIR)$(PREFIX)/share/withy"
+
+dist:
+	git archive --format=tar.gz --prefix=withy-$(VERSION)/ -o withy-$(VERSION).tar.gz HEAD
+
+help:
+	@echo 'all        build the tools into $(B)/bin (the default)'
+	@echo 'check      build and run every test'
+	@echo 'demo       the month of the sample works on one page'
+	@echo 'bench      measure the speed, as ratios'
+	@echo 'words      make the editor files and reference pages anew from spec/'
+	@echo 'samples    make the sample works anew'
+	@echo 'install    into PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it out'
+	@echo 'dist       a tar file of the sources; clean removes $(B)'
+
 clean:
 	rm -rf $(B)
 
 -include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/gen/*.d)
 
-.PHONY: all units clean
+.PHONY: all units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:
