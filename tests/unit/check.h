@@ -27,7 +27,7 @@ static struct {
 	long at; /* the case of a table, or -1 */
 } check_count = { 0, 0, -1 };
 
-#define CHECK(what) ((void)check_that((what), __FILE__, __LINE__, #what))
+#define CHECK(what) (check_that((what), __FILE__, __LINE__, #what))
 #define CHECK_INT(got, want) check_int((int64_t)(got), (int64_t)(want), __FILE__, __LINE__, #got)
 #define CHECK_TEXT(got, want) check_text((got), slice_of(want), __FILE__, __LINE__, #got)
 #define CHECK_SLICE(got, want) check_text((got), (want), __FILE__, __LINE__, #got)

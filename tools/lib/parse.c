@@ -442,7 +442,7 @@ static const char *scan_plain(struct parser *ps, struct field *f, const char *p,
 		stop = value_scan(use->type, use->shape, p, end, &item->v, &fault);
 	else {
 		stop = scan_id(p, end, type_has_slash(use->type));
-		item->v.mark = VALUE_EXACT;
+		item->v = (struct value){ .mark = VALUE_EXACT };
 	}
 	if (fault || stop == p || !at_stop(stop, end)) {
 		ps->nitems--;
