@@ -455,7 +455,7 @@ static void check_found(const char *option, const char *wanted)
 /* In a folder of its own: the option, then the environment, then this folder and those above. */
 static void the_file_is_found(void)
 {
-	char folder[] = "/tmp/wy-house-XXXXXX", here[4096];
+	char folder[] = P_tmpdir "/wy-house-XXXXXX", here[4096];
 	char *path;
 
 	CHECK(getcwd(here, sizeof here) && mkdtemp(folder) && chdir(folder) == 0);
