@@ -75,6 +75,8 @@ $(B)/outside/%: tests/outside/%.c $(B)/libwithy.a | $(B)/outside
 
 units: $(UNITS)
 
+include samples/samples.mk
+
 $(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/gen:
 	mkdir -p $@
 
