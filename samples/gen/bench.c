@@ -71,13 +71,13 @@ static bool same_day(const struct bucket *b)
 
 static void plane_day(struct works *w)
 {
-	const char *bench = stock_name(&w->stock, "bench");
+	const char *bench = shelf_name(&w->shelf, "bench");
 	int left = A_DAY, minute = w->day % 3 ? 600 : UNTIMED;
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && left > 0; i++) {
-		struct bucket b = w->stock.v[i];
-		int n = stock_free(&b) < left ? stock_free(&b) : left;
+		struct bucket b = w->shelf.v[i];
+		int n = shelf_free(&b) < left ? shelf_free(&b) : left;
 
 		if (b.key.at != bench || strcmp(b.key.form, "cleft") != 0)
 			continue;
@@ -112,12 +112,12 @@ static void hand_probe(struct works *w, struct lot *lot)
 
 static void hand_probes(struct works *w)
 {
-	const char *bench = stock_name(&w->stock, "bench");
+	const char *bench = shelf_name(&w->shelf, "bench");
 
-	for (size_t i = 0; i < w->stock.n; i++) {
-		const struct bucket *b = &w->stock.v[i];
+	for (size_t i = 0; i < w->shelf.n; i++) {
+		const struct bucket *b = &w->shelf.v[i];
 
-		if (b->key.at == bench && stock_free(b) > 30 && lot_of(w, b->key)->fresh)
+		if (b->key.at == bench && shelf_free(b) > 30 && lot_of(w, b->key)->fresh)
 			hand_probe(w, lot_of(w, b->key));
 	}
 }
@@ -284,13 +284,13 @@ static void grade_entry(struct works *w, struct key from, int n, int minute)
 
 static void grade_day(struct works *w)
 {
-	const char *bench = stock_name(&w->stock, "bench");
+	const char *bench = shelf_name(&w->shelf, "bench");
 	int left = A_DAY, minute = strcmp(grader(w->day), "jo") == 0 ? UNTIMED : 15 * 60 + 30;
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && left > 0; i++) {
-		struct bucket b = w->stock.v[i];
-		int n = stock_free(&b) < left ? stock_free(&b) : left;
+		struct bucket b = w->shelf.v[i];
+		int n = shelf_free(&b) < left ? shelf_free(&b) : left;
 
 		if (b.key.at != bench || strcmp(b.key.form, "blade") != 0 || n == 0)
 			continue;

@@ -136,7 +136,8 @@ static void yard_row(struct buf *b, struct rng *r, const struct works *w, struct
 {
 	const struct air *a = &w->air_log[c.day][ROOM_YARD];
 	int from_noon = c.minute > 840 ? c.minute - 840 : 840 - c.minute;
-	double swing = 3.5 - (double)from_noon / 120;
+	/* warmest at two, coldest twelve hours from it */
+	double swing = 3.5 - (double)(from_noon > 720 ? 1440 - from_noon : from_noon) / 120;
 	char date[11];
 	bool lost = c.day == day_of(2027, 4, 2) && c.minute % 200 == 0;
 

@@ -97,7 +97,7 @@ static int load_entry(struct works *w, struct charge *c, struct key from, int n,
 		line_add(l, "cull", "split:1");
 	line_add(l, "by", "mk");
 	page_take(&w->page, from, n);
-	to.at = stock_name(&w->stock, c->plan->id);
+	to.at = shelf_name(&w->shelf, c->plan->id);
 	page_give(&w->page, to, n - split);
 	return minute + 5 + n / 20;
 }
@@ -105,10 +105,10 @@ static int load_entry(struct works *w, struct charge *c, struct key from, int n,
 static int load_want(struct works *w, struct charge *c, const struct want *want, int minute)
 {
 	int left = want->n ? want->n : 100000;
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && left > 0; i++) {
-		struct bucket b = w->stock.v[i];
+		struct bucket b = w->shelf.v[i];
 		int n = b.n < left ? b.n : left;
 
 		if (!wanted(w, want, &b))
@@ -126,14 +126,14 @@ static void part_add(struct works *w, struct charge *c, struct lot *lot, const c
 
 	if (c->parts++ == PARTS)
 		stop("%s has too many lots", c->plan->id);
-	*p = (struct part){ .lot = lot, .type = stock_name(&w->stock, type), .n = n,
+	*p = (struct part){ .lot = lot, .type = shelf_name(&w->shelf, type), .n = n,
 		.start_mc = mc, .start_sd = sd };
 }
 
 /* Our own lots of one size, which bear the same chalk, go on under one name. */
 static int pool_type(struct works *w, struct charge *c, const char *type, int minute)
 {
-	const char *at = stock_name(&w->stock, c->plan->id);
+	const char *at = shelf_name(&w->shelf, c->plan->id);
 	char id[12], list[200] = "";
 	int sum = 0, lots = 0;
 	double mc = 0;
@@ -143,7 +143,7 @@ static int pool_type(struct works *w, struct charge *c, const char *type, int mi
 	snprintf(id, sizeof id, "%c%.8s", strcmp(type, "SH") == 0 ? 'M' : 'N', c->plan->id + 1);
 	for (size_t i = 0; i < w->lots_n; i++) {
 		struct lot *lot = w->lots[i];
-		int n = lot->id[0] == 'L' ? stock_at(&w->stock, key_of(w, lot, "cleft", type, "", at))->n : 0;
+		int n = lot->id[0] == 'L' ? shelf_at(&w->shelf, key_of(w, lot, "cleft", type, "", at))->n : 0;
 
 		if (n == 0)
 			continue;
@@ -162,12 +162,12 @@ static int pool_type(struct works *w, struct charge *c, const char *type, int mi
 	line_add(l, "type", "%s", type);
 	line_add(l, "by", "mk");
 	if (strcmp(type, "SH") == 0)
-		line_remark(l, "same blue chalk, cannot be told apart");
+		line_remark(l, "one chalk, cannot be told apart");
 	for (size_t i = 0; i < w->lots_n; i++) {
 		struct key k = key_of(w, w->lots[i], "cleft", type, "", at);
 
-		if (w->lots[i]->id[0] == 'L' && stock_at(&w->stock, k)->n)
-			page_take(&w->page, k, stock_at(&w->stock, k)->n);
+		if (w->lots[i]->id[0] == 'L' && shelf_at(&w->shelf, k)->n)
+			page_take(&w->page, k, shelf_at(&w->shelf, k)->n);
 	}
 	page_give(&w->page, key_of(w, pool, "cleft", type, "", at), sum);
 	part_add(w, c, pool, type, sum, mc / sum, 2.2);
@@ -176,10 +176,10 @@ static int pool_type(struct works *w, struct charge *c, const char *type, int mi
 
 static void parts_bought(struct works *w, struct charge *c)
 {
-	const char *at = stock_name(&w->stock, c->plan->id);
+	const char *at = shelf_name(&w->shelf, c->plan->id);
 
-	for (size_t i = 0; i < w->stock.n; i++) {
-		struct bucket b = w->stock.v[i];
+	for (size_t i = 0; i < w->shelf.n; i++) {
+		struct bucket b = w->shelf.v[i];
 		struct lot *lot;
 
 		if (b.key.at != at || b.n == 0 || b.key.lot[0] == 'M' || b.key.lot[0] == 'N')
@@ -341,7 +341,7 @@ static int charge_pieces(struct works *w, const struct charge *c)
 	int n = 0;
 
 	for (int i = 0; i < c->parts; i++)
-		n += stock_at(&w->stock, key_of(w, c->part[i].lot, "cleft", c->part[i].type, "", c->plan->id))->n;
+		n += shelf_at(&w->shelf, key_of(w, c->part[i].lot, "cleft", c->part[i].type, "", c->plan->id))->n;
 	return n;
 }
 
@@ -550,7 +550,7 @@ static void trip_found(struct works *w, struct charge *c, struct kiln *k)
 	l = page_say(&w->page, UNTIMED, "cost", k->id);
 	line_add(l, "kind", "repair");
 	line_add(l, "price", "265.00NZD");
-	line_add(l, "from", "frostwerk");
+	line_add(l, "from", "frost");
 }
 
 static void charge_dries(struct works *w, struct charge *c, struct kiln *k)
@@ -616,7 +616,7 @@ static int unload_part(struct works *w, struct charge *c, const struct part *p, 
 	line_add(l, "into", "bench");
 	line_add(l, "by", jo ? "jo" : "mk");
 	page_take(&w->page, from, n);
-	to.at = stock_name(&w->stock, "bench");
+	to.at = shelf_name(&w->shelf, "bench");
 	page_give(&w->page, to, n - cull.sum);
 	return jo ? UNTIMED : minute + 10 + n / 12;
 }
@@ -642,7 +642,7 @@ static void probes_out(struct works *w, struct charge *c, struct kiln *k, bool s
 /* How much of a part is still in. */
 static int part_left(struct works *w, struct charge *c, const struct part *p)
 {
-	return stock_at(&w->stock, key_of(w, p->lot, "cleft", p->type, "", c->plan->id))->n;
+	return shelf_at(&w->shelf, key_of(w, p->lot, "cleft", p->type, "", c->plan->id))->n;
 }
 
 /* The wet ones stay a week; a big charge takes two days. */
@@ -711,6 +711,8 @@ static void charge_done(struct works *w, struct charge *c, struct kiln *k)
 		return;
 	set_off(w, k, UNTIMED);
 	power_bill(w, c);
+	if (c->plan->id[5] % 2)
+		line_add(page_say(&w->page, UNTIMED, "clean", k->id), "by", "jo");
 	if (c->plan->id[5] % 3 == 0)
 		truth_add(w, "charge", c->plan->id, "days", c->empty_day - c->load_day, 0, "d");
 }

@@ -39,7 +39,7 @@ static void folder_make(const char *dir, const char *name)
 
 static void works_init(struct works *w)
 {
-	w->page.stock = &w->stock;
+	w->page.shelf = &w->shelf;
 	w->charges = mem_zeroed(plans_n, sizeof *w->charges);
 	for (size_t i = 0; i < plans_n; i++)
 		w->charges[i].plan = &plans[i];
@@ -141,9 +141,9 @@ static void works_release(struct works *w)
 	free(w->charges);
 	free(w->air_log);
 	buf_release(&w->truth);
-	buf_release(&w->shelf);
+	buf_release(&w->shelf_truth);
 	page_release(&w->page);
-	stock_release(&w->stock);
+	shelf_release(&w->shelf);
 }
 
 int main(int argc, char **argv)
@@ -162,11 +162,11 @@ int main(int argc, char **argv)
 	buf_str(&w->truth, "about\tof\tfigure\tvalue\tunit\n");
 	buf_printf(&w->truth, "seed\t-\t-\t%llu\t-\n", (unsigned long long)SAMPLE_SEED);
 	truth_constants(w);
-	buf_str(&w->shelf, "as_of\tlot\tform\ttype\tgrade\tat\tcount\n");
+	buf_str(&w->shelf_truth, "as_of\tlot\tform\ttype\tgrade\tat\tcount\n");
 	years(w, argv[1]);
 	exports_write(w, argv[1]);
 	file_write(argv[1], "truth/parameters.tsv", &w->truth);
-	file_write(argv[1], "truth/stock.tsv", &w->shelf);
+	file_write(argv[1], "truth/stock.tsv", &w->shelf_truth);
 	works_release(w);
 	free(w);
 	return 0;

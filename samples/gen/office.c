@@ -86,12 +86,12 @@ static int stored_of(const struct works *w, int kind, int grade)
 {
 	int sum = 0;
 
-	for (size_t i = 0; i < w->stock.n; i++) {
-		const struct bucket *b = &w->stock.v[i];
+	for (size_t i = 0; i < w->shelf.n; i++) {
+		const struct bucket *b = &w->shelf.v[i];
 
 		if (strncmp(b->key.at, "store/r", 7) == 0 && strcmp(b->key.type, kinds[kind].id) == 0
 			&& strcmp(b->key.grade, grades[grade]) == 0)
-			sum += stock_free(b);
+			sum += shelf_free(b);
 	}
 	return sum;
 }
@@ -177,11 +177,11 @@ static void blades_sell(struct works *w, struct order *o, const struct bucket *b
 
 static void sell_grade(struct works *w, struct order *o, int kind, int grade)
 {
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && o->sent[kind][grade] < o->want[kind][grade]; i++) {
-		struct bucket b = w->stock.v[i];
-		int need = o->want[kind][grade] - o->sent[kind][grade], n = stock_free(&b);
+		struct bucket b = w->shelf.v[i];
+		int need = o->want[kind][grade] - o->sent[kind][grade], n = shelf_free(&b);
 
 		if (strncmp(b.key.at, "store/r", 7) != 0 || strcmp(b.key.type, kinds[kind].id) != 0
 			|| strcmp(b.key.grade, grades[grade]) != 0 || n == 0)

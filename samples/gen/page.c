@@ -6,11 +6,13 @@
 #include "day.h"
 #include "mem.h"
 #include "page.h"
+#include "vocab_words.h"
+#include "vocab.h"
 
 void page_open(struct page *p, int day)
 {
 	p->day = day;
-	stock_new_day(p->stock);
+	shelf_new_day(p->shelf);
 }
 
 struct line *page_say(struct page *p, int minute, const char *event, const char *subject)
@@ -35,15 +37,28 @@ static void buf_vadd(struct buf *b, const char *fmt, va_list ap)
 	buf_add(b, (struct slice){ text, (size_t)n });
 }
 
+static int field_order(const char *name)
+{
+	struct vocab v;
+	const struct field_def *f;
+
+	vocab_init(&v);
+	f = vocab_field(&v, slice_of(name));
+	return f ? f->id : FIELD_MOST; /* the works' own stand last */
+}
+
 void line_add(struct line *l, const char *name, const char *fmt, ...)
 {
-	struct buf *b = l->picks ? &l->tail : &l->head;
+	struct buf b = BUF_INIT;
 	va_list ap;
 
-	buf_printf(b, " %s=", name);
+	buf_printf(&b, "%s=", name);
 	va_start(ap, fmt);
-	buf_vadd(b, fmt, ap);
+	buf_vadd(&b, fmt, ap);
 	va_end(ap);
+	l->fields = mem_grow(l->fields, &l->cap, l->n + 1, sizeof *l->fields);
+	l->fields[l->n++] = (struct field_text){ field_order(name), mem_copy(b.p, b.n) };
+	buf_release(&b);
 }
 
 void line_remark(struct line *l, const char *fmt, ...)
@@ -72,13 +87,13 @@ static void page_effect(struct page *p, struct key k, int n)
 
 void page_take(struct page *p, struct key k, int n)
 {
-	stock_take(p->stock, k, n);
+	shelf_take(p->shelf, k, n);
 	page_effect(p, k, -n);
 }
 
 void page_give(struct page *p, struct key k, int n)
 {
-	stock_give(p->stock, k, n);
+	shelf_give(p->shelf, k, n);
 	page_effect(p, k, n);
 }
 
@@ -93,13 +108,30 @@ static bool fits(struct key want, struct key have, unsigned words)
 		&& (!(words & W_AT) || want.at == have.at);
 }
 
-static int fitting(const struct stock *s, struct key want, unsigned words)
+/* What came into a bucket today by other entries than `l`. */
+static int given_else(const struct page *p, const struct line *l, struct key k)
 {
 	int n = 0;
 
-	for (size_t i = 0; i < s->n; i++)
-		if ((s->v[i].start || s->v[i].given) && fits(want, s->v[i].key, words))
+	for (size_t i = 0; i < p->effects_n; i++)
+		if (p->lines[p->effects[i].line] != l && p->effects[i].n > 0 && key_same(p->effects[i].key, k))
+			n += p->effects[i].n;
+	return n;
+}
+
+/* How many buckets the words fit, of those that held pieces at any moment but for `l` itself. */
+static int fitting(const struct page *p, const struct line *l, unsigned words)
+{
+	const struct shelf *s = p->shelf;
+	int n = 0;
+
+	for (size_t i = 0; i < s->n; i++) {
+		const struct bucket *b = &s->v[i];
+
+		if ((b->start || b->given) && fits(l->pick, b->key, words)
+			&& (b->start || given_else(p, l, b->key)))
 			n++;
+	}
 	return n;
 }
 
@@ -112,36 +144,35 @@ static int words_count(unsigned words)
 	return n;
 }
 
-static unsigned words_needed(const struct stock *s, const struct line *l)
+static unsigned words_needed(const struct page *p, const struct line *l)
 {
 	unsigned base = l->said | l->wanted, best = W_ALL;
 
-	if (fitting(s, l->pick, W_ALL) != 1)
+	if (fitting(p, l, W_ALL) != 1)
 		stop("nothing of %s %s %s %s at %s to pick", l->pick.lot, l->pick.form, l->pick.type,
 			l->pick.grade, l->pick.at);
 	for (unsigned more = 0; more <= W_ALL; more++)
 		if (words_count(base | more) < words_count(best)
-			&& fitting(s, l->pick, base | more) == 1)
+			&& fitting(p, l, base | more) == 1)
 			best = base | more;
 	return (best | l->wanted) & ~l->said;
 }
 
-static void word_write(struct buf *out, unsigned words, unsigned word, const char *name,
-	const char *value)
+static void word_add(struct line *l, unsigned words, unsigned word, const char *name, const char *value)
 {
 	if (words & word)
-		buf_printf(out, " %s=%s", name, *value ? value : "-");
+		line_add(l, name, "%s", *value ? value : "-");
 }
 
-static void pick_write(const struct stock *s, const struct line *l, struct buf *out)
+static void pick_add(const struct page *p, struct line *l)
 {
-	unsigned words = words_needed(s, l);
+	unsigned words = words_needed(p, l);
 
-	word_write(out, words, W_LOT, "lot", l->pick.lot);
-	word_write(out, words, W_AT, "at", l->pick.at);
-	word_write(out, words, W_FORM, "form", l->pick.form);
-	word_write(out, words, W_TYPE, "type", l->pick.type);
-	word_write(out, words, W_GRADE, "grade", l->pick.grade);
+	word_add(l, words, W_LOT, "lot", l->pick.lot);
+	word_add(l, words, W_AT, "at", l->pick.at);
+	word_add(l, words, W_FORM, "form", l->pick.form);
+	word_add(l, words, W_TYPE, "type", l->pick.type);
+	word_add(l, words, W_GRADE, "grade", l->pick.grade);
 }
 
 /* ---- any order of the day ---- */
@@ -175,8 +206,8 @@ static void day_prove(struct page *p)
 {
 	char date[11];
 
-	for (size_t i = 0; i < p->stock->n; i++) {
-		const struct bucket *b = &p->stock->v[i];
+	for (size_t i = 0; i < p->shelf->n; i++) {
+		const struct bucket *b = &p->shelf->v[i];
 		struct day_sum d;
 
 		if (!b->taken && !b->given)
@@ -226,7 +257,12 @@ static void times_prove(const struct page *p)
 					buf_cstr(&p->lines[p->effects[i].line]->head));
 }
 
-static void line_write(const struct page *p, const struct line *l, struct buf *out)
+static int field_cmp(const void *a, const void *b)
+{
+	return ((const struct field_text *)a)->order - ((const struct field_text *)b)->order;
+}
+
+static void line_write(const struct page *p, struct line *l, struct buf *out)
 {
 	char date[11];
 
@@ -237,8 +273,11 @@ static void line_write(const struct page *p, const struct line *l, struct buf *o
 		buf_printf(out, " %02d:%02d%s ", l->minute / 60, l->minute % 60, l->offset ? l->offset : "");
 	buf_add(out, buf_slice(&l->head));
 	if (l->picks)
-		pick_write(p->stock, l, out);
-	buf_add(out, buf_slice(&l->tail));
+		pick_add(p, l);
+	if (l->n)
+		qsort(l->fields, l->n, sizeof *l->fields, field_cmp);
+	for (size_t i = 0; i < l->n; i++)
+		buf_printf(out, " %s", l->fields[i].text);
 	buf_add(out, buf_slice(&l->remark));
 	buf_char(out, '\n');
 }
@@ -246,7 +285,9 @@ static void line_write(const struct page *p, const struct line *l, struct buf *o
 static void line_free(struct line *l)
 {
 	buf_release(&l->head);
-	buf_release(&l->tail);
+	for (size_t i = 0; i < l->n; i++)
+		free(l->fields[i].text);
+	free(l->fields);
 	buf_release(&l->remark);
 	free(l);
 }

@@ -13,7 +13,7 @@
 #ifndef SAMPLE_PAGE_H
 #define SAMPLE_PAGE_H
 
-#include "stock.h"
+#include "shelf.h"
 #include "text.h"
 
 /* The words that pick a bucket. */
@@ -26,10 +26,17 @@ enum {
 	W_ALL = 31
 };
 
+struct field_text {
+	int order;  /* where the vocabulary lists it */
+	char *text; /* name=value */
+};
+
 struct line {
 	int minute;            /* UNTIMED or from midnight */
 	const char *offset;    /* "+12:00" behind the time; NULL: none */
-	struct buf head, tail; /* EVENT SUBJECT, and fields before the pick; fields behind it */
+	struct buf head;       /* EVENT SUBJECT */
+	struct field_text *fields;
+	size_t n, cap;
 	bool picks;
 	struct key pick;
 	unsigned said;         /* what the event or its subject says already */
@@ -45,7 +52,7 @@ struct effect {
 
 struct page {
 	int day;
-	struct stock *stock;
+	struct shelf *shelf;
 	struct line **lines;
 	size_t n, cap;
 	struct effect *effects;
@@ -58,13 +65,13 @@ void page_open(struct page *p, int day);
 /* A new entry. Valid until the page is closed. */
 struct line *page_say(struct page *p, int minute, const char *event, const char *subject);
 
-/* A field; once line_pick was called it stands behind the picking words. */
+/* A field; those of a line are written in the order in which the vocabulary lists them. */
 void line_add(struct line *l, const char *name, const char *fmt, ...)
 	__attribute__((format(printf, 3, 4)));
 
 void line_remark(struct line *l, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
-/* Here stand the words that pick `k`. */
+/* The line picks `k`. */
 void line_pick(struct line *l, struct key k, unsigned said, unsigned wanted);
 
 /* What the newest entry does to the stock. */

@@ -42,7 +42,7 @@ static void handles_opening(struct works *w, const char *lot, const char *type, 
 	line_add(l, "count", "%d", n);
 	line_add(l, "found", "%d", n);
 	line_add(l, "by", "jo");
-	page_give(&w->page, stock_key(&w->stock, lot, "handle", type, "", "cane"), n);
+	page_give(&w->page, shelf_key(&w->shelf, lot, "handle", type, "", "cane"), n);
 }
 
 void shop_open(struct works *w)
@@ -64,7 +64,7 @@ static void handles_arrive(struct works *w, const struct handles *h)
 	line_add(l, "from", "rattan");
 	line_add(l, "into", "cane");
 	line_add(l, "by", "jo");
-	page_give(&w->page, stock_key(&w->stock, h->lot, "handle", h->type, "", "cane"), h->n);
+	page_give(&w->page, shelf_key(&w->shelf, h->lot, "handle", h->type, "", "cane"), h->n);
 }
 
 static void handles_probe(struct works *w, const struct lot *lot)
@@ -86,7 +86,7 @@ static void handles_probe(struct works *w, const struct lot *lot)
 
 static void handles_split(struct works *w, const struct handles *h)
 {
-	struct key k = stock_key(&w->stock, h->lot, "handle", h->type, "", "cane");
+	struct key k = shelf_key(&w->shelf, h->lot, "handle", h->type, "", "cane");
 	struct line *l = page_say(&w->page, UNTIMED, "scrap", h->lot);
 
 	line_pick(l, k, W_LOT, W_AT);
@@ -127,7 +127,7 @@ static bool handle_fit(const struct works *w, const struct lot *l, double blade_
 
 static int handles_in(struct works *w, const struct lot *l, const char *type, const char *at)
 {
-	return stock_free(stock_at(&w->stock, stock_key(&w->stock, l->id, "handle", type, "", at)));
+	return shelf_free(shelf_at(&w->shelf, shelf_key(&w->shelf, l->id, "handle", type, "", at)));
 }
 
 /* The lot to take handles of a type from, in a place; NULL when none will do. */
@@ -155,8 +155,8 @@ static void handles_fetch(struct works *w, const char *type, int least, int minu
 
 	if (!lot || handles_in(w, lot, type, "shop") >= least)
 		return;
-	k = stock_key(&w->stock, lot->id, "handle", type, "", "cane");
-	n = stock_free(stock_at(&w->stock, k));
+	k = shelf_key(&w->shelf, lot->id, "handle", type, "", "cane");
+	n = shelf_free(shelf_at(&w->shelf, k));
 	n = n < 16 ? n : 16;
 	l = page_say(&w->page, minute, "move", lot->id);
 	line_pick(l, k, W_LOT, W_AT);
@@ -164,7 +164,7 @@ static void handles_fetch(struct works *w, const char *type, int least, int minu
 	line_add(l, "into", "shop");
 	line_add(l, "by", "mk");
 	page_take(&w->page, k, n);
-	k.at = stock_name(&w->stock, "shop");
+	k.at = shelf_name(&w->shelf, "shop");
 	page_give(&w->page, k, n);
 }
 
@@ -181,7 +181,7 @@ static void issue_entry(struct works *w, struct order *o, const struct bucket *b
 	line_add(l, "for", "%s", o->id);
 	line_add(l, "by", "jo");
 	page_take(&w->page, b->key, n);
-	to.at = stock_name(&w->stock, "shop");
+	to.at = shelf_name(&w->shelf, "shop");
 	page_give(&w->page, to, n);
 	for (int i = 0; i < n; i++) {
 		struct bat *bat = mem_zeroed(1, sizeof *bat);
@@ -195,11 +195,11 @@ static void issue_entry(struct works *w, struct order *o, const struct bucket *b
 
 static void issue_grade(struct works *w, struct order *o, int kind, int grade)
 {
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && o->issued[kind][grade] < o->want[kind][grade]; i++) {
-		struct bucket b = w->stock.v[i];
-		int need = o->want[kind][grade] - o->issued[kind][grade], n = stock_free(&b);
+		struct bucket b = w->shelf.v[i];
+		int need = o->want[kind][grade] - o->issued[kind][grade], n = shelf_free(&b);
 
 		if (strncmp(b.key.at, "store/r", 7) != 0 || strcmp(b.key.type, kinds[kind].id) != 0
 			|| strcmp(b.key.grade, grades[grade]) != 0 || n == 0)
@@ -276,7 +276,7 @@ static bool make_readings(struct works *w, struct bat *b, const struct lot *hand
 static void make_entry(struct works *w, struct bat *b, const struct lot *handle, int minute)
 {
 	struct rng *r = &w->shop_rng;
-	struct key blade = shop_blade(w, b), h = stock_key(&w->stock, handle->id, "handle",
+	struct key blade = shop_blade(w, b), h = shelf_key(&w->shelf, handle->id, "handle",
 		kinds[b->kind].handle, "", "shop");
 	double wood = (double)num_round(w->air[ROOM_R1].temp_c), x, y;
 	bool measured = minute != UNTIMED && make_readings(w, b, handle, wood, &x, &y);
@@ -302,7 +302,7 @@ static void make_entry(struct works *w, struct bat *b, const struct lot *handle,
 	line_add(l, "by", minute == UNTIMED ? "fz" : "mk");
 	page_take(&w->page, blade, 1);
 	page_take(&w->page, h, 1);
-	page_give(&w->page, stock_key(&w->stock, b->id, "bat", kinds[b->kind].id, grades[b->grade], "shop"), 1);
+	page_give(&w->page, shelf_key(&w->shelf, b->id, "bat", kinds[b->kind].id, grades[b->grade], "shop"), 1);
 }
 
 static void bat_made(struct works *w, struct bat *b, const struct lot *handle)
@@ -354,7 +354,7 @@ static char *lb_oz(char *out, int half_oz)
 
 static struct key bat_key(struct works *w, const struct bat *b, const char *at)
 {
-	return stock_key(&w->stock, b->id, "bat", kinds[b->kind].id, grades[b->grade], at);
+	return shelf_key(&w->shelf, b->id, "bat", kinds[b->kind].id, grades[b->grade], at);
 }
 
 static void finish_entry(struct works *w, struct bat *b, int minute)
@@ -535,7 +535,7 @@ static void back_to_store(struct works *w)
 		line_add(l, "by", "jo");
 		line_remark(l, "not needed after all");
 		page_take(&w->page, k, 1);
-		k.at = stock_name(&w->stock, "store/r1");
+		k.at = shelf_name(&w->shelf, "store/r1");
 		page_give(&w->page, k, 1);
 		b->state = BAT_GONE;
 		return;

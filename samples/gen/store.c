@@ -47,7 +47,7 @@ static void probe_list(struct works *w, const struct lot *lot, const char *at, i
 
 static int held(const struct works *w, const struct lot *lot, const char *at)
 {
-	return stock_sum(&w->stock, lot->id, "", at);
+	return shelf_sum(&w->shelf, lot->id, "", at);
 }
 
 static void monthly_probes(struct works *w)
@@ -69,7 +69,7 @@ static void monthly_probes(struct works *w)
 static void regrade_entry(struct works *w, const struct bucket *b, int minute)
 {
 	struct rng *r = &w->store_rng;
-	int own = b->key.grade[0] - '1', n = stock_free(b), count[GRADES] = { 0 };
+	int own = b->key.grade[0] - '1', n = shelf_free(b), count[GRADES] = { 0 };
 	struct items items = { .sum = 0 };
 	struct line *l = page_say(&w->page, minute, "grade", b->key.lot);
 	struct key to = b->key;
@@ -87,7 +87,7 @@ static void regrade_entry(struct works *w, const struct bucket *b, int minute)
 	line_add(l, "by", "mk");
 	page_take(&w->page, b->key, n);
 	for (int g = 0; g < GRADES; g++) {
-		to.grade = stock_name(&w->stock, grades[g]);
+		to.grade = shelf_name(&w->shelf, grades[g]);
 		if (count[g])
 			page_give(&w->page, to, count[g]);
 	}
@@ -95,13 +95,13 @@ static void regrade_entry(struct works *w, const struct bucket *b, int minute)
 
 static void regrade(struct works *w, const char *grade, int most)
 {
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 	int minute = 9 * 60;
 
 	for (size_t i = 0; i < buckets && most > 0; i++) {
-		struct bucket b = w->stock.v[i];
+		struct bucket b = w->shelf.v[i];
 
-		if (!stored(&b) || strcmp(b.key.grade, grade) != 0 || stock_free(&b) < 12)
+		if (!stored(&b) || strcmp(b.key.grade, grade) != 0 || shelf_free(&b) < 12)
 			continue;
 		regrade_entry(w, &b, minute);
 		minute += 25;
@@ -111,12 +111,12 @@ static void regrade(struct works *w, const char *grade, int most)
 
 static void move_grade(struct works *w, const char *grade, int most)
 {
-	size_t buckets = w->stock.n;
-	const char *r1 = stock_name(&w->stock, "store/r1");
+	size_t buckets = w->shelf.n;
+	const char *r1 = shelf_name(&w->shelf, "store/r1");
 
 	for (size_t i = 0; i < buckets && most > 0; i++) {
-		struct bucket b = w->stock.v[i];
-		int n = stock_free(&b);
+		struct bucket b = w->shelf.v[i];
+		int n = shelf_free(&b);
 		struct line *l;
 
 		if (b.key.at != r1 || strcmp(b.key.grade, grade) != 0 || n < 20)
@@ -127,7 +127,7 @@ static void move_grade(struct works *w, const char *grade, int most)
 		line_add(l, "into", "store/r2");
 		line_add(l, "by", "jo");
 		page_take(&w->page, b.key, n);
-		b.key.at = stock_name(&w->stock, "store/r2");
+		b.key.at = shelf_name(&w->shelf, "store/r2");
 		page_give(&w->page, b.key, n);
 		most--;
 	}
@@ -136,7 +136,7 @@ static void move_grade(struct works *w, const char *grade, int most)
 static bool leftover(const struct bucket *b, const char *at)
 {
 	return strcmp(b->key.at, at) == 0 && strcmp(b->key.type, "S6") == 0
-		&& strcmp(b->key.grade, "4") == 0 && stock_free(b) > 0 && stock_free(b) < 40
+		&& strcmp(b->key.grade, "4") == 0 && shelf_free(b) > 0 && shelf_free(b) < 40
 		&& b->key.lot[0] != 'R';
 }
 
@@ -147,11 +147,11 @@ static void pool_leftovers(struct works *w, const char *id, const char *at)
 	char list[160] = "";
 	struct line *l;
 	int sum = 0, lots = 0;
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets && lots < 6; i++) {
-		struct bucket b = w->stock.v[i];
-		int n = stock_free(&b);
+		struct bucket b = w->shelf.v[i];
+		int n = shelf_free(&b);
 
 		if (!leftover(&b, at))
 			continue;
@@ -172,10 +172,10 @@ static void pool_leftovers(struct works *w, const char *id, const char *at)
 	line_add(l, "by", "mk");
 	line_remark(l, "the ends of the 4s, on one shelf");
 	for (size_t i = 0; i < buckets && lots > 0; i++) {
-		struct bucket b = w->stock.v[i];
+		struct bucket b = w->shelf.v[i];
 
 		if (leftover(&b, at)) {
-			page_take(&w->page, b.key, stock_free(&b));
+			page_take(&w->page, b.key, shelf_free(&b));
 			lots--;
 		}
 	}
@@ -201,10 +201,10 @@ static void tally_entry(struct works *w, struct key k, int book, int missing, in
 
 void store_tally(struct works *w, double missing, double found)
 {
-	size_t buckets = w->stock.n;
+	size_t buckets = w->shelf.n;
 
 	for (size_t i = 0; i < buckets; i++) {
-		struct bucket b = w->stock.v[i];
+		struct bucket b = w->shelf.v[i];
 		bool here = stored(&b) || strcmp(b.key.at, "cane") == 0 || strncmp(b.key.at, "yard/", 5) == 0;
 		bool lost = rng_chance(&w->store_rng, missing), more = rng_chance(&w->store_rng, found);
 
@@ -215,8 +215,8 @@ void store_tally(struct works *w, double missing, double found)
 
 static void found_again(struct works *w)
 {
-	for (size_t i = 0; i < w->stock.n; i++) {
-		struct bucket b = w->stock.v[i];
+	for (size_t i = 0; i < w->shelf.n; i++) {
+		struct bucket b = w->shelf.v[i];
 		struct line *l;
 
 		if (!stored(&b) || strcmp(b.key.lot, "C012") != 0 || b.n < 20)

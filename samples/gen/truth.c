@@ -25,11 +25,11 @@ void truth_stock(struct works *w)
 	char date[11];
 
 	day_text(date, w->day);
-	for (size_t i = 0; i < w->stock.n; i++) {
-		const struct bucket *b = &w->stock.v[i];
+	for (size_t i = 0; i < w->shelf.n; i++) {
+		const struct bucket *b = &w->shelf.v[i];
 
 		if (b->n)
-			buf_printf(&w->shelf, "%s\t%s\t%s\t%s\t%s\t%s\t%d\n", date, b->key.lot,
+			buf_printf(&w->shelf_truth, "%s\t%s\t%s\t%s\t%s\t%s\t%d\n", date, b->key.lot,
 				b->key.form, or_none(b->key.type), or_none(b->key.grade), b->key.at, b->n);
 	}
 }
@@ -56,7 +56,7 @@ struct lot *lot_new(struct works *w, const char *id, const struct source *src)
 {
 	struct lot *l = mem_zeroed(1, sizeof *l);
 
-	l->id = stock_name(&w->stock, id);
+	l->id = shelf_name(&w->shelf, id);
 	l->source = l->graded_like = src;
 	l->born = w->day;
 	w->lots = mem_grow(w->lots, &w->lots_cap, w->lots_n + 1, sizeof *w->lots);
@@ -74,5 +74,5 @@ struct lot *lot_find(struct works *w, const char *id)
 struct key key_of(struct works *w, const struct lot *lot, const char *form, const char *type,
 	const char *grade, const char *at)
 {
-	return stock_key(&w->stock, lot->id, form, type, grade, at);
+	return shelf_key(&w->shelf, lot->id, form, type, grade, at);
 }

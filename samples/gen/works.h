@@ -199,7 +199,7 @@ struct bat { /* a blade issued to the shop, and what became of it */
 
 struct works {
 	int day;
-	struct stock stock;
+	struct shelf shelf;
 	struct page page;
 	struct lot **lots;
 	size_t lots_n, lots_cap;
@@ -217,7 +217,7 @@ struct works {
 	int tree_no, order_no, bat_no, invoice_no, cull_no;
 	double rate[3]; /* NZD for one GBP, EUR, AUD */
 	struct rng yard_rng, climate_rng, bench_rng, store_rng, shop_rng, office_rng, sales_rng;
-	struct buf truth, shelf; /* parameters; stock on certain days */
+	struct buf truth, shelf_truth; /* parameters; stock on certain days */
 };
 
 struct lot *lot_new(struct works *w, const char *id, const struct source *src);

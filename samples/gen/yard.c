@@ -10,7 +10,7 @@ static void opening(struct works *w, const char *lot, const char *form, const ch
 	const char *grade, const char *at, int n)
 {
 	struct line *l = page_say(&w->page, UNTIMED, "tally", lot);
-	struct key k = stock_key(&w->stock, lot, form, type, grade, at);
+	struct key k = shelf_key(&w->shelf, lot, form, type, grade, at);
 
 	line_add(l, "at", "%s", at);
 	line_add(l, "form", "%s", form);
@@ -166,7 +166,7 @@ static void sort_out(struct works *w, const struct lot *lot, const char *from, c
 {
 	for (int i = 2; i < TYPES; i++) {
 		struct key k = key_of(w, lot, "cleft", kinds[i].id, "", from);
-		int n = stock_free(stock_at(&w->stock, k));
+		int n = shelf_free(shelf_at(&w->shelf, k));
 		struct line *l;
 
 		if (n == 0)
@@ -177,7 +177,7 @@ static void sort_out(struct works *w, const struct lot *lot, const char *from, c
 		line_add(l, "into", "%s", into);
 		line_add(l, "by", "jo");
 		page_take(&w->page, k, n);
-		k.at = stock_name(&w->stock, into);
+		k.at = shelf_name(&w->shelf, into);
 		page_give(&w->page, k, n);
 	}
 }
@@ -187,7 +187,7 @@ static void yard_split(struct works *w, const struct lot *lot, const char *at)
 	struct key k = key_of(w, lot, "cleft", "SH", "", at);
 	struct line *l;
 
-	if (stock_free(stock_at(&w->stock, k)) < 5)
+	if (shelf_free(shelf_at(&w->shelf, k)) < 5)
 		return;
 	l = page_say(&w->page, UNTIMED, "scrap", lot->id);
 	line_pick(l, k, W_LOT, W_AT);
@@ -285,6 +285,7 @@ static void cleave_entry(struct works *w, struct lot *lot, const char *tree, int
 		line_add(l, "cull", "%s", cull.text);
 	line_add(l, "into", "yard/b1");
 	line_add(l, "by", timed ? "mk" : "jo");
+	line_add(l, "chalk", "%s", lot->source->id[2] % 2 ? "red" : "blue");
 	page_give(&w->page, key_of(w, lot, "cleft", "SH", "", "yard/b1"), n - s6);
 	page_give(&w->page, key_of(w, lot, "cleft", "S6", "", "yard/b1"), s6);
 }
@@ -347,7 +348,7 @@ static void tree_move(struct works *w, int no)
 	snprintf(id, sizeof id, "L%03u", (unsigned)no % 1000);
 	for (int i = 0; i < TYPES; i++) {
 		struct key k = key_of(w, lot_find(w, id), "cleft", kinds[i].id, "", "yard/b1");
-		int n = stock_free(stock_at(&w->stock, k));
+		int n = shelf_free(shelf_at(&w->shelf, k));
 		struct line *l;
 
 		if (n == 0)
@@ -358,7 +359,7 @@ static void tree_move(struct works *w, int no)
 		line_add(l, "into", "yard/b3");
 		line_add(l, "by", "mk");
 		page_take(&w->page, k, n);
-		k.at = stock_name(&w->stock, "yard/b3");
+		k.at = shelf_name(&w->shelf, "yard/b3");
 		page_give(&w->page, k, n);
 	}
 }

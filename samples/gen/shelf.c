@@ -4,7 +4,7 @@
 #include <string.h>
 
 #include "mem.h"
-#include "stock.h"
+#include "shelf.h"
 
 void stop(const char *fmt, ...)
 {
@@ -18,7 +18,7 @@ void stop(const char *fmt, ...)
 	exit(2);
 }
 
-const char *stock_name(struct stock *s, const char *text)
+const char *shelf_name(struct shelf *s, const char *text)
 {
 	if (!text)
 		text = "";
@@ -29,11 +29,11 @@ const char *stock_name(struct stock *s, const char *text)
 	return s->names[s->names_n++] = mem_copy(text, strlen(text));
 }
 
-struct key stock_key(struct stock *s, const char *lot, const char *form, const char *type,
+struct key shelf_key(struct shelf *s, const char *lot, const char *form, const char *type,
 	const char *grade, const char *at)
 {
-	return (struct key){ stock_name(s, lot), stock_name(s, form), stock_name(s, type),
-		stock_name(s, grade), stock_name(s, at) };
+	return (struct key){ shelf_name(s, lot), shelf_name(s, form), shelf_name(s, type),
+		shelf_name(s, grade), shelf_name(s, at) };
 }
 
 bool key_same(struct key a, struct key b)
@@ -42,7 +42,7 @@ bool key_same(struct key a, struct key b)
 		&& a.at == b.at;
 }
 
-struct bucket *stock_at(struct stock *s, struct key k)
+struct bucket *shelf_at(struct shelf *s, struct key k)
 {
 	for (size_t i = 0; i < s->n; i++)
 		if (key_same(s->v[i].key, k))
@@ -52,17 +52,17 @@ struct bucket *stock_at(struct stock *s, struct key k)
 	return &s->v[s->n++];
 }
 
-void stock_give(struct stock *s, struct key k, int n)
+void shelf_give(struct shelf *s, struct key k, int n)
 {
-	struct bucket *b = stock_at(s, k);
+	struct bucket *b = shelf_at(s, k);
 
 	b->n += n;
 	b->given += n;
 }
 
-void stock_take(struct stock *s, struct key k, int n)
+void shelf_take(struct shelf *s, struct key k, int n)
 {
-	struct bucket *b = stock_at(s, k);
+	struct bucket *b = shelf_at(s, k);
 
 	if (n < 0 || n > b->n)
 		stop("%d pieces of %s %s %s %s at %s, and %d are there", n, k.lot, k.form, k.type,
@@ -71,14 +71,14 @@ void stock_take(struct stock *s, struct key k, int n)
 	b->taken += n;
 }
 
-int stock_free(const struct bucket *b)
+int shelf_free(const struct bucket *b)
 {
 	int n = b->start - b->taken;
 
 	return n < 0 ? 0 : n;
 }
 
-void stock_new_day(struct stock *s)
+void shelf_new_day(struct shelf *s)
 {
 	for (size_t i = 0; i < s->n; i++) {
 		s->v[i].start = s->v[i].n;
@@ -86,7 +86,7 @@ void stock_new_day(struct stock *s)
 	}
 }
 
-int stock_sum(const struct stock *s, const char *lot, const char *form, const char *at)
+int shelf_sum(const struct shelf *s, const char *lot, const char *form, const char *at)
 {
 	int sum = 0;
 
@@ -100,7 +100,7 @@ int stock_sum(const struct stock *s, const char *lot, const char *form, const ch
 	return sum;
 }
 
-void stock_release(struct stock *s)
+void shelf_release(struct shelf *s)
 {
 	for (size_t i = 0; i < s->names_n; i++)
 		free(s->names[i]);

@@ -1,5 +1,5 @@
 /*
- * stock.h - the generator's own count of every piece, kept apart from anything that Withy
+ * shelf.h - the generator's own count of every piece, kept apart from anything that Withy
  * computes, so that it can serve as an outside check of the stock engine.
  *
  * A bucket holds the pieces that no book can tell apart: same lot, form, type, grade and
@@ -7,8 +7,8 @@
  * make a bucket go below nothing stops the generator with a message: a sample book that
  * does not add up is never written.
  */
-#ifndef SAMPLE_STOCK_H
-#define SAMPLE_STOCK_H
+#ifndef SAMPLE_SHELF_H
+#define SAMPLE_SHELF_H
 
 #include <stdbool.h>
 #include <stddef.h>
@@ -25,7 +25,7 @@ struct bucket {
 	int given; /* pieces given since then */
 };
 
-struct stock {
+struct shelf {
 	struct bucket *v;
 	size_t n, cap;
 	char **names;
@@ -35,28 +35,28 @@ struct stock {
 /* Ends the generator: the story asks for what cannot be. printf's way. */
 void stop(const char *fmt, ...) __attribute__((noreturn, format(printf, 1, 2)));
 
-const char *stock_name(struct stock *s, const char *text);
+const char *shelf_name(struct shelf *s, const char *text);
 
 /* A key of interned names. NULL counts as "". */
-struct key stock_key(struct stock *s, const char *lot, const char *form, const char *type,
+struct key shelf_key(struct shelf *s, const char *lot, const char *form, const char *type,
 	const char *grade, const char *at);
 
 bool key_same(struct key a, struct key b);
 
 /* The bucket of a key, made empty if there is none. Valid until the next call. */
-struct bucket *stock_at(struct stock *s, struct key k);
+struct bucket *shelf_at(struct shelf *s, struct key k);
 
-void stock_give(struct stock *s, struct key k, int n);
-void stock_take(struct stock *s, struct key k, int n);
+void shelf_give(struct shelf *s, struct key k, int n);
+void shelf_take(struct shelf *s, struct key k, int n);
 
 /* What was there when the day began and has not been taken since. */
-int stock_free(const struct bucket *b);
+int shelf_free(const struct bucket *b);
 
-void stock_new_day(struct stock *s);
+void shelf_new_day(struct shelf *s);
 
 /* All pieces in a lot's buckets of that form ("" = any) in a place ("" = any). */
-int stock_sum(const struct stock *s, const char *lot, const char *form, const char *at);
+int shelf_sum(const struct shelf *s, const char *lot, const char *form, const char *at);
 
-void stock_release(struct stock *s);
+void shelf_release(struct shelf *s);
 
 #endif
