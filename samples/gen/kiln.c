@@ -55,6 +55,15 @@ static double piece_mc(const struct charge *c, double k, double mc, int day)
 	return mc;
 }
 
+/* Some piece of a part. The order of the two draws is fixed here: C does not fix it in one expression. */
+static double some_piece_mc(struct charge *c, const struct part *p, int day)
+{
+	double k = p->k_med * rng_spread(&c->rng, K_PIECE_SD);
+	double start = p->start_mc + p->start_sd * rng_normal(&c->rng);
+
+	return piece_mc(c, k, start, day);
+}
+
 static double probe_mc(const struct works *w, const struct charge *c, const struct probe *p)
 {
 	return piece_mc(c, p->k, p->start_mc, w->day);
@@ -473,8 +482,7 @@ static void oven_test(struct works *w, struct charge *c, struct kiln *k)
 {
 	const struct part *p = &c->part[c->oven_tests % c->parts];
 	double wood = (double)num_round(k->temp_c - 0.4), dry = rng_between(&c->rng, 140, 190);
-	double mc = piece_mc(c, p->k_med * rng_spread(&c->rng, K_PIECE_SD),
-		p->start_mc + p->start_sd * rng_normal(&c->rng), w->day);
+	double mc = some_piece_mc(c, p, w->day);
 	struct key key = key_of(w, p->lot, "cleft", p->type, "", c->plan->id);
 	struct line *l = page_say(&w->page, 11 * 60 + 5 * c->oven_tests, "oven", c->plan->id);
 	char one[24];
@@ -574,8 +582,7 @@ static void part_end(struct works *w, struct charge *c, struct part *p)
 	enum { PIECES = 60 };
 
 	for (int i = 0; i < PIECES; i++) {
-		mc = piece_mc(c, p->k_med * rng_spread(&c->rng, K_PIECE_SD),
-			p->start_mc + p->start_sd * rng_normal(&c->rng), w->day);
+		mc = some_piece_mc(c, p, w->day);
 		sum += mc;
 		squares += mc * mc;
 	}

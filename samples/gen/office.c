@@ -107,8 +107,10 @@ static void blade_order(struct works *w)
 	const struct customer *c = &blade_customers[rng_int(r, 0, 3)];
 	struct order *o;
 	int kind = rng_chance(r, 0.70) ? 0 : rng_int(r, 1, 3), want[TYPES][GRADES] = { { 0 } };
+	double part;
 
-	want[kind][0] = fives(stored_of(w, kind, 0) * rng_between(r, 0.3, 0.6) + rng_int(r, 0, 10));
+	part = rng_between(r, 0.3, 0.6);
+	want[kind][0] = fives(stored_of(w, kind, 0) * part + rng_int(r, 0, 10));
 	for (int g = 1; g < GRADES; g++)
 		if (rng_chance(r, 0.75))
 			want[kind][g] = fives(stored_of(w, kind, g) * rng_between(r, 0.15, 0.42));

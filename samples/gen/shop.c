@@ -484,8 +484,9 @@ static void bat_looked_at(struct works *w, struct bat *b)
 	struct line *l = page_say(&w->page, 9 * 60 + 5 * rng_int(r, 0, 8), "probe", b->id);
 	char one[24], two[24], mass[24];
 
-	line_add(l, "mc", "blade:%s,handle:%s", reading_text(one, meter_raw(r, 9.4, wood)),
-		reading_text(two, meter_raw(r, 9.2, wood)));
+	reading_text(one, meter_raw(r, 9.4, wood));
+	reading_text(two, meter_raw(r, 9.2, wood));
+	line_add(l, "mc", "blade:%s,handle:%s", one, two);
 	line_add(l, "wood", "%ldC", num_round(wood));
 	line_add(l, "meter", "pin2");
 	line_add(l, "by", "mk");
