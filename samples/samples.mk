@@ -6,6 +6,8 @@ SAMPLE_OBJ := $(SAMPLE_SRC:samples/gen/%.c=$(B)/samples/%.o)
 $(B)/samples/%.o: samples/gen/%.c | $(B)/samples
 	$(CC) $(CFLAGS) -ffp-contract=off $(WY_CFLAGS) -Isamples/gen -c -o $@ $<
 
+$(SAMPLE_OBJ): | $(GEN_H)
+
 $(B)/samples/generate: $(SAMPLE_OBJ) $(B)/libwithy.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(SAMPLE_OBJ) $(B)/libwithy.a $(WY_LIBS)
 

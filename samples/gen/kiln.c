@@ -241,10 +241,16 @@ static int part_at(const struct charge *c, double share)
 	return c->parts - 1;
 }
 
+/* Probe b happens to sit in a wet piece. */
+static bool probe_wet(const struct charge *c)
+{
+	return has_trouble(c, TR_WET_POCKET) || has_trouble(c, TR_WET_STAY);
+}
+
 static void probe_choose(struct charge *c, int i, int part)
 {
 	const struct part *p = &c->part[part];
-	bool wet = i == 1 && (has_trouble(c, TR_WET_POCKET) || has_trouble(c, TR_WET_STAY));
+	bool wet = i == 1 && probe_wet(c);
 
 	c->probe[i] = (struct probe){ .part = part, .in = true };
 	c->probe[i].k = p->k_med * rng_spread(&c->rng, K_PIECE_SD) * (wet ? 0.66 : 1);
@@ -330,7 +336,7 @@ static void probes_in(struct works *w, struct charge *c, int minute)
 		const struct part *p;
 
 		probe_choose(c, i, part_at(c, ((double)i + 0.5) / PROBES));
-		probe_truth(w, c, i, i == 1 && has_trouble(c, TR_WET_POCKET) ? "wet_pocket"
+		probe_truth(w, c, i, i == 1 && probe_wet(c) ? "wet_pocket"
 			: i == 3 && has_trouble(c, TR_FROZEN) ? "frozen" : "");
 		p = &c->part[c->probe[i].part];
 		snprintf(in + strlen(in), sizeof in - strlen(in), "%s%c:%s/%s", i ? "," : "", 'a' + i,

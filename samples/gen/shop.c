@@ -334,7 +334,8 @@ static void make_day(struct works *w)
 		if (!handle)
 			continue;
 		left--;
-		if (rng_chance(r, 0.02)) {
+		if (rng_chance(r, 0.02) && w->press_day != w->day) {
+			w->press_day = w->day;
 			press_split(w, b);
 			continue;
 		}

@@ -214,7 +214,8 @@ struct works {
 	size_t orders_n, orders_cap;
 	struct bat **bats;
 	size_t bats_n, bats_cap;
-	int tree_no, order_no, bat_no, invoice_no, cull_no;
+	int order_no, bat_no, invoice_no;
+	int press_day; /* when the last blade split in the press: one a day */
 	double rate[3]; /* NZD for one GBP, EUR, AUD */
 	struct rng yard_rng, climate_rng, bench_rng, store_rng, shop_rng, office_rng, sales_rng;
 	struct buf truth, shelf_truth; /* parameters; stock on certain days */
