@@ -87,6 +87,11 @@ void item_text(struct buf *out, struct slice text)
 	}
 }
 
+bool parse_is_bare(char c)
+{
+	return CLASS[(unsigned char)c] & (C_ID | C_BARE) || (unsigned char)c >= 0x80;
+}
+
 void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
 {
 	memset(ps, 0, sizeof *ps);
@@ -283,7 +288,7 @@ static void check_text(struct parser *ps, struct slice item)
 		return;
 	}
 	for (size_t i = 0; i < item.n; i++)
-		if (!(CLASS[(unsigned char)item.p[i]] & (C_ID | C_BARE)) && (unsigned char)item.p[i] < 0x80) {
+		if (!parse_is_bare(item.p[i])) {
 			WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
 			return;
 		}

@@ -68,6 +68,9 @@ struct place line_place(const struct line *l, struct slice part);
 /* A text's words without quotes and escapes, added to `out`. */
 void item_text(struct buf *out, struct slice text);
 
+/* Whether the byte may stand in a text without quotes. */
+bool parse_is_bare(char c);
+
 enum { SHAPE_MOST = 12 };
 
 /* One field of a shape: its key with the = as a word to compare, and how its value is read. */

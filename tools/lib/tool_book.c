@@ -153,7 +153,7 @@ const struct line *book_next(struct book *b)
 	return l;
 }
 
-static void tell(const struct book *b)
+void book_tell(struct book *b)
 {
 	struct buf out = BUF_INIT;
 
@@ -165,13 +165,14 @@ static void tell(const struct book *b)
 		fwrite(out.p, 1, out.n, stderr);
 	}
 	buf_release(&out);
+	diags_clear(&b->diags);
 }
 
 int book_end(struct book *b)
 {
 	diags_sort(&b->diags);
 	if (!(b->flags & BOOK_QUIET))
-		tell(b);
+		book_tell(b);
 	if (!b->unread)
 		return TOOL_DONE;
 	if (!tool.without_bad) {

@@ -61,6 +61,12 @@ void book_add(struct book *b, const char *path);
 const struct line *book_next(struct book *b);
 
 /*
+ * Prints the diagnostics so far to standard error and forgets them: for filters that pass lines on
+ * and tell at once what is wrong.
+ */
+void book_tell(struct book *b);
+
+/*
  * After the last line: prints the diagnostics of what was read to standard error. Where lines could
  * not be read and --without-bad was not given, it ends the process with 1 and no answer; with it,
  * says how many were left out and returns 1. Returns 0 when all was read.
