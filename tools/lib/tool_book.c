@@ -249,6 +249,6 @@ int book_stock_tell(struct book *b, struct stock *s)
 	if (!stock_tell(s, &b->diags))
 		return TOOL_DONE;
 	diags_sort(&b->diags);
-	tell(b);
+	book_tell(b);
 	return TOOL_NO;
 }

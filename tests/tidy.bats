@@ -1,0 +1,214 @@
+# wy-tidy: what it prints, judges and replaces. The form of lines and their order are held on random
+# books by tests/unit/tidy.c, replacing files among other writers by tests/unit/replace.c.
+
+bats_require_minimum_version 1.5.0
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/.." || return
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
+	T=$BATS_TEST_TMPDIR
+	unset WITHY_HOUSE
+}
+
+# status WANT COMMAND...: stdout and stderr go to files
+status() {
+	want=$1
+	shift
+	got=0
+	"$@" >"$T/out" 2>"$T/err" || got=$?
+	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
+}
+
+hasty() {
+	printf '%s\n' '# withy 1' \
+		'2026-07-20 09:00 air store/r1 meter=hyg1 rh=54% temp=19.50C by=mk' \
+		'2026-07-14 seal L062 by=jo with=wax # ends done twice ' >"$1"
+}
+
+tidied() {
+	printf '%s\n' '# withy 1' \
+		'2026-07-14       seal    L062   with=wax by=jo   # ends done twice' \
+		'2026-07-20 09:00 air     store/r1 temp=19.50C rh=54% meter=hyg1 by=mk' >"$1"
+}
+
+@test "tidy: golden books, each tidy when tidied, from a file, a pipe and with --no-sort" {
+	bad=0 n=0
+	for file in tests/cases/tidy/*.wy; do
+		n=$((n + 1))
+		want=0
+		grep -q unreadable "$file" && want=1
+		status $want wy-tidy "$file" || bad=1
+		cmp "$T/out" "${file%.wy}.want" || { diff "$T/out" "${file%.wy}.want"; bad=1; }
+		cp "$T/out" "$T/once"
+		status $want wy-tidy <"$file" || bad=1
+		cmp "$T/out" "$T/once" || bad=1
+		status $want wy-tidy "$T/once" || bad=1
+		cmp "$T/out" "$T/once" || bad=1
+		status $want wy-tidy --no-sort "$T/once" || bad=1
+		cmp "$T/out" "$T/once" || bad=1
+		status $want wy-tidy --check "$T/once" || bad=1
+		status 1 wy-tidy --check "$file" || bad=1
+		wy-tidy --no-sort "$file" 2>/dev/null | sort >"$T/unsorted" || true
+		sort "$T/once" | cmp - "$T/unsorted" || bad=1
+	done
+	[ "$n" -ge 4 ] && [ "$bad" = 0 ]
+}
+
+@test "tidy: byte-order mark, CR LF and a missing end are mended" {
+	bad=0
+	tidied "$T/want"
+	for how in '1s/^/\xef\xbb\xbf/' 's/$/\r/' '1s/^/\xef\xbb\xbf/;s/$/\r/'; do
+		hasty "$T/a"
+		sed -i "$how" "$T/a"
+		status 0 wy-tidy "$T/a" || bad=1
+		cmp "$T/out" "$T/want" || bad=1
+		[ ! -s "$T/err" ] || { echo "it complains of what it mends"; bad=1; }
+		status 0 wy-tidy --no-sort "$T/a" || bad=1
+		[ ! -s "$T/err" ] || { echo "it complains of what it mends"; bad=1; }
+		grep -q "$(printf '[\r\xef]')" "$T/out" && bad=1
+	done
+	head -c -1 "$T/want" >"$T/cut"
+	for flag in '' --no-sort; do
+		status 0 wy-tidy $flag "$T/cut" || bad=1
+		cmp "$T/out" "$T/want" || bad=1
+		grep -q 'no-final-newline' "$T/err" || { echo "the cut end is not told"; bad=1; }
+	done
+	[ "$bad" = 0 ]
+}
+
+@test "tidy: what cannot be read is told with its place and stays as it was" {
+	bad=0
+	printf '2026-02-02 seal b\n2026-02-30  seal  L061\n# r\nx\000y\nno book\377\n2026-01-01 seal a\n#! incomplete\n' >"$T/a"
+	printf '2026-02-02       seal    b\n2026-02-30  seal  L061\n# r\nx\000y\nno book\377\n2026-01-01       seal    a\n#! incomplete\n' >"$T/want"
+	for flag in '' --no-sort; do
+		status 1 wy-tidy $flag "$T/a" || bad=1
+		cmp "$T/out" "$T/want" || bad=1
+		for place in 2:1 4:2 5:8 7:1; do
+			grep -q "^$T/a:$place: error: " "$T/err" || { echo "nothing about $place"; bad=1; }
+		done
+		[ "$(grep -c ': error: ' "$T/err")" -ge 4 ] || bad=1
+		grep -q '4 lines could not be read' "$T/err" || { cat "$T/err"; bad=1; }
+	done
+	status 1 wy-tidy -i "$T/a"
+	cmp "$T/a" "$T/want"
+	[ "$bad" = 0 ]
+}
+
+@test "tidy: several files make one book; --check and --diff judge each" {
+	printf '2026-02-02       seal    b\n' >"$T/a"
+	printf '2026-01-01       seal    a\n' >"$T/b"
+	status 0 wy-tidy "$T/a" - <"$T/b"
+	cat "$T/b" "$T/a" | cmp - "$T/out"
+	status 0 wy-tidy --check "$T/a" "$T/b"
+	cat "$T/a" "$T/b" >"$T/c"
+	status 1 wy-tidy --check "$T/a" "$T/c" "$T/b"
+	[ ! -s "$T/out" ]
+	[ "$(cat "$T/err")" = "wy-tidy: $T/c: line 1 is not tidy" ]
+	status 0 wy-tidy --check --no-sort "$T/c"
+}
+
+@test "tidy: the diff is what patch and git make the tidy file of" {
+	bad=0
+	for file in tests/cases/tidy/*.wy; do
+		for end in '' cut; do
+			cp "$file" "$T/a.wy"
+			[ -z "$end" ] || head -c -1 "$file" >"$T/a.wy"
+			wy-tidy "$T/a.wy" >"$T/want" 2>/dev/null || true
+			(cd "$T" && wy-tidy --diff a.wy >diff 2>/dev/null) && bad=1
+			(cd "$T" && cp a.wy b.wy && patch -s --binary -p0 -o got a.wy <diff && cmp got want) || { echo "$file $end"; bad=1; }
+			(cd "$T" && rm -rf g && mkdir g && cp a.wy g && cd g && git apply -p0 --whitespace=nowarn ../diff && cmp a.wy ../want) || { echo "git: $file $end"; bad=1; }
+		done
+	done
+	[ "$bad" = 0 ]
+	tidied "$T/t"
+	status 0 wy-tidy --diff "$T/t"
+	[ ! -s "$T/out" ]
+	hasty "$T/h"
+	status 1 wy-tidy --diff <"$T/h"
+	head -n 2 "$T/out" | grep -c 'standard input' | grep -qx 2
+}
+
+@test "tidy: a file is replaced at once, with its mode, through links, or left alone" {
+	tidied "$T/want"
+	hasty "$T/a"
+	chmod 640 "$T/a"
+	ln -s a "$T/link"
+	ln "$T/a" "$T/hard"
+	status 0 wy-tidy --in-place "$T/link"
+	cmp "$T/a" "$T/want"
+	[ -L "$T/link" ] && [ "$(stat -c %a "$T/a")" = 640 ]
+	[ ! "$T/hard" -ef "$T/a" ]
+	grep -q '^2026-07-14 seal L062 by=jo' "$T/hard"
+	inode=$(stat -c %i "$T/a")
+	touch -d 2026-01-01 "$T/a"
+	status 0 wy-tidy -i "$T/a"
+	[ "$(stat -c %i.%Y "$T/a")" = "$inode.$(date -d 2026-01-01 +%s)" ]
+	find "$T" -name '.wy-*' | grep . && return 1
+	hasty "$T/b"
+	hasty "$T/c"
+	status 2 wy-tidy -i "$T/b" "$T/none" "$T" "$T/c"
+	cmp "$T/b" "$T/want"
+	cmp "$T/c" "$T/want"
+	[ "$(grep -c 'is as it was: ' "$T/err")" = 2 ]
+	: >"$T/empty"
+	status 0 wy-tidy -i "$T/empty"
+	[ ! -s "$T/empty" ]
+}
+
+@test "tidy: the works' own events and fields are known through its house file" {
+	printf 'works: W\nevents:\n  soak: {subject: [lot], needs: [hours], help: put in water}\nfields:\n  hours: {type: span, help: how long}\n' >"$T/house.yaml"
+	printf '2026-01-02 soak L1 by=mk hours=3h doc=7\n' >"$T/a"
+	status 0 wy-tidy -H "$T/house.yaml" "$T/a"
+	[ "$(cat "$T/out")" = '2026-01-02       soak    L1     hours=3h doc=7 by=mk' ]
+	(cd "$T" && status 0 wy-tidy a)
+	(cd / && status 1 wy-tidy "$T/a")
+	cmp "$T/out" "$T/a"
+}
+
+@test "tidy: bad input and bad output do not pass for good" {
+	bad=0
+	tidied "$T/t"
+	status 2 wy-tidy "$T/none" || bad=1
+	status 2 wy-tidy "$T" || bad=1
+	status 2 wy-tidy -i || bad=1
+	status 2 wy-tidy -i - <"$T/t" || bad=1
+	status 2 wy-tidy -i --check "$T/t" || bad=1
+	status 2 wy-tidy --sort || bad=1
+	for flag in '' --no-sort --diff; do
+		hasty "$T/h"
+		got=0
+		wy-tidy $flag "$T/h" >/dev/full 2>"$T/err" || got=$?
+		[ $got = 2 ] && grep -q 'cannot write' "$T/err" || { echo "full disk: $got"; bad=1; }
+		got=0
+		wy-tidy $flag "$T/h" >&- 2>"$T/err" || got=$?
+		[ $got = 2 ] || { echo "closed output: $got"; bad=1; }
+		status 0 wy-tidy $flag /dev/null || bad=1
+		[ ! -s "$T/out" ] || bad=1
+	done
+	mkfifo "$T/fifo"
+	cat "$T/h" >"$T/fifo" &
+	status 0 wy-tidy "$T/fifo" || bad=1
+	cmp "$T/out" "$T/t" || bad=1
+	# a line that is longer than any block
+	head -c 1000000 /dev/zero | tr '\0' x >"$T/long"
+	printf '\n2026-01-01 seal a\n' >>"$T/long"
+	status 1 wy-tidy "$T/long" || bad=1
+	[ "$(wc -c <"$T/out")" = 1000028 ] || bad=1
+	cat "$T/h" "$T/long" >"$T/long2"
+	status 2 wy-tidy --no-sort "$T/long2" || bad=1
+	[ "$(tail -n 1 "$T/out")" = '#! incomplete' ] || bad=1
+	[ "$bad" = 0 ]
+}
+
+@test "tidy: the page's example is what comes out, and the page is clean" {
+	mandoc -T lint -W warning tools/wy-tidy.1
+	sed -n '/^\$ cat hasty/,/^\$ wy-tidy/p' tools/wy-tidy.1 | grep '^2026' >"$T/hasty.wy"
+	sed -n '/^\$ wy-tidy/,/^\.Ed/p' tools/wy-tidy.1 | grep '^2026' >"$T/want"
+	[ -s "$T/want" ]
+	wy-tidy "$T/hasty.wy" | cmp - "$T/want"
+	wy-tidy --help | grep -q 'canonical'
+	# every option of the help page is on the page
+	wy-tidy --help-options | cut -f 1 | sed 's/^--//' | while read -r name; do
+		grep -q "Fl -$name" tools/wy-tidy.1 || { echo "no $name on the page"; exit 1; }
+	done
+}
