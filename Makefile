@@ -13,7 +13,7 @@ B = build
 WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
 WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
 	-include tools/lib/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
-WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -Wl,-Bdynamic -lm -pthread
+WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -Wl,-Bdynamic -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)

@@ -1,0 +1,406 @@
+#include "numerics.h"
+
+#include <math.h>
+#include <gsl/gsl_cdf.h>
+#include <gsl/gsl_errno.h>
+#include <gsl/gsl_integration.h>
+#include <gsl/gsl_randist.h>
+#include <gsl/gsl_roots.h>
+
+enum { PIECES_MOST = 100000000, PANELS = 512 };
+
+static const double D2 = 1.128; /* of moving ranges of two; NIST/SEMATECH e-Handbook, 6.3.2.2 */
+
+/*
+ * The library's own handler ends the process at the first error. It is set off where an error
+ * could arise, and set back, so that no state of ours is left in it.
+ */
+static gsl_error_handler_t *quiet(void)
+{
+	return gsl_set_error_handler_off();
+}
+
+static bool is_share(double p)
+{
+	return p > 0 && p < 1;
+}
+
+double num_normal_p(double z)
+{
+	return gsl_cdf_ugaussian_P(z);
+}
+
+double num_normal_q(double p)
+{
+	return is_share(p) ? gsl_cdf_ugaussian_Pinv(p) : NAN;
+}
+
+double num_t_p(double t, double nu)
+{
+	return nu > 0 ? gsl_cdf_tdist_P(t, nu) : NAN;
+}
+
+double num_t_q(double p, double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double t = is_share(p) && nu > 0 ? gsl_cdf_tdist_Pinv(p, nu) : NAN;
+
+	gsl_set_error_handler(was);
+	return t;
+}
+
+double num_chi2_p(double x, double nu)
+{
+	return nu > 0 ? gsl_cdf_chisq_P(x, nu) : NAN;
+}
+
+double num_chi2_q(double p, double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double x = is_share(p) && nu > 0 ? gsl_cdf_chisq_Pinv(p, nu) : NAN;
+
+	gsl_set_error_handler(was);
+	return x;
+}
+
+double num_f_p(double x, double nu1, double nu2)
+{
+	return nu1 > 0 && nu2 > 0 ? gsl_cdf_fdist_P(x, nu1, nu2) : NAN;
+}
+
+/* The library aborts, or with its handler off never comes back, where a parameter is 0. */
+double num_beta_q(double p, double a, double b)
+{
+	gsl_error_handler_t *was;
+	double x;
+
+	if (!(a >= 0 && b >= 0) || !is_share(p) || (a == 0 && b == 0))
+		return NAN;
+	if (a == 0 || b == 0)
+		return a == 0 ? 0 : 1;
+	was = quiet();
+	x = gsl_cdf_beta_Pinv(p, a, b);
+	gsl_set_error_handler(was);
+	return x;
+}
+
+double num_binomial_p(int64_t k, double share, int64_t n)
+{
+	if (n < 0 || n > PIECES_MOST || !(share >= 0 && share <= 1))
+		return NAN;
+	if (k < 0)
+		return 0;
+	return k >= n ? 1 : gsl_cdf_binomial_P((unsigned)k, share, (unsigned)n);
+}
+
+double num_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
+{
+	if (bad < 0 || drawn < 0 || bad > all || drawn > all || all > PIECES_MOST)
+		return NAN;
+	if (k < 0)
+		return 0;
+	if (k >= bad || k >= drawn)
+		return 1;
+	return gsl_cdf_hypergeometric_P((unsigned)k, (unsigned)bad, (unsigned)(all - bad), (unsigned)drawn);
+}
+
+/* ---- shares */
+
+struct num_interval num_share(int64_t k, int64_t n, double sure)
+{
+	struct num_interval i = { NAN, NAN };
+	double tail = (1 - sure) / 2;
+
+	if (n <= 0 || k < 0 || k > n || !is_share(sure))
+		return i;
+	i.low = k == 0 ? 0 : num_beta_q(tail, (double)k, (double)(n - k + 1));
+	i.high = k == n ? 1 : num_beta_q(1 - tail, (double)(k + 1), (double)(n - k));
+	return i;
+}
+
+int64_t num_bad_most(int64_t k, int64_t n, int64_t all, double sure)
+{
+	int64_t low = k, high = all - (n - k);
+
+	if (n <= 0 || k < 0 || k > n || n > all || !is_share(sure))
+		return -1;
+	while (low < high) {
+		int64_t mid = low + (high - low + 1) / 2;
+
+		if (num_hypergeometric_p(k, mid, all, n) > 1 - sure)
+			low = mid;
+		else
+			high = mid - 1;
+	}
+	return low;
+}
+
+/* ---- roots and integrals */
+
+double num_root(double (*f)(double x, void *context), void *context, double low, double high, double within)
+{
+	gsl_error_handler_t *was = quiet();
+	gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
+	gsl_function function = { f, context };
+	double root = NAN;
+
+	if (solver && gsl_root_fsolver_set(solver, &function, low, high) == GSL_SUCCESS)
+		for (int i = 0; i < 200; i++) {
+			if (gsl_root_fsolver_iterate(solver) != GSL_SUCCESS)
+				break;
+			root = gsl_root_fsolver_root(solver);
+			if (gsl_root_test_interval(gsl_root_fsolver_x_lower(solver), gsl_root_fsolver_x_upper(solver), within, 0) ==
+			    GSL_SUCCESS)
+				break;
+		}
+	if (solver)
+		gsl_root_fsolver_free(solver);
+	gsl_set_error_handler(was);
+	return root;
+}
+
+static double integral(double (*f)(double x, void *context), void *context, double low, double high)
+{
+	gsl_error_handler_t *was = quiet();
+	gsl_integration_workspace *room = gsl_integration_workspace_alloc(PANELS);
+	gsl_function function = { f, context };
+	double sum = NAN, error;
+
+	if (room) {
+		int status = gsl_integration_qag(&function, low, high, 1e-13, 1e-11, PANELS, GSL_INTEG_GAUSS31, room, &sum, &error);
+
+		if (status != GSL_SUCCESS && status != GSL_EROUND)
+			sum = NAN;
+		gsl_integration_workspace_free(room);
+	}
+	gsl_set_error_handler(was);
+	return sum;
+}
+
+/* ---- tolerance factors */
+
+struct factor {
+	double n, nu, z, cover, sure, k;
+	double low_sds, high_sds;
+};
+
+/* The density of s/sigma for nu degrees of freedom. */
+static double sd_density(double s, double nu)
+{
+	double log_density = log(2) + nu / 2 * log(nu / 2) - lgamma(nu / 2) + (nu - 1) * log(s) - nu * s * s / 2;
+
+	return s > 0 ? exp(log_density) : 0;
+}
+
+static double one_at(double s, void *context)
+{
+	const struct factor *f = context;
+
+	return num_normal_p(sqrt(f->n) * (f->k * s - f->z)) * sd_density(s, f->nu);
+}
+
+/* Where s/sigma practically lies. */
+static struct num_interval sd_reach(double nu)
+{
+	double low = sqrt(num_chi2_q(1e-14, nu) / nu), high = sqrt(gsl_cdf_chisq_Qinv(1e-14, nu) / nu);
+
+	return (struct num_interval){ low, high };
+}
+
+static double one_excess(double k, void *context)
+{
+	struct factor *f = context;
+	struct num_interval reach = sd_reach(f->nu);
+
+	f->k = k;
+	return integral(one_at, f, reach.low, reach.high) - f->sure;
+}
+
+static bool can_factor(double n, double cover, double sure)
+{
+	return n >= 2 && n <= PIECES_MOST && is_share(cover) && is_share(sure);
+}
+
+/* P(T <= k sqrt(n)) = sure for T noncentral t with n - 1 and z_cover sqrt(n) (e-Handbook, 7.2.6.3). */
+double num_tolerance_one(double n, double cover, double sure)
+{
+	struct factor f = { .n = n, .nu = n - 1, .z = num_normal_q(cover), .sure = sure };
+	double high = 1, low = -1;
+
+	if (!can_factor(n, cover, sure))
+		return NAN;
+	while (one_excess(high, &f) < 0 && high < 1e9)
+		high *= 2;
+	while (one_excess(low, &f) > 0 && low > -1e9)
+		low *= 2;
+	return num_root(one_excess, &f, low, high, 1e-11 * high);
+}
+
+struct half_width {
+	double x, cover;
+};
+
+static double covered(double r, void *context)
+{
+	const struct half_width *w = context;
+
+	return num_normal_p(w->x + r) - num_normal_p(w->x - r) - w->cover;
+}
+
+/* At a mean that is off by x sigma, the r for which [x - r, x + r] covers the share. */
+static double width_at(double x, double cover)
+{
+	struct half_width w = { x, cover };
+	double r = x + num_normal_q((1 + cover) / 2) + 1;
+
+	return num_root(covered, &w, 0, r, 1e-13);
+}
+
+static double two_at(double x, void *context)
+{
+	const struct factor *f = context;
+	double r = width_at(x, f->cover);
+
+	return gsl_cdf_chisq_Q(f->nu * r * r / (f->k * f->k), f->nu) * exp(-f->n * x * x / 2);
+}
+
+static double two_excess(double k, void *context)
+{
+	struct factor *f = context;
+
+	f->k = k;
+	return sqrt(2 * f->n / M_PI) * integral(two_at, f, 0, 8.3 / sqrt(f->n)) - f->sure;
+}
+
+/* The double integral of Wald and Wolfowitz (1946) without their approximation. */
+double num_tolerance_two(double n, double cover, double sure)
+{
+	struct factor f = { .n = n, .nu = n - 1, .cover = cover, .sure = sure };
+	double low, high;
+
+	if (!can_factor(n, cover, sure))
+		return NAN;
+	/* Howe's factor is near (and from n = 5 at 90/95 a little below). */
+	high = num_normal_q((1 + cover) / 2) * sqrt((1 + 1 / n) * f.nu / num_chi2_q(1 - sure, f.nu));
+	low = high * 0.7;
+	for (high *= 1.3; two_excess(high, &f) < 0 && high < 1e9; high *= 2)
+		;
+	while (two_excess(low, &f) > 0 && low > 1e-9)
+		low /= 2;
+	return num_root(two_excess, &f, low, high, 1e-9 * high);
+}
+
+double num_next_one(int64_t n, double sure)
+{
+	return n >= 2 ? num_t_q((1 + sure) / 2, (double)(n - 1)) * sqrt(1 + 1 / (double)n) : NAN;
+}
+
+double num_mean_of(int64_t n, double sure)
+{
+	return n >= 2 ? num_t_q((1 + sure) / 2, (double)(n - 1)) / sqrt((double)n) : NAN;
+}
+
+static double cover_excess(double cover, void *context)
+{
+	const struct factor *f = context;
+
+	if (isinf(f->low_sds) || isinf(f->high_sds))
+		return num_tolerance_one(f->n, cover, f->sure) - fmin(f->low_sds, f->high_sds);
+	return num_tolerance_two(f->n, cover, f->sure) - fmin(f->low_sds, f->high_sds);
+}
+
+double num_cover_of(double n, double low_sds, double high_sds, double sure)
+{
+	struct factor f = { .n = n, .sure = sure, .low_sds = low_sds, .high_sds = high_sds };
+	const double least = 1e-6, most = 1 - 1e-9;
+
+	if (!(n >= 2) || !is_share(sure) || !(fmin(low_sds, high_sds) > 0))
+		return 0;
+	if (cover_excess(least, &f) > 0)
+		return 0;
+	if (cover_excess(most, &f) < 0)
+		return most;
+	return num_root(cover_excess, &f, least, most, 1e-7);
+}
+
+/* ---- without a distribution */
+
+int64_t num_free_one(double cover, double sure)
+{
+	return is_share(cover) && is_share(sure) ? (int64_t)ceil(log(1 - sure) / log(cover) - 1e-9) : -1;
+}
+
+/* 1 - n c^(n-1) + (n-1) c^n: the sureness that least and most of n cover c (Wilks 1941). */
+double num_free_sure(int64_t n, double cover)
+{
+	if (n < 2 || !is_share(cover))
+		return n < 2 ? 0 : NAN;
+	return 1 - (double)n * pow(cover, (double)(n - 1)) + (double)(n - 1) * pow(cover, (double)n);
+}
+
+/* The least n for which `enough` holds, which holds from some n on. */
+static int64_t least_n(bool (*enough)(int64_t n, const struct factor *f), const struct factor *f, int64_t from)
+{
+	int64_t low = from, high = from + 1;
+
+	while (!enough(high, f) && high < PIECES_MOST)
+		high *= 2;
+	while (low < high) {
+		int64_t mid = low + (high - low) / 2;
+
+		if (enough(mid, f))
+			high = mid;
+		else
+			low = mid + 1;
+	}
+	return low >= PIECES_MOST ? -1 : low;
+}
+
+static bool free_two_enough(int64_t n, const struct factor *f)
+{
+	return num_free_sure(n, f->cover) >= f->sure;
+}
+
+int64_t num_free_two(double cover, double sure)
+{
+	struct factor f = { .cover = cover, .sure = sure };
+
+	return is_share(cover) && is_share(sure) ? least_n(free_two_enough, &f, 2) : -1;
+}
+
+static bool sample_enough(int64_t n, const struct factor *f)
+{
+	return num_binomial_p((int64_t)f->k, 1 - f->cover, n) <= 1 - f->sure;
+}
+
+int64_t num_sample(double cover, double sure, int64_t bad)
+{
+	struct factor f = { .cover = cover, .sure = sure, .k = (double)bad };
+
+	return is_share(cover) && is_share(sure) && bad >= 0 && bad < 1000000 ? least_n(sample_enough, &f, bad + 1) : -1;
+}
+
+/* ---- control charts */
+
+struct num_interval num_individuals(const double *x, int64_t n, double *mean)
+{
+	double sum = 0, ranges = 0, reach;
+
+	*mean = NAN;
+	if (n < 2)
+		return (struct num_interval){ NAN, NAN };
+	for (int64_t i = 0; i < n; i++) {
+		sum += x[i];
+		ranges += i ? fabs(x[i] - x[i - 1]) : 0;
+	}
+	*mean = sum / (double)n;
+	reach = 3 * ranges / (double)(n - 1) / D2;
+	return (struct num_interval){ *mean - reach, *mean + reach };
+}
+
+struct num_interval num_ewma(double start, double s, double lambda, double k)
+{
+	double reach = k * s * sqrt(lambda / (2 - lambda));
+
+	return (struct num_interval){ start - reach, start + reach };
+}
