@@ -5,9 +5,13 @@
 # --quick leaves out what needs more than the build's packages and bats: the other compiler, the
 # sanitizers, the editors, the npm oracles.
 set -u
-cd "$(dirname "$0")/.."
+cd "$(dirname "$0")/.." || exit 1
 quick=
-[ "${1:-}" = --quick ] && quick=1
+if [ "${1:-}" = --quick ]; then
+	quick=1
+	WITHY_QUICK=1
+	export WITHY_QUICK
+fi
 log=build/test
 if [ -n "$quick" ]; then
 	sh tools/setup.sh build && { command -v bats >/dev/null || sh tools/setup.sh tests; } || exit 1
@@ -40,7 +44,7 @@ build() {
 
 units() { # units FOLDER NAME
 	for unit in "$1"/unit/*; do
-		[ -x "$unit" ] && [ -f "$unit" ] || continue
+		if [ ! -x "$unit" ] || [ ! -f "$unit" ]; then continue; fi
 		"$unit" >"$log/unit.log" 2>&1
 		status=$?
 		[ $status -eq 0 ] || cat "$log/unit.log"
@@ -63,7 +67,7 @@ suite() {
 	skipped=$((skipped + skip))
 	failed=$((failed + bad))
 	echo "$tags: $((ok - skip)) of ${planned:-0} passed"
-	if [ $status -ne 0 ] && [ "$bad" -eq 0 ] || [ $((ok + bad)) -ne "${planned:-0}" ] || [ "${planned:-0}" -eq 0 ]; then
+	if [ $((status != 0 && bad == 0)) -eq 1 ] || [ $((ok + bad)) -ne "${planned:-0}" ] || [ "${planned:-0}" -eq 0 ]; then
 		note "$tags runs to its end" 1
 	fi
 }
