@@ -27,11 +27,13 @@ enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
 static const char *const BY_WORDS[] = { "place", "form", "type", "grade", "lot", NULL };
 
 static const char *by_text = "place,form,type,grade";
+static const char *since_text;
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "what a row is for: some of place, form, type, grade, lot,\nwith commas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
+	OPT_DATE(0, "since", &since_text, "by form and type, what came in and went out from that day on;\nthe beginning and all that happened make the end"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
 	OPT_PART(tool_answer_options),
 	OPT_END
@@ -40,7 +42,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-stock",
 	.purpose = "what is where on a day, against the orders",
-	.usage = "[--by KEYS] [options] [FILE...]\n--orders [options] [FILE...]\n--audit [options] [FILE...]",
+	.usage = "[--by KEYS] [options] [FILE...]\n--since DATE [options] [FILE...]\n--orders [options] [FILE...]\n--audit [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  nothing in stock, or the book does not add up\n2  wrong use, or something could not be read or written",
 	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy    what stands graded at the year's end",
@@ -54,6 +56,9 @@ struct answer {
 	int32_t today;
 	bool by[BYS];
 	struct audit *audit;      /* by lot id */
+	struct moved *moved;      /* by form and type */
+	size_t nmoved, moved_cap;
+	int32_t since;            /* of --since, or INT32_MIN */
 	int64_t *mass;            /* of finished bats, by lot id; 0: not weighed */
 	size_t mass_cap;
 	size_t nids;
@@ -259,6 +264,126 @@ static size_t print_audit(struct answer *a)
 	return n;
 }
 
+/* ---- what came in and went out since a day */
+
+struct moved {
+	int32_t form;
+	uint32_t type;
+	int64_t start, in, found, returned, made, culled, sold, used;
+};
+
+static struct moved *moved_of(struct answer *a, const struct stock_kind *k)
+{
+	for (size_t i = 0; i < a->nmoved; i++)
+		if (a->moved[i].form == k->form && a->moved[i].type == k->type)
+			return &a->moved[i];
+	a->moved = mem_grow(a->moved, &a->moved_cap, a->nmoved + 1, sizeof *a->moved);
+	a->moved[a->nmoved] = (struct moved){ .form = k->form, .type = k->type };
+	return &a->moved[a->nmoved++];
+}
+
+/* The columns that a flow counts in: where pieces went to, then where they came from. */
+static int64_t *came_as(struct answer *a, const struct stock_flow *f)
+{
+	struct moved *m = moved_of(a, &f->to);
+
+	if (f->change == STOCK_BORN)
+		return &m->in;
+	if (f->change == STOCK_FOUND)
+		return &m->found;
+	if (f->change == STOCK_GONE_ON && f->from.place == a->stock.sold)
+		return &m->returned;
+	if (f->change == STOCK_LOST || f->to.place == a->stock.sold || (f->change == STOCK_JOINED && f->from.form != FORM_BLADE))
+		return NULL;
+	return f->from.form == f->to.form && f->from.type == f->to.type ? NULL : &m->made;
+}
+
+static int64_t *went_as(struct answer *a, const struct stock_flow *f)
+{
+	struct moved *m;
+
+	if (f->change == STOCK_BORN || f->change == STOCK_FOUND || f->from.place == a->stock.sold)
+		return NULL;
+	m = moved_of(a, &f->from);
+	if (f->change == STOCK_LOST)
+		return &m->culled;
+	if (f->to.place == a->stock.sold)
+		return &m->sold;
+	return f->from.form == f->to.form && f->from.type == f->to.type ? NULL : &m->used;
+}
+
+static void moved_flow(struct answer *a, const struct stock_flow *f)
+{
+	int64_t *came = came_as(a, f), *went;
+
+	if (came && f->op->day < a->since)
+		came = &moved_of(a, &f->to)->start;
+	if (came)
+		*came += f->n;
+	went = went_as(a, f);
+	if (went && f->op->day < a->since)
+		moved_of(a, &f->from)->start -= f->n;
+	else if (went)
+		*went += f->n;
+}
+
+struct moved_row {
+	struct moved m;
+	struct slice type;
+};
+
+static int by_form(const void *a, const void *b)
+{
+	const struct moved_row *x = a, *y = b;
+
+	if (x->m.form != y->m.form)
+		return x->m.form < y->m.form ? -1 : 1;
+	return slice_cmp(x->type, y->type);
+}
+
+static void put_moved(const struct answer *a, struct table *t, const struct moved_row *r)
+{
+	const struct moved *m = &r->m;
+	const int64_t cells[] = { m->start, m->in, m->found, m->returned, m->made, m->culled, m->sold, m->used,
+		m->start + m->in + m->found + m->returned + m->made - m->culled - m->sold - m->used };
+
+	int64_t any = 0;
+
+	for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
+		any |= cells[k];
+	if (!any)
+		return;
+	put_day(t, a->since);
+	put_day(t, a->today);
+	table_text(t, vocab_form(m->form));
+	put_word(t, r->type);
+	for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
+		table_int(t, cells[k]);
+}
+
+static size_t print_moved(const struct answer *a)
+{
+	static const struct table_column columns[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 },
+		{ "type", TABLE_TEXT, 0 }, { "start", TABLE_INT, 0 }, { "in", TABLE_INT, 0 }, { "found", TABLE_INT, 0 },
+		{ "returned", TABLE_INT, 0 }, { "made", TABLE_INT, 0 }, { "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 },
+		{ "used", TABLE_INT, 0 }, { "end", TABLE_INT, 0 } };
+	struct moved_row *rows = mem_array(a->nmoved, sizeof *rows);
+	struct table t;
+
+	for (size_t i = 0; i < a->nmoved; i++)
+		rows[i] = (struct moved_row){ a->moved[i], stock_text(&a->stock, a->moved[i].type) };
+	if (a->nmoved)
+		qsort(rows, a->nmoved, sizeof *rows, by_form);
+	table_init(&t, columns, sizeof columns / sizeof *columns);
+	for (size_t i = 0; i < a->nmoved; i++)
+		put_moved(a, &t, &rows[i]);
+	table_note(&t, SLICE("made: came from another form or type; used: went into one"));
+	tool_print_table(&t);
+	table_release(&t);
+	free(rows);
+	return a->nmoved;
+}
+
 /* ---- the orders */
 
 static bool fits(uint32_t asked, uint32_t is)
@@ -404,6 +529,7 @@ static void take_flow(void *context, const struct stock_flow *f)
 	struct order *o = f->op->order && f->to.place == a->stock.sold ? orders_find(&a->orders, f->op->order) : NULL;
 
 	audit_flow(a, f);
+	moved_flow(a, f);
 	if (o)
 		meet(o, &f->from, f->n);
 }
@@ -467,12 +593,20 @@ int main(int argc, char **argv)
 	book_stock_init(&a.book, &a.stock);
 	orders_init(&a.orders);
 	a.today = book_today(&a.book);
+	a.since = INT32_MIN;
+	if (since_text)
+		date_read(slice_of(since_text), &a.since);
 	read_book(&a);
 	status = book_end(&a.book);
 	a.nids = a.stock.ids.n;
 	a.audit = mem_zeroed(a.nids, sizeof *a.audit);
 	stock_run(&a.stock, a.today, take_flow, &a);
 	adds_up = book_stock_tell(&a.book, &a.stock);
-	rows = want_orders ? print_orders(&a) : want_audit ? print_audit(&a) : print_stock(&a);
+	if (want_orders)
+		rows = print_orders(&a);
+	else if (want_audit)
+		rows = print_audit(&a);
+	else
+		rows = since_text ? print_moved(&a) : print_stock(&a);
 	return tool_finish(rows && !status && !adds_up ? TOOL_DONE : TOOL_NO);
 }
