@@ -1,0 +1,149 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "opt.h"
+#include "tool.h"
+#include "tool_book.h"
+#include "select.h"
+
+#include <stdlib.h>
+
+#include "mem.h"
+
+static bool any, invert, count, locate, keep_remarks;
+
+static const struct opt options[] = {
+	OPT_FLAG('a', "any", &any, "one of the conditions will do"),
+	OPT_FLAG('v', "invert", &invert, "entries that do not match"),
+	OPT_FLAG('c', "count", &count, "print only how many there are"),
+	OPT_FLAG('l', "locate", &locate, "print FILE:LINE: in front of each"),
+	OPT_FLAG('k', "keep-remarks", &keep_remarks, "pass on remark lines and blank lines too"),
+	OPT_PART(tool_house_options),
+	OPT_PART(tool_bad_options),
+	OPT_PART(tool_stream_options),
+	OPT_END
+};
+
+static const struct opt_page page = {
+	.name = "wy-pick",
+	.purpose = "entries that match",
+	.usage = "[options] [CONDITION...] [FILE...]",
+	.options = options,
+	.exits = "0  something was found\n"
+		"1  nothing was found, or some lines could not be read\n"
+		"2  wrong use, a file that cannot be read, output not written in full",
+	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy        what was still wet",
+};
+
+static struct book book;
+static struct select conditions;
+static struct buf error, out;
+static uint64_t found;
+
+/* Conditions come off the operands; what is left are files. */
+static void take_conditions(const char **words, size_t *n)
+{
+	size_t files = 0;
+
+	*n = 0;
+	for (size_t i = 0; i < tool.n_operands; i++) {
+		if (select_is_condition(slice_of(tool.operands[i])))
+			words[(*n)++] = tool.operands[i];
+		else
+			tool.operands[files++] = tool.operands[i];
+	}
+	tool.operands[files] = NULL;
+	tool.n_operands = files;
+}
+
+static void read_conditions(const char **words, size_t n)
+{
+	select_init(&conditions, &book.vocab);
+	conditions.any = any;
+	for (size_t i = 0; i < n; i++)
+		if (!select_add(&conditions, slice_of(words[i]), &error))
+			tool_misused("%s: %s", words[i], buf_cstr(&error));
+}
+
+static const char *path_name(void)
+{
+	return tool_path_name(book.path[book.at]);
+}
+
+static void put_line(const struct line *l)
+{
+	if (locate)
+		buf_printf(&out, "%s:%llu:", path_name(), (unsigned long long)l->number);
+	buf_add(&out, l->text);
+	buf_char(&out, '\n');
+	tool_put_buf(&out);
+}
+
+static void take_entry(const struct line *l)
+{
+	enum select_result r = select_match(&conditions, l, &error);
+
+	if (r == SELECT_FAILED)
+		tool_fail("%s:%llu: %s", path_name(), (unsigned long long)l->number, buf_cstr(&error));
+	if ((r == SELECT_YES) == invert)
+		return;
+	found++;
+	if (!count)
+		put_line(l);
+}
+
+static void take_line(const struct line *l)
+{
+	if (l->kind == LINE_EVENT)
+		take_entry(l);
+	else if (l->kind != LINE_BAD && keep_remarks && !count)
+		put_line(l);
+}
+
+/* Lines are missing, and whoever reads the output must know, unless that was asked for. */
+static int finish_lines(void)
+{
+	if (!book.unread)
+		return found ? TOOL_DONE : TOOL_NO;
+	tool_warn("%llu line%s could not be read and %s left out", (unsigned long long)book.unread,
+		book.unread == 1 ? "" : "s", book.unread == 1 ? "is" : "are");
+	if (!tool.without_bad)
+		tool_put(SLICE("#! incomplete\n"));
+	return TOOL_NO;
+}
+
+static int finish_count(void)
+{
+	int status = book_end(&book);
+
+	buf_printf(&out, "%llu\n", (unsigned long long)found);
+	tool_put_buf(&out);
+	return status || !found ? TOOL_NO : TOOL_DONE;
+}
+
+int main(int argc, char **argv)
+{
+	const struct line *l;
+	const char **words;
+	size_t n;
+
+	tool_start(&page, argc, argv);
+	if (count && (locate || keep_remarks))
+		tool_misused("--count prints no lines; leave out --locate and --keep-remarks");
+	words = mem_array(tool.n_operands, sizeof *words);
+	take_conditions(words, &n);
+	book_start(&book, 0);
+	read_conditions(words, n);
+	while ((l = book_next(&book))) {
+		take_line(l);
+		if (book.diags.n)
+			book_tell(&book);
+	}
+	free(words);
+	return tool_finish(count ? finish_count() : finish_lines());
+}
