@@ -131,3 +131,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	[ "$(wc -l <"$T/audit")" -gt 300 ]
 	[ -z "$(awk -F'\t' '$NF != "yes"' "$T/audit")" ]
 }
+
+@test "samples: the book is in canonical form" {
+	wy-tidy -H samples/house.yaml --check samples/book/*.wy
+}

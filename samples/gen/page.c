@@ -21,7 +21,7 @@ struct line *page_say(struct page *p, int minute, const char *event, const char 
 
 	l->minute = minute;
 	buf_printf(&l->head, "%-7s %s", event, subject);
-	for (size_t i = strlen(subject); i < 7; i++)
+	for (size_t i = strlen(subject); i < 6; i++)
 		buf_char(&l->head, ' ');
 	p->lines = mem_grow(p->lines, &p->cap, p->n + 1, sizeof *p->lines);
 	return p->lines[p->n++] = l;
@@ -37,14 +37,19 @@ static void buf_vadd(struct buf *b, const char *fmt, va_list ap)
 	buf_add(b, (struct slice){ text, (size_t)n });
 }
 
+/* As wy-tidy has it: as the vocabulary lists them, the works' own, the paper, the writer. */
 static int field_order(const char *name)
 {
 	struct vocab v;
 	const struct field_def *f;
 
+	if (strcmp(name, "doc") == 0)
+		return FIELD_MOST + 1;
+	if (strcmp(name, "by") == 0)
+		return FIELD_MOST + 2;
 	vocab_init(&v);
 	f = vocab_field(&v, slice_of(name));
-	return f ? f->id : FIELD_MOST; /* the works' own stand last */
+	return f ? f->id : FIELD_MOST;
 }
 
 void line_add(struct line *l, const char *name, const char *fmt, ...)

@@ -120,7 +120,7 @@ static void few_words_pick(void)
 	scene_init(&s);
 	line_remark(move(&s, UNTIMED, s.cleft, s.far, 5), "windy");
 	page_close(&s.page, &s.out);
-	CHECK(strcmp(buf_cstr(&s.out), "2026-01-11       move    L1      form=cleft count=5 into=yard/b2   # windy\n") == 0);
+	CHECK(strcmp(buf_cstr(&s.out), "2026-01-11       move    L1     form=cleft count=5 into=yard/b2   # windy\n") == 0);
 	scene_release(&s);
 }
 
