@@ -1,0 +1,139 @@
+# No input and no lost output makes a tool crash, hang or answer wrongly. Every tool that reads a
+# book goes through the same mill; `readers` says how each is called.
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/.." || return
+	bin=${WITHY_BIN:-build/bin}
+	T=$BATS_TEST_TMPDIR
+	failures=
+	export WITHY_TODAY=2028-12-31
+	book=samples/book/2026a.wy
+}
+
+# One way to call each tool that takes a book as its operand or on standard input.
+readers() {
+	for tool in "$bin"/wy-*; do
+		case ${tool##*/} in
+		wy-reckon | wy-intake | wy-month) ;;
+		wy-pick) echo "$tool event=air,probe,tally" ;;
+		wy-flat) echo "$tool --long" ;;
+		*) echo "$tool" ;;
+		esac
+	done
+}
+
+fail() { failures="$failures
+$*"; }
+
+report() {
+	[ -z "$failures" ] || { echo "$failures"; false; }
+}
+
+@test "faults: a full disk and a closed standard output end in status 2 with one message" {
+	while read -r call; do
+		# shellcheck disable=SC2086
+		$call $book -H samples/house.yaml >/dev/full 2>"$T/err" && status=0 || status=$?
+		[ "$status" -eq 2 ] || fail "$call: status $status on a full disk"
+		grep -q 'cannot write' "$T/err" || fail "$call: no message on a full disk"
+		# shellcheck disable=SC2086
+		$call $book -H samples/house.yaml >&- 2>"$T/err" && status=0 || status=$?
+		[ "$status" -eq 2 ] || fail "$call: status $status when standard output is closed"
+	done < <(readers)
+	report
+}
+
+@test "faults: a folder, a missing file and an unreadable house end in status 2" {
+	printf 'places: [' >"$T/house.yaml"
+	while read -r call; do
+		for args in "$T" "$T/none.wy" "-H $T/none.yaml $book" "-H $T/house.yaml $book" "-H $T $book"; do
+			# shellcheck disable=SC2086
+			timeout 20 $call $args >"$T/out" 2>"$T/err" && status=0 || status=$?
+			[ "$status" -eq 2 ] || fail "$call $args: status $status"
+			[ -s "$T/err" ] || fail "$call $args: no message"
+		done
+	done < <(readers)
+	report
+}
+
+@test "faults: nothing, NULs, bytes that are not UTF-8, a cut-off book: a status, no crash, no answer over bad lines" {
+	: >"$T/empty.wy"
+	printf '2026-03-05 seal L061 with=\0wax\n' >"$T/nul.wy"
+	printf '\377\376a\0b\0' >"$T/utf16.wy"
+	printf '2026-03-05 seal L061 with=wax # \374\n' >"$T/latin1.wy"
+	{ cat $book; printf '#! incomplete\n'; } >"$T/broken.wy"
+	while read -r call; do
+		for file in empty nul utf16 latin1 broken; do
+			# shellcheck disable=SC2086
+			timeout 20 $call -H samples/house.yaml "$T/$file.wy" >"$T/out" 2>"$T/err" && status=0 || status=$?
+			[ "$status" -le 1 ] || fail "$call $file: status $status"
+			case $file in
+			empty) continue ;;
+			esac
+			[ "$status" -eq 1 ] || fail "$call $file: status 0 over a line that cannot be read"
+			case $call in
+			*wy-check | *wy-tidy | *wy-pick*) ;;
+			*) [ ! -s "$T/out" ] || fail "$call $file: an answer over a line that cannot be read" ;;
+			esac
+		done
+	done < <(readers)
+	report
+}
+
+@test "faults: a line of 100 MB and a FIFO" {
+	head -c 100000000 /dev/zero | tr '\0' x >"$T/long.wy"
+	printf '\n2026-03-05 seal L061 with=wax\n' >>"$T/long.wy"
+	mkfifo "$T/fifo"
+	while read -r call; do
+		# shellcheck disable=SC2086
+		timeout 60 $call -H samples/house.yaml "$T/long.wy" >"$T/out" 2>"$T/err" && status=0 || status=$?
+		[ "$status" -eq 1 ] || fail "$call: status $status for a line of 100 MB"
+		grep -q 'line-too-long' "$T/err" "$T/out" || fail "$call: the long line is not told"
+		cat $book >"$T/fifo" &
+		# shellcheck disable=SC2086
+		timeout 20 $call -H samples/house.yaml "$T/fifo" >"$T/fifo.out" 2>"$T/err" && status=0 || status=$?
+		wait
+		# shellcheck disable=SC2086
+		$call -H samples/house.yaml $book >"$T/file.out" 2>/dev/null && direct=0 || direct=$?
+		[ "$status" -eq "$direct" ] || fail "$call: status $status from a FIFO, $direct from the file"
+		sed "s|$T/fifo|FILE|g" "$T/fifo.out" >"$T/a"
+		sed "s|$book|FILE|g" "$T/file.out" >"$T/b"
+		cmp "$T/a" "$T/b" >&2 || fail "$call: another answer from a FIFO"
+	done < <(readers)
+	rm -f "$T/long.wy"
+	report
+}
+
+@test "faults: a reader that stops early ends a tool without a word" {
+	while read -r call; do
+		# shellcheck disable=SC2086
+		{ $call -H samples/house.yaml samples/book/*.wy 2>"$T/err" && status=0 || status=$?; echo "$status" >"$T/status"; } |
+			head -n 1 >/dev/null
+		status=$(cat "$T/status")
+		[ "$status" -eq 141 ] || [ "$status" -le 1 ] || fail "$call: status $status"
+		! grep -q 'cannot write' "$T/err" || fail "$call: $(cat "$T/err")"
+	done < <(readers)
+	report
+}
+
+@test "faults: the locale does not show" {
+	while read -r call; do
+		# shellcheck disable=SC2086
+		$call -H samples/house.yaml $book >"$T/a" 2>&1 || true
+		# shellcheck disable=SC2086
+		LC_ALL=de_DE.UTF-8 LANG=tr_TR.UTF-8 LC_NUMERIC=de_DE.UTF-8 $call -H samples/house.yaml $book >"$T/b" 2>&1 || true
+		cmp -s "$T/a" "$T/b" || fail "$call: another answer in another locale"
+	done < <(readers)
+	report
+}
+
+@test "faults: every tool knows --help and --version, and misuse is status 2" {
+	for tool in "$bin"/wy-*; do
+		"$tool" --help >"$T/out" 2>"$T/err" || fail "$tool --help: status $?"
+		grep -q '^usage: ' "$T/out" || fail "$tool --help: no usage"
+		grep -q '^exit status:' "$T/out" || fail "$tool --help: no exit status"
+		[ "$("$tool" --version)" != "" ] || fail "$tool --version"
+		"$tool" --no-such-option </dev/null >"$T/out" 2>"$T/err" && status=0 || status=$?
+		[ "$status" -eq 2 ] || fail "$tool --no-such-option: status $status"
+	done
+	report
+}
