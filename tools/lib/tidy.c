@@ -17,11 +17,14 @@ _Static_assert(FIELD_DOC == FIELDS_END - 2 && FIELD_BY == FIELDS_END - 1, "doc a
 
 /* ---- a line */
 
+int tidy_rank(int field)
+{
+	return field < FIELD_DOC || field >= FIELDS_END ? field : field + FIELD_MOST;
+}
+
 static int rank(const struct field *f)
 {
-	int id = f->use->field->id;
-
-	return id < FIELD_DOC || id >= FIELDS_END ? id : id + FIELD_MOST;
+	return tidy_rank(f->use->field->id);
 }
 
 size_t tidy_order(const struct line *l, uint8_t order[USE_MOST])

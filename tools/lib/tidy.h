@@ -19,6 +19,9 @@
 #ifndef WITHY_TIDY_H
 #define WITHY_TIDY_H
 
+/* The place of a field (FIELD_..., or one of the works' own) among others, to compare by. */
+int tidy_rank(int field);
+
 /* The line's fields in canonical order: order[i] is an index into l->field. Returns l->nfields. */
 size_t tidy_order(const struct line *l, uint8_t order[USE_MOST]);
 

@@ -1,0 +1,36 @@
+/*
+ * spool.h - output that is held until all input was read and it is known to be right.
+ *
+ * Some megabytes are held in memory, and what is more in a file of the system's temporary folder
+ * that has no name.
+ *
+ * Needs text.h before it.
+ */
+#ifndef WITHY_SPOOL_H
+#define WITHY_SPOOL_H
+
+#include <stdio.h>
+
+enum { SPOOL_HELD = 8 * 1024 * 1024 };
+
+struct spool {
+	struct buf held;
+	FILE *file;     /* what came before that, or NULL */
+	int error;      /* the errno of what failed, or 0 */
+	bool reading, ended;
+};
+
+#define SPOOL_INIT { .file = NULL }
+
+/* Adds all of `b` and empties it. False when it cannot be held; then s->error says why. */
+bool spool_add(struct spool *s, struct buf *b);
+
+/*
+ * The next piece of what was added, from its start; empty at the end, and when it cannot be read
+ * back, which s->error tells. Valid until the next call.
+ */
+struct slice spool_next(struct spool *s);
+
+void spool_release(struct spool *s);
+
+#endif
