@@ -1,0 +1,89 @@
+/* Least squares: what must be refused, and the small symmetric systems. */
+#include <math.h>
+
+#include "check.h"
+#include "fit.h"
+
+static void grows(const double *b, void *context, double *residual, double *jacobian)
+{
+	const double *y = context;
+
+	for (size_t i = 0; i < 6; i++) {
+		residual[i] = b[0] * exp(b[1] * (double)i) - y[i];
+		if (jacobian) {
+			jacobian[2 * i] = exp(b[1] * (double)i);
+			jacobian[2 * i + 1] = b[0] * (double)i * exp(b[1] * (double)i);
+		}
+	}
+}
+
+/* Two parameters that only ever stand as a sum. */
+static void twins(const double *b, void *context, double *residual, double *jacobian)
+{
+	const double *y = context;
+
+	for (size_t i = 0; i < 6; i++) {
+		residual[i] = (b[0] + b[1]) * (double)i - y[i];
+		if (jacobian)
+			jacobian[2 * i] = jacobian[2 * i + 1] = (double)i;
+	}
+}
+
+static void nowhere(const double *b, void *context, double *residual, double *jacobian)
+{
+	(void)context;
+	for (size_t i = 0; i < 6; i++) {
+		residual[i] = NAN;
+		if (jacobian)
+			jacobian[2 * i] = jacobian[2 * i + 1] = b[0];
+	}
+}
+
+static void refusals(void)
+{
+	double level[6] = { 3, 3.1, 2.9, 3.05, 2.95, 3 }, line[6] = { 0, 2, 4.1, 5.9, 8, 10 };
+	const double start[2] = { 1, 0.1 };
+	struct fit fit;
+
+	fit_curve(grows, level, 1, 2, start, NAN, &fit);
+	CHECK_INT(fit.outcome, FIT_UNFIT);
+	fit_curve(nowhere, level, 6, 2, start, NAN, &fit);
+	CHECK_INT(fit.outcome, FIT_DIVERGED);
+	fit_curve(grows, level, 6, 2, start, 0.001, &fit); /* asked to better what cannot be bettered */
+	CHECK_INT(fit.outcome, FIT_LEVEL);
+	fit_curve(twins, line, 6, 2, start, NAN, &fit);
+	CHECK(fit.outcome != FIT_GOOD);
+	CHECK_NEAR(fit.parameter[0] + fit.parameter[1], 109.9 / 55, 1e-9);
+	fit_line((const double[]){ 1, 2, 1, 2, 1, 2 }, (const double[]){ 1, 2, 3 }, 3, 2, &fit);
+	CHECK_INT(fit.outcome, FIT_LOOSE);
+	fit_line((const double[]){ 1, NAN }, (const double[]){ 1, 2 }, 2, 1, &fit);
+	CHECK_INT(fit.outcome, FIT_UNFIT);
+}
+
+static void systems(void)
+{
+	double a[9] = { 4, 2, 1, 2, 5, 3, 1, 3, 6 }, b[3] = { 9, 21, 25 }, inverse[9], z[3] = { 1, 2, 3 };
+	double bad[4] = { 1, 2, 2, 1 };
+
+	CHECK(fit_root(a, 3));
+	CHECK_NEAR(a[0], 2, 1e-15);
+	CHECK_NEAR(a[1], 0, 0);
+	fit_solve(a, 3, b); /* 4 x + 2 y + z = 9 ... */
+	CHECK_NEAR(4 * b[0] + 2 * b[1] + b[2], 9, 1e-12);
+	CHECK_NEAR(2 * b[0] + 5 * b[1] + 3 * b[2], 21, 1e-12);
+	CHECK_NEAR(b[0] + 3 * b[1] + 6 * b[2], 25, 1e-12);
+	fit_inverse(a, 3, inverse);
+	CHECK_NEAR(4 * inverse[0] + 2 * inverse[3] + inverse[6], 1, 1e-12);
+	CHECK_NEAR(4 * inverse[1] + 2 * inverse[4] + inverse[7], 0, 1e-12);
+	fit_spread(a, 3, z); /* R' x = z */
+	CHECK_NEAR(a[0] * z[0] + a[3] * z[1] + a[6] * z[2], 1, 1e-12);
+	CHECK_NEAR(a[8] * z[2], 3, 1e-12);
+	CHECK(!fit_root(bad, 2));
+}
+
+int main(void)
+{
+	refusals();
+	systems();
+	return check_end();
+}
