@@ -521,6 +521,36 @@ static void check_diff(const struct tidy *t, struct slice text)
 	buf_release(&want);
 }
 
+/* The whole text of a diff: ranges of nothing, of one line, hunks that meet and hunks that do not. */
+static void check_diff_text(void)
+{
+	struct slice was[20] = { { NULL, 0 } };
+	struct unified_line now[20] = { { { NULL, 0 }, 0 } };
+	struct buf out = BUF_INIT;
+
+	now[0] = (struct unified_line){ SLICE("x\n"), SIZE_MAX };
+	unified_write(&out, SLICE("b"), was, 0, now, 1);
+	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -0,0 +1 @@\n+x\n");
+	out.n = 0;
+	was[0] = SLICE("x\n");
+	unified_write(&out, SLICE("b"), was, 1, now, 0);
+	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -1 +0,0 @@\n-x\n");
+	for (size_t i = 0; i < 20; i++) {
+		was[i] = SLICE("=\n");
+		now[i] = (struct unified_line){ i == 0 || i == 7 || i == 15 ? SLICE("+\n") : was[i], i };
+	}
+	was[19] = now[19].text = SLICE("no end");
+	out.n = 0;
+	unified_write(&out, SLICE("b"), was, 20, now, 20);
+	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n"
+		"@@ -1,11 +1,11 @@\n-=\n++\n =\n =\n =\n =\n =\n =\n-=\n++\n =\n =\n =\n"
+		"@@ -13,7 +13,7 @@\n =\n =\n =\n-=\n++\n =\n =\n =\n");
+	out.n = 0;
+	unified_write(&out, SLICE("b"), was + 17, 3, (struct unified_line[]){ { was[17], 0 }, { was[18], 1 }, { SLICE("end\n"), 2 } }, 3);
+	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -1,3 +1,3 @@\n =\n =\n-no end\n\\ No newline at end of file\n+end\n");
+	buf_release(&out);
+}
+
 static void add_random_book(struct buf *b)
 {
 	size_t lines = dice(30);
@@ -583,6 +613,7 @@ int main(void)
 	check_random_lines();
 	check_worked_orders();
 	check_version_guard();
+	check_diff_text();
 	check_random_books();
 	parser_release(&parser);
 	parser_release(&other);
