@@ -99,8 +99,8 @@ static int by_items(const struct stock *s, uint32_t a, uint32_t na, uint32_t b, 
 /* By what the lines say, so that neither file nor place in it matters. */
 static int by_content(const struct stock *s, const struct stock_op *a, const struct stock_op *b)
 {
-	const uint32_t x[] = { a->subject, a->lot, a->at, a->into, a->type, a->grade, a->blade, a->handle };
-	const uint32_t y[] = { b->subject, b->lot, b->at, b->into, b->type, b->grade, b->blade, b->handle };
+	const uint32_t x[] = { a->subject, a->lot, a->at, a->into, a->type, a->grade, a->blade, a->handle, a->tree };
+	const uint32_t y[] = { b->subject, b->lot, b->at, b->into, b->type, b->grade, b->blade, b->handle, b->tree };
 	int order = slice_cmp(a->event->name, b->event->name);
 
 	for (size_t i = 0; !order && i < sizeof x / sizeof *x; i++)

@@ -141,6 +141,7 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form;
 	op->blade = lot_of_piece(s, line_word(l, FIELD_BLADE));
 	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
+	op->tree = intern_id(&s->ids, line_word(l, FIELD_TREE));
 	op->found = line_field(l, FIELD_FOUND) ? line_item(l, FIELD_FOUND)->v.fix : 0;
 }
 
