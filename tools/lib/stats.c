@@ -60,21 +60,22 @@ int64_t sums_mean_fixed(const struct sums *s)
 	return (int64_t)mean;
 }
 
+void wilson_share(double share, double n, double z, double *low, double *high)
+{
+	double zz = z * z / n;
+	double half = sqrt((share * (1 - share) + zz / 4) * zz);
+
+	*low = share > 0 ? (share + zz / 2 - half) / (1 + zz) : 0;
+	*high = share < 1 ? (share + zz / 2 + half) / (1 + zz) : 1;
+}
+
 bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
 {
-	double p, zz, half;
-
 	*low = 0;
 	*high = 1;
 	if (n <= 0 || k < 0 || k > n)
 		return false;
-	p = (double)k / (double)n;
-	zz = z * z / (double)n;
-	half = sqrt((p * (1 - p) + zz / 4) * zz);
-	if (k > 0)
-		*low = (p + zz / 2 - half) / (1 + zz);
-	if (k < n)
-		*high = (p + zz / 2 + half) / (1 + zz);
+	wilson_share((double)k / (double)n, (double)n, z, low, high);
 	return true;
 }
 

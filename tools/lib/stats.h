@@ -52,6 +52,12 @@ int64_t sums_mean_fixed(const struct sums *s);
 bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high);
 
 /*
+ * The same for a share from 0 to 1 that was reckoned from more than one count, as good as one of
+ * `n` > 0 cases, whole or not (of a product of shares: Rothman 1978, with Greenwood's variance).
+ */
+void wilson_share(double share, double n, double z, double *low, double *high);
+
+/*
  * Shares out `total` in whole units by `weight` (none below 0, not all 0) by the largest
  * remainder: each gets its quota rounded down; what is left goes one each to the largest
  * remainders, at a tie to the heavier weight, then to the earlier in the list. A total below 0
