@@ -1,0 +1,109 @@
+/* reading.c - numbers and units in cells: what was written stays, what the book cannot hold goes. */
+#include "text.h"
+#include "reading.h"
+
+#include <stdio.h>
+
+static int failures;
+
+static const struct {
+	const char *cell;
+	char decimal;
+	const char *thousands, *number;
+	enum reading_mark mark;
+	const char *unit;
+} good[] = {
+	{ "23.5", '.', "", "23.5", READING_EXACT, "" },
+	{ "23,50", ',', "", "23.50", READING_EXACT, "" },
+	{ "-0.0", '.', "", "-0.0", READING_EXACT, "" },
+	{ "+23.5", '.', "", "23.5", READING_EXACT, "" },
+	{ "\xe2\x88\x92" "3,5", ',', "", "-3.5", READING_EXACT, "" },
+	{ ".5", '.', "", "0.5", READING_EXACT, "" },
+	{ "5.", '.', "", "5", READING_EXACT, "" },
+	{ "007", '.', "", "7", READING_EXACT, "" },
+	{ "00.50", '.', "", "0.50", READING_EXACT, "" },
+	{ "1.234,5", ',', ".", "1234.5", READING_EXACT, "" },
+	{ "1'234'567", '.', "'", "1234567", READING_EXACT, "" },
+	{ "1\xc2\xa0" "234,5", ',', "\xc2\xa0", "1234.5", READING_EXACT, "" },
+	{ "2.35E+01", '.', "", "23.5", READING_EXACT, "" },
+	{ "2.35e-3", '.', "", "0.00235", READING_EXACT, "" },
+	{ "235e-1", '.', "", "23.5", READING_EXACT, "" },
+	{ "2.5e3", '.', "", "2500", READING_EXACT, "" },
+	{ "23.5\xc2\xb0" "C", '.', "", "23.5", READING_EXACT, "\xc2\xb0" "C" },
+	{ "81 % rF", '.', "", "81", READING_EXACT, "% rF" },
+	{ ">30", '.', "", "30", READING_ABOVE, "" },
+	{ "30%+", '.', "", "30", READING_ABOVE, "%" },
+	{ "< 6 %", '.', "", "6", READING_BELOW, "%" },
+	{ "23 5", '.', "", "23", READING_EXACT, "5" },
+	{ "123456789012345", '.', "", "123456789012345", READING_EXACT, "" },
+};
+
+static const struct {
+	const char *cell;
+	char decimal;
+	enum reading_fault fault;
+} bad[] = {
+	{ "", '.', READING_NO_NUMBER }, { "-", '.', READING_NO_NUMBER }, { "NA", '.', READING_NO_NUMBER },
+	{ ".", '.', READING_NO_NUMBER }, { ",5", '.', READING_NO_NUMBER }, { "e5", '.', READING_NO_NUMBER },
+	{ "23,5", '.', READING_OTHER_DECIMAL }, { "23.5", ',', READING_OTHER_DECIMAL },
+	{ "1234567890123456", '.', READING_TOO_LONG }, { "1e300", '.', READING_TOO_LONG },
+	{ "123456789012345e1", '.', READING_TOO_LONG }, { "1e-20", '.', READING_TOO_LONG },
+};
+
+static const struct { const char *spelled, *unit; } unit_rows[] = {
+	{ "\xc2\xb0" "C", "C" }, { "\xc2\xb0 C", "C" }, { "\xe2\x84\x83", "C" }, { "deg. C", "C" }, { "\xc2\xb0" "F", "F" },
+	{ "% rF", "%" }, { "%RH", "%" }, { "% r.H.", "%" }, { "RH%", "%" }, { "%", "%" }, { "lbs", "lb" }, { "kWh", "kWh" },
+	{ "\xc2\xb0", "" }, { "K", "" }, { "", "" }, { "%%", "" }, { "hPa", "" }, { "a very long unit with many words", "" },
+};
+
+static const struct { const char *heading, *unit; } headings[] = {
+	{ "Temp (\xc2\xb0" "C)", "C" }, { "Temperature [\xc2\xb0" "F]", "F" }, { "RH, %", "%" }, { "Temp, \xc2\xb0" "C (no. 12, channel 1)", "C" },
+	{ "Feuchte/%rF", "%" }, { "Temperatur \xc2\xb0" "C", "C" }, { "T_degC", "C" }, { "Humidity(%)", "%" }, { "Masse g", "" },
+	{ "Masse (g)", "g" }, { "Channel C", "" }, { "Kanal F", "" }, { "Temperature", "" }, { "", "" }, { "\xc2\xb0" "C", "C" },
+	{ "Temp (ch 1) (\xc2\xb0" "C)", "C" }, { "RH", "%" }, { "Probe 1 (%)", "%" }, { "Sensor in", "" },
+	{ "temp_c", "C" }, { "Temp F", "F" }, { "T C", "C" }, { "Tank C", "" }, { "rh_pct", "%" },
+};
+
+static void numbers(void)
+{
+	struct reading r;
+
+	for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
+		struct reading_style style = { good[i].decimal, slice_of(good[i].thousands) };
+		enum reading_fault fault = reading_read(slice_of(good[i].cell), &style, &r);
+
+		if (fault || !slice_eq((struct slice){ r.text, r.n }, slice_of(good[i].number)) || r.mark != good[i].mark ||
+		    !slice_eq(r.unit, slice_of(good[i].unit))) {
+			failures++;
+			printf("failed: `%s`: fault %d, %.*s, unit `%.*s`\n", good[i].cell, fault, (int)r.n, r.text, (int)r.unit.n, r.unit.p);
+		}
+	}
+	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
+		struct reading_style style = { bad[i].decimal, { "", 0 } };
+		enum reading_fault fault = reading_read(slice_of(bad[i].cell), &style, &r);
+
+		if (fault != bad[i].fault) {
+			failures++;
+			printf("failed: `%s`: fault %d\n", bad[i].cell, fault);
+		}
+	}
+}
+
+int main(void)
+{
+	numbers();
+	for (size_t i = 0; i < sizeof unit_rows / sizeof *unit_rows; i++)
+		if (!slice_eq(reading_unit(slice_of(unit_rows[i].spelled)), slice_of(unit_rows[i].unit))) {
+			failures++;
+			printf("failed: the unit `%s`\n", unit_rows[i].spelled);
+		}
+	for (size_t i = 0; i < sizeof headings / sizeof *headings; i++) {
+		struct slice unit = reading_heading_unit(slice_of(headings[i].heading));
+
+		if (!slice_eq(unit, slice_of(headings[i].unit))) {
+			failures++;
+			printf("failed: the heading `%s`: `%.*s`\n", headings[i].heading, (int)unit.n, unit.p);
+		}
+	}
+	return failures != 0;
+}
