@@ -88,6 +88,7 @@ static void rfc4180(void)
 	expect_rows("rule 6", SLICE("\"aaa\",\"b\r\nbb\",\"ccc\"\r\nzzz,yyy,xxx"), comma, 3,
 		"1-2:[aaa][b\r\\nbb][ccc]3:[zzz][yyy][xxx]");
 	expect_rows("rule 7", SLICE("\"aaa\",\"b\"\"bb\",\"ccc\""), comma, 3, "1:[aaa][b\"bb][ccc]");
+	expect_rows("line ends in two cells", SLICE("\"a\nb\",\"c\r\nd\",\"e\"\nf,g,h\n"), comma, 3, "1-3:[a\\nb][c\r\\nd][e]4:[f][g][h]");
 	expect_rows("a separator in quotes", SLICE("\"a,b\",c"), comma, 2, "1:[a,b][c]");
 	expect_rows("empty cells", SLICE(",,\n\"\",,\n"), comma, 3, "1:[][][]2:[][][]");
 }

@@ -364,17 +364,23 @@ static bool quotes_doubled(const struct csv *c, const char *p, const char *end)
 }
 
 /*
- * The end of the row when the quoted cell [open, close) is closed: the line's, or `whole` when the
- * quote ran over line ends into the last of the lines tried. NULL where it closed too soon for
- * that, or holds the quotes of other cells: then it was never meant to run on.
+ * The end of the line that the quoted cell [open, close) is closed in, at most `whole`. NULL where
+ * a cell that runs over line ends holds the quotes of others: then it was never meant to run on.
  */
 static const char *row_end(const struct csv *c, const char *open, const char *close, const char *end, const char *whole)
 {
+	const char *stop;
+
 	if (close < end)
 		return end;
-	if (memchr(close, c->lone_cr ? '\r' : '\n', (size_t)(whole - close)) || !quotes_doubled(c, open, close))
+	if (!quotes_doubled(c, open, close))
 		return NULL;
-	return whole;
+	stop = memchr(close, c->lone_cr ? '\r' : '\n', (size_t)(whole - close));
+	if (!stop)
+		return whole;
+	while (stop > close && stop[-1] == '\r')
+		stop--;
+	return stop;
 }
 
 /*
@@ -516,6 +522,7 @@ static const struct csv_row *line_row(struct csv *c, struct extent e)
 			fits = split(c, c->block + c->at, c->block + e.end, c->block + e.end) != NULL;
 	}
 	c->row.raw = (struct slice){ c->block + c->at, e.end - c->at };
+	c->row.unended = e.next == c->end && c->finished && c->block[e.next - 1] != '\n' && c->block[e.next - 1] != '\r';
 	c->line = c->row.last;
 	c->at = e.next;
 	return row_done(c, fits);

@@ -52,6 +52,7 @@ struct csv_row {
 	uint64_t line, last;       /* from 1; last > line where a cell holds line ends */
 	struct slice raw;          /* the line without its end; at a fault its start */
 	enum csv_fault fault;
+	bool unended;              /* no line end stands behind it: the file's last line */
 	bool rewrapped;            /* the whole line stood in quotes as one cell, and was split again */
 };
 
