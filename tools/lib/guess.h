@@ -1,0 +1,25 @@
+/*
+ * guess.h - proposes a mapping for an export by looking through all of it.
+ *
+ * The proposal is YAML that mapping(5) takes, each choice with how sure it is and why: "sure" (the
+ * data allow nothing else), "likely" (they fit, something else could), "not sure" (look at it).
+ * What the data cannot decide, such as whether 05/04/2026 is in April or May, is not chosen: its
+ * readings stand in the proposal as remarks, and are told as questions.
+ *
+ * Needs text.h, vocab_words.h and vocab.h before it.
+ */
+#ifndef WITHY_GUESS_H
+#define WITHY_GUESS_H
+
+/* What the user already knows; empty: not told. `file` is the file's name. */
+struct guess_wish {
+	struct slice event, subject, meter, file;
+};
+
+/*
+ * Reads `fd` to its end and adds the proposal to `out`. 0 when all is decided; 1 when something is
+ * open, with a line for each question in `questions`; a negative errno when reading failed.
+ */
+int guess_mapping(int fd, const struct vocab *vocab, const struct guess_wish *wish, struct buf *out, struct buf *questions);
+
+#endif
