@@ -409,3 +409,46 @@ bare() {
 	done
 	[ "$n" -ge 6 ] && [ "$bad" = 0 ]
 }
+
+@test "intake: every export that deviations.md names is there, and every export is named" {
+	cd "$C"
+	bad=0
+	sed -n '/^## Instrument exports/,$p' "$BATS_TEST_DIRNAME/../spec/deviations.md" | grep '^|' | sed 's/.*| *\([^|]*\) *|$/\1/' |
+		grep -o '`[a-z][a-z0-9-]*`' | tr -d '`' | sort -u >"$T/named"
+	[ "$(wc -l <"$T/named")" -gt 35 ]
+	while read -r name; do
+		[ -f "$name.csv" ] || { echo "no export $name"; bad=1; }
+	done <"$T/named"
+	for f in *.csv; do
+		name=${f%.csv}
+		case $name in
+		# ordinary ones, and what is no deviation
+		plain | days | headings-only | no-headings | open-unit | wet-bulb) continue ;;
+		esac
+		grep -qx "$name" "$T/named" || { echo "$name is not named"; bad=1; }
+	done
+	[ "$bad" = 0 ]
+}
+
+# Outside: the wall clock of Pacific/Auckland, Europe/London, America/St_Johns and Asia/Kathmandu at
+# every hour about their changes, by date(1) of the GNU core utilities.
+@test "intake: instants become the works' wall clock as date(1) has it" {
+	bad=0
+	for zone in Pacific/Auckland Europe/London America/St_Johns Asia/Kathmandu; do
+		for day in 2026-03-08 2026-03-29 2026-04-04 2026-09-26 2026-10-25 2026-11-01 2045-04-01; do
+			for hour in 00 01 02 03 04 06 09 12 13 14 15 18 22 23; do echo "${day}T$hour:30:00Z"; done
+		done >"$T/times"
+		{ echo 'Time,T (C)'; sed 's/$/,20.0/' "$T/times"; } >"$T/a.csv"
+		printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssZZ", interval: none}' 'entries:' \
+			'  - {event: air, subject: north, temp: {column: "T (C)", unit: C}}' >"$T/a.yaml"
+		status 0 wy-intake --clock "$zone" --map "$T/a.yaml" "$T/a.csv" || bad=1
+		TZ=$zone date -f "$T/times" '+%Y-%m-%d %H:%M' >"$T/want"
+		sed 's/^\([^ ]* [0-9:]*\).*/\1/' "$T/out" | diff "$T/want" - || { echo "$zone"; bad=1; }
+		# where an offset is typed, it is date's
+		TZ=$zone date -f "$T/times" '+%Y-%m-%d %H:%M%:z' >"$T/want"
+		grep -o '^[^ ]* [0-9:]*[+-][0-9:]*' "$T/out" | while read -r line; do
+			grep -qxF -- "$line" "$T/want" || { echo "$zone: $line"; exit 1; }
+		done || bad=1
+	done
+	[ "$bad" = 0 ]
+}

@@ -180,7 +180,8 @@ static void take_note(void *arg, const struct intake_note *n)
 
 static void put_told(struct work *w)
 {
-	fwrite(w->told.out.p, 1, w->told.out.n, stderr);
+	if (w->told.out.n)
+		fwrite(w->told.out.p, 1, w->told.out.n, stderr);
 	w->told.out.n = 0;
 }
 

@@ -264,12 +264,23 @@ static bool item(struct map_reader *r, const struct yaml *node, int type, const 
 
 /* --- entries --------------------------------------------------------------------------------- */
 
+/* A cell whose column was forgotten, and no list of labels. */
+static bool all_cell_keys(const struct yaml *map)
+{
+	for (size_t i = 0; i < map->n; i++)
+		if (!has_key(cell_keys, map->key[i].text))
+			return false;
+	return map->n > 0;
+}
+
 /* A field's value: a text, a cell, a list of both, or labels with both. */
 static bool field_items(struct map_reader *r, const struct yaml *node, struct map_field *f)
 {
 	bool labelled = node->kind == YAML_MAP && !is_cell(node);
 	int type = f->use->type;
 
+	if (labelled && all_cell_keys(node))
+		return fail(r, node, "`column` is missing");
 	f->n = labelled || node->kind == YAML_LIST ? node->n : 1;
 	if (!f->n)
 		return fail(r, node, "there is nothing here");
