@@ -112,13 +112,12 @@ static void put_encoding(struct guess *g)
 
 static void put_decimal(struct guess *g)
 {
-	uint64_t commas = 0, points = 0, wholes = 0;
+	uint64_t commas = 0, points = 0;
 	size_t start = g->out->n;
 
 	for (size_t i = 0; i < g->ncols; i++) {
 		commas += g->decimal == ',' && g->column[i].decimals_most;
 		points += g->decimal == '.' && g->column[i].decimals_most;
-		wholes += g->column[i].numbers > 0;
 	}
 	buf_printf(g->out, "  decimal: \"%c\"", g->decimal);
 	if (g->comma_mess)
