@@ -8,6 +8,7 @@
 #include "diag.h"
 #include "parse.h"
 #include "reader.h"
+#include "scan.h"
 #include "zone.h"
 #include "house.h"
 #include "own.h"
@@ -21,6 +22,13 @@
 #include <unistd.h>
 
 #include "mem.h"
+
+static int64_t jobs;
+
+const struct opt book_jobs_options[] = {
+	OPT_INT('j', "jobs", &jobs, "N", 1, SCAN_JOBS_MOST, "read with N workers at most; else one a core; it changes no answer"),
+	OPT_END
+};
 
 void book_add(struct book *b, const char *path)
 {
@@ -151,6 +159,20 @@ const struct line *book_next(struct book *b)
 	if (l && l->kind == LINE_BAD)
 		b->unread++;
 	return l;
+}
+
+void book_scan(struct book *b, const struct scan_work *work)
+{
+	struct scan scan = { .vocab = &b->vocab, .path = b->path, .npaths = b->npaths, .jobs = (size_t)jobs, .diags = &b->diags };
+	int error;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		if (strcmp(b->path[i], "-") == 0)
+			tool_hint();
+	error = scan_run(&scan, work);
+	if (error)
+		tool_fail("cannot read %s: %s", tool_path_name(b->path[scan.failed]), reader_error(error));
+	b->unread = scan.unread;
 }
 
 void book_tell(struct book *b)

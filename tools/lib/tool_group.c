@@ -1,0 +1,145 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "rules_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "scan.h"
+#include "opt.h"
+#include "tool.h"
+#include "tool_book.h"
+#include "table.h"
+#include "wide.h"
+#include "stats.h"
+#include "group.h"
+#include "state.h"
+#include "tool_group.h"
+
+#include <stdio.h>
+
+static const char *by, *from, *to;
+
+struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
+
+const struct opt tool_group_options[] = {
+	OPT_TEXT(0, "by", &by, "KEY,...", "a row for each of these, in this order"),
+	OPT_DATE(0, "from", &from, "only entries of this day and later"),
+	OPT_DATE(0, "to", &to, "only entries of this day and before"),
+	OPT_FLAG(0, "partial", &tool_group.partial, "write what was counted as a state for --merge, and no answer"),
+	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
+	OPT_PART(book_jobs_options),
+	OPT_END
+};
+
+bool tool_group_has(size_t word)
+{
+	for (size_t i = 0; i < tool_group.nby; i++)
+		if (tool_group.by[i] == word)
+			return true;
+	return false;
+}
+
+static _Noreturn void no_such_key(struct slice key, const char *const *words)
+{
+	struct buf list = BUF_INIT;
+
+	for (size_t i = 0; words[i]; i++)
+		buf_printf(&list, "%s%s", i ? ", " : "", words[i]);
+	tool_misused("--by knows %s and not '%.*s'", buf_cstr(&list), (int)key.n, key.p);
+}
+
+static void add_key(struct slice key, const char *const *words)
+{
+	size_t i = 0;
+
+	while (words[i] && !slice_eq(key, slice_of(words[i])))
+		i++;
+	if (!words[i])
+		no_such_key(key, words);
+	if (tool_group_has(i))
+		tool_misused("--by has %s twice", words[i]);
+	tool_group.by[tool_group.nby++] = i;
+}
+
+static int32_t day_given(const char *date, int32_t otherwise)
+{
+	if (date)
+		date_read(slice_of(date), &otherwise);
+	return otherwise;
+}
+
+void tool_group_start(const char *const *words, const char *usual)
+{
+	struct slice rest = slice_of(by ? by : usual);
+
+	for (;;) {
+		size_t comma = slice_find(rest, ',');
+
+		add_key(slice_upto(rest, comma), words);
+		if (comma == rest.n)
+			break;
+		rest = slice_from(rest, comma + 1);
+	}
+	tool_group.from = day_given(from, INT32_MIN);
+	tool_group.to = day_given(to, INT32_MAX);
+	if (tool_group.from > tool_group.to)
+		tool_misused("--from=%s is after --to=%s", from, to);
+	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", by ? by : usual, from ? from : "-", to ? to : "-");
+}
+
+static void merge_file(struct state *s, const char *path)
+{
+	struct buf text = BUF_INIT, error = BUF_INIT;
+
+	tool_must_read(path, &text);
+	if (!state_read(s, buf_slice(&text), &error))
+		tool_fail("%s: %s", tool_path_name(path), buf_cstr(&error));
+	buf_release(&text);
+	buf_release(&error);
+}
+
+static int merge(struct state *s)
+{
+	if (tool.book)
+		tool_misused("--merge reads states, and --book a book; give one of them");
+	for (size_t i = 0; i < tool.n_operands; i++)
+		merge_file(s, tool.operands[i]);
+	if (!tool.n_operands)
+		merge_file(s, "-");
+	if (!s->left_out)
+		return TOOL_DONE;
+	tool_warn("%llu line%s left out when the states were made", (unsigned long long)s->left_out, s->left_out == 1 ? "" : "s");
+	return TOOL_NO;
+}
+
+static void print_state(const struct state *s)
+{
+	struct table t;
+
+	state_write(s, &t);
+	tool_print_table(&t);
+	table_release(&t);
+}
+
+int tool_group_read(struct book *b, const struct scan_work *work, struct state *s)
+{
+	int status;
+
+	s->settings = buf_slice(&tool_group.settings);
+	if (tool_group.partial && tool.form >= 0 && tool.form != TABLE_AS_TSV)
+		tool_misused("--partial writes tsv only, which --merge reads");
+	tool.form = tool_group.partial ? TABLE_AS_TSV : tool.form;
+	if (tool_group.merge)
+		status = merge(s);
+	else {
+		book_scan(b, work);
+		status = book_end(b);
+		s->left_out = b->unread;
+	}
+	if (tool_group.partial)
+		print_state(s);
+	return status;
+}
