@@ -99,6 +99,7 @@ void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *dia
 	ps->diags = diags;
 	ps->line.item = mem_grow(NULL, &ps->item_cap, 64, sizeof *ps->line.item);
 	ps->line.field = mem_grow(NULL, &ps->field_cap, USE_MOST, sizeof *ps->line.field);
+	ps->guess = mem_zeroed((size_t)vocab->nevents, sizeof *ps->guess);
 	for (int i = 0; i < vocab->nevents; i++) {
 		const struct event_def *event = vocab->events[i];
 
@@ -113,6 +114,7 @@ void parser_release(struct parser *ps)
 {
 	free(ps->line.item);
 	free(ps->line.field);
+	free(ps->guess);
 	memset(ps, 0, sizeof *ps);
 }
 
@@ -805,6 +807,9 @@ static bool is_plain(struct slice s)
 	return !bad;
 }
 
+/* The fast lane takes words of eight bytes apart by shifting. */
+#define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
+
 static uint64_t word_at(const char *p)
 {
 	uint64_t word;
@@ -831,6 +836,7 @@ static bool learn_number(struct shape_field *f, const struct field_use *use, con
 	const struct unit_def *unit;
 
 	f->places = (uint8_t)type->places;
+	f->like.n = 0;
 	f->least = type->least;
 	f->most = type->most;
 	f->unit = 0;
@@ -904,10 +910,11 @@ static inline bool clock_at(struct shape *shape, const char *p)
 	return true;
 }
 
+static const int64_t SCALE[] = { 1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000 };
+
 /* A number written plainly, with the shape's unit; NULL for any other. */
-static inline const char *number_alike(const struct shape_field *f, const char *p, struct value *v)
+static const char *number_plain(const struct shape_field *f, const char *p, struct value *v)
 {
-	static const int64_t SCALE[] = { 1, 10, 100, 1000, 10000, 100000, 1000000 };
 	bool minus = *p == '-';
 	unsigned digit;
 	int64_t fix;
@@ -942,6 +949,62 @@ static inline const char *number_alike(const struct shape_field *f, const char *
 	return p;
 }
 
+/* Eight digits as values, the first in the lowest byte, as a number: pairs, then fours, then all. */
+static inline uint32_t number_of_digits(uint64_t digits)
+{
+	const uint64_t ends = 0x000000ff000000ffu;
+
+	digits = digits * 10 + (digits >> 8);
+	return (uint32_t)(((digits & ends) * (100 + (1000000ull << 32)) + ((digits >> 16) & ends) * (1 + (10000ull << 32))) >> 32);
+}
+
+/* Keeps how the number in [p, stop) is written, which number_plain() has read. */
+static void learn_like(struct shape_number *like, const struct shape_field *f, const char *p, const char *stop)
+{
+	unsigned last = 0, places = 0;
+	bool point = false;
+
+	*like = (struct shape_number){ .n = (uint8_t)(stop - p) };
+	for (unsigned i = 0; i < like->n; i++) {
+		uint64_t here = 0xffull << (8 * i);
+		bool digit = (unsigned char)(p[i] - '0') <= 9;
+
+		like->expect |= (uint64_t)(digit ? '0' : (unsigned char)p[i]) << (8 * i);
+		like->mask |= here;
+		like->add |= (digit ? 0x76ull : 0x7full) << (8 * i);
+		point |= p[i] == '.';
+		if (!digit)
+			continue;
+		like->whole |= point ? 0 : here;
+		like->part |= point ? here >> 8 : 0;
+		last = point ? i - 1 : i;
+		places += point;
+	}
+	like->lift = (uint8_t)(8 * (7 - last));
+	like->scale = SCALE[f->places - places] * (*p == '-' ? -1 : 1);
+}
+
+/* The same, at a glance when it is written like the last one. */
+static inline const char *number_alike(struct shape_field *f, const char *p, struct value *v)
+{
+	const struct shape_number *like = &f->like;
+	uint64_t bytes = (word_at(p) ^ like->expect) & like->mask;
+	const char *stop;
+	int64_t fix;
+
+	if (like->n && !(((bytes + like->add) | bytes) & 0x8080808080808080u)) {
+		bytes = (bytes & like->whole) | (bytes >> 8 & like->part);
+		fix = (int64_t)number_of_digits(bytes << like->lift) * like->scale;
+		v->fix = v->high = fix;
+		return fix < f->least || fix > f->most ? NULL : p + like->n;
+	}
+	stop = number_plain(f, p, v);
+	f->like.n = 0;
+	if (stop && stop - p <= 8 && LOW_BYTE_FIRST)
+		learn_like(&f->like, f, p, stop);
+	return stop;
+}
+
 /* The same day as the last line's, and a blank behind it. */
 static inline bool date_alike(const char *date, const char *p)
 {
@@ -965,6 +1028,55 @@ static inline const char *id_alike(const char *p, bool slash)
 		for (p++; CLASS[(unsigned char)*p] & C_ID;)
 			p++;
 	return p == start ? NULL : p;
+}
+
+/* Whether the subject at p is that one. */
+static inline bool is_subject(const struct shape_subject *kept, const struct shape *shape, const char *p)
+{
+	return ((word_at(p) ^ kept->word[0]) & kept->mask[0]) == 0 && ((word_at(p + 8) ^ kept->word[1]) & kept->mask[1]) == 0
+		&& kept->n && kept->slash <= shape->slash;
+}
+
+/* Puts an id of up to fifteen bytes and the blank behind it in place of the one kept longest. */
+static void keep_subject(struct parser *ps, const char *p, size_t n)
+{
+	struct shape_subject *kept = &ps->subject[ps->oldest++ % SHAPE_SUBJECTS];
+	char bytes[16] = { 0 }, mask[16] = { 0 };
+
+	memcpy(bytes, p, n + 1);
+	memset(mask, 0xff, n + 1);
+	memcpy(kept->word, bytes, sizeof bytes);
+	memcpy(kept->mask, mask, sizeof mask);
+	kept->n = n;
+	kept->slash = memchr(p, '/', n) != NULL;
+}
+
+/* Finds the subject that comes after the last one this time. */
+static const char *subject_other(struct parser *ps, struct shape *shape, const char *p)
+{
+	const char *stop;
+
+	for (uint8_t i = 0; i < SHAPE_SUBJECTS; i++)
+		if (is_subject(&ps->subject[i], shape, p)) {
+			ps->subject[ps->subject_at].after = i;
+			ps->subject_at = i;
+			return p + ps->subject[i].n;
+		}
+	stop = id_alike(p, shape->slash);
+	if (stop && *stop == ' ' && stop - p < 16)
+		keep_subject(ps, p, (size_t)(stop - p));
+	return stop;
+}
+
+/* A subject; lines mostly go through some subjects in the same turn again and again. */
+static inline const char *subject_alike(struct parser *ps, struct shape *shape, const char *p)
+{
+	uint8_t after = ps->subject[ps->subject_at].after;
+
+	if (!is_subject(&ps->subject[after], shape, p))
+		return subject_other(ps, shape, p);
+	ps->subject_at = after;
+	return p + ps->subject[after].n;
 }
 
 static inline const char *word_alike(struct shape_field *f, const char *p)
@@ -1020,7 +1132,7 @@ const struct line *parse_alike(struct parser *ps, const char *start, uint64_t nu
 	}
 	if ((word_at(p) & shape->word_mask) != shape->word)
 		goto other;
-	stop = id_alike(p + shape->word_n, shape->slash);
+	stop = subject_alike(ps, shape, p + shape->word_n);
 	if (!stop)
 		goto other;
 	l->subject.p = p + shape->word_n;

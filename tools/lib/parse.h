@@ -73,6 +73,17 @@ bool parse_is_bare(char c);
 
 enum { SHAPE_MOST = 12 };
 
+/*
+ * How a number of up to eight bytes with its sign and unit is written, such as dd.dC: its bytes xor
+ * `expect` are 0 but where a digit stands, and there the digit.
+ */
+struct shape_number {
+	uint64_t expect, mask, add; /* a byte that does not fit sets its high bit when `add` is added */
+	uint64_t whole, part;     /* the digits before the point, and those behind it moved up one byte */
+	int64_t scale;            /* what the last digit is worth in fix; below 0 for a minus */
+	uint8_t n, lift;          /* bytes; bits that bring the last digit to the last byte */
+};
+
 /* One field of a shape: its key with the = as a word to compare, and how its value is read. */
 struct shape_field {
 	uint64_t key, mask;
@@ -80,7 +91,18 @@ struct shape_field {
 	bool number, slash;       /* slash: an id that may have one */
 	char unit;                /* the unit's one letter, or 0 */
 	int64_t least, most;
+	struct shape_number like; /* the last number here; n is 0 when it was longer */
 	uint64_t last, last_mask; /* the last id here with the byte behind it, when both fit a word */
+};
+
+enum { SHAPE_SUBJECTS = 16 };
+
+/* A subject that was read, with the blank behind it, as two words. */
+struct shape_subject {
+	uint64_t word[2], mask[2];
+	size_t n;                 /* 0: none yet */
+	bool slash;               /* it has one */
+	uint8_t after;            /* the one that came next when it came last */
 };
 
 /* What the last good line of an event looked like, for parse_alike(). */
@@ -111,7 +133,10 @@ struct parser {
 	bool bad;                 /* the line in hand is wrong somewhere */
 	bool within;              /* line 1 is not the first of its file */
 	struct shape *shape;      /* that `line` has, or NULL */
-	struct guess guess[EVENT_MOST];
+	struct shape_subject subject[SHAPE_SUBJECTS]; /* of the last lines read by parse_alike() */
+	uint8_t subject_at;       /* the last line's among them */
+	unsigned oldest;          /* the next to be forgotten, of SHAPE_SUBJECTS */
+	struct guess *guess;      /* by event */
 };
 
 void parser_init(struct parser *p, const struct vocab *vocab, struct diags *diags);
