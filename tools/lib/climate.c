@@ -2,52 +2,57 @@
 
 #include <math.h>
 
-/* The four coefficients of the sorption equation at one temperature. */
-struct sorption {
-	double w, k, k1, k12; /* k12 is K1 K2 */
-};
-
-static struct sorption sorption_at(double t)
-{
-	double k1 = 6.27 - (0.00938 + 0.000303 * t) * t;
-	double k2 = 1.91 + (0.0407 - 0.000293 * t) * t;
-
-	return (struct sorption){
-		.w = 349 + (1.29 + 0.0135 * t) * t,
-		.k = 0.805 + (0.000736 - 0.00000273 * t) * t,
-		.k1 = k1,
-		.k12 = k1 * k2,
-	};
-}
-
-/* Equation 4-5 over one denominator; `x` is K h. */
-static double sorption_pct(struct sorption s, double x)
-{
-	double hydrates = 1 + (s.k1 + s.k12 * x) * x;
-	double bound = (s.k1 + 2 * s.k12 * x) * x;
-
-	return 1800 * (x * hydrates + bound * (1 - x)) / (s.w * (1 - x) * hydrates);
-}
-
 static bool emc_holds(double temp_c)
 {
 	return temp_c >= EMC_TEMP_LOWEST_C && temp_c <= EMC_TEMP_HIGHEST_C;
 }
 
+struct emc_curve emc_curve_at(double t)
+{
+	double k1 = 6.27 - (0.00938 + 0.000303 * t) * t;
+	double k2 = 1.91 + (0.0407 - 0.000293 * t) * t;
+
+	return (struct emc_curve){
+		.w = 349 + (1.29 + 0.0135 * t) * t,
+		.k = 0.805 + (0.000736 - 0.00000273 * t) * t,
+		.k1 = k1,
+		.k12 = k1 * k2,
+		.holds = emc_holds(t),
+	};
+}
+
+/* Equation 4-5 over one denominator. */
+static double curve_pct(const struct emc_curve *c, double rh_pct)
+{
+	double x = c->k * rh_pct * 0.01;
+	double hydrates = 1 + (c->k1 + c->k12 * x) * x;
+	double bound = (c->k1 + 2 * c->k12 * x) * x;
+
+	return 1800 * (x * hydrates + bound * (1 - x)) / (c->w * (1 - x) * hydrates);
+}
+
+static bool curve_holds(const struct emc_curve *c, double rh_pct)
+{
+	return c->holds && rh_pct >= 0 && rh_pct <= 100;
+}
+
 double emc_pct(double temp_c, double rh_pct)
 {
-	struct sorption s = sorption_at(temp_c);
+	struct emc_curve curve = emc_curve_at(temp_c);
 
-	if (!emc_holds(temp_c) || !(rh_pct >= 0 && rh_pct <= 100))
-		return NAN;
-	return sorption_pct(s, s.k * rh_pct * 0.01);
+	return curve_holds(&curve, rh_pct) ? curve_pct(&curve, rh_pct) : NAN;
+}
+
+int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct)
+{
+	return curve_holds(curve, rh_pct) ? (int64_t)llrint(curve_pct(curve, rh_pct) * 10000) : EMC_NONE;
 }
 
 int64_t emc_fixed(double temp_c, double rh_pct)
 {
-	double pct = emc_pct(temp_c, rh_pct);
+	struct emc_curve curve = emc_curve_at(temp_c);
 
-	return isnan(pct) ? EMC_NONE : (int64_t)llrint(pct * 10000);
+	return emc_curve_fixed(&curve, rh_pct);
 }
 
 /*

@@ -52,6 +52,20 @@ double emc_pct(double temp_c, double rh_pct);
 int64_t emc_fixed(double temp_c, double rh_pct);
 
 /*
+ * The equation at one temperature, for who asks at few temperatures and millions of times: its
+ * four coefficients there, and whether the temperature is one that emc_pct() answers for.
+ */
+struct emc_curve {
+	double w, k, k1, k12;  /* k12 is K1 K2 */
+	bool holds;
+};
+
+struct emc_curve emc_curve_at(double temp_c);
+
+/* What emc_fixed() answers at the curve's temperature, to the last bit. */
+int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct);
+
+/*
  * Humidity at which wood settles at `mc_pct`: the inverse of emc_pct(), to the last bit or
  * two. NAN where no humidity from 0 to 100 % does.
  */
