@@ -42,26 +42,39 @@ bool tool_group_has(size_t word)
 	return false;
 }
 
-static _Noreturn void no_such_key(struct slice key, const char *const *words)
+static _Noreturn void no_such_word(const char *option, struct slice word, const char *const *words)
 {
 	struct buf list = BUF_INIT;
 
 	for (size_t i = 0; words[i]; i++)
 		buf_printf(&list, "%s%s", i ? ", " : "", words[i]);
-	tool_misused("--by knows %s and not '%.*s'", buf_cstr(&list), (int)key.n, key.p);
+	tool_misused("%s knows %s and not '%.*s'", option, buf_cstr(&list), (int)word.n, word.p);
 }
 
-static void add_key(struct slice key, const char *const *words)
+static size_t index_of(const char *option, struct slice word, const char *const *words)
 {
-	size_t i = 0;
+	for (size_t i = 0; words[i]; i++)
+		if (slice_eq(word, slice_of(words[i])))
+			return i;
+	no_such_word(option, word, words);
+}
 
-	while (words[i] && !slice_eq(key, slice_of(words[i])))
-		i++;
-	if (!words[i])
-		no_such_key(key, words);
-	if (tool_group_has(i))
-		tool_misused("--by has %s twice", words[i]);
-	tool_group.by[tool_group.nby++] = i;
+size_t tool_group_list(const char *option, const char *text, const char *const *words, size_t *chosen)
+{
+	struct slice rest = slice_of(text);
+
+	for (size_t n = 0;;) {
+		size_t comma = slice_find(rest, ',');
+		size_t word = index_of(option, slice_upto(rest, comma), words);
+
+		for (size_t i = 0; i < n; i++)
+			if (chosen[i] == word)
+				tool_misused("%s has %s twice", option, words[word]);
+		chosen[n++] = word;
+		if (comma == rest.n)
+			return n;
+		rest = slice_from(rest, comma + 1);
+	}
 }
 
 static int32_t day_given(const char *date, int32_t otherwise)
@@ -73,16 +86,7 @@ static int32_t day_given(const char *date, int32_t otherwise)
 
 void tool_group_start(const char *const *words, const char *usual)
 {
-	struct slice rest = slice_of(by ? by : usual);
-
-	for (;;) {
-		size_t comma = slice_find(rest, ',');
-
-		add_key(slice_upto(rest, comma), words);
-		if (comma == rest.n)
-			break;
-		rest = slice_from(rest, comma + 1);
-	}
+	tool_group.nby = tool_group_list("--by", by ? by : usual, words, tool_group.by);
 	tool_group.from = day_given(from, INT32_MIN);
 	tool_group.to = day_given(to, INT32_MAX);
 	if (tool_group.from > tool_group.to)

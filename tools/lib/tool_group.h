@@ -36,6 +36,12 @@ extern const struct opt tool_group_options[]; /* with those of --jobs */
  */
 void tool_group_start(const char *const *words, const char *usual);
 
+/*
+ * Reads `text`, a list of some of `words`, each once, into `chosen` as indexes; returns how many.
+ * `option` is what messages call it: "--by".
+ */
+size_t tool_group_list(const char *option, const char *text, const char *const *words, size_t *chosen);
+
 /* Whether the answer has that key. */
 bool tool_group_has(size_t word);
 
