@@ -13,7 +13,7 @@ setup() {
 	bad= n=0
 	for book in valid/*.wy; do
 		n=$((n + 1))
-		"$bin/wy-flat" -H ../../../spec/example.house.yaml --as=jsonl "$book" >"$T/out" 2>"$T/err" || bad="$bad $book:$(cat "$T/err")"
+		"$bin/wy-flat" -H ../../../spec/house.example.yaml --as=jsonl "$book" >"$T/out" 2>"$T/err" || bad="$bad $book:$(cat "$T/err")"
 		cmp "$T/out" "${book%.wy}.jsonl" || bad="$bad $book"
 	done
 	[ "$n" -gt 15 ]
@@ -24,7 +24,7 @@ setup() {
 	bad= n=0
 	for book in invalid/*.wy; do
 		n=$((n + 1))
-		"$bin/wy-check" -H ../../../spec/example.house.yaml "$book" >"$T/out" 2>"$T/err" && status=0 || status=$?
+		"$bin/wy-check" -H ../../../spec/house.example.yaml "$book" >"$T/out" 2>"$T/err" && status=0 || status=$?
 		[ "$status" -le 1 ] || bad="$bad $book:status-$status"
 		cmp "$T/out" "${book%.wy}.diag" || bad="$bad $book"
 	done
