@@ -56,6 +56,19 @@ spec: $(B)/gen/make-house
 	$(B)/gen/make-house page spec/house-keys.yaml <spec/house.5 >$(B)/gen/house.5
 	cp $(B)/gen/house.schema.json $(B)/gen/house.5 spec/
 
+# Words for editors, shells and pages: FILE.in is a template, and FILE, which is kept too, what
+# make-words makes of it (tools/gen/words.c tells how). A test compares them.
+KEPT := $(patsubst %.in,$(B)/kept/%,$(shell find editors spec tools -name '*.in'))
+
+$(B)/kept/%: %.in $(B)/gen/make-words spec/vocabulary.yaml spec/rules.yaml $(wildcard tools/wy-*.1)
+	mkdir -p $(@D)
+	$(B)/gen/make-words $< $(sort $(wildcard tools/wy-*.1)) >$@
+
+kept: $(KEPT)
+
+words: spec kept
+	cp -R $(B)/kept/. .
+
 $(B)/libwithy.a: $(LIB_OBJ)
 	rm -f $@
 	$(AR) rcs $@ $^
@@ -126,5 +139,5 @@ clean:
 
 -include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/gen/*.d)
 
-.PHONY: all units check demo bench install uninstall dist help clean spec
+.PHONY: all kept words units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:

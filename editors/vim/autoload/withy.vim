@@ -1,0 +1,277 @@
+" The words of a book, and their completion. Made by `make words` from autoload/withy.vim.in
+" and spec/*.yaml: to change it, edit those.
+
+let s:events = {
+	\ 'fell': {'help': 'a tree is felled', 'fields': ['parcel', 'site', 'girth', 'age', 'licence', 'price', 'from', 'by', 'doc']},
+	\ 'cleave': {'help': 'a lot of clefts is split from a tree; may repeat', 'fields': ['tree', 'count', 'rolls', 'cull', 'into', 'by', 'doc']},
+	\ 'buy': {'help': 'a lot is bought in', 'fields': ['form', 'count', 'into', 'cull', 'claimed', 'price', 'origin', 'from', 'by', 'doc']},
+	\ 'seal': {'help': 'the ends are sealed', 'fields': ['with', 'by', 'doc']},
+	\ 'move': {'help': 'pieces go to another place', 'fields': ['into', 'form', 'type', 'grade', 'at', 'count', 'cull', 'by', 'doc']},
+	\ 'tally': {'help': 'a count of what is there, which must add up: count + cull = book + found', 'fields': ['at', 'count', 'form', 'type', 'grade', 'cull', 'found', 'by', 'doc']},
+	\ 'scrap': {'help': 'pieces are thrown out', 'fields': ['cull', 'form', 'type', 'grade', 'at', 'by', 'doc']},
+	\ 'sell': {'help': 'pieces, a bat or a by-product are sold', 'fields': ['to', 'form', 'type', 'grade', 'at', 'count', 'volume', 'mass', 'price', 'for', 'by', 'doc']},
+	\ 'pool': {'help': 'pieces of several lots can no longer be told apart and go on under a new name', 'fields': ['lot', 'at', 'form', 'type', 'grade', 'by', 'doc']},
+	\ 'load': {'help': 'pieces go into a kiln with a charge', 'fields': ['kiln', 'lot', 'at', 'count', 'form', 'type', 'grade', 'cull', 'by', 'doc']},
+	\ 'set': {'help': 'the kiln is set', 'fields': ['stage', 'temp', 'rh', 'wetbulb', 'by', 'doc']},
+	\ 'air': {'help': 'the climate of a kiln or a room', 'fields': ['temp', 'rh', 'wetbulb', 'meter', 'by', 'doc']},
+	\ 'probe': {'help': 'moisture readings; probes put in and taken out', 'fields': ['at', 'form', 'type', 'grade', 'in', 'out', 'mc', 'wood', 'meter', 'depth', 'by', 'doc']},
+	\ 'oven': {'help': 'the oven test of a piece: its wet and dry mass', 'fields': ['wet', 'dry', 'cull', 'lot', 'at', 'form', 'type', 'grade', 'mc', 'wood', 'meter', 'depth', 'by', 'doc']},
+	\ 'weigh': {'help': 'the mass of sample pieces, or of a whole load', 'fields': ['mass', 'lot', 'at', 'form', 'type', 'grade', 'by', 'doc']},
+	\ 'unload': {'help': 'pieces come out of the kiln', 'fields': ['count', 'into', 'lot', 'form', 'type', 'grade', 'cull', 'by', 'doc']},
+	\ 'plane': {'help': 'clefts are planed to blades', 'fields': ['at', 'count', 'form', 'type', 'cull', 'into', 'by', 'doc']},
+	\ 'grade': {'help': 'blades are graded; with grade= they are graded again', 'fields': ['at', 'count', 'form', 'type', 'grade', 'cull', 'into', 'by', 'doc']},
+	\ 'judge': {'help': 'one opinion of one piece; it moves nothing', 'fields': ['grade', 'grains', 'straight', 'colour', 'fault', 'mass', 'mc', 'wood', 'meter', 'handle-end', 'by', 'doc']},
+	\ 'issue': {'help': 'pieces are issued to the shop', 'fields': ['at', 'count', 'into', 'form', 'type', 'grade', 'cull', 'for', 'by', 'doc']},
+	\ 'make': {'help': 'a bat is made of one blade and one handle', 'fields': ['blade', 'handle', 'at', 'type', 'grade', 'mc', 'wood', 'meter', 'for', 'by', 'doc']},
+	\ 'finish': {'help': 'a bat is finished: its mass and sizes', 'fields': ['at', 'mass', 'length', 'width', 'depth', 'edge', 'into', 'by', 'doc']},
+	\ 'return': {'help': 'a bat that was sold comes back', 'fields': ['cause', 'into', 'from', 'by', 'doc']},
+	\ 'order': {'help': 'what a customer wants; a later line restates the whole order', 'fields': ['count', 'form', 'mass', 'price', 'due', 'to', 'by', 'doc']},
+	\ 'cost': {'help': 'a cost, and what it is to be spread over', 'fields': ['kind', 'price', 'energy', 'over', 'from', 'to', 'by', 'doc']},
+	\ 'rate': {'help': 'a rate of exchange', 'fields': ['is', 'by', 'doc']},
+	\ 'meter': {'help': 'an instrument is checked against a reference', 'fields': ['true', 'read', 'wood', 'by', 'doc']},
+	\ 'note': {'help': 'words to keep', 'fields': ['text', 'by', 'doc']},
+	\ }
+
+let s:fields = {
+	\ 'parcel': 'the standing lot that the tree was bought with',
+	\ 'site': 'where it stood',
+	\ 'girth': 'girth at breast height',
+	\ 'age': 'age in years',
+	\ 'licence': 'the felling licence',
+	\ 'tree': 'the tree that the clefts come from',
+	\ 'rolls': 'how many rolls it was cut into',
+	\ 'kiln': 'the kiln that the charge is in',
+	\ 'blade': 'the lot or the piece that the blade is from',
+	\ 'handle': 'the lot that the handle is from',
+	\ 'lot': 'which lot',
+	\ 'at': 'where the pieces are',
+	\ 'form': 'cleft, blade, handle or bat',
+	\ 'type': 'which type (size)',
+	\ 'grade': 'which grade',
+	\ 'count': 'how many go on, and what they become',
+	\ 'stage': 'the stage of the schedule',
+	\ 'temp': 'dry-bulb temperature of the air',
+	\ 'rh': 'relative humidity of the air',
+	\ 'wetbulb': 'wet-bulb temperature of the air',
+	\ 'out': 'probes taken out',
+	\ 'in': 'probes put in, and which piece each is in',
+	\ 'grains': 'grain lines across the face',
+	\ 'straight': 'how straight the grain runs',
+	\ 'colour': 'colour of the face',
+	\ 'fault': 'faults seen',
+	\ 'mass': 'mass',
+	\ 'mc': 'moisture as the meter showed it',
+	\ 'wood': 'temperature of the wood',
+	\ 'meter': 'the instrument, and its setting',
+	\ 'length': 'length',
+	\ 'width': 'width of the blade',
+	\ 'depth': 'how deep; of a bat, how thick',
+	\ 'edge': 'thickness of the edge',
+	\ 'handle-end': 'which end takes the handle',
+	\ 'wet': 'mass before the oven',
+	\ 'dry': 'mass when oven-dry',
+	\ 'cull': 'how many do not go on, by cause',
+	\ 'found': 'how many more there were than the book says',
+	\ 'claimed': 'the supplier''s own grades',
+	\ 'kind': 'kind of cost',
+	\ 'energy': 'energy used',
+	\ 'volume': 'volume',
+	\ 'price': 'the total of the line, without tax',
+	\ 'over': 'the days that it is spread over',
+	\ 'due': 'when it is wanted',
+	\ 'is': 'what one unit is worth',
+	\ 'true': 'what the reference is',
+	\ 'read': 'what the instrument showed',
+	\ 'with': 'what the ends were sealed with',
+	\ 'text': 'words',
+	\ 'cause': 'why it came back',
+	\ 'origin': 'country or region that the wood grew in',
+	\ 'from': 'who it comes from',
+	\ 'to': 'who it goes to',
+	\ 'into': 'where the pieces go',
+	\ 'for': 'the order that it is for',
+	\ 'doc': 'the paper: invoice, docket, licence',
+	\ 'by': 'who did it',
+	\ }
+
+" The fields that take a few words only.
+let s:choices = {
+	\ 'form': ['cleft', 'blade', 'handle', 'bat'],
+	\ 'straight': ['straight', 'slight', 'crooked'],
+	\ 'handle-end': ['butt', 'tip'],
+	\ }
+
+let s:units = ['kWh', 'cm', 'ft', 'in', 'kg', 'lb', 'm3', 'mm', 'oz', '%', 'C', 'F', 'd', 'g', 'h', 'm', 'w']
+
+let s:rules = [
+	\ 'nul-byte',
+	\ 'bad-utf8',
+	\ 'control-character',
+	\ 'byte-order-mark',
+	\ 'carriage-return',
+	\ 'no-final-newline',
+	\ 'line-too-long',
+	\ 'incomplete',
+	\ 'version-unknown',
+	\ 'date-malformed',
+	\ 'date-impossible',
+	\ 'time-malformed',
+	\ 'event-missing',
+	\ 'event-unknown',
+	\ 'subject-missing',
+	\ 'subject-malformed',
+	\ 'field-malformed',
+	\ 'field-unknown',
+	\ 'field-not-here',
+	\ 'field-twice',
+	\ 'field-missing',
+	\ 'field-one-of',
+	\ 'value-missing',
+	\ 'item-empty',
+	\ 'list-not-allowed',
+	\ 'label-missing',
+	\ 'label-not-allowed',
+	\ 'label-twice',
+	\ 'quote-open',
+	\ 'quote-escape',
+	\ 'quote-after',
+	\ 'text-unquoted',
+	\ 'number-malformed',
+	\ 'number-too-long',
+	\ 'number-out-of-range',
+	\ 'unit-missing',
+	\ 'unit-unknown',
+	\ 'currency-unknown',
+	\ 'money-places',
+	\ 'absent-not-allowed',
+	\ 'beyond-not-allowed',
+	\ 'range-not-allowed',
+	\ 'range-inverted',
+	\ 'id-malformed',
+	\ 'word-unknown',
+	\ 'stock-short',
+	\ 'stock-absent',
+	\ 'stock-ambiguous',
+	\ 'stock-order',
+	\ 'tally-sum',
+	\ 'tally-unknown',
+	\ 'lot-again',
+	\ 'count-missing',
+	\ 'into-missing',
+	\ 'bat-not-sold',
+	\ ]
+
+function withy#Units() abort
+	return s:units
+endfunction
+
+function withy#Rules() abort
+	return s:rules
+endfunction
+
+" The house file that the tools would find from this file's folder, as an option; nothing where
+" $WITHY_HOUSE names it or there is none.
+function withy#HouseOption() abort
+	let house = empty($WITHY_HOUSE) ? findfile('house.yaml', fnameescape(expand('%:p:h')) . ';') : ''
+	return empty(house) ? '' : ' -H ' . shellescape(fnamemodify(house, ':p'), 1)
+endfunction
+
+" Events (each with its help and fields) and fields (each with its help): those of the format,
+" and the works' own, which wy-check knows.
+function withy#Words() abort
+	if exists('b:withy_words')
+		return b:withy_words
+	endif
+	let words = {'events': deepcopy(s:events), 'fields': copy(s:fields)}
+	let b:withy_words = words
+	if !executable('wy-check')
+		return words
+	endif
+	let house = substitute(withy#HouseOption(), '\\\([%#!]\)', '\1', 'g')
+	let rows = systemlist('wy-check --events --as=tsv --no-header' . house . ' 2>/dev/null')
+	if v:shell_error
+		return words
+	endif
+	for [event, field, use, type, form, choice, help] in filter(map(rows, 'split(v:val, "\t", 1)'), 'len(v:val) == 7')
+		let known = get(words.events, event, {'help': '', 'fields': []})
+		let words.events[event] = known
+		if empty(field)
+			let known.help = help
+		else
+			call extend(known.fields, index(known.fields, field) < 0 ? [field] : [])
+			let words.fields[field] = help
+		endif
+	endfor
+	return words
+endfunction
+
+" ---- completion
+
+let s:entry = '^\s*\d\{4}-\d\d-\d\d\s\+\%(\d\d:\S\+\s\+\)\='
+
+function s:Events() abort
+	let events = withy#Words().events
+	return map(sort(keys(events)), '{"word": v:val, "menu": events[v:val].help}')
+endfunction
+
+" The fields of the event that the line does not have yet.
+function s:Fields(event, line) abort
+	let words = withy#Words()
+	let fields = copy(get(get(words.events, a:event, {}), 'fields', sort(keys(words.fields))))
+	call filter(fields, 'a:line !~# "\\s" . v:val . "="')
+	return map(fields, '{"word": v:val . "=", "menu": get(words.fields, v:val, "")}')
+endfunction
+
+" What `pattern` finds in the lines of the book, each once, the latest first.
+function s:Seen(pattern) abort
+	let seen = {}
+	let found = []
+	for line in reverse(getline(1, '$'))
+		let word = matchstr(line, a:pattern)
+		if !empty(word) && !has_key(seen, word)
+			let seen[word] = 1
+			call add(found, word)
+		endif
+	endfor
+	return found
+endfunction
+
+" Ids and labels that the field had before.
+function s:Values(field) abort
+	let found = []
+	for value in s:Seen('\s' . a:field . '=\zs[^ \t"]\+')
+		for item in split(value, ',')
+			let word = matchstr(item, '^[^:]*')
+			if word =~# '^\a[A-Za-z0-9_/-]*$' && index(found, word) < 0
+				call add(found, word)
+			endif
+		endfor
+	endfor
+	return found
+endfunction
+
+function s:Candidates(before) abort
+	if a:before =~# '^\s*$'
+		return uniq([strftime('%Y-%m-%d')] + s:Seen('^\s*\zs\d\{4}-\d\d-\d\d\ze\s')[:0])
+	elseif a:before =~# s:entry . '$'
+		return s:Events()
+	elseif a:before =~# s:entry . '\S\+\s\+$'
+		return s:Seen(s:entry . matchstr(a:before, s:entry . '\zs\S\+') . '\s\+\zs[^ \t=#]\+')
+	elseif a:before =~# '\s[A-Za-z0-9_-]\+=[^ \t"]*$'
+		let field = matchstr(a:before, '\s\zs[A-Za-z0-9_-]\+\ze=[^ \t"]*$')
+		return a:before =~# ':$' ? [] : get(s:choices, field, s:Values(field))
+	elseif a:before =~# s:entry . '\S\+\s\+\S\+\s.*$'
+		return s:Fields(matchstr(a:before, s:entry . '\zs\S\+'), a:before)
+	endif
+	return []
+endfunction
+
+" For 'omnifunc'.
+function withy#Complete(findstart, base) abort
+	let before = strpart(getline('.'), 0, col('.') - 1)
+	if a:findstart
+		return before =~# '\%(^\|\s\)#' ? -3 : match(before, '[^ \t=,:]*$')
+	endif
+	return filter(s:Candidates(before),
+		\ 'strpart(type(v:val) == v:t_dict ? v:val.word : v:val, 0, len(a:base)) ==# a:base')
+endfunction
