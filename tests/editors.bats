@@ -28,9 +28,10 @@ in_vim() {
 }
 
 books() { # what plugin.vim opens
-	export BOOKS=$work/books
+	export BOOKS="$work/books, 100% of it's"
 	mkdir "$BOOKS"
 	cd "$BOOKS"
+	touch house.yaml
 	echo '2026-03-05 seal L061' >named.wy
 	printf '# withy 1\n2026-03-05 seal L061\n' | tee first-line >first-line.txt
 	printf '# withy is a word\n' >remark.txt
@@ -43,8 +44,8 @@ books() { # what plugin.vim opens
 	mkdir "$work/bin"
 	cat >"$work/bin/wy-check" <<-'END'
 		#!/bin/sh
-		[ "$1" = --events ] && printf 'polish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
-		case $* in *bad.wy) ;; *) echo "wy-check: not asked for bad.wy: $*"; exit 2 ;; esac
+		[ "$1:$5" = "--events:$BOOKS/house.yaml" ] && printf 'polish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
+		[ "$1:$2:$3" = "-H:$BOOKS/house.yaml:bad.wy" ] || { echo "wy-check: not asked rightly: $*"; exit 2; }
 		echo "bad.wy:1:12: error: there is no event 'seel'; did you mean 'seal'? [event-unknown]" >&2
 		echo "bad.wy:3:22: warning: text: with a colon; mend it [some-rule]" >&2
 		echo "bad.wy:3:1: note: a note [other-rule]"
