@@ -15,7 +15,7 @@ setup() {
 
 # in_vim SCRIPT: runs tests/editors/SCRIPT with our files alone, and prints what it found wrong.
 in_vim() {
-	export SCRIPT=$root/tests/editors/$1 FAILED=$work/failed
+	export BOOKS SCRIPT=$root/tests/editors/$1 FAILED=$work/failed
 	rm -f "$FAILED"
 	HOME=$work timeout 30 vim -u tests/editors/run.vim -i NONE -n -es -c 'call Run()' </dev/null >"$work/vim.out" 2>&1
 	[ -e "$FAILED" ] || { cat "$work/vim.out"; return 1; }
@@ -25,6 +25,25 @@ in_vim() {
 
 @test "vim: every part of a line has its colour, and what is no word is an error" {
 	in_vim syntax.vim
+}
+
+# wy-check, or until there is one what stands in for it.
+a_checker() {
+	command -v wy-check >/dev/null && return
+	mkdir -p "$work/bin"
+	cat >"$work/bin/wy-check" <<-'END'
+		#!/bin/sh
+		case $* in
+		--events*) printf 'seal\t\tabout\tid\t\tlot\tx\ncleave\thandle-end\tmay\tid\t\tbutt, tip\tx\ncleave\tchalk\tmay\tid\t\t\tx\nclean\t\tabout\tid\t\tkiln\tx\ncleave\twood\tmay\ttemperature\t\t\tx\n' ;;
+		esac
+	END
+	chmod +x "$work/bin/wy-check"
+	PATH="$work/bin:$PATH"
+}
+
+@test "vim: nothing in a book of half a year is shown as an error, the works' own words not either" {
+	a_checker
+	BOOKS=samples/book/2026a.wy in_vim book.vim
 }
 
 books() { # what plugin.vim opens
@@ -107,20 +126,6 @@ teardown() {
 	tmux -S "$work/tmux" send-keys M-b
 	screen_has 'there is no event; did you mean [event-unknown]'
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
-}
-
-# wy-check, or until there is one what stands in for it.
-a_checker() {
-	command -v wy-check >/dev/null && return
-	mkdir -p "$work/bin"
-	cat >"$work/bin/wy-check" <<-'END'
-		#!/bin/sh
-		case $* in
-		--events*) printf 'seal\t\tabout\tid\t\tlot\tx\ncleave\thandle-end\tmay\tid\t\tbutt, tip\tx\ncleave\twood\tmay\ttemperature\t\t\tx\n' ;;
-		esac
-	END
-	chmod +x "$work/bin/wy-check"
-	PATH="$work/bin:$PATH"
 }
 
 # A real bash with bash-completion and what install.sh installs, in the folder $work/place.
