@@ -44,15 +44,31 @@ static void print_words(const struct yaml *rules)
 	printf("\tRULES_END\n};\n\n#endif\n");
 }
 
+/* The args' names with blanks between. */
+static const char *names(const struct yaml *args)
+{
+	static struct buf out;
+
+	out.n = 0;
+	for (size_t i = 0; args && i < args->n; i++) {
+		if (i)
+			buf_char(&out, ' ');
+		buf_add(&out, args->item[i].text);
+	}
+	return gen_quote(buf_slice(&out));
+}
+
 static void print_row(struct slice id, const struct yaml *rule)
 {
-	const struct yaml *args = yaml_get(rule, "args");
+	const struct yaml *args = yaml_get(rule, "args"), *at = yaml_get(rule, "at");
 
 	gen_known(rule, KEYS);
 	printf("\t{ SLICE_ROW(%s), SLICE_ROW(%s), %d, %zu,\n", gen_quote(id), gen_quote(gen_need(rule, "clause")->text),
 		gen_word(gen_need(rule, "level"), LEVELS), args ? args->n : 0);
+	printf("\t  SLICE_ROW(%s),\n", names(args));
 	printf("\t  SLICE_ROW(%s),\n", template(gen_need(rule, "text"), args));
 	printf("\t  SLICE_ROW(%s),\n", template(gen_need(rule, "mend"), args));
+	printf("\t  SLICE_ROW(%s),\n", gen_quote(at ? at->text : SLICE("1:1")));
 	printf("\t  SLICE_ROW(%s), SLICE_ROW(%s) },\n", gen_quote(gen_need(rule, "wrong")->text),
 		gen_quote(gen_need(rule, "right")->text));
 }

@@ -82,7 +82,7 @@ void diags_set_level(struct diags *d, int rule, int level)
 
 static void add_shown(struct buf *out, struct slice arg)
 {
-	enum { LONGEST = 120 };
+	enum { LONGEST = 300 };
 	size_t n = arg.n;
 
 	if (n > LONGEST)
@@ -145,6 +145,29 @@ struct slice diag_text(const struct diags *d, const struct diag *row)
 struct slice diag_mend(const struct diags *d, const struct diag *row)
 {
 	return slice_upto(slice_from(buf_slice(&d->words), row->mend), row->mend_n);
+}
+
+/* The name of arg `i`, counted from 1. */
+static struct slice arg_name(const struct rule_def *rule, unsigned i)
+{
+	struct slice rest = rule->args;
+
+	while (--i)
+		rest = slice_from(rest, slice_find(rest, ' ') + 1);
+	return slice_upto(rest, slice_find(rest, ' '));
+}
+
+void diag_shape(struct buf *out, int rule, struct slice template)
+{
+	for (size_t i = 0; i < template.n; i++) {
+		unsigned char c = (unsigned char)template.p[i];
+		struct slice name = c >= 1 && c <= RULES[rule].nargs ? arg_name(&RULES[rule], c) : SLICE("");
+
+		for (size_t k = 0; k < name.n; k++)
+			buf_char(out, (char)(name.p[k] & ~32));
+		if (!name.n)
+			buf_char(out, (char)c);
+	}
 }
 
 void diags_take(struct diags *to, struct diags *from, uint64_t lines_before)

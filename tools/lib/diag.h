@@ -14,7 +14,9 @@ struct rule_def {
 	struct slice id, clause;
 	int level;                /* the default */
 	size_t nargs;
+	struct slice args;        /* their names, with blanks between */
 	struct slice text, mend;  /* a byte 1..nargs stands for an arg */
+	struct slice at;          /* LINE:COLUMN of the diagnostic that `wrong` gets */
 	struct slice wrong, right;
 };
 
@@ -63,6 +65,9 @@ void diag_add(struct diags *d, int rule, struct place place, const struct slice 
 
 struct slice diag_text(const struct diags *d, const struct diag *row);
 struct slice diag_mend(const struct diags *d, const struct diag *row);
+
+/* A text or a mend of a rule with the names of its args in capitals: "NEED pieces of WHAT". */
+void diag_shape(struct buf *out, int rule, struct slice template);
 
 /* Moves all of `from` to `to`, its lines raised by `lines_before`. */
 void diags_take(struct diags *to, struct diags *from, uint64_t lines_before);
