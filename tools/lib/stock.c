@@ -40,6 +40,7 @@ void stock_release(struct stock *s)
 	intern_release(&s->ids);
 	free(s->op);
 	free(s->item);
+	free(s->doubt);
 	room_free(s->room);
 	memset(s, 0, sizeof *s);
 }
@@ -53,6 +54,39 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n)
 {
 	*n = s->room ? s->room->nbuckets : 0;
 	return s->room ? s->room->bucket : NULL;
+}
+
+void stock_doubt(struct stock *s, struct slice lot)
+{
+	uint32_t id = intern_find(&s->ids, lot);
+
+	if (!id)
+		return;
+	s->doubt = mem_grow(s->doubt, &s->doubts_cap, s->ndoubts + 1, sizeof *s->doubt);
+	s->doubt[s->ndoubts++] = id;
+}
+
+/* Ops stand as their lines do in the input. */
+void stock_skip(struct stock *s, uint32_t file, uint64_t line)
+{
+	size_t low = 0, high = s->nops;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+		const struct stock_op *op = &s->op[mid];
+
+		if (op->file < file || (op->file == file && op->line < line))
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	if (low < s->nops && s->op[low].file == file && s->op[low].line == line)
+		s->op[low].skipped = true;
+}
+
+bool stock_is_doubtful(const struct stock *s, uint32_t id)
+{
+	return id < s->room->nids && s->room->id[id].fault != 0;
 }
 
 /* ---- buckets */

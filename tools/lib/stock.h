@@ -54,11 +54,12 @@ struct stock_op {
 	uint32_t type, grade;      /* picked: an id, 0 for none, or STOCK_ANY */
 	uint32_t blade, handle;    /* of a bat that is made: their lots */
 	uint32_t tree;             /* of clefts that come in: their tree, or 0 */
-	uint32_t order, by;        /* for= and by=, or 0 */
+	uint32_t order;            /* for=, or 0 */
 	int32_t form;              /* picked: FORM_..., or -1 for any */
 	uint32_t counts, ncounts, culls, nculls; /* in stock.item */
 	int64_t found;
 	bool counted;              /* count= stands */
+	bool skipped;              /* it is not carried out */
 };
 
 /* What happened to some pieces that were alike. */
@@ -92,6 +93,8 @@ struct stock {
 	uint32_t sold, culled;           /* the places that no line names */
 	stock_is_grade *is_grade;        /* NULL: a word without a letter is a grade */
 	const void *is_grade_context;
+	uint32_t *doubt;                 /* ids given to stock_doubt() */
+	size_t ndoubts, doubts_cap;
 	struct stock_room *room;         /* what stock_run() works with */
 };
 
@@ -100,6 +103,16 @@ void stock_release(struct stock *s);
 
 /* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
+
+/*
+ * Before stock_run(). Something about this lot is wrong and told already: its faults are not told.
+ * And: the line of that place is not to be carried out, because it stands there by mistake.
+ */
+void stock_doubt(struct stock *s, struct slice lot);
+void stock_skip(struct stock *s, uint32_t file, uint64_t line);
+
+/* After stock_run(): whether a fault, or stock_doubt(), made the lot doubtful. */
+bool stock_is_doubtful(const struct stock *s, uint32_t id);
 
 /*
  * Carries out all lines up to and including `last_day`, telling `sink` (may be NULL) of every

@@ -9,7 +9,8 @@
 
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
-	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD
+	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,
+	WHY_TOLD                   /* told elsewhere: of the lots given to stock_doubt() */
 };
 
 /* Why an op cannot be carried out. */

@@ -33,18 +33,36 @@ static int by_day(const void *a, const void *b)
 }
 
 /* The ops in the order of their days; books mostly stand in it already. */
-static struct dated *by_days(const struct stock *s)
+static struct dated *by_days(const struct stock *s, size_t *n)
 {
 	struct dated *order = mem_array(s->nops, sizeof *order);
 	bool sorted = true;
+	size_t k = 0;
 
 	for (uint32_t i = 0; i < s->nops; i++) {
-		order[i] = (struct dated){ s->op[i].day, i };
-		sorted &= i == 0 || order[i - 1].day <= order[i].day;
+		if (s->op[i].skipped)
+			continue;
+		order[k] = (struct dated){ s->op[i].day, i };
+		sorted &= k == 0 || order[k - 1].day <= order[k].day;
+		k++;
 	}
 	if (!sorted)
-		qsort(order, s->nops, sizeof *order, by_day);
+		qsort(order, k, sizeof *order, by_day);
+	*n = k;
 	return order;
+}
+
+/* The lots given to stock_doubt() share one fault that is never told. */
+static void open_doubts(struct stock *s)
+{
+	struct stock_room *r = s->room;
+
+	if (!s->ndoubts)
+		return;
+	r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
+	r->fault[r->nfaults++] = (struct stock_fault){ .why = WHY_TOLD };
+	for (size_t i = 0; i < s->ndoubts; i++)
+		r->id[s->doubt[i]].fault = 1;
 }
 
 static void open_room(struct stock *s, stock_sink *sink, void *context)
@@ -54,17 +72,19 @@ static void open_room(struct stock *s, stock_sink *sink, void *context)
 	s->room->id = mem_zeroed(s->room->nids, sizeof *s->room->id);
 	s->room->sink = sink;
 	s->room->context = context;
+	open_doubts(s);
 }
 
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
-	struct dated *order = by_days(s);
+	size_t n;
+	struct dated *order = by_days(s, &n);
 	uint32_t *day = mem_array(s->nops, sizeof *day);
 	struct stock_days *days = stock_days_new();
 
 	open_room(s, sink, context);
-	for (size_t i = 0, k; i < s->nops && order[i].day <= last_day; i = k) {
-		for (k = i; k < s->nops && order[k].day == order[i].day; k++)
+	for (size_t i = 0, k; i < n && order[i].day <= last_day; i = k) {
+		for (k = i; k < n && order[k].day == order[i].day; k++)
 			day[k - i] = order[k].op;
 		stock_day(s, days, day, k - i);
 	}
@@ -93,26 +113,64 @@ static struct slice place_word(const struct stock *s, uint32_t place)
 	return place == s->sold ? SLICE("the customer's") : stock_text(s, place);
 }
 
-/* "35 cleft SH at yard/b1", for the buckets of a lot that hold something; how many there were. */
-static size_t add_holdings(const struct stock *s, struct buf *out, uint32_t lot)
+/* Those not sold first, then by what they are and where, so that the input's order does not show. */
+static int by_holding(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
+{
+	const uint32_t x[] = { a->place, a->lot, a->type, a->grade }, y[] = { b->place, b->lot, b->type, b->grade };
+	int order = (a->place == s->sold) - (b->place == s->sold);
+
+	for (size_t i = 0; !order && i < 4; i++)
+		order = slice_cmp(stock_text(s, x[i]), stock_text(s, y[i]));
+	return order ? order : (a->form > b->form) - (a->form < b->form);
+}
+
+/* Puts a bucket among the first HINT_MOST, of which there are `n` or more. */
+static void put_holding(const struct stock *s, const struct stock_bucket *first[HINT_MOST], size_t n, const struct stock_bucket *bucket)
+{
+	size_t at = n < HINT_MOST ? n : HINT_MOST;
+
+	for (; at && by_holding(s, &bucket->kind, &first[at - 1]->kind) < 0; at--)
+		if (at < HINT_MOST)
+			first[at] = first[at - 1];
+	if (at < HINT_MOST)
+		first[at] = bucket;
+}
+
+/* What a lot has anywhere, or with STOCK_ANY for the lot what a place holds; how many sorts that is. */
+static size_t find_holdings(const struct stock *s, uint32_t lot, uint32_t place, const struct stock_bucket *first[HINT_MOST])
 {
 	const struct stock_room *r = s->room;
+	bool by_lot = lot != STOCK_ANY;
 	size_t n = 0;
 
-	for (uint32_t i = r->id[lot].of_lot; i; i = r->spot[i - 1].next_of_lot)
-		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next) {
-			const struct stock_bucket *bucket = &r->bucket[b - 1];
+	for (uint32_t i = by_lot ? r->id[lot].of_lot : r->id[place].of_place; i;
+			i = by_lot ? r->spot[i - 1].next_of_lot : r->spot[i - 1].next_of_place)
+		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next)
+			if (r->bucket[b - 1].n > 0)
+				put_holding(s, first, n++, &r->bucket[b - 1]);
+	return n;
+}
 
-			if (bucket->n <= 0 || n++ >= HINT_MOST)
-				continue;
-			if (n > 1)
-				buf_str(out, ", ");
-			buf_int(out, bucket->n);
-			buf_char(out, ' ');
-			add_kind(s, out, &bucket->kind);
-			buf_str(out, " at ");
-			buf_add(out, place_word(s, bucket->kind.place));
+/* "35 cleft SH at yard/b1", or of a place "35 of L061 cleft SH"; how many sorts there were. */
+static size_t add_holdings(const struct stock *s, struct buf *out, uint32_t lot, uint32_t place)
+{
+	const struct stock_bucket *first[HINT_MOST];
+	size_t n = find_holdings(s, lot, place, first);
+
+	for (size_t i = 0; i < n && i < HINT_MOST; i++) {
+		buf_str(out, i ? ", " : "");
+		buf_int(out, first[i]->n);
+		if (lot == STOCK_ANY) {
+			buf_str(out, " of ");
+			buf_add(out, stock_text(s, first[i]->kind.lot));
 		}
+		buf_char(out, ' ');
+		add_kind(s, out, &first[i]->kind);
+		if (lot != STOCK_ANY) {
+			buf_str(out, " at ");
+			buf_add(out, place_word(s, first[i]->kind.place));
+		}
+	}
 	if (n > HINT_MOST)
 		buf_str(out, " and more");
 	return n;
@@ -121,16 +179,14 @@ static size_t add_holdings(const struct stock *s, struct buf *out, uint32_t lot)
 void stock_hint(struct stock *s, struct stock_fault *f)
 {
 	struct buf *out = &s->room->hints;
-	uint32_t lot = f->lot;
+	uint32_t place = s->op[f->op].at;
 
 	f->hint = out->n;
-	if (lot != STOCK_ANY && lot) {
-		size_t before = out->n;
-
+	if (f->lot && (f->lot != STOCK_ANY || place != STOCK_ANY)) {
 		buf_str(out, "the book has ");
-		if (!add_holdings(s, out, lot)) {
-			out->n = before;
-			buf_str(out, "the book has none of it left, or not yet any");
+		if (!add_holdings(s, out, f->lot, place)) {
+			out->n = f->hint;
+			buf_str(out, f->lot == STOCK_ANY ? "the book has nothing there" : "the book has none of it left, or not yet any");
 		}
 	}
 	f->hint_n = out->n - f->hint;
@@ -140,6 +196,7 @@ static int rule_of(const struct stock_fault *f)
 {
 	switch (f->why) {
 	case WHY_NOTHING:
+	case WHY_TOLD:
 	case WHY_SHORT:
 		return f->order ? RULE_STOCK_ORDER : RULE_STOCK_SHORT;
 	case WHY_ABSENT:
@@ -213,6 +270,8 @@ size_t stock_tell(struct stock *s, struct diags *d)
 	size_t lines = 0;
 
 	for (size_t i = 0; i < s->room->nfaults; i++) {
+		if (s->room->fault[i].why == WHY_TOLD)
+			continue;
 		tell_one(s, d, &s->room->fault[i]);
 		lines += 1 + s->room->fault[i].later;
 	}
