@@ -84,14 +84,6 @@ struct shape_number {
 	uint8_t n, lift;          /* bytes; bits that bring the last digit to the last byte */
 };
 
-/* An id of up to seven bytes and the byte behind it, as a word. */
-struct shape_word {
-	uint64_t word, mask;
-	uint8_t n, after;         /* n is 0: none yet; after: the one that came next when it came last */
-};
-
-enum { SHAPE_NUMBERS = 3, SHAPE_WORDS = 8 };
-
 /* One field of a shape: its key with the = as a word to compare, and how its value is read. */
 struct shape_field {
 	uint64_t key, mask;
@@ -99,10 +91,8 @@ struct shape_field {
 	bool number, slash;       /* slash: an id that may have one */
 	char unit;                /* the unit's one letter, or 0 */
 	int64_t least, most;
-	struct shape_number like[SHAPE_NUMBERS]; /* how numbers were written here; n is 0: none yet */
-	struct shape_word word[SHAPE_WORDS]; /* ids that stood here */
-	uint8_t word_at;          /* the last line's among them */
-	uint8_t oldest;           /* which to forget next, of either */
+	struct shape_number like; /* the last number here; n is 0 when it was longer */
+	uint64_t last, last_mask; /* the last id here with the byte behind it, when both fit a word */
 };
 
 enum { SHAPE_SUBJECTS = 16 };
@@ -140,6 +130,7 @@ struct parser {
 	size_t item_cap, nitems, field_cap;
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
+	const struct field_use *unitless; /* the field of the line whose missing unit was told */
 	bool bad;                 /* the line in hand is wrong somewhere */
 	bool within;              /* line 1 is not the first of its file */
 	struct shape *shape;      /* that `line` has, or NULL */

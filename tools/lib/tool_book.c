@@ -89,6 +89,8 @@ static void open_house(struct book *b)
 	tool_must_read(b->house_path, &text);
 	house = house_read(buf_slice(&text), tell_house, b->house_path);
 	buf_release(&text);
+	if (b->flags & BOOK_PATTERNS)
+		house_compile(house, tell_house, b->house_path);
 	if (house->errors)
 		tool_fail("%s: mend the house file first", b->house_path);
 	b->house = house;

@@ -26,7 +26,8 @@ struct stock;
 
 enum {
 	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
-	BOOK_QUIET = 2      /* book_end() tells nothing of what is wrong (wy-check does that itself) */
+	BOOK_QUIET = 2,     /* book_end() tells nothing of what is wrong (wy-check does that itself) */
+	BOOK_PATTERNS = 4   /* the house's patterns of ids are compiled */
 };
 
 struct book {

@@ -1,0 +1,56 @@
+/*
+ * check.h - every rule of a book: those of a line's letters, words and values are parse.h's, the
+ * rest are judged here.
+ *
+ * A checker is fed every line of every file, in the order of the input. What a line shows by itself
+ * is told at once; what takes the whole book (ids, repeats, stock, charges, probes, instruments,
+ * orders) is told at the end, because the order of lines means nothing. One mistake is one
+ * diagnostic: what a wrong line or an unknown id drags behind it is not told again.
+ *
+ * Memory follows the ids and the lines that move pieces or stand for charges, probes, orders and
+ * prices; of other lines 16 bytes are kept to find repeats.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
+ */
+#ifndef WITHY_CHECK_H
+#define WITHY_CHECK_H
+
+struct house;
+struct zone;
+struct check;
+
+/*
+ * Files from number `against` on are only read to judge the others by. Those from `before` on are
+ * the whole book as it once was: they count for nothing but what may not change on closed days
+ * (CHECK_NO_FILE: there are none). `path` names the files in messages.
+ */
+#define CHECK_NO_FILE UINT32_MAX
+
+struct check_files {
+	uint32_t against, before;
+	const char *const *path;
+};
+
+enum check_flag {
+	CHECK_BY_LINE = 1   /* only what a line shows by itself: for a part of a book */
+};
+
+/*
+ * `house` is NULL when there is none: then nothing is judged by it. Its patterns of ids count if
+ * they are compiled. Diagnostics go to `diags`, whose levels are those of the house.
+ */
+struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
+	struct diags *diags, struct check_files files, unsigned flags);
+
+/* The next line of the input, of any kind. */
+void check_line(struct check *c, const struct line *l);
+
+/* After the last line. The diagnostics are then whole and in order. */
+void check_end(struct check *c);
+
+/* How many lines of the files `against` could not be read. */
+uint64_t check_unread(const struct check *c);
+
+void check_free(struct check *c);
+
+#endif

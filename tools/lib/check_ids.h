@@ -1,0 +1,67 @@
+/*
+ * check_ids.h - trees, lots, charges, bats, orders and parcels: where each comes into the book and
+ * where it is named.
+ *
+ * Every line may stand anywhere, so nothing is judged before all are read. Kept are, of each id,
+ * the earliest line that brings it in as each kind of thing, and of each way in which it is named
+ * the first line of the input and the earliest by date: memory follows the ids, not the lines.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, check_names.h and check_mark.h before it.
+ */
+#ifndef WITHY_CHECK_IDS_H
+#define WITHY_CHECK_IDS_H
+
+/* The kinds of thing that lines of the book bring in; the others stand in the house file. */
+#define ID_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
+
+enum id_flag {
+	ID_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
+	ID_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
+};
+
+struct id_start;
+struct id_use;
+
+struct id {
+	uint32_t start, use;   /* first of a chain: index + 1 */
+	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
+	bool half_read;        /* a line that cannot be read names it, and may bring it in */
+	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
+};
+
+struct ids {
+	struct names *names;
+	struct diags *diags;
+	struct id *id;         /* by number of names */
+	size_t n, cap;
+	struct id_start *start;
+	size_t nstarts, starts_cap;
+	struct id_use *use;
+	size_t nuses, uses_cap;
+	size_t effort;         /* of looking for what may have been meant */
+	struct pattern_room *room;
+};
+
+void ids_init(struct ids *t, struct names *names, struct diags *diags);
+void ids_release(struct ids *t);
+
+/* The id of that number; valid until the next call. */
+struct id *ids_at(struct ids *t, uint32_t name);
+
+/* A line brings it in as `kind` (one SUBJECT_ bit). */
+void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part);
+
+/* A line names it and means one of `kinds`. */
+void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part);
+
+/* Whether the id comes in as one of `kinds`; after the last line. */
+bool ids_is(const struct ids *t, uint32_t name, unsigned kinds);
+
+/* Judges a word of doc= or licence= by the house's pattern (HOUSE_IDS_...), each word once. */
+void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, struct slice part);
+
+/* After the last line: tells of ids that are unknown, too early, two things at once or misshapen. */
+void ids_end(struct ids *t);
+
+#endif

@@ -1,0 +1,57 @@
+/*
+ * check_names.h - the words of a book as numbers, and which lists of the house file each is in.
+ *
+ * A word is looked up in the house once, when it is first met. Lines mostly repeat the words of the
+ * lines before, so a slot (a field, say) remembers its last word and most look-ups are one compare.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, house_words.h and house.h before it.
+ */
+#ifndef WITHY_CHECK_NAMES_H
+#define WITHY_CHECK_NAMES_H
+
+/* The lists are bits: one for each of enum of_list, and one more. */
+#define LIST_OF(of) (1u << (of))
+#define LIST_BYPRODUCT (1u << 30)
+
+enum { NAME_MEMO = 24, NAME_SCHEMES = 32 };
+
+struct name {
+	uint32_t lists;    /* the lists of the house file that have this word */
+	uint32_t schemes;  /* the grading schemes that have it as a grade: bits names_scheme_bit() */
+};
+
+struct name_memo {
+	uint32_t n, id;
+	char text[NAME_MEMO];
+};
+
+struct names {
+	struct intern ids;
+	struct name *name; /* by number */
+	size_t cap, n;
+	const struct house *house;
+	uint32_t open;     /* lists that the house file does not have: every word is good */
+	struct name_memo memo[FIELD_MOST + EVENT_MOST];
+};
+
+/* The bit of a scheme, by its index in house.schemes; from the 32nd on they share the last. */
+static inline uint32_t names_scheme_bit(size_t scheme)
+{
+	return 1u << (scheme < NAME_SCHEMES ? scheme : NAME_SCHEMES - 1);
+}
+
+/* `house` may be NULL: then all lists are open but that of the forms. */
+void names_init(struct names *t, const struct house *house);
+void names_release(struct names *t);
+
+/* The number of a word; with a slot below FIELD_MOST + EVENT_MOST that remembers it. */
+uint32_t names_id(struct names *t, struct slice word);
+uint32_t names_id_at(struct names *t, size_t slot, struct slice word);
+
+/* Whether the word is in one of these lists, or such a list is open. */
+static inline bool names_in(const struct names *t, uint32_t id, uint32_t lists)
+{
+	return ((t->name[id].lists | t->open) & lists) != 0;
+}
+
+#endif

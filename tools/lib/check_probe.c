@@ -1,0 +1,300 @@
+#include "text.h"
+#include "intern.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "rules_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "house_words.h"
+#include "house.h"
+#include "check_names.h"
+#include "check_mark.h"
+#include "check_ids.h"
+#include "check_probe.h"
+
+#include <stdlib.h>
+
+#include "mem.h"
+
+enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
+
+struct probe_line {
+	struct place place;    /* of the event's word */
+	uint32_t subject;
+};
+
+/* What one line says of one label. */
+struct probe_item {
+	uint32_t line;         /* index of its probe_line, which counts as the input does */
+	int32_t day, second;   /* second: -1 when untimed */
+	uint32_t subject, label;
+	uint32_t lot, type;    /* of in= */
+	uint32_t col, end;     /* where the label stands: at in=, else at out=, else at mc= */
+	uint8_t says;
+};
+
+void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags)
+{
+	memset(p, 0, sizeof *p);
+	p->names = names;
+	p->ids = ids;
+	p->diags = diags;
+}
+
+void probes_release(struct probes *p)
+{
+	free(p->line);
+	free(p->item);
+	free(p->series);
+	memset(p, 0, sizeof *p);
+}
+
+/* ---- keeping */
+
+/* The item of that label on the line in hand, which starts at `first`. */
+static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
+{
+	uint32_t name = names_id(p->names, label);
+
+	for (size_t i = first; i < p->nitems; i++)
+		if (p->item[i].label == name)
+			return &p->item[i];
+	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
+	p->item[p->nitems] = (struct probe_item){ .line = (uint32_t)p->nlines - 1, .day = l->stamp.day, .second = l->stamp.second,
+		.subject = p->line[p->nlines - 1].subject, .label = name, .col = line_col(l, label),
+		.end = line_col(l, label) + (uint32_t)label.n };
+	return &p->item[p->nitems++];
+}
+
+static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
+{
+	size_t slash = slice_find(from->text, '/');
+	uint32_t lot = names_id(p->names, slice_upto(from->text, slash));
+	uint32_t type = slash < from->text.n ? names_id(p->names, slice_from(from->text, slash + 1)) : 0;
+	struct probe_item *item = item_of(p, first, l, from->label);
+
+	item->says |= SAYS_IN;
+	item->lot = lot;
+	item->type = type;
+}
+
+static void keep_field(struct probes *p, size_t first, const struct line *l, int field, uint8_t says)
+{
+	const struct field *f = line_field(l, field);
+
+	for (size_t i = 0; f && i < f->n; i++) {
+		const struct item *from = &l->item[f->first + i];
+
+		if (says == SAYS_IN)
+			keep_in(p, first, l, from);
+		else if (says == SAYS_OUT)
+			item_of(p, first, l, from->text)->says |= SAYS_OUT;
+		else if (from->label.n)
+			item_of(p, first, l, from->label)->says |= SAYS_READ;
+	}
+}
+
+static bool bears_labels(const struct line *l)
+{
+	const struct field *mc = line_field(l, FIELD_MC);
+
+	return line_field(l, FIELD_IN) || line_field(l, FIELD_OUT) || (mc && l->item[mc->first].label.n);
+}
+
+void probes_keep(struct probes *p, const struct line *l)
+{
+	size_t first = p->nitems;
+
+	if (!bears_labels(l))
+		return;
+	p->line = mem_grow(p->line, &p->lines_cap, p->nlines + 1, sizeof *p->line);
+	p->line[p->nlines++] = (struct probe_line){ line_place(l, l->word), names_id(p->names, l->subject) };
+	keep_field(p, first, l, FIELD_IN, SAYS_IN);
+	keep_field(p, first, l, FIELD_OUT, SAYS_OUT);
+	keep_field(p, first, l, FIELD_MC, SAYS_READ);
+}
+
+/* ---- judging one label */
+
+/* What is in hand while one label's items are gone through. */
+struct walk {
+	struct probes *p;
+	bool in;
+	bool guessed;          /* it is in because it was read, though no line put it in: told once */
+	size_t open;           /* the series that is open: index + 1 */
+};
+
+static struct place place_of(const struct probes *p, const struct probe_item *item)
+{
+	struct place place = p->line[item->line].place;
+
+	place.col = item->col;
+	place.end = item->end;
+	return place;
+}
+
+/* Whether the probe must be in before the line, and whether it is in behind it. */
+static bool starts_in(const struct probe_item *item)
+{
+	return !(item->says & SAYS_IN) || item->says & SAYS_OUT;
+}
+
+static bool ends_in(const struct probe_item *item)
+{
+	return item->says & SAYS_IN || !(item->says & SAYS_OUT);
+}
+
+static void close_series(struct walk *w, int32_t day)
+{
+	if (w->open)
+		w->p->series[w->open - 1].out_day = day;
+	w->in = w->guessed = false;
+	w->open = 0;
+}
+
+static void open_series(struct walk *w, const struct probe_item *item)
+{
+	struct probes *p = w->p;
+
+	p->series = mem_grow(p->series, &p->series_cap, p->nseries + 1, sizeof *p->series);
+	p->series[p->nseries++] = (struct probe_series){ item->subject, item->label, item->lot, item->type, item->day, INT32_MAX,
+		place_of(p, item) };
+	w->in = true;
+	w->open = p->nseries;
+}
+
+static void tell(struct walk *w, int rule, const struct probe_item *item)
+{
+	struct probes *p = w->p;
+
+	if (!ids_at(p->ids, item->subject)->doubtful)
+		DIAG(p->diags, rule, place_of(p, item), intern_text(&p->names->ids, item->label), intern_text(&p->names->ids, item->subject));
+}
+
+/* Goes on to the state that the line leaves; one that starts from the other state is told. */
+static void take(struct walk *w, const struct probe_item *item)
+{
+	if (starts_in(item) != w->in && !(w->in && w->guessed))
+		tell(w, w->in ? RULE_PROBE_IN_AGAIN : RULE_PROBE_NOT_IN, item);
+	if (item->says & (SAYS_IN | SAYS_OUT))
+		close_series(w, item->day);
+	else if (!w->in)
+		w->in = w->guessed = true;
+	if (item->says & SAYS_IN)
+		open_series(w, item);
+}
+
+/* Takes the first untimed line left that turns the state round; false when there is none. */
+static bool turn(struct walk *w, const struct probe_item *item, size_t n, bool *done)
+{
+	for (size_t i = 0; i < n; i++)
+		if (!done[i] && starts_in(&item[i]) == w->in && ends_in(&item[i]) != w->in) {
+			done[i] = true;
+			take(w, &item[i]);
+			return true;
+		}
+	return false;
+}
+
+/* Untimed lines that move a probe which is in. */
+static void reseat(struct walk *w, const struct probe_item *item, size_t n, bool *done)
+{
+	for (size_t i = 0; w->in && i < n; i++)
+		if (!done[i] && item[i].says & SAYS_IN && item[i].says & SAYS_OUT) {
+			done[i] = true;
+			take(w, &item[i]);
+		}
+}
+
+/* What is left of the untimed lines: a reading is good if the probe was in at some moment of the day. */
+static void take_rest(struct walk *w, const struct probe_item *item, size_t n, const bool *done, bool ever_in)
+{
+	for (size_t i = 0; i < n; i++)
+		if (!done[i] && (item[i].says & (SAYS_IN | SAYS_OUT) || !(ever_in || w->in)))
+			take(w, &item[i]);
+}
+
+/* One label on one day: the untimed lines first in the array, then the timed ones in order. */
+static void walk_day(struct walk *w, const struct probe_item *item, size_t untimed, size_t n)
+{
+	bool *done = mem_zeroed(untimed, sizeof *done);
+	bool ever_in = w->in;
+
+	for (size_t i = untimed; i < n; i++) {
+		if (starts_in(&item[i]) != w->in)
+			turn(w, item, untimed, done);
+		ever_in |= w->in;
+		take(w, &item[i]);
+		ever_in |= w->in;
+	}
+	reseat(w, item, untimed, done);
+	while (turn(w, item, untimed, done)) {
+		ever_in |= w->in;
+		reseat(w, item, untimed, done);
+	}
+	take_rest(w, item, untimed, done, ever_in);
+	free(done);
+}
+
+static void walk_label(struct probes *p, const struct probe_item *item, size_t n)
+{
+	struct walk w = { p, false, false, 0 };
+
+	for (size_t i = 0, k, untimed; i < n; i = k) {
+		untimed = 0;
+		for (k = i; k < n && item[k].day == item[i].day; k++)
+			untimed += item[k].second < 0;
+		walk_day(&w, item + i, untimed, k - i);
+	}
+}
+
+/* ---- all labels */
+
+#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
+
+static int by_label(const void *a, const void *b)
+{
+	const struct probe_item *x = a, *y = b;
+
+	BY(x->subject, y->subject);
+	BY(x->label, y->label);
+	BY(x->day, y->day);
+	BY(x->second, y->second);
+	BY(x->line, y->line);
+	return 0;
+}
+
+/* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
+static bool has_probes(struct probes *p, const struct probe_item *item, size_t n)
+{
+	if (ids_is(p->ids, item->subject, SUBJECT_CHARGE))
+		return true;
+	for (size_t i = 0; i < n; i++)
+		if (item[i].says & SAYS_IN)
+			return true;
+	return false;
+}
+
+static void walk_subject(struct probes *p, const struct probe_item *item, size_t n)
+{
+	if (!has_probes(p, item, n))
+		return;
+	for (size_t i = 0, k; i < n; i = k) {
+		for (k = i; k < n && item[k].label == item[i].label; k++)
+			;
+		walk_label(p, item + i, k - i);
+	}
+}
+
+void probes_end(struct probes *p)
+{
+	if (p->nitems)
+		qsort(p->item, p->nitems, sizeof *p->item, by_label);
+	for (size_t i = 0, k; i < p->nitems; i = k) {
+		for (k = i; k < p->nitems && p->item[k].subject == p->item[i].subject; k++)
+			;
+		walk_subject(p, p->item + i, k - i);
+	}
+}

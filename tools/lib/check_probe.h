@@ -1,0 +1,46 @@
+/*
+ * check_probe.h - fixed probes: when each is in a piece and when it is not.
+ *
+ * A label is a probe of its charge or lot. `in=` starts a series and says which piece, `out=` ends
+ * it. Of one line an `out=` with an `in=` of the same label comes first, then the reading; an `out=`
+ * alone comes behind the reading. Untimed lines of a day stand where they fit among its timed ones.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, check_names.h, check_mark.h and check_ids.h before it.
+ */
+#ifndef WITHY_CHECK_PROBE_H
+#define WITHY_CHECK_PROBE_H
+
+struct probe_line;
+struct probe_item;
+
+/* From an in= to its out=. Numbers are of check_names.h. */
+struct probe_series {
+	uint32_t subject, label;
+	uint32_t lot, type;        /* which piece; type 0: any */
+	int32_t in_day, out_day;   /* out_day: INT32_MAX while it is in */
+	struct place in;
+};
+
+struct probes {
+	struct names *names;
+	struct ids *ids;
+	struct diags *diags;
+	struct probe_line *line;   /* every line that bears labels */
+	size_t nlines, lines_cap;
+	struct probe_item *item;   /* and what it says of each */
+	size_t nitems, items_cap;
+	struct probe_series *series; /* by subject; after probes_end() */
+	size_t nseries, series_cap;
+};
+
+void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags);
+void probes_release(struct probes *p);
+
+/* Keeps what a probe line says of its labels. */
+void probes_keep(struct probes *p, const struct line *l);
+
+/* After the last line: judges every label and makes the series. */
+void probes_end(struct probes *p);
+
+#endif

@@ -1,0 +1,245 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "rules_words.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "house_words.h"
+#include "house.h"
+#include "opt.h"
+#include "table.h"
+#include "tool.h"
+#include "tool_book.h"
+#include "check.h"
+#include "check_list.h"
+#include "sarif.h"
+
+#include <stdio.h>
+#include <unistd.h>
+
+enum { AS_SARIF = TABLE_AS_HTML + 1 };
+
+static int form = -1;
+static bool explain, list_rules, list_events, by_line, quiet;
+static struct opt_list levels, against, before;
+
+static const char *const form_words[] = { "text", "tsv", "csv", "json", "md", "html", "sarif", NULL };
+
+static const struct opt options[] = {
+	OPT_PART(tool_house_options),
+	OPT_WORD(0, "as", &form, form_words, "form of the answer (text); sarif is SARIF 2.1.0"),
+	OPT_LIST(0, "against", &against, "BOOK", "read BOOK too, but tell nothing of what is wrong in it"),
+	OPT_LIST(0, "before", &before, "BOOK", "BOOK is how the book was: tell what changed on closed days"),
+	OPT_FLAG(0, "by-line", &by_line, "judge each line by itself, as of a part of a book"),
+	OPT_LIST(0, "level", &levels, "RULE=LEVEL", "count a rule as off, note, warning or error"),
+	OPT_FLAG('q', "quiet", &quiet, "tell nothing; only the exit status says whether there are errors"),
+	OPT_FLAG(0, "explain", &explain, "explain the rules that are named, or all"),
+	OPT_FLAG(0, "rules", &list_rules, "list the rules and their levels here"),
+	OPT_FLAG(0, "events", &list_events, "list the events that are named, or all, with their fields"),
+	OPT_PART(tool_colour_options),
+	OPT_END
+};
+
+static const struct opt_page page = {
+	.name = "wy-check",
+	.purpose = "find everything that is wrong with a book",
+	.usage = "[options] [FILE...]\n--explain [RULE...]\n--rules [RULE...]\n--events [EVENT...]",
+	.options = options,
+	.exits = "0  no errors; there may be warnings and notes\n1  errors\n2  wrong use, or something could not be read or written",
+	.example = "wy-check -b    checks the book that house.yaml names",
+};
+
+/* ---- what the options ask for */
+
+static void set_level(struct diags *d, const char *text)
+{
+	struct slice s = slice_of(text);
+	size_t at = slice_find(s, '=');
+	int rule = diag_rule_named(slice_upto(s, at)), level;
+	struct slice near = diag_rule_near(slice_upto(s, at));
+
+	if (at == s.n)
+		tool_misused("--level takes RULE=LEVEL, not %s", text);
+	level = diag_level_named(slice_from(s, at + 1));
+	if (rule < 0)
+		tool_misused("there is no rule %.*s%s%.*s", (int)at, text, near.n ? "; did you mean " : "", (int)near.n, near.p);
+	if (level < 0)
+		tool_misused("a level is off, note, warning or error, not %s", text + at + 1);
+	diags_set_level(d, rule, level);
+}
+
+static void print_list(struct book *b)
+{
+	struct table t;
+	struct slice bad = SLICE("");
+
+	if (form == AS_SARIF)
+		tool_misused("--as=sarif is for what is wrong with a book");
+	if (list_events ? !list_of_events(&t, &b->vocab, tool.operands, &bad) : !list_of_rules(&t, &b->diags, tool.operands, &bad))
+		tool_misused("there is no %s %.*s", list_events ? "event" : "rule", (int)bad.n, bad.p);
+	tool.form = form;
+	tool_print_table(&t);
+	table_release(&t);
+}
+
+static void print_explanations(struct book *b)
+{
+	struct buf out = BUF_INIT;
+
+	for (char **name = tool.operands; *name; name++) {
+		int rule = diag_rule_named(slice_of(*name));
+		struct slice near = diag_rule_near(slice_of(*name));
+
+		if (rule < 0)
+			tool_misused("there is no rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
+		explain_rule(&out, &b->diags, rule);
+	}
+	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
+		explain_rule(&out, &b->diags, rule);
+	tool_put_buf(&out);
+	buf_release(&out);
+}
+
+/* Tells about the tool itself, without a book; operands are then names and not files. */
+static int print_help(struct book *b)
+{
+	size_t operands = tool.n_operands;
+
+	tool.n_operands = 0;
+	book_start(b, BOOK_QUIET);
+	tool.n_operands = operands;
+	for (size_t i = 0; i < levels.n; i++)
+		set_level(&b->diags, levels.v[i]);
+	if (explain)
+		print_explanations(b);
+	else
+		print_list(b);
+	return tool_finish(TOOL_DONE);
+}
+
+/* ---- telling */
+
+static void print_table(const struct book *b)
+{
+	struct table t;
+
+	list_of_diags(&t, &b->diags, b->path);
+	tool.form = form;
+	tool_print_table(&t);
+	table_release(&t);
+}
+
+static void print_sarif(const struct book *b, const struct sarif *sarif)
+{
+	struct buf out = BUF_INIT;
+
+	sarif_write(&out, sarif, &b->diags, b->path, WITHY_VERSION);
+	tool_put_buf(&out);
+	buf_release(&out);
+}
+
+static void print_lines(const struct book *b)
+{
+	bool coloured = tool_coloured(STDOUT_FILENO);
+	struct buf out = BUF_INIT;
+
+	for (size_t i = 0; i < b->diags.n; i++) {
+		const struct diag *row = &b->diags.row[i];
+
+		show_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
+		tool_put_buf(&out);
+	}
+	buf_release(&out);
+}
+
+static void add_count(struct buf *out, size_t n, const char *word)
+{
+	buf_printf(out, "%zu %s%s", n, word, n == 1 ? "" : "s");
+}
+
+static void print_summary(const struct diags *d, uint64_t lines)
+{
+	struct buf out = BUF_INIT;
+
+	add_count(&out, d->count[LEVEL_ERROR], "error");
+	buf_str(&out, ", ");
+	add_count(&out, d->count[LEVEL_WARNING], "warning");
+	buf_str(&out, ", ");
+	add_count(&out, d->count[LEVEL_NOTE], "note");
+	buf_str(&out, " in ");
+	add_count(&out, (size_t)lines, "line");
+	buf_char(&out, '\n');
+	fwrite(out.p, 1, out.n, stderr);
+	buf_release(&out);
+}
+
+/* ---- checking */
+
+static void refuse_twice(const struct book *b)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		n += strcmp(b->path[i], "-") == 0;
+	if (n > 1)
+		tool_misused("standard input can be read only once");
+}
+
+/* The files to be checked, then those that they are checked against. */
+static struct check *start(struct book *b, struct check_files *files)
+{
+	book_start(b, BOOK_QUIET | BOOK_PATTERNS);
+	for (size_t i = 0; i < levels.n; i++)
+		set_level(&b->diags, levels.v[i]);
+	files->against = (uint32_t)b->npaths;
+	for (size_t i = 0; i < against.n; i++)
+		book_add(b, against.v[i]);
+	files->before = before.n ? (uint32_t)b->npaths : CHECK_NO_FILE;
+	for (size_t i = 0; i < before.n; i++)
+		book_add(b, before.v[i]);
+	files->path = b->path;
+	refuse_twice(b);
+	if (before.n && (!b->house || b->house->closed == HOUSE_NO_DAY))
+		tool_misused("--before needs a house file that says up to which day the book is closed (closed: DATE)");
+	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, by_line ? CHECK_BY_LINE : 0);
+}
+
+int main(int argc, char **argv)
+{
+	struct book book;
+	struct check *check;
+	struct check_files files;
+	struct sarif sarif;
+	const struct line *l;
+	uint64_t lines = 0;
+
+	tool_start(&page, argc, argv);
+	if (explain + list_rules + list_events > 1)
+		tool_misused("--explain, --rules and --events: one at a time");
+	if (explain || list_rules || list_events)
+		return print_help(&book);
+	check = start(&book, &files);
+	sarif_init(&sarif);
+	while ((l = book_next(&book))) {
+		check_line(check, l);
+		lines += l->file < files.against;
+		if (form == AS_SARIF)
+			sarif_keep(&sarif, l->file, l->number, l->text);
+	}
+	check_end(check);
+	if (check_unread(check))
+		tool_warn("%llu line%s of the books that this one is checked against could not be read",
+			(unsigned long long)check_unread(check), check_unread(check) == 1 ? "" : "s");
+	if (form == AS_SARIF && !quiet)
+		print_sarif(&book, &sarif);
+	else if (form > TABLE_AS_TEXT && !quiet)
+		print_table(&book);
+	else if (!quiet)
+		print_lines(&book);
+	if (!quiet)
+		print_summary(&book.diags, lines);
+	return tool_finish(book.diags.count[LEVEL_ERROR] ? TOOL_NO : TOOL_DONE);
+}
