@@ -41,6 +41,7 @@ static const char *of = "temp,rh,emc";
 static bool wants[SUMS];
 
 static const struct opt options[] = {
+	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month or day, in this order (place,month)"),
 	OPT_TEXT(0, "of", &of, "WHAT,...", "only these of temp, rh and emc; without emc it is quicker"),
 	OPT_PART(tool_group_options),
 	OPT_PART(tool_house_options),
@@ -232,13 +233,13 @@ static void settle(struct worker *w)
 	w->npending = 0;
 }
 
-/* The humidity that a wet bulb in a draught means, at sea level; HOUSE_NONE where it means none. */
+/* The humidity that a wet bulb means at sea level; HOUSE_NONE where it means none. */
 static int64_t rh_of_wet_bulb(const struct item *temp, const struct item *wet)
 {
 	double pct = NAN;
 
 	if (temp && wet)
-		pct = psychrometer_rh_pct((double)temp->v.fix / STEPS, (double)wet->v.fix / STEPS, AIR_PRESSURE_PA, PSYCHROMETER_ASPIRATED);
+		pct = rh_from_wet_bulb_pct((double)temp->v.fix / STEPS, (double)wet->v.fix / STEPS, AIR_PRESSURE_PA);
 	return isnan(pct) ? HOUSE_NONE : fixed_of(pct, STEPS);
 }
 
@@ -384,7 +385,7 @@ static void put_row(struct table *t, const struct group *g)
 /* What the reader of the table should know; in the other forms only a caution is said. */
 static void add_notes(struct table *t, bool guessed)
 {
-	const char *caution = "some EMCs are beyond the published table (-1.1 to 132.2 C, 5 to 95 %), so they are extrapolated";
+	const char *caution = "Some EMCs are beyond the published table (-1.1 to 132.2 C, 5 to 95 %), so they are extrapolated";
 
 	table_note(t, SLICE("Each reading counts alike, however long the time to the next."));
 	if (wants[EMC])

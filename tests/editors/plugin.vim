@@ -5,7 +5,7 @@ function s:TypeOf(path) abort
 	return &filetype
 endfunction
 
-cd $BOOKS
+execute 'cd' fnameescape($BOOKS)
 call assert_equal('withy', s:TypeOf('named.wy'))
 call assert_equal('withy', s:TypeOf('first-line'))
 call assert_equal('withy', s:TypeOf('first-line.txt'))

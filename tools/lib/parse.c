@@ -842,15 +842,15 @@ static bool learn_number(struct shape_field *f, const struct field_use *use, con
 	const struct unit_def *unit;
 
 	f->places = (uint8_t)type->places;
-	f->like.n = 0;
 	f->least = type->least;
 	f->most = type->most;
-	f->unit = 0;
 	if (use->type == TYPE_COUNT)
 		return true;
 	if (!type->nunits)
 		return false;
 	unit = vocab_unit(item->v.unit);
+	if (f->unit != unit->name.p[0])
+		memset(f->like, 0, sizeof f->like);
 	f->unit = unit->name.p[0];
 	return unit->name.n == 1 && unit->times == 1 && unit->over == 1 && !unit->plus && unit->then < 0;
 }
@@ -859,19 +859,19 @@ static bool learn_field(struct parser *ps, struct shape_field *f, const struct f
 {
 	const struct field_use *use = field->use;
 	const struct item *item = &ps->line.item[field->first];
+	uint64_t key, mask;
 
 	if (field->n != 1 || item->label.n || item->v.mark != VALUE_EXACT || use->shape & USE_LABEL_MUST)
 		return false;
 	if (field->key.n > 7 || use->type == TYPE_TEXT || use->field->nwords)
 		return false;
-	f->key = word_of(field->key, '=', &f->mask);
-	f->key_n = (uint8_t)(field->key.n + 1);
+	key = word_of(field->key, '=', &mask);
+	if (key != f->key || mask != f->mask)
+		*f = (struct shape_field){ .key = key, .mask = mask, .key_n = (uint8_t)(field->key.n + 1) };
 	f->number = value_is_number(use->type);
 	if (f->number)
 		return learn_number(f, use, item);
 	f->slash = type_has_slash(use->type);
-	f->last_mask = 0;
-	f->last = 1;
 	return true;
 }
 
@@ -990,25 +990,31 @@ static void learn_like(struct shape_number *like, const struct shape_field *f, c
 	like->scale = SCALE[f->places - places] * (*p == '-' ? -1 : 1);
 }
 
-/* The same, at a glance when it is written like the last one. */
+static const char *number_other(struct shape_field *f, const char *p, struct value *v)
+{
+	const char *stop = number_plain(f, p, v);
+
+	if (stop && stop - p <= 8 && LOW_BYTE_FIRST)
+		learn_like(&f->like[f->oldest++ % SHAPE_NUMBERS], f, p, stop);
+	return stop;
+}
+
+/* The same, at a glance when it is written like one before it. */
 static inline const char *number_alike(struct shape_field *f, const char *p, struct value *v)
 {
-	const struct shape_number *like = &f->like;
-	uint64_t bytes = (word_at(p) ^ like->expect) & like->mask;
-	const char *stop;
-	int64_t fix;
+	uint64_t word = word_at(p), bytes;
 
-	if (like->n && !(((bytes + like->add) | bytes) & 0x8080808080808080u)) {
+	for (int i = 0; i < SHAPE_NUMBERS; i++) {
+		const struct shape_number *like = &f->like[i];
+
+		bytes = (word ^ like->expect) & like->mask;
+		if (!like->n || ((bytes + like->add) | bytes) & 0x8080808080808080u)
+			continue;
 		bytes = (bytes & like->whole) | (bytes >> 8 & like->part);
-		fix = (int64_t)number_of_digits(bytes << like->lift) * like->scale;
-		v->fix = v->high = fix;
-		return fix < f->least || fix > f->most ? NULL : p + like->n;
+		v->fix = v->high = (int64_t)number_of_digits(bytes << like->lift) * like->scale;
+		return v->fix < f->least || v->fix > f->most ? NULL : p + like->n;
 	}
-	stop = number_plain(f, p, v);
-	f->like.n = 0;
-	if (stop && stop - p <= 8 && LOW_BYTE_FIRST)
-		learn_like(&f->like, f, p, stop);
-	return stop;
+	return number_other(f, p, v);
 }
 
 /* The same day as the last line's, and a blank behind it. */
@@ -1044,9 +1050,10 @@ static inline bool is_subject(const struct shape_subject *kept, const struct sha
 }
 
 /* Puts an id of up to fifteen bytes and the blank behind it in place of the one kept longest. */
-static void keep_subject(struct parser *ps, const char *p, size_t n)
+static uint8_t keep_subject(struct parser *ps, const char *p, size_t n)
 {
-	struct shape_subject *kept = &ps->subject[ps->oldest++ % SHAPE_SUBJECTS];
+	uint8_t at = (uint8_t)(ps->oldest++ % SHAPE_SUBJECTS);
+	struct shape_subject *kept = &ps->subject[at];
 	char bytes[16] = { 0 }, mask[16] = { 0 };
 
 	memcpy(bytes, p, n + 1);
@@ -1055,22 +1062,24 @@ static void keep_subject(struct parser *ps, const char *p, size_t n)
 	memcpy(kept->mask, mask, sizeof mask);
 	kept->n = n;
 	kept->slash = memchr(p, '/', n) != NULL;
+	return at;
 }
 
 /* Finds the subject that comes after the last one this time. */
 static const char *subject_other(struct parser *ps, struct shape *shape, const char *p)
 {
 	const char *stop;
+	uint8_t at = 0;
 
-	for (uint8_t i = 0; i < SHAPE_SUBJECTS; i++)
-		if (is_subject(&ps->subject[i], shape, p)) {
-			ps->subject[ps->subject_at].after = i;
-			ps->subject_at = i;
-			return p + ps->subject[i].n;
-		}
-	stop = id_alike(p, shape->slash);
-	if (stop && *stop == ' ' && stop - p < 16)
-		keep_subject(ps, p, (size_t)(stop - p));
+	while (at < SHAPE_SUBJECTS && !is_subject(&ps->subject[at], shape, p))
+		at++;
+	stop = at < SHAPE_SUBJECTS ? p + ps->subject[at].n : id_alike(p, shape->slash);
+	if (!stop || *stop != ' ' || stop - p > 15)
+		return stop;
+	if (at == SHAPE_SUBJECTS)
+		at = keep_subject(ps, p, (size_t)(stop - p));
+	ps->subject[ps->subject_at].after = at;
+	ps->subject_at = at;
 	return stop;
 }
 
@@ -1085,18 +1094,41 @@ static inline const char *subject_alike(struct parser *ps, struct shape *shape, 
 	return p + ps->subject[after].n;
 }
 
-static inline const char *word_alike(struct shape_field *f, const char *p)
+static inline bool is_word(const struct shape_word *kept, const char *p)
+{
+	return (word_at(p) & kept->mask) == kept->word && kept->n;
+}
+
+/* Finds the id that comes after the last one this time. */
+static const char *word_other(struct shape_field *f, const char *p)
 {
 	const char *stop;
+	uint8_t at = 0;
 
-	if ((word_at(p) & f->last_mask) == f->last)
-		return p + f->places;
-	stop = id_alike(p, f->slash);
+	while (at < SHAPE_WORDS && !is_word(&f->word[at], p))
+		at++;
+	stop = at < SHAPE_WORDS ? p + f->word[at].n : id_alike(p, f->slash);
 	if (!stop || stop - p > 7)
 		return stop;
-	f->last = word_of(between(p, stop), *stop, &f->last_mask);
-	f->places = (uint8_t)(stop - p);
+	if (at == SHAPE_WORDS) {
+		at = f->oldest++ % SHAPE_WORDS;
+		f->word[at].word = word_of(between(p, stop), *stop, &f->word[at].mask);
+		f->word[at].n = (uint8_t)(stop - p);
+	}
+	f->word[f->word_at].after = at;
+	f->word_at = at;
 	return stop;
+}
+
+/* An id, most often one that stood here before. */
+static inline const char *word_alike(struct shape_field *f, const char *p)
+{
+	uint8_t after = f->word[f->word_at].after;
+
+	if (!is_word(&f->word[after], p))
+		return word_other(f, p);
+	f->word_at = after;
+	return p + f->word[after].n;
 }
 
 /* The fields behind the subject; the LF that ends the line, or NULL. */

@@ -84,6 +84,14 @@ struct shape_number {
 	uint8_t n, lift;          /* bytes; bits that bring the last digit to the last byte */
 };
 
+/* An id of up to seven bytes and the byte behind it, as a word. */
+struct shape_word {
+	uint64_t word, mask;
+	uint8_t n, after;         /* n is 0: none yet; after: the one that came next when it came last */
+};
+
+enum { SHAPE_NUMBERS = 3, SHAPE_WORDS = 8 };
+
 /* One field of a shape: its key with the = as a word to compare, and how its value is read. */
 struct shape_field {
 	uint64_t key, mask;
@@ -91,8 +99,10 @@ struct shape_field {
 	bool number, slash;       /* slash: an id that may have one */
 	char unit;                /* the unit's one letter, or 0 */
 	int64_t least, most;
-	struct shape_number like; /* the last number here; n is 0 when it was longer */
-	uint64_t last, last_mask; /* the last id here with the byte behind it, when both fit a word */
+	struct shape_number like[SHAPE_NUMBERS]; /* how numbers were written here; n is 0: none yet */
+	struct shape_word word[SHAPE_WORDS]; /* ids that stood here */
+	uint8_t word_at;          /* the last line's among them */
+	uint8_t oldest;           /* which to forget next, of either */
 };
 
 enum { SHAPE_SUBJECTS = 16 };

@@ -54,7 +54,7 @@ struct stock_op {
 	uint32_t type, grade;      /* picked: an id, 0 for none, or STOCK_ANY */
 	uint32_t blade, handle;    /* of a bat that is made: their lots */
 	uint32_t tree;             /* of clefts that come in: their tree, or 0 */
-	uint32_t order;            /* for=, or 0 */
+	uint32_t order, by;        /* for= and by=, or 0 */
 	int32_t form;              /* picked: FORM_..., or -1 for any */
 	uint32_t counts, ncounts, culls, nculls; /* in stock.item */
 	int64_t found;

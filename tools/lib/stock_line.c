@@ -165,6 +165,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	set_into(s, &op, l);
 	set_picks(s, &op, l);
 	op.order = intern_id(&s->ids, line_word(l, FIELD_FOR));
+	op.by = intern_id(&s->ids, line_word(l, FIELD_BY));
 	add_counts(s, &op, l);
 	add_culls(s, &op, l);
 	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);

@@ -20,12 +20,13 @@
 
 #include <stdio.h>
 
-static const char *by, *from, *to;
+static const char *from, *to;
+
+const char *tool_group_by;
 
 struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
 
 const struct opt tool_group_options[] = {
-	OPT_TEXT(0, "by", &by, "KEY,...", "a row for each of these, in this order"),
 	OPT_DATE(0, "from", &from, "only entries of this day and later"),
 	OPT_DATE(0, "to", &to, "only entries of this day and before"),
 	OPT_FLAG(0, "partial", &tool_group.partial, "write what was counted as a state for --merge, and no answer"),
@@ -86,12 +87,14 @@ static int32_t day_given(const char *date, int32_t otherwise)
 
 void tool_group_start(const char *const *words, const char *usual)
 {
-	tool_group.nby = tool_group_list("--by", by ? by : usual, words, tool_group.by);
+	if (!tool_group_by)
+		tool_group_by = usual;
+	tool_group.nby = tool_group_list("--by", tool_group_by, words, tool_group.by);
 	tool_group.from = day_given(from, INT32_MIN);
 	tool_group.to = day_given(to, INT32_MAX);
 	if (tool_group.from > tool_group.to)
 		tool_misused("--from=%s is after --to=%s", from, to);
-	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", by ? by : usual, from ? from : "-", to ? to : "-");
+	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from ? from : "-", to ? to : "-");
 }
 
 static void merge_file(struct state *s, const char *path)

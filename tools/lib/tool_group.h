@@ -1,6 +1,10 @@
 /*
  * tool_group.h - what the filters share that answer by groups: --by, --from and --to, --jobs,
- * --partial and --merge.
+ * --partial and --merge. The tool's own table has --by, so that its help can say by what:
+ *
+ *	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month (place,month)"),
+ *	OPT_PART(tool_group_options),
+
  *
  * Like tool.h this is a half of a main: it keeps state of the process, prints and may end it.
  *
@@ -28,6 +32,7 @@ struct tool_group {
 };
 
 extern struct tool_group tool_group;
+extern const char *tool_group_by;
 extern const struct opt tool_group_options[]; /* with those of --jobs */
 
 /*

@@ -1,0 +1,82 @@
+#!/bin/sh
+# air.sh [LINES] - how long wy-air takes for monthly means over a large book, next to wc -l of it.
+# The answer is compared with awk's before anything is measured. Ratios are printed, no limit is
+# set: they are of this machine. LINES is 6000000 without it.
+set -eu
+cd "$(dirname "$0")/../.."
+lines=${1:-6000000}
+dir=build/bench
+book=$dir/air-$lines.wy
+runs=7
+bin=${WITHY_BIN:-build/bin}
+mkdir -p "$dir"
+${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+
+# A reading a minute in each of six places: the air goes with the hour and the season, and wavers.
+make_book() {
+	awk -v lines="$1" '
+		function wander(i) { at[i] += (rand() - 0.5) * 0.3; at[i] *= 0.995; return at[i] }
+		BEGIN {
+			srand(1)
+			n = split("north south store/r1 store/bats cane yard/b1", place, " ")
+			split("28 30 19.5 19 20 12", warm, " "); split("60 55 52 53 50 75", damp, " ")
+			split("3 3 1.5 1.5 1.5 9", swing, " ")
+			split("31 28 31 30 31 30 31 31 30 31 30 31", length_of, " ")
+			for (year = 2024; made < lines; year++)
+				for (month = 1; month <= 12 && made < lines; month++)
+					for (day = 1; day <= length_of[month] && made < lines; day++)
+						for (minute = 0; minute < 1440 && made < lines; minute++) {
+							turn = sin((minute - 540) / 1440 * 6.2832) + sin((month - 1) / 12 * 6.2832)
+							for (i = 1; i <= n && made < lines; i++) {
+								temp = warm[i] + swing[i] * turn + wander(i)
+								rh = damp[i] - 2 * swing[i] * turn + 2 * wander(i + n)
+								printf "%d-%02d-%02d %02d:%02d air %s temp=%.1fC rh=%.1f%% meter=hyg%d\n", year, month, day,
+									minute / 60, minute % 60, place[i], temp, (rh > 99 ? 99 : rh), i
+								made++
+							}
+						}
+		}'
+}
+
+# Place, month, n, means; awk sums in floating point, so its last digits are its own.
+by_awk() {
+	awk '{
+		split($5, t, "="); split($6, r, "="); k = $4 "\t" substr($1, 1, 7)
+		n[k]++; temp[k] += t[2] + 0; rh[k] += r[2] + 0
+	} END { for (k in n) printf "%s\t%d\t%.9f\t%.9f\n", k, n[k], temp[k] / n[k], rh[k] / n[k] }' "$1" | LC_ALL=C sort
+}
+
+# The same rows, and means that differ by less than a thousandth of the last digit written.
+must_agree() {
+	paste "$1" "$2" | awk -F'\t' '
+		function far(a, b) { return a - b > 1e-6 || b - a > 1e-6 }
+		$1 != $6 || $2 != $7 || $3 != $8 || far($4, $9) || far($5, $10) { print "they differ: " $0; bad = 1 }
+		END { exit bad || NR == 0 }'
+}
+
+best() { # best NAME COMMAND...: measures, as a ratio to the first that was measured
+	name=$1
+	shift
+	measured=$("$dir/best" "$runs" "$@")
+	: "${first:=${measured% *}}"
+	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" 'BEGIN {
+		printf "%-38s %8.4f s %7.2f x wc -l %7.1f MB\n", name, s, s / first, kb / 1024 }'
+}
+
+[ -s "$book" ] && [ "$(wc -l <"$book")" = "$lines" ] || make_book "$lines" >"$book"
+by_awk "$book" >"$dir/awk.tsv"
+for jobs in 1 3; do
+	"$bin/wy-air" -H tests/cases/air/house.yaml -j $jobs "$book" 2>/dev/null |
+		awk -F'\t' -v OFS='\t' 'NR > 1 { print $1, $2, $3, $5, $10 }' >"$dir/air.tsv"
+	must_agree "$dir/awk.tsv" "$dir/air.tsv"
+done
+echo "wy-air: $(wc -l <"$dir/awk.tsv") means of temperature and humidity over $lines lines ($(($(wc -c <"$book") / 1000000)) MB), as awk finds them"
+best 'wc -l' wc -l "$book"
+best 'wy-air --of=temp,rh --jobs=1' "$bin/wy-air" -H tests/cases/air/house.yaml --of=temp,rh -j 1 "$book"
+best 'wy-air --jobs=1 (with EMC and bands)' "$bin/wy-air" -H tests/cases/air/house.yaml -j 1 "$book"
+best 'wy-air (all cores)' "$bin/wy-air" -H tests/cases/air/house.yaml "$book"
+runs=1
+for other in mawk gawk; do
+	! command -v $other >/dev/null || best "$other, the same means" $other '{ split($5, t, "="); split($6, r, "="); k = $4 "\t" substr($1, 1, 7)
+		n[k]++; temp[k] += t[2]; rh[k] += r[2] } END { for (k in n) print k, n[k], temp[k] / n[k], rh[k] / n[k] }' "$book"
+done
