@@ -26,14 +26,14 @@ enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
 
 static const char *const BY_WORDS[] = { "place", "form", "type", "grade", "lot", NULL };
 
-static const char *by_text = "place,form,type,grade";
+static const char *by_text;
 static const char *since_text;
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEYS", "what a row is for: some of place, form, type, grade, lot,\nwith commas (place,form,type,grade)"),
+	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of place, form, type, grade, lot, with\ncommas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
-	OPT_DATE(0, "since", &since_text, "by form and type, what came in and went out from that day on;\nthe beginning and all that happened make the end"),
+	OPT_DATE(0, "since", &since_text, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
 	OPT_PART(tool_answer_options),
 	OPT_END
@@ -48,18 +48,25 @@ static const struct opt_page page = {
 	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy    what stands graded at the year's end",
 };
 
+/* A bat's mass, and which line said so. */
+struct mass {
+	int64_t micrograms;       /* 0: not weighed */
+	int32_t day, second;
+};
+
 /* What the engine and the book are asked in one run. */
 struct answer {
 	struct book book;
 	struct stock stock;
 	struct orders orders;
 	int32_t today;
-	bool by[BYS];
+	size_t by[BYS], nby;
 	struct audit *audit;      /* by lot id */
 	struct moved *moved;      /* by form and type */
+	struct intern moved_ids;  /* of form and type, as bytes */
 	size_t nmoved, moved_cap;
 	int32_t since;            /* of --since, or INT32_MIN */
-	int64_t *mass;            /* of finished bats, by lot id; 0: not weighed */
+	struct mass *mass;        /* of finished bats, by lot id */
 	size_t mass_cap;
 	size_t nids;
 };
@@ -67,8 +74,8 @@ struct answer {
 /* ---- rows of the stock */
 
 struct row {
-	struct slice place, form, type, grade, lot;
-	int32_t rank;             /* of the form */
+	struct slice key[BYS];    /* in the order of --by */
+	int rank[BYS];            /* of a form: as it goes through the works */
 	int64_t n;
 	int32_t since;
 };
@@ -76,26 +83,31 @@ struct row {
 static int by_keys(const void *a, const void *b)
 {
 	const struct row *x = a, *y = b;
-	int order = slice_cmp(x->place, y->place);
+	int order = 0;
 
-	if (!order)
-		order = (x->rank > y->rank) - (x->rank < y->rank);
-	if (!order)
-		order = slice_cmp(x->type, y->type);
-	if (!order)
-		order = slice_cmp(x->grade, y->grade);
-	return order ? order : slice_cmp(x->lot, y->lot);
+	for (int i = 0; !order && i < BYS; i++) {
+		order = (x->rank[i] > y->rank[i]) - (x->rank[i] < y->rank[i]);
+		order = order ? order : slice_cmp(x->key[i], y->key[i]);
+	}
+	return order;
+}
+
+static struct slice key_of(const struct answer *a, const struct stock_kind *k, size_t by)
+{
+	const uint32_t id[BYS] = { [BY_PLACE] = k->place, [BY_TYPE] = k->type, [BY_GRADE] = k->grade, [BY_LOT] = k->lot };
+
+	return by == BY_FORM ? vocab_form(k->form) : stock_text(&a->stock, id[by]);
 }
 
 static struct row row_of(const struct answer *a, const struct stock_bucket *b)
 {
-	const struct slice none = { "", 0 };
+	struct row row = { .n = b->n, .since = b->since };
 
-	return (struct row){
-		a->by[BY_PLACE] ? stock_text(&a->stock, b->kind.place) : none, a->by[BY_FORM] ? vocab_form(b->kind.form) : none,
-		a->by[BY_TYPE] ? stock_text(&a->stock, b->kind.type) : none, a->by[BY_GRADE] ? stock_text(&a->stock, b->kind.grade) : none,
-		a->by[BY_LOT] ? stock_text(&a->stock, b->kind.lot) : none, a->by[BY_FORM] ? b->kind.form : 0, b->n, b->since
-	};
+	for (size_t i = 0; i < a->nby; i++) {
+		row.key[i] = key_of(a, &b->kind, a->by[i]);
+		row.rank[i] = a->by[i] == BY_FORM ? b->kind.form : 0;
+	}
+	return row;
 }
 
 static size_t collect(const struct answer *a, struct row *rows)
@@ -130,12 +142,9 @@ static void put_word(struct table *t, struct slice word)
 
 static void put_row(const struct answer *a, struct table *t, const struct row *r, int64_t n, int32_t since)
 {
-	const struct slice key[BYS] = { r->place, r->form, r->type, r->grade, r->lot };
-
 	put_day(t, a->today);
-	for (int i = 0; i < BYS; i++)
-		if (a->by[i])
-			put_word(t, key[i]);
+	for (size_t i = 0; i < a->nby; i++)
+		put_word(t, r->key[i]);
 	table_int(t, n);
 	table_int(t, a->today - since);
 }
@@ -150,9 +159,8 @@ static size_t print_stock(const struct answer *a)
 	rows = mem_array(nbuckets, sizeof *rows);
 	n = collect(a, rows);
 	table_init(&t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0 } }, 1);
-	for (int i = 0; i < BYS; i++)
-		if (a->by[i])
-			table_add_column(&t, BY_WORDS[i], TABLE_TEXT, 0);
+	for (size_t i = 0; i < a->nby; i++)
+		table_add_column(&t, BY_WORDS[a->by[i]], TABLE_TEXT, 0);
 	table_add_column(&t, "count", TABLE_INT, 0);
 	table_add_column(&t, "oldest_days", TABLE_INT, 0);
 	for (size_t i = 0, k; i < n; i = k) {
@@ -215,6 +223,11 @@ static int by_slice(const void *a, const void *b)
 	return slice_cmp(*(const struct slice *)a, *(const struct slice *)b);
 }
 
+static bool is_audited(const struct audit *u)
+{
+	return u->in || u->found || u->pooled_in || u->pooled_out || u->joined || u->lost || u->sold || u->there;
+}
+
 /* The lots that the audit knows, in the order of their names. */
 static struct slice *audited(const struct answer *a, size_t *n)
 {
@@ -222,9 +235,7 @@ static struct slice *audited(const struct answer *a, size_t *n)
 
 	*n = 0;
 	for (uint32_t id = 1; id < a->nids; id++) {
-		const struct audit *u = &a->audit[id];
-
-		if (u->in || u->found || u->pooled_in)
+		if (is_audited(&a->audit[id]))
 			lot[(*n)++] = stock_text(&a->stock, id);
 	}
 	if (*n)
@@ -274,12 +285,14 @@ struct moved {
 
 static struct moved *moved_of(struct answer *a, const struct stock_kind *k)
 {
-	for (size_t i = 0; i < a->nmoved; i++)
-		if (a->moved[i].form == k->form && a->moved[i].type == k->type)
-			return &a->moved[i];
-	a->moved = mem_grow(a->moved, &a->moved_cap, a->nmoved + 1, sizeof *a->moved);
-	a->moved[a->nmoved] = (struct moved){ .form = k->form, .type = k->type };
-	return &a->moved[a->nmoved++];
+	const uint32_t key[] = { (uint32_t)k->form, k->type };
+	uint32_t at = intern_id(&a->moved_ids, (struct slice){ (const char *)key, sizeof key }) - 1;
+
+	if (at == a->nmoved) {
+		a->moved = mem_grow(a->moved, &a->moved_cap, a->nmoved + 1, sizeof *a->moved);
+		a->moved[a->nmoved++] = (struct moved){ .form = k->form, .type = k->type };
+	}
+	return &a->moved[at];
 }
 
 /* The columns that a flow counts in: where pieces went to, then where they came from. */
@@ -341,24 +354,25 @@ static int by_form(const void *a, const void *b)
 	return slice_cmp(x->type, y->type);
 }
 
-static void put_moved(const struct answer *a, struct table *t, const struct moved_row *r)
+/* Whether there was a row to put: something there, or something that happened. */
+static bool put_moved(const struct answer *a, struct table *t, const struct moved_row *r)
 {
 	const struct moved *m = &r->m;
 	const int64_t cells[] = { m->start, m->in, m->found, m->returned, m->made, m->culled, m->sold, m->used,
 		m->start + m->in + m->found + m->returned + m->made - m->culled - m->sold - m->used };
-
 	int64_t any = 0;
 
 	for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
 		any |= cells[k];
 	if (!any)
-		return;
+		return false;
 	put_day(t, a->since);
 	put_day(t, a->today);
 	table_text(t, vocab_form(m->form));
 	put_word(t, r->type);
 	for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
 		table_int(t, cells[k]);
+	return true;
 }
 
 static size_t print_moved(const struct answer *a)
@@ -368,6 +382,7 @@ static size_t print_moved(const struct answer *a)
 		{ "returned", TABLE_INT, 0 }, { "made", TABLE_INT, 0 }, { "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 },
 		{ "used", TABLE_INT, 0 }, { "end", TABLE_INT, 0 } };
 	struct moved_row *rows = mem_array(a->nmoved, sizeof *rows);
+	size_t shown = 0;
 	struct table t;
 
 	for (size_t i = 0; i < a->nmoved; i++)
@@ -376,92 +391,37 @@ static size_t print_moved(const struct answer *a)
 		qsort(rows, a->nmoved, sizeof *rows, by_form);
 	table_init(&t, columns, sizeof columns / sizeof *columns);
 	for (size_t i = 0; i < a->nmoved; i++)
-		put_moved(a, &t, &rows[i]);
+		shown += put_moved(a, &t, &rows[i]);
 	table_note(&t, SLICE("made: came from another form or type; used: went into one"));
 	tool_print_table(&t);
 	table_release(&t);
 	free(rows);
-	return a->nmoved;
+	return shown;
 }
 
 /* ---- the orders */
 
-static bool fits(uint32_t asked, uint32_t is)
+static struct order_piece piece_of(const struct answer *a, const struct stock_bucket *b)
 {
-	return asked == STOCK_ANY || asked == is;
+	const struct stock_kind *k = &b->kind;
+
+	return (struct order_piece){ *k, b->n, k->lot < a->mass_cap ? a->mass[k->lot].micrograms : 0, stock_text(&a->stock, k->lot),
+		stock_text(&a->stock, k->type), stock_text(&a->stock, k->grade), stock_text(&a->stock, k->place) };
 }
 
-/* What was sold for an order goes to its first item that fits and is not yet met, else to the first that fits. */
-static void meet(struct order *o, const struct stock_kind *k, int64_t n)
-{
-	struct order_item *over = NULL;
-
-	for (size_t i = 0; i < o->nitems && n; i++) {
-		struct order_item *item = &o->item[i];
-		int64_t open = item->wanted - item->met;
-
-		if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
-			continue;
-		over = over ? over : item;
-		open = open < 0 ? 0 : open < n ? open : n;
-		item->met += open;
-		n -= open;
-	}
-	if (over)
-		over->met += n;
-}
-
-/* The pieces that are left to be given to orders, one row a sort; bats with a mass one by one. */
-struct free_row {
-	struct stock_kind kind;
-	int64_t n, mass;
-	struct slice lot;
-};
-
-static int by_lot(const void *a, const void *b)
-{
-	const struct free_row *x = a, *y = b;
-
-	if (x->kind.form != y->kind.form)
-		return x->kind.form > y->kind.form ? -1 : 1;
-	return slice_cmp(x->lot, y->lot);
-}
-
-static struct free_row *free_rows(const struct answer *a, size_t *n)
+/* The pieces that can be given to orders. */
+static struct order_piece *pieces(const struct answer *a, size_t *n)
 {
 	size_t nbuckets;
 	const struct stock_bucket *b = stock_buckets(&a->stock, &nbuckets);
-	struct free_row *rows = mem_array(nbuckets, sizeof *rows);
+	struct order_piece *piece = mem_array(nbuckets, sizeof *piece);
 
 	*n = 0;
 	for (size_t i = 0; i < nbuckets; i++)
 		if (b[i].n > 0 && b[i].kind.place != a->stock.sold)
-			rows[(*n)++] = (struct free_row){ b[i].kind, b[i].n, b[i].kind.lot < a->mass_cap ? a->mass[b[i].kind.lot] : 0,
-				stock_text(&a->stock, b[i].kind.lot) };
-	if (*n)
-		qsort(rows, *n, sizeof *rows, by_lot);
-	return rows;
-}
-
-/* Takes up to `want` pieces of that form for the order's item; returns how many. */
-static int64_t allot(struct free_row *rows, size_t n, const struct order *o, const struct order_item *item, int form, int64_t want)
-{
-	int64_t got = 0;
-
-	for (size_t i = 0; i < n && got < want; i++) {
-		struct free_row *r = &rows[i];
-		int64_t take = r->n < want - got ? r->n : want - got;
-
-		if (r->kind.form != form || !fits(item->type, r->kind.type) || !fits(item->grade, r->kind.grade))
-			continue;
-		if (form == FORM_BLADE && !r->kind.grade)
-			continue;
-		if (form == FORM_BAT && r->mass && (r->mass < o->mass_least || r->mass > o->mass_most))
-			continue;
-		r->n -= take;
-		got += take;
-	}
-	return got;
+			piece[(*n)++] = piece_of(a, &b[i]);
+	orders_queue(piece, *n);
+	return piece;
 }
 
 static void put_what(const struct answer *a, struct table *t, uint32_t id)
@@ -472,11 +432,11 @@ static void put_what(const struct answer *a, struct table *t, uint32_t id)
 		put_word(t, stock_text(&a->stock, id));
 }
 
-static void put_item(struct answer *a, struct table *t, const struct order *o, const struct order_item *item, struct free_row *rows, size_t n)
+static void put_item(struct answer *a, struct table *t, const struct order *o, const struct order_item *item, struct order_piece *rows, size_t n)
 {
 	int64_t open = item->wanted > item->met ? item->wanted - item->met : 0;
-	int64_t as_is = allot(rows, n, o, item, o->form, open);
-	int64_t to_make = o->form == FORM_BAT ? allot(rows, n, o, item, FORM_BLADE, open - as_is) : 0;
+	int64_t as_is = order_take(o, item, ORDER_AS_IT_IS, rows, n, open);
+	int64_t to_make = order_take(o, item, ORDER_TO_MAKE, rows, n, open - as_is);
 
 	put_day(t, a->today);
 	table_text(t, stock_text(&a->stock, o->id));
@@ -503,7 +463,7 @@ static size_t print_orders(struct answer *a)
 		{ "wanted", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "open", TABLE_INT, 0 }, { "in_stock", TABLE_INT, 0 },
 		{ "to_make", TABLE_INT, 0 }, { "short", TABLE_INT, 0 } };
 	size_t nrows, shown = 0;
-	struct free_row *rows = free_rows(a, &nrows);
+	struct order_piece *rows = pieces(a, &nrows);
 	struct table t;
 
 	table_init(&t, columns, sizeof columns / sizeof *columns);
@@ -514,7 +474,7 @@ static size_t print_orders(struct answer *a)
 				put_item(a, &t, &a->orders.row[i], &a->orders.row[i].item[k], rows, nrows);
 				shown++;
 			}
-	table_note(&t, SLICE("in_stock and to_make (blades that can become the bats) are given to the orders as they fall due; no piece twice"));
+	table_note(&t, SLICE("in_stock, and to_make (blades for bats; of an order with a mass, bats not yet weighed too), are given to the orders as they fall due; no piece twice"));
 	tool_print_table(&t);
 	table_release(&t);
 	free(rows);
@@ -531,21 +491,25 @@ static void take_flow(void *context, const struct stock_flow *f)
 	audit_flow(a, f);
 	moved_flow(a, f);
 	if (o)
-		meet(o, &f->from, f->n);
+		order_meet(o, &f->from, f->n);
 }
 
-/* The mass of a finished bat, by the last line of its day; finish lines of one bat are one in a good book. */
+/* The mass of a finished bat by its last line; of two at once, by the heavier. */
 static void take_mass(struct answer *a, const struct line *l)
 {
 	uint32_t id = intern_id(&a->stock.ids, l->subject);
+	struct mass said = { line_field(l, FIELD_MASS) ? line_item(l, FIELD_MASS)->v.fix : 0, l->stamp.day, l->stamp.second }, *known;
 	size_t had = a->mass_cap;
 
-	if (!line_field(l, FIELD_MASS) || l->stamp.day > a->today)
+	if (!said.micrograms || said.day > a->today)
 		return;
 	a->mass = mem_grow(a->mass, &a->mass_cap, id + 1u, sizeof *a->mass);
 	if (a->mass_cap > had)
 		memset(a->mass + had, 0, (a->mass_cap - had) * sizeof *a->mass);
-	a->mass[id] = line_item(l, FIELD_MASS)->v.fix;
+	known = &a->mass[id];
+	if (!known->micrograms || said.day > known->day || (said.day == known->day && (said.second > known->second ||
+	    (said.second == known->second && said.micrograms > known->micrograms))))
+		*known = said;
 }
 
 static void read_book(struct answer *a)
@@ -563,22 +527,15 @@ static void read_book(struct answer *a)
 	}
 }
 
-static void choose_keys(struct answer *a)
+static void choose(struct answer *a)
 {
-	struct slice left = slice_of(by_text);
+	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_text ? "--since" : NULL;
 
-	while (left.n) {
-		size_t end = slice_find(left, ',');
-		struct slice word = slice_upto(left, end);
-		int key = 0;
-
-		while (BY_WORDS[key] && !slice_eq(slice_of(BY_WORDS[key]), word))
-			key++;
-		if (!BY_WORDS[key])
-			tool_misused("--by %.*s: a key is one of place, form, type, grade, lot", (int)word.n, word.p);
-		a->by[key] = true;
-		left = end < left.n ? slice_from(left, end + 1) : slice_from(left, end);
-	}
+	if (want_orders + want_audit + (since_text != NULL) > 1)
+		tool_misused("--orders, --audit and --since are answers of their own; ask for one");
+	if (by_text && other)
+		tool_misused("--by is for the stock; %s has rows of its own", other);
+	a->nby = tool_words("--by", by_text ? by_text : "place,form,type,grade", BY_WORDS, a->by);
 }
 
 int main(int argc, char **argv)
@@ -588,10 +545,11 @@ int main(int argc, char **argv)
 	size_t rows;
 
 	tool_start(&page, argc, argv);
-	choose_keys(&a);
+	choose(&a);
 	book_start(&a.book, 0);
 	book_stock_init(&a.book, &a.stock);
 	orders_init(&a.orders);
+	intern_init(&a.moved_ids);
 	a.today = book_today(&a.book);
 	a.since = INT32_MIN;
 	if (since_text)

@@ -25,15 +25,23 @@ void orders_release(struct orders *o)
 		free((char *)(uintptr_t)o->row[i].text.p);
 	}
 	free(o->row);
+	free(o->at);
 	memset(o, 0, sizeof *o);
 }
 
 struct order *orders_find(struct orders *o, uint32_t id)
 {
-	for (size_t i = 0; i < o->n; i++)
-		if (o->row[i].id == id)
-			return &o->row[i];
-	return NULL;
+	return id < o->at_cap && o->at[id] ? &o->row[o->at[id] - 1] : NULL;
+}
+
+static void set_at(struct orders *o, uint32_t id, size_t row)
+{
+	size_t had = o->at_cap;
+
+	o->at = mem_grow(o->at, &o->at_cap, id + 1u, sizeof *o->at);
+	if (o->at_cap > had)
+		memset(o->at + had, 0, (o->at_cap - had) * sizeof *o->at);
+	o->at[id] = (uint32_t)row + 1;
 }
 
 /* Whether line `l` restates `known` rather than the other way round. */
@@ -56,6 +64,7 @@ static struct order *row_for(struct orders *o, uint32_t id, const struct line *l
 		o->row = mem_grow(o->row, &o->cap, o->n + 1, sizeof *o->row);
 		row = &o->row[o->n++];
 		*row = (struct order){ .id = id };
+		set_at(o, id, o->n - 1);
 	}
 	free(row->item);
 	free((char *)(uintptr_t)row->text.p);
@@ -116,7 +125,88 @@ void orders_sort(struct orders *o, const struct stock *s)
 		rows[i] = (struct sort_row){ o->row[i], stock_text(s, o->row[i].id) };
 	if (o->n)
 		qsort(rows, o->n, sizeof *rows, by_due);
-	for (size_t i = 0; i < o->n; i++)
+	for (size_t i = 0; i < o->n; i++) {
 		o->row[i] = rows[i].order;
+		set_at(o, o->row[i].id, i);
+	}
 	free(rows);
+}
+
+/* ---- against the stock */
+
+static bool fits(uint32_t asked, uint32_t is)
+{
+	return asked == STOCK_ANY || asked == is;
+}
+
+void order_meet(struct order *o, const struct stock_kind *k, int64_t n)
+{
+	struct order_item *over = NULL;
+
+	for (size_t i = 0; i < o->nitems && n; i++) {
+		struct order_item *item = &o->item[i];
+		int64_t open = item->wanted - item->met;
+
+		if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+			continue;
+		over = over ? over : item;
+		open = open < 0 ? 0 : open < n ? open : n;
+		item->met += open;
+		n -= open;
+	}
+	if (over)
+		over->met += n;
+}
+
+enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece)
+{
+	const struct stock_kind *k = &piece->kind;
+	bool any_mass = o->mass_least == INT64_MIN && o->mass_most == INT64_MAX;
+
+	if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+		return ORDER_NO_USE;
+	if (k->form == FORM_BLADE && !k->grade)
+		return ORDER_NO_USE;
+	if (o->form == FORM_BAT && k->form == FORM_BLADE)
+		return ORDER_TO_MAKE;
+	if (k->form != o->form)
+		return ORDER_NO_USE;
+	if (o->form != FORM_BAT || any_mass)
+		return ORDER_AS_IT_IS;
+	if (!piece->mass)
+		return ORDER_TO_MAKE;
+	return piece->mass >= o->mass_least && piece->mass <= o->mass_most ? ORDER_AS_IT_IS : ORDER_NO_USE;
+}
+
+static int by_turn(const void *a, const void *b)
+{
+	const struct order_piece *x = a, *y = b;
+	int order = (y->kind.form > x->kind.form) - (y->kind.form < x->kind.form);
+
+	order = order ? order : slice_cmp(x->lot, y->lot);
+	order = order ? order : slice_cmp(x->type, y->type);
+	order = order ? order : slice_cmp(x->grade, y->grade);
+	return order ? order : slice_cmp(x->place, y->place);
+}
+
+void orders_queue(struct order_piece *piece, size_t n)
+{
+	if (n)
+		qsort(piece, n, sizeof *piece, by_turn);
+}
+
+int64_t order_take(const struct order *o, const struct order_item *item, enum order_use use, struct order_piece *piece, size_t n,
+	int64_t want)
+{
+	int64_t got = 0;
+
+	for (size_t i = 0; i < n && got < want; i++) {
+		int64_t take = piece[i].n < want - got ? piece[i].n : want - got;
+
+		if (take <= 0 || order_use(o, item, &piece[i]) != use)
+			continue;
+		piece[i].n -= take;
+		got += take;
+	}
+	return got;
 }

@@ -32,6 +32,8 @@ struct order {
 struct orders {
 	struct order *row;
 	size_t n, cap;
+	uint32_t *at;              /* by id: its row + 1, or 0 */
+	size_t at_cap;
 };
 
 void orders_init(struct orders *o);
@@ -43,7 +45,36 @@ void orders_add(struct orders *o, struct stock *s, const struct line *l, int32_t
 /* The order of that id, or NULL. */
 struct order *orders_find(struct orders *o, uint32_t id);
 
-/* In the order in which they are due, then by their ids. */
+/* In the order in which they are due, those without a day last, then by their ids. */
 void orders_sort(struct orders *o, const struct stock *s);
+
+/* ---- against the stock */
+
+/* Counts what was sold for the order to its first item that fits and is not yet met, else to the first that fits. */
+void order_meet(struct order *o, const struct stock_kind *kind, int64_t n);
+
+/* Pieces that are alike, to be given to orders. */
+struct order_piece {
+	struct stock_kind kind;
+	int64_t n;                 /* what is left of them */
+	int64_t mass;              /* of a bat: micrograms, 0 when it was not weighed */
+	struct slice lot, type, grade, place; /* what they are given by, see orders_queue() */
+};
+
+/* Puts pieces in the order in which they are given: bats, handles, blades, clefts, each by lot, type, grade, place. */
+void orders_queue(struct order_piece *piece, size_t n);
+
+/* What a piece can be for an order. */
+enum order_use {
+	ORDER_NO_USE,
+	ORDER_TO_MAKE,             /* a graded blade for a bat; a bat not yet weighed, when the mass matters */
+	ORDER_AS_IT_IS             /* of the form, type, grade and mass; blades graded */
+};
+
+enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece);
+
+/* Takes up to `want` pieces of that use out of piece[0..n), the first first; returns how many. */
+int64_t order_take(const struct order *o, const struct order_item *item, enum order_use use, struct order_piece *piece, size_t n,
+	int64_t want);
 
 #endif

@@ -133,6 +133,39 @@ void tool_misused(const char *fmt, ...)
 	tool_give_up();
 }
 
+static size_t word_at(const char *option, struct slice word, const char *const *words)
+{
+	const char *near = opt_nearest(word, words);
+	struct buf all = BUF_INIT;
+
+	for (size_t i = 0; words[i]; i++) {
+		if (slice_eq(slice_of(words[i]), word))
+			return i;
+		buf_str(&all, i ? ", " : "");
+		buf_str(&all, words[i]);
+	}
+	tool_misused("%s: '%.*s' is none of %s%s%s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
+		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen)
+{
+	struct slice left = slice_of(text);
+	size_t n = 0;
+
+	for (bool more = left.n > 0; more;) {
+		size_t end = slice_find(left, ','), word = word_at(option, slice_upto(left, end), words);
+
+		for (size_t i = 0; i < n; i++)
+			if (chosen[i] == word)
+				tool_misused("%s: %s stands there twice", option, words[word]);
+		chosen[n++] = word;
+		more = end < left.n;
+		left = slice_from(left, more ? end + 1 : end);
+	}
+	return n;
+}
+
 /* Takes no memory. */
 static void out_of_memory(void)
 {

@@ -101,6 +101,13 @@ _Noreturn void tool_fail(const char *fmt, ...) __attribute__((format(printf, 1, 
 _Noreturn void tool_misused(const char *fmt, ...) __attribute__((format(printf, 1, 2)));
 
 /*
+ * Reads `text`, a comma list of some of `words` (ended by NULL), each at most once, into `chosen` as
+ * indexes; returns how many, 0 for an empty text. `option` is what messages call it: "--by". A word
+ * that is none of them ends the process as wrong use.
+ */
+size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen);
+
+/*
  * Ends the process with 2 and `#! incomplete` like tool_fail(), when what is wrong was told already
  * (as diagnostics with their places).
  */

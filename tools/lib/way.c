@@ -478,7 +478,7 @@ static void begin(struct way *w)
 	for (size_t i = 0; i < w->ncells; i++)
 		memset(w->cell[i].n, 0, sizeof w->cell[i].n);
 	w->nlosses = w->nstays = 0;
-	count_heaps(w, WAY_BEFORE);
+	count_heaps(w, WAY_START);
 }
 
 void way_flow(void *context, const struct stock_flow *f)
@@ -530,7 +530,7 @@ static int64_t positive(int64_t n)
 
 int64_t way_entered(const int64_t *n)
 {
-	return n[WAY_BEFORE] + n[WAY_IN] + n[WAY_FOUND] + positive(n[WAY_CROSSED]) + positive(n[WAY_BACK]);
+	return n[WAY_START] + n[WAY_IN] + n[WAY_FOUND] + positive(n[WAY_CROSSED]) + positive(n[WAY_BACK]);
 }
 
 struct way_share way_yield(const int64_t *n)

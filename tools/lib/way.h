@@ -19,7 +19,7 @@
  * What is counted, in `cells`: by step, and by who the pieces are: the lot that they came in or
  * were pooled as (of a bat its blade's), their charge, their type now. For each cell
  *
- *	before + in + found + crossed + back = out + culled + still
+ *	start + in + found + crossed + back = out + culled + still
  *
  * where `still` is counted by looking at the pieces, and the others as they move.
  *
@@ -41,7 +41,7 @@ enum way_step {
 extern const char *const way_step_words[]; /* without WAY_GONE */
 
 enum way_count {
-	WAY_BEFORE,    /* were in the step when the counting began */
+	WAY_START,     /* were in the step when the counting began */
 	WAY_IN,        /* came into the book here, or from an earlier step */
 	WAY_FOUND,     /* turned up here in a tally */
 	WAY_CROSSED,   /* became these within the step, less those that became others */
