@@ -1,0 +1,624 @@
+/*
+ * wy-yield - the way from tree to customer, step by step: how many, what was lost and why, how long.
+ */
+#include "opt.h"
+#include "table.h"
+#include "tool.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "diag.h"
+#include "parse.h"
+#include "reader.h"
+#include "tool_book.h"
+#include "house_words.h"
+#include "house.h"
+#include "intern.h"
+#include "stock.h"
+#include "wide.h"
+#include "stats.h"
+#include "origin.h"
+#include "way.h"
+
+#include <stdlib.h>
+
+#include "mem.h"
+
+enum { BY_TREE, BY_PARCEL, BY_SUPPLIER, BY_LOT, BY_MONTH, BY_CHARGE, BY_TYPE, BYS };
+
+static const char *const BY_WORDS[] = { "tree", "parcel", "supplier", "lot", "month", "charge", "type", NULL };
+
+/* The row of all steps; WAY_GONE is no row's step. */
+enum { STEP_ALL = WAY_GONE };
+
+static const char *by_text, *from_text, *to_text, *since_text;
+static bool want_losses, want_handles, want_shares;
+
+static const struct opt options[] = {
+	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of tree, parcel, supplier, lot, month\n(in which the lot came in), charge, type, with commas"),
+	OPT_FLAG(0, "losses", &want_losses, "what was lost, by step and cause"),
+	OPT_FLAG(0, "handles", &want_handles, "the handles' way instead of the wood's"),
+	OPT_FLAG(0, "apportion", &want_shares, "share a pool's pieces over the lots and trees that it is of"),
+	OPT_DATE(0, "from", &from_text, "only lots that came in on this day or later"),
+	OPT_DATE(0, "to", &to_text, "only lots that came in on this day or before"),
+	OPT_DATE(0, "since", &since_text, "only what happened from that day on; the column start\nhas what was there before"),
+	OPT_PART(tool_answer_options),
+	OPT_END
+};
+
+static const struct opt_page page = {
+	.name = "wy-yield",
+	.purpose = "the way from tree to customer: counts, losses, days, step by step",
+	.usage = "[--by KEYS] [options] [FILE...]\n--losses [--by KEYS] [options] [FILE...]",
+	.options = options,
+	.exits = "0  done\n1  nothing to show, or the book does not add up\n2  wrong use, or something could not be read or written",
+	.example = "wy-yield --by supplier --losses book.wy    where each supplier's pieces were lost, and why",
+};
+
+/* One row: some pieces in one step. */
+struct row {
+	struct slice key[BYS];     /* in the order of --by */
+	uint32_t lot;              /* whose parents are told, or 0 */
+	uint32_t step;             /* a WAY_... or STEP_ALL */
+	int64_t n[WAY_COUNTS];
+};
+
+/* Where what is counted in a cell goes: its own row, its key's, and the same two of all keys. */
+struct goes {
+	struct row row;            /* to sort by, before there are rows */
+	uint32_t cell;
+	size_t at[4];
+	size_t nat;
+};
+
+struct answer {
+	struct book book;
+	struct stock stock;
+	struct origins origins;
+	struct way way;
+	int32_t today, from, to, since;
+	size_t by[BYS], nby;
+	bool parents;              /* there is a column for them */
+	struct goes *goes;
+	size_t ngoes;
+	struct row *row;
+	size_t nrows;
+};
+
+/* ---- options */
+
+static void choose_keys(struct answer *a)
+{
+	a->nby = tool_words("--by", by_text, BY_WORDS, a->by);
+	for (size_t i = 0; i < a->nby; i++)
+		a->parents |= a->by[i] < BY_CHARGE && !want_shares;
+}
+
+static int32_t day_or(const char *text, int32_t other)
+{
+	int32_t day = other;
+
+	if (text && *text)
+		date_read(slice_of(text), &day);
+	return day;
+}
+
+static void choose_days(struct answer *a)
+{
+	a->from = day_or(from_text, INT32_MIN);
+	a->to = day_or(to_text, INT32_MAX);
+	if (a->from > a->to)
+		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
+	a->since = day_or(since_text, INT32_MIN);
+}
+
+/* ---- from cells to rows */
+
+static enum origin_key origin_of(size_t by)
+{
+	static const enum origin_key KEY[] = { ORIGIN_TREE, ORIGIN_PARCEL, ORIGIN_SUPPLIER, ORIGIN_LOT, ORIGIN_MONTH };
+
+	return KEY[by];
+}
+
+/* A key of pieces whose tree is known apart from their lot, which is where pools are shared. */
+static bool by_tree(const struct way_who *who, size_t by)
+{
+	return who->tree && (by == BY_TREE || by == BY_PARCEL || by == BY_SUPPLIER);
+}
+
+static struct slice key_of(const struct answer *a, const struct way_who *who, size_t by, uint32_t *mixed)
+{
+	uint32_t lot = origins_key(&a->origins, who->lot, ORIGIN_LOT), id;
+
+	if (by == BY_CHARGE)
+		return stock_text(&a->stock, who->charge);
+	if (by == BY_TYPE)
+		return stock_text(&a->stock, who->type);
+	id = by_tree(who, by) ? origins_tree_key(&a->origins, who->tree, origin_of(by)) : origins_key(&a->origins, who->lot, origin_of(by));
+	if (id == ORIGIN_MIXED || (by == BY_LOT && origins_is_pool(&a->origins, lot)))
+		*mixed = id = lot;
+	return stock_text(&a->stock, id);
+}
+
+static bool in_cohort(const struct answer *a, const struct way_who *who)
+{
+	int32_t day = origins_day(&a->origins, who->lot);
+
+	return (a->from == INT32_MIN && a->to == INT32_MAX) || (day >= a->from && day <= a->to && day != ORIGIN_NO_DAY);
+}
+
+static struct row row_of(const struct answer *a, const struct way_cell *cell)
+{
+	struct row row = { .step = cell->step };
+
+	for (size_t i = 0; i < a->nby; i++)
+		row.key[i] = key_of(a, &cell->who, a->by[i], &row.lot);
+	return row;
+}
+
+static int by_keys(const struct row *x, const struct row *y)
+{
+	int order = 0;
+
+	for (int i = 0; !order && i < BYS; i++)
+		order = slice_cmp(x->key[i], y->key[i]);
+	return order;
+}
+
+static int by_row(const void *a, const void *b)
+{
+	const struct goes *x = a, *y = b;
+	int order = by_keys(&x->row, &y->row);
+
+	return order ? order : (x->row.step > y->row.step) - (x->row.step < y->row.step);
+}
+
+/* Adds what a cell counts to a row of its step, or to one of all steps. */
+static void add_cell(struct row *row, const struct way_cell *cell)
+{
+	const int64_t *n = cell->n;
+
+	if (row->step != STEP_ALL) {
+		for (int i = 0; i < WAY_COUNTS; i++)
+			row->n[i] += n[i];
+		return;
+	}
+	row->n[WAY_START] += n[WAY_START];
+	row->n[WAY_IN] += cell->step <= WAY_BUY ? n[WAY_IN] : 0;
+	row->n[WAY_FOUND] += n[WAY_FOUND];
+	row->n[WAY_CROSSED] += n[WAY_JOINED];
+	row->n[WAY_BACK] += n[WAY_RETURNED];
+	row->n[WAY_OUT] += n[WAY_SOLD];
+	row->n[WAY_CULLED] += n[WAY_CULLED];
+	row->n[WAY_STILL] += n[WAY_STILL];
+}
+
+static size_t new_row(struct answer *a, const struct row *like, uint32_t step)
+{
+	struct row *row = &a->row[a->nrows];
+
+	*row = *like;
+	row->step = step;
+	return a->nrows++;
+}
+
+/* The rows of one key, which are goes[first..end), and their row of all steps. */
+static void add_key(struct answer *a, size_t first, size_t end)
+{
+	size_t at = 0;
+
+	for (size_t i = first; i < end; i++) {
+		struct goes *g = &a->goes[i];
+
+		if (i == first || g->row.step != a->goes[i - 1].row.step)
+			at = new_row(a, &g->row, g->row.step);
+		if (!a->row[at].lot)
+			a->row[at].lot = g->row.lot;
+		g->at[g->nat++] = at;
+	}
+	at = new_row(a, &a->row[at], STEP_ALL);
+	for (size_t i = first; i < end; i++)
+		a->goes[i].at[a->goes[i].nat++] = at;
+}
+
+/* The rows of all keys. */
+static void add_total(struct answer *a)
+{
+	struct row all = { .step = 0 };
+	size_t at[WAY_GONE + 1] = { 0 };
+
+	for (size_t i = 0; i < a->nby; i++)
+		all.key[i] = SLICE("all");
+	for (uint32_t step = 0; step < WAY_GONE; step++)
+		for (size_t i = 0; i < a->ngoes && !at[step]; i++)
+			if (a->goes[i].row.step == step)
+				at[step] = new_row(a, &all, step);
+	at[STEP_ALL] = new_row(a, &all, STEP_ALL);
+	for (size_t i = 0; i < a->ngoes; i++) {
+		struct goes *g = &a->goes[i];
+
+		g->at[g->nat++] = at[g->row.step];
+		g->at[g->nat++] = at[STEP_ALL];
+	}
+}
+
+/* Nothing happened in it during the days that are counted. */
+static bool is_idle(const struct way_cell *cell)
+{
+	int i = 0;
+
+	while (i < WAY_COUNTS && !cell->n[i])
+		i++;
+	return i == WAY_COUNTS;
+}
+
+static void make_rows(struct answer *a)
+{
+	const struct way *w = &a->way;
+
+	a->goes = mem_zeroed(w->ncells, sizeof *a->goes);
+	a->row = mem_zeroed(2 * w->ncells + WAY_GONE + 1, sizeof *a->row);
+	for (uint32_t i = 0; i < w->ncells; i++)
+		if (w->cell[i].step != WAY_GONE && !is_idle(&w->cell[i]) && in_cohort(a, &w->cell[i].who))
+			a->goes[a->ngoes++] = (struct goes){ .row = row_of(a, &w->cell[i]), .cell = i };
+	if (!a->ngoes)
+		return;
+	qsort(a->goes, a->ngoes, sizeof *a->goes, by_row);
+	for (size_t i = 0, k; i < a->ngoes; i = k) {
+		for (k = i; k < a->ngoes && by_keys(&a->goes[i].row, &a->goes[k].row) == 0; k++)
+			;
+		add_key(a, i, k);
+	}
+	if (a->nby)
+		add_total(a);
+	for (size_t i = 0; i < a->ngoes; i++)
+		for (size_t k = 0; k < a->goes[i].nat; k++)
+			add_cell(&a->row[a->goes[i].at[k]], &w->cell[a->goes[i].cell]);
+}
+
+/* By cell, its place in `goes` + 1; 0 for one that is left out. */
+static size_t *goes_by_cell(const struct answer *a)
+{
+	size_t *at = mem_zeroed(a->way.ncells, sizeof *at);
+
+	for (size_t i = 0; i < a->ngoes; i++)
+		at[a->goes[i].cell] = i + 1;
+	return at;
+}
+
+/* ---- days in a step */
+
+struct stay {
+	size_t row;
+	int32_t days;
+	int64_t n;
+};
+
+static int by_row_days(const void *a, const void *b)
+{
+	const struct stay *x = a, *y = b;
+
+	if (x->row != y->row)
+		return x->row < y->row ? -1 : 1;
+	return (x->days > y->days) - (x->days < y->days);
+}
+
+static int32_t days_at(const struct stay *s, int64_t piece)
+{
+	while (piece >= s->n)
+		piece -= (s++)->n;
+	return s->days;
+}
+
+/* Twice the median number of days, by row; -1 where nothing went on. */
+static int64_t *medians(const struct answer *a)
+{
+	const size_t *at = goes_by_cell(a);
+	struct stay *stay = mem_array(a->way.nstays * 4, sizeof *stay);
+	int64_t *twice = mem_array(a->nrows, sizeof *twice);
+	size_t n = 0;
+
+	for (size_t i = 0; i < a->nrows; i++)
+		twice[i] = -1;
+	for (size_t i = 0; i < a->way.nstays; i++) {
+		const struct way_stay *s = &a->way.stay[i];
+		const struct goes *g = at[s->cell] ? &a->goes[at[s->cell] - 1] : NULL;
+
+		for (size_t k = 0; g && k < g->nat; k++)
+			stay[n++] = (struct stay){ g->at[k], s->days, s->n };
+	}
+	if (n)
+		qsort(stay, n, sizeof *stay, by_row_days);
+	for (size_t i = 0, k; i < n; i = k) {
+		int64_t pieces = 0;
+
+		for (k = i; k < n && stay[k].row == stay[i].row; k++)
+			pieces += stay[k].n;
+		twice[stay[i].row] = (int64_t)days_at(&stay[i], (pieces - 1) / 2) + days_at(&stay[i], pieces / 2);
+	}
+	free(stay);
+	free((void *)(uintptr_t)at);
+	return twice;
+}
+
+/* ---- shares */
+
+static struct way_share yield_of(const struct row *r)
+{
+	struct way_share none = { false, 0, 0 }, yield = way_yield(r->n);
+
+	return r->step == STEP_ALL && r->n[WAY_STILL] ? none : yield;
+}
+
+/* What is cleft and what is bought comes in side by side. */
+static struct way_share arrival(const struct row *cleave, const struct row *buy)
+{
+	struct row both = *cleave;
+
+	for (int i = 0; i < WAY_COUNTS; i++)
+		both.n[i] += buy->n[i];
+	return yield_of(&both);
+}
+
+/* ---- printing */
+
+static void put_day(struct table *t, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	day_write(&text, day);
+	table_date(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_word(struct table *t, struct slice word)
+{
+	if (word.n)
+		table_text(t, word);
+	else
+		table_absent(t);
+}
+
+static void put_parents(const struct answer *a, struct table *t, const struct row *r)
+{
+	struct buf text = BUF_INIT;
+
+	if (r->lot && !want_shares)
+		origins_parents(&a->origins, r->lot, &text);
+	put_word(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_share(struct table *t, struct way_share s)
+{
+	double low, high;
+
+	if (!s.known) {
+		for (int i = 0; i < 3; i++)
+			table_absent(t);
+		return;
+	}
+	wilson_share(s.p, s.n, NORMAL_975, &low, &high);
+	table_real(t, s.p);
+	table_real(t, low);
+	table_real(t, high);
+}
+
+static void put_keys(const struct answer *a, struct table *t, const struct row *r)
+{
+	if (since_text)
+		put_day(t, a->since);
+	put_day(t, a->today);
+	for (size_t i = 0; i < a->nby; i++)
+		put_word(t, r->key[i]);
+	if (a->parents)
+		put_parents(a, t, r);
+	table_cstr(t, r->step == STEP_ALL ? "all" : way_step_words[r->step]);
+}
+
+static void begin_table(const struct answer *a, struct table *t)
+{
+	static const struct table_column DAYS[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 } };
+
+	table_init(t, since_text ? DAYS : DAYS + 1, since_text ? 2 : 1);
+	for (size_t i = 0; i < a->nby; i++)
+		table_add_column(t, BY_WORDS[a->by[i]], TABLE_TEXT, 0);
+	if (a->parents)
+		table_add_column(t, "parents", TABLE_TEXT, 0);
+	table_add_column(t, "step", TABLE_TEXT, 0);
+}
+
+static void add_columns(struct table *t, const char *const *names, size_t n, enum table_type type, unsigned places)
+{
+	for (size_t i = 0; i < n; i++)
+		table_add_column(t, names[i], type, places);
+}
+
+static void yield_columns(struct table *t)
+{
+	static const char *const COUNTS[] = { "start", "in", "found", "crossed", "back", "out", "culled", "still" };
+	static const char *const SHARES[] = { "yield", "yield_low", "yield_high", "through", "through_low", "through_high" };
+	size_t skip = since_text ? 0 : 1;
+
+	add_columns(t, COUNTS + skip, sizeof COUNTS / sizeof *COUNTS - skip, TABLE_INT, 0);
+	add_columns(t, SHARES, sizeof SHARES / sizeof *SHARES, TABLE_REAL, 3);
+	table_add_column(t, "median_days", TABLE_FIXED, 1);
+}
+
+static void put_row(const struct answer *a, struct table *t, const struct row *r, struct way_share through, int64_t twice)
+{
+	put_keys(a, t, r);
+	for (int i = since_text ? WAY_START : WAY_IN; i <= WAY_STILL; i++)
+		table_int(t, r->n[i]);
+	put_share(t, yield_of(r));
+	put_share(t, through);
+	if (twice < 0)
+		table_absent(t);
+	else
+		table_fixed(t, twice * 5, 1);
+}
+
+/* The rows of one key from its first step on, the yields multiplied up. */
+static size_t print_key(const struct answer *a, struct table *t, size_t first, const int64_t *twice)
+{
+	struct way_through through = way_through_none;
+	size_t i = first;
+
+	for (; a->row[i].step != STEP_ALL; i++) {
+		bool two = i == first && a->row[i].step == WAY_CLEAVE && a->row[i + 1].step == WAY_BUY;
+
+		if (!(i > first && a->row[i].step == WAY_BUY))
+			way_through_add(&through, two ? arrival(&a->row[i], &a->row[i + 1]) : yield_of(&a->row[i]));
+		put_row(a, t, &a->row[i], way_through(&through), twice[i]);
+	}
+	put_row(a, t, &a->row[i], (struct way_share){ false, 0, 0 }, -1);
+	return i + 1;
+}
+
+static void print_yield(const struct answer *a)
+{
+	int64_t *twice = medians(a);
+	struct table t;
+
+	begin_table(a, &t);
+	yield_columns(&t);
+	for (size_t i = 0; i < a->nrows;)
+		i = print_key(a, &t, i, twice);
+	table_note(&t, SLICE("yield: of those that came to the end of the step, the share that went on; through: the yields so far multiplied"));
+	table_note(&t, SLICE("in + found + crossed (pooled, or of another type or charge from there on) + back = out + culled + still; median_days: of those that went on"));
+	tool_print_table(&t);
+	table_release(&t);
+	free(twice);
+}
+
+/* ---- losses */
+
+struct loss {
+	size_t row;
+	struct slice cause;
+	int64_t n;
+};
+
+static int by_cause(const void *a, const void *b)
+{
+	const struct loss *x = a, *y = b;
+
+	if (x->row != y->row)
+		return x->row < y->row ? -1 : 1;
+	return slice_cmp(x->cause, y->cause);
+}
+
+static int by_size(const void *a, const void *b)
+{
+	const struct loss *x = a, *y = b;
+
+	if (x->row != y->row)
+		return x->row < y->row ? -1 : 1;
+	if (x->n != y->n)
+		return x->n > y->n ? -1 : 1;
+	return slice_cmp(x->cause, y->cause);
+}
+
+static struct loss *losses(const struct answer *a, size_t *n)
+{
+	const size_t *at = goes_by_cell(a);
+	struct loss *loss = mem_array(a->way.nlosses * 4, sizeof *loss);
+	size_t all = 0;
+
+	*n = 0;
+	for (size_t i = 0; i < a->way.nlosses; i++) {
+		const struct way_loss *l = &a->way.loss[i];
+		const struct goes *g = at[l->cell] ? &a->goes[at[l->cell] - 1] : NULL;
+
+		for (size_t k = 0; g && k < g->nat; k++)
+			loss[all++] = (struct loss){ g->at[k], stock_text(&a->stock, l->cause), l->n };
+	}
+	if (all)
+		qsort(loss, all, sizeof *loss, by_cause);
+	for (size_t i = 0; i < all; i++)
+		if (*n && by_cause(&loss[*n - 1], &loss[i]) == 0)
+			loss[*n - 1].n += loss[i].n;
+		else
+			loss[(*n)++] = loss[i];
+	if (*n)
+		qsort(loss, *n, sizeof *loss, by_size);
+	free((void *)(uintptr_t)at);
+	return loss;
+}
+
+static size_t print_losses(const struct answer *a)
+{
+	static const char *const SHARES[] = { "share", "share_low", "share_high" };
+	size_t n;
+	struct loss *loss = losses(a, &n);
+	struct table t;
+
+	begin_table(a, &t);
+	table_add_column(&t, "cause", TABLE_TEXT, 0);
+	table_add_column(&t, "count", TABLE_INT, 0);
+	table_add_column(&t, "entered", TABLE_INT, 0);
+	add_columns(&t, SHARES, 3, TABLE_REAL, 3);
+	for (size_t i = 0; i < n; i++) {
+		const struct row *r = &a->row[loss[i].row];
+		int64_t all = way_entered(r->n);
+
+		put_keys(a, &t, r);
+		table_text(&t, loss[i].cause);
+		table_int(&t, loss[i].n);
+		table_int(&t, all);
+		put_share(&t, (struct way_share){ all > 0, (double)loss[i].n / (double)all, (double)all });
+	}
+	table_note(&t, SLICE("share: of all that entered the step"));
+	tool_print_table(&t);
+	table_release(&t);
+	free(loss);
+	return n;
+}
+
+/* ---- the run */
+
+static void read_book(struct answer *a)
+{
+	const struct line *l;
+
+	while ((l = book_next(&a->book))) {
+		if (l->kind != LINE_EVENT || l->stamp.day > a->today)
+			continue;
+		origins_add(&a->origins, l);
+		book_stock_add(&a->book, &a->stock, l);
+	}
+}
+
+int main(int argc, char **argv)
+{
+	static struct answer a;
+	int status, adds_up;
+	size_t rows;
+
+	tool_start(&page, argc, argv);
+	choose_keys(&a);
+	choose_days(&a);
+	book_start(&a.book, 0);
+	book_stock_init(&a.book, &a.stock);
+	origins_init(&a.origins, &a.stock.ids);
+	a.today = book_today(&a.book);
+	read_book(&a);
+	status = book_end(&a.book);
+	origins_end(&a.origins);
+	way_init(&a.way, &a.stock, a.book.house);
+	a.way.handles = want_handles;
+	a.way.apportion = want_shares;
+	a.way.from = a.since;
+	stock_run(&a.stock, a.today, way_flow, &a.way);
+	way_end(&a.way);
+	adds_up = book_stock_tell(&a.book, &a.stock);
+	make_rows(&a);
+	rows = a.nrows;
+	if (want_losses)
+		rows = print_losses(&a);
+	else
+		print_yield(&a);
+	return tool_finish(rows && !status && !adds_up ? TOOL_DONE : TOOL_NO);
+}
