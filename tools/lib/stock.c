@@ -395,7 +395,7 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 	struct stock_kind kind = { op->lot, op->into, 0, 0, op->event->stock.makes >= 0 ? op->event->stock.makes : op->form };
 	struct stock_kind lost = kind;
 
-	if (born && !(born == BORN_CLEAVE && bit == BORN_CLEAVE))
+	if (bit == BORN_CLEAVE ? born & BORN_ONCE : born)
 		return fail(f, WHY_AGAIN, op->lot, 0, 0);
 	if (op->into == STOCK_ANY && sum_of(s, op->counts, op->ncounts))
 		return fail(f, WHY_NO_INTO, op->lot, 0, 0);
