@@ -33,11 +33,12 @@ static const char *const BY_WORDS[] = { "tree", "parcel", "supplier", "lot", "mo
 enum { STEP_ALL = WAY_GONE };
 
 static const char *by_text, *from_text, *to_text, *since_text;
-static bool want_losses, want_handles, want_shares;
+static bool want_losses, want_handles, want_shares, want_through;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of tree, parcel, supplier, lot, month\n(in which the lot came in), charge, type, with commas"),
 	OPT_FLAG(0, "losses", &want_losses, "what was lost, by step and cause"),
+	OPT_FLAG(0, "through", &want_through, "also the share of what came in that gets through each step"),
 	OPT_FLAG(0, "handles", &want_handles, "the handles' way instead of the wood's"),
 	OPT_FLAG(0, "apportion", &want_shares, "share a pool's pieces over the lots and trees that it is of"),
 	OPT_DATE(0, "from", &from_text, "only lots that came in on this day or later"),
@@ -102,6 +103,12 @@ static int32_t day_or(const char *text, int32_t other)
 	if (text && *text)
 		date_read(slice_of(text), &day);
 	return day;
+}
+
+static void check_options(void)
+{
+	if (want_losses && want_through)
+		tool_misused("--through has no column among the losses; ask for one of the two");
 }
 
 static void choose_days(struct answer *a)
@@ -345,11 +352,12 @@ static int64_t *medians(const struct answer *a)
 
 /* ---- shares */
 
+/* Of all steps together nothing can be said before they are over. */
 static struct way_share yield_of(const struct row *r)
 {
-	struct way_share none = { false, 0, 0 }, yield = way_yield(r->n);
+	bool closed = way_entered(r->n) == r->n[WAY_OUT] + r->n[WAY_CULLED];
 
-	return r->step == STEP_ALL && r->n[WAY_STILL] ? none : yield;
+	return r->step == STEP_ALL && !closed ? (struct way_share){ false, 0, 0 } : way_yield(r->n);
 }
 
 /* What is cleft and what is bought comes in side by side. */
@@ -440,10 +448,10 @@ static void yield_columns(struct table *t)
 {
 	static const char *const COUNTS[] = { "start", "in", "found", "crossed", "back", "out", "culled", "still" };
 	static const char *const SHARES[] = { "yield", "yield_low", "yield_high", "through", "through_low", "through_high" };
-	size_t skip = since_text ? 0 : 1;
+	size_t skip = since_text ? 0 : 1, shares = want_through ? 6 : 3;
 
 	add_columns(t, COUNTS + skip, sizeof COUNTS / sizeof *COUNTS - skip, TABLE_INT, 0);
-	add_columns(t, SHARES, sizeof SHARES / sizeof *SHARES, TABLE_REAL, 3);
+	add_columns(t, SHARES, shares, TABLE_REAL, 3);
 	table_add_column(t, "median_days", TABLE_FIXED, 1);
 }
 
@@ -453,7 +461,8 @@ static void put_row(const struct answer *a, struct table *t, const struct row *r
 	for (int i = since_text ? WAY_START : WAY_IN; i <= WAY_STILL; i++)
 		table_int(t, r->n[i]);
 	put_share(t, yield_of(r));
-	put_share(t, through);
+	if (want_through)
+		put_share(t, through);
 	if (twice < 0)
 		table_absent(t);
 	else
@@ -486,7 +495,9 @@ static void print_yield(const struct answer *a)
 	yield_columns(&t);
 	for (size_t i = 0; i < a->nrows;)
 		i = print_key(a, &t, i, twice);
-	table_note(&t, SLICE("yield: of those that came to the end of the step, the share that went on; through: the yields so far multiplied"));
+	table_note(&t, SLICE("yield: of those that came to the end of the step, the share that went on"));
+	if (want_through)
+		table_note(&t, SLICE("through: the yields so far, multiplied"));
 	table_note(&t, SLICE("in + found + crossed (pooled, or of another type or charge from there on) + back = out + culled + still; median_days: of those that went on"));
 	tool_print_table(&t);
 	table_release(&t);
@@ -600,6 +611,7 @@ int main(int argc, char **argv)
 	tool_start(&page, argc, argv);
 	choose_keys(&a);
 	choose_days(&a);
+	check_options();
 	book_start(&a.book, 0);
 	book_stock_init(&a.book, &a.stock);
 	origins_init(&a.origins, &a.stock.ids);
