@@ -16,19 +16,19 @@ function put(k, text) { print day(start + k) " " text; count++ }
 BEGIN {
 	for (i = 1; count < lines; i++) {
 		start = int(i / 40)
-		tree = sprintf("T%06d", i); lot = sprintf("L%06d", i); charge = sprintf("K%06d", i / 8)
+		tree = sprintf("T%06d", i); lot = sprintf("L%06d", i); charge = sprintf("K%06d", i / 8); kiln = "n" int(i / 8) % 400
 		probe = "a" i % 8
 		put(0, "fell " tree " parcel=P" int(i / 10) " site=weir girth=1420mm age=17 from=hale")
 		put(1, "cleave " lot " tree=" tree " rolls=4 count=SH:30,S6:8 cull=knot:1 into=yard/b1 by=mk")
 		put(1, "seal " lot " with=wax by=jo")
 		put(30, "08:30 move " lot " at=yard/b1 type=SH count=30 into=yard/b3 by=mk")
-		put(60, "load " charge " kiln=north lot=" lot " at=yard/b3 count=30 by=mk")
-		put(61, "load " charge " kiln=north lot=" lot " at=yard/b1 type=S6 count=8 by=mk")
+		put(60, "load " charge " kiln=" kiln " lot=" lot " at=yard/b3 count=30 by=mk")
+		put(61, "load " charge " kiln=" kiln " lot=" lot " at=yard/b1 type=S6 count=8 by=mk")
 		put(62, "07:45 probe " charge " in=" probe ":" lot "/SH mc=" probe ":24.5% wood=26C meter=pin2 by=mk")
 		for (k = 63; k < 83; k += 4) {
 			put(k, "07:45 probe " charge " mc=" probe ":" 85 - k ".5% wood=26C meter=pin2 by=mk")
 			if (i % 8 == 0)
-				put(k, "09:15 air north temp=28.5C rh=7" k % 10 ".5% meter=hyg1")
+				put(k, sprintf("%02d:%02d", 9 + (k - 63) / 4, int(i / 8) % 60) " air " kiln " temp=28.5C rh=7" k % 10 ".5% meter=hyg1")
 		}
 		put(90, "probe " charge " out=" probe " by=jo")
 		put(90, "unload " charge " lot=" lot " type=SH count=29 cull=split:1 into=bench by=jo")
