@@ -61,7 +61,7 @@ static const struct { const char *heading, *unit; } headings[] = {
 	{ "Feuchte/%rF", "%" }, { "Temperatur \xc2\xb0" "C", "C" }, { "T_degC", "C" }, { "Humidity(%)", "%" }, { "Masse g", "" },
 	{ "Masse (g)", "g" }, { "Channel C", "" }, { "Kanal F", "" }, { "Temperature", "" }, { "", "" }, { "\xc2\xb0" "C", "C" },
 	{ "Temp (ch 1) (\xc2\xb0" "C)", "C" }, { "RH", "%" }, { "Probe 1 (%)", "%" }, { "Sensor in", "" },
-	{ "temp_c", "C" }, { "Temp F", "F" }, { "T C", "C" }, { "Tank C", "" }, { "rh_pct", "%" },
+	{ "temp_c", "C" }, { "Temp F", "F" }, { "T C", "C" }, { "Tank C", "" }, { "b1 temp C", "C" }, { "left tank C", "" }, { "rh_pct", "%" },
 };
 
 static void numbers(void)

@@ -57,7 +57,7 @@ static void find_encoding(struct guess *g, struct slice head)
 		g->ascii = g->ascii && (unsigned char)head.p[i] < 0x80;
 		g->high_controls = g->high_controls || ((unsigned char)head.p[i] >= 0x80 && (unsigned char)head.p[i] < 0xa0);
 	}
-	if (g->csv.style.encoding == CSV_UTF8 && !g->ascii && !utf8_check(head, &bad) && head.n - bad > 4)
+	if (g->csv.style.encoding == CSV_UTF8 && !g->csv.bom && !g->ascii && !utf8_check(head, &bad) && head.n - bad > 4)
 		g->csv.style.encoding = CSV_CP1252;
 }
 

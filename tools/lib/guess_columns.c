@@ -339,6 +339,18 @@ static void find_long(struct guess *g)
 	pair_units(g);
 }
 
+/* Takes a unit off the end: the last word, if it is one. */
+static void drop_unit(struct buf *b)
+{
+	size_t at;
+
+	b->n = reading_trim(buf_slice(b)).n;
+	for (at = b->n; at && b->p[at - 1] != ' ' && b->p[at - 1] != '_' && b->p[at - 1] != ','; at--)
+		;
+	if (at && reading_unit(slice_from(buf_slice(b), at)).n)
+		b->n = at;
+}
+
 /* What is left of a heading without its unit and the words for the quantity: the sensor's name. */
 static void find_rest(struct guess_column *c)
 {
@@ -348,6 +360,7 @@ static void find_rest(struct guess_column *c)
 
 	for (size_t i = 0; i < s.n && s.p[i] != '(' && s.p[i] != '['; i++)
 		buf_char(b, s.p[i]);
+	drop_unit(b);
 	for (size_t k = 0; k < sizeof all / sizeof *all; k++)
 		for (size_t w = 0; all[k][w]; w++) {
 			size_t at = word_at(buf_slice(b), slice_of(all[k][w])), end;

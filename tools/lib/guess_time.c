@@ -525,7 +525,7 @@ static void join_midnights(struct guess_time *t)
 			const char *why;
 
 			if (!whole->form.timed || date->form.timed || strncmp(whole->text, date->text, n) != 0 ||
-			    strlen(whole->text) + 3 > sizeof text)
+			    is_letter(whole->text[n]) || strlen(whole->text) + 3 > sizeof text)
 				continue;
 			snprintf(text, sizeof text, "%.*s[%s]", (int)n, whole->text, whole->text + n);
 			whole->read += date->read;

@@ -46,11 +46,25 @@ static void put_remark(struct buf *out, size_t start, const char *text)
 	buf_printf(out, "# %s\n", text);
 }
 
+/* Text that a mapping can hold as it is. */
+static bool is_plain(struct slice s)
+{
+	while (s.n) {
+		uint32_t point;
+		size_t n = utf8_decode(s, &point);
+
+		if (!n || utf8_is_unsafe(point) || point == 0xfffd)
+			return false;
+		s = slice_from(s, n);
+	}
+	return true;
+}
+
 static bool is_own_heading(const struct guess *g, size_t c)
 {
 	struct slice name = buf_slice(&g->column[c].heading);
 
-	if (!g->header || !name.n || name.n > 100)
+	if (!g->header || !name.n || name.n > 100 || !is_plain(name))
 		return false;
 	for (size_t i = 0; i < g->ncols; i++)
 		if (i != c && slice_eq(buf_slice(&g->column[i].heading), name))
@@ -329,7 +343,7 @@ static void put_form(struct guess *g)
 		buf_str(g->out, t->nforms == 1 ? "  form: " : "  #form: ");
 		put_quoted(g->out, slice_of(t->form[i].text));
 		when.n = 0;
-		buf_add(&when, buf_slice(&t->form[i].first_text));
+		utf8_add_visible(&when, buf_slice(&t->form[i].first_text));
 		buf_str(&when, " is ");
 		moment(&t->form[i].first, t->form[i].form.timed, &when);
 		if (t->nforms == 1)
@@ -670,7 +684,7 @@ static bool put_quantity(struct guess *g, const struct guess_word *pair)
 	value->unit = reading_unit(slice_from(text, name.n + 1));
 	value->why_unit = "sure: it stands beside the numbers";
 	role = quantity_role(name, value->unit);
-	if (role == ROLE_NONE || is_dew(name))
+	if (role == ROLE_NONE || is_dew(name) || (role == ROLE_TEMP && slice_eq(value->unit, SLICE("%"))))
 		return false;
 	if (!value->unit.n && role != ROLE_TEMP) {
 		value->unit = SLICE("%");

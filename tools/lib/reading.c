@@ -301,6 +301,12 @@ static struct slice in_brackets(struct slice s, char open, char close)
 /* Temp_C, T F: behind a word for a temperature one letter is enough. */
 static bool is_degree_letter(struct slice head, struct slice unit)
 {
+	size_t start;
+
+	head = reading_trim(head);
+	for (start = head.n; start && head.p[start - 1] != ' ' && head.p[start - 1] != '_'; start--)
+		;
+	head = slice_from(head, start);
 	return (unit.p[0] == 'C' || unit.p[0] == 'F') && head.n && lower(head.p[0]) == 't' &&
 		(head.n == 1 || (head.n >= 4 && strncasecmp(head.p, "temp", 4) == 0));
 }
