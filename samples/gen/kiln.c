@@ -554,11 +554,21 @@ static void charge_read(struct works *w, struct charge *c, struct kiln *k)
 	c->next_read = day_next_work(w->day + (c->mean_seen < 12 ? 2 : rng_int(&c->rng, 2, 4)));
 }
 
-static void trip_found(struct works *w, struct charge *c, struct kiln *k)
+/* Seen on the Saturday; nobody can do anything about it. */
+static void trip_seen(struct works *w, struct kiln *k)
+{
+	struct line *l = page_say(&w->page, 17 * 60, "set", k->id);
+
+	line_add(l, "stage", "off");
+	line_add(l, "by", "mk");
+	line_remark(l, "allow kiln-off-full: the compressor tripped in the night, the charge stays in");
+}
+
+static void trip_over(struct works *w, struct charge *c, struct kiln *k)
 {
 	struct line *l = page_say(&w->page, 450, "note", k->id);
 
-	line_add(l, "text", "\"compressor tripped over the weekend; thermal relay, reset at half past eight\"");
+	line_add(l, "text", "\"compressor tripped on Friday night; thermal relay, reset at half past eight\"");
 	line_add(l, "by", "mk");
 	set_stage(w, k, c->stage, 510);
 	l = page_say(&w->page, UNTIMED, "cost", k->id);
@@ -574,7 +584,7 @@ static void charge_dries(struct works *w, struct charge *c, struct kiln *k)
 		set_stage(w, k, 1, UNTIMED);
 	}
 	if (c->trip_days && w->day == day_next_work(c->trip_from + c->trip_days))
-		trip_found(w, c, k);
+		trip_over(w, c, k);
 	if (w->day == c->next_read)
 		charge_read(w, c, k);
 }
@@ -784,6 +794,8 @@ void kiln_evening(struct works *w)
 
 		for (int step = 3; step < STEPS; step++)
 			kiln_step(w, k, step);
+		if (k->charge && k->charge->trip_days && w->day == k->charge->trip_from + 1)
+			trip_seen(w, k);
 		if (k->charge && day_works(w->day))
 			hand_air(w, k, 16 * 60 + 10 * i);
 	}

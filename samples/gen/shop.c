@@ -239,7 +239,7 @@ static void press_split(struct works *w, struct bat *b)
 	line_pick(l, k, W_LOT, W_AT);
 	line_add(l, "cull", "split:1");
 	line_add(l, "by", "fz");
-	line_remark(l, "went in the press");
+	line_remark(l, "went in the press; was for %s", b->order->id);
 	page_take(&w->page, k, 1);
 	b->order->issued[b->kind][b->grade]--;
 	b->order = NULL;
