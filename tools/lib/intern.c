@@ -44,14 +44,31 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-/* The slot that holds `s`, or the free one where it belongs. */
-static uint32_t *slot_of(const struct intern *t, struct slice s)
+static uint16_t tag_of(uint64_t hash)
 {
-	size_t at = slice_hash(s) & (t->slots - 1);
+	return (uint16_t)(hash >> 48);
+}
 
-	while (t->slot[at] && !slice_eq(t->text[t->slot[at]], s))
+static bool holds(const struct intern *t, const struct intern_slot *slot, struct slice s, uint16_t tag)
+{
+	if (slot->tag != tag || slot->n != (uint16_t)s.n)
+		return false;
+	return bytes_eq(slot->p, s.p, s.n < UINT16_MAX ? s.n : 0) && (s.n < UINT16_MAX || slice_eq(t->text[slot->id], s));
+}
+
+/* The slot that holds `s`, or the free one where it belongs. */
+static struct intern_slot *slot_of(const struct intern *t, struct slice s, uint64_t hash)
+{
+	size_t at = hash & (t->slots - 1);
+
+	while (t->slot[at].id && !holds(t, &t->slot[at], s, tag_of(hash)))
 		at = (at + 1) & (t->slots - 1);
 	return &t->slot[at];
+}
+
+static void fill_slot(struct intern_slot *slot, uint32_t id, struct slice text, uint64_t hash)
+{
+	*slot = (struct intern_slot){ text.p, id, (uint16_t)text.n, tag_of(hash) };
 }
 
 static void widen(struct intern *t)
@@ -59,22 +76,28 @@ static void widen(struct intern *t)
 	free(t->slot);
 	t->slots *= 2;
 	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
-	for (uint32_t i = 1; i < t->n; i++)
-		*slot_of(t, t->text[i]) = i;
+	for (uint32_t i = 1; i < t->n; i++) {
+		uint64_t hash = slice_hash(t->text[i]);
+
+		fill_slot(slot_of(t, t->text[i], hash), i, t->text[i], hash);
+	}
 }
 
 uint32_t intern_id(struct intern *t, struct slice s)
 {
-	uint32_t *slot;
+	struct intern_slot *slot;
+	uint64_t hash;
 
 	if (!s.n)
 		return 0;
-	slot = slot_of(t, s);
-	if (*slot)
-		return *slot;
+	hash = slice_hash(s);
+	slot = slot_of(t, s, hash);
+	if (slot->id)
+		return slot->id;
 	t->text = mem_grow(t->text, &t->cap, t->n + 1u, sizeof *t->text);
 	t->text[t->n] = keep(t, s);
-	*slot = t->n++;
+	fill_slot(slot, t->n, t->text[t->n], hash);
+	t->n++;
 	if (t->n * 2u > t->slots)
 		widen(t);
 	return t->n - 1;
@@ -82,5 +105,5 @@ uint32_t intern_id(struct intern *t, struct slice s)
 
 uint32_t intern_find(const struct intern *t, struct slice s)
 {
-	return s.n ? *slot_of(t, s) : 0;
+	return s.n ? slot_of(t, s, slice_hash(s))->id : 0;
 }

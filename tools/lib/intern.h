@@ -8,11 +8,18 @@
 #ifndef WITHY_INTERN_H
 #define WITHY_INTERN_H
 
+/* A slot of the table: the text's place, its length and a part of its hash stand with the number. */
+struct intern_slot {
+	const char *p;
+	uint32_t id;       /* 0: free */
+	uint16_t n, tag;
+};
+
 struct intern {
 	struct slice *text;    /* by number */
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap;
-	uint32_t *slot;        /* open-addressed: number, or 0 */
+	struct intern_slot *slot; /* open-addressed */
 	size_t slots;
 	char *room;            /* of the texts; a full one is left standing and a new one begun */
 	size_t room_n, room_cap;

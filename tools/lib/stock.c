@@ -98,11 +98,16 @@ static uint64_t mix(uint64_t v)
 	return v ^ v >> 32;
 }
 
-static uint32_t *spot_slot(struct stock_room *r, uint32_t lot, uint32_t place)
+static uint64_t spot_key(uint32_t lot, uint32_t place)
 {
-	size_t at = mix((uint64_t)lot << 32 | place) & (r->spot_slots - 1);
+	return (uint64_t)lot << 32 | place;
+}
 
-	while (r->spot_slot[at] && (r->spot[r->spot_slot[at] - 1].lot != lot || r->spot[r->spot_slot[at] - 1].place != place))
+static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
+{
+	size_t at = mix(key) & (r->spot_slots - 1);
+
+	while (r->spot_slot[at].spot && r->spot_slot[at].key != key)
 		at = (at + 1) & (r->spot_slots - 1);
 	return &r->spot_slot[at];
 }
@@ -112,23 +117,27 @@ static void spots_widen(struct stock_room *r)
 	free(r->spot_slot);
 	r->spot_slots = r->spot_slots ? r->spot_slots * 2 : 256;
 	r->spot_slot = mem_zeroed(r->spot_slots, sizeof *r->spot_slot);
-	for (uint32_t i = 0; i < r->nspots; i++)
-		*spot_slot(r, r->spot[i].lot, r->spot[i].place) = i + 1;
+	for (uint32_t i = 0; i < r->nspots; i++) {
+		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
+
+		*spot_slot(r, key) = (struct stock_spot_slot){ key, i + 1 };
+	}
 }
 
 static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t place)
 {
-	uint32_t *slot;
+	struct stock_spot_slot *slot;
 
 	if ((r->nspots + 1) * 2 > r->spot_slots)
 		spots_widen(r);
-	slot = spot_slot(r, lot, place);
-	if (!*slot) {
+	slot = spot_slot(r, spot_key(lot, place));
+	if (!slot->spot) {
 		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
 		r->spot[r->nspots] = (struct stock_spot){ lot, place, 0, r->id[lot].of_lot, r->id[place].of_place };
-		r->id[lot].of_lot = r->id[place].of_place = *slot = (uint32_t)++r->nspots;
+		r->id[lot].of_lot = r->id[place].of_place = (uint32_t)++r->nspots;
+		*slot = (struct stock_spot_slot){ spot_key(lot, place), (uint32_t)r->nspots };
 	}
-	return &r->spot[*slot - 1];
+	return &r->spot[slot->spot - 1];
 }
 
 static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
@@ -231,7 +240,7 @@ static void pick_find(struct stock *s, struct pick *p)
 
 	p->nfits = 0;
 	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
-		uint32_t slot = r->spot_slots ? *spot_slot(r, p->lot, p->place) : 0;
+		uint32_t slot = r->spot_slots ? spot_slot(r, spot_key(p->lot, p->place))->spot : 0;
 
 		if (slot)
 			pick_from_spot(r, slot - 1, p);

@@ -29,6 +29,11 @@ struct stock_spot {
 	uint32_t next_of_lot, next_of_place; /* spot: index + 1 */
 };
 
+struct stock_spot_slot {
+	uint64_t key;              /* lot and place */
+	uint32_t spot;             /* index + 1; 0: free */
+};
+
 struct stock_undo {
 	bool born;
 	uint32_t at;               /* bucket, or the lot whose `born` changed */
@@ -51,7 +56,7 @@ struct stock_room {
 	size_t nbuckets, buckets_cap;
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
-	uint32_t *spot_slot;       /* (lot, place) to spot: index + 1 */
+	struct stock_spot_slot *spot_slot; /* open-addressed, by lot and place */
 	size_t spot_slots;
 	struct stock_id *id;
 	size_t nids;
