@@ -124,7 +124,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 @test "samples: wy-stock comes to the generator's own count, lot by lot, on four days" {
 	for day in 2026-06-30 2026-12-31 2027-06-30 2027-12-31; do
 		wy-stock -H samples/house.yaml -b --on "$day" --by lot,form,type,grade,place --as=tsv --no-header
-	done | awk -F'\t' -v OFS='\t' '{ print $1, $6, $3, $4, $5 == "" ? "-" : $5, $2, $7 }' | sort >"$T/stock"
+	done | awk -F'\t' -v OFS='\t' '{ print $1, $2, $3, $4, $5 == "" ? "-" : $5, $6, $7 }' | sort >"$T/stock"
 	[ "$(wc -l <"$T/stock")" -gt 300 ]
 	sed 1d samples/truth/stock.tsv | sort | diff - "$T/stock"
 	wy-stock -H samples/house.yaml -b --on 2027-12-31 --audit --as=tsv --no-header >"$T/audit"
