@@ -104,6 +104,19 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	' samples/truth/parameters.tsv -
 }
 
+@test "samples: the house's own meter line is the least-squares line of the oven tests of 2026" {
+	own=$(sed -n 's/.*{date: 2026-12-01, a: \([0-9.]*\), b: \([0-9.]*\), pairs: \([0-9]*\), sd: \([0-9.]*\),.*/\3 \1 \2 \4/p' samples/house.yaml)
+	fit=$(grep -h '^2026.* oven ' samples/book/*.wy | awk -v FS='[ =]' '
+	{ for (i = 1; i < NF; i++) f[$i] = $(i + 1) + 0
+		x[++n] = f["mc"] - 0.9 * (f["wood"] - 20) / 10; y[n] = 100 * (f["wet"] - f["dry"]) / f["dry"]
+		sx += x[n]; sy += y[n]; sxx += x[n] * x[n]; sxy += x[n] * y[n] }
+	END { b = (sxy - sx * sy / n) / (sxx - sx * sx / n); a = sy / n - b * sx / n
+		for (i = 1; i <= n; i++) ss += (y[i] - a - b * x[i]) ^ 2
+		printf "%d %.2f %.3f %.2f", n, a, b, sqrt(ss / (n - 2)) }')
+	[ -n "$own" ]
+	[ "$own" = "$fit" ] || { echo "house: $own, oven tests: $fit"; false; }
+}
+
 # Shares of first gradings against the odds, grade by grade, within four standard errors.
 @test "samples: the grades fall as the odds of their sources say" {
 	entries | awk -v FS='[ =]' '
