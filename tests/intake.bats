@@ -161,6 +161,12 @@ bare() {
 	status 0 wy-intake --join --map join-rh.yaml --map join-temp.yaml join-rh.csv join-temp.csv
 	sed 's/ meter=hyg1//' "$T/out" >"$T/a"
 	sed 's/ meter=hyg1//' "$T/want" | cmp - "$T/a"
+	# what differs does not go into one line
+	sed 's/meter: hyg1/meter: hyg2/' join-rh.yaml >"$T/other.yaml"
+	status 0 wy-intake --join --map join-temp.yaml --map "$T/other.yaml" join-temp.csv join-rh.csv
+	[ "$(wc -l <"$T/out")" = 8 ]
+	has "$T/out" '2026-06-09 14:00 air north temp=20.0C meter=hyg1'
+	has "$T/out" '2026-06-09 14:00 air north rh=50% meter=hyg2'
 	# one behind the other they stay apart
 	status 0 wy-intake --map join-temp.yaml join-temp.csv
 	[ "$(wc -l <"$T/out")" = 4 ]
