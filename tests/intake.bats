@@ -91,6 +91,21 @@ arguments() {
 	[ "$(wc -l <"$T/out")" = "$(wc -l <"$T/book.wy")" ]
 }
 
+@test "intake: the sample works' exports become a book without an error" {
+	for name in cane-room.csv kiln-north.csv yard.tsv; do
+		status 0 wy-intake -H samples/house.yaml --map "samples/exports/${name%.*}.map.yaml" "samples/exports/$name"
+		cat "$T/out" >>"$T/book.wy"
+	done
+	[ "$(wc -l <"$T/book.wy")" -gt 1900 ]
+	status 0 wy-check -H samples/house.yaml "$T/book.wy"
+	has "$T/out" '0 errors, 0 warnings'
+	# and as the proposal reads them
+	status 0 wy-intake --guess samples/exports/kiln-north.csv
+	cp "$T/out" "$T/map.yaml"
+	status 0 wy-intake --clock Pacific/Auckland --map "$T/map.yaml" samples/exports/kiln-north.csv
+	[ "$(wc -l <"$T/out")" = 576 ]
+}
+
 @test "intake: --guess proposes what it should, says how sure it is, and asks where it cannot know" {
 	cd "$C"
 	bad=0
