@@ -98,7 +98,7 @@ arguments() {
 	done
 	[ "$(wc -l <"$T/book.wy")" -gt 1900 ]
 	status 0 wy-check -H samples/house.yaml "$T/book.wy"
-	has "$T/out" '0 errors, 0 warnings'
+	has "$T/err" '0 errors, 0 warnings'
 	# and as the proposal reads them
 	status 0 wy-intake --guess samples/exports/kiln-north.csv
 	cp "$T/out" "$T/map.yaml"
