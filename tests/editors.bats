@@ -27,22 +27,7 @@ in_vim() {
 	in_vim syntax.vim
 }
 
-# wy-check, or until there is one what stands in for it.
-a_checker() {
-	command -v wy-check >/dev/null && return
-	mkdir -p "$work/bin"
-	cat >"$work/bin/wy-check" <<-'END'
-		#!/bin/sh
-		case $* in
-		--events*) printf 'seal\t\tabout\tid\t\tlot\tx\ncleave\thandle-end\tmay\tid\t\tbutt, tip\tx\ncleave\tchalk\tmay\tid\t\t\tx\nclean\t\tabout\tid\t\tkiln\tx\ncleave\twood\tmay\ttemperature\t\t\tx\n' ;;
-		esac
-	END
-	chmod +x "$work/bin/wy-check"
-	PATH="$work/bin:$PATH"
-}
-
 @test "vim: nothing in a book of half a year is shown as an error, the works' own words not either" {
-	a_checker
 	BOOKS=samples/book/2026a.wy in_vim book.vim
 }
 
@@ -63,7 +48,7 @@ books() { # what plugin.vim opens
 	mkdir "$work/bin"
 	cat >"$work/bin/wy-check" <<-'END'
 		#!/bin/sh
-		[ "$1:$5" = "--events:$BOOKS/house.yaml" ] && printf 'polish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
+		[ "$1:$4" = "--events:$BOOKS/house.yaml" ] && printf 'event\tfield\tuse\ttype\tform\twords\thelp\npolish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
 		[ "$1:$2:$3" = "-H:$BOOKS/house.yaml:bad.wy" ] || { echo "wy-check: not asked rightly: $*"; exit 2; }
 		echo "bad.wy:1:12: error: there is no event 'seel'; did you mean 'seal'? [event-unknown]" >&2
 		echo "bad.wy:3:22: warning: text: with a colon; mend it [some-rule]" >&2
@@ -75,6 +60,15 @@ books() { # what plugin.vim opens
 	PATH="$work/bin:$PATH"
 	printf '1\t12\te\tno event .*did you mean .seal.* \\[event-unknown\\]$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=polish OWN_FIELD=cloth in_vim plugin.vim
+}
+
+@test "vim: the same with the checker itself" {
+	books
+	cp samples/house.yaml "$BOOKS/house.yaml"
+	printf '%s\n' '2026-03-05 seel L061 with=wax' '2026-04-21 buy C014 form=cleft count=SH:40 into=yard/b2' >"$BOOKS/bad.wy"
+	printf '%s' '2026-04-22 probe C014 at=yard/b2 mc=23.5% meter=pin2' >>"$BOOKS/bad.wy"
+	printf '1\t12\te\tdid you mean .seal.* \\[event-unknown\\]$\n3\t34\tn\t\\[uncorrected\\]$\n3\t53\tw\t\\[no-final-newline\\]$\n' >"$BOOKS/bad.expect"
+	OWN_EVENT=clean OWN_FIELD=text in_vim plugin.vim
 }
 
 # nano_opens FILE: nano on a screen of its own, with our file alone; waits for it.
@@ -117,20 +111,15 @@ teardown() {
 }
 
 @test "nano: its linter runs the checker and goes to what is wrong" {
-	mkdir "$work/bin"
-	printf '#!/bin/sh\necho "$1:3:12: error: there is no event; did you mean [event-unknown]"\nexit 1\n' >"$work/bin/wy-check"
-	chmod +x "$work/bin/wy-check"
-	PATH="$work/bin:$PATH"
-	printf '# withy 1\n2026-03-05 seal L061\n2026-03-05 seel L061\n' >"$work/bad.wy"
+	printf '# withy 1\n2026-03-05 seal L061 with=wax\n2026-03-05 seel L061 with=wax\n' >"$work/bad.wy"
 	nano_opens "$work/bad.wy"
 	tmux -S "$work/tmux" send-keys M-b
-	screen_has 'there is no event; did you mean [event-unknown]'
+	screen_has "there is no event 'seel'; did you mean 'seal'? [event-unknown]"
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
 }
 
 # A real bash with bash-completion and what install.sh installs, in the folder $work/place.
 bash_opens() {
-	a_checker
 	sh editors/install.sh "$work/prefix"
 	mkdir "$work/place"
 	cat >"$work/inputrc" <<-'END'
@@ -204,11 +193,18 @@ completes() {
 		wy-pick -- ev|wy-pick -- event=
 		wy-flat cleav|wy-flat cleave_
 		wy-flat clea|wy-flat clea
+		wy-check --explain stock-s|wy-check --explain stock-short_
+		wy-check --events unl|wy-check --events unload_
+		wy-check --level=stock-s|wy-check --level=stock-short=
+		wy-check --level=stock-short=w|wy-check --level=stock-short=warning_
+		wy-check --color=a|wy-check --color=a
+		wy-check --color=al|wy-check --color=always_
+		wy-pick has=cha|wy-pick has=chalk_
 		wy-reckon dewp|wy-reckon dewpoint_
 		wy-reckon emc te|wy-reckon emc temp=
 		wy-reckon emc wetb|wy-reckon emc wetbulb=
 	END
-	[ "$n" = 29 ] && [ "$bad" = 0 ]
+	[ "$n" = 36 ] && [ "$bad" = 0 ]
 }
 
 @test "what install.sh puts in place it takes away, and nothing else" {

@@ -10,3 +10,19 @@
 	done
 	[ "$n" -ge 8 ] && [ "$bad" = 0 ]
 }
+
+# Every example of withy(7), in the folder that it names.
+@test "pages: the examples of withy(7) work" {
+	cd "$BATS_TEST_DIRNAME/.."
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
+	page=$PWD/tools/withy.7
+	cd samples
+	bad=0 n=0
+	while read -r command; do
+		n=$((n + 1))
+		# an answer, and not only its header
+		case $command in wy-check*) least=1 ;; *) least=2 ;; esac
+		out=$(bash -o pipefail -c "$command" 2>&1) && [ "$(wc -l <<<"$out")" -ge $least ] || { echo "$command: $out"; bad=1; }
+	done < <(sed -n 's/^\.Dl \$ //p' "$page")
+	[ "$n" -ge 5 ] && [ "$bad" = 0 ]
+}

@@ -23,6 +23,7 @@ const rows = [
 	['2026-03-05 seel L061 wth=wax', [['2026-03-05', 'blue'], ['seel L061 wth', '']]],
 	['2026-13-05 seal L061', [['2026-13-05 seal L061', '']]],
 	['2026-03-05 seal L061 # allow stock-short: two coats', [['# allow stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
+	['2026-03-05 seal L061 # allow line-twice, stock-short: two coats', [['# allow line-twice, stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
 	['#! incomplete', [['#! incomplete', 'bold red']]],
 ];
 

@@ -65,7 +65,7 @@ call assert_equal('2026-07-07 judge L061/01 handle-end=butt', getline('$'))
 
 " The works' own words, as wy-check tells them.
 if !empty($OWN_EVENT)
-	call assert_equal([$OWN_EVENT], s:Offers('2026-03-07 ' . $OWN_EVENT[:3]))
+	call assert_true(index(s:Offers('2026-03-07 ' . $OWN_EVENT[:3]), $OWN_EVENT) >= 0)
 	call assert_equal([$OWN_FIELD . '='], s:Offers('2026-03-07 ' . $OWN_EVENT . ' X1 ' . $OWN_FIELD[:1]))
 	call setline('$', '2026-03-07 ' . $OWN_EVENT . ' X1 ' . $OWN_FIELD . '=1')
 	call assert_equal('withyEvent', synIDattr(synID(line('$'), 12, 0), 'name'))
@@ -75,7 +75,8 @@ edit!
 
 " :make gives the checker's messages their places.
 edit bad.wy
-silent make!
+silent make
+let s:at = [line('.') . '', col('.') . '']
 let s:found = map(filter(getqflist(), 'v:val.valid'), '[bufname(v:val.bufnr), v:val.lnum, v:val.col, v:val.type, v:val.text]')
 let s:wanted = map(readfile('bad.expect'), 'split(v:val, "\t")')
 call assert_equal(len(s:wanted), len(s:found), string(getqflist()))
@@ -85,6 +86,5 @@ for s:i in range(min([len(s:wanted), len(s:found)]))
 	call assert_match(s:text, s:found[s:i][4])
 endfor
 if len(s:found)
-	cfirst
-	call assert_equal(s:wanted[0][:1], [line('.') . '', col('.') . ''])
+	call assert_equal(s:wanted[0][:1], s:at)
 endif

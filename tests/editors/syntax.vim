@@ -41,6 +41,8 @@ let s:rows = [
 	\ ['#! incomplete', [['#! incomplete', 'Broken']]],
 	\ ['# withy 1', [['# withy 1', 'Remark']]],
 	\ ['2026-03-05 seal L061 # allow stock-short: two coats', [['# allow ', 'Allow'], ['stock-short', 'Rule'], [' two coats', 'Remark']]],
+	\ ['2026-03-05 seal L061 # allow line-twice, stock-short : two', [['# allow ', 'Allow'], ['line-twice', 'Rule'], [', ', 'Allow'],
+	\   ['stock-short', 'Rule'], [' :', 'Allow'], [' two', 'Remark']]],
 	\ ['2026-03-05 seal L061 # allow stock-shrt: two coats', [['stock-shrt', 'BadRule']]],
 	\ ['2026-03-05 seal L061 # allow it to dry', [['# allow it to dry', 'Remark']]],
 	\ ]

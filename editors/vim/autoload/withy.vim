@@ -240,11 +240,11 @@ function withy#Words() abort
 		return words
 	endif
 	let house = substitute(withy#HouseOption(), '\\\([%#!]\)', '\1', 'g')
-	let rows = systemlist('wy-check --events --as=tsv --no-header' . house . ' 2>/dev/null')
+	let rows = systemlist('wy-check --events --as=tsv' . house . ' 2>/dev/null')
 	if v:shell_error
 		return words
 	endif
-	for [event, field, use, type, form, choice, help] in filter(map(rows, 'split(v:val, "\t", 1)'), 'len(v:val) == 7')
+	for [event, field, use, type, form, choice, help] in filter(map(rows[1:], 'split(v:val, "\t", 1)'), 'len(v:val) == 7')
 		let known = get(words.events, event, {'help': '', 'fields': []})
 		let words.events[event] = known
 		if empty(field)

@@ -61,9 +61,9 @@ syntax match withyRemark /#.*/ contained contains=withyAllow,@Spell
 syntax match withyRemark /^\s*\zs#.*/ contains=withyAllow,@Spell
 syntax match withyVersion /\%^# withy \d\+\s*$/
 syntax match withyBroken /^\s*\zs#! incomplete.*/
-syntax match withyAllow /#\s*allow\s\+[a-z0-9-]\+:/ contained contains=withyRule,withyBadRule
-syntax match withyBadRule /[a-z0-9-]\+:\@=/ contained
-execute 'syntax match withyRule /' . s:AnyOf(copy(withy#Rules())) . ':\@=/ contained'
+syntax match withyAllow /#\s*allow\s\+[a-z0-9-]\+\%(\s*,\s*[a-z0-9-]\+\)*\s*:/ contained contains=withyRule,withyBadRule
+syntax match withyBadRule /[a-z0-9-]\+\%(\s*[:,]\)\@=/ contained
+execute 'syntax match withyRule /' . s:AnyOf(copy(withy#Rules())) . '\%(\s*[:,]\)\@=/ contained'
 
 highlight default link withyDate Constant
 highlight default link withyTime Constant
