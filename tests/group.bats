@@ -17,6 +17,8 @@ calls() {
 	cat <<-'END'
 	wy-air
 	wy-air --by=month,place --of=temp,rh --from=2026-03-05
+	wy-moist
+	wy-moist --by=lot,charge,month --all --to=2027-06-30
 	END
 }
 

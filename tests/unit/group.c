@@ -141,7 +141,8 @@ static const struct {
 	const char *text, *said;
 } REFUSED[] = {
 	{ "", "line 0: this is empty" },
-	{ HEAD "2026-03-02 air north temp=20C\n", "line 2: too few cells" },
+	{ HEAD "2026-03-02 air north temp=20C\n", "line 2: this is no state" },
+	{ STATE SET "seen\t1\n", "line 3: too few cells" },
 	{ HEAD STATE SET ROW("mc\t1\t5\t25\t5\t5\ta\tb\tc") END(2), "line 4: too many cells" },
 	{ HEAD SET, "line 2: this is no state" },
 	{ "state\twy-air\t1\t\t\t\t\t\t\t\n", "line 1: this is a state of another filter" },

@@ -102,6 +102,8 @@ void state_write(const struct state *s, struct table *t)
 {
 	struct buf key = BUF_INIT;
 
+	if (s->pack)
+		s->pack();
 	table_init(t, COLUMNS, COLS);
 	buf_int(&key, STATE_VERSION);
 	put_head(t, "state", slice_of(s->tool), buf_slice(&key));
@@ -128,6 +130,8 @@ struct reading {
 	struct buf *error;
 };
 
+static const char NO_STATE[] = "this is no state; --merge reads what --partial wrote, as tsv";
+
 static bool wrong(struct reading *r, const char *what)
 {
 	buf_printf(r->error, "line %llu: %s", (unsigned long long)r->line, what);
@@ -151,7 +155,7 @@ static bool read_wide(struct slice s, wide *v)
 	return s.n > 0;
 }
 
-static bool read_int(struct slice s, int64_t *v)
+bool state_int(struct slice s, int64_t *v)
 {
 	wide w;
 
@@ -169,13 +173,13 @@ static bool split(struct reading *r, struct slice line)
 		size_t tab = slice_find(line, '\t');
 
 		if (n == COLS)
-			return wrong(r, "too many cells for a row of a state");
+			return wrong(r, r->open ? "too many cells for a row of a state" : NO_STATE);
 		r->cell[n] = slice_upto(line, tab);
 		if (tab == line.n)
 			break;
 		line = slice_from(line, tab + 1);
 	}
-	return n == COLS - 1 ? true : wrong(r, "too few cells for a row of a state");
+	return n == COLS - 1 ? true : wrong(r, r->open ? "too few cells for a row of a state" : NO_STATE);
 }
 
 static bool is_cell(const struct reading *r, int col, const char *text)
@@ -188,10 +192,10 @@ static bool start_state(struct reading *r)
 	int64_t version;
 
 	if (!is_cell(r, COL_SET, "state"))
-		return wrong(r, "this is no state; --merge reads what --partial wrote, as tsv");
+		return wrong(r, NO_STATE);
 	if (!is_cell(r, COL_KEY, r->state->tool))
 		return wrong(r, "this is a state of another filter");
-	if (!read_int(r->cell[COL_WHAT], &version) || version != STATE_VERSION)
+	if (!state_int(r->cell[COL_WHAT], &version) || version != STATE_VERSION)
 		return wrong(r, "this state was written by another version of the filter; make it anew");
 	r->open = true;
 	r->rows = 0;
@@ -254,9 +258,9 @@ static bool read_sums(struct reading *r, const struct groups_plan *plan, struct 
 {
 	struct sums s;
 
-	if (!read_int(r->cell[COL_N], &s.n) || !read_wide(r->cell[COL_SUM], &s.sum)
-			|| !read_wide(r->cell[COL_SQUARES], &s.squares) || !read_int(r->cell[COL_LEAST], &s.least)
-			|| !read_int(r->cell[COL_MOST], &s.most) || !are_sums(&s))
+	if (!state_int(r->cell[COL_N], &s.n) || !read_wide(r->cell[COL_SUM], &s.sum)
+			|| !read_wide(r->cell[COL_SQUARES], &s.squares) || !state_int(r->cell[COL_LEAST], &s.least)
+			|| !state_int(r->cell[COL_MOST], &s.most) || !are_sums(&s))
 		return wrong(r, "the numbers of this row are damaged");
 	if (g->sums[i].n > STATE_READINGS_MOST - s.n)
 		return wrong(r, "more readings than can be summed exactly");
@@ -268,7 +272,7 @@ static bool read_count(struct reading *r, int64_t *into)
 {
 	int64_t n;
 
-	if (!read_int(r->cell[COL_N], &n) || n < 0)
+	if (!state_int(r->cell[COL_N], &n) || n < 0)
 		return wrong(r, "the number of this row is damaged");
 	if (*into > STATE_READINGS_MOST - n)
 		return wrong(r, "more than can be counted");
@@ -299,7 +303,7 @@ static bool read_end(struct reading *r)
 {
 	int64_t rows;
 
-	if (!read_int(r->cell[COL_N], &rows) || rows < 0 || (uint64_t)rows != r->rows)
+	if (!state_int(r->cell[COL_N], &rows) || rows < 0 || (uint64_t)rows != r->rows)
 		return wrong(r, "rows of this state are missing, or there are too many");
 	r->open = false;
 	return true;

@@ -17,10 +17,12 @@
  * Several states one after another are as good as several files. Counts of nothing and sums of no
  * reading are left out, so that equal contents are equal bytes.
  *
- * Needs text.h, wide.h, stats.h, group.h and table.h before it.
+ * Needs text.h, wide.h, stats.h and group.h before it.
  */
 #ifndef WITHY_STATE_H
 #define WITHY_STATE_H
+
+struct table;
 
 enum { STATE_VERSION = 1 };
 
@@ -29,6 +31,7 @@ struct state {
 	struct slice settings;     /* what has to be alike for two states to add up; no tab, no line end */
 	struct groups *const *set; /* sorted when written */
 	size_t nsets;
+	void (*pack)(void);        /* called before the sets are written, or NULL */
 	uint64_t left_out;         /* lines that could not be read and were left out */
 };
 
@@ -41,5 +44,8 @@ void state_write(const struct state *s, struct table *t);
  * of it may have been added.
  */
 bool state_read(struct state *s, struct slice text, struct buf *error);
+
+/* Reads a whole number as a state has it: decimal digits, perhaps a minus. */
+bool state_int(struct slice s, int64_t *v);
 
 #endif
