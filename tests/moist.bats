@@ -115,6 +115,10 @@ cells() {
 	pieces=$(cell blade n_pieces)
 	status 0 wy-moist -H "$H" --by=part "$T/less.wy"
 	[ "$(cell blade n_pieces)" = $((pieces - 2)) ]
+	# a lot that handles of bats were taken from is one of handles
+	printf '%s\n' '2026-01-01 probe H7 at=cane mc=9%' '2026-02-01 make B7 blade=L7 handle=H7/03 at=shop' >"$T/handles.wy"
+	status 0 wy-moist -H "$H" --by=lot,part "$T/handles.wy"
+	[ "$(cut -f1,2 "$T/out" | tr '\t\n' ' ;')" = "lot part;H7 handle;" ]
 	# untimed, a probe goes in at noon; before that it is in the first lot there is
 	printf '%s\n' '2026-01-01 load K9 kiln=north lot=L8 at=yard/b1 count=1' '2026-01-02 probe K9 in=a:L8/SH' \
 		'2026-01-02 09:00 probe K9 mc=a:20%' '2026-01-03 probe K9 in=a:L9/SH' '2026-01-03 09:00 probe K9 mc=a:19%' \
