@@ -7,7 +7,7 @@ bats_require_minimum_version 1.5.0
 setup() {
 	cd "$BATS_TEST_DIRNAME/.." || return
 	root=$PWD
-	PATH="$PWD/build/bin:$PATH"
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
 	work=$BATS_TEST_TMPDIR
 	unset WITHY_HOUSE WITHY_TODAY
 	export LC_ALL=C.UTF-8
@@ -82,8 +82,8 @@ nano_opens() {
 }
 
 screen_has() { # waits until the screen has the text and stands still
-	for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25; do
-		sleep 0.2
+	for ((i = 0; i < 100; i++)); do
+		sleep 0.1
 		tmux -S "$work/tmux" capture-pane -e -p >"$screen.now"
 		if grep -qF -- "$1" "$screen.now" && cmp -s "$screen.now" "$screen"; then return 0; fi
 		mv "$screen.now" "$screen"
@@ -144,14 +144,18 @@ completes() {
 	tmux -S "$work/tmux" send-keys -l "$1"
 	tmux -S "$work/tmux" send-keys Tab
 	tmux -S "$work/tmux" send-keys -l @
-	for _ in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20 21 22 23 24 25 26 27 28 29 30; do
-		sleep 0.05
-		tmux -S "$work/tmux" capture-pane -p >"$screen"
-		if grep -q '^>.*@$' "$screen"; then break; fi
-	done
+	prompt_is '^>.*@$'
 	sed -n 's/^> \(.*\)@$/\1/p' "$screen" | tail -n 1
 	tmux -S "$work/tmux" send-keys C-u C-l
-	sleep 0.05
+	prompt_is '^>$'
+}
+
+prompt_is() { # waits until the last line of the screen matches
+	for ((i = 0; i < 200; i++)); do
+		tmux -S "$work/tmux" capture-pane -p >"$screen"
+		if grep . "$screen" | tail -n 1 | grep -q "$1"; then return 0; fi
+		sleep 0.03
+	done
 }
 
 # Each row: what is typed, and what stands there after a tab; a blank at the end is shown as _.
