@@ -13,7 +13,10 @@ B = build
 WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
 WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
 	-include tools/lib/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
-WY_LIBS = -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -Wl,-Bdynamic -lm -pthread
+# A filter is started hundreds of times in a pipeline: linked statically it starts in two thirds of
+# the time. The sanitizers need the C library linked dynamically (STATIC= does that).
+STATIC = $(if $(findstring -fsanitize,$(CFLAGS)),,-static)
+WY_LIBS = $(STATIC) -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas $(if $(STATIC),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
