@@ -61,7 +61,11 @@ struct order_piece {
 	struct slice lot, type, grade, place; /* what they are given by, see orders_queue() */
 };
 
-/* Puts pieces in the order in which they are given: bats, handles, blades, clefts, each by lot, type, grade, place. */
+/*
+ * Puts pieces in the order in which they are given: bats, handles, blades, clefts; the last grade
+ * first, so that who asks for any grade does not get what others ask for by name; then by type,
+ * lot, place.
+ */
 void orders_queue(struct order_piece *piece, size_t n);
 
 /* What a piece can be for an order. */

@@ -1,0 +1,262 @@
+# wy-stock: what it prints, in which order of lines and days, and what it tells of a book that does
+# not add up. The order of a day is held against brute force by tests/unit/stock.c; orders against
+# the stock by tests/unit/orders.c as well. Counts are held against those of tests/random.awk.
+
+bats_require_minimum_version 1.5.0
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/.." || return
+	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
+	T=$BATS_TEST_TMPDIR
+	C=tests/cases/stock
+	E=tests/cases/example
+	unset WITHY_HOUSE WITHY_TODAY
+	failures=
+}
+
+fail() { failures="$failures
+$*"; }
+
+report() { [ -z "$failures" ] || { echo "$failures"; false; }; }
+
+# status WANT COMMAND...: output to $T/out and $T/err
+status() {
+	want=$1
+	shift
+	got=0
+	"$@" >"$T/out" 2>"$T/err" || got=$?
+	[ "$got" = "$want" ] && return
+	fail "$*: status $got, not $want: $(head -n 2 "$T/err")"
+	echo "$failures"
+	return 1
+}
+
+# same FILE WHAT: the last output is that file
+same() { cmp -s "$T/out" "$1" || fail "$2: $(diff "$T/out" "$1" | head -n 6)"; }
+
+# errors N WHAT: so many errors were told
+errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 errors but: $(cat "$T/err")"; }
+
+@test "stock: golden answers, each from a file, from standard input and in every form" {
+	for args in $C/*.args; do
+		while IFS='|' read -r name house book options; do
+			# shellcheck disable=SC2086
+			status 0 wy-stock ${house:+-H "$house"} $options "$book"
+			same "$C/$name.want" "$name"
+			# shellcheck disable=SC2086
+			status 0 wy-stock ${house:+-H "$house"} $options <"$book"
+			same "$C/$name.want" "$name from standard input"
+		done <"$args"
+	done
+	[ "$(ls $C/*.want | wc -l)" -ge 12 ] || fail "too few golden answers"
+	report
+}
+
+@test "stock: the walked-through book comes out byte for byte under 300 shufflings of its lines" {
+	awk -v seed=20260301 -v times=300 -v out="$T/shuffled" -f tests/shuffle.awk $E/book.wy
+	for what in "" "--audit" "--orders --on 2026-11-30" "--since 2026-07-01"; do
+		# shellcheck disable=SC2086
+		wy-stock --on 2028-03-01 -H $E/house.yaml $what $E/book.wy >"$T/want"
+		[ "$(wc -l <"$T/want")" -gt 2 ] || fail "no answer to shuffle"
+		most=300
+		[ -z "$what" ] || most=20
+		for i in $(seq $most); do
+			# shellcheck disable=SC2086
+			wy-stock --on 2028-03-01 -H $E/house.yaml $what "$T/shuffled.$i" >>"$T/got" 2>>"$T/told" || fail "$what $i"
+			cat "$T/want" >>"$T/wanted"
+		done
+		cmp "$T/got" "$T/wanted" || fail "$what: some shuffling changes the answer"
+		rm "$T/got" "$T/wanted"
+	done
+	cmp -s "$T/shuffled.1" "$T/shuffled.2" && fail "the lines were not shuffled"
+	[ ! -s "$T/told" ] || fail "$(head -n 3 "$T/told")"
+	report
+}
+
+@test "stock: random books give what their maker counted, in any order of lines and files" {
+	for seed in $(seq 1 30); do
+		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/random.awk
+		status 0 wy-stock -H $C/random.yaml --on 2099-12-31 --by place,form,type,grade,lot --no-header "$T/book.wy" || continue
+		cut -f 2-7 "$T/out" | LC_ALL=C sort >"$T/got"
+		LC_ALL=C sort "$T/stock" | cmp -s - "$T/got" || fail "seed $seed: $(LC_ALL=C sort "$T/stock" | diff - "$T/got" | head -n 4)"
+		cp "$T/out" "$T/once"
+		awk -v seed="$seed" -v times=3 -v out="$T/s" -f tests/shuffle.awk "$T/book.wy"
+		split -n l/4 "$T/s.3" "$T/part."
+		for files in "$T/s.1" "$T/s.2" "$T/part.ac $T/part.aa $T/part.ad $T/part.ab"; do
+			# shellcheck disable=SC2086
+			status 0 wy-stock -H $C/random.yaml --on 2099-12-31 --by place,form,type,grade,lot --no-header $files
+			same "$T/once" "seed $seed shuffled"
+		done
+	done
+	report
+}
+
+@test "stock: pieces are conserved: every lot of random books adds up, on every day" {
+	for seed in $(seq 1 12); do
+		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/random.awk
+		for day in 2026-02-01 2026-05-01 2026-08-01 2099-12-31; do
+			status 0 wy-stock -H $C/random.yaml --on $day --audit --no-header "$T/book.wy" || continue
+			# by the columns, not by what the last one says
+			awk -F '\t' '$3 + $4 + $5 != $6 + $7 + $8 + $9 + $10 || $11 != "yes" { print; bad = 1 } $10 < 0 { bad = 1 }
+				{ in_ += $5; out += $6 } END { exit bad || in_ != out || !NR }' "$T/out" || fail "seed $seed $day"
+			cut -f 2,10 "$T/out" | awk -F '\t' '$2 > 0' | LC_ALL=C sort >"$T/there"
+			wy-stock -H $C/random.yaml --on $day --by lot --no-header "$T/book.wy" | cut -f 2,3 | LC_ALL=C sort |
+				cmp -s - "$T/there" || fail "seed $seed $day: the stock is not what the audit says is there"
+		done
+		# what happened from a day on leads from the one stock to the other
+		status 0 wy-stock -H $C/random.yaml --since 2026-05-02 --on 2026-08-01 --no-header "$T/book.wy"
+		awk -F '\t' '$5 + $6 + $7 + $8 + $9 != $10 + $11 + $12 + $13 { print; bad = 1 } END { exit bad || !NR }' "$T/out" ||
+			fail "seed $seed: --since does not add up"
+		cut -f 3,4,5 "$T/out" | awk -F '\t' '$3' >"$T/start"
+		cut -f 3,4,13 "$T/out" | awk -F '\t' '$3' >"$T/end"
+		wy-stock -H $C/random.yaml --on 2026-05-01 --by form,type --no-header "$T/book.wy" | cut -f 2-4 | cmp -s - "$T/start" ||
+			fail "seed $seed: start is not the stock of the day before"
+		wy-stock -H $C/random.yaml --on 2026-08-01 --by form,type --no-header "$T/book.wy" | cut -f 2-4 | cmp -s - "$T/end" ||
+			fail "seed $seed: end is not the stock of the last day"
+	done
+	report
+}
+
+@test "stock: every choice of keys gives the same pieces, in columns and rows as they were asked" {
+	total=$(wy-stock -H $E/house.yaml --on 2028-03-01 --by '' --no-header $E/book.wy | cut -f 2)
+	[ "$total" = 543 ] || fail "the total is $total"
+	n=0
+	for a in place form type grade lot; do
+		for b in '' ,place ,form ,type ,grade ,lot; do
+			case $b in ,$a) continue ;; esac
+			n=$((n + 1))
+			status 0 wy-stock -H $E/house.yaml --on 2028-03-01 --by $a$b $E/book.wy || continue
+			[ "$(head -n 1 "$T/out")" = "$(printf 'as_of,%s,count,oldest_days' $a$b | tr , '\t')" ] || fail "$a$b: columns"
+			awk -F '\t' -v want="$total" 'NR > 1 { sum += $(NF - 1) } END { exit sum != want }' "$T/out" || fail "$a$b: the sum"
+			columns=$(printf %s "$a$b" | tr -cd , | wc -c)
+			tail -n +2 "$T/out" | cut -f 2-$((columns + 2)) >"$T/keys"
+			[ -z "$(LC_ALL=C sort "$T/keys" | uniq -d)" ] || fail "$a$b: a key has two rows"
+			case $a$b in
+			*form*) ;;
+			*) LC_ALL=C sort -t "$(printf '\t')" -k 1,1 -k 2,2 "$T/keys" | cmp -s - "$T/keys" || fail "$a$b: not sorted" ;;
+			esac
+		done
+	done
+	[ $n = 25 ] || fail "$n choices"
+	wy-stock -H $E/house.yaml --on 2026-09-30 --by form $E/book.wy | cut -f 2 | tr '\n' ' ' >"$T/forms"
+	[ "$(cat "$T/forms")" = 'form cleft blade handle bat ' ] || fail "forms: $(cat "$T/forms")"
+	report
+}
+
+@test "stock: one mistake is one diagnostic, whichever count of the walked-through book is off by one" {
+	one=0 n=0
+	for line in $(seq 1 "$(wc -l <$E/book.wy)"); do
+		awk -v line="$line" 'NR == line && match($0, /count=([A-Z0-9\/]+:)?[0-9]+/) {
+			head = substr($0, 1, RSTART + RLENGTH - 1); match(head, /[0-9]+$/)
+			$0 = substr(head, 1, RSTART - 1) substr(head, RSTART) + 1 substr($0, length(head) + 1)
+			changed = 1 } { print } END { exit !changed }' $E/book.wy >"$T/book.wy" || continue
+		n=$((n + 1)) got=0
+		wy-stock -H $E/house.yaml --on 2029-01-01 "$T/book.wy" >"$T/out" 2>"$T/err" || got=$?
+		told=$(grep -c ': error: ' "$T/err" || true)
+		[ "$told" -le 1 ] && [ "$got" = "$told" ] || fail "line $line: status $got, $(cat "$T/err")"
+		[ -s "$T/out" ] || fail "line $line: no answer"
+		one=$((one + told))
+	done
+	[ $n -ge 60 ] && [ $one -ge 45 ] || fail "$n lines changed, $one told"
+	report
+}
+
+@test "stock: doubtful lots, picks that are not clear, counts that are wrong: told once, with what the book has" {
+	status 1 wy-stock --on 2026-12-31 $C/doubt.wy
+	errors 1 doubt
+	grep -q "^$C/doubt.wy:8:42: error: 9 pieces of C001 cleft at bench.*3 later lines.*\[stock-short\]$" "$T/err" || fail "doubt: $(cat "$T/err")"
+	status 1 wy-stock --on 2026-12-31 --audit $C/doubt.wy
+	grep -q '	C001	.*	no$' "$T/out" && grep -q '	C002	.*	yes$' "$T/out" || fail "audit: $(cat "$T/out")"
+	status 1 wy-stock --on 2026-12-31 $C/ambiguous.wy
+	errors 1 ambiguous
+	for part in ':3:26: error: ' '2 cleft S6 at shed' '3 cleft S6 at yard' '10 cleft SH at yard' '1 later line' '[stock-ambiguous]'; do
+		grep -qF "$part" "$T/err" || fail "ambiguous: no '$part' in $(cat "$T/err")"
+	done
+	# the later day of a mistake has not come
+	status 0 wy-stock --on 2026-03-20 $C/doubt.wy
+	[ ! -s "$T/err" ] || fail "a line of tomorrow was told: $(cat "$T/err")"
+	report
+}
+
+@test "stock: days whose lines must be put in order, the doubled hour, and times with offsets" {
+	awk -v seed=5 -v times=40 -v out="$T/days" -f tests/shuffle.awk $C/days.wy
+	for i in $(seq 40); do
+		status 0 wy-stock --on 2026-12-31 "$T/days.$i"
+		same $C/days.want "days, shuffling $i"
+	done
+	# another order of the times would do: that is said
+	printf '%s\n' '2026-03-01 buy L1 form=blade count=SH:5 into=a' '2026-03-02 09:00 move L1 at=b count=5 into=c' \
+		'2026-03-02 10:00 move L1 at=a count=5 into=b' >"$T/wrong.wy"
+	status 1 wy-stock --on 2026-12-31 "$T/wrong.wy"
+	grep -q ':2:.*\[stock-order\]' "$T/err" || fail "times to blame: $(cat "$T/err")"
+	# Auckland, 5 April 2026: the hour from two comes twice; a bare time is its second pass
+	printf 'works: W\nclock: Pacific/Auckland\n' >"$T/house.yaml"
+	printf '%s\n' '2026-04-01 buy L1 form=blade count=SH:5 into=a' '2026-04-05 02:40+13:00 move L1 at=a count=5 into=b' \
+		'2026-04-05 02:20 move L1 at=b count=5 into=c' '2026-04-05 02:50+12:00 move L1 at=c count=5 into=d' >"$T/dst.wy"
+	status 0 wy-stock -H "$T/house.yaml" --on 2026-12-31 --by place "$T/dst.wy"
+	[ "$(tail -n 1 "$T/out" | cut -f 2,3)" = "d	5" ] || fail "doubled hour: $(cat "$T/out")"
+	sed 's/02:40+13:00/02:40/' "$T/dst.wy" >"$T/dst2.wy"
+	status 1 wy-stock -H "$T/house.yaml" --on 2026-12-31 "$T/dst2.wy"
+	grep -q '\[stock-order\]' "$T/err" || fail "doubled hour without its offset: $(cat "$T/err")"
+	# on a clock of UTC the two offsets tell the order
+	printf '%s\n' '2026-06-01 buy L1 form=blade count=SH:5 into=a' '2026-06-02 09:00+02:00 move L1 at=a count=5 into=b' \
+		'2026-06-02 08:30Z move L1 at=b count=5 into=c' >"$T/offset.wy"
+	status 0 wy-stock --on 2026-12-31 "$T/offset.wy"
+	sed 's/08:30Z/08:30+02:00/' "$T/offset.wy" >"$T/offset2.wy"
+	status 1 wy-stock --on 2026-12-31 "$T/offset2.wy"
+	report
+}
+
+@test "stock: the day of the answer: --on, WITHY_TODAY, a day before anything" {
+	status 0 wy-stock --on 2026-03-01 $C/days.wy
+	cut -f 1 "$T/out" | sed 1d | grep -vq '^2026-03-01$' && fail "as_of is not the day"
+	cp "$T/out" "$T/want"
+	WITHY_TODAY=2026-03-01 status 0 wy-stock $C/days.wy
+	same "$T/want" WITHY_TODAY
+	WITHY_TODAY=2027-01-01 status 0 wy-stock --on 2026-03-01 $C/days.wy
+	same "$T/want" "--on before WITHY_TODAY"
+	status 1 wy-stock --on 2026-02-28 $C/days.wy
+	[ "$(wc -l <"$T/out")" = 1 ] || fail "pieces before they came in"
+	report
+}
+
+@test "stock: every exit status, and options that do not go together" {
+	status 0 wy-stock --on 2026-12-31 $C/days.wy
+	status 1 wy-stock --on 2026-12-31 /dev/null
+	[ "$(cat "$T/out")" = "as_of	place	form	type	grade	count	oldest_days" ] || fail "an empty book: $(cat "$T/out")"
+	status 1 wy-stock --on 2026-03-01 --orders $C/days.wy
+	status 1 wy-stock --on 2026-03-01 --since 2026-03-02 /dev/null
+	{ cat $C/days.wy; echo '2026-03-04 sell'; } >"$T/bad.wy"
+	status 1 wy-stock --on 2026-12-31 "$T/bad.wy"
+	[ ! -s "$T/out" ] || fail "an answer over a line that could not be read"
+	status 1 wy-stock --on 2026-12-31 --without-bad "$T/bad.wy"
+	same $C/days.want "--without-bad"
+	grep -q '1 line left out' "$T/err" || fail "--without-bad: $(cat "$T/err")"
+	for wrong in "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
+		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--on yesterday" "--as tab" "--nonsense"; do
+		# shellcheck disable=SC2086
+		status 2 wy-stock $wrong $C/days.wy
+		[ ! -s "$T/out" ] && [ -s "$T/err" ] || fail "$wrong: no message, or an answer"
+	done
+	grep -q 'did you mean' <(wy-stock --by grades $C/days.wy 2>&1) || fail "no help with --by grades"
+	status 2 wy-stock "$T/none.wy"
+	status 2 wy-stock "$T"
+	printf 'places: [' >"$T/h.yaml"
+	status 2 wy-stock -H "$T/h.yaml" $C/days.wy
+	report
+}
+
+@test "stock: the page's examples come out, it is clean, and it has every option" {
+	mandoc -T lint -W warning tools/wy-stock.1
+	sed -n '/^\$ cat little.wy/,/^\$ wy-stock/p' tools/wy-stock.1 | grep '^2026' >"$T/little.wy"
+	sed -n '/^\$ wy-stock/,/^\.Ed/p' tools/wy-stock.1 | grep -v '^\.Ed' >"$T/page"
+	[ "$(grep -c '^\$' "$T/page")" = 2 ]
+	(cd "$T" && sed -n 's/^\$ //p' page | while read -r call; do echo "\$ $call"; sh -c "$call"; done) >"$T/got"
+	cmp "$T/page" "$T/got" || diff "$T/page" "$T/got"
+	wy-stock --help-options | cut -f 1 | sed 's/^--//' >"$T/options"
+	[ "$(wc -l <"$T/options")" -ge 10 ]
+	while read -r name; do
+		grep -q "Fl -$name" tools/wy-stock.1 || fail "no --$name on the page"
+	done <"$T/options"
+	report
+}
