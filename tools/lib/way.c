@@ -71,6 +71,8 @@ void way_release(struct way *w)
 	free(w->heap);
 	free(w->layer);
 	free(w->part);
+	free(w->hand);
+	free(w->weight);
 	free(w->place);
 	memset(w, 0, sizeof *w);
 }
@@ -201,18 +203,18 @@ static void heap_put(struct way *w, const struct stock_kind *kind, const struct 
 	*(last ? &w->layer[last - 1].next : heap) = made;
 }
 
-static void part_add(struct way *w, size_t at, const struct way_layer *part, int64_t n)
+static void hand_add(struct way *w, const struct way_layer *part, int64_t n)
 {
-	w->part = mem_grow(w->part, &w->parts_cap, at + 1, sizeof *w->part);
-	w->part[at] = *part;
-	w->part[at].n = n;
+	w->hand = mem_grow(w->hand, &w->hand_cap, w->nhand + 1, sizeof *w->hand);
+	w->hand[w->nhand] = *part;
+	w->hand[w->nhand++].n = n;
 }
 
 /*
- * Takes up to *left pieces out of the heap, the first come first; of one root where `root` is
- * given. Adds them to w->part from position `at` on and returns the position behind them.
+ * Takes up to *left pieces out of the heap into the hand, the first come first; of one root where
+ * `root` is given.
  */
-static size_t heap_take(struct way *w, uint32_t *heap, const struct way_layer *root, int64_t *left, size_t at)
+static void heap_take(struct way *w, uint32_t *heap, const struct way_layer *root, int64_t *left)
 {
 	uint32_t *link = heap;
 
@@ -224,7 +226,7 @@ static size_t heap_take(struct way *w, uint32_t *heap, const struct way_layer *r
 			link = &layer->next;
 			continue;
 		}
-		part_add(w, at++, layer, n);
+		hand_add(w, layer, n);
 		*left -= n;
 		layer->n -= n;
 		if (layer->n == 0) {
@@ -235,7 +237,6 @@ static size_t heap_take(struct way *w, uint32_t *heap, const struct way_layer *r
 			w->spare = empty;
 		}
 	}
-	return at;
 }
 
 /* The roots that a heap's pieces are of, by name, and how many there are of each. */
@@ -276,24 +277,22 @@ static struct roots roots_of(const struct way *w, uint32_t heap)
 	return r;
 }
 
-/* Takes `n` pieces, shared over the roots by what each has in the heap. */
-static size_t heap_share(struct way *w, uint32_t *heap, int64_t *n)
+/* Takes up to *left pieces, shared over the roots by what each has in the heap. */
+static void heap_share(struct way *w, uint32_t *heap, int64_t *left)
 {
 	struct roots r = roots_of(w, *heap);
-	int64_t all = 0, left;
-	size_t parts = 0;
+	int64_t all = 0, n;
 
 	for (size_t i = 0; i < r.count; i++)
 		all += r.n[i];
-	left = *n < all ? *n : all;
-	*n -= left;
-	apportion(left, r.n, r.count, r.share);
+	n = *left < all ? *left : all;
+	*left -= n;
+	apportion(n, r.n, r.count, r.share);
 	for (size_t i = 0; i < r.count; i++)
-		parts = heap_take(w, heap, &r.row[i], &r.share[i], parts);
+		heap_take(w, heap, &r.row[i], &r.share[i]);
 	free(r.row);
 	free(r.n);
 	free(r.share);
-	return parts;
 }
 
 /* ---- who a part is of such a sort, and in which step */
@@ -310,21 +309,90 @@ static uint32_t charge_at(const struct way *w, uint32_t place)
 	return place < w->nplaces && w->place[place] == PLACE_CHARGE ? place : 0;
 }
 
-/*
- * Takes `n` pieces of a sort into w->part; returns how many parts. Only after a line that could
- * not be carried out can there be too few; those that are lacking count as found.
- */
-static size_t take(struct way *w, const struct stock_kind *kind, int64_t n, int32_t day)
-{
-	uint32_t *heap = heap_of(w, kind);
-	size_t parts = w->apportion ? heap_share(w, heap, &n) : heap_take(w, heap, NULL, &n, 0);
-	struct way_layer lacking = { kind->lot, 0, charge_at(w, kind->place), day, n, 0 };
+/* ---- what a line takes in hand */
 
-	if (n > 0) {
-		part_add(w, parts++, &lacking, n);
-		count(w, part_cell(w, &lacking, kind), WAY_FOUND, n);
+static int64_t items_sum(const struct stock *s, uint32_t first, uint32_t n)
+{
+	int64_t sum = 0;
+
+	for (uint32_t i = first; i < first + n; i++)
+		sum += s->item[i].n;
+	return sum;
+}
+
+/* How many pieces of the flow's sort its line takes in all. */
+static int64_t taken(const struct way *w, const struct stock_flow *f)
+{
+	const struct stock_op *op = f->op;
+	int64_t n = 0;
+
+	if (op->event->stock.take == TAKE_PICK)
+		n = items_sum(w->stock, op->counts, op->ncounts) + items_sum(w->stock, op->culls, op->nculls);
+	return n > f->n ? n : f->n;
+}
+
+static bool in_hand(const struct way *w, const struct stock_flow *f)
+{
+	return w->hand_left >= f->n && w->hand_op == f->op && memcmp(&w->hand_kind, &f->from, sizeof f->from) == 0;
+}
+
+static void hand_put_back(struct way *w)
+{
+	for (size_t i = 0; i < w->nhand; i++)
+		if (w->hand[i].n)
+			heap_put(w, &w->hand_kind, &w->hand[i]);
+	w->nhand = 0;
+}
+
+/*
+ * Takes in hand what the line takes of that sort. Only after a line that could not be carried out
+ * can there be too few; those that are lacking count as found.
+ */
+static void hand_fill(struct way *w, const struct stock_flow *f)
+{
+	uint32_t *heap;
+	struct way_layer lacking = { f->from.lot, 0, charge_at(w, f->from.place), f->op->day, 0, 0 };
+
+	hand_put_back(w);
+	w->hand_op = f->op;
+	w->hand_kind = f->from;
+	w->hand_left = lacking.n = taken(w, f);
+	heap = heap_of(w, &f->from);
+	if (w->apportion)
+		heap_share(w, heap, &lacking.n);
+	else
+		heap_take(w, heap, NULL, &lacking.n);
+	if (lacking.n) {
+		hand_add(w, &lacking, lacking.n);
+		count(w, part_cell(w, &lacking, &f->from), WAY_FOUND, lacking.n);
 	}
-	return parts;
+}
+
+/*
+ * The flow's pieces, into w->part; returns how many parts. What a line takes is the first come; what
+ * becomes of them, this and that, is shared over them by how many they are.
+ */
+static size_t take(struct way *w, const struct stock_flow *f)
+{
+	size_t n = 0;
+
+	if (!in_hand(w, f))
+		hand_fill(w, f);
+	w->part = mem_grow(w->part, &w->parts_cap, w->nhand + 1, sizeof *w->part);
+	w->weight = mem_grow(w->weight, &w->weights_cap, 2 * w->nhand + 1, sizeof *w->weight);
+	for (size_t i = 0; i < w->nhand; i++)
+		w->weight[i] = w->hand[i].n;
+	apportion(f->n, w->weight, w->nhand, w->weight + w->nhand);
+	w->hand_left -= f->n;
+	for (size_t i = 0; i < w->nhand; i++) {
+		struct way_layer part = w->hand[i];
+
+		part.n = w->weight[w->nhand + i];
+		w->hand[i].n -= part.n;
+		if (part.n)
+			w->part[n++] = part;
+	}
+	return n;
 }
 
 /* ---- the flows */
@@ -382,7 +450,7 @@ static void lost(struct way *w, const struct stock_flow *f)
 		lost_at_birth(w, f);
 		return;
 	}
-	parts = take(w, &f->from, f->n, f->op->day);
+	parts = take(w, f);
 	for (size_t i = 0; i < parts; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
 
@@ -427,7 +495,7 @@ static void pass(struct way *w, const struct stock_op *op, uint32_t from, uint32
 static void gone_on(struct way *w, const struct stock_flow *f)
 {
 	bool pooled = f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->apportion;
-	size_t parts = take(w, &f->from, f->n, f->op->day);
+	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
 		struct way_layer part = w->part[i];
@@ -446,7 +514,7 @@ static void gone_on(struct way *w, const struct stock_flow *f)
 /* A handle goes into a bat and is gone from the handles' way. */
 static void handle_used(struct way *w, const struct stock_flow *f)
 {
-	size_t parts = take(w, &f->from, f->n, f->op->day);
+	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
@@ -488,6 +556,8 @@ void way_flow(void *context, const struct stock_flow *f)
 
 	if (handle != w->handles)
 		return;
+	if (w->hand_op != f->op)
+		hand_put_back(w);
 	if (!w->counting && f->op->day >= w->from)
 		begin(w);
 	switch (f->change) {
@@ -514,6 +584,7 @@ void way_flow(void *context, const struct stock_flow *f)
 
 void way_end(struct way *w)
 {
+	hand_put_back(w);
 	if (!w->counting)
 		begin(w);
 	count_heaps(w, WAY_STILL);

@@ -23,8 +23,9 @@
  *
  * where `still` is counted by looking at the pieces, and the others as they move.
  *
- * Pieces of one sort in one heap cannot be told apart; the first to come into the step are taken
- * to be the first that leave it. With `apportion` a pool's pieces keep the lot and the tree that
+ * Pieces of one sort in one heap cannot be told apart; a line is taken to take those that came into
+ * the step first, and what becomes of what it takes (graded 1, graded 2, culled) to be shared over
+ * them by how many they are. With `apportion` a pool's pieces keep the lot and the tree that
  * they are from, and what leaves a heap is shared over these by what each has in it (largest
  * remainder, stats.h), so the equation holds for each of them, in whole pieces.
  *
@@ -103,8 +104,15 @@ struct way {
 	struct intern heap_ids;    /* of stock_kind, as bytes */
 	uint32_t *heap;            /* first layer: index + 1 */
 	size_t heaps_cap;
-	struct way_layer *layer, *part;
-	size_t nlayers, layers_cap, parts_cap;
+	struct way_layer *layer;
+	size_t nlayers, layers_cap;
+	struct way_layer *hand, *part; /* what a line takes of a sort, and what one flow does of that */
+	size_t nhand, hand_cap, parts_cap;
+	const struct stock_op *hand_op;
+	struct stock_kind hand_kind;
+	int64_t hand_left;
+	int64_t *weight;
+	size_t weights_cap;
 	uint32_t spare;            /* layers to be used again */
 	uint8_t *place;            /* what kind each place is, by id */
 	size_t nplaces;
