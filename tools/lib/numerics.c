@@ -7,7 +7,7 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_roots.h>
 
-enum { PIECES_MOST = 100000000, PANELS = 512 };
+enum { PANELS = 512, NODES = 96 };
 
 static const double D2 = 1.128; /* of moving ranges of two; NIST/SEMATECH e-Handbook, 6.3.2.2 */
 
@@ -86,7 +86,7 @@ double num_beta_q(double p, double a, double b)
 
 double num_binomial_p(int64_t k, double share, int64_t n)
 {
-	if (n < 0 || n > PIECES_MOST || !(share >= 0 && share <= 1))
+	if (n < 0 || n > NUM_PIECES_MOST || !(share >= 0 && share <= 1))
 		return NAN;
 	if (k < 0)
 		return 0;
@@ -95,7 +95,7 @@ double num_binomial_p(int64_t k, double share, int64_t n)
 
 double num_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
 {
-	if (bad < 0 || drawn < 0 || bad > all || drawn > all || all > PIECES_MOST)
+	if (bad < 0 || drawn < 0 || bad > all || drawn > all || all > NUM_PIECES_MOST)
 		return NAN;
 	if (k < 0)
 		return 0;
@@ -181,7 +181,7 @@ static double integral(double (*f)(double x, void *context), void *context, doub
 
 struct factor {
 	double n, nu, z, cover, sure, k;
-	double low_sds, high_sds;
+	bool one;
 };
 
 /* The density of s/sigma for nu degrees of freedom. */
@@ -218,7 +218,7 @@ static double one_excess(double k, void *context)
 
 static bool can_factor(double n, double cover, double sure)
 {
-	return n >= 2 && n <= PIECES_MOST && is_share(cover) && is_share(sure);
+	return n >= 2 && n <= NUM_PIECES_MOST && is_share(cover) && is_share(sure);
 }
 
 /* P(T <= k sqrt(n)) = sure for T noncentral t with n - 1 and z_cover sqrt(n) (e-Handbook, 7.2.6.3). */
@@ -236,58 +236,99 @@ double num_tolerance_one(double n, double cover, double sure)
 	return num_root(one_excess, &f, low, high, 1e-11 * high);
 }
 
-struct half_width {
-	double x, cover;
+/*
+ * Two-sided: the double integral of Wald and Wolfowitz (1946) without their approximation. The outer
+ * one runs over how far the sample's mean is off, x in sigma; r is the half-width that covers the
+ * share from there. Neither depends on k, so the nodes are laid once.
+ */
+struct nodes {
+	double nu, weight[NODES], r[NODES], sure;
 };
 
-static double covered(double r, void *context)
+static double upper_tail(double z)
 {
-	const struct half_width *w = context;
-
-	return num_normal_p(w->x + r) - num_normal_p(w->x - r) - w->cover;
+	return erfc(z / M_SQRT2) / 2;
 }
 
-/* At a mean that is off by x sigma, the r for which [x - r, x + r] covers the share. */
-static double width_at(double x, double cover)
+static double density(double z)
 {
-	struct half_width w = { x, cover };
-	double r = x + num_normal_q((1 + cover) / 2) + 1;
-
-	return num_root(covered, &w, 0, r, 1e-13);
+	return exp(-z * z / 2) / sqrt(2 * M_PI);
 }
 
-static double two_at(double x, void *context)
+/* At a mean that is off by x sigma, the r for which [x - r, x + r] covers the share: Newton, kept in its bracket. */
+static double width_at(double x, double cover, double z_both)
 {
-	const struct factor *f = context;
-	double r = width_at(x, f->cover);
+	double low = z_both, high = x + z_both, r = fmax(low, x + num_normal_q(cover));
 
-	return gsl_cdf_chisq_Q(f->nu * r * r / (f->k * f->k), f->nu) * exp(-f->n * x * x / 2);
+	for (int i = 0; i < 100 && high - low > 1e-15 * high; i++) {
+		double over = (1 - cover) - upper_tail(r + x) - upper_tail(r - x);
+		double next = r - over / (density(r + x) + density(r - x));
+
+		if (over > 0)
+			high = r;
+		else
+			low = r;
+		if (!(next > low && next < high))
+			next = (low + high) / 2;
+		if (fabs(next - r) <= 1e-15 * r)
+			break;
+		r = next;
+	}
+	return r;
 }
 
+static bool lay_nodes(struct nodes *t, double n, double nu, double cover)
+{
+	gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(NODES);
+	double reach = 8.3 / sqrt(n), z_both = num_normal_q((1 + cover) / 2), x;
+
+	if (!table)
+		return false;
+	for (size_t i = 0; i < NODES; i++) {
+		gsl_integration_glfixed_point(0, reach, i, &x, &t->weight[i], table);
+		t->weight[i] *= sqrt(2 * n / M_PI) * exp(-n * x * x / 2);
+		t->r[i] = width_at(x, cover, z_both);
+	}
+	gsl_integration_glfixed_table_free(table);
+	t->nu = nu;
+	return true;
+}
+
+/* How sure mean +- k sd covers the share, less what is asked. */
 static double two_excess(double k, void *context)
 {
-	struct factor *f = context;
+	const struct nodes *t = context;
+	double sum = 0;
 
-	f->k = k;
-	return sqrt(2 * f->n / M_PI) * integral(two_at, f, 0, 8.3 / sqrt(f->n)) - f->sure;
+	for (size_t i = 0; i < NODES; i++)
+		sum += t->weight[i] * gsl_cdf_chisq_Q(t->nu * t->r[i] * t->r[i] / (k * k), t->nu);
+	return sum - t->sure;
 }
 
-/* The double integral of Wald and Wolfowitz (1946) without their approximation. */
-double num_tolerance_two(double n, double cover, double sure)
+double num_tolerance_pooled(double n, double nu, double cover, double sure)
 {
-	struct factor f = { .n = n, .nu = n - 1, .cover = cover, .sure = sure };
+	struct nodes t = { .sure = sure };
 	double low, high;
 
-	if (!can_factor(n, cover, sure))
+	if (!is_share(cover) || !is_share(sure) || !(n >= 1) || !(nu >= 1))
+		return NAN;
+	if (isinf(n))
+		return num_normal_q((1 + cover) / 2);
+	if (n > NUM_PIECES_MOST || nu > NUM_PIECES_MOST || !lay_nodes(&t, n, nu, cover))
 		return NAN;
 	/* Howe's factor is near (and from n = 5 at 90/95 a little below). */
-	high = num_normal_q((1 + cover) / 2) * sqrt((1 + 1 / n) * f.nu / num_chi2_q(1 - sure, f.nu));
+	high = num_normal_q((1 + cover) / 2) * sqrt((1 + 1 / n) * nu / num_chi2_q(1 - sure, nu));
 	low = high * 0.7;
-	for (high *= 1.3; two_excess(high, &f) < 0 && high < 1e9; high *= 2)
+	for (high *= 1.3; two_excess(high, &t) < 0 && high < 1e9; high *= 2)
 		;
-	while (two_excess(low, &f) > 0 && low > 1e-9)
+	while (two_excess(low, &t) > 0 && low > 1e-9)
 		low /= 2;
-	return num_root(two_excess, &f, low, high, 1e-9 * high);
+	return num_root(two_excess, &t, low, high, 1e-11 * high);
+}
+
+double num_tolerance_two(double n, double cover, double sure)
+{
+	return n >= 2 ? num_tolerance_pooled(n, n - 1, cover, sure) : NAN;
 }
 
 double num_next_one(int64_t n, double sure)
@@ -300,27 +341,29 @@ double num_mean_of(int64_t n, double sure)
 	return n >= 2 ? num_t_q((1 + sure) / 2, (double)(n - 1)) / sqrt((double)n) : NAN;
 }
 
+/* How sure the band's nearer end, in sds, covers a share, less what is asked; falls as the share grows. */
 static double cover_excess(double cover, void *context)
 {
-	const struct factor *f = context;
+	struct factor *f = context;
+	struct nodes t = { .sure = f->sure };
 
-	if (isinf(f->low_sds) || isinf(f->high_sds))
-		return num_tolerance_one(f->n, cover, f->sure) - fmin(f->low_sds, f->high_sds);
-	return num_tolerance_two(f->n, cover, f->sure) - fmin(f->low_sds, f->high_sds);
+	if (f->one) {
+		f->z = num_normal_q(cover);
+		return one_excess(f->k, f);
+	}
+	return lay_nodes(&t, f->n, f->nu, cover) ? two_excess(f->k, &t) : NAN;
 }
 
 double num_cover_of(double n, double low_sds, double high_sds, double sure)
 {
-	struct factor f = { .n = n, .sure = sure, .low_sds = low_sds, .high_sds = high_sds };
+	struct factor f = { .n = n, .nu = n - 1, .sure = sure, .k = fmin(low_sds, high_sds), .one = isinf(low_sds) || isinf(high_sds) };
 	const double least = 1e-6, most = 1 - 1e-9;
 
-	if (!(n >= 2) || !is_share(sure) || !(fmin(low_sds, high_sds) > 0))
+	if (!can_factor(n, 0.5, sure) || !(f.k > 0) || cover_excess(least, &f) < 0)
 		return 0;
-	if (cover_excess(least, &f) > 0)
-		return 0;
-	if (cover_excess(most, &f) < 0)
+	if (isinf(f.k) || cover_excess(most, &f) > 0)
 		return most;
-	return num_root(cover_excess, &f, least, most, 1e-7);
+	return num_root(cover_excess, &f, least, most, 1e-12);
 }
 
 /* ---- without a distribution */
@@ -343,7 +386,7 @@ static int64_t least_n(bool (*enough)(int64_t n, const struct factor *f), const 
 {
 	int64_t low = from, high = from + 1;
 
-	while (!enough(high, f) && high < PIECES_MOST)
+	while (!enough(high, f) && high < NUM_PIECES_MOST)
 		high *= 2;
 	while (low < high) {
 		int64_t mid = low + (high - low) / 2;
@@ -353,7 +396,7 @@ static int64_t least_n(bool (*enough)(int64_t n, const struct factor *f), const 
 		else
 			low = mid + 1;
 	}
-	return low >= PIECES_MOST ? -1 : low;
+	return low >= NUM_PIECES_MOST ? -1 : low;
 }
 
 static bool free_two_enough(int64_t n, const struct factor *f)
@@ -378,6 +421,53 @@ int64_t num_sample(double cover, double sure, int64_t bad)
 	struct factor f = { .cover = cover, .sure = sure, .k = (double)bad };
 
 	return is_share(cover) && is_share(sure) && bad >= 0 && bad < 1000000 ? least_n(sample_enough, &f, bad + 1) : -1;
+}
+
+/* In a lot that does not conform at least `out` are bad; n of it are drawn. */
+struct lot {
+	int64_t all, out, bad;
+	double sure;
+};
+
+static bool lot_shown(int64_t n, const struct lot *lot)
+{
+	return num_hypergeometric_p(lot->bad, lot->out, lot->all, n) <= 1 - lot->sure;
+}
+
+int64_t num_sample_of(int64_t all, double cover, double sure, int64_t bad)
+{
+	struct lot lot = { all, (int64_t)floor((double)all * (1 - cover) + 1e-9) + 1, bad, sure };
+	int64_t low = bad + 1, high = all;
+
+	if (!is_share(cover) || !is_share(sure) || all < 1 || all > NUM_PIECES_MOST || bad < 0 || bad >= lot.out || !lot_shown(all, &lot))
+		return -1;
+	while (low < high) {
+		int64_t mid = low + (high - low) / 2;
+
+		if (lot_shown(mid, &lot))
+			high = mid;
+		else
+			low = mid + 1;
+	}
+	return low;
+}
+
+/* The l-th least is a bound when fewer than l of n below it would be a wonder. */
+int64_t num_free_order(int64_t n, double cover, double sure)
+{
+	int64_t low = 0, high = n;
+
+	if (n < 0 || n > NUM_PIECES_MOST || !is_share(cover) || !is_share(sure))
+		return -1;
+	while (low < high) {
+		int64_t mid = low + (high - low + 1) / 2;
+
+		if (num_binomial_p(mid - 1, 1 - cover, n) <= 1 - sure)
+			low = mid;
+		else
+			high = mid - 1;
+	}
+	return low;
 }
 
 /* ---- control charts */

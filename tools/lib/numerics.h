@@ -15,6 +15,8 @@
 #include <stdbool.h>
 #include <stdint.h>
 
+enum { NUM_PIECES_MOST = 100000000 }; /* of whatever is counted */
+
 /* ---- distributions: P(X <= x), and the x of a probability */
 
 double num_normal_p(double z);
@@ -45,16 +47,24 @@ int64_t num_bad_most(int64_t k, int64_t n, int64_t all, double sure);
 /* One-sided: at least `cover` of all lies above mean - k1 * sd, at `sure` (noncentral t). */
 double num_tolerance_one(double n, double cover, double sure);
 
-/* Two-sided and exact: at least `cover` lies within mean +- k2 * sd, at `sure`. */
+/* Two-sided and exact: at least `cover` lies within mean +- k2 * sd, at `sure`. INFINITY is an n. */
 double num_tolerance_two(double n, double cover, double sure);
+
+/*
+ * The same where the sd has `nu` degrees of freedom, not n - 1: m samples of n each, whose sds are
+ * pooled, have nu = m (n - 1) (ISO 16269-6, Annex F).
+ */
+double num_tolerance_pooled(double n, double nu, double cover, double sure);
 
 /* The next single piece lies within mean +- f * sd, at `sure`; the mean itself within mean +- f * sd. */
 double num_next_one(int64_t n, double sure);
 double num_mean_of(int64_t n, double sure);
 
 /*
- * The share that mean +- k * sd covers at `sure`, given how far the band's ends are from the mean
- * in sds (low and high, both as distances, one may be INFINITY): the inverse of the two above.
+ * The share that lies in a band at `sure`, given how far its ends are from the mean in sds (both as
+ * distances, one may be INFINITY: then only the other counts). Of two ends the nearer is taken for
+ * both, so that it is never too much. 0 where the mean is outside or n is
+ * under 2; at most 1 - 1e-9.
  */
 double num_cover_of(double n, double low_sds, double high_sds, double sure);
 
@@ -69,6 +79,15 @@ double num_free_sure(int64_t n, double cover);
 
 /* How many pieces to measure so that, with at most `bad` of them out, `cover` conform at `sure`. */
 int64_t num_sample(double cover, double sure, int64_t bad);
+
+/* The same in a lot of `all` pieces, of which none is put back; -1 where `bad` out say nothing. */
+int64_t num_sample_of(int64_t all, double cover, double sure, int64_t bad);
+
+/*
+ * The greatest l for which the l-th least of n has at least `cover` above it at `sure` (and the l-th
+ * greatest as much below it); 0 for none.
+ */
+int64_t num_free_order(int64_t n, double cover, double sure);
 
 /* ---- control charts */
 
