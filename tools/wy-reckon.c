@@ -19,18 +19,23 @@
 #include "tool.h"
 #include "tool_book.h"
 #include "reckon.h"
+#include "csv.h"
+#include "reckon_filter.h"
 
 #include <stdlib.h>
+#include <unistd.h>
 
 #include "mem.h"
 
-enum { WORDS_MOST = 64 };
+enum { WORDS_MOST = 64, HELD_MOST = 1 << 16 };
 
 static bool list_asked;
+static const char *prefix;
 
 static const struct opt options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file with meters and wood constants"),
 	OPT_FLAG(0, "list", &list_asked, "list the quantities and what each needs"),
+	OPT_TEXT(0, "prefix", &prefix, "TEXT", "put TEXT before the names of the columns added to a table"),
 	OPT_PART(tool_on_options),
 	OPT_PART(tool_form_options),
 	OPT_END
@@ -241,6 +246,118 @@ static void answer(const struct reckon_way *w, const struct words *words)
 	reckoned_release(&r);
 }
 
+/* ---- tables */
+
+static bool is_column(const struct word *word)
+{
+	return word && word->text.n && word->text.p[0] == '@';
+}
+
+static bool any_column(const struct words *words)
+{
+	for (size_t i = 0; i < words->n; i++)
+		if (is_column(&words->at[i]))
+			return true;
+	return false;
+}
+
+static void bind_words(struct reckon_filter *f, const struct reckon_way *w, const struct words *words)
+{
+	struct reckon_input in[RECKON_ARGS] = { { .given = false } };
+	struct words constants = { .n = 0 };
+
+	for (size_t i = 0; i < words->n; i++) {
+		if (is_column(&words->at[i]))
+			reckon_filter_column(f, reckon_arg_at(w, words->at[i].name), slice_from(words->at[i].text, 1));
+		else
+			constants.at[constants.n++] = words->at[i];
+	}
+	read_inputs(w, &constants, in);
+	for (int i = 0; i < reckon_nargs(w); i++)
+		if (in[i].given)
+			reckon_filter_constant(f, i, in[i]);
+}
+
+/* Each of its lines is a complaint of its own. */
+static _Noreturn void fail_lines(struct slice error)
+{
+	while (error.n) {
+		size_t n = slice_find(error, '\n');
+
+		tool_warn("%.*s", (int)n, error.p);
+		error = slice_from(error, n < error.n ? n + 1 : n);
+	}
+	tool_give_up();
+}
+
+static void pass_names(struct reckon_filter *f, struct csv *c, struct buf *out)
+{
+	const struct csv_row *row;
+	struct slice first = csv_peek(c);
+	struct csv_style style = reckon_filter_style(f, first);
+
+	style.encoding = c->style.encoding;
+	c->style = style;
+	row = csv_next(c);
+	if (c->error)
+		tool_fail("cannot read standard input: %s", strerror(c->error));
+	if (!row)
+		tool_fail("standard input holds no table: not even a row of names");
+	c->expect = row->n;
+	if (!reckon_filter_names(f, row, slice_of(prefix), out))
+		fail_lines(buf_slice(&f->error));
+	if (tool.no_header)
+		out->n = 0;
+	else if (c->bom && style.encoding == CSV_UTF8)
+		tool_put(SLICE("\xef\xbb\xbf"));
+}
+
+static void pass_rows(struct reckon_filter *f, struct csv *c, struct buf *out)
+{
+	const struct csv_row *row;
+
+	while ((row = csv_next(c))) {
+		if (!reckon_filter_row(f, row, out)) {
+			tool_put_buf(out);
+			tool_fail("standard input:%llu: %s", (unsigned long long)row->line, buf_cstr(&f->error));
+		}
+		if (out->n > HELD_MOST)
+			tool_put_buf(out);
+	}
+	tool_put_buf(out);
+	if (c->error)
+		tool_fail("cannot read standard input: %s", strerror(c->error));
+}
+
+static void tell_rows(const struct reckon_filter *f, struct reckon_told *t, const char *one, const char *many)
+{
+	if (t->rows)
+		tool_warn("%llu of %llu rows %s line %llu: %s", (unsigned long long)t->rows, (unsigned long long)f->rows,
+			t->rows == 1 ? one : many, (unsigned long long)t->line, buf_cstr(&t->reason));
+}
+
+static int filter(const struct reckon_way *w, const struct words *words)
+{
+	struct reckon_house house;
+	struct reckon_filter f;
+	struct csv_style style = { .separator_n = 0 };
+	struct csv c;
+	struct buf out = BUF_INIT;
+
+	if (tool.form >= 0)
+		tool_misused("a table goes out in the form that it came in; leave out --as");
+	reckon_filter_init(&f, w, &house);
+	bind_words(&f, w, words);
+	house = house_for(w);
+	tool_hint();
+	csv_init(&c, STDIN_FILENO, &style);
+	pass_names(&f, &c, &out);
+	pass_rows(&f, &c, &out);
+	tell_rows(&f, &f.cautions, "calls for caution:", "call for caution; the first is");
+	tell_rows(&f, &f.unanswered, "has no answer:", "have no answer; the first is");
+	return f.unanswered.rows ? TOOL_NO : TOOL_DONE;
+}
+
 /* ---- help and the list, from the same rows */
 
 static void add_usage(const struct reckon_way *w, struct buf *out)
@@ -286,6 +403,8 @@ static void add_args(const struct reckon_way *w, struct buf *out)
 		}
 }
 
+#define EXITS "0  done\n1  rows of a table have no answer\n2  wrong use, a question without an answer, output not written in full"
+
 static struct buf page_name, page_purpose, page_usage, page_example;
 
 static struct opt_page page_of_quantity(const struct reckon_way *w)
@@ -303,7 +422,7 @@ static struct opt_page page_of_quantity(const struct reckon_way *w)
 		add_usage(w, &page_usage);
 	}
 	return (struct opt_page){ buf_cstr(&page_name), buf_cstr(&page_purpose), buf_cstr(&page_usage),
-		options, "0  done\n2  wrong use, or a question without an answer", buf_cstr(&page_example) };
+		options, EXITS, buf_cstr(&page_example) };
 }
 
 static struct opt_page page_of_all(void)
@@ -311,8 +430,8 @@ static struct opt_page page_of_all(void)
 	buf_str(&page_purpose, "the bench calculator: air, moisture, masses, meters, units\n\nquantities:");
 	add_quantities(&page_purpose);
 	return (struct opt_page){ "wy-reckon", buf_cstr(&page_purpose),
-		"QUANTITY NAME=VALUE... [options]\nQUANTITY --help\n--list",
-		options, "0  done\n2  wrong use, or a question without an answer",
+		"QUANTITY NAME=VALUE... [options]\nQUANTITY NAME=@COLUMN... [NAME=VALUE...] <TABLE\nQUANTITY --help\n--list",
+		options, EXITS,
 		"wy-reckon emc temp=20C rh=55%\nwhat wood settles at in a room of 20 C and 55 % humidity" };
 }
 
@@ -379,6 +498,11 @@ int main(int argc, char **argv)
 	if (!w)
 		no_quantity(tool.operands[0]);
 	take_words(w, tool.operands + 1, tool.n_operands - 1, &words);
-	answer(way_for(w, &words), &words);
+	w = way_for(w, &words);
+	if (any_column(&words))
+		return tool_finish(filter(w, &words));
+	if (prefix)
+		tool_misused("--prefix is for tables, where a word's value is @COLUMN");
+	answer(w, &words);
 	return tool_finish(TOOL_DONE);
 }

@@ -79,7 +79,7 @@ const struct reckon_way reckon_ways[] = {
 		  { "shrinkage", TYPE_HUMIDITY, "8.7%", "from green to oven-dry, of the green size", false } },
 		{ { "movement", NULL, 3 }, { "size", NULL, 3 }, { "coefficient", "", 5 } }, reckon_movement_of_shrinkage, 0 },
 	{ "movement", "the same by the house file's constants", { SIZE, FROM, TO,
-		  { "wood", RECKON_ANY, "willow", "the wood, as the house file names it", false },
+		  { "wood", RECKON_ID, "willow", "the wood, as the house file names it", false },
 		  { "direction", RECKON_DIRECTION, "tangential", "radial, tangential or axial", false } },
 		{ { "movement", NULL, 3 }, { "size", NULL, 3 }, { "coefficient", "", 5 } }, reckon_movement_of_house, RECKON_MUST_HOUSE },
 	{ "splice", "the gap that opens in a splice when handle and blade change moisture",
@@ -136,11 +136,11 @@ const struct reckon_way reckon_ways[] = {
 	{ "correct", "the same by the house file's rule for a meter",
 		{ { "reading", TYPE_MOISTURE, "12%", "what the meter shows", false },
 		  { "wood", TYPE_TEMPERATURE, "28C", "temperature of the wood", false },
-		  { "meter", RECKON_ANY, "pin2", "the meter and its setting, as in the book", false } },
+		  { "meter", RECKON_ID, "pin2", "the meter and its setting, as in the book", false } },
 		{ { "mc", "%", 1 }, { "reading", "%", 1 }, { "wood", "C", 1 }, { "reference", "C", 1 }, { "per10C", "%", 1 },
 		  { "a", "%", 2 }, { "b", "", 3 } }, reckon_correct_by_meter, RECKON_MUST_HOUSE },
 	{ "convert", "a value in another unit",
-		{ { "value", RECKON_ANY, "2lb9.5oz", "the value; value= can be left out", false },
+		{ { "value", RECKON_VALUE, "2lb9.5oz", "the value; value= can be left out", false },
 		  { "to", RECKON_UNIT, "g", "the unit wanted", false } }, { { NULL, NULL, 4 } }, reckon_convert, 0 },
 	{ .quantity = NULL }
 };

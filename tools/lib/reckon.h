@@ -28,8 +28,9 @@ enum {
 	RECKON_POINTS,             /* points of moisture, with or without % */
 	RECKON_DEGREES,            /* a difference of temperatures: 5C and 9F are the same */
 	RECKON_DIRECTION,          /* radial, tangential or axial */
+	RECKON_VALUE,              /* a value of any type that has units */
 	RECKON_UNIT,               /* the name of a unit */
-	RECKON_ANY                 /* looked at by the way itself */
+	RECKON_ID                  /* a name in the house file */
 };
 
 /* How a way uses the house file. */
@@ -140,7 +141,8 @@ bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit,
 /* The type of which `name` is a unit, and that unit; -1 when there is none. */
 int reckon_type_of_unit(struct slice name, int *unit);
 
-/* Whether a word of this kind can be given in that unit. */
+/* Whether a word of this kind bears a unit at all, and whether it can be given in that one. */
+bool reckon_has_units(const struct reckon_arg *arg);
 bool reckon_takes_unit(const struct reckon_arg *arg, int unit);
 
 /* Adds the units that a word can be given in: "C, F"; nothing where it has none or only one. */

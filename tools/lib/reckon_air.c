@@ -216,6 +216,7 @@ RECKON_FUNCTION(reckon_equalize)
 	reckoned_give(r, wet);
 	reckoned_give(r, in[0].v - wet);
 	reckoned_note(r, "Start when the driest sample is at %g %%, end when the wettest is at %g %% (Agriculture Handbook 188).", emc, target);
+	reckoned_note(r, "Setting, opening and entering a kiln follow its maker's and the local rules.");
 	emc_notes(r, in[0].v, rh);
 	return wet_note(r, &none);
 }

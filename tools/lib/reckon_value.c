@@ -47,7 +47,7 @@ static void tell_out_of_range(const char *name, int type, struct slice text, str
 /* `at` is where reading stopped. */
 static void tell_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
 {
-	if (fault == VALUE_NO_UNIT)
+	if (fault == VALUE_NO_UNIT && at == text.p + text.n)
 		tell_no_unit(name, type, text, error);
 	else if (fault == VALUE_OUT_OF_RANGE)
 		tell_out_of_range(name, type, text, error);
@@ -95,6 +95,11 @@ static int unit_type(const struct reckon_arg *arg)
 	return arg->type < TYPES_END && vocab_type(arg->type)->nunits ? arg->type : -1;
 }
 
+bool reckon_has_units(const struct reckon_arg *arg)
+{
+	return arg->type == RECKON_VALUE || unit_type(arg) >= 0;
+}
+
 bool reckon_takes_unit(const struct reckon_arg *arg, int unit)
 {
 	int type = unit_type(arg);
@@ -103,7 +108,7 @@ bool reckon_takes_unit(const struct reckon_arg *arg, int unit)
 	for (int i = 0; def && i < def->nunits; i++)
 		if (slice_eq(vocab_unit(def->first_unit + i)->name, vocab_unit(unit)->name))
 			return true;
-	return arg->type == RECKON_ANY;
+	return arg->type == RECKON_VALUE;
 }
 
 void reckon_units(const struct reckon_arg *arg, struct buf *out)
@@ -232,7 +237,8 @@ static bool read_input(const struct reckon_arg *arg, struct slice text, bool ful
 	*in = (struct reckon_input){ .given = true, .text = text };
 	error->n = 0;
 	switch (arg->type) {
-	case RECKON_ANY:
+	case RECKON_VALUE:
+	case RECKON_ID:
 		return true;
 	case RECKON_UNIT:
 		return read_unit(arg, text, in, error);

@@ -268,6 +268,18 @@ static bool blade_stays(const struct reckon_input *in)
 	return !in[AT_BLADE_TO].given || in[AT_BLADE_TO].v == in[AT_BLADE].v;
 }
 
+/* One caution for all the moistures; a blade that stays does not move. */
+static void splice_caution(struct reckoned *r, const struct reckon_input *in)
+{
+	double low = fmin(in[AT_HANDLE].v, in[AT_HANDLE_TO].v), high = fmax(in[AT_HANDLE].v, in[AT_HANDLE_TO].v);
+
+	if (!blade_stays(in)) {
+		low = fmin(low, fmin(in[AT_BLADE].v, in[AT_BLADE_TO].v));
+		high = fmax(high, fmax(in[AT_BLADE].v, in[AT_BLADE_TO].v));
+	}
+	movement_caution(r, low, high);
+}
+
 static bool give_gap(struct reckoned *r, const struct reckon_input *in, struct splice *s)
 {
 	double width = in[AT_WIDTH].v;
@@ -282,7 +294,7 @@ static bool give_gap(struct reckoned *r, const struct reckon_input *in, struct s
 	reckoned_give(r, s->cane);
 	reckoned_give(r, s->willow);
 	reckoned_note(r, "Above 0 the joint opens, below 0 the handle presses on it; glue is not reckoned with.");
-	movement_caution(r, fmin(in[AT_HANDLE].v, in[AT_BLADE].v), fmax(in[AT_HANDLE].v, in[AT_BLADE].v));
+	splice_caution(r, in);
 	return true;
 }
 
@@ -314,12 +326,17 @@ static double house_radial(struct reckoned *r, const struct reckon_house *house,
 	return c->value;
 }
 
-static void most_gap_caution(struct reckoned *r, const struct reckon_house *house, double gap_mm)
+/* What the house file allows of a splice: how wide a gap, and how far apart handle and blade. */
+static void allowed_cautions(struct reckoned *r, const struct reckon_house *house, double gap_mm)
 {
-	int64_t most = house->house ? house->house->splice.most_gap : HOUSE_NONE;
+	int64_t gap = house->house ? house->house->splice.most_gap : HOUSE_NONE;
+	int64_t apart = house->house ? house->house->splice.most_apart : HOUSE_NONE;
+	double points = fabs(r->in[AT_HANDLE].v - r->in[AT_BLADE].v);
 
-	if (most != HOUSE_NONE && gap_mm > (double)most / 10000)
-		reckoned_caution(r, "the gap is wider than the %g mm that the house file allows", (double)most / 10000);
+	if (gap != HOUSE_NONE && gap_mm > (double)gap / 10000)
+		reckoned_caution(r, "the gap is wider than the %g mm that the house file allows", (double)gap / 10000);
+	if (apart != HOUSE_NONE && points > (double)apart / 10000)
+		reckoned_caution(r, "handle and blade are %g points apart, more than the %g that the house file allows", points, (double)apart / 10000);
 }
 
 RECKON_FUNCTION(reckon_splice_of_house)
@@ -334,7 +351,7 @@ RECKON_FUNCTION(reckon_splice_of_house)
 		return reckoned_refuse(r, "the blade moves too, and no radial coefficient of its wood is known; write willow=0.00112 (black willow) or the like");
 	if (!give_gap(r, in, &s))
 		return false;
-	most_gap_caution(r, house, s.blade_mm - s.handle_mm);
+	allowed_cautions(r, house, s.blade_mm - s.handle_mm);
 	return true;
 }
 
