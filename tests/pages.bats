@@ -26,3 +26,14 @@
 	done < <(sed -n 's/^\.Dl \$ //p' "$page")
 	[ "$n" -ge 5 ] && [ "$bad" = 0 ]
 }
+
+@test "pages: what a page of ours refers to is there" {
+	cd "$BATS_TEST_DIRNAME/.."
+	bad=0 n=0
+	while read -r name section; do
+		n=$((n + 1))
+		[ -f "tools/$name.$section" ] || [ -f "spec/$name.$section" ] ||
+			{ echo "$name($section): in $(grep -l "^\.Xr $name $section" tools/*.[17] spec/*.[57])"; bad=1; }
+	done < <(sed -nE 's/^\.Xr ((wy-|withy|book|house|mapping)[a-z-]*) ([0-9]).*/\1 \3/p' tools/*.[17] spec/*.[57] | sort -u)
+	[ "$n" -ge 12 ] && [ "$bad" = 0 ]
+}
