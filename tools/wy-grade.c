@@ -1,5 +1,9 @@
 /*
- * wy-grade - what blades were graded as: counts, and shares with their intervals.
+ * wy-grade - what blades were graded as: counts, and shares with their intervals; wy-grade(1).
+ *
+ * The stock engine tells every flow of pieces in its order. Those of grade lines are counted by the
+ * keys asked for (`group`) and by what became of them (`cell`). All flows are followed for one thing:
+ * which charge the pieces of a heap were in.
  */
 #include "text.h"
 #include "vocab_words.h"
@@ -34,9 +38,9 @@ static int64_t baseline_months;
 static bool wide_rows, regrades;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEY,...", "rows for each of these: some of tree, parcel, supplier, charge,\nlot, type, grader, month"),
+	OPT_TEXT(0, "by", &by_text, "KEY,...", "rows for each of these: some of tree, parcel, supplier, charge,\nlot, type, grader, month; with --regrades also was"),
 	OPT_DATE(0, "from", &from_text, "only gradings of this day and later"),
-	OPT_DATE(0, "to", &to_text, "only gradings of this day and before"),
+	OPT_DATE(0, "to", &to_text, "only gradings of this day and before; later lines do not count"),
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "beside it the shares of so many months before --from"),
 	OPT_FLAG(0, "regrades", &regrades, "of blades that were graded again, what they became; the key\n`was` is their grade before"),
 	OPT_FLAG(0, "wide", &wide_rows, "one row for each, a column of shares for each grade"),
@@ -55,6 +59,12 @@ static const struct opt_page page = {
 	.example = "wy-grade --by supplier --wide book.wy    the mix of grades that each supplier's wood gave",
 };
 
+/* Pieces that cannot be told apart. */
+struct heap {
+	int64_t n;
+	uint32_t charge;           /* the last that they were in, 0 for none, or ORIGIN_MIXED */
+};
+
 /* The blades of one row's keys. */
 struct group {
 	struct slice key[KEYS];
@@ -70,17 +80,58 @@ struct answer {
 	struct book book;
 	struct stock stock;
 	struct origins origins;
-	struct intern months, groups, grades, cells; /* of the last three, number - 1 is the index below */
+	struct intern months, grades;
+	struct intern groups, cells, heaps; /* their number - 1 is the index below; of cells and heaps the bytes */
 	struct group *group;
 	struct cell *cell;
-	size_t groups_cap, cells_cap;
-	uint32_t *charge;          /* by lot id: the last charge that it came out of, or ORIGIN_MIXED */
-	int key[KEYS];             /* chosen, in the order given */
+	struct heap *heap;
+	size_t groups_cap, cells_cap, heaps_cap;
+	size_t key[KEYS];          /* chosen, in the order given */
 	size_t nkeys;
 	int32_t from, to, baseline;
+	int32_t last;              /* the last day of what was counted */
 };
 
-enum { CULLED = 1 };               /* the number of that word in `grades` */
+enum { CULLED = 1 };               /* the number in `grades` of a word that no grade can be */
+
+/* ---- which charge pieces were in */
+
+static struct heap *heap_of(struct answer *a, const struct stock_kind *kind)
+{
+	uint32_t had = a->heaps.n, id = intern_id(&a->heaps, (struct slice){ (const char *)kind, sizeof *kind });
+
+	if (id == had) {
+		a->heap = mem_grow(a->heap, &a->heaps_cap, id, sizeof *a->heap);
+		a->heap[id - 1] = (struct heap){ 0, 0 };
+	}
+	return &a->heap[id - 1];
+}
+
+/* The last charge that a flow's pieces were in: 0 for none, ORIGIN_MIXED where they may be of several. */
+static uint32_t charge_of(struct answer *a, const struct stock_flow *f)
+{
+	return f->op->event->id == EVENT_UNLOAD ? f->from.place : heap_of(a, &f->from)->charge;
+}
+
+static void heap_take(struct heap *h, int64_t n)
+{
+	h->n = h->n > n ? h->n - n : 0;
+}
+
+static void heap_give(struct heap *h, int64_t n, uint32_t charge)
+{
+	h->charge = h->n == 0 || h->charge == charge ? charge : ORIGIN_MIXED;
+	h->n += n;
+}
+
+static void follow_charge(struct answer *a, const struct stock_flow *f)
+{
+	uint32_t charge = f->change == STOCK_GONE_ON ? charge_of(a, f) : 0;
+
+	if (f->from.lot)
+		heap_take(heap_of(a, &f->from), f->n);
+	heap_give(heap_of(a, &f->to), f->n, charge);
+}
 
 /* ---- the keys of a piece */
 
@@ -105,7 +156,7 @@ static struct slice month_text(struct answer *a, int32_t day)
 	return intern_text(&a->months, id);
 }
 
-static struct slice key_text(struct answer *a, int key, const struct stock_flow *f)
+static struct slice key_text(struct answer *a, size_t key, const struct stock_flow *f)
 {
 	switch (key) {
 	case KEY_TREE:
@@ -115,11 +166,11 @@ static struct slice key_text(struct answer *a, int key, const struct stock_flow 
 	case KEY_SUPPLIER:
 		return origin_text(a, f->from.lot, ORIGIN_SUPPLIER);
 	case KEY_CHARGE:
-		return id_text(a, a->charge[f->from.lot]);
+		return id_text(a, charge_of(a, f));
 	case KEY_LOT:
 		return stock_text(&a->stock, f->from.lot);
 	case KEY_TYPE:
-		return stock_text(&a->stock, f->from.type);
+		return stock_text(&a->stock, f->change == STOCK_LOST ? f->from.type : f->to.type);
 	case KEY_GRADER:
 		return stock_text(&a->stock, f->op->by);
 	case KEY_MONTH:
@@ -164,40 +215,35 @@ static struct cell *cell_of(struct answer *a, size_t group, uint32_t grade)
 
 /* ---- what is counted */
 
+static uint32_t outcome_of(struct answer *a, const struct stock_flow *f)
+{
+	return f->change == STOCK_LOST ? (uint32_t)CULLED : intern_id(&a->grades, stock_text(&a->stock, f->to.grade));
+}
+
 static void count_grade(struct answer *a, const struct stock_flow *f)
 {
-	bool now = f->op->day >= a->from && f->op->day <= a->to;
-	bool before = f->op->day >= a->baseline && f->op->day < a->from;
-	bool again = f->from.grade != 0;
+	int32_t day = f->op->day;
+	bool before = day < a->from, again = f->from.grade != 0;
 	size_t group;
 	struct cell *cell;
 
-	if ((!now && !before) || again != regrades)
+	if (day < a->baseline || day > a->to || again != regrades)
 		return;
 	group = group_of(a, f);
-	cell = cell_of(a, group, f->change == STOCK_LOST ? (uint32_t)CULLED : intern_id(&a->grades, stock_text(&a->stock, f->to.grade)));
-	*(now ? &cell->now : &cell->before) += f->n;
-	*(now ? &a->group[group].of : &a->group[group].before) += f->n;
-}
-
-/* A lot's charge is the one that it came out of last; a pool's, its parents' if that is one. */
-static void follow_charge(struct answer *a, const struct stock_flow *f)
-{
-	uint32_t *to = &a->charge[f->to.lot];
-
-	if (f->op->event->id == EVENT_UNLOAD)
-		a->charge[f->from.lot] = f->from.place;
-	else if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
-		*to = *to == 0 || *to == a->charge[f->from.lot] ? a->charge[f->from.lot] : ORIGIN_MIXED;
+	cell = cell_of(a, group, outcome_of(a, f));
+	*(before ? &cell->before : &cell->now) += f->n;
+	*(before ? &a->group[group].before : &a->group[group].of) += f->n;
+	if (day > a->last)
+		a->last = day;
 }
 
 static void take_flow(void *context, const struct stock_flow *f)
 {
 	struct answer *a = context;
 
-	follow_charge(a, f);
 	if (f->op->event->id == EVENT_GRADE && (f->change == STOCK_GONE_ON || f->change == STOCK_LOST))
 		count_grade(a, f);
+	follow_charge(a, f);
 }
 
 /* ---- the order of rows */
@@ -214,14 +260,15 @@ static int by_key(const void *x, const void *y)
 	return order;
 }
 
-/* Best first by the scheme of the last day, then words that it does not have, then what was culled. */
+/* Best first by the scheme of the last day counted, then words that it lacks, then what was culled. */
 static int rank_of(const struct answer *a, uint32_t grade)
 {
-	int rank = a->book.house ? house_grade_rank(a->book.house, a->to == INT32_MAX ? book_today(&a->book) : a->to,
-		intern_text(&a->grades, grade)) : -1;
+	int rank = -1;
 
 	if (grade == CULLED)
 		return INT32_MAX;
+	if (a->book.house)
+		rank = house_grade_rank(a->book.house, a->last, intern_text(&a->grades, grade));
 	return rank < 0 ? INT32_MAX - 1 : rank;
 }
 
@@ -269,6 +316,11 @@ static const struct cell *cell_there(const struct answer *a, size_t group, uint3
 	uint32_t id = intern_find(&a->cells, (struct slice){ (const char *)&both, sizeof both });
 
 	return id ? &a->cell[id - 1] : &none;
+}
+
+static struct slice grade_word(const struct answer *a, uint32_t grade)
+{
+	return grade == CULLED ? SLICE("culled") : intern_text(&a->grades, grade);
 }
 
 static void put_keys(const struct answer *a, struct table *t, const struct group *g)
@@ -333,7 +385,7 @@ static void put_long(const struct answer *a, struct table *t, size_t group, cons
 		if (!c->now && !c->before)
 			continue;
 		put_keys(a, t, g);
-		table_text(t, intern_text(&a->grades, grade[i]));
+		table_text(t, grade_word(a, grade[i]));
 		table_int(t, c->now);
 		table_int(t, g->of);
 		put_interval(t, c->now, g->of);
@@ -344,23 +396,27 @@ static void put_long(const struct answer *a, struct table *t, size_t group, cons
 	}
 }
 
-static void wide_columns(const struct answer *a, struct table *t, const uint32_t *grade, size_t ngrades)
+static void share_columns(const struct answer *a, struct table *t, const char *of, const char *share,
+	const uint32_t *grade, size_t ngrades)
 {
 	struct buf name = BUF_INIT;
 
-	add_key_columns(a, t);
-	table_add_column(t, "of", TABLE_INT, 0);
-	for (int base = 0; base < (baseline_months ? 2 : 1); base++) {
-		if (base)
-			table_add_column(t, "baseline_of", TABLE_INT, 0);
-		for (size_t i = 0; i < ngrades; i++) {
-			name.n = 0;
-			buf_str(&name, base ? "baseline_share_" : "share_");
-			buf_add(&name, intern_text(&a->grades, grade[i]));
-			table_add_column(t, buf_cstr(&name), TABLE_REAL, 3);
-		}
+	table_add_column(t, of, TABLE_INT, 0);
+	for (size_t i = 0; i < ngrades; i++) {
+		name.n = 0;
+		buf_str(&name, share);
+		buf_add(&name, grade_word(a, grade[i]));
+		table_add_column(t, buf_cstr(&name), TABLE_REAL, 3);
 	}
 	buf_release(&name);
+}
+
+static void wide_columns(const struct answer *a, struct table *t, const uint32_t *grade, size_t ngrades)
+{
+	add_key_columns(a, t);
+	share_columns(a, t, "of", "share_", grade, ngrades);
+	if (baseline_months)
+		share_columns(a, t, "baseline_of", "baseline_share_", grade, ngrades);
 }
 
 static void put_wide(const struct answer *a, struct table *t, size_t group, const uint32_t *grade, size_t ngrades)
@@ -378,29 +434,32 @@ static void put_wide(const struct answer *a, struct table *t, size_t group, cons
 		put_share(t, cell_there(a, group, grade[i])->before, g->before);
 }
 
+static void put_rows(const struct answer *a, struct table *t, const size_t *order, size_t n)
+{
+	size_t ngrades;
+	uint32_t *grade = ordered_grades(a, &ngrades);
+
+	if (wide_rows)
+		wide_columns(a, t, grade, ngrades);
+	else
+		long_columns(a, t);
+	for (size_t i = 0; i < n; i++)
+		(wide_rows ? put_wide : put_long)(a, t, order[i], grade, ngrades);
+	free(grade);
+}
+
 static size_t print_answer(const struct answer *a)
 {
-	size_t n, ngrades;
-	size_t *order = ordered_groups(a, &n);
-	uint32_t *grade = ordered_grades(a, &ngrades);
+	size_t n, *order = ordered_groups(a, &n);
 	struct table t;
 
 	table_init(&t, NULL, 0);
-	if (wide_rows)
-		wide_columns(a, &t, grade, ngrades);
-	else
-		long_columns(a, &t);
-	for (size_t i = 0; i < n; i++)
-		if (wide_rows)
-			put_wide(a, &t, order[i], grade, ngrades);
-		else
-			put_long(a, &t, order[i], grade, ngrades);
+	put_rows(a, &t, order, n);
 	if (!wide_rows)
 		table_note(&t, SLICE("share_low to share_high: 95 % interval (Wilson), if the blades are a fair sample of such wood"));
 	tool_print_table(&t);
 	table_release(&t);
 	free(order);
-	free(grade);
 	return n;
 }
 
@@ -408,24 +467,10 @@ static size_t print_answer(const struct answer *a)
 
 static void choose_keys(struct answer *a)
 {
-	struct slice left = slice_of(by_text);
-
-	while (left.n) {
-		size_t end = slice_find(left, ',');
-		struct slice word = slice_upto(left, end);
-		int key = 0;
-
-		while (KEY_WORDS[key] && !slice_eq(slice_of(KEY_WORDS[key]), word))
-			key++;
-		if (!KEY_WORDS[key] || a->nkeys == KEYS)
-			tool_misused("--by %.*s: a key is one of tree, parcel, supplier, charge, lot, type, grader, month, was; each once",
-				(int)word.n, word.p);
-		for (size_t i = 0; i < a->nkeys; i++)
-			if (a->key[i] == key)
-				tool_misused("--by: %.*s stands twice", (int)word.n, word.p);
-		a->key[a->nkeys++] = key;
-		left = end < left.n ? slice_from(left, end + 1) : slice_from(left, end);
-	}
+	a->nkeys = tool_words("--by", by_text, KEY_WORDS, a->key);
+	for (size_t i = 0; i < a->nkeys; i++)
+		if (a->key[i] == KEY_WAS && !regrades)
+			tool_misused("--by was: a blade's first grade has none before it; give --regrades too");
 }
 
 /* The day so many months before; where that month is shorter, its last. */
@@ -450,6 +495,8 @@ static void choose_days(struct answer *a)
 		date_read(slice_of(from_text), &a->from);
 	if (to_text)
 		date_read(slice_of(to_text), &a->to);
+	if (a->from > a->to)
+		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
 	if (baseline_months && !from_text)
 		tool_misused("--baseline counts back from --from: give both");
 	a->baseline = baseline_months ? months_before(a->from, baseline_months) : a->from;
@@ -464,7 +511,9 @@ static void start(struct answer *a)
 	intern_init(&a->groups);
 	intern_init(&a->grades);
 	intern_init(&a->cells);
-	intern_id(&a->grades, SLICE("culled"));
+	intern_init(&a->heaps);
+	intern_id(&a->grades, SLICE(" culled"));
+	a->last = INT32_MIN;
 }
 
 static void read_book(struct answer *a)
@@ -492,8 +541,7 @@ int main(int argc, char **argv)
 	read_book(&a);
 	status = book_end(&a.book);
 	origins_end(&a.origins);
-	a.charge = mem_zeroed(a.stock.ids.n, sizeof *a.charge);
-	stock_run(&a.stock, INT32_MAX, take_flow, &a);
+	stock_run(&a.stock, a.to, take_flow, &a);
 	adds_up = book_stock_tell(&a.book, &a.stock);
 	rows = print_answer(&a);
 	return tool_finish(rows && !status && !adds_up ? TOOL_DONE : TOOL_NO);
