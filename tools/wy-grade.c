@@ -90,9 +90,11 @@ struct answer {
 	size_t nkeys;
 	int32_t from, to, baseline;
 	int32_t last;              /* the last day of what was counted */
+	bool ungraded;             /* whether a grade line gave none */
 };
 
-enum { CULLED = 1 };               /* the number in `grades` of a word that no grade can be */
+/* Numbers in `grades` of words that no grade can be. UNGRADED: a grade line that gives none. */
+enum { CULLED = 1, UNGRADED };
 
 /* ---- which charge pieces were in */
 
@@ -217,7 +219,12 @@ static struct cell *cell_of(struct answer *a, size_t group, uint32_t grade)
 
 static uint32_t outcome_of(struct answer *a, const struct stock_flow *f)
 {
-	return f->change == STOCK_LOST ? (uint32_t)CULLED : intern_id(&a->grades, stock_text(&a->stock, f->to.grade));
+	if (f->change == STOCK_LOST)
+		return CULLED;
+	if (f->to.grade)
+		return intern_id(&a->grades, stock_text(&a->stock, f->to.grade));
+	a->ungraded = true;
+	return UNGRADED;
 }
 
 static void count_grade(struct answer *a, const struct stock_flow *f)
@@ -265,11 +272,11 @@ static int rank_of(const struct answer *a, uint32_t grade)
 {
 	int rank = -1;
 
-	if (grade == CULLED)
-		return INT32_MAX;
+	if (grade <= UNGRADED)
+		return grade == CULLED ? INT32_MAX : INT32_MAX - 1;
 	if (a->book.house)
 		rank = house_grade_rank(a->book.house, a->last, intern_text(&a->grades, grade));
-	return rank < 0 ? INT32_MAX - 1 : rank;
+	return rank < 0 ? INT32_MAX - 2 : rank;
 }
 
 static int by_rank(const void *x, const void *y)
@@ -299,9 +306,10 @@ static uint32_t *ordered_grades(const struct answer *a, size_t *n)
 {
 	uint32_t *order = mem_array(a->grades.n, sizeof *order);
 
-	*n = a->grades.n - 1;
-	for (uint32_t i = 0; i < *n; i++)
-		order[i] = i + 1;
+	*n = 0;
+	for (uint32_t i = 1; i < a->grades.n; i++)
+		if (i != UNGRADED || a->ungraded)
+			order[(*n)++] = i;
 	sorting = a;
 	qsort(order, *n, sizeof *order, by_rank);
 	return order;
@@ -320,7 +328,9 @@ static const struct cell *cell_there(const struct answer *a, size_t group, uint3
 
 static struct slice grade_word(const struct answer *a, uint32_t grade)
 {
-	return grade == CULLED ? SLICE("culled") : intern_text(&a->grades, grade);
+	struct slice word = intern_text(&a->grades, grade);
+
+	return grade <= UNGRADED ? slice_from(word, 1) : word;
 }
 
 static void put_keys(const struct answer *a, struct table *t, const struct group *g)
@@ -471,6 +481,8 @@ static void choose_keys(struct answer *a)
 	for (size_t i = 0; i < a->nkeys; i++)
 		if (a->key[i] == KEY_WAS && !regrades)
 			tool_misused("--by was: a blade's first grade has none before it; give --regrades too");
+		else if (a->key[i] == KEY_MONTH && baseline_months)
+			tool_misused("--by month --baseline: no month is in both; leave one out");
 }
 
 /* The day so many months before; where that month is shorter, its last. */
@@ -513,6 +525,7 @@ static void start(struct answer *a)
 	intern_init(&a->cells);
 	intern_init(&a->heaps);
 	intern_id(&a->grades, SLICE(" culled"));
+	intern_id(&a->grades, SLICE(" ungraded"));
 	a->last = INT32_MIN;
 }
 
