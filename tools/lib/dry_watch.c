@@ -1,0 +1,319 @@
+#include "dry.h"
+#include "dry_watch.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "dry_parts.h"
+#include "mem.h"
+
+/* When a sign is told: in points, days, or as a multiple of what is usual. */
+static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_PART = 0.25;
+static const double STUCK_DAYS = 3, STUCK_OTHERS = 1;
+static const double PARTS_SDS = 2.5, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
+static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_BY = 1.2;
+enum { STUCK_READINGS = 4 };
+
+struct watch {
+	const struct dry_charge *charge;
+	const struct dry_prior *prior;
+	const struct dry_fit *fit;
+	const struct dry_rule *rule;
+	const struct dry_limits *limits;
+	struct dry_telling *telling;
+	size_t n, room;
+	double now;
+};
+
+bool dry_sign_doubts(enum dry_sign sign)
+{
+	return sign == DRY_STUCK || sign == DRY_PARTS || sign == DRY_JUMPS || sign == DRY_UNDER_FLOOR || sign == DRY_RESTS_OFF ||
+		sign == DRY_LOST || sign == DRY_UNTRUE;
+}
+
+static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
+{
+	if (w->n < w->room)
+		w->telling[w->n++] = (struct dry_telling){ sign, probe, value, days, limit };
+}
+
+/* How many readings of a probe there are by now. */
+static size_t read_by(const struct dry_probe *probe, double day)
+{
+	size_t n = 0;
+
+	while (n < probe->n && probe->reading[n].day <= day)
+		n++;
+	return n;
+}
+
+static bool watched(const struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+
+	return probe->ruled && probe->from <= w->now && probe->until > w->now;
+}
+
+/* The reading of a probe last before a day, or NULL. */
+static const struct dry_reading *reading_at(const struct dry_probe *probe, double day)
+{
+	size_t n = read_by(probe, day);
+
+	return n ? &probe->reading[n - 1] : NULL;
+}
+
+/* Mean, wettest and driest of the probes at a day; how many were read. The mean is over those that are in still. */
+struct state {
+	double mean, wettest, driest, oldest;
+	size_t n, wet, dry;
+};
+
+static struct state state_at(const struct watch *w, double day)
+{
+	struct state s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
+
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		const struct dry_reading *r = reading_at(&w->charge->probe[p], day);
+
+		if (!watched(w, p) || !r)
+			continue;
+		s.mean += r->mc;
+		s.n++;
+		s.oldest = fmin(s.oldest, r->day);
+		if (r->mc > s.wettest) {
+			s.wettest = r->mc;
+			s.wet = p;
+		}
+		if (r->mc < s.driest) {
+			s.driest = r->mc;
+			s.dry = p;
+		}
+	}
+	s.mean = s.n ? s.mean / (double)s.n : NAN;
+	return s;
+}
+
+/* ---- of the whole charge */
+
+/* What the mean should lose in a day: by the fitted rate, towards the band's foot. */
+static double usual_loss(const struct watch *w, const struct state *s)
+{
+	double k = exp(w->prior->ncharges ? w->prior->mean[DRY_LNK] : w->fit->value[DRY_LNK]);
+
+	return k * (fmin(s->mean, DRY_FIBRE_SATURATION) - w->rule->low) * 0.6;
+}
+
+static void watch_stall(struct watch *w)
+{
+	struct state now = state_at(w, w->now), then;
+
+	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
+		return;
+	for (double back = STALL_DAYS; back <= STALL_LONGEST; back++) {
+		double days, lost, noise;
+
+		then = state_at(w, now.oldest - back);
+		days = now.oldest - then.oldest;
+		if (then.n < now.n || !(days >= STALL_DAYS && days <= STALL_LONGEST + 2))
+			continue;
+		lost = then.mean - now.mean;
+		noise = w->prior->scatter * sqrt(2.0 / (double)now.n);
+		if (lost < STALL_PART * usual_loss(w, &now) * days && usual_loss(w, &now) * days > 3 * noise)
+			tell(w, DRY_STALLS, SIZE_MAX, lost, days, usual_loss(w, &now) * days);
+		return;
+	}
+}
+
+static void watch_spread(struct watch *w)
+{
+	struct state now = state_at(w, w->now), then = state_at(w, now.oldest - WIDENS_DAYS);
+	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
+
+	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
+		tell(w, DRY_WIDENS, now.wet, grown, now.oldest - then.oldest, now.wettest - now.driest);
+}
+
+static void watch_equalize(struct watch *w)
+{
+	struct state now = state_at(w, w->now);
+
+	if (now.n > 1 && now.driest <= w->limits->target - EQUALIZE_UNDER && now.wettest > w->rule->high)
+		tell(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
+}
+
+static void watch_rest(struct watch *w)
+{
+	double off = w->fit->value[DRY_OFFSET] - w->prior->mean[DRY_OFFSET];
+	double usual = sqrt(w->prior->covariance[DRY_OFFSET * DRY_SHARED + DRY_OFFSET]);
+
+	if (w->prior->ncharges > 2 && fabs(off) > RESTS_SDS * usual && fabs(off) > RESTS_LEAST)
+		tell(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
+}
+
+/* Pieces from the oven against the probes' mean of that day. */
+static void watch_oven(struct watch *w)
+{
+	double sum = 0, last = 0;
+	size_t n = 0;
+
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		const struct dry_probe *probe = &w->charge->probe[p];
+		struct state then;
+
+		if (probe->ruled || probe->n != 1 || probe->reading[0].day > w->now || probe->reading[0].mark != DRY_AT)
+			continue;
+		then = state_at(w, probe->reading[0].day + 0.5);
+		if (!then.n || probe->reading[0].mc > 25)
+			continue;
+		sum += then.mean - probe->reading[0].mc;
+		last = fmax(last, probe->reading[0].day);
+		n++;
+	}
+	if (n && fabs(sum / (double)n) > UNTRUE_BY * (1 + 1 / sqrt((double)n)))
+		tell(w, DRY_UNTRUE, SIZE_MAX, sum / (double)n, last, (double)n);
+}
+
+/* ---- of one probe */
+
+static void watch_hurry(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	size_t n = read_by(probe, w->now), before = n;
+	double days, rate;
+
+	if (!(w->limits->most_rate > 0) || n < 2)
+		return;
+	while (before > 1 && probe->reading[n - 1].day - probe->reading[before - 1].day < 1)
+		before--;
+	days = probe->reading[n - 1].day - probe->reading[before - 1].day;
+	rate = (probe->reading[before - 1].mc - probe->reading[n - 1].mc) / days;
+	if (days >= 1 && rate - w->prior->scatter * sqrt(2) / days > w->limits->most_rate)
+		tell(w, DRY_HURRIES, p, rate, days, w->limits->most_rate);
+}
+
+static void watch_stuck(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	size_t n = read_by(probe, w->now), same = 1;
+	struct state then, now = state_at(w, w->now);
+	double days;
+
+	while (same < n && fabs(probe->reading[n - 1 - same].shown - probe->reading[n - 1].shown) < 0.01)
+		same++;
+	if (n == 0 || same < STUCK_READINGS)
+		return;
+	days = probe->reading[n - 1].day - probe->reading[n - same].day;
+	then = state_at(w, probe->reading[n - same].day);
+	if (days >= STUCK_DAYS && now.n > 1 && then.n == now.n && (then.mean - now.mean) * (double)now.n / ((double)now.n - 1) > STUCK_OTHERS)
+		tell(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
+}
+
+/* How far a probe's value is from the mean of the others', which pull it towards them, in standard deviations. */
+static double apart(const struct watch *w, size_t p, size_t i, double shift)
+{
+	double others = 0, n = 0, own = w->fit->value[DRY_SHARED + DRY_OWN * p + i] - shift;
+
+	for (size_t k = 0; k < w->charge->nprobes; k++)
+		if (k != p && watched(w, k) && w->charge->probe[k].n) {
+			others += w->fit->value[DRY_SHARED + DRY_OWN * k + i];
+			n++;
+		}
+	if (i != DRY_OWN_START || n == 0)
+		return own / sqrt(w->prior->own[i]);
+	return (own - others / n) / sqrt(w->prior->own[i] * (1 + 1 / n));
+}
+
+static void watch_parting(struct watch *w, size_t p)
+{
+	double most = 0, unused, shift = dry_group_shift(&w->prior->type, w->charge->probe[p].type, 0, &unused);
+
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		double off = apart(w, p, i, i == DRY_OWN_LNK ? shift : 0);
+
+		most = fabs(off) > fabs(most) ? off : most;
+	}
+	if (fabs(most) > PARTS_SDS)
+		tell(w, DRY_PARTS, p, most, w->now, PARTS_SDS);
+}
+
+/* The worst reading of a probe against its curve; the curve follows a probe that changed for good only in part. */
+static void watch_jump(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	size_t n = read_by(probe, w->now), worst = 0;
+	double *day = mem_array(n + 1, sizeof *day), *mc = mem_array(n + 1, sizeof *mc), off = 0;
+
+	for (size_t i = 0; i < n; i++)
+		day[i] = probe->reading[i].day;
+	dry_curve(w->charge, w->fit, p, day, n, mc);
+	for (size_t i = 0; i < n; i++)
+		if (probe->reading[i].mark == DRY_AT && fabs(probe->reading[i].mc - mc[i]) / probe->reading[i].noise > fabs(off)) {
+			off = (probe->reading[i].mc - mc[i]) / probe->reading[i].noise;
+			worst = i;
+		}
+	if (fabs(off) > fmax(JUMP_NOISES * w->prior->scatter, JUMP_LEAST))
+		tell(w, DRY_JUMPS, p, off, day[worst], w->prior->scatter);
+	free(day);
+	free(mc);
+}
+
+static void watch_floor(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	double least = HUGE_VAL, day = 0;
+
+	for (size_t i = 0; i < probe->n && probe->reading[i].day <= w->now; i++)
+		if (probe->reading[i].mc < least) {
+			least = probe->reading[i].mc;
+			day = probe->reading[i].day;
+		}
+	if (probe->ruled && least < w->rule->low)
+		tell(w, DRY_UNDER_FLOOR, p, least, day, w->rule->low);
+}
+
+static void watch_lost(struct watch *w, size_t p)
+{
+	const struct dry_reading *last = reading_at(&w->charge->probe[p], w->now);
+	double since = w->now - (last ? last->day : w->charge->probe[p].from);
+
+	if (since > w->limits->every)
+		tell(w, DRY_LOST, p, NAN, since, w->limits->every);
+}
+
+static void watch_each(struct watch *w, void (*what)(struct watch *, size_t))
+{
+	for (size_t p = 0; p < w->charge->nprobes; p++)
+		if (watched(w, p))
+			what(w, p);
+}
+
+static int by_sign(const void *a, const void *b)
+{
+	const struct dry_telling *x = a, *y = b;
+
+	if (x->sign != y->sign)
+		return x->sign < y->sign ? -1 : 1;
+	return x->probe < y->probe ? -1 : x->probe > y->probe;
+}
+
+size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t room)
+{
+	struct watch w = { charge, prior, fit, rule, limits, telling, 0, room, fit->now };
+
+	watch_stall(&w);
+	watch_spread(&w);
+	watch_equalize(&w);
+	watch_rest(&w);
+	watch_oven(&w);
+	watch_each(&w, watch_hurry);
+	watch_each(&w, watch_stuck);
+	watch_each(&w, watch_parting);
+	watch_each(&w, watch_jump);
+	watch_each(&w, watch_lost);
+	for (size_t p = 0; p < charge->nprobes; p++) /* also one that came out: the piece is in the charge */
+		watch_floor(&w, p);
+	if (w.n)
+		qsort(telling, w.n, sizeof *telling, by_sign);
+	return w.n;
+}

@@ -1,0 +1,46 @@
+/*
+ * dry_watch.h - what should be told of a charge as it happens, beside its verdict.
+ *
+ * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
+ * out: they say where somebody should look before the verdict is believed.
+ *
+ * Needs dry.h before it.
+ */
+#ifndef WITHY_DRY_WATCH_H
+#define WITHY_DRY_WATCH_H
+
+enum dry_sign {
+	DRY_STALLS,      /* the mean fell less than a quarter of what it should have: `value` points in `days` */
+	DRY_HURRIES,     /* probe lost `value` points a day, more than `limit` */
+	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
+	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in start, rate or rest */
+	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
+	DRY_UNDER_FLOOR, /* probe was down to `value`, on day `days`: for the charge's life */
+	DRY_WIDENS,      /* the spread grew by `value` points in `days` */
+	DRY_EQUALIZE,    /* the driest is at `value`, two points under target or less, the wettest is not there */
+	DRY_RESTS_OFF,   /* the wood settles `value` points from where earlier charges did: the meter or the air reads off */
+	DRY_LOST,        /* probe was not read for `days` */
+	DRY_UNTRUE,      /* the oven found `value` points less (more, below 0) than the probes say */
+	DRY_SIGNS
+};
+
+struct dry_telling {
+	enum dry_sign sign;
+	size_t probe;        /* index in the charge, or SIZE_MAX for the whole */
+	double value, days, limit;
+};
+
+/* Whether a sign is a doubt of the readings themselves, so that a verdict of ready needs a second look. */
+bool dry_sign_doubts(enum dry_sign sign);
+
+struct dry_limits {
+	double target;       /* points; NAN: none */
+	double most_rate;    /* points a day that the kiln may take; NAN: none */
+	double every;        /* days after which a probe is overdue; NAN: none */
+};
+
+/* Fills at most `room` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
+size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t room);
+
+#endif
