@@ -25,9 +25,11 @@ SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
 PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 OUTSIDE_SRC := $(wildcard tests/outside/*.c)
+TRUTH_SRC := $(wildcard tests/truth/*.c)
 LIB_OBJ := $(LIB_SRC:tools/lib/%.c=$(B)/lib/%.o)
 TOOLS := $(TOOL_SRC:tools/%.c=$(B)/bin/%)
-UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=$(B)/outside/%)
+UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=$(B)/outside/%) \
+	$(TRUTH_SRC:tests/truth/%.c=$(B)/truth/%)
 
 all: $(TOOLS) $(SCRIPTS)
 
@@ -89,11 +91,14 @@ $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 $(B)/outside/%: tests/outside/%.c $(B)/libwithy.a | $(B)/outside
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/outside/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
+$(B)/truth/%: tests/truth/%.c $(B)/libwithy.a | $(B)/truth
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/truth/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+
 units: $(UNITS)
 
 include samples/samples.mk
 
-$(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/gen:
+$(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/truth $(B)/gen:
 	mkdir -p $@
 
 check: all
@@ -140,7 +145,7 @@ help:
 clean:
 	rm -rf $(B)
 
--include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/gen/*.d)
+-include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/gen/*.d)
 
 .PHONY: all kept words units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:
