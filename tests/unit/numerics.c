@@ -22,6 +22,10 @@ static void tolerance(void)
 	CHECK_NEAR(num_mean_of(4, 0.95), 1.591223, 5e-7);
 	CHECK_NEAR(num_cover_of(10, 2.856311, 2.856311, 0.95), 0.90, 1e-5);
 	CHECK_NEAR(num_cover_of(4, 4.161933, INFINITY, 0.95), 0.90, 1e-5);
+	CHECK_NEAR(num_tolerance_two(INFINITY, 0.90, 0.95), num_normal_q(0.95), 0);
+	CHECK_NEAR(num_tolerance_pooled(4, 3, 0.90, 0.95), num_tolerance_two(4, 0.90, 0.95), 0);
+	CHECK(num_tolerance_pooled(4, 30, 0.90, 0.95) < num_tolerance_two(4, 0.90, 0.95));
+	CHECK(num_cover_of(4, -0.1, 3, 0.95) == 0 && num_cover_of(1, 3, 3, 0.95) == 0);
 	CHECK(isnan(num_tolerance_two(1, 0.9, 0.95)) && isnan(num_tolerance_one(4, 1, 0.95)));
 }
 
@@ -42,6 +46,9 @@ static void shares(void)
 	CHECK_NEAR((double)num_bad_most(0, 4, 3500, 0.95) / 3500, 0.5269, 1e-4);
 	CHECK_NEAR(num_hypergeometric_p(3, 35, 3500, 200), 0.863522841698, 1e-11);
 	CHECK(isnan(num_share(0, 0, 0.95).low));
+	/* qbeta in R 4.2; the library's own search fails here */
+	CHECK_NEAR(num_beta_q(0.01, 5000, 40), 0.98887305617901289, 1e-12);
+	CHECK_NEAR(num_beta_q(0.3, 5000, 0.5), 0.9998925809816932, 1e-12);
 }
 
 static void free_of_distribution(void)
@@ -57,6 +64,16 @@ static void free_of_distribution(void)
 	CHECK_NEAR(num_free_sure(4, 0.90), 0.0523, 5e-7);
 	for (int64_t bad = 0; bad < 6; bad++)
 		CHECK_INT(num_sample(0.90, 0.95, bad), SAMPLE[bad]);
+	/* 1 of 3 at most has the probability 1/2 exactly */
+	CHECK_INT(num_sample(0.5, 0.5, 1), 3);
+	/* phyper in R 4.2: 4 of 34 would be too many bad */
+	CHECK_INT(num_sample_of(34, 0.90, 0.95, 0), 18);
+	CHECK_INT(num_sample_of(34, 0.90, 0.95, 3), 34);
+	CHECK_INT(num_sample_of(34, 0.90, 0.95, 4), -1);
+	CHECK_INT(num_sample_of(100000000, 0.90, 0.95, 0), 29);
+	CHECK_INT(num_free_order(28, 0.90, 0.95), 0);
+	CHECK_INT(num_free_order(29, 0.90, 0.95), 1);
+	CHECK_INT(num_free_order(46, 0.90, 0.95), 2);
 }
 
 static void charts(void)

@@ -9,7 +9,8 @@
 
 enum { PANELS = 512, NODES = 96 };
 
-static const double D2 = 1.128; /* of moving ranges of two; NIST/SEMATECH e-Handbook, 6.3.2.2 */
+static const double HAIR = 1e-12; /* what a probability may be off by its rounding where it meets what is asked */
+static const double D2 = 1.128;    /* of moving ranges of two; NIST/SEMATECH e-Handbook, 6.3.2.2 */
 
 /*
  * The library's own handler ends the process at the first error. It is set off where an error
@@ -43,8 +44,10 @@ double num_t_p(double t, double nu)
 double num_t_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
-	double t = is_share(p) && nu > 0 ? gsl_cdf_tdist_Pinv(p, nu) : NAN;
+	double t = NAN;
 
+	if (is_share(p) && nu > 0)
+		t = p < 0.5 ? gsl_cdf_tdist_Pinv(p, nu) : gsl_cdf_tdist_Qinv(1 - p, nu);
 	gsl_set_error_handler(was);
 	return t;
 }
@@ -57,8 +60,10 @@ double num_chi2_p(double x, double nu)
 double num_chi2_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
-	double x = is_share(p) && nu > 0 ? gsl_cdf_chisq_Pinv(p, nu) : NAN;
+	double x = NAN;
 
+	if (is_share(p) && nu > 0)
+		x = p < 0.5 ? gsl_cdf_chisq_Pinv(p, nu) : gsl_cdf_chisq_Qinv(1 - p, nu);
 	gsl_set_error_handler(was);
 	return x;
 }
@@ -66,6 +71,22 @@ double num_chi2_q(double p, double nu)
 double num_f_p(double x, double nu1, double nu2)
 {
 	return nu1 > 0 && nu2 > 0 ? gsl_cdf_fdist_P(x, nu1, nu2) : NAN;
+}
+
+/* The root by halving, for where the library does not find it (from some thousands of pieces on). */
+static double beta_q_halved(double p, double a, double b)
+{
+	double low = 0, high = 1;
+
+	while (high - low > 1e-16 && low + (high - low) / 2 > low && low + (high - low) / 2 < high) {
+		double mid = low + (high - low) / 2;
+
+		if (gsl_cdf_beta_P(mid, a, b) < p)
+			low = mid;
+		else
+			high = mid;
+	}
+	return low + (high - low) / 2;
 }
 
 /* The library aborts, or with its handler off never comes back, where a parameter is 0. */
@@ -80,6 +101,8 @@ double num_beta_q(double p, double a, double b)
 		return a == 0 ? 0 : 1;
 	was = quiet();
 	x = gsl_cdf_beta_Pinv(p, a, b);
+	if (!(fabs(gsl_cdf_beta_P(x, a, b) - p) < 1e-12))
+		x = beta_q_halved(p, a, b);
 	gsl_set_error_handler(was);
 	return x;
 }
@@ -401,7 +424,7 @@ static int64_t least_n(bool (*enough)(int64_t n, const struct factor *f), const 
 
 static bool free_two_enough(int64_t n, const struct factor *f)
 {
-	return num_free_sure(n, f->cover) >= f->sure;
+	return num_free_sure(n, f->cover) >= f->sure - HAIR;
 }
 
 int64_t num_free_two(double cover, double sure)
@@ -413,7 +436,7 @@ int64_t num_free_two(double cover, double sure)
 
 static bool sample_enough(int64_t n, const struct factor *f)
 {
-	return num_binomial_p((int64_t)f->k, 1 - f->cover, n) <= 1 - f->sure;
+	return num_binomial_p((int64_t)f->k, 1 - f->cover, n) <= 1 - f->sure + HAIR;
 }
 
 int64_t num_sample(double cover, double sure, int64_t bad)
@@ -431,7 +454,7 @@ struct lot {
 
 static bool lot_shown(int64_t n, const struct lot *lot)
 {
-	return num_hypergeometric_p(lot->bad, lot->out, lot->all, n) <= 1 - lot->sure;
+	return num_hypergeometric_p(lot->bad, lot->out, lot->all, n) <= 1 - lot->sure + HAIR;
 }
 
 int64_t num_sample_of(int64_t all, double cover, double sure, int64_t bad)
@@ -462,7 +485,7 @@ int64_t num_free_order(int64_t n, double cover, double sure)
 	while (low < high) {
 		int64_t mid = low + (high - low + 1) / 2;
 
-		if (num_binomial_p(mid - 1, 1 - cover, n) <= 1 - sure)
+		if (num_binomial_p(mid - 1, 1 - cover, n) <= 1 - sure + HAIR)
 			low = mid;
 		else
 			high = mid - 1;
