@@ -209,6 +209,11 @@ setup() {
 	share k=0 n=0 sure=95%|a share of no pieces
 	share k=3 n=50 sure=95% all=49|holds the n=50 that were looked at
 	share k=3 n=50 sure=100%|no sample makes sure of all
+	share k=3 n=1000001 sure=95%|n=1000001: this is not reckoned for more than 1000000 pieces
+	share k=3 n=50 sure=95% all=1000001|not reckoned for more than
+	sample cover=90% sure=95% all=1000001|not reckoned for more than
+	tolerance n=1000001 cover=90% sure=95%|not reckoned for more than
+	tolerance n=1000001 sure=95% mean=9% sd=0.3 low=8%|not reckoned for more than
 	emc temp=20C rh=55% --prefix=a_|--prefix is for tables
 	emc temp=20C rh=55% --as=pdf|pdf
 	END

@@ -25,6 +25,13 @@ static void tolerance(void)
 	CHECK_NEAR(num_tolerance_two(INFINITY, 0.90, 0.95), num_normal_q(0.95), 0);
 	CHECK_NEAR(num_tolerance_pooled(4, 3, 0.90, 0.95), num_tolerance_two(4, 0.90, 0.95), 0);
 	CHECK(num_tolerance_pooled(4, 30, 0.90, 0.95) < num_tolerance_two(4, 0.90, 0.95));
+	/* noncentral t by its normal limit (e-Handbook 7.2.6.3), which is good to some 1/n here */
+	CHECK_NEAR(num_tolerance_one(100000, 0.90, 0.95), 1.288588, 5e-6);
+	CHECK_NEAR(num_tolerance_one(NUM_PIECES_MOST, 0.90, 0.95), 1.283773, 1e-6);
+	CHECK_NEAR(num_tolerance_one(1002, 0.90, 0.95), num_tolerance_one(1000, 0.90, 0.95), 1e-4);
+	CHECK(num_tolerance_one(1002, 0.90, 0.95) < num_tolerance_one(1000, 0.90, 0.95));
+	CHECK_NEAR(num_tolerance_two(NUM_PIECES_MOST, 0.90, 0.95), 1.646770, 1e-5);
+	CHECK(isnan(num_tolerance_one(NUM_PIECES_MOST + 1, 0.90, 0.95)) && isnan(num_tolerance_two(NUM_PIECES_MOST + 1, 0.90, 0.95)));
 	CHECK(num_cover_of(4, -0.1, 3, 0.95) == 0 && num_cover_of(1, 3, 3, 0.95) == 0);
 	CHECK(isnan(num_tolerance_two(1, 0.9, 0.95)) && isnan(num_tolerance_one(4, 1, 0.95)));
 }
@@ -46,6 +53,8 @@ static void shares(void)
 	CHECK_NEAR((double)num_bad_most(0, 4, 3500, 0.95) / 3500, 0.5269, 1e-4);
 	CHECK_NEAR(num_hypergeometric_p(3, 35, 3500, 200), 0.863522841698, 1e-11);
 	CHECK(isnan(num_share(0, 0, 0.95).low));
+	CHECK(isnan(num_share(1, NUM_PIECES_MOST + 1, 0.95).low) && isnan(num_binomial_p(1, 0.5, NUM_PIECES_MOST + 1)));
+	CHECK_INT(num_bad_most(0, 4, NUM_PIECES_MOST + 1, 0.95), -1);
 	/* qbeta in R 4.2; the library's own search fails here */
 	CHECK_NEAR(num_beta_q(0.01, 5000, 40), 0.98887305617901289, 1e-12);
 	CHECK_NEAR(num_beta_q(0.3, 5000, 0.5), 0.9998925809816932, 1e-12);
@@ -70,7 +79,7 @@ static void free_of_distribution(void)
 	CHECK_INT(num_sample_of(34, 0.90, 0.95, 0), 18);
 	CHECK_INT(num_sample_of(34, 0.90, 0.95, 3), 34);
 	CHECK_INT(num_sample_of(34, 0.90, 0.95, 4), -1);
-	CHECK_INT(num_sample_of(100000000, 0.90, 0.95, 0), 29);
+	CHECK_INT(num_sample_of(NUM_PIECES_MOST, 0.90, 0.95, 0), 29);
 	CHECK_INT(num_free_order(28, 0.90, 0.95), 0);
 	CHECK_INT(num_free_order(29, 0.90, 0.95), 1);
 	CHECK_INT(num_free_order(46, 0.90, 0.95), 2);

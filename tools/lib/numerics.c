@@ -7,7 +7,7 @@
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_roots.h>
 
-enum { PANELS = 512, NODES = 96 };
+enum { PANELS = 512, NODES = 96, SERIES_FROM = 500 };
 
 static const double HAIR = 1e-12; /* what a probability may be off by its rounding where it meets what is asked */
 static const double D2 = 1.128;    /* of moving ranges of two; NIST/SEMATECH e-Handbook, 6.3.2.2 */
@@ -26,6 +26,16 @@ static bool is_share(double p)
 	return p > 0 && p < 1;
 }
 
+/* P(X > x) of chi-squared; NAN where the library cannot tell. */
+static double chi2_upper(double x, double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = gsl_cdf_chisq_Q(x, nu);
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
 double num_normal_p(double z)
 {
 	return gsl_cdf_ugaussian_P(z);
@@ -38,7 +48,11 @@ double num_normal_q(double p)
 
 double num_t_p(double t, double nu)
 {
-	return nu > 0 ? gsl_cdf_tdist_P(t, nu) : NAN;
+	gsl_error_handler_t *was = quiet();
+	double p = nu > 0 ? gsl_cdf_tdist_P(t, nu) : NAN;
+
+	gsl_set_error_handler(was);
+	return p;
 }
 
 double num_t_q(double p, double nu)
@@ -54,7 +68,11 @@ double num_t_q(double p, double nu)
 
 double num_chi2_p(double x, double nu)
 {
-	return nu > 0 ? gsl_cdf_chisq_P(x, nu) : NAN;
+	gsl_error_handler_t *was = quiet();
+	double p = nu > 0 ? gsl_cdf_chisq_P(x, nu) : NAN;
+
+	gsl_set_error_handler(was);
+	return p;
 }
 
 double num_chi2_q(double p, double nu)
@@ -70,7 +88,11 @@ double num_chi2_q(double p, double nu)
 
 double num_f_p(double x, double nu1, double nu2)
 {
-	return nu1 > 0 && nu2 > 0 ? gsl_cdf_fdist_P(x, nu1, nu2) : NAN;
+	gsl_error_handler_t *was = quiet();
+	double p = nu1 > 0 && nu2 > 0 ? gsl_cdf_fdist_P(x, nu1, nu2) : NAN;
+
+	gsl_set_error_handler(was);
+	return p;
 }
 
 /* The root by halving, for where the library does not find it (from some thousands of pieces on). */
@@ -107,13 +129,31 @@ double num_beta_q(double p, double a, double b)
 	return x;
 }
 
+static double binomial_p(int64_t k, double share, int64_t n)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = gsl_cdf_binomial_P((unsigned)k, share, (unsigned)n);
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
 double num_binomial_p(int64_t k, double share, int64_t n)
 {
 	if (n < 0 || n > NUM_PIECES_MOST || !(share >= 0 && share <= 1))
 		return NAN;
 	if (k < 0)
 		return 0;
-	return k >= n ? 1 : gsl_cdf_binomial_P((unsigned)k, share, (unsigned)n);
+	return k >= n ? 1 : binomial_p(k, share, n);
+}
+
+static double hypergeometric_p(int64_t k, int64_t bad, int64_t good, int64_t drawn)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = gsl_cdf_hypergeometric_P((unsigned)k, (unsigned)bad, (unsigned)good, (unsigned)drawn);
+
+	gsl_set_error_handler(was);
+	return p;
 }
 
 double num_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
@@ -124,7 +164,7 @@ double num_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
 		return 0;
 	if (k >= bad || k >= drawn)
 		return 1;
-	return gsl_cdf_hypergeometric_P((unsigned)k, (unsigned)bad, (unsigned)(all - bad), (unsigned)drawn);
+	return hypergeometric_p(k, bad, all - bad, drawn);
 }
 
 /* ---- shares */
@@ -134,7 +174,7 @@ struct num_interval num_share(int64_t k, int64_t n, double sure)
 	struct num_interval i = { NAN, NAN };
 	double tail = (1 - sure) / 2;
 
-	if (n <= 0 || k < 0 || k > n || !is_share(sure))
+	if (n <= 0 || n > NUM_PIECES_MOST || k < 0 || k > n || !is_share(sure))
 		return i;
 	i.low = k == 0 ? 0 : num_beta_q(tail, (double)k, (double)(n - k + 1));
 	i.high = k == n ? 1 : num_beta_q(1 - tail, (double)(k + 1), (double)(n - k));
@@ -145,7 +185,7 @@ int64_t num_bad_most(int64_t k, int64_t n, int64_t all, double sure)
 {
 	int64_t low = k, high = all - (n - k);
 
-	if (n <= 0 || k < 0 || k > n || n > all || !is_share(sure))
+	if (n <= 0 || k < 0 || k > n || n > all || all > NUM_PIECES_MOST || !is_share(sure))
 		return -1;
 	while (low < high) {
 		int64_t mid = low + (high - low + 1) / 2;
@@ -207,12 +247,24 @@ struct factor {
 	bool one;
 };
 
+/* log(a^a / Gamma(a)): what is great in it cancels, which Stirling's series does before it is reckoned. */
+static double log_power_over_gamma(double a)
+{
+	if (a < SERIES_FROM)
+		return a * log(a) - lgamma(a);
+	return a + log(a / (2 * M_PI)) / 2 - 1 / (12 * a) + 1 / (360 * a * a * a);
+}
+
 /* The density of s/sigma for nu degrees of freedom. */
 static double sd_density(double s, double nu)
 {
-	double log_density = log(2) + nu / 2 * log(nu / 2) - lgamma(nu / 2) + (nu - 1) * log(s) - nu * s * s / 2;
+	double off = s - 1, a = nu / 2;
 
-	return s > 0 ? exp(log_density) : 0;
+	if (!(s > 0))
+		return 0;
+	if (a < SERIES_FROM)
+		return exp(log(2) + log_power_over_gamma(a) + (nu - 1) * log(s) - nu * s * s / 2);
+	return exp(log(2) + log_power_over_gamma(a) - a + nu * (log1p(off) - off - off * off / 2)) / s;
 }
 
 static double one_at(double s, void *context)
@@ -222,12 +274,22 @@ static double one_at(double s, void *context)
 	return num_normal_p(sqrt(f->n) * (f->k * s - f->z)) * sd_density(s, f->nu);
 }
 
-/* Where s/sigma practically lies. */
+/* What chi-squared passes once in 10^14. */
+static double chi2_far(double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double x = gsl_cdf_chisq_Qinv(1e-14, nu);
+
+	gsl_set_error_handler(was);
+	return x;
+}
+
+/* Where s/sigma practically lies; for many pieces it is nearly normal, with an sd of 1 / sqrt(2 nu). */
 static struct num_interval sd_reach(double nu)
 {
-	double low = sqrt(num_chi2_q(1e-14, nu) / nu), high = sqrt(gsl_cdf_chisq_Qinv(1e-14, nu) / nu);
-
-	return (struct num_interval){ low, high };
+	if (nu >= 2 * SERIES_FROM)
+		return (struct num_interval){ 1 - 9 / sqrt(2 * nu), 1 + 9 / sqrt(2 * nu) };
+	return (struct num_interval){ sqrt(num_chi2_q(1e-14, nu) / nu), sqrt(chi2_far(nu) / nu) };
 }
 
 static double one_excess(double k, void *context)
@@ -324,7 +386,7 @@ static double two_excess(double k, void *context)
 	double sum = 0;
 
 	for (size_t i = 0; i < NODES; i++)
-		sum += t->weight[i] * gsl_cdf_chisq_Q(t->nu * t->r[i] * t->r[i] / (k * k), t->nu);
+		sum += t->weight[i] * chi2_upper(t->nu * t->r[i] * t->r[i] / (k * k), t->nu);
 	return sum - t->sure;
 }
 

@@ -16,9 +16,19 @@ static bool is_share(struct reckoned *r, const char *name, const struct reckon_i
 	return reckoned_refuse(r, "%s=%s: say more than 0%% and less than 100%%; no sample makes sure of all", name, in->text.p);
 }
 
+/* Of counts so great nothing is promised; an answer that might be wrong is none. */
+static bool countable(struct reckoned *r, const char *name, const struct reckon_input *in)
+{
+	if (in->v <= NUM_PIECES_MOST)
+		return true;
+	return reckoned_refuse(r, "%s=%s: this is not reckoned for more than %d pieces", name, in->text.p, NUM_PIECES_MOST);
+}
+
 static bool enough(struct reckoned *r, const struct reckon_input *n)
 {
-	return n->v >= 2 ? true : reckoned_refuse(r, "n=%s: how pieces differ shows from two on", n->text.p);
+	if (n->v < 2)
+		return reckoned_refuse(r, "n=%s: how pieces differ shows from two on", n->text.p);
+	return countable(r, "n", n);
 }
 
 static void sample_note(struct reckoned *r)
@@ -141,6 +151,8 @@ RECKON_FUNCTION(reckon_sample_of_lot)
 		return false;
 	if (all < 1)
 		return reckoned_refuse(r, "all=%s: there is nothing to measure", in[2].text.p);
+	if (!countable(r, "all", &in[2]))
+		return false;
 	pieces = num_sample_of(all, in[0].v / 100, in[1].v / 100, bad);
 	if (pieces < 0)
 		return reckoned_refuse(r, "bad=%lld: as many may be out in a lot of %lld that conforms; there is nothing to test", (long long)bad, (long long)all);
@@ -160,7 +172,7 @@ static bool share_good(struct reckoned *r, const struct reckon_input *in)
 		return reckoned_refuse(r, "n=%s: a share of no pieces is none", in[1].text.p);
 	if (in[0].v > in[1].v)
 		return reckoned_refuse(r, "k=%s of n=%s: there cannot be more of the kind than were looked at", in[0].text.p, in[1].text.p);
-	return is_share(r, "sure", &in[2]);
+	return countable(r, "n", &in[1]) && is_share(r, "sure", &in[2]);
 }
 
 static void share_note(struct reckoned *r)
@@ -220,8 +232,10 @@ RECKON_FUNCTION(reckon_share_of_lot)
 	(void)house;
 	if (!share_good(r, in))
 		return false;
-	if (all < n || all > NUM_PIECES_MOST)
-		return reckoned_refuse(r, "all=%s: the lot holds the n=%s that were looked at, and no more than can be counted", in[3].text.p, in[1].text.p);
+	if (all < n)
+		return reckoned_refuse(r, "all=%s: the lot holds the n=%s that were looked at, and more", in[3].text.p, in[1].text.p);
+	if (!countable(r, "all", &in[3]))
+		return false;
 	counts_of_all(k, n, all, (1 + sure) / 2, &fewest, &most);
 	counts_of_all(k, n, all, sure, &fewest_alone, &most_alone);
 	reckoned_give(r, (double)k / (double)n);
