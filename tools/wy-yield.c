@@ -57,20 +57,23 @@ static const struct opt_page page = {
 	.example = "wy-yield --by supplier --losses book.wy    where each supplier's pieces were lost, and why",
 };
 
-/* One row: some pieces in one step. */
-struct row {
+/* What a row is for. */
+struct head {
 	struct slice key[BYS];     /* in the order of --by */
 	uint32_t lot;              /* whose parents are told, or 0 */
 	uint32_t step;             /* a WAY_... or STEP_ALL */
+};
+
+struct row {
+	struct head head;
 	int64_t n[WAY_COUNTS];
 };
 
 /* Where what is counted in a cell goes: its own row, its key's, and the same two of all keys. */
 struct goes {
-	struct row row;            /* to sort by, before there are rows */
-	uint32_t cell;
+	struct head head;
+	uint32_t cell, nat;
 	size_t at[4];
-	size_t nat;
 };
 
 struct answer {
@@ -84,7 +87,7 @@ struct answer {
 	struct goes *goes;
 	size_t ngoes;
 	struct row *row;
-	size_t nrows;
+	size_t nrows, rows_cap;
 };
 
 /* ---- options */
@@ -156,16 +159,16 @@ static bool in_cohort(const struct answer *a, const struct way_who *who)
 	return (a->from == INT32_MIN && a->to == INT32_MAX) || (day >= a->from && day <= a->to && day != ORIGIN_NO_DAY);
 }
 
-static struct row row_of(const struct answer *a, const struct way_cell *cell)
+static struct head head_of(const struct answer *a, const struct way_cell *cell)
 {
-	struct row row = { .step = cell->step };
+	struct head head = { .step = cell->step };
 
 	for (size_t i = 0; i < a->nby; i++)
-		row.key[i] = key_of(a, &cell->who, a->by[i], &row.lot);
-	return row;
+		head.key[i] = key_of(a, &cell->who, a->by[i], &head.lot);
+	return head;
 }
 
-static int by_keys(const struct row *x, const struct row *y)
+static int by_keys(const struct head *x, const struct head *y)
 {
 	int order = 0;
 
@@ -174,12 +177,12 @@ static int by_keys(const struct row *x, const struct row *y)
 	return order;
 }
 
-static int by_row(const void *a, const void *b)
+static int by_head(const void *a, const void *b)
 {
 	const struct goes *x = a, *y = b;
-	int order = by_keys(&x->row, &y->row);
+	int order = by_keys(&x->head, &y->head);
 
-	return order ? order : (x->row.step > y->row.step) - (x->row.step < y->row.step);
+	return order ? order : (x->head.step > y->head.step) - (x->head.step < y->head.step);
 }
 
 /* Adds what a cell counts to a row of its step, or to one of all steps. */
@@ -187,7 +190,7 @@ static void add_cell(struct row *row, const struct way_cell *cell)
 {
 	const int64_t *n = cell->n;
 
-	if (row->step != STEP_ALL) {
+	if (row->head.step != STEP_ALL) {
 		for (int i = 0; i < WAY_COUNTS; i++)
 			row->n[i] += n[i];
 		return;
@@ -202,12 +205,11 @@ static void add_cell(struct row *row, const struct way_cell *cell)
 	row->n[WAY_STILL] += n[WAY_STILL];
 }
 
-static size_t new_row(struct answer *a, const struct row *like, uint32_t step)
+static size_t new_row(struct answer *a, struct head head, uint32_t step)
 {
-	struct row *row = &a->row[a->nrows];
-
-	*row = *like;
-	row->step = step;
+	head.step = step;
+	a->row = mem_grow(a->row, &a->rows_cap, a->nrows + 1, sizeof *a->row);
+	a->row[a->nrows] = (struct row){ .head = head };
 	return a->nrows++;
 }
 
@@ -219,13 +221,13 @@ static void add_key(struct answer *a, size_t first, size_t end)
 	for (size_t i = first; i < end; i++) {
 		struct goes *g = &a->goes[i];
 
-		if (i == first || g->row.step != a->goes[i - 1].row.step)
-			at = new_row(a, &g->row, g->row.step);
-		if (!a->row[at].lot)
-			a->row[at].lot = g->row.lot;
+		if (i == first || g->head.step != a->goes[i - 1].head.step)
+			at = new_row(a, g->head, g->head.step);
+		if (!a->row[at].head.lot)
+			a->row[at].head.lot = g->head.lot;
 		g->at[g->nat++] = at;
 	}
-	at = new_row(a, &a->row[at], STEP_ALL);
+	at = new_row(a, a->row[at].head, STEP_ALL);
 	for (size_t i = first; i < end; i++)
 		a->goes[i].at[a->goes[i].nat++] = at;
 }
@@ -233,20 +235,20 @@ static void add_key(struct answer *a, size_t first, size_t end)
 /* The rows of all keys. */
 static void add_total(struct answer *a)
 {
-	struct row all = { .step = 0 };
+	struct head all = { .step = 0 };
 	size_t at[WAY_GONE + 1] = { 0 };
 
 	for (size_t i = 0; i < a->nby; i++)
 		all.key[i] = SLICE("all");
 	for (uint32_t step = 0; step < WAY_GONE; step++)
 		for (size_t i = 0; i < a->ngoes && !at[step]; i++)
-			if (a->goes[i].row.step == step)
-				at[step] = new_row(a, &all, step);
-	at[STEP_ALL] = new_row(a, &all, STEP_ALL);
+			if (a->goes[i].head.step == step)
+				at[step] = new_row(a, all, step);
+	at[STEP_ALL] = new_row(a, all, STEP_ALL);
 	for (size_t i = 0; i < a->ngoes; i++) {
 		struct goes *g = &a->goes[i];
 
-		g->at[g->nat++] = at[g->row.step];
+		g->at[g->nat++] = at[g->head.step];
 		g->at[g->nat++] = at[STEP_ALL];
 	}
 }
@@ -266,15 +268,14 @@ static void make_rows(struct answer *a)
 	const struct way *w = &a->way;
 
 	a->goes = mem_zeroed(w->ncells, sizeof *a->goes);
-	a->row = mem_zeroed(2 * w->ncells + WAY_GONE + 1, sizeof *a->row);
 	for (uint32_t i = 0; i < w->ncells; i++)
 		if (w->cell[i].step != WAY_GONE && !is_idle(&w->cell[i]) && in_cohort(a, &w->cell[i].who))
-			a->goes[a->ngoes++] = (struct goes){ .row = row_of(a, &w->cell[i]), .cell = i };
+			a->goes[a->ngoes++] = (struct goes){ .head = head_of(a, &w->cell[i]), .cell = i };
 	if (!a->ngoes)
 		return;
-	qsort(a->goes, a->ngoes, sizeof *a->goes, by_row);
+	qsort(a->goes, a->ngoes, sizeof *a->goes, by_head);
 	for (size_t i = 0, k; i < a->ngoes; i = k) {
-		for (k = i; k < a->ngoes && by_keys(&a->goes[i].row, &a->goes[k].row) == 0; k++)
+		for (k = i; k < a->ngoes && by_keys(&a->goes[i].head, &a->goes[k].head) == 0; k++)
 			;
 		add_key(a, i, k);
 	}
@@ -357,7 +358,7 @@ static struct way_share yield_of(const struct row *r)
 {
 	bool closed = way_entered(r->n) == r->n[WAY_OUT] + r->n[WAY_CULLED];
 
-	return r->step == STEP_ALL && !closed ? (struct way_share){ false, 0, 0 } : way_yield(r->n);
+	return r->head.step == STEP_ALL && !closed ? (struct way_share){ false, 0, 0 } : way_yield(r->n);
 }
 
 /* What is cleft and what is bought comes in side by side. */
@@ -389,7 +390,7 @@ static void put_word(struct table *t, struct slice word)
 		table_absent(t);
 }
 
-static void put_parents(const struct answer *a, struct table *t, const struct row *r)
+static void put_parents(const struct answer *a, struct table *t, const struct head *r)
 {
 	struct buf text = BUF_INIT;
 
@@ -414,7 +415,7 @@ static void put_share(struct table *t, struct way_share s)
 	table_real(t, high);
 }
 
-static void put_keys(const struct answer *a, struct table *t, const struct row *r)
+static void put_head(const struct answer *a, struct table *t, const struct head *r)
 {
 	if (since_text)
 		put_day(t, a->since);
@@ -457,7 +458,7 @@ static void yield_columns(struct table *t)
 
 static void put_row(const struct answer *a, struct table *t, const struct row *r, struct way_share through, int64_t twice)
 {
-	put_keys(a, t, r);
+	put_head(a, t, &r->head);
 	for (int i = since_text ? WAY_START : WAY_IN; i <= WAY_STILL; i++)
 		table_int(t, r->n[i]);
 	put_share(t, yield_of(r));
@@ -475,10 +476,10 @@ static size_t print_key(const struct answer *a, struct table *t, size_t first, c
 	struct way_through through = way_through_none;
 	size_t i = first;
 
-	for (; a->row[i].step != STEP_ALL; i++) {
-		bool two = i == first && a->row[i].step == WAY_CLEAVE && a->row[i + 1].step == WAY_BUY;
+	for (; a->row[i].head.step != STEP_ALL; i++) {
+		bool two = i == first && a->row[i].head.step == WAY_CLEAVE && a->row[i + 1].head.step == WAY_BUY;
 
-		if (!(i > first && a->row[i].step == WAY_BUY))
+		if (!(i > first && a->row[i].head.step == WAY_BUY))
 			way_through_add(&through, two ? arrival(&a->row[i], &a->row[i + 1]) : yield_of(&a->row[i]));
 		put_row(a, t, &a->row[i], way_through(&through), twice[i]);
 	}
@@ -575,7 +576,7 @@ static size_t print_losses(const struct answer *a)
 		const struct row *r = &a->row[loss[i].row];
 		int64_t all = way_entered(r->n);
 
-		put_keys(a, &t, r);
+		put_head(a, &t, &r->head);
 		table_text(&t, loss[i].cause);
 		table_int(&t, loss[i].n);
 		table_int(&t, all);
