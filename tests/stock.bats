@@ -68,6 +68,11 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 		cmp "$T/got" "$T/wanted" || fail "$what: some shuffling changes the answer"
 		rm "$T/got" "$T/wanted"
 	done
+	awk -v seed=20260302 -v times=30 -v out="$T/shuffled" -f tests/shuffle.awk $C/orders.wy
+	for i in $(seq 30); do
+		status 0 wy-stock --on 2026-03-31 --orders "$T/shuffled.$i"
+		same $C/orders.want "orders, shuffling $i"
+	done
 	cmp -s "$T/shuffled.1" "$T/shuffled.2" && fail "the lines were not shuffled"
 	[ ! -s "$T/told" ] || fail "$(head -n 3 "$T/told")"
 	report

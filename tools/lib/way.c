@@ -501,10 +501,8 @@ static void gone_on(struct way *w, const struct stock_flow *f)
 		struct way_layer part = w->part[i];
 		uint32_t from = part_cell(w, &part, &f->from), charge = charge_at(w, f->to.place);
 
-		if (pooled) {
+		if (pooled)
 			part.lot = f->to.lot;
-			part.tree = 0;
-		}
 		part.charge = charge ? charge : part.charge;
 		pass(w, f->op, from, part_cell(w, &part, &f->to), &part);
 		heap_put(w, &f->to, &part);
