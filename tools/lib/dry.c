@@ -118,7 +118,7 @@ double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unkn
 			*variance = groups->group[i].variance;
 			return groups->group[i].shift;
 		}
-	*variance = unknown;
+	*variance = groups->n ? unknown : 0; /* where none was ever known, the spread of the charges has it in */
 	return 0;
 }
 

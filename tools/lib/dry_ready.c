@@ -241,7 +241,7 @@ struct leading {
 /* Nobody waits for ever for wood that stands above the moisture at which he went on before. */
 enum { PATIENCE = 2 };
 
-static const double FADES = 0.7; /* a step: half is gone in five days */
+static const double FADES = 0.5; /* a step of half a day: what is left is the stage that the operator is late or early with */
 
 static struct leading start_leading(struct future *f)
 {
