@@ -218,6 +218,28 @@ balanced() {
 	cmp "$T/got" "$T/want"
 }
 
+@test "yield: the odds of loss that the sample works was made with are found again" {
+	for by in parcel supplier; do
+		wy-yield -H samples/house.yaml --on 2027-12-31 --by $by --apportion --no-header samples/book/*.wy |
+			awk -F '\t' -v OFS='\t' '{ print "step", $2, $3, $8, $9 }'
+		wy-yield -H samples/house.yaml --on 2027-12-31 --by $by --apportion --losses --no-header samples/book/*.wy |
+			awk -F '\t' -v OFS='\t' '$4 == "test" { print "test", $2, $3, $5 }'
+	done >"$T/found"
+	# a share's distance from its odds in standard deviations; test pieces are not lost by chance
+	awk -F '\t' 'FILENAME ~ /parameters/ { if ($1 == "cull") odds[$2, $3] = $4; next }
+		$1 == "test" { test[$2, $3] = $4; next }
+		{ out[$2, $3] = $4; culled[$2, $3] = $5 }
+		END {
+			for (k in out) {
+				split(k, part, SUBSEP); p = odds[part[1], part[2] == "kiln" ? "unload" : part[2]]
+				if (!p) continue
+				c = culled[k] - test[k]; n = out[k] + c; z = (c - n * p) / sqrt(n * p * (1 - p)); seen++
+				if (z > 3.3 || z < -3.3) { print part[1], part[2] ": " c " of " n " lost, odds " p ", z " z; bad = 1 }
+			}
+			print seen " shares"; exit bad || seen < 22
+		}' samples/truth/parameters.tsv "$T/found"
+}
+
 @test "yield: after a mistake it still answers, adds up, and says so" {
 	for seed in 81 82 83 84 85 86; do
 		awk -v seed=$seed -v events=200 -v out="$T" -f tests/random.awk

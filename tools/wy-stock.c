@@ -474,7 +474,8 @@ static size_t print_orders(struct answer *a)
 				put_item(a, &t, &a->orders.row[i], &a->orders.row[i].item[k], rows, nrows);
 				shown++;
 			}
-	table_note(&t, SLICE("in_stock, and to_make (blades for bats; of an order with a mass, bats not yet weighed too), are given to the orders as they fall due; no piece twice"));
+	table_note(&t, SLICE("in_stock and to_make are given to the orders as they fall due; no piece twice"));
+	table_note(&t, SLICE("to_make: blades that can become the bats; if a mass is asked, bats not yet weighed"));
 	tool_print_table(&t);
 	table_release(&t);
 	free(rows);

@@ -126,7 +126,7 @@ size_t stock_tell(struct stock *s, struct diags *d);
 /* The buckets after stock_run(), empty ones among them, in no order that may show. */
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 
-/* The place that a line's pieces are taken from by name ("subject" or at=), as an id. */
+/* What an id of the engine stands for; empty for 0. */
 struct slice stock_text(const struct stock *s, uint32_t id);
 
 /* Splits WHAT of `count=WHAT:n` into type and grade; STOCK_ANY where it does not say. */
