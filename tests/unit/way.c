@@ -80,7 +80,6 @@ static void check_closed_lot(void)
 {
 	struct way_through t = way_through_none;
 	int64_t in = 1 + next(500), there = in;
-	bool lost = false;
 
 	for (unsigned steps = 1 + next(7); steps; steps--) {
 		int64_t culled = next(3) ? next((unsigned)there + 1) / (1 + next(20)) : 0;
@@ -91,7 +90,6 @@ static void check_closed_lot(void)
 		if (!there)
 			break;
 		there -= culled;
-		lost |= culled > 0;
 		way_through_add(&t, way_yield(n));
 		so_far = way_through(&t);
 		CHECK(so_far.known);
