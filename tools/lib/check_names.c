@@ -113,12 +113,9 @@ uint32_t names_id(struct names *t, struct slice word)
 
 uint32_t names_id_at(struct names *t, size_t slot, struct slice word)
 {
-	struct name_memo *memo = &t->memo[slot];
+	uint32_t id = intern_memo(&t->ids, &t->memo[slot], word);
 
-	if (word.n && memo->n == word.n && memcmp(memo->text, word.p, word.n) == 0)
-		return memo->id;
-	memo->id = names_id(t, word);
-	memo->n = word.n <= NAME_MEMO ? (uint32_t)word.n : 0;
-	memcpy(memo->text, word.p, memo->n);
-	return memo->id;
+	if (id == t->n)
+		put(t, word);
+	return id;
 }

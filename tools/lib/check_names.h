@@ -13,16 +13,11 @@
 #define LIST_OF(of) (1u << (of))
 #define LIST_BYPRODUCT (1u << 30)
 
-enum { NAME_MEMO = 24, NAME_SCHEMES = 32 };
+enum { NAME_SCHEMES = 32 };
 
 struct name {
 	uint32_t lists;    /* the lists of the house file that have this word */
 	uint32_t schemes;  /* the grading schemes that have it as a grade: bits names_scheme_bit() */
-};
-
-struct name_memo {
-	uint32_t n, id;
-	char text[NAME_MEMO];
 };
 
 struct names {
@@ -31,7 +26,7 @@ struct names {
 	size_t cap, n;
 	const struct house *house;
 	uint32_t open;     /* lists that the house file does not have: every word is good */
-	struct name_memo memo[FIELD_MOST + EVENT_MOST];
+	uint32_t memo[FIELD_MOST + EVENT_MOST]; /* by slot: its last word */
 };
 
 /* The bit of a scheme, by its index in house.schemes; from the 32nd on they share the last. */

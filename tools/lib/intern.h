@@ -33,6 +33,17 @@ void intern_release(struct intern *t);
 /* The number of `s`, given to it now if it has none; 0 for an empty one. */
 uint32_t intern_id(struct intern *t, struct slice s);
 
+/*
+ * The same, for a word that is mostly the one that *memo is the number of; *memo is then set to it.
+ * Start a memo as 0.
+ */
+static inline uint32_t intern_memo(struct intern *t, uint32_t *memo, struct slice s)
+{
+	if (!slice_eq(t->text[*memo], s))
+		*memo = intern_id(t, s);
+	return *memo;
+}
+
 /* Its number, or 0 when it was never met. */
 uint32_t intern_find(const struct intern *t, struct slice s);
 

@@ -93,6 +93,12 @@ struct stock {
 	uint32_t sold, culled;           /* the places that no line names */
 	stock_is_grade *is_grade;        /* NULL: a word without a letter is a grade */
 	const void *is_grade_context;
+	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
+	struct stock_sort {
+		uint32_t word;
+		int32_t day;
+		bool grade;
+	} sort[64];                      /* what is_grade said lately, by word */
 	uint32_t *doubt;                 /* ids given to stock_doubt() */
 	size_t ndoubts, doubts_cap;
 	struct stock_room *room;         /* what stock_run() works with */

@@ -18,25 +18,35 @@ static bool has_letter(struct slice s)
 	return false;
 }
 
-static bool is_grade(const struct stock *s, struct slice word, int32_t day)
+static bool is_grade(struct stock *s, uint32_t word, int32_t day)
 {
-	return s->is_grade ? s->is_grade(s->is_grade_context, word, day) : !has_letter(word);
+	struct stock_sort *sort = &s->sort[word % (sizeof s->sort / sizeof *s->sort)];
+	struct slice text = intern_text(&s->ids, word);
+
+	if (sort->word != word || sort->day != day) {
+		sort->word = word;
+		sort->day = day;
+		sort->grade = s->is_grade ? s->is_grade(s->is_grade_context, text, day) : !has_letter(text);
+	}
+	return sort->grade;
 }
 
 void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type, uint32_t *grade)
 {
-	size_t slash = slice_find(what, '/');
+	size_t slash;
+	uint32_t word;
 
 	*type = *grade = STOCK_ANY;
 	if (!what.n)
 		return;
+	slash = slice_find(what, '/');
 	if (slash < what.n) {
 		*type = intern_id(&s->ids, slice_upto(what, slash));
 		*grade = intern_id(&s->ids, slice_from(what, slash + 1));
-	} else if (is_grade(s, what, day))
-		*grade = intern_id(&s->ids, what);
-	else
-		*type = intern_id(&s->ids, what);
+		return;
+	}
+	word = intern_id(&s->ids, what);
+	*(is_grade(s, word, day) ? grade : type) = word;
 }
 
 static struct stock_item *next_item(struct stock *s)
@@ -52,12 +62,12 @@ static uint32_t picked(struct stock *s, const struct line *l, int field, uint32_
 
 	if (!item)
 		return left_out;
-	return item->v.mark == VALUE_ABSENT ? 0 : intern_id(&s->ids, item->text);
+	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, &s->memo[field], item->text);
 }
 
 static uint32_t lot_of_piece(struct stock *s, struct slice piece)
 {
-	return intern_id(&s->ids, slice_upto(piece, slice_find(piece, '/')));
+	return piece.n ? intern_id(&s->ids, slice_upto(piece, slice_find(piece, '/'))) : 0;
 }
 
 static void add_counts(struct stock *s, struct stock_op *op, const struct line *l)
@@ -141,7 +151,7 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form;
 	op->blade = lot_of_piece(s, line_word(l, FIELD_BLADE));
 	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
-	op->tree = intern_id(&s->ids, line_word(l, FIELD_TREE));
+	op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
 	op->found = line_field(l, FIELD_FOUND) ? line_item(l, FIELD_FOUND)->v.fix : 0;
 }
 
@@ -158,14 +168,14 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	if (!l->event->stock.moves || is_byproduct(l))
 		return;
 	op.utc_s = l->stamp.second == STAMP_NO_TIME ? INT64_MIN : utc_s;
-	op.subject = intern_id(&s->ids, l->subject);
+	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
 	op.subject_col = line_col(l, l->subject);
 	op.subject_end = op.subject_col + (uint32_t)l->subject.n;
 	set_whose(s, &op, l);
 	set_into(s, &op, l);
 	set_picks(s, &op, l);
-	op.order = intern_id(&s->ids, line_word(l, FIELD_FOR));
-	op.by = intern_id(&s->ids, line_word(l, FIELD_BY));
+	op.order = intern_memo(&s->ids, &s->memo[FIELD_FOR], line_word(l, FIELD_FOR));
+	op.by = intern_memo(&s->ids, &s->memo[FIELD_BY], line_word(l, FIELD_BY));
 	add_counts(s, &op, l);
 	add_culls(s, &op, l);
 	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
