@@ -76,7 +76,8 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	c->files = files;
 	c->flags = flags;
 	c->fixed_clock = zone_is_fixed(zone);
-	names_init(&c->names, house);
+	start_stock(c);
+	names_init(&c->names, &c->stock.ids, house);
 	ids_init(&c->ids, &c->names, diags);
 	words_init(&c->words, vocab, &c->names, &c->ids, diags);
 	twice_init(&c->twice);
@@ -85,7 +86,6 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	probes_init(&c->probes, &c->names, &c->ids, diags);
 	kilns_init(&c->kilns, &c->names, &c->ids, diags);
 	allows_init(&c->allows, diags);
-	start_stock(c);
 	return c;
 }
 
@@ -303,7 +303,7 @@ static void doubt_stock(struct check *c)
 {
 	for (uint32_t i = 1; i < c->names.n; i++)
 		if (ids_at(&c->ids, i)->doubtful)
-			stock_doubt(&c->stock, intern_text(&c->names.ids, i));
+			stock_doubt(&c->stock, i);
 }
 
 static void judge_stock(struct check *c)

@@ -64,7 +64,7 @@ struct id *ids_at(struct ids *t, uint32_t name)
 
 static struct slice text_of(const struct ids *t, uint32_t name)
 {
-	return intern_text(&t->names->ids, name);
+	return intern_text(t->names->ids, name);
 }
 
 /* ---- while reading */

@@ -21,12 +21,12 @@
 #include "mem.h"
 
 struct kiln_load {
-	uint32_t charge, kiln;     /* numbers of check_names.h */
+	uint32_t charge, kiln;
 	struct mark mark;          /* where kiln= stands */
 };
 
 struct kiln_set {
-	uint32_t kiln;             /* likewise */
+	uint32_t kiln;
 	bool off;
 	struct mark mark;          /* where stage= stands */
 };
@@ -39,7 +39,7 @@ struct kiln {
 	const struct stock_op *load; /* the last load line of the day in hand */
 };
 
-/* The pieces of one lot and type in a charge, by ids of the stock engine. */
+/* The pieces of one lot and type in a charge. */
 struct charge_part {
 	uint32_t lot, type;
 	int64_t n;
@@ -48,7 +48,7 @@ struct charge_part {
 };
 
 struct charge {
-	uint32_t name, stock, kiln;/* numbers of check_names.h and of the engine, index in kilns.kiln */
+	uint32_t name, kiln;       /* kiln: index in kilns.kiln */
 	struct mark first;         /* its first load line */
 	struct charge_part *part;
 	size_t nparts, parts_cap;
@@ -58,7 +58,7 @@ struct charge {
 };
 
 struct pool_edge {
-	uint32_t charge, from, to; /* index; lots by ids of the engine */
+	uint32_t charge, from, to; /* charge: index */
 	int32_t day;
 };
 
@@ -88,7 +88,7 @@ void kilns_release(struct kilns *k)
 
 static struct slice text_of(const struct kilns *k, uint32_t name)
 {
-	return intern_text(&k->names->ids, name);
+	return intern_text(k->names->ids, name);
 }
 
 /* ---- keeping */
@@ -164,10 +164,9 @@ static void add_charge(struct kilns *k, const struct kiln_load *load)
 {
 	struct charge charge = { .name = load->charge, .first = load->mark, .kiln = kiln_named(k, load->kiln) };
 
-	charge.stock = intern_find(&k->stock->ids, text_of(k, load->charge));
 	k->charge = mem_grow(k->charge, &k->charges_cap, k->ncharges + 1, sizeof *k->charge);
 	k->charge[k->ncharges++] = charge;
-	k->charge_of[charge.stock] = (uint32_t)k->ncharges;
+	k->charge_of[charge.name] = (uint32_t)k->ncharges;
 }
 
 static void make_charges(struct kilns *k)
@@ -184,9 +183,7 @@ static void make_charges(struct kilns *k)
 
 static struct charge *charge_named(const struct kilns *k, uint32_t name)
 {
-	uint32_t stock = intern_find(&k->stock->ids, text_of(k, name));
-
-	return stock && k->charge_of[stock] ? &k->charge[k->charge_of[stock] - 1] : NULL;
+	return k->charge_of[name] ? &k->charge[k->charge_of[name] - 1] : NULL;
 }
 
 struct plug {
@@ -237,11 +234,6 @@ void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *prob
 
 /* ---- flows */
 
-static struct charge *charge_at(const struct kilns *k, uint32_t place)
-{
-	return place < k->stock->ids.n && k->charge_of[place] ? &k->charge[k->charge_of[place] - 1] : NULL;
-}
-
 static struct charge_part *part_of(struct charge *c, const struct stock_kind *kind)
 {
 	for (size_t i = 0; i < c->nparts; i++)
@@ -263,7 +255,7 @@ static void touch(struct kilns *k, struct charge *c)
 
 static void change(struct kilns *k, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
 {
-	struct charge *c = charge_at(k, kind->place);
+	struct charge *c = charge_named(k, kind->place);
 	struct charge_part *part;
 
 	if (!c)
@@ -284,7 +276,7 @@ static void change(struct kilns *k, const struct stock_kind *kind, const struct 
 
 static void add_edge(struct kilns *k, const struct stock_flow *flow)
 {
-	const struct charge *c = charge_at(k, flow->from.place);
+	const struct charge *c = charge_named(k, flow->from.place);
 
 	if (!c || flow->from.lot == flow->to.lot || flow->to.place != flow->from.place)
 		return;
@@ -312,7 +304,7 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 
 static bool is_doubtful(const struct kilns *k, const struct charge *c)
 {
-	return ids_at(k->ids, c->name)->doubtful || stock_is_doubtful(k->stock, c->stock);
+	return ids_at(k->ids, c->name)->doubtful || stock_is_doubtful(k->stock, c->name);
 }
 
 static struct place place_of(const struct stock_op *op)
@@ -381,11 +373,7 @@ static bool can_be(const struct kilns *k, const struct charge *c, uint32_t was, 
 
 static bool part_fits(const struct kilns *k, const struct charge *c, const struct charge_part *part, const struct probe_series *s)
 {
-	uint32_t lot = intern_find(&k->stock->ids, text_of(k, s->lot));
-
-	if (s->type && part->type != intern_find(&k->stock->ids, text_of(k, s->type)))
-		return false;
-	return can_be(k, c, lot, part->lot, s->in_day);
+	return (!s->type || part->type == s->type) && can_be(k, c, s->lot, part->lot, s->in_day);
 }
 
 /* The unload that took the last pieces that the probe can be in, if it did so today; else NULL. */

@@ -4,7 +4,7 @@
  *
  * How many pieces a charge holds, and which, is told by the stock engine's flows (kilns_flow is its
  * sink). What is judged by days is judged as each day is closed, so that the order of a day's
- * untimed lines does not matter.
+ * untimed lines does not matter. Words have one number here and in the engine (check_names.h).
  *
  * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
  * house.h, stock.h, check_names.h, check_mark.h, check_ids.h and check_probe.h before it.
@@ -32,7 +32,7 @@ struct kilns {
 	size_t nkilns, kilns_cap;
 	struct charge *charge;
 	size_t ncharges, charges_cap;
-	uint32_t *charge_of;         /* by id of the stock engine: charge index + 1 */
+	uint32_t *charge_of;         /* by number: charge index + 1 */
 	struct pool_edge *edge;      /* lots that went on as another in a charge */
 	size_t nedges, edges_cap;
 	uint32_t *touched;           /* charges that had flows on the day in hand */

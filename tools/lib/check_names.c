@@ -27,22 +27,18 @@ static const struct {
 	{ HOUSE_BYPRODUCT, LIST_BYPRODUCT },
 };
 
-static void put_first(struct names *t);
-
-void names_init(struct names *t, const struct house *house)
+void names_init(struct names *t, struct intern *ids, const struct house *house)
 {
 	memset(t, 0, sizeof *t);
-	intern_init(&t->ids);
+	t->ids = ids;
 	t->house = house;
 	for (size_t i = 0; i < sizeof LISTS / sizeof *LISTS; i++)
 		if (!house || !house_has(house, LISTS[i].kind))
 			t->open |= LISTS[i].list;
-	put_first(t);
 }
 
 void names_release(struct names *t)
 {
-	intern_release(&t->ids);
 	free(t->name);
 	memset(t, 0, sizeof *t);
 }
@@ -82,7 +78,7 @@ static uint32_t schemes_of(const struct house *house, struct slice word)
 	return schemes;
 }
 
-static void put(struct names *t, struct slice word)
+static struct name look_up(const struct names *t, struct slice word)
 {
 	struct name name = { 0, 0 };
 
@@ -92,30 +88,31 @@ static void put(struct names *t, struct slice word)
 	}
 	if (vocab_form_named(word) >= 0)
 		name.lists |= LIST_OF(OF_FORM);
-	t->name = mem_grow(t->name, &t->cap, t->n + 1, sizeof *t->name);
-	t->name[t->n++] = name;
+	return name;
 }
 
-/* The empty word, which is number 0. */
-static void put_first(struct names *t)
+/* Looks up all words met since the last time, up to this one. */
+static void catch_up(struct names *t, uint32_t id)
 {
-	put(t, SLICE(""));
+	t->name = mem_grow(t->name, &t->cap, id + 1u, sizeof *t->name);
+	for (; t->n <= id; t->n++)
+		t->name[t->n] = look_up(t, intern_text(t->ids, (uint32_t)t->n));
 }
 
 uint32_t names_id(struct names *t, struct slice word)
 {
-	uint32_t id = intern_id(&t->ids, word);
+	uint32_t id = intern_id(t->ids, word);
 
-	if (id == t->n)
-		put(t, word);
+	if (id >= t->n)
+		catch_up(t, id);
 	return id;
 }
 
 uint32_t names_id_at(struct names *t, size_t slot, struct slice word)
 {
-	uint32_t id = intern_memo(&t->ids, &t->memo[slot], word);
+	uint32_t id = intern_memo(t->ids, &t->memo[slot], word);
 
-	if (id == t->n)
-		put(t, word);
+	if (id >= t->n)
+		catch_up(t, id);
 	return id;
 }

@@ -21,8 +21,8 @@ struct name {
 };
 
 struct names {
-	struct intern ids;
-	struct name *name; /* by number */
+	struct intern *ids; /* the stock engine's: one number for a word in both */
+	struct name *name; /* by number; words that only the engine met may lack at the end */
 	size_t cap, n;
 	const struct house *house;
 	uint32_t open;     /* lists that the house file does not have: every word is good */
@@ -36,7 +36,7 @@ static inline uint32_t names_scheme_bit(size_t scheme)
 }
 
 /* `house` may be NULL: then all lists are open but that of the forms. */
-void names_init(struct names *t, const struct house *house);
+void names_init(struct names *t, struct intern *ids, const struct house *house);
 void names_release(struct names *t);
 
 /* The number of a word; with a slot below FIELD_MOST + EVENT_MOST that remembers it. */

@@ -251,7 +251,7 @@ static int64_t mass_on(const struct office *o, uint32_t bat, int32_t day)
 
 static struct slice text_of(const struct office *o, uint32_t name)
 {
-	return intern_text(&o->names->ids, name);
+	return intern_text(o->names->ids, name);
 }
 
 static void judge_party(struct office *o, const struct order_use *u, const struct order_line *order)

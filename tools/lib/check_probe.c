@@ -170,7 +170,7 @@ static void tell(struct walk *w, int rule, const struct probe_item *item)
 	struct probes *p = w->p;
 
 	if (!ids_at(p->ids, item->subject)->doubtful)
-		DIAG(p->diags, rule, place_of(p, item), intern_text(&p->names->ids, item->label), intern_text(&p->names->ids, item->subject));
+		DIAG(p->diags, rule, place_of(p, item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, item->subject));
 }
 
 /* Goes on to the state that the line leaves; one that starts from the other state is told. */

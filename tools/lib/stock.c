@@ -56,14 +56,10 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n)
 	return s->room ? s->room->bucket : NULL;
 }
 
-void stock_doubt(struct stock *s, struct slice lot)
+void stock_doubt(struct stock *s, uint32_t lot)
 {
-	uint32_t id = intern_find(&s->ids, lot);
-
-	if (!id)
-		return;
 	s->doubt = mem_grow(s->doubt, &s->doubts_cap, s->ndoubts + 1, sizeof *s->doubt);
-	s->doubt[s->ndoubts++] = id;
+	s->doubt[s->ndoubts++] = lot;
 }
 
 /* Ops stand as their lines do in the input. */

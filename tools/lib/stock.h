@@ -114,7 +114,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
  * Before stock_run(). Something about this lot is wrong and told already: its faults are not told.
  * And: the line of that place is not to be carried out, because it stands there by mistake.
  */
-void stock_doubt(struct stock *s, struct slice lot);
+void stock_doubt(struct stock *s, uint32_t lot);
 void stock_skip(struct stock *s, uint32_t file, uint64_t line);
 
 /* After stock_run(): whether a fault, or stock_doubt(), made the lot doubtful. */
