@@ -5,7 +5,7 @@
 
 #include "mem.h"
 
-enum { ROOM = 64 * 1024, FIRST_SLOTS = 256 };
+enum { ROOM = 64 * 1024, FIRST_SLOTS = 256, SHORT = 8 };
 
 void intern_init(struct intern *t)
 {
@@ -44,60 +44,81 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-static uint16_t tag_of(uint64_t hash)
+static uint64_t word_of(struct slice s)
 {
-	return (uint16_t)(hash >> 48);
+	uint32_t low, high;
+
+	if (s.n > SHORT)
+		return slice_hash(s);
+	if (s.n < 4)
+		return (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 |
+			(uint64_t)(unsigned char)s.p[s.n - 1] << 16;
+	memcpy(&low, s.p, 4);
+	memcpy(&high, s.p + s.n - 4, 4);
+	return (uint64_t)high << 32 | low;
 }
 
-static bool holds(const struct intern *t, const struct intern_slot *slot, struct slice s, uint16_t tag)
+/*
+ * Where a word belongs. Ids are mostly counted up, and those of one time are met together: words
+ * that differ in their last byte alone stand near each other.
+ */
+static size_t place_of(const struct intern *t, uint64_t word, uint32_t n)
 {
-	if (slot->tag != tag || slot->n != (uint16_t)s.n)
-		return false;
-	return bytes_eq(slot->p, s.p, s.n < UINT16_MAX ? s.n : 0) && (s.n < UINT16_MAX || slice_eq(t->text[slot->id], s));
+	uint64_t last = n > SHORT ? word & 7 : n < 4 ? word >> 16 & 7 : word >> 56 & 7;
+	uint64_t rest = n > SHORT ? word >> 3 : n < 4 ? word & 0xffff : word & 0x00ffffffffffffffu;
+
+	rest = (rest ^ rest >> 32 ^ n) * 0x9e3779b97f4a7c15u;
+	rest ^= rest >> 32;
+	return (size_t)(rest << 3 | last) & (t->slots - 1);
 }
 
-/* The slot that holds `s`, or the free one where it belongs. */
-static struct intern_slot *slot_of(const struct intern *t, struct slice s, uint64_t hash)
+static bool holds(const struct intern *t, const struct intern_slot *slot, uint64_t word, struct slice s)
 {
-	size_t at = hash & (t->slots - 1);
+	return slot->word == word && slot->n == (uint32_t)s.n && (s.n <= SHORT || slice_eq(t->text[slot->id], s));
+}
 
-	while (t->slot[at].id && !holds(t, &t->slot[at], s, tag_of(hash)))
+/* The slot that holds `s`, whose word is given, or the free one where it belongs. */
+static struct intern_slot *slot_of(const struct intern *t, uint64_t word, struct slice s)
+{
+	size_t at = place_of(t, word, (uint32_t)s.n);
+
+	while (t->slot[at].id && !holds(t, &t->slot[at], word, s))
 		at = (at + 1) & (t->slots - 1);
 	return &t->slot[at];
 }
 
-static void fill_slot(struct intern_slot *slot, uint32_t id, struct slice text, uint64_t hash)
-{
-	*slot = (struct intern_slot){ text.p, id, (uint16_t)text.n, tag_of(hash) };
-}
-
 static void widen(struct intern *t)
 {
-	free(t->slot);
+	struct intern_slot *old = t->slot;
+	size_t slots = t->slots;
+
 	t->slots *= 2;
 	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
-	for (uint32_t i = 1; i < t->n; i++) {
-		uint64_t hash = slice_hash(t->text[i]);
+	for (size_t i = 0; i < slots; i++) {
+		size_t at = place_of(t, old[i].word, old[i].n);
 
-		fill_slot(slot_of(t, t->text[i], hash), i, t->text[i], hash);
+		while (old[i].id && t->slot[at].id)
+			at = (at + 1) & (t->slots - 1);
+		if (old[i].id)
+			t->slot[at] = old[i];
 	}
+	free(old);
 }
 
 uint32_t intern_id(struct intern *t, struct slice s)
 {
 	struct intern_slot *slot;
-	uint64_t hash;
+	uint64_t word;
 
 	if (!s.n)
 		return 0;
-	hash = slice_hash(s);
-	slot = slot_of(t, s, hash);
+	word = word_of(s);
+	slot = slot_of(t, word, s);
 	if (slot->id)
 		return slot->id;
 	t->text = mem_grow(t->text, &t->cap, t->n + 1u, sizeof *t->text);
 	t->text[t->n] = keep(t, s);
-	fill_slot(slot, t->n, t->text[t->n], hash);
-	t->n++;
+	*slot = (struct intern_slot){ word, t->n++, (uint32_t)s.n };
 	if (t->n * 2u > t->slots)
 		widen(t);
 	return t->n - 1;
@@ -105,5 +126,5 @@ uint32_t intern_id(struct intern *t, struct slice s)
 
 uint32_t intern_find(const struct intern *t, struct slice s)
 {
-	return s.n ? slot_of(t, s, slice_hash(s))->id : 0;
+	return s.n ? slot_of(t, word_of(s), s)->id : 0;
 }

@@ -8,11 +8,11 @@
 #ifndef WITHY_INTERN_H
 #define WITHY_INTERN_H
 
-/* A slot of the table: the text's place, its length and a part of its hash stand with the number. */
+/* A slot of the table. Most words are short and stand in it, so that finding one reads one place. */
 struct intern_slot {
-	const char *p;
+	uint64_t word;     /* the bytes of a short text; the hash of a longer one */
 	uint32_t id;       /* 0: free */
-	uint16_t n, tag;
+	uint32_t n;        /* bytes of the text */
 };
 
 struct intern {
