@@ -116,7 +116,7 @@ static bool blurs_stock(int rule)
 static void doubt_word(struct check *c, struct slice word)
 {
 	if (word.n)
-		ids_at(&c->ids, names_id(&c->names, slice_upto(word, slice_find(word, '/'))))->doubtful = true;
+		names_at(&c->names, slice_upto(word, slice_find(word, '/')))->doubtful = true;
 }
 
 /* The lots that the line is about. */
@@ -302,7 +302,7 @@ static void judge_closed(struct check *c)
 static void doubt_stock(struct check *c)
 {
 	for (uint32_t i = 1; i < c->names.n; i++)
-		if (ids_at(&c->ids, i)->doubtful)
+		if (c->names.name[i].doubtful)
 			stock_doubt(&c->stock, i);
 }
 

@@ -45,21 +45,10 @@ void ids_init(struct ids *t, struct names *names, struct diags *diags)
 
 void ids_release(struct ids *t)
 {
-	free(t->id);
 	free(t->start);
 	free(t->use);
 	pattern_room_free(t->room);
 	memset(t, 0, sizeof *t);
-}
-
-struct id *ids_at(struct ids *t, uint32_t name)
-{
-	if (name >= t->n) {
-		t->id = mem_grow(t->id, &t->cap, name + 1u, sizeof *t->id);
-		memset(t->id + t->n, 0, (t->cap - t->n) * sizeof *t->id);
-		t->n = t->cap;
-	}
-	return &t->id[name];
 }
 
 static struct slice text_of(const struct ids *t, uint32_t name)
@@ -77,7 +66,7 @@ static void tell_again(struct ids *t, uint32_t name, unsigned kind, const struct
 
 void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part)
 {
-	struct id *id = ids_at(t, name);
+	struct name *id = &t->names->name[name];
 	struct mark mark = mark_of(l, part);
 
 	for (uint32_t i = id->start; i; i = t->start[i - 1].next) {
@@ -111,7 +100,7 @@ static void use_again(struct id_use *u, const struct line *l, struct slice part)
 
 void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part)
 {
-	struct id *id = ids_at(t, name);
+	struct name *id = &t->names->name[name];
 	struct mark mark;
 
 	for (uint32_t i = id->use; i; i = t->use[i - 1].next)
@@ -139,7 +128,7 @@ static void judge_pattern(struct ids *t, uint32_t name, int kind, struct place p
 
 void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, struct slice part)
 {
-	struct id *id = ids_at(t, name);
+	struct name *id = &t->names->name[name];
 	bool *judged = kind == HOUSE_IDS_DOC ? &id->doc_judged : &id->licence_judged;
 
 	if (*judged)
@@ -156,7 +145,7 @@ static void judge_starts(struct ids *t, uint32_t name)
 	} KINDS[] = { { SUBJECT_TREE, HOUSE_IDS_TREE }, { SUBJECT_LOT, HOUSE_IDS_LOT }, { SUBJECT_CHARGE, HOUSE_IDS_CHARGE },
 		{ SUBJECT_BAT, HOUSE_IDS_BAT }, { SUBJECT_ORDER, HOUSE_IDS_ORDER }, { SUBJECT_PARCEL, HOUSE_IDS_PARCEL } };
 
-	for (uint32_t i = t->id[name].start; i; i = t->start[i - 1].next)
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
 		for (size_t k = 0; k < sizeof KINDS / sizeof *KINDS; k++)
 			if (KINDS[k].kind == t->start[i - 1].kind)
 				judge_pattern(t, name, KINDS[k].ids, t->start[i - 1].mark.place);
@@ -205,7 +194,7 @@ static void add_how(struct buf *out, unsigned kinds)
 
 static const struct id_start *start_as(const struct ids *t, uint32_t name, unsigned kinds)
 {
-	for (uint32_t i = name < t->n ? t->id[name].start : 0; i; i = t->start[i - 1].next)
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
 		if (t->start[i - 1].kind & kinds)
 			return &t->start[i - 1];
 	return NULL;
@@ -242,7 +231,7 @@ static struct slice near_id(struct ids *t, struct slice word, unsigned kinds, in
 	size_t most = word.n < 4 ? 1 : 2;
 	struct nearest best = { SLICE(""), most + 1, 0 };
 
-	for (uint32_t i = 1; i < t->n && i < t->names->n && t->effort < EFFORT_MOST; i++) {
+	for (uint32_t i = 1; i < t->names->n && t->effort < EFFORT_MOST; i++) {
 		const struct id_start *start = start_as(t, i, kinds);
 		struct nearest other = { text_of(t, i), 0, start ? start->mark.day : 0 };
 
@@ -285,7 +274,7 @@ static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64
 	const struct id_use *first = NULL;
 
 	*lines = 0;
-	for (uint32_t i = t->id[name].use; i; i = t->use[i - 1].next) {
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
 		const struct id_use *u = &t->use[i - 1];
 
 		*lines += u->lines;
@@ -329,7 +318,7 @@ static bool tell_other(struct ids *t, uint32_t name, const struct id_use *u)
 	if (u->flags & ID_AS_PLACE)
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
-	DIAG(t->diags, RULE_ID_OTHER, u->first, text_of(t, name), vocab_subject(t->start[t->id[name].start - 1].kind), buf_slice(&kinds));
+	DIAG(t->diags, RULE_ID_OTHER, u->first, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
 	buf_release(&kinds);
 	return true;
 }
@@ -348,11 +337,11 @@ static const struct id_use *early_use(const struct ids *t, uint32_t name, const 
 {
 	const struct id_use *early = NULL;
 
-	for (uint32_t i = t->id[name].use; i; i = t->use[i - 1].next) {
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
 		const struct id_use *u = &t->use[i - 1];
 		const struct id_start *s = start_as(t, name, u->kinds);
 
-		if (!s || t->id[name].half_read || u->flags & ID_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
+		if (!s || t->names->name[name].half_read || u->flags & ID_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
 			continue;
 		if (!early || mark_cmp(&u->earliest, &early->earliest) < 0) {
 			early = u;
@@ -378,14 +367,14 @@ static struct slice house_kind(uint32_t lists)
 /* Whether one id was brought in as two kinds of thing, the later of which is told. */
 static bool tell_kinds(struct ids *t, uint32_t name)
 {
-	const struct id_start *first = &t->start[t->id[name].start - 1], *later = NULL;
+	const struct id_start *first = &t->start[t->names->name[name].start - 1], *later = NULL;
 	struct slice in_house = house_kind(t->names->name[name].lists);
 
 	if (in_house.n) {
 		DIAG(t->diags, RULE_ID_KIND, first->mark.place, text_of(t, name), vocab_subject(first->kind), in_house);
 		return true;
 	}
-	for (uint32_t i = t->id[name].start; i; i = t->start[i - 1].next) {
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next) {
 		const struct id_start *s = &t->start[i - 1];
 
 		if (mark_cmp(&s->mark, &first->mark) < 0)
@@ -406,7 +395,7 @@ static bool judge_known(struct ids *t, uint32_t name)
 	const struct id_use *early;
 	bool wrong = tell_kinds(t, name);
 
-	for (uint32_t i = t->id[name].use; i && !wrong; i = t->use[i - 1].next)
+	for (uint32_t i = t->names->name[name].use; i && !wrong; i = t->use[i - 1].next)
 		wrong = tell_other(t, name, &t->use[i - 1]);
 	early = wrong ? NULL : early_use(t, name, &start);
 	if (early)
@@ -418,8 +407,8 @@ static bool judge_known(struct ids *t, uint32_t name)
 
 void ids_end(struct ids *t)
 {
-	for (uint32_t i = 1; i < t->n && i < t->names->n; i++) {
-		struct id *id = &t->id[i];
+	for (uint32_t i = 1; i < t->names->n; i++) {
+		struct name *id = &t->names->name[i];
 
 		if (id->doubtful || (!id->start && !id->use))
 			continue;

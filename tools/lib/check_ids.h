@@ -23,18 +23,9 @@ enum id_flag {
 struct id_start;
 struct id_use;
 
-struct id {
-	uint32_t start, use;   /* first of a chain: index + 1 */
-	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
-	bool half_read;        /* a line that cannot be read names it, and may bring it in */
-	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
-};
-
 struct ids {
 	struct names *names;
 	struct diags *diags;
-	struct id *id;         /* by number of names */
-	size_t n, cap;
 	struct id_start *start;
 	size_t nstarts, starts_cap;
 	struct id_use *use;
@@ -45,9 +36,6 @@ struct ids {
 
 void ids_init(struct ids *t, struct names *names, struct diags *diags);
 void ids_release(struct ids *t);
-
-/* The id of that number; valid until the next call. */
-struct id *ids_at(struct ids *t, uint32_t name);
 
 /* A line brings it in as `kind` (one SUBJECT_ bit). */
 void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part);

@@ -153,7 +153,7 @@ static uint32_t kiln_named(struct kilns *k, uint32_t name)
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
-		if (load[i].kiln != load[0].kiln && !ids_at(k->ids, load[0].charge)->doubtful) {
+		if (load[i].kiln != load[0].kiln && !k->names->name[load[0].charge].doubtful) {
 			DIAG(k->diags, RULE_KILN_OTHER, load[i].mark.place, text_of(k, load[0].charge), text_of(k, load[i].kiln),
 				text_of(k, load[0].kiln));
 			return;
@@ -304,7 +304,7 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 
 static bool is_doubtful(const struct kilns *k, const struct charge *c)
 {
-	return ids_at(k->ids, c->name)->doubtful || stock_is_doubtful(k->stock, c->name);
+	return k->names->name[c->name].doubtful || stock_is_doubtful(k->stock, c->name);
 }
 
 static struct place place_of(const struct stock_op *op)
@@ -438,7 +438,7 @@ static void judge_series(struct kilns *k, const struct probe_series *s)
 	const struct charge *c = charge_named(k, s->subject);
 	struct buf what = BUF_INIT;
 
-	if (!c || is_doubtful(k, c) || ids_at(k->ids, s->lot)->doubtful || was_there(k, c, s, s->in_day))
+	if (!c || is_doubtful(k, c) || k->names->name[s->lot].doubtful || was_there(k, c, s, s->in_day))
 		return;
 	buf_add(&what, text_of(k, s->lot));
 	if (s->type) {

@@ -80,7 +80,7 @@ static uint32_t schemes_of(const struct house *house, struct slice word)
 
 static struct name look_up(const struct names *t, struct slice word)
 {
-	struct name name = { 0, 0 };
+	struct name name = { .lists = 0 };
 
 	if (t->house && word.n) {
 		name.lists = lists_of(t->house, word);

@@ -15,9 +15,14 @@
 
 enum { NAME_SCHEMES = 32 };
 
+/* All that is known of a word stands together; `start` and below are check_ids.h's. */
 struct name {
 	uint32_t lists;    /* the lists of the house file that have this word */
 	uint32_t schemes;  /* the grading schemes that have it as a grade: bits names_scheme_bit() */
+	uint32_t start, use;   /* where it comes in and is named: first of a chain, index + 1 */
+	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
+	bool half_read;        /* a line that cannot be read names it, and may bring it in */
+	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
 };
 
 struct names {
@@ -42,6 +47,14 @@ void names_release(struct names *t);
 /* The number of a word; with a slot below FIELD_MOST + EVENT_MOST that remembers it. */
 uint32_t names_id(struct names *t, struct slice word);
 uint32_t names_id_at(struct names *t, size_t slot, struct slice word);
+
+/* What is known of a word; valid until the next word is looked up. */
+static inline struct name *names_at(struct names *t, struct slice word)
+{
+	uint32_t id = names_id(t, word);
+
+	return &t->name[id];
+}
 
 /* Whether the word is in one of these lists, or such a list is open. */
 static inline bool names_in(const struct names *t, uint32_t id, uint32_t lists)

@@ -169,7 +169,7 @@ static void tell(struct walk *w, int rule, const struct probe_item *item)
 {
 	struct probes *p = w->p;
 
-	if (!ids_at(p->ids, item->subject)->doubtful)
+	if (!p->names->name[item->subject].doubtful)
 		DIAG(p->diags, rule, place_of(p, item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, item->subject));
 }
 

@@ -484,13 +484,13 @@ void words_doubt(struct check_words *w, struct slice text)
 	const struct event_def *event = event_of(w->vocab, text);
 
 	for (size_t i = 0, start; i < text.n; i++) {
-		struct id *id;
+		struct name *id;
 
 		for (start = i; i < text.n && is_id_char(text.p[i]);)
 			i++;
 		if (i == start || i - start > LONGEST)
 			continue;
-		id = ids_at(w->ids, names_id(w->names, (struct slice){ text.p + start, i - start }));
+		id = names_at(w->names, (struct slice){ text.p + start, i - start });
 		id->half_read = true;
 		id->doubtful |= !event || event->stock.moves;
 	}
