@@ -27,30 +27,44 @@ void twice_release(struct twice *t)
 
 /* ---- the hash of an entry */
 
-static const uint64_t K1 = 0x9e3779b97f4a7c15u, K2 = 0xbf58476d1ce4e5b9u, K3 = 0x94d049bb133111ebu;
+static const uint64_t K1 = 0x9e3779b97f4a7c15u, K2 = 0x94d049bb133111ebu;
 
-/* Two lanes that are mixed unlike each other: multiply, then bring the high bits down. */
+/* Two lanes that are mixed unlike each other; high bits are brought down before and after. */
 static void stir(struct entry_hash *h, uint64_t word)
 {
+	word ^= word >> 32;
 	h->a = (h->a ^ word) * K1;
 	h->a ^= h->a >> 29;
-	h->b = (h->b + word) * K3;
+	h->b = (h->b + word) * K2;
 	h->b ^= h->b >> 32;
 }
 
+/* The first eight bytes of a text, or all of it. */
+static uint64_t head_of(struct slice s)
+{
+	uint64_t word = 0;
+	uint32_t low, high;
+
+	if (s.n >= 8)
+		memcpy(&word, s.p, 8);
+	else if (s.n >= 4) {
+		memcpy(&low, s.p, 4);
+		memcpy(&high, s.p + s.n - 4, 4);
+		word = (uint64_t)high << 32 | low;
+	} else if (s.n)
+		word = (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 |
+			(uint64_t)(unsigned char)s.p[s.n - 1] << 16;
+	return word;
+}
+
+/* A text whose length is in the hash already. */
 static void stir_text(struct entry_hash *h, struct slice s)
 {
-	uint64_t word;
-
-	stir(h, s.n);
-	for (; s.n >= 8; s = slice_from(s, 8)) {
-		memcpy(&word, s.p, 8);
-		stir(h, word);
+	stir(h, head_of(s));
+	while (s.n > 8) {
+		s = slice_from(s, 8);
+		stir(h, head_of(s));
 	}
-	word = 0;
-	for (size_t i = 0; i < s.n; i++)
-		word |= (uint64_t)(unsigned char)s.p[i] << (8 * i);
-	stir(h, word);
 }
 
 static struct slice unquoted(struct slice s)
@@ -60,11 +74,15 @@ static struct slice unquoted(struct slice s)
 
 static struct entry_hash item_hash(const struct field_use *use, const struct item *item)
 {
-	struct entry_hash h = { (uint64_t)(use->field->id + 1) * K2, (uint64_t)(item->v.mark + 1) };
+	bool number = value_is_number(use->type);
+	struct slice text = use->type == TYPE_TEXT ? unquoted(item->text) : item->text;
+	uint64_t shape = (uint64_t)(use->field->id + 1) << 40 | (uint64_t)item->label.n << 20 | (number ? 0 : text.n);
+	struct entry_hash h = { shape * K2, (shape ^ item->v.mark) * K1 };
 
-	stir_text(&h, item->label);
-	if (!value_is_number(use->type)) {
-		stir_text(&h, use->type == TYPE_TEXT ? unquoted(item->text) : item->text);
+	if (item->label.n)
+		stir_text(&h, item->label);
+	if (!number) {
+		stir_text(&h, text);
 		return h;
 	}
 	stir(&h, (uint64_t)item->v.fix);
@@ -77,7 +95,7 @@ static struct entry_hash item_hash(const struct field_use *use, const struct ite
 
 struct entry_hash entry_hash(const struct line *l)
 {
-	struct entry_hash sum = { (uint64_t)l->event->id + 1, (uint64_t)(uint32_t)l->stamp.day };
+	struct entry_hash sum = { (uint64_t)l->event->id << 32 | (uint32_t)l->stamp.day, l->subject.n };
 
 	stir(&sum, (uint64_t)(uint32_t)l->stamp.second << 16 | (uint16_t)l->stamp.offset);
 	stir_text(&sum, l->subject);
