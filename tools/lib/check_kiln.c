@@ -76,6 +76,7 @@ void kilns_release(struct kilns *k)
 	for (size_t i = 0; i < k->ncharges; i++)
 		free(k->charge[i].part);
 	free(k->load);
+	free(k->last);
 	free(k->set);
 	free(k->kiln);
 	free(k->charge);
@@ -93,12 +94,27 @@ static struct slice text_of(const struct kilns *k, uint32_t name)
 
 /* ---- keeping */
 
+/* Of a charge the earliest load line is kept, and one for every change of the kiln. */
 static void keep_load(struct kilns *k, const struct line *l)
 {
 	struct slice kiln = line_word(l, FIELD_KILN);
+	struct kiln_load load = { names_id(k->names, l->subject), names_id(k->names, kiln), mark_of(l, kiln) };
+	struct kiln_load *last;
 
+	if (load.charge >= k->nlast) {
+		k->last = mem_grow(k->last, &k->last_cap, load.charge + 1u, sizeof *k->last);
+		memset(k->last + k->nlast, 0, (k->last_cap - k->nlast) * sizeof *k->last);
+		k->nlast = k->last_cap;
+	}
+	last = k->last[load.charge] ? &k->load[k->last[load.charge] - 1] : NULL;
+	if (last && last->kiln == load.kiln) {
+		if (mark_cmp(&load.mark, &last->mark) < 0)
+			last->mark = load.mark;
+		return;
+	}
 	k->load = mem_grow(k->load, &k->loads_cap, k->nloads + 1, sizeof *k->load);
-	k->load[k->nloads++] = (struct kiln_load){ names_id(k->names, l->subject), names_id(k->names, kiln), mark_of(l, kiln) };
+	k->load[k->nloads++] = load;
+	k->last[load.charge] = (uint32_t)k->nloads;
 }
 
 static void keep_set(struct kilns *k, const struct line *l)

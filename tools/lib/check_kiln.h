@@ -24,8 +24,10 @@ struct kilns {
 	struct diags *diags;
 	const struct stock *stock;
 	struct probes *probes;
-	struct kiln_load *load;      /* every load line */
+	struct kiln_load *load;      /* the first load of each charge, and those that name another kiln */
 	size_t nloads, loads_cap;
+	uint32_t *last;              /* by number of a charge: its last in `load`, index + 1 */
+	size_t nlast, last_cap;
 	struct kiln_set *set;        /* every set line with a stage */
 	size_t nsets, sets_cap;
 	struct kiln *kiln;

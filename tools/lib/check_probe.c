@@ -258,12 +258,33 @@ static int by_label(const void *a, const void *b)
 {
 	const struct probe_item *x = a, *y = b;
 
-	BY(x->subject, y->subject);
 	BY(x->label, y->label);
 	BY(x->day, y->day);
 	BY(x->second, y->second);
 	BY(x->line, y->line);
 	return 0;
+}
+
+/* Puts the items of each subject together, by counting, in the order in which they were kept. */
+static void gather(struct probes *p)
+{
+	uint32_t *at = mem_zeroed(p->names->n + 1, sizeof *at), sum = 0;
+	struct probe_item *sorted = mem_array(p->nitems, sizeof *sorted);
+
+	for (size_t i = 0; i < p->nitems; i++)
+		at[p->item[i].subject]++;
+	for (size_t i = 0; i < p->names->n; i++) {
+		uint32_t n = at[i];
+
+		at[i] = sum;
+		sum += n;
+	}
+	for (size_t i = 0; i < p->nitems; i++)
+		sorted[at[p->item[i].subject]++] = p->item[i];
+	free(at);
+	free(p->item);
+	p->item = sorted;
+	p->items_cap = p->nitems;
 }
 
 /* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
@@ -277,10 +298,11 @@ static bool has_probes(struct probes *p, const struct probe_item *item, size_t n
 	return false;
 }
 
-static void walk_subject(struct probes *p, const struct probe_item *item, size_t n)
+static void walk_subject(struct probes *p, struct probe_item *item, size_t n)
 {
 	if (!has_probes(p, item, n))
 		return;
+	qsort(item, n, sizeof *item, by_label);
 	for (size_t i = 0, k; i < n; i = k) {
 		for (k = i; k < n && item[k].label == item[i].label; k++)
 			;
@@ -290,8 +312,7 @@ static void walk_subject(struct probes *p, const struct probe_item *item, size_t
 
 void probes_end(struct probes *p)
 {
-	if (p->nitems)
-		qsort(p->item, p->nitems, sizeof *p->item, by_label);
+	gather(p);
 	for (size_t i = 0, k; i < p->nitems; i = k) {
 		for (k = i; k < p->nitems && p->item[k].subject == p->item[i].subject; k++)
 			;
