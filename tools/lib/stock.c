@@ -30,6 +30,7 @@ static void room_free(struct stock_room *r)
 	free(r->spot_slot);
 	free(r->id);
 	free(r->undo);
+	free(r->held);
 	free(r->fault);
 	buf_release(&r->hints);
 	free(r);
@@ -136,6 +137,20 @@ static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t p
 	return &r->spot[slot->spot - 1];
 }
 
+static void fetch_spot(const struct stock_room *r, uint32_t lot, uint32_t place)
+{
+	if (r->spot_slots && lot != STOCK_ANY && place != STOCK_ANY)
+		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
+}
+
+void stock_fetch(const struct stock *s, const struct stock_op *op)
+{
+	if (op->lot != STOCK_ANY)
+		__builtin_prefetch(&s->room->id[op->lot]);
+	fetch_spot(s->room, op->lot, op->at);
+	fetch_spot(s->room, op->lot, op->into);
+}
+
 static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 {
 	return a->form == b->form && a->type == b->type && a->grade == b->grade;
@@ -201,10 +216,24 @@ static void tell(struct stock *s, enum stock_change change_, const struct stock_
 	const struct stock_kind *to, int64_t n, uint32_t cause)
 {
 	static const struct stock_kind nowhere = { 0, 0, 0, 0, -1 };
+	struct stock_room *r = s->room;
 	struct stock_flow flow = { change_, op, from ? *from : nowhere, *to, n, cause };
 
-	if (s->room->telling && s->room->sink && n)
-		s->room->sink(s->room->context, &flow);
+	if (r->telling == TELL_NOT || !r->sink || !n)
+		return;
+	if (r->telling == TELL_NOW) {
+		r->sink(r->context, &flow);
+		return;
+	}
+	r->held = mem_grow(r->held, &r->held_cap, r->nheld + 1, sizeof *r->held);
+	r->held[r->nheld++] = flow;
+}
+
+void stock_tell_held(struct stock *s)
+{
+	for (size_t i = 0; i < s->room->nheld; i++)
+		s->room->sink(s->room->context, &s->room->held[i]);
+	s->room->nheld = 0;
 }
 
 /* ---- picking */

@@ -39,6 +39,8 @@ struct stock_days {
 	size_t knots_cap;
 	uint32_t *parent;       /* union-find over the day's ops */
 	size_t parents_cap;
+	uint32_t *at;           /* by root, where its ops go */
+	size_t at_cap;
 	uint32_t *op;           /* the knot in hand: timed ones first, by instant, then untimed by content */
 	bool *done;
 	uint32_t *order, *best; /* positions in `op` */
@@ -58,6 +60,7 @@ void stock_days_free(struct stock_days *d)
 {
 	free(d->knot);
 	free(d->parent);
+	free(d->at);
 	free(d->op);
 	free(d->done);
 	free(d->order);
@@ -312,9 +315,9 @@ static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, boo
 		if (!r->id[ids[i]].fault)
 			r->id[ids[i]].fault = index;
 	pool_doubt(s, &s->op[op], index);
-	r->telling = true;
+	r->telling = TELL_NOW;
 	stock_force(s, op, fault);
-	r->telling = false;
+	r->telling = TELL_NOT;
 	r->nundos = 0;
 }
 
@@ -324,9 +327,9 @@ static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
 	struct stock_fault fault;
 	bool done;
 
-	s->room->telling = true;
+	s->room->telling = TELL_NOW;
 	done = stock_apply(s, op, &fault);
-	s->room->telling = false;
+	s->room->telling = TELL_NOT;
 	s->room->nundos = 0;
 	if (!done && force)
 		give_up(s, op, &fault, order);
@@ -390,15 +393,20 @@ static void make_room(struct stock_days *d, size_t n)
 static bool straight(struct stock *s, struct stock_days *d, size_t n)
 {
 	struct stock_fault fault;
-	size_t i;
+	size_t i = 0;
 
-	for (i = 0; i < n; i++)
-		if (!stock_apply(s, d->op[i], &fault))
-			break;
-	stock_undo(s, 0);
-	for (size_t k = 0; i == n && k < n; k++)
-		attempt(s, d->op[k], false, false);
-	return i == n;
+	s->room->telling = TELL_HOLD;
+	while (i < n && stock_apply(s, d->op[i], &fault))
+		i++;
+	s->room->telling = TELL_NOT;
+	if (i < n) {
+		stock_undo(s, 0);
+		s->room->nheld = 0;
+		return false;
+	}
+	s->room->nundos = 0;
+	stock_tell_held(s);
+	return true;
 }
 
 /* Whether some order would do if no line bore a time. Keeps d->best. */
@@ -474,13 +482,26 @@ size_t stock_touches(const struct stock_op *op, uint32_t *ids)
 	return n;
 }
 
-static int by_root(const void *a, const void *b)
+/* Puts the day's ops together by their roots, by counting; those of one root keep their order. */
+static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 {
-	const struct knot_op *x = a, *y = b;
+	uint32_t sum = 0;
 
-	BY(x->root, y->root);
-	BY(x->op, y->op);
-	return 0;
+	d->at = mem_grow(d->at, &d->at_cap, n, sizeof *d->at);
+	memset(d->at, 0, n * sizeof *d->at);
+	for (uint32_t i = 0; i < n; i++)
+		d->at[root_of(d, i)]++;
+	for (uint32_t i = 0; i < n; i++) {
+		uint32_t count = d->at[i];
+
+		d->at[i] = sum;
+		sum += count;
+	}
+	for (uint32_t i = 0; i < n; i++) {
+		uint32_t root = root_of(d, i);
+
+		d->knot[d->at[root]++] = (struct knot_op){ order[i], root };
+	}
 }
 
 static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
@@ -500,14 +521,14 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 		for (uint32_t c = op->counts; op->event->stock.take == TAKE_LOTS && c < op->counts + op->ncounts; c++)
 			join(s, d, i, s->item[c].word);
 	}
-	for (uint32_t i = 0; i < n; i++)
-		d->knot[i] = (struct knot_op){ order[i], root_of(d, i) };
-	qsort(d->knot, n, sizeof *d->knot, by_root);
+	gather(d, order, n);
 }
 
 void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
 	make_room(d, n);
+	for (size_t i = 0; i < n; i++)
+		stock_fetch(s, &s->op[order[i]]);
 	if (n == 1) {
 		d->op[0] = order[0];
 		run_knot(s, d, 1);

@@ -68,7 +68,9 @@ struct stock_room {
 	struct buf hints;
 	stock_sink *sink;
 	void *context;
-	bool telling;              /* flows go to the sink */
+	enum { TELL_NOT, TELL_NOW, TELL_HOLD } telling; /* whether flows go to the sink, or are kept in `held` */
+	struct stock_flow *held;
+	size_t nheld, held_cap;
 };
 
 /* Carries one op out; false, and nothing changed, when it cannot be. */
@@ -76,6 +78,12 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 
 /* Carries out of it what can be, after a fault. */
 void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
+
+/* Has what the op will ask for brought near, for ops that come soon. */
+void stock_fetch(const struct stock *s, const struct stock_op *op);
+
+/* Tells the sink the flows that were held. */
+void stock_tell_held(struct stock *s);
 
 /* Takes back everything done since `mark` (a value of room->nundos). */
 void stock_undo(struct stock *s, size_t mark);
