@@ -21,7 +21,8 @@ static void divide(const char *row, const int *decimals, int wanted, const char 
 	for (;;) {
 		size_t at = slice_find(s, ',');
 
-		cell[n++] = (struct csv_cell){ slice_upto(s, at), (uint32_t)n, false };
+		n++;
+		cell[n - 1] = (struct csv_cell){ slice_upto(s, at), (uint32_t)n, false };
 		if (at == s.n)
 			break;
 		s = slice_from(s, at + 1);
