@@ -195,7 +195,7 @@ cell() {
 	mkdir "$T/works"
 	cp "$C" "$H" "$T/works"
 	grep '^\.Dl ' tools/wy-air.1 | sed 's/^\.Dl //' >"$T/examples"
-	[ "$(wc -l <"$T/examples")" = 4 ]
+	[ "$(wc -l <"$T/examples")" = 6 ]
 	bad=0
 	while read -r example; do
 		(cd "$T/works" && sh -c "$example") >"$T/out" 2>"$T/err" || { echo "$example: $(cat "$T/err")"; bad=1; }

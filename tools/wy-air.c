@@ -21,6 +21,11 @@
 #include "climate.h"
 #include "house_words.h"
 #include "house.h"
+#include "zone.h"
+#include "intern.h"
+#include "air_track.h"
+#include "air_book.h"
+#include "air_view.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -39,13 +44,25 @@ enum { TEMP, RH, EMC, SUMS };
 static const char *const SUM_NAMES[SUMS + 1] = { "temp", "rh", "emc", NULL };
 static const char *of = "temp,rh,emc";
 static bool wants[SUMS];
+static bool by_time, want_spells, want_gaps, want_heading, want_chart, raw;
+static const char *baseline;
+static struct opt_list want_places;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month or day, in this order (place,month)"),
 	OPT_TEXT(0, "of", &of, "WHAT,...", "only these of temp, rh and emc; without emc it is quicker"),
+	OPT_FLAG(0, "timed", &by_time, "means over time, and hours in and out of band"),
+	OPT_FLAG(0, "spells", &want_spells, "each stretch out of band: from, to, how far"),
+	OPT_FLAG(0, "gaps", &want_gaps, "gaps, repeated stamps, and clocks that were set back"),
+	OPT_FLAG(0, "heading", &want_heading, "what the wood in each place with a target comes to, now and in weeks"),
+	OPT_FLAG(0, "chart", &want_chart, "control chart of the daily means; with --baseline"),
+	OPT_TEXT(0, "baseline", &baseline, "FROM..TO", "the days that the chart's limits are from"),
+	OPT_LIST(0, "place", &want_places, "ID", "only this place; may be given many times (all)"),
+	OPT_FLAG(0, "raw", &raw, "leave out the offsets that checks of the instruments showed"),
 	OPT_PART(tool_group_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
+	OPT_PART(tool_on_options),
 	OPT_PART(tool_bad_options),
 	OPT_END
 };
@@ -53,7 +70,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-air",
 	.purpose = "the climate of kilns and rooms: temperature, humidity, and the moisture wood settles at",
-	.usage = "[options] [FILE...]\n--merge [options] [STATE...]",
+	.usage = "[options] [FILE...]\n--merge [options] [STATE...]\n--timed | --spells | --gaps | --heading | --chart --baseline=FROM..TO [options] [FILE...]",
 	.options = options,
 	.example = "wy-air --by=place,month book.wy\na row for each place and month",
 };
@@ -259,6 +276,14 @@ static inline void take(struct worker *w, const struct line *l)
 		settle(w);
 }
 
+static bool is_asked(struct slice place)
+{
+	for (size_t i = 0; i < want_places.n; i++)
+		if (slice_eq(place, slice_of(want_places.v[i])))
+			return true;
+	return want_places.n == 0;
+}
+
 static void *begin(void *arg)
 {
 	struct worker *w = mem_zeroed(1, sizeof *w);
@@ -276,7 +301,7 @@ static void lines(void *state, struct reader *r)
 	const struct line *l;
 
 	while ((l = reader_next(r)))
-		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR && tool_group_covers(l->stamp.day))
+		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR && tool_group_covers(l->stamp.day) && is_asked(l->subject))
 			take(w, l);
 }
 
@@ -436,6 +461,25 @@ static void choose(void)
 	groups_init(&answer, &answer_plan);
 }
 
+/* The views that go by time hold the readings: a state of counts and sums cannot make them. */
+static void check_views(void)
+{
+	int views = by_time + want_spells + want_gaps + want_heading + want_chart;
+
+	if (views > 1)
+		tool_misused("--timed, --spells, --gaps, --heading and --chart are five answers; ask for one");
+	if (views && (tool_group.partial || tool_group.merge))
+		tool_misused("what goes by time has no state, so --partial and --merge do not go with it");
+	if (raw && (!views || want_gaps))
+		tool_misused("--raw goes with --timed, --spells, --heading and --chart, where offsets are put in");
+	if (tool_group_by && views && !by_time)
+		tool_misused("--by goes with the means, by reading or --timed");
+	if (want_chart != (baseline != NULL))
+		tool_misused("--chart and --baseline go together");
+	if (tool.on && !want_heading)
+		tool_misused("--on goes with --heading");
+}
+
 /* What was judged by other bands, or was not looked at, does not add up. */
 static void add_settings(void)
 {
@@ -450,9 +494,83 @@ static void add_settings(void)
 		buf_printf(&bands, " %lld %lld %lld %lld\n", (long long)p->rh.low, (long long)p->rh.high,
 			(long long)p->target.low, (long long)p->target.high);
 	}
+	for (size_t i = 0; i < want_places.n; i++)
+		buf_printf(&tool_group.settings, " place=%s", want_places.v[i]);
 	buf_printf(&tool_group.settings, " of=%d%d%d bands=%016llx", wants[TEMP], wants[RH], wants[EMC],
 		(unsigned long long)slice_hash(buf_slice(&bands)));
 	buf_release(&bands);
+}
+
+/* ---- what goes by time */
+
+static struct air_book readings;
+
+static void *begin_timed(void *arg)
+{
+	struct air_book *b = mem_zeroed(1, sizeof *b);
+
+	(void)arg;
+	air_book_init(b, book.zone);
+	return b;
+}
+
+static void timed_lines(void *state, struct reader *r)
+{
+	const struct line *l;
+
+	while ((l = reader_next(r)))
+		if (l->kind == LINE_EVENT && (l->event->id == EVENT_METER || is_asked(l->subject)))
+			air_book_take(state, l);
+}
+
+static void end_timed(void *arg, void *state)
+{
+	(void)arg;
+	air_book_merge(&readings, state);
+	air_book_release(state);
+	free(state);
+}
+
+static void read_baseline(struct air_ask *ask)
+{
+	struct slice text = slice_of(baseline), to = SLICE("");
+	size_t dots = slice_find(text, '.');
+
+	if (dots + 2 <= text.n)
+		to = slice_from(text, dots + 2);
+	if (date_read(slice_upto(text, dots), &ask->base_from) != DATE_OK || slice_starts(slice_from(text, dots), SLICE("..")) == false
+			|| date_read(to, &ask->base_to) != DATE_OK || ask->base_from > ask->base_to)
+		tool_misused("--baseline=%s is no span of days; write 2026-01-01..2026-01-31", baseline);
+}
+
+static void print_view(const struct air_ask *ask)
+{
+	struct table t;
+
+	(by_time ? air_view_timed : want_spells ? air_view_spells : want_gaps ? air_view_gaps
+		: want_heading ? air_view_heading : air_view_chart)(ask, &t);
+	tool_print_table(&t);
+	table_release(&t);
+}
+
+static int answer_in_time(void)
+{
+	const struct scan_work work = { NULL, begin_timed, timed_lines, end_timed };
+	struct air_ask ask = { .book = &readings, .house = book.house, .by = tool_group.by, .nby = tool_group.nby,
+		.from = tool_group.from, .to = tool_group.to, .raw = raw };
+	int status;
+
+	memcpy(ask.wants, wants, sizeof ask.wants);
+	if (want_chart)
+		read_baseline(&ask);
+	if (want_heading)
+		ask.as_of = book_today(&book);
+	air_book_init(&readings, book.zone);
+	book_scan(&book, &work);
+	status = book_end(&book);
+	air_book_settle(&readings);
+	print_view(&ask);
+	return tool_finish(readings.nrooms ? status : TOOL_NO);
 }
 
 int main(int argc, char **argv)
@@ -463,8 +581,11 @@ int main(int argc, char **argv)
 	int status;
 
 	tool_start(&page, argc, argv);
+	check_views();
 	choose();
 	book_start(&book, 0);
+	if (by_time || want_spells || want_gaps || want_heading || want_chart)
+		return answer_in_time();
 	add_settings();
 	status = tool_group_read(&book, &work, &state);
 	if (tool_group.partial)

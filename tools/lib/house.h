@@ -75,6 +75,7 @@ struct house_place {
 	struct house_range rh, temp;
 	int64_t most_rate;            /* moisture, points a day */
 	int64_t air_every;            /* span; intervals.air already put in where it was not given */
+	int64_t lag;                  /* span; how long the wood here takes to follow its air */
 };
 
 struct house_type {

@@ -1,0 +1,219 @@
+#include "air_track.h"
+#include "air_ahead.h"
+#include "numerics.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "mem.h"
+
+enum { TRIED = 161 };
+static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
+
+/*
+ * One step along a straight line: from EMC `a` to `b` in `hours`, wood of `mc`. With the slope
+ * s = (b - a)/hours the answer is M = b - s lag + (mc - a + s lag) exp(-hours/lag).
+ */
+static double step(double mc, double a, double b, double hours, double lag_h)
+{
+	double behind = hours > 0 ? (b - a) / hours * lag_h : 0;
+
+	return b - behind + (mc - a + behind) * exp(-hours / lag_h);
+}
+
+/* A walk along a track: what a piece is at a moment, as a line in what it was at the start. */
+struct walk {
+	const struct air_track *t;
+	double lag_h;
+	size_t at;
+	struct air_stretch s;
+	bool more;
+	double now_s, mc, fade, known;
+};
+
+static void walk_start(struct walk *w, const struct air_track *t, double lag_h)
+{
+	*w = (struct walk){ .t = t, .lag_h = lag_h, .fade = 1 };
+	w->more = air_next(t, AIR_EMC, &w->at, &w->s);
+	w->now_s = w->more ? (double)w->s.from->utc_s : 0;
+}
+
+static void walk_part(struct walk *w, double to_s)
+{
+	double hours = (to_s - w->now_s) / 3600, faded;
+
+	if (hours > 0 && !w->s.gap) {
+		faded = exp(-hours / w->lag_h);
+		w->mc = step(w->mc, air_at(&w->s, AIR_EMC, w->now_s), air_at(&w->s, AIR_EMC, to_s), hours, w->lag_h);
+		w->fade *= faded;
+		w->known = 1 - (1 - w->known) * faded;
+	} else if (hours > 0)
+		w->known *= exp(-hours / w->lag_h);
+	w->now_s = to_s;
+}
+
+static void walk_to(struct walk *w, int64_t to_s)
+{
+	while (w->more && w->s.to->utc_s <= to_s) {
+		walk_part(w, (double)w->s.to->utc_s);
+		w->more = air_next(w->t, AIR_EMC, &w->at, &w->s);
+	}
+	if (w->more && (double)to_s > w->now_s)
+		walk_part(w, (double)to_s);
+	else if (!w->more && (double)to_s > w->now_s) {
+		w->known *= exp(-((double)to_s - w->now_s) / 3600 / w->lag_h);
+		w->now_s = (double)to_s;
+	}
+}
+
+struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s)
+{
+	struct walk w;
+
+	walk_start(&w, t, lag_h);
+	if (!w.more || (double)now_s < w.now_s)
+		return (struct air_wood){ NAN, 0 };
+	w.mc = w.s.from->v[AIR_EMC];
+	walk_to(&w, now_s);
+	return (struct air_wood){ w.mc, w.known };
+}
+
+double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours)
+{
+	return emc_pct + (mc_pct - emc_pct) * exp(-hours / lag_h);
+}
+
+/* ---- the lag from weights */
+
+/*
+ * A piece's mass is dry (1 + M/100), and M is what it was at first, faded, and what the air gave:
+ * so mass = x (1 + gave/100) + y faded, a plane through two unknowns, fitted by least squares.
+ */
+struct plane {
+	double uu, uv, vv, um, vm, mm;
+	size_t n;
+};
+
+static void plane_add(struct plane *p, double u, double v, double m)
+{
+	p->uu += u * u;
+	p->uv += u * v;
+	p->vv += v * v;
+	p->um += u * m;
+	p->vm += v * m;
+	p->mm += m * m;
+	p->n++;
+}
+
+static double plane_left(const struct plane *p)
+{
+	double det = p->uu * p->vv - p->uv * p->uv, x, y;
+
+	if (det <= 1e-12 * p->uu * p->vv)
+		return p->mm - (p->uu > 0 ? p->um * p->um / p->uu : 0);
+	x = (p->um * p->vv - p->vm * p->uv) / det;
+	y = (p->vm * p->uu - p->um * p->uv) / det;
+	return fmax(p->mm - x * p->um - y * p->vm, 0);
+}
+
+/* Whether the air is known at a moment. */
+static bool is_known(const struct air_track *t, int64_t utc_s)
+{
+	struct air_stretch s;
+
+	for (size_t at = 0; air_next(t, AIR_EMC, &at, &s);)
+		if (utc_s <= s.to->utc_s)
+			return !s.gap && utc_s >= s.from->utc_s;
+	return false;
+}
+
+/* What is left of the squares of one piece's weights; they are the `n` of `w`, in order of time. */
+static double piece_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
+{
+	struct plane plane = { 0 };
+	struct walk walk;
+	double faded_at_first = 1;
+
+	walk_start(&walk, t, lag_h);
+	for (size_t i = 0; i < n; i++) {
+		walk_to(&walk, w[i].utc_s);
+		if (i == 0) {
+			walk.mc = 0;
+			faded_at_first = walk.fade;
+		}
+		plane_add(&plane, 1 + walk.mc / 100, walk.fade / faded_at_first, w[i].mass / w[0].mass);
+	}
+	return plane_left(&plane);
+}
+
+static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
+{
+	double left = 0;
+
+	for (size_t i = 0, end; i < n; i = end) {
+		for (end = i; end < n && w[end].piece == w[i].piece;)
+			end++;
+		left += piece_left(t, w + i, end - i, lag_h);
+	}
+	return left;
+}
+
+/* Keeps the weights of pieces that say something; *pieces counts those. */
+static size_t usable(const struct air_track *t, const struct air_weight *w, size_t n, struct air_weight *into, size_t *pieces)
+{
+	size_t kept = 0;
+
+	*pieces = 0;
+	for (size_t i = 0, end; i < n; i = end) {
+		size_t start = kept;
+
+		for (end = i; end < n && w[end].piece == w[i].piece; end++)
+			if (is_known(t, w[end].utc_s))
+				into[kept++] = w[end];
+		if (kept - start < AIR_WEIGHTS_EACH)
+			kept = start;
+		else
+			(*pieces)++;
+	}
+	return kept;
+}
+
+static double lag_tried(int i)
+{
+	return LAG_LEAST_H * pow(LAG_MOST_H / LAG_LEAST_H, (double)i / (TRIED - 1));
+}
+
+static struct air_lag lag_among(const double *left, size_t n, size_t pieces)
+{
+	const struct air_lag none = { NAN, NAN, NAN, n };
+	double df = (double)n - 2 * (double)pieces - 1, t = num_t_q(0.95, df), most;
+	int best = 0, low, high;
+
+	for (int i = 1; i < TRIED; i++)
+		best = left[i] < left[best] ? i : best;
+	most = left[best] * (1 + t * t / df);
+	for (low = best; low > 0 && left[low - 1] <= most;)
+		low--;
+	for (high = best; high < TRIED - 1 && left[high + 1] <= most;)
+		high++;
+	if (low == 0 || high == TRIED - 1)
+		return none;
+	/* the ends lie between two that were tried: the outer ones are said */
+	return (struct air_lag){ lag_tried(best), lag_tried(low - 1), lag_tried(high + 1), n };
+}
+
+struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n)
+{
+	struct air_weight *kept = mem_array(n, sizeof *kept);
+	struct air_lag lag = { NAN, NAN, NAN, 0 };
+	double left[TRIED];
+	size_t pieces, used = usable(t, w, n, kept, &pieces);
+
+	if (used >= AIR_WEIGHTS_LEAST && used > 2 * pieces + 1) {
+		for (int i = 0; i < TRIED; i++)
+			left[i] = all_left(t, kept, used, lag_tried(i));
+		lag = lag_among(left, used, pieces);
+	}
+	free(kept);
+	return lag;
+}
