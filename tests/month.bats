@@ -40,6 +40,7 @@ tools_without() {
 	for tool in "$@"; do rm "$T/few/$tool"; done
 }
 
+# They are renewed by `wy-month -H samples/house.yaml -b --month M >tests/cases/month/M.txt`, and read.
 @test "month: the pages of the sample works" {
 	bad=0
 	for page in tests/cases/month/*.txt; do
