@@ -35,7 +35,7 @@ note() { # note NAME STATUS: counts one thing that is not a bats test
 build() {
 	name=$1
 	shift
-	make -j2 "$@" all units kept >"$log/$name.log" 2>&1
+	make -s -j2 "$@" all units kept >"$log/$name.log" 2>&1
 	status=$?
 	if [ $status -eq 0 ] && grep -q 'warning:' "$log/$name.log"; then status=1; fi
 	[ $status -eq 0 ] || tail -n 40 "$log/$name.log"
