@@ -1,8 +1,8 @@
 /*
  * check_names.h - the words of a book as numbers, and which lists of the house file each is in.
  *
- * A word is looked up in the house once, when it is first met. Lines mostly repeat the words of the
- * lines before, so a slot (a field, say) remembers its last word and most look-ups are one compare.
+ * The words of the house are taken in first. Lines mostly repeat the words of the lines before, so a
+ * slot (a field, say) remembers its last word and most look-ups are one compare.
  *
  * Needs text.h, intern.h, vocab_words.h, vocab.h, house_words.h and house.h before it.
  */

@@ -20,16 +20,13 @@
 
 enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 
-struct probe_line {
-	struct place place;    /* of the event's word */
-	uint32_t subject;
-};
-
 /* What one line says of one label. */
 struct probe_item {
-	uint32_t line;         /* index of its probe_line, which counts as the input does */
+	uint64_t line;
+	uint32_t file;
+	uint32_t before;       /* the item of this subject that was kept before: index + 1 */
 	int32_t day, second;   /* second: -1 when untimed */
-	uint32_t subject, label;
+	uint32_t label;
 	uint32_t lot, type;    /* of in= */
 	uint32_t col, end;     /* where the label stands: at in=, else at out=, else at mc= */
 	uint8_t says;
@@ -45,26 +42,37 @@ void probes_init(struct probes *p, struct names *names, struct ids *ids, struct 
 
 void probes_release(struct probes *p)
 {
-	free(p->line);
 	free(p->item);
+	free(p->last);
 	free(p->series);
 	memset(p, 0, sizeof *p);
 }
 
 /* ---- keeping */
 
-/* The item of that label on the line in hand, which starts at `first`. */
+static uint32_t *last_of(struct probes *p, uint32_t subject)
+{
+	if (subject >= p->nlast) {
+		p->last = mem_grow(p->last, &p->last_cap, subject + 1u, sizeof *p->last);
+		memset(p->last + p->nlast, 0, (p->last_cap - p->nlast) * sizeof *p->last);
+		p->nlast = p->last_cap;
+	}
+	return &p->last[subject];
+}
+
+/* The item of that label on the line in hand, whose items start at `first`. */
 static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
 {
-	uint32_t name = names_id(p->names, label);
+	uint32_t name = names_id(p->names, label), *last;
 
 	for (size_t i = first; i < p->nitems; i++)
 		if (p->item[i].label == name)
 			return &p->item[i];
+	last = last_of(p, names_id(p->names, l->subject));
 	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
-	p->item[p->nitems] = (struct probe_item){ .line = (uint32_t)p->nlines - 1, .day = l->stamp.day, .second = l->stamp.second,
-		.subject = p->line[p->nlines - 1].subject, .label = name, .col = line_col(l, label),
-		.end = line_col(l, label) + (uint32_t)label.n };
+	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
+		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
+	*last = (uint32_t)p->nitems + 1;
 	return &p->item[p->nitems++];
 }
 
@@ -109,8 +117,6 @@ void probes_keep(struct probes *p, const struct line *l)
 
 	if (!bears_labels(l))
 		return;
-	p->line = mem_grow(p->line, &p->lines_cap, p->nlines + 1, sizeof *p->line);
-	p->line[p->nlines++] = (struct probe_line){ line_place(l, l->word), names_id(p->names, l->subject) };
 	keep_field(p, first, l, FIELD_IN, SAYS_IN);
 	keep_field(p, first, l, FIELD_OUT, SAYS_OUT);
 	keep_field(p, first, l, FIELD_MC, SAYS_READ);
@@ -121,18 +127,15 @@ void probes_keep(struct probes *p, const struct line *l)
 /* What is in hand while one label's items are gone through. */
 struct walk {
 	struct probes *p;
+	uint32_t subject;
 	bool in;
 	bool guessed;          /* it is in because it was read, though no line put it in: told once */
 	size_t open;           /* the series that is open: index + 1 */
 };
 
-static struct place place_of(const struct probes *p, const struct probe_item *item)
+static struct place place_of(const struct probe_item *item)
 {
-	struct place place = p->line[item->line].place;
-
-	place.col = item->col;
-	place.end = item->end;
-	return place;
+	return (struct place){ item->file, item->col, item->end, item->line };
 }
 
 /* Whether the probe must be in before the line, and whether it is in behind it. */
@@ -159,18 +162,18 @@ static void open_series(struct walk *w, const struct probe_item *item)
 	struct probes *p = w->p;
 
 	p->series = mem_grow(p->series, &p->series_cap, p->nseries + 1, sizeof *p->series);
-	p->series[p->nseries++] = (struct probe_series){ item->subject, item->label, item->lot, item->type, item->day, INT32_MAX,
-		place_of(p, item) };
+	p->series[p->nseries++] = (struct probe_series){ w->subject, item->label, item->lot, item->type, item->day, INT32_MAX,
+		place_of(item) };
 	w->in = true;
 	w->open = p->nseries;
 }
 
-static void tell(struct walk *w, int rule, const struct probe_item *item)
+static void tell(const struct walk *w, int rule, const struct probe_item *item)
 {
 	struct probes *p = w->p;
 
-	if (!p->names->name[item->subject].doubtful)
-		DIAG(p->diags, rule, place_of(p, item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, item->subject));
+	if (!p->names->name[w->subject].doubtful)
+		DIAG(p->diags, rule, place_of(item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, w->subject));
 }
 
 /* Goes on to the state that the line leaves; one that starts from the other state is told. */
@@ -238,9 +241,9 @@ static void walk_day(struct walk *w, const struct probe_item *item, size_t untim
 	free(done);
 }
 
-static void walk_label(struct probes *p, const struct probe_item *item, size_t n)
+static void walk_label(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
 {
-	struct walk w = { p, false, false, 0 };
+	struct walk w = { p, subject, false, false, 0 };
 
 	for (size_t i = 0, k, untimed; i < n; i = k) {
 		untimed = 0;
@@ -261,36 +264,15 @@ static int by_label(const void *a, const void *b)
 	BY(x->label, y->label);
 	BY(x->day, y->day);
 	BY(x->second, y->second);
+	BY(x->file, y->file);
 	BY(x->line, y->line);
 	return 0;
 }
 
-/* Puts the items of each subject together, by counting, in the order in which they were kept. */
-static void gather(struct probes *p)
-{
-	uint32_t *at = mem_zeroed(p->names->n + 1, sizeof *at), sum = 0;
-	struct probe_item *sorted = mem_array(p->nitems, sizeof *sorted);
-
-	for (size_t i = 0; i < p->nitems; i++)
-		at[p->item[i].subject]++;
-	for (size_t i = 0; i < p->names->n; i++) {
-		uint32_t n = at[i];
-
-		at[i] = sum;
-		sum += n;
-	}
-	for (size_t i = 0; i < p->nitems; i++)
-		sorted[at[p->item[i].subject]++] = p->item[i];
-	free(at);
-	free(p->item);
-	p->item = sorted;
-	p->items_cap = p->nitems;
-}
-
 /* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
-static bool has_probes(struct probes *p, const struct probe_item *item, size_t n)
+static bool has_probes(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
 {
-	if (ids_is(p->ids, item->subject, SUBJECT_CHARGE))
+	if (ids_is(p->ids, subject, SUBJECT_CHARGE))
 		return true;
 	for (size_t i = 0; i < n; i++)
 		if (item[i].says & SAYS_IN)
@@ -298,24 +280,31 @@ static bool has_probes(struct probes *p, const struct probe_item *item, size_t n
 	return false;
 }
 
-static void walk_subject(struct probes *p, struct probe_item *item, size_t n)
+static void walk_subject(struct probes *p, uint32_t subject, struct probe_item *item, size_t n)
 {
-	if (!has_probes(p, item, n))
+	if (!has_probes(p, subject, item, n))
 		return;
 	qsort(item, n, sizeof *item, by_label);
 	for (size_t i = 0, k; i < n; i = k) {
 		for (k = i; k < n && item[k].label == item[i].label; k++)
 			;
-		walk_label(p, item + i, k - i);
+		walk_label(p, subject, item + i, k - i);
 	}
 }
 
 void probes_end(struct probes *p)
 {
-	gather(p);
-	for (size_t i = 0, k; i < p->nitems; i = k) {
-		for (k = i; k < p->nitems && p->item[k].subject == p->item[i].subject; k++)
-			;
-		walk_subject(p, p->item + i, k - i);
+	struct probe_item *item = NULL;
+	size_t cap = 0, n;
+
+	for (uint32_t subject = 1; subject < p->nlast; subject++) {
+		n = 0;
+		for (uint32_t i = p->last[subject]; i; i = p->item[i - 1].before) {
+			item = mem_grow(item, &cap, n + 1, sizeof *item);
+			item[n++] = p->item[i - 1];
+		}
+		if (n)
+			walk_subject(p, subject, item, n);
 	}
+	free(item);
 }

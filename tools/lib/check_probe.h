@@ -11,7 +11,6 @@
 #ifndef WITHY_CHECK_PROBE_H
 #define WITHY_CHECK_PROBE_H
 
-struct probe_line;
 struct probe_item;
 
 /* From an in= to its out=. Numbers are of check_names.h. */
@@ -26,10 +25,10 @@ struct probes {
 	struct names *names;
 	struct ids *ids;
 	struct diags *diags;
-	struct probe_line *line;   /* every line that bears labels */
-	size_t nlines, lines_cap;
-	struct probe_item *item;   /* and what it says of each */
+	struct probe_item *item;   /* what every line says of every label */
 	size_t nitems, items_cap;
+	uint32_t *last;            /* by number of a subject: its last item, index + 1 */
+	size_t nlast, last_cap;
 	struct probe_series *series; /* by subject; after probes_end() */
 	size_t nseries, series_cap;
 };
