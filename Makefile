@@ -36,6 +36,9 @@ all: $(TOOLS) $(SCRIPTS)
 $(B)/lib/%.o: tools/lib/%.c | $(B)/lib
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
 
+# madvise() is not in POSIX.
+$(B)/lib/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
+
 # What is generated from spec/, before anything of the library is compiled.
 GEN_C = tools/gen/gen.c tools/lib/yaml.c tools/lib/utf8.c tools/lib/text.c tools/lib/mem.c
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \

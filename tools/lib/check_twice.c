@@ -166,8 +166,8 @@ static uint64_t bitmap_size(size_t n)
 /* The bits that more than one line has. */
 static uint64_t *shared_bits(const struct twice *t, uint64_t size)
 {
-	uint64_t *once = mem_zeroed((size_t)(size / 64), sizeof *once);
-	uint64_t *more = mem_zeroed((size_t)(size / 64), sizeof *more);
+	uint64_t *once = mem_table((size_t)(size / 64), sizeof *once);
+	uint64_t *more = mem_table((size_t)(size / 64), sizeof *more);
 
 	for (size_t i = 0; i < t->n; i++) {
 		struct entry_hash h = hash_at(t, i);

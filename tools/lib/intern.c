@@ -11,7 +11,7 @@ void intern_init(struct intern *t)
 {
 	memset(t, 0, sizeof *t);
 	t->slots = FIRST_SLOTS;
-	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
+	t->slot = mem_table(t->slots, sizeof *t->slot);
 	t->text = mem_grow(NULL, &t->cap, 64, sizeof *t->text);
 	t->text[t->n++] = SLICE("");
 }
@@ -93,7 +93,7 @@ static void widen(struct intern *t)
 	size_t slots = t->slots;
 
 	t->slots *= 2;
-	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
+	t->slot = mem_table(t->slots, sizeof *t->slot);
 	for (size_t i = 0; i < slots; i++) {
 		size_t at = place_of(t, old[i].word, old[i].n);
 

@@ -3,6 +3,7 @@
 #include <stdint.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/mman.h>
 
 static void (*out_of_memory)(void) = abort;
 
@@ -39,6 +40,24 @@ void *mem_array(size_t n, size_t size)
 void *mem_zeroed(size_t n, size_t size)
 {
 	return checked(calloc(1, bytes_of(n, size)));
+}
+
+enum { HUGE_PAGE = 2 * 1024 * 1024 };
+
+void *mem_table(size_t n, size_t size)
+{
+	size_t bytes = bytes_of(n, size);
+	void *p = NULL;
+
+	if (bytes < HUGE_PAGE)
+		return mem_zeroed(n, size);
+	if (posix_memalign(&p, HUGE_PAGE, bytes))
+		p = NULL;
+	checked(p);
+#ifdef MADV_HUGEPAGE
+	madvise(p, bytes, MADV_HUGEPAGE);
+#endif
+	return memset(p, 0, bytes);
 }
 
 void *mem_grow(void *array, size_t *cap, size_t need, size_t size)

@@ -19,6 +19,12 @@ void *mem_array(size_t n, size_t size);
 void *mem_zeroed(size_t n, size_t size);
 
 /*
+ * The same as mem_zeroed(), for a hash table: what is large lies on large pages where the system has
+ * them, so that going to and fro in it costs less.
+ */
+void *mem_table(size_t n, size_t size);
+
+/*
  * Makes room in a growing array of objects of `size` bytes: `*cap` counts objects and is
  * raised by half again until it is at least `need`. Returns the array, perhaps moved.
  */

@@ -113,7 +113,7 @@ static void spots_widen(struct stock_room *r)
 {
 	free(r->spot_slot);
 	r->spot_slots = r->spot_slots ? r->spot_slots * 2 : 256;
-	r->spot_slot = mem_zeroed(r->spot_slots, sizeof *r->spot_slot);
+	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
 	for (uint32_t i = 0; i < r->nspots; i++) {
 		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
 
