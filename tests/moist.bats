@@ -228,7 +228,7 @@ cells() {
 	mkdir "$T/works"
 	cp "$C" "$H" "$T/works"
 	grep '^\.Dl ' tools/wy-moist.1 | sed 's/^\.Dl //; s/\\e/\\/g; s/\\(dq/"/g' >"$T/examples"
-	[ "$(wc -l <"$T/examples")" = 3 ]
+	[ "$(wc -l <"$T/examples")" = 4 ]
 	bad=0
 	while IFS= read -r example; do
 		(cd "$T/works" && sh -c "$example") >"$T/out" 2>"$T/err" || { echo "$example: $(cat "$T/err")"; bad=1; }

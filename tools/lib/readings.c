@@ -22,7 +22,7 @@
 #include "mem.h"
 
 /* The cells of an origin, and of a fact. */
-enum { O_EVENT, O_SUBJECT, O_LABEL, O_AT, O_LOT, O_FORM, O_METER, O_CELLS };
+enum { O_EVENT, O_SUBJECT, O_LABEL, O_AT, O_LOT, O_FORM, O_DEPTH, O_METER, O_CELLS };
 enum { F_WHAT, F_A, F_B, F_C, F_D, F_CELLS };
 enum { R_UTC = O_CELLS, R_DAY, R_MC, R_MARK, R_FLAGS, R_CELLS };
 
@@ -139,10 +139,18 @@ static void add_reading(struct readings *r, const struct line *l, uint32_t origi
 
 static uint32_t origin_of(struct readings *r, const struct line *l, struct slice label)
 {
-	const struct slice cell[O_CELLS] = { l->event->name, l->subject, label,
-		line_word(l, FIELD_AT), line_word(l, FIELD_LOT), line_word(l, FIELD_FORM), line_word(l, FIELD_METER) };
+	const struct item *depth = line_item(l, FIELD_DEPTH);
+	struct buf text = BUF_INIT;
+	struct slice cell[O_CELLS] = { l->event->name, l->subject, label, line_word(l, FIELD_AT), line_word(l, FIELD_LOT),
+		line_word(l, FIELD_FORM), NONE, line_word(l, FIELD_METER) };
+	uint32_t id;
 
-	return intern_cells(&r->origins, cell, O_CELLS);
+	if (depth && depth->v.mark == VALUE_EXACT)
+		buf_int(&text, depth->v.fix);
+	cell[O_DEPTH] = buf_slice(&text);
+	id = intern_cells(&r->origins, cell, O_CELLS);
+	buf_release(&text);
+	return id;
 }
 
 static struct reading correct(const struct readings *r, const struct line *l, const struct item *item)
@@ -317,12 +325,13 @@ static bool read_cell(struct slice cell, int64_t least, int64_t most, int64_t *v
 static bool unpack_row(struct readings *r, const struct group *g)
 {
 	struct reading row = { 0 };
-	int64_t day, mark, flags;
+	int64_t day, mark, flags, depth;
 
 	if (!read_cell(g->key[R_UTC], -SECONDS_MOST, SECONDS_MOST, &row.utc_s)
 			|| !read_cell(g->key[R_DAY], -SECONDS_MOST / 86400, SECONDS_MOST / 86400, &day)
 			|| !read_cell(g->key[R_MC], -MC_MOST, MC_MOST, &row.mc)
 			|| !read_cell(g->key[R_MARK], VALUE_EXACT, VALUE_BELOW, &mark) || !read_cell(g->key[R_FLAGS], 0, 7, &flags)
+			|| !(g->key[O_DEPTH].n == 0 || read_cell(g->key[O_DEPTH], 0, INT64_MAX, &depth))
 			|| g->count[0] < 1 || g->count[0] > SAME_MOST)
 		return false;
 	row.day = (int32_t)day;
@@ -563,8 +572,15 @@ struct reading_of reading_of(struct reading_facts *f, const struct reading *row)
 {
 	struct slice cell[O_CELLS];
 
+	struct reading_of of;
+
 	split_cells(intern_text(&f->readings->origins, row->origin), cell, O_CELLS);
 	if (slice_eq(cell[O_EVENT], SLICE("make")) || (slice_eq(cell[O_EVENT], SLICE("probe")) && bat_of(f, cell[O_SUBJECT])))
-		return of_bat(f, cell);
-	return of_lot(f, cell, row->utc_s);
+		of = of_bat(f, cell);
+	else
+		of = of_lot(f, cell, row->utc_s);
+	if (!state_int(cell[O_DEPTH], &of.depth))
+		of.depth = HOUSE_NONE;
+	of.form = of.single ? of.part : cell[O_FORM];
+	return of;
 }

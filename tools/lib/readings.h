@@ -59,6 +59,8 @@ struct reading_of {
 	struct slice part;    /* blade or handle: what it is, or is to become */
 	struct slice piece;   /* which one it is, in words: the probe, the piece, the bat; empty of one at random */
 	struct slice meter;   /* with its setting */
+	struct slice form;    /* cleft, blade or handle as it was when read, where the line says so */
+	int64_t depth;        /* 0.0001 mm, how deep the pins were; HOUSE_NONE where it is not said */
 	bool single;          /* a blade that was judged, or a part of a bat */
 };
 
