@@ -203,3 +203,180 @@ cell() {
 	done <"$T/examples"
 	[ "$bad" = 0 ]
 }
+
+# ---- by time
+
+TH=tests/cases/air/time.yaml
+TC=tests/cases/air/time.wy
+
+# near GOT WANT: alike to nine places
+near() {
+	awk -v a="$1" -v b="$2" 'BEGIN { d = a - b; exit !(a != "" && d < 1e-9 && d > -1e-9) }'
+}
+
+@test "air by time: means, hours and shares, reckoned by hand" {
+	status 0 wy-air -H "$TH" --timed --by=place,day "$TC"
+	tab=$(printf '\t')
+	bad=0
+	# store, 2 March: 6 h at 50, up to 60 and down again in 4 h, 12 h at 50, 2 h from 50 to 57
+	# store, 3 March: a gap of 12 h 1 min, then 119 min from 40 to 41 (two readings at 14:00), 6 h from 41 to 46
+	# cane, 5 April (25 h): 20 to 22 C in 2.5 h, to 24 in 1 h, to 24.5 in 1/6 h, to 24 in 21 h 20 min
+	while IFS='|' read -r row column want; do
+		got=$(cell "$(echo "$row" | tr ' ' "$tab")" "$column")
+		want=$(awk "BEGIN { printf \"%.15g\", $want }")
+		near "$got" "$want" || { echo "$row $column: '$got', not '$want'"; bad=1; }
+	done <<-'END'
+	store/r1 2026-03-02|n|5
+	store/r1 2026-03-02|rh_covered_h|24
+	store/r1 2026-03-02|rh_gap_h|0
+	store/r1 2026-03-02|rh_mean_pct|(18 * 50 + 4 * 55 + 2 * 53.5) / 24
+	store/r1 2026-03-02|rh_max_pct|60
+	store/r1 2026-03-02|rh_out_of_band_h|2 + 2 * 2 / 7
+	store/r1 2026-03-02|rh_in_band_share|(22 - 4 / 7) / 24
+	store/r1 2026-03-02|temp_in_band_h|24
+	store/r1 2026-03-03|rh_gap_h|12 + 1 / 60
+	store/r1 2026-03-03|rh_covered_h|8 - 1 / 60
+	store/r1 2026-03-03|rh_mean_pct|((2 - 1 / 60) * 40.5 + 6 * 43.5) / (8 - 1 / 60)
+	store/r1 2026-03-03|rh_in_band_h|6 / 5
+	store/r1 2026-03-03|kiln_target_pct|9
+	cane 2026-04-05|temp_covered_h|25
+	cane 2026-04-05|temp_mean_c|(2.5 * 21 + 23 + 24.25 / 6 + (21 + 1 / 3) * 24.25) / 25
+	cane 2026-09-27|temp_covered_h|23
+	cane 2026-09-26|temp_gap_h|12
+	north 2026-05-01|rh_raw_mean_pct|50
+	north 2026-05-06|temp_raw_mean_c|30
+	END
+	[ "$bad" = 0 ]
+	status 0 wy-air -H "$TH" --timed --by=place --from=2026-05-06 --to=2026-05-06 "$TC"
+	near "$(cell north temp_mean_c)" "$(awk 'BEGIN { printf "%.15g", 30 - 0.5 / 24 * 8 / 2 }')"
+}
+
+@test "air by time: an offset holds from the day of its check on, and --raw leaves it out" {
+	# 7:00 on 2 May is before the check of that day; on 3 May +4 and 0 make +2, and -0.5 C comes with them
+	cat >"$T/hand.wy" <<-'END'
+	2026-05-01 08:00 air north temp=30C rh=50%
+	2026-05-02 07:00 air north temp=30C rh=52%
+	2026-05-03 08:00 air north temp=29.5C rh=52%
+	2026-05-04 08:00 air north temp=29.5C rh=52%
+	END
+	grep ' north ' "$TC" | grep -v wetbulb | grep -v 05-06 >"$T/book.wy"
+	grep ' meter ' "$TC" >>"$T/book.wy"
+	# day, and the means of temperature and humidity
+	wy-air -H "$TH" --timed --by=day --of=temp,rh "$T/hand.wy" | cut -f1,5,14 >"$T/want"
+	wy-air -H "$TH" --timed --by=day --of=temp,rh "$T/book.wy" | cut -f1,5,14 >"$T/got"
+	[ "$(wc -l <"$T/got")" = 5 ]
+	cmp "$T/got" "$T/want"
+	wy-air -H "$TH" --timed --by=day --of=rh "$T/book.wy" >"$T/with"
+	wy-air -H "$TH" --timed --by=day --of=rh --raw "$T/book.wy" >"$T/out"
+	[ "$(cell 2026-05-03 rh_mean_pct)" = 50 ]
+	[ "$(cell 2026-05-03 rh_raw_mean_pct)" = 50 ]
+	grep -q '2026-05-03	1	24	0	52	50' "$T/with"
+	wy-air -H "$TH" --timed --as=text "$TC" | grep -qF 'hyg1 +2.00 % rh from 2026-05-02, hyg1 +2.00 % rh from 2026-05-03, hyg1 -0.50 C from 2026-05-03'
+}
+
+@test "air by time: spells and gaps, to the byte" {
+	for view in spells gaps; do
+		wy-air -H "$TH" --$view "$TC" >"$T/got"
+		cmp "$T/got" "tests/cases/air/$view.tsv"
+	done
+	# a spell that reaches into the days asked for is shown whole
+	wy-air -H "$TH" --spells --of=rh --from=2026-03-03 "$TC" >"$T/out"
+	[ "$(cut -f4 "$T/out" | sed -n 2p)" = '2026-03-02 23:25:43' ]
+	[ "$(wc -l <"$T/out")" = 3 ]
+}
+
+@test "air by time: a clock that was set back, and an hour that it skipped" {
+	awk 'BEGIN { for (m = 0; m < 1440; m += 10) printf "2026-03-02 %02d:%02d air cane temp=20C rh=50%%\n", m / 60, m % 60
+		for (m = 605; m < 665; m += 10) printf "2026-03-02 %02d:%02d air cane temp=20C rh=50%%\n", m / 60, m % 60 }' >"$T/book.wy"
+	echo '2026-09-27 02:30 air cane temp=20C rh=50%' >>"$T/book.wy"
+	wy-air -H "$TH" --gaps --without-bad "$T/book.wy" >"$T/out" 2>/dev/null || true
+	[ "$(grep clock-back "$T/out" | cut -f4,5,8)" = "2026-03-02 10:00	2026-03-02 11:00	13" ]
+	grep -v 09-27 "$T/book.wy" | grep -v '5 air' >"$T/good.wy"
+	wy-air -H "$TH" --gaps "$T/good.wy" >"$T/out"
+	[ "$(wc -l <"$T/out")" = 1 ]
+}
+
+@test "air by time: the order of lines and the number of workers do not show" {
+	cat samples/book/*.wy >"$T/book.wy"
+	awk -v seed=20261125 -v times=1 -v out="$T/other" -f tests/shuffle.awk "$T/book.wy"
+	mv "$T/other.1" "$T/other.wy"
+	! cmp -s "$T/book.wy" "$T/other.wy" || false
+	for view in --timed "--timed --by=day,place" --spells --gaps "--heading --on=2027-06-30" "--chart --baseline=2026-02-01..2026-03-31"; do
+		# shellcheck disable=SC2086
+		wy-air -H samples/house.yaml $view -j 1 "$T/book.wy" >"$T/a"
+		[ "$(wc -l <"$T/a")" -gt 3 ]
+		# shellcheck disable=SC2086
+		wy-air -H samples/house.yaml $view -j 3 "$T/other.wy" >"$T/b"
+		cmp "$T/a" "$T/b"
+	done
+}
+
+@test "air by time: days add up to the months and the whole" {
+	cat samples/book/*.wy >"$T/book.wy"
+	for by in place place,month place,day; do
+		wy-air -H samples/house.yaml --timed --by=$by --of=rh "$T/book.wy" |
+			awk -F'\t' 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i; next }
+				{ n += $at["n"]; h += $at["rh_covered_h"]; g += $at["rh_gap_h"]; m += $at["rh_mean_pct"] * $at["rh_covered_h"]; b += $at["rh_in_band_h"] }
+				END { printf "%d %.4f %.4f %.3f %.4f\n", n, h, g, m, b }'
+	done | sort -u >"$T/sums"
+	cat "$T/sums"
+	[ "$(wc -l <"$T/sums")" = 1 ]
+}
+
+@test "air by time: where the wood is heading" {
+	# ten weeks at 50 % and 20 C (EMC 9.2711), then four at 60 (10.9998), a reading every 12 hours, lag 10 days
+	awk 'BEGIN { for (h = 0; h <= 100 * 24; h += 12) { d = int(h / 24); m = d < 31 ? 1 : d < 59 ? 2 : d < 90 ? 3 : 4
+			k = d - (m > 1 ? 31 : 0) - (m > 2 ? 28 : 0) - (m > 3 ? 31 : 0)
+			printf "2026-%02d-%02d %02d:00Z air store/r1 temp=20C rh=%d%%\n", m, k + 1, h % 24, h <= 70 * 24 ? 50 : 60 } }' >"$T/book.wy"
+	status 0 wy-air -H "$TH" --heading --on=2026-04-09 "$T/book.wy"
+	# the EMC goes in a straight line over 12 h after day 70, then 660 h at its end; the answer is of the end of
+	# 9 April, 12:00Z, and of the last 12 h nothing is known: the wood stays as it is, and less of it is known
+	want=$(awk 'BEGIN { a = 9.2711; b = 10.9998; lag = 240; s = (b - a) / 12; mc = b - s * lag + s * lag * exp(-12 / lag)
+		printf "%.3f", b + (mc - b) * exp(-660 / lag) }')
+	[ "$(cell 2026-04-09 wood_now_pct | awk '{ printf "%.3f", $1 }')" = "$want" ] || { cat "$T/out"; echo "$want"; false; }
+	[ "$(cell 2026-04-09 verdict)" = "stays too wet" ]
+	[ "$(cell 2026-04-09 room_delivers)" = "no, its band would" ]
+	[ "$(cell 2026-04-09 lag_from)" = house ]
+	[ "$(cell 2026-04-09 known_share | cut -c1-5)" = 0.951 ]
+	[ "$(cell 2026-04-09 as_of)" = 2026-04-09 ]
+	near "$(cell 2026-04-09 rh_for_middle_pct)" "$(wy-reckon rh temp=20C emc=9% --no-header --as=tsv | awk -F'\t' 'NR == 1 { print $2 }')"
+	# later readings are not looked at
+	head -n 100 "$T/book.wy" >"$T/part.wy"
+	wy-air -H "$TH" --heading --on=2026-02-10 "$T/part.wy" >"$T/a"
+	wy-air -H "$TH" --heading --on=2026-02-10 "$T/book.wy" >"$T/b"
+	cmp "$T/a" "$T/b"
+}
+
+@test "air by time: a day out of the chart's limits is told" {
+	awk 'BEGIN { for (d = 1; d <= 31; d++) for (h = 0; h < 24; h += 6)
+		printf "2026-03-%02d %02d:00 air store/r1 temp=20C rh=%d%%\n", d, h, d == 28 ? 62 : 50 + d % 2 }' >"$T/book.wy"
+	status 0 wy-air -H "$TH" --chart --of=rh --baseline=2026-03-01..2026-03-20 "$T/book.wy"
+	[ "$(cell "store/r1	rh	2026-03-28" out)" = above ]
+	[ "$(cell "store/r1	rh	2026-03-28" ewma_out)" = above ]
+	[ "$(cell "store/r1	rh	2026-03-28" baseline_n)" = 20 ]
+	[ "$(cell "store/r1	rh	2026-03-10" out)" = no ]
+	[ "$(awk -F'\t' '$8 == "above"' "$T/out" | wc -l)" = 1 ]
+}
+
+@test "air by time: wrong use says what is right" {
+	bad=0
+	while IFS='|' read -r words said; do
+		# shellcheck disable=SC2086
+		status 2 wy-air -H "$TH" $words "$TC" || bad=1
+		grep -qF -- "$said" "$T/err" || { echo "$words: $(cat "$T/err")"; bad=1; }
+		[ ! -s "$T/out" ] || { echo "$words: an answer"; bad=1; }
+	done <<-'END'
+	--timed --spells|ask for one
+	--timed --partial|--partial and --merge do not go with it
+	--raw|--raw goes with
+	--spells --by=place|--by goes with the means
+	--chart|--chart and --baseline go together
+	--timed --baseline=2026-01-01..2026-01-02|--chart and --baseline go together
+	--chart --baseline=2026-01-05..2026-01-02|is no span of days
+	--chart --baseline=2026-01-05|is no span of days
+	--chart --baseline=2026-01-05.|is no span of days
+	--timed --on=2026-01-01|--on goes with --heading
+	END
+	[ "$bad" = 0 ]
+	status 1 wy-air -H "$TH" --timed --place=nowhere "$TC"
+}

@@ -9,11 +9,13 @@ bool air_band_given(struct air_band b)
 
 double air_share_in(double a, double b, struct air_band band)
 {
-	double low = fmin(a, b), high = fmax(a, b);
-	double in = fmin(high, band.high) - fmax(low, band.low);
+	double low = a < b ? a : b, high = a < b ? b : a;
+	double in = (high < band.high ? high : band.high) - (low > band.low ? low : band.low);
 
+	if (low >= band.low && high <= band.high)
+		return 1;
 	if (low == high)
-		return band.low <= a && a <= band.high;
+		return 0;
 	return in > 0 ? in / (high - low) : 0;
 }
 
@@ -68,7 +70,7 @@ void air_sum_add(struct air_sum *sum, const struct air_stretch *s, int quantity,
 {
 	double start = (double)(from_s > s->from->utc_s ? from_s : s->from->utc_s);
 	double end = (double)(to_s < s->to->utc_s ? to_s : s->to->utc_s);
-	double hours = (end - start) / 3600, a, b, middle;
+	double hours = (end - start) / 3600, a, b, raw;
 
 	if (hours <= 0)
 		return;
@@ -76,13 +78,19 @@ void air_sum_add(struct air_sum *sum, const struct air_stretch *s, int quantity,
 		sum->gap_h += hours;
 		return;
 	}
-	a = air_at(s, quantity, start);
-	b = air_at(s, quantity, end);
-	middle = part_of(s, (start + end) / 2);
-	widen(sum, fmin(a, b), fmax(a, b));
+	if (from_s <= s->from->utc_s && to_s >= s->to->utc_s) { /* whole, as nearly all are */
+		a = s->from->v[quantity];
+		b = s->to->v[quantity];
+		raw = (s->from->raw[quantity] + s->to->raw[quantity]) / 2;
+	} else {
+		a = air_at(s, quantity, start);
+		b = air_at(s, quantity, end);
+		raw = between(s->from->raw[quantity], s->to->raw[quantity], part_of(s, (start + end) / 2));
+	}
+	widen(sum, a < b ? a : b, a < b ? b : a);
 	sum->covered_h += hours;
 	sum->area += hours * (a + b) / 2;
-	sum->raw_area += hours * between(s->from->raw[quantity], s->to->raw[quantity], middle);
+	sum->raw_area += hours * raw;
 	if (!air_band_given(band))
 		return;
 	sum->judged_h += hours;

@@ -145,18 +145,21 @@ static void window_of(const struct air_ask *ask, int64_t *from_s, int64_t *to_s)
 
 /* ---- notes */
 
-static bool is_used(const struct air_book *b, const struct air_check *c)
+/* By id, which instruments read the air; with `pin2/cane` also `pin2`. The caller frees it. */
+static bool *used_meters(const struct air_book *b)
 {
-	struct slice of = intern_text(&b->ids, c->meter);
+	bool *used = mem_zeroed(b->ids.n, sizeof *used);
 
 	for (size_t i = 0; i < b->nrooms; i++)
-		for (size_t j = 0; j < b->room[i].n; j++) {
-			struct slice name = intern_text(&b->ids, b->room[i].row[j].meter);
+		for (size_t j = 0; j < b->room[i].n; j++)
+			used[b->room[i].row[j].meter] = true;
+	for (uint32_t i = 1; i < b->ids.n; i++) {
+		struct slice name = intern_text(&b->ids, i);
+		uint32_t of = used[i] ? intern_find(&b->ids, slice_upto(name, slice_find(name, '/'))) : 0;
 
-			if (slice_eq(name, of) || slice_eq(slice_upto(name, slice_find(name, '/')), of))
-				return true;
-		}
-	return false;
+		used[of] = true;
+	}
+	return used;
 }
 
 /* Says which offsets are in the figures: each once, by its day and its instrument. */
@@ -164,6 +167,7 @@ static void note_offsets(const struct air_ask *ask, struct table *t)
 {
 	const struct air_book *b = ask->book;
 	struct buf text = BUF_INIT;
+	bool *used = used_meters(b);
 
 	for (size_t i = 0; !ask->raw && i < b->nchecks; i++) {
 		const struct air_check *c = &b->check[i];
@@ -173,7 +177,7 @@ static void note_offsets(const struct air_ask *ask, struct table *t)
 
 		for (size_t j = 0; j < i; j++)
 			told |= b->check[j].day == c->day && b->check[j].meter == c->meter && b->check[j].quantity == c->quantity;
-		if (told || off == 0 || !is_used(b, c))
+		if (told || off == 0 || !used[c->meter])
 			continue;
 		buf_printf(&text, "%s%.*s %+.2f %s from ", text.n ? ", " : "Offsets of instruments are put in: ", (int)id.n, id.p, off, c->quantity == AIR_RH ? "% rh" : "C");
 		day_write(&text, c->day);
@@ -183,6 +187,7 @@ static void note_offsets(const struct air_ask *ask, struct table *t)
 	if (text.n)
 		table_note(t, buf_slice(&text));
 	buf_release(&text);
+	free(used);
 }
 
 static void note_gaps(const struct air_ask *ask, struct table *t)

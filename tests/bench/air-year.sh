@@ -1,0 +1,54 @@
+#!/bin/sh
+# air-year.sh - a year of ten-minute readings of five places (262,770 lines) through wy-air on one
+# core, next to wc -l of the same file. Asked: under a quarter of a second and at most 8 times wc -l.
+# Ratios are printed; they are of this machine.
+set -eu
+cd "$(dirname "$0")/../.."
+dir=build/bench
+book=$dir/air-year.wy
+bin=${WITHY_BIN:-build/bin}
+house=tests/cases/air/time.yaml
+mkdir -p "$dir"
+${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+
+make_book() {
+	awk 'BEGIN {
+		srand(2)
+		n = split("store/r1 store/bats cane north yard/b1", place, " ")
+		split("19.5 19 20 28 12", warm, " "); split("52 53 50 60 75", damp, " ")
+		split("31 28 31 30 31 30 31 31 30 31 30 31", length_of, " ")
+		for (month = 1; month <= 12; month++)
+			for (day = 1; day <= length_of[month]; day++)
+				for (minute = 0; minute < 1440; minute += 10) {
+					if (month == 9 && day == 27 && minute >= 120 && minute < 180)
+						continue   # the clock skips this hour
+					for (i = 1; i <= n; i++) {
+						at[i] = 0.99 * at[i] + (rand() - 0.5)
+						temp = warm[i] + 2 * sin((minute - 540) / 229.2) + at[i]
+						printf "2026-%02d-%02d %02d:%02d air %s temp=%.1fC rh=%.1f%% meter=hyg%d\n", month, day,
+							minute / 60, minute % 60, place[i], temp, damp[i] - 3 * at[i], i
+					}
+				}
+	}'
+}
+
+best() { # best NAME COMMAND...
+	name=$1
+	shift
+	measured=$("$dir/best" 9 "$@" 2>/dev/null)
+	: "${first:=${measured% *}}"
+	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" 'BEGIN {
+		printf "%-44s %8.4f s %7.2f x wc -l %7.1f MB\n", name, s, s / first, kb / 1024 }'
+}
+
+[ -s "$book" ] || make_book >"$book"
+[ "$(wc -l <"$book")" = 262770 ]
+best 'wc -l' wc -l "$book"
+best 'wy-air --jobs=1 (with EMC and bands)' "$bin/wy-air" -H $house -j 1 "$book"
+best 'wy-air --timed --jobs=1' "$bin/wy-air" -H $house --timed -j 1 "$book"
+best 'wy-air --timed --by=place,day --jobs=1' "$bin/wy-air" -H $house --timed --by=place,day -j 1 "$book"
+best 'wy-air --spells --jobs=1' "$bin/wy-air" -H $house --spells -j 1 "$book"
+best 'wy-air --gaps --jobs=1' "$bin/wy-air" -H $house --gaps -j 1 "$book"
+best 'wy-air --heading --jobs=1' "$bin/wy-air" -H $house --heading --on=2026-12-31 -j 1 "$book"
+best 'wy-air --chart --jobs=1' "$bin/wy-air" -H $house --chart --baseline=2026-01-01..2026-01-31 -j 1 "$book"
+best 'wy-air --timed (all cores)' "$bin/wy-air" -H $house --timed "$book"
