@@ -380,3 +380,29 @@ near() {
 	[ "$bad" = 0 ]
 	status 1 wy-air -H "$TH" --timed --place=nowhere "$TC"
 }
+
+@test "air by time: the lag of reference pieces is found from their weights" {
+	# an air that swings by the month, two pieces that follow it by small steps with a lag of 12 days, weighed every 9
+	awk 'BEGIN { split("31 28 31 30 31 30", len, " "); m = 1; k = 1; mc[1] = 9; mc[2] = 11; dry[1] = 1300; dry[2] = 1500
+		for (d = 0; d < 170; d++) {
+			rh = 55 + 12 * sin(d / 8)
+			printf "2026-%02d-%02d 12:00 air store/r1 temp=20C rh=%.2f%%\n", m, k, rh
+			if (d % 9 == 4)
+				printf "2026-%02d-%02d 12:00 weigh store/r1 mass=x:%.2fg,y:%.2fg\n", m, k, dry[1] * (1 + mc[1] / 100), dry[2] * (1 + mc[2] / 100)
+			for (s = 0; s < 96; s++)
+				for (i = 1; i <= 2; i++)
+					mc[i] += (emc(55 + 12 * sin((d + s / 96) / 8)) - mc[i]) / 96 / 12
+			if (++k > len[m]) { k = 1; m++ }
+		} }
+		# Wood Handbook, equation 4-5 at 20 C
+		function emc(rh, h, W, K, a, b) { h = rh / 100; W = 349 + 25.8 + 5.4; K = 0.805 + 0.01472 - 0.001092; a = 6.27 - 0.1876 - 0.1212
+			b = 1.91 + 0.814 - 0.1172; return 1800 / W * (K * h / (1 - K * h) + (a * K * h + 2 * a * b * K * K * h * h) / (1 + a * K * h + a * b * K * K * h * h)) }' >"$T/book.wy"
+	sed 's/air-every: 12h/air-every: 25h/' "$TH" >"$T/house.yaml"
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/book.wy"
+	[ "$(cell 2026-06-18 lag_from)" = weighed ] || { cat "$T/out"; false; }
+	cell 2026-06-18 lag_days | awk '{ exit !($1 > 11.3 && $1 < 12.7) }'
+	# three weighings each are too few: the house's lag stands
+	{ grep ' air ' "$T/book.wy"; grep weigh "$T/book.wy" | head -n 3; } >"$T/few.wy"
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/few.wy"
+	[ "$(cell 2026-06-18 lag_from)$(cell 2026-06-18 lag_days)" = house10 ]
+}
