@@ -177,7 +177,7 @@ static const struct field_use *guess_use(const struct guess *g, size_t i, const 
 	if (i >= g->n)
 		return NULL;
 	name = g->use[i]->field->name;
-	if ((size_t)(end - p) <= name.n || memcmp(p, name.p, name.n) != 0 || p[name.n] != '=')
+	if ((size_t)(end - p) <= name.n || !bytes_eq(p, name.p, name.n) || p[name.n] != '=')
 		return NULL;
 	*value = p + name.n + 1;
 	return g->use[i];
@@ -266,7 +266,7 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 	const char *stop = p + 10;
 	char why[64];
 
-	if (end - p > 10 && memcmp(p, ps->date, 10) == 0 && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
+	if (end - p > 10 && bytes_eq(p, ps->date, 10) && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
 		l->stamp.day = ps->day;
 		l->date = between(p, stop);
 		return stop;
