@@ -73,6 +73,9 @@ struct stock_room {
 	size_t nheld, held_cap;
 };
 
+/* Makes the table of spots, for the room of a run. */
+void stock_open_spots(struct stock *s);
+
 /* Carries one op out; false, and nothing changed, when it cannot be. */
 bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 

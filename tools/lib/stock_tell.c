@@ -83,6 +83,7 @@ static void open_room(struct stock *s, stock_sink *sink, void *context)
 	s->room->id = mem_zeroed(s->room->nids, sizeof *s->room->id);
 	s->room->sink = sink;
 	s->room->context = context;
+	stock_open_spots(s);
 	open_doubts(s);
 }
 
