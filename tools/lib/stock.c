@@ -28,6 +28,7 @@ static void room_free(struct stock_room *r)
 	free(r->bucket);
 	free(r->spot);
 	free(r->spot_slot);
+	stock_index_free(r->index);
 	free(r->id);
 	free(r->undo);
 	free(r->held);
@@ -109,10 +110,10 @@ static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
 	return &r->spot_slot[at];
 }
 
-static void spots_widen(struct stock_room *r, size_t slots)
+static void spots_widen(struct stock_room *r)
 {
 	free(r->spot_slot);
-	r->spot_slots = slots;
+	r->spot_slots = r->spot_slots ? r->spot_slots * 2 : 256;
 	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
 	for (uint32_t i = 0; i < r->nspots; i++) {
 		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
@@ -121,22 +122,12 @@ static void spots_widen(struct stock_room *r, size_t slots)
 	}
 }
 
-/* About as many spots are to be expected as there are lines. */
-void stock_open_spots(struct stock *s)
-{
-	size_t slots = 256;
-
-	while (slots < s->nops)
-		slots *= 2;
-	spots_widen(s->room, slots);
-}
-
 static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t place)
 {
 	struct stock_spot_slot *slot;
 
-	if ((r->nspots + 1) * 4 > r->spot_slots * 3)
-		spots_widen(r, r->spot_slots * 2);
+	if ((r->nspots + 1) * 2 > r->spot_slots)
+		spots_widen(r);
 	slot = spot_slot(r, spot_key(lot, place));
 	if (!slot->spot) {
 		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
@@ -150,7 +141,7 @@ static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t p
 /* Always inline: gcc takes a function that only fetches for one that does nothing. */
 __attribute__((always_inline)) static inline void fetch_spot(const struct stock_room *r, uint32_t lot, uint32_t place)
 {
-	if (lot != STOCK_ANY && place != STOCK_ANY)
+	if (r->spot_slots && lot != STOCK_ANY && place != STOCK_ANY)
 		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
 }
 
@@ -167,23 +158,55 @@ static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 	return a->form == b->form && a->type == b->type && a->grade == b->grade;
 }
 
+static uint32_t new_bucket(struct stock_room *r, const struct stock_kind *kind, uint32_t next)
+{
+	r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
+	r->bucket[r->nbuckets] = (struct stock_bucket){ *kind, 0, 0, next };
+	return (uint32_t)r->nbuckets++;
+}
+
+static uint32_t bucket_by_index(struct stock_room *r, const struct stock_kind *kind)
+{
+	uint32_t at = stock_index_find(r, kind);
+
+	if (at)
+		return at - 1;
+	at = new_bucket(r, kind, 0);
+	stock_index_add(r, at);
+	return at;
+}
+
 static uint32_t bucket_of(struct stock_room *r, const struct stock_kind *kind)
 {
-	struct stock_spot *spot = spot_of(r, kind->lot, kind->place);
+	struct stock_spot *spot;
+	size_t steps = 0;
 
-	for (uint32_t i = spot->first; i; i = r->bucket[i - 1].next)
+	if (r->index)
+		return bucket_by_index(r, kind);
+	spot = spot_of(r, kind->lot, kind->place);
+	for (uint32_t i = spot->first; i; i = r->bucket[i - 1].next, steps++)
 		if (same_sort(&r->bucket[i - 1].kind, kind))
 			return i - 1;
-	r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
-	r->bucket[r->nbuckets] = (struct stock_bucket){ *kind, 0, 0, spot->first };
-	spot->first = (uint32_t)++r->nbuckets;
-	return spot->first - 1;
+	spot->first = new_bucket(r, kind, spot->first) + 1;
+	if (steps > STOCK_CHAIN_MOST)
+		stock_index_open(r);
+	return (uint32_t)r->nbuckets - 1;
 }
 
 static void keep_undo(struct stock_room *r, struct stock_undo undo)
 {
 	r->undo = mem_grow(r->undo, &r->undos_cap, r->nundos + 1, sizeof *r->undo);
 	r->undo[r->nundos++] = undo;
+}
+
+static void set_number(struct stock_room *r, uint32_t at, int64_t n)
+{
+	struct stock_bucket *b = &r->bucket[at];
+
+	r->hash += mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
+	if (r->index)
+		stock_index_number(r, at, b->n > 0, n > 0);
+	b->n = n;
 }
 
 static void change(struct stock_room *r, uint32_t at, int64_t by, int32_t since)
@@ -193,8 +216,7 @@ static void change(struct stock_room *r, uint32_t at, int64_t by, int32_t since)
 	keep_undo(r, (struct stock_undo){ false, at, b->since, b->n });
 	if (by > 0)
 		b->since = b->n > 0 && b->since < since ? b->since : since;
-	b->n += by;
-	r->hash += mix(at + 1u) * (uint64_t)by;
+	set_number(r, at, b->n + by);
 }
 
 static void set_born(struct stock_room *r, uint32_t lot, int bit)
@@ -210,16 +232,14 @@ void stock_undo(struct stock *s, size_t mark)
 
 	while (r->nundos > mark) {
 		const struct stock_undo *u = &r->undo[--r->nundos];
-		struct stock_bucket *b = &r->bucket[u->at];
 
 		if (u->born) {
 			r->hash -= mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
 			r->id[u->at].born = (uint8_t)u->n;
 			continue;
 		}
-		r->hash -= mix(u->at + 1u) * (uint64_t)(b->n - u->n);
-		b->n = u->n;
-		b->since = u->since;
+		set_number(r, u->at, u->n);
+		r->bucket[u->at].since = u->since;
 	}
 }
 
@@ -256,37 +276,69 @@ struct pick {
 	int nfits;
 };
 
-static void pick_from_spot(const struct stock_room *r, uint32_t spot, struct pick *p)
+static bool fits_sort(const struct pick *p, const struct stock_kind *k)
 {
-	for (uint32_t i = r->spot[spot].first; i && p->nfits < 2; i = r->bucket[i - 1].next) {
-		const struct stock_bucket *b = &r->bucket[i - 1];
+	return (p->form < 0 || k->form == p->form) && (p->type == STOCK_ANY || k->type == p->type)
+		&& (p->grade == STOCK_ANY || k->grade == p->grade);
+}
 
-		if (b->n <= 0 || (p->form >= 0 && b->kind.form != p->form))
-			continue;
-		if ((p->type != STOCK_ANY && b->kind.type != p->type) || (p->grade != STOCK_ANY && b->kind.grade != p->grade))
-			continue;
-		p->fits[p->nfits++] = i - 1;
-	}
+static bool fits_spot(const struct stock *s, const struct pick *p, const struct stock_kind *k)
+{
+	return (p->lot == STOCK_ANY || k->lot == p->lot) && (p->place == STOCK_ANY ? k->place != s->sold : k->place == p->place);
+}
+
+/* Both return how many steps it took. */
+static size_t pick_from_spot(const struct stock_room *r, uint32_t spot, struct pick *p)
+{
+	size_t steps = 1;
+
+	for (uint32_t i = r->spot[spot].first; i && p->nfits < 2; i = r->bucket[i - 1].next, steps++)
+		if (r->bucket[i - 1].n > 0 && fits_sort(p, &r->bucket[i - 1].kind))
+			p->fits[p->nfits++] = i - 1;
+	return steps;
+}
+
+static size_t pick_from_chains(struct stock *s, struct pick *p)
+{
+	struct stock_room *r = s->room;
+	size_t steps = 0;
+
+	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
+		uint32_t slot = r->spot_slots ? spot_slot(r, spot_key(p->lot, p->place))->spot : 0;
+
+		if (slot)
+			steps += pick_from_spot(r, slot - 1, p);
+	} else if (p->lot != STOCK_ANY) {
+		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].next_of_lot)
+			if (r->spot[i - 1].place != s->sold)
+				steps += pick_from_spot(r, i - 1, p);
+	} else if (p->place != STOCK_ANY)
+		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].next_of_place)
+			steps += pick_from_spot(r, i - 1, p);
+	return steps;
+}
+
+static void pick_by_index(const struct stock *s, struct pick *p)
+{
+	const uint32_t ids[STOCK_LISTS] = { p->lot, p->place, p->type, p->grade };
+	const struct stock_room *r = s->room;
+	int list = 0;
+
+	for (uint32_t i = stock_index_shortest(r, ids, &list); i && p->nfits < 2; i = stock_index_next(r, i, list))
+		if (fits_spot(s, p, &r->bucket[i - 1].kind) && fits_sort(p, &r->bucket[i - 1].kind))
+			p->fits[p->nfits++] = i - 1;
 }
 
 /* Finds what fits; where no place is named, anywhere but among what was sold. */
 static void pick_find(struct stock *s, struct pick *p)
 {
-	struct stock_room *r = s->room;
-
 	p->nfits = 0;
-	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
-		uint32_t slot = spot_slot(r, spot_key(p->lot, p->place))->spot;
-
-		if (slot)
-			pick_from_spot(r, slot - 1, p);
-	} else if (p->lot != STOCK_ANY) {
-		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].next_of_lot)
-			if (r->spot[i - 1].place != s->sold)
-				pick_from_spot(r, i - 1, p);
-	} else if (p->place != STOCK_ANY)
-		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].next_of_place)
-			pick_from_spot(r, i - 1, p);
+	if (p->lot == STOCK_ANY && p->place == STOCK_ANY)
+		return;
+	if (s->room->index)
+		pick_by_index(s, p);
+	else if (pick_from_chains(s, p) > STOCK_CHAIN_MOST)
+		stock_index_open(s->room);
 }
 
 static struct pick pick_of(const struct stock_op *op)

@@ -17,7 +17,8 @@
  * A day's lines fall into knots that share no lot and no charge; each knot is ordered by itself.
  * Within one the search goes depth first through the orders, in their order of preference, and
  * never twice into a state that it has left: the state is what lines were carried out and what
- * every bucket then holds. SEARCH_MOST steps bound it, far above what seven lines can ask for; a
+ * every bucket then holds. Lines that say the same are one line that comes so many times: which of
+ * them was carried out is no part of the state. SEARCH_MOST steps bound it, far above what seven lines can ask for; a
  * knot of more than KNOT_MOST lines is not searched.
  */
 #define NONE UINT32_MAX
@@ -42,10 +43,11 @@ struct stock_days {
 	uint32_t *at;           /* by root, where its ops go */
 	size_t at_cap;
 	uint32_t *op;           /* the knot in hand: timed ones first, by instant, then untimed by content */
+	uint64_t *alike;        /* for a state: the same random bits for lines that say the same */
 	bool *done;
 	uint32_t *order, *best; /* positions in `op` */
 	struct frame *frame;
-	size_t ops_cap, done_cap, order_cap, best_cap, frames_cap;
+	size_t ops_cap, alike_cap, done_cap, order_cap, best_cap, frames_cap;
 	uint64_t *seen;         /* open-addressed set of states left */
 	size_t seen_n, seen_slots;
 	uint32_t mark;
@@ -62,6 +64,7 @@ void stock_days_free(struct stock_days *d)
 	free(d->parent);
 	free(d->at);
 	free(d->op);
+	free(d->alike);
 	free(d->done);
 	free(d->order);
 	free(d->best);
@@ -212,7 +215,22 @@ static void step_back(struct stock *s, struct stock_days *d, size_t depth, uint6
 
 	stock_undo(s, d->frame[depth].undo);
 	d->done[at] = false;
-	*lines -= (uint64_t)(d->op[at] + 1) * 0x9e3779b97f4a7c15u;
+	*lines -= d->alike[at];
+}
+
+/* A state holds the sum of its lines' bits, so they must be no multiples of one number. */
+static uint64_t bits_of(uint64_t i)
+{
+	i = (i + 1) * 0x9e3779b97f4a7c15u;
+	i = (i ^ i >> 30) * 0xbf58476d1ce4e5b9u;
+	i = (i ^ i >> 27) * 0x94d049bb133111ebu;
+	return i ^ i >> 31;
+}
+
+static void find_alike(struct stock *s, struct stock_days *d, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		d->alike[i] = i && by_preference(s, d->op[i - 1], d->op[i]) == 0 ? d->alike[i - 1] : bits_of(i);
 }
 
 /*
@@ -228,6 +246,7 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 
 	*reached = 0;
 	seen_clear(d);
+	find_alike(s, d, n);
 	d->frame[0] = (struct frame){ s->room->nundos, 0, NONE };
 	while (depth < n && tries < SEARCH_MOST) {
 		struct frame *f = &d->frame[depth];
@@ -245,7 +264,7 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 			continue;
 		f->at = at;
 		d->done[at] = true;
-		lines += (uint64_t)(d->op[at] + 1) * 0x9e3779b97f4a7c15u;
+		lines += d->alike[at];
 		d->order[depth] = at;
 		if (seen_before(d, (lines ^ s->room->hash * 31) * 0xff51afd7ed558ccdu)) {
 			step_back(s, d, depth, &lines);
@@ -337,9 +356,11 @@ static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
 }
 
 /* Carries out the first untimed line left that can be; false when there is none. */
-static bool one_untimed(struct stock *s, struct stock_days *d, size_t from, size_t n, size_t *tries)
+static bool one_untimed(struct stock *s, struct stock_days *d, size_t *from, size_t n, size_t *tries)
 {
-	for (size_t k = from; k < n && *tries; k++) {
+	while (*from < n && d->done[*from])
+		++*from;
+	for (size_t k = *from; k < n && *tries; k++) {
 		if (d->done[k])
 			continue;
 		--*tries;
@@ -355,7 +376,7 @@ static bool one_untimed(struct stock *s, struct stock_days *d, size_t from, size
  */
 static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reached, bool order)
 {
-	size_t untimed = 0, tries = 64 * n;
+	size_t untimed = 0, left, tries = 64 * n;
 
 	for (size_t i = 0; i < reached; i++) {
 		attempt(s, d->op[d->best[i]], false, false);
@@ -363,12 +384,13 @@ static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reach
 	}
 	while (untimed < n && s->op[d->op[untimed]].utc_s != INT64_MIN)
 		untimed++;
+	left = untimed;
 	for (size_t k = 0; k < untimed; k++) {
 		while (!d->done[k] && !(d->done[k] = attempt(s, d->op[k], false, false)))
-			if (!one_untimed(s, d, untimed, n, &tries))
+			if (!one_untimed(s, d, &left, n, &tries))
 				d->done[k] = attempt(s, d->op[k], true, order);
 	}
-	while (one_untimed(s, d, untimed, n, &tries))
+	while (one_untimed(s, d, &left, n, &tries))
 		;
 	for (size_t k = untimed; k < n; k++)
 		if (!d->done[k])
@@ -381,6 +403,7 @@ static void make_room(struct stock_days *d, size_t n)
 	size_t had = d->done_cap;
 
 	d->op = mem_grow(d->op, &d->ops_cap, n + 1, sizeof *d->op);
+	d->alike = mem_grow(d->alike, &d->alike_cap, n + 1, sizeof *d->alike);
 	d->done = mem_grow(d->done, &d->done_cap, n + 1, sizeof *d->done);
 	d->order = mem_grow(d->order, &d->order_cap, n + 1, sizeof *d->order);
 	d->best = mem_grow(d->best, &d->best_cap, n + 1, sizeof *d->best);

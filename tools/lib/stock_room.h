@@ -1,8 +1,8 @@
 /*
  * stock_room.h - what the parts of the stock engine share; for stock*.c alone.
  *
- * stock_line.c turns lines into ops, stock.c keeps the buckets and carries one op out,
- * stock_day.c finds the order of a day, stock_tell.c says what did not add up.
+ * stock_line.c turns lines into ops, stock.c keeps the buckets and carries one op out, stock_index.c
+ * finds them where there are very many, stock_day.c finds the order of a day, stock_tell.c says what did not add up.
  */
 #ifndef WITHY_STOCK_ROOM_H
 #define WITHY_STOCK_ROOM_H
@@ -58,6 +58,7 @@ struct stock_room {
 	size_t nspots, spots_cap;
 	struct stock_spot_slot *spot_slot; /* open-addressed, by lot and place */
 	size_t spot_slots;
+	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
 	struct stock_undo *undo;
@@ -73,8 +74,24 @@ struct stock_room {
 	size_t nheld, held_cap;
 };
 
-/* Makes the table of spots, for the room of a run. */
-void stock_open_spots(struct stock *s);
+/*
+ * A lot is at a few places and a place has a few sorts of it, and then the chains of spots are what
+ * is quickest. Once one of them is longer than STOCK_CHAIN_MOST an index is opened and asked instead, so
+ * that no book takes the square of its size: every bucket by its kind, and those that hold pieces in
+ * four lists, by lot, place, type and grade. A pick goes through the shortest of those that it names.
+ */
+enum { STOCK_CHAIN_MOST = 256, STOCK_LISTS = 4 };
+void stock_index_open(struct stock_room *r);
+void stock_index_free(struct stock_index *x);
+
+/* The bucket of a kind, as index + 1, or 0. Takes a new bucket in; tells of a change between none and some. */
+uint32_t stock_index_find(const struct stock_room *r, const struct stock_kind *kind);
+void stock_index_add(struct stock_room *r, uint32_t at);
+void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is);
+
+/* The shortest list of lot, place, type and grade (STOCK_ANY: not named): its first bucket; and the next. */
+uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, int *list);
+uint32_t stock_index_next(const struct stock_room *r, uint32_t bucket, int list);
 
 /* Carries one op out; false, and nothing changed, when it cannot be. */
 bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);

@@ -1,0 +1,77 @@
+# Books that no works would write take no more than their size in time, and a long book no more memory
+# than a short one where the answer does not need it.
+
+setup() {
+	cd "$BATS_TEST_DIRNAME/.." || return
+	bin=${WITHY_BIN:-build/bin}
+	T=$BATS_TEST_TMPDIR
+	export WITHY_TODAY=2099-12-31 WITHY_HOUSE="$T/house.yaml"
+	printf 'works: W\nclock: UTC\n' >"$WITHY_HOUSE"
+	failures=
+}
+
+fail() { failures="$failures
+$*"; }
+
+report() {
+	[ -z "$failures" ] || { echo "$failures"; false; }
+}
+
+@test "limits: no square of the sorts, places, lots, labels, orders or lines of a day" {
+	while read -r kind n; do
+		awk -v kind="$kind" -v n="$n" -f tests/limits.awk >"$T/book.wy"
+		[ -s "$T/book.wy" ] || fail "$kind: no book"
+		while read -r call; do
+			# seconds of the processor, so that a busy machine does not show; linear takes under one
+			# shellcheck disable=SC2086
+			(ulimit -t 10; exec "$bin"/$call "$T/book.wy" >/dev/null 2>&1) && status=0 || status=$?
+			[ "$status" -le 1 ] || fail "$call: status $status on $n of $kind"
+		done <<-'END'
+			wy-check
+			wy-stock --orders
+			wy-yield --by tree --apportion
+			wy-grade
+		END
+	done <<-'END'
+		sorts-of-a-place 130000
+		sorts-of-a-lot 130000
+		places-of-a-lot 90000
+		lots-through-a-charge 40000
+		grades-of-a-lot 50000
+		day-without-pieces 60000
+		day-the-wrong-way-round 60000
+		days-that-never-add-up 10000
+		loads-of-a-charge 20000
+		pools-of-pools 30000
+		orders-stated-anew 60000
+		orders 40000
+		series-of-probes 1000
+		labels 40
+		items 60
+		fields 20
+	END
+	report
+}
+
+# Pieces are found another way once a lot has very many sorts; that must not show.
+@test "limits: one lot of many sorts changes nothing for the others" {
+	for seed in 3 4 5; do
+		mkdir -p "$T/$seed"
+		awk -v seed="$seed" -v events=400 -v out="$T/$seed" -f tests/random.awk
+		{
+			awk 'BEGIN { for (i = 0; i < 300; i++) print "1999-12-31 08:00 tally ZZ at=zz form=handle type=z" i " count=2 found=2"
+				for (i = 0; i < 300; i++) print "1999-12-31 09:00 scrap ZZ type=z" i " cull=zz:2" }'
+			cat "$T/$seed/book.wy"
+			echo '2001-09-09 move nothing-of-it at=yard count=3 into=store'
+		} >"$T/many.wy"
+		for call in "wy-stock --by place,form,type,grade,lot" "wy-yield --by lot" "wy-yield --losses" "wy-stock --audit"; do
+			# shellcheck disable=SC2086
+			"$bin"/$call -H tests/cases/stock/random.yaml "$T/$seed/book.wy" | grep -v 'zz\|ZZ' >"$T/few" || fail "$call: nothing"
+			# shellcheck disable=SC2086
+			"$bin"/$call -H tests/cases/stock/random.yaml "$T/many.wy" 2>"$T/err" | grep -v 'zz\|ZZ' >"$T/many" || true
+			cmp "$T/few" "$T/many" || fail "$seed: $call"
+			grep -q 'nothing-of-it' "$T/err" || fail "$seed: $call: the fault is not told"
+		done
+	done
+	report
+}
