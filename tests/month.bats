@@ -322,7 +322,7 @@ tools_without() {
 	bad=0
 	mkfifo "$T/fifo"
 	for signal in HUP INT TERM; do
-		(trap - INT; exec env --default-signal=INT wy-month -H "$EH" --month 2026-07 <"$T/fifo" >"$T/out" 2>"$T/err") &
+		(trap - INT; exec env --default-signal=HUP,INT,TERM wy-month -H "$EH" --month 2026-07 <"$T/fifo" >"$T/out" 2>"$T/err") &
 		pid=$!
 		exec 7>"$T/fifo"
 		for i in $(seq 100); do
