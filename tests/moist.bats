@@ -168,6 +168,216 @@ cells() {
 		awk -F'\t' 'NR > 1 && $7 == 0 { printf "%s\t%d\t%.6f\n", $1, $4, $9 }' | cmp - "$T/want"
 }
 
+# near: as cells, each to within half of the wanted figure's last place
+near() {
+	wrong=0
+	while IFS='|' read -r row column want; do
+		got=$(cell "$row" "$column")
+		awk -v got="$got" -v want="$want" 'BEGIN {
+			places = index(want, ".") ? length(want) - index(want, ".") : 0
+			d = got - want; exit !(got ~ /^-?[0-9]/ && d * d <= (0.5001 / 10 ^ places) ^ 2) }' ||
+			{ echo "$row $column: '$got', not '$want'"; wrong=1; }
+	done
+	[ "$wrong" = 0 ]
+}
+
+# 8 9 10 11: mean 9.5, sd sqrt(5/3) = 1.290994. Of four pieces at 90/95: k1 4.161933, k2 5.368071
+# (ISO 16269-6), the mean within 1.591223 sd (t table: NIST/SEMATECH 1.3.6.7.2, 3.182446 / 2), 5.23 %
+# sure that their ends cover 90 % (1 - 4 * 0.9^3 + 3 * 0.9^4).
+@test "moist: drying quality, its limits and what four pieces assure" {
+	V=tests/cases/moist/views.wy
+	status 0 wy-moist -H "$H" --quality --by=lot --share=90% --sure=95% "$V"
+	near <<-'END'
+	L1|target_pct|9
+	L1|mc_mean_pct|9.5
+	L1|mean_low_pct|7.445740
+	L1|mean_high_pct|11.554260
+	L1|share_above_pct|4.12697
+	L1|share_below_pct|14.87303
+	L1|share_low_pct|2.56985
+	L1|share_high_pct|16.43015
+	L1|free_sure|0.0523
+	L1|piece_least_pct|6.3
+	L1|piece_most_pct|11.7
+	END
+	cells <<-'END'
+	L1|verdict|within
+	L1|why|mean of 4 within 8.0..10.0; 4 of 4 within 6.3..11.7
+	L1|limits|EN 14298, those of the mean from memory
+	L2|verdict|unjudged
+	L2|why|it has no target; --target says one
+	L2|share_assured|
+	END
+	# EN 14298, as quoted: 8 % has 7.0-9.0 for the mean and 5.6-10.4 for pieces; 12 % 10.5-13.5; 16 % 13.5-18.0
+	status 0 wy-moist -H "$H" --quality --by=lot --target=8% "$V"
+	cells <<-'END'
+	L2|verdict|outside
+	L2|why|mean of 4 within 7.0..9.0; 2 of 4 within 5.6..10.4
+	L2|limits|EN 14298
+	L3|verdict|outside
+	L3|why|1 off the meter's scale, so the mean is not known; 0 of 2 within 5.6..10.4
+	L3|mean_low_pct|
+	END
+	wrong=0
+	while read -r target least most first last from; do
+		status 0 wy-moist -H "$H" --quality --by=lot --target="$target" "$V"
+		near <<-END || wrong=1
+		L1|mean_least_pct|$least
+		L1|mean_most_pct|$most
+		L1|piece_least_pct|$first
+		L1|piece_most_pct|$last
+		END
+		[ "$(cell L1 limits)" = "EN 14298$from" ] || { echo "$target: $(cell L1 limits)"; wrong=1; }
+	done <<-'END'
+	12% 10.5 13.5 8.4 15.6
+	16% 13.5 18.0 11.2 20.8
+	14% 12.0 16.0 9.8 18.2 , those of the mean from memory
+	END
+	status 0 wy-moist -H "$H" --quality --by=lot --target=25% "$V"
+	[ "$(cell L1 why)" = "no limits for this target" ]
+	# 93.5 % of 31 is 28.985, of 30 28.05, of 200 187
+	while read -r n out said; do
+		awk -v n="$n" -v out="$out" 'BEGIN { printf "2026-01-05 probe L1 at=shop mc="
+			for (i = 1; i <= n; i++) printf "%s%s", (i > 1 ? "," : ""), (i > n - out ? "10.5%" : "8.0%")
+			print " wood=20C meter=pin2" }' >"$T/n.wy"
+		status 0 wy-moist -H "$H" --quality --by=lot --target=8% "$T/n.wy"
+		[ "$(cell L1 verdict)" = "$said" ] || { echo "$out of $n: $(cell L1 verdict)"; wrong=1; }
+	done <<-'END'
+	31 2 within
+	30 2 outside
+	200 13 within
+	200 14 outside
+	END
+	[ "$wrong" = 0 ]
+}
+
+# sample N OUT: a book with N pieces taken at random, OUT of them out of the band 8..10 %
+sample() {
+	awk -v n="$1" -v out="$2" 'BEGIN { printf "2026-01-05 probe L1 at=store/r1 mc="
+		for (i = 1; i <= n; i++) printf "%s%s", (i > 1 ? "," : ""), (i > n - out ? "10.5%" : "9.0%")
+		print " wood=20C meter=pin2" }'
+}
+
+# 29 46 61 76 89 103 show 90 % at 95 % with 0 to 5 out (1 - 0.9^29 = 0.953; binomial). Clopper and Pearson:
+# none of n: 1 - 0.05^(1/n). 3 of 50 0.012548588 and 0.165481947; 4 of 20 at 90 % 0.071354 and 0.401028 (NIST/SEMATECH 7.2.4.1).
+@test "moist: how many to read after the kiln, and the verdict on a sample" {
+	wrong=0
+	sample 29 0 >"$T/n.wy"
+	wy-moist -H "$H" --plan --share=90% --sure=95% --as=json "$T/n.wy" >"$T/out"
+	[ "$(jq -c '[.plan[].read]' "$T/out")" = "[29,46,61,76,89,103]" ]
+	while read -r n out share sure verdict more low high; do
+		sample "$n" "$out" >"$T/n.wy"
+		wy-moist -H "$H" --plan --by=lot --share="$share" --sure="$sure" --as=json "$T/n.wy" >"$T/out"
+		got=$(jq -r '.taken[0] | "\(.verdict | sub(" "; "~")) \(.more) \(.share_out_low * 1e6 | round) \(.share_out_high * 1e6 | round)"' "$T/out")
+		case $got in
+		"$verdict $more $low $high") ;;
+		*) echo "$out of $n: $got"; wrong=1 ;;
+		esac
+	done <<-'END'
+	29 0 90% 95% shown 0 0 98145
+	28 0 90% 95% not~shown 1 0 101466
+	50 3 90% 97.5% not~shown 35 12549 165482
+	20 4 95% 95% refuted 161 71354 401028
+	END
+	# probes and judged pieces are no sample; what may or may not lie in the band leaves it unjudged
+	printf '%s\n' '2026-01-05 probe L1 at=store/r1 mc=a:9.0%,9%+ wood=20C meter=pin2' '2026-01-06 judge L1/01 grade=1 mc=9.0% wood=20C meter=pin2' >"$T/n.wy"
+	wy-moist -H "$H" --plan --by=lot --as=json "$T/n.wy" >"$T/out" || wrong=1
+	got=$(jq -c '.taken[0] | [.n_at_random, .n_others, .n_untold, .verdict]' "$T/out")
+	[ "$got" = '[0,2,1,"no sample"]' ] || { echo "$got"; wrong=1; }
+	[ "$wrong" = 0 ]
+}
+
+# In pieces 2, 3, 1: mean 2, sd 1, t(0.95, 2) = 2.919986. Of two samples of three with variance 1: 4
+# degrees of freedom, t(0.95, 4) = 2.131847, error sqrt(2/3) (t table: NIST/SEMATECH 1.3.6.7.2).
+@test "moist: shell and core, clefts and blades" {
+	V=tests/cases/moist/views.wy
+	status 0 wy-moist -H "$H" --depth --by=charge,lot "$V"
+	near <<-'END'
+	K2,L4,20|less_shell_pct|2
+	K2,L4,20|less_shell_low_pct|0.314146
+	K2,L4,20|less_shell_high_pct|3.685854
+	K2,L4,20|n_pairs|3
+	,L5,20|less_shell_pct|-2
+	,L5,20|less_shell_low_pct|-3.740646
+	,L5,20|less_shell_high_pct|-0.259354
+	,L5,20|n_pairs|0
+	END
+	cells <<-'END'
+	K2,L4,20|meaning|core wetter: it still dries inside
+	K2,L4,10|meaning|too few pieces to tell
+	K2,L4,5|meaning|
+	,L5,20|meaning|shell wetter: it has taken up water, or was conditioned
+	END
+	[ "$(wc -l <"$T/out")" = 6 ]
+	wy-moist -H "$H" --depth --as=text "$V" | grep -q '^Left out because no depth was written: 15\.$'
+	# the order of the lines does not matter, nor whether it came by way of a state
+	tac "$V" | wy-moist -H "$H" --depth --by=charge,lot | cmp - "$T/out"
+	wy-moist -H "$H" --partial "$V" | wy-moist -H "$H" --merge --depth --by=charge,lot | cmp - "$T/out"
+	status 1 wy-moist -H "$H" --depth "$C"
+	status 0 wy-moist -H "$H" --planing "$V"
+	near <<-'END'
+	L6|n_clefts|3
+	L6|clefts_mean_pct|9
+	L6|n_blades|3
+	L6|blades_mean_pct|11
+	L6|change_pct|2
+	L6|change_low_pct|0.259354
+	L6|change_high_pct|3.740646
+	L6|n_unsaid|1
+	END
+}
+
+# The house file of the sample works says what its sixteen tests of 2026 gave: a 0.66, b 0.922, sd 0.24.
+@test "moist: the line of a meter from its oven tests" {
+	status 0 wy-moist -H samples/house.yaml --calibrate --to=2026-12-01 samples/book/2026*.wy
+	near <<-'END'
+	pin2|n_pairs|16
+	pin2|a|0.66
+	pin2|b|0.922
+	pin2|sd_pct|0.24
+	pin2|least_pct|10
+	pin2|most_pct|19
+	END
+	cells <<-'END'
+	pin2|first|2026-01-21
+	pin2|last|2026-11-19
+	pin2|own|- {date: 2026-11-19, a: 0.658, b: 0.9224, pairs: 16, sd: 0.24, span: 10.2..18.8%}
+	END
+	# by hand: 8 10 12 and 9 11 11 give b 4/8, a 31/3 - 5, residuals -1/3 2/3 -1/3, sd sqrt(2/3), errors
+	# sqrt(2/3) / sqrt(8) and sqrt(2/3) sqrt(1/3 + 100/8); a of the second was read in wood at 30 C, a point high
+	cat >"$T/oven.wy" <<-'END'
+	2026-08-01 oven L1 mc=8.0% wood=20C meter=pin2 wet=109g dry=100g cull=test:1
+	2026-08-02 oven L1 mc=b:30%+,a:11.0%,c:30%+ wood=30C meter=pin2 wet=a:111g,b:111g,c:140g dry=a:100g,b:100g,c:100g cull=test:3
+	2026-08-03 oven L1 mc=12.0% wood=20C meter=pin2 wet=111g dry=100g cull=test:1
+	2026-08-04 oven L1 mc=12.0% meter=pin2 wet=111g dry=100g cull=test:1
+	2026-08-05 oven L1 mc=12.0% wood=20C meter=pin2/cane wet=111g dry=100g cull=test:1
+	END
+	status 0 wy-moist -H "$H" --calibrate "$T/oven.wy"
+	near <<-'END'
+	pin2|n_pairs|3
+	pin2|n_left_out|3
+	pin2|n_lacking|7
+	pin2|a|5.333333
+	pin2|b|0.5
+	pin2|sd_pct|0.816497
+	pin2|b_error|0.288675
+	pin2|a_error|2.924988
+	pin2/cane|n_pairs|1
+	pin2/cane|n_lacking|9
+	END
+	cells <<-'END'
+	pin2|own|
+	pin2/cane|a|
+	END
+	# what it prints is a line that the house file takes
+	own=$(wy-moist -H samples/house.yaml --calibrate --to=2026-12-01 --no-header samples/book/2026*.wy | cut -f14)
+	awk -v own="$own" '/date: 2026-12-01/ { print "      " own; next } { print }' samples/house.yaml >"$T/house.yaml"
+	grep -qF 'b: 0.9224' "$T/house.yaml"
+	wy-moist -H "$T/house.yaml" --to=2027-01-31 --by=part samples/book/*.wy >"$T/out"
+	grep -q '0.9224 x reading' "$T/out"
+	status 1 wy-moist -H "$H" --calibrate tests/cases/moist/views.wy
+}
+
 @test "moist: without a house nothing is corrected or judged" {
 	(cd "$T" && wy-moist --by=charge "$OLDPWD/$C") >"$T/out"
 	cells <<-'END'
@@ -205,6 +415,17 @@ cells() {
 	--by=tree|--by knows place, charge, lot, part, month, day and not 'tree'
 	--by=month,day|month or day and not both
 	--merge|this is no state
+	--quality --plan|take one
+	--all --depth|--all counts readings
+	--calibrate --by=lot|and no --by
+	--calibrate --partial|give --calibrate the book
+	--target=8%|--target is for --quality
+	--sure=90%|answers that assure
+	--quality --target=8|such as 8% and not '8'
+	--quality --target=0%|such as 8% and not '0%'
+	--quality --share=100%|no sample makes sure of all
+	--quality --sure=often|such as 90% and not 'often'
+	--plan --sure=50%|surer than 50%
 	END
 	{ cat "$C"; echo '2026-04-30 10:00 probe K1 mc=a:10'; } >"$T/bad.wy"
 	status 1 wy-moist -H "$H" "$T/bad.wy" || bad=1

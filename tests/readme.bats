@@ -76,7 +76,7 @@ setup() {
 	awk '/^## The rooms/ { on = 1; next } /^## / { on = 0 } on && /^\|/' DEVELOPERS.md | grep -oE '`[a-z0-9_ ]+`' | tr -d '`' | tr ' ' '\n' | sort >"$T/named"
 	[ -z "$(uniq -d "$T/named")" ] || { echo "twice: $(uniq -d "$T/named")"; false; }
 	for header in tools/lib/*.h; do basename "$header" .h; done | grep -v '_parts$\|_room$\|^banned$\|^check_' | sort >"$T/there"
-	diff "$T/there" "$T/named"
+	diff "$T/there" "$T/named" || { echo "add the module to the table in DEVELOPERS.md (< is not in it)"; false; }
 	# what it says of what only one file sees
 	for pair in 'pcre2\.h pattern' 'yaml\.h> yaml' 'utf8proc\.h utf8'; do
 		set -- $pair

@@ -178,6 +178,14 @@ static void judge_line(struct check *c, const struct line *l)
 	bat_line(c->diags, c->house, l);
 }
 
+/* The engine numbers words alike, so it is told which those of the line are. */
+static void add_to_stock(struct check *c, const struct line *l, int64_t utc_s)
+{
+	c->stock.memo[FIELDS_END] = c->names.memo[NAMES_SUBJECT(l->event)];
+	c->stock.memo[FIELD_LOT] = c->names.memo[FIELD_LOT];
+	stock_add(&c->stock, l, utc_s);
+}
+
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
@@ -186,7 +194,7 @@ static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
 	if (l->event->stock.moves && !is_byproduct(c, l))
-		stock_add(&c->stock, l, utc_s);
+		add_to_stock(c, l, utc_s);
 }
 
 /* A line of the book as it was: only what it says of closed days counts. */

@@ -98,7 +98,8 @@ static struct slice text_of(const struct kilns *k, uint32_t name)
 static void keep_load(struct kilns *k, const struct line *l)
 {
 	struct slice kiln = line_word(l, FIELD_KILN);
-	struct kiln_load load = { names_id(k->names, l->subject), names_id(k->names, kiln), mark_of(l, kiln) };
+	struct kiln_load load = { names_id_at(k->names, NAMES_SUBJECT(l->event), l->subject),
+		names_id_at(k->names, FIELD_KILN, kiln), mark_of(l, kiln) };
 	struct kiln_load *last;
 
 	if (load.charge >= k->nlast) {

@@ -44,6 +44,9 @@ static inline uint32_t names_scheme_bit(size_t scheme)
 void names_init(struct names *t, struct intern *ids, const struct house *house);
 void names_release(struct names *t);
 
+/* The slot of the subjects of an event. A field's own slot is its id. */
+#define NAMES_SUBJECT(event) ((size_t)FIELD_MOST + (size_t)(event)->id)
+
 /* The number of a word; with a slot below FIELD_MOST + EVENT_MOST that remembers it. */
 uint32_t names_id(struct names *t, struct slice word);
 uint32_t names_id_at(struct names *t, size_t slot, struct slice word);

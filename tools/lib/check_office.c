@@ -139,8 +139,8 @@ static void keep_use(struct office *o, const struct line *l)
 	const struct field *count = line_field(l, FIELD_COUNT);
 
 	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
-	o->use[o->nuses++] = (struct order_use){ .order = names_id(o->names, order), .party = names_id(o->names, to),
-		.bat = names_id(o->names, l->subject), .sold = l->event->id == EVENT_SELL, .pieces = count ? sum_of(l, FIELD_COUNT) : 1,
+	o->use[o->nuses++] = (struct order_use){ .order = names_id_at(o->names, FIELD_FOR, order), .party = names_id_at(o->names, FIELD_TO, to),
+		.bat = names_id_at(o->names, NAMES_SUBJECT(l->event), l->subject), .sold = l->event->id == EVENT_SELL, .pieces = count ? sum_of(l, FIELD_COUNT) : 1,
 		.mark = mark_of(l, order), .whom = mark_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
 

@@ -68,7 +68,7 @@ static struct probe_item *item_of(struct probes *p, size_t first, const struct l
 	for (size_t i = first; i < p->nitems; i++)
 		if (p->item[i].label == name)
 			return &p->item[i];
-	last = last_of(p, names_id(p->names, l->subject));
+	last = last_of(p, names_id_at(p->names, NAMES_SUBJECT(l->event), l->subject));
 	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
 	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
 		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
@@ -79,8 +79,8 @@ static struct probe_item *item_of(struct probes *p, size_t first, const struct l
 static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
 {
 	size_t slash = slice_find(from->text, '/');
-	uint32_t lot = names_id(p->names, slice_upto(from->text, slash));
-	uint32_t type = slash < from->text.n ? names_id(p->names, slice_from(from->text, slash + 1)) : 0;
+	uint32_t lot = names_id_at(p->names, FIELD_IN, slice_upto(from->text, slash));
+	uint32_t type = slash < from->text.n ? names_id_at(p->names, FIELD_TYPE, slice_from(from->text, slash + 1)) : 0;
 	struct probe_item *item = item_of(p, first, l, from->label);
 
 	item->says |= SAYS_IN;

@@ -192,7 +192,7 @@ static void judge_grade(struct check_words *w, const struct line *l, bool picks,
 
 static void judge_type(struct check_words *w, const struct line *l, struct slice word)
 {
-	if (!names_in(w->names, names_id(w->names, word), LIST_OF(OF_TYPE)))
+	if (!names_in(w->names, names_id_at(w->names, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
 		tell(w, l->event->id == EVENT_ORDER ? RULE_ORDER_WHAT : RULE_TYPE_UNKNOWN, OF_TYPE, l, word);
 }
 
@@ -434,7 +434,7 @@ static void judge_mixed_subject(struct check_words *w, const struct line *l, siz
 
 static void judge_subject(struct check_words *w, const struct line *l)
 {
-	size_t slot = (size_t)(FIELD_MOST + l->event->id);
+	size_t slot = NAMES_SUBJECT(l->event);
 	uint32_t lists = lists_of(l->event->subjects);
 	unsigned start = brings_in(l);
 

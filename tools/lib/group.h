@@ -15,7 +15,7 @@
 #ifndef WITHY_GROUP_H
 #define WITHY_GROUP_H
 
-enum { GROUP_KEYS_MOST = 12 };
+enum { GROUP_KEYS_MOST = 16 };
 
 /* What the groups of a set hold; it and its arrays must outlive the set. */
 struct groups_plan {

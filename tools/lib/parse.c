@@ -177,7 +177,7 @@ static const struct field_use *guess_use(const struct guess *g, size_t i, const 
 	if (i >= g->n)
 		return NULL;
 	name = g->use[i]->field->name;
-	if ((size_t)(end - p) <= name.n || memcmp(p, name.p, name.n) != 0 || p[name.n] != '=')
+	if ((size_t)(end - p) <= name.n || !bytes_eq(p, name.p, name.n) || p[name.n] != '=')
 		return NULL;
 	*value = p + name.n + 1;
 	return g->use[i];
@@ -202,6 +202,8 @@ static struct field *next_field(struct parser *ps, const struct field_use *use, 
 		return NULL;
 	}
 	l->slot[use->field->id] = (uint8_t)++l->nfields;
+	ps->needed = (uint8_t)(ps->needed + !!(use->shape & USE_NEEDED));
+	ps->one_of |= (use->shape & USE_ONE_OF) != 0;
 	return f;
 }
 
@@ -240,18 +242,13 @@ static void check_needed(struct parser *ps)
 	const struct line *l = &ps->line;
 	const struct event_def *event = l->event;
 	struct buf words = BUF_INIT;
-	bool some = false, missing = false;
 
-	for (int i = 0; i < event->nuses; i++) {
-		bool there = l->slot[event->uses[i].field->id] != 0;
-
-		missing |= event->uses[i].shape & USE_NEEDED && !there;
-		some |= event->uses[i].shape & USE_ONE_OF && there;
-	}
-	if (missing && !ps->bad) {
+	if (ps->bad)
+		return;
+	if (ps->needed < ps->guess[event->id].needed) {
 		list_uses(&words, event, l, USE_NEEDED);
 		WRONG(ps, RULE_FIELD_MISSING, l->word, event->name, buf_slice(&words));
-	} else if (ps->guess[event->id].one_of && !some && !ps->bad) {
+	} else if (ps->guess[event->id].one_of && !ps->one_of) {
 		list_uses(&words, event, l, USE_ONE_OF);
 		WRONG(ps, RULE_FIELD_ONE_OF, l->word, event->name, buf_slice(&words));
 	}
@@ -266,7 +263,7 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 	const char *stop = p + 10;
 	char why[64];
 
-	if (end - p > 10 && memcmp(p, ps->date, 10) == 0 && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
+	if (end - p > 10 && bytes_eq(p, ps->date, 10) && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
 		l->stamp.day = ps->day;
 		l->date = between(p, stop);
 		return stop;
@@ -405,6 +402,8 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	l->remark = between(text.p + text.n, text.p + text.n);
 	ps->nitems = 0;
 	ps->unitless = NULL;
+	ps->needed = 0;
+	ps->one_of = false;
 	ps->bad = false;
 	ps->shape = NULL;
 }
@@ -436,7 +435,7 @@ static void parse_entry(struct parser *ps, const char *p, const char *end)
 		return;
 	p = parse_subject(ps, p, end);
 	parse_fields(ps, p, end);
-	if (ps->guess[ps->line.event->id].needed || ps->guess[ps->line.event->id].one_of)
+	if (ps->needed < ps->guess[ps->line.event->id].needed || ps->one_of != ps->guess[ps->line.event->id].one_of)
 		check_needed(ps);
 }
 

@@ -141,6 +141,8 @@ struct parser {
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
 	const struct field_use *unitless; /* the field of the line whose missing unit was told */
+	uint8_t needed;           /* how many fields that must stand it has, */
+	bool one_of;              /* and whether one of those of which one must */
 	bool bad;                 /* the line in hand is wrong somewhere */
 	bool within;              /* line 1 is not the first of its file */
 	struct shape *shape;      /* that `line` has, or NULL */

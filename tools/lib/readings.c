@@ -25,6 +25,7 @@
 enum { O_EVENT, O_SUBJECT, O_LABEL, O_AT, O_LOT, O_FORM, O_DEPTH, O_METER, O_CELLS };
 enum { F_WHAT, F_A, F_B, F_C, F_D, F_CELLS };
 enum { R_UTC = O_CELLS, R_DAY, R_MC, R_MARK, R_FLAGS, R_CELLS };
+_Static_assert((int)R_CELLS <= (int)GROUP_KEYS_MOST, "a state has room for the keys of a reading");
 
 /* Of a state that was not made by hand: instants to the year 9999, moistures to 800 %. */
 #define SECONDS_MOST ((int64_t)300000000000)

@@ -110,10 +110,10 @@ static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
 	return &r->spot_slot[at];
 }
 
-static void spots_widen(struct stock_room *r)
+static void spots_widen(struct stock_room *r, size_t slots)
 {
 	free(r->spot_slot);
-	r->spot_slots = r->spot_slots ? r->spot_slots * 2 : 256;
+	r->spot_slots = slots;
 	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
 	for (uint32_t i = 0; i < r->nspots; i++) {
 		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
@@ -122,12 +122,22 @@ static void spots_widen(struct stock_room *r)
 	}
 }
 
+/* About as many spots are to be expected as there are lines. */
+void stock_open_spots(struct stock *s)
+{
+	size_t slots = 256;
+
+	while (slots < s->nops)
+		slots *= 2;
+	spots_widen(s->room, slots);
+}
+
 static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t place)
 {
 	struct stock_spot_slot *slot;
 
-	if ((r->nspots + 1) * 2 > r->spot_slots)
-		spots_widen(r);
+	if ((r->nspots + 1) * 4 > r->spot_slots * 3)
+		spots_widen(r, r->spot_slots * 2);
 	slot = spot_slot(r, spot_key(lot, place));
 	if (!slot->spot) {
 		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
@@ -141,7 +151,7 @@ static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t p
 /* Always inline: gcc takes a function that only fetches for one that does nothing. */
 __attribute__((always_inline)) static inline void fetch_spot(const struct stock_room *r, uint32_t lot, uint32_t place)
 {
-	if (r->spot_slots && lot != STOCK_ANY && place != STOCK_ANY)
+	if (lot != STOCK_ANY && place != STOCK_ANY)
 		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
 }
 
@@ -304,7 +314,7 @@ static size_t pick_from_chains(struct stock *s, struct pick *p)
 	size_t steps = 0;
 
 	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
-		uint32_t slot = r->spot_slots ? spot_slot(r, spot_key(p->lot, p->place))->spot : 0;
+		uint32_t slot = spot_slot(r, spot_key(p->lot, p->place))->spot;
 
 		if (slot)
 			steps += pick_from_spot(r, slot - 1, p);

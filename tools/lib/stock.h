@@ -38,7 +38,7 @@ struct stock_bucket {
 struct stock_item {
 	uint32_t type, grade;      /* what they become, or STOCK_ANY for unchanged */
 	uint32_t word;             /* the cause of a cull, the lot of a pool */
-	int64_t n;
+	int32_t n;
 };
 
 struct stock_op {
@@ -55,9 +55,10 @@ struct stock_op {
 	uint32_t blade, handle;    /* of a bat that is made: their lots */
 	uint32_t tree;             /* of clefts that come in: their tree, or 0 */
 	uint32_t order, by;        /* for= and by=, or 0 */
-	int32_t form;              /* picked: FORM_..., or -1 for any */
-	uint32_t counts, ncounts, culls, nculls; /* in stock.item */
-	int64_t found;
+	uint32_t counts, culls;    /* in stock.item */
+	uint16_t ncounts, nculls;
+	int32_t found;
+	int8_t form;               /* picked: FORM_..., or -1 for any */
 	bool counted;              /* count= stands */
 	bool skipped;              /* it is not carried out */
 };

@@ -78,7 +78,7 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 	op->counts = (uint32_t)s->nitems;
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
-		struct stock_item item = { STOCK_ANY, STOCK_ANY, 0, from->v.fix };
+		struct stock_item item = { STOCK_ANY, STOCK_ANY, 0, (int32_t)from->v.fix };
 
 		if (pool)
 			item.word = intern_id(&s->ids, from->label);
@@ -86,7 +86,7 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 			stock_what(s, from->label, op->day, &item.type, &item.grade);
 		*next_item(s) = item;
 	}
-	op->ncounts = (uint32_t)s->nitems - op->counts;
+	op->ncounts = (uint16_t)(s->nitems - op->counts);
 	op->counted = op->ncounts > 0;
 	if (f) {
 		op->count_col = line_col(l, f->key);
@@ -102,9 +102,9 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
 
-		*next_item(s) = (struct stock_item){ STOCK_ANY, STOCK_ANY, intern_id(&s->ids, from->label), from->v.fix };
+		*next_item(s) = (struct stock_item){ STOCK_ANY, STOCK_ANY, intern_id(&s->ids, from->label), (int32_t)from->v.fix };
 	}
-	op->nculls = (uint32_t)s->nitems - op->culls;
+	op->nculls = (uint16_t)(s->nitems - op->culls);
 	if (f && !op->count_col) {
 		op->count_col = line_col(l, f->key);
 		op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
@@ -148,11 +148,11 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 
 	op->type = picked(s, l, FIELD_TYPE, STOCK_ANY);
 	op->grade = picked(s, l, FIELD_GRADE, e->ungraded ? 0 : STOCK_ANY);
-	op->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form;
+	op->form = (int8_t)(line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form);
 	op->blade = lot_of_piece(s, line_word(l, FIELD_BLADE));
 	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
 	op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
-	op->found = line_field(l, FIELD_FOUND) ? line_item(l, FIELD_FOUND)->v.fix : 0;
+	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
 }
 
 /* A by-product is sold by its volume or mass, and no pieces of the book go. */

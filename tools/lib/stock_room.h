@@ -74,6 +74,9 @@ struct stock_room {
 	size_t nheld, held_cap;
 };
 
+/* Makes the table of spots, for the room of a run. */
+void stock_open_spots(struct stock *s);
+
 /*
  * A lot is at a few places and a place has a few sorts of it, and then the chains of spots are what
  * is quickest. Once one of them is longer than STOCK_CHAIN_MOST an index is opened and asked instead, so

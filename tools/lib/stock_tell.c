@@ -32,22 +32,33 @@ static int by_day(const void *a, const void *b)
 	return (x->op > y->op) - (x->op < y->op);
 }
 
-/* The ops in the order of their days; books mostly stand in it already. */
-static struct dated *by_days(const struct stock *s, size_t *n)
+static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
 {
-	struct dated *order = mem_array(s->nops, sizeof *order);
+	struct dated *dated = mem_array(n, sizeof *dated);
+
+	for (size_t i = 0; i < n; i++)
+		dated[i] = (struct dated){ s->op[order[i]].day, order[i] };
+	qsort(dated, n, sizeof *dated, by_day);
+	for (size_t i = 0; i < n; i++)
+		order[i] = dated[i].op;
+	free(dated);
+}
+
+/* The ops in the order of their days; books mostly stand in it already. */
+static uint32_t *by_days(const struct stock *s, size_t *n)
+{
+	uint32_t *order = mem_array(s->nops, sizeof *order);
 	bool sorted = true;
 	size_t k = 0;
 
 	for (uint32_t i = 0; i < s->nops; i++) {
 		if (s->op[i].skipped)
 			continue;
-		order[k] = (struct dated){ s->op[i].day, i };
-		sorted &= k == 0 || order[k - 1].day <= order[k].day;
-		k++;
+		sorted &= k == 0 || s->op[order[k - 1]].day <= s->op[i].day;
+		order[k++] = i;
 	}
 	if (!sorted)
-		qsort(order, k, sizeof *order, by_day);
+		sort_by_days(s, order, k);
 	*n = k;
 	return order;
 }
@@ -72,24 +83,23 @@ static void open_room(struct stock *s, stock_sink *sink, void *context)
 	s->room->id = mem_zeroed(s->room->nids, sizeof *s->room->id);
 	s->room->sink = sink;
 	s->room->context = context;
+	stock_open_spots(s);
 	open_doubts(s);
 }
 
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
 	size_t n;
-	struct dated *order = by_days(s, &n);
-	uint32_t *day = mem_array(s->nops, sizeof *day);
+	uint32_t *order = by_days(s, &n);
 	struct stock_days *days = stock_days_new();
 
 	open_room(s, sink, context);
-	for (size_t i = 0, k; i < n && order[i].day <= last_day; i = k) {
-		for (k = i; k < n && order[k].day == order[i].day; k++)
-			day[k - i] = order[k].op;
-		stock_day(s, days, day, k - i);
+	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
+		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
+			;
+		stock_day(s, days, order + i, k - i);
 	}
 	stock_days_free(days);
-	free(day);
 	free(order);
 }
 

@@ -112,7 +112,7 @@ static int scan_unit(const struct type_def *type, const char **p, const char *en
 	for (int i = type->first_unit; i < type->first_unit + type->nunits; i++) {
 		struct slice name = vocab_unit(i)->name;
 
-		if ((size_t)(end - *p) < name.n || name.n <= longest || memcmp(*p, name.p, name.n) != 0)
+		if ((size_t)(end - *p) < name.n || name.n <= longest || !bytes_eq(*p, name.p, name.n))
 			continue;
 		if (is_unit_char(*p + name.n, end))
 			continue;
