@@ -135,3 +135,98 @@ is() { # is STATUS COMMAND...: runs it and holds its status
 		--against=samples/book/2027b.wy samples/mistakes.wy >"$T/out" 2>/dev/null || true
 	[ "$(cut -d: -f2 "$T/out" | sort -u | wc -l)" -ge 20 ]
 }
+
+# One mistake of each rule, every rule with ids of its own, in one book. A line that is too long
+# stands there as @LONG@; closed-changed is told against the book without its one line.
+@test "check: a book with one mistake of each rule gets one diagnostic each" {
+	export LC_ALL=C
+	awk '$0 == "@LONG@" { for (i = 0; i < 65537; i++) printf "#"; print ""; next } 1' tests/cases/check/every-rule.wy | head -c -1 >"$T/every-rule.wy"
+	grep -av '^2026-07-11 air north rh=70%$' "$T/every-rule.wy" >"$T/before.wy"
+	got=0
+	(cd "$T" && wy-check -H "$OLDPWD/spec/house.example.yaml" --before=before.wy every-rule.wy) >"$T/out" 2>"$T/err" || got=$?
+	[ "$got" = 1 ]
+	cmp "$T/out" tests/cases/check/every-rule.diag
+	wy-check -H spec/house.example.yaml --rules --as=tsv --no-header | cut -f 1 | sort >"$T/rules"
+	sed -E 's/.*\[([a-z0-9-]+)\]$/\1/' "$T/out" | sort | cmp - "$T/rules"
+}
+
+# Nothing depends on the order of lines or files: what is told of each line stays the same.
+@test "check: shuffled lines and files are told the same" {
+	{ cat samples/book/2026a.wy; sed 1,4d samples/mistakes.wy; } | grep -v '^#' >"$T/all.wy"
+	told() { wy-check "$@" 2>/dev/null | while IFS=: read -r file line rest; do echo "${rest#*: } $(sed -n "${line}p" "$file")"; done | sed -E 's/^.*\[([a-z-]+)\] /\1 /' | sort; }
+	told "$T/all.wy" >"$T/want"
+	[ "$(wc -l <"$T/want")" -gt 15 ]
+	for seed in 1 2 3 4 5; do
+		shuf --random-source=<(yes $seed) "$T/all.wy" >"$T/shuffled.wy"
+		told "$T/shuffled.wy" | cmp - "$T/want" || bad=1
+		split -n l/3 "$T/shuffled.wy" "$T/part."
+		told "$T/part.ac" "$T/part.aa" "$T/part.ab" | cmp - "$T/want" || bad=1
+	done
+	[ "$bad" = 0 ]
+}
+
+@test "check: closed days against the book as it was" {
+	house=spec/house.example.yaml
+	printf '%s\n' '2026-06-10 set north stage=dry temp=28C' '2026-12-10 air north rh=70%' >"$T/old.wy"
+	is 0 wy-check -H $house --before="$T/old.wy" "$T/old.wy"
+	printf '%s\n' '2026-12-11 air north rh=71%' '2026-06-10 set north temp=28.0C stage=dry  # a remark' >"$T/new.wy"
+	is 0 wy-check -H $house --before="$T/old.wy" "$T/new.wy"
+	printf '%s\n' '2026-06-10 set north stage=dry temp=29C' >"$T/new.wy"
+	is 1 wy-check -H $house --before="$T/old.wy" "$T/new.wy"
+	[ "$(cut -d: -f 2,3 "$T/out" | tr '\n' ' ')" = '1:1 1:1 ' ]
+	grep -q "^$T/new.wy:.*was not in the book before.*\[closed-changed\]$" "$T/out"
+	grep -q "^$T/old.wy:.*is not in the book any more.*\[closed-changed\]$" "$T/out"
+	is 1 wy-check -H $house --before=- "$T/new.wy" <"$T/old.wy"
+	is 2 wy-check -H $house --before=- <"$T/old.wy"
+	sed '/^closed:/d' $house >"$T/house.yaml"
+	is 2 wy-check -H "$T/house.yaml" --before="$T/old.wy" "$T/new.wy"
+	[ "$bad" = 0 ]
+}
+
+@test "check: what others are judged by is not told of, but that it could not be read is" {
+	printf '2026-03-02 fell T061\n2026-03-02 fell\n' >"$T/rest.wy"
+	printf '2026-03-05 cleave L061 tree=T061 count=SH:18 into=yard/b1\n' >"$T/part.wy"
+	is 1 wy-check -H spec/house.example.yaml "$T/part.wy"
+	is 0 wy-check -H spec/house.example.yaml --against="$T/rest.wy" "$T/part.wy"
+	grep -qx 'wy-check: 1 line of the books that this one is checked against could not be read' "$T/err"
+	[ "$bad" = 0 ]
+}
+
+@test "check: probes on days with untimed lines, in whatever order they are written" {
+	start='2026-04-21 buy C014 form=cleft count=SH:40 into=yard/b2
+2026-06-09 load K26-05 kiln=north lot=C014 at=yard/b2 count=40'
+	probes() { # probes WANT LINE...: the rules that are broken
+		local want=$1
+		shift
+		{ echo "$start"; printf '%s\n' "$@"; } >"$T/probes.wy"
+		wy-check -H spec/house.example.yaml --level=uncorrected=off "$T/probes.wy" 2>/dev/null | sed -E 's/.*\[([a-z-]+)\]$/\1/' | tr '\n' ' ' >"$T/out"
+		[ "$(cat "$T/out")" = "$want" ] || { echo "$*: $(cat "$T/out"), not $want"; bad=1; }
+	}
+	probes '' '2026-06-10 probe K26-05 mc=a:20%' '2026-06-10 probe K26-05 in=a:C014/SH'
+	probes '' '2026-06-10 08:00 probe K26-05 mc=a:20%' '2026-06-10 probe K26-05 in=a:C014/SH'
+	probes '' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-11 probe K26-05 out=a mc=a:20%' '2026-06-11 07:00 probe K26-05 mc=a:21%'
+	probes '' '2026-06-10 probe K26-05 in=a:C014/SH mc=a:20%' '2026-06-11 probe K26-05 out=a' '2026-06-11 probe K26-05 in=a:C014/SH' '2026-06-12 probe K26-05 mc=a:19%'
+	probes '' '2026-06-10 probe K26-05 in=a:C014/SH mc=a:20%' '2026-06-11 probe K26-05 out=a in=a:C014/SH mc=a:20%'
+	probes 'probe-not-in ' '2026-06-10 probe K26-05 mc=a:20%' '2026-06-11 probe K26-05 mc=a:19%' '2026-06-12 probe K26-05 out=a'
+	probes 'probe-not-in ' '2026-06-10 09:00 probe K26-05 in=a:C014/SH' '2026-06-10 08:00 probe K26-05 mc=a:20%'
+	probes 'probe-in-again ' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-11 probe K26-05 in=a:C014/SH' '2026-06-12 probe K26-05 out=a'
+	probes 'probe-not-in ' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-11 probe K26-05 out=a' '2026-06-12 probe K26-05 out=a'
+	probes 'probe-left-in ' '2026-06-10 probe K26-05 in=a:C014/SH,b:C014' '2026-06-20 unload K26-05 count=40 into=bench' '2026-06-21 probe K26-05 out=a,b'
+	probes '' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-20 unload K26-05 count=39 into=bench'
+	probes '' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-19 pool M26-05 lot=C014:40 at=K26-05' '2026-06-20 unload K26-05 count=39 into=bench'
+	probes 'probe-left-in ' '2026-06-10 probe K26-05 in=a:C014/SH' '2026-06-19 pool M26-05 lot=C014:40 at=K26-05' '2026-06-20 unload K26-05 count=40 into=bench'
+	[ "$bad" = 0 ]
+}
+
+@test "check: options that do not go together, and names that there are not" {
+	is 2 wy-check --explain --rules
+	is 2 wy-check --events no-such-event
+	is 2 wy-check --rules --as=sarif
+	is 2 wy-check --level=id-unknown "$T/book.wy"
+	is 2 wy-check - - <"$T/book.wy"
+	is 0 wy-check --events load probe
+	[ "$(cut -f 1 "$T/out" | sort -u | tr '\n' ' ')" = 'event load probe ' ]
+	is 0 wy-check --explain stock-short
+	grep -q '^stock-short: error, clause 6.3 of book(5)$' "$T/out"
+	[ "$bad" = 0 ]
+}

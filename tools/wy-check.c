@@ -31,6 +31,7 @@ static const char *const form_words[] = { "text", "tsv", "csv", "json", "md", "h
 static const struct opt options[] = {
 	OPT_PART(tool_house_options),
 	OPT_WORD(0, "as", &form, form_words, "form of the answer (text); sarif is SARIF 2.1.0"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
 	OPT_LIST(0, "against", &against, "BOOK", "read BOOK too, but tell nothing of what is wrong in it"),
 	OPT_LIST(0, "before", &before, "BOOK", "BOOK is how the book was: tell what changed on closed days"),
 	OPT_FLAG(0, "by-line", &by_line, "judge each line by itself, as of a part of a book"),

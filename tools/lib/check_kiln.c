@@ -54,7 +54,7 @@ struct charge {
 	size_t nparts, parts_cap;
 	int64_t pieces;
 	size_t series, nseries;    /* its probes, in probes.series */
-	bool touched, unloaded, anew_told;
+	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
 };
 
 struct pool_edge {
@@ -345,13 +345,13 @@ static void judge_full(struct kilns *k, struct kiln *kiln)
 	buf_release(&most);
 }
 
-/* Another charge that the kiln held before this one and that still has pieces. */
-static const struct charge *held_before(const struct kilns *k, const struct charge *c)
+/* Another charge that the kiln held before this one, that still has pieces and was not told of. */
+static struct charge *held_before(struct kilns *k, const struct charge *c)
 {
 	for (size_t i = 0; i < k->ncharges; i++) {
-		const struct charge *other = &k->charge[i];
+		struct charge *other = &k->charge[i];
 
-		if (other != c && other->kiln == c->kiln && other->pieces > 0 && mark_cmp(&other->first, &c->first) < 0)
+		if (other != c && !other->left_told && other->kiln == c->kiln && other->pieces > 0 && mark_cmp(&other->first, &c->first) < 0)
 			return other;
 	}
 	return NULL;
@@ -359,14 +359,15 @@ static const struct charge *held_before(const struct kilns *k, const struct char
 
 static void judge_anew(struct kilns *k, struct charge *c)
 {
-	const struct charge *other;
+	struct charge *other;
 	struct buf left = BUF_INIT;
 
-	if (c->anew_told || c->pieces <= 0 || c->first.day != k->day)
+	if (c->judged || c->pieces <= 0 || c->first.day != k->day)
 		return;
-	c->anew_told = true;
+	c->judged = true;
 	if (k->kiln[c->kiln].pieces <= c->pieces || !(other = held_before(k, c)) || is_doubtful(k, other))
 		return;
+	other->left_told = true;
 	buf_int(&left, other->pieces);
 	DIAG(k->diags, RULE_KILN_LOADED_ANEW, c->first.place, text_of(k, k->kiln[c->kiln].name), text_of(k, other->name), buf_slice(&left));
 	buf_release(&left);

@@ -28,6 +28,7 @@ struct order_line {
 
 struct order_use {
 	uint32_t order, party, bat;  /* bat: the subject */
+	struct slice what;           /* the subject's text, to tell lines of one stamp apart by */
 	bool sold;                   /* or issued */
 	int64_t pieces;
 	struct mark mark, whom;      /* where for= and to= stand */
@@ -137,10 +138,11 @@ static void keep_use(struct office *o, const struct line *l)
 {
 	struct slice to = line_word(l, FIELD_TO), order = line_word(l, FIELD_FOR);
 	const struct field *count = line_field(l, FIELD_COUNT);
+	uint32_t bat = names_id_at(o->names, NAMES_SUBJECT(l->event), l->subject);
 
 	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
 	o->use[o->nuses++] = (struct order_use){ .order = names_id_at(o->names, FIELD_FOR, order), .party = names_id_at(o->names, FIELD_TO, to),
-		.bat = names_id_at(o->names, NAMES_SUBJECT(l->event), l->subject), .sold = l->event->id == EVENT_SELL, .pieces = count ? sum_of(l, FIELD_COUNT) : 1,
+		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? sum_of(l, FIELD_COUNT) : 1,
 		.mark = mark_of(l, order), .whom = mark_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
 
@@ -189,31 +191,45 @@ void office_keep(struct office *o, const struct line *l)
 
 /* ---- at the end */
 
+/* Lines of one stamp are told apart by what they say, so that their order in the input does not show. */
+#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
+
 static int by_order(const void *a, const void *b)
 {
 	const struct order_line *x = a, *y = b;
 
-	return x->order != y->order ? (x->order < y->order ? -1 : 1) : mark_cmp(&x->mark, &y->mark);
+	BY(x->order, y->order);
+	BY(x->mark.day, y->mark.day);
+	BY(x->mark.second, y->mark.second);
+	BY(x->pieces, y->pieces);
+	return mark_cmp(&x->mark, &y->mark);
 }
 
 static int by_use(const void *a, const void *b)
 {
 	const struct order_use *x = a, *y = b;
 
-	if (x->order != y->order)
-		return x->order < y->order ? -1 : 1;
-	return x->sold != y->sold ? (x->sold < y->sold ? -1 : 1) : mark_cmp(&x->mark, &y->mark);
+	int order;
+
+	BY(x->order, y->order);
+	BY(x->sold, y->sold);
+	BY(x->mark.day, y->mark.day);
+	BY(x->mark.second, y->mark.second);
+	order = slice_cmp(x->what, y->what);
+	if (order)
+		return order;
+	BY(x->pieces, y->pieces);
+	return mark_cmp(&x->mark, &y->mark);
 }
 
 static int by_bat(const void *a, const void *b)
 {
 	const struct bat_mass *x = a, *y = b;
 
-	if (x->bat != y->bat)
-		return x->bat < y->bat ? -1 : 1;
-	if (x->day != y->day)
-		return x->day < y->day ? -1 : 1;
-	return (x->mass > y->mass) - (x->mass < y->mass);
+	BY(x->bat, y->bat);
+	BY(x->day, y->day);
+	BY(x->mass, y->mass);
+	return 0;
 }
 
 /* The order as it stood at the end of a day: the last of its lines up to then, or NULL. */

@@ -1,0 +1,60 @@
+#!/bin/sh
+# check.sh [LINES] - how long wy-check takes for a consistent book, in full: typed, words of the house,
+# ids, repeats, stock, charges, probes, meters. Next to wc -l of it and to reading it alone (wy-pick).
+# That the book is found consistent, and one wrong count in it is found, is checked first.
+set -eu
+cd "$(dirname "$0")/../.."
+lines=${1:-1000000}
+dir=build/bench
+book=$dir/book-$lines.wy
+runs=5
+bin=${WITHY_BIN:-build/bin}
+mkdir -p "$dir"
+${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+
+make_house() {
+	cat <<-'END'
+	works: Bench
+	currency: NZD
+	places:
+	  yard/b1: {kind: yard}
+	  yard/b3: {kind: yard}
+	  bench: {kind: bench}
+	  store/r1: {kind: store}
+	  shop: {kind: shop}
+	END
+	awk 'BEGIN { for (i = 0; i < 400; i++) print "  n" i ": {kind: kiln, capacity: 400}" }'
+	cat <<-'END'
+	types: {SH: {form: blade}, S6: {form: blade}}
+	grades:
+	  - {scheme: "2000", from: 2000-01-01, list: ["1", "2", "3", "4"]}
+	people: {mk: M, jo: J}
+	parties: {hale: Hale farm, lund-bats: Lund Bats}
+	causes: {cull: [knot, split, honeycomb]}
+	meters:
+	  pin2: {kind: pin, trust: 5..30%, reference: 20C, per10C: 0.9}
+	  hyg1: {kind: hygrometer}
+	END
+}
+
+best() { # best NAME COMMAND...: measures, as a ratio to the first that was measured
+	name=$1
+	shift
+	measured=$("$dir/best" "$runs" "$@")
+	: "${first:=${measured% *}}"
+	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" -v bytes="$(wc -c <"$book")" 'BEGIN {
+		printf "%-28s %8.4f s %7.2f x wc -l %6.0f MB/s %7.1f MB\n", name, s, s / first, bytes / s / 1e6, kb / 1024 }'
+}
+
+make_house >"$dir/house.yaml"
+[ -s "$book" ] || awk -v lines="$lines" -f tests/bench/book.awk | LC_ALL=C sort -s -k 1,1 >"$book"
+"$bin/wy-check" -H "$dir/house.yaml" "$book" >"$dir/check.out" 2>"$dir/check.err"
+grep -qx "0 errors, 0 warnings, 0 notes in $(wc -l <"$book") lines" "$dir/check.err"
+awk '!done && /count=28 cull=honeycomb:1/ { sub(/count=28/, "count=29"); done = 1 } { print }' "$book" |
+	"$bin/wy-check" -H "$dir/house.yaml" >"$dir/check.out" 2>"$dir/check.err" && status=0 || status=$?
+[ "$status" = 1 ] && [ "$(wc -l <"$dir/check.out")" = 1 ]
+echo "wy-check: $(wc -l <"$book") consistent lines, $(($(wc -c <"$book") / 1000000)) MB"
+best 'wc -l' wc -l "$book"
+best 'wy-pick -c (reading alone)' "$bin/wy-pick" -c event=air "$book"
+best 'wy-check --by-line' "$bin/wy-check" -H "$dir/house.yaml" -q --by-line "$book"
+best 'wy-check' "$bin/wy-check" -H "$dir/house.yaml" -q "$book"
