@@ -77,7 +77,7 @@ static struct entry_hash item_hash(const struct field_use *use, const struct ite
 	bool number = value_is_number(use->type);
 	struct slice text = use->type == TYPE_TEXT ? unquoted(item->text) : item->text;
 	uint64_t shape = (uint64_t)(use->field->id + 1) << 40 | (uint64_t)item->label.n << 20 | (number ? 0 : text.n);
-	struct entry_hash h = { shape * K2, (shape ^ item->v.mark) * K1 };
+	struct entry_hash h = { (shape + item->v.mark) * K2, (shape ^ item->v.mark) * K1 };
 
 	if (item->label.n)
 		stir_text(&h, item->label);
@@ -95,8 +95,9 @@ static struct entry_hash item_hash(const struct field_use *use, const struct ite
 
 struct entry_hash entry_hash(const struct line *l)
 {
-	struct entry_hash sum = { (uint64_t)l->event->id << 32 | (uint32_t)l->stamp.day, l->subject.n };
+	struct entry_hash sum = { (uint64_t)l->event->id, l->subject.n };
 
+	stir(&sum, (uint32_t)l->stamp.day);
 	stir(&sum, (uint64_t)(uint32_t)l->stamp.second << 16 | (uint16_t)l->stamp.offset);
 	stir_text(&sum, l->subject);
 	for (size_t i = 0; i < l->nfields; i++)
