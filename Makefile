@@ -4,7 +4,7 @@
 
 VERSION = 0.1.0
 CC = cc
-CFLAGS = -O2 -g
+CFLAGS = -O3 -g
 LDFLAGS =
 PREFIX = /usr/local
 DESTDIR =

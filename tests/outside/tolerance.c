@@ -31,7 +31,7 @@ static struct asked asked_of(const char *table, char **at)
 {
 	struct asked a;
 
-	snprintf(a.what, sizeof(a.what), "%s: %s", table, *at);
+	snprintf(a.what, sizeof(a.what), "%.60s: %.120s", table, *at);
 	a.cover = expect_number(at);
 	a.sure = expect_number(at);
 	a.n = expect_number(at);
