@@ -1,24 +1,12 @@
 # wy-air: what it counts, its options and how it ends. That any cut of a book merges to the same
 # answer is in group.bats; the EMC's own figures are in tests/outside.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-$PWD/build/bin}
-	PATH="$bin:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/air/book.wy
 	H=tests/cases/air/house.yaml
-	unset WITHY_HOUSE
-}
-
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 # cell ROW-PATTERN COLUMN: one cell of $T/out, found by the names of the columns

@@ -1,12 +1,9 @@
 # wy-dry: verdicts, reasons, forecasts, and that they know nothing of what came later.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	unset WITHY_HOUSE WITHY_TODAY
-	T=$BATS_TEST_TMPDIR
+	at_root
 	H=samples/house.yaml
 }
 

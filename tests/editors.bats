@@ -2,14 +2,12 @@
 # Each editor file in its real editor, without a screen: what is coloured how, what is offered, and
 # where the checker's messages lead.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
+	at_root
 	root=$PWD
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
 	work=$BATS_TEST_TMPDIR
-	unset WITHY_HOUSE WITHY_TODAY
 	export LC_ALL=C.UTF-8
 }
 

@@ -1,11 +1,10 @@
 # No input and no lost output makes a tool crash, hang or answer wrongly. Every tool that reads a
 # book goes through the same mill; `readers` says how each is called.
 
+load common
+
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-build/bin}
-	T=$BATS_TEST_TMPDIR
-	failures=
+	at_root
 	export WITHY_TODAY=2028-12-31
 	book=samples/book/2026a.wy
 }
@@ -20,13 +19,6 @@ readers() {
 		*) echo "$tool" ;;
 		esac
 	done
-}
-
-fail() { failures="$failures
-$*"; }
-
-report() {
-	[ -z "$failures" ] || { echo "$failures"; false; }
 }
 
 @test "faults: a full disk and a closed standard output end in status 2 with one message" {

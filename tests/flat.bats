@@ -2,23 +2,12 @@
 # International Yard and Pound agreement of 1959 (1 lb = 453.59237 g, 1 in = 25.4 mm, 16 oz and
 # 12 in to the pound and the foot) and the definition of the degree Fahrenheit.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/flat
 	V=$C/4-values.wy
-	unset WITHY_HOUSE
-}
-
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 @test "flat: golden tables, a row an entry and a row an item, and the normalised form" {

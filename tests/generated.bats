@@ -1,12 +1,11 @@
 # What is made from spec/ and kept (editor files, reference pages) is what the generator makes now,
 # and the generator says what it cannot make.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
+	at_root
 	B=${B:-build}
-	T=$BATS_TEST_TMPDIR
 	make -s B="$B" kept
 }
 

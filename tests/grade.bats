@@ -1,24 +1,13 @@
 # wy-grade: what it counts, by which keys, with what interval, and how it ends.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-$PWD/build/bin}
-	PATH="$bin:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/grade/book.wy
 	H=tests/cases/grade/house.yaml
 	E=tests/cases/example/book.wy
 	EH=tests/cases/example/house.yaml
-	unset WITHY_HOUSE WITHY_TODAY
-}
-
-status() {
-	local want=$1 got=0
-	shift
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 # counts ARGUMENTS... <WANT: the answer without header and intervals, an empty cell as `.`

@@ -1,13 +1,10 @@
 # The filters that answer by groups: however a book is cut, shuffled and shared out, the answer is the
 # same to the byte; a state that is damaged or of other options is refused.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-$PWD/build/bin}
-	PATH="$bin:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	export WITHY_HOUSE=samples/house.yaml
 	export WITHY_TODAY=2028-01-01
 }

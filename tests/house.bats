@@ -1,13 +1,11 @@
 # The house file: the reader's problems (golden files named after the problem), its page and its
 # schema (both made from spec/house-keys.yaml), and the schema against the reader.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
+	at_root
 	B=${B:-build}
-	T=$BATS_TEST_TMPDIR
-	unset WITHY_HOUSE
 }
 
 need_npm() {

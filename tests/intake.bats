@@ -3,22 +3,11 @@
 # NAME.yaml (its mapping), NAME.wy and NAME.told (what comes out), NAME.guess (what is proposed)
 # and NAME.asks (what is asked); `status` has the two exit statuses of each.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=$PWD/tests/cases/intake
-	unset WITHY_HOUSE
-}
-
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 has() {

@@ -1,20 +1,12 @@
 # Books that no works would write take no more than their size in time, and a long book no more memory
 # than a short one where the answer does not need it.
 
+load common
+
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-build/bin}
-	T=$BATS_TEST_TMPDIR
+	at_root
 	export WITHY_TODAY=2099-12-31 WITHY_HOUSE="$T/house.yaml"
 	printf 'works: W\nclock: UTC\n' >"$WITHY_HOUSE"
-	failures=
-}
-
-fail() { failures="$failures
-$*"; }
-
-report() {
-	[ -z "$failures" ] || { echo "$failures"; false; }
 }
 
 @test "limits: no square of the sorts, places, lots, labels, orders or lines of a day" {

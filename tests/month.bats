@@ -1,29 +1,18 @@
 # wy-month: the page, what needs attention, whatever shell and awk make it, and how it ends.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-$PWD/build/bin}
-	PATH="$bin:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	S=samples/house.yaml
 	E=tests/cases/example/book.wy
 	EH=tests/cases/example/house.yaml
-	unset WITHY_HOUSE WITHY_TODAY
 	mkdir "$T/tmp"
 	export TMPDIR="$T/tmp"
 }
 
 teardown() {
 	[ -z "$(ls -A "$T/tmp")" ] || { echo "left behind:"; ls -R "$T/tmp"; false; }
-}
-
-status() {
-	local want=$1 got=0
-	shift
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 # section TITLE: the lines below that title in $T/out

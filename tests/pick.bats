@@ -1,22 +1,11 @@
 # wy-pick: what it passes on and how it ends. Which entries a condition finds is held by
 # tests/unit/select.c.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/pick/book.wy
-	unset WITHY_HOUSE
-}
-
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
 }
 
 @test "pick: the lines stand byte for byte, in their order, whatever the layout" {

@@ -1,10 +1,9 @@
 # README.md and DEVELOPERS.md say what is so.
 
+load common
+
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
-	unset WITHY_HOUSE WITHY_TODAY
+	at_root
 }
 
 @test "readme: every command prints what stands there (sh tests/readme.sh README.md >x && mv x README.md)" {

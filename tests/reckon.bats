@@ -1,11 +1,9 @@
 # wy-reckon: the words it takes, what it refuses, its forms. The figures' sources are in tests/outside.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	unset WITHY_HOUSE
+	at_root
 }
 
 @test "reckon: the answer is quantity, value, unit, in full figures" {

@@ -1,11 +1,10 @@
 # Every rule's own examples (spec/rules.yaml), against spec/house.example.yaml.
 
+load common
+
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	bin=${WITHY_BIN:-build/bin}
-	T=$BATS_TEST_TMPDIR
+	at_root
 	house=spec/house.example.yaml
-	unset WITHY_HOUSE
 	"${bin%/bin}/unit/rules" "$T" >"$T/list"
 }
 

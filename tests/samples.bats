@@ -1,13 +1,11 @@
 # The sample works: its bytes, its sums, its reach, and whether the book is what the truth says.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
+	at_root
 	B=${B:-build}
 	PATH="$PWD/$B/bin:$PATH"
-	unset WITHY_HOUSE
-	T=$BATS_TEST_TMPDIR
 }
 
 made="book/2026a.wy book/2026b.wy book/2027a.wy book/2027b.wy exports/kiln-north.csv

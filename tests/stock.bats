@@ -2,37 +2,13 @@
 # not add up. The order of a day is held against brute force by tests/unit/stock.c; orders against
 # the stock by tests/unit/orders.c as well. Counts are held against those of tests/random.awk.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/stock
 	E=tests/cases/example
-	unset WITHY_HOUSE WITHY_TODAY
-	failures=
 }
-
-fail() { failures="$failures
-$*"; }
-
-report() { [ -z "$failures" ] || { echo "$failures"; false; }; }
-
-# status WANT COMMAND...: output to $T/out and $T/err
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] && return
-	fail "$*: status $got, not $want: $(head -n 2 "$T/err")"
-	echo "$failures"
-	return 1
-}
-
-# same FILE WHAT: the last output is that file
-same() { cmp -s "$T/out" "$1" || fail "$2: $(diff "$T/out" "$1" | head -n 6)"; }
 
 # errors N WHAT: so many errors were told
 errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 errors but: $(cat "$T/err")"; }

@@ -1,22 +1,10 @@
 # wy-tidy: what it prints, judges and replaces. The form of lines and their order are held on random
 # books by tests/unit/tidy.c, replacing files among other writers by tests/unit/replace.c.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
-	unset WITHY_HOUSE
-}
-
-# status WANT COMMAND...: stdout and stderr go to files
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] || { echo "$*: status $got, not $want"; cat "$T/err"; return 1; }
+	at_root
 }
 
 hasty() {

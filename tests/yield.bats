@@ -3,37 +3,14 @@
 # order of lines shows; and what the small books of tests/cases/yield come to, worked out by hand.
 # The shares are held by tests/unit/way.c, where lots are from by tests/unit/origin.c.
 
-bats_require_minimum_version 1.5.0
+load common
 
 setup() {
-	cd "$BATS_TEST_DIRNAME/.." || return
-	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
-	T=$BATS_TEST_TMPDIR
+	at_root
 	C=tests/cases/yield
 	E=tests/cases/example
 	R=tests/cases/stock/random.yaml
-	unset WITHY_HOUSE WITHY_TODAY
-	failures=
 }
-
-fail() { failures="$failures
-$*"; }
-
-report() { [ -z "$failures" ] || { echo "$failures"; false; }; }
-
-# status WANT COMMAND...: output to $T/out and $T/err
-status() {
-	want=$1
-	shift
-	got=0
-	"$@" >"$T/out" 2>"$T/err" || got=$?
-	[ "$got" = "$want" ] && return
-	fail "$*: status $got, not $want: $(head -n 2 "$T/err")"
-	echo "$failures"
-	return 1
-}
-
-same() { cmp -s "$T/out" "$1" || fail "$2: $(diff "$T/out" "$1" | head -n 6)"; }
 
 keys="tree parcel supplier lot month charge type tree,type supplier,month charge,type,lot"
 
