@@ -14,7 +14,7 @@ _Noreturn void gen_fail(const struct yaml *at, const char *why)
 	exit(1);
 }
 
-static struct buf read_all(const char *path)
+struct buf gen_read(const char *path)
 {
 	struct buf b = BUF_INIT;
 	char block[65536];
@@ -43,7 +43,7 @@ const struct yaml *gen_open(int argc, char **argv)
 		exit(1);
 	}
 	file = argv[2];
-	text = read_all(file);
+	text = gen_read(file);
 	doc = yaml_read(buf_slice(&text), &error);
 	buf_release(&text);
 	if (!doc) {

@@ -5,6 +5,9 @@
 #ifndef WITHY_GEN_H
 #define WITHY_GEN_H
 
+/* A whole file, to be released; a file that cannot be read ends the program. */
+struct buf gen_read(const char *path);
+
 /* Reads argv[2], whatever argv[1] asks for; returns the root. */
 const struct yaml *gen_open(int argc, char **argv);
 

@@ -505,23 +505,6 @@ static void fill(const struct row *outer, struct slice text)
 
 /* ---- files */
 
-static struct buf read_file(const char *path)
-{
-	struct buf b = BUF_INIT;
-	char block[8192];
-	FILE *in = fopen(path, "rb");
-	size_t n;
-
-	if (!in) {
-		perror(path);
-		exit(1);
-	}
-	while ((n = fread(block, 1, sizeof block, in)) > 0)
-		buf_add(&b, (struct slice){ block, n });
-	fclose(in);
-	return b;
-}
-
 /* tools/wy-NAME.1: the name is the file's, the help what .Nd says. */
 static void add_tool(const char *path)
 {
@@ -532,7 +515,7 @@ static void add_tool(const char *path)
 	template_file = path;
 	if (ntools == sizeof tools / sizeof *tools || !slice_starts(name, SLICE("tools/")))
 		fail("no page of a tool:", name);
-	pages[ntools] = read_file(path);
+	pages[ntools] = gen_read(path);
 	for (s = buf_slice(&pages[ntools]); s.n;) {
 		struct slice line = take_line(&s);
 
@@ -560,7 +543,7 @@ int main(int argc, char **argv)
 		add_tool(argv[i]);
 	template_file = argv[1];
 	line_number = 0;
-	text = read_file(argv[1]);
+	text = gen_read(argv[1]);
 	fill(NULL, buf_slice(&text));
 	buf_release(&text);
 	return gen_close();

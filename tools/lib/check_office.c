@@ -59,16 +59,6 @@ void office_release(struct office *o)
 	memset(o, 0, sizeof *o);
 }
 
-static int64_t sum_of(const struct line *l, int field)
-{
-	const struct field *f = line_field(l, field);
-	int64_t sum = 0;
-
-	for (size_t i = 0; f && i < f->n; i++)
-		sum += l->item[f->first + i].v.fix;
-	return sum;
-}
-
 /* ---- one line by itself */
 
 static const char *why_absurd(const struct line *l, const struct value *v)
@@ -96,7 +86,7 @@ static void judge_over(struct office *o, const struct line *l)
 /* What the supplier claims is what came: count and cull. */
 static void judge_claimed(struct office *o, const struct line *l)
 {
-	int64_t claimed = sum_of(l, FIELD_CLAIMED), came = sum_of(l, FIELD_COUNT) + sum_of(l, FIELD_CULL);
+	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 	struct buf a = BUF_INIT, b = BUF_INIT;
 
 	if (claimed == came)
@@ -126,7 +116,7 @@ static void keep_order(struct office *o, const struct line *l)
 	o->order = mem_grow(o->order, &o->orders_cap, o->norders + 1, sizeof *o->order);
 	order = &o->order[o->norders++];
 	*order = (struct order_line){ .order = names_id(o->names, l->subject), .party = names_id(o->names, line_word(l, FIELD_TO)),
-		.pieces = sum_of(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = mark_of(l, l->subject) };
+		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = mark_of(l, l->subject) };
 	if (mass && mass->v.mark == VALUE_RANGE) {
 		order->mass_low = mass->v.fix;
 		order->mass_high = mass->v.high;
@@ -142,7 +132,7 @@ static void keep_use(struct office *o, const struct line *l)
 
 	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
 	o->use[o->nuses++] = (struct order_use){ .order = names_id_at(o->names, FIELD_FOR, order), .party = names_id_at(o->names, FIELD_TO, to),
-		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? sum_of(l, FIELD_COUNT) : 1,
+		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
 		.mark = mark_of(l, order), .whom = mark_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
 

@@ -33,16 +33,6 @@ void origins_release(struct origins *o)
 
 /* ---- taking lines in */
 
-static int64_t items_sum(const struct line *l, int id)
-{
-	const struct field *f = line_field(l, id);
-	int64_t sum = 0;
-
-	for (size_t i = 0; f && i < f->n; i++)
-		sum += l->item[f->first + i].v.fix;
-	return sum;
-}
-
 static void add_row(struct origins *o, const struct line *l, uint8_t kind, struct slice of, int64_t n)
 {
 	uint32_t lot = intern_id(o->ids, l->subject), id = intern_id(o->ids, of);
@@ -88,14 +78,14 @@ void origins_add(struct origins *o, const struct line *l)
 		add_tree(o, l);
 		break;
 	case EVENT_CLEAVE:
-		add_row(o, l, FROM_TREE, line_word(l, FIELD_TREE), items_sum(l, FIELD_COUNT) + items_sum(l, FIELD_CULL));
+		add_row(o, l, FROM_TREE, line_word(l, FIELD_TREE), line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL));
 		break;
 	case EVENT_BUY:
-		add_row(o, l, FROM_BUY, line_word(l, FIELD_FROM), items_sum(l, FIELD_COUNT) + items_sum(l, FIELD_CULL));
+		add_row(o, l, FROM_BUY, line_word(l, FIELD_FROM), line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL));
 		break;
 	case EVENT_TALLY:
-		if (items_sum(l, FIELD_FOUND))
-			add_row(o, l, FROM_TALLY, SLICE(""), items_sum(l, FIELD_FOUND));
+		if (line_sum(l, FIELD_FOUND))
+			add_row(o, l, FROM_TALLY, SLICE(""), line_sum(l, FIELD_FOUND));
 		break;
 	case EVENT_POOL:
 		add_pool(o, l);

@@ -61,6 +61,17 @@ static inline struct slice line_word(const struct line *l, int id)
 	return l->slot[id] ? l->item[l->field[l->slot[id] - 1].first].text : (struct slice){ "", 0 };
 }
 
+/* The sum of the items of a field, 0 without it: of counts, which are at most 1e9 each, it fits. */
+static inline int64_t line_sum(const struct line *l, int id)
+{
+	const struct field *f = line_field(l, id);
+	int64_t sum = 0;
+
+	for (size_t i = 0; f && i < f->n; i++)
+		sum += l->item[f->first + i].v.fix;
+	return sum;
+}
+
 /* The column of a slice of the line, from 1, and a place that covers it. */
 uint32_t line_col(const struct line *l, struct slice part);
 struct place line_place(const struct line *l, struct slice part);
