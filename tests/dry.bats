@@ -154,6 +154,24 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	printf '%s\n' '16.0000 yes 15' '14.0000 yes 13' | cmp - "$T/out"
 }
 
+@test "wy-dry: too fast for the wood: the band and its limit are named, in the reasons and among the rates" {
+	house 'target: 9%' | sed 's/most-rate: 1.5%/most-rate: [{of: 20%.., most: 3%}, {of: 14..20%, most: 1.5%}, {most: 0.75%}]/' >"$T/house.yaml"
+	H=$T/house.yaml
+	printf '%s\n' '26% 13%' '23.5% 11%' '19% 10.8%' '16% 10%' | charge >"$T/book.wy"
+	bad=0
+	while read -r day want; do
+		dry --on "$day" "$T/book.wy" | awk -F '\t' '$4 == "too-fast" { print $5 }' >"$T/out"
+		[ "$(cat "$T/out")" = "${want:+$want: the wood may check}" ] || { echo "$day"; cat "$T/out"; bad=1; }
+	done <<-END
+	2026-01-03 probe b lost 2.00 points a day over 1.0 days, at 12.0 %; at most 0.75 are allowed
+	2026-01-04 probe a lost 4.50 points a day over 1.0 days, at 21.2 %; at most 3.00 are allowed in 20..%
+	2026-01-05 probe a lost 3.00 points a day over 1.0 days, at 17.5 %; at most 1.50 are allowed in 14..20%
+	END
+	dry --rates --on 2026-01-05 "$T/book.wy" | cut -f 3,9-12 >"$T/out"
+	printf '%s\n' 'probe lost_points_per_day at_pct most_points_per_day most_at' 'a 3 17.5 1.5 14..20%' 'b 0.8000000000000007 10.4 0.75 other' | tr ' ' '\t' | cmp - "$T/out"
+	[ $bad = 0 ]
+}
+
 @test "wy-dry: equalizing, with the EMC to hold and the humidity for it; a floor for the charge's life" {
 	house 'target: 9%, band: 8..10.2%, spread: 2%' >"$T/house.yaml"
 	H=$T/house.yaml

@@ -91,6 +91,7 @@ struct view {
 	size_t *probe, n;             /* those in it, that the rule looks at */
 	unsigned fails;
 	double assures;
+	struct dry_limits limits;
 	struct dry_telling telling[TELLINGS_MOST];
 	size_t ntellings;
 	bool doubted;
@@ -255,15 +256,34 @@ static void take_runs(struct answer *a, struct view *v)
 	}
 }
 
-static struct dry_limits limits_of(const struct answer *a, const struct dry_case *c)
+/* The end of a band of moisture; an open one is infinite. */
+static double end_of(int64_t fix)
 {
-	const struct house_place *kiln = house_place(a->house, c->kiln);
+	return fix == INT64_MIN ? -INFINITY : fix == INT64_MAX ? INFINITY : (double)fix / 10000;
+}
+
+/* How fast the wood of a kiln may dry. The caller frees it. */
+static struct dry_most *most_of(const struct house_place *kiln, size_t *n)
+{
+	struct dry_most *most = mem_array(kiln ? kiln->nrates : 0, sizeof *most);
+
+	for (size_t i = 0; kiln && i < kiln->nrates; i++) {
+		const struct house_rate *r = &kiln->rates[i];
+		bool given = house_range_given(r->band);
+
+		if (r->most != HOUSE_NONE)
+			most[(*n)++] = (struct dry_most){ given ? end_of(r->band.low) : -INFINITY, given ? end_of(r->band.high) : INFINITY, !given,
+				(double)r->most / 10000 };
+	}
+	return most;
+}
+
+static void take_limits(const struct answer *a, struct view *v)
+{
 	int64_t every = a->house->intervals.probe;
 
-	return (struct dry_limits){
-		a->dry.has_rule ? a->dry.target : NAN, kiln && kiln->most_rate != HOUSE_NONE ? (double)kiln->most_rate / 10000 : NAN,
-		every == HOUSE_NONE ? NAN : (double)every / 240000
-	};
+	v->limits = (struct dry_limits){ .target = a->dry.has_rule ? a->dry.target : NAN, .every = every == HOUSE_NONE ? NAN : (double)every / 240000 };
+	v->limits.most = most_of(house_place(a->house, v->c->kiln), &v->limits.nmost);
 }
 
 static uint64_t seed_of(const struct view *v)
@@ -278,12 +298,11 @@ static uint64_t seed_of(const struct view *v)
 
 static void judge(struct answer *a, struct view *v)
 {
-	struct dry_limits limits = limits_of(a, v->c);
 	size_t n = 0;
 
 	v->fails = dry_rule_fails(&a->dry.rule, v->run, v->n);
 	v->assures = v->fails & DRY_UNREAD ? NAN : dry_rule_assures(&a->dry.rule, v->run, v->n);
-	v->ntellings = dry_watch(&v->charge, v->prior, &v->fit, &a->dry.rule, &limits, v->telling, TELLINGS_MOST);
+	v->ntellings = dry_watch(&v->charge, v->prior, &v->fit, &a->dry.rule, &v->limits, v->telling, TELLINGS_MOST);
 	for (size_t i = 0; i < v->ntellings; i++)
 		v->doubted = v->doubted || dry_sign_doubts(v->telling[i].sign);
 	while (n < v->n && v->run[n].read)
@@ -300,6 +319,7 @@ static void view_init(struct answer *a, struct view *v, const struct dry_case *c
 	v->now = fmax(dry_case_day(c, v->now_s), 0);
 	v->prior = lore_at(a, v->now_s);
 	take_known(v);
+	take_limits(a, v);
 	dry_fit(&v->charge, v->prior, v->now, &v->fit);
 	take_runs(a, v);
 	if (a->dry.has_rule)
@@ -309,6 +329,7 @@ static void view_init(struct answer *a, struct view *v, const struct dry_case *c
 static void view_release(struct view *v)
 {
 	dry_fit_release(&v->fit);
+	free((void *)(uintptr_t)v->limits.most);
 	free(v->known);
 	free(v->place);
 	free(v->run);
@@ -518,6 +539,32 @@ static void write_equalize(const struct answer *a, const struct view *v, const s
 		buf_printf(text, ", which is %.0f %% RH at %.0f C, until the wettest is in the band", rh, temp);
 }
 
+/* A band as the house file writes it. */
+static void write_band(struct buf *text, const struct dry_most *m)
+{
+	if (isfinite(m->low))
+		buf_printf(text, "%g", m->low);
+	buf_str(text, "..");
+	if (isfinite(m->high))
+		buf_printf(text, "%g", m->high);
+	buf_char(text, '%');
+}
+
+static void write_hurry(const struct view *v, const struct dry_telling *s, struct buf *text)
+{
+	struct slice label = label_of(v, s->probe);
+	struct dry_pace pace = dry_pace_of(&v->charge.probe[s->probe], v->now);
+	const struct dry_most *most = dry_most_at(&v->limits, pace.mc);
+
+	buf_printf(text, "probe %.*s lost %.2f points a day over %.1f days, at %.1f %%; at most %.2f are allowed", (int)label.n, label.p, s->value, s->days,
+		pace.mc, s->limit);
+	if (!most->rest) {
+		buf_str(text, " in ");
+		write_band(text, most);
+	}
+	buf_str(text, ": the wood may check");
+}
+
 static void write_sign(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
 	struct slice label = s->probe == SIZE_MAX ? SLICE("") : label_of(v, s->probe);
@@ -531,7 +578,7 @@ static void write_sign(const struct answer *a, const struct view *v, const struc
 		buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f are usual: look at the kiln's air and machine", s->value, s->days, s->limit);
 		break;
 	case DRY_HURRIES:
-		buf_printf(text, "probe %.*s lost %.2f points a day over %.1f days; at most %.2f are allowed: the wood may check", n, label.p, s->value, s->days, s->limit);
+		write_hurry(v, s, text);
 		break;
 	case DRY_STUCK:
 		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others moved: a wire or a pin is off", n, label.p, s->value, s->days);
@@ -783,6 +830,24 @@ static size_t print_curves(struct answer *a)
 
 /* ---- the rates */
 
+/* How fast it dried of late, at which moisture, and how fast it may there. */
+static void put_pace(struct table *t, const struct view *v, size_t p)
+{
+	struct dry_pace pace = dry_pace_of(&v->charge.probe[p], v->now);
+	const struct dry_most *most = dry_most_at(&v->limits, pace.mc);
+	struct buf band = BUF_INIT;
+
+	table_real(t, pace.rate);
+	table_real(t, pace.mc);
+	table_real(t, most ? most->most : NAN);
+	if (most && most->rest)
+		buf_str(&band, v->limits.nmost > 1 ? "other" : "any");
+	else if (most)
+		write_band(&band, most);
+	put_word(t, buf_slice(&band));
+	buf_release(&band);
+}
+
 static void put_rates(const struct answer *a, struct table *t, const struct view *v)
 {
 	for (size_t p = 0; p < v->charge.nprobes; p++) {
@@ -800,6 +865,7 @@ static void put_rates(const struct answer *a, struct table *t, const struct view
 		table_real(t, k / wide);
 		table_real(t, k * wide);
 		table_real(t, v->fit.value[DRY_START] + v->fit.value[DRY_SHARED + DRY_OWN * p + DRY_OWN_START]);
+		put_pace(t, v, p);
 		table_cstr(t, v->fit.settled ? "yes" : "no");
 	}
 }
@@ -808,7 +874,8 @@ static size_t print_rates(struct answer *a)
 {
 	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 },
 		{ "piece", TABLE_TEXT, 0 }, { "k_per_day", TABLE_REAL, 3 }, { "k_95_low_per_day", TABLE_REAL, 3 }, { "k_95_high_per_day", TABLE_REAL, 3 },
-		{ "start_pct", TABLE_REAL, 1 }, { "settled", TABLE_TEXT, 0 } };
+		{ "start_pct", TABLE_REAL, 1 }, { "lost_points_per_day", TABLE_REAL, 2 }, { "at_pct", TABLE_REAL, 1 },
+		{ "most_points_per_day", TABLE_REAL, 2 }, { "most_at", TABLE_TEXT, 0 }, { "settled", TABLE_TEXT, 0 } };
 	struct table t;
 	size_t n;
 

@@ -17,7 +17,7 @@
 enum { HISTORY = 12, ROOM = 32 };
 
 static const struct dry_rule rule = { .low = 7.5, .high = 10.3, .readings = 2, .hold = NAN, .spread = 2, .rate = NAN, .share = NAN, .sure = 0.9 };
-static const struct dry_limits limits = { 9, NAN, 2.5 };
+static const struct dry_limits limits = { 9, NULL, 0, 2.5 };
 
 /* What each fault has to bring forth: one of these signs. */
 struct fault {

@@ -228,7 +228,8 @@ static void learning(void)
 
 static bool told(const struct dry_charge *charge, const struct dry_prior *prior, double now, enum dry_sign sign, size_t of)
 {
-	const struct dry_limits limits = { 9, 1.5, 3 };
+	static const struct dry_most most = { -INFINITY, INFINITY, true, 1.5 };
+	const struct dry_limits limits = { 9, &most, 1, 3 };
 	struct dry_telling telling[32];
 	struct dry_fit fit;
 	bool found = false;
@@ -280,6 +281,27 @@ static void signs(void)
 	dry_prior_release(&prior);
 }
 
+/* The limit by band, and how fast a piece is when readings are off the scale or hours apart. */
+static void pace(void)
+{
+	static const struct dry_most most[] = { { 30, INFINITY, false, 4 }, { 20, 30, false, 2.5 }, { -INFINITY, 12, false, 0.5 }, { -INFINITY, INFINITY, true, 1.5 } };
+	const struct dry_limits limits = { 9, most, 4, NAN }, bare = { 9, NULL, 0, NAN };
+	struct dry_reading r[] = { { 0, 30, DRY_ABOVE, 1, 30 }, { 2, 24, DRY_AT, 1, 24 }, { 2.5, 23, DRY_AT, 1, 23 }, { 2.75, 30, DRY_ABOVE, 1, 30 } };
+	struct dry_probe one = { r, 4, 1, 0, INFINITY, true };
+
+	CHECK_NEAR(dry_most_at(&limits, 40)->most, 4, 0);
+	CHECK_NEAR(dry_most_at(&limits, 30)->most, 2.5, 0); /* bands that touch: the lower */
+	CHECK_NEAR(dry_most_at(&limits, 19.9)->most, 1.5, 0); /* what no band is of */
+	CHECK_NEAR(dry_most_at(&limits, 12)->most, 0.5, 0); /* though the rest is above */
+	CHECK(!dry_most_at(&bare, 20) && !dry_most_at(&limits, NAN));
+	CHECK(isnan(dry_pace_of(&one, 0).rate));
+	CHECK_NEAR(dry_pace_of(&one, 2).rate, 3, 1e-12); /* that much at least */
+	CHECK_NEAR(dry_pace_of(&one, 2).mc, 27, 1e-12);
+	CHECK_NEAR(dry_pace_of(&one, 2.6).rate, 7 / 2.5, 1e-12); /* half a day says nothing: from the first again */
+	CHECK_NEAR(dry_pace_of(&one, 2.6).days, 2.5, 1e-12);
+	CHECK(isnan(dry_pace_of(&one, 3).rate));
+}
+
 static void rivals(void)
 {
 	struct dry_reading a[] = { { 0, 20, DRY_AT, 1, 20 }, { 2, 18, DRY_AT, 1, 18 }, { 4, 19, DRY_AT, 1, 19 } };
@@ -305,6 +327,7 @@ int main(void)
 	odd_readings();
 	learning();
 	signs();
+	pace();
 	rivals();
 	return check_end();
 }

@@ -170,6 +170,19 @@ static void an_empty_key_is_none(void)
 	house_free(h);
 }
 
+static void rates_by_band(void)
+{
+	struct house *h = read_text("places:\n  k: {kind: kiln, capacity: 9, most-rate: [{of: 30%.., most: 4%}, {of: 20..30%, most: 2.5%}, {most: 1.25%}]}\n"
+		"  l: {kind: kiln, capacity: 9, most-rate: []}\n");
+	const struct house_place *k = house_place(h, SLICE("k"));
+
+	CHECK(h->errors == 0 && k && k->nrates == 3 && house_place(h, SLICE("l"))->nrates == 0);
+	CHECK(k->rates[0].band.low == 300000 && k->rates[0].band.high == INT64_MAX && k->rates[0].most == 40000);
+	CHECK(k->rates[1].band.low == 200000 && k->rates[1].band.high == 300000 && k->rates[1].most == 25000);
+	CHECK(!house_range_given(k->rates[2].band) && k->rates[2].most == 12500);
+	house_free(h);
+}
+
 static void measures_are_exact(void)
 {
 	struct house *h = read_text(
@@ -182,7 +195,7 @@ static void measures_are_exact(void)
 	CHECK(s->target.low == 80000 && s->target.high == 100000);
 	CHECK(s->rh.low == INT64_MIN && s->rh.high == 555000);
 	CHECK(s->temp.low == 100000 && s->temp.high == 200000); /* 50 F is 10 C */
-	CHECK(s->most_rate == 2500 && s->air_every == 240000);
+	CHECK(s->nrates == 1 && s->rates[0].most == 2500 && !house_range_given(s->rates[0].band) && s->air_every == 240000);
 	CHECK(house_type(h, SLICE("SH"))->length == 7112000); /* 28 × 25.4 mm */
 	CHECK(house_type(h, SLICE("SH"))->mass.low == 1133980925); /* 40 × 28.349523125 g, micrograms */
 	CHECK(h->ready.target == 90000 && h->ready.band.low == 80000 && h->ready.band.high == INT64_MAX && h->ready.hold == 480000);
@@ -495,6 +508,7 @@ static int run_tests(void)
 {
 	nothing_gives_the_defaults();
 	an_empty_key_is_none();
+	rates_by_band();
 	measures_are_exact();
 	defaults_come_from_other_keys();
 	ids_are_found();

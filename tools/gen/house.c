@@ -62,6 +62,19 @@ static bool is_bare(const struct yaml *record)
 	return bare && gen_yes(bare);
 }
 
+/* The key that stands alone for a list of one such record: its index, or -1. */
+static int short_key(const struct yaml *record)
+{
+	const struct yaml *name = yaml_get(record, "short"), *keys = gen_need(record, "keys");
+
+	for (size_t k = 0; name && k < keys->n; k++)
+		if (slice_eq(keys->key[k].text, name->text))
+			return (int)k;
+	if (name)
+		gen_fail(name, "`short` names no key");
+	return -1;
+}
+
 static bool is_yes(const struct yaml *key, const char *what)
 {
 	const struct yaml *y = yaml_get(key, what);
@@ -243,7 +256,7 @@ static void print_record(struct slice name, const struct yaml *record)
 {
 	const struct yaml *keys = gen_need(record, "keys");
 
-	gen_known(record, (const char *const[]){ "c", "bare", "keys", NULL });
+	gen_known(record, (const char *const[]){ "c", "bare", "short", "keys", NULL });
 	if (is_bare(record) && keys->n != 1)
 		gen_fail(record, "a bare record has one key");
 	print_word_lists(name, keys);
@@ -262,7 +275,7 @@ static void print_records(void)
 		const struct yaml *record = &records->item[r];
 
 		printf("\t{ KEYS_%s, %zu, ", gen_upper(records->key[r].text), gen_need(record, "keys")->n);
-		printf("sizeof(struct %s), %d },\n", gen_cstr(gen_need(record, "c")->text), is_bare(record));
+		printf("sizeof(struct %s), %d, %d },\n", gen_cstr(gen_need(record, "c")->text), is_bare(record), short_key(record));
 	}
 	printf("};\n\n");
 }
@@ -454,6 +467,10 @@ static void print_key_schema(const struct yaml *key)
 	else if (as_of(key) == 0)
 		print_ref(record);
 	else if (as_of(key) == 1) {
+		if (short_key(record) >= 0) {
+			print_value(&gen_need(record, "keys")->item[short_key(record)]);
+			printf(", ");
+		}
 		printf("{\"type\": \"array\", \"items\": ");
 		print_ref(record);
 		printf("}");
@@ -609,6 +626,10 @@ static void print_kind(const struct yaml *key)
 	if (!record)
 		print_value_kind(key);
 	else {
+		if (as_of(key) == 1 && short_key(record) >= 0) {
+			print_value_kind(&gen_need(record, "keys")->item[short_key(record)]);
+			printf(", or ");
+		}
 		if (as_of(key) == 1)
 			printf("a list of ");
 		if (as_of(key) == 2 && id_kind(key) == 7) {

@@ -11,7 +11,7 @@
 static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_PART = 0.25;
 static const double STUCK_DAYS = 3, STUCK_OTHERS = 1;
 static const double PARTS_SDS = 2.5, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
-static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_BY = 1.2;
+static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_BY = 1.2, PACE_DAYS = 0.75;
 enum { STUCK_READINGS = 4 };
 
 struct watch {
@@ -175,20 +175,47 @@ static void watch_oven(struct watch *w)
 
 /* ---- of one probe */
 
+const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc)
+{
+	const struct dry_most *best = NULL;
+
+	for (size_t i = 0; i < limits->nmost && !isnan(mc); i++) {
+		const struct dry_most *m = &limits->most[i];
+
+		if (!m->rest && (mc < m->low || mc > m->high))
+			continue;
+		if (!best || (best->rest && !m->rest) || (best->rest == m->rest && m->most < best->most))
+			best = m;
+	}
+	return best;
+}
+
+/* A loss is known, or is that much at least, from a first reading that is no "at most" to a last that is no "at least". */
+struct dry_pace dry_pace_of(const struct dry_probe *probe, double now)
+{
+	size_t n = read_by(probe, now);
+	const struct dry_reading *last = n ? &probe->reading[n - 1] : NULL;
+
+	for (size_t i = n; i-- > 1;) {
+		const struct dry_reading *first = &probe->reading[i - 1];
+		double days = last->day - first->day;
+
+		if (days < PACE_DAYS)
+			continue;
+		if (first->mark == DRY_BELOW || last->mark == DRY_ABOVE)
+			break;
+		return (struct dry_pace){ (first->mc - last->mc) / days, (first->mc + last->mc) / 2, days };
+	}
+	return (struct dry_pace){ NAN, NAN, NAN };
+}
+
 static void watch_hurry(struct watch *w, size_t p)
 {
-	const struct dry_probe *probe = &w->charge->probe[p];
-	size_t n = read_by(probe, w->now), before = n;
-	double days, rate;
+	struct dry_pace pace = dry_pace_of(&w->charge->probe[p], w->now);
+	const struct dry_most *most = dry_most_at(w->limits, pace.mc);
 
-	if (!(w->limits->most_rate > 0) || n < 2)
-		return;
-	while (before > 1 && probe->reading[n - 1].day - probe->reading[before - 1].day < 1)
-		before--;
-	days = probe->reading[n - 1].day - probe->reading[before - 1].day;
-	rate = (probe->reading[before - 1].mc - probe->reading[n - 1].mc) / days;
-	if (days >= 1 && rate - w->prior->scatter * sqrt(2) / days > w->limits->most_rate)
-		tell(w, DRY_HURRIES, p, rate, days, w->limits->most_rate);
+	if (most && pace.rate - w->prior->scatter * sqrt(2) / pace.days > most->most)
+		tell(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
 }
 
 static void watch_stuck(struct watch *w, size_t p)

@@ -11,7 +11,7 @@
 
 enum dry_sign {
 	DRY_STALLS,      /* the mean fell less than a quarter of what it should have: `value` points in `days` */
-	DRY_HURRIES,     /* probe lost `value` points a day, more than `limit` */
+	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (dry_pace_of) */
 	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
 	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in start, rate or rest */
 	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
@@ -33,11 +33,30 @@ struct dry_telling {
 /* Whether a sign is a doubt of the readings themselves, so that a verdict of ready needs a second look. */
 bool dry_sign_doubts(enum dry_sign sign);
 
+/* How many points a day wood of a band may lose, its ends included. */
+struct dry_most {
+	double low, high;    /* per cent; open ends are infinite */
+	bool rest;           /* of what no other band is of */
+	double most;
+};
+
 struct dry_limits {
 	double target;       /* points; NAN: none */
-	double most_rate;    /* points a day that the kiln may take; NAN: none */
+	const struct dry_most *most; /* in any order */
+	size_t nmost;
 	double every;        /* days after which a probe is overdue; NAN: none */
 };
+
+/* The limit at a moisture: of two bands that touch there the lower one. NULL: none. */
+const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc);
+
+/* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
+struct dry_pace {
+	double rate;         /* points a day; NAN where two such readings are not there, or where one that is off the scale leaves it open */
+	double mc, days;     /* mean of the two, and how far they are apart */
+};
+
+struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
 
 /* Fills at most `room` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
 size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,

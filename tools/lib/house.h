@@ -66,6 +66,12 @@ struct house_name {
 	struct slice name;
 };
 
+struct house_rate {
+	HOUSE_ROW;
+	struct house_range band;      /* moisture; not given: what no other row is of */
+	int64_t most;                 /* moisture, points a day */
+};
+
 struct house_place {
 	HOUSE_ROW;
 	int kind;                     /* HOUSE_PLACE_KIND_... */
@@ -73,7 +79,7 @@ struct house_place {
 	int64_t capacity;             /* pieces */
 	struct house_range target;    /* moisture */
 	struct house_range rh, temp;
-	int64_t most_rate;            /* moisture, points a day */
+	const struct house_rate *rates; size_t nrates; /* how fast wood here may dry */
 	int64_t air_every;            /* span; intervals.air already put in where it was not given */
 	int64_t lag;                  /* span; how long the wood here takes to follow its air */
 };

@@ -92,6 +92,32 @@ static void check_namespace(struct house_loader *l)
 
 /* ---- places, types, grades */
 
+/* Bands that touch are as they are meant; two of what no other is of overlap. */
+static bool overlap(const struct house_rate *a, const struct house_rate *b)
+{
+	bool a_given = house_range_given(a->band), b_given = house_range_given(b->band);
+
+	if (!a_given || !b_given)
+		return !a_given && !b_given && !stands(a->node, "of") && !stands(b->node, "of");
+	return a->band.low < b->band.high && b->band.low < a->band.high;
+}
+
+static void check_rates(struct house_loader *l, const struct house_place *p)
+{
+	for (size_t i = 0; i < p->nrates; i++) {
+		const struct house_rate *r = &p->rates[i];
+
+		if (r->most != HOUSE_NONE && r->most <= 0)
+			WRONG(l, PROBLEM_FIGURE, place_of(r->node, "most"), "nothing may be lost at '$1'", "write more than 0 points a day", p->id);
+		for (size_t k = 0; k < i; k++)
+			if (overlap(r, &p->rates[k])) {
+				WRONG(l, PROBLEM_RANGE, place_of(r->node, "of"), "this limit of '$1' and one before it are of the same moistures",
+					"let one band begin where the other ends", p->id);
+				break;
+			}
+	}
+}
+
 static void check_places(struct house_loader *l)
 {
 	struct house_place *places = HOUSE_ROWS(house_place, l->house->places);
@@ -101,6 +127,7 @@ static void check_places(struct house_loader *l)
 
 		if (p->kind == HOUSE_PLACE_KIND_KILN && !stands(p->node, "capacity"))
 			WRONG(l, PROBLEM_CAPACITY, p->at, "the kiln '$1' has no capacity", "add capacity: and how many pieces go in", p->id);
+		check_rates(l, p);
 		if (p->air_every == HOUSE_NONE)
 			p->air_every = l->house->intervals.air;
 	}

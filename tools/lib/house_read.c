@@ -38,6 +38,7 @@ struct shape {
 	const struct key *key;
 	size_t nkeys, size;
 	bool bare;
+	int short_key;               /* the one that a single value stands for, where a list is wanted; or -1 */
 };
 
 struct problem_def {
@@ -695,11 +696,29 @@ static void begin_row(const struct shape *shape, char *row, const struct yaml *a
 
 static void read_value(struct house_loader *l, const struct key *key, const struct yaml *node, void *out);
 
+/* A single value where a list is wanted: one row with that key alone. */
+static void read_short(struct house_loader *l, const struct key *key, const struct yaml *node, char *at, size_t *n)
+{
+	const struct shape *shape = &SHAPES[key->shape];
+	struct key one = shape->key[shape->short_key];
+	char *row = house_take(l->house, 1, shape->size);
+
+	one.name = key->name;
+	memcpy(at, &row, sizeof row);
+	*n = 1;
+	begin_row(shape, row, NULL, node);
+	read_value(l, &one, node, row + one.at);
+}
+
 static void read_rows_of_list(struct house_loader *l, const struct key *key, const struct yaml *node, char *at, size_t *n)
 {
 	const struct shape *shape = &SHAPES[key->shape];
 	char *row;
 
+	if (shape->short_key >= 0 && node->kind == YAML_SCALAR) {
+		read_short(l, key, node, at, n);
+		return;
+	}
 	if (!want_kind(l, node, YAML_LIST, key->name))
 		return;
 	*n = node->n;
