@@ -45,3 +45,14 @@ $rule: status $status: $(cat "$T/out" "$T/err")"
 	[ "$n" -gt 100 ]
 	[ -z "$bad" ] || { echo "$bad"; false; }
 }
+
+@test "rules: the clause that each names stands in book.5" {
+	bad= n=0
+	while IFS=$'\t' read -r rule clause level at; do
+		n=$((n + 1))
+		grep -qx "\.It $clause" spec/book.5 || bad="$bad
+$rule names clause $clause"
+	done <"$T/list"
+	[ "$n" -gt 100 ]
+	[ -z "$bad" ] || { echo "$bad"; false; }
+}
