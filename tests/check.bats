@@ -225,3 +225,40 @@ is() { status "$@" || bad=1; }
 	grep -q '^stock-short: error, clause 6.3 of book(5)$' "$T/out"
 	[ "$bad" = 0 ]
 }
+
+@test "check: one slip in a line's words is told once, with what to write" {
+	cat >"$T/slips.wy" <<-'END'
+	2026-01-15 seal L1 with = wax by=jo
+	2026-01-15 note L1 text=a text without marks by=jo
+	2026-01-15 seal L1 with=wax twice over   # remark
+	2026-01-15 SEAL L1 with=wax
+	2026-01-15 seal L1 WITH=wax
+	2026-01-15 probe L1 at=bench mc=9.3,9.6
+	2026-01-15 air bench temp=20
+	2026-01-15 air bench rh=50K
+	END
+	cat >"$T/want" <<-'END'
+	1:20 'with' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
+	2:27 'text' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
+	3:29 'twice' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
+	4:12 there is no event 'SEAL'; did you mean 'seal'? [event-unknown]
+	5:20 there is no field 'WITH'; did you mean with=? [field-unknown]
+	6:33 mc=9.3 has no unit; write 9.3% [unit-missing]
+	7:27 temp=20 has no unit; write one of C, F [unit-missing]
+	8:27 'K' is no unit of 'rh'; write % [unit-unknown]
+	END
+	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
+	diff "$T/want" "$T/out"
+}
+
+@test "check: where several sorts fit, those are named and no other" {
+	cat >"$T/sorts.wy" <<-'END'
+	2026-03-02 fell T901
+	2026-03-03 cleave L901 tree=T901 count=SH:9,S6:8,HA:7 into=yard/b1
+	2026-03-04 move L901 at=yard/b1 type=HA count=7 into=yard/b2
+	2026-03-05 sell L901 at=yard/b1 type=SH count=2 to=harbour-cc
+	2026-03-06 move L901 at=yard/b1 count=3 into=yard/b3
+	END
+	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
+	grep -q 'several sorts of L901 fit at yard/b1; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 \[stock-ambiguous\]$' "$T/out"
+}

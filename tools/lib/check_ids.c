@@ -301,7 +301,7 @@ static void tell_unknown(struct ids *t, uint32_t name)
 	else
 		add_how(&mend, u->kinds);
 	if (lines > 1)
-		buf_printf(&mend, "; it is named %llu times", (unsigned long long)lines);
+		buf_printf(&mend, "%s named %llu times", near.n ? " It is" : "; it is", (unsigned long long)lines);
 	add_kinds(&kinds, u->kinds);
 	DIAG(t->diags, RULE_ID_UNKNOWN, u->first, text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
 	buf_release(&kinds);

@@ -151,18 +151,40 @@ static void field_wrong(struct parser *ps, struct slice key)
 	buf_release(&words);
 }
 
+/* Where a field starts: at a name with its =. */
+static bool is_key(const char *p, const char *end)
+{
+	const char *stop = p;
+
+	while (is_class(stop, end, C_ID))
+		stop++;
+	return stop > p && stop < end && *stop == '=';
+}
+
+/* What is no field is one mistake up to the next field: with = wax, or a text without quotation marks. */
+static const char *stray_end(const char *p, const char *end)
+{
+	const char *stop, *next = p;
+
+	do {
+		stop = value_end(next, end);
+		next = skip_blanks(stop, end);
+	} while (next < end && *next != '#' && !is_key(next, end));
+	return stop;
+}
+
 /* Which field stands at p; *value is set behind its =. NULL after telling what is wrong. */
 static const struct field_use *find_use(struct parser *ps, const char *p, const char *end, const char **value)
 {
 	const char *stop = p;
 	const struct field_use *use;
 
-	while (is_class(stop, end, C_ID))
-		stop++;
-	if (stop == p || stop == end || *stop != '=') {
+	if (!is_key(p, end)) {
 		WRONG(ps, RULE_FIELD_MALFORMED, between(p, word_end(p, end)), between(p, word_end(p, end)));
 		return NULL;
 	}
+	while (*stop != '=')
+		stop++;
 	*value = stop + 1;
 	use = vocab_use(ps->line.event, between(p, stop));
 	if (!use)
@@ -218,7 +240,7 @@ static const char *parse_field(struct parser *ps, const char *p, const char *end
 	if (!use) {
 		use = find_use(ps, p, end, &value);
 		if (!use)
-			return value_end(value ? value : p, end);
+			return value ? value_end(value, end) : stray_end(p, end);
 		remember(g, ps->line.nfields, use);
 	}
 	f = next_field(ps, use, p, value);
@@ -322,7 +344,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 	if (l->event)
 		return skip_blanks(stop, end);
 	best = vocab_near_event(ps->vocab, word);
-	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy(7) and by wy-check --events");
+	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
 	buf_add(&near, best);
 	buf_str(&near, best.n ? "'?" : "");
 	WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));

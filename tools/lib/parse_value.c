@@ -62,7 +62,9 @@ static void no_unit(struct parser *ps, const struct field_use *use, struct slice
 {
 	struct buf units = BUF_INIT;
 
-	value_units(&units, use->type);
+	if (vocab_type(use->type)->nunits == 1)
+		buf_add(&units, item);
+	value_units_choice(&units, use->type);
 	if (use->type == TYPE_MASS)
 		buf_str(&units, "; a bare 2.7 could be 2 lb 7 oz or 2.7 lb");
 	if (ps->unitless != use)
@@ -76,7 +78,7 @@ static void bad_unit(struct parser *ps, const struct field_use *use, struct slic
 {
 	struct buf units = BUF_INIT;
 
-	value_units(&units, use->type);
+	value_units_choice(&units, use->type);
 	WRONG(ps, RULE_UNIT_UNKNOWN, rest, rest, use->field->name, buf_slice(&units));
 	buf_release(&units);
 }

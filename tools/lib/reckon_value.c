@@ -54,8 +54,8 @@ static void tell_fault(const char *name, int type, struct slice text, enum value
 	else if (fault == VALUE_TOO_LONG)
 		buf_printf(error, "%s=%s has more digits than can be kept: 15 at most", name, text.p);
 	else if (fault == VALUE_BAD_UNIT) {
-		buf_printf(error, "'%s' is no unit of %s; write one of ", at, name);
-		value_units(error, type);
+		buf_printf(error, "'%s' is no unit of %s; write ", at, name);
+		value_units_choice(error, type);
 	} else
 		buf_printf(error, "'%s' is no value of %s; write one %s", text.p, name, vocab_type(type)->nunits
 			? "number, with a point for decimals and the unit glued on" : "whole number");

@@ -333,13 +333,13 @@ static void tell_fault(struct buf *error, const struct condition *c, struct slic
 	wrong(error, word, "");
 	switch (fault) {
 	case VALUE_NO_UNIT:
-		buf_str(error, "has no unit; write one of ");
-		value_units(error, c->field->type);
+		buf_str(error, "has no unit; write ");
+		value_units_choice(error, c->field->type);
 		break;
 	case VALUE_BAD_UNIT:
 	case VALUE_BAD_CURRENCY:
-		buf_str(error, "has a unit that there is not; write one of ");
-		value_units(error, c->field->type);
+		buf_str(error, "has a unit that there is not; write ");
+		value_units_choice(error, c->field->type);
 		break;
 	case VALUE_INVERTED:
 		buf_str(error, "ends before it starts");

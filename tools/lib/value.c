@@ -378,3 +378,9 @@ void value_units(struct buf *out, int type)
 		buf_add(out, vocab_unit(t->first_unit + i)->name);
 	}
 }
+
+void value_units_choice(struct buf *out, int type)
+{
+	buf_str(out, vocab_type(type)->nunits == 1 ? "" : "one of ");
+	value_units(out, type);
+}

@@ -56,4 +56,7 @@ void value_write_fix(struct buf *out, int64_t fix, int places);
 /* The units of a type as words: "g, kg, lb, oz". */
 void value_units(struct buf *out, int type);
 
+/* The same behind "write": "one of C, F", or "%" where there is but one. */
+void value_units_choice(struct buf *out, int type);
+
 #endif

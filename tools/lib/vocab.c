@@ -97,9 +97,21 @@ const struct field_use *vocab_use(const struct event_def *event, struct slice na
 	return NULL;
 }
 
+/* Capital letters are no distance: the words that there are have none. */
+static size_t distance_of(struct slice name, struct slice word)
+{
+	char small[32];
+
+	if (name.n > sizeof small)
+		return NEAR + 1;
+	for (size_t i = 0; i < name.n; i++)
+		small[i] = name.p[i] >= 'A' && name.p[i] <= 'Z' ? (char)(name.p[i] + ('a' - 'A')) : name.p[i];
+	return slice_distance((struct slice){ small, name.n }, word, NEAR);
+}
+
 static void nearer(struct slice *best, size_t *distance, struct slice name, struct slice word)
 {
-	size_t far = slice_distance(name, word, NEAR);
+	size_t far = distance_of(name, word);
 
 	if (far < *distance && far < word.n) {
 		*distance = far;
