@@ -164,6 +164,34 @@ tools_without() {
 	[ "$bad" = 0 ]
 }
 
+@test "month: a kiln is no room to hold its target, and an open range has one end" {
+	cat >"$T/house.yaml" <<-'END'
+	places:
+	  yard: {kind: yard}
+	  k: {kind: kiln, target: 9..11%}
+	  store: {kind: store, target: 9..11%}
+	meters: {pin: {kind: pin, trust: 6..40%}}
+	ready: {target: 10%, band: 9..11%}
+	END
+	cat >"$T/k.wy" <<-'END'
+	2026-01-05 buy L1 form=cleft count=SH:20 into=yard
+	2026-01-07 air store temp=18C rh=55%
+	2026-01-10 08:00 load C1 kiln=k lot=L1 at=yard count=20
+	2026-01-10 09:00 probe C1 in=a:L1/SH,b:L1/SH mc=a:24%,b:24% wood=20C meter=pin
+	2026-01-10 10:00 air k temp=20C rh=85%
+	2026-01-20 09:00 probe C1 mc=a:13%,b:13% wood=20C meter=pin
+	END
+	status 0 wy-month -H "$T/house.yaml" "$T/k.wy" --month 2026-01 || report
+	section 'Their moisture' >"$T/moist"
+	grep -q '  13.0  0.0    13.0     13.0  ' "$T/moist" || fail "figures without their decimal: $(cat "$T/moist")"
+	! grep -q 'k: its air' "$T/out" || fail "the kiln's damp air is told: $(cat "$T/out")"
+	status 0 wy-month -H "$T/house.yaml" "$T/k.wy" --month 2027-01 || report
+	! grep -q 'k: its air' "$T/out" || fail "the kiln's air is missed: $(cat "$T/out")"
+	grep -q 'store: its air was not read this month' "$T/out" || fail "the store's air is not missed"
+	grep -q '  - C1: not ready; probes .*; ready on 20[0-9-]* at the earliest (90 %)$' "$T/out" || fail "$(section Needs)"
+	report
+}
+
 @test "month: mistakes stand first, and the status is 1" {
 	bad=0
 	sed 's/^2026-07-03 .*plane   L062 .*/&0/' "$E" | sed 's/cull=shake:10/cull=shake:9/' >"$T/b.wy"

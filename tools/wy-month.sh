@@ -189,10 +189,15 @@ ask wood wy-moist --by place,part --from "$first" --to "$last"
 ask grades wy-grade --by type --from "$first" --to "$last" --baseline 12
 ask air wy-air --by place --from "$first" --to "$last"
 ask rooms wy-air --by place --to "$last"
-eval "wy-pick event=meter date=..$last $book $without -- $operands" >"$scratch/meters" 2>"$scratch/said" || [ $? -eq 1 ] || {
-	told
-	exit 2
+# pick ANSWER CONDITION: such entries up to the last day, if there are any.
+pick() {
+	eval "wy-pick \"\$2\" date=..$last $book $without -- $operands" >"$scratch/$1" 2>"$scratch/said" || [ $? -eq 1 ] || {
+		told
+		exit 2
+	}
 }
+pick meters event=meter
+pick loads event=load
 
 # ---- making tables of them
 
@@ -220,7 +225,7 @@ columns() {
 # is a share, and is shown in per cent.
 lined_up() {
 	awk -F'\t' '
-		NR == 1 { n = NF; for (i = 1; i <= n; i++) share[i] = $i ~ /%$/ }
+		NR == 1 { n = NF; for (i = 1; i <= n; i++) { share[i] = $i ~ /%$/; broken[i] = $i ~ /^(mean|sd|driest|wettest|temp|humidity|EMC|least|most)$/ } }
 		{
 			for (i = 1; i <= n; i++) {
 				cell[NR, i] = $i
@@ -368,7 +373,8 @@ charges_open() {
 		part == "charges" {
 			printf "%s: %s", $at["charge"], $at["verdict"]
 			if ($at["wettest_pct"] != "") printf "; probes %.1f to %.1f %% on %s", $at["driest_pct"], $at["wettest_pct"], $at["read_on"]
-			if ($at["ready_90_from"] != "") printf "; ready between %s and %s (90 %%)", $at["ready_90_from"], $at["ready_90_to"]
+			if ($at["ready_90_from"] != "" && $at["ready_90_to"] != "") printf "; ready between %s and %s (90 %%)", $at["ready_90_from"], $at["ready_90_to"]
+			else if ($at["ready_90_from"] != "") printf "; ready on %s at the earliest (90 %%)", $at["ready_90_from"]
 			print ""
 		}' "$scratch/dry"
 	reasons warning
@@ -415,15 +421,17 @@ charges_out() {
 		}' "$scratch/moist" "$scratch/kilns"
 }
 
+# Not kilns, whose air is led from damp to dry: what is to be said of it is said of their charges.
 rooms() {
 	awk "$NAMES"'
-		FNR == 1 { next }
+		FILENAME ~ /loads$/ { if (match($0, / kiln=[^ ]+/)) kiln[substr($0, RSTART + 6, RLENGTH - 6)] = 1; next }
+		FNR == 1 || $at["place"] in kiln { next }
 		FILENAME ~ /air$/ { now[$at["place"]] = 1; target = $at["emc_in_target_share"]
 			if (target != "" && target < 0.9)
 				printf "%s: its air was in the target for %.0f %% of the readings; wood settles at %.1f %% there (%.1f to %.1f)\n",
 					$at["place"], target * 100, $at["emc_mean_pct"], $at["emc_min_pct"], $at["emc_max_pct"]
 			next }
-		$at["emc_in_target_share"] != "" && !($at["place"] in now) { print $at["place"] ": its air was not read this month" }' "$scratch/air" "$scratch/rooms"
+		$at["emc_in_target_share"] != "" && !($at["place"] in now) { print $at["place"] ": its air was not read this month" }' "$scratch/loads" "$scratch/air" "$scratch/rooms"
 }
 
 # Orders that lack something, or that are late: a line for each, in the order in which they fall due.
