@@ -54,6 +54,26 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
+@test "stock: a bat that came back is promised only once it is finished anew" {
+	local book="$T/back.wy" want
+	cat >"$book" <<-'END'
+	2026-01-02       tally   L1     at=shop form=blade type=SH grade=1 count=2 found=2
+	2026-01-02       tally   H1     at=shop form=handle type=HS count=2 found=2
+	2026-02-01       make    B1     blade=L1 handle=H1 at=shop
+	2026-02-02       finish  B1     mass=2lb9oz
+	2026-02-03       sell    B1     to=lund
+	2026-02-10       return  B1     cause=splice-loose from=lund into=shop
+	2026-02-11       order   O-1    count=SH/1:2 to=harbour
+	2026-02-20       finish  B1     mass=2lb9oz
+	END
+	for want in "2026-02-12 0 1 1" "2026-02-20 1 1 0"; do
+		set -- $want
+		status 0 wy-stock --on "$1" --orders --as=tsv --no-header "$book"
+		[ "$(cut -f 11-13 "$T/out")" = "$(printf '%s\t%s\t%s' "$2" "$3" "$4")" ] || fail "$1: $(cat "$T/out")"
+	done
+	report
+}
+
 @test "stock: random books give what their maker counted, in any order of lines and files" {
 	for seed in $(seq 1 30); do
 		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/random.awk

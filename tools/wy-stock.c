@@ -48,10 +48,11 @@ static const struct opt_page page = {
 	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy    what stands graded at the year's end",
 };
 
-/* A bat's mass, and which line said so. */
-struct mass {
+/* What the lines say of a bat besides where it is. Days are INT32_MIN where no line says. */
+struct bat {
 	int64_t micrograms;       /* 0: not weighed */
-	int32_t day, second;
+	int32_t day, second;      /* of the line that says its mass */
+	int32_t finished, back;   /* the last day that it was finished, that it came back */
 };
 
 /* What the engine and the book are asked in one run. */
@@ -66,8 +67,8 @@ struct answer {
 	struct intern moved_ids;  /* of form and type, as bytes */
 	size_t nmoved, moved_cap;
 	int32_t since;            /* of --since, or INT32_MIN */
-	struct mass *mass;        /* of finished bats, by lot id */
-	size_t mass_cap;
+	struct bat *bat;          /* by lot id */
+	size_t bats_cap;
 	size_t nids;
 };
 
@@ -405,8 +406,14 @@ static struct order_piece piece_of(const struct answer *a, const struct stock_bu
 {
 	const struct stock_kind *k = &b->kind;
 
-	return (struct order_piece){ *k, b->n, k->lot < a->mass_cap ? a->mass[k->lot].micrograms : 0, stock_text(&a->stock, k->lot),
+	return (struct order_piece){ *k, b->n, k->lot < a->bats_cap ? a->bat[k->lot].micrograms : 0, stock_text(&a->stock, k->lot),
 		stock_text(&a->stock, k->type), stock_text(&a->stock, k->grade), stock_text(&a->stock, k->place) };
+}
+
+/* A bat that came back is promised to nobody before it is finished anew. */
+static bool is_back(const struct answer *a, const struct stock_kind *k)
+{
+	return k->form == FORM_BAT && k->lot < a->bats_cap && a->bat[k->lot].back > a->bat[k->lot].finished;
 }
 
 /* The pieces that can be given to orders. */
@@ -418,7 +425,7 @@ static struct order_piece *pieces(const struct answer *a, size_t *n)
 
 	*n = 0;
 	for (size_t i = 0; i < nbuckets; i++)
-		if (b[i].n > 0 && b[i].kind.place != a->stock.sold)
+		if (b[i].n > 0 && b[i].kind.place != a->stock.sold && !is_back(a, &b[i].kind))
 			piece[(*n)++] = piece_of(a, &b[i]);
 	orders_queue(piece, *n);
 	return piece;
@@ -495,22 +502,46 @@ static void take_flow(void *context, const struct stock_flow *f)
 		order_meet(o, &f->from, f->n);
 }
 
-/* The mass of a finished bat by its last line; of two at once, by the heavier. */
-static void take_mass(struct answer *a, const struct line *l)
+static struct bat *bat_of(struct answer *a, struct slice name)
 {
-	uint32_t id = intern_id(&a->stock.ids, l->subject);
-	struct mass said = { line_field(l, FIELD_MASS) ? line_item(l, FIELD_MASS)->v.fix : 0, l->stamp.day, l->stamp.second }, *known;
-	size_t had = a->mass_cap;
+	uint32_t id = intern_id(&a->stock.ids, name);
+	size_t had = a->bats_cap;
 
-	if (!said.micrograms || said.day > a->today)
+	a->bat = mem_grow(a->bat, &a->bats_cap, id + 1u, sizeof *a->bat);
+	for (size_t i = had; i < a->bats_cap; i++)
+		a->bat[i] = (struct bat){ 0, INT32_MIN, 0, INT32_MIN, INT32_MIN };
+	return &a->bat[id];
+}
+
+/* The mass of a finished bat by its last line; of two at once, by the heavier. */
+static void take_mass(struct bat *known, const struct line *l)
+{
+	int64_t micrograms = line_field(l, FIELD_MASS) ? line_item(l, FIELD_MASS)->v.fix : 0;
+	int32_t day = l->stamp.day, second = l->stamp.second;
+
+	if (!micrograms)
 		return;
-	a->mass = mem_grow(a->mass, &a->mass_cap, id + 1u, sizeof *a->mass);
-	if (a->mass_cap > had)
-		memset(a->mass + had, 0, (a->mass_cap - had) * sizeof *a->mass);
-	known = &a->mass[id];
-	if (!known->micrograms || said.day > known->day || (said.day == known->day && (said.second > known->second ||
-	    (said.second == known->second && said.micrograms > known->micrograms))))
-		*known = said;
+	if (day > known->day || (day == known->day && (second > known->second ||
+	    (second == known->second && micrograms > known->micrograms)))) {
+		known->micrograms = micrograms;
+		known->day = day;
+		known->second = second;
+	}
+}
+
+static void take_bat(struct answer *a, const struct line *l)
+{
+	struct bat *bat;
+	int32_t *last;
+
+	if (l->stamp.day > a->today)
+		return;
+	bat = bat_of(a, l->subject);
+	last = l->event->id == EVENT_FINISH ? &bat->finished : &bat->back;
+	if (l->stamp.day > *last)
+		*last = l->stamp.day;
+	if (l->event->id == EVENT_FINISH)
+		take_mass(bat, l);
 }
 
 static void read_book(struct answer *a)
@@ -522,8 +553,8 @@ static void read_book(struct answer *a)
 			continue;
 		if (l->event->id == EVENT_ORDER)
 			orders_add(&a->orders, &a->stock, l, a->today);
-		if (l->event->id == EVENT_FINISH)
-			take_mass(a, l);
+		if (l->event->id == EVENT_FINISH || l->event->id == EVENT_RETURN)
+			take_bat(a, l);
 		book_stock_add(&a->book, &a->stock, l);
 	}
 }
