@@ -164,7 +164,7 @@ static void sheet_init(struct sheet *sheet)
 	table_init(&sheet->table, NULL, 0);
 	for (size_t i = 0; i < sheet->flat.n; i++)
 		table_add_column(&sheet->table, sheet->flat.column[i].name, sheet->flat.column[i].type, TABLE_EXACT);
-	sheet->style = (struct table_style){ (enum table_form)form, tool.no_header };
+	sheet->style = (struct table_style){ (enum table_form)form, tool.no_header, tool_width() };
 	sheet->rows = 0;
 }
 

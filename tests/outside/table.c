@@ -116,7 +116,7 @@ int main(int argc, char **argv)
 	}
 	fill(&t, form < 0);
 	if (form >= 0) {
-		table_write(&t, (struct table_style){ (enum table_form)form, false }, &b);
+		table_write(&t, (struct table_style){ .form = (enum table_form)form, .no_header = false }, &b);
 		fwrite(b.p, 1, b.n, stdout);
 	}
 	buf_release(&b);

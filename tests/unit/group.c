@@ -43,7 +43,7 @@ static void write_state(struct groups *set, struct groups *alone, uint64_t left_
 
 	state_write(&s, &t);
 	out->n = 0;
-	table_write(&t, (struct table_style){ TABLE_AS_TSV, false }, out);
+	table_write(&t, (struct table_style){ .form = TABLE_AS_TSV, .no_header = false }, out);
 	table_release(&t);
 }
 

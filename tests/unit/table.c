@@ -39,7 +39,7 @@ static void fill(struct table *t)
 static struct slice written(const struct table *t, enum table_form form, bool no_header, struct buf *b)
 {
 	b->n = 0;
-	table_write(t, (struct table_style){ form, no_header }, b);
+	table_write(t, (struct table_style){ .form = form, .no_header = no_header }, b);
 	return buf_slice(b);
 }
 
@@ -199,6 +199,45 @@ static void widths(void)
 	table_release(&t);
 }
 
+/* What is too wide for the terminal stands in parts, each with the words that tell its rows apart. */
+static void parts(void)
+{
+	static const struct { unsigned width; const char *want; } cases[] = {
+		{ 0, "at    lot  n_pieces  mean_pct  why\nyard  L1         12      10.5  a long word of the reason\n" },
+		{ 61, "at    lot  n_pieces  mean_pct  why\nyard  L1         12      10.5  a long word of the reason\n" },
+		{ 40, "at    lot  n_pieces  mean_pct\nyard  L1         12      10.5\n\n"
+			"at    lot  why\nyard  L1   a long word of the reason\n" },
+		{ 36, "at    lot  n_pieces  mean_pct\nyard  L1         12      10.5\n\n"
+			"at    lot  why\nyard  L1   a long word of the reason\n" },
+		/* the reason fits nowhere: it is the terminal's to fold */
+		{ 30, "at    lot  n_pieces  mean_pct  why\nyard  L1         12      10.5  a long word of the reason\n" },
+		{ 20, "at    lot  n_pieces\nyard  L1         12\n\n"
+			"at    mean_pct  why\nyard      10.5  a long word of the reason\n" },
+		{ 1, "at\nyard\n\nlot\nL1\n\nn_pieces\n      12\n\nmean_pct  why\n    10.5  a long word of the reason\n" },
+	};
+	struct table t;
+	struct buf b = BUF_INIT;
+
+	table_init(&t, (const struct table_column[]){ { "at", TABLE_TEXT, 0 }, { "lot", TABLE_TEXT, 0 }, { "n_pieces", TABLE_INT, 0 },
+		{ "mean_pct", TABLE_REAL, 1 }, { "why", TABLE_TEXT, 0 } }, 5);
+	table_cstr(&t, "yard");
+	table_cstr(&t, "L1");
+	table_int(&t, 12);
+	table_real(&t, 10.5);
+	table_cstr(&t, "a long word of the reason");
+	for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+		CHECK_CASE(i);
+		b.n = 0;
+		table_write(&t, (struct table_style){ .form = TABLE_AS_TEXT, .width = cases[i].width }, &b);
+		CHECK_TEXT(buf_slice(&b), cases[i].want);
+	}
+	b.n = 0;
+	table_write(&t, (struct table_style){ .form = TABLE_AS_TSV, .width = 20 }, &b);
+	CHECK_TEXT(buf_slice(&b), "at\tlot\tn_pieces\tmean_pct\twhy\nyard\tL1\t12\t10.5\ta long word of the reason\n");
+	buf_release(&b);
+	table_release(&t);
+}
+
 /* A text's own blanks at its end stay: they are content. */
 static void own_blanks(void)
 {
@@ -248,7 +287,7 @@ static void in_pieces(void)
 	for (int form = 0; form < FORMS; form++) {
 		for (size_t cut = 0; cut <= 4; cut++) {
 			struct table t;
-			struct table_style style = { (enum table_form)form, false };
+			struct table_style style = { .form = (enum table_form)form };
 
 			CHECK_CASE(form * 10 + (int)cut);
 			fill(&t);
@@ -312,10 +351,10 @@ static void several(void)
 	for (int form = 0; form < FORMS; form++) {
 		CHECK_CASE(form);
 		b.n = 0;
-		tables_write(both, 2, (struct table_style){ (enum table_form)form, false }, &b);
+		tables_write(both, 2, (struct table_style){ .form = (enum table_form)form, .no_header = false }, &b);
 		CHECK_TEXT(buf_slice(&b), want[form]);
 		b.n = 0;
-		tables_write(both, 0, (struct table_style){ (enum table_form)form, false }, &b);
+		tables_write(both, 0, (struct table_style){ .form = (enum table_form)form, .no_header = false }, &b);
 		CHECK_TEXT(buf_slice(&b), form == TABLE_AS_JSON ? "{\n}\n" : "");
 	}
 	CHECK_CASE(-1);
@@ -337,13 +376,13 @@ static void hostile_titles(void)
 	table_title(&t, SLICE("x\ny, \"<z>\" \x1b"), "k\"");
 	table_note(&t, SLICE("one\ntwo <b>"));
 	b.n = 0;
-	tables_write(one, 1, (struct table_style){ TABLE_AS_TSV, false }, &b);
+	tables_write(one, 1, (struct table_style){ .form = TABLE_AS_TSV, .no_header = false }, &b);
 	CHECK_TEXT(buf_slice(&b), "# x\\ny, \"<z>\" \\x1b\na<b>\\t\"\n");
 	b.n = 0;
-	tables_write(one, 1, (struct table_style){ TABLE_AS_CSV, false }, &b);
+	tables_write(one, 1, (struct table_style){ .form = TABLE_AS_CSV, .no_header = false }, &b);
 	CHECK_TEXT(buf_slice(&b), "\"# x\\ny, \"\"<z>\"\" \\x1b\"\r\n\"a<b>\\t\"\"\"\r\n");
 	b.n = 0;
-	tables_write(one, 1, (struct table_style){ TABLE_AS_JSON, false }, &b);
+	tables_write(one, 1, (struct table_style){ .form = TABLE_AS_JSON, .no_header = false }, &b);
 	CHECK_TEXT(buf_slice(&b), "{\n\"k\\\"\":[\n]\n}\n");
 	table_note(&t, SLICE("*three*"));
 	CHECK_TEXT(written(&t, TABLE_AS_MD, false, &b),
@@ -384,6 +423,7 @@ int main(void)
 	no_rows();
 	one_column();
 	widths();
+	parts();
 	own_blanks();
 	shown_places();
 	in_pieces();

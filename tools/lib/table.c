@@ -320,6 +320,8 @@ static void html_row(const struct table *t, size_t row, struct buf *out)
 
 /* Text */
 
+enum { TEXT_GAP = 2 };
+
 /* Row `row`, or the header where `row` is rows_held(). */
 static void text_cell(const struct table *t, size_t row, size_t column, struct buf *b)
 {
@@ -353,14 +355,53 @@ static void text_widths(const struct table *t, bool with_header, size_t *widths,
 	}
 }
 
-enum { TEXT_GAP = 2 };
+/* Columns that stand in one line: [0..keys) and [first..end). */
+struct text_part {
+	size_t keys, first, end;
+};
+
+static size_t part_width(const size_t *widths, size_t first, size_t end)
+{
+	size_t width = 0;
+
+	for (size_t i = first; i < end; i++)
+		width += widths[i] + TEXT_GAP;
+	return width;
+}
+
+/* How many leading columns of words begin each part. */
+static size_t key_columns(const struct table *t, const size_t *widths, size_t most)
+{
+	size_t n = 0;
+
+	while (n < t->n_columns && !is_number(t->columns[n].type) && part_width(widths, 0, n + 1) <= most / 2)
+		n++;
+	return n;
+}
+
+/* Whether column `i`, the last, is words that no part has room for. */
+static bool is_folded(const struct table *t, const size_t *widths, size_t keys, size_t i, size_t most)
+{
+	return i + 1 == t->n_columns && !is_number(t->columns[i].type) && part_width(widths, 0, keys) + widths[i] > most;
+}
+
+static struct text_part next_part(const struct table *t, const size_t *widths, size_t keys, size_t first, size_t most)
+{
+	struct text_part part = { first > keys ? keys : 0, first > keys ? first : 0, first };
+	size_t width = part_width(widths, 0, keys);
+
+	while (part.end < t->n_columns && (part.end == first || !most || width + widths[part.end] <= most
+	    || is_folded(t, widths, keys, part.end, most)))
+		width += widths[part.end++] + TEXT_GAP;
+	return part;
+}
 
 /* Blanks are owed, and paid only when something follows them, so that no line ends in one. */
-static void text_row(const struct table *t, size_t row, const size_t *widths, struct buf *cell, struct buf *out)
+static void text_row(const struct table *t, size_t row, struct text_part part, const size_t *widths, struct buf *cell, struct buf *out)
 {
 	size_t owed = 0;
 
-	for (size_t i = 0; i < t->n_columns; i++) {
+	for (size_t i = part.keys ? 0 : part.first; i < part.end; i = i + 1 == part.keys ? part.first : i + 1) {
 		bool right = is_number(t->columns[i].type);
 		size_t pad;
 
@@ -378,17 +419,23 @@ static void text_row(const struct table *t, size_t row, const size_t *widths, st
 	buf_char(out, '\n');
 }
 
-static void text_all(const struct table *t, bool no_header, struct buf *out)
+static void text_all(const struct table *t, struct table_style style, struct buf *out)
 {
 	size_t *widths = mem_zeroed(t->n_columns, sizeof *widths);
 	struct buf cell = BUF_INIT;
-	size_t rows = rows_held(t);
+	size_t rows = rows_held(t), keys;
+	struct text_part part = { 0, 0, 0 };
 
-	text_widths(t, !no_header, widths, &cell);
-	if (!no_header)
-		text_row(t, rows, widths, &cell, out);
-	for (size_t row = 0; row < rows; row++)
-		text_row(t, row, widths, &cell, out);
+	text_widths(t, !style.no_header, widths, &cell);
+	keys = style.width ? key_columns(t, widths, style.width) : 0;
+	do {
+		part = next_part(t, widths, keys, part.end ? part.end : keys, style.width);
+		buf_str(out, part.first ? "\n" : "");
+		if (!style.no_header)
+			text_row(t, rows, part, widths, &cell, out);
+		for (size_t row = 0; row < rows; row++)
+			text_row(t, row, part, widths, &cell, out);
+	} while (part.end < t->n_columns);
 	buf_release(&cell);
 	free(widths);
 }
@@ -464,7 +511,7 @@ static void add_row(const struct table *t, size_t row, enum table_form form, str
 static void body(const struct table *t, struct table_style style, struct buf *out)
 {
 	if (style.form == TABLE_AS_TEXT) {
-		text_all(t, style.no_header, out);
+		text_all(t, style, out);
 		return;
 	}
 	for (size_t row = 0; row < rows_held(t); row++)

@@ -24,6 +24,11 @@
  *   md       empty   right     made visible; what is markup is escaped
  *   html     empty   class num made visible; escaped; a fragment that stands alone
  *
+ * A text that would be wider than the style's width is cut between columns into parts that stand
+ * one below another, with a blank line between. Each begins with the leading columns of words that
+ * tell the rows apart, as far as they leave half of the width. A last column of words that fits no
+ * line stays where it is, for the terminal to fold.
+ *
  * Titles stand above in text and md, as a caption in html. Of several tables one after another
  * (tables_write) tsv and csv put a line `# title` above each, with a blank line before it but for
  * the first, and json is one object whose members are the arrays, named by the tables' keys. Notes
@@ -63,6 +68,7 @@ struct table_column {
 struct table_style {
 	enum table_form form;
 	bool no_header;         /* leaves out the header row of text, tsv, csv and html */
+	unsigned width;         /* of text: cells that a line may have; 0: as many as it takes */
 };
 
 struct table_cell {

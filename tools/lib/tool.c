@@ -8,6 +8,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
+#include <sys/ioctl.h>
 #include <sys/stat.h>
 #include <time.h>
 #include <unistd.h>
@@ -201,9 +202,16 @@ int tool_form(void)
 	return isatty(STDOUT_FILENO) ? TABLE_AS_TEXT : TABLE_AS_TSV;
 }
 
+unsigned tool_width(void)
+{
+	struct winsize size;
+
+	return isatty(STDOUT_FILENO) && !ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) ? size.ws_col : 0;
+}
+
 static struct table_style style(void)
 {
-	return (struct table_style){ (enum table_form)tool_form(), tool.no_header };
+	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
 }
 
 void tool_print_table(const struct table *t)

@@ -82,6 +82,9 @@ void tool_print_tables(const struct table *const *tables, size_t n);
 /* That form, as an enum table_form. */
 int tool_form(void);
 
+/* How many cells a line of standard output has when it is a terminal that says so, else 0. */
+unsigned tool_width(void);
+
 /*
  * Flushes and closes standard output. The result is `status`, to be returned from main; when
  * something was not written it says so and exits with 2.
