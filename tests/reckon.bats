@@ -124,9 +124,10 @@ setup() {
 	emc temp=20K rh=55%|'K' is no unit of temp; write one of C, F
 	emc temp=20C rh=110%|rh=110% cannot be; it lies between 0% and 100%
 	emc temp=20.0000000000000001C rh=50%|has more digits than can be kept
-	emc temp=warm rh=50%|'warm' is no value of temp
-	emc temp= rh=50%|'' is no value of temp
-	emc temp=20C rh=30%+|'30%+' is no value of rh
+	emc temp=warm rh=50%|'warm' is no temperature for temp
+	convert 1m3 to=ft|'1m3' is no length for value; write one number
+	emc temp= rh=50%|'' is no temperature for temp
+	emc temp=20C rh=30%+|'30%+' is no humidity for rh
 	emc tmp=20C rh=55%|'tmp' is no word of emc; did you mean temp?
 	emc temp=20C temp=21C rh=55%|temp is given twice
 	emc temp=20C|lacking: rh, as in rh=55%; or wetbulb, as in wetbulb=15C
@@ -191,7 +192,7 @@ setup() {
 	drying from=28% to=10% emc=8% then=22% after=0d|a later one
 	drying from=28% to=10% emc=8% then=22% after=3|after=3 has no unit; write 3h, 3d or 3w
 	tolerance n=1 cover=90% sure=95%|how pieces differ shows from two on
-	tolerance n=4.5 cover=90% sure=95%|'4.5' is no value of n; write one whole number
+	tolerance n=4.5 cover=90% sure=95%|'4.5' is no count for n; write one whole number
 	tolerance n=4 cover=100% sure=95%|no sample makes sure of all
 	tolerance n=4 cover=90% sure=0%|say more than 0%
 	tolerance n=4 cover=90 sure=95%|cover=90 has no unit; write 90%
@@ -462,9 +463,9 @@ house() {
 	emc temp=@t_c rh=50%|t_c,a;20,1;21;|2|standard input:3: the line has 1 cell, the row of names has 2
 	emc temp=@t_c rh=50%|t_c;20;#! incomplete;|2|standard input:3: the table ends here with '#! incomplete'
 	emc temp=@t_c rh=@rh_pct|t_c,rh_pct;20,50;20,;20,110;|1|2 of 3 rows have no answer; the first is line 3: rh_pct is empty
-	emc temp=@t_c rh=50%|t_c;20;warm;|1|1 of 2 rows has no answer: line 3: 'warm' is no value of temp
+	emc temp=@t_c rh=50%|t_c;20;warm;|1|1 of 2 rows has no answer: line 3: 'warm' is no temperature for temp
 	emc temp=@t rh=50%|t;20;|1|temp=20 has no unit; write 20C or 20F; or give the unit of the column, as in temp=@t:UNIT
-	emc temp=@t_c rh=50%|t_c;20.5.5;-70;1e99;0x20;|1|4 of 4 rows have no answer; the first is line 2: '20.5.5C' is no value
+	emc temp=@t_c rh=50%|t_c;20.5.5;-70;1e99;0x20;|1|4 of 4 rows have no answer; the first is line 2: '20.5.5C' is no temperature
 	drying from=@m_pct to=10% emc=8% k=0.1|m_pct;28;8;|1|line 3: from=8% is no wetter than the air's EMC of 8%
 	emc temp=@t_c rh=50%|t_c;-20;20;-21;|0|2 of 3 rows call for caution; the first is line 2: this lies outside the published table
 	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;12,20,pen2;|1|line 3: $BATS_TEST_TMPDIR/house.yaml has no meter 'pen2'; did you mean pin2?

@@ -406,14 +406,25 @@ static void drop_operand(void)
 		book_add(&book, "-");
 }
 
+/* What is neither an event nor a file was mostly meant for an event. */
+static void check_operand(const char *name)
+{
+	struct slice near = vocab_near_event(&book.vocab, slice_of(name));
+
+	if (near.n && strcmp(name, "-") != 0 && access(name, F_OK) != 0)
+		tool_misused("there is neither an event nor a file '%s'; did you mean %.*s?", name, (int)near.n, near.p);
+}
+
 /* The first operand names an event, unless there is none of that name; then it is a file. */
 static void take_event(void)
 {
 	if (!tool.n_operands)
 		return;
 	event = vocab_event(&book.vocab, slice_of(tool.operands[0]));
-	if (!event)
+	if (!event) {
+		check_operand(tool.operands[0]);
 		return;
+	}
 	if (access(tool.operands[0], F_OK) == 0)
 		tool_warn("'%s' is taken for the event; the file of that name is ./%s", tool.operands[0], tool.operands[0]);
 	drop_operand();

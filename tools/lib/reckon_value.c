@@ -57,7 +57,7 @@ static void tell_fault(const char *name, int type, struct slice text, enum value
 		buf_printf(error, "'%s' is no unit of %s; write ", at, name);
 		value_units_choice(error, type);
 	} else
-		buf_printf(error, "'%s' is no value of %s; write one %s", text.p, name, vocab_type(type)->nunits
+		buf_printf(error, "'%s' is no %s for %s; write one %s", text.p, vocab_type(type)->name.p, name, vocab_type(type)->nunits
 			? "number, with a point for decimals and the unit glued on" : "whole number");
 }
 
