@@ -238,7 +238,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	status 1 wy-stock --on 2026-12-31 /dev/null
 	[ "$(cat "$T/out")" = "as_of	place	form	type	grade	count	oldest_days" ] || fail "an empty book: $(cat "$T/out")"
 	status 1 wy-stock --on 2026-03-01 --orders $C/days.wy
-	status 1 wy-stock --on 2026-03-01 --since 2026-03-02 /dev/null
+	status 1 wy-stock --on 2026-03-01 --since 2026-03-01 /dev/null
 	{ cat $C/days.wy; echo '2026-03-04 sell'; } >"$T/bad.wy"
 	status 1 wy-stock --on 2026-12-31 "$T/bad.wy"
 	[ ! -s "$T/out" ] || fail "an answer over a line that could not be read"
@@ -246,7 +246,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	same $C/days.want "--without-bad"
 	grep -q '1 line left out' "$T/err" || fail "--without-bad: $(cat "$T/err")"
 	for wrong in "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
-		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--on yesterday" "--as tab" "--nonsense"; do
+		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--since 2026-05-02 --on 2026-05-01" "--on yesterday" "--as tab" "--nonsense"; do
 		# shellcheck disable=SC2086
 		status 2 wy-stock $wrong $C/days.wy
 		[ ! -s "$T/out" ] && [ -s "$T/err" ] || fail "$wrong: no message, or an answer"

@@ -249,7 +249,7 @@ balanced() {
 	cp "$T/out" "$T/left"
 	status 0 wy-yield --on 2026-12-31 $C/ways.wy
 	same "$T/left" "--without-bad"
-	for wrong in "--by colour" "--by tree,tree" "--by ,tree" "--losses --through" "--from 2026-02-01 --to 2026-01-01" "--since today" \
+	for wrong in "--by colour" "--by tree,tree" "--by ,tree" "--losses --through" "--from 2026-02-01 --to 2026-01-01" "--since today" "--since 2026-05-02 --on 2026-05-01" \
 		"--from 2026-02-30" "--as tab" "--nonsense"; do
 		# shellcheck disable=SC2086
 		status 2 wy-yield $wrong $C/ways.wy

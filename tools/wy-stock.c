@@ -586,6 +586,8 @@ int main(int argc, char **argv)
 	a.since = INT32_MIN;
 	if (since_text)
 		date_read(slice_of(since_text), &a.since);
+	if (a.since > a.today)
+		tool_misused("--since %s is after the day of the answer, which --on names", since_text);
 	read_book(&a);
 	status = book_end(&a.book);
 	a.nids = a.stock.ids.n;

@@ -617,6 +617,8 @@ int main(int argc, char **argv)
 	book_stock_init(&a.book, &a.stock);
 	origins_init(&a.origins, &a.stock.ids);
 	a.today = book_today(&a.book);
+	if (a.since > a.today)
+		tool_misused("--since %s is after the day of the answer, which --on names", since_text);
 	read_book(&a);
 	status = book_end(&a.book);
 	origins_end(&a.origins);
