@@ -236,6 +236,10 @@ is() { status "$@" || bad=1; }
 	2026-01-15 probe L1 at=bench mc=9.3,9.6
 	2026-01-15 air bench temp=20
 	2026-01-15 air bench rh=50K
+	2026-01-15 order O1 count=SH:2 mass=1100-1200g
+	2026-01-15 order O2 count=SH:2 mass=2lb8oz-2lb10oz
+	2026-01-15 order O3 count=SH:two
+	2026-01-15 order O4 count=SH:2 price=£12.50
 	END
 	cat >"$T/want" <<-'END'
 	1:20 'with' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
@@ -246,6 +250,10 @@ is() { status "$@" || bad=1; }
 	6:33 mc=9.3 has no unit; write 9.3% [unit-missing]
 	7:27 temp=20 has no unit; write one of C, F [unit-missing]
 	8:27 'K' is no unit of 'rh'; write % [unit-unknown]
+	9:37 '1100-1200g' is not a mass; a range is written 1100..1200g [number-malformed]
+	10:37 '2lb8oz-2lb10oz' is not a mass; a range is written 2lb8oz..2lb10oz [number-malformed]
+	11:30 'two' is not a whole number; write digits [number-malformed]
+	12:38 '£12.50' is not an amount with its ISO 4217 code, exact to the minor unit; write digits, with a point for decimals, and the code behind them: 240.00NZD [number-malformed]
 	END
 	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
 	diff "$T/want" "$T/out"

@@ -307,6 +307,8 @@ tools_without() {
 	-H $EH tests|tests
 	-H no-such.yaml $E|no-such.yaml
 	END
+	WITHY_TODAY=tomorrow status 2 wy-month -H "$EH" "$E" || bad=1
+	grep -q 'WITHY_TODAY=tomorrow is no day' "$T/err" || { cat "$T/err"; bad=1; }
 	[ "$bad" = 0 ]
 }
 

@@ -102,6 +102,10 @@ done
 
 if [ -z "$month" ]; then
 	today=${WITHY_TODAY:-$(date +%Y-%m-%d)}
+	case $today in
+	[0-9][0-9][0-9][0-9]-[01][0-9]-[0-3][0-9]) ;;
+	*) wrong "WITHY_TODAY=$today is no day; write it as YYYY-MM-DD" ;;
+	esac
 	month=$(echo "$today" | awk -F- '{ y = $1; m = $2 - 1; if (m == 0) { m = 12; y-- } printf "%04d-%02d\n", y, m }')
 fi
 case $month in

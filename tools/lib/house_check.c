@@ -181,6 +181,12 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 			"write one number a grade, best first", s->id);
 }
 
+/* A day that could not be read was told as that. */
+static bool is_unread(const struct house_scheme *s)
+{
+	return s->from == HOUSE_NO_DAY && yaml_get(s->node, "from");
+}
+
 static void check_schemes(struct house_loader *l)
 {
 	struct house_scheme *s = HOUSE_ROWS(house_scheme, l->house->schemes);
@@ -190,7 +196,7 @@ static void check_schemes(struct house_loader *l)
 		qsort(s, n, sizeof *s, by_day);
 	for (size_t i = 0; i < n; i++) {
 		check_worth(l, &s[i]);
-		if (i && s[i].from == s[i - 1].from)
+		if (i && s[i].from == s[i - 1].from && !is_unread(&s[i]) && !is_unread(&s[i - 1]))
 			WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on one day",
 				"only one can be in force", s[i - 1].id, s[i].id);
 	}

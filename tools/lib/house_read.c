@@ -287,7 +287,10 @@ static void wrong_value(struct house_loader *l, const struct yaml *node, int typ
 	struct slice name = vocab_type(type)->name;
 	struct buf units = BUF_INIT;
 
-	value_units(&units, type);
+	if (fault == VALUE_NO_UNIT)
+		value_units_choice(&units, type);
+	else
+		value_units(&units, type);
 	switch (fault) {
 	case VALUE_NO_UNIT:
 		WRONG(l, PROBLEM_VALUE, node, "'$1' has no unit", "write $2 behind the number", node->text, buf_slice(&units));
@@ -326,18 +329,22 @@ static void read_measure(struct house_loader *l, const struct key *key, const st
 
 static void read_range(struct house_loader *l, const struct key *key, const struct yaml *node, struct house_range *out)
 {
+	struct buf range = BUF_INIT;
 	struct value v;
 	enum value_fault fault;
 
 	if (!want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	fault = value_read(key->type, USE_RANGE, node->text, &v);
-	if (fault)
+	if (fault && value_undash(&range, key->type, node->text))
+		WRONG(l, PROBLEM_VALUE, node, "'$1' cannot be read as a range", "write $2", node->text, buf_slice(&range));
+	else if (fault)
 		wrong_value(l, node, key->type, fault);
 	else if (v.mark != VALUE_RANGE)
 		WRONG(l, PROBLEM_RANGE, node, "'$1' is one value where a range is wanted", "write both ends: LOW..HIGH", node->text);
 	else
 		*out = (struct house_range){ v.fix, v.high };
+	buf_release(&range);
 }
 
 static void read_count(struct house_loader *l, const struct key *key, const struct yaml *node, int64_t *out)

@@ -103,14 +103,51 @@ static void no_such_date(struct parser *ps, struct slice item, struct slice rest
 	WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
 }
 
+static void add_how(struct buf *out, int type)
+{
+	if (type == TYPE_DATE)
+		buf_str(out, "write YYYY-MM-DD");
+	else if (vocab_type(type)->nunits)
+		buf_str(out, "write digits, with a point for decimals and the unit glued on");
+	else if (type == TYPE_MONEY || type == TYPE_RATE)
+		buf_str(out, "write digits, with a point for decimals, and the code behind them: 240.00NZD");
+	else
+		buf_str(out, "write digits");
+}
+
+static void malformed(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf how = BUF_INIT;
+
+	add_how(&how, use->type);
+	WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+}
+
+/* A range with a dash for its dots can look like many a mistake. */
+static bool dashed(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf how = BUF_INIT;
+	bool is_range;
+
+	buf_str(&how, "a range is written ");
+	is_range = use->shape & USE_RANGE && value_undash(&how, use->type, item);
+	if (is_range)
+		WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+	return is_range;
+}
+
 /* `at` is where reading stopped. */
 static void value_wrong(struct parser *ps, const struct field_use *use, struct slice item, const char *at, enum value_fault fault)
 {
 	struct slice name = use->field->name, rest = between(at, item.p + item.n);
 
+	if (dashed(ps, use, item))
+		return;
 	switch (fault) {
 	case VALUE_MALFORMED:
-		WRONG(ps, RULE_NUMBER_MALFORMED, item, item, name, vocab_type(use->type)->help);
+		malformed(ps, use, item);
 		break;
 	case VALUE_OUT_OF_RANGE:
 		out_of_range(ps, use, item);

@@ -384,3 +384,22 @@ void value_units_choice(struct buf *out, int type)
 	buf_str(out, vocab_type(type)->nunits == 1 ? "" : "one of ");
 	value_units(out, type);
 }
+
+bool value_undash(struct buf *out, int type, struct slice s)
+{
+	size_t start = out->n;
+	struct value v;
+
+	for (size_t i = 1; i < s.n; i++) {
+		if (s.p[i] != '-')
+			continue;
+		out->n = start;
+		buf_add(out, slice_upto(s, i));
+		buf_str(out, "..");
+		buf_add(out, slice_from(s, i + 1));
+		if (!value_read(type, USE_RANGE, slice_from(buf_slice(out), start), &v))
+			return true;
+	}
+	out->n = start;
+	return false;
+}

@@ -53,6 +53,9 @@ double value_in(int type, int unit, int64_t fix);
 /* `fix` written with all of its places but no trailing zeros, without the unit. */
 void value_write_fix(struct buf *out, int64_t fix, int places);
 
+/* Whether `s` is a range but for a dash in the place of its dots; writes it to `out` as a book has it. */
+bool value_undash(struct buf *out, int type, struct slice s);
+
 /* The units of a type as words: "g, kg, lb, oz". */
 void value_units(struct buf *out, int type);
 
