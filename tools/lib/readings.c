@@ -10,86 +10,144 @@
 #include "house.h"
 #include "wood.h"
 #include "meter.h"
-#include "intern.h"
+#include "moist_ids.h"
+#include "spool.h"
 #include "wide.h"
 #include "stats.h"
 #include "group.h"
-#include "state.h"
 #include "readings.h"
+#include "readings_parts.h"
 
 #include <stdlib.h>
 
 #include "mem.h"
 
-/* The cells of an origin, and of a fact. */
-enum { O_EVENT, O_SUBJECT, O_LABEL, O_AT, O_LOT, O_FORM, O_DEPTH, O_METER, O_CELLS };
-enum { F_WHAT, F_A, F_B, F_C, F_D, F_CELLS };
-enum { R_UTC = O_CELLS, R_DAY, R_MC, R_MARK, R_FLAGS, R_CELLS };
-_Static_assert((int)R_CELLS <= (int)GROUP_KEYS_MOST, "a state has room for the keys of a reading");
+/* What the oven found is left out above this, in 0.0001 %. */
+#define OVEN_MOST ((int64_t)8000000)
 
-/* Of a state that was not made by hand: instants to the year 9999, moistures to 800 %. */
-#define SECONDS_MOST ((int64_t)300000000000)
-#define MC_MOST ((int64_t)8000000)
-enum { SAME_MOST = 1 << 20 };
+/* The words of a line that are mostly those of the line before it, in `last`. */
+enum { LAST_SUBJECT, LAST_AT, LAST_LOT, LAST_FORM, LAST_METER };
 
-static const char *const COUNTS[] = { "n" };
-const struct groups_plan readings_plan = { .name = "reading", .nkeys = R_CELLS, .ncounts = 1, .counts = COUNTS };
-const struct groups_plan readings_facts_plan = { .name = "fact", .nkeys = F_CELLS, .ncounts = 1, .counts = COUNTS };
+_Static_assert(sizeof(struct reading) == 32 && READINGS_HELD % sizeof(struct reading) == 0, "a piece of the log is whole notes");
+_Static_assert(sizeof(struct reading_frame) == 32, "a frame has no gaps");
 
-void readings_init(struct readings *r, const struct house *house, const struct zone *zone)
+void readings_init(struct readings *r, const struct house *house, const struct zone *zone, struct readings_want want)
 {
 	memset(r, 0, sizeof *r);
 	r->house = house;
 	r->zone = zone;
-	intern_init(&r->origins);
-	intern_init(&r->facts);
+	r->want = want;
+	r->log.most = READINGS_HELD;
+	moist_ids_init(&r->names);
+	moist_ids_init(&r->frames);
+}
+
+static void part_release(struct readings_part *part)
+{
+	spool_release(&part->log);
+	free(part->name);
+	free(part->frame);
 }
 
 void readings_release(struct readings *r)
 {
-	intern_release(&r->origins);
-	intern_release(&r->facts);
-	free(r->row);
+	for (size_t i = 0; i < r->nparts; i++)
+		part_release(&r->part[i]);
+	moist_ids_release(&r->names);
+	moist_ids_release(&r->frames);
+	spool_release(&r->log);
+	free(r->told);
+	free(r->fact);
+	free(r->part);
 	memset(r, 0, sizeof *r);
 }
 
-/* ---- cells joined by tabs */
+/* ---- names, frames, facts and notes */
 
-static uint32_t intern_cells(struct intern *t, const struct slice *cell, size_t n)
+uint32_t readings_id(struct readings *r, struct slice text)
 {
-	struct buf text = BUF_INIT;
-	uint32_t id;
+	size_t had = r->told_cap;
+	uint32_t id = moist_ids_id(&r->names, text);
 
-	for (size_t i = 0; i < n; i++) {
-		if (i)
-			buf_char(&text, '\t');
-		buf_add(&text, cell[i]);
-	}
-	id = intern_id(t, buf_slice(&text));
-	buf_release(&text);
+	r->told = mem_grow(r->told, &r->told_cap, id + 1u, sizeof *r->told);
+	if (r->told_cap > had)
+		memset(r->told + had, 0, r->told_cap - had);
 	return id;
 }
 
-static void split_cells(struct slice text, struct slice *cell, size_t n)
+static uint32_t id_as_last(struct readings *r, int which, struct slice text)
 {
-	for (size_t i = 0; i < n; i++) {
-		size_t tab = slice_find(text, '\t');
+	if (!slice_eq(readings_name(r, r->last[which]), text))
+		r->last[which] = readings_id(r, text);
+	return r->last[which];
+}
 
-		cell[i] = slice_upto(text, tab);
-		text = slice_from(text, tab + (tab < text.n));
-	}
+uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame)
+{
+	struct slice bytes = { (const char *)frame, sizeof *frame };
+
+	if (!slice_eq(moist_ids_text(&r->frames, r->frame), bytes))
+		r->frame = moist_ids_id(&r->frames, bytes);
+	return r->frame;
+}
+
+struct slice readings_name(const struct readings *r, uint32_t id)
+{
+	return moist_ids_text(&r->names, id);
+}
+
+struct reading_frame readings_frame(const struct readings *r, uint32_t id)
+{
+	struct reading_frame frame;
+
+	memcpy(&frame, moist_ids_text(&r->frames, id).p, sizeof frame);
+	return frame;
+}
+
+void readings_tell(struct readings *r, uint32_t name, int told)
+{
+	if (name)
+		r->told[name] = (uint8_t)(r->told[name] | told);
+}
+
+static int fact_order(const void *a, const void *b)
+{
+	return memcmp(a, b, sizeof(struct reading_fact));
+}
+
+/* Leaves each fact once, so that lines that tell the same take no room. */
+static void drop_doubles(struct readings *r)
+{
+	size_t n = 0;
+
+	if (r->nfacts)
+		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+	for (size_t i = 0; i < r->nfacts; i++)
+		if (!n || fact_order(&r->fact[n - 1], &r->fact[i]))
+			r->fact[n++] = r->fact[i];
+	r->nfacts = n;
+}
+
+void readings_tell_fact(struct readings *r, struct reading_fact fact)
+{
+	if (r->nfacts == r->facts_cap)
+		drop_doubles(r);
+	/* room for half as many more, so that doubles are looked for only so often */
+	if (r->nfacts + r->nfacts / 2 >= r->facts_cap)
+		r->fact = mem_grow(r->fact, &r->facts_cap, r->nfacts + r->nfacts / 2 + 1, sizeof *r->fact);
+	r->fact[r->nfacts++] = fact;
+}
+
+void readings_note(struct readings *r, const struct reading *row)
+{
+	struct reading copy = *row;
+	struct buf bytes = { (char *)&copy, sizeof copy, sizeof copy };
+
+	if (!r->error && !spool_add(&r->log, &bytes))
+		r->error = r->log.error;
 }
 
 /* ---- what a line says */
-
-static void add_fact(struct readings *r, const char *what, struct slice a, struct slice b, struct slice c, struct slice d)
-{
-	const struct slice cell[F_CELLS] = { slice_of(what), a, b, c, d };
-
-	intern_cells(&r->facts, cell, F_CELLS);
-}
-
-static const struct slice NONE = { "", 0 };
 
 static int64_t instant_of(struct readings *r, const struct stamp *stamp)
 {
@@ -102,23 +160,24 @@ static int64_t instant_of(struct readings *r, const struct stamp *stamp)
 	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
 }
 
+static uint32_t subject_of(struct readings *r, const struct line *l)
+{
+	return id_as_last(r, LAST_SUBJECT, l->subject);
+}
+
 /* Probes put in: the charge, the probe, since when, in which lot. */
 static void take_starts(struct readings *r, const struct line *l)
 {
 	const struct field *f = line_field(l, FIELD_IN);
-	struct buf since = BUF_INIT;
 
-	if (!f)
-		return;
-	add_fact(r, "charge", l->subject, NONE, NONE, NONE);
-	buf_int(&since, instant_of(r, &l->stamp));
-	for (size_t i = 0; i < f->n; i++) {
+	if (f)
+		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
+	for (size_t i = 0; f && r->want.lots && i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
-		add_fact(r, "start", l->subject, item->label, buf_slice(&since),
-			slice_upto(item->text, slice_find(item->text, '/')));
+		readings_tell_fact(r, (struct reading_fact){ FACT_START, subject_of(r, l), readings_id(r, item->label),
+			readings_id(r, slice_upto(item->text, slice_find(item->text, '/'))), instant_of(r, &l->stamp) });
 	}
-	buf_release(&since);
 }
 
 static void take_pool(struct readings *r, const struct line *l)
@@ -126,59 +185,76 @@ static void take_pool(struct readings *r, const struct line *l)
 	const struct field *f = line_field(l, FIELD_LOT);
 
 	for (size_t i = 0; f && i < f->n; i++)
-		add_fact(r, "pool", l->subject, l->item[f->first + i].label, NONE, NONE);
+		readings_tell_fact(r, (struct reading_fact){ FACT_POOL, readings_id(r, l->item[f->first + i].label), subject_of(r, l), 0, 0 });
 }
 
-static void add_reading(struct readings *r, const struct line *l, uint32_t origin, struct reading row)
+static void take_bat(struct readings *r, const struct line *l)
+{
+	readings_tell_fact(r, (struct reading_fact){ FACT_BAT, subject_of(r, l), readings_id(r, line_word(l, FIELD_BLADE)),
+		readings_id(r, line_word(l, FIELD_HANDLE)), 0 });
+}
+
+static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_event event)
+{
+	const struct item *depth = line_item(l, FIELD_DEPTH);
+	struct reading_frame frame = { .event = (uint32_t)event };
+
+	frame.depth = depth && depth->v.mark == VALUE_EXACT ? depth->v.fix : HOUSE_NONE;
+	frame.at = id_as_last(r, LAST_AT, line_word(l, FIELD_AT));
+	frame.lot = id_as_last(r, LAST_LOT, line_word(l, FIELD_LOT));
+	frame.form = id_as_last(r, LAST_FORM, line_word(l, FIELD_FORM));
+	frame.meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
+	return readings_frame_id(r, &frame);
+}
+
+/* One reading of the line; `row` says how wet. */
+static void note(struct readings *r, const struct line *l, uint32_t frame, struct slice label, struct reading row)
 {
 	row.utc_s = instant_of(r, &l->stamp);
 	row.day = l->stamp.day;
-	row.origin = origin;
-	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
-	r->row[r->n++] = row;
+	row.subject = subject_of(r, l);
+	row.label = readings_id(r, label);
+	row.frame = frame;
+	row.n = 1;
+	readings_note(r, &row);
 }
 
-static uint32_t origin_of(struct readings *r, const struct line *l, struct slice label)
+static int32_t held_in_32(int64_t mc)
 {
-	const struct item *depth = line_item(l, FIELD_DEPTH);
-	struct buf text = BUF_INIT;
-	struct slice cell[O_CELLS] = { l->event->name, l->subject, label, line_word(l, FIELD_AT), line_word(l, FIELD_LOT),
-		line_word(l, FIELD_FORM), NONE, line_word(l, FIELD_METER) };
-	uint32_t id;
-
-	if (depth && depth->v.mark == VALUE_EXACT)
-		buf_int(&text, depth->v.fix);
-	cell[O_DEPTH] = buf_slice(&text);
-	id = intern_cells(&r->origins, cell, O_CELLS);
-	buf_release(&text);
-	return id;
+	return mc > INT32_MAX ? INT32_MAX : mc < INT32_MIN ? INT32_MIN : (int32_t)mc;
 }
 
-static struct reading correct(const struct readings *r, const struct line *l, const struct item *item)
+static struct reading correct(const struct meter_use *use, const struct line *l, const struct item *item)
 {
 	const struct item *wood = line_item(l, FIELD_WOOD);
-	struct reading row = { .mc = item->v.fix, .mark = item->v.mark };
-	struct meter_use use = { .rule = meter_rule_none() };
+	struct reading row = { .mark = (uint8_t)item->v.mark };
+	int64_t mc = item->v.fix;
 
-	if (r->house)
-		meter_use_on(r->house, line_word(l, FIELD_METER), l->stamp.day, &use);
-	if (item->v.mark != VALUE_EXACT)
-		return row;
-	if (!meter_correct(&use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &row.mc))
-		row.flags |= READING_UNCORRECTED;
-	if (reading_is_doubtful(&use.rule, value_number(TYPE_MOISTURE, item->v.fix)))
-		row.flags |= READING_DOUBTFUL;
+	if (item->v.mark == VALUE_EXACT) {
+		if (!meter_correct(use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc))
+			row.flags |= READING_UNCORRECTED;
+		if (reading_is_doubtful(&use->rule, value_number(TYPE_MOISTURE, item->v.fix)))
+			row.flags |= READING_DOUBTFUL;
+	}
+	row.mc = held_in_32(mc);
 	return row;
 }
 
-static void take_metered(struct readings *r, const struct line *l)
+static void take_metered(struct readings *r, const struct line *l, enum reading_event event)
 {
 	const struct field *f = line_field(l, FIELD_MC);
+	struct meter_use use = { .rule = meter_rule_none() };
+	uint32_t frame;
 
-	for (size_t i = 0; f && i < f->n; i++) {
+	if (!f)
+		return;
+	if (r->house)
+		meter_use_on(r->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	frame = frame_of(r, l, event);
+	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
-		add_reading(r, l, origin_of(r, l, item->label), correct(r, l, item));
+		note(r, l, frame, item->label, correct(&use, l, item));
 	}
 }
 
@@ -194,17 +270,18 @@ static const struct item *dry_of(const struct line *l, const struct field *dry, 
 static void take_oven(struct readings *r, const struct line *l)
 {
 	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
+	uint32_t frame = wet && dry ? frame_of(r, l, READ_OVEN) : 0;
 
 	for (size_t i = 0; wet && dry && i < wet->n; i++) {
 		const struct item *w = &l->item[wet->first + i], *d = dry_of(l, dry, i, w->label);
 		double pct = d ? mc_of_masses_pct(value_number(TYPE_MASS, w->v.fix), value_number(TYPE_MASS, d->v.fix)) : -1;
 		struct reading row = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
 
-		if (pct >= 0 && pct <= MC_MOST / 10000) {
+		if (pct >= 0 && pct <= OVEN_MOST / 10000) {
 			row.mark = VALUE_EXACT;
-			row.mc = fixed_of(pct, 10000);
+			row.mc = (int32_t)fixed_of(pct, 10000);
 		}
-		add_reading(r, l, origin_of(r, l, w->label), row);
+		note(r, l, frame, w->label, row);
 	}
 }
 
@@ -214,7 +291,17 @@ static void take_form(struct readings *r, const struct line *l)
 	struct slice lot = line_word(l, FIELD_LOT);
 
 	if (slice_eq(line_word(l, FIELD_FORM), SLICE("handle")) && l->event->id != EVENT_POOL)
-		add_fact(r, "handles", lot.n ? lot : l->subject, NONE, NONE, NONE);
+		readings_tell(r, readings_id(r, lot.n ? lot : l->subject), TOLD_HANDLES);
+}
+
+static void take_readings(struct readings *r, const struct line *l)
+{
+	if (l->stamp.day < r->want.from || l->stamp.day > r->want.to)
+		return;
+	if (l->event->id == EVENT_OVEN)
+		take_oven(r, l);
+	else
+		take_metered(r, l, l->event->id == EVENT_PROBE ? READ_PROBE : l->event->id == EVENT_JUDGE ? READ_JUDGE : READ_MAKE);
 }
 
 void readings_take(struct readings *r, const struct line *l)
@@ -223,33 +310,33 @@ void readings_take(struct readings *r, const struct line *l)
 	switch (l->event->id) {
 	case EVENT_LOAD:
 	case EVENT_UNLOAD:
-		add_fact(r, "charge", l->subject, NONE, NONE, NONE);
+		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
 		break;
 	case EVENT_POOL:
 		take_pool(r, l);
 		break;
 	case EVENT_PROBE:
 		take_starts(r, l);
-		take_metered(r, l);
-		break;
-	case EVENT_JUDGE:
-		take_metered(r, l);
+		take_readings(r, l);
 		break;
 	case EVENT_MAKE:
-		add_fact(r, "bat", l->subject, line_word(l, FIELD_BLADE), line_word(l, FIELD_HANDLE), NONE);
-		take_metered(r, l);
+		take_bat(r, l);
+		take_readings(r, l);
 		break;
+	case EVENT_JUDGE:
 	case EVENT_OVEN:
-		take_oven(r, l);
+		take_readings(r, l);
 		break;
 	default:
 		break;
 	}
 }
 
+/* ---- two collections to one */
+
 static bool is_empty(const struct readings *r)
 {
-	return r->n == 0 && r->origins.n == 1 && r->facts.n == 1;
+	return r->names.n == 1;
 }
 
 static void swap(struct readings *a, struct readings *b)
@@ -260,328 +347,125 @@ static void swap(struct readings *a, struct readings *b)
 	*b = kept;
 }
 
+static uint32_t *numbers_of_names(struct readings *into, const struct readings *from)
+{
+	uint32_t *number = mem_array(from->names.n, sizeof *number);
+
+	number[0] = 0;
+	for (uint32_t i = 1; i < from->names.n; i++) {
+		number[i] = readings_id(into, readings_name(from, i));
+		readings_tell(into, number[i], from->told[i]);
+	}
+	return number;
+}
+
+static uint32_t *numbers_of_frames(struct readings *into, const struct readings *from, const uint32_t *name)
+{
+	uint32_t *number = mem_array(from->frames.n, sizeof *number);
+
+	number[0] = 0;
+	for (uint32_t i = 1; i < from->frames.n; i++) {
+		struct reading_frame frame = readings_frame(from, i);
+
+		frame.at = name[frame.at];
+		frame.lot = name[frame.lot];
+		frame.form = name[frame.form];
+		frame.meter = name[frame.meter];
+		number[i] = readings_frame_id(into, &frame);
+	}
+	return number;
+}
+
 void readings_merge(struct readings *into, struct readings *from)
 {
-	uint32_t *number;
+	struct readings_part part = { .log = SPOOL_INIT };
 
 	if (is_empty(into)) {
 		swap(into, from);
 		return;
 	}
-	number = mem_array(from->origins.n, sizeof *number);
-	for (uint32_t i = 0; i < from->origins.n; i++)
-		number[i] = intern_id(&into->origins, intern_text(&from->origins, i));
-	for (uint32_t i = 1; i < from->facts.n; i++)
-		intern_id(&into->facts, intern_text(&from->facts, i));
-	into->row = mem_grow(into->row, &into->cap, into->n + from->n, sizeof *into->row);
-	for (size_t i = 0; i < from->n; i++) {
-		into->row[into->n] = from->row[i];
-		into->row[into->n++].origin = number[from->row[i].origin];
+	part.name = numbers_of_names(into, from);
+	part.frame = numbers_of_frames(into, from, part.name);
+	moist_ids_release(&from->names);
+	for (size_t i = 0; i < from->nfacts; i++) {
+		const struct reading_fact *f = &from->fact[i];
+
+		readings_tell_fact(into, (struct reading_fact){ f->what, part.name[f->a], part.name[f->b], part.name[f->c], f->utc_s });
 	}
-	free(number);
+	part.log = from->log;
+	memset(&from->log, 0, sizeof from->log);
+	into->error = into->error ? into->error : from->error;
+	into->part = mem_grow(into->part, &into->parts_cap, into->nparts + 1, sizeof *into->part);
+	into->part[into->nparts++] = part;
 }
 
-/* ---- to a state and back */
+/* ---- out again */
 
-static struct slice add_number(struct buf *text, int64_t v)
+/* The next piece of the log, which is released when there is none. */
+static bool next_piece(struct readings *r, struct spool *log)
 {
-	text->n = 0;
-	buf_int(text, v);
-	return buf_slice(text);
+	r->rest = spool_next(log);
+	r->error = r->error ? r->error : log->error;
+	if (!r->rest.n)
+		spool_release(log);
+	return r->rest.n >= sizeof(struct reading);
 }
 
-static void pack_row(const struct readings *r, const struct reading *row, struct groups *rows, struct buf *text)
+bool readings_next(struct readings *r, struct reading *row)
 {
-	struct slice key[R_CELLS];
+	const struct readings_part *part;
 
-	split_cells(intern_text(&r->origins, row->origin), key, O_CELLS);
-	key[R_UTC] = add_number(&text[0], row->utc_s);
-	key[R_DAY] = add_number(&text[1], row->day);
-	key[R_MC] = add_number(&text[2], row->mc);
-	key[R_MARK] = add_number(&text[3], row->mark);
-	key[R_FLAGS] = add_number(&text[4], row->flags);
-	groups_at(rows, key)->count[0]++;
-}
-
-void readings_pack(const struct readings *r, struct groups *rows, struct groups *facts)
-{
-	struct buf text[R_CELLS - O_CELLS] = { BUF_INIT, BUF_INIT, BUF_INIT, BUF_INIT, BUF_INIT };
-	struct slice cell[F_CELLS];
-
-	for (size_t i = 0; i < r->n; i++)
-		pack_row(r, &r->row[i], rows, text);
-	for (uint32_t i = 1; i < r->facts.n; i++) {
-		split_cells(intern_text(&r->facts, i), cell, F_CELLS);
-		groups_at(facts, cell)->count[0] = 1;
-	}
-	for (int i = 0; i < R_CELLS - O_CELLS; i++)
-		buf_release(&text[i]);
-}
-
-static bool read_cell(struct slice cell, int64_t least, int64_t most, int64_t *v)
-{
-	return state_int(cell, v) && *v >= least && *v <= most;
-}
-
-static bool unpack_row(struct readings *r, const struct group *g)
-{
-	struct reading row = { 0 };
-	int64_t day, mark, flags, depth;
-
-	if (!read_cell(g->key[R_UTC], -SECONDS_MOST, SECONDS_MOST, &row.utc_s)
-			|| !read_cell(g->key[R_DAY], -SECONDS_MOST / 86400, SECONDS_MOST / 86400, &day)
-			|| !read_cell(g->key[R_MC], -MC_MOST, MC_MOST, &row.mc)
-			|| !read_cell(g->key[R_MARK], VALUE_EXACT, VALUE_BELOW, &mark) || !read_cell(g->key[R_FLAGS], 0, 7, &flags)
-			|| !(g->key[O_DEPTH].n == 0 || read_cell(g->key[O_DEPTH], 0, INT64_MAX, &depth))
-			|| g->count[0] < 1 || g->count[0] > SAME_MOST)
-		return false;
-	row.day = (int32_t)day;
-	row.mark = (uint8_t)mark;
-	row.flags = (uint8_t)flags;
-	row.origin = intern_cells(&r->origins, g->key, O_CELLS);
-	r->row = mem_grow(r->row, &r->cap, r->n + (size_t)g->count[0], sizeof *r->row);
-	for (int64_t i = 0; i < g->count[0]; i++)
-		r->row[r->n++] = row;
-	return true;
-}
-
-bool readings_unpack(struct readings *r, const struct groups *rows, const struct groups *facts)
-{
-	for (size_t i = 0; i < rows->n; i++)
-		if (!unpack_row(r, rows->list[i]))
+	while (r->rest.n < sizeof *row) {
+		if (r->error || r->reading > r->nparts)
 			return false;
-	for (size_t i = 0; i < facts->n; i++)
-		intern_cells(&r->facts, facts->list[i]->key, F_CELLS);
+		if (!next_piece(r, r->reading ? &r->part[r->reading - 1].log : &r->log))
+			r->reading++;
+	}
+	memcpy(row, r->rest.p, sizeof *row);
+	r->rest = slice_from(r->rest, sizeof *row);
+	if (r->reading) {
+		part = &r->part[r->reading - 1];
+		row->subject = part->name[row->subject];
+		row->label = part->name[row->label];
+		row->frame = part->frame[row->frame];
+	}
 	return true;
 }
 
-/* ---- what a reading is of */
-
-struct start {
-	struct slice charge, label, lot;
-	int64_t utc_s;
-};
-
-struct bat {
-	struct slice id, part[2]; /* blade, handle */
-};
-
-struct pool {
-	struct slice lot, parent;
-};
-
-struct reading_facts {
-	const struct readings *readings;
-	struct intern charges, handles, names;
-	struct start *start;
-	struct bat *bat;
-	struct pool *pool;
-	size_t nstarts, nbats, npools, starts_cap, bats_cap, pools_cap;
-};
-
-static int start_order(const void *a, const void *b)
+static int name_order(const struct readings *r, uint32_t a, uint32_t b)
 {
-	const struct start *x = a, *y = b;
-	int order = slice_cmp(x->charge, y->charge);
+	return a == b ? 0 : slice_cmp(readings_name(r, a), readings_name(r, b));
+}
 
+static int frame_order(const struct readings *r, uint32_t x, uint32_t y)
+{
+	struct reading_frame a = readings_frame(r, x), b = readings_frame(r, y);
+	const uint32_t of_a[] = { a.meter, a.at, a.lot, a.form }, of_b[] = { b.meter, b.at, b.lot, b.form };
+	int order = 0;
+
+	for (size_t i = 0; i < sizeof of_a / sizeof *of_a && !order; i++)
+		order = name_order(r, of_a[i], of_b[i]);
 	if (!order)
-		order = slice_cmp(x->label, y->label);
+		order = (a.depth > b.depth) - (a.depth < b.depth);
+	return order ? order : (int)a.event - (int)b.event;
+}
+
+bool reading_is_before(const struct readings *r, const struct reading *a, const struct reading *b)
+{
+	int order;
+
+	if (a->utc_s != b->utc_s)
+		return a->utc_s > b->utc_s;
+	if (a->mc != b->mc)
+		return a->mc > b->mc;
+	if (a->mark != b->mark)
+		return a->mark < b->mark;
+	if (a->day != b->day)
+		return a->day > b->day;
+	if (a->flags != b->flags)
+		return a->flags < b->flags;
+	order = a->frame == b->frame ? 0 : frame_order(r, a->frame, b->frame);
 	if (!order)
-		order = (x->utc_s > y->utc_s) - (x->utc_s < y->utc_s);
-	return order ? order : slice_cmp(x->lot, y->lot);
-}
-
-static int bat_order(const void *a, const void *b)
-{
-	const struct bat *x = a, *y = b;
-	int order = slice_cmp(x->id, y->id);
-
-	if (!order)
-		order = slice_cmp(x->part[0], y->part[0]);
-	return order ? order : slice_cmp(x->part[1], y->part[1]);
-}
-
-static void sort_fact(struct reading_facts *f, const struct slice *cell)
-{
-	if (slice_eq(cell[F_WHAT], SLICE("charge")))
-		intern_id(&f->charges, cell[F_A]);
-	else if (slice_eq(cell[F_WHAT], SLICE("handles")))
-		intern_id(&f->handles, cell[F_A]);
-	else if (slice_eq(cell[F_WHAT], SLICE("start"))) {
-		struct start s = { cell[F_A], cell[F_B], cell[F_D], 0 };
-
-		state_int(cell[F_C], &s.utc_s);
-		f->start = mem_grow(f->start, &f->starts_cap, f->nstarts + 1, sizeof *f->start);
-		f->start[f->nstarts++] = s;
-	} else if (slice_eq(cell[F_WHAT], SLICE("bat"))) {
-		f->bat = mem_grow(f->bat, &f->bats_cap, f->nbats + 1, sizeof *f->bat);
-		f->bat[f->nbats++] = (struct bat){ cell[F_A], { cell[F_B], cell[F_C] } };
-	} else {
-		f->pool = mem_grow(f->pool, &f->pools_cap, f->npools + 1, sizeof *f->pool);
-		f->pool[f->npools++] = (struct pool){ cell[F_A], cell[F_B] };
-	}
-}
-
-static struct slice lot_of_piece(struct slice piece)
-{
-	return slice_upto(piece, slice_find(piece, '/'));
-}
-
-static void add_fitted(struct reading_facts *f)
-{
-	for (size_t i = 0; i < f->nbats; i++)
-		intern_id(&f->handles, lot_of_piece(f->bat[i].part[1]));
-}
-
-/* What is pooled of handles is handles, over as many pools as there are behind one another. */
-static void follow_pools(struct reading_facts *f)
-{
-	bool more = true;
-
-	while (more) {
-		more = false;
-		for (size_t i = 0; i < f->npools; i++)
-			if (intern_find(&f->handles, f->pool[i].parent) && !intern_find(&f->handles, f->pool[i].lot))
-				more = intern_id(&f->handles, f->pool[i].lot) != 0;
-	}
-}
-
-struct reading_facts *readings_resolve(const struct readings *r)
-{
-	struct reading_facts *f = mem_zeroed(1, sizeof *f);
-	struct slice cell[F_CELLS];
-
-	f->readings = r;
-	intern_init(&f->charges);
-	intern_init(&f->handles);
-	intern_init(&f->names);
-	for (uint32_t i = 1; i < r->facts.n; i++) {
-		split_cells(intern_text(&r->facts, i), cell, F_CELLS);
-		sort_fact(f, cell);
-	}
-	if (f->nstarts)
-		qsort(f->start, f->nstarts, sizeof *f->start, start_order);
-	if (f->nbats)
-		qsort(f->bat, f->nbats, sizeof *f->bat, bat_order);
-	add_fitted(f);
-	follow_pools(f);
-	return f;
-}
-
-void reading_facts_free(struct reading_facts *f)
-{
-	intern_release(&f->charges);
-	intern_release(&f->handles);
-	intern_release(&f->names);
-	free(f->start);
-	free(f->bat);
-	free(f->pool);
-	free(f);
-}
-
-/* The lot that a probe of a charge was in: as it was put in last before, else as first. */
-static struct slice probed_lot(const struct reading_facts *f, struct slice charge, struct slice label, int64_t utc_s)
-{
-	size_t low = 0, high = f->nstarts;
-	const struct start *s;
-
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-		int order = slice_cmp(f->start[mid].charge, charge);
-
-		if (!order)
-			order = slice_cmp(f->start[mid].label, label);
-		if (order < 0 || (!order && f->start[mid].utc_s <= utc_s))
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	s = low ? &f->start[low - 1] : NULL;
-	if (!s || !slice_eq(s->charge, charge) || !slice_eq(s->label, label))
-		s = low < f->nstarts ? &f->start[low] : NULL;
-	return s && slice_eq(s->charge, charge) && slice_eq(s->label, label) ? s->lot : NONE;
-}
-
-static const struct bat *bat_of(const struct reading_facts *f, struct slice id)
-{
-	size_t low = 0, high = f->nbats;
-
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (slice_cmp(f->bat[mid].id, id) < 0)
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	return low < f->nbats && slice_eq(f->bat[low].id, id) ? &f->bat[low] : NULL;
-}
-
-/* `a b`, kept. */
-static struct slice name_of(struct reading_facts *f, struct slice a, struct slice b)
-{
-	struct buf text = BUF_INIT;
-	uint32_t id;
-
-	buf_add(&text, a);
-	buf_char(&text, ' ');
-	buf_add(&text, b);
-	id = intern_id(&f->names, buf_slice(&text));
-	buf_release(&text);
-	return intern_text(&f->names, id);
-}
-
-/* A blade or a handle, when it goes into a bat or is in one. */
-static struct reading_of of_bat(struct reading_facts *f, const struct slice *cell)
-{
-	const struct bat *bat = bat_of(f, cell[O_SUBJECT]);
-	bool handle = slice_eq(cell[O_LABEL], SLICE("handle")), blade = slice_eq(cell[O_LABEL], SLICE("blade"));
-	struct slice piece = bat && (blade || handle) ? bat->part[handle] : NONE;
-
-	return (struct reading_of){
-		.lot = lot_of_piece(piece),
-		.place = cell[O_AT],
-		.part = blade || handle ? cell[O_LABEL] : NONE,
-		.meter = cell[O_METER],
-		.single = true,
-		.piece = slice_find(piece, '/') < piece.n ? piece
-			: cell[O_LABEL].n ? name_of(f, cell[O_SUBJECT], cell[O_LABEL]) : cell[O_SUBJECT],
-	};
-}
-
-static struct slice part_of_lot(const struct reading_facts *f, const struct slice *cell, struct slice lot)
-{
-	if (cell[O_FORM].n && !slice_eq(cell[O_FORM], SLICE("-")))
-		return slice_eq(cell[O_FORM], SLICE("handle")) ? SLICE("handle") : SLICE("blade");
-	return intern_find(&f->handles, lot) ? SLICE("handle") : SLICE("blade");
-}
-
-static struct reading_of of_lot(struct reading_facts *f, const struct slice *cell, int64_t utc_s)
-{
-	struct slice subject = cell[O_SUBJECT], label = cell[O_LABEL];
-	bool charge = intern_find(&f->charges, subject) != 0, judged = slice_eq(cell[O_EVENT], SLICE("judge"));
-	struct reading_of of = { .charge = charge ? subject : NONE, .place = charge ? subject : cell[O_AT],
-		.meter = cell[O_METER], .single = judged };
-
-	of.lot = !charge ? lot_of_piece(subject) : cell[O_LOT].n || !label.n ? cell[O_LOT] : probed_lot(f, subject, label, utc_s);
-	of.part = part_of_lot(f, cell, of.lot);
-	of.piece = judged ? subject : label.n ? name_of(f, subject, label) : NONE;
-	return of;
-}
-
-struct reading_of reading_of(struct reading_facts *f, const struct reading *row)
-{
-	struct slice cell[O_CELLS];
-
-	struct reading_of of;
-
-	split_cells(intern_text(&f->readings->origins, row->origin), cell, O_CELLS);
-	if (slice_eq(cell[O_EVENT], SLICE("make")) || (slice_eq(cell[O_EVENT], SLICE("probe")) && bat_of(f, cell[O_SUBJECT])))
-		of = of_bat(f, cell);
-	else
-		of = of_lot(f, cell, row->utc_s);
-	if (!state_int(cell[O_DEPTH], &of.depth))
-		of.depth = HOUSE_NONE;
-	of.form = of.single ? of.part : cell[O_FORM];
-	return of;
+		order = name_order(r, a->subject, b->subject);
+	return (order ? order : name_order(r, a->label, b->label)) < 0;
 }

@@ -6,6 +6,11 @@
 
 #include "mem.h"
 
+static size_t most_of(const struct spool *s)
+{
+	return s->most ? s->most : SPOOL_HELD;
+}
+
 /* Moves what is held to the file. */
 static bool spill(struct spool *s)
 {
@@ -21,7 +26,7 @@ static bool spill(struct spool *s)
 
 bool spool_add(struct spool *s, struct buf *b)
 {
-	if (s->held.n + b->n > SPOOL_HELD && s->held.n && !spill(s))
+	if (s->held.n + b->n > most_of(s) && s->held.n && !spill(s))
 		return false;
 	buf_add(&s->held, buf_slice(b));
 	b->n = 0;
@@ -48,8 +53,8 @@ struct slice spool_next(struct spool *s)
 	if (s->ended || s->error || (!s->reading && !turn(s)))
 		return end;
 	if (s->file) {
-		s->held.p = mem_grow(s->held.p, &s->held.cap, SPOOL_HELD, 1);
-		s->held.n = fread(s->held.p, 1, SPOOL_HELD, s->file);
+		s->held.p = mem_grow(s->held.p, &s->held.cap, most_of(s), 1);
+		s->held.n = fread(s->held.p, 1, most_of(s), s->file);
 		if (ferror(s->file))
 			s->error = errno ? errno : EIO;
 		return s->error ? end : buf_slice(&s->held);

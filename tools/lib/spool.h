@@ -1,8 +1,8 @@
 /*
  * spool.h - output that is held until all input was read and it is known to be right.
  *
- * Some megabytes are held in memory, and what is more in a file of the system's temporary folder
- * that has no name.
+ * Some megabytes are held in memory, or as much as the caller says, and what is more in a file of the
+ * system's temporary folder that has no name.
  *
  * Needs text.h before it.
  */
@@ -15,6 +15,7 @@ enum { SPOOL_HELD = 8 * 1024 * 1024 };
 
 struct spool {
 	struct buf held;
+	size_t most;    /* bytes to hold in memory; 0: SPOOL_HELD */
 	FILE *file;     /* what came before that, or NULL */
 	int error;      /* the errno of what failed, or 0 */
 	bool reading, ended;

@@ -280,6 +280,18 @@ static bool read_count(struct reading *r, int64_t *into)
 	return true;
 }
 
+/* A row for whoever takes them instead of the set. */
+static bool give_row(struct reading *r, const struct groups *set, const struct slice *key)
+{
+	int64_t n = 0;
+
+	if (named(set->plan->counts, set->plan->ncounts, r->cell[COL_WHAT]) < 0)
+		return wrong(r, "this row is of nothing that the filter counts");
+	if (!read_count(r, &n))
+		return false;
+	return r->state->take(set, key, n) ? true : wrong(r, "no filter wrote this row; make the state anew");
+}
+
 static bool read_group(struct reading *r, struct groups *set)
 {
 	const struct groups_plan *plan = set->plan;
@@ -289,6 +301,8 @@ static bool read_group(struct reading *r, struct groups *set)
 
 	if (!split_keys(r, plan->nkeys, key))
 		return false;
+	if (r->state->take)
+		return give_row(r, set, key);
 	g = groups_at(set, key);
 	i = named(plan->counts, plan->ncounts, r->cell[COL_WHAT]);
 	if (i >= 0)

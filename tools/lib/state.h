@@ -32,6 +32,11 @@ struct state {
 	struct groups *const *set; /* sorted when written */
 	size_t nsets;
 	void (*pack)(void);        /* called before the sets are written, or NULL */
+	/*
+	 * Or NULL: gets the rows of a state instead of the sets, which must count one thing and sum
+	 * nothing; what that set would have got, and how many. False when no filter wrote the row.
+	 */
+	bool (*take)(const struct groups *set, const struct slice *key, int64_t n);
 	uint64_t left_out;         /* lines that could not be read and were left out */
 };
 
