@@ -433,6 +433,93 @@ sample() {
 	[ "$bad" = 0 ]
 }
 
+# many N: N readings of ten probes of one charge, at as many moments
+many() {
+	awk -v n="$1" 'BEGIN {
+		print "2026-01-01 load K1 kiln=north lot=L1 at=yard/b1 count=30"
+		for (i = 0; i < n; i++)
+			printf "%04d-%02d-%02d %02d:%02d:%02d probe K1 mc=p%d:%.1f%% wood=20C meter=pin2\n", 2000 + int(i / 6720) % 20,
+				1 + int(i / 560) % 12, 1 + int(i / 20) % 28, i % 20, int(i / 134400), i % 60, i % 10, 7 + i % 200 / 10
+	}'
+}
+
+# Ten readings of each probe or ten thousand: memory follows the probes. No clock is looked at.
+@test "moist: a longer book takes no more memory, and a probe more does" {
+	${CC:-cc} -O2 -o "$T/best" tests/bench/best.c
+	# the sanitizer keeps what was freed for a while, which is not the program's
+	ASAN_OPTIONS=${ASAN_OPTIONS:+$ASAN_OPTIONS:}quarantine_size_mb=0
+	export ASAN_OPTIONS
+	many 20000 >"$T/short.wy"
+	many 100000 >"$T/long.wy"
+	wrong=0
+	while read -r call; do
+		# shellcheck disable=SC2086
+		short=$("$T/best" 1 "$bin/wy-moist" -H "$H" $call "$T/short.wy") && long=$("$T/best" 1 "$bin/wy-moist" -H "$H" $call "$T/long.wy") ||
+			{ echo "$call: no answer"; wrong=1; }
+		[ "${long#* }" -le $((${short#* } + 1024)) ] || { echo "$call: ${short#* } KB, of five times the lines ${long#* } KB"; wrong=1; }
+	done <<-'END'
+	--jobs=1
+	--all
+	--by=lot,part
+	--by=charge,month --jobs=3
+	--plan
+	--planing
+	END
+	# the measure sees what is held: here each reading is of a lot of its own
+	awk '{ sub(/probe K1 mc=p[0-9]*:/, "probe X" NR " mc=") } { print }' "$T/long.wy" >"$T/lots.wy"
+	lots=$("$T/best" 1 "$bin/wy-moist" -H "$H" --by=lot "$T/lots.wy")
+	[ "${lots#* }" -gt $((${long#* } + 4096)) ] || { echo "100000 lots: ${lots#* } KB"; wrong=1; }
+	[ "$wrong" = 0 ]
+}
+
+@test "moist: without room for a temporary file there is no answer" {
+	many 20000 >"$T/many.wy"
+	got=0
+	# the book is open as the fourth; there is none for a fifth
+	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --jobs=1 "$T/many.wy" >"$T/out" 2>"$T/err" || got=$?
+	[ "$got" = 2 ]
+	[ ! -s "$T/out" ]
+	grep -q 'cannot hold the readings in a temporary file: ' "$T/err"
+	# a book of a works needs none
+	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --jobs=1 "$C" >"$T/out"
+}
+
+# Readings of one piece at one moment that differ in their correction or day alone; and means of many
+# pieces, whose last digits would show in which order they were added.
+@test "moist: the order of lines does not show where readings tie" {
+	awk 'BEGIN {
+		print "2026-05-01 load K1 kiln=north lot=L1 at=yard/b1 count=30"
+		for (i = 0; i < 40; i++) {
+			printf "2026-05-%02d probe K1 mc=p%d:%.1f%% depth=5mm wood=%dC meter=pin2\n", 2 + i % 9, i, 9 + i * 7 % 31 / 10, 20 + i % 3
+			printf "2026-06-%02d probe K1 mc=p%d:%.1f%% depth=20mm wood=%dC meter=pin2\n", 2 + i % 9, i, 9 + i * 11 % 37 / 10, 20 + i % 5
+		}
+		print "2026-07-01 probe K1 mc=p1:12.0% meter=cap1 depth=20mm"
+		print "2026-07-01 probe K1 mc=p1:12.0% wood=20C meter=pin2 depth=20mm"
+		print "2026-07-01 probe K1 mc=p1:12.0% depth=20mm"
+		print "2026-07-02 12:00+13:00 probe K1 mc=p2:11.0% wood=20C meter=pin2"
+		print "2026-07-01 23:00Z probe K1 mc=p2:11.0% wood=20C meter=pin2"
+	}' >"$T/ties.wy"
+	awk -v seed=1 -v times=6 -v out="$T/mixed" -f tests/shuffle.awk "$T/ties.wy"
+	wrong=0
+	while read -r call; do
+		# shellcheck disable=SC2086
+		status 0 wy-moist -H "$H" $call "$T/ties.wy" || wrong=1
+		cp "$T/out" "$T/want"
+		for i in 1 2 3 4 5 6; do
+			# shellcheck disable=SC2086
+			wy-moist -H "$H" $call "$T/mixed.$i" | cmp - "$T/want" || { echo "$call: order $i"; wrong=1; }
+		done
+	done <<-'END'
+	--by=charge
+	--by=lot,part
+	--depth --by=charge
+	--depth --by=place,part
+	--plan --by=lot
+	--quality --by=day
+	END
+	[ "$wrong" = 0 ]
+}
+
 @test "moist: the examples of the page run" {
 	mkdir "$T/works"
 	cp "$C" "$H" "$T/works"

@@ -100,7 +100,7 @@ bool reading_is_before(const struct readings *r, const struct reading *a, const 
 /*
  * The two sets that a state has of them, and the way there and back. Packing uses readings_next() up.
  * A row of the first set is added by readings_unpack_row(), one of the other by
- * readings_unpack_fact(): false when no filter wrote it.
+ * readings_unpack_fact(): false when no filter wrote it. A packed set holds every reading that differs.
  */
 extern const struct groups_plan readings_plan, readings_facts_plan;
 void readings_pack(struct readings *r, struct groups *rows, struct groups *facts);
