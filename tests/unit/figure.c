@@ -117,6 +117,74 @@ static void there_and_back(void)
 	CHECK_INT(odd, 0);
 }
 
+static double neighbour(double v, int by)
+{
+	for (; by > 0; by--)
+		v = nextafter(v, HUGE_VAL);
+	for (; by < 0; by++)
+		v = nextafter(v, 0);
+	return v;
+}
+
+/* Takes the zeros off behind a point, and the point when nothing is left behind it. */
+static void strip(char *text)
+{
+	size_t n = strlen(text);
+
+	if (!strchr(text, '.'))
+		return;
+	while (text[n - 1] == '0')
+		n--;
+	text[text[n - 1] == '.' ? n - 1 : n] = '\0';
+}
+
+/* The fewest digits by trying, with the library's printf and strtod. */
+static void fewest(double v, char text[64])
+{
+	int size = (int)floor(log10(v)); /* may be one off: a digit more or less at first, which changes nothing */
+
+	for (int digits = DBL_DIG; digits < 18; digits++) {
+		snprintf(text, 64, "%.*f", digits - 1 - size > 0 ? digits - 1 - size : 0, v);
+		if (memcmp(&(double){ strtod(text, NULL) }, &v, sizeof v) == 0)
+			break;
+	}
+	strip(text);
+}
+
+/* A number of everyday size, or one beside a power of ten or of two. */
+static double some_number(int i, uint64_t state)
+{
+	switch (i % 4) {
+	case 0:
+		return ldexp((double)(state >> 11), -(int)(state % 75) - 1);
+	case 1:
+		return (double)(state % 100000000) / 10000;
+	case 2:
+		return neighbour(pow(10, i / 4 % 21 - 5), (int)(state >> 60) - 8);
+	default:
+		return neighbour(ldexp(1, i / 4 % 70 - 20), (int)(state >> 60) - 8);
+	}
+}
+
+static void everyday(void)
+{
+	uint64_t state = 88172645463325252u;
+	char want[64];
+
+	for (int i = 0; i < 60000; i++) {
+		double v;
+
+		state = state * 6364136223846793005u + 1442695040888963407u;
+		v = some_number(i, state);
+		if (v < 1e-5 || v >= 1e17)
+			continue;
+		fewest(v, want);
+		CHECK_CASE(i);
+		CHECK_TEXT(real(v), want);
+	}
+	CHECK_CASE(-1);
+}
+
 static void rounded(void)
 {
 	CHECK_TEXT(real_shown(9.3125, 1), "9.3");
@@ -139,6 +207,7 @@ int main(void)
 	exact_rounded();
 	shortest();
 	there_and_back();
+	everyday();
 	rounded();
 	buf_release(&out);
 	return check_end();

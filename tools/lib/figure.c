@@ -1,4 +1,5 @@
 #include "figure.h"
+#include "wide.h"
 
 #include <float.h>
 #include <math.h>
@@ -18,6 +19,12 @@ static void add_decimal(struct buf *b, uint64_t v, bool minus, unsigned places)
 	unsigned done = 0;
 
 	minus = minus && v;
+	for (; v >= 100 && done + 2 < places; done += 2, v /= 100) {
+		unsigned pair = (unsigned)(v % 100);
+
+		digits[--at] = (char)('0' + pair % 10);
+		digits[--at] = (char)('0' + pair / 10);
+	}
 	do {
 		digits[--at] = (char)('0' + v % 10);
 		v /= 10;
@@ -56,6 +63,75 @@ void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown)
 	for (unsigned i = shown; i < places; i++)
 		unit *= 10;
 	add_decimal(b, round_half_even(magnitude(v), unit), v < 0, shown);
+}
+
+/* v as m / 2^shift with whole numbers. */
+struct binary {
+	wide m;
+	int shift;
+};
+
+/* m / 2^shift times `unit`, rounded half to even. */
+static wide rounded(const struct binary *x, wide unit)
+{
+	wide scaled = x->m * unit, whole = scaled >> x->shift, left = scaled - (whole << x->shift), half = (wide)1 << (x->shift - 1);
+
+	return whole + (left > half || (left == half && whole % 2));
+}
+
+/* Whether whole / unit is nearer to m / 2^shift than to the doubles beside it; half-way it goes to an even m. */
+static bool reads_back(const struct binary *x, wide whole, wide unit)
+{
+	wide off = (whole << x->shift) - x->m * unit;
+
+	off = off < 0 ? -off : off;
+	return 2 * off < unit || (2 * off == unit && x->m % 2 == 0);
+}
+
+static void add_stripped(struct buf *b, uint64_t v, unsigned places)
+{
+	for (; places && v % 10 == 0; places--)
+		v /= 10;
+	add_decimal(b, v, false, places);
+}
+
+static const double TENS[] = { 1e-4, 1e-3, 1e-2, 1e-1, 1e0, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
+enum { PLACES_OF_LEAST = 19 };
+
+static const uint64_t UNITS[PLACES_OF_LEAST + 1] = { 1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000,
+	1000000000, 10000000000, 100000000000, 1000000000000, 10000000000000, 100000000000000, 1000000000000000,
+	10000000000000000, 100000000000000000, 1000000000000000000, 10000000000000000000u };
+
+/*
+ * What shortest() finds of a number of everyday size, found in whole numbers of 128 bits and so many
+ * times sooner. False where it is no such number: those beside a power of two are not evenly apart.
+ */
+static bool add_everyday(struct buf *b, double v)
+{
+	const uint64_t top = (uint64_t)1 << 52;
+	unsigned size = 0, places;
+	uint64_t bits;
+	wide unit, whole;
+	struct binary x;
+
+	if (!(v >= TENS[0] / 10 && v < 1e15))
+		return false;
+	memcpy(&bits, &v, sizeof bits);
+	x = (struct binary){ (bits & (top - 1)) | top, 1075 - (int)(bits >> 52) };
+	if (x.m == top)
+		return false;
+	while (v >= TENS[size])
+		size++;
+	places = PLACES_OF_LEAST - size;
+	unit = UNITS[places];
+	for (int digits = DBL_DIG; digits <= 17; digits++, places++, unit *= 10) {
+		whole = rounded(&x, unit);
+		if (reads_back(&x, whole, unit)) {
+			add_stripped(b, (uint64_t)whole, places);
+			return true;
+		}
+	}
+	return false;
 }
 
 /*
@@ -123,6 +199,8 @@ void buf_real(struct buf *b, double v)
 		buf_char(b, '0');
 		return;
 	}
+	if (add_everyday(b, fabs(v)))
+		return;
 	shortest(fabs(v), text);
 	exp = take_apart(text, digits, &n);
 	place_point(b, (struct slice){ digits, n }, exp);
