@@ -241,18 +241,64 @@ static void separated_header(const struct table *t, enum table_form form, struct
 	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
 }
 
-static void separated_row(const struct table *t, size_t row, enum table_form form, struct buf *out)
+/* Where in `out` the cells of the row above stand: much of a table says the same again and again. */
+struct above {
+	size_t at, n;
+};
+
+static bool is_same(const struct table *t, const struct table_cell *a, const struct table_cell *b)
+{
+	if (a->kind != b->kind || a->places != b->places)
+		return false;
+	return is_text(a) ? slice_eq(text_of(t, a), text_of(t, b)) : memcmp(&a->v, &b->v, sizeof a->v) == 0;
+}
+
+enum { COPIED_MOST = 32 };
+
+/* Adds what stands in `out` already; by way of a copy, for `out` may move. */
+static void add_again(struct buf *out, struct above above)
+{
+	char copy[COPIED_MOST];
+
+	memcpy(copy, out->p + above.at, above.n);
+	buf_add(out, (struct slice){ copy, above.n });
+}
+
+static void separated_cell(const struct table *t, size_t row, size_t column, enum table_form form, struct buf *out, struct above *above)
+{
+	const struct table_cell *cell = cell_at(t, row, column);
+	size_t start = out->n;
+
+	if (cell->kind == ABSENT)
+		return;
+	if (row && above->n - 1 < COPIED_MOST && is_same(t, cell, cell_at(t, row - 1, column)))
+		add_again(out, *above);
+	else
+		add_cell(out, t, cell, form);
+	*above = (struct above){ start, out->n - start };
+}
+
+static void separated_row(const struct table *t, size_t row, enum table_form form, struct buf *out, struct above *above)
 {
 	size_t start = out->n;
 
 	for (size_t i = 0; i < t->n_columns; i++) {
 		if (i)
 			buf_char(out, form == TABLE_AS_CSV ? ',' : '\t');
-		add_cell(out, t, cell_at(t, row, i), form);
+		separated_cell(t, row, i, form, out, &above[i]);
 	}
 	if (form == TABLE_AS_CSV && out->n == start)
 		buf_str(out, "\"\""); /* an empty line would be no record */
 	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
+}
+
+static void separated_all(const struct table *t, enum table_form form, struct buf *out)
+{
+	struct above *above = mem_zeroed(t->n_columns, sizeof *above);
+
+	for (size_t row = 0; row < rows_held(t); row++)
+		separated_row(t, row, form, out, above);
+	free(above);
 }
 
 static void json_row(const struct table *t, size_t row, struct buf *out)
@@ -490,10 +536,8 @@ static void add_row(const struct table *t, size_t row, enum table_form form, str
 {
 	switch (form) {
 	case TABLE_AS_TEXT:
-		break;
 	case TABLE_AS_TSV:
 	case TABLE_AS_CSV:
-		separated_row(t, row, form, out);
 		break;
 	case TABLE_AS_JSON:
 		buf_str(out, row || t->written ? ",\n" : "\n");
@@ -512,6 +556,10 @@ static void body(const struct table *t, struct table_style style, struct buf *ou
 {
 	if (style.form == TABLE_AS_TEXT) {
 		text_all(t, style, out);
+		return;
+	}
+	if (style.form == TABLE_AS_TSV || style.form == TABLE_AS_CSV) {
+		separated_all(t, style.form, out);
 		return;
 	}
 	for (size_t row = 0; row < rows_held(t); row++)
