@@ -44,20 +44,32 @@ void *mem_zeroed(size_t n, size_t size)
 
 enum { HUGE_PAGE = 2 * 1024 * 1024 };
 
-void *mem_table(size_t n, size_t size)
+/* Not cleared, on large pages where they fit in. */
+static void *on_pages(size_t bytes)
 {
-	size_t bytes = bytes_of(n, size);
 	void *p = NULL;
 
-	if (bytes < HUGE_PAGE)
-		return mem_zeroed(n, size);
 	if (posix_memalign(&p, HUGE_PAGE, bytes))
 		p = NULL;
 	checked(p);
 #ifdef MADV_HUGEPAGE
 	madvise(p, bytes, MADV_HUGEPAGE);
 #endif
-	return memset(p, 0, bytes);
+	return p;
+}
+
+void *mem_table(size_t n, size_t size)
+{
+	size_t bytes = bytes_of(n, size);
+
+	return bytes < HUGE_PAGE ? mem_zeroed(n, size) : memset(on_pages(bytes), 0, bytes);
+}
+
+void *mem_store(size_t n, size_t size)
+{
+	size_t bytes = bytes_of(n, size);
+
+	return bytes < HUGE_PAGE ? mem_array(n, size) : on_pages(bytes);
 }
 
 void *mem_grow(void *array, size_t *cap, size_t need, size_t size)

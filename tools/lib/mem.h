@@ -24,6 +24,9 @@ void *mem_zeroed(size_t n, size_t size);
  */
 void *mem_table(size_t n, size_t size);
 
+/* The same for a store that is filled from its start: not cleared. */
+void *mem_store(size_t n, size_t size);
+
 /*
  * Makes room in a growing array of objects of `size` bytes: `*cap` counts objects and is
  * raised by half again until it is at least `need`. Returns the array, perhaps moved.
