@@ -2,6 +2,7 @@
 #include "climate.h"
 
 #include <math.h>
+#include <string.h>
 #include <stdio.h>
 
 static int failures;
@@ -16,6 +17,25 @@ static void emc_rises_with_humidity(void)
 				failures++;
 				printf("EMC does not rise at %g C, %g %%\n", t, rh);
 			}
+}
+
+/* Many at a time are each what it is alone, to the last bit, also where there is no answer. */
+static void emc_each(void)
+{
+	double t[200], rh[200], many[200];
+
+	for (int i = 0; i < 200; i++) {
+		t[i] = i % 13 == 0 ? NAN : -45.05 + 0.9 * i;
+		rh[i] = i % 17 == 0 ? NAN : (double)(i * 37 % 211) / 2;
+	}
+	for (size_t n = 197; n <= 200; n++) {
+		emc_pct_each(many, t, rh, n);
+		for (size_t i = 0; i < n; i++) {
+			double one = emc_pct(t[i], rh[i]);
+
+			CHECK(isnan(one) ? isnan(many[i]) : memcmp(&one, &many[i], sizeof one) == 0);
+		}
+	}
 }
 
 static void emc_answers_only_where_it_holds(void)
@@ -109,6 +129,7 @@ static void wet_bulb_answers_only_where_it_holds(void)
 int main(void)
 {
 	emc_rises_with_humidity();
+	emc_each();
 	emc_answers_only_where_it_holds();
 	emc_says_where_it_guesses();
 	rh_for_emc_undoes_emc();

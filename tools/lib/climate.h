@@ -19,6 +19,7 @@
 #define WITHY_CLIMATE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 /* Between these the EMC equation rises with humidity all the way from 0 to 100 %. */
@@ -43,6 +44,9 @@
  * EMC_TEMP_HIGHEST_C.
  */
 double emc_pct(double temp_c, double rh_pct);
+
+/* The same for `n` pairs, to the last bit and several at a time. */
+void emc_pct_each(double *restrict emc_pct, const double *restrict temp_c, const double *restrict rh_pct, size_t n);
 
 /*
  * The same in units of 0.0001 %, rounded half to even: sums of it do not depend on how a file
