@@ -271,6 +271,61 @@ near() {
 	[ "$(wc -l <"$T/out")" = 3 ]
 }
 
+@test "air by time: a gap of the record is one row, and each quantity's own where they differ" {
+	cat >"$T/book.wy" <<-'END'
+	2026-03-02 00:00 air store/r1 temp=20C rh=50%
+	2026-03-02 06:00 air store/r1 temp=20C rh=50%
+	2026-03-03 06:00 air store/r1 temp=20C rh=50%
+	2026-03-03 12:00 air store/r1 temp=20C
+	2026-03-03 20:00 air store/r1 temp=20C
+	2026-03-04 06:00 air store/r1 temp=20C rh=50%
+	2026-03-05 06:00 air store/r1 temp=20C
+	2026-03-05 12:00 air store/r1 temp=20C rh=50%
+	2026-03-05 13:00 air store/r1 temp=20C rh=50%
+	END
+	cat >"$T/want" <<-'END'
+	gap temp,rh 2026-03-02 06:00 2026-03-03 06:00 24
+	gap rh 2026-03-03 06:00 2026-03-04 06:00 24
+	gap temp 2026-03-04 06:00 2026-03-05 06:00 24
+	gap rh 2026-03-04 06:00 2026-03-05 12:00 30
+	END
+	wy-air -H "$TH" --gaps --no-header "$T/book.wy" | cut -f2-6 | tr '\t' ' ' >"$T/got"
+	diff "$T/want" "$T/got"
+	# asked of one alone, it is that one's
+	[ "$(wy-air -H "$TH" --gaps --no-header --of=temp "$T/book.wy" | cut -f2,3,6 | tr '\t\n' ' ;')" = 'gap temp 24;gap temp 24;' ]
+	# silence up to the end that is asked for; not when it is within what is allowed
+	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-06 "$T/book.wy" | tail -n 1 | cut -f2-7 | tr '\t' ' ')" = 'ended temp,rh 2026-03-05 13:00 2026-03-07 00:00 35 12' ]
+	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-05 "$T/book.wy" | grep -c ended)" = 0 ]
+	sed '$d' "$T/book.wy" >"$T/less.wy"
+	echo '2026-03-05 13:00 air store/r1 temp=20C' >>"$T/less.wy"
+	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-06 "$T/less.wy" | tail -n 2 | cut -f2-6 | tr '\t\n' ' ;')" = 'ended rh 2026-03-05 12:00 2026-03-07 00:00 36;ended temp 2026-03-05 13:00 2026-03-07 00:00 35;' ]
+}
+
+@test "air by time: a day without a reading has a row and no figure" {
+	cat >"$T/book.wy" <<-'END'
+	2026-03-02 12:00 air store/r1 temp=20C rh=50%
+	2026-03-02 18:00 air store/r1 temp=21C rh=52%
+	2026-03-05 06:00 air store/r1 temp=20C rh=50%
+	2026-03-05 18:00 air store/r1 temp=20C rh=50%
+	2026-02-27 12:00 air north temp=30C rh=60%
+	END
+	status 0 wy-air -H "$TH" --timed --by=place,day --of=rh "$T/book.wy"
+	[ "$(cut -f2-6,10 "$T/out" | sed 1d | tr '\t\n' ' ;')" = '2026-02-27 1 0 0  ;2026-03-02 2 6 6 51 6;2026-03-03 0 0 24  ;2026-03-04 0 0 24  ;2026-03-05 2 12 6 50 12;' ] || { cat "$T/out"; false; }
+	# up to the end that is asked for, whether the place has a reading in these days or not
+	status 0 wy-air -H "$TH" --timed --by=place,day --of=rh --from=2026-03-05 --to=2026-03-07 "$T/book.wy"
+	[ "$(cut -f1-6 "$T/out" | sed 1d | tr '\t\n' ' ;')" = 'north 2026-03-05 0 0 24 ;north 2026-03-06 0 0 24 ;north 2026-03-07 0 0 24 ;store/r1 2026-03-05 2 12 12 50;store/r1 2026-03-06 0 0 24 ;store/r1 2026-03-07 0 0 24 ;' ] || { cat "$T/out"; false; }
+	status 0 wy-air -H "$TH" --timed --by=place,month --of=rh --to=2026-04-30 "$T/book.wy"
+	[ "$(cut -f1-5 "$T/out" | grep 04 | tr '\t\n' ' ;')" = 'north 2026-04 0 0 721;store/r1 2026-04 0 0 721;' ] || { cat "$T/out"; false; }
+	# covered and not are all hours of the days, of 25 and 23 hours too
+	status 0 wy-air -H "$TH" --timed --by=place,day --of=temp --from=2026-04-01 --to=2026-12-31 "$TC"
+	awk -F'\t' 'NR > 1 && $1 == "cane" { h = $2 == "2026-04-05" ? 25 : $2 == "2026-09-27" ? 23 : 24; n++
+		if ($2 > "2026-04-04" && $4 + $5 != h) { print; bad = 1 } } END { exit bad || n < 200 }' "$T/out"
+	# nothing before the record, nor without an end
+	status 1 wy-air -H "$TH" --timed --by=place,day --to=2026-02-01 /dev/null
+	status 0 wy-air -H "$TH" --timed --by=place,day --from=2026-02-20 --to=2026-02-28 "$T/book.wy"
+	[ "$(cut -f1,2 "$T/out" | sed 1d | tr '\t\n' ' ;')" = 'north 2026-02-27;north 2026-02-28;' ]
+}
+
 @test "air by time: a clock that was set back, and an hour that it skipped" {
 	awk 'BEGIN { for (m = 0; m < 1440; m += 10) printf "2026-03-02 %02d:%02d air cane temp=20C rh=50%%\n", m / 60, m % 60
 		for (m = 605; m < 665; m += 10) printf "2026-03-02 %02d:%02d air cane temp=20C rh=50%%\n", m / 60, m % 60 }' >"$T/book.wy"

@@ -518,9 +518,14 @@ static void timed_lines(void *state, struct reader *r)
 {
 	const struct line *l;
 
-	while ((l = reader_next(r)))
-		if (l->kind == LINE_EVENT && (l->event->id == EVENT_METER || is_asked(l->subject)))
+	while ((l = reader_next(r))) {
+		if (l->kind != LINE_EVENT)
+			continue;
+		if (l->event->id != EVENT_AIR)
 			air_book_take(state, l);
+		else if (is_asked(l->subject))
+			air_book_take_air(state, l);
+	}
 }
 
 static void end_timed(void *arg, void *state)
@@ -543,21 +548,42 @@ static void read_baseline(struct air_ask *ask)
 		tool_misused("--baseline=%s is no span of days; write 2026-01-01..2026-01-31", baseline);
 }
 
+/* Rows as they come: there may be many thousands of them. */
+static struct buf rows = BUF_INIT;
+static bool begun;
+
+static struct table_style style(void)
+{
+	return (struct table_style){ (enum table_form)tool_form(), tool.no_header };
+}
+
+static void print_some(struct table *t)
+{
+	if (!begun)
+		table_begin(t, style(), &rows);
+	begun = true;
+	table_flush(t, style(), &rows);
+	tool_put_buf(&rows);
+}
+
 static void print_view(const struct air_ask *ask)
 {
 	struct table t;
 
 	(by_time ? air_view_timed : want_spells ? air_view_spells : want_gaps ? air_view_gaps
 		: want_heading ? air_view_heading : air_view_chart)(ask, &t);
-	tool_print_table(&t);
+	print_some(&t);
+	table_end(&t, style(), &rows);
+	tool_put_buf(&rows);
 	table_release(&t);
+	buf_release(&rows);
 }
 
 static int answer_in_time(void)
 {
 	const struct scan_work work = { NULL, begin_timed, timed_lines, end_timed };
 	struct air_ask ask = { .book = &readings, .house = book.house, .by = tool_group.by, .nby = tool_group.nby,
-		.from = tool_group.from, .to = tool_group.to, .raw = raw };
+		.from = tool_group.from, .to = tool_group.to, .raw = raw, .some = print_some };
 	int status;
 
 	memcpy(ask.wants, wants, sizeof ask.wants);

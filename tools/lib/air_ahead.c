@@ -10,17 +10,6 @@
 enum { TRIED = 161 };
 static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
 
-/*
- * One step along a straight line: from EMC `a` to `b` in `hours`, wood of `mc`. With the slope
- * s = (b - a)/hours the answer is M = b - s lag + (mc - a + s lag) exp(-hours/lag).
- */
-static double step(double mc, double a, double b, double hours, double lag_h)
-{
-	double behind = hours > 0 ? (b - a) / hours * lag_h : 0;
-
-	return b - behind + (mc - a + behind) * exp(-hours / lag_h);
-}
-
 /* A walk along a track: what a piece is at a moment, as a line in what it was at the start. */
 struct walk {
 	const struct air_track *t;
@@ -29,51 +18,104 @@ struct walk {
 	struct air_stretch s;
 	bool more;
 	double now_s, mc, fade, known;
+	double hours, faded;    /* what faded() last found */
 };
 
-static void walk_start(struct walk *w, const struct air_track *t, double lag_h)
+/* exp(-hours / lag): steps of a record are mostly alike, so the last answer serves again. */
+static double faded(struct walk *w, double hours)
 {
-	*w = (struct walk){ .t = t, .lag_h = lag_h, .fade = 1 };
+	if (!(hours >= w->hours && hours <= w->hours)) {
+		w->hours = hours;
+		w->faded = exp(-hours / w->lag_h);
+	}
+	return w->faded;
+}
+
+/*
+ * One step along a straight line: from EMC `a` to `b` in `hours`, wood of `mc`. With the slope
+ * s = (b - a)/hours the answer is M = b - s lag + (mc - a + s lag) exp(-hours/lag).
+ */
+static double step(struct walk *w, double a, double b, double hours)
+{
+	double behind = hours > 0 ? (b - a) / hours * w->lag_h : 0;
+
+	return b - behind + (w->mc - a + behind) * faded(w, hours);
+}
+
+static void walk_start(struct walk *w, const struct air_track *t, double lag_h, int64_t from_s)
+{
+	*w = (struct walk){ .t = t, .lag_h = lag_h, .fade = 1, .now_s = (double)from_s, .hours = -1 };
+	w->at = air_point_by(t, AIR_EMC, from_s);
 	w->more = air_next(t, AIR_EMC, &w->at, &w->s);
-	w->now_s = w->more ? (double)w->s.from->utc_s : 0;
+}
+
+/* On to an instant of which the air up to it is not known. */
+static void walk_blind(struct walk *w, double to_s)
+{
+	w->known *= exp(-(to_s - w->now_s) / 3600 / w->lag_h);
+	w->now_s = to_s;
 }
 
 static void walk_part(struct walk *w, double to_s)
 {
-	double hours = (to_s - w->now_s) / 3600, faded;
+	double hours = (to_s - w->now_s) / 3600, first_s = (double)w->t->utc_s[w->s.from];
+	double a, b, left;
 
-	if (hours > 0 && !w->s.gap) {
-		faded = exp(-hours / w->lag_h);
-		w->mc = step(w->mc, air_at(&w->s, AIR_EMC, w->now_s), air_at(&w->s, AIR_EMC, to_s), hours, w->lag_h);
-		w->fade *= faded;
-		w->known = 1 - (1 - w->known) * faded;
-	} else if (hours > 0)
-		w->known *= exp(-hours / w->lag_h);
+	if (hours > 0 && w->s.gap) {
+		walk_blind(w, to_s);
+		return;
+	}
+	if (hours > 0) {
+		a = w->now_s > first_s ? air_at(w->t, &w->s, AIR_EMC, w->now_s) : w->t->v[AIR_EMC][w->s.from];
+		b = air_at(w->t, &w->s, AIR_EMC, to_s);
+		w->mc = step(w, a, b, hours);
+		left = faded(w, hours);
+		w->fade *= left;
+		w->known = 1 - (1 - w->known) * left;
+	}
 	w->now_s = to_s;
 }
 
 static void walk_to(struct walk *w, int64_t to_s)
 {
-	while (w->more && w->s.to->utc_s <= to_s) {
-		walk_part(w, (double)w->s.to->utc_s);
+	if (w->more && w->now_s < (double)w->t->utc_s[w->s.from]) {
+		int64_t first_s = w->t->utc_s[w->s.from];
+
+		walk_blind(w, (double)(first_s < to_s ? first_s : to_s));
+	}
+	while (w->more && w->t->utc_s[w->s.to] <= to_s) {
+		walk_part(w, (double)w->t->utc_s[w->s.to]);
 		w->more = air_next(w->t, AIR_EMC, &w->at, &w->s);
 	}
-	if (w->more && (double)to_s > w->now_s)
+	if ((double)to_s <= w->now_s)
+		return;
+	if (w->more)
 		walk_part(w, (double)to_s);
-	else if (!w->more && (double)to_s > w->now_s) {
-		w->known *= exp(-((double)to_s - w->now_s) / 3600 / w->lag_h);
-		w->now_s = (double)to_s;
-	}
+	else
+		walk_blind(w, (double)to_s);
 }
 
 struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s)
 {
+	struct air_stretch first;
+	struct walk w;
+	size_t at = 0;
+
+	if (!air_next(t, AIR_EMC, &at, &first) || now_s < t->utc_s[first.from])
+		return (struct air_wood){ NAN, 0 };
+	walk_start(&w, t, lag_h, t->utc_s[first.from]);
+	w.mc = t->v[AIR_EMC][first.from];
+	walk_to(&w, now_s);
+	return (struct air_wood){ w.mc, w.known };
+}
+
+struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s)
+{
 	struct walk w;
 
-	walk_start(&w, t, lag_h);
-	if (!w.more || (double)now_s < w.now_s)
-		return (struct air_wood){ NAN, 0 };
-	w.mc = w.s.from->v[AIR_EMC];
+	walk_start(&w, t, lag_h, from_s);
+	w.mc = mc_pct;
+	w.known = 1;
 	walk_to(&w, now_s);
 	return (struct air_wood){ w.mc, w.known };
 }
@@ -105,45 +147,50 @@ static void plane_add(struct plane *p, double u, double v, double m)
 	p->n++;
 }
 
-static double plane_left(const struct plane *p)
+/* Both unknowns; false where the weights do not part them. */
+static bool plane_solve(const struct plane *p, double *x, double *y)
 {
-	double det = p->uu * p->vv - p->uv * p->uv, x, y;
+	double det = p->uu * p->vv - p->uv * p->uv;
 
 	if (det <= 1e-12 * p->uu * p->vv)
+		return false;
+	*x = (p->um * p->vv - p->vm * p->uv) / det;
+	*y = (p->vm * p->uu - p->um * p->uv) / det;
+	return true;
+}
+
+static double plane_left(const struct plane *p)
+{
+	double x, y;
+
+	if (!plane_solve(p, &x, &y))
 		return p->mm - (p->uu > 0 ? p->um * p->um / p->uu : 0);
-	x = (p->um * p->vv - p->vm * p->uv) / det;
-	y = (p->vm * p->uu - p->um * p->uv) / det;
 	return fmax(p->mm - x * p->um - y * p->vm, 0);
 }
 
 /* Whether the air is known at a moment. */
 static bool is_known(const struct air_track *t, int64_t utc_s)
 {
+	size_t at = t->n ? air_point_by(t, AIR_EMC, utc_s) : 0;
 	struct air_stretch s;
 
-	for (size_t at = 0; air_next(t, AIR_EMC, &at, &s);)
-		if (utc_s <= s.to->utc_s)
-			return !s.gap && utc_s >= s.from->utc_s;
-	return false;
+	if (t->n && utc_s == t->utc_s[at] && !isnan(t->v[AIR_EMC][at]))
+		return true;
+	return air_next(t, AIR_EMC, &at, &s) && !s.gap && utc_s >= t->utc_s[s.from] && utc_s <= t->utc_s[s.to];
 }
 
-/* What is left of the squares of one piece's weights; they are the `n` of `w`, in order of time. */
-static double piece_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
+/* The plane of one piece's weights; they are the `n` of `w`, in order of time. */
+static struct plane plane_of(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
 {
 	struct plane plane = { 0 };
 	struct walk walk;
-	double faded_at_first = 1;
 
-	walk_start(&walk, t, lag_h);
+	walk_start(&walk, t, lag_h, w[0].utc_s);
 	for (size_t i = 0; i < n; i++) {
 		walk_to(&walk, w[i].utc_s);
-		if (i == 0) {
-			walk.mc = 0;
-			faded_at_first = walk.fade;
-		}
-		plane_add(&plane, 1 + walk.mc / 100, walk.fade / faded_at_first, w[i].mass / w[0].mass);
+		plane_add(&plane, 1 + walk.mc / 100, walk.fade, w[i].mass / w[0].mass);
 	}
-	return plane_left(&plane);
+	return plane;
 }
 
 static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
@@ -151,9 +198,12 @@ static double all_left(const struct air_track *t, const struct air_weight *w, si
 	double left = 0;
 
 	for (size_t i = 0, end; i < n; i = end) {
+		struct plane plane;
+
 		for (end = i; end < n && w[end].piece == w[i].piece;)
 			end++;
-		left += piece_left(t, w + i, end - i, lag_h);
+		plane = plane_of(t, w + i, end - i, lag_h);
+		left += plane_left(&plane);
 	}
 	return left;
 }
@@ -216,4 +266,21 @@ struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w,
 	}
 	free(kept);
 	return lag;
+}
+
+double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s)
+{
+	struct air_weight *kept = mem_array(n, sizeof *kept);
+	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	double dry, moist, mc_pct = NAN;
+	struct plane plane;
+
+	if (pieces == 1) {
+		plane = plane_of(t, kept, used, lag_h);
+		*last_s = kept[used - 1].utc_s;
+		if (plane_solve(&plane, &dry, &moist) && dry > 0)
+			mc_pct = 100 * (kept[used - 1].mass / kept[0].mass / dry - 1);
+	}
+	free(kept);
+	return mc_pct;
 }

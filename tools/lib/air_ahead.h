@@ -2,10 +2,10 @@
  * air_ahead.h - where the wood of a room is heading.
  *
  * The moisture of wood follows the EMC of its air with a first-order lag, dM/dt = (EMC(t) - M)/lag.
- * Through a gap in the air nothing is known and the wood is taken to stay as it was. It starts at
- * the EMC of the first reading, and how much of the moisture now rests on measured air is told with it
- * (`known`): the rest is that start and those gaps. Moisture in per cent of dry mass, times in
- * seconds, lags in hours.
+ * Through a gap in the air nothing is known and the wood is taken to stay as it was. It starts from
+ * what it was found to be, else at the EMC of the first reading; how much of the moisture now rests on
+ * what was measured is told with it (`known`): the rest is that guessed start and those gaps.
+ * Moisture in per cent of dry mass, times in seconds, lags in hours.
  *
  * Needs air_track.h before it.
  */
@@ -17,8 +17,11 @@ struct air_wood {
 	double known;    /* 0 to 1 */
 };
 
-/* The wood of a room at an instant; exact for EMC in straight lines. */
+/* The wood of a room at an instant, from the first EMC on; exact for EMC in straight lines. */
 struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s);
+
+/* Wood found to be of `mc_pct` at `from_s`, at an instant not before. */
+struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s);
 
 /* Its moisture `hours` later when the EMC stays at `emc_pct` from now on. */
 double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours);
@@ -45,5 +48,11 @@ struct air_lag {
 };
 
 struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n);
+
+/*
+ * The moisture of a piece at its last weight, by the dry mass that its weights (w[0..n), those while the
+ * air is known) have when wood follows the air with that lag. NAN where they do not tell.
+ */
+double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s);
 
 #endif

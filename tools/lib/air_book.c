@@ -29,8 +29,12 @@ void air_book_init(struct air_book *b, const struct zone *zone)
 void air_book_release(struct air_book *b)
 {
 	for (size_t i = 0; i < b->nrooms; i++)
-		free(b->room[i].row);
+		free(b->room[i].block);
+	for (size_t i = 0; i < b->npages; i++)
+		free(b->pages[i]);
+	free(b->pages);
 	free(b->room);
+	free(b->room_of_id);
 	free(b->check);
 	free(b->weighing);
 	intern_release(&b->ids);
@@ -38,20 +42,91 @@ void air_book_release(struct air_book *b)
 
 /* ---- taking lines in */
 
-static struct air_room *room_of(struct air_book *b, struct slice id)
+static void set_name(struct air_room *room)
 {
-	for (size_t i = 0; i < b->nrooms; i++) {
-		size_t at = (b->last + 1 + i) % b->nrooms;
+	char name[16] = { 0 }, mask[16] = { 0 };
 
-		if (slice_eq(b->room[at].id, id)) {
-			b->last = at;
-			return &b->room[at];
-		}
+	if (room->id.n <= sizeof name) {
+		memcpy(name, room->id.p, room->id.n);
+		memset(mask, 0xff, room->id.n);
 	}
-	b->room = mem_grow(b->room, &b->rooms_cap, b->nrooms + 1, sizeof *b->room);
-	b->last = b->nrooms++;
-	b->room[b->last] = (struct air_room){ .id = intern_text(&b->ids, intern_id(&b->ids, id)) };
-	return &b->room[b->last];
+	memcpy(room->name, name, sizeof name);
+	memcpy(room->mask, mask, sizeof mask);
+}
+
+/* The index of the room of that id, made where there is none. */
+static size_t room_at(struct air_book *b, struct slice place)
+{
+	uint32_t id = intern_id(&b->ids, place);
+	size_t had = b->ids_cap;
+
+	if (id >= had) {
+		b->room_of_id = mem_grow(b->room_of_id, &b->ids_cap, id + 1u, sizeof *b->room_of_id);
+		memset(b->room_of_id + had, 0, (b->ids_cap - had) * sizeof *b->room_of_id);
+	}
+	if (!b->room_of_id[id]) {
+		b->room = mem_grow(b->room, &b->rooms_cap, b->nrooms + 1, sizeof *b->room);
+		b->room[b->nrooms] = (struct air_room){ .id = intern_text(&b->ids, id) };
+		set_name(&b->room[b->nrooms]);
+		b->room_of_id[id] = (uint32_t)++b->nrooms;
+	}
+	return b->room_of_id[id] - 1;
+}
+
+/* Whether a line's place is that room's; a line has 16 bytes to read behind it. */
+static inline bool is_room(const struct air_room *room, struct slice place)
+{
+	uint64_t word[2];
+
+	if (room->id.n != place.n || !room->mask[0])
+		return false;
+	memcpy(word, place.p, sizeof word);
+	return ((word[0] ^ room->name[0]) & room->mask[0]) == 0 && ((word[1] ^ room->name[1]) & room->mask[1]) == 0;
+}
+
+/* The room of a line: mostly the one that came after the last line's room the last time. */
+static inline struct air_room *room_of(struct air_book *b, struct slice place)
+{
+	size_t guess = b->nrooms ? b->room[b->last].after : 0;
+
+	if (!b->nrooms || !is_room(&b->room[guess], place)) {
+		guess = room_at(b, place);
+		b->room[b->last].after = guess;
+	}
+	b->last = guess;
+	return &b->room[guess];
+}
+
+enum { BLOCKS_FIRST = 8, BLOCKS_MORE = 86 }; /* the latter are a little over 2 MiB, a large page */
+
+static struct air_reading *new_block(struct air_book *b)
+{
+	struct air_reading *block;
+
+	if (!b->spares) {
+		b->spares = b->npages ? BLOCKS_MORE : BLOCKS_FIRST;
+		b->pages = mem_grow(b->pages, &b->pages_cap, b->npages + 1, sizeof *b->pages);
+		b->spare = b->pages[b->npages++] = mem_store(b->spares * AIR_BLOCK, sizeof *b->spare);
+	}
+	block = b->spare;
+	b->spare += AIR_BLOCK;
+	b->spares--;
+	return block;
+}
+
+/* Where the room's next reading goes. Nearly always they come in the order of time, one a moment. */
+static inline struct air_reading *new_row(struct air_book *b, struct air_room *room, int64_t utc_s)
+{
+	room->mixed |= room->n && utc_s <= room->last_s;
+	room->last_s = utc_s;
+	if (room->next == room->stop) {
+		room->block = mem_grow(room->block, &room->blocks_cap, room->nblocks + 1, sizeof *room->block);
+		room->next = room->block[room->nblocks++] = new_block(b);
+		room->stop = room->next + AIR_BLOCK;
+	}
+	room->n++;
+	room->next->utc_s = utc_s;
+	return room->next++;
 }
 
 static int64_t instant_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
@@ -72,6 +147,19 @@ static int64_t instant_of(struct air_book *b, const struct stamp *stamp, unsigne
 	return found.change_s;
 }
 
+/* The same of a line that is mostly of the moment of the one before it. */
+static inline int64_t moment_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
+{
+	if (stamp->day != b->stamp.day || stamp->second != b->stamp.second || stamp->offset != b->stamp.offset || !b->stamped) {
+		b->stamp = *stamp;
+		b->stamped = true;
+		b->flags = 0;
+		b->utc_s = instant_of(b, stamp, &b->flags);
+	}
+	*flags = b->flags;
+	return b->utc_s;
+}
+
 static int32_t figure_of(const struct item *item)
 {
 	return item && item->v.mark == VALUE_EXACT ? (int32_t)item->v.fix : NO_READING;
@@ -86,21 +174,27 @@ static int32_t rh_of_wet_bulb(int32_t temp, int32_t wet)
 	return isnan(pct) ? NO_READING : (int32_t)lrint(pct * STEPS);
 }
 
-static void take_air(struct air_book *b, const struct line *l)
+/* Asked for every line of a great book: what is rare stands apart. */
+static void take_wet(struct air_reading *row, const struct item *wet)
+{
+	row->rh = rh_of_wet_bulb(row->temp, figure_of(wet));
+	if (row->rh != NO_READING)
+		row->flags = (row->flags | AIR_WET) & 15;
+}
+
+void air_book_take_air(struct air_book *b, const struct line *l)
 {
 	struct air_room *room = room_of(b, l->subject);
-	struct air_reading row = { .temp = figure_of(line_item(l, FIELD_TEMP)), .rh = figure_of(line_item(l, FIELD_RH)), .day = l->stamp.day };
-	unsigned flags = 0;
+	unsigned flags;
+	struct air_reading *row = new_row(b, room, moment_of(b, &l->stamp, &flags));
 
-	if (row.rh == NO_READING) {
-		row.rh = rh_of_wet_bulb(row.temp, figure_of(line_item(l, FIELD_WETBULB)));
-		flags |= row.rh == NO_READING ? 0 : AIR_WET;
-	}
-	row.utc_s = instant_of(b, &l->stamp, &flags);
-	row.meter = intern_id(&b->ids, line_word(l, FIELD_METER)) & 0xfffffff;
-	row.flags = flags & 15;
-	room->row = mem_grow(room->row, &room->cap, room->n + 1, sizeof *room->row);
-	room->row[room->n++] = row;
+	row->temp = figure_of(line_item(l, FIELD_TEMP));
+	row->rh = figure_of(line_item(l, FIELD_RH));
+	row->day = l->stamp.day;
+	row->meter = intern_memo(&b->ids, &room->meter, line_word(l, FIELD_METER)) & 0xfffffff;
+	row->flags = flags & 15;
+	if (row->rh == NO_READING)
+		take_wet(row, line_item(l, FIELD_WETBULB));
 }
 
 static void add_check(struct air_book *b, struct air_check check)
@@ -146,7 +240,7 @@ void air_book_take(struct air_book *b, const struct line *l)
 {
 	switch (l->event->id) {
 	case EVENT_AIR:
-		take_air(b, l);
+		air_book_take_air(b, l);
 		break;
 	case EVENT_METER:
 		take_check(b, l);
@@ -168,12 +262,14 @@ static uint32_t moved(struct air_book *b, const struct air_book *from, uint32_t 
 
 static void merge_room(struct air_book *b, const struct air_room *add, const uint32_t *number)
 {
-	struct air_room *room = room_of(b, add->id);
+	struct air_room *room = &b->room[room_at(b, add->id)];
 
-	room->row = mem_grow(room->row, &room->cap, room->n + add->n, sizeof *room->row);
 	for (size_t i = 0; i < add->n; i++) {
-		room->row[room->n] = add->row[i];
-		room->row[room->n++].meter = number[add->row[i].meter] & 0xfffffff;
+		const struct air_reading *was = air_row(add, i);
+		struct air_reading *row = new_row(b, room, was->utc_s);
+
+		*row = *was;
+		row->meter = number[row->meter] & 0xfffffff;
 	}
 }
 
@@ -205,6 +301,7 @@ void air_book_merge(struct air_book *b, struct air_book *from)
 	free(number);
 }
 
+/* By moment; of one moment by what was read, and then by the meter, whose number must be its rank. */
 static int by_reading(const void *a, const void *b)
 {
 	const struct air_reading *x = a, *y = b;
@@ -213,7 +310,13 @@ static int by_reading(const void *a, const void *b)
 		return x->utc_s < y->utc_s ? -1 : 1;
 	if (x->temp != y->temp)
 		return x->temp < y->temp ? -1 : 1;
-	return (x->rh > y->rh) - (x->rh < y->rh);
+	if (x->rh != y->rh)
+		return x->rh < y->rh ? -1 : 1;
+	if (x->meter != y->meter)
+		return x->meter < y->meter ? -1 : 1;
+	if (x->day != y->day)
+		return x->day < y->day ? -1 : 1;
+	return (int)x->flags - (int)y->flags;
 }
 
 static int by_id(const void *a, const void *b)
@@ -221,13 +324,68 @@ static int by_id(const void *a, const void *b)
 	return slice_cmp(((const struct air_room *)a)->id, ((const struct air_room *)b)->id);
 }
 
-static void sort_room(struct air_room *room)
+/* Numbers in the order of their texts, for the order of meeting must not show. */
+struct ranks {
+	uint32_t *rank, *id;   /* of an id, and back */
+};
+
+struct ranked {
+	struct slice text;
+	uint32_t id;
+};
+
+static int by_text(const void *a, const void *b)
 {
-	for (size_t i = 1; i < room->n; i++)
-		if (by_reading(&room->row[i - 1], &room->row[i]) > 0) {
-			qsort(room->row, room->n, sizeof *room->row, by_reading);
-			return;
-		}
+	return slice_cmp(((const struct ranked *)a)->text, ((const struct ranked *)b)->text);
+}
+
+static void ranks_init(struct ranks *r, const struct intern *ids)
+{
+	struct ranked *list = mem_array(ids->n, sizeof *list);
+
+	r->rank = mem_array(ids->n, sizeof *r->rank);
+	r->id = mem_array(ids->n, sizeof *r->id);
+	for (uint32_t i = 0; i < ids->n; i++)
+		list[i] = (struct ranked){ intern_text(ids, i), i };
+	qsort(list, ids->n, sizeof *list, by_text);
+	for (uint32_t i = 0; i < ids->n; i++) {
+		r->rank[list[i].id] = i;
+		r->id[i] = list[i].id;
+	}
+	free(list);
+}
+
+static void ranks_release(struct ranks *r)
+{
+	free(r->rank);
+	free(r->id);
+}
+
+static void sort_room(struct air_room *room, const struct ranks *ranks)
+{
+	struct air_reading *all = mem_array(room->n, sizeof *all);
+
+	for (size_t i = 0; i < room->n; i++) {
+		all[i] = *air_row(room, i);
+		all[i].meter = ranks->rank[all[i].meter] & 0xfffffff;
+	}
+	qsort(all, room->n, sizeof *all, by_reading);
+	for (size_t i = 0; i < room->n; i++) {
+		all[i].meter = ranks->id[all[i].meter] & 0xfffffff;
+		*air_row(room, i) = all[i];
+	}
+	free(all);
+}
+
+static void sort_rooms(struct air_book *b)
+{
+	struct ranks ranks;
+
+	ranks_init(&ranks, &b->ids);
+	for (size_t i = 0; i < b->nrooms; i++)
+		if (b->room[i].mixed)
+			sort_room(&b->room[i], &ranks);
+	ranks_release(&ranks);
 }
 
 static int by_day(const void *a, const void *b)
@@ -239,8 +397,7 @@ static int by_day(const void *a, const void *b)
 
 void air_book_settle(struct air_book *b)
 {
-	for (size_t i = 0; i < b->nrooms; i++)
-		sort_room(&b->room[i]);
+	sort_rooms(b);
 	if (b->nrooms)
 		qsort(b->room, b->nrooms, sizeof *b->room, by_id);
 	if (b->nchecks)
@@ -278,27 +435,31 @@ double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, i
 
 /* ---- points */
 
-/* The offsets of the meter and day of the last reading: readings come in long runs of them. */
+/* A meter's offsets on the day of its last reading: readings come in long runs of a day. */
 struct offsets {
-	uint32_t meter;
+	bool known;
 	int32_t day;
 	double off[2];
 };
 
-static void look_up(const struct air_book *b, struct offsets *o, const struct air_reading *row)
+static const struct offsets NO_OFFSETS = { .known = true };
+
+static const struct offsets *look_up(const struct air_book *b, struct offsets *by_meter, const struct air_reading *row)
 {
-	if (o->meter == row->meter && o->day == row->day)
-		return;
-	o->meter = row->meter;
-	o->day = row->day;
-	o->off[AIR_TEMP] = air_book_offset(b, row->meter, AIR_TEMP, row->day);
-	o->off[AIR_RH] = air_book_offset(b, row->meter, AIR_RH, row->day);
+	struct offsets *o;
+
+	if (!by_meter)
+		return &NO_OFFSETS;
+	o = &by_meter[row->meter];
+	if (!o->known || o->day != row->day)
+		*o = (struct offsets){ true, row->day, { air_book_offset(b, row->meter, AIR_TEMP, row->day), air_book_offset(b, row->meter, AIR_RH, row->day) } };
+	return o;
 }
 
 /* Sums while the readings of one moment come. */
 struct moment {
-	double raw[2], v[2], low[2], high[2];
-	uint32_t n[2], readings;
+	double raw[2], v[2];
+	uint32_t n[2];
 };
 
 static void add_figure(struct moment *m, int quantity, int32_t figure, double off)
@@ -309,50 +470,104 @@ static void add_figure(struct moment *m, int quantity, int32_t figure, double of
 		return;
 	if (quantity == AIR_RH)
 		v = fmin(fmax(v, 0), 100);
-	m->low[quantity] = m->n[quantity] ? fmin(m->low[quantity], raw) : raw;
-	m->high[quantity] = m->n[quantity] ? fmax(m->high[quantity], raw) : raw;
 	m->raw[quantity] += raw;
 	m->v[quantity] += v;
 	m->n[quantity]++;
 }
 
-static struct air_point point_of(const struct moment *m, int64_t utc_s)
+/* Takes the readings of one moment, from row `i`, as point `k`; the row behind them. */
+static size_t take_moment(const struct air_book *b, const struct air_room *room, struct offsets *by_meter, size_t i, struct air_points *p, size_t k)
 {
-	struct air_point p = { .utc_s = utc_s, .n = m->readings };
+	struct moment m = { 0 };
 
-	for (int q = AIR_TEMP; q <= AIR_RH; q++) {
-		p.v[q] = m->n[q] ? m->v[q] / m->n[q] : NAN;
-		p.raw[q] = m->n[q] ? m->raw[q] / m->n[q] : NAN;
-		p.low[q] = m->n[q] ? m->low[q] : NAN;
-		p.high[q] = m->n[q] ? m->high[q] : NAN;
+	p->utc_s[k] = air_row(room, i)->utc_s;
+	for (; i < room->n && air_row(room, i)->utc_s == p->utc_s[k]; i++) {
+		const struct air_reading *row = air_row(room, i);
+		const struct offsets *o = look_up(b, by_meter, row);
+
+		add_figure(&m, AIR_TEMP, row->temp, o->off[AIR_TEMP]);
+		add_figure(&m, AIR_RH, row->rh, row->flags & AIR_WET ? 0 : o->off[AIR_RH]);
 	}
-	p.v[AIR_EMC] = m->n[AIR_TEMP] && m->n[AIR_RH] ? emc_pct(p.v[AIR_TEMP], p.v[AIR_RH]) : NAN;
-	p.raw[AIR_EMC] = p.v[AIR_EMC];
-	if (p.v[AIR_TEMP] != p.raw[AIR_TEMP] || p.v[AIR_RH] != p.raw[AIR_RH])
-		p.raw[AIR_EMC] = isnan(p.v[AIR_EMC]) ? NAN : emc_pct(p.raw[AIR_TEMP], p.raw[AIR_RH]);
-	return p;
+	for (int q = AIR_TEMP; q <= AIR_RH; q++) {
+		p->v[q][k] = m.n[q] ? m.v[q] / m.n[q] : NAN;
+		if (by_meter)
+			p->raw[q][k] = m.n[q] ? m.raw[q] / m.n[q] : NAN;
+	}
+	return i;
 }
 
-struct air_point *air_book_points(const struct air_book *b, const struct air_room *room, bool raw, size_t *n)
+static inline double figure_or_nan(int32_t figure)
 {
-	struct air_point *point = mem_array(room->n, sizeof *point);
-	struct offsets o = { 0 };
+	return figure == NO_READING ? NAN : figure / STEPS;
+}
 
-	*n = 0;
-	for (size_t i = 0; i < room->n;) {
-		int64_t now = room->row[i].utc_s;
-		struct moment m = { 0 };
+/* Sets utc_s, first, and temperatures and humidities; how many points there are. */
+static size_t take_rows(const struct air_book *b, const struct air_room *room, struct offsets *by_meter, struct air_points *p)
+{
+	size_t k = 0;
 
-		for (; i < room->n && room->row[i].utc_s == now; i++) {
-			const struct air_reading *row = &room->row[i];
+	for (size_t i = 0; i < room->n; k++) {
+		const struct air_reading *row = air_row(room, i);
 
-			if (!raw)
-				look_up(b, &o, row);
-			add_figure(&m, AIR_TEMP, row->temp, o.off[AIR_TEMP]);
-			add_figure(&m, AIR_RH, row->rh, row->flags & AIR_WET ? 0 : o.off[AIR_RH]);
-			m.readings++;
+		p->first[k] = (uint32_t)i;
+		if (by_meter || (i + 1 < room->n && air_row(room, i + 1)->utc_s == row->utc_s)) {
+			i = take_moment(b, room, by_meter, i, p, k);
+			continue;
 		}
-		point[(*n)++] = point_of(&m, now);
+		p->utc_s[k] = row->utc_s;
+		p->v[AIR_TEMP][k] = figure_or_nan(row->temp);
+		p->v[AIR_RH][k] = figure_or_nan(row->rh);
+		i++;
 	}
-	return point;
+	p->first[k] = (uint32_t)room->n;
+	return k;
+}
+
+void air_points_release(struct air_points *p)
+{
+	free(p->room);
+	free(p->raw_room);
+	*p = (struct air_points){ 0 };
+}
+
+static void make_room(struct air_points *p, size_t n, bool raw)
+{
+	const size_t arrays = AIR_QUANTITIES + 2;
+
+	if (n > p->cap) {
+		air_points_release(p);
+		p->cap = n;
+		p->room = mem_store(arrays * (n + 1), sizeof *p->room);
+		p->utc_s = (int64_t *)p->room;
+		p->first = (uint32_t *)(p->room + n + 1);
+		for (size_t q = 0; q < AIR_QUANTITIES; q++)
+			p->v[q] = p->room + (q + 2) * (n + 1);
+	}
+	if (raw && !p->raw_room) {
+		p->raw_room = mem_store(AIR_QUANTITIES * p->cap, sizeof *p->raw_room);
+		for (size_t q = 0; q < AIR_QUANTITIES; q++)
+			p->raw[q] = p->raw_room + q * p->cap;
+	}
+}
+
+void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p)
+{
+	struct offsets *by_meter = NULL;
+	size_t n;
+
+	if (b->nchecks && !(with & AIR_AS_READ))
+		by_meter = mem_zeroed(b->ids.n, sizeof *by_meter);
+	make_room(p, room->n, by_meter != NULL);
+	n = take_rows(b, room, by_meter, p);
+	p->track = (struct air_track){ .utc_s = p->utc_s, .n = n };
+	if (with & AIR_WITH_EMC) {
+		emc_pct_each(p->v[AIR_EMC], p->v[AIR_TEMP], p->v[AIR_RH], n);
+		if (by_meter)
+			emc_pct_each(p->raw[AIR_EMC], p->raw[AIR_TEMP], p->raw[AIR_RH], n);
+	}
+	for (int q = 0; q < (with & AIR_WITH_EMC ? AIR_QUANTITIES : AIR_EMC); q++) {
+		p->track.v[q] = p->v[q];
+		p->track.raw[q] = by_meter ? p->raw[q] : p->v[q];
+	}
+	free(by_meter);
 }

@@ -13,7 +13,8 @@
  * instrument and unit (of several on one day, their mean). Per cent go to the humidity that the
  * instrument read, degrees to the temperature. A humidity from a wet bulb is left as it is.
  *
- * Memory: 24 bytes a reading, and a track at a time.
+ * Memory: 24 bytes a reading, and 36 a reading of the largest room while its track is in use (60 where
+ * it has offsets).
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h and
  * air_track.h before it.
@@ -30,11 +31,24 @@ struct air_reading {
 	uint32_t meter : 28, flags : 4;
 };
 
+/* Readings stand in blocks, which are cut from large pages: a year of them touches few. */
+enum { AIR_BLOCK = 1024 };
+
 struct air_room {
 	struct slice id;
-	struct air_reading *row;
-	size_t n, cap;
+	struct air_reading **block, *next, *stop; /* next: the first free of the last block; stop: its end */
+	size_t n, nblocks, blocks_cap;
+	uint64_t name[2], mask[2]; /* the id as two words; no mask: it is longer */
+	size_t after;              /* the room that the reading after the last one of this was of */
+	uint32_t meter;            /* of the last reading */
+	int64_t last_s;            /* its instant */
+	bool mixed;                /* not in the order of time, or many at one moment */
 };
+
+static inline struct air_reading *air_row(const struct air_room *room, size_t i)
+{
+	return &room->block[i / AIR_BLOCK][i % AIR_BLOCK];
+}
 
 struct air_check {
 	int32_t day;
@@ -52,9 +66,17 @@ struct air_weighing {
 struct air_book {
 	const struct zone *zone;
 	struct zone_memo memo;
+	struct stamp stamp;      /* of the last line of air, with what it is */
+	bool stamped;
+	unsigned flags;
+	int64_t utc_s;
 	struct intern ids;       /* places, meters and labels */
 	struct air_room *room;   /* after air_book_settle() in the order of their ids */
 	size_t nrooms, rooms_cap, last;
+	uint32_t *room_of_id;    /* one more than its index; 0: none */
+	size_t ids_cap;
+	struct air_reading **pages, *spare; /* what blocks are cut from, and how many are left of the last */
+	size_t npages, pages_cap, spares;
 	struct air_check *check;
 	size_t nchecks, checks_cap;
 	struct air_weighing *weighing;
@@ -67,6 +89,9 @@ void air_book_release(struct air_book *b);
 /* Takes a good line in; those of events other than air, meter and weigh are passed over. */
 void air_book_take(struct air_book *b, const struct line *l);
 
+/* The same for a line that is known to be of the air. */
+void air_book_take_air(struct air_book *b, const struct line *l);
+
 /* Adds those of `from`, which is of the same clock; it is good for nothing after but its release. */
 void air_book_merge(struct air_book *b, struct air_book *from);
 
@@ -76,7 +101,22 @@ void air_book_settle(struct air_book *b);
 /* How far off a meter is taken to be on a day, in degrees or per cent; 0 where nothing is known. */
 double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day);
 
-/* The points of a room, as many as *n; the caller frees them. With `raw` no offset is put in. */
-struct air_point *air_book_points(const struct air_book *b, const struct air_room *room, bool raw, size_t *n);
+/* The points of a room. `first` has one more: the rows of point i are first[i] up to first[i + 1]. */
+struct air_points {
+	struct air_track track;   /* without its limit_s */
+	uint32_t *first;
+	int64_t *utc_s;           /* what `track` shows, with room for `cap` points */
+	double *v[AIR_QUANTITIES], *raw[AIR_QUANTITIES];
+	double *room, *raw_room;  /* of all these */
+	size_t cap;
+};
+
+/* What the points are made with: the EMC of each; no offset. */
+enum { AIR_WITH_EMC = 1, AIR_AS_READ = 2 };
+
+void air_points_release(struct air_points *p);
+
+/* Fills `p`, which is {0} or was filled before, with the points of a room. */
+void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p);
 
 #endif

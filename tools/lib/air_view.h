@@ -3,7 +3,8 @@
  * heading, control charts.
  *
  * Each function fills a table that it initializes and that belongs to the caller. Rows go by place,
- * so that the same readings give the same bytes in whatever order they came.
+ * so that the same readings give the same bytes in whatever order they came. When some rows are
+ * complete the caller may write them and forget them (table_flush()), so that not all need be held.
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
  * house_words.h, house.h, table.h, air_track.h and air_book.h before it.
@@ -26,6 +27,7 @@ struct air_ask {
 	bool raw;                      /* without the instruments' offsets */
 	int32_t as_of;                 /* of air_view_heading() */
 	int32_t base_from, base_to;    /* of air_view_chart() */
+	void (*some)(struct table *t); /* called now and then, between rows; or NULL */
 };
 
 void air_view_timed(const struct air_ask *ask, struct table *t);

@@ -1,0 +1,235 @@
+#include "text.h"
+#include "vocab_words.h"
+#include "vocab.h"
+#include "value.h"
+#include "stamp.h"
+#include "diag.h"
+#include "parse.h"
+#include "zone.h"
+#include "intern.h"
+#include "house_words.h"
+#include "house.h"
+#include "table.h"
+#include "air_track.h"
+#include "air_book.h"
+#include "climate.h"
+#include "air_ahead.h"
+#include "air_view.h"
+#include "air_view_parts.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "mem.h"
+
+static const double WEEKS[] = { 1, 4, 12 };
+
+static const struct table_column heading_columns[] = {
+	{ "as_of", TABLE_DATE, 0 }, { "place", TABLE_TEXT, 0 }, { "target_low_pct", TABLE_REAL, 1 }, { "target_high_pct", TABLE_REAL, 1 },
+	{ "wood_now_pct", TABLE_REAL, 1 }, { "wood_1w_pct", TABLE_REAL, 1 }, { "wood_4w_pct", TABLE_REAL, 1 }, { "wood_12w_pct", TABLE_REAL, 1 },
+	{ "verdict", TABLE_TEXT, 0 }, { "known_share", TABLE_REAL, 2 }, { "lag_days", TABLE_REAL, 1 }, { "lag_from", TABLE_TEXT, 0 },
+	{ "lag_low_days", TABLE_REAL, 1 }, { "lag_high_days", TABLE_REAL, 1 }, { "lag_n", TABLE_INT, 0 }, { "air_4w_covered_h", TABLE_REAL, 0 },
+	{ "temp_4w_mean_c", TABLE_REAL, 1 }, { "rh_4w_mean_pct", TABLE_REAL, 1 }, { "emc_4w_mean_pct", TABLE_REAL, 1 },
+	{ "band_emc_low_pct", TABLE_REAL, 1 }, { "band_emc_high_pct", TABLE_REAL, 1 }, { "room_delivers", TABLE_TEXT, 0 },
+	{ "rh_for_middle_pct", TABLE_REAL, 0 }, { "kiln_target_pct", TABLE_REAL, 1 }, { "emc_less_kiln_target_pct", TABLE_REAL, 1 }
+};
+
+static bool has_target(const struct air_ask *ask, struct slice id)
+{
+	const struct house_place *place = ask->house ? house_place(ask->house, id) : NULL;
+
+	return place && house_range_given(place->target);
+}
+
+struct heading {
+	struct view *v;
+	int64_t now_s;
+	struct air_lag lag;
+	const char *lag_from;
+	struct air_wood wood;
+	double temp_c, rh_pct, emc_pct, covered_h, band_low, band_high;
+};
+
+struct labelled {
+	struct slice label;
+	struct air_weight w;
+};
+
+static int by_label(const void *a, const void *b)
+{
+	const struct labelled *x = a, *y = b;
+	int order = slice_cmp(x->label, y->label);
+
+	if (!order)
+		order = (x->w.utc_s > y->w.utc_s) - (x->w.utc_s < y->w.utc_s);
+	return order ? order : (x->w.mass > y->w.mass) - (x->w.mass < y->w.mass);
+}
+
+static struct air_lag weighed_lag(const struct air_ask *ask, const struct heading *h)
+{
+	const struct air_book *b = ask->book;
+	struct labelled *all = mem_array(b->nweighings, sizeof *all);
+	struct air_weight *w = mem_array(b->nweighings, sizeof *w);
+	struct air_lag lag;
+	size_t n = 0;
+
+	for (size_t i = 0; i < b->nweighings; i++)
+		if (slice_eq(intern_text(&b->ids, b->weighing[i].place), h->v->in->id) && b->weighing[i].utc_s < h->now_s)
+			all[n++] = (struct labelled){ intern_text(&b->ids, b->weighing[i].label), { b->weighing[i].utc_s, 0, (double)b->weighing[i].mass } };
+	if (n)
+		qsort(all, n, sizeof *all, by_label);
+	for (size_t i = 0; i < n; i++) {
+		w[i] = all[i].w;
+		w[i].piece = i ? w[i - 1].piece + !slice_eq(all[i].label, all[i - 1].label) : 0;
+	}
+	lag = air_lag_of(&h->v->track, w, n);
+	free(all);
+	free(w);
+	return lag;
+}
+
+static void find_lag(const struct air_ask *ask, struct heading *h)
+{
+	h->lag = weighed_lag(ask, h);
+	h->lag_from = "weighed";
+	if (!isnan(h->lag.lag_h))
+		return;
+	if (h->v->place->lag != HOUSE_NONE) {
+		h->lag.lag_h = (double)h->v->place->lag / AIR_STEPS;
+		h->lag_from = "house";
+	} else {
+		h->lag.lag_h = AIR_LAG_USUAL_H;
+		h->lag_from = "assumed";
+	}
+}
+
+static double mean_of(const struct heading *h, int q, double *covered_h)
+{
+	struct air_sum sum = air_sum_of(&h->v->track, q, h->now_s - 28 * DAY_S, h->now_s, h->v->band[q]);
+
+	*covered_h = sum.covered_h;
+	return air_sum_mean(&sum);
+}
+
+static double emc_at_end(double temp_c, double rh_pct)
+{
+	return isfinite(rh_pct) ? emc_pct(temp_c, rh_pct) : NAN;
+}
+
+static void reckon(const struct air_ask *ask, struct heading *h)
+{
+	double hours;
+
+	find_lag(ask, h);
+	h->wood = air_wood_at(&h->v->track, h->lag.lag_h, h->now_s);
+	h->temp_c = mean_of(h, AIR_TEMP, &hours);
+	h->rh_pct = mean_of(h, AIR_RH, &hours);
+	h->emc_pct = mean_of(h, AIR_EMC, &h->covered_h);
+	h->band_low = emc_at_end(h->temp_c, h->v->band[AIR_RH].low);
+	h->band_high = emc_at_end(h->temp_c, h->v->band[AIR_RH].high);
+}
+
+static bool holds(struct air_band band, double v)
+{
+	return band.low <= v && v <= band.high;
+}
+
+static const char *verdict_of(const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 12 * 168);
+
+	if (isnan(later))
+		return "not known";
+	if (holds(target, later))
+		return holds(target, h->wood.mc_pct) ? "in target, stays" : "comes into target";
+	if (holds(target, h->wood.mc_pct))
+		return later > target.high ? "leaves target, too wet" : "leaves target, too dry";
+	return later > target.high ? "stays too wet" : "stays too dry";
+}
+
+/* Whether the air, as it is, would bring wood into the target; a set band may do so where the air does not. */
+static const char *delivers(const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+
+	if (isnan(h->emc_pct))
+		return NULL;
+	if (holds(target, h->emc_pct))
+		return "yes";
+	if (isnan(h->band_low) || isnan(h->band_high))
+		return "no";
+	return h->band_high < target.low || h->band_low > target.high ? "no, nor would its band" : "no, its band would";
+}
+
+static double middle_of(struct air_band b)
+{
+	return isfinite(b.low) && isfinite(b.high) ? (b.low + b.high) / 2 : isfinite(b.low) ? b.low : b.high;
+}
+
+static void put_heading(const struct air_ask *ask, struct table *t, const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+
+	view_put_day(h->v, ask->as_of);
+	table_text(t, h->v->in->id);
+	table_real(t, target.low);
+	table_real(t, target.high);
+	table_real(t, h->wood.mc_pct);
+	for (size_t i = 0; i < sizeof WEEKS / sizeof *WEEKS; i++)
+		table_real(t, air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[i]));
+	table_cstr(t, verdict_of(h));
+	table_real(t, h->wood.known);
+	table_real(t, h->lag.lag_h / 24);
+	table_cstr(t, h->lag_from);
+	table_real(t, h->lag.low_h / 24);
+	table_real(t, h->lag.high_h / 24);
+	table_int(t, (int64_t)h->lag.n);
+	table_real(t, h->covered_h);
+	table_real(t, h->temp_c);
+	table_real(t, h->rh_pct);
+	table_real(t, h->emc_pct);
+	table_real(t, h->band_low);
+	table_real(t, h->band_high);
+	table_cstr(t, delivers(h));
+	table_real(t, isnan(h->temp_c) ? NAN : rh_for_emc_pct(h->temp_c, middle_of(target)));
+	table_real(t, view_kiln_target(ask));
+	table_real(t, h->emc_pct - view_kiln_target(ask));
+}
+
+static void note_heading(struct table *t, bool assumed)
+{
+	if (assumed)
+		table_note(t, SLICE("A lag of 21 days is assumed, not measured, where the house file has none and no pieces were weighed often enough."));
+	table_note(t, SLICE("The moistures to come hold if the air stays as in the four weeks before; EMC is good to about 1 point either way."));
+	table_note(t, SLICE("What the wood has come to is for a meter or the oven to say."));
+}
+
+void air_view_heading(const struct air_ask *ask, struct table *t)
+{
+	struct view v;
+	int64_t now_s;
+	bool assumed = false;
+
+	table_init(t, heading_columns, sizeof heading_columns / sizeof *heading_columns);
+	view_init(&v, ask, t);
+	now_s = view_start(&v, ask->as_of + 1);
+	for (size_t i = 0; i < ask->book->nrooms; i++) {
+		struct heading h = { .v = &v, .now_s = now_s };
+
+		if (!has_target(ask, ask->book->room[i].id))
+			continue;
+		view_open(&v, &ask->book->room[i], AIR_WITH_EMC);
+		while (v.track.n && v.track.utc_s[v.track.n - 1] >= now_s)
+			v.track.n--;
+		if (!v.track.n)
+			continue;
+		reckon(ask, &h);
+		put_heading(ask, t, &h);
+		assumed |= slice_eq(slice_of(h.lag_from), SLICE("assumed"));
+	}
+	note_heading(t, assumed);
+	view_note_gaps(&v);
+	view_note_offsets(&v, ask->as_of);
+	view_release(&v);
+}
