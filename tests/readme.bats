@@ -85,7 +85,7 @@ setup() {
 	bad=0
 	for file in tools/lib/*.c; do
 		name=$(basename "$file" .c)
-		[ -f "tools/lib/$name.h" ] || [ -f "tools/lib/${name%%_*}.h" ] || { echo "$file is of no module"; bad=1; }
+		[ -f "tools/lib/$name.h" ] || [ -f "tools/lib/${name%%_*}.h" ] || [ -f "tools/lib/${name%_*}.h" ] || { echo "$file is of no module"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }

@@ -554,7 +554,7 @@ static bool begun;
 
 static struct table_style style(void)
 {
-	return (struct table_style){ (enum table_form)tool_form(), tool.no_header };
+	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
 }
 
 static void print_some(struct table *t)
