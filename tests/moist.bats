@@ -239,6 +239,19 @@ near() {
 	[ "$wrong" = 0 ]
 }
 
+@test "moist: readings that agree assure no more than a meter can" {
+	printf '2026-07-0%s judge C1/0%s mc=10.0%%\n' 1 1 1 2 >"$T/two.wy"
+	status 0 wy-moist -H "$H" --quality --by=lot --target=8% --share=90% --sure=95% "$T/two.wy"
+	# t(0.975, 1) = 12.7062 and, of n = 2, k2 = 31.0922 (ISO 16269-6, Annex F), by 0.3 points
+	cells <<-'END'
+	C1|mc_sd_pct|0
+	END
+	awk -F'\t' 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i; next }
+		function off(name, want) { if (($at[name] - want) ^ 2 > 1e-10) { print name ": " $at[name] ", not " want; bad = 1 } }
+		{ off("mean_low_pct", 10 - 12.7062 * 0.3 / sqrt(2)); off("share_high_pct", 10 + 31.09222 * 0.3) }
+		END { exit bad }' "$T/out"
+}
+
 # sample N OUT: a book with N pieces taken at random, OUT of them out of the band 8..10 %
 sample() {
 	awk -v n="$1" -v out="$2" 'BEGIN { printf "2026-01-05 probe L1 at=store/r1 mc="

@@ -36,6 +36,24 @@ static struct slice real_shown(double v, unsigned shown)
 	return buf_slice(&out);
 }
 
+static struct slice real_down(double v, unsigned shown)
+{
+	out.n = 0;
+	buf_real_down(&out, v, shown);
+	return buf_slice(&out);
+}
+
+static void down(void)
+{
+	CHECK_TEXT(real_down(99.998, 1), "99.9");
+	CHECK_TEXT(real_down(0.9999999, 3), "0.999");
+	CHECK_TEXT(real_down(0.29, 2), "0.29");
+	CHECK_TEXT(real_down(100, 1), "100.0");
+	CHECK_TEXT(real_down(0.04, 1), "0.0");
+	CHECK_TEXT(real_down(-0.04, 1), "-0.1");
+	CHECK_TEXT(real_down(7.5, 0), "7");
+}
+
 static void exact(void)
 {
 	CHECK_TEXT(fixed(12345, 2), "123.45");
@@ -204,6 +222,7 @@ static void rounded(void)
 int main(void)
 {
 	exact();
+	down();
 	exact_rounded();
 	shortest();
 	there_and_back();

@@ -228,3 +228,11 @@ void buf_real_shown(struct buf *b, double v, unsigned shown)
 		buf_char(b, '-');
 	buf_add(b, (struct slice){ text, (size_t)n });
 }
+
+void buf_real_down(struct buf *b, double v, unsigned shown)
+{
+	double step = pow(10, -(double)shown);
+	double rounded = round(v / step) * step;
+
+	buf_real_shown(b, rounded > v ? rounded - step : rounded, shown);
+}

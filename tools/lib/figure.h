@@ -31,4 +31,7 @@ void buf_real(struct buf *b, double v);
  */
 void buf_real_shown(struct buf *b, double v, unsigned shown);
 
+/* The same, rounded down: 99.998 with 1 place is 99.9. */
+void buf_real_down(struct buf *b, double v, unsigned shown);
+
 #endif

@@ -1,4 +1,5 @@
 #include "numerics.h"
+#include "wood.h"
 #include "moist_quality.h"
 
 #include <math.h>
@@ -56,23 +57,21 @@ unsigned moist_fails(const struct moist_limits *limits, const struct moist_sampl
 	return fails;
 }
 
-static double share_assured(const struct moist_limits *l, const struct moist_sample *s, double sure)
+static double share_assured(const struct moist_limits *l, const struct moist_sample *s, double sd_pct, double sure)
 {
-	if (!(s->sd_pct > 0))
-		return NAN;
-	return num_cover_of((double)s->n, (s->mean_pct - l->piece_low_pct) / s->sd_pct, (l->piece_high_pct - s->mean_pct) / s->sd_pct, sure);
+	return num_cover_of((double)s->n, (s->mean_pct - l->piece_low_pct) / sd_pct, (l->piece_high_pct - s->mean_pct) / sd_pct, sure);
 }
 
 struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure)
 {
 	struct moist_assured a = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, num_free_sure(s->n + s->off_scale, cover) };
-	double mean, one, two;
+	double sd = fmax(s->sd_pct, METER_SPREAD_PCT), mean, one, two;
 
 	if (s->n < 2 || s->off_scale)
 		return a;
-	mean = num_mean_of(s->n, sure) * s->sd_pct;
-	one = num_tolerance_one((double)s->n, cover, sure) * s->sd_pct;
-	two = num_tolerance_two((double)s->n, cover, sure) * s->sd_pct;
+	mean = num_mean_of(s->n, sure) * sd;
+	one = num_tolerance_one((double)s->n, cover, sure) * sd;
+	two = num_tolerance_two((double)s->n, cover, sure) * sd;
 	a.mean_low_pct = s->mean_pct - mean;
 	a.mean_high_pct = s->mean_pct + mean;
 	a.above_pct = s->mean_pct - one;
@@ -80,7 +79,7 @@ struct moist_assured moist_assures(const struct moist_limits *limits, const stru
 	a.low_pct = s->mean_pct - two;
 	a.high_pct = s->mean_pct + two;
 	if (limits)
-		a.share = share_assured(limits, s, sure);
+		a.share = share_assured(limits, s, sd, sure);
 	return a;
 }
 

@@ -56,7 +56,11 @@ struct moist_assured {
 	double free_sure;                    /* how sure the driest and the wettest have `cover` between them, whatever the shape */
 };
 
-/* Off-scale pieces count for free_sure alone, and leave the rest NAN. */
+/*
+ * Off-scale pieces count for free_sure alone, and leave the rest NAN. The sd counts as no less than
+ * METER_SPREAD_PCT (wood.h): two readings that agree say that the meter is coarse, not that all
+ * pieces are alike.
+ */
 struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure);
 
 /* ---- a sample after the kiln */

@@ -34,7 +34,7 @@ static const struct table_column QUALITY[] = {
 	{ "mc_sd_pct", TABLE_REAL, 2 }, { "mean_low_pct", TABLE_REAL, 1 }, { "mean_high_pct", TABLE_REAL, 1 },
 	{ "share_above_pct", TABLE_REAL, 1 }, { "share_below_pct", TABLE_REAL, 1 },
 	{ "share_low_pct", TABLE_REAL, 1 }, { "share_high_pct", TABLE_REAL, 1 },
-	{ "share_assured", TABLE_REAL, 3 }, { "free_sure", TABLE_REAL, 3 }, { "limits", TABLE_TEXT, 0 },
+	{ "share_assured", TABLE_REAL, TABLE_DOWN + 3 }, { "free_sure", TABLE_REAL, TABLE_DOWN + 3 }, { "limits", TABLE_TEXT, 0 },
 };
 
 /* The target that all pieces of the row have, or HOUSE_NONE. */
@@ -152,6 +152,7 @@ void moist_view_quality(const struct moist_view *v, struct table *t)
 	}
 	table_note(t, SLICE("verdict: of the pieces that were read; how many EN 14298 has measured was not found, so n_pieces says on how many it rests."));
 	moist_view_note_shares(v, t, "share_above, share_below; share_low and share_high: %.6g %% of all lie above, below; between, at %.6g %%, if pieces are normally distributed.");
+	table_note(t, SLICE("The limits are never reckoned with a spread below 0.3 points, that of a meter at its best: readings that agree are coarse before they are alike."));
 	table_note(t, SLICE("share_assured: so many of all lie within the limits of pieces. free_sure: how sure that share lies between driest and wettest, whatever the distribution."));
 	table_note(t, MOIST_AT_RANDOM);
 }

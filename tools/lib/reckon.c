@@ -9,6 +9,7 @@
 #include <stdio.h>
 
 #include "opt.h"
+#include "table.h"
 
 /* ---- what can be reckoned */
 
@@ -109,7 +110,7 @@ const struct reckon_way reckon_ways[] = {
 	{ "tolerance", "the share that is assured to lie in a band", { N, SURE, MEAN, SD,
 		  { "low", TYPE_MOISTURE, "8%", "lower end of the band", true },
 		  { "high", TYPE_MOISTURE, "10%", "upper end of the band", true } },
-		{ { "share", "%", 1 }, { "share_fitted", "%", 1 } }, reckon_tolerance_share, 0 },
+		{ { "share", "%", TABLE_DOWN + 1 }, { "share_fitted", "%", TABLE_DOWN + 1 } }, reckon_tolerance_share, 0 },
 	{ "sample", "how many pieces to measure", { COVER, SURE, BAD },
 		{ { "pieces", "", 0 }, { "one_end", "", 0 }, { "both_ends", "", 0 } }, reckon_sample, 0 },
 	{ "sample", "the same of a lot of so many", { COVER, SURE,

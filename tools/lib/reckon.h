@@ -64,7 +64,7 @@ struct reckon_house {
  */
 struct reckon_gives {
 	const char *name, *unit;
-	unsigned places;       /* when rounded for reading */
+	unsigned places;       /* when rounded for reading (table.h) */
 };
 
 struct reckoned;

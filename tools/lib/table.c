@@ -187,8 +187,12 @@ static void add_exact(struct buf *b, const struct table_cell *cell)
 
 static void add_shown(struct buf *b, const struct table_cell *cell)
 {
+	bool down = cell->shown != TABLE_EXACT && cell->shown & TABLE_DOWN;
+
 	if (cell->kind == TABLE_FIXED)
 		buf_fixed_shown(b, cell->v.i, cell->places, cell->shown);
+	else if (cell->kind == TABLE_REAL && down)
+		buf_real_down(b, cell->v.d, cell->shown - TABLE_DOWN);
 	else if (cell->kind == TABLE_REAL)
 		buf_real_shown(b, cell->v.d, cell->shown);
 	else

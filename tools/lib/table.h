@@ -57,7 +57,8 @@ enum table_type {
 	TABLE_REAL,
 };
 
-enum { TABLE_EXACT = 255 };
+/* TABLE_DOWN, added to places: rounded down for reading, so that what is assured is never shown as more. */
+enum { TABLE_EXACT = 255, TABLE_DOWN = 64 };
 
 struct table_column {
 	const char *name;
@@ -74,7 +75,7 @@ struct table_style {
 struct table_cell {
 	unsigned char kind;   /* an enum table_type, or none of them: absent */
 	unsigned char places; /* of a fixed-point number */
-	unsigned char shown;  /* places when rounded for reading */
+	unsigned char shown;  /* places when rounded for reading, TABLE_DOWN added or not */
 	size_t n;             /* bytes of a text */
 	union {
 		size_t at; /* of a text, in `texts` */

@@ -48,6 +48,12 @@ struct meter_rule meter_rule_none(void);
  */
 double reading_corrected_pct(const struct meter_rule *rule, double reading_pct, double wood_c);
 
+/*
+ * The spread of a resistance meter at its best, in points: handbooks quote 0.3 to 0.5 on one kind of
+ * wood, and 2 for a single piece. Readings that differ by less are not alike, they are coarse.
+ */
+#define METER_SPREAD_PCT 0.3
+
 /* Whether the meter itself is not to be trusted at this reading (as shown, not corrected). */
 bool reading_is_doubtful(const struct meter_rule *rule, double reading_pct);
 
