@@ -121,6 +121,7 @@ readers() {
 @test "faults: every tool knows --help and --version, and misuse is status 2" {
 	for tool in "$bin"/wy-*; do
 		"$tool" --help >"$T/out" 2>"$T/err" || fail "$tool --help: status $?"
+		awk 'length($0) > 80 { print; wide = 1 } END { exit wide }' "$T/out" || fail "$tool --help: wider than a page"
 		grep -q '^usage: ' "$T/out" || fail "$tool --help: no usage"
 		grep -q '^exit status:' "$T/out" || fail "$tool --help: no exit status"
 		[ "$("$tool" --version)" != "" ] || fail "$tool --version"

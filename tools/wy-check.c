@@ -50,7 +50,7 @@ static const struct opt_page page = {
 	.usage = "[options] [FILE...]\n--explain [RULE...]\n--rules [RULE...]\n--events [EVENT...]",
 	.options = options,
 	.exits = "0  no errors; there may be warnings and notes\n1  errors\n2  wrong use, or something could not be read or written",
-	.example = "wy-check -b    checks the book that house.yaml names",
+	.example = "wy-check -b\nchecks the book that house.yaml names",
 };
 
 /* ---- what the options ask for */

@@ -51,7 +51,7 @@ static const struct opt_page page = {
 	.usage = "[--all | --charge ID...] [--curve | --rates] [options] [FILE...]\n--score [--each] [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  no such charge, or the book has errors\n2  wrong use, or something could not be read or written",
-	.example = "wy-dry --on 2026-07-20 -b     the charges in the kilns, with verdict, reasons and the day they will be ready",
+	.example = "wy-dry --on 2026-07-20 -b\nthe charges in the kilns, with verdict, reasons and the day they will be ready",
 };
 
 /* A prior and what it was learned from: how many charges had ended. */

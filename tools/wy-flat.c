@@ -42,15 +42,15 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-flat",
 	.purpose = "a book as flat, typed tables",
-	.usage = "[options] [FILE...]                   each entry as JSON or SQL\n"
-		"[options] EVENT [FILE...]             an event's entries as a table\n"
-		"[options] --long [EVENT] [FILE...]    the items of fields as a table\n"
-		"--schema [--long] [EVENT]             the tables of SQL",
+	.usage = "[options] [FILE...]                 each entry as JSON or SQL\n"
+		"[options] EVENT [FILE...]           an event's entries as a table\n"
+		"[options] --long [EVENT] [FILE...]  the items of fields as a table\n"
+		"--schema [--long] [EVENT]           the tables of SQL",
 	.options = options,
 	.exits = "0  done\n"
 		"1  some lines could not be read: nothing is printed, or with --without-bad the others\n"
 		"2  wrong use, a file that cannot be read, output not written in full",
-	.example = "wy-flat air --as=csv book.wy >air.csv        the climate, for a spreadsheet",
+	.example = "wy-flat air --as=csv book.wy >air.csv\nthe climate, for a spreadsheet",
 };
 
 static struct book book;

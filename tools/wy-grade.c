@@ -56,7 +56,7 @@ static const struct opt_page page = {
 	.usage = "[--by KEY,...] [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  nothing was graded, or the book does not add up\n2  wrong use, or something could not be read or written",
-	.example = "wy-grade --by supplier --wide book.wy    the mix of grades that each supplier's wood gave",
+	.example = "wy-grade --by supplier --wide book.wy\nthe mix of grades that each supplier's wood gave",
 };
 
 /* Pieces that cannot be told apart. */

@@ -65,7 +65,7 @@ static const struct opt_page page = {
 		"1  some could not be read (they were told), or there was nothing to enter;\n"
 		"   with --guess: the data leave something open\n"
 		"2  wrong use, or something could not be read or written",
-	.example = "wy-intake --guess logger.csv >logger.yaml    then look it through, and:\n"
+	.example = "wy-intake --guess logger.csv >logger.yaml\nthen look it through, and:\n"
 		"wy-intake --map logger.yaml logger.csv >>book.wy",
 };
 

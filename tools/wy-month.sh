@@ -25,7 +25,8 @@ exit status:
   2  wrong use, or something could not be read or written
 
 example:
-  wy-month -b --month 2027-12 | less        the month of a works whose house.yaml is here'
+  wy-month -b --month 2027-12 | less
+  the month of a works whose house.yaml is here'
 
 wrong() {
 	printf 'wy-month: %s\n' "$*" >&2

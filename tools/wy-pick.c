@@ -37,7 +37,7 @@ static const struct opt_page page = {
 	.exits = "0  something was found\n"
 		"1  nothing was found, or some lines could not be read\n"
 		"2  wrong use, a file that cannot be read, output not written in full",
-	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy        what was still wet",
+	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy\nwhat was still wet",
 };
 
 static struct book book;

@@ -373,7 +373,7 @@ static void add_quantities(struct buf *out)
 {
 	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
 		if (w == reckon_first(slice_of(w->quantity)))
-			buf_printf(out, "\n  %-10s %s", w->quantity, w->says);
+			buf_printf(out, "\n  %-11s %s", w->quantity, w->says);
 }
 
 static void add_arg(const struct reckon_arg *arg, struct buf *out)

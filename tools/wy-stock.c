@@ -45,7 +45,7 @@ static const struct opt_page page = {
 	.usage = "[--by KEYS] [options] [FILE...]\n--since DATE [options] [FILE...]\n--orders [options] [FILE...]\n--audit [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  nothing in stock, or the book does not add up\n2  wrong use, or something could not be read or written",
-	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy    what stands graded at the year's end",
+	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy\nwhat stands graded at the year's end",
 };
 
 /* What the lines say of a bat besides where it is. Days are INT32_MIN where no line says. */

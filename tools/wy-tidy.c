@@ -39,7 +39,7 @@ static const struct opt_page page = {
 		"1  some lines could not be read, and stand as they were;\n"
 		"   with --check and --diff: something is not tidy\n"
 		"2  wrong use, a file that cannot be read or replaced, output not written in full",
-	.example = "wy-tidy --diff book.wy        shows what wy-tidy -i book.wy would change",
+	.example = "wy-tidy --diff book.wy\nshows what wy-tidy -i book.wy would change",
 };
 
 static struct book book;

@@ -54,7 +54,7 @@ static const struct opt_page page = {
 	.usage = "[--by KEYS] [options] [FILE...]\n--losses [--by KEYS] [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  nothing to show, or the book does not add up\n2  wrong use, or something could not be read or written",
-	.example = "wy-yield --by supplier --losses book.wy    where each supplier's pieces were lost, and why",
+	.example = "wy-yield --by supplier --losses book.wy\nwhere each supplier's pieces were lost, and why",
 };
 
 /* What a row is for. */

@@ -423,18 +423,25 @@ static size_t fitting(struct slice s, size_t width)
 	return n ? n : slice_find(slice_upto(s, line), ' ');
 }
 
-/* Adds `s` from column `at`, its further lines from `indent`. */
-static void add_wrapped(struct slice s, size_t at, size_t indent, struct buf *out)
+/* Adds `s`, the first line of it from where the page stands, in column `at`, the further ones from `indent`. */
+static void add_hanging(struct slice s, size_t at, size_t indent, struct buf *out)
 {
-	while (s.n) {
-		size_t n = fitting(s, PAGE_WIDTH - indent);
+	for (bool first = true; first || s.n; first = false) {
+		size_t n = fitting(s, PAGE_WIDTH - (first ? at : indent));
 
-		buf_fill(out, ' ', indent - at);
+		if (!first)
+			buf_fill(out, ' ', indent);
 		buf_add(out, slice_upto(s, n));
 		buf_char(out, '\n');
 		s = slice_from(s, n < s.n ? n + 1 : n);
-		at = 0;
 	}
+}
+
+/* Adds `s` from column `indent`, while the page stands in column `at`. */
+static void add_wrapped(struct slice s, size_t at, size_t indent, struct buf *out)
+{
+	buf_fill(out, ' ', indent - at);
+	add_hanging(s, indent, indent, out);
 }
 
 static void add_option(const struct opt *opt, size_t width, struct buf *out)
@@ -461,42 +468,68 @@ static void add_options(const struct opt *options, size_t width, struct buf *out
 	}
 }
 
-/* Lines of `text`, each behind `head`, which becomes blanks after the first. */
-static void add_lines(const char *head, const char *name, const char *text, struct buf *out)
+/* Where a line that is too wide goes on: below what stands behind its last gap, as in "0  done". */
+static size_t hang_of(struct slice line)
+{
+	size_t n = line.n;
+
+	while (n > 1 && !(line.p[n - 1] == ' ' && line.p[n - 2] == ' '))
+		n--;
+	return n > 1 ? n : 0;
+}
+
+/* Lines of `text`, each behind a head, which is another from the second on. */
+static void add_lines(const char *head, const char *next, const char *text, struct buf *out)
 {
 	struct slice left = slice_of(text);
 
 	while (left.n) {
-		size_t n = slice_find(left, '\n');
+		struct slice line = slice_upto(left, slice_find(left, '\n'));
+		size_t at = strlen(head);
 
 		buf_str(out, head);
-		buf_str(out, name);
-		buf_add(out, slice_upto(left, n));
-		buf_char(out, '\n');
-		left = slice_from(left, n < left.n ? n + 1 : n);
-		if (*name)
-			head = "       ";
+		add_hanging(line, at, at + hang_of(line), out);
+		left = slice_from(left, line.n < left.n ? line.n + 1 : line.n);
+		head = next;
 	}
+}
+
+static void add_purpose(const struct opt_page *page, struct buf *out)
+{
+	struct buf head = BUF_INIT;
+
+	buf_printf(&head, "%s - ", page->name);
+	add_lines(buf_cstr(&head), "", page->purpose, out);
+	buf_release(&head);
+}
+
+static void add_usage(const struct opt_page *page, struct buf *out)
+{
+	struct buf head = BUF_INIT, next = BUF_INIT;
+
+	buf_printf(&head, "usage: %s ", page->name);
+	buf_printf(&next, "       %s ", page->name);
+	add_lines(buf_cstr(&head), buf_cstr(&next), page->usage, out);
+	buf_release(&head);
+	buf_release(&next);
 }
 
 void opt_help(const struct opt_page *page, struct buf *out)
 {
 	size_t width = left_width(own_options, left_width(page->options, 0));
-	struct buf name = BUF_INIT;
 
-	buf_printf(&name, "%s ", page->name);
-	buf_printf(out, "%s - %s\n\n", page->name, page->purpose);
-	add_lines("usage: ", buf_cstr(&name), page->usage, out);
+	add_purpose(page, out);
+	buf_char(out, '\n');
+	add_usage(page, out);
 	buf_str(out, "\noptions:\n");
 	add_options(page->options, width, out);
 	add_options(own_options, width, out);
 	buf_str(out, "\nexit status:\n");
-	add_lines("  ", "", page->exits ? page->exits : opt_exits, out);
+	add_lines("  ", "  ", page->exits ? page->exits : opt_exits, out);
 	if (page->example) {
 		buf_str(out, "\nexample:\n");
-		add_lines("  ", "", page->example, out);
+		add_lines("  ", "  ", page->example, out);
 	}
-	buf_release(&name);
 }
 
 static const char *kind_name(const struct opt *opt)
