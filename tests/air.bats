@@ -388,6 +388,46 @@ near() {
 	cmp "$T/a" "$T/b"
 }
 
+@test "air by time: wood starts from what it was found to be in the room" {
+	# a still air of 20 C and 50 %, whose EMC is 9.2711 (tests/outside/emc.c), and a lag of 10 days; 9 April ends at 12:00Z
+	awk 'BEGIN { for (h = 0; h <= 99 * 24; h += 12) { d = int(h / 24); m = d < 31 ? 1 : d < 59 ? 2 : d < 90 ? 3 : 4
+			printf "2026-%02d-%02d %02d:00Z air store/r1 temp=20C rh=50%%\n", m, d - (m > 1 ? 31 : 0) - (m > 2 ? 28 : 0) - (m > 3 ? 31 : 0) + 1, h % 24 } }' >"$T/air.wy"
+	sed 's/^  log1: .*/&\n  pin2: {kind: pin, reference: 20C, per10C: 0.9, trust: 6..25%}/' "$TH" >"$T/house.yaml"
+	cat >"$T/wood.wy" <<-'END'
+	2026-03-10 12:00Z probe L1 at=store/r1 mc=20% wood=20C meter=pin2
+	2026-03-30 12:00Z probe L1 at=store/r1 mc=12.9%,13.9%,25%+,- wood=30C meter=pin2
+	2026-04-04 12:00Z probe L2 at=store/r1 mc=11% wood=20C meter=pin2
+	2026-04-08 12:00Z probe L2 at=bench mc=8% wood=20C meter=pin2
+	2026-04-08 12:00Z probe L3 at=cane mc=8% wood=20C meter=pin2
+	2026-04-10 12:00Z probe L2 at=store/r1 mc=30% wood=20C meter=pin2
+	END
+	cat "$T/air.wy" "$T/wood.wy" >"$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/book.wy"
+	# 12.9 and 13.9 % at 30 C are 12 and 13, ten days ago; 11 five days ago; the last 12 h are not known. What was before is of before, what is off the scale no figure
+	[ "$(cell 2026-04-09 start_from) $(cell 2026-04-09 start_first) $(cell 2026-04-09 start_last) $(cell 2026-04-09 start_n)" = 'probed 2026-03-31 2026-04-05 3' ] || { cat "$T/out"; false; }
+	near "$(cell 2026-04-09 start_mean_pct)" 12 && near "$(cell 2026-04-09 start_sd_pct)" 1
+	want=$(awk 'BEGIN { e = 9.2711; printf "%.3f", e + ((12 - e + 13 - e) * exp(-9.5 / 10) + (11 - e) * exp(-4.5 / 10)) / 3 }')
+	[ "$(cell 2026-04-09 wood_now_pct | awk '{ printf "%.3f", $1 }')" = "$want" ] || { cat "$T/out"; echo "$want"; false; }
+	[ "$(cell 2026-04-09 wood_by_air_pct | awk '{ printf "%.3f", $1 }')" = 9.271 ]
+	[ "$(cell 2026-04-09 verdict)" = 'comes into target' ]
+	near "$(cell 2026-04-09 known_share)" "$(awk 'BEGIN { printf "%.15g", exp(-12 / 240) }')"
+	# without a rule they stand as they are, and that is told
+	grep -v 'L2 at=store/r1 mc=30' "$T/book.wy" | sed 's/ wood=[0-9]*C meter=pin2//' >"$T/plain.wy"
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-04-09 --as=text "$T/plain.wy"
+	grep -qF 'store/r1 (3 of 3)' "$T/out" || { cat "$T/out"; false; }
+	# six weeks on nobody has measured: from the air again, and the day says of when
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-05-30 "$T/book.wy"
+	[ "$(cell 2026-05-30 start_from) $(cell 2026-05-30 start_first) $(cell 2026-05-30 start_n)" = 'air 2026-01-01 ' ] || { cat "$T/out"; false; }
+	near "$(cell 2026-05-30 wood_now_pct)" "$(cell 2026-05-30 wood_by_air_pct)"
+	# lines in any order, by any number of workers
+	sort -r "$T/book.wy" >"$T/other.wy"
+	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/book.wy" >"$T/a"
+	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/other.wy" >"$T/b"
+	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/wood.wy" "$T/air.wy" -j 2 >"$T/c"
+	cmp "$T/a" "$T/b"
+	cmp "$T/a" "$T/c"
+}
+
 @test "air by time: a day out of the chart's limits is told" {
 	awk 'BEGIN { for (d = 1; d <= 31; d++) for (h = 0; h < 24; h += 6)
 		printf "2026-03-%02d %02d:00 air store/r1 temp=20C rh=%d%%\n", d, h, d == 28 ? 62 : 50 + d % 2 }' >"$T/book.wy"
@@ -424,12 +464,13 @@ near() {
 
 @test "air by time: the lag of reference pieces is found from their weights" {
 	# an air that swings by the month, two pieces that follow it by small steps with a lag of 12 days, weighed every 9
-	awk 'BEGIN { split("31 28 31 30 31 30", len, " "); m = 1; k = 1; mc[1] = 9; mc[2] = 11; dry[1] = 1300; dry[2] = 1500
+	awk -v truth="$T/truth" 'BEGIN { split("31 28 31 30 31 30", len, " "); m = 1; k = 1; mc[1] = 9; mc[2] = 11; dry[1] = 1300; dry[2] = 1500
 		for (d = 0; d < 170; d++) {
 			rh = 55 + 12 * sin(d / 8)
 			printf "2026-%02d-%02d 12:00 air store/r1 temp=20C rh=%.2f%%\n", m, k, rh
 			if (d % 9 == 4)
 				printf "2026-%02d-%02d 12:00 weigh store/r1 mass=x:%.2fg,y:%.2fg\n", m, k, dry[1] * (1 + mc[1] / 100), dry[2] * (1 + mc[2] / 100)
+			if (d == 166) { print mc[1], mc[2] >truth }
 			for (s = 0; s < 96; s++)
 				for (i = 1; i <= 2; i++)
 					mc[i] += (emc(55 + 12 * sin((d + s / 96) / 8)) - mc[i]) / 96 / 12
@@ -442,6 +483,14 @@ near() {
 	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/book.wy"
 	[ "$(cell 2026-06-18 lag_from)" = weighed ] || { cat "$T/out"; false; }
 	cell 2026-06-18 lag_days | awk '{ exit !($1 > 11.3 && $1 < 12.7) }'
+	# and what they were of when they were last weighed is where the wood starts from
+	[ "$(cell 2026-06-18 start_from) $(cell 2026-06-18 start_n) $(cell 2026-06-18 start_last)" = 'weighed 2 2026-06-16' ] || { cat "$T/out"; false; }
+	cell 2026-06-18 start_mean_pct | awk -v truth="$(cat "$T/truth")" '{ split(truth, mc, " "); off = $1 - (mc[1] + mc[2]) / 2; exit !(off > -0.3 && off < 0.3) }'
+	# readings of the wood in the room go before weights
+	{ cat "$T/book.wy"; echo '2026-06-17 12:00 probe L1 at=store/r1 mc=10%,11%'; } >"$T/both.wy"
+	wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/both.wy" >"$T/out"
+	[ "$(cell 2026-06-18 start_from) $(cell 2026-06-18 start_mean_pct) $(cell 2026-06-18 lag_from)" = 'probed 10.5 weighed' ] || { cat "$T/out"; false; }
+	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/book.wy"
 	# three weighings each are too few: the house's lag stands
 	{ grep ' air ' "$T/book.wy"; grep weigh "$T/book.wy" | head -n 3; } >"$T/few.wy"
 	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/few.wy"

@@ -510,7 +510,7 @@ static void *begin_timed(void *arg)
 	struct air_book *b = mem_zeroed(1, sizeof *b);
 
 	(void)arg;
-	air_book_init(b, book.zone);
+	air_book_init(b, book.zone, want_heading ? book.house : NULL);
 	return b;
 }
 
@@ -522,7 +522,7 @@ static void timed_lines(void *state, struct reader *r)
 		if (l->kind != LINE_EVENT)
 			continue;
 		if (l->event->id != EVENT_AIR)
-			air_book_take(state, l);
+			air_book_take(state, l); /* the checks of all instruments, and what is told of wood */
 		else if (is_asked(l->subject))
 			air_book_take_air(state, l);
 	}
@@ -591,7 +591,7 @@ static int answer_in_time(void)
 		read_baseline(&ask);
 	if (want_heading)
 		ask.as_of = book_today(&book);
-	air_book_init(&readings, book.zone);
+	air_book_init(&readings, book.zone, want_heading ? book.house : NULL);
 	book_scan(&book, &work);
 	status = book_end(&book);
 	air_book_settle(&readings);

@@ -179,30 +179,66 @@ static bool is_known(const struct air_track *t, int64_t utc_s)
 	return air_next(t, AIR_EMC, &at, &s) && !s.gap && utc_s >= t->utc_s[s.from] && utc_s <= t->utc_s[s.to];
 }
 
-/* The plane of one piece's weights; they are the `n` of `w`, in order of time. */
-static struct plane plane_of(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
+/*
+ * What the air made of a piece from its first weight w[0] to each of the `n`: its moisture then is
+ * gave + left times its first one. In order of time.
+ */
+struct trace {
+	double gave, left;
+};
+
+static void follow(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
 {
-	struct plane plane = { 0 };
 	struct walk walk;
 
 	walk_start(&walk, t, lag_h, w[0].utc_s);
 	for (size_t i = 0; i < n; i++) {
 		walk_to(&walk, w[i].utc_s);
-		plane_add(&plane, 1 + walk.mc / 100, walk.fade, w[i].mass / w[0].mass);
+		trace[i] = (struct trace){ walk.mc, walk.fade };
 	}
+}
+
+static struct plane plane_of(const struct air_weight *w, size_t n, const struct trace *trace)
+{
+	struct plane plane = { 0 };
+
+	for (size_t i = 0; i < n; i++)
+		plane_add(&plane, 1 + trace[i].gave / 100, trace[i].left, w[i].mass / w[0].mass);
 	return plane;
 }
 
-static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h)
+static size_t end_of_piece(const struct air_weight *w, size_t n, size_t i)
+{
+	size_t end = i;
+
+	while (end < n && w[end].piece == w[i].piece)
+		end++;
+	return end;
+}
+
+static bool at_same_times(const struct air_weight *a, const struct air_weight *b, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (a[i].utc_s != b[i].utc_s)
+			return false;
+	return true;
+}
+
+/* Pieces are mostly weighed together, and then one way through the air is the way of all. */
+static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
 {
 	double left = 0;
+	size_t followed = 0, last = 0;
 
 	for (size_t i = 0, end; i < n; i = end) {
 		struct plane plane;
 
-		for (end = i; end < n && w[end].piece == w[i].piece;)
-			end++;
-		plane = plane_of(t, w + i, end - i, lag_h);
+		end = end_of_piece(w, n, i);
+		if (end - i != followed || !at_same_times(w + last, w + i, followed))
+			follow(t, w + i, end - i, lag_h, trace);
+		followed = end - i;
+		last = i;
+		plane = plane_of(w + i, end - i, trace);
 		left += plane_left(&plane);
 	}
 	return left;
@@ -255,15 +291,17 @@ static struct air_lag lag_among(const double *left, size_t n, size_t pieces)
 struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n)
 {
 	struct air_weight *kept = mem_array(n, sizeof *kept);
+	struct trace *trace = mem_array(n, sizeof *trace);
 	struct air_lag lag = { NAN, NAN, NAN, 0 };
 	double left[TRIED];
 	size_t pieces, used = usable(t, w, n, kept, &pieces);
 
 	if (used >= AIR_WEIGHTS_LEAST && used > 2 * pieces + 1) {
 		for (int i = 0; i < TRIED; i++)
-			left[i] = all_left(t, kept, used, lag_tried(i));
+			left[i] = all_left(t, kept, used, lag_tried(i), trace);
 		lag = lag_among(left, used, pieces);
 	}
+	free(trace);
 	free(kept);
 	return lag;
 }
@@ -272,15 +310,18 @@ double air_weighed_mc(const struct air_track *t, const struct air_weight *w, siz
 {
 	struct air_weight *kept = mem_array(n, sizeof *kept);
 	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	struct trace *trace = mem_array(n, sizeof *trace);
 	double dry, moist, mc_pct = NAN;
 	struct plane plane;
 
 	if (pieces == 1) {
-		plane = plane_of(t, kept, used, lag_h);
+		follow(t, kept, used, lag_h, trace);
+		plane = plane_of(kept, used, trace);
 		*last_s = kept[used - 1].utc_s;
 		if (plane_solve(&plane, &dry, &moist) && dry > 0)
 			mc_pct = 100 * (kept[used - 1].mass / kept[0].mass / dry - 1);
 	}
+	free(trace);
 	free(kept);
 	return mc_pct;
 }

@@ -7,6 +7,10 @@
 #include "parse.h"
 #include "zone.h"
 #include "intern.h"
+#include "house_words.h"
+#include "house.h"
+#include "wood.h"
+#include "meter.h"
 #include "climate.h"
 #include "air_track.h"
 #include "air_book.h"
@@ -20,9 +24,9 @@
 
 enum { NO_READING = INT32_MIN };
 
-void air_book_init(struct air_book *b, const struct zone *zone)
+void air_book_init(struct air_book *b, const struct zone *zone, const struct house *house)
 {
-	*b = (struct air_book){ .zone = zone };
+	*b = (struct air_book){ .zone = zone, .house = house };
 	intern_init(&b->ids);
 }
 
@@ -37,6 +41,7 @@ void air_book_release(struct air_book *b)
 	free(b->room_of_id);
 	free(b->check);
 	free(b->weighing);
+	free(b->found);
 	intern_release(&b->ids);
 }
 
@@ -236,6 +241,40 @@ static void take_weights(struct air_book *b, const struct line *l)
 	}
 }
 
+static void add_found(struct air_book *b, struct air_found found)
+{
+	b->found = mem_grow(b->found, &b->found_cap, b->nfound + 1, sizeof *b->found);
+	b->found[b->nfound++] = found;
+}
+
+/* Readings of pieces of a lot, in the place where they are. */
+static void take_wood(struct air_book *b, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_MC);
+	const struct item *wood = line_item(l, FIELD_WOOD);
+	struct slice place = line_word(l, FIELD_AT);
+	unsigned flags = 0;
+	struct meter_use use;
+
+	if (!b->house || !f || !place.n)
+		return;
+	meter_use_on(b->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+		struct air_found found = { .utc_s = instant_of(b, &l->stamp, &flags), .day = l->stamp.day };
+		int64_t mc;
+
+		if (item->v.mark != VALUE_EXACT)
+			continue;
+		found.unsure = !meter_correct(&use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc)
+			|| reading_is_doubtful(&use.rule, value_number(TYPE_MOISTURE, item->v.fix));
+		found.mc = (int32_t)mc;
+		found.place = intern_id(&b->ids, place);
+		found.lot = intern_id(&b->ids, l->subject);
+		add_found(b, found);
+	}
+}
+
 void air_book_take(struct air_book *b, const struct line *l)
 {
 	switch (l->event->id) {
@@ -247,6 +286,9 @@ void air_book_take(struct air_book *b, const struct line *l)
 		break;
 	case EVENT_WEIGH:
 		take_weights(b, l);
+		break;
+	case EVENT_PROBE:
+		take_wood(b, l);
 		break;
 	default:
 		break;
@@ -297,6 +339,11 @@ void air_book_merge(struct air_book *b, struct air_book *from)
 		from->weighing[i].place = number[from->weighing[i].place];
 		from->weighing[i].label = number[from->weighing[i].label];
 		add_weighing(b, from->weighing[i]);
+	}
+	for (size_t i = 0; i < from->nfound; i++) {
+		from->found[i].place = number[from->found[i].place];
+		from->found[i].lot = number[from->found[i].lot];
+		add_found(b, from->found[i]);
 	}
 	free(number);
 }

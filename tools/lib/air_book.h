@@ -13,11 +13,15 @@
  * instrument and unit (of several on one day, their mean). Per cent go to the humidity that the
  * instrument read, degrees to the temperature. A humidity from a wet bulb is left as it is.
  *
+ * Wood: what a meter found in the pieces of a lot (`probe L061 at=store/r1 mc=...`) is kept with the
+ * place, where that is asked for: corrected by the house's rule for the meter (meter.h), and off the
+ * scale left out. So are the masses of labelled pieces that are kept in a place to be weighed.
+ *
  * Memory: 24 bytes a reading, and 36 a reading of the largest room while its track is in use (60 where
  * it has offsets).
  *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h and
- * air_track.h before it.
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
+ * house_words.h, house.h and air_track.h before it.
  */
 #ifndef WITHY_AIR_BOOK_H
 #define WITHY_AIR_BOOK_H
@@ -63,8 +67,17 @@ struct air_weighing {
 	int64_t utc_s, mass;     /* micrograms */
 };
 
+/* A moisture found in wood that was in a place. */
+struct air_found {
+	uint32_t place, lot;     /* in `ids` */
+	int64_t utc_s;
+	int32_t day, mc;         /* 0.0001 % */
+	bool unsure;             /* no rule corrected it, or the meter is not trusted so far out */
+};
+
 struct air_book {
 	const struct zone *zone;
+	const struct house *house; /* NULL: none, or readings of wood are not asked for */
 	struct zone_memo memo;
 	struct stamp stamp;      /* of the last line of air, with what it is */
 	bool stamped;
@@ -81,12 +94,15 @@ struct air_book {
 	size_t nchecks, checks_cap;
 	struct air_weighing *weighing;
 	size_t nweighings, weighings_cap;
+	struct air_found *found;
+	size_t nfound, found_cap;
 };
 
-void air_book_init(struct air_book *b, const struct zone *zone);
+/* `house` corrects readings of wood; without one they are not kept. */
+void air_book_init(struct air_book *b, const struct zone *zone, const struct house *house);
 void air_book_release(struct air_book *b);
 
-/* Takes a good line in; those of events other than air, meter and weigh are passed over. */
+/* Takes a good line in; those that say nothing of it are passed over. */
 void air_book_take(struct air_book *b, const struct line *l);
 
 /* The same for a line that is known to be of the air. */
