@@ -301,6 +301,32 @@ near() {
 	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-06 "$T/less.wy" | tail -n 2 | cut -f2-6 | tr '\t\n' ' ;')" = 'ended rh 2026-03-05 12:00 2026-03-07 00:00 36;ended temp 2026-03-05 13:00 2026-03-07 00:00 35;' ]
 }
 
+@test "air by time: two instruments that differ are no repeat, and a repeat beside them is told apart" {
+	cat >"$T/book.wy" <<-'END'
+	2026-03-02 10:00 air store/r1 temp=20C rh=50% meter=hyg1
+	2026-03-02 10:00 air store/r1 temp=20C rh=52% meter=log1
+	2026-03-02 11:00 air store/r1 temp=20C rh=50% meter=hyg1
+	2026-03-02 11:00 air store/r1 temp=20C rh=53% meter=log1
+	2026-03-02 12:00 air store/r1 temp=20C rh=50% meter=hyg1
+	2026-03-02 12:00 air store/r1 temp=20C rh=51% meter=hyg1
+	2026-03-02 12:00 air store/r1 temp=20C rh=56% meter=log1
+	2026-03-02 13:00 air store/r1 temp=20C rh=50% meter=hyg1
+	2026-03-02 13:00 air store/r1 temp=20C rh=50% meter=log1
+	2026-03-02 14:00 air store/r1 temp=20C rh=50% meter=hyg1
+	2026-03-02 14:00 air store/r1 temp=20.5C rh=50% meter=log1
+	END
+	cat >"$T/want" <<-'END'
+	meters temp 2026-03-02 14:00 2026-03-02 14:00 2 0.5
+	meters rh 2026-03-02 10:00 2026-03-02 11:00 4 3
+	repeat rh 2026-03-02 12:00 2026-03-02 12:00 3 6
+	END
+	for file in "$T/book.wy" "$T/other.wy"; do
+		sort -r "$T/book.wy" >"$T/other.wy"
+		wy-air -H "$TH" --gaps --no-header "$file" | cut -f2-5,8,9 | tr '\t' ' ' >"$T/got"
+		diff "$T/want" "$T/got"
+	done
+}
+
 @test "air by time: a day without a reading has a row and no figure" {
 	cat >"$T/book.wy" <<-'END'
 	2026-03-02 12:00 air store/r1 temp=20C rh=50%
@@ -460,6 +486,31 @@ near() {
 	END
 	[ "$bad" = 0 ]
 	status 1 wy-air -H "$TH" --timed --place=nowhere "$TC"
+}
+
+@test "air by time: what cannot be reckoned is told, and nothing amiss is an answer" {
+	echo '2026-03-02 08:00 air yard/b1 temp=20C rh=50%' >"$T/book.wy"
+	status 1 wy-air -H "$TH" --heading --on=2026-03-09 "$T/book.wy"
+	grep -qF 'no place that has readings by then has a target' "$T/err"
+	[ "$(wc -l <"$T/out")" = 1 ]
+	status 1 wy-air -H "$TH" --chart --baseline=2026-03-01..2026-03-08 "$T/book.wy"
+	grep -qF 'no place has two days in the baseline' "$T/err"
+	for view in --spells --gaps; do
+		status 0 wy-air -H "$TH" $view "$T/book.wy"
+		[ "$(wc -l <"$T/out")" = 1 ]
+		[ ! -s "$T/err" ]
+		status 1 wy-air -H "$TH" $view /dev/null
+	done
+	# a place with a target and no EMC yet: its row says that nothing is known
+	echo '2026-03-02 08:00 air store/r1 rh=50%' >"$T/book.wy"
+	status 0 wy-air -H "$TH" --heading --on=2026-03-09 "$T/book.wy"
+	[ "$(cell 2026-03-09 verdict)$(cell 2026-03-09 start_from)$(cell 2026-03-09 wood_now_pct)" = 'not known' ]
+	# many rows go out in pieces, in every form, and are the same rows
+	for form in tsv csv json md html text; do
+		status 0 wy-air -H samples/house.yaml --timed --by=place,day --of=rh --as=$form samples/book/2026a.wy
+		[ "$(grep -c 2026-04-29 "$T/out")" = 6 ] || { echo "$form"; false; }
+	done
+	[ "$(wy-air -H samples/house.yaml --timed --by=place,day --of=rh --as=json samples/book/2026a.wy | jq length)" = "$(wy-air -H samples/house.yaml --timed --by=place,day --of=rh --no-header samples/book/2026a.wy | wc -l)" ]
 }
 
 @test "air by time: the lag of reference pieces is found from their weights" {

@@ -550,7 +550,7 @@ static void read_baseline(struct air_ask *ask)
 
 /* Rows as they come: there may be many thousands of them. */
 static struct buf rows = BUF_INIT;
-static bool begun;
+static bool begun, told;
 
 static struct table_style style(void)
 {
@@ -562,6 +562,7 @@ static void print_some(struct table *t)
 	if (!begun)
 		table_begin(t, style(), &rows);
 	begun = true;
+	told |= table_rows(t) > 0;
 	table_flush(t, style(), &rows);
 	tool_put_buf(&rows);
 }
@@ -577,6 +578,17 @@ static void print_view(const struct air_ask *ask)
 	tool_put_buf(&rows);
 	table_release(&t);
 	buf_release(&rows);
+}
+
+/* That nothing was out of band, or amiss, is an answer; that nothing could be reckoned is none. */
+static bool is_answered(void)
+{
+	if (told || (!want_heading && !want_chart))
+		return readings.nrooms > 0;
+	if (readings.nrooms)
+		tool_warn(want_heading ? "no place that has readings by then has a target in the house file"
+			: "no place has two days in the baseline that differ, so there are no limits");
+	return false;
 }
 
 static int answer_in_time(void)
@@ -596,7 +608,7 @@ static int answer_in_time(void)
 	status = book_end(&book);
 	air_book_settle(&readings);
 	print_view(&ask);
-	return tool_finish(readings.nrooms ? status : TOOL_NO);
+	return tool_finish(is_answered() ? status : TOOL_NO);
 }
 
 int main(int argc, char **argv)

@@ -483,23 +483,23 @@ double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, i
 /* ---- points */
 
 /* A meter's offsets on the day of its last reading: readings come in long runs of a day. */
-struct offsets {
+struct air_offsets {
 	bool known;
 	int32_t day;
 	double off[2];
 };
 
-static const struct offsets NO_OFFSETS = { .known = true };
+static const struct air_offsets NO_OFFSETS = { .known = true };
 
-static const struct offsets *look_up(const struct air_book *b, struct offsets *by_meter, const struct air_reading *row)
+static const struct air_offsets *look_up(const struct air_book *b, struct air_offsets *by_meter, const struct air_reading *row)
 {
-	struct offsets *o;
+	struct air_offsets *o;
 
 	if (!by_meter)
 		return &NO_OFFSETS;
 	o = &by_meter[row->meter];
 	if (!o->known || o->day != row->day)
-		*o = (struct offsets){ true, row->day, { air_book_offset(b, row->meter, AIR_TEMP, row->day), air_book_offset(b, row->meter, AIR_RH, row->day) } };
+		*o = (struct air_offsets){ true, row->day, { air_book_offset(b, row->meter, AIR_TEMP, row->day), air_book_offset(b, row->meter, AIR_RH, row->day) } };
 	return o;
 }
 
@@ -523,14 +523,14 @@ static void add_figure(struct moment *m, int quantity, int32_t figure, double of
 }
 
 /* Takes the readings of one moment, from row `i`, as point `k`; the row behind them. */
-static size_t take_moment(const struct air_book *b, const struct air_room *room, struct offsets *by_meter, size_t i, struct air_points *p, size_t k)
+static size_t take_moment(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, size_t i, struct air_points *p, size_t k)
 {
 	struct moment m = { 0 };
 
 	p->utc_s[k] = air_row(room, i)->utc_s;
 	for (; i < room->n && air_row(room, i)->utc_s == p->utc_s[k]; i++) {
 		const struct air_reading *row = air_row(room, i);
-		const struct offsets *o = look_up(b, by_meter, row);
+		const struct air_offsets *o = look_up(b, by_meter, row);
 
 		add_figure(&m, AIR_TEMP, row->temp, o->off[AIR_TEMP]);
 		add_figure(&m, AIR_RH, row->rh, row->flags & AIR_WET ? 0 : o->off[AIR_RH]);
@@ -549,7 +549,7 @@ static inline double figure_or_nan(int32_t figure)
 }
 
 /* Sets utc_s, first, and temperatures and humidities; how many points there are. */
-static size_t take_rows(const struct air_book *b, const struct air_room *room, struct offsets *by_meter, struct air_points *p)
+static size_t take_rows(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, struct air_points *p)
 {
 	size_t k = 0;
 
@@ -574,6 +574,7 @@ void air_points_release(struct air_points *p)
 {
 	free(p->room);
 	free(p->raw_room);
+	free(p->offsets);
 	*p = (struct air_points){ 0 };
 }
 
@@ -582,7 +583,9 @@ static void make_room(struct air_points *p, size_t n, bool raw)
 	const size_t arrays = AIR_QUANTITIES + 2;
 
 	if (n > p->cap) {
-		air_points_release(p);
+		free(p->room);
+		free(p->raw_room);
+		p->raw_room = NULL;
 		p->cap = n;
 		p->room = mem_store(arrays * (n + 1), sizeof *p->room);
 		p->utc_s = (int64_t *)p->room;
@@ -599,11 +602,13 @@ static void make_room(struct air_points *p, size_t n, bool raw)
 
 void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p)
 {
-	struct offsets *by_meter = NULL;
+	struct air_offsets *by_meter = NULL;
 	size_t n;
 
-	if (b->nchecks && !(with & AIR_AS_READ))
-		by_meter = mem_zeroed(b->ids.n, sizeof *by_meter);
+	if (b->nchecks && !p->offsets)
+		p->offsets = mem_zeroed(b->ids.n, sizeof *p->offsets);
+	if (!(with & AIR_AS_READ))
+		by_meter = p->offsets;
 	make_room(p, room->n, by_meter != NULL);
 	n = take_rows(b, room, by_meter, p);
 	p->track = (struct air_track){ .utc_s = p->utc_s, .n = n };
@@ -616,5 +621,4 @@ void air_book_points(const struct air_book *b, const struct air_room *room, unsi
 		p->track.v[q] = p->v[q];
 		p->track.raw[q] = by_meter ? p->raw[q] : p->v[q];
 	}
-	free(by_meter);
 }

@@ -117,6 +117,8 @@ void air_book_settle(struct air_book *b);
 /* How far off a meter is taken to be on a day, in degrees or per cent; 0 where nothing is known. */
 double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day);
 
+struct air_offsets;
+
 /* The points of a room. `first` has one more: the rows of point i are first[i] up to first[i + 1]. */
 struct air_points {
 	struct air_track track;   /* without its limit_s */
@@ -125,6 +127,7 @@ struct air_points {
 	double *v[AIR_QUANTITIES], *raw[AIR_QUANTITIES];
 	double *room, *raw_room;  /* of all these */
 	size_t cap;
+	struct air_offsets *offsets; /* by meter: those of the day last asked for */
 };
 
 /* What the points are made with: the EMC of each; no offset. */
@@ -132,7 +135,7 @@ enum { AIR_WITH_EMC = 1, AIR_AS_READ = 2 };
 
 void air_points_release(struct air_points *p);
 
-/* Fills `p`, which is {0} or was filled before, with the points of a room. */
+/* Fills `p`, which is {0} or was filled before from the same book, with the points of a room. */
 void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p);
 
 #endif

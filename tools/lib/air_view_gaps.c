@@ -155,28 +155,49 @@ static double apart_at(const struct view *v, size_t i, int quantity)
 	return high > low ? high - low : 0;
 }
 
-static bool is_repeat(const struct view *v, size_t i, int quantity)
+enum { ALIKE, METERS, REPEAT };  /* one, or alike ones; unlike ones of as many instruments; of one */
+enum { METERS_MOST = 16 };       /* in one room */
+
+static bool are_of_many(const struct view *v, size_t i)
 {
-	return v->points.first[i + 1] - v->points.first[i] > 1 && apart_at(v, i, quantity) > 0;
+	uint32_t from = v->points.first[i], to = v->points.first[i + 1];
+
+	for (uint32_t k = from; k < to && to - from <= METERS_MOST; k++)
+		for (uint32_t j = from; j < k; j++)
+			if (air_row(v->in, j)->meter == air_row(v->in, k)->meter)
+				return false;
+	return to - from <= METERS_MOST;
 }
 
-/* Runs of moments at which unlike readings stand; one of the doubled hour has its own name. */
+static int kind_at(const struct view *v, size_t i, int quantity)
+{
+	if (v->points.first[i + 1] - v->points.first[i] < 2 || !(apart_at(v, i, quantity) > 0))
+		return ALIKE;
+	return are_of_many(v, i) ? METERS : REPEAT;
+}
+
+/* Runs of moments of one kind; a repeat of the doubled hour has its own name. */
 static void put_repeats(struct view *v, int q)
 {
 	bool first;
+	int kind;
 
 	for (size_t i = 0; i < v->track.n; i++) {
 		struct oddity o = { .what = "repeat", .quantity = AIR_NAMES[q], .unit = AIR_UNITS[q], .from_s = v->track.utc_s[i], .most_h = NAN };
 
-		if (!is_repeat(v, i, q))
+		kind = kind_at(v, i, q);
+		if (kind == ALIKE)
 			continue;
-		if (view_doubled(v, o.from_s, &first))
+		if (kind == METERS)
+			o.what = "meters";
+		else if (view_doubled(v, o.from_s, &first))
 			o.what = "doubled-hour";
-		for (; i < v->track.n && is_repeat(v, i, q); i++) {
+		for (; i < v->track.n && kind_at(v, i, q) == kind; i++) {
 			o.to_s = v->track.utc_s[i];
 			o.n += v->points.first[i + 1] - v->points.first[i];
 			o.apart = fmax(o.apart, apart_at(v, i, q));
 		}
+		i--;
 		put_oddity(v, &o);
 	}
 }
@@ -280,7 +301,7 @@ void air_view_gaps(const struct air_ask *ask, struct table *t)
 	table_init(t, gap_columns, sizeof gap_columns / sizeof *gap_columns);
 	view_init(&v, ask, t);
 	for (size_t i = 0; i < ask->book->nrooms; i++) {
-		view_open(&v, &ask->book->room[i], 0);
+		view_open(&v, &ask->book->room[i], AIR_AS_READ);
 		put_gaps(&v);
 		for (int q = AIR_TEMP; q <= AIR_RH; q++)
 			if (ask->wants[q] && v.track.n < v.in->n)
