@@ -20,6 +20,7 @@
 #include "check_office.h"
 #include "check_bat.h"
 #include "check_probe.h"
+#include "check_part.h"
 #include "check_kiln.h"
 #include "check_allow.h"
 #include "check.h"

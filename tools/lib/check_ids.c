@@ -28,7 +28,6 @@ struct id_use {
 	uint32_t next;
 	unsigned kinds, flags;
 	uint64_t lines;
-	struct place first;    /* in the input */
 	struct mark earliest;  /* by date */
 };
 
@@ -110,7 +109,7 @@ void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, cons
 		}
 	mark = mark_of(l, part);
 	t->use = mem_grow(t->use, &t->uses_cap, t->nuses + 1, sizeof *t->use);
-	t->use[t->nuses] = (struct id_use){ id->use, kinds, flags, 1, mark.place, mark };
+	t->use[t->nuses] = (struct id_use){ id->use, kinds, flags, 1, mark };
 	id->use = (uint32_t)++t->nuses;
 }
 
@@ -264,11 +263,21 @@ static void tell_unknown_place(struct ids *t, uint32_t name, const struct id_use
 	if (place.n || near.n)
 		add_near(&mend, place.n ? place : near);
 	buf_str(&mend, "add it to places: of the house file");
-	DIAG(t->diags, RULE_PLACE_UNKNOWN, u->first, text_of(t, name), buf_slice(&mend));
+	DIAG(t->diags, RULE_PLACE_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&mend));
 	buf_release(&mend);
 }
 
-/* Of all ways in which an unknown id is named, the one that stands first in the input. */
+/* Of two ways in which an id is named, the earlier by date; of one moment, what decides is not where they stand. */
+static bool is_sooner(const struct id_use *a, const struct id_use *b)
+{
+	if (a->earliest.day != b->earliest.day)
+		return a->earliest.day < b->earliest.day;
+	if (a->earliest.second != b->earliest.second)
+		return a->earliest.second < b->earliest.second;
+	return a->kinds != b->kinds ? a->kinds < b->kinds : a->flags < b->flags;
+}
+
+/* Of all ways in which an unknown id is named, the earliest. */
 static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64_t *lines)
 {
 	const struct id_use *first = NULL;
@@ -278,7 +287,7 @@ static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64
 		const struct id_use *u = &t->use[i - 1];
 
 		*lines += u->lines;
-		if (!first || place_cmp(&u->first, &first->first) < 0)
+		if (!first || is_sooner(u, first))
 			first = u;
 	}
 	return first;
@@ -303,22 +312,36 @@ static void tell_unknown(struct ids *t, uint32_t name)
 	if (lines > 1)
 		buf_printf(&mend, "%s named %llu times", near.n ? " It is" : "; it is", (unsigned long long)lines);
 	add_kinds(&kinds, u->kinds);
-	DIAG(t->diags, RULE_ID_UNKNOWN, u->first, text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
+	DIAG(t->diags, RULE_ID_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
 	buf_release(&kinds);
 	buf_release(&mend);
 }
 
-/* Named as what it is not. */
-static bool tell_other(struct ids *t, uint32_t name, const struct id_use *u)
+/* The earliest way in which it is named as what it is not, or NULL. */
+static const struct id_use *other_use(const struct ids *t, uint32_t name)
 {
+	const struct id_use *other = NULL;
+
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
+		const struct id_use *u = &t->use[i - 1];
+
+		if (!start_as(t, name, u->kinds) && (!other || is_sooner(u, other)))
+			other = u;
+	}
+	return other;
+}
+
+static bool tell_other(struct ids *t, uint32_t name)
+{
+	const struct id_use *u = other_use(t, name);
 	struct buf kinds = BUF_INIT;
 
-	if (start_as(t, name, u->kinds))
+	if (!u)
 		return false;
 	if (u->flags & ID_AS_PLACE)
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
-	DIAG(t->diags, RULE_ID_OTHER, u->first, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
+	DIAG(t->diags, RULE_ID_OTHER, u->earliest.place, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
 	buf_release(&kinds);
 	return true;
 }
@@ -343,7 +366,7 @@ static const struct id_use *early_use(const struct ids *t, uint32_t name, const 
 
 		if (!s || t->names->name[name].half_read || u->flags & ID_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
 			continue;
-		if (!early || mark_cmp(&u->earliest, &early->earliest) < 0) {
+		if (!early || is_sooner(u, early)) {
 			early = u;
 			*start = s;
 		}
@@ -364,6 +387,14 @@ static struct slice house_kind(uint32_t lists)
 	return SLICE("");
 }
 
+/* Of one moment, what comes first among the kinds does so here. */
+static bool starts_sooner(const struct id_start *a, const struct id_start *b)
+{
+	if (a->mark.day != b->mark.day)
+		return a->mark.day < b->mark.day;
+	return a->mark.second != b->mark.second ? a->mark.second < b->mark.second : a->kind < b->kind;
+}
+
 /* Whether one id was brought in as two kinds of thing, the later of which is told. */
 static bool tell_kinds(struct ids *t, uint32_t name)
 {
@@ -377,9 +408,9 @@ static bool tell_kinds(struct ids *t, uint32_t name)
 	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next) {
 		const struct id_start *s = &t->start[i - 1];
 
-		if (mark_cmp(&s->mark, &first->mark) < 0)
+		if (starts_sooner(s, first))
 			first = s;
-		if (!later || mark_cmp(&s->mark, &later->mark) > 0)
+		if (!later || starts_sooner(later, s))
 			later = s;
 	}
 	if (first == later)
@@ -393,10 +424,8 @@ static bool judge_known(struct ids *t, uint32_t name)
 {
 	const struct id_start *start = NULL;
 	const struct id_use *early;
-	bool wrong = tell_kinds(t, name);
+	bool wrong = tell_kinds(t, name) || tell_other(t, name);
 
-	for (uint32_t i = t->names->name[name].use; i && !wrong; i = t->use[i - 1].next)
-		wrong = tell_other(t, name, &t->use[i - 1]);
 	early = wrong ? NULL : early_use(t, name, &start);
 	if (early)
 		tell_early(t, name, early, start);

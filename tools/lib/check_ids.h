@@ -3,8 +3,8 @@
  * where it is named.
  *
  * Every line may stand anywhere, so nothing is judged before all are read. Kept are, of each id,
- * the earliest line that brings it in as each kind of thing, and of each way in which it is named
- * the first line of the input and the earliest by date: memory follows the ids, not the lines.
+ * the earliest line by date that brings it in as each kind of thing, and that names it in each way:
+ * memory follows the ids, not the lines, and what is told does not follow their order.
  *
  * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
  * house.h, check_names.h and check_mark.h before it.

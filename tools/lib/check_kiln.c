@@ -14,6 +14,7 @@
 #include "check_mark.h"
 #include "check_ids.h"
 #include "check_probe.h"
+#include "check_part.h"
 #include "check_kiln.h"
 
 #include <stdlib.h>
@@ -22,12 +23,13 @@
 
 struct kiln_load {
 	uint32_t charge, kiln;
+	struct slice word;         /* the kiln's, then the charge's: to sort by */
 	struct mark mark;          /* where kiln= stands */
 };
 
 struct kiln_set {
 	uint32_t kiln;
-	bool off;
+	bool off, stays;           /* stays: nothing else is set in that kiln on that day behind it */
 	struct mark mark;          /* where stage= stands */
 };
 
@@ -35,31 +37,25 @@ struct kiln {
 	uint32_t name;
 	int64_t capacity;          /* INT64_MAX: not known */
 	int64_t pieces;
+	int64_t untold;            /* of them, those of charges that may be told of as still in it */
+	uint32_t holds;            /* the charge that came last of those that have pieces: index + 1 */
+	int32_t set_day;           /* while getting ready: the last day on which it was set */
 	bool over;                 /* it was over-full when the last day was closed */
 	const struct stock_op *load; /* the last load line of the day in hand */
-};
-
-/* The pieces of one lot and type in a charge. */
-struct charge_part {
-	uint32_t lot, type;
-	int64_t n;
-	int32_t day;               /* the last day on which it changed */
-	const struct stock_op *unload; /* the last unload that took of it */
 };
 
 struct charge {
 	uint32_t name, kiln;       /* kiln: index in kilns.kiln */
 	struct mark first;         /* its first load line */
-	struct charge_part *part;
-	size_t nparts, parts_cap;
 	int64_t pieces;
-	size_t series, nseries;    /* its probes, in probes.series */
+	uint32_t before, behind;   /* its neighbours among those that the kiln holds: index + 1 */
 	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
 };
 
-struct pool_edge {
-	uint32_t charge, from, to; /* charge: index */
-	int32_t day;
+/* A probe that was left in pieces that came out. */
+struct left_in {
+	const struct stock_op *op;
+	struct slice label;
 };
 
 void kilns_init(struct kilns *k, struct names *names, struct ids *ids, struct diags *diags)
@@ -69,21 +65,23 @@ void kilns_init(struct kilns *k, struct names *names, struct ids *ids, struct di
 	k->ids = ids;
 	k->diags = diags;
 	k->day = INT32_MIN;
+	parts_init(&k->parts);
 }
 
 void kilns_release(struct kilns *k)
 {
-	for (size_t i = 0; i < k->ncharges; i++)
-		free(k->charge[i].part);
+	parts_release(&k->parts);
 	free(k->load);
 	free(k->last);
 	free(k->set);
 	free(k->kiln);
 	free(k->charge);
 	free(k->charge_of);
-	free(k->edge);
+	free(k->kiln_of);
 	free(k->touched);
 	free(k->plugged);
+	free(k->next_of);
+	free(k->left);
 	memset(k, 0, sizeof *k);
 }
 
@@ -99,7 +97,7 @@ static void keep_load(struct kilns *k, const struct line *l)
 {
 	struct slice kiln = line_word(l, FIELD_KILN);
 	struct kiln_load load = { names_id_at(k->names, NAMES_SUBJECT(l->event), l->subject),
-		names_id_at(k->names, FIELD_KILN, kiln), mark_of(l, kiln) };
+		names_id_at(k->names, FIELD_KILN, kiln), SLICE(""), mark_of(l, kiln) };
 	struct kiln_load *last;
 
 	if (load.charge >= k->nlast) {
@@ -125,7 +123,7 @@ static void keep_set(struct kilns *k, const struct line *l)
 	if (!stage.n)
 		return;
 	k->set = mem_grow(k->set, &k->sets_cap, k->nsets + 1, sizeof *k->set);
-	k->set[k->nsets++] = (struct kiln_set){ names_id(k->names, l->subject), slice_eq(stage, SLICE("off")), mark_of(l, stage) };
+	k->set[k->nsets++] = (struct kiln_set){ names_id(k->names, l->subject), slice_eq(stage, SLICE("off")), false, mark_of(l, stage) };
 }
 
 void kilns_keep(struct kilns *k, const struct line *l)
@@ -138,32 +136,51 @@ void kilns_keep(struct kilns *k, const struct line *l)
 
 /* ---- getting ready */
 
+/* Where two marks are of one moment, what the lines say decides before where they stand. */
+static int by_moment(const struct mark *a, const struct mark *b)
+{
+	if (a->day != b->day)
+		return a->day < b->day ? -1 : 1;
+	return (a->second > b->second) - (a->second < b->second);
+}
+
 static int by_charge(const void *a, const void *b)
 {
 	const struct kiln_load *x = a, *y = b;
+	int order = by_moment(&x->mark, &y->mark);
 
-	return x->charge != y->charge ? (x->charge < y->charge ? -1 : 1) : mark_cmp(&x->mark, &y->mark);
+	if (x->charge != y->charge)
+		return x->charge < y->charge ? -1 : 1;
+	if (!order)
+		order = slice_cmp(x->word, y->word);
+	return order ? order : place_cmp(&x->mark.place, &y->mark.place);
 }
 
+/* What sets a kiln off comes first of one moment: it only counts where nothing else is set. */
 static int by_set_day(const void *a, const void *b)
 {
 	const struct kiln_set *x = a, *y = b;
+	int order = by_moment(&x->mark, &y->mark);
 
-	return mark_cmp(&x->mark, &y->mark);
+	if (!order)
+		order = y->off - x->off;
+	return order ? order : place_cmp(&x->mark.place, &y->mark.place);
 }
 
 static uint32_t kiln_named(struct kilns *k, uint32_t name)
 {
 	const struct house *house = k->names->house;
-	const struct house_place *place = house ? house_place(house, text_of(k, name)) : NULL;
-	int64_t capacity = place && place->capacity != HOUSE_NONE ? place->capacity : INT64_MAX;
+	const struct house_place *place;
+	int64_t capacity;
 
-	for (uint32_t i = 0; i < k->nkilns; i++)
-		if (k->kiln[i].name == name)
-			return i;
+	if (k->kiln_of[name])
+		return k->kiln_of[name] - 1;
+	place = house ? house_place(house, text_of(k, name)) : NULL;
+	capacity = place && place->capacity != HOUSE_NONE ? place->capacity : INT64_MAX;
 	k->kiln = mem_grow(k->kiln, &k->kilns_cap, k->nkilns + 1, sizeof *k->kiln);
-	k->kiln[k->nkilns] = (struct kiln){ .name = name, .capacity = capacity };
-	return (uint32_t)k->nkilns++;
+	k->kiln[k->nkilns++] = (struct kiln){ .name = name, .capacity = capacity, .set_day = INT32_MIN };
+	k->kiln_of[name] = (uint32_t)k->nkilns;
+	return (uint32_t)k->nkilns - 1;
 }
 
 /* The first line that names another kiln than the charge's first does is told. */
@@ -177,30 +194,61 @@ static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 		}
 }
 
-static void add_charge(struct kilns *k, const struct kiln_load *load)
+static int by_first_load(const void *a, const void *b)
 {
-	struct charge charge = { .name = load->charge, .first = load->mark, .kiln = kiln_named(k, load->kiln) };
+	const struct kiln_load *x = a, *y = b;
+	int order = by_moment(&x->mark, &y->mark);
 
-	k->charge = mem_grow(k->charge, &k->charges_cap, k->ncharges + 1, sizeof *k->charge);
-	k->charge[k->ncharges++] = charge;
-	k->charge_of[charge.name] = (uint32_t)k->ncharges;
+	return order ? order : slice_cmp(x->word, y->word);
 }
 
-static void make_charges(struct kilns *k)
+/* Of every charge its first load is left, in the order in which the charges were begun. */
+static size_t keep_first_loads(struct kilns *k)
 {
+	size_t n = 0;
+
+	for (size_t i = 0; i < k->nloads; i++)
+		k->load[i].word = text_of(k, k->load[i].kiln);
 	if (k->nloads)
 		qsort(k->load, k->nloads, sizeof *k->load, by_charge);
 	for (size_t i = 0, e; i < k->nloads; i = e) {
 		for (e = i; e < k->nloads && k->load[e].charge == k->load[i].charge; e++)
 			;
 		judge_loads(k, &k->load[i], e - i);
-		add_charge(k, &k->load[i]);
+		k->load[n] = k->load[i];
+		k->load[n].word = text_of(k, k->load[n].charge);
+		n++;
+	}
+	if (n)
+		qsort(k->load, n, sizeof *k->load, by_first_load);
+	return n;
+}
+
+static void make_charges(struct kilns *k)
+{
+	k->ncharges = keep_first_loads(k);
+	k->charge = mem_zeroed(k->ncharges, sizeof *k->charge);
+	for (size_t i = 0; i < k->ncharges; i++) {
+		k->charge[i].name = k->load[i].charge;
+		k->charge[i].first = k->load[i].mark;
+		k->charge[i].kiln = kiln_named(k, k->load[i].kiln);
+		k->charge_of[k->load[i].charge] = (uint32_t)i + 1;
 	}
 }
 
-static struct charge *charge_named(const struct kilns *k, uint32_t name)
+static void order_sets(struct kilns *k)
 {
-	return k->charge_of[name] ? &k->charge[k->charge_of[name] - 1] : NULL;
+	if (k->nsets)
+		qsort(k->set, k->nsets, sizeof *k->set, by_set_day);
+	for (size_t i = k->nsets; i-- > 0;) {
+		struct kiln_set *set = &k->set[i];
+		struct kiln *kiln;
+
+		set->kiln = kiln_named(k, set->kiln);
+		kiln = &k->kiln[set->kiln];
+		set->stays = set->off && kiln->set_day != set->mark.day;
+		kiln->set_day = set->mark.day;
+	}
 }
 
 struct plug {
@@ -217,24 +265,30 @@ static int by_plug_day(const void *a, const void *b)
 	return (x->series > y->series) - (x->series < y->series);
 }
 
-/* Gives each charge its series, and sorts all series by their days. */
+/* Sorts all series by their days, and strings those of one part together, the latest first. */
 static void share_series(struct kilns *k)
 {
 	const struct probes *p = k->probes;
 	struct plug *plug = mem_array(p->nseries, sizeof *plug);
 
 	k->plugged = mem_array(p->nseries, sizeof *k->plugged);
-	for (size_t i = 0; i < p->nseries; i++) {
-		struct charge *charge = charge_named(k, p->series[i].subject);
-
+	k->next_of = mem_zeroed(p->nseries, sizeof *k->next_of);
+	for (size_t i = 0; i < p->nseries; i++)
 		plug[i] = (struct plug){ p->series[i].in_day, (uint32_t)i };
-		if (charge && charge->nseries++ == 0)
-			charge->series = i;
-	}
 	if (p->nseries)
 		qsort(plug, p->nseries, sizeof *plug, by_plug_day);
-	for (size_t i = 0; i < p->nseries; i++)
+	for (size_t i = 0; i < p->nseries; i++) {
+		const struct probe_series *s = &p->series[plug[i].series];
+		uint32_t charge = k->charge_of[s->subject];
+
 		k->plugged[i] = plug[i].series;
+		if (charge) {
+			uint32_t part = parts_at(&k->parts, charge - 1, s->lot, s->type);
+
+			k->next_of[plug[i].series] = k->parts.part[part].series;
+			k->parts.part[part].series = plug[i].series + 1;
+		}
+	}
 	free(plug);
 }
 
@@ -243,22 +297,22 @@ void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *prob
 	k->stock = stock;
 	k->probes = probes;
 	k->charge_of = mem_zeroed(stock->ids.n, sizeof *k->charge_of);
+	k->kiln_of = mem_zeroed(stock->ids.n, sizeof *k->kiln_of);
 	make_charges(k);
-	if (k->nsets)
-		qsort(k->set, k->nsets, sizeof *k->set, by_set_day);
+	order_sets(k);
 	share_series(k);
 }
 
 /* ---- flows */
 
-static struct charge_part *part_of(struct charge *c, const struct stock_kind *kind)
+static struct charge *charge_named(const struct kilns *k, uint32_t name)
 {
-	for (size_t i = 0; i < c->nparts; i++)
-		if (c->part[i].lot == kind->lot && c->part[i].type == kind->type)
-			return &c->part[i];
-	c->part = mem_grow(c->part, &c->parts_cap, c->nparts + 1, sizeof *c->part);
-	c->part[c->nparts] = (struct charge_part){ .lot = kind->lot, .type = kind->type };
-	return &c->part[c->nparts++];
+	return k->charge_of[name] ? &k->charge[k->charge_of[name] - 1] : NULL;
+}
+
+static uint32_t number_of(const struct kilns *k, const struct charge *c)
+{
+	return (uint32_t)(c - k->charge);
 }
 
 static void touch(struct kilns *k, struct charge *c)
@@ -267,38 +321,73 @@ static void touch(struct kilns *k, struct charge *c)
 		return;
 	c->touched = true;
 	k->touched = mem_grow(k->touched, &k->touched_cap, k->ntouched + 1, sizeof *k->touched);
-	k->touched[k->ntouched++] = (uint32_t)(c - k->charge);
+	k->touched[k->ntouched++] = number_of(k, c);
+}
+
+/* Puts the charge among those that its kiln holds, or takes it out. */
+static void hold(struct kilns *k, struct charge *c, bool on)
+{
+	struct kiln *kiln = &k->kiln[c->kiln];
+
+	if (on) {
+		c->before = kiln->holds;
+		c->behind = 0;
+		kiln->holds = number_of(k, c) + 1;
+		if (c->before)
+			k->charge[c->before - 1].behind = kiln->holds;
+		return;
+	}
+	if (c->before)
+		k->charge[c->before - 1].behind = c->behind;
+	if (c->behind)
+		k->charge[c->behind - 1].before = c->before;
+	else
+		kiln->holds = c->before;
+}
+
+static void count(struct kilns *k, struct charge *c, int64_t by)
+{
+	bool held = c->pieces > 0;
+
+	c->pieces += by;
+	k->kiln[c->kiln].pieces += by;
+	if (!c->left_told)
+		k->kiln[c->kiln].untold += by;
+	if ((c->pieces > 0) != held)
+		hold(k, c, !held);
 }
 
 static void change(struct kilns *k, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
 {
 	struct charge *c = charge_named(k, kind->place);
-	struct charge_part *part;
+	uint32_t part;
 
 	if (!c)
 		return;
-	part = part_of(c, kind);
-	if (part->n + by < 0)
-		by = -part->n; /* more than there was: the engine tells it */
+	part = parts_at(&k->parts, number_of(k, c), kind->lot, kind->type);
+	if (k->parts.part[part].n + by < 0)
+		by = -k->parts.part[part].n; /* more than there was: the engine tells it */
 	touch(k, c);
-	part->n += by;
-	part->day = op->day;
-	c->pieces += by;
-	k->kiln[c->kiln].pieces += by;
-	if (by < 0 && op->event->id == EVENT_UNLOAD)
-		part->unload = op;
+	parts_change(&k->parts, part, op, by);
+	if (kind->type)
+		parts_change(&k->parts, parts_at(&k->parts, number_of(k, c), kind->lot, 0), op, by);
+	count(k, c, by);
 	if (by > 0 && op->event->id == EVENT_LOAD)
 		k->kiln[c->kiln].load = op;
 }
 
-static void add_edge(struct kilns *k, const struct stock_flow *flow)
+static void pool(struct kilns *k, const struct stock_flow *flow)
 {
 	const struct charge *c = charge_named(k, flow->from.place);
+	const uint32_t types[] = { flow->from.type, 0 };
 
 	if (!c || flow->from.lot == flow->to.lot || flow->to.place != flow->from.place)
 		return;
-	k->edge = mem_grow(k->edge, &k->edges_cap, k->nedges + 1, sizeof *k->edge);
-	k->edge[k->nedges++] = (struct pool_edge){ (uint32_t)(c - k->charge), flow->from.lot, flow->to.lot, flow->op->day };
+	for (size_t i = types[0] ? 0 : 1; i < 2; i++) {
+		uint32_t from = parts_at(&k->parts, number_of(k, c), flow->from.lot, types[i]);
+
+		parts_pool(&k->parts, from, parts_at(&k->parts, number_of(k, c), flow->to.lot, types[i]), flow->op->day);
+	}
 }
 
 static void close_days(struct kilns *k, int32_t next);
@@ -314,7 +403,7 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 	if (flow->change != STOCK_LOST)
 		change(k, &flow->to, flow->op, flow->n);
 	if (flow->change == STOCK_GONE_ON)
-		add_edge(k, flow);
+		pool(k, flow);
 }
 
 /* ---- closing a day: kilns */
@@ -345,16 +434,34 @@ static void judge_full(struct kilns *k, struct kiln *kiln)
 	buf_release(&most);
 }
 
-/* Another charge that the kiln held before this one, that still has pieces and was not told of. */
+static void stop_telling(struct kilns *k, struct charge *c)
+{
+	k->kiln[c->kiln].untold -= c->pieces;
+	c->left_told = true;
+}
+
+/*
+ * The first charge that the kiln held before this one, that still has pieces, is not doubtful, and was
+ * not told of.
+ */
 static struct charge *held_before(struct kilns *k, const struct charge *c)
 {
-	for (size_t i = 0; i < k->ncharges; i++) {
-		struct charge *other = &k->charge[i];
+	const struct kiln *kiln = &k->kiln[c->kiln];
+	int64_t left = kiln->untold - (c->left_told ? 0 : c->pieces);
+	struct charge *first = NULL;
 
-		if (other != c && !other->left_told && other->kiln == c->kiln && other->pieces > 0 && mark_cmp(&other->first, &c->first) < 0)
-			return other;
+	for (uint32_t i = kiln->holds; i && left > 0; i = k->charge[i - 1].before) {
+		struct charge *other = &k->charge[i - 1];
+
+		if (other == c || other->left_told)
+			continue;
+		left -= other->pieces;
+		if (is_doubtful(k, other))
+			stop_telling(k, other);
+		else if (other < c && (!first || other < first))
+			first = other;
 	}
-	return NULL;
+	return first;
 }
 
 static void judge_anew(struct kilns *k, struct charge *c)
@@ -365,9 +472,10 @@ static void judge_anew(struct kilns *k, struct charge *c)
 	if (c->judged || c->pieces <= 0 || c->first.day != k->day)
 		return;
 	c->judged = true;
-	if (k->kiln[c->kiln].pieces <= c->pieces || !(other = held_before(k, c)) || is_doubtful(k, other))
+	other = held_before(k, c);
+	if (!other)
 		return;
-	other->left_told = true;
+	stop_telling(k, other);
 	buf_int(&left, other->pieces);
 	DIAG(k->diags, RULE_KILN_LOADED_ANEW, c->first.place, text_of(k, k->kiln[c->kiln].name), text_of(k, other->name), buf_slice(&left));
 	buf_release(&left);
@@ -375,80 +483,65 @@ static void judge_anew(struct kilns *k, struct charge *c)
 
 /* ---- closing a day: probes */
 
-/* Whether a piece of lot `was` can be one of `lot` since that day: the same, or it was pooled into it. */
-static bool can_be(const struct kilns *k, const struct charge *c, uint32_t was, uint32_t lot, int32_t since)
+/* Keeps the probes that are still in pieces of the part of which today's unloads took the last. */
+static void keep_left_in(struct kilns *k, uint32_t at)
 {
-	if (was == lot)
-		return true;
-	for (size_t i = 0; i < k->nedges; i++) {
-		const struct pool_edge *e = &k->edge[i];
+	const struct part *part = &k->parts.part[at];
+	int32_t until = part->series ? parts_until(&k->parts, at) : INT32_MAX;
 
-		if (e->charge == (uint32_t)(c - k->charge) && e->day >= since && e->to == lot && can_be(k, c, was, e->from, since))
-			return true;
-	}
-	return false;
-}
+	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]))
+		return;
+	for (uint32_t i = part->series; i && k->probes->series[i - 1].in_day > until; i = k->next_of[i - 1]) {
+		const struct probe_series *s = &k->probes->series[i - 1];
 
-static bool part_fits(const struct kilns *k, const struct charge *c, const struct charge_part *part, const struct probe_series *s)
-{
-	return (!s->type || part->type == s->type) && can_be(k, c, s->lot, part->lot, s->in_day);
-}
-
-/* The unload that took the last pieces that the probe can be in, if it did so today; else NULL. */
-static const struct stock_op *took_last(const struct kilns *k, const struct charge *c, const struct probe_series *s)
-{
-	const struct stock_op *last = NULL;
-
-	for (size_t i = 0; i < c->nparts; i++) {
-		const struct charge_part *part = &c->part[i];
-
-		if (!part_fits(k, c, part, s))
+		if (s->in_day > k->day || s->out_day <= k->day)
 			continue;
-		if (part->n > 0)
-			return NULL;
-		if (part->day == k->day && part->unload && part->unload->day == k->day)
-			last = part->unload;
+		k->left = mem_grow(k->left, &k->left_cap, k->nleft + 1, sizeof *k->left);
+		k->left[k->nleft++] = (struct left_in){ part->unload, text_of(k, s->label) };
 	}
-	return last;
 }
 
-static void tell_left_in(struct kilns *k, const struct stock_op *op, struct slice labels)
+static int by_unload(const void *a, const void *b)
 {
-	DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(op), labels, stock_text(k->stock, op->subject));
+	const struct left_in *x = a, *y = b;
+
+	if (x->op->file != y->op->file)
+		return x->op->file < y->op->file ? -1 : 1;
+	if (x->op->line != y->op->line)
+		return x->op->line < y->op->line ? -1 : 1;
+	return slice_cmp(x->label, y->label);
 }
 
 /* The probes that are still in pieces of which the last were unloaded today, a line of the book at a time. */
-static void judge_left_in(struct kilns *k, const struct charge *c)
+static void judge_left_in(struct kilns *k)
 {
-	const struct stock_op *op = NULL;
 	struct buf labels = BUF_INIT;
 
-	for (size_t i = c->series; i < c->series + c->nseries; i++) {
-		const struct probe_series *s = &k->probes->series[i];
-		const struct stock_op *last;
+	for (size_t i = 0; i < k->parts.nlisted; i++)
+		keep_left_in(k, k->parts.listed[i]);
+	parts_judged(&k->parts);
+	if (k->nleft)
+		qsort(k->left, k->nleft, sizeof *k->left, by_unload);
+	for (size_t i = 0; i < k->nleft; i++) {
+		const struct stock_op *op = k->left[i].op;
 
-		if (s->in_day > k->day || s->out_day <= k->day || !(last = took_last(k, c, s)))
-			continue;
-		if (op && op != last) {
-			tell_left_in(k, op, buf_slice(&labels));
-			labels.n = 0;
-		}
-		op = last;
 		buf_str(&labels, labels.n ? ", " : "");
-		buf_add(&labels, text_of(k, s->label));
+		buf_add(&labels, k->left[i].label);
+		if (i + 1 < k->nleft && k->left[i + 1].op == op)
+			continue;
+		DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(op), buf_slice(&labels), stock_text(k->stock, op->subject));
+		labels.n = 0;
 	}
-	if (op)
-		tell_left_in(k, op, buf_slice(&labels));
+	k->nleft = 0;
 	buf_release(&labels);
 }
 
 /* Whether the charge had such pieces at some moment of the day. */
 static bool was_there(const struct kilns *k, const struct charge *c, const struct probe_series *s, int32_t day)
 {
-	for (size_t i = 0; i < c->nparts; i++)
-		if ((c->part[i].n > 0 || c->part[i].day == day) && part_fits(k, c, &c->part[i], s))
-			return true;
-	return false;
+	uint32_t at = parts_find(&k->parts, number_of(k, c), s->lot, s->type);
+
+	return at != PARTS_NONE && (k->parts.part[at].n > 0 || k->parts.part[at].day == day);
 }
 
 static void judge_series(struct kilns *k, const struct probe_series *s)
@@ -469,43 +562,42 @@ static void judge_series(struct kilns *k, const struct probe_series *s)
 
 /* ---- closing days */
 
-/* The last setting of the kiln on a day, for one that set it off. */
-static bool stays_off(const struct kilns *k, size_t set)
+static void judge_off(struct kilns *k, const struct kiln_set *set)
 {
-	for (size_t i = set + 1; i < k->nsets && k->set[i].mark.day == k->set[set].mark.day; i++)
-		if (k->set[i].kiln == k->set[set].kiln)
-			return false;
-	return k->set[set].off;
-}
+	const struct kiln *kiln = &k->kiln[set->kiln];
 
-static void judge_off(struct kilns *k, size_t set)
-{
-	const struct kiln *kiln = &k->kiln[kiln_named(k, k->set[set].kiln)];
-
-	for (size_t i = 0; i < k->ncharges && kiln->pieces > 0 && stays_off(k, set); i++) {
-		const struct charge *c = &k->charge[i];
+	for (uint32_t i = set->stays ? kiln->holds : 0; i; i = k->charge[i - 1].before) {
+		const struct charge *c = &k->charge[i - 1];
 		struct buf left = BUF_INIT;
 
-		if (c->pieces <= 0 || &k->kiln[c->kiln] != kiln || is_doubtful(k, c))
+		if (is_doubtful(k, c))
 			continue;
 		buf_int(&left, c->pieces);
-		DIAG(k->diags, RULE_KILN_OFF_FULL, k->set[set].mark.place, text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));
+		DIAG(k->diags, RULE_KILN_OFF_FULL, set->mark.place, text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));
 		buf_release(&left);
 	}
 }
 
+static int by_number(const void *a, const void *b)
+{
+	const uint32_t *x = a, *y = b;
+
+	return (*x > *y) - (*x < *y);
+}
+
 static void close_touched(struct kilns *k)
 {
+	if (k->ntouched)
+		qsort(k->touched, k->ntouched, sizeof *k->touched, by_number);
 	for (size_t i = 0; i < k->ntouched; i++) {
 		struct charge *c = &k->charge[k->touched[i]];
 
 		judge_full(k, &k->kiln[c->kiln]);
 		judge_anew(k, c);
-		if (c->nseries && !is_doubtful(k, c))
-			judge_left_in(k, c);
 		c->touched = false;
 	}
 	k->ntouched = 0;
+	judge_left_in(k);
 }
 
 /* Closes the day in hand and those up to `next`, on which no pieces moved. */
@@ -515,7 +607,7 @@ static void close_days(struct kilns *k, int32_t next)
 
 	close_touched(k);
 	for (; k->next_set < k->nsets && k->set[k->next_set].mark.day < next; k->next_set++)
-		judge_off(k, k->next_set);
+		judge_off(k, &k->set[k->next_set]);
 	for (; k->next_series < k->probes->nseries && series[k->plugged[k->next_series]].in_day < next; k->next_series++)
 		judge_series(k, &series[k->plugged[k->next_series]]);
 	k->day = next;

@@ -7,7 +7,7 @@
  * untimed lines does not matter. Words have one number here and in the engine (check_names.h).
  *
  * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, stock.h, check_names.h, check_mark.h, check_ids.h and check_probe.h before it.
+ * house.h, stock.h, check_names.h, check_mark.h, check_ids.h, check_probe.h and check_part.h before it.
  */
 #ifndef WITHY_CHECK_KILN_H
 #define WITHY_CHECK_KILN_H
@@ -16,7 +16,7 @@ struct kiln;
 struct charge;
 struct kiln_load;
 struct kiln_set;
-struct pool_edge;
+struct left_in;
 
 struct kilns {
 	struct names *names;
@@ -35,11 +35,14 @@ struct kilns {
 	struct charge *charge;
 	size_t ncharges, charges_cap;
 	uint32_t *charge_of;         /* by number: charge index + 1 */
-	struct pool_edge *edge;      /* lots that went on as another in a charge */
-	size_t nedges, edges_cap;
+	uint32_t *kiln_of;           /* by number: kiln index + 1 */
+	struct parts parts;
 	uint32_t *touched;           /* charges that had flows on the day in hand */
 	size_t ntouched, touched_cap;
 	uint32_t *plugged;           /* series by the day they start */
+	uint32_t *next_of;           /* by series: an earlier one of the same part, index + 1 */
+	struct left_in *left;        /* probes that the day in hand left in */
+	size_t nleft, left_cap;
 	int32_t day;                 /* the day in hand */
 	size_t next_set, next_series;
 };

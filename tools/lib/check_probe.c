@@ -23,6 +23,7 @@ enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 /* What one line says of one label. */
 struct probe_item {
 	uint64_t line;
+	uint64_t piece;        /* a hash of in=, which sorts what is of one moment */
 	uint32_t file;
 	uint32_t before;       /* the item of this subject that was kept before: index + 1 */
 	int32_t day, second;   /* second: -1 when untimed */
@@ -44,35 +45,38 @@ void probes_release(struct probes *p)
 {
 	free(p->item);
 	free(p->last);
+	free(p->of_label);
 	free(p->series);
 	memset(p, 0, sizeof *p);
 }
 
 /* ---- keeping */
 
-static uint32_t *last_of(struct probes *p, uint32_t subject)
+/* The cell of a number in an array that grows with the numbers. */
+static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
 {
-	if (subject >= p->nlast) {
-		p->last = mem_grow(p->last, &p->last_cap, subject + 1u, sizeof *p->last);
-		memset(p->last + p->nlast, 0, (p->last_cap - p->nlast) * sizeof *p->last);
-		p->nlast = p->last_cap;
+	size_t cap = *n;
+
+	if (number >= *n) {
+		*array = mem_grow(*array, &cap, number + 1u, sizeof **array);
+		memset(*array + *n, 0, (cap - *n) * sizeof **array);
+		*n = cap;
 	}
-	return &p->last[subject];
+	return &(*array)[number];
 }
 
 /* The item of that label on the line in hand, whose items start at `first`. */
 static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
 {
-	uint32_t name = names_id(p->names, label), *last;
+	uint32_t name = names_id(p->names, label), *kept = cell(&p->of_label, &p->nlabels, name), *last;
 
-	for (size_t i = first; i < p->nitems; i++)
-		if (p->item[i].label == name)
-			return &p->item[i];
-	last = last_of(p, names_id_at(p->names, NAMES_SUBJECT(l->event), l->subject));
+	if (*kept > first)
+		return &p->item[*kept - 1];
+	last = cell(&p->last, &p->nlast, names_id_at(p->names, NAMES_SUBJECT(l->event), l->subject));
 	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
 	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
 		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
-	*last = (uint32_t)p->nitems + 1;
+	*last = *kept = (uint32_t)p->nitems + 1;
 	return &p->item[p->nitems++];
 }
 
@@ -84,6 +88,7 @@ static void keep_in(struct probes *p, size_t first, const struct line *l, const 
 	struct probe_item *item = item_of(p, first, l, from->label);
 
 	item->says |= SAYS_IN;
+	item->piece = slice_hash(from->text);
 	item->lot = lot;
 	item->type = type;
 }
@@ -189,56 +194,75 @@ static void take(struct walk *w, const struct probe_item *item)
 		open_series(w, item);
 }
 
-/* Takes the first untimed line left that turns the state round; false when there is none. */
-static bool turn(struct walk *w, const struct probe_item *item, size_t n, bool *done)
+/* The untimed lines of a day, each of which is taken once; what was looked at is not looked at again. */
+struct untimed {
+	const struct probe_item *item;
+	size_t n;
+	bool *done;
+	size_t looked[3];      /* for lines that put it in, that take it out, and that put it elsewhere */
+};
+
+/* The first left that starts and ends so. Which is asked for decides the cell of `looked`. */
+static const struct probe_item *next_untimed(struct untimed *u, bool starts, bool ends)
 {
-	for (size_t i = 0; i < n; i++)
-		if (!done[i] && starts_in(&item[i]) == w->in && ends_in(&item[i]) != w->in) {
-			done[i] = true;
-			take(w, &item[i]);
-			return true;
+	for (size_t *i = &u->looked[starts + (starts && ends)]; *i < u->n; ++*i) {
+		const struct probe_item *item = &u->item[*i];
+
+		if (!u->done[*i] && starts_in(item) == starts && ends_in(item) == ends && (!ends || item->says & SAYS_IN)) {
+			u->done[(*i)++] = true;
+			return item;
 		}
-	return false;
+	}
+	return NULL;
+}
+
+/* Takes the first untimed line left that turns the state round; false when there is none. */
+static bool turn(struct walk *w, struct untimed *u)
+{
+	const struct probe_item *item = next_untimed(u, w->in, !w->in);
+
+	if (item)
+		take(w, item);
+	return item;
 }
 
 /* Untimed lines that move a probe which is in. */
-static void reseat(struct walk *w, const struct probe_item *item, size_t n, bool *done)
+static void reseat(struct walk *w, struct untimed *u)
 {
-	for (size_t i = 0; w->in && i < n; i++)
-		if (!done[i] && item[i].says & SAYS_IN && item[i].says & SAYS_OUT) {
-			done[i] = true;
-			take(w, &item[i]);
-		}
+	const struct probe_item *item;
+
+	while (w->in && (item = next_untimed(u, true, true)))
+		take(w, item);
 }
 
 /* What is left of the untimed lines: a reading is good if the probe was in at some moment of the day. */
-static void take_rest(struct walk *w, const struct probe_item *item, size_t n, const bool *done, bool ever_in)
+static void take_rest(struct walk *w, const struct untimed *u, bool ever_in)
 {
-	for (size_t i = 0; i < n; i++)
-		if (!done[i] && (item[i].says & (SAYS_IN | SAYS_OUT) || !(ever_in || w->in)))
-			take(w, &item[i]);
+	for (size_t i = 0; i < u->n; i++)
+		if (!u->done[i] && (u->item[i].says & (SAYS_IN | SAYS_OUT) || !(ever_in || w->in)))
+			take(w, &u->item[i]);
 }
 
 /* One label on one day: the untimed lines first in the array, then the timed ones in order. */
 static void walk_day(struct walk *w, const struct probe_item *item, size_t untimed, size_t n)
 {
-	bool *done = mem_zeroed(untimed, sizeof *done);
+	struct untimed u = { item, untimed, mem_zeroed(untimed, sizeof *u.done), { 0, 0, 0 } };
 	bool ever_in = w->in;
 
 	for (size_t i = untimed; i < n; i++) {
 		if (starts_in(&item[i]) != w->in)
-			turn(w, item, untimed, done);
+			turn(w, &u);
 		ever_in |= w->in;
 		take(w, &item[i]);
 		ever_in |= w->in;
 	}
-	reseat(w, item, untimed, done);
-	while (turn(w, item, untimed, done)) {
+	reseat(w, &u);
+	while (turn(w, &u)) {
 		ever_in |= w->in;
-		reseat(w, item, untimed, done);
+		reseat(w, &u);
 	}
-	take_rest(w, item, untimed, done, ever_in);
-	free(done);
+	take_rest(w, &u, ever_in);
+	free(u.done);
 }
 
 static void walk_label(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
@@ -264,6 +288,8 @@ static int by_label(const void *a, const void *b)
 	BY(x->label, y->label);
 	BY(x->day, y->day);
 	BY(x->second, y->second);
+	BY(x->says, y->says);
+	BY(x->piece, y->piece);
 	BY(x->file, y->file);
 	BY(x->line, y->line);
 	return 0;

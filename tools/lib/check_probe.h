@@ -28,7 +28,9 @@ struct probes {
 	struct probe_item *item;   /* what every line says of every label */
 	size_t nitems, items_cap;
 	uint32_t *last;            /* by number of a subject: its last item, index + 1 */
-	size_t nlast, last_cap;
+	size_t nlast;
+	uint32_t *of_label;        /* by number of a label: the last item of it, index + 1 */
+	size_t nlabels;
 	struct probe_series *series; /* by subject; after probes_end() */
 	size_t nseries, series_cap;
 };
