@@ -213,6 +213,36 @@ static void remember(struct guess *g, size_t i, const struct field_use *use)
 	g->n = (uint8_t)(i + 1);
 }
 
+/* One more of a field that the line has already. */
+static void count_again(struct parser *ps, struct slice key, const struct field_use *use)
+{
+	for (size_t i = 0; i < ps->nagain; i++)
+		if (ps->again[i].use == use) {
+			ps->again[i].times++;
+			return;
+		}
+	ps->again[ps->nagain++] = (struct again){ use, key, 2 };
+	ps->bad = true;
+}
+
+/* Of each field that the line has more than once, how often. */
+static void tell_again(struct parser *ps)
+{
+	struct buf times = BUF_INIT;
+
+	for (size_t i = 0; i < ps->nagain; i++) {
+		const struct again *again = &ps->again[i];
+
+		times.n = 0;
+		if (again->times == 2)
+			buf_str(&times, "twice");
+		else
+			buf_printf(&times, "%u times", again->times);
+		WRONG(ps, RULE_FIELD_TWICE, again->key, again->key, buf_slice(&times));
+	}
+	buf_release(&times);
+}
+
 static struct field *next_field(struct parser *ps, const struct field_use *use, const char *p, const char *value)
 {
 	struct line *l = &ps->line;
@@ -220,7 +250,7 @@ static struct field *next_field(struct parser *ps, const struct field_use *use, 
 
 	*f = (struct field){ .use = use, .key = between(p, value - 1), .first = ps->nitems };
 	if (l->slot[use->field->id]) {
-		WRONG(ps, RULE_FIELD_TWICE, f->key, f->key);
+		count_again(ps, f->key, use);
 		return NULL;
 	}
 	l->slot[use->field->id] = (uint8_t)++l->nfields;
@@ -427,6 +457,7 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	ps->needed = 0;
 	ps->one_of = false;
 	ps->bad = false;
+	ps->nagain = 0;
 	ps->shape = NULL;
 }
 
@@ -457,6 +488,8 @@ static void parse_entry(struct parser *ps, const char *p, const char *end)
 		return;
 	p = parse_subject(ps, p, end);
 	parse_fields(ps, p, end);
+	if (ps->nagain)
+		tell_again(ps);
 	if (ps->needed < ps->guess[ps->line.event->id].needed || ps->one_of != ps->guess[ps->line.event->id].one_of)
 		check_needed(ps);
 }

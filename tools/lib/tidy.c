@@ -129,6 +129,19 @@ static void write_event(struct buf *out, const struct line *l)
 	write_remark(out, l, " ");
 }
 
+/*
+ * As it was: a reader takes one carriage return off the end, and of a file one mark off its start, so
+ * where there is another the first is put back; else the line would be another one each time.
+ */
+static void write_bad(struct buf *out, const struct line *l)
+{
+	if (l->number == 1 && slice_starts(l->text, SLICE("\xef\xbb\xbf")))
+		buf_str(out, "\xef\xbb\xbf");
+	buf_add(out, l->text);
+	if (l->text.n && l->text.p[l->text.n - 1] == '\r')
+		buf_char(out, '\r');
+}
+
 void tidy_line(struct buf *out, const struct line *l)
 {
 	switch (l->kind) {
@@ -141,7 +154,7 @@ void tidy_line(struct buf *out, const struct line *l)
 		write_event(out, l);
 		break;
 	case LINE_BAD:
-		buf_add(out, l->text);
+		write_bad(out, l);
 		break;
 	}
 }
