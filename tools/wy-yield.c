@@ -19,6 +19,7 @@
 #include "wide.h"
 #include "stats.h"
 #include "origin.h"
+#include "way_heap.h"
 #include "way.h"
 
 #include <stdlib.h>
@@ -624,7 +625,7 @@ int main(int argc, char **argv)
 	origins_end(&a.origins);
 	way_init(&a.way, &a.stock, a.book.house);
 	a.way.handles = want_handles;
-	a.way.apportion = want_shares;
+	a.way.heaps.apportion = want_shares;
 	a.way.from = a.since;
 	stock_run(&a.stock, a.today, way_flow, &a.way);
 	way_end(&a.way);

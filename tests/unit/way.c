@@ -17,6 +17,7 @@
 #include "stock.h"
 #include "wide.h"
 #include "stats.h"
+#include "way_heap.h"
 #include "way.h"
 #include "check.h"
 

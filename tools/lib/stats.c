@@ -126,22 +126,30 @@ static wide quotas_floor(wide total, const int64_t *weight, size_t n, wide sum,
 	return over;
 }
 
+static void share_out(wide total, wide sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	struct claim *claim = mem_array(n, sizeof(*claim));
+	wide over = quotas_floor(total, weight, n, sum, share, claim);
+
+	qsort(claim, n, sizeof(*claim), claim_cmp);
+	for (size_t i = 0; (wide)i < over && i < n; i++)
+		share[claim[i].place]++;
+	free(claim);
+}
+
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
 	wide sum = weights_sum(weight, n);
-	wide size = total < 0 ? -(wide)total : total;
-	struct claim *claim;
-	wide over;
 
 	if (sum == 0)
 		return false;
-	claim = mem_array(n, sizeof(*claim));
-	over = quotas_floor(size, weight, n, sum, share, claim);
-	qsort(claim, n, sizeof(*claim), claim_cmp);
-	for (size_t i = 0; (wide)i < over; i++)
-		share[claim[i].place]++;
+	share_out(total < 0 ? -(wide)total : total, sum, weight, n, share);
 	for (size_t i = 0; total < 0 && i < n; i++)
 		share[i] = -share[i];
-	free(claim);
 	return true;
+}
+
+void apportion_some(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	share_out(total, sum, weight, n, share);
 }

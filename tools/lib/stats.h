@@ -66,4 +66,10 @@ void wilson_share(double share, double n, double z, double *low, double *high);
  */
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share);
 
+/*
+ * The same of a list of which some are left out that get nothing, because others have the first right to
+ * what is left over; all weigh `sum`, above 0. The total is not below 0.
+ */
+void apportion_some(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share);
+
 #endif

@@ -11,6 +11,7 @@
 #include "stock.h"
 #include "wide.h"
 #include "stats.h"
+#include "way_heap.h"
 #include "way.h"
 
 #include <stdlib.h>
@@ -57,21 +58,19 @@ void way_init(struct way *w, const struct stock *s, const struct house *house)
 	w->stock = s;
 	w->from = INT32_MIN;
 	intern_init(&w->cell_ids);
-	intern_init(&w->heap_ids);
+	way_heaps_init(&w->heaps, s, false);
 	set_places(w, house);
 }
 
 void way_release(struct way *w)
 {
 	intern_release(&w->cell_ids);
-	intern_release(&w->heap_ids);
+	way_heaps_release(&w->heaps);
 	free(w->cell);
 	free(w->loss);
 	free(w->stay);
-	free(w->heap);
-	free(w->layer);
 	free(w->part);
-	free(w->hand);
+	free(w->hand.layer);
 	free(w->weight);
 	free(w->place);
 	memset(w, 0, sizeof *w);
@@ -139,162 +138,6 @@ static void add_stay(struct way *w, uint32_t cell, int32_t days, int64_t n)
 	w->stay[w->nstays++] = (struct way_stay){ cell, days, n };
 }
 
-/* ---- heaps: the layers of every bucket, the first to go first */
-
-static int by_id(const struct way *w, uint32_t a, uint32_t b)
-{
-	return a == b ? 0 : slice_cmp(stock_text(w->stock, a), stock_text(w->stock, b));
-}
-
-static int by_root(const struct way *w, const struct way_layer *a, const struct way_layer *b)
-{
-	int order = by_id(w, a->lot, b->lot);
-
-	return order ? order : by_id(w, a->tree, b->tree);
-}
-
-static int by_turn(const struct way *w, const struct way_layer *a, const struct way_layer *b)
-{
-	int order = (a->since > b->since) - (a->since < b->since);
-
-	order = order ? order : by_root(w, a, b);
-	return order ? order : by_id(w, a->charge, b->charge);
-}
-
-static uint32_t *heap_of(struct way *w, const struct stock_kind *kind)
-{
-	uint32_t at = intern_id(&w->heap_ids, bytes_of(kind, sizeof *kind));
-	size_t had = w->heaps_cap;
-
-	w->heap = mem_grow(w->heap, &w->heaps_cap, at + 1u, sizeof *w->heap);
-	if (w->heaps_cap > had)
-		memset(w->heap + had, 0, (w->heaps_cap - had) * sizeof *w->heap);
-	return &w->heap[at];
-}
-
-static uint32_t layer_new(struct way *w, const struct way_layer *from)
-{
-	uint32_t at = w->spare;
-
-	if (at)
-		w->spare = w->layer[at - 1].next;
-	else {
-		w->layer = mem_grow(w->layer, &w->layers_cap, w->nlayers + 1, sizeof *w->layer);
-		at = (uint32_t)++w->nlayers;
-	}
-	w->layer[at - 1] = *from;
-	return at;
-}
-
-static void heap_put(struct way *w, const struct stock_kind *kind, const struct way_layer *part)
-{
-	uint32_t *heap = heap_of(w, kind), last = 0, at = *heap, made;
-
-	while (at && by_turn(w, &w->layer[at - 1], part) < 0) {
-		last = at;
-		at = w->layer[at - 1].next;
-	}
-	if (at && by_turn(w, &w->layer[at - 1], part) == 0) {
-		w->layer[at - 1].n += part->n;
-		return;
-	}
-	made = layer_new(w, part);
-	w->layer[made - 1].next = at;
-	*(last ? &w->layer[last - 1].next : heap) = made;
-}
-
-static void hand_add(struct way *w, const struct way_layer *part, int64_t n)
-{
-	w->hand = mem_grow(w->hand, &w->hand_cap, w->nhand + 1, sizeof *w->hand);
-	w->hand[w->nhand] = *part;
-	w->hand[w->nhand++].n = n;
-}
-
-/*
- * Takes up to *left pieces out of the heap into the hand, the first come first; of one root where
- * `root` is given.
- */
-static void heap_take(struct way *w, uint32_t *heap, const struct way_layer *root, int64_t *left)
-{
-	uint32_t *link = heap;
-
-	while (*link && *left > 0) {
-		struct way_layer *layer = &w->layer[*link - 1];
-		int64_t n = layer->n < *left ? layer->n : *left;
-
-		if (root && by_root(w, layer, root) != 0) {
-			link = &layer->next;
-			continue;
-		}
-		hand_add(w, layer, n);
-		*left -= n;
-		layer->n -= n;
-		if (layer->n == 0) {
-			uint32_t empty = *link;
-
-			*link = layer->next;
-			layer->next = w->spare;
-			w->spare = empty;
-		}
-	}
-}
-
-/* The roots that a heap's pieces are of, by name, and how many there are of each. */
-struct roots {
-	struct way_layer *row;
-	int64_t *n, *share;
-	size_t count;
-};
-
-static void roots_add(const struct way *w, struct roots *r, const struct way_layer *layer)
-{
-	size_t at = 0;
-
-	while (at < r->count && by_root(w, &r->row[at], layer) < 0)
-		at++;
-	if (at == r->count || by_root(w, &r->row[at], layer) != 0) {
-		memmove(r->row + at + 1, r->row + at, (r->count - at) * sizeof *r->row);
-		memmove(r->n + at + 1, r->n + at, (r->count - at) * sizeof *r->n);
-		r->row[at] = *layer;
-		r->n[at] = 0;
-		r->count++;
-	}
-	r->n[at] += layer->n;
-}
-
-static struct roots roots_of(const struct way *w, uint32_t heap)
-{
-	struct roots r = { NULL, NULL, NULL, 0 };
-	size_t layers = 0;
-
-	for (uint32_t at = heap; at; at = w->layer[at - 1].next)
-		layers++;
-	r.row = mem_array(layers + 1, sizeof *r.row);
-	r.n = mem_array(layers + 1, sizeof *r.n);
-	r.share = mem_zeroed(layers + 1, sizeof *r.share);
-	for (uint32_t at = heap; at; at = w->layer[at - 1].next)
-		roots_add(w, &r, &w->layer[at - 1]);
-	return r;
-}
-
-/* Takes up to *left pieces, shared over the roots by what each has in the heap. */
-static void heap_share(struct way *w, uint32_t *heap, int64_t *left)
-{
-	struct roots r = roots_of(w, *heap);
-	int64_t all = 0, n;
-
-	for (size_t i = 0; i < r.count; i++)
-		all += r.n[i];
-	n = *left < all ? *left : all;
-	*left -= n;
-	apportion(n, r.n, r.count, r.share);
-	for (size_t i = 0; i < r.count; i++)
-		heap_take(w, heap, &r.row[i], &r.share[i]);
-	free(r.row);
-	free(r.n);
-	free(r.share);
-}
-
 /* ---- who a part is of such a sort, and in which step */
 
 static uint32_t part_cell(struct way *w, const struct way_layer *part, const struct stock_kind *kind)
@@ -338,10 +181,10 @@ static bool in_hand(const struct way *w, const struct stock_flow *f)
 
 static void hand_put_back(struct way *w)
 {
-	for (size_t i = 0; i < w->nhand; i++)
-		if (w->hand[i].n)
-			heap_put(w, &w->hand_kind, &w->hand[i]);
-	w->nhand = 0;
+	for (size_t i = 0; i < w->hand.n; i++)
+		if (w->hand.layer[i].n)
+			way_heaps_put(&w->heaps, &w->hand_kind, &w->hand.layer[i]);
+	w->hand.n = 0;
 }
 
 /*
@@ -350,20 +193,15 @@ static void hand_put_back(struct way *w)
  */
 static void hand_fill(struct way *w, const struct stock_flow *f)
 {
-	uint32_t *heap;
 	struct way_layer lacking = { f->from.lot, 0, charge_at(w, f->from.place), f->op->day, 0, 0 };
 
 	hand_put_back(w);
 	w->hand_op = f->op;
 	w->hand_kind = f->from;
-	w->hand_left = lacking.n = taken(w, f);
-	heap = heap_of(w, &f->from);
-	if (w->apportion)
-		heap_share(w, heap, &lacking.n);
-	else
-		heap_take(w, heap, NULL, &lacking.n);
+	w->hand_left = taken(w, f);
+	lacking.n = way_heaps_take(&w->heaps, &f->from, w->hand_left, &w->hand);
 	if (lacking.n) {
-		hand_add(w, &lacking, lacking.n);
+		way_hand_add(&w->hand, &lacking, lacking.n);
 		count(w, part_cell(w, &lacking, &f->from), WAY_FOUND, lacking.n);
 	}
 }
@@ -378,17 +216,17 @@ static size_t take(struct way *w, const struct stock_flow *f)
 
 	if (!in_hand(w, f))
 		hand_fill(w, f);
-	w->part = mem_grow(w->part, &w->parts_cap, w->nhand + 1, sizeof *w->part);
-	w->weight = mem_grow(w->weight, &w->weights_cap, 2 * w->nhand + 1, sizeof *w->weight);
-	for (size_t i = 0; i < w->nhand; i++)
-		w->weight[i] = w->hand[i].n;
-	apportion(f->n, w->weight, w->nhand, w->weight + w->nhand);
+	w->part = mem_grow(w->part, &w->parts_cap, w->hand.n + 1, sizeof *w->part);
+	w->weight = mem_grow(w->weight, &w->weights_cap, 2 * w->hand.n + 1, sizeof *w->weight);
+	for (size_t i = 0; i < w->hand.n; i++)
+		w->weight[i] = w->hand.layer[i].n;
+	apportion(f->n, w->weight, w->hand.n, w->weight + w->hand.n);
 	w->hand_left -= f->n;
-	for (size_t i = 0; i < w->nhand; i++) {
-		struct way_layer part = w->hand[i];
+	for (size_t i = 0; i < w->hand.n; i++) {
+		struct way_layer part = w->hand.layer[i];
 
-		part.n = w->weight[w->nhand + i];
-		w->hand[i].n -= part.n;
+		part.n = w->weight[w->hand.n + i];
+		w->hand.layer[i].n -= part.n;
 		if (part.n)
 			w->part[n++] = part;
 	}
@@ -399,7 +237,7 @@ static size_t take(struct way *w, const struct stock_flow *f)
 
 static void born(struct way *w, const struct stock_flow *f)
 {
-	struct way_layer part = { f->to.lot, w->apportion ? f->op->tree : 0, 0, f->op->day, f->n, 0 };
+	struct way_layer part = { f->to.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->op->day, f->n, 0 };
 	struct way_who who = { part.lot, part.tree, 0, f->to.type };
 	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? WAY_CLEAVE : WAY_BUY);
 
@@ -410,7 +248,7 @@ static void born(struct way *w, const struct stock_flow *f)
 	part.charge = charge_at(w, f->to.place);
 	cell = part_cell(w, &part, &f->to);
 	count(w, cell, WAY_IN, f->n);
-	heap_put(w, &f->to, &part);
+	way_heaps_put(&w->heaps, &f->to, &part);
 }
 
 static void found(struct way *w, const struct stock_flow *f)
@@ -418,7 +256,7 @@ static void found(struct way *w, const struct stock_flow *f)
 	struct way_layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->day, f->n, 0 };
 
 	count(w, part_cell(w, &part, &f->to), WAY_FOUND, f->n);
-	heap_put(w, &f->to, &part);
+	way_heaps_put(&w->heaps, &f->to, &part);
 }
 
 /* Whether the line takes pieces out of their step, so that it speaks of those that it does not cull too. */
@@ -437,7 +275,7 @@ static bool judges(const struct way *w, const struct stock_op *op, const struct 
 
 static void lost_at_birth(struct way *w, const struct stock_flow *f)
 {
-	struct way_who who = { f->from.lot, w->apportion ? f->op->tree : 0, 0, f->from.type };
+	struct way_who who = { f->from.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->from.type };
 
 	add_loss(w, cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? WAY_CLEAVE : WAY_BUY), f->cause, f->n, false);
 }
@@ -494,7 +332,7 @@ static void pass(struct way *w, const struct stock_op *op, uint32_t from, uint32
 /* The pieces of a pool get a new root; those of a bat keep their blade's. */
 static void gone_on(struct way *w, const struct stock_flow *f)
 {
-	bool pooled = f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->apportion;
+	bool pooled = f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->heaps.apportion;
 	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
@@ -505,7 +343,7 @@ static void gone_on(struct way *w, const struct stock_flow *f)
 			part.lot = f->to.lot;
 		part.charge = charge ? charge : part.charge;
 		pass(w, f->op, from, part_cell(w, &part, &f->to), &part);
-		heap_put(w, &f->to, &part);
+		way_heaps_put(&w->heaps, &f->to, &part);
 	}
 }
 
@@ -523,16 +361,25 @@ static void handle_used(struct way *w, const struct stock_flow *f)
 	}
 }
 
+struct still {
+	struct way *way;
+	enum way_count what;
+};
+
+static void count_still(void *context, const struct stock_kind *kind, const struct way_layer *layer)
+{
+	const struct still *still = context;
+
+	if (kind->place != still->way->stock->sold)
+		count(still->way, part_cell(still->way, layer, kind), still->what, layer->n);
+}
+
 /* The pieces that are in a step now, into `what` of their cells. */
 static void count_heaps(struct way *w, enum way_count what)
 {
-	for (uint32_t i = 1; i < w->heap_ids.n; i++) {
-		struct stock_kind kind;
+	struct still still = { w, what };
 
-		memcpy(&kind, intern_text(&w->heap_ids, i).p, sizeof kind);
-		for (uint32_t at = w->heap[i]; kind.place != w->stock->sold && at; at = w->layer[at - 1].next)
-			count(w, part_cell(w, &w->layer[at - 1], &kind), what, w->layer[at - 1].n);
-	}
+	way_heaps_each(&w->heaps, count_still, &still);
 }
 
 /* The first day that is counted has come: what went before is but where the pieces are. */

@@ -29,8 +29,8 @@
  * they are from, and what leaves a heap is shared over these by what each has in it (largest
  * remainder, stats.h), so the equation holds for each of them, in whole pieces.
  *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, intern.h, house.h and
- * stock.h before it.
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, intern.h, house.h,
+ * stock.h and way_heap.h before it.
  */
 #ifndef WITHY_WAY_H
 #define WITHY_WAY_H
@@ -80,18 +80,9 @@ struct way_stay {
 	int64_t n;
 };
 
-/* Some pieces of a heap that are alike. */
-struct way_layer {
-	uint32_t lot, tree, charge;
-	int32_t since;             /* the day on which they came into the step */
-	int64_t n;
-	uint32_t next;             /* index + 1 */
-};
-
 struct way {
 	const struct stock *stock;
 	bool handles;              /* the handles' way instead of the wood's */
-	bool apportion;
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
 	struct way_cell *cell;
 	size_t ncells, cells_cap;
@@ -101,19 +92,15 @@ struct way {
 	size_t nstays, stays_cap;
 
 	struct intern cell_ids;    /* of who and step, as bytes */
-	struct intern heap_ids;    /* of stock_kind, as bytes */
-	uint32_t *heap;            /* first layer: index + 1 */
-	size_t heaps_cap;
-	struct way_layer *layer;
-	size_t nlayers, layers_cap;
-	struct way_layer *hand, *part; /* what a line takes of a sort, and what one flow does of that */
-	size_t nhand, hand_cap, parts_cap;
+	struct way_heaps heaps;    /* `apportion` there is the caller's to set, before any flow */
+	struct way_hand hand;      /* what a line takes of a sort */
+	struct way_layer *part;    /* and what one flow does of that */
+	size_t parts_cap;
 	const struct stock_op *hand_op;
 	struct stock_kind hand_kind;
 	int64_t hand_left;
 	int64_t *weight;
 	size_t weights_cap;
-	uint32_t spare;            /* layers to be used again */
 	uint8_t *place;            /* what kind each place is, by id */
 	size_t nplaces;
 	bool counting;
