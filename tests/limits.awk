@@ -51,6 +51,35 @@ function lines(i) {
 		if (i == 0) print date(0) " load K1 kiln=north lot=L1 at=a count=" n * 100
 		if (i % 2) print date(i) " probe K1 mc=" labels(100, "p" i - 1 "_", ":9%") " wood=20C meter=pin2"
 		else print date(i) " probe K1 in=" labels(100, "p" i "_", ":L1/SH")
+	} else if (kind == "probes-in-lots") { # a lot and its probe come out one a day
+		bought("L" i, 5, "a")
+		print date(1) " load K1 kiln=north lot=L" i " at=a count=5"
+		print date(2) " probe K1 in=p" i ":L" i "/SH"
+		print date(3 + i) " unload K1 lot=L" i " count=5 into=b"
+	} else if (kind == "probes-of-a-day") {
+		print date(2) " probe K1 " (i % 2 ? "in=a:L1/SH" : "out=a") " by=p" i
+		print date(2) sprintf(" %02d:%02d:%02d", int(i / 3600) % 24, int(i / 60) % 60, i % 60) " probe K1 " (i % 2 ? "out=a" : "in=a:L1/SH") " by=p" i
+	} else if (kind == "pools-of-two-pools") { # the ways through them are more than can be walked
+		if (i < 2) { bought("Q" i, 4, "a"); print date(1) " load K1 kiln=north lot=Q" i " at=a count=4" }
+		if (i == 1) print date(1) " probe K1 in=a:Q0/SH,b:Q1/SH"
+		if (i > 1) print date(i) " pool Q" i " lot=Q" i - 2 ":2,Q" i - 1 ":2 at=K1"
+		if (i == n - 1) print date(n) " unload K1 lot=Q" i " count=4 into=b"
+	} else if (kind == "charges-left") { # each leaves its pieces in the kiln
+		bought("L" i, 5, "a")
+		print turn(i) " load K" i " kiln=north lot=L" i " at=a count=5"
+	} else if (kind == "kilns") {
+		bought("L" i, 5, "a")
+		print date(1) " load K" i " kiln=k" i " lot=L" i " at=a count=5"
+		print date(2) " set k" i " stage=off"
+	} else if (kind == "settings-of-a-day") {
+		if (i == 0) { bought("L1", 5, "a"); print date(1) " load K1 kiln=north lot=L1 at=a count=5" }
+		print date(2) " set north stage=" (i % 3 ? "dry" : "off") " by=p" i
+	} else if (kind == "lots-of-a-pool") {
+		bought("L" i, 5, "a")
+		pooled = pooled (i % 500 ? "," : "") "L" i ":5"
+		if (i % 500 == 499) { print date(1) " pool Q" i " lot=" pooled " at=a"; pooled = ""; pools = pools (pools ? "," : "") "Q" i ":2500" }
+		if (i == n - 1) print date(2) " pool R lot=" pools " at=a"
+		print turn(i + 2) " move R at=a count=1 into=b"
 	} else if (kind == "labels")
 		print date(i) " cleave L" i " tree=T count=" labels(6000, "S", ":1") " into=a"
 	else if (kind == "items")

@@ -38,10 +38,25 @@ setup() {
 		orders-stated-anew 60000
 		orders 40000
 		series-of-probes 1000
+		probes-in-lots 40000
+		probes-of-a-day 40000
+		pools-of-two-pools 3000
+		charges-left 50000
+		kilns 40000
+		settings-of-a-day 60000
+		lots-of-a-pool 40000
 		labels 40
 		items 60
 		fields 20
 	END
+	report
+}
+
+@test "limits: a line of very many mistakes of one kind is told once" {
+	awk -v kind=fields -v n=3 -f tests/limits.awk >"$T/book.wy"
+	wy-check "$T/book.wy" >"$T/out" && fail "no errors"
+	[ "$(wc -l <"$T/out")" -eq 3 ] || fail "$(head -n 5 "$T/out")"
+	grep -q "^$T/book.wy:2:25: error: 'by' stands 13000 times on the line; .*\[field-twice\]$" "$T/out" || fail "$(head -n 5 "$T/out")"
 	report
 }
 

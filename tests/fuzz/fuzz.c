@@ -1,13 +1,13 @@
 /*
  * fuzz.c - makes mutants of good and bad input, hands each to a tool, and judges how it ends.
  *
- *	fuzz SECONDS SEED FOLDER MEGABYTES SOURCES CALLS
+ *	fuzz SECONDS SEED MUTANTS FOLDER MEGABYTES SOURCES CALLS
  *
  * SOURCES has a line `KIND FILE MATE` for each file that mutants are made of, CALLS a line
  * `KIND COMMAND` for each way to call a tool, to be run by sh with the mutant as "$1" and the mate
- * of its source as "$2". Mutant number i follows from SEED and i alone. What fails is kept in
- * FOLDER, and the command that repeats it is printed. MEGABYTES is the most memory, 0 for no limit.
- * Status 1 when something failed.
+ * of its source as "$2". Mutant number i follows from SEED and i alone; after MUTANTS of them it ends,
+ * if that is not 0. What fails is kept in FOLDER, and the command that repeats it is printed. MEGABYTES
+ * is the most memory, 0 for no limit. Status 1 when something failed.
  */
 #include <ctype.h>
 #include <fcntl.h>
@@ -560,19 +560,21 @@ static double seconds_now(void)
 
 int main(int argc, char **argv)
 {
-	uint64_t seed, i = 0, failed = 0;
+	uint64_t seed, most, i = 0, failed = 0;
 	double end;
 
-	if (argc != 7 || !getenv("bin")) {
-		fputs("usage: fuzz SECONDS SEED FOLDER MEGABYTES SOURCES CALLS (and $bin)\n", stderr);
+	if (argc != 8 || !getenv("bin")) {
+		fputs("usage: fuzz SECONDS SEED MUTANTS FOLDER MEGABYTES SOURCES CALLS (and $bin)\n", stderr);
 		return 2;
 	}
 	seed = strtoull(argv[2], NULL, 10);
-	folder = argv[3];
-	memory = (rlim_t)strtoull(argv[4], NULL, 10) << 20;
-	read_sources(argv[5]);
-	read_calls(argv[6]);
-	for (end = seconds_now() + strtod(argv[1], NULL); seconds_now() < end && failed < FAILURES_MOST; i++)
+	most = strtoull(argv[3], NULL, 10);
+	folder = argv[4];
+	memory = (rlim_t)strtoull(argv[5], NULL, 10) << 20;
+	read_sources(argv[6]);
+	read_calls(argv[7]);
+	end = seconds_now() + strtod(argv[1], NULL);
+	for (; seconds_now() < end && failed < FAILURES_MOST && (!most || i < most); i++)
 		failed += !try(seed, i);
 	printf("%llu mutants, %llu failed\n", (unsigned long long)i, (unsigned long long)failed);
 	return failed > 0;

@@ -1,14 +1,14 @@
 #!/bin/sh
-# run.sh [SECONDS [SEED]] - every tool against mutants of the samples and the cases, 60 seconds long
-# unless told. No tool may crash, hang, end in another status than 0, 1 or 2, or leave half an output
-# without its end mark; and what holds.sh says must hold. The status is 1 when something failed.
+# run.sh [SECONDS [SEED [MUTANTS]]] - every tool against mutants of the samples and the cases, for 60
+# seconds, or as long as told, or until there were so many. No tool may crash, hang, end in another status
+# than 0, 1 or 2, or leave half an output without its end mark; and what holds.sh says must hold. The
+# status is 1 when something failed.
 #
 # Tools are those of $WITHY_BIN; else of the sanitized build, build/san or build-san, where there is one;
-# else of build. Inputs that fail, with the commands that repeat it, are kept in $FUZZ_KEEP, else in
-# build/fuzz/failed. calls says how tools are called; what mutants are made of is listed here.
+# else of build. Inputs that fail are kept in $FUZZ_KEEP, else in build/fuzz/failed. calls says how tools are called; what mutants are made of is listed here.
 set -u
 cd "$(dirname "$0")/../.." || exit 2
-seconds=${1:-60} seed=${2:-1}
+seconds=${1:-60} seed=${2:-1} mutants=${3:-0}
 for bin in "${WITHY_BIN:-}" build/san/bin build-san/bin build/bin; do
 	[ -z "$bin" ] || [ ! -x "$bin/wy-check" ] || break
 done
@@ -81,4 +81,4 @@ house_of() {
 	echo "table tests/fuzz/table.tsv samples/house.yaml"
 } >"$folder/sources"
 
-build/fuzz/fuzz "$seconds" "$seed" "$folder" "$megabytes" "$folder/sources" tests/fuzz/calls
+build/fuzz/fuzz "$seconds" "$seed" "$mutants" "$folder" "$megabytes" "$folder/sources" tests/fuzz/calls
