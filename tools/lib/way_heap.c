@@ -25,7 +25,7 @@ struct way_heap {
 	int64_t pieces;
 };
 
-enum { NOWHERE = UINT32_MAX };
+#define NOWHERE UINT32_MAX
 
 struct way_root {
 	uint32_t lot, tree;
