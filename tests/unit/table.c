@@ -332,6 +332,60 @@ static const char two_html[] =
 	"<table>\n<caption>Orders</caption>\n<thead>\n<tr>" TH "order</th>" TH_NUM "count</th></tr>\n</thead>\n<tbody>\n"
 	"<tr><td>O-311</td>" NUM "4</td></tr>\n</tbody>\n</table>\n";
 
+/* Cells of few kinds, so that many are what stands above them, or nearly. */
+static void put_cell(struct table *t, unsigned what)
+{
+	static const char *const texts[] = { "", "a", "=a", "a,\"b\"", "words of more than two and thirty bytes" };
+	static const double reals[] = { 0.5, 0.25, 0, -0.0, 1.0 / 3, NAN };
+
+	switch (what % 4) {
+	case 0:
+		table_cstr(t, texts[what / 4 % 5]);
+		break;
+	case 1:
+		table_real(t, reals[what / 4 % 6]);
+		break;
+	case 2:
+		table_int(t, what / 4 % 2);
+		break;
+	default:
+		table_fixed(t, 5, what / 4 % 2);
+	}
+}
+
+/* What is copied from the row above is what would have been written: rows together are the rows alone. */
+static void said_again(void)
+{
+	static const enum table_form forms[] = { TABLE_AS_TSV, TABLE_AS_CSV };
+	struct buf together = BUF_INIT, alone = BUF_INIT;
+
+	for (int f = 0; f < 2; f++) {
+		struct table_style style = { .form = forms[f] };
+		struct table all, one;
+		unsigned state = 7;
+
+		together.n = alone.n = 0;
+		table_init(&all, columns, COLUMNS);
+		table_init(&one, columns, COLUMNS);
+		table_begin(&one, style, &alone);
+		for (int row = 0; row < 2000; row++) {
+			for (int i = 0; i < COLUMNS; i++) {
+				state = state * 1103515245u + 12345u;
+				put_cell(&all, state >> 16 & 31);
+				put_cell(&one, state >> 16 & 31);
+			}
+			table_flush(&one, style, &alone);
+		}
+		table_end(&one, style, &alone);
+		table_write(&all, style, &together);
+		CHECK(together.n > 20000 && slice_eq(buf_slice(&together), buf_slice(&alone)));
+		table_release(&all);
+		table_release(&one);
+	}
+	buf_release(&together);
+	buf_release(&alone);
+}
+
 static void several(void)
 {
 	static const char *const want[] = { two_text, two_tsv, two_csv, two_json, two_md, two_html };
@@ -427,6 +481,7 @@ int main(void)
 	own_blanks();
 	shown_places();
 	in_pieces();
+	said_again();
 	several();
 	hostile_titles();
 	few_allocations();
