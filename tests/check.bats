@@ -270,3 +270,17 @@ is() { status "$@" || bad=1; }
 	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
 	grep -q 'several sorts of L901 fit at yard/b1; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 \[stock-ambiguous\]$' "$T/out"
 }
+
+@test "check: a load line that fits two sizes is one mistake, at its lot" {
+	printf '%s\n' '2026-01-14 buy L1 form=cleft count=SH:30,S6:4 from=alder into=yard/b1' \
+		'2026-02-02 08:00 load K26-01 kiln=north lot=L1 at=yard/b1 count=34' \
+		'2026-02-02 09:30 probe K26-01 in=a:L1/SH mc=a:27% wood=14C meter=pin2' \
+		'2026-02-27 08:00 probe K26-01 out=a' \
+		'2026-02-27 09:00 unload K26-01 lot=L1 type=SH count=30 into=bench' \
+		'2026-02-27 09:05 unload K26-01 lot=L1 type=S6 count=4 into=bench' \
+		'2026-02-27 09:20 set north stage=off' >"$T/two.wy"
+	is 1 wy-check "$T/two.wy"
+	[ "$(grep -c ': error: \|: warning: ' "$T/out")" = 1 ]
+	grep -q ':2:41: error: .*\[stock-ambiguous\]$' "$T/out"
+	[ "$bad" = 0 ]
+}

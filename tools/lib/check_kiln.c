@@ -50,6 +50,7 @@ struct charge {
 	int64_t pieces;
 	uint32_t before, behind;   /* its neighbours among those that the kiln holds: index + 1 */
 	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
+	bool unsure;               /* pieces of a doubtful lot came or went: how many are left is not known */
 };
 
 /* A probe that was left in pieces that came out. */
@@ -368,6 +369,7 @@ static void change(struct kilns *k, const struct stock_kind *kind, const struct 
 	if (k->parts.part[part].n + by < 0)
 		by = -k->parts.part[part].n; /* more than there was: the engine tells it */
 	touch(k, c);
+	c->unsure |= stock_is_doubtful(k->stock, kind->lot);
 	parts_change(&k->parts, part, op, by);
 	if (kind->type)
 		parts_change(&k->parts, parts_at(&k->parts, number_of(k, c), kind->lot, 0), op, by);
@@ -456,7 +458,7 @@ static struct charge *held_before(struct kilns *k, const struct charge *c)
 		if (other == c || other->left_told)
 			continue;
 		left -= other->pieces;
-		if (is_doubtful(k, other))
+		if (is_doubtful(k, other) || other->unsure)
 			stop_telling(k, other);
 		else if (other < c && (!first || other < first))
 			first = other;
@@ -549,7 +551,7 @@ static void judge_series(struct kilns *k, const struct probe_series *s)
 	const struct charge *c = charge_named(k, s->subject);
 	struct buf what = BUF_INIT;
 
-	if (!c || is_doubtful(k, c) || k->names->name[s->lot].doubtful || was_there(k, c, s, s->in_day))
+	if (!c || is_doubtful(k, c) || k->names->name[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
 		return;
 	buf_add(&what, text_of(k, s->lot));
 	if (s->type) {
@@ -570,7 +572,7 @@ static void judge_off(struct kilns *k, const struct kiln_set *set)
 		const struct charge *c = &k->charge[i - 1];
 		struct buf left = BUF_INIT;
 
-		if (is_doubtful(k, c))
+		if (is_doubtful(k, c) || c->unsure)
 			continue;
 		buf_int(&left, c->pieces);
 		DIAG(k->diags, RULE_KILN_OFF_FULL, set->mark.place, text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));

@@ -110,6 +110,8 @@ static void fill(struct buf *out, struct slice template, const struct slice *arg
 		else
 			buf_char(out, (char)c);
 	}
+	if (out->n >= 2 && out->p[out->n - 2] == ';' && out->p[out->n - 1] == ' ')
+		out->n -= 2; /* of a last part that there is nothing to say in */
 }
 
 static struct diag *push(struct diags *d, struct diag row)

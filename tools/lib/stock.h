@@ -47,7 +47,7 @@ struct stock_op {
 	const struct event_def *event;
 	int32_t day;
 	uint32_t file;
-	uint32_t subject_col, subject_end, count_col, count_end;
+	uint32_t whose_col, whose_end, count_col, count_end; /* where the lot is named, or else the subject */
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
 	uint32_t at;               /* a place, or STOCK_ANY */
 	uint32_t into;             /* where they go; STOCK_ANY: they stay */

@@ -111,6 +111,13 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 	}
 }
 
+/* Where the line names the lot, or else its subject. */
+static void set_whose_place(struct stock_op *op, const struct line *l, struct slice name)
+{
+	op->whose_col = line_col(l, name);
+	op->whose_end = op->whose_col + (uint32_t)name.n;
+}
+
 /* Whose pieces and where: a charge's oven test may name its lot, and a lot's its place. */
 static void set_whose(struct stock *s, struct stock_op *op, const struct line *l)
 {
@@ -122,6 +129,7 @@ static void set_whose(struct stock *s, struct stock_op *op, const struct line *l
 	op->at = e->at == FROM_SUBJECT && !by_subject ? op->subject : at;
 	if (e->take == TAKE_LOTS)
 		op->lot = op->subject;
+	set_whose_place(op, l, by_subject || e->take == TAKE_LOTS || !line_field(l, FIELD_LOT) ? l->subject : line_word(l, FIELD_LOT));
 }
 
 static void set_into(struct stock *s, struct stock_op *op, const struct line *l)
@@ -169,8 +177,6 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 		return;
 	op.utc_s = l->stamp.second == STAMP_NO_TIME ? INT64_MIN : utc_s;
 	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
-	op.subject_col = line_col(l, l->subject);
-	op.subject_end = op.subject_col + (uint32_t)l->subject.n;
 	set_whose(s, &op, l);
 	set_into(s, &op, l);
 	set_picks(s, &op, l);

@@ -214,8 +214,13 @@ void stock_hint(struct stock *s, struct stock_fault *f)
 
 	f->hint = out->n;
 	if (f->lot && (f->lot != STOCK_ANY || s->op[f->op].at != STOCK_ANY)) {
+		size_t n;
+
 		buf_str(out, "the book has ");
-		if (!add_holdings(s, out, f)) {
+		n = add_holdings(s, out, f);
+		if (n == 1 && f->why == WHY_TALLY)
+			out->n = f->hint; /* the message has said so */
+		if (!n) {
 			out->n = f->hint;
 			buf_str(out, f->lot == STOCK_ANY ? "the book has nothing there" : "the book has none of it left, or not yet any");
 		}
@@ -277,8 +282,8 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 {
 	const struct stock_op *op = &s->op[f->op];
 	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY);
-	struct place place = { op->file, by_count ? op->count_col : op->subject_col,
-		by_count ? op->count_end : op->subject_end, op->line };
+	struct place place = { op->file, by_count ? op->count_col : op->whose_col,
+		by_count ? op->count_end : op->whose_end, op->line };
 	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, hint = BUF_INIT;
 
 	add_what(s, &what, op, f);
