@@ -281,6 +281,6 @@ is() { status "$@" || bad=1; }
 		'2026-02-27 09:20 set north stage=off' >"$T/two.wy"
 	is 1 wy-check "$T/two.wy"
 	[ "$(grep -c ': error: \|: warning: ' "$T/out")" = 1 ]
-	grep -q ':2:41: error: .*\[stock-ambiguous\]$' "$T/out"
+	grep -q ':2:45: error: .*\[stock-ambiguous\]$' "$T/out"
 	[ "$bad" = 0 ]
 }
