@@ -409,6 +409,13 @@ near() {
 	near "$(cell 2026-04-09 rh_for_middle_pct)" "$(wy-reckon rh temp=20C emc=9% --no-header --as=tsv | awk -F'\t' 'NR == 1 { print $2 }')"
 	# later readings are not looked at
 	head -n 100 "$T/book.wy" >"$T/part.wy"
+	# a kiln has none, target or not
+	sed 's/north: {kind: kiln, capacity: 100}/north: {kind: kiln, capacity: 100, target: 8..10%}/' "$TH" >"$T/kiln.yaml"
+	cmp -s "$TH" "$T/kiln.yaml" && return 1
+	printf '2026-04-08 10:00 air north temp=30C rh=40%%\n' | cat "$T/book.wy" - >"$T/kiln.wy"
+	wy-air -H "$TH" --heading --on=2026-04-09 "$T/book.wy" >"$T/a"
+	wy-air -H "$T/kiln.yaml" --heading --on=2026-04-09 "$T/kiln.wy" >"$T/b"
+	cmp "$T/a" "$T/b"
 	wy-air -H "$TH" --heading --on=2026-02-10 "$T/part.wy" >"$T/a"
 	wy-air -H "$TH" --heading --on=2026-02-10 "$T/book.wy" >"$T/b"
 	cmp "$T/a" "$T/b"

@@ -36,11 +36,12 @@ static const struct table_column heading_columns[] = {
 	{ "rh_for_middle_pct", TABLE_REAL, 0 }, { "kiln_target_pct", TABLE_REAL, 1 }, { "emc_less_kiln_target_pct", TABLE_REAL, 1 }
 };
 
+/* In a kiln the charge's own readings tell where it is heading, and no store's lag does. */
 static bool has_target(const struct air_ask *ask, struct slice id)
 {
 	const struct house_place *place = ask->house ? house_place(ask->house, id) : NULL;
 
-	return place && house_range_given(place->target);
+	return place && place->kind != HOUSE_PLACE_KIND_KILN && house_range_given(place->target);
 }
 
 /* What the wood was last found to be, and what that is now. */
