@@ -11,6 +11,9 @@
  * leave no line short, the first is taken, where the order of preference at each step is the next
  * timed line, then the untimed ones by their content. So the file's order never matters.
  *
+ * Sums of pieces fit: a line has under 2^12 items of a type, each of 10^9 at the most, so it takes
+ * over two million of the longest lines, 140 GB, to come near 2^63.
+ *
  * A line that cannot be carried out is a fault; the lots it names are doubtful from there on and
  * their later faults are counted with the first.
  *
