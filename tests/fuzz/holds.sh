@@ -52,7 +52,7 @@ holds_json() {
 }
 
 # Remarks about the format and bytes that only a first line may have stay behind.
-lines_of() { tr -d '\000\r' <"$file" | sed '1s/^\xef\xbb\xbf//' | grep -av '^#' | awk 'length($0) < 65000'; }
+lines_of() { tr -d '\000\r' <"$file" | sed 's/\xef\xbb\xbf//g' | grep -av '^#' | awk 'length($0) < 65000'; }
 
 holds_order() {
 	lines_of >"$T/a"

@@ -115,12 +115,14 @@ static void check_bytes(struct parser *ps, struct slice text)
 
 static void list_uses(struct buf *out, const struct event_def *event, const struct line *l, unsigned shape)
 {
+	size_t start = out->n;
+
 	for (int i = 0; i < event->nuses; i++) {
 		if (shape && !(event->uses[i].shape & shape))
 			continue;
 		if (shape == USE_NEEDED && l->slot[event->uses[i].field->id])
 			continue;
-		if (out->n)
+		if (out->n > start)
 			buf_str(out, ", ");
 		buf_add(out, event->uses[i].field->name);
 		buf_char(out, '=');
