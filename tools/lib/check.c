@@ -216,6 +216,12 @@ static void add_hash(struct check *c, const struct line *l)
 		twice_keep(&c->closed_now, l, hash);
 }
 
+void check_expect(struct check *c, uint64_t bytes)
+{
+	if (!(c->flags & CHECK_BY_LINE))
+		stock_expect(&c->stock, bytes);
+}
+
 void check_line(struct check *c, const struct line *l)
 {
 	int64_t utc_s = 0;

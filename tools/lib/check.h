@@ -42,6 +42,9 @@ enum check_flag {
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
 	struct diags *diags, struct check_files files, unsigned flags);
 
+/* Before the first line: how many bytes of input there are, where that is known. */
+void check_expect(struct check *c, uint64_t bytes);
+
 /* The next line of the input, of any kind. */
 void check_line(struct check *c, const struct line *l);
 

@@ -83,6 +83,7 @@ void kilns_release(struct kilns *k)
 	free(k->plugged);
 	free(k->next_of);
 	free(k->left);
+	free(k->watched);
 	memset(k, 0, sizeof *k);
 }
 
@@ -274,8 +275,10 @@ static void share_series(struct kilns *k)
 
 	k->plugged = mem_array(p->nseries, sizeof *k->plugged);
 	k->next_of = mem_zeroed(p->nseries, sizeof *k->next_of);
-	for (size_t i = 0; i < p->nseries; i++)
+	for (size_t i = 0; i < p->nseries; i++) {
+		k->parts.wholes |= !p->series[i].type;
 		plug[i] = (struct plug){ p->series[i].in_day, (uint32_t)i };
+	}
 	if (p->nseries)
 		qsort(plug, p->nseries, sizeof *plug, by_plug_day);
 	for (size_t i = 0; i < p->nseries; i++) {
@@ -293,6 +296,23 @@ static void share_series(struct kilns *k)
 	free(plug);
 }
 
+/* Of most lots in a kiln nobody asks what becomes of their pieces there; of those that were probed or pooled, somebody may. */
+static void watch_lots(struct kilns *k)
+{
+	k->watched = mem_zeroed(k->stock->ids.n, sizeof *k->watched);
+	for (size_t i = 0; i < k->probes->nseries; i++)
+		k->watched[k->probes->series[i].lot] = true;
+	for (size_t i = 0; i < k->stock->nops; i++) {
+		const struct stock_op *op = &k->stock->op[i];
+
+		if (op->event->stock.take != TAKE_LOTS)
+			continue;
+		k->watched[op->subject] = true;
+		for (uint32_t c = op->counts; c < op->counts + op->ncounts; c++)
+			k->watched[k->stock->item[c].word] = true;
+	}
+}
+
 void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *probes)
 {
 	k->stock = stock;
@@ -302,6 +322,7 @@ void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *prob
 	make_charges(k);
 	order_sets(k);
 	share_series(k);
+	watch_lots(k);
 }
 
 /* ---- flows */
@@ -358,22 +379,30 @@ static void count(struct kilns *k, struct charge *c, int64_t by)
 		hold(k, c, !held);
 }
 
+/* Both take no more than there is: that more was taken is told by the engine. */
+static int64_t within(int64_t there, int64_t by)
+{
+	return there + by < 0 ? -there : by;
+}
+
+static void change_part(struct kilns *k, const struct charge *c, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
+{
+	uint32_t part = parts_at(&k->parts, number_of(k, c), kind->lot, kind->type);
+
+	parts_change(&k->parts, part, op, within(k->parts.part[part].n, by));
+}
+
 static void change(struct kilns *k, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
 {
 	struct charge *c = charge_named(k, kind->place);
-	uint32_t part;
 
 	if (!c)
 		return;
-	part = parts_at(&k->parts, number_of(k, c), kind->lot, kind->type);
-	if (k->parts.part[part].n + by < 0)
-		by = -k->parts.part[part].n; /* more than there was: the engine tells it */
 	touch(k, c);
 	c->unsure |= stock_is_doubtful(k->stock, kind->lot);
-	parts_change(&k->parts, part, op, by);
-	if (kind->type)
-		parts_change(&k->parts, parts_at(&k->parts, number_of(k, c), kind->lot, 0), op, by);
-	count(k, c, by);
+	if (k->watched[kind->lot])
+		change_part(k, c, kind, op, by);
+	count(k, c, within(c->pieces, by));
 	if (by > 0 && op->event->id == EVENT_LOAD)
 		k->kiln[c->kiln].load = op;
 }
@@ -385,7 +414,7 @@ static void pool(struct kilns *k, const struct stock_flow *flow)
 
 	if (!c || flow->from.lot == flow->to.lot || flow->to.place != flow->from.place)
 		return;
-	for (size_t i = types[0] ? 0 : 1; i < 2; i++) {
+	for (size_t i = types[0] ? 0 : 1; i < (k->parts.wholes || !types[0] ? 2 : 1); i++) {
 		uint32_t from = parts_at(&k->parts, number_of(k, c), flow->from.lot, types[i]);
 
 		parts_pool(&k->parts, from, parts_at(&k->parts, number_of(k, c), flow->to.lot, types[i]), flow->op->day);

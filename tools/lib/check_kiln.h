@@ -36,6 +36,7 @@ struct kilns {
 	size_t ncharges, charges_cap;
 	uint32_t *charge_of;         /* by number: charge index + 1 */
 	uint32_t *kiln_of;           /* by number: kiln index + 1 */
+	bool *watched;               /* by number: lots of which `parts` is kept */
 	struct parts parts;
 	uint32_t *touched;           /* charges that had flows on the day in hand */
 	size_t ntouched, touched_cap;

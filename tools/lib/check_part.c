@@ -15,6 +15,11 @@
 
 enum { FIRST_SLOTS = 256 };
 
+/* The table is read more often than the parts, so it tells most of them apart. */
+struct part_slot {
+	uint32_t tag, number;      /* index + 1; 0: empty */
+};
+
 struct part_way {
 	uint32_t from, to;
 	uint32_t next_out, next_in; /* the way before it, of the same part: index + 1 */
@@ -40,19 +45,24 @@ void parts_release(struct parts *p)
 
 /* ---- finding */
 
-static size_t slot_of(const struct parts *p, uint32_t charge, uint32_t lot, uint32_t type)
+static uint64_t hash_of(uint32_t charge, uint32_t lot, uint32_t type)
 {
 	uint64_t h = ((uint64_t)lot << 32 | type) * 0x9e3779b97f4a7c15u;
-	size_t at;
 
-	h = (h ^ h >> 29 ^ (uint64_t)charge << 20) * 0xbf58476d1ce4e5b9u;
-	for (at = (size_t)(h >> 32) & (p->slots - 1); p->slot[at]; at = (at + 1) & (p->slots - 1)) {
-		const struct part *part = &p->part[p->slot[at] - 1];
+	return (h ^ h >> 29 ^ (uint64_t)charge << 20) * 0xbf58476d1ce4e5b9u;
+}
 
-		if (part->charge == charge && part->lot == lot && part->type == type)
+static struct part_slot *slot_of(const struct parts *p, uint64_t hash, uint32_t charge, uint32_t lot, uint32_t type)
+{
+	size_t at = (size_t)(hash >> 32) & (p->slots - 1);
+
+	for (; p->slot[at].number; at = (at + 1) & (p->slots - 1)) {
+		const struct part *part = &p->part[p->slot[at].number - 1];
+
+		if (p->slot[at].tag == (uint32_t)hash && part->charge == charge && part->lot == lot && part->type == type)
 			break;
 	}
-	return at;
+	return &p->slot[at];
 }
 
 static void widen(struct parts *p)
@@ -60,29 +70,43 @@ static void widen(struct parts *p)
 	free(p->slot);
 	p->slots *= 2;
 	p->slot = mem_table(p->slots, sizeof *p->slot);
-	for (uint32_t i = 0; i < p->n; i++)
-		p->slot[slot_of(p, p->part[i].charge, p->part[i].lot, p->part[i].type)] = i + 1;
+	for (uint32_t i = 0; i < p->n; i++) {
+		const struct part *part = &p->part[i];
+		uint64_t hash = hash_of(part->charge, part->lot, part->type);
+
+		*slot_of(p, hash, part->charge, part->lot, part->type) = (struct part_slot){ (uint32_t)hash, i + 1 };
+	}
 }
 
 uint32_t parts_find(const struct parts *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
-	uint32_t found = p->slot[slot_of(p, charge, lot, type)];
+	uint32_t found = slot_of(p, hash_of(charge, lot, type), charge, lot, type)->number;
 
 	return found ? found - 1 : PARTS_NONE;
 }
 
+static uint32_t add_part(struct parts *p, uint64_t hash, struct part part)
+{
+	if ((p->n + 1) * 2 > p->slots)
+		widen(p);
+	p->part = mem_grow(p->part, &p->cap, p->n + 1, sizeof *p->part);
+	p->part[p->n++] = part;
+	*slot_of(p, hash, part.charge, part.lot, part.type) = (struct part_slot){ (uint32_t)hash, (uint32_t)p->n };
+	return (uint32_t)p->n - 1;
+}
+
 uint32_t parts_at(struct parts *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
-	size_t slot = slot_of(p, charge, lot, type);
+	uint64_t hash = hash_of(charge, lot, type);
+	uint32_t found = slot_of(p, hash, charge, lot, type)->number;
+	struct part part = { .charge = charge, .lot = lot, .type = type, .day = INT32_MIN };
 
-	if (p->slot[slot])
-		return p->slot[slot] - 1;
-	p->part = mem_grow(p->part, &p->cap, p->n + 1, sizeof *p->part);
-	p->part[p->n++] = (struct part){ .charge = charge, .lot = lot, .type = type, .day = INT32_MIN };
-	p->slot[slot] = (uint32_t)p->n;
-	if (p->n * 2 > p->slots)
-		widen(p);
-	return (uint32_t)p->n - 1;
+	if (found)
+		return found - 1;
+	part.whole = (uint32_t)p->n;
+	if (type && p->wholes)
+		part.whole = parts_at(p, charge, lot, 0);
+	return add_part(p, hash, part);
 }
 
 /* ---- live and not */
@@ -141,7 +165,7 @@ static void spread(struct parts *p, uint32_t at, bool live)
 				push(p, &n, p->way[i - 1].from);
 }
 
-void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by)
+static void change_one(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by)
 {
 	struct part *part = &p->part[at];
 	bool was = is_live(part);
@@ -156,6 +180,13 @@ void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64
 		list(p, at);
 	if (is_live(part) != was)
 		spread(p, at, !was);
+}
+
+void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by)
+{
+	change_one(p, at, op, by);
+	if (p->part[at].whole != at)
+		change_one(p, p->part[at].whole, op, by);
 }
 
 void parts_pool(struct parts *p, uint32_t from, uint32_t to, int32_t day)

@@ -2,7 +2,7 @@
  * check_part.h - what a charge holds of each lot and type, and of which of it a probed piece can be one.
  *
  * A part is the pieces of one lot and type in one charge; each lot has one more there, of type 0, for
- * all its pieces. Pieces that are pooled go on in another part of the charge, and a probe that was in
+ * all its pieces, where somebody asks for it. Pieces that are pooled go on in another part of the charge, and a probe that was in
  * one of them may now be in either. A part is live while it has pieces, or pieces of it went on into
  * a part that is live. Parts that may have lost a probe's piece are put in a list, so that nobody
  * needs to look at all of them.
@@ -12,23 +12,25 @@
 #ifndef WITHY_CHECK_PART_H
 #define WITHY_CHECK_PART_H
 
-struct part {
+struct part {                      /* 64 bytes: there is one for all that was ever in a kiln */
 	uint32_t charge, lot, type;
-	int64_t n;
 	int32_t day;               /* the last day on which it changed; INT32_MIN: never */
+	int64_t n;
+	const struct stock_op *unload; /* the last unload that took of it, or of where it went on */
 	uint32_t live;             /* how many of its ways on lead to a live part */
 	uint32_t out, in;          /* its last way on, and its last way here: index + 1 */
 	uint32_t out_live;         /* a way on behind which no later one leads to a live part: index + 1 */
 	uint32_t series;           /* for the caller; 0 at first */
-	const struct stock_op *unload; /* the last unload that took of it, or of where it went on */
-	uint64_t turn;             /* of that unload: later ones have more */
+	uint32_t whole;            /* the part of all types of its lot: index; itself where there is none, or it is that */
+	uint32_t turn;             /* of the unload: later ones have more */
 	bool listed;
 };
 
 struct parts {
 	struct part *part;
 	size_t n, cap;
-	uint32_t *slot;            /* by charge, lot and type: index + 1 */
+	bool wholes;               /* whether parts of all types are kept: some probe is in a piece of any type */
+	struct part_slot *slot;    /* by charge, lot and type */
 	size_t slots;
 	struct part_way *way;      /* index + 1 is its number */
 	size_t nways, ways_cap;
@@ -36,9 +38,10 @@ struct parts {
 	size_t stack_cap;
 	uint32_t *listed;          /* parts whose pieces, or the live ones among their ways on, got fewer */
 	size_t nlisted, listed_cap;
-	uint64_t turns;
+	uint32_t turns;
 };
 
+/* Set `wholes` before the first part is made. */
 void parts_init(struct parts *p);
 void parts_release(struct parts *p);
 
@@ -48,7 +51,7 @@ void parts_release(struct parts *p);
 uint32_t parts_find(const struct parts *p, uint32_t charge, uint32_t lot, uint32_t type);
 uint32_t parts_at(struct parts *p, uint32_t charge, uint32_t lot, uint32_t type);
 
-/* `op` brings `by` pieces, or takes them; not more than there are. */
+/* `op` brings `by` pieces, or takes them; not more than there are. The lot's part of all types changes with it. */
 void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by);
 
 /* Some pieces went on from one part into another that day. */

@@ -21,6 +21,17 @@ void stock_init(struct stock *s)
 	s->culled = intern_id(&s->ids, SLICE("(culled)"));
 }
 
+void stock_expect(struct stock *s, uint64_t bytes)
+{
+	enum { BYTES_A_LINE = 80 }; /* about; more lines than that make room as they come */
+	size_t n = (size_t)(bytes / BYTES_A_LINE);
+
+	if (s->op || !n)
+		return;
+	s->op = mem_store(n, sizeof *s->op);
+	s->ops_cap = n;
+}
+
 static void room_free(struct stock_room *r)
 {
 	if (!r)

@@ -109,6 +109,12 @@ struct stock {
 };
 
 void stock_init(struct stock *s);
+
+/*
+ * Before the first line: how many bytes of book there are to read, where that is known. Room is then
+ * made in one go, of addresses rather than of memory, which comes as it is filled.
+ */
+void stock_expect(struct stock *s, uint64_t bytes);
 void stock_release(struct stock *s);
 
 /* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */

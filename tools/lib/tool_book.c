@@ -19,6 +19,7 @@
 #include "tool_book.h"
 
 #include <stdlib.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "mem.h"
@@ -130,6 +131,17 @@ void book_start(struct book *b, unsigned flags)
 	add_files(b);
 	reader_init(&b->reader, &b->vocab, &b->diags);
 	b->at = (size_t)-1;
+}
+
+uint64_t book_bytes(const struct book *b)
+{
+	uint64_t bytes = 0;
+	struct stat st;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		if (strcmp(b->path[i], "-") != 0 && stat(b->path[i], &st) == 0 && S_ISREG(st.st_mode))
+			bytes += (uint64_t)st.st_size;
+	return bytes;
 }
 
 static bool open_next(struct book *b)
@@ -248,6 +260,7 @@ static bool is_grade(const void *context, struct slice word, int32_t day)
 void book_stock_init(const struct book *b, struct stock *s)
 {
 	stock_init(s);
+	stock_expect(s, book_bytes(b));
 	if (b->house && house_has(b->house, HOUSE_GRADE)) {
 		s->is_grade = is_grade;
 		s->is_grade_context = b->house;
