@@ -99,11 +99,40 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 		END { exit !seen || bad }' "$T/score"
 }
 
+# What they were made with is first order and without lag, which the model is not: an eighth off on the whole at most.
 @test "wy-dry: the rates that the sample works was made with are found again" {
 	dry --rates --all --on 2027-12-31 -b >"$T/rates"
 	awk -F '\t' 'NR == FNR { if ($1 == "probe" && $3 == "k") k[$2] = $4; next }
-		FNR > 1 && ($2 "/" $3 in k) { n++; true = k[$2 "/" $3]; held += $6 <= true && true <= $7 }
-		END { print held " of " n; exit !(n >= 60 && held >= 0.85 * n) }' samples/truth/parameters.tsv "$T/rates"
+		FNR > 1 && ($2 "/" $3 in k) { n++; true = k[$2 "/" $3]; held += $6 <= true && true <= $7; off = log($5 / true); sum += off * off }
+		END { print held " of " n ", off by " sqrt(sum / n); exit !(n >= 60 && held >= 0.78 * n && sqrt(sum / n) < 0.125) }' samples/truth/parameters.tsv "$T/rates"
+}
+
+# The hygrometer that reads the kilns shows 1.7 points too little in truth; its checks say so.
+@test "wy-dry: the kiln's air has the offsets of its instruments, as wy-air has them; the raw one is shown" {
+	house 'target: 9%' >"$T/house.yaml"
+	H=$T/house.yaml
+	printf '%s\n' '16% 15%' '14% 13%' | charge | sed 's/^2026-01-02 09:00 air.*/&  meter=h1/' >"$T/book.wy"
+	cat >>"$T/book.wy" <<-END
+	2026-01-01 09:00 meter h1 true=75.3% read=73.6%
+	2026-01-03 09:00 meter h1 true=75.3% read=76.3%
+	2026-01-03 10:00 air k temp=30C rh=40% meter=h1
+	2026-01-03 11:00 set k temp=30C rh=40%
+	2026-01-03 12:00 air k temp=30C rh=40%
+	END
+	dry --curve --on 2026-01-03 "$T/book.wy" | awk -F '\t' '$4 == "air" { printf "%s %.4f %s %.4f\n", $7, $8, $9, $10 }' >"$T/out"
+	emc() { wy-reckon emc temp=30C rh="$1" --as=tsv | awk -F '\t' '$1 == "emc" { printf "%.4f", $2 }'; }
+	printf '%s\n' "emc $(emc 40%) yes $(emc 41.7%)" "emc $(emc 40%) yes $(emc 39%)" "set $(emc 40%) no $(emc 40%)" "emc $(emc 40%) no $(emc 40%)" >"$T/want"
+	diff "$T/want" "$T/out"
+	# The same by wy-air, of an hour in which the first reading stood.
+	{ grep -v '^2026-01-03' "$T/book.wy"; echo '2026-01-02 09:59 air k temp=30C rh=40% meter=h1'; } | wy-air -H "$H" --timed --place=k --to=2026-01-02 --as=tsv >"$T/air"
+	awk -F '\t' -v e="$(emc 41.7%)" -v raw="$(emc 40%)" 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i }
+		NR == 2 { found = sprintf("%.4f", $at["emc_mean_pct"]) == e && sprintf("%.4f", $at["emc_raw_mean_pct"]) == raw } END { exit !found }' "$T/air" || { cat "$T/air"; false; }
+	dry --on 2026-01-03 "$T/book.wy" | awk -F '\t' '$4 == "air" { print $5 }' >"$T/out"
+	echo "in 2 of 3 readings of the kiln's air stand the offsets of its instruments, from the day of each check on: RH -1.0 to +1.7 points; the book keeps what was read, and --curve shows it" | cmp - "$T/out"
+	sed -i '/ air /d' "$T/book.wy"
+	dry --on 2026-01-03 "$T/book.wy" | grep -q "note.air.the kiln's air was not measured: what was set stands for it"
+	sed -i '/ set /d' "$T/book.wy"
+	dry --on 2026-01-03 "$T/book.wy" | grep -q "note.air.the kiln's air was neither measured nor set: it is taken to stand at an EMC of 8.0 %"
 }
 
 @test "wy-dry: what went wrong in the sample works is told" {
@@ -114,7 +143,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	told 2026-11-25 K26-08 stuck 'probe d has shown 16.2 %'
 	told 2026-11-30 K26-08 stuck 'probe d'
 	told 2027-03-20 K27-02 parts 'probe b'
-	told 2026-07-13 K26-05 store 'store/r1'
+	told 2026-07-20 K26-05 store 'store/r1'
 }
 
 @test "wy-dry: ready, with the caution; each part of the rule that fails is against" {
@@ -186,6 +215,37 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	grep -q "floor.*probe b was down to 6.9 % on 2026-01-05" "$T/out"
 }
 
+@test "wy-dry: pieces read by hand and from the oven against the probes" {
+	house 'target: 9%, band: 8..10.2%' >"$T/house.yaml"
+	H=$T/house.yaml
+	printf '%s\n' '21% 19%' '20% 18.2%' '19% 17.4%' '18.1% 16.6%' '17.2% 15.9%' '16.4% 15.2%' | charge >"$T/book.wy"
+	hand() { { cat "$T/book.wy"; printf '%s\n' "$@"; } | dry --on 2026-01-07 | awk -F '\t' '$4 == "hand-differs" || $4 == "oven-differs" { print $4 ": " $5 }' >"$T/out"; }
+	hand '2026-01-06 13:00 probe K1 mc=17.5% wood=20C meter=pin' '2026-01-06 13:00 probe K1 mc=15.5% wood=20C meter=pin'
+	[ ! -s "$T/out" ]
+	hand '2026-01-06 13:00 probe K1 mc=24.5% wood=20C meter=pin' '2026-01-06 13:00 probe K1 mc=15.5% wood=20C meter=pin'
+	grep -qE '^hand-differs: a piece read by hand on 2026-01-06 was at 24.5 %, [2-9]\.[0-9] standard deviations above its fellows: a wet pocket' "$T/out"
+	[ "$(wc -l <"$T/out")" = 1 ]
+	# 120 g that were 100 g dry are 20 %, and 116.5 g 16.5 %: as the probes say. 112 g are not.
+	hand '2026-01-06 13:00 oven K1 lot=L1 type=SH wet=116.5g dry=100g cull=split:1' '2026-01-06 13:05 oven K1 lot=L1 type=SH wet=116g dry=100g cull=split:1'
+	[ ! -s "$T/out" ]
+	hand '2026-01-06 13:00 oven K1 lot=L1 type=SH wet=110.5g dry=100g cull=split:1' '2026-01-06 13:05 oven K1 lot=L1 type=SH wet=110g dry=100g cull=split:1' \
+		'2026-01-06 13:10 oven K1 lot=L1 type=SH wet=109.5g dry=100g cull=split:1'
+	grep -qE '^oven-differs: the probes stood 6.[0-9] points higher than 3 pieces from the oven' "$T/out"
+}
+
+@test "wy-dry: a stall, with what the kiln's air did; ranges are whole days" {
+	house 'target: 9%, band: 8..10.2%' >"$T/house.yaml"
+	H=$T/house.yaml
+	printf '%s\n' '21% 19%' '20% 18.2%' '19% 17.4%' '18.1% 16.6%' '17.2% 15.9%' '17.2% 15.9%' '17.2% 15.8%' | charge >"$T/book.wy"
+	for day in 03 04 05 06; do echo "2026-01-$day 09:00 air k temp=30C rh=40%"; done >>"$T/book.wy"
+	for day in 07 08; do echo "2026-01-$day 09:00 air k temp=17C rh=85%"; done >>"$T/book.wy"
+	dry --on 2026-01-06 "$T/book.wy" >"$T/out"
+	[ -z "$(awk -F '\t' '$4 == "stall"' "$T/out")" ]
+	dry --on 2026-01-08 "$T/book.wy" >"$T/out"
+	grep -qE 'stall.the mean fell 0\.[01] points in [2-4]\.0 days, where 1\.[0-9] were to be expected in the air of before; that air stood at an EMC of 1[0-9]\.[0-9] %, and at 7\.[0-9] % before' "$T/out"
+	grep -qE 'note.forecast.*50 %: [0-9]+\.5 to [0-9]+\.5; 90 %: [0-9]+\.5 to [0-9]+\.5' "$T/out"
+}
+
 @test "wy-dry: off the scale, no reading, samples from the oven and the scales, no rule, no such charge" {
 	house 'target: 9%' >"$T/house.yaml"
 	H=$T/house.yaml
@@ -222,6 +282,9 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 @test "truth: 2,000 charges of a richer law: the ranges hold, and the errors are below both plain rivals" {
 	if truth; then
 		tests/truth/run 100
+		# Other works, and another law: what holds is not of one run of luck, nor of one law.
+		tests/truth/run 100 5000
+		tests/truth/run 60 0 page
 	else
 		"$WITHY_BIN/../truth/drill" 0 1 | grep -c . >"$T/lines"
 		[ "$(cat "$T/lines")" -gt 40 ]
@@ -230,9 +293,10 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 
 @test "truth: each fault is told, and no early ready goes unflagged" {
 	if truth; then
-		"${WITHY_BIN:-build/bin}/../truth/stress" 60
+		"${WITHY_BIN:-build/bin}/../truth/stress" 60 | tee "$T/out"
+		[ "${PIPESTATUS[0]}" = 0 ]
 	else
 		"$WITHY_BIN/../truth/stress" 5 >"$T/out" || [ $? = 1 ]
-		[ "$(wc -l <"$T/out")" = 5 ]
+		[ "$(wc -l <"$T/out")" = 10 ]
 	fi
 }

@@ -19,6 +19,8 @@
 #include "zone.h"
 #include "numerics.h"
 #include "climate.h"
+#include "air_track.h"
+#include "air_book.h"
 #include "dry.h"
 #include "dry_book.h"
 #include "dry_watch.h"
@@ -298,10 +300,11 @@ static uint64_t seed_of(const struct view *v)
 
 static void judge(struct answer *a, struct view *v)
 {
+	double spread = dry_spread(&v->charge, v->prior, &v->fit, v->now);
 	size_t n = 0;
 
-	v->fails = dry_rule_fails(&a->dry.rule, v->run, v->n);
-	v->assures = v->fails & DRY_UNREAD ? NAN : dry_rule_assures(&a->dry.rule, v->run, v->n);
+	v->fails = dry_rule_fails(&a->dry.rule, v->run, v->n, spread);
+	v->assures = v->fails & DRY_UNREAD ? NAN : dry_rule_assures(&a->dry.rule, v->run, v->n, spread);
 	v->ntellings = dry_watch(&v->charge, v->prior, &v->fit, &a->dry.rule, &v->limits, v->telling, TELLINGS_MOST);
 	for (size_t i = 0; i < v->ntellings; i++)
 		v->doubted = v->doubted || dry_sign_doubts(v->telling[i].sign);
@@ -388,6 +391,12 @@ static int64_t pieces_of(const struct answer *a, const struct view *v)
 	return v->open && id && id < a->held_n ? a->held[id] : v->c->pieces;
 }
 
+/* The date of the whole day that ends at a moment. */
+static void put_day_before(const struct answer *a, struct table *t, const struct dry_case *c, double end)
+{
+	put_day_of(a, t, c, end - 1e-6);
+}
+
 static void put_charge(const struct answer *a, struct table *t, const struct view *v)
 {
 	const struct dry_forecast *f = &v->forecast;
@@ -400,11 +409,11 @@ static void put_charge(const struct answer *a, struct table *t, const struct vie
 	table_int(t, pieces_of(a, v));
 	put_readings(a, t, v);
 	table_cstr(t, verdict_of(a, v));
-	put_day_of(a, t, v->c, f->median);
-	put_day_of(a, t, v->c, f->low50);
-	put_day_of(a, t, v->c, f->high50);
-	put_day_of(a, t, v->c, f->low90);
-	put_day_of(a, t, v->c, f->high90);
+	put_day_before(a, t, v->c, v->now + floor(f->median - v->now + 0.5));
+	put_day_before(a, t, v->c, f->low50 + 0.5);
+	put_day_before(a, t, v->c, f->high50 - 0.5);
+	put_day_before(a, t, v->c, f->low90 + 0.5);
+	put_day_before(a, t, v->c, f->high90 - 0.5);
 	table_real(t, f->median - v->now);
 	table_real(t, 100 * f->never);
 	table_real(t, 100 * v->assures);
@@ -526,7 +535,7 @@ static void put_forecast_reason(const struct answer *a, struct table *t, const s
 /* ---- warnings */
 
 static const char *const SIGN_WORDS[DRY_SIGNS] = {
-	"stall", "too-fast", "stuck", "parts", "jump", "floor", "spread-grows", "equalize", "rests-off", "overdue", "oven-differs"
+	"stall", "too-fast", "stuck", "parts", "jump", "floor", "spread-grows", "equalize", "rests-off", "overdue", "oven-differs", "hand-differs"
 };
 
 static void write_equalize(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
@@ -565,17 +574,40 @@ static void write_hurry(const struct view *v, const struct dry_telling *s, struc
 	buf_str(text, ": the wood may check");
 }
 
+/* A stall, with what the kiln's air did, where that was measured. */
+static void write_stall(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
+{
+	const struct dry_room *room = dry_book_room(&a->dry, v->c->kiln);
+	double emc = dry_room_emc(room, v->now_s, s->days), before = dry_room_emc(room, v->now_s - llround(s->days * DAY_S), s->days);
+
+	buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f were to be expected in the air of before", s->value, s->days, s->limit);
+	if (isfinite(emc) && isfinite(before))
+		buf_printf(text, "; that air stood at an EMC of %.1f %%, and at %.1f %% before", emc, before);
+	buf_str(text, ": look at the kiln's air and machine");
+}
+
+static void write_parting(const struct view *v, const struct dry_telling *s, struct buf *text)
+{
+	static const char *const WHAT[DRY_OWN][2] = {
+		{ "dries slower than", "dries faster than" }, { "began drier than", "began wetter than" }, { "rests lower than", "rests higher than" }
+	};
+	struct slice label = label_of(v, s->probe);
+
+	buf_printf(text, "the piece of probe %.*s %s pieces of this works do (by %.1f standard deviations): a wet pocket, another wood, or a bad contact",
+		(int)label.n, label.p, WHAT[(int)s->limit][s->value > 0], fabs(s->value));
+}
+
 static void write_sign(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
 	struct slice label = s->probe == SIZE_MAX ? SLICE("") : label_of(v, s->probe);
 	int n = (int)label.n;
 	struct buf day = BUF_INIT;
 
-	if (s->sign == DRY_JUMPS || s->sign == DRY_UNDER_FLOOR)
+	if (s->sign == DRY_JUMPS || s->sign == DRY_UNDER_FLOOR || s->sign == DRY_HAND_PARTS)
 		day_write(&day, day_at(a, v->c->load_s + llround(s->days * DAY_S)));
 	switch (s->sign) {
 	case DRY_STALLS:
-		buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f are usual: look at the kiln's air and machine", s->value, s->days, s->limit);
+		write_stall(a, v, s, text);
 		break;
 	case DRY_HURRIES:
 		write_hurry(v, s, text);
@@ -584,8 +616,7 @@ static void write_sign(const struct answer *a, const struct view *v, const struc
 		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others moved: a wire or a pin is off", n, label.p, s->value, s->days);
 		break;
 	case DRY_PARTS:
-		buf_printf(text, "probe %.*s is unlike the pieces of this works (%.1f standard deviations %s): a wet pocket, another wood, or a bad contact", n, label.p,
-			fabs(s->value), s->value > 0 ? "above" : "below");
+		write_parting(v, s, text);
 		break;
 	case DRY_JUMPS:
 		buf_printf(text, "probe %.*s read %.1f points %s its curve on %s", n, label.p, fabs(s->value), s->value > 0 ? "above" : "below", buf_cstr(&day));
@@ -609,6 +640,10 @@ static void write_sign(const struct answer *a, const struct view *v, const struc
 	case DRY_UNTRUE:
 		buf_printf(text, "the probes stood %.1f points %s than %.0f piece%s from the oven: check the meter's line", fabs(s->value),
 			s->value > 0 ? "higher" : "lower", s->limit, s->limit > 1 ? "s" : "");
+		break;
+	case DRY_HAND_PARTS:
+		buf_printf(text, "a piece read by hand on %s was at %.1f %%, %.1f standard deviations %s its fellows: %s", buf_cstr(&day), s->limit, fabs(s->value),
+			s->value > 0 ? "above" : "below", s->value > 0 ? "a wet pocket; read more of them" : "another wood, or a dry corner");
 		break;
 	default:
 		break;
@@ -643,6 +678,64 @@ static void put_warnings(const struct answer *a, struct table *t, const struct v
 		put_stores(a, t, v, text);
 }
 
+/* ---- the air */
+
+/* What is known of the kiln's air while the charge was in it. */
+struct airing {
+	size_t measured, set, corrected;
+	double temp_low, temp_high, rh_low, rh_high; /* offsets that were put in */
+};
+
+static struct airing airing_of(const struct view *v)
+{
+	struct airing k = { 0, 0, 0, HUGE_VAL, -HUGE_VAL, HUGE_VAL, -HUGE_VAL };
+
+	for (size_t i = 0; i < v->charge.nair && v->charge.air[i].day <= v->now; i++) {
+		const struct dry_weather *w = v->c->weather[i];
+
+		if (!w)
+			continue;
+		k.set += !w->measured;
+		k.measured += w->measured;
+		if (!w->measured || (w->temp_off_c == 0 && w->rh_off_pct == 0))
+			continue;
+		k.corrected++;
+		k.temp_low = fmin(k.temp_low, w->temp_off_c);
+		k.temp_high = fmax(k.temp_high, w->temp_off_c);
+		k.rh_low = fmin(k.rh_low, w->rh_off_pct);
+		k.rh_high = fmax(k.rh_high, w->rh_off_pct);
+	}
+	return k;
+}
+
+static void write_offset(struct buf *text, const char *what, double low, double high, const char *unit)
+{
+	if (low == 0 && high == 0)
+		return;
+	buf_printf(text, "%s %+.1f", what, low);
+	if (high - low >= 0.05)
+		buf_printf(text, " to %+.1f", high);
+	buf_str(text, unit);
+}
+
+static void put_airing(const struct answer *a, struct table *t, const struct view *v, struct buf *text)
+{
+	struct airing k = airing_of(v);
+
+	if (k.corrected) {
+		buf_printf(text, "in %zu of %zu readings of the kiln's air stand the offsets of its instruments, from the day of each check on:", k.corrected, k.measured);
+		write_offset(text, " RH", k.rh_low, k.rh_high, " points");
+		write_offset(text, k.rh_low != 0 || k.rh_high != 0 ? ", temperature" : " temperature", k.temp_low, k.temp_high, " C");
+		buf_str(text, "; the book keeps what was read, and --curve shows it");
+	} else if (!k.measured && k.set) {
+		buf_str(text, "the kiln's air was not measured: what was set stands for it");
+	} else if (!k.measured) {
+		buf_printf(text, "the kiln's air was neither measured nor set: it is taken to stand at an EMC of %.1f %%, so the forecast is a rough one", v->charge.air[0].me_pct);
+	}
+	if (text->n)
+		put_reason(a, t, v, "note", "air", text);
+}
+
 static void put_reasons(const struct answer *a, struct table *t, const struct view *v)
 {
 	struct buf text = BUF_INIT;
@@ -658,6 +751,7 @@ static void put_reasons(const struct answer *a, struct table *t, const struct vi
 		put_lasting(a, t, v, &text);
 		put_share(a, t, v, &text);
 		put_forecast_reason(a, t, v, &text);
+		put_airing(a, t, v, &text);
 	}
 	put_warnings(a, t, v, &text);
 	if (v->open && a->dry.has_rule && v->n && !v->fails) {
@@ -791,13 +885,14 @@ static void put_air(const struct answer *a, struct table *t, const struct view *
 {
 	for (size_t i = 0; i < v->charge.nair; i++) {
 		const struct dry_air *air = &v->charge.air[i];
+		const struct dry_weather *w = v->c->weather[i];
 
 		if (air->guessed || air->day > v->now)
 			continue;
 		put_curve_key(a, t, v, NULL, air->day);
-		table_cstr(t, "emc");
-		table_absent(t);
-		table_absent(t);
+		table_cstr(t, w->measured ? "emc" : "set");
+		table_fixed(t, llround(10000 * dry_weather_emc(w, true)), 4);
+		table_cstr(t, w->temp_off_c != 0 || w->rh_off_pct != 0 ? "yes" : "no");
 		table_real(t, air->me_pct);
 		table_absent(t);
 	}
@@ -903,7 +998,7 @@ static struct dry_probe daily_probe(const struct view *v, size_t p, size_t n)
 		reading[i] = (struct dry_reading){ day[i], mc[i], DRY_AT, 1, mc[i] };
 	free(day);
 	free(mc);
-	return (struct dry_probe){ reading, n, 0, probe->from, probe->until < last_in(v) - 0.5 ? probe->until : INFINITY, true };
+	return (struct dry_probe){ reading, n, 0, probe->from, probe->until < last_in(v) - 0.5 ? probe->until : INFINITY, true, false };
 }
 
 /*
@@ -1123,7 +1218,7 @@ static void start(struct answer *a)
 	book_stock_init(&a->book, &a->stock);
 	a->own_house = a->book.house ? NULL : house_read(SLICE(""), NULL, NULL);
 	a->house = a->book.house ? a->book.house : a->own_house;
-	dry_book_init(&a->dry, a->house);
+	dry_book_init(&a->dry, a->house, a->book.zone);
 	a->today = book_today(&a->book);
 	a->now_s = end_of_day(a, a->today);
 }

@@ -1,5 +1,5 @@
 /*
- * drill FROM TO - forecasts for charges of works FROM up to TO, each with twelve earlier charges as
+ * drill FROM TO [page] - forecasts for charges of works FROM up to TO, each with twelve earlier charges as
  * its history, one line a charge and day: works, charge, as of, the day on which the rule held under
  * daily readings, median, 50 % range, 90 % range, the line's day, the works' mean days.
  */
@@ -37,12 +37,12 @@ static void report(const struct charge *ch, const struct dry_prior *prior, doubl
 	dry_fit_release(&fit);
 }
 
-static void drill(long number)
+static void drill(long number, enum law law)
 {
 	static struct charge past[HISTORY], now;
 	const struct dry_charge *history[HISTORY];
 	struct chance c = chance_of((uint64_t)number);
-	struct works w = works_of(&c);
+	struct works w = works_of(law, &c);
 	struct dry_prior prior;
 	double mean_days = 0;
 
@@ -71,11 +71,13 @@ static void drill(long number)
 
 int main(int argc, char **argv)
 {
-	if (argc != 3) {
-		fprintf(stderr, "usage: drill FROM TO\n");
+	enum law law = argc == 4 && strcmp(argv[3], "page") == 0 ? PAGE : DIFFUSION;
+
+	if (argc != (law == PAGE ? 4 : 3)) {
+		fprintf(stderr, "usage: drill FROM TO [page]\n");
 		return 2;
 	}
 	for (long i = strtol(argv[1], NULL, 10); i < strtol(argv[2], NULL, 10); i++)
-		drill(i);
+		drill(i, law);
 	return 0;
 }

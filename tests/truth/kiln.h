@@ -9,6 +9,10 @@
  * delays; what is measured of it has an instrument that reads off. The wood settles at another
  * moisture than the handbook's by the works' own amount.
  *
+ * Or, another law, so that what holds does not hold of one law alone: Page's (1949; met with all over
+ * the drying of grain and wood), by which what is left of the way to the air's moisture goes down as
+ * exp(-k t^n), with an n below 1 of each piece's own.
+ *
  * None of it is the model of dry.h. Include it once, in the program's only file.
  */
 #ifndef WITHY_TRUTH_KILN_H
@@ -21,9 +25,12 @@
 #include "climate.h"
 #include "dry.h"
 
-enum { LAYERS = 10, PROBES = 4, PIECES = 60, DAYS = 90, STEPS = 10, STAGES = 5 };
+enum { LAYERS = 10, PROBES = 4, PIECES = 60, DAYS = 90, STEPS = 10, STAGES = 5, HAND_DAY = 4, OVEN_DAY = 12, BESIDE = 12, OVEN = 2 };
 
-enum trouble { NO_TROUBLE, KILN_OFF, DEAD_PROBE, WET_POCKETS, METER_HIGH, TROUBLES };
+enum law { DIFFUSION, PAGE, LAWS };
+
+/* BESIDE: pockets, but none that a probe is in. TESTED: twelve pieces are read by hand on day 4, and two go to the oven on day 12. */
+enum trouble { NO_TROUBLE, TESTED, KILN_OFF, DEAD_PROBE, WET_POCKETS, POCKETS_BESIDE, POCKETS_BESIDE_TESTED, METER_HIGH, METER_HIGH_TESTED, TROUBLES };
 
 /* ---- draws: xorshift64* (Vigna, 2016) seeded by splitmix64 */
 
@@ -58,6 +65,7 @@ static inline struct chance chance_of(uint64_t seed)
 /* ---- a works */
 
 struct works {
+	enum law law;
 	double rate, settles;       /* diffusivity over squared half-thickness, 1/day; its own EMC off the handbook's */
 	double by_mc, by_temp;      /* how the diffusivity goes with moisture and temperature */
 	double hygrometer;          /* % that it reads high */
@@ -65,12 +73,13 @@ struct works {
 	double temp_c[STAGES], rh_pct[STAGES];
 };
 
-static inline struct works works_of(struct chance *c)
+static inline struct works works_of(enum law law, struct chance *c)
 {
 	static const double stage[STAGES] = { 99, 21.5, 17.5, 14, 11.7 }, temp[STAGES] = { 24, 28, 30, 33, 33 }, rh[STAGES] = { 80, 72, 61, 50, 0 };
 	struct works w = { 0 };
 
-	w.rate = 0.075 * exp(0.2 * chance_normal(c));
+	w.law = law;
+	w.rate = (law == PAGE ? 0.15 : 0.075) * exp(0.2 * chance_normal(c));
 	w.settles = 0.4 + 0.4 * chance_normal(c);
 	w.by_mc = 0.03 + 0.01 * chance_normal(c);
 	w.by_temp = 0.03 + 0.007 * chance_normal(c);
@@ -92,6 +101,7 @@ struct piece {
 	double rate, face, settles;
 	double depth;                /* of the pins, in layers from the middle */
 	double reads;                /* points it reads high */
+	double page, days;           /* Page's n, and for how long it has dried */
 };
 
 static inline void piece_init(struct piece *p, const struct works *w, double charge_rate, double start, int small, struct chance *c)
@@ -103,6 +113,8 @@ static inline void piece_init(struct piece *p, const struct works *w, double cha
 	p->settles = w->settles + 0.2 * chance_normal(c);
 	p->depth = 4.5 + 0.8 * chance_normal(c);
 	p->reads = 0.2 * chance_normal(c);
+	p->page = 0.87 + 0.03 * chance_normal(c);
+	p->days = 0;
 	for (int i = 0; i < LAYERS; i++) {
 		double x = (i + 0.5) / LAYERS;
 
@@ -110,11 +122,24 @@ static inline void piece_init(struct piece *p, const struct works *w, double cha
 	}
 }
 
+static inline void piece_page(struct piece *p, const struct works *w, double days, double temp_c, double me_pct)
+{
+	double k = p->rate * exp(w->by_temp * (temp_c - 30)), way = pow(p->days + days, p->page) - pow(p->days, p->page);
+
+	p->days += days;
+	for (int i = 0; i < LAYERS; i++)
+		p->mc[i] -= (1 - exp(-k * way)) * (p->mc[i] - me_pct - p->settles);
+}
+
 /* One implicit step of `days`: water goes from layer to layer, and from the outermost to the air. */
 static inline void piece_step(struct piece *p, const struct works *w, double days, double temp_c, double me_pct)
 {
 	double a[LAYERS] = { 0 }, b[LAYERS], c[LAYERS] = { 0 }, flow, scale = p->rate * exp(w->by_temp * (temp_c - 30)) * LAYERS * LAYERS * days;
 
+	if (w->law == PAGE) {
+		piece_page(p, w, days, temp_c, me_pct);
+		return;
+	}
 	for (int i = 0; i < LAYERS; i++)
 		b[i] = 1;
 	for (int i = 0; i + 1 < LAYERS; i++) {
@@ -145,15 +170,15 @@ static inline double piece_mean(const struct piece *p)
 }
 
 /* What a meter shows, to a tenth, corrected for the temperature of the wood as far as that was known. */
-static inline double piece_read(const struct piece *p, struct chance *c)
+static inline double piece_read(const struct piece *p, struct chance *c, double *far)
 {
 	double depth = fmin(fmax(p->depth, 0), LAYERS - 1.001), warm = 0.09 * 15 * chance_share(c), mc;
 	int i = (int)depth;
 
 	mc = p->mc[i] + (depth - i) * (p->mc[i + 1] - p->mc[i]) + p->reads;
 	mc += 0.2 * chance_normal(c) + 0.09 * chance_normal(c);
-	if (chance_share(c) < 0.01)
-		mc += chance_normal(c);
+	*far = chance_share(c) < 0.01 ? chance_normal(c) : 0;
+	mc += *far;
 	return round((mc + warm) * 10) / 10 - warm;
 }
 
@@ -161,8 +186,9 @@ static inline double piece_read(const struct piece *p, struct chance *c)
 
 struct charge {
 	struct dry_charge is;       /* what is known of it; points into what follows */
-	struct dry_probe probe[PROBES];
-	struct dry_reading reading[PROBES][DAYS + 1];
+	struct dry_probe probe[PROBES + BESIDE + OVEN];
+	struct dry_reading reading[PROBES][DAYS + 1], beside[BESIDE + OVEN];
+	double far[PROBES][DAYS + 1]; /* what the readings that were far off were off by */
 	struct dry_air air[2 * DAYS + 2];
 	double mean[DAYS + 1];      /* of all its pieces, truly, each day */
 	double share[DAYS + 1];     /* of its pieces in the band, truly */
@@ -201,14 +227,31 @@ static inline void charge_measure(struct charge *ch, const struct kiln *k, const
 static inline void charge_read(struct charge *ch, struct piece *piece, int day, enum trouble trouble, struct chance *c)
 {
 	for (int p = 0; p < PROBES; p++) {
-		double mc = piece_read(&piece[p], c);
+		double mc = piece_read(&piece[p], c, &ch->far[p][day]);
 
 		if (trouble == DEAD_PROBE && p == 3 && day > 6)
 			mc = ch->reading[p][6].mc;
-		if (trouble == METER_HIGH)
+		if (trouble == METER_HIGH || trouble == METER_HIGH_TESTED)
 			mc += 2;
 		ch->reading[p][ch->probe[p].n++] = (struct dry_reading){ day, mc, DRY_AT, mc > 28 ? 2 : 1, mc };
 	}
+}
+
+/* Pieces at random: read by hand, or dried in the oven. */
+static inline void charge_test(struct charge *ch, const struct piece *piece, int day, enum trouble trouble, struct chance *c)
+{
+	int from = day == HAND_DAY ? 0 : BESIDE, to = day == HAND_DAY ? BESIDE : BESIDE + OVEN;
+
+	for (int i = from; i < to; i++) {
+		const struct piece *p = &piece[PROBES + (int)(chance_share(c) * (PIECES - PROBES))];
+		double far, mc = i < BESIDE ? piece_read(p, c, &far) + (trouble == METER_HIGH_TESTED ? 2 : 0) : 0;
+
+		for (int k = 0; i >= BESIDE && k < LAYERS; k++)
+			mc += p->mc[k] / LAYERS;
+		ch->beside[i] = (struct dry_reading){ day, mc, DRY_AT, 1.5, mc };
+		ch->probe[PROBES + i] = (struct dry_probe){ .reading = &ch->beside[i], .n = 1, .until = INFINITY, .scaled = i >= BESIDE };
+	}
+	ch->is.nprobes = PROBES + (size_t)to;
 }
 
 static inline void charge_truth(struct charge *ch, const struct piece *piece, int day, const struct dry_rule *rule)
@@ -231,7 +274,7 @@ static inline void charge_init(struct charge *ch, struct piece *piece, const str
 		int small = i % 4 == 1;
 
 		piece_init(&piece[i], w, rate, start, small, c);
-		if (trouble == WET_POCKETS && i % 4 == 2)
+		if (i % 4 == 2 && (trouble == WET_POCKETS || (i >= PROBES && (trouble == POCKETS_BESIDE || trouble == POCKETS_BESIDE_TESTED))))
 			for (int k = 0; k < LAYERS; k++)
 				piece[i].mc[k] += 9;
 		if (i < PROBES)
@@ -254,6 +297,8 @@ static inline void charge_dry(struct charge *ch, const struct works *w, const st
 	k.temp_c = w->temp_c[0];
 	for (int day = 0; day <= DAYS; day++) {
 		charge_read(ch, piece, day, trouble, c);
+		if ((day == HAND_DAY || day == OVEN_DAY) && all && (trouble == TESTED || trouble == METER_HIGH_TESTED || trouble == POCKETS_BESIDE_TESTED))
+			charge_test(ch, piece, day, trouble, c);
 		if (all)
 			charge_truth(ch, piece, day, rule);
 		mean = 0;

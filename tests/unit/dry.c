@@ -64,7 +64,7 @@ static unsigned fails(const struct dry_rule *rule, const double *a, const double
 		dry_run_take(&run[0], rule, (double)i, a[i], DRY_AT);
 		dry_run_take(&run[1], rule, (double)i, b[i], DRY_AT);
 	}
-	return dry_rule_fails(rule, run, 2);
+	return dry_rule_fails(rule, run, 2, 0);
 }
 
 static void rules(void)
@@ -86,11 +86,11 @@ static void rules(void)
 	rule = plain;
 	rule.share = 0.9; /* no two probes assure that */
 	CHECK_INT(fails(&rule, (double[]){ 9.3, 9.3 }, (double[]){ 8.9, 8.9 }, 2), DRY_UNSURE);
-	CHECK_INT(dry_rule_fails(&plain, run, 2) & DRY_UNREAD, DRY_UNREAD);
-	CHECK_INT(dry_rule_fails(&plain, run, 0), DRY_UNREAD);
+	CHECK_INT(dry_rule_fails(&plain, run, 2, 0) & DRY_UNREAD, DRY_UNREAD);
+	CHECK_INT(dry_rule_fails(&plain, run, 0, 0), DRY_UNREAD);
 	for (int i = 0; i < 2; i++) /* at most 10 % is no reading in the band */
 		dry_run_take(&run[i], &plain, 0, 10, DRY_BELOW);
-	CHECK(dry_rule_fails(&plain, run, 2) & DRY_TOO_FEW);
+	CHECK(dry_rule_fails(&plain, run, 2, 0) & DRY_TOO_FEW);
 }
 
 /* ---- a charge of four pieces that follow the model, with a little noise from a fixed list */
@@ -118,7 +118,7 @@ static struct dry_charge charge_made(double k, uint64_t seed)
 
 			reading[p][i] = (struct dry_reading){ i, shown, DRY_AT, 1, shown };
 		}
-		probe[p] = (struct dry_probe){ reading[p], DAYS, 1, 0, INFINITY, true };
+		probe[p] = (struct dry_probe){ reading[p], DAYS, 1, 0, INFINITY, true, false };
 	}
 	dry_grid_release(&grid);
 	return (struct dry_charge){ probe, PIECES, air, 3, 1, 1, INFINITY };
@@ -149,6 +149,8 @@ static void fits(void)
 	CHECK(factor > 1 && factor < 1.3);
 	dry_fit_release(&fit);
 	foreseen(&charge, &prior, 5, &early);
+	CHECK_NEAR(fmod(early.low50, 1), 0.5, 1e-9); /* whole days */
+	CHECK_NEAR(fmod(early.high90, 1), 0.5, 1e-9);
 	CHECK(early.low90 < early.low50 && early.low50 < early.median && early.median < early.high50 && early.high50 < early.high90);
 	CHECK(foreseen(&charge, &prior, 14, &late) > 14);
 	CHECK(late.high90 - late.low90 < early.high90 - early.low90); /* it narrows */
@@ -281,13 +283,36 @@ static void signs(void)
 	dry_prior_release(&prior);
 }
 
+/* Pieces spread less as they dry; four probes that read alike assure no more than that lets them. */
+static void spreads(void)
+{
+	struct dry_charge charge = charge_made(0.12, 4);
+	struct dry_run run[2] = { 0 };
+	struct dry_prior prior;
+	struct dry_fit fit;
+	double early, late;
+
+	dry_prior_init(&prior);
+	dry_fit(&charge, &prior, DAYS, &fit);
+	early = dry_spread(&charge, &prior, &fit, 0);
+	late = dry_spread(&charge, &prior, &fit, 20);
+	CHECK_NEAR(early, sqrt(prior.own[DRY_OWN_START]), 0.01);
+	CHECK(late > 0.3 && late < 0.6 * early);
+	dry_fit_release(&fit);
+	for (int i = 0; i < 2; i++)
+		dry_run_take(&run[i], &plain, 0, 9.1 + 0.001 * i, DRY_AT);
+	CHECK(dry_rule_assures(&plain, run, 2, 0) > 0.99);
+	CHECK(dry_rule_assures(&plain, run, 2, late) < 0.6);
+	dry_prior_release(&prior);
+}
+
 /* The limit by band, and how fast a piece is when readings are off the scale or hours apart. */
 static void pace(void)
 {
 	static const struct dry_most most[] = { { 30, INFINITY, false, 4 }, { 20, 30, false, 2.5 }, { -INFINITY, 12, false, 0.5 }, { -INFINITY, INFINITY, true, 1.5 } };
 	const struct dry_limits limits = { 9, most, 4, NAN }, bare = { 9, NULL, 0, NAN };
 	struct dry_reading r[] = { { 0, 30, DRY_ABOVE, 1, 30 }, { 2, 24, DRY_AT, 1, 24 }, { 2.5, 23, DRY_AT, 1, 23 }, { 2.75, 30, DRY_ABOVE, 1, 30 } };
-	struct dry_probe one = { r, 4, 1, 0, INFINITY, true };
+	struct dry_probe one = { r, 4, 1, 0, INFINITY, true, false };
 
 	CHECK_NEAR(dry_most_at(&limits, 40)->most, 4, 0);
 	CHECK_NEAR(dry_most_at(&limits, 30)->most, 2.5, 0); /* bands that touch: the lower */
@@ -305,7 +330,7 @@ static void pace(void)
 static void rivals(void)
 {
 	struct dry_reading a[] = { { 0, 20, DRY_AT, 1, 20 }, { 2, 18, DRY_AT, 1, 18 }, { 4, 19, DRY_AT, 1, 19 } };
-	struct dry_probe one = { a, 2, 1, 0, INFINITY, true };
+	struct dry_probe one = { a, 2, 1, 0, INFINITY, true, false };
 	struct dry_charge charge = { &one, 1, air, 3, 1, 1, INFINITY };
 
 	CHECK_NEAR(dry_by_line(&charge, &plain, 2), 2 + 7.8 + 1, 1e-9); /* to 10.2 at a point a day, and the second reading */
@@ -328,6 +353,7 @@ int main(void)
 	learning();
 	signs();
 	pace();
+	spreads();
 	rivals();
 	return check_end();
 }

@@ -136,9 +136,13 @@ struct search {
 	double *path, *moved;         /* of one probe, as it is and with one value moved */
 	double *slope, *curve;        /* of the objective */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
+	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
 
-/* How unlikely a reading is when the model says `mc`; its slope by mc, and a curvature above 0. */
+/*
+ * How unlikely a reading is when the model says `mc`; its slope by mc, and a curvature for a step: above
+ * 0, and at or above the true one, so that no step is too long.
+ */
 static double unlikely(const struct dry_reading *r, double noise, double mc, double *slope, double *curve)
 {
 	double sd = noise * r->noise, z = (mc - r->mc) / sd, side = r->mark == DRY_ABOVE ? 1 : -1, p, hazard;
@@ -156,6 +160,15 @@ static double unlikely(const struct dry_reading *r, double noise, double mc, dou
 	*slope = -side * hazard / sd;
 	*curve = hazard * (hazard + z) / (sd * sd);
 	return z < -30 ? 0.5 * z * z : -log(p);
+}
+
+/* The true curvature there, 0 where it is below: a reading that is far off says nothing. That for a step
+ * would make four readings count as five. */
+static double knowledge(const struct dry_reading *r, double noise, double mc, double curve)
+{
+	double sd = noise * r->noise, z = (mc - r->mc) / sd, tails = DRY_TAILS + z * z;
+
+	return r->mark == DRY_AT ? fmax((DRY_TAILS + 1) * (DRY_TAILS - z * z) / (tails * tails * sd * sd), 0) : curve;
 }
 
 static double prior_part(const struct search *s, const double *value)
@@ -229,7 +242,7 @@ static void add_probe(struct search *s, double *value, size_t p)
 		for (size_t i = 0; i < DRY_OWN; i++)
 			s->row[DRY_SHARED + i] = s->row[SAME[i]];
 		unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
-		add_reading(s, p, slope, curve);
+		add_reading(s, p, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
 	}
 }
 
@@ -390,6 +403,7 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 	from = objective(&s, fit->value);
 	fit->settled = search_run(&s, fit->value);
 	fit->fallen = from - objective(&s, fit->value);
+	s.at_rest = true;
 	derive(&s, fit->value);
 	fit->root = s.curve;
 	s.curve = NULL;
@@ -420,6 +434,30 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 		mc[d] = dry_path_at(path, grid.n, days[d]);
 	free(path);
 	dry_grid_release(&grid);
+}
+
+/* What a piece that has the charge's values reads on a day, when one of its own is `by` off. */
+static double typical_at(const struct dry_charge *charge, const struct dry_fit *fit, double day, size_t own, double by)
+{
+	double value[DRY_SHARED + DRY_OWN] = { 0 }, mc;
+	struct dry_fit typical = { .n = DRY_SHARED + DRY_OWN, .value = value, .now = fit->now };
+
+	memcpy(value, fit->value, DRY_SHARED * sizeof *value);
+	value[DRY_SHARED + own] = by;
+	dry_curve(charge, &typical, 0, &day, 1, &mc);
+	return mc;
+}
+
+double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day)
+{
+	double typical = typical_at(charge, fit, day, 0, 0), sum = 0;
+
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		double off = typical_at(charge, fit, day, i, sqrt(prior->own[i])) - typical;
+
+		sum += off * off;
+	}
+	return sqrt(sum);
 }
 
 double dry_rate(const struct dry_fit *fit, size_t i, double *factor)

@@ -18,7 +18,7 @@
  * charge's. A reading has noise with long tails (Student's t, 4 degrees of freedom), so that a bad one
  * pulls little; one that is off the scale says "at least" or "at most"; a weak one counts less.
  *
- * The charge's values are spread over the works' charges about means that are learned from the past
+ * The charge's values are spread over the works' charges, together, about means that are learned from the past
  * (dry_learn) on top of weak built-in ones; kilns and seasons shift lnk, and types of piece shift their
  * probes', each as far as the past bears it out. So on the first day a forecast is what the past says,
  * and it narrows with every reading.
@@ -47,6 +47,7 @@ struct dry_probe {
 	uint32_t type;             /* of the piece that it is in; 0: not known */
 	double from, until;        /* while it is in; until is INFINITY if it still is */
 	bool ruled;                /* the house rule looks at it; not so at a piece from the oven */
+	bool scaled;               /* weighed: its moisture does not come from the meter */
 };
 
 struct dry_air {
@@ -86,13 +87,14 @@ struct dry_groups {
 struct dry_past {
 	size_t n;                  /* half days */
 	double *mean, *temp_c, *me_pct;
+	double rests;              /* the offset that was fitted to it */
 };
 
 struct dry_prior {
 	size_t ncharges;           /* that it was learned from */
 	double mean[DRY_SHARED];   /* of a new charge, whose */
-	double between[DRY_SHARED]; /* variances about the works' means these are; what is not known of the means */
-	double covariance[DRY_SHARED * DRY_SHARED]; /* is added here */
+	double between[DRY_SHARED * DRY_SHARED]; /* covariances of charges about the works' means; with what is not */
+	double covariance[DRY_SHARED * DRY_SHARED]; /* known of the means added */
 	double own[DRY_OWN];       /* variances between probes */
 	double noise, scatter;     /* of a good reading: scale of its t distribution, and its plain sd */
 	struct dry_groups kiln, season, type;
@@ -129,6 +131,9 @@ void dry_fit_release(struct dry_fit *fit);
 /* What probe `i` reads at `ndays` days (none of them before 0), by the likeliest values. */
 void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc);
 
+/* How far pieces spread on a day, by how they did in the past: the standard deviation of what they read, but for the noise. */
+double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day);
+
 /* k of probe i by 30 C and 15 %, in 1/day, with the factor that it is uncertain by (1 sd: times or by). */
 double dry_rate(const struct dry_fit *fit, size_t i, double *factor);
 
@@ -160,14 +165,20 @@ enum {
 	DRY_UNSURE = 64, DRY_UNREAD = 128
 };
 
-unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n);
+/* `spread`: as dry_rule_assures() takes it; 0 where it is not known. */
+unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread);
 
-/* How large a share of all pieces the n probes assure to be in band, if they were a random sample. */
-double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n);
+/*
+ * How large a share of all pieces the n probes assure to be in band, if they were a random sample. Four that
+ * happen to read alike do not show that all do: that they spread by `spread`, as pieces do (dry_spread), is
+ * taken for the least.
+ */
+double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread);
 
 /*
  * The day on which the rule would hold under daily readings from `now` on: real days, of which a
- * whole day d covers d - 1/2 to d + 1/2. INFINITY: not within DRY_HORIZON days.
+ * whole day d covers d - 1/2 to d + 1/2. The ranges are the whole days that come nearest to holding 50 and
+ * 90 % of the draws. INFINITY: not within DRY_HORIZON days.
  */
 enum { DRY_HORIZON = 120, DRY_DRAWS = 800 };
 

@@ -5,7 +5,10 @@
 #include "stamp.h"
 #include "diag.h"
 #include "parse.h"
+#include "zone.h"
 #include "intern.h"
+#include "air_track.h"
+#include "air_book.h"
 #include "house_words.h"
 #include "house.h"
 #include "dry.h"
@@ -61,10 +64,11 @@ static void rule_init(struct dry_book *b)
 	b->target = isnan(target) ? (b->rule.low + b->rule.high) / 2 : target;
 }
 
-void dry_book_init(struct dry_book *b, const struct house *house)
+void dry_book_init(struct dry_book *b, const struct house *house, const struct zone *zone)
 {
 	*b = (struct dry_book){ .house = house };
 	intern_init(&b->ids);
+	air_book_init(&b->air, zone);
 	rule_init(b);
 }
 
@@ -77,6 +81,7 @@ static void case_release(struct dry_case *c)
 	free(c->probe);
 	free(c->place);
 	free((void *)(uintptr_t)c->charge.air);
+	free(c->weather);
 	free(c->raw);
 }
 
@@ -88,6 +93,7 @@ void dry_book_release(struct dry_book *b)
 		free(b->rooms[i].weather);
 	free(b->cases);
 	free(b->rooms);
+	air_book_release(&b->air);
 	intern_release(&b->ids);
 }
 
@@ -147,17 +153,20 @@ static double number_of(const struct line *l, int field)
 	return item && (item->v.mark == VALUE_EXACT) ? (double)item->v.fix / 10000 : NAN;
 }
 
-static void add_weather(struct dry_book *b, const struct line *l, int64_t utc_s, bool measured)
+static void add_weather(struct dry_room *room, struct dry_weather w)
 {
-	struct dry_room *room = room_of(b, l->subject);
-	struct dry_weather w = { utc_s, number_of(l, FIELD_TEMP), number_of(l, FIELD_RH), measured, false };
-	double wet = number_of(l, FIELD_WETBULB);
-
-	w.off = !measured && slice_eq(line_word(l, FIELD_STAGE), SLICE("off"));
-	if (isnan(w.rh_pct) && !isnan(wet))
-		w.rh_pct = rh_from_wet_bulb_pct(w.temp_c, wet, AIR_PRESSURE_PA);
 	room->weather = mem_grow(room->weather, &room->cap, room->n + 1, sizeof *room->weather);
 	room->weather[room->n++] = w;
+}
+
+static void add_set(struct dry_book *b, const struct line *l, int64_t utc_s)
+{
+	struct dry_weather w = { .utc_s = utc_s, .temp_c = number_of(l, FIELD_TEMP), .rh_pct = number_of(l, FIELD_RH) };
+	double wet = number_of(l, FIELD_WETBULB);
+
+	if (isnan(w.rh_pct) && !isnan(wet))
+		w.rh_pct = rh_from_wet_bulb_pct(w.temp_c, wet, AIR_PRESSURE_PA);
+	add_weather(room_of(b, l->subject), w);
 }
 
 static struct dry_raw *add_raw(struct dry_case *c, int64_t utc_s, enum raw_kind kind)
@@ -287,8 +296,11 @@ void dry_book_add(struct dry_book *b, const struct line *l, int64_t utc_s)
 		add_load(b, l, utc_s);
 		break;
 	case EVENT_SET:
+		add_set(b, l, utc_s);
+		break;
 	case EVENT_AIR:
-		add_weather(b, l, utc_s, l->event->id == EVENT_AIR);
+	case EVENT_METER:
+		air_book_take(&b->air, l);
 		break;
 	case EVENT_PROBE:
 		add_probe(b, l, utc_s);
@@ -354,7 +366,7 @@ static size_t new_probe(struct settling *s, enum dry_source source, const struct
 	double day = dry_case_day(s->c, raw->utc_s);
 
 	s->c->probe[p] = (struct dry_probe){ .type = raw->piece ? type_of(s->book, raw->piece) : 0, .from = source == DRY_PROBE ? day : 0,
-		.until = INFINITY, .ruled = source == DRY_PROBE };
+		.until = INFINITY, .ruled = source == DRY_PROBE, .scaled = source != DRY_PROBE && source != DRY_RANDOM };
 	s->c->place[p] = (struct dry_place){ source, intern_text(&s->book->ids, raw->label), intern_text(&s->book->ids, raw->piece), NULL };
 	s->label[p] = raw->label;
 	s->room[p] = 0;
@@ -490,16 +502,33 @@ static int by_instant(const void *a, const void *b)
 	return x->measured - y->measured;
 }
 
+/* What was measured in a room, moment by moment. */
+static void take_measured(struct dry_book *b, const struct air_room *from)
+{
+	struct dry_room *room = room_of(b, from->id);
+	size_t n;
+	struct air_point *point = air_book_points(&b->air, from, false, &n);
+
+	for (size_t i = 0; i < n; i++) {
+		const struct air_point *p = &point[i];
+
+		add_weather(room, (struct dry_weather){ p->utc_s, p->v[AIR_TEMP], p->v[AIR_RH], p->v[AIR_TEMP] - p->raw[AIR_TEMP], p->v[AIR_RH] - p->raw[AIR_RH], true });
+	}
+	free(point);
+}
+
 /* What is not written stays as it was before. */
 static void fill_weather(struct dry_room *room)
 {
-	double temp = NAN, rh = NAN;
+	double temp = NAN, rh = NAN, temp_off = 0, rh_off = 0;
 
 	if (room->n)
 		qsort(room->weather, room->n, sizeof *room->weather, by_instant);
 	for (size_t i = 0; i < room->n; i++) {
 		struct dry_weather *w = &room->weather[i];
 
+		temp_off = w->temp_off_c = isnan(w->temp_c) ? temp_off : w->temp_off_c;
+		rh_off = w->rh_off_pct = isnan(w->rh_pct) ? rh_off : w->rh_off_pct;
 		temp = w->temp_c = isnan(w->temp_c) ? temp : w->temp_c;
 		rh = w->rh_pct = isnan(w->rh_pct) ? rh : w->rh_pct;
 	}
@@ -511,14 +540,16 @@ static void settle_air(struct dry_book *b, struct dry_case *c)
 	size_t n = room ? room->n : 0;
 	struct dry_air *air = mem_array(n + 1, sizeof *air);
 
+	c->weather = mem_zeroed(n + 1, sizeof *c->weather);
 	air[0] = (struct dry_air){ 0, 30, b->has_rule ? b->rule.low : 8, true };
 	c->charge.nair = 1;
 	for (size_t i = 0; i < n; i++) {
 		const struct dry_weather *w = &room->weather[i];
-		double me = emc_pct(w->temp_c, w->rh_pct), day = dry_case_day(c, w->utc_s);
+		double me = dry_weather_emc(w, false), day = dry_case_day(c, w->utc_s);
 
 		if (isnan(me) || w->utc_s > c->end_s || w->utc_s < c->load_s - DAY_S / 2)
 			continue;
+		c->weather[c->charge.nair] = w;
 		air[c->charge.nair++] = (struct dry_air){ day, w->temp_c, me, false };
 	}
 	c->charge.air = air;
@@ -581,6 +612,9 @@ static void drop_unloaded(struct dry_book *b)
 void dry_book_settle(struct dry_book *b)
 {
 	drop_unloaded(b);
+	air_book_settle(&b->air);
+	for (size_t i = 0; i < b->air.nrooms; i++)
+		take_measured(b, &b->air.room[i]);
 	for (size_t i = 0; i < b->nrooms; i++)
 		fill_weather(&b->rooms[i]);
 	for (size_t i = 0; i < b->n; i++)
@@ -590,6 +624,11 @@ void dry_book_settle(struct dry_book *b)
 }
 
 /* ---- rooms */
+
+double dry_weather_emc(const struct dry_weather *w, bool raw)
+{
+	return raw ? emc_pct(w->temp_c - w->temp_off_c, w->rh_pct - w->rh_off_pct) : emc_pct(w->temp_c, w->rh_pct);
+}
 
 const struct dry_weather *dry_room_last(const struct dry_room *room, int64_t utc_s)
 {
@@ -607,7 +646,7 @@ double dry_room_emc(const struct dry_room *room, int64_t utc_s, double days)
 	for (size_t i = 0; room && i < room->n; i++) {
 		const struct dry_weather *w = &room->weather[i];
 		int64_t next = i + 1 < room->n ? w[1].utc_s : w->utc_s + DAY_S;
-		double me = emc_pct(w->temp_c, w->rh_pct), span;
+		double me = dry_weather_emc(w, false), span;
 
 		next = next < utc_s ? next : utc_s;
 		span = fmin((double)(next - w->utc_s) / DAY_S, 3);

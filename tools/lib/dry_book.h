@@ -13,11 +13,12 @@
  *	         first weighing
  *	load     the whole load's mass against its first, when that stood at the probes' mean
  *
- * The air is what was measured in the kiln, and its set points from the moment they were set until
- * the next measurement. A kiln without any is taken to stand at the foot of the band.
+ * The air is what was measured in the kiln, with the offsets that checks of its instruments showed
+ * (air_book.h), and its set points from the moment they were set until the next measurement. A kiln
+ * without any is taken to stand at the foot of the band.
  *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, intern.h, house_words.h,
- * house.h and dry.h before it.
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h, air_track.h,
+ * air_book.h, house_words.h, house.h and dry.h before it.
  */
 #ifndef WITHY_DRY_BOOK_H
 #define WITHY_DRY_BOOK_H
@@ -37,15 +38,17 @@ struct dry_place {
 	struct dry_written *written;
 };
 
-/* The kiln's air as it was written, with what was set. */
+/* What was measured or set of the air of a room. Of what a line does not give, what was so before stays. */
 struct dry_weather {
 	int64_t utc_s;
-	double temp_c, rh_pct;     /* NAN where not given */
-	bool measured, off;
+	double temp_c, rh_pct;     /* with the instruments' offsets; NAN where none was given yet */
+	double temp_off_c, rh_off_pct; /* the offsets that are in them; 0 for none */
+	bool measured;
 };
 
 struct dry_case {
 	struct slice id, kiln;
+	const struct dry_weather **weather; /* of which each piece of the charge's air is; NULL for what is taken */
 	int64_t load_s, end_s;     /* end_s is INT64_MAX while it is open */
 	int64_t pieces;            /* that were loaded */
 	struct dry_charge charge;
@@ -65,6 +68,7 @@ struct dry_room {
 struct dry_book {
 	const struct house *house;
 	struct intern ids;
+	struct air_book air;       /* what was measured in all rooms, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
 	size_t n, cap;
 	struct dry_room *rooms;
@@ -75,7 +79,8 @@ struct dry_book {
 	uint64_t uncorrected;      /* readings that no rule corrected */
 };
 
-void dry_book_init(struct dry_book *b, const struct house *house);
+/* By the works' clock `zone`, which has to last. */
+void dry_book_init(struct dry_book *b, const struct house *house, const struct zone *zone);
 void dry_book_release(struct dry_book *b);
 
 /* Takes a good line in; those of other events are passed over. */
@@ -91,6 +96,9 @@ const struct dry_room *dry_book_room(const struct dry_book *b, struct slice id);
 
 /* Days since loading, and the instant of a day. */
 double dry_case_day(const struct dry_case *c, int64_t utc_s);
+
+/* The EMC of that air; `raw`: as its instruments showed it. NAN where there is none. */
+double dry_weather_emc(const struct dry_weather *w, bool raw);
 
 /*
  * The mean EMC of a room in the `days` before an instant, by time between readings at most three

@@ -14,7 +14,7 @@ enum { ROUNDS = 10 };
  * many charges that spread is worth. Common practice, from memory: willow clefts take two to six weeks.
  */
 static const double MEAN[DRY_SHARED] = { -2.2, 0, 0.02, 0.25, 1.2, 0.6, 22 };
-static const double MEAN_SD[DRY_SHARED] = { 0.4, 1.0, 0.03, 0.2, 0.6, 0.2, 5 };
+static const double MEAN_SD[DRY_SHARED] = { 0.4, 1.0, 0.03, 0.2, 1.0, 0.5, 5 };
 static const double BETWEEN_SD[DRY_SHARED] = { 0.12, 0.3, 0.008, 0.05, 0.15, 0.05, 3 };
 static const double OWN_SD[DRY_OWN] = { 0.12, 2.0, 0.35 };
 static const double NOISE = 0.35;
@@ -22,9 +22,8 @@ static const double WORTH = 2, OWN_WORTH = 8, NOISE_WORTH = 20;
 
 static void set_covariance(struct dry_prior *prior, const double *of_mean)
 {
-	memcpy(prior->covariance, of_mean, sizeof prior->covariance);
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		prior->covariance[i * DRY_SHARED + i] += prior->between[i];
+	for (size_t i = 0; i < DRY_SHARED * DRY_SHARED; i++)
+		prior->covariance[i] = prior->between[i] + of_mean[i];
 }
 
 void dry_prior_init(struct dry_prior *prior)
@@ -34,7 +33,7 @@ void dry_prior_init(struct dry_prior *prior)
 	*prior = (struct dry_prior){ .noise = NOISE, .scatter = NOISE };
 	for (size_t i = 0; i < DRY_SHARED; i++) {
 		prior->mean[i] = MEAN[i];
-		prior->between[i] = BETWEEN_SD[i] * BETWEEN_SD[i];
+		prior->between[i * DRY_SHARED + i] = BETWEEN_SD[i] * BETWEEN_SD[i];
 		of_mean[i * DRY_SHARED + i] = MEAN_SD[i] * MEAN_SD[i];
 	}
 	set_covariance(prior, of_mean);
@@ -102,19 +101,26 @@ static void lesson_release(struct lesson *l)
  * distance over the variance, and stiffens them by 1/v - c/(v v): the slope and the curvature of
  * the likelihood with the charge's own values integrated out.
  */
-static double pull(const struct lesson *l, const struct dry_prior *prior, size_t i)
+static double pull(const struct lesson *l, const double *precision, size_t i)
 {
-	return (l->fit.value[i] - l->expected[i]) / prior->between[i];
+	double sum = 0;
+
+	for (size_t k = 0; k < DRY_SHARED; k++)
+		sum += precision[i * DRY_SHARED + k] * (l->fit.value[k] - l->expected[k]);
+	return sum;
 }
 
-static double stiffness(const struct lesson *l, const struct dry_prior *prior, size_t i, size_t k)
+static double stiffness(const struct lesson *l, const double *precision, size_t i, size_t k)
 {
-	double c = l->covariance[i * l->fit.n + k] / (prior->between[i] * prior->between[k]);
+	double sum = precision[i * DRY_SHARED + k];
 
-	return (i == k ? 1 / prior->between[i] : 0) - c;
+	for (size_t a = 0; a < DRY_SHARED; a++)
+		for (size_t b = 0; b < DRY_SHARED; b++)
+			sum -= precision[i * DRY_SHARED + a] * l->covariance[a * l->fit.n + b] * precision[b * DRY_SHARED + k];
+	return sum;
 }
 
-static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n, double *of_mean)
+static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision, double *of_mean)
 {
 	double root[DRY_SHARED * DRY_SHARED] = { 0 }, step[DRY_SHARED], longest = 1;
 
@@ -122,9 +128,9 @@ static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n
 		step[i] = (MEAN[i] - prior->mean[i]) / (MEAN_SD[i] * MEAN_SD[i]);
 		root[i * DRY_SHARED + i] = 1 / (MEAN_SD[i] * MEAN_SD[i]);
 		for (size_t c = 0; c < n; c++) {
-			step[i] += pull(&l[c], prior, i);
+			step[i] += pull(&l[c], precision, i);
 			for (size_t k = 0; k < DRY_SHARED; k++)
-				root[i * DRY_SHARED + k] += stiffness(&l[c], prior, i, k);
+				root[i * DRY_SHARED + k] += stiffness(&l[c], precision, i, k);
 		}
 	}
 	if (!fit_root(root, DRY_SHARED))
@@ -174,12 +180,12 @@ static void move_groups(struct dry_groups *groups, const struct gathered *g, dou
 	}
 }
 
-static void move_shifts(struct dry_prior *prior, const struct lesson *l, size_t n)
+static void move_shifts(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision)
 {
 	struct gathered kiln = { { 0 }, { 0 } }, season = { { 0 }, { 0 } };
 
 	for (size_t c = 0; c < n; c++) {
-		double pulled = pull(&l[c], prior, DRY_LNK), stiff = stiffness(&l[c], prior, DRY_LNK, DRY_LNK);
+		double pulled = pull(&l[c], precision, DRY_LNK), stiff = stiffness(&l[c], precision, DRY_LNK, DRY_LNK);
 
 		gather(&prior->kiln, &kiln, l[c].charge->kiln, pulled, stiff);
 		gather(&prior->season, &season, l[c].charge->season, pulled, stiff);
@@ -204,19 +210,17 @@ static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n
 	move_groups(&prior->type, &type, DRY_UNKNOWN_GROUP);
 }
 
-/* How far charges spread about what is expected of them. */
+/* How far charges spread about what is expected of them, and how their values go together. */
 static void move_between(struct dry_prior *prior, const struct lesson *l, size_t n)
 {
-	for (size_t i = 0; i < DRY_SHARED; i++) {
-		double sum = WORTH * BETWEEN_SD[i] * BETWEEN_SD[i];
+	for (size_t i = 0; i < DRY_SHARED; i++)
+		for (size_t k = 0; k < DRY_SHARED; k++) {
+			double sum = i == k ? WORTH * BETWEEN_SD[i] * BETWEEN_SD[i] : 0;
 
-		for (size_t c = 0; c < n; c++) {
-			double off = l[c].fit.value[i] - l[c].expected[i];
-
-			sum += off * off + l[c].covariance[i * l[c].fit.n + i];
+			for (size_t c = 0; c < n; c++)
+				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * l[c].fit.n + k];
+			prior->between[i * DRY_SHARED + k] = sum / (WORTH + (double)n);
 		}
-		prior->between[i] = sum / (WORTH + (double)n);
-	}
 }
 
 static void move_own(struct dry_prior *prior, const struct lesson *l, size_t n)
@@ -274,7 +278,7 @@ static double settled_by_readings(const struct lesson *l, const struct dry_prior
 	double sum = 0;
 
 	for (size_t i = 0; i < l->fit.n; i++) {
-		double v = i < DRY_SHARED ? prior->between[i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
+		double v = i < DRY_SHARED ? prior->between[i * DRY_SHARED + i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
 
 		sum += fmax(0, 1 - l->covariance[i * l->fit.n + i] / v);
 	}
@@ -295,17 +299,28 @@ static void move_noise(struct dry_prior *prior, const struct lesson *l, size_t n
 	prior->scatter = sqrt(r.plain / r.count);
 }
 
+static void precision_of(const struct dry_prior *prior, double *precision)
+{
+	double root[DRY_SHARED * DRY_SHARED];
+
+	memcpy(root, prior->between, sizeof root);
+	fit_root(root, DRY_SHARED);
+	fit_inverse(root, DRY_SHARED, precision);
+}
+
 static void learn_round(struct dry_prior *prior, const struct dry_charge *const *past, size_t n, double *of_mean, bool last)
 {
 	static const double none[DRY_SHARED * DRY_SHARED];
 	struct lesson *lesson = mem_array(n, sizeof *lesson);
+	double precision[DRY_SHARED * DRY_SHARED];
 
 	set_covariance(prior, none); /* charges are fitted about the means as they are believed to be */
 	for (size_t c = 0; c < n; c++)
 		take_lesson(&lesson[c], past[c], prior);
-	move_means(prior, lesson, n, of_mean);
+	precision_of(prior, precision);
+	move_means(prior, lesson, n, precision, of_mean);
 	if (!last) {
-		move_shifts(prior, lesson, n);
+		move_shifts(prior, lesson, n, precision);
 		move_types(prior, lesson, n);
 		move_between(prior, lesson, n);
 		move_own(prior, lesson, n);
@@ -343,6 +358,7 @@ static void past_set(struct dry_past *past, const struct dry_charge *charge, con
 	}
 	past->temp_c = grid.temp_c;
 	past->me_pct = grid.me_pct;
+	past->rests = fit.value[DRY_OFFSET];
 	free(path);
 	dry_fit_release(&fit);
 }
@@ -369,6 +385,46 @@ static void compare(const struct dry_past *a, const struct dry_past *b, double *
 	}
 }
 
+enum { LAST_STEPS = 8 };
+
+/* EMC over the last four days of a past charge. */
+static double last_level(const struct dry_past *past)
+{
+	size_t n = past->n < LAST_STEPS ? past->n : LAST_STEPS;
+	double sum = 0;
+
+	for (size_t i = past->n - n; i < past->n; i++)
+		sum += past->me_pct[i];
+	return sum / (double)n;
+}
+
+/*
+ * What is measured of the air goes up and down from charge to charge with the instrument, too. Where it
+ * is the instrument, a charge whose air reads high has wood that seems to come to rest that much
+ * lower: so far as the past shows that, the levels are brought together.
+ */
+static void level_leading(struct dry_prior *prior, size_t n)
+{
+	double level = 0, rests = 0, together = 0, spread = 0;
+
+	for (size_t c = 0; c < n; c++) {
+		level += last_level(&prior->past[c]) / (double)n;
+		rests += prior->past[c].rests / (double)n;
+	}
+	for (size_t c = 0; c < n; c++) {
+		double off = last_level(&prior->past[c]) - level;
+
+		together -= off * (prior->past[c].rests - rests);
+		spread += off * off;
+	}
+	for (size_t c = 0; c < n; c++) {
+		double off = spread > 0 ? fmin(fmax(together / spread, 0), 1) * (last_level(&prior->past[c]) - level) : 0;
+
+		for (size_t i = 0; i < prior->past[c].n; i++)
+			prior->past[c].me_pct[i] -= off;
+	}
+}
+
 static void learn_leading(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
 {
 	double by_time = 0, by_moisture = 0;
@@ -381,6 +437,7 @@ static void learn_leading(struct dry_prior *prior, const struct dry_charge *cons
 			if (a != b)
 				compare(&prior->past[a], &prior->past[b], &by_time, &by_moisture);
 	prior->by_time = by_time < by_moisture;
+	level_leading(prior, n);
 }
 
 void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)

@@ -76,22 +76,22 @@ static void mean_and_sd(const struct dry_run *run, size_t n, double *mean, doubl
 	*sd = sqrt(squares / ((double)n - 1));
 }
 
-double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n)
+double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
 {
 	double mean, sd;
 
 	if (n < 2)
 		return NAN;
 	mean_and_sd(run, n, &mean, &sd);
-	sd = fmax(sd, 1e-6);
+	sd = fmax(fmax(sd, spread), 1e-6);
 	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
 }
 
-unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n)
+unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
 {
 	unsigned fails = plain_fails(rule, run, n);
 
-	if (rule->share > 0 && !(fails & DRY_UNREAD) && !(dry_rule_assures(rule, run, n) >= rule->share))
+	if (rule->share > 0 && !(fails & DRY_UNREAD) && !(dry_rule_assures(rule, run, n, spread) >= rule->share))
 		fails |= DRY_UNSURE;
 	return fails;
 }
@@ -102,6 +102,7 @@ enum { SDS = 24 };
 
 struct allowed {
 	bool asked;
+	double spread;            /* of pieces now: the least that is taken */
 	double step, off[SDS + 1];
 };
 
@@ -139,7 +140,7 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 	if (!a->asked)
 		return true;
 	mean_and_sd(run, n, &mean, &sd);
-	at = sd / a->step;
+	at = fmax(sd, a->spread) / a->step;
 	if (!(at < SDS))
 		return false;
 	off = a->off[(size_t)at] + (at - floor(at)) * (a->off[(size_t)at + 1] - a->off[(size_t)at]);
@@ -196,6 +197,7 @@ static void future_init(struct future *f)
 			take_readings(f, f->n++);
 		}
 	allowed_set(&f->allowed, f->rule, f->n);
+	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
 }
 
 static void future_release(struct future *f)
@@ -243,13 +245,40 @@ enum { PATIENCE = 2 };
 
 static const double FADES = 0.5; /* a step of half a day: what is left is the stage that the operator is late or early with */
 
+static const double ALIKE = 2; /* points: standard deviation of the bell that earlier charges are weighed by */
+
+/* How much a past charge tells of this one: by how near it was in moisture when it had dried as long. */
+static double likeness(const struct future *f, const struct dry_past *past)
+{
+	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : 3;
+
+	return exp(-0.5 * off * off) + 1e-9;
+}
+
+static const struct dry_past *draw_past(struct future *f)
+{
+	const struct dry_past *past = f->prior->past;
+	double sum = 0, at;
+
+	for (size_t i = 0; i < f->prior->ncharges; i++)
+		sum += likeness(f, &past[i]);
+	at = sum * dry_dice_share(&f->dice);
+	for (size_t i = 0; i + 1 < f->prior->ncharges; i++) {
+		at -= likeness(f, past);
+		if (at < 0)
+			break;
+		past++;
+	}
+	return past;
+}
+
 static struct leading start_leading(struct future *f)
 {
 	struct leading l = { .temp_c = f->grid.temp_c[f->grid.n - 1], .me_pct = f->grid.me_pct[f->grid.n - 1] };
 
 	if (f->prior->ncharges == 0)
 		return l;
-	l.past = &f->prior->past[(size_t)(dry_dice_share(&f->dice) * (double)f->prior->ncharges)];
+	l.past = draw_past(f);
 	l.at = f->prior->by_time ? (f->known < l.past->n ? f->known : l.past->n - 1) : dry_past_at(l.past, f->mean, 0);
 	l.temp_off = l.temp_c - l.past->temp_c[l.at];
 	l.me_off = l.me_pct - l.past->me_pct[l.at];
@@ -325,17 +354,46 @@ static int trial(struct future *f)
 	return DRY_HORIZON + 1;
 }
 
-/* The day below which `share` of the trials are, a whole day d being spread over d - 1/2 to d + 1/2. */
-static double quantile(const int *count, int draws, double share)
+/* The day below which half of the trials are, a whole day d being spread over d - 1/2 to d + 1/2. */
+static double median_of(const int *count)
 {
-	double want = share * draws, sum = 0;
+	double sum = 0;
 
 	for (int day = 1; day <= DRY_HORIZON; day++) {
-		if (sum + count[day] >= want && count[day])
-			return day - 0.5 + (want - sum) / count[day];
+		if (sum + count[day] >= DRY_DRAWS / 2.0 && count[day])
+			return day - 0.5 + (DRY_DRAWS / 2.0 - sum) / count[day];
 		sum += count[day];
 	}
 	return HUGE_VAL;
+}
+
+/*
+ * The whole days that hold a share of the trials. Each end is one of the two days between which its tail
+ * comes to half of the rest; of the four ranges that has the one that comes nearest to the share. (To
+ * spread the days out and take quantiles of that makes ranges too wide: by the variance of a day's
+ * width, 1/12, as Sheppard's correction has it.)
+ */
+static void range_of(const int *count, double share, double *low, double *high)
+{
+	double tail = (1 - share) / 2 * DRY_DRAWS, best = HUGE_VAL, under[DRY_HORIZON + 2] = { 0 };
+	int first = 1, last = DRY_HORIZON + 1;
+
+	for (int day = 1; day <= DRY_HORIZON; day++)
+		under[day + 1] = under[day] + count[day];
+	while (first < DRY_HORIZON && under[first + 1] <= tail)
+		first++;
+	while (last > first && DRY_DRAWS - under[last] <= tail)
+		last--;
+	for (int a = first; a <= first + 1; a++)
+		for (int b = last; b >= last - 1 && b >= a; b--) {
+			double off = fabs((b > DRY_HORIZON ? DRY_DRAWS : under[b + 1]) - under[a] - share * DRY_DRAWS);
+
+			if (off < best) {
+				best = off;
+				*low = a - 0.5;
+				*high = b > DRY_HORIZON ? HUGE_VAL : b + 0.5;
+			}
+		}
 }
 
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
@@ -347,11 +405,14 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 	future_init(&f);
 	for (int i = 0; i < DRY_DRAWS; i++)
 		count[f.n ? trial(&f) : DRY_HORIZON + 1]++;
-	*forecast = (struct dry_forecast){
-		.median = fit->now + quantile(count, DRY_DRAWS, 0.5), .low50 = fit->now + quantile(count, DRY_DRAWS, 0.25),
-		.high50 = fit->now + quantile(count, DRY_DRAWS, 0.75), .low90 = fit->now + quantile(count, DRY_DRAWS, 0.05),
-		.high90 = fit->now + quantile(count, DRY_DRAWS, 0.95), .never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS
-	};
+	forecast->never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS;
+	forecast->median = fit->now + median_of(count);
+	range_of(count, 0.5, &forecast->low50, &forecast->high50);
+	range_of(count, 0.9, &forecast->low90, &forecast->high90);
+	forecast->low50 += fit->now;
+	forecast->high50 += fit->now;
+	forecast->low90 += fit->now;
+	forecast->high90 += fit->now;
 	future_release(&f);
 }
 
@@ -426,7 +487,7 @@ double dry_ready_day(const struct dry_charge *charge, const struct dry_rule *rul
 	while (ready == HUGE_VAL && (day = next_day(charge, next)) < HUGE_VAL) {
 		size_t n = replay_day(charge, rule, day, run, next, in);
 
-		if (!dry_rule_fails(rule, in, n))
+		if (!dry_rule_fails(rule, in, n, 0))
 			ready = day;
 	}
 	free(run);

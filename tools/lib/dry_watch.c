@@ -8,10 +8,10 @@
 #include "mem.h"
 
 /* When a sign is told: in points, days, or as a multiple of what is usual. */
-static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_PART = 0.25;
+static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_ODDS = 100, STALL_PART = 0.6, RATE_UNSURE = 0.15, PAUSE_LEFT = 0.2, PAUSE_UNSURE = 0.15, AIR_SD = 0.7, AIR_MOST = 6, OVEN_MOST = 25;
 static const double STUCK_DAYS = 3, STUCK_OTHERS = 1;
-static const double PARTS_SDS = 2.5, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
-static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_BY = 1.2, PACE_DAYS = 0.75;
+static const double WET_SDS = 2.6, DRY_SDS = 3.2, RATE_SDS = 3, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
+static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_SDS = 2.6, UNTRUE_LEAST = 0.7, PACE_DAYS = 0.75;
 enum { STUCK_READINGS = 4 };
 
 struct watch {
@@ -28,7 +28,7 @@ struct watch {
 bool dry_sign_doubts(enum dry_sign sign)
 {
 	return sign == DRY_STUCK || sign == DRY_PARTS || sign == DRY_JUMPS || sign == DRY_UNDER_FLOOR || sign == DRY_RESTS_OFF ||
-		sign == DRY_LOST || sign == DRY_UNTRUE;
+		sign == DRY_LOST || sign == DRY_UNTRUE || sign == DRY_HAND_PARTS;
 }
 
 static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
@@ -95,12 +95,56 @@ static struct state state_at(const struct watch *w, double day)
 
 /* ---- of the whole charge */
 
-/* What the mean should lose in a day: by the fitted rate, towards the band's foot. */
-static double usual_loss(const struct watch *w, const struct state *s)
+/* What the mean of the probes would have lost between two days, had the air stayed as it was on the first. */
+static double usual_loss(const struct watch *w, double from, double to)
 {
-	double k = exp(w->prior->ncharges ? w->prior->mean[DRY_LNK] : w->fit->value[DRY_LNK]);
+	struct dry_grid grid = { 0 };
+	double loss = 0, *path;
+	size_t n = 0;
 
-	return k * (fmin(s->mean, DRY_FIBRE_SATURATION) - w->rule->low) * 0.6;
+	dry_grid_set(&grid, w->charge->air, w->charge->nair, from, to);
+	path = mem_array(grid.n + 1, sizeof *path);
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		struct dry_piece piece = dry_piece_of(w->fit->value, p);
+
+		if (!watched(w, p) || !reading_at(&w->charge->probe[p], to))
+			continue;
+		dry_path(&grid, &piece, grid.n, path);
+		loss += dry_path_at(path, grid.n, from) - dry_path_at(path, grid.n, to);
+		n++;
+	}
+	free(path);
+	dry_grid_release(&grid);
+	return loss / (double)n;
+}
+
+/*
+ * How much likelier what the mean lost is if the wood all but stood still than if it dried on, as a
+ * logarithm; readings have their noise, and the rate is not sure.
+ */
+static double pause_odds(const struct watch *w, size_t n, double lost, double usual)
+{
+	double noise = w->prior->scatter * w->prior->scatter * 2 / (double)n;
+	double on = noise + pow(RATE_UNSURE * usual, 2), still = noise + pow(PAUSE_UNSURE * usual, 2);
+
+	return 0.5 * ((lost - usual) * (lost - usual) / on - pow(lost - PAUSE_LEFT * usual, 2) / still + log(on / still));
+}
+
+/* And what its air says: that of a kiln that stands still grows moist and cold, and rises towards what the wood gives off. */
+static double air_odds(const struct watch *w, double from, double to)
+{
+	struct dry_grid was = { 0 }, is = { 0 };
+	double rise = 0, odds;
+	size_t n = 0;
+
+	dry_grid_set(&was, w->charge->air, w->charge->nair, from, to);
+	dry_grid_set(&is, w->charge->air, w->charge->nair, to, to);
+	for (size_t i = (size_t)(from / DRY_STEP); i < is.n; i++, n++)
+		rise += is.me_pct[i] - was.me_pct[i];
+	odds = n && rise > 0 ? 0.5 * pow(rise / (double)n / AIR_SD, 2) : 0;
+	dry_grid_release(&was);
+	dry_grid_release(&is);
+	return fmin(odds, AIR_MOST);
 }
 
 static void watch_stall(struct watch *w)
@@ -110,17 +154,18 @@ static void watch_stall(struct watch *w)
 	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
 		return;
 	for (double back = STALL_DAYS; back <= STALL_LONGEST; back++) {
-		double days, lost, noise;
+		double days, lost, usual;
 
 		then = state_at(w, now.oldest - back);
 		days = now.oldest - then.oldest;
 		if (then.n < now.n || !(days >= STALL_DAYS && days <= STALL_LONGEST + 2))
 			continue;
 		lost = then.mean - now.mean;
-		noise = w->prior->scatter * sqrt(2.0 / (double)now.n);
-		if (lost < STALL_PART * usual_loss(w, &now) * days && usual_loss(w, &now) * days > 3 * noise)
-			tell(w, DRY_STALLS, SIZE_MAX, lost, days, usual_loss(w, &now) * days);
-		return;
+		usual = usual_loss(w, then.oldest, now.oldest);
+		if (lost < STALL_PART * usual && pause_odds(w, now.n, lost, usual) + air_odds(w, then.oldest, now.oldest) > log(STALL_ODDS)) {
+			tell(w, DRY_STALLS, SIZE_MAX, lost, days, usual);
+			return;
+		}
 	}
 }
 
@@ -150,27 +195,53 @@ static void watch_rest(struct watch *w)
 		tell(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
 }
 
-/* Pieces from the oven against the probes' mean of that day. */
+/* ---- pieces beside the probes */
+
+/* What a piece that is no probe's was found to be on its one day, or NULL. */
+static const struct dry_reading *found_once(const struct watch *w, size_t p, bool scaled)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+
+	if (probe->ruled || probe->scaled != scaled || probe->n != 1 || probe->reading[0].day > w->now || probe->reading[0].mark != DRY_AT)
+		return NULL;
+	return &probe->reading[0];
+}
+
+/* Pieces from the oven against the probes' mean of that day: by no more than the pieces that happened to be taken make likely. */
 static void watch_oven(struct watch *w)
 {
-	double sum = 0, last = 0;
-	size_t n = 0;
+	double sum = 0, last = 0, variance = 0, n = 0, probes = 0, off;
 
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
-		const struct dry_probe *probe = &w->charge->probe[p];
-		struct state then;
+		const struct dry_reading *r = found_once(w, p, true);
+		struct state then = state_at(w, r ? r->day + 0.5 : 0);
 
-		if (probe->ruled || probe->n != 1 || probe->reading[0].day > w->now || probe->reading[0].mark != DRY_AT)
+		if (!r || !then.n || r->mc > OVEN_MOST)
 			continue;
-		then = state_at(w, probe->reading[0].day + 0.5);
-		if (!then.n || probe->reading[0].mc > 25)
-			continue;
-		sum += then.mean - probe->reading[0].mc;
-		last = fmax(last, probe->reading[0].day);
+		sum += then.mean - r->mc;
+		variance += pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2);
+		probes = (double)then.n;
+		last = fmax(last, r->day);
 		n++;
 	}
-	if (n && fabs(sum / (double)n) > UNTRUE_BY * (1 + 1 / sqrt((double)n)))
-		tell(w, DRY_UNTRUE, SIZE_MAX, sum / (double)n, last, (double)n);
+	off = fabs(sum / n);
+	if (n > 0 && off > UNTRUE_LEAST && off > UNTRUE_SDS * sqrt((variance / n + w->prior->scatter * w->prior->scatter) * (1 / n + 1 / probes)))
+		tell(w, DRY_UNTRUE, SIZE_MAX, sum / n, last, n);
+}
+
+/* A piece read by hand against the probes' mean of that day. */
+static void watch_hand(struct watch *w, size_t p)
+{
+	const struct dry_reading *r = found_once(w, p, false);
+	struct state then = state_at(w, r ? r->day + 0.5 : 0);
+	double sd, off;
+
+	if (!r || !then.n)
+		return;
+	sd = sqrt(pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2) + w->prior->scatter * w->prior->scatter);
+	off = (r->mc - then.mean) / (sd * sqrt(1 + 1 / (double)then.n));
+	if (off > WET_SDS || off < -DRY_SDS)
+		tell(w, DRY_HAND_PARTS, p, off, r->day, r->mc);
 }
 
 /* ---- of one probe */
@@ -235,32 +306,41 @@ static void watch_stuck(struct watch *w, size_t p)
 		tell(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
 }
 
-/* How far a probe's value is from the mean of the others', which pull it towards them, in standard deviations. */
-static double apart(const struct watch *w, size_t p, size_t i, double shift)
+/* How far a probe's rate or rest is from what is expected, in standard deviations. */
+static double apart(const struct watch *w, size_t p, size_t i)
 {
-	double others = 0, n = 0, own = w->fit->value[DRY_SHARED + DRY_OWN * p + i] - shift;
+	double unused, shift = i == DRY_OWN_LNK ? dry_group_shift(&w->prior->type, w->charge->probe[p].type, 0, &unused) : 0;
+
+	return (w->fit->value[DRY_SHARED + DRY_OWN * p + i] - shift) / sqrt(w->prior->own[i]);
+}
+
+/* How far its start is from what the other probes and the past lead to expect. */
+static double start_apart(const struct watch *w, size_t p)
+{
+	const double *value = w->fit->value + DRY_SHARED;
+	double own = w->prior->own[DRY_OWN_START], precision = 1 / w->prior->covariance[DRY_START * DRY_SHARED + DRY_START];
+	double sum = (w->prior->mean[DRY_START] - w->fit->value[DRY_START]) * precision;
 
 	for (size_t k = 0; k < w->charge->nprobes; k++)
 		if (k != p && watched(w, k) && w->charge->probe[k].n) {
-			others += w->fit->value[DRY_SHARED + DRY_OWN * k + i];
-			n++;
+			sum += value[DRY_OWN * k + DRY_OWN_START] / own;
+			precision += 1 / own;
 		}
-	if (i != DRY_OWN_START || n == 0)
-		return own / sqrt(w->prior->own[i]);
-	return (own - others / n) / sqrt(w->prior->own[i] * (1 + 1 / n));
+	return (value[DRY_OWN * p + DRY_OWN_START] - sum / precision) / sqrt(own + 1 / precision);
 }
 
 static void watch_parting(struct watch *w, size_t p)
 {
-	double most = 0, unused, shift = dry_group_shift(&w->prior->type, w->charge->probe[p].type, 0, &unused);
+	double rate = apart(w, p, DRY_OWN_LNK), rest = apart(w, p, DRY_OWN_OFFSET), start = start_apart(w, p);
 
-	for (size_t i = 0; i < DRY_OWN; i++) {
-		double off = apart(w, p, i, i == DRY_OWN_LNK ? shift : 0);
+	double pocket = (start - rate) / sqrt(2); /* wetter, and slower too */
 
-		most = fabs(off) > fabs(most) ? off : most;
-	}
-	if (fabs(most) > PARTS_SDS)
-		tell(w, DRY_PARTS, p, most, w->now, PARTS_SDS);
+	if (start > WET_SDS || start < -DRY_SDS || pocket > RATE_SDS)
+		tell(w, DRY_PARTS, p, fabs(start) > pocket ? start : pocket, w->now, DRY_OWN_START);
+	else if (fabs(rate) > RATE_SDS)
+		tell(w, DRY_PARTS, p, rate, w->now, DRY_OWN_LNK);
+	else if (fabs(rest) > RATE_SDS)
+		tell(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
 }
 
 /* The worst reading of a probe against its curve; the curve follows a probe that changed for good only in part. */
@@ -338,6 +418,8 @@ size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior,
 	watch_each(&w, watch_parting);
 	watch_each(&w, watch_jump);
 	watch_each(&w, watch_lost);
+	for (size_t p = 0; p < charge->nprobes; p++)
+		watch_hand(&w, p);
 	for (size_t p = 0; p < charge->nprobes; p++) /* also one that came out: the piece is in the charge */
 		watch_floor(&w, p);
 	if (w.n)

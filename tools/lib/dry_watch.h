@@ -4,23 +4,29 @@
  * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
  * out: they say where somebody should look before the verdict is believed.
  *
+ * A piece is held against its fellows by how far pieces of this works spread (the prior): a wet one, which
+ * is what pockets make, is told from 2.6 standard deviations on, others from 3 or 3.2, so that of twenty
+ * sound charges one is doubted. A pocket that makes a piece wetter than its own fellows by chance hides is
+ * not told; no probe can see one that it is not in.
+ *
  * Needs dry.h before it.
  */
 #ifndef WITHY_DRY_WATCH_H
 #define WITHY_DRY_WATCH_H
 
 enum dry_sign {
-	DRY_STALLS,      /* the mean fell less than a quarter of what it should have: `value` points in `days` */
+	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */
 	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (dry_pace_of) */
 	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
-	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in start, rate or rest */
+	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (dry.h) */
 	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
 	DRY_UNDER_FLOOR, /* probe was down to `value`, on day `days`: for the charge's life */
 	DRY_WIDENS,      /* the spread grew by `value` points in `days` */
 	DRY_EQUALIZE,    /* the driest is at `value`, two points under target or less, the wettest is not there */
 	DRY_RESTS_OFF,   /* the wood settles `value` points from where earlier charges did: the meter or the air reads off */
 	DRY_LOST,        /* probe was not read for `days` */
-	DRY_UNTRUE,      /* the oven found `value` points less (more, below 0) than the probes say */
+	DRY_UNTRUE,      /* the oven found `value` points less (more, below 0) than the probes say, in `limit` pieces */
+	DRY_HAND_PARTS,  /* a piece read by hand on day `days` read `limit`, `value` standard deviations from its fellows */
 	DRY_SIGNS
 };
 
