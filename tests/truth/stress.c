@@ -35,8 +35,8 @@ struct fault {
 };
 
 static const struct fault faults[TROUBLES] = {
-	[NO_TROUBLE] = { "sound", 0, NOBODY, 0, 12 },
-	[TESTED] = { "sound, tested", 0, NOBODY, 0, 20 },
+	[NO_TROUBLE] = { "sound", 0, NOBODY, 0, 18 },
+	[TESTED] = { "sound, tested", 0, NOBODY, 0, 25 },
 	[KILN_OFF] = { "kiln off for two days", 1u << DRY_STALLS, NOBODY, 92, 100 },
 	[DEAD_PROBE] = { "dead probe", 1u << DRY_STUCK, 3, 99, 100 },
 	[WET_POCKETS] = { "wet pockets", 1u << DRY_PARTS, 2, 90, 100 },

@@ -7,10 +7,10 @@
 #include "parse.h"
 #include "zone.h"
 #include "intern.h"
-#include "air_track.h"
-#include "air_book.h"
 #include "house_words.h"
 #include "house.h"
+#include "air_track.h"
+#include "air_book.h"
 #include "dry.h"
 #include "dry_book.h"
 
@@ -68,7 +68,7 @@ void dry_book_init(struct dry_book *b, const struct house *house, const struct z
 {
 	*b = (struct dry_book){ .house = house };
 	intern_init(&b->ids);
-	air_book_init(&b->air, zone);
+	air_book_init(&b->air, zone, NULL);
 	rule_init(b);
 }
 
@@ -503,18 +503,17 @@ static int by_instant(const void *a, const void *b)
 }
 
 /* What was measured in a room, moment by moment. */
-static void take_measured(struct dry_book *b, const struct air_room *from)
+static void take_measured(struct dry_book *b, const struct air_room *from, struct air_points *points)
 {
 	struct dry_room *room = room_of(b, from->id);
-	size_t n;
-	struct air_point *point = air_book_points(&b->air, from, false, &n);
+	const struct air_track *t = &points->track;
 
-	for (size_t i = 0; i < n; i++) {
-		const struct air_point *p = &point[i];
+	air_book_points(&b->air, from, 0, points);
+	for (size_t i = 0; i < t->n; i++) {
+		double temp = t->v[AIR_TEMP][i], rh = t->v[AIR_RH][i];
 
-		add_weather(room, (struct dry_weather){ p->utc_s, p->v[AIR_TEMP], p->v[AIR_RH], p->v[AIR_TEMP] - p->raw[AIR_TEMP], p->v[AIR_RH] - p->raw[AIR_RH], true });
+		add_weather(room, (struct dry_weather){ t->utc_s[i], temp, rh, temp - t->raw[AIR_TEMP][i], rh - t->raw[AIR_RH][i], true });
 	}
-	free(point);
 }
 
 /* What is not written stays as it was before. */
@@ -611,10 +610,13 @@ static void drop_unloaded(struct dry_book *b)
 
 void dry_book_settle(struct dry_book *b)
 {
+	struct air_points points = { 0 };
+
 	drop_unloaded(b);
 	air_book_settle(&b->air);
 	for (size_t i = 0; i < b->air.nrooms; i++)
-		take_measured(b, &b->air.room[i]);
+		take_measured(b, &b->air.room[i], &points);
+	air_points_release(&points);
 	for (size_t i = 0; i < b->nrooms; i++)
 		fill_weather(&b->rooms[i]);
 	for (size_t i = 0; i < b->n; i++)

@@ -17,8 +17,8 @@
  * (air_book.h), and its set points from the moment they were set until the next measurement. A kiln
  * without any is taken to stand at the foot of the band.
  *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h, air_track.h,
- * air_book.h, house_words.h, house.h and dry.h before it.
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
+ * house_words.h, house.h, air_track.h, air_book.h and dry.h before it.
  */
 #ifndef WITHY_DRY_BOOK_H
 #define WITHY_DRY_BOOK_H
