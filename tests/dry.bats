@@ -230,6 +230,9 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	[ ! -s "$T/out" ]
 	hand '2026-01-06 13:00 oven K1 lot=L1 type=SH wet=110.5g dry=100g cull=split:1' '2026-01-06 13:05 oven K1 lot=L1 type=SH wet=110g dry=100g cull=split:1' \
 		'2026-01-06 13:10 oven K1 lot=L1 type=SH wet=109.5g dry=100g cull=split:1'
+	{ cat "$T/book.wy"; for mc in 9 9.2 9.5 10.5; do echo "2026-01-06 14:00 probe K1 mc=$mc% wood=20C meter=pin"; done; } | dry --on 2026-01-07 >"$T/share"
+	# 3 of 4: Clopper-Pearson, lower limit at 90 % one-sided, 0.3205 (R: qbeta(0.1, 3, 2)).
+	grep -q 'hand-read.of 4 pieces read by hand in the last 3 days 3 are in the band: if taken at random, that assures, 90 % sure, 32 % of the pieces' "$T/share"
 	grep -qE '^oven-differs: the probes stood 6.[0-9] points higher than 3 pieces from the oven' "$T/out"
 }
 
@@ -259,6 +262,13 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	grep -q 'K1.a.probe.2026-01-02.*at-least.30.0000' "$T/out"
 	# The sample's oven-dry mass from its section: 4230 / 2.28 = 1855.26 g, so that 2614 g are 40.9 %.
 	awk -F '\t' '$4 == "weighed" { m[++n] = $10 } END { exit !(n == 2 && m[1] - 128 < 1e-9 && m[2] > 40.89 && m[2] < 40.90) }' "$T/out"
+	# The load stood at the probes' mean, 27.5 % (a from 30 % on), at first; 1000 kg then are 784.3 dry, and 900 kg 14.75 %.
+	{ grep -v 'weigh\|oven' "$T/book.wy"; printf '%s\n' '2026-01-02 13:00 weigh K1 mass=1000kg' '2026-01-09 13:00 weigh K1 mass=900kg'; } | sed 's/a:30%+/a:30%/' >"$T/load.wy"
+	dry --curve --on 2026-01-10 "$T/load.wy" >"$T/out"
+	awk -F '\t' '$4 == "load" { m[++n] = $10 } END { exit !(n == 2 && m[1] - 27.5 < 1e-9 && 27.5 - m[1] < 1e-9 && m[2] > 14.74 && m[2] < 14.76) }' "$T/out"
+	# What the meter is not to be trusted at counts less.
+	awk -F '\t' '$4 == "probe" && $7 == "at" { print $8, $12 }' "$T/out" >"$T/noise"
+	printf '%s\n' '30.0000 2.5' '27.0000 1' '25.0000 1' '24.0000 1' '22.0000 1' | cmp - "$T/noise"
 	sed -i '/^ready/d' "$T/house.yaml"
 	dry --on 2026-01-10 "$T/book.wy" >"$T/out"
 	[ "$(cell K1 verdict <"$T/out")" = 'no rule' ]

@@ -31,7 +31,7 @@
 #include "mem.h"
 #include "figure.h"
 
-enum { DAY_S = 86400, PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4 };
+enum { DAY_S = 86400, PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4, HAND_DAYS = 3 };
 
 static bool want_all, want_curve, want_score, want_each, want_rates;
 static struct opt_list want_charges;
@@ -499,6 +499,30 @@ static void put_lasting(const struct answer *a, struct table *t, const struct vi
 	}
 }
 
+/*
+ * What pieces that were taken out and read by hand in the last days say: exact binomial limit (Clopper and
+ * Pearson), one-sided.
+ */
+static void put_hand_read(const struct answer *a, struct table *t, const struct view *v, double sure, struct buf *text)
+{
+	const struct dry_rule *r = &a->dry.rule;
+	int64_t n = 0, in = 0;
+
+	for (size_t p = 0; p < v->charge.nprobes; p++) {
+		const struct dry_reading *reading = v->known[p].reading;
+
+		if (v->place[p].source != DRY_RANDOM || reading->day < v->now - HAND_DAYS)
+			continue;
+		n++;
+		in += reading->mark == DRY_AT && reading->mc >= r->low && reading->mc <= r->high;
+	}
+	if (n == 0)
+		return;
+	buf_printf(text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, 100 * num_share(in, n, fmax(2 * sure - 1, 1e-6)).low);
+	put_reason(a, t, v, "note", "hand-read", text);
+}
+
 /* What n probes can say of the charge, and what pieces taken out by hand would. */
 static void put_share(const struct answer *a, struct table *t, const struct view *v, struct buf *text)
 {
@@ -515,15 +539,32 @@ static void put_share(const struct answer *a, struct table *t, const struct view
 	buf_printf(text, "to be %.0f %% sure that %.0f %% of the pieces are in the band, read by hand %lld pieces taken at random with none out of it, or %lld with at most 1, or %lld with at most 2",
 		100 * sure, 100 * share, (long long)num_sample(share, sure, 0), (long long)num_sample(share, sure, 1), (long long)num_sample(share, sure, 2));
 	put_reason(a, t, v, "note", "by-hand", text);
+	put_hand_read(a, t, v, sure, text);
+}
+
+static void write_days(struct buf *text, double days)
+{
+	if (isfinite(days))
+		buf_printf(text, "%.1f", days);
+	else
+		buf_printf(text, "over %d", DRY_HORIZON);
 }
 
 static void put_forecast_reason(const struct answer *a, struct table *t, const struct view *v, struct buf *text)
 {
 	if (!(v->forecast.never >= 0))
 		return;
-	buf_printf(text, "the rule is foreseen to hold %.1f days from now under daily readings (50 %%: %.1f to %.1f; 90 %%: %.1f to %.1f), from %zu earlier charge%s and %zu probes",
-		v->forecast.median - v->now, v->forecast.low50 - v->now, v->forecast.high50 - v->now, v->forecast.low90 - v->now,
-		v->forecast.high90 - v->now, v->prior->ncharges, v->prior->ncharges == 1 ? "" : "s", v->n);
+	buf_str(text, "the rule is foreseen to hold ");
+	write_days(text, v->forecast.median - v->now);
+	buf_str(text, " days from now under daily readings (50 %: ");
+	write_days(text, v->forecast.low50 - v->now);
+	buf_str(text, " to ");
+	write_days(text, v->forecast.high50 - v->now);
+	buf_str(text, "; 90 %: ");
+	write_days(text, v->forecast.low90 - v->now);
+	buf_str(text, " to ");
+	write_days(text, v->forecast.high90 - v->now);
+	buf_printf(text, "), from %zu earlier charge%s and %zu probes", v->prior->ncharges, v->prior->ncharges == 1 ? "" : "s", v->n);
 	put_reason(a, t, v, "note", "forecast", text);
 	if (v->forecast.never >= 0.05) {
 		buf_printf(text, "in %.0f %% of the trials it does not hold within %d days: look at the driest piece, and at the air that the kiln is led to",
@@ -855,6 +896,7 @@ static void put_measured(const struct answer *a, struct table *t, const struct v
 		table_cstr(t, place->written[i].corrected ? "yes" : "no");
 		table_real(t, probe->reading[i].mc);
 		table_real(t, fitted);
+		table_real(t, probe->reading[i].noise);
 	}
 }
 
@@ -876,6 +918,7 @@ static void put_fitted(const struct answer *a, struct table *t, const struct vie
 		table_absent(t);
 		table_absent(t);
 		table_real(t, mc[i]);
+		table_absent(t);
 	}
 	free(day);
 	free(mc);
@@ -895,6 +938,7 @@ static void put_air(const struct answer *a, struct table *t, const struct view *
 		table_cstr(t, w->temp_off_c != 0 || w->rh_off_pct != 0 ? "yes" : "no");
 		table_real(t, air->me_pct);
 		table_absent(t);
+		table_absent(t);
 	}
 }
 
@@ -912,7 +956,7 @@ static size_t print_curves(struct answer *a)
 {
 	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 },
 		{ "source", TABLE_TEXT, 0 }, { "date", TABLE_DATE, 0 }, { "day", TABLE_REAL, 2 }, { "kind", TABLE_TEXT, 0 }, { "raw_pct", TABLE_FIXED, 1 },
-		{ "corrected", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 }, { "model_pct", TABLE_REAL, 1 } };
+		{ "corrected", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 }, { "model_pct", TABLE_REAL, 1 }, { "noise_times", TABLE_REAL, 1 } };
 	struct table t;
 	size_t n;
 
