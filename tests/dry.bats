@@ -310,3 +310,30 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 		[ "$(wc -l <"$T/out")" = 10 ]
 	fi
 }
+
+@test "dry: no order of lines shows, not even in what was written of one moment" {
+	cat samples/book/*.wy - >"$T/book.wy" <<-'END'
+	2027-12-10       probe K27-09 in=z:D009/SH mc=z:15% wood=20C meter=pin2
+	2027-12-10       probe K27-09 in=z:D008/SH mc=z:16% wood=20C meter=pin2
+	2027-12-12       probe K27-09 mc=z:14% wood=20C meter=pin2
+	2027-12-12       probe K27-09 mc=z:14.5%,y:13% meter=pin2
+	2027-12-11 12:00 set   south  temp=31C rh=50%
+	2027-12-11 12:00 set   south  temp=33C
+	2027-12-11 12:00 set   south  rh=55%
+	2027-12-09       load  K27-09 kiln=north lot=D009 type=SH at=yard/b4 count=1
+	2027-12-13 09:00 weigh K27-09 mass=s:2100g
+	2027-12-13 09:00 weigh K27-09 mass=s:2110g
+	2027-12-15 09:00 weigh K27-09 mass=s:2010g
+	END
+	awk -v seed=3 -v times=1 -v out="$T/other" -f tests/shuffle.awk "$T/book.wy"
+	export WITHY_TODAY=2027-12-20
+	for call in --all "--all --curve"; do
+		dry $call "$T/book.wy" >"$T/want" 2>"$T/err" || true
+		grep -q K27-09 "$T/want" || fail "$call: no K27-09"
+		for turn in 1; do
+			dry $call "$T/other.$turn" >"$T/out" 2>"$T/err" || true
+			same "$T/want" "$call, shuffled $turn"
+		done
+	done
+	report
+}

@@ -33,7 +33,7 @@ struct dry_raw {
 	int64_t utc_s;
 	enum raw_kind kind;
 	uint32_t label, piece;    /* ids */
-	size_t order;             /* within its line */
+	struct slice label_text, piece_text; /* while it is settled */
 	double mc, noise, mass;
 	enum dry_mark mark;
 	int64_t raw;
@@ -172,7 +172,7 @@ static void add_set(struct dry_book *b, const struct line *l, int64_t utc_s)
 static struct dry_raw *add_raw(struct dry_case *c, int64_t utc_s, enum raw_kind kind)
 {
 	c->raw = mem_grow(c->raw, &c->raw_cap, c->nraw + 1, sizeof *c->raw);
-	c->raw[c->nraw] = (struct dry_raw){ .utc_s = utc_s, .kind = kind, .noise = 1, .order = c->nraw };
+	c->raw[c->nraw] = (struct dry_raw){ .utc_s = utc_s, .kind = kind, .noise = 1 };
 	return &c->raw[c->nraw++];
 }
 
@@ -180,8 +180,10 @@ static void add_load(struct dry_book *b, const struct line *l, int64_t utc_s)
 {
 	struct dry_case *c = case_of(b, l->subject);
 	const struct field *count = line_field(l, FIELD_COUNT);
+	struct slice kiln = line_word(l, FIELD_KILN);
 
-	c->kiln = keep(b, line_word(l, FIELD_KILN));
+	if (utc_s < c->load_s || (utc_s == c->load_s && slice_cmp(kiln, c->kiln) < 0))
+		c->kiln = keep(b, kiln);
 	c->load_s = utc_s < c->load_s ? utc_s : c->load_s;
 	for (size_t i = 0; count && i < count->n; i++)
 		c->pieces += l->item[count->first + i].v.fix;
@@ -331,16 +333,48 @@ double dry_case_day(const struct dry_case *c, int64_t utc_s)
 	return utc_s == INT64_MAX ? INFINITY : (double)(utc_s - c->load_s) / DAY_S;
 }
 
-/* By time, and on one line out before in before readings. */
+static int by_number(double x, double y)
+{
+	return (x > y) - (x < y);
+}
+
+static int by_value(const struct dry_raw *x, const struct dry_raw *y)
+{
+	int order = by_number(x->mc, y->mc);
+
+	if (!order)
+		order = by_number(x->mass, y->mass);
+	if (!order)
+		order = by_number(x->noise, y->noise);
+	if (!order)
+		order = (int)x->mark - (int)y->mark;
+	return order ? order : (x->raw > y->raw) - (x->raw < y->raw);
+}
+
+/* By time, of one moment out before in before readings; then by what they say, for the order of lines means nothing. */
 static int by_time(const void *a, const void *b)
 {
 	const struct dry_raw *x = a, *y = b;
+	int order;
 
 	if (x->utc_s != y->utc_s)
 		return x->utc_s < y->utc_s ? -1 : 1;
 	if (x->kind != y->kind)
 		return x->kind < y->kind ? -1 : 1;
-	return x->order < y->order ? -1 : x->order > y->order;
+	order = slice_cmp(x->label_text, y->label_text);
+	if (!order)
+		order = slice_cmp(x->piece_text, y->piece_text);
+	return order ? order : by_value(x, y);
+}
+
+static void sort_raw(struct dry_book *b, struct dry_case *c)
+{
+	for (size_t i = 0; i < c->nraw; i++) {
+		c->raw[i].label_text = intern_text(&b->ids, c->raw[i].label);
+		c->raw[i].piece_text = intern_text(&b->ids, c->raw[i].piece);
+	}
+	if (c->nraw)
+		qsort(c->raw, c->nraw, sizeof *c->raw, by_time);
 }
 
 static uint32_t type_of(struct dry_book *b, uint32_t piece)
@@ -493,13 +527,23 @@ static void settle_masses(struct settling *s)
 
 /* ---- settling: the air */
 
+/* What is not known first. */
+static int by_known(double x, double y)
+{
+	return isnan(x) || isnan(y) ? isnan(y) - isnan(x) : by_number(x, y);
+}
+
 static int by_instant(const void *a, const void *b)
 {
 	const struct dry_weather *x = a, *y = b;
+	int order;
 
 	if (x->utc_s != y->utc_s)
 		return x->utc_s < y->utc_s ? -1 : 1;
-	return x->measured - y->measured;
+	if (x->measured != y->measured)
+		return x->measured - y->measured;
+	order = by_known(x->temp_c, y->temp_c);
+	return order ? order : by_known(x->rh_pct, y->rh_pct);
 }
 
 /* What was measured in a room, moment by moment. */
@@ -533,20 +577,37 @@ static void fill_weather(struct dry_room *room)
 	}
 }
 
+/* The first of a room's weather at that instant or behind it; NULL is a room of which nothing is known. */
+static size_t weather_from(const struct dry_room *room, int64_t utc_s)
+{
+	size_t low = 0, high = room ? room->n : 0;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (room->weather[mid].utc_s < utc_s)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low;
+}
+
 static void settle_air(struct dry_book *b, struct dry_case *c)
 {
 	const struct dry_room *room = dry_book_room(b, c->kiln);
-	size_t n = room ? room->n : 0;
-	struct dry_air *air = mem_array(n + 1, sizeof *air);
+	size_t from = weather_from(room, c->load_s - DAY_S / 2);
+	size_t to = weather_from(room, c->end_s == INT64_MAX ? c->end_s : c->end_s + 1);
+	struct dry_air *air = mem_array(to - from + 1, sizeof *air);
 
-	c->weather = mem_zeroed(n + 1, sizeof *c->weather);
+	c->weather = mem_zeroed(to - from + 1, sizeof *c->weather);
 	air[0] = (struct dry_air){ 0, 30, b->has_rule ? b->rule.low : 8, true };
 	c->charge.nair = 1;
-	for (size_t i = 0; i < n; i++) {
+	for (size_t i = from; i < to; i++) {
 		const struct dry_weather *w = &room->weather[i];
 		double me = dry_weather_emc(w, false), day = dry_case_day(c, w->utc_s);
 
-		if (isnan(me) || w->utc_s > c->end_s || w->utc_s < c->load_s - DAY_S / 2)
+		if (isnan(me))
 			continue;
 		c->weather[c->charge.nair] = w;
 		air[c->charge.nair++] = (struct dry_air){ day, w->temp_c, me, false };
@@ -568,8 +629,7 @@ static void settle_case(struct dry_book *b, struct dry_case *c)
 {
 	struct settling s = { .book = b, .c = c };
 
-	if (c->nraw)
-		qsort(c->raw, c->nraw, sizeof *c->raw, by_time);
+	sort_raw(b, c);
 	c->probe = mem_array(c->nraw, sizeof *c->probe);
 	c->place = mem_array(c->nraw, sizeof *c->place);
 	s.label = mem_array(c->nraw, sizeof *s.label);
