@@ -100,11 +100,12 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 }
 
 # What they were made with is first order and without lag, which the model is not: an eighth off on the whole at most.
+# 95 % intervals: of 70 that hold 66.5 are to be expected; two probes there are bad ones.
 @test "wy-dry: the rates that the sample works was made with are found again" {
 	dry --rates --all --on 2027-12-31 -b >"$T/rates"
 	awk -F '\t' 'NR == FNR { if ($1 == "probe" && $3 == "k") k[$2] = $4; next }
 		FNR > 1 && ($2 "/" $3 in k) { n++; true = k[$2 "/" $3]; held += $6 <= true && true <= $7; off = log($5 / true); sum += off * off }
-		END { print held " of " n ", off by " sqrt(sum / n); exit !(n >= 60 && held >= 0.78 * n && sqrt(sum / n) < 0.125) }' samples/truth/parameters.tsv "$T/rates"
+		END { print held " of " n ", off by " sqrt(sum / n); exit !(n >= 60 && held >= 0.88 * n && sqrt(sum / n) < 0.11) }' samples/truth/parameters.tsv "$T/rates"
 }
 
 # The hygrometer that reads the kilns shows 1.7 points too little in truth; its checks say so.

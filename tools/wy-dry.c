@@ -991,7 +991,7 @@ static void put_rates(const struct answer *a, struct table *t, const struct view
 {
 	for (size_t p = 0; p < v->charge.nprobes; p++) {
 		const struct dry_place *place = &v->place[p];
-		double factor, k = dry_rate(&v->fit, p, &factor), wide;
+		double factor, k = dry_rate(&v->charge, &v->fit, p, &factor), wide;
 
 		if (place->source != DRY_PROBE || v->known[p].n == 0 || v->known[p].reading[0].day > v->now)
 			continue;

@@ -145,7 +145,7 @@ static void fits(void)
 
 	dry_prior_init(&prior);
 	dry_fit(&charge, &prior, DAYS, &fit);
-	CHECK_NEAR(dry_rate(&fit, 0, &factor), 0.12, 0.02);
+	CHECK_NEAR(dry_rate(&charge, &fit, 0, &factor), 0.12, 0.02);
 	CHECK(factor > 1 && factor < 1.3);
 	dry_fit_release(&fit);
 	foreseen(&charge, &prior, 5, &early);
@@ -176,11 +176,11 @@ static void odd_readings(void)
 
 	dry_prior_init(&prior);
 	dry_fit(&charge, &prior, DAYS, &fit);
-	sound = dry_rate(&fit, 1, &factor);
+	sound = dry_rate(&charge, &fit, 1, &factor);
 	dry_fit_release(&fit);
 	reading[1][10].mc += 8;
 	dry_fit(&charge, &prior, DAYS, &fit);
-	CHECK_NEAR(dry_rate(&fit, 1, &factor) / sound, 1, 0.02);
+	CHECK_NEAR(dry_rate(&charge, &fit, 1, &factor) / sound, 1, 0.02);
 	dry_fit_release(&fit);
 	reading[2][0] = (struct dry_reading){ 0, 30, DRY_ABOVE, 1, 30 };
 	probe[2].n = 1;
@@ -192,6 +192,7 @@ static void odd_readings(void)
 		probe[p].n = 0;
 	dry_fit(&charge, &prior, 5, &fit);
 	CHECK_NEAR(fit.value[DRY_LNK], prior.mean[DRY_LNK], 1e-6);
+	CHECK(isnan(dry_rate(&charge, &fit, 0, &factor))); /* none before something was read */
 	CHECK_NEAR(fit.value[DRY_START], prior.mean[DRY_START], 1e-6);
 	dry_fit_release(&fit);
 	dry_prior_release(&prior);

@@ -134,8 +134,13 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 /* How far pieces spread on a day, by how they did in the past: the standard deviation of what they read, but for the noise. */
 double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day);
 
-/* k of probe i by 30 C and 15 %, in 1/day, with the factor that it is uncertain by (1 sd: times or by). */
-double dry_rate(const struct dry_fit *fit, size_t i, double *factor);
+/*
+ * The first-order rate of the piece of probe i, in 1/day: what it lost from where it was below fibre
+ * saturation to its last reading, over the time that it stood above where its wood rests in that air (Me +
+ * offset) and how far. It is the k of the first-order law, and not the model's own, which is against the
+ * surface. *factor: how uncertain it is (1 sd: times or by). NAN while nothing was lost.
+ */
+double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor);
 
 /* ---- when is it ready */
 
