@@ -638,14 +638,48 @@ static void write_parting(const struct view *v, const struct dry_telling *s, str
 		(int)label.n, label.p, WHAT[(int)s->limit][s->value > 0], fabs(s->value));
 }
 
+/* What readings say by themselves, of one probe or of all. */
+static void write_plain(const struct dry_telling *s, struct slice label, const char *day, struct buf *text)
+{
+	int n = (int)label.n;
+	const char *higher = s->value > 0 ? "higher" : "lower", *above = s->value > 0 ? "above" : "below";
+	double off = fabs(s->value);
+
+	switch (s->sign) {
+	case DRY_STUCK:
+		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others moved: a wire or a pin is off", n, label.p, s->value, s->days);
+		break;
+	case DRY_JUMPS:
+		buf_printf(text, "probe %.*s read %.1f points %s its curve on %s", n, label.p, off, above, day);
+		break;
+	case DRY_UNDER_FLOOR:
+		buf_printf(text, "probe %.*s was down to %.1f %% on %s; the band begins at %.1f %%", n, label.p, s->value, day, s->limit);
+		break;
+	case DRY_WIDENS:
+		buf_printf(text, "wettest and driest are %.1f points apart, %.1f more than %.1f days before", s->limit, s->value, s->days);
+		break;
+	case DRY_RESTS_OFF:
+		buf_printf(text, "the readings come to rest %.1f points %s than earlier charges did in such air: check the meter and the hygrometer", off, higher);
+		break;
+	case DRY_LOST:
+		buf_printf(text, "probe %.*s has not been read for %.1f days; every %.1f is the house's rule", n, label.p, s->days, s->limit);
+		break;
+	case DRY_UNTRUE:
+		buf_printf(text, "the probes stood %.1f points %s than %.0f piece%s from the oven: check the meter's line", off, higher, s->limit, s->limit > 1 ? "s" : "");
+		break;
+	case DRY_HAND_PARTS:
+		buf_printf(text, "a piece read by hand on %s was at %.1f %%, %.1f standard deviations %s its fellows: %s", day, s->limit, off, above,
+			s->value > 0 ? "a wet pocket; read more of them" : "another wood, or a dry corner");
+		break;
+	default:
+		break;
+	}
+}
+
 static void write_sign(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
-	struct slice label = s->probe == SIZE_MAX ? SLICE("") : label_of(v, s->probe);
-	int n = (int)label.n;
 	struct buf day = BUF_INIT;
 
-	if (s->sign == DRY_JUMPS || s->sign == DRY_UNDER_FLOOR || s->sign == DRY_HAND_PARTS)
-		day_write(&day, day_at(a, v->c->load_s + llround(s->days * DAY_S)));
 	switch (s->sign) {
 	case DRY_STALLS:
 		write_stall(a, v, s, text);
@@ -653,40 +687,16 @@ static void write_sign(const struct answer *a, const struct view *v, const struc
 	case DRY_HURRIES:
 		write_hurry(v, s, text);
 		break;
-	case DRY_STUCK:
-		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others moved: a wire or a pin is off", n, label.p, s->value, s->days);
-		break;
 	case DRY_PARTS:
 		write_parting(v, s, text);
-		break;
-	case DRY_JUMPS:
-		buf_printf(text, "probe %.*s read %.1f points %s its curve on %s", n, label.p, fabs(s->value), s->value > 0 ? "above" : "below", buf_cstr(&day));
-		break;
-	case DRY_UNDER_FLOOR:
-		buf_printf(text, "probe %.*s was down to %.1f %% on %s; the band begins at %.1f %%", n, label.p, s->value, buf_cstr(&day), s->limit);
-		break;
-	case DRY_WIDENS:
-		buf_printf(text, "wettest and driest are %.1f points apart, %.1f more than %.1f days before", s->limit, s->value, s->days);
 		break;
 	case DRY_EQUALIZE:
 		write_equalize(a, v, s, text);
 		break;
-	case DRY_RESTS_OFF:
-		buf_printf(text, "the readings come to rest %.1f points %s than earlier charges did in such air: check the meter and the hygrometer", fabs(s->value),
-			s->value > 0 ? "higher" : "lower");
-		break;
-	case DRY_LOST:
-		buf_printf(text, "probe %.*s has not been read for %.1f days; every %.1f is the house's rule", n, label.p, s->days, s->limit);
-		break;
-	case DRY_UNTRUE:
-		buf_printf(text, "the probes stood %.1f points %s than %.0f piece%s from the oven: check the meter's line", fabs(s->value),
-			s->value > 0 ? "higher" : "lower", s->limit, s->limit > 1 ? "s" : "");
-		break;
-	case DRY_HAND_PARTS:
-		buf_printf(text, "a piece read by hand on %s was at %.1f %%, %.1f standard deviations %s its fellows: %s", buf_cstr(&day), s->limit, fabs(s->value),
-			s->value > 0 ? "above" : "below", s->value > 0 ? "a wet pocket; read more of them" : "another wood, or a dry corner");
-		break;
 	default:
+		if (isfinite(s->days))
+			day_write(&day, day_at(a, v->c->load_s + llround(s->days * DAY_S)));
+		write_plain(s, s->probe == SIZE_MAX ? SLICE("") : label_of(v, s->probe), buf_cstr(&day), text);
 		break;
 	}
 	buf_release(&day);

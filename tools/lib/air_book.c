@@ -136,20 +136,12 @@ static inline struct air_reading *new_row(struct air_book *b, struct air_room *r
 
 static int64_t instant_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
 {
-	int64_t wall = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? 43200 : stamp->second);
-	struct zone_wall found;
+	enum zone_kind kind;
+	int64_t utc_s = zone_stamp(b->zone, &b->memo, stamp, &kind);
 
-	if (stamp->second == STAMP_NO_TIME)
-		*flags |= AIR_UNTIMED;
-	if (stamp->offset != STAMP_NO_OFFSET)
-		return wall - stamp->offset * 60;
-	found = zone_wall(b->zone, &b->memo, wall);
-	if (found.kind == ZONE_TWICE)
-		*flags |= AIR_DOUBLED;
-	if (found.kind != ZONE_NEVER)
-		return found.utc_s[1];
-	*flags |= AIR_SKIPPED;
-	return found.change_s;
+	*flags |= stamp->second == STAMP_NO_TIME ? AIR_UNTIMED : 0;
+	*flags |= kind == ZONE_TWICE ? AIR_DOUBLED : kind == ZONE_NEVER ? AIR_SKIPPED : 0;
+	return utc_s;
 }
 
 /* The same of a line that is mostly of the moment of the one before it. */

@@ -139,18 +139,15 @@ static void doubt_lots(struct check *c, const struct line *l)
 /* The instant of a timed line; an hour that the clock skipped is told. */
 static int64_t instant(struct check *c, const struct line *l)
 {
-	int64_t wall = (int64_t)l->stamp.day * 86400 + l->stamp.second;
-	struct zone_wall found;
+	enum zone_kind kind;
+	int64_t utc_s = zone_stamp(c->zone, &c->memo, &l->stamp, &kind);
 
-	if (l->stamp.offset != STAMP_NO_OFFSET)
-		return wall - l->stamp.offset * 60;
-	found = zone_wall(c->zone, &c->memo, wall);
-	if (found.kind != ZONE_NEVER)
-		return found.utc_s[1];
+	if (kind != ZONE_NEVER)
+		return utc_s;
 	DIAG(c->diags, RULE_TIME_SKIPPED, line_place(l, l->time), l->time);
 	if (l->event->stock.moves)
 		doubt_lots(c, l);
-	return found.change_s;
+	return utc_s;
 }
 
 static void judge_words(struct check *c, const struct line *l)

@@ -151,13 +151,9 @@ void readings_note(struct readings *r, const struct reading *row)
 
 static int64_t instant_of(struct readings *r, const struct stamp *stamp)
 {
-	int64_t wall = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? 43200 : stamp->second);
-	struct zone_wall found;
+	enum zone_kind kind;
 
-	if (stamp->offset != STAMP_NO_OFFSET)
-		return wall - stamp->offset * 60;
-	found = zone_wall(r->zone, &r->memo, wall);
-	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
+	return zone_stamp(r->zone, &r->memo, stamp, &kind);
 }
 
 static uint32_t subject_of(struct readings *r, const struct line *l)

@@ -237,16 +237,10 @@ int32_t book_today(const struct book *b)
 
 bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
 {
-	int64_t wall = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? 43200 : stamp->second);
-	struct zone_wall found;
+	enum zone_kind kind;
 
-	if (stamp->offset != STAMP_NO_OFFSET) {
-		*utc_s = wall - stamp->offset * 60;
-		return true;
-	}
-	found = zone_wall(b->zone, b->memo, wall);
-	*utc_s = found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
-	return found.kind != ZONE_NEVER;
+	*utc_s = zone_stamp(b->zone, b->memo, stamp, &kind);
+	return kind != ZONE_NEVER;
 }
 
 /* ---- stock */

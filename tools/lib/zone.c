@@ -1,3 +1,5 @@
+#include "text.h"
+#include "stamp.h"
 #include "zone.h"
 
 #include <errno.h>
@@ -664,4 +666,21 @@ struct zone_wall zone_wall_find(const struct zone *z, struct zone_memo *memo, in
 		memo_set(z, first, back, memo);
 	return (struct zone_wall){ first == last ? ZONE_ONCE : ZONE_TWICE,
 		{ wall_s - a, wall_s - b }, { a, b }, first == last ? 0 : z->span[last].from_s + back };
+}
+
+/* ---- the instant of a stamp */
+
+enum { NOON_S = 43200 };
+
+int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct stamp *stamp, enum zone_kind *kind)
+{
+	int64_t wall_s = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? NOON_S : stamp->second);
+	struct zone_wall found;
+
+	*kind = ZONE_ONCE;
+	if (stamp->offset != STAMP_NO_OFFSET)
+		return wall_s - stamp->offset * 60;
+	found = zone_wall(z, memo, wall_s);
+	*kind = found.kind;
+	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
 }

@@ -100,4 +100,13 @@ static inline struct zone_wall zone_wall(const struct zone *z, struct zone_memo 
 	return zone_wall_find(z, memo, wall_s);
 }
 
+struct stamp;
+
+/*
+ * The instant of a stamp (stamp.h) by the book's rule: with an offset typed that one, else by the wall
+ * clock, the second pass of an hour that comes twice; of an hour that never comes the moment at which the
+ * clock was set. No time stands for noon. *kind is ZONE_ONCE where the offset is typed.
+ */
+int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct stamp *stamp, enum zone_kind *kind);
+
 #endif
