@@ -22,7 +22,7 @@
 #include "house_words.h"
 #include "house.h"
 #include "intern.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 #include "spool.h"
 #include "readings.h"
 #include "moist_rows.h"

@@ -1,6 +1,6 @@
 /* moist.c: ids in little room are what was put in; notes come out of memory and file as they went in. */
 #include "text.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 #include "spool.h"
 
 #include <stdlib.h>
@@ -16,27 +16,27 @@ static struct slice id_text(char *room, int i)
 
 static void ids_are_found_again(void)
 {
-	struct moist_ids t;
+	struct intern_small t;
 	struct slice first;
 	char room[24];
 
-	moist_ids_init(&t);
-	CHECK_INT(moist_ids_id(&t, SLICE("")), 0);
-	CHECK_TEXT(moist_ids_text(&t, 0), "");
-	CHECK_INT(moist_ids_find(&t, SLICE("L000000/00")), 0);
-	CHECK_INT(moist_ids_id(&t, id_text(room, 0)), 1);
-	first = moist_ids_text(&t, 1);
+	intern_small_init(&t);
+	CHECK_INT(intern_small_id(&t, SLICE("")), 0);
+	CHECK_TEXT(intern_small_text(&t, 0), "");
+	CHECK_INT(intern_small_find(&t, SLICE("L000000/00")), 0);
+	CHECK_INT(intern_small_id(&t, id_text(room, 0)), 1);
+	first = intern_small_text(&t, 1);
 	for (int i = 0; i < IDS; i++)
-		if (moist_ids_id(&t, id_text(room, i)) != (uint32_t)i + 1)
+		if (intern_small_id(&t, id_text(room, i)) != (uint32_t)i + 1)
 			CHECK_INT(i, -1);
 	for (int i = 0; i < IDS; i++)
-		if (moist_ids_find(&t, id_text(room, i)) != (uint32_t)i + 1 || !slice_eq(moist_ids_text(&t, (uint32_t)i + 1), id_text(room, i)))
+		if (intern_small_find(&t, id_text(room, i)) != (uint32_t)i + 1 || !slice_eq(intern_small_text(&t, (uint32_t)i + 1), id_text(room, i)))
 			CHECK_INT(i, -1);
 	CHECK_INT(t.n, IDS + 1);
-	CHECK_INT(moist_ids_find(&t, id_text(room, IDS)), 0);
+	CHECK_INT(intern_small_find(&t, id_text(room, IDS)), 0);
 	/* a text that was given stays where it was */
-	CHECK(moist_ids_text(&t, 1).p == first.p);
-	moist_ids_release(&t);
+	CHECK(intern_small_text(&t, 1).p == first.p);
+	intern_small_release(&t);
 }
 
 /* Around the lengths whose form changes, and past the size of a room; bytes of any kind. */
@@ -44,20 +44,20 @@ static void texts_of_every_length(void)
 {
 	static const size_t n[] = { 1, 3, 4, 5, 254, 255, 256, 65530, 65531, 65535, 65536, LONGEST, 2 };
 	char *bytes = calloc(LONGEST, 1);
-	struct moist_ids t;
+	struct intern_small t;
 
-	moist_ids_init(&t);
+	intern_small_init(&t);
 	for (size_t i = 0; i < sizeof n / sizeof *n; i++) {
 		CHECK_CASE(i);
-		CHECK_INT(moist_ids_id(&t, (struct slice){ bytes, n[i] }), i + 1);
+		CHECK_INT(intern_small_id(&t, (struct slice){ bytes, n[i] }), i + 1);
 	}
 	for (size_t i = 0; i < sizeof n / sizeof *n; i++) {
 		CHECK_CASE(i);
-		CHECK_INT(moist_ids_id(&t, (struct slice){ bytes, n[i] }), i + 1);
-		CHECK(slice_eq(moist_ids_text(&t, (uint32_t)i + 1), (struct slice){ bytes, n[i] }));
+		CHECK_INT(intern_small_id(&t, (struct slice){ bytes, n[i] }), i + 1);
+		CHECK(slice_eq(intern_small_text(&t, (uint32_t)i + 1), (struct slice){ bytes, n[i] }));
 	}
 	CHECK_CASE(-1);
-	moist_ids_release(&t);
+	intern_small_release(&t);
 	free(bytes);
 }
 

@@ -10,7 +10,7 @@
 #include "house.h"
 #include "wood.h"
 #include "meter.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 #include "spool.h"
 #include "wide.h"
 #include "stats.h"
@@ -58,9 +58,9 @@ struct moist_rule {
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts)
 {
 	*m = (struct moist_rows){ .ask = ask, .facts = facts, .free_node = NONE };
-	moist_ids_init(&m->rules);
-	moist_ids_init(&m->sets);
-	moist_ids_init(&m->depths);
+	intern_small_init(&m->rules);
+	intern_small_init(&m->sets);
+	intern_small_init(&m->depths);
 }
 
 void moist_rows_release(struct moist_rows *m)
@@ -76,9 +76,9 @@ void moist_rows_release(struct moist_rows *m)
 	free(m->order);
 	free(m->item);
 	free(m->value);
-	moist_ids_release(&m->rules);
-	moist_ids_release(&m->sets);
-	moist_ids_release(&m->depths);
+	intern_small_release(&m->rules);
+	intern_small_release(&m->sets);
+	intern_small_release(&m->depths);
 	buf_release(&m->text[0]);
 	buf_release(&m->text[1]);
 }
@@ -202,7 +202,7 @@ static uint32_t key_of(struct moist_rows *m, size_t by, const struct reading_of 
 	case MOIST_BY_CHARGE:
 		return of->charge;
 	case MOIST_BY_LOT:
-		return moist_ids_id(&m->facts->readings->names, of->lot);
+		return intern_small_id(&m->facts->readings->names, of->lot);
 	case MOIST_BY_PART:
 		return of->part;
 	default:
@@ -373,7 +373,7 @@ static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
 		buf_str(&m->text[0], ": ");
 		meter_use_write(&m->text[0], &use);
 		m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
-		m->rule[m->nrules++] = (struct moist_rule){ meter, moist_ids_id(&m->rules, buf_slice(&m->text[0])), use.line };
+		m->rule[m->nrules++] = (struct moist_rule){ meter, intern_small_id(&m->rules, buf_slice(&m->text[0])), use.line };
 	}
 	return m->rule[i].text;
 }
@@ -381,7 +381,7 @@ static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
 /* The rules of a set, and how many. */
 static size_t rules_of(const struct moist_rows *m, uint32_t set, const char **rules)
 {
-	struct slice held = moist_ids_text(&m->sets, set);
+	struct slice held = intern_small_text(&m->sets, set);
 
 	*rules = held.p;
 	return held.n / sizeof(uint32_t);
@@ -410,7 +410,7 @@ static uint32_t set_with(struct moist_rows *m, uint32_t set, uint32_t rule)
 	buf_add(&next, (struct slice){ rules, i * sizeof rule });
 	buf_add(&next, text);
 	buf_add(&next, (struct slice){ rules + i * sizeof rule, (n - i) * sizeof rule });
-	set = moist_ids_id(&m->sets, buf_slice(&next));
+	set = intern_small_id(&m->sets, buf_slice(&next));
 	buf_release(&next);
 	return set;
 }
@@ -420,11 +420,11 @@ static void count_rule(struct moist_rows *m, struct moist_row *row, const struct
 	uint32_t rule = 0;
 
 	if (r->flags & READING_OVEN)
-		rule = moist_ids_id(&m->rules, SLICE("oven"));
+		rule = intern_small_id(&m->rules, SLICE("oven"));
 	else if (r->mark != VALUE_EXACT)
 		return;
 	else if (r->flags & READING_UNCORRECTED || !m->ask->house)
-		rule = moist_ids_id(&m->rules, SLICE("uncorrected"));
+		rule = intern_small_id(&m->rules, SLICE("uncorrected"));
 	else
 		rule = rule_of_meter(m, of->meter, r->day);
 	if (rule)
@@ -497,7 +497,7 @@ static uint32_t side_of(struct moist_rows *m, const struct reading_of *of)
 {
 	if (m->ask->by_form)
 		return of->form;
-	return m->ask->by_depth ? moist_ids_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
+	return m->ask->by_depth ? intern_small_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
 }
 
 /* A piece is counted once, one at random with each reading, one in the oven for itself. */
@@ -733,7 +733,7 @@ void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *r
 	struct slice *text = mem_array(n, sizeof *text);
 
 	for (size_t i = 0; i < n; i++)
-		text[i] = moist_ids_text(&m->rules, rule_in(rules, i));
+		text[i] = intern_small_text(&m->rules, rule_in(rules, i));
 	if (n)
 		qsort(text, n, sizeof *text, text_order);
 	for (size_t i = 0; i < n; i++) {

@@ -11,7 +11,7 @@
  * Memory follows rows (some 240 bytes) and sources in rows (some 55), and not the number of readings.
  *
  * Needs text.h, house_words.h, house.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h,
- * zone.h, moist_ids.h, spool.h, wide.h, stats.h, group.h and readings.h before it.
+ * zone.h, intern_small.h, spool.h, wide.h, stats.h, group.h and readings.h before it.
  */
 #ifndef WITHY_MOIST_ROWS_H
 #define WITHY_MOIST_ROWS_H
@@ -98,7 +98,7 @@ struct moist_rows {
 	uint32_t free_node;
 	struct moist_rule *rule;      /* how readings were corrected, by meter and line */
 	size_t nrules, rules_cap;
-	struct moist_ids rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
+	struct intern_small rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
 	uint32_t *order;              /* rows by their keys */
 	uint32_t *item;               /* sources by row */
 	struct moist_value *value;    /* of the row that was asked for last */

@@ -6,7 +6,7 @@
  * moist_view_depth.h says where it has more.
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, house_words.h,
- * house.h, moist_ids.h, spool.h, wide.h, stats.h, group.h, table.h, readings.h and moist_rows.h before it.
+ * house.h, intern_small.h, spool.h, wide.h, stats.h, group.h, table.h, readings.h and moist_rows.h before it.
  */
 #ifndef WITHY_MOIST_VIEW_H
 #define WITHY_MOIST_VIEW_H

@@ -10,7 +10,7 @@
 #include "house.h"
 #include "wood.h"
 #include "meter.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 #include "spool.h"
 #include "wide.h"
 #include "stats.h"
@@ -38,8 +38,8 @@ void readings_init(struct readings *r, const struct house *house, const struct z
 	r->zone = zone;
 	r->want = want;
 	r->log.most = READINGS_HELD;
-	moist_ids_init(&r->names);
-	moist_ids_init(&r->frames);
+	intern_small_init(&r->names);
+	intern_small_init(&r->frames);
 }
 
 static void part_release(struct readings_part *part)
@@ -53,8 +53,8 @@ void readings_release(struct readings *r)
 {
 	for (size_t i = 0; i < r->nparts; i++)
 		part_release(&r->part[i]);
-	moist_ids_release(&r->names);
-	moist_ids_release(&r->frames);
+	intern_small_release(&r->names);
+	intern_small_release(&r->frames);
 	spool_release(&r->log);
 	free(r->told);
 	free(r->fact);
@@ -67,7 +67,7 @@ void readings_release(struct readings *r)
 uint32_t readings_id(struct readings *r, struct slice text)
 {
 	size_t had = r->told_cap;
-	uint32_t id = moist_ids_id(&r->names, text);
+	uint32_t id = intern_small_id(&r->names, text);
 
 	r->told = mem_grow(r->told, &r->told_cap, id + 1u, sizeof *r->told);
 	if (r->told_cap > had)
@@ -86,21 +86,21 @@ uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame
 {
 	struct slice bytes = { (const char *)frame, sizeof *frame };
 
-	if (!slice_eq(moist_ids_text(&r->frames, r->frame), bytes))
-		r->frame = moist_ids_id(&r->frames, bytes);
+	if (!slice_eq(intern_small_text(&r->frames, r->frame), bytes))
+		r->frame = intern_small_id(&r->frames, bytes);
 	return r->frame;
 }
 
 struct slice readings_name(const struct readings *r, uint32_t id)
 {
-	return moist_ids_text(&r->names, id);
+	return intern_small_text(&r->names, id);
 }
 
 struct reading_frame readings_frame(const struct readings *r, uint32_t id)
 {
 	struct reading_frame frame;
 
-	memcpy(&frame, moist_ids_text(&r->frames, id).p, sizeof frame);
+	memcpy(&frame, intern_small_text(&r->frames, id).p, sizeof frame);
 	return frame;
 }
 
@@ -382,7 +382,7 @@ void readings_merge(struct readings *into, struct readings *from)
 	}
 	part.name = numbers_of_names(into, from);
 	part.frame = numbers_of_frames(into, from, part.name);
-	moist_ids_release(&from->names);
+	intern_small_release(&from->names);
 	for (size_t i = 0; i < from->nfacts; i++) {
 		const struct reading_fact *f = &from->fact[i];
 

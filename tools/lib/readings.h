@@ -11,12 +11,12 @@
  * A metered reading is corrected by the house's rule for its meter (meter.h). The oven's figure
  * is the moisture itself, and the reading of a meter that an oven line also has is not a second one.
  *
- * Memory follows what is told of, and not the number of readings: each id once (moist_ids.h), 24
+ * Memory follows what is told of, and not the number of readings: each id once (intern_small.h), 24
  * bytes for each time that a probe was put in and each bat, and READINGS_HELD bytes of the notes. What is
  * more of them, 32 bytes a reading, stands in a file of the system's temporary folder (spool.h).
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, house_words.h,
- * house.h, moist_ids.h, spool.h, wide.h, stats.h and group.h before it.
+ * house.h, intern_small.h, spool.h, wide.h, stats.h and group.h before it.
  */
 #ifndef WITHY_READINGS_H
 #define WITHY_READINGS_H
@@ -56,7 +56,7 @@ struct readings {
 	const struct zone *zone;
 	struct zone_memo memo;
 	struct readings_want want;
-	struct moist_ids names, frames;
+	struct intern_small names, frames;
 	uint8_t *told;            /* by name: whether it is a charge, whether it is of handles */
 	size_t told_cap;
 	struct reading_fact *fact;

@@ -8,7 +8,7 @@
 #include "zone.h"
 #include "house_words.h"
 #include "house.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 #include "spool.h"
 #include "wide.h"
 #include "stats.h"

@@ -1,5 +1,5 @@
 #include "text.h"
-#include "moist_ids.h"
+#include "intern_small.h"
 
 #include <stdlib.h>
 
@@ -8,7 +8,7 @@
 /* Where a text begins is a room's number and 14 bits: texts begin at every fourth byte. */
 enum { ROOM = 64 * 1024, STEP = 4, STEP_BITS = 14, FIRST_SLOTS = 64, LONG = 255 };
 
-void moist_ids_init(struct moist_ids *t)
+void intern_small_init(struct intern_small *t)
 {
 	memset(t, 0, sizeof *t);
 	t->slots = FIRST_SLOTS;
@@ -17,7 +17,7 @@ void moist_ids_init(struct moist_ids *t)
 	t->at[t->n++] = 0;
 }
 
-void moist_ids_release(struct moist_ids *t)
+void intern_small_release(struct intern_small *t)
 {
 	for (size_t i = 0; i < t->nrooms; i++)
 		free(t->room[i]);
@@ -27,7 +27,7 @@ void moist_ids_release(struct moist_ids *t)
 	memset(t, 0, sizeof *t);
 }
 
-struct slice moist_ids_text(const struct moist_ids *t, uint32_t id)
+struct slice intern_small_text(const struct intern_small *t, uint32_t id)
 {
 	const char *p;
 	size_t n;
@@ -43,7 +43,7 @@ struct slice moist_ids_text(const struct moist_ids *t, uint32_t id)
 	return (struct slice){ p, n };
 }
 
-static void open_room(struct moist_ids *t, size_t need)
+static void open_room(struct intern_small *t, size_t need)
 {
 	t->room_cap = need > ROOM ? need : ROOM;
 	t->room_n = 0;
@@ -52,7 +52,7 @@ static void open_room(struct moist_ids *t, size_t need)
 }
 
 /* A copy of the text behind its length; returns where it is. */
-static uint32_t keep(struct moist_ids *t, struct slice s)
+static uint32_t keep(struct intern_small *t, struct slice s)
 {
 	size_t need = 1 + (s.n >= LONG ? sizeof s.n : 0) + s.n;
 	uint32_t at;
@@ -73,22 +73,22 @@ static uint32_t keep(struct moist_ids *t, struct slice s)
 }
 
 /* The slot that holds `s`, or the free one where it belongs. */
-static uint32_t *slot_of(const struct moist_ids *t, struct slice s)
+static uint32_t *slot_of(const struct intern_small *t, struct slice s)
 {
 	size_t at = (size_t)slice_hash(s) & (t->slots - 1);
 
-	while (t->slot[at] && !slice_eq(moist_ids_text(t, t->slot[at]), s))
+	while (t->slot[at] && !slice_eq(intern_small_text(t, t->slot[at]), s))
 		at = (at + 1) & (t->slots - 1);
 	return &t->slot[at];
 }
 
-static void widen(struct moist_ids *t)
+static void widen(struct intern_small *t)
 {
 	free(t->slot);
 	t->slots *= 2;
 	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
 	for (uint32_t id = 1; id < t->n; id++) {
-		size_t at = (size_t)slice_hash(moist_ids_text(t, id)) & (t->slots - 1);
+		size_t at = (size_t)slice_hash(intern_small_text(t, id)) & (t->slots - 1);
 
 		while (t->slot[at])
 			at = (at + 1) & (t->slots - 1);
@@ -96,7 +96,7 @@ static void widen(struct moist_ids *t)
 	}
 }
 
-uint32_t moist_ids_id(struct moist_ids *t, struct slice s)
+uint32_t intern_small_id(struct intern_small *t, struct slice s)
 {
 	uint32_t *slot;
 
@@ -113,7 +113,7 @@ uint32_t moist_ids_id(struct moist_ids *t, struct slice s)
 	return t->n - 1;
 }
 
-uint32_t moist_ids_find(const struct moist_ids *t, struct slice s)
+uint32_t intern_small_find(const struct intern_small *t, struct slice s)
 {
 	return s.n ? *slot_of(t, s) : 0;
 }
