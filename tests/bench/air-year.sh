@@ -4,12 +4,9 @@
 # Ratios are printed; they are of this machine.
 set -eu
 cd "$(dirname "$0")/../.."
-dir=build/bench
+. tests/bench/common.sh
 book=$dir/air-year.wy
-bin=${WITHY_BIN:-build/bin}
 house=tests/cases/air/time.yaml
-mkdir -p "$dir"
-${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
 
 make_book() {
 	awk 'BEGIN {

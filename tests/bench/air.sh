@@ -4,13 +4,10 @@
 # set: they are of this machine. LINES is 6000000 without it.
 set -eu
 cd "$(dirname "$0")/../.."
-lines=${1:-6000000}
-dir=build/bench
-book=$dir/air-$lines.wy
 runs=7
-bin=${WITHY_BIN:-build/bin}
-mkdir -p "$dir"
-${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+. tests/bench/common.sh
+lines=${1:-6000000}
+book=$dir/air-$lines.wy
 
 # A reading a minute in each of six places: the air goes with the hour and the season, and wavers.
 make_book() {
@@ -52,15 +49,6 @@ must_agree() {
 		function far(a, b) { return a - b > 1e-6 || b - a > 1e-6 }
 		$1 != $6 || $2 != $7 || $3 != $8 || far($4, $9) || far($5, $10) { print "they differ: " $0; bad = 1 }
 		END { exit bad || NR == 0 }'
-}
-
-best() { # best NAME COMMAND...: measures, as a ratio to the first that was measured
-	name=$1
-	shift
-	measured=$("$dir/best" "$runs" "$@")
-	: "${first:=${measured% *}}"
-	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" 'BEGIN {
-		printf "%-38s %8.4f s %7.2f x wc -l %7.1f MB\n", name, s, s / first, kb / 1024 }'
 }
 
 if [ ! -s "$book" ] || [ "$(wc -l <"$book")" != "$lines" ]; then

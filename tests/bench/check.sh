@@ -4,13 +4,10 @@
 # That the book is found consistent, and one wrong count in it is found, is checked first.
 set -eu
 cd "$(dirname "$0")/../.."
-lines=${1:-1000000}
-dir=build/bench
-book=$dir/book-$lines.wy
 runs=5
-bin=${WITHY_BIN:-build/bin}
-mkdir -p "$dir"
-${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+. tests/bench/common.sh
+lines=${1:-1000000}
+book=$dir/book-$lines.wy
 
 make_house() {
 	cat <<-'END'
@@ -37,15 +34,6 @@ make_house() {
 	END
 }
 
-best() { # best NAME COMMAND...: measures, as a ratio to the first that was measured
-	name=$1
-	shift
-	measured=$("$dir/best" "$runs" "$@")
-	: "${first:=${measured% *}}"
-	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" -v bytes="$(wc -c <"$book")" 'BEGIN {
-		printf "%-28s %8.4f s %7.2f x wc -l %6.0f MB/s %7.1f MB\n", name, s, s / first, bytes / s / 1e6, kb / 1024 }'
-}
-
 make_house >"$dir/house.yaml"
 [ -s "$book" ] || awk -v lines="$lines" -f tests/bench/book.awk | LC_ALL=C sort -s -k 1,1 >"$book"
 "$bin/wy-check" -H "$dir/house.yaml" "$book" >"$dir/check.out" 2>"$dir/check.err"
@@ -54,6 +42,7 @@ awk '!done && /count=28 cull=honeycomb:1/ { sub(/count=28/, "count=29"); done = 
 	"$bin/wy-check" -H "$dir/house.yaml" >"$dir/check.out" 2>"$dir/check.err" && status=0 || status=$?
 [ "$status" = 1 ] && [ "$(wc -l <"$dir/check.out")" = 1 ]
 echo "wy-check: $(wc -l <"$book") consistent lines, $(($(wc -c <"$book") / 1000000)) MB"
+bytes=$(wc -c <"$book")
 best 'wc -l' wc -l "$book"
 best 'wy-pick -c (reading alone)' "$bin/wy-pick" -c event=air "$book"
 best 'wy-check --by-line' "$bin/wy-check" -H "$dir/house.yaml" -q --by-line "$book"

@@ -5,15 +5,12 @@
 # The figures are of this machine; no limit is set.
 set -eu
 cd "$(dirname "$0")/../.."
+runs=5
+. tests/bench/common.sh
 lines=${1:-1000000}
-dir=build/bench
 works=$dir/book-$lines.wy
 probes=$dir/probes-$lines.wy
 house=$dir/moist.yaml
-runs=5
-bin=${WITHY_BIN:-build/bin}
-mkdir -p "$dir"
-${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
 
 make_probes() { # 300 charges of three probes, read in turn
 	awk -v lines="$1" 'BEGIN {
@@ -36,15 +33,6 @@ by_awk() {
 		n[$3]++
 		if (!seen[$3, substr($0, RSTART, RLENGTH)]++) pieces[$3]++
 	} END { for (k in n) printf "%s\t%d\t%d\n", k, n[k], pieces[k] }' "$1" | LC_ALL=C sort
-}
-
-best() { # best NAME COMMAND...: measures, as a ratio to the first that was measured
-	name=$1
-	shift
-	measured=$("$dir/best" "$runs" "$@")
-	: "${first:=${measured% *}}"
-	awk -v name="$name" -v s="${measured% *}" -v kb="${measured#* }" -v first="$first" 'BEGIN {
-		printf "%-38s %8.4f s %7.2f x wc -l %7.1f MB\n", name, s, s / first, kb / 1024 }'
 }
 
 measure() { # measure BOOK

@@ -5,7 +5,7 @@ set -eu
 cd "$(dirname "$0")/../.."
 for measure in tests/bench/*.sh; do
 	case $measure in
-	tests/bench/run.sh) continue ;;
+	tests/bench/run.sh | tests/bench/common.sh) continue ;;
 	esac
 	echo "== $(basename "$measure" .sh)"
 	sh "$measure"

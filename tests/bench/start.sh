@@ -2,10 +2,7 @@
 # start.sh - how long a filter takes to start with the sample's house file, next to mawk 'BEGIN{}'.
 set -eu
 cd "$(dirname "$0")/../.."
-bin=${WITHY_BIN:-build/bin}
-dir=build/bench
-mkdir -p "$dir"
-${CC:-cc} -O2 -o "$dir/best" tests/bench/best.c
+. tests/bench/common.sh
 printf '2026-06-09 air north temp=20C\n' >"$dir/one.wy"
 [ "$("$bin/wy-pick" -H samples/house.yaml event=air "$dir/one.wy")" = "$(cat "$dir/one.wy")" ]
 mawk=$("$dir/best" 60 mawk 'BEGIN{}' | cut -d ' ' -f 1)
