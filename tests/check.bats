@@ -241,6 +241,7 @@ is() { status "$@" || bad=1; }
 	2026-01-15 order O3 count=SH:two
 	2026-01-15 order O4 count=SH:2 price=£12.50
 	2026-01-15 seal L1 quite-another=1
+	2026-01-15 probe L1 at=bench mc=a:9,4% meter=pin2
 	END
 	cat >"$T/want" <<-'END'
 	1:20 'with' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
@@ -256,6 +257,7 @@ is() { status "$@" || bad=1; }
 	11:30 'two' is not a whole number; write digits [number-malformed]
 	12:38 '£12.50' is not an amount with its ISO 4217 code, exact to the minor unit; write digits, with a point for decimals, and the code behind them: 240.00NZD [number-malformed]
 	13:20 there is no field 'quite-another'; seal takes with=, by=, doc= [field-unknown]
+	14:35 '9,4%' is not moisture content, per cent of the oven-dry mass; a comma parts two values, and decimals stand behind a point: 9.4% [number-malformed]
 	END
 	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
 	diff "$T/want" "$T/out"

@@ -247,7 +247,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	[ -z "$(awk -F '\t' '$4 == "stall"' "$T/out")" ]
 	dry --on 2026-01-08 "$T/book.wy" >"$T/out"
 	grep -qE 'stall.the mean fell 0\.[01] points in [2-4]\.0 days, where 1\.[0-9] were to be expected in the air of before; that air stood at an EMC of 1[0-9]\.[0-9] %, and at 7\.[0-9] % before' "$T/out"
-	grep -qE 'note.forecast.*50 %: [0-9]+\.5 to [0-9]+\.5; 90 %: [0-9]+\.5 to [0-9]+\.5' "$T/out"
+	grep -qE 'note.forecast.*50 %: [0-9]+ to [0-9]+; 90 %: [0-9]+ to [0-9]+\)' "$T/out"
 }
 
 @test "wy-dry: off the scale, no reading, samples from the oven and the scales, no rule, no such charge" {
@@ -336,5 +336,18 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 			same "$T/want" "$call, shuffled $turn"
 		done
 	done
+	report
+}
+
+@test "dry: a rule that is not foreseen to hold has no day, and every warning is counted" {
+	H=spec/house.example.yaml
+	awk '/^    2026-/ { sub(/^    /, ""); print }' README.md >"$T/book.wy"
+	dry --on 2026-06-20 "$T/book.wy" >"$T/out" 2>/dev/null || true
+	[ "$(cell K26-05 never_pct <"$T/out")" = 100 ] || { cat "$T/out"; false; }
+	for column in ready_on ready_50_from ready_50_to ready_90_from ready_90_to ready_days; do
+		[ -z "$(cell K26-05 $column <"$T/out")" ] || fail "$column: $(cell K26-05 $column <"$T/out")"
+	done
+	[ "$(cell K26-05 warnings <"$T/out")" = "$(grep -c '	warning	' "$T/out")" ] || fail "warnings: $(cell K26-05 warnings <"$T/out")"
+	grep -q 'over 120 days from now under daily readings (50 %: over 120; 90 %: over 120), from 0 earlier charges and 1 probe$' "$T/out" || fail "$(grep forecast "$T/out")"
 	report
 }

@@ -96,6 +96,7 @@ struct view {
 	struct dry_limits limits;
 	struct dry_telling telling[TELLINGS_MOST];
 	size_t ntellings;
+	size_t *warnings;         /* how many of its reasons so far are warnings */
 	bool doubted;
 	struct dry_forecast forecast;
 };
@@ -360,7 +361,7 @@ static const struct table_column charge_columns[] = {
 	{ "mean_pct", TABLE_REAL, 1 }, { "driest_pct", TABLE_REAL, 1 }, { "wettest_pct", TABLE_REAL, 1 }, { "verdict", TABLE_TEXT, 0 },
 	{ "ready_on", TABLE_DATE, 0 }, { "ready_50_from", TABLE_DATE, 0 }, { "ready_50_to", TABLE_DATE, 0 },
 	{ "ready_90_from", TABLE_DATE, 0 }, { "ready_90_to", TABLE_DATE, 0 }, { "ready_days", TABLE_REAL, 1 },
-	{ "never_pct", TABLE_REAL, 0 }, { "assured_pct", TABLE_REAL, 0 }, { "warnings", TABLE_INT, 0 }
+	{ "never_pct", TABLE_REAL, 0 }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0 }, { "warnings", TABLE_INT, 0 }
 };
 
 static void put_readings(const struct answer *a, struct table *t, const struct view *v)
@@ -417,7 +418,7 @@ static void put_charge(const struct answer *a, struct table *t, const struct vie
 	table_real(t, f->median - v->now);
 	table_real(t, 100 * f->never);
 	table_real(t, 100 * v->assures);
-	table_int(t, (int64_t)v->ntellings);
+	table_int(t, (int64_t)*v->warnings);
 }
 
 /* ---- the table of reasons */
@@ -429,6 +430,7 @@ static void put_reason(const struct answer *a, struct table *t, const struct vie
 	table_cstr(t, side);
 	table_cstr(t, what);
 	table_text(t, buf_slice(text));
+	*v->warnings += slice_eq(slice_of(side), SLICE("warning"));
 	text->n = 0;
 }
 
@@ -490,7 +492,7 @@ static void put_lasting(const struct answer *a, struct table *t, const struct vi
 	buf_printf(text, "in the band in a row, up to the last, at every probe: %d reading%s; %d are asked", fewest, fewest == 1 ? "" : "s", r->readings);
 	put_part(a, t, v, DRY_TOO_FEW, "readings", text);
 	if (r->hold > 0) {
-		buf_printf(text, "and for %.1f days; %.1f are asked", shortest, r->hold);
+		buf_printf(text, "in the band at every probe for %.1f days up to the last reading; %.1f are asked", shortest, r->hold);
 		put_part(a, t, v, DRY_TOO_SHORT, "hold", text);
 	}
 	if (r->rate >= 0 && isfinite(quickest)) {
@@ -519,7 +521,7 @@ static void put_hand_read(const struct answer *a, struct table *t, const struct 
 	if (n == 0)
 		return;
 	buf_printf(text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, 100 * num_share(in, n, fmax(2 * sure - 1, 1e-6)).low);
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * num_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
 	put_reason(a, t, v, "note", "hand-read", text);
 }
 
@@ -533,7 +535,7 @@ static void put_share(const struct answer *a, struct table *t, const struct view
 		buf_printf(text, "%zu probe%s cannot say how the other pieces are", v->n, v->n == 1 ? "" : "s");
 	else
 		buf_printf(text, "%zu probes assure, %.0f %% sure, that %.0f %% of the pieces are in the band; probes in one stack are no random sample, so at best",
-			v->n, 100 * sure, 100 * v->assures);
+			v->n, 100 * sure, floor(100 * v->assures));
 	put_reason(a, t, v, r->share > 0 ? (v->fails & DRY_UNSURE ? "against" : "for") : !v->fails && !(v->assures >= share) ? "warning" : "note",
 		"share", text);
 	buf_printf(text, "to be %.0f %% sure that %.0f %% of the pieces are in the band, read by hand %lld pieces taken at random with none out of it, or %lld with at most 1, or %lld with at most 2",
@@ -542,29 +544,38 @@ static void put_share(const struct answer *a, struct table *t, const struct view
 	put_hand_read(a, t, v, sure, text);
 }
 
-static void write_days(struct buf *text, double days)
+static void write_days(struct buf *text, double days, int places)
 {
 	if (isfinite(days))
-		buf_printf(text, "%.1f", days);
+		buf_printf(text, "%.*f", places, days);
 	else
 		buf_printf(text, "over %d", DRY_HORIZON);
 }
 
+/* From one whole day to another, of which the forecast has the ends. */
+static void write_range(struct buf *text, double low, double high)
+{
+	write_days(text, low + 0.5, 0);
+	if (!isfinite(low) || high - low < 1.5)
+		return;
+	buf_str(text, " to ");
+	write_days(text, high - 0.5, 0);
+}
+
 static void put_forecast_reason(const struct answer *a, struct table *t, const struct view *v, struct buf *text)
 {
-	if (!(v->forecast.never >= 0))
+	const struct dry_forecast *f = &v->forecast;
+
+	if (!(f->never >= 0))
 		return;
 	buf_str(text, "the rule is foreseen to hold ");
-	write_days(text, v->forecast.median - v->now);
+	write_days(text, f->median - v->now, 1);
 	buf_str(text, " days from now under daily readings (50 %: ");
-	write_days(text, v->forecast.low50 - v->now);
-	buf_str(text, " to ");
-	write_days(text, v->forecast.high50 - v->now);
+	write_range(text, f->low50 - v->now, f->high50 - v->now);
 	buf_str(text, "; 90 %: ");
-	write_days(text, v->forecast.low90 - v->now);
-	buf_str(text, " to ");
-	write_days(text, v->forecast.high90 - v->now);
-	buf_printf(text, "), from %zu earlier charge%s and %zu probes", v->prior->ncharges, v->prior->ncharges == 1 ? "" : "s", v->n);
+	write_range(text, f->low90 - v->now, f->high90 - v->now);
+	buf_printf(text, "), from %zu earlier charge%s and %zu probe%s", v->prior->ncharges, v->prior->ncharges == 1 ? "" : "s", v->n,
+		v->n == 1 ? "" : "s");
 	put_reason(a, t, v, "note", "forecast", text);
 	if (v->forecast.never >= 0.05) {
 		buf_printf(text, "in %.0f %% of the trials it does not hold within %d days: look at the driest piece, and at the air that the kiln is led to",
@@ -834,19 +845,22 @@ static int missing_charges(const struct answer *a)
 	return missing;
 }
 
-static size_t for_each_charge(struct answer *a, void (*what)(const struct answer *, struct table *, const struct view *), struct table *first,
-	void (*also)(const struct answer *, struct table *, const struct view *), struct table *second)
+static size_t for_each_charge(struct answer *a, void (*first)(const struct answer *, struct table *, const struct view *), struct table *to,
+	void (*then)(const struct answer *, struct table *, const struct view *), struct table *also)
 {
 	size_t n = 0;
 	struct view v;
 
 	for (size_t i = 0; i < a->dry.n; i++) {
+		size_t warnings = 0;
+
 		if (!is_wanted(a, &a->dry.cases[i]) || a->dry.cases[i].load_s >= a->now_s)
 			continue;
 		view_init(a, &v, &a->dry.cases[i], a->now_s);
-		what(a, first, &v);
-		if (also)
-			also(a, second, &v);
+		v.warnings = &warnings;
+		first(a, to, &v);
+		if (then)
+			then(a, also, &v);
 		view_release(&v);
 		n++;
 	}
@@ -866,7 +880,7 @@ static size_t print_charges(struct answer *a)
 	table_title(&reasons, SLICE("reasons"), "reasons");
 	table_note(&charges, SLICE("The verdict is about moisture alone. Opening and entering a kiln follow the maker's instructions and local rules."));
 	table_note(&charges, SLICE("ready_on is the median of the day on which the house's rule would hold under daily readings."));
-	n = for_each_charge(a, put_charge, &charges, put_reasons, &reasons);
+	n = for_each_charge(a, put_reasons, &reasons, put_charge, &charges);
 	tool_print_tables((const struct table *const[]){ &charges, &reasons }, 2);
 	table_release(&charges);
 	table_release(&reasons);

@@ -375,22 +375,22 @@ static double median_of(const int *count)
  */
 static void range_of(const int *count, double share, double *low, double *high)
 {
-	double tail = (1 - share) / 2 * DRY_DRAWS, best = HUGE_VAL, under[DRY_HORIZON + 2] = { 0 };
+	double tail = (1 - share) / 2 * DRY_DRAWS, best = HUGE_VAL, under[DRY_HORIZON + 3] = { 0 };
 	int first = 1, last = DRY_HORIZON + 1;
 
-	for (int day = 1; day <= DRY_HORIZON; day++)
+	for (int day = 1; day <= DRY_HORIZON + 1; day++)
 		under[day + 1] = under[day] + count[day];
-	while (first < DRY_HORIZON && under[first + 1] <= tail)
+	while (first < last && under[first + 1] <= tail)
 		first++;
 	while (last > first && DRY_DRAWS - under[last] <= tail)
 		last--;
-	for (int a = first; a <= first + 1; a++)
+	for (int a = first; a <= first + 1 && a <= DRY_HORIZON + 1; a++)
 		for (int b = last; b >= last - 1 && b >= a; b--) {
-			double off = fabs((b > DRY_HORIZON ? DRY_DRAWS : under[b + 1]) - under[a] - share * DRY_DRAWS);
+			double off = fabs(under[b + 1] - under[a] - share * DRY_DRAWS);
 
 			if (off < best) {
 				best = off;
-				*low = a - 0.5;
+				*low = a > DRY_HORIZON ? HUGE_VAL : a - 0.5;
 				*high = b > DRY_HORIZON ? HUGE_VAL : b + 0.5;
 			}
 		}

@@ -138,12 +138,37 @@ static bool dashed(struct parser *ps, const struct field_use *use, struct slice 
 	return is_range;
 }
 
+/* In a list, a comma that was meant for a point makes a value without a unit, and another behind it. */
+static bool comma_for_point(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	const char *end = ps->line.text.p + ps->line.text.n, *comma = item.p + item.n, *stop = comma;
+	struct buf how = BUF_INIT;
+	struct value v;
+	size_t start;
+	bool meant;
+
+	if (comma >= end || *comma != ',')
+		return false;
+	for (stop = comma + 1; stop < end && *stop != ',' && *stop != ' ' && *stop != '\t';)
+		stop++;
+	buf_str(&how, "a comma parts two values, and decimals stand behind a point: ");
+	start = how.n;
+	buf_add(&how, item);
+	buf_char(&how, '.');
+	buf_add(&how, between(comma + 1, stop));
+	meant = value_read(use->type, 0, slice_from(buf_slice(&how), start), &v) == VALUE_OK;
+	if (meant)
+		WRONG(ps, RULE_NUMBER_MALFORMED, item, between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+	return meant;
+}
+
 /* `at` is where reading stopped. */
 static void value_wrong(struct parser *ps, const struct field_use *use, struct slice item, const char *at, enum value_fault fault)
 {
 	struct slice name = use->field->name, rest = between(at, item.p + item.n);
 
-	if (dashed(ps, use, item))
+	if (dashed(ps, use, item) || (fault == VALUE_NO_UNIT && comma_for_point(ps, use, item)))
 		return;
 	switch (fault) {
 	case VALUE_MALFORMED:
