@@ -509,45 +509,38 @@ static char *word(char **rest, bool last)
 	return strcpy(grown(NULL, strlen(p) + 1), p);
 }
 
-static void read_sources(const char *path)
+/* Hands on every line of a file but remarks and empty ones. */
+static void each_line(const char *path, void (*take)(char *line))
 {
 	FILE *f = fopen(path, "r");
 	char line[4096];
 
 	if (!f)
 		stop(path);
-	while (fgets(line, sizeof line, f)) {
-		char *rest = line;
-		struct source s = { 0 };
-
-		s.kind = word(&rest, false);
-		s.path = word(&rest, false);
-		s.mate = word(&rest, true);
-		if (!read_file(s.path, &s.text))
-			stop(s.path);
-		sources = grown(sources, (nsources + 1) * sizeof *sources);
-		sources[nsources++] = s;
-	}
+	while (fgets(line, sizeof line, f))
+		if (*line != '#' && *line != '\n')
+			take(line);
 	fclose(f);
 }
 
-static void read_calls(const char *path)
+static void add_source(char *line)
 {
-	FILE *f = fopen(path, "r");
-	char line[4096];
+	struct source s = { 0 };
 
-	if (!f)
-		stop(path);
-	while (fgets(line, sizeof line, f)) {
-		char *rest = line;
+	s.kind = word(&line, false);
+	s.path = word(&line, false);
+	s.mate = word(&line, true);
+	if (!read_file(s.path, &s.text))
+		stop(s.path);
+	sources = grown(sources, (nsources + 1) * sizeof *sources);
+	sources[nsources++] = s;
+}
 
-		if (*line == '#' || *line == '\n')
-			continue;
-		calls = grown(calls, (ncalls + 1) * sizeof *calls);
-		calls[ncalls].kind = word(&rest, false);
-		calls[ncalls++].command = word(&rest, true);
-	}
-	fclose(f);
+static void add_call(char *line)
+{
+	calls = grown(calls, (ncalls + 1) * sizeof *calls);
+	calls[ncalls].kind = word(&line, false);
+	calls[ncalls++].command = word(&line, true);
 }
 
 static double seconds_now(void)
@@ -571,8 +564,8 @@ int main(int argc, char **argv)
 	most = strtoull(argv[3], NULL, 10);
 	folder = argv[4];
 	memory = (rlim_t)strtoull(argv[5], NULL, 10) << 20;
-	read_sources(argv[6]);
-	read_calls(argv[7]);
+	each_line(argv[6], add_source);
+	each_line(argv[7], add_call);
 	end = seconds_now() + strtod(argv[1], NULL);
 	for (; seconds_now() < end && failed < FAILURES_MOST && (!most || i < most); i++)
 		failed += !try(seed, i);
