@@ -12,13 +12,13 @@ B = build
 
 WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
 WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
-	-include tools/lib/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
+	-include tools/lib/base/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
 # A filter is started hundreds of times in a pipeline: linked statically it starts in two thirds of
 # the time. The sanitizers need the C library linked dynamically (STATIC= does that).
 STATIC = $(if $(findstring -fsanitize,$(CFLAGS)),,-static)
 WY_LIBS = $(STATIC) -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas $(if $(STATIC),,-Wl,-Bdynamic) -lm -pthread
 
-LIB_SRC := $(wildcard tools/lib/*.c)
+LIB_SRC := $(wildcard tools/lib/*/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
 # Tools that are shell scripts: they only put the others together.
 SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
@@ -33,14 +33,15 @@ UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=
 
 all: $(TOOLS) $(SCRIPTS)
 
-$(B)/lib/%.o: tools/lib/%.c | $(B)/lib
+$(B)/lib/%.o: tools/lib/%.c
+	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
 
 # madvise() is not in POSIX.
-$(B)/lib/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
+$(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
 
 # What is generated from spec/, before anything of the library is compiled.
-GEN_C = tools/gen/gen.c tools/lib/yaml.c tools/lib/utf8.c tools/lib/text.c tools/lib/mem.c
+GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c)
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
 	$(B)/gen/house_words.h $(B)/gen/house_tables.h
 
@@ -101,7 +102,7 @@ units: $(UNITS)
 
 include samples/samples.mk
 
-$(B)/lib $(B)/bin $(B)/unit $(B)/outside $(B)/truth $(B)/gen:
+$(B)/bin $(B)/unit $(B)/outside $(B)/truth $(B)/gen:
 	mkdir -p $@
 
 check: all
@@ -148,7 +149,7 @@ help:
 clean:
 	rm -rf $(B)
 
--include $(wildcard $(B)/lib/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/gen/*.d)
+-include $(wildcard $(B)/lib/*/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/gen/*.d)
 
 .PHONY: all kept words units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:

@@ -45,7 +45,7 @@ setup() {
 		while read -r name; do
 			n=$((n + 1))
 			set -- $folder/$name
-			[ -e "$1" ] || { set -- $name samples/$name samples/truth/$name tools/$name tools/lib/$name build/$name build/bin/$name; for x; do [ ! -e "$x" ] || continue 2; done
+			[ -e "$1" ] || { set -- $name samples/$name samples/truth/$name tools/$name tools/lib/*/$name build/$name build/bin/$name; for x; do [ ! -e "$x" ] || continue 2; done
 				echo "$file: $name"; bad=1; }
 		done < <(grep -oE '`[A-Za-z0-9_./*-]+`' "$file" | tr -d '`' | grep -E '/$|[a-z_*-]/[a-z_.*A-Z-]|\.(c|h|md|sh|yaml|wy|tsv|csv|1|5|7|abnf)$' |
 			grep -v '^_\|NAME\|^/usr\|^tools/wy-\*$\|^store/\|^yard/' | sort -u)
@@ -74,18 +74,19 @@ setup() {
 @test "readme: the table of rooms names every module, and no other" {
 	awk '/^## The rooms/ { on = 1; next } /^## / { on = 0 } on && /^\|/' DEVELOPERS.md | grep -oE '`[a-z0-9_ ]+`' | tr -d '`' | tr ' ' '\n' | sort >"$T/named"
 	[ -z "$(uniq -d "$T/named")" ] || { echo "twice: $(uniq -d "$T/named")"; false; }
-	for header in tools/lib/*.h; do basename "$header" .h; done | grep -v '_parts$\|_room$\|^banned$\|^check_' | sort >"$T/there"
+	for file in tools/lib/*/*.[ch]; do basename "${file%.*}"; done | sort -u >"$T/there"
 	diff "$T/there" "$T/named" || { echo "add the module to the table in DEVELOPERS.md (< is not in it)"; false; }
 	# what it says of what only one file sees
 	for pair in 'pcre2\.h pattern' 'yaml\.h> yaml' 'utf8proc\.h utf8'; do
 		set -- $pair
-		[ "$(grep -lE "include *<.*$1" tools/lib/*.c tools/*.c)" = "tools/lib/$2.c" ] || { echo "$pair: $(grep -lE "include *<.*$1" tools/lib/*.c tools/*.c)"; false; }
+		[ "$(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)" = "tools/lib/base/$2.c" ] || { echo "$pair: $(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)"; false; }
 	done
 	# a C file without a header is a part of the module that it is named for
 	bad=0
-	for file in tools/lib/*.c; do
+	for file in tools/lib/*/*.c; do
 		name=$(basename "$file" .c)
-		[ -f "tools/lib/$name.h" ] || [ -f "tools/lib/${name%%_*}.h" ] || [ -f "tools/lib/${name%_*}.h" ] || { echo "$file is of no module"; bad=1; }
+		dir=$(dirname "$file")
+		[ -f "$dir/$name.h" ] || [ -f "$dir/${name%%_*}.h" ] || [ -f "$dir/${name%_*}.h" ] || [ -f "$dir/${dir##*/}_internal.h" ] || { echo "$file is of no module"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }

@@ -1,35 +1,35 @@
 /*
  * wy-dry - which charges are ready, why, and when the others will be.
  */
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "tool_book.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/tool_book.h"
 #include "house_words.h"
-#include "house.h"
-#include "intern.h"
-#include "stock.h"
-#include "zone.h"
-#include "numerics.h"
-#include "climate.h"
-#include "air_track.h"
-#include "air_book.h"
-#include "dry.h"
-#include "dry_book.h"
-#include "dry_watch.h"
+#include "house/house.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "time/zone.h"
+#include "math/distributions.h"
+#include "wood/climate.h"
+#include "air/series.h"
+#include "air/air_book.h"
+#include "dry/model.h"
+#include "dry/charges.h"
+#include "dry/warnings.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "mem.h"
-#include "figure.h"
+#include "base/mem.h"
+#include "table/number_text.h"
 
 enum { DAY_S = 86400, PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4, HAND_DAYS = 3 };
 

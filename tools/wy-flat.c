@@ -1,24 +1,24 @@
-#include "text.h"
-#include "table.h"
+#include "base/text.h"
+#include "table/table.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "opt.h"
-#include "tool.h"
-#include "tool_book.h"
-#include "flat.h"
-#include "spool.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "book/flat.h"
+#include "base/spool.h"
 
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "figure.h"
-#include "mem.h"
-#include "tidy.h"
+#include "table/number_text.h"
+#include "base/mem.h"
+#include "book/tidy.h"
 
 /* The forms of a table, in the order of enum table_form, and two more. */
 enum { AS_JSONL = TABLE_AS_HTML + 1, AS_SQL };

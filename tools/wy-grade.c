@@ -5,29 +5,29 @@
  * keys asked for (`group`) and by what became of them (`cell`). All flows are followed for one thing:
  * which charge the pieces of a heap were in.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
-#include "tool_book.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
 #include "house_words.h"
-#include "house.h"
-#include "intern.h"
-#include "stock.h"
-#include "origin.h"
-#include "wide.h"
-#include "stats.h"
+#include "house/house.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "stock/provenance.h"
+#include "base/int128.h"
+#include "math/stats.h"
 
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 enum { KEY_TREE, KEY_PARCEL, KEY_SUPPLIER, KEY_CHARGE, KEY_LOT, KEY_TYPE, KEY_GRADER, KEY_MONTH, KEY_WAS, KEYS };
 

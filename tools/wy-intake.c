@@ -1,25 +1,25 @@
 /*
  * wy-intake - instruments' exports become entries of the book.
  */
-#include "opt.h"
-#include "tool.h"
-#include "csv.h"
-#include "reading.h"
-#include "timeform.h"
-#include "yaml.h"
-#include "zone.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "base/yaml.h"
+#include "time/zone.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "tool_book.h"
-#include "mapping.h"
-#include "intake.h"
-#include "told.h"
-#include "guess.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/tool_book.h"
+#include "intake/mapping.h"
+#include "intake/intake.h"
+#include "intake/intake_report.h"
+#include "intake/guess.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -27,7 +27,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 enum { REPORT_TEXT, REPORT_TSV };
 

@@ -1,19 +1,19 @@
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "opt.h"
-#include "tool.h"
-#include "tool_book.h"
-#include "select.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "book/select.h"
 
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static bool any, invert, count, locate, keep_remarks;
 

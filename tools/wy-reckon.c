@@ -4,28 +4,28 @@
  * What can be reckoned, and how, is in lib/reckon.h: here the words are read, the way is chosen by
  * them, and the answer is printed. A word whose value is @COLUMN makes it a filter of tables.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "house_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "house.h"
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
-#include "tool_book.h"
-#include "reckon.h"
-#include "csv.h"
-#include "reckon_filter.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "house/house.h"
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "wood/reckon.h"
+#include "base/csv.h"
+#include "wood/reckon_rows.h"
 
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 enum { WORDS_MOST = 64, HELD_MOST = 1 << 16 };
 

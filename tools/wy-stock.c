@@ -1,26 +1,26 @@
 /*
  * wy-stock - what is where on a day, and what of it the orders still want.
  */
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "tool_book.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/tool_book.h"
 #include "house_words.h"
-#include "house.h"
-#include "intern.h"
-#include "stock.h"
-#include "orders.h"
+#include "house/house.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "stock/orders.h"
 
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
 

@@ -1,22 +1,22 @@
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "opt.h"
-#include "tool.h"
-#include "tool_book.h"
-#include "tidy.h"
-#include "unified.h"
-#include "replace.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "book/tidy.h"
+#include "book/unified_diff.h"
+#include "base/atomic_write.h"
 
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static bool check, diff, in_place, no_sort;
 

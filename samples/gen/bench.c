@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "day.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "works.h"
 
 enum { A_DAY = 210 }; /* pieces planed, and pieces graded */

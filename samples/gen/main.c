@@ -8,7 +8,7 @@
 #include <sys/stat.h>
 
 #include "day.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "works.h"
 
 void file_write(const char *dir, const char *name, const struct buf *text)

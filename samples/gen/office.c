@@ -2,7 +2,7 @@
 #include <string.h>
 
 #include "day.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "works.h"
 
 static const char *const currencies[3] = { "GBP", "EUR", "AUD" };

@@ -4,10 +4,10 @@
 #include <string.h>
 
 #include "day.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "page.h"
 #include "vocab_words.h"
-#include "vocab.h"
+#include "book/vocab.h"
 
 void page_open(struct page *p, int day)
 {

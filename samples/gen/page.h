@@ -14,7 +14,7 @@
 #define SAMPLE_PAGE_H
 
 #include "shelf.h"
-#include "text.h"
+#include "base/text.h"
 
 /* The words that pick a bucket. */
 enum {

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "mem.h"
+#include "base/mem.h"
 #include "shelf.h"
 
 void stop(const char *fmt, ...)

@@ -12,8 +12,8 @@
  * interval of a time comes from the profile of the sum of squares: Wald's would begin before 0.
  */
 #include "expect.h"
-#include "fit.h"
-#include "numerics.h"
+#include "math/least_squares.h"
+#include "math/distributions.h"
 
 enum { ROWS = 100 };
 

@@ -4,7 +4,7 @@
  *  Wood Handbook FPL-GTR-282 (2021), equation 4-5, computed elsewhere in R.
  *  Oracle for the equation as printed: the Fahrenheit set of the same handbook.
  */
-#include "climate.h"
+#include "wood/climate.h"
 #include "expect.h"
 
 enum { COLUMNS = 19, CELLS = 342 };

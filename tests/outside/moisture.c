@@ -7,7 +7,7 @@
  *  SP technical note PX21326 (2012): 1.0 to 1.5 points per 10 C; 1.6 quoted there.
  */
 #include "expect.h"
-#include "wood.h"
+#include "wood/moisture.h"
 
 static void definition(void)
 {

@@ -5,7 +5,7 @@
  *  ASHRAE Handbook Fundamentals 2017, chapter 1: tabulated pressures (the equation is within 0.02 %).
  *  WMO (CIMO guide): Magnus formula for the dew point.
  */
-#include "climate.h"
+#include "wood/climate.h"
 #include "expect.h"
 
 static void psychrolib_row(char *at)

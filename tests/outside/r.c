@@ -6,9 +6,9 @@
 #include <stdint.h>
 
 #include "expect.h"
-#include "numerics.h"
-#include "wide.h"
-#include "stats.h"
+#include "math/distributions.h"
+#include "base/int128.h"
+#include "math/stats.h"
 
 static double wilson(const double *a, bool high)
 {

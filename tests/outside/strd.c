@@ -8,8 +8,8 @@
  * passes), reach the certified values to 15 digits.
  */
 #include "expect.h"
-#include "wide.h"
-#include "stats.h"
+#include "base/int128.h"
+#include "math/stats.h"
 
 /* A decimal in units of 10^-places, exactly. */
 static int64_t fixed_decimal(const char *text, int places)

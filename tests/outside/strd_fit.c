@@ -7,7 +7,7 @@
  * The models are NIST's; their derivatives are worked out here.
  */
 #include "expect.h"
-#include "fit.h"
+#include "math/least_squares.h"
 
 enum { ROWS = 260, XS = 6, PARAMETERS = 12 };
 

@@ -3,8 +3,8 @@
  * what was put in (a line a row: the text in hexadecimal, the number's bits), and `reals` doubles
  * with what is written for them. table.js reads them with programs that know nothing of ours.
  */
-#include "figure.h"
-#include "table.h"
+#include "table/number_text.h"
+#include "table/table.h"
 
 #include <math.h>
 #include <stdio.h>

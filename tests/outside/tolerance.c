@@ -8,7 +8,7 @@
 #include <stdint.h>
 
 #include "expect.h"
-#include "numerics.h"
+#include "math/distributions.h"
 
 static FILE *open_in(const char *folder, const char *name)
 {

@@ -22,8 +22,8 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "climate.h"
-#include "dry.h"
+#include "wood/climate.h"
+#include "dry/model.h"
 
 enum { LAYERS = 10, PROBES = 4, PIECES = 60, DAYS = 90, STEPS = 10, STAGES = 5, HAND_DAY = 4, OVEN_DAY = 12, BESIDE = 12, OVEN = 2 };
 

@@ -16,7 +16,7 @@
 #include <stdio.h>
 
 #include "kiln.h"
-#include "dry_watch.h"
+#include "dry/warnings.h"
 
 enum { HISTORY = 12, ROOM = 64, NOBODY = -1 };
 

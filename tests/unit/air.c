@@ -1,9 +1,9 @@
 /* Air over time: straight lines, gaps, bands, spells, wood that follows, control charts. */
 #include "check.h"
-#include "air_track.h"
-#include "air_ahead.h"
-#include "air_chart.h"
-#include "numerics.h"
+#include "air/series.h"
+#include "air/wood_lag.h"
+#include "air/control_chart.h"
+#include "math/distributions.h"
 
 #include <math.h>
 

@@ -2,14 +2,14 @@
  * alike.c: what parse_alike() reads at a glance is what parse_line() reads in full, for lines that
  * look like the one before, for lines that nearly do, and for lines with a byte gone wrong.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
+#include "book/diag.h"
+#include "book/parse.h"
 
 #include <stdlib.h>
 

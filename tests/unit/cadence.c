@@ -1,12 +1,12 @@
 /* cadence.c - gaps, clock steps and new intervals in series made for each; and the set of readings. */
-#include "cadence.h"
-#include "seen.h"
-#include "text.h"
+#include "time/cadence.h"
+#include "intake/dedup.h"
+#include "base/text.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static int failures;
 

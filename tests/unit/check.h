@@ -20,7 +20,7 @@
 #include <stdio.h>
 #include <string.h>
 
-#include "text.h"
+#include "base/text.h"
 
 static struct {
 	unsigned long made, failed;

@@ -1,5 +1,5 @@
 /* climate.c: where it answers and where not, that inverses undo, that EMC rises with humidity. */
-#include "climate.h"
+#include "wood/climate.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,7 +1,7 @@
 /* commas.c - rows whose comma is separator and decimal mark: in how many ways they can be divided. */
-#include "text.h"
-#include "csv.h"
-#include "commas.h"
+#include "base/text.h"
+#include "base/csv.h"
+#include "intake/decimal_comma.h"
 
 #include <stdio.h>
 

@@ -3,9 +3,9 @@
 #include <stdlib.h>
 
 #include "check.h"
-#include "dry.h"
-#include "dry_parts.h"
-#include "dry_watch.h"
+#include "dry/model.h"
+#include "dry/dry_internal.h"
+#include "dry/warnings.h"
 
 static const struct dry_rule plain = { 8, 10.2, 2, NAN, 2, NAN, NAN, 0.9 };
 

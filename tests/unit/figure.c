@@ -1,6 +1,6 @@
 /* figure.c: exact decimals, shortest reals, rounding for reading. */
 #include "check.h"
-#include "figure.h"
+#include "table/number_text.h"
 
 #include <float.h>
 #include <math.h>

@@ -2,7 +2,7 @@
 #include <math.h>
 
 #include "check.h"
-#include "fit.h"
+#include "math/least_squares.h"
 
 static void grows(const double *b, void *context, double *residual, double *jacobian)
 {

@@ -1,10 +1,10 @@
 /* group.c: groups merge to the same whole however they are cut; states are read back, or refused. */
-#include "text.h"
-#include "wide.h"
-#include "stats.h"
-#include "group.h"
-#include "table.h"
-#include "state.h"
+#include "base/text.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "table/table.h"
+#include "table/partial.h"
 
 #include <stdlib.h>
 

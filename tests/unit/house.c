@@ -3,18 +3,18 @@
  * tests/house.bats wants them. --time FILE tells how long a reading takes, --mutants FILE N reads N
  * damaged copies.
  */
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
-#include "pattern.h"
-#include "stamp.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
+#include "base/pattern.h"
+#include "time/stamp.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
+#include "book/vocab.h"
+#include "book/value.h"
 #include "rules_words.h"
-#include "diag.h"
+#include "book/diag.h"
 #include "house_words.h"
-#include "house.h"
+#include "house/house.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,6 +1,6 @@
 /* mem.c: sizes that overflow, growth, and the handler for memory that is out. */
 #include "check.h"
-#include "mem.h"
+#include "base/mem.h"
 
 #include <setjmp.h>
 #include <stdlib.h>

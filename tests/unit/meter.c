@@ -1,10 +1,10 @@
 /* meter.c: fixed points, what stays uncorrected, open ranges of trust. */
-#include "text.h"
+#include "base/text.h"
 #include "house_words.h"
-#include "house.h"
-#include "stamp.h"
-#include "wood.h"
-#include "meter.h"
+#include "house/house.h"
+#include "time/stamp.h"
+#include "wood/moisture.h"
+#include "wood/meter.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,7 +1,7 @@
 /* moist.c: ids in little room are what was put in; notes come out of memory and file as they went in. */
-#include "text.h"
-#include "intern_small.h"
-#include "spool.h"
+#include "base/text.h"
+#include "base/intern_compact.h"
+#include "base/spool.h"
 
 #include <stdlib.h>
 

@@ -1,6 +1,6 @@
 /* opt.c: what is understood, what is refused and with which words, the help, the machine's list. */
 #include "check.h"
-#include "opt.h"
+#include "cli/opt.h"
 
 #include <stdlib.h>
 

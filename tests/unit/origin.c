@@ -2,15 +2,15 @@
  * Where lots are from: own trees and bought lots, pools of pools, bats, lots of several trees,
  * opening stock, pools that go round in a circle; and no order of the lines shows.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "intern.h"
-#include "origin.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/provenance.h"
 #include "check.h"
 
 static const char *const BOOK[] = {

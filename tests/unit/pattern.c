@@ -1,5 +1,5 @@
 /* pattern.c: answers, groups, bounds, and what is no answer. */
-#include "pattern.h"
+#include "base/pattern.h"
 
 #include <pthread.h>
 #include <stdio.h>

@@ -1,7 +1,7 @@
 /* quote.c: text in JSON, TSV, CSV, HTML and Markdown. */
 #include "check.h"
-#include "quote.h"
-#include "utf8.h"
+#include "base/escape.h"
+#include "base/utf8.h"
 
 #include <stdlib.h>
 

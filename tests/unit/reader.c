@@ -7,15 +7,15 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
 #include "check.h"
 
 static struct vocab vocab;

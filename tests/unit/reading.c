@@ -1,6 +1,6 @@
 /* reading.c - numbers and units in cells: what was written stays, what the book cannot hold goes. */
-#include "text.h"
-#include "reading.h"
+#include "base/text.h"
+#include "intake/cell_number.h"
 
 #include <stdio.h>
 

@@ -7,8 +7,8 @@
 #include <unistd.h>
 
 #include "check.h"
-#include "mem.h"
-#include "replace.h"
+#include "base/mem.h"
+#include "base/atomic_write.h"
 
 static char folder[] = "/tmp/replace-XXXXXX"; /* and we stand in it */
 

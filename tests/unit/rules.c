@@ -6,7 +6,7 @@
 #include "check.h"
 
 #include "rules_words.h"
-#include "diag.h"
+#include "book/diag.h"
 
 static int hex(char c)
 {

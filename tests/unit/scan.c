@@ -2,16 +2,16 @@
  * scan.c: however a file is cut and however many read it, the lines and the diagnostics are those
  * of one reader going through it.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "reader.h"
-#include "scan.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "book/scan.h"
 
 #include <stdlib.h>
 #include <unistd.h>

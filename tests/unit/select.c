@@ -1,13 +1,13 @@
 /* Conditions on entries: which entries each finds, and what is wrong with the ones that are wrong. */
 #include "check.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "select.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/select.h"
 
 static struct vocab vocab;
 static struct diags diags;

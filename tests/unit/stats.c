@@ -1,6 +1,6 @@
 /* stats.c: merging, rounding, ends, ties. The figures are in tests/outside/strd.c. */
-#include "wide.h"
-#include "stats.h"
+#include "base/int128.h"
+#include "math/stats.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -3,15 +3,15 @@
  * an order exactly when some order of the untimed lines among the timed ones leaves none short;
  * and no order of the file shows in the stock.
  */
-#include "text.h"
+#include "base/text.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
-#include "diag.h"
-#include "parse.h"
-#include "intern.h"
-#include "stock.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/stock.h"
 #include "check.h"
 
 enum { LINES = 7, DAYS = 20000, PLACES = 3, BUCKETS = PLACES * 2 };

@@ -1,6 +1,6 @@
 /* table.c: every form byte for byte, rows in pieces, several tables, widths, allocations. */
 #include "check.h"
-#include "table.h"
+#include "table/table.h"
 
 #include <math.h>
 #include <stdlib.h>

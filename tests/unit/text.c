@@ -4,7 +4,7 @@
 #include <limits.h>
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static const struct slice nothing = { NULL, 0 };
 

@@ -2,16 +2,16 @@
 #include <stdlib.h>
 
 #include "check.h"
-#include "mem.h"
+#include "base/mem.h"
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "tidy.h"
-#include "unified.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/tidy.h"
+#include "book/unified_diff.h"
 
 static struct vocab vocab;
 static struct diags diags;

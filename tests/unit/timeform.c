@@ -3,9 +3,9 @@
  * serial dates by ISO/IEC 29500-1, 18.17.4.1 (from memory: serial 1 is 1900-01-01, and 0 is
  * 1904-01-01 in the other system; the first system counts a 1900-02-29 that was not).
  */
-#include "text.h"
-#include "stamp.h"
-#include "timeform.h"
+#include "base/text.h"
+#include "time/stamp.h"
+#include "time/time_format.h"
 
 #include <stdio.h>
 

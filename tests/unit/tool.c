@@ -3,10 +3,10 @@
  * badly on purpose; reading; the day; forms and colours on a terminal and off it.
  */
 #include "check.h"
-#include "mem.h"
-#include "opt.h"
-#include "table.h"
-#include "tool.h"
+#include "base/mem.h"
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
 
 #include <errno.h>
 #include <fcntl.h>

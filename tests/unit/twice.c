@@ -4,13 +4,13 @@
 #include "check.h"
 
 #include "vocab_words.h"
-#include "vocab.h"
-#include "value.h"
-#include "stamp.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
 #include "rules_words.h"
-#include "diag.h"
-#include "parse.h"
-#include "check_twice.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "check/duplicates.h"
 
 #include <stdlib.h>
 

@@ -3,7 +3,7 @@
  * (version 15, table 3-7), widths, columns, what is made visible, the older encodings.
  */
 #include "check.h"
-#include "utf8.h"
+#include "base/utf8.h"
 
 #include <iconv.h>
 #include <stdlib.h>

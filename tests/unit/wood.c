@@ -1,5 +1,5 @@
 /* wood.c: what is refused. The figures themselves are in tests/outside/moisture.c. */
-#include "wood.h"
+#include "wood/moisture.h"
 
 #include <math.h>
 #include <stdio.h>

@@ -1,10 +1,10 @@
 /* yaml.c: the tree, its places, and everything that is refused. */
-#include "yaml.h"
+#include "base/yaml.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static int failures;
 

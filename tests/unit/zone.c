@@ -3,11 +3,11 @@
  * files with other code), against a few changes known by date, and against damaged files.
  * With the argument `all`, against zdump for every zone that zone1970.tab lists.
  */
-#include "zone.h"
+#include "time/zone.h"
 
 #include <stdio.h>
 
-#include "mem.h"
+#include "base/mem.h"
 
 static int failures;
 

@@ -1,8 +1,8 @@
 #include <ctype.h>
 
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
 #include "gen.h"
 
 static const char *file;

@@ -6,9 +6,9 @@
  */
 #include <ctype.h>
 
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
 #include "gen.h"
 
 static const char *const KEYS[] = { "is", "as", "id", "keys", "range", "words", "of", "needed", "default", "plain",

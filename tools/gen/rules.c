@@ -2,9 +2,9 @@
  * rules - reads spec/rules.yaml and writes C: `rules words FILE` the enum RULE_,
  * `rules tables FILE` the rows that tools/lib/diag.c includes.
  */
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
 #include "gen.h"
 
 static const char *const LEVELS[] = { "off", "note", "warning", "error", NULL };

@@ -6,9 +6,9 @@
 #include <ctype.h>
 #include <stdarg.h>
 
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
 #include "gen.h"
 
 static const char *const SUBJECTS[] = { "tree", "lot", "piece", "charge", "bat", "kiln", "place",

@@ -19,9 +19,9 @@
 #include <ctype.h>
 #include <stdlib.h>
 
-#include "text.h"
-#include "mem.h"
-#include "yaml.h"
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
 #include "gen.h"
 
 /* What loops can be about, and what is known of each of its words. */

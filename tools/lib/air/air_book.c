@@ -1,0 +1,616 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "base/intern.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "wood/moisture.h"
+#include "wood/meter.h"
+#include "wood/climate.h"
+#include "air/series.h"
+#include "air/air_book.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+#define STEPS 10000.0
+
+enum { NO_READING = INT32_MIN };
+
+void air_book_init(struct air_book *b, const struct zone *zone, const struct house *house)
+{
+	*b = (struct air_book){ .zone = zone, .house = house };
+	intern_init(&b->ids);
+}
+
+void air_book_release(struct air_book *b)
+{
+	for (size_t i = 0; i < b->nrooms; i++)
+		free(b->room[i].block);
+	for (size_t i = 0; i < b->npages; i++)
+		free(b->pages[i]);
+	free(b->pages);
+	free(b->room);
+	free(b->room_of_id);
+	free(b->check);
+	free(b->weighing);
+	free(b->found);
+	intern_release(&b->ids);
+}
+
+/* ---- taking lines in */
+
+static void set_name(struct air_room *room)
+{
+	char name[16] = { 0 }, mask[16] = { 0 };
+
+	if (room->id.n <= sizeof name) {
+		memcpy(name, room->id.p, room->id.n);
+		memset(mask, 0xff, room->id.n);
+	}
+	memcpy(room->name, name, sizeof name);
+	memcpy(room->mask, mask, sizeof mask);
+}
+
+/* The index of the room of that id, made where there is none. */
+static size_t room_at(struct air_book *b, struct slice place)
+{
+	uint32_t id = intern_id(&b->ids, place);
+	size_t had = b->ids_cap;
+
+	if (id >= had) {
+		b->room_of_id = mem_grow(b->room_of_id, &b->ids_cap, id + 1u, sizeof *b->room_of_id);
+		memset(b->room_of_id + had, 0, (b->ids_cap - had) * sizeof *b->room_of_id);
+	}
+	if (!b->room_of_id[id]) {
+		b->room = mem_grow(b->room, &b->rooms_cap, b->nrooms + 1, sizeof *b->room);
+		b->room[b->nrooms] = (struct air_room){ .id = intern_text(&b->ids, id) };
+		set_name(&b->room[b->nrooms]);
+		b->room_of_id[id] = (uint32_t)++b->nrooms;
+	}
+	return b->room_of_id[id] - 1;
+}
+
+/* Whether a line's place is that room's; a line has 16 bytes to read behind it. */
+static inline bool is_room(const struct air_room *room, struct slice place)
+{
+	uint64_t word[2];
+
+	if (room->id.n != place.n || !room->mask[0])
+		return false;
+	memcpy(word, place.p, sizeof word);
+	return ((word[0] ^ room->name[0]) & room->mask[0]) == 0 && ((word[1] ^ room->name[1]) & room->mask[1]) == 0;
+}
+
+/* The room of a line: mostly the one that came after the last line's room the last time. */
+static inline struct air_room *room_of(struct air_book *b, struct slice place)
+{
+	size_t guess = b->nrooms ? b->room[b->last].after : 0;
+
+	if (!b->nrooms || !is_room(&b->room[guess], place)) {
+		guess = room_at(b, place);
+		b->room[b->last].after = guess;
+	}
+	b->last = guess;
+	return &b->room[guess];
+}
+
+enum { BLOCKS_FIRST = 8, BLOCKS_MORE = 86 }; /* the latter are a little over 2 MiB, a large page */
+
+static struct air_reading *new_block(struct air_book *b)
+{
+	struct air_reading *block;
+
+	if (!b->spares) {
+		b->spares = b->npages ? BLOCKS_MORE : BLOCKS_FIRST;
+		b->pages = mem_grow(b->pages, &b->pages_cap, b->npages + 1, sizeof *b->pages);
+		b->spare = b->pages[b->npages++] = mem_store(b->spares * AIR_BLOCK, sizeof *b->spare);
+	}
+	block = b->spare;
+	b->spare += AIR_BLOCK;
+	b->spares--;
+	return block;
+}
+
+/* Where the room's next reading goes. Nearly always they come in the order of time, one a moment. */
+static inline struct air_reading *new_row(struct air_book *b, struct air_room *room, int64_t utc_s)
+{
+	room->mixed |= room->n && utc_s <= room->last_s;
+	room->last_s = utc_s;
+	if (room->next == room->stop) {
+		room->block = mem_grow(room->block, &room->blocks_cap, room->nblocks + 1, sizeof *room->block);
+		room->next = room->block[room->nblocks++] = new_block(b);
+		room->stop = room->next + AIR_BLOCK;
+	}
+	room->n++;
+	room->next->utc_s = utc_s;
+	return room->next++;
+}
+
+static int64_t instant_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
+{
+	enum zone_kind kind;
+	int64_t utc_s = zone_stamp(b->zone, &b->memo, stamp, &kind);
+
+	*flags |= stamp->second == STAMP_NO_TIME ? AIR_UNTIMED : 0;
+	*flags |= kind == ZONE_TWICE ? AIR_DOUBLED : kind == ZONE_NEVER ? AIR_SKIPPED : 0;
+	return utc_s;
+}
+
+/* The same of a line that is mostly of the moment of the one before it. */
+static inline int64_t moment_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
+{
+	if (stamp->day != b->stamp.day || stamp->second != b->stamp.second || stamp->offset != b->stamp.offset || !b->stamped) {
+		b->stamp = *stamp;
+		b->stamped = true;
+		b->flags = 0;
+		b->utc_s = instant_of(b, stamp, &b->flags);
+	}
+	*flags = b->flags;
+	return b->utc_s;
+}
+
+static int32_t figure_of(const struct item *item)
+{
+	return item && item->v.mark == VALUE_EXACT ? (int32_t)item->v.fix : NO_READING;
+}
+
+static int32_t rh_of_wet_bulb(int32_t temp, int32_t wet)
+{
+	double pct = NAN;
+
+	if (temp != NO_READING && wet != NO_READING)
+		pct = rh_from_wet_bulb_pct(temp / STEPS, wet / STEPS, AIR_PRESSURE_PA);
+	return isnan(pct) ? NO_READING : (int32_t)lrint(pct * STEPS);
+}
+
+/* Asked for every line of a great book: what is rare stands apart. */
+static void take_wet(struct air_reading *row, const struct item *wet)
+{
+	row->rh = rh_of_wet_bulb(row->temp, figure_of(wet));
+	if (row->rh != NO_READING)
+		row->flags = (row->flags | AIR_WET) & 15;
+}
+
+void air_book_take_air(struct air_book *b, const struct line *l)
+{
+	struct air_room *room = room_of(b, l->subject);
+	unsigned flags;
+	struct air_reading *row = new_row(b, room, moment_of(b, &l->stamp, &flags));
+
+	row->temp = figure_of(line_item(l, FIELD_TEMP));
+	row->rh = figure_of(line_item(l, FIELD_RH));
+	row->day = l->stamp.day;
+	row->meter = intern_memo(&b->ids, &room->meter, line_word(l, FIELD_METER)) & 0xfffffff;
+	row->flags = flags & 15;
+	if (row->rh == NO_READING)
+		take_wet(row, line_item(l, FIELD_WETBULB));
+}
+
+static void add_check(struct air_book *b, struct air_check check)
+{
+	b->check = mem_grow(b->check, &b->checks_cap, b->nchecks + 1, sizeof *b->check);
+	b->check[b->nchecks++] = check;
+}
+
+static void take_check(struct air_book *b, const struct line *l)
+{
+	const struct item *known = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
+	bool degrees;
+
+	if (!known || !read || known->v.mark != VALUE_EXACT || read->v.mark != VALUE_EXACT)
+		return;
+	degrees = known->text.p[known->text.n - 1] != '%';
+	if (degrees != (read->text.p[read->text.n - 1] != '%'))
+		return;
+	add_check(b, (struct air_check){ l->stamp.day, intern_id(&b->ids, l->subject), degrees ? AIR_TEMP : AIR_RH, known->v.fix - read->v.fix });
+}
+
+static void add_weighing(struct air_book *b, struct air_weighing w)
+{
+	b->weighing = mem_grow(b->weighing, &b->weighings_cap, b->nweighings + 1, sizeof *b->weighing);
+	b->weighing[b->nweighings++] = w;
+}
+
+static void take_weights(struct air_book *b, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_MASS);
+	unsigned flags = 0;
+
+	for (size_t i = 0; f && i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+
+		if (item->label.n && item->v.mark == VALUE_EXACT && item->v.fix > 0)
+			add_weighing(b, (struct air_weighing){ intern_id(&b->ids, l->subject), intern_id(&b->ids, item->label),
+				instant_of(b, &l->stamp, &flags), item->v.fix });
+	}
+}
+
+static void add_found(struct air_book *b, struct air_found found)
+{
+	b->found = mem_grow(b->found, &b->found_cap, b->nfound + 1, sizeof *b->found);
+	b->found[b->nfound++] = found;
+}
+
+/* Readings of pieces of a lot, in the place where they are. */
+static void take_wood(struct air_book *b, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_MC);
+	const struct item *wood = line_item(l, FIELD_WOOD);
+	struct slice place = line_word(l, FIELD_AT);
+	unsigned flags = 0;
+	struct meter_use use;
+
+	if (!b->house || !f || !place.n)
+		return;
+	meter_use_on(b->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+		struct air_found found = { .utc_s = instant_of(b, &l->stamp, &flags), .day = l->stamp.day };
+		int64_t mc;
+
+		if (item->v.mark != VALUE_EXACT)
+			continue;
+		found.unsure = !meter_correct(&use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc)
+			|| reading_is_doubtful(&use.rule, value_number(TYPE_MOISTURE, item->v.fix));
+		found.mc = (int32_t)mc;
+		found.place = intern_id(&b->ids, place);
+		found.lot = intern_id(&b->ids, l->subject);
+		add_found(b, found);
+	}
+}
+
+void air_book_take(struct air_book *b, const struct line *l)
+{
+	switch (l->event->id) {
+	case EVENT_AIR:
+		air_book_take_air(b, l);
+		break;
+	case EVENT_METER:
+		take_check(b, l);
+		break;
+	case EVENT_WEIGH:
+		take_weights(b, l);
+		break;
+	case EVENT_PROBE:
+		take_wood(b, l);
+		break;
+	default:
+		break;
+	}
+}
+
+/* ---- bringing collections together */
+
+static uint32_t moved(struct air_book *b, const struct air_book *from, uint32_t id)
+{
+	return intern_id(&b->ids, intern_text(&from->ids, id));
+}
+
+static void merge_room(struct air_book *b, const struct air_room *add, const uint32_t *number)
+{
+	struct air_room *room = &b->room[room_at(b, add->id)];
+
+	for (size_t i = 0; i < add->n; i++) {
+		const struct air_reading *was = air_row(add, i);
+		struct air_reading *row = new_row(b, room, was->utc_s);
+
+		*row = *was;
+		row->meter = number[row->meter] & 0xfffffff;
+	}
+}
+
+void air_book_merge(struct air_book *b, struct air_book *from)
+{
+	uint32_t *number;
+
+	if (b->ids.n == 1 && !b->nrooms) {
+		struct air_book kept = *b;
+
+		*b = *from;
+		*from = kept;
+		return;
+	}
+	number = mem_array(from->ids.n, sizeof *number);
+	for (uint32_t i = 0; i < from->ids.n; i++)
+		number[i] = moved(b, from, i);
+	for (size_t i = 0; i < from->nrooms; i++)
+		merge_room(b, &from->room[i], number);
+	for (size_t i = 0; i < from->nchecks; i++) {
+		from->check[i].meter = number[from->check[i].meter];
+		add_check(b, from->check[i]);
+	}
+	for (size_t i = 0; i < from->nweighings; i++) {
+		from->weighing[i].place = number[from->weighing[i].place];
+		from->weighing[i].label = number[from->weighing[i].label];
+		add_weighing(b, from->weighing[i]);
+	}
+	for (size_t i = 0; i < from->nfound; i++) {
+		from->found[i].place = number[from->found[i].place];
+		from->found[i].lot = number[from->found[i].lot];
+		add_found(b, from->found[i]);
+	}
+	free(number);
+}
+
+/* By moment; of one moment by what was read, and then by the meter, whose number must be its rank. */
+static int by_reading(const void *a, const void *b)
+{
+	const struct air_reading *x = a, *y = b;
+
+	if (x->utc_s != y->utc_s)
+		return x->utc_s < y->utc_s ? -1 : 1;
+	if (x->temp != y->temp)
+		return x->temp < y->temp ? -1 : 1;
+	if (x->rh != y->rh)
+		return x->rh < y->rh ? -1 : 1;
+	if (x->meter != y->meter)
+		return x->meter < y->meter ? -1 : 1;
+	if (x->day != y->day)
+		return x->day < y->day ? -1 : 1;
+	return (int)x->flags - (int)y->flags;
+}
+
+static int by_id(const void *a, const void *b)
+{
+	return slice_cmp(((const struct air_room *)a)->id, ((const struct air_room *)b)->id);
+}
+
+/* Numbers in the order of their texts, for the order of meeting must not show. */
+struct ranks {
+	uint32_t *rank, *id;   /* of an id, and back */
+};
+
+struct ranked {
+	struct slice text;
+	uint32_t id;
+};
+
+static int by_text(const void *a, const void *b)
+{
+	return slice_cmp(((const struct ranked *)a)->text, ((const struct ranked *)b)->text);
+}
+
+static void ranks_init(struct ranks *r, const struct intern *ids)
+{
+	struct ranked *list = mem_array(ids->n, sizeof *list);
+
+	r->rank = mem_array(ids->n, sizeof *r->rank);
+	r->id = mem_array(ids->n, sizeof *r->id);
+	for (uint32_t i = 0; i < ids->n; i++)
+		list[i] = (struct ranked){ intern_text(ids, i), i };
+	qsort(list, ids->n, sizeof *list, by_text);
+	for (uint32_t i = 0; i < ids->n; i++) {
+		r->rank[list[i].id] = i;
+		r->id[i] = list[i].id;
+	}
+	free(list);
+}
+
+static void ranks_release(struct ranks *r)
+{
+	free(r->rank);
+	free(r->id);
+}
+
+static void sort_room(struct air_room *room, const struct ranks *ranks)
+{
+	struct air_reading *all = mem_array(room->n, sizeof *all);
+
+	for (size_t i = 0; i < room->n; i++) {
+		all[i] = *air_row(room, i);
+		all[i].meter = ranks->rank[all[i].meter] & 0xfffffff;
+	}
+	qsort(all, room->n, sizeof *all, by_reading);
+	for (size_t i = 0; i < room->n; i++) {
+		all[i].meter = ranks->id[all[i].meter] & 0xfffffff;
+		*air_row(room, i) = all[i];
+	}
+	free(all);
+}
+
+static void sort_rooms(struct air_book *b)
+{
+	struct ranks ranks;
+
+	ranks_init(&ranks, &b->ids);
+	for (size_t i = 0; i < b->nrooms; i++)
+		if (b->room[i].mixed)
+			sort_room(&b->room[i], &ranks);
+	ranks_release(&ranks);
+}
+
+static int by_day(const void *a, const void *b)
+{
+	const struct air_check *x = a, *y = b;
+
+	return (x->day > y->day) - (x->day < y->day);
+}
+
+void air_book_settle(struct air_book *b)
+{
+	sort_rooms(b);
+	if (b->nrooms)
+		qsort(b->room, b->nrooms, sizeof *b->room, by_id);
+	if (b->nchecks)
+		qsort(b->check, b->nchecks, sizeof *b->check, by_day);
+}
+
+/* ---- instruments */
+
+/* `hyg1` is checked for `hyg1/room` too. */
+static bool is_of(const struct air_book *b, uint32_t checked, uint32_t meter)
+{
+	struct slice name = intern_text(&b->ids, meter), of = intern_text(&b->ids, checked);
+
+	return checked == meter || slice_eq(of, slice_upto(name, slice_find(name, '/')));
+}
+
+double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day)
+{
+	int64_t sum = 0, n = 0;
+	int32_t of = 0;
+
+	for (size_t i = 0; meter && i < b->nchecks && b->check[i].day <= day; i++) {
+		const struct air_check *c = &b->check[i];
+
+		if (c->quantity != quantity || !is_of(b, c->meter, meter))
+			continue;
+		if (n && c->day != of)
+			sum = n = 0;
+		of = c->day;
+		sum += c->off;
+		n++;
+	}
+	return n ? (double)sum / (double)n / STEPS : 0;
+}
+
+/* ---- points */
+
+/* A meter's offsets on the day of its last reading: readings come in long runs of a day. */
+struct air_offsets {
+	bool known;
+	int32_t day;
+	double off[2];
+};
+
+static const struct air_offsets NO_OFFSETS = { .known = true };
+
+static const struct air_offsets *look_up(const struct air_book *b, struct air_offsets *by_meter, const struct air_reading *row)
+{
+	struct air_offsets *o;
+
+	if (!by_meter)
+		return &NO_OFFSETS;
+	o = &by_meter[row->meter];
+	if (!o->known || o->day != row->day)
+		*o = (struct air_offsets){ true, row->day, { air_book_offset(b, row->meter, AIR_TEMP, row->day), air_book_offset(b, row->meter, AIR_RH, row->day) } };
+	return o;
+}
+
+/* Sums while the readings of one moment come. */
+struct moment {
+	double raw[2], v[2];
+	uint32_t n[2];
+};
+
+static void add_figure(struct moment *m, int quantity, int32_t figure, double off)
+{
+	double raw = figure / STEPS, v = raw + off;
+
+	if (figure == NO_READING)
+		return;
+	if (quantity == AIR_RH)
+		v = fmin(fmax(v, 0), 100);
+	m->raw[quantity] += raw;
+	m->v[quantity] += v;
+	m->n[quantity]++;
+}
+
+/* Takes the readings of one moment, from row `i`, as point `k`; the row behind them. */
+static size_t take_moment(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, size_t i, struct air_points *p, size_t k)
+{
+	struct moment m = { 0 };
+
+	p->utc_s[k] = air_row(room, i)->utc_s;
+	for (; i < room->n && air_row(room, i)->utc_s == p->utc_s[k]; i++) {
+		const struct air_reading *row = air_row(room, i);
+		const struct air_offsets *o = look_up(b, by_meter, row);
+
+		add_figure(&m, AIR_TEMP, row->temp, o->off[AIR_TEMP]);
+		add_figure(&m, AIR_RH, row->rh, row->flags & AIR_WET ? 0 : o->off[AIR_RH]);
+	}
+	for (int q = AIR_TEMP; q <= AIR_RH; q++) {
+		p->v[q][k] = m.n[q] ? m.v[q] / m.n[q] : NAN;
+		if (by_meter)
+			p->raw[q][k] = m.n[q] ? m.raw[q] / m.n[q] : NAN;
+	}
+	return i;
+}
+
+static inline double figure_or_nan(int32_t figure)
+{
+	return figure == NO_READING ? NAN : figure / STEPS;
+}
+
+/* Sets utc_s, first, and temperatures and humidities; how many points there are. */
+static size_t take_rows(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, struct air_points *p)
+{
+	size_t k = 0;
+
+	for (size_t i = 0; i < room->n; k++) {
+		const struct air_reading *row = air_row(room, i);
+
+		p->first[k] = (uint32_t)i;
+		if (by_meter || (i + 1 < room->n && air_row(room, i + 1)->utc_s == row->utc_s)) {
+			i = take_moment(b, room, by_meter, i, p, k);
+			continue;
+		}
+		p->utc_s[k] = row->utc_s;
+		p->v[AIR_TEMP][k] = figure_or_nan(row->temp);
+		p->v[AIR_RH][k] = figure_or_nan(row->rh);
+		i++;
+	}
+	p->first[k] = (uint32_t)room->n;
+	return k;
+}
+
+void air_points_release(struct air_points *p)
+{
+	free(p->room);
+	free(p->raw_room);
+	free(p->offsets);
+	*p = (struct air_points){ 0 };
+}
+
+static void make_room(struct air_points *p, size_t n, bool raw)
+{
+	const size_t arrays = AIR_QUANTITIES + 2;
+
+	if (n > p->cap) {
+		free(p->room);
+		free(p->raw_room);
+		p->raw_room = NULL;
+		p->cap = n;
+		p->room = mem_store(arrays * (n + 1), sizeof *p->room);
+		p->utc_s = (int64_t *)p->room;
+		p->first = (uint32_t *)(p->room + n + 1);
+		for (size_t q = 0; q < AIR_QUANTITIES; q++)
+			p->v[q] = p->room + (q + 2) * (n + 1);
+	}
+	if (raw && !p->raw_room) {
+		p->raw_room = mem_store(AIR_QUANTITIES * p->cap, sizeof *p->raw_room);
+		for (size_t q = 0; q < AIR_QUANTITIES; q++)
+			p->raw[q] = p->raw_room + q * p->cap;
+	}
+}
+
+void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p)
+{
+	struct air_offsets *by_meter = NULL;
+	size_t n;
+
+	if (b->nchecks && !p->offsets)
+		p->offsets = mem_zeroed(b->ids.n, sizeof *p->offsets);
+	if (!(with & AIR_AS_READ))
+		by_meter = p->offsets;
+	make_room(p, room->n, by_meter != NULL);
+	n = take_rows(b, room, by_meter, p);
+	p->track = (struct air_track){ .utc_s = p->utc_s, .n = n };
+	if (with & AIR_WITH_EMC) {
+		emc_pct_each(p->v[AIR_EMC], p->v[AIR_TEMP], p->v[AIR_RH], n);
+		if (by_meter)
+			emc_pct_each(p->raw[AIR_EMC], p->raw[AIR_TEMP], p->raw[AIR_RH], n);
+	}
+	for (int q = 0; q < (with & AIR_WITH_EMC ? AIR_QUANTITIES : AIR_EMC); q++) {
+		p->track.v[q] = p->v[q];
+		p->track.raw[q] = by_meter ? p->raw[q] : p->v[q];
+	}
+}

@@ -1,0 +1,138 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "base/intern.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "table/table.h"
+#include "air/series.h"
+#include "air/air_book.h"
+#include "air/control_chart.h"
+#include "air/air_view.h"
+#include "air/air_view_internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+static const struct table_column chart_columns[] = {
+	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "day", TABLE_DATE, 0 }, { "mean", TABLE_REAL, 2 },
+	{ "centre", TABLE_REAL, 2 }, { "low", TABLE_REAL, 2 }, { "high", TABLE_REAL, 2 }, { "out", TABLE_TEXT, 0 },
+	{ "range", TABLE_REAL, 2 }, { "range_high", TABLE_REAL, 2 }, { "range_out", TABLE_TEXT, 0 },
+	{ "ewma", TABLE_REAL, 2 }, { "ewma_low", TABLE_REAL, 2 }, { "ewma_high", TABLE_REAL, 2 }, { "ewma_out", TABLE_TEXT, 0 },
+	{ "unit", TABLE_TEXT, 0 }, { "baseline_n", TABLE_INT, 0 }
+};
+
+static const char *out_of(double v, double low, double high)
+{
+	return v > high ? "above" : v < low ? "below" : "no";
+}
+
+/* Days of which at least half is covered. */
+static struct air_day *days_of(const struct air_period *period, size_t n, int q, size_t *ndays)
+{
+	struct air_day *day = mem_array(n, sizeof *day);
+
+	*ndays = 0;
+	for (size_t i = 0; i < n; i++) {
+		const struct air_period *p = &period[i];
+
+		if (2 * p->sum[q].covered_h * 3600 >= (double)(p->to_s - p->from_s))
+			day[(*ndays)++] = (struct air_day){ p->day, air_sum_mean(&p->sum[q]) };
+	}
+	return day;
+}
+
+static void put_chart_day(struct view *v, const struct air_day *day, double range, const struct air_limits *l, double ewma)
+{
+	struct table *t = v->t;
+
+	view_put_day(v, day->day);
+	table_real(t, day->mean);
+	table_real(t, l->centre);
+	table_real(t, l->low);
+	table_real(t, l->high);
+	table_cstr(t, out_of(day->mean, l->low, l->high));
+	table_real(t, range);
+	table_real(t, l->range_high);
+	table_cstr(t, isnan(range) ? NULL : out_of(range, 0, l->range_high));
+	table_real(t, ewma);
+	table_real(t, l->ewma_low);
+	table_real(t, l->ewma_high);
+	table_cstr(t, out_of(ewma, l->ewma_low, l->ewma_high));
+}
+
+/* False when the baseline gives no limits. */
+static bool put_chart(struct view *v, int q, struct air_period *period, size_t n)
+{
+	const struct air_ask *ask = v->ask;
+	struct air_limits limits;
+	size_t ndays;
+	struct air_day *day;
+	double ewma, range;
+	bool good;
+
+	view_sum_periods(v, q, period, n);
+	day = days_of(period, n, q, &ndays);
+	good = air_limits_of(day, ndays, ask->base_from, ask->base_to, &limits);
+	ewma = limits.centre;
+	for (size_t i = 0; good && i < ndays; i++) {
+		if (day[i].day < ask->base_from)
+			continue;
+		ewma = air_ewma_next(ewma, day[i].mean);
+		if (day[i].day < ask->from || day[i].day > ask->to)
+			continue;
+		range = i && day[i - 1].day == day[i].day - 1 ? fabs(day[i].mean - day[i - 1].mean) : NAN;
+		table_text(v->t, v->in->id);
+		table_cstr(v->t, AIR_NAMES[q]);
+		put_chart_day(v, &day[i], range, &limits, ewma);
+		table_cstr(v->t, AIR_UNITS[q]);
+		table_int(v->t, (int64_t)limits.n);
+		view_some(ask, v->t);
+	}
+	free(day);
+	return good;
+}
+
+static void chart_room(struct view *v, const struct air_room *in, struct buf *without)
+{
+	const struct air_ask *ask = v->ask;
+	struct air_ask all = *ask;
+	struct air_period *period;
+	size_t n;
+
+	all.from = INT32_MIN;
+	all.to = INT32_MAX;
+	view_open(v, in, ask->wants[AIR_EMC] ? AIR_WITH_EMC : 0);
+	v->ask = &all;
+	period = view_periods(v, AIR_BY_DAY, &n);
+	v->ask = ask;
+	for (int q = 0; q < AIR_QUANTITIES; q++)
+		if (ask->wants[q] && !put_chart(v, q, period, n))
+			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, AIR_NAMES[q]);
+	free(period);
+}
+
+void air_view_chart(const struct air_ask *ask, struct table *t)
+{
+	struct buf without = BUF_INIT;
+	struct view v;
+
+	table_init(t, chart_columns, sizeof chart_columns / sizeof *chart_columns);
+	view_init(&v, ask, t);
+	for (size_t i = 0; i < ask->book->nrooms; i++)
+		chart_room(&v, &ask->book->room[i], &without);
+	if (without.n)
+		table_note(t, buf_slice(&without));
+	table_note(t, SLICE("Days less than half covered are left out. Days of one room follow one another closely, so more of them fall out of limits than chance alone would put there."));
+	view_note_gaps(&v);
+	view_note_offsets(&v, ask->to);
+	view_release(&v);
+	buf_release(&without);
+}

@@ -1,0 +1,411 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "base/intern.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "table/table.h"
+#include "air/series.h"
+#include "air/air_book.h"
+#include "wood/climate.h"
+#include "air/wood_lag.h"
+#include "air/air_view.h"
+#include "air/air_view_internal.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+static const double WEEKS[] = { 1, 4, 12 };
+
+static const struct table_column heading_columns[] = {
+	{ "as_of", TABLE_DATE, 0 }, { "place", TABLE_TEXT, 0 }, { "target_low_pct", TABLE_REAL, 1 }, { "target_high_pct", TABLE_REAL, 1 },
+	{ "wood_now_pct", TABLE_REAL, 1 }, { "wood_1w_pct", TABLE_REAL, 1 }, { "wood_4w_pct", TABLE_REAL, 1 }, { "wood_12w_pct", TABLE_REAL, 1 },
+	{ "verdict", TABLE_TEXT, 0 }, { "known_share", TABLE_REAL, 2 }, { "start_from", TABLE_TEXT, 0 }, { "start_first", TABLE_DATE, 0 },
+	{ "start_last", TABLE_DATE, 0 }, { "start_n", TABLE_INT, 0 }, { "start_mean_pct", TABLE_REAL, 1 }, { "start_sd_pct", TABLE_REAL, 2 },
+	{ "wood_by_air_pct", TABLE_REAL, 1 }, { "lag_days", TABLE_REAL, 1 }, { "lag_from", TABLE_TEXT, 0 },
+	{ "lag_low_days", TABLE_REAL, 1 }, { "lag_high_days", TABLE_REAL, 1 }, { "lag_n", TABLE_INT, 0 }, { "air_4w_covered_h", TABLE_REAL, 0 },
+	{ "temp_4w_mean_c", TABLE_REAL, 1 }, { "rh_4w_mean_pct", TABLE_REAL, 1 }, { "emc_4w_mean_pct", TABLE_REAL, 1 },
+	{ "band_emc_low_pct", TABLE_REAL, 1 }, { "band_emc_high_pct", TABLE_REAL, 1 }, { "room_delivers", TABLE_TEXT, 0 },
+	{ "rh_for_middle_pct", TABLE_REAL, 0 }, { "kiln_target_pct", TABLE_REAL, 1 }, { "emc_less_kiln_target_pct", TABLE_REAL, 1 }
+};
+
+/* In a kiln the charge's own readings tell where it is heading, and no store's lag does. */
+static bool has_target(const struct air_ask *ask, struct slice id)
+{
+	const struct house_place *place = ask->house ? house_place(ask->house, id) : NULL;
+
+	return place && place->kind != HOUSE_PLACE_KIND_KILN && house_range_given(place->target);
+}
+
+/* What the wood was last found to be, and what that is now. */
+struct start {
+	const char *from;           /* NULL while there is nothing */
+	int64_t first_s, last_s;
+	size_t n, unsure;
+	double sum, squares, now_sum, known_sum;
+};
+
+struct heading {
+	struct view *v;
+	int64_t now_s;
+	struct air_lag lag;
+	const char *lag_from;
+	struct start start;
+	struct air_wood wood, by_air;
+	double temp_c, rh_pct, emc_pct, covered_h, band_low, band_high;
+};
+
+/* ---- pieces that are weighed */
+
+struct labelled {
+	struct slice label;
+	struct air_weight w;
+};
+
+static int by_label(const void *a, const void *b)
+{
+	const struct labelled *x = a, *y = b;
+	int order = slice_cmp(x->label, y->label);
+
+	if (!order)
+		order = (x->w.utc_s > y->w.utc_s) - (x->w.utc_s < y->w.utc_s);
+	return order ? order : (x->w.mass > y->w.mass) - (x->w.mass < y->w.mass);
+}
+
+/* The weights of the room's reference pieces, piece by piece; the caller frees them. */
+static struct air_weight *weights_of(const struct air_ask *ask, const struct heading *h, size_t *n)
+{
+	const struct air_book *b = ask->book;
+	struct labelled *all = mem_array(b->nweighings, sizeof *all);
+	struct air_weight *w = mem_array(b->nweighings, sizeof *w);
+
+	*n = 0;
+	for (size_t i = 0; i < b->nweighings; i++)
+		if (slice_eq(intern_text(&b->ids, b->weighing[i].place), h->v->in->id) && b->weighing[i].utc_s < h->now_s)
+			all[(*n)++] = (struct labelled){ intern_text(&b->ids, b->weighing[i].label), { b->weighing[i].utc_s, 0, (double)b->weighing[i].mass } };
+	if (*n)
+		qsort(all, *n, sizeof *all, by_label);
+	for (size_t i = 0; i < *n; i++) {
+		w[i] = all[i].w;
+		w[i].piece = i ? w[i - 1].piece + !slice_eq(all[i].label, all[i - 1].label) : 0;
+	}
+	free(all);
+	return w;
+}
+
+static void find_lag(struct heading *h, const struct air_weight *w, size_t n)
+{
+	h->lag = air_lag_of(&h->v->track, w, n);
+	h->lag_from = "weighed";
+	if (!isnan(h->lag.lag_h))
+		return;
+	if (h->v->place->lag != HOUSE_NONE) {
+		h->lag.lag_h = (double)h->v->place->lag / AIR_STEPS;
+		h->lag_from = "house";
+	} else {
+		h->lag.lag_h = AIR_LAG_USUAL_H;
+		h->lag_from = "assumed";
+	}
+}
+
+/* ---- what the wood was found to be */
+
+/* Older ones than that, or than two lags where those are longer, say little of today. */
+static const double RECENT_H = 42 * 24;
+
+static int64_t recent_s(const struct heading *h)
+{
+	return h->now_s - (int64_t)llround(3600 * fmax(RECENT_H, 2 * h->lag.lag_h));
+}
+
+/* `now` is what wood of `mc` at that moment has come to. */
+static void add_start(struct start *s, int64_t utc_s, double mc, struct air_wood now)
+{
+	s->first_s = s->n && s->first_s < utc_s ? s->first_s : utc_s;
+	s->last_s = s->n && s->last_s > utc_s ? s->last_s : utc_s;
+	s->n++;
+	s->sum += mc;
+	s->squares += mc * mc;
+	s->now_sum += now.mc_pct;
+	s->known_sum += now.known;
+}
+
+static double start_sd(const struct start *s)
+{
+	double n = (double)s->n;
+
+	return s->n > 1 ? sqrt(fmax(s->squares - s->sum * s->sum / n, 0) / (n - 1)) : NAN;
+}
+
+struct found {
+	struct slice lot;
+	const struct air_found *in;
+};
+
+static int by_lot(const void *a, const void *b)
+{
+	const struct found *x = a, *y = b;
+	int order = slice_cmp(x->lot, y->lot);
+
+	if (!order)
+		order = (x->in->utc_s > y->in->utc_s) - (x->in->utc_s < y->in->utc_s);
+	return order ? order : (x->in->mc > y->in->mc) - (x->in->mc < y->in->mc);
+}
+
+static struct found *found_of(const struct air_ask *ask, const struct heading *h, size_t *n)
+{
+	const struct air_book *b = ask->book;
+	struct found *all = mem_array(b->nfound, sizeof *all);
+
+	*n = 0;
+	for (size_t i = 0; i < b->nfound; i++) {
+		const struct air_found *f = &b->found[i];
+
+		if (f->utc_s >= recent_s(h) && f->utc_s < h->now_s && slice_eq(intern_text(&b->ids, f->place), h->v->in->id))
+			all[(*n)++] = (struct found){ intern_text(&b->ids, f->lot), f };
+	}
+	if (*n)
+		qsort(all, *n, sizeof *all, by_lot);
+	return all;
+}
+
+/* Of each lot the readings of its last day in the room, for those before were of what it was then. */
+static void start_from_probes(const struct air_ask *ask, struct heading *h)
+{
+	size_t n;
+	struct found *all = found_of(ask, h, &n);
+
+	for (size_t i = 0, end; i < n; i = end) {
+		for (end = i; end < n && slice_eq(all[end].lot, all[i].lot);)
+			end++;
+		for (size_t k = i; k < end; k++) {
+			const struct air_found *f = all[k].in;
+			double mc = f->mc / AIR_STEPS;
+
+			if (f->day != all[end - 1].in->day)
+				continue;
+			add_start(&h->start, f->utc_s, mc, air_wood_since(&h->v->track, h->lag.lag_h, f->utc_s, mc, h->now_s));
+			h->start.unsure += f->unsure;
+			h->start.from = "probed";
+		}
+	}
+	free(all);
+}
+
+static void start_from_weights(struct heading *h, const struct air_weight *w, size_t n)
+{
+	for (size_t i = 0, end; i < n; i = end) {
+		int64_t last_s = 0;
+		double mc;
+
+		for (end = i; end < n && w[end].piece == w[i].piece;)
+			end++;
+		mc = air_weighed_mc(&h->v->track, w + i, end - i, h->lag.lag_h, &last_s);
+		if (isnan(mc) || last_s < recent_s(h))
+			continue;
+		add_start(&h->start, last_s, mc, air_wood_since(&h->v->track, h->lag.lag_h, last_s, mc, h->now_s));
+		h->start.from = "weighed";
+	}
+}
+
+/* From what the wood was found to be, if it was; else from the air alone. */
+static void find_wood(const struct air_ask *ask, struct heading *h, const struct air_weight *w, size_t n)
+{
+	const struct air_track *t = &h->v->track;
+	size_t at = 0;
+	struct air_stretch first;
+
+	h->by_air = air_wood_at(t, h->lag.lag_h, h->now_s);
+	start_from_probes(ask, h);
+	if (!h->start.n && slice_eq(slice_of(h->lag_from), SLICE("weighed")))
+		start_from_weights(h, w, n);
+	if (h->start.n) {
+		h->wood = (struct air_wood){ h->start.now_sum / (double)h->start.n, h->start.known_sum / (double)h->start.n };
+		return;
+	}
+	h->wood = h->by_air;
+	if (!air_next(t, AIR_EMC, &at, &first) || isnan(h->wood.mc_pct))
+		return;
+	h->start = (struct start){ .from = "air", .first_s = t->utc_s[first.from], .last_s = t->utc_s[first.from], .sum = t->v[AIR_EMC][first.from] };
+}
+
+/* ---- the air */
+
+static double mean_of(const struct heading *h, int q, double *covered_h)
+{
+	struct air_sum sum = air_sum_of(&h->v->track, q, h->now_s - 28 * DAY_S, h->now_s, h->v->band[q]);
+
+	*covered_h = sum.covered_h;
+	return air_sum_mean(&sum);
+}
+
+static double emc_at_end(double temp_c, double rh_pct)
+{
+	return isfinite(rh_pct) ? emc_pct(temp_c, rh_pct) : NAN;
+}
+
+static void reckon(const struct air_ask *ask, struct heading *h)
+{
+	double hours;
+	size_t n;
+	struct air_weight *w = weights_of(ask, h, &n);
+
+	find_lag(h, w, n);
+	find_wood(ask, h, w, n);
+	free(w);
+	h->temp_c = mean_of(h, AIR_TEMP, &hours);
+	h->rh_pct = mean_of(h, AIR_RH, &hours);
+	h->emc_pct = mean_of(h, AIR_EMC, &h->covered_h);
+	h->band_low = emc_at_end(h->temp_c, h->v->band[AIR_RH].low);
+	h->band_high = emc_at_end(h->temp_c, h->v->band[AIR_RH].high);
+}
+
+static bool holds(struct air_band band, double v)
+{
+	return band.low <= v && v <= band.high;
+}
+
+static const char *verdict_of(const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 12 * 168);
+
+	if (isnan(later))
+		return "not known";
+	if (holds(target, later))
+		return holds(target, h->wood.mc_pct) ? "in target, stays" : "comes into target";
+	if (holds(target, h->wood.mc_pct))
+		return later > target.high ? "leaves target, too wet" : "leaves target, too dry";
+	return later > target.high ? "stays too wet" : "stays too dry";
+}
+
+/* Whether the air, as it is, would bring wood into the target; a set band may do so where the air does not. */
+static const char *delivers(const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+
+	if (isnan(h->emc_pct))
+		return NULL;
+	if (holds(target, h->emc_pct))
+		return "yes";
+	if (isnan(h->band_low) || isnan(h->band_high))
+		return "no";
+	return h->band_high < target.low || h->band_low > target.high ? "no, nor would its band" : "no, its band would";
+}
+
+static double middle_of(struct air_band b)
+{
+	return isfinite(b.low) && isfinite(b.high) ? (b.low + b.high) / 2 : isfinite(b.low) ? b.low : b.high;
+}
+
+static void put_start(const struct heading *h)
+{
+	const struct start *s = &h->start;
+	struct table *t = h->v->t;
+
+	table_cstr(t, s->from);
+	if (s->from) {
+		view_put_day(h->v, view_day(h->v, s->first_s));
+		view_put_day(h->v, view_day(h->v, s->last_s));
+	} else {
+		table_absent(t);
+		table_absent(t);
+	}
+	if (s->n)
+		table_int(t, (int64_t)s->n);
+	else
+		table_absent(t);
+	table_real(t, s->from ? s->sum / (s->n ? (double)s->n : 1) : NAN);
+	table_real(t, start_sd(s));
+	table_real(t, h->by_air.mc_pct);
+}
+
+static void put_heading(const struct air_ask *ask, struct table *t, const struct heading *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+
+	view_put_day(h->v, ask->as_of);
+	table_text(t, h->v->in->id);
+	table_real(t, target.low);
+	table_real(t, target.high);
+	table_real(t, h->wood.mc_pct);
+	for (size_t i = 0; i < sizeof WEEKS / sizeof *WEEKS; i++)
+		table_real(t, air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[i]));
+	table_cstr(t, verdict_of(h));
+	table_real(t, h->wood.known);
+	put_start(h);
+	table_real(t, h->lag.lag_h / 24);
+	table_cstr(t, h->lag_from);
+	table_real(t, h->lag.low_h / 24);
+	table_real(t, h->lag.high_h / 24);
+	table_int(t, (int64_t)h->lag.n);
+	table_real(t, h->covered_h);
+	table_real(t, h->temp_c);
+	table_real(t, h->rh_pct);
+	table_real(t, h->emc_pct);
+	table_real(t, h->band_low);
+	table_real(t, h->band_high);
+	table_cstr(t, delivers(h));
+	table_real(t, isnan(h->temp_c) ? NAN : rh_for_emc_pct(h->temp_c, middle_of(target)));
+	table_real(t, view_kiln_target(ask));
+	table_real(t, h->emc_pct - view_kiln_target(ask));
+}
+
+/* Says of which readings no rule made a moisture. */
+static void add_unsure(struct buf *text, const struct heading *h)
+{
+	struct slice id = h->v->in->id;
+
+	if (h->start.unsure)
+		buf_printf(text, "%s%.*s (%zu of %zu)", text->n ? ", " : "Readings that no rule corrected, or that the meter is not trusted for, are among those that wood starts from: ",
+			(int)id.n, id.p, h->start.unsure, h->start.n);
+}
+
+static void note_heading(struct table *t, bool assumed, struct buf *unsure)
+{
+	if (unsure->n)
+		table_note(t, buf_slice(unsure));
+	if (assumed)
+		table_note(t, SLICE("A lag of 21 days is assumed, not measured, where the house file has none and no pieces were weighed often enough."));
+	table_note(t, SLICE("The moistures to come hold if the air stays as in the four weeks before; EMC is good to about 1 point either way."));
+	table_note(t, SLICE("Wood starts from what it was last found to be (start_from: probed or weighed); where it says air, what the wood has come to is for a meter or the oven to say."));
+}
+
+void air_view_heading(const struct air_ask *ask, struct table *t)
+{
+	struct view v;
+	struct buf unsure = BUF_INIT;
+	int64_t now_s;
+	bool assumed = false;
+
+	table_init(t, heading_columns, sizeof heading_columns / sizeof *heading_columns);
+	view_init(&v, ask, t);
+	now_s = view_start(&v, ask->as_of + 1);
+	for (size_t i = 0; i < ask->book->nrooms; i++) {
+		struct heading h = { .v = &v, .now_s = now_s };
+
+		if (!has_target(ask, ask->book->room[i].id))
+			continue;
+		view_open(&v, &ask->book->room[i], AIR_WITH_EMC);
+		while (v.track.n && v.track.utc_s[v.track.n - 1] >= now_s)
+			v.track.n--;
+		if (!v.track.n)
+			continue;
+		reckon(ask, &h);
+		put_heading(ask, t, &h);
+		add_unsure(&unsure, &h);
+		assumed |= slice_eq(slice_of(h.lag_from), SLICE("assumed"));
+	}
+	note_heading(t, assumed, &unsure);
+	buf_release(&unsure);
+	view_note_gaps(&v);
+	view_note_offsets(&v, ask->as_of);
+	view_release(&v);
+}

@@ -1,0 +1,327 @@
+#include "air/series.h"
+#include "air/wood_lag.h"
+#include "math/distributions.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+enum { TRIED = 161 };
+static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
+
+/* A walk along a track: what a piece is at a moment, as a line in what it was at the start. */
+struct walk {
+	const struct air_track *t;
+	double lag_h;
+	size_t at;
+	struct air_stretch s;
+	bool more;
+	double now_s, mc, fade, known;
+	double hours, faded;    /* what faded() last found */
+};
+
+/* exp(-hours / lag): steps of a record are mostly alike, so the last answer serves again. */
+static double faded(struct walk *w, double hours)
+{
+	if (!(hours >= w->hours && hours <= w->hours)) {
+		w->hours = hours;
+		w->faded = exp(-hours / w->lag_h);
+	}
+	return w->faded;
+}
+
+/*
+ * One step along a straight line: from EMC `a` to `b` in `hours`, wood of `mc`. With the slope
+ * s = (b - a)/hours the answer is M = b - s lag + (mc - a + s lag) exp(-hours/lag).
+ */
+static double step(struct walk *w, double a, double b, double hours)
+{
+	double behind = hours > 0 ? (b - a) / hours * w->lag_h : 0;
+
+	return b - behind + (w->mc - a + behind) * faded(w, hours);
+}
+
+static void walk_start(struct walk *w, const struct air_track *t, double lag_h, int64_t from_s)
+{
+	*w = (struct walk){ .t = t, .lag_h = lag_h, .fade = 1, .now_s = (double)from_s, .hours = -1 };
+	w->at = air_point_by(t, AIR_EMC, from_s);
+	w->more = air_next(t, AIR_EMC, &w->at, &w->s);
+}
+
+/* On to an instant of which the air up to it is not known. */
+static void walk_blind(struct walk *w, double to_s)
+{
+	w->known *= exp(-(to_s - w->now_s) / 3600 / w->lag_h);
+	w->now_s = to_s;
+}
+
+static void walk_part(struct walk *w, double to_s)
+{
+	double hours = (to_s - w->now_s) / 3600, first_s = (double)w->t->utc_s[w->s.from];
+	double a, b, left;
+
+	if (hours > 0 && w->s.gap) {
+		walk_blind(w, to_s);
+		return;
+	}
+	if (hours > 0) {
+		a = w->now_s > first_s ? air_at(w->t, &w->s, AIR_EMC, w->now_s) : w->t->v[AIR_EMC][w->s.from];
+		b = air_at(w->t, &w->s, AIR_EMC, to_s);
+		w->mc = step(w, a, b, hours);
+		left = faded(w, hours);
+		w->fade *= left;
+		w->known = 1 - (1 - w->known) * left;
+	}
+	w->now_s = to_s;
+}
+
+static void walk_to(struct walk *w, int64_t to_s)
+{
+	if (w->more && w->now_s < (double)w->t->utc_s[w->s.from]) {
+		int64_t first_s = w->t->utc_s[w->s.from];
+
+		walk_blind(w, (double)(first_s < to_s ? first_s : to_s));
+	}
+	while (w->more && w->t->utc_s[w->s.to] <= to_s) {
+		walk_part(w, (double)w->t->utc_s[w->s.to]);
+		w->more = air_next(w->t, AIR_EMC, &w->at, &w->s);
+	}
+	if ((double)to_s <= w->now_s)
+		return;
+	if (w->more)
+		walk_part(w, (double)to_s);
+	else
+		walk_blind(w, (double)to_s);
+}
+
+struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s)
+{
+	struct air_stretch first;
+	struct walk w;
+	size_t at = 0;
+
+	if (!air_next(t, AIR_EMC, &at, &first) || now_s < t->utc_s[first.from])
+		return (struct air_wood){ NAN, 0 };
+	walk_start(&w, t, lag_h, t->utc_s[first.from]);
+	w.mc = t->v[AIR_EMC][first.from];
+	walk_to(&w, now_s);
+	return (struct air_wood){ w.mc, w.known };
+}
+
+struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s)
+{
+	struct walk w;
+
+	walk_start(&w, t, lag_h, from_s);
+	w.mc = mc_pct;
+	w.known = 1;
+	walk_to(&w, now_s);
+	return (struct air_wood){ w.mc, w.known };
+}
+
+double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours)
+{
+	return emc_pct + (mc_pct - emc_pct) * exp(-hours / lag_h);
+}
+
+/* ---- the lag from weights */
+
+/*
+ * A piece's mass is dry (1 + M/100), and M is what it was at first, faded, and what the air gave:
+ * so mass = x (1 + gave/100) + y faded, a plane through two unknowns, fitted by least squares.
+ */
+struct plane {
+	double uu, uv, vv, um, vm, mm;
+	size_t n;
+};
+
+static void plane_add(struct plane *p, double u, double v, double m)
+{
+	p->uu += u * u;
+	p->uv += u * v;
+	p->vv += v * v;
+	p->um += u * m;
+	p->vm += v * m;
+	p->mm += m * m;
+	p->n++;
+}
+
+/* Both unknowns; false where the weights do not part them. */
+static bool plane_solve(const struct plane *p, double *x, double *y)
+{
+	double det = p->uu * p->vv - p->uv * p->uv;
+
+	if (det <= 1e-12 * p->uu * p->vv)
+		return false;
+	*x = (p->um * p->vv - p->vm * p->uv) / det;
+	*y = (p->vm * p->uu - p->um * p->uv) / det;
+	return true;
+}
+
+static double plane_left(const struct plane *p)
+{
+	double x, y;
+
+	if (!plane_solve(p, &x, &y))
+		return p->mm - (p->uu > 0 ? p->um * p->um / p->uu : 0);
+	return fmax(p->mm - x * p->um - y * p->vm, 0);
+}
+
+/* Whether the air is known at a moment. */
+static bool is_known(const struct air_track *t, int64_t utc_s)
+{
+	size_t at = t->n ? air_point_by(t, AIR_EMC, utc_s) : 0;
+	struct air_stretch s;
+
+	if (t->n && utc_s == t->utc_s[at] && !isnan(t->v[AIR_EMC][at]))
+		return true;
+	return air_next(t, AIR_EMC, &at, &s) && !s.gap && utc_s >= t->utc_s[s.from] && utc_s <= t->utc_s[s.to];
+}
+
+/*
+ * What the air made of a piece from its first weight w[0] to each of the `n`: its moisture then is
+ * gave + left times its first one. In order of time.
+ */
+struct trace {
+	double gave, left;
+};
+
+static void follow(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
+{
+	struct walk walk;
+
+	walk_start(&walk, t, lag_h, w[0].utc_s);
+	for (size_t i = 0; i < n; i++) {
+		walk_to(&walk, w[i].utc_s);
+		trace[i] = (struct trace){ walk.mc, walk.fade };
+	}
+}
+
+static struct plane plane_of(const struct air_weight *w, size_t n, const struct trace *trace)
+{
+	struct plane plane = { 0 };
+
+	for (size_t i = 0; i < n; i++)
+		plane_add(&plane, 1 + trace[i].gave / 100, trace[i].left, w[i].mass / w[0].mass);
+	return plane;
+}
+
+static size_t end_of_piece(const struct air_weight *w, size_t n, size_t i)
+{
+	size_t end = i;
+
+	while (end < n && w[end].piece == w[i].piece)
+		end++;
+	return end;
+}
+
+static bool at_same_times(const struct air_weight *a, const struct air_weight *b, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (a[i].utc_s != b[i].utc_s)
+			return false;
+	return true;
+}
+
+/* Pieces are mostly weighed together, and then one way through the air is the way of all. */
+static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
+{
+	double left = 0;
+	size_t followed = 0, last = 0;
+
+	for (size_t i = 0, end; i < n; i = end) {
+		struct plane plane;
+
+		end = end_of_piece(w, n, i);
+		if (end - i != followed || !at_same_times(w + last, w + i, followed))
+			follow(t, w + i, end - i, lag_h, trace);
+		followed = end - i;
+		last = i;
+		plane = plane_of(w + i, end - i, trace);
+		left += plane_left(&plane);
+	}
+	return left;
+}
+
+/* Keeps the weights of pieces that say something; *pieces counts those. */
+static size_t usable(const struct air_track *t, const struct air_weight *w, size_t n, struct air_weight *into, size_t *pieces)
+{
+	size_t kept = 0;
+
+	*pieces = 0;
+	for (size_t i = 0, end; i < n; i = end) {
+		size_t start = kept;
+
+		for (end = i; end < n && w[end].piece == w[i].piece; end++)
+			if (is_known(t, w[end].utc_s))
+				into[kept++] = w[end];
+		if (kept - start < AIR_WEIGHTS_EACH)
+			kept = start;
+		else
+			(*pieces)++;
+	}
+	return kept;
+}
+
+static double lag_tried(int i)
+{
+	return LAG_LEAST_H * pow(LAG_MOST_H / LAG_LEAST_H, (double)i / (TRIED - 1));
+}
+
+static struct air_lag lag_among(const double *left, size_t n, size_t pieces)
+{
+	const struct air_lag none = { NAN, NAN, NAN, n };
+	double df = (double)n - 2 * (double)pieces - 1, t = num_t_q(0.95, df), most;
+	int best = 0, low, high;
+
+	for (int i = 1; i < TRIED; i++)
+		best = left[i] < left[best] ? i : best;
+	most = left[best] * (1 + t * t / df);
+	for (low = best; low > 0 && left[low - 1] <= most;)
+		low--;
+	for (high = best; high < TRIED - 1 && left[high + 1] <= most;)
+		high++;
+	if (low == 0 || high == TRIED - 1)
+		return none;
+	/* the ends lie between two that were tried: the outer ones are said */
+	return (struct air_lag){ lag_tried(best), lag_tried(low - 1), lag_tried(high + 1), n };
+}
+
+struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n)
+{
+	struct air_weight *kept = mem_array(n, sizeof *kept);
+	struct trace *trace = mem_array(n, sizeof *trace);
+	struct air_lag lag = { NAN, NAN, NAN, 0 };
+	double left[TRIED];
+	size_t pieces, used = usable(t, w, n, kept, &pieces);
+
+	if (used >= AIR_WEIGHTS_LEAST && used > 2 * pieces + 1) {
+		for (int i = 0; i < TRIED; i++)
+			left[i] = all_left(t, kept, used, lag_tried(i), trace);
+		lag = lag_among(left, used, pieces);
+	}
+	free(trace);
+	free(kept);
+	return lag;
+}
+
+double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s)
+{
+	struct air_weight *kept = mem_array(n, sizeof *kept);
+	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	struct trace *trace = mem_array(n, sizeof *trace);
+	double dry, moist, mc_pct = NAN;
+	struct plane plane;
+
+	if (pieces == 1) {
+		follow(t, kept, used, lag_h, trace);
+		plane = plane_of(kept, used, trace);
+		*last_s = kept[used - 1].utc_s;
+		if (plane_solve(&plane, &dry, &moist) && dry > 0)
+			mc_pct = 100 * (kept[used - 1].mass / kept[0].mass / dry - 1);
+	}
+	free(trace);
+	free(kept);
+	return mc_pct;
+}

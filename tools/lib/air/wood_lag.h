@@ -1,0 +1,58 @@
+/*
+ * wood_lag.h - where the wood of a room is heading.
+ *
+ * The moisture of wood follows the EMC of its air with a first-order lag, dM/dt = (EMC(t) - M)/lag.
+ * Through a gap in the air nothing is known and the wood is taken to stay as it was. It starts from
+ * what it was found to be, else at the EMC of the first reading; how much of the moisture now rests on
+ * what was measured is told with it (`known`): the rest is that guessed start and those gaps.
+ * Moisture in per cent of dry mass, times in seconds, lags in hours.
+ *
+ * Needs series.h before it.
+ */
+#ifndef WITHY_WOOD_LAG_H
+#define WITHY_WOOD_LAG_H
+
+struct air_wood {
+	double mc_pct;   /* NAN without an EMC */
+	double known;    /* 0 to 1 */
+};
+
+/* The wood of a room at an instant, from the first EMC on; exact for EMC in straight lines. */
+struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s);
+
+/* Wood found to be of `mc_pct` at `from_s`, at an instant not before. */
+struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s);
+
+/* Its moisture `hours` later when the EMC stays at `emc_pct` from now on. */
+double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours);
+
+/* The weight of one reference piece at one moment. */
+struct air_weight {
+	int64_t utc_s;
+	int piece;       /* pieces are numbered from 0, and come one after another */
+	double mass;
+};
+
+enum { AIR_WEIGHTS_EACH = 4, AIR_WEIGHTS_LEAST = 8 };
+
+/*
+ * The lag that reference pieces' weights tell: least squares over the lag, with each piece's dry
+ * mass and first moisture free. Pieces weighed under AIR_WEIGHTS_EACH times while the air is known
+ * say nothing; under AIR_WEIGHTS_LEAST weights, or with a best lag at an end of what is tried (12 h to
+ * 200 days), or when the weights do not tell lags apart, it is NAN. `low` to `high` are the lags that 90 %
+ * confidence does not rule out (by the F of the residuals). `n` is how many weights were used.
+ */
+struct air_lag {
+	double lag_h, low_h, high_h;
+	size_t n;
+};
+
+struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n);
+
+/*
+ * The moisture of a piece at its last weight, by the dry mass that its weights (w[0..n), those while the
+ * air is known) have when wood follows the air with that lag. NAN where they do not tell.
+ */
+double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s);
+
+#endif

@@ -1,0 +1,206 @@
+#include "base/text.h"
+#include "base/atomic_write.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+
+enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
+
+const char *replace_error(int error)
+{
+	switch (error) {
+	case REPLACE_NOT_REGULAR:
+		return "it is not a regular file";
+	case REPLACE_LOCKED:
+		return "another program holds it locked";
+	case REPLACE_CHANGED:
+		return "it was changed meanwhile; try again";
+	default:
+		return strerror(error);
+	}
+}
+
+/* ---- opening */
+
+/* A file system without locks is no reason to give up: then only the look at the end guards. */
+static int lock(int fd)
+{
+	struct flock whole = { .l_type = F_WRLCK, .l_whence = SEEK_SET };
+	const struct timespec pause = { 0, LOCK_PAUSE_NS };
+
+	for (int i = 0; i < LOCK_TRIES; i++) {
+		if (fcntl(fd, F_SETLK, &whole) == 0 || errno == ENOLCK || errno == EINVAL || errno == ENOTSUP)
+			return 0;
+		if (errno != EAGAIN && errno != EACCES && errno != EINTR)
+			return errno;
+		nanosleep(&pause, NULL);
+	}
+	return REPLACE_LOCKED;
+}
+
+static int open_locked(struct replace *r)
+{
+	int error;
+
+	r->fd = open(r->path, O_RDWR | O_CLOEXEC | O_NOCTTY | O_NONBLOCK);
+	if (r->fd < 0)
+		return errno;
+	if (fstat(r->fd, &r->st) < 0)
+		return errno;
+	if (!S_ISREG(r->st.st_mode))
+		return REPLACE_NOT_REGULAR;
+	error = lock(r->fd);
+	if (!error && fstat(r->fd, &r->st) < 0)
+		error = errno;
+	return error;
+}
+
+int replace_open(struct replace *r, const char *path)
+{
+	struct stat there;
+	int error;
+
+	r->fd = -1;
+	r->path = realpath(path, NULL);
+	if (!r->path)
+		return errno;
+	for (;;) {
+		error = open_locked(r);
+		if (error)
+			return error == EISDIR ? REPLACE_NOT_REGULAR : error;
+		if (stat(r->path, &there) < 0)
+			return errno;
+		if (there.st_ino == r->st.st_ino && there.st_dev == r->st.st_dev)
+			return 0;
+		close(r->fd); /* who held the lock before has replaced the file */
+	}
+}
+
+void replace_close(struct replace *r)
+{
+	if (r->fd >= 0)
+		close(r->fd);
+	free(r->path);
+	r->path = NULL;
+	r->fd = -1;
+}
+
+int replace_read(struct replace *r, struct buf *into)
+{
+	ssize_t got;
+
+	into->n = 0;
+	do {
+		if (into->cap - into->n < PIECE)
+			into->p = mem_grow(into->p, &into->cap, into->n + PIECE, 1);
+		got = pread(r->fd, into->p + into->n, PIECE, (off_t)into->n);
+		if (got > 0)
+			into->n += (size_t)got;
+	} while (got > 0 || (got < 0 && errno == EINTR));
+	if (got < 0)
+		return errno;
+	return into->n == (size_t)r->st.st_size ? 0 : REPLACE_CHANGED;
+}
+
+/* ---- replacing */
+
+static int write_all(int fd, struct slice s)
+{
+	while (s.n) {
+		ssize_t done = write(fd, s.p, s.n);
+
+		if (done < 0 && errno != EINTR)
+			return errno;
+		if (done > 0)
+			s = slice_from(s, (size_t)done);
+	}
+	return 0;
+}
+
+/* The owner can be kept by the owner and root alone, the group by its members. */
+static int keep_owner(int fd, const struct stat *st)
+{
+	if (fchown(fd, st->st_uid, st->st_gid) == 0 || fchown(fd, (uid_t)-1, st->st_gid) == 0)
+		return fchmod(fd, st->st_mode & 07777) < 0 ? errno : 0;
+	return fchmod(fd, st->st_mode & 0707) < 0 ? errno : 0;
+}
+
+static int fill(int fd, const struct replace *r, struct slice bytes)
+{
+	int error = write_all(fd, bytes);
+
+	if (!error)
+		error = keep_owner(fd, &r->st);
+	if (!error && fsync(fd) < 0)
+		error = errno;
+	return error;
+}
+
+/* Whether what is at the path is still what was read. */
+static int unchanged(const struct replace *r)
+{
+	struct stat now;
+
+	if (stat(r->path, &now) < 0)
+		return errno;
+	if (now.st_ino != r->st.st_ino || now.st_dev != r->st.st_dev || now.st_size != r->st.st_size
+			|| now.st_mtim.tv_sec != r->st.st_mtim.tv_sec || now.st_mtim.tv_nsec != r->st.st_mtim.tv_nsec)
+		return REPLACE_CHANGED;
+	return 0;
+}
+
+/* The folder's part of the path, with its last slash. */
+static struct slice folder_of(const char *path)
+{
+	const char *slash = strrchr(path, '/');
+
+	return (struct slice){ path, slash ? (size_t)(slash - path) + 1 : 0 };
+}
+
+/* Brings the rename itself to the disk; where a folder cannot be synced it is done as well as can be. */
+static void sync_folder(struct slice folder)
+{
+	char *path = mem_copy(folder.p, folder.n);
+	int fd = open(*path ? path : ".", O_RDONLY | O_CLOEXEC | O_DIRECTORY);
+
+	if (fd >= 0) {
+		fsync(fd);
+		close(fd);
+	}
+	free(path);
+}
+
+int replace_commit(struct replace *r, struct slice bytes)
+{
+	struct slice folder = folder_of(r->path);
+	struct buf name = BUF_INIT;
+	int fd, error;
+
+	buf_add(&name, folder);
+	buf_str(&name, ".wy-XXXXXX");
+	buf_cstr(&name);
+	fd = mkstemp(name.p);
+	if (fd < 0) {
+		error = errno;
+		buf_release(&name);
+		return error;
+	}
+	error = fill(fd, r, bytes);
+	if (close(fd) < 0 && !error)
+		error = errno;
+	if (!error)
+		error = unchanged(r);
+	if (!error && rename(name.p, r->path) < 0)
+		error = errno;
+	if (error)
+		unlink(name.p);
+	else
+		sync_folder(folder);
+	buf_release(&name);
+	return error;
+}

@@ -1,0 +1,72 @@
+#include "base/text.h"
+#include "base/spool.h"
+
+#include <errno.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+static size_t most_of(const struct spool *s)
+{
+	return s->most ? s->most : SPOOL_HELD;
+}
+
+/* Moves what is held to the file. */
+static bool spill(struct spool *s)
+{
+	if (!s->file)
+		s->file = tmpfile();
+	if (!s->file || fwrite(s->held.p, 1, s->held.n, s->file) != s->held.n) {
+		s->error = errno ? errno : EIO;
+		return false;
+	}
+	s->held.n = 0;
+	return true;
+}
+
+bool spool_add(struct spool *s, struct buf *b)
+{
+	if (s->held.n + b->n > most_of(s) && s->held.n && !spill(s))
+		return false;
+	buf_add(&s->held, buf_slice(b));
+	b->n = 0;
+	return true;
+}
+
+/* From here on the file is read, through the room that held what came last. */
+static bool turn(struct spool *s)
+{
+	s->reading = true;
+	if (!s->file)
+		return true;
+	if (!spill(s) || fflush(s->file) || fseek(s->file, 0, SEEK_SET)) {
+		s->error = s->error ? s->error : errno;
+		return false;
+	}
+	return true;
+}
+
+struct slice spool_next(struct spool *s)
+{
+	const struct slice end = { "", 0 };
+
+	if (s->ended || s->error || (!s->reading && !turn(s)))
+		return end;
+	if (s->file) {
+		s->held.p = mem_grow(s->held.p, &s->held.cap, most_of(s), 1);
+		s->held.n = fread(s->held.p, 1, most_of(s), s->file);
+		if (ferror(s->file))
+			s->error = errno ? errno : EIO;
+		return s->error ? end : buf_slice(&s->held);
+	}
+	s->ended = true;
+	return buf_slice(&s->held);
+}
+
+void spool_release(struct spool *s)
+{
+	if (s->file)
+		fclose(s->file);
+	buf_release(&s->held);
+	memset(s, 0, sizeof *s);
+}

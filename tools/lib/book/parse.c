@@ -1,0 +1,540 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/parse_internal.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "base/utf8.h"
+
+const uint8_t PARSE_CLASS[256] = {
+	['0'] = 5, ['1'] = 5, ['2'] = 5, ['3'] = 5, ['4'] = 5, ['5'] = 5, ['6'] = 5, ['7'] = 5, ['8'] = 5, ['9'] = 5,
+	['A'] = 5, ['B'] = 5, ['C'] = 5, ['D'] = 5, ['E'] = 5, ['F'] = 5, ['G'] = 5, ['H'] = 5, ['I'] = 5, ['J'] = 5,
+	['K'] = 5, ['L'] = 5, ['M'] = 5, ['N'] = 5, ['O'] = 5, ['P'] = 5, ['Q'] = 5, ['R'] = 5, ['S'] = 5, ['T'] = 5,
+	['U'] = 5, ['V'] = 5, ['W'] = 5, ['X'] = 5, ['Y'] = 5, ['Z'] = 5, ['a'] = 5, ['b'] = 5, ['c'] = 5, ['d'] = 5,
+	['e'] = 5, ['f'] = 5, ['g'] = 5, ['h'] = 5, ['i'] = 5, ['j'] = 5, ['k'] = 5, ['l'] = 5, ['m'] = 5, ['n'] = 5,
+	['o'] = 5, ['p'] = 5, ['q'] = 5, ['r'] = 5, ['s'] = 5, ['t'] = 5, ['u'] = 5, ['v'] = 5, ['w'] = 5, ['x'] = 5,
+	['y'] = 5, ['z'] = 5, ['-'] = 5, ['_'] = 5,
+	[' '] = C_BLANK, ['\t'] = C_BLANK,
+	['.'] = C_BARE, ['/'] = C_BARE, [':'] = C_BARE, ['+'] = C_BARE, ['%'] = C_BARE, ['@'] = C_BARE,
+};
+
+uint32_t line_col(const struct line *l, struct slice part)
+{
+	return (uint32_t)(part.p - l->text.p) + 1;
+}
+
+struct place line_place(const struct line *l, struct slice part)
+{
+	uint32_t col = line_col(l, part);
+
+	return (struct place){ l->file, col, col + (uint32_t)part.n, l->number };
+}
+
+void item_text(struct buf *out, struct slice text)
+{
+	if (!text.n || text.p[0] != '"') {
+		buf_add(out, text);
+		return;
+	}
+	for (size_t i = 1; i + 1 < text.n; i++) {
+		if (text.p[i] == '\\' && i + 2 < text.n)
+			i++;
+		buf_char(out, text.p[i]);
+	}
+}
+
+bool parse_is_bare(char c)
+{
+	return PARSE_CLASS[(unsigned char)c] & (C_ID | C_BARE) || (unsigned char)c >= 0x80;
+}
+
+void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
+{
+	memset(ps, 0, sizeof *ps);
+	ps->vocab = vocab;
+	ps->diags = diags;
+	ps->line.item = mem_grow(NULL, &ps->item_cap, 64, sizeof *ps->line.item);
+	ps->line.field = mem_grow(NULL, &ps->field_cap, USE_MOST, sizeof *ps->line.field);
+	ps->guess = mem_zeroed((size_t)vocab->nevents, sizeof *ps->guess);
+	for (int i = 0; i < vocab->nevents; i++) {
+		const struct event_def *event = vocab->events[i];
+
+		for (int u = 0; u < event->nuses; u++) {
+			ps->guess[i].needed = (uint8_t)(ps->guess[i].needed + !!(event->uses[u].shape & USE_NEEDED));
+			ps->guess[i].one_of |= !!(event->uses[u].shape & USE_ONE_OF);
+		}
+	}
+}
+
+void parser_release(struct parser *ps)
+{
+	free(ps->line.item);
+	free(ps->line.field);
+	free(ps->guess);
+	memset(ps, 0, sizeof *ps);
+}
+
+/* ---- bytes */
+
+static void check_controls(struct parser *ps, struct slice text)
+{
+	char code[8];
+
+	for (size_t i = 0; i < text.n; i++) {
+		unsigned char c = (unsigned char)text.p[i];
+
+		if ((c >= 0x20 && c != 0x7f) || c == '\t' || c == 0)
+			continue;
+		snprintf(code, sizeof code, "0x%02x", c);
+		WRONG(ps, RULE_CONTROL_CHARACTER, between(text.p + i, text.p + i + 1), slice_of(code));
+		return;
+	}
+}
+
+static void check_bytes(struct parser *ps, struct slice text)
+{
+	size_t at;
+	const char *nul = text.n ? memchr(text.p, '\0', text.n) : NULL;
+
+	if (nul)
+		WRONG0(ps, RULE_NUL_BYTE, between(nul, nul + 1));
+	else if (!utf8_check(text, &at))
+		WRONG0(ps, RULE_BAD_UTF8, between(text.p + at, text.p + at + 1));
+	check_controls(ps, text);
+}
+
+/* ---- fields */
+
+static void list_uses(struct buf *out, const struct event_def *event, const struct line *l, unsigned shape)
+{
+	size_t start = out->n;
+
+	for (int i = 0; i < event->nuses; i++) {
+		if (shape && !(event->uses[i].shape & shape))
+			continue;
+		if (shape == USE_NEEDED && l->slot[event->uses[i].field->id])
+			continue;
+		if (out->n > start)
+			buf_str(out, ", ");
+		buf_add(out, event->uses[i].field->name);
+		buf_char(out, '=');
+	}
+}
+
+static void field_wrong(struct parser *ps, struct slice key)
+{
+	const struct event_def *event = ps->line.event;
+	struct slice near = vocab_near_use(event, key);
+	struct buf words = BUF_INIT;
+
+	if (vocab_field(ps->vocab, key)) {
+		list_uses(&words, event, &ps->line, 0);
+		WRONG(ps, RULE_FIELD_NOT_HERE, key, key, event->name, buf_slice(&words));
+	} else {
+		if (near.n) {
+			buf_str(&words, "did you mean ");
+			buf_add(&words, near);
+			buf_str(&words, "=?");
+		} else {
+			buf_add(&words, event->name);
+			buf_str(&words, " takes ");
+			list_uses(&words, event, &ps->line, 0);
+		}
+		WRONG(ps, RULE_FIELD_UNKNOWN, key, key, buf_slice(&words));
+	}
+	buf_release(&words);
+}
+
+/* Where a field starts: at a name with its =. */
+static bool is_key(const char *p, const char *end)
+{
+	const char *stop = p;
+
+	while (is_class(stop, end, C_ID))
+		stop++;
+	return stop > p && stop < end && *stop == '=';
+}
+
+/* What is no field is one mistake up to the next field: with = wax, or a text without quotation marks. */
+static const char *stray_end(const char *p, const char *end)
+{
+	const char *stop, *next = p;
+
+	do {
+		stop = value_end(next, end);
+		next = skip_blanks(stop, end);
+	} while (next < end && *next != '#' && !is_key(next, end));
+	return stop;
+}
+
+/* Which field stands at p; *value is set behind its =. NULL after telling what is wrong. */
+static const struct field_use *find_use(struct parser *ps, const char *p, const char *end, const char **value)
+{
+	const char *stop = p;
+	const struct field_use *use;
+
+	if (!is_key(p, end)) {
+		WRONG(ps, RULE_FIELD_MALFORMED, between(p, word_end(p, end)), between(p, word_end(p, end)));
+		return NULL;
+	}
+	while (*stop != '=')
+		stop++;
+	*value = stop + 1;
+	use = vocab_use(ps->line.event, between(p, stop));
+	if (!use)
+		field_wrong(ps, between(p, stop));
+	return use;
+}
+
+static const struct field_use *guess_use(const struct guess *g, size_t i, const char *p, const char *end, const char **value)
+{
+	struct slice name;
+
+	if (i >= g->n)
+		return NULL;
+	name = g->use[i]->field->name;
+	if ((size_t)(end - p) <= name.n || !bytes_eq(p, name.p, name.n) || p[name.n] != '=')
+		return NULL;
+	*value = p + name.n + 1;
+	return g->use[i];
+}
+
+static void remember(struct guess *g, size_t i, const struct field_use *use)
+{
+	if (i >= sizeof g->use / sizeof *g->use)
+		return;
+	g->use[i] = use;
+	g->n = (uint8_t)(i + 1);
+}
+
+/* One more of a field that the line has already. */
+static void count_again(struct parser *ps, struct slice key, const struct field_use *use)
+{
+	for (size_t i = 0; i < ps->nagain; i++)
+		if (ps->again[i].use == use) {
+			ps->again[i].times++;
+			return;
+		}
+	ps->again[ps->nagain++] = (struct again){ use, key, 2 };
+	ps->bad = true;
+}
+
+/* Of each field that the line has more than once, how often. */
+static void tell_again(struct parser *ps)
+{
+	struct buf times = BUF_INIT;
+
+	for (size_t i = 0; i < ps->nagain; i++) {
+		const struct again *again = &ps->again[i];
+
+		times.n = 0;
+		if (again->times == 2)
+			buf_str(&times, "twice");
+		else
+			buf_printf(&times, "%u times", again->times);
+		WRONG(ps, RULE_FIELD_TWICE, again->key, again->key, buf_slice(&times));
+	}
+	buf_release(&times);
+}
+
+static struct field *next_field(struct parser *ps, const struct field_use *use, const char *p, const char *value)
+{
+	struct line *l = &ps->line;
+	struct field *f = &l->field[l->nfields];
+
+	*f = (struct field){ .use = use, .key = between(p, value - 1), .first = ps->nitems };
+	if (l->slot[use->field->id]) {
+		count_again(ps, f->key, use);
+		return NULL;
+	}
+	l->slot[use->field->id] = (uint8_t)++l->nfields;
+	ps->needed = (uint8_t)(ps->needed + !!(use->shape & USE_NEEDED));
+	ps->one_of |= (use->shape & USE_ONE_OF) != 0;
+	return f;
+}
+
+/* The field at p; returns where it ends. */
+static const char *parse_field(struct parser *ps, const char *p, const char *end)
+{
+	struct guess *g = &ps->guess[ps->line.event->id];
+	const char *value = NULL, *stop;
+	const struct field_use *use = guess_use(g, ps->line.nfields, p, end, &value);
+	struct field *f;
+
+	if (!use) {
+		use = find_use(ps, p, end, &value);
+		if (!use)
+			return value ? value_end(value, end) : stray_end(p, end);
+		remember(g, ps->line.nfields, use);
+	}
+	f = next_field(ps, use, p, value);
+	if (!f)
+		return value_end(value, end);
+	if (at_stop(value, end)) {
+		*next_item(ps) = (struct item){ .label = between(value, value), .text = between(value, value) };
+		f->n = 1;
+		WRONG(ps, RULE_VALUE_MISSING, between(value, value), f->key);
+		return value;
+	}
+	stop = scan_plain(ps, f, value, end);
+	if (!stop)
+		stop = scan_items(ps, f, value, end);
+	f->text = between(value, stop);
+	return stop;
+}
+
+static void check_needed(struct parser *ps)
+{
+	const struct line *l = &ps->line;
+	const struct event_def *event = l->event;
+	struct buf words = BUF_INIT;
+
+	if (ps->bad)
+		return;
+	if (ps->needed < ps->guess[event->id].needed) {
+		list_uses(&words, event, l, USE_NEEDED);
+		WRONG(ps, RULE_FIELD_MISSING, l->word, event->name, buf_slice(&words));
+	} else if (ps->guess[event->id].one_of && !ps->one_of) {
+		list_uses(&words, event, l, USE_ONE_OF);
+		WRONG(ps, RULE_FIELD_ONE_OF, l->word, event->name, buf_slice(&words));
+	}
+	buf_release(&words);
+}
+
+/* ---- date, event and subject */
+
+static const char *parse_date(struct parser *ps, const char *p, const char *end)
+{
+	struct line *l = &ps->line;
+	const char *stop = p + 10;
+	char why[64];
+
+	if (end - p > 10 && bytes_eq(p, ps->date, 10) && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
+		l->stamp.day = ps->day;
+		l->date = between(p, stop);
+		return stop;
+	}
+	stop = word_end(p, end);
+	l->date = between(p, stop);
+	switch (date_read(l->date, &l->stamp.day)) {
+	case DATE_OK:
+		memcpy(ps->date, p, 10);
+		ps->day = l->stamp.day;
+		return stop;
+	case DATE_IMPOSSIBLE:
+		date_why(l->date, why, sizeof why);
+		WRONG(ps, RULE_DATE_IMPOSSIBLE, l->date, l->date, slice_of(why));
+		return NULL;
+	case DATE_MALFORMED:
+		break;
+	}
+	WRONG(ps, RULE_DATE_MALFORMED, l->date, l->date);
+	return NULL;
+}
+
+static const char *parse_time(struct parser *ps, const char *p, const char *end)
+{
+	struct line *l = &ps->line;
+	const char *stop;
+
+	l->stamp.second = STAMP_NO_TIME;
+	l->stamp.offset = STAMP_NO_OFFSET;
+	l->time = (struct slice){ "", 0 };
+	if (p == end || (unsigned char)(*p - '0') > 9)
+		return p;
+	stop = word_end(p, end);
+	l->time = between(p, stop);
+	if (!time_read(l->time, &l->stamp)) {
+		WRONG(ps, RULE_TIME_MALFORMED, l->time, l->time);
+		return NULL;
+	}
+	return skip_blanks(stop, end);
+}
+
+static const char *parse_event(struct parser *ps, const char *p, const char *end)
+{
+	struct line *l = &ps->line;
+	const struct event_def *last = l->event;
+	const char *stop = word_end(p, end);
+	struct buf near = BUF_INIT;
+	struct slice word = between(p, stop), best;
+
+	l->word = word;
+	if (!word.n || word.p[0] == '#') {
+		WRONG0(ps, RULE_EVENT_MISSING, between(l->date.p + l->date.n, l->date.p + l->date.n));
+		return NULL;
+	}
+	l->event = last && slice_eq(last->name, word) ? last : vocab_event(ps->vocab, word);
+	if (l->event)
+		return skip_blanks(stop, end);
+	best = vocab_near_event(ps->vocab, word);
+	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
+	buf_add(&near, best);
+	buf_str(&near, best.n ? "'?" : "");
+	WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));
+	buf_release(&near);
+	return NULL;
+}
+
+static void subject_kinds(struct buf *out, unsigned subjects)
+{
+	for (unsigned left = subjects; left; left &= left - 1) {
+		if (out->n)
+			buf_str(out, (left & (left - 1)) ? ", " : " or ");
+		buf_add(out, vocab_subject(left & (0 - left)));
+	}
+}
+
+static bool subject_fits(unsigned subjects, struct slice s)
+{
+	bool slash = slice_find(s, '/') < s.n;
+	const char *end = s.p + s.n;
+
+	if (scan_id(s.p, end, true) != end)
+		return false;
+	if (subjects == SUBJECT_CURRENCY)
+		return s.n == 3 && vocab_currency(s.p) >= 0;
+	if (subjects == SUBJECT_PIECE)
+		return slash;
+	return !slash || subjects & SLASHED;
+}
+
+static const char *parse_subject(struct parser *ps, const char *p, const char *end)
+{
+	struct line *l = &ps->line;
+	const char *stop = word_end(p, end);
+	struct slice word = between(p, stop);
+	struct buf kinds = BUF_INIT;
+	bool missing = !word.n || word.p[0] == '#' || slice_find(word, '=') < word.n;
+
+	l->subject = word;
+	if (!missing && subject_fits(l->event->subjects, word))
+		return stop;
+	subject_kinds(&kinds, l->event->subjects);
+	if (missing)
+		WRONG(ps, RULE_SUBJECT_MISSING, between(p, p), l->event->name, buf_slice(&kinds));
+	else
+		WRONG(ps, RULE_SUBJECT_MALFORMED, word, word, buf_slice(&kinds));
+	buf_release(&kinds);
+	return missing ? p : stop;
+}
+
+static void parse_fields(struct parser *ps, const char *p, const char *end)
+{
+	for (;;) {
+		p = skip_blanks(p, end);
+		if (p == end)
+			return;
+		if (*p == '#') {
+			ps->line.remark = between(p, end);
+			return;
+		}
+		p = parse_field(ps, p, end);
+	}
+}
+
+/* ---- the line */
+
+static void line_reset(struct parser *ps, struct slice text, uint64_t number, uint32_t file)
+{
+	struct line *l = &ps->line;
+
+	for (size_t i = 0; i < l->nfields; i++)
+		l->slot[l->field[i].use->field->id] = 0;
+	l->text = text;
+	l->number = number;
+	l->file = file;
+	l->nfields = 0;
+	l->remark = between(text.p + text.n, text.p + text.n);
+	ps->nitems = 0;
+	ps->unitless = NULL;
+	ps->needed = 0;
+	ps->one_of = false;
+	ps->bad = false;
+	ps->nagain = 0;
+	ps->shape = NULL;
+}
+
+/* Lines that start with # speak to the reader of the file: a version, or an end that broke off. */
+static void check_remark(struct parser *ps, struct slice text)
+{
+	struct slice word;
+
+	if (slice_starts(text, SLICE("#! incomplete"))) {
+		WRONG0(ps, RULE_INCOMPLETE, text);
+		return;
+	}
+	if (ps->line.number != 1 || ps->within || !slice_starts(text, SLICE("# withy ")))
+		return;
+	word = slice_trim(slice_from(text, 8));
+	if (word.n && (unsigned char)(word.p[0] - '0') <= 9 && !slice_eq(word, SLICE("1")))
+		WRONG(ps, RULE_VERSION_UNKNOWN, word, word);
+}
+
+static void parse_entry(struct parser *ps, const char *p, const char *end)
+{
+	p = parse_date(ps, p, end);
+	if (p)
+		p = parse_time(ps, skip_blanks(p, end), end);
+	if (p)
+		p = parse_event(ps, p, end);
+	if (!p)
+		return;
+	p = parse_subject(ps, p, end);
+	parse_fields(ps, p, end);
+	if (ps->nagain)
+		tell_again(ps);
+	if (ps->needed < ps->guess[ps->line.event->id].needed || ps->one_of != ps->guess[ps->line.event->id].one_of)
+		check_needed(ps);
+}
+
+/* Whether the bytes are printable ASCII and tabs, as most lines are. */
+static bool is_plain(struct slice s)
+{
+	const uint64_t ones = 0x0101010101010101u, high = 0x8080808080808080u;
+	uint64_t bad = 0, word;
+	size_t i = 0;
+
+	for (; i + 8 <= s.n; i += 8) {
+		memcpy(&word, s.p + i, 8);
+		bad |= (word | (word - 0x20 * ones) | (word + ones)) & high;
+	}
+	for (; i < s.n; i++)
+		bad |= (unsigned char)s.p[i] < 0x20 || (unsigned char)s.p[i] >= 0x7f;
+	return !bad;
+}
+
+const struct line *parse_line(struct parser *ps, struct slice text, uint64_t number, uint32_t file)
+{
+	struct line *l = &ps->line;
+	const char *p, *end;
+
+	line_reset(ps, text, number, file);
+	if (text.n > LINE_LONGEST) {
+		WRONG0(ps, RULE_LINE_TOO_LONG, slice_upto(text, 1));
+		l->kind = LINE_BAD;
+		return l;
+	}
+	if (!is_plain(text))
+		check_bytes(ps, text);
+	end = text.p + text.n;
+	p = skip_blanks(text.p, end);
+	l->kind = p == end ? LINE_BLANK : *p == '#' ? LINE_REMARK : LINE_EVENT;
+	if (l->kind == LINE_REMARK)
+		check_remark(ps, between(p, end));
+	else if (l->kind == LINE_EVENT && !ps->bad)
+		parse_entry(ps, p, end);
+	if (ps->bad)
+		l->kind = LINE_BAD;
+	else if (l->kind == LINE_EVENT)
+		learn(ps);
+	return l;
+}

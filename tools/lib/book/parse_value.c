@@ -1,0 +1,439 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/parse_internal.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+struct item *next_item(struct parser *ps)
+{
+	ps->line.item = mem_grow(ps->line.item, &ps->item_cap, ps->nitems + 1, sizeof *ps->line.item);
+	return &ps->line.item[ps->nitems++];
+}
+
+/* Faults that are told by the item and the field's name alone. */
+static void told_plainly(struct parser *ps, struct slice name, struct slice item, enum value_fault fault)
+{
+	switch (fault) {
+	case VALUE_TOO_LONG:
+		WRONG(ps, RULE_NUMBER_TOO_LONG, item, item);
+		break;
+	case VALUE_NOT_ABSENT:
+		WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, name);
+		break;
+	case VALUE_NOT_BEYOND:
+		WRONG(ps, RULE_BEYOND_NOT_ALLOWED, item, name);
+		break;
+	case VALUE_NOT_RANGE:
+		WRONG(ps, RULE_RANGE_NOT_ALLOWED, item, name);
+		break;
+	case VALUE_INVERTED:
+		WRONG(ps, RULE_RANGE_INVERTED, item, item);
+		break;
+	default:
+		WRONG(ps, RULE_DATE_MALFORMED, item, item);
+		break;
+	}
+}
+
+static void out_of_range(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	const struct type_def *type = vocab_type(use->type);
+	struct buf least = BUF_INIT, most = BUF_INIT;
+
+	value_write_fix(&least, type->least, type->places);
+	value_write_fix(&most, type->most, type->places);
+	buf_add(&least, type->base);
+	buf_add(&most, type->base);
+	WRONG(ps, RULE_NUMBER_OUT_OF_RANGE, item, item, use->field->name, buf_slice(&least), buf_slice(&most));
+	buf_release(&least);
+	buf_release(&most);
+}
+
+/* A whole list without units is one mistake. */
+static void no_unit(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf units = BUF_INIT;
+
+	if (vocab_type(use->type)->nunits == 1)
+		buf_add(&units, item);
+	value_units_choice(&units, use->type);
+	if (use->type == TYPE_MASS)
+		buf_str(&units, "; a bare 2.7 could be 2 lb 7 oz or 2.7 lb");
+	if (ps->unitless != use)
+		WRONG(ps, RULE_UNIT_MISSING, item, item, use->field->name, buf_slice(&units));
+	ps->unitless = use;
+	ps->bad = true;
+	buf_release(&units);
+}
+
+static void bad_unit(struct parser *ps, const struct field_use *use, struct slice rest)
+{
+	struct buf units = BUF_INIT;
+
+	value_units_choice(&units, use->type);
+	WRONG(ps, RULE_UNIT_UNKNOWN, rest, rest, use->field->name, buf_slice(&units));
+	buf_release(&units);
+}
+
+static void bad_places(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct slice code = slice_from(item, item.n >= 3 ? item.n - 3 : 0);
+	int currency = code.n == 3 ? vocab_currency(code.p) : -1;
+	struct buf places = BUF_INIT;
+
+	buf_int(&places, use->type == TYPE_RATE ? 8 : currency < 0 ? 2 : vocab_currency_places(currency));
+	WRONG(ps, RULE_MONEY_PLACES, item, item, code, buf_slice(&places));
+	buf_release(&places);
+}
+
+static void no_such_date(struct parser *ps, struct slice item, struct slice rest)
+{
+	struct slice date = slice_upto(rest, rest.n < 10 ? rest.n : 10);
+	char why[64];
+
+	date_why(date, why, sizeof why);
+	WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
+}
+
+static void add_how(struct buf *out, int type)
+{
+	if (type == TYPE_DATE)
+		buf_str(out, "write YYYY-MM-DD");
+	else if (vocab_type(type)->nunits)
+		buf_str(out, "write digits, with a point for decimals and the unit glued on");
+	else if (type == TYPE_MONEY || type == TYPE_RATE)
+		buf_str(out, "write digits, with a point for decimals, and the code behind them: 240.00NZD");
+	else
+		buf_str(out, "write digits");
+}
+
+static void malformed(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf how = BUF_INIT;
+
+	add_how(&how, use->type);
+	WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+}
+
+/* A range with a dash for its dots can look like many a mistake. */
+static bool dashed(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf how = BUF_INIT;
+	bool is_range;
+
+	buf_str(&how, "a range is written ");
+	is_range = use->shape & USE_RANGE && value_undash(&how, use->type, item);
+	if (is_range)
+		WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+	return is_range;
+}
+
+/* In a list, a comma that was meant for a point makes a value without a unit, and another behind it. */
+static bool comma_for_point(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	const char *end = ps->line.text.p + ps->line.text.n, *comma = item.p + item.n, *stop = comma;
+	struct buf how = BUF_INIT;
+	struct value v;
+	size_t start;
+	bool meant;
+
+	if (comma >= end || *comma != ',')
+		return false;
+	for (stop = comma + 1; stop < end && *stop != ',' && *stop != ' ' && *stop != '\t';)
+		stop++;
+	buf_str(&how, "a comma parts two values, and decimals stand behind a point: ");
+	start = how.n;
+	buf_add(&how, item);
+	buf_char(&how, '.');
+	buf_add(&how, between(comma + 1, stop));
+	meant = value_read(use->type, 0, slice_from(buf_slice(&how), start), &v) == VALUE_OK;
+	if (meant)
+		WRONG(ps, RULE_NUMBER_MALFORMED, item, between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+	return meant;
+}
+
+/* `at` is where reading stopped. */
+static void value_wrong(struct parser *ps, const struct field_use *use, struct slice item, const char *at, enum value_fault fault)
+{
+	struct slice name = use->field->name, rest = between(at, item.p + item.n);
+
+	if (dashed(ps, use, item) || (fault == VALUE_NO_UNIT && comma_for_point(ps, use, item)))
+		return;
+	switch (fault) {
+	case VALUE_MALFORMED:
+		malformed(ps, use, item);
+		break;
+	case VALUE_OUT_OF_RANGE:
+		out_of_range(ps, use, item);
+		break;
+	case VALUE_NO_UNIT:
+		no_unit(ps, use, item);
+		break;
+	case VALUE_BAD_UNIT:
+		bad_unit(ps, use, rest);
+		break;
+	case VALUE_BAD_CURRENCY:
+		WRONG(ps, RULE_CURRENCY_UNKNOWN, item, rest);
+		break;
+	case VALUE_BAD_PLACES:
+		bad_places(ps, use, item);
+		break;
+	case VALUE_IMPOSSIBLE_DATE:
+		no_such_date(ps, item, rest);
+		break;
+	default:
+		told_plainly(ps, name, item, fault);
+		break;
+	}
+}
+
+bool type_has_slash(int type)
+{
+	return type == TYPE_PLACE || type == TYPE_PIECE || type == TYPE_SETTING || type == TYPE_PICK;
+}
+
+/* The end of an id at p: id characters, and at most one / between them where `slash`. */
+const char *scan_id(const char *p, const char *end, bool slash)
+{
+	const char *start = p;
+
+	if (p < end && *p == '-')
+		return p;
+	while (is_class(p, end, C_ID))
+		p++;
+	if (slash && p > start && p < end && *p == '/' && is_class(p + 1, end, C_ID))
+		for (p++; is_class(p, end, C_ID);)
+			p++;
+	return p;
+}
+
+/* The end of the item at p: a comma or a blank that no quote holds. */
+static const char *item_end(const char *p, const char *end)
+{
+	bool quoted = false;
+
+	for (; p < end; p++) {
+		if (quoted && *p == '\\' && p + 1 < end)
+			p++;
+		else if (*p == '"')
+			quoted = !quoted;
+		else if (!quoted && (*p == ',' || PARSE_CLASS[(unsigned char)*p] & C_BLANK))
+			break;
+	}
+	return p;
+}
+
+const char *value_end(const char *p, const char *end)
+{
+	while ((p = item_end(p, end)) < end && *p == ',')
+		p++;
+	return p;
+}
+
+static void check_quoted(struct parser *ps, struct slice item)
+{
+	const char *p = item.p + 1, *end = item.p + item.n;
+
+	for (; p < end && *p != '"'; p++) {
+		if (*p != '\\')
+			continue;
+		if (p + 1 == end || (p[1] != '"' && p[1] != '\\')) {
+			WRONG0(ps, RULE_QUOTE_ESCAPE, between(p, p + 1));
+			return;
+		}
+		p++;
+	}
+	if (p >= end)
+		WRONG0(ps, RULE_QUOTE_OPEN, item);
+	else if (p + 1 < end)
+		WRONG0(ps, RULE_QUOTE_AFTER, between(p + 1, end));
+}
+
+static void check_text(struct parser *ps, struct slice item)
+{
+	if (item.p[0] == '"') {
+		check_quoted(ps, item);
+		return;
+	}
+	for (size_t i = 0; i < item.n; i++)
+		if (!parse_is_bare(item.p[i])) {
+			WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
+			return;
+		}
+}
+
+static void check_words(struct parser *ps, const struct field_def *field, struct slice item)
+{
+	struct buf words = BUF_INIT;
+
+	for (int i = 0; i < field->nwords; i++)
+		if (slice_eq(field->words[i], item))
+			return;
+	for (int i = 0; i < field->nwords; i++) {
+		if (i)
+			buf_str(&words, ", ");
+		buf_add(&words, field->words[i]);
+	}
+	WRONG(ps, RULE_WORD_UNKNOWN, item, item, field->name, buf_slice(&words));
+	buf_release(&words);
+}
+
+static void type_word(struct parser *ps, const struct field_use *use, struct slice item, struct value *v)
+{
+	const char *end = item.p + item.n;
+
+	*v = (struct value){ .mark = VALUE_EXACT };
+	if (use->type == TYPE_TEXT)
+		check_text(ps, item);
+	else if (item.n == 1 && item.p[0] == '-') {
+		v->mark = VALUE_ABSENT;
+		if (!(use->shape & USE_ABSENT))
+			WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, use->field->name);
+	} else if (scan_id(item.p, end, type_has_slash(use->type)) != end)
+		WRONG(ps, RULE_ID_MALFORMED, item, item, use->field->name);
+	else if (use->field->nwords)
+		check_words(ps, use->field, item);
+}
+
+static void type_number(struct parser *ps, const struct field_use *use, struct slice item, struct value *v)
+{
+	enum value_fault fault;
+	const char *end = item.p + item.n;
+	const char *stop = value_scan(use->type, use->shape, item.p, end, v, &fault);
+
+	if (!fault && stop != end)
+		fault = VALUE_MALFORMED;
+	if (fault)
+		value_wrong(ps, use, item, stop, fault);
+}
+
+/* Takes a label off the item; labels look like ids with at most one slash. */
+static struct slice take_label(struct slice *item)
+{
+	const char *end = item->p + item->n, *colon = scan_id(item->p, end, true);
+	struct slice label = { "", 0 };
+
+	if (colon > item->p && colon < end && *colon == ':') {
+		label = between(item->p, colon);
+		*item = between(colon + 1, end);
+	}
+	return label;
+}
+
+static struct slice label_example(const struct field_use *use)
+{
+	if (use->field->label_of == OF_CULL)
+		return SLICE("CAUSE:1, such as split:1");
+	if (use->type == TYPE_PICK)
+		return SLICE("PROBE:LOT/TYPE, such as a:L061/SH");
+	return SLICE("WHAT:1, such as L061:34");
+}
+
+static void type_item(struct parser *ps, const struct field_use *use, struct slice text)
+{
+	struct item *item = next_item(ps);
+	struct slice name = use->field->name;
+
+	item->label = use->type == TYPE_TEXT ? (struct slice){ "", 0 } : take_label(&text);
+	item->text = text;
+	item->v = (struct value){ .mark = VALUE_EXACT };
+	if (!text.n) {
+		WRONG(ps, RULE_ITEM_EMPTY, text, name);
+		return;
+	}
+	if (item->label.n && !(use->shape & (USE_LABEL_MAY | USE_LABEL_MUST)))
+		WRONG(ps, RULE_LABEL_NOT_ALLOWED, item->label, name);
+	else if (!item->label.n && use->shape & USE_LABEL_MUST)
+		if (!(value_is_number(use->type) && text.n == 1 && text.p[0] == '0'))
+			WRONG(ps, RULE_LABEL_MISSING, text, name, label_example(use));
+	if (value_is_number(use->type))
+		type_number(ps, use, text, &item->v);
+	else
+		type_word(ps, use, text, &item->v);
+}
+
+static int label_order(const void *a, const void *b)
+{
+	const struct slice *x = a, *y = b;
+	int order = slice_cmp(*x, *y);
+
+	return order ? order : (x->p > y->p) - (x->p < y->p);
+}
+
+/* The same label on two items, the second of which is told. */
+static void check_label_twice(struct parser *ps, const struct field *f)
+{
+	struct slice *label = mem_array(f->n, sizeof *label);
+
+	for (size_t i = 0; i < f->n; i++)
+		label[i] = ps->line.item[f->first + i].label;
+	qsort(label, f->n, sizeof *label, label_order);
+	for (size_t i = 1; i < f->n; i++)
+		if (label[i].n && slice_eq(label[i], label[i - 1]))
+			WRONG(ps, RULE_LABEL_TWICE, label[i], label[i], f->use->field->name);
+	free(label);
+}
+
+/* The value at p in full: a list, labels, quotes. Returns its end. */
+const char *scan_items(struct parser *ps, struct field *f, const char *p, const char *end)
+{
+	const struct field_use *use = f->use;
+	const char *stop;
+	bool labelled = false;
+
+	for (;;) {
+		stop = item_end(p, end);
+		if (stop < end && *stop == ',' && !(use->shape & USE_MANY)) {
+			WRONG(ps, RULE_LIST_NOT_ALLOWED, between(stop, value_end(p, end)), use->field->name);
+			return value_end(p, end);
+		}
+		type_item(ps, use, between(p, stop));
+		f->n++;
+		labelled |= ps->line.item[ps->nitems - 1].label.n > 0;
+		if (stop == end || *stop != ',')
+			break;
+		p = stop + 1;
+	}
+	if (labelled && f->n > 1)
+		check_label_twice(ps, f);
+	return stop;
+}
+
+/* The value at p when it is one plain item, as most are; NULL when it is not. */
+const char *scan_plain(struct parser *ps, struct field *f, const char *p, const char *end)
+{
+	const struct field_use *use = f->use;
+	struct item *item = next_item(ps);
+	enum value_fault fault = VALUE_OK;
+	const char *stop;
+
+	if (use->shape & USE_LABEL_MUST || use->type == TYPE_TEXT || use->field->nwords) {
+		ps->nitems--;
+		return NULL;
+	}
+	if (value_is_number(use->type))
+		stop = value_scan(use->type, use->shape, p, end, &item->v, &fault);
+	else {
+		stop = scan_id(p, end, type_has_slash(use->type));
+		item->v = (struct value){ .mark = VALUE_EXACT };
+	}
+	if (fault || stop == p || !at_stop(stop, end)) {
+		ps->nitems--;
+		return NULL;
+	}
+	item->label = (struct slice){ "", 0 };
+	item->text = between(p, stop);
+	f->n = 1;
+	return stop;
+}

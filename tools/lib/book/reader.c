@@ -1,0 +1,255 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+
+void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags)
+{
+	memset(r, 0, sizeof *r);
+	parser_init(&r->parser, vocab, diags);
+	r->block = mem_zeroed(READER_BLOCK + PARSE_PADDING + 1, 1);
+	r->fd = -1;
+}
+
+void reader_release(struct reader *r)
+{
+	reader_close(r);
+	parser_release(&r->parser);
+	free(r->block);
+	r->block = NULL;
+}
+
+const char *reader_error(int error)
+{
+	if (error == READER_SHRANK)
+		return "the file got shorter while it was read";
+	if (error == READER_DIRECTORY)
+		return "this is a folder, not a file";
+	return strerror(error);
+}
+
+static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
+{
+	r->at = r->end = 0;
+	r->block[0] = '\n';
+	r->finished = r->crlf_told = r->skipping = false;
+	r->error = 0;
+	r->file = file;
+	r->number = r->bad = 0;
+	r->crlf = (struct place){ 0 };
+	r->offset = r->line_offset = from;
+	r->stop = to;
+}
+
+static int open_file(struct reader *r, const char *path)
+{
+	struct stat st;
+
+	r->fd = strcmp(path, "-") == 0 ? dup(STDIN_FILENO) : open(path, O_RDONLY | O_CLOEXEC);
+	if (r->fd < 0)
+		return errno;
+	if (fstat(r->fd, &st) < 0)
+		return errno;
+	if (S_ISDIR(st.st_mode))
+		return READER_DIRECTORY;
+	r->regular = S_ISREG(st.st_mode) && strcmp(path, "-") != 0;
+	r->size = r->regular ? (int64_t)st.st_size : -1;
+	return 0;
+}
+
+int reader_open(struct reader *r, const char *path, uint32_t file)
+{
+	reader_close(r);
+	start(r, file, 0, INT64_MAX);
+	r->partial = r->parser.within = false;
+	r->error = open_file(r, path);
+	return r->error;
+}
+
+/* Takes in the next block; what is left of the last one moves to the front. */
+static void refill(struct reader *r)
+{
+	ssize_t got;
+	size_t room;
+
+	memmove(r->block, r->block + r->at, r->end - r->at);
+	r->end -= r->at;
+	r->at = 0;
+	room = READER_BLOCK - r->end;
+	do
+		got = r->regular ? pread(r->fd, r->block + r->end, room, (off_t)r->offset) : read(r->fd, r->block + r->end, room);
+	while (got < 0 && errno == EINTR);
+	if (got < 0)
+		r->error = errno;
+	else if (got == 0 && r->offset < r->size)
+		r->error = READER_SHRANK;
+	if (got <= 0) {
+		r->finished = true;
+		return;
+	}
+	r->end += (size_t)got;
+	r->block[r->end] = '\n';
+	r->offset += got;
+}
+
+/* The next line end at or behind r->at, reading on as needed; NULL when there is none. */
+static const char *find_end(struct reader *r)
+{
+	size_t seen = 0;
+	const char *lf;
+
+	for (;;) {
+		lf = r->end > r->at + seen ? memchr(r->block + r->at + seen, '\n', r->end - r->at - seen) : NULL;
+		if (lf || r->finished)
+			return lf;
+		seen = r->end - r->at;
+		if (seen == READER_BLOCK)
+			return NULL;
+		refill(r);
+	}
+}
+
+/* Throws away the rest of a line that is too long. */
+static void skip_line(struct reader *r)
+{
+	const char *lf;
+
+	while (!(lf = find_end(r)) && !r->finished) {
+		r->line_offset += (int64_t)(r->end - r->at);
+		r->at = r->end;
+	}
+	if (lf) {
+		r->line_offset += lf + 1 - (r->block + r->at);
+		r->at = (size_t)(lf + 1 - r->block);
+	} else
+		r->at = r->end;
+	r->skipping = false;
+}
+
+static struct place place_at(const struct reader *r, uint32_t col)
+{
+	return (struct place){ r->file, col, col + 1, r->number };
+}
+
+static struct slice strip(struct reader *r, struct slice text)
+{
+	if (r->number == 1 && r->line_offset == 0 && slice_starts(text, SLICE("\xef\xbb\xbf"))) {
+		DIAG0(r->parser.diags, RULE_BYTE_ORDER_MARK, place_at(r, 1));
+		text = slice_from(text, 3);
+	}
+	if (!text.n || text.p[text.n - 1] != '\r')
+		return text;
+	text.n--;
+	if (!r->crlf_told && r->partial)
+		r->crlf = place_at(r, (uint32_t)text.n + 1);
+	else if (!r->crlf_told)
+		DIAG0(r->parser.diags, RULE_CARRIAGE_RETURN, place_at(r, (uint32_t)text.n + 1));
+	r->crlf_told = true;
+	return text;
+}
+
+static const struct line *give(struct reader *r, struct slice text)
+{
+	const struct line *l;
+
+	r->number++;
+	l = parse_line(&r->parser, strip(r, text), r->number, r->file);
+	r->bad += l->kind == LINE_BAD;
+	return l;
+}
+
+/* The last line of a file, which has no line end. */
+static const struct line *give_last(struct reader *r)
+{
+	struct slice text = { r->block + r->at, r->end - r->at };
+	const struct line *l;
+
+	if (!text.n || r->error)
+		return NULL;
+	r->at = r->end;
+	l = give(r, text);
+	DIAG0(r->parser.diags, RULE_NO_FINAL_NEWLINE, place_at(r, (uint32_t)l->text.n + 1));
+	return l;
+}
+
+/* The next line when it looks like the last one and is all in the block. */
+static const struct line *next_alike(struct reader *r)
+{
+	const struct line *l;
+	size_t n;
+
+	if (!r->parser.shape)
+		return NULL;
+	l = parse_alike(&r->parser, r->block + r->at, r->number + 1);
+	if (!l)
+		return NULL;
+	n = l->text.n;
+	if (r->at + n >= r->end) {
+		r->parser.shape = NULL;
+		return NULL;
+	}
+	r->number++;
+	r->line_offset += (int64_t)n + 1;
+	r->at += n + 1;
+	return l;
+}
+
+const struct line *reader_next(struct reader *r)
+{
+	const char *lf;
+	struct slice text;
+	const struct line *l;
+
+	if (r->line_offset < r->stop && (l = next_alike(r)))
+		return l;
+	if (r->error || r->fd < 0)
+		return NULL;
+	if (r->skipping)
+		skip_line(r);
+	if (r->line_offset >= r->stop)
+		return NULL;
+	lf = find_end(r);
+	if (!lf && r->finished)
+		return give_last(r);
+	text = (struct slice){ r->block + r->at, lf ? (size_t)(lf - (r->block + r->at)) : r->end - r->at };
+	l = give(r, text);
+	if (!lf) {
+		r->skipping = true;
+		return l;
+	}
+	r->line_offset += (int64_t)text.n + 1;
+	r->at += text.n + 1;
+	return l;
+}
+
+int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t from, int64_t to)
+{
+	reader_close(r);
+	start(r, file, from > 0 ? from - 1 : 0, to);
+	r->partial = true;
+	r->parser.within = from > 0;
+	r->error = open_file(r, path);
+	if (!r->error && from > 0)
+		skip_line(r);
+	return r->error;
+}
+
+void reader_close(struct reader *r)
+{
+	if (r->fd >= 0)
+		close(r->fd);
+	r->fd = -1;
+}

@@ -1,0 +1,28 @@
+/*
+ * unified_diff.h - the unified diff of two versions of a file that know which line became which.
+ *
+ * The lines that are left out of the diff are the longest run of unchanged lines that kept their
+ * order among themselves, found in n log n steps, so that a file of a million lines is no matter.
+ * The format is the unified one of POSIX diff -u: patch and git apply take it.
+ *
+ * Needs text.h before it.
+ */
+#ifndef WITHY_UNIFIED_DIFF_H
+#define WITHY_UNIFIED_DIFF_H
+
+enum { UNIFIED_CONTEXT = 3 };
+
+/* A line of the new version, and the index of the old line that it was, or SIZE_MAX. */
+struct unified_line {
+	struct slice text;
+	size_t was;
+};
+
+/*
+ * Adds the diff from `was` to `now`, under `name` on both sides; nothing where they are the same.
+ * Lines hold their line end, but for the last, which may have none.
+ */
+void unified_write(struct buf *out, struct slice name, const struct slice *was, size_t nwas,
+	const struct unified_line *now, size_t nnow);
+
+#endif

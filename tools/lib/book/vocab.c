@@ -1,0 +1,202 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+
+#define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }
+
+struct currency_def {
+	char code[4];
+	int places;
+};
+
+#include "vocab_tables.h"
+
+enum { NEAR = 2, CURRENCY_COUNT = sizeof CURRENCIES / sizeof *CURRENCIES };
+
+static const char *const SUBJECT_WORDS[] = { "tree", "lot", "piece", "charge", "bat", "kiln", "place",
+	"order", "meter", "currency", "by-product", "parcel" };
+
+static uint8_t *slot_of(uint8_t *table, size_t size, struct slice name)
+{
+	return &table[slice_hash(name) & (size - 1)];
+}
+
+static void put(uint8_t *table, size_t size, struct slice name, int index)
+{
+	uint8_t *at = slot_of(table, size, name);
+
+	while (*at)
+		at = at + 1 == table + size ? table : at + 1;
+	*at = (uint8_t)(index + 1);
+}
+
+static bool push_field(struct vocab *v, const struct field_def *field)
+{
+	if (v->nfields == FIELD_MOST || vocab_field(v, field->name))
+		return false;
+	v->fields[v->nfields] = field;
+	put(v->field_at, sizeof v->field_at, field->name, v->nfields++);
+	return true;
+}
+
+static bool push_event(struct vocab *v, const struct event_def *event)
+{
+	if (v->nevents == EVENT_MOST || vocab_event(v, event->name))
+		return false;
+	v->events[v->nevents] = event;
+	put(v->event_at, sizeof v->event_at, event->name, v->nevents++);
+	return true;
+}
+
+void vocab_init(struct vocab *v)
+{
+	memset(v, 0, sizeof *v);
+	for (int i = 0; i < FIELDS_END; i++)
+		push_field(v, &FIELDS[i]);
+	for (int i = 0; i < EVENTS_END; i++)
+		push_event(v, &EVENTS[i]);
+}
+
+bool vocab_add_field(struct vocab *v, struct field_def *field)
+{
+	field->id = v->nfields;
+	return push_field(v, field);
+}
+
+bool vocab_add_event(struct vocab *v, struct event_def *event)
+{
+	event->id = v->nevents;
+	return push_event(v, event);
+}
+
+const struct event_def *vocab_event(const struct vocab *v, struct slice name)
+{
+	size_t at = slice_hash(name) & (sizeof v->event_at - 1);
+
+	for (; v->event_at[at]; at = (at + 1) & (sizeof v->event_at - 1))
+		if (slice_eq(v->events[v->event_at[at] - 1]->name, name))
+			return v->events[v->event_at[at] - 1];
+	return NULL;
+}
+
+const struct field_def *vocab_field(const struct vocab *v, struct slice name)
+{
+	size_t at = slice_hash(name) & (sizeof v->field_at - 1);
+
+	for (; v->field_at[at]; at = (at + 1) & (sizeof v->field_at - 1))
+		if (slice_eq(v->fields[v->field_at[at] - 1]->name, name))
+			return v->fields[v->field_at[at] - 1];
+	return NULL;
+}
+
+const struct field_use *vocab_use(const struct event_def *event, struct slice name)
+{
+	for (int i = 0; i < event->nuses; i++)
+		if (slice_eq(event->uses[i].field->name, name))
+			return &event->uses[i];
+	return NULL;
+}
+
+/* Capital letters are no distance: the words that there are have none. */
+static size_t distance_of(struct slice name, struct slice word)
+{
+	char small[32];
+
+	if (name.n > sizeof small)
+		return NEAR + 1;
+	for (size_t i = 0; i < name.n; i++)
+		small[i] = name.p[i] >= 'A' && name.p[i] <= 'Z' ? (char)(name.p[i] + ('a' - 'A')) : name.p[i];
+	return slice_distance((struct slice){ small, name.n }, word, NEAR);
+}
+
+static void nearer(struct slice *best, size_t *distance, struct slice name, struct slice word)
+{
+	size_t far = distance_of(name, word);
+
+	if (far < *distance && far < word.n) {
+		*distance = far;
+		*best = word;
+	}
+}
+
+struct slice vocab_near_event(const struct vocab *v, struct slice name)
+{
+	struct slice best = SLICE("");
+	size_t distance = NEAR + 1;
+
+	for (int i = 0; i < v->nevents; i++)
+		nearer(&best, &distance, name, v->events[i]->name);
+	return best;
+}
+
+struct slice vocab_near_use(const struct event_def *event, struct slice name)
+{
+	struct slice best = SLICE("");
+	size_t distance = NEAR + 1;
+
+	for (int i = 0; i < event->nuses; i++)
+		nearer(&best, &distance, name, event->uses[i].field->name);
+	return best;
+}
+
+const struct type_def *vocab_type(int type)
+{
+	return &TYPES[type];
+}
+
+int vocab_type_named(struct slice name)
+{
+	for (int i = 0; i < TYPES_END; i++)
+		if (slice_eq(TYPES[i].name, name))
+			return i;
+	return -1;
+}
+
+const struct unit_def *vocab_unit(int unit)
+{
+	return &UNITS[unit];
+}
+
+struct slice vocab_form(int form)
+{
+	return FORMS[form];
+}
+
+int vocab_form_named(struct slice name)
+{
+	for (int i = 0; i < FORMS_END; i++)
+		if (slice_eq(FORMS[i], name))
+			return i;
+	return -1;
+}
+
+int vocab_currency(const char *three_letters)
+{
+	for (int i = 0; i < CURRENCY_COUNT; i++)
+		if (memcmp(CURRENCIES[i].code, three_letters, 3) == 0)
+			return i;
+	return -1;
+}
+
+struct slice vocab_currency_code(int currency)
+{
+	return (struct slice){ CURRENCIES[currency].code, 3 };
+}
+
+int vocab_currency_places(int currency)
+{
+	return CURRENCIES[currency].places;
+}
+
+struct slice vocab_subject(unsigned bit)
+{
+	return slice_of(SUBJECT_WORDS[__builtin_ctz(bit)]);
+}
+
+unsigned vocab_subject_named(struct slice name)
+{
+	for (unsigned i = 0; i < sizeof SUBJECT_WORDS / sizeof *SUBJECT_WORDS; i++)
+		if (slice_eq(slice_of(SUBJECT_WORDS[i]), name))
+			return 1u << i;
+	return 0;
+}

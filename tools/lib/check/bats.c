@@ -1,0 +1,68 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "check/bats.h"
+
+#include <stdlib.h>
+
+/* Laws of Cricket, Law 5 and Appendix B: 96.52, 10.8, 6.7 and 4.0 cm. */
+static const int64_t LAW_LENGTH = 9652000, LAW_WIDTH = 1080000, LAW_DEPTH = 670000, LAW_EDGE = 400000;
+
+static void judge_size(struct diags *d, const struct line *l, int field, int64_t most)
+{
+	const struct item *item = line_item(l, field);
+	struct buf limit = BUF_INIT;
+
+	if (!item || item->v.mark != VALUE_EXACT || item->v.fix <= most)
+		return;
+	value_write_fix(&limit, most, vocab_type(TYPE_LENGTH)->places);
+	buf_str(&limit, "mm");
+	DIAG(d, RULE_BAT_OVER_LAW, line_place(l, item->text), item->text, line_field(l, field)->key, buf_slice(&limit));
+	buf_release(&limit);
+}
+
+static void judge_sizes(struct diags *d, const struct house *house, const struct line *l)
+{
+	judge_size(d, l, FIELD_LENGTH, house ? house->laws.length : LAW_LENGTH);
+	judge_size(d, l, FIELD_WIDTH, house ? house->laws.width : LAW_WIDTH);
+	judge_size(d, l, FIELD_DEPTH, house ? house->laws.depth : LAW_DEPTH);
+	judge_size(d, l, FIELD_EDGE, house ? house->laws.edge : LAW_EDGE);
+}
+
+static const struct item *labelled(const struct line *l, const struct field *f, struct slice label)
+{
+	for (size_t i = f->first; i < f->first + f->n; i++)
+		if (slice_eq(l->item[i].label, label))
+			return l->item[i].v.mark == VALUE_EXACT ? &l->item[i] : NULL;
+	return NULL;
+}
+
+static void judge_moisture(struct diags *d, const struct house *house, const struct line *l)
+{
+	const struct field *mc = line_field(l, FIELD_MC);
+	const struct item *blade = mc ? labelled(l, mc, SLICE("blade")) : NULL, *handle = mc ? labelled(l, mc, SLICE("handle")) : NULL;
+	struct buf most = BUF_INIT;
+
+	if (!blade || !handle || !house || house->splice.most_apart == HOUSE_NONE)
+		return;
+	if (llabs(blade->v.fix - handle->v.fix) <= house->splice.most_apart)
+		return;
+	value_write_fix(&most, house->splice.most_apart, vocab_type(TYPE_MOISTURE)->places);
+	DIAG(d, RULE_MAKE_MOISTURE, line_place(l, mc->text), handle->text, blade->text, buf_slice(&most));
+	buf_release(&most);
+}
+
+void bat_line(struct diags *d, const struct house *house, const struct line *l)
+{
+	if (l->event->id == EVENT_FINISH)
+		judge_sizes(d, house, l);
+	else if (l->event->id == EVENT_MAKE)
+		judge_moisture(d, house, l);
+}

@@ -1,0 +1,229 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "table/table.h"
+#include "check/check_report.h"
+
+#include "base/utf8.h"
+
+/* ---- one diagnostic */
+
+/* Codes of ECMA-48: a note is cyan, a warning magenta, an error red, all bold. */
+static const char *const COLOURS[] = { "", "\x1b[1;36m", "\x1b[1;35m", "\x1b[1;31m" };
+
+static void paint(struct buf *out, bool coloured, const char *code)
+{
+	if (coloured)
+		buf_str(out, code);
+}
+
+void show_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
+{
+	paint(out, coloured, "\x1b[1m");
+	utf8_add_visible(out, slice_of(file));
+	buf_printf(out, ":%llu:%u: ", (unsigned long long)row->place.line, row->place.col);
+	paint(out, coloured, COLOURS[row->level]);
+	buf_add(out, diag_level_word(row->level));
+	buf_str(out, ": ");
+	paint(out, coloured, "\x1b[0m");
+	buf_add(out, diag_text(d, row));
+	if (row->mend_n) {
+		buf_str(out, "; ");
+		buf_add(out, diag_mend(d, row));
+	}
+	paint(out, coloured, "\x1b[2m");
+	buf_str(out, " [");
+	buf_add(out, diag_rule(row->rule)->id);
+	buf_char(out, ']');
+	paint(out, coloured, "\x1b[0m");
+	buf_char(out, '\n');
+}
+
+void list_of_diags(struct table *t, const struct diags *d, const char *const *path)
+{
+	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0 }, { "line", TABLE_INT, 0 },
+		{ "column", TABLE_INT, 0 }, { "end_column", TABLE_INT, 0 }, { "level", TABLE_TEXT, 0 },
+		{ "rule", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 }, { "mend", TABLE_TEXT, 0 } };
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	for (size_t i = 0; i < d->n; i++) {
+		const struct diag *row = &d->row[i];
+
+		table_cstr(t, path[row->place.file]);
+		table_int(t, (int64_t)row->place.line);
+		table_int(t, row->place.col);
+		table_int(t, row->place.end);
+		table_text(t, diag_level_word(row->level));
+		table_text(t, diag_rule(row->rule)->id);
+		table_text(t, diag_text(d, row));
+		table_text(t, diag_mend(d, row));
+	}
+}
+
+/* ---- the rules */
+
+static void add_example(struct buf *out, const char *title, struct slice book)
+{
+	buf_printf(out, "  %s:\n", title);
+	if (slice_starts(book, SLICE("\\LONG")))
+		book = SLICE("(a line of more than 65536 bytes)\n");
+	while (book.n) {
+		size_t end = slice_find(book, '\n');
+
+		buf_str(out, "    ");
+		buf_add(out, slice_upto(book, end));
+		buf_char(out, '\n');
+		book = slice_from(book, end < book.n ? end + 1 : end);
+	}
+}
+
+void explain_rule(struct buf *out, const struct diags *d, int rule)
+{
+	const struct rule_def *def = diag_rule(rule);
+
+	if (out->n)
+		buf_char(out, '\n');
+	buf_add(out, def->id);
+	buf_str(out, ": ");
+	buf_add(out, diag_level_word(d->level[rule]));
+	buf_str(out, ", clause ");
+	buf_add(out, def->clause);
+	buf_str(out, " of book(5)\n  ");
+	diag_shape(out, rule, def->text);
+	buf_str(out, "\n  To mend it: ");
+	diag_shape(out, rule, def->mend);
+	buf_char(out, '\n');
+	add_example(out, "Wrong", def->wrong);
+	add_example(out, "Right", def->right);
+}
+
+static void add_rule(struct table *t, const struct diags *d, int rule)
+{
+	const struct rule_def *def = diag_rule(rule);
+	struct buf text = BUF_INIT;
+
+	table_text(t, def->id);
+	table_text(t, def->clause);
+	table_text(t, diag_level_word(d->level[rule]));
+	table_text(t, diag_level_word(def->level));
+	diag_shape(&text, rule, def->text);
+	table_text(t, buf_slice(&text));
+	text.n = 0;
+	diag_shape(&text, rule, def->mend);
+	table_text(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+bool list_of_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
+{
+	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0 }, { "clause", TABLE_TEXT, 0 },
+		{ "level", TABLE_TEXT, 0 }, { "default_level", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 },
+		{ "mend", TABLE_TEXT, 0 } };
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	for (int rule = 0; !*names && rule < RULES_END; rule++)
+		add_rule(t, d, rule);
+	for (; *names; names++) {
+		*bad = slice_of(*names);
+		if (diag_rule_named(*bad) < 0)
+			return false;
+		add_rule(t, d, diag_rule_named(*bad));
+	}
+	return true;
+}
+
+/* ---- the vocabulary */
+
+static const char *use_word(unsigned shape)
+{
+	return shape & USE_NEEDED ? "needs" : shape & USE_ONE_OF ? "one of" : "takes";
+}
+
+/* How the value is written: "list, label:, a..b, +, -". */
+static void add_shape(struct buf *out, unsigned shape)
+{
+	static const struct {
+		unsigned bit;
+		const char *word;
+	} WORDS[] = { { USE_MANY, "list" }, { USE_LABEL_MAY, "[LABEL:]" }, { USE_LABEL_MUST, "LABEL:" },
+		{ USE_RANGE, "A..B" }, { USE_BEYOND, "N+ N-" }, { USE_ABSENT, "-" } };
+
+	for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++) {
+		if (!(shape & WORDS[i].bit))
+			continue;
+		if (out->n)
+			buf_str(out, ", ");
+		buf_str(out, WORDS[i].word);
+	}
+}
+
+/* The units, or the words that a field is limited to. */
+static void add_words(struct buf *out, const struct field_use *use)
+{
+	for (int i = 0; i < use->field->nwords; i++) {
+		buf_str(out, i ? ", " : "");
+		buf_add(out, use->field->words[i]);
+	}
+	if (vocab_type(use->type)->nunits)
+		value_units(out, use->type);
+}
+
+static void add_subjects(struct buf *out, unsigned subjects)
+{
+	for (unsigned left = subjects; left; left &= left - 1) {
+		buf_str(out, out->n ? ", " : "");
+		buf_add(out, vocab_subject(left & (0 - left)));
+	}
+}
+
+static void add_event_row(struct table *t, const struct event_def *e, struct slice field, const char *use, struct slice type,
+	struct slice shape, struct slice words, struct slice help)
+{
+	table_text(t, e->name);
+	table_text(t, field);
+	table_cstr(t, use);
+	table_text(t, type);
+	table_text(t, shape);
+	table_text(t, words);
+	table_text(t, help);
+}
+
+static void add_event(struct table *t, const struct event_def *e)
+{
+	struct buf shape = BUF_INIT, words = BUF_INIT;
+
+	add_subjects(&words, e->subjects);
+	add_event_row(t, e, SLICE(""), "about", SLICE("id"), SLICE(""), buf_slice(&words), e->help);
+	for (int i = 0; i < e->nuses; i++) {
+		const struct field_use *use = &e->uses[i];
+
+		shape.n = words.n = 0;
+		add_shape(&shape, use->shape);
+		add_words(&words, use);
+		add_event_row(t, e, use->field->name, use_word(use->shape), vocab_type(use->type)->name, buf_slice(&shape),
+			buf_slice(&words), use->field->help);
+	}
+	buf_release(&shape);
+	buf_release(&words);
+}
+
+bool list_of_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
+{
+	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0 }, { "field", TABLE_TEXT, 0 },
+		{ "use", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "form", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 },
+		{ "help", TABLE_TEXT, 0 } };
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	for (int i = 0; !*names && i < v->nevents; i++)
+		add_event(t, v->events[i]);
+	for (; *names; names++) {
+		*bad = slice_of(*names);
+		if (!vocab_event(v, *bad))
+			return false;
+		add_event(t, vocab_event(v, *bad));
+	}
+	return true;
+}

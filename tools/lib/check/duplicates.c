@@ -1,0 +1,249 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "check/duplicates.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+void twice_init(struct twice *t)
+{
+	memset(t, 0, sizeof *t);
+}
+
+void twice_release(struct twice *t)
+{
+	for (size_t i = 0; i < t->nblocks; i++)
+		free(t->block[i]);
+	free(t->block);
+	free(t->file);
+	memset(t, 0, sizeof *t);
+}
+
+/* ---- the hash of an entry */
+
+static const uint64_t K1 = 0x9e3779b97f4a7c15u, K2 = 0x94d049bb133111ebu;
+
+/* Two lanes that are mixed unlike each other; high bits are brought down before and after. */
+static void stir(struct entry_hash *h, uint64_t word)
+{
+	word ^= word >> 32;
+	h->a = (h->a ^ word) * K1;
+	h->a ^= h->a >> 29;
+	h->b = (h->b + word) * K2;
+	h->b ^= h->b >> 32;
+}
+
+/* The first eight bytes of a text, or all of it. */
+static uint64_t head_of(struct slice s)
+{
+	uint64_t word = 0;
+	uint32_t low, high;
+
+	if (s.n >= 8)
+		memcpy(&word, s.p, 8);
+	else if (s.n >= 4) {
+		memcpy(&low, s.p, 4);
+		memcpy(&high, s.p + s.n - 4, 4);
+		word = (uint64_t)high << 32 | low;
+	} else if (s.n)
+		word = (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 |
+			(uint64_t)(unsigned char)s.p[s.n - 1] << 16;
+	return word;
+}
+
+/* A text whose length is in the hash already. */
+static void stir_text(struct entry_hash *h, struct slice s)
+{
+	stir(h, head_of(s));
+	while (s.n > 8) {
+		s = slice_from(s, 8);
+		stir(h, head_of(s));
+	}
+}
+
+static struct slice unquoted(struct slice s)
+{
+	return s.n >= 2 && s.p[0] == '"' ? slice_upto(slice_from(s, 1), s.n - 2) : s;
+}
+
+static struct entry_hash item_hash(const struct field_use *use, const struct item *item)
+{
+	bool number = value_is_number(use->type);
+	struct slice text = use->type == TYPE_TEXT ? unquoted(item->text) : item->text;
+	uint64_t shape = (uint64_t)(use->field->id + 1) << 40 | (uint64_t)item->label.n << 20 | (number ? 0 : text.n);
+	struct entry_hash h = { (shape + item->v.mark) * K2, (shape ^ item->v.mark) * K1 };
+
+	if (item->label.n)
+		stir_text(&h, item->label);
+	if (!number) {
+		stir_text(&h, text);
+		return h;
+	}
+	stir(&h, (uint64_t)item->v.fix);
+	if (item->v.mark == VALUE_RANGE)
+		stir(&h, (uint64_t)item->v.high);
+	if (use->type == TYPE_MONEY || use->type == TYPE_RATE || use->type == TYPE_READING)
+		stir(&h, item->v.unit);
+	return h;
+}
+
+struct entry_hash entry_hash(const struct line *l)
+{
+	struct entry_hash sum = { (uint64_t)l->event->id, l->subject.n };
+
+	stir(&sum, (uint32_t)l->stamp.day);
+	stir(&sum, (uint64_t)(uint32_t)l->stamp.second << 16 | (uint16_t)l->stamp.offset);
+	stir_text(&sum, l->subject);
+	for (size_t i = 0; i < l->nfields; i++)
+		for (size_t k = l->field[i].first; k < l->field[i].first + l->field[i].n; k++) {
+			struct entry_hash h = item_hash(l->field[i].use, &l->item[k]);
+
+			sum.a += h.a;
+			sum.b += h.b;
+		}
+	sum.a |= !sum.a;
+	return sum;
+}
+
+/* ---- keeping them */
+
+void twice_add(struct twice *t, const struct line *l, struct entry_hash hash)
+{
+	if (t->n % TWICE_BLOCK == 0) {
+		t->block = mem_grow(t->block, &t->blocks_cap, t->nblocks + 1, sizeof *t->block);
+		t->block[t->nblocks++] = mem_array(TWICE_BLOCK, sizeof **t->block);
+	}
+	if (t->nfiles == 0 || t->file[t->nfiles - 1].file != l->file) {
+		t->file = mem_grow(t->file, &t->files_cap, t->nfiles + 1, sizeof *t->file);
+		t->file[t->nfiles++] = (struct twice_file){ l->file, t->n };
+	}
+	t->block[t->n / TWICE_BLOCK][t->n % TWICE_BLOCK] = hash;
+	t->n++;
+}
+
+static struct entry_hash hash_at(const struct twice *t, size_t i)
+{
+	return t->block[i / TWICE_BLOCK][i % TWICE_BLOCK];
+}
+
+static void keep(struct twice_lines *lines, struct twice_line line)
+{
+	lines->line = mem_grow(lines->line, &lines->cap, lines->n + 1, sizeof *lines->line);
+	lines->line[lines->n++] = line;
+}
+
+void twice_keep(struct twice_lines *lines, const struct line *l, struct entry_hash hash)
+{
+	keep(lines, (struct twice_line){ hash, l->file, l->number });
+}
+
+/* ---- finding pairs: only lines that share a bit of a wide bitmap are sorted */
+
+static bool test_bit(const uint64_t *bits, uint64_t at)
+{
+	return bits[at / 64] >> (at % 64) & 1;
+}
+
+static void set_bit(uint64_t *bits, uint64_t at)
+{
+	bits[at / 64] |= (uint64_t)1 << (at % 64);
+}
+
+static uint64_t bitmap_size(size_t n)
+{
+	uint64_t size = 4096;
+
+	while (size < (uint64_t)n * 16)
+		size *= 2;
+	return size;
+}
+
+/* The bits that more than one line has. */
+static uint64_t *shared_bits(const struct twice *t, uint64_t size)
+{
+	uint64_t *once = mem_table((size_t)(size / 64), sizeof *once);
+	uint64_t *more = mem_table((size_t)(size / 64), sizeof *more);
+
+	for (size_t i = 0; i < t->n; i++) {
+		struct entry_hash h = hash_at(t, i);
+
+		if (!h.a)
+			continue;
+		if (test_bit(once, h.a & (size - 1)))
+			set_bit(more, h.a & (size - 1));
+		set_bit(once, h.a & (size - 1));
+	}
+	free(once);
+	return more;
+}
+
+int twice_order(const struct twice_line *a, const struct twice_line *b)
+{
+	if (a->hash.a != b->hash.a)
+		return a->hash.a < b->hash.a ? -1 : 1;
+	return (a->hash.b > b->hash.b) - (a->hash.b < b->hash.b);
+}
+
+bool twice_alike(const struct twice_line *a, const struct twice_line *b)
+{
+	return twice_order(a, b) == 0;
+}
+
+static int by_hash(const void *a, const void *b)
+{
+	const struct twice_line *x = a, *y = b;
+
+	if (twice_order(x, y))
+		return twice_order(x, y);
+	if (x->file != y->file)
+		return x->file < y->file ? -1 : 1;
+	return (x->line > y->line) - (x->line < y->line);
+}
+
+void twice_sort(struct twice_lines *lines)
+{
+	if (lines->n)
+		qsort(lines->line, lines->n, sizeof *lines->line, by_hash);
+}
+
+/* Leaves out the lines that are like no other. */
+static void leave_pairs(struct twice_lines *lines)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < lines->n; i++) {
+		bool before = i > 0 && twice_alike(&lines->line[i - 1], &lines->line[i]);
+		bool behind = i + 1 < lines->n && twice_alike(&lines->line[i + 1], &lines->line[i]);
+
+		if (before || behind)
+			lines->line[n++] = lines->line[i];
+	}
+	lines->n = n;
+}
+
+struct twice_lines twice_find(const struct twice *t)
+{
+	uint64_t size = bitmap_size(t->n);
+	uint64_t *shared = shared_bits(t, size);
+	struct twice_lines found = { NULL, 0, 0 };
+	size_t file = 0;
+
+	for (size_t i = 0; i < t->n; i++) {
+		struct entry_hash h = hash_at(t, i);
+
+		while (file + 1 < t->nfiles && t->file[file + 1].first <= i)
+			file++;
+		if (h.a && test_bit(shared, h.a & (size - 1)))
+			keep(&found, (struct twice_line){ h, t->file[file].file, i - t->file[file].first + 1 });
+	}
+	free(shared);
+	twice_sort(&found);
+	leave_pairs(&found);
+	return found;
+}

@@ -1,0 +1,38 @@
+/*
+ * instruments.h - readings and instruments: what a meter cannot be trusted with, what cannot be
+ * corrected, what cannot be, and instruments that are overdue for a check against a reference.
+ *
+ * Of the lines that name an instrument one a day is kept, the earliest, so that memory follows the
+ * days and not the lines.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, symbols.h and occurrence.h before it.
+ */
+#ifndef WITHY_INSTRUMENTS_H
+#define WITHY_INSTRUMENTS_H
+
+struct meter_day;
+
+struct meters {
+	struct diags *diags;
+	const struct house *house;   /* or NULL: then only what needs none is judged */
+	struct meter_day *day;       /* by meter and day: the earliest reading, and whether it was checked */
+	size_t ndays, days_cap;
+	uint32_t *slot;              /* open-addressed: index + 1 */
+	size_t slots;
+	uint32_t last;               /* the one of the last line: index + 1 */
+	char memo[24];               /* the last word of meter=, and its row in the house file */
+	size_t memo_n;
+	int memo_row;
+};
+
+void meters_init(struct meters *m, const struct house *house, struct diags *diags);
+void meters_release(struct meters *m);
+
+/* Judges a good line by itself, and keeps its reading. */
+void meters_line(struct meters *m, const struct line *l);
+
+/* After the last line: tells of instruments that were overdue, once for each stretch. */
+void meters_end(struct meters *m);
+
+#endif

@@ -1,0 +1,336 @@
+#include "base/text.h"
+#include "base/intern.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "check/symbols.h"
+#include "check/occurrence.h"
+#include "check/references.h"
+#include "check/probes.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
+
+/* What one line says of one label. */
+struct probe_item {
+	uint64_t line;
+	uint64_t piece;        /* a hash of in=, which sorts what is of one moment */
+	uint32_t file;
+	uint32_t before;       /* the item of this subject that was kept before: index + 1 */
+	int32_t day, second;   /* second: -1 when untimed */
+	uint32_t label;
+	uint32_t lot, type;    /* of in= */
+	uint32_t col, end;     /* where the label stands: at in=, else at out=, else at mc= */
+	uint8_t says;
+};
+
+void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags)
+{
+	memset(p, 0, sizeof *p);
+	p->names = names;
+	p->ids = ids;
+	p->diags = diags;
+}
+
+void probes_release(struct probes *p)
+{
+	free(p->item);
+	free(p->last);
+	free(p->of_label);
+	free(p->series);
+	memset(p, 0, sizeof *p);
+}
+
+/* ---- keeping */
+
+/* The cell of a number in an array that grows with the numbers. */
+static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
+{
+	size_t cap = *n;
+
+	if (number >= *n) {
+		*array = mem_grow(*array, &cap, number + 1u, sizeof **array);
+		memset(*array + *n, 0, (cap - *n) * sizeof **array);
+		*n = cap;
+	}
+	return &(*array)[number];
+}
+
+/* The item of that label on the line in hand, whose items start at `first`. */
+static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
+{
+	uint32_t name = names_id(p->names, label), *kept = cell(&p->of_label, &p->nlabels, name), *last;
+
+	if (*kept > first)
+		return &p->item[*kept - 1];
+	last = cell(&p->last, &p->nlast, names_id_at(p->names, NAMES_SUBJECT(l->event), l->subject));
+	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
+	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
+		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
+	*last = *kept = (uint32_t)p->nitems + 1;
+	return &p->item[p->nitems++];
+}
+
+static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
+{
+	size_t slash = slice_find(from->text, '/');
+	uint32_t lot = names_id_at(p->names, FIELD_IN, slice_upto(from->text, slash));
+	uint32_t type = slash < from->text.n ? names_id_at(p->names, FIELD_TYPE, slice_from(from->text, slash + 1)) : 0;
+	struct probe_item *item = item_of(p, first, l, from->label);
+
+	item->says |= SAYS_IN;
+	item->piece = slice_hash(from->text);
+	item->lot = lot;
+	item->type = type;
+}
+
+static void keep_field(struct probes *p, size_t first, const struct line *l, int field, uint8_t says)
+{
+	const struct field *f = line_field(l, field);
+
+	for (size_t i = 0; f && i < f->n; i++) {
+		const struct item *from = &l->item[f->first + i];
+
+		if (says == SAYS_IN)
+			keep_in(p, first, l, from);
+		else if (says == SAYS_OUT)
+			item_of(p, first, l, from->text)->says |= SAYS_OUT;
+		else if (from->label.n)
+			item_of(p, first, l, from->label)->says |= SAYS_READ;
+	}
+}
+
+static bool bears_labels(const struct line *l)
+{
+	const struct field *mc = line_field(l, FIELD_MC);
+
+	return line_field(l, FIELD_IN) || line_field(l, FIELD_OUT) || (mc && l->item[mc->first].label.n);
+}
+
+void probes_keep(struct probes *p, const struct line *l)
+{
+	size_t first = p->nitems;
+
+	if (!bears_labels(l))
+		return;
+	keep_field(p, first, l, FIELD_IN, SAYS_IN);
+	keep_field(p, first, l, FIELD_OUT, SAYS_OUT);
+	keep_field(p, first, l, FIELD_MC, SAYS_READ);
+}
+
+/* ---- judging one label */
+
+/* What is in hand while one label's items are gone through. */
+struct walk {
+	struct probes *p;
+	uint32_t subject;
+	bool in;
+	bool guessed;          /* it is in because it was read, though no line put it in: told once */
+	size_t open;           /* the series that is open: index + 1 */
+};
+
+static struct place place_of(const struct probe_item *item)
+{
+	return (struct place){ item->file, item->col, item->end, item->line };
+}
+
+/* Whether the probe must be in before the line, and whether it is in behind it. */
+static bool starts_in(const struct probe_item *item)
+{
+	return !(item->says & SAYS_IN) || item->says & SAYS_OUT;
+}
+
+static bool ends_in(const struct probe_item *item)
+{
+	return item->says & SAYS_IN || !(item->says & SAYS_OUT);
+}
+
+static void close_series(struct walk *w, int32_t day)
+{
+	if (w->open)
+		w->p->series[w->open - 1].out_day = day;
+	w->in = w->guessed = false;
+	w->open = 0;
+}
+
+static void open_series(struct walk *w, const struct probe_item *item)
+{
+	struct probes *p = w->p;
+
+	p->series = mem_grow(p->series, &p->series_cap, p->nseries + 1, sizeof *p->series);
+	p->series[p->nseries++] = (struct probe_series){ w->subject, item->label, item->lot, item->type, item->day, INT32_MAX,
+		place_of(item) };
+	w->in = true;
+	w->open = p->nseries;
+}
+
+static void tell(const struct walk *w, int rule, const struct probe_item *item)
+{
+	struct probes *p = w->p;
+
+	if (!p->names->name[w->subject].doubtful)
+		DIAG(p->diags, rule, place_of(item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, w->subject));
+}
+
+/* Goes on to the state that the line leaves; one that starts from the other state is told. */
+static void take(struct walk *w, const struct probe_item *item)
+{
+	if (starts_in(item) != w->in && !(w->in && w->guessed))
+		tell(w, w->in ? RULE_PROBE_IN_AGAIN : RULE_PROBE_NOT_IN, item);
+	if (item->says & (SAYS_IN | SAYS_OUT))
+		close_series(w, item->day);
+	else if (!w->in)
+		w->in = w->guessed = true;
+	if (item->says & SAYS_IN)
+		open_series(w, item);
+}
+
+/* The untimed lines of a day, each of which is taken once; what was looked at is not looked at again. */
+struct untimed {
+	const struct probe_item *item;
+	size_t n;
+	bool *done;
+	size_t looked[3];      /* for lines that put it in, that take it out, and that put it elsewhere */
+};
+
+/* The first left that starts and ends so. Which is asked for decides the cell of `looked`. */
+static const struct probe_item *next_untimed(struct untimed *u, bool starts, bool ends)
+{
+	for (size_t *i = &u->looked[starts + (starts && ends)]; *i < u->n; ++*i) {
+		const struct probe_item *item = &u->item[*i];
+
+		if (!u->done[*i] && starts_in(item) == starts && ends_in(item) == ends && (!ends || item->says & SAYS_IN)) {
+			u->done[(*i)++] = true;
+			return item;
+		}
+	}
+	return NULL;
+}
+
+/* Takes the first untimed line left that turns the state round; false when there is none. */
+static bool turn(struct walk *w, struct untimed *u)
+{
+	const struct probe_item *item = next_untimed(u, w->in, !w->in);
+
+	if (item)
+		take(w, item);
+	return item;
+}
+
+/* Untimed lines that move a probe which is in. */
+static void reseat(struct walk *w, struct untimed *u)
+{
+	const struct probe_item *item;
+
+	while (w->in && (item = next_untimed(u, true, true)))
+		take(w, item);
+}
+
+/* What is left of the untimed lines: a reading is good if the probe was in at some moment of the day. */
+static void take_rest(struct walk *w, const struct untimed *u, bool ever_in)
+{
+	for (size_t i = 0; i < u->n; i++)
+		if (!u->done[i] && (u->item[i].says & (SAYS_IN | SAYS_OUT) || !(ever_in || w->in)))
+			take(w, &u->item[i]);
+}
+
+/* One label on one day: the untimed lines first in the array, then the timed ones in order. */
+static void walk_day(struct walk *w, const struct probe_item *item, size_t untimed, size_t n)
+{
+	struct untimed u = { item, untimed, mem_zeroed(untimed, sizeof *u.done), { 0, 0, 0 } };
+	bool ever_in = w->in;
+
+	for (size_t i = untimed; i < n; i++) {
+		if (starts_in(&item[i]) != w->in)
+			turn(w, &u);
+		ever_in |= w->in;
+		take(w, &item[i]);
+		ever_in |= w->in;
+	}
+	reseat(w, &u);
+	while (turn(w, &u)) {
+		ever_in |= w->in;
+		reseat(w, &u);
+	}
+	take_rest(w, &u, ever_in);
+	free(u.done);
+}
+
+static void walk_label(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
+{
+	struct walk w = { p, subject, false, false, 0 };
+
+	for (size_t i = 0, k, untimed; i < n; i = k) {
+		untimed = 0;
+		for (k = i; k < n && item[k].day == item[i].day; k++)
+			untimed += item[k].second < 0;
+		walk_day(&w, item + i, untimed, k - i);
+	}
+}
+
+/* ---- all labels */
+
+#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
+
+static int by_label(const void *a, const void *b)
+{
+	const struct probe_item *x = a, *y = b;
+
+	BY(x->label, y->label);
+	BY(x->day, y->day);
+	BY(x->second, y->second);
+	BY(x->says, y->says);
+	BY(x->piece, y->piece);
+	BY(x->file, y->file);
+	BY(x->line, y->line);
+	return 0;
+}
+
+/* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
+static bool has_probes(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
+{
+	if (ids_is(p->ids, subject, SUBJECT_CHARGE))
+		return true;
+	for (size_t i = 0; i < n; i++)
+		if (item[i].says & SAYS_IN)
+			return true;
+	return false;
+}
+
+static void walk_subject(struct probes *p, uint32_t subject, struct probe_item *item, size_t n)
+{
+	if (!has_probes(p, subject, item, n))
+		return;
+	qsort(item, n, sizeof *item, by_label);
+	for (size_t i = 0, k; i < n; i = k) {
+		for (k = i; k < n && item[k].label == item[i].label; k++)
+			;
+		walk_label(p, subject, item + i, k - i);
+	}
+}
+
+void probes_end(struct probes *p)
+{
+	struct probe_item *item = NULL;
+	size_t cap = 0, n;
+
+	for (uint32_t subject = 1; subject < p->nlast; subject++) {
+		n = 0;
+		for (uint32_t i = p->last[subject]; i; i = p->item[i - 1].before) {
+			item = mem_grow(item, &cap, n + 1, sizeof *item);
+			item[n++] = p->item[i - 1];
+		}
+		if (n)
+			walk_subject(p, subject, item, n);
+	}
+	free(item);
+}

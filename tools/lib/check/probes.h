@@ -1,0 +1,47 @@
+/*
+ * probes.h - fixed probes: when each is in a piece and when it is not.
+ *
+ * A label is a probe of its charge or lot. `in=` starts a series and says which piece, `out=` ends
+ * it. Of one line an `out=` with an `in=` of the same label comes first, then the reading; an `out=`
+ * alone comes behind the reading. Untimed lines of a day stand where they fit among its timed ones.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, symbols.h, occurrence.h and references.h before it.
+ */
+#ifndef WITHY_PROBES_H
+#define WITHY_PROBES_H
+
+struct probe_item;
+
+/* From an in= to its out=. Numbers are of symbols.h. */
+struct probe_series {
+	uint32_t subject, label;
+	uint32_t lot, type;        /* which piece; type 0: any */
+	int32_t in_day, out_day;   /* out_day: INT32_MAX while it is in */
+	struct place in;
+};
+
+struct probes {
+	struct names *names;
+	struct ids *ids;
+	struct diags *diags;
+	struct probe_item *item;   /* what every line says of every label */
+	size_t nitems, items_cap;
+	uint32_t *last;            /* by number of a subject: its last item, index + 1 */
+	size_t nlast;
+	uint32_t *of_label;        /* by number of a label: the last item of it, index + 1 */
+	size_t nlabels;
+	struct probe_series *series; /* by subject; after probes_end() */
+	size_t nseries, series_cap;
+};
+
+void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags);
+void probes_release(struct probes *p);
+
+/* Keeps what a probe line says of its labels. */
+void probes_keep(struct probes *p, const struct line *l);
+
+/* After the last line: judges every label and makes the series. */
+void probes_end(struct probes *p);
+
+#endif

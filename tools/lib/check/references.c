@@ -1,0 +1,451 @@
+#include "base/text.h"
+#include "base/intern.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "check/symbols.h"
+#include "check/occurrence.h"
+#include "check/references.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "base/pattern.h"
+
+struct id_start {
+	uint32_t next;
+	unsigned kind;
+	struct mark mark;      /* the earliest */
+};
+
+struct id_use {
+	uint32_t next;
+	unsigned kinds, flags;
+	uint64_t lines;
+	struct mark earliest;  /* by date */
+};
+
+/* How many comparisons are spent in all on looking for what may have been meant. */
+enum { EFFORT_MOST = 20 * 1000 * 1000 };
+
+void ids_init(struct ids *t, struct names *names, struct diags *diags)
+{
+	memset(t, 0, sizeof *t);
+	t->names = names;
+	t->diags = diags;
+	t->room = pattern_room_new();
+}
+
+void ids_release(struct ids *t)
+{
+	free(t->start);
+	free(t->use);
+	pattern_room_free(t->room);
+	memset(t, 0, sizeof *t);
+}
+
+static struct slice text_of(const struct ids *t, uint32_t name)
+{
+	return intern_text(t->names->ids, name);
+}
+
+/* ---- while reading */
+
+static void tell_again(struct ids *t, uint32_t name, unsigned kind, const struct mark *later)
+{
+	if (kind == SUBJECT_TREE)
+		DIAG(t->diags, RULE_TREE_AGAIN, later->place, text_of(t, name));
+}
+
+void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part)
+{
+	struct name *id = &t->names->name[name];
+	struct mark mark = mark_of(l, part);
+
+	for (uint32_t i = id->start; i; i = t->start[i - 1].next) {
+		struct id_start *s = &t->start[i - 1];
+		bool sooner;
+
+		if (s->kind != kind)
+			continue;
+		sooner = mark_cmp(&mark, &s->mark) < 0;
+		tell_again(t, name, kind, sooner ? &s->mark : &mark);
+		if (sooner)
+			s->mark = mark;
+		return;
+	}
+	t->start = mem_grow(t->start, &t->starts_cap, t->nstarts + 1, sizeof *t->start);
+	t->start[t->nstarts] = (struct id_start){ id->start, kind, mark };
+	id->start = (uint32_t)++t->nstarts;
+}
+
+static void use_again(struct id_use *u, const struct line *l, struct slice part)
+{
+	struct mark mark;
+
+	u->lines++;
+	if (l->stamp.day > u->earliest.day || (l->stamp.day == u->earliest.day && l->stamp.second > u->earliest.second))
+		return;
+	mark = mark_of(l, part);
+	if (mark_cmp(&mark, &u->earliest) < 0)
+		u->earliest = mark;
+}
+
+void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part)
+{
+	struct name *id = &t->names->name[name];
+	struct mark mark;
+
+	for (uint32_t i = id->use; i; i = t->use[i - 1].next)
+		if (t->use[i - 1].kinds == kinds && t->use[i - 1].flags == flags) {
+			use_again(&t->use[i - 1], l, part);
+			return;
+		}
+	mark = mark_of(l, part);
+	t->use = mem_grow(t->use, &t->uses_cap, t->nuses + 1, sizeof *t->use);
+	t->use[t->nuses] = (struct id_use){ id->use, kinds, flags, 1, mark };
+	id->use = (uint32_t)++t->nuses;
+}
+
+/* ---- patterns of the house */
+
+static void judge_pattern(struct ids *t, uint32_t name, int kind, struct place place)
+{
+	const struct house *house = t->names->house;
+	const struct pattern *pattern = house ? house_pattern(house, kind) : NULL;
+
+	if (!pattern || pattern_match(pattern, t->room, text_of(t, name)) == PATTERN_YES)
+		return;
+	DIAG(t->diags, RULE_ID_PATTERN, place, text_of(t, name), house_pattern_source(house, kind));
+}
+
+void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, struct slice part)
+{
+	struct name *id = &t->names->name[name];
+	bool *judged = kind == HOUSE_IDS_DOC ? &id->doc_judged : &id->licence_judged;
+
+	if (*judged)
+		return;
+	*judged = true;
+	judge_pattern(t, name, kind, line_place(l, part));
+}
+
+static void judge_starts(struct ids *t, uint32_t name)
+{
+	static const struct {
+		unsigned kind;
+		int ids;
+	} KINDS[] = { { SUBJECT_TREE, HOUSE_IDS_TREE }, { SUBJECT_LOT, HOUSE_IDS_LOT }, { SUBJECT_CHARGE, HOUSE_IDS_CHARGE },
+		{ SUBJECT_BAT, HOUSE_IDS_BAT }, { SUBJECT_ORDER, HOUSE_IDS_ORDER }, { SUBJECT_PARCEL, HOUSE_IDS_PARCEL } };
+
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
+		for (size_t k = 0; k < sizeof KINDS / sizeof *KINDS; k++)
+			if (KINDS[k].kind == t->start[i - 1].kind)
+				judge_pattern(t, name, KINDS[k].ids, t->start[i - 1].mark.place);
+}
+
+/* ---- words for messages */
+
+static void add_kinds(struct buf *out, unsigned kinds)
+{
+	for (unsigned left = kinds; left; left &= left - 1) {
+		if (out->n)
+			buf_str(out, (left & (left - 1)) ? ", " : " or ");
+		buf_add(out, vocab_subject(left & (0 - left)));
+	}
+}
+
+static const char *how_it_comes_in(unsigned kind)
+{
+	switch (kind) {
+	case SUBJECT_TREE:
+		return "fell";
+	case SUBJECT_LOT:
+		return "cleave, buy, pool, or a tally with found=";
+	case SUBJECT_CHARGE:
+		return "load";
+	case SUBJECT_BAT:
+		return "make";
+	case SUBJECT_ORDER:
+		return "order";
+	default:
+		return "parcel= of a fell";
+	}
+}
+
+static void add_how(struct buf *out, unsigned kinds)
+{
+	bool first = true;
+
+	buf_str(out, "it comes in by ");
+	for (unsigned left = kinds; left; left &= left - 1) {
+		buf_str(out, first ? "" : left & (left - 1) ? ", " : " or ");
+		buf_str(out, how_it_comes_in(left & (0 - left)));
+		first = false;
+	}
+}
+
+static const struct id_start *start_as(const struct ids *t, uint32_t name, unsigned kinds)
+{
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
+		if (t->start[i - 1].kind & kinds)
+			return &t->start[i - 1];
+	return NULL;
+}
+
+bool ids_is(const struct ids *t, uint32_t name, unsigned kinds)
+{
+	return start_as(t, name, kinds) != NULL;
+}
+
+struct nearest {
+	struct slice text;
+	size_t distance;
+	int32_t day;
+};
+
+/* Nearer by letters; of those alike, what came in last before the day; then by the alphabet. */
+static bool is_nearer(const struct nearest *a, const struct nearest *b, int32_t day)
+{
+	bool a_known = a->day <= day, b_known = b->day <= day;
+
+	if (a->distance != b->distance)
+		return a->distance < b->distance;
+	if (a_known != b_known)
+		return a_known;
+	if (a->day != b->day)
+		return (a->day > b->day) == a_known;
+	return slice_cmp(a->text, b->text) < 0;
+}
+
+/* The id of one of these kinds that may have been meant. */
+static struct slice near_id(struct ids *t, struct slice word, unsigned kinds, int32_t day)
+{
+	size_t most = word.n < 4 ? 1 : 2;
+	struct nearest best = { SLICE(""), most + 1, 0 };
+
+	for (uint32_t i = 1; i < t->names->n && t->effort < EFFORT_MOST; i++) {
+		const struct id_start *start = start_as(t, i, kinds);
+		struct nearest other = { text_of(t, i), 0, start ? start->mark.day : 0 };
+
+		t->effort++;
+		if (!start || other.text.n > word.n + most || word.n > other.text.n + most)
+			continue;
+		t->effort += 20;
+		other.distance = slice_distance(word, other.text, most);
+		if (other.distance <= most && other.distance < word.n && is_nearer(&other, &best, day))
+			best = other;
+	}
+	return best.text;
+}
+
+static void add_near(struct buf *out, struct slice near)
+{
+	buf_str(out, "did you mean ");
+	buf_add(out, near);
+	buf_str(out, "? Else ");
+}
+
+/* ---- at the end */
+
+static void tell_unknown_place(struct ids *t, uint32_t name, const struct id_use *u)
+{
+	struct buf mend = BUF_INIT;
+	struct slice near = near_id(t, text_of(t, name), SUBJECT_CHARGE, u->earliest.day);
+	struct slice place = house_near(t->names->house, HOUSE_PLACE, text_of(t, name));
+
+	if (place.n || near.n)
+		add_near(&mend, place.n ? place : near);
+	buf_str(&mend, "add it to places: of the house file");
+	DIAG(t->diags, RULE_PLACE_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&mend));
+	buf_release(&mend);
+}
+
+/* Of two ways in which an id is named, the earlier by date; of one moment, what decides is not where they stand. */
+static bool is_sooner(const struct id_use *a, const struct id_use *b)
+{
+	if (a->earliest.day != b->earliest.day)
+		return a->earliest.day < b->earliest.day;
+	if (a->earliest.second != b->earliest.second)
+		return a->earliest.second < b->earliest.second;
+	return a->kinds != b->kinds ? a->kinds < b->kinds : a->flags < b->flags;
+}
+
+/* Of all ways in which an unknown id is named, the earliest. */
+static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64_t *lines)
+{
+	const struct id_use *first = NULL;
+
+	*lines = 0;
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
+		const struct id_use *u = &t->use[i - 1];
+
+		*lines += u->lines;
+		if (!first || is_sooner(u, first))
+			first = u;
+	}
+	return first;
+}
+
+static void tell_unknown(struct ids *t, uint32_t name)
+{
+	uint64_t lines;
+	const struct id_use *u = first_use(t, name, &lines);
+	struct buf kinds = BUF_INIT, mend = BUF_INIT;
+	struct slice near;
+
+	if (u->flags & ID_AS_PLACE) {
+		tell_unknown_place(t, name, u);
+		return;
+	}
+	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
+	if (near.n)
+		buf_printf(&mend, "did you mean %.*s?", (int)near.n, near.p);
+	else
+		add_how(&mend, u->kinds);
+	if (lines > 1)
+		buf_printf(&mend, "%s named %llu times", near.n ? " It is" : "; it is", (unsigned long long)lines);
+	add_kinds(&kinds, u->kinds);
+	DIAG(t->diags, RULE_ID_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
+	buf_release(&kinds);
+	buf_release(&mend);
+}
+
+/* The earliest way in which it is named as what it is not, or NULL. */
+static const struct id_use *other_use(const struct ids *t, uint32_t name)
+{
+	const struct id_use *other = NULL;
+
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
+		const struct id_use *u = &t->use[i - 1];
+
+		if (!start_as(t, name, u->kinds) && (!other || is_sooner(u, other)))
+			other = u;
+	}
+	return other;
+}
+
+static bool tell_other(struct ids *t, uint32_t name)
+{
+	const struct id_use *u = other_use(t, name);
+	struct buf kinds = BUF_INIT;
+
+	if (!u)
+		return false;
+	if (u->flags & ID_AS_PLACE)
+		buf_str(&kinds, "place");
+	add_kinds(&kinds, u->kinds);
+	DIAG(t->diags, RULE_ID_OTHER, u->earliest.place, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
+	buf_release(&kinds);
+	return true;
+}
+
+static void tell_early(struct ids *t, uint32_t name, const struct id_use *u, const struct id_start *start)
+{
+	struct buf day = BUF_INIT;
+
+	day_write(&day, start->mark.day);
+	DIAG(t->diags, RULE_ID_TOO_EARLY, u->earliest.place, text_of(t, name), buf_slice(&day));
+	buf_release(&day);
+}
+
+/* The earliest day on which it is named though it is not there yet; NULL when there is none. */
+static const struct id_use *early_use(const struct ids *t, uint32_t name, const struct id_start **start)
+{
+	const struct id_use *early = NULL;
+
+	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
+		const struct id_use *u = &t->use[i - 1];
+		const struct id_start *s = start_as(t, name, u->kinds);
+
+		if (!s || t->names->name[name].half_read || u->flags & ID_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
+			continue;
+		if (!early || is_sooner(u, early)) {
+			early = u;
+			*start = s;
+		}
+	}
+	return early;
+}
+
+static struct slice house_kind(uint32_t lists)
+{
+	if (lists & LIST_OF(OF_KILN))
+		return SLICE("kiln of the house file");
+	if (lists & LIST_OF(OF_PLACE))
+		return SLICE("place of the house file");
+	if (lists & LIST_OF(OF_METER))
+		return SLICE("meter of the house file");
+	if (lists & LIST_BYPRODUCT)
+		return SLICE("by-product of the house file");
+	return SLICE("");
+}
+
+/* Of one moment, what comes first among the kinds does so here. */
+static bool starts_sooner(const struct id_start *a, const struct id_start *b)
+{
+	if (a->mark.day != b->mark.day)
+		return a->mark.day < b->mark.day;
+	return a->mark.second != b->mark.second ? a->mark.second < b->mark.second : a->kind < b->kind;
+}
+
+/* Whether one id was brought in as two kinds of thing, the later of which is told. */
+static bool tell_kinds(struct ids *t, uint32_t name)
+{
+	const struct id_start *first = &t->start[t->names->name[name].start - 1], *later = NULL;
+	struct slice in_house = house_kind(t->names->name[name].lists);
+
+	if (in_house.n) {
+		DIAG(t->diags, RULE_ID_KIND, first->mark.place, text_of(t, name), vocab_subject(first->kind), in_house);
+		return true;
+	}
+	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next) {
+		const struct id_start *s = &t->start[i - 1];
+
+		if (starts_sooner(s, first))
+			first = s;
+		if (!later || starts_sooner(later, s))
+			later = s;
+	}
+	if (first == later)
+		return false;
+	DIAG(t->diags, RULE_ID_KIND, later->mark.place, text_of(t, name), vocab_subject(later->kind), vocab_subject(first->kind));
+	return true;
+}
+
+/* Judges an id that some line brings in; whether something was wrong. */
+static bool judge_known(struct ids *t, uint32_t name)
+{
+	const struct id_start *start = NULL;
+	const struct id_use *early;
+	bool wrong = tell_kinds(t, name) || tell_other(t, name);
+
+	early = wrong ? NULL : early_use(t, name, &start);
+	if (early)
+		tell_early(t, name, early, start);
+	if (!wrong)
+		judge_starts(t, name);
+	return wrong || early;
+}
+
+void ids_end(struct ids *t)
+{
+	for (uint32_t i = 1; i < t->names->n; i++) {
+		struct name *id = &t->names->name[i];
+
+		if (id->doubtful || (!id->start && !id->use))
+			continue;
+		if (id->start)
+			id->doubtful = judge_known(t, i);
+		else if (!id->half_read) {
+			tell_unknown(t, i);
+			id->doubtful = true;
+		}
+	}
+}

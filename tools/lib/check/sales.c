@@ -1,0 +1,362 @@
+#include "base/text.h"
+#include "base/intern.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "check/symbols.h"
+#include "check/occurrence.h"
+#include "check/sales.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/* The longest time that one cost is spread over without being told: two years. */
+enum { OVER_MOST = 731 };
+
+struct order_line {
+	uint32_t order, party;       /* party: 0 when the line does not say */
+	int64_t pieces, mass_low, mass_high;
+	struct mark mark;
+};
+
+struct order_use {
+	uint32_t order, party, bat;  /* bat: the subject */
+	struct slice what;           /* the subject's text, to tell lines of one stamp apart by */
+	bool sold;                   /* or issued */
+	int64_t pieces;
+	struct mark mark, whom;      /* where for= and to= stand */
+	struct place count;          /* where the number of pieces stands */
+};
+
+struct bat_mass {
+	uint32_t bat;
+	int64_t mass;
+	int32_t day;
+};
+
+void office_init(struct office *o, struct names *names, struct diags *diags)
+{
+	memset(o, 0, sizeof *o);
+	o->names = names;
+	o->diags = diags;
+	o->currency = names->house ? names->house->currency : -1;
+	for (size_t i = 0; i < sizeof o->money / sizeof *o->money; i++)
+		o->money[i].first_rate = INT32_MAX;
+}
+
+void office_release(struct office *o)
+{
+	free(o->order);
+	free(o->use);
+	free(o->bat);
+	memset(o, 0, sizeof *o);
+}
+
+/* ---- one line by itself */
+
+static const char *why_absurd(const struct line *l, const struct value *v)
+{
+	if (v->mark != VALUE_RANGE)
+		return NULL;
+	if (v->fix == INT64_MIN || v->high == INT64_MAX)
+		return "it is open, so the days cannot be counted";
+	if (v->high - v->fix >= OVER_MOST)
+		return "that is more than two years";
+	if (v->fix - l->stamp.day > OVER_MOST || l->stamp.day - v->high > OVER_MOST)
+		return "that is more than two years away from the day of the line";
+	return NULL;
+}
+
+static void judge_over(struct office *o, const struct line *l)
+{
+	const struct item *over = line_item(l, FIELD_OVER);
+	const char *why = over ? why_absurd(l, &over->v) : NULL;
+
+	if (why)
+		DIAG(o->diags, RULE_OVER_RANGE, line_place(l, over->text), over->text, slice_of(why));
+}
+
+/* What the supplier claims is what came: count and cull. */
+static void judge_claimed(struct office *o, const struct line *l)
+{
+	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
+	struct buf a = BUF_INIT, b = BUF_INIT;
+
+	if (claimed == came)
+		return;
+	buf_int(&a, claimed);
+	buf_int(&b, came);
+	DIAG(o->diags, RULE_CLAIMED_SUM, line_place(l, line_field(l, FIELD_CLAIMED)->key), buf_slice(&a), buf_slice(&b));
+	buf_release(&a);
+	buf_release(&b);
+}
+
+void office_line(struct office *o, const struct line *l)
+{
+	if (line_field(l, FIELD_OVER))
+		judge_over(o, l);
+	if (line_field(l, FIELD_CLAIMED))
+		judge_claimed(o, l);
+}
+
+/* ---- keeping */
+
+static void keep_order(struct office *o, const struct line *l)
+{
+	const struct item *mass = line_item(l, FIELD_MASS);
+	struct order_line *order;
+
+	o->order = mem_grow(o->order, &o->orders_cap, o->norders + 1, sizeof *o->order);
+	order = &o->order[o->norders++];
+	*order = (struct order_line){ .order = names_id(o->names, l->subject), .party = names_id(o->names, line_word(l, FIELD_TO)),
+		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = mark_of(l, l->subject) };
+	if (mass && mass->v.mark == VALUE_RANGE) {
+		order->mass_low = mass->v.fix;
+		order->mass_high = mass->v.high;
+	}
+}
+
+/* Whom it goes to, when the line says; issue and make name nobody. */
+static void keep_use(struct office *o, const struct line *l)
+{
+	struct slice to = line_word(l, FIELD_TO), order = line_word(l, FIELD_FOR);
+	const struct field *count = line_field(l, FIELD_COUNT);
+	uint32_t bat = names_id_at(o->names, NAMES_SUBJECT(l->event), l->subject);
+
+	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
+	o->use[o->nuses++] = (struct order_use){ .order = names_id_at(o->names, FIELD_FOR, order), .party = names_id_at(o->names, FIELD_TO, to),
+		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
+		.mark = mark_of(l, order), .whom = mark_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
+}
+
+static void keep_mass(struct office *o, const struct line *l)
+{
+	o->bat = mem_grow(o->bat, &o->bats_cap, o->nbats + 1, sizeof *o->bat);
+	o->bat[o->nbats++] = (struct bat_mass){ names_id(o->names, l->subject), line_item(l, FIELD_MASS)->v.fix, l->stamp.day };
+}
+
+static void keep_price(struct office *o, const struct line *l)
+{
+	const struct item *price = line_item(l, FIELD_PRICE);
+	struct currency_days *c = &o->money[price->v.unit];
+	struct mark mark;
+
+	if (price->v.unit == o->currency)
+		return;
+	mark = mark_of(l, price->text);
+	if (!c->priced || mark_cmp(&mark, &c->first_price) < 0)
+		c->first_price = mark;
+	c->priced = true;
+}
+
+static void keep_rate(struct office *o, const struct line *l)
+{
+	const struct item *is = line_item(l, FIELD_IS);
+	struct currency_days *c = &o->money[vocab_currency(l->subject.p)];
+
+	if (is->v.unit == o->currency && l->stamp.day < c->first_rate)
+		c->first_rate = l->stamp.day;
+}
+
+void office_keep(struct office *o, const struct line *l)
+{
+	if (l->event->id == EVENT_ORDER)
+		keep_order(o, l);
+	else if (l->event->id == EVENT_RATE)
+		keep_rate(o, l);
+	else if (l->event->id == EVENT_FINISH && line_field(l, FIELD_MASS))
+		keep_mass(o, l);
+	if (line_field(l, FIELD_FOR) && (l->event->id == EVENT_SELL || l->event->id == EVENT_ISSUE))
+		keep_use(o, l);
+	if (line_field(l, FIELD_PRICE) && o->currency >= 0)
+		keep_price(o, l);
+}
+
+/* ---- at the end */
+
+/* Lines of one stamp are told apart by what they say, so that their order in the input does not show. */
+#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
+
+static int by_order(const void *a, const void *b)
+{
+	const struct order_line *x = a, *y = b;
+
+	BY(x->order, y->order);
+	BY(x->mark.day, y->mark.day);
+	BY(x->mark.second, y->mark.second);
+	BY(x->pieces, y->pieces);
+	return mark_cmp(&x->mark, &y->mark);
+}
+
+static int by_use(const void *a, const void *b)
+{
+	const struct order_use *x = a, *y = b;
+
+	int order;
+
+	BY(x->order, y->order);
+	BY(x->sold, y->sold);
+	BY(x->mark.day, y->mark.day);
+	BY(x->mark.second, y->mark.second);
+	order = slice_cmp(x->what, y->what);
+	if (order)
+		return order;
+	BY(x->pieces, y->pieces);
+	return mark_cmp(&x->mark, &y->mark);
+}
+
+static int by_bat(const void *a, const void *b)
+{
+	const struct bat_mass *x = a, *y = b;
+
+	BY(x->bat, y->bat);
+	BY(x->day, y->day);
+	BY(x->mass, y->mass);
+	return 0;
+}
+
+/* The order as it stood at the end of a day: the last of its lines up to then, or NULL. */
+static const struct order_line *order_on(const struct office *o, uint32_t order, int32_t day)
+{
+	size_t low = 0, high = o->norders;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+		const struct order_line *l = &o->order[mid];
+
+		if (l->order < order || (l->order == order && l->mark.day <= day))
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low && o->order[low - 1].order == order ? &o->order[low - 1] : NULL;
+}
+
+/* What the bat weighed when it was last finished up to that day, or 0. */
+static int64_t mass_on(const struct office *o, uint32_t bat, int32_t day)
+{
+	size_t low = 0, high = o->nbats;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (o->bat[mid].bat < bat || (o->bat[mid].bat == bat && o->bat[mid].day <= day))
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low && o->bat[low - 1].bat == bat ? o->bat[low - 1].mass : 0;
+}
+
+static struct slice text_of(const struct office *o, uint32_t name)
+{
+	return intern_text(o->names->ids, name);
+}
+
+static void judge_party(struct office *o, const struct order_use *u, const struct order_line *order)
+{
+	if (u->party && order->party && u->party != order->party)
+		DIAG(o->diags, RULE_ORDER_PARTY, u->whom.place, text_of(o, u->order), text_of(o, order->party), text_of(o, u->party));
+}
+
+/* In the unit that the works weighs bats in: 1176g, or 2lb9.5oz. */
+static void add_mass(const struct office *o, struct buf *out, int64_t micrograms)
+{
+	int unit = o->names->house ? o->names->house->units.bat_mass : UNIT_MASS_G;
+	int64_t tenths = (int64_t)(value_in(TYPE_MASS, UNIT_MASS_OZ, micrograms) * 10 + 0.5);
+
+	if (unit != UNIT_MASS_LB && unit != UNIT_MASS_OZ) {
+		buf_printf(out, "%.0fg", value_in(TYPE_MASS, UNIT_MASS_G, micrograms));
+		return;
+	}
+	buf_printf(out, "%lldlb", (long long)(tenths / 160));
+	value_write_fix(out, tenths % 160, 1);
+	buf_str(out, "oz");
+}
+
+static void judge_mass(struct office *o, const struct order_use *u, const struct order_line *order)
+{
+	int64_t mass = u->sold ? mass_on(o, u->bat, u->mark.day) : 0;
+	struct buf is = BUF_INIT, low = BUF_INIT;
+
+	if (!mass || (mass >= order->mass_low && mass <= order->mass_high))
+		return;
+	add_mass(o, &is, mass);
+	if (order->mass_low != INT64_MIN)
+		add_mass(o, &low, order->mass_low);
+	buf_str(&low, "..");
+	if (order->mass_high != INT64_MAX)
+		add_mass(o, &low, order->mass_high);
+	DIAG(o->diags, RULE_ORDER_MASS, u->mark.place, text_of(o, u->bat), buf_slice(&is), text_of(o, u->order), buf_slice(&low));
+	buf_release(&is);
+	buf_release(&low);
+}
+
+/* More sold (or issued) than is ordered; whether that was told. */
+static bool judge_sum(struct office *o, const struct order_use *u, const struct order_line *order, int64_t sum)
+{
+	struct buf have = BUF_INIT, want = BUF_INIT;
+
+	if (sum <= order->pieces)
+		return false;
+	buf_int(&have, sum);
+	buf_int(&want, order->pieces);
+	DIAG(o->diags, u->sold ? RULE_ORDER_OVERSOLD : RULE_ORDER_OVERISSUED, u->count, text_of(o, u->order), buf_slice(&have),
+		buf_slice(&want));
+	buf_release(&have);
+	buf_release(&want);
+	return true;
+}
+
+/* Too many are told once for each time that the order was stated. */
+static void judge_uses(struct office *o)
+{
+	const struct order_line *told = NULL;
+	int64_t sum = 0;
+
+	for (size_t i = 0; i < o->nuses; i++) {
+		const struct order_use *u = &o->use[i];
+		const struct order_line *order = order_on(o, u->order, u->mark.day);
+
+		if (i == 0 || u[-1].order != u->order || u[-1].sold != u->sold) {
+			sum = 0;
+			told = NULL;
+		}
+		sum += u->pieces;
+		if (!order)
+			continue;
+		judge_party(o, u, order);
+		judge_mass(o, u, order);
+		if (order != told && judge_sum(o, u, order, sum))
+			told = order;
+	}
+}
+
+static void judge_money(struct office *o)
+{
+	for (int i = 0; i < 256; i++) {
+		const struct currency_days *c = &o->money[i];
+
+		if (c->priced && c->first_price.day < c->first_rate)
+			DIAG(o->diags, RULE_RATE_MISSING, c->first_price.place, vocab_currency_code(i), vocab_currency_code(o->currency));
+	}
+}
+
+void office_end(struct office *o)
+{
+	if (o->norders)
+		qsort(o->order, o->norders, sizeof *o->order, by_order);
+	if (o->nuses)
+		qsort(o->use, o->nuses, sizeof *o->use, by_use);
+	if (o->nbats)
+		qsort(o->bat, o->nbats, sizeof *o->bat, by_bat);
+	judge_uses(o);
+	judge_money(o);
+}

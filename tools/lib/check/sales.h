@@ -1,0 +1,44 @@
+/*
+ * sales.h - orders and money: what is sold or issued for an order, and prices in currencies
+ * that no rate turns into the works' own.
+ *
+ * An order's last line on or before a day says what it is on that day, so all is judged at the end.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, symbols.h and occurrence.h before it.
+ */
+#ifndef WITHY_SALES_H
+#define WITHY_SALES_H
+
+struct order_line;
+struct order_use;
+struct bat_mass;
+
+struct office {
+	struct names *names;
+	struct diags *diags;
+	struct order_line *order;    /* every order line */
+	size_t norders, orders_cap;
+	struct order_use *use;       /* every line with for= */
+	size_t nuses, uses_cap;
+	struct bat_mass *bat;        /* every finish with a mass */
+	size_t nbats, bats_cap;
+	int currency;                /* the works' own, or -1 */
+	struct currency_days {
+		int32_t first_rate;  /* INT32_MAX: none */
+		bool priced;
+		struct mark first_price;
+	} money[256];
+};
+
+void office_init(struct office *o, struct names *names, struct diags *diags);
+void office_release(struct office *o);
+
+/* Judges a good line by itself: the days of over=, a claim that does not add up. */
+void office_line(struct office *o, const struct line *l);
+
+/* Keeps what is judged when all is read. */
+void office_keep(struct office *o, const struct line *l);
+void office_end(struct office *o);
+
+#endif

@@ -1,0 +1,40 @@
+/*
+ * suppress.h - rules that a line's remark lets pass, with the reason.
+ *
+ *     # allow RULE: reason
+ *     # allow RULE, RULE: reason
+ *
+ * It silences what these rules tell of that line, and nothing else. What the parser tells of a
+ * line's letters, words and values (clauses 2 to 5) and of suppressions themselves (clause 14)
+ * cannot be let pass. A remark that does not have this shape is a remark.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, rules_words.h, diag.h and parse.h before it.
+ */
+#ifndef WITHY_SUPPRESS_H
+#define WITHY_SUPPRESS_H
+
+struct allow {
+	int rule;
+	bool used;
+	struct place place;   /* where the rule is named */
+};
+
+struct allows {
+	struct diags *diags;
+	struct allow *allow;  /* as their lines stand in the input */
+	size_t n, cap;
+};
+
+void allows_init(struct allows *a, struct diags *diags);
+void allows_release(struct allows *a);
+
+/* Reads the remark of a good line, if it has one. */
+void allows_keep(struct allows *a, const struct line *l);
+
+/* Whether a rule is let pass on a line; if so the remark counts as used. */
+bool allows_pass(struct allows *a, int rule, struct place place);
+
+/* After all rules: takes out what is let pass, then tells of remarks that let nothing pass. */
+void allows_end(struct allows *a);
+
+#endif

@@ -1,0 +1,497 @@
+#include "base/text.h"
+#include "base/intern.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "check/symbols.h"
+#include "check/occurrence.h"
+#include "check/references.h"
+#include "check/words.h"
+
+/* What an unknown word of a list is told as, and the key of the house file that it belongs to. */
+static const struct {
+	int rule;
+	enum house_kind kind;
+	const char *key;
+} LISTS[] = {
+	[OF_NOTHING] = { -1, HOUSE_KINDS, "" },
+	[OF_FORM] = { RULE_FORM_UNKNOWN, HOUSE_KINDS, "" },
+	[OF_TYPE] = { RULE_TYPE_UNKNOWN, HOUSE_TYPE, "types:" },
+	[OF_GRADE] = { RULE_GRADE_UNKNOWN, HOUSE_GRADE, "grades:" },
+	[OF_WHAT] = { RULE_TYPE_UNKNOWN, HOUSE_TYPE, "types:" },
+	[OF_PLACE] = { RULE_PLACE_UNKNOWN, HOUSE_PLACE, "places:" },
+	[OF_KILN] = { RULE_KILN_UNKNOWN, HOUSE_PLACE, "places: (kind: kiln)" },
+	[OF_PERSON] = { RULE_PERSON_UNKNOWN, HOUSE_PERSON, "people:" },
+	[OF_PARTY] = { RULE_PARTY_UNKNOWN, HOUSE_PARTY, "parties:" },
+	[OF_CULL] = { RULE_CULL_UNKNOWN, HOUSE_CULL, "causes: (cull)" },
+	[OF_RETURN] = { RULE_CAUSE_UNKNOWN, HOUSE_RETURN, "causes: (return)" },
+	[OF_COST] = { RULE_COST_KIND_UNKNOWN, HOUSE_COST, "costs:" },
+	[OF_STAGE] = { RULE_STAGE_UNKNOWN, HOUSE_STAGE, "stages:" },
+	[OF_METER] = { RULE_METER_UNKNOWN, HOUSE_METER, "meters:" },
+};
+
+/* ---- which fields hold words */
+
+/* What kinds of thing of the book a field names; 0 for other fields. */
+static unsigned kinds_of_field(int field)
+{
+	switch (field) {
+	case FIELD_LOT:
+	case FIELD_BLADE:
+	case FIELD_HANDLE:
+	case FIELD_IN:
+		return SUBJECT_LOT;
+	case FIELD_TREE:
+		return SUBJECT_TREE;
+	case FIELD_FOR:
+		return SUBJECT_ORDER;
+	default:
+		return 0;
+	}
+}
+
+static bool has_words(const struct field_def *f)
+{
+	if (f->of != OF_NOTHING || f->label_of != OF_NOTHING || kinds_of_field(f->id))
+		return true;
+	return f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
+}
+
+void words_init(struct check_words *w, const struct vocab *vocab, struct names *names, struct ids *ids, struct diags *diags)
+{
+	memset(w, 0, sizeof *w);
+	w->names = names;
+	w->ids = ids;
+	w->diags = diags;
+	w->house = names->house;
+	w->vocab = vocab;
+	w->scheme_day = INT32_MIN;
+	for (int i = 0; i < vocab->nfields; i++)
+		w->judged[i] = has_words(vocab->fields[i]);
+}
+
+/* ---- telling */
+
+static struct slice near_kiln(const struct house *house, struct slice word)
+{
+	struct slice best = SLICE("");
+	size_t least = 3;
+
+	for (size_t i = 0; i < house->nplaces; i++) {
+		size_t far = slice_distance(word, house->places[i].id, 2);
+
+		if (house->places[i].kind == HOUSE_PLACE_KIND_KILN && far < least && far < word.n) {
+			best = house->places[i].id;
+			least = far;
+		}
+	}
+	return best;
+}
+
+static struct slice near_form(struct slice word)
+{
+	for (int i = 0; i < FORMS_END; i++)
+		if (slice_distance(word, vocab_form(i), 2) <= 2)
+			return vocab_form(i);
+	return SLICE("");
+}
+
+static struct slice near_in(const struct check_words *w, enum of_list of, struct slice word)
+{
+	struct slice near;
+
+	if (of == OF_FORM)
+		return near_form(word);
+	if (of == OF_KILN)
+		return near_kiln(w->house, word);
+	near = house_near(w->house, LISTS[of].kind, word);
+	return near.n || of != OF_WHAT ? near : house_near(w->house, HOUSE_GRADE, word);
+}
+
+static void tell(struct check_words *w, int rule, enum of_list of, const struct line *l, struct slice word)
+{
+	struct buf mend = BUF_INIT;
+	struct slice near = near_in(w, of, word);
+
+	if (near.n) {
+		buf_str(&mend, "did you mean ");
+		buf_add(&mend, near);
+		buf_char(&mend, '?');
+	}
+	if (of != OF_FORM)
+		buf_printf(&mend, "%s %s of the house file", near.n ? " Else add it to" : "add it to", LISTS[of].key);
+	else if (!near.n)
+		buf_str(&mend, "it is cleft, blade, handle or bat");
+	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(&mend));
+	buf_release(&mend);
+}
+
+/* ---- grades */
+
+static void set_schemes(struct check_words *w, int32_t day)
+{
+	w->scheme_day = day;
+	w->scheme_now = w->scheme_past = 0;
+	for (size_t i = 0; i < w->house->nschemes && w->house->schemes[i].from <= day; i++) {
+		w->scheme_now = names_scheme_bit(i);
+		w->scheme_past |= w->scheme_now;
+	}
+}
+
+/*
+ * A grade that pieces get must be of the scheme in force; what picks them may be of an older one,
+ * for they keep the grade that they got; an order may be for what a later scheme calls so.
+ */
+static bool is_grade(struct check_words *w, const struct line *l, bool picks, uint32_t name)
+{
+	uint32_t schemes = w->names->name[name].schemes;
+
+	if (w->names->open & LIST_OF(OF_GRADE))
+		return true;
+	if (l->event->id == EVENT_ORDER)
+		return schemes != 0;
+	if (l->stamp.day != w->scheme_day)
+		set_schemes(w, l->stamp.day);
+	return (schemes & (picks ? w->scheme_past : w->scheme_now)) != 0;
+}
+
+static void tell_grade(struct check_words *w, const struct line *l, bool picks, struct slice word)
+{
+	const struct house_scheme *scheme = house_scheme_on(w->house, l->stamp.day);
+	struct buf mend = BUF_INIT;
+
+	if (!scheme)
+		buf_str(&mend, "no grading scheme of the house file is in force yet on that day");
+	else {
+		buf_printf(&mend, picks ? "scheme %.*s and those before it have other grades" : "the scheme in force is %.*s:",
+			(int)scheme->id.n, scheme->id.p);
+		for (size_t i = 0; !picks && i < scheme->list.n; i++)
+			buf_printf(&mend, "%s %.*s", i ? "," : "", (int)scheme->list.word[i].n, scheme->list.word[i].p);
+	}
+	DIAG(w->diags, RULE_GRADE_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
+	buf_release(&mend);
+}
+
+static void judge_grade(struct check_words *w, const struct line *l, bool picks, struct slice word)
+{
+	if (is_grade(w, l, picks, names_id(w->names, word)))
+		return;
+	if (l->event->id == EVENT_ORDER)
+		tell(w, RULE_ORDER_WHAT, OF_GRADE, l, word);
+	else
+		tell_grade(w, l, picks, word);
+}
+
+/* ---- words of a list */
+
+static void judge_type(struct check_words *w, const struct line *l, struct slice word)
+{
+	if (!names_in(w->names, names_id_at(w->names, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
+		tell(w, l->event->id == EVENT_ORDER ? RULE_ORDER_WHAT : RULE_TYPE_UNKNOWN, OF_TYPE, l, word);
+}
+
+/* WHAT of `count=WHAT:n`: TYPE, GRADE or TYPE/GRADE. */
+static void judge_what(struct check_words *w, const struct line *l, struct slice what)
+{
+	size_t slash = slice_find(what, '/');
+	uint32_t name;
+
+	if (slash < what.n) {
+		judge_type(w, l, slice_upto(what, slash));
+		judge_grade(w, l, false, slice_from(what, slash + 1));
+		return;
+	}
+	name = names_id(w->names, what);
+	if (names_in(w->names, name, LIST_OF(OF_TYPE)) || is_grade(w, l, false, name))
+		return;
+	if (l->event->id == EVENT_ORDER)
+		tell(w, RULE_ORDER_WHAT, OF_WHAT, l, what);
+	else if (l->event->id == EVENT_GRADE || w->names->name[name].schemes)
+		tell_grade(w, l, false, what);
+	else
+		tell(w, RULE_TYPE_UNKNOWN, OF_WHAT, l, what);
+}
+
+static void judge_word(struct check_words *w, const struct line *l, enum of_list of, size_t slot, struct slice word)
+{
+	uint32_t name;
+
+	if (of == OF_WHAT) {
+		judge_what(w, l, word);
+		return;
+	}
+	name = names_id_at(w->names, slot, word);
+	if (of == OF_GRADE) {
+		if (!is_grade(w, l, l->event->id != EVENT_JUDGE, name))
+			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
+	} else if (names_in(w->names, name, LIST_OF(of)))
+		return;
+	else if (slot == FIELD_AT)
+		ids_name(w->ids, name, SUBJECT_CHARGE, ID_AS_PLACE, l, word);
+	else
+		tell(w, LISTS[of].rule, of, l, word);
+}
+
+/* ---- ids of the book */
+
+static unsigned time_flag(const struct line *l)
+{
+	return l->event->id == EVENT_COST || l->event->id == EVENT_NOTE ? ID_ANY_TIME : 0;
+}
+
+/* L061, of L061/07 and L061/SH too. */
+static void name_lot(struct check_words *w, const struct line *l, size_t slot, unsigned kinds, struct slice word)
+{
+	struct slice head = slice_upto(word, slice_find(word, '/'));
+
+	ids_name(w->ids, names_id_at(w->names, slot, head), kinds, time_flag(l), l, head);
+}
+
+static void name_field(struct check_words *w, const struct line *l, const struct field *f, unsigned kinds)
+{
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+		size_t slash = slice_find(item->text, '/');
+
+		if (l->event->stock.take == TAKE_LOTS && f->use->field->id == FIELD_LOT)
+			name_lot(w, l, FIELD_LOT, kinds, item->label);
+		else if (item->v.mark != VALUE_ABSENT)
+			name_lot(w, l, (size_t)f->use->field->id, kinds, item->text);
+		if (f->use->field->id == FIELD_IN && slash < item->text.n)
+			judge_type(w, l, slice_from(item->text, slash + 1));
+	}
+}
+
+/* ---- fields that are like no other */
+
+static void judge_claims(struct check_words *w, const struct line *l, const struct field *f)
+{
+	struct slice supplier = line_word(l, FIELD_FROM);
+	struct buf mend = BUF_INIT;
+	int row = w->house ? house_index(w->house, HOUSE_CLAIM, supplier) : -1;
+
+	for (size_t i = 0; row >= 0 && i < f->n; i++) {
+		struct slice label = l->item[f->first + i].label;
+		const struct house_claim *claim = &w->house->claims[row];
+
+		if (!label.n || house_claim_rank(w->house, supplier, label) >= 0)
+			continue;
+		mend.n = 0;
+		for (size_t k = 0; k < claim->list.n; k++)
+			buf_printf(&mend, "%s%.*s", k ? ", " : "", (int)claim->list.word[k].n, claim->list.word[k].p);
+		DIAG(w->diags, RULE_CLAIM_UNKNOWN, line_place(l, label), label, supplier, buf_slice(&mend));
+	}
+	buf_release(&mend);
+}
+
+static void judge_paper(struct check_words *w, const struct line *l, int field, int kind)
+{
+	struct slice word = line_word(l, field);
+
+	if (w->house && house_pattern(w->house, kind))
+		ids_paper(w->ids, names_id(w->names, word), kind, l, word);
+}
+
+/* Whether the field was one of them. */
+static bool judge_special(struct check_words *w, const struct line *l, const struct field *f)
+{
+	switch (f->use->field->id) {
+	case FIELD_PARCEL:
+		ids_start(w->ids, names_id_at(w->names, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
+		return true;
+	case FIELD_CLAIMED:
+		judge_claims(w, l, f);
+		return true;
+	case FIELD_DOC:
+		judge_paper(w, l, FIELD_DOC, HOUSE_IDS_DOC);
+		return true;
+	case FIELD_LICENCE:
+		judge_paper(w, l, FIELD_LICENCE, HOUSE_IDS_LICENCE);
+		return true;
+	default:
+		return false;
+	}
+}
+
+static void judge_field(struct check_words *w, const struct line *l, const struct field *f)
+{
+	const struct field_def *def = f->use->field;
+	unsigned kinds = kinds_of_field(def->id);
+
+	if (kinds) {
+		name_field(w, l, f, kinds);
+		return;
+	}
+	if (judge_special(w, l, f))
+		return;
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+
+		if (def->of != OF_NOTHING && item->v.mark != VALUE_ABSENT)
+			judge_word(w, l, def->of, (size_t)def->id, item->text);
+		if (def->label_of != OF_NOTHING && item->label.n)
+			judge_word(w, l, def->label_of, (size_t)def->id, item->label);
+	}
+}
+
+/* ---- the subject */
+
+/* What the line brings in, as a SUBJECT_ bit, or 0. */
+static unsigned brings_in(const struct line *l)
+{
+	switch (l->event->id) {
+	case EVENT_FELL:
+		return SUBJECT_TREE;
+	case EVENT_CLEAVE:
+	case EVENT_BUY:
+	case EVENT_POOL:
+		return SUBJECT_LOT;
+	case EVENT_TALLY:
+		if (!line_field(l, FIELD_FOUND))
+			return 0;
+		return slice_eq(line_word(l, FIELD_FORM), SLICE("bat")) ? SUBJECT_BAT : SUBJECT_LOT;
+	case EVENT_LOAD:
+		return SUBJECT_CHARGE;
+	case EVENT_MAKE:
+		return SUBJECT_BAT;
+	case EVENT_ORDER:
+		return SUBJECT_ORDER;
+	default:
+		return 0;
+	}
+}
+
+/* The lists of the house file whose words the event can be about. */
+static uint32_t lists_of(unsigned subjects)
+{
+	uint32_t lists = 0;
+
+	lists |= subjects & SUBJECT_KILN ? LIST_OF(OF_KILN) : 0;
+	lists |= subjects & SUBJECT_PLACE ? LIST_OF(OF_PLACE) : 0;
+	lists |= subjects & SUBJECT_METER ? LIST_OF(OF_METER) : 0;
+	lists |= subjects & SUBJECT_BYPRODUCT ? LIST_BYPRODUCT : 0;
+	return lists;
+}
+
+/* An event that is about things of the house alone: set, air, meter. */
+static void judge_house_subject(struct check_words *w, const struct line *l, uint32_t name, uint32_t lists)
+{
+	enum of_list of = lists & LIST_OF(OF_KILN) ? OF_KILN : lists & LIST_OF(OF_PLACE) ? OF_PLACE : OF_METER;
+
+	if (lists && !names_in(w->names, name, lists))
+		tell(w, LISTS[of].rule, of, l, l->subject);
+}
+
+/* Sold by volume or mass: no pieces, so a by-product. */
+static bool is_byproduct(const struct line *l)
+{
+	return l->event->id == EVENT_SELL && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS));
+}
+
+static void tell_byproduct(struct check_words *w, const struct line *l)
+{
+	struct slice near = house_near(w->house, HOUSE_BYPRODUCT, l->subject);
+	struct buf mend = BUF_INIT;
+
+	if (near.n) {
+		buf_str(&mend, "did you mean ");
+		buf_add(&mend, near);
+		buf_str(&mend, "? Else ");
+	}
+	buf_str(&mend, "add it to byproducts: of the house file, or write count= if pieces were sold");
+	DIAG(w->diags, RULE_BYPRODUCT_UNKNOWN, line_place(l, l->subject), l->subject, buf_slice(&mend));
+	buf_release(&mend);
+}
+
+static void judge_mixed_subject(struct check_words *w, const struct line *l, size_t slot, uint32_t lists)
+{
+	unsigned kinds = l->event->subjects & ID_KINDS;
+	uint32_t name;
+
+	if (slice_find(l->subject, '/') < l->subject.n && l->event->subjects & SUBJECT_PIECE) {
+		if (!lists || !names_in(w->names, names_id(w->names, l->subject), lists))
+			name_lot(w, l, slot, SUBJECT_LOT, l->subject);
+		return;
+	}
+	name = names_id_at(w->names, slot, l->subject);
+	if (lists && w->names->name[name].lists & lists)
+		return;
+	if (is_byproduct(l)) {
+		if (!(w->names->open & LIST_BYPRODUCT))
+			tell_byproduct(w, l);
+		return;
+	}
+	if (w->names->open & lists & (LIST_OF(OF_KILN) | LIST_OF(OF_PLACE) | LIST_OF(OF_METER)))
+		return;
+	ids_name(w->ids, name, kinds, time_flag(l), l, l->subject);
+}
+
+static void judge_subject(struct check_words *w, const struct line *l)
+{
+	size_t slot = NAMES_SUBJECT(l->event);
+	uint32_t lists = lists_of(l->event->subjects);
+	unsigned start = brings_in(l);
+
+	if (start)
+		ids_start(w->ids, names_id_at(w->names, slot, l->subject), start, l, l->subject);
+	else if (l->event->subjects & (ID_KINDS | SUBJECT_PIECE))
+		judge_mixed_subject(w, l, slot, lists);
+	else if (lists)
+		judge_house_subject(w, l, names_id_at(w->names, slot, l->subject), lists);
+}
+
+void words_line(struct check_words *w, const struct line *l)
+{
+	judge_subject(w, l);
+	for (size_t i = 0; i < l->nfields; i++)
+		if (w->judged[l->field[i].use->field->id])
+			judge_field(w, l, &l->field[i]);
+}
+
+/* ---- lines that cannot be read */
+
+static bool is_id_char(char c)
+{
+	return (c >= '0' && c <= '9') || ((c | 32) >= 'a' && (c | 32) <= 'z') || c == '-' || c == '_';
+}
+
+/* The event of the line, if a word in its place is one: behind the date, or behind a time. */
+static const struct event_def *event_of(const struct vocab *vocab, struct slice text)
+{
+	const struct event_def *event = NULL;
+
+	for (int i = 0; i < 3 && !event; i++) {
+		size_t end = 0;
+
+		text = slice_trim(text);
+		while (end < text.n && text.p[end] != ' ' && text.p[end] != '\t')
+			end++;
+		event = i ? vocab_event(vocab, slice_upto(text, end)) : NULL;
+		text = slice_from(text, end);
+	}
+	return event;
+}
+
+void words_doubt(struct check_words *w, struct slice text)
+{
+	enum { LONGEST = 64 };
+	const struct event_def *event = event_of(w->vocab, text);
+
+	for (size_t i = 0, start; i < text.n; i++) {
+		struct name *id;
+
+		for (start = i; i < text.n && is_id_char(text.p[i]);)
+			i++;
+		if (i == start || i - start > LONGEST)
+			continue;
+		id = names_at(w->names, (struct slice){ text.p + start, i - start });
+		id->half_read = true;
+		id->doubtful |= !event || event->stock.moves;
+	}
+}

@@ -1,0 +1,36 @@
+/*
+ * words.h - whether the words of a line stand in the house file, and whom and what it names.
+ *
+ * Driven by the vocabulary: a field's `of` and `label_of` say which list its words belong to, its
+ * type and the event's subjects what kind of thing is named. What the house has no list of is taken
+ * for good. Ids of the book itself go to references.h.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
+ * house.h, symbols.h and references.h before it.
+ */
+#ifndef WITHY_WORDS_H
+#define WITHY_WORDS_H
+
+struct check_words {
+	struct names *names;
+	struct ids *ids;
+	struct diags *diags;
+	const struct house *house;   /* or NULL */
+	const struct vocab *vocab;
+	bool judged[FIELD_MOST];     /* fields that hold words at all */
+	int32_t scheme_day;          /* the day in hand, and the schemes in force by it */
+	uint32_t scheme_now, scheme_past;
+};
+
+void words_init(struct check_words *w, const struct vocab *vocab, struct names *names, struct ids *ids, struct diags *diags);
+
+/* Judges a good line. */
+void words_line(struct check_words *w, const struct line *l);
+
+/*
+ * A line that cannot be read: what it names may be brought in by it, so it is not told to be unknown;
+ * and if the line may move pieces, their stock is doubtful.
+ */
+void words_doubt(struct check_words *w, struct slice text);
+
+#endif

@@ -1,0 +1,445 @@
+#include "cli/opt.h"
+#include "table/table.h"
+#include "cli/tool.h"
+
+#include <errno.h>
+#include <fcntl.h>
+#include <signal.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <sys/ioctl.h>
+#include <sys/stat.h>
+#include <time.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+#include "base/utf8.h"
+
+struct tool tool = { .name = "wy", .form = -1 };
+
+static bool started;  /* something was put */
+static bool mid_line; /* and its last byte ended no line */
+
+/* Options that tools have in common */
+
+static const char *const colour_words[] = { "auto", "always", "never", NULL };
+
+const struct opt tool_house_options[] = {
+	OPT_TEXT('H', "house", &tool.house, "FILE",
+		"the house file; else $WITHY_HOUSE, else house.yaml here or in the nearest folder above"),
+	OPT_FLAG('b', "book", &tool.book, "read the book that the house file names"),
+	OPT_END
+};
+
+const struct opt tool_form_options[] = {
+	OPT_WORD(0, "as", &tool.form, table_form_words,
+		"form of the answer; else text on a terminal and tsv elsewhere"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
+	OPT_END
+};
+
+const struct opt tool_on_options[] = {
+	OPT_DATE(0, "on", &tool.on, "the day of the answer; else $WITHY_TODAY, else today"),
+	OPT_END
+};
+
+const struct opt tool_bad_options[] = {
+	OPT_FLAG(0, "without-bad", &tool.without_bad, "leave out lines that cannot be read, say how many, and exit 1"),
+	OPT_END
+};
+
+const struct opt tool_stream_options[] = {
+	OPT_FLAG(0, "line-buffered", &tool.line_buffered, "write out each line at once"),
+	OPT_END
+};
+
+const struct opt tool_colour_options[] = {
+	OPT_WORD(0, "color", &tool.colour, colour_words, "whether diagnostics are coloured"),
+	OPT_END
+};
+
+const struct opt tool_answer_options[] = {
+	OPT_PART(tool_house_options),
+	OPT_PART(tool_form_options),
+	OPT_PART(tool_on_options),
+	OPT_PART(tool_bad_options),
+	OPT_END
+};
+
+/* Words on standard error */
+
+static void say(const char *fmt, va_list ap)
+{
+	char raw[1000];
+	struct buf line = BUF_INIT;
+
+	vsnprintf(raw, sizeof raw, fmt, ap);
+	buf_printf(&line, "%s: ", tool.name);
+	utf8_add_visible(&line, slice_of(raw));
+	buf_char(&line, '\n');
+	fwrite(line.p, 1, line.n, stderr);
+	buf_release(&line);
+}
+
+void tool_warn(const char *fmt, ...)
+{
+	va_list ap;
+
+	va_start(ap, fmt);
+	say(fmt, ap);
+	va_end(ap);
+}
+
+/* The end without going through main: what is held is not freed and nothing else may print. */
+static _Noreturn void leave(void)
+{
+	fflush(stderr);
+	_exit(TOOL_WRONG);
+}
+
+static _Noreturn void output_failed(const char *why)
+{
+	tool_warn("cannot write standard output: %s", why);
+	leave();
+}
+
+void tool_give_up(void)
+{
+	if (started && !ferror(stdout)) {
+		fputs(mid_line ? "\n#! incomplete\n" : "#! incomplete\n", stdout);
+		fflush(stdout);
+	}
+	leave();
+}
+
+void tool_fail(const char *fmt, ...)
+{
+	va_list ap;
+
+	va_start(ap, fmt);
+	say(fmt, ap);
+	va_end(ap);
+	tool_give_up();
+}
+
+void tool_misused(const char *fmt, ...)
+{
+	va_list ap;
+
+	va_start(ap, fmt);
+	say(fmt, ap);
+	va_end(ap);
+	tool_warn("see %s --help", tool.name);
+	tool_give_up();
+}
+
+static size_t word_at(const char *option, struct slice word, const char *const *words)
+{
+	const char *near = opt_nearest(word, words);
+	struct buf all = BUF_INIT;
+
+	for (size_t i = 0; words[i]; i++) {
+		if (slice_eq(slice_of(words[i]), word))
+			return i;
+		buf_str(&all, i ? ", " : "");
+		buf_str(&all, words[i]);
+	}
+	tool_misused("%s: '%.*s' is none of %s%s%s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
+		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen)
+{
+	struct slice left = slice_of(text);
+	size_t n = 0;
+
+	for (bool more = left.n > 0; more;) {
+		size_t end = slice_find(left, ','), word = word_at(option, slice_upto(left, end), words);
+
+		for (size_t i = 0; i < n; i++)
+			if (chosen[i] == word)
+				tool_misused("%s: %s stands there twice", option, words[word]);
+		chosen[n++] = word;
+		more = end < left.n;
+		left = slice_from(left, more ? end + 1 : end);
+	}
+	return n;
+}
+
+/* Takes no memory. */
+static void out_of_memory(void)
+{
+	fputs(tool.name, stderr);
+	fputs(": out of memory\n", stderr);
+	tool_give_up();
+}
+
+/* Output */
+
+static char output[1 << 16];
+
+void tool_put(struct slice s)
+{
+	if (!s.n)
+		return;
+	started = true;
+	mid_line = s.p[s.n - 1] != '\n';
+	if (fwrite(s.p, 1, s.n, stdout) != s.n)
+		output_failed(strerror(errno));
+}
+
+void tool_put_buf(struct buf *b)
+{
+	tool_put(buf_slice(b));
+	b->n = 0;
+}
+
+int tool_form(void)
+{
+	if (tool.form >= 0)
+		return tool.form;
+	return isatty(STDOUT_FILENO) ? TABLE_AS_TEXT : TABLE_AS_TSV;
+}
+
+unsigned tool_width(void)
+{
+	struct winsize size;
+
+	return isatty(STDOUT_FILENO) && !ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) ? size.ws_col : 0;
+}
+
+static struct table_style style(void)
+{
+	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
+}
+
+void tool_print_table(const struct table *t)
+{
+	struct buf b = BUF_INIT;
+
+	table_write(t, style(), &b);
+	tool_put_buf(&b);
+	buf_release(&b);
+}
+
+void tool_print_tables(const struct table *const *tables, size_t n)
+{
+	struct buf b = BUF_INIT;
+
+	tables_write(tables, n, style(), &b);
+	tool_put_buf(&b);
+	buf_release(&b);
+}
+
+int tool_finish(int status)
+{
+	if (ferror(stdout))
+		output_failed("an earlier part of it was lost");
+	if (fflush(stdout) || fclose(stdout))
+		output_failed(strerror(errno));
+	return status;
+}
+
+/* Start */
+
+/*
+ * A descriptor that was closed is opened on /dev/null the wrong way round, so that using it fails
+ * as before, and no file opened later gets its number and with it what is meant for the other.
+ */
+static void take_descriptors(void)
+{
+	for (int fd = STDIN_FILENO; fd <= STDERR_FILENO; fd++)
+		if (fcntl(fd, F_GETFD) < 0 && errno == EBADF
+				&& open("/dev/null", fd == STDIN_FILENO ? O_WRONLY : O_RDONLY) != fd)
+			_exit(TOOL_WRONG);
+}
+
+static void let_sigpipe_end(void)
+{
+	struct sigaction act = { .sa_handler = SIG_DFL };
+	sigset_t pipe_only;
+
+	sigemptyset(&act.sa_mask);
+	sigaction(SIGPIPE, &act, NULL);
+	sigemptyset(&pipe_only);
+	sigaddset(&pipe_only, SIGPIPE);
+	sigprocmask(SIG_UNBLOCK, &pipe_only, NULL);
+}
+
+static _Noreturn void print_and_leave(struct buf *b)
+{
+	tool_put_buf(b);
+	tool_finish(TOOL_DONE);
+	_exit(TOOL_DONE);
+}
+
+static void act_on(const struct opt_result *result, const struct opt_page *page)
+{
+	struct buf b = BUF_INIT;
+
+	switch (result->outcome) {
+	case OPT_GO:
+		return;
+	case OPT_WRONG:
+		tool_misused("%s", result->error);
+	case OPT_HELP:
+		opt_help(page, &b);
+		break;
+	case OPT_VERSION:
+		buf_printf(&b, "%s (Withy) %s\n", page->name, WITHY_VERSION);
+		break;
+	case OPT_OPTIONS:
+		opt_describe(page->options, &b);
+		break;
+	}
+	print_and_leave(&b);
+}
+
+void tool_start(const struct opt_page *page, int argc, char **argv)
+{
+	struct opt_result result;
+
+	tool.name = page->name;
+	take_descriptors();
+	let_sigpipe_end();
+	mem_on_failure(out_of_memory);
+	result = opt_parse(page->options, argc, argv);
+	setvbuf(stdout, output, tool.line_buffered ? _IOLBF : _IOFBF, sizeof output);
+	act_on(&result, page);
+	tool.operands = argv + (argc ? result.first : 0);
+	tool.n_operands = argc ? (size_t)(argc - result.first) : 0;
+}
+
+/* Input */
+
+const char *tool_path_name(const char *path)
+{
+	return strcmp(path, "-") == 0 ? "standard input" : path;
+}
+
+void tool_hint(void)
+{
+	static bool said;
+
+	if (said || !isatty(STDIN_FILENO))
+		return;
+	said = true;
+	tool_warn("reading standard input from the terminal; end it with Ctrl-D (%s --help tells more)", tool.name);
+}
+
+static bool cannot(struct buf *error, const char *path, const char *why)
+{
+	error->n = 0;
+	buf_printf(error, "cannot read %s: %s", tool_path_name(path), why);
+	return false;
+}
+
+enum { PIECE = 1 << 16 };
+
+/* All from `fd` to its end; `promised` bytes are expected and room is made for them. */
+static bool read_to_end(int fd, size_t promised, struct buf *into)
+{
+	ssize_t got;
+
+	into->p = mem_grow(into->p, &into->cap, promised + 1, 1);
+	do {
+		if (into->n == into->cap)
+			into->p = mem_grow(into->p, &into->cap, into->n + PIECE, 1);
+		got = read(fd, into->p + into->n, into->cap - into->n);
+		if (got > 0)
+			into->n += (size_t)got;
+	} while (got > 0 || (got < 0 && errno == EINTR));
+	return got == 0;
+}
+
+/* The bytes that a regular file has left from where `fd` stands; 0 of others. */
+static size_t bytes_left(int fd, const struct stat *st)
+{
+	off_t at = S_ISREG(st->st_mode) ? lseek(fd, 0, SEEK_CUR) : -1;
+
+	return at >= 0 && st->st_size > at ? (size_t)(st->st_size - at) : 0;
+}
+
+static bool read_open(int fd, const char *path, struct buf *into, struct buf *error)
+{
+	struct stat st;
+	size_t promised;
+
+	if (fstat(fd, &st) < 0)
+		return cannot(error, path, strerror(errno));
+	if (S_ISDIR(st.st_mode))
+		return cannot(error, path, "it is a directory");
+	promised = bytes_left(fd, &st);
+	if (!read_to_end(fd, promised, into))
+		return cannot(error, path, strerror(errno));
+	if (into->n < promised)
+		return cannot(error, path, "it became shorter while it was read");
+	return true;
+}
+
+bool tool_read(const char *path, struct buf *into, struct buf *error)
+{
+	int fd = STDIN_FILENO;
+	bool done;
+
+	into->n = 0;
+	if (strcmp(path, "-") == 0)
+		tool_hint();
+	else
+		fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
+	if (fd < 0)
+		return cannot(error, path, strerror(errno));
+	done = read_open(fd, path, into, error);
+	if (fd != STDIN_FILENO)
+		close(fd);
+	return done;
+}
+
+void tool_must_read(const char *path, struct buf *into)
+{
+	struct buf error = BUF_INIT;
+
+	if (!tool_read(path, into, &error))
+		tool_fail("%s", buf_cstr(&error));
+	buf_release(&error);
+}
+
+/* The day */
+
+/* The day of the calendar at `seconds` since 1970 on a clock without leap seconds. */
+static void civil_day(int64_t seconds, char day[11])
+{
+	time_t moment = (time_t)seconds;
+	struct tm tm;
+	char text[40];
+
+	if (!gmtime_r(&moment, &tm))
+		tool_fail("the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD");
+	snprintf(text, sizeof text, "%04d-%02d-%02d", tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday);
+	memcpy(day, text, 11);
+}
+
+void tool_today(char day[11], int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
+{
+	const char *today = tool.on ? tool.on : getenv("WITHY_TODAY");
+	int64_t now;
+
+	if (today && *today) {
+		if (!opt_is_date(today))
+			tool_fail("WITHY_TODAY=%s is no day of the calendar; write it as YYYY-MM-DD", today);
+		memcpy(day, today, 11);
+		return;
+	}
+	now = (int64_t)time(NULL);
+	civil_day(now + (offset_s ? offset_s(now, clock) : 0), day);
+}
+
+bool tool_coloured(int fd)
+{
+	const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
+
+	if (tool.colour != TOOL_COLOUR_AUTO)
+		return tool.colour == TOOL_COLOUR_ALWAYS;
+	return !(no_color && *no_color) && term && *term && strcmp(term, "dumb") != 0 && isatty(fd);
+}

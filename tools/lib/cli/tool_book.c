@@ -1,0 +1,285 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "house_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "book/scan.h"
+#include "time/zone.h"
+#include "house/house.h"
+#include "house/own_vocab.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+
+#include <stdlib.h>
+#include <sys/stat.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+
+static int64_t jobs;
+
+const struct opt book_jobs_options[] = {
+	OPT_INT('j', "jobs", &jobs, "N", 1, SCAN_JOBS_MOST, "read with N workers at most; else one a core; it changes no answer"),
+	OPT_END
+};
+
+void book_add(struct book *b, const char *path)
+{
+	b->path = mem_grow(b->path, &b->paths_cap, b->npaths + 1, sizeof *b->path);
+	b->path[b->npaths++] = path;
+}
+
+/* ---- the house */
+
+static void tell_house(void *arg, const struct house_problem *p)
+{
+	struct buf out = BUF_INIT;
+
+	buf_str(&out, arg);
+	buf_printf(&out, ":%zu:%zu: %s: ", p->line, p->col, p->error ? "error" : "warning");
+	buf_add(&out, p->text);
+	buf_str(&out, "; ");
+	buf_add(&out, p->mend);
+	buf_str(&out, " [");
+	buf_add(&out, p->rule);
+	buf_str(&out, "]\n");
+	fwrite(out.p, 1, out.n, stderr);
+	buf_release(&out);
+}
+
+static void set_levels(struct book *b)
+{
+	for (size_t i = 0; i < b->house->nrules; i++) {
+		int rule = diag_rule_named(b->house->rules[i].id);
+
+		if (rule < 0)
+			tool_fail("%s: the house file names a rule '%.*s' that there is not; wy-check --explain lists them",
+				b->house_path, (int)b->house->rules[i].id.n, b->house->rules[i].id.p);
+		diags_set_level(&b->diags, rule, b->house->rules[i].level);
+	}
+}
+
+static void set_clock(struct book *b)
+{
+	struct zone_error error;
+
+	zone_free(b->zone);
+	b->zone = zone_load(b->house->clock, &error);
+	if (!b->zone)
+		tool_fail("%s: clock: %s", b->house_path, error.text);
+}
+
+static void open_house(struct book *b)
+{
+	struct buf text = BUF_INIT;
+	struct house *house;
+
+	b->house_path = house_find(tool.house);
+	if (!b->house_path && (b->flags & BOOK_HOUSE || tool.book))
+		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or stand in the folder of house.yaml");
+	if (!b->house_path)
+		return;
+	tool_must_read(b->house_path, &text);
+	house = house_read(buf_slice(&text), tell_house, b->house_path);
+	buf_release(&text);
+	if (b->flags & BOOK_PATTERNS)
+		house_compile(house, tell_house, b->house_path);
+	if (house->errors)
+		tool_fail("%s: mend the house file first", b->house_path);
+	b->house = house;
+	set_levels(b);
+	set_clock(b);
+	if (!own_words(&b->vocab, house))
+		tool_fail("%s: more events or fields of the works' own than there is room for", b->house_path);
+}
+
+/* ---- the files */
+
+static void add_files(struct book *b)
+{
+	for (size_t i = 0; tool.book && i < b->house->book.n; i++) {
+		struct buf path = BUF_INIT;
+
+		house_beside(&path, b->house_path, b->house->book.word[i]);
+		book_add(b, buf_cstr(&path));
+	}
+	if (tool.book && b->house->book.n == 0)
+		tool_fail("%s: it names no book files; write `book: [FILE, ...]`", b->house_path);
+	for (size_t i = 0; i < tool.n_operands; i++)
+		book_add(b, tool.operands[i]);
+	if (b->npaths == 0)
+		book_add(b, "-");
+}
+
+void book_start(struct book *b, unsigned flags)
+{
+	memset(b, 0, sizeof *b);
+	b->flags = flags;
+	vocab_init(&b->vocab);
+	diags_init(&b->diags);
+	b->zone = zone_fixed(0);
+	b->memo = mem_zeroed(1, sizeof *b->memo);
+	open_house(b);
+	add_files(b);
+	reader_init(&b->reader, &b->vocab, &b->diags);
+	b->at = (size_t)-1;
+}
+
+uint64_t book_bytes(const struct book *b)
+{
+	uint64_t bytes = 0;
+	struct stat st;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		if (strcmp(b->path[i], "-") != 0 && stat(b->path[i], &st) == 0 && S_ISREG(st.st_mode))
+			bytes += (uint64_t)st.st_size;
+	return bytes;
+}
+
+static bool open_next(struct book *b)
+{
+	const char *path;
+
+	if (++b->at >= b->npaths)
+		return false;
+	path = b->path[b->at];
+	if (strcmp(path, "-") == 0)
+		tool_hint();
+	if (reader_open(&b->reader, path, (uint32_t)b->at))
+		tool_fail("cannot read %s: %s", tool_path_name(path), reader_error(b->reader.error));
+	return true;
+}
+
+const struct line *book_next(struct book *b)
+{
+	const struct line *l = NULL;
+
+	if (b->at == (size_t)-1 && !open_next(b))
+		return NULL;
+	while (b->at < b->npaths && !(l = reader_next(&b->reader))) {
+		if (b->reader.error)
+			tool_fail("cannot read %s: %s", tool_path_name(b->path[b->at]), reader_error(b->reader.error));
+		if (!open_next(b))
+			return NULL;
+	}
+	if (l && l->kind == LINE_BAD)
+		b->unread++;
+	return l;
+}
+
+void book_scan(struct book *b, const struct scan_work *work)
+{
+	struct scan scan = { .vocab = &b->vocab, .path = b->path, .npaths = b->npaths, .jobs = (size_t)jobs, .diags = &b->diags };
+	int error;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		if (strcmp(b->path[i], "-") == 0)
+			tool_hint();
+	error = scan_run(&scan, work);
+	if (error)
+		tool_fail("cannot read %s: %s", tool_path_name(b->path[scan.failed]), reader_error(error));
+	b->unread = scan.unread;
+}
+
+void book_tell(struct book *b)
+{
+	struct buf out = BUF_INIT;
+
+	for (size_t i = 0; i < b->diags.n; i++) {
+		const struct diag *row = &b->diags.row[i];
+
+		out.n = 0;
+		diag_write(&out, &b->diags, row, slice_of(tool_path_name(b->path[row->place.file])));
+		fwrite(out.p, 1, out.n, stderr);
+	}
+	buf_release(&out);
+	diags_clear(&b->diags);
+}
+
+int book_end(struct book *b)
+{
+	diags_sort(&b->diags);
+	if (!(b->flags & BOOK_QUIET))
+		book_tell(b);
+	if (!b->unread)
+		return TOOL_DONE;
+	if (!tool.without_bad) {
+		tool_warn("%llu line%s could not be read, so there is no answer; mend them, or leave them out with --without-bad",
+			(unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+		exit(tool_finish(TOOL_NO));
+	}
+	tool_warn("%llu line%s left out", (unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+	return TOOL_NO;
+}
+
+static int64_t offset_now(int64_t utc_s, const void *clock)
+{
+	return zone_offset(clock, utc_s);
+}
+
+int32_t book_today(const struct book *b)
+{
+	char day[11];
+	int32_t number = 0;
+
+	tool_today(day, offset_now, b->zone);
+	date_read(slice_of(day), &number);
+	return number;
+}
+
+bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
+{
+	enum zone_kind kind;
+
+	*utc_s = zone_stamp(b->zone, b->memo, stamp, &kind);
+	return kind != ZONE_NEVER;
+}
+
+/* ---- stock */
+
+static bool is_grade(const void *context, struct slice word, int32_t day)
+{
+	(void)day;
+	return house_index(context, HOUSE_GRADE, word) >= 0;
+}
+
+void book_stock_init(const struct book *b, struct stock *s)
+{
+	stock_init(s);
+	stock_expect(s, book_bytes(b));
+	if (b->house && house_has(b->house, HOUSE_GRADE)) {
+		s->is_grade = is_grade;
+		s->is_grade_context = b->house;
+	}
+}
+
+void book_stock_add(struct book *b, struct stock *s, const struct line *l)
+{
+	int64_t utc_s = 0;
+
+	if (!l->event->stock.moves)
+		return;
+	if (l->event->id == EVENT_SELL && b->house && house_index(b->house, HOUSE_BYPRODUCT, l->subject) >= 0)
+		return;
+	if (l->stamp.second != STAMP_NO_TIME)
+		book_instant(b, &l->stamp, &utc_s);
+	stock_add(s, l, utc_s);
+}
+
+int book_stock_tell(struct book *b, struct stock *s)
+{
+	diags_clear(&b->diags);
+	if (!stock_tell(s, &b->diags))
+		return TOOL_DONE;
+	diags_sort(&b->diags);
+	book_tell(b);
+	return TOOL_NO;
+}

@@ -1,0 +1,152 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "book/scan.h"
+#include "cli/opt.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "table/table.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "table/partial.h"
+#include "cli/tool_group.h"
+
+#include <stdio.h>
+
+static const char *from, *to;
+
+const char *tool_group_by;
+
+struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
+
+const struct opt tool_group_options[] = {
+	OPT_DATE(0, "from", &from, "only entries of this day and later"),
+	OPT_DATE(0, "to", &to, "only entries of this day and before"),
+	OPT_FLAG(0, "partial", &tool_group.partial, "write what was counted as a state for --merge, and no answer"),
+	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
+	OPT_PART(book_jobs_options),
+	OPT_END
+};
+
+bool tool_group_has(size_t word)
+{
+	for (size_t i = 0; i < tool_group.nby; i++)
+		if (tool_group.by[i] == word)
+			return true;
+	return false;
+}
+
+static _Noreturn void no_such_word(const char *option, struct slice word, const char *const *words)
+{
+	struct buf list = BUF_INIT;
+
+	for (size_t i = 0; words[i]; i++)
+		buf_printf(&list, "%s%s", i ? ", " : "", words[i]);
+	tool_misused("%s knows %s and not '%.*s'", option, buf_cstr(&list), (int)word.n, word.p);
+}
+
+static size_t index_of(const char *option, struct slice word, const char *const *words)
+{
+	for (size_t i = 0; words[i]; i++)
+		if (slice_eq(word, slice_of(words[i])))
+			return i;
+	no_such_word(option, word, words);
+}
+
+size_t tool_group_list(const char *option, const char *text, const char *const *words, size_t *chosen)
+{
+	struct slice rest = slice_of(text);
+
+	for (size_t n = 0;;) {
+		size_t comma = slice_find(rest, ',');
+		size_t word = index_of(option, slice_upto(rest, comma), words);
+
+		for (size_t i = 0; i < n; i++)
+			if (chosen[i] == word)
+				tool_misused("%s has %s twice", option, words[word]);
+		chosen[n++] = word;
+		if (comma == rest.n)
+			return n;
+		rest = slice_from(rest, comma + 1);
+	}
+}
+
+static int32_t day_given(const char *date, int32_t otherwise)
+{
+	if (date)
+		date_read(slice_of(date), &otherwise);
+	return otherwise;
+}
+
+void tool_group_start(const char *const *words, const char *usual)
+{
+	if (!tool_group_by)
+		tool_group_by = usual;
+	tool_group.nby = tool_group_list("--by", tool_group_by, words, tool_group.by);
+	tool_group.from = day_given(from, INT32_MIN);
+	tool_group.to = day_given(to, INT32_MAX);
+	if (tool_group.from > tool_group.to)
+		tool_misused("--from=%s is after --to=%s", from, to);
+	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from ? from : "-", to ? to : "-");
+}
+
+static void merge_file(struct state *s, const char *path)
+{
+	struct buf text = BUF_INIT, error = BUF_INIT;
+
+	tool_must_read(path, &text);
+	if (!state_read(s, buf_slice(&text), &error))
+		tool_fail("%s: %s", tool_path_name(path), buf_cstr(&error));
+	buf_release(&text);
+	buf_release(&error);
+}
+
+static int merge(struct state *s)
+{
+	if (tool.book)
+		tool_misused("--merge reads states, and --book a book; give one of them");
+	for (size_t i = 0; i < tool.n_operands; i++)
+		merge_file(s, tool.operands[i]);
+	if (!tool.n_operands)
+		merge_file(s, "-");
+	if (!s->left_out)
+		return TOOL_DONE;
+	tool_warn("%llu line%s left out when the states were made", (unsigned long long)s->left_out, s->left_out == 1 ? "" : "s");
+	return TOOL_NO;
+}
+
+static void print_state(const struct state *s)
+{
+	struct table t;
+
+	state_write(s, &t);
+	tool_print_table(&t);
+	table_release(&t);
+}
+
+int tool_group_read(struct book *b, const struct scan_work *work, struct state *s)
+{
+	int status;
+
+	s->settings = buf_slice(&tool_group.settings);
+	if (tool_group.partial && tool.form >= 0 && tool.form != TABLE_AS_TSV)
+		tool_misused("--partial writes tsv only, which --merge reads");
+	tool.form = tool_group.partial ? TABLE_AS_TSV : tool.form;
+	if (tool_group.merge)
+		status = merge(s);
+	else {
+		book_scan(b, work);
+		status = book_end(b);
+		s->left_out = b->unread;
+	}
+	if (tool_group.partial)
+		print_state(s);
+	return status;
+}

@@ -1,0 +1,112 @@
+/*
+ * charges.h - the charges of a book, put as the drying model (model.h) takes them.
+ *
+ * Lines are handed in in any order; dry_book_settle() puts them in that of time. Readings are
+ * corrected by the house's rule of their day (meter.h); one that the meter is not to be trusted at
+ * has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
+ * that stay in, other evidence joins in, each as a probe that the house rule does not look at:
+ *
+ *	oven     a piece's moisture from its wet and dry mass
+ *	random   a reading of a piece taken out of the stack
+ *	weighed  a sample's moisture, from its mass and its oven-dry mass; that comes from its sections'
+ *	         moisture (oven lines with its label), else from a probe of its label, on the day of its
+ *	         first weighing
+ *	load     the whole load's mass against its first, when that stood at the probes' mean
+ *
+ * The air is what was measured in the kiln, with the offsets that checks of its instruments showed
+ * (air_book.h), and its set points from the moment they were set until the next measurement. A kiln
+ * without any is taken to stand at the foot of the band.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
+ * house_words.h, house.h, series.h, air_book.h and model.h before it.
+ */
+#ifndef WITHY_CHARGES_H
+#define WITHY_CHARGES_H
+
+enum dry_source { DRY_PROBE, DRY_OVEN, DRY_RANDOM, DRY_WEIGHED, DRY_LOAD };
+
+/* One reading as it was written; stands beside each dry_reading. */
+struct dry_written {
+	int64_t utc_s, raw;        /* raw in 0.0001 % */
+	bool corrected;
+};
+
+/* Where a probe is. */
+struct dry_place {
+	enum dry_source source;
+	struct slice label, piece; /* empty where there is none */
+	struct dry_written *written;
+};
+
+/* What was measured or set of the air of a room. Of what a line does not give, what was so before stays. */
+struct dry_weather {
+	int64_t utc_s;
+	double temp_c, rh_pct;     /* with the instruments' offsets; NAN where none was given yet */
+	double temp_off_c, rh_off_pct; /* the offsets that are in them; 0 for none */
+	bool measured;
+};
+
+struct dry_case {
+	struct slice id, kiln;
+	const struct dry_weather **weather; /* of which each piece of the charge's air is; NULL for what is taken */
+	int64_t load_s, end_s;     /* end_s is INT64_MAX while it is open */
+	int64_t pieces;            /* that were loaded */
+	struct dry_charge charge;
+	struct dry_place *place;   /* of each probe */
+	struct dry_probe *probe;
+	struct dry_raw *raw;       /* what came in; of charges.c */
+	size_t nraw, raw_cap;
+};
+
+/* The air of a kiln or a store. */
+struct dry_room {
+	struct slice id;
+	struct dry_weather *weather;
+	size_t n, cap;
+};
+
+struct dry_book {
+	const struct house *house;
+	struct intern ids;
+	struct air_book air;       /* what was measured in all rooms, and the checks of the instruments */
+	struct dry_case *cases;    /* after settling, in the order of loading */
+	size_t n, cap;
+	struct dry_room *rooms;
+	size_t nrooms, rooms_cap;
+	struct dry_rule rule;
+	bool has_rule;
+	double target;             /* points */
+	uint64_t uncorrected;      /* readings that no rule corrected */
+};
+
+/* By the works' clock `zone`, which has to last. */
+void dry_book_init(struct dry_book *b, const struct house *house, const struct zone *zone);
+void dry_book_release(struct dry_book *b);
+
+/* Takes a good line in; those of other events are passed over. */
+void dry_book_add(struct dry_book *b, const struct line *l, int64_t utc_s);
+
+/* Says that a charge held no piece any more from then on. Before settling; a charge not known is passed over. */
+void dry_book_end(struct dry_book *b, struct slice charge, int64_t utc_s);
+
+void dry_book_settle(struct dry_book *b);
+
+struct dry_case *dry_book_case(const struct dry_book *b, struct slice id); /* or NULL */
+const struct dry_room *dry_book_room(const struct dry_book *b, struct slice id); /* or NULL */
+
+/* Days since loading, and the instant of a day. */
+double dry_case_day(const struct dry_case *c, int64_t utc_s);
+
+/* The EMC of that air; `raw`: as its instruments showed it. NAN where there is none. */
+double dry_weather_emc(const struct dry_weather *w, bool raw);
+
+/*
+ * The mean EMC of a room in the `days` before an instant, by time between readings at most three
+ * days apart; NAN where there is none.
+ */
+double dry_room_emc(const struct dry_room *room, int64_t utc_s, double days);
+
+/* What is measured or set last before an instant; NULL for nothing. */
+const struct dry_weather *dry_room_last(const struct dry_room *room, int64_t utc_s);
+
+#endif

@@ -1,0 +1,583 @@
+#include "dry/model.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "dry/dry_internal.h"
+#include "math/least_squares.h"
+#include "base/mem.h"
+
+enum { SEARCH_MOST = 40 };
+
+static const double LEAST_KAPPA = 2;     /* below 1 the surface would be slower than the core, and the two would change parts */
+
+/* ---- the air in steps */
+
+static void grid_room(struct dry_grid *grid, size_t n)
+{
+	size_t cap = grid->cap;
+
+	grid->temp_c = mem_grow(grid->temp_c, &cap, n, sizeof *grid->temp_c);
+	grid->me_pct = mem_grow(grid->me_pct, &grid->cap, n, sizeof *grid->me_pct);
+}
+
+void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until)
+{
+	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < 2;
+
+	grid->n = (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
+	grid_room(grid, grid->n);
+	for (size_t i = 0; i < grid->n; i++) {
+		double from = (double)i * DRY_STEP, to = from + DRY_STEP;
+
+		grid->temp_c[i] = grid->me_pct[i] = 0;
+		while (from < to) {
+			double next = to;
+
+			while (at + 1 < nair && air[at + 1].day <= from && air[at + 1].day <= known)
+				at++;
+			if (at + 1 < nair && air[at + 1].day < to && air[at + 1].day <= known)
+				next = air[at + 1].day;
+			grid->temp_c[i] += (next - from) / DRY_STEP * air[at].temp_c;
+			grid->me_pct[i] += (next - from) / DRY_STEP * air[at].me_pct;
+			from = next;
+		}
+	}
+}
+
+void dry_grid_release(struct dry_grid *grid)
+{
+	free(grid->temp_c);
+	free(grid->me_pct);
+}
+
+/* ---- one piece */
+
+struct dry_piece dry_piece_of(const double *value, size_t probe)
+{
+	const double *own = value + DRY_SHARED + DRY_OWN * probe;
+
+	return (struct dry_piece){
+		.k = exp(value[DRY_LNK] + own[DRY_OWN_LNK]), .offset = value[DRY_OFFSET] + own[DRY_OWN_OFFSET], .gamma = value[DRY_GAMMA],
+		.beta = value[DRY_BETA], .kappa = LEAST_KAPPA + exp(value[DRY_LNKAPPA]), .surface = value[DRY_SURFACE], .start = value[DRY_START] + own[DRY_OWN_START]
+	};
+}
+
+struct dry_state dry_begin(const struct dry_piece *piece, double me_pct)
+{
+	double me = me_pct + piece->offset;
+
+	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .temp_c = NAN };
+}
+
+void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct)
+{
+	double me = me_pct + piece->offset, surface = state->surface, y, rate, mean;
+
+	if (!(temp_c == state->temp_c)) {
+		state->temp_c = temp_c;
+		state->warmth = exp(piece->beta * (temp_c - 30) / 10);
+		state->fall = exp(-piece->kappa * piece->k * state->warmth * DRY_STEP);
+	}
+	state->surface = me + (surface - me) * state->fall;
+	mean = 0.5 * (surface + state->surface);
+	y = piece->gamma * (state->mc - 15);
+	y = fmin(fmax(y, -1), 1);
+	rate = piece->k * state->warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
+	if (state->mc > DRY_FIBRE_SATURATION)
+		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);
+	else
+		state->mc = mean + (state->mc - mean) * exp(-rate);
+}
+
+void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)
+{
+	struct dry_state state = dry_begin(piece, grid->me_pct[0]);
+
+	mc[0] = state.mc;
+	for (size_t i = 0; i < n; i++) {
+		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
+		mc[i + 1] = state.mc;
+	}
+}
+
+double dry_path_at(const double *mc, size_t n, double day)
+{
+	double at = fmax(day, 0) / DRY_STEP;
+	size_t i = at < (double)n ? (size_t)at : n - 1;
+
+	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
+}
+
+/* ---- groups */
+
+double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unknown, double *variance)
+{
+	for (size_t i = 0; id && i < groups->n; i++)
+		if (groups->group[i].id == id) {
+			*variance = groups->group[i].variance;
+			return groups->group[i].shift;
+		}
+	*variance = groups->n ? unknown : 0; /* where none was ever known, the spread of the charges has it in */
+	return 0;
+}
+
+/* ---- the objective: how unlikely values are */
+
+/* A search in hand. Values are scaled by nothing; `mean` and `precision` are their prior. */
+struct search {
+	const struct dry_charge *charge;
+	const struct dry_prior *prior;
+	double now;
+	size_t n, steps;
+	struct dry_grid grid;
+	double *mean, *precision;     /* of the probes' own values; of the charge's: */
+	double shared[DRY_SHARED * DRY_SHARED];
+	double *path, *moved;         /* of one probe, as it is and with one value moved */
+	double *slope, *curve;        /* of the objective */
+	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
+	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
+};
+
+/*
+ * How unlikely a reading is when the model says `mc`; its slope by mc, and a curvature for a step: above
+ * 0, and at or above the true one, so that no step is too long.
+ */
+static double unlikely(const struct dry_reading *r, double noise, double mc, double *slope, double *curve)
+{
+	double sd = noise * r->noise, z = (mc - r->mc) / sd, side = r->mark == DRY_ABOVE ? 1 : -1, p, hazard;
+
+	if (r->mark == DRY_AT) {
+		double weight = (DRY_TAILS + 1) / (DRY_TAILS + z * z);
+
+		*slope = weight * z / sd;
+		*curve = weight / (sd * sd);
+		return (DRY_TAILS + 1) / 2 * log1p(z * z / DRY_TAILS);
+	}
+	z *= side;
+	p = fmax(0.5 * erfc(-z / sqrt(2)), 1e-300);
+	hazard = z < -30 ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
+	*slope = -side * hazard / sd;
+	*curve = hazard * (hazard + z) / (sd * sd);
+	return z < -30 ? 0.5 * z * z : -log(p);
+}
+
+/* The true curvature there, 0 where it is below: a reading that is far off says nothing. That for a step
+ * would make four readings count as five. */
+static double knowledge(const struct dry_reading *r, double noise, double mc, double curve)
+{
+	double sd = noise * r->noise, z = (mc - r->mc) / sd, tails = DRY_TAILS + z * z;
+
+	return r->mark == DRY_AT ? fmax((DRY_TAILS + 1) * (DRY_TAILS - z * z) / (tails * tails * sd * sd), 0) : curve;
+}
+
+static double prior_part(const struct search *s, const double *value)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < DRY_SHARED; i++)
+		for (size_t k = 0; k < DRY_SHARED; k++)
+			sum += 0.5 * s->shared[i * DRY_SHARED + k] * (value[i] - s->mean[i]) * (value[k] - s->mean[k]);
+	for (size_t i = DRY_SHARED; i < s->n; i++)
+		sum += 0.5 * s->precision[i] * (value[i] - s->mean[i]) * (value[i] - s->mean[i]);
+	return sum;
+}
+
+static double objective(struct search *s, const double *value)
+{
+	double sum = prior_part(s, value), slope, curve;
+
+	for (size_t p = 0; p < s->charge->nprobes; p++) {
+		const struct dry_probe *probe = &s->charge->probe[p];
+		struct dry_piece piece = dry_piece_of(value, p);
+
+		dry_path(&s->grid, &piece, s->steps, s->path);
+		for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++)
+			sum += unlikely(&probe->reading[i], s->prior->noise, dry_path_at(s->path, s->steps, probe->reading[i].day), &slope, &curve);
+	}
+	return isfinite(sum) ? sum : HUGE_VAL;
+}
+
+/* ---- its slope and curvature */
+
+static size_t place_of(size_t probe, size_t i)
+{
+	return i < DRY_SHARED ? i : i + DRY_OWN * probe;
+}
+
+static void add_reading(struct search *s, size_t probe, double slope, double curve)
+{
+	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++) {
+		size_t at = place_of(probe, i);
+
+		s->slope[at] += slope * s->row[i];
+		for (size_t k = 0; k <= i; k++)
+			s->curve[at * s->n + place_of(probe, k)] += curve * s->row[i] * s->row[k];
+	}
+}
+
+/* Derivatives by a small move; those of a value of the charge and of the probe's own are alike where both are there. */
+static void add_probe(struct search *s, double *value, size_t p)
+{
+	static const double MOVE[DRY_SHARED + DRY_OWN] = { 1e-4, 1e-4, 1e-5, 1e-4, 1e-4, 1e-4, 1e-4, 0, 0, 0 };
+	static const size_t SAME[DRY_OWN] = { DRY_LNK, DRY_START, DRY_OFFSET };
+	const struct dry_probe *probe = &s->charge->probe[p];
+	size_t span = s->steps + 1;
+	struct dry_piece piece = dry_piece_of(value, p);
+
+	dry_path(&s->grid, &piece, s->steps, s->path);
+	for (size_t i = 0; i < DRY_SHARED; i++) {
+		double was = value[i];
+
+		value[i] += MOVE[i];
+		piece = dry_piece_of(value, p);
+		value[i] = was;
+		dry_path(&s->grid, &piece, s->steps, s->moved + i * span);
+	}
+	for (size_t r = 0; r < probe->n && probe->reading[r].day <= s->now; r++) {
+		double day = probe->reading[r].day, mc = dry_path_at(s->path, s->steps, day), slope, curve;
+
+		for (size_t i = 0; i < DRY_SHARED; i++)
+			s->row[i] = (dry_path_at(s->moved + i * span, s->steps, day) - mc) / MOVE[i];
+		for (size_t i = 0; i < DRY_OWN; i++)
+			s->row[DRY_SHARED + i] = s->row[SAME[i]];
+		unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
+		add_reading(s, p, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
+	}
+}
+
+static void derive(struct search *s, double *value)
+{
+	memset(s->slope, 0, s->n * sizeof *s->slope);
+	memset(s->curve, 0, s->n * s->n * sizeof *s->curve);
+	for (size_t i = 0; i < DRY_SHARED; i++)
+		for (size_t k = 0; k < DRY_SHARED; k++) {
+			s->slope[i] += s->shared[i * DRY_SHARED + k] * (value[k] - s->mean[k]);
+			s->curve[i * s->n + k] = s->shared[i * DRY_SHARED + k];
+		}
+	for (size_t i = DRY_SHARED; i < s->n; i++) {
+		s->slope[i] = s->precision[i] * (value[i] - s->mean[i]);
+		s->curve[i * s->n + i] = s->precision[i];
+	}
+	for (size_t p = 0; p < s->charge->nprobes; p++)
+		add_probe(s, value, p);
+	for (size_t i = 0; i < s->n; i++)
+		for (size_t k = 0; k < i; k++)
+			s->curve[k * s->n + i] = s->curve[i * s->n + k];
+}
+
+/* ---- the search */
+
+static void set_shared_prior(struct search *s)
+{
+	const struct dry_prior *prior = s->prior;
+	double kiln, season, root[DRY_SHARED * DRY_SHARED];
+
+	memcpy(s->mean, prior->mean, sizeof prior->mean);
+	memcpy(root, prior->covariance, sizeof root);
+	s->mean[DRY_LNK] += dry_group_shift(&prior->kiln, s->charge->kiln, DRY_UNKNOWN_GROUP, &kiln);
+	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_GROUP / 4, &season);
+	root[DRY_LNK * DRY_SHARED + DRY_LNK] += kiln + season;
+	fit_root(root, DRY_SHARED);
+	fit_inverse(root, DRY_SHARED, s->shared);
+}
+
+static void set_own_priors(struct search *s)
+{
+	for (size_t p = 0; p < s->charge->nprobes; p++) {
+		double *mean = s->mean + DRY_SHARED + DRY_OWN * p, *precision = s->precision + DRY_SHARED + DRY_OWN * p, type;
+
+		mean[DRY_OWN_START] = mean[DRY_OWN_OFFSET] = 0;
+		mean[DRY_OWN_LNK] = dry_group_shift(&s->prior->type, s->charge->probe[p].type, DRY_UNKNOWN_GROUP, &type);
+		for (size_t i = 0; i < DRY_OWN; i++)
+			precision[i] = 1 / (s->prior->own[i] + (i == DRY_OWN_LNK ? type : 0));
+	}
+}
+
+static void search_init(struct search *s, const struct dry_charge *charge, const struct dry_prior *prior, double now)
+{
+	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
+
+	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n };
+	dry_grid_set(&s->grid, charge->air, charge->nair, now, now);
+	s->steps = s->grid.n;
+	s->mean = mem_array(n, sizeof *s->mean);
+	s->precision = mem_array(n, sizeof *s->precision);
+	s->path = mem_array(s->steps + 1, sizeof *s->path);
+	s->moved = mem_array((s->steps + 1) * DRY_SHARED, sizeof *s->moved);
+	s->slope = mem_array(n, sizeof *s->slope);
+	s->curve = mem_array(n * n, sizeof *s->curve);
+	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
+	set_shared_prior(s);
+	set_own_priors(s);
+}
+
+static void search_release(struct search *s)
+{
+	dry_grid_release(&s->grid);
+	free(s->mean);
+	free(s->precision);
+	free(s->path);
+	free(s->moved);
+	free(s->slope);
+	free(s->curve);
+	free(s->row);
+}
+
+/* Where to begin: the prior, with the starts that the first readings show. */
+static void begin(const struct search *s, double *value)
+{
+	double sum = 0, first;
+	size_t n = 0;
+
+	memcpy(value, s->mean, s->n * sizeof *value);
+	for (size_t p = 0; p < s->charge->nprobes; p++) {
+		const struct dry_probe *probe = &s->charge->probe[p];
+
+		if (!probe->n || probe->reading[0].day > s->now)
+			continue;
+		first = probe->reading[0].mc + 0.4 * probe->reading[0].day;
+		sum += first;
+		value[DRY_SHARED + DRY_OWN * p + DRY_OWN_START] = first;
+		n++;
+	}
+	if (n == 0)
+		return;
+	value[DRY_START] = sum / (double)n;
+	for (size_t p = 0; p < s->charge->nprobes; p++) {
+		double *start = &value[DRY_SHARED + DRY_OWN * p + DRY_OWN_START];
+
+		*start = *start > 0 ? *start - sum / (double)n : 0;
+	}
+}
+
+/* One damped step; whether it led down. */
+static bool step_down(struct search *s, double *value, double *at, double *damping, double *room)
+{
+	double *root = room, *step = room + s->n * s->n, *next = step + s->n, then;
+
+	memcpy(root, s->curve, s->n * s->n * sizeof *root);
+	for (size_t i = 0; i < s->n; i++) {
+		root[i * s->n + i] *= 1 + *damping;
+		step[i] = -s->slope[i];
+	}
+	if (!fit_root(root, s->n))
+		return false;
+	fit_solve(root, s->n, step);
+	for (size_t i = 0; i < s->n; i++)
+		next[i] = value[i] + step[i];
+	then = objective(s, next);
+	if (!(then < *at))
+		return false;
+	memcpy(value, next, s->n * sizeof *value);
+	*at = then;
+	return true;
+}
+
+static bool search_run(struct search *s, double *value)
+{
+	double *room = mem_array(s->n * (s->n + 2), sizeof *room), at = objective(s, value), damping = 1e-4;
+	bool rests = false;
+
+	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
+		double was = at;
+
+		derive(s, value);
+		while (!step_down(s, value, &at, &damping, room) && damping < 1e6)
+			damping = damping * 10 + 1e-4;
+		rests = was - at < 1e-6;
+		damping /= 10;
+	}
+	free(room);
+	return rests;
+}
+
+void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit)
+{
+	struct search s;
+	double from;
+
+	search_init(&s, charge, prior, now);
+	*fit = (struct dry_fit){ .n = s.n, .now = now, .value = mem_array(s.n, sizeof *fit->value) };
+	begin(&s, fit->value);
+	from = objective(&s, fit->value);
+	fit->settled = search_run(&s, fit->value);
+	fit->fallen = from - objective(&s, fit->value);
+	s.at_rest = true;
+	derive(&s, fit->value);
+	fit->root = s.curve;
+	s.curve = NULL;
+	fit->settled = fit_root(fit->root, fit->n) && fit->settled;
+	search_release(&s);
+}
+
+void dry_fit_release(struct dry_fit *fit)
+{
+	free(fit->value);
+	free(fit->root);
+}
+
+/* ---- what a fit says */
+
+void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc)
+{
+	struct dry_grid grid = { 0 };
+	struct dry_piece piece = dry_piece_of(fit->value, i);
+	double until = 0, *path;
+
+	for (size_t d = 0; d < ndays; d++)
+		until = fmax(until, days[d]);
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, until);
+	path = mem_array(grid.n + 1, sizeof *path);
+	dry_path(&grid, &piece, grid.n, path);
+	for (size_t d = 0; d < ndays; d++)
+		mc[d] = dry_path_at(path, grid.n, days[d]);
+	free(path);
+	dry_grid_release(&grid);
+}
+
+/* What a piece that has the charge's values reads on a day, when one of its own is `by` off. */
+static double typical_at(const struct dry_charge *charge, const struct dry_fit *fit, double day, size_t own, double by)
+{
+	double value[DRY_SHARED + DRY_OWN] = { 0 }, mc;
+	struct dry_fit typical = { .n = DRY_SHARED + DRY_OWN, .value = value, .now = fit->now };
+
+	memcpy(value, fit->value, DRY_SHARED * sizeof *value);
+	value[DRY_SHARED + own] = by;
+	dry_curve(charge, &typical, 0, &day, 1, &mc);
+	return mc;
+}
+
+double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day)
+{
+	double typical = typical_at(charge, fit, day, 0, 0), sum = 0;
+
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		double off = typical_at(charge, fit, day, i, sqrt(prior->own[i])) - typical;
+
+		sum += off * off;
+	}
+	return sqrt(sum);
+}
+
+/* ---- the rate of a piece */
+
+/* The half days of which a rate is told. */
+struct rate_span {
+	const struct dry_grid *grid;
+	size_t probe, from, to;
+};
+
+static void rate_path(const struct rate_span *r, const double *value, double *path)
+{
+	struct dry_piece piece = dry_piece_of(value, r->probe);
+
+	dry_path(r->grid, &piece, r->to, path);
+}
+
+/* The logarithm of what it loses over the span, by how far it stands above where it rests and for how long. */
+static double log_rate(const struct rate_span *r, const double *value, double *path)
+{
+	struct dry_piece piece = dry_piece_of(value, r->probe);
+	double above = 0;
+
+	dry_path(r->grid, &piece, r->to, path);
+	for (size_t i = r->from; i < r->to; i++)
+		above += ((path[i] + path[i + 1]) / 2 - r->grid->me_pct[i] - piece.offset) * DRY_STEP;
+	return log((path[r->from] - path[r->to]) / above);
+}
+
+/* The slope of that by a value, and its standard deviation if the value's is `sd`, to first order. */
+static double rate_slope(const struct rate_span *r, double *value, size_t i, double sd, double *path)
+{
+	double kept = value[i], step = 0.1 * sd, up, down;
+
+	value[i] = kept + step;
+	up = log_rate(r, value, path);
+	value[i] = kept - step;
+	down = log_rate(r, value, path);
+	value[i] = kept;
+	return (up - down) / (2 * step);
+}
+
+static double rate_variance(const struct rate_span *r, const struct dry_fit *fit, double *path)
+{
+	double *covariance = mem_array(fit->n * fit->n, sizeof *covariance), slope[DRY_SHARED + DRY_OWN], sum = 0;
+	size_t at[DRY_SHARED + DRY_OWN];
+
+	fit_inverse(fit->root, fit->n, covariance);
+	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++) {
+		at[i] = i < DRY_SHARED ? i : i + DRY_OWN * r->probe;
+		slope[i] = rate_slope(r, fit->value, at[i], sqrt(covariance[at[i] * fit->n + at[i]]), path);
+	}
+	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++)
+		for (size_t k = 0; k < DRY_SHARED + DRY_OWN; k++)
+			sum += slope[i] * slope[k] * covariance[at[i] * fit->n + at[k]];
+	free(covariance);
+	return sum;
+}
+
+/* From where it is below fibre saturation to its last reading. */
+static void set_span(struct rate_span *r, const struct dry_charge *charge, const struct dry_fit *fit, double *path)
+{
+	const struct dry_probe *probe = &charge->probe[r->probe];
+
+	for (size_t i = 0; i < probe->n && probe->reading[i].day <= fit->now; i++)
+		r->to = (size_t)(probe->reading[i].day / DRY_STEP);
+	r->to = r->to < r->grid->n ? r->to : r->grid->n;
+	rate_path(r, fit->value, path);
+	while (r->from < r->to && path[r->from] > DRY_FIBRE_SATURATION)
+		r->from++;
+}
+
+double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor)
+{
+	struct dry_grid grid = { 0 };
+	struct rate_span r = { &grid, i, 0, 0 };
+	double *path, rate = NAN;
+
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	path = mem_array(grid.n + 1, sizeof *path);
+	set_span(&r, charge, fit, path);
+	if (r.to > r.from)
+		rate = log_rate(&r, fit->value, path);
+	*factor = isfinite(rate) ? exp(sqrt(rate_variance(&r, fit, path))) : NAN;
+	free(path);
+	dry_grid_release(&grid);
+	return exp(rate);
+}
+
+/* ---- draws: splitmix64 (Steele, Lea and Flood, 2014), and Marsaglia's polar method */
+
+static uint64_t dice_next(struct dry_dice *dice)
+{
+	uint64_t z = dice->state += UINT64_C(0x9e3779b97f4a7c15);
+
+	z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
+	z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
+	return z ^ (z >> 31);
+}
+
+double dry_dice_share(struct dry_dice *dice)
+{
+	return ((double)(dice_next(dice) >> 11) + 0.5) / 9007199254740992.0;
+}
+
+double dry_dice_normal(struct dry_dice *dice)
+{
+	double x, y, r;
+
+	if (dice->has_spare) {
+		dice->has_spare = false;
+		return dice->spare;
+	}
+	do {
+		x = 2 * dry_dice_share(dice) - 1;
+		y = 2 * dry_dice_share(dice) - 1;
+		r = x * x + y * y;
+	} while (r >= 1);
+	r = sqrt(-2 * log(r) / r);
+	dice->spare = y * r;
+	dice->has_spare = true;
+	return x * r;
+}

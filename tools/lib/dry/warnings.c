@@ -1,0 +1,428 @@
+#include "dry/model.h"
+#include "dry/warnings.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+#include "dry/dry_internal.h"
+#include "base/mem.h"
+
+/* When a sign is told: in points, days, or as a multiple of what is usual. */
+static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_ODDS = 100, STALL_PART = 0.6, RATE_UNSURE = 0.15, PAUSE_LEFT = 0.2, PAUSE_UNSURE = 0.15, AIR_SD = 0.7, AIR_MOST = 6, OVEN_MOST = 25;
+static const double STUCK_DAYS = 3, STUCK_OTHERS = 1;
+static const double WET_SDS = 2.6, DRY_SDS = 3.2, RATE_SDS = 3, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
+static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_SDS = 2.6, UNTRUE_LEAST = 0.7, PACE_DAYS = 0.75;
+enum { STUCK_READINGS = 4 };
+
+struct watch {
+	const struct dry_charge *charge;
+	const struct dry_prior *prior;
+	const struct dry_fit *fit;
+	const struct dry_rule *rule;
+	const struct dry_limits *limits;
+	struct dry_telling *telling;
+	size_t n, room;
+	double now;
+};
+
+bool dry_sign_doubts(enum dry_sign sign)
+{
+	return sign == DRY_STUCK || sign == DRY_PARTS || sign == DRY_JUMPS || sign == DRY_UNDER_FLOOR || sign == DRY_RESTS_OFF ||
+		sign == DRY_LOST || sign == DRY_UNTRUE || sign == DRY_HAND_PARTS;
+}
+
+static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
+{
+	if (w->n < w->room)
+		w->telling[w->n++] = (struct dry_telling){ sign, probe, value, days, limit };
+}
+
+/* How many readings of a probe there are by now. */
+static size_t read_by(const struct dry_probe *probe, double day)
+{
+	size_t n = 0;
+
+	while (n < probe->n && probe->reading[n].day <= day)
+		n++;
+	return n;
+}
+
+static bool watched(const struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+
+	return probe->ruled && probe->from <= w->now && probe->until > w->now;
+}
+
+/* The reading of a probe last before a day, or NULL. */
+static const struct dry_reading *reading_at(const struct dry_probe *probe, double day)
+{
+	size_t n = read_by(probe, day);
+
+	return n ? &probe->reading[n - 1] : NULL;
+}
+
+/* Mean, wettest and driest of the probes at a day; how many were read. The mean is over those that are in still. */
+struct state {
+	double mean, wettest, driest, oldest;
+	size_t n, wet, dry;
+};
+
+static struct state state_at(const struct watch *w, double day)
+{
+	struct state s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
+
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		const struct dry_reading *r = reading_at(&w->charge->probe[p], day);
+
+		if (!watched(w, p) || !r)
+			continue;
+		s.mean += r->mc;
+		s.n++;
+		s.oldest = fmin(s.oldest, r->day);
+		if (r->mc > s.wettest) {
+			s.wettest = r->mc;
+			s.wet = p;
+		}
+		if (r->mc < s.driest) {
+			s.driest = r->mc;
+			s.dry = p;
+		}
+	}
+	s.mean = s.n ? s.mean / (double)s.n : NAN;
+	return s;
+}
+
+/* ---- of the whole charge */
+
+/* What the mean of the probes would have lost between two days, had the air stayed as it was on the first. */
+static double usual_loss(const struct watch *w, double from, double to)
+{
+	struct dry_grid grid = { 0 };
+	double loss = 0, *path;
+	size_t n = 0;
+
+	dry_grid_set(&grid, w->charge->air, w->charge->nair, from, to);
+	path = mem_array(grid.n + 1, sizeof *path);
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		struct dry_piece piece = dry_piece_of(w->fit->value, p);
+
+		if (!watched(w, p) || !reading_at(&w->charge->probe[p], to))
+			continue;
+		dry_path(&grid, &piece, grid.n, path);
+		loss += dry_path_at(path, grid.n, from) - dry_path_at(path, grid.n, to);
+		n++;
+	}
+	free(path);
+	dry_grid_release(&grid);
+	return loss / (double)n;
+}
+
+/*
+ * How much likelier what the mean lost is if the wood all but stood still than if it dried on, as a
+ * logarithm; readings have their noise, and the rate is not sure.
+ */
+static double pause_odds(const struct watch *w, size_t n, double lost, double usual)
+{
+	double noise = w->prior->scatter * w->prior->scatter * 2 / (double)n;
+	double on = noise + pow(RATE_UNSURE * usual, 2), still = noise + pow(PAUSE_UNSURE * usual, 2);
+
+	return 0.5 * ((lost - usual) * (lost - usual) / on - pow(lost - PAUSE_LEFT * usual, 2) / still + log(on / still));
+}
+
+/* And what its air says: that of a kiln that stands still grows moist and cold, and rises towards what the wood gives off. */
+static double air_odds(const struct watch *w, double from, double to)
+{
+	struct dry_grid was = { 0 }, is = { 0 };
+	double rise = 0, odds;
+	size_t n = 0;
+
+	dry_grid_set(&was, w->charge->air, w->charge->nair, from, to);
+	dry_grid_set(&is, w->charge->air, w->charge->nair, to, to);
+	for (size_t i = (size_t)(from / DRY_STEP); i < is.n; i++, n++)
+		rise += is.me_pct[i] - was.me_pct[i];
+	odds = n && rise > 0 ? 0.5 * pow(rise / (double)n / AIR_SD, 2) : 0;
+	dry_grid_release(&was);
+	dry_grid_release(&is);
+	return fmin(odds, AIR_MOST);
+}
+
+static void watch_stall(struct watch *w)
+{
+	struct state now = state_at(w, w->now), then;
+
+	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
+		return;
+	for (double back = STALL_DAYS; back <= STALL_LONGEST; back++) {
+		double days, lost, usual;
+
+		then = state_at(w, now.oldest - back);
+		days = now.oldest - then.oldest;
+		if (then.n < now.n || !(days >= STALL_DAYS && days <= STALL_LONGEST + 2))
+			continue;
+		lost = then.mean - now.mean;
+		usual = usual_loss(w, then.oldest, now.oldest);
+		if (lost < STALL_PART * usual && pause_odds(w, now.n, lost, usual) + air_odds(w, then.oldest, now.oldest) > log(STALL_ODDS)) {
+			tell(w, DRY_STALLS, SIZE_MAX, lost, days, usual);
+			return;
+		}
+	}
+}
+
+static void watch_spread(struct watch *w)
+{
+	struct state now = state_at(w, w->now), then = state_at(w, now.oldest - WIDENS_DAYS);
+	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
+
+	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
+		tell(w, DRY_WIDENS, now.wet, grown, now.oldest - then.oldest, now.wettest - now.driest);
+}
+
+static void watch_equalize(struct watch *w)
+{
+	struct state now = state_at(w, w->now);
+
+	if (now.n > 1 && now.driest <= w->limits->target - EQUALIZE_UNDER && now.wettest > w->rule->high)
+		tell(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
+}
+
+static void watch_rest(struct watch *w)
+{
+	double off = w->fit->value[DRY_OFFSET] - w->prior->mean[DRY_OFFSET];
+	double usual = sqrt(w->prior->covariance[DRY_OFFSET * DRY_SHARED + DRY_OFFSET]);
+
+	if (w->prior->ncharges > 2 && fabs(off) > RESTS_SDS * usual && fabs(off) > RESTS_LEAST)
+		tell(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
+}
+
+/* ---- pieces beside the probes */
+
+/* What a piece that is no probe's was found to be on its one day, or NULL. */
+static const struct dry_reading *found_once(const struct watch *w, size_t p, bool scaled)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+
+	if (probe->ruled || probe->scaled != scaled || probe->n != 1 || probe->reading[0].day > w->now || probe->reading[0].mark != DRY_AT)
+		return NULL;
+	return &probe->reading[0];
+}
+
+/* Pieces from the oven against the probes' mean of that day: by no more than the pieces that happened to be taken make likely. */
+static void watch_oven(struct watch *w)
+{
+	double sum = 0, last = 0, variance = 0, n = 0, probes = 0, off;
+
+	for (size_t p = 0; p < w->charge->nprobes; p++) {
+		const struct dry_reading *r = found_once(w, p, true);
+		struct state then = state_at(w, r ? r->day + 0.5 : 0);
+
+		if (!r || !then.n || r->mc > OVEN_MOST)
+			continue;
+		sum += then.mean - r->mc;
+		variance += pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2);
+		probes = (double)then.n;
+		last = fmax(last, r->day);
+		n++;
+	}
+	off = fabs(sum / n);
+	if (n > 0 && off > UNTRUE_LEAST && off > UNTRUE_SDS * sqrt((variance / n + w->prior->scatter * w->prior->scatter) * (1 / n + 1 / probes)))
+		tell(w, DRY_UNTRUE, SIZE_MAX, sum / n, last, n);
+}
+
+/* A piece read by hand against the probes' mean of that day. */
+static void watch_hand(struct watch *w, size_t p)
+{
+	const struct dry_reading *r = found_once(w, p, false);
+	struct state then = state_at(w, r ? r->day + 0.5 : 0);
+	double sd, off;
+
+	if (!r || !then.n)
+		return;
+	sd = sqrt(pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2) + w->prior->scatter * w->prior->scatter);
+	off = (r->mc - then.mean) / (sd * sqrt(1 + 1 / (double)then.n));
+	if (off > WET_SDS || off < -DRY_SDS)
+		tell(w, DRY_HAND_PARTS, p, off, r->day, r->mc);
+}
+
+/* ---- of one probe */
+
+const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc)
+{
+	const struct dry_most *best = NULL;
+
+	for (size_t i = 0; i < limits->nmost && !isnan(mc); i++) {
+		const struct dry_most *m = &limits->most[i];
+
+		if (!m->rest && (mc < m->low || mc > m->high))
+			continue;
+		if (!best || (best->rest && !m->rest) || (best->rest == m->rest && m->most < best->most))
+			best = m;
+	}
+	return best;
+}
+
+/* A loss is known, or is that much at least, from a first reading that is no "at most" to a last that is no "at least". */
+struct dry_pace dry_pace_of(const struct dry_probe *probe, double now)
+{
+	size_t n = read_by(probe, now);
+	const struct dry_reading *last = n ? &probe->reading[n - 1] : NULL;
+
+	for (size_t i = n; i-- > 1;) {
+		const struct dry_reading *first = &probe->reading[i - 1];
+		double days = last->day - first->day;
+
+		if (days < PACE_DAYS)
+			continue;
+		if (first->mark == DRY_BELOW || last->mark == DRY_ABOVE)
+			break;
+		return (struct dry_pace){ (first->mc - last->mc) / days, (first->mc + last->mc) / 2, days };
+	}
+	return (struct dry_pace){ NAN, NAN, NAN };
+}
+
+static void watch_hurry(struct watch *w, size_t p)
+{
+	struct dry_pace pace = dry_pace_of(&w->charge->probe[p], w->now);
+	const struct dry_most *most = dry_most_at(w->limits, pace.mc);
+
+	if (most && pace.rate - w->prior->scatter * sqrt(2) / pace.days > most->most)
+		tell(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
+}
+
+static void watch_stuck(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	size_t n = read_by(probe, w->now), same = 1;
+	struct state then, now = state_at(w, w->now);
+	double days;
+
+	while (same < n && fabs(probe->reading[n - 1 - same].shown - probe->reading[n - 1].shown) < 0.01)
+		same++;
+	if (n == 0 || same < STUCK_READINGS)
+		return;
+	days = probe->reading[n - 1].day - probe->reading[n - same].day;
+	then = state_at(w, probe->reading[n - same].day);
+	if (days >= STUCK_DAYS && now.n > 1 && then.n == now.n && (then.mean - now.mean) * (double)now.n / ((double)now.n - 1) > STUCK_OTHERS)
+		tell(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
+}
+
+/* How far a probe's rate or rest is from what is expected, in standard deviations. */
+static double apart(const struct watch *w, size_t p, size_t i)
+{
+	double unused, shift = i == DRY_OWN_LNK ? dry_group_shift(&w->prior->type, w->charge->probe[p].type, 0, &unused) : 0;
+
+	return (w->fit->value[DRY_SHARED + DRY_OWN * p + i] - shift) / sqrt(w->prior->own[i]);
+}
+
+/* How far its start is from what the other probes and the past lead to expect. */
+static double start_apart(const struct watch *w, size_t p)
+{
+	const double *value = w->fit->value + DRY_SHARED;
+	double own = w->prior->own[DRY_OWN_START], precision = 1 / w->prior->covariance[DRY_START * DRY_SHARED + DRY_START];
+	double sum = (w->prior->mean[DRY_START] - w->fit->value[DRY_START]) * precision;
+
+	for (size_t k = 0; k < w->charge->nprobes; k++)
+		if (k != p && watched(w, k) && w->charge->probe[k].n) {
+			sum += value[DRY_OWN * k + DRY_OWN_START] / own;
+			precision += 1 / own;
+		}
+	return (value[DRY_OWN * p + DRY_OWN_START] - sum / precision) / sqrt(own + 1 / precision);
+}
+
+static void watch_parting(struct watch *w, size_t p)
+{
+	double rate = apart(w, p, DRY_OWN_LNK), rest = apart(w, p, DRY_OWN_OFFSET), start = start_apart(w, p);
+
+	double pocket = (start - rate) / sqrt(2); /* wetter, and slower too */
+
+	if (start > WET_SDS || start < -DRY_SDS || pocket > RATE_SDS)
+		tell(w, DRY_PARTS, p, fabs(start) > pocket ? start : pocket, w->now, DRY_OWN_START);
+	else if (fabs(rate) > RATE_SDS)
+		tell(w, DRY_PARTS, p, rate, w->now, DRY_OWN_LNK);
+	else if (fabs(rest) > RATE_SDS)
+		tell(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
+}
+
+/* The worst reading of a probe against its curve; the curve follows a probe that changed for good only in part. */
+static void watch_jump(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	size_t n = read_by(probe, w->now), worst = 0;
+	double *day = mem_array(n + 1, sizeof *day), *mc = mem_array(n + 1, sizeof *mc), off = 0;
+
+	for (size_t i = 0; i < n; i++)
+		day[i] = probe->reading[i].day;
+	dry_curve(w->charge, w->fit, p, day, n, mc);
+	for (size_t i = 0; i < n; i++)
+		if (probe->reading[i].mark == DRY_AT && fabs(probe->reading[i].mc - mc[i]) / probe->reading[i].noise > fabs(off)) {
+			off = (probe->reading[i].mc - mc[i]) / probe->reading[i].noise;
+			worst = i;
+		}
+	if (fabs(off) > fmax(JUMP_NOISES * w->prior->scatter, JUMP_LEAST))
+		tell(w, DRY_JUMPS, p, off, day[worst], w->prior->scatter);
+	free(day);
+	free(mc);
+}
+
+static void watch_floor(struct watch *w, size_t p)
+{
+	const struct dry_probe *probe = &w->charge->probe[p];
+	double least = HUGE_VAL, day = 0;
+
+	for (size_t i = 0; i < probe->n && probe->reading[i].day <= w->now; i++)
+		if (probe->reading[i].mc < least) {
+			least = probe->reading[i].mc;
+			day = probe->reading[i].day;
+		}
+	if (probe->ruled && least < w->rule->low)
+		tell(w, DRY_UNDER_FLOOR, p, least, day, w->rule->low);
+}
+
+static void watch_lost(struct watch *w, size_t p)
+{
+	const struct dry_reading *last = reading_at(&w->charge->probe[p], w->now);
+	double since = w->now - (last ? last->day : w->charge->probe[p].from);
+
+	if (since > w->limits->every)
+		tell(w, DRY_LOST, p, NAN, since, w->limits->every);
+}
+
+static void watch_each(struct watch *w, void (*what)(struct watch *, size_t))
+{
+	for (size_t p = 0; p < w->charge->nprobes; p++)
+		if (watched(w, p))
+			what(w, p);
+}
+
+static int by_sign(const void *a, const void *b)
+{
+	const struct dry_telling *x = a, *y = b;
+
+	if (x->sign != y->sign)
+		return x->sign < y->sign ? -1 : 1;
+	return x->probe < y->probe ? -1 : x->probe > y->probe;
+}
+
+size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t room)
+{
+	struct watch w = { charge, prior, fit, rule, limits, telling, 0, room, fit->now };
+
+	watch_stall(&w);
+	watch_spread(&w);
+	watch_equalize(&w);
+	watch_rest(&w);
+	watch_oven(&w);
+	watch_each(&w, watch_hurry);
+	watch_each(&w, watch_stuck);
+	watch_each(&w, watch_parting);
+	watch_each(&w, watch_jump);
+	watch_each(&w, watch_lost);
+	for (size_t p = 0; p < charge->nprobes; p++)
+		watch_hand(&w, p);
+	for (size_t p = 0; p < charge->nprobes; p++) /* also one that came out: the piece is in the charge */
+		watch_floor(&w, p);
+	if (w.n)
+		qsort(telling, w.n, sizeof *telling, by_sign);
+	return w.n;
+}

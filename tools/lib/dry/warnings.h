@@ -1,0 +1,71 @@
+/*
+ * warnings.h - what should be told of a charge as it happens, beside its verdict.
+ *
+ * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
+ * out: they say where somebody should look before the verdict is believed.
+ *
+ * A piece is held against its fellows by how far pieces of this works spread (the prior): a wet one, which
+ * is what pockets make, is told from 2.6 standard deviations on, others from 3 or 3.2, so that of twenty
+ * sound charges one is doubted. A pocket that makes a piece wetter than its own fellows by chance hides is
+ * not told; no probe can see one that it is not in.
+ *
+ * Needs model.h before it.
+ */
+#ifndef WITHY_WARNINGS_H
+#define WITHY_WARNINGS_H
+
+enum dry_sign {
+	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */
+	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (dry_pace_of) */
+	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
+	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (model.h) */
+	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
+	DRY_UNDER_FLOOR, /* probe was down to `value`, on day `days`: for the charge's life */
+	DRY_WIDENS,      /* the spread grew by `value` points in `days` */
+	DRY_EQUALIZE,    /* the driest is at `value`, two points under target or less, the wettest is not there */
+	DRY_RESTS_OFF,   /* the wood settles `value` points from where earlier charges did: the meter or the air reads off */
+	DRY_LOST,        /* probe was not read for `days` */
+	DRY_UNTRUE,      /* the oven found `value` points less (more, below 0) than the probes say, in `limit` pieces */
+	DRY_HAND_PARTS,  /* a piece read by hand on day `days` read `limit`, `value` standard deviations from its fellows */
+	DRY_SIGNS
+};
+
+struct dry_telling {
+	enum dry_sign sign;
+	size_t probe;        /* index in the charge, or SIZE_MAX for the whole */
+	double value, days, limit;
+};
+
+/* Whether a sign is a doubt of the readings themselves, so that a verdict of ready needs a second look. */
+bool dry_sign_doubts(enum dry_sign sign);
+
+/* How many points a day wood of a band may lose, its ends included. */
+struct dry_most {
+	double low, high;    /* per cent; open ends are infinite */
+	bool rest;           /* of what no other band is of */
+	double most;
+};
+
+struct dry_limits {
+	double target;       /* points; NAN: none */
+	const struct dry_most *most; /* in any order */
+	size_t nmost;
+	double every;        /* days after which a probe is overdue; NAN: none */
+};
+
+/* The limit at a moisture: of two bands that touch there the lower one. NULL: none. */
+const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc);
+
+/* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
+struct dry_pace {
+	double rate;         /* points a day; NAN where two such readings are not there, or where one that is off the scale leaves it open */
+	double mc, days;     /* mean of the two, and how far they are apart */
+};
+
+struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
+
+/* Fills at most `room` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
+size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t room);
+
+#endif

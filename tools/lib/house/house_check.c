@@ -1,0 +1,423 @@
+#include "base/text.h"
+#include "base/mem.h"
+#include "base/yaml.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "rules_words.h"
+#include "book/diag.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "house/house_internal.h"
+
+enum { ONE_POINT = 10000, FEW_PAIRS = 10 };
+
+/* Where a key of a record stands: its value, or the record when the key does not stand. */
+static const struct yaml *place_of(const struct yaml *node, const char *key)
+{
+	const struct yaml *value = yaml_get(node, key);
+
+	return value ? value : node;
+}
+
+static bool stands(const struct yaml *node, const char *key)
+{
+	const struct yaml *value = yaml_get(node, key);
+
+	return value && !(value->kind == YAML_SCALAR && !value->quoted && value->text.n == 0);
+}
+
+/* Where the i-th word of a list stands. */
+static const struct yaml *word_at(const struct house_words *list, size_t i)
+{
+	const struct yaml *node = list->node;
+
+	if (node->kind != YAML_LIST)
+		return node;
+	for (size_t k = 0; k < node->n; k++)
+		if (slice_eq(node->item[k].text, list->word[i]))
+			return &node->item[k];
+	return node;
+}
+
+static void unknown_id(struct house_loader *l, enum house_kind kind, const struct yaml *at, struct slice id, const char *what)
+{
+	struct slice near = house_near(l->house, kind, id);
+
+	if (near.n)
+		WRONG(l, PROBLEM_ID_UNKNOWN, at, "there is no $2 '$1'", "did you mean '$3'?", id, slice_of(what), near);
+	else
+		WRONG(l, PROBLEM_ID_UNKNOWN, at, "there is no $2 '$1'", "write it among its like, or mend the name", id, slice_of(what));
+}
+
+/* ---- ids in one namespace */
+
+static const enum house_kind shared[] = { HOUSE_PLACE, HOUSE_PERSON, HOUSE_PARTY, HOUSE_METER, HOUSE_BYPRODUCT };
+static const char *const shared_word[] = { "a place", "a person", "a party", "a meter", "a by-product" };
+
+enum { SHARED = sizeof shared / sizeof *shared };
+
+static void id_twice(struct house_loader *l, const struct house_entry *a, const char *a_word, const struct house_entry *b,
+	const char *b_word)
+{
+	const struct yaml *late = a->at > b->at ? a->at : b->at;
+
+	if (a->at->line != b->at->line)
+		late = a->at->line > b->at->line ? a->at : b->at;
+	WRONG(l, PROBLEM_ID_TWICE, late, "'$1' is $2 and $3", "give one of the two another id", a->id, slice_of(a_word), slice_of(b_word));
+}
+
+static void check_shared_kind(struct house_loader *l, size_t k)
+{
+	const struct house_own *own = l->house->own;
+
+	for (size_t e = own->first[shared[k]]; e < own->first[shared[k] + 1]; e++) {
+		const struct house_entry *entry = &own->entry[e], *other;
+
+		for (size_t j = k + 1; j < SHARED; j++) {
+			other = house_entry_of(l->house, shared[j], entry->id);
+			if (other)
+				id_twice(l, entry, shared_word[k], other, shared_word[j]);
+		}
+		other = k ? house_entry_of(l->house, HOUSE_KINDS, entry->id) : NULL;
+		if (other)
+			id_twice(l, entry, shared_word[k], other, "the place of a bay");
+	}
+}
+
+static void check_namespace(struct house_loader *l)
+{
+	for (size_t k = 0; k < SHARED; k++)
+		check_shared_kind(l, k);
+}
+
+/* ---- places, types, grades */
+
+/* Bands that touch are as they are meant; two of what no other is of overlap. */
+static bool overlap(const struct house_rate *a, const struct house_rate *b)
+{
+	bool a_given = house_range_given(a->band), b_given = house_range_given(b->band);
+
+	if (!a_given || !b_given)
+		return !a_given && !b_given && !stands(a->node, "of") && !stands(b->node, "of");
+	return a->band.low < b->band.high && b->band.low < a->band.high;
+}
+
+static void check_rates(struct house_loader *l, const struct house_place *p)
+{
+	for (size_t i = 0; i < p->nrates; i++) {
+		const struct house_rate *r = &p->rates[i];
+
+		if (r->most != HOUSE_NONE && r->most <= 0)
+			WRONG(l, PROBLEM_FIGURE, place_of(r->node, "most"), "nothing may be lost at '$1'", "write more than 0 points a day", p->id);
+		for (size_t k = 0; k < i; k++)
+			if (overlap(r, &p->rates[k])) {
+				WRONG(l, PROBLEM_RANGE, place_of(r->node, "of"), "this limit of '$1' and one before it are of the same moistures",
+					"let one band begin where the other ends", p->id);
+				break;
+			}
+	}
+}
+
+static void check_places(struct house_loader *l)
+{
+	struct house_place *places = HOUSE_ROWS(house_place, l->house->places);
+
+	for (size_t i = 0; i < l->house->nplaces; i++) {
+		struct house_place *p = &places[i];
+
+		if (p->kind == HOUSE_PLACE_KIND_KILN && !stands(p->node, "capacity"))
+			WRONG(l, PROBLEM_CAPACITY, p->at, "the kiln '$1' has no capacity", "add capacity: and how many pieces go in", p->id);
+		check_rates(l, p);
+		if (p->air_every == HOUSE_NONE)
+			p->air_every = l->house->intervals.air;
+	}
+}
+
+static void check_fit(struct house_loader *l, const struct house_type *handle, size_t i)
+{
+	struct slice id = handle->fits.word[i];
+	const struct house_type *blade = house_type(l->house, id);
+
+	if (!blade)
+		unknown_id(l, HOUSE_TYPE, word_at(&handle->fits, i), id, "type");
+	else if (blade->form != HOUSE_TYPE_FORM_BLADE)
+		WRONG(l, PROBLEM_FITS, word_at(&handle->fits, i), "'$1' fits '$2', which is no blade", "name types of blade", handle->id, id);
+}
+
+static void check_types(struct house_loader *l)
+{
+	const struct house *h = l->house;
+
+	for (size_t i = 0; i < h->ntypes; i++) {
+		const struct house_type *t = &h->types[i];
+
+		if (house_index(h, HOUSE_GRADE, t->id) >= 0)
+			WRONG(l, PROBLEM_TYPE_GRADE, t->at, "'$1' is a type and a grade", "call one of them otherwise: labels of count= could mean either",
+				t->id);
+		if (t->fits.n && t->form != HOUSE_TYPE_FORM_HANDLE)
+			WRONG(l, PROBLEM_FITS, place_of(t->node, "fits"), "the type '$1' is no handle, but fits something",
+				"add form: handle, or take fits out", t->id);
+		for (size_t k = 0; k < t->fits.n && t->form == HOUSE_TYPE_FORM_HANDLE; k++)
+			check_fit(l, t, k);
+	}
+}
+
+static int by_day(const void *a, const void *b)
+{
+	const struct house_scheme *x = a, *y = b;
+
+	if (x->from != y->from)
+		return x->from < y->from ? -1 : 1;
+	return x->node < y->node ? -1 : 1;
+}
+
+static void check_worth(struct house_loader *l, const struct house_scheme *s)
+{
+	for (size_t i = 0; i < s->worth.n; i++)
+		if (!(s->worth.number[i] >= 0))
+			WRONG(l, PROBLEM_FIGURE, place_of(s->node, "worth"), "a grade of '$1' is worth less than nothing", "write 0 or more", s->id);
+	if (s->worth.n && s->list.n && s->worth.n != s->list.n)
+		WRONG(l, PROBLEM_SCHEME, place_of(s->node, "worth"), "the scheme '$1' has not as many worths as grades",
+			"write one number a grade, best first", s->id);
+}
+
+/* A day that could not be read was told as that. */
+static bool is_unread(const struct house_scheme *s)
+{
+	return s->from == HOUSE_NO_DAY && yaml_get(s->node, "from");
+}
+
+static void check_schemes(struct house_loader *l)
+{
+	struct house_scheme *s = HOUSE_ROWS(house_scheme, l->house->schemes);
+	size_t n = l->house->nschemes;
+
+	if (n)
+		qsort(s, n, sizeof *s, by_day);
+	for (size_t i = 0; i < n; i++) {
+		check_worth(l, &s[i]);
+		if (i && s[i].from == s[i - 1].from && !is_unread(&s[i]) && !is_unread(&s[i - 1]))
+			WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on one day",
+				"only one can be in force", s[i - 1].id, s[i].id);
+	}
+}
+
+static void check_claims(struct house_loader *l)
+{
+	for (size_t i = 0; i < l->house->nclaims; i++) {
+		const struct house_claim *c = &l->house->claims[i];
+
+		if (l->house->nparties && house_index(l->house, HOUSE_PARTY, c->id) < 0)
+			unknown_id(l, HOUSE_PARTY, c->at, c->id, "party");
+	}
+}
+
+/* ---- meters and woods */
+
+static void check_settings(struct house_loader *l, const struct house_meter *m)
+{
+	for (size_t i = 0; i < m->nsettings; i++) {
+		const struct house_setting *s = &m->settings[i];
+		struct slice near;
+
+		if (!l->house->nwoods || !s->wood.n || house_wood(l->house, s->wood))
+			continue;
+		near = house_near(l->house, HOUSE_WOOD, s->wood);
+		WRONG(l, PROBLEM_METER, s->node, "'wood' does not have the '$1' of this setting",
+			near.n ? "did you mean '$2'?" : "add it there, or mend the name", s->wood, near);
+	}
+}
+
+static void check_calibration(struct house_loader *l, const struct house_meter *m, struct house_calibration *c)
+{
+	if (c->from == HOUSE_NO_DAY)
+		c->from = c->date;
+	if (c->b <= 0)
+		WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "b"), "the slope b is not more than 0", "look at the pairs again: true = a + b reading");
+	if (c->sd < 0)
+		WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "sd"), "a standard deviation cannot be below 0", "look at the figure");
+	if (c->pairs != HOUSE_NONE && c->pairs < FEW_PAIRS)
+		WRONG0(l, PROBLEM_METER, place_of(c->node, "pairs"), "a line through fewer than ten pairs says little", "measure more pieces");
+	if ((m->nsettings || c->setting.n) && !house_setting(m, c->setting))
+		WRONG(l, PROBLEM_METER, place_of(c->node, "setting"), "the meter '$1' has no setting '$2'", "name one of its settings", m->id,
+			c->setting);
+}
+
+static void check_meter(struct house_loader *l, struct house_meter *m)
+{
+	struct house_calibration *own = HOUSE_ROWS(house_calibration, m->own);
+
+	if (m->kind == HOUSE_METER_KIND_PIN && !house_range_given(m->trust))
+		m->trust = (struct house_range){ 7 * ONE_POINT, 28 * ONE_POINT };
+	if (stands(m->node, "per10C") && !stands(m->node, "reference"))
+		WRONG(l, PROBLEM_METER, place_of(m->node, "per10C"), "the meter '$1' has per10C, but no reference", "add reference: 20C, say", m->id);
+	if (stands(m->node, "reference") && !stands(m->node, "per10C") && m->kind <= HOUSE_METER_KIND_CAPACITANCE)
+		WRONG(l, PROBLEM_METER, place_of(m->node, "reference"), "the meter '$1' has a reference, but no per10C",
+			"add per10C: and where it is from (rule:)", m->id);
+	check_settings(l, m);
+	for (size_t i = 0; i < m->nown; i++)
+		check_calibration(l, m, &own[i]);
+}
+
+static void check_meters(struct house_loader *l)
+{
+	struct house_meter *meters = HOUSE_ROWS(house_meter, l->house->meters);
+
+	for (size_t i = 0; i < l->house->nmeters; i++)
+		check_meter(l, &meters[i]);
+}
+
+static void check_forms(struct house_loader *l, const struct house_wood *w)
+{
+	for (size_t i = 0; i < w->forms.n; i++) {
+		const struct house_wood *first = house_wood_of_form(l->house, w->forms.word[i]);
+
+		if (first && first != w)
+			WRONG(l, PROBLEM_ID_TWICE, word_at(&w->forms, i), "the form '$1' is of '$2' and of '$3'", "leave it with one of the two",
+				w->forms.word[i], first->id, w->id);
+	}
+}
+
+static void check_woods(struct house_loader *l)
+{
+	for (size_t i = 0; i < l->house->nwoods; i++) {
+		const struct house_wood *w = &l->house->woods[i];
+
+		check_forms(l, w);
+		for (size_t k = 0; k < w->nconstants; k++)
+			if (w->constants[k].value <= 0)
+				WRONG0(l, PROBLEM_FIGURE, place_of(w->constants[k].node, "value"), "the value is not more than 0",
+					"look at the figure and at what it is of");
+	}
+}
+
+/* ---- the rule for readiness */
+
+static void check_band(struct house_loader *l, struct house_ready *r)
+{
+	if (!house_range_holds(r->band, r->target))
+		WRONG0(l, PROBLEM_READY, place_of(r->node, "target"), "the target is outside the band", "look at both");
+	if (r->spread != HOUSE_NONE && r->band.low != INT64_MIN && r->band.high != INT64_MAX && r->spread > r->band.high - r->band.low)
+		WRONG0(l, PROBLEM_READY, place_of(r->node, "spread"), "the spread is wider than the band, so it says nothing",
+			"make it smaller, or take it out");
+}
+
+static void check_ready(struct house_loader *l)
+{
+	struct house_ready *r = &l->house->ready;
+	bool band = house_range_given(r->band);
+
+	if (band && r->target == HOUSE_NONE) {
+		if (!stands(r->node, "target"))
+			WRONG0(l, PROBLEM_READY, place_of(r->node, "band"), "there is a band, but no target",
+				"add target: ...; without it the middle of the band is taken, or the end of an open one");
+		r->target = r->band.low == INT64_MIN ? r->band.high : r->band.high == INT64_MAX ? r->band.low
+			: r->band.low + (r->band.high - r->band.low) / 2;
+	}
+	if (!band && !stands(r->node, "band") && r->target != HOUSE_NONE)
+		r->band = (struct house_range){ r->target - ONE_POINT, r->target + ONE_POINT };
+	if (band)
+		check_band(l, r);
+	if (r->readings == 0)
+		WRONG0(l, PROBLEM_FIGURE, place_of(r->node, "readings"), "no reading at all cannot show that a charge is ready", "write 1 or more");
+}
+
+/* ---- what the works adds, and rules */
+
+static const struct house_field *own_field(const struct house *h, struct slice id)
+{
+	int row = house_index(h, HOUSE_FIELD, id);
+
+	return row < 0 ? NULL : &h->fields[row];
+}
+
+static void unknown_word(struct house_loader *l, const struct yaml *at, struct slice id, struct slice near, const char *what)
+{
+	if (near.n)
+		WRONG(l, PROBLEM_OWN, at, "there is no $2 '$1'", "did you mean '$3'?", id, slice_of(what), near);
+	else
+		WRONG(l, PROBLEM_OWN, at, "there is no $2 '$1'", "see book(5), or add it to `$2s` here", id, slice_of(what));
+}
+
+static void check_own_fields(struct house_loader *l, const struct vocab *v)
+{
+	for (size_t i = 0; i < l->house->nfields; i++) {
+		const struct house_field *f = &l->house->fields[i];
+
+		if (vocab_field(v, f->id))
+			WRONG(l, PROBLEM_OWN, f->at, "'$1' is a field of Withy's already", "call it otherwise", f->id);
+		for (size_t k = 0; k < f->events.n; k++)
+			if (!vocab_event(v, f->events.word[k]))
+				unknown_word(l, word_at(&f->events, k), f->events.word[k], vocab_near_event(v, f->events.word[k]), "event");
+		if (f->words.n && f->type != TYPE_ID)
+			WRONG(l, PROBLEM_OWN, place_of(f->node, "words"), "'$1' has words, but is not of the type id", "write type: id", f->id);
+	}
+}
+
+static void check_uses(struct house_loader *l, const struct vocab *v, const struct house_words *list)
+{
+	for (size_t i = 0; i < list->n; i++)
+		if (!vocab_field(v, list->word[i]) && !own_field(l->house, list->word[i]))
+			unknown_word(l, word_at(list, i), list->word[i], house_near(l->house, HOUSE_FIELD, list->word[i]), "field");
+}
+
+static bool has_word(const struct house_words *list, struct slice word)
+{
+	for (size_t i = 0; i < list->n; i++)
+		if (slice_eq(list->word[i], word))
+			return true;
+	return false;
+}
+
+static void check_own_events(struct house_loader *l, const struct vocab *v)
+{
+	for (size_t i = 0; i < l->house->nevents; i++) {
+		const struct house_event *e = &l->house->events[i];
+
+		if (vocab_event(v, e->id))
+			WRONG(l, PROBLEM_OWN, e->at, "'$1' is an event of Withy's already", "call it otherwise", e->id);
+		check_uses(l, v, &e->needs);
+		check_uses(l, v, &e->takes);
+		for (size_t k = 0; k < e->takes.n; k++)
+			if (has_word(&e->needs, e->takes.word[k]))
+				WRONG(l, PROBLEM_ID_TWICE, word_at(&e->takes, k), "'$1' stands in `needs` and in `takes`", "take one out", e->takes.word[k]);
+	}
+}
+
+static void check_own(struct house_loader *l)
+{
+	struct vocab v;
+
+	if (!l->house->nfields && !l->house->nevents)
+		return;
+	vocab_init(&v);
+	check_own_fields(l, &v);
+	check_own_events(l, &v);
+}
+
+static void check_rules(struct house_loader *l)
+{
+	for (size_t i = 0; i < l->house->nrules; i++) {
+		const struct house_rule *r = &l->house->rules[i];
+		struct slice near;
+
+		if (diag_rule_named(r->id) >= 0)
+			continue;
+		near = diag_rule_near(r->id);
+		WRONG(l, PROBLEM_RULE, r->at, "there is no rule '$1'", near.n ? "did you mean '$2'?" : "see wy-check(1) for the rules", r->id, near);
+	}
+}
+
+void house_check(struct house_loader *l)
+{
+	check_namespace(l);
+	check_places(l);
+	check_types(l);
+	check_schemes(l);
+	check_claims(l);
+	check_meters(l);
+	check_woods(l);
+	check_ready(l);
+	check_own(l);
+	check_rules(l);
+}

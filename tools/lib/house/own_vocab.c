@@ -1,0 +1,118 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "house_words.h"
+#include "book/vocab.h"
+#include "house/house.h"
+#include "house/own_vocab.h"
+
+#include "base/mem.h"
+
+static unsigned label_shape(int label)
+{
+	switch (label) {
+	case HOUSE_FIELD_LABEL_MAY:
+		return USE_LABEL_MAY;
+	case HOUSE_FIELD_LABEL_MUST:
+		return USE_LABEL_MUST;
+	default:
+		return 0;
+	}
+}
+
+static unsigned shape_of(const struct house_field *f)
+{
+	return (f->many ? USE_MANY : 0u) | (f->range ? USE_RANGE : 0u) | (f->beyond ? USE_BEYOND : 0u) |
+		(f->absent ? USE_ABSENT : 0u) | label_shape(f->label);
+}
+
+static bool add_field(struct vocab *v, const struct house_field *f)
+{
+	struct field_def *field = mem_zeroed(1, sizeof *field);
+
+	field->name = f->id;
+	field->help = f->help;
+	field->type = f->type;
+	field->shape = shape_of(f);
+	field->of = (enum of_list)f->of;
+	field->words = f->words.word;
+	field->nwords = (int)f->words.n;
+	return vocab_add_field(v, field);
+}
+
+/* Gives a built-in event one more field that it may have. */
+static bool widen(struct vocab *v, struct slice name, const struct field_def *field)
+{
+	const struct event_def *event = vocab_event(v, name);
+	struct event_def *wider;
+	struct field_use *uses;
+
+	if (!event || vocab_use(event, field->name))
+		return true;
+	if (event->nuses + 1 >= USE_MOST)
+		return false;
+	wider = mem_zeroed(1, sizeof *wider);
+	uses = mem_array((size_t)event->nuses + 1, sizeof *uses);
+	memcpy(uses, event->uses, (size_t)event->nuses * sizeof *uses);
+	uses[event->nuses] = (struct field_use){ field, field->type, field->shape };
+	*wider = *event;
+	wider->uses = uses;
+	wider->nuses++;
+	v->events[event->id] = wider;
+	return true;
+}
+
+static bool widen_events(struct vocab *v, const struct house_field *f)
+{
+	const struct field_def *field = vocab_field(v, f->id);
+
+	for (size_t i = 0; i < f->events.n; i++)
+		if (!widen(v, f->events.word[i], field))
+			return false;
+	return true;
+}
+
+static int add_uses(const struct vocab *v, struct field_use *uses, int n, const struct house_words *names, unsigned needed)
+{
+	for (size_t i = 0; i < names->n && n < USE_MOST - 3; i++) {
+		const struct field_def *field = vocab_field(v, names->word[i]);
+
+		if (field)
+			uses[n++] = (struct field_use){ field, field->type, field->shape | needed };
+	}
+	return n;
+}
+
+static bool add_event(struct vocab *v, const struct house_event *e)
+{
+	static const struct slice anywhere[] = { { "by", 2 }, { "doc", 3 } };
+	const struct house_words always = { anywhere, NULL, 2 };
+	struct event_def *event = mem_zeroed(1, sizeof *event);
+	struct field_use *uses = mem_zeroed(USE_MOST, sizeof *uses);
+	int n = 0;
+
+	n = add_uses(v, uses, n, &e->needs, USE_NEEDED);
+	n = add_uses(v, uses, n, &e->takes, 0);
+	n = add_uses(v, uses, n, &always, 0);
+	event->name = e->id;
+	event->about = SLICE("own");
+	event->help = e->help;
+	event->subjects = e->subject;
+	event->uses = uses;
+	event->nuses = n;
+	event->stock.form = event->stock.makes = -1;
+	return vocab_add_event(v, event);
+}
+
+bool own_words(struct vocab *v, const struct house *house)
+{
+	for (size_t i = 0; i < house->nfields; i++)
+		if (!add_field(v, &house->fields[i]))
+			return false;
+	for (size_t i = 0; i < house->nfields; i++)
+		if (!widen_events(v, &house->fields[i]))
+			return false;
+	for (size_t i = 0; i < house->nevents; i++)
+		if (!add_event(v, &house->events[i]))
+			return false;
+	return true;
+}

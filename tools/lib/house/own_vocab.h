@@ -1,0 +1,18 @@
+/*
+ * own_vocab.h - the works' own events and fields, added to the vocabulary.
+ *
+ * They come from `fields:` and `events:` of the house file and are read, typed and checked by the
+ * same machinery as the built-in ones; they have no effect on stock.
+ *
+ * Needs text.h, vocab_words.h, vocab.h and house.h before it.
+ */
+#ifndef WITHY_OWN_VOCAB_H
+#define WITHY_OWN_VOCAB_H
+
+/*
+ * Adds them. What is added lives as long as the process. False when there are more than the
+ * vocabulary has room for.
+ */
+bool own_words(struct vocab *v, const struct house *house);
+
+#endif

@@ -1,0 +1,57 @@
+/*
+ * cell_number.h - a number in a cell of an export, as the book writes it.
+ *
+ * The written number is kept: its digits stay, also the zeros at its end. Changed is only what the
+ * book has no form for: a decimal comma becomes a point, marks between thousands and a plus go,
+ * a point without a digit beside it gets or loses it (.5 is 0.5, 5. is 5), zeros in front go,
+ * and a power of ten moves the point. A minus may be U+2212.
+ */
+#ifndef WITHY_CELL_NUMBER_H
+#define WITHY_CELL_NUMBER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/text.h"
+
+struct reading_style {
+	char decimal;            /* '.' or ',' */
+	struct slice thousands;  /* what may stand between groups of three digits; empty: nothing */
+};
+
+enum reading_mark { READING_EXACT, READING_ABOVE, READING_BELOW }; /* 30+, >30; <6 */
+
+struct reading {
+	char text[48];           /* the number in the book's form, without a unit */
+	size_t n;
+	enum reading_mark mark;
+	struct slice unit;       /* what stands behind the number, trimmed; a part of the cell */
+	size_t decimals;         /* digits behind the point */
+};
+
+enum reading_fault {
+	READING_OK,
+	READING_NO_NUMBER,       /* it does not start like a number */
+	READING_OTHER_DECIMAL,   /* it has the other decimal mark, and would be misread */
+	READING_TOO_LONG,        /* more digits than the book can keep */
+};
+
+/* Reads a cell (UTF-8, trimmed). What follows the number is left in `unit`. */
+enum reading_fault reading_read(struct slice cell, const struct reading_style *style, struct reading *r);
+
+/*
+ * The book's unit for a unit as headers and cells spell it ("°C", "% rF", "lbs"): a static word,
+ * empty when it is none. A sign of degrees alone is none: it does not say which.
+ */
+struct slice reading_unit(struct slice spelled);
+
+/*
+ * The unit that a column's heading tells: in brackets, behind a comma, a slash or a blank; empty
+ * when it tells none.
+ */
+struct slice reading_heading_unit(struct slice heading);
+
+/* Without blanks of any kind (no-break spaces, direction marks) at both ends. */
+struct slice reading_trim(struct slice s);
+
+#endif

@@ -1,0 +1,112 @@
+#include "base/text.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "intake/decimal_comma.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+void commas_release(struct commas *f)
+{
+	free(f->cell);
+	buf_release(&f->room);
+}
+
+static size_t digits(struct slice s, size_t from)
+{
+	size_t i = from;
+
+	while (i < s.n && s.p[i] >= '0' && s.p[i] <= '9')
+		i++;
+	return i - from;
+}
+
+/* A whole number, perhaps with a sign. */
+static bool is_whole(struct slice s)
+{
+	size_t sign = s.n && (s.p[0] == '-' || s.p[0] == '+');
+
+	return digits(s, sign) > 0 && digits(s, sign) + sign == s.n;
+}
+
+/* Whether two cells may be the halves of a number in the column; a unit may stand behind. */
+static bool may_join(const struct commas_column *c, struct slice a, struct slice b)
+{
+	size_t n;
+
+	a = reading_trim(a);
+	b = reading_trim(b);
+	n = digits(b, 0);
+	return !c->whole && c->decimals != 0 && is_whole(a) && n > 0 && (c->decimals < 0 || n == (size_t)c->decimals) &&
+		(n == b.n || reading_unit(slice_from(b, n)).n);
+}
+
+/* Whether a cell may be the whole of a column: not where a number with decimals must stand. */
+static bool may_stand(const struct commas_column *c, struct slice a)
+{
+	return c->decimals <= 0 || !is_whole(reading_trim(a));
+}
+
+/* ways[col][k]: in how many ways the first k cells fill the first col columns. */
+static void count_ways(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+{
+	for (size_t col = 0; col <= ncols; col++)
+		memset(f->ways[col], 0, n + 1);
+	f->ways[0][0] = 1;
+	for (size_t col = 1; col <= ncols; col++)
+		for (size_t k = col; k <= 2 * col && k <= n; k++) {
+			int w = 0;
+
+			if (f->ways[col - 1][k - 1] && may_stand(&column[col - 1], cell[k - 1].text))
+				w += f->ways[col - 1][k - 1];
+			if (k >= 2 && f->ways[col - 1][k - 2] && may_join(&column[col - 1], cell[k - 2].text, cell[k - 1].text))
+				w += f->ways[col - 1][k - 2];
+			f->ways[col][k] = (uint8_t)(w > 2 ? 2 : w);
+		}
+}
+
+static struct csv_cell joined(struct commas *f, const struct csv_cell *a, const struct csv_cell *b)
+{
+	struct csv_cell out = *a;
+	size_t start = f->room.n;
+
+	buf_add(&f->room, reading_trim(a->text));
+	buf_char(&f->room, ',');
+	buf_add(&f->room, reading_trim(b->text));
+	out.text = slice_from(buf_slice(&f->room), start);
+	return out;
+}
+
+/* Walks the one way back. The room is made first, so that texts in it do not move. */
+static void take_way(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+{
+	size_t k = n, room = 0;
+
+	for (size_t i = 0; i < n; i++)
+		room += cell[i].text.n + 1;
+	f->room.n = 0;
+	f->room.p = mem_grow(f->room.p, &f->room.cap, room, 1);
+	f->cell = mem_grow(f->cell, &f->cap, ncols, sizeof *f->cell);
+	for (size_t col = ncols; col > 0; col--) {
+		if (f->ways[col - 1][k - 1] && may_stand(&column[col - 1], cell[k - 1].text)) {
+			f->cell[col - 1] = cell[--k];
+			continue;
+		}
+		f->cell[col - 1] = joined(f, &cell[k - 2], &cell[k - 1]);
+		k -= 2;
+	}
+}
+
+int commas_row(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+{
+	int ways;
+
+	if (!ncols || ncols > COMMAS_COLUMNS || n < ncols || n > 2 * ncols)
+		return 0;
+	count_ways(f, column, ncols, cell, n);
+	ways = f->ways[ncols][n];
+	if (ways == 1)
+		take_way(f, column, ncols, cell, n);
+	return ways;
+}

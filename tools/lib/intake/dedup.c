@@ -1,0 +1,80 @@
+#include "intake/dedup.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+enum { FIRST_CAP = 1024 };
+
+static const int64_t YEAR_1_S = 100000000000; /* more than the seconds from year 0001 to 1970 */
+
+void seen_release(struct seen *s)
+{
+	free(s->key);
+	free(s->value);
+	*s = (struct seen){ 0 };
+}
+
+/* Never 0, which marks a free slot. */
+static uint64_t key_of(uint32_t series, int64_t t_s)
+{
+	return (uint64_t)(t_s + YEAR_1_S) << 16 | (series + 1);
+}
+
+static size_t slot_of(const struct seen *s, uint64_t key)
+{
+	uint64_t h = key * 0x9e3779b97f4a7c15u;
+	size_t i;
+
+	h ^= h >> 32;
+	for (i = (size_t)h & (s->cap - 1); s->key[i] && s->key[i] != key; i = (i + 1) & (s->cap - 1))
+		;
+	return i;
+}
+
+static void grow(struct seen *s)
+{
+	struct seen old = *s;
+
+	s->cap = old.cap ? old.cap * 2 : FIRST_CAP;
+	s->key = mem_zeroed(s->cap, sizeof *s->key);
+	s->value = mem_array(s->cap, sizeof *s->value);
+	for (size_t i = 0; i < old.cap; i++)
+		if (old.key[i]) {
+			size_t at = slot_of(s, old.key[i]);
+
+			s->key[at] = old.key[i];
+			s->value[at] = old.value[i];
+		}
+	free(old.key);
+	free(old.value);
+}
+
+enum seen_how seen_add(struct seen *s, uint32_t series, int64_t t_s, uint64_t value_hash)
+{
+	uint64_t key = key_of(series, t_s);
+	size_t at;
+
+	if (s->n >= s->cap / 4 * 3)
+		grow(s);
+	at = slot_of(s, key);
+	if (s->key[at])
+		return s->value[at] == (uint32_t)value_hash ? SEEN_SAME : SEEN_UNLIKE;
+	s->key[at] = key;
+	s->value[at] = (uint32_t)value_hash;
+	s->n++;
+	return SEEN_NEW;
+}
+
+enum seen_how seen_find(const struct seen *s, uint32_t series, int64_t t_s, uint64_t value_hash)
+{
+	uint64_t key = key_of(series, t_s);
+	size_t at;
+
+	if (!s->n)
+		return SEEN_NEW;
+	at = slot_of(s, key);
+	if (!s->key[at])
+		return SEEN_NEW;
+	return s->value[at] == (uint32_t)value_hash ? SEEN_SAME : SEEN_UNLIKE;
+}

@@ -1,0 +1,532 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "intake/decimal_comma.h"
+#include "base/utf8.h"
+#include "intake/guess.h"
+#include "intake/guess_internal.h"
+
+#include <stdarg.h>
+#include <stdio.h>
+
+#include "base/mem.h"
+
+enum { HEAD_LINES = 200, HEADER_MOST = 3 };
+
+void guess_ask(struct guess *g, const char *fmt, ...)
+{
+	char text[400];
+	va_list ap;
+
+	va_start(ap, fmt);
+	vsnprintf(text, sizeof text, fmt, ap);
+	va_end(ap);
+	buf_str(g->questions, text);
+	buf_char(g->questions, '\n');
+	g->open = true;
+}
+
+bool guess_means_nothing(struct slice s)
+{
+	static const char *const words[] = { "na", "n/a", "#n/a", "nan", "null", "none", "nil", NULL };
+	size_t i = 0;
+
+	while (i < s.n && (memchr("-._*#", s.p[i], 5) || (unsigned char)s.p[i] == 0xe2 || (unsigned char)s.p[i] == 0x80 ||
+			   (unsigned char)s.p[i] == 0x93 || (unsigned char)s.p[i] == 0x94))
+		i++;
+	if (i == s.n)
+		return true;
+	for (i = 0; words[i]; i++)
+		if (slice_of(words[i]).n == s.n && strncasecmp(words[i], s.p, s.n) == 0)
+			return true;
+	return false;
+}
+
+/* --- encoding --------------------------------------------------------------------------------------- */
+
+/* By the first block: what is no UTF-8 is taken for Windows-1252, which holds ISO-8859-1's letters too. */
+static void find_encoding(struct guess *g, struct slice head)
+{
+	size_t bad = 0;
+
+	g->ascii = true;
+	for (size_t i = 0; i < head.n; i++) {
+		g->ascii = g->ascii && (unsigned char)head.p[i] < 0x80;
+		g->high_controls = g->high_controls || ((unsigned char)head.p[i] >= 0x80 && (unsigned char)head.p[i] < 0xa0);
+	}
+	if (g->csv.style.encoding == CSV_UTF8 && !g->csv.bom && !g->ascii && !utf8_check(head, &bad) && head.n - bad > 4)
+		g->csv.style.encoding = CSV_CP1252;
+}
+
+/* --- separator -------------------------------------------------------------------------------------- */
+
+static const char *const separators[] = { ";", "\t", ",", "|", "" };
+
+static bool is_value_like(struct slice s)
+{
+	size_t good = 0;
+
+	s = reading_trim(s);
+	if (!s.n || guess_means_nothing(s))
+		return true;
+	for (size_t i = 0; i < s.n; i++)
+		good += (s.p[i] >= '0' && s.p[i] <= '9') || memchr(".,:-+/ ", s.p[i], 7) != NULL;
+	return good * 10 >= s.n * 7 && !memchr(s.p, ';', s.n) && !memchr(s.p, '\t', s.n);
+}
+
+/* How well a separator fits the lines: how alike they are in number of cells, and how much of that is values. */
+struct fitness {
+	size_t cells, lines[64];
+	size_t seen, values, all;
+};
+
+static void try_line(struct csv *c, struct slice line, struct fitness *f)
+{
+	const struct csv_row *row = csv_split(c, line);
+	size_t n = row->n;
+
+	while (n > 1 && !reading_trim(row->cell[n - 1].text).n)
+		n--;
+	if (!n || (n == 1 && !reading_trim(row->cell[0].text).n))
+		return;
+	f->seen++;
+	f->lines[n < 64 ? n : 63]++;
+	for (size_t i = 0; i < n && n > 1; i++) {
+		f->values += is_value_like(row->cell[i].text);
+		f->all++;
+	}
+}
+
+/* Lines with the commonest number of cells and one more or less, as a share, times the share of values. */
+static double fitness_of(struct fitness *f)
+{
+	size_t best = 0, most = 0;
+
+	for (size_t n = 2; n < 64; n++) {
+		size_t near = f->lines[n] * 2 + f->lines[n - 1] * (n > 2) + (n < 63 ? f->lines[n + 1] : 0);
+
+		if (f->lines[n] && near > most) {
+			most = near;
+			best = n;
+		}
+	}
+	f->cells = best;
+	if (!best || !f->all)
+		return 0;
+	return (double)most / (2 * (double)f->seen) * (0.2 + 0.8 * (double)f->values / (double)f->all);
+}
+
+static double try_separator(struct guess *g, struct slice head, const char *separator)
+{
+	struct csv c;
+	struct csv_style style = g->csv.style;
+	struct fitness f = { 0 };
+	size_t lines = 0;
+
+	style.separator_n = strlen(separator);
+	memcpy(style.separator, separator, style.separator_n);
+	csv_init(&c, -1, &style);
+	while (head.n && lines++ < HEAD_LINES) {
+		size_t n = slice_find(head, g->csv.lone_cr ? '\r' : '\n');
+
+		if (n == head.n && lines > 3)
+			break;
+		try_line(&c, slice_upto(head, n && head.p[n - 1] == '\r' ? n - 1 : n), &f);
+		head = slice_from(head, n < head.n ? n + 1 : n);
+	}
+	csv_release(&c);
+	return fitness_of(&f) * (style.separator_n ? 1 : 0.6);
+}
+
+static bool find_separator(struct guess *g, struct slice head)
+{
+	struct slice first = slice_upto(head, slice_find(head, '\n'));
+	double best = 0.15;
+	size_t which = SIZE_MAX;
+
+	if (first.n && first.p[first.n - 1] == '\r')
+		first.n--;
+	g->sep_line = csv_sep_line(first, &g->csv.style);
+	for (size_t i = 0; i < sizeof separators / sizeof *separators && !g->sep_line; i++) {
+		double fit = try_separator(g, head, separators[i]);
+
+		if (fit > best) {
+			best = fit;
+			which = i;
+		}
+	}
+	if (g->sep_line)
+		return true;
+	g->separator_share = best;
+	if (which == SIZE_MAX)
+		return false;
+	g->csv.style.separator_n = strlen(separators[which]);
+	memcpy(g->csv.style.separator, separators[which], g->csv.style.separator_n);
+	return true;
+}
+
+/* --- the first rows --------------------------------------------------------------------------------- */
+
+static void keep_row(struct guess *g, const struct csv_row *row)
+{
+	struct guess_row *kept;
+	struct buf bytes = BUF_INIT, room = BUF_INIT;
+	size_t *end = mem_array(row->n, sizeof *end);
+
+	g->row = mem_grow(g->row, &g->rows_cap, g->nrows + 1, sizeof *g->row);
+	kept = &g->row[g->nrows++];
+	*kept = (struct guess_row){ mem_array(row->n, sizeof *kept->cell), row->n, 0, row->line, NULL };
+	for (size_t i = 0; i < row->n; i++) {
+		buf_add(&bytes, csv_utf8(g->csv.style.encoding, row->cell[i].text, &room));
+		end[i] = bytes.n;
+	}
+	kept->bytes = bytes.p;
+	for (size_t i = 0; i < row->n; i++) {
+		size_t start = i ? end[i - 1] : 0;
+
+		kept->cell[i] = (struct slice){ bytes.p ? bytes.p + start : "", end[i] - start };
+		if (reading_trim(kept->cell[i]).n)
+			kept->used = i + 1;
+	}
+	free(end);
+	buf_release(&room);
+}
+
+static void keep_first_rows(struct guess *g)
+{
+	const struct csv_row *row;
+
+	while (g->nrows < GUESS_ROWS && (row = csv_next(&g->csv)))
+		if (!row->fault && !(g->sep_line && row->line == 1))
+			keep_row(g, row);
+}
+
+/* The first row with a time that rows after it have too. */
+static bool find_first(struct guess *g)
+{
+	for (g->first = 0; g->first < g->nrows && g->first < GUESS_FRONT; g->first++)
+		if (g->row[g->first].used > 1 && guess_find_time(g, g->first))
+			return true;
+	return false;
+}
+
+/* --- headings --------------------------------------------------------------------------------------- */
+
+static bool is_heading_row(const struct guess *g, const struct guess_row *row)
+{
+	size_t named = 0;
+
+	for (size_t i = 0; i < row->used; i++) {
+		struct slice s = reading_trim(row->cell[i]);
+
+		named += s.n > 0;
+		if (s.n && is_value_like(s) && s.p[0] >= '0' && s.p[0] <= '9')
+			return false;
+	}
+	return named >= 2 && named * 2 >= g->row[g->first].used;
+}
+
+static void find_header(struct guess *g)
+{
+	while (g->header < HEADER_MOST && g->header < g->first && is_heading_row(g, &g->row[g->first - g->header - 1]))
+		g->header++;
+	g->skip = g->first - g->header;
+	for (size_t r = g->skip; r < g->first; r++)
+		g->ncols = g->row[r].used > g->ncols ? g->row[r].used : g->ncols;
+	if (!g->header)
+		g->ncols = g->row[g->first].n;
+	g->ncols = g->ncols < GUESS_COLUMNS ? g->ncols : GUESS_COLUMNS;
+}
+
+static void name_columns(struct guess *g)
+{
+	for (size_t c = 0; c < g->ncols; c++)
+		for (size_t r = g->skip; r < g->first; r++) {
+			struct slice s = c < g->row[r].n ? reading_trim(g->row[r].cell[c]) : (struct slice){ "", 0 };
+			struct buf *out = &g->column[c].heading;
+
+			if (s.n && out->n)
+				buf_char(out, ' ');
+			for (size_t i = 0; i < s.n; i++)
+				buf_char(out, s.p[i] == '\n' || s.p[i] == '\r' ? ' ' : s.p[i]);
+		}
+	for (size_t i = 0; i < g->time.ncolumns; i++)
+		if (g->time.column[i] < g->ncols)
+			g->column[g->time.column[i]].role = ROLE_TIME;
+}
+
+static void find_front_offset(struct guess *g)
+{
+	int32_t offset_s;
+
+	for (size_t r = 0; r < g->first; r++)
+		for (size_t c = 0; c < g->row[r].n; c++)
+			g->offset_in_front = g->offset_in_front || timeform_find_offset(g->row[r].cell[c], &offset_s);
+}
+
+/* --- numbers ---------------------------------------------------------------------------------------- */
+
+static bool is_time_column(const struct guess *g, size_t c)
+{
+	return c < g->ncols && g->column[c].role == ROLE_TIME;
+}
+
+/* Whether a cell is a number with this decimal mark, perhaps with a unit. */
+static bool has_decimal(struct slice s, char mark)
+{
+	struct reading_style style = { mark, { "", 0 } };
+	struct reading r;
+
+	return !reading_read(reading_trim(s), &style, &r) && r.decimals > 0 && (!r.unit.n || reading_unit(r.unit).n);
+}
+
+static void find_decimal(struct guess *g)
+{
+	size_t points = 0, commas = 0;
+	struct reading_style style = { ',', SLICE(".") };
+
+	for (size_t r = g->first; r < g->nrows; r++)
+		for (size_t c = 0; c < g->row[r].used; c++) {
+			struct slice s = reading_trim(g->row[r].cell[c]);
+			struct reading num;
+
+			if (is_time_column(g, c))
+				continue;
+			points += has_decimal(s, '.');
+			commas += has_decimal(s, ',');
+			if (slice_find(s, '.') < slice_find(s, ',') && slice_find(s, ',') < s.n && !reading_read(s, &style, &num) && num.decimals) {
+				commas++;
+				g->thousands = SLICE(".");
+			}
+		}
+	g->decimal = commas > points ? ',' : '.';
+}
+
+/* The comma is the separator, and rows have more cells than headings. */
+static void find_comma_mess(struct guess *g)
+{
+	size_t wider = 0, rows = 0;
+
+	if (g->csv.style.separator_n != 1 || g->csv.style.separator[0] != ',' || !g->header)
+		return;
+	for (size_t r = g->first; r < g->nrows; r++) {
+		rows += g->row[r].used > 0;
+		wider += g->row[r].used > g->ncols;
+	}
+	g->comma_mess = wider * 2 > rows && rows;
+	if (g->comma_mess)
+		g->decimal = ',';
+}
+
+static void set_fit(struct guess *g, int decimals)
+{
+	g->decimals = decimals;
+	for (size_t i = 0; i < g->ncols; i++)
+		g->commas_column[i] = (struct commas_column){ decimals, is_time_column(g, i) };
+}
+
+static size_t rows_fitting(struct guess *g)
+{
+	size_t fitting = 0;
+
+	for (size_t r = g->first; r < g->nrows; r++) {
+		struct csv_cell cell[2 * COMMAS_COLUMNS];
+
+		if (!g->row[r].used || g->row[r].used > 2 * COMMAS_COLUMNS)
+			continue;
+		for (size_t i = 0; i < g->row[r].used; i++)
+			cell[i] = (struct csv_cell){ g->row[r].cell[i], 1, false };
+		fitting += commas_row(&g->fit, g->commas_column, g->ncols, cell, g->row[r].used) == 1;
+	}
+	return fitting;
+}
+
+/* How many decimals make every row fit in one way; -1 when it needs no saying. */
+static void find_decimals(struct guess *g)
+{
+	size_t best;
+	int which = -1;
+
+	set_fit(g, -1);
+	best = rows_fitting(g);
+	for (int d = 1; d <= 3; d++) {
+		size_t n;
+
+		set_fit(g, d);
+		n = rows_fitting(g);
+		if (n > best) {
+			best = n;
+			which = d;
+		}
+	}
+	set_fit(g, which);
+}
+
+/* --- all rows --------------------------------------------------------------------------------------- */
+
+static bool is_front_again(const struct guess *g, const struct slice *cell, size_t n)
+{
+	for (size_t r = 0; r < g->first; r++) {
+		size_t same = 0;
+
+		for (size_t i = 0; i < n && i < g->row[r].n; i++)
+			same += slice_eq(cell[i], g->row[r].cell[i]);
+		if (same == n && n == g->row[r].n)
+			return true;
+	}
+	return false;
+}
+
+/* A row without a time: perhaps a trailer. Its first text up to a digit or a colon tells it. */
+static void take_trailer(struct guess *g, const struct slice *cell, size_t n)
+{
+	for (size_t i = 0; i < n; i++) {
+		struct slice s = reading_trim(cell[i]);
+		size_t k = 0;
+
+		if (!s.n)
+			continue;
+		while (k < s.n && !(s.p[k] >= '0' && s.p[k] <= '9') && s.p[k] != ':' && s.p[k] != '*')
+			k++;
+		guess_word_add(&g->trailers, reading_trim(slice_upto(s, k)));
+		return;
+	}
+}
+
+static void take_cells(struct guess *g, const struct slice *cell, size_t n)
+{
+	if (!n || is_front_again(g, cell, n))
+		return;
+	if (guess_take_time(g, cell, n))
+		guess_take_columns(g, cell, n);
+	else
+		take_trailer(g, cell, n);
+}
+
+/* A row whose commas separate and are decimal marks: its columns' cells. */
+static void take_messy(struct guess *g, const struct slice *cell, size_t n)
+{
+	struct csv_cell in[2 * COMMAS_COLUMNS];
+	struct slice out[COMMAS_COLUMNS];
+
+	if (n < g->ncols || n > 2 * COMMAS_COLUMNS) {
+		take_cells(g, cell, n);
+		return;
+	}
+	for (size_t i = 0; i < n; i++)
+		in[i] = (struct csv_cell){ cell[i], 1, false };
+	if (commas_row(&g->fit, g->commas_column, g->ncols, in, n) != 1) {
+		g->unfit++;
+		return;
+	}
+	for (size_t i = 0; i < g->ncols; i++)
+		out[i] = g->fit.cell[i].text;
+	take_cells(g, out, g->ncols);
+}
+
+static void take_row(struct guess *g, const struct guess_row *row)
+{
+	if (g->comma_mess)
+		take_messy(g, row->cell, row->used);
+	else
+		take_cells(g, row->cell, row->used);
+}
+
+static void free_row(struct guess_row *row)
+{
+	free(row->cell);
+	free(row->bytes);
+}
+
+static void take_all(struct guess *g)
+{
+	const struct csv_row *row;
+
+	for (size_t r = g->first; r < g->nrows; r++)
+		take_row(g, &g->row[r]);
+	while ((row = csv_next(&g->csv))) {
+		if (row->fault)
+			continue;
+		keep_row(g, row);
+		take_row(g, &g->row[--g->nrows]);
+		free_row(&g->row[g->nrows]);
+	}
+}
+
+/* --- the flow --------------------------------------------------------------------------------------- */
+
+static void look_through(struct guess *g)
+{
+	struct slice head = csv_peek(&g->csv);
+
+	if (!head.n) {
+		guess_ask(g, "the file is empty");
+		return;
+	}
+	find_encoding(g, head);
+	if (!find_separator(g, head)) {
+		guess_ask(g, "no separator divides the lines into cells alike: is this a table?");
+		return;
+	}
+	keep_first_rows(g);
+	if (!find_first(g)) {
+		guess_ask(g, "no column was found that holds dates: say in the mapping which it is, and how it is written (`time`)");
+		return;
+	}
+	find_header(g);
+	name_columns(g);
+	find_front_offset(g);
+	find_decimal(g);
+	find_comma_mess(g);
+	if (g->comma_mess)
+		find_decimals(g);
+	g->csv.expect = g->header && !g->comma_mess ? g->ncols : 0;
+	take_all(g);
+	guess_settle_forms(g);
+	guess_settle_columns(g);
+	guess_write(g);
+}
+
+static void release(struct guess *g)
+{
+	for (size_t i = 0; i < g->nrows; i++)
+		free_row(&g->row[i]);
+	free(g->row);
+	for (size_t i = 0; i < GUESS_COLUMNS; i++) {
+		buf_release(&g->column[i].heading);
+		buf_release(&g->column[i].rest_room);
+		guess_words_release(&g->column[i].texts);
+		guess_words_release(&g->column[i].odd);
+		guess_words_release(&g->column[i].units);
+		guess_words_release(&g->column[i].values);
+	}
+	for (size_t i = 0; i < g->time.nforms; i++)
+		buf_release(&g->time.form[i].first_text);
+	guess_words_release(&g->trailers);
+	guess_words_release(&g->quantity_unit);
+	commas_release(&g->fit);
+	csv_release(&g->csv);
+}
+
+int guess_mapping(int fd, const struct vocab *vocab, const struct guess_wish *wish, struct buf *out, struct buf *questions)
+{
+	struct guess *g = mem_zeroed(1, sizeof *g);
+	static const struct csv_style style = { ",", 1, '"', CSV_UTF8 };
+	int status;
+
+	g->vocab = vocab;
+	g->wish = wish;
+	g->out = out;
+	g->questions = questions;
+	g->decimals = -1;
+	g->sensor = g->quantity = g->value = g->unit = SIZE_MAX;
+	csv_init(&g->csv, fd, &style);
+	look_through(g);
+	status = g->csv.error ? -g->csv.error : g->open ? 1 : 0;
+	release(g);
+	free(g);
+	return status;
+}

@@ -1,0 +1,401 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "intake/decimal_comma.h"
+#include "intake/guess.h"
+#include "intake/guess_internal.h"
+
+/* --- words ---------------------------------------------------------------------------------------- */
+
+void guess_word_add(struct guess_words *words, struct slice text)
+{
+	for (size_t i = 0; i < words->n; i++)
+		if (slice_eq(buf_slice(&words->word[i].text), text)) {
+			words->word[i].n++;
+			return;
+		}
+	if (words->n == GUESS_WORDS || text.n > 120) {
+		words->more = true;
+		return;
+	}
+	words->word[words->n] = (struct guess_word){ BUF_INIT, 1 };
+	buf_add(&words->word[words->n++].text, text);
+}
+
+void guess_words_release(struct guess_words *words)
+{
+	for (size_t i = 0; i < words->n; i++)
+		buf_release(&words->word[i].text);
+	words->n = 0;
+}
+
+/* --- taking rows in ------------------------------------------------------------------------------- */
+
+/* The value as a double, for bounds alone; the written number is what is entered. */
+static double rough(const struct reading *r)
+{
+	double v = 0, scale = 1;
+	bool past = false;
+
+	for (size_t i = 0; i < r->n; i++) {
+		if (r->text[i] == '.') {
+			past = true;
+		} else if (r->text[i] != '-') {
+			v = v * 10 + (r->text[i] - '0');
+			scale *= past ? 10 : 1;
+		}
+	}
+	return r->text[0] == '-' ? -v / scale : v / scale;
+}
+
+static void take_number(struct guess_column *c, const struct reading *r)
+{
+	double v = rough(r);
+
+	c->least = !c->numbers || v < c->least ? v : c->least;
+	c->most = !c->numbers || v > c->most ? v : c->most;
+	c->decimals_least = !c->numbers || r->decimals < c->decimals_least ? r->decimals : c->decimals_least;
+	c->decimals_most = r->decimals > c->decimals_most ? r->decimals : c->decimals_most;
+	c->numbers++;
+	if (v < 0 || v > 100)
+		guess_word_add(&c->odd, (struct slice){ r->text, r->n });
+	if (r->unit.n)
+		guess_word_add(&c->units, r->unit);
+}
+
+static void take_cell(struct guess *g, struct guess_column *c, struct slice text)
+{
+	struct reading_style style = { g->decimal, g->thousands };
+	struct reading r;
+
+	if (!text.n)
+		return;
+	c->filled++;
+	if (!c->values.more)
+		guess_word_add(&c->values, text);
+	if (guess_means_nothing(text))
+		c->missing++;
+	else if (!reading_read(text, &style, &r) && (!r.unit.n || reading_unit(r.unit).n))
+		take_number(c, &r);
+	else
+		guess_word_add(&c->texts, text);
+}
+
+void guess_take_columns(struct guess *g, const struct slice *cell, size_t n)
+{
+	g->data_rows++;
+	for (size_t i = 0; i < n && i < g->ncols; i++)
+		if (g->column[i].role != ROLE_TIME)
+			take_cell(g, &g->column[i], reading_trim(cell[i]));
+}
+
+/* --- what a column is ----------------------------------------------------------------------------- */
+
+/* Words of headings in several languages (from memory), in small letters. */
+static const char *const dew_words[] = { "dew", "taupunkt", "ros\xc3\xa9" "e", "rosee", "roc\xc3\xad" "o", "rocio", "rugiada",
+	"orvalho", "dauw", "daggp", "dugp", NULL };
+static const char *const wet_words[] = { "wet", "feuchtkugel", "bulbo", "bulbe", NULL };
+static const char *const wood_words[] = { "wood", "holz", "core", "bois", "legno", "madera", "hout", "tr\xc3\xa4", NULL };
+static const char *const mc_words[] = { "moist", "mc", "holzfeuchte", "feuchtegehalt", "fsp", "humidit\xc3\xa9 du bois",
+	"humedad de la madera", "houtvocht", "fuktkvot", "probe", NULL };
+static const char *const rh_words[] = { "rh", "r.h", "humid", "feucht", "rf", "hr", "ur", "vocht", "fukt", "fugt", "humed",
+	"umid", "kosteus", "vlhkost", "wilgotno", NULL };
+static const char *const temp_words[] = { "temp", "tmp", "l\xc3\xa4mp", "teplot", NULL };
+static const char *const sensor_words[] = { "sensor", "channel", "kanal", "canal", "canale", "logger", "station", "name",
+	"f\xc3\xbchler", "capteur", "location", "ort", "messstelle", "probe", "device", "id", NULL };
+static const char *const quantity_words[] = { "quantity", "parameter", "type", "typ", "gr\xc3\xb6\xc3\x9f" "e", "measure", "grandeur",
+	"messgr\xc3\xb6\xc3\x9f" "e", "variable", "magnitud", "grandezza", NULL };
+static const char *const unit_words[] = { "unit", "einheit", "unit\xc3\xa9", "unidad", "unit\xc3\xa0", "eenheid", "enhet", NULL };
+static const char *const offset_words[] = { "zone", "tz", "utc", "gmt", "offset", "zeitzone", NULL };
+static const char *const other_words[] = { "batt", "akku", "volt", "signal", "rssi", "serial", "index", "count", "press", "druck",
+	"co2", "lux", NULL };
+
+static char lower(char c)
+{
+	return c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
+}
+
+static bool is_ascii_letter(char c)
+{
+	return lower(c) >= 'a' && lower(c) <= 'z';
+}
+
+/*
+ * Where a word stands in a heading: a short one (rh, ur, mc) only as a word of its own, a longer
+ * one also as the start of another or in it. SIZE_MAX when it does not.
+ */
+static size_t word_at(struct slice s, struct slice word)
+{
+	for (size_t i = 0; i + word.n <= s.n; i++) {
+		size_t k = 0;
+
+		while (k < word.n && lower(s.p[i + k]) == word.p[k])
+			k++;
+		if (k < word.n)
+			continue;
+		if (word.n > 3 || ((i == 0 || !is_ascii_letter(s.p[i - 1])) && (i + k == s.n || !is_ascii_letter(s.p[i + k]))))
+			return i;
+	}
+	return SIZE_MAX;
+}
+
+static bool names(struct slice s, const char *const *words)
+{
+	for (; *words; words++)
+		if (word_at(s, slice_of(*words)) != SIZE_MAX)
+			return true;
+	return false;
+}
+
+static bool is_unit(struct slice unit, const char *what)
+{
+	return slice_eq(unit, slice_of(what));
+}
+
+/* The unit that most numbers of the column bear; empty when they bear none. */
+static struct slice glued_unit(const struct guess_column *c)
+{
+	uint64_t most = 0;
+	struct slice unit = { "", 0 };
+
+	for (size_t i = 0; i < c->units.n; i++)
+		if (c->units.word[i].n > most) {
+			most = c->units.word[i].n;
+			unit = reading_unit(buf_slice(&c->units.word[i].text));
+		}
+	return unit;
+}
+
+static void find_unit(struct guess_column *c)
+{
+	c->unit = glued_unit(c);
+	c->why_unit = "sure: it stands behind the numbers";
+	if (c->unit.n)
+		return;
+	c->unit = reading_heading_unit(buf_slice(&c->heading));
+	c->why_unit = "sure: the heading says so";
+}
+
+static enum guess_role temperature_role(struct slice heading)
+{
+	if (names(heading, dew_words))
+		return ROLE_DEWPOINT;
+	if (names(heading, wet_words))
+		return ROLE_WETBULB;
+	return names(heading, wood_words) ? ROLE_WOOD : ROLE_TEMP;
+}
+
+static enum guess_role percent_role(const struct guess *g, struct slice heading)
+{
+	if (slice_eq(g->wish->event, SLICE("probe")))
+		return ROLE_MC;
+	return names(heading, mc_words) && word_at(heading, SLICE("humid")) == SIZE_MAX ? ROLE_MC : ROLE_RH;
+}
+
+static enum guess_role role_of(struct guess *g, struct guess_column *c)
+{
+	struct slice heading = buf_slice(&c->heading);
+
+	find_unit(c);
+	if (names(heading, other_words))
+		return ROLE_NONE;
+	if (is_unit(c->unit, "C") || is_unit(c->unit, "F"))
+		return temperature_role(heading);
+	if (is_unit(c->unit, "g") || is_unit(c->unit, "kg") || is_unit(c->unit, "lb") || is_unit(c->unit, "oz"))
+		return ROLE_MASS;
+	if (is_unit(c->unit, "%"))
+		return percent_role(g, heading);
+	if (c->unit.n)
+		return ROLE_NONE;
+	if (names(heading, temp_words) || names(heading, dew_words))
+		return temperature_role(heading);
+	if (names(heading, rh_words) || names(heading, mc_words)) {
+		c->unit = SLICE("%");
+		c->why_unit = "likely: the heading tells a quantity that has no other unit";
+		return percent_role(g, heading);
+	}
+	return ROLE_NONE;
+}
+
+static bool is_numeric(const struct guess_column *c)
+{
+	uint64_t texts = 0;
+
+	for (size_t i = 0; i < c->texts.n; i++)
+		texts += c->texts.word[i].n;
+	return c->numbers > 0 && c->numbers * 2 >= texts;
+}
+
+/* A text that stands in nearly every row and has few values. */
+static bool is_choice(const struct guess *g, const struct guess_column *c)
+{
+	return !c->texts.more && c->texts.n >= 1 && c->numbers * 4 < c->filled && c->filled * 20 >= g->data_rows * 19 &&
+		c->texts.n * 2 <= g->data_rows;
+}
+
+static bool all_units(const struct guess_words *words)
+{
+	for (size_t i = 0; i < words->n; i++)
+		if (!reading_unit(buf_slice(&words->word[i].text)).n)
+			return false;
+	return words->n > 0;
+}
+
+static bool all_quantities(const struct guess_words *words)
+{
+	size_t known = 0;
+
+	for (size_t i = 0; i < words->n; i++) {
+		struct slice s = buf_slice(&words->word[i].text);
+
+		known += names(s, temp_words) || names(s, rh_words) || names(s, mc_words) || names(s, dew_words);
+	}
+	return known > 0 && known * 2 >= words->n && words->n > 1;
+}
+
+static bool all_offsets(const struct guess_words *words)
+{
+	int32_t offset_s;
+
+	for (size_t i = 0; i < words->n; i++) {
+		struct slice s = buf_slice(&words->word[i].text);
+
+		if (timeform_offset(s, &offset_s) != s.n)
+			return false;
+	}
+	return words->n > 0;
+}
+
+static void choice_role(struct guess *g, size_t i)
+{
+	struct guess_column *c = &g->column[i];
+	struct slice heading = buf_slice(&c->heading);
+
+	if (all_offsets(&c->texts))
+		c->role = ROLE_OFFSET;
+	else if (g->unit == SIZE_MAX && (all_units(&c->texts) || (names(heading, unit_words) && c->texts.n < 8)))
+		g->unit = i;
+	else if (g->quantity == SIZE_MAX && (all_quantities(&c->texts) || (names(heading, quantity_words) && c->texts.n > 1)))
+		g->quantity = i;
+	else if (g->sensor == SIZE_MAX && c->texts.n > 1)
+		g->sensor = i;
+	else if (g->sensor == SIZE_MAX && names(heading, sensor_words) && !names(heading, other_words))
+		g->sensor = i;
+}
+
+/* A column of whole numbers of which each stands for a sensor: few values, and a heading that says so. */
+static bool is_number_choice(const struct guess_column *c)
+{
+	return names(buf_slice(&c->heading), sensor_words) && c->decimals_most == 0 && !c->values.more && !c->unit.n &&
+		!names(buf_slice(&c->heading), mc_words);
+}
+
+static bool is_offset(const struct guess_column *c)
+{
+	return names(buf_slice(&c->heading), offset_words) && c->decimals_most == 0 && !c->unit.n && c->numbers * 4 >= c->filled * 3 &&
+		c->least >= -56 && c->most <= 900;
+}
+
+/* The quantity of a long table's row with the unit beside it. */
+static void pair_units(struct guess *g)
+{
+	struct buf pair = BUF_INIT;
+
+	for (size_t r = g->first; r < g->nrows; r++) {
+		const struct guess_row *row = &g->row[r];
+
+		if (g->quantity >= row->n || (g->unit != SIZE_MAX && g->unit >= row->n))
+			continue;
+		pair.n = 0;
+		buf_add(&pair, reading_trim(row->cell[g->quantity]));
+		buf_char(&pair, '\t');
+		if (g->unit != SIZE_MAX)
+			buf_add(&pair, reading_trim(row->cell[g->unit]));
+		guess_word_add(&g->quantity_unit, buf_slice(&pair));
+	}
+	buf_release(&pair);
+}
+
+/* A long table: one column of numbers, and one that says what they are. */
+static void find_long(struct guess *g)
+{
+	if (g->quantity == SIZE_MAX)
+		return;
+	for (size_t i = 0; i < g->ncols; i++)
+		if (is_numeric(&g->column[i]) && g->column[i].role != ROLE_TIME && g->column[i].role != ROLE_OFFSET &&
+		    (g->value == SIZE_MAX || g->column[i].decimals_most > g->column[g->value].decimals_most))
+			g->value = i;
+	if (g->value == SIZE_MAX) {
+		g->quantity = SIZE_MAX;
+		return;
+	}
+	for (size_t i = 0; i < g->ncols; i++)
+		if (g->column[i].role != ROLE_TIME && g->column[i].role != ROLE_OFFSET)
+			g->column[i].role = ROLE_NONE;
+	g->column[g->value].role = ROLE_VALUE;
+	pair_units(g);
+}
+
+/* Takes a unit off the end: the last word, if it is one. */
+static void drop_unit(struct buf *b)
+{
+	size_t at;
+
+	b->n = reading_trim(buf_slice(b)).n;
+	for (at = b->n; at && b->p[at - 1] != ' ' && b->p[at - 1] != '_' && b->p[at - 1] != ','; at--)
+		;
+	if (at && reading_unit(slice_from(buf_slice(b), at)).n)
+		b->n = at;
+}
+
+/* What is left of a heading without its unit and the words for the quantity: the sensor's name. */
+static void find_rest(struct guess_column *c)
+{
+	static const char *const *const all[] = { wet_words, mc_words, rh_words, temp_words };
+	struct buf *b = &c->rest_room;
+	struct slice s = buf_slice(&c->heading);
+
+	for (size_t i = 0; i < s.n && s.p[i] != '(' && s.p[i] != '['; i++)
+		buf_char(b, s.p[i]);
+	drop_unit(b);
+	for (size_t k = 0; k < sizeof all / sizeof *all; k++)
+		for (size_t w = 0; all[k][w]; w++) {
+			size_t at = word_at(buf_slice(b), slice_of(all[k][w])), end;
+
+			if (at == SIZE_MAX)
+				continue;
+			for (end = at; end < b->n && (is_ascii_letter(b->p[end]) || (unsigned char)b->p[end] >= 0x80); end++)
+				;
+			memmove(b->p + at, b->p + end, b->n - end);
+			b->n -= end - at;
+		}
+	c->rest = reading_trim(buf_slice(b));
+	while (c->rest.n && memchr(",;:-_/.%", c->rest.p[c->rest.n - 1], 8))
+		c->rest = reading_trim(slice_upto(c->rest, c->rest.n - 1));
+	while (c->rest.n && memchr(",;:-_/.%", c->rest.p[0], 8))
+		c->rest = reading_trim(slice_from(c->rest, 1));
+}
+
+void guess_settle_columns(struct guess *g)
+{
+	for (size_t i = 0; i < g->ncols; i++) {
+		struct guess_column *c = &g->column[i];
+
+		if (c->role == ROLE_TIME)
+			continue;
+		if (is_numeric(c)) {
+			c->role = role_of(g, c);
+			if (c->role == ROLE_NONE && g->sensor == SIZE_MAX && is_number_choice(c))
+				g->sensor = i;
+			else if (c->role == ROLE_NONE && is_offset(c))
+				c->role = ROLE_OFFSET;
+		} else if (is_choice(g, c)) {
+			choice_role(g, i);
+		}
+		find_rest(c);
+	}
+	find_long(g);
+}

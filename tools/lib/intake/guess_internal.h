@@ -1,0 +1,124 @@
+/*
+ * guess_internal.h - what the parts of the guess share; for guess*.c alone.
+ *
+ * guess.c           the flow: separator, where the rows begin, looking through them
+ * guess_time.c      which columns hold the time, and in which forms it may be written
+ * guess_columns.c   what the other columns are
+ * guess_write.c     the proposal
+ *
+ * Needs text.h, csv.h, cell_number.h, time_format.h, decimal_comma.h before it.
+ */
+#ifndef WITHY_GUESS_INTERNAL_H
+#define WITHY_GUESS_INTERNAL_H
+
+enum { GUESS_FORMS = 8, GUESS_WORDS = 64, GUESS_ROWS = 300, GUESS_FRONT = 60, GUESS_COLUMNS = 128 };
+
+/* A row that is kept, with its cells as UTF-8. */
+struct guess_row {
+	struct slice *cell;
+	size_t n, used;              /* used: without empty cells at the end */
+	uint64_t line;
+	char *bytes;
+};
+
+/* One way to read the time, and what comes of it. */
+struct guess_form {
+	char text[96];
+	struct timeform form;
+	uint64_t read;               /* rows that it reads */
+	bool have;
+	int64_t last_s, least_s, most_s, step_s;
+	double way_s;                /* the sum of all steps, forth and back */
+	uint64_t back, hour_back;    /* steps back; of those of one hour */
+	struct timeread first;
+	struct buf first_text;
+};
+
+struct guess_time {
+	size_t column[3], ncolumns;
+	struct guess_form form[GUESS_FORMS];
+	size_t nforms;
+	uint64_t rows, unread;
+	bool several, by_days;       /* there was a choice; the calendar made it */
+	bool midnights;              /* the time is left out at midnight */
+};
+
+struct guess_word {
+	struct buf text;
+	uint64_t n;
+};
+
+struct guess_words {
+	struct guess_word word[GUESS_WORDS];
+	size_t n;
+	bool more;                   /* there were others */
+};
+
+enum guess_role {
+	ROLE_NONE, ROLE_TIME, ROLE_TEMP, ROLE_RH, ROLE_WETBULB, ROLE_DEWPOINT, ROLE_MC, ROLE_WOOD, ROLE_MASS, ROLE_OFFSET,
+	ROLE_SENSOR, ROLE_QUANTITY, ROLE_VALUE, ROLE_UNIT
+};
+
+struct guess_column {
+	struct buf heading;
+	uint64_t filled, numbers, missing, points, commas, wholes;
+	size_t decimals_least, decimals_most;
+	double least, most;          /* of the numbers */
+	struct guess_words texts;    /* what is neither a number nor means nothing */
+	struct guess_words odd;      /* numbers below 0 or above 100 */
+	struct guess_words units;    /* behind numbers */
+	struct guess_words values;   /* all that stands there, if it is not much */
+	enum guess_role role;
+	struct slice unit;           /* the book's unit, or empty */
+	const char *why_unit;
+	struct slice rest;           /* of the heading, without the words for the quantity */
+	struct buf rest_room;
+};
+
+struct guess {
+	struct csv csv;
+	const struct vocab *vocab;
+	const struct guess_wish *wish;
+	struct buf *out, *questions;
+	bool open;
+	bool sep_line, ascii, high_controls;
+	struct guess_row *row;       /* the first rows */
+	size_t nrows, rows_cap;
+	size_t skip, header, first;  /* lines before the headings, rows of them, index of the first data row */
+	size_t ncols;
+	char decimal;
+	struct slice thousands;
+	bool comma_mess, offset_in_front;
+	int decimals;                /* with comma_mess: what each number has, or -1 */
+	struct commas fit;
+	struct commas_column commas_column[COMMAS_COLUMNS];
+	uint64_t data_rows, unfit;
+	struct guess_time time;
+	struct guess_column column[GUESS_COLUMNS];
+	struct guess_words trailers;
+	double separator_share;
+	/* long form: which unit goes with which quantity */
+	size_t sensor, quantity, value, unit;  /* columns, SIZE_MAX none */
+	struct guess_words quantity_unit;      /* "QUANTITY\tUNIT" */
+};
+
+void guess_word_add(struct guess_words *words, struct slice text);
+void guess_words_release(struct guess_words *words);
+bool guess_means_nothing(struct slice s);
+
+/* guess_time.c: looks for the time in row `at` and those after it. False when there is none. */
+bool guess_find_time(struct guess *g, size_t at);
+/* Takes a row's time under every form. False when none reads it. */
+bool guess_take_time(struct guess *g, const struct slice *cell, size_t n);
+/* Drops the forms that the rows rule out. */
+void guess_settle_forms(struct guess *g);
+
+/* guess_columns.c */
+void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
+void guess_settle_columns(struct guess *g);
+
+/* guess_write.c */
+void guess_write(struct guess *g);
+void guess_ask(struct guess *g, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+#endif

@@ -1,0 +1,564 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "time/stamp.h"
+#include "intake/decimal_comma.h"
+#include "intake/guess.h"
+#include "intake/guess_internal.h"
+
+#include <stdio.h>
+
+/* --- from a text to the forms that it may have ---------------------------------------------------- */
+
+/* A form in the making: \1 \2 \3 stand for the parts of the date. */
+struct sketch {
+	char text[96];
+	size_t n;
+	size_t digits[3];            /* of each part of the date; 0: a month's name */
+	int ndate, ntime;
+	bool failed;
+};
+
+static void put(struct sketch *k, const char *s)
+{
+	for (; *s; s++) {
+		if (k->n + 1 >= sizeof k->text)
+			k->failed = true;
+		else
+			k->text[k->n++] = *s;
+	}
+	k->text[k->n] = '\0';
+}
+
+static bool is_digit(char c)
+{
+	return c >= '0' && c <= '9';
+}
+
+static size_t digits(struct slice s)
+{
+	size_t n = 0;
+
+	while (n < s.n && is_digit(s.p[n]))
+		n++;
+	return n;
+}
+
+static bool is_letter(char c)
+{
+	return (c >= 'A' && c <= 'Z') || (c >= 'a' && c <= 'z') || (unsigned char)c >= 0x80;
+}
+
+static size_t letters(struct slice s)
+{
+	size_t n = 0;
+
+	while (n < s.n && is_letter(s.p[n]) && !timeform_blanks(slice_from(s, n)))
+		n++;
+	return n;
+}
+
+static void put_date(struct sketch *k, size_t ndigits)
+{
+	const char mark[] = { (char)('\1' + k->ndate), '\0' };
+
+	if (k->ndate == 3) {
+		k->failed = true;
+		return;
+	}
+	k->digits[k->ndate++] = ndigits;
+	put(k, mark);
+}
+
+static void put_time(struct sketch *k)
+{
+	static const char *const part[] = { "hh", "mm", "ss" };
+
+	if (k->ntime == 3)
+		k->failed = true;
+	else
+		put(k, part[k->ntime++]);
+}
+
+/* A number that is followed by a colon, or stands behind one, is of the time of day. */
+static bool is_time_number(const struct sketch *k, struct slice behind)
+{
+	if (k->ndate == 3 || (k->ntime && k->ntime < 3 && k->n && k->text[k->n - 1] == ':'))
+		return true;
+	return behind.n && behind.p[0] == ':';
+}
+
+/* 20260609140500 and its shorter kin. */
+static void put_compact(struct sketch *k, size_t n)
+{
+	if (n == 14 || n == 12 || n == 8) {
+		put(k, n == 8 ? "YYYYMMDD" : n == 12 ? "YYYYMMDDhhmm" : "YYYYMMDDhhmmss");
+		k->ndate = 3;
+		k->digits[0] = 8;
+		k->ntime = n == 8 ? 0 : n == 12 ? 2 : 3;
+	} else if (n == 6 && k->ndate == 0) {
+		for (int i = 0; i < 3; i++)
+			put_date(k, 2);
+	} else if (k->ndate == 3 && (n == 4 || n == 6)) {
+		put(k, n == 4 ? "hhmm" : "hhmmss");
+		k->ntime = n == 4 ? 2 : 3;
+	} else {
+		k->failed = true;
+	}
+}
+
+static size_t take_number(struct sketch *k, struct slice s)
+{
+	size_t n = digits(s);
+	struct slice behind = slice_from(s, n);
+
+	if (n > 4 || (n == 4 && k->ndate == 3 && !(behind.n && behind.p[0] == ':')))
+		put_compact(k, n);
+	else if (n <= 2 && is_time_number(k, behind))
+		put_time(k);
+	else if (n == 3)
+		k->failed = true;
+	else
+		put_date(k, n);
+	/* a fraction of a second is no part of the form */
+	if (k->ntime == 3 && behind.n > 1 && (behind.p[0] == '.' || behind.p[0] == ',') && is_digit(behind.p[1]))
+		n += 1 + digits(slice_from(behind, 1));
+	return n;
+}
+
+static size_t take_word(struct sketch *k, struct slice s)
+{
+	size_t n = letters(s), len;
+	int32_t offset_s;
+	int which;
+
+	if (k->ntime && (len = timeform_offset(s, &offset_s))) {
+		put(k, "ZZ");
+		return len;
+	}
+	if ((len = timeform_half(NULL, s, &which)) && (k->ntime || digits(slice_from(s, len + timeform_blanks(slice_from(s, len)))))) {
+		put(k, "AP");
+		return len;
+	}
+	if (k->ndate < 3 && (len = timeform_month(NULL, s, &which))) {
+		put_date(k, 0);
+		return len;
+	}
+	if (!k->ndate && !k->ntime) {
+		put(k, "WD");
+		return n + (n < s.n && (s.p[n] == '.' || s.p[n] == ','));
+	}
+	put(k, "'");
+	for (size_t i = 0; i < n; i++)
+		put(k, (const char[]){ s.p[i], '\0' });
+	put(k, "'");
+	return n;
+}
+
+/* One piece of the text. Returns its bytes. */
+static size_t take_piece(struct sketch *k, struct slice s)
+{
+	size_t blanks = timeform_blanks(s);
+	int32_t offset_s;
+	size_t n;
+
+	if (blanks) {
+		put(k, " ");
+		return blanks;
+	}
+	if (is_digit(s.p[0]))
+		return take_number(k, s);
+	if (is_letter(s.p[0]))
+		return take_word(k, s);
+	if (k->ntime >= 2 && (s.p[0] == '+' || s.p[0] == '-') && (n = timeform_offset(s, &offset_s))) {
+		put(k, "ZZ");
+		return n;
+	}
+	if (s.p[0] == '[' || s.p[0] == ']' || s.p[0] == '\'')
+		k->failed = true;
+	put(k, (const char[]){ s.p[0], '\0' });
+	return 1;
+}
+
+static bool sketch(struct slice text, struct sketch *k)
+{
+	*k = (struct sketch){ .n = 0 };
+	text = reading_trim(text);
+	if (!text.n || text.n > 60)
+		return false;
+	while (text.n && !k->failed)
+		text = slice_from(text, take_piece(k, text));
+	return !k->failed && (k->ndate == 3 || (k->ndate == 0 && k->ntime >= 2));
+}
+
+/* The orders in which the parts of a date may stand: y, m, d. */
+static const char *const orders_year_first[] = { "ymd", NULL };
+static const char *const orders_year_last[] = { "dmy", "mdy", NULL };
+static const char *const orders_points[] = { "dmy", NULL };
+static const char *const orders_short_points[] = { "ymd", "dmy", NULL };
+static const char *const orders_short[] = { "ymd", "dmy", "mdy", NULL };
+static const char *const orders_word_1[] = { "mdy", NULL };
+static const char *const orders_word_2_first[] = { "ymd", NULL };
+static const char *const orders_word_2_last[] = { "dmy", NULL };
+static const char *const orders_word_2[] = { "dmy", "ymd", NULL };
+static const char *const orders_word_3[] = { "ydm", NULL };
+
+/* Whether a point stands behind the first part of the date. */
+static bool has_points(const struct sketch *k)
+{
+	for (size_t i = 0; i + 1 < k->n; i++)
+		if (k->text[i] == '\1')
+			return k->text[i + 1] == '.';
+	return false;
+}
+
+static const char *const *orders_of(const struct sketch *k)
+{
+	if (!k->digits[0])
+		return orders_word_1;
+	if (!k->digits[1])
+		return k->digits[0] == 4 ? orders_word_2_first : k->digits[2] == 4 ? orders_word_2_last : orders_word_2;
+	if (!k->digits[2])
+		return orders_word_3;
+	if (k->digits[0] == 4)
+		return orders_year_first;
+	/* where points divide a date, no country puts the month first (from memory) */
+	if (has_points(k))
+		return k->digits[2] == 4 ? orders_points : orders_short_points;
+	return k->digits[2] == 4 ? orders_year_last : orders_short;
+}
+
+static const char *part_of(const struct sketch *k, int i, char role)
+{
+	if (role == 'y')
+		return k->digits[i] == 4 ? "YYYY" : "YY";
+	if (role == 'd')
+		return "DD";
+	return k->digits[i] ? "MM" : "MON";
+}
+
+/* The sketch with its date in one order; false when that is no form. */
+static bool form_of(const struct sketch *k, const char *order, struct guess_form *f)
+{
+	const char *why;
+	size_t n = 0;
+
+	*f = (struct guess_form){ .read = 0 };
+	for (size_t i = 0; i < k->n && n + 8 < sizeof f->text; i++) {
+		const char c = k->text[i];
+
+		if (c >= '\1' && c <= '\3')
+			n += (size_t)snprintf(f->text + n, sizeof f->text - n, "%s", part_of(k, c - '\1', order[c - '\1']));
+		else
+			f->text[n++] = c;
+	}
+	f->text[n] = '\0';
+	return timeform_compile(&f->form, slice_of(f->text), &why);
+}
+
+static bool has_form(const struct guess_time *t, const struct guess_form *f)
+{
+	for (size_t i = 0; i < t->nforms; i++)
+		if (strcmp(t->form[i].text, f->text) == 0)
+			return true;
+	return false;
+}
+
+/* Adds the forms that a text may have. */
+static void add_forms(struct guess_time *t, struct slice text)
+{
+	struct sketch k;
+	const char *const *order;
+
+	if (!sketch(text, &k) || k.ndate != 3)
+		return;
+	for (order = orders_of(&k); *order && t->nforms < GUESS_FORMS; order++) {
+		struct guess_form *f = &t->form[t->nforms];
+
+		if (form_of(&k, *order, f) && !has_form(t, f))
+			t->nforms++;
+	}
+}
+
+/* --- where the time stands ------------------------------------------------------------------------ */
+
+static void join_cells(const struct guess_time *t, const struct slice *cell, size_t n, struct buf *out)
+{
+	out->n = 0;
+	for (size_t i = 0; i < t->ncolumns; i++) {
+		if (i)
+			buf_char(out, ' ');
+		if (t->column[i] < n)
+			buf_add(out, reading_trim(cell[t->column[i]]));
+	}
+}
+
+static bool reads(const struct guess_time *t, struct slice text)
+{
+	struct timeread read;
+
+	for (size_t i = 0; i < t->nforms; i++)
+		if (!timeform_read(&t->form[i].form, NULL, text, &read, NULL))
+			return true;
+	return false;
+}
+
+/* How many of the rows from `at` on the forms read, in tenths; forms are added from the first ones. */
+static int tenths_read(struct guess *g, struct guess_time *t, size_t at)
+{
+	struct buf text = BUF_INIT;
+	int seen = 0, read = 0;
+
+	for (size_t r = at; r < g->nrows && seen < 50; r++) {
+		if (!g->row[r].used)
+			continue;
+		seen++;
+		join_cells(t, g->row[r].cell, g->row[r].n, &text);
+		if (!reads(t, buf_slice(&text)) && (read + 1) * 2 > seen)
+			add_forms(t, buf_slice(&text));
+		read += reads(t, buf_slice(&text));
+	}
+	buf_release(&text);
+	return seen ? read * 10 / seen : 0;
+}
+
+static bool has_date(struct slice text)
+{
+	struct sketch k;
+
+	return sketch(text, &k) && k.ndate == 3;
+}
+
+static bool is_clock_time(struct slice text)
+{
+	struct sketch k;
+
+	return sketch(text, &k) && k.ndate == 0;
+}
+
+static bool is_half(struct slice text)
+{
+	int half;
+
+	text = reading_trim(text);
+	return text.n && timeform_half(NULL, text, &half) == text.n;
+}
+
+static bool has_clock_time(struct slice text)
+{
+	struct sketch k;
+
+	return sketch(text, &k) && k.ntime >= 2;
+}
+
+/* The columns of a time whose date stands in column c: alone, or with the time of day beside it. */
+static void columns_of(const struct guess_row *row, size_t c, struct guess_time *t)
+{
+	*t = (struct guess_time){ .column = { c }, .ncolumns = 1 };
+	if (has_clock_time(row->cell[c]))
+		return;
+	if (c + 1 < row->n && is_clock_time(row->cell[c + 1]))
+		t->column[t->ncolumns++] = c + 1;
+	else if (c > 0 && is_clock_time(row->cell[c - 1]))
+		*t = (struct guess_time){ .column = { c - 1, c }, .ncolumns = 2 };
+	if (t->ncolumns == 2 && c + 2 < row->n && is_half(row->cell[c + 2]))
+		t->column[t->ncolumns++] = c + 2;
+}
+
+/* --- numbers that count days or seconds ----------------------------------------------------------- */
+
+static bool number_of(struct slice s, double *v, bool *whole)
+{
+	static const struct reading_style point = { '.', { "", 0 } }, comma = { ',', { "", 0 } };
+	struct reading r;
+
+	s = reading_trim(s);
+	if ((reading_read(s, &point, &r) && reading_read(s, &comma, &r)) || r.unit.n)
+		return false;
+	*v = 0;
+	*whole = !r.decimals;
+	for (size_t i = 0, past = 0; i < r.n; i++) {
+		static const double scale[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
+
+		if (r.text[i] == '.')
+			past = 1;
+		else if (is_digit(r.text[i]))
+			*v += past ? (r.text[i] - '0') / scale[past < 15 ? past++ : 15] : 0;
+		if (!past && is_digit(r.text[i]))
+			*v = *v * 10 + (r.text[i] - '0');
+	}
+	return r.text[0] != '-';
+}
+
+/* Which count the column may hold: rising numbers of the size of today's dates. */
+static const char *counted(const struct guess *g, size_t at, size_t c)
+{
+	double last = 0, v;
+	size_t seen = 0, rising = 0, parts = 0;
+	bool whole;
+
+	for (size_t r = at; r < g->nrows && seen < 50; r++) {
+		if (!g->row[r].used)
+			continue;
+		if (c >= g->row[r].n || !number_of(g->row[r].cell[c], &v, &whole))
+			return NULL;
+		seen++;
+		rising += v >= last;
+		parts += !whole;
+		last = v;
+	}
+	if (seen < 2 || rising * 10 < seen * 9)
+		return NULL;
+	if (last > 20000 && last < 80000)
+		return parts * 3 > seen ? "serial" : NULL;
+	if (parts)
+		return NULL;
+	return last > 5e8 && last < 4e9 ? "unix" : last > 5e11 && last < 4e12 ? "unix-ms" : NULL;
+}
+
+static bool find_count(struct guess *g, size_t at)
+{
+	for (size_t c = 0; c < g->row[at].n; c++) {
+		const char *word = counted(g, at, c), *why;
+		struct guess_form *f = &g->time.form[0];
+
+		if (!word)
+			continue;
+		g->time = (struct guess_time){ .column = { c }, .ncolumns = 1, .nforms = 1 };
+		snprintf(f->text, sizeof f->text, "%s", word);
+		return timeform_compile(&f->form, slice_of(word), &why);
+	}
+	return false;
+}
+
+bool guess_find_time(struct guess *g, size_t at)
+{
+	const struct guess_row *row = &g->row[at];
+	struct guess_time best = { .nforms = 0 };
+
+	for (size_t c = 0; c < row->n && c < GUESS_COLUMNS; c++) {
+		struct guess_time t;
+
+		if (!has_date(row->cell[c]))
+			continue;
+		columns_of(row, c, &t);
+		if (tenths_read(g, &t, at) < 6 || !t.nforms)
+			continue;
+		if (!best.nforms || (t.form[0].form.timed && !best.form[0].form.timed))
+			best = t;
+	}
+	if (best.nforms) {
+		g->time = best;
+		return true;
+	}
+	return find_count(g, at);
+}
+
+/* --- looking through the rows --------------------------------------------------------------------- */
+
+static void take_step(struct guess_form *f, int64_t t_s)
+{
+	int64_t step = t_s - f->last_s;
+
+	if (!f->have || t_s < f->least_s)
+		f->least_s = t_s;
+	if (!f->have || t_s > f->most_s)
+		f->most_s = t_s;
+	if (f->have) {
+		f->way_s += (double)(step < 0 ? -step : step);
+		f->back += step < 0;
+		f->hour_back += step < 0 && f->step_s && f->step_s <= 3600 && step == f->step_s - 3600;
+	}
+	if (step > 0 && f->have && !f->step_s)
+		f->step_s = step;
+	f->have = true;
+	f->last_s = t_s;
+}
+
+bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
+{
+	struct buf text = BUF_INIT;
+	bool any = false;
+
+	join_cells(&g->time, cell, n, &text);
+	for (size_t i = 0; i < g->time.nforms; i++) {
+		struct guess_form *f = &g->time.form[i];
+		struct timeread t;
+
+		if (timeform_read(&f->form, NULL, buf_slice(&text), &t, NULL))
+			continue;
+		if (!f->have) {
+			f->first = t;
+			buf_add(&f->first_text, buf_slice(&text));
+		}
+		f->read++;
+		take_step(f, (int64_t)t.day * 86400 + t.second - (t.has_offset ? t.offset_s : 0));
+		any = true;
+	}
+	g->time.rows++;
+	g->time.unread += !any;
+	if (!any)
+		add_forms(&g->time, buf_slice(&text));
+	buf_release(&text);
+	return any;
+}
+
+static void drop_form(struct guess_time *t, size_t i)
+{
+	buf_release(&t->form[i].first_text);
+	for (; i + 1 < t->nforms; i++)
+		t->form[i] = t->form[i + 1];
+	t->nforms--;
+}
+
+/* Spreadsheets leave out the time at midnight: such a form and the whole one become one. */
+static void join_midnights(struct guess_time *t)
+{
+	for (size_t i = 0; i < t->nforms; i++)
+		for (size_t k = t->nforms; k-- > 0;) {
+			struct guess_form *whole = &t->form[i], *date = &t->form[k];
+			size_t n = strlen(date->text);
+			char text[sizeof whole->text];
+			const char *why;
+
+			if (!whole->form.timed || date->form.timed || strncmp(whole->text, date->text, n) != 0 ||
+			    is_letter(whole->text[n]) || strlen(whole->text) + 3 > sizeof text)
+				continue;
+			snprintf(text, sizeof text, "%.*s[%s]", (int)n, whole->text, whole->text + n);
+			whole->read += date->read;
+			t->midnights = true;
+			memcpy(whole->text, text, sizeof text);
+			timeform_compile(&whole->form, slice_of(text), &why);
+			drop_form(t, k);
+			i -= k < i;
+		}
+}
+
+/*
+ * A form goes that reads fewer rows than another; then one whose days do not follow each other,
+ * where those of another do: its way through the calendar is more than four times as long.
+ */
+void guess_settle_forms(struct guess *g)
+{
+	struct guess_time *t = &g->time;
+	uint64_t most = 0;
+	double least = -1;
+
+	join_midnights(t);
+	t->several = t->nforms > 1;
+	for (size_t i = 0; i < t->nforms; i++)
+		most = t->form[i].read > most ? t->form[i].read : most;
+	for (size_t i = t->nforms; i-- > 0;)
+		if (t->form[i].read < most)
+			drop_form(t, i);
+	for (size_t i = 0; i < t->nforms; i++)
+		least = least < 0 || t->form[i].way_s < least ? t->form[i].way_s : least;
+	for (size_t i = t->nforms; i-- > 0;)
+		if (t->form[i].way_s > 4 * least && t->form[i].way_s > 86400) {
+			drop_form(t, i);
+			t->by_days = true;
+		}
+}

@@ -1,0 +1,161 @@
+/*
+ * intake_internal.h - what the parts of the intake share; for intake_*.c alone.
+ *
+ * intake_rows.c     rows and cells to records
+ * intake_clock.c    wall times to instants, by the sequence of rows where need be
+ * intake_series.c   records to series: repeats, gaps; gathering and writing
+ * intake.c          the run
+ *
+ * Needs what intake.h needs, and stamp.h, diag.h, parse.h, intern.h, cadence.h, dedup.h before it.
+ */
+#ifndef WITHY_INTAKE_INTERNAL_H
+#define WITHY_INTAKE_INTERNAL_H
+
+/* Where a row stands. */
+struct row_place {
+	uint32_t file, col;
+	uint64_t line, last;
+};
+
+/* An entry in the making. The subject stands first in `words`, the fields' values after it. */
+struct record {
+	int64_t t_s;                 /* the instant; of an untimed one the midnight of its wall clock */
+	struct stamp stamp;
+	const struct map_entry *entry;
+	struct buf words;
+	size_t subject_n, nfields;
+	struct {
+		const struct field_use *use;
+		size_t at, n;        /* in words */
+	} field[USE_MOST];
+	uint32_t map;
+	struct row_place place;
+};
+
+/* The records of one row, before their moment is known. */
+struct row_records {
+	struct record *rec[MAP_ENTRIES];
+	size_t n;
+	struct row_place place;
+	int64_t wall_s;
+};
+
+/* Rows that follow each other in time: those about one sensor. */
+struct sequence {
+	uint64_t key;
+	bool have;
+	int64_t last_t, last_wall, step_s;
+	/* in an hour that passes twice */
+	int64_t change_s;            /* when the clock was set; 0: not in one */
+	bool second;                 /* in its second pass */
+	struct row_records *held;    /* rows of which it is not known yet */
+	size_t nheld, held_cap;
+};
+
+struct series {
+	struct cadence cadence;
+	uint32_t subject;            /* in run->ids */
+	uint64_t epoch;
+};
+
+enum phase { PHASE_TITLE, PHASE_HEADING, PHASE_ROWS };
+
+struct source {
+	struct intake *run;
+	const struct mapping *m;
+	uint32_t map, file;
+	struct csv csv;
+	enum phase phase;
+	size_t nskipped, nheading;
+	/* headings: of each row, and joined */
+	struct buf heading_room;
+	struct heading { size_t at, n, row, col; } *heading;
+	size_t nheadings, headings_cap;
+	uint64_t *front;             /* hashes of the lines before the rows */
+	size_t nfront, front_cap;
+	size_t ncols;                /* columns that have a heading; 0 when there are none */
+	size_t *at;                  /* by mapping column: index of the cell */
+	bool *unit_told;             /* by mapping column */
+	bool has_offset;             /* CLOCK_HEADER: found */
+	int32_t offset_s;
+	const struct zone *zone;     /* by which wall times are resolved, or NULL */
+	struct zone_memo memo, works_memo;
+	uint64_t epoch;
+	int64_t change_told;
+	int32_t last_offset;         /* of the last row that bore one */
+	/* the row in hand */
+	const struct csv_cell *cell;
+	size_t ncells;
+	struct commas *fit;             /* where the comma is decimal mark too */
+	struct commas_column *commas_column;
+	struct buf room, time_room, line_room;
+	struct row_place place;
+	bool row_wrong;              /* something of it could not be read, and was told */
+	uint32_t wrong_col;
+	struct buf wrong;            /* what is wrong with its first bad cell */
+	/* sequences, open-addressed by key */
+	struct sequence **sequence;
+	size_t nsequences, slots;
+	/* records whose moment is known, first in first out */
+	struct record **ready;
+	size_t first, nready, ready_cap;
+	bool ended, failed;
+};
+
+struct intake {
+	const struct vocab *vocab;
+	const struct zone *works;
+	intake_tell *tell;
+	void *arg;
+	struct intake_counts counts;
+	struct source **source;
+	size_t nsources, sources_cap;
+	struct intern ids;
+	struct series **series;      /* by id of its name in ids; NULL where it is another's */
+	size_t nseries, series_cap;
+	struct seen seen;            /* by series and instant */
+	struct seen known;           /* of the book: by event, subject and field, and instant */
+	struct cadence_finds finds;
+	uint32_t *find_subject;      /* of each find */
+	size_t find_cap;
+	uint64_t epochs;
+	struct record **spare;
+	size_t nspare, spare_cap;
+	struct record **gathered;    /* records of one moment */
+	size_t ngathered, gathered_cap;
+	struct diags diags;
+	struct parser parser;
+	struct buf text;             /* of the note in hand */
+	int error;
+	uint32_t error_file;
+};
+
+/* intake_rows.c: the next row of a source. False at its end. */
+bool intake_source_row(struct source *s);
+void intake_source_release(struct source *s);
+
+/* Tells a note about a place with the text in run->text, which is emptied. */
+void intake_say(struct intake *run, enum told kind, enum told_level level, struct row_place place);
+
+/* intake_clock.c: gives the records their moment, now or when a later row shows it. */
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct timeread *t);
+/* The source has ended, or begins anew: rows held are settled. */
+void intake_sequences_settle(struct source *s);
+void intake_sequences_release(struct source *s);
+
+/* intake_series.c */
+struct record *intake_record_new(struct intake *run);
+void intake_record_drop(struct intake *run, struct record *rec);
+void intake_record_write(const struct record *rec, const struct stamp *stamp, struct buf *out);
+/* The records of a row, whose moments are known: told as repeats, or put into the queue. */
+void intake_row_deliver(struct source *s, struct row_records *row);
+void intake_stamp_text(struct buf *out, const struct stamp *stamp);
+struct stamp intake_stamp_at(struct source *s, int64_t t_s, int32_t offset_s);
+/* Adds a record to those of its moment; writes out what was gathered when the moment is another. */
+void intake_gather(struct intake *run, struct record *rec, struct buf *out);
+void intake_gather_flush(struct intake *run, struct buf *out);
+/* The last reading was taken: tells what was held back, in the words of `s`. */
+void intake_series_end(struct source *s);
+void intake_span_text(struct buf *out, int64_t seconds);
+
+#endif

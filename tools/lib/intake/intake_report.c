@@ -1,0 +1,160 @@
+#include "base/text.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "time/zone.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "intake/mapping.h"
+#include "intake/intake.h"
+#include "intake/intake_report.h"
+#include "base/escape.h"
+#include "base/utf8.h"
+
+#include <stdio.h>
+
+static const char *const level_words[] = { "note", "warning", "error" };
+
+void told_release(struct told_report *r)
+{
+	buf_release(&r->out);
+	buf_release(&r->words);
+}
+
+static void line_text(struct told_report *r)
+{
+	const struct intake_note *n = &r->held;
+
+	utf8_add_visible(&r->out, slice_of(r->path[n->file]));
+	buf_printf(&r->out, ":%llu:%u: %s: ", (unsigned long long)n->line, n->col ? n->col : 1, level_words[n->level]);
+	utf8_add_visible(&r->out, n->text);
+	if (n->last > n->line)
+		buf_printf(&r->out, " (%llu row%s, to line %llu)", (unsigned long long)r->rows, r->rows == 1 ? "" : "s",
+			(unsigned long long)n->last);
+	buf_printf(&r->out, " [%s]\n", told_words[n->kind]);
+}
+
+static void tsv_head(struct told_report *r)
+{
+	if (!r->begun)
+		buf_str(&r->out, "file\tline\tlast\tcol\tlevel\tkind\trows\ttext\n");
+	r->begun = true;
+}
+
+static void line_tsv(struct told_report *r)
+{
+	const struct intake_note *n = &r->held;
+
+	tsv_head(r);
+	buf_tsv(&r->out, slice_of(r->path[n->file]));
+	buf_printf(&r->out, "\t%llu\t%llu\t%u\t%s\t%s\t%llu\t", (unsigned long long)n->line, (unsigned long long)n->last,
+		n->col ? n->col : 1, level_words[n->level], told_words[n->kind], (unsigned long long)r->rows);
+	buf_tsv(&r->out, n->text);
+	buf_char(&r->out, '\n');
+}
+
+static void flush(struct told_report *r)
+{
+	enum told kind = r->held.kind;
+
+	if (!r->rows)
+		return;
+	if (r->quiet && r->held.level == TOLD_NOTE) {
+		r->rows = 0;
+		return;
+	}
+	r->held.text = buf_slice(&r->words);
+	if (!r->each && r->shown[kind] >= TOLD_MOST)
+		r->hidden[kind]++;
+	else if (r->tsv)
+		line_tsv(r);
+	else
+		line_text(r);
+	r->shown[kind]++;
+	r->rows = 0;
+}
+
+static bool goes_on(const struct told_report *r, const struct intake_note *n)
+{
+	const struct intake_note *h = &r->held;
+
+	return r->rows && !r->each && n->kind < TOLD_ROWS && n->kind == h->kind && n->file == h->file && n->line == h->last + 1 &&
+		slice_eq(n->text, buf_slice(&r->words));
+}
+
+void told_add(struct told_report *r, const struct intake_note *n)
+{
+	if (goes_on(r, n)) {
+		r->held.last = n->last;
+		r->rows++;
+		return;
+	}
+	flush(r);
+	r->held = *n;
+	r->words.n = 0;
+	buf_add(&r->words, n->text);
+	r->rows = 1;
+}
+
+static void hidden_lines(struct told_report *r)
+{
+	for (int k = 0; k < TOLD_KINDS; k++) {
+		if (!r->hidden[k])
+			continue;
+		if (r->tsv)
+			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each tells them all\n", told_words[k],
+				(unsigned long long)r->hidden[k]);
+		else
+			buf_printf(&r->out, "%llu more like these [%s]; --each tells them all\n", (unsigned long long)r->hidden[k],
+				told_words[k]);
+	}
+}
+
+static void total(struct told_report *r, const char *kind, uint64_t n)
+{
+	buf_printf(&r->out, "\t\t\t\ttotal\t%s\t%llu\t\n", kind, (unsigned long long)n);
+}
+
+static void totals_tsv(struct told_report *r, const struct intake_counts *c)
+{
+	tsv_head(r);
+	total(r, "rows", c->rows);
+	total(r, "with-entry", c->with_entry);
+	total(r, "entries", c->entries);
+	for (int k = 0; k < TOLD_KINDS; k++)
+		if (c->told[k])
+			total(r, told_words[k], c->told[k]);
+}
+
+static void totals_text(struct told_report *r, const struct intake_counts *c)
+{
+	uint64_t told = 0;
+	const char *sep = " (";
+
+	for (int k = 0; k < TOLD_ROWS; k++)
+		told += c->told[k];
+	buf_printf(&r->out, "rows %llu = %s %llu + told %llu", (unsigned long long)c->rows,
+		c->entries == c->with_entry ? "entries" : "rows with entries", (unsigned long long)c->with_entry,
+		(unsigned long long)told);
+	for (int k = 0; k < TOLD_ROWS; k++)
+		if (c->told[k]) {
+			buf_printf(&r->out, "%s%s %llu", sep, told_words[k], (unsigned long long)c->told[k]);
+			sep = ", ";
+		}
+	buf_str(&r->out, told ? ")" : "");
+	if (c->entries != c->with_entry)
+		buf_printf(&r->out, "; entries %llu", (unsigned long long)c->entries);
+	if (c->told[TOLD_CELL])
+		buf_printf(&r->out, "; rows with a cell not read %llu", (unsigned long long)c->told[TOLD_CELL]);
+	buf_char(&r->out, '\n');
+}
+
+void told_end(struct told_report *r, const struct intake_counts *counts)
+{
+	flush(r);
+	hidden_lines(r);
+	if (r->tsv)
+		totals_tsv(r, counts);
+	else
+		totals_text(r, counts);
+}

@@ -1,0 +1,34 @@
+/*
+ * intake_report.h - what an intake tells, as lines: rows that follow each other for the same reason are one
+ * line, and of each kind only so many are shown.
+ *
+ * As text:  FILE:LINE:COL: note: TEXT (29 rows, to line 40) [no-reading]
+ * as TSV:   file line last col level kind rows text, with a header row; the totals last.
+ *
+ * Needs text.h, csv.h, cell_number.h, time_format.h, zone.h, vocab_words.h, vocab.h, mapping.h, intake.h
+ * before it.
+ */
+#ifndef WITHY_INTAKE_REPORT_H
+#define WITHY_INTAKE_REPORT_H
+
+enum { TOLD_MOST = 20 };     /* lines of a kind that are shown, when not each is asked for */
+
+struct told_report {
+	bool tsv, each, quiet;   /* quiet: no notes, but warnings, errors and the totals */
+	const char *const *path; /* by number of the file */
+	struct buf out;          /* lines finished; the caller writes and empties it */
+	/* its own */
+	struct intake_note held; /* rows that may go on; held.text is kept in `words` */
+	uint64_t rows;           /* of them; 0: nothing is held */
+	struct buf words;
+	uint64_t shown[TOLD_KINDS], hidden[TOLD_KINDS];
+	bool begun;
+};
+
+void told_release(struct told_report *r);
+void told_add(struct told_report *r, const struct intake_note *note);
+
+/* Tells what is held, and the totals: rows 1440 = entries 1432 + told 8 (...). */
+void told_end(struct told_report *r, const struct intake_counts *counts);
+
+#endif

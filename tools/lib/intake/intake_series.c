@@ -1,0 +1,397 @@
+#include "base/text.h"
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+#include "time/zone.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "intake/mapping.h"
+#include "intake/intake.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "time/cadence.h"
+#include "intake/dedup.h"
+#include "intake/intake_internal.h"
+
+#include "base/mem.h"
+
+/* --- records ---------------------------------------------------------------------------------- */
+
+struct record *intake_record_new(struct intake *run)
+{
+	struct record *rec = run->nspare ? run->spare[--run->nspare] : mem_zeroed(1, sizeof *rec);
+
+	rec->words.n = rec->subject_n = rec->nfields = 0;
+	return rec;
+}
+
+void intake_record_drop(struct intake *run, struct record *rec)
+{
+	run->spare = mem_grow(run->spare, &run->spare_cap, run->nspare + 1, sizeof *run->spare);
+	run->spare[run->nspare++] = rec;
+}
+
+static struct slice subject_of(const struct record *rec)
+{
+	return slice_upto(buf_slice(&rec->words), rec->subject_n);
+}
+
+static struct slice value_of(const struct record *rec, size_t i)
+{
+	return (struct slice){ rec->words.p + rec->field[i].at, rec->field[i].n };
+}
+
+void intake_record_write(const struct record *rec, const struct stamp *stamp, struct buf *out)
+{
+	intake_stamp_text(out, stamp);
+	buf_char(out, ' ');
+	buf_add(out, rec->entry->event->name);
+	buf_char(out, ' ');
+	buf_add(out, subject_of(rec));
+	for (size_t i = 0; i < rec->nfields; i++) {
+		buf_char(out, ' ');
+		buf_add(out, rec->field[i].use->field->name);
+		buf_char(out, '=');
+		buf_add(out, value_of(rec, i));
+	}
+	buf_char(out, '\n');
+}
+
+/* --- series ----------------------------------------------------------------------------------- */
+
+/* The number of the record's series: those of one entry of one mapping about one subject. */
+static uint32_t series_of(struct source *s, const struct record *rec)
+{
+	struct intake *run = s->run;
+	struct buf *name = &s->line_room;
+	uint32_t id;
+
+	name->n = 0;
+	buf_printf(name, "%u %zu ", rec->map, (size_t)(rec->entry - s->m->entry));
+	buf_add(name, subject_of(rec));
+	id = intern_id(&run->ids, buf_slice(name));
+	if (id < run->nseries && run->series[id])
+		return id;
+	run->series = mem_grow(run->series, &run->series_cap, id + 1, sizeof *run->series);
+	while (run->nseries <= id)
+		run->series[run->nseries++] = NULL;
+	run->series[id] = mem_zeroed(1, sizeof **run->series);
+	cadence_init(&run->series[id]->cadence, s->m->interval_s);
+	run->series[id]->subject = intern_id(&run->ids, subject_of(rec));
+	return id;
+}
+
+static uint64_t hash_values(const struct record *rec)
+{
+	uint64_t h = 0;
+
+	for (size_t i = 0; i < rec->nfields; i++)
+		h = (h ^ slice_hash(value_of(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * 0x9e3779b97f4a7c15u;
+	return h >> 32;
+}
+
+/* Watches the series' times. What is found is kept with its subject until the row is through. */
+static void watch(struct source *s, struct series *series, const struct record *rec, bool same)
+{
+	struct intake *run = s->run;
+	struct cadence_mark mark = { rec->t_s, rec->place.line, rec->place.file };
+	size_t before = run->finds.n;
+
+	cadence_add(&series->cadence, mark, same || series->epoch != s->epoch, &run->finds);
+	series->epoch = s->epoch;
+	run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
+	for (size_t i = before; i < run->finds.n; i++)
+		run->find_subject[i] = series->subject;
+}
+
+static void moment_text(struct source *s, int64_t t_s, int32_t offset_s, bool timed, struct buf *out)
+{
+	struct stamp stamp = intake_stamp_at(s, t_s, offset_s);
+
+	if (!timed)
+		stamp.second = STAMP_NO_TIME;
+	intake_stamp_text(out, &stamp);
+}
+
+static void find_text(struct source *s, const struct cadence_find *f, struct buf *out)
+{
+	bool timed = s->m->form.timed;
+	int32_t offset_s = s->last_offset;
+
+	if (f->kind == CADENCE_GAP)
+		intake_span_text(out, f->by_s);
+	switch (f->kind) {
+	case CADENCE_GAP:
+		buf_str(out, " without a reading");
+		if (f->missing)
+			buf_printf(out, " (%lld missing)", (long long)f->missing);
+		break;
+	case CADENCE_BACK:
+		buf_str(out, "the clock goes back by ");
+		intake_span_text(out, f->by_s);
+		break;
+	case CADENCE_SHIFT:
+		buf_str(out, "from here on the readings come ");
+		intake_span_text(out, f->by_s);
+		buf_printf(out, " %s: the clock was set, or the instrument started anew", f->by_s < 0 ? "earlier" : "later");
+		break;
+	case CADENCE_INTERVAL:
+		buf_str(out, "from here on readings come every ");
+		intake_span_text(out, f->by_s);
+		buf_str(out, " instead of every ");
+		intake_span_text(out, f->interval_s);
+		break;
+	}
+	buf_str(out, ", from ");
+	moment_text(s, f->from.t_s, offset_s, timed, out);
+	buf_printf(out, " (line %llu) to ", (unsigned long long)f->from.line);
+	moment_text(s, f->to.t_s, offset_s, timed, out);
+}
+
+static bool alike(const struct cadence_find *a, const struct cadence_find *b)
+{
+	return a->kind == b->kind && a->from.t_s == b->from.t_s && a->to.t_s == b->to.t_s && a->to.line == b->to.line;
+}
+
+static void tell_find(struct source *s, size_t i)
+{
+	static const enum told kinds[] = { TOLD_GAP, TOLD_BACK, TOLD_SHIFT, TOLD_INTERVAL };
+	struct intake *run = s->run;
+	const struct cadence_find *f = &run->finds.row[i];
+	struct row_place place = { f->to.file, 0, f->to.line, f->to.line };
+	struct buf *out = &run->text;
+	const char *sep = "";
+
+	for (size_t k = i; k < run->finds.n; k++)
+		if (alike(f, &run->finds.row[k]) && run->find_subject[k]) {
+			buf_str(out, sep);
+			buf_add(out, intern_text(&run->ids, run->find_subject[k]));
+			run->find_subject[k] = 0;
+			sep = ", ";
+		}
+	buf_str(out, ": ");
+	find_text(s, f, out);
+	if (f->kind == CADENCE_BACK && (f->by_s == 3600 || f->by_s + f->interval_s == 3600) && s->m->clock == CLOCK_WALL && !s->zone)
+		buf_str(out, "; if that is the end of summer time, name the zone: `clock: Pacific/Auckland`");
+	intake_say(run, kinds[f->kind], f->kind == CADENCE_BACK ? TOLD_WARNING : TOLD_NOTE, place);
+}
+
+static void tell_finds(struct source *s)
+{
+	struct intake *run = s->run;
+
+	for (size_t i = 0; i < run->finds.n; i++)
+		if (run->find_subject[i])
+			tell_find(s, i);
+	run->finds.n = 0;
+}
+
+/* --- rows given out --------------------------------------------------------------------------- */
+
+static void enqueue(struct source *s, struct record *rec)
+{
+	if (s->first && s->first == s->nready)
+		s->first = s->nready = 0;
+	s->ready = mem_grow(s->ready, &s->ready_cap, s->nready + 1, sizeof *s->ready);
+	s->ready[s->nready++] = rec;
+}
+
+static void unlike(struct source *s, const struct record *rec)
+{
+	buf_add(&s->run->text, subject_of(rec));
+	buf_str(&s->run->text, " has two unlike readings at ");
+	intake_stamp_text(&s->run->text, &rec->stamp);
+	buf_str(&s->run->text, "; both are written");
+	intake_say(s->run, TOLD_UNLIKE, TOLD_WARNING, rec->place);
+}
+
+/* The number of <event, subject, field>, under which the book's readings are kept. */
+static uint32_t known_id(struct intake *run, struct slice event, struct slice subject, struct slice field)
+{
+	struct buf *name = &run->text;
+	uint32_t id;
+
+	name->n = 0;
+	buf_add(name, event);
+	buf_char(name, ' ');
+	buf_add(name, subject);
+	buf_char(name, ' ');
+	buf_add(name, field);
+	id = intern_id(&run->ids, buf_slice(name));
+	name->n = 0;
+	return id;
+}
+
+void intake_know(struct intake *run, const struct line *line, int64_t t_s)
+{
+	for (size_t i = 0; i < line->nfields; i++) {
+		const struct field *f = &line->field[i];
+		uint32_t id;
+
+		if (!value_is_number(f->use->type))
+			continue;
+		id = known_id(run, line->event->name, line->subject, f->use->field->name);
+		if (id < SEEN_SERIES_MOST)
+			seen_add(&run->known, id, t_s, slice_hash(f->text));
+	}
+}
+
+/* Whether the book holds every reading of the record; constants of the mapping do not count. */
+static bool is_known(struct intake *run, const struct record *rec)
+{
+	bool any = false;
+
+	for (size_t i = 0; run->known.n && i < rec->nfields; i++) {
+		uint32_t id;
+
+		if (!value_is_number(rec->field[i].use->type))
+			continue;
+		id = known_id(run, rec->entry->event->name, subject_of(rec), rec->field[i].use->field->name);
+		if (id >= SEEN_SERIES_MOST || seen_find(&run->known, id, rec->t_s, slice_hash(value_of(rec, i))) != SEEN_SAME)
+			return false;
+		any = true;
+	}
+	return any;
+}
+
+enum taken { TAKEN_NEW, TAKEN_REPEAT, TAKEN_KNOWN };
+
+static enum taken take_record(struct source *s, struct record *rec)
+{
+	struct intake *run = s->run;
+	uint32_t id = series_of(s, rec);
+	enum seen_how how = SEEN_NEW;
+
+	if (id < SEEN_SERIES_MOST) {
+		how = seen_add(&run->seen, id, rec->t_s, hash_values(rec));
+		watch(s, run->series[id], rec, how == SEEN_SAME);
+	}
+	if (how == SEEN_SAME)
+		return TAKEN_REPEAT;
+	if (is_known(run, rec))
+		return TAKEN_KNOWN;
+	if (how == SEEN_UNLIKE)
+		unlike(s, rec);
+	return TAKEN_NEW;
+}
+
+void intake_row_deliver(struct source *s, struct row_records *row)
+{
+	struct intake *run = s->run;
+	size_t n[3] = { 0, 0, 0 };
+
+	for (size_t i = 0; i < row->n; i++) {
+		enum taken how = take_record(s, row->rec[i]);
+
+		n[how]++;
+		if (how == TAKEN_NEW)
+			enqueue(s, row->rec[i]);
+		else
+			intake_record_drop(run, row->rec[i]);
+	}
+	tell_finds(s);
+	if (n[TAKEN_NEW]) {
+		run->counts.with_entry++;
+		return;
+	}
+	buf_str(&run->text, n[TAKEN_KNOWN] ? "stands in the book" : "read before: the same reading twice is one");
+	intake_say(run, n[TAKEN_KNOWN] ? TOLD_KNOWN : TOLD_REPEAT, TOLD_NOTE, row->place);
+}
+
+/* --- one moment ------------------------------------------------------------------------------- */
+
+static bool same_words(const struct record *a, const struct record *b)
+{
+	return a->entry->event == b->entry->event && slice_eq(subject_of(a), subject_of(b)) &&
+		a->stamp.day == b->stamp.day && a->stamp.second == b->stamp.second && a->stamp.offset == b->stamp.offset;
+}
+
+/* The field of `rec` of that use, or its number of fields. */
+static size_t field_at(const struct record *rec, const struct field_use *use)
+{
+	size_t i = 0;
+
+	while (i < rec->nfields && rec->field[i].use != use)
+		i++;
+	return i;
+}
+
+/* Whether two records of one moment fit in one line: no field of both that differs. */
+static bool may_join(const struct record *a, const struct record *b)
+{
+	bool adds = false;
+
+	if (!same_words(a, b))
+		return false;
+	for (size_t i = 0; i < b->nfields; i++) {
+		size_t k = field_at(a, b->field[i].use);
+
+		if (k < a->nfields && !slice_eq(value_of(a, k), value_of(b, i)))
+			return false;
+		adds = adds || k == a->nfields;
+	}
+	return adds;
+}
+
+/* Fields go in the order that the event's own list has. */
+static void join(struct record *a, const struct record *b)
+{
+	for (size_t i = 0; i < b->nfields; i++) {
+		size_t k = field_at(a, b->field[i].use), at = a->words.n;
+
+		if (k < a->nfields)
+			continue;
+		buf_add(&a->words, value_of(b, i));
+		for (k = a->nfields++; k > 0 && a->field[k - 1].use > b->field[i].use; k--)
+			a->field[k] = a->field[k - 1];
+		a->field[k].use = b->field[i].use;
+		a->field[k].at = at;
+		a->field[k].n = b->field[i].n;
+	}
+}
+
+void intake_gather_flush(struct intake *run, struct buf *out)
+{
+	for (size_t i = 0; i < run->ngathered; i++) {
+		intake_record_write(run->gathered[i], &run->gathered[i]->stamp, out);
+		intake_record_drop(run, run->gathered[i]);
+		run->counts.entries++;
+	}
+	run->ngathered = 0;
+}
+
+enum { GATHERED_MOST = 4096 };
+
+void intake_gather(struct intake *run, struct record *rec, struct buf *out)
+{
+	if (run->ngathered && (run->gathered[0]->t_s != rec->t_s || run->ngathered == GATHERED_MOST))
+		intake_gather_flush(run, out);
+	for (size_t i = 0; i < run->ngathered; i++)
+		if (may_join(run->gathered[i], rec)) {
+			join(run->gathered[i], rec);
+			intake_record_drop(run, rec);
+			return;
+		}
+	run->gathered = mem_grow(run->gathered, &run->gathered_cap, run->ngathered + 1, sizeof *run->gathered);
+	run->gathered[run->ngathered++] = rec;
+}
+
+void intake_series_end(struct source *s)
+{
+	struct intake *run = s->run;
+
+	for (size_t i = 0; i < run->nseries; i++) {
+		size_t before = run->finds.n;
+
+		if (!run->series[i])
+			continue;
+		cadence_end(&run->series[i]->cadence, &run->finds);
+		run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
+		for (size_t k = before; k < run->finds.n; k++)
+			run->find_subject[k] = run->series[i]->subject;
+	}
+	tell_finds(s);
+}

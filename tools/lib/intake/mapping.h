@@ -1,0 +1,127 @@
+/*
+ * mapping.h - what a mapping file says of an instrument's export: how it is written, and which of
+ * its columns become which entries of the book. The file is described by mapping(5).
+ *
+ * A mapping is read-only once it is read; several readers may share it. It owns all that its
+ * slices point to. Columns are collected in one table, so that a reader resolves each once, when
+ * it has seen the headings.
+ *
+ * Needs text.h, yaml.h, csv.h, cell_number.h, time_format.h, zone.h, vocab_words.h and vocab.h before it.
+ */
+#ifndef WITHY_MAPPING_H
+#define WITHY_MAPPING_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct yaml_error;
+
+struct map_column {
+	struct slice name;           /* its heading; empty when it is told by number */
+	size_t number;               /* from 1; 0 when it is told by its heading */
+	size_t line, col;            /* where the mapping names it */
+};
+
+struct map_pair {
+	struct slice from, to;
+};
+
+struct map_list {
+	struct slice *v;
+	size_t n;
+};
+
+/* What is read from a cell. */
+struct map_cell {
+	int column;                  /* in mapping.column */
+	int unit;                    /* UNIT_..., or -1: the cell says it */
+	int decimals;                /* how many digits stand behind the decimal mark, or -1 */
+	struct map_list missing;     /* also means: no reading */
+	struct map_pair *word;       /* what some cells stand for */
+	size_t nwords;
+};
+
+/* One item of a value: from a cell, or written in the mapping. */
+struct map_item {
+	struct slice label, text;
+	bool fed;
+	struct map_cell cell;
+};
+
+struct map_field {
+	const struct field_use *use;
+	struct map_item *item;
+	size_t n;
+	bool fed;                    /* an item of it is */
+};
+
+/* A row is for the entry when the cell is one of these. */
+struct map_when {
+	int column;
+	struct map_list is;
+};
+
+struct map_entry {
+	const struct event_def *event;
+	struct map_item subject;
+	struct map_when *when;
+	size_t nwhen;
+	struct map_field *field;
+	size_t nfields;
+	size_t line, col;
+};
+
+enum map_clock {
+	CLOCK_WALL,                  /* the works' own clock */
+	CLOCK_ZONE,                  /* mapping.zone, one offset or a zone with summer time */
+	CLOCK_HEADER,                /* the offset stands in the lines before the rows */
+	CLOCK_COLUMN,                /* the offset stands in a column */
+	CLOCK_STAMP,                 /* the time's own form holds it */
+};
+
+enum map_offset { OFFSET_QUARTERS, OFFSET_HOURS, OFFSET_MINUTES, OFFSET_SECONDS, OFFSET_TEXT };
+
+enum { MAP_TIME_COLUMNS = 3, MAP_ENTRIES = 64 };
+
+struct mapping {
+	struct csv_style style;
+	struct reading_style numbers;
+	size_t skip;                 /* lines before the headings */
+	struct slice header_has;     /* instead of it: the headings are the first row with this cell */
+	size_t header;               /* rows of headings */
+	struct map_list missing, trailer;
+
+	int time_column[MAP_TIME_COLUMNS];
+	size_t ntime;
+	struct timeform form;
+	struct timewords words;
+	enum map_clock clock;
+	struct zone *zone;
+	int offset_column;
+	enum map_offset offset_in;
+	int64_t interval_s;          /* 0: learn it; -1: do not watch */
+
+	struct map_entry *entry;
+	size_t nentries;
+	struct map_column *column;
+	size_t ncolumns, column_cap;
+
+	struct yaml_doc *doc;
+	void **owned;                /* what mapping_release() frees */
+	size_t nowned, owned_cap;
+};
+
+/*
+ * Reads a mapping from the bytes of its file; events and fields are those of `vocab`, which must
+ * outlive it. False with *error filled; then nothing has to be released.
+ */
+bool mapping_read(struct mapping *m, struct slice bytes, const struct vocab *vocab, struct yaml_error *error);
+void mapping_release(struct mapping *m);
+
+/* Whether `text` fits `glob`, in which each * stands for any characters. */
+bool map_glob(struct slice glob, struct slice text);
+
+bool map_list_has(const struct map_list *list, struct slice text);
+
+#endif

@@ -1,0 +1,155 @@
+#include "base/int128.h"
+#include "math/stats.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+int64_t fixed_of(double value, double scale)
+{
+	return (int64_t)llrint(value * scale);
+}
+
+void sums_add(struct sums *s, int64_t reading)
+{
+	struct sums one = { 1, reading, (wide)reading * reading, reading, reading };
+
+	sums_merge(s, &one);
+}
+
+void sums_merge(struct sums *into, const struct sums *from)
+{
+	if (from->n == 0)
+		return;
+	if (into->n == 0 || from->least < into->least)
+		into->least = from->least;
+	if (into->n == 0 || from->most > into->most)
+		into->most = from->most;
+	into->n += from->n;
+	into->sum += from->sum;
+	into->squares += from->squares;
+}
+
+double sums_mean(const struct sums *s, double scale)
+{
+	return s->n ? (double)s->sum / ((double)s->n * scale) : NAN;
+}
+
+double sums_sd(const struct sums *s, double scale)
+{
+	wide spread = s->n * s->squares - s->sum * s->sum;
+
+	if (s->n < 2)
+		return NAN;
+	return sqrt((double)spread / ((double)s->n * (double)(s->n - 1))) / scale;
+}
+
+int64_t sums_mean_fixed(const struct sums *s)
+{
+	wide mean, twice_left;
+
+	if (s->n == 0)
+		return 0;
+	mean = s->sum / s->n;
+	twice_left = 2 * (s->sum - mean * s->n);
+	if (twice_left > s->n || (twice_left == s->n && mean % 2))
+		mean++;
+	if (twice_left < -s->n || (twice_left == -s->n && mean % 2))
+		mean--;
+	return (int64_t)mean;
+}
+
+void wilson_share(double share, double n, double z, double *low, double *high)
+{
+	double zz = z * z / n;
+	double half = sqrt((share * (1 - share) + zz / 4) * zz);
+
+	*low = share > 0 ? (share + zz / 2 - half) / (1 + zz) : 0;
+	*high = share < 1 ? (share + zz / 2 + half) / (1 + zz) : 1;
+}
+
+bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
+{
+	*low = 0;
+	*high = 1;
+	if (n <= 0 || k < 0 || k > n)
+		return false;
+	wilson_share((double)k / (double)n, (double)n, z, low, high);
+	return true;
+}
+
+struct claim {
+	wide left;
+	int64_t weight;
+	size_t place;
+};
+
+/* Whoever has the first right to a unit that is left over comes first. */
+static int claim_cmp(const void *a, const void *b)
+{
+	const struct claim *x = a, *y = b;
+
+	if (x->left != y->left)
+		return x->left > y->left ? -1 : 1;
+	if (x->weight != y->weight)
+		return x->weight > y->weight ? -1 : 1;
+	return (x->place > y->place) - (x->place < y->place);
+}
+
+/* The sum of the weights, or 0 where they do not serve. */
+static wide weights_sum(const int64_t *weight, size_t n)
+{
+	wide sum = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		if (weight[i] < 0)
+			return 0;
+		sum += weight[i];
+	}
+	return sum;
+}
+
+/* Quotas rounded down into `share`, remainders into `claim`; returns what is left over. */
+static wide quotas_floor(wide total, const int64_t *weight, size_t n, wide sum,
+	int64_t *share, struct claim *claim)
+{
+	wide over = total;
+
+	for (size_t i = 0; i < n; i++) {
+		wide product = total * weight[i];
+
+		share[i] = (int64_t)(product / sum);
+		claim[i] = (struct claim){ product % sum, weight[i], i };
+		over -= share[i];
+	}
+	return over;
+}
+
+static void share_out(wide total, wide sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	struct claim *claim = mem_array(n, sizeof(*claim));
+	wide over = quotas_floor(total, weight, n, sum, share, claim);
+
+	qsort(claim, n, sizeof(*claim), claim_cmp);
+	for (size_t i = 0; (wide)i < over && i < n; i++)
+		share[claim[i].place]++;
+	free(claim);
+}
+
+bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
+{
+	wide sum = weights_sum(weight, n);
+
+	if (sum == 0)
+		return false;
+	share_out(total < 0 ? -(wide)total : total, sum, weight, n, share);
+	for (size_t i = 0; total < 0 && i < n; i++)
+		share[i] = -share[i];
+	return true;
+}
+
+void apportion_some(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	share_out(total, sum, weight, n, share);
+}

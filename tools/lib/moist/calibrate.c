@@ -1,0 +1,226 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "wood/moisture.h"
+#include "wood/meter.h"
+#include "base/intern.h"
+#include "table/table.h"
+#include "table/number_text.h"
+#include "moist/meter_line.h"
+#include "moist/calibrate.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/* Moisture is in steps of 0.0001 % (value.h). */
+#define STEPS 10000
+
+void moist_tests_init(struct moist_tests *t, const struct house *house)
+{
+	memset(t, 0, sizeof *t);
+	t->house = house;
+	intern_init(&t->meters);
+}
+
+void moist_tests_release(struct moist_tests *t)
+{
+	intern_release(&t->meters);
+	free(t->list);
+	memset(t, 0, sizeof *t);
+}
+
+/* ---- taking lines */
+
+/* The item that belongs to the i-th of another field: that of its label, else the one in its place. */
+static const struct item *beside(const struct line *l, int id, size_t i, struct slice label)
+{
+	const struct field *f = line_field(l, id);
+
+	for (size_t j = 0; f && label.n && j < f->n; j++)
+		if (slice_eq(l->item[f->first + j].label, label))
+			return &l->item[f->first + j];
+	return f && !label.n && i < f->n && !l->item[f->first + i].label.n ? &l->item[f->first + i] : NULL;
+}
+
+/* A reading at the meter's reference temperature, before any line of its own. */
+static bool at_reference(const struct house *house, const struct line *l, const struct item *mc, double *reading_pct)
+{
+	const struct item *wood = line_item(l, FIELD_WOOD);
+	struct meter_use use = { .rule = meter_rule_none() };
+	int64_t corrected;
+
+	if (mc->v.mark != VALUE_EXACT)
+		return false;
+	if (house)
+		meter_use_on(house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	use.line = NULL;
+	use.rule.line_a = 0;
+	use.rule.line_b = 1;
+	if (!meter_correct(&use, mc->v.fix, wood ? wood->v.fix : HOUSE_NONE, &corrected) && use.by_temperature)
+		return false;
+	*reading_pct = (double)corrected / STEPS;
+	return true;
+}
+
+static void take_test(struct moist_tests *t, const struct line *l, size_t i, const struct item *mc)
+{
+	const struct item *wet = beside(l, FIELD_WET, i, mc->label), *dry = beside(l, FIELD_DRY, i, mc->label);
+	struct moist_test test = { .meter = intern_id(&t->meters, line_word(l, FIELD_METER)), .pair = { .day = l->stamp.day } };
+	double pct = wet && dry ? mc_of_masses_pct(value_number(TYPE_MASS, wet->v.fix), value_number(TYPE_MASS, dry->v.fix)) : NAN;
+
+	test.pair.true_pct = pct;
+	test.usable = at_reference(t->house, l, mc, &test.pair.reading_pct) && !isnan(pct);
+	t->list = mem_grow(t->list, &t->cap, t->n + 1, sizeof *t->list);
+	t->list[t->n++] = test;
+}
+
+void moist_tests_take(struct moist_tests *t, const struct line *l)
+{
+	const struct field *mc = line_field(l, FIELD_MC);
+
+	if (l->event->id != EVENT_OVEN || !line_field(l, FIELD_METER))
+		return;
+	for (size_t i = 0; mc && i < mc->n; i++)
+		take_test(t, l, i, &l->item[mc->first + i]);
+}
+
+void moist_tests_merge(struct moist_tests *into, const struct moist_tests *from)
+{
+	if (!from->n)
+		return;
+	into->list = mem_grow(into->list, &into->cap, into->n + from->n, sizeof *into->list);
+	for (size_t i = 0; i < from->n; i++) {
+		into->list[into->n] = from->list[i];
+		into->list[into->n++].meter = intern_id(&into->meters, intern_text(&from->meters, from->list[i].meter));
+	}
+}
+
+/* ---- the table */
+
+static const struct table_column LINES[] = {
+	{ "meter", TABLE_TEXT, 0 }, { "n_pairs", TABLE_INT, 0 }, { "n_left_out", TABLE_INT, 0 }, { "n_lacking", TABLE_INT, 0 },
+	{ "a", TABLE_REAL, 3 }, { "a_error", TABLE_REAL, 3 }, { "b", TABLE_REAL, 4 }, { "b_error", TABLE_REAL, 4 }, { "sd_pct", TABLE_REAL, 2 },
+	{ "least_pct", TABLE_REAL, 1 }, { "most_pct", TABLE_REAL, 1 }, { "first", TABLE_DATE, 0 }, { "last", TABLE_DATE, 0 },
+	{ "own", TABLE_TEXT, 0 },
+};
+
+static void write_own(struct buf *out, struct slice meter, const struct moist_line *l)
+{
+	size_t stroke = slice_find(meter, '/');
+
+	buf_str(out, "- {");
+	if (stroke < meter.n) {
+		buf_str(out, "setting: ");
+		buf_add(out, slice_from(meter, stroke + 1));
+		buf_str(out, ", ");
+	}
+	buf_str(out, "date: ");
+	day_write(out, l->last);
+	buf_str(out, ", a: ");
+	buf_real_shown(out, l->a, 3);
+	buf_str(out, ", b: ");
+	buf_real_shown(out, l->b, 4);
+	buf_printf(out, ", pairs: %zu, sd: ", l->n);
+	buf_real_shown(out, l->sd, 2);
+	buf_str(out, ", span: ");
+	buf_real_shown(out, l->low_pct, 1);
+	buf_str(out, "..");
+	buf_real_shown(out, l->high_pct, 1);
+	buf_str(out, "%}");
+}
+
+static void put_day(struct table *t, const struct moist_line *l, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	if (!l->n)
+		table_absent(t);
+	else {
+		day_write(&text, day);
+		table_date(t, buf_slice(&text));
+	}
+	buf_release(&text);
+}
+
+static void put_line(struct table *t, struct slice meter, const struct moist_line *l, size_t left_out)
+{
+	const double cell[] = { l->a, l->a_error, l->b, l->b_error, l->sd, l->low_pct, l->high_pct };
+	struct buf own = BUF_INIT;
+
+	table_text(t, meter);
+	table_int(t, (int64_t)l->n);
+	table_int(t, (int64_t)left_out);
+	table_int(t, (int64_t)l->lack);
+	for (size_t i = 0; i < sizeof cell / sizeof *cell; i++)
+		table_real(t, cell[i]);
+	put_day(t, l, l->first);
+	put_day(t, l, l->last);
+	if (!l->lack && l->b > 0 && !isnan(l->sd)) {
+		write_own(&own, meter, l);
+		table_text(t, buf_slice(&own));
+	} else
+		table_absent(t);
+	buf_release(&own);
+}
+
+/* qsort() has no argument for where the names are. */
+struct ranked {
+	const struct moist_tests *tests;
+	struct moist_test test;
+};
+
+static int test_order(const void *a, const void *b)
+{
+	const struct ranked *x = a, *y = b;
+
+	return slice_cmp(intern_text(&x->tests->meters, x->test.meter), intern_text(&x->tests->meters, y->test.meter));
+}
+
+static void sort_tests(struct moist_tests *tests)
+{
+	struct ranked *ranked = mem_array(tests->n, sizeof *ranked);
+
+	for (size_t i = 0; i < tests->n; i++)
+		ranked[i] = (struct ranked){ tests, tests->list[i] };
+	if (tests->n)
+		qsort(ranked, tests->n, sizeof *ranked, test_order);
+	for (size_t i = 0; i < tests->n; i++)
+		tests->list[i] = ranked[i].test;
+	free(ranked);
+}
+
+/* The tests from `from` on that are of one meter. */
+static size_t put_meter(struct table *t, const struct moist_tests *tests, size_t from)
+{
+	const struct moist_test *list = tests->list;
+	struct moist_pair *pair = mem_array(tests->n, sizeof *pair);
+	struct moist_line line;
+	size_t n = 0, to = from;
+
+	for (; to < tests->n && list[to].meter == list[from].meter; to++)
+		if (list[to].usable)
+			pair[n++] = list[to].pair;
+	line = moist_line_of(pair, n);
+	put_line(t, intern_text(&tests->meters, list[from].meter), &line, to - from - n);
+	free(pair);
+	return to;
+}
+
+void moist_tests_table(struct moist_tests *tests, struct table *t)
+{
+	table_init(t, LINES, sizeof LINES / sizeof *LINES);
+	sort_tests(tests);
+	for (size_t from = 0; from < tests->n; )
+		from = put_meter(t, tests, from);
+	table_note(t, SLICE("true = a + b reading, by least squares; readings corrected for the temperature of the wood alone, as the house says. own: the line for the meter in the house file."));
+	table_note(t, SLICE("n_lacking: so many more pairs until there are ten, and a line to use. n_left_out: off the scale, without the wood's temperature, or lighter wet than dry."));
+	table_note(t, SLICE("The line holds for readings from least to most; beyond them it is a guess."));
+}

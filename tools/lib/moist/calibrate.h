@@ -1,0 +1,39 @@
+/*
+ * calibrate.h - the oven tests of a book, and the table of the lines that its meters get from them.
+ *
+ * A test is a reading of a meter on an oven line with the masses of the same piece. Lines are taken in any
+ * order by any number of collections, which are merged; nothing of the order shows in the table.
+ * The house's own lines are not looked at: it is these that the table is for (meter_line.h).
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h, house.h, intern.h,
+ * table.h and meter_line.h before it.
+ */
+#ifndef WITHY_CALIBRATE_H
+#define WITHY_CALIBRATE_H
+
+/* A piece that a meter read and the oven dried. */
+struct moist_test {
+	uint32_t meter;          /* in `meters`, with its setting */
+	bool usable;             /* as a pair for the meter's line */
+	struct moist_pair pair;
+};
+
+struct moist_tests {
+	const struct house *house; /* or NULL */
+	struct intern meters;
+	struct moist_test *list;
+	size_t n, cap;
+};
+
+void moist_tests_init(struct moist_tests *t, const struct house *house);
+void moist_tests_release(struct moist_tests *t);
+
+/* Takes a good line; those of other events, and without a meter, are passed over. */
+void moist_tests_take(struct moist_tests *t, const struct line *l);
+
+void moist_tests_merge(struct moist_tests *into, const struct moist_tests *from);
+
+/* A row for each meter and setting. The table is initialized here and belongs to the caller. */
+void moist_tests_table(struct moist_tests *tests, struct table *t);
+
+#endif

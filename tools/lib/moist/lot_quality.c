@@ -1,0 +1,97 @@
+#include "math/distributions.h"
+#include "wood/moisture.h"
+#include "moist/lot_quality.h"
+
+#include <math.h>
+#include <stddef.h>
+
+struct allowance {
+	double first, last, below, above; /* of targets in whole points, and points to either side */
+};
+
+static const struct allowance ALLOWANCES[] = {
+	{ 7, 9, 1.0, 1.0 }, { 10, 12, 1.5, 1.5 }, { 13, 15, 2.0, 2.0 }, { 16, 18, 2.5, 2.0 },
+};
+
+bool moist_limits_of(double target_pct, struct moist_limits *limits)
+{
+	double whole = floor(target_pct + 0.5);
+
+	for (size_t i = 0; i < sizeof ALLOWANCES / sizeof *ALLOWANCES; i++) {
+		const struct allowance *a = &ALLOWANCES[i];
+
+		if (!(whole >= a->first && whole <= a->last))
+			continue;
+		*limits = (struct moist_limits){
+			.target_pct = target_pct,
+			.mean_low_pct = target_pct - a->below, .mean_high_pct = target_pct + a->above,
+			.piece_low_pct = 7 * target_pct / 10, .piece_high_pct = 13 * target_pct / 10,
+			.remembered = target_pct != 8 && target_pct != 12 && target_pct != 16,
+		};
+		return true;
+	}
+	return false;
+}
+
+enum moist_place moist_piece(int64_t mc, int64_t target)
+{
+	if (mc * 10 < target * 7)
+		return MOIST_LOW;
+	return mc * 10 > target * 13 ? MOIST_HIGH : MOIST_WITHIN;
+}
+
+unsigned moist_fails(const struct moist_limits *limits, const struct moist_sample *s)
+{
+	unsigned fails = 0;
+
+	if (s->judged && s->within * 1000 < s->judged * 935)
+		fails |= MOIST_PIECES_OUT;
+	if (s->off_scale)
+		return fails | MOIST_OFF_SCALE;
+	if (!s->n)
+		return fails | MOIST_NO_PIECE;
+	if (s->mean_pct < limits->mean_low_pct)
+		fails |= MOIST_MEAN_LOW;
+	if (s->mean_pct > limits->mean_high_pct)
+		fails |= MOIST_MEAN_HIGH;
+	return fails;
+}
+
+static double share_assured(const struct moist_limits *l, const struct moist_sample *s, double sd_pct, double sure)
+{
+	return num_cover_of((double)s->n, (s->mean_pct - l->piece_low_pct) / sd_pct, (l->piece_high_pct - s->mean_pct) / sd_pct, sure);
+}
+
+struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure)
+{
+	struct moist_assured a = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, num_free_sure(s->n + s->off_scale, cover) };
+	double sd = fmax(s->sd_pct, METER_SPREAD_PCT), mean, one, two;
+
+	if (s->n < 2 || s->off_scale)
+		return a;
+	mean = num_mean_of(s->n, sure) * sd;
+	one = num_tolerance_one((double)s->n, cover, sure) * sd;
+	two = num_tolerance_two((double)s->n, cover, sure) * sd;
+	a.mean_low_pct = s->mean_pct - mean;
+	a.mean_high_pct = s->mean_pct + mean;
+	a.above_pct = s->mean_pct - one;
+	a.below_pct = s->mean_pct + one;
+	a.low_pct = s->mean_pct - two;
+	a.high_pct = s->mean_pct + two;
+	if (limits)
+		a.share = share_assured(limits, s, sd, sure);
+	return a;
+}
+
+struct moist_taken moist_taken_of(int64_t out, int64_t n, double cover, double sure)
+{
+	struct num_interval both = num_share(out, n, 2 * sure - 1);
+	int64_t needed = num_sample(cover, sure, out);
+	struct moist_taken t = { MOIST_NOT_SHOWN, both.low, both.high, needed < 0 ? -1 : needed > n ? needed - n : 0 };
+
+	if (n > 0 && needed >= 0 && n >= needed)
+		t.shown = MOIST_SHOWN;
+	else if (both.low > 1 - cover)
+		t.shown = MOIST_REFUTED;
+	return t;
+}

@@ -1,0 +1,79 @@
+/*
+ * lot_quality.h - the drying quality of a lot, and what a sample of it assures.
+ *
+ * Moisture is in per cent of the oven-dry mass; shares and sureness are fractions of 1. The n is
+ * always of pieces. What has no answer (no piece, a standard deviation of one) is NAN.
+ *
+ * The limits are those that are quoted of EN 14298 (Sawn timber: assessment of drying quality):
+ * for a target of 8, 12 or 16 % the mean of the lot lies in 7.0-9.0, 10.5-13.5 or 13.5-18.0, and
+ * 93.5 % of the pieces lie in 0.7 to 1.3 times the target. Those of the mean for other targets (7-9:
+ * 1.0 to either side; 10-12: 1.5; 13-15: 2.0; 16-18: 2.5 below and 2.0 above) are from memory, and
+ * `remembered` says so. How many pieces the standard has measured was not found: the verdict says on
+ * how many it rests.
+ */
+#ifndef WITHY_LOT_QUALITY_H
+#define WITHY_LOT_QUALITY_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+/* The share of the pieces that has to lie within their limits. */
+#define MOIST_PIECES_SHARE 0.935 /* moist_fails() counts it in thousandths */
+
+struct moist_limits {
+	double target_pct;
+	double mean_low_pct, mean_high_pct;    /* of the lot's mean */
+	double piece_low_pct, piece_high_pct;  /* of 93.5 % of the pieces */
+	bool remembered;                       /* those of the mean are from memory */
+};
+
+/* False, and no limits, for a target that rounds to no whole point from 7 to 18. */
+bool moist_limits_of(double target_pct, struct moist_limits *limits);
+
+enum moist_place { MOIST_LOW = -1, MOIST_WITHIN, MOIST_HIGH };
+
+/* Where a piece of `mc`, in 0.0001 %, lies to 0.7 and 1.3 times `target`, in the same: exact. */
+enum moist_place moist_piece(int64_t mc, int64_t target);
+
+/* What was found of a lot: `n` on the scale with their mean and sd, and of `judged` pieces `within`. */
+struct moist_sample {
+	int64_t n, judged, within;
+	int64_t off_scale;        /* pieces off the meter's scale: the mean of the rest is not the lot's */
+	double mean_pct, sd_pct;
+};
+
+enum { MOIST_MEAN_LOW = 1, MOIST_MEAN_HIGH = 2, MOIST_PIECES_OUT = 4, MOIST_OFF_SCALE = 8, MOIST_NO_PIECE = 16 };
+
+/* What of the sample does not lie within the limits, as bits; 0: all does. */
+unsigned moist_fails(const struct moist_limits *limits, const struct moist_sample *s);
+
+/* What a sample assures of the lot, if its pieces were taken at random. */
+struct moist_assured {
+	double mean_low_pct, mean_high_pct;  /* of the mean, Student's t */
+	double above_pct, below_pct;         /* `cover` lies above the one; `cover` lies below the other */
+	double low_pct, high_pct;            /* `cover` lies within */
+	double share;                        /* lies within the limits of pieces, if normal */
+	double free_sure;                    /* how sure the driest and the wettest have `cover` between them, whatever the shape */
+};
+
+/*
+ * Off-scale pieces count for free_sure alone, and leave the rest NAN. The sd counts as no less than
+ * METER_SPREAD_PCT (moisture.h): two readings that agree say that the meter is coarse, not that all
+ * pieces are alike.
+ */
+struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure);
+
+/* ---- a sample after the kiln */
+
+enum moist_shown { MOIST_SHOWN, MOIST_NOT_SHOWN, MOIST_REFUTED };
+
+/* The verdict on `out` of `n` pieces out of the band, where at least `cover` should conform, at `sure`. */
+struct moist_taken {
+	enum moist_shown shown;  /* REFUTED: it is shown that fewer conform */
+	double out_low, out_high; /* one-sided Clopper-Pearson bounds of the share out, each at `sure` */
+	int64_t more;             /* to be read, none of them out, until it is shown; 0 when it is; -1: no number would do */
+};
+
+struct moist_taken moist_taken_of(int64_t out, int64_t n, double cover, double sure);
+
+#endif

@@ -1,0 +1,35 @@
+/*
+ * meter_line.h - a meter's own line, true = a + b reading, from pieces that were also dried in the oven.
+ *
+ * A pair is a reading, already corrected for the temperature of the wood (the line comes after that
+ * correction: moisture.h), and the moisture that the oven found, both in per cent of the oven-dry mass. The line is
+ * fitted by ordinary least squares with all of the error in the oven's figure's distance from it; it is
+ * for turning readings into moisture, and holds for the span of readings that it was fitted to.
+ * Fewer than ten pairs make no line for use: how many lack is told.
+ */
+#ifndef WITHY_METER_LINE_H
+#define WITHY_METER_LINE_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+enum { MOIST_PAIRS_LEAST = 10 };
+
+struct moist_pair {
+	double reading_pct, true_pct;
+	int32_t day;
+};
+
+struct moist_line {
+	size_t n, lack;              /* pairs, and how many more make ten */
+	double a, b;                 /* NAN without two different readings */
+	double sd;                   /* of the residuals, with n - 2; NAN under three pairs */
+	double a_error, b_error;     /* standard errors; NAN under three pairs */
+	double low_pct, high_pct;    /* the span of the readings */
+	int32_t first, last;         /* days */
+};
+
+/* Fits `n` pairs, which it puts in an order of their own so that theirs does not tell. */
+struct moist_line moist_line_of(struct moist_pair *pair, size_t n);
+
+#endif

@@ -1,0 +1,827 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "wood/moisture.h"
+#include "wood/meter.h"
+#include "base/intern_compact.h"
+#include "base/spool.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "moist/readings.h"
+#include "moist/moist_rows.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+const char *const moist_by_words[] = { "place", "charge", "lot", "part", "month", "day", NULL };
+
+enum { FIRST_SLOTS = 256 };
+
+/* No reading: the end of a list, and of a source that is past. */
+#define NONE UINT32_MAX
+
+/* Years before 0 would be below it. */
+#define DAY_BIAS ((int64_t)1 << 30)
+
+/* What is read again and again, in a row; and its last reading, or the list of those of its last moment. */
+struct moist_source {
+	uint32_t row, a, b;
+	uint32_t side : 31, at_random : 1; /* side: depth or form, where these part sources */
+	union {
+		struct reading last;
+		struct {
+			int64_t utc_s;
+			uint32_t first;
+		} sample;
+	};
+};
+
+struct moist_node {
+	struct reading reading;
+	uint32_t next;
+};
+
+struct moist_rule {
+	uint32_t meter, text;
+	const struct house_calibration *line;
+};
+
+void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts)
+{
+	*m = (struct moist_rows){ .ask = ask, .facts = facts, .free_node = NONE };
+	intern_small_init(&m->rules);
+	intern_small_init(&m->sets);
+	intern_small_init(&m->depths);
+}
+
+void moist_rows_release(struct moist_rows *m)
+{
+	for (size_t i = 0; i < m->n; i++)
+		free(m->row[i].off);
+	free(m->row);
+	free(m->row_slot);
+	free(m->source);
+	free(m->source_slot);
+	free(m->node);
+	free(m->rule);
+	free(m->order);
+	free(m->item);
+	free(m->value);
+	intern_small_release(&m->rules);
+	intern_small_release(&m->sets);
+	intern_small_release(&m->depths);
+	buf_release(&m->text[0]);
+	buf_release(&m->text[1]);
+}
+
+/* ---- finding rows and sources */
+
+static size_t hash_of(const uint32_t *key, size_t n)
+{
+	uint64_t h = n;
+
+	for (size_t i = 0; i < n; i++) {
+		h = (h ^ key[i]) * 0x9e3779b97f4a7c15u;
+		h ^= h >> 29;
+	}
+	return (size_t)(h ^ h >> 32);
+}
+
+/* Twice the slots; `hash` finds an entry's. Slots hold indexes + 1. */
+static uint32_t *widened(uint32_t *old, size_t *slots, size_t n, const struct moist_rows *m,
+	size_t (*hash)(const struct moist_rows *m, size_t i))
+{
+	uint32_t *slot;
+
+	free(old);
+	*slots = *slots ? *slots * 2 : FIRST_SLOTS;
+	slot = mem_zeroed(*slots, sizeof *slot);
+	for (size_t i = 0; i < n; i++) {
+		size_t at = hash(m, i) & (*slots - 1);
+
+		while (slot[at])
+			at = (at + 1) & (*slots - 1);
+		slot[at] = (uint32_t)i + 1;
+	}
+	return slot;
+}
+
+static size_t hash_of_row(const struct moist_rows *m, size_t i)
+{
+	return hash_of(m->row[i].key, m->ask->nby);
+}
+
+static size_t hash_of_source(const struct moist_rows *m, size_t i)
+{
+	const struct moist_source *s = &m->source[i];
+	const uint32_t key[] = { s->row, s->a, s->b, (uint32_t)s->side << 1 | s->at_random };
+
+	return hash_of(key, 4);
+}
+
+static struct moist_row *add_row(struct moist_rows *m, const uint32_t *key, uint32_t *slot)
+{
+	struct moist_row *row;
+
+	m->row = mem_grow(m->row, &m->rows_cap, m->n + 1, sizeof *m->row);
+	row = &m->row[m->n++];
+	*row = (struct moist_row){ .last = INT32_MIN };
+	memcpy(row->key, key, m->ask->nby * sizeof *key);
+	*slot = (uint32_t)m->n;
+	return row;
+}
+
+static struct moist_row *row_of(struct moist_rows *m, const uint32_t *key)
+{
+	size_t at, n = m->ask->nby;
+
+	if (m->n * 4 >= m->row_slots * 3)
+		m->row_slot = widened(m->row_slot, &m->row_slots, m->n, m, hash_of_row);
+	at = hash_of(key, n) & (m->row_slots - 1);
+	while (m->row_slot[at]) {
+		struct moist_row *row = &m->row[m->row_slot[at] - 1];
+
+		if (!memcmp(row->key, key, n * sizeof *key))
+			return row;
+		at = (at + 1) & (m->row_slots - 1);
+	}
+	return add_row(m, key, &m->row_slot[at]);
+}
+
+/* The source of that key; *made is set when it is new, and then nothing but the key is. */
+static struct moist_source *source_of(struct moist_rows *m, const struct moist_source *key, bool *made)
+{
+	const uint32_t words[] = { key->row, key->a, key->b, (uint32_t)key->side << 1 | key->at_random };
+	struct moist_source *s;
+	size_t at;
+
+	if (m->nsources * 4 >= m->source_slots * 3)
+		m->source_slot = widened(m->source_slot, &m->source_slots, m->nsources, m, hash_of_source);
+	at = hash_of(words, 4) & (m->source_slots - 1);
+	*made = false;
+	while (m->source_slot[at]) {
+		s = &m->source[m->source_slot[at] - 1];
+		if (s->a == key->a && s->row == key->row && s->b == key->b && s->side == key->side && s->at_random == key->at_random)
+			return s;
+		at = (at + 1) & (m->source_slots - 1);
+	}
+	*made = true;
+	m->source = mem_grow(m->source, &m->sources_cap, m->nsources + 1, sizeof *m->source);
+	s = &m->source[m->nsources++];
+	*s = *key;
+	m->source_slot[at] = (uint32_t)m->nsources;
+	return s;
+}
+
+/* ---- the keys of a row */
+
+static uint32_t period_of(size_t by, int32_t day)
+{
+	int year, month, date;
+
+	if (by == MOIST_BY_DAY)
+		return (uint32_t)(day + DAY_BIAS);
+	day_split(day, &year, &month, &date);
+	return (uint32_t)(year * 12 + month - 1);
+}
+
+static uint32_t key_of(struct moist_rows *m, size_t by, const struct reading_of *of, int32_t day)
+{
+	switch (by) {
+	case MOIST_BY_PLACE:
+		return of->place;
+	case MOIST_BY_CHARGE:
+		return of->charge;
+	case MOIST_BY_LOT:
+		return intern_small_id(&m->facts->readings->names, of->lot);
+	case MOIST_BY_PART:
+		return of->part;
+	default:
+		return period_of(by, day);
+	}
+}
+
+static struct moist_row *row_of_reading(struct moist_rows *m, const struct reading_of *of, int32_t day)
+{
+	uint32_t key[MOIST_BYS];
+
+	for (size_t k = 0; k < m->ask->nby; k++)
+		key[k] = key_of(m, m->ask->by[k], of, day);
+	return row_of(m, key);
+}
+
+/* The month or the day that a row is of; 0 when it is of neither. */
+static uint32_t period_of_row(const struct moist_rows *m, const struct moist_row *row)
+{
+	for (size_t k = 0; k < m->ask->nby; k++)
+		if (m->ask->by[k] >= MOIST_BY_MONTH)
+			return row->key[k];
+	return 0;
+}
+
+static void day_of_period(size_t by, uint32_t period, struct buf *out)
+{
+	if (by == MOIST_BY_DAY)
+		day_write(out, (int32_t)((int64_t)period - DAY_BIAS));
+	else
+		buf_printf(out, "%04u-%02u", period / 12, period % 12 + 1);
+}
+
+void moist_row_key(const struct moist_rows *m, const struct moist_row *row, size_t k, struct buf *out)
+{
+	if (m->ask->by[k] >= MOIST_BY_MONTH)
+		day_of_period(m->ask->by[k], row->key[k], out);
+	else
+		buf_add(out, readings_name(m->facts->readings, row->key[k]));
+}
+
+/* ---- what a reading is held against */
+
+static const struct house_place *place_of(const struct moist_rows *m, const struct reading_of *of)
+{
+	return m->ask->house ? house_place(m->ask->house, readings_name(m->facts->readings, of->place)) : NULL;
+}
+
+/* Whether what the house says of being ready is for it. */
+static bool is_to_be_ready(const struct moist_rows *m, const struct reading_of *of)
+{
+	return m->ask->house && (of->charge || (of->single && of->part == m->facts->blade));
+}
+
+static struct house_range band_of(const struct moist_rows *m, const struct reading_of *of)
+{
+	const struct house_place *place = place_of(m, of);
+	const struct house_range none = { HOUSE_NONE, HOUSE_NONE };
+
+	if (place && house_range_given(place->target))
+		return place->target;
+	return is_to_be_ready(m, of) ? m->ask->house->ready.band : none;
+}
+
+/* The middle of a range that has two ends, or HOUSE_NONE. */
+static int64_t middle_of(struct house_range r)
+{
+	if (!house_range_given(r) || r.low == INT64_MIN || r.high == INT64_MAX)
+		return HOUSE_NONE;
+	return r.low + (r.high - r.low) / 2;
+}
+
+/* What the piece is to be dried to: the place's, of charges and blades that of `ready`. */
+static int64_t target_of(const struct moist_rows *m, const struct reading_of *of)
+{
+	const struct house_place *place = place_of(m, of);
+
+	if (m->ask->target != HOUSE_NONE)
+		return m->ask->target;
+	if (place && middle_of(place->target) != HOUSE_NONE)
+		return middle_of(place->target);
+	if (!is_to_be_ready(m, of))
+		return HOUSE_NONE;
+	return m->ask->house->ready.target != HOUSE_NONE ? m->ask->house->ready.target : middle_of(m->ask->house->ready.band);
+}
+
+/* A charge is of clefts; elsewhere the line has to say what was read, or it is a blade that was judged. */
+static uint8_t form_of(const struct moist_rows *m, const struct reading_of *of)
+{
+	if (of->form == m->facts->blade)
+		return MOIST_AFTER;
+	if (of->form == m->facts->cleft)
+		return MOIST_BEFORE;
+	return of->charge && !of->form ? MOIST_BEFORE : MOIST_UNSAID;
+}
+
+/* ---- counting a reading in its row */
+
+/* An off-scale reading is judged only where the scale's end lies outside the band already. */
+static void judge(struct moist_row *row, const struct reading *r, struct house_range band, int64_t n)
+{
+	if (!house_range_given(band))
+		return;
+	if ((r->mark == VALUE_ABOVE && r->mc < band.high) || (r->mark == VALUE_BELOW && r->mc > band.low))
+		return;
+	row->count[MOIST_JUDGED] += n;
+	row->count[MOIST_IN] += r->mark == VALUE_EXACT && house_range_holds(band, r->mc) ? n : 0;
+}
+
+void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end, struct buf *out)
+{
+	reading_source_write(m->facts->readings, out, end->a, end->b, end->at_random);
+	buf_char(out, ' ');
+	day_write(out, end->day);
+	if (end->mark != VALUE_EXACT)
+		buf_str(out, end->mark == VALUE_ABOVE ? " or above" : " or below");
+}
+
+/* Of two as far out the one whose words come first is named. */
+static bool is_named_before(struct moist_rows *m, const struct moist_end *x, const struct moist_end *y)
+{
+	if (x->a == y->a && x->b == y->b && x->at_random == y->at_random && x->mark == y->mark)
+		return x->day < y->day;
+	m->text[0].n = m->text[1].n = 0;
+	moist_row_end_write(m, x, &m->text[0]);
+	moist_row_end_write(m, y, &m->text[1]);
+	return slice_cmp(buf_slice(&m->text[0]), buf_slice(&m->text[1])) < 0;
+}
+
+/* `further` is below 0 when `come` lies further out. */
+static void keep_end(struct moist_rows *m, struct moist_end *held, const struct moist_end *come, int further)
+{
+	if (!held->held || further < 0 || (further == 0 && is_named_before(m, come, held)))
+		*held = *come;
+}
+
+static struct moist_ends *ends_of(struct moist_row *row, const struct reading *r)
+{
+	if (r->mark != VALUE_ABOVE && r->mark != VALUE_BELOW)
+		return &row->ends;
+	if (!row->off)
+		row->off = mem_zeroed(MOIST_OFFS, sizeof *row->off);
+	return &row->off[r->mark == VALUE_ABOVE ? MOIST_OVER : MOIST_UNDER];
+}
+
+static void count_ends(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+{
+	const struct moist_end end = { r->mc, r->day, of->a, of->b, of->at_random, true, r->mark };
+	struct moist_ends *ends = ends_of(row, r);
+
+	keep_end(m, &ends->least, &end, (end.mc > ends->least.mc) - (end.mc < ends->least.mc));
+	keep_end(m, &ends->most, &end, (end.mc < ends->most.mc) - (end.mc > ends->most.mc));
+}
+
+/* The number of the text of a rule that the house has for a meter on a day; 0 where it has none. */
+static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
+{
+	struct meter_use use;
+	size_t i = 0;
+
+	if (meter_use_on(m->ask->house, readings_name(m->facts->readings, meter), day, &use) != METER_OK)
+		return 0;
+	while (i < m->nrules && (m->rule[i].meter != meter || m->rule[i].line != use.line))
+		i++;
+	if (i == m->nrules) {
+		m->text[0].n = 0;
+		buf_add(&m->text[0], readings_name(m->facts->readings, meter));
+		buf_str(&m->text[0], ": ");
+		meter_use_write(&m->text[0], &use);
+		m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
+		m->rule[m->nrules++] = (struct moist_rule){ meter, intern_small_id(&m->rules, buf_slice(&m->text[0])), use.line };
+	}
+	return m->rule[i].text;
+}
+
+/* The rules of a set, and how many. */
+static size_t rules_of(const struct moist_rows *m, uint32_t set, const char **rules)
+{
+	struct slice held = intern_small_text(&m->sets, set);
+
+	*rules = held.p;
+	return held.n / sizeof(uint32_t);
+}
+
+static uint32_t rule_in(const char *rules, size_t i)
+{
+	uint32_t rule;
+
+	memcpy(&rule, rules + i * sizeof rule, sizeof rule);
+	return rule;
+}
+
+/* The set with a rule more; it is in the order of its numbers. */
+static uint32_t set_with(struct moist_rows *m, uint32_t set, uint32_t rule)
+{
+	struct slice text = { (const char *)&rule, sizeof rule };
+	struct buf next = BUF_INIT;
+	const char *rules;
+	size_t n = rules_of(m, set, &rules), i = 0;
+
+	while (i < n && rule_in(rules, i) < rule)
+		i++;
+	if (i < n && rule_in(rules, i) == rule)
+		return set;
+	buf_add(&next, (struct slice){ rules, i * sizeof rule });
+	buf_add(&next, text);
+	buf_add(&next, (struct slice){ rules + i * sizeof rule, (n - i) * sizeof rule });
+	set = intern_small_id(&m->sets, buf_slice(&next));
+	buf_release(&next);
+	return set;
+}
+
+static void count_rule(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+{
+	uint32_t rule = 0;
+
+	if (r->flags & READING_OVEN)
+		rule = intern_small_id(&m->rules, SLICE("oven"));
+	else if (r->mark != VALUE_EXACT)
+		return;
+	else if (r->flags & READING_UNCORRECTED || !m->ask->house)
+		rule = intern_small_id(&m->rules, SLICE("uncorrected"));
+	else
+		rule = rule_of_meter(m, of->meter, r->day);
+	if (rule)
+		row->rules = set_with(m, row->rules, rule);
+}
+
+/* `n` readings that are all alike. */
+static void count(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of, int64_t n)
+{
+	const struct sums sums = { n, (wide)n * r->mc, (wide)n * r->mc * r->mc, r->mc, r->mc };
+
+	row->count[MOIST_ABOVE] += r->mark == VALUE_ABOVE ? n : 0;
+	row->count[MOIST_BELOW] += r->mark == VALUE_BELOW ? n : 0;
+	row->count[MOIST_UNCORRECTED] += r->flags & READING_UNCORRECTED ? n : 0;
+	row->count[MOIST_DOUBTFUL] += r->flags & READING_DOUBTFUL ? n : 0;
+	if (r->mark != VALUE_ABOVE && r->mark != VALUE_BELOW)
+		sums_merge(&row->sums, &sums);
+	count_ends(m, row, r, of);
+	row->last = r->day > row->last ? r->day : row->last;
+	judge(row, r, band_of(m, of), n);
+	count_rule(m, row, r, of);
+}
+
+/* ---- taking a reading */
+
+static void free_nodes(struct moist_rows *m, uint32_t first)
+{
+	uint32_t last = first;
+
+	if (first == NONE)
+		return;
+	while (m->node[last].next != NONE)
+		last = m->node[last].next;
+	m->node[last].next = m->free_node;
+	m->free_node = first;
+}
+
+static uint32_t new_node(struct moist_rows *m, const struct reading *r, uint32_t next)
+{
+	uint32_t i = m->free_node;
+
+	if (i == NONE) {
+		m->node = mem_grow(m->node, &m->nodes_cap, m->nnodes + 1, sizeof *m->node);
+		i = (uint32_t)m->nnodes++;
+	} else
+		m->free_node = m->node[i].next;
+	m->node[i] = (struct moist_node){ *r, next };
+	return i;
+}
+
+/* A reading at random is held with those of its moment, and drops those of an earlier one. */
+static void take_at_random(struct moist_rows *m, struct moist_source *s, bool made, const struct reading *r)
+{
+	if (made) {
+		s->sample.utc_s = r->utc_s;
+		s->sample.first = NONE;
+	}
+	if (r->utc_s < s->sample.utc_s)
+		return;
+	if (r->utc_s > s->sample.utc_s) {
+		free_nodes(m, s->sample.first);
+		s->sample.utc_s = r->utc_s;
+		s->sample.first = NONE;
+	}
+	s->sample.first = new_node(m, r, s->sample.first);
+}
+
+/* What parts sources beside their names. */
+static uint32_t side_of(struct moist_rows *m, const struct reading_of *of)
+{
+	if (m->ask->by_form)
+		return of->form;
+	return m->ask->by_depth ? intern_small_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
+}
+
+/* A piece is counted once, one at random with each reading, one in the oven for itself. */
+static void take_alike(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+{
+	const struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of->a, .b = of->b };
+	bool first = true;
+
+	count(m, row, r, of, r->n);
+	if (of->at_random || r->flags & READING_OVEN)
+		row->count[MOIST_PIECES] += r->n;
+	else {
+		source_of(m, &key, &first);
+		row->count[MOIST_PIECES] += first;
+	}
+}
+
+void moist_rows_take(struct moist_rows *m, const struct reading *r)
+{
+	struct reading_of of = reading_of(m->facts, r);
+	struct moist_row *row = row_of_reading(m, &of, r->day);
+	struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of.a, .b = of.b, .at_random = of.at_random }, *s;
+	bool made;
+
+	row->count[r->mark == VALUE_ABSENT ? MOIST_UNREAD : MOIST_READINGS] += r->n;
+	if (r->mark == VALUE_ABSENT)
+		return;
+	if (m->ask->all) {
+		take_alike(m, row, r, &of);
+		return;
+	}
+	if (r->flags & READING_OVEN)
+		return;
+	key.side = side_of(m, &of) & 0x7fffffffu;
+	s = source_of(m, &key, &made);
+	if (of.at_random)
+		take_at_random(m, s, made, r);
+	else if (made || reading_is_before(m->facts->readings, r, &s->last))
+		s->last = *r;
+}
+
+/* ---- samples that are past */
+
+/* When the probes of a charge that has samples were last read, in a month or day. */
+struct probed {
+	uint32_t charge, period;
+	int64_t utc_s;
+};
+
+struct probed_list {
+	struct probed *list;
+	size_t n, cap;
+};
+
+static int probed_order(const void *a, const void *b)
+{
+	const struct probed *x = a, *y = b;
+
+	if (x->charge != y->charge)
+		return x->charge < y->charge ? -1 : 1;
+	return (x->period > y->period) - (x->period < y->period);
+}
+
+static struct probed key_of_probed(const struct moist_rows *m, const struct moist_source *s, uint32_t charge)
+{
+	return (struct probed){ charge, period_of_row(m, &m->row[s->row]), INT64_MIN };
+}
+
+/* The charges of which there are samples. */
+static struct probed_list sampled_charges(const struct moist_rows *m)
+{
+	struct probed_list p = { NULL, 0, 0 };
+	size_t n = 0;
+
+	for (size_t i = 0; i < m->nsources; i++) {
+		const struct moist_source *s = &m->source[i];
+		uint32_t charge = s->at_random ? reading_of(m->facts, &m->node[s->sample.first].reading).charge : 0;
+
+		if (!charge)
+			continue;
+		p.list = mem_grow(p.list, &p.cap, p.n + 1, sizeof *p.list);
+		p.list[p.n++] = key_of_probed(m, s, charge);
+	}
+	if (p.n)
+		qsort(p.list, p.n, sizeof *p.list, probed_order);
+	for (size_t i = 0; i < p.n; i++)
+		if (!n || probed_order(&p.list[n - 1], &p.list[i]))
+			p.list[n++] = p.list[i];
+	p.n = n;
+	return p;
+}
+
+static struct probed *find_probed(const struct probed_list *p, struct probed key)
+{
+	return p->n ? bsearch(&key, p->list, p->n, sizeof key, probed_order) : NULL;
+}
+
+static void keep_probed(const struct moist_rows *m, struct probed_list *p)
+{
+	for (size_t i = 0; p->n && i < m->nsources; i++) {
+		const struct moist_source *s = &m->source[i];
+		uint32_t charge = s->at_random ? 0 : reading_of(m->facts, &s->last).charge;
+		struct probed *found = charge ? find_probed(p, key_of_probed(m, s, charge)) : NULL;
+
+		if (found && s->last.utc_s > found->utc_s)
+			found->utc_s = s->last.utc_s;
+	}
+}
+
+/* A sample of a charge at random is past when its probes were read later. */
+static void drop_past(struct moist_rows *m)
+{
+	struct probed_list p = sampled_charges(m);
+
+	keep_probed(m, &p);
+	for (size_t i = 0; p.n && i < m->nsources; i++) {
+		struct moist_source *s = &m->source[i];
+		uint32_t charge = s->at_random ? reading_of(m->facts, &m->node[s->sample.first].reading).charge : 0;
+
+		if (charge && s->sample.utc_s < find_probed(&p, key_of_probed(m, s, charge))->utc_s) {
+			free_nodes(m, s->sample.first);
+			s->sample.first = NONE;
+		}
+	}
+	free(p.list);
+}
+
+/* ---- when all is taken */
+
+static void count_piece(struct moist_rows *m, struct moist_row *row, const struct reading *r, int64_t n)
+{
+	struct reading_of of = reading_of(m->facts, r);
+
+	count(m, row, r, &of, n);
+	row->count[MOIST_PIECES] += n;
+}
+
+static void count_source(struct moist_rows *m, const struct moist_source *s)
+{
+	struct moist_row *row = &m->row[s->row];
+
+	row->items++;
+	if (!s->at_random)
+		count_piece(m, row, &s->last, 1);
+	else
+		for (uint32_t i = s->sample.first; i != NONE; i = m->node[i].next)
+			count_piece(m, row, &m->node[i].reading, m->node[i].reading.n);
+}
+
+/* The sources of a row behind one another. */
+static void sort_sources(struct moist_rows *m)
+{
+	uint32_t at = 0;
+
+	for (size_t i = 0; i < m->n; i++) {
+		m->row[i].first = at;
+		at += m->row[i].items;
+		m->row[i].items = 0;
+	}
+	m->item = mem_array(m->nsources, sizeof *m->item);
+	for (size_t i = 0; i < m->nsources; i++) {
+		struct moist_row *row = &m->row[m->source[i].row];
+
+		m->item[row->first + row->items++] = (uint32_t)i;
+	}
+}
+
+struct ranked {
+	const struct moist_rows *m;
+	const struct moist_row *row;
+};
+
+static int row_order(const void *a, const void *b)
+{
+	const struct ranked *x = a, *y = b;
+	const struct moist_rows *m = x->m;
+	int order = 0;
+
+	for (size_t k = 0; k < m->ask->nby && !order; k++) {
+		uint32_t p = x->row->key[k], q = y->row->key[k];
+
+		if (m->ask->by[k] >= MOIST_BY_MONTH)
+			order = (p > q) - (p < q);
+		else if (p != q)
+			order = slice_cmp(readings_name(m->facts->readings, p), readings_name(m->facts->readings, q));
+	}
+	return order;
+}
+
+static void sort_rows(struct moist_rows *m)
+{
+	struct ranked *ranked = mem_array(m->n, sizeof *ranked);
+
+	for (size_t i = 0; i < m->n; i++)
+		ranked[i] = (struct ranked){ m, &m->row[i] };
+	if (m->n)
+		qsort(ranked, m->n, sizeof *ranked, row_order);
+	m->order = mem_array(m->n, sizeof *m->order);
+	for (size_t i = 0; i < m->n; i++)
+		m->order[i] = (uint32_t)(ranked[i].row - m->row);
+	free(ranked);
+}
+
+void moist_rows_finish(struct moist_rows *m)
+{
+	free(m->source_slot);
+	free(m->row_slot);
+	m->source_slot = m->row_slot = NULL;
+	m->source_slots = m->row_slots = 0;
+	if (!m->ask->all) {
+		drop_past(m);
+		for (size_t i = 0; i < m->nsources; i++)
+			count_source(m, &m->source[i]);
+		sort_sources(m);
+	}
+	sort_rows(m);
+}
+
+const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i)
+{
+	return &m->row[m->order[i]];
+}
+
+static int text_order(const void *a, const void *b)
+{
+	return slice_cmp(*(const struct slice *)a, *(const struct slice *)b);
+}
+
+void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *row, struct buf *out)
+{
+	const char *rules;
+	size_t n = rules_of(m, row->rules, &rules);
+	struct slice *text = mem_array(n, sizeof *text);
+
+	for (size_t i = 0; i < n; i++)
+		text[i] = intern_small_text(&m->rules, rule_in(rules, i));
+	if (n)
+		qsort(text, n, sizeof *text, text_order);
+	for (size_t i = 0; i < n; i++) {
+		if (i)
+			buf_str(out, "; ");
+		buf_add(out, text[i]);
+	}
+	free(text);
+}
+
+/* ---- what the views see */
+
+static void add_values(struct moist_rows *m, const struct reading *r, uint32_t piece, uint16_t n)
+{
+	struct reading_of of = reading_of(m->facts, r);
+	const struct moist_value value = { .piece = piece, .day = r->day, .mc = r->mc, .target = target_of(m, &of), .depth = of.depth,
+		.band = band_of(m, &of), .mark = r->mark, .form = form_of(m, &of) };
+
+	m->value = mem_grow(m->value, &m->values_cap, m->nvalues + n, sizeof *m->value);
+	for (uint16_t i = 0; i < n; i++)
+		m->value[m->nvalues++] = value;
+}
+
+static int value_order(const void *a, const void *b)
+{
+	const struct moist_value *x = a, *y = b;
+
+	if (x->depth != y->depth)
+		return x->depth < y->depth ? -1 : 1;
+	if (x->form != y->form)
+		return x->form < y->form ? -1 : 1;
+	return (x->mc > y->mc) - (x->mc < y->mc);
+}
+
+/* A source in the order of its words, so that what is reckoned of pieces in turn is always the same. */
+struct worded {
+	const struct moist_rows *m;
+	const struct moist_source *source;
+};
+
+static int word_order(const void *a, const void *b)
+{
+	const struct worded *x = a, *y = b;
+	const struct readings *r = x->m->facts->readings;
+	int order = slice_cmp(readings_name(r, x->source->a), readings_name(r, y->source->a));
+
+	return order ? order : slice_cmp(readings_name(r, x->source->b), readings_name(r, y->source->b));
+}
+
+static struct worded *worded_sources(const struct moist_rows *m, const struct moist_row *row)
+{
+	struct worded *list = mem_array(row->items, sizeof *list);
+
+	for (uint32_t i = 0; i < row->items; i++)
+		list[i] = (struct worded){ m, &m->source[m->item[row->first + i]] };
+	if (m->ask->by_depth && row->items)
+		qsort(list, row->items, sizeof *list, word_order);
+	return list;
+}
+
+struct moist_run moist_row_values(struct moist_rows *m, size_t i)
+{
+	const struct moist_row *row = moist_row_at(m, i);
+	struct worded *list = worded_sources(m, row);
+	uint32_t piece = 0;
+
+	m->nvalues = 0;
+	for (uint32_t k = 0; k < row->items; k++) {
+		const struct moist_source *s = list[k].source;
+
+		piece += !k || word_order(&list[k - 1], &list[k]);
+		if (!s->at_random)
+			add_values(m, &s->last, piece, 1);
+		for (uint32_t at = s->at_random ? s->sample.first : NONE; at != NONE; at = m->node[at].next)
+			add_values(m, &m->node[at].reading, 0, m->node[at].reading.n);
+	}
+	free(list);
+	if (m->nvalues)
+		qsort(m->value, m->nvalues, sizeof *m->value, value_order);
+	return (struct moist_run){ m->value, m->nvalues };
+}
+
+struct sums moist_run_sums(struct moist_run run)
+{
+	struct sums sums = { 0 };
+
+	for (size_t i = 0; i < run.n; i++)
+		if (run.v[i].mark == VALUE_EXACT)
+			sums_add(&sums, run.v[i].mc);
+	return sums;
+}

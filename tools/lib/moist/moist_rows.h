@@ -1,0 +1,134 @@
+/*
+ * moist_rows.h - the rows of wy-moist(1): which readings count in each, and what they come to.
+ *
+ * Readings are taken one at a time and in no order; each is folded at once into its row and, where not all
+ * readings count alike, into its source: what is taken to be read again and again (readings.h).
+ * Of a source in a row the last reading counts (reading_is_before()); of one at random, every reading
+ * of its last moment, and none when probes of its charge were read later in the row's month or day.
+ * A piece in the oven counts as a reading and, but where all count alike, as no piece. A source read at another
+ * depth, or in another form, is another where the answer is by these.
+ *
+ * Memory follows rows (some 240 bytes) and sources in rows (some 55), and not the number of readings.
+ *
+ * Needs text.h, house_words.h, house.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h,
+ * zone.h, intern_compact.h, spool.h, int128.h, stats.h, group.h and readings.h before it.
+ */
+#ifndef WITHY_MOIST_ROWS_H
+#define WITHY_MOIST_ROWS_H
+
+enum { MOIST_BY_PLACE, MOIST_BY_CHARGE, MOIST_BY_LOT, MOIST_BY_PART, MOIST_BY_MONTH, MOIST_BY_DAY, MOIST_BYS };
+
+/* The words for them; NULL at the end. */
+extern const char *const moist_by_words[];
+
+/* Moisture is in steps of 0.0001 % (value.h). */
+#define MOIST_STEPS 10000
+
+struct moist_ask {
+	const struct house *house;    /* or NULL */
+	const size_t *by;             /* MOIST_BY_..., each once, month or day and not both */
+	size_t nby;
+	bool all;                     /* every reading counts alike */
+	bool by_depth, by_form;       /* each depth, each form for itself */
+	int64_t target;               /* asked for, 0.0001 %, or HOUSE_NONE */
+	double cover, sure;           /* of the views that assure a share */
+};
+
+enum { MOIST_READINGS, MOIST_UNREAD, MOIST_PIECES, MOIST_ABOVE, MOIST_BELOW, MOIST_UNCORRECTED, MOIST_DOUBTFUL,
+	MOIST_JUDGED, MOIST_IN, MOIST_COUNTS };
+
+/* One of a row's readings that stand furthest out, and whose it is. */
+struct moist_end {
+	int32_t mc, day;              /* mc: in steps */
+	uint32_t a, b;
+	bool at_random, held;
+	uint8_t mark;
+};
+
+struct moist_ends {
+	struct moist_end least, most;
+};
+
+/* Of those off the scale: the scale's ends. */
+enum { MOIST_OVER, MOIST_UNDER, MOIST_OFFS };
+
+struct moist_row {
+	uint32_t key[MOIST_BYS];      /* names; of month and day a number of it */
+	uint32_t first, items;        /* of its values */
+	int32_t last;                 /* the latest day that counts; INT32_MIN for none */
+	uint32_t rules;               /* which set of corrections */
+	int64_t count[MOIST_COUNTS];
+	struct sums sums;             /* of those on the scale */
+	struct moist_ends ends;       /* likewise */
+	struct moist_ends *off;       /* MOIST_OFFS of them, or NULL where none is off the scale */
+};
+
+/* A reading that counts, as the views see it. */
+struct moist_value {
+	uint32_t piece;               /* the same number for the same piece of the row; 0 of one at random */
+	int32_t day;
+	int64_t mc, target, depth;    /* target and depth HOUSE_NONE where there is none */
+	struct house_range band;
+	uint8_t mark, form;           /* VALUE_..., MOIST_UNSAID or _BEFORE or _AFTER */
+};
+
+enum { MOIST_UNSAID, MOIST_BEFORE, MOIST_AFTER }; /* planing */
+
+/* Some values, one behind the other. */
+struct moist_run {
+	const struct moist_value *v;
+	size_t n;
+};
+
+struct moist_source;
+struct moist_node;
+struct moist_rule;
+
+struct moist_rows {
+	const struct moist_ask *ask;
+	const struct reading_facts *facts;
+	struct moist_row *row;
+	uint32_t *row_slot;
+	size_t n, rows_cap, row_slots;
+	struct moist_source *source;
+	uint32_t *source_slot;
+	size_t nsources, sources_cap, source_slots;
+	struct moist_node *node;      /* readings at random of a last moment */
+	size_t nnodes, nodes_cap;
+	uint32_t free_node;
+	struct moist_rule *rule;      /* how readings were corrected, by meter and line */
+	size_t nrules, rules_cap;
+	struct intern_small rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
+	uint32_t *order;              /* rows by their keys */
+	uint32_t *item;               /* sources by row */
+	struct moist_value *value;    /* of the row that was asked for last */
+	size_t nvalues, values_cap;
+	struct buf text[2];
+};
+
+void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts);
+void moist_rows_release(struct moist_rows *m);
+
+void moist_rows_take(struct moist_rows *m, const struct reading *reading);
+
+/* When all is taken: counts what is last, and puts the rows in the order of their keys. */
+void moist_rows_finish(struct moist_rows *m);
+
+/* The i-th row. Adds its k-th key in words, none for one that the book does not say. */
+const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i);
+void moist_row_key(const struct moist_rows *m, const struct moist_row *row, size_t k, struct buf *out);
+
+/* Adds the piece and the day of an end; the texts of its corrections, in bytewise order. */
+void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end, struct buf *out);
+void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *row, struct buf *out);
+
+/*
+ * The values of the i-th row by depth, form and moisture; valid until the next call. Where all
+ * readings count alike there are none.
+ */
+struct moist_run moist_row_values(struct moist_rows *m, size_t i);
+
+/* What those of a run that are on the scale sum up to. */
+struct sums moist_run_sums(struct moist_run run);
+
+#endif

@@ -1,0 +1,23 @@
+/*
+ * moist_view.h - what the tables of wy-moist(1) share, and the one of moisture as it is.
+ *
+ * Each function that fills a table initializes it; it belongs to the caller. Its columns are the keys
+ * in the order of `by` and then what it says of each. It has a row for a row of moist_rows.h;
+ * moist_view_depth.h says where it has more.
+ *
+ * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, house_words.h,
+ * house.h, intern_compact.h, spool.h, int128.h, stats.h, group.h, table.h, readings.h and moist_rows.h before it.
+ */
+#ifndef WITHY_MOIST_VIEW_H
+#define WITHY_MOIST_VIEW_H
+
+struct moist_view {
+	const struct moist_ask *ask;
+	struct moist_rows *rows;            /* finished */
+	void (*row_done)(struct table *t);  /* called behind each row, which it may flush; or NULL */
+};
+
+/* Moisture: of all readings where ask->all is set, else of the last of each piece. */
+void moist_view_answer(const struct moist_view *v, struct table *t);
+
+#endif

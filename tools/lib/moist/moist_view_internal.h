@@ -1,0 +1,22 @@
+/*
+ * moist_view_internal.h - what the files of moist_view.h share, and nobody else looks into.
+ *
+ * Needs moist_view.h before it.
+ */
+#ifndef WITHY_MOIST_VIEW_INTERNAL_H
+#define WITHY_MOIST_VIEW_INTERNAL_H
+
+/* A table with the keys' columns and then these; the keys of the i-th row. */
+void moist_view_start(const struct moist_view *v, struct table *t, const struct table_column *columns, size_t n);
+void moist_view_keys(const struct moist_view *v, struct table *t, size_t i);
+
+#define MOIST_VIEW_START(v, t, columns) moist_view_start(v, t, columns, sizeof (columns) / sizeof *(columns))
+
+void moist_view_row_done(const struct moist_view *v, struct table *t);
+
+/* A note: `form` has a place each for the share and for how sure, in per cent. */
+void moist_view_note_shares(const struct moist_view *v, struct table *t, const char *form);
+
+#define MOIST_AT_RANDOM SLICE("This holds of pieces taken at random; probes chosen by hand, or in one stack, say less.")
+
+#endif

@@ -1,0 +1,234 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "base/intern_compact.h"
+#include "base/spool.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "table/table.h"
+#include "moist/readings.h"
+#include "moist/moist_rows.h"
+#include "moist/moist_view.h"
+#include "moist/moist_view_quality.h"
+#include "moist/moist_view_internal.h"
+#include "math/distributions.h"
+#include "moist/lot_quality.h"
+
+#include <math.h>
+
+/* ---- the drying quality */
+
+static const struct table_column QUALITY[] = {
+	{ "target_pct", TABLE_REAL, 1 }, { "n_pieces", TABLE_INT, 0 }, { "n_off_scale", TABLE_INT, 0 },
+	{ "verdict", TABLE_TEXT, 0 }, { "why", TABLE_TEXT, 0 },
+	{ "mc_mean_pct", TABLE_REAL, 1 }, { "mean_least_pct", TABLE_REAL, 1 }, { "mean_most_pct", TABLE_REAL, 1 },
+	{ "n_judged", TABLE_INT, 0 }, { "share_within", TABLE_REAL, 3 }, { "piece_least_pct", TABLE_REAL, 1 }, { "piece_most_pct", TABLE_REAL, 1 },
+	{ "mc_sd_pct", TABLE_REAL, 2 }, { "mean_low_pct", TABLE_REAL, 1 }, { "mean_high_pct", TABLE_REAL, 1 },
+	{ "share_above_pct", TABLE_REAL, 1 }, { "share_below_pct", TABLE_REAL, 1 },
+	{ "share_low_pct", TABLE_REAL, 1 }, { "share_high_pct", TABLE_REAL, 1 },
+	{ "share_assured", TABLE_REAL, TABLE_DOWN + 3 }, { "free_sure", TABLE_REAL, TABLE_DOWN + 3 }, { "limits", TABLE_TEXT, 0 },
+};
+
+/* The target that all pieces of the row have, or HOUSE_NONE. */
+static int64_t common_target(struct moist_run r, bool *mixed)
+{
+	int64_t target = r.n ? r.v[0].target : HOUSE_NONE;
+
+	*mixed = false;
+	for (size_t i = 1; i < r.n; i++)
+		*mixed |= r.v[i].target != target;
+	return *mixed ? HOUSE_NONE : target;
+}
+
+/* An off-scale piece is judged only where the scale's end lies outside already. */
+static void judge_piece(struct moist_sample *s, const struct moist_value *v, int64_t target)
+{
+	enum moist_place place = moist_piece(v->mc, target);
+
+	s->off_scale += v->mark != VALUE_EXACT;
+	if ((v->mark == VALUE_ABOVE && place != MOIST_HIGH) || (v->mark == VALUE_BELOW && place != MOIST_LOW))
+		return;
+	s->judged++;
+	s->within += place == MOIST_WITHIN;
+}
+
+static struct moist_sample sample_of(struct moist_run r, int64_t target)
+{
+	struct sums sums = moist_run_sums(r);
+	struct moist_sample s = { .n = sums.n, .mean_pct = sums_mean(&sums, MOIST_STEPS), .sd_pct = sums_sd(&sums, MOIST_STEPS) };
+
+	for (size_t i = 0; i < r.n; i++)
+		if (target != HOUSE_NONE)
+			judge_piece(&s, &r.v[i], target);
+		else
+			s.off_scale += r.v[i].mark != VALUE_EXACT;
+	return s;
+}
+
+static void write_why(struct buf *why, const struct moist_limits *l, const struct moist_sample *s, unsigned fails)
+{
+	if (fails & MOIST_OFF_SCALE)
+		buf_printf(why, "%lld off the meter's scale, so the mean is not known", (long long)s->off_scale);
+	else if (!(fails & MOIST_NO_PIECE))
+		buf_printf(why, "mean of %lld %s %.1f..%.1f", (long long)s->n, fails & MOIST_MEAN_LOW ? "below" : fails & MOIST_MEAN_HIGH ? "above" : "within",
+			l->mean_low_pct, l->mean_high_pct);
+	if (s->judged)
+		buf_printf(why, "%s%lld of %lld within %.1f..%.1f", why->n ? "; " : "", (long long)s->within, (long long)s->judged, l->piece_low_pct, l->piece_high_pct);
+}
+
+static void put_verdict(struct table *t, const struct moist_limits *l, const struct moist_sample *s, const char *unjudged)
+{
+	unsigned fails = l ? moist_fails(l, s) : 0;
+	struct buf why = BUF_INIT;
+
+	if (!l) {
+		table_cstr(t, "unjudged");
+		table_cstr(t, unjudged);
+		return;
+	}
+	write_why(&why, l, s, fails);
+	table_cstr(t, fails & (MOIST_MEAN_LOW | MOIST_MEAN_HIGH | MOIST_PIECES_OUT) ? "outside" : fails ? "unjudged" : "within");
+	table_text(t, buf_slice(&why));
+	buf_release(&why);
+}
+
+static void put_limits(struct table *t, const struct moist_limits *l, const struct moist_sample *s)
+{
+	table_real(t, s->mean_pct);
+	table_real(t, l ? l->mean_low_pct : NAN);
+	table_real(t, l ? l->mean_high_pct : NAN);
+	table_int(t, s->judged);
+	table_real(t, s->judged ? (double)s->within / (double)s->judged : NAN);
+	table_real(t, l ? l->piece_low_pct : NAN);
+	table_real(t, l ? l->piece_high_pct : NAN);
+}
+
+static void put_assured(struct table *t, const struct moist_ask *ask, const struct moist_limits *l, const struct moist_sample *s)
+{
+	struct moist_assured a = moist_assures(l, s, ask->cover, ask->sure);
+	const double cell[] = { s->sd_pct, a.mean_low_pct, a.mean_high_pct, a.above_pct, a.below_pct, a.low_pct, a.high_pct, a.share, a.free_sure };
+
+	for (size_t i = 0; i < sizeof cell / sizeof *cell; i++)
+		table_real(t, cell[i]);
+	if (!l)
+		table_absent(t);
+	else
+		table_cstr(t, l->remembered ? "EN 14298, those of the mean from memory" : "EN 14298");
+}
+
+static void put_quality(struct table *t, const struct moist_view *v, size_t i)
+{
+	struct moist_run r = moist_row_values(v->rows, i);
+	bool mixed;
+	int64_t target = common_target(r, &mixed);
+	struct moist_limits limits;
+	bool known = target != HOUSE_NONE && moist_limits_of((double)target / MOIST_STEPS, &limits);
+	struct moist_sample s = sample_of(r, known ? target : HOUSE_NONE);
+
+	moist_view_keys(v, t, i);
+	table_real(t, target == HOUSE_NONE ? NAN : (double)target / MOIST_STEPS);
+	table_int(t, (int64_t)r.n);
+	table_int(t, s.off_scale);
+	put_verdict(t, known ? &limits : NULL, &s, !r.n ? "no piece" : mixed ? "its pieces have different targets"
+		: target == HOUSE_NONE ? "it has no target; --target says one" : "no limits for this target");
+	put_limits(t, known ? &limits : NULL, &s);
+	put_assured(t, v->ask, known ? &limits : NULL, &s);
+}
+
+void moist_view_quality(const struct moist_view *v, struct table *t)
+{
+	MOIST_VIEW_START(v, t, QUALITY);
+	for (size_t i = 0; i < v->rows->n; i++) {
+		put_quality(t, v, i);
+		moist_view_row_done(v, t);
+	}
+	table_note(t, SLICE("verdict: of the pieces that were read; how many EN 14298 has measured was not found, so n_pieces says on how many it rests."));
+	moist_view_note_shares(v, t, "share_above, share_below; share_low and share_high: %.6g %% of all lie above, below; between, at %.6g %%, if pieces are normally distributed.");
+	table_note(t, SLICE("The limits are never reckoned with a spread below 0.3 points, that of a meter at its best: readings that agree are coarse before they are alike."));
+	table_note(t, SLICE("share_assured: so many of all lie within the limits of pieces. free_sure: how sure that share lies between driest and wettest, whatever the distribution."));
+	table_note(t, MOIST_AT_RANDOM);
+}
+
+/* ---- a sample after the kiln */
+
+static const struct table_column PLAN[] = { { "out", TABLE_INT, 0 }, { "read", TABLE_INT, 0 } };
+static const struct table_column TAKEN[] = {
+	{ "n_at_random", TABLE_INT, 0 }, { "n_others", TABLE_INT, 0 }, { "n_untold", TABLE_INT, 0 }, { "out", TABLE_INT, 0 },
+	{ "verdict", TABLE_TEXT, 0 }, { "more", TABLE_INT, 0 }, { "share_out", TABLE_REAL, 3 },
+	{ "share_out_low", TABLE_REAL, 3 }, { "share_out_high", TABLE_REAL, 3 },
+};
+
+enum { PLAN_OUT_MOST = 5 };
+
+static void fill_plan(const struct moist_view *v, struct table *t)
+{
+	table_init(t, PLAN, sizeof PLAN / sizeof *PLAN);
+	table_title(t, SLICE("How many to read"), "plan");
+	for (int64_t out = 0; out <= PLAN_OUT_MOST; out++) {
+		table_int(t, out);
+		table_int(t, num_sample(v->ask->cover, v->ask->sure, out));
+	}
+	moist_view_note_shares(v, t, "Before reading, choose a row; with at most so many out of band among so many read, %.6g %% conform at %.6g %%.");
+	table_note(t, MOIST_AT_RANDOM);
+}
+
+enum { TAKEN_RANDOM, TAKEN_OTHER, TAKEN_UNTOLD, TAKEN_OUT, TAKEN_COUNTS };
+
+/* Where a piece cannot be told to be in the band or out of it, it is in no verdict. */
+static void count_taken(int64_t *count, const struct moist_value *v)
+{
+	bool high = v->mark == VALUE_ABOVE && v->mc < v->band.high, low = v->mark == VALUE_BELOW && v->mc > v->band.low;
+
+	if (v->piece)
+		count[TAKEN_OTHER]++;
+	else if (!house_range_given(v->band) || high || low)
+		count[TAKEN_UNTOLD]++;
+	else {
+		count[TAKEN_RANDOM]++;
+		count[TAKEN_OUT] += v->mark != VALUE_EXACT || !house_range_holds(v->band, v->mc);
+	}
+}
+
+static const char *const SHOWN[] = { "shown", "not shown", "refuted" };
+
+static void put_taken(struct table *t, const struct moist_view *v, size_t row)
+{
+	struct moist_run r = moist_row_values(v->rows, row);
+	int64_t count[TAKEN_COUNTS] = { 0 }, n;
+	struct moist_taken taken;
+
+	for (size_t i = 0; i < r.n; i++)
+		count_taken(count, &r.v[i]);
+	n = count[TAKEN_RANDOM];
+	taken = moist_taken_of(count[TAKEN_OUT], n, v->ask->cover, v->ask->sure);
+	moist_view_keys(v, t, row);
+	for (int i = 0; i < TAKEN_COUNTS; i++)
+		table_int(t, count[i]);
+	table_cstr(t, n ? count[TAKEN_UNTOLD] ? "unjudged" : SHOWN[taken.shown] : "no sample");
+	if (taken.more < 0)
+		table_absent(t);
+	else
+		table_int(t, taken.more);
+	table_real(t, n ? (double)count[TAKEN_OUT] / (double)n : NAN);
+	table_real(t, n ? taken.out_low : NAN);
+	table_real(t, n ? taken.out_high : NAN);
+}
+
+void moist_view_plan(const struct moist_view *v, struct table *plan, struct table *taken)
+{
+	fill_plan(v, plan);
+	MOIST_VIEW_START(v, taken, TAKEN);
+	table_title(taken, SLICE("What was read"), "taken");
+	for (size_t i = 0; i < v->rows->n; i++)
+		put_taken(taken, v, i);
+	moist_view_note_shares(v, taken, "shown: %.6g %% conform at %.6g %%. refuted: as sure, fewer do. more: so many more to read, none of them out, until it is shown.");
+	table_note(taken, SLICE("Readings without a label are of pieces taken at random; n_others (probes, judged pieces) are no sample. share_out_low and _high are one-sided (Clopper and Pearson)."));
+}

@@ -1,0 +1,18 @@
+/*
+ * moist_view_quality.h - the tables of wy-moist(1) of the drying quality, and of a sample after the kiln.
+ *
+ * Of pieces, so ask->all must not be set; the share to be assured and how sure are ask->cover and
+ * ask->sure. What the limits and the formulas are from: lot_quality.h.
+ *
+ * Needs moist_view.h and what that needs before it.
+ */
+#ifndef WITHY_MOIST_VIEW_QUALITY_H
+#define WITHY_MOIST_VIEW_QUALITY_H
+
+/* The pieces of each row against their target, that of ask->target where one is given. */
+void moist_view_quality(const struct moist_view *v, struct table *t);
+
+/* Two tables: how many to read, and the verdict on what was read. No row of them is told to row_done(). */
+void moist_view_plan(const struct moist_view *v, struct table *plan, struct table *taken);
+
+#endif

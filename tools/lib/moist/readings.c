@@ -1,0 +1,467 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "wood/moisture.h"
+#include "wood/meter.h"
+#include "base/intern_compact.h"
+#include "base/spool.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "moist/readings.h"
+#include "moist/readings_internal.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/* What the oven found is left out above this, in 0.0001 %. */
+#define OVEN_MOST ((int64_t)8000000)
+
+/* The words of a line that are mostly those of the line before it, in `last`. */
+enum { LAST_SUBJECT, LAST_AT, LAST_LOT, LAST_FORM, LAST_METER };
+
+_Static_assert(sizeof(struct reading) == 32 && READINGS_HELD % sizeof(struct reading) == 0, "a piece of the log is whole notes");
+_Static_assert(sizeof(struct reading_frame) == 32, "a frame has no gaps");
+
+void readings_init(struct readings *r, const struct house *house, const struct zone *zone, struct readings_want want)
+{
+	memset(r, 0, sizeof *r);
+	r->house = house;
+	r->zone = zone;
+	r->want = want;
+	r->log.most = READINGS_HELD;
+	intern_small_init(&r->names);
+	intern_small_init(&r->frames);
+}
+
+static void part_release(struct readings_part *part)
+{
+	spool_release(&part->log);
+	free(part->name);
+	free(part->frame);
+}
+
+void readings_release(struct readings *r)
+{
+	for (size_t i = 0; i < r->nparts; i++)
+		part_release(&r->part[i]);
+	intern_small_release(&r->names);
+	intern_small_release(&r->frames);
+	spool_release(&r->log);
+	free(r->told);
+	free(r->fact);
+	free(r->part);
+	memset(r, 0, sizeof *r);
+}
+
+/* ---- names, frames, facts and notes */
+
+uint32_t readings_id(struct readings *r, struct slice text)
+{
+	size_t had = r->told_cap;
+	uint32_t id = intern_small_id(&r->names, text);
+
+	r->told = mem_grow(r->told, &r->told_cap, id + 1u, sizeof *r->told);
+	if (r->told_cap > had)
+		memset(r->told + had, 0, r->told_cap - had);
+	return id;
+}
+
+static uint32_t id_as_last(struct readings *r, int which, struct slice text)
+{
+	if (!slice_eq(readings_name(r, r->last[which]), text))
+		r->last[which] = readings_id(r, text);
+	return r->last[which];
+}
+
+uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame)
+{
+	struct slice bytes = { (const char *)frame, sizeof *frame };
+
+	if (!slice_eq(intern_small_text(&r->frames, r->frame), bytes))
+		r->frame = intern_small_id(&r->frames, bytes);
+	return r->frame;
+}
+
+struct slice readings_name(const struct readings *r, uint32_t id)
+{
+	return intern_small_text(&r->names, id);
+}
+
+struct reading_frame readings_frame(const struct readings *r, uint32_t id)
+{
+	struct reading_frame frame;
+
+	memcpy(&frame, intern_small_text(&r->frames, id).p, sizeof frame);
+	return frame;
+}
+
+void readings_tell(struct readings *r, uint32_t name, int told)
+{
+	if (name)
+		r->told[name] = (uint8_t)(r->told[name] | told);
+}
+
+static int fact_order(const void *a, const void *b)
+{
+	return memcmp(a, b, sizeof(struct reading_fact));
+}
+
+/* Leaves each fact once, so that lines that tell the same take no room. */
+static void drop_doubles(struct readings *r)
+{
+	size_t n = 0;
+
+	if (r->nfacts)
+		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+	for (size_t i = 0; i < r->nfacts; i++)
+		if (!n || fact_order(&r->fact[n - 1], &r->fact[i]))
+			r->fact[n++] = r->fact[i];
+	r->nfacts = n;
+}
+
+void readings_tell_fact(struct readings *r, struct reading_fact fact)
+{
+	if (r->nfacts == r->facts_cap)
+		drop_doubles(r);
+	/* room for half as many more, so that doubles are looked for only so often */
+	if (r->nfacts + r->nfacts / 2 >= r->facts_cap)
+		r->fact = mem_grow(r->fact, &r->facts_cap, r->nfacts + r->nfacts / 2 + 1, sizeof *r->fact);
+	r->fact[r->nfacts++] = fact;
+}
+
+void readings_note(struct readings *r, const struct reading *row)
+{
+	struct reading copy = *row;
+	struct buf bytes = { (char *)&copy, sizeof copy, sizeof copy };
+
+	if (!r->error && !spool_add(&r->log, &bytes))
+		r->error = r->log.error;
+}
+
+/* ---- what a line says */
+
+static int64_t instant_of(struct readings *r, const struct stamp *stamp)
+{
+	enum zone_kind kind;
+
+	return zone_stamp(r->zone, &r->memo, stamp, &kind);
+}
+
+static uint32_t subject_of(struct readings *r, const struct line *l)
+{
+	return id_as_last(r, LAST_SUBJECT, l->subject);
+}
+
+/* Probes put in: the charge, the probe, since when, in which lot. */
+static void take_starts(struct readings *r, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_IN);
+
+	if (f)
+		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
+	for (size_t i = 0; f && r->want.lots && i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+
+		readings_tell_fact(r, (struct reading_fact){ FACT_START, subject_of(r, l), readings_id(r, item->label),
+			readings_id(r, slice_upto(item->text, slice_find(item->text, '/'))), instant_of(r, &l->stamp) });
+	}
+}
+
+static void take_pool(struct readings *r, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_LOT);
+
+	for (size_t i = 0; f && i < f->n; i++)
+		readings_tell_fact(r, (struct reading_fact){ FACT_POOL, readings_id(r, l->item[f->first + i].label), subject_of(r, l), 0, 0 });
+}
+
+static void take_bat(struct readings *r, const struct line *l)
+{
+	readings_tell_fact(r, (struct reading_fact){ FACT_BAT, subject_of(r, l), readings_id(r, line_word(l, FIELD_BLADE)),
+		readings_id(r, line_word(l, FIELD_HANDLE)), 0 });
+}
+
+static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_event event)
+{
+	const struct item *depth = line_item(l, FIELD_DEPTH);
+	struct reading_frame frame = { .event = (uint32_t)event };
+
+	frame.depth = depth && depth->v.mark == VALUE_EXACT ? depth->v.fix : HOUSE_NONE;
+	frame.at = id_as_last(r, LAST_AT, line_word(l, FIELD_AT));
+	frame.lot = id_as_last(r, LAST_LOT, line_word(l, FIELD_LOT));
+	frame.form = id_as_last(r, LAST_FORM, line_word(l, FIELD_FORM));
+	frame.meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
+	return readings_frame_id(r, &frame);
+}
+
+/* One reading of the line; `row` says how wet. */
+static void note(struct readings *r, const struct line *l, uint32_t frame, struct slice label, struct reading row)
+{
+	row.utc_s = instant_of(r, &l->stamp);
+	row.day = l->stamp.day;
+	row.subject = subject_of(r, l);
+	row.label = readings_id(r, label);
+	row.frame = frame;
+	row.n = 1;
+	readings_note(r, &row);
+}
+
+static int32_t held_in_32(int64_t mc)
+{
+	return mc > INT32_MAX ? INT32_MAX : mc < INT32_MIN ? INT32_MIN : (int32_t)mc;
+}
+
+static struct reading correct(const struct meter_use *use, const struct line *l, const struct item *item)
+{
+	const struct item *wood = line_item(l, FIELD_WOOD);
+	struct reading row = { .mark = (uint8_t)item->v.mark };
+	int64_t mc = item->v.fix;
+
+	if (item->v.mark == VALUE_EXACT) {
+		if (!meter_correct(use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc))
+			row.flags |= READING_UNCORRECTED;
+		if (reading_is_doubtful(&use->rule, value_number(TYPE_MOISTURE, item->v.fix)))
+			row.flags |= READING_DOUBTFUL;
+	}
+	row.mc = held_in_32(mc);
+	return row;
+}
+
+static void take_metered(struct readings *r, const struct line *l, enum reading_event event)
+{
+	const struct field *f = line_field(l, FIELD_MC);
+	struct meter_use use = { .rule = meter_rule_none() };
+	uint32_t frame;
+
+	if (!f)
+		return;
+	if (r->house)
+		meter_use_on(r->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	frame = frame_of(r, l, event);
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &l->item[f->first + i];
+
+		note(r, l, frame, item->label, correct(&use, l, item));
+	}
+}
+
+/* The dry mass that belongs to the i-th wet one: the one of its label, else the one in its place. */
+static const struct item *dry_of(const struct line *l, const struct field *dry, size_t i, struct slice label)
+{
+	for (size_t j = 0; label.n && j < dry->n; j++)
+		if (slice_eq(l->item[dry->first + j].label, label))
+			return &l->item[dry->first + j];
+	return !label.n && i < dry->n && !l->item[dry->first + i].label.n ? &l->item[dry->first + i] : NULL;
+}
+
+static void take_oven(struct readings *r, const struct line *l)
+{
+	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
+	uint32_t frame = wet && dry ? frame_of(r, l, READ_OVEN) : 0;
+
+	for (size_t i = 0; wet && dry && i < wet->n; i++) {
+		const struct item *w = &l->item[wet->first + i], *d = dry_of(l, dry, i, w->label);
+		double pct = d ? mc_of_masses_pct(value_number(TYPE_MASS, w->v.fix), value_number(TYPE_MASS, d->v.fix)) : -1;
+		struct reading row = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
+
+		if (pct >= 0 && pct <= OVEN_MOST / 10000) {
+			row.mark = VALUE_EXACT;
+			row.mc = (int32_t)fixed_of(pct, 10000);
+		}
+		note(r, l, frame, w->label, row);
+	}
+}
+
+/* A line that picks handles of a lot says that the lot is one of handles. */
+static void take_form(struct readings *r, const struct line *l)
+{
+	struct slice lot = line_word(l, FIELD_LOT);
+
+	if (slice_eq(line_word(l, FIELD_FORM), SLICE("handle")) && l->event->id != EVENT_POOL)
+		readings_tell(r, readings_id(r, lot.n ? lot : l->subject), TOLD_HANDLES);
+}
+
+static void take_readings(struct readings *r, const struct line *l)
+{
+	if (l->stamp.day < r->want.from || l->stamp.day > r->want.to)
+		return;
+	if (l->event->id == EVENT_OVEN)
+		take_oven(r, l);
+	else
+		take_metered(r, l, l->event->id == EVENT_PROBE ? READ_PROBE : l->event->id == EVENT_JUDGE ? READ_JUDGE : READ_MAKE);
+}
+
+void readings_take(struct readings *r, const struct line *l)
+{
+	take_form(r, l);
+	switch (l->event->id) {
+	case EVENT_LOAD:
+	case EVENT_UNLOAD:
+		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
+		break;
+	case EVENT_POOL:
+		take_pool(r, l);
+		break;
+	case EVENT_PROBE:
+		take_starts(r, l);
+		take_readings(r, l);
+		break;
+	case EVENT_MAKE:
+		take_bat(r, l);
+		take_readings(r, l);
+		break;
+	case EVENT_JUDGE:
+	case EVENT_OVEN:
+		take_readings(r, l);
+		break;
+	default:
+		break;
+	}
+}
+
+/* ---- two collections to one */
+
+static bool is_empty(const struct readings *r)
+{
+	return r->names.n == 1;
+}
+
+static void swap(struct readings *a, struct readings *b)
+{
+	struct readings kept = *a;
+
+	*a = *b;
+	*b = kept;
+}
+
+static uint32_t *numbers_of_names(struct readings *into, const struct readings *from)
+{
+	uint32_t *number = mem_array(from->names.n, sizeof *number);
+
+	number[0] = 0;
+	for (uint32_t i = 1; i < from->names.n; i++) {
+		number[i] = readings_id(into, readings_name(from, i));
+		readings_tell(into, number[i], from->told[i]);
+	}
+	return number;
+}
+
+static uint32_t *numbers_of_frames(struct readings *into, const struct readings *from, const uint32_t *name)
+{
+	uint32_t *number = mem_array(from->frames.n, sizeof *number);
+
+	number[0] = 0;
+	for (uint32_t i = 1; i < from->frames.n; i++) {
+		struct reading_frame frame = readings_frame(from, i);
+
+		frame.at = name[frame.at];
+		frame.lot = name[frame.lot];
+		frame.form = name[frame.form];
+		frame.meter = name[frame.meter];
+		number[i] = readings_frame_id(into, &frame);
+	}
+	return number;
+}
+
+void readings_merge(struct readings *into, struct readings *from)
+{
+	struct readings_part part = { .log = SPOOL_INIT };
+
+	if (is_empty(into)) {
+		swap(into, from);
+		return;
+	}
+	part.name = numbers_of_names(into, from);
+	part.frame = numbers_of_frames(into, from, part.name);
+	intern_small_release(&from->names);
+	for (size_t i = 0; i < from->nfacts; i++) {
+		const struct reading_fact *f = &from->fact[i];
+
+		readings_tell_fact(into, (struct reading_fact){ f->what, part.name[f->a], part.name[f->b], part.name[f->c], f->utc_s });
+	}
+	part.log = from->log;
+	memset(&from->log, 0, sizeof from->log);
+	into->error = into->error ? into->error : from->error;
+	into->part = mem_grow(into->part, &into->parts_cap, into->nparts + 1, sizeof *into->part);
+	into->part[into->nparts++] = part;
+}
+
+/* ---- out again */
+
+/* The next piece of the log, which is released when there is none. */
+static bool next_piece(struct readings *r, struct spool *log)
+{
+	r->rest = spool_next(log);
+	r->error = r->error ? r->error : log->error;
+	if (!r->rest.n)
+		spool_release(log);
+	return r->rest.n >= sizeof(struct reading);
+}
+
+bool readings_next(struct readings *r, struct reading *row)
+{
+	const struct readings_part *part;
+
+	while (r->rest.n < sizeof *row) {
+		if (r->error || r->reading > r->nparts)
+			return false;
+		if (!next_piece(r, r->reading ? &r->part[r->reading - 1].log : &r->log))
+			r->reading++;
+	}
+	memcpy(row, r->rest.p, sizeof *row);
+	r->rest = slice_from(r->rest, sizeof *row);
+	if (r->reading) {
+		part = &r->part[r->reading - 1];
+		row->subject = part->name[row->subject];
+		row->label = part->name[row->label];
+		row->frame = part->frame[row->frame];
+	}
+	return true;
+}
+
+static int name_order(const struct readings *r, uint32_t a, uint32_t b)
+{
+	return a == b ? 0 : slice_cmp(readings_name(r, a), readings_name(r, b));
+}
+
+static int frame_order(const struct readings *r, uint32_t x, uint32_t y)
+{
+	struct reading_frame a = readings_frame(r, x), b = readings_frame(r, y);
+	const uint32_t of_a[] = { a.meter, a.at, a.lot, a.form }, of_b[] = { b.meter, b.at, b.lot, b.form };
+	int order = 0;
+
+	for (size_t i = 0; i < sizeof of_a / sizeof *of_a && !order; i++)
+		order = name_order(r, of_a[i], of_b[i]);
+	if (!order)
+		order = (a.depth > b.depth) - (a.depth < b.depth);
+	return order ? order : (int)a.event - (int)b.event;
+}
+
+bool reading_is_before(const struct readings *r, const struct reading *a, const struct reading *b)
+{
+	int order;
+
+	if (a->utc_s != b->utc_s)
+		return a->utc_s > b->utc_s;
+	if (a->mc != b->mc)
+		return a->mc > b->mc;
+	if (a->mark != b->mark)
+		return a->mark < b->mark;
+	if (a->day != b->day)
+		return a->day > b->day;
+	if (a->flags != b->flags)
+		return a->flags < b->flags;
+	order = a->frame == b->frame ? 0 : frame_order(r, a->frame, b->frame);
+	if (!order)
+		order = name_order(r, a->subject, b->subject);
+	return (order ? order : name_order(r, a->label, b->label)) < 0;
+}

@@ -1,0 +1,35 @@
+/*
+ * readings_internal.h - what the files of readings.h share, and nobody else looks into.
+ *
+ * Needs readings.h before it.
+ */
+#ifndef WITHY_READINGS_INTERNAL_H
+#define WITHY_READINGS_INTERNAL_H
+
+/* The events that have readings; their names stand in a state. */
+enum reading_event { READ_PROBE, READ_JUDGE, READ_MAKE, READ_OVEN, READ_EVENTS };
+
+enum { TOLD_CHARGE = 1, TOLD_HANDLES = 2 };
+
+/* start: the charge, the probe, its lot, since when. bat: it, its blade, its handle. pool: the parent, the lot. */
+enum reading_told { FACT_START, FACT_BAT, FACT_POOL };
+
+struct reading_fact {
+	enum reading_told what;
+	uint32_t a, b, c;
+	int64_t utc_s;
+};
+
+/* A log whose numbers are of another collection, and what they are here. */
+struct readings_part {
+	struct spool log;
+	uint32_t *name, *frame;
+};
+
+uint32_t readings_id(struct readings *r, struct slice text);
+uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame);
+void readings_tell(struct readings *r, uint32_t name, int told);
+void readings_tell_fact(struct readings *r, struct reading_fact fact);
+void readings_note(struct readings *r, const struct reading *row);
+
+#endif

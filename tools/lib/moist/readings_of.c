@@ -1,0 +1,276 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
+#include "house_words.h"
+#include "house/house.h"
+#include "base/intern_compact.h"
+#include "base/spool.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+#include "moist/readings.h"
+#include "moist/readings_internal.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/* ---- facts in order */
+
+/* By kind, then by what it is of; of probes, then since when. */
+static int fact_order(const void *a, const void *b)
+{
+	const struct reading_fact *x = a, *y = b;
+
+	if (x->what != y->what)
+		return x->what < y->what ? -1 : 1;
+	if (x->a != y->a)
+		return x->a < y->a ? -1 : 1;
+	if (x->what == FACT_START && x->b != y->b)
+		return x->b < y->b ? -1 : 1;
+	return (x->utc_s > y->utc_s) - (x->utc_s < y->utc_s);
+}
+
+/* Of two that are told of one thing, the one that is taken; in an order of texts, for numbers are chance. */
+static bool is_taken_before(const struct readings *r, const struct reading_fact *x, const struct reading_fact *y)
+{
+	int order;
+
+	if (x->what == FACT_START)
+		return slice_cmp(readings_name(r, x->c), readings_name(r, y->c)) > 0;
+	order = slice_cmp(readings_name(r, x->b), readings_name(r, y->b));
+	return (order ? order : slice_cmp(readings_name(r, x->c), readings_name(r, y->c))) < 0;
+}
+
+/* Leaves one fact of each bat, and one lot of a probe at each instant. */
+static void take_one_of_each(struct readings *r)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < r->nfacts; i++) {
+		struct reading_fact *held = n ? &r->fact[n - 1] : NULL;
+
+		if (!held || fact_order(held, &r->fact[i]) || held->what == FACT_POOL)
+			r->fact[n++] = r->fact[i];
+		else if (is_taken_before(r, &r->fact[i], held))
+			*held = r->fact[i];
+	}
+	r->nfacts = n;
+}
+
+/* The facts from `from` on that are of one kind. */
+static size_t end_of(const struct readings *r, size_t from, enum reading_told what)
+{
+	while (from < r->nfacts && r->fact[from].what == what)
+		from++;
+	return from;
+}
+
+static struct slice lot_of_piece(struct slice piece)
+{
+	return slice_upto(piece, slice_find(piece, '/'));
+}
+
+/* ---- lots of handles */
+
+struct names {
+	uint32_t *list;
+	size_t n, cap;
+};
+
+static void add_handles(struct readings *r, struct names *found, uint32_t lot)
+{
+	if (!lot || (r->told[lot] & TOLD_HANDLES))
+		return;
+	readings_tell(r, lot, TOLD_HANDLES);
+	found->list = mem_grow(found->list, &found->cap, found->n + 1, sizeof *found->list);
+	found->list[found->n++] = lot;
+}
+
+/* The first pool that something of `parent` went into. */
+static size_t first_pool(const struct reading_fact *pool, size_t n, uint32_t parent)
+{
+	size_t low = 0, high = n;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (pool[mid].a < parent)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low;
+}
+
+/* What is pooled of handles is handles, over as many pools as there are behind one another. */
+static void follow_pools(struct readings *r, const struct reading_fact *pool, size_t n, struct names *found)
+{
+	while (found->n) {
+		uint32_t parent = found->list[--found->n];
+
+		for (size_t i = first_pool(pool, n, parent); i < n && pool[i].a == parent; i++)
+			add_handles(r, found, pool[i].b);
+	}
+}
+
+static void find_handles(struct readings *r, const struct reading_fact *bat, size_t nbats, const struct reading_fact *pool, size_t npools)
+{
+	struct names found = { NULL, 0, 0 };
+
+	for (uint32_t i = 1; npools && i < r->names.n; i++)
+		if (r->told[i] & TOLD_HANDLES) {
+			found.list = mem_grow(found.list, &found.cap, found.n + 1, sizeof *found.list);
+			found.list[found.n++] = i;
+		}
+	for (size_t i = 0; i < nbats; i++)
+		add_handles(r, &found, readings_id(r, lot_of_piece(readings_name(r, bat[i].c))));
+	follow_pools(r, pool, npools, &found);
+	free(found.list);
+}
+
+struct reading_facts readings_resolve(struct readings *r)
+{
+	struct reading_facts f = { .readings = r };
+	size_t starts, bats;
+
+	f.blade = readings_id(r, SLICE("blade"));
+	f.handle = readings_id(r, SLICE("handle"));
+	f.cleft = readings_id(r, SLICE("cleft"));
+	f.none = readings_id(r, SLICE("-"));
+	if (r->nfacts)
+		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+	/* every handle that was fitted tells of its lot, also that of a bat that was told of twice */
+	starts = end_of(r, 0, FACT_START);
+	bats = end_of(r, starts, FACT_BAT);
+	find_handles(r, r->fact + starts, bats - starts, r->fact + bats, r->nfacts - bats);
+	take_one_of_each(r);
+	f.start = r->fact;
+	f.nstarts = end_of(r, 0, FACT_START);
+	f.bat = r->fact + f.nstarts;
+	f.nbats = end_of(r, f.nstarts, FACT_BAT) - f.nstarts;
+	return f;
+}
+
+/* ---- what a reading is of */
+
+/* Where a probe of a charge was put in last at an instant, or at its first: the start behind it. */
+static size_t start_behind(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
+{
+	const struct reading_fact at = { FACT_START, charge, label, 0, utc_s };
+	size_t low = 0, high = f->nstarts;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (fact_order(&f->start[mid], &at) <= 0)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low;
+}
+
+/* The lot that a probe of a charge was in: as it was put in last before, else as first. */
+static uint32_t probed_lot(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
+{
+	size_t behind = start_behind(f, charge, label, utc_s);
+	const struct reading_fact *s = behind ? &f->start[behind - 1] : NULL;
+
+	if (!s || s->a != charge || s->b != label)
+		s = behind < f->nstarts ? &f->start[behind] : NULL;
+	return s && s->a == charge && s->b == label ? s->c : 0;
+}
+
+static const struct reading_fact *bat_of(const struct reading_facts *f, uint32_t id)
+{
+	size_t low = 0, high = f->nbats;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (f->bat[mid].a < id)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low < f->nbats && f->bat[low].a == id ? &f->bat[low] : NULL;
+}
+
+/* A blade or a handle, when it goes into a bat or is in one. */
+static struct reading_of of_bat(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
+{
+	const struct reading_fact *bat = bat_of(f, row->subject);
+	bool is_part = row->label && (row->label == f->blade || row->label == f->handle);
+	uint32_t piece = bat && is_part ? row->label == f->handle ? bat->c : bat->b : 0;
+	struct slice text = readings_name(f->readings, piece);
+	struct reading_of of = { .place = frame->at, .part = is_part ? row->label : 0, .a = row->subject, .b = row->label, .single = true };
+
+	of.lot = lot_of_piece(text);
+	if (of.lot.n < text.n) {
+		of.a = piece;
+		of.b = 0;
+	}
+	return of;
+}
+
+static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_frame *frame, struct slice lot)
+{
+	uint32_t id;
+
+	if (frame->form && frame->form != f->none)
+		return frame->form == f->handle ? f->handle : f->blade;
+	id = intern_small_find(&f->readings->names, lot);
+	return id && (f->readings->told[id] & TOLD_HANDLES) ? f->handle : f->blade;
+}
+
+/* The lot, of which a reading at random is any piece; a charge is the place of all that it holds. */
+static struct reading_of of_lot(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
+{
+	struct readings *r = f->readings;
+	bool charge = r->told[row->subject] & TOLD_CHARGE, judged = frame->event == READ_JUDGE;
+	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
+
+	if (!charge)
+		of.lot = lot_of_piece(readings_name(r, row->subject));
+	else
+		of.lot = readings_name(r, frame->lot || !row->label ? frame->lot : probed_lot(f, row->subject, row->label, row->utc_s));
+	of.part = part_of_lot(f, frame, of.lot);
+	of.a = row->subject;
+	of.b = judged ? 0 : row->label;
+	of.at_random = !judged && !row->label;
+	if (of.at_random && !charge) {
+		of.a = readings_id(r, of.lot);
+		of.b = of.place;
+	}
+	return of;
+}
+
+struct reading_of reading_of(const struct reading_facts *f, const struct reading *row)
+{
+	struct reading_frame frame = readings_frame(f->readings, row->frame);
+	struct reading_of of;
+
+	if (frame.event == READ_MAKE || (frame.event == READ_PROBE && bat_of(f, row->subject)))
+		of = of_bat(f, row, &frame);
+	else
+		of = of_lot(f, row, &frame);
+	of.depth = frame.depth;
+	of.meter = frame.meter;
+	of.form = of.single ? of.part : frame.form;
+	return of;
+}
+
+void reading_source_write(const struct readings *r, struct buf *out, uint32_t a, uint32_t b, bool at_random)
+{
+	buf_add(out, readings_name(r, a));
+	if (b) {
+		buf_str(out, at_random ? " at " : " ");
+		buf_add(out, readings_name(r, b));
+	}
+}

@@ -1,0 +1,374 @@
+#include "base/text.h"
+#include "base/intern.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "stock/stock.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "stock/layers.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/*
+ * A binary heap, the first on top: of layers by their turn, or of roots that have pieces, the one with
+ * the most first.
+ */
+struct way_heap {
+	uint32_t *order;
+	size_t n, cap;
+	int64_t pieces;
+};
+
+#define NOWHERE UINT32_MAX
+
+struct way_root {
+	uint32_t lot, tree;
+	int64_t n;
+	uint32_t first, last;      /* its layers, in their turn: index + 1 */
+	uint32_t at;               /* where it stands in its heap's order, or NOWHERE */
+};
+
+/* What a root gives. */
+struct way_gift {
+	struct slice lot, tree;    /* to sort by: their names */
+	uint32_t root;
+	int64_t n;
+};
+
+void way_heaps_init(struct way_heaps *h, const struct stock *stock, bool apportion)
+{
+	memset(h, 0, sizeof *h);
+	h->stock = stock;
+	h->apportion = apportion;
+	intern_init(&h->ids);
+	intern_init(&h->root_ids);
+}
+
+void way_heaps_release(struct way_heaps *h)
+{
+	for (size_t i = 0; i < h->cap; i++)
+		free(h->heap[i].order);
+	intern_release(&h->ids);
+	intern_release(&h->root_ids);
+	free(h->heap);
+	free(h->layer);
+	free(h->root);
+	free(h->gift);
+	free(h->weight);
+	memset(h, 0, sizeof *h);
+}
+
+/* ---- what comes first */
+
+static int by_id(const struct way_heaps *h, uint32_t a, uint32_t b)
+{
+	return a == b ? 0 : slice_cmp(stock_text(h->stock, a), stock_text(h->stock, b));
+}
+
+static int by_turn(const struct way_heaps *h, const struct way_layer *a, const struct way_layer *b)
+{
+	int order = (a->since > b->since) - (a->since < b->since);
+
+	order = order ? order : by_id(h, a->lot, b->lot);
+	order = order ? order : by_id(h, a->tree, b->tree);
+	return order ? order : by_id(h, a->charge, b->charge);
+}
+
+static int by_size(const struct way_heaps *h, const struct way_root *a, const struct way_root *b)
+{
+	int order = (a->n < b->n) - (a->n > b->n);
+
+	order = order ? order : by_id(h, a->lot, b->lot);
+	return order ? order : by_id(h, a->tree, b->tree);
+}
+
+static bool is_before(const struct way_heaps *h, uint32_t a, uint32_t b)
+{
+	return h->apportion ? by_size(h, &h->root[a], &h->root[b]) < 0 : by_turn(h, &h->layer[a], &h->layer[b]) < 0;
+}
+
+/* ---- the binary heap */
+
+static void stand(struct way_heaps *h, struct way_heap *heap, size_t at, uint32_t what)
+{
+	heap->order[at] = what;
+	if (h->apportion)
+		h->root[what].at = (uint32_t)at;
+}
+
+static void rise(struct way_heaps *h, struct way_heap *heap, size_t at)
+{
+	uint32_t what = heap->order[at];
+
+	for (; at && is_before(h, what, heap->order[(at - 1) / 2]); at = (at - 1) / 2)
+		stand(h, heap, at, heap->order[(at - 1) / 2]);
+	stand(h, heap, at, what);
+}
+
+static void push(struct way_heaps *h, struct way_heap *heap, uint32_t what)
+{
+	heap->order = mem_grow(heap->order, &heap->cap, heap->n + 1, sizeof *heap->order);
+	heap->order[heap->n] = what;
+	rise(h, heap, heap->n++);
+}
+
+static uint32_t pop(struct way_heaps *h, struct way_heap *heap)
+{
+	uint32_t top = heap->order[0], what = heap->order[--heap->n];
+	size_t at = 0;
+
+	if (h->apportion)
+		h->root[top].at = NOWHERE;
+	for (size_t next; (next = 2 * at + 1) < heap->n; at = next) {
+		next += next + 1 < heap->n && is_before(h, heap->order[next + 1], heap->order[next]);
+		if (!is_before(h, heap->order[next], what))
+			break;
+		stand(h, heap, at, heap->order[next]);
+	}
+	if (heap->n)
+		stand(h, heap, at, what);
+	return top;
+}
+
+/* ---- putting */
+
+static struct slice bytes_of(const void *p, size_t n)
+{
+	return (struct slice){ p, n };
+}
+
+static uint32_t heap_of(struct way_heaps *h, const struct stock_kind *kind)
+{
+	uint32_t id = intern_id(&h->ids, bytes_of(kind, sizeof *kind));
+	size_t had = h->cap;
+
+	h->heap = mem_grow(h->heap, &h->cap, id + 1u, sizeof *h->heap);
+	if (h->cap > had)
+		memset(h->heap + had, 0, (h->cap - had) * sizeof *h->heap);
+	return id;
+}
+
+static uint32_t root_of(struct way_heaps *h, uint32_t heap, const struct way_layer *layer)
+{
+	const uint32_t key[] = { heap, layer->lot, layer->tree };
+	uint32_t had = h->root_ids.n, id = intern_id(&h->root_ids, bytes_of(key, sizeof key));
+
+	h->root = mem_grow(h->root, &h->roots_cap, id + 1u, sizeof *h->root);
+	if (h->root_ids.n > had)
+		h->root[id] = (struct way_root){ .lot = layer->lot, .tree = layer->tree, .at = NOWHERE };
+	return id;
+}
+
+static uint32_t layer_new(struct way_heaps *h, const struct way_layer *from)
+{
+	uint32_t at = h->spare;
+
+	if (at)
+		h->spare = h->layer[at - 1].next;
+	else {
+		h->layer = mem_grow(h->layer, &h->layers_cap, h->nlayers + 1, sizeof *h->layer);
+		at = (uint32_t)++h->nlayers;
+	}
+	h->layer[at - 1] = *from;
+	h->layer[at - 1].next = 0;
+	return at;
+}
+
+static void layer_free(struct way_heaps *h, uint32_t at)
+{
+	h->layer[at - 1].next = h->spare;
+	h->spare = at;
+}
+
+/* Among the layers of its root, which mostly come in their turn. */
+static void root_put(struct way_heaps *h, struct way_root *root, const struct way_layer *layer)
+{
+	uint32_t last = 0, at = root->first, made;
+
+	if (root->last && by_turn(h, &h->layer[root->last - 1], layer) <= 0)
+		at = last = root->last;
+	for (; at && by_turn(h, &h->layer[at - 1], layer) < 0; at = h->layer[at - 1].next)
+		last = at;
+	root->n += layer->n;
+	if (at && by_turn(h, &h->layer[at - 1], layer) == 0) {
+		h->layer[at - 1].n += layer->n;
+		return;
+	}
+	made = layer_new(h, layer);
+	h->layer[made - 1].next = at;
+	*(last ? &h->layer[last - 1].next : &root->first) = made;
+	if (!at)
+		root->last = made;
+}
+
+void way_heaps_put(struct way_heaps *h, const struct stock_kind *kind, const struct way_layer *layer)
+{
+	uint32_t id = heap_of(h, kind), root;
+	struct way_heap *heap = &h->heap[id];
+
+	heap->pieces += layer->n;
+	if (!h->apportion) {
+		push(h, heap, layer_new(h, layer) - 1);
+		return;
+	}
+	root = root_of(h, id, layer);
+	root_put(h, &h->root[root], layer);
+	if (h->root[root].at == NOWHERE)
+		push(h, heap, root);
+	else
+		rise(h, heap, h->root[root].at);
+}
+
+/* ---- taking */
+
+void way_hand_add(struct way_hand *hand, const struct way_layer *layer, int64_t n)
+{
+	hand->layer = mem_grow(hand->layer, &hand->cap, hand->n + 1, sizeof *hand->layer);
+	hand->layer[hand->n] = *layer;
+	hand->layer[hand->n++].n = n;
+}
+
+/* The first layer, with those that are like it. */
+static uint32_t pop_layer(struct way_heaps *h, struct way_heap *heap)
+{
+	uint32_t top = pop(h, heap);
+
+	while (heap->n && by_turn(h, &h->layer[heap->order[0]], &h->layer[top]) == 0) {
+		uint32_t like = pop(h, heap);
+
+		h->layer[top].n += h->layer[like].n;
+		layer_free(h, like + 1);
+	}
+	return top;
+}
+
+static void take_first(struct way_heaps *h, struct way_heap *heap, int64_t left, struct way_hand *hand)
+{
+	while (left > 0) {
+		uint32_t top = pop_layer(h, heap);
+		struct way_layer *layer = &h->layer[top];
+		int64_t n = layer->n < left ? layer->n : left;
+
+		way_hand_add(hand, layer, n);
+		left -= n;
+		layer->n -= n;
+		if (layer->n)
+			push(h, heap, top);
+		else
+			layer_free(h, top + 1);
+	}
+}
+
+static void take_of_root(struct way_heaps *h, struct way_root *root, int64_t left, struct way_hand *hand)
+{
+	root->n -= left;
+	while (left > 0) {
+		uint32_t first = root->first;
+		struct way_layer *layer = &h->layer[first - 1];
+		int64_t n = layer->n < left ? layer->n : left;
+
+		way_hand_add(hand, layer, n);
+		left -= n;
+		layer->n -= n;
+		if (layer->n)
+			continue;
+		root->first = layer->next;
+		if (!root->first)
+			root->last = 0;
+		layer_free(h, first);
+	}
+}
+
+/*
+ * Takes those roots out of the order that can get something of `n`: the ones whose quota is one or
+ * more, and as many of the others, the largest first, as there are pieces left over. Returns how many.
+ */
+static size_t pop_givers(struct way_heaps *h, struct way_heap *heap, int64_t n)
+{
+	int64_t over = n;
+	size_t k = 0;
+
+	while (heap->n && over > 0) {
+		const struct way_root *root = &h->root[heap->order[0]];
+		int64_t whole = (int64_t)((wide)n * root->n / heap->pieces);
+
+		over -= whole ? whole : 1;
+		h->gift = mem_grow(h->gift, &h->gifts_cap, k + 1, sizeof *h->gift);
+		h->gift[k++] = (struct way_gift){ stock_text(h->stock, root->lot), stock_text(h->stock, root->tree), pop(h, heap), 0 };
+	}
+	return k;
+}
+
+static int by_root(const void *a, const void *b)
+{
+	const struct way_gift *x = a, *y = b;
+	int order = slice_cmp(x->lot, y->lot);
+
+	return order ? order : slice_cmp(x->tree, y->tree);
+}
+
+/* The roots stand in the order of their sizes and names, which decides where two have the same claim. */
+static void share_out(struct way_heaps *h, int64_t n, int64_t all, size_t k)
+{
+	h->weight = mem_grow(h->weight, &h->weights_cap, 2 * k, sizeof *h->weight);
+	for (size_t i = 0; i < k; i++)
+		h->weight[i] = h->root[h->gift[i].root].n;
+	apportion_some(n, all, h->weight, k, h->weight + k);
+	for (size_t i = 0; i < k; i++)
+		h->gift[i].n = h->weight[k + i];
+}
+
+static void take_shares(struct way_heaps *h, struct way_heap *heap, int64_t n, struct way_hand *hand)
+{
+	size_t k = pop_givers(h, heap, n);
+
+	if (!k)
+		return;
+	share_out(h, n, heap->pieces, k);
+	qsort(h->gift, k, sizeof *h->gift, by_root);
+	for (size_t i = 0; i < k; i++) {
+		struct way_root *root = &h->root[h->gift[i].root];
+
+		take_of_root(h, root, h->gift[i].n, hand);
+		if (root->n)
+			push(h, heap, h->gift[i].root);
+	}
+}
+
+int64_t way_heaps_take(struct way_heaps *h, const struct stock_kind *kind, int64_t n, struct way_hand *hand)
+{
+	uint32_t id = heap_of(h, kind);
+	struct way_heap *heap = &h->heap[id];
+	int64_t some = n < heap->pieces ? n : heap->pieces;
+
+	if (h->apportion)
+		take_shares(h, heap, some, hand);
+	else
+		take_first(h, heap, some, hand);
+	heap->pieces -= some;
+	return n - some;
+}
+
+/* ---- all of them */
+
+void way_heaps_each(const struct way_heaps *h, way_heaps_sink *sink, void *context)
+{
+	for (uint32_t i = 1; i < h->ids.n; i++) {
+		const struct way_heap *heap = &h->heap[i];
+		struct stock_kind kind;
+
+		memcpy(&kind, intern_text(&h->ids, i).p, sizeof kind);
+		for (size_t k = 0; k < heap->n; k++) {
+			if (!h->apportion)
+				sink(context, &kind, &h->layer[heap->order[k]]);
+			for (uint32_t at = h->apportion ? h->root[heap->order[k]].first : 0; at; at = h->layer[at - 1].next)
+				sink(context, &kind, &h->layer[at - 1]);
+		}
+	}
+}

@@ -1,0 +1,64 @@
+/*
+ * layers.h - who the pieces of each bucket are: layers of pieces that are alike, of which a line
+ * takes some.
+ *
+ * A layer's pieces are of one root (the lot that they came in as, and its tree), dried in one charge,
+ * and in their step since one day. Those that came first go first; or, with `apportion`, every root
+ * gives its share of what is taken, by the largest remainder (stats.h), and of each root those that
+ * came first. Either takes a time that goes with how many pieces or roots are taken, not with how
+ * many there are.
+ *
+ * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and stock.h before it.
+ */
+#ifndef WITHY_LAYERS_H
+#define WITHY_LAYERS_H
+
+/* Some pieces of a heap that are alike. All but since are ids; tree only with `apportion`. */
+struct way_layer {
+	uint32_t lot, tree, charge;
+	int32_t since;             /* the day on which they came into the step */
+	int64_t n;
+	uint32_t next;             /* the next of its root: index + 1 */
+};
+
+/* What was taken, until it is emptied. */
+struct way_hand {
+	struct way_layer *layer;
+	size_t n, cap;
+};
+
+struct way_heaps {
+	const struct stock *stock;
+	bool apportion;
+	struct intern ids;         /* of stock_kind, as bytes */
+	struct way_heap *heap;     /* by id */
+	size_t cap;
+	struct way_layer *layer;
+	size_t nlayers, layers_cap;
+	uint32_t spare;            /* layers to be used again: index + 1 */
+	struct intern root_ids;    /* of heap, lot and tree, as bytes */
+	struct way_root *root;     /* by id */
+	size_t roots_cap;
+	struct way_gift *gift;     /* while some are taken by shares */
+	size_t gifts_cap;
+	int64_t *weight;
+	size_t weights_cap;
+};
+
+void way_heaps_init(struct way_heaps *h, const struct stock *stock, bool apportion);
+void way_heaps_release(struct way_heaps *h);
+
+/* Puts a layer, whose `next` does not matter, among the pieces of that kind. */
+void way_heaps_put(struct way_heaps *h, const struct stock_kind *kind, const struct way_layer *layer);
+
+/* Takes up to `n` pieces into the hand, which is not emptied before; returns how many are lacking. */
+int64_t way_heaps_take(struct way_heaps *h, const struct stock_kind *kind, int64_t n, struct way_hand *hand);
+
+void way_hand_add(struct way_hand *hand, const struct way_layer *layer, int64_t n);
+
+typedef void way_heaps_sink(void *context, const struct stock_kind *kind, const struct way_layer *layer);
+
+/* Tells of every layer, in no order that may show; alike ones may come apart. */
+void way_heaps_each(const struct way_heaps *h, way_heaps_sink *sink, void *context);
+
+#endif

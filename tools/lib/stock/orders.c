@@ -1,0 +1,212 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "stock/orders.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+void orders_init(struct orders *o)
+{
+	memset(o, 0, sizeof *o);
+}
+
+void orders_release(struct orders *o)
+{
+	for (size_t i = 0; i < o->n; i++) {
+		free(o->row[i].item);
+		free((char *)(uintptr_t)o->row[i].text.p);
+	}
+	free(o->row);
+	free(o->at);
+	memset(o, 0, sizeof *o);
+}
+
+struct order *orders_find(struct orders *o, uint32_t id)
+{
+	return id < o->at_cap && o->at[id] ? &o->row[o->at[id] - 1] : NULL;
+}
+
+static void set_at(struct orders *o, uint32_t id, size_t row)
+{
+	size_t had = o->at_cap;
+
+	o->at = mem_grow(o->at, &o->at_cap, id + 1u, sizeof *o->at);
+	if (o->at_cap > had)
+		memset(o->at + had, 0, (o->at_cap - had) * sizeof *o->at);
+	o->at[id] = (uint32_t)row + 1;
+}
+
+/* Whether line `l` restates `known` rather than the other way round. */
+static bool is_later(const struct order *known, const struct line *l)
+{
+	if (l->stamp.day != known->stamp.day)
+		return l->stamp.day > known->stamp.day;
+	if (l->stamp.second != known->stamp.second)
+		return l->stamp.second > known->stamp.second;
+	return slice_cmp(l->text, known->text) > 0;
+}
+
+static struct order *row_for(struct orders *o, uint32_t id, const struct line *l)
+{
+	struct order *row = orders_find(o, id);
+
+	if (row && !is_later(row, l))
+		return NULL;
+	if (!row) {
+		o->row = mem_grow(o->row, &o->cap, o->n + 1, sizeof *o->row);
+		row = &o->row[o->n++];
+		*row = (struct order){ .id = id };
+		set_at(o, id, o->n - 1);
+	}
+	free(row->item);
+	free((char *)(uintptr_t)row->text.p);
+	row->text = (struct slice){ mem_copy(l->text.p, l->text.n), l->text.n };
+	row->stamp = l->stamp;
+	return row;
+}
+
+static void set_mass(struct order *row, const struct line *l)
+{
+	const struct item *mass = line_item(l, FIELD_MASS);
+
+	row->mass_least = mass ? mass->v.fix : INT64_MIN;
+	row->mass_most = mass ? mass->v.high : INT64_MAX;
+}
+
+void orders_add(struct orders *o, struct stock *s, const struct line *l, int32_t last_day)
+{
+	const struct field *count = line_field(l, FIELD_COUNT);
+	struct order *row = l->stamp.day > last_day ? NULL : row_for(o, intern_id(&s->ids, l->subject), l);
+
+	if (!row)
+		return;
+	row->to = intern_id(&s->ids, line_word(l, FIELD_TO));
+	row->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : FORM_BAT;
+	row->due = line_field(l, FIELD_DUE) ? (int32_t)line_item(l, FIELD_DUE)->v.fix : INT32_MAX;
+	set_mass(row, l);
+	row->nitems = count->n;
+	row->item = mem_zeroed(count->n, sizeof *row->item);
+	for (size_t i = 0; i < count->n; i++) {
+		const struct item *from = &l->item[count->first + i];
+
+		stock_what(s, from->label, l->stamp.day, &row->item[i].type, &row->item[i].grade);
+		row->item[i].wanted = from->v.fix;
+	}
+}
+
+/* qsort() hands no context through, so the texts are looked up before. */
+struct sort_row {
+	struct order order;
+	struct slice id;
+};
+
+static int by_due(const void *a, const void *b)
+{
+	const struct sort_row *x = a, *y = b;
+
+	if (x->order.due != y->order.due)
+		return x->order.due < y->order.due ? -1 : 1;
+	return slice_cmp(x->id, y->id);
+}
+
+void orders_sort(struct orders *o, const struct stock *s)
+{
+	struct sort_row *rows = mem_array(o->n, sizeof *rows);
+
+	for (size_t i = 0; i < o->n; i++)
+		rows[i] = (struct sort_row){ o->row[i], stock_text(s, o->row[i].id) };
+	if (o->n)
+		qsort(rows, o->n, sizeof *rows, by_due);
+	for (size_t i = 0; i < o->n; i++) {
+		o->row[i] = rows[i].order;
+		set_at(o, o->row[i].id, i);
+	}
+	free(rows);
+}
+
+/* ---- against the stock */
+
+static bool fits(uint32_t asked, uint32_t is)
+{
+	return asked == STOCK_ANY || asked == is;
+}
+
+void order_meet(struct order *o, const struct stock_kind *k, int64_t n)
+{
+	struct order_item *over = NULL;
+
+	for (size_t i = 0; i < o->nitems && n; i++) {
+		struct order_item *item = &o->item[i];
+		int64_t open = item->wanted - item->met;
+
+		if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+			continue;
+		over = over ? over : item;
+		open = open < 0 ? 0 : open < n ? open : n;
+		item->met += open;
+		n -= open;
+	}
+	if (over)
+		over->met += n;
+}
+
+enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece)
+{
+	const struct stock_kind *k = &piece->kind;
+	bool any_mass = o->mass_least == INT64_MIN && o->mass_most == INT64_MAX;
+
+	if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+		return ORDER_NO_USE;
+	if (k->form == FORM_BLADE && !k->grade)
+		return ORDER_NO_USE;
+	if (o->form == FORM_BAT && k->form == FORM_BLADE)
+		return ORDER_TO_MAKE;
+	if (k->form != o->form)
+		return ORDER_NO_USE;
+	if (o->form != FORM_BAT || any_mass)
+		return ORDER_AS_IT_IS;
+	if (!piece->mass)
+		return ORDER_TO_MAKE;
+	return piece->mass >= o->mass_least && piece->mass <= o->mass_most ? ORDER_AS_IT_IS : ORDER_NO_USE;
+}
+
+static int by_turn(const void *a, const void *b)
+{
+	const struct order_piece *x = a, *y = b;
+	int order = (y->kind.form > x->kind.form) - (y->kind.form < x->kind.form);
+
+	order = order ? order : slice_cmp(y->grade, x->grade);
+	order = order ? order : slice_cmp(x->type, y->type);
+	order = order ? order : slice_cmp(x->lot, y->lot);
+	return order ? order : slice_cmp(x->place, y->place);
+}
+
+void orders_queue(struct order_piece *piece, size_t n)
+{
+	if (n)
+		qsort(piece, n, sizeof *piece, by_turn);
+}
+
+int64_t order_take(const struct order *o, const struct order_item *item, enum order_use use, struct order_piece *piece, size_t n,
+	int64_t want)
+{
+	int64_t got = 0;
+
+	for (size_t i = 0; i < n && got < want; i++) {
+		int64_t take = piece[i].n < want - got ? piece[i].n : want - got;
+
+		if (take <= 0 || order_use(o, item, &piece[i]) != use)
+			continue;
+		piece[i].n -= take;
+		got += take;
+	}
+	return got;
+}

@@ -1,0 +1,636 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "stock/stock_internal.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+void stock_init(struct stock *s)
+{
+	memset(s, 0, sizeof *s);
+	intern_init(&s->ids);
+	s->sold = intern_id(&s->ids, SLICE("(sold)"));
+	s->culled = intern_id(&s->ids, SLICE("(culled)"));
+}
+
+void stock_expect(struct stock *s, uint64_t bytes)
+{
+	enum { BYTES_A_LINE = 80 }; /* about; more lines than that make room as they come */
+	size_t n = (size_t)(bytes / BYTES_A_LINE);
+
+	if (s->op || !n)
+		return;
+	s->op = mem_store(n, sizeof *s->op);
+	s->ops_cap = n;
+}
+
+static void room_free(struct stock_room *r)
+{
+	if (!r)
+		return;
+	free(r->bucket);
+	free(r->spot);
+	free(r->spot_slot);
+	stock_index_free(r->index);
+	free(r->id);
+	free(r->undo);
+	free(r->held);
+	free(r->fault);
+	buf_release(&r->hints);
+	free(r);
+}
+
+void stock_release(struct stock *s)
+{
+	intern_release(&s->ids);
+	free(s->op);
+	free(s->item);
+	free(s->doubt);
+	room_free(s->room);
+	memset(s, 0, sizeof *s);
+}
+
+struct slice stock_text(const struct stock *s, uint32_t id)
+{
+	return intern_text(&s->ids, id);
+}
+
+const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n)
+{
+	*n = s->room ? s->room->nbuckets : 0;
+	return s->room ? s->room->bucket : NULL;
+}
+
+void stock_doubt(struct stock *s, uint32_t lot)
+{
+	s->doubt = mem_grow(s->doubt, &s->doubts_cap, s->ndoubts + 1, sizeof *s->doubt);
+	s->doubt[s->ndoubts++] = lot;
+}
+
+/* Ops stand as their lines do in the input. */
+void stock_skip(struct stock *s, uint32_t file, uint64_t line)
+{
+	size_t low = 0, high = s->nops;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+		const struct stock_op *op = &s->op[mid];
+
+		if (op->file < file || (op->file == file && op->line < line))
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	if (low < s->nops && s->op[low].file == file && s->op[low].line == line)
+		s->op[low].skipped = true;
+}
+
+bool stock_is_doubtful(const struct stock *s, uint32_t id)
+{
+	return id < s->room->nids && s->room->id[id].fault != 0;
+}
+
+/* ---- buckets */
+
+static uint64_t mix(uint64_t v)
+{
+	v = (v ^ v >> 31) * 0x9e3779b97f4a7c15u;
+	v = (v ^ v >> 29) * 0xbf58476d1ce4e5b9u;
+	return v ^ v >> 32;
+}
+
+static uint64_t spot_key(uint32_t lot, uint32_t place)
+{
+	return (uint64_t)lot << 32 | place;
+}
+
+static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
+{
+	size_t at = mix(key) & (r->spot_slots - 1);
+
+	while (r->spot_slot[at].spot && r->spot_slot[at].key != key)
+		at = (at + 1) & (r->spot_slots - 1);
+	return &r->spot_slot[at];
+}
+
+static void spots_widen(struct stock_room *r, size_t slots)
+{
+	free(r->spot_slot);
+	r->spot_slots = slots;
+	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
+	for (uint32_t i = 0; i < r->nspots; i++) {
+		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
+
+		*spot_slot(r, key) = (struct stock_spot_slot){ key, i + 1 };
+	}
+}
+
+/* About as many spots are to be expected as there are lines. */
+void stock_open_spots(struct stock *s)
+{
+	size_t slots = 256;
+
+	while (slots < s->nops)
+		slots *= 2;
+	spots_widen(s->room, slots);
+}
+
+static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t place)
+{
+	struct stock_spot_slot *slot;
+
+	if ((r->nspots + 1) * 4 > r->spot_slots * 3)
+		spots_widen(r, r->spot_slots * 2);
+	slot = spot_slot(r, spot_key(lot, place));
+	if (!slot->spot) {
+		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
+		r->spot[r->nspots] = (struct stock_spot){ lot, place, 0, r->id[lot].of_lot, r->id[place].of_place };
+		r->id[lot].of_lot = r->id[place].of_place = (uint32_t)++r->nspots;
+		*slot = (struct stock_spot_slot){ spot_key(lot, place), (uint32_t)r->nspots };
+	}
+	return &r->spot[slot->spot - 1];
+}
+
+/* Always inline: gcc takes a function that only fetches for one that does nothing. */
+__attribute__((always_inline)) static inline void fetch_spot(const struct stock_room *r, uint32_t lot, uint32_t place)
+{
+	if (lot != STOCK_ANY && place != STOCK_ANY)
+		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
+}
+
+void stock_fetch(const struct stock *s, const struct stock_op *op)
+{
+	if (op->lot != STOCK_ANY)
+		__builtin_prefetch(&s->room->id[op->lot]);
+	fetch_spot(s->room, op->lot, op->at);
+	fetch_spot(s->room, op->lot, op->into);
+}
+
+static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
+{
+	return a->form == b->form && a->type == b->type && a->grade == b->grade;
+}
+
+static uint32_t new_bucket(struct stock_room *r, const struct stock_kind *kind, uint32_t next)
+{
+	r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
+	r->bucket[r->nbuckets] = (struct stock_bucket){ *kind, 0, 0, next };
+	return (uint32_t)r->nbuckets++;
+}
+
+static uint32_t bucket_by_index(struct stock_room *r, const struct stock_kind *kind)
+{
+	uint32_t at = stock_index_find(r, kind);
+
+	if (at)
+		return at - 1;
+	at = new_bucket(r, kind, 0);
+	stock_index_add(r, at);
+	return at;
+}
+
+static uint32_t bucket_of(struct stock_room *r, const struct stock_kind *kind)
+{
+	struct stock_spot *spot;
+	size_t steps = 0;
+
+	if (r->index)
+		return bucket_by_index(r, kind);
+	spot = spot_of(r, kind->lot, kind->place);
+	for (uint32_t i = spot->first; i; i = r->bucket[i - 1].next, steps++)
+		if (same_sort(&r->bucket[i - 1].kind, kind))
+			return i - 1;
+	spot->first = new_bucket(r, kind, spot->first) + 1;
+	if (steps > STOCK_CHAIN_MOST)
+		stock_index_open(r);
+	return (uint32_t)r->nbuckets - 1;
+}
+
+static void keep_undo(struct stock_room *r, struct stock_undo undo)
+{
+	r->undo = mem_grow(r->undo, &r->undos_cap, r->nundos + 1, sizeof *r->undo);
+	r->undo[r->nundos++] = undo;
+}
+
+static void set_number(struct stock_room *r, uint32_t at, int64_t n)
+{
+	struct stock_bucket *b = &r->bucket[at];
+
+	r->hash += mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
+	if (r->index)
+		stock_index_number(r, at, b->n > 0, n > 0);
+	b->n = n;
+}
+
+static void change(struct stock_room *r, uint32_t at, int64_t by, int32_t since)
+{
+	struct stock_bucket *b = &r->bucket[at];
+
+	keep_undo(r, (struct stock_undo){ false, at, b->since, b->n });
+	if (by > 0)
+		b->since = b->n > 0 && b->since < since ? b->since : since;
+	set_number(r, at, b->n + by);
+}
+
+static void set_born(struct stock_room *r, uint32_t lot, int bit)
+{
+	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
+	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
+	r->hash += mix((uint64_t)lot << 8) * (uint64_t)bit;
+}
+
+void stock_undo(struct stock *s, size_t mark)
+{
+	struct stock_room *r = s->room;
+
+	while (r->nundos > mark) {
+		const struct stock_undo *u = &r->undo[--r->nundos];
+
+		if (u->born) {
+			r->hash -= mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
+			r->id[u->at].born = (uint8_t)u->n;
+			continue;
+		}
+		set_number(r, u->at, u->n);
+		r->bucket[u->at].since = u->since;
+	}
+}
+
+static void tell(struct stock *s, enum stock_change change_, const struct stock_op *op, const struct stock_kind *from,
+	const struct stock_kind *to, int64_t n, uint32_t cause)
+{
+	static const struct stock_kind nowhere = { 0, 0, 0, 0, -1 };
+	struct stock_room *r = s->room;
+	struct stock_flow flow = { change_, op, from ? *from : nowhere, *to, n, cause };
+
+	if (r->telling == TELL_NOT || !r->sink || !n)
+		return;
+	if (r->telling == TELL_NOW) {
+		r->sink(r->context, &flow);
+		return;
+	}
+	r->held = mem_grow(r->held, &r->held_cap, r->nheld + 1, sizeof *r->held);
+	r->held[r->nheld++] = flow;
+}
+
+void stock_tell_held(struct stock *s)
+{
+	for (size_t i = 0; i < s->room->nheld; i++)
+		s->room->sink(s->room->context, &s->room->held[i]);
+	s->room->nheld = 0;
+}
+
+/* ---- picking */
+
+struct pick {
+	uint32_t lot, place, type, grade;
+	int32_t form;
+	uint32_t fits[2];   /* the first two buckets that fit */
+	int nfits;
+};
+
+static bool fits_sort(const struct pick *p, const struct stock_kind *k)
+{
+	return (p->form < 0 || k->form == p->form) && (p->type == STOCK_ANY || k->type == p->type)
+		&& (p->grade == STOCK_ANY || k->grade == p->grade);
+}
+
+static bool fits_spot(const struct stock *s, const struct pick *p, const struct stock_kind *k)
+{
+	return (p->lot == STOCK_ANY || k->lot == p->lot) && (p->place == STOCK_ANY ? k->place != s->sold : k->place == p->place);
+}
+
+/* Both return how many steps it took. */
+static size_t pick_from_spot(const struct stock_room *r, uint32_t spot, struct pick *p)
+{
+	size_t steps = 1;
+
+	for (uint32_t i = r->spot[spot].first; i && p->nfits < 2; i = r->bucket[i - 1].next, steps++)
+		if (r->bucket[i - 1].n > 0 && fits_sort(p, &r->bucket[i - 1].kind))
+			p->fits[p->nfits++] = i - 1;
+	return steps;
+}
+
+static size_t pick_from_chains(struct stock *s, struct pick *p)
+{
+	struct stock_room *r = s->room;
+	size_t steps = 0;
+
+	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
+		uint32_t slot = spot_slot(r, spot_key(p->lot, p->place))->spot;
+
+		if (slot)
+			steps += pick_from_spot(r, slot - 1, p);
+	} else if (p->lot != STOCK_ANY) {
+		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].next_of_lot)
+			if (r->spot[i - 1].place != s->sold)
+				steps += pick_from_spot(r, i - 1, p);
+	} else if (p->place != STOCK_ANY)
+		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].next_of_place)
+			steps += pick_from_spot(r, i - 1, p);
+	return steps;
+}
+
+static void pick_by_index(const struct stock *s, struct pick *p)
+{
+	const uint32_t ids[STOCK_LISTS] = { p->lot, p->place, p->type, p->grade };
+	const struct stock_room *r = s->room;
+	int list = 0;
+
+	for (uint32_t i = stock_index_shortest(r, ids, &list); i && p->nfits < 2; i = stock_index_next(r, i, list))
+		if (fits_spot(s, p, &r->bucket[i - 1].kind) && fits_sort(p, &r->bucket[i - 1].kind))
+			p->fits[p->nfits++] = i - 1;
+}
+
+/* Finds what fits; where no place is named, anywhere but among what was sold. */
+static void pick_find(struct stock *s, struct pick *p)
+{
+	p->nfits = 0;
+	if (p->lot == STOCK_ANY && p->place == STOCK_ANY)
+		return;
+	if (s->room->index)
+		pick_by_index(s, p);
+	else if (pick_from_chains(s, p) > STOCK_CHAIN_MOST)
+		stock_index_open(s->room);
+}
+
+static struct pick pick_of(const struct stock_op *op)
+{
+	return (struct pick){ op->lot, op->at, op->type, op->grade, op->form, { 0, 0 }, 0 };
+}
+
+static bool fail(struct stock_fault *f, enum stock_why why, uint32_t lot, int64_t have, int64_t need)
+{
+	f->why = why;
+	f->lot = lot;
+	f->have = have;
+	f->need = need;
+	return false;
+}
+
+/* The one bucket that fits, with `need` pieces in it. */
+static bool pick_one(struct stock *s, struct pick *p, int64_t need, struct stock_fault *f)
+{
+	pick_find(s, p);
+	if (p->nfits == 0)
+		return need == 0 ? true : fail(f, WHY_ABSENT, p->lot, 0, need);
+	if (p->nfits > 1)
+		return fail(f, WHY_AMBIGUOUS, p->lot, 0, need);
+	if (s->room->bucket[p->fits[0]].n < need)
+		return fail(f, WHY_SHORT, p->lot, s->room->bucket[p->fits[0]].n, need);
+	return true;
+}
+
+/* ---- what the events do */
+
+static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
+{
+	int64_t sum = 0;
+
+	for (uint32_t i = first; i < first + n; i++)
+		sum += s->item[i].n;
+	return sum;
+}
+
+/* What `n` pieces of `from` become by this op and item. */
+static struct stock_kind becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from)
+{
+	struct stock_kind to = from;
+
+	if (op->event->stock.makes >= 0 && from.form != op->event->stock.makes) {
+		to.form = op->event->stock.makes;
+		to.grade = 0;
+	}
+	if (op->into != STOCK_ANY)
+		to.place = op->into;
+	if (item && item->type != STOCK_ANY)
+		to.type = item->type;
+	if (item && item->grade != STOCK_ANY)
+		to.grade = item->grade;
+	return to;
+}
+
+static void give(struct stock *s, const struct stock_op *op, enum stock_change change_, const struct stock_kind *from, int32_t since,
+	struct stock_kind to, int64_t n)
+{
+	uint32_t at;
+
+	if (n == 0)
+		return;
+	at = bucket_of(s->room, &to);
+	change(s->room, at, n, from && from->form == to.form ? since : op->day);
+	tell(s, change_, op, from, &to, n, 0);
+}
+
+static void lose(struct stock *s, const struct stock_op *op, struct stock_kind from)
+{
+	struct stock_kind to = from;
+
+	to.place = s->culled;
+	for (uint32_t i = op->culls; i < op->culls + op->nculls; i++)
+		tell(s, STOCK_LOST, op, &from, &to, s->item[i].n, s->item[i].word);
+}
+
+/* The pieces of the picked bucket go on and are lost as the line says. */
+static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64_t need)
+{
+	const struct stock_bucket b = s->room->bucket[at];
+
+	change(s->room, at, -need, 0);
+	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, &s->item[i], b.kind), s->item[i].n);
+	if (!op->counted && op->event->stock.number != NUMBER_CULL)
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, NULL, b.kind), need - sum_of(s, op->culls, op->nculls));
+	lose(s, op, b.kind);
+}
+
+/* How many pieces the line speaks of; -1 when it does not say and should. */
+static int64_t needed(const struct stock *s, const struct stock_op *op)
+{
+	int64_t culls = sum_of(s, op->culls, op->nculls);
+
+	if (op->event->stock.number == NUMBER_ONE)
+		return 1;
+	if (op->event->stock.number == NUMBER_CULL)
+		return culls;
+	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : -1;
+}
+
+static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick p = pick_of(op);
+	int64_t need = needed(s, op);
+
+	if (need < 0) {
+		p.form = FORM_BAT;
+		if (!pick_one(s, &p, 1, f))
+			return fail(f, WHY_NO_COUNT, op->lot, 0, 0);
+		need = 1;
+	} else if (!pick_one(s, &p, need, f))
+		return false;
+	if (p.nfits)
+		carry(s, op, p.fits[0], need);
+	return true;
+}
+
+static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick p = pick_of(op);
+	int64_t there = needed(s, op), book;
+	struct stock_kind kind = { op->lot, op->at, op->type, op->grade == STOCK_ANY ? 0 : op->grade, op->form };
+
+	pick_find(s, &p);
+	if (p.nfits > 1)
+		return fail(f, WHY_AMBIGUOUS, op->lot, 0, there);
+	book = p.nfits ? s->room->bucket[p.fits[0]].n : 0;
+	if (there != book + op->found)
+		return fail(f, WHY_TALLY, op->lot, book, there);
+	if (p.nfits)
+		kind = s->room->bucket[p.fits[0]].kind;
+	else if (op->found && (op->form < 0 || op->type == STOCK_ANY))
+		return fail(f, WHY_TALLY_UNKNOWN, op->lot, book, there);
+	if (op->found) {
+		give(s, op, STOCK_FOUND, NULL, op->day, kind, op->found);
+		set_born(s->room, op->lot, BORN_TALLY & ~s->room->id[op->lot].born);
+	}
+	if (there)
+		carry(s, op, bucket_of(s->room, &kind), there);
+	return true;
+}
+
+static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	int bit = op->event->stock.makes == FORM_CLEFT ? BORN_CLEAVE : BORN_ONCE;
+	int born = s->room->id[op->lot].born;
+	struct stock_kind kind = { op->lot, op->into, 0, 0, op->event->stock.makes >= 0 ? op->event->stock.makes : op->form };
+	struct stock_kind lost = kind;
+
+	if (bit == BORN_CLEAVE ? born & BORN_ONCE : born)
+		return fail(f, WHY_AGAIN, op->lot, 0, 0);
+	if (op->into == STOCK_ANY && sum_of(s, op->counts, op->ncounts))
+		return fail(f, WHY_NO_INTO, op->lot, 0, 0);
+	if (kind.form < 0)
+		kind.form = FORM_CLEFT;
+	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
+		give(s, op, STOCK_BORN, NULL, op->day, becomes(op, &s->item[i], kind), s->item[i].n);
+	lost.place = s->culled;
+	if (op->nculls)
+		tell(s, STOCK_BORN, op, NULL, &lost, sum_of(s, op->culls, op->nculls), 0);
+	lose(s, op, lost);
+	set_born(s->room, op->lot, bit & ~born);
+	return true;
+}
+
+static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	size_t mark = s->room->nundos;
+
+	if (s->room->id[op->subject].born)
+		return fail(f, WHY_AGAIN, op->subject, 0, 0);
+	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++) {
+		struct pick p = pick_of(op);
+		struct stock_bucket b;
+		struct stock_kind to;
+
+		p.lot = s->item[i].word;
+		if (!pick_one(s, &p, s->item[i].n, f)) {
+			stock_undo(s, mark);
+			return false;
+		}
+		if (!p.nfits)
+			continue;
+		b = s->room->bucket[p.fits[0]];
+		to = b.kind;
+		to.lot = op->subject;
+		change(s->room, p.fits[0], -s->item[i].n, 0);
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, to, s->item[i].n);
+	}
+	set_born(s->room, op->subject, BORN_ONCE);
+	return true;
+}
+
+static bool apply_pair(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick blade = { op->blade, op->at, op->type, op->grade, FORM_BLADE, { 0, 0 }, 0 };
+	struct pick handle = { op->handle, op->at, STOCK_ANY, STOCK_ANY, FORM_HANDLE, { 0, 0 }, 0 };
+	struct stock_kind b, h, bat;
+
+	if (s->room->id[op->subject].born)
+		return fail(f, WHY_AGAIN, op->subject, 0, 0);
+	if (!pick_one(s, &blade, 1, f) || !pick_one(s, &handle, 1, f))
+		return false;
+	b = s->room->bucket[blade.fits[0]].kind;
+	h = s->room->bucket[handle.fits[0]].kind;
+	bat = (struct stock_kind){ op->subject, op->at, b.type, b.grade, FORM_BAT };
+	change(s->room, blade.fits[0], -1, 0);
+	change(s->room, handle.fits[0], -1, 0);
+	change(s->room, bucket_of(s->room, &bat), 1, op->day);
+	tell(s, STOCK_JOINED, op, &b, &bat, 1, 0);
+	tell(s, STOCK_JOINED, op, &h, &bat, 1, 0);
+	set_born(s->room, op->subject, BORN_ONCE);
+	return true;
+}
+
+static bool apply_sold(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick p = pick_of(op);
+
+	p.place = s->sold;
+	if (!pick_one(s, &p, 1, f))
+		return fail(f, WHY_NOT_SOLD, op->lot, 0, 1);
+	carry(s, op, p.fits[0], 1);
+	return true;
+}
+
+bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
+{
+	const struct stock_op *op = &s->op[index];
+
+	*f = (struct stock_fault){ .op = index };
+	switch (op->event->stock.take) {
+	case TAKE_NONE:
+		return apply_birth(s, op, f);
+	case TAKE_PICK:
+		return op->event->stock.number == NUMBER_TALLY ? apply_tally(s, op, f) : apply_pick(s, op, f);
+	case TAKE_LOTS:
+		return apply_pool(s, op, f);
+	case TAKE_PAIR:
+		return apply_pair(s, op, f);
+	case TAKE_SOLD:
+		return apply_sold(s, op, f);
+	}
+	return false;
+}
+
+/* After a fault the counts that the line states are believed, so that later lines have pieces. */
+void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
+{
+	const struct stock_op *op = &s->op[index];
+	struct pick p = pick_of(op);
+	struct stock_kind kind = { op->lot, op->at, op->type, op->grade, op->form };
+	int64_t need = needed(s, op);
+
+	if (op->event->stock.take != TAKE_PICK || need < 0 || f->why == WHY_NO_COUNT)
+		return;
+	pick_find(s, &p);
+	if (p.nfits)
+		kind = s->room->bucket[p.fits[0]].kind;
+	if (kind.lot == STOCK_ANY || kind.place == STOCK_ANY || kind.form < 0)
+		return;
+	kind.type = kind.type == STOCK_ANY ? 0 : kind.type;
+	kind.grade = kind.grade == STOCK_ANY ? 0 : kind.grade;
+	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->room->bucket[p.fits[0]].n < need) {
+		uint32_t at = bucket_of(s->room, &kind);
+
+		change(s->room, at, need - s->room->bucket[at].n, op->day);
+	}
+	carry(s, op, bucket_of(s->room, &kind), need);
+}

@@ -1,0 +1,174 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+#include "stock/stock_internal.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+/* By id and list. */
+struct list_head {
+	uint32_t first[STOCK_LISTS];  /* bucket: index + 1 */
+	uint32_t length[STOCK_LISTS];
+};
+
+struct links {
+	uint32_t next[STOCK_LISTS], prev[STOCK_LISTS]; /* bucket: index + 1 */
+};
+
+struct stock_index {
+	struct list_head *head;
+	struct links *links;       /* of each bucket */
+	size_t nlinks, links_cap;
+	uint32_t *slot;            /* open-addressed, by kind; bucket: index + 1 */
+	size_t slots;
+};
+
+/* ---- by kind */
+
+static bool same_kind(const struct stock_kind *a, const struct stock_kind *b)
+{
+	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->form == b->form;
+}
+
+static uint64_t mix(uint64_t v)
+{
+	v = (v ^ v >> 31) * 0x9e3779b97f4a7c15u;
+	v = (v ^ v >> 29) * 0xbf58476d1ce4e5b9u;
+	return v ^ v >> 32;
+}
+
+static uint32_t *slot_of(const struct stock_room *r, const struct stock_kind *k)
+{
+	const struct stock_index *x = r->index;
+	uint64_t sort = mix((uint64_t)k->type << 32 | k->grade) + (uint64_t)k->form;
+	size_t at = mix(((uint64_t)k->lot << 32 | k->place) ^ sort) & (x->slots - 1);
+
+	while (x->slot[at] && !same_kind(&r->bucket[x->slot[at] - 1].kind, k))
+		at = (at + 1) & (x->slots - 1);
+	return &x->slot[at];
+}
+
+static void slots_widen(struct stock_room *r)
+{
+	struct stock_index *x = r->index;
+
+	free(x->slot);
+	x->slots = x->slots ? x->slots * 2 : 256;
+	x->slot = mem_table(x->slots, sizeof *x->slot);
+	for (uint32_t i = 0; i < x->nlinks; i++)
+		*slot_of(r, &r->bucket[i].kind) = i + 1;
+}
+
+uint32_t stock_index_find(const struct stock_room *r, const struct stock_kind *kind)
+{
+	return r->index->slots ? *slot_of(r, kind) : 0;
+}
+
+/* ---- the lists */
+
+static uint32_t list_id(const struct stock_kind *k, int list)
+{
+	const uint32_t ids[STOCK_LISTS] = { k->lot, k->place, k->type, k->grade };
+
+	return ids[list];
+}
+
+static void list_in(struct stock_room *r, uint32_t at, int list)
+{
+	struct list_head *head = &r->index->head[list_id(&r->bucket[at].kind, list)];
+	struct links *links = r->index->links;
+	uint32_t first = head->first[list];
+
+	links[at].next[list] = first;
+	links[at].prev[list] = 0;
+	if (first)
+		links[first - 1].prev[list] = at + 1;
+	head->first[list] = at + 1;
+	head->length[list]++;
+}
+
+static void list_out(struct stock_room *r, uint32_t at, int list)
+{
+	struct list_head *head = &r->index->head[list_id(&r->bucket[at].kind, list)];
+	struct links *links = r->index->links;
+	uint32_t next = links[at].next[list], prev = links[at].prev[list];
+
+	if (next)
+		links[next - 1].prev[list] = prev;
+	if (prev)
+		links[prev - 1].next[list] = next;
+	else
+		head->first[list] = next;
+	head->length[list]--;
+}
+
+void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is)
+{
+	for (int list = 0; was != is && list < STOCK_LISTS; list++) {
+		if (is)
+			list_in(r, at, list);
+		else
+			list_out(r, at, list);
+	}
+}
+
+uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, int *list)
+{
+	uint32_t first = 0, length = UINT32_MAX;
+
+	for (int i = 0; i < STOCK_LISTS; i++) {
+		const struct list_head *head = ids[i] == STOCK_ANY ? NULL : &r->index->head[ids[i]];
+
+		if (head && head->length[i] < length) {
+			first = head->first[i];
+			length = head->length[i];
+			*list = i;
+		}
+	}
+	return first;
+}
+
+uint32_t stock_index_next(const struct stock_room *r, uint32_t bucket, int list)
+{
+	return r->index->links[bucket - 1].next[list];
+}
+
+/* ---- life */
+
+void stock_index_add(struct stock_room *r, uint32_t at)
+{
+	struct stock_index *x = r->index;
+
+	x->links = mem_grow(x->links, &x->links_cap, at + 1u, sizeof *x->links);
+	if ((at + 1u) * 2u > x->slots)
+		slots_widen(r);
+	*slot_of(r, &r->bucket[at].kind) = at + 1;
+	x->nlinks = at + 1u;
+	stock_index_number(r, at, false, r->bucket[at].n > 0);
+}
+
+void stock_index_open(struct stock_room *r)
+{
+	r->index = mem_zeroed(1, sizeof *r->index);
+	r->index->head = mem_zeroed(r->nids, sizeof *r->index->head);
+	for (uint32_t i = 0; i < r->nbuckets; i++)
+		stock_index_add(r, i);
+}
+
+void stock_index_free(struct stock_index *x)
+{
+	if (!x)
+		return;
+	free(x->head);
+	free(x->links);
+	free(x->slot);
+	free(x);
+}

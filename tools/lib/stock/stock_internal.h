@@ -1,0 +1,126 @@
+/*
+ * stock_internal.h - what the parts of the stock engine share; for stock*.c alone.
+ *
+ * stock_ops.c turns lines into ops, stock.c keeps the buckets and carries one op out, stock_index.c
+ * finds them where there are very many, stock_day.c finds the order of a day, stock_report.c says what did not add up.
+ */
+#ifndef WITHY_STOCK_INTERNAL_H
+#define WITHY_STOCK_INTERNAL_H
+
+enum stock_why {
+	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
+	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,
+	WHY_TOLD                   /* told elsewhere: of the lots given to stock_doubt() */
+};
+
+/* Why an op cannot be carried out. */
+struct stock_fault {
+	enum stock_why why;
+	uint32_t op, lot;          /* lot: the one that is short, for a pool or a pair */
+	int64_t have, need;
+	bool order;                /* another order of the day's times would do */
+	size_t later;              /* later faults of the same lots */
+	size_t hint, hint_n;       /* in room.hints */
+};
+
+/* All buckets of one lot at one place, in a chain; spots of a lot and of a place are chained too. */
+struct stock_spot {
+	uint32_t lot, place, first;          /* first bucket: index + 1 */
+	uint32_t next_of_lot, next_of_place; /* spot: index + 1 */
+};
+
+struct stock_spot_slot {
+	uint64_t key;              /* lot and place */
+	uint32_t spot;             /* index + 1; 0: free */
+};
+
+struct stock_undo {
+	bool born;
+	uint32_t at;               /* bucket, or the lot whose `born` changed */
+	int32_t since;
+	int64_t n;
+};
+
+/* By id: where its spots are, how it came in, and whether it is doubtful. */
+struct stock_id {
+	uint32_t of_lot, of_place; /* first spot: index + 1 */
+	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
+	uint8_t born;              /* bits BORN_... */
+	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
+};
+
+enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
+
+struct stock_room {
+	struct stock_bucket *bucket;
+	size_t nbuckets, buckets_cap;
+	struct stock_spot *spot;
+	size_t nspots, spots_cap;
+	struct stock_spot_slot *spot_slot; /* open-addressed, by lot and place */
+	size_t spot_slots;
+	struct stock_index *index; /* NULL until it is worth having */
+	struct stock_id *id;
+	size_t nids;
+	struct stock_undo *undo;
+	size_t nundos, undos_cap;
+	uint64_t hash;             /* of all counts; the same state, the same hash */
+	struct stock_fault *fault;
+	size_t nfaults, faults_cap;
+	struct buf hints;
+	stock_sink *sink;
+	void *context;
+	enum { TELL_NOT, TELL_NOW, TELL_HOLD } telling; /* whether flows go to the sink, or are kept in `held` */
+	struct stock_flow *held;
+	size_t nheld, held_cap;
+};
+
+/* Makes the table of spots, for the room of a run. */
+void stock_open_spots(struct stock *s);
+
+/*
+ * A lot is at a few places and a place has a few sorts of it, and then the chains of spots are what
+ * is quickest. Once one of them is longer than STOCK_CHAIN_MOST an index is opened and asked instead, so
+ * that no book takes the square of its size: every bucket by its kind, and those that hold pieces in
+ * four lists, by lot, place, type and grade. A pick goes through the shortest of those that it names.
+ */
+enum { STOCK_CHAIN_MOST = 256, STOCK_LISTS = 4 };
+void stock_index_open(struct stock_room *r);
+void stock_index_free(struct stock_index *x);
+
+/* The bucket of a kind, as index + 1, or 0. Takes a new bucket in; tells of a change between none and some. */
+uint32_t stock_index_find(const struct stock_room *r, const struct stock_kind *kind);
+void stock_index_add(struct stock_room *r, uint32_t at);
+void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is);
+
+/* The shortest list of lot, place, type and grade (STOCK_ANY: not named): its first bucket; and the next. */
+uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, int *list);
+uint32_t stock_index_next(const struct stock_room *r, uint32_t bucket, int list);
+
+/* Carries one op out; false, and nothing changed, when it cannot be. */
+bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
+
+/* Carries out of it what can be, after a fault. */
+void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
+
+/* Has what the op will ask for brought near, for ops that come soon. */
+void stock_fetch(const struct stock *s, const struct stock_op *op);
+
+/* Tells the sink the flows that were held. */
+void stock_tell_held(struct stock *s);
+
+/* Takes back everything done since `mark` (a value of room->nundos). */
+void stock_undo(struct stock *s, size_t mark);
+
+/* Says of a fault that no line fits: what the book has of the lot, in words, into room->hints. */
+void stock_hint(struct stock *s, struct stock_fault *fault);
+
+/* All lots and charges that an op can touch, into `ids`; returns how many (STOCK_TOUCH at most a call). */
+enum { STOCK_TOUCH = 6 };
+size_t stock_touches(const struct stock_op *op, uint32_t *ids);
+
+/* Runs the lines of one day, which are op[0..n) of `order`. */
+struct stock_days *stock_days_new(void);
+void stock_days_free(struct stock_days *d);
+void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n);
+
+#endif

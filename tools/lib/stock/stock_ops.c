@@ -1,0 +1,189 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "book/value.h"
+#include "time/stamp.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "base/intern.h"
+#include "stock/stock.h"
+
+#include "base/mem.h"
+
+static bool has_letter(struct slice s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if ((unsigned char)((s.p[i] | 32) - 'a') < 26)
+			return true;
+	return false;
+}
+
+static bool is_grade(struct stock *s, uint32_t word, int32_t day)
+{
+	struct stock_sort *sort = &s->sort[word % (sizeof s->sort / sizeof *s->sort)];
+	struct slice text = intern_text(&s->ids, word);
+
+	if (sort->word != word || sort->day != day) {
+		sort->word = word;
+		sort->day = day;
+		sort->grade = s->is_grade ? s->is_grade(s->is_grade_context, text, day) : !has_letter(text);
+	}
+	return sort->grade;
+}
+
+void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type, uint32_t *grade)
+{
+	size_t slash;
+	uint32_t word;
+
+	*type = *grade = STOCK_ANY;
+	if (!what.n)
+		return;
+	slash = slice_find(what, '/');
+	if (slash < what.n) {
+		*type = intern_id(&s->ids, slice_upto(what, slash));
+		*grade = intern_id(&s->ids, slice_from(what, slash + 1));
+		return;
+	}
+	word = intern_id(&s->ids, what);
+	*(is_grade(s, word, day) ? grade : type) = word;
+}
+
+static struct stock_item *next_item(struct stock *s)
+{
+	s->item = mem_grow(s->item, &s->items_cap, s->nitems + 1, sizeof *s->item);
+	return &s->item[s->nitems++];
+}
+
+/* What a picking field says: an id, 0 for "-", or what it means to leave it out. */
+static uint32_t picked(struct stock *s, const struct line *l, int field, uint32_t left_out)
+{
+	const struct item *item = line_item(l, field);
+
+	if (!item)
+		return left_out;
+	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, &s->memo[field], item->text);
+}
+
+static uint32_t lot_of_piece(struct stock *s, struct slice piece)
+{
+	return piece.n ? intern_id(&s->ids, slice_upto(piece, slice_find(piece, '/'))) : 0;
+}
+
+static void add_counts(struct stock *s, struct stock_op *op, const struct line *l)
+{
+	bool pool = op->event->stock.take == TAKE_LOTS;
+	const struct field *f = line_field(l, pool ? FIELD_LOT : FIELD_COUNT);
+
+	op->counts = (uint32_t)s->nitems;
+	for (size_t i = 0; f && i < f->n; i++) {
+		const struct item *from = &l->item[f->first + i];
+		struct stock_item item = { STOCK_ANY, STOCK_ANY, 0, (int32_t)from->v.fix };
+
+		if (pool)
+			item.word = intern_id(&s->ids, from->label);
+		else
+			stock_what(s, from->label, op->day, &item.type, &item.grade);
+		*next_item(s) = item;
+	}
+	op->ncounts = (uint16_t)(s->nitems - op->counts);
+	op->counted = op->ncounts > 0;
+	if (f) {
+		op->count_col = line_col(l, f->key);
+		op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
+	}
+}
+
+static void add_culls(struct stock *s, struct stock_op *op, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_CULL);
+
+	op->culls = (uint32_t)s->nitems;
+	for (size_t i = 0; f && i < f->n; i++) {
+		const struct item *from = &l->item[f->first + i];
+
+		*next_item(s) = (struct stock_item){ STOCK_ANY, STOCK_ANY, intern_id(&s->ids, from->label), (int32_t)from->v.fix };
+	}
+	op->nculls = (uint16_t)(s->nitems - op->culls);
+	if (f && !op->count_col) {
+		op->count_col = line_col(l, f->key);
+		op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
+	}
+}
+
+/* Where the line names the lot, or else its subject. */
+static void set_whose_place(struct stock_op *op, const struct line *l, struct slice name)
+{
+	op->whose_col = line_col(l, name);
+	op->whose_end = op->whose_col + (uint32_t)name.n;
+}
+
+/* Whose pieces and where: a charge's oven test may name its lot, and a lot's its place. */
+static void set_whose(struct stock *s, struct stock_op *op, const struct line *l)
+{
+	const struct stock_effect *e = &op->event->stock;
+	uint32_t at = picked(s, l, FIELD_AT, STOCK_ANY);
+	bool by_subject = e->lot == FROM_SUBJECT || (e->at == FROM_SUBJECT && at != STOCK_ANY && !line_field(l, FIELD_LOT));
+
+	op->lot = by_subject ? op->subject : picked(s, l, FIELD_LOT, STOCK_ANY);
+	op->at = e->at == FROM_SUBJECT && !by_subject ? op->subject : at;
+	if (e->take == TAKE_LOTS)
+		op->lot = op->subject;
+	set_whose_place(op, l, by_subject || e->take == TAKE_LOTS || !line_field(l, FIELD_LOT) ? l->subject : line_word(l, FIELD_LOT));
+}
+
+static void set_into(struct stock *s, struct stock_op *op, const struct line *l)
+{
+	switch (op->event->stock.give) {
+	case GIVE_INTO:
+		op->into = picked(s, l, FIELD_INTO, STOCK_ANY);
+		break;
+	case GIVE_SUBJECT:
+		op->into = op->subject;
+		break;
+	case GIVE_SOLD:
+		op->into = s->sold;
+		break;
+	case GIVE_STAY:
+		op->into = STOCK_ANY;
+		break;
+	}
+}
+
+static void set_picks(struct stock *s, struct stock_op *op, const struct line *l)
+{
+	const struct stock_effect *e = &op->event->stock;
+
+	op->type = picked(s, l, FIELD_TYPE, STOCK_ANY);
+	op->grade = picked(s, l, FIELD_GRADE, e->ungraded ? 0 : STOCK_ANY);
+	op->form = (int8_t)(line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form);
+	op->blade = lot_of_piece(s, line_word(l, FIELD_BLADE));
+	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
+	op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
+	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
+}
+
+/* A by-product is sold by its volume or mass, and no pieces of the book go. */
+static bool is_byproduct(const struct line *l)
+{
+	return l->event->id == EVENT_SELL && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS));
+}
+
+void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
+{
+	struct stock_op op = { .event = l->event, .line = l->number, .file = l->file, .day = l->stamp.day };
+
+	if (!l->event->stock.moves || is_byproduct(l))
+		return;
+	op.utc_s = l->stamp.second == STAMP_NO_TIME ? INT64_MIN : utc_s;
+	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
+	set_whose(s, &op, l);
+	set_into(s, &op, l);
+	set_picks(s, &op, l);
+	op.order = intern_memo(&s->ids, &s->memo[FIELD_FOR], line_word(l, FIELD_FOR));
+	op.by = intern_memo(&s->ids, &s->memo[FIELD_BY], line_word(l, FIELD_BY));
+	add_counts(s, &op, l);
+	add_culls(s, &op, l);
+	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
+	s->op[s->nops++] = op;
+}

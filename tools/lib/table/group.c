@@ -1,0 +1,228 @@
+#include "base/text.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "table/group.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+
+enum { FIRST_BUCKETS = 64 };
+
+void groups_init(struct groups *set, const struct groups_plan *plan)
+{
+	*set = (struct groups){ .plan = plan };
+}
+
+static void free_group(const struct groups_plan *plan, struct group *g)
+{
+	for (size_t i = 0; i < plan->nnamed; i++) {
+		buf_release(&g->ends[i].least);
+		buf_release(&g->ends[i].most);
+	}
+	if (plan->nkeys)
+		free((char *)g->key[0].p);
+	free(g->key);
+	free(g->count);
+	free(g->sums);
+	free(g->ends);
+	free(g->extra);
+	free(g);
+}
+
+void groups_release(struct groups *set)
+{
+	for (size_t i = 0; i < set->n; i++)
+		free_group(set->plan, set->list[i]);
+	free(set->list);
+	free(set->bucket);
+	*set = (struct groups){ .plan = set->plan };
+}
+
+static uint64_t hash_of(const struct slice *key, size_t n)
+{
+	uint64_t h = 0;
+
+	for (size_t i = 0; i < n; i++)
+		h = (h ^ slice_hash(key[i])) * 0x9e3779b97f4a7c15u;
+	return h ^ h >> 32;
+}
+
+static bool has_key(const struct group *g, const struct slice *key, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (!slice_eq(g->key[i], key[i]))
+			return false;
+	return true;
+}
+
+static struct group *find(const struct groups *set, const struct slice *key, uint64_t hash)
+{
+	struct group *g = set->nbuckets ? set->bucket[hash & (set->nbuckets - 1)] : NULL;
+
+	while (g && (g->hash != hash || !has_key(g, key, set->plan->nkeys)))
+		g = g->chain;
+	return g;
+}
+
+static void put(struct groups *set, struct group *g)
+{
+	struct group **bucket = &set->bucket[g->hash & (set->nbuckets - 1)];
+
+	g->chain = *bucket;
+	*bucket = g;
+}
+
+static void more_buckets(struct groups *set)
+{
+	free(set->bucket);
+	set->nbuckets = set->nbuckets ? set->nbuckets * 2 : FIRST_BUCKETS;
+	set->bucket = mem_zeroed(set->nbuckets, sizeof(struct group *));
+	for (size_t i = 0; i < set->n; i++)
+		put(set, set->list[i]);
+}
+
+/* The keys of a group stand behind one another in one piece of memory. */
+static struct slice *copy_keys(const struct slice *key, size_t n)
+{
+	struct slice *copy = mem_array(n, sizeof *copy);
+	size_t bytes = 0;
+	char *p;
+
+	for (size_t i = 0; i < n; i++)
+		bytes += key[i].n;
+	p = mem_array(bytes + 1, 1);
+	for (size_t i = 0; i < n; i++) {
+		copy[i] = (struct slice){ p, key[i].n };
+		if (key[i].n)
+			memcpy(p, key[i].p, key[i].n);
+		p += key[i].n;
+	}
+	if (!n)
+		free(p);
+	return copy;
+}
+
+static struct group *make(const struct groups_plan *plan, const struct slice *key, uint64_t hash)
+{
+	struct group *g = mem_zeroed(1, sizeof *g);
+
+	g->hash = hash;
+	g->key = copy_keys(key, plan->nkeys);
+	g->count = mem_zeroed(plan->ncounts, sizeof *g->count);
+	g->sums = mem_zeroed(plan->nsums, sizeof *g->sums);
+	g->ends = mem_zeroed(plan->nnamed, sizeof *g->ends);
+	g->extra = mem_zeroed(plan->extra, 1);
+	return g;
+}
+
+struct group *groups_find(const struct groups *set, const struct slice *key)
+{
+	return find(set, key, hash_of(key, set->plan->nkeys));
+}
+
+struct group *groups_at(struct groups *set, const struct slice *key)
+{
+	uint64_t hash = hash_of(key, set->plan->nkeys);
+	struct group *g = find(set, key, hash);
+
+	if (g)
+		return g;
+	if (set->n >= set->nbuckets)
+		more_buckets(set);
+	g = make(set->plan, key, hash);
+	set->list = mem_grow(set->list, &set->cap, set->n + 1, sizeof(struct group *));
+	set->list[set->n++] = g;
+	put(set, g);
+	return g;
+}
+
+/* Takes the name when its reading is further out, or as far and its name comes first. */
+static void rename_end(struct buf *end, bool first, int64_t held, int64_t come, struct slice who)
+{
+	if (!first && held < come)
+		return;
+	if (!first && held == come && slice_cmp(buf_slice(end), who) <= 0)
+		return;
+	end->n = 0;
+	buf_add(end, who);
+}
+
+void group_add_sums(const struct groups_plan *plan, struct group *g, size_t i, const struct sums *from,
+	struct slice least_who, struct slice most_who)
+{
+	struct sums *s = &g->sums[i];
+
+	if (i < plan->nnamed && from->n) {
+		rename_end(&g->ends[i].least, s->n == 0, s->least, from->least, least_who);
+		rename_end(&g->ends[i].most, s->n == 0, -s->most, -from->most, most_who);
+	}
+	sums_merge(s, from);
+}
+
+void group_add(const struct groups_plan *plan, struct group *g, size_t i, int64_t reading, struct slice who)
+{
+	const struct sums one = { 1, reading, (wide)reading * reading, reading, reading };
+
+	group_add_sums(plan, g, i, &one, who, who);
+}
+
+void group_merge(const struct groups_plan *plan, struct group *into, const struct group *from)
+{
+	const struct slice nobody = { "", 0 };
+
+	for (size_t i = 0; i < plan->ncounts; i++)
+		into->count[i] += from->count[i];
+	for (size_t i = 0; i < plan->nsums; i++)
+		group_add_sums(plan, into, i, &from->sums[i],
+			i < plan->nnamed ? buf_slice(&from->ends[i].least) : nobody,
+			i < plan->nnamed ? buf_slice(&from->ends[i].most) : nobody);
+}
+
+void groups_merge(struct groups *into, const struct groups *from)
+{
+	for (size_t i = 0; i < from->n; i++)
+		group_merge(into->plan, groups_at(into, from->list[i]->key), from->list[i]);
+}
+
+/* qsort() has no argument for how many keys there are, so an array of pairs is sorted. */
+struct ranked {
+	struct group *group;
+	size_t nkeys;
+};
+
+static int key_order(const void *a, const void *b)
+{
+	const struct ranked *x = a, *y = b;
+	int order = 0;
+
+	for (size_t i = 0; i < x->nkeys && !order; i++)
+		order = slice_cmp(x->group->key[i], y->group->key[i]);
+	return order;
+}
+
+void groups_sort(struct groups *set)
+{
+	struct ranked *ranked = mem_array(set->n, sizeof *ranked);
+
+	for (size_t i = 0; i < set->n; i++)
+		ranked[i] = (struct ranked){ set->list[i], set->plan->nkeys };
+	if (set->n)
+		qsort(ranked, set->n, sizeof *ranked, key_order);
+	for (size_t i = 0; i < set->n; i++)
+		set->list[i] = ranked[i].group;
+	free(ranked);
+}
+
+void lane_clear(struct lane *lane)
+{
+	*lane = (struct lane){ .least = INT64_MAX, .most = INT64_MIN };
+}
+
+void lane_empty(struct lane *lane, struct sums *into)
+{
+	const struct sums part = { lane->n, lane->sum, lane->squares, lane->least, lane->most };
+
+	sums_merge(into, &part);
+	lane_clear(lane);
+}

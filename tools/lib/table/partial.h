@@ -1,0 +1,56 @@
+/*
+ * partial.h - what a filter has counted so far, as a table that another run of it can go on from.
+ *
+ * A state holds one or more sets of groups (group.h). Written, it is one table, a row for each
+ * count and each sum:
+ *
+ *	set	key	what	n	sum	squares	least	most	least_who	most_who
+ *	state	wy-air	1	...
+ *	settings	-	by=place,month
+ *	air	store/r1 2026-03	readings	44640
+ *	air	store/r1 2026-03	temp	44640	8764321000	...
+ *	left-out	-	-	0
+ *	end	-	-	5
+ *
+ * The first row bears the tool and the version of the form, the last how many rows stand between
+ * the two: a state that was cut short is seen. Keys are joined by blanks, an empty one is `-`.
+ * Several states one after another are as good as several files. Counts of nothing and sums of no
+ * reading are left out, so that equal contents are equal bytes.
+ *
+ * Needs text.h, int128.h, stats.h and group.h before it.
+ */
+#ifndef WITHY_PARTIAL_H
+#define WITHY_PARTIAL_H
+
+struct table;
+
+enum { STATE_VERSION = 1 };
+
+struct state {
+	const char *tool;          /* "wy-air" */
+	struct slice settings;     /* what has to be alike for two states to add up; no tab, no line end */
+	struct groups *const *set; /* sorted when written */
+	size_t nsets;
+	void (*pack)(void);        /* called before the sets are written, or NULL */
+	/*
+	 * Or NULL: gets the rows of a state instead of the sets, which must count one thing and sum
+	 * nothing; what that set would have got, and how many. False when no filter wrote the row.
+	 */
+	bool (*take)(const struct groups *set, const struct slice *key, int64_t n);
+	uint64_t left_out;         /* lines that could not be read and were left out */
+};
+
+/* Fills `t`, which is initialized here and belongs to the caller. */
+void state_write(const struct state *s, struct table *t);
+
+/*
+ * Adds all states that stand in `text` (as tsv) to `s`. False, with `error` saying what is wrong and
+ * on which line, when one is broken, of another tool or version, or has other settings; then part
+ * of it may have been added.
+ */
+bool state_read(struct state *s, struct slice text, struct buf *error);
+
+/* Reads a whole number as a state has it: decimal digits, perhaps a minus. */
+bool state_int(struct slice s, int64_t *v);
+
+#endif

@@ -1,0 +1,695 @@
+#include "table/table.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "table/number_text.h"
+#include "base/mem.h"
+#include "base/escape.h"
+#include "base/utf8.h"
+
+enum { ABSENT = 255 };
+
+const char *const table_form_words[] = { "text", "tsv", "csv", "json", "md", "html", NULL };
+
+void table_init(struct table *t, const struct table_column *columns, size_t n)
+{
+	*t = (struct table){ 0 };
+	for (size_t i = 0; i < n; i++)
+		table_add_column(t, columns[i].name, columns[i].type, columns[i].places);
+}
+
+void table_add_column(struct table *t, const char *name, enum table_type type, unsigned places)
+{
+	struct table_column *column;
+
+	t->columns = mem_grow(t->columns, &t->columns_cap, t->n_columns + 1, sizeof *t->columns);
+	column = &t->columns[t->n_columns++];
+	column->name = mem_copy(name, strlen(name));
+	column->type = type;
+	column->places = (unsigned char)places;
+}
+
+void table_release(struct table *t)
+{
+	for (size_t i = 0; i < t->n_columns; i++)
+		free((char *)t->columns[i].name);
+	free(t->columns);
+	free(t->cells);
+	buf_release(&t->texts);
+	buf_release(&t->title);
+	buf_release(&t->key);
+	buf_release(&t->notes);
+	*t = (struct table){ 0 };
+}
+
+void table_title(struct table *t, struct slice title, const char *key)
+{
+	t->title.n = t->key.n = 0;
+	buf_add(&t->title, title);
+	buf_str(&t->key, key);
+}
+
+void table_note(struct table *t, struct slice note)
+{
+	utf8_add_visible(&t->notes, note);
+	buf_char(&t->notes, '\n');
+}
+
+static struct table_cell *next_cell(struct table *t, unsigned kind)
+{
+	struct table_cell *cell;
+
+	t->cells = mem_grow(t->cells, &t->cells_cap, t->n_cells + 1, sizeof *t->cells);
+	cell = &t->cells[t->n_cells++];
+	*cell = (struct table_cell){ .kind = (unsigned char)kind };
+	return cell;
+}
+
+static void put_text(struct table *t, struct slice s, enum table_type kind)
+{
+	struct table_cell *cell = next_cell(t, kind);
+
+	cell->v.at = t->texts.n;
+	cell->n = s.n;
+	buf_add(&t->texts, s);
+}
+
+void table_text(struct table *t, struct slice s)
+{
+	put_text(t, s, TABLE_TEXT);
+}
+
+void table_cstr(struct table *t, const char *s)
+{
+	if (s)
+		table_text(t, slice_of(s));
+	else
+		table_absent(t);
+}
+
+void table_date(struct table *t, struct slice s)
+{
+	put_text(t, s, TABLE_DATE);
+}
+
+/* The places to which the next cell is rounded for reading: its column's. */
+static unsigned char places_of_next(const struct table *t)
+{
+	return t->n_columns ? t->columns[t->n_cells % t->n_columns].places : TABLE_EXACT;
+}
+
+void table_int(struct table *t, int64_t v)
+{
+	next_cell(t, TABLE_INT)->v.i = v;
+}
+
+void table_fixed(struct table *t, int64_t v, unsigned places)
+{
+	unsigned char shown = places_of_next(t);
+	struct table_cell *cell = next_cell(t, TABLE_FIXED);
+
+	cell->v.i = v;
+	cell->places = (unsigned char)places;
+	cell->shown = shown;
+}
+
+void table_real_shown(struct table *t, double v, unsigned shown)
+{
+	struct table_cell *cell = next_cell(t, isfinite(v) ? TABLE_REAL : ABSENT);
+
+	cell->v.d = v;
+	cell->shown = (unsigned char)shown;
+}
+
+void table_real(struct table *t, double v)
+{
+	table_real_shown(t, v, places_of_next(t));
+}
+
+void table_absent(struct table *t)
+{
+	next_cell(t, ABSENT);
+}
+
+void table_rest_absent(struct table *t)
+{
+	while (t->n_columns && t->n_cells % t->n_columns)
+		table_absent(t);
+}
+
+size_t table_rows(const struct table *t)
+{
+	return t->n_columns ? t->n_cells / t->n_columns : 0;
+}
+
+/* Cells */
+
+static const struct table_cell absent_cell = { .kind = ABSENT };
+
+static const struct table_cell *cell_at(const struct table *t, size_t row, size_t column)
+{
+	size_t at = row * t->n_columns + column;
+
+	return at < t->n_cells ? &t->cells[at] : &absent_cell;
+}
+
+/* Rows with the last one, which may lack cells. */
+static size_t rows_held(const struct table *t)
+{
+	return t->n_columns ? (t->n_cells + t->n_columns - 1) / t->n_columns : 0;
+}
+
+static bool is_number(enum table_type type)
+{
+	return type == TABLE_INT || type == TABLE_FIXED || type == TABLE_REAL;
+}
+
+static bool is_text(const struct table_cell *cell)
+{
+	return cell->kind == TABLE_TEXT || cell->kind == TABLE_DATE;
+}
+
+static struct slice text_of(const struct table *t, const struct table_cell *cell)
+{
+	return (struct slice){ cell->n ? t->texts.p + cell->v.at : "", cell->n };
+}
+
+static void add_exact(struct buf *b, const struct table_cell *cell)
+{
+	if (cell->kind == TABLE_INT)
+		buf_int(b, cell->v.i);
+	else if (cell->kind == TABLE_FIXED)
+		buf_fixed(b, cell->v.i, cell->places);
+	else if (cell->kind == TABLE_REAL)
+		buf_real(b, cell->v.d);
+}
+
+static void add_shown(struct buf *b, const struct table_cell *cell)
+{
+	bool down = cell->shown != TABLE_EXACT && cell->shown & TABLE_DOWN;
+
+	if (cell->kind == TABLE_FIXED)
+		buf_fixed_shown(b, cell->v.i, cell->places, cell->shown);
+	else if (cell->kind == TABLE_REAL && down)
+		buf_real_down(b, cell->v.d, cell->shown - TABLE_DOWN);
+	else if (cell->kind == TABLE_REAL)
+		buf_real_shown(b, cell->v.d, cell->shown);
+	else
+		add_exact(b, cell);
+}
+
+/*
+ * What a form is made of: how it writes a text, and whether figures are rounded for reading.
+ * Text, whose cells need their widths, and json go their own ways.
+ */
+struct dress {
+	void (*text)(struct buf *b, struct slice s);
+	void (*name)(struct buf *b, struct slice s);
+	bool rounded;
+};
+
+static const struct dress dresses[] = {
+	[TABLE_AS_TEXT] = { utf8_add_visible, utf8_add_visible, true },
+	[TABLE_AS_TSV] = { buf_tsv, buf_tsv, false },
+	[TABLE_AS_CSV] = { buf_csv, buf_csv, false },
+	[TABLE_AS_JSON] = { buf_json, buf_json, false },
+	[TABLE_AS_MD] = { buf_md, buf_md_name, true },
+	[TABLE_AS_HTML] = { buf_html, buf_html, true },
+};
+
+static void add_cell(struct buf *b, const struct table *t, const struct table_cell *cell, enum table_form form)
+{
+	if (is_text(cell))
+		dresses[form].text(b, text_of(t, cell));
+	else if (dresses[form].rounded)
+		add_shown(b, cell);
+	else
+		add_exact(b, cell);
+}
+
+static void add_name(struct buf *b, const struct table *t, size_t column, enum table_form form)
+{
+	dresses[form].name(b, slice_of(t->columns[column].name));
+}
+
+/* A line of cells parted by one byte: tsv and csv. */
+
+static void separated_header(const struct table *t, enum table_form form, struct buf *out)
+{
+	for (size_t i = 0; i < t->n_columns; i++) {
+		if (i)
+			buf_char(out, form == TABLE_AS_CSV ? ',' : '\t');
+		add_name(out, t, i, form);
+	}
+	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
+}
+
+/* Where in `out` the cells of the row above stand: much of a table says the same again and again. */
+struct above {
+	size_t at, n;
+};
+
+static bool is_same(const struct table *t, const struct table_cell *a, const struct table_cell *b)
+{
+	if (a->kind != b->kind || a->places != b->places)
+		return false;
+	return is_text(a) ? slice_eq(text_of(t, a), text_of(t, b)) : memcmp(&a->v, &b->v, sizeof a->v) == 0;
+}
+
+enum { COPIED_MOST = 32 };
+
+/* Adds what stands in `out` already; by way of a copy, for `out` may move. */
+static void add_again(struct buf *out, struct above above)
+{
+	char copy[COPIED_MOST];
+
+	memcpy(copy, out->p + above.at, above.n);
+	buf_add(out, (struct slice){ copy, above.n });
+}
+
+static void separated_cell(const struct table *t, size_t row, size_t column, enum table_form form, struct buf *out, struct above *above)
+{
+	const struct table_cell *cell = cell_at(t, row, column);
+	size_t start = out->n;
+
+	if (cell->kind == ABSENT)
+		return;
+	if (row && above->n - 1 < COPIED_MOST && is_same(t, cell, cell_at(t, row - 1, column)))
+		add_again(out, *above);
+	else
+		add_cell(out, t, cell, form);
+	*above = (struct above){ start, out->n - start };
+}
+
+static void separated_row(const struct table *t, size_t row, enum table_form form, struct buf *out, struct above *above)
+{
+	size_t start = out->n;
+
+	for (size_t i = 0; i < t->n_columns; i++) {
+		if (i)
+			buf_char(out, form == TABLE_AS_CSV ? ',' : '\t');
+		separated_cell(t, row, i, form, out, &above[i]);
+	}
+	if (form == TABLE_AS_CSV && out->n == start)
+		buf_str(out, "\"\""); /* an empty line would be no record */
+	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
+}
+
+static void separated_all(const struct table *t, enum table_form form, struct buf *out)
+{
+	struct above *above = mem_zeroed(t->n_columns, sizeof *above);
+
+	for (size_t row = 0; row < rows_held(t); row++)
+		separated_row(t, row, form, out, above);
+	free(above);
+}
+
+static void json_row(const struct table *t, size_t row, struct buf *out)
+{
+	buf_char(out, '{');
+	for (size_t i = 0; i < t->n_columns; i++) {
+		const struct table_cell *cell = cell_at(t, row, i);
+
+		if (i)
+			buf_char(out, ',');
+		add_name(out, t, i, TABLE_AS_JSON);
+		buf_char(out, ':');
+		if (cell->kind == ABSENT)
+			buf_str(out, "null");
+		else
+			add_cell(out, t, cell, TABLE_AS_JSON);
+	}
+	buf_char(out, '}');
+}
+
+static void md_header(const struct table *t, struct buf *out)
+{
+	for (size_t i = 0; i < t->n_columns; i++) {
+		buf_str(out, "| ");
+		add_name(out, t, i, TABLE_AS_MD);
+		buf_char(out, ' ');
+	}
+	buf_str(out, "|\n");
+	for (size_t i = 0; i < t->n_columns; i++)
+		buf_str(out, is_number(t->columns[i].type) ? "|---:" : "|---");
+	buf_str(out, "|\n");
+}
+
+static void md_row(const struct table *t, size_t row, struct buf *out)
+{
+	for (size_t i = 0; i < t->n_columns; i++) {
+		buf_str(out, "| ");
+		add_cell(out, t, cell_at(t, row, i), TABLE_AS_MD);
+		buf_char(out, ' ');
+	}
+	buf_str(out, "|\n");
+}
+
+static void html_header(const struct table *t, struct buf *out)
+{
+	buf_str(out, "<thead>\n<tr>");
+	for (size_t i = 0; i < t->n_columns; i++) {
+		buf_str(out, is_number(t->columns[i].type) ? "<th scope=\"col\" class=\"num\">" : "<th scope=\"col\">");
+		add_name(out, t, i, TABLE_AS_HTML);
+		buf_str(out, "</th>");
+	}
+	buf_str(out, "</tr>\n</thead>\n");
+}
+
+static void html_row(const struct table *t, size_t row, struct buf *out)
+{
+	buf_str(out, "<tr>");
+	for (size_t i = 0; i < t->n_columns; i++) {
+		buf_str(out, is_number(t->columns[i].type) ? "<td class=\"num\">" : "<td>");
+		add_cell(out, t, cell_at(t, row, i), TABLE_AS_HTML);
+		buf_str(out, "</td>");
+	}
+	buf_str(out, "</tr>\n");
+}
+
+/* Text */
+
+enum { TEXT_GAP = 2 };
+
+/* Row `row`, or the header where `row` is rows_held(). */
+static void text_cell(const struct table *t, size_t row, size_t column, struct buf *b)
+{
+	const struct table_cell *cell;
+
+	if (row == rows_held(t)) {
+		add_name(b, t, column, TABLE_AS_TEXT);
+		return;
+	}
+	cell = cell_at(t, row, column);
+	if (cell->kind == ABSENT)
+		buf_char(b, '-');
+	else
+		add_cell(b, t, cell, TABLE_AS_TEXT);
+}
+
+static void text_widths(const struct table *t, bool with_header, size_t *widths, struct buf *cell)
+{
+	size_t rows = rows_held(t);
+
+	for (size_t row = 0; row < rows + with_header; row++) {
+		for (size_t i = 0; i < t->n_columns; i++) {
+			size_t width;
+
+			cell->n = 0;
+			text_cell(t, row, i, cell);
+			width = utf8_width(buf_slice(cell));
+			if (width > widths[i])
+				widths[i] = width;
+		}
+	}
+}
+
+/* Columns that stand in one line: [0..keys) and [first..end). */
+struct text_part {
+	size_t keys, first, end;
+};
+
+static size_t part_width(const size_t *widths, size_t first, size_t end)
+{
+	size_t width = 0;
+
+	for (size_t i = first; i < end; i++)
+		width += widths[i] + TEXT_GAP;
+	return width;
+}
+
+/* How many leading columns of words begin each part. */
+static size_t key_columns(const struct table *t, const size_t *widths, size_t most)
+{
+	size_t n = 0;
+
+	while (n < t->n_columns && !is_number(t->columns[n].type) && part_width(widths, 0, n + 1) <= most / 2)
+		n++;
+	return n;
+}
+
+/* Whether column `i`, the last, is words that no part has room for. */
+static bool is_folded(const struct table *t, const size_t *widths, size_t keys, size_t i, size_t most)
+{
+	return i + 1 == t->n_columns && !is_number(t->columns[i].type) && part_width(widths, 0, keys) + widths[i] > most;
+}
+
+static struct text_part next_part(const struct table *t, const size_t *widths, size_t keys, size_t first, size_t most)
+{
+	struct text_part part = { first > keys ? keys : 0, first > keys ? first : 0, first };
+	size_t width = part_width(widths, 0, keys);
+
+	while (part.end < t->n_columns && (part.end == first || !most || width + widths[part.end] <= most
+	    || is_folded(t, widths, keys, part.end, most)))
+		width += widths[part.end++] + TEXT_GAP;
+	return part;
+}
+
+/* Blanks are owed, and paid only when something follows them, so that no line ends in one. */
+static void text_row(const struct table *t, size_t row, struct text_part part, const size_t *widths, struct buf *cell, struct buf *out)
+{
+	size_t owed = 0;
+
+	for (size_t i = part.keys ? 0 : part.first; i < part.end; i = i + 1 == part.keys ? part.first : i + 1) {
+		bool right = is_number(t->columns[i].type);
+		size_t pad;
+
+		cell->n = 0;
+		text_cell(t, row, i, cell);
+		pad = widths[i] - utf8_width(buf_slice(cell));
+		owed += right ? pad : 0;
+		if (cell->n) {
+			buf_fill(out, ' ', owed);
+			buf_add(out, buf_slice(cell));
+			owed = 0;
+		}
+		owed += TEXT_GAP + (right ? 0 : pad);
+	}
+	buf_char(out, '\n');
+}
+
+static void text_all(const struct table *t, struct table_style style, struct buf *out)
+{
+	size_t *widths = mem_zeroed(t->n_columns, sizeof *widths);
+	struct buf cell = BUF_INIT;
+	size_t rows = rows_held(t), keys;
+	struct text_part part = { 0, 0, 0 };
+
+	text_widths(t, !style.no_header, widths, &cell);
+	keys = style.width ? key_columns(t, widths, style.width) : 0;
+	do {
+		part = next_part(t, widths, keys, part.end ? part.end : keys, style.width);
+		buf_str(out, part.first ? "\n" : "");
+		if (!style.no_header)
+			text_row(t, rows, part, widths, &cell, out);
+		for (size_t row = 0; row < rows; row++)
+			text_row(t, row, part, widths, &cell, out);
+	} while (part.end < t->n_columns);
+	buf_release(&cell);
+	free(widths);
+}
+
+/* Whole tables */
+
+static void add_title(const struct table *t, enum table_form form, struct buf *out)
+{
+	struct slice title = buf_slice(&t->title);
+
+	if (!title.n)
+		return;
+	if (form == TABLE_AS_TEXT) {
+		utf8_add_visible(out, title);
+		buf_char(out, '\n');
+	} else if (form == TABLE_AS_MD) {
+		buf_str(out, "## ");
+		buf_md(out, title);
+		buf_str(out, "\n\n");
+	} else if (form == TABLE_AS_HTML) {
+		buf_str(out, "<caption>");
+		buf_html(out, title);
+		buf_str(out, "</caption>\n");
+	}
+}
+
+static void add_header(const struct table *t, struct table_style style, struct buf *out)
+{
+	if (style.form == TABLE_AS_MD)
+		md_header(t, out);
+	else if (style.no_header)
+		return;
+	else if (style.form == TABLE_AS_TSV || style.form == TABLE_AS_CSV)
+		separated_header(t, style.form, out);
+	else if (style.form == TABLE_AS_HTML)
+		html_header(t, out);
+}
+
+static void head(const struct table *t, struct table_style style, struct buf *out)
+{
+	if (style.form == TABLE_AS_HTML)
+		buf_str(out, "<table>\n");
+	add_title(t, style.form, out);
+	add_header(t, style, out);
+	if (style.form == TABLE_AS_HTML)
+		buf_str(out, "<tbody>\n");
+	if (style.form == TABLE_AS_JSON)
+		buf_char(out, '[');
+}
+
+static void add_row(const struct table *t, size_t row, enum table_form form, struct buf *out)
+{
+	switch (form) {
+	case TABLE_AS_TEXT:
+	case TABLE_AS_TSV:
+	case TABLE_AS_CSV:
+		break;
+	case TABLE_AS_JSON:
+		buf_str(out, row || t->written ? ",\n" : "\n");
+		json_row(t, row, out);
+		break;
+	case TABLE_AS_MD:
+		md_row(t, row, out);
+		break;
+	case TABLE_AS_HTML:
+		html_row(t, row, out);
+		break;
+	}
+}
+
+static void body(const struct table *t, struct table_style style, struct buf *out)
+{
+	if (style.form == TABLE_AS_TEXT) {
+		text_all(t, style, out);
+		return;
+	}
+	if (style.form == TABLE_AS_TSV || style.form == TABLE_AS_CSV) {
+		separated_all(t, style.form, out);
+		return;
+	}
+	for (size_t row = 0; row < rows_held(t); row++)
+		add_row(t, row, style.form, out);
+}
+
+static void add_note(struct slice note, enum table_form form, struct buf *out)
+{
+	if (form == TABLE_AS_TEXT) {
+		buf_add(out, note);
+	} else if (form == TABLE_AS_MD) {
+		buf_char(out, '\n');
+		buf_md(out, note);
+	} else {
+		buf_str(out, "<p class=\"note\">");
+		buf_html(out, note);
+		buf_str(out, "</p>");
+	}
+	buf_char(out, '\n');
+}
+
+static void add_notes(const struct table *t, enum table_form form, struct buf *out)
+{
+	struct slice left = buf_slice(&t->notes);
+
+	if (form != TABLE_AS_TEXT && form != TABLE_AS_MD && form != TABLE_AS_HTML)
+		return;
+	if (left.n && form == TABLE_AS_TEXT)
+		buf_char(out, '\n');
+	while (left.n) {
+		size_t n = slice_find(left, '\n');
+
+		add_note(slice_upto(left, n), form, out);
+		left = slice_from(left, n + 1);
+	}
+}
+
+static void tail(const struct table *t, enum table_form form, struct buf *out)
+{
+	if (form == TABLE_AS_JSON)
+		buf_str(out, "\n]");
+	if (form == TABLE_AS_HTML)
+		buf_str(out, "</tbody>\n</table>\n");
+	add_notes(t, form, out);
+}
+
+static void write_one(const struct table *t, struct table_style style, struct buf *out)
+{
+	head(t, style, out);
+	body(t, style, out);
+	tail(t, style.form, out);
+}
+
+void table_write(const struct table *t, struct table_style style, struct buf *out)
+{
+	write_one(t, style, out);
+	if (style.form == TABLE_AS_JSON)
+		buf_char(out, '\n');
+}
+
+void table_begin(struct table *t, struct table_style style, struct buf *out)
+{
+	t->written = false;
+	head(t, style, out);
+}
+
+void table_flush(struct table *t, struct table_style style, struct buf *out)
+{
+	if (style.form == TABLE_AS_TEXT || !t->n_cells || t->n_cells % t->n_columns)
+		return;
+	body(t, style, out);
+	t->n_cells = 0;
+	t->texts.n = 0;
+	t->written = true;
+}
+
+void table_end(struct table *t, struct table_style style, struct buf *out)
+{
+	body(t, style, out);
+	tail(t, style.form, out);
+	if (style.form == TABLE_AS_JSON)
+		buf_char(out, '\n');
+	t->n_cells = 0;
+	t->texts.n = 0;
+	t->written = false;
+}
+
+/* "# title", always one line: a field of CSV could hold more. */
+static void mark_title(const struct table *t, enum table_form form, struct buf *out)
+{
+	struct buf line = BUF_INIT;
+
+	buf_str(&line, "# ");
+	if (form == TABLE_AS_CSV)
+		utf8_add_visible(&line, buf_slice(&t->title));
+	else
+		buf_add(&line, buf_slice(&t->title));
+	dresses[form].text(out, buf_slice(&line));
+	buf_release(&line);
+}
+
+/* What stands between the tables of one answer, and above each in the forms for machines. */
+static void part(const struct table *t, bool first, enum table_form form, struct buf *out)
+{
+	const char *end = form == TABLE_AS_CSV ? "\r\n" : "\n";
+
+	if (form == TABLE_AS_JSON) {
+		buf_str(out, first ? "{\n" : ",\n");
+		buf_json(out, buf_slice(&t->key));
+		buf_char(out, ':');
+		return;
+	}
+	if (!first && form != TABLE_AS_HTML)
+		buf_str(out, end);
+	if (form != TABLE_AS_TSV && form != TABLE_AS_CSV)
+		return;
+	mark_title(t, form, out);
+	buf_str(out, end);
+}
+
+void tables_write(const struct table *const *tables, size_t n, struct table_style style, struct buf *out)
+{
+	for (size_t i = 0; i < n; i++) {
+		part(tables[i], i == 0, style.form, out);
+		write_one(tables[i], style, out);
+	}
+	if (style.form == TABLE_AS_JSON)
+		buf_str(out, n ? "\n}\n" : "{\n}\n");
+}

@@ -1,0 +1,88 @@
+/*
+ * time_format.h - dates and times as instruments and spreadsheets write them.
+ *
+ * A form is a pattern of tokens and of the characters between them:
+ *
+ *	YYYY YY   the year; two digits are 1970 to 2069
+ *	MM MON    the month as a number, or as a word of many languages
+ *	DD        the day of the month
+ *	WD        a word to pass over (the day of the week)
+ *	hh mm ss  a fraction of a second behind ss or mm is dropped; 24:00 ends a day
+ *	AP        the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
+ *	ZZ        an offset: Z, +12:00, +1200, GMT+12
+ *	[ ... ]   may be left out; hh, mm, ss left out are 0
+ *	' ... '   these characters as they are
+ *
+ * or one of the words `serial`, `serial-1904` (days of a spreadsheet), `unix`, `unix-ms`.
+ * A number has one or two digits, and exactly two where it stands close to another. A blank stands
+ * for any blanks, no-break spaces and writing-direction marks among them.
+ */
+#ifndef WITHY_TIME_FORMAT_H
+#define WITHY_TIME_FORMAT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+enum { TIMEFORM_MOST = 80 };
+
+struct timeform {
+	struct {
+		uint8_t kind;
+		char literal;
+		uint8_t close;   /* of `[`: where its `]` is */
+	} op[TIMEFORM_MOST];
+	size_t n;
+	uint8_t number;      /* one of the words that stand for a number, or 0 */
+	bool timed, seconds; /* it has hh; it has ss, or counts in seconds */
+	bool offset;         /* it has ZZ, or is Unix time */
+};
+
+/* Words of a mapping's own, looked at before the built-in ones. `month` has 12 or 0 rows. */
+struct timewords {
+	struct slice *am, *pm, *month;
+	size_t nam, npm, nmonth;
+};
+
+struct timeread {
+	int32_t day;         /* days since 1970-01-01 */
+	int32_t second;      /* of the day; 0 where the form has no time */
+	bool has_offset;
+	int32_t offset_s;    /* east of Greenwich */
+};
+
+enum timeform_fault {
+	TIMEFORM_OK,
+	TIMEFORM_MALFORMED,  /* does not look like the form */
+	TIMEFORM_NO_DAY,     /* there is no such day */
+	TIMEFORM_NO_TIME,    /* there is no such time of day */
+};
+
+/* False with *why filled when the form is none, or has no full date. */
+bool timeform_compile(struct timeform *f, struct slice form, const char **why);
+
+/*
+ * Reads all of `text` (UTF-8). On a fault *at (may be NULL) is how far it was understood. A
+ * serial number may have a decimal comma.
+ */
+enum timeform_fault timeform_read(const struct timeform *f, const struct timewords *words,
+	struct slice text, struct timeread *t, size_t *at);
+
+/* How many bytes of `s` are blanks of any kind. */
+size_t timeform_blanks(struct slice s);
+
+/* A word for the half of the day at the start of `s`: its bytes, and 0 or 12 in *half; or 0. */
+size_t timeform_half(const struct timewords *words, struct slice s, int *half);
+
+/* The name of a month at the start of `s`: its bytes, and 1 to 12 in *month; or 0. */
+size_t timeform_month(const struct timewords *words, struct slice s, int *month);
+
+/* Z, UTC, GMT+12, +1200, -03:30 at the start of `s`: how many bytes; 0 where there is none. */
+size_t timeform_offset(struct slice s, int32_t *offset_s);
+
+/* Looks for GMT or UTC with an offset behind it anywhere in `s`. */
+bool timeform_find_offset(struct slice s, int32_t *offset_s);
+
+#endif

@@ -1,0 +1,70 @@
+/*
+ * reckon_internal.h - what the files of reckon.h share: how a way's function answers.
+ *
+ * Needs what reckon.h needs, and reckon.h, before it.
+ */
+#ifndef WITHY_RECKON_INTERNAL_H
+#define WITHY_RECKON_INTERNAL_H
+
+/* Gives the value of the next row. Always true, so that a function can end with it. */
+bool reckoned_give(struct reckoned *r, double value);
+
+/* Always false. */
+bool reckoned_refuse(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+void reckoned_note(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* A caution has no full stop and starts small; who prints it adds what is needed. */
+void reckoned_caution(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
+
+/* Reads a value of one of the book's types; what was written is called `name` in the error. */
+struct value;
+bool reckon_read_value(const char *name, int type, struct slice text, struct value *v, struct buf *error);
+
+/* A unit's worth in the base unit, and `text`, which is good in that unit, in it to the last digit. */
+long double reckon_worth(const struct unit_def *u);
+long double reckon_exact(struct slice text, const struct unit_def *u);
+
+#define RECKON_FUNCTION(name) \
+	bool name(struct reckoned *r, const struct reckon_input *in, const struct reckon_house *house)
+
+/* reckon_air.c */
+RECKON_FUNCTION(reckon_emc_of_rh);
+RECKON_FUNCTION(reckon_emc_of_wet);
+RECKON_FUNCTION(reckon_rh_of_wet);
+RECKON_FUNCTION(reckon_rh_of_emc);
+RECKON_FUNCTION(reckon_dew_of_rh);
+RECKON_FUNCTION(reckon_dew_of_wet);
+RECKON_FUNCTION(reckon_wet_of_rh);
+RECKON_FUNCTION(reckon_depression);
+RECKON_FUNCTION(reckon_equalize);
+
+/* reckon_wood.c */
+RECKON_FUNCTION(reckon_mc_of_masses);
+RECKON_FUNCTION(reckon_mc_of_wet_basis);
+RECKON_FUNCTION(reckon_wet_basis_of_mc);
+RECKON_FUNCTION(reckon_oven_dry_of_mc);
+RECKON_FUNCTION(reckon_mass_at_mc);
+RECKON_FUNCTION(reckon_correct_by_rule);
+RECKON_FUNCTION(reckon_correct_by_meter);
+RECKON_FUNCTION(reckon_movement);
+RECKON_FUNCTION(reckon_movement_of_shrinkage);
+RECKON_FUNCTION(reckon_movement_of_house);
+RECKON_FUNCTION(reckon_splice);
+RECKON_FUNCTION(reckon_splice_of_house);
+RECKON_FUNCTION(reckon_drying);
+RECKON_FUNCTION(reckon_drying_of_readings);
+
+/* reckon_sampling.c */
+RECKON_FUNCTION(reckon_tolerance);
+RECKON_FUNCTION(reckon_tolerance_limits);
+RECKON_FUNCTION(reckon_tolerance_share);
+RECKON_FUNCTION(reckon_sample);
+RECKON_FUNCTION(reckon_sample_of_lot);
+RECKON_FUNCTION(reckon_share);
+RECKON_FUNCTION(reckon_share_of_lot);
+
+/* reckon_units.c */
+RECKON_FUNCTION(reckon_convert);
+
+#endif

@@ -1,0 +1,250 @@
+#include "base/text.h"
+#include "vocab_words.h"
+#include "book/vocab.h"
+#include "base/int128.h"
+#include "math/stats.h"
+#include "math/distributions.h"
+#include "wood/reckon.h"
+#include "wood/reckon_internal.h"
+
+#include <math.h>
+
+static bool is_share(struct reckoned *r, const char *name, const struct reckon_input *in)
+{
+	if (in->v > 0 && in->v < 100)
+		return true;
+	return reckoned_refuse(r, "%s=%s: say more than 0%% and less than 100%%; no sample makes sure of all", name, in->text.p);
+}
+
+/* Of counts so great nothing is promised; an answer that might be wrong is none. */
+static bool countable(struct reckoned *r, const char *name, const struct reckon_input *in)
+{
+	if (in->v <= NUM_PIECES_MOST)
+		return true;
+	return reckoned_refuse(r, "%s=%s: this is not reckoned for more than %d pieces", name, in->text.p, NUM_PIECES_MOST);
+}
+
+static bool enough(struct reckoned *r, const struct reckon_input *n)
+{
+	if (n->v < 2)
+		return reckoned_refuse(r, "n=%s: how pieces differ shows from two on", n->text.p);
+	return countable(r, "n", n);
+}
+
+static void sample_note(struct reckoned *r)
+{
+	reckoned_note(r, "This holds of pieces taken at random, and n counts pieces, not readings: for a few probes in one stack it is the best case.");
+}
+
+/* ---- tolerance factors */
+
+/* `in` starts with n, cover, sure. */
+static bool give_factors(struct reckoned *r, const struct reckon_input *in, double k[2])
+{
+	double cover = in[1].v / 100, sure = in[2].v / 100;
+
+	if (!enough(r, &in[0]) || !is_share(r, "cover", &in[1]) || !is_share(r, "sure", &in[2]))
+		return false;
+	k[0] = num_tolerance_one(in[0].v, cover, sure);
+	k[1] = num_tolerance_two(in[0].v, cover, sure);
+	if (isnan(k[0]) || isnan(k[1]))
+		return reckoned_refuse(r, "there is no factor for n=%s cover=%s sure=%s that could be reckoned", in[0].text.p, in[1].text.p, in[2].text.p);
+	reckoned_give(r, k[0]);
+	reckoned_give(r, k[1]);
+	reckoned_note(r, "k1: all but the rest lies above mean - k1 sd (or below mean + k1 sd); k2: it lies within mean +- k2 sd.");
+	sample_note(r);
+	return true;
+}
+
+RECKON_FUNCTION(reckon_tolerance)
+{
+	double k[2];
+
+	(void)house;
+	return give_factors(r, in, k);
+}
+
+static bool spread_good(struct reckoned *r, const struct reckon_input *sd)
+{
+	if (sd->v > 0)
+		return true;
+	return reckoned_refuse(r, "sd=%s: pieces always differ; measure to more places", sd->text.p);
+}
+
+/* `in` holds n, cover, sure, mean, sd. */
+RECKON_FUNCTION(reckon_tolerance_limits)
+{
+	double mean = in[3].v, sd = in[4].v, k[2];
+
+	(void)house;
+	if (!spread_good(r, &in[4]) || !give_factors(r, in, k))
+		return false;
+	reckoned_give(r, mean - k[1] * sd);
+	reckoned_give(r, mean + k[1] * sd);
+	reckoned_give(r, mean - k[0] * sd);
+	return reckoned_give(r, mean + k[0] * sd);
+}
+
+/* The share of a normal distribution between two distances from its mean, in sds. */
+static double share_between(double below, double above)
+{
+	return num_normal_p(above) - num_normal_p(-below);
+}
+
+static bool band_good(struct reckoned *r, const struct reckon_input *low, const struct reckon_input *high)
+{
+	if (!low->given && !high->given)
+		return reckoned_refuse(r, "a band needs low= or high=, or both");
+	if (low->given && high->given && low->v >= high->v)
+		return reckoned_refuse(r, "low=%s is not below high=%s", low->text.p, high->text.p);
+	return true;
+}
+
+/* `in` holds n, sure, mean, sd, low, high. */
+RECKON_FUNCTION(reckon_tolerance_share)
+{
+	double sd = in[3].v, mean = in[2].v, below, above;
+
+	(void)house;
+	if (!enough(r, &in[0]) || !is_share(r, "sure", &in[1]) || !spread_good(r, &in[3]) || !band_good(r, &in[4], &in[5]))
+		return false;
+	below = in[4].given ? (mean - in[4].v) / sd : INFINITY;
+	above = in[5].given ? (in[5].v - mean) / sd : INFINITY;
+	reckoned_give(r, 100 * num_cover_of(in[0].v, below, above, in[1].v / 100));
+	reckoned_give(r, 100 * share_between(below, above));
+	reckoned_note(r, "share: at least so many lie in the band, at that sureness, if pieces are normally distributed; where both ends are given it is "
+		"reckoned to the nearer one on both sides, so never too much. share_fitted: as if mean and sd were those of all.");
+	sample_note(r);
+	return true;
+}
+
+/* ---- how many to measure */
+
+/* `in` holds cover, sure, bad. */
+RECKON_FUNCTION(reckon_sample)
+{
+	double cover = in[0].v / 100, sure = in[1].v / 100;
+	int64_t bad = in[2].given ? (int64_t)in[2].v : 0, pieces;
+
+	(void)house;
+	if (!is_share(r, "cover", &in[0]) || !is_share(r, "sure", &in[1]))
+		return false;
+	pieces = num_sample(cover, sure, bad);
+	if (pieces < 0 || num_free_two(cover, sure) < 0)
+		return reckoned_refuse(r, "no sample that could be measured makes sure of that");
+	reckoned_give(r, (double)pieces);
+	reckoned_give(r, (double)num_free_one(cover, sure));
+	reckoned_give(r, (double)num_free_two(cover, sure));
+	reckoned_note(r, "pieces: measure so many; with at most %lld out of band, %s conform at %s. one_end, both_ends: with so many, that share lies "
+		"above the driest, or between the driest and the wettest, whatever the distribution.", (long long)bad, in[0].text.p, in[1].text.p);
+	sample_note(r);
+	return true;
+}
+
+/* `in` holds cover, sure, all, bad. */
+RECKON_FUNCTION(reckon_sample_of_lot)
+{
+	int64_t all = (int64_t)in[2].v, bad = in[3].given ? (int64_t)in[3].v : 0, pieces;
+
+	(void)house;
+	if (!is_share(r, "cover", &in[0]) || !is_share(r, "sure", &in[1]))
+		return false;
+	if (all < 1)
+		return reckoned_refuse(r, "all=%s: there is nothing to measure", in[2].text.p);
+	if (!countable(r, "all", &in[2]))
+		return false;
+	pieces = num_sample_of(all, in[0].v / 100, in[1].v / 100, bad);
+	if (pieces < 0)
+		return reckoned_refuse(r, "bad=%lld: as many may be out in a lot of %lld that conforms; there is nothing to test", (long long)bad, (long long)all);
+	reckoned_give(r, (double)pieces);
+	reckoned_note(r, "Measure so many of the %lld; with at most %lld out of band, %s of the lot conform at %s.", (long long)all, (long long)bad,
+		in[0].text.p, in[1].text.p);
+	sample_note(r);
+	return true;
+}
+
+/* ---- shares */
+
+/* `in` starts with k, n, sure. */
+static bool share_good(struct reckoned *r, const struct reckon_input *in)
+{
+	if (!(in[1].v >= 1))
+		return reckoned_refuse(r, "n=%s: a share of no pieces is none", in[1].text.p);
+	if (in[0].v > in[1].v)
+		return reckoned_refuse(r, "k=%s of n=%s: there cannot be more of the kind than were looked at", in[0].text.p, in[1].text.p);
+	return countable(r, "n", &in[1]) && is_share(r, "sure", &in[2]);
+}
+
+static void share_note(struct reckoned *r)
+{
+	reckoned_note(r, "lower, upper: the share lies between, at that sureness; lower_alone, upper_alone: it is no less, or no more.");
+	sample_note(r);
+}
+
+/* A bound for one side alone. */
+static struct num_interval bounds_alone(int64_t k, int64_t n, double sure)
+{
+	struct num_interval i = { 0, 1 };
+
+	if (k > 0)
+		i.low = num_beta_q(1 - sure, (double)k, (double)(n - k + 1));
+	if (k < n)
+		i.high = num_beta_q(sure, (double)(k + 1), (double)(n - k));
+	return i;
+}
+
+RECKON_FUNCTION(reckon_share)
+{
+	int64_t k = (int64_t)in[0].v, n = (int64_t)in[1].v;
+	double sure = in[2].v / 100, low, high;
+	struct num_interval both, alone;
+
+	(void)house;
+	if (!share_good(r, in))
+		return false;
+	both = num_share(k, n, sure);
+	alone = bounds_alone(k, n, sure);
+	wilson_interval(k, n, num_normal_q((1 + sure) / 2), &low, &high);
+	reckoned_give(r, (double)k / (double)n);
+	reckoned_give(r, both.low);
+	reckoned_give(r, both.high);
+	reckoned_give(r, alone.low);
+	reckoned_give(r, alone.high);
+	reckoned_give(r, low);
+	reckoned_note(r, "By Clopper and Pearson, which never promises too much; by Wilson, which is nearer on the whole.");
+	share_note(r);
+	return reckoned_give(r, high);
+}
+
+/* The fewest and the most of the kind among all, each at `sure`: hypergeometric. */
+static void counts_of_all(int64_t k, int64_t n, int64_t all, double sure, int64_t *fewest, int64_t *most)
+{
+	*most = num_bad_most(k, n, all, sure);
+	*fewest = all - num_bad_most(n - k, n, all, sure);
+}
+
+/* `in` holds k, n, sure, all. */
+RECKON_FUNCTION(reckon_share_of_lot)
+{
+	int64_t k = (int64_t)in[0].v, n = (int64_t)in[1].v, all = (int64_t)in[3].v, fewest, most, fewest_alone, most_alone;
+	double sure = in[2].v / 100;
+
+	(void)house;
+	if (!share_good(r, in))
+		return false;
+	if (all < n)
+		return reckoned_refuse(r, "all=%s: the lot holds the n=%s that were looked at, and more", in[3].text.p, in[1].text.p);
+	if (!countable(r, "all", &in[3]))
+		return false;
+	counts_of_all(k, n, all, (1 + sure) / 2, &fewest, &most);
+	counts_of_all(k, n, all, sure, &fewest_alone, &most_alone);
+	reckoned_give(r, (double)k / (double)n);
+	reckoned_give(r, (double)fewest / (double)all);
+	reckoned_give(r, (double)most / (double)all);
+	reckoned_give(r, (double)fewest_alone / (double)all);
+	reckoned_give(r, (double)most_alone / (double)all);
+	reckoned_give(r, (double)fewest);
+	reckoned_note(r, "Exact for a sample that is not put back; fewest and most: as lower and upper, in pieces.");
+	share_note(r);
+	return reckoned_give(r, (double)most);
+}
