@@ -1,7 +1,7 @@
 # wy-yield: that every piece is in one step, that all rows add up for every key, on books that
 # tests/random.awk counts by itself, on the walked-through book and on the sample works; that no
 # order of lines shows; and what the small books of tests/cases/yield come to, worked out by hand.
-# The shares are held by tests/unit/way.c, where lots are from by tests/unit/origin.c.
+# The shares are held by tests/unit/stages.c, where lots are from by tests/unit/provenance.c.
 
 load common
 

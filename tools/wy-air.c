@@ -584,8 +584,8 @@ static void print_view(const struct air_ask *ask)
 static bool is_answered(void)
 {
 	if (told || (!want_heading && !want_chart))
-		return readings.nrooms > 0;
-	if (readings.nrooms)
+		return readings.nrecords > 0;
+	if (readings.nrecords)
 		tool_warn(want_heading ? "no place that has readings by then has a target in the house file"
 			: "no place has two days in the baseline that differ, so there are no limits");
 	return false;
@@ -614,7 +614,7 @@ static int answer_in_time(void)
 int main(int argc, char **argv)
 {
 	struct groups *sets[] = { &answer };
-	struct state state = { .tool = "wy-air", .set = sets, .nsets = 1 };
+	struct partial state = { .tool = "wy-air", .set = sets, .nsets = 1 };
 	const struct scan_work work = { NULL, begin, lines, end };
 	int status;
 

@@ -79,7 +79,7 @@ static void print_list(struct book *b)
 
 	if (form == AS_SARIF)
 		tool_misused("--as=sarif is for what is wrong with a book");
-	if (list_events ? !list_of_events(&t, &b->vocab, tool.operands, &bad) : !list_of_rules(&t, &b->diags, tool.operands, &bad))
+	if (list_events ? !report_events(&t, &b->vocab, tool.operands, &bad) : !report_rules(&t, &b->diags, tool.operands, &bad))
 		tool_misused("there is no %s %.*s", list_events ? "event" : "rule", (int)bad.n, bad.p);
 	tool.form = form;
 	tool_print_table(&t);
@@ -96,10 +96,10 @@ static void print_explanations(struct book *b)
 
 		if (rule < 0)
 			tool_misused("there is no rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
-		explain_rule(&out, &b->diags, rule);
+		report_explain_rule(&out, &b->diags, rule);
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
-		explain_rule(&out, &b->diags, rule);
+		report_explain_rule(&out, &b->diags, rule);
 	tool_put_buf(&out);
 	buf_release(&out);
 }
@@ -127,7 +127,7 @@ static void print_table(const struct book *b)
 {
 	struct table t;
 
-	list_of_diags(&t, &b->diags, b->path);
+	report_diags(&t, &b->diags, b->path);
 	tool.form = form;
 	tool_print_table(&t);
 	table_release(&t);
@@ -150,7 +150,7 @@ static void print_lines(const struct book *b)
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 
-		show_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
+		report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
 		tool_put_buf(&out);
 	}
 	buf_release(&out);

@@ -66,7 +66,7 @@ struct lore {
 struct answer {
 	struct book book;
 	struct stock stock;
-	struct dry_book dry;
+	struct charges dry;
 	const struct house *house;
 	struct house *own_house;      /* an empty one, where there is none */
 	int32_t today;
@@ -306,7 +306,7 @@ static void judge(struct answer *a, struct view *v)
 
 	v->fails = dry_rule_fails(&a->dry.rule, v->run, v->n, spread);
 	v->assures = v->fails & DRY_UNREAD ? NAN : dry_rule_assures(&a->dry.rule, v->run, v->n, spread);
-	v->ntellings = dry_watch(&v->charge, v->prior, &v->fit, &a->dry.rule, &v->limits, v->telling, TELLINGS_MOST);
+	v->ntellings = dry_warn(&v->charge, v->prior, &v->fit, &a->dry.rule, &v->limits, v->telling, TELLINGS_MOST);
 	for (size_t i = 0; i < v->ntellings; i++)
 		v->doubted = v->doubted || dry_sign_doubts(v->telling[i].sign);
 	while (n < v->n && v->run[n].read)
@@ -592,7 +592,7 @@ static const char *const SIGN_WORDS[DRY_SIGNS] = {
 
 static void write_equalize(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
-	const struct dry_weather *w = dry_room_last(dry_book_room(&a->dry, v->c->kiln), v->now_s);
+	const struct dry_weather *w = dry_climate_last(charges_climate(&a->dry, v->c->kiln), v->now_s);
 	double temp = w ? w->temp_c : NAN, rh = rh_for_emc_pct(temp, s->limit);
 
 	buf_printf(text, "the driest is at %.1f %%, the wettest is not there: equalizing is worth starting; hold an EMC of %.1f %%", s->value, s->limit);
@@ -629,8 +629,8 @@ static void write_hurry(const struct view *v, const struct dry_telling *s, struc
 /* A stall, with what the kiln's air did, where that was measured. */
 static void write_stall(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
-	const struct dry_room *room = dry_book_room(&a->dry, v->c->kiln);
-	double emc = dry_room_emc(room, v->now_s, s->days), before = dry_room_emc(room, v->now_s - llround(s->days * DAY_S), s->days);
+	const struct dry_climate *climate = charges_climate(&a->dry, v->c->kiln);
+	double emc = dry_climate_emc(climate, v->now_s, s->days), before = dry_climate_emc(climate, v->now_s - llround(s->days * DAY_S), s->days);
 
 	buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f were to be expected in the air of before", s->value, s->days, s->limit);
 	if (isfinite(emc) && isfinite(before))
@@ -720,7 +720,7 @@ static void put_stores(const struct answer *a, struct table *t, const struct vie
 
 	for (size_t i = 0; i < a->house->nplaces; i++) {
 		const struct house_place *p = &a->house->places[i];
-		double emc = dry_room_emc(dry_book_room(&a->dry, p->id), v->now_s, 28);
+		double emc = dry_climate_emc(charges_climate(&a->dry, p->id), v->now_s, 28);
 
 		if (p->kind != HOUSE_PLACE_KIND_STORE || !house_range_given(p->target) || !(emc < r->low || emc > r->high))
 			continue;
@@ -838,7 +838,7 @@ static int missing_charges(const struct answer *a)
 	int missing = 0;
 
 	for (size_t i = 0; i < want_charges.n; i++)
-		if (!dry_book_case(&a->dry, slice_of(want_charges.v[i]))) {
+		if (!charges_case(&a->dry, slice_of(want_charges.v[i]))) {
 			tool_warn("the book knows no charge '%s' by that day", want_charges.v[i]);
 			missing = 1;
 		}
@@ -1252,7 +1252,7 @@ static void take_flow(void *context, const struct stock_flow *f)
 	if (f->change != STOCK_LOST && f->to.place < a->held_n)
 		a->held[f->to.place] += f->n;
 	if (f->from.lot && f->from.place < a->held_n && a->held[f->from.place] == 0)
-		dry_book_end(&a->dry, stock_text(&a->stock, f->from.place), utc_s);
+		charges_end(&a->dry, stock_text(&a->stock, f->from.place), utc_s);
 }
 
 static void read_book(struct answer *a)
@@ -1266,7 +1266,7 @@ static void read_book(struct answer *a)
 		if (l->event->id == EVENT_PROBE && line_field(l, FIELD_AT))
 			continue; /* of a lot in a place, or of a bat: no charge */
 		book_instant(&a->book, &l->stamp, &utc_s);
-		dry_book_add(&a->dry, l, utc_s);
+		charges_add(&a->dry, l, utc_s);
 		book_stock_add(&a->book, &a->stock, l);
 	}
 }
@@ -1276,7 +1276,7 @@ static void settle(struct answer *a)
 	a->held_n = a->stock.ids.n;
 	a->held = mem_zeroed(a->held_n, sizeof *a->held);
 	stock_run(&a->stock, a->today, take_flow, a);
-	dry_book_settle(&a->dry);
+	charges_settle(&a->dry);
 	gather_ended(a);
 }
 
@@ -1286,7 +1286,7 @@ static void start(struct answer *a)
 	book_stock_init(&a->book, &a->stock);
 	a->own_house = a->book.house ? NULL : house_read(SLICE(""), NULL, NULL);
 	a->house = a->book.house ? a->book.house : a->own_house;
-	dry_book_init(&a->dry, a->house, a->book.zone);
+	charges_init(&a->dry, a->house, a->book.zone);
 	a->today = book_today(&a->book);
 	a->now_s = end_of_day(a, a->today);
 }

@@ -273,7 +273,7 @@ static void insert_item(struct flat_row *row, void *arg)
 	insert(arg, ITEMS_TABLE, row);
 }
 
-static const char *sql_type(const struct flat_column *c, char room[32])
+static const char *sql_type(const struct flat_column *c, char scratch[32])
 {
 	switch (c->type) {
 	case TABLE_INT:
@@ -281,20 +281,20 @@ static const char *sql_type(const struct flat_column *c, char room[32])
 	case TABLE_DATE:
 		return "DATE";
 	case TABLE_FIXED:
-		snprintf(room, 32, "NUMERIC(%d,%d)", c->source == FLAT_ITEM_VALUE || c->source == FLAT_ITEM_LOW
+		snprintf(scratch, 32, "NUMERIC(%d,%d)", c->source == FLAT_ITEM_VALUE || c->source == FLAT_ITEM_LOW
 			|| c->source == FLAT_ITEM_HIGH ? 24 : 18, c->places);
-		return room;
+		return scratch;
 	default:
 		if (c->source == FLAT_TIME)
 			return "TIME";
-		snprintf(room, 32, "VARCHAR(%d)", LINE_LONGEST);
-		return room;
+		snprintf(scratch, 32, "VARCHAR(%d)", LINE_LONGEST);
+		return scratch;
 	}
 }
 
 static void create(const struct flat *f, struct slice table, bool keyed)
 {
-	char room[32];
+	char scratch[32];
 
 	buf_str(&out, "CREATE TABLE ");
 	write_name(table);
@@ -302,7 +302,7 @@ static void create(const struct flat *f, struct slice table, bool keyed)
 	for (size_t i = 0; i < f->n; i++) {
 		const struct flat_column *c = &f->column[i];
 
-		buf_printf(&out, "%s\n\t\"%s\" %s", i ? "," : "", c->name, sql_type(c, room));
+		buf_printf(&out, "%s\n\t\"%s\" %s", i ? "," : "", c->name, sql_type(c, scratch));
 		if (c->source == FLAT_ENTRY && keyed)
 			buf_str(&out, " PRIMARY KEY");
 		else if (c->always)

@@ -62,7 +62,7 @@ static const struct opt_page page = {
 /* Pieces that cannot be told apart. */
 struct heap {
 	int64_t n;
-	uint32_t charge;           /* the last that they were in, 0 for none, or ORIGIN_MIXED */
+	uint32_t charge;           /* the last that they were in, 0 for none, or PROVENANCE_MIXED */
 };
 
 /* The blades of one row's keys. */
@@ -79,7 +79,7 @@ struct cell {
 struct answer {
 	struct book book;
 	struct stock stock;
-	struct origins origins;
+	struct provenance origins;
 	struct intern months, grades;
 	struct intern groups, cells, heaps; /* their number - 1 is the index below; of cells and heaps the bytes */
 	struct group *group;
@@ -109,7 +109,7 @@ static struct heap *heap_of(struct answer *a, const struct stock_kind *kind)
 	return &a->heap[id - 1];
 }
 
-/* The last charge that a flow's pieces were in: 0 for none, ORIGIN_MIXED where they may be of several. */
+/* The last charge that a flow's pieces were in: 0 for none, PROVENANCE_MIXED where they may be of several. */
 static uint32_t charge_of(struct answer *a, const struct stock_flow *f)
 {
 	return f->op->event->id == EVENT_UNLOAD ? f->from.place : heap_of(a, &f->from)->charge;
@@ -122,7 +122,7 @@ static void heap_take(struct heap *h, int64_t n)
 
 static void heap_give(struct heap *h, int64_t n, uint32_t charge)
 {
-	h->charge = h->n == 0 || h->charge == charge ? charge : ORIGIN_MIXED;
+	h->charge = h->n == 0 || h->charge == charge ? charge : PROVENANCE_MIXED;
 	h->n += n;
 }
 
@@ -139,12 +139,12 @@ static void follow_charge(struct answer *a, const struct stock_flow *f)
 
 static struct slice id_text(const struct answer *a, uint32_t id)
 {
-	return id == ORIGIN_MIXED ? SLICE("several") : stock_text(&a->stock, id);
+	return id == PROVENANCE_MIXED ? SLICE("several") : stock_text(&a->stock, id);
 }
 
 static struct slice origin_text(const struct answer *a, uint32_t lot, enum origin_key key)
 {
-	return id_text(a, origins_key(&a->origins, lot, key));
+	return id_text(a, provenance_key(&a->origins, lot, key));
 }
 
 static struct slice month_text(struct answer *a, int32_t day)
@@ -162,11 +162,11 @@ static struct slice key_text(struct answer *a, size_t key, const struct stock_fl
 {
 	switch (key) {
 	case KEY_TREE:
-		return origin_text(a, f->from.lot, ORIGIN_TREE);
+		return origin_text(a, f->from.lot, PROVENANCE_TREE);
 	case KEY_PARCEL:
-		return origin_text(a, f->from.lot, ORIGIN_PARCEL);
+		return origin_text(a, f->from.lot, PROVENANCE_PARCEL);
 	case KEY_SUPPLIER:
-		return origin_text(a, f->from.lot, ORIGIN_SUPPLIER);
+		return origin_text(a, f->from.lot, PROVENANCE_SUPPLIER);
 	case KEY_CHARGE:
 		return id_text(a, charge_of(a, f));
 	case KEY_LOT:
@@ -518,7 +518,7 @@ static void start(struct answer *a)
 {
 	book_start(&a->book, 0);
 	book_stock_init(&a->book, &a->stock);
-	origins_init(&a->origins, &a->stock.ids);
+	provenance_init(&a->origins, &a->stock.ids);
 	intern_init(&a->months);
 	intern_init(&a->groups);
 	intern_init(&a->grades);
@@ -536,7 +536,7 @@ static void read_book(struct answer *a)
 	while ((l = book_next(&a->book))) {
 		if (l->kind != LINE_EVENT)
 			continue;
-		origins_add(&a->origins, l);
+		provenance_add(&a->origins, l);
 		book_stock_add(&a->book, &a->stock, l);
 	}
 }
@@ -553,7 +553,7 @@ int main(int argc, char **argv)
 	start(&a);
 	read_book(&a);
 	status = book_end(&a.book);
-	origins_end(&a.origins);
+	provenance_end(&a.origins);
 	stock_run(&a.stock, a.to, take_flow, &a);
 	adds_up = book_stock_tell(&a.book, &a.stock);
 	rows = print_answer(&a);

@@ -78,7 +78,7 @@ struct work {
 	struct zone *clock;        /* --clock */
 	const struct zone *works;  /* the works' clock, or NULL */
 	struct intake *run;
-	struct told_report told;
+	struct intake_report told;
 	struct buf out;
 };
 
@@ -175,7 +175,7 @@ static void take_note(void *arg, const struct intake_note *n)
 {
 	struct work *w = arg;
 
-	told_add(&w->told, n);
+	intake_report_add(&w->told, n);
 }
 
 static void put_told(struct work *w)
@@ -203,7 +203,7 @@ static int open_input(const char *path)
 
 static void stop(struct work *w, enum intake_state state)
 {
-	told_end(&w->told, intake_counts(w->run));
+	intake_report_end(&w->told, intake_counts(w->run));
 	put_told(w);
 	if (state == INTAKE_NO_READ)
 		tool_fail("cannot read %s: %s", tool_path_name(w->path[intake_file(w->run)]), strerror(intake_errno(w->run)));
@@ -259,7 +259,7 @@ static int take_exports(struct work *w)
 	for (size_t i = 0; i < w->npaths; i = join_files ? w->npaths : i + 1)
 		take_files(w, i, join_files ? w->npaths : i + 1);
 	counts = intake_counts(w->run);
-	told_end(&w->told, counts);
+	intake_report_end(&w->told, counts);
 	put_told(w);
 	status = counts->told[TOLD_UNREADABLE] || counts->told[TOLD_CELL] || !counts->entries ? TOOL_NO : TOOL_DONE;
 	if (!counts->entries)

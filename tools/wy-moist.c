@@ -76,11 +76,11 @@ static const struct opt_page page = {
 static struct book book;
 static struct readings readings;
 static struct groups packed, facts; /* of a state */
-static struct moist_tests tests;
+static struct calibrate tests;
 
 struct worker {
 	struct readings readings;
-	struct moist_tests tests;
+	struct calibrate tests;
 };
 
 /* A state serves any days and keys. */
@@ -97,7 +97,7 @@ static void *begin(void *arg)
 
 	(void)arg;
 	readings_init(&w->readings, book.house, book.zone, wanted());
-	moist_tests_init(&w->tests, book.house);
+	calibrate_init(&w->tests, book.house);
 	return w;
 }
 
@@ -112,7 +112,7 @@ static void lines(void *state, struct reader *reader)
 		if (!calibrate)
 			readings_take(&w->readings, l);
 		else if (tool_group_covers(l->stamp.day))
-			moist_tests_take(&w->tests, l);
+			calibrate_take(&w->tests, l);
 	}
 }
 
@@ -123,8 +123,8 @@ static void end(void *arg, void *state)
 	(void)arg;
 	readings_merge(&readings, &w->readings);
 	readings_release(&w->readings);
-	moist_tests_merge(&tests, &w->tests);
-	moist_tests_release(&w->tests);
+	calibrate_merge(&tests, &w->tests);
+	calibrate_release(&w->tests);
 	free(w);
 }
 
@@ -322,7 +322,7 @@ static bool print_lines(void)
 {
 	struct table t;
 
-	moist_tests_table(&tests, &t);
+	calibrate_table(&tests, &t);
 	print_rest(&t);
 	return tests.n > 0;
 }
@@ -330,7 +330,7 @@ static bool print_lines(void)
 int main(int argc, char **argv)
 {
 	struct groups *sets[] = { &packed, &facts };
-	struct state state = { .tool = "wy-moist", .set = sets, .nsets = 2, .pack = pack, .take = unpack };
+	struct partial state = { .tool = "wy-moist", .set = sets, .nsets = 2, .pack = pack, .take = unpack };
 	const struct scan_work work = { NULL, begin, lines, end };
 	int status;
 
@@ -343,7 +343,7 @@ int main(int argc, char **argv)
 	set_settings();
 	set_ask();
 	readings_init(&readings, book.house, book.zone, wanted());
-	moist_tests_init(&tests, book.house);
+	calibrate_init(&tests, book.house);
 	groups_init(&packed, &readings_plan);
 	groups_init(&facts, &readings_facts_plan);
 	status = tool_group_read(&book, &work, &state);

@@ -261,21 +261,21 @@ static bool any_column(const struct words *words)
 	return false;
 }
 
-static void bind_words(struct reckon_filter *f, const struct reckon_way *w, const struct words *words)
+static void bind_words(struct reckon_rows *f, const struct reckon_way *w, const struct words *words)
 {
 	struct reckon_input in[RECKON_ARGS] = { { .given = false } };
 	struct words constants = { .n = 0 };
 
 	for (size_t i = 0; i < words->n; i++) {
 		if (is_column(&words->at[i]))
-			reckon_filter_column(f, reckon_arg_at(w, words->at[i].name), slice_from(words->at[i].text, 1));
+			reckon_rows_column(f, reckon_arg_at(w, words->at[i].name), slice_from(words->at[i].text, 1));
 		else
 			constants.at[constants.n++] = words->at[i];
 	}
 	read_inputs(w, &constants, in);
 	for (int i = 0; i < reckon_nargs(w); i++)
 		if (in[i].given)
-			reckon_filter_constant(f, i, in[i]);
+			reckon_rows_constant(f, i, in[i]);
 }
 
 /* Each of its lines is a complaint of its own. */
@@ -290,11 +290,11 @@ static _Noreturn void fail_lines(struct slice error)
 	tool_give_up();
 }
 
-static void pass_names(struct reckon_filter *f, struct csv *c, struct buf *out)
+static void pass_names(struct reckon_rows *f, struct csv *c, struct buf *out)
 {
 	const struct csv_row *row;
 	struct slice first = csv_peek(c);
-	struct csv_style style = reckon_filter_style(f, first);
+	struct csv_style style = reckon_rows_style(f, first);
 
 	style.encoding = c->style.encoding;
 	c->style = style;
@@ -304,7 +304,7 @@ static void pass_names(struct reckon_filter *f, struct csv *c, struct buf *out)
 	if (!row)
 		tool_fail("standard input holds no table: not even a row of names");
 	c->expect = row->n;
-	if (!reckon_filter_names(f, row, slice_of(prefix), out))
+	if (!reckon_rows_names(f, row, slice_of(prefix), out))
 		fail_lines(buf_slice(&f->error));
 	if (tool.no_header)
 		out->n = 0;
@@ -312,12 +312,12 @@ static void pass_names(struct reckon_filter *f, struct csv *c, struct buf *out)
 		tool_put(SLICE("\xef\xbb\xbf"));
 }
 
-static void pass_rows(struct reckon_filter *f, struct csv *c, struct buf *out)
+static void pass_rows(struct reckon_rows *f, struct csv *c, struct buf *out)
 {
 	const struct csv_row *row;
 
 	while ((row = csv_next(c))) {
-		if (!reckon_filter_row(f, row, out)) {
+		if (!reckon_rows_row(f, row, out)) {
 			tool_put_buf(out);
 			tool_fail("standard input:%llu: %s", (unsigned long long)row->line, buf_cstr(&f->error));
 		}
@@ -329,7 +329,7 @@ static void pass_rows(struct reckon_filter *f, struct csv *c, struct buf *out)
 		tool_fail("cannot read standard input: %s", strerror(c->error));
 }
 
-static void tell_rows(const struct reckon_filter *f, struct reckon_told *t, const char *one, const char *many)
+static void tell_rows(const struct reckon_rows *f, struct reckon_report *t, const char *one, const char *many)
 {
 	if (t->rows)
 		tool_warn("%llu of %llu rows %s line %llu: %s", (unsigned long long)t->rows, (unsigned long long)f->rows,
@@ -339,14 +339,14 @@ static void tell_rows(const struct reckon_filter *f, struct reckon_told *t, cons
 static int filter(const struct reckon_way *w, const struct words *words)
 {
 	struct reckon_house house;
-	struct reckon_filter f;
+	struct reckon_rows f;
 	struct csv_style style = { .separator_n = 0 };
 	struct csv c;
 	struct buf out = BUF_INIT;
 
 	if (tool.form >= 0)
 		tool_misused("a table goes out in the form that it came in; leave out --as");
-	reckon_filter_init(&f, w, &house);
+	reckon_rows_init(&f, w, &house);
 	bind_words(&f, w, words);
 	house = house_for(w);
 	tool_hint();

@@ -150,19 +150,19 @@ static void arrange(struct tidy *t, struct slice bytes, size_t file)
 
 static void print_diff(const struct tidy *t, struct slice name)
 {
-	struct unified_line *now = mem_array(t->n, sizeof *now);
+	struct unified_diff_line *now = mem_array(t->n, sizeof *now);
 	struct slice *was = mem_array(t->n, sizeof *was);
 	struct buf out = BUF_INIT;
 	size_t nwas = 0;
 
 	for (size_t i = 0; i < t->n; i++) {
-		now[i] = (struct unified_line){ tidy_text(t, i), t->row[i].index };
+		now[i] = (struct unified_diff_line){ tidy_text(t, i), t->row[i].index };
 		if (t->row[i].index == SIZE_MAX)
 			continue;
 		was[t->row[i].index] = t->row[i].was;
 		nwas++;
 	}
-	unified_write(&out, name, was, nwas, now, t->n);
+	unified_diff_write(&out, name, was, nwas, now, t->n);
 	tool_put_buf(&out);
 	buf_release(&out);
 	free(was);
@@ -197,7 +197,7 @@ static int judge_file(struct tidy *t, size_t file)
 	return status;
 }
 
-static int replace_by(struct replace *r, const struct tidy *t)
+static int replace_by(struct atomic_write *r, const struct tidy *t)
 {
 	struct buf out = BUF_INIT;
 	int error;
@@ -206,7 +206,7 @@ static int replace_by(struct replace *r, const struct tidy *t)
 		return 0;
 	for (size_t i = 0; i < t->n; i++)
 		buf_add(&out, tidy_text(t, i));
-	error = replace_commit(r, buf_slice(&out));
+	error = atomic_write_commit(r, buf_slice(&out));
 	buf_release(&out);
 	return error;
 }
@@ -215,19 +215,19 @@ static int replace_file(struct tidy *t, size_t file)
 {
 	const char *path = book.path[file];
 	struct buf bytes = BUF_INIT;
-	struct replace r;
-	int error = replace_open(&r, path);
+	struct atomic_write r;
+	int error = atomic_write_open(&r, path);
 
 	if (!error)
-		error = replace_read(&r, &bytes);
+		error = atomic_write_read(&r, &bytes);
 	if (!error) {
 		arrange(t, buf_slice(&bytes), file);
 		error = replace_by(&r, t);
 	}
-	replace_close(&r);
+	atomic_write_close(&r);
 	buf_release(&bytes);
 	if (error)
-		tool_warn("%s is as it was: %s", path, replace_error(error));
+		tool_warn("%s is as it was: %s", path, atomic_write_error(error));
 	return error ? TOOL_WRONG : TOOL_DONE;
 }
 

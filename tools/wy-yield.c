@@ -30,8 +30,8 @@ enum { BY_TREE, BY_PARCEL, BY_SUPPLIER, BY_LOT, BY_MONTH, BY_CHARGE, BY_TYPE, BY
 
 static const char *const BY_WORDS[] = { "tree", "parcel", "supplier", "lot", "month", "charge", "type", NULL };
 
-/* The row of all steps; WAY_GONE is no row's step. */
-enum { STEP_ALL = WAY_GONE };
+/* The row of all steps; STAGE_GONE is no row's step. */
+enum { STEP_ALL = STAGE_GONE };
 
 static const char *by_text, *from_text, *to_text, *since_text;
 static bool want_losses, want_handles, want_shares, want_through;
@@ -67,7 +67,7 @@ struct head {
 
 struct row {
 	struct head head;
-	int64_t n[WAY_COUNTS];
+	int64_t n[STAGE_COUNTS];
 };
 
 /* Where what is counted in a cell goes: its own row, its key's, and the same two of all keys. */
@@ -80,8 +80,8 @@ struct goes {
 struct answer {
 	struct book book;
 	struct stock stock;
-	struct origins origins;
-	struct way way;
+	struct provenance origins;
+	struct stages way;
 	int32_t today, from, to, since;
 	size_t by[BYS], nby;
 	bool parents;              /* there is a column for them */
@@ -128,39 +128,39 @@ static void choose_days(struct answer *a)
 
 static enum origin_key origin_of(size_t by)
 {
-	static const enum origin_key KEY[] = { ORIGIN_TREE, ORIGIN_PARCEL, ORIGIN_SUPPLIER, ORIGIN_LOT, ORIGIN_MONTH };
+	static const enum origin_key KEY[] = { PROVENANCE_TREE, PROVENANCE_PARCEL, PROVENANCE_SUPPLIER, PROVENANCE_LOT, PROVENANCE_MONTH };
 
 	return KEY[by];
 }
 
 /* A key of pieces whose tree is known apart from their lot, which is where pools are shared. */
-static bool by_tree(const struct way_who *who, size_t by)
+static bool by_tree(const struct stage_who *who, size_t by)
 {
 	return who->tree && (by == BY_TREE || by == BY_PARCEL || by == BY_SUPPLIER);
 }
 
-static struct slice key_of(const struct answer *a, const struct way_who *who, size_t by, uint32_t *mixed)
+static struct slice key_of(const struct answer *a, const struct stage_who *who, size_t by, uint32_t *mixed)
 {
-	uint32_t lot = origins_key(&a->origins, who->lot, ORIGIN_LOT), id;
+	uint32_t lot = provenance_key(&a->origins, who->lot, PROVENANCE_LOT), id;
 
 	if (by == BY_CHARGE)
 		return stock_text(&a->stock, who->charge);
 	if (by == BY_TYPE)
 		return stock_text(&a->stock, who->type);
-	id = by_tree(who, by) ? origins_tree_key(&a->origins, who->tree, origin_of(by)) : origins_key(&a->origins, who->lot, origin_of(by));
-	if (id == ORIGIN_MIXED || (by == BY_LOT && origins_is_pool(&a->origins, lot)))
+	id = by_tree(who, by) ? provenance_tree_key(&a->origins, who->tree, origin_of(by)) : provenance_key(&a->origins, who->lot, origin_of(by));
+	if (id == PROVENANCE_MIXED || (by == BY_LOT && provenance_is_pool(&a->origins, lot)))
 		*mixed = id = lot;
 	return stock_text(&a->stock, id);
 }
 
-static bool in_cohort(const struct answer *a, const struct way_who *who)
+static bool in_cohort(const struct answer *a, const struct stage_who *who)
 {
-	int32_t day = origins_day(&a->origins, who->lot);
+	int32_t day = provenance_day(&a->origins, who->lot);
 
-	return (a->from == INT32_MIN && a->to == INT32_MAX) || (day >= a->from && day <= a->to && day != ORIGIN_NO_DAY);
+	return (a->from == INT32_MIN && a->to == INT32_MAX) || (day >= a->from && day <= a->to && day != PROVENANCE_NO_DAY);
 }
 
-static struct head head_of(const struct answer *a, const struct way_cell *cell)
+static struct head head_of(const struct answer *a, const struct stage_cell *cell)
 {
 	struct head head = { .step = cell->step };
 
@@ -187,23 +187,23 @@ static int by_head(const void *a, const void *b)
 }
 
 /* Adds what a cell counts to a row of its step, or to one of all steps. */
-static void add_cell(struct row *row, const struct way_cell *cell)
+static void add_cell(struct row *row, const struct stage_cell *cell)
 {
 	const int64_t *n = cell->n;
 
 	if (row->head.step != STEP_ALL) {
-		for (int i = 0; i < WAY_COUNTS; i++)
+		for (int i = 0; i < STAGE_COUNTS; i++)
 			row->n[i] += n[i];
 		return;
 	}
-	row->n[WAY_START] += n[WAY_START];
-	row->n[WAY_IN] += cell->step <= WAY_BUY ? n[WAY_IN] : 0;
-	row->n[WAY_FOUND] += n[WAY_FOUND];
-	row->n[WAY_CROSSED] += n[WAY_JOINED];
-	row->n[WAY_BACK] += n[WAY_RETURNED];
-	row->n[WAY_OUT] += n[WAY_SOLD];
-	row->n[WAY_CULLED] += n[WAY_CULLED];
-	row->n[WAY_STILL] += n[WAY_STILL];
+	row->n[STAGE_START] += n[STAGE_START];
+	row->n[STAGE_IN] += cell->step <= STAGE_BUY ? n[STAGE_IN] : 0;
+	row->n[STAGE_FOUND] += n[STAGE_FOUND];
+	row->n[STAGE_CROSSED] += n[STAGE_JOINED];
+	row->n[STAGE_BACK] += n[STAGE_RETURNED];
+	row->n[STAGE_OUT] += n[STAGE_SOLD];
+	row->n[STAGE_CULLED] += n[STAGE_CULLED];
+	row->n[STAGE_STILL] += n[STAGE_STILL];
 }
 
 static size_t new_row(struct answer *a, struct head head, uint32_t step)
@@ -237,11 +237,11 @@ static void add_key(struct answer *a, size_t first, size_t end)
 static void add_total(struct answer *a)
 {
 	struct head all = { .step = 0 };
-	size_t at[WAY_GONE + 1] = { 0 };
+	size_t at[STAGE_GONE + 1] = { 0 };
 
 	for (size_t i = 0; i < a->nby; i++)
 		all.key[i] = SLICE("all");
-	for (uint32_t step = 0; step < WAY_GONE; step++)
+	for (uint32_t step = 0; step < STAGE_GONE; step++)
 		for (size_t i = 0; i < a->ngoes && !at[step]; i++)
 			if (a->goes[i].head.step == step)
 				at[step] = new_row(a, all, step);
@@ -255,22 +255,22 @@ static void add_total(struct answer *a)
 }
 
 /* Nothing happened in it during the days that are counted. */
-static bool is_idle(const struct way_cell *cell)
+static bool is_idle(const struct stage_cell *cell)
 {
 	int i = 0;
 
-	while (i < WAY_COUNTS && !cell->n[i])
+	while (i < STAGE_COUNTS && !cell->n[i])
 		i++;
-	return i == WAY_COUNTS;
+	return i == STAGE_COUNTS;
 }
 
 static void make_rows(struct answer *a)
 {
-	const struct way *w = &a->way;
+	const struct stages *w = &a->way;
 
 	a->goes = mem_zeroed(w->ncells, sizeof *a->goes);
 	for (uint32_t i = 0; i < w->ncells; i++)
-		if (w->cell[i].step != WAY_GONE && !is_idle(&w->cell[i]) && in_cohort(a, &w->cell[i].who))
+		if (w->cell[i].step != STAGE_GONE && !is_idle(&w->cell[i]) && in_cohort(a, &w->cell[i].who))
 			a->goes[a->ngoes++] = (struct goes){ .head = head_of(a, &w->cell[i]), .cell = i };
 	if (!a->ngoes)
 		return;
@@ -332,7 +332,7 @@ static int64_t *medians(const struct answer *a)
 	for (size_t i = 0; i < a->nrows; i++)
 		twice[i] = -1;
 	for (size_t i = 0; i < a->way.nstays; i++) {
-		const struct way_stay *s = &a->way.stay[i];
+		const struct stage_stay *s = &a->way.stay[i];
 		const struct goes *g = at[s->cell] ? &a->goes[at[s->cell] - 1] : NULL;
 
 		for (size_t k = 0; g && k < g->nat; k++)
@@ -355,19 +355,19 @@ static int64_t *medians(const struct answer *a)
 /* ---- shares */
 
 /* Of all steps together nothing can be said before they are over. */
-static struct way_share yield_of(const struct row *r)
+static struct stage_share yield_of(const struct row *r)
 {
-	bool closed = way_entered(r->n) == r->n[WAY_OUT] + r->n[WAY_CULLED];
+	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED];
 
-	return r->head.step == STEP_ALL && !closed ? (struct way_share){ false, 0, 0 } : way_yield(r->n);
+	return r->head.step == STEP_ALL && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
 }
 
 /* What is cleft and what is bought comes in side by side. */
-static struct way_share arrival(const struct row *cleave, const struct row *buy)
+static struct stage_share arrival(const struct row *cleave, const struct row *buy)
 {
 	struct row both = *cleave;
 
-	for (int i = 0; i < WAY_COUNTS; i++)
+	for (int i = 0; i < STAGE_COUNTS; i++)
 		both.n[i] += buy->n[i];
 	return yield_of(&both);
 }
@@ -396,12 +396,12 @@ static void put_parents(const struct answer *a, struct table *t, const struct he
 	struct buf text = BUF_INIT;
 
 	if (r->lot && !want_shares)
-		origins_parents(&a->origins, r->lot, &text);
+		provenance_parents(&a->origins, r->lot, &text);
 	put_word(t, buf_slice(&text));
 	buf_release(&text);
 }
 
-static void put_share(struct table *t, struct way_share s)
+static void put_share(struct table *t, struct stage_share s)
 {
 	double low, high;
 
@@ -425,7 +425,7 @@ static void put_head(const struct answer *a, struct table *t, const struct head 
 		put_word(t, r->key[i]);
 	if (a->parents)
 		put_parents(a, t, r);
-	table_cstr(t, r->step == STEP_ALL ? "all" : way_step_words[r->step]);
+	table_cstr(t, r->step == STEP_ALL ? "all" : stages_step_words[r->step]);
 }
 
 static void begin_table(const struct answer *a, struct table *t)
@@ -457,10 +457,10 @@ static void yield_columns(struct table *t)
 	table_add_column(t, "median_days", TABLE_FIXED, 1);
 }
 
-static void put_row(const struct answer *a, struct table *t, const struct row *r, struct way_share through, int64_t twice)
+static void put_row(const struct answer *a, struct table *t, const struct row *r, struct stage_share through, int64_t twice)
 {
 	put_head(a, t, &r->head);
-	for (int i = since_text ? WAY_START : WAY_IN; i <= WAY_STILL; i++)
+	for (int i = since_text ? STAGE_START : STAGE_IN; i <= STAGE_STILL; i++)
 		table_int(t, r->n[i]);
 	put_share(t, yield_of(r));
 	if (want_through)
@@ -474,17 +474,17 @@ static void put_row(const struct answer *a, struct table *t, const struct row *r
 /* The rows of one key from its first step on, the yields multiplied up. */
 static size_t print_key(const struct answer *a, struct table *t, size_t first, const int64_t *twice)
 {
-	struct way_through through = way_through_none;
+	struct stages_through through = stages_through_none;
 	size_t i = first;
 
 	for (; a->row[i].head.step != STEP_ALL; i++) {
-		bool two = i == first && a->row[i].head.step == WAY_CLEAVE && a->row[i + 1].head.step == WAY_BUY;
+		bool two = i == first && a->row[i].head.step == STAGE_CLEAVE && a->row[i + 1].head.step == STAGE_BUY;
 
-		if (!(i > first && a->row[i].head.step == WAY_BUY))
-			way_through_add(&through, two ? arrival(&a->row[i], &a->row[i + 1]) : yield_of(&a->row[i]));
-		put_row(a, t, &a->row[i], way_through(&through), twice[i]);
+		if (!(i > first && a->row[i].head.step == STAGE_BUY))
+			stages_through_add(&through, two ? arrival(&a->row[i], &a->row[i + 1]) : yield_of(&a->row[i]));
+		put_row(a, t, &a->row[i], stages_through(&through), twice[i]);
 	}
-	put_row(a, t, &a->row[i], (struct way_share){ false, 0, 0 }, -1);
+	put_row(a, t, &a->row[i], (struct stage_share){ false, 0, 0 }, -1);
 	return i + 1;
 }
 
@@ -542,7 +542,7 @@ static struct loss *losses(const struct answer *a, size_t *n)
 
 	*n = 0;
 	for (size_t i = 0; i < a->way.nlosses; i++) {
-		const struct way_loss *l = &a->way.loss[i];
+		const struct stage_loss *l = &a->way.loss[i];
 		const struct goes *g = at[l->cell] ? &a->goes[at[l->cell] - 1] : NULL;
 
 		for (size_t k = 0; g && k < g->nat; k++)
@@ -575,13 +575,13 @@ static size_t print_losses(const struct answer *a)
 	add_columns(&t, SHARES, 3, TABLE_REAL, 3);
 	for (size_t i = 0; i < n; i++) {
 		const struct row *r = &a->row[loss[i].row];
-		int64_t all = way_entered(r->n);
+		int64_t all = stages_entered(r->n);
 
 		put_head(a, &t, &r->head);
 		table_text(&t, loss[i].cause);
 		table_int(&t, loss[i].n);
 		table_int(&t, all);
-		put_share(&t, (struct way_share){ all > 0, (double)loss[i].n / (double)all, (double)all });
+		put_share(&t, (struct stage_share){ all > 0, (double)loss[i].n / (double)all, (double)all });
 	}
 	table_note(&t, SLICE("share: of all that entered the step"));
 	tool_print_table(&t);
@@ -599,7 +599,7 @@ static void read_book(struct answer *a)
 	while ((l = book_next(&a->book))) {
 		if (l->kind != LINE_EVENT || l->stamp.day > a->today)
 			continue;
-		origins_add(&a->origins, l);
+		provenance_add(&a->origins, l);
 		book_stock_add(&a->book, &a->stock, l);
 	}
 }
@@ -616,19 +616,19 @@ int main(int argc, char **argv)
 	check_options();
 	book_start(&a.book, 0);
 	book_stock_init(&a.book, &a.stock);
-	origins_init(&a.origins, &a.stock.ids);
+	provenance_init(&a.origins, &a.stock.ids);
 	a.today = book_today(&a.book);
 	if (a.since > a.today)
 		tool_misused("--since %s is after the day of the answer, which --on names", since_text);
 	read_book(&a);
 	status = book_end(&a.book);
-	origins_end(&a.origins);
-	way_init(&a.way, &a.stock, a.book.house);
+	provenance_end(&a.origins);
+	stages_init(&a.way, &a.stock, a.book.house);
 	a.way.handles = want_handles;
 	a.way.heaps.apportion = want_shares;
 	a.way.from = a.since;
-	stock_run(&a.stock, a.today, way_flow, &a.way);
-	way_end(&a.way);
+	stock_run(&a.stock, a.today, stages_flow, &a.way);
+	stages_end(&a.way);
 	adds_up = book_stock_tell(&a.book, &a.stock);
 	make_rows(&a);
 	rows = a.nrows;

@@ -259,12 +259,12 @@ static void probe_choose(struct charge *c, int i, int part)
 		c->probe[i].frozen_from = 9;
 }
 
-struct seen {
+struct dedup {
 	double sum, wettest, driest;
 	int n;
 };
 
-static void seen_add(struct seen *s, double raw, double wood)
+static void dedup_add(struct dedup *s, double raw, double wood)
 {
 	double mc = raw - PIN_PER10C * (wood - 20) / 10;
 
@@ -297,7 +297,7 @@ static bool probe_left_out(const struct works *w, const struct charge *c, const 
 
 /* The mc= items of the probes that are in. */
 static void readings(struct works *w, struct charge *c, double wood, char *list, size_t size,
-	int dead, struct seen *seen)
+	int dead, struct dedup *seen)
 {
 	char one[24];
 
@@ -314,7 +314,7 @@ static void readings(struct works *w, struct charge *c, double wood, char *list,
 		snprintf(list + strlen(list), size - strlen(list), "%s%c:%s", *list ? "," : "", 'a' + i,
 			missed ? "-" : reading_text(one, raw));
 		if (!missed && !probe_left_out(w, c, p))
-			seen_add(seen, raw, wood);
+			dedup_add(seen, raw, wood);
 	}
 }
 
@@ -448,7 +448,7 @@ static void charge_load(struct works *w, struct charge *c)
 
 static void read_out(struct works *w, struct charge *c, struct kiln *k, int minute, int dead)
 {
-	struct seen seen = { .n = 0 };
+	struct dedup seen = { .n = 0 };
 	double wood = (double)num_round(k->temp_c - 0.4);
 	struct line *l = page_say(&w->page, minute, "probe", c->plan->id);
 	char list[160];
@@ -646,7 +646,7 @@ static int unload_part(struct works *w, struct charge *c, const struct part *p, 
 
 static void probes_out(struct works *w, struct charge *c, struct kiln *k, bool stay)
 {
-	struct seen seen = { .n = 0 };
+	struct dedup seen = { .n = 0 };
 	double wood = (double)num_round(k->temp_c - 0.4);
 	struct line *l = page_say(&w->page, 455, "probe", c->plan->id);
 	char list[160], out[20] = "";

@@ -70,7 +70,7 @@ static void listen(const struct charge *ch, const struct dry_prior *prior, doubl
 	size_t n;
 
 	dry_fit(&ch->is, prior, day, &fit);
-	n = dry_watch(&ch->is, prior, &fit, &rule, &limits, telling, ROOM);
+	n = dry_warn(&ch->is, prior, &fit, &rule, &limits, telling, ROOM);
 	for (size_t i = 0; i < n; i++) {
 		int doubts = dry_sign_doubts(telling[i].sign);
 

@@ -22,9 +22,9 @@ static void at(size_t i, int64_t when_s, double v)
 	raw_figures[i] = v - 1;
 }
 
-static struct air_track track_of(size_t n, int64_t limit_s)
+static struct air_series track_of(size_t n, int64_t limit_s)
 {
-	return (struct air_track){ .utc_s = utc_s, .v = { figures, figures, figures },
+	return (struct air_series){ .utc_s = utc_s, .v = { figures, figures, figures },
 		.raw = { raw_figures, raw_figures, raw_figures }, .n = n, .limit_s = limit_s };
 }
 
@@ -43,7 +43,7 @@ static const struct { int64_t h; double v; } STORY[] = { { 0, 50 }, { 1, 50 }, {
 
 static void sums(void)
 {
-	struct air_track t = track_of(5, 4 * HOUR);
+	struct air_series t = track_of(5, 4 * HOUR);
 	struct air_sum s, half;
 
 	for (int i = 0; i < 5; i++)
@@ -81,7 +81,7 @@ static void sums(void)
 /* Periods one after another with one cursor are each what it is alone, also over holes, gaps and a start without the quantity. */
 static void periods(void)
 {
-	struct air_track t = track_of(300, 3 * HOUR);
+	struct air_series t = track_of(300, 3 * HOUR);
 	int64_t now = 0;
 
 	for (size_t i = 0; i < 300; i++) {
@@ -105,7 +105,7 @@ static void periods(void)
 /* By an instant: the last point that has it. */
 static void points_by(void)
 {
-	struct air_track t = track_of(5, HOUR);
+	struct air_series t = track_of(5, HOUR);
 
 	for (size_t i = 0; i < 5; i++)
 		at(i, 10 * (int64_t)i, i == 3 ? NAN : 1);
@@ -119,7 +119,7 @@ static void points_by(void)
 
 static void spells(void)
 {
-	struct air_track t = track_of(5, 4 * HOUR);
+	struct air_series t = track_of(5, 4 * HOUR);
 	struct air_spell s;
 	size_t where = 0;
 
@@ -151,7 +151,7 @@ static void spells(void)
 }
 
 /* The lag against small steps of its own equation, over an EMC that goes up, down and has a gap. */
-static double by_small_steps(const struct air_track *t, double lag_h, int64_t to_s)
+static double by_small_steps(const struct air_series *t, double lag_h, int64_t to_s)
 {
 	struct air_stretch s;
 	double mc = t->v[AIR_EMC][0];
@@ -165,7 +165,7 @@ static double by_small_steps(const struct air_track *t, double lag_h, int64_t to
 static void wood(void)
 {
 	static const double EMC[] = { 9, 12, 7, 7, 15 };
-	struct air_track t = track_of(5, 30 * HOUR);
+	struct air_series t = track_of(5, 30 * HOUR);
 	struct air_wood w;
 
 	for (int i = 0; i < 5; i++)
@@ -195,9 +195,9 @@ static void wood(void)
 /* Pieces made with a lag of 10 days in an air that swings: the fit finds it; few weights, or none that tell, give none. */
 static void lag(void)
 {
-	struct air_track t = track_of(400, 30 * HOUR);
+	struct air_series t = track_of(400, 30 * HOUR);
 	struct air_weight w[20];
-	struct air_lag got;
+	struct wood_lag got;
 	size_t n = 0;
 
 	for (int i = 0; i < 400; i++)
@@ -209,16 +209,16 @@ static void lag(void)
 
 			w[n++] = (struct air_weight){ when, piece, (1500 + 90 * piece) * (1 + air_wood_at(&t, 240, when).mc_pct / 100) + 0.2 * noise };
 		}
-	got = air_lag_of(&t, w, n);
+	got = wood_lag_of(&t, w, n);
 	CHECK(got.n == 20);
 	CHECK_NEAR(got.lag_h, 240, 15);
 	CHECK(got.low_h < 240 && got.high_h > 240 && got.low_h > 200 && got.high_h < 290);
-	CHECK(isnan(air_lag_of(&t, w, 7).lag_h));
-	CHECK(isnan(air_lag_of(&t, w, 0).lag_h));
+	CHECK(isnan(wood_lag_of(&t, w, 7).lag_h));
+	CHECK(isnan(wood_lag_of(&t, w, 0).lag_h));
 	/* an air that never changes cannot tell */
 	for (int i = 0; i < 400; i++)
 		at((size_t)i, i * (int64_t)DAY / 2, 10);
-	CHECK(isnan(air_lag_of(&t, w, n).lag_h));
+	CHECK(isnan(wood_lag_of(&t, w, n).lag_h));
 }
 
 /* NIST/SEMATECH e-Handbook 6.3.2.2 (flow rates) and 6.3.2.4 (EWMA, its first values from a mean of 50). */

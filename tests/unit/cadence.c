@@ -74,21 +74,21 @@ static void series(void)
 
 static void readings_seen(void)
 {
-	struct seen s = { 0 };
+	struct dedup s = { 0 };
 	int wrong = 0;
 
 	for (int i = 0; i < 100000; i++)
-		wrong += seen_add(&s, (uint32_t)i % 7, i / 7 * 60 - 3000000, (uint64_t)i) != SEEN_NEW;
+		wrong += dedup_add(&s, (uint32_t)i % 7, i / 7 * 60 - 3000000, (uint64_t)i) != DEDUP_NEW;
 	for (int i = 0; i < 100000; i++)
-		wrong += seen_add(&s, (uint32_t)i % 7, i / 7 * 60 - 3000000, (uint64_t)i) != SEEN_SAME;
-	wrong += seen_add(&s, 3, -3000000, 99) != SEEN_UNLIKE;
-	wrong += seen_add(&s, SEEN_SERIES_MOST - 1, -62135596800, 1) != SEEN_NEW;
-	wrong += seen_add(&s, 0, 253402300799, 1) != SEEN_NEW;
+		wrong += dedup_add(&s, (uint32_t)i % 7, i / 7 * 60 - 3000000, (uint64_t)i) != DEDUP_SAME;
+	wrong += dedup_add(&s, 3, -3000000, 99) != DEDUP_UNLIKE;
+	wrong += dedup_add(&s, DEDUP_SERIES_MOST - 1, -62135596800, 1) != DEDUP_NEW;
+	wrong += dedup_add(&s, 0, 253402300799, 1) != DEDUP_NEW;
 	if (wrong || s.n != 100002) {
 		failures++;
 		printf("failed: the set of readings: %d wrong of %zu\n", wrong, s.n);
 	}
-	seen_release(&s);
+	dedup_release(&s);
 }
 
 int main(void)

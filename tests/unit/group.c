@@ -38,10 +38,10 @@ static void add_reading(struct groups *set, int i)
 static void write_state(struct groups *set, struct groups *alone, uint64_t left_out, struct buf *out)
 {
 	struct groups *sets[] = { set, alone };
-	struct state s = { .tool = "wy-try", .settings = SLICE("by=place"), .set = sets, .nsets = 2, .left_out = left_out };
+	struct partial s = { .tool = "wy-try", .settings = SLICE("by=place"), .set = sets, .nsets = 2, .left_out = left_out };
 	struct table t;
 
-	state_write(&s, &t);
+	partial_write(&s, &t);
 	out->n = 0;
 	table_write(&t, (struct table_style){ .form = TABLE_AS_TSV, .no_header = false }, out);
 	table_release(&t);
@@ -60,12 +60,12 @@ static void fill(struct groups *set, struct groups *alone, int from, int to)
 static bool read_states(struct slice text, struct buf *out, struct buf *error)
 {
 	struct groups set, alone, *sets[] = { &set, &alone };
-	struct state s = { .tool = "wy-try", .settings = SLICE("by=place"), .set = sets, .nsets = 2 };
+	struct partial s = { .tool = "wy-try", .settings = SLICE("by=place"), .set = sets, .nsets = 2 };
 	bool good;
 
 	error->n = 0;
 	fill(&set, &alone, 0, 0);
-	good = state_read(&s, text, error);
+	good = partial_read(&s, text, error);
 	if (good)
 		write_state(&set, &alone, s.left_out, out);
 	groups_release(&set);

@@ -316,15 +316,15 @@ static void own_constants_go_before_a_handbook(void)
 static void patterns_match_whole_ids(void)
 {
 	struct house *h = read_text("ids: {tree: 'T\\d{3}', lot: '[LCHM]\\d+(-\\d+)?'}\n");
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 
 	CHECK(!house_pattern(h, HOUSE_IDS_TREE));
 	house_compile(h, NULL, NULL);
 	CHECK(h->errors == 0 && house_pattern(h, HOUSE_IDS_TREE) && !house_pattern(h, HOUSE_IDS_BAT));
-	CHECK(pattern_match(house_pattern(h, HOUSE_IDS_TREE), room, SLICE("T061")) == PATTERN_YES);
-	CHECK(pattern_match(house_pattern(h, HOUSE_IDS_TREE), room, SLICE("T0611")) == PATTERN_NO);
+	CHECK(pattern_match(house_pattern(h, HOUSE_IDS_TREE), scratch, SLICE("T061")) == PATTERN_YES);
+	CHECK(pattern_match(house_pattern(h, HOUSE_IDS_TREE), scratch, SLICE("T0611")) == PATTERN_NO);
 	CHECK(is(house_pattern_source(h, HOUSE_IDS_TREE), "T\\d{3}") && house_pattern_source(h, HOUSE_IDS_BAT).n == 0);
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 	house_free(h);
 }
 

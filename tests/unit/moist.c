@@ -16,27 +16,27 @@ static struct slice id_text(char *room, int i)
 
 static void ids_are_found_again(void)
 {
-	struct intern_small t;
+	struct intern_compact t;
 	struct slice first;
 	char room[24];
 
-	intern_small_init(&t);
-	CHECK_INT(intern_small_id(&t, SLICE("")), 0);
-	CHECK_TEXT(intern_small_text(&t, 0), "");
-	CHECK_INT(intern_small_find(&t, SLICE("L000000/00")), 0);
-	CHECK_INT(intern_small_id(&t, id_text(room, 0)), 1);
-	first = intern_small_text(&t, 1);
+	intern_compact_init(&t);
+	CHECK_INT(intern_compact_id(&t, SLICE("")), 0);
+	CHECK_TEXT(intern_compact_text(&t, 0), "");
+	CHECK_INT(intern_compact_find(&t, SLICE("L000000/00")), 0);
+	CHECK_INT(intern_compact_id(&t, id_text(room, 0)), 1);
+	first = intern_compact_text(&t, 1);
 	for (int i = 0; i < IDS; i++)
-		if (intern_small_id(&t, id_text(room, i)) != (uint32_t)i + 1)
+		if (intern_compact_id(&t, id_text(room, i)) != (uint32_t)i + 1)
 			CHECK_INT(i, -1);
 	for (int i = 0; i < IDS; i++)
-		if (intern_small_find(&t, id_text(room, i)) != (uint32_t)i + 1 || !slice_eq(intern_small_text(&t, (uint32_t)i + 1), id_text(room, i)))
+		if (intern_compact_find(&t, id_text(room, i)) != (uint32_t)i + 1 || !slice_eq(intern_compact_text(&t, (uint32_t)i + 1), id_text(room, i)))
 			CHECK_INT(i, -1);
 	CHECK_INT(t.n, IDS + 1);
-	CHECK_INT(intern_small_find(&t, id_text(room, IDS)), 0);
+	CHECK_INT(intern_compact_find(&t, id_text(room, IDS)), 0);
 	/* a text that was given stays where it was */
-	CHECK(intern_small_text(&t, 1).p == first.p);
-	intern_small_release(&t);
+	CHECK(intern_compact_text(&t, 1).p == first.p);
+	intern_compact_release(&t);
 }
 
 /* Around the lengths whose form changes, and past the size of a room; bytes of any kind. */
@@ -44,20 +44,20 @@ static void texts_of_every_length(void)
 {
 	static const size_t n[] = { 1, 3, 4, 5, 254, 255, 256, 65530, 65531, 65535, 65536, LONGEST, 2 };
 	char *bytes = calloc(LONGEST, 1);
-	struct intern_small t;
+	struct intern_compact t;
 
-	intern_small_init(&t);
+	intern_compact_init(&t);
 	for (size_t i = 0; i < sizeof n / sizeof *n; i++) {
 		CHECK_CASE(i);
-		CHECK_INT(intern_small_id(&t, (struct slice){ bytes, n[i] }), i + 1);
+		CHECK_INT(intern_compact_id(&t, (struct slice){ bytes, n[i] }), i + 1);
 	}
 	for (size_t i = 0; i < sizeof n / sizeof *n; i++) {
 		CHECK_CASE(i);
-		CHECK_INT(intern_small_id(&t, (struct slice){ bytes, n[i] }), i + 1);
-		CHECK(slice_eq(intern_small_text(&t, (uint32_t)i + 1), (struct slice){ bytes, n[i] }));
+		CHECK_INT(intern_compact_id(&t, (struct slice){ bytes, n[i] }), i + 1);
+		CHECK(slice_eq(intern_compact_text(&t, (uint32_t)i + 1), (struct slice){ bytes, n[i] }));
 	}
 	CHECK_CASE(-1);
-	intern_small_release(&t);
+	intern_compact_release(&t);
 	free(bytes);
 }
 

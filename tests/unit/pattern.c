@@ -35,7 +35,7 @@ static void answers(void)
 		{ "b", "a\xff" "b", 0, PATTERN_BAD_UTF8 },
 		{ "(a+)+$", "aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaab", 0, PATTERN_LIMIT },
 	};
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 
 	for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
 		struct pattern_error error;
@@ -43,26 +43,26 @@ static void answers(void)
 		enum pattern_result result = PATTERN_FAILED;
 
 		if (pattern)
-			result = pattern_match(pattern, room, slice_of(list[i].subject));
+			result = pattern_match(pattern, scratch, slice_of(list[i].subject));
 		if (result != list[i].result) {
 			failures++;
 			printf("/%s/ on '%s': %d\n", list[i].pattern, list[i].subject, (int)result);
 		}
 		pattern_free(pattern);
 	}
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 }
 
 static void a_nul_is_a_byte_like_others(void)
 {
 	struct pattern_error error;
 	struct pattern *pattern = pattern_compile(SLICE("b$"), 0, &error);
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 
-	CHECK(pattern_match(pattern, room, (struct slice){ "a\0b", 3 }) == PATTERN_YES);
-	CHECK(pattern_match(pattern, room, (struct slice){ NULL, 0 }) == PATTERN_NO);
-	CHECK(pattern_match(pattern, room, (struct slice){ "ab\xc3", 3 }) == PATTERN_BAD_UTF8 && pattern_bad_at(room) == 2);
-	pattern_room_free(room);
+	CHECK(pattern_match(pattern, scratch, (struct slice){ "a\0b", 3 }) == PATTERN_YES);
+	CHECK(pattern_match(pattern, scratch, (struct slice){ NULL, 0 }) == PATTERN_NO);
+	CHECK(pattern_match(pattern, scratch, (struct slice){ "ab\xc3", 3 }) == PATTERN_BAD_UTF8 && pattern_bad_at(scratch) == 2);
+	pattern_scratch_free(scratch);
 	pattern_free(pattern);
 }
 
@@ -93,27 +93,27 @@ static void wrong_patterns_say_where(void)
 	CHECK(!pattern_compile(buf_slice(&text), 0, &error) && strstr(error.text, "longer"));
 	buf_release(&text);
 	pattern_free(NULL);
-	pattern_room_free(NULL);
+	pattern_scratch_free(NULL);
 }
 
 static void groups_are_slices_of_the_subject(void)
 {
 	struct pattern_error error;
 	struct pattern *pattern = pattern_compile(SLICE("(\\w+)=(?:(\\d+)|(x))"), 0, &error);
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 	struct slice subject = SLICE(" age=17 ");
 
-	CHECK(pattern_match(pattern, room, subject) == PATTERN_YES);
-	CHECK(slice_eq(pattern_group(room, subject, 0), SLICE("age=17")));
-	CHECK(pattern_group(room, subject, 1).p == subject.p + 1 && pattern_group(room, subject, 1).n == 3);
-	CHECK(slice_eq(pattern_group(room, subject, 2), SLICE("17")));
-	CHECK(!pattern_group(room, subject, 3).p && !pattern_group(room, subject, 99).p);
+	CHECK(pattern_match(pattern, scratch, subject) == PATTERN_YES);
+	CHECK(slice_eq(pattern_group(scratch, subject, 0), SLICE("age=17")));
+	CHECK(pattern_group(scratch, subject, 1).p == subject.p + 1 && pattern_group(scratch, subject, 1).n == 3);
+	CHECK(slice_eq(pattern_group(scratch, subject, 2), SLICE("17")));
+	CHECK(!pattern_group(scratch, subject, 3).p && !pattern_group(scratch, subject, 99).p);
 	pattern_free(pattern);
 	pattern = pattern_compile(SLICE("(((((((((((((((((((((((((((((((((a)))))))))))))))))))))))))))))))))"), 0, &error);
-	CHECK(pattern_match(pattern, room, SLICE("ba")) == PATTERN_YES);
-	CHECK(slice_eq(pattern_group(room, SLICE("ba"), 31), SLICE("a")) && !pattern_group(room, SLICE("ba"), 32).p);
+	CHECK(pattern_match(pattern, scratch, SLICE("ba")) == PATTERN_YES);
+	CHECK(slice_eq(pattern_group(scratch, SLICE("ba"), 31), SLICE("a")) && !pattern_group(scratch, SLICE("ba"), 32).p);
 	pattern_free(pattern);
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 }
 
 /* A long subject that fills the machine code's stack is still answered. */
@@ -121,17 +121,17 @@ static void long_subjects_are_answered(void)
 {
 	struct pattern_error error;
 	struct pattern *pattern = pattern_compile(SLICE("^(?:a|b)*c$"), 0, &error);
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 	struct buf text = BUF_INIT;
 
 	buf_fill(&text, 'a', 65000);
 	buf_char(&text, 'c');
-	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_YES);
+	CHECK(pattern_match(pattern, scratch, buf_slice(&text)) == PATTERN_YES);
 	buf_char(&text, 'x');
-	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_NO);
+	CHECK(pattern_match(pattern, scratch, buf_slice(&text)) == PATTERN_NO);
 	buf_release(&text);
 	pattern_free(pattern);
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 }
 
 static double seconds_now(void)
@@ -146,33 +146,33 @@ static void endless_ways_end_soon(void)
 {
 	struct pattern_error error;
 	struct pattern *pattern = pattern_compile(SLICE("^(([a-z])+.)+[A-Z]([a-z])+$"), 0, &error);
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 	struct buf text = BUF_INIT;
 	double start = seconds_now();
 
 	buf_fill(&text, 'a', 60000);
-	CHECK(pattern_match(pattern, room, buf_slice(&text)) == PATTERN_LIMIT);
+	CHECK(pattern_match(pattern, scratch, buf_slice(&text)) == PATTERN_LIMIT);
 	CHECK(seconds_now() - start < 5);
 	buf_release(&text);
 	pattern_free(pattern);
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 }
 
 static const struct pattern *shared;
 
 static void *count_matches(void *arg)
 {
-	struct pattern_room *room = pattern_room_new();
+	struct pattern_scratch *scratch = pattern_scratch_new();
 	size_t *n = arg;
 
 	for (int64_t i = 0; i < 2000; i++) {
 		struct buf text = BUF_INIT;
 
 		buf_int(&text, i);
-		*n += pattern_match(shared, room, buf_slice(&text)) == PATTERN_YES;
+		*n += pattern_match(shared, scratch, buf_slice(&text)) == PATTERN_YES;
 		buf_release(&text);
 	}
-	pattern_room_free(room);
+	pattern_scratch_free(scratch);
 	return NULL;
 }
 

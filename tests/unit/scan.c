@@ -21,7 +21,7 @@
 static struct vocab vocab;
 
 /* What a scan makes of lines: sums that no order shows in. */
-struct seen {
+struct dedup {
 	uint64_t events, bytes, mix, unread, lines;
 	struct buf told;
 };
@@ -29,12 +29,12 @@ struct seen {
 static void *begin(void *arg)
 {
 	(void)arg;
-	return calloc(1, sizeof(struct seen));
+	return calloc(1, sizeof(struct dedup));
 }
 
 static void lines(void *state, struct reader *r)
 {
-	struct seen *s = state;
+	struct dedup *s = state;
 	const struct line *l;
 
 	while ((l = reader_next(r))) {
@@ -46,7 +46,7 @@ static void lines(void *state, struct reader *r)
 
 static void end(void *arg, void *state)
 {
-	struct seen *all = arg, *s = state;
+	struct dedup *all = arg, *s = state;
 
 	all->events += s->events;
 	all->bytes += s->bytes;
@@ -54,7 +54,7 @@ static void end(void *arg, void *state)
 	free(s);
 }
 
-static int scan(struct seen *all, const char *const *path, size_t npaths, size_t jobs, int64_t chunk)
+static int scan(struct dedup *all, const char *const *path, size_t npaths, size_t jobs, int64_t chunk)
 {
 	struct diags diags;
 	struct scan s = { .vocab = &vocab, .path = path, .npaths = npaths, .jobs = jobs, .chunk = chunk, .diags = &diags };
@@ -110,7 +110,7 @@ static void make_book(struct buf *book, size_t longest)
 	buf_str(book, BOOK + 3);
 }
 
-static void same(const struct seen *got, const struct seen *want)
+static void same(const struct dedup *got, const struct dedup *want)
 {
 	CHECK_INT(got->events, want->events);
 	CHECK_INT(got->bytes, want->bytes);
@@ -124,7 +124,7 @@ static void cut_everywhere(const char *path, size_t longest, int64_t first, int6
 {
 	const char *const paths[] = { path, path };
 	struct buf book = BUF_INIT;
-	struct seen want, got;
+	struct dedup want, got;
 
 	make_book(&book, longest);
 	write_file(path, buf_slice(&book));
@@ -144,7 +144,7 @@ static void cut_everywhere(const char *path, size_t longest, int64_t first, int6
 static void what_cannot_be_read(const char *path)
 {
 	const char *const gone[] = { path, "/nonexistent/book.wy" }, *const folder[] = { "/" };
-	struct seen got;
+	struct dedup got;
 
 	CHECK(scan(&got, gone, 2, 2, 16) > 0);
 	CHECK_INT(got.lines, 0);

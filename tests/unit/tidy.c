@@ -487,13 +487,13 @@ static void check_nothing_lost(const struct tidy *t, struct slice text)
 static void check_diff(const struct tidy *t, struct slice text)
 {
 	struct slice was[MOST_LINES], line[4 * MOST_LINES];
-	struct unified_line now[MOST_LINES];
+	struct unified_diff_line now[MOST_LINES];
 	size_t nwas = split(text, was, MOST_LINES), at = 0, n;
 	struct buf diff = BUF_INIT, out = BUF_INIT, want = BUF_INIT;
 
 	for (size_t i = 0; i < t->n; i++)
-		now[i] = (struct unified_line){ tidy_text(t, i), t->row[i].index };
-	unified_write(&diff, SLICE("b"), was, nwas, now, t->n);
+		now[i] = (struct unified_diff_line){ tidy_text(t, i), t->row[i].index };
+	unified_diff_write(&diff, SLICE("b"), was, nwas, now, t->n);
 	n = split(buf_slice(&diff), line, 4 * MOST_LINES);
 	for (size_t i = 2; i < n; i++) {
 		if (line[i].p[0] == '@') {
@@ -525,28 +525,28 @@ static void check_diff(const struct tidy *t, struct slice text)
 static void check_diff_text(void)
 {
 	struct slice was[20] = { { NULL, 0 } };
-	struct unified_line now[20] = { { { NULL, 0 }, 0 } };
+	struct unified_diff_line now[20] = { { { NULL, 0 }, 0 } };
 	struct buf out = BUF_INIT;
 
-	now[0] = (struct unified_line){ SLICE("x\n"), SIZE_MAX };
-	unified_write(&out, SLICE("b"), was, 0, now, 1);
+	now[0] = (struct unified_diff_line){ SLICE("x\n"), SIZE_MAX };
+	unified_diff_write(&out, SLICE("b"), was, 0, now, 1);
 	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -0,0 +1 @@\n+x\n");
 	out.n = 0;
 	was[0] = SLICE("x\n");
-	unified_write(&out, SLICE("b"), was, 1, now, 0);
+	unified_diff_write(&out, SLICE("b"), was, 1, now, 0);
 	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -1 +0,0 @@\n-x\n");
 	for (size_t i = 0; i < 20; i++) {
 		was[i] = SLICE("=\n");
-		now[i] = (struct unified_line){ i == 0 || i == 7 || i == 15 ? SLICE("+\n") : was[i], i };
+		now[i] = (struct unified_diff_line){ i == 0 || i == 7 || i == 15 ? SLICE("+\n") : was[i], i };
 	}
 	was[19] = now[19].text = SLICE("no end");
 	out.n = 0;
-	unified_write(&out, SLICE("b"), was, 20, now, 20);
+	unified_diff_write(&out, SLICE("b"), was, 20, now, 20);
 	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n"
 		"@@ -1,11 +1,11 @@\n-=\n++\n =\n =\n =\n =\n =\n =\n-=\n++\n =\n =\n =\n"
 		"@@ -13,7 +13,7 @@\n =\n =\n =\n-=\n++\n =\n =\n =\n");
 	out.n = 0;
-	unified_write(&out, SLICE("b"), was + 17, 3, (struct unified_line[]){ { was[17], 0 }, { was[18], 1 }, { SLICE("end\n"), 2 } }, 3);
+	unified_diff_write(&out, SLICE("b"), was + 17, 3, (struct unified_diff_line[]){ { was[17], 0 }, { was[18], 1 }, { SLICE("end\n"), 2 } }, 3);
 	CHECK_TEXT(buf_slice(&out), "--- b\n+++ b\n@@ -1,3 +1,3 @@\n =\n =\n-no end\n\\ No newline at end of file\n+end\n");
 	buf_release(&out);
 }

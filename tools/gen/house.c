@@ -15,7 +15,7 @@ static const char *const KEYS[] = { "is", "as", "id", "keys", "range", "words", 
 	"c", "rows", "help", NULL };
 static const char *const LISTS[] = { "ids", "texts", "numbers", "forms", "subjects", NULL };
 static const char *const AS[] = { "one", "list", "map", NULL };
-static const char *const ID_KINDS[] = { "id", "place", "type", "party", "form", "label", "rule", "words", NULL };
+static const char *const REFERENCE_KINDS[] = { "id", "place", "type", "party", "form", "label", "rule", "words", NULL };
 static const char *const LEVELS[] = { "off", "note", "warning", "error", NULL };
 
 static const struct yaml *vocabulary, *records, *problems;
@@ -95,7 +95,7 @@ static int id_kind(const struct yaml *key)
 
 	if (yaml_get(key, "keys"))
 		return 7;
-	return id ? gen_word(id, ID_KINDS) : 0;
+	return id ? gen_word(id, REFERENCE_KINDS) : 0;
 }
 
 /* The row of the vocabulary's types that `is` (or `of`) names, or NULL. */
@@ -240,7 +240,7 @@ static void print_key(const struct yaml *record, struct slice record_name, struc
 	gen_known(key, KEYS);
 	printf("\t{ SLICE_ROW(%s), IS_%s, ", gen_quote(name), is_name(key));
 	printf("AS_%s, ", gen_upper(slice_of(AS[as_of(key)])));
-	printf("ID_%s, %d, ", gen_upper(slice_of(ID_KINDS[id_kind(key)])), is_yes(key, "needed"));
+	printf("ID_%s, %d, ", gen_upper(slice_of(REFERENCE_KINDS[id_kind(key)])), is_yes(key, "needed"));
 	print_type(key);
 	printf("%d,\n\t  ", record_index(record_of(key)));
 	print_offsets(record, name, key);

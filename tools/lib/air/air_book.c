@@ -32,13 +32,13 @@ void air_book_init(struct air_book *b, const struct zone *zone, const struct hou
 
 void air_book_release(struct air_book *b)
 {
-	for (size_t i = 0; i < b->nrooms; i++)
-		free(b->room[i].block);
+	for (size_t i = 0; i < b->nrecords; i++)
+		free(b->record[i].block);
 	for (size_t i = 0; i < b->npages; i++)
 		free(b->pages[i]);
 	free(b->pages);
-	free(b->room);
-	free(b->room_of_id);
+	free(b->record);
+	free(b->record_of_id);
 	free(b->check);
 	free(b->weighing);
 	free(b->found);
@@ -47,59 +47,59 @@ void air_book_release(struct air_book *b)
 
 /* ---- taking lines in */
 
-static void set_name(struct air_room *room)
+static void set_name(struct air_record *record)
 {
 	char name[16] = { 0 }, mask[16] = { 0 };
 
-	if (room->id.n <= sizeof name) {
-		memcpy(name, room->id.p, room->id.n);
-		memset(mask, 0xff, room->id.n);
+	if (record->id.n <= sizeof name) {
+		memcpy(name, record->id.p, record->id.n);
+		memset(mask, 0xff, record->id.n);
 	}
-	memcpy(room->name, name, sizeof name);
-	memcpy(room->mask, mask, sizeof mask);
+	memcpy(record->name, name, sizeof name);
+	memcpy(record->mask, mask, sizeof mask);
 }
 
-/* The index of the room of that id, made where there is none. */
-static size_t room_at(struct air_book *b, struct slice place)
+/* The index of the place of that id, made where there is none. */
+static size_t record_at(struct air_book *b, struct slice place)
 {
 	uint32_t id = intern_id(&b->ids, place);
 	size_t had = b->ids_cap;
 
 	if (id >= had) {
-		b->room_of_id = mem_grow(b->room_of_id, &b->ids_cap, id + 1u, sizeof *b->room_of_id);
-		memset(b->room_of_id + had, 0, (b->ids_cap - had) * sizeof *b->room_of_id);
+		b->record_of_id = mem_grow(b->record_of_id, &b->ids_cap, id + 1u, sizeof *b->record_of_id);
+		memset(b->record_of_id + had, 0, (b->ids_cap - had) * sizeof *b->record_of_id);
 	}
-	if (!b->room_of_id[id]) {
-		b->room = mem_grow(b->room, &b->rooms_cap, b->nrooms + 1, sizeof *b->room);
-		b->room[b->nrooms] = (struct air_room){ .id = intern_text(&b->ids, id) };
-		set_name(&b->room[b->nrooms]);
-		b->room_of_id[id] = (uint32_t)++b->nrooms;
+	if (!b->record_of_id[id]) {
+		b->record = mem_grow(b->record, &b->records_cap, b->nrecords + 1, sizeof *b->record);
+		b->record[b->nrecords] = (struct air_record){ .id = intern_text(&b->ids, id) };
+		set_name(&b->record[b->nrecords]);
+		b->record_of_id[id] = (uint32_t)++b->nrecords;
 	}
-	return b->room_of_id[id] - 1;
+	return b->record_of_id[id] - 1;
 }
 
-/* Whether a line's place is that room's; a line has 16 bytes to read behind it. */
-static inline bool is_room(const struct air_room *room, struct slice place)
+/* Whether a line's place is that place's; a line has 16 bytes to read behind it. */
+static inline bool is_record(const struct air_record *record, struct slice place)
 {
 	uint64_t word[2];
 
-	if (room->id.n != place.n || !room->mask[0])
+	if (record->id.n != place.n || !record->mask[0])
 		return false;
 	memcpy(word, place.p, sizeof word);
-	return ((word[0] ^ room->name[0]) & room->mask[0]) == 0 && ((word[1] ^ room->name[1]) & room->mask[1]) == 0;
+	return ((word[0] ^ record->name[0]) & record->mask[0]) == 0 && ((word[1] ^ record->name[1]) & record->mask[1]) == 0;
 }
 
-/* The room of a line: mostly the one that came after the last line's room the last time. */
-static inline struct air_room *room_of(struct air_book *b, struct slice place)
+/* The place of a line: mostly the one that came after the last line's place the last time. */
+static inline struct air_record *record_of(struct air_book *b, struct slice place)
 {
-	size_t guess = b->nrooms ? b->room[b->last].after : 0;
+	size_t guess = b->nrecords ? b->record[b->last].after : 0;
 
-	if (!b->nrooms || !is_room(&b->room[guess], place)) {
-		guess = room_at(b, place);
-		b->room[b->last].after = guess;
+	if (!b->nrecords || !is_record(&b->record[guess], place)) {
+		guess = record_at(b, place);
+		b->record[b->last].after = guess;
 	}
 	b->last = guess;
-	return &b->room[guess];
+	return &b->record[guess];
 }
 
 enum { BLOCKS_FIRST = 8, BLOCKS_MORE = 86 }; /* the latter are a little over 2 MiB, a large page */
@@ -119,19 +119,19 @@ static struct air_reading *new_block(struct air_book *b)
 	return block;
 }
 
-/* Where the room's next reading goes. Nearly always they come in the order of time, one a moment. */
-static inline struct air_reading *new_row(struct air_book *b, struct air_room *room, int64_t utc_s)
+/* Where the place's next reading goes. Nearly always they come in the order of time, one a moment. */
+static inline struct air_reading *new_row(struct air_book *b, struct air_record *record, int64_t utc_s)
 {
-	room->mixed |= room->n && utc_s <= room->last_s;
-	room->last_s = utc_s;
-	if (room->next == room->stop) {
-		room->block = mem_grow(room->block, &room->blocks_cap, room->nblocks + 1, sizeof *room->block);
-		room->next = room->block[room->nblocks++] = new_block(b);
-		room->stop = room->next + AIR_BLOCK;
+	record->mixed |= record->n && utc_s <= record->last_s;
+	record->last_s = utc_s;
+	if (record->next == record->stop) {
+		record->block = mem_grow(record->block, &record->blocks_cap, record->nblocks + 1, sizeof *record->block);
+		record->next = record->block[record->nblocks++] = new_block(b);
+		record->stop = record->next + AIR_BLOCK;
 	}
-	room->n++;
-	room->next->utc_s = utc_s;
-	return room->next++;
+	record->n++;
+	record->next->utc_s = utc_s;
+	return record->next++;
 }
 
 static int64_t instant_of(struct air_book *b, const struct stamp *stamp, unsigned *flags)
@@ -181,14 +181,14 @@ static void take_wet(struct air_reading *row, const struct item *wet)
 
 void air_book_take_air(struct air_book *b, const struct line *l)
 {
-	struct air_room *room = room_of(b, l->subject);
+	struct air_record *record = record_of(b, l->subject);
 	unsigned flags;
-	struct air_reading *row = new_row(b, room, moment_of(b, &l->stamp, &flags));
+	struct air_reading *row = new_row(b, record, moment_of(b, &l->stamp, &flags));
 
 	row->temp = figure_of(line_item(l, FIELD_TEMP));
 	row->rh = figure_of(line_item(l, FIELD_RH));
 	row->day = l->stamp.day;
-	row->meter = intern_memo(&b->ids, &room->meter, line_word(l, FIELD_METER)) & 0xfffffff;
+	row->meter = intern_memo(&b->ids, &record->meter, line_word(l, FIELD_METER)) & 0xfffffff;
 	row->flags = flags & 15;
 	if (row->rh == NO_READING)
 		take_wet(row, line_item(l, FIELD_WETBULB));
@@ -294,13 +294,13 @@ static uint32_t moved(struct air_book *b, const struct air_book *from, uint32_t 
 	return intern_id(&b->ids, intern_text(&from->ids, id));
 }
 
-static void merge_room(struct air_book *b, const struct air_room *add, const uint32_t *number)
+static void merge_record(struct air_book *b, const struct air_record *add, const uint32_t *number)
 {
-	struct air_room *room = &b->room[room_at(b, add->id)];
+	struct air_record *record = &b->record[record_at(b, add->id)];
 
 	for (size_t i = 0; i < add->n; i++) {
 		const struct air_reading *was = air_row(add, i);
-		struct air_reading *row = new_row(b, room, was->utc_s);
+		struct air_reading *row = new_row(b, record, was->utc_s);
 
 		*row = *was;
 		row->meter = number[row->meter] & 0xfffffff;
@@ -311,7 +311,7 @@ void air_book_merge(struct air_book *b, struct air_book *from)
 {
 	uint32_t *number;
 
-	if (b->ids.n == 1 && !b->nrooms) {
+	if (b->ids.n == 1 && !b->nrecords) {
 		struct air_book kept = *b;
 
 		*b = *from;
@@ -321,8 +321,8 @@ void air_book_merge(struct air_book *b, struct air_book *from)
 	number = mem_array(from->ids.n, sizeof *number);
 	for (uint32_t i = 0; i < from->ids.n; i++)
 		number[i] = moved(b, from, i);
-	for (size_t i = 0; i < from->nrooms; i++)
-		merge_room(b, &from->room[i], number);
+	for (size_t i = 0; i < from->nrecords; i++)
+		merge_record(b, &from->record[i], number);
 	for (size_t i = 0; i < from->nchecks; i++) {
 		from->check[i].meter = number[from->check[i].meter];
 		add_check(b, from->check[i]);
@@ -360,7 +360,7 @@ static int by_reading(const void *a, const void *b)
 
 static int by_id(const void *a, const void *b)
 {
-	return slice_cmp(((const struct air_room *)a)->id, ((const struct air_room *)b)->id);
+	return slice_cmp(((const struct air_record *)a)->id, ((const struct air_record *)b)->id);
 }
 
 /* Numbers in the order of their texts, for the order of meeting must not show. */
@@ -400,30 +400,30 @@ static void ranks_release(struct ranks *r)
 	free(r->id);
 }
 
-static void sort_room(struct air_room *room, const struct ranks *ranks)
+static void sort_record(struct air_record *record, const struct ranks *ranks)
 {
-	struct air_reading *all = mem_array(room->n, sizeof *all);
+	struct air_reading *all = mem_array(record->n, sizeof *all);
 
-	for (size_t i = 0; i < room->n; i++) {
-		all[i] = *air_row(room, i);
+	for (size_t i = 0; i < record->n; i++) {
+		all[i] = *air_row(record, i);
 		all[i].meter = ranks->rank[all[i].meter] & 0xfffffff;
 	}
-	qsort(all, room->n, sizeof *all, by_reading);
-	for (size_t i = 0; i < room->n; i++) {
+	qsort(all, record->n, sizeof *all, by_reading);
+	for (size_t i = 0; i < record->n; i++) {
 		all[i].meter = ranks->id[all[i].meter] & 0xfffffff;
-		*air_row(room, i) = all[i];
+		*air_row(record, i) = all[i];
 	}
 	free(all);
 }
 
-static void sort_rooms(struct air_book *b)
+static void sort_records(struct air_book *b)
 {
 	struct ranks ranks;
 
 	ranks_init(&ranks, &b->ids);
-	for (size_t i = 0; i < b->nrooms; i++)
-		if (b->room[i].mixed)
-			sort_room(&b->room[i], &ranks);
+	for (size_t i = 0; i < b->nrecords; i++)
+		if (b->record[i].mixed)
+			sort_record(&b->record[i], &ranks);
 	ranks_release(&ranks);
 }
 
@@ -436,9 +436,9 @@ static int by_day(const void *a, const void *b)
 
 void air_book_settle(struct air_book *b)
 {
-	sort_rooms(b);
-	if (b->nrooms)
-		qsort(b->room, b->nrooms, sizeof *b->room, by_id);
+	sort_records(b);
+	if (b->nrecords)
+		qsort(b->record, b->nrecords, sizeof *b->record, by_id);
 	if (b->nchecks)
 		qsort(b->check, b->nchecks, sizeof *b->check, by_day);
 }
@@ -515,13 +515,13 @@ static void add_figure(struct moment *m, int quantity, int32_t figure, double of
 }
 
 /* Takes the readings of one moment, from row `i`, as point `k`; the row behind them. */
-static size_t take_moment(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, size_t i, struct air_points *p, size_t k)
+static size_t take_moment(const struct air_book *b, const struct air_record *record, struct air_offsets *by_meter, size_t i, struct air_points *p, size_t k)
 {
 	struct moment m = { 0 };
 
-	p->utc_s[k] = air_row(room, i)->utc_s;
-	for (; i < room->n && air_row(room, i)->utc_s == p->utc_s[k]; i++) {
-		const struct air_reading *row = air_row(room, i);
+	p->utc_s[k] = air_row(record, i)->utc_s;
+	for (; i < record->n && air_row(record, i)->utc_s == p->utc_s[k]; i++) {
+		const struct air_reading *row = air_row(record, i);
 		const struct air_offsets *o = look_up(b, by_meter, row);
 
 		add_figure(&m, AIR_TEMP, row->temp, o->off[AIR_TEMP]);
@@ -541,16 +541,16 @@ static inline double figure_or_nan(int32_t figure)
 }
 
 /* Sets utc_s, first, and temperatures and humidities; how many points there are. */
-static size_t take_rows(const struct air_book *b, const struct air_room *room, struct air_offsets *by_meter, struct air_points *p)
+static size_t take_rows(const struct air_book *b, const struct air_record *record, struct air_offsets *by_meter, struct air_points *p)
 {
 	size_t k = 0;
 
-	for (size_t i = 0; i < room->n; k++) {
-		const struct air_reading *row = air_row(room, i);
+	for (size_t i = 0; i < record->n; k++) {
+		const struct air_reading *row = air_row(record, i);
 
 		p->first[k] = (uint32_t)i;
-		if (by_meter || (i + 1 < room->n && air_row(room, i + 1)->utc_s == row->utc_s)) {
-			i = take_moment(b, room, by_meter, i, p, k);
+		if (by_meter || (i + 1 < record->n && air_row(record, i + 1)->utc_s == row->utc_s)) {
+			i = take_moment(b, record, by_meter, i, p, k);
 			continue;
 		}
 		p->utc_s[k] = row->utc_s;
@@ -558,41 +558,41 @@ static size_t take_rows(const struct air_book *b, const struct air_room *room, s
 		p->v[AIR_RH][k] = figure_or_nan(row->rh);
 		i++;
 	}
-	p->first[k] = (uint32_t)room->n;
+	p->first[k] = (uint32_t)record->n;
 	return k;
 }
 
 void air_points_release(struct air_points *p)
 {
-	free(p->room);
-	free(p->raw_room);
+	free(p->store);
+	free(p->raw_store);
 	free(p->offsets);
 	*p = (struct air_points){ 0 };
 }
 
-static void make_room(struct air_points *p, size_t n, bool raw)
+static void make_store(struct air_points *p, size_t n, bool raw)
 {
 	const size_t arrays = AIR_QUANTITIES + 2;
 
 	if (n > p->cap) {
-		free(p->room);
-		free(p->raw_room);
-		p->raw_room = NULL;
+		free(p->store);
+		free(p->raw_store);
+		p->raw_store = NULL;
 		p->cap = n;
-		p->room = mem_store(arrays * (n + 1), sizeof *p->room);
-		p->utc_s = (int64_t *)p->room;
-		p->first = (uint32_t *)(p->room + n + 1);
+		p->store = mem_store(arrays * (n + 1), sizeof *p->store);
+		p->utc_s = (int64_t *)p->store;
+		p->first = (uint32_t *)(p->store + n + 1);
 		for (size_t q = 0; q < AIR_QUANTITIES; q++)
-			p->v[q] = p->room + (q + 2) * (n + 1);
+			p->v[q] = p->store + (q + 2) * (n + 1);
 	}
-	if (raw && !p->raw_room) {
-		p->raw_room = mem_store(AIR_QUANTITIES * p->cap, sizeof *p->raw_room);
+	if (raw && !p->raw_store) {
+		p->raw_store = mem_store(AIR_QUANTITIES * p->cap, sizeof *p->raw_store);
 		for (size_t q = 0; q < AIR_QUANTITIES; q++)
-			p->raw[q] = p->raw_room + q * p->cap;
+			p->raw[q] = p->raw_store + q * p->cap;
 	}
 }
 
-void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p)
+void air_book_points(const struct air_book *b, const struct air_record *record, unsigned with, struct air_points *p)
 {
 	struct air_offsets *by_meter = NULL;
 	size_t n;
@@ -601,9 +601,9 @@ void air_book_points(const struct air_book *b, const struct air_room *room, unsi
 		p->offsets = mem_zeroed(b->ids.n, sizeof *p->offsets);
 	if (!(with & AIR_AS_READ))
 		by_meter = p->offsets;
-	make_room(p, room->n, by_meter != NULL);
-	n = take_rows(b, room, by_meter, p);
-	p->track = (struct air_track){ .utc_s = p->utc_s, .n = n };
+	make_store(p, record->n, by_meter != NULL);
+	n = take_rows(b, record, by_meter, p);
+	p->track = (struct air_series){ .utc_s = p->utc_s, .n = n };
 	if (with & AIR_WITH_EMC) {
 		emc_pct_each(p->v[AIR_EMC], p->v[AIR_TEMP], p->v[AIR_RH], n);
 		if (by_meter)

@@ -17,7 +17,7 @@
  * place, where that is asked for: corrected by the house's rule for the meter (meter.h), and off the
  * scale left out. So are the masses of labelled pieces that are kept in a place to be weighed.
  *
- * Memory: 24 bytes a reading, and 36 a reading of the largest room while its track is in use (60 where
+ * Memory: 24 bytes a reading, and 36 a reading of the largest place while its track is in use (60 where
  * it has offsets).
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
@@ -38,20 +38,20 @@ struct air_reading {
 /* Readings stand in blocks, which are cut from large pages: a year of them touches few. */
 enum { AIR_BLOCK = 1024 };
 
-struct air_room {
+struct air_record {
 	struct slice id;
 	struct air_reading **block, *next, *stop; /* next: the first free of the last block; stop: its end */
 	size_t n, nblocks, blocks_cap;
 	uint64_t name[2], mask[2]; /* the id as two words; no mask: it is longer */
-	size_t after;              /* the room that the reading after the last one of this was of */
+	size_t after;              /* the place that the reading after the last one of this was of */
 	uint32_t meter;            /* of the last reading */
 	int64_t last_s;            /* its instant */
 	bool mixed;                /* not in the order of time, or many at one moment */
 };
 
-static inline struct air_reading *air_row(const struct air_room *room, size_t i)
+static inline struct air_reading *air_row(const struct air_record *record, size_t i)
 {
-	return &room->block[i / AIR_BLOCK][i % AIR_BLOCK];
+	return &record->block[i / AIR_BLOCK][i % AIR_BLOCK];
 }
 
 struct air_check {
@@ -84,9 +84,9 @@ struct air_book {
 	unsigned flags;
 	int64_t utc_s;
 	struct intern ids;       /* places, meters and labels */
-	struct air_room *room;   /* after air_book_settle() in the order of their ids */
-	size_t nrooms, rooms_cap, last;
-	uint32_t *room_of_id;    /* one more than its index; 0: none */
+	struct air_record *record;   /* after air_book_settle() in the order of their ids */
+	size_t nrecords, records_cap, last;
+	uint32_t *record_of_id;    /* one more than its index; 0: none */
 	size_t ids_cap;
 	struct air_reading **pages, *spare; /* what blocks are cut from, and how many are left of the last */
 	size_t npages, pages_cap, spares;
@@ -119,13 +119,13 @@ double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, i
 
 struct air_offsets;
 
-/* The points of a room. `first` has one more: the rows of point i are first[i] up to first[i + 1]. */
+/* The points of a place. `first` has one more: the rows of point i are first[i] up to first[i + 1]. */
 struct air_points {
-	struct air_track track;   /* without its limit_s */
+	struct air_series track;   /* without its limit_s */
 	uint32_t *first;
-	int64_t *utc_s;           /* what `track` shows, with room for `cap` points */
+	int64_t *utc_s;           /* what `track` shows, with space for `cap` points */
 	double *v[AIR_QUANTITIES], *raw[AIR_QUANTITIES];
-	double *room, *raw_room;  /* of all these */
+	double *store, *raw_store;  /* of all these */
 	size_t cap;
 	struct air_offsets *offsets; /* by meter: those of the day last asked for */
 };
@@ -135,7 +135,7 @@ enum { AIR_WITH_EMC = 1, AIR_AS_READ = 2 };
 
 void air_points_release(struct air_points *p);
 
-/* Fills `p`, which is {0} or was filled before from the same book, with the points of a room. */
-void air_book_points(const struct air_book *b, const struct air_room *room, unsigned with, struct air_points *p);
+/* Fills `p`, which is {0} or was filled before from the same book, with the points of a place. */
+void air_book_points(const struct air_book *b, const struct air_record *record, unsigned with, struct air_points *p);
 
 #endif

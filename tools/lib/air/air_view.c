@@ -23,7 +23,7 @@
 const char *const AIR_NAMES[AIR_QUANTITIES] = { "temp", "rh", "emc" };
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };
 
-/* ---- a room, with what the house says of it */
+/* ---- a place, with what the house says of it */
 
 static struct air_band band_of(struct house_range r)
 {
@@ -52,7 +52,7 @@ void view_release(struct view *v)
 	buf_release(&v->text);
 }
 
-void view_open(struct view *v, const struct air_room *in, unsigned with)
+void view_open(struct view *v, const struct air_record *in, unsigned with)
 {
 	const struct house_range none = { HOUSE_NONE, HOUSE_NONE };
 
@@ -155,9 +155,9 @@ static bool *used_meters(const struct air_book *b)
 {
 	bool *used = mem_zeroed(b->ids.n, sizeof *used);
 
-	for (size_t i = 0; i < b->nrooms; i++)
-		for (size_t j = 0; j < b->room[i].n; j++)
-			used[air_row(&b->room[i], j)->meter] = true;
+	for (size_t i = 0; i < b->nrecords; i++)
+		for (size_t j = 0; j < b->record[i].n; j++)
+			used[air_row(&b->record[i], j)->meter] = true;
 	for (uint32_t i = 1; i < b->ids.n; i++) {
 		struct slice name = intern_text(&b->ids, i);
 		uint32_t of = used[i] ? intern_find(&b->ids, slice_upto(name, slice_find(name, '/'))) : 0;
@@ -203,8 +203,8 @@ void view_note_gaps(struct view *v)
 	const struct air_ask *ask = v->ask;
 	bool assumed = false;
 
-	for (size_t i = 0; i < ask->book->nrooms; i++) {
-		const struct house_place *p = ask->house ? house_place(ask->house, ask->book->room[i].id) : NULL;
+	for (size_t i = 0; i < ask->book->nrecords; i++) {
+		const struct house_place *p = ask->house ? house_place(ask->house, ask->book->record[i].id) : NULL;
 
 		assumed |= (p ? p->air_every : ask->house ? ask->house->intervals.air : HOUSE_NONE) == HOUSE_NONE;
 	}

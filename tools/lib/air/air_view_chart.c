@@ -100,7 +100,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 	return good;
 }
 
-static void chart_room(struct view *v, const struct air_room *in, struct buf *without)
+static void chart_record(struct view *v, const struct air_record *in, struct buf *without)
 {
 	const struct air_ask *ask = v->ask;
 	struct air_ask all = *ask;
@@ -126,8 +126,8 @@ void air_view_chart(const struct air_ask *ask, struct table *t)
 
 	table_init(t, chart_columns, sizeof chart_columns / sizeof *chart_columns);
 	view_init(&v, ask, t);
-	for (size_t i = 0; i < ask->book->nrooms; i++)
-		chart_room(&v, &ask->book->room[i], &without);
+	for (size_t i = 0; i < ask->book->nrecords; i++)
+		chart_record(&v, &ask->book->record[i], &without);
 	if (without.n)
 		table_note(t, buf_slice(&without));
 	table_note(t, SLICE("Days less than half covered are left out. Days of one room follow one another closely, so more of them fall out of limits than chance alone would put there."));

@@ -156,7 +156,7 @@ static double apart_at(const struct view *v, size_t i, int quantity)
 }
 
 enum { ALIKE, METERS, REPEAT };  /* one, or alike ones; unlike ones of as many instruments; of one */
-enum { METERS_MOST = 16 };       /* in one room */
+enum { METERS_MOST = 16 };       /* in one place */
 
 static bool are_of_many(const struct view *v, size_t i)
 {
@@ -259,7 +259,7 @@ static int64_t usual_step(const struct view *v)
 	return 4 * alike >= 3 * n ? usual : 0;
 }
 
-/* Where three readings stand again and again in the room of two: a clock that was set back wrote over its own hours. */
+/* Where three readings stand again and again in the place of two: a clock that was set back wrote over its own hours. */
 static void put_clocks(struct view *v)
 {
 	const int64_t usual = usual_step(v), *utc_s = v->track.utc_s;
@@ -280,15 +280,15 @@ static void put_clocks(struct view *v)
 
 static void put_skipped(struct view *v)
 {
-	const struct air_room *room = v->in;
+	const struct air_record *record = v->in;
 
-	for (size_t i = 0; i < room->n; i++) {
-		int64_t at = air_row(room, i)->utc_s, n = 0;
+	for (size_t i = 0; i < record->n; i++) {
+		int64_t at = air_row(record, i)->utc_s, n = 0;
 
-		if (!(air_row(room, i)->flags & AIR_SKIPPED))
+		if (!(air_row(record, i)->flags & AIR_SKIPPED))
 			continue;
-		for (; i < room->n && air_row(room, i)->utc_s == at; i++)
-			n += (air_row(room, i)->flags & AIR_SKIPPED) != 0;
+		for (; i < record->n && air_row(record, i)->utc_s == at; i++)
+			n += (air_row(record, i)->flags & AIR_SKIPPED) != 0;
 		i--;
 		put_oddity(v, &(struct oddity){ .what = "skipped-hour", .from_s = at, .to_s = at, .n = n, .most_h = NAN, .apart = NAN });
 	}
@@ -300,8 +300,8 @@ void air_view_gaps(const struct air_ask *ask, struct table *t)
 
 	table_init(t, gap_columns, sizeof gap_columns / sizeof *gap_columns);
 	view_init(&v, ask, t);
-	for (size_t i = 0; i < ask->book->nrooms; i++) {
-		view_open(&v, &ask->book->room[i], AIR_AS_READ);
+	for (size_t i = 0; i < ask->book->nrecords; i++) {
+		view_open(&v, &ask->book->record[i], AIR_AS_READ);
 		put_gaps(&v);
 		for (int q = AIR_TEMP; q <= AIR_RH; q++)
 			if (ask->wants[q] && v.track.n < v.in->n)

@@ -1,7 +1,7 @@
 /*
  * air_view_internal.h - what the views of wy-air(1) share; for air_view*.c alone.
  *
- * A view goes through the rooms one after another; view_open() sets the one in hand. The memory of
+ * A view goes through the places one after another; view_open() sets the one in hand. The memory of
  * its track serves the next.
  *
  * Needs what air_view.h needs, and that, before it.
@@ -23,18 +23,18 @@ struct view {
 	int32_t offset_s;
 	struct buf text;
 	struct air_points points;
-	/* the room in hand */
-	const struct air_room *in;
+	/* the place in hand */
+	const struct air_record *in;
 	const struct house_place *place;      /* or NULL */
-	struct air_track track;
+	struct air_series track;
 	struct air_band band[AIR_QUANTITIES]; /* the EMC's is the place's target */
 };
 
 void view_init(struct view *v, const struct air_ask *ask, struct table *t);
 void view_release(struct view *v);
 
-/* Takes a room in hand; `with` as of air_book_points(). */
-void view_open(struct view *v, const struct air_room *in, unsigned with);
+/* Takes a place in hand; `with` as of air_book_points(). */
+void view_open(struct view *v, const struct air_record *in, unsigned with);
 
 /* The days and instants of the clock on the wall. Of a midnight that comes twice a day begins with the first. */
 int64_t view_wall(struct view *v, int64_t utc_s);

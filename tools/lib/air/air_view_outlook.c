@@ -55,7 +55,7 @@ struct start {
 struct heading {
 	struct view *v;
 	int64_t now_s;
-	struct air_lag lag;
+	struct wood_lag lag;
 	const char *lag_from;
 	struct start start;
 	struct air_wood wood, by_air;
@@ -79,7 +79,7 @@ static int by_label(const void *a, const void *b)
 	return order ? order : (x->w.mass > y->w.mass) - (x->w.mass < y->w.mass);
 }
 
-/* The weights of the room's reference pieces, piece by piece; the caller frees them. */
+/* The weights of the place's reference pieces, piece by piece; the caller frees them. */
 static struct air_weight *weights_of(const struct air_ask *ask, const struct heading *h, size_t *n)
 {
 	const struct air_book *b = ask->book;
@@ -102,7 +102,7 @@ static struct air_weight *weights_of(const struct air_ask *ask, const struct hea
 
 static void find_lag(struct heading *h, const struct air_weight *w, size_t n)
 {
-	h->lag = air_lag_of(&h->v->track, w, n);
+	h->lag = wood_lag_of(&h->v->track, w, n);
 	h->lag_from = "weighed";
 	if (!isnan(h->lag.lag_h))
 		return;
@@ -176,7 +176,7 @@ static struct found *found_of(const struct air_ask *ask, const struct heading *h
 	return all;
 }
 
-/* Of each lot the readings of its last day in the room, for those before were of what it was then. */
+/* Of each lot the readings of its last day in the place, for those before were of what it was then. */
 static void start_from_probes(const struct air_ask *ask, struct heading *h)
 {
 	size_t n;
@@ -218,7 +218,7 @@ static void start_from_weights(struct heading *h, const struct air_weight *w, si
 /* From what the wood was found to be, if it was; else from the air alone. */
 static void find_wood(const struct air_ask *ask, struct heading *h, const struct air_weight *w, size_t n)
 {
-	const struct air_track *t = &h->v->track;
+	const struct air_series *t = &h->v->track;
 	size_t at = 0;
 	struct air_stretch first;
 
@@ -388,12 +388,12 @@ void air_view_heading(const struct air_ask *ask, struct table *t)
 	table_init(t, heading_columns, sizeof heading_columns / sizeof *heading_columns);
 	view_init(&v, ask, t);
 	now_s = view_start(&v, ask->as_of + 1);
-	for (size_t i = 0; i < ask->book->nrooms; i++) {
+	for (size_t i = 0; i < ask->book->nrecords; i++) {
 		struct heading h = { .v = &v, .now_s = now_s };
 
-		if (!has_target(ask, ask->book->room[i].id))
+		if (!has_target(ask, ask->book->record[i].id))
 			continue;
-		view_open(&v, &ask->book->room[i], AIR_WITH_EMC);
+		view_open(&v, &ask->book->record[i], AIR_WITH_EMC);
 		while (v.track.n && v.track.utc_s[v.track.n - 1] >= now_s)
 			v.track.n--;
 		if (!v.track.n)

@@ -56,8 +56,8 @@ void air_view_spells(const struct air_ask *ask, struct table *t)
 
 	table_init(t, spell_columns, sizeof spell_columns / sizeof *spell_columns);
 	view_init(&v, ask, t);
-	for (size_t i = 0; i < ask->book->nrooms; i++) {
-		view_open(&v, &ask->book->room[i], ask->wants[AIR_EMC] ? AIR_WITH_EMC : 0);
+	for (size_t i = 0; i < ask->book->nrecords; i++) {
+		view_open(&v, &ask->book->record[i], ask->wants[AIR_EMC] ? AIR_WITH_EMC : 0);
 		for (int q = 0; q < AIR_QUANTITIES; q++)
 			if (ask->wants[q] && air_band_given(v.band[q]))
 				put_spells(&v, q);

@@ -42,7 +42,7 @@ static void add_row(struct view *v, struct groups *rows, const struct air_period
 		air_sum_merge(&row->sum[q], &p->sum[q]);
 }
 
-static void add_room(struct view *v, struct groups *rows, const struct air_room *in)
+static void add_record(struct view *v, struct groups *rows, const struct air_record *in)
 {
 	const struct air_ask *ask = v->ask;
 	struct air_period *period;
@@ -136,8 +136,8 @@ void air_view_timed(const struct air_ask *ask, struct table *t)
 	add_timed_columns(ask, t);
 	view_init(&v, ask, t);
 	groups_init(&rows, &plan);
-	for (size_t i = 0; i < ask->book->nrooms; i++)
-		add_room(&v, &rows, &ask->book->room[i]);
+	for (size_t i = 0; i < ask->book->nrecords; i++)
+		add_record(&v, &rows, &ask->book->record[i]);
 	groups_sort(&rows);
 	for (size_t i = 0; i < rows.n; i++) {
 		put_timed_row(ask, t, rows.list[i]);

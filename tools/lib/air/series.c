@@ -21,14 +21,14 @@ double air_share_in(double a, double b, struct air_band band)
 
 /* ---- stretches */
 
-static size_t having(const struct air_track *t, int quantity, size_t i)
+static size_t having(const struct air_series *t, int quantity, size_t i)
 {
 	while (i < t->n && isnan(t->v[quantity][i]))
 		i++;
 	return i;
 }
 
-bool air_next(const struct air_track *t, int quantity, size_t *at, struct air_stretch *s)
+bool air_next(const struct air_series *t, int quantity, size_t *at, struct air_stretch *s)
 {
 	size_t from = having(t, quantity, *at), to = having(t, quantity, from + 1);
 
@@ -40,7 +40,7 @@ bool air_next(const struct air_track *t, int quantity, size_t *at, struct air_st
 }
 
 /* The last point at or before an instant, or the first of all. */
-static size_t last_by(const struct air_track *t, int64_t utc_s)
+static size_t last_by(const struct air_series *t, int64_t utc_s)
 {
 	size_t low = 0, high = t->n;
 
@@ -55,7 +55,7 @@ static size_t last_by(const struct air_track *t, int64_t utc_s)
 	return low ? low - 1 : 0;
 }
 
-size_t air_point_by(const struct air_track *t, int quantity, int64_t utc_s)
+size_t air_point_by(const struct air_series *t, int quantity, int64_t utc_s)
 {
 	size_t i = last_by(t, utc_s);
 
@@ -69,12 +69,12 @@ static double between(double a, double b, double part)
 	return a + (b - a) * part;
 }
 
-static double part_of(const struct air_track *t, const struct air_stretch *s, double utc_s)
+static double part_of(const struct air_series *t, const struct air_stretch *s, double utc_s)
 {
 	return (utc_s - (double)t->utc_s[s->from]) / (double)(t->utc_s[s->to] - t->utc_s[s->from]);
 }
 
-double air_at(const struct air_track *t, const struct air_stretch *s, int quantity, double utc_s)
+double air_at(const struct air_series *t, const struct air_stretch *s, int quantity, double utc_s)
 {
 	return between(t->v[quantity][s->from], t->v[quantity][s->to], part_of(t, s, utc_s));
 }
@@ -113,7 +113,7 @@ static inline void add_way(struct air_sum *sum, double hours, double a, double b
  * The inner loop of a great record: from point `i`, which has the quantity, adds the ways to the very next
  * point, as far as they are joined and up to point `end`. Returns where it stopped.
  */
-static inline size_t run(struct air_sum *into, const struct air_track *t, int quantity, size_t i, size_t end, struct air_band band, bool judged)
+static inline size_t run(struct air_sum *into, const struct air_series *t, int quantity, size_t i, size_t end, struct air_band band, bool judged)
 {
 	const double *v = t->v[quantity], *raw = t->raw[quantity];
 	const int64_t *utc_s = t->utc_s, limit_s = t->limit_s;
@@ -140,7 +140,7 @@ static inline size_t run(struct air_sum *into, const struct air_track *t, int qu
 }
 
 /* The ways from point `i`, which has the quantity, that lie whole before to_s. */
-static size_t add_run(struct air_sum *sum, const struct air_track *t, int quantity, size_t i, int64_t to_s, struct air_band band)
+static size_t add_run(struct air_sum *sum, const struct air_series *t, int quantity, size_t i, int64_t to_s, struct air_band band)
 {
 	size_t end = last_by(t, to_s);
 
@@ -151,7 +151,7 @@ static size_t add_run(struct air_sum *sum, const struct air_track *t, int quanti
 }
 
 /* A stretch of any kind, or the part of it that lies in [from_s, to_s). */
-static void add_part(struct air_sum *sum, const struct air_track *t, const struct air_stretch *s, int quantity, int64_t from_s, int64_t to_s, struct air_band band)
+static void add_part(struct air_sum *sum, const struct air_series *t, const struct air_stretch *s, int quantity, int64_t from_s, int64_t to_s, struct air_band band)
 {
 	int64_t first_s = t->utc_s[s->from], last_s = t->utc_s[s->to];
 	double start = (double)(from_s > first_s ? from_s : first_s), end = (double)(to_s < last_s ? to_s : last_s);
@@ -174,7 +174,7 @@ static void add_part(struct air_sum *sum, const struct air_track *t, const struc
 }
 
 /* The stretch that begins at the cursor; where it ends is looked for once, however many periods it goes through. */
-static bool stretch_at(const struct air_track *t, int quantity, struct air_cursor *c, struct air_stretch *s)
+static bool stretch_at(const struct air_series *t, int quantity, struct air_cursor *c, struct air_stretch *s)
 {
 	if (c->to <= c->from)
 		c->to = having(t, quantity, c->from + 1);
@@ -184,7 +184,7 @@ static bool stretch_at(const struct air_track *t, int quantity, struct air_curso
 	return true;
 }
 
-void air_sum_add(struct air_sum *sum, const struct air_track *t, int quantity, struct air_cursor *c, int64_t from_s, int64_t to_s, struct air_band band)
+void air_sum_add(struct air_sum *sum, const struct air_series *t, int quantity, struct air_cursor *c, int64_t from_s, int64_t to_s, struct air_band band)
 {
 	struct air_stretch s;
 
@@ -221,7 +221,7 @@ double air_sum_raw_mean(const struct air_sum *sum)
 	return sum->covered_h > 0 ? sum->raw_area / sum->covered_h : NAN;
 }
 
-struct air_sum air_sum_of(const struct air_track *t, int quantity, int64_t from_s, int64_t to_s, struct air_band band)
+struct air_sum air_sum_of(const struct air_series *t, int quantity, int64_t from_s, int64_t to_s, struct air_band band)
 {
 	struct air_sum sum = { 0 };
 	struct air_cursor c = { air_point_by(t, quantity, from_s), 0 };
@@ -238,7 +238,7 @@ static int side_of(double v, struct air_band band)
 }
 
 /* When the way between two points crosses a limit. */
-static double crossing(const struct air_track *t, size_t a, size_t b, int quantity, double limit)
+static double crossing(const struct air_series *t, size_t a, size_t b, int quantity, double limit)
 {
 	double part = (limit - t->v[quantity][a]) / (t->v[quantity][b] - t->v[quantity][a]);
 
@@ -246,7 +246,7 @@ static double crossing(const struct air_track *t, size_t a, size_t b, int quanti
 }
 
 /* Follows a spell that has begun at or before point `i`; leaves *at at the first point that is not in it. */
-static void follow(const struct air_track *t, int quantity, double limit, struct air_band band, size_t i, size_t *at, struct air_spell *spell)
+static void follow(const struct air_series *t, int quantity, double limit, struct air_band band, size_t i, size_t *at, struct air_spell *spell)
 {
 	struct air_stretch s;
 	double v;
@@ -272,7 +272,7 @@ static void follow(const struct air_track *t, int quantity, double limit, struct
 	*at = t->n;
 }
 
-bool air_next_spell(const struct air_track *t, int quantity, struct air_band band, size_t *at, struct air_spell *spell)
+bool air_next_spell(const struct air_series *t, int quantity, struct air_band band, size_t *at, struct air_spell *spell)
 {
 	const double *v = t->v[quantity];
 	size_t i = *at, last;

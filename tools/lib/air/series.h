@@ -19,7 +19,7 @@
 
 enum { AIR_TEMP, AIR_RH, AIR_EMC, AIR_QUANTITIES };
 
-struct air_track {
+struct air_series {
 	const int64_t *utc_s;
 	const double *v[AIR_QUANTITIES];    /* with the instruments' offsets */
 	const double *raw[AIR_QUANTITIES];  /* as read; the same array where no offset is put in */
@@ -45,13 +45,13 @@ struct air_stretch {
 };
 
 /* The next one whose `from` is at or after point *at; false after the last. */
-bool air_next(const struct air_track *t, int quantity, size_t *at, struct air_stretch *s);
+bool air_next(const struct air_series *t, int quantity, size_t *at, struct air_stretch *s);
 
 /* The last point that has the quantity at or before an instant, or the track's first point. */
-size_t air_point_by(const struct air_track *t, int quantity, int64_t utc_s);
+size_t air_point_by(const struct air_series *t, int quantity, int64_t utc_s);
 
 /* The quantity at a moment within a stretch that is no gap. */
-double air_at(const struct air_track *t, const struct air_stretch *s, int quantity, double utc_s);
+double air_at(const struct air_series *t, const struct air_stretch *s, int quantity, double utc_s);
 
 /* ---- sums over time */
 
@@ -68,13 +68,13 @@ struct air_cursor {
 };
 
 /* Adds what lies in [from_s, to_s), and moves the cursor to where periods from to_s on have to look. */
-void air_sum_add(struct air_sum *sum, const struct air_track *t, int quantity, struct air_cursor *c, int64_t from_s, int64_t to_s, struct air_band band);
+void air_sum_add(struct air_sum *sum, const struct air_series *t, int quantity, struct air_cursor *c, int64_t from_s, int64_t to_s, struct air_band band);
 void air_sum_merge(struct air_sum *into, const struct air_sum *from);
 double air_sum_mean(const struct air_sum *sum);
 double air_sum_raw_mean(const struct air_sum *sum);
 
 /* The sum of a track from one moment to another. */
-struct air_sum air_sum_of(const struct air_track *t, int quantity, int64_t from_s, int64_t to_s, struct air_band band);
+struct air_sum air_sum_of(const struct air_series *t, int quantity, int64_t from_s, int64_t to_s, struct air_band band);
 
 /* ---- spells: how long at a stretch it was out of band */
 
@@ -90,6 +90,6 @@ struct air_spell {
  * The next spell; *at is where to look and is moved on, from 0. A spell that only touches a moment
  * (one reading out, with gaps at both sides) is one of no length. False when there is none.
  */
-bool air_next_spell(const struct air_track *t, int quantity, struct air_band band, size_t *at, struct air_spell *spell);
+bool air_next_spell(const struct air_series *t, int quantity, struct air_band band, size_t *at, struct air_spell *spell);
 
 #endif

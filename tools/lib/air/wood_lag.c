@@ -12,7 +12,7 @@ static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
 
 /* A walk along a track: what a piece is at a moment, as a line in what it was at the start. */
 struct walk {
-	const struct air_track *t;
+	const struct air_series *t;
 	double lag_h;
 	size_t at;
 	struct air_stretch s;
@@ -42,7 +42,7 @@ static double step(struct walk *w, double a, double b, double hours)
 	return b - behind + (w->mc - a + behind) * faded(w, hours);
 }
 
-static void walk_start(struct walk *w, const struct air_track *t, double lag_h, int64_t from_s)
+static void walk_start(struct walk *w, const struct air_series *t, double lag_h, int64_t from_s)
 {
 	*w = (struct walk){ .t = t, .lag_h = lag_h, .fade = 1, .now_s = (double)from_s, .hours = -1 };
 	w->at = air_point_by(t, AIR_EMC, from_s);
@@ -95,7 +95,7 @@ static void walk_to(struct walk *w, int64_t to_s)
 		walk_blind(w, (double)to_s);
 }
 
-struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s)
+struct air_wood air_wood_at(const struct air_series *t, double lag_h, int64_t now_s)
 {
 	struct air_stretch first;
 	struct walk w;
@@ -109,7 +109,7 @@ struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now
 	return (struct air_wood){ w.mc, w.known };
 }
 
-struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s)
+struct air_wood air_wood_since(const struct air_series *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s)
 {
 	struct walk w;
 
@@ -169,7 +169,7 @@ static double plane_left(const struct plane *p)
 }
 
 /* Whether the air is known at a moment. */
-static bool is_known(const struct air_track *t, int64_t utc_s)
+static bool is_known(const struct air_series *t, int64_t utc_s)
 {
 	size_t at = t->n ? air_point_by(t, AIR_EMC, utc_s) : 0;
 	struct air_stretch s;
@@ -187,7 +187,7 @@ struct trace {
 	double gave, left;
 };
 
-static void follow(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
+static void follow(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
 {
 	struct walk walk;
 
@@ -225,7 +225,7 @@ static bool at_same_times(const struct air_weight *a, const struct air_weight *b
 }
 
 /* Pieces are mostly weighed together, and then one way through the air is the way of all. */
-static double all_left(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
+static double all_left(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
 {
 	double left = 0;
 	size_t followed = 0, last = 0;
@@ -245,7 +245,7 @@ static double all_left(const struct air_track *t, const struct air_weight *w, si
 }
 
 /* Keeps the weights of pieces that say something; *pieces counts those. */
-static size_t usable(const struct air_track *t, const struct air_weight *w, size_t n, struct air_weight *into, size_t *pieces)
+static size_t usable(const struct air_series *t, const struct air_weight *w, size_t n, struct air_weight *into, size_t *pieces)
 {
 	size_t kept = 0;
 
@@ -269,9 +269,9 @@ static double lag_tried(int i)
 	return LAG_LEAST_H * pow(LAG_MOST_H / LAG_LEAST_H, (double)i / (TRIED - 1));
 }
 
-static struct air_lag lag_among(const double *left, size_t n, size_t pieces)
+static struct wood_lag lag_among(const double *left, size_t n, size_t pieces)
 {
-	const struct air_lag none = { NAN, NAN, NAN, n };
+	const struct wood_lag none = { NAN, NAN, NAN, n };
 	double df = (double)n - 2 * (double)pieces - 1, t = num_t_q(0.95, df), most;
 	int best = 0, low, high;
 
@@ -285,14 +285,14 @@ static struct air_lag lag_among(const double *left, size_t n, size_t pieces)
 	if (low == 0 || high == TRIED - 1)
 		return none;
 	/* the ends lie between two that were tried: the outer ones are said */
-	return (struct air_lag){ lag_tried(best), lag_tried(low - 1), lag_tried(high + 1), n };
+	return (struct wood_lag){ lag_tried(best), lag_tried(low - 1), lag_tried(high + 1), n };
 }
 
-struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n)
+struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n)
 {
 	struct air_weight *kept = mem_array(n, sizeof *kept);
 	struct trace *trace = mem_array(n, sizeof *trace);
-	struct air_lag lag = { NAN, NAN, NAN, 0 };
+	struct wood_lag lag = { NAN, NAN, NAN, 0 };
 	double left[TRIED];
 	size_t pieces, used = usable(t, w, n, kept, &pieces);
 
@@ -306,7 +306,7 @@ struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w,
 	return lag;
 }
 
-double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s)
+double air_weighed_mc(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s)
 {
 	struct air_weight *kept = mem_array(n, sizeof *kept);
 	size_t pieces, used = usable(t, w, n, kept, &pieces);

@@ -1,5 +1,5 @@
 /*
- * wood_lag.h - where the wood of a room is heading.
+ * wood_lag.h - where the wood of a place is heading.
  *
  * The moisture of wood follows the EMC of its air with a first-order lag, dM/dt = (EMC(t) - M)/lag.
  * Through a gap in the air nothing is known and the wood is taken to stay as it was. It starts from
@@ -17,11 +17,11 @@ struct air_wood {
 	double known;    /* 0 to 1 */
 };
 
-/* The wood of a room at an instant, from the first EMC on; exact for EMC in straight lines. */
-struct air_wood air_wood_at(const struct air_track *t, double lag_h, int64_t now_s);
+/* The wood of a place at an instant, from the first EMC on; exact for EMC in straight lines. */
+struct air_wood air_wood_at(const struct air_series *t, double lag_h, int64_t now_s);
 
 /* Wood found to be of `mc_pct` at `from_s`, at an instant not before. */
-struct air_wood air_wood_since(const struct air_track *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s);
+struct air_wood air_wood_since(const struct air_series *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s);
 
 /* Its moisture `hours` later when the EMC stays at `emc_pct` from now on. */
 double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours);
@@ -42,17 +42,17 @@ enum { AIR_WEIGHTS_EACH = 4, AIR_WEIGHTS_LEAST = 8 };
  * 200 days), or when the weights do not tell lags apart, it is NAN. `low` to `high` are the lags that 90 %
  * confidence does not rule out (by the F of the residuals). `n` is how many weights were used.
  */
-struct air_lag {
+struct wood_lag {
 	double lag_h, low_h, high_h;
 	size_t n;
 };
 
-struct air_lag air_lag_of(const struct air_track *t, const struct air_weight *w, size_t n);
+struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n);
 
 /*
  * The moisture of a piece at its last weight, by the dry mass that its weights (w[0..n), those while the
  * air is known) have when wood follows the air with that lag. NAN where they do not tell.
  */
-double air_weighed_mc(const struct air_track *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s);
+double air_weighed_mc(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s);
 
 #endif

@@ -11,14 +11,14 @@
 
 enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
 
-const char *replace_error(int error)
+const char *atomic_write_error(int error)
 {
 	switch (error) {
-	case REPLACE_NOT_REGULAR:
+	case ATOMIC_WRITE_NOT_REGULAR:
 		return "it is not a regular file";
-	case REPLACE_LOCKED:
+	case ATOMIC_WRITE_LOCKED:
 		return "another program holds it locked";
-	case REPLACE_CHANGED:
+	case ATOMIC_WRITE_CHANGED:
 		return "it was changed meanwhile; try again";
 	default:
 		return strerror(error);
@@ -40,10 +40,10 @@ static int lock(int fd)
 			return errno;
 		nanosleep(&pause, NULL);
 	}
-	return REPLACE_LOCKED;
+	return ATOMIC_WRITE_LOCKED;
 }
 
-static int open_locked(struct replace *r)
+static int open_locked(struct atomic_write *r)
 {
 	int error;
 
@@ -53,14 +53,14 @@ static int open_locked(struct replace *r)
 	if (fstat(r->fd, &r->st) < 0)
 		return errno;
 	if (!S_ISREG(r->st.st_mode))
-		return REPLACE_NOT_REGULAR;
+		return ATOMIC_WRITE_NOT_REGULAR;
 	error = lock(r->fd);
 	if (!error && fstat(r->fd, &r->st) < 0)
 		error = errno;
 	return error;
 }
 
-int replace_open(struct replace *r, const char *path)
+int atomic_write_open(struct atomic_write *r, const char *path)
 {
 	struct stat there;
 	int error;
@@ -72,7 +72,7 @@ int replace_open(struct replace *r, const char *path)
 	for (;;) {
 		error = open_locked(r);
 		if (error)
-			return error == EISDIR ? REPLACE_NOT_REGULAR : error;
+			return error == EISDIR ? ATOMIC_WRITE_NOT_REGULAR : error;
 		if (stat(r->path, &there) < 0)
 			return errno;
 		if (there.st_ino == r->st.st_ino && there.st_dev == r->st.st_dev)
@@ -81,7 +81,7 @@ int replace_open(struct replace *r, const char *path)
 	}
 }
 
-void replace_close(struct replace *r)
+void atomic_write_close(struct atomic_write *r)
 {
 	if (r->fd >= 0)
 		close(r->fd);
@@ -90,7 +90,7 @@ void replace_close(struct replace *r)
 	r->fd = -1;
 }
 
-int replace_read(struct replace *r, struct buf *into)
+int atomic_write_read(struct atomic_write *r, struct buf *into)
 {
 	ssize_t got;
 
@@ -104,7 +104,7 @@ int replace_read(struct replace *r, struct buf *into)
 	} while (got > 0 || (got < 0 && errno == EINTR));
 	if (got < 0)
 		return errno;
-	return into->n == (size_t)r->st.st_size ? 0 : REPLACE_CHANGED;
+	return into->n == (size_t)r->st.st_size ? 0 : ATOMIC_WRITE_CHANGED;
 }
 
 /* ---- replacing */
@@ -130,7 +130,7 @@ static int keep_owner(int fd, const struct stat *st)
 	return fchmod(fd, st->st_mode & 0707) < 0 ? errno : 0;
 }
 
-static int fill(int fd, const struct replace *r, struct slice bytes)
+static int fill(int fd, const struct atomic_write *r, struct slice bytes)
 {
 	int error = write_all(fd, bytes);
 
@@ -142,7 +142,7 @@ static int fill(int fd, const struct replace *r, struct slice bytes)
 }
 
 /* Whether what is at the path is still what was read. */
-static int unchanged(const struct replace *r)
+static int unchanged(const struct atomic_write *r)
 {
 	struct stat now;
 
@@ -150,7 +150,7 @@ static int unchanged(const struct replace *r)
 		return errno;
 	if (now.st_ino != r->st.st_ino || now.st_dev != r->st.st_dev || now.st_size != r->st.st_size
 			|| now.st_mtim.tv_sec != r->st.st_mtim.tv_sec || now.st_mtim.tv_nsec != r->st.st_mtim.tv_nsec)
-		return REPLACE_CHANGED;
+		return ATOMIC_WRITE_CHANGED;
 	return 0;
 }
 
@@ -175,7 +175,7 @@ static void sync_folder(struct slice folder)
 	free(path);
 }
 
-int replace_commit(struct replace *r, struct slice bytes)
+int atomic_write_commit(struct atomic_write *r, struct slice bytes)
 {
 	struct slice folder = folder_of(r->path);
 	struct buf name = BUF_INIT;

@@ -7,7 +7,7 @@
  * attributes are not, and other hard links keep the old contents. A symbolic link is followed and
  * stays one.
  *
- * From replace_open() on the file is locked (fcntl, whole file, for writing), where the file system
+ * From atomic_write_open() on the file is locked (fcntl, whole file, for writing), where the file system
  * has locks: a writer that honours the lock cannot come between. One that does not is noticed when
  * the file is no longer what was read, and then it is not replaced. The lock is the process's: it
  * must not open and close the same file otherwise meanwhile.
@@ -20,28 +20,28 @@
 #include <sys/types.h>
 #include <sys/stat.h>
 
-struct replace {
+struct atomic_write {
 	char *path;       /* without symbolic links */
 	int fd;
 	struct stat st;   /* when it was opened, and when it was read */
 };
 
 /* Besides errnos. */
-enum { REPLACE_NOT_REGULAR = -2, REPLACE_LOCKED = -3, REPLACE_CHANGED = -4 };
+enum { ATOMIC_WRITE_NOT_REGULAR = -2, ATOMIC_WRITE_LOCKED = -3, ATOMIC_WRITE_CHANGED = -4 };
 
-/* Opens and locks the file; waits ten seconds for the lock. 0, or an error for replace_error(). */
-int replace_open(struct replace *r, const char *path);
+/* Opens and locks the file; waits ten seconds for the lock. 0, or an error for atomic_write_error(). */
+int atomic_write_open(struct atomic_write *r, const char *path);
 
 /* Reads all of it into `into`, which is emptied first. 0 or an error. */
-int replace_read(struct replace *r, struct buf *into);
+int atomic_write_read(struct atomic_write *r, struct buf *into);
 
 /* Puts `bytes` in its place. 0 or an error; then the file is as it was. */
-int replace_commit(struct replace *r, struct slice bytes);
+int atomic_write_commit(struct atomic_write *r, struct slice bytes);
 
-/* Lets go of the file and its lock. To be called also after a failed replace_open(). */
-void replace_close(struct replace *r);
+/* Lets go of the file and its lock. To be called also after a failed atomic_write_open(). */
+void atomic_write_close(struct atomic_write *r);
 
 /* What an error means, in words. */
-const char *replace_error(int error);
+const char *atomic_write_error(int error);
 
 #endif

@@ -1,7 +1,7 @@
 /*
  * banned.h - functions that must not be used; included by the compiler's -include.
  *
- * Each either cannot be told how much room there is, keeps a hidden state that two
+ * Each either cannot be told how much space there is, keeps a hidden state that two
  * threads would share, or turns a number that it cannot read into 0 without a word.
  */
 #ifndef WITHY_BANNED_H

@@ -334,7 +334,7 @@ static const char *closing_quote(const struct csv *c, const char *p, const char 
 
 /*
  * Adds a quoted cell's text with its doubled quotes made one; they are kept in c->text, which
- * split() gave room for the whole row, so that it does not move.
+ * split() gave space for the whole row, so that it does not move.
  */
 static void add_quoted(struct csv *c, const char *p, const char *end, size_t col)
 {
@@ -554,16 +554,16 @@ const struct csv_row *csv_next(struct csv *c)
 	return e.too_long || e.end - c->at > CSV_LONGEST ? long_row(c) : line_row(c, e);
 }
 
-struct slice csv_utf8(enum csv_encoding encoding, struct slice bytes, struct buf *room)
+struct slice csv_utf8(enum csv_encoding encoding, struct slice bytes, struct buf *scratch)
 {
 	if (encoding != CSV_CP1252 && encoding != CSV_LATIN1)
 		return bytes;
-	room->n = 0;
+	scratch->n = 0;
 	if (encoding == CSV_CP1252)
-		utf8_add_cp1252(room, bytes);
+		utf8_add_cp1252(scratch, bytes);
 	else
-		utf8_add_latin1(room, bytes);
-	return buf_slice(room);
+		utf8_add_latin1(scratch, bytes);
+	return buf_slice(scratch);
 }
 
 bool csv_sep_line(struct slice line, struct csv_style *style)

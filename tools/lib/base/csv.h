@@ -94,10 +94,10 @@ const struct csv_row *csv_next(struct csv *c);
 const struct csv_row *csv_split(struct csv *c, struct slice line);
 
 /*
- * The bytes as UTF-8: themselves when the encoding is or became UTF-8, else turned into `room`,
+ * The bytes as UTF-8: themselves when the encoding is or became UTF-8, else turned into `scratch`,
  * which is emptied first. Bytes that are no UTF-8 stay as they are.
  */
-struct slice csv_utf8(enum csv_encoding encoding, struct slice bytes, struct buf *room);
+struct slice csv_utf8(enum csv_encoding encoding, struct slice bytes, struct buf *scratch);
 
 /*
  * The separator that a first line `sep=;` (in quotes or not) names: true, and it is put into

@@ -4,6 +4,6 @@
 #ifndef WITHY_INT128_H
 #define WITHY_INT128_H
 
-__extension__ typedef __int128 wide;
+__extension__ typedef __int128 int128;
 
 #endif

@@ -5,7 +5,7 @@
 
 #include "base/mem.h"
 
-enum { ROOM = 64 * 1024, FIRST_SLOTS = 256, SHORT = 8 };
+enum { BLOCK = 64 * 1024, FIRST_SLOTS = 256, SHORT = 8 };
 
 void intern_init(struct intern *t)
 {
@@ -18,29 +18,29 @@ void intern_init(struct intern *t)
 
 void intern_release(struct intern *t)
 {
-	for (size_t i = 0; i < t->nrooms; i++)
-		free(t->rooms[i]);
-	free(t->rooms);
+	for (size_t i = 0; i < t->nblocks; i++)
+		free(t->blocks[i]);
+	free(t->blocks);
 	free(t->slot);
 	free(t->text);
 	memset(t, 0, sizeof *t);
 }
 
-/* A copy of the text in a room that never moves. */
+/* A copy of the text in a block that never moves. */
 static struct slice keep(struct intern *t, struct slice s)
 {
 	char *p;
 
-	if (t->room_n + s.n > t->room_cap) {
-		t->room_cap = s.n > ROOM ? s.n : ROOM;
-		t->room = mem_array(t->room_cap, 1);
-		t->room_n = 0;
-		t->rooms = mem_grow(t->rooms, &t->rooms_cap, t->nrooms + 1, sizeof *t->rooms);
-		t->rooms[t->nrooms++] = t->room;
+	if (t->block_n + s.n > t->block_cap) {
+		t->block_cap = s.n > BLOCK ? s.n : BLOCK;
+		t->block = mem_array(t->block_cap, 1);
+		t->block_n = 0;
+		t->blocks = mem_grow(t->blocks, &t->blocks_cap, t->nblocks + 1, sizeof *t->blocks);
+		t->blocks[t->nblocks++] = t->block;
 	}
-	p = t->room + t->room_n;
+	p = t->block + t->block_n;
 	memcpy(p, s.p, s.n);
-	t->room_n += s.n;
+	t->block_n += s.n;
 	return (struct slice){ p, s.n };
 }
 

@@ -21,10 +21,10 @@ struct intern {
 	size_t cap;
 	struct intern_slot *slot; /* open-addressed */
 	size_t slots;
-	char *room;            /* of the texts; a full one is left standing and a new one begun */
-	size_t room_n, room_cap;
-	char **rooms;
-	size_t nrooms, rooms_cap;
+	char *block;            /* of the texts; a full one is left standing and a new one begun */
+	size_t block_n, block_cap;
+	char **blocks;
+	size_t nblocks, blocks_cap;
 };
 
 void intern_init(struct intern *t);

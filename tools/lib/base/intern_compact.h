@@ -1,11 +1,11 @@
 /*
- * intern_compact.h - each text once, in little room: as intern.h, for what a long book has tens of
+ * intern_compact.h - each text once, in little memory: as intern.h, for what a long book has tens of
  * thousands of.
  *
  * A text takes its bytes and about ten more (those of intern.h take about seventy, and are found
  * faster). Numbers count from 1 in the order of first
  * meeting, so nothing that is printed may be ordered by them; 0 is "none" and has the empty text.
- * A slice that intern_small_text() gave stays valid as long as the table, for texts do not move. The
+ * A slice that intern_compact_text() gave stays valid as long as the table, for texts do not move. The
  * bytes may be any, so that a struct without gaps can be kept as one.
  *
  * Needs text.h before it.
@@ -13,26 +13,26 @@
 #ifndef WITHY_INTERN_COMPACT_H
 #define WITHY_INTERN_COMPACT_H
 
-struct intern_small {
-	char **room;           /* texts, each behind its length; one never stands in two rooms */
-	size_t nrooms, rooms_cap;
-	size_t room_n, room_cap; /* of the last room */
-	uint32_t *at;          /* by number: which room, and where in it */
+struct intern_compact {
+	char **block;           /* texts, each behind its length; one never stands in two blocks */
+	size_t nblocks, blocks_cap;
+	size_t block_n, block_cap; /* of the last block */
+	uint32_t *at;          /* by number: which block, and where in it */
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap;
 	uint32_t *slot;        /* numbers, open-addressed; 0: free */
 	size_t slots;          /* a power of two */
 };
 
-void intern_small_init(struct intern_small *t);
-void intern_small_release(struct intern_small *t);
+void intern_compact_init(struct intern_compact *t);
+void intern_compact_release(struct intern_compact *t);
 
 /* The number of `s`, given to it now if it has none; 0 for an empty one. */
-uint32_t intern_small_id(struct intern_small *t, struct slice s);
+uint32_t intern_compact_id(struct intern_compact *t, struct slice s);
 
 /* Its number, or 0 when it was never met. */
-uint32_t intern_small_find(const struct intern_small *t, struct slice s);
+uint32_t intern_compact_find(const struct intern_compact *t, struct slice s);
 
-struct slice intern_small_text(const struct intern_small *t, uint32_t id);
+struct slice intern_compact_text(const struct intern_compact *t, uint32_t id);
 
 #endif

@@ -28,7 +28,7 @@ void *mem_table(size_t n, size_t size);
 void *mem_store(size_t n, size_t size);
 
 /*
- * Makes room in a growing array of objects of `size` bytes: `*cap` counts objects and is
+ * Makes space in a growing array of objects of `size` bytes: `*cap` counts objects and is
  * raised by half again until it is at least `need`. Returns the array, perhaps moved.
  */
 void *mem_grow(void *array, size_t *cap, size_t need, size_t size);

@@ -11,7 +11,7 @@ struct pattern {
 	pcre2_code *code;
 };
 
-struct pattern_room {
+struct pattern_scratch {
 	pcre2_match_data *data;
 	pcre2_match_context *limits;
 	int said;
@@ -74,25 +74,25 @@ void pattern_free(struct pattern *pattern)
 	free(pattern);
 }
 
-struct pattern_room *pattern_room_new(void)
+struct pattern_scratch *pattern_scratch_new(void)
 {
-	struct pattern_room *room = mem_zeroed(1, sizeof *room);
+	struct pattern_scratch *scratch = mem_zeroed(1, sizeof *scratch);
 
-	room->data = checked(pcre2_match_data_create(PATTERN_GROUPS, NULL));
-	room->limits = checked(pcre2_match_context_create(NULL));
-	pcre2_set_match_limit(room->limits, PATTERN_STEPS);
-	pcre2_set_depth_limit(room->limits, PATTERN_DEPTH);
-	pcre2_set_heap_limit(room->limits, PATTERN_HEAP_KIB);
-	return room;
+	scratch->data = checked(pcre2_match_data_create(PATTERN_GROUPS, NULL));
+	scratch->limits = checked(pcre2_match_context_create(NULL));
+	pcre2_set_match_limit(scratch->limits, PATTERN_STEPS);
+	pcre2_set_depth_limit(scratch->limits, PATTERN_DEPTH);
+	pcre2_set_heap_limit(scratch->limits, PATTERN_HEAP_KIB);
+	return scratch;
 }
 
-void pattern_room_free(struct pattern_room *room)
+void pattern_scratch_free(struct pattern_scratch *scratch)
 {
-	if (!room)
+	if (!scratch)
 		return;
-	pcre2_match_data_free(room->data);
-	pcre2_match_context_free(room->limits);
-	free(room);
+	pcre2_match_data_free(scratch->data);
+	pcre2_match_context_free(scratch->limits);
+	free(scratch);
 }
 
 static enum pattern_result result_of(int said)
@@ -114,40 +114,40 @@ static enum pattern_result result_of(int said)
 	}
 }
 
-static int match(const struct pattern *pattern, struct pattern_room *room, struct slice subject, uint32_t options)
+static int match(const struct pattern *pattern, struct pattern_scratch *scratch, struct slice subject, uint32_t options)
 {
-	return pcre2_match(pattern->code, (PCRE2_SPTR)subject.p, subject.n, 0, options, room->data, room->limits);
+	return pcre2_match(pattern->code, (PCRE2_SPTR)subject.p, subject.n, 0, options, scratch->data, scratch->limits);
 }
 
 /* The machine code's stack is small: where it is full, the interpreter tries with its own bounds. */
-enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_room *room, struct slice subject)
+enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_scratch *scratch, struct slice subject)
 {
 	if (!subject.p)
 		subject = SLICE("");
-	room->said = match(pattern, room, subject, 0);
-	if (room->said == PCRE2_ERROR_JIT_STACKLIMIT)
-		room->said = match(pattern, room, subject, PCRE2_NO_JIT);
-	if (room->said == PCRE2_ERROR_NOMEMORY)
+	scratch->said = match(pattern, scratch, subject, 0);
+	if (scratch->said == PCRE2_ERROR_JIT_STACKLIMIT)
+		scratch->said = match(pattern, scratch, subject, PCRE2_NO_JIT);
+	if (scratch->said == PCRE2_ERROR_NOMEMORY)
 		checked(NULL);
-	return result_of(room->said);
+	return result_of(scratch->said);
 }
 
-struct slice pattern_group(const struct pattern_room *room, struct slice subject, size_t group)
+struct slice pattern_group(const struct pattern_scratch *scratch, struct slice subject, size_t group)
 {
-	const PCRE2_SIZE *span = pcre2_get_ovector_pointer(room->data);
-	size_t kept = room->said > 0 ? (size_t)room->said : PATTERN_GROUPS;
+	const PCRE2_SIZE *span = pcre2_get_ovector_pointer(scratch->data);
+	size_t kept = scratch->said > 0 ? (size_t)scratch->said : PATTERN_GROUPS;
 
 	if (group >= kept || span[2 * group] == PCRE2_UNSET || span[2 * group] > span[2 * group + 1])
 		return (struct slice){ NULL, 0 };
 	return (struct slice){ (subject.p ? subject.p : "") + span[2 * group], span[2 * group + 1] - span[2 * group] };
 }
 
-size_t pattern_bad_at(const struct pattern_room *room)
+size_t pattern_bad_at(const struct pattern_scratch *scratch)
 {
-	return pcre2_get_startchar(room->data);
+	return pcre2_get_startchar(scratch->data);
 }
 
-int pattern_said(const struct pattern_room *room)
+int pattern_said(const struct pattern_scratch *scratch)
 {
-	return room->said;
+	return scratch->said;
 }

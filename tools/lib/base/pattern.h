@@ -2,7 +2,7 @@
  * pattern.h - regular expressions (PCRE2) with bounds; the only file that sees PCRE2.
  *
  * A pattern is compiled once and never changes afterwards, so that threads may share it. What a
- * match needs of its own is a room, one a thread, reused from match to match and for any pattern.
+ * match needs of its own is a scratch, one a thread, reused from match to match and for any pattern.
  * Pattern and subject are UTF-8; \w, \d and \b go by Unicode, and \C is not allowed.
  *
  * A match ends in one of five ways, and only PATTERN_YES and PATTERN_NO are answers. A pattern
@@ -23,7 +23,7 @@ enum {
 	PATTERN_DEPTH = 500000,    /* depth limit: how many tries may stand open (without machine code) */
 	PATTERN_HEAP_KIB = 131072, /* memory of one match (without machine code) */
 	PATTERN_LONGEST = 8192,    /* bytes of a pattern */
-	PATTERN_GROUPS = 32        /* groups that a room keeps, with group 0 */
+	PATTERN_GROUPS = 32        /* groups that a scratch keeps, with group 0 */
 };
 
 enum pattern_flag {
@@ -46,25 +46,25 @@ struct pattern_error {
 };
 
 struct pattern;
-struct pattern_room;
+struct pattern_scratch;
 
 /* Compiles `source` under `flags` (enum pattern_flag). NULL on error, with *error filled. */
 struct pattern *pattern_compile(struct slice source, unsigned flags, struct pattern_error *error);
 void pattern_free(struct pattern *pattern);
 
-struct pattern_room *pattern_room_new(void);
-void pattern_room_free(struct pattern_room *room);
+struct pattern_scratch *pattern_scratch_new(void);
+void pattern_scratch_free(struct pattern_scratch *scratch);
 
-enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_room *room, struct slice subject);
+enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_scratch *scratch, struct slice subject);
 
 /*
  * After PATTERN_YES: what group `group` matched, as a slice into the subject (0 is all that
- * matched). p is NULL for a group that took no part or that a room does not keep.
+ * matched). p is NULL for a group that took no part or that a scratch does not keep.
  */
-struct slice pattern_group(const struct pattern_room *room, struct slice subject, size_t group);
+struct slice pattern_group(const struct pattern_scratch *scratch, struct slice subject, size_t group);
 
 /* After PATTERN_BAD_UTF8: the byte of the subject, from 0. After PATTERN_FAILED: PCRE2's number. */
-size_t pattern_bad_at(const struct pattern_room *room);
-int pattern_said(const struct pattern_room *room);
+size_t pattern_bad_at(const struct pattern_scratch *scratch);
+int pattern_said(const struct pattern_scratch *scratch);
 
 #endif

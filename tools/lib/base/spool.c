@@ -33,7 +33,7 @@ bool spool_add(struct spool *s, struct buf *b)
 	return true;
 }
 
-/* From here on the file is read, through the room that held what came last. */
+/* From here on the file is read, through the buffer that held what came last. */
 static bool turn(struct spool *s)
 {
 	s->reading = true;

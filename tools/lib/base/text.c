@@ -84,7 +84,7 @@ void buf_release(struct buf *b)
 	*b = (struct buf)BUF_INIT;
 }
 
-static char *room(struct buf *b, size_t more)
+static char *reserve(struct buf *b, size_t more)
 {
 	b->p = mem_grow(b->p, &b->cap, b->n + more, 1);
 	return b->p + b->n;
@@ -94,7 +94,7 @@ void buf_add(struct buf *b, struct slice s)
 {
 	if (!s.n)
 		return;
-	memcpy(room(b, s.n), s.p, s.n);
+	memcpy(reserve(b, s.n), s.p, s.n);
 	b->n += s.n;
 }
 
@@ -105,7 +105,7 @@ void buf_str(struct buf *b, const char *cstr)
 
 void buf_char(struct buf *b, char c)
 {
-	*room(b, 1) = c;
+	*reserve(b, 1) = c;
 	b->n++;
 }
 
@@ -113,7 +113,7 @@ void buf_fill(struct buf *b, char c, size_t count)
 {
 	if (!count)
 		return;
-	memset(room(b, count), c, count);
+	memset(reserve(b, count), c, count);
 	b->n += count;
 }
 
@@ -128,7 +128,7 @@ void buf_printf(struct buf *b, const char *fmt, ...)
 	if (n <= 0)
 		return;
 	va_start(ap, fmt);
-	vsnprintf(room(b, (size_t)n + 1), (size_t)n + 1, fmt, ap);
+	vsnprintf(reserve(b, (size_t)n + 1), (size_t)n + 1, fmt, ap);
 	va_end(ap);
 	b->n += (size_t)n;
 }
@@ -150,7 +150,7 @@ void buf_int(struct buf *b, int64_t v)
 
 const char *buf_cstr(struct buf *b)
 {
-	*room(b, 1) = '\0';
+	*reserve(b, 1) = '\0';
 	return b->p;
 }
 

@@ -57,7 +57,7 @@ struct flat_row {
 	size_t item;                /* of the field, from 0 */
 	uint64_t entry;             /* running number, from 1 */
 	struct slice file;
-	struct buf *words;          /* room for words that are not in the line as they are */
+	struct buf *words;          /* space for words that are not in the line as they are */
 };
 
 struct flat_cell {

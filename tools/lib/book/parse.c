@@ -63,13 +63,13 @@ void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *dia
 	ps->diags = diags;
 	ps->line.item = mem_grow(NULL, &ps->item_cap, 64, sizeof *ps->line.item);
 	ps->line.field = mem_grow(NULL, &ps->field_cap, USE_MOST, sizeof *ps->line.field);
-	ps->guess = mem_zeroed((size_t)vocab->nevents, sizeof *ps->guess);
+	ps->cache = mem_zeroed((size_t)vocab->nevents, sizeof *ps->cache);
 	for (int i = 0; i < vocab->nevents; i++) {
 		const struct event_def *event = vocab->events[i];
 
 		for (int u = 0; u < event->nuses; u++) {
-			ps->guess[i].needed = (uint8_t)(ps->guess[i].needed + !!(event->uses[u].shape & USE_NEEDED));
-			ps->guess[i].one_of |= !!(event->uses[u].shape & USE_ONE_OF);
+			ps->cache[i].needed = (uint8_t)(ps->cache[i].needed + !!(event->uses[u].shape & USE_NEEDED));
+			ps->cache[i].one_of |= !!(event->uses[u].shape & USE_ONE_OF);
 		}
 	}
 }
@@ -78,7 +78,7 @@ void parser_release(struct parser *ps)
 {
 	free(ps->line.item);
 	free(ps->line.field);
-	free(ps->guess);
+	free(ps->cache);
 	memset(ps, 0, sizeof *ps);
 }
 
@@ -194,7 +194,7 @@ static const struct field_use *find_use(struct parser *ps, const char *p, const 
 	return use;
 }
 
-static const struct field_use *guess_use(const struct guess *g, size_t i, const char *p, const char *end, const char **value)
+static const struct field_use *expected_use(const struct event_cache *g, size_t i, const char *p, const char *end, const char **value)
 {
 	struct slice name;
 
@@ -207,7 +207,7 @@ static const struct field_use *guess_use(const struct guess *g, size_t i, const 
 	return g->use[i];
 }
 
-static void remember(struct guess *g, size_t i, const struct field_use *use)
+static void remember(struct event_cache *g, size_t i, const struct field_use *use)
 {
 	if (i >= sizeof g->use / sizeof *g->use)
 		return;
@@ -264,9 +264,9 @@ static struct field *next_field(struct parser *ps, const struct field_use *use, 
 /* The field at p; returns where it ends. */
 static const char *parse_field(struct parser *ps, const char *p, const char *end)
 {
-	struct guess *g = &ps->guess[ps->line.event->id];
+	struct event_cache *g = &ps->cache[ps->line.event->id];
 	const char *value = NULL, *stop;
-	const struct field_use *use = guess_use(g, ps->line.nfields, p, end, &value);
+	const struct field_use *use = expected_use(g, ps->line.nfields, p, end, &value);
 	struct field *f;
 
 	if (!use) {
@@ -299,10 +299,10 @@ static void check_needed(struct parser *ps)
 
 	if (ps->bad)
 		return;
-	if (ps->needed < ps->guess[event->id].needed) {
+	if (ps->needed < ps->cache[event->id].needed) {
 		list_uses(&words, event, l, USE_NEEDED);
 		WRONG(ps, RULE_FIELD_MISSING, l->word, event->name, buf_slice(&words));
-	} else if (ps->guess[event->id].one_of && !ps->one_of) {
+	} else if (ps->cache[event->id].one_of && !ps->one_of) {
 		list_uses(&words, event, l, USE_ONE_OF);
 		WRONG(ps, RULE_FIELD_ONE_OF, l->word, event->name, buf_slice(&words));
 	}
@@ -492,7 +492,7 @@ static void parse_entry(struct parser *ps, const char *p, const char *end)
 	parse_fields(ps, p, end);
 	if (ps->nagain)
 		tell_again(ps);
-	if (ps->needed < ps->guess[ps->line.event->id].needed || ps->one_of != ps->guess[ps->line.event->id].one_of)
+	if (ps->needed < ps->cache[ps->line.event->id].needed || ps->one_of != ps->cache[ps->line.event->id].one_of)
 		check_needed(ps);
 }
 

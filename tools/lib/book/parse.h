@@ -137,7 +137,7 @@ struct shape {
 	struct shape_field field[SHAPE_MOST];
 };
 
-struct guess {
+struct event_cache {
 	const struct field_use *use[16];
 	uint8_t n, needed;
 	bool one_of;
@@ -169,7 +169,7 @@ struct parser {
 	struct shape_subject subject[SHAPE_SUBJECTS]; /* of the last lines read by parse_alike() */
 	uint8_t subject_at;       /* the last line's among them */
 	unsigned oldest;          /* the next to be forgotten, of SHAPE_SUBJECTS */
-	struct guess *guess;      /* by event */
+	struct event_cache *cache;      /* by event */
 };
 
 void parser_init(struct parser *p, const struct vocab *vocab, struct diags *diags);

@@ -73,7 +73,7 @@ static bool learn_field(struct parser *ps, struct shape_field *f, const struct f
 void learn(struct parser *ps)
 {
 	struct line *l = &ps->line;
-	struct shape *shape = &ps->guess[l->event->id].shape;
+	struct shape *shape = &ps->cache[l->event->id].shape;
 
 	shape->event = NULL;
 	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->word.n > 7 || l->nfields != ps->nitems)

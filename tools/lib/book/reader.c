@@ -83,14 +83,14 @@ int reader_open(struct reader *r, const char *path, uint32_t file)
 static void refill(struct reader *r)
 {
 	ssize_t got;
-	size_t room;
+	size_t space;
 
 	memmove(r->block, r->block + r->at, r->end - r->at);
 	r->end -= r->at;
 	r->at = 0;
-	room = READER_BLOCK - r->end;
+	space = READER_BLOCK - r->end;
 	do
-		got = r->regular ? pread(r->fd, r->block + r->end, room, (off_t)r->offset) : read(r->fd, r->block + r->end, room);
+		got = r->regular ? pread(r->fd, r->block + r->end, space, (off_t)r->offset) : read(r->fd, r->block + r->end, space);
 	while (got < 0 && errno == EINTR);
 	if (got < 0)
 		r->error = errno;

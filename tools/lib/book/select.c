@@ -53,7 +53,7 @@ void select_init(struct select *s, const struct vocab *vocab)
 {
 	memset(s, 0, sizeof *s);
 	s->vocab = vocab;
-	s->room = pattern_room_new();
+	s->scratch = pattern_scratch_new();
 }
 
 void select_release(struct select *s)
@@ -63,7 +63,7 @@ void select_release(struct select *s)
 		free(s->condition[i].choice);
 	}
 	free(s->condition);
-	pattern_room_free(s->room);
+	pattern_scratch_free(s->scratch);
 	buf_release(&s->words);
 	memset(s, 0, sizeof *s);
 }
@@ -511,7 +511,7 @@ static enum select_result yes_if(bool is)
 
 static enum select_result match_pattern(struct select *s, const struct condition *c, struct slice subject, struct buf *error)
 {
-	switch (pattern_match(c->pattern, s->room, subject)) {
+	switch (pattern_match(c->pattern, s->scratch, subject)) {
 	case PATTERN_NO:
 		return SELECT_NO;
 	case PATTERN_YES:
@@ -525,7 +525,7 @@ static enum select_result match_pattern(struct select *s, const struct condition
 	case PATTERN_FAILED:
 		break;
 	}
-	buf_printf(error, "a pattern failed on this line (PCRE2 says %d)", pattern_said(s->room));
+	buf_printf(error, "a pattern failed on this line (PCRE2 says %d)", pattern_said(s->scratch));
 	return SELECT_FAILED;
 }
 

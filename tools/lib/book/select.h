@@ -16,21 +16,21 @@
  * and a range fits one that it meets. 30%+ as a condition means just that reading, and - none.
  * A condition on a field is one on any item of it, and does not hold where the field is left out.
  *
- * A struct select is one worker's, for its patterns need room to match in.
+ * A struct select is one worker's, for its patterns need scratch to match in.
  *
  * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_SELECT_H
 #define WITHY_SELECT_H
 
-struct pattern_room;
+struct pattern_scratch;
 struct condition;
 
 struct select {
 	const struct vocab *vocab;
 	struct condition *condition;
 	size_t n, cap;
-	struct pattern_room *room;
+	struct pattern_scratch *scratch;
 	struct buf words;      /* of a quoted text, while it is compared */
 	bool any;              /* one of the conditions will do */
 };

@@ -17,7 +17,7 @@ struct script {
 };
 
 /* How many of the ascending old indexes at the ends of runs are below `was`. */
-static size_t runs_below(const struct unified_line *now, const size_t *end, size_t n, size_t was)
+static size_t runs_below(const struct unified_diff_line *now, const size_t *end, size_t n, size_t was)
 {
 	size_t low = 0;
 
@@ -36,7 +36,7 @@ static size_t runs_below(const struct unified_line *now, const size_t *end, size
  * Marks in keep[] the longest ascending run of unchanged lines: end[k] is the new line at which
  * the best run of k + 1 lines ends, before[j] the line of its run in front of line j.
  */
-static void mark_kept(const struct slice *was, const struct unified_line *now, size_t n, bool *keep)
+static void mark_kept(const struct slice *was, const struct unified_diff_line *now, size_t n, bool *keep)
 {
 	size_t *end = mem_array(n, sizeof *end), *before = mem_array(n, sizeof *before);
 	size_t longest = 0;
@@ -65,7 +65,7 @@ static void push(struct script *s, char sign, struct slice text)
 }
 
 /* Between two lines of both versions the old lines stand before the new ones. */
-static void write_script(struct script *s, const struct slice *was, size_t nwas, const struct unified_line *now, size_t nnow,
+static void write_script(struct script *s, const struct slice *was, size_t nwas, const struct unified_diff_line *now, size_t nnow,
 	const bool *keep)
 {
 	size_t i = 0, first = 0;
@@ -122,7 +122,7 @@ static size_t changes_end(const struct script *s, size_t at)
 {
 	size_t end = at;
 
-	for (; at < s->n && at <= end + (size_t)2 * UNIFIED_CONTEXT; at++)
+	for (; at < s->n && at <= end + (size_t)2 * UNIFIED_DIFF_CONTEXT; at++)
 		if (s->op[at].sign != ' ')
 			end = at + 1;
 	return end;
@@ -137,8 +137,8 @@ static void write_hunks(struct buf *out, const struct script *s)
 
 		if (s->op[at].sign == ' ')
 			continue;
-		from = at - done > UNIFIED_CONTEXT ? at - UNIFIED_CONTEXT : done;
-		to = changes_end(s, at) + UNIFIED_CONTEXT;
+		from = at - done > UNIFIED_DIFF_CONTEXT ? at - UNIFIED_DIFF_CONTEXT : done;
+		to = changes_end(s, at) + UNIFIED_DIFF_CONTEXT;
 		if (to > s->n)
 			to = s->n;
 		old += from - done;
@@ -149,7 +149,7 @@ static void write_hunks(struct buf *out, const struct script *s)
 	}
 }
 
-void unified_write(struct buf *out, struct slice name, const struct slice *was, size_t nwas, const struct unified_line *now,
+void unified_diff_write(struct buf *out, struct slice name, const struct slice *was, size_t nwas, const struct unified_diff_line *now,
 	size_t nnow)
 {
 	struct script s = { mem_array(nwas + nnow, sizeof *s.op), 0 };

@@ -10,10 +10,10 @@
 #ifndef WITHY_UNIFIED_DIFF_H
 #define WITHY_UNIFIED_DIFF_H
 
-enum { UNIFIED_CONTEXT = 3 };
+enum { UNIFIED_DIFF_CONTEXT = 3 };
 
 /* A line of the new version, and the index of the old line that it was, or SIZE_MAX. */
-struct unified_line {
+struct unified_diff_line {
 	struct slice text;
 	size_t was;
 };
@@ -22,7 +22,7 @@ struct unified_line {
  * Adds the diff from `was` to `now`, under `name` on both sides; nothing where they are the same.
  * Lines hold their line end, but for the last, which may have none.
  */
-void unified_write(struct buf *out, struct slice name, const struct slice *was, size_t nwas,
-	const struct unified_line *now, size_t nnow);
+void unified_diff_write(struct buf *out, struct slice name, const struct slice *was, size_t nwas,
+	const struct unified_diff_line *now, size_t nnow);
 
 #endif

@@ -82,9 +82,9 @@ static const char *scan_number(struct scan *s, struct number *n)
 }
 
 /* num / den to the nearest, half to even. den > 0. */
-static wide divide(wide num, wide den)
+static int128 divide(int128 num, int128 den)
 {
-	wide q = num / den, r = num % den;
+	int128 q = num / den, r = num % den;
 
 	if (r < 0)
 		r = -r;
@@ -93,14 +93,14 @@ static wide divide(wide num, wide den)
 	return q;
 }
 
-static wide fix_of(const struct number *n, const struct unit_def *unit, int places)
+static int128 fix_of(const struct number *n, const struct unit_def *unit, int places)
 {
-	wide num = n->minus ? -n->digits : n->digits;
+	int128 num = n->minus ? -n->digits : n->digits;
 
 	if (unit->times == 1 && unit->over == 1 && unit->plus == 0 && n->places <= places)
 		return num * POW10[places - n->places];
-	num = (num + (wide)unit->plus * POW10[n->places]) * unit->times * POW10[places];
-	return divide(num, (wide)POW10[n->places] * POW10[unit->times_places] * unit->over);
+	num = (num + (int128)unit->plus * POW10[n->places]) * unit->times * POW10[places];
+	return divide(num, (int128)POW10[n->places] * POW10[unit->times_places] * unit->over);
 }
 
 /* The unit of `type` that stands at p, as UNIT_..., or -1. */
@@ -123,12 +123,12 @@ static int scan_unit(const struct type_def *type, const char **p, const char *en
 	return best;
 }
 
-static bool in_bounds(const struct type_def *type, wide fix)
+static bool in_bounds(const struct type_def *type, int128 fix)
 {
 	return type->least == type->most || (fix >= type->least && fix <= type->most);
 }
 
-static const char *bounded(struct scan *s, wide fix, const char *start, const char *p, int64_t *out)
+static const char *bounded(struct scan *s, int128 fix, const char *start, const char *p, int64_t *out)
 {
 	if (!in_bounds(vocab_type(s->type), fix))
 		return fault_at(s, VALUE_OUT_OF_RANGE, start);
@@ -142,7 +142,7 @@ static const char *scan_measure(struct scan *s, int64_t *out, int *unit)
 	const struct type_def *type = vocab_type(s->type);
 	const char *start = s->p, *p;
 	struct number n;
-	wide fix;
+	int128 fix;
 	int then;
 
 	p = scan_number(s, &n);
@@ -198,7 +198,7 @@ static const char *scan_money(struct scan *s, int64_t *out, int *unit)
 	places = s->type == TYPE_RATE ? RATE_PLACES : vocab_currency_places(*unit);
 	if (n.places > places || (s->type == TYPE_MONEY && n.places && n.places != places))
 		return fault_at(s, VALUE_BAD_PLACES, start);
-	return bounded(s, (wide)(n.minus ? -n.digits : n.digits) * POW10[places - n.places], start, p + 3, out);
+	return bounded(s, (int128)(n.minus ? -n.digits : n.digits) * POW10[places - n.places], start, p + 3, out);
 }
 
 static const char *scan_date(struct scan *s, int64_t *out)

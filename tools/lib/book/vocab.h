@@ -108,7 +108,7 @@ void vocab_init(struct vocab *v);
 
 /*
  * Adds a field or an event of the works' own, which must outlive `v`; its id is set. False
- * when the name is taken or there is no room.
+ * when the name is taken or there is no space.
  */
 bool vocab_add_field(struct vocab *v, struct field_def *field);
 bool vocab_add_event(struct vocab *v, struct event_def *event);

@@ -59,7 +59,7 @@ static void judge_moisture(struct diags *d, const struct house *house, const str
 	buf_release(&most);
 }
 
-void bat_line(struct diags *d, const struct house *house, const struct line *l)
+void bats_line(struct diags *d, const struct house *house, const struct line *l)
 {
 	if (l->event->id == EVENT_FINISH)
 		judge_sizes(d, house, l);

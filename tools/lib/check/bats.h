@@ -11,6 +11,6 @@
  * Judges a make or a finish line; others are let pass. Without a house (NULL) the sizes are those
  * of the Laws of Cricket, Law 5 and Appendix B, as the house file's defaults have them.
  */
-void bat_line(struct diags *d, const struct house *house, const struct line *l);
+void bats_line(struct diags *d, const struct house *house, const struct line *l);
 
 #endif

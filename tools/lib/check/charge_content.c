@@ -26,14 +26,14 @@ struct part_way {
 	int32_t day;
 };
 
-void parts_init(struct parts *p)
+void charge_content_init(struct charge_content *p)
 {
 	memset(p, 0, sizeof *p);
 	p->slots = FIRST_SLOTS;
 	p->slot = mem_table(p->slots, sizeof *p->slot);
 }
 
-void parts_release(struct parts *p)
+void charge_content_release(struct charge_content *p)
 {
 	free(p->part);
 	free(p->slot);
@@ -52,12 +52,12 @@ static uint64_t hash_of(uint32_t charge, uint32_t lot, uint32_t type)
 	return (h ^ h >> 29 ^ (uint64_t)charge << 20) * 0xbf58476d1ce4e5b9u;
 }
 
-static struct part_slot *slot_of(const struct parts *p, uint64_t hash, uint32_t charge, uint32_t lot, uint32_t type)
+static struct part_slot *slot_of(const struct charge_content *p, uint64_t hash, uint32_t charge, uint32_t lot, uint32_t type)
 {
 	size_t at = (size_t)(hash >> 32) & (p->slots - 1);
 
 	for (; p->slot[at].number; at = (at + 1) & (p->slots - 1)) {
-		const struct part *part = &p->part[p->slot[at].number - 1];
+		const struct charge_part *part = &p->part[p->slot[at].number - 1];
 
 		if (p->slot[at].tag == (uint32_t)hash && part->charge == charge && part->lot == lot && part->type == type)
 			break;
@@ -65,27 +65,27 @@ static struct part_slot *slot_of(const struct parts *p, uint64_t hash, uint32_t 
 	return &p->slot[at];
 }
 
-static void widen(struct parts *p)
+static void widen(struct charge_content *p)
 {
 	free(p->slot);
 	p->slots *= 2;
 	p->slot = mem_table(p->slots, sizeof *p->slot);
 	for (uint32_t i = 0; i < p->n; i++) {
-		const struct part *part = &p->part[i];
+		const struct charge_part *part = &p->part[i];
 		uint64_t hash = hash_of(part->charge, part->lot, part->type);
 
 		*slot_of(p, hash, part->charge, part->lot, part->type) = (struct part_slot){ (uint32_t)hash, i + 1 };
 	}
 }
 
-uint32_t parts_find(const struct parts *p, uint32_t charge, uint32_t lot, uint32_t type)
+uint32_t charge_content_find(const struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
 	uint32_t found = slot_of(p, hash_of(charge, lot, type), charge, lot, type)->number;
 
-	return found ? found - 1 : PARTS_NONE;
+	return found ? found - 1 : CHARGE_CONTENT_NONE;
 }
 
-static uint32_t add_part(struct parts *p, uint64_t hash, struct part part)
+static uint32_t add_part(struct charge_content *p, uint64_t hash, struct charge_part part)
 {
 	if ((p->n + 1) * 2 > p->slots)
 		widen(p);
@@ -95,28 +95,28 @@ static uint32_t add_part(struct parts *p, uint64_t hash, struct part part)
 	return (uint32_t)p->n - 1;
 }
 
-uint32_t parts_at(struct parts *p, uint32_t charge, uint32_t lot, uint32_t type)
+uint32_t charge_content_at(struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
 	uint64_t hash = hash_of(charge, lot, type);
 	uint32_t found = slot_of(p, hash, charge, lot, type)->number;
-	struct part part = { .charge = charge, .lot = lot, .type = type, .day = INT32_MIN };
+	struct charge_part part = { .charge = charge, .lot = lot, .type = type, .day = INT32_MIN };
 
 	if (found)
 		return found - 1;
 	part.whole = (uint32_t)p->n;
 	if (type && p->wholes)
-		part.whole = parts_at(p, charge, lot, 0);
+		part.whole = charge_content_at(p, charge, lot, 0);
 	return add_part(p, hash, part);
 }
 
 /* ---- live and not */
 
-static bool is_live(const struct part *part)
+static bool is_live(const struct charge_part *part)
 {
 	return part->n > 0 || part->live > 0;
 }
 
-static void list(struct parts *p, uint32_t at)
+static void list(struct charge_content *p, uint32_t at)
 {
 	if (p->part[at].listed)
 		return;
@@ -125,18 +125,18 @@ static void list(struct parts *p, uint32_t at)
 	p->listed[p->nlisted++] = at;
 }
 
-static void push(struct parts *p, size_t *n, uint32_t at)
+static void push(struct charge_content *p, size_t *n, uint32_t at)
 {
 	p->stack = mem_grow(p->stack, &p->stack_cap, *n + 1, sizeof *p->stack);
 	p->stack[(*n)++] = at;
 }
 
 /* One more way leads on to a live part, or one fewer. Whether the part itself is another than before. */
-static bool lead(struct parts *p, uint32_t number, bool live)
+static bool lead(struct charge_content *p, uint32_t number, bool live)
 {
 	const struct part_way *way = &p->way[number - 1];
-	struct part *from = &p->part[way->from];
-	const struct part *to = &p->part[way->to];
+	struct charge_part *from = &p->part[way->from];
+	const struct charge_part *to = &p->part[way->to];
 	bool was = is_live(from);
 
 	if (live) {
@@ -154,7 +154,7 @@ static bool lead(struct parts *p, uint32_t number, bool live)
 }
 
 /* The part became live, or no longer is: so may those be of which it has pieces. */
-static void spread(struct parts *p, uint32_t at, bool live)
+static void spread(struct charge_content *p, uint32_t at, bool live)
 {
 	size_t n = 0;
 
@@ -165,9 +165,9 @@ static void spread(struct parts *p, uint32_t at, bool live)
 				push(p, &n, p->way[i - 1].from);
 }
 
-static void change_one(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by)
+static void change_one(struct charge_content *p, uint32_t at, const struct stock_op *op, int64_t by)
 {
-	struct part *part = &p->part[at];
+	struct charge_part *part = &p->part[at];
 	bool was = is_live(part);
 
 	part->n += by;
@@ -182,14 +182,14 @@ static void change_one(struct parts *p, uint32_t at, const struct stock_op *op, 
 		spread(p, at, !was);
 }
 
-void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by)
+void charge_content_change(struct charge_content *p, uint32_t at, const struct stock_op *op, int64_t by)
 {
 	change_one(p, at, op, by);
 	if (p->part[at].whole != at)
 		change_one(p, p->part[at].whole, op, by);
 }
 
-void parts_pool(struct parts *p, uint32_t from, uint32_t to, int32_t day)
+void charge_content_pool(struct charge_content *p, uint32_t from, uint32_t to, int32_t day)
 {
 	p->way = mem_grow(p->way, &p->ways_cap, p->nways + 1, sizeof *p->way);
 	p->way[p->nways++] = (struct part_way){ from, to, p->part[from].out, p->part[to].in, day };
@@ -198,9 +198,9 @@ void parts_pool(struct parts *p, uint32_t from, uint32_t to, int32_t day)
 		spread(p, from, true);
 }
 
-int32_t parts_until(struct parts *p, uint32_t at)
+int32_t charge_content_until(struct charge_content *p, uint32_t at)
 {
-	struct part *part = &p->part[at];
+	struct charge_part *part = &p->part[at];
 
 	if (part->n > 0)
 		return INT32_MAX;
@@ -209,7 +209,7 @@ int32_t parts_until(struct parts *p, uint32_t at)
 	return part->out_live ? p->way[part->out_live - 1].day : INT32_MIN;
 }
 
-void parts_judged(struct parts *p)
+void charge_content_judged(struct charge_content *p)
 {
 	for (size_t i = 0; i < p->nlisted; i++)
 		p->part[p->listed[i]].listed = false;

@@ -12,7 +12,7 @@
 #ifndef WITHY_CHARGE_CONTENT_H
 #define WITHY_CHARGE_CONTENT_H
 
-struct part {                      /* 64 bytes: there is one for all that was ever in a kiln */
+struct charge_part {                      /* 64 bytes: there is one for all that was ever in a kiln */
 	uint32_t charge, lot, type;
 	int32_t day;               /* the last day on which it changed; INT32_MIN: never */
 	int64_t n;
@@ -26,8 +26,8 @@ struct part {                      /* 64 bytes: there is one for all that was ev
 	bool listed;
 };
 
-struct parts {
-	struct part *part;
+struct charge_content {
+	struct charge_part *part;
 	size_t n, cap;
 	bool wholes;               /* whether parts of all types are kept: some probe is in a piece of any type */
 	struct part_slot *slot;    /* by charge, lot and type */
@@ -42,28 +42,28 @@ struct parts {
 };
 
 /* Set `wholes` before the first part is made. */
-void parts_init(struct parts *p);
-void parts_release(struct parts *p);
+void charge_content_init(struct charge_content *p);
+void charge_content_release(struct charge_content *p);
 
-#define PARTS_NONE UINT32_MAX
+#define CHARGE_CONTENT_NONE UINT32_MAX
 
-/* The part's index, or PARTS_NONE; or it is made. */
-uint32_t parts_find(const struct parts *p, uint32_t charge, uint32_t lot, uint32_t type);
-uint32_t parts_at(struct parts *p, uint32_t charge, uint32_t lot, uint32_t type);
+/* The part's index, or CHARGE_CONTENT_NONE; or it is made. */
+uint32_t charge_content_find(const struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type);
+uint32_t charge_content_at(struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type);
 
 /* `op` brings `by` pieces, or takes them; not more than there are. The lot's part of all types changes with it. */
-void parts_change(struct parts *p, uint32_t at, const struct stock_op *op, int64_t by);
+void charge_content_change(struct charge_content *p, uint32_t at, const struct stock_op *op, int64_t by);
 
 /* Some pieces went on from one part into another that day. */
-void parts_pool(struct parts *p, uint32_t from, uint32_t to, int32_t day);
+void charge_content_pool(struct charge_content *p, uint32_t from, uint32_t to, int32_t day);
 
 /*
  * A probe that was put into a piece of the part behind this day is in none of the charge's any more:
  * INT32_MAX when there are pieces, else the last day on which some went on that are live, or INT32_MIN.
  */
-int32_t parts_until(struct parts *p, uint32_t at);
+int32_t charge_content_until(struct charge_content *p, uint32_t at);
 
 /* Forgets the list. */
-void parts_judged(struct parts *p);
+void charge_content_judged(struct charge_content *p);
 
 #endif

@@ -38,16 +38,16 @@ struct check {
 	unsigned flags;
 	bool fixed_clock;
 	uint64_t unread;
-	struct names names;
-	struct ids ids;
+	struct symbols names;
+	struct references ids;
 	struct check_words words;
-	struct twice twice;
-	struct twice_lines closed_now, closed_then; /* lines of closed days, with --before */
-	struct meters meters;
-	struct office office;
+	struct duplicates twice;
+	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
+	struct instruments meters;
+	struct sales office;
 	struct probes probes;
 	struct kilns kilns;
-	struct allows allows;
+	struct suppress allows;
 	struct stock stock;
 };
 
@@ -78,31 +78,31 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	c->flags = flags;
 	c->fixed_clock = zone_is_fixed(zone);
 	start_stock(c);
-	names_init(&c->names, &c->stock.ids, house);
-	ids_init(&c->ids, &c->names, diags);
+	symbols_init(&c->names, &c->stock.ids, house);
+	references_init(&c->ids, &c->names, diags);
 	words_init(&c->words, vocab, &c->names, &c->ids, diags);
-	twice_init(&c->twice);
-	meters_init(&c->meters, house, diags);
-	office_init(&c->office, &c->names, diags);
+	duplicates_init(&c->twice);
+	instruments_init(&c->meters, house, diags);
+	sales_init(&c->office, &c->names, diags);
 	probes_init(&c->probes, &c->names, &c->ids, diags);
 	kilns_init(&c->kilns, &c->names, &c->ids, diags);
-	allows_init(&c->allows, diags);
+	suppress_init(&c->allows, diags);
 	return c;
 }
 
 void check_free(struct check *c)
 {
 	stock_release(&c->stock);
-	allows_release(&c->allows);
+	suppress_release(&c->allows);
 	kilns_release(&c->kilns);
 	probes_release(&c->probes);
-	office_release(&c->office);
-	meters_release(&c->meters);
+	sales_release(&c->office);
+	instruments_release(&c->meters);
 	free(c->closed_now.line);
 	free(c->closed_then.line);
-	twice_release(&c->twice);
-	ids_release(&c->ids);
-	names_release(&c->names);
+	duplicates_release(&c->twice);
+	references_release(&c->ids);
+	symbols_release(&c->names);
 	free(c);
 }
 
@@ -117,7 +117,7 @@ static bool blurs_stock(int rule)
 static void doubt_word(struct check *c, struct slice word)
 {
 	if (word.n)
-		names_at(&c->names, slice_upto(word, slice_find(word, '/')))->doubtful = true;
+		symbols_at(&c->names, slice_upto(word, slice_find(word, '/')))->doubtful = true;
 }
 
 /* The lots that the line is about. */
@@ -171,15 +171,15 @@ static bool is_byproduct(const struct check *c, const struct line *l)
 static void judge_line(struct check *c, const struct line *l)
 {
 	judge_words(c, l);
-	meters_line(&c->meters, l);
-	office_line(&c->office, l);
-	bat_line(c->diags, c->house, l);
+	instruments_line(&c->meters, l);
+	sales_line(&c->office, l);
+	bats_line(c->diags, c->house, l);
 }
 
 /* The engine numbers words alike, so it is told which those of the line are. */
 static void add_to_stock(struct check *c, const struct line *l, int64_t utc_s)
 {
-	c->stock.memo[FIELDS_END] = c->names.memo[NAMES_SUBJECT(l->event)];
+	c->stock.memo[FIELDS_END] = c->names.memo[SYMBOLS_SUBJECT(l->event)];
 	c->stock.memo[FIELD_LOT] = c->names.memo[FIELD_LOT];
 	stock_add(&c->stock, l, utc_s);
 }
@@ -187,7 +187,7 @@ static void add_to_stock(struct check *c, const struct line *l, int64_t utc_s)
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
-	office_keep(&c->office, l);
+	sales_keep(&c->office, l);
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
@@ -199,7 +199,7 @@ static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 static void keep_before(struct check *c, const struct line *l)
 {
 	if (l->kind == LINE_EVENT && l->stamp.day <= c->house->closed)
-		twice_keep(&c->closed_then, l, entry_hash(l));
+		duplicates_keep(&c->closed_then, l, entry_hash(l));
 }
 
 static void add_hash(struct check *c, const struct line *l)
@@ -208,9 +208,9 @@ static void add_hash(struct check *c, const struct line *l)
 
 	if (l->kind == LINE_EVENT)
 		hash = entry_hash(l);
-	twice_add(&c->twice, l, hash);
+	duplicates_add(&c->twice, l, hash);
 	if (hash.a && c->files.before != CHECK_NO_FILE && l->stamp.day <= c->house->closed)
-		twice_keep(&c->closed_now, l, hash);
+		duplicates_keep(&c->closed_now, l, hash);
 }
 
 void check_expect(struct check *c, uint64_t bytes)
@@ -239,7 +239,7 @@ void check_line(struct check *c, const struct line *l)
 		utc_s = instant(c, l);
 	judge_line(c, l);
 	if (l->remark.n)
-		allows_keep(&c->allows, l);
+		suppress_keep(&c->allows, l);
 	if (!(c->flags & CHECK_BY_LINE))
 		keep_line(c, l, utc_s);
 }
@@ -251,12 +251,12 @@ uint64_t check_unread(const struct check *c)
 
 /* ---- the whole book */
 
-static struct place line_start(const struct twice_line *l)
+static struct place line_start(const struct duplicates_line *l)
 {
 	return (struct place){ l->file, 1, 1, l->line };
 }
 
-static void tell_twice(struct check *c, const struct twice_line *first, const struct twice_line *again)
+static void tell_twice(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again)
 {
 	struct place place = line_start(again);
 	struct buf where = BUF_INIT;
@@ -266,7 +266,7 @@ static void tell_twice(struct check *c, const struct twice_line *first, const st
 	else
 		buf_printf(&where, "%s:%llu", c->files.path[first->file], (unsigned long long)first->line);
 	DIAG(c->diags, RULE_LINE_TWICE, place, buf_slice(&where));
-	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_OFF && !allows_pass(&c->allows, RULE_LINE_TWICE, place))
+	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_OFF && !suppress_pass(&c->allows, RULE_LINE_TWICE, place))
 		stock_skip(&c->stock, again->file, again->line);
 	buf_release(&where);
 }
@@ -274,10 +274,10 @@ static void tell_twice(struct check *c, const struct twice_line *first, const st
 /* Lines that say the same: all but the first are told, a context's before the others. */
 static void judge_twice(struct check *c)
 {
-	struct twice_lines pairs = twice_find(&c->twice);
+	struct duplicates_lines pairs = duplicates_find(&c->twice);
 
 	for (size_t i = 0, k, first; i < pairs.n; i = k) {
-		for (k = first = i; k < pairs.n && twice_alike(&pairs.line[k], &pairs.line[i]); k++)
+		for (k = first = i; k < pairs.n && duplicates_alike(&pairs.line[k], &pairs.line[i]); k++)
 			if (pairs.line[k].file >= c->files.against && pairs.line[first].file < c->files.against)
 				first = k;
 		for (size_t at = i; at < k; at++)
@@ -288,16 +288,16 @@ static void judge_twice(struct check *c)
 }
 
 /* Tells each of `these` that says what none of `those` says. Both are sorted. */
-static void tell_missing(struct check *c, const struct twice_lines *these, const struct twice_lines *those, const char *what)
+static void tell_missing(struct check *c, const struct duplicates_lines *these, const struct duplicates_lines *those, const char *what)
 {
 	size_t k = 0;
 	struct buf closed = BUF_INIT;
 
 	day_write(&closed, c->house->closed);
 	for (size_t i = 0; i < these->n; i++) {
-		while (k < those->n && twice_order(&those->line[k], &these->line[i]) < 0)
+		while (k < those->n && duplicates_order(&those->line[k], &these->line[i]) < 0)
 			k++;
-		if (k == those->n || twice_order(&those->line[k], &these->line[i]) > 0)
+		if (k == those->n || duplicates_order(&those->line[k], &these->line[i]) > 0)
 			DIAG(c->diags, RULE_CLOSED_CHANGED, line_start(&these->line[i]), buf_slice(&closed), slice_of(what));
 	}
 	buf_release(&closed);
@@ -305,8 +305,8 @@ static void tell_missing(struct check *c, const struct twice_lines *these, const
 
 static void judge_closed(struct check *c)
 {
-	twice_sort(&c->closed_now);
-	twice_sort(&c->closed_then);
+	duplicates_sort(&c->closed_now);
+	duplicates_sort(&c->closed_then);
 	tell_missing(c, &c->closed_now, &c->closed_then, "was not in the book before");
 	tell_missing(c, &c->closed_then, &c->closed_now, "is not in the book any more");
 }
@@ -332,9 +332,9 @@ static void judge_book(struct check *c)
 	judge_twice(c);
 	if (c->files.before != CHECK_NO_FILE)
 		judge_closed(c);
-	ids_end(&c->ids);
-	meters_end(&c->meters);
-	office_end(&c->office);
+	references_end(&c->ids);
+	instruments_end(&c->meters);
+	sales_end(&c->office);
 	probes_end(&c->probes);
 	judge_stock(c);
 }
@@ -360,7 +360,7 @@ void check_end(struct check *c)
 {
 	if (!(c->flags & CHECK_BY_LINE)) {
 		judge_book(c);
-		allows_end(&c->allows);
+		suppress_end(&c->allows);
 	}
 	drop_context(c);
 	diags_sort(c->diags);

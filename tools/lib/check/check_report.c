@@ -20,7 +20,7 @@ static void paint(struct buf *out, bool coloured, const char *code)
 		buf_str(out, code);
 }
 
-void show_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
+void report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
 {
 	paint(out, coloured, "\x1b[1m");
 	utf8_add_visible(out, slice_of(file));
@@ -42,7 +42,7 @@ void show_diag(struct buf *out, const struct diags *d, const struct diag *row, c
 	buf_char(out, '\n');
 }
 
-void list_of_diags(struct table *t, const struct diags *d, const char *const *path)
+void report_diags(struct table *t, const struct diags *d, const char *const *path)
 {
 	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0 }, { "line", TABLE_INT, 0 },
 		{ "column", TABLE_INT, 0 }, { "end_column", TABLE_INT, 0 }, { "level", TABLE_TEXT, 0 },
@@ -80,7 +80,7 @@ static void add_example(struct buf *out, const char *title, struct slice book)
 	}
 }
 
-void explain_rule(struct buf *out, const struct diags *d, int rule)
+void report_explain_rule(struct buf *out, const struct diags *d, int rule)
 {
 	const struct rule_def *def = diag_rule(rule);
 
@@ -117,7 +117,7 @@ static void add_rule(struct table *t, const struct diags *d, int rule)
 	buf_release(&text);
 }
 
-bool list_of_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
+bool report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
 {
 	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0 }, { "clause", TABLE_TEXT, 0 },
 		{ "level", TABLE_TEXT, 0 }, { "default_level", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 },
@@ -210,7 +210,7 @@ static void add_event(struct table *t, const struct event_def *e)
 	buf_release(&words);
 }
 
-bool list_of_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
+bool report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
 {
 	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0 }, { "field", TABLE_TEXT, 0 },
 		{ "use", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "form", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 },

@@ -11,12 +11,12 @@
 
 #include "base/mem.h"
 
-void twice_init(struct twice *t)
+void duplicates_init(struct duplicates *t)
 {
 	memset(t, 0, sizeof *t);
 }
 
-void twice_release(struct twice *t)
+void duplicates_release(struct duplicates *t)
 {
 	for (size_t i = 0; i < t->nblocks; i++)
 		free(t->block[i]);
@@ -113,34 +113,34 @@ struct entry_hash entry_hash(const struct line *l)
 
 /* ---- keeping them */
 
-void twice_add(struct twice *t, const struct line *l, struct entry_hash hash)
+void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash)
 {
-	if (t->n % TWICE_BLOCK == 0) {
+	if (t->n % DUPLICATES_BLOCK == 0) {
 		t->block = mem_grow(t->block, &t->blocks_cap, t->nblocks + 1, sizeof *t->block);
-		t->block[t->nblocks++] = mem_array(TWICE_BLOCK, sizeof **t->block);
+		t->block[t->nblocks++] = mem_array(DUPLICATES_BLOCK, sizeof **t->block);
 	}
 	if (t->nfiles == 0 || t->file[t->nfiles - 1].file != l->file) {
 		t->file = mem_grow(t->file, &t->files_cap, t->nfiles + 1, sizeof *t->file);
-		t->file[t->nfiles++] = (struct twice_file){ l->file, t->n };
+		t->file[t->nfiles++] = (struct duplicates_file){ l->file, t->n };
 	}
-	t->block[t->n / TWICE_BLOCK][t->n % TWICE_BLOCK] = hash;
+	t->block[t->n / DUPLICATES_BLOCK][t->n % DUPLICATES_BLOCK] = hash;
 	t->n++;
 }
 
-static struct entry_hash hash_at(const struct twice *t, size_t i)
+static struct entry_hash hash_at(const struct duplicates *t, size_t i)
 {
-	return t->block[i / TWICE_BLOCK][i % TWICE_BLOCK];
+	return t->block[i / DUPLICATES_BLOCK][i % DUPLICATES_BLOCK];
 }
 
-static void keep(struct twice_lines *lines, struct twice_line line)
+static void keep(struct duplicates_lines *lines, struct duplicates_line line)
 {
 	lines->line = mem_grow(lines->line, &lines->cap, lines->n + 1, sizeof *lines->line);
 	lines->line[lines->n++] = line;
 }
 
-void twice_keep(struct twice_lines *lines, const struct line *l, struct entry_hash hash)
+void duplicates_keep(struct duplicates_lines *lines, const struct line *l, struct entry_hash hash)
 {
-	keep(lines, (struct twice_line){ hash, l->file, l->number });
+	keep(lines, (struct duplicates_line){ hash, l->file, l->number });
 }
 
 /* ---- finding pairs: only lines that share a bit of a wide bitmap are sorted */
@@ -165,7 +165,7 @@ static uint64_t bitmap_size(size_t n)
 }
 
 /* The bits that more than one line has. */
-static uint64_t *shared_bits(const struct twice *t, uint64_t size)
+static uint64_t *shared_bits(const struct duplicates *t, uint64_t size)
 {
 	uint64_t *once = mem_table((size_t)(size / 64), sizeof *once);
 	uint64_t *more = mem_table((size_t)(size / 64), sizeof *more);
@@ -183,43 +183,43 @@ static uint64_t *shared_bits(const struct twice *t, uint64_t size)
 	return more;
 }
 
-int twice_order(const struct twice_line *a, const struct twice_line *b)
+int duplicates_order(const struct duplicates_line *a, const struct duplicates_line *b)
 {
 	if (a->hash.a != b->hash.a)
 		return a->hash.a < b->hash.a ? -1 : 1;
 	return (a->hash.b > b->hash.b) - (a->hash.b < b->hash.b);
 }
 
-bool twice_alike(const struct twice_line *a, const struct twice_line *b)
+bool duplicates_alike(const struct duplicates_line *a, const struct duplicates_line *b)
 {
-	return twice_order(a, b) == 0;
+	return duplicates_order(a, b) == 0;
 }
 
 static int by_hash(const void *a, const void *b)
 {
-	const struct twice_line *x = a, *y = b;
+	const struct duplicates_line *x = a, *y = b;
 
-	if (twice_order(x, y))
-		return twice_order(x, y);
+	if (duplicates_order(x, y))
+		return duplicates_order(x, y);
 	if (x->file != y->file)
 		return x->file < y->file ? -1 : 1;
 	return (x->line > y->line) - (x->line < y->line);
 }
 
-void twice_sort(struct twice_lines *lines)
+void duplicates_sort(struct duplicates_lines *lines)
 {
 	if (lines->n)
 		qsort(lines->line, lines->n, sizeof *lines->line, by_hash);
 }
 
 /* Leaves out the lines that are like no other. */
-static void leave_pairs(struct twice_lines *lines)
+static void leave_pairs(struct duplicates_lines *lines)
 {
 	size_t n = 0;
 
 	for (size_t i = 0; i < lines->n; i++) {
-		bool before = i > 0 && twice_alike(&lines->line[i - 1], &lines->line[i]);
-		bool behind = i + 1 < lines->n && twice_alike(&lines->line[i + 1], &lines->line[i]);
+		bool before = i > 0 && duplicates_alike(&lines->line[i - 1], &lines->line[i]);
+		bool behind = i + 1 < lines->n && duplicates_alike(&lines->line[i + 1], &lines->line[i]);
 
 		if (before || behind)
 			lines->line[n++] = lines->line[i];
@@ -227,11 +227,11 @@ static void leave_pairs(struct twice_lines *lines)
 	lines->n = n;
 }
 
-struct twice_lines twice_find(const struct twice *t)
+struct duplicates_lines duplicates_find(const struct duplicates *t)
 {
 	uint64_t size = bitmap_size(t->n);
 	uint64_t *shared = shared_bits(t, size);
-	struct twice_lines found = { NULL, 0, 0 };
+	struct duplicates_lines found = { NULL, 0, 0 };
 	size_t file = 0;
 
 	for (size_t i = 0; i < t->n; i++) {
@@ -240,10 +240,10 @@ struct twice_lines twice_find(const struct twice *t)
 		while (file + 1 < t->nfiles && t->file[file + 1].first <= i)
 			file++;
 		if (h.a && test_bit(shared, h.a & (size - 1)))
-			keep(&found, (struct twice_line){ h, t->file[file].file, i - t->file[file].first + 1 });
+			keep(&found, (struct duplicates_line){ h, t->file[file].file, i - t->file[file].first + 1 });
 	}
 	free(shared);
-	twice_sort(&found);
+	duplicates_sort(&found);
 	leave_pairs(&found);
 	return found;
 }

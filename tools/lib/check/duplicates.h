@@ -15,55 +15,55 @@ struct entry_hash {
 	uint64_t a, b;     /* both 0: the line is no entry */
 };
 
-enum { TWICE_BLOCK = 65536 };
+enum { DUPLICATES_BLOCK = 65536 };
 
 /* The first line of a file, as a number of all lines. */
-struct twice_file {
+struct duplicates_file {
 	uint32_t file;
 	size_t first;
 };
 
-struct twice {
-	struct entry_hash **block; /* TWICE_BLOCK lines each */
+struct duplicates {
+	struct entry_hash **block; /* DUPLICATES_BLOCK lines each */
 	size_t nblocks, blocks_cap;
 	size_t n;
-	struct twice_file *file;
+	struct duplicates_file *file;
 	size_t nfiles, files_cap;
 };
 
-struct twice_line {
+struct duplicates_line {
 	struct entry_hash hash;
 	uint32_t file;
 	uint64_t line;
 };
 
 /* An array of such lines. */
-struct twice_lines {
-	struct twice_line *line;
+struct duplicates_lines {
+	struct duplicates_line *line;
 	size_t n, cap;
 };
 
-void twice_init(struct twice *t);
-void twice_release(struct twice *t);
+void duplicates_init(struct duplicates *t);
+void duplicates_release(struct duplicates *t);
 
 /* What the line says, as a hash. */
 struct entry_hash entry_hash(const struct line *l);
 
 /* The next line of the input, of any kind: {0, 0} for what is no entry. */
-void twice_add(struct twice *t, const struct line *l, struct entry_hash hash);
+void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash);
 
 /*
  * All lines of the input that say what another line says, in order of their hashes and within
  * those of the input. The caller frees the array.
  */
-struct twice_lines twice_find(const struct twice *t);
+struct duplicates_lines duplicates_find(const struct duplicates *t);
 
 /* The order of two lines by their hashes; whether both say the same. */
-int twice_order(const struct twice_line *a, const struct twice_line *b);
-bool twice_alike(const struct twice_line *a, const struct twice_line *b);
+int duplicates_order(const struct duplicates_line *a, const struct duplicates_line *b);
+bool duplicates_alike(const struct duplicates_line *a, const struct duplicates_line *b);
 
 /* Adds to an array, and puts one in order of hash, file and line. */
-void twice_keep(struct twice_lines *lines, const struct line *l, struct entry_hash hash);
-void twice_sort(struct twice_lines *lines);
+void duplicates_keep(struct duplicates_lines *lines, const struct line *l, struct entry_hash hash);
+void duplicates_sort(struct duplicates_lines *lines);
 
 #endif

@@ -27,10 +27,10 @@ struct meter_day {
 	int32_t day;
 	int row;               /* of house.meters */
 	bool read, checked;
-	struct mark first;     /* the earliest reading of the day */
+	struct occurrence first;     /* the earliest reading of the day */
 };
 
-void meters_init(struct meters *m, const struct house *house, struct diags *diags)
+void instruments_init(struct instruments *m, const struct house *house, struct diags *diags)
 {
 	memset(m, 0, sizeof *m);
 	m->diags = diags;
@@ -40,7 +40,7 @@ void meters_init(struct meters *m, const struct house *house, struct diags *diag
 	m->slot = mem_zeroed(m->slots, sizeof *m->slot);
 }
 
-void meters_release(struct meters *m)
+void instruments_release(struct instruments *m)
 {
 	free(m->day);
 	free(m->slot);
@@ -50,7 +50,7 @@ void meters_release(struct meters *m)
 /* ---- which instrument */
 
 /* The row of the meter that a word names, its setting left off; -1 when there is none. */
-static int row_of(struct meters *m, struct slice word)
+static int row_of(struct instruments *m, struct slice word)
 {
 	if (!m->house || !word.n)
 		return -1;
@@ -62,14 +62,14 @@ static int row_of(struct meters *m, struct slice word)
 	return m->memo_row;
 }
 
-static const struct house_meter *meter_at(const struct meters *m, int row)
+static const struct house_meter *meter_at(const struct instruments *m, int row)
 {
 	return row < 0 ? NULL : &m->house->meters[row];
 }
 
 /* ---- days on which an instrument was read or checked */
 
-static size_t slot_of(const struct meters *m, int row, int32_t day)
+static size_t slot_of(const struct instruments *m, int row, int32_t day)
 {
 	uint64_t h = ((uint64_t)(uint32_t)row << 32 | (uint32_t)day) * 0x9e3779b97f4a7c15u;
 	size_t at = (size_t)(h >> 32) & (m->slots - 1);
@@ -79,7 +79,7 @@ static size_t slot_of(const struct meters *m, int row, int32_t day)
 	return at;
 }
 
-static void widen(struct meters *m)
+static void widen(struct instruments *m)
 {
 	free(m->slot);
 	m->slots *= 2;
@@ -88,7 +88,7 @@ static void widen(struct meters *m)
 		m->slot[slot_of(m, m->day[i].row, m->day[i].day)] = i + 1;
 }
 
-static struct meter_day *day_of_meter(struct meters *m, int row, int32_t day)
+static struct meter_day *day_of_meter(struct instruments *m, int row, int32_t day)
 {
 	size_t at;
 
@@ -107,18 +107,18 @@ static struct meter_day *day_of_meter(struct meters *m, int row, int32_t day)
 	return &m->day[m->last - 1];
 }
 
-static void note_reading(struct meters *m, int row, const struct line *l, struct slice word)
+static void note_reading(struct instruments *m, int row, const struct line *l, struct slice word)
 {
 	struct meter_day *d;
-	struct mark mark;
+	struct occurrence mark;
 
 	if (m->house->meters[row].check_every == HOUSE_NONE)
 		return;
 	d = day_of_meter(m, row, l->stamp.day);
 	if (d->read && l->stamp.second > d->first.second)
 		return;
-	mark = mark_of(l, word);
-	if (!d->read || mark_cmp(&mark, &d->first) < 0)
+	mark = occurrence_of(l, word);
+	if (!d->read || occurrence_cmp(&mark, &d->first) < 0)
 		d->first = mark;
 	d->read = true;
 }
@@ -141,7 +141,7 @@ static void add_range(struct buf *out, struct house_range r)
 }
 
 /* The first reading of the field that the instrument cannot be trusted with; others are counted. */
-static void judge_trust(struct meters *m, const struct house_meter *meter, const struct line *l, int field)
+static void judge_trust(struct instruments *m, const struct house_meter *meter, const struct line *l, int field)
 {
 	const struct field *f = line_field(l, field);
 	const struct item *first = NULL;
@@ -179,7 +179,7 @@ static bool has_figure(const struct line *l, const struct field *f)
 }
 
 /* A metered moisture without what it would be corrected by. */
-static void judge_correction(struct meters *m, const struct house_meter *meter, const struct line *l)
+static void judge_correction(struct instruments *m, const struct house_meter *meter, const struct line *l)
 {
 	const struct field *f = line_field(l, FIELD_MC);
 	const char *lacks = NULL;
@@ -194,7 +194,7 @@ static void judge_correction(struct meters *m, const struct house_meter *meter, 
 		DIAG(m->diags, RULE_UNCORRECTED, line_place(l, f->key), slice_of(lacks));
 }
 
-static void judge_wetbulb(struct meters *m, const struct line *l)
+static void judge_wetbulb(struct instruments *m, const struct line *l)
 {
 	const struct item *dry = line_item(l, FIELD_TEMP), *wet = line_item(l, FIELD_WETBULB);
 
@@ -203,7 +203,7 @@ static void judge_wetbulb(struct meters *m, const struct line *l)
 }
 
 /* How far off the instrument was at a check, against what the house allows. */
-static void judge_check(struct meters *m, const struct line *l)
+static void judge_check(struct instruments *m, const struct line *l)
 {
 	const struct house_meter *meter = meter_at(m, row_of(m, l->subject));
 	const struct item *is = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
@@ -231,7 +231,7 @@ static const struct item *dry_of(const struct line *l, const struct field *dry, 
 	return !wet->label.n && !l->item[dry->first + i].label.n ? &l->item[dry->first + i] : NULL;
 }
 
-static void judge_pair(struct meters *m, const struct line *l, const struct item *wet, const struct item *dry)
+static void judge_pair(struct instruments *m, const struct line *l, const struct item *wet, const struct item *dry)
 {
 	struct buf mc = BUF_INIT;
 
@@ -247,7 +247,7 @@ static void judge_pair(struct meters *m, const struct line *l, const struct item
 	buf_release(&mc);
 }
 
-static void judge_oven(struct meters *m, const struct line *l)
+static void judge_oven(struct instruments *m, const struct line *l)
 {
 	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
 
@@ -265,7 +265,7 @@ static void judge_oven(struct meters *m, const struct line *l)
 	}
 }
 
-void meters_line(struct meters *m, const struct line *l)
+void instruments_line(struct instruments *m, const struct line *l)
 {
 	struct slice word = line_word(l, FIELD_METER);
 	int row = row_of(m, word);
@@ -295,7 +295,7 @@ static int by_meter(const void *a, const void *b)
 	return (x->day > y->day) - (x->day < y->day);
 }
 
-static void tell_overdue(struct meters *m, const struct meter_day *d, int32_t since, bool checked)
+static void tell_overdue(struct instruments *m, const struct meter_day *d, int32_t since, bool checked)
 {
 	const struct house_meter *meter = &m->house->meters[d->row];
 	struct buf how = BUF_INIT, span = BUF_INIT;
@@ -309,7 +309,7 @@ static void tell_overdue(struct meters *m, const struct meter_day *d, int32_t si
 }
 
 /* The days of one meter, in order. Until its first check it counts as checked when it was first read. */
-static void judge_days(struct meters *m, const struct meter_day *d, size_t n)
+static void judge_days(struct instruments *m, const struct meter_day *d, size_t n)
 {
 	int64_t every_days = m->house->meters[d->row].check_every / 240000;
 	int32_t since = d->day;
@@ -327,7 +327,7 @@ static void judge_days(struct meters *m, const struct meter_day *d, size_t n)
 	}
 }
 
-void meters_end(struct meters *m)
+void instruments_end(struct instruments *m)
 {
 	if (m->ndays)
 		qsort(m->day, m->ndays, sizeof *m->day, by_meter);

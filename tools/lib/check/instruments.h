@@ -13,7 +13,7 @@
 
 struct meter_day;
 
-struct meters {
+struct instruments {
 	struct diags *diags;
 	const struct house *house;   /* or NULL: then only what needs none is judged */
 	struct meter_day *day;       /* by meter and day: the earliest reading, and whether it was checked */
@@ -26,13 +26,13 @@ struct meters {
 	int memo_row;
 };
 
-void meters_init(struct meters *m, const struct house *house, struct diags *diags);
-void meters_release(struct meters *m);
+void instruments_init(struct instruments *m, const struct house *house, struct diags *diags);
+void instruments_release(struct instruments *m);
 
 /* Judges a good line by itself, and keeps its reading. */
-void meters_line(struct meters *m, const struct line *l);
+void instruments_line(struct instruments *m, const struct line *l);
 
 /* After the last line: tells of instruments that were overdue, once for each stretch. */
-void meters_end(struct meters *m);
+void instruments_end(struct instruments *m);
 
 #endif

@@ -24,13 +24,13 @@
 struct kiln_load {
 	uint32_t charge, kiln;
 	struct slice word;         /* the kiln's, then the charge's: to sort by */
-	struct mark mark;          /* where kiln= stands */
+	struct occurrence mark;          /* where kiln= stands */
 };
 
 struct kiln_set {
 	uint32_t kiln;
 	bool off, stays;           /* stays: nothing else is set in that kiln on that day behind it */
-	struct mark mark;          /* where stage= stands */
+	struct occurrence mark;          /* where stage= stands */
 };
 
 struct kiln {
@@ -46,7 +46,7 @@ struct kiln {
 
 struct charge {
 	uint32_t name, kiln;       /* kiln: index in kilns.kiln */
-	struct mark first;         /* its first load line */
+	struct occurrence first;         /* its first load line */
 	int64_t pieces;
 	uint32_t before, behind;   /* its neighbours among those that the kiln holds: index + 1 */
 	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
@@ -59,19 +59,19 @@ struct left_in {
 	struct slice label;
 };
 
-void kilns_init(struct kilns *k, struct names *names, struct ids *ids, struct diags *diags)
+void kilns_init(struct kilns *k, struct symbols *names, struct references *ids, struct diags *diags)
 {
 	memset(k, 0, sizeof *k);
 	k->names = names;
 	k->ids = ids;
 	k->diags = diags;
 	k->day = INT32_MIN;
-	parts_init(&k->parts);
+	charge_content_init(&k->parts);
 }
 
 void kilns_release(struct kilns *k)
 {
-	parts_release(&k->parts);
+	charge_content_release(&k->parts);
 	free(k->load);
 	free(k->last);
 	free(k->set);
@@ -98,8 +98,8 @@ static struct slice text_of(const struct kilns *k, uint32_t name)
 static void keep_load(struct kilns *k, const struct line *l)
 {
 	struct slice kiln = line_word(l, FIELD_KILN);
-	struct kiln_load load = { names_id_at(k->names, NAMES_SUBJECT(l->event), l->subject),
-		names_id_at(k->names, FIELD_KILN, kiln), SLICE(""), mark_of(l, kiln) };
+	struct kiln_load load = { symbols_id_at(k->names, SYMBOLS_SUBJECT(l->event), l->subject),
+		symbols_id_at(k->names, FIELD_KILN, kiln), SLICE(""), occurrence_of(l, kiln) };
 	struct kiln_load *last;
 
 	if (load.charge >= k->nlast) {
@@ -109,7 +109,7 @@ static void keep_load(struct kilns *k, const struct line *l)
 	}
 	last = k->last[load.charge] ? &k->load[k->last[load.charge] - 1] : NULL;
 	if (last && last->kiln == load.kiln) {
-		if (mark_cmp(&load.mark, &last->mark) < 0)
+		if (occurrence_cmp(&load.mark, &last->mark) < 0)
 			last->mark = load.mark;
 		return;
 	}
@@ -125,7 +125,7 @@ static void keep_set(struct kilns *k, const struct line *l)
 	if (!stage.n)
 		return;
 	k->set = mem_grow(k->set, &k->sets_cap, k->nsets + 1, sizeof *k->set);
-	k->set[k->nsets++] = (struct kiln_set){ names_id(k->names, l->subject), slice_eq(stage, SLICE("off")), false, mark_of(l, stage) };
+	k->set[k->nsets++] = (struct kiln_set){ symbols_id(k->names, l->subject), slice_eq(stage, SLICE("off")), false, occurrence_of(l, stage) };
 }
 
 void kilns_keep(struct kilns *k, const struct line *l)
@@ -139,7 +139,7 @@ void kilns_keep(struct kilns *k, const struct line *l)
 /* ---- getting ready */
 
 /* Where two marks are of one moment, what the lines say decides before where they stand. */
-static int by_moment(const struct mark *a, const struct mark *b)
+static int by_moment(const struct occurrence *a, const struct occurrence *b)
 {
 	if (a->day != b->day)
 		return a->day < b->day ? -1 : 1;
@@ -287,7 +287,7 @@ static void share_series(struct kilns *k)
 
 		k->plugged[i] = plug[i].series;
 		if (charge) {
-			uint32_t part = parts_at(&k->parts, charge - 1, s->lot, s->type);
+			uint32_t part = charge_content_at(&k->parts, charge - 1, s->lot, s->type);
 
 			k->next_of[plug[i].series] = k->parts.part[part].series;
 			k->parts.part[part].series = plug[i].series + 1;
@@ -387,9 +387,9 @@ static int64_t within(int64_t there, int64_t by)
 
 static void change_part(struct kilns *k, const struct charge *c, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
 {
-	uint32_t part = parts_at(&k->parts, number_of(k, c), kind->lot, kind->type);
+	uint32_t part = charge_content_at(&k->parts, number_of(k, c), kind->lot, kind->type);
 
-	parts_change(&k->parts, part, op, within(k->parts.part[part].n, by));
+	charge_content_change(&k->parts, part, op, within(k->parts.part[part].n, by));
 }
 
 static void change(struct kilns *k, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
@@ -415,9 +415,9 @@ static void pool(struct kilns *k, const struct stock_flow *flow)
 	if (!c || flow->from.lot == flow->to.lot || flow->to.place != flow->from.place)
 		return;
 	for (size_t i = types[0] ? 0 : 1; i < (k->parts.wholes || !types[0] ? 2 : 1); i++) {
-		uint32_t from = parts_at(&k->parts, number_of(k, c), flow->from.lot, types[i]);
+		uint32_t from = charge_content_at(&k->parts, number_of(k, c), flow->from.lot, types[i]);
 
-		parts_pool(&k->parts, from, parts_at(&k->parts, number_of(k, c), flow->to.lot, types[i]), flow->op->day);
+		charge_content_pool(&k->parts, from, charge_content_at(&k->parts, number_of(k, c), flow->to.lot, types[i]), flow->op->day);
 	}
 }
 
@@ -517,8 +517,8 @@ static void judge_anew(struct kilns *k, struct charge *c)
 /* Keeps the probes that are still in pieces of the part of which today's unloads took the last. */
 static void keep_left_in(struct kilns *k, uint32_t at)
 {
-	const struct part *part = &k->parts.part[at];
-	int32_t until = part->series ? parts_until(&k->parts, at) : INT32_MAX;
+	const struct charge_part *part = &k->parts.part[at];
+	int32_t until = part->series ? charge_content_until(&k->parts, at) : INT32_MAX;
 
 	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]))
 		return;
@@ -550,7 +550,7 @@ static void judge_left_in(struct kilns *k)
 
 	for (size_t i = 0; i < k->parts.nlisted; i++)
 		keep_left_in(k, k->parts.listed[i]);
-	parts_judged(&k->parts);
+	charge_content_judged(&k->parts);
 	if (k->nleft)
 		qsort(k->left, k->nleft, sizeof *k->left, by_unload);
 	for (size_t i = 0; i < k->nleft; i++) {
@@ -570,9 +570,9 @@ static void judge_left_in(struct kilns *k)
 /* Whether the charge had such pieces at some moment of the day. */
 static bool was_there(const struct kilns *k, const struct charge *c, const struct probe_series *s, int32_t day)
 {
-	uint32_t at = parts_find(&k->parts, number_of(k, c), s->lot, s->type);
+	uint32_t at = charge_content_find(&k->parts, number_of(k, c), s->lot, s->type);
 
-	return at != PARTS_NONE && (k->parts.part[at].n > 0 || k->parts.part[at].day == day);
+	return at != CHARGE_CONTENT_NONE && (k->parts.part[at].n > 0 || k->parts.part[at].day == day);
 }
 
 static void judge_series(struct kilns *k, const struct probe_series *s)

@@ -6,14 +6,14 @@
 #ifndef WITHY_OCCURRENCE_H
 #define WITHY_OCCURRENCE_H
 
-struct mark {
+struct occurrence {
 	int32_t day, second;   /* second: -1 when untimed, before all times of its day */
 	struct place place;
 };
 
-static inline struct mark mark_of(const struct line *l, struct slice part)
+static inline struct occurrence occurrence_of(const struct line *l, struct slice part)
 {
-	return (struct mark){ l->stamp.day, l->stamp.second, line_place(l, part) };
+	return (struct occurrence){ l->stamp.day, l->stamp.second, line_place(l, part) };
 }
 
 /* Where in the input: by file, line and column. */
@@ -27,7 +27,7 @@ static inline int place_cmp(const struct place *a, const struct place *b)
 }
 
 /* By day and time, then by place. */
-static inline int mark_cmp(const struct mark *a, const struct mark *b)
+static inline int occurrence_cmp(const struct occurrence *a, const struct occurrence *b)
 {
 	if (a->day != b->day)
 		return a->day < b->day ? -1 : 1;

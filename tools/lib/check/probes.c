@@ -33,7 +33,7 @@ struct probe_item {
 	uint8_t says;
 };
 
-void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags)
+void probes_init(struct probes *p, struct symbols *names, struct references *ids, struct diags *diags)
 {
 	memset(p, 0, sizeof *p);
 	p->names = names;
@@ -68,11 +68,11 @@ static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
 /* The item of that label on the line in hand, whose items start at `first`. */
 static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
 {
-	uint32_t name = names_id(p->names, label), *kept = cell(&p->of_label, &p->nlabels, name), *last;
+	uint32_t name = symbols_id(p->names, label), *kept = cell(&p->of_label, &p->nlabels, name), *last;
 
 	if (*kept > first)
 		return &p->item[*kept - 1];
-	last = cell(&p->last, &p->nlast, names_id_at(p->names, NAMES_SUBJECT(l->event), l->subject));
+	last = cell(&p->last, &p->nlast, symbols_id_at(p->names, SYMBOLS_SUBJECT(l->event), l->subject));
 	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
 	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
 		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
@@ -83,8 +83,8 @@ static struct probe_item *item_of(struct probes *p, size_t first, const struct l
 static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
 {
 	size_t slash = slice_find(from->text, '/');
-	uint32_t lot = names_id_at(p->names, FIELD_IN, slice_upto(from->text, slash));
-	uint32_t type = slash < from->text.n ? names_id_at(p->names, FIELD_TYPE, slice_from(from->text, slash + 1)) : 0;
+	uint32_t lot = symbols_id_at(p->names, FIELD_IN, slice_upto(from->text, slash));
+	uint32_t type = slash < from->text.n ? symbols_id_at(p->names, FIELD_TYPE, slice_from(from->text, slash + 1)) : 0;
 	struct probe_item *item = item_of(p, first, l, from->label);
 
 	item->says |= SAYS_IN;
@@ -298,7 +298,7 @@ static int by_label(const void *a, const void *b)
 /* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
 static bool has_probes(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
 {
-	if (ids_is(p->ids, subject, SUBJECT_CHARGE))
+	if (references_is(p->ids, subject, SUBJECT_CHARGE))
 		return true;
 	for (size_t i = 0; i < n; i++)
 		if (item[i].says & SAYS_IN)

@@ -22,8 +22,8 @@ struct probe_series {
 };
 
 struct probes {
-	struct names *names;
-	struct ids *ids;
+	struct symbols *names;
+	struct references *ids;
 	struct diags *diags;
 	struct probe_item *item;   /* what every line says of every label */
 	size_t nitems, items_cap;
@@ -35,7 +35,7 @@ struct probes {
 	size_t nseries, series_cap;
 };
 
-void probes_init(struct probes *p, struct names *names, struct ids *ids, struct diags *diags);
+void probes_init(struct probes *p, struct symbols *names, struct references *ids, struct diags *diags);
 void probes_release(struct probes *p);
 
 /* Keeps what a probe line says of its labels. */

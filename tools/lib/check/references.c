@@ -21,52 +21,52 @@
 struct id_start {
 	uint32_t next;
 	unsigned kind;
-	struct mark mark;      /* the earliest */
+	struct occurrence mark;      /* the earliest */
 };
 
 struct id_use {
 	uint32_t next;
 	unsigned kinds, flags;
 	uint64_t lines;
-	struct mark earliest;  /* by date */
+	struct occurrence earliest;  /* by date */
 };
 
 /* How many comparisons are spent in all on looking for what may have been meant. */
 enum { EFFORT_MOST = 20 * 1000 * 1000 };
 
-void ids_init(struct ids *t, struct names *names, struct diags *diags)
+void references_init(struct references *t, struct symbols *names, struct diags *diags)
 {
 	memset(t, 0, sizeof *t);
 	t->names = names;
 	t->diags = diags;
-	t->room = pattern_room_new();
+	t->scratch = pattern_scratch_new();
 }
 
-void ids_release(struct ids *t)
+void references_release(struct references *t)
 {
 	free(t->start);
 	free(t->use);
-	pattern_room_free(t->room);
+	pattern_scratch_free(t->scratch);
 	memset(t, 0, sizeof *t);
 }
 
-static struct slice text_of(const struct ids *t, uint32_t name)
+static struct slice text_of(const struct references *t, uint32_t name)
 {
 	return intern_text(t->names->ids, name);
 }
 
 /* ---- while reading */
 
-static void tell_again(struct ids *t, uint32_t name, unsigned kind, const struct mark *later)
+static void tell_again(struct references *t, uint32_t name, unsigned kind, const struct occurrence *later)
 {
 	if (kind == SUBJECT_TREE)
 		DIAG(t->diags, RULE_TREE_AGAIN, later->place, text_of(t, name));
 }
 
-void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part)
+void references_start(struct references *t, uint32_t name, unsigned kind, const struct line *l, struct slice part)
 {
-	struct name *id = &t->names->name[name];
-	struct mark mark = mark_of(l, part);
+	struct symbol *id = &t->names->name[name];
+	struct occurrence mark = occurrence_of(l, part);
 
 	for (uint32_t i = id->start; i; i = t->start[i - 1].next) {
 		struct id_start *s = &t->start[i - 1];
@@ -74,7 +74,7 @@ void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l
 
 		if (s->kind != kind)
 			continue;
-		sooner = mark_cmp(&mark, &s->mark) < 0;
+		sooner = occurrence_cmp(&mark, &s->mark) < 0;
 		tell_again(t, name, kind, sooner ? &s->mark : &mark);
 		if (sooner)
 			s->mark = mark;
@@ -87,27 +87,27 @@ void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l
 
 static void use_again(struct id_use *u, const struct line *l, struct slice part)
 {
-	struct mark mark;
+	struct occurrence mark;
 
 	u->lines++;
 	if (l->stamp.day > u->earliest.day || (l->stamp.day == u->earliest.day && l->stamp.second > u->earliest.second))
 		return;
-	mark = mark_of(l, part);
-	if (mark_cmp(&mark, &u->earliest) < 0)
+	mark = occurrence_of(l, part);
+	if (occurrence_cmp(&mark, &u->earliest) < 0)
 		u->earliest = mark;
 }
 
-void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part)
+void references_name(struct references *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part)
 {
-	struct name *id = &t->names->name[name];
-	struct mark mark;
+	struct symbol *id = &t->names->name[name];
+	struct occurrence mark;
 
 	for (uint32_t i = id->use; i; i = t->use[i - 1].next)
 		if (t->use[i - 1].kinds == kinds && t->use[i - 1].flags == flags) {
 			use_again(&t->use[i - 1], l, part);
 			return;
 		}
-	mark = mark_of(l, part);
+	mark = occurrence_of(l, part);
 	t->use = mem_grow(t->use, &t->uses_cap, t->nuses + 1, sizeof *t->use);
 	t->use[t->nuses] = (struct id_use){ id->use, kinds, flags, 1, mark };
 	id->use = (uint32_t)++t->nuses;
@@ -115,19 +115,19 @@ void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, cons
 
 /* ---- patterns of the house */
 
-static void judge_pattern(struct ids *t, uint32_t name, int kind, struct place place)
+static void judge_pattern(struct references *t, uint32_t name, int kind, struct place place)
 {
 	const struct house *house = t->names->house;
 	const struct pattern *pattern = house ? house_pattern(house, kind) : NULL;
 
-	if (!pattern || pattern_match(pattern, t->room, text_of(t, name)) == PATTERN_YES)
+	if (!pattern || pattern_match(pattern, t->scratch, text_of(t, name)) == PATTERN_YES)
 		return;
 	DIAG(t->diags, RULE_ID_PATTERN, place, text_of(t, name), house_pattern_source(house, kind));
 }
 
-void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, struct slice part)
+void references_paper(struct references *t, uint32_t name, int kind, const struct line *l, struct slice part)
 {
-	struct name *id = &t->names->name[name];
+	struct symbol *id = &t->names->name[name];
 	bool *judged = kind == HOUSE_IDS_DOC ? &id->doc_judged : &id->licence_judged;
 
 	if (*judged)
@@ -136,7 +136,7 @@ void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, str
 	judge_pattern(t, name, kind, line_place(l, part));
 }
 
-static void judge_starts(struct ids *t, uint32_t name)
+static void judge_starts(struct references *t, uint32_t name)
 {
 	static const struct {
 		unsigned kind;
@@ -191,7 +191,7 @@ static void add_how(struct buf *out, unsigned kinds)
 	}
 }
 
-static const struct id_start *start_as(const struct ids *t, uint32_t name, unsigned kinds)
+static const struct id_start *start_as(const struct references *t, uint32_t name, unsigned kinds)
 {
 	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
 		if (t->start[i - 1].kind & kinds)
@@ -199,7 +199,7 @@ static const struct id_start *start_as(const struct ids *t, uint32_t name, unsig
 	return NULL;
 }
 
-bool ids_is(const struct ids *t, uint32_t name, unsigned kinds)
+bool references_is(const struct references *t, uint32_t name, unsigned kinds)
 {
 	return start_as(t, name, kinds) != NULL;
 }
@@ -225,7 +225,7 @@ static bool is_nearer(const struct nearest *a, const struct nearest *b, int32_t 
 }
 
 /* The id of one of these kinds that may have been meant. */
-static struct slice near_id(struct ids *t, struct slice word, unsigned kinds, int32_t day)
+static struct slice near_id(struct references *t, struct slice word, unsigned kinds, int32_t day)
 {
 	size_t most = word.n < 4 ? 1 : 2;
 	struct nearest best = { SLICE(""), most + 1, 0 };
@@ -254,7 +254,7 @@ static void add_near(struct buf *out, struct slice near)
 
 /* ---- at the end */
 
-static void tell_unknown_place(struct ids *t, uint32_t name, const struct id_use *u)
+static void tell_unknown_place(struct references *t, uint32_t name, const struct id_use *u)
 {
 	struct buf mend = BUF_INIT;
 	struct slice near = near_id(t, text_of(t, name), SUBJECT_CHARGE, u->earliest.day);
@@ -278,7 +278,7 @@ static bool is_sooner(const struct id_use *a, const struct id_use *b)
 }
 
 /* Of all ways in which an unknown id is named, the earliest. */
-static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64_t *lines)
+static const struct id_use *first_use(const struct references *t, uint32_t name, uint64_t *lines)
 {
 	const struct id_use *first = NULL;
 
@@ -293,14 +293,14 @@ static const struct id_use *first_use(const struct ids *t, uint32_t name, uint64
 	return first;
 }
 
-static void tell_unknown(struct ids *t, uint32_t name)
+static void tell_unknown(struct references *t, uint32_t name)
 {
 	uint64_t lines;
 	const struct id_use *u = first_use(t, name, &lines);
 	struct buf kinds = BUF_INIT, mend = BUF_INIT;
 	struct slice near;
 
-	if (u->flags & ID_AS_PLACE) {
+	if (u->flags & REFERENCE_AS_PLACE) {
 		tell_unknown_place(t, name, u);
 		return;
 	}
@@ -318,7 +318,7 @@ static void tell_unknown(struct ids *t, uint32_t name)
 }
 
 /* The earliest way in which it is named as what it is not, or NULL. */
-static const struct id_use *other_use(const struct ids *t, uint32_t name)
+static const struct id_use *other_use(const struct references *t, uint32_t name)
 {
 	const struct id_use *other = NULL;
 
@@ -331,14 +331,14 @@ static const struct id_use *other_use(const struct ids *t, uint32_t name)
 	return other;
 }
 
-static bool tell_other(struct ids *t, uint32_t name)
+static bool tell_other(struct references *t, uint32_t name)
 {
 	const struct id_use *u = other_use(t, name);
 	struct buf kinds = BUF_INIT;
 
 	if (!u)
 		return false;
-	if (u->flags & ID_AS_PLACE)
+	if (u->flags & REFERENCE_AS_PLACE)
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
 	DIAG(t->diags, RULE_ID_OTHER, u->earliest.place, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
@@ -346,7 +346,7 @@ static bool tell_other(struct ids *t, uint32_t name)
 	return true;
 }
 
-static void tell_early(struct ids *t, uint32_t name, const struct id_use *u, const struct id_start *start)
+static void tell_early(struct references *t, uint32_t name, const struct id_use *u, const struct id_start *start)
 {
 	struct buf day = BUF_INIT;
 
@@ -356,7 +356,7 @@ static void tell_early(struct ids *t, uint32_t name, const struct id_use *u, con
 }
 
 /* The earliest day on which it is named though it is not there yet; NULL when there is none. */
-static const struct id_use *early_use(const struct ids *t, uint32_t name, const struct id_start **start)
+static const struct id_use *early_use(const struct references *t, uint32_t name, const struct id_start **start)
 {
 	const struct id_use *early = NULL;
 
@@ -364,7 +364,7 @@ static const struct id_use *early_use(const struct ids *t, uint32_t name, const 
 		const struct id_use *u = &t->use[i - 1];
 		const struct id_start *s = start_as(t, name, u->kinds);
 
-		if (!s || t->names->name[name].half_read || u->flags & ID_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
+		if (!s || t->names->name[name].half_read || u->flags & REFERENCE_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
 			continue;
 		if (!early || is_sooner(u, early)) {
 			early = u;
@@ -396,7 +396,7 @@ static bool starts_sooner(const struct id_start *a, const struct id_start *b)
 }
 
 /* Whether one id was brought in as two kinds of thing, the later of which is told. */
-static bool tell_kinds(struct ids *t, uint32_t name)
+static bool tell_kinds(struct references *t, uint32_t name)
 {
 	const struct id_start *first = &t->start[t->names->name[name].start - 1], *later = NULL;
 	struct slice in_house = house_kind(t->names->name[name].lists);
@@ -420,7 +420,7 @@ static bool tell_kinds(struct ids *t, uint32_t name)
 }
 
 /* Judges an id that some line brings in; whether something was wrong. */
-static bool judge_known(struct ids *t, uint32_t name)
+static bool judge_known(struct references *t, uint32_t name)
 {
 	const struct id_start *start = NULL;
 	const struct id_use *early;
@@ -434,10 +434,10 @@ static bool judge_known(struct ids *t, uint32_t name)
 	return wrong || early;
 }
 
-void ids_end(struct ids *t)
+void references_end(struct references *t)
 {
 	for (uint32_t i = 1; i < t->names->n; i++) {
-		struct name *id = &t->names->name[i];
+		struct symbol *id = &t->names->name[i];
 
 		if (id->doubtful || (!id->start && !id->use))
 			continue;

@@ -13,43 +13,43 @@
 #define WITHY_REFERENCES_H
 
 /* The kinds of thing that lines of the book bring in; the others stand in the house file. */
-#define ID_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
+#define REFERENCE_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
 
 enum id_flag {
-	ID_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
-	ID_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
+	REFERENCE_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
+	REFERENCE_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
 };
 
 struct id_start;
 struct id_use;
 
-struct ids {
-	struct names *names;
+struct references {
+	struct symbols *names;
 	struct diags *diags;
 	struct id_start *start;
 	size_t nstarts, starts_cap;
 	struct id_use *use;
 	size_t nuses, uses_cap;
 	size_t effort;         /* of looking for what may have been meant */
-	struct pattern_room *room;
+	struct pattern_scratch *scratch;
 };
 
-void ids_init(struct ids *t, struct names *names, struct diags *diags);
-void ids_release(struct ids *t);
+void references_init(struct references *t, struct symbols *names, struct diags *diags);
+void references_release(struct references *t);
 
 /* A line brings it in as `kind` (one SUBJECT_ bit). */
-void ids_start(struct ids *t, uint32_t name, unsigned kind, const struct line *l, struct slice part);
+void references_start(struct references *t, uint32_t name, unsigned kind, const struct line *l, struct slice part);
 
 /* A line names it and means one of `kinds`. */
-void ids_name(struct ids *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part);
+void references_name(struct references *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part);
 
 /* Whether the id comes in as one of `kinds`; after the last line. */
-bool ids_is(const struct ids *t, uint32_t name, unsigned kinds);
+bool references_is(const struct references *t, uint32_t name, unsigned kinds);
 
 /* Judges a word of doc= or licence= by the house's pattern (HOUSE_IDS_...), each word once. */
-void ids_paper(struct ids *t, uint32_t name, int kind, const struct line *l, struct slice part);
+void references_paper(struct references *t, uint32_t name, int kind, const struct line *l, struct slice part);
 
 /* After the last line: tells of ids that are unknown, too early, two things at once or misshapen. */
-void ids_end(struct ids *t);
+void references_end(struct references *t);
 
 #endif

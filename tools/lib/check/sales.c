@@ -23,7 +23,7 @@ enum { OVER_MOST = 731 };
 struct order_line {
 	uint32_t order, party;       /* party: 0 when the line does not say */
 	int64_t pieces, mass_low, mass_high;
-	struct mark mark;
+	struct occurrence mark;
 };
 
 struct order_use {
@@ -31,7 +31,7 @@ struct order_use {
 	struct slice what;           /* the subject's text, to tell lines of one stamp apart by */
 	bool sold;                   /* or issued */
 	int64_t pieces;
-	struct mark mark, whom;      /* where for= and to= stand */
+	struct occurrence mark, whom;      /* where for= and to= stand */
 	struct place count;          /* where the number of pieces stands */
 };
 
@@ -41,7 +41,7 @@ struct bat_mass {
 	int32_t day;
 };
 
-void office_init(struct office *o, struct names *names, struct diags *diags)
+void sales_init(struct sales *o, struct symbols *names, struct diags *diags)
 {
 	memset(o, 0, sizeof *o);
 	o->names = names;
@@ -51,7 +51,7 @@ void office_init(struct office *o, struct names *names, struct diags *diags)
 		o->money[i].first_rate = INT32_MAX;
 }
 
-void office_release(struct office *o)
+void sales_release(struct sales *o)
 {
 	free(o->order);
 	free(o->use);
@@ -74,7 +74,7 @@ static const char *why_absurd(const struct line *l, const struct value *v)
 	return NULL;
 }
 
-static void judge_over(struct office *o, const struct line *l)
+static void judge_over(struct sales *o, const struct line *l)
 {
 	const struct item *over = line_item(l, FIELD_OVER);
 	const char *why = over ? why_absurd(l, &over->v) : NULL;
@@ -84,7 +84,7 @@ static void judge_over(struct office *o, const struct line *l)
 }
 
 /* What the supplier claims is what came: count and cull. */
-static void judge_claimed(struct office *o, const struct line *l)
+static void judge_claimed(struct sales *o, const struct line *l)
 {
 	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 	struct buf a = BUF_INIT, b = BUF_INIT;
@@ -98,7 +98,7 @@ static void judge_claimed(struct office *o, const struct line *l)
 	buf_release(&b);
 }
 
-void office_line(struct office *o, const struct line *l)
+void sales_line(struct sales *o, const struct line *l)
 {
 	if (line_field(l, FIELD_OVER))
 		judge_over(o, l);
@@ -108,15 +108,15 @@ void office_line(struct office *o, const struct line *l)
 
 /* ---- keeping */
 
-static void keep_order(struct office *o, const struct line *l)
+static void keep_order(struct sales *o, const struct line *l)
 {
 	const struct item *mass = line_item(l, FIELD_MASS);
 	struct order_line *order;
 
 	o->order = mem_grow(o->order, &o->orders_cap, o->norders + 1, sizeof *o->order);
 	order = &o->order[o->norders++];
-	*order = (struct order_line){ .order = names_id(o->names, l->subject), .party = names_id(o->names, line_word(l, FIELD_TO)),
-		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = mark_of(l, l->subject) };
+	*order = (struct order_line){ .order = symbols_id(o->names, l->subject), .party = symbols_id(o->names, line_word(l, FIELD_TO)),
+		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = occurrence_of(l, l->subject) };
 	if (mass && mass->v.mark == VALUE_RANGE) {
 		order->mass_low = mass->v.fix;
 		order->mass_high = mass->v.high;
@@ -124,39 +124,39 @@ static void keep_order(struct office *o, const struct line *l)
 }
 
 /* Whom it goes to, when the line says; issue and make name nobody. */
-static void keep_use(struct office *o, const struct line *l)
+static void keep_use(struct sales *o, const struct line *l)
 {
 	struct slice to = line_word(l, FIELD_TO), order = line_word(l, FIELD_FOR);
 	const struct field *count = line_field(l, FIELD_COUNT);
-	uint32_t bat = names_id_at(o->names, NAMES_SUBJECT(l->event), l->subject);
+	uint32_t bat = symbols_id_at(o->names, SYMBOLS_SUBJECT(l->event), l->subject);
 
 	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
-	o->use[o->nuses++] = (struct order_use){ .order = names_id_at(o->names, FIELD_FOR, order), .party = names_id_at(o->names, FIELD_TO, to),
+	o->use[o->nuses++] = (struct order_use){ .order = symbols_id_at(o->names, FIELD_FOR, order), .party = symbols_id_at(o->names, FIELD_TO, to),
 		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
-		.mark = mark_of(l, order), .whom = mark_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
+		.mark = occurrence_of(l, order), .whom = occurrence_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
 
-static void keep_mass(struct office *o, const struct line *l)
+static void keep_mass(struct sales *o, const struct line *l)
 {
 	o->bat = mem_grow(o->bat, &o->bats_cap, o->nbats + 1, sizeof *o->bat);
-	o->bat[o->nbats++] = (struct bat_mass){ names_id(o->names, l->subject), line_item(l, FIELD_MASS)->v.fix, l->stamp.day };
+	o->bat[o->nbats++] = (struct bat_mass){ symbols_id(o->names, l->subject), line_item(l, FIELD_MASS)->v.fix, l->stamp.day };
 }
 
-static void keep_price(struct office *o, const struct line *l)
+static void keep_price(struct sales *o, const struct line *l)
 {
 	const struct item *price = line_item(l, FIELD_PRICE);
 	struct currency_days *c = &o->money[price->v.unit];
-	struct mark mark;
+	struct occurrence mark;
 
 	if (price->v.unit == o->currency)
 		return;
-	mark = mark_of(l, price->text);
-	if (!c->priced || mark_cmp(&mark, &c->first_price) < 0)
+	mark = occurrence_of(l, price->text);
+	if (!c->priced || occurrence_cmp(&mark, &c->first_price) < 0)
 		c->first_price = mark;
 	c->priced = true;
 }
 
-static void keep_rate(struct office *o, const struct line *l)
+static void keep_rate(struct sales *o, const struct line *l)
 {
 	const struct item *is = line_item(l, FIELD_IS);
 	struct currency_days *c = &o->money[vocab_currency(l->subject.p)];
@@ -165,7 +165,7 @@ static void keep_rate(struct office *o, const struct line *l)
 		c->first_rate = l->stamp.day;
 }
 
-void office_keep(struct office *o, const struct line *l)
+void sales_keep(struct sales *o, const struct line *l)
 {
 	if (l->event->id == EVENT_ORDER)
 		keep_order(o, l);
@@ -192,7 +192,7 @@ static int by_order(const void *a, const void *b)
 	BY(x->mark.day, y->mark.day);
 	BY(x->mark.second, y->mark.second);
 	BY(x->pieces, y->pieces);
-	return mark_cmp(&x->mark, &y->mark);
+	return occurrence_cmp(&x->mark, &y->mark);
 }
 
 static int by_use(const void *a, const void *b)
@@ -209,7 +209,7 @@ static int by_use(const void *a, const void *b)
 	if (order)
 		return order;
 	BY(x->pieces, y->pieces);
-	return mark_cmp(&x->mark, &y->mark);
+	return occurrence_cmp(&x->mark, &y->mark);
 }
 
 static int by_bat(const void *a, const void *b)
@@ -223,7 +223,7 @@ static int by_bat(const void *a, const void *b)
 }
 
 /* The order as it stood at the end of a day: the last of its lines up to then, or NULL. */
-static const struct order_line *order_on(const struct office *o, uint32_t order, int32_t day)
+static const struct order_line *order_on(const struct sales *o, uint32_t order, int32_t day)
 {
 	size_t low = 0, high = o->norders;
 
@@ -240,7 +240,7 @@ static const struct order_line *order_on(const struct office *o, uint32_t order,
 }
 
 /* What the bat weighed when it was last finished up to that day, or 0. */
-static int64_t mass_on(const struct office *o, uint32_t bat, int32_t day)
+static int64_t mass_on(const struct sales *o, uint32_t bat, int32_t day)
 {
 	size_t low = 0, high = o->nbats;
 
@@ -255,19 +255,19 @@ static int64_t mass_on(const struct office *o, uint32_t bat, int32_t day)
 	return low && o->bat[low - 1].bat == bat ? o->bat[low - 1].mass : 0;
 }
 
-static struct slice text_of(const struct office *o, uint32_t name)
+static struct slice text_of(const struct sales *o, uint32_t name)
 {
 	return intern_text(o->names->ids, name);
 }
 
-static void judge_party(struct office *o, const struct order_use *u, const struct order_line *order)
+static void judge_party(struct sales *o, const struct order_use *u, const struct order_line *order)
 {
 	if (u->party && order->party && u->party != order->party)
 		DIAG(o->diags, RULE_ORDER_PARTY, u->whom.place, text_of(o, u->order), text_of(o, order->party), text_of(o, u->party));
 }
 
 /* In the unit that the works weighs bats in: 1176g, or 2lb9.5oz. */
-static void add_mass(const struct office *o, struct buf *out, int64_t micrograms)
+static void add_mass(const struct sales *o, struct buf *out, int64_t micrograms)
 {
 	int unit = o->names->house ? o->names->house->units.bat_mass : UNIT_MASS_G;
 	int64_t tenths = (int64_t)(value_in(TYPE_MASS, UNIT_MASS_OZ, micrograms) * 10 + 0.5);
@@ -281,7 +281,7 @@ static void add_mass(const struct office *o, struct buf *out, int64_t micrograms
 	buf_str(out, "oz");
 }
 
-static void judge_mass(struct office *o, const struct order_use *u, const struct order_line *order)
+static void judge_mass(struct sales *o, const struct order_use *u, const struct order_line *order)
 {
 	int64_t mass = u->sold ? mass_on(o, u->bat, u->mark.day) : 0;
 	struct buf is = BUF_INIT, low = BUF_INIT;
@@ -300,7 +300,7 @@ static void judge_mass(struct office *o, const struct order_use *u, const struct
 }
 
 /* More sold (or issued) than is ordered; whether that was told. */
-static bool judge_sum(struct office *o, const struct order_use *u, const struct order_line *order, int64_t sum)
+static bool judge_sum(struct sales *o, const struct order_use *u, const struct order_line *order, int64_t sum)
 {
 	struct buf have = BUF_INIT, want = BUF_INIT;
 
@@ -316,7 +316,7 @@ static bool judge_sum(struct office *o, const struct order_use *u, const struct 
 }
 
 /* Too many are told once for each time that the order was stated. */
-static void judge_uses(struct office *o)
+static void judge_uses(struct sales *o)
 {
 	const struct order_line *told = NULL;
 	int64_t sum = 0;
@@ -339,7 +339,7 @@ static void judge_uses(struct office *o)
 	}
 }
 
-static void judge_money(struct office *o)
+static void judge_money(struct sales *o)
 {
 	for (int i = 0; i < 256; i++) {
 		const struct currency_days *c = &o->money[i];
@@ -349,7 +349,7 @@ static void judge_money(struct office *o)
 	}
 }
 
-void office_end(struct office *o)
+void sales_end(struct sales *o)
 {
 	if (o->norders)
 		qsort(o->order, o->norders, sizeof *o->order, by_order);

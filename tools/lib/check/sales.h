@@ -14,8 +14,8 @@ struct order_line;
 struct order_use;
 struct bat_mass;
 
-struct office {
-	struct names *names;
+struct sales {
+	struct symbols *names;
 	struct diags *diags;
 	struct order_line *order;    /* every order line */
 	size_t norders, orders_cap;
@@ -27,18 +27,18 @@ struct office {
 	struct currency_days {
 		int32_t first_rate;  /* INT32_MAX: none */
 		bool priced;
-		struct mark first_price;
+		struct occurrence first_price;
 	} money[256];
 };
 
-void office_init(struct office *o, struct names *names, struct diags *diags);
-void office_release(struct office *o);
+void sales_init(struct sales *o, struct symbols *names, struct diags *diags);
+void sales_release(struct sales *o);
 
 /* Judges a good line by itself: the days of over=, a claim that does not add up. */
-void office_line(struct office *o, const struct line *l);
+void sales_line(struct sales *o, const struct line *l);
 
 /* Keeps what is judged when all is read. */
-void office_keep(struct office *o, const struct line *l);
-void office_end(struct office *o);
+void sales_keep(struct sales *o, const struct line *l);
+void sales_end(struct sales *o);
 
 #endif

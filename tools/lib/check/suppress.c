@@ -12,13 +12,13 @@
 
 #include "base/mem.h"
 
-void allows_init(struct allows *a, struct diags *diags)
+void suppress_init(struct suppress *a, struct diags *diags)
 {
 	memset(a, 0, sizeof *a);
 	a->diags = diags;
 }
 
-void allows_release(struct allows *a)
+void suppress_release(struct suppress *a)
 {
 	free(a->allow);
 	memset(a, 0, sizeof *a);
@@ -88,7 +88,7 @@ static bool is_list(struct slice text, bool *reasoned)
 	return (text.n && text.p[0] == ':') || (!text.n && known);
 }
 
-static void keep(struct allows *a, const struct line *l, struct slice word)
+static void keep(struct suppress *a, const struct line *l, struct slice word)
 {
 	struct slice near = diag_rule_near(word);
 	struct buf mend = BUF_INIT;
@@ -96,7 +96,7 @@ static void keep(struct allows *a, const struct line *l, struct slice word)
 
 	if (rule >= 0 && can_pass(rule)) {
 		a->allow = mem_grow(a->allow, &a->cap, a->n + 1, sizeof *a->allow);
-		a->allow[a->n++] = (struct allow){ rule, false, line_place(l, word) };
+		a->allow[a->n++] = (struct suppress_comment){ rule, false, line_place(l, word) };
 		return;
 	}
 	if (rule >= 0)
@@ -111,7 +111,7 @@ static void keep(struct allows *a, const struct line *l, struct slice word)
 	buf_release(&mend);
 }
 
-void allows_keep(struct allows *a, const struct line *l)
+void suppress_keep(struct suppress *a, const struct line *l)
 {
 	struct slice list = behind_allow(l->remark);
 	bool reasoned;
@@ -129,7 +129,7 @@ void allows_keep(struct allows *a, const struct line *l)
 
 /* ---- letting pass */
 
-bool allows_pass(struct allows *a, int rule, struct place place)
+bool suppress_pass(struct suppress *a, int rule, struct place place)
 {
 	size_t low = 0, high = a->n;
 	bool pass = false;
@@ -149,13 +149,13 @@ bool allows_pass(struct allows *a, int rule, struct place place)
 	return pass;
 }
 
-void allows_end(struct allows *a)
+void suppress_end(struct suppress *a)
 {
 	struct diags *d = a->diags;
 	size_t n = 0;
 
 	for (size_t i = 0; a->n && i < d->n; i++) {
-		if (allows_pass(a, d->row[i].rule, d->row[i].place))
+		if (suppress_pass(a, d->row[i].rule, d->row[i].place))
 			d->count[d->row[i].level]--;
 		else
 			d->row[n++] = d->row[i];

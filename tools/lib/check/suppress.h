@@ -13,28 +13,28 @@
 #ifndef WITHY_SUPPRESS_H
 #define WITHY_SUPPRESS_H
 
-struct allow {
+struct suppress_comment {
 	int rule;
 	bool used;
 	struct place place;   /* where the rule is named */
 };
 
-struct allows {
+struct suppress {
 	struct diags *diags;
-	struct allow *allow;  /* as their lines stand in the input */
+	struct suppress_comment *allow;  /* as their lines stand in the input */
 	size_t n, cap;
 };
 
-void allows_init(struct allows *a, struct diags *diags);
-void allows_release(struct allows *a);
+void suppress_init(struct suppress *a, struct diags *diags);
+void suppress_release(struct suppress *a);
 
 /* Reads the remark of a good line, if it has one. */
-void allows_keep(struct allows *a, const struct line *l);
+void suppress_keep(struct suppress *a, const struct line *l);
 
 /* Whether a rule is let pass on a line; if so the remark counts as used. */
-bool allows_pass(struct allows *a, int rule, struct place place);
+bool suppress_pass(struct suppress *a, int rule, struct place place);
 
 /* After all rules: takes out what is let pass, then tells of remarks that let nothing pass. */
-void allows_end(struct allows *a);
+void suppress_end(struct suppress *a);
 
 #endif

@@ -29,9 +29,9 @@ static const struct {
 
 /* ---- the words of the house */
 
-static void put(struct names *t, struct slice word, uint32_t list)
+static void put(struct symbols *t, struct slice word, uint32_t list)
 {
-	names_at(t, word)->lists |= list;
+	symbols_at(t, word)->lists |= list;
 }
 
 #define PUT_ROWS(t, list, rows, n) do { \
@@ -39,13 +39,13 @@ static void put(struct names *t, struct slice word, uint32_t list)
 		put((t), (rows)[put_i].id, (list)); \
 } while (0)
 
-static void put_words(struct names *t, uint32_t list, const struct house_words *words)
+static void put_words(struct symbols *t, uint32_t list, const struct house_words *words)
 {
 	for (size_t i = 0; i < words->n; i++)
 		put(t, words->word[i], list);
 }
 
-static void put_places(struct names *t, const struct house *house)
+static void put_places(struct symbols *t, const struct house *house)
 {
 	for (size_t i = 0; i < house->nplaces; i++) {
 		bool kiln = house->places[i].kind == HOUSE_PLACE_KIND_KILN;
@@ -54,18 +54,18 @@ static void put_places(struct names *t, const struct house *house)
 	}
 }
 
-static void put_grades(struct names *t, const struct house *house)
+static void put_grades(struct symbols *t, const struct house *house)
 {
 	for (size_t i = 0; i < house->nschemes; i++)
 		for (size_t k = 0; k < house->schemes[i].list.n; k++) {
-			struct name *name = names_at(t, house->schemes[i].list.word[k]);
+			struct symbol *name = symbols_at(t, house->schemes[i].list.word[k]);
 
 			name->lists |= LIST_OF(OF_GRADE);
-			name->schemes |= names_scheme_bit(i);
+			name->schemes |= symbols_scheme_bit(i);
 		}
 }
 
-static void put_house(struct names *t, const struct house *house)
+static void put_house(struct symbols *t, const struct house *house)
 {
 	put_places(t, house);
 	put_grades(t, house);
@@ -80,7 +80,7 @@ static void put_house(struct names *t, const struct house *house)
 	put_words(t, LIST_BYPRODUCT, &house->byproducts);
 }
 
-void names_init(struct names *t, struct intern *ids, const struct house *house)
+void symbols_init(struct symbols *t, struct intern *ids, const struct house *house)
 {
 	memset(t, 0, sizeof *t);
 	t->ids = ids;
@@ -94,7 +94,7 @@ void names_init(struct names *t, struct intern *ids, const struct house *house)
 		put_house(t, house);
 }
 
-void names_release(struct names *t)
+void symbols_release(struct symbols *t)
 {
 	free(t->name);
 	memset(t, 0, sizeof *t);
@@ -112,14 +112,14 @@ static bool is_meter(const struct house *house, struct slice word)
 }
 
 /* Takes in all words met since the last time, up to this one. */
-static void catch_up(struct names *t, uint32_t id)
+static void catch_up(struct symbols *t, uint32_t id)
 {
 	t->name = mem_grow(t->name, &t->cap, id + 1u, sizeof *t->name);
 	for (; t->n <= id; t->n++)
-		t->name[t->n] = (struct name){ .lists = t->house && is_meter(t->house, intern_text(t->ids, (uint32_t)t->n)) ? LIST_OF(OF_METER) : 0 };
+		t->name[t->n] = (struct symbol){ .lists = t->house && is_meter(t->house, intern_text(t->ids, (uint32_t)t->n)) ? LIST_OF(OF_METER) : 0 };
 }
 
-uint32_t names_id(struct names *t, struct slice word)
+uint32_t symbols_id(struct symbols *t, struct slice word)
 {
 	uint32_t id = intern_id(t->ids, word);
 
@@ -128,7 +128,7 @@ uint32_t names_id(struct names *t, struct slice word)
 	return id;
 }
 
-uint32_t names_id_at(struct names *t, size_t slot, struct slice word)
+uint32_t symbols_id_at(struct symbols *t, size_t slot, struct slice word)
 {
 	uint32_t id = intern_memo(t->ids, &t->memo[slot], word);
 

@@ -13,21 +13,21 @@
 #define LIST_OF(of) (1u << (of))
 #define LIST_BYPRODUCT (1u << 30)
 
-enum { NAME_SCHEMES = 32 };
+enum { SYMBOL_SCHEMES = 32 };
 
 /* All that is known of a word stands together; `start` and below are references.h's. */
-struct name {
+struct symbol {
 	uint32_t lists;    /* the lists of the house file that have this word */
-	uint32_t schemes;  /* the grading schemes that have it as a grade: bits names_scheme_bit() */
+	uint32_t schemes;  /* the grading schemes that have it as a grade: bits symbols_scheme_bit() */
 	uint32_t start, use;   /* where it comes in and is named: first of a chain, index + 1 */
 	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
 	bool half_read;        /* a line that cannot be read names it, and may bring it in */
 	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
 };
 
-struct names {
+struct symbols {
 	struct intern *ids; /* the stock engine's: one number for a word in both */
-	struct name *name; /* by number; words that only the engine met may lack at the end */
+	struct symbol *name; /* by number; words that only the engine met may lack at the end */
 	size_t cap, n;
 	const struct house *house;
 	uint32_t open;     /* lists that the house file does not have: every word is good */
@@ -35,32 +35,32 @@ struct names {
 };
 
 /* The bit of a scheme, by its index in house.schemes; from the 32nd on they share the last. */
-static inline uint32_t names_scheme_bit(size_t scheme)
+static inline uint32_t symbols_scheme_bit(size_t scheme)
 {
-	return 1u << (scheme < NAME_SCHEMES ? scheme : NAME_SCHEMES - 1);
+	return 1u << (scheme < SYMBOL_SCHEMES ? scheme : SYMBOL_SCHEMES - 1);
 }
 
 /* `house` may be NULL: then all lists are open but that of the forms. */
-void names_init(struct names *t, struct intern *ids, const struct house *house);
-void names_release(struct names *t);
+void symbols_init(struct symbols *t, struct intern *ids, const struct house *house);
+void symbols_release(struct symbols *t);
 
 /* The slot of the subjects of an event. A field's own slot is its id. */
-#define NAMES_SUBJECT(event) ((size_t)FIELD_MOST + (size_t)(event)->id)
+#define SYMBOLS_SUBJECT(event) ((size_t)FIELD_MOST + (size_t)(event)->id)
 
 /* The number of a word; with a slot below FIELD_MOST + EVENT_MOST that remembers it. */
-uint32_t names_id(struct names *t, struct slice word);
-uint32_t names_id_at(struct names *t, size_t slot, struct slice word);
+uint32_t symbols_id(struct symbols *t, struct slice word);
+uint32_t symbols_id_at(struct symbols *t, size_t slot, struct slice word);
 
 /* What is known of a word; valid until the next word is looked up. */
-static inline struct name *names_at(struct names *t, struct slice word)
+static inline struct symbol *symbols_at(struct symbols *t, struct slice word)
 {
-	uint32_t id = names_id(t, word);
+	uint32_t id = symbols_id(t, word);
 
 	return &t->name[id];
 }
 
 /* Whether the word is in one of these lists, or such a list is open. */
-static inline bool names_in(const struct names *t, uint32_t id, uint32_t lists)
+static inline bool symbols_in(const struct symbols *t, uint32_t id, uint32_t lists)
 {
 	return ((t->name[id].lists | t->open) & lists) != 0;
 }

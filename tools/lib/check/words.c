@@ -63,7 +63,7 @@ static bool has_words(const struct field_def *f)
 	return f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
 }
 
-void words_init(struct check_words *w, const struct vocab *vocab, struct names *names, struct ids *ids, struct diags *diags)
+void words_init(struct check_words *w, const struct vocab *vocab, struct symbols *names, struct references *ids, struct diags *diags)
 {
 	memset(w, 0, sizeof *w);
 	w->names = names;
@@ -139,7 +139,7 @@ static void set_schemes(struct check_words *w, int32_t day)
 	w->scheme_day = day;
 	w->scheme_now = w->scheme_past = 0;
 	for (size_t i = 0; i < w->house->nschemes && w->house->schemes[i].from <= day; i++) {
-		w->scheme_now = names_scheme_bit(i);
+		w->scheme_now = symbols_scheme_bit(i);
 		w->scheme_past |= w->scheme_now;
 	}
 }
@@ -180,7 +180,7 @@ static void tell_grade(struct check_words *w, const struct line *l, bool picks, 
 
 static void judge_grade(struct check_words *w, const struct line *l, bool picks, struct slice word)
 {
-	if (is_grade(w, l, picks, names_id(w->names, word)))
+	if (is_grade(w, l, picks, symbols_id(w->names, word)))
 		return;
 	if (l->event->id == EVENT_ORDER)
 		tell(w, RULE_ORDER_WHAT, OF_GRADE, l, word);
@@ -192,7 +192,7 @@ static void judge_grade(struct check_words *w, const struct line *l, bool picks,
 
 static void judge_type(struct check_words *w, const struct line *l, struct slice word)
 {
-	if (!names_in(w->names, names_id_at(w->names, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
+	if (!symbols_in(w->names, symbols_id_at(w->names, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
 		tell(w, l->event->id == EVENT_ORDER ? RULE_ORDER_WHAT : RULE_TYPE_UNKNOWN, OF_TYPE, l, word);
 }
 
@@ -207,8 +207,8 @@ static void judge_what(struct check_words *w, const struct line *l, struct slice
 		judge_grade(w, l, false, slice_from(what, slash + 1));
 		return;
 	}
-	name = names_id(w->names, what);
-	if (names_in(w->names, name, LIST_OF(OF_TYPE)) || is_grade(w, l, false, name))
+	name = symbols_id(w->names, what);
+	if (symbols_in(w->names, name, LIST_OF(OF_TYPE)) || is_grade(w, l, false, name))
 		return;
 	if (l->event->id == EVENT_ORDER)
 		tell(w, RULE_ORDER_WHAT, OF_WHAT, l, what);
@@ -226,14 +226,14 @@ static void judge_word(struct check_words *w, const struct line *l, enum of_list
 		judge_what(w, l, word);
 		return;
 	}
-	name = names_id_at(w->names, slot, word);
+	name = symbols_id_at(w->names, slot, word);
 	if (of == OF_GRADE) {
 		if (!is_grade(w, l, l->event->id != EVENT_JUDGE, name))
 			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
-	} else if (names_in(w->names, name, LIST_OF(of)))
+	} else if (symbols_in(w->names, name, LIST_OF(of)))
 		return;
 	else if (slot == FIELD_AT)
-		ids_name(w->ids, name, SUBJECT_CHARGE, ID_AS_PLACE, l, word);
+		references_name(w->ids, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
 	else
 		tell(w, LISTS[of].rule, of, l, word);
 }
@@ -242,7 +242,7 @@ static void judge_word(struct check_words *w, const struct line *l, enum of_list
 
 static unsigned time_flag(const struct line *l)
 {
-	return l->event->id == EVENT_COST || l->event->id == EVENT_NOTE ? ID_ANY_TIME : 0;
+	return l->event->id == EVENT_COST || l->event->id == EVENT_NOTE ? REFERENCE_ANY_TIME : 0;
 }
 
 /* L061, of L061/07 and L061/SH too. */
@@ -250,7 +250,7 @@ static void name_lot(struct check_words *w, const struct line *l, size_t slot, u
 {
 	struct slice head = slice_upto(word, slice_find(word, '/'));
 
-	ids_name(w->ids, names_id_at(w->names, slot, head), kinds, time_flag(l), l, head);
+	references_name(w->ids, symbols_id_at(w->names, slot, head), kinds, time_flag(l), l, head);
 }
 
 static void name_field(struct check_words *w, const struct line *l, const struct field *f, unsigned kinds)
@@ -295,7 +295,7 @@ static void judge_paper(struct check_words *w, const struct line *l, int field, 
 	struct slice word = line_word(l, field);
 
 	if (w->house && house_pattern(w->house, kind))
-		ids_paper(w->ids, names_id(w->names, word), kind, l, word);
+		references_paper(w->ids, symbols_id(w->names, word), kind, l, word);
 }
 
 /* Whether the field was one of them. */
@@ -303,7 +303,7 @@ static bool judge_special(struct check_words *w, const struct line *l, const str
 {
 	switch (f->use->field->id) {
 	case FIELD_PARCEL:
-		ids_start(w->ids, names_id_at(w->names, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
+		references_start(w->ids, symbols_id_at(w->names, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
 		return true;
 	case FIELD_CLAIMED:
 		judge_claims(w, l, f);
@@ -384,7 +384,7 @@ static void judge_house_subject(struct check_words *w, const struct line *l, uin
 {
 	enum of_list of = lists & LIST_OF(OF_KILN) ? OF_KILN : lists & LIST_OF(OF_PLACE) ? OF_PLACE : OF_METER;
 
-	if (lists && !names_in(w->names, name, lists))
+	if (lists && !symbols_in(w->names, name, lists))
 		tell(w, LISTS[of].rule, of, l, l->subject);
 }
 
@@ -411,15 +411,15 @@ static void tell_byproduct(struct check_words *w, const struct line *l)
 
 static void judge_mixed_subject(struct check_words *w, const struct line *l, size_t slot, uint32_t lists)
 {
-	unsigned kinds = l->event->subjects & ID_KINDS;
+	unsigned kinds = l->event->subjects & REFERENCE_KINDS;
 	uint32_t name;
 
 	if (slice_find(l->subject, '/') < l->subject.n && l->event->subjects & SUBJECT_PIECE) {
-		if (!lists || !names_in(w->names, names_id(w->names, l->subject), lists))
+		if (!lists || !symbols_in(w->names, symbols_id(w->names, l->subject), lists))
 			name_lot(w, l, slot, SUBJECT_LOT, l->subject);
 		return;
 	}
-	name = names_id_at(w->names, slot, l->subject);
+	name = symbols_id_at(w->names, slot, l->subject);
 	if (lists && w->names->name[name].lists & lists)
 		return;
 	if (is_byproduct(l)) {
@@ -429,21 +429,21 @@ static void judge_mixed_subject(struct check_words *w, const struct line *l, siz
 	}
 	if (w->names->open & lists & (LIST_OF(OF_KILN) | LIST_OF(OF_PLACE) | LIST_OF(OF_METER)))
 		return;
-	ids_name(w->ids, name, kinds, time_flag(l), l, l->subject);
+	references_name(w->ids, name, kinds, time_flag(l), l, l->subject);
 }
 
 static void judge_subject(struct check_words *w, const struct line *l)
 {
-	size_t slot = NAMES_SUBJECT(l->event);
+	size_t slot = SYMBOLS_SUBJECT(l->event);
 	uint32_t lists = lists_of(l->event->subjects);
 	unsigned start = brings_in(l);
 
 	if (start)
-		ids_start(w->ids, names_id_at(w->names, slot, l->subject), start, l, l->subject);
-	else if (l->event->subjects & (ID_KINDS | SUBJECT_PIECE))
+		references_start(w->ids, symbols_id_at(w->names, slot, l->subject), start, l, l->subject);
+	else if (l->event->subjects & (REFERENCE_KINDS | SUBJECT_PIECE))
 		judge_mixed_subject(w, l, slot, lists);
 	else if (lists)
-		judge_house_subject(w, l, names_id_at(w->names, slot, l->subject), lists);
+		judge_house_subject(w, l, symbols_id_at(w->names, slot, l->subject), lists);
 }
 
 void words_line(struct check_words *w, const struct line *l)
@@ -484,13 +484,13 @@ void words_doubt(struct check_words *w, struct slice text)
 	const struct event_def *event = event_of(w->vocab, text);
 
 	for (size_t i = 0, start; i < text.n; i++) {
-		struct name *id;
+		struct symbol *id;
 
 		for (start = i; i < text.n && is_id_char(text.p[i]);)
 			i++;
 		if (i == start || i - start > LONGEST)
 			continue;
-		id = names_at(w->names, (struct slice){ text.p + start, i - start });
+		id = symbols_at(w->names, (struct slice){ text.p + start, i - start });
 		id->half_read = true;
 		id->doubtful |= !event || event->stock.moves;
 	}

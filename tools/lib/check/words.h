@@ -12,8 +12,8 @@
 #define WITHY_WORDS_H
 
 struct check_words {
-	struct names *names;
-	struct ids *ids;
+	struct symbols *names;
+	struct references *ids;
 	struct diags *diags;
 	const struct house *house;   /* or NULL */
 	const struct vocab *vocab;
@@ -22,7 +22,7 @@ struct check_words {
 	uint32_t scheme_now, scheme_past;
 };
 
-void words_init(struct check_words *w, const struct vocab *vocab, struct names *names, struct ids *ids, struct diags *diags);
+void words_init(struct check_words *w, const struct vocab *vocab, struct symbols *names, struct references *ids, struct diags *diags);
 
 /* Judges a good line. */
 void words_line(struct check_words *w, const struct line *l);

@@ -337,7 +337,7 @@ static bool cannot(struct buf *error, const char *path, const char *why)
 
 enum { PIECE = 1 << 16 };
 
-/* All from `fd` to its end; `promised` bytes are expected and room is made for them. */
+/* All from `fd` to its end; `promised` bytes are expected and space is made for them. */
 static bool read_to_end(int fd, size_t promised, struct buf *into)
 {
 	ssize_t got;

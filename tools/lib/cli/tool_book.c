@@ -97,8 +97,8 @@ static void open_house(struct book *b)
 	b->house = house;
 	set_levels(b);
 	set_clock(b);
-	if (!own_words(&b->vocab, house))
-		tool_fail("%s: more events or fields of the works' own than there is room for", b->house_path);
+	if (!own_vocab_words(&b->vocab, house))
+		tool_fail("%s: more events or fields of the works' own than there is space for", b->house_path);
 }
 
 /* ---- the files */

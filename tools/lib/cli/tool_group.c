@@ -97,18 +97,18 @@ void tool_group_start(const char *const *words, const char *usual)
 	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from ? from : "-", to ? to : "-");
 }
 
-static void merge_file(struct state *s, const char *path)
+static void merge_file(struct partial *s, const char *path)
 {
 	struct buf text = BUF_INIT, error = BUF_INIT;
 
 	tool_must_read(path, &text);
-	if (!state_read(s, buf_slice(&text), &error))
+	if (!partial_read(s, buf_slice(&text), &error))
 		tool_fail("%s: %s", tool_path_name(path), buf_cstr(&error));
 	buf_release(&text);
 	buf_release(&error);
 }
 
-static int merge(struct state *s)
+static int merge(struct partial *s)
 {
 	if (tool.book)
 		tool_misused("--merge reads states, and --book a book; give one of them");
@@ -122,16 +122,16 @@ static int merge(struct state *s)
 	return TOOL_NO;
 }
 
-static void print_state(const struct state *s)
+static void print_state(const struct partial *s)
 {
 	struct table t;
 
-	state_write(s, &t);
+	partial_write(s, &t);
 	tool_print_table(&t);
 	table_release(&t);
 }
 
-int tool_group_read(struct book *b, const struct scan_work *work, struct state *s)
+int tool_group_read(struct book *b, const struct scan_work *work, struct partial *s)
 {
 	int status;
 

@@ -60,6 +60,6 @@ static inline bool tool_group_covers(int32_t day)
  * be read, or must not be answered over, ends the process. With --partial the state is printed.
  * The result is the status so far.
  */
-int tool_group_read(struct book *b, const struct scan_work *work, struct state *s);
+int tool_group_read(struct book *b, const struct scan_work *work, struct partial *s);
 
 #endif

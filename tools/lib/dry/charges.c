@@ -47,7 +47,7 @@ static double points(int64_t fix)
 
 /* ---- the house's rule */
 
-static void rule_init(struct dry_book *b)
+static void rule_init(struct charges *b)
 {
 	const struct house_ready *r = &b->house->ready;
 	double target = points(r->target);
@@ -64,9 +64,9 @@ static void rule_init(struct dry_book *b)
 	b->target = isnan(target) ? (b->rule.low + b->rule.high) / 2 : target;
 }
 
-void dry_book_init(struct dry_book *b, const struct house *house, const struct zone *zone)
+void charges_init(struct charges *b, const struct house *house, const struct zone *zone)
 {
-	*b = (struct dry_book){ .house = house };
+	*b = (struct charges){ .house = house };
 	intern_init(&b->ids);
 	air_book_init(&b->air, zone, NULL);
 	rule_init(b);
@@ -85,21 +85,21 @@ static void case_release(struct dry_case *c)
 	free(c->raw);
 }
 
-void dry_book_release(struct dry_book *b)
+void charges_release(struct charges *b)
 {
 	for (size_t i = 0; i < b->n; i++)
 		case_release(&b->cases[i]);
-	for (size_t i = 0; i < b->nrooms; i++)
-		free(b->rooms[i].weather);
+	for (size_t i = 0; i < b->nclimates; i++)
+		free(b->climates[i].weather);
 	free(b->cases);
-	free(b->rooms);
+	free(b->climates);
 	air_book_release(&b->air);
 	intern_release(&b->ids);
 }
 
 /* ---- finding */
 
-struct dry_case *dry_book_case(const struct dry_book *b, struct slice id)
+struct dry_case *charges_case(const struct charges *b, struct slice id)
 {
 	for (size_t i = 0; i < b->n; i++)
 		if (slice_eq(b->cases[i].id, id))
@@ -107,14 +107,14 @@ struct dry_case *dry_book_case(const struct dry_book *b, struct slice id)
 	return NULL;
 }
 
-static struct slice keep(struct dry_book *b, struct slice s)
+static struct slice keep(struct charges *b, struct slice s)
 {
 	return intern_text(&b->ids, intern_id(&b->ids, s));
 }
 
-static struct dry_case *case_of(struct dry_book *b, struct slice id)
+static struct dry_case *case_of(struct charges *b, struct slice id)
 {
-	struct dry_case *c = dry_book_case(b, id);
+	struct dry_case *c = charges_case(b, id);
 
 	if (c)
 		return c;
@@ -124,24 +124,24 @@ static struct dry_case *case_of(struct dry_book *b, struct slice id)
 	return c;
 }
 
-const struct dry_room *dry_book_room(const struct dry_book *b, struct slice id)
+const struct dry_climate *charges_climate(const struct charges *b, struct slice id)
 {
-	for (size_t i = 0; i < b->nrooms; i++)
-		if (slice_eq(b->rooms[i].id, id))
-			return &b->rooms[i];
+	for (size_t i = 0; i < b->nclimates; i++)
+		if (slice_eq(b->climates[i].id, id))
+			return &b->climates[i];
 	return NULL;
 }
 
-static struct dry_room *room_of(struct dry_book *b, struct slice id)
+static struct dry_climate *climate_of(struct charges *b, struct slice id)
 {
-	struct dry_room *room = (struct dry_room *)(uintptr_t)dry_book_room(b, id);
+	struct dry_climate *climate = (struct dry_climate *)(uintptr_t)charges_climate(b, id);
 
-	if (room)
-		return room;
-	b->rooms = mem_grow(b->rooms, &b->rooms_cap, b->nrooms + 1, sizeof *b->rooms);
-	room = &b->rooms[b->nrooms++];
-	*room = (struct dry_room){ .id = keep(b, id) };
-	return room;
+	if (climate)
+		return climate;
+	b->climates = mem_grow(b->climates, &b->climates_cap, b->nclimates + 1, sizeof *b->climates);
+	climate = &b->climates[b->nclimates++];
+	*climate = (struct dry_climate){ .id = keep(b, id) };
+	return climate;
 }
 
 /* ---- lines taken in */
@@ -153,20 +153,20 @@ static double number_of(const struct line *l, int field)
 	return item && (item->v.mark == VALUE_EXACT) ? (double)item->v.fix / 10000 : NAN;
 }
 
-static void add_weather(struct dry_room *room, struct dry_weather w)
+static void add_weather(struct dry_climate *climate, struct dry_weather w)
 {
-	room->weather = mem_grow(room->weather, &room->cap, room->n + 1, sizeof *room->weather);
-	room->weather[room->n++] = w;
+	climate->weather = mem_grow(climate->weather, &climate->cap, climate->n + 1, sizeof *climate->weather);
+	climate->weather[climate->n++] = w;
 }
 
-static void add_set(struct dry_book *b, const struct line *l, int64_t utc_s)
+static void add_set(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	struct dry_weather w = { .utc_s = utc_s, .temp_c = number_of(l, FIELD_TEMP), .rh_pct = number_of(l, FIELD_RH) };
 	double wet = number_of(l, FIELD_WETBULB);
 
 	if (isnan(w.rh_pct) && !isnan(wet))
 		w.rh_pct = rh_from_wet_bulb_pct(w.temp_c, wet, AIR_PRESSURE_PA);
-	add_weather(room_of(b, l->subject), w);
+	add_weather(climate_of(b, l->subject), w);
 }
 
 static struct dry_raw *add_raw(struct dry_case *c, int64_t utc_s, enum raw_kind kind)
@@ -176,7 +176,7 @@ static struct dry_raw *add_raw(struct dry_case *c, int64_t utc_s, enum raw_kind 
 	return &c->raw[c->nraw++];
 }
 
-static void add_load(struct dry_book *b, const struct line *l, int64_t utc_s)
+static void add_load(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	struct dry_case *c = case_of(b, l->subject);
 	const struct field *count = line_field(l, FIELD_COUNT);
@@ -189,7 +189,7 @@ static void add_load(struct dry_book *b, const struct line *l, int64_t utc_s)
 		c->pieces += l->item[count->first + i].v.fix;
 }
 
-static void add_labels(struct dry_book *b, struct dry_case *c, const struct line *l, int field, enum raw_kind kind, int64_t utc_s)
+static void add_labels(struct charges *b, struct dry_case *c, const struct line *l, int field, enum raw_kind kind, int64_t utc_s)
 {
 	const struct field *f = line_field(l, field);
 
@@ -202,7 +202,7 @@ static void add_labels(struct dry_book *b, struct dry_case *c, const struct line
 	}
 }
 
-static void correct(struct dry_book *b, const struct line *l, const struct item *item, struct dry_raw *raw)
+static void correct(struct charges *b, const struct line *l, const struct item *item, struct dry_raw *raw)
 {
 	const struct item *wood = line_item(l, FIELD_WOOD);
 	struct meter_use use;
@@ -221,7 +221,7 @@ static void correct(struct dry_book *b, const struct line *l, const struct item 
 		raw->noise = DOUBTFUL;
 }
 
-static void add_readings(struct dry_book *b, struct dry_case *c, const struct line *l, int64_t utc_s)
+static void add_readings(struct charges *b, struct dry_case *c, const struct line *l, int64_t utc_s)
 {
 	const struct field *f = line_field(l, FIELD_MC);
 
@@ -238,7 +238,7 @@ static void add_readings(struct dry_book *b, struct dry_case *c, const struct li
 	}
 }
 
-static void add_probe(struct dry_book *b, const struct line *l, int64_t utc_s)
+static void add_probe(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	struct dry_case *c = case_of(b, l->subject);
 
@@ -247,7 +247,7 @@ static void add_probe(struct dry_book *b, const struct line *l, int64_t utc_s)
 	add_readings(b, c, l, utc_s);
 }
 
-static void add_oven(struct dry_book *b, const struct line *l, int64_t utc_s)
+static void add_oven(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
 	struct buf piece = BUF_INIT;
@@ -274,7 +274,7 @@ static void add_oven(struct dry_book *b, const struct line *l, int64_t utc_s)
 }
 
 /* Several masses without labels are pieces at random, whose moisture they do not tell. */
-static void add_weigh(struct dry_book *b, const struct line *l, int64_t utc_s)
+static void add_weigh(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	const struct field *f = line_field(l, FIELD_MASS);
 
@@ -291,7 +291,7 @@ static void add_weigh(struct dry_book *b, const struct line *l, int64_t utc_s)
 	}
 }
 
-void dry_book_add(struct dry_book *b, const struct line *l, int64_t utc_s)
+void charges_add(struct charges *b, const struct line *l, int64_t utc_s)
 {
 	switch (l->event->id) {
 	case EVENT_LOAD:
@@ -318,9 +318,9 @@ void dry_book_add(struct dry_book *b, const struct line *l, int64_t utc_s)
 	}
 }
 
-void dry_book_end(struct dry_book *b, struct slice charge, int64_t utc_s)
+void charges_end(struct charges *b, struct slice charge, int64_t utc_s)
 {
-	struct dry_case *c = dry_book_case(b, charge);
+	struct dry_case *c = charges_case(b, charge);
 
 	if (c)
 		c->end_s = utc_s;
@@ -367,7 +367,7 @@ static int by_time(const void *a, const void *b)
 	return order ? order : by_value(x, y);
 }
 
-static void sort_raw(struct dry_book *b, struct dry_case *c)
+static void sort_raw(struct charges *b, struct dry_case *c)
 {
 	for (size_t i = 0; i < c->nraw; i++) {
 		c->raw[i].label_text = intern_text(&b->ids, c->raw[i].label);
@@ -377,7 +377,7 @@ static void sort_raw(struct dry_book *b, struct dry_case *c)
 		qsort(c->raw, c->nraw, sizeof *c->raw, by_time);
 }
 
-static uint32_t type_of(struct dry_book *b, uint32_t piece)
+static uint32_t type_of(struct charges *b, uint32_t piece)
 {
 	struct slice text = intern_text(&b->ids, piece);
 	size_t stroke = slice_find(text, '/');
@@ -385,12 +385,12 @@ static uint32_t type_of(struct dry_book *b, uint32_t piece)
 	return stroke < text.n ? intern_id(&b->ids, slice_from(text, stroke + 1)) : 0;
 }
 
-/* A case being settled: room for its probes, as many as it has raw items at the most. */
+/* A case being settled: space for its probes, as many as it has raw items at the most. */
 struct settling {
-	struct dry_book *book;
+	struct charges *book;
 	struct dry_case *c;
 	uint32_t *label;
-	size_t *room;             /* how many readings fit each */
+	size_t *fitting;             /* how many readings fit each */
 	size_t others;
 };
 
@@ -403,7 +403,7 @@ static size_t new_probe(struct settling *s, enum dry_source source, const struct
 		.until = INFINITY, .ruled = source == DRY_PROBE, .scaled = source != DRY_PROBE && source != DRY_RANDOM };
 	s->c->place[p] = (struct dry_place){ source, intern_text(&s->book->ids, raw->label), intern_text(&s->book->ids, raw->piece), NULL };
 	s->label[p] = raw->label;
-	s->room[p] = 0;
+	s->fitting[p] = 0;
 	return p;
 }
 
@@ -412,10 +412,10 @@ static void new_reading(struct settling *s, size_t p, const struct dry_raw *raw,
 	struct dry_probe *probe = &s->c->probe[p];
 	struct dry_place *place = &s->c->place[p];
 	struct dry_reading *reading = (struct dry_reading *)(uintptr_t)probe->reading;
-	size_t cap = s->room[p];
+	size_t cap = s->fitting[p];
 
 	reading = mem_grow(reading, &cap, probe->n + 1, sizeof *reading);
-	place->written = mem_grow(place->written, &s->room[p], probe->n + 1, sizeof *place->written);
+	place->written = mem_grow(place->written, &s->fitting[p], probe->n + 1, sizeof *place->written);
 	reading[probe->n] = (struct dry_reading){ fmax(dry_case_day(s->c, raw->utc_s), 0), mc, raw->mark, noise, (double)raw->raw / 10000 };
 	place->written[probe->n++] = (struct dry_written){ raw->utc_s, raw->raw, raw->corrected };
 	probe->reading = reading;
@@ -546,29 +546,29 @@ static int by_instant(const void *a, const void *b)
 	return order ? order : by_known(x->rh_pct, y->rh_pct);
 }
 
-/* What was measured in a room, moment by moment. */
-static void take_measured(struct dry_book *b, const struct air_room *from, struct air_points *points)
+/* What was measured in a place, moment by moment. */
+static void take_measured(struct charges *b, const struct air_record *from, struct air_points *points)
 {
-	struct dry_room *room = room_of(b, from->id);
-	const struct air_track *t = &points->track;
+	struct dry_climate *climate = climate_of(b, from->id);
+	const struct air_series *t = &points->track;
 
 	air_book_points(&b->air, from, 0, points);
 	for (size_t i = 0; i < t->n; i++) {
 		double temp = t->v[AIR_TEMP][i], rh = t->v[AIR_RH][i];
 
-		add_weather(room, (struct dry_weather){ t->utc_s[i], temp, rh, temp - t->raw[AIR_TEMP][i], rh - t->raw[AIR_RH][i], true });
+		add_weather(climate, (struct dry_weather){ t->utc_s[i], temp, rh, temp - t->raw[AIR_TEMP][i], rh - t->raw[AIR_RH][i], true });
 	}
 }
 
 /* What is not written stays as it was before. */
-static void fill_weather(struct dry_room *room)
+static void fill_weather(struct dry_climate *climate)
 {
 	double temp = NAN, rh = NAN, temp_off = 0, rh_off = 0;
 
-	if (room->n)
-		qsort(room->weather, room->n, sizeof *room->weather, by_instant);
-	for (size_t i = 0; i < room->n; i++) {
-		struct dry_weather *w = &room->weather[i];
+	if (climate->n)
+		qsort(climate->weather, climate->n, sizeof *climate->weather, by_instant);
+	for (size_t i = 0; i < climate->n; i++) {
+		struct dry_weather *w = &climate->weather[i];
 
 		temp_off = w->temp_off_c = isnan(w->temp_c) ? temp_off : w->temp_off_c;
 		rh_off = w->rh_off_pct = isnan(w->rh_pct) ? rh_off : w->rh_off_pct;
@@ -577,15 +577,15 @@ static void fill_weather(struct dry_room *room)
 	}
 }
 
-/* The first of a room's weather at that instant or behind it; NULL is a room of which nothing is known. */
-static size_t weather_from(const struct dry_room *room, int64_t utc_s)
+/* The first of a place's weather at that instant or behind it; NULL is a place of which nothing is known. */
+static size_t weather_from(const struct dry_climate *climate, int64_t utc_s)
 {
-	size_t low = 0, high = room ? room->n : 0;
+	size_t low = 0, high = climate ? climate->n : 0;
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
 
-		if (room->weather[mid].utc_s < utc_s)
+		if (climate->weather[mid].utc_s < utc_s)
 			low = mid + 1;
 		else
 			high = mid;
@@ -593,18 +593,18 @@ static size_t weather_from(const struct dry_room *room, int64_t utc_s)
 	return low;
 }
 
-static void settle_air(struct dry_book *b, struct dry_case *c)
+static void settle_air(struct charges *b, struct dry_case *c)
 {
-	const struct dry_room *room = dry_book_room(b, c->kiln);
-	size_t from = weather_from(room, c->load_s - DAY_S / 2);
-	size_t to = weather_from(room, c->end_s == INT64_MAX ? c->end_s : c->end_s + 1);
+	const struct dry_climate *climate = charges_climate(b, c->kiln);
+	size_t from = weather_from(climate, c->load_s - DAY_S / 2);
+	size_t to = weather_from(climate, c->end_s == INT64_MAX ? c->end_s : c->end_s + 1);
 	struct dry_air *air = mem_array(to - from + 1, sizeof *air);
 
 	c->weather = mem_zeroed(to - from + 1, sizeof *c->weather);
 	air[0] = (struct dry_air){ 0, 30, b->has_rule ? b->rule.low : 8, true };
 	c->charge.nair = 1;
 	for (size_t i = from; i < to; i++) {
-		const struct dry_weather *w = &room->weather[i];
+		const struct dry_weather *w = &climate->weather[i];
 		double me = dry_weather_emc(w, false), day = dry_case_day(c, w->utc_s);
 
 		if (isnan(me))
@@ -625,7 +625,7 @@ static uint32_t season_of(int64_t utc_s)
 	return (uint32_t)(month % 12 / 3 + 1);
 }
 
-static void settle_case(struct dry_book *b, struct dry_case *c)
+static void settle_case(struct charges *b, struct dry_case *c)
 {
 	struct settling s = { .book = b, .c = c };
 
@@ -633,7 +633,7 @@ static void settle_case(struct dry_book *b, struct dry_case *c)
 	c->probe = mem_array(c->nraw, sizeof *c->probe);
 	c->place = mem_array(c->nraw, sizeof *c->place);
 	s.label = mem_array(c->nraw, sizeof *s.label);
-	s.room = mem_array(c->nraw, sizeof *s.room);
+	s.fitting = mem_array(c->nraw, sizeof *s.fitting);
 	for (size_t i = 0; i < c->nraw; i++)
 		settle_item(&s, &c->raw[i]);
 	settle_masses(&s);
@@ -643,7 +643,7 @@ static void settle_case(struct dry_book *b, struct dry_case *c)
 	c->charge.end = dry_case_day(c, c->end_s);
 	settle_air(b, c);
 	free(s.label);
-	free(s.room);
+	free(s.fitting);
 }
 
 static int by_loading(const void *a, const void *b)
@@ -656,7 +656,7 @@ static int by_loading(const void *a, const void *b)
 }
 
 /* What was never loaded is no charge: a bat, a lot. */
-static void drop_unloaded(struct dry_book *b)
+static void drop_unloaded(struct charges *b)
 {
 	size_t n = 0;
 
@@ -668,46 +668,46 @@ static void drop_unloaded(struct dry_book *b)
 	b->n = n;
 }
 
-void dry_book_settle(struct dry_book *b)
+void charges_settle(struct charges *b)
 {
 	struct air_points points = { 0 };
 
 	drop_unloaded(b);
 	air_book_settle(&b->air);
-	for (size_t i = 0; i < b->air.nrooms; i++)
-		take_measured(b, &b->air.room[i], &points);
+	for (size_t i = 0; i < b->air.nrecords; i++)
+		take_measured(b, &b->air.record[i], &points);
 	air_points_release(&points);
-	for (size_t i = 0; i < b->nrooms; i++)
-		fill_weather(&b->rooms[i]);
+	for (size_t i = 0; i < b->nclimates; i++)
+		fill_weather(&b->climates[i]);
 	for (size_t i = 0; i < b->n; i++)
 		settle_case(b, &b->cases[i]);
 	if (b->n)
 		qsort(b->cases, b->n, sizeof *b->cases, by_loading);
 }
 
-/* ---- rooms */
+/* ---- places */
 
 double dry_weather_emc(const struct dry_weather *w, bool raw)
 {
 	return raw ? emc_pct(w->temp_c - w->temp_off_c, w->rh_pct - w->rh_off_pct) : emc_pct(w->temp_c, w->rh_pct);
 }
 
-const struct dry_weather *dry_room_last(const struct dry_room *room, int64_t utc_s)
+const struct dry_weather *dry_climate_last(const struct dry_climate *climate, int64_t utc_s)
 {
 	const struct dry_weather *last = NULL;
 
-	for (size_t i = 0; room && i < room->n && room->weather[i].utc_s <= utc_s; i++)
-		last = &room->weather[i];
+	for (size_t i = 0; climate && i < climate->n && climate->weather[i].utc_s <= utc_s; i++)
+		last = &climate->weather[i];
 	return last;
 }
 
-double dry_room_emc(const struct dry_room *room, int64_t utc_s, double days)
+double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double days)
 {
 	double sum = 0, time = 0;
 
-	for (size_t i = 0; room && i < room->n; i++) {
-		const struct dry_weather *w = &room->weather[i];
-		int64_t next = i + 1 < room->n ? w[1].utc_s : w->utc_s + DAY_S;
+	for (size_t i = 0; climate && i < climate->n; i++) {
+		const struct dry_weather *w = &climate->weather[i];
+		int64_t next = i + 1 < climate->n ? w[1].utc_s : w->utc_s + DAY_S;
 		double me = dry_weather_emc(w, false), span;
 
 		next = next < utc_s ? next : utc_s;

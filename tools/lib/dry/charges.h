@@ -1,7 +1,7 @@
 /*
  * charges.h - the charges of a book, put as the drying model (model.h) takes them.
  *
- * Lines are handed in in any order; dry_book_settle() puts them in that of time. Readings are
+ * Lines are handed in in any order; charges_settle() puts them in that of time. Readings are
  * corrected by the house's rule of their day (meter.h); one that the meter is not to be trusted at
  * has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
  * that stay in, other evidence joins in, each as a probe that the house rule does not look at:
@@ -38,7 +38,7 @@ struct dry_place {
 	struct dry_written *written;
 };
 
-/* What was measured or set of the air of a room. Of what a line does not give, what was so before stays. */
+/* What was measured or set of the air of a place. Of what a line does not give, what was so before stays. */
 struct dry_weather {
 	int64_t utc_s;
 	double temp_c, rh_pct;     /* with the instruments' offsets; NAN where none was given yet */
@@ -59,20 +59,20 @@ struct dry_case {
 };
 
 /* The air of a kiln or a store. */
-struct dry_room {
+struct dry_climate {
 	struct slice id;
 	struct dry_weather *weather;
 	size_t n, cap;
 };
 
-struct dry_book {
+struct charges {
 	const struct house *house;
 	struct intern ids;
-	struct air_book air;       /* what was measured in all rooms, and the checks of the instruments */
+	struct air_book air;       /* what was measured in all places, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
 	size_t n, cap;
-	struct dry_room *rooms;
-	size_t nrooms, rooms_cap;
+	struct dry_climate *climates;
+	size_t nclimates, climates_cap;
 	struct dry_rule rule;
 	bool has_rule;
 	double target;             /* points */
@@ -80,19 +80,19 @@ struct dry_book {
 };
 
 /* By the works' clock `zone`, which has to last. */
-void dry_book_init(struct dry_book *b, const struct house *house, const struct zone *zone);
-void dry_book_release(struct dry_book *b);
+void charges_init(struct charges *b, const struct house *house, const struct zone *zone);
+void charges_release(struct charges *b);
 
 /* Takes a good line in; those of other events are passed over. */
-void dry_book_add(struct dry_book *b, const struct line *l, int64_t utc_s);
+void charges_add(struct charges *b, const struct line *l, int64_t utc_s);
 
 /* Says that a charge held no piece any more from then on. Before settling; a charge not known is passed over. */
-void dry_book_end(struct dry_book *b, struct slice charge, int64_t utc_s);
+void charges_end(struct charges *b, struct slice charge, int64_t utc_s);
 
-void dry_book_settle(struct dry_book *b);
+void charges_settle(struct charges *b);
 
-struct dry_case *dry_book_case(const struct dry_book *b, struct slice id); /* or NULL */
-const struct dry_room *dry_book_room(const struct dry_book *b, struct slice id); /* or NULL */
+struct dry_case *charges_case(const struct charges *b, struct slice id); /* or NULL */
+const struct dry_climate *charges_climate(const struct charges *b, struct slice id); /* or NULL */
 
 /* Days since loading, and the instant of a day. */
 double dry_case_day(const struct dry_case *c, int64_t utc_s);
@@ -101,12 +101,12 @@ double dry_case_day(const struct dry_case *c, int64_t utc_s);
 double dry_weather_emc(const struct dry_weather *w, bool raw);
 
 /*
- * The mean EMC of a room in the `days` before an instant, by time between readings at most three
+ * The mean EMC of a place in the `days` before an instant, by time between readings at most three
  * days apart; NAN where there is none.
  */
-double dry_room_emc(const struct dry_room *room, int64_t utc_s, double days);
+double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double days);
 
 /* What is measured or set last before an instant; NULL for nothing. */
-const struct dry_weather *dry_room_last(const struct dry_room *room, int64_t utc_s);
+const struct dry_weather *dry_climate_last(const struct dry_climate *climate, int64_t utc_s);
 
 #endif

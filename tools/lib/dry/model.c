@@ -13,7 +13,7 @@ static const double LEAST_KAPPA = 2;     /* below 1 the surface would be slower 
 
 /* ---- the air in steps */
 
-static void grid_room(struct dry_grid *grid, size_t n)
+static void grid_grow(struct dry_grid *grid, size_t n)
 {
 	size_t cap = grid->cap;
 
@@ -26,7 +26,7 @@ void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair,
 	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < 2;
 
 	grid->n = (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
-	grid_room(grid, grid->n);
+	grid_grow(grid, grid->n);
 	for (size_t i = 0; i < grid->n; i++) {
 		double from = (double)i * DRY_STEP, to = from + DRY_STEP;
 
@@ -352,9 +352,9 @@ static void begin(const struct search *s, double *value)
 }
 
 /* One damped step; whether it led down. */
-static bool step_down(struct search *s, double *value, double *at, double *damping, double *room)
+static bool step_down(struct search *s, double *value, double *at, double *damping, double *scratch)
 {
-	double *root = room, *step = room + s->n * s->n, *next = step + s->n, then;
+	double *root = scratch, *step = scratch + s->n * s->n, *next = step + s->n, then;
 
 	memcpy(root, s->curve, s->n * s->n * sizeof *root);
 	for (size_t i = 0; i < s->n; i++) {
@@ -376,19 +376,19 @@ static bool step_down(struct search *s, double *value, double *at, double *dampi
 
 static bool search_run(struct search *s, double *value)
 {
-	double *room = mem_array(s->n * (s->n + 2), sizeof *room), at = objective(s, value), damping = 1e-4;
+	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = 1e-4;
 	bool rests = false;
 
 	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
 		double was = at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, &damping, room) && damping < 1e6)
+		while (!step_down(s, value, &at, &damping, scratch) && damping < 1e6)
 			damping = damping * 10 + 1e-4;
 		rests = was - at < 1e-6;
 		damping /= 10;
 	}
-	free(room);
+	free(scratch);
 	return rests;
 }
 

@@ -21,7 +21,7 @@ struct watch {
 	const struct dry_rule *rule;
 	const struct dry_limits *limits;
 	struct dry_telling *telling;
-	size_t n, room;
+	size_t n, cap;
 	double now;
 };
 
@@ -33,7 +33,7 @@ bool dry_sign_doubts(enum dry_sign sign)
 
 static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
 {
-	if (w->n < w->room)
+	if (w->n < w->cap)
 		w->telling[w->n++] = (struct dry_telling){ sign, probe, value, days, limit };
 }
 
@@ -63,14 +63,14 @@ static const struct dry_reading *reading_at(const struct dry_probe *probe, doubl
 }
 
 /* Mean, wettest and driest of the probes at a day; how many were read. The mean is over those that are in still. */
-struct state {
+struct partial {
 	double mean, wettest, driest, oldest;
 	size_t n, wet, dry;
 };
 
-static struct state state_at(const struct watch *w, double day)
+static struct partial state_at(const struct watch *w, double day)
 {
-	struct state s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
+	struct partial s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
 
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
 		const struct dry_reading *r = reading_at(&w->charge->probe[p], day);
@@ -149,7 +149,7 @@ static double air_odds(const struct watch *w, double from, double to)
 
 static void watch_stall(struct watch *w)
 {
-	struct state now = state_at(w, w->now), then;
+	struct partial now = state_at(w, w->now), then;
 
 	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
 		return;
@@ -171,7 +171,7 @@ static void watch_stall(struct watch *w)
 
 static void watch_spread(struct watch *w)
 {
-	struct state now = state_at(w, w->now), then = state_at(w, now.oldest - WIDENS_DAYS);
+	struct partial now = state_at(w, w->now), then = state_at(w, now.oldest - WIDENS_DAYS);
 	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
 
 	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
@@ -180,7 +180,7 @@ static void watch_spread(struct watch *w)
 
 static void watch_equalize(struct watch *w)
 {
-	struct state now = state_at(w, w->now);
+	struct partial now = state_at(w, w->now);
 
 	if (now.n > 1 && now.driest <= w->limits->target - EQUALIZE_UNDER && now.wettest > w->rule->high)
 		tell(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
@@ -214,7 +214,7 @@ static void watch_oven(struct watch *w)
 
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
 		const struct dry_reading *r = found_once(w, p, true);
-		struct state then = state_at(w, r ? r->day + 0.5 : 0);
+		struct partial then = state_at(w, r ? r->day + 0.5 : 0);
 
 		if (!r || !then.n || r->mc > OVEN_MOST)
 			continue;
@@ -233,7 +233,7 @@ static void watch_oven(struct watch *w)
 static void watch_hand(struct watch *w, size_t p)
 {
 	const struct dry_reading *r = found_once(w, p, false);
-	struct state then = state_at(w, r ? r->day + 0.5 : 0);
+	struct partial then = state_at(w, r ? r->day + 0.5 : 0);
 	double sd, off;
 
 	if (!r || !then.n)
@@ -293,7 +293,7 @@ static void watch_stuck(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
 	size_t n = read_by(probe, w->now), same = 1;
-	struct state then, now = state_at(w, w->now);
+	struct partial then, now = state_at(w, w->now);
 	double days;
 
 	while (same < n && fabs(probe->reading[n - 1 - same].shown - probe->reading[n - 1].shown) < 0.01)
@@ -403,10 +403,10 @@ static int by_sign(const void *a, const void *b)
 	return x->probe < y->probe ? -1 : x->probe > y->probe;
 }
 
-size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	const struct dry_limits *limits, struct dry_telling *telling, size_t room)
+size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t cap)
 {
-	struct watch w = { charge, prior, fit, rule, limits, telling, 0, room, fit->now };
+	struct watch w = { charge, prior, fit, rule, limits, telling, 0, cap, fit->now };
 
 	watch_stall(&w);
 	watch_spread(&w);

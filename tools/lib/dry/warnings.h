@@ -64,8 +64,8 @@ struct dry_pace {
 
 struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
 
-/* Fills at most `room` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
-size_t dry_watch(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	const struct dry_limits *limits, struct dry_telling *telling, size_t room);
+/* Fills at most `cap` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
+size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	const struct dry_limits *limits, struct dry_telling *telling, size_t cap);
 
 #endif

@@ -103,7 +103,7 @@ static bool add_event(struct vocab *v, const struct house_event *e)
 	return vocab_add_event(v, event);
 }
 
-bool own_words(struct vocab *v, const struct house *house)
+bool own_vocab_words(struct vocab *v, const struct house *house)
 {
 	for (size_t i = 0; i < house->nfields; i++)
 		if (!add_field(v, &house->fields[i]))

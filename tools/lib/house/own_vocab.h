@@ -11,8 +11,8 @@
 
 /*
  * Adds them. What is added lives as long as the process. False when there are more than the
- * vocabulary has room for.
+ * vocabulary has space for.
  */
-bool own_words(struct vocab *v, const struct house *house);
+bool own_vocab_words(struct vocab *v, const struct house *house);
 
 #endif

@@ -17,19 +17,19 @@ static char lower(char c)
 	return c >= 'A' && c <= 'Z' ? (char)(c + 32) : c;
 }
 
-struct slice reading_trim(struct slice s)
+struct slice cell_number_trim(struct slice s)
 {
 	size_t n;
 
-	s = slice_from(s, timeform_blanks(s));
+	s = slice_from(s, time_format_blanks(s));
 	for (n = s.n; n; n--) {
 		unsigned char c = (unsigned char)s.p[n - 1];
 
 		if (c == ' ' || c == '\t')
 			continue;
-		if (c >= 0x80 && n >= 2 && timeform_blanks((struct slice){ s.p + n - 2, 2 }) == 2)
+		if (c >= 0x80 && n >= 2 && time_format_blanks((struct slice){ s.p + n - 2, 2 }) == 2)
 			n -= 1;
-		else if (c >= 0x80 && n >= 3 && timeform_blanks((struct slice){ s.p + n - 3, 3 }) == 3)
+		else if (c >= 0x80 && n >= 3 && time_format_blanks((struct slice){ s.p + n - 3, 3 }) == 3)
 			n -= 2;
 		else
 			break;
@@ -64,7 +64,7 @@ static size_t sign_length(struct slice s, bool *minus)
 }
 
 /* A mark between thousands, if three digits and no fourth follow it. */
-static size_t thousands_length(struct slice s, const struct reading_style *style)
+static size_t thousands_length(struct slice s, const struct cell_style *style)
 {
 	size_t n = style->thousands.n;
 
@@ -76,7 +76,7 @@ static size_t thousands_length(struct slice s, const struct reading_style *style
 	return s.n > n + 3 && is_digit(s.p[n + 3]) ? 0 : n;
 }
 
-static size_t whole_part(struct slice s, const struct reading_style *style, struct parts *p)
+static size_t whole_part(struct slice s, const struct cell_style *style, struct parts *p)
 {
 	size_t at = 0, first = 0;
 
@@ -148,12 +148,12 @@ static bool shift_point(struct parts *p, int power)
 	return true;
 }
 
-static void put(struct reading *r, char c)
+static void put(struct cell_number *r, char c)
 {
 	r->text[r->n++] = c;
 }
 
-static void write_parts(const struct parts *p, struct reading *r)
+static void write_parts(const struct parts *p, struct cell_number *r)
 {
 	size_t i = 0;
 
@@ -173,43 +173,43 @@ static void write_parts(const struct parts *p, struct reading *r)
 
 static size_t mark_before(struct slice s, enum reading_mark *mark)
 {
-	*mark = READING_EXACT;
+	*mark = CELL_EXACT;
 	if (s.n && s.p[0] == '>')
-		*mark = READING_ABOVE;
+		*mark = CELL_ABOVE;
 	else if (s.n && s.p[0] == '<')
-		*mark = READING_BELOW;
-	return *mark != READING_EXACT;
+		*mark = CELL_BELOW;
+	return *mark != CELL_EXACT;
 }
 
-enum reading_fault reading_read(struct slice cell, const struct reading_style *style, struct reading *r)
+enum reading_fault cell_number_read(struct slice cell, const struct cell_style *style, struct cell_number *r)
 {
 	struct parts p = { .n = 0 };
 	struct slice s = cell;
 	int power;
 	char other = style->decimal == ',' ? '.' : ',';
 
-	*r = (struct reading){ .n = 0 };
+	*r = (struct cell_number){ .n = 0 };
 	s = slice_from(s, mark_before(s, &r->mark));
-	s = slice_from(s, timeform_blanks(s));
+	s = slice_from(s, time_format_blanks(s));
 	s = slice_from(s, sign_length(s, &p.minus));
 	s = slice_from(s, whole_part(s, style, &p));
 	s = slice_from(s, fraction_part(s, style->decimal, &p));
 	if (!p.n)
-		return READING_NO_NUMBER;
+		return CELL_NO_NUMBER;
 	if (s.n && s.p[0] == other)
-		return READING_OTHER_DECIMAL;
+		return CELL_OTHER_DECIMAL;
 	if (p.too_long)
-		return READING_TOO_LONG;
+		return CELL_TOO_LONG;
 	s = slice_from(s, power_part(s, &power));
 	if (power && !shift_point(&p, power))
-		return READING_TOO_LONG;
+		return CELL_TOO_LONG;
 	write_parts(&p, r);
-	r->unit = reading_trim(s);
-	if (r->unit.n && r->unit.p[r->unit.n - 1] == '+' && r->mark == READING_EXACT) {
-		r->mark = READING_ABOVE;
-		r->unit = reading_trim(slice_upto(r->unit, r->unit.n - 1));
+	r->unit = cell_number_trim(s);
+	if (r->unit.n && r->unit.p[r->unit.n - 1] == '+' && r->mark == CELL_EXACT) {
+		r->mark = CELL_ABOVE;
+		r->unit = cell_number_trim(slice_upto(r->unit, r->unit.n - 1));
 	}
-	return READING_OK;
+	return CELL_OK;
 }
 
 /* --- units ---------------------------------------------------------------------------------- */
@@ -237,17 +237,17 @@ static const struct {
 };
 
 /* Small letters, no blanks, no points; false when it is too long to be a unit. */
-static bool squeeze(struct slice s, char *out, size_t room, size_t *n)
+static bool squeeze(struct slice s, char *out, size_t cap, size_t *n)
 {
 	*n = 0;
 	while (s.n) {
-		size_t blanks = timeform_blanks(s);
+		size_t blanks = time_format_blanks(s);
 
 		if (blanks || s.p[0] == '.') {
 			s = slice_from(s, blanks ? blanks : 1);
 			continue;
 		}
-		if (*n == room)
+		if (*n == cap)
 			return false;
 		out[(*n)++] = lower(s.p[0]);
 		s = slice_from(s, 1);
@@ -267,7 +267,7 @@ static bool is_percent(const char *p, size_t n)
 	return signs == 1 && letters + signs == n && letters <= 6;
 }
 
-struct slice reading_unit(struct slice spelled)
+struct slice cell_number_unit(struct slice spelled)
 {
 	char word[24];
 	size_t n;
@@ -289,9 +289,9 @@ static struct slice in_brackets(struct slice s, char open, char close)
 			struct slice inner = slice_from(s, i + 1), unit;
 
 			inner = slice_upto(inner, slice_find(inner, close));
-			unit = reading_unit(inner);
+			unit = cell_number_unit(inner);
 			if (!unit.n)
-				unit = reading_unit(slice_upto(inner, slice_find(inner, ',')));
+				unit = cell_number_unit(slice_upto(inner, slice_find(inner, ',')));
 			if (unit.n)
 				return unit;
 		}
@@ -303,7 +303,7 @@ static bool is_degree_letter(struct slice head, struct slice unit)
 {
 	size_t start;
 
-	head = reading_trim(head);
+	head = cell_number_trim(head);
 	for (start = head.n; start && head.p[start - 1] != ' ' && head.p[start - 1] != '_'; start--)
 		;
 	head = slice_from(head, start);
@@ -317,7 +317,7 @@ static bool is_word_unit(struct slice head, struct slice s, struct slice unit)
 	return unit.n && (s.n > 2 || (s.n == 2 && unit.p[0] == '%') || s.p[0] == '%' || is_degree_letter(head, unit));
 }
 
-struct slice reading_heading_unit(struct slice heading)
+struct slice cell_number_heading_unit(struct slice heading)
 {
 	struct slice unit = in_brackets(heading, '(', ')');
 	static const char apart[] = ",/;: _";
@@ -325,15 +325,15 @@ struct slice reading_heading_unit(struct slice heading)
 	if (!unit.n)
 		unit = in_brackets(heading, '[', ']');
 	if (!unit.n)
-		unit = reading_unit(heading);
+		unit = cell_number_unit(heading);
 	for (size_t k = 0; !unit.n && k < sizeof apart - 1; k++)
 		for (size_t i = 0; !unit.n && i < heading.n; i++)
 			if (heading.p[i] == apart[k]) {
-				struct slice tail = reading_trim(slice_from(heading, i + 1));
+				struct slice tail = cell_number_trim(slice_from(heading, i + 1));
 
 				tail = slice_upto(tail, slice_find(tail, ','));
-				tail = reading_trim(slice_upto(tail, slice_find(tail, '(')));
-				unit = reading_unit(tail);
+				tail = cell_number_trim(slice_upto(tail, slice_find(tail, '(')));
+				unit = cell_number_unit(tail);
 				if (k > 2 && !is_word_unit(slice_upto(heading, i), tail, unit))
 					unit = (struct slice){ "", 0 };
 			}

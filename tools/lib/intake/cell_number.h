@@ -14,14 +14,14 @@
 
 #include "base/text.h"
 
-struct reading_style {
+struct cell_style {
 	char decimal;            /* '.' or ',' */
 	struct slice thousands;  /* what may stand between groups of three digits; empty: nothing */
 };
 
-enum reading_mark { READING_EXACT, READING_ABOVE, READING_BELOW }; /* 30+, >30; <6 */
+enum reading_mark { CELL_EXACT, CELL_ABOVE, CELL_BELOW }; /* 30+, >30; <6 */
 
-struct reading {
+struct cell_number {
 	char text[48];           /* the number in the book's form, without a unit */
 	size_t n;
 	enum reading_mark mark;
@@ -30,28 +30,28 @@ struct reading {
 };
 
 enum reading_fault {
-	READING_OK,
-	READING_NO_NUMBER,       /* it does not start like a number */
-	READING_OTHER_DECIMAL,   /* it has the other decimal mark, and would be misread */
-	READING_TOO_LONG,        /* more digits than the book can keep */
+	CELL_OK,
+	CELL_NO_NUMBER,       /* it does not start like a number */
+	CELL_OTHER_DECIMAL,   /* it has the other decimal mark, and would be misread */
+	CELL_TOO_LONG,        /* more digits than the book can keep */
 };
 
 /* Reads a cell (UTF-8, trimmed). What follows the number is left in `unit`. */
-enum reading_fault reading_read(struct slice cell, const struct reading_style *style, struct reading *r);
+enum reading_fault cell_number_read(struct slice cell, const struct cell_style *style, struct cell_number *r);
 
 /*
  * The book's unit for a unit as headers and cells spell it ("°C", "% rF", "lbs"): a static word,
  * empty when it is none. A sign of degrees alone is none: it does not say which.
  */
-struct slice reading_unit(struct slice spelled);
+struct slice cell_number_unit(struct slice spelled);
 
 /*
  * The unit that a column's heading tells: in brackets, behind a comma, a slash or a blank; empty
  * when it tells none.
  */
-struct slice reading_heading_unit(struct slice heading);
+struct slice cell_number_heading_unit(struct slice heading);
 
 /* Without blanks of any kind (no-break spaces, direction marks) at both ends. */
-struct slice reading_trim(struct slice s);
+struct slice cell_number_trim(struct slice s);
 
 #endif

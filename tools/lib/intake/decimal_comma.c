@@ -7,10 +7,10 @@
 
 #include "base/mem.h"
 
-void commas_release(struct commas *f)
+void decimal_comma_release(struct decimal_comma *f)
 {
 	free(f->cell);
-	buf_release(&f->room);
+	buf_release(&f->scratch);
 }
 
 static size_t digits(struct slice s, size_t from)
@@ -31,25 +31,25 @@ static bool is_whole(struct slice s)
 }
 
 /* Whether two cells may be the halves of a number in the column; a unit may stand behind. */
-static bool may_join(const struct commas_column *c, struct slice a, struct slice b)
+static bool may_join(const struct decimal_comma_column *c, struct slice a, struct slice b)
 {
 	size_t n;
 
-	a = reading_trim(a);
-	b = reading_trim(b);
+	a = cell_number_trim(a);
+	b = cell_number_trim(b);
 	n = digits(b, 0);
 	return !c->whole && c->decimals != 0 && is_whole(a) && n > 0 && (c->decimals < 0 || n == (size_t)c->decimals) &&
-		(n == b.n || reading_unit(slice_from(b, n)).n);
+		(n == b.n || cell_number_unit(slice_from(b, n)).n);
 }
 
 /* Whether a cell may be the whole of a column: not where a number with decimals must stand. */
-static bool may_stand(const struct commas_column *c, struct slice a)
+static bool may_stand(const struct decimal_comma_column *c, struct slice a)
 {
-	return c->decimals <= 0 || !is_whole(reading_trim(a));
+	return c->decimals <= 0 || !is_whole(cell_number_trim(a));
 }
 
 /* ways[col][k]: in how many ways the first k cells fill the first col columns. */
-static void count_ways(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+static void count_ways(struct decimal_comma *f, const struct decimal_comma_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
 {
 	for (size_t col = 0; col <= ncols; col++)
 		memset(f->ways[col], 0, n + 1);
@@ -66,27 +66,27 @@ static void count_ways(struct commas *f, const struct commas_column *column, siz
 		}
 }
 
-static struct csv_cell joined(struct commas *f, const struct csv_cell *a, const struct csv_cell *b)
+static struct csv_cell joined(struct decimal_comma *f, const struct csv_cell *a, const struct csv_cell *b)
 {
 	struct csv_cell out = *a;
-	size_t start = f->room.n;
+	size_t start = f->scratch.n;
 
-	buf_add(&f->room, reading_trim(a->text));
-	buf_char(&f->room, ',');
-	buf_add(&f->room, reading_trim(b->text));
-	out.text = slice_from(buf_slice(&f->room), start);
+	buf_add(&f->scratch, cell_number_trim(a->text));
+	buf_char(&f->scratch, ',');
+	buf_add(&f->scratch, cell_number_trim(b->text));
+	out.text = slice_from(buf_slice(&f->scratch), start);
 	return out;
 }
 
-/* Walks the one way back. The room is made first, so that texts in it do not move. */
-static void take_way(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+/* Walks the one way back. The scratch is made first, so that texts in it do not move. */
+static void take_way(struct decimal_comma *f, const struct decimal_comma_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
 {
-	size_t k = n, room = 0;
+	size_t k = n, scratch = 0;
 
 	for (size_t i = 0; i < n; i++)
-		room += cell[i].text.n + 1;
-	f->room.n = 0;
-	f->room.p = mem_grow(f->room.p, &f->room.cap, room, 1);
+		scratch += cell[i].text.n + 1;
+	f->scratch.n = 0;
+	f->scratch.p = mem_grow(f->scratch.p, &f->scratch.cap, scratch, 1);
 	f->cell = mem_grow(f->cell, &f->cap, ncols, sizeof *f->cell);
 	for (size_t col = ncols; col > 0; col--) {
 		if (f->ways[col - 1][k - 1] && may_stand(&column[col - 1], cell[k - 1].text)) {
@@ -98,11 +98,11 @@ static void take_way(struct commas *f, const struct commas_column *column, size_
 	}
 }
 
-int commas_row(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
+int decimal_comma_row(struct decimal_comma *f, const struct decimal_comma_column *column, size_t ncols, const struct csv_cell *cell, size_t n)
 {
 	int ways;
 
-	if (!ncols || ncols > COMMAS_COLUMNS || n < ncols || n > 2 * ncols)
+	if (!ncols || ncols > DECIMAL_COMMA_COLUMNS || n < ncols || n > 2 * ncols)
 		return 0;
 	count_ways(f, column, ncols, cell, n);
 	ways = f->ways[ncols][n];

@@ -11,23 +11,23 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { COMMAS_COLUMNS = 128 };
+enum { DECIMAL_COMMA_COLUMNS = 128 };
 
-struct commas_column {
+struct decimal_comma_column {
 	int decimals;              /* digits behind the comma: always so many; -1: not known; 0: none */
 	bool whole;                /* never two cells: a time, a text */
 };
 
-struct commas {
+struct decimal_comma {
 	struct csv_cell *cell;     /* the columns' cells, ncols of them */
 	size_t cap;
-	struct buf room;
-	uint8_t ways[COMMAS_COLUMNS + 1][2 * COMMAS_COLUMNS + 1];
+	struct buf scratch;
+	uint8_t ways[DECIMAL_COMMA_COLUMNS + 1][2 * DECIMAL_COMMA_COLUMNS + 1];
 };
 
-void commas_release(struct commas *f);
+void decimal_comma_release(struct decimal_comma *f);
 
 /* In how many ways the n cells fill the columns: 0, 1, or 2 for more. With 1, f->cell has them. */
-int commas_row(struct commas *f, const struct commas_column *column, size_t ncols, const struct csv_cell *cell, size_t n);
+int decimal_comma_row(struct decimal_comma *f, const struct decimal_comma_column *column, size_t ncols, const struct csv_cell *cell, size_t n);
 
 #endif

@@ -8,11 +8,11 @@ enum { FIRST_CAP = 1024 };
 
 static const int64_t YEAR_1_S = 100000000000; /* more than the seconds from year 0001 to 1970 */
 
-void seen_release(struct seen *s)
+void dedup_release(struct dedup *s)
 {
 	free(s->key);
 	free(s->value);
-	*s = (struct seen){ 0 };
+	*s = (struct dedup){ 0 };
 }
 
 /* Never 0, which marks a free slot. */
@@ -21,7 +21,7 @@ static uint64_t key_of(uint32_t series, int64_t t_s)
 	return (uint64_t)(t_s + YEAR_1_S) << 16 | (series + 1);
 }
 
-static size_t slot_of(const struct seen *s, uint64_t key)
+static size_t slot_of(const struct dedup *s, uint64_t key)
 {
 	uint64_t h = key * 0x9e3779b97f4a7c15u;
 	size_t i;
@@ -32,9 +32,9 @@ static size_t slot_of(const struct seen *s, uint64_t key)
 	return i;
 }
 
-static void grow(struct seen *s)
+static void grow(struct dedup *s)
 {
-	struct seen old = *s;
+	struct dedup old = *s;
 
 	s->cap = old.cap ? old.cap * 2 : FIRST_CAP;
 	s->key = mem_zeroed(s->cap, sizeof *s->key);
@@ -50,7 +50,7 @@ static void grow(struct seen *s)
 	free(old.value);
 }
 
-enum seen_how seen_add(struct seen *s, uint32_t series, int64_t t_s, uint64_t value_hash)
+enum seen_how dedup_add(struct dedup *s, uint32_t series, int64_t t_s, uint64_t value_hash)
 {
 	uint64_t key = key_of(series, t_s);
 	size_t at;
@@ -59,22 +59,22 @@ enum seen_how seen_add(struct seen *s, uint32_t series, int64_t t_s, uint64_t va
 		grow(s);
 	at = slot_of(s, key);
 	if (s->key[at])
-		return s->value[at] == (uint32_t)value_hash ? SEEN_SAME : SEEN_UNLIKE;
+		return s->value[at] == (uint32_t)value_hash ? DEDUP_SAME : DEDUP_UNLIKE;
 	s->key[at] = key;
 	s->value[at] = (uint32_t)value_hash;
 	s->n++;
-	return SEEN_NEW;
+	return DEDUP_NEW;
 }
 
-enum seen_how seen_find(const struct seen *s, uint32_t series, int64_t t_s, uint64_t value_hash)
+enum seen_how dedup_find(const struct dedup *s, uint32_t series, int64_t t_s, uint64_t value_hash)
 {
 	uint64_t key = key_of(series, t_s);
 	size_t at;
 
 	if (!s->n)
-		return SEEN_NEW;
+		return DEDUP_NEW;
 	at = slot_of(s, key);
 	if (!s->key[at])
-		return SEEN_NEW;
-	return s->value[at] == (uint32_t)value_hash ? SEEN_SAME : SEEN_UNLIKE;
+		return DEDUP_NEW;
+	return s->value[at] == (uint32_t)value_hash ? DEDUP_SAME : DEDUP_UNLIKE;
 }

@@ -69,7 +69,7 @@ static bool is_value_like(struct slice s)
 {
 	size_t good = 0;
 
-	s = reading_trim(s);
+	s = cell_number_trim(s);
 	if (!s.n || guess_means_nothing(s))
 		return true;
 	for (size_t i = 0; i < s.n; i++)
@@ -88,9 +88,9 @@ static void try_line(struct csv *c, struct slice line, struct fitness *f)
 	const struct csv_row *row = csv_split(c, line);
 	size_t n = row->n;
 
-	while (n > 1 && !reading_trim(row->cell[n - 1].text).n)
+	while (n > 1 && !cell_number_trim(row->cell[n - 1].text).n)
 		n--;
-	if (!n || (n == 1 && !reading_trim(row->cell[0].text).n))
+	if (!n || (n == 1 && !cell_number_trim(row->cell[0].text).n))
 		return;
 	f->seen++;
 	f->lines[n < 64 ? n : 63]++;
@@ -173,14 +173,14 @@ static bool find_separator(struct guess *g, struct slice head)
 static void keep_row(struct guess *g, const struct csv_row *row)
 {
 	struct guess_row *kept;
-	struct buf bytes = BUF_INIT, room = BUF_INIT;
+	struct buf bytes = BUF_INIT, scratch = BUF_INIT;
 	size_t *end = mem_array(row->n, sizeof *end);
 
 	g->row = mem_grow(g->row, &g->rows_cap, g->nrows + 1, sizeof *g->row);
 	kept = &g->row[g->nrows++];
 	*kept = (struct guess_row){ mem_array(row->n, sizeof *kept->cell), row->n, 0, row->line, NULL };
 	for (size_t i = 0; i < row->n; i++) {
-		buf_add(&bytes, csv_utf8(g->csv.style.encoding, row->cell[i].text, &room));
+		buf_add(&bytes, csv_utf8(g->csv.style.encoding, row->cell[i].text, &scratch));
 		end[i] = bytes.n;
 	}
 	kept->bytes = bytes.p;
@@ -188,11 +188,11 @@ static void keep_row(struct guess *g, const struct csv_row *row)
 		size_t start = i ? end[i - 1] : 0;
 
 		kept->cell[i] = (struct slice){ bytes.p ? bytes.p + start : "", end[i] - start };
-		if (reading_trim(kept->cell[i]).n)
+		if (cell_number_trim(kept->cell[i]).n)
 			kept->used = i + 1;
 	}
 	free(end);
-	buf_release(&room);
+	buf_release(&scratch);
 }
 
 static void keep_first_rows(struct guess *g)
@@ -220,7 +220,7 @@ static bool is_heading_row(const struct guess *g, const struct guess_row *row)
 	size_t named = 0;
 
 	for (size_t i = 0; i < row->used; i++) {
-		struct slice s = reading_trim(row->cell[i]);
+		struct slice s = cell_number_trim(row->cell[i]);
 
 		named += s.n > 0;
 		if (s.n && is_value_like(s) && s.p[0] >= '0' && s.p[0] <= '9')
@@ -245,7 +245,7 @@ static void name_columns(struct guess *g)
 {
 	for (size_t c = 0; c < g->ncols; c++)
 		for (size_t r = g->skip; r < g->first; r++) {
-			struct slice s = c < g->row[r].n ? reading_trim(g->row[r].cell[c]) : (struct slice){ "", 0 };
+			struct slice s = c < g->row[r].n ? cell_number_trim(g->row[r].cell[c]) : (struct slice){ "", 0 };
 			struct buf *out = &g->column[c].heading;
 
 			if (s.n && out->n)
@@ -264,7 +264,7 @@ static void find_front_offset(struct guess *g)
 
 	for (size_t r = 0; r < g->first; r++)
 		for (size_t c = 0; c < g->row[r].n; c++)
-			g->offset_in_front = g->offset_in_front || timeform_find_offset(g->row[r].cell[c], &offset_s);
+			g->offset_in_front = g->offset_in_front || time_format_find_offset(g->row[r].cell[c], &offset_s);
 }
 
 /* --- numbers ---------------------------------------------------------------------------------------- */
@@ -277,27 +277,27 @@ static bool is_time_column(const struct guess *g, size_t c)
 /* Whether a cell is a number with this decimal mark, perhaps with a unit. */
 static bool has_decimal(struct slice s, char mark)
 {
-	struct reading_style style = { mark, { "", 0 } };
-	struct reading r;
+	struct cell_style style = { mark, { "", 0 } };
+	struct cell_number r;
 
-	return !reading_read(reading_trim(s), &style, &r) && r.decimals > 0 && (!r.unit.n || reading_unit(r.unit).n);
+	return !cell_number_read(cell_number_trim(s), &style, &r) && r.decimals > 0 && (!r.unit.n || cell_number_unit(r.unit).n);
 }
 
 static void find_decimal(struct guess *g)
 {
 	size_t points = 0, commas = 0;
-	struct reading_style style = { ',', SLICE(".") };
+	struct cell_style style = { ',', SLICE(".") };
 
 	for (size_t r = g->first; r < g->nrows; r++)
 		for (size_t c = 0; c < g->row[r].used; c++) {
-			struct slice s = reading_trim(g->row[r].cell[c]);
-			struct reading num;
+			struct slice s = cell_number_trim(g->row[r].cell[c]);
+			struct cell_number num;
 
 			if (is_time_column(g, c))
 				continue;
 			points += has_decimal(s, '.');
 			commas += has_decimal(s, ',');
-			if (slice_find(s, '.') < slice_find(s, ',') && slice_find(s, ',') < s.n && !reading_read(s, &style, &num) && num.decimals) {
+			if (slice_find(s, '.') < slice_find(s, ',') && slice_find(s, ',') < s.n && !cell_number_read(s, &style, &num) && num.decimals) {
 				commas++;
 				g->thousands = SLICE(".");
 			}
@@ -325,7 +325,7 @@ static void set_fit(struct guess *g, int decimals)
 {
 	g->decimals = decimals;
 	for (size_t i = 0; i < g->ncols; i++)
-		g->commas_column[i] = (struct commas_column){ decimals, is_time_column(g, i) };
+		g->commas_column[i] = (struct decimal_comma_column){ decimals, is_time_column(g, i) };
 }
 
 static size_t rows_fitting(struct guess *g)
@@ -333,13 +333,13 @@ static size_t rows_fitting(struct guess *g)
 	size_t fitting = 0;
 
 	for (size_t r = g->first; r < g->nrows; r++) {
-		struct csv_cell cell[2 * COMMAS_COLUMNS];
+		struct csv_cell cell[2 * DECIMAL_COMMA_COLUMNS];
 
-		if (!g->row[r].used || g->row[r].used > 2 * COMMAS_COLUMNS)
+		if (!g->row[r].used || g->row[r].used > 2 * DECIMAL_COMMA_COLUMNS)
 			continue;
 		for (size_t i = 0; i < g->row[r].used; i++)
 			cell[i] = (struct csv_cell){ g->row[r].cell[i], 1, false };
-		fitting += commas_row(&g->fit, g->commas_column, g->ncols, cell, g->row[r].used) == 1;
+		fitting += decimal_comma_row(&g->fit, g->commas_column, g->ncols, cell, g->row[r].used) == 1;
 	}
 	return fitting;
 }
@@ -384,14 +384,14 @@ static bool is_front_again(const struct guess *g, const struct slice *cell, size
 static void take_trailer(struct guess *g, const struct slice *cell, size_t n)
 {
 	for (size_t i = 0; i < n; i++) {
-		struct slice s = reading_trim(cell[i]);
+		struct slice s = cell_number_trim(cell[i]);
 		size_t k = 0;
 
 		if (!s.n)
 			continue;
 		while (k < s.n && !(s.p[k] >= '0' && s.p[k] <= '9') && s.p[k] != ':' && s.p[k] != '*')
 			k++;
-		guess_word_add(&g->trailers, reading_trim(slice_upto(s, k)));
+		guess_word_add(&g->trailers, cell_number_trim(slice_upto(s, k)));
 		return;
 	}
 }
@@ -409,16 +409,16 @@ static void take_cells(struct guess *g, const struct slice *cell, size_t n)
 /* A row whose commas separate and are decimal marks: its columns' cells. */
 static void take_messy(struct guess *g, const struct slice *cell, size_t n)
 {
-	struct csv_cell in[2 * COMMAS_COLUMNS];
-	struct slice out[COMMAS_COLUMNS];
+	struct csv_cell in[2 * DECIMAL_COMMA_COLUMNS];
+	struct slice out[DECIMAL_COMMA_COLUMNS];
 
-	if (n < g->ncols || n > 2 * COMMAS_COLUMNS) {
+	if (n < g->ncols || n > 2 * DECIMAL_COMMA_COLUMNS) {
 		take_cells(g, cell, n);
 		return;
 	}
 	for (size_t i = 0; i < n; i++)
 		in[i] = (struct csv_cell){ cell[i], 1, false };
-	if (commas_row(&g->fit, g->commas_column, g->ncols, in, n) != 1) {
+	if (decimal_comma_row(&g->fit, g->commas_column, g->ncols, in, n) != 1) {
 		g->unfit++;
 		return;
 	}
@@ -497,7 +497,7 @@ static void release(struct guess *g)
 	free(g->row);
 	for (size_t i = 0; i < GUESS_COLUMNS; i++) {
 		buf_release(&g->column[i].heading);
-		buf_release(&g->column[i].rest_room);
+		buf_release(&g->column[i].rest_text);
 		guess_words_release(&g->column[i].texts);
 		guess_words_release(&g->column[i].odd);
 		guess_words_release(&g->column[i].units);
@@ -507,7 +507,7 @@ static void release(struct guess *g)
 		buf_release(&g->time.form[i].first_text);
 	guess_words_release(&g->trailers);
 	guess_words_release(&g->quantity_unit);
-	commas_release(&g->fit);
+	decimal_comma_release(&g->fit);
 	csv_release(&g->csv);
 }
 

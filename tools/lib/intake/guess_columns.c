@@ -35,7 +35,7 @@ void guess_words_release(struct guess_words *words)
 /* --- taking rows in ------------------------------------------------------------------------------- */
 
 /* The value as a double, for bounds alone; the written number is what is entered. */
-static double rough(const struct reading *r)
+static double rough(const struct cell_number *r)
 {
 	double v = 0, scale = 1;
 	bool past = false;
@@ -51,7 +51,7 @@ static double rough(const struct reading *r)
 	return r->text[0] == '-' ? -v / scale : v / scale;
 }
 
-static void take_number(struct guess_column *c, const struct reading *r)
+static void take_number(struct guess_column *c, const struct cell_number *r)
 {
 	double v = rough(r);
 
@@ -68,8 +68,8 @@ static void take_number(struct guess_column *c, const struct reading *r)
 
 static void take_cell(struct guess *g, struct guess_column *c, struct slice text)
 {
-	struct reading_style style = { g->decimal, g->thousands };
-	struct reading r;
+	struct cell_style style = { g->decimal, g->thousands };
+	struct cell_number r;
 
 	if (!text.n)
 		return;
@@ -78,7 +78,7 @@ static void take_cell(struct guess *g, struct guess_column *c, struct slice text
 		guess_word_add(&c->values, text);
 	if (guess_means_nothing(text))
 		c->missing++;
-	else if (!reading_read(text, &style, &r) && (!r.unit.n || reading_unit(r.unit).n))
+	else if (!cell_number_read(text, &style, &r) && (!r.unit.n || cell_number_unit(r.unit).n))
 		take_number(c, &r);
 	else
 		guess_word_add(&c->texts, text);
@@ -89,7 +89,7 @@ void guess_take_columns(struct guess *g, const struct slice *cell, size_t n)
 	g->data_rows++;
 	for (size_t i = 0; i < n && i < g->ncols; i++)
 		if (g->column[i].role != ROLE_TIME)
-			take_cell(g, &g->column[i], reading_trim(cell[i]));
+			take_cell(g, &g->column[i], cell_number_trim(cell[i]));
 }
 
 /* --- what a column is ----------------------------------------------------------------------------- */
@@ -164,7 +164,7 @@ static struct slice glued_unit(const struct guess_column *c)
 	for (size_t i = 0; i < c->units.n; i++)
 		if (c->units.word[i].n > most) {
 			most = c->units.word[i].n;
-			unit = reading_unit(buf_slice(&c->units.word[i].text));
+			unit = cell_number_unit(buf_slice(&c->units.word[i].text));
 		}
 	return unit;
 }
@@ -175,7 +175,7 @@ static void find_unit(struct guess_column *c)
 	c->why_unit = "sure: it stands behind the numbers";
 	if (c->unit.n)
 		return;
-	c->unit = reading_heading_unit(buf_slice(&c->heading));
+	c->unit = cell_number_heading_unit(buf_slice(&c->heading));
 	c->why_unit = "sure: the heading says so";
 }
 
@@ -239,7 +239,7 @@ static bool is_choice(const struct guess *g, const struct guess_column *c)
 static bool all_units(const struct guess_words *words)
 {
 	for (size_t i = 0; i < words->n; i++)
-		if (!reading_unit(buf_slice(&words->word[i].text)).n)
+		if (!cell_number_unit(buf_slice(&words->word[i].text)).n)
 			return false;
 	return words->n > 0;
 }
@@ -263,7 +263,7 @@ static bool all_offsets(const struct guess_words *words)
 	for (size_t i = 0; i < words->n; i++) {
 		struct slice s = buf_slice(&words->word[i].text);
 
-		if (timeform_offset(s, &offset_s) != s.n)
+		if (time_format_offset(s, &offset_s) != s.n)
 			return false;
 	}
 	return words->n > 0;
@@ -310,10 +310,10 @@ static void pair_units(struct guess *g)
 		if (g->quantity >= row->n || (g->unit != SIZE_MAX && g->unit >= row->n))
 			continue;
 		pair.n = 0;
-		buf_add(&pair, reading_trim(row->cell[g->quantity]));
+		buf_add(&pair, cell_number_trim(row->cell[g->quantity]));
 		buf_char(&pair, '\t');
 		if (g->unit != SIZE_MAX)
-			buf_add(&pair, reading_trim(row->cell[g->unit]));
+			buf_add(&pair, cell_number_trim(row->cell[g->unit]));
 		guess_word_add(&g->quantity_unit, buf_slice(&pair));
 	}
 	buf_release(&pair);
@@ -344,10 +344,10 @@ static void drop_unit(struct buf *b)
 {
 	size_t at;
 
-	b->n = reading_trim(buf_slice(b)).n;
+	b->n = cell_number_trim(buf_slice(b)).n;
 	for (at = b->n; at && b->p[at - 1] != ' ' && b->p[at - 1] != '_' && b->p[at - 1] != ','; at--)
 		;
-	if (at && reading_unit(slice_from(buf_slice(b), at)).n)
+	if (at && cell_number_unit(slice_from(buf_slice(b), at)).n)
 		b->n = at;
 }
 
@@ -355,7 +355,7 @@ static void drop_unit(struct buf *b)
 static void find_rest(struct guess_column *c)
 {
 	static const char *const *const all[] = { wet_words, mc_words, rh_words, temp_words };
-	struct buf *b = &c->rest_room;
+	struct buf *b = &c->rest_text;
 	struct slice s = buf_slice(&c->heading);
 
 	for (size_t i = 0; i < s.n && s.p[i] != '(' && s.p[i] != '['; i++)
@@ -372,11 +372,11 @@ static void find_rest(struct guess_column *c)
 			memmove(b->p + at, b->p + end, b->n - end);
 			b->n -= end - at;
 		}
-	c->rest = reading_trim(buf_slice(b));
+	c->rest = cell_number_trim(buf_slice(b));
 	while (c->rest.n && memchr(",;:-_/.%", c->rest.p[c->rest.n - 1], 8))
-		c->rest = reading_trim(slice_upto(c->rest, c->rest.n - 1));
+		c->rest = cell_number_trim(slice_upto(c->rest, c->rest.n - 1));
 	while (c->rest.n && memchr(",;:-_/.%", c->rest.p[0], 8))
-		c->rest = reading_trim(slice_from(c->rest, 1));
+		c->rest = cell_number_trim(slice_from(c->rest, 1));
 }
 
 void guess_settle_columns(struct guess *g)

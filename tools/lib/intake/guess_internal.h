@@ -24,13 +24,13 @@ struct guess_row {
 /* One way to read the time, and what comes of it. */
 struct guess_form {
 	char text[96];
-	struct timeform form;
+	struct time_format form;
 	uint64_t read;               /* rows that it reads */
 	bool have;
 	int64_t last_s, least_s, most_s, step_s;
 	double way_s;                /* the sum of all steps, forth and back */
 	uint64_t back, hour_back;    /* steps back; of those of one hour */
-	struct timeread first;
+	struct time_read first;
 	struct buf first_text;
 };
 
@@ -72,7 +72,7 @@ struct guess_column {
 	struct slice unit;           /* the book's unit, or empty */
 	const char *why_unit;
 	struct slice rest;           /* of the heading, without the words for the quantity */
-	struct buf rest_room;
+	struct buf rest_text;
 };
 
 struct guess {
@@ -90,8 +90,8 @@ struct guess {
 	struct slice thousands;
 	bool comma_mess, offset_in_front;
 	int decimals;                /* with comma_mess: what each number has, or -1 */
-	struct commas fit;
-	struct commas_column commas_column[COMMAS_COLUMNS];
+	struct decimal_comma fit;
+	struct decimal_comma_column commas_column[DECIMAL_COMMA_COLUMNS];
 	uint64_t data_rows, unfit;
 	struct guess_time time;
 	struct guess_column column[GUESS_COLUMNS];

@@ -56,7 +56,7 @@ static size_t letters(struct slice s)
 {
 	size_t n = 0;
 
-	while (n < s.n && is_letter(s.p[n]) && !timeform_blanks(slice_from(s, n)))
+	while (n < s.n && is_letter(s.p[n]) && !time_format_blanks(slice_from(s, n)))
 		n++;
 	return n;
 }
@@ -135,15 +135,15 @@ static size_t take_word(struct sketch *k, struct slice s)
 	int32_t offset_s;
 	int which;
 
-	if (k->ntime && (len = timeform_offset(s, &offset_s))) {
+	if (k->ntime && (len = time_format_offset(s, &offset_s))) {
 		put(k, "ZZ");
 		return len;
 	}
-	if ((len = timeform_half(NULL, s, &which)) && (k->ntime || digits(slice_from(s, len + timeform_blanks(slice_from(s, len)))))) {
+	if ((len = time_format_half(NULL, s, &which)) && (k->ntime || digits(slice_from(s, len + time_format_blanks(slice_from(s, len)))))) {
 		put(k, "AP");
 		return len;
 	}
-	if (k->ndate < 3 && (len = timeform_month(NULL, s, &which))) {
+	if (k->ndate < 3 && (len = time_format_month(NULL, s, &which))) {
 		put_date(k, 0);
 		return len;
 	}
@@ -161,7 +161,7 @@ static size_t take_word(struct sketch *k, struct slice s)
 /* One piece of the text. Returns its bytes. */
 static size_t take_piece(struct sketch *k, struct slice s)
 {
-	size_t blanks = timeform_blanks(s);
+	size_t blanks = time_format_blanks(s);
 	int32_t offset_s;
 	size_t n;
 
@@ -173,7 +173,7 @@ static size_t take_piece(struct sketch *k, struct slice s)
 		return take_number(k, s);
 	if (is_letter(s.p[0]))
 		return take_word(k, s);
-	if (k->ntime >= 2 && (s.p[0] == '+' || s.p[0] == '-') && (n = timeform_offset(s, &offset_s))) {
+	if (k->ntime >= 2 && (s.p[0] == '+' || s.p[0] == '-') && (n = time_format_offset(s, &offset_s))) {
 		put(k, "ZZ");
 		return n;
 	}
@@ -186,7 +186,7 @@ static size_t take_piece(struct sketch *k, struct slice s)
 static bool sketch(struct slice text, struct sketch *k)
 {
 	*k = (struct sketch){ .n = 0 };
-	text = reading_trim(text);
+	text = cell_number_trim(text);
 	if (!text.n || text.n > 60)
 		return false;
 	while (text.n && !k->failed)
@@ -256,7 +256,7 @@ static bool form_of(const struct sketch *k, const char *order, struct guess_form
 			f->text[n++] = c;
 	}
 	f->text[n] = '\0';
-	return timeform_compile(&f->form, slice_of(f->text), &why);
+	return time_format_compile(&f->form, slice_of(f->text), &why);
 }
 
 static bool has_form(const struct guess_time *t, const struct guess_form *f)
@@ -292,16 +292,16 @@ static void join_cells(const struct guess_time *t, const struct slice *cell, siz
 		if (i)
 			buf_char(out, ' ');
 		if (t->column[i] < n)
-			buf_add(out, reading_trim(cell[t->column[i]]));
+			buf_add(out, cell_number_trim(cell[t->column[i]]));
 	}
 }
 
 static bool reads(const struct guess_time *t, struct slice text)
 {
-	struct timeread read;
+	struct time_read read;
 
 	for (size_t i = 0; i < t->nforms; i++)
-		if (!timeform_read(&t->form[i].form, NULL, text, &read, NULL))
+		if (!time_format_read(&t->form[i].form, NULL, text, &read, NULL))
 			return true;
 	return false;
 }
@@ -343,8 +343,8 @@ static bool is_half(struct slice text)
 {
 	int half;
 
-	text = reading_trim(text);
-	return text.n && timeform_half(NULL, text, &half) == text.n;
+	text = cell_number_trim(text);
+	return text.n && time_format_half(NULL, text, &half) == text.n;
 }
 
 static bool has_clock_time(struct slice text)
@@ -372,11 +372,11 @@ static void columns_of(const struct guess_row *row, size_t c, struct guess_time 
 
 static bool number_of(struct slice s, double *v, bool *whole)
 {
-	static const struct reading_style point = { '.', { "", 0 } }, comma = { ',', { "", 0 } };
-	struct reading r;
+	static const struct cell_style point = { '.', { "", 0 } }, comma = { ',', { "", 0 } };
+	struct cell_number r;
 
-	s = reading_trim(s);
-	if ((reading_read(s, &point, &r) && reading_read(s, &comma, &r)) || r.unit.n)
+	s = cell_number_trim(s);
+	if ((cell_number_read(s, &point, &r) && cell_number_read(s, &comma, &r)) || r.unit.n)
 		return false;
 	*v = 0;
 	*whole = !r.decimals;
@@ -429,7 +429,7 @@ static bool find_count(struct guess *g, size_t at)
 			continue;
 		g->time = (struct guess_time){ .column = { c }, .ncolumns = 1, .nforms = 1 };
 		snprintf(f->text, sizeof f->text, "%s", word);
-		return timeform_compile(&f->form, slice_of(word), &why);
+		return time_format_compile(&f->form, slice_of(word), &why);
 	}
 	return false;
 }
@@ -486,9 +486,9 @@ bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
 	join_cells(&g->time, cell, n, &text);
 	for (size_t i = 0; i < g->time.nforms; i++) {
 		struct guess_form *f = &g->time.form[i];
-		struct timeread t;
+		struct time_read t;
 
-		if (timeform_read(&f->form, NULL, buf_slice(&text), &t, NULL))
+		if (time_format_read(&f->form, NULL, buf_slice(&text), &t, NULL))
 			continue;
 		if (!f->have) {
 			f->first = t;
@@ -531,7 +531,7 @@ static void join_midnights(struct guess_time *t)
 			whole->read += date->read;
 			t->midnights = true;
 			memcpy(whole->text, text, sizeof text);
-			timeform_compile(&whole->form, slice_of(text), &why);
+			time_format_compile(&whole->form, slice_of(text), &why);
 			drop_form(t, k);
 			i -= k < i;
 		}

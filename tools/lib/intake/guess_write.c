@@ -71,7 +71,7 @@ static bool is_own_heading(const struct guess *g, size_t c)
 			return false;
 	for (size_t i = 0; g->header > 1 && i < g->ncols; i++)
 		for (size_t r = g->skip; r < g->first; r++)
-			if (i != c && i < g->row[r].n && slice_eq(reading_trim(g->row[r].cell[i]), name))
+			if (i != c && i < g->row[r].n && slice_eq(cell_number_trim(g->row[r].cell[i]), name))
 				return false;
 	return true;
 }
@@ -292,7 +292,7 @@ static void put_time_columns(struct guess *g)
 	put_remark(g->out, start, g->time.unread ? "likely: nearly all rows have a time there" : "sure: every row has a time there");
 }
 
-static void moment(const struct timeread *t, bool timed, struct buf *out)
+static void moment(const struct time_read *t, bool timed, struct buf *out)
 {
 	struct stamp stamp = { t->day, t->second, STAMP_NO_OFFSET };
 
@@ -681,7 +681,7 @@ static bool put_quantity(struct guess *g, const struct guess_word *pair)
 	struct guess_column *value = &g->column[g->value];
 	enum guess_role role;
 
-	value->unit = reading_unit(slice_from(text, name.n + 1));
+	value->unit = cell_number_unit(slice_from(text, name.n + 1));
 	value->why_unit = "sure: it stands beside the numbers";
 	role = quantity_role(name, value->unit);
 	if (role == ROLE_NONE || is_dew(name) || (role == ROLE_TEMP && slice_eq(value->unit, SLICE("%"))))

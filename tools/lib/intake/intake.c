@@ -162,8 +162,8 @@ void intake_free(struct intake *run)
 		free(run->series[i]);
 	free(run->series);
 	intern_release(&run->ids);
-	seen_release(&run->seen);
-	seen_release(&run->known);
+	dedup_release(&run->seen);
+	dedup_release(&run->known);
 	free(run->finds.row);
 	free(run->find_subject);
 	free_records(run->spare, run->nspare);

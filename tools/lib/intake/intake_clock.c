@@ -249,7 +249,7 @@ static void never(struct source *s, struct row_records *row, const struct zone_w
 		intake_record_drop(s->run, row->rec[i]);
 }
 
-void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct timeread *t)
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_read *t)
 {
 	struct sequence *q;
 	struct zone_wall w;

@@ -68,7 +68,7 @@ struct source {
 	enum phase phase;
 	size_t nskipped, nheading;
 	/* headings: of each row, and joined */
-	struct buf heading_room;
+	struct buf heading_text;
 	struct heading { size_t at, n, row, col; } *heading;
 	size_t nheadings, headings_cap;
 	uint64_t *front;             /* hashes of the lines before the rows */
@@ -86,9 +86,9 @@ struct source {
 	/* the row in hand */
 	const struct csv_cell *cell;
 	size_t ncells;
-	struct commas *fit;             /* where the comma is decimal mark too */
-	struct commas_column *commas_column;
-	struct buf room, time_room, line_room;
+	struct decimal_comma *fit;             /* where the comma is decimal mark too */
+	struct decimal_comma_column *commas_column;
+	struct buf scratch, time_text, line_text;
 	struct row_place place;
 	bool row_wrong;              /* something of it could not be read, and was told */
 	uint32_t wrong_col;
@@ -113,8 +113,8 @@ struct intake {
 	struct intern ids;
 	struct series **series;      /* by id of its name in ids; NULL where it is another's */
 	size_t nseries, series_cap;
-	struct seen seen;            /* by series and instant */
-	struct seen known;           /* of the book: by event, subject and field, and instant */
+	struct dedup seen;            /* by series and instant */
+	struct dedup known;           /* of the book: by event, subject and field, and instant */
 	struct cadence_finds finds;
 	uint32_t *find_subject;      /* of each find */
 	size_t find_cap;
@@ -138,7 +138,7 @@ void intake_source_release(struct source *s);
 void intake_say(struct intake *run, enum told kind, enum told_level level, struct row_place place);
 
 /* intake_clock.c: gives the records their moment, now or when a later row shows it. */
-void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct timeread *t);
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_read *t);
 /* The source has ended, or begins anew: rows held are settled. */
 void intake_sequences_settle(struct source *s);
 void intake_sequences_release(struct source *s);

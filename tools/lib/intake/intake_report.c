@@ -15,13 +15,13 @@
 
 static const char *const level_words[] = { "note", "warning", "error" };
 
-void told_release(struct told_report *r)
+void intake_report_release(struct intake_report *r)
 {
 	buf_release(&r->out);
 	buf_release(&r->words);
 }
 
-static void line_text(struct told_report *r)
+static void line_text(struct intake_report *r)
 {
 	const struct intake_note *n = &r->held;
 
@@ -34,14 +34,14 @@ static void line_text(struct told_report *r)
 	buf_printf(&r->out, " [%s]\n", told_words[n->kind]);
 }
 
-static void tsv_head(struct told_report *r)
+static void tsv_head(struct intake_report *r)
 {
 	if (!r->begun)
 		buf_str(&r->out, "file\tline\tlast\tcol\tlevel\tkind\trows\ttext\n");
 	r->begun = true;
 }
 
-static void line_tsv(struct told_report *r)
+static void line_tsv(struct intake_report *r)
 {
 	const struct intake_note *n = &r->held;
 
@@ -53,7 +53,7 @@ static void line_tsv(struct told_report *r)
 	buf_char(&r->out, '\n');
 }
 
-static void flush(struct told_report *r)
+static void flush(struct intake_report *r)
 {
 	enum told kind = r->held.kind;
 
@@ -64,7 +64,7 @@ static void flush(struct told_report *r)
 		return;
 	}
 	r->held.text = buf_slice(&r->words);
-	if (!r->each && r->shown[kind] >= TOLD_MOST)
+	if (!r->each && r->shown[kind] >= INTAKE_REPORT_MOST)
 		r->hidden[kind]++;
 	else if (r->tsv)
 		line_tsv(r);
@@ -74,7 +74,7 @@ static void flush(struct told_report *r)
 	r->rows = 0;
 }
 
-static bool goes_on(const struct told_report *r, const struct intake_note *n)
+static bool goes_on(const struct intake_report *r, const struct intake_note *n)
 {
 	const struct intake_note *h = &r->held;
 
@@ -82,7 +82,7 @@ static bool goes_on(const struct told_report *r, const struct intake_note *n)
 		slice_eq(n->text, buf_slice(&r->words));
 }
 
-void told_add(struct told_report *r, const struct intake_note *n)
+void intake_report_add(struct intake_report *r, const struct intake_note *n)
 {
 	if (goes_on(r, n)) {
 		r->held.last = n->last;
@@ -96,7 +96,7 @@ void told_add(struct told_report *r, const struct intake_note *n)
 	r->rows = 1;
 }
 
-static void hidden_lines(struct told_report *r)
+static void hidden_lines(struct intake_report *r)
 {
 	for (int k = 0; k < TOLD_KINDS; k++) {
 		if (!r->hidden[k])
@@ -110,12 +110,12 @@ static void hidden_lines(struct told_report *r)
 	}
 }
 
-static void total(struct told_report *r, const char *kind, uint64_t n)
+static void total(struct intake_report *r, const char *kind, uint64_t n)
 {
 	buf_printf(&r->out, "\t\t\t\ttotal\t%s\t%llu\t\n", kind, (unsigned long long)n);
 }
 
-static void totals_tsv(struct told_report *r, const struct intake_counts *c)
+static void totals_tsv(struct intake_report *r, const struct intake_counts *c)
 {
 	tsv_head(r);
 	total(r, "rows", c->rows);
@@ -126,7 +126,7 @@ static void totals_tsv(struct told_report *r, const struct intake_counts *c)
 			total(r, told_words[k], c->told[k]);
 }
 
-static void totals_text(struct told_report *r, const struct intake_counts *c)
+static void totals_text(struct intake_report *r, const struct intake_counts *c)
 {
 	uint64_t told = 0;
 	const char *sep = " (";
@@ -149,7 +149,7 @@ static void totals_text(struct told_report *r, const struct intake_counts *c)
 	buf_char(&r->out, '\n');
 }
 
-void told_end(struct told_report *r, const struct intake_counts *counts)
+void intake_report_end(struct intake_report *r, const struct intake_counts *counts)
 {
 	flush(r);
 	hidden_lines(r);

@@ -11,9 +11,9 @@
 #ifndef WITHY_INTAKE_REPORT_H
 #define WITHY_INTAKE_REPORT_H
 
-enum { TOLD_MOST = 20 };     /* lines of a kind that are shown, when not each is asked for */
+enum { INTAKE_REPORT_MOST = 20 };     /* lines of a kind that are shown, when not each is asked for */
 
-struct told_report {
+struct intake_report {
 	bool tsv, each, quiet;   /* quiet: no notes, but warnings, errors and the totals */
 	const char *const *path; /* by number of the file */
 	struct buf out;          /* lines finished; the caller writes and empties it */
@@ -25,10 +25,10 @@ struct told_report {
 	bool begun;
 };
 
-void told_release(struct told_report *r);
-void told_add(struct told_report *r, const struct intake_note *note);
+void intake_report_release(struct intake_report *r);
+void intake_report_add(struct intake_report *r, const struct intake_note *note);
 
 /* Tells what is held, and the totals: rows 1440 = entries 1432 + told 8 (...). */
-void told_end(struct told_report *r, const struct intake_counts *counts);
+void intake_report_end(struct intake_report *r, const struct intake_counts *counts);
 
 #endif

@@ -48,8 +48,8 @@ static struct buf *wrong(struct source *s, size_t index)
 	static const size_t nowhere = SIZE_MAX;
 
 	if (s->row_wrong) {
-		s->line_room.n = 0;
-		return &s->line_room;
+		s->line_text.n = 0;
+		return &s->line_text;
 	}
 	s->row_wrong = true;
 	s->wrong.n = 0;
@@ -76,16 +76,16 @@ static bool unreadable(struct source *s)
 /* --- cells ------------------------------------------------------------------------------------ */
 
 /* A cell's text as UTF-8 without blanks around; empty where the row has no such cell. */
-static struct slice cell_text(struct source *s, size_t index, struct buf *room)
+static struct slice cell_text(struct source *s, size_t index, struct buf *scratch)
 {
 	if (index >= s->ncells)
 		return (struct slice){ "", 0 };
-	return reading_trim(csv_utf8(s->csv.style.encoding, s->cell[index].text, room));
+	return cell_number_trim(csv_utf8(s->csv.style.encoding, s->cell[index].text, scratch));
 }
 
 static struct slice column_text(struct source *s, int column)
 {
-	return cell_text(s, s->at[column], &s->room);
+	return cell_text(s, s->at[column], &s->scratch);
 }
 
 /* Words, and rows of dashes and dots, that mean "no reading" in every export. */
@@ -113,7 +113,7 @@ static bool means_nothing(struct slice s)
 }
 
 /* Digits without the zeros that do not matter, to tell whether two numbers are the same. */
-static bool same_number(const struct reading *a, const struct reading *b)
+static bool same_number(const struct cell_number *a, const struct cell_number *b)
 {
 	size_t an = a->n, bn = b->n;
 
@@ -129,18 +129,18 @@ static bool same_number(const struct reading *a, const struct reading *b)
 /* Whether a listed word is the cell: as text, or as the same number. */
 static bool is_listed(const struct source *s, const struct map_list *list, struct slice text)
 {
-	static const struct reading_style point = { '.', { "", 0 } };
-	struct reading r, wanted;
+	static const struct cell_style point = { '.', { "", 0 } };
+	struct cell_number r, wanted;
 	bool read = false, number = false;
 
 	for (size_t i = 0; i < list->n; i++) {
 		if (slice_eq(list->v[i], text))
 			return true;
 		if (!read)
-			number = reading_read(text, &s->m->numbers, &r) == READING_OK && r.mark == READING_EXACT;
+			number = cell_number_read(text, &s->m->numbers, &r) == CELL_OK && r.mark == CELL_EXACT;
 		read = true;
-		if (number && (reading_read(list->v[i], &point, &wanted) == READING_OK ||
-			       reading_read(list->v[i], &s->m->numbers, &wanted) == READING_OK) &&
+		if (number && (cell_number_read(list->v[i], &point, &wanted) == CELL_OK ||
+			       cell_number_read(list->v[i], &s->m->numbers, &wanted) == CELL_OK) &&
 		    !wanted.unit.n && same_number(&r, &wanted))
 			return true;
 	}
@@ -166,10 +166,10 @@ static void column_name(const struct source *s, int column, struct buf *out)
 }
 
 /* The unit of a number: what the cell says goes before what the mapping says. -1 with the fault noted. */
-static int number_unit(struct source *s, const struct map_cell *c, int type, const struct reading *r)
+static int number_unit(struct source *s, const struct map_cell *c, int type, const struct cell_number *r)
 {
 	const struct type_def *def = vocab_type(type);
-	struct slice spelled = r->unit.n ? reading_unit(r->unit) : (struct slice){ "", 0 };
+	struct slice spelled = r->unit.n ? cell_number_unit(r->unit) : (struct slice){ "", 0 };
 
 	for (int i = def->first_unit; spelled.n && i < def->first_unit + def->nunits; i++)
 		if (slice_eq(vocab_unit(i)->name, spelled)) {
@@ -217,9 +217,9 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 	struct buf *out = wrong(s, s->at[c->column]);
 
 	buf_printf(out, "`%.*s` ", SHOWN(text));
-	if (fault == READING_OTHER_DECIMAL)
+	if (fault == CELL_OTHER_DECIMAL)
 		buf_printf(out, "has the other decimal mark; the mapping says `decimal: \"%c\"`", s->m->numbers.decimal);
-	else if (fault == READING_TOO_LONG)
+	else if (fault == CELL_TOO_LONG)
 		buf_str(out, "has too many digits");
 	else
 		buf_str(out, "is no number; if it means no reading, list it under `missing`");
@@ -228,8 +228,8 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 
 static bool add_number(struct source *s, const struct map_field *f, const struct map_cell *c, struct slice text, struct buf *out)
 {
-	struct reading r;
-	enum reading_fault fault = reading_read(text, &s->m->numbers, &r);
+	struct cell_number r;
+	enum reading_fault fault = cell_number_read(text, &s->m->numbers, &r);
 	size_t start = out->n;
 	bool measured = vocab_type(f->use->type)->nunits > 0;
 	int unit;
@@ -242,8 +242,8 @@ static bool add_number(struct source *s, const struct map_field *f, const struct
 	buf_add(out, (struct slice){ r.text, r.n });
 	if (measured)
 		buf_add(out, vocab_unit(unit)->name);
-	if (r.mark != READING_EXACT)
-		buf_char(out, r.mark == READING_ABOVE ? '+' : '-');
+	if (r.mark != CELL_EXACT)
+		buf_char(out, r.mark == CELL_ABOVE ? '+' : '-');
 	if (value_sane(s, f, c, slice_from(buf_slice(out), start)))
 		return true;
 	out->n = start;
@@ -416,16 +416,16 @@ static uint64_t add_key(struct source *s, const struct map_entry *e, uint64_t ke
 }
 
 /* The book's own reader has the last word on a record. */
-static bool is_accepted(struct source *s, struct record *rec, const struct timeread *t)
+static bool is_accepted(struct source *s, struct record *rec, const struct time_read *t)
 {
 	struct intake *run = s->run;
 	struct stamp stamp = { t->day, s->m->form.timed ? t->second : STAMP_NO_TIME, STAMP_NO_OFFSET };
 	struct slice why;
 
-	s->line_room.n = 0;
-	intake_record_write(rec, &stamp, &s->line_room);
+	s->line_text.n = 0;
+	intake_record_write(rec, &stamp, &s->line_text);
 	diags_clear(&run->diags);
-	if (parse_line(&run->parser, slice_upto(buf_slice(&s->line_room), s->line_room.n - 1), 1, 0)->kind == LINE_EVENT)
+	if (parse_line(&run->parser, slice_upto(buf_slice(&s->line_text), s->line_text.n - 1), 1, 0)->kind == LINE_EVENT)
 		return true;
 	why = run->diags.n ? diag_text(&run->diags, &run->diags.row[0]) : SLICE("it is no line");
 	if (!s->row_wrong) {
@@ -438,7 +438,7 @@ static bool is_accepted(struct source *s, struct record *rec, const struct timer
 }
 
 /* Makes the record of one entry; NULL where the row holds nothing for it. */
-static struct record *entry_record(struct source *s, const struct map_entry *e, const struct timeread *t)
+static struct record *entry_record(struct source *s, const struct map_entry *e, const struct time_read *t)
 {
 	struct record *rec = intake_record_new(s->run);
 	bool got = false;
@@ -505,7 +505,7 @@ static bool fit_commas(struct source *s, const struct csv_row *row, size_t n)
 
 	if (!s->fit)
 		start_fit(s);
-	ways = commas_row(s->fit, s->commas_column, s->ncols, row->cell, n);
+	ways = decimal_comma_row(s->fit, s->commas_column, s->ncols, row->cell, n);
 	if (ways == 1) {
 		s->cell = s->fit->cell;
 		s->ncells = s->ncols;
@@ -522,7 +522,7 @@ static bool fit_commas(struct source *s, const struct csv_row *row, size_t n)
 
 static bool is_numeric(struct slice s)
 {
-	s = reading_trim(s);
+	s = cell_number_trim(s);
 	return s.n && ((s.p[0] >= '0' && s.p[0] <= '9') || (s.n > 1 && s.p[0] == '-'));
 }
 
@@ -530,7 +530,7 @@ static size_t used_cells(const struct csv_row *row)
 {
 	size_t n = row->n;
 
-	while (n && !reading_trim(row->cell[n - 1].text).n)
+	while (n && !cell_number_trim(row->cell[n - 1].text).n)
 		n--;
 	return n;
 }
@@ -570,28 +570,28 @@ static bool take_cells(struct source *s, const struct csv_row *row)
 /* The text of the time: one cell, or those of date and time with a blank between. */
 static struct slice time_text(struct source *s)
 {
-	s->time_room.n = 0;
+	s->time_text.n = 0;
 	for (size_t i = 0; i < s->m->ntime; i++) {
 		if (i)
-			buf_char(&s->time_room, ' ');
-		buf_add(&s->time_room, column_text(s, s->m->time_column[i]));
+			buf_char(&s->time_text, ' ');
+		buf_add(&s->time_text, column_text(s, s->m->time_column[i]));
 	}
-	return buf_slice(&s->time_room);
+	return buf_slice(&s->time_text);
 }
 
-static bool read_time(struct source *s, struct timeread *t)
+static bool read_time(struct source *s, struct time_read *t)
 {
 	struct slice text = time_text(s);
-	enum timeform_fault fault = timeform_read(&s->m->form, &s->m->words, text, t, NULL);
+	enum timeform_fault fault = time_format_read(&s->m->form, &s->m->words, text, t, NULL);
 	struct buf *out;
 
 	if (!fault)
 		return true;
 	out = wrong(s, s->at[s->m->time_column[0]]);
-	if (fault == TIMEFORM_MALFORMED)
+	if (fault == TIME_FORMAT_MALFORMED)
 		buf_printf(out, "`%.*s` is not written in the form of the mapping", SHOWN(text));
 	else
-		buf_printf(out, "`%.*s`: there is no such %s", SHOWN(text), fault == TIMEFORM_NO_DAY ? "day" : "time");
+		buf_printf(out, "`%.*s`: there is no such %s", SHOWN(text), fault == TIME_FORMAT_NO_DAY ? "day" : "time");
 	return false;
 }
 
@@ -602,7 +602,7 @@ static bool offset_fault(struct source *s, struct slice text)
 }
 
 /* The offset that stands in a column of its own. */
-static bool read_offset(struct source *s, struct timeread *t)
+static bool read_offset(struct source *s, struct time_read *t)
 {
 	static const int32_t unit_s[] = { 900, 3600, 60, 1 };
 	struct slice text = column_text(s, s->m->offset_column);
@@ -612,7 +612,7 @@ static bool read_offset(struct source *s, struct timeread *t)
 
 	t->has_offset = true;
 	if (s->m->offset_in == OFFSET_TEXT)
-		return timeform_offset(text, &t->offset_s) == text.n && text.n ? true : offset_fault(s, text);
+		return time_format_offset(text, &t->offset_s) == text.n && text.n ? true : offset_fault(s, text);
 	minus = text.n && text.p[0] == '-';
 	i = text.n && (text.p[0] == '-' || text.p[0] == '+');
 	if (!all_digits(text, i) || text.n > 7)
@@ -626,7 +626,7 @@ static bool read_offset(struct source *s, struct timeread *t)
 	return true;
 }
 
-static bool row_moment(struct source *s, struct timeread *t)
+static bool row_moment(struct source *s, struct time_read *t)
 {
 	if (!read_time(s, t))
 		return false;
@@ -642,7 +642,7 @@ static bool row_moment(struct source *s, struct timeread *t)
 /* --- rows --------------------------------------------------------------------------------------- */
 
 /* Makes the row's records; *wanted: an entry is for such rows. */
-static uint64_t make_records(struct source *s, const struct timeread *t, struct row_records *row, bool *wanted)
+static uint64_t make_records(struct source *s, const struct time_read *t, struct row_records *row, bool *wanted)
 {
 	uint64_t key = 1;
 
@@ -665,7 +665,7 @@ static uint64_t make_records(struct source *s, const struct timeread *t, struct 
 static bool is_trailer(struct source *s)
 {
 	for (size_t i = 0; i < s->ncells; i++) {
-		struct slice text = cell_text(s, i, &s->room);
+		struct slice text = cell_text(s, i, &s->scratch);
 
 		if (!text.n)
 			continue;
@@ -680,7 +680,7 @@ static bool is_trailer(struct source *s)
 static bool data_row(struct source *s, const struct csv_row *row)
 {
 	struct row_records records;
-	struct timeread t;
+	struct time_read t;
 	uint64_t key;
 	bool wanted;
 
@@ -725,10 +725,10 @@ static bool is_front(const struct source *s, const struct csv_row *row)
 /* Looks for an offset in a line before the rows. False when it says another than one before. */
 static void find_offset(struct source *s, const struct csv_row *row)
 {
-	struct slice line = csv_utf8(s->csv.style.encoding, row->raw, &s->room);
+	struct slice line = csv_utf8(s->csv.style.encoding, row->raw, &s->scratch);
 	int32_t offset_s;
 
-	if (s->m->clock != CLOCK_HEADER || !timeform_find_offset(line, &offset_s))
+	if (s->m->clock != CLOCK_HEADER || !time_format_find_offset(line, &offset_s))
 		return;
 	if (s->has_offset && offset_s != s->offset_s) {
 		buf_str(&s->run->text, "the lines before the rows name two offsets; say the one of the times: `clock: +12:00`");
@@ -741,29 +741,29 @@ static void find_offset(struct source *s, const struct csv_row *row)
 
 static struct slice heading_text(const struct source *s, size_t i)
 {
-	return (struct slice){ s->heading_room.p + s->heading[i].at, s->heading[i].n };
+	return (struct slice){ s->heading_text.p + s->heading[i].at, s->heading[i].n };
 }
 
 /* Adds a heading's text with blanks made one. */
 static void add_heading(struct source *s, struct slice text, size_t row, size_t col)
 {
-	size_t at = s->heading_room.n;
+	size_t at = s->heading_text.n;
 
 	while (text.n) {
-		size_t blanks = timeform_blanks(text);
+		size_t blanks = time_format_blanks(text);
 
 		if (!blanks && (text.p[0] == '\n' || text.p[0] == '\r'))
 			blanks = 1;
 		if (!blanks)
-			buf_char(&s->heading_room, text.p[0]);
-		else if (s->heading_room.n > at && s->heading_room.p[s->heading_room.n - 1] != ' ')
-			buf_char(&s->heading_room, ' ');
+			buf_char(&s->heading_text, text.p[0]);
+		else if (s->heading_text.n > at && s->heading_text.p[s->heading_text.n - 1] != ' ')
+			buf_char(&s->heading_text, ' ');
 		text = slice_from(text, blanks ? blanks : 1);
 	}
-	while (s->heading_room.n > at && s->heading_room.p[s->heading_room.n - 1] == ' ')
-		s->heading_room.n--;
+	while (s->heading_text.n > at && s->heading_text.p[s->heading_text.n - 1] == ' ')
+		s->heading_text.n--;
 	s->heading = mem_grow(s->heading, &s->headings_cap, s->nheadings + 1, sizeof *s->heading);
-	s->heading[s->nheadings++] = (struct heading){ at, s->heading_room.n - at, row, col };
+	s->heading[s->nheadings++] = (struct heading){ at, s->heading_text.n - at, row, col };
 }
 
 static void take_heading(struct source *s, const struct csv_row *row)
@@ -773,7 +773,7 @@ static void take_heading(struct source *s, const struct csv_row *row)
 	s->cell = row->cell;
 	s->ncells = row->n;
 	for (size_t i = 0; i < row->n; i++)
-		add_heading(s, csv_utf8(s->csv.style.encoding, row->cell[i].text, &s->room), s->nheading, i);
+		add_heading(s, csv_utf8(s->csv.style.encoding, row->cell[i].text, &s->scratch), s->nheading, i);
 	s->ncols = used > s->ncols ? used : s->ncols;
 	s->nheading++;
 }
@@ -883,7 +883,7 @@ static bool has_cell(struct source *s, const struct csv_row *row, struct slice t
 	s->cell = row->cell;
 	s->ncells = row->n;
 	for (size_t i = 0; i < row->n; i++)
-		if (slice_eq(cell_text(s, i, &s->room), text))
+		if (slice_eq(cell_text(s, i, &s->scratch), text))
 			return true;
 	return false;
 }
@@ -990,18 +990,18 @@ bool intake_source_row(struct source *s)
 void intake_source_release(struct source *s)
 {
 	csv_release(&s->csv);
-	buf_release(&s->heading_room);
+	buf_release(&s->heading_text);
 	free(s->heading);
 	free(s->front);
 	free(s->at);
 	free(s->unit_told);
 	if (s->fit)
-		commas_release(s->fit);
+		decimal_comma_release(s->fit);
 	free(s->fit);
 	free(s->commas_column);
-	buf_release(&s->room);
-	buf_release(&s->time_room);
-	buf_release(&s->line_room);
+	buf_release(&s->scratch);
+	buf_release(&s->time_text);
+	buf_release(&s->line_text);
 	buf_release(&s->wrong);
 	intake_sequences_release(s);
 	while (s->first < s->nready)

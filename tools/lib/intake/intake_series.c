@@ -66,7 +66,7 @@ void intake_record_write(const struct record *rec, const struct stamp *stamp, st
 static uint32_t series_of(struct source *s, const struct record *rec)
 {
 	struct intake *run = s->run;
-	struct buf *name = &s->line_room;
+	struct buf *name = &s->line_text;
 	uint32_t id;
 
 	name->n = 0;
@@ -234,8 +234,8 @@ void intake_know(struct intake *run, const struct line *line, int64_t t_s)
 		if (!value_is_number(f->use->type))
 			continue;
 		id = known_id(run, line->event->name, line->subject, f->use->field->name);
-		if (id < SEEN_SERIES_MOST)
-			seen_add(&run->known, id, t_s, slice_hash(f->text));
+		if (id < DEDUP_SERIES_MOST)
+			dedup_add(&run->known, id, t_s, slice_hash(f->text));
 	}
 }
 
@@ -250,7 +250,7 @@ static bool is_known(struct intake *run, const struct record *rec)
 		if (!value_is_number(rec->field[i].use->type))
 			continue;
 		id = known_id(run, rec->entry->event->name, subject_of(rec), rec->field[i].use->field->name);
-		if (id >= SEEN_SERIES_MOST || seen_find(&run->known, id, rec->t_s, slice_hash(value_of(rec, i))) != SEEN_SAME)
+		if (id >= DEDUP_SERIES_MOST || dedup_find(&run->known, id, rec->t_s, slice_hash(value_of(rec, i))) != DEDUP_SAME)
 			return false;
 		any = true;
 	}
@@ -263,17 +263,17 @@ static enum taken take_record(struct source *s, struct record *rec)
 {
 	struct intake *run = s->run;
 	uint32_t id = series_of(s, rec);
-	enum seen_how how = SEEN_NEW;
+	enum seen_how how = DEDUP_NEW;
 
-	if (id < SEEN_SERIES_MOST) {
-		how = seen_add(&run->seen, id, rec->t_s, hash_values(rec));
-		watch(s, run->series[id], rec, how == SEEN_SAME);
+	if (id < DEDUP_SERIES_MOST) {
+		how = dedup_add(&run->seen, id, rec->t_s, hash_values(rec));
+		watch(s, run->series[id], rec, how == DEDUP_SAME);
 	}
-	if (how == SEEN_SAME)
+	if (how == DEDUP_SAME)
 		return TAKEN_REPEAT;
 	if (is_known(run, rec))
 		return TAKEN_KNOWN;
-	if (how == SEEN_UNLIKE)
+	if (how == DEDUP_UNLIKE)
 		unlike(s, rec);
 	return TAKEN_NEW;
 }

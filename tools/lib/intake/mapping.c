@@ -511,7 +511,7 @@ static bool quote(struct map_reader *r, const struct yaml *node)
 
 static bool decimal(struct map_reader *r, const struct yaml *node, const struct yaml *thousands)
 {
-	struct reading_style *numbers = &r->m->numbers;
+	struct cell_style *numbers = &r->m->numbers;
 	struct slice s;
 
 	if (node) {
@@ -605,7 +605,7 @@ static bool time_form(struct map_reader *r, const struct yaml *node, const struc
 		return fail(r, node, "`form` is missing: how the time is written, such as \"DD.MM.YYYY hh:mm\"");
 	if (!scalar(r, form, "`form`", &s))
 		return false;
-	return timeform_compile(&r->m->form, s, &why) || fail(r, form, "no form of a date: %s", why);
+	return time_format_compile(&r->m->form, s, &why) || fail(r, form, "no form of a date: %s", why);
 }
 
 static bool time_clock(struct map_reader *r, const struct yaml *node)
@@ -679,7 +679,7 @@ static bool time_interval(struct map_reader *r, const struct yaml *node)
 
 static bool time_words(struct map_reader *r, const struct yaml *node)
 {
-	struct timewords *w = &r->m->words;
+	struct time_words *w = &r->m->words;
 	struct map_list am, pm, months;
 
 	if (!list(r, yaml_get(node, "am"), "`am`", &am) || !list(r, yaml_get(node, "pm"), "`pm`", &pm) ||
@@ -687,7 +687,7 @@ static bool time_words(struct map_reader *r, const struct yaml *node)
 		return false;
 	if (months.n && months.n != 12)
 		return fail(r, yaml_get(node, "months"), "`months` lists twelve names");
-	*w = (struct timewords){ am.v, pm.v, months.v, am.n, pm.n, months.n };
+	*w = (struct time_words){ am.v, pm.v, months.v, am.n, pm.n, months.n };
 	return true;
 }
 

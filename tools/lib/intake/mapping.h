@@ -86,7 +86,7 @@ enum { MAP_TIME_COLUMNS = 3, MAP_ENTRIES = 64 };
 
 struct mapping {
 	struct csv_style style;
-	struct reading_style numbers;
+	struct cell_style numbers;
 	size_t skip;                 /* lines before the headings */
 	struct slice header_has;     /* instead of it: the headings are the first row with this cell */
 	size_t header;               /* rows of headings */
@@ -94,8 +94,8 @@ struct mapping {
 
 	int time_column[MAP_TIME_COLUMNS];
 	size_t ntime;
-	struct timeform form;
-	struct timewords words;
+	struct time_format form;
+	struct time_words words;
 	enum map_clock clock;
 	struct zone *zone;
 	int offset_column;

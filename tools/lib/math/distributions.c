@@ -225,16 +225,16 @@ double num_root(double (*f)(double x, void *context), void *context, double low,
 static double integral(double (*f)(double x, void *context), void *context, double low, double high)
 {
 	gsl_error_handler_t *was = quiet();
-	gsl_integration_workspace *room = gsl_integration_workspace_alloc(PANELS);
+	gsl_integration_workspace *workspace = gsl_integration_workspace_alloc(PANELS);
 	gsl_function function = { f, context };
 	double sum = NAN, error;
 
-	if (room) {
-		int status = gsl_integration_qag(&function, low, high, 1e-13, 1e-11, PANELS, GSL_INTEG_GAUSS31, room, &sum, &error);
+	if (workspace) {
+		int status = gsl_integration_qag(&function, low, high, 1e-13, 1e-11, PANELS, GSL_INTEG_GAUSS31, workspace, &sum, &error);
 
 		if (status != GSL_SUCCESS && status != GSL_EROUND)
 			sum = NAN;
-		gsl_integration_workspace_free(room);
+		gsl_integration_workspace_free(workspace);
 	}
 	gsl_set_error_handler(was);
 	return sum;

@@ -82,19 +82,19 @@ static gsl_multifit_nlinear_parameters way(int which)
 static bool descend(struct work *w, int which, double *at)
 {
 	gsl_multifit_nlinear_parameters set = way(which);
-	gsl_multifit_nlinear_workspace *room = gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &set, w->n, w->p);
+	gsl_multifit_nlinear_workspace *workspace = gsl_multifit_nlinear_alloc(gsl_multifit_nlinear_trust, &set, w->n, w->p);
 	gsl_multifit_nlinear_fdf fdf = { .f = give_residuals, .df = give_jacobian, .n = w->n, .p = w->p, .params = w };
 	gsl_vector_const_view start = gsl_vector_const_view_array(at, w->p);
 	bool came = false;
 	int info;
 
-	if (room && gsl_multifit_nlinear_init(&start.vector, &fdf, room) == GSL_SUCCESS) {
-		gsl_multifit_nlinear_driver(STEPS_MOST, 1e-13, 1e-13, 0, NULL, NULL, &info, room);
-		memcpy(at, gsl_multifit_nlinear_position(room)->data, w->p * sizeof *at);
+	if (workspace && gsl_multifit_nlinear_init(&start.vector, &fdf, workspace) == GSL_SUCCESS) {
+		gsl_multifit_nlinear_driver(STEPS_MOST, 1e-13, 1e-13, 0, NULL, NULL, &info, workspace);
+		memcpy(at, gsl_multifit_nlinear_position(workspace)->data, w->p * sizeof *at);
 		came = all_finite(at, w->p);
 	}
-	if (room)
-		gsl_multifit_nlinear_free(room);
+	if (workspace)
+		gsl_multifit_nlinear_free(workspace);
 	return came;
 }
 
@@ -160,7 +160,7 @@ static void creep(struct work *w, double damping, double *at)
  */
 static bool newton(struct work *w, const double *at, double *step, double *cov, double *along, bool *settled)
 {
-	gsl_multifit_linear_workspace *room = gsl_multifit_linear_alloc(w->n, w->p);
+	gsl_multifit_linear_workspace *workspace = gsl_multifit_linear_alloc(w->n, w->p);
 	gsl_matrix_view j = gsl_matrix_view_array(w->jacobian, w->n, w->p);
 	gsl_vector_view r = gsl_vector_view_array(w->residual, w->n), s = gsl_vector_view_array(step, w->p);
 	gsl_matrix_view c = gsl_matrix_view_array(cov, w->p, w->p);
@@ -170,10 +170,10 @@ static bool newton(struct work *w, const double *at, double *step, double *cov, 
 
 	w->model(at, w->context, w->residual, w->jacobian);
 	done = all_finite(w->residual, w->n) && all_finite(w->jacobian, w->n * w->p) &&
-		gsl_multifit_linear_tsvd(&j.matrix, &r.vector, NO_RANK, &s.vector, &c.matrix, &left, &rank, room) == GSL_SUCCESS;
+		gsl_multifit_linear_tsvd(&j.matrix, &r.vector, NO_RANK, &s.vector, &c.matrix, &left, &rank, workspace) == GSL_SUCCESS;
 	all = squares(w->residual, w->n);
 	*along = all > 0 ? sqrt(fmax(0, all - left) / all) : 0;
-	gsl_multifit_linear_free(room);
+	gsl_multifit_linear_free(workspace);
 	*settled = rank == w->p;
 	return done && isfinite(left);
 }
@@ -285,25 +285,25 @@ void fit_curve(fit_model *model, void *context, size_t n, size_t p, const double
 
 void fit_line(const double *x, const double *y, size_t n, size_t p, struct fit *fit)
 {
-	gsl_multifit_linear_workspace *room;
+	gsl_multifit_linear_workspace *workspace;
 	gsl_error_handler_t *was;
 
 	fit_empty(fit, n, p);
 	if (p == 0 || p > FIT_PARAMETERS_MOST || n < p || !all_finite(x, n * p) || !all_finite(y, n))
 		return;
 	was = gsl_set_error_handler_off();
-	room = gsl_multifit_linear_alloc(n, p);
+	workspace = gsl_multifit_linear_alloc(n, p);
 	{
 		gsl_matrix_const_view m = gsl_matrix_const_view_array(x, n, p);
 		gsl_vector_const_view v = gsl_vector_const_view_array(y, n);
 		gsl_vector_view b = gsl_vector_view_array(fit->parameter, p);
 		gsl_matrix_view c = gsl_matrix_view_array(fit->covariance, p, p);
 
-		if (gsl_multifit_linear(&m.matrix, &v.vector, &b.vector, &c.matrix, &fit->rss, room) == GSL_SUCCESS)
+		if (gsl_multifit_linear(&m.matrix, &v.vector, &b.vector, &c.matrix, &fit->rss, workspace) == GSL_SUCCESS)
 			fit->outcome = FIT_GOOD;
-		fit->settled = gsl_multifit_linear_rank(NO_RANK, room) == p;
+		fit->settled = gsl_multifit_linear_rank(NO_RANK, workspace) == p;
 	}
-	gsl_multifit_linear_free(room);
+	gsl_multifit_linear_free(workspace);
 	gsl_set_error_handler(was);
 	set_errors(fit);
 }

@@ -13,7 +13,7 @@ int64_t fixed_of(double value, double scale)
 
 void sums_add(struct sums *s, int64_t reading)
 {
-	struct sums one = { 1, reading, (wide)reading * reading, reading, reading };
+	struct sums one = { 1, reading, (int128)reading * reading, reading, reading };
 
 	sums_merge(s, &one);
 }
@@ -38,7 +38,7 @@ double sums_mean(const struct sums *s, double scale)
 
 double sums_sd(const struct sums *s, double scale)
 {
-	wide spread = s->n * s->squares - s->sum * s->sum;
+	int128 spread = s->n * s->squares - s->sum * s->sum;
 
 	if (s->n < 2)
 		return NAN;
@@ -47,7 +47,7 @@ double sums_sd(const struct sums *s, double scale)
 
 int64_t sums_mean_fixed(const struct sums *s)
 {
-	wide mean, twice_left;
+	int128 mean, twice_left;
 
 	if (s->n == 0)
 		return 0;
@@ -80,7 +80,7 @@ bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
 }
 
 struct claim {
-	wide left;
+	int128 left;
 	int64_t weight;
 	size_t place;
 };
@@ -98,9 +98,9 @@ static int claim_cmp(const void *a, const void *b)
 }
 
 /* The sum of the weights, or 0 where they do not serve. */
-static wide weights_sum(const int64_t *weight, size_t n)
+static int128 weights_sum(const int64_t *weight, size_t n)
 {
-	wide sum = 0;
+	int128 sum = 0;
 
 	for (size_t i = 0; i < n; i++) {
 		if (weight[i] < 0)
@@ -111,13 +111,13 @@ static wide weights_sum(const int64_t *weight, size_t n)
 }
 
 /* Quotas rounded down into `share`, remainders into `claim`; returns what is left over. */
-static wide quotas_floor(wide total, const int64_t *weight, size_t n, wide sum,
+static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128 sum,
 	int64_t *share, struct claim *claim)
 {
-	wide over = total;
+	int128 over = total;
 
 	for (size_t i = 0; i < n; i++) {
-		wide product = total * weight[i];
+		int128 product = total * weight[i];
 
 		share[i] = (int64_t)(product / sum);
 		claim[i] = (struct claim){ product % sum, weight[i], i };
@@ -126,24 +126,24 @@ static wide quotas_floor(wide total, const int64_t *weight, size_t n, wide sum,
 	return over;
 }
 
-static void share_out(wide total, wide sum, const int64_t *weight, size_t n, int64_t *share)
+static void share_out(int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
 {
 	struct claim *claim = mem_array(n, sizeof(*claim));
-	wide over = quotas_floor(total, weight, n, sum, share, claim);
+	int128 over = quotas_floor(total, weight, n, sum, share, claim);
 
 	qsort(claim, n, sizeof(*claim), claim_cmp);
-	for (size_t i = 0; (wide)i < over && i < n; i++)
+	for (size_t i = 0; (int128)i < over && i < n; i++)
 		share[claim[i].place]++;
 	free(claim);
 }
 
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
-	wide sum = weights_sum(weight, n);
+	int128 sum = weights_sum(weight, n);
 
 	if (sum == 0)
 		return false;
-	share_out(total < 0 ? -(wide)total : total, sum, weight, n, share);
+	share_out(total < 0 ? -(int128)total : total, sum, weight, n, share);
 	for (size_t i = 0; total < 0 && i < n; i++)
 		share[i] = -share[i];
 	return true;

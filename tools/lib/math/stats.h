@@ -24,7 +24,7 @@ int64_t fixed_of(double value, double scale);
  */
 struct sums {
 	int64_t n;
-	wide sum, squares;
+	int128 sum, squares;
 	int64_t least, most; /* 0 while n is 0 */
 };
 

@@ -23,14 +23,14 @@
 /* Moisture is in steps of 0.0001 % (value.h). */
 #define STEPS 10000
 
-void moist_tests_init(struct moist_tests *t, const struct house *house)
+void calibrate_init(struct calibrate *t, const struct house *house)
 {
 	memset(t, 0, sizeof *t);
 	t->house = house;
 	intern_init(&t->meters);
 }
 
-void moist_tests_release(struct moist_tests *t)
+void calibrate_release(struct calibrate *t)
 {
 	intern_release(&t->meters);
 	free(t->list);
@@ -70,10 +70,10 @@ static bool at_reference(const struct house *house, const struct line *l, const 
 	return true;
 }
 
-static void take_test(struct moist_tests *t, const struct line *l, size_t i, const struct item *mc)
+static void take_test(struct calibrate *t, const struct line *l, size_t i, const struct item *mc)
 {
 	const struct item *wet = beside(l, FIELD_WET, i, mc->label), *dry = beside(l, FIELD_DRY, i, mc->label);
-	struct moist_test test = { .meter = intern_id(&t->meters, line_word(l, FIELD_METER)), .pair = { .day = l->stamp.day } };
+	struct calibrate_test test = { .meter = intern_id(&t->meters, line_word(l, FIELD_METER)), .pair = { .day = l->stamp.day } };
 	double pct = wet && dry ? mc_of_masses_pct(value_number(TYPE_MASS, wet->v.fix), value_number(TYPE_MASS, dry->v.fix)) : NAN;
 
 	test.pair.true_pct = pct;
@@ -82,7 +82,7 @@ static void take_test(struct moist_tests *t, const struct line *l, size_t i, con
 	t->list[t->n++] = test;
 }
 
-void moist_tests_take(struct moist_tests *t, const struct line *l)
+void calibrate_take(struct calibrate *t, const struct line *l)
 {
 	const struct field *mc = line_field(l, FIELD_MC);
 
@@ -92,7 +92,7 @@ void moist_tests_take(struct moist_tests *t, const struct line *l)
 		take_test(t, l, i, &l->item[mc->first + i]);
 }
 
-void moist_tests_merge(struct moist_tests *into, const struct moist_tests *from)
+void calibrate_merge(struct calibrate *into, const struct calibrate *from)
 {
 	if (!from->n)
 		return;
@@ -112,7 +112,7 @@ static const struct table_column LINES[] = {
 	{ "own", TABLE_TEXT, 0 },
 };
 
-static void write_own(struct buf *out, struct slice meter, const struct moist_line *l)
+static void write_own(struct buf *out, struct slice meter, const struct meter_line *l)
 {
 	size_t stroke = slice_find(meter, '/');
 
@@ -137,7 +137,7 @@ static void write_own(struct buf *out, struct slice meter, const struct moist_li
 	buf_str(out, "%}");
 }
 
-static void put_day(struct table *t, const struct moist_line *l, int32_t day)
+static void put_day(struct table *t, const struct meter_line *l, int32_t day)
 {
 	struct buf text = BUF_INIT;
 
@@ -150,7 +150,7 @@ static void put_day(struct table *t, const struct moist_line *l, int32_t day)
 	buf_release(&text);
 }
 
-static void put_line(struct table *t, struct slice meter, const struct moist_line *l, size_t left_out)
+static void put_line(struct table *t, struct slice meter, const struct meter_line *l, size_t left_out)
 {
 	const double cell[] = { l->a, l->a_error, l->b, l->b_error, l->sd, l->low_pct, l->high_pct };
 	struct buf own = BUF_INIT;
@@ -173,8 +173,8 @@ static void put_line(struct table *t, struct slice meter, const struct moist_lin
 
 /* qsort() has no argument for where the names are. */
 struct ranked {
-	const struct moist_tests *tests;
-	struct moist_test test;
+	const struct calibrate *tests;
+	struct calibrate_test test;
 };
 
 static int test_order(const void *a, const void *b)
@@ -184,7 +184,7 @@ static int test_order(const void *a, const void *b)
 	return slice_cmp(intern_text(&x->tests->meters, x->test.meter), intern_text(&x->tests->meters, y->test.meter));
 }
 
-static void sort_tests(struct moist_tests *tests)
+static void sort_tests(struct calibrate *tests)
 {
 	struct ranked *ranked = mem_array(tests->n, sizeof *ranked);
 
@@ -198,23 +198,23 @@ static void sort_tests(struct moist_tests *tests)
 }
 
 /* The tests from `from` on that are of one meter. */
-static size_t put_meter(struct table *t, const struct moist_tests *tests, size_t from)
+static size_t put_meter(struct table *t, const struct calibrate *tests, size_t from)
 {
-	const struct moist_test *list = tests->list;
-	struct moist_pair *pair = mem_array(tests->n, sizeof *pair);
-	struct moist_line line;
+	const struct calibrate_test *list = tests->list;
+	struct meter_pair *pair = mem_array(tests->n, sizeof *pair);
+	struct meter_line line;
 	size_t n = 0, to = from;
 
 	for (; to < tests->n && list[to].meter == list[from].meter; to++)
 		if (list[to].usable)
 			pair[n++] = list[to].pair;
-	line = moist_line_of(pair, n);
+	line = meter_line_of(pair, n);
 	put_line(t, intern_text(&tests->meters, list[from].meter), &line, to - from - n);
 	free(pair);
 	return to;
 }
 
-void moist_tests_table(struct moist_tests *tests, struct table *t)
+void calibrate_table(struct calibrate *tests, struct table *t)
 {
 	table_init(t, LINES, sizeof LINES / sizeof *LINES);
 	sort_tests(tests);

@@ -12,28 +12,28 @@
 #define WITHY_CALIBRATE_H
 
 /* A piece that a meter read and the oven dried. */
-struct moist_test {
+struct calibrate_test {
 	uint32_t meter;          /* in `meters`, with its setting */
 	bool usable;             /* as a pair for the meter's line */
-	struct moist_pair pair;
+	struct meter_pair pair;
 };
 
-struct moist_tests {
+struct calibrate {
 	const struct house *house; /* or NULL */
 	struct intern meters;
-	struct moist_test *list;
+	struct calibrate_test *list;
 	size_t n, cap;
 };
 
-void moist_tests_init(struct moist_tests *t, const struct house *house);
-void moist_tests_release(struct moist_tests *t);
+void calibrate_init(struct calibrate *t, const struct house *house);
+void calibrate_release(struct calibrate *t);
 
 /* Takes a good line; those of other events, and without a meter, are passed over. */
-void moist_tests_take(struct moist_tests *t, const struct line *l);
+void calibrate_take(struct calibrate *t, const struct line *l);
 
-void moist_tests_merge(struct moist_tests *into, const struct moist_tests *from);
+void calibrate_merge(struct calibrate *into, const struct calibrate *from);
 
 /* A row for each meter and setting. The table is initialized here and belongs to the caller. */
-void moist_tests_table(struct moist_tests *tests, struct table *t);
+void calibrate_table(struct calibrate *tests, struct table *t);
 
 #endif

@@ -26,7 +26,7 @@ static double moments_error(const struct moments *m)
 
 static int piece_order(const void *a, const void *b)
 {
-	const struct moist_depth *x = a, *y = b;
+	const struct gradient_depth *x = a, *y = b;
 
 	if (x->piece != y->piece)
 		return x->piece < y->piece ? -1 : 1;
@@ -35,7 +35,7 @@ static int piece_order(const void *a, const void *b)
 	return (x->mc_pct > y->mc_pct) - (x->mc_pct < y->mc_pct);
 }
 
-static struct moments moments_of(const struct moist_depth *list, size_t n)
+static struct moments moments_of(const struct gradient_depth *list, size_t n)
 {
 	struct moments m = { 0, 0, 0 };
 
@@ -44,7 +44,7 @@ static struct moments moments_of(const struct moist_depth *list, size_t n)
 	return m;
 }
 
-static struct moments pairs_of(const struct moist_depth *shallow, size_t m, const struct moist_depth *deep, size_t n)
+static struct moments pairs_of(const struct gradient_depth *shallow, size_t m, const struct gradient_depth *deep, size_t n)
 {
 	struct moments pairs = { 0, 0, 0 };
 
@@ -59,29 +59,29 @@ static struct moments pairs_of(const struct moist_depth *shallow, size_t m, cons
 	return pairs;
 }
 
-static struct moist_difference within(double points, double error, double nu, double sure)
+static struct gradient within(double points, double error, double nu, double sure)
 {
 	double reach = error > 0 ? num_t_q((1 + sure) / 2, nu) * sqrt(error) : error == 0 ? 0 : NAN;
 
-	return (struct moist_difference){ 0, points, points - reach, points + reach };
+	return (struct gradient){ 0, points, points - reach, points + reach };
 }
 
-static struct moist_difference of_samples(const struct moments *shallow, const struct moments *deep, double sure)
+static struct gradient of_samples(const struct moments *shallow, const struct moments *deep, double sure)
 {
 	double a, b, nu;
 
 	if (shallow->n < 2 || deep->n < 2)
-		return (struct moist_difference){ 0, shallow->n && deep->n ? deep->mean - shallow->mean : NAN, NAN, NAN };
+		return (struct gradient){ 0, shallow->n && deep->n ? deep->mean - shallow->mean : NAN, NAN, NAN };
 	a = moments_error(shallow);
 	b = moments_error(deep);
 	nu = (a + b) * (a + b) / (a * a / ((double)shallow->n - 1) + b * b / ((double)deep->n - 1));
 	return within(deep->mean - shallow->mean, a + b, nu, sure);
 }
 
-struct moist_difference moist_difference_of(struct moist_depth *shallow, size_t m, struct moist_depth *deep, size_t n, double sure)
+struct gradient gradient_of(struct gradient_depth *shallow, size_t m, struct gradient_depth *deep, size_t n, double sure)
 {
 	struct moments pairs, two[2];
-	struct moist_difference d;
+	struct gradient d;
 
 	if (m)
 		qsort(shallow, m, sizeof *shallow, piece_order);

@@ -12,18 +12,18 @@
 #include <stddef.h>
 #include <stdint.h>
 
-struct moist_depth {
+struct gradient_depth {
 	uint32_t piece;  /* 0: one at random, which is no other's partner */
 	int32_t day;
 	double mc_pct;
 };
 
-struct moist_difference {
+struct gradient {
 	size_t pairs;             /* 0: two samples */
 	double points, low, high; /* NAN where there is none; low and high NAN where it is of single pieces */
 };
 
 /* Puts both lists in the order of pieces; a piece stands once in each. */
-struct moist_difference moist_difference_of(struct moist_depth *shallow, size_t m, struct moist_depth *deep, size_t n, double sure);
+struct gradient gradient_of(struct gradient_depth *shallow, size_t m, struct gradient_depth *deep, size_t n, double sure);
 
 #endif

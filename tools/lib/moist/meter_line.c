@@ -8,7 +8,7 @@
 
 static int pair_order(const void *a, const void *b)
 {
-	const struct moist_pair *x = a, *y = b;
+	const struct meter_pair *x = a, *y = b;
 
 	if (x->reading_pct != y->reading_pct)
 		return x->reading_pct < y->reading_pct ? -1 : 1;
@@ -17,7 +17,7 @@ static int pair_order(const void *a, const void *b)
 	return (x->day > y->day) - (x->day < y->day);
 }
 
-static void find_days(struct moist_line *line, const struct moist_pair *pair)
+static void find_days(struct meter_line *line, const struct meter_pair *pair)
 {
 	line->first = line->last = pair[0].day;
 	for (size_t i = 1; i < line->n; i++) {
@@ -26,7 +26,7 @@ static void find_days(struct moist_line *line, const struct moist_pair *pair)
 	}
 }
 
-static void find_line(struct moist_line *line, const struct moist_pair *pair)
+static void find_line(struct meter_line *line, const struct meter_pair *pair)
 {
 	double *x = mem_array(2 * line->n, sizeof *x), *y = mem_array(line->n, sizeof *y);
 	struct fit fit;
@@ -50,9 +50,9 @@ static void find_line(struct moist_line *line, const struct moist_pair *pair)
 	free(y);
 }
 
-struct moist_line moist_line_of(struct moist_pair *pair, size_t n)
+struct meter_line meter_line_of(struct meter_pair *pair, size_t n)
 {
-	struct moist_line line = { .n = n, .lack = n < MOIST_PAIRS_LEAST ? MOIST_PAIRS_LEAST - n : 0, .a = NAN, .b = NAN,
+	struct meter_line line = { .n = n, .lack = n < METER_PAIRS_LEAST ? METER_PAIRS_LEAST - n : 0, .a = NAN, .b = NAN,
 		.sd = NAN, .a_error = NAN, .b_error = NAN, .low_pct = NAN, .high_pct = NAN };
 
 	if (!n)

@@ -13,14 +13,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
-enum { MOIST_PAIRS_LEAST = 10 };
+enum { METER_PAIRS_LEAST = 10 };
 
-struct moist_pair {
+struct meter_pair {
 	double reading_pct, true_pct;
 	int32_t day;
 };
 
-struct moist_line {
+struct meter_line {
 	size_t n, lack;              /* pairs, and how many more make ten */
 	double a, b;                 /* NAN without two different readings */
 	double sd;                   /* of the residuals, with n - 2; NAN under three pairs */
@@ -30,6 +30,6 @@ struct moist_line {
 };
 
 /* Fits `n` pairs, which it puts in an order of their own so that theirs does not tell. */
-struct moist_line moist_line_of(struct moist_pair *pair, size_t n);
+struct meter_line meter_line_of(struct meter_pair *pair, size_t n);
 
 #endif

@@ -58,9 +58,9 @@ struct moist_rule {
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts)
 {
 	*m = (struct moist_rows){ .ask = ask, .facts = facts, .free_node = NONE };
-	intern_small_init(&m->rules);
-	intern_small_init(&m->sets);
-	intern_small_init(&m->depths);
+	intern_compact_init(&m->rules);
+	intern_compact_init(&m->sets);
+	intern_compact_init(&m->depths);
 }
 
 void moist_rows_release(struct moist_rows *m)
@@ -76,9 +76,9 @@ void moist_rows_release(struct moist_rows *m)
 	free(m->order);
 	free(m->item);
 	free(m->value);
-	intern_small_release(&m->rules);
-	intern_small_release(&m->sets);
-	intern_small_release(&m->depths);
+	intern_compact_release(&m->rules);
+	intern_compact_release(&m->sets);
+	intern_compact_release(&m->depths);
 	buf_release(&m->text[0]);
 	buf_release(&m->text[1]);
 }
@@ -202,7 +202,7 @@ static uint32_t key_of(struct moist_rows *m, size_t by, const struct reading_of 
 	case MOIST_BY_CHARGE:
 		return of->charge;
 	case MOIST_BY_LOT:
-		return intern_small_id(&m->facts->readings->names, of->lot);
+		return intern_compact_id(&m->facts->readings->names, of->lot);
 	case MOIST_BY_PART:
 		return of->part;
 	default:
@@ -373,7 +373,7 @@ static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
 		buf_str(&m->text[0], ": ");
 		meter_use_write(&m->text[0], &use);
 		m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
-		m->rule[m->nrules++] = (struct moist_rule){ meter, intern_small_id(&m->rules, buf_slice(&m->text[0])), use.line };
+		m->rule[m->nrules++] = (struct moist_rule){ meter, intern_compact_id(&m->rules, buf_slice(&m->text[0])), use.line };
 	}
 	return m->rule[i].text;
 }
@@ -381,7 +381,7 @@ static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
 /* The rules of a set, and how many. */
 static size_t rules_of(const struct moist_rows *m, uint32_t set, const char **rules)
 {
-	struct slice held = intern_small_text(&m->sets, set);
+	struct slice held = intern_compact_text(&m->sets, set);
 
 	*rules = held.p;
 	return held.n / sizeof(uint32_t);
@@ -410,7 +410,7 @@ static uint32_t set_with(struct moist_rows *m, uint32_t set, uint32_t rule)
 	buf_add(&next, (struct slice){ rules, i * sizeof rule });
 	buf_add(&next, text);
 	buf_add(&next, (struct slice){ rules + i * sizeof rule, (n - i) * sizeof rule });
-	set = intern_small_id(&m->sets, buf_slice(&next));
+	set = intern_compact_id(&m->sets, buf_slice(&next));
 	buf_release(&next);
 	return set;
 }
@@ -420,11 +420,11 @@ static void count_rule(struct moist_rows *m, struct moist_row *row, const struct
 	uint32_t rule = 0;
 
 	if (r->flags & READING_OVEN)
-		rule = intern_small_id(&m->rules, SLICE("oven"));
+		rule = intern_compact_id(&m->rules, SLICE("oven"));
 	else if (r->mark != VALUE_EXACT)
 		return;
 	else if (r->flags & READING_UNCORRECTED || !m->ask->house)
-		rule = intern_small_id(&m->rules, SLICE("uncorrected"));
+		rule = intern_compact_id(&m->rules, SLICE("uncorrected"));
 	else
 		rule = rule_of_meter(m, of->meter, r->day);
 	if (rule)
@@ -434,7 +434,7 @@ static void count_rule(struct moist_rows *m, struct moist_row *row, const struct
 /* `n` readings that are all alike. */
 static void count(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of, int64_t n)
 {
-	const struct sums sums = { n, (wide)n * r->mc, (wide)n * r->mc * r->mc, r->mc, r->mc };
+	const struct sums sums = { n, (int128)n * r->mc, (int128)n * r->mc * r->mc, r->mc, r->mc };
 
 	row->count[MOIST_ABOVE] += r->mark == VALUE_ABOVE ? n : 0;
 	row->count[MOIST_BELOW] += r->mark == VALUE_BELOW ? n : 0;
@@ -497,7 +497,7 @@ static uint32_t side_of(struct moist_rows *m, const struct reading_of *of)
 {
 	if (m->ask->by_form)
 		return of->form;
-	return m->ask->by_depth ? intern_small_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
+	return m->ask->by_depth ? intern_compact_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
 }
 
 /* A piece is counted once, one at random with each reading, one in the oven for itself. */
@@ -733,7 +733,7 @@ void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *r
 	struct slice *text = mem_array(n, sizeof *text);
 
 	for (size_t i = 0; i < n; i++)
-		text[i] = intern_small_text(&m->rules, rule_in(rules, i));
+		text[i] = intern_compact_text(&m->rules, rule_in(rules, i));
 	if (n)
 		qsort(text, n, sizeof *text, text_order);
 	for (size_t i = 0; i < n; i++) {

@@ -98,7 +98,7 @@ struct moist_rows {
 	uint32_t free_node;
 	struct moist_rule *rule;      /* how readings were corrected, by meter and line */
 	size_t nrules, rules_cap;
-	struct intern_small rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
+	struct intern_compact rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
 	uint32_t *order;              /* rows by their keys */
 	uint32_t *item;               /* sources by row */
 	struct moist_value *value;    /* of the row that was asked for last */

@@ -35,29 +35,29 @@ static const struct table_column DEPTHS[] = {
 	{ "n_pairs", TABLE_INT, 0 }, { "meaning", TABLE_TEXT, 0 },
 };
 
-static struct moist_depth *points_of(struct moist_run r, size_t *n)
+static struct gradient_depth *points_of(struct moist_run r, size_t *n)
 {
-	struct moist_depth *list = mem_array(r.n + 1, sizeof *list);
+	struct gradient_depth *list = mem_array(r.n + 1, sizeof *list);
 
 	*n = 0;
 	for (size_t i = 0; i < r.n; i++)
 		if (r.v[i].mark == VALUE_EXACT)
-			list[(*n)++] = (struct moist_depth){ r.v[i].piece, r.v[i].day, (double)r.v[i].mc / MOIST_STEPS };
+			list[(*n)++] = (struct gradient_depth){ r.v[i].piece, r.v[i].day, (double)r.v[i].mc / MOIST_STEPS };
 	return list;
 }
 
-static struct moist_difference difference_of(const struct moist_ask *ask, struct moist_run shallow, struct moist_run deep)
+static struct gradient difference_of(const struct moist_ask *ask, struct moist_run shallow, struct moist_run deep)
 {
 	size_t m, n;
-	struct moist_depth *a = points_of(shallow, &m), *b = points_of(deep, &n);
-	struct moist_difference d = moist_difference_of(a, m, b, n, ask->sure);
+	struct gradient_depth *a = points_of(shallow, &m), *b = points_of(deep, &n);
+	struct gradient d = gradient_of(a, m, b, n, ask->sure);
 
 	free(a);
 	free(b);
 	return d;
 }
 
-static const char *meaning_of(const struct moist_difference *d)
+static const char *meaning_of(const struct gradient *d)
 {
 	if (isnan(d->points))
 		return NULL;
@@ -68,7 +68,7 @@ static const char *meaning_of(const struct moist_difference *d)
 	return d->high < 0 ? "shell wetter: it has taken up water, or was conditioned" : "no difference told";
 }
 
-static void put_difference(struct table *t, const struct moist_difference *d)
+static void put_difference(struct table *t, const struct gradient *d)
 {
 	table_real(t, d->points);
 	table_real(t, d->low);
@@ -79,7 +79,7 @@ static void put_difference(struct table *t, const struct moist_difference *d)
 static void put_depth(struct table *t, const struct moist_view *v, size_t i, struct moist_run shell, struct moist_run r)
 {
 	struct sums sums = moist_run_sums(r);
-	struct moist_difference d;
+	struct gradient d;
 
 	moist_view_keys(v, t, i);
 	table_real(t, (double)r.v[0].depth / MOIST_STEPS);
@@ -163,7 +163,7 @@ static void put_planing(struct table *t, const struct moist_view *v, size_t row)
 	struct moist_run r = moist_row_values(v->rows, row);
 	struct moist_value *kept = mem_array(2 * r.n + 1, sizeof *kept);
 	struct moist_run of[] = { run_of_form(r, MOIST_BEFORE, kept), run_of_form(r, MOIST_AFTER, kept + r.n) };
-	struct moist_difference d = difference_of(v->ask, of[0], of[1]);
+	struct gradient d = difference_of(v->ask, of[0], of[1]);
 	struct sums sums[] = { moist_run_sums(of[0]), moist_run_sums(of[1]) }, every = moist_run_sums(r);
 
 	moist_view_keys(v, t, row);

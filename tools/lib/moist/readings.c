@@ -38,8 +38,8 @@ void readings_init(struct readings *r, const struct house *house, const struct z
 	r->zone = zone;
 	r->want = want;
 	r->log.most = READINGS_HELD;
-	intern_small_init(&r->names);
-	intern_small_init(&r->frames);
+	intern_compact_init(&r->names);
+	intern_compact_init(&r->frames);
 }
 
 static void part_release(struct readings_part *part)
@@ -53,8 +53,8 @@ void readings_release(struct readings *r)
 {
 	for (size_t i = 0; i < r->nparts; i++)
 		part_release(&r->part[i]);
-	intern_small_release(&r->names);
-	intern_small_release(&r->frames);
+	intern_compact_release(&r->names);
+	intern_compact_release(&r->frames);
 	spool_release(&r->log);
 	free(r->told);
 	free(r->fact);
@@ -67,7 +67,7 @@ void readings_release(struct readings *r)
 uint32_t readings_id(struct readings *r, struct slice text)
 {
 	size_t had = r->told_cap;
-	uint32_t id = intern_small_id(&r->names, text);
+	uint32_t id = intern_compact_id(&r->names, text);
 
 	r->told = mem_grow(r->told, &r->told_cap, id + 1u, sizeof *r->told);
 	if (r->told_cap > had)
@@ -86,21 +86,21 @@ uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame
 {
 	struct slice bytes = { (const char *)frame, sizeof *frame };
 
-	if (!slice_eq(intern_small_text(&r->frames, r->frame), bytes))
-		r->frame = intern_small_id(&r->frames, bytes);
+	if (!slice_eq(intern_compact_text(&r->frames, r->frame), bytes))
+		r->frame = intern_compact_id(&r->frames, bytes);
 	return r->frame;
 }
 
 struct slice readings_name(const struct readings *r, uint32_t id)
 {
-	return intern_small_text(&r->names, id);
+	return intern_compact_text(&r->names, id);
 }
 
 struct reading_frame readings_frame(const struct readings *r, uint32_t id)
 {
 	struct reading_frame frame;
 
-	memcpy(&frame, intern_small_text(&r->frames, id).p, sizeof frame);
+	memcpy(&frame, intern_compact_text(&r->frames, id).p, sizeof frame);
 	return frame;
 }
 
@@ -115,7 +115,7 @@ static int fact_order(const void *a, const void *b)
 	return memcmp(a, b, sizeof(struct reading_fact));
 }
 
-/* Leaves each fact once, so that lines that tell the same take no room. */
+/* Leaves each fact once, so that lines that tell the same take no memory. */
 static void drop_doubles(struct readings *r)
 {
 	size_t n = 0;
@@ -132,7 +132,7 @@ void readings_tell_fact(struct readings *r, struct reading_fact fact)
 {
 	if (r->nfacts == r->facts_cap)
 		drop_doubles(r);
-	/* room for half as many more, so that doubles are looked for only so often */
+	/* space for half as many more, so that doubles are looked for only so often */
 	if (r->nfacts + r->nfacts / 2 >= r->facts_cap)
 		r->fact = mem_grow(r->fact, &r->facts_cap, r->nfacts + r->nfacts / 2 + 1, sizeof *r->fact);
 	r->fact[r->nfacts++] = fact;
@@ -382,7 +382,7 @@ void readings_merge(struct readings *into, struct readings *from)
 	}
 	part.name = numbers_of_names(into, from);
 	part.frame = numbers_of_frames(into, from, part.name);
-	intern_small_release(&from->names);
+	intern_compact_release(&from->names);
 	for (size_t i = 0; i < from->nfacts; i++) {
 		const struct reading_fact *f = &from->fact[i];
 

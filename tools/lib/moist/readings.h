@@ -56,7 +56,7 @@ struct readings {
 	const struct zone *zone;
 	struct zone_memo memo;
 	struct readings_want want;
-	struct intern_small names, frames;
+	struct intern_compact names, frames;
 	uint8_t *told;            /* by name: whether it is a charge, whether it is of handles */
 	size_t told_cap;
 	struct reading_fact *fact;

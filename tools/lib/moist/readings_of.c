@@ -225,7 +225,7 @@ static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_
 
 	if (frame->form && frame->form != f->none)
 		return frame->form == f->handle ? f->handle : f->blade;
-	id = intern_small_find(&f->readings->names, lot);
+	id = intern_compact_find(&f->readings->names, lot);
 	return id && (f->readings->told[id] & TOLD_HANDLES) ? f->handle : f->blade;
 }
 

@@ -24,7 +24,7 @@
 /* The keys of a reading, and of a fact. */
 enum { K_EVENT, K_SUBJECT, K_LABEL, K_AT, K_LOT, K_FORM, K_DEPTH, K_METER, K_UTC, K_DAY, K_MC, K_MARK, K_FLAGS, KEYS };
 enum { F_WHAT, F_A, F_B, F_C, F_D, F_KEYS };
-_Static_assert((int)KEYS <= (int)GROUP_KEYS_MOST, "a state has room for the keys of a reading");
+_Static_assert((int)KEYS <= (int)GROUP_KEYS_MOST, "a state has space for the keys of a reading");
 
 /* Of a state that was not made by hand: instants to the year 9999, moistures to 800 %. */
 #define SECONDS_MOST ((int64_t)300000000000)
@@ -108,7 +108,7 @@ void readings_pack(struct readings *r, struct groups *rows, struct groups *facts
 
 static bool read_cell(struct slice cell, int64_t least, int64_t most, int64_t *v)
 {
-	return state_int(cell, v) && *v >= least && *v <= most;
+	return partial_int(cell, v) && *v >= least && *v <= most;
 }
 
 static bool read_event(struct slice name, uint32_t *event)

@@ -41,7 +41,7 @@ struct way_gift {
 	int64_t n;
 };
 
-void way_heaps_init(struct way_heaps *h, const struct stock *stock, bool apportion)
+void layers_init(struct layers *h, const struct stock *stock, bool apportion)
 {
 	memset(h, 0, sizeof *h);
 	h->stock = stock;
@@ -50,7 +50,7 @@ void way_heaps_init(struct way_heaps *h, const struct stock *stock, bool apporti
 	intern_init(&h->root_ids);
 }
 
-void way_heaps_release(struct way_heaps *h)
+void layers_release(struct layers *h)
 {
 	for (size_t i = 0; i < h->cap; i++)
 		free(h->heap[i].order);
@@ -66,12 +66,12 @@ void way_heaps_release(struct way_heaps *h)
 
 /* ---- what comes first */
 
-static int by_id(const struct way_heaps *h, uint32_t a, uint32_t b)
+static int by_id(const struct layers *h, uint32_t a, uint32_t b)
 {
 	return a == b ? 0 : slice_cmp(stock_text(h->stock, a), stock_text(h->stock, b));
 }
 
-static int by_turn(const struct way_heaps *h, const struct way_layer *a, const struct way_layer *b)
+static int by_turn(const struct layers *h, const struct layer *a, const struct layer *b)
 {
 	int order = (a->since > b->since) - (a->since < b->since);
 
@@ -80,7 +80,7 @@ static int by_turn(const struct way_heaps *h, const struct way_layer *a, const s
 	return order ? order : by_id(h, a->charge, b->charge);
 }
 
-static int by_size(const struct way_heaps *h, const struct way_root *a, const struct way_root *b)
+static int by_size(const struct layers *h, const struct way_root *a, const struct way_root *b)
 {
 	int order = (a->n < b->n) - (a->n > b->n);
 
@@ -88,21 +88,21 @@ static int by_size(const struct way_heaps *h, const struct way_root *a, const st
 	return order ? order : by_id(h, a->tree, b->tree);
 }
 
-static bool is_before(const struct way_heaps *h, uint32_t a, uint32_t b)
+static bool is_before(const struct layers *h, uint32_t a, uint32_t b)
 {
 	return h->apportion ? by_size(h, &h->root[a], &h->root[b]) < 0 : by_turn(h, &h->layer[a], &h->layer[b]) < 0;
 }
 
 /* ---- the binary heap */
 
-static void stand(struct way_heaps *h, struct way_heap *heap, size_t at, uint32_t what)
+static void stand(struct layers *h, struct way_heap *heap, size_t at, uint32_t what)
 {
 	heap->order[at] = what;
 	if (h->apportion)
 		h->root[what].at = (uint32_t)at;
 }
 
-static void rise(struct way_heaps *h, struct way_heap *heap, size_t at)
+static void rise(struct layers *h, struct way_heap *heap, size_t at)
 {
 	uint32_t what = heap->order[at];
 
@@ -111,14 +111,14 @@ static void rise(struct way_heaps *h, struct way_heap *heap, size_t at)
 	stand(h, heap, at, what);
 }
 
-static void push(struct way_heaps *h, struct way_heap *heap, uint32_t what)
+static void push(struct layers *h, struct way_heap *heap, uint32_t what)
 {
 	heap->order = mem_grow(heap->order, &heap->cap, heap->n + 1, sizeof *heap->order);
 	heap->order[heap->n] = what;
 	rise(h, heap, heap->n++);
 }
 
-static uint32_t pop(struct way_heaps *h, struct way_heap *heap)
+static uint32_t pop(struct layers *h, struct way_heap *heap)
 {
 	uint32_t top = heap->order[0], what = heap->order[--heap->n];
 	size_t at = 0;
@@ -143,7 +143,7 @@ static struct slice bytes_of(const void *p, size_t n)
 	return (struct slice){ p, n };
 }
 
-static uint32_t heap_of(struct way_heaps *h, const struct stock_kind *kind)
+static uint32_t heap_of(struct layers *h, const struct stock_kind *kind)
 {
 	uint32_t id = intern_id(&h->ids, bytes_of(kind, sizeof *kind));
 	size_t had = h->cap;
@@ -154,7 +154,7 @@ static uint32_t heap_of(struct way_heaps *h, const struct stock_kind *kind)
 	return id;
 }
 
-static uint32_t root_of(struct way_heaps *h, uint32_t heap, const struct way_layer *layer)
+static uint32_t root_of(struct layers *h, uint32_t heap, const struct layer *layer)
 {
 	const uint32_t key[] = { heap, layer->lot, layer->tree };
 	uint32_t had = h->root_ids.n, id = intern_id(&h->root_ids, bytes_of(key, sizeof key));
@@ -165,7 +165,7 @@ static uint32_t root_of(struct way_heaps *h, uint32_t heap, const struct way_lay
 	return id;
 }
 
-static uint32_t layer_new(struct way_heaps *h, const struct way_layer *from)
+static uint32_t layer_new(struct layers *h, const struct layer *from)
 {
 	uint32_t at = h->spare;
 
@@ -180,14 +180,14 @@ static uint32_t layer_new(struct way_heaps *h, const struct way_layer *from)
 	return at;
 }
 
-static void layer_free(struct way_heaps *h, uint32_t at)
+static void layer_free(struct layers *h, uint32_t at)
 {
 	h->layer[at - 1].next = h->spare;
 	h->spare = at;
 }
 
 /* Among the layers of its root, which mostly come in their turn. */
-static void root_put(struct way_heaps *h, struct way_root *root, const struct way_layer *layer)
+static void root_put(struct layers *h, struct way_root *root, const struct layer *layer)
 {
 	uint32_t last = 0, at = root->first, made;
 
@@ -207,7 +207,7 @@ static void root_put(struct way_heaps *h, struct way_root *root, const struct wa
 		root->last = made;
 }
 
-void way_heaps_put(struct way_heaps *h, const struct stock_kind *kind, const struct way_layer *layer)
+void layers_put(struct layers *h, const struct stock_kind *kind, const struct layer *layer)
 {
 	uint32_t id = heap_of(h, kind), root;
 	struct way_heap *heap = &h->heap[id];
@@ -227,7 +227,7 @@ void way_heaps_put(struct way_heaps *h, const struct stock_kind *kind, const str
 
 /* ---- taking */
 
-void way_hand_add(struct way_hand *hand, const struct way_layer *layer, int64_t n)
+void layer_hand_add(struct layer_hand *hand, const struct layer *layer, int64_t n)
 {
 	hand->layer = mem_grow(hand->layer, &hand->cap, hand->n + 1, sizeof *hand->layer);
 	hand->layer[hand->n] = *layer;
@@ -235,7 +235,7 @@ void way_hand_add(struct way_hand *hand, const struct way_layer *layer, int64_t 
 }
 
 /* The first layer, with those that are like it. */
-static uint32_t pop_layer(struct way_heaps *h, struct way_heap *heap)
+static uint32_t pop_layer(struct layers *h, struct way_heap *heap)
 {
 	uint32_t top = pop(h, heap);
 
@@ -248,14 +248,14 @@ static uint32_t pop_layer(struct way_heaps *h, struct way_heap *heap)
 	return top;
 }
 
-static void take_first(struct way_heaps *h, struct way_heap *heap, int64_t left, struct way_hand *hand)
+static void take_first(struct layers *h, struct way_heap *heap, int64_t left, struct layer_hand *hand)
 {
 	while (left > 0) {
 		uint32_t top = pop_layer(h, heap);
-		struct way_layer *layer = &h->layer[top];
+		struct layer *layer = &h->layer[top];
 		int64_t n = layer->n < left ? layer->n : left;
 
-		way_hand_add(hand, layer, n);
+		layer_hand_add(hand, layer, n);
 		left -= n;
 		layer->n -= n;
 		if (layer->n)
@@ -265,15 +265,15 @@ static void take_first(struct way_heaps *h, struct way_heap *heap, int64_t left,
 	}
 }
 
-static void take_of_root(struct way_heaps *h, struct way_root *root, int64_t left, struct way_hand *hand)
+static void take_of_root(struct layers *h, struct way_root *root, int64_t left, struct layer_hand *hand)
 {
 	root->n -= left;
 	while (left > 0) {
 		uint32_t first = root->first;
-		struct way_layer *layer = &h->layer[first - 1];
+		struct layer *layer = &h->layer[first - 1];
 		int64_t n = layer->n < left ? layer->n : left;
 
-		way_hand_add(hand, layer, n);
+		layer_hand_add(hand, layer, n);
 		left -= n;
 		layer->n -= n;
 		if (layer->n)
@@ -289,14 +289,14 @@ static void take_of_root(struct way_heaps *h, struct way_root *root, int64_t lef
  * Takes those roots out of the order that can get something of `n`: the ones whose quota is one or
  * more, and as many of the others, the largest first, as there are pieces left over. Returns how many.
  */
-static size_t pop_givers(struct way_heaps *h, struct way_heap *heap, int64_t n)
+static size_t pop_givers(struct layers *h, struct way_heap *heap, int64_t n)
 {
 	int64_t over = n;
 	size_t k = 0;
 
 	while (heap->n && over > 0) {
 		const struct way_root *root = &h->root[heap->order[0]];
-		int64_t whole = (int64_t)((wide)n * root->n / heap->pieces);
+		int64_t whole = (int64_t)((int128)n * root->n / heap->pieces);
 
 		over -= whole ? whole : 1;
 		h->gift = mem_grow(h->gift, &h->gifts_cap, k + 1, sizeof *h->gift);
@@ -314,7 +314,7 @@ static int by_root(const void *a, const void *b)
 }
 
 /* The roots stand in the order of their sizes and names, which decides where two have the same claim. */
-static void share_out(struct way_heaps *h, int64_t n, int64_t all, size_t k)
+static void share_out(struct layers *h, int64_t n, int64_t all, size_t k)
 {
 	h->weight = mem_grow(h->weight, &h->weights_cap, 2 * k, sizeof *h->weight);
 	for (size_t i = 0; i < k; i++)
@@ -324,7 +324,7 @@ static void share_out(struct way_heaps *h, int64_t n, int64_t all, size_t k)
 		h->gift[i].n = h->weight[k + i];
 }
 
-static void take_shares(struct way_heaps *h, struct way_heap *heap, int64_t n, struct way_hand *hand)
+static void take_shares(struct layers *h, struct way_heap *heap, int64_t n, struct layer_hand *hand)
 {
 	size_t k = pop_givers(h, heap, n);
 
@@ -341,7 +341,7 @@ static void take_shares(struct way_heaps *h, struct way_heap *heap, int64_t n, s
 	}
 }
 
-int64_t way_heaps_take(struct way_heaps *h, const struct stock_kind *kind, int64_t n, struct way_hand *hand)
+int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand)
 {
 	uint32_t id = heap_of(h, kind);
 	struct way_heap *heap = &h->heap[id];
@@ -357,7 +357,7 @@ int64_t way_heaps_take(struct way_heaps *h, const struct stock_kind *kind, int64
 
 /* ---- all of them */
 
-void way_heaps_each(const struct way_heaps *h, way_heaps_sink *sink, void *context)
+void layers_each(const struct layers *h, layers_sink *sink, void *context)
 {
 	for (uint32_t i = 1; i < h->ids.n; i++) {
 		const struct way_heap *heap = &h->heap[i];

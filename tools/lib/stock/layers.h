@@ -14,7 +14,7 @@
 #define WITHY_LAYERS_H
 
 /* Some pieces of a heap that are alike. All but since are ids; tree only with `apportion`. */
-struct way_layer {
+struct layer {
 	uint32_t lot, tree, charge;
 	int32_t since;             /* the day on which they came into the step */
 	int64_t n;
@@ -22,18 +22,18 @@ struct way_layer {
 };
 
 /* What was taken, until it is emptied. */
-struct way_hand {
-	struct way_layer *layer;
+struct layer_hand {
+	struct layer *layer;
 	size_t n, cap;
 };
 
-struct way_heaps {
+struct layers {
 	const struct stock *stock;
 	bool apportion;
 	struct intern ids;         /* of stock_kind, as bytes */
 	struct way_heap *heap;     /* by id */
 	size_t cap;
-	struct way_layer *layer;
+	struct layer *layer;
 	size_t nlayers, layers_cap;
 	uint32_t spare;            /* layers to be used again: index + 1 */
 	struct intern root_ids;    /* of heap, lot and tree, as bytes */
@@ -45,20 +45,20 @@ struct way_heaps {
 	size_t weights_cap;
 };
 
-void way_heaps_init(struct way_heaps *h, const struct stock *stock, bool apportion);
-void way_heaps_release(struct way_heaps *h);
+void layers_init(struct layers *h, const struct stock *stock, bool apportion);
+void layers_release(struct layers *h);
 
 /* Puts a layer, whose `next` does not matter, among the pieces of that kind. */
-void way_heaps_put(struct way_heaps *h, const struct stock_kind *kind, const struct way_layer *layer);
+void layers_put(struct layers *h, const struct stock_kind *kind, const struct layer *layer);
 
 /* Takes up to `n` pieces into the hand, which is not emptied before; returns how many are lacking. */
-int64_t way_heaps_take(struct way_heaps *h, const struct stock_kind *kind, int64_t n, struct way_hand *hand);
+int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand);
 
-void way_hand_add(struct way_hand *hand, const struct way_layer *layer, int64_t n);
+void layer_hand_add(struct layer_hand *hand, const struct layer *layer, int64_t n);
 
-typedef void way_heaps_sink(void *context, const struct stock_kind *kind, const struct way_layer *layer);
+typedef void layers_sink(void *context, const struct stock_kind *kind, const struct layer *layer);
 
 /* Tells of every layer, in no order that may show; alike ones may come apart. */
-void way_heaps_each(const struct way_heaps *h, way_heaps_sink *sink, void *context);
+void layers_each(const struct layers *h, layers_sink *sink, void *context);
 
 #endif

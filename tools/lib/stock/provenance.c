@@ -17,13 +17,13 @@ enum { FROM_TREE, FROM_BUY, FROM_POOL, FROM_BLADE, FROM_TALLY };
 
 enum { STATE_NEW, STATE_OPEN, STATE_DONE };
 
-void origins_init(struct origins *o, struct intern *ids)
+void provenance_init(struct provenance *o, struct intern *ids)
 {
 	memset(o, 0, sizeof *o);
 	o->ids = ids;
 }
 
-void origins_release(struct origins *o)
+void provenance_release(struct provenance *o)
 {
 	free(o->row);
 	free(o->tree);
@@ -33,22 +33,22 @@ void origins_release(struct origins *o)
 
 /* ---- taking lines in */
 
-static void add_row(struct origins *o, const struct line *l, uint8_t kind, struct slice of, int64_t n)
+static void add_row(struct provenance *o, const struct line *l, uint8_t kind, struct slice of, int64_t n)
 {
 	uint32_t lot = intern_id(o->ids, l->subject), id = intern_id(o->ids, of);
 
 	o->row = mem_grow(o->row, &o->rows_cap, o->nrows + 1, sizeof *o->row);
-	o->row[o->nrows++] = (struct origin_row){ lot, id, kind, l->stamp.day, n, intern_text(o->ids, lot), intern_text(o->ids, id) };
+	o->row[o->nrows++] = (struct provenance_row){ lot, id, kind, l->stamp.day, n, intern_text(o->ids, lot), intern_text(o->ids, id) };
 }
 
 /* Of two lines that say different things the name that comes first stands, whatever their order. */
-static void set_first(const struct origins *o, uint32_t *id, uint32_t said)
+static void set_first(const struct provenance *o, uint32_t *id, uint32_t said)
 {
 	if (said && (!*id || slice_cmp(intern_text(o->ids, said), intern_text(o->ids, *id)) < 0))
 		*id = said;
 }
 
-static void add_tree(struct origins *o, const struct line *l)
+static void add_tree(struct provenance *o, const struct line *l)
 {
 	uint32_t tree = intern_id(o->ids, l->subject);
 	uint32_t parcel = intern_id(o->ids, line_word(l, FIELD_PARCEL)), from = intern_id(o->ids, line_word(l, FIELD_FROM));
@@ -61,7 +61,7 @@ static void add_tree(struct origins *o, const struct line *l)
 	set_first(o, &o->tree[tree].from, from);
 }
 
-static void add_pool(struct origins *o, const struct line *l)
+static void add_pool(struct provenance *o, const struct line *l)
 {
 	const struct field *f = line_field(l, FIELD_LOT);
 
@@ -69,7 +69,7 @@ static void add_pool(struct origins *o, const struct line *l)
 		add_row(o, l, FROM_POOL, l->item[f->first + i].label, l->item[f->first + i].v.fix);
 }
 
-void origins_add(struct origins *o, const struct line *l)
+void provenance_add(struct provenance *o, const struct line *l)
 {
 	struct slice blade;
 
@@ -101,7 +101,7 @@ void origins_add(struct origins *o, const struct line *l)
 
 static int by_lot(const void *a, const void *b)
 {
-	const struct origin_row *x = a, *y = b;
+	const struct provenance_row *x = a, *y = b;
 	int order;
 
 	order = slice_cmp(x->lot_text, y->lot_text);
@@ -114,12 +114,12 @@ static int by_lot(const void *a, const void *b)
 }
 
 /* Rows of one lot and one source become one. */
-static void merge_rows(struct origins *o)
+static void merge_rows(struct provenance *o)
 {
 	size_t n = 0;
 
 	for (size_t i = 0; i < o->nrows; i++) {
-		struct origin_row *r = &o->row[i], *last = n ? &o->row[n - 1] : NULL;
+		struct provenance_row *r = &o->row[i], *last = n ? &o->row[n - 1] : NULL;
 
 		if (last && last->lot == r->lot && last->kind == r->kind && last->of == r->of)
 			last->n += r->n;
@@ -130,7 +130,7 @@ static void merge_rows(struct origins *o)
 }
 
 /* Tallies count only for a lot that came in in no other way. */
-static size_t rows_that_count(const struct origins *o, size_t first, size_t n)
+static size_t rows_that_count(const struct provenance *o, size_t first, size_t n)
 {
 	size_t sure = 0;
 
@@ -139,10 +139,10 @@ static size_t rows_that_count(const struct origins *o, size_t first, size_t n)
 	return sure ? sure : n;
 }
 
-static void split_rows(struct origins *o)
+static void split_rows(struct provenance *o)
 {
 	for (size_t i = 0, k; i < o->nrows; i = k) {
-		struct origin_lot *lot = &o->lot[o->row[i].lot];
+		struct provenance_lot *lot = &o->lot[o->row[i].lot];
 
 		for (k = i; k < o->nrows && o->row[k].lot == o->row[i].lot; k++)
 			lot->day = o->row[k].day < lot->day ? o->row[k].day : lot->day;
@@ -153,7 +153,7 @@ static void split_rows(struct origins *o)
 
 /* ---- what follows for each lot */
 
-static uint32_t month_id(const struct origins *o, int32_t day)
+static uint32_t month_id(const struct provenance *o, int32_t day)
 {
 	struct buf text = BUF_INIT;
 	uint32_t id;
@@ -164,68 +164,68 @@ static uint32_t month_id(const struct origins *o, int32_t day)
 	return id;
 }
 
-static uint32_t tree_key(const struct origins *o, uint32_t tree, enum origin_key key)
+static uint32_t tree_key(const struct provenance *o, uint32_t tree, enum origin_key key)
 {
-	if (key == ORIGIN_TREE)
+	if (key == PROVENANCE_TREE)
 		return tree;
 	if (tree >= o->trees_cap)
 		return 0;
-	return key == ORIGIN_PARCEL ? o->tree[tree].parcel : key == ORIGIN_SUPPLIER ? o->tree[tree].from : 0;
+	return key == PROVENANCE_PARCEL ? o->tree[tree].parcel : key == PROVENANCE_SUPPLIER ? o->tree[tree].from : 0;
 }
 
-static bool has_parent_lot(const struct origin_row *r)
+static bool has_parent_lot(const struct provenance_row *r)
 {
 	return r->kind == FROM_POOL || r->kind == FROM_BLADE;
 }
 
-static uint32_t row_key(const struct origins *o, const struct origin_row *r, enum origin_key key)
+static uint32_t row_key(const struct provenance *o, const struct provenance_row *r, enum origin_key key)
 {
 	if (has_parent_lot(r))
 		return o->lot[r->of].key[key];
 	if (r->kind == FROM_TREE)
 		return tree_key(o, r->of, key);
-	return r->kind == FROM_BUY && key == ORIGIN_SUPPLIER ? r->of : 0;
+	return r->kind == FROM_BUY && key == PROVENANCE_SUPPLIER ? r->of : 0;
 }
 
-static void set_day(const struct origins *o, struct origin_lot *lot)
+static void set_day(const struct provenance *o, struct provenance_lot *lot)
 {
-	int32_t first = ORIGIN_NO_DAY;
+	int32_t first = PROVENANCE_NO_DAY;
 
 	for (size_t i = lot->first; i < lot->first + lot->n; i++) {
-		const struct origin_row *r = &o->row[i];
+		const struct provenance_row *r = &o->row[i];
 
 		if (has_parent_lot(r) && o->lot[r->of].day < first)
 			first = o->lot[r->of].day;
 	}
-	if (first != ORIGIN_NO_DAY)
+	if (first != PROVENANCE_NO_DAY)
 		lot->day = first;
 }
 
-static uint32_t common_key(const struct origins *o, const struct origin_lot *lot, enum origin_key key)
+static uint32_t common_key(const struct provenance *o, const struct provenance_lot *lot, enum origin_key key)
 {
 	uint32_t first = row_key(o, &o->row[lot->first], key);
 
 	for (size_t i = lot->first + 1; i < lot->first + lot->n; i++)
 		if (row_key(o, &o->row[i], key) != first)
-			return ORIGIN_MIXED;
+			return PROVENANCE_MIXED;
 	return first;
 }
 
-static void set_keys(const struct origins *o, struct origin_lot *lot, uint32_t id)
+static void set_keys(const struct provenance *o, struct provenance_lot *lot, uint32_t id)
 {
 	bool parents = has_parent_lot(&o->row[lot->first]);
 
-	lot->key[ORIGIN_LOT] = o->row[lot->first].kind == FROM_BLADE ? o->lot[o->row[lot->first].of].key[ORIGIN_LOT] : id;
-	if (!lot->key[ORIGIN_LOT])
-		lot->key[ORIGIN_LOT] = o->row[lot->first].of;
+	lot->key[PROVENANCE_LOT] = o->row[lot->first].kind == FROM_BLADE ? o->lot[o->row[lot->first].of].key[PROVENANCE_LOT] : id;
+	if (!lot->key[PROVENANCE_LOT])
+		lot->key[PROVENANCE_LOT] = o->row[lot->first].of;
 	if (!parents)
-		lot->key[ORIGIN_MONTH] = month_id(o, lot->day);
-	for (enum origin_key key = ORIGIN_TREE; key < (parents ? ORIGIN_KEYS : ORIGIN_MONTH); key++)
+		lot->key[PROVENANCE_MONTH] = month_id(o, lot->day);
+	for (enum origin_key key = PROVENANCE_TREE; key < (parents ? PROVENANCE_KEYS : PROVENANCE_MONTH); key++)
 		lot->key[key] = common_key(o, lot, key);
 }
 
 /* Depth first without recursion, for a chain of pools may be as long as a book. */
-static void resolve(struct origins *o, uint32_t id, uint32_t **stack, size_t *cap)
+static void resolve(struct provenance *o, uint32_t id, uint32_t **stack, size_t *cap)
 {
 	size_t depth = 0;
 
@@ -233,7 +233,7 @@ static void resolve(struct origins *o, uint32_t id, uint32_t **stack, size_t *ca
 	(*stack)[depth++] = id;
 	while (depth) {
 		uint32_t top = (*stack)[depth - 1];
-		struct origin_lot *lot = &o->lot[top];
+		struct provenance_lot *lot = &o->lot[top];
 
 		if (lot->state != STATE_NEW) {
 			depth--;
@@ -252,7 +252,7 @@ static void resolve(struct origins *o, uint32_t id, uint32_t **stack, size_t *ca
 	}
 }
 
-void origins_end(struct origins *o)
+void provenance_end(struct provenance *o)
 {
 	uint32_t *stack = NULL;
 	size_t cap = 0;
@@ -263,7 +263,7 @@ void origins_end(struct origins *o)
 	o->nlots = o->ids->n;
 	o->lot = mem_zeroed(o->nlots, sizeof *o->lot);
 	for (size_t i = 0; i < o->nlots; i++)
-		o->lot[i].day = ORIGIN_NO_DAY;
+		o->lot[i].day = PROVENANCE_NO_DAY;
 	split_rows(o);
 	for (size_t i = 0; i < o->nrows; i++)
 		if (o->lot[o->row[i].lot].state == STATE_NEW)
@@ -273,33 +273,33 @@ void origins_end(struct origins *o)
 
 /* ---- asking */
 
-uint32_t origins_key(const struct origins *o, uint32_t lot, enum origin_key key)
+uint32_t provenance_key(const struct provenance *o, uint32_t lot, enum origin_key key)
 {
 	if (lot >= o->nlots || !o->lot[lot].n)
-		return key == ORIGIN_LOT ? lot : 0;
+		return key == PROVENANCE_LOT ? lot : 0;
 	return o->lot[lot].key[key];
 }
 
-uint32_t origins_tree_key(const struct origins *o, uint32_t tree, enum origin_key key)
+uint32_t provenance_tree_key(const struct provenance *o, uint32_t tree, enum origin_key key)
 {
 	return tree_key(o, tree, key);
 }
 
-int32_t origins_day(const struct origins *o, uint32_t lot)
+int32_t provenance_day(const struct provenance *o, uint32_t lot)
 {
-	return lot < o->nlots ? o->lot[lot].day : ORIGIN_NO_DAY;
+	return lot < o->nlots ? o->lot[lot].day : PROVENANCE_NO_DAY;
 }
 
-bool origins_is_pool(const struct origins *o, uint32_t lot)
+bool provenance_is_pool(const struct provenance *o, uint32_t lot)
 {
 	return lot < o->nlots && o->lot[lot].n && o->row[o->lot[lot].first].kind == FROM_POOL;
 }
 
-void origins_parents(const struct origins *o, uint32_t id, struct buf *out)
+void provenance_parents(const struct provenance *o, uint32_t id, struct buf *out)
 {
-	const struct origin_lot *lot;
+	const struct provenance_lot *lot;
 
-	id = origins_key(o, id, ORIGIN_LOT);
+	id = provenance_key(o, id, PROVENANCE_LOT);
 	if (id >= o->nlots)
 		return;
 	lot = &o->lot[id];

@@ -7,7 +7,7 @@
  * clefts is who sold the tree.
  *
  * A lot of several parents, a pool or a lot cleft from several trees, has a key when all of its
- * parents have the same one; else it is ORIGIN_MIXED, and origins_parents() says what it is of. A
+ * parents have the same one; else it is PROVENANCE_MIXED, and provenance_parents() says what it is of. A
  * lot that nothing is known of, such as opening stock, has key 0.
  *
  * Ids are those of the intern table handed in, for instance a stock engine's. Nothing depends on
@@ -18,20 +18,20 @@
 #ifndef WITHY_PROVENANCE_H
 #define WITHY_PROVENANCE_H
 
-#define ORIGIN_MIXED UINT32_MAX
-#define ORIGIN_NO_DAY INT32_MAX
+#define PROVENANCE_MIXED UINT32_MAX
+#define PROVENANCE_NO_DAY INT32_MAX
 
 enum origin_key {
-	ORIGIN_LOT,        /* the lot itself; of a bat, its blade's */
-	ORIGIN_TREE,
-	ORIGIN_PARCEL,
-	ORIGIN_SUPPLIER,
-	ORIGIN_MONTH,      /* of the day on which it came in: YYYY-MM */
-	ORIGIN_KEYS
+	PROVENANCE_LOT,        /* the lot itself; of a bat, its blade's */
+	PROVENANCE_TREE,
+	PROVENANCE_PARCEL,
+	PROVENANCE_SUPPLIER,
+	PROVENANCE_MONTH,      /* of the day on which it came in: YYYY-MM */
+	PROVENANCE_KEYS
 };
 
 /* One thing that a lot's pieces are from. */
-struct origin_row {
+struct provenance_row {
 	uint32_t lot, of;          /* of: the tree, the supplier, the parent lot or the blade's lot */
 	uint8_t kind;
 	int32_t day;
@@ -39,52 +39,52 @@ struct origin_row {
 	struct slice lot_text, of_text;
 };
 
-struct origin_tree {
+struct provenance_tree {
 	uint32_t parcel, from;
 };
 
-struct origin_lot {
+struct provenance_lot {
 	size_t first, n;           /* in `row` */
 	uint8_t state;
 	int32_t day;
-	uint32_t key[ORIGIN_KEYS];
+	uint32_t key[PROVENANCE_KEYS];
 };
 
-struct origins {
+struct provenance {
 	struct intern *ids;
-	struct origin_row *row;
+	struct provenance_row *row;
 	size_t nrows, rows_cap;
-	struct origin_tree *tree;  /* by id */
+	struct provenance_tree *tree;  /* by id */
 	size_t trees_cap;
-	struct origin_lot *lot;    /* by id; after origins_end() */
+	struct provenance_lot *lot;    /* by id; after provenance_end() */
 	size_t nlots;
 };
 
-void origins_init(struct origins *o, struct intern *ids);
-void origins_release(struct origins *o);
+void provenance_init(struct provenance *o, struct intern *ids);
+void provenance_release(struct provenance *o);
 
 /* Takes a good line in; one of an event that says nothing of origins is passed over. */
-void origins_add(struct origins *o, const struct line *l);
+void provenance_add(struct provenance *o, const struct line *l);
 
 /* When all lines are in, and before anything is asked. */
-void origins_end(struct origins *o);
+void provenance_end(struct provenance *o);
 
-/* The lot's key: an id, 0 for none, or ORIGIN_MIXED. */
-uint32_t origins_key(const struct origins *o, uint32_t lot, enum origin_key key);
+/* The lot's key: an id, 0 for none, or PROVENANCE_MIXED. */
+uint32_t provenance_key(const struct provenance *o, uint32_t lot, enum origin_key key);
 
-/* The same of a tree, for ORIGIN_TREE, ORIGIN_PARCEL and ORIGIN_SUPPLIER. */
-uint32_t origins_tree_key(const struct origins *o, uint32_t tree, enum origin_key key);
+/* The same of a tree, for PROVENANCE_TREE, PROVENANCE_PARCEL and PROVENANCE_SUPPLIER. */
+uint32_t provenance_tree_key(const struct provenance *o, uint32_t tree, enum origin_key key);
 
 /*
  * The first day on which some of the lot came in, of a pool the first of its parents', of a bat its
- * blade's; ORIGIN_NO_DAY for a lot that never did.
+ * blade's; PROVENANCE_NO_DAY for a lot that never did.
  */
-int32_t origins_day(const struct origins *o, uint32_t lot);
+int32_t provenance_day(const struct provenance *o, uint32_t lot);
 
 /* Whether the lot was pooled of others. */
-bool origins_is_pool(const struct origins *o, uint32_t lot);
+bool provenance_is_pool(const struct provenance *o, uint32_t lot);
 
 /* What it is of, with counts, in the order of their names: "L061:34,L062:22"; of a bat, its blade's lot. */
-void origins_parents(const struct origins *o, uint32_t lot, struct buf *out);
+void provenance_parents(const struct provenance *o, uint32_t lot, struct buf *out);
 
 #endif

@@ -18,7 +18,7 @@
 
 #include "base/mem.h"
 
-const char *const way_step_words[] = { "cleave", "buy", "yard", "kiln", "plane", "grade", "store", "shop", "bat", NULL };
+const char *const stages_step_words[] = { "cleave", "buy", "yard", "kiln", "plane", "grade", "store", "shop", "bat", NULL };
 
 /* What a place is, as far as the steps go. */
 enum { PLACE_OTHER, PLACE_CHARGE, PLACE_BENCH, PLACE_SHOP };
@@ -34,7 +34,7 @@ static uint8_t place_by_house(const struct house *house, struct slice id)
 	return place->kind == HOUSE_PLACE_KIND_BENCH ? PLACE_BENCH : place->kind == HOUSE_PLACE_KIND_SHOP ? PLACE_SHOP : PLACE_OTHER;
 }
 
-static void set_places(struct way *w, const struct house *house)
+static void set_places(struct stages *w, const struct house *house)
 {
 	const struct stock *s = w->stock;
 
@@ -52,20 +52,20 @@ static void set_places(struct way *w, const struct house *house)
 	}
 }
 
-void way_init(struct way *w, const struct stock *s, const struct house *house)
+void stages_init(struct stages *w, const struct stock *s, const struct house *house)
 {
 	memset(w, 0, sizeof *w);
 	w->stock = s;
 	w->from = INT32_MIN;
 	intern_init(&w->cell_ids);
-	way_heaps_init(&w->heaps, s, false);
+	layers_init(&w->heaps, s, false);
 	set_places(w, house);
 }
 
-void way_release(struct way *w)
+void stages_release(struct stages *w)
 {
 	intern_release(&w->cell_ids);
-	way_heaps_release(&w->heaps);
+	layers_release(&w->heaps);
 	free(w->cell);
 	free(w->loss);
 	free(w->stay);
@@ -77,27 +77,27 @@ void way_release(struct way *w)
 }
 
 /* The step that such pieces are in; `dried` when they have been in a charge. */
-static enum way_step step_of(const struct way *w, const struct stock_kind *k, bool dried)
+static enum way_step step_of(const struct stages *w, const struct stock_kind *k, bool dried)
 {
 	uint8_t place = k->place < w->nplaces ? w->place[k->place] : PLACE_OTHER;
 
 	if (k->place == w->stock->sold)
-		return WAY_GONE;
+		return STAGE_GONE;
 	if (k->form == FORM_BAT)
-		return WAY_BAT;
+		return STAGE_BAT;
 	if (place == PLACE_CHARGE)
-		return WAY_KILN;
+		return STAGE_KILN;
 	if (k->form == FORM_CLEFT)
-		return dried || place == PLACE_BENCH ? WAY_PLANE : WAY_YARD;
+		return dried || place == PLACE_BENCH ? STAGE_PLANE : STAGE_YARD;
 	if (place == PLACE_SHOP)
-		return WAY_SHOP;
-	return k->form == FORM_BLADE && !k->grade ? WAY_GRADE : WAY_STORE;
+		return STAGE_SHOP;
+	return k->form == FORM_BLADE && !k->grade ? STAGE_GRADE : STAGE_STORE;
 }
 
 /* ---- cells */
 
 struct cell_key {
-	struct way_who who;
+	struct stage_who who;
 	uint32_t step;
 };
 
@@ -106,48 +106,48 @@ static struct slice bytes_of(const void *p, size_t n)
 	return (struct slice){ p, n };
 }
 
-static uint32_t cell_of(struct way *w, struct way_who who, enum way_step step)
+static uint32_t cell_of(struct stages *w, struct stage_who who, enum way_step step)
 {
 	struct cell_key key = { who, step };
 	uint32_t at = intern_id(&w->cell_ids, bytes_of(&key, sizeof key)) - 1;
 
 	if (at == w->ncells) {
 		w->cell = mem_grow(w->cell, &w->cells_cap, w->ncells + 1, sizeof *w->cell);
-		w->cell[w->ncells++] = (struct way_cell){ .who = who, .step = step };
+		w->cell[w->ncells++] = (struct stage_cell){ .who = who, .step = step };
 	}
 	return at;
 }
 
-static void count(struct way *w, uint32_t cell, enum way_count what, int64_t n)
+static void count(struct stages *w, uint32_t cell, enum way_count what, int64_t n)
 {
 	w->cell[cell].n[what] += n;
 }
 
-static void add_loss(struct way *w, uint32_t cell, uint32_t cause, int64_t n, bool waited)
+static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n, bool waited)
 {
-	count(w, cell, WAY_CULLED, n);
+	count(w, cell, STAGE_CULLED, n);
 	if (waited)
-		count(w, cell, WAY_WAITED, n);
+		count(w, cell, STAGE_WAITED, n);
 	w->loss = mem_grow(w->loss, &w->losses_cap, w->nlosses + 1, sizeof *w->loss);
-	w->loss[w->nlosses++] = (struct way_loss){ cell, cause, n };
+	w->loss[w->nlosses++] = (struct stage_loss){ cell, cause, n };
 }
 
-static void add_stay(struct way *w, uint32_t cell, int32_t days, int64_t n)
+static void add_stay(struct stages *w, uint32_t cell, int32_t days, int64_t n)
 {
 	w->stay = mem_grow(w->stay, &w->stays_cap, w->nstays + 1, sizeof *w->stay);
-	w->stay[w->nstays++] = (struct way_stay){ cell, days, n };
+	w->stay[w->nstays++] = (struct stage_stay){ cell, days, n };
 }
 
 /* ---- who a part is of such a sort, and in which step */
 
-static uint32_t part_cell(struct way *w, const struct way_layer *part, const struct stock_kind *kind)
+static uint32_t part_cell(struct stages *w, const struct layer *part, const struct stock_kind *kind)
 {
-	struct way_who who = { part->lot, part->tree, part->charge, kind->type };
+	struct stage_who who = { part->lot, part->tree, part->charge, kind->type };
 
 	return cell_of(w, who, step_of(w, kind, part->charge != 0));
 }
 
-static uint32_t charge_at(const struct way *w, uint32_t place)
+static uint32_t charge_at(const struct stages *w, uint32_t place)
 {
 	return place < w->nplaces && w->place[place] == PLACE_CHARGE ? place : 0;
 }
@@ -164,7 +164,7 @@ static int64_t items_sum(const struct stock *s, uint32_t first, uint32_t n)
 }
 
 /* How many pieces of the flow's sort its line takes in all. */
-static int64_t taken(const struct way *w, const struct stock_flow *f)
+static int64_t taken(const struct stages *w, const struct stock_flow *f)
 {
 	const struct stock_op *op = f->op;
 	int64_t n = 0;
@@ -174,16 +174,16 @@ static int64_t taken(const struct way *w, const struct stock_flow *f)
 	return n > f->n ? n : f->n;
 }
 
-static bool in_hand(const struct way *w, const struct stock_flow *f)
+static bool in_hand(const struct stages *w, const struct stock_flow *f)
 {
 	return w->hand_left >= f->n && w->hand_op == f->op && memcmp(&w->hand_kind, &f->from, sizeof f->from) == 0;
 }
 
-static void hand_put_back(struct way *w)
+static void hand_put_back(struct stages *w)
 {
 	for (size_t i = 0; i < w->hand.n; i++)
 		if (w->hand.layer[i].n)
-			way_heaps_put(&w->heaps, &w->hand_kind, &w->hand.layer[i]);
+			layers_put(&w->heaps, &w->hand_kind, &w->hand.layer[i]);
 	w->hand.n = 0;
 }
 
@@ -191,18 +191,18 @@ static void hand_put_back(struct way *w)
  * Takes in hand what the line takes of that sort. Only after a line that could not be carried out
  * can there be too few; those that are lacking count as found.
  */
-static void hand_fill(struct way *w, const struct stock_flow *f)
+static void hand_fill(struct stages *w, const struct stock_flow *f)
 {
-	struct way_layer lacking = { f->from.lot, 0, charge_at(w, f->from.place), f->op->day, 0, 0 };
+	struct layer lacking = { f->from.lot, 0, charge_at(w, f->from.place), f->op->day, 0, 0 };
 
 	hand_put_back(w);
 	w->hand_op = f->op;
 	w->hand_kind = f->from;
 	w->hand_left = taken(w, f);
-	lacking.n = way_heaps_take(&w->heaps, &f->from, w->hand_left, &w->hand);
+	lacking.n = layers_take(&w->heaps, &f->from, w->hand_left, &w->hand);
 	if (lacking.n) {
-		way_hand_add(&w->hand, &lacking, lacking.n);
-		count(w, part_cell(w, &lacking, &f->from), WAY_FOUND, lacking.n);
+		layer_hand_add(&w->hand, &lacking, lacking.n);
+		count(w, part_cell(w, &lacking, &f->from), STAGE_FOUND, lacking.n);
 	}
 }
 
@@ -210,7 +210,7 @@ static void hand_fill(struct way *w, const struct stock_flow *f)
  * The flow's pieces, into w->part; returns how many parts. What a line takes is the first come; what
  * becomes of them, this and that, is shared over them by how many they are.
  */
-static size_t take(struct way *w, const struct stock_flow *f)
+static size_t take(struct stages *w, const struct stock_flow *f)
 {
 	size_t n = 0;
 
@@ -223,7 +223,7 @@ static size_t take(struct way *w, const struct stock_flow *f)
 	apportion(f->n, w->weight, w->hand.n, w->weight + w->hand.n);
 	w->hand_left -= f->n;
 	for (size_t i = 0; i < w->hand.n; i++) {
-		struct way_layer part = w->hand.layer[i];
+		struct layer part = w->hand.layer[i];
 
 		part.n = w->weight[w->hand.n + i];
 		w->hand.layer[i].n -= part.n;
@@ -235,32 +235,32 @@ static size_t take(struct way *w, const struct stock_flow *f)
 
 /* ---- the flows */
 
-static void born(struct way *w, const struct stock_flow *f)
+static void born(struct stages *w, const struct stock_flow *f)
 {
-	struct way_layer part = { f->to.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->op->day, f->n, 0 };
-	struct way_who who = { part.lot, part.tree, 0, f->to.type };
-	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? WAY_CLEAVE : WAY_BUY);
+	struct layer part = { f->to.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->op->day, f->n, 0 };
+	struct stage_who who = { part.lot, part.tree, 0, f->to.type };
+	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY);
 
-	count(w, cell, WAY_IN, f->n);
+	count(w, cell, STAGE_IN, f->n);
 	if (f->to.place == w->stock->culled)
 		return;
-	count(w, cell, WAY_OUT, f->n);
+	count(w, cell, STAGE_OUT, f->n);
 	part.charge = charge_at(w, f->to.place);
 	cell = part_cell(w, &part, &f->to);
-	count(w, cell, WAY_IN, f->n);
-	way_heaps_put(&w->heaps, &f->to, &part);
+	count(w, cell, STAGE_IN, f->n);
+	layers_put(&w->heaps, &f->to, &part);
 }
 
-static void found(struct way *w, const struct stock_flow *f)
+static void found(struct stages *w, const struct stock_flow *f)
 {
-	struct way_layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->day, f->n, 0 };
+	struct layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->day, f->n, 0 };
 
-	count(w, part_cell(w, &part, &f->to), WAY_FOUND, f->n);
-	way_heaps_put(&w->heaps, &f->to, &part);
+	count(w, part_cell(w, &part, &f->to), STAGE_FOUND, f->n);
+	layers_put(&w->heaps, &f->to, &part);
 }
 
 /* Whether the line takes pieces out of their step, so that it speaks of those that it does not cull too. */
-static bool judges(const struct way *w, const struct stock_op *op, const struct stock_kind *from, uint32_t charge)
+static bool judges(const struct stages *w, const struct stock_op *op, const struct stock_kind *from, uint32_t charge)
 {
 	struct stock_kind to = *from;
 
@@ -273,14 +273,14 @@ static bool judges(const struct way *w, const struct stock_op *op, const struct 
 	return step_of(w, &to, charge != 0) > step_of(w, from, charge != 0);
 }
 
-static void lost_at_birth(struct way *w, const struct stock_flow *f)
+static void lost_at_birth(struct stages *w, const struct stock_flow *f)
 {
-	struct way_who who = { f->from.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->from.type };
+	struct stage_who who = { f->from.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->from.type };
 
-	add_loss(w, cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? WAY_CLEAVE : WAY_BUY), f->cause, f->n, false);
+	add_loss(w, cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY), f->cause, f->n, false);
 }
 
-static void lost(struct way *w, const struct stock_flow *f)
+static void lost(struct stages *w, const struct stock_flow *f)
 {
 	size_t parts;
 
@@ -296,77 +296,77 @@ static void lost(struct way *w, const struct stock_flow *f)
 	}
 }
 
-static bool same_who(const struct way *w, uint32_t a, uint32_t b)
+static bool same_who(const struct stages *w, uint32_t a, uint32_t b)
 {
 	return memcmp(&w->cell[a].who, &w->cell[b].who, sizeof w->cell[a].who) == 0;
 }
 
 /* A part left one cell for another; `part` is as it now is but for the day since when. */
-static void pass(struct way *w, const struct stock_op *op, uint32_t from, uint32_t to, struct way_layer *part)
+static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uint32_t to, struct layer *part)
 {
 	uint32_t step = w->cell[from].step, then = w->cell[to].step;
 
 	if (step < then) {
-		count(w, from, WAY_OUT, part->n);
-		count(w, to, WAY_IN, part->n);
+		count(w, from, STAGE_OUT, part->n);
+		count(w, to, STAGE_IN, part->n);
 		add_stay(w, from, op->day - part->since, part->n);
 	} else if (step > then) {
-		count(w, from, WAY_BACK, -part->n);
-		count(w, to, WAY_BACK, part->n);
+		count(w, from, STAGE_BACK, -part->n);
+		count(w, to, STAGE_BACK, part->n);
 	} else if (from != to) {
-		count(w, from, WAY_CROSSED, -part->n);
-		count(w, to, WAY_CROSSED, part->n);
+		count(w, from, STAGE_CROSSED, -part->n);
+		count(w, to, STAGE_CROSSED, part->n);
 	}
-	if (then == WAY_GONE && step != WAY_GONE)
-		count(w, from, WAY_SOLD, part->n);
-	if (step == WAY_GONE && then != WAY_GONE)
-		count(w, to, WAY_RETURNED, part->n);
+	if (then == STAGE_GONE && step != STAGE_GONE)
+		count(w, from, STAGE_SOLD, part->n);
+	if (step == STAGE_GONE && then != STAGE_GONE)
+		count(w, to, STAGE_RETURNED, part->n);
 	if (!same_who(w, from, to)) {
-		count(w, from, WAY_JOINED, -part->n);
-		count(w, to, WAY_JOINED, part->n);
+		count(w, from, STAGE_JOINED, -part->n);
+		count(w, to, STAGE_JOINED, part->n);
 	}
 	if (step != then)
 		part->since = op->day;
 }
 
 /* The pieces of a pool get a new root; those of a bat keep their blade's. */
-static void gone_on(struct way *w, const struct stock_flow *f)
+static void gone_on(struct stages *w, const struct stock_flow *f)
 {
 	bool pooled = f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->heaps.apportion;
 	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
-		struct way_layer part = w->part[i];
+		struct layer part = w->part[i];
 		uint32_t from = part_cell(w, &part, &f->from), charge = charge_at(w, f->to.place);
 
 		if (pooled)
 			part.lot = f->to.lot;
 		part.charge = charge ? charge : part.charge;
 		pass(w, f->op, from, part_cell(w, &part, &f->to), &part);
-		way_heaps_put(&w->heaps, &f->to, &part);
+		layers_put(&w->heaps, &f->to, &part);
 	}
 }
 
 /* A handle goes into a bat and is gone from the handles' way. */
-static void handle_used(struct way *w, const struct stock_flow *f)
+static void handle_used(struct stages *w, const struct stock_flow *f)
 {
 	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
 
-		count(w, cell, WAY_OUT, w->part[i].n);
-		count(w, cell, WAY_SOLD, w->part[i].n);
+		count(w, cell, STAGE_OUT, w->part[i].n);
+		count(w, cell, STAGE_SOLD, w->part[i].n);
 		add_stay(w, cell, f->op->day - w->part[i].since, w->part[i].n);
 	}
 }
 
 struct still {
-	struct way *way;
+	struct stages *way;
 	enum way_count what;
 };
 
-static void count_still(void *context, const struct stock_kind *kind, const struct way_layer *layer)
+static void count_still(void *context, const struct stock_kind *kind, const struct layer *layer)
 {
 	const struct still *still = context;
 
@@ -375,15 +375,15 @@ static void count_still(void *context, const struct stock_kind *kind, const stru
 }
 
 /* The pieces that are in a step now, into `what` of their cells. */
-static void count_heaps(struct way *w, enum way_count what)
+static void count_heaps(struct stages *w, enum way_count what)
 {
 	struct still still = { w, what };
 
-	way_heaps_each(&w->heaps, count_still, &still);
+	layers_each(&w->heaps, count_still, &still);
 }
 
 /* The first day that is counted has come: what went before is but where the pieces are. */
-static void begin(struct way *w)
+static void begin(struct stages *w)
 {
 	w->counting = true;
 	if (w->from == INT32_MIN)
@@ -391,12 +391,12 @@ static void begin(struct way *w)
 	for (size_t i = 0; i < w->ncells; i++)
 		memset(w->cell[i].n, 0, sizeof w->cell[i].n);
 	w->nlosses = w->nstays = 0;
-	count_heaps(w, WAY_START);
+	count_heaps(w, STAGE_START);
 }
 
-void way_flow(void *context, const struct stock_flow *f)
+void stages_flow(void *context, const struct stock_flow *f)
 {
-	struct way *w = context;
+	struct stages *w = context;
 	bool handle = (f->from.lot ? f->from.form : f->to.form) == FORM_HANDLE;
 
 	if (handle != w->handles)
@@ -427,40 +427,40 @@ void way_flow(void *context, const struct stock_flow *f)
 	}
 }
 
-void way_end(struct way *w)
+void stages_end(struct stages *w)
 {
 	hand_put_back(w);
 	if (!w->counting)
 		begin(w);
-	count_heaps(w, WAY_STILL);
+	count_heaps(w, STAGE_STILL);
 }
 
 /* ---- shares */
 
-const struct way_through way_through_none = { true, 1, 0, 0 };
+const struct stages_through stages_through_none = { true, 1, 0, 0 };
 
 static int64_t positive(int64_t n)
 {
 	return n > 0 ? n : 0;
 }
 
-int64_t way_entered(const int64_t *n)
+int64_t stages_entered(const int64_t *n)
 {
-	return n[WAY_START] + n[WAY_IN] + n[WAY_FOUND] + positive(n[WAY_CROSSED]) + positive(n[WAY_BACK]);
+	return n[STAGE_START] + n[STAGE_IN] + n[STAGE_FOUND] + positive(n[STAGE_CROSSED]) + positive(n[STAGE_BACK]);
 }
 
-struct way_share way_yield(const int64_t *n)
+struct stage_share stages_yield(const int64_t *n)
 {
-	int64_t out = n[WAY_OUT], decided = out + n[WAY_CULLED], all = way_entered(n), judged = decided - n[WAY_WAITED];
+	int64_t out = n[STAGE_OUT], decided = out + n[STAGE_CULLED], all = stages_entered(n), judged = decided - n[STAGE_WAITED];
 
 	if (all > 0 && all == decided)
-		return (struct way_share){ true, (double)out / (double)all, (double)all };
+		return (struct stage_share){ true, (double)out / (double)all, (double)all };
 	if (judged <= 0)
-		return (struct way_share){ false, 0, 0 };
-	return (struct way_share){ true, (double)(all - n[WAY_WAITED]) / (double)all * (double)out / (double)judged, (double)decided };
+		return (struct stage_share){ false, 0, 0 };
+	return (struct stage_share){ true, (double)(all - n[STAGE_WAITED]) / (double)all * (double)out / (double)judged, (double)decided };
 }
 
-void way_through_add(struct way_through *t, struct way_share step)
+void stages_through_add(struct stages_through *t, struct stage_share step)
 {
 	t->known &= step.known;
 	if (!t->known)
@@ -470,9 +470,9 @@ void way_through_add(struct way_through *t, struct way_share step)
 	t->least_n = t->least_n == 0 || step.n < t->least_n ? step.n : t->least_n;
 }
 
-struct way_share way_through(const struct way_through *t)
+struct stage_share stages_through(const struct stages_through *t)
 {
 	double n = t->p > 0 && t->sum > 0 ? (1 - t->p) / (t->p * t->sum) : t->least_n;
 
-	return (struct way_share){ t->known, t->p, n };
+	return (struct stage_share){ t->known, t->p, n };
 }

@@ -3,15 +3,15 @@
  *
  * A piece is in one step at every moment, which follows from what it is and where:
  *
- *	WAY_CLEAVE, WAY_BUY   coming in; a moment
- *	WAY_YARD              a cleft before its kiln
- *	WAY_KILN              in a charge
- *	WAY_PLANE             a cleft that has been in a charge, or lies at a bench
- *	WAY_GRADE             a blade that has no grade yet
- *	WAY_STORE             a graded blade; a handle
- *	WAY_SHOP              a blade or a handle at the shop
- *	WAY_BAT               a bat until it is sold
- *	WAY_GONE              sold
+ *	STAGE_CLEAVE, STAGE_BUY   coming in; a moment
+ *	STAGE_YARD              a cleft before its kiln
+ *	STAGE_KILN              in a charge
+ *	STAGE_PLANE             a cleft that has been in a charge, or lies at a bench
+ *	STAGE_GRADE             a blade that has no grade yet
+ *	STAGE_STORE             a graded blade; a handle
+ *	STAGE_SHOP              a blade or a handle at the shop
+ *	STAGE_BAT               a bat until it is sold
+ *	STAGE_GONE              sold
  *
  * A place is a charge when a `load` says so, a bench or a shop when the house file does; one that
  * the house does not know is a shop when pieces are issued into it. A step may be passed over.
@@ -36,65 +36,65 @@
 #define WITHY_STAGES_H
 
 enum way_step {
-	WAY_CLEAVE, WAY_BUY, WAY_YARD, WAY_KILN, WAY_PLANE, WAY_GRADE, WAY_STORE, WAY_SHOP, WAY_BAT, WAY_GONE
+	STAGE_CLEAVE, STAGE_BUY, STAGE_YARD, STAGE_KILN, STAGE_PLANE, STAGE_GRADE, STAGE_STORE, STAGE_SHOP, STAGE_BAT, STAGE_GONE
 };
 
-extern const char *const way_step_words[]; /* without WAY_GONE */
+extern const char *const stages_step_words[]; /* without STAGE_GONE */
 
 enum way_count {
-	WAY_START,     /* were in the step when the counting began */
-	WAY_IN,        /* came into the book here, or from an earlier step */
-	WAY_FOUND,     /* turned up here in a tally */
-	WAY_CROSSED,   /* became these within the step, less those that became others */
-	WAY_BACK,      /* came back from a later step, less those that went back to an earlier one */
-	WAY_OUT,       /* went on to a later step, or were sold */
-	WAY_CULLED,
-	WAY_STILL,     /* are in the step at the end */
-	WAY_WAITED,    /* of the culled: not on a line that takes pieces out of the step */
-	WAY_SOLD,      /* of those out */
-	WAY_RETURNED,  /* of those back: from a customer */
-	WAY_JOINED,    /* like WAY_CROSSED, those that changed as they changed the step among them */
-	WAY_COUNTS
+	STAGE_START,     /* were in the step when the counting began */
+	STAGE_IN,        /* came into the book here, or from an earlier step */
+	STAGE_FOUND,     /* turned up here in a tally */
+	STAGE_CROSSED,   /* became these within the step, less those that became others */
+	STAGE_BACK,      /* came back from a later step, less those that went back to an earlier one */
+	STAGE_OUT,       /* went on to a later step, or were sold */
+	STAGE_CULLED,
+	STAGE_STILL,     /* are in the step at the end */
+	STAGE_WAITED,    /* of the culled: not on a line that takes pieces out of the step */
+	STAGE_SOLD,      /* of those out */
+	STAGE_RETURNED,  /* of those back: from a customer */
+	STAGE_JOINED,    /* like STAGE_CROSSED, those that changed as they changed the step among them */
+	STAGE_COUNTS
 };
 
 /* Who pieces are. All ids; tree only with `apportion`, charge 0 before the first kiln. */
-struct way_who {
+struct stage_who {
 	uint32_t lot, tree, charge, type;
 };
 
-struct way_cell {
-	struct way_who who;
+struct stage_cell {
+	struct stage_who who;
 	uint32_t step;
-	int64_t n[WAY_COUNTS];
+	int64_t n[STAGE_COUNTS];
 };
 
-struct way_loss {
+struct stage_loss {
 	uint32_t cell, cause;
 	int64_t n;
 };
 
 /* How long pieces were in a step that they went on from. */
-struct way_stay {
+struct stage_stay {
 	uint32_t cell;
 	int32_t days;
 	int64_t n;
 };
 
-struct way {
+struct stages {
 	const struct stock *stock;
 	bool handles;              /* the handles' way instead of the wood's */
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
-	struct way_cell *cell;
+	struct stage_cell *cell;
 	size_t ncells, cells_cap;
-	struct way_loss *loss;
+	struct stage_loss *loss;
 	size_t nlosses, losses_cap;
-	struct way_stay *stay;
+	struct stage_stay *stay;
 	size_t nstays, stays_cap;
 
 	struct intern cell_ids;    /* of who and step, as bytes */
-	struct way_heaps heaps;    /* `apportion` there is the caller's to set, before any flow */
-	struct way_hand hand;      /* what a line takes of a sort */
-	struct way_layer *part;    /* and what one flow does of that */
+	struct layers heaps;    /* `apportion` there is the caller's to set, before any flow */
+	struct layer_hand hand;      /* what a line takes of a sort */
+	struct layer *part;    /* and what one flow does of that */
 	size_t parts_cap;
 	const struct stock_op *hand_op;
 	struct stock_kind hand_kind;
@@ -107,25 +107,25 @@ struct way {
 };
 
 /* After all lines were handed to `s` and before stock_run(); `house` may be NULL. */
-void way_init(struct way *w, const struct stock *s, const struct house *house);
-void way_release(struct way *w);
+void stages_init(struct stages *w, const struct stock *s, const struct house *house);
+void stages_release(struct stages *w);
 
-/* The stock_sink; its context is the `struct way`. */
-void way_flow(void *context, const struct stock_flow *flow);
+/* The stock_sink; its context is the `struct stages`. */
+void stages_flow(void *context, const struct stock_flow *flow);
 
 /* After stock_run(): counts who is where. */
-void way_end(struct way *w);
+void stages_end(struct stages *w);
 
 /* ---- shares, out of the counts of a cell or of a sum of cells */
 
 /* A share that is as good as one of `n` cases, whole or not (wilson_share() gives the interval). */
-struct way_share {
+struct stage_share {
 	bool known;
 	double p, n;
 };
 
 /* All that ever stood in the step. */
-int64_t way_entered(const int64_t *n);
+int64_t stages_entered(const int64_t *n);
 
 /*
  * The share of those in a step that go on from it. Once nothing is there any more that is out /
@@ -133,21 +133,21 @@ int64_t way_entered(const int64_t *n);
  * share that went on of those on the lines that take pieces out of the step; as good as one of as
  * many cases as went on or were lost. Not known before the first piece has come to such a line.
  */
-struct way_share way_yield(const int64_t *n);
+struct stage_share stages_yield(const int64_t *n);
 
 /*
  * The product of yields, one step after another. Its variance is Greenwood's (1926),
  * p^2 * sum of (1 - p_i) / (n_i p_i), so it is as good as a share of (1 - p) / (p * sum) cases
  * (Rothman 1978; both from memory): for a closed lot that is as many as came in.
  */
-struct way_through {
+struct stages_through {
 	bool known;
 	double p, sum, least_n;
 };
 
-extern const struct way_through way_through_none; /* before the first step */
+extern const struct stages_through stages_through_none; /* before the first step */
 
-void way_through_add(struct way_through *t, struct way_share step);
-struct way_share way_through(const struct way_through *t);
+void stages_through_add(struct stages_through *t, struct stage_share step);
+struct stage_share stages_through(const struct stages_through *t);
 
 #endif

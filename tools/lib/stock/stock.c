@@ -23,7 +23,7 @@ void stock_init(struct stock *s)
 
 void stock_expect(struct stock *s, uint64_t bytes)
 {
-	enum { BYTES_A_LINE = 80 }; /* about; more lines than that make room as they come */
+	enum { BYTES_A_LINE = 80 }; /* about; more lines than that make state as they come */
 	size_t n = (size_t)(bytes / BYTES_A_LINE);
 
 	if (s->op || !n)
@@ -32,7 +32,7 @@ void stock_expect(struct stock *s, uint64_t bytes)
 	s->ops_cap = n;
 }
 
-static void room_free(struct stock_room *r)
+static void state_free(struct stock_state *r)
 {
 	if (!r)
 		return;
@@ -54,7 +54,7 @@ void stock_release(struct stock *s)
 	free(s->op);
 	free(s->item);
 	free(s->doubt);
-	room_free(s->room);
+	state_free(s->state);
 	memset(s, 0, sizeof *s);
 }
 
@@ -65,8 +65,8 @@ struct slice stock_text(const struct stock *s, uint32_t id)
 
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n)
 {
-	*n = s->room ? s->room->nbuckets : 0;
-	return s->room ? s->room->bucket : NULL;
+	*n = s->state ? s->state->nbuckets : 0;
+	return s->state ? s->state->bucket : NULL;
 }
 
 void stock_doubt(struct stock *s, uint32_t lot)
@@ -95,7 +95,7 @@ void stock_skip(struct stock *s, uint32_t file, uint64_t line)
 
 bool stock_is_doubtful(const struct stock *s, uint32_t id)
 {
-	return id < s->room->nids && s->room->id[id].fault != 0;
+	return id < s->state->nids && s->state->id[id].fault != 0;
 }
 
 /* ---- buckets */
@@ -112,7 +112,7 @@ static uint64_t spot_key(uint32_t lot, uint32_t place)
 	return (uint64_t)lot << 32 | place;
 }
 
-static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
+static struct stock_spot_slot *spot_slot(struct stock_state *r, uint64_t key)
 {
 	size_t at = mix(key) & (r->spot_slots - 1);
 
@@ -121,7 +121,7 @@ static struct stock_spot_slot *spot_slot(struct stock_room *r, uint64_t key)
 	return &r->spot_slot[at];
 }
 
-static void spots_widen(struct stock_room *r, size_t slots)
+static void spots_widen(struct stock_state *r, size_t slots)
 {
 	free(r->spot_slot);
 	r->spot_slots = slots;
@@ -140,10 +140,10 @@ void stock_open_spots(struct stock *s)
 
 	while (slots < s->nops)
 		slots *= 2;
-	spots_widen(s->room, slots);
+	spots_widen(s->state, slots);
 }
 
-static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t place)
+static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	struct stock_spot_slot *slot;
 
@@ -160,7 +160,7 @@ static struct stock_spot *spot_of(struct stock_room *r, uint32_t lot, uint32_t p
 }
 
 /* Always inline: gcc takes a function that only fetches for one that does nothing. */
-__attribute__((always_inline)) static inline void fetch_spot(const struct stock_room *r, uint32_t lot, uint32_t place)
+__attribute__((always_inline)) static inline void fetch_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	if (lot != STOCK_ANY && place != STOCK_ANY)
 		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
@@ -169,9 +169,9 @@ __attribute__((always_inline)) static inline void fetch_spot(const struct stock_
 void stock_fetch(const struct stock *s, const struct stock_op *op)
 {
 	if (op->lot != STOCK_ANY)
-		__builtin_prefetch(&s->room->id[op->lot]);
-	fetch_spot(s->room, op->lot, op->at);
-	fetch_spot(s->room, op->lot, op->into);
+		__builtin_prefetch(&s->state->id[op->lot]);
+	fetch_spot(s->state, op->lot, op->at);
+	fetch_spot(s->state, op->lot, op->into);
 }
 
 static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
@@ -179,14 +179,14 @@ static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 	return a->form == b->form && a->type == b->type && a->grade == b->grade;
 }
 
-static uint32_t new_bucket(struct stock_room *r, const struct stock_kind *kind, uint32_t next)
+static uint32_t new_bucket(struct stock_state *r, const struct stock_kind *kind, uint32_t next)
 {
 	r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
 	r->bucket[r->nbuckets] = (struct stock_bucket){ *kind, 0, 0, next };
 	return (uint32_t)r->nbuckets++;
 }
 
-static uint32_t bucket_by_index(struct stock_room *r, const struct stock_kind *kind)
+static uint32_t bucket_by_index(struct stock_state *r, const struct stock_kind *kind)
 {
 	uint32_t at = stock_index_find(r, kind);
 
@@ -197,7 +197,7 @@ static uint32_t bucket_by_index(struct stock_room *r, const struct stock_kind *k
 	return at;
 }
 
-static uint32_t bucket_of(struct stock_room *r, const struct stock_kind *kind)
+static uint32_t bucket_of(struct stock_state *r, const struct stock_kind *kind)
 {
 	struct stock_spot *spot;
 	size_t steps = 0;
@@ -214,13 +214,13 @@ static uint32_t bucket_of(struct stock_room *r, const struct stock_kind *kind)
 	return (uint32_t)r->nbuckets - 1;
 }
 
-static void keep_undo(struct stock_room *r, struct stock_undo undo)
+static void keep_undo(struct stock_state *r, struct stock_undo undo)
 {
 	r->undo = mem_grow(r->undo, &r->undos_cap, r->nundos + 1, sizeof *r->undo);
 	r->undo[r->nundos++] = undo;
 }
 
-static void set_number(struct stock_room *r, uint32_t at, int64_t n)
+static void set_number(struct stock_state *r, uint32_t at, int64_t n)
 {
 	struct stock_bucket *b = &r->bucket[at];
 
@@ -230,7 +230,7 @@ static void set_number(struct stock_room *r, uint32_t at, int64_t n)
 	b->n = n;
 }
 
-static void change(struct stock_room *r, uint32_t at, int64_t by, int32_t since)
+static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since)
 {
 	struct stock_bucket *b = &r->bucket[at];
 
@@ -240,7 +240,7 @@ static void change(struct stock_room *r, uint32_t at, int64_t by, int32_t since)
 	set_number(r, at, b->n + by);
 }
 
-static void set_born(struct stock_room *r, uint32_t lot, int bit)
+static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
 	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
@@ -249,7 +249,7 @@ static void set_born(struct stock_room *r, uint32_t lot, int bit)
 
 void stock_undo(struct stock *s, size_t mark)
 {
-	struct stock_room *r = s->room;
+	struct stock_state *r = s->state;
 
 	while (r->nundos > mark) {
 		const struct stock_undo *u = &r->undo[--r->nundos];
@@ -268,7 +268,7 @@ static void tell(struct stock *s, enum stock_change change_, const struct stock_
 	const struct stock_kind *to, int64_t n, uint32_t cause)
 {
 	static const struct stock_kind nowhere = { 0, 0, 0, 0, -1 };
-	struct stock_room *r = s->room;
+	struct stock_state *r = s->state;
 	struct stock_flow flow = { change_, op, from ? *from : nowhere, *to, n, cause };
 
 	if (r->telling == TELL_NOT || !r->sink || !n)
@@ -283,9 +283,9 @@ static void tell(struct stock *s, enum stock_change change_, const struct stock_
 
 void stock_tell_held(struct stock *s)
 {
-	for (size_t i = 0; i < s->room->nheld; i++)
-		s->room->sink(s->room->context, &s->room->held[i]);
-	s->room->nheld = 0;
+	for (size_t i = 0; i < s->state->nheld; i++)
+		s->state->sink(s->state->context, &s->state->held[i]);
+	s->state->nheld = 0;
 }
 
 /* ---- picking */
@@ -309,7 +309,7 @@ static bool fits_spot(const struct stock *s, const struct pick *p, const struct 
 }
 
 /* Both return how many steps it took. */
-static size_t pick_from_spot(const struct stock_room *r, uint32_t spot, struct pick *p)
+static size_t pick_from_spot(const struct stock_state *r, uint32_t spot, struct pick *p)
 {
 	size_t steps = 1;
 
@@ -321,7 +321,7 @@ static size_t pick_from_spot(const struct stock_room *r, uint32_t spot, struct p
 
 static size_t pick_from_chains(struct stock *s, struct pick *p)
 {
-	struct stock_room *r = s->room;
+	struct stock_state *r = s->state;
 	size_t steps = 0;
 
 	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
@@ -342,7 +342,7 @@ static size_t pick_from_chains(struct stock *s, struct pick *p)
 static void pick_by_index(const struct stock *s, struct pick *p)
 {
 	const uint32_t ids[STOCK_LISTS] = { p->lot, p->place, p->type, p->grade };
-	const struct stock_room *r = s->room;
+	const struct stock_state *r = s->state;
 	int list = 0;
 
 	for (uint32_t i = stock_index_shortest(r, ids, &list); i && p->nfits < 2; i = stock_index_next(r, i, list))
@@ -356,10 +356,10 @@ static void pick_find(struct stock *s, struct pick *p)
 	p->nfits = 0;
 	if (p->lot == STOCK_ANY && p->place == STOCK_ANY)
 		return;
-	if (s->room->index)
+	if (s->state->index)
 		pick_by_index(s, p);
 	else if (pick_from_chains(s, p) > STOCK_CHAIN_MOST)
-		stock_index_open(s->room);
+		stock_index_open(s->state);
 }
 
 static struct pick pick_of(const struct stock_op *op)
@@ -384,8 +384,8 @@ static bool pick_one(struct stock *s, struct pick *p, int64_t need, struct stock
 		return need == 0 ? true : fail(f, WHY_ABSENT, p->lot, 0, need);
 	if (p->nfits > 1)
 		return fail(f, WHY_AMBIGUOUS, p->lot, 0, need);
-	if (s->room->bucket[p->fits[0]].n < need)
-		return fail(f, WHY_SHORT, p->lot, s->room->bucket[p->fits[0]].n, need);
+	if (s->state->bucket[p->fits[0]].n < need)
+		return fail(f, WHY_SHORT, p->lot, s->state->bucket[p->fits[0]].n, need);
 	return true;
 }
 
@@ -425,8 +425,8 @@ static void give(struct stock *s, const struct stock_op *op, enum stock_change c
 
 	if (n == 0)
 		return;
-	at = bucket_of(s->room, &to);
-	change(s->room, at, n, from && from->form == to.form ? since : op->day);
+	at = bucket_of(s->state, &to);
+	change(s->state, at, n, from && from->form == to.form ? since : op->day);
 	tell(s, change_, op, from, &to, n, 0);
 }
 
@@ -442,9 +442,9 @@ static void lose(struct stock *s, const struct stock_op *op, struct stock_kind f
 /* The pieces of the picked bucket go on and are lost as the line says. */
 static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64_t need)
 {
-	const struct stock_bucket b = s->room->bucket[at];
+	const struct stock_bucket b = s->state->bucket[at];
 
-	change(s->room, at, -need, 0);
+	change(s->state, at, -need, 0);
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
 		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, &s->item[i], b.kind), s->item[i].n);
 	if (!op->counted && op->event->stock.number != NUMBER_CULL)
@@ -490,26 +490,26 @@ static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock
 	pick_find(s, &p);
 	if (p.nfits > 1)
 		return fail(f, WHY_AMBIGUOUS, op->lot, 0, there);
-	book = p.nfits ? s->room->bucket[p.fits[0]].n : 0;
+	book = p.nfits ? s->state->bucket[p.fits[0]].n : 0;
 	if (there != book + op->found)
 		return fail(f, WHY_TALLY, op->lot, book, there);
 	if (p.nfits)
-		kind = s->room->bucket[p.fits[0]].kind;
+		kind = s->state->bucket[p.fits[0]].kind;
 	else if (op->found && (op->form < 0 || op->type == STOCK_ANY))
 		return fail(f, WHY_TALLY_UNKNOWN, op->lot, book, there);
 	if (op->found) {
 		give(s, op, STOCK_FOUND, NULL, op->day, kind, op->found);
-		set_born(s->room, op->lot, BORN_TALLY & ~s->room->id[op->lot].born);
+		set_born(s->state, op->lot, BORN_TALLY & ~s->state->id[op->lot].born);
 	}
 	if (there)
-		carry(s, op, bucket_of(s->room, &kind), there);
+		carry(s, op, bucket_of(s->state, &kind), there);
 	return true;
 }
 
 static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
 	int bit = op->event->stock.makes == FORM_CLEFT ? BORN_CLEAVE : BORN_ONCE;
-	int born = s->room->id[op->lot].born;
+	int born = s->state->id[op->lot].born;
 	struct stock_kind kind = { op->lot, op->into, 0, 0, op->event->stock.makes >= 0 ? op->event->stock.makes : op->form };
 	struct stock_kind lost = kind;
 
@@ -525,15 +525,15 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 	if (op->nculls)
 		tell(s, STOCK_BORN, op, NULL, &lost, sum_of(s, op->culls, op->nculls), 0);
 	lose(s, op, lost);
-	set_born(s->room, op->lot, bit & ~born);
+	set_born(s->state, op->lot, bit & ~born);
 	return true;
 }
 
 static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
-	size_t mark = s->room->nundos;
+	size_t mark = s->state->nundos;
 
-	if (s->room->id[op->subject].born)
+	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++) {
 		struct pick p = pick_of(op);
@@ -547,13 +547,13 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 		}
 		if (!p.nfits)
 			continue;
-		b = s->room->bucket[p.fits[0]];
+		b = s->state->bucket[p.fits[0]];
 		to = b.kind;
 		to.lot = op->subject;
-		change(s->room, p.fits[0], -s->item[i].n, 0);
+		change(s->state, p.fits[0], -s->item[i].n, 0);
 		give(s, op, STOCK_GONE_ON, &b.kind, b.since, to, s->item[i].n);
 	}
-	set_born(s->room, op->subject, BORN_ONCE);
+	set_born(s->state, op->subject, BORN_ONCE);
 	return true;
 }
 
@@ -563,19 +563,19 @@ static bool apply_pair(struct stock *s, const struct stock_op *op, struct stock_
 	struct pick handle = { op->handle, op->at, STOCK_ANY, STOCK_ANY, FORM_HANDLE, { 0, 0 }, 0 };
 	struct stock_kind b, h, bat;
 
-	if (s->room->id[op->subject].born)
+	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
 	if (!pick_one(s, &blade, 1, f) || !pick_one(s, &handle, 1, f))
 		return false;
-	b = s->room->bucket[blade.fits[0]].kind;
-	h = s->room->bucket[handle.fits[0]].kind;
+	b = s->state->bucket[blade.fits[0]].kind;
+	h = s->state->bucket[handle.fits[0]].kind;
 	bat = (struct stock_kind){ op->subject, op->at, b.type, b.grade, FORM_BAT };
-	change(s->room, blade.fits[0], -1, 0);
-	change(s->room, handle.fits[0], -1, 0);
-	change(s->room, bucket_of(s->room, &bat), 1, op->day);
+	change(s->state, blade.fits[0], -1, 0);
+	change(s->state, handle.fits[0], -1, 0);
+	change(s->state, bucket_of(s->state, &bat), 1, op->day);
 	tell(s, STOCK_JOINED, op, &b, &bat, 1, 0);
 	tell(s, STOCK_JOINED, op, &h, &bat, 1, 0);
-	set_born(s->room, op->subject, BORN_ONCE);
+	set_born(s->state, op->subject, BORN_ONCE);
 	return true;
 }
 
@@ -622,15 +622,15 @@ void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
 		return;
 	pick_find(s, &p);
 	if (p.nfits)
-		kind = s->room->bucket[p.fits[0]].kind;
+		kind = s->state->bucket[p.fits[0]].kind;
 	if (kind.lot == STOCK_ANY || kind.place == STOCK_ANY || kind.form < 0)
 		return;
 	kind.type = kind.type == STOCK_ANY ? 0 : kind.type;
 	kind.grade = kind.grade == STOCK_ANY ? 0 : kind.grade;
-	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->room->bucket[p.fits[0]].n < need) {
-		uint32_t at = bucket_of(s->room, &kind);
+	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->state->bucket[p.fits[0]].n < need) {
+		uint32_t at = bucket_of(s->state, &kind);
 
-		change(s->room, at, need - s->room->bucket[at].n, op->day);
+		change(s->state, at, need - s->state->bucket[at].n, op->day);
 	}
-	carry(s, op, bucket_of(s->room, &kind), need);
+	carry(s, op, bucket_of(s->state, &kind), need);
 }

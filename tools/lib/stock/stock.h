@@ -105,7 +105,7 @@ struct stock {
 	} sort[64];                      /* what is_grade said lately, by word */
 	uint32_t *doubt;                 /* ids given to stock_doubt() */
 	size_t ndoubts, doubts_cap;
-	struct stock_room *room;         /* what stock_run() works with */
+	struct stock_state *state;         /* what stock_run() works with */
 };
 
 void stock_init(struct stock *s);

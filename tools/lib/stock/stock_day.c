@@ -240,14 +240,14 @@ static void find_alike(struct stock *s, struct stock_days *d, size_t n)
  */
 static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_times, size_t *reached)
 {
-	size_t depth = 0, mark = s->room->nundos, tries = 0;
+	size_t depth = 0, mark = s->state->nundos, tries = 0;
 	uint64_t lines = 0;
 	struct stock_fault fault;
 
 	*reached = 0;
 	seen_clear(d);
 	find_alike(s, d, n);
-	d->frame[0] = (struct frame){ s->room->nundos, 0, NONE };
+	d->frame[0] = (struct frame){ s->state->nundos, 0, NONE };
 	while (depth < n && tries < SEARCH_MOST) {
 		struct frame *f = &d->frame[depth];
 		uint32_t at = candidate(s, d, n, f->tried, free_times);
@@ -266,12 +266,12 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 		d->done[at] = true;
 		lines += d->alike[at];
 		d->order[depth] = at;
-		if (seen_before(d, (lines ^ s->room->hash * 31) * 0xff51afd7ed558ccdu)) {
+		if (seen_before(d, (lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu)) {
 			step_back(s, d, depth, &lines);
 			continue;
 		}
 		depth++;
-		d->frame[depth] = (struct frame){ s->room->nundos, 0, NONE };
+		d->frame[depth] = (struct frame){ s->state->nundos, 0, NONE };
 		if (depth > *reached) {
 			*reached = depth;
 			memcpy(d->best, d->order, depth * sizeof *d->best);
@@ -299,8 +299,8 @@ static size_t lots_of(const struct stock_op *op, uint32_t *ids)
 static uint32_t fault_of_lots(const struct stock *s, const uint32_t *ids, size_t n)
 {
 	for (size_t i = 0; i < n; i++)
-		if (s->room->id[ids[i]].fault)
-			return s->room->id[ids[i]].fault;
+		if (s->state->id[ids[i]].fault)
+			return s->state->id[ids[i]].fault;
 	return 0;
 }
 
@@ -309,14 +309,14 @@ static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t faul
 	if (op->event->stock.take != TAKE_LOTS)
 		return;
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		if (!s->room->id[s->item[i].word].fault)
-			s->room->id[s->item[i].word].fault = fault;
+		if (!s->state->id[s->item[i].word].fault)
+			s->state->id[s->item[i].word].fault = fault;
 }
 
 /* A line that cannot be carried out: told, or counted with the fault that made its lots doubtful. */
 static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, bool order)
 {
-	struct stock_room *r = s->room;
+	struct stock_state *r = s->state;
 	uint32_t ids[STOCK_TOUCH], index;
 	size_t n = lots_of(&s->op[op], ids);
 
@@ -346,10 +346,10 @@ static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
 	struct stock_fault fault;
 	bool done;
 
-	s->room->telling = TELL_NOW;
+	s->state->telling = TELL_NOW;
 	done = stock_apply(s, op, &fault);
-	s->room->telling = TELL_NOT;
-	s->room->nundos = 0;
+	s->state->telling = TELL_NOT;
+	s->state->nundos = 0;
 	if (!done && force)
 		give_up(s, op, &fault, order);
 	return done || force;
@@ -398,7 +398,7 @@ static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reach
 	memset(d->done, 0, n);
 }
 
-static void make_room(struct stock_days *d, size_t n)
+static void grow_days(struct stock_days *d, size_t n)
 {
 	size_t had = d->done_cap;
 
@@ -418,16 +418,16 @@ static bool straight(struct stock *s, struct stock_days *d, size_t n)
 	struct stock_fault fault;
 	size_t i = 0;
 
-	s->room->telling = TELL_HOLD;
+	s->state->telling = TELL_HOLD;
 	while (i < n && stock_apply(s, d->op[i], &fault))
 		i++;
-	s->room->telling = TELL_NOT;
+	s->state->telling = TELL_NOT;
 	if (i < n) {
 		stock_undo(s, 0);
-		s->room->nheld = 0;
+		s->state->nheld = 0;
 		return false;
 	}
-	s->room->nundos = 0;
+	s->state->nundos = 0;
 	stock_tell_held(s);
 	return true;
 }
@@ -478,7 +478,7 @@ static uint32_t root_of(struct stock_days *d, uint32_t i)
 
 static void join(struct stock *s, struct stock_days *d, uint32_t i, uint32_t id)
 {
-	struct stock_id *e = &s->room->id[id];
+	struct stock_id *e = &s->state->id[id];
 	uint32_t a, b;
 
 	if (e->day_mark != d->mark) {
@@ -549,7 +549,7 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 
 void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
-	make_room(d, n);
+	grow_days(d, n);
 	for (size_t i = 0; i < n; i++)
 		stock_fetch(s, &s->op[order[i]]);
 	if (n == 1) {

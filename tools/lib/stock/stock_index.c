@@ -45,7 +45,7 @@ static uint64_t mix(uint64_t v)
 	return v ^ v >> 32;
 }
 
-static uint32_t *slot_of(const struct stock_room *r, const struct stock_kind *k)
+static uint32_t *slot_of(const struct stock_state *r, const struct stock_kind *k)
 {
 	const struct stock_index *x = r->index;
 	uint64_t sort = mix((uint64_t)k->type << 32 | k->grade) + (uint64_t)k->form;
@@ -56,7 +56,7 @@ static uint32_t *slot_of(const struct stock_room *r, const struct stock_kind *k)
 	return &x->slot[at];
 }
 
-static void slots_widen(struct stock_room *r)
+static void slots_widen(struct stock_state *r)
 {
 	struct stock_index *x = r->index;
 
@@ -67,7 +67,7 @@ static void slots_widen(struct stock_room *r)
 		*slot_of(r, &r->bucket[i].kind) = i + 1;
 }
 
-uint32_t stock_index_find(const struct stock_room *r, const struct stock_kind *kind)
+uint32_t stock_index_find(const struct stock_state *r, const struct stock_kind *kind)
 {
 	return r->index->slots ? *slot_of(r, kind) : 0;
 }
@@ -81,7 +81,7 @@ static uint32_t list_id(const struct stock_kind *k, int list)
 	return ids[list];
 }
 
-static void list_in(struct stock_room *r, uint32_t at, int list)
+static void list_in(struct stock_state *r, uint32_t at, int list)
 {
 	struct list_head *head = &r->index->head[list_id(&r->bucket[at].kind, list)];
 	struct links *links = r->index->links;
@@ -95,7 +95,7 @@ static void list_in(struct stock_room *r, uint32_t at, int list)
 	head->length[list]++;
 }
 
-static void list_out(struct stock_room *r, uint32_t at, int list)
+static void list_out(struct stock_state *r, uint32_t at, int list)
 {
 	struct list_head *head = &r->index->head[list_id(&r->bucket[at].kind, list)];
 	struct links *links = r->index->links;
@@ -110,7 +110,7 @@ static void list_out(struct stock_room *r, uint32_t at, int list)
 	head->length[list]--;
 }
 
-void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is)
+void stock_index_number(struct stock_state *r, uint32_t at, bool was, bool is)
 {
 	for (int list = 0; was != is && list < STOCK_LISTS; list++) {
 		if (is)
@@ -120,7 +120,7 @@ void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is)
 	}
 }
 
-uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, int *list)
+uint32_t stock_index_shortest(const struct stock_state *r, const uint32_t *ids, int *list)
 {
 	uint32_t first = 0, length = UINT32_MAX;
 
@@ -136,14 +136,14 @@ uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, i
 	return first;
 }
 
-uint32_t stock_index_next(const struct stock_room *r, uint32_t bucket, int list)
+uint32_t stock_index_next(const struct stock_state *r, uint32_t bucket, int list)
 {
 	return r->index->links[bucket - 1].next[list];
 }
 
 /* ---- life */
 
-void stock_index_add(struct stock_room *r, uint32_t at)
+void stock_index_add(struct stock_state *r, uint32_t at)
 {
 	struct stock_index *x = r->index;
 
@@ -155,7 +155,7 @@ void stock_index_add(struct stock_room *r, uint32_t at)
 	stock_index_number(r, at, false, r->bucket[at].n > 0);
 }
 
-void stock_index_open(struct stock_room *r)
+void stock_index_open(struct stock_state *r)
 {
 	r->index = mem_zeroed(1, sizeof *r->index);
 	r->index->head = mem_zeroed(r->nids, sizeof *r->index->head);

@@ -10,7 +10,7 @@
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
 	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,
-	WHY_TOLD                   /* told elsewhere: of the lots given to stock_doubt() */
+	WHY_REPORTED                   /* told elsewhere: of the lots given to stock_doubt() */
 };
 
 /* Why an op cannot be carried out. */
@@ -20,7 +20,7 @@ struct stock_fault {
 	int64_t have, need;
 	bool order;                /* another order of the day's times would do */
 	size_t later;              /* later faults of the same lots */
-	size_t hint, hint_n;       /* in room.hints */
+	size_t hint, hint_n;       /* in state.hints */
 };
 
 /* All buckets of one lot at one place, in a chain; spots of a lot and of a place are chained too. */
@@ -51,7 +51,7 @@ struct stock_id {
 
 enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
 
-struct stock_room {
+struct stock_state {
 	struct stock_bucket *bucket;
 	size_t nbuckets, buckets_cap;
 	struct stock_spot *spot;
@@ -74,7 +74,7 @@ struct stock_room {
 	size_t nheld, held_cap;
 };
 
-/* Makes the table of spots, for the room of a run. */
+/* Makes the table of spots, for the state of a run. */
 void stock_open_spots(struct stock *s);
 
 /*
@@ -84,17 +84,17 @@ void stock_open_spots(struct stock *s);
  * four lists, by lot, place, type and grade. A pick goes through the shortest of those that it names.
  */
 enum { STOCK_CHAIN_MOST = 256, STOCK_LISTS = 4 };
-void stock_index_open(struct stock_room *r);
+void stock_index_open(struct stock_state *r);
 void stock_index_free(struct stock_index *x);
 
 /* The bucket of a kind, as index + 1, or 0. Takes a new bucket in; tells of a change between none and some. */
-uint32_t stock_index_find(const struct stock_room *r, const struct stock_kind *kind);
-void stock_index_add(struct stock_room *r, uint32_t at);
-void stock_index_number(struct stock_room *r, uint32_t at, bool was, bool is);
+uint32_t stock_index_find(const struct stock_state *r, const struct stock_kind *kind);
+void stock_index_add(struct stock_state *r, uint32_t at);
+void stock_index_number(struct stock_state *r, uint32_t at, bool was, bool is);
 
 /* The shortest list of lot, place, type and grade (STOCK_ANY: not named): its first bucket; and the next. */
-uint32_t stock_index_shortest(const struct stock_room *r, const uint32_t *ids, int *list);
-uint32_t stock_index_next(const struct stock_room *r, uint32_t bucket, int list);
+uint32_t stock_index_shortest(const struct stock_state *r, const uint32_t *ids, int *list);
+uint32_t stock_index_next(const struct stock_state *r, uint32_t bucket, int list);
 
 /* Carries one op out; false, and nothing changed, when it cannot be. */
 bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
@@ -108,10 +108,10 @@ void stock_fetch(const struct stock *s, const struct stock_op *op);
 /* Tells the sink the flows that were held. */
 void stock_tell_held(struct stock *s);
 
-/* Takes back everything done since `mark` (a value of room->nundos). */
+/* Takes back everything done since `mark` (a value of state->nundos). */
 void stock_undo(struct stock *s, size_t mark);
 
-/* Says of a fault that no line fits: what the book has of the lot, in words, into room->hints. */
+/* Says of a fault that no line fits: what the book has of the lot, in words, into state->hints. */
 void stock_hint(struct stock *s, struct stock_fault *fault);
 
 /* All lots and charges that an op can touch, into `ids`; returns how many (STOCK_TOUCH at most a call). */

@@ -66,23 +66,23 @@ static uint32_t *by_days(const struct stock *s, size_t *n)
 /* The lots given to stock_doubt() share one fault that is never told. */
 static void open_doubts(struct stock *s)
 {
-	struct stock_room *r = s->room;
+	struct stock_state *r = s->state;
 
 	if (!s->ndoubts)
 		return;
 	r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
-	r->fault[r->nfaults++] = (struct stock_fault){ .why = WHY_TOLD };
+	r->fault[r->nfaults++] = (struct stock_fault){ .why = WHY_REPORTED };
 	for (size_t i = 0; i < s->ndoubts; i++)
 		r->id[s->doubt[i]].fault = 1;
 }
 
-static void open_room(struct stock *s, stock_sink *sink, void *context)
+static void open_state(struct stock *s, stock_sink *sink, void *context)
 {
-	s->room = mem_zeroed(1, sizeof *s->room);
-	s->room->nids = s->ids.n;
-	s->room->id = mem_zeroed(s->room->nids, sizeof *s->room->id);
-	s->room->sink = sink;
-	s->room->context = context;
+	s->state = mem_zeroed(1, sizeof *s->state);
+	s->state->nids = s->ids.n;
+	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
+	s->state->sink = sink;
+	s->state->context = context;
 	stock_open_spots(s);
 	open_doubts(s);
 }
@@ -93,7 +93,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	uint32_t *order = by_days(s, &n);
 	struct stock_days *days = stock_days_new();
 
-	open_room(s, sink, context);
+	open_state(s, sink, context);
 	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
 		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
 			;
@@ -162,7 +162,7 @@ static void put_holding(const struct stock *s, const struct stock_bucket *first[
 /* What the fault's lot has anywhere, or with STOCK_ANY for the lot what a place holds; how many sorts that is. */
 static size_t find_holdings(const struct stock *s, const struct stock_fault *f, const struct stock_bucket *first[HINT_MOST])
 {
-	const struct stock_room *r = s->room;
+	const struct stock_state *r = s->state;
 	uint32_t lot = f->lot, place = s->op[f->op].at;
 	bool by_lot = lot != STOCK_ANY;
 	const uint32_t ids[STOCK_LISTS] = { lot, by_lot ? STOCK_ANY : place, STOCK_ANY, STOCK_ANY };
@@ -210,7 +210,7 @@ static size_t add_holdings(const struct stock *s, struct buf *out, const struct 
 
 void stock_hint(struct stock *s, struct stock_fault *f)
 {
-	struct buf *out = &s->room->hints;
+	struct buf *out = &s->state->hints;
 
 	f->hint = out->n;
 	if (f->lot && (f->lot != STOCK_ANY || s->op[f->op].at != STOCK_ANY)) {
@@ -232,7 +232,7 @@ static int rule_of(const struct stock_fault *f)
 {
 	switch (f->why) {
 	case WHY_NOTHING:
-	case WHY_TOLD:
+	case WHY_REPORTED:
 	case WHY_SHORT:
 		return f->order ? RULE_STOCK_ORDER : RULE_STOCK_SHORT;
 	case WHY_ABSENT:
@@ -289,7 +289,7 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	add_what(s, &what, op, f);
 	buf_int(&have, f->have);
 	buf_int(&need, f->need);
-	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->room->hints), f->hint), f->hint_n));
+	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
 	if (f->later)
 		buf_printf(&hint, "; %zu later line%s about it wait%s for this one", f->later, f->later == 1 ? "" : "s",
 			f->later == 1 ? "s" : "");
@@ -305,11 +305,11 @@ size_t stock_tell(struct stock *s, struct diags *d)
 {
 	size_t lines = 0;
 
-	for (size_t i = 0; i < s->room->nfaults; i++) {
-		if (s->room->fault[i].why == WHY_TOLD)
+	for (size_t i = 0; i < s->state->nfaults; i++) {
+		if (s->state->fault[i].why == WHY_REPORTED)
 			continue;
-		tell_one(s, d, &s->room->fault[i]);
-		lines += 1 + s->room->fault[i].later;
+		tell_one(s, d, &s->state->fault[i]);
+		lines += 1 + s->state->fault[i].later;
 	}
 	return lines;
 }

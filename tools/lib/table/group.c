@@ -162,7 +162,7 @@ void group_add_sums(const struct groups_plan *plan, struct group *g, size_t i, c
 
 void group_add(const struct groups_plan *plan, struct group *g, size_t i, int64_t reading, struct slice who)
 {
-	const struct sums one = { 1, reading, (wide)reading * reading, reading, reading };
+	const struct sums one = { 1, reading, (int128)reading * reading, reading, reading };
 
 	group_add_sums(plan, g, i, &one, who, who);
 }

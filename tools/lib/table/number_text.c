@@ -14,7 +14,7 @@ static uint64_t magnitude(int64_t v)
 /* The digits of `v` with a point before the last `places` of them. */
 static void add_decimal(struct buf *b, uint64_t v, bool minus, unsigned places)
 {
-	char digits[FIGURE_MOST_PLACES + 24];
+	char digits[NUMBER_TEXT_MOST_PLACES + 24];
 	size_t at = sizeof digits;
 	unsigned done = 0;
 
@@ -38,7 +38,7 @@ static void add_decimal(struct buf *b, uint64_t v, bool minus, unsigned places)
 
 void buf_fixed(struct buf *b, int64_t v, unsigned places)
 {
-	add_decimal(b, magnitude(v), v < 0, places < FIGURE_MOST_PLACES ? places : FIGURE_MOST_PLACES);
+	add_decimal(b, magnitude(v), v < 0, places < NUMBER_TEXT_MOST_PLACES ? places : NUMBER_TEXT_MOST_PLACES);
 }
 
 static uint64_t round_half_even(uint64_t v, uint64_t unit)
@@ -54,8 +54,8 @@ void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown)
 {
 	uint64_t unit = 1;
 
-	if (places > FIGURE_MOST_PLACES)
-		places = FIGURE_MOST_PLACES;
+	if (places > NUMBER_TEXT_MOST_PLACES)
+		places = NUMBER_TEXT_MOST_PLACES;
 	if (shown >= places) {
 		buf_fixed(b, v, places);
 		return;
@@ -67,22 +67,22 @@ void buf_fixed_shown(struct buf *b, int64_t v, unsigned places, unsigned shown)
 
 /* v as m / 2^shift with whole numbers. */
 struct binary {
-	wide m;
+	int128 m;
 	int shift;
 };
 
 /* m / 2^shift times `unit`, rounded half to even. */
-static wide rounded(const struct binary *x, wide unit)
+static int128 rounded(const struct binary *x, int128 unit)
 {
-	wide scaled = x->m * unit, whole = scaled >> x->shift, left = scaled - (whole << x->shift), half = (wide)1 << (x->shift - 1);
+	int128 scaled = x->m * unit, whole = scaled >> x->shift, left = scaled - (whole << x->shift), half = (int128)1 << (x->shift - 1);
 
 	return whole + (left > half || (left == half && whole % 2));
 }
 
 /* Whether whole / unit is nearer to m / 2^shift than to the doubles beside it; half-way it goes to an even m. */
-static bool reads_back(const struct binary *x, wide whole, wide unit)
+static bool reads_back(const struct binary *x, int128 whole, int128 unit)
 {
-	wide off = (whole << x->shift) - x->m * unit;
+	int128 off = (whole << x->shift) - x->m * unit;
 
 	off = off < 0 ? -off : off;
 	return 2 * off < unit || (2 * off == unit && x->m % 2 == 0);
@@ -111,7 +111,7 @@ static bool add_everyday(struct buf *b, double v)
 	const uint64_t top = (uint64_t)1 << 52;
 	unsigned size = 0, places;
 	uint64_t bits;
-	wide unit, whole;
+	int128 unit, whole;
 	struct binary x;
 
 	if (!(v >= TENS[0] / 10 && v < 1e15))
@@ -219,7 +219,7 @@ void buf_real_shown(struct buf *b, double v, unsigned shown)
 	char text[64];
 	int n;
 
-	if (shown > FIGURE_MOST_PLACES || fabs(v) >= 1e15) {
+	if (shown > NUMBER_TEXT_MOST_PLACES || fabs(v) >= 1e15) {
 		buf_real(b, v);
 		return;
 	}

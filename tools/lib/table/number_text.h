@@ -11,7 +11,7 @@
 
 #include "base/text.h"
 
-enum { FIGURE_MOST_PLACES = 18 };
+enum { NUMBER_TEXT_MOST_PLACES = 18 };
 
 /* Adds it exactly, with all its places. */
 void buf_fixed(struct buf *b, int64_t v, unsigned places);
@@ -27,7 +27,7 @@ void buf_real(struct buf *b, double v);
 
 /*
  * Adds it rounded half to even (of its exact value) to `shown` places. From 1e15 on, where a
- * double has no places left, and with more than FIGURE_MOST_PLACES, as buf_real().
+ * double has no places left, and with more than NUMBER_TEXT_MOST_PLACES, as buf_real().
  */
 void buf_real_shown(struct buf *b, double v, unsigned shown);
 

@@ -6,7 +6,7 @@
 #include "table/partial.h"
 
 /* So many readings of 2^23 at most keep every product in 128 bits. */
-#define STATE_READINGS_MOST ((int64_t)1 << 40)
+#define PARTIAL_READINGS_MOST ((int64_t)1 << 40)
 
 enum { COL_SET, COL_KEY, COL_WHAT, COL_N, COL_SUM, COL_SQUARES, COL_LEAST, COL_MOST, COL_LEAST_WHO, COL_MOST_WHO, COLS };
 
@@ -18,7 +18,7 @@ static const struct table_column COLUMNS[COLS] = {
 
 /* ---- writing */
 
-static void add_wide(struct buf *out, wide v)
+static void add_int128(struct buf *out, int128 v)
 {
 	char digits[40];
 	size_t at = sizeof digits;
@@ -35,11 +35,11 @@ static void add_wide(struct buf *out, wide v)
 	buf_add(out, (struct slice){ digits + at, sizeof digits - at });
 }
 
-static void put_wide(struct table *t, wide v)
+static void put_int128(struct table *t, int128 v)
 {
 	struct buf text = BUF_INIT;
 
-	add_wide(&text, v);
+	add_int128(&text, v);
 	table_text(t, buf_slice(&text));
 	buf_release(&text);
 }
@@ -64,8 +64,8 @@ static void put_sums(struct table *t, const struct groups_plan *plan, const stru
 
 	put_head(t, plan->name, key, slice_of(plan->sums[i]));
 	table_int(t, s->n);
-	put_wide(t, s->sum);
-	put_wide(t, s->squares);
+	put_int128(t, s->sum);
+	put_int128(t, s->squares);
 	table_int(t, s->least);
 	table_int(t, s->most);
 	if (i < plan->nnamed) {
@@ -98,14 +98,14 @@ static void put_group(struct table *t, const struct groups_plan *plan, const str
 			put_sums(t, plan, g, buf_slice(key), i);
 }
 
-void state_write(const struct state *s, struct table *t)
+void partial_write(const struct partial *s, struct table *t)
 {
 	struct buf key = BUF_INIT;
 
 	if (s->pack)
 		s->pack();
 	table_init(t, COLUMNS, COLS);
-	buf_int(&key, STATE_VERSION);
+	buf_int(&key, PARTIAL_VERSION);
 	put_head(t, "state", slice_of(s->tool), buf_slice(&key));
 	table_rest_absent(t);
 	put_head(t, "settings", SLICE("-"), s->settings);
@@ -123,7 +123,7 @@ void state_write(const struct state *s, struct table *t)
 /* ---- reading */
 
 struct reading {
-	struct state *state;
+	struct partial *state;
 	struct slice cell[COLS];
 	uint64_t line, rows;      /* rows: since the state's first */
 	bool open;                /* within a state */
@@ -138,9 +138,9 @@ static bool wrong(struct reading *r, const char *what)
 	return false;
 }
 
-static bool read_wide(struct slice s, wide *v)
+static bool read_int128(struct slice s, int128 *v)
 {
-	const wide most = (wide)1 << 122;
+	const int128 most = (int128)1 << 122;
 	bool minus = s.n && s.p[0] == '-';
 
 	s = slice_from(s, minus);
@@ -155,11 +155,11 @@ static bool read_wide(struct slice s, wide *v)
 	return s.n > 0;
 }
 
-bool state_int(struct slice s, int64_t *v)
+bool partial_int(struct slice s, int64_t *v)
 {
-	wide w;
+	int128 w;
 
-	if (!read_wide(s, &w) || w > INT64_MAX || w < INT64_MIN)
+	if (!read_int128(s, &w) || w > INT64_MAX || w < INT64_MIN)
 		return false;
 	*v = (int64_t)w;
 	return true;
@@ -195,7 +195,7 @@ static bool start_state(struct reading *r)
 		return wrong(r, NO_STATE);
 	if (!is_cell(r, COL_KEY, r->state->tool))
 		return wrong(r, "this is a state of another filter");
-	if (!state_int(r->cell[COL_WHAT], &version) || version != STATE_VERSION)
+	if (!partial_int(r->cell[COL_WHAT], &version) || version != PARTIAL_VERSION)
 		return wrong(r, "this state was written by another version of the filter; make it anew");
 	r->open = true;
 	r->rows = 0;
@@ -249,20 +249,20 @@ static bool are_sums(const struct sums *s)
 {
 	const int64_t far = (int64_t)1 << 23;
 
-	return s->n > 0 && s->n <= STATE_READINGS_MOST && s->least <= s->most && s->least >= -far && s->most <= far
-		&& s->sum >= (wide)s->n * s->least && s->sum <= (wide)s->n * s->most
-		&& s->squares >= 0 && s->squares <= (wide)s->n * far * far;
+	return s->n > 0 && s->n <= PARTIAL_READINGS_MOST && s->least <= s->most && s->least >= -far && s->most <= far
+		&& s->sum >= (int128)s->n * s->least && s->sum <= (int128)s->n * s->most
+		&& s->squares >= 0 && s->squares <= (int128)s->n * far * far;
 }
 
 static bool read_sums(struct reading *r, const struct groups_plan *plan, struct group *g, size_t i)
 {
 	struct sums s;
 
-	if (!state_int(r->cell[COL_N], &s.n) || !read_wide(r->cell[COL_SUM], &s.sum)
-			|| !read_wide(r->cell[COL_SQUARES], &s.squares) || !state_int(r->cell[COL_LEAST], &s.least)
-			|| !state_int(r->cell[COL_MOST], &s.most) || !are_sums(&s))
+	if (!partial_int(r->cell[COL_N], &s.n) || !read_int128(r->cell[COL_SUM], &s.sum)
+			|| !read_int128(r->cell[COL_SQUARES], &s.squares) || !partial_int(r->cell[COL_LEAST], &s.least)
+			|| !partial_int(r->cell[COL_MOST], &s.most) || !are_sums(&s))
 		return wrong(r, "the numbers of this row are damaged");
-	if (g->sums[i].n > STATE_READINGS_MOST - s.n)
+	if (g->sums[i].n > PARTIAL_READINGS_MOST - s.n)
 		return wrong(r, "more readings than can be summed exactly");
 	group_add_sums(plan, g, i, &s, r->cell[COL_LEAST_WHO], r->cell[COL_MOST_WHO]);
 	return true;
@@ -272,9 +272,9 @@ static bool read_count(struct reading *r, int64_t *into)
 {
 	int64_t n;
 
-	if (!state_int(r->cell[COL_N], &n) || n < 0)
+	if (!partial_int(r->cell[COL_N], &n) || n < 0)
 		return wrong(r, "the number of this row is damaged");
-	if (*into > STATE_READINGS_MOST - n)
+	if (*into > PARTIAL_READINGS_MOST - n)
 		return wrong(r, "more than can be counted");
 	*into += n;
 	return true;
@@ -317,7 +317,7 @@ static bool read_end(struct reading *r)
 {
 	int64_t rows;
 
-	if (!state_int(r->cell[COL_N], &rows) || rows < 0 || (uint64_t)rows != r->rows)
+	if (!partial_int(r->cell[COL_N], &rows) || rows < 0 || (uint64_t)rows != r->rows)
 		return wrong(r, "rows of this state are missing, or there are too many");
 	r->open = false;
 	return true;
@@ -358,7 +358,7 @@ static bool is_header(const struct reading *r)
 	return true;
 }
 
-bool state_read(struct state *s, struct slice text, struct buf *error)
+bool partial_read(struct partial *s, struct slice text, struct buf *error)
 {
 	struct reading r = { .state = s, .error = error };
 

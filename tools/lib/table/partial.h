@@ -24,9 +24,9 @@
 
 struct table;
 
-enum { STATE_VERSION = 1 };
+enum { PARTIAL_VERSION = 1 };
 
-struct state {
+struct partial {
 	const char *tool;          /* "wy-air" */
 	struct slice settings;     /* what has to be alike for two states to add up; no tab, no line end */
 	struct groups *const *set; /* sorted when written */
@@ -41,16 +41,16 @@ struct state {
 };
 
 /* Fills `t`, which is initialized here and belongs to the caller. */
-void state_write(const struct state *s, struct table *t);
+void partial_write(const struct partial *s, struct table *t);
 
 /*
  * Adds all states that stand in `text` (as tsv) to `s`. False, with `error` saying what is wrong and
  * on which line, when one is broken, of another tool or version, or has other settings; then part
  * of it may have been added.
  */
-bool state_read(struct state *s, struct slice text, struct buf *error);
+bool partial_read(struct partial *s, struct slice text, struct buf *error);
 
 /* Reads a whole number as a state has it: decimal digits, perhaps a minus. */
-bool state_int(struct slice s, int64_t *v);
+bool partial_int(struct slice s, int64_t *v);
 
 #endif

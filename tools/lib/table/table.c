@@ -429,7 +429,7 @@ static size_t key_columns(const struct table *t, const size_t *widths, size_t mo
 	return n;
 }
 
-/* Whether column `i`, the last, is words that no part has room for. */
+/* Whether column `i`, the last, is words that no part has space for. */
 static bool is_folded(const struct table *t, const size_t *widths, size_t keys, size_t i, size_t most)
 {
 	return i + 1 == t->n_columns && !is_number(t->columns[i].type) && part_width(widths, 0, keys) + widths[i] > most;

@@ -110,7 +110,7 @@ void table_note(struct table *t, struct slice note);
 /*
  * The next cell. Its kind should be its column's; a number in a text column is still a number.
  * table_absent() leaves the cell out; table_rest_absent() those up to the end of the row.
- * table_fixed(t, 12345, 2) is 123.45; places up to 18 (FIGURE_MOST_PLACES).
+ * table_fixed(t, 12345, 2) is 123.45; places up to 18 (NUMBER_TEXT_MOST_PLACES).
  */
 void table_text(struct table *t, struct slice s);
 void table_cstr(struct table *t, const char *s); /* NULL is absent */

@@ -75,9 +75,9 @@ static char lower(char c)
 
 /* --- compiling ---------------------------------------------------------------------------- */
 
-static bool add_op(struct timeform *f, uint8_t kind, char literal)
+static bool add_op(struct time_format *f, uint8_t kind, char literal)
 {
-	if (f->n == TIMEFORM_MOST)
+	if (f->n == TIME_FORMAT_MOST)
 		return false;
 	f->op[f->n].kind = kind;
 	f->op[f->n].literal = literal;
@@ -96,7 +96,7 @@ static size_t token_at(struct slice s, uint8_t *kind)
 	return 0;
 }
 
-static bool add_quoted(struct timeform *f, struct slice *s)
+static bool add_quoted(struct time_format *f, struct slice *s)
 {
 	*s = slice_from(*s, 1);
 	while (s->n && s->p[0] != '\'') {
@@ -110,10 +110,10 @@ static bool add_quoted(struct timeform *f, struct slice *s)
 	return true;
 }
 
-static bool add_next(struct timeform *f, struct slice *s)
+static bool add_next(struct time_format *f, struct slice *s)
 {
 	uint8_t kind = OP_LITERAL;
-	size_t n = token_at(*s, &kind), blanks = timeform_blanks(*s);
+	size_t n = token_at(*s, &kind), blanks = time_format_blanks(*s);
 	char c = s->p[0];
 
 	if (c == '\'')
@@ -126,7 +126,7 @@ static bool add_next(struct timeform *f, struct slice *s)
 	return add_op(f, c == '[' ? OP_OPEN : c == ']' ? OP_CLOSE : OP_LITERAL, c);
 }
 
-static bool pair_brackets(struct timeform *f)
+static bool pair_brackets(struct time_format *f)
 {
 	size_t open[8], depth = 0;
 
@@ -144,7 +144,7 @@ static bool pair_brackets(struct timeform *f)
 	return depth == 0;
 }
 
-static size_t count_op(const struct timeform *f, uint8_t kind)
+static size_t count_op(const struct time_format *f, uint8_t kind)
 {
 	size_t n = 0;
 
@@ -153,7 +153,7 @@ static size_t count_op(const struct timeform *f, uint8_t kind)
 	return n;
 }
 
-static const char *form_fault(struct timeform *f)
+static const char *form_fault(struct time_format *f)
 {
 	size_t hours = count_op(f, OP_HOUR), minutes = count_op(f, OP_MINUTE), seconds = count_op(f, OP_SECOND);
 
@@ -171,9 +171,9 @@ static const char *form_fault(struct timeform *f)
 	return NULL;
 }
 
-bool timeform_compile(struct timeform *f, struct slice form, const char **why)
+bool time_format_compile(struct time_format *f, struct slice form, const char **why)
 {
-	*f = (struct timeform){ 0 };
+	*f = (struct time_format){ 0 };
 	for (size_t i = 0; i < sizeof numbers / sizeof *numbers; i++)
 		if (slice_eq(form, numbers[i].word)) {
 			f->number = numbers[i].number;
@@ -183,7 +183,7 @@ bool timeform_compile(struct timeform *f, struct slice form, const char **why)
 		}
 	while (form.n)
 		if (!add_next(f, &form)) {
-			*why = f->n == TIMEFORM_MOST ? "it is too long" : "a ' is not closed";
+			*why = f->n == TIME_FORMAT_MOST ? "it is too long" : "a ' is not closed";
 			return false;
 		}
 	*why = form_fault(f);
@@ -193,7 +193,7 @@ bool timeform_compile(struct timeform *f, struct slice form, const char **why)
 /* --- words --------------------------------------------------------------------------------- */
 
 /* Blank, tab, no-break spaces (U+00A0, U+202F) and the marks U+200E, U+200F. */
-size_t timeform_blanks(struct slice s)
+size_t time_format_blanks(struct slice s)
 {
 	size_t n = 0;
 
@@ -221,7 +221,7 @@ static size_t gap(struct slice s)
 	size_t n = 0, more;
 
 	do {
-		more = timeform_blanks(slice_from(s, n));
+		more = time_format_blanks(slice_from(s, n));
 		if (n + more < s.n && s.p[n + more] == '.')
 			more++;
 		n += more;
@@ -248,7 +248,7 @@ static size_t spelled(struct slice s, struct slice word)
 	}
 	if (at && at < s.n && s.p[at] == '.')
 		at++;
-	else if (at < s.n && is_letter(s.p[at]) && timeform_blanks(slice_from(s, at)) == 0)
+	else if (at < s.n && is_letter(s.p[at]) && time_format_blanks(slice_from(s, at)) == 0)
 		return 0;
 	return at;
 }
@@ -276,7 +276,7 @@ static size_t built_in_word(const char *const *word, struct slice s)
 	return 0;
 }
 
-size_t timeform_half(const struct timewords *words, struct slice s, int *half)
+size_t time_format_half(const struct time_words *words, struct slice s, int *half)
 {
 	size_t n;
 
@@ -296,7 +296,7 @@ static size_t word_length(struct slice s)
 {
 	size_t n = 0;
 
-	while (n < s.n && is_letter(s.p[n]) && timeform_blanks(slice_from(s, n)) == 0)
+	while (n < s.n && is_letter(s.p[n]) && time_format_blanks(slice_from(s, n)) == 0)
 		n++;
 	return n;
 }
@@ -310,7 +310,7 @@ static bool starts_with(struct slice s, struct slice stem)
 }
 
 /* The longest beginning that fits decides. */
-size_t timeform_month(const struct timewords *words, struct slice s, int *month)
+size_t time_format_month(const struct time_words *words, struct slice s, int *month)
 {
 	size_t n = word_length(s), best = 0;
 
@@ -364,7 +364,7 @@ static size_t signed_offset(struct slice s, int32_t *offset_s)
 	return n;
 }
 
-size_t timeform_offset(struct slice s, int32_t *offset_s)
+size_t time_format_offset(struct slice s, int32_t *offset_s)
 {
 	size_t n = 0, sign;
 
@@ -385,14 +385,14 @@ size_t timeform_offset(struct slice s, int32_t *offset_s)
 	return n;
 }
 
-bool timeform_find_offset(struct slice s, int32_t *offset_s)
+bool time_format_find_offset(struct slice s, int32_t *offset_s)
 {
 	for (size_t i = 0; i + 3 <= s.n; i++) {
 		struct slice here = slice_from(s, i);
 
 		if (!slice_starts(here, SLICE("GMT")) && !slice_starts(here, SLICE("UTC")))
 			continue;
-		if ((i == 0 || !is_letter(s.p[i - 1])) && timeform_offset(here, offset_s) > 3)
+		if ((i == 0 || !is_letter(s.p[i - 1])) && time_format_offset(here, offset_s) > 3)
 			return true;
 	}
 	return false;
@@ -412,7 +412,7 @@ static bool is_number_op(uint8_t kind)
 	return (kind >= OP_YEAR4 && kind <= OP_MONTH) || kind == OP_DAY || (kind >= OP_HOUR && kind <= OP_SECOND);
 }
 
-static size_t read_number(const struct timeform *f, size_t op, struct slice s, int32_t *value)
+static size_t read_number(const struct time_format *f, size_t op, struct slice s, int32_t *value)
 {
 	uint8_t kind = f->op[op].kind;
 	bool tight = (op + 1 < f->n && is_number_op(f->op[op + 1].kind)) || (op > 0 && is_number_op(f->op[op - 1].kind));
@@ -435,7 +435,7 @@ static size_t fraction(struct slice s)
 	return n;
 }
 
-static size_t read_year(const struct timeform *f, size_t op, struct slice s, struct fields *t)
+static size_t read_year(const struct time_format *f, size_t op, struct slice s, struct fields *t)
 {
 	size_t n = read_number(f, op, s, &t->year);
 
@@ -444,9 +444,9 @@ static size_t read_year(const struct timeform *f, size_t op, struct slice s, str
 	return n;
 }
 
-static size_t read_literal(const struct timeform *f, size_t op, struct slice s, bool *fits)
+static size_t read_literal(const struct time_format *f, size_t op, struct slice s, bool *fits)
 {
-	size_t n = timeform_blanks(s);
+	size_t n = time_format_blanks(s);
 	uint8_t next = op + 1 < f->n ? f->op[op + 1].kind : OP_LITERAL;
 
 	if (f->op[op].kind == OP_BLANK) {
@@ -458,7 +458,7 @@ static size_t read_literal(const struct timeform *f, size_t op, struct slice s, 
 }
 
 /* One token; *fits false where the text has something else. Returns the bytes taken. */
-static size_t read_op(const struct timeform *f, const struct timewords *words, size_t op, struct slice s,
+static size_t read_op(const struct time_format *f, const struct time_words *words, size_t op, struct slice s,
 	struct fields *t, bool *fits)
 {
 	size_t n = 0;
@@ -470,7 +470,7 @@ static size_t read_op(const struct timeform *f, const struct timewords *words, s
 	case OP_YEAR4: case OP_YEAR2: n = read_year(f, op, s, t); break;
 	case OP_MONTH: n = read_number(f, op, s, &t->month); break;
 	case OP_MONTH_WORD:
-		n = timeform_month(words, s, &month);
+		n = time_format_month(words, s, &month);
 		t->month = month;
 		n += n && n < s.n && s.p[n] == '.' && !(op + 1 < f->n && f->op[op + 1].literal == '.');
 		break;
@@ -484,9 +484,9 @@ static size_t read_op(const struct timeform *f, const struct timewords *words, s
 		n = read_number(f, op, s, f->op[op].kind == OP_MINUTE ? &t->minute : &t->second);
 		n += n ? fraction(slice_from(s, n)) : 0;
 		break;
-	case OP_HALF: n = timeform_half(words, s, &t->half); break;
+	case OP_HALF: n = time_format_half(words, s, &t->half); break;
 	case OP_OFFSET:
-		n = timeform_offset(s, &t->offset_s);
+		n = time_format_offset(s, &t->offset_s);
 		t->has_offset = true;
 		break;
 	default:
@@ -497,7 +497,7 @@ static size_t read_op(const struct timeform *f, const struct timewords *words, s
 }
 
 /* Reads the tokens [from, to); a bracket that does not fit is passed over. */
-static bool read_ops(const struct timeform *f, const struct timewords *words, size_t from, size_t to,
+static bool read_ops(const struct time_format *f, const struct time_words *words, size_t from, size_t to,
 	struct slice text, size_t *at, struct fields *t)
 {
 	for (size_t op = from; op < to; op++) {
@@ -521,24 +521,24 @@ static bool read_ops(const struct timeform *f, const struct timewords *words, si
 	return true;
 }
 
-static enum timeform_fault settle(const struct fields *t, struct timeread *out)
+static enum timeform_fault settle(const struct fields *t, struct time_read *out)
 {
 	int32_t hour = t->hour;
 
 	if (t->year < 1 || t->month < 1 || t->month > 12 || t->day < 1 || t->day > month_length(t->year, t->month))
-		return TIMEFORM_NO_DAY;
+		return TIME_FORMAT_NO_DAY;
 	if (t->half >= 0) {
 		if (hour < 1 || hour > 12)
-			return TIMEFORM_NO_TIME;
+			return TIME_FORMAT_NO_TIME;
 		hour = hour % 12 + t->half;
 	}
 	if (t->minute > 59 || t->second > 59 || hour > 24 || (hour == 24 && (t->minute || t->second)))
-		return TIMEFORM_NO_TIME;
+		return TIME_FORMAT_NO_TIME;
 	out->day = day_of(t->year, t->month, t->day) + (hour == 24);
 	out->second = hour % 24 * 3600 + t->minute * 60 + t->second;
 	out->has_offset = t->has_offset;
 	out->offset_s = t->offset_s;
-	return TIMEFORM_OK;
+	return TIME_FORMAT_OK;
 }
 
 /* --- numbers of days or seconds ------------------------------------------------------------- */
@@ -573,41 +573,41 @@ static int64_t day_fraction_s(int64_t nano, int places)
 	return (nano * parts + 500000000) / 1000000000 * unit;
 }
 
-static enum timeform_fault read_count(const struct timeform *f, struct slice s, struct timeread *out, size_t *at)
+static enum timeform_fault read_count(const struct time_format *f, struct slice s, struct time_read *out, size_t *at)
 {
 	int64_t whole, nano, total;
 	int places;
 
 	*at = 0;
 	if (!read_decimal(s, &whole, &nano, &places))
-		return TIMEFORM_MALFORMED;
+		return TIME_FORMAT_MALFORMED;
 	if (f->number == NUMBER_SERIAL || f->number == NUMBER_SERIAL_1904) {
 		if (whole > SERIAL_LAST || (f->number == NUMBER_SERIAL && whole < 61))
-			return TIMEFORM_NO_DAY;
+			return TIME_FORMAT_NO_DAY;
 		total = (whole + (f->number == NUMBER_SERIAL ? SERIAL_0 : SERIAL_1904_0)) * DAY_S + day_fraction_s(nano, places);
 	} else {
 		total = f->number == NUMBER_UNIX_MS ? whole / 1000 : whole;
 		if (total > (int64_t)SERIAL_LAST * DAY_S)
-			return TIMEFORM_NO_DAY;
+			return TIME_FORMAT_NO_DAY;
 		out->has_offset = true;
 	}
 	out->day = (int32_t)((total + (total < 0 ? 1 - DAY_S : 0)) / DAY_S);
 	out->second = (int32_t)(total - (int64_t)out->day * DAY_S);
-	return TIMEFORM_OK;
+	return TIME_FORMAT_OK;
 }
 
-enum timeform_fault timeform_read(const struct timeform *f, const struct timewords *words,
-	struct slice text, struct timeread *t, size_t *at)
+enum timeform_fault time_format_read(const struct time_format *f, const struct time_words *words,
+	struct slice text, struct time_read *t, size_t *at)
 {
 	struct fields fields = { .half = -1 };
-	size_t here = timeform_blanks(text);
-	enum timeform_fault fault = TIMEFORM_MALFORMED;
+	size_t here = time_format_blanks(text);
+	enum timeform_fault fault = TIME_FORMAT_MALFORMED;
 
-	*t = (struct timeread){ 0 };
+	*t = (struct time_read){ 0 };
 	if (f->number) {
 		fault = read_count(f, slice_trim(text), t, &here);
 	} else if (read_ops(f, words, 0, f->n, text, &here, &fields)) {
-		here += timeform_blanks(slice_from(text, here));
+		here += time_format_blanks(slice_from(text, here));
 		if (here == text.n)
 			fault = settle(&fields, t);
 	}

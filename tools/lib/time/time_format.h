@@ -26,14 +26,14 @@
 
 #include "base/text.h"
 
-enum { TIMEFORM_MOST = 80 };
+enum { TIME_FORMAT_MOST = 80 };
 
-struct timeform {
+struct time_format {
 	struct {
 		uint8_t kind;
 		char literal;
 		uint8_t close;   /* of `[`: where its `]` is */
-	} op[TIMEFORM_MOST];
+	} op[TIME_FORMAT_MOST];
 	size_t n;
 	uint8_t number;      /* one of the words that stand for a number, or 0 */
 	bool timed, seconds; /* it has hh; it has ss, or counts in seconds */
@@ -41,12 +41,12 @@ struct timeform {
 };
 
 /* Words of a mapping's own, looked at before the built-in ones. `month` has 12 or 0 rows. */
-struct timewords {
+struct time_words {
 	struct slice *am, *pm, *month;
 	size_t nam, npm, nmonth;
 };
 
-struct timeread {
+struct time_read {
 	int32_t day;         /* days since 1970-01-01 */
 	int32_t second;      /* of the day; 0 where the form has no time */
 	bool has_offset;
@@ -54,35 +54,35 @@ struct timeread {
 };
 
 enum timeform_fault {
-	TIMEFORM_OK,
-	TIMEFORM_MALFORMED,  /* does not look like the form */
-	TIMEFORM_NO_DAY,     /* there is no such day */
-	TIMEFORM_NO_TIME,    /* there is no such time of day */
+	TIME_FORMAT_OK,
+	TIME_FORMAT_MALFORMED,  /* does not look like the form */
+	TIME_FORMAT_NO_DAY,     /* there is no such day */
+	TIME_FORMAT_NO_TIME,    /* there is no such time of day */
 };
 
 /* False with *why filled when the form is none, or has no full date. */
-bool timeform_compile(struct timeform *f, struct slice form, const char **why);
+bool time_format_compile(struct time_format *f, struct slice form, const char **why);
 
 /*
  * Reads all of `text` (UTF-8). On a fault *at (may be NULL) is how far it was understood. A
  * serial number may have a decimal comma.
  */
-enum timeform_fault timeform_read(const struct timeform *f, const struct timewords *words,
-	struct slice text, struct timeread *t, size_t *at);
+enum timeform_fault time_format_read(const struct time_format *f, const struct time_words *words,
+	struct slice text, struct time_read *t, size_t *at);
 
 /* How many bytes of `s` are blanks of any kind. */
-size_t timeform_blanks(struct slice s);
+size_t time_format_blanks(struct slice s);
 
 /* A word for the half of the day at the start of `s`: its bytes, and 0 or 12 in *half; or 0. */
-size_t timeform_half(const struct timewords *words, struct slice s, int *half);
+size_t time_format_half(const struct time_words *words, struct slice s, int *half);
 
 /* The name of a month at the start of `s`: its bytes, and 1 to 12 in *month; or 0. */
-size_t timeform_month(const struct timewords *words, struct slice s, int *month);
+size_t time_format_month(const struct time_words *words, struct slice s, int *month);
 
 /* Z, UTC, GMT+12, +1200, -03:30 at the start of `s`: how many bytes; 0 where there is none. */
-size_t timeform_offset(struct slice s, int32_t *offset_s);
+size_t time_format_offset(struct slice s, int32_t *offset_s);
 
 /* Looks for GMT or UTC with an offset behind it anywhere in `s`. */
-bool timeform_find_offset(struct slice s, int32_t *offset_s);
+bool time_format_find_offset(struct slice s, int32_t *offset_s);
 
 #endif

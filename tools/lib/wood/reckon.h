@@ -132,10 +132,10 @@ bool reckon_read(const struct reckon_arg *arg, struct slice text, struct reckon_
 
 /*
  * The same for a cell of a table, in full figures (a double's 17 digits, also with an exponent):
- * `unit` is glued to a number that bears none; -1 for none. `room` is emptied, and holds what in->text
+ * `unit` is glued to a number that bears none; -1 for none. `scratch` is emptied, and holds what in->text
  * points to.
  */
-bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit, struct buf *room, struct reckon_input *in,
+bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit, struct buf *scratch, struct reckon_input *in,
 	struct buf *error);
 
 /* The type of which `name` is a unit, and that unit; -1 when there is none. */

@@ -14,17 +14,17 @@
 #include "cli/opt.h"
 #include "base/escape.h"
 
-void reckon_filter_init(struct reckon_filter *f, const struct reckon_way *way, const struct reckon_house *house)
+void reckon_rows_init(struct reckon_rows *f, const struct reckon_way *way, const struct reckon_house *house)
 {
 	memset(f, 0, sizeof *f);
 	f->way = way;
 	f->house = house;
 }
 
-void reckon_filter_release(struct reckon_filter *f)
+void reckon_rows_release(struct reckon_rows *f)
 {
 	for (int i = 0; i < RECKON_ARGS; i++)
-		buf_release(&f->column[i].room);
+		buf_release(&f->column[i].scratch);
 	buf_release(&f->unanswered.reason);
 	buf_release(&f->cautions.reason);
 	buf_release(&f->error);
@@ -32,17 +32,17 @@ void reckon_filter_release(struct reckon_filter *f)
 	reckoned_release(&f->answer);
 }
 
-void reckon_filter_constant(struct reckon_filter *f, int i, struct reckon_input value)
+void reckon_rows_constant(struct reckon_rows *f, int i, struct reckon_input value)
 {
 	f->in[i] = value;
 }
 
-void reckon_filter_column(struct reckon_filter *f, int i, struct slice column)
+void reckon_rows_column(struct reckon_rows *f, int i, struct slice column)
 {
 	f->column[i].asked = column;
 }
 
-struct csv_style reckon_filter_style(struct reckon_filter *f, struct slice first)
+struct csv_style reckon_rows_style(struct reckon_rows *f, struct slice first)
 {
 	struct slice line = slice_upto(first, slice_find(first, '\n'));
 	bool csv = slice_find(line, '\t') == line.n && slice_find(line, ',') < line.n;
@@ -70,7 +70,7 @@ static int column_at(const struct csv_row *row, struct slice name)
 	return at;
 }
 
-static void tell_no_column(struct reckon_filter *f, const struct csv_row *row, struct slice name)
+static void tell_no_column(struct reckon_rows *f, const struct csv_row *row, struct slice name)
 {
 	const char **names = mem_zeroed(row->n + 1, sizeof *names), *near;
 
@@ -119,7 +119,7 @@ static struct slice split_asked(const struct csv_row *row, struct slice asked, s
 	return slice_from(asked, colon < asked.n ? colon + 1 : colon);
 }
 
-static void tell_wrong_unit(struct reckon_filter *f, int i, struct slice given)
+static void tell_wrong_unit(struct reckon_rows *f, int i, struct slice given)
 {
 	const struct reckon_arg *arg = &f->way->arg[i];
 	struct slice name = f->column[i].name;
@@ -136,7 +136,7 @@ static void tell_wrong_unit(struct reckon_filter *f, int i, struct slice given)
 }
 
 /* Finds the column of word `i`, and the unit of its numbers. */
-static void bind(struct reckon_filter *f, const struct csv_row *row, int i)
+static void bind(struct reckon_rows *f, const struct csv_row *row, int i)
 {
 	const struct reckon_arg *arg = &f->way->arg[i];
 	struct slice given = split_asked(row, f->column[i].asked, &f->column[i].name);
@@ -155,7 +155,7 @@ static void bind(struct reckon_filter *f, const struct csv_row *row, int i)
 }
 
 /* What the answer is in where it follows the first word: that column's unit, the base unit without one. */
-static void settle_unit(struct reckon_filter *f)
+static void settle_unit(struct reckon_rows *f)
 {
 	const struct reckon_arg *arg = &f->way->arg[0];
 
@@ -177,7 +177,7 @@ static struct slice unit_word(struct slice unit)
 	return unit;
 }
 
-static void put_text(const struct reckon_filter *f, struct slice text, struct buf *out)
+static void put_text(const struct reckon_rows *f, struct slice text, struct buf *out)
 {
 	if (f->separator == ',')
 		buf_csv(out, text);
@@ -205,7 +205,7 @@ static void column_name(struct buf *column, struct slice prefix, struct slice na
 	}
 }
 
-static void add_names(struct reckon_filter *f, const struct csv_row *row, struct slice prefix, struct buf *out)
+static void add_names(struct reckon_rows *f, const struct csv_row *row, struct slice prefix, struct buf *out)
 {
 	struct buf column = BUF_INIT;
 
@@ -223,7 +223,7 @@ static void add_names(struct reckon_filter *f, const struct csv_row *row, struct
 }
 
 /* Whether the line can be passed on as a row of so many cells. */
-static bool row_good(struct reckon_filter *f, const struct csv_row *row)
+static bool row_good(struct reckon_rows *f, const struct csv_row *row)
 {
 	f->error.n = 0;
 	if (slice_starts(row->raw, SLICE("#! incomplete")))
@@ -237,12 +237,12 @@ static bool row_good(struct reckon_filter *f, const struct csv_row *row)
 	return !f->error.n;
 }
 
-static void end_line(const struct reckon_filter *f, struct buf *out)
+static void end_line(const struct reckon_rows *f, struct buf *out)
 {
 	buf_str(out, f->crlf ? "\r\n" : "\n");
 }
 
-bool reckon_filter_names(struct reckon_filter *f, const struct csv_row *row, struct slice prefix, struct buf *out)
+bool reckon_rows_names(struct reckon_rows *f, const struct csv_row *row, struct slice prefix, struct buf *out)
 {
 	f->error.n = 0;
 	f->cells = row->n;
@@ -262,7 +262,7 @@ bool reckon_filter_names(struct reckon_filter *f, const struct csv_row *row, str
 
 /* ---- the rows of values */
 
-static void tell(struct reckon_told *t, const struct csv_row *row, struct slice reason)
+static void tell(struct reckon_report *t, const struct csv_row *row, struct slice reason)
 {
 	if (t->rows++)
 		return;
@@ -271,7 +271,7 @@ static void tell(struct reckon_told *t, const struct csv_row *row, struct slice 
 }
 
 /* Reads a cell for word `i`; false, and f->why, when it cannot be. */
-static bool take_cell(struct reckon_filter *f, const struct csv_row *row, int i)
+static bool take_cell(struct reckon_rows *f, const struct csv_row *row, int i)
 {
 	const struct reckon_arg *arg = &f->way->arg[i];
 	struct slice name = f->column[i].name, cell = slice_trim(row->cell[f->column[i].at].text);
@@ -281,14 +281,14 @@ static bool take_cell(struct reckon_filter *f, const struct csv_row *row, int i)
 		buf_printf(&f->why, "%.*s is empty", (int)name.n, name.p);
 		return false;
 	}
-	if (reckon_read_cell(arg, cell, f->column[i].unit, &f->column[i].room, &f->in[i], &f->why))
+	if (reckon_read_cell(arg, cell, f->column[i].unit, &f->column[i].scratch, &f->in[i], &f->why))
 		return true;
 	if (f->column[i].unit < 0 && reckon_has_units(arg) && arg->type != RECKON_POINTS)
 		buf_printf(&f->why, "; or give the unit of the column, as in %s=@%.*s:UNIT", arg->name, (int)name.n, name.p);
 	return false;
 }
 
-static bool take_cells(struct reckon_filter *f, const struct csv_row *row)
+static bool take_cells(struct reckon_rows *f, const struct csv_row *row)
 {
 	for (int i = 0; i < reckon_nargs(f->way); i++)
 		if (f->column[i].asked.n && !take_cell(f, row, i))
@@ -297,7 +297,7 @@ static bool take_cells(struct reckon_filter *f, const struct csv_row *row)
 	return true;
 }
 
-static bool answered(struct reckon_filter *f, const struct csv_row *row)
+static bool answered(struct reckon_rows *f, const struct csv_row *row)
 {
 	if (!take_cells(f, row)) {
 		tell(&f->unanswered, row, buf_slice(&f->why));
@@ -315,7 +315,7 @@ static bool answered(struct reckon_filter *f, const struct csv_row *row)
 	return true;
 }
 
-bool reckon_filter_row(struct reckon_filter *f, const struct csv_row *row, struct buf *out)
+bool reckon_rows_row(struct reckon_rows *f, const struct csv_row *row, struct buf *out)
 {
 	size_t n;
 

@@ -14,12 +14,12 @@
 #define WITHY_RECKON_ROWS_H
 
 /* A kind of thing that befell rows: how many, and what it was in the first of them. */
-struct reckon_told {
+struct reckon_report {
 	uint64_t rows, line;
 	struct buf reason;
 };
 
-struct reckon_filter {
+struct reckon_rows {
 	const struct reckon_way *way;
 	const struct reckon_house *house;
 	struct reckon_input in[RECKON_ARGS];
@@ -27,36 +27,36 @@ struct reckon_filter {
 		struct slice asked;        /* the column as asked for, with its unit; empty: a constant */
 		struct slice name;
 		int at, unit;              /* which cell, and the unit of its numbers or -1 */
-		struct buf room;
+		struct buf scratch;
 	} column[RECKON_ARGS];
 	int answer_unit;               /* of rows that are in the first word's unit */
 	char separator;
 	size_t cells;                  /* of a row */
 	bool crlf;
 	uint64_t rows;
-	struct reckon_told unanswered, cautions;
+	struct reckon_report unanswered, cautions;
 	struct reckoned answer;
 	struct buf error, why;
 };
 
 /* `house` must outlive the filter. Words that are given follow with the next two. */
-void reckon_filter_init(struct reckon_filter *f, const struct reckon_way *way, const struct reckon_house *house);
-void reckon_filter_release(struct reckon_filter *f);
+void reckon_rows_init(struct reckon_rows *f, const struct reckon_way *way, const struct reckon_house *house);
+void reckon_rows_release(struct reckon_rows *f);
 
 /* Sets word `i` to a value for all rows; or to "COLUMN" or "COLUMN:UNIT", which must outlive the filter. */
-void reckon_filter_constant(struct reckon_filter *f, int i, struct reckon_input value);
-void reckon_filter_column(struct reckon_filter *f, int i, struct slice column);
+void reckon_rows_constant(struct reckon_rows *f, int i, struct reckon_input value);
+void reckon_rows_column(struct reckon_rows *f, int i, struct slice column);
 
 /* The style for csv_init() of a table whose first bytes are these; also sets how its lines end. */
-struct csv_style reckon_filter_style(struct reckon_filter *f, struct slice first);
+struct csv_style reckon_rows_style(struct reckon_rows *f, struct slice first);
 
 /*
  * The row of names: finds the columns and adds the names with those of the new columns, each with
  * `prefix` before it, to `out`. False: f->error tells what is wrong, a line for each thing.
  */
-bool reckon_filter_names(struct reckon_filter *f, const struct csv_row *row, struct slice prefix, struct buf *out);
+bool reckon_rows_names(struct reckon_rows *f, const struct csv_row *row, struct slice prefix, struct buf *out);
 
 /* A row of values. False: f->error tells why this is no row of the table. */
-bool reckon_filter_row(struct reckon_filter *f, const struct csv_row *row, struct buf *out);
+bool reckon_rows_row(struct reckon_rows *f, const struct csv_row *row, struct buf *out);
 
 #endif

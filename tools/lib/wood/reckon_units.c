@@ -31,12 +31,12 @@ RECKON_FUNCTION(reckon_convert)
 	const struct unit_def *to = vocab_unit(unit);
 	struct reckon_arg arg = { "value", type, "", "", false };
 	struct reckon_input value;
-	struct buf room = BUF_INIT;
+	struct buf scratch = BUF_INIT;
 	long double base;
-	bool good = reckon_read_cell(&arg, in[0].text, -1, &room, &value, &r->refusal);
+	bool good = reckon_read_cell(&arg, in[0].text, -1, &scratch, &value, &r->refusal);
 
 	(void)house;
-	buf_release(&room);
+	buf_release(&scratch);
 	if (!good)
 		return false;
 	base = reckon_exact(in[0].text, vocab_unit(value.unit));

@@ -279,19 +279,19 @@ static bool read_long(const struct reckon_arg *arg, struct slice text, struct re
 	return false;
 }
 
-bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit, struct buf *room, struct reckon_input *in, struct buf *error)
+bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit, struct buf *scratch, struct reckon_input *in, struct buf *error)
 {
 	struct slice text;
 	char last;
 
 	cell = slice_trim(cell);
-	room->n = 0;
-	buf_add(room, cell);
+	scratch->n = 0;
+	buf_add(scratch, cell);
 	last = cell.n ? cell.p[cell.n - 1] : 'x';
 	if (unit >= 0 && ((last >= '0' && last <= '9') || last == '.'))
-		buf_add(room, vocab_unit(unit)->name);
-	buf_cstr(room);
-	text = buf_slice(room);
+		buf_add(scratch, vocab_unit(unit)->name);
+	buf_cstr(scratch);
+	text = buf_slice(scratch);
 	*in = (struct reckon_input){ .given = true, .text = text };
 	return read_long(arg, text, in) || read_input(arg, text, true, in, error);
 }

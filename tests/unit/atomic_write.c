@@ -35,17 +35,17 @@ static void check_file(const char *path, const char *want)
 static void check_replaced(void)
 {
 	struct buf was = BUF_INIT;
-	struct replace r;
+	struct atomic_write r;
 	struct stat st;
 
 	write_file("a", "old\n", O_TRUNC);
 	CHECK_INT(chmod("a", 0604), 0);
 	CHECK_INT(symlink("a", "link"), 0);
-	CHECK_INT(replace_open(&r, "link"), 0);
-	CHECK_INT(replace_read(&r, &was), 0);
+	CHECK_INT(atomic_write_open(&r, "link"), 0);
+	CHECK_INT(atomic_write_read(&r, &was), 0);
 	CHECK_TEXT(buf_slice(&was), "old\n");
-	CHECK_INT(replace_commit(&r, SLICE("new and longer\n")), 0);
-	replace_close(&r);
+	CHECK_INT(atomic_write_commit(&r, SLICE("new and longer\n")), 0);
+	atomic_write_close(&r);
 	check_file("a", "new and longer\n");
 	CHECK_INT(lstat("link", &st), 0);
 	CHECK(S_ISLNK(st.st_mode));
@@ -58,44 +58,44 @@ static void check_replaced(void)
 static void check_changed(void)
 {
 	struct buf was = BUF_INIT;
-	struct replace r;
+	struct atomic_write r;
 
 	write_file("a", "old\n", O_TRUNC);
-	CHECK_INT(replace_open(&r, "a"), 0);
-	CHECK_INT(replace_read(&r, &was), 0);
+	CHECK_INT(atomic_write_open(&r, "a"), 0);
+	CHECK_INT(atomic_write_read(&r, &was), 0);
 	write_file("b", "another\n", O_TRUNC);
 	CHECK_INT(rename("b", "a"), 0);
-	CHECK_INT(replace_commit(&r, SLICE("new\n")), REPLACE_CHANGED);
-	replace_close(&r);
+	CHECK_INT(atomic_write_commit(&r, SLICE("new\n")), ATOMIC_WRITE_CHANGED);
+	atomic_write_close(&r);
 	check_file("a", "another\n");
 	buf_release(&was);
 }
 
 static void check_refused(void)
 {
-	struct replace r;
+	struct atomic_write r;
 
-	CHECK_INT(replace_open(&r, "none"), ENOENT);
-	replace_close(&r);
-	CHECK_INT(replace_open(&r, "."), REPLACE_NOT_REGULAR);
-	replace_close(&r);
+	CHECK_INT(atomic_write_open(&r, "none"), ENOENT);
+	atomic_write_close(&r);
+	CHECK_INT(atomic_write_open(&r, "."), ATOMIC_WRITE_NOT_REGULAR);
+	atomic_write_close(&r);
 	CHECK_INT(mkfifo("fifo", 0600), 0);
-	CHECK_INT(replace_open(&r, "fifo"), REPLACE_NOT_REGULAR);
-	replace_close(&r);
+	CHECK_INT(atomic_write_open(&r, "fifo"), ATOMIC_WRITE_NOT_REGULAR);
+	atomic_write_close(&r);
 	CHECK_INT(unlink("fifo"), 0);
 }
 
 /* The folder is gone from where it was: there is nowhere to write to. */
 static void check_no_folder(void)
 {
-	struct replace r;
+	struct atomic_write r;
 
 	CHECK_INT(mkdir("d", 0700), 0);
 	write_file("d/a", "old\n", O_TRUNC);
-	CHECK_INT(replace_open(&r, "d/a"), 0);
+	CHECK_INT(atomic_write_open(&r, "d/a"), 0);
 	CHECK_INT(rename("d", "e"), 0);
-	CHECK_INT(replace_commit(&r, SLICE("new\n")), ENOENT);
-	replace_close(&r);
+	CHECK_INT(atomic_write_commit(&r, SLICE("new\n")), ENOENT);
+	atomic_write_close(&r);
 	check_file("e/a", "old\n");
 	CHECK_INT(unlink("e/a"), 0);
 	CHECK_INT(rmdir("e"), 0);
@@ -125,7 +125,7 @@ static void hold_and_append(int ready)
 static void check_waits_for_lock(void)
 {
 	struct buf was = BUF_INIT;
-	struct replace r;
+	struct atomic_write r;
 	int ready[2], status = 0;
 	char c;
 	pid_t child;
@@ -137,10 +137,10 @@ static void check_waits_for_lock(void)
 		hold_and_append(ready[1]);
 	CHECK(child > 0);
 	CHECK_INT(read(ready[0], &c, 1), 1);
-	CHECK_INT(replace_open(&r, "a"), 0);
-	CHECK_INT(replace_read(&r, &was), 0);
+	CHECK_INT(atomic_write_open(&r, "a"), 0);
+	CHECK_INT(atomic_write_read(&r, &was), 0);
 	CHECK_TEXT(buf_slice(&was), "old\nmore\n");
-	replace_close(&r);
+	atomic_write_close(&r);
 	CHECK_INT(waitpid(child, &status, 0), child);
 	CHECK_INT(status, 0);
 	close(ready[0]);
@@ -152,7 +152,7 @@ static void check_waits_for_lock(void)
 static void check_two_replacers(void)
 {
 	struct buf was = BUF_INIT;
-	struct replace r;
+	struct atomic_write r;
 	int ready[2], status = 0;
 	char c;
 	pid_t child;
@@ -161,18 +161,18 @@ static void check_two_replacers(void)
 	CHECK_INT(pipe(ready), 0);
 	child = fork();
 	if (child == 0) {
-		bool done = replace_open(&r, "a") == 0 && write(ready[1], "x", 1) == 1;
+		bool done = atomic_write_open(&r, "a") == 0 && write(ready[1], "x", 1) == 1;
 
 		pause_ms(200);
-		_exit(!(done && replace_commit(&r, SLICE("first\n")) == 0));
+		_exit(!(done && atomic_write_commit(&r, SLICE("first\n")) == 0));
 	}
 	CHECK(child > 0);
 	CHECK_INT(read(ready[0], &c, 1), 1);
-	CHECK_INT(replace_open(&r, "a"), 0);
-	CHECK_INT(replace_read(&r, &was), 0);
+	CHECK_INT(atomic_write_open(&r, "a"), 0);
+	CHECK_INT(atomic_write_read(&r, &was), 0);
 	CHECK_TEXT(buf_slice(&was), "first\n");
-	CHECK_INT(replace_commit(&r, SLICE("second\n")), 0);
-	replace_close(&r);
+	CHECK_INT(atomic_write_commit(&r, SLICE("second\n")), 0);
+	atomic_write_close(&r);
 	check_file("a", "second\n");
 	CHECK_INT(waitpid(child, &status, 0), child);
 	CHECK_INT(status, 0);

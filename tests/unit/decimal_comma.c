@@ -11,8 +11,8 @@ static int failures;
 static void divide(const char *row, const int *decimals, int wanted, const char *cells)
 {
 	struct csv_cell cell[40];
-	struct commas_column column[10] = { { -1, true } };
-	struct commas f = { 0 };
+	struct decimal_comma_column column[10] = { { -1, true } };
+	struct decimal_comma f = { 0 };
 	struct buf got = BUF_INIT;
 	struct slice s = slice_of(row);
 	size_t n = 0, ncols = 1;
@@ -28,8 +28,8 @@ static void divide(const char *row, const int *decimals, int wanted, const char 
 		s = slice_from(s, at + 1);
 	}
 	for (; decimals[ncols - 1] != 9; ncols++)
-		column[ncols] = (struct commas_column){ decimals[ncols - 1], false };
-	ways = commas_row(&f, column, ncols, cell, n);
+		column[ncols] = (struct decimal_comma_column){ decimals[ncols - 1], false };
+	ways = decimal_comma_row(&f, column, ncols, cell, n);
 	for (size_t i = 0; ways == 1 && i < ncols; i++) {
 		buf_char(&got, '[');
 		buf_add(&got, f.cell[i].text);
@@ -40,7 +40,7 @@ static void divide(const char *row, const int *decimals, int wanted, const char 
 		printf("failed: %s: %d ways, %s\n", row, ways, buf_cstr(&got));
 	}
 	buf_release(&got);
-	commas_release(&f);
+	decimal_comma_release(&f);
 }
 
 int main(void)

@@ -70,17 +70,17 @@ static const struct row good[] = {
 
 static void reads(const struct row *r)
 {
-	struct timeform f;
-	struct timeread t;
+	struct time_format f;
+	struct time_read t;
 	const char *why = NULL;
 	enum timeform_fault fault;
 
-	if (!timeform_compile(&f, slice_of(r->form), &why)) {
+	if (!time_format_compile(&f, slice_of(r->form), &why)) {
 		failures++;
 		printf("failed: the form %s: %s\n", r->form, why);
 		return;
 	}
-	fault = timeform_read(&f, NULL, slice_of(r->text), &t, NULL);
+	fault = time_format_read(&f, NULL, slice_of(r->text), &t, NULL);
 	if (fault || t.day != day_of(r->year, r->month, r->day) || t.second != r->second ||
 	    t.has_offset != (r->offset != NONE) || (t.has_offset && t.offset_s != r->offset * 60)) {
 		failures++;
@@ -92,41 +92,41 @@ static const struct {
 	const char *form, *text;
 	enum timeform_fault fault;
 } bad[] = {
-	{ "YYYY-MM-DD hh:mm", "2026-02-29 14:05", TIMEFORM_NO_DAY },
-	{ "YYYY-MM-DD hh:mm", "2026-13-01 14:05", TIMEFORM_NO_DAY },
-	{ "YYYY-MM-DD hh:mm", "0000-01-01 14:05", TIMEFORM_NO_DAY },
-	{ "YYYY-MM-DD hh:mm", "2026-06-09 24:01", TIMEFORM_NO_TIME },
-	{ "YYYY-MM-DD hh:mm", "2026-06-09 14:60", TIMEFORM_NO_TIME },
-	{ "YYYY-MM-DD hh:mm", "2026-06-09", TIMEFORM_MALFORMED },
-	{ "YYYY-MM-DD hh:mm", "2026-06-09 14:05 x", TIMEFORM_MALFORMED },
-	{ "YYYY-MM-DD hh:mm", "2026-06-09T14:05", TIMEFORM_MALFORMED },
-	{ "YYYY-MM-DD hh:mm", "026-06-09 14:05", TIMEFORM_MALFORMED },
-	{ "YYYY-MM-DD hh:mm", "", TIMEFORM_MALFORMED },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 13:05 PM", TIMEFORM_NO_TIME },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 0:05 PM", TIMEFORM_NO_TIME },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05", TIMEFORM_MALFORMED },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05 XM", TIMEFORM_MALFORMED },
-	{ "DD MON YYYY", "9 Foo 2026", TIMEFORM_MALFORMED },
-	{ "YYYYMMDD", "2026069", TIMEFORM_MALFORMED },
-	{ "YYYYMMDD", "202606099", TIMEFORM_MALFORMED },
-	{ "DD.MM.YYYY[ hh:mm[:ss]]", "09.06.2026 14", TIMEFORM_MALFORMED },
-	{ "serial", "46182.5x", TIMEFORM_MALFORMED },
-	{ "serial", "60", TIMEFORM_NO_DAY },
-	{ "serial", "2958466", TIMEFORM_NO_DAY },
-	{ "unix", "99999999999999", TIMEFORM_NO_DAY },
-	{ "unix", "-1", TIMEFORM_MALFORMED },
+	{ "YYYY-MM-DD hh:mm", "2026-02-29 14:05", TIME_FORMAT_NO_DAY },
+	{ "YYYY-MM-DD hh:mm", "2026-13-01 14:05", TIME_FORMAT_NO_DAY },
+	{ "YYYY-MM-DD hh:mm", "0000-01-01 14:05", TIME_FORMAT_NO_DAY },
+	{ "YYYY-MM-DD hh:mm", "2026-06-09 24:01", TIME_FORMAT_NO_TIME },
+	{ "YYYY-MM-DD hh:mm", "2026-06-09 14:60", TIME_FORMAT_NO_TIME },
+	{ "YYYY-MM-DD hh:mm", "2026-06-09", TIME_FORMAT_MALFORMED },
+	{ "YYYY-MM-DD hh:mm", "2026-06-09 14:05 x", TIME_FORMAT_MALFORMED },
+	{ "YYYY-MM-DD hh:mm", "2026-06-09T14:05", TIME_FORMAT_MALFORMED },
+	{ "YYYY-MM-DD hh:mm", "026-06-09 14:05", TIME_FORMAT_MALFORMED },
+	{ "YYYY-MM-DD hh:mm", "", TIME_FORMAT_MALFORMED },
+	{ "MM/DD/YY hh:mm AP", "06/09/26 13:05 PM", TIME_FORMAT_NO_TIME },
+	{ "MM/DD/YY hh:mm AP", "06/09/26 0:05 PM", TIME_FORMAT_NO_TIME },
+	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05", TIME_FORMAT_MALFORMED },
+	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05 XM", TIME_FORMAT_MALFORMED },
+	{ "DD MON YYYY", "9 Foo 2026", TIME_FORMAT_MALFORMED },
+	{ "YYYYMMDD", "2026069", TIME_FORMAT_MALFORMED },
+	{ "YYYYMMDD", "202606099", TIME_FORMAT_MALFORMED },
+	{ "DD.MM.YYYY[ hh:mm[:ss]]", "09.06.2026 14", TIME_FORMAT_MALFORMED },
+	{ "serial", "46182.5x", TIME_FORMAT_MALFORMED },
+	{ "serial", "60", TIME_FORMAT_NO_DAY },
+	{ "serial", "2958466", TIME_FORMAT_NO_DAY },
+	{ "unix", "99999999999999", TIME_FORMAT_NO_DAY },
+	{ "unix", "-1", TIME_FORMAT_MALFORMED },
 };
 
 static void refuses(void)
 {
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-		struct timeform f;
-		struct timeread t;
+		struct time_format f;
+		struct time_read t;
 		const char *why;
 		enum timeform_fault fault;
 
-		timeform_compile(&f, slice_of(bad[i].form), &why);
-		fault = timeform_read(&f, NULL, slice_of(bad[i].text), &t, NULL);
+		time_format_compile(&f, slice_of(bad[i].form), &why);
+		fault = time_format_read(&f, NULL, slice_of(bad[i].text), &t, NULL);
 		if (fault != bad[i].fault) {
 			failures++;
 			printf("failed: %s as %s: fault %d\n", bad[i].text, bad[i].form, fault);
@@ -144,9 +144,9 @@ static void bad_forms(void)
 	};
 
 	for (size_t i = 0; i < sizeof form / sizeof *form; i++) {
-		struct timeform f;
+		struct time_format f;
 		const char *why = NULL;
-		bool fine = timeform_compile(&f, slice_of(form[i]), &why);
+		bool fine = time_format_compile(&f, slice_of(form[i]), &why);
 
 		/* an hour alone is a time */
 		if (fine != (i == 3) || (!fine && !why)) {
@@ -156,23 +156,23 @@ static void bad_forms(void)
 	}
 }
 
-static void own_words(void)
+static void own_vocab_words(void)
 {
 	struct slice am[] = { SLICE("ochtend") }, pm[] = { SLICE("na de noen") };
 	struct slice month[12] = { SLICE("I"), SLICE("II"), SLICE("III"), SLICE("IV"), SLICE("V"), SLICE("VI"),
 		SLICE("VII"), SLICE("VIII"), SLICE("IX"), SLICE("X"), SLICE("XI"), SLICE("XII") };
-	struct timewords words = { am, pm, month, 1, 1, 12 };
-	struct timeform f;
-	struct timeread t;
+	struct time_words words = { am, pm, month, 1, 1, 12 };
+	struct time_format f;
+	struct time_read t;
 	const char *why;
 
-	timeform_compile(&f, SLICE("DD MON YYYY hh:mm AP"), &why);
-	if (timeform_read(&f, &words, SLICE("9 VII 2026 2:05 na de noen"), &t, NULL) || t.day != day_of(2026, 7, 9) ||
+	time_format_compile(&f, SLICE("DD MON YYYY hh:mm AP"), &why);
+	if (time_format_read(&f, &words, SLICE("9 VII 2026 2:05 na de noen"), &t, NULL) || t.day != day_of(2026, 7, 9) ||
 	    t.second != 14 * HOUR + 300) {
 		failures++;
 		printf("failed: a works' own words\n");
 	}
-	if (timeform_read(&f, &words, SLICE("9 VII 2026 2:05 Ochtend"), &t, NULL) || t.second != 2 * HOUR + 300) {
+	if (time_format_read(&f, &words, SLICE("9 VII 2026 2:05 Ochtend"), &t, NULL) || t.second != 2 * HOUR + 300) {
 		failures++;
 		printf("failed: a works' own word for the morning\n");
 	}
@@ -188,7 +188,7 @@ static void headers(void)
 
 	for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
 		int32_t offset_s = 0;
-		bool found = timeform_find_offset(slice_of(row[i].text), &offset_s);
+		bool found = time_format_find_offset(slice_of(row[i].text), &offset_s);
 
 		if (found != row[i].found || (found && offset_s != row[i].offset_s)) {
 			failures++;
@@ -203,7 +203,7 @@ int main(void)
 		reads(&good[i]);
 	refuses();
 	bad_forms();
-	own_words();
+	own_vocab_words();
 	headers();
 	return failures != 0;
 }

@@ -1,5 +1,5 @@
 /*
- * The shares of wy-yield: what way_yield() says of counts, worked out by hand, and that the product
+ * The shares of wy-yield: what stages_yield() says of counts, worked out by hand, and that the product
  * of a closed lot's yields is as sure as the one share that it is: with Greenwood's variance the
  * number of cases comes to those that came in, whatever was lost where. (That identity for data
  * without censoring is textbook: Kaplan and Meier 1958 reduces to the binomial. From memory.)
@@ -21,13 +21,13 @@
 #include "stock/stages.h"
 #include "check.h"
 
-enum { START = WAY_START, IN = WAY_IN, FOUND = WAY_FOUND, CROSSED = WAY_CROSSED, BACK = WAY_BACK, OUT = WAY_OUT,
-	CULLED = WAY_CULLED, STILL = WAY_STILL, WAITED = WAY_WAITED };
+enum { START = STAGE_START, IN = STAGE_IN, FOUND = STAGE_FOUND, CROSSED = STAGE_CROSSED, BACK = STAGE_BACK, OUT = STAGE_OUT,
+	CULLED = STAGE_CULLED, STILL = STAGE_STILL, WAITED = STAGE_WAITED };
 
 static void check_yields(void)
 {
 	static const struct {
-		int64_t n[WAY_COUNTS];
+		int64_t n[STAGE_COUNTS];
 		int64_t entered;
 		bool known;
 		double p, cases;
@@ -58,10 +58,10 @@ static void check_yields(void)
 	};
 
 	for (size_t i = 0; i < sizeof CASES / sizeof *CASES; i++) {
-		struct way_share s = way_yield(CASES[i].n);
+		struct stage_share s = stages_yield(CASES[i].n);
 
 		CHECK_CASE(i);
-		CHECK_INT(way_entered(CASES[i].n), CASES[i].entered);
+		CHECK_INT(stages_entered(CASES[i].n), CASES[i].entered);
 		CHECK(s.known == CASES[i].known);
 		CHECK_NEAR(s.p, CASES[i].p, 1e-12);
 		CHECK_NEAR(s.n, CASES[i].cases, 1e-12);
@@ -79,20 +79,20 @@ static unsigned next(unsigned most)
 
 static void check_closed_lot(void)
 {
-	struct way_through t = way_through_none;
+	struct stages_through t = stages_through_none;
 	int64_t in = 1 + next(500), there = in;
 
 	for (unsigned steps = 1 + next(7); steps; steps--) {
 		int64_t culled = next(3) ? next((unsigned)there + 1) / (1 + next(20)) : 0;
-		int64_t n[WAY_COUNTS] = { [IN] = there, [OUT] = there - culled, [CULLED] = culled, [WAITED] = next(2) ? culled : 0 };
-		struct way_share so_far;
+		int64_t n[STAGE_COUNTS] = { [IN] = there, [OUT] = there - culled, [CULLED] = culled, [WAITED] = next(2) ? culled : 0 };
+		struct stage_share so_far;
 		double low, high, want_low, want_high;
 
 		if (!there)
 			break;
 		there -= culled;
-		way_through_add(&t, way_yield(n));
-		so_far = way_through(&t);
+		stages_through_add(&t, stages_yield(n));
+		so_far = stages_through(&t);
 		CHECK(so_far.known);
 		CHECK_NEAR(so_far.p, (double)there / (double)in, 1e-9);
 		wilson_share(so_far.p, so_far.n, NORMAL_975, &low, &high);
@@ -108,14 +108,14 @@ static void check_closed_lot(void)
 
 static void check_unknown(void)
 {
-	struct way_through t = way_through_none;
+	struct stages_through t = stages_through_none;
 
-	CHECK(way_through(&t).known);
-	way_through_add(&t, (struct way_share){ true, 0.5, 10 });
-	way_through_add(&t, (struct way_share){ false, 0, 0 });
-	CHECK(!way_through(&t).known);
-	way_through_add(&t, (struct way_share){ true, 0.5, 10 });
-	CHECK(!way_through(&t).known);
+	CHECK(stages_through(&t).known);
+	stages_through_add(&t, (struct stage_share){ true, 0.5, 10 });
+	stages_through_add(&t, (struct stage_share){ false, 0, 0 });
+	CHECK(!stages_through(&t).known);
+	stages_through_add(&t, (struct stage_share){ true, 0.5, 10 });
+	CHECK(!stages_through(&t).known);
 }
 
 /* wilson_share() of whole cases is wilson_interval(), and at the ends it stays within 0 and 1. */

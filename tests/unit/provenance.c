@@ -84,7 +84,7 @@ static unsigned next(unsigned most)
 	return (unsigned)(seed >> 33) % most;
 }
 
-static void hand_in(struct origins *o, const int *order)
+static void hand_in(struct provenance *o, const int *order)
 {
 	static struct vocab vocab;
 	struct diags diags;
@@ -97,49 +97,49 @@ static void hand_in(struct origins *o, const int *order)
 		const struct line *l = parse_line(&parser, slice_of(BOOK[order[i]]), 1, 0);
 
 		if (CHECK(l->kind == LINE_EVENT))
-			origins_add(o, l);
+			provenance_add(o, l);
 	}
 	parser_release(&parser);
 	diags_release(&diags);
-	origins_end(o);
+	provenance_end(o);
 }
 
-static const char *key_text(const struct origins *o, uint32_t lot, enum origin_key key, struct buf *out)
+static const char *key_text(const struct provenance *o, uint32_t lot, enum origin_key key, struct buf *out)
 {
-	uint32_t id = origins_key(o, lot, key);
+	uint32_t id = provenance_key(o, lot, key);
 
 	out->n = 0;
-	buf_add(out, id == ORIGIN_MIXED ? SLICE("*") : intern_text(o->ids, id));
+	buf_add(out, id == PROVENANCE_MIXED ? SLICE("*") : intern_text(o->ids, id));
 	return buf_cstr(out);
 }
 
-static void check_lot(const struct origins *o, uint32_t lot, size_t i)
+static void check_lot(const struct provenance *o, uint32_t lot, size_t i)
 {
 	struct buf text = BUF_INIT;
-	int32_t day = origins_day(o, lot);
+	int32_t day = provenance_day(o, lot);
 
-	CHECK_TEXT(slice_of(key_text(o, lot, ORIGIN_LOT, &text)), WANT[i].root);
-	CHECK_TEXT(slice_of(key_text(o, lot, ORIGIN_TREE, &text)), WANT[i].tree);
-	CHECK_TEXT(slice_of(key_text(o, lot, ORIGIN_PARCEL, &text)), WANT[i].parcel);
-	CHECK_TEXT(slice_of(key_text(o, lot, ORIGIN_SUPPLIER, &text)), WANT[i].supplier);
-	CHECK_TEXT(slice_of(key_text(o, lot, ORIGIN_MONTH, &text)), WANT[i].month);
-	CHECK(origins_is_pool(o, lot) == WANT[i].pool);
+	CHECK_TEXT(slice_of(key_text(o, lot, PROVENANCE_LOT, &text)), WANT[i].root);
+	CHECK_TEXT(slice_of(key_text(o, lot, PROVENANCE_TREE, &text)), WANT[i].tree);
+	CHECK_TEXT(slice_of(key_text(o, lot, PROVENANCE_PARCEL, &text)), WANT[i].parcel);
+	CHECK_TEXT(slice_of(key_text(o, lot, PROVENANCE_SUPPLIER, &text)), WANT[i].supplier);
+	CHECK_TEXT(slice_of(key_text(o, lot, PROVENANCE_MONTH, &text)), WANT[i].month);
+	CHECK(provenance_is_pool(o, lot) == WANT[i].pool);
 	text.n = 0;
-	if (day != ORIGIN_NO_DAY)
+	if (day != PROVENANCE_NO_DAY)
 		day_write(&text, day);
 	CHECK_TEXT(buf_slice(&text), WANT[i].day);
 	text.n = 0;
-	origins_parents(o, lot, &text);
+	provenance_parents(o, lot, &text);
 	CHECK_TEXT(buf_slice(&text), WANT[i].parents);
 	buf_release(&text);
 }
 
 /* What a circle comes to need not make sense, but must be the same whatever the order. */
-static void note_circle(const struct origins *o, struct buf *out)
+static void note_circle(const struct provenance *o, struct buf *out)
 {
 	struct buf text = BUF_INIT;
 
-	for (enum origin_key key = ORIGIN_LOT; key < ORIGIN_KEYS; key++) {
+	for (enum origin_key key = PROVENANCE_LOT; key < PROVENANCE_KEYS; key++) {
 		buf_str(out, key_text(o, intern_find(o->ids, SLICE("X1")), key, &text));
 		buf_char(out, ' ');
 		buf_str(out, key_text(o, intern_find(o->ids, SLICE("X2")), key, &text));
@@ -151,22 +151,22 @@ static void note_circle(const struct origins *o, struct buf *out)
 static void check_order(const int *order, struct buf *circle)
 {
 	struct intern ids;
-	struct origins o;
+	struct provenance o;
 
 	intern_init(&ids);
-	origins_init(&o, &ids);
+	provenance_init(&o, &ids);
 	hand_in(&o, order);
 	for (size_t i = 0; i < sizeof WANT / sizeof *WANT; i++) {
 		CHECK_CASE(i);
 		check_lot(&o, intern_id(&ids, slice_of(WANT[i].lot)), i);
 	}
 	CHECK_CASE(-1);
-	CHECK_TEXT(intern_text(&ids, origins_tree_key(&o, intern_find(&ids, SLICE("T3")), ORIGIN_PARCEL)), "P2");
-	CHECK_TEXT(intern_text(&ids, origins_tree_key(&o, intern_find(&ids, SLICE("T3")), ORIGIN_SUPPLIER)), "hale");
-	CHECK_TEXT(intern_text(&ids, origins_tree_key(&o, intern_find(&ids, SLICE("T9")), ORIGIN_TREE)), "T9");
-	CHECK_INT(origins_tree_key(&o, intern_find(&ids, SLICE("T9")), ORIGIN_PARCEL), 0);
+	CHECK_TEXT(intern_text(&ids, provenance_tree_key(&o, intern_find(&ids, SLICE("T3")), PROVENANCE_PARCEL)), "P2");
+	CHECK_TEXT(intern_text(&ids, provenance_tree_key(&o, intern_find(&ids, SLICE("T3")), PROVENANCE_SUPPLIER)), "hale");
+	CHECK_TEXT(intern_text(&ids, provenance_tree_key(&o, intern_find(&ids, SLICE("T9")), PROVENANCE_TREE)), "T9");
+	CHECK_INT(provenance_tree_key(&o, intern_find(&ids, SLICE("T9")), PROVENANCE_PARCEL), 0);
 	note_circle(&o, circle);
-	origins_release(&o);
+	provenance_release(&o);
 	intern_release(&ids);
 }
 
@@ -178,26 +178,26 @@ static void check_chain(void)
 	struct diags diags;
 	struct parser parser;
 	struct intern ids;
-	struct origins o;
+	struct provenance o;
 	struct buf line = BUF_INIT;
 
 	vocab_init(&vocab);
 	diags_init(&diags);
 	parser_init(&parser, &vocab, &diags);
 	intern_init(&ids);
-	origins_init(&o, &ids);
+	provenance_init(&o, &ids);
 	for (int i = 0; i < LINKS; i++) {
 		line.n = 0;
 		buf_printf(&line, "2026-03-02 pool M%d lot=M%d:1 at=store", i, i + 1);
-		origins_add(&o, parse_line(&parser, buf_slice(&line), 1, 0));
+		provenance_add(&o, parse_line(&parser, buf_slice(&line), 1, 0));
 	}
 	line.n = 0;
 	buf_printf(&line, "2026-03-01 cleave M%d tree=T1 count=SH:1 into=store", LINKS);
-	origins_add(&o, parse_line(&parser, buf_slice(&line), 1, 0));
-	origins_end(&o);
-	CHECK_TEXT(intern_text(&ids, origins_key(&o, intern_find(&ids, SLICE("M0")), ORIGIN_TREE)), "T1");
+	provenance_add(&o, parse_line(&parser, buf_slice(&line), 1, 0));
+	provenance_end(&o);
+	CHECK_TEXT(intern_text(&ids, provenance_key(&o, intern_find(&ids, SLICE("M0")), PROVENANCE_TREE)), "T1");
 	buf_release(&line);
-	origins_release(&o);
+	provenance_release(&o);
 	intern_release(&ids);
 	parser_release(&parser);
 	diags_release(&diags);

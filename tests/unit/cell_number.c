@@ -13,29 +13,29 @@ static const struct {
 	enum reading_mark mark;
 	const char *unit;
 } good[] = {
-	{ "23.5", '.', "", "23.5", READING_EXACT, "" },
-	{ "23,50", ',', "", "23.50", READING_EXACT, "" },
-	{ "-0.0", '.', "", "-0.0", READING_EXACT, "" },
-	{ "+23.5", '.', "", "23.5", READING_EXACT, "" },
-	{ "\xe2\x88\x92" "3,5", ',', "", "-3.5", READING_EXACT, "" },
-	{ ".5", '.', "", "0.5", READING_EXACT, "" },
-	{ "5.", '.', "", "5", READING_EXACT, "" },
-	{ "007", '.', "", "7", READING_EXACT, "" },
-	{ "00.50", '.', "", "0.50", READING_EXACT, "" },
-	{ "1.234,5", ',', ".", "1234.5", READING_EXACT, "" },
-	{ "1'234'567", '.', "'", "1234567", READING_EXACT, "" },
-	{ "1\xc2\xa0" "234,5", ',', "\xc2\xa0", "1234.5", READING_EXACT, "" },
-	{ "2.35E+01", '.', "", "23.5", READING_EXACT, "" },
-	{ "2.35e-3", '.', "", "0.00235", READING_EXACT, "" },
-	{ "235e-1", '.', "", "23.5", READING_EXACT, "" },
-	{ "2.5e3", '.', "", "2500", READING_EXACT, "" },
-	{ "23.5\xc2\xb0" "C", '.', "", "23.5", READING_EXACT, "\xc2\xb0" "C" },
-	{ "81 % rF", '.', "", "81", READING_EXACT, "% rF" },
-	{ ">30", '.', "", "30", READING_ABOVE, "" },
-	{ "30%+", '.', "", "30", READING_ABOVE, "%" },
-	{ "< 6 %", '.', "", "6", READING_BELOW, "%" },
-	{ "23 5", '.', "", "23", READING_EXACT, "5" },
-	{ "123456789012345", '.', "", "123456789012345", READING_EXACT, "" },
+	{ "23.5", '.', "", "23.5", CELL_EXACT, "" },
+	{ "23,50", ',', "", "23.50", CELL_EXACT, "" },
+	{ "-0.0", '.', "", "-0.0", CELL_EXACT, "" },
+	{ "+23.5", '.', "", "23.5", CELL_EXACT, "" },
+	{ "\xe2\x88\x92" "3,5", ',', "", "-3.5", CELL_EXACT, "" },
+	{ ".5", '.', "", "0.5", CELL_EXACT, "" },
+	{ "5.", '.', "", "5", CELL_EXACT, "" },
+	{ "007", '.', "", "7", CELL_EXACT, "" },
+	{ "00.50", '.', "", "0.50", CELL_EXACT, "" },
+	{ "1.234,5", ',', ".", "1234.5", CELL_EXACT, "" },
+	{ "1'234'567", '.', "'", "1234567", CELL_EXACT, "" },
+	{ "1\xc2\xa0" "234,5", ',', "\xc2\xa0", "1234.5", CELL_EXACT, "" },
+	{ "2.35E+01", '.', "", "23.5", CELL_EXACT, "" },
+	{ "2.35e-3", '.', "", "0.00235", CELL_EXACT, "" },
+	{ "235e-1", '.', "", "23.5", CELL_EXACT, "" },
+	{ "2.5e3", '.', "", "2500", CELL_EXACT, "" },
+	{ "23.5\xc2\xb0" "C", '.', "", "23.5", CELL_EXACT, "\xc2\xb0" "C" },
+	{ "81 % rF", '.', "", "81", CELL_EXACT, "% rF" },
+	{ ">30", '.', "", "30", CELL_ABOVE, "" },
+	{ "30%+", '.', "", "30", CELL_ABOVE, "%" },
+	{ "< 6 %", '.', "", "6", CELL_BELOW, "%" },
+	{ "23 5", '.', "", "23", CELL_EXACT, "5" },
+	{ "123456789012345", '.', "", "123456789012345", CELL_EXACT, "" },
 };
 
 static const struct {
@@ -43,11 +43,11 @@ static const struct {
 	char decimal;
 	enum reading_fault fault;
 } bad[] = {
-	{ "", '.', READING_NO_NUMBER }, { "-", '.', READING_NO_NUMBER }, { "NA", '.', READING_NO_NUMBER },
-	{ ".", '.', READING_NO_NUMBER }, { ",5", '.', READING_NO_NUMBER }, { "e5", '.', READING_NO_NUMBER },
-	{ "23,5", '.', READING_OTHER_DECIMAL }, { "23.5", ',', READING_OTHER_DECIMAL },
-	{ "1234567890123456", '.', READING_TOO_LONG }, { "1e300", '.', READING_TOO_LONG },
-	{ "123456789012345e1", '.', READING_TOO_LONG }, { "1e-20", '.', READING_TOO_LONG },
+	{ "", '.', CELL_NO_NUMBER }, { "-", '.', CELL_NO_NUMBER }, { "NA", '.', CELL_NO_NUMBER },
+	{ ".", '.', CELL_NO_NUMBER }, { ",5", '.', CELL_NO_NUMBER }, { "e5", '.', CELL_NO_NUMBER },
+	{ "23,5", '.', CELL_OTHER_DECIMAL }, { "23.5", ',', CELL_OTHER_DECIMAL },
+	{ "1234567890123456", '.', CELL_TOO_LONG }, { "1e300", '.', CELL_TOO_LONG },
+	{ "123456789012345e1", '.', CELL_TOO_LONG }, { "1e-20", '.', CELL_TOO_LONG },
 };
 
 static const struct { const char *spelled, *unit; } unit_rows[] = {
@@ -66,11 +66,11 @@ static const struct { const char *heading, *unit; } headings[] = {
 
 static void numbers(void)
 {
-	struct reading r;
+	struct cell_number r;
 
 	for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
-		struct reading_style style = { good[i].decimal, slice_of(good[i].thousands) };
-		enum reading_fault fault = reading_read(slice_of(good[i].cell), &style, &r);
+		struct cell_style style = { good[i].decimal, slice_of(good[i].thousands) };
+		enum reading_fault fault = cell_number_read(slice_of(good[i].cell), &style, &r);
 
 		if (fault || !slice_eq((struct slice){ r.text, r.n }, slice_of(good[i].number)) || r.mark != good[i].mark ||
 		    !slice_eq(r.unit, slice_of(good[i].unit))) {
@@ -79,8 +79,8 @@ static void numbers(void)
 		}
 	}
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
-		struct reading_style style = { bad[i].decimal, { "", 0 } };
-		enum reading_fault fault = reading_read(slice_of(bad[i].cell), &style, &r);
+		struct cell_style style = { bad[i].decimal, { "", 0 } };
+		enum reading_fault fault = cell_number_read(slice_of(bad[i].cell), &style, &r);
 
 		if (fault != bad[i].fault) {
 			failures++;
@@ -93,12 +93,12 @@ int main(void)
 {
 	numbers();
 	for (size_t i = 0; i < sizeof unit_rows / sizeof *unit_rows; i++)
-		if (!slice_eq(reading_unit(slice_of(unit_rows[i].spelled)), slice_of(unit_rows[i].unit))) {
+		if (!slice_eq(cell_number_unit(slice_of(unit_rows[i].spelled)), slice_of(unit_rows[i].unit))) {
 			failures++;
 			printf("failed: the unit `%s`\n", unit_rows[i].spelled);
 		}
 	for (size_t i = 0; i < sizeof headings / sizeof *headings; i++) {
-		struct slice unit = reading_heading_unit(slice_of(headings[i].heading));
+		struct slice unit = cell_number_heading_unit(slice_of(headings[i].heading));
 
 		if (!slice_eq(unit, slice_of(headings[i].unit))) {
 			failures++;

@@ -239,7 +239,7 @@ static bool told(const struct dry_charge *charge, const struct dry_prior *prior,
 	size_t n;
 
 	dry_fit(charge, prior, now, &fit);
-	n = dry_watch(charge, prior, &fit, &plain, &limits, telling, 32);
+	n = dry_warn(charge, prior, &fit, &plain, &limits, telling, 32);
 	for (size_t i = 0; i < n; i++)
 		found = found || (telling[i].sign == sign && telling[i].probe == of);
 	dry_fit_release(&fit);

@@ -95,13 +95,13 @@ static unsigned below(unsigned n)
 /* As many lines as hashes can be told apart in theory, of which some say the same; against a count by hand. */
 static void check_find(unsigned n, unsigned kinds)
 {
-	struct twice t;
+	struct duplicates t;
 	unsigned *times = calloc(kinds, sizeof *times), *kind = calloc(n, sizeof *kind);
-	struct twice_lines found;
+	struct duplicates_lines found;
 	size_t want = 0;
 	char text[80];
 
-	twice_init(&t);
+	duplicates_init(&t);
 	for (unsigned i = 0; i < n; i++) {
 		const struct line *l;
 
@@ -111,9 +111,9 @@ static void check_find(unsigned n, unsigned kinds)
 		l = parse_line(&parser, slice_of(i % 7 == 3 ? "# between" : text), i < n / 2 ? i + 1 : i - n / 2 + 1, i >= n / 2);
 		if (i % 7 == 3)
 			times[kind[i]]--;
-		twice_add(&t, l, l->kind == LINE_EVENT ? entry_hash(l) : (struct entry_hash){ 0, 0 });
+		duplicates_add(&t, l, l->kind == LINE_EVENT ? entry_hash(l) : (struct entry_hash){ 0, 0 });
 	}
-	found = twice_find(&t);
+	found = duplicates_find(&t);
 	for (unsigned i = 0; i < kinds; i++)
 		want += times[i] > 1 ? times[i] : 0;
 	CHECK_INT(found.n, want);
@@ -121,7 +121,7 @@ static void check_find(unsigned n, unsigned kinds)
 		size_t at = (size_t)found.line[i].line - 1 + (found.line[i].file ? n / 2 : 0);
 
 		CHECK(at < n && at % 7 != 3 && times[kind[at]] > 1);
-		if (i && twice_alike(&found.line[i - 1], &found.line[i])) {
+		if (i && duplicates_alike(&found.line[i - 1], &found.line[i])) {
 			size_t before = (size_t)found.line[i - 1].line - 1 + (found.line[i - 1].file ? n / 2 : 0);
 
 			CHECK(before < at && kind[before] == kind[at]);
@@ -130,7 +130,7 @@ static void check_find(unsigned n, unsigned kinds)
 	free(found.line);
 	free(times);
 	free(kind);
-	twice_release(&t);
+	duplicates_release(&t);
 }
 
 int main(void)
