@@ -1,36 +1,19 @@
 /* wy-air - the climate of kilns and rooms by place and month; wy-air(1). */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "book/scan.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "table/table.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "table/partial.h"
-#include "cli/tool_group.h"
-#include "wood/climate.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "air/air_view.h"
-
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_book.h"
+#include "air/air_view.h"
 #include "base/mem.h"
+#include "book/scan.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "cli/tool_group.h"
+#include "house/house.h"
+#include "math/stats.h"
+#include "table/partial.h"
+#include "table/table.h"
+#include "wood/climate.h"
 
 /* Temperature, humidity and moisture are all in steps of 0.0001 (value.h). */
 #define STEPS 10000

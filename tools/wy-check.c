@@ -1,24 +1,13 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
+#include <stdio.h>
+#include <unistd.h>
+
 #include "check/check.h"
 #include "check/check_report.h"
 #include "check/sarif.h"
-
-#include <stdio.h>
-#include <unistd.h>
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "house/house.h"
+#include "table/table.h"
 
 enum { AS_SARIF = TABLE_AS_HTML + 1 };
 

@@ -1,35 +1,19 @@
 /*
  * wy-dry - which charges are ready, why, and when the others will be.
  */
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/tool_book.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "time/zone.h"
-#include "math/distributions.h"
-#include "wood/climate.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "dry/model.h"
-#include "dry/charges.h"
-#include "dry/warnings.h"
-
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "table/number_text.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "dry/charges.h"
+#include "dry/warnings.h"
+#include "house/house.h"
+#include "math/distributions.h"
+#include "stock/stock.h"
+#include "table/table.h"
+#include "wood/climate.h"
 
 enum { DAY_S = 86400, PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4, HAND_DAYS = 3 };
 

@@ -1,24 +1,13 @@
-#include "base/text.h"
-#include "table/table.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "book/flat.h"
-#include "base/spool.h"
-
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "table/number_text.h"
 #include "base/mem.h"
+#include "base/spool.h"
+#include "book/flat.h"
 #include "book/tidy.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "table/number_text.h"
 
 /* The forms of a table, in the order of enum table_form, and two more. */
 enum { AS_JSONL = TABLE_AS_HTML + 1, AS_SQL };

@@ -5,29 +5,16 @@
  * keys asked for (`group`) and by what became of them (`cell`). All flows are followed for one thing:
  * which charge the pieces of a heap were in.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "stock/provenance.h"
-#include "base/int128.h"
-#include "math/stats.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "house/house.h"
+#include "math/stats.h"
+#include "stock/provenance.h"
+#include "stock/stock.h"
+#include "table/table.h"
 
 enum { KEY_TREE, KEY_PARCEL, KEY_SUPPLIER, KEY_CHARGE, KEY_LOT, KEY_TYPE, KEY_GRADER, KEY_MONTH, KEY_WAS, KEYS };
 

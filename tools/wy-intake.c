@@ -1,26 +1,6 @@
 /*
  * wy-intake - instruments' exports become entries of the book.
  */
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "base/yaml.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/tool_book.h"
-#include "intake/mapping.h"
-#include "intake/intake.h"
-#include "intake/intake_report.h"
-#include "intake/guess.h"
-
 #include <errno.h>
 #include <fcntl.h>
 #include <stdio.h>
@@ -28,6 +8,13 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/yaml.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "intake/guess.h"
+#include "intake/intake_report.h"
+#include "intake/mapping.h"
+#include "time/zone.h"
 
 enum { REPORT_TEXT, REPORT_TSV };
 

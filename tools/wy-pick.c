@@ -1,19 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "book/select.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/select.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
 
 static bool any, invert, count, locate, keep_remarks;
 

@@ -4,28 +4,15 @@
  * What can be reckoned, and how, is in lib/reckon.h: here the words are read, the way is chosen by
  * them, and the answer is printed. A word whose value is @COLUMN makes it a filter of tables.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "house_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "house/house.h"
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "wood/reckon.h"
-#include "base/csv.h"
-#include "wood/reckon_rows.h"
-
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "base/csv.h"
 #include "base/mem.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "table/table.h"
+#include "wood/reckon_rows.h"
 
 enum { WORDS_MOST = 64, HELD_MOST = 1 << 16 };
 

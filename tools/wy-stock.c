@@ -1,26 +1,13 @@
 /*
  * wy-stock - what is where on a day, and what of it the orders still want.
  */
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/tool_book.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "stock/orders.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "stock/orders.h"
+#include "table/table.h"
 
 enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
 

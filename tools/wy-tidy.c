@@ -1,22 +1,11 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "book/tidy.h"
-#include "book/unified_diff.h"
-#include "base/atomic_write.h"
-
 #include <stdlib.h>
 
+#include "base/atomic_write.h"
 #include "base/mem.h"
+#include "book/tidy.h"
+#include "book/unified_diff.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
 
 static bool check, diff, in_place, no_sort;
 

@@ -1,30 +1,15 @@
 /*
  * wy-yield - the way from tree to customer, step by step: how many, what was lost and why, how long.
  */
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "cli/tool_book.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "stock/provenance.h"
-#include "stock/layers.h"
-#include "stock/stages.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "math/stats.h"
+#include "stock/provenance.h"
+#include "stock/stages.h"
+#include "table/table.h"
 
 enum { BY_TREE, BY_PARCEL, BY_SUPPLIER, BY_LOT, BY_MONTH, BY_CHARGE, BY_TYPE, BYS };
 

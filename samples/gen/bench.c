@@ -1,8 +1,7 @@
 #include <stdio.h>
-#include <string.h>
 
-#include "day.h"
 #include "base/mem.h"
+#include "day.h"
 #include "works.h"
 
 enum { A_DAY = 210 }; /* pieces planed, and pieces graded */

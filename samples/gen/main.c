@@ -4,11 +4,10 @@
  */
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 #include <sys/stat.h>
 
-#include "day.h"
 #include "base/mem.h"
+#include "day.h"
 #include "works.h"
 
 void file_write(const char *dir, const char *name, const struct buf *text)

@@ -1,8 +1,7 @@
 #include <stdio.h>
-#include <string.h>
 
-#include "day.h"
 #include "base/mem.h"
+#include "day.h"
 #include "works.h"
 
 static const char *const currencies[3] = { "GBP", "EUR", "AUD" };

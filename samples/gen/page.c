@@ -1,13 +1,11 @@
 #include <stdarg.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "day.h"
 #include "base/mem.h"
-#include "page.h"
-#include "vocab_words.h"
 #include "book/vocab.h"
+#include "day.h"
+#include "page.h"
 
 void page_open(struct page *p, int day)
 {

@@ -1,5 +1,3 @@
-#include <string.h>
-
 #include "day.h"
 #include "works.h"
 

@@ -1,8 +1,7 @@
 #include <stdio.h>
-#include <string.h>
 
-#include "day.h"
 #include "base/mem.h"
+#include "day.h"
 #include "works.h"
 
 void truth_add(struct works *w, const char *what, const char *whom, const char *name,

@@ -11,9 +11,9 @@
  * Both follow A (1 - exp(-k t)), the first-order law that the model of wy-dry rests on. The
  * interval of a time comes from the profile of the sum of squares: Wald's would begin before 0.
  */
-#include "expect.h"
-#include "math/least_squares.h"
 #include "math/distributions.h"
+#include "math/least_squares.h"
+#include "expect.h"
 
 enum { ROWS = 100 };
 

@@ -2,13 +2,9 @@
  * r - numerics.h beside R's own functions: reads what r.R prints, a line each of name, four
  * arguments and R's value.
  */
-#include <stdbool.h>
-#include <stdint.h>
-
-#include "expect.h"
 #include "math/distributions.h"
-#include "base/int128.h"
 #include "math/stats.h"
+#include "expect.h"
 
 static double wilson(const double *a, bool high)
 {

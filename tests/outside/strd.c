@@ -7,9 +7,8 @@
  * that even NumAcc3 and NumAcc4, which double arithmetic spoils (9 and 8 digits at best by two
  * passes), reach the certified values to 15 digits.
  */
-#include "expect.h"
-#include "base/int128.h"
 #include "math/stats.h"
+#include "expect.h"
 
 /* A decimal in units of 10^-places, exactly. */
 static int64_t fixed_decimal(const char *text, int places)

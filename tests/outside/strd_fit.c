@@ -6,8 +6,8 @@
  *
  * The models are NIST's; their derivatives are worked out here.
  */
-#include "expect.h"
 #include "math/least_squares.h"
+#include "expect.h"
 
 enum { ROWS = 260, XS = 6, PARAMETERS = 12 };
 

@@ -3,11 +3,11 @@
  * what was put in (a line a row: the text in hexadecimal, the number's bits), and `reals` doubles
  * with what is written for them. table.js reads them with programs that know nothing of ours.
  */
-#include "table/number_text.h"
-#include "table/table.h"
-
 #include <math.h>
 #include <stdio.h>
+
+#include "table/number_text.h"
+#include "table/table.h"
 
 enum { ROWS = 4000, REALS = 100000 };
 

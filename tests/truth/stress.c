@@ -15,8 +15,8 @@
  */
 #include <stdio.h>
 
-#include "kiln.h"
 #include "dry/warnings.h"
+#include "kiln.h"
 
 enum { HISTORY = 12, ROOM = 64, NOBODY = -1 };
 

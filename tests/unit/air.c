@@ -1,11 +1,11 @@
 /* Air over time: straight lines, gaps, bands, spells, wood that follows, control charts. */
-#include "check.h"
+#include <math.h>
+
+#include "air/control_chart.h"
 #include "air/series.h"
 #include "air/wood_lag.h"
-#include "air/control_chart.h"
 #include "math/distributions.h"
-
-#include <math.h>
+#include "check.h"
 
 enum { HOUR = 3600, DAY = 86400 };
 

@@ -6,9 +6,8 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "check.h"
-#include "base/mem.h"
 #include "base/atomic_write.h"
+#include "check.h"
 
 static char folder[] = "/tmp/replace-XXXXXX"; /* and we stand in it */
 

@@ -1,12 +1,10 @@
 /* cadence.c - gaps, clock steps and new intervals in series made for each; and the set of readings. */
-#include "time/cadence.h"
-#include "intake/dedup.h"
-#include "base/text.h"
-
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
+#include "base/text.h"
+#include "intake/dedup.h"
+#include "time/cadence.h"
 
 static int failures;
 

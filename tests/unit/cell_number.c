@@ -1,8 +1,7 @@
 /* reading.c - numbers and units in cells: what was written stays, what the book cannot hold goes. */
-#include "base/text.h"
-#include "intake/cell_number.h"
-
 #include <stdio.h>
+
+#include "intake/cell_number.h"
 
 static int failures;
 

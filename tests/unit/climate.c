@@ -1,9 +1,8 @@
 /* climate.c: where it answers and where not, that inverses undo, that EMC rises with humidity. */
-#include "wood/climate.h"
-
 #include <math.h>
-#include <string.h>
 #include <stdio.h>
+
+#include "wood/climate.h"
 
 static int failures;
 

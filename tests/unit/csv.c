@@ -2,13 +2,10 @@
  * csv.c - rows of exports: what RFC 4180 says of well-formed files (its section 2, rules 1 to 7,
  * each with its example), and that no line of a broken one is ever lost.
  */
-#include "base/text.h"
-#include "base/csv.h"
-
 #include <stdio.h>
 #include <unistd.h>
 
-#include "base/mem.h"
+#include "base/csv.h"
 
 static int failures;
 

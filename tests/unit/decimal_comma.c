@@ -1,9 +1,8 @@
 /* commas.c - rows whose comma is separator and decimal mark: in how many ways they can be divided. */
-#include "base/text.h"
+#include <stdio.h>
+
 #include "base/csv.h"
 #include "intake/decimal_comma.h"
-
-#include <stdio.h>
 
 static int failures;
 

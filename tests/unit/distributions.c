@@ -4,8 +4,8 @@
  */
 #include <math.h>
 
-#include "check.h"
 #include "math/distributions.h"
+#include "check.h"
 
 static const double K2_90_95[][2] = { { 4, 5.368071 }, { 6, 3.732570 }, { 8, 3.156033 }, { 10, 2.856311 }, { 12, 2.670285 },
 	{ 20, 2.318791 }, { 30, 2.145111 }, { 50, 1.999000 } };

@@ -1,18 +1,12 @@
 /*
  * When two lines are the same entry, and finding all that are among many.
  */
-#include "check.h"
+#include <stdlib.h>
 
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "check/duplicates.h"
-
-#include <stdlib.h>
+#include "check.h"
 
 static struct vocab vocab;
 static struct diags diags;

@@ -1,9 +1,9 @@
 /* quote.c: text in JSON, TSV, CSV, HTML and Markdown. */
-#include "check.h"
+#include <stdlib.h>
+
 #include "base/escape.h"
 #include "base/utf8.h"
-
-#include <stdlib.h>
+#include "check.h"
 
 typedef void quoter(struct buf *b, struct slice s);
 

@@ -1,13 +1,10 @@
 /* group.c: groups merge to the same whole however they are cut; states are read back, or refused. */
-#include "base/text.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "table/table.h"
-#include "table/partial.h"
-
 #include <stdlib.h>
 
+#include "math/stats.h"
+#include "table/group.h"
+#include "table/partial.h"
+#include "table/table.h"
 #include "check.h"
 
 static const char *const COUNTS[] = { "seen", "odd" }, *const SUMS[] = { "mc", "temp" };

@@ -3,24 +3,17 @@
  * tests/house.bats wants them. --time FILE tells how long a reading takes, --mutants FILE N reads N
  * damaged copies.
  */
-#include "base/text.h"
-#include "base/mem.h"
-#include "base/yaml.h"
-#include "base/pattern.h"
-#include "time/stamp.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "house_words.h"
-#include "house/house.h"
-
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
 #include <unistd.h>
+
+#include "base/pattern.h"
+#include "book/diag.h"
+#include "book/vocab.h"
+#include "house/house.h"
+#include "time/stamp.h"
 
 static int failures;
 

@@ -1,8 +1,8 @@
 /* Least squares: what must be refused, and the small symmetric systems. */
 #include <math.h>
 
-#include "check.h"
 #include "math/least_squares.h"
+#include "check.h"
 
 static void grows(const double *b, void *context, double *residual, double *jacobian)
 {

@@ -1,9 +1,9 @@
 /* mem.c: sizes that overflow, growth, and the handler for memory that is out. */
-#include "check.h"
-#include "base/mem.h"
-
 #include <setjmp.h>
 #include <stdlib.h>
+
+#include "base/mem.h"
+#include "check.h"
 
 static jmp_buf out;
 

@@ -1,13 +1,9 @@
 /* meter.c: fixed points, what stays uncorrected, open ranges of trust. */
-#include "base/text.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "time/stamp.h"
-#include "wood/moisture.h"
-#include "wood/meter.h"
-
 #include <math.h>
 #include <stdio.h>
+
+#include "time/stamp.h"
+#include "wood/meter.h"
 
 static int failures;
 

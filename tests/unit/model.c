@@ -2,10 +2,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "check.h"
-#include "dry/model.h"
 #include "dry/dry_internal.h"
 #include "dry/warnings.h"
+#include "check.h"
 
 static const struct dry_rule plain = { 8, 10.2, 2, NAN, 2, NAN, NAN, 0.9 };
 

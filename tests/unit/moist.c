@@ -1,10 +1,8 @@
 /* moist.c: ids in little room are what was put in; notes come out of memory and file as they went in. */
-#include "base/text.h"
-#include "base/intern_compact.h"
-#include "base/spool.h"
-
 #include <stdlib.h>
 
+#include "base/intern_compact.h"
+#include "base/spool.h"
 #include "check.h"
 
 enum { IDS = 100000, LONGEST = 200000 };

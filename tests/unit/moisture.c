@@ -1,8 +1,8 @@
 /* wood.c: what is refused. The figures themselves are in tests/outside/moisture.c. */
-#include "wood/moisture.h"
-
 #include <math.h>
 #include <stdio.h>
+
+#include "wood/moisture.h"
 
 static int failures;
 

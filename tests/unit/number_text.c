@@ -1,10 +1,10 @@
 /* figure.c: exact decimals, shortest reals, rounding for reading. */
-#include "check.h"
-#include "table/number_text.h"
-
 #include <float.h>
 #include <math.h>
 #include <stdlib.h>
+
+#include "table/number_text.h"
+#include "check.h"
 
 static struct buf out = BUF_INIT;
 

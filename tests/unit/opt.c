@@ -1,8 +1,8 @@
 /* opt.c: what is understood, what is refused and with which words, the help, the machine's list. */
-#include "check.h"
-#include "cli/opt.h"
-
 #include <stdlib.h>
+
+#include "cli/opt.h"
+#include "check.h"
 
 static bool all, by_lot, long_only;
 static const char *file, *day;

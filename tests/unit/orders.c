@@ -2,15 +2,8 @@
  * What customers want: the last line of an order counts, in whichever order the lines come; what is
  * sold meets it; pieces go to the orders as they fall due, and none twice.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
 #include "book/diag.h"
 #include "book/parse.h"
-#include "base/intern.h"
-#include "stock/stock.h"
 #include "stock/orders.h"
 #include "check.h"
 

@@ -3,12 +3,6 @@
  * good and bad, go through parse_alike() with parse_line() behind it, and through parse_line()
  * alone; what both say must be equal to the last slice and the last diagnostic.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "check.h"

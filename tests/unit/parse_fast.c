@@ -2,17 +2,10 @@
  * alike.c: what parse_alike() reads at a glance is what parse_line() reads in full, for lines that
  * look like the one before, for lines that nearly do, and for lines with a byte gone wrong.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-
 #include <stdlib.h>
 
+#include "book/diag.h"
+#include "book/parse.h"
 #include "check.h"
 
 static struct vocab vocab;

@@ -1,10 +1,10 @@
 /* pattern.c: answers, groups, bounds, and what is no answer. */
-#include "base/pattern.h"
-
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <time.h>
+
+#include "base/pattern.h"
 
 static int failures;
 

@@ -2,14 +2,9 @@
  * Where lots are from: own trees and bought lots, pools of pools, bats, lots of several trees,
  * opening stock, pools that go round in a circle; and no order of the lines shows.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
+#include "base/intern.h"
 #include "book/diag.h"
 #include "book/parse.h"
-#include "base/intern.h"
 #include "stock/provenance.h"
 #include "check.h"
 

@@ -7,14 +7,6 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "book/reader.h"
 #include "check.h"
 

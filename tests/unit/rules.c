@@ -3,10 +3,8 @@
  * right books are written there as RULE.wrong.wy and RULE.right.wy, and a line is printed for each
  * rule: id, clause, level, place of the diagnostic, the id between blanks in shell's way.
  */
-#include "check.h"
-
-#include "rules_words.h"
 #include "book/diag.h"
+#include "check.h"
 
 static int hex(char c)
 {

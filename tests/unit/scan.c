@@ -2,20 +2,11 @@
  * scan.c: however a file is cut and however many read it, the lines and the diagnostics are those
  * of one reader going through it.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "book/scan.h"
-
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "book/reader.h"
+#include "book/scan.h"
 #include "check.h"
 
 static struct vocab vocab;

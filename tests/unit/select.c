@@ -1,13 +1,8 @@
 /* Conditions on entries: which entries each finds, and what is wrong with the ones that are wrong. */
-#include "check.h"
-#include "base/mem.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "book/select.h"
+#include "check.h"
 
 static struct vocab vocab;
 static struct diags diags;

@@ -4,20 +4,7 @@
  * number of cases comes to those that came in, whatever was lost where. (That identity for data
  * without censoring is textbook: Kaplan and Meier 1958 reduces to the binomial. From memory.)
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "stock/stock.h"
-#include "base/int128.h"
 #include "math/stats.h"
-#include "stock/layers.h"
 #include "stock/stages.h"
 #include "check.h"
 

@@ -1,10 +1,8 @@
 /* stats.c: merging, rounding, ends, ties. The figures are in tests/outside/strd.c. */
-#include "base/int128.h"
-#include "math/stats.h"
-
 #include <math.h>
 #include <stdio.h>
-#include <string.h>
+
+#include "math/stats.h"
 
 static int failures;
 

@@ -3,14 +3,8 @@
  * an order exactly when some order of the untimed lines among the timed ones leaves none short;
  * and no order of the file shows in the stock.
  */
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
 #include "book/diag.h"
 #include "book/parse.h"
-#include "base/intern.h"
 #include "stock/stock.h"
 #include "check.h"
 

@@ -1,9 +1,9 @@
 /* table.c: every form byte for byte, rows in pieces, several tables, widths, allocations. */
-#include "check.h"
-#include "table/table.h"
-
 #include <math.h>
 #include <stdlib.h>
+
+#include "table/table.h"
+#include "check.h"
 
 static const struct table_column columns[] = {
 	{ "lot", TABLE_TEXT, 0 },

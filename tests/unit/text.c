@@ -1,10 +1,9 @@
 /* text.c: slices, buffers, distances between words. */
-#include "check.h"
-
 #include <limits.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "check.h"
 
 static const struct slice nothing = { NULL, 0 };
 

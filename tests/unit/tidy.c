@@ -1,17 +1,11 @@
 /* The canonical form of a line and the order of lines, on worked cases and on random books. */
 #include <stdlib.h>
 
-#include "check.h"
-#include "base/mem.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "book/tidy.h"
 #include "book/unified_diff.h"
+#include "check.h"
 
 static struct vocab vocab;
 static struct diags diags;

@@ -3,11 +3,10 @@
  * serial dates by ISO/IEC 29500-1, 18.17.4.1 (from memory: serial 1 is 1900-01-01, and 0 is
  * 1904-01-01 in the other system; the first system counts a 1900-02-29 that was not).
  */
-#include "base/text.h"
+#include <stdio.h>
+
 #include "time/stamp.h"
 #include "time/time_format.h"
-
-#include <stdio.h>
 
 static int failures;
 
@@ -71,7 +70,7 @@ static const struct row good[] = {
 static void reads(const struct row *r)
 {
 	struct time_format f;
-	struct time_read t;
+	struct time_reading t;
 	const char *why = NULL;
 	enum timeform_fault fault;
 
@@ -121,7 +120,7 @@ static void refuses(void)
 {
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		struct time_format f;
-		struct time_read t;
+		struct time_reading t;
 		const char *why;
 		enum timeform_fault fault;
 
@@ -163,7 +162,7 @@ static void own_vocab_words(void)
 		SLICE("VII"), SLICE("VIII"), SLICE("IX"), SLICE("X"), SLICE("XI"), SLICE("XII") };
 	struct time_words words = { am, pm, month, 1, 1, 12 };
 	struct time_format f;
-	struct time_read t;
+	struct time_reading t;
 	const char *why;
 
 	time_format_compile(&f, SLICE("DD MON YYYY hh:mm AP"), &why);

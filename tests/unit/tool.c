@@ -2,12 +2,6 @@
  * tool.c: start, failure and finish, each in a process of its own whose descriptors are set up
  * badly on purpose; reading; the day; forms and colours on a terminal and off it.
  */
-#include "check.h"
-#include "base/mem.h"
-#include "cli/opt.h"
-#include "table/table.h"
-#include "cli/tool.h"
-
 #include <errno.h>
 #include <fcntl.h>
 #include <signal.h>
@@ -15,6 +9,11 @@
 #include <sys/stat.h>
 #include <sys/wait.h>
 #include <unistd.h>
+
+#include "base/mem.h"
+#include "cli/tool.h"
+#include "table/table.h"
+#include "check.h"
 
 static const struct opt options[] = {
 	OPT_PART(tool_answer_options),

@@ -2,11 +2,11 @@
  * utf8.c: validity against the table of well-formed byte sequences of The Unicode Standard
  * (version 15, table 3-7), widths, columns, what is made visible, the older encodings.
  */
-#include "check.h"
-#include "base/utf8.h"
-
 #include <iconv.h>
 #include <stdlib.h>
+
+#include "base/utf8.h"
+#include "check.h"
 
 #define OF(bytes, count) ((struct slice){ (const char *)(bytes), (count) })
 

@@ -1,10 +1,8 @@
 /* yaml.c: the tree, its places, and everything that is refused. */
-#include "base/yaml.h"
-
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
+#include "base/yaml.h"
 
 static int failures;
 

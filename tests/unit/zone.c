@@ -3,11 +3,10 @@
  * files with other code), against a few changes known by date, and against damaged files.
  * With the argument `all`, against zdump for every zone that zone1970.tab lists.
  */
-#include "time/zone.h"
-
 #include <stdio.h>
 
 #include "base/mem.h"
+#include "time/zone.h"
 
 static int failures;
 

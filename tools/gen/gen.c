@@ -1,7 +1,5 @@
 #include <ctype.h>
 
-#include "base/text.h"
-#include "base/mem.h"
 #include "base/yaml.h"
 #include "gen.h"
 

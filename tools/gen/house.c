@@ -6,8 +6,6 @@
  */
 #include <ctype.h>
 
-#include "base/text.h"
-#include "base/mem.h"
 #include "base/yaml.h"
 #include "gen.h"
 

@@ -2,8 +2,6 @@
  * rules - reads spec/rules.yaml and writes C: `rules words FILE` the enum RULE_,
  * `rules tables FILE` the rows that tools/lib/diag.c includes.
  */
-#include "base/text.h"
-#include "base/mem.h"
 #include "base/yaml.h"
 #include "gen.h"
 

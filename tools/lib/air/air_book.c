@@ -1,24 +1,12 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "wood/moisture.h"
-#include "wood/meter.h"
-#include "wood/climate.h"
-#include "air/series.h"
 #include "air/air_book.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
+#include "wood/climate.h"
+#include "wood/meter.h"
 
 #define STEPS 10000.0
 

@@ -19,12 +19,22 @@
  *
  * Memory: 24 bytes a reading, and 36 a reading of the largest place while its track is in use (60 where
  * it has offsets).
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
- * house_words.h, house.h and series.h before it.
  */
 #ifndef WITHY_AIR_BOOK_H
 #define WITHY_AIR_BOOK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "air/series.h"
+#include "base/intern.h"
+#include "time/stamp.h"
+#include "time/zone.h"
+
+struct air_offsets;
+struct house;
+struct line;
 
 enum { AIR_WET = 1, AIR_UNTIMED = 2, AIR_SKIPPED = 4, AIR_DOUBLED = 8 };
 
@@ -116,8 +126,6 @@ void air_book_settle(struct air_book *b);
 
 /* How far off a meter is taken to be on a day, in degrees or per cent; 0 where nothing is known. */
 double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day);
-
-struct air_offsets;
 
 /* The points of a place. `first` has one more: the rows of point i are first[i] up to first[i + 1]. */
 struct air_points {

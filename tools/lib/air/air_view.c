@@ -1,24 +1,12 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "air/series.h"
-#include "air/air_book.h"
 #include "air/air_view.h"
-#include "air/air_view_internal.h"
 
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_view_internal.h"
 #include "base/mem.h"
+#include "house/house.h"
+#include "table/table.h"
 
 const char *const AIR_NAMES[AIR_QUANTITIES] = { "temp", "rh", "emc" };
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };

@@ -5,12 +5,19 @@
  * Each function fills a table that it initializes and that belongs to the caller. Rows go by place,
  * so that the same readings give the same bytes in whatever order they came. When some rows are
  * complete the caller may write them and forget them (table_flush()), so that not all need be held.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
- * house_words.h, house.h, table.h, series.h and air_book.h before it.
  */
 #ifndef WITHY_AIR_VIEW_H
 #define WITHY_AIR_VIEW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "air/series.h"
+
+struct air_book;
+struct house;
+struct table;
 
 #define AIR_GAP_USUAL_H 36.0   /* where the house says nothing: a reading a day, half a day late */
 #define AIR_LAG_USUAL_H 504.0  /* 21 days; assumed, not measured */

@@ -1,24 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "air/air_view.h"
-#include "air/air_view_internal.h"
-
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_view.h"
+#include "air/air_view_internal.h"
 #include "base/mem.h"
+#include "table/table.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },

@@ -3,11 +3,18 @@
  *
  * A view goes through the places one after another; view_open() sets the one in hand. The memory of
  * its track serves the next.
- *
- * Needs what air_view.h needs, and that, before it.
  */
 #ifndef WITHY_AIR_VIEW_INTERNAL_H
 #define WITHY_AIR_VIEW_INTERNAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "air/air_book.h"
+
+struct air_ask;
+struct table;
 
 #define AIR_STEPS 10000.0   /* of a moisture, a humidity, a temperature and hours in the house file */
 

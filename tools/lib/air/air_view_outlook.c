@@ -1,26 +1,13 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "wood/climate.h"
-#include "air/wood_lag.h"
-#include "air/air_view.h"
-#include "air/air_view_internal.h"
-
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_view.h"
+#include "air/air_view_internal.h"
+#include "air/wood_lag.h"
 #include "base/mem.h"
+#include "house/house.h"
+#include "table/table.h"
+#include "wood/climate.h"
 
 static const double WEEKS[] = { 1, 4, 12 };
 

@@ -1,25 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "air/air_view.h"
-#include "air/air_view_internal.h"
-
 #include <math.h>
 #include <stdlib.h>
+
+#include "air/air_view.h"
+#include "air/air_view_internal.h"
+#include "table/group.h"
+#include "table/table.h"
 
 struct row {
 	int64_t n;

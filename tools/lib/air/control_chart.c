@@ -1,7 +1,8 @@
 #include "air/control_chart.h"
-#include "math/distributions.h"
 
 #include <math.h>
+
+#include "math/distributions.h"
 
 bool air_limits_of(const struct air_day *day, size_t n, int32_t from, int32_t to, struct air_limits *limits)
 {

@@ -1,11 +1,11 @@
-#include "air/series.h"
 #include "air/wood_lag.h"
-#include "math/distributions.h"
 
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/series.h"
 #include "base/mem.h"
+#include "math/distributions.h"
 
 enum { TRIED = 161 };
 static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;

@@ -6,11 +6,14 @@
  * what it was found to be, else at the EMC of the first reading; how much of the moisture now rests on
  * what was measured is told with it (`known`): the rest is that guessed start and those gaps.
  * Moisture in per cent of dry mass, times in seconds, lags in hours.
- *
- * Needs series.h before it.
  */
 #ifndef WITHY_WOOD_LAG_H
 #define WITHY_WOOD_LAG_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+struct air_series;
 
 struct air_wood {
 	double mc_pct;   /* NAN without an EMC */

@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "base/atomic_write.h"
 
 #include <errno.h>

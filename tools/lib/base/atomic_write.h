@@ -11,14 +11,16 @@
  * has locks: a writer that honours the lock cannot come between. One that does not is noticed when
  * the file is no longer what was read, and then it is not replaced. The lock is the process's: it
  * must not open and close the same file otherwise meanwhile.
- *
- * Needs text.h before it.
  */
 #ifndef WITHY_ATOMIC_WRITE_H
 #define WITHY_ATOMIC_WRITE_H
 
-#include <sys/types.h>
 #include <sys/stat.h>
+#include <sys/types.h>
+
+#include "base/text.h"
+
+struct stat;
 
 struct atomic_write {
 	char *path;       /* without symbolic links */

@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "base/intern.h"
 
 #include <stdlib.h>

@@ -8,6 +8,11 @@
 #ifndef WITHY_INTERN_H
 #define WITHY_INTERN_H
 
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
 /* A slot of the table. Most words are short and stand in it, so that finding one reads one place. */
 struct intern_slot {
 	uint64_t word;     /* the bytes of a short text; the hash of a longer one */

@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "base/intern_compact.h"
 
 #include <stdlib.h>

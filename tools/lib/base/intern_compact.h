@@ -7,11 +7,14 @@
  * meeting, so nothing that is printed may be ordered by them; 0 is "none" and has the empty text.
  * A slice that intern_compact_text() gave stays valid as long as the table, for texts do not move. The
  * bytes may be any, so that a struct without gaps can be kept as one.
- *
- * Needs text.h before it.
  */
 #ifndef WITHY_INTERN_COMPACT_H
 #define WITHY_INTERN_COMPACT_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
 
 struct intern_compact {
 	char **block;           /* texts, each behind its length; one never stands in two blocks */

@@ -1,8 +1,6 @@
 #include "base/mem.h"
 
-#include <stdint.h>
 #include <stdlib.h>
-#include <string.h>
 #include <sys/mman.h>
 
 static void (*out_of_memory)(void) = abort;

@@ -18,6 +18,9 @@
 
 #include "base/text.h"
 
+struct pattern;
+struct pattern_scratch;
+
 enum {
 	PATTERN_STEPS = 1000000,   /* match limit: how often the matcher may try */
 	PATTERN_DEPTH = 500000,    /* depth limit: how many tries may stand open (without machine code) */
@@ -44,9 +47,6 @@ struct pattern_error {
 	size_t at;         /* byte of the pattern, from 0, at which it went wrong */
 	char text[160];
 };
-
-struct pattern;
-struct pattern_scratch;
 
 /* Compiles `source` under `flags` (enum pattern_flag). NULL on error, with *error filled. */
 struct pattern *pattern_compile(struct slice source, unsigned flags, struct pattern_error *error);

@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "base/spool.h"
 
 #include <errno.h>

@@ -3,13 +3,15 @@
  *
  * Some megabytes are held in memory, or as much as the caller says, and what is more in a file of the
  * system's temporary folder that has no name.
- *
- * Needs text.h before it.
  */
 #ifndef WITHY_SPOOL_H
 #define WITHY_SPOOL_H
 
+#include <stdbool.h>
+#include <stddef.h>
 #include <stdio.h>
+
+#include "base/text.h"
 
 enum { SPOOL_HELD = 8 * 1024 * 1024 };
 

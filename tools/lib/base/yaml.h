@@ -14,6 +14,8 @@
 
 #include "base/text.h"
 
+struct yaml_doc;
+
 enum { YAML_DEEPEST = 24 };
 
 enum yaml_kind { YAML_SCALAR, YAML_LIST, YAML_MAP };

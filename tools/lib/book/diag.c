@@ -1,5 +1,3 @@
-#include "base/text.h"
-#include "rules_words.h"
 #include "book/diag.h"
 
 #include <stdlib.h>

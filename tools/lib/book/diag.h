@@ -8,6 +8,12 @@
 #ifndef WITHY_DIAG_H
 #define WITHY_DIAG_H
 
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "rules_words.h"
+
 enum diag_level { LEVEL_OFF, LEVEL_NOTE, LEVEL_WARNING, LEVEL_ERROR };
 
 struct rule_def {

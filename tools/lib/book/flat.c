@@ -1,18 +1,11 @@
-#include "base/text.h"
-#include "table/table.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "book/flat.h"
 
 #include <stdlib.h>
 #include <strings.h>
 
-#include "base/mem.h"
 #include "base/escape.h"
+#include "base/mem.h"
+#include "book/parse.h"
 #include "book/tidy.h"
 
 enum { RATE_PLACES = 8, MONEY_PLACES = 3 };

@@ -4,11 +4,21 @@
  * An event's columns have one row an entry, `items` one row an item of any event. wy-flat(1) says
  * which columns there are and what stands in them, and defines the normalised form. A number is an
  * exact decimal in the base unit of its type, which its column's name ends in.
- *
- * Needs text.h, table.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_FLAT_H
 #define WITHY_FLAT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "table/table.h"
+
+struct event_def;
+struct field;
+struct field_use;
+struct line;
 
 enum flat_source {
 	/* of the entry */

@@ -1,18 +1,11 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
 #include "book/parse.h"
-#include "book/parse_internal.h"
 
 #include <stdio.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
 #include "base/utf8.h"
+#include "book/parse_internal.h"
 
 const uint8_t PARSE_CLASS[256] = {
 	['0'] = 5, ['1'] = 5, ['2'] = 5, ['3'] = 5, ['4'] = 5, ['5'] = 5, ['6'] = 5, ['7'] = 5, ['8'] = 5, ['9'] = 5,
@@ -535,6 +528,6 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 	if (ps->bad)
 		l->kind = LINE_BAD;
 	else if (l->kind == LINE_EVENT)
-		learn(ps);
+		parse_learn(ps);
 	return l;
 }

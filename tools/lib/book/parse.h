@@ -8,11 +8,20 @@
  * valid as long as they are. What is wrong goes to the worker's diagnostics, all of it, and the
  * line is then LINE_BAD. It is quick because it guesses: a line of an event mostly has the
  * fields of the event's last line in the same order, and the date of the line before.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h and diag.h before it.
  */
 #ifndef WITHY_PARSE_H
 #define WITHY_PARSE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/value.h"
+#include "book/vocab.h"
+#include "time/stamp.h"
+
+struct diags;
+struct place;
 
 enum { LINE_LONGEST = 65536 };
 

@@ -1,11 +1,3 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "book/parse_internal.h"
 
 /* The fast lane takes words of eight bytes apart by shifting. */
@@ -70,7 +62,7 @@ static bool learn_field(struct parser *ps, struct shape_field *f, const struct f
 	return true;
 }
 
-void learn(struct parser *ps)
+void parse_learn(struct parser *ps)
 {
 	struct line *l = &ps->line;
 	struct shape *shape = &ps->cache[l->event->id].shape;

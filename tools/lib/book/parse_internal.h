@@ -7,6 +7,13 @@
 #ifndef WITHY_PARSE_INTERNAL_H
 #define WITHY_PARSE_INTERNAL_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/diag.h"
+#include "book/parse.h"
+
 /* What a byte may be part of: rows of PARSE_CLASS. */
 enum { C_ID = 1, C_BLANK = 2, C_BARE = 4 };
 
@@ -66,6 +73,6 @@ const char *scan_plain(struct parser *ps, struct field *f, const char *p, const 
 const char *scan_items(struct parser *ps, struct field *f, const char *p, const char *end);
 
 /* Keeps what a good line looks like, if another like it can be read at a glance. */
-void learn(struct parser *ps);
+void parse_learn(struct parser *ps);
 
 #endif

@@ -1,16 +1,7 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/parse_internal.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse_internal.h"
 
 struct item *next_item(struct parser *ps)
 {

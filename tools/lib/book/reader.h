@@ -4,11 +4,16 @@
  * Blocks of 256 KiB are read into one buffer and the lines are slices of it; nothing is mapped
  * into memory, so a file that shrinks while it is read is an error and not a crash. A reader
  * has no global state: several threads can each read a part of the same file.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_READER_H
 #define WITHY_READER_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/diag.h"
+#include "book/parse.h"
 
 enum { READER_BLOCK = 256 * 1024 };
 

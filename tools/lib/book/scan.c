@@ -1,12 +1,3 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
 #include "book/scan.h"
 
 #include <errno.h>
@@ -18,6 +9,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "book/reader.h"
 
 enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 8 };
 

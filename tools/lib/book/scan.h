@@ -10,11 +10,16 @@
  * number of workers. The diagnostics come out as if one reader had read the files in turn.
  *
  * Memory: a block (reader.h) and a state a worker, whatever the size of the files.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and reader.h before it.
  */
 #ifndef WITHY_SCAN_H
 #define WITHY_SCAN_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+struct diags;
+struct reader;
+struct vocab;
 
 enum { SCAN_JOBS_MOST = 256 };
 

@@ -1,16 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "book/select.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
 #include "base/pattern.h"
+#include "book/parse.h"
 
 enum { TYPES_MOST = 4, NEAR = 2, MINUTE = 59 };
 

@@ -17,14 +17,19 @@
  * A condition on a field is one on any item of it, and does not hold where the field is left out.
  *
  * A struct select is one worker's, for its patterns need scratch to match in.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_SELECT_H
 #define WITHY_SELECT_H
 
-struct pattern_scratch;
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/text.h"
+
 struct condition;
+struct line;
+struct pattern_scratch;
+struct vocab;
 
 struct select {
 	const struct vocab *vocab;

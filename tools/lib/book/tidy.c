@@ -1,15 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "book/tidy.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
 
 enum { TIME_WIDTH = 5, EVENT_WIDTH = 7, SUBJECT_WIDTH = 6 };
 

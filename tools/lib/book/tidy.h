@@ -13,11 +13,16 @@
  * this would make the line longer than LINE_LONGEST single blanks are used throughout.
  *
  * The canonical form of a canonical line is itself, and it is read as the same content.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_TIDY_H
 #define WITHY_TIDY_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/vocab.h"
+
+struct line;
 
 /* The place of a field (FIELD_..., or one of the works' own) among others, to compare by. */
 int tidy_rank(int field);

@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "book/unified_diff.h"
 
 #include <stdlib.h>

@@ -4,11 +4,13 @@
  * The lines that are left out of the diff are the longest run of unchanged lines that kept their
  * order among themselves, found in n log n steps, so that a file of a million lines is no matter.
  * The format is the unified one of POSIX diff -u: patch and git apply take it.
- *
- * Needs text.h before it.
  */
 #ifndef WITHY_UNIFIED_DIFF_H
 #define WITHY_UNIFIED_DIFF_H
+
+#include <stddef.h>
+
+#include "base/text.h"
 
 enum { UNIFIED_DIFF_CONTEXT = 3 };
 

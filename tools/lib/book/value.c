@@ -1,9 +1,8 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
 #include "book/value.h"
-#include "time/stamp.h"
+
 #include "base/int128.h"
+#include "book/vocab.h"
+#include "time/stamp.h"
 
 enum { MOST_DIGITS = 15, RATE_PLACES = 8 };
 

@@ -6,11 +6,14 @@
  * (degrees Fahrenheit). Moisture and humidity are in 0.0001 %, temperature in 0.0001 C,
  * mass in micrograms, length in 0.0001 mm, spans in 0.0001 h, money in minor units of the
  * currency `unit`, rates in 1e-8. What was written stays in the item's text.
- *
- * Needs text.h and vocab.h (for the types) before it.
  */
 #ifndef WITHY_VALUE_H
 #define WITHY_VALUE_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/text.h"
 
 enum value_mark {
 	VALUE_EXACT,

@@ -1,5 +1,3 @@
-#include "base/text.h"
-#include "vocab_words.h"
 #include "book/vocab.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }

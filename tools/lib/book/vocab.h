@@ -5,11 +5,15 @@
  * FIELD_, TYPE_, UNIT_, FORM_; vocab_tables.h the rows); a works may add events and fields of
  * its own, which get ids behind the built-in ones. A `struct vocab` is read-only once it is
  * set up, so any number of readers can share one.
- *
- * Needs text.h and the generated vocab_words.h before it.
  */
 #ifndef WITHY_VOCAB_H
 #define WITHY_VOCAB_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "base/text.h"
+#include "vocab_words.h"
 
 enum { EVENT_MOST = 128, FIELD_MOST = 192, USE_MOST = 48 };
 

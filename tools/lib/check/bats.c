@@ -1,16 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
 #include "check/bats.h"
 
 #include <stdlib.h>
+
+#include "book/diag.h"
+#include "book/parse.h"
+#include "house/house.h"
 
 /* Laws of Cricket, Law 5 and Appendix B: 96.52, 10.8, 6.7 and 4.0 cm. */
 static const int64_t LAW_LENGTH = 9652000, LAW_WIDTH = 1080000, LAW_DEPTH = 670000, LAW_EDGE = 400000;

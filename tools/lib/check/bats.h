@@ -1,11 +1,12 @@
 /*
  * bats.h - bats, each line by itself: sizes against the Laws, handle and blade alike in moisture.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h and house.h
- * before it.
  */
 #ifndef WITHY_BATS_H
 #define WITHY_BATS_H
+
+struct diags;
+struct house;
+struct line;
 
 /*
  * Judges a make or a finish line; others are let pass. Without a house (NULL) the sizes are those

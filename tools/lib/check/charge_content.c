@@ -1,17 +1,9 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "stock/stock.h"
 #include "check/charge_content.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "stock/stock.h"
 
 enum { FIRST_SLOTS = 256 };
 

@@ -6,11 +6,17 @@
  * one of them may now be in either. A part is live while it has pieces, or pieces of it went on into
  * a part that is live. Parts that may have lost a probe's piece are put in a list, so that nobody
  * needs to look at all of them.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and stock.h before it.
  */
 #ifndef WITHY_CHARGE_CONTENT_H
 #define WITHY_CHARGE_CONTENT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct part_slot;
+struct part_way;
+struct stock_op;
 
 struct charge_part {                      /* 64 bytes: there is one for all that was ever in a kiln */
 	uint32_t charge, lot, type;

@@ -9,15 +9,18 @@
  *
  * Memory follows the ids and the lines that move pieces or stand for charges, probes, orders and
  * prices; of other lines 16 bytes are kept to find repeats.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_CHECK_H
 #define WITHY_CHECK_H
 
-struct house;
-struct zone;
+#include <stdint.h>
+
 struct check;
+struct diags;
+struct house;
+struct line;
+struct vocab;
+struct zone;
 
 /*
  * Files from number `against` on are only read to judge the others by. Those from `before` on are

@@ -1,13 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "table/table.h"
 #include "check/check_report.h"
 
 #include "base/utf8.h"
+#include "book/diag.h"
+#include "book/value.h"
+#include "book/vocab.h"
+#include "table/table.h"
 
 /* ---- one diagnostic */
 

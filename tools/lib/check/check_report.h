@@ -1,10 +1,17 @@
 /*
  * check_report.h - what wy-check shows: diagnostics, the rules and the vocabulary, as lines and tables.
- *
- * Needs text.h, vocab_words.h, vocab.h, rules_words.h, diag.h and table.h before it.
  */
 #ifndef WITHY_CHECK_REPORT_H
 #define WITHY_CHECK_REPORT_H
+
+#include <stdbool.h>
+
+struct buf;
+struct diag;
+struct diags;
+struct slice;
+struct table;
+struct vocab;
 
 /* `FILE:LINE:COL: LEVEL: TEXT; MEND [RULE]`, in colours for a terminal if `coloured`. */
 void report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured);

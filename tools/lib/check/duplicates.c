@@ -1,15 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "check/duplicates.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
 
 void duplicates_init(struct duplicates *t)
 {

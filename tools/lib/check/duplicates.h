@@ -5,11 +5,15 @@
  * whatever order, by value (24C and 24.0C are one), without the remark. Each line is kept as a hash
  * of 128 bits, 16 bytes a line; among 2^40 lines the odds that two unlike ones fall together are
  * below 1 in 10^14.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_DUPLICATES_H
 #define WITHY_DUPLICATES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct line;
 
 struct entry_hash {
 	uint64_t a, b;     /* both 0: the line is no entry */

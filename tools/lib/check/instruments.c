@@ -1,22 +1,11 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "check/symbols.h"
-#include "check/occurrence.h"
 #include "check/instruments.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "check/occurrence.h"
+#include "house/house.h"
 
 enum { PLACES = 4, FIRST_SLOTS = 256 };
 

@@ -4,13 +4,16 @@
  *
  * Of the lines that name an instrument one a day is kept, the earliest, so that memory follows the
  * days and not the lines.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, symbols.h and occurrence.h before it.
  */
 #ifndef WITHY_INSTRUMENTS_H
 #define WITHY_INSTRUMENTS_H
 
+#include <stddef.h>
+#include <stdint.h>
+
+struct diags;
+struct house;
+struct line;
 struct meter_day;
 
 struct instruments {

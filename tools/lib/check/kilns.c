@@ -1,25 +1,13 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "stock/stock.h"
-#include "check/symbols.h"
-#include "check/occurrence.h"
-#include "check/references.h"
-#include "check/probes.h"
-#include "check/charge_content.h"
 #include "check/kilns.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "check/occurrence.h"
+#include "check/probes.h"
+#include "check/symbols.h"
+#include "house/house.h"
+#include "stock/stock.h"
 
 struct kiln_load {
 	uint32_t charge, kiln;

@@ -5,18 +5,28 @@
  * How many pieces a charge holds, and which, is told by the stock engine's flows (kilns_flow is its
  * sink). What is judged by days is judged as each day is closed, so that the order of a day's
  * untimed lines does not matter. Words have one number here and in the engine (symbols.h).
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, stock.h, symbols.h, occurrence.h, references.h, probes.h and charge_content.h before it.
  */
 #ifndef WITHY_KILNS_H
 #define WITHY_KILNS_H
 
-struct kiln;
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "check/charge_content.h"
+
 struct charge;
+struct diags;
+struct kiln;
 struct kiln_load;
 struct kiln_set;
 struct left_in;
+struct line;
+struct probes;
+struct references;
+struct stock;
+struct stock_flow;
+struct symbols;
 
 struct kilns {
 	struct symbols *names;

@@ -1,10 +1,13 @@
 /*
  * occurrence.h - when and where something of a line stands, for rules that are judged at the end.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_OCCURRENCE_H
 #define WITHY_OCCURRENCE_H
+
+#include <stdint.h>
+
+#include "book/diag.h"
+#include "book/parse.h"
 
 struct occurrence {
 	int32_t day, second;   /* second: -1 when untimed, before all times of its day */

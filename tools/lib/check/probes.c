@@ -1,22 +1,12 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "check/symbols.h"
-#include "check/occurrence.h"
-#include "check/references.h"
 #include "check/probes.h"
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "base/mem.h"
+#include "check/occurrence.h"
+#include "check/references.h"
+#include "check/symbols.h"
 
 enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 

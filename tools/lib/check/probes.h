@@ -4,14 +4,19 @@
  * A label is a probe of its charge or lot. `in=` starts a series and says which piece, `out=` ends
  * it. Of one line an `out=` with an `in=` of the same label comes first, then the reading; an `out=`
  * alone comes behind the reading. Untimed lines of a day stand where they fit among its timed ones.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, symbols.h, occurrence.h and references.h before it.
  */
 #ifndef WITHY_PROBES_H
 #define WITHY_PROBES_H
 
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/diag.h"
+
+struct line;
 struct probe_item;
+struct references;
+struct symbols;
 
 /* From an in= to its out=. Numbers are of symbols.h. */
 struct probe_series {

@@ -1,22 +1,13 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "check/symbols.h"
-#include "check/occurrence.h"
 #include "check/references.h"
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "base/mem.h"
 #include "base/pattern.h"
+#include "check/occurrence.h"
+#include "check/symbols.h"
+#include "house/house.h"
 
 struct id_start {
 	uint32_t next;

@@ -5,12 +5,22 @@
  * Every line may stand anywhere, so nothing is judged before all are read. Kept are, of each id,
  * the earliest line by date that brings it in as each kind of thing, and that names it in each way:
  * memory follows the ids, not the lines, and what is told does not follow their order.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, symbols.h and occurrence.h before it.
  */
 #ifndef WITHY_REFERENCES_H
 #define WITHY_REFERENCES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/vocab.h"
+
+struct diags;
+struct id_start;
+struct id_use;
+struct line;
+struct pattern_scratch;
+struct symbols;
 
 /* The kinds of thing that lines of the book bring in; the others stand in the house file. */
 #define REFERENCE_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
@@ -19,9 +29,6 @@ enum id_flag {
 	REFERENCE_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
 	REFERENCE_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
 };
-
-struct id_start;
-struct id_use;
 
 struct references {
 	struct symbols *names;

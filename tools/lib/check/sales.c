@@ -1,21 +1,11 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "check/symbols.h"
-#include "check/occurrence.h"
 #include "check/sales.h"
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "base/mem.h"
+#include "check/symbols.h"
+#include "house/house.h"
 
 /* The longest time that one cost is spread over without being told: two years. */
 enum { OVER_MOST = 731 };
@@ -26,7 +16,7 @@ struct order_line {
 	struct occurrence mark;
 };
 
-struct order_use {
+struct sales_use {
 	uint32_t order, party, bat;  /* bat: the subject */
 	struct slice what;           /* the subject's text, to tell lines of one stamp apart by */
 	bool sold;                   /* or issued */
@@ -131,7 +121,7 @@ static void keep_use(struct sales *o, const struct line *l)
 	uint32_t bat = symbols_id_at(o->names, SYMBOLS_SUBJECT(l->event), l->subject);
 
 	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
-	o->use[o->nuses++] = (struct order_use){ .order = symbols_id_at(o->names, FIELD_FOR, order), .party = symbols_id_at(o->names, FIELD_TO, to),
+	o->use[o->nuses++] = (struct sales_use){ .order = symbols_id_at(o->names, FIELD_FOR, order), .party = symbols_id_at(o->names, FIELD_TO, to),
 		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
 		.mark = occurrence_of(l, order), .whom = occurrence_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
@@ -197,7 +187,7 @@ static int by_order(const void *a, const void *b)
 
 static int by_use(const void *a, const void *b)
 {
-	const struct order_use *x = a, *y = b;
+	const struct sales_use *x = a, *y = b;
 
 	int order;
 
@@ -260,7 +250,7 @@ static struct slice text_of(const struct sales *o, uint32_t name)
 	return intern_text(o->names->ids, name);
 }
 
-static void judge_party(struct sales *o, const struct order_use *u, const struct order_line *order)
+static void judge_party(struct sales *o, const struct sales_use *u, const struct order_line *order)
 {
 	if (u->party && order->party && u->party != order->party)
 		DIAG(o->diags, RULE_ORDER_PARTY, u->whom.place, text_of(o, u->order), text_of(o, order->party), text_of(o, u->party));
@@ -281,7 +271,7 @@ static void add_mass(const struct sales *o, struct buf *out, int64_t micrograms)
 	buf_str(out, "oz");
 }
 
-static void judge_mass(struct sales *o, const struct order_use *u, const struct order_line *order)
+static void judge_mass(struct sales *o, const struct sales_use *u, const struct order_line *order)
 {
 	int64_t mass = u->sold ? mass_on(o, u->bat, u->mark.day) : 0;
 	struct buf is = BUF_INIT, low = BUF_INIT;
@@ -300,7 +290,7 @@ static void judge_mass(struct sales *o, const struct order_use *u, const struct 
 }
 
 /* More sold (or issued) than is ordered; whether that was told. */
-static bool judge_sum(struct sales *o, const struct order_use *u, const struct order_line *order, int64_t sum)
+static bool judge_sum(struct sales *o, const struct sales_use *u, const struct order_line *order, int64_t sum)
 {
 	struct buf have = BUF_INIT, want = BUF_INIT;
 
@@ -322,7 +312,7 @@ static void judge_uses(struct sales *o)
 	int64_t sum = 0;
 
 	for (size_t i = 0; i < o->nuses; i++) {
-		const struct order_use *u = &o->use[i];
+		const struct sales_use *u = &o->use[i];
 		const struct order_line *order = order_on(o, u->order, u->mark.day);
 
 		if (i == 0 || u[-1].order != u->order || u[-1].sold != u->sold) {

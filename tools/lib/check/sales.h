@@ -3,23 +3,27 @@
  * that no rate turns into the works' own.
  *
  * An order's last line on or before a day says what it is on that day, so all is judged at the end.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, symbols.h and occurrence.h before it.
  */
 #ifndef WITHY_SALES_H
 #define WITHY_SALES_H
 
-struct order_line;
-struct order_use;
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "check/occurrence.h"
+
 struct bat_mass;
+struct order_line;
+struct sales_use;
+struct symbols;
 
 struct sales {
 	struct symbols *names;
 	struct diags *diags;
 	struct order_line *order;    /* every order line */
 	size_t norders, orders_cap;
-	struct order_use *use;       /* every line with for= */
+	struct sales_use *use;       /* every line with for= */
 	size_t nuses, uses_cap;
 	struct bat_mass *bat;        /* every finish with a mass */
 	size_t nbats, bats_cap;

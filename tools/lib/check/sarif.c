@@ -1,13 +1,11 @@
-#include "base/text.h"
-#include "rules_words.h"
-#include "book/diag.h"
 #include "check/sarif.h"
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/escape.h"
+#include "base/mem.h"
 #include "base/utf8.h"
+#include "book/diag.h"
 
 void sarif_init(struct sarif *s)
 {

@@ -4,11 +4,16 @@
  * SARIF counts columns in UTF-16 units from 1 and Withy in bytes, so the text of a line is needed
  * to say where something is. Most lines are ASCII, where both agree; sarif_keep() is handed every
  * line while it is read and keeps those that are not.
- *
- * Needs text.h, rules_words.h and diag.h before it.
  */
 #ifndef WITHY_SARIF_H
 #define WITHY_SARIF_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct diags;
 
 struct sarif_line {
 	uint32_t file;

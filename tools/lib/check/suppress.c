@@ -1,16 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "check/suppress.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
 
 void suppress_init(struct suppress *a, struct diags *diags)
 {

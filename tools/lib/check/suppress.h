@@ -7,11 +7,16 @@
  * It silences what these rules tell of that line, and nothing else. What the parser tells of a
  * line's letters, words and values (clauses 2 to 5) and of suppressions themselves (clause 14)
  * cannot be let pass. A remark that does not have this shape is a remark.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, rules_words.h, diag.h and parse.h before it.
  */
 #ifndef WITHY_SUPPRESS_H
 #define WITHY_SUPPRESS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "book/diag.h"
+
+struct line;
 
 struct suppress_comment {
 	int rule;

@@ -1,14 +1,10 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "house_words.h"
-#include "house/house.h"
 #include "check/symbols.h"
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "base/mem.h"
+#include "house/house.h"
 
 static const struct {
 	enum house_kind kind;

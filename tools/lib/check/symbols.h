@@ -3,11 +3,18 @@
  *
  * The words of the house are taken in first. Lines mostly repeat the words of the lines before, so a
  * slot (a field, say) remembers its last word and most look-ups are one compare.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, house_words.h and house.h before it.
  */
 #ifndef WITHY_SYMBOLS_H
 #define WITHY_SYMBOLS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/vocab.h"
+
+struct house;
+struct intern;
 
 /* The lists are bits: one for each of enum of_list, and one more. */
 #define LIST_OF(of) (1u << (of))

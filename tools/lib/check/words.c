@@ -1,18 +1,9 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "check/symbols.h"
+#include "check/words.h"
+
 #include "check/occurrence.h"
 #include "check/references.h"
-#include "check/words.h"
+#include "check/symbols.h"
+#include "house/house.h"
 
 /* What an unknown word of a list is told as, and the key of the house file that it belongs to. */
 static const struct {

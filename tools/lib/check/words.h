@@ -4,12 +4,20 @@
  * Driven by the vocabulary: a field's `of` and `label_of` say which list its words belong to, its
  * type and the event's subjects what kind of thing is named. What the house has no list of is taken
  * for good. Ids of the book itself go to references.h.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h,
- * house.h, symbols.h and references.h before it.
  */
 #ifndef WITHY_WORDS_H
 #define WITHY_WORDS_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "book/vocab.h"
+
+struct diags;
+struct house;
+struct line;
+struct references;
+struct symbols;
 
 struct check_words {
 	struct symbols *names;

@@ -1,5 +1,3 @@
-#include "cli/opt.h"
-#include "table/table.h"
 #include "cli/tool.h"
 
 #include <errno.h>
@@ -15,6 +13,7 @@
 
 #include "base/mem.h"
 #include "base/utf8.h"
+#include "table/table.h"
 
 struct tool tool = { .name = "wy", .form = -1 };
 

@@ -23,11 +23,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
+#include "cli/opt.h"
+
+struct table;
 
 /* opt.h has to be included before this. */
-struct opt_page;
-struct table;
 
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 

@@ -1,21 +1,3 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "house_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "book/scan.h"
-#include "time/zone.h"
-#include "house/house.h"
-#include "house/own_vocab.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 
 #include <stdlib.h>
@@ -23,6 +5,12 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "book/scan.h"
+#include "cli/tool.h"
+#include "house/house.h"
+#include "house/own_vocab.h"
+#include "stock/stock.h"
+#include "time/zone.h"
 
 static int64_t jobs;
 

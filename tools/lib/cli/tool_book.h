@@ -13,16 +13,22 @@
  *		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR)
  *			...
  *	status = book_end(&book);     (tells what was wrong; does not come back when no answer may be printed)
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and reader.h before it.
  */
 #ifndef WITHY_TOOL_BOOK_H
 #define WITHY_TOOL_BOOK_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "book/reader.h"
+#include "cli/opt.h"
+
 struct house;
+struct scan_work;
+struct stock;
 struct zone;
 struct zone_memo;
-struct stock;
 
 enum {
 	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
@@ -82,7 +88,6 @@ int book_end(struct book *b);
  * (scan.h says what the functions of `work` do) instead of the loop over book_next(). book_end()
  * is then called as ever. A filter that uses it has book_jobs_options among its own.
  */
-struct scan_work;
 void book_scan(struct book *b, const struct scan_work *work);
 extern const struct opt book_jobs_options[];
 

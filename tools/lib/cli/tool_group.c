@@ -1,24 +1,11 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "book/reader.h"
-#include "book/scan.h"
-#include "cli/opt.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "table/table.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "table/partial.h"
 #include "cli/tool_group.h"
 
 #include <stdio.h>
+
+#include "cli/tool.h"
+#include "cli/tool_book.h"
+#include "table/partial.h"
+#include "table/table.h"
 
 static const char *from, *to;
 

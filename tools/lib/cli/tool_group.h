@@ -17,12 +17,20 @@
  *	if (!tool_group.partial)
  *		... print the answer ...
  *	return tool_finish(status);
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, reader.h, scan.h,
- * tool_book.h, int128.h, stats.h, group.h and partial.h before it.
  */
 #ifndef WITHY_TOOL_GROUP_H
 #define WITHY_TOOL_GROUP_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "cli/opt.h"
+#include "table/group.h"
+
+struct book;
+struct partial;
+struct scan_work;
 
 struct tool_group {
 	bool partial, merge;

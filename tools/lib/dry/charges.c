@@ -1,25 +1,11 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "air/series.h"
-#include "air/air_book.h"
-#include "dry/model.h"
 #include "dry/charges.h"
 
 #include <math.h>
 #include <stdlib.h>
 
-#include "wood/climate.h"
 #include "base/mem.h"
-#include "wood/moisture.h"
+#include "book/parse.h"
+#include "wood/climate.h"
 #include "wood/meter.h"
 
 enum { DAY_S = 86400, OTHERS_MOST = 24 };

@@ -16,12 +16,18 @@
  * The air is what was measured in the kiln, with the offsets that checks of its instruments showed
  * (air_book.h), and its set points from the moment they were set until the next measurement. A kiln
  * without any is taken to stand at the foot of the band.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, intern.h,
- * house_words.h, house.h, series.h, air_book.h and model.h before it.
  */
 #ifndef WITHY_CHARGES_H
 #define WITHY_CHARGES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "air/air_book.h"
+#include "dry/model.h"
+
+struct dry_raw;
 
 enum dry_source { DRY_PROBE, DRY_OVEN, DRY_RANDOM, DRY_WEIGHED, DRY_LOAD };
 

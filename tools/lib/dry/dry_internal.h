@@ -5,6 +5,13 @@
 #define WITHY_DRY_INTERNAL_H
 
 #include <math.h>
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct dry_air;
+struct dry_groups;
+struct dry_past;
 
 #define DRY_STEP 0.5 /* days */
 #define DRY_FIBRE_SATURATION 30.0

@@ -1,12 +1,10 @@
-#include "dry/model.h"
-
 #include <stdlib.h>
-#include <string.h>
 
-#include "dry/dry_internal.h"
-#include "math/least_squares.h"
 #include "base/mem.h"
+#include "dry/dry_internal.h"
+#include "dry/model.h"
 #include "math/distributions.h"
+#include "math/least_squares.h"
 
 /* ---- the rule */
 

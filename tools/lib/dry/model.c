@@ -1,11 +1,10 @@
 #include "dry/model.h"
 
 #include <stdlib.h>
-#include <string.h>
 
+#include "base/mem.h"
 #include "dry/dry_internal.h"
 #include "math/least_squares.h"
-#include "base/mem.h"
 
 enum { SEARCH_MOST = 40 };
 

@@ -1,11 +1,9 @@
-#include "dry/model.h"
 #include "dry/warnings.h"
 
 #include <stdlib.h>
-#include <string.h>
 
-#include "dry/dry_internal.h"
 #include "base/mem.h"
+#include "dry/dry_internal.h"
 
 /* When a sign is told: in points, days, or as a multiple of what is usual. */
 static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_ODDS = 100, STALL_PART = 0.6, RATE_UNSURE = 0.15, PAUSE_LEFT = 0.2, PAUSE_UNSURE = 0.15, AIR_SD = 0.7, AIR_MOST = 6, OVEN_MOST = 25;

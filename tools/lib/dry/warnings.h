@@ -8,11 +8,14 @@
  * is what pockets make, is told from 2.6 standard deviations on, others from 3 or 3.2, so that of twenty
  * sound charges one is doubted. A pocket that makes a piece wetter than its own fellows by chance hides is
  * not told; no probe can see one that it is not in.
- *
- * Needs model.h before it.
  */
 #ifndef WITHY_WARNINGS_H
 #define WITHY_WARNINGS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "dry/model.h"
 
 enum dry_sign {
 	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */

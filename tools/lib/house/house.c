@@ -1,12 +1,11 @@
-#include "base/text.h"
-#include "base/mem.h"
-#include "base/yaml.h"
-#include "base/pattern.h"
-#include "house_words.h"
 #include "house/house.h"
-#include "house/house_internal.h"
 
 #include <sys/stat.h>
+
+#include "base/mem.h"
+#include "base/pattern.h"
+#include "base/yaml.h"
+#include "house/house_internal.h"
 
 enum { FOLDERS_MOST = 100 };
 

@@ -14,8 +14,6 @@
  * HOUSE_NO_DAY, a NAN, an empty slice or a list of nothing. A range that is given has a `high`
  * that is not HOUSE_NONE; an open end is INT64_MIN or INT64_MAX, so `low <= x && x <= high` is
  * right for every one of them, and false for a range that is not given.
- *
- * Needs text.h and the generated house_words.h before it.
  */
 #ifndef WITHY_HOUSE_H
 #define WITHY_HOUSE_H
@@ -24,8 +22,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-struct yaml;
+#include "base/text.h"
+#include "house_words.h"
+
+struct house_own;
 struct pattern;
+struct yaml;
 
 #define HOUSE_NONE INT64_MIN
 #define HOUSE_NO_DAY INT32_MIN

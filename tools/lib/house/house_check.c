@@ -1,12 +1,6 @@
-#include "base/text.h"
-#include "base/mem.h"
 #include "base/yaml.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "rules_words.h"
 #include "book/diag.h"
-#include "house_words.h"
-#include "house/house.h"
+#include "book/vocab.h"
 #include "house/house_internal.h"
 
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };

@@ -3,11 +3,17 @@
  *
  * house_read.c fills the tables from the rows of spec/house-keys.yaml, house_check.c looks at what
  * no single value can show, house.c answers questions.
- *
- * Needs text.h, yaml.h, house_words.h and house.h before it.
  */
 #ifndef WITHY_HOUSE_INTERNAL_H
 #define WITHY_HOUSE_INTERNAL_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "house/house.h"
+
+struct type;
+struct yaml_doc;
 
 /* What one id stands for. HOUSE_KINDS stands for the part of a place before its stroke. */
 struct house_entry {

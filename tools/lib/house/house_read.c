@@ -1,17 +1,13 @@
-#include "base/text.h"
+#include <math.h>
+
 #include "base/mem.h"
-#include "base/yaml.h"
 #include "base/utf8.h"
+#include "base/yaml.h"
+#include "book/value.h"
+#include "book/vocab.h"
+#include "house/house_internal.h"
 #include "time/stamp.h"
 #include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "house/house_internal.h"
-
-#include <math.h>
 
 enum is {
 	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_TRUTH, IS_UNIT,

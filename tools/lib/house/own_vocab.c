@@ -1,11 +1,8 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "house_words.h"
-#include "book/vocab.h"
-#include "house/house.h"
 #include "house/own_vocab.h"
 
 #include "base/mem.h"
+#include "book/vocab.h"
+#include "house/house.h"
 
 static unsigned label_shape(int label)
 {

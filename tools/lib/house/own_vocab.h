@@ -3,11 +3,14 @@
  *
  * They come from `fields:` and `events:` of the house file and are read, typed and checked by the
  * same machinery as the built-in ones; they have no effect on stock.
- *
- * Needs text.h, vocab_words.h, vocab.h and house.h before it.
  */
 #ifndef WITHY_OWN_VOCAB_H
 #define WITHY_OWN_VOCAB_H
+
+#include <stdbool.h>
+
+struct house;
+struct vocab;
 
 /*
  * Adds them. What is added lives as long as the process. False when there are more than the

@@ -1,6 +1,5 @@
 #include "intake/cell_number.h"
 
-#include <stdint.h>
 #include <strings.h>
 
 #include "time/time_format.h"

@@ -1,11 +1,10 @@
-#include "base/text.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
 #include "intake/decimal_comma.h"
 
 #include <stdlib.h>
 
+#include "base/csv.h"
 #include "base/mem.h"
+#include "intake/cell_number.h"
 
 void decimal_comma_release(struct decimal_comma *f)
 {

@@ -11,6 +11,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/text.h"
+
+struct csv_cell;
+
 enum { DECIMAL_COMMA_COLUMNS = 128 };
 
 struct decimal_comma_column {

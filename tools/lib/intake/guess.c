@@ -1,18 +1,12 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "intake/decimal_comma.h"
-#include "base/utf8.h"
 #include "intake/guess.h"
-#include "intake/guess_internal.h"
 
 #include <stdarg.h>
 #include <stdio.h>
 
 #include "base/mem.h"
+#include "base/utf8.h"
+#include "intake/cell_number.h"
+#include "intake/guess_internal.h"
 
 enum { HEAD_LINES = 200, HEADER_MOST = 3 };
 

@@ -5,11 +5,13 @@
  * data allow nothing else), "likely" (they fit, something else could), "not sure" (look at it).
  * What the data cannot decide, such as whether 05/04/2026 is in April or May, is not chosen: its
  * readings stand in the proposal as remarks, and are told as questions.
- *
- * Needs text.h, vocab_words.h and vocab.h before it.
  */
 #ifndef WITHY_GUESS_H
 #define WITHY_GUESS_H
+
+#include "base/text.h"
+
+struct vocab;
 
 /* What the user already knows; empty: not told. `file` is the file's name. */
 struct guess_wish {

@@ -1,10 +1,4 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "base/csv.h"
 #include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "intake/decimal_comma.h"
 #include "intake/guess.h"
 #include "intake/guess_internal.h"
 

@@ -5,11 +5,20 @@
  * guess_time.c      which columns hold the time, and in which forms it may be written
  * guess_columns.c   what the other columns are
  * guess_write.c     the proposal
- *
- * Needs text.h, csv.h, cell_number.h, time_format.h, decimal_comma.h before it.
  */
 #ifndef WITHY_GUESS_INTERNAL_H
 #define WITHY_GUESS_INTERNAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/csv.h"
+#include "intake/decimal_comma.h"
+#include "time/time_format.h"
+
+struct guess_wish;
+struct vocab;
 
 enum { GUESS_FORMS = 8, GUESS_WORDS = 64, GUESS_ROWS = 300, GUESS_FRONT = 60, GUESS_COLUMNS = 128 };
 
@@ -30,7 +39,7 @@ struct guess_form {
 	int64_t last_s, least_s, most_s, step_s;
 	double way_s;                /* the sum of all steps, forth and back */
 	uint64_t back, hour_back;    /* steps back; of those of one hour */
-	struct time_read first;
+	struct time_reading first;
 	struct buf first_text;
 };
 

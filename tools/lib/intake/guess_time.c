@@ -1,15 +1,7 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/stamp.h"
-#include "intake/decimal_comma.h"
-#include "intake/guess.h"
-#include "intake/guess_internal.h"
-
 #include <stdio.h>
+
+#include "intake/cell_number.h"
+#include "intake/guess_internal.h"
 
 /* --- from a text to the forms that it may have ---------------------------------------------------- */
 
@@ -298,7 +290,7 @@ static void join_cells(const struct guess_time *t, const struct slice *cell, siz
 
 static bool reads(const struct guess_time *t, struct slice text)
 {
-	struct time_read read;
+	struct time_reading read;
 
 	for (size_t i = 0; i < t->nforms; i++)
 		if (!time_format_read(&t->form[i].form, NULL, text, &read, NULL))
@@ -486,7 +478,7 @@ bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
 	join_cells(&g->time, cell, n, &text);
 	for (size_t i = 0; i < g->time.nforms; i++) {
 		struct guess_form *f = &g->time.form[i];
-		struct time_read t;
+		struct time_reading t;
 
 		if (time_format_read(&f->form, NULL, buf_slice(&text), &t, NULL))
 			continue;

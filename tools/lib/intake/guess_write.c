@@ -1,16 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/stamp.h"
-#include "intake/decimal_comma.h"
+#include <stdio.h>
+
 #include "base/utf8.h"
+#include "intake/cell_number.h"
 #include "intake/guess.h"
 #include "intake/guess_internal.h"
-
-#include <stdio.h>
+#include "time/stamp.h"
 
 /* --- YAML ------------------------------------------------------------------------------------------- */
 
@@ -292,7 +286,7 @@ static void put_time_columns(struct guess *g)
 	put_remark(g->out, start, g->time.unread ? "likely: nearly all rows have a time there" : "sure: every row has a time there");
 }
 
-static void moment(const struct time_read *t, bool timed, struct buf *out)
+static void moment(const struct time_reading *t, bool timed, struct buf *out)
 {
 	struct stamp stamp = { t->day, t->second, STAMP_NO_OFFSET };
 

@@ -10,8 +10,6 @@
  *
  * Memory follows the number of series, and 12 to 24 bytes a reading, by which repeats are known.
  * Every line was read by the book's own reader before it is given out.
- *
- * Needs text.h, csv.h, cell_number.h, time_format.h, zone.h, vocab_words.h, vocab.h, mapping.h before it.
  */
 #ifndef WITHY_INTAKE_H
 #define WITHY_INTAKE_H
@@ -19,6 +17,14 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include "base/text.h"
+
+struct intake;
+struct line;
+struct mapping;
+struct vocab;
+struct zone;
 
 enum told {
 	/* why a row is no entry */
@@ -60,9 +66,6 @@ typedef void intake_tell(void *arg, const struct intake_note *note);
 struct intake_counts {
 	uint64_t rows, with_entry, entries, told[TOLD_KINDS];
 };
-
-struct intake;
-struct line;
 
 /*
  * `works` is the works' clock, NULL when it is not known: then an export whose clock is a zone is

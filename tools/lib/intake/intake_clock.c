@@ -1,22 +1,5 @@
-#include "base/text.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "intake/mapping.h"
-#include "intake/intake.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "time/cadence.h"
-#include "intake/dedup.h"
-#include "intake/intake_internal.h"
-
 #include "base/mem.h"
+#include "intake/intake_internal.h"
 
 enum { DAY_S = 86400, HOUR_S = 3600 };
 
@@ -249,7 +232,7 @@ static void never(struct source *s, struct row_records *row, const struct zone_w
 		intake_record_drop(s->run, row->rec[i]);
 }
 
-void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_read *t)
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_reading *t)
 {
 	struct sequence *q;
 	struct zone_wall w;

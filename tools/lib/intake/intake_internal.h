@@ -5,11 +5,25 @@
  * intake_clock.c    wall times to instants, by the sequence of rows where need be
  * intake_series.c   records to series: repeats, gaps; gathering and writing
  * intake.c          the run
- *
- * Needs what intake.h needs, and stamp.h, diag.h, parse.h, intern.h, cadence.h, dedup.h before it.
  */
 #ifndef WITHY_INTAKE_INTERNAL_H
 #define WITHY_INTAKE_INTERNAL_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "intake/dedup.h"
+#include "intake/intake.h"
+#include "intake/mapping.h"
+#include "time/cadence.h"
+#include "time/zone.h"
+
+struct decimal_comma;
+struct decimal_comma_column;
 
 /* Where a row stands. */
 struct row_place {
@@ -138,7 +152,7 @@ void intake_source_release(struct source *s);
 void intake_say(struct intake *run, enum told kind, enum told_level level, struct row_place place);
 
 /* intake_clock.c: gives the records their moment, now or when a later row shows it. */
-void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_read *t);
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_reading *t);
 /* The source has ended, or begins anew: rows held are settled. */
 void intake_sequences_settle(struct source *s);
 void intake_sequences_release(struct source *s);

@@ -1,17 +1,9 @@
-#include "base/text.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "intake/mapping.h"
-#include "intake/intake.h"
 #include "intake/intake_report.h"
-#include "base/escape.h"
-#include "base/utf8.h"
 
 #include <stdio.h>
+
+#include "base/escape.h"
+#include "base/utf8.h"
 
 static const char *const level_words[] = { "note", "warning", "error" };
 

@@ -4,12 +4,14 @@
  *
  * As text:  FILE:LINE:COL: note: TEXT (29 rows, to line 40) [no-reading]
  * as TSV:   file line last col level kind rows text, with a header row; the totals last.
- *
- * Needs text.h, csv.h, cell_number.h, time_format.h, zone.h, vocab_words.h, vocab.h, mapping.h, intake.h
- * before it.
  */
 #ifndef WITHY_INTAKE_REPORT_H
 #define WITHY_INTAKE_REPORT_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "intake/intake.h"
 
 enum { INTAKE_REPORT_MOST = 20 };     /* lines of a kind that are shown, when not each is asked for */
 

@@ -1,24 +1,6 @@
-#include "base/text.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "intake/mapping.h"
-#include "intake/intake.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "time/cadence.h"
-#include "intake/dedup.h"
+#include "base/mem.h"
 #include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
-
-#include "base/mem.h"
-#include "base/utf8.h"
 
 enum { FRONT_MOST = 64, JOINED = 1 << 30 };
 
@@ -416,7 +398,7 @@ static uint64_t add_key(struct source *s, const struct map_entry *e, uint64_t ke
 }
 
 /* The book's own reader has the last word on a record. */
-static bool is_accepted(struct source *s, struct record *rec, const struct time_read *t)
+static bool is_accepted(struct source *s, struct record *rec, const struct time_reading *t)
 {
 	struct intake *run = s->run;
 	struct stamp stamp = { t->day, s->m->form.timed ? t->second : STAMP_NO_TIME, STAMP_NO_OFFSET };
@@ -438,7 +420,7 @@ static bool is_accepted(struct source *s, struct record *rec, const struct time_
 }
 
 /* Makes the record of one entry; NULL where the row holds nothing for it. */
-static struct record *entry_record(struct source *s, const struct map_entry *e, const struct time_read *t)
+static struct record *entry_record(struct source *s, const struct map_entry *e, const struct time_reading *t)
 {
 	struct record *rec = intake_record_new(s->run);
 	bool got = false;
@@ -579,7 +561,7 @@ static struct slice time_text(struct source *s)
 	return buf_slice(&s->time_text);
 }
 
-static bool read_time(struct source *s, struct time_read *t)
+static bool read_time(struct source *s, struct time_reading *t)
 {
 	struct slice text = time_text(s);
 	enum timeform_fault fault = time_format_read(&s->m->form, &s->m->words, text, t, NULL);
@@ -602,7 +584,7 @@ static bool offset_fault(struct source *s, struct slice text)
 }
 
 /* The offset that stands in a column of its own. */
-static bool read_offset(struct source *s, struct time_read *t)
+static bool read_offset(struct source *s, struct time_reading *t)
 {
 	static const int32_t unit_s[] = { 900, 3600, 60, 1 };
 	struct slice text = column_text(s, s->m->offset_column);
@@ -626,7 +608,7 @@ static bool read_offset(struct source *s, struct time_read *t)
 	return true;
 }
 
-static bool row_moment(struct source *s, struct time_read *t)
+static bool row_moment(struct source *s, struct time_reading *t)
 {
 	if (!read_time(s, t))
 		return false;
@@ -642,7 +624,7 @@ static bool row_moment(struct source *s, struct time_read *t)
 /* --- rows --------------------------------------------------------------------------------------- */
 
 /* Makes the row's records; *wanted: an entry is for such rows. */
-static uint64_t make_records(struct source *s, const struct time_read *t, struct row_records *row, bool *wanted)
+static uint64_t make_records(struct source *s, const struct time_reading *t, struct row_records *row, bool *wanted)
 {
 	uint64_t key = 1;
 
@@ -680,7 +662,7 @@ static bool is_trailer(struct source *s)
 static bool data_row(struct source *s, const struct csv_row *row)
 {
 	struct row_records records;
-	struct time_read t;
+	struct time_reading t;
 	uint64_t key;
 	bool wanted;
 

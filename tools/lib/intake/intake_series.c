@@ -1,22 +1,5 @@
-#include "base/text.h"
-#include "base/csv.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "intake/mapping.h"
-#include "intake/intake.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "time/cadence.h"
-#include "intake/dedup.h"
-#include "intake/intake_internal.h"
-
 #include "base/mem.h"
+#include "intake/intake_internal.h"
 
 /* --- records ---------------------------------------------------------------------------------- */
 

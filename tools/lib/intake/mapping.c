@@ -1,22 +1,14 @@
-#include "base/text.h"
-#include "base/yaml.h"
-#include "base/csv.h"
-#include "base/utf8.h"
-#include "intake/cell_number.h"
-#include "time/time_format.h"
-#include "time/zone.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
 #include "intake/mapping.h"
 
 #include <stdarg.h>
 #include <stdio.h>
 
 #include "base/mem.h"
+#include "base/utf8.h"
+#include "base/yaml.h"
+#include "book/diag.h"
+#include "book/parse.h"
+#include "time/zone.h"
 
 /* What reading a mapping hands from step to step. */
 struct map_reader {

@@ -5,8 +5,6 @@
  * A mapping is read-only once it is read; several readers may share it. It owns all that its
  * slices point to. Columns are collected in one table, so that a reader resolves each once, when
  * it has seen the headings.
- *
- * Needs text.h, yaml.h, csv.h, cell_number.h, time_format.h, zone.h, vocab_words.h and vocab.h before it.
  */
 #ifndef WITHY_MAPPING_H
 #define WITHY_MAPPING_H
@@ -15,7 +13,16 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/csv.h"
+#include "intake/cell_number.h"
+#include "time/time_format.h"
+
+struct event_def;
+struct field_use;
+struct vocab;
+struct yaml_doc;
 struct yaml_error;
+struct zone;
 
 struct map_column {
 	struct slice name;           /* its heading; empty when it is told by number */

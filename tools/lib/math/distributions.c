@@ -1,11 +1,11 @@
 #include "math/distributions.h"
 
-#include <math.h>
 #include <gsl/gsl_cdf.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
 #include <gsl/gsl_randist.h>
 #include <gsl/gsl_roots.h>
+#include <math.h>
 
 enum { PANELS = 512, NODES = 96, SERIES_FROM = 500 };
 

@@ -1,13 +1,12 @@
 #include "math/least_squares.h"
 
-#include <math.h>
-#include <stdlib.h>
-#include <string.h>
 #include <gsl/gsl_blas.h>
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit.h>
 #include <gsl/gsl_multifit_nlinear.h>
+#include <math.h>
+#include <stdlib.h>
 
 #include "base/mem.h"
 

@@ -1,4 +1,3 @@
-#include "base/int128.h"
 #include "math/stats.h"
 
 #include <math.h>

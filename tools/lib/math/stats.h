@@ -5,8 +5,6 @@
  * so sums are exact in 128 bits: they do not depend on the order of the readings, nor on how
  * a file was cut among workers, and two part sums are merged by adding. Derived values are
  * rounded half to even to that unit before they are summed.
- *
- * Needs int128.h before it.
  */
 #ifndef WITHY_STATS_H
 #define WITHY_STATS_H
@@ -14,6 +12,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
+
+#include "base/int128.h"
 
 /* `value` in units of 1/`scale`, rounded half to even; the product must be under 2^63. */
 int64_t fixed_of(double value, double scale);

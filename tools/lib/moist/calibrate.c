@@ -1,24 +1,13 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "wood/moisture.h"
-#include "wood/meter.h"
-#include "base/intern.h"
-#include "table/table.h"
-#include "table/number_text.h"
-#include "moist/meter_line.h"
 #include "moist/calibrate.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
+#include "table/number_text.h"
+#include "table/table.h"
+#include "wood/meter.h"
 
 /* Moisture is in steps of 0.0001 % (value.h). */
 #define STEPS 10000

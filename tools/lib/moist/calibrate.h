@@ -4,12 +4,20 @@
  * A test is a reading of a meter on an oven line with the masses of the same piece. Lines are taken in any
  * order by any number of collections, which are merged; nothing of the order shows in the table.
  * The house's own lines are not looked at: it is these that the table is for (meter_line.h).
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, house_words.h, house.h, intern.h,
- * table.h and meter_line.h before it.
  */
 #ifndef WITHY_CALIBRATE_H
 #define WITHY_CALIBRATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+#include "moist/meter_line.h"
+
+struct house;
+struct line;
+struct table;
 
 /* A piece that a meter read and the oven dried. */
 struct calibrate_test {

@@ -1,8 +1,9 @@
-#include "math/distributions.h"
 #include "moist/gradient.h"
 
 #include <math.h>
 #include <stdlib.h>
+
+#include "math/distributions.h"
 
 struct moments {
 	size_t n;

@@ -1,9 +1,9 @@
-#include "math/distributions.h"
-#include "wood/moisture.h"
 #include "moist/lot_quality.h"
 
 #include <math.h>
-#include <stddef.h>
+
+#include "math/distributions.h"
+#include "wood/moisture.h"
 
 struct allowance {
 	double first, last, below, above; /* of targets in whole points, and points to either side */

@@ -1,10 +1,10 @@
-#include "math/least_squares.h"
 #include "moist/meter_line.h"
 
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "math/least_squares.h"
 
 static int pair_order(const void *a, const void *b)
 {

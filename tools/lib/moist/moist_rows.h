@@ -9,12 +9,23 @@
  * depth, or in another form, is another where the answer is by these.
  *
  * Memory follows rows (some 240 bytes) and sources in rows (some 55), and not the number of readings.
- *
- * Needs text.h, house_words.h, house.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h,
- * zone.h, intern_compact.h, spool.h, int128.h, stats.h, group.h and readings.h before it.
  */
 #ifndef WITHY_MOIST_ROWS_H
 #define WITHY_MOIST_ROWS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern_compact.h"
+#include "house/house.h"
+#include "math/stats.h"
+
+struct moist_node;
+struct moist_rule;
+struct moist_source;
+struct reading;
+struct reading_facts;
 
 enum { MOIST_BY_PLACE, MOIST_BY_CHARGE, MOIST_BY_LOT, MOIST_BY_PART, MOIST_BY_MONTH, MOIST_BY_DAY, MOIST_BYS };
 
@@ -79,10 +90,6 @@ struct moist_run {
 	const struct moist_value *v;
 	size_t n;
 };
-
-struct moist_source;
-struct moist_node;
-struct moist_rule;
 
 struct moist_rows {
 	const struct moist_ask *ask;

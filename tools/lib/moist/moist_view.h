@@ -4,12 +4,13 @@
  * Each function that fills a table initializes it; it belongs to the caller. Its columns are the keys
  * in the order of `by` and then what it says of each. It has a row for a row of moist_rows.h;
  * moist_view_depth.h says where it has more.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, house_words.h,
- * house.h, intern_compact.h, spool.h, int128.h, stats.h, group.h, table.h, readings.h and moist_rows.h before it.
  */
 #ifndef WITHY_MOIST_VIEW_H
 #define WITHY_MOIST_VIEW_H
+
+struct moist_ask;
+struct moist_rows;
+struct table;
 
 struct moist_view {
 	const struct moist_ask *ask;

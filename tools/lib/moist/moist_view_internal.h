@@ -1,10 +1,16 @@
 /*
  * moist_view_internal.h - what the files of moist_view.h share, and nobody else looks into.
- *
- * Needs moist_view.h before it.
  */
 #ifndef WITHY_MOIST_VIEW_INTERNAL_H
 #define WITHY_MOIST_VIEW_INTERNAL_H
+
+#include <stddef.h>
+
+#include "base/text.h"
+
+struct moist_view;
+struct table;
+struct table_column;
 
 /* A table with the keys' columns and then these; the keys of the i-th row. */
 void moist_view_start(const struct moist_view *v, struct table *t, const struct table_column *columns, size_t n);

@@ -1,28 +1,14 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern_compact.h"
-#include "base/spool.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "table/table.h"
-#include "moist/readings.h"
-#include "moist/moist_rows.h"
-#include "moist/moist_view.h"
 #include "moist/moist_view_quality.h"
-#include "moist/moist_view_internal.h"
-#include "math/distributions.h"
-#include "moist/lot_quality.h"
 
 #include <math.h>
+
+#include "book/parse.h"
+#include "math/distributions.h"
+#include "moist/lot_quality.h"
+#include "moist/moist_rows.h"
+#include "moist/moist_view.h"
+#include "moist/moist_view_internal.h"
+#include "table/table.h"
 
 /* ---- the drying quality */
 

@@ -3,11 +3,12 @@
  *
  * Of pieces, so ask->all must not be set; the share to be assured and how sure are ask->cover and
  * ask->sure. What the limits and the formulas are from: lot_quality.h.
- *
- * Needs moist_view.h and what that needs before it.
  */
 #ifndef WITHY_MOIST_VIEW_QUALITY_H
 #define WITHY_MOIST_VIEW_QUALITY_H
+
+struct moist_view;
+struct table;
 
 /* The pieces of each row against their target, that of ask->target where one is given. */
 void moist_view_quality(const struct moist_view *v, struct table *t);

@@ -1,26 +1,12 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "wood/moisture.h"
-#include "wood/meter.h"
-#include "base/intern_compact.h"
-#include "base/spool.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
 #include "moist/readings.h"
-#include "moist/readings_internal.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
+#include "math/stats.h"
+#include "moist/readings_internal.h"
+#include "wood/meter.h"
 
 /* What the oven found is left out above this, in 0.0001 %. */
 #define OVEN_MOST ((int64_t)8000000)

@@ -14,12 +14,23 @@
  * Memory follows what is told of, and not the number of readings: each id once (intern_compact.h), 24
  * bytes for each time that a probe was put in and each bat, and READINGS_HELD bytes of the notes. What is
  * more of them, 32 bytes a reading, stands in a file of the system's temporary folder (spool.h).
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, zone.h, house_words.h,
- * house.h, intern_compact.h, spool.h, int128.h, stats.h and group.h before it.
  */
 #ifndef WITHY_READINGS_H
 #define WITHY_READINGS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern_compact.h"
+#include "base/spool.h"
+#include "table/group.h"
+#include "time/zone.h"
+
+struct house;
+struct line;
+struct reading_fact;
+struct readings_part;
 
 enum { READINGS_HELD = 512 * 1024 };
 
@@ -47,9 +58,6 @@ struct readings_want {
 	int32_t from, to;         /* days, both counted in */
 	bool lots;
 };
-
-struct reading_fact;
-struct readings_part;
 
 struct readings {
 	const struct house *house; /* or NULL */

@@ -1,10 +1,16 @@
 /*
  * readings_internal.h - what the files of readings.h share, and nobody else looks into.
- *
- * Needs readings.h before it.
  */
 #ifndef WITHY_READINGS_INTERNAL_H
 #define WITHY_READINGS_INTERNAL_H
+
+#include <stdint.h>
+
+#include "base/spool.h"
+
+struct reading;
+struct reading_frame;
+struct readings;
 
 /* The events that have readings; their names stand in a state. */
 enum reading_event { READ_PROBE, READ_JUDGE, READ_MAKE, READ_OVEN, READ_EVENTS };

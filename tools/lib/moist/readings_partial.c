@@ -1,25 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "time/zone.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "base/intern_compact.h"
-#include "base/spool.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "table/group.h"
-#include "table/partial.h"
-#include "moist/readings.h"
-#include "moist/readings_internal.h"
-
 #include <stdlib.h>
 
-#include "base/mem.h"
+#include "book/parse.h"
+#include "house/house.h"
+#include "moist/readings.h"
+#include "moist/readings_internal.h"
+#include "table/partial.h"
 
 /* The keys of a reading, and of a fact. */
 enum { K_EVENT, K_SUBJECT, K_LABEL, K_AT, K_LOT, K_FORM, K_DEPTH, K_METER, K_UTC, K_DAY, K_MC, K_MARK, K_FLAGS, KEYS };

@@ -1,19 +1,10 @@
-#include "base/text.h"
-#include "base/intern.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "stock/stock.h"
-#include "base/int128.h"
-#include "math/stats.h"
 #include "stock/layers.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "math/stats.h"
+#include "stock/stock.h"
 
 /*
  * A binary heap, the first on top: of layers by their turn, or of roots that have pieces, the one with

@@ -7,11 +7,21 @@
  * gives its share of what is taken, by the largest remainder (stats.h), and of each root those that
  * came first. Either takes a time that goes with how many pieces or roots are taken, not with how
  * many there are.
- *
- * Needs text.h, intern.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and stock.h before it.
  */
 #ifndef WITHY_LAYERS_H
 #define WITHY_LAYERS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+
+struct stock;
+struct stock_kind;
+struct way_gift;
+struct way_heap;
+struct way_root;
 
 /* Some pieces of a heap that are alike. All but since are ids; tree only with `apportion`. */
 struct layer {

@@ -1,17 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "stock/stock.h"
 #include "stock/orders.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/parse.h"
 
 void orders_init(struct orders *o)
 {

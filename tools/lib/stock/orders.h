@@ -4,12 +4,15 @@
  * A later `order` line restates the whole order: of those up to the day the last counts (the last
  * by date, then by time with the untimed ones before, then by what it says). What a customer has
  * is told by the flows of `sell for=`; see wy-stock(1).
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, intern.h and stock.h
- * before it.
  */
 #ifndef WITHY_ORDERS_H
 #define WITHY_ORDERS_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "stock/stock.h"
+#include "time/stamp.h"
 
 /* One item of an order: so many of a type and grade, STOCK_ANY where it does not say. */
 struct order_item {

@@ -1,16 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
 #include "stock/provenance.h"
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "base/mem.h"
+#include "book/parse.h"
 
 /* What a row says; a lot that was found only is from nowhere that is known. */
 enum { FROM_TREE, FROM_BUY, FROM_POOL, FROM_BLADE, FROM_TALLY };

@@ -12,11 +12,18 @@
  *
  * Ids are those of the intern table handed in, for instance a stock engine's. Nothing depends on
  * their order.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and intern.h before it.
  */
 #ifndef WITHY_PROVENANCE_H
 #define WITHY_PROVENANCE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct intern;
+struct line;
 
 #define PROVENANCE_MIXED UINT32_MAX
 #define PROVENANCE_NO_DAY INT32_MAX

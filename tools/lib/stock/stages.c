@@ -1,22 +1,10 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "stock/stock.h"
-#include "base/int128.h"
-#include "math/stats.h"
-#include "stock/layers.h"
 #include "stock/stages.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "house/house.h"
+#include "math/stats.h"
 
 const char *const stages_step_words[] = { "cleave", "buy", "yard", "kiln", "plane", "grade", "store", "shop", "bat", NULL };
 

@@ -28,12 +28,18 @@
  * them by how many they are. With `apportion` a pool's pieces keep the lot and the tree that
  * they are from, and what leaves a heap is shared over these by what each has in it (largest
  * remainder, stats.h), so the equation holds for each of them, in whole pieces.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h, intern.h, house.h,
- * stock.h and layers.h before it.
  */
 #ifndef WITHY_STAGES_H
 #define WITHY_STAGES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "stock/layers.h"
+#include "stock/stock.h"
+
+struct house;
 
 enum way_step {
 	STAGE_CLEAVE, STAGE_BUY, STAGE_YARD, STAGE_KILN, STAGE_PLANE, STAGE_GRADE, STAGE_STORE, STAGE_SHOP, STAGE_BAT, STAGE_GONE

@@ -16,11 +16,21 @@
  *
  * A line that cannot be carried out is a fault; the lots it names are doubtful from there on and
  * their later faults are counted with the first.
- *
- * Needs text.h, vocab_words.h, vocab.h, value.h, stamp.h, diag.h, parse.h and intern.h before it.
  */
 #ifndef WITHY_STOCK_H
 #define WITHY_STOCK_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+#include "book/vocab.h"
+
+struct diags;
+struct event_def;
+struct line;
+struct stock_state;
 
 #define STOCK_ANY UINT32_MAX
 

@@ -1,17 +1,7 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "stock/stock_internal.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "stock/stock_internal.h"
 
 /* By id and list. */
 struct list_head {

@@ -7,6 +7,15 @@
 #ifndef WITHY_STOCK_INTERNAL_H
 #define WITHY_STOCK_INTERNAL_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "stock/stock.h"
+
+struct stock_days;
+struct stock_index;
+
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
 	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,

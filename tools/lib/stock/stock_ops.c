@@ -1,14 +1,6 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-
 #include "base/mem.h"
+#include "book/parse.h"
+#include "stock/stock.h"
 
 static bool has_letter(struct slice s)
 {

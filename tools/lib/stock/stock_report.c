@@ -1,18 +1,8 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "time/stamp.h"
-#include "rules_words.h"
-#include "book/diag.h"
-#include "book/parse.h"
-#include "base/intern.h"
-#include "stock/stock.h"
-#include "stock/stock_internal.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/diag.h"
+#include "stock/stock_internal.h"
 
 enum { HINT_MOST = 4 };
 

@@ -1,11 +1,9 @@
-#include "base/text.h"
-#include "base/int128.h"
-#include "math/stats.h"
 #include "table/group.h"
 
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "math/stats.h"
 
 enum { FIRST_BUCKETS = 64 };
 

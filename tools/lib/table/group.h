@@ -9,11 +9,16 @@
  *
  * Memory follows the number of different keys. A group stays where it is until the set is
  * released, so a pointer to it may be kept.
- *
- * Needs text.h, int128.h and stats.h before it.
  */
 #ifndef WITHY_GROUP_H
 #define WITHY_GROUP_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct sums;
 
 enum { GROUP_KEYS_MOST = 16 };
 

@@ -1,10 +1,12 @@
 #include "table/number_text.h"
-#include "base/int128.h"
 
 #include <float.h>
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
+
+#include "base/int128.h"
+#include "base/text.h"
 
 static uint64_t magnitude(int64_t v)
 {

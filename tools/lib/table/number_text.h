@@ -9,7 +9,7 @@
 
 #include <stdint.h>
 
-#include "base/text.h"
+struct buf;
 
 enum { NUMBER_TEXT_MOST_PLACES = 18 };
 

@@ -1,9 +1,8 @@
-#include "base/text.h"
-#include "base/int128.h"
+#include "table/partial.h"
+
 #include "math/stats.h"
 #include "table/group.h"
 #include "table/table.h"
-#include "table/partial.h"
 
 /* So many readings of 2^23 at most keep every product in 128 bits. */
 #define PARTIAL_READINGS_MOST ((int64_t)1 << 40)

@@ -16,12 +16,17 @@
  * the two: a state that was cut short is seen. Keys are joined by blanks, an empty one is `-`.
  * Several states one after another are as good as several files. Counts of nothing and sums of no
  * reading are left out, so that equal contents are equal bytes.
- *
- * Needs text.h, int128.h, stats.h and group.h before it.
  */
 #ifndef WITHY_PARTIAL_H
 #define WITHY_PARTIAL_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct groups;
 struct table;
 
 enum { PARTIAL_VERSION = 1 };

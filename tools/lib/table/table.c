@@ -3,10 +3,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "table/number_text.h"
-#include "base/mem.h"
 #include "base/escape.h"
+#include "base/mem.h"
 #include "base/utf8.h"
+#include "table/number_text.h"
 
 enum { ABSENT = 255 };
 

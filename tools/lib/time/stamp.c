@@ -1,4 +1,3 @@
-#include "base/text.h"
 #include "time/stamp.h"
 
 #include <stdio.h>

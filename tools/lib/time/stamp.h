@@ -8,6 +8,12 @@
 #ifndef WITHY_STAMP_H
 #define WITHY_STAMP_H
 
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
 enum { STAMP_NO_TIME = -1, STAMP_NO_OFFSET = INT16_MIN };
 
 struct stamp {

@@ -521,7 +521,7 @@ static bool read_ops(const struct time_format *f, const struct time_words *words
 	return true;
 }
 
-static enum timeform_fault settle(const struct fields *t, struct time_read *out)
+static enum timeform_fault settle(const struct fields *t, struct time_reading *out)
 {
 	int32_t hour = t->hour;
 
@@ -573,7 +573,7 @@ static int64_t day_fraction_s(int64_t nano, int places)
 	return (nano * parts + 500000000) / 1000000000 * unit;
 }
 
-static enum timeform_fault read_count(const struct time_format *f, struct slice s, struct time_read *out, size_t *at)
+static enum timeform_fault read_count(const struct time_format *f, struct slice s, struct time_reading *out, size_t *at)
 {
 	int64_t whole, nano, total;
 	int places;
@@ -597,13 +597,13 @@ static enum timeform_fault read_count(const struct time_format *f, struct slice 
 }
 
 enum timeform_fault time_format_read(const struct time_format *f, const struct time_words *words,
-	struct slice text, struct time_read *t, size_t *at)
+	struct slice text, struct time_reading *t, size_t *at)
 {
 	struct fields fields = { .half = -1 };
 	size_t here = time_format_blanks(text);
 	enum timeform_fault fault = TIME_FORMAT_MALFORMED;
 
-	*t = (struct time_read){ 0 };
+	*t = (struct time_reading){ 0 };
 	if (f->number) {
 		fault = read_count(f, slice_trim(text), t, &here);
 	} else if (read_ops(f, words, 0, f->n, text, &here, &fields)) {

@@ -24,8 +24,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
-
 enum { TIME_FORMAT_MOST = 80 };
 
 struct time_format {
@@ -46,7 +44,7 @@ struct time_words {
 	size_t nam, npm, nmonth;
 };
 
-struct time_read {
+struct time_reading {
 	int32_t day;         /* days since 1970-01-01 */
 	int32_t second;      /* of the day; 0 where the form has no time */
 	bool has_offset;
@@ -68,7 +66,7 @@ bool time_format_compile(struct time_format *f, struct slice form, const char **
  * serial number may have a decimal comma.
  */
 enum timeform_fault time_format_read(const struct time_format *f, const struct time_words *words,
-	struct slice text, struct time_read *t, size_t *at);
+	struct slice text, struct time_reading *t, size_t *at);
 
 /* How many bytes of `s` are blanks of any kind. */
 size_t time_format_blanks(struct slice s);

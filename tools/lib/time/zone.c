@@ -1,5 +1,3 @@
-#include "base/text.h"
-#include "time/stamp.h"
 #include "time/zone.h"
 
 #include <errno.h>
@@ -10,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "time/stamp.h"
 
 #define FOLDER "/usr/share/zoneinfo"
 

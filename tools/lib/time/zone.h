@@ -24,6 +24,7 @@
 
 #include "base/text.h"
 
+struct stamp;
 struct zone;
 
 struct zone_error {
@@ -99,8 +100,6 @@ static inline struct zone_wall zone_wall(const struct zone *z, struct zone_memo 
 	}
 	return zone_wall_find(z, memo, wall_s);
 }
-
-struct stamp;
 
 /*
  * The instant of a stamp (stamp.h) by the book's rule: with an offset typed that one, else by the wall

@@ -1,7 +1,3 @@
-#include "base/text.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "wood/moisture.h"
 #include "wood/meter.h"
 
 #include <math.h>

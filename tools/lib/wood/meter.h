@@ -4,11 +4,15 @@
  * The house file names for each meter a rule for the temperature of the wood and, by setting and
  * day, the works' own calibration line (moisture.h says in which order they apply). Without either a
  * reading is "uncorrected" and stays what it is.
- *
- * Needs text.h, house_words.h, house.h and moisture.h before it.
  */
 #ifndef WITHY_METER_H
 #define WITHY_METER_H
+
+#include <stdbool.h>
+#include <stdint.h>
+
+#include "house/house.h"
+#include "wood/moisture.h"
 
 enum meter_fault {
 	METER_OK,

@@ -1,8 +1,4 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
 #include "wood/reckon.h"
-#include "wood/reckon_internal.h"
 
 #include <math.h>
 #include <stdarg.h>
@@ -10,6 +6,7 @@
 
 #include "cli/opt.h"
 #include "table/table.h"
+#include "wood/reckon_internal.h"
 
 /* ---- what can be reckoned */
 

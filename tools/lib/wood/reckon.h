@@ -8,8 +8,6 @@
  * no answer is refused with a text.
  *
  * Values are in the base units of their types (value.h): % C g mm h, shares of 100 in %.
- *
- * Needs text.h, vocab_words.h and vocab.h before it.
  */
 #ifndef WITHY_RECKON_H
 #define WITHY_RECKON_H
@@ -18,7 +16,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/text.h"
+#include "book/vocab.h"
+
 struct house;
+struct reckoned;
 
 enum { RECKON_ARGS = 10, RECKON_ROWS = 8, RECKON_TEXTS = 8 };
 
@@ -66,8 +68,6 @@ struct reckon_gives {
 	const char *name, *unit;
 	unsigned places;       /* when rounded for reading (table.h) */
 };
-
-struct reckoned;
 
 struct reckon_way {
 	const char *quantity, *says;

@@ -1,11 +1,8 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
+#include <math.h>
+
+#include "wood/climate.h"
 #include "wood/reckon.h"
 #include "wood/reckon_internal.h"
-#include "wood/climate.h"
-
-#include <math.h>
 
 static double in_metres(struct reckon_input in)
 {

@@ -1,10 +1,18 @@
 /*
  * reckon_internal.h - what the files of reckon.h share: how a way's function answers.
- *
- * Needs what reckon.h needs, and reckon.h, before it.
  */
 #ifndef WITHY_RECKON_INTERNAL_H
 #define WITHY_RECKON_INTERNAL_H
+
+#include <stdbool.h>
+
+#include "base/text.h"
+
+struct reckon_house;
+struct reckon_input;
+struct reckoned;
+struct unit_def;
+struct value;
 
 /* Gives the value of the next row. Always true, so that a function can end with it. */
 bool reckoned_give(struct reckoned *r, double value);
@@ -18,7 +26,6 @@ void reckoned_note(struct reckoned *r, const char *fmt, ...) __attribute__((form
 void reckoned_caution(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 /* Reads a value of one of the book's types; what was written is called `name` in the error. */
-struct value;
 bool reckon_read_value(const char *name, int type, struct slice text, struct value *v, struct buf *error);
 
 /* A unit's worth in the base unit, and `text`, which is good in that unit, in it to the last digit. */

@@ -1,18 +1,14 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "wood/reckon.h"
-#include "base/csv.h"
 #include "wood/reckon_rows.h"
 
 #include <ctype.h>
 #include <math.h>
 #include <stdlib.h>
 
-#include "table/number_text.h"
+#include "base/csv.h"
+#include "base/escape.h"
 #include "base/mem.h"
 #include "cli/opt.h"
-#include "base/escape.h"
+#include "table/number_text.h"
 
 void reckon_rows_init(struct reckon_rows *f, const struct reckon_way *way, const struct reckon_house *house)
 {

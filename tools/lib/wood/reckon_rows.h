@@ -7,11 +7,18 @@
  * column's unit when it bears none. Rows go through byte for byte, and what is added is in full
  * figures. A row without an answer gets empty cells and is counted with its reason, and so is one
  * that calls for caution; the first of each is kept. Nothing is printed here.
- *
- * Needs text.h, vocab_words.h, vocab.h, reckon.h and csv.h before it.
  */
 #ifndef WITHY_RECKON_ROWS_H
 #define WITHY_RECKON_ROWS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "wood/reckon.h"
+
+struct csv_row;
+struct csv_style;
 
 /* A kind of thing that befell rows: how many, and what it was in the first of them. */
 struct reckon_report {

@@ -1,13 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "base/int128.h"
-#include "math/stats.h"
+#include <math.h>
+
 #include "math/distributions.h"
+#include "math/stats.h"
 #include "wood/reckon.h"
 #include "wood/reckon_internal.h"
-
-#include <math.h>
 
 static bool is_share(struct reckoned *r, const char *name, const struct reckon_input *in)
 {

@@ -1,11 +1,8 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
+#include <math.h>
+
 #include "book/value.h"
 #include "wood/reckon.h"
 #include "wood/reckon_internal.h"
-
-#include <math.h>
 
 /* What weights and lengths look like on an old scale: 2lb9.5oz, to a hundredth of the smaller. */
 static void compound_note(struct reckoned *r, long double base, const struct unit_def *u)

@@ -1,15 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "book/value.h"
-#include "house_words.h"
-#include "wood/reckon.h"
-#include "wood/reckon_internal.h"
-
 #include <math.h>
 #include <stdio.h>
 
-#include "base/mem.h"
+#include "book/value.h"
+#include "house_words.h"
+#include "wood/reckon.h"
 
 /* ---- complaints */
 

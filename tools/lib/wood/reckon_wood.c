@@ -1,16 +1,9 @@
-#include "base/text.h"
-#include "vocab_words.h"
-#include "book/vocab.h"
-#include "house_words.h"
-#include "house/house.h"
-#include "wood/moisture.h"
-#include "wood/meter.h"
-#include "base/int128.h"
+#include <math.h>
+
 #include "math/stats.h"
+#include "wood/meter.h"
 #include "wood/reckon.h"
 #include "wood/reckon_internal.h"
-
-#include <math.h>
 
 /* Above it cell walls are full: wood neither moves nor dries at first order (Wood Handbook, ch. 4 and 13). */
 static const double FIBRE_SATURATION_PCT = 30;
