@@ -1,5 +1,5 @@
 /*
- * alike.c: what parse_alike() reads at a glance is what parse_line() reads in full, for lines that
+ * parse_fast.c: what parse_fast() reads at a glance is what parse_line() reads in full, for lines that
  * look like the one before, for lines that nearly do, and for lines with a byte gone wrong.
  */
 #include <stdlib.h>
@@ -147,7 +147,7 @@ static void read_both(struct buf *b, uint64_t number)
 	buf_char(b, '\n');
 	buf_fill(b, 'x', PARSE_PADDING);
 	text = (struct slice){ b->p, n };
-	quick = parse_alike(&lane, b->p, number);
+	quick = parse_fast(&lane, b->p, number);
 	at_a_glance += quick != NULL;
 	if (quick)
 		CHECK_INT(quick->text.n, n);

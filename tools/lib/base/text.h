@@ -67,6 +67,12 @@ size_t slice_find(struct slice s, char c);
 struct slice slice_from(struct slice s, size_t n);
 struct slice slice_upto(struct slice s, size_t n);
 
+/* The bytes from `p` up to `end`. */
+static inline struct slice slice_between(const char *p, const char *end)
+{
+	return (struct slice){ p, (size_t)(end - p) };
+}
+
 /* Without blanks and tabs at both ends. */
 struct slice slice_trim(struct slice s);
 

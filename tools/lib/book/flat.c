@@ -5,7 +5,7 @@
 
 #include "base/escape.h"
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "book/tidy.h"
 
 enum { RATE_PLACES = 8, MONEY_PLACES = 3 };

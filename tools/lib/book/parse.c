@@ -6,48 +6,7 @@
 #include "base/mem.h"
 #include "base/utf8.h"
 #include "book/parse_internal.h"
-
-const uint8_t PARSE_CLASS[256] = {
-	['0'] = 5, ['1'] = 5, ['2'] = 5, ['3'] = 5, ['4'] = 5, ['5'] = 5, ['6'] = 5, ['7'] = 5, ['8'] = 5, ['9'] = 5,
-	['A'] = 5, ['B'] = 5, ['C'] = 5, ['D'] = 5, ['E'] = 5, ['F'] = 5, ['G'] = 5, ['H'] = 5, ['I'] = 5, ['J'] = 5,
-	['K'] = 5, ['L'] = 5, ['M'] = 5, ['N'] = 5, ['O'] = 5, ['P'] = 5, ['Q'] = 5, ['R'] = 5, ['S'] = 5, ['T'] = 5,
-	['U'] = 5, ['V'] = 5, ['W'] = 5, ['X'] = 5, ['Y'] = 5, ['Z'] = 5, ['a'] = 5, ['b'] = 5, ['c'] = 5, ['d'] = 5,
-	['e'] = 5, ['f'] = 5, ['g'] = 5, ['h'] = 5, ['i'] = 5, ['j'] = 5, ['k'] = 5, ['l'] = 5, ['m'] = 5, ['n'] = 5,
-	['o'] = 5, ['p'] = 5, ['q'] = 5, ['r'] = 5, ['s'] = 5, ['t'] = 5, ['u'] = 5, ['v'] = 5, ['w'] = 5, ['x'] = 5,
-	['y'] = 5, ['z'] = 5, ['-'] = 5, ['_'] = 5,
-	[' '] = C_BLANK, ['\t'] = C_BLANK,
-	['.'] = C_BARE, ['/'] = C_BARE, [':'] = C_BARE, ['+'] = C_BARE, ['%'] = C_BARE, ['@'] = C_BARE,
-};
-
-uint32_t line_col(const struct line *l, struct slice part)
-{
-	return (uint32_t)(part.p - l->text.p) + 1;
-}
-
-struct place line_place(const struct line *l, struct slice part)
-{
-	uint32_t col = line_col(l, part);
-
-	return (struct place){ l->file, col, col + (uint32_t)part.n, l->number };
-}
-
-void item_text(struct buf *out, struct slice text)
-{
-	if (!text.n || text.p[0] != '"') {
-		buf_add(out, text);
-		return;
-	}
-	for (size_t i = 1; i + 1 < text.n; i++) {
-		if (text.p[i] == '\\' && i + 2 < text.n)
-			i++;
-		buf_char(out, text.p[i]);
-	}
-}
-
-bool parse_is_bare(char c)
-{
-	return PARSE_CLASS[(unsigned char)c] & (C_ID | C_BARE) || (unsigned char)c >= 0x80;
-}
+#include "book/token.h"
 
 void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
 {
@@ -87,7 +46,7 @@ static void check_controls(struct parser *ps, struct slice text)
 		if ((c >= 0x20 && c != 0x7f) || c == '\t' || c == 0)
 			continue;
 		snprintf(code, sizeof code, "0x%02x", c);
-		WRONG(ps, RULE_CONTROL_CHARACTER, between(text.p + i, text.p + i + 1), slice_of(code));
+		WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(text.p + i, text.p + i + 1), slice_of(code));
 		return;
 	}
 }
@@ -98,9 +57,9 @@ static void check_bytes(struct parser *ps, struct slice text)
 	const char *nul = text.n ? memchr(text.p, '\0', text.n) : NULL;
 
 	if (nul)
-		WRONG0(ps, RULE_NUL_BYTE, between(nul, nul + 1));
+		WRONG0(ps, RULE_NUL_BYTE, slice_between(nul, nul + 1));
 	else if (!utf8_check(text, &at))
-		WRONG0(ps, RULE_BAD_UTF8, between(text.p + at, text.p + at + 1));
+		WRONG0(ps, RULE_BAD_UTF8, slice_between(text.p + at, text.p + at + 1));
 	check_controls(ps, text);
 }
 
@@ -151,7 +110,7 @@ static bool is_key(const char *p, const char *end)
 {
 	const char *stop = p;
 
-	while (is_class(stop, end, C_ID))
+	while (token_is(stop, end, TOKEN_ID))
 		stop++;
 	return stop > p && stop < end && *stop == '=';
 }
@@ -162,8 +121,8 @@ static const char *stray_end(const char *p, const char *end)
 	const char *stop, *next = p;
 
 	do {
-		stop = value_end(next, end);
-		next = skip_blanks(stop, end);
+		stop = token_value_end(next, end);
+		next = token_skip_blanks(stop, end);
 	} while (next < end && *next != '#' && !is_key(next, end));
 	return stop;
 }
@@ -175,15 +134,15 @@ static const struct field_use *find_use(struct parser *ps, const char *p, const 
 	const struct field_use *use;
 
 	if (!is_key(p, end)) {
-		WRONG(ps, RULE_FIELD_MALFORMED, between(p, word_end(p, end)), between(p, word_end(p, end)));
+		WRONG(ps, RULE_FIELD_MALFORMED, slice_between(p, token_word_end(p, end)), slice_between(p, token_word_end(p, end)));
 		return NULL;
 	}
 	while (*stop != '=')
 		stop++;
 	*value = stop + 1;
-	use = vocab_use(ps->line.event, between(p, stop));
+	use = vocab_use(ps->line.event, slice_between(p, stop));
 	if (!use)
-		field_wrong(ps, between(p, stop));
+		field_wrong(ps, slice_between(p, stop));
 	return use;
 }
 
@@ -243,7 +202,7 @@ static struct field *next_field(struct parser *ps, const struct field_use *use, 
 	struct line *l = &ps->line;
 	struct field *f = &l->field[l->nfields];
 
-	*f = (struct field){ .use = use, .key = between(p, value - 1), .first = ps->nitems };
+	*f = (struct field){ .use = use, .key = slice_between(p, value - 1), .first = ps->nitems };
 	if (l->slot[use->field->id]) {
 		count_again(ps, f->key, use);
 		return NULL;
@@ -265,22 +224,22 @@ static const char *parse_field(struct parser *ps, const char *p, const char *end
 	if (!use) {
 		use = find_use(ps, p, end, &value);
 		if (!use)
-			return value ? value_end(value, end) : stray_end(p, end);
+			return value ? token_value_end(value, end) : stray_end(p, end);
 		remember(g, ps->line.nfields, use);
 	}
 	f = next_field(ps, use, p, value);
 	if (!f)
-		return value_end(value, end);
-	if (at_stop(value, end)) {
-		*next_item(ps) = (struct item){ .label = between(value, value), .text = between(value, value) };
+		return token_value_end(value, end);
+	if (token_stops(value, end)) {
+		*parse_next_item(ps) = (struct item){ .label = slice_between(value, value), .text = slice_between(value, value) };
 		f->n = 1;
-		WRONG(ps, RULE_VALUE_MISSING, between(value, value), f->key);
+		WRONG(ps, RULE_VALUE_MISSING, slice_between(value, value), f->key);
 		return value;
 	}
-	stop = scan_plain(ps, f, value, end);
+	stop = parse_plain_item(ps, f, value, end);
 	if (!stop)
-		stop = scan_items(ps, f, value, end);
-	f->text = between(value, stop);
+		stop = parse_items(ps, f, value, end);
+	f->text = slice_between(value, stop);
 	return stop;
 }
 
@@ -310,13 +269,13 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 	const char *stop = p + 10;
 	char why[64];
 
-	if (end - p > 10 && bytes_eq(p, ps->date, 10) && PARSE_CLASS[(unsigned char)p[10]] & C_BLANK) {
+	if (end - p > 10 && bytes_eq(p, ps->date, 10) && TOKEN_CLASS[(unsigned char)p[10]] & TOKEN_BLANK) {
 		l->stamp.day = ps->day;
-		l->date = between(p, stop);
+		l->date = slice_between(p, stop);
 		return stop;
 	}
-	stop = word_end(p, end);
-	l->date = between(p, stop);
+	stop = token_word_end(p, end);
+	l->date = slice_between(p, stop);
 	switch (date_read(l->date, &l->stamp.day)) {
 	case DATE_OK:
 		memcpy(ps->date, p, 10);
@@ -343,31 +302,31 @@ static const char *parse_time(struct parser *ps, const char *p, const char *end)
 	l->time = (struct slice){ "", 0 };
 	if (p == end || (unsigned char)(*p - '0') > 9)
 		return p;
-	stop = word_end(p, end);
-	l->time = between(p, stop);
+	stop = token_word_end(p, end);
+	l->time = slice_between(p, stop);
 	if (!time_read(l->time, &l->stamp)) {
 		WRONG(ps, RULE_TIME_MALFORMED, l->time, l->time);
 		return NULL;
 	}
-	return skip_blanks(stop, end);
+	return token_skip_blanks(stop, end);
 }
 
 static const char *parse_event(struct parser *ps, const char *p, const char *end)
 {
 	struct line *l = &ps->line;
 	const struct event_def *last = l->event;
-	const char *stop = word_end(p, end);
+	const char *stop = token_word_end(p, end);
 	struct buf near = BUF_INIT;
-	struct slice word = between(p, stop), best;
+	struct slice word = slice_between(p, stop), best;
 
 	l->word = word;
 	if (!word.n || word.p[0] == '#') {
-		WRONG0(ps, RULE_EVENT_MISSING, between(l->date.p + l->date.n, l->date.p + l->date.n));
+		WRONG0(ps, RULE_EVENT_MISSING, slice_between(l->date.p + l->date.n, l->date.p + l->date.n));
 		return NULL;
 	}
 	l->event = last && slice_eq(last->name, word) ? last : vocab_event(ps->vocab, word);
 	if (l->event)
-		return skip_blanks(stop, end);
+		return token_skip_blanks(stop, end);
 	best = vocab_near_event(ps->vocab, word);
 	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
 	buf_add(&near, best);
@@ -391,20 +350,20 @@ static bool subject_fits(unsigned subjects, struct slice s)
 	bool slash = slice_find(s, '/') < s.n;
 	const char *end = s.p + s.n;
 
-	if (scan_id(s.p, end, true) != end)
+	if (token_id_end(s.p, end, true) != end)
 		return false;
 	if (subjects == SUBJECT_CURRENCY)
 		return s.n == 3 && vocab_currency(s.p) >= 0;
 	if (subjects == SUBJECT_PIECE)
 		return slash;
-	return !slash || subjects & SLASHED;
+	return !slash || subjects & SUBJECT_SLASHED;
 }
 
 static const char *parse_subject(struct parser *ps, const char *p, const char *end)
 {
 	struct line *l = &ps->line;
-	const char *stop = word_end(p, end);
-	struct slice word = between(p, stop);
+	const char *stop = token_word_end(p, end);
+	struct slice word = slice_between(p, stop);
 	struct buf kinds = BUF_INIT;
 	bool missing = !word.n || word.p[0] == '#' || slice_find(word, '=') < word.n;
 
@@ -413,7 +372,7 @@ static const char *parse_subject(struct parser *ps, const char *p, const char *e
 		return stop;
 	subject_kinds(&kinds, l->event->subjects);
 	if (missing)
-		WRONG(ps, RULE_SUBJECT_MISSING, between(p, p), l->event->name, buf_slice(&kinds));
+		WRONG(ps, RULE_SUBJECT_MISSING, slice_between(p, p), l->event->name, buf_slice(&kinds));
 	else
 		WRONG(ps, RULE_SUBJECT_MALFORMED, word, word, buf_slice(&kinds));
 	buf_release(&kinds);
@@ -423,11 +382,11 @@ static const char *parse_subject(struct parser *ps, const char *p, const char *e
 static void parse_fields(struct parser *ps, const char *p, const char *end)
 {
 	for (;;) {
-		p = skip_blanks(p, end);
+		p = token_skip_blanks(p, end);
 		if (p == end)
 			return;
 		if (*p == '#') {
-			ps->line.remark = between(p, end);
+			ps->line.remark = slice_between(p, end);
 			return;
 		}
 		p = parse_field(ps, p, end);
@@ -446,7 +405,7 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	l->number = number;
 	l->file = file;
 	l->nfields = 0;
-	l->remark = between(text.p + text.n, text.p + text.n);
+	l->remark = slice_between(text.p + text.n, text.p + text.n);
 	ps->nitems = 0;
 	ps->unitless = NULL;
 	ps->needed = 0;
@@ -476,7 +435,7 @@ static void parse_entry(struct parser *ps, const char *p, const char *end)
 {
 	p = parse_date(ps, p, end);
 	if (p)
-		p = parse_time(ps, skip_blanks(p, end), end);
+		p = parse_time(ps, token_skip_blanks(p, end), end);
 	if (p)
 		p = parse_event(ps, p, end);
 	if (!p)
@@ -519,15 +478,15 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 	if (!is_plain(text))
 		check_bytes(ps, text);
 	end = text.p + text.n;
-	p = skip_blanks(text.p, end);
+	p = token_skip_blanks(text.p, end);
 	l->kind = p == end ? LINE_BLANK : *p == '#' ? LINE_REMARK : LINE_EVENT;
 	if (l->kind == LINE_REMARK)
-		check_remark(ps, between(p, end));
+		check_remark(ps, slice_between(p, end));
 	else if (l->kind == LINE_EVENT && !ps->bad)
 		parse_entry(ps, p, end);
 	if (ps->bad)
 		l->kind = LINE_BAD;
 	else if (l->kind == LINE_EVENT)
-		parse_learn(ps);
+		parse_fast_learn(ps);
 	return l;
 }

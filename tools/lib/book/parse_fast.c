@@ -1,5 +1,7 @@
 #include "book/parse_internal.h"
 
+#include "book/token.h"
+
 /* The fast lane takes words of eight bytes apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
 
@@ -58,14 +60,14 @@ static bool learn_field(struct parser *ps, struct shape_field *f, const struct f
 	f->number = value_is_number(use->type);
 	if (f->number)
 		return learn_number(f, use, item);
-	f->slash = type_has_slash(use->type);
+	f->slash = vocab_type_slash(use->type);
 	return true;
 }
 
-void parse_learn(struct parser *ps)
+void parse_fast_learn(struct parser *ps)
 {
 	struct line *l = &ps->line;
-	struct shape *shape = &ps->cache[l->event->id].shape;
+	struct line_shape *shape = &ps->cache[l->event->id].shape;
 
 	shape->event = NULL;
 	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->word.n > 7 || l->nfields != ps->nitems)
@@ -77,7 +79,7 @@ void parse_learn(struct parser *ps)
 			return;
 	shape->n = (uint8_t)l->nfields;
 	shape->timed = l->time.n != 0;
-	shape->slash = (l->event->subjects & SLASHED) != 0;
+	shape->slash = (l->event->subjects & SUBJECT_SLASHED) != 0;
 	shape->word = word_of(l->word, ' ', &shape->word_mask);
 	shape->word_n = (uint8_t)(l->word.n + 1);
 	shape->event = l->event;
@@ -85,7 +87,7 @@ void parse_learn(struct parser *ps)
 	ps->shape = shape;
 }
 
-static inline bool clock_at(struct shape *shape, const char *p)
+static inline bool clock_at(struct line_shape *shape, const char *p)
 {
 	static const char SIX[9] = "\xff\xff\xff\xff\xff\xff\0\0";
 	const uint64_t clock = word_at(p) & word_at(SIX);
@@ -220,16 +222,16 @@ static inline const char *id_alike(const char *p, bool slash)
 
 	if (*p == '-')
 		return NULL;
-	while (PARSE_CLASS[(unsigned char)*p] & C_ID)
+	while (TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID)
 		p++;
-	if (*p == '/' && slash && p > start && PARSE_CLASS[(unsigned char)p[1]] & C_ID)
-		for (p++; PARSE_CLASS[(unsigned char)*p] & C_ID;)
+	if (*p == '/' && slash && p > start && TOKEN_CLASS[(unsigned char)p[1]] & TOKEN_ID)
+		for (p++; TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID;)
 			p++;
 	return p == start ? NULL : p;
 }
 
 /* Whether the subject at p is that one. */
-static inline bool is_subject(const struct shape_subject *kept, const struct shape *shape, const char *p)
+static inline bool is_subject(const struct shape_subject *kept, const struct line_shape *shape, const char *p)
 {
 	return ((word_at(p) ^ kept->word[0]) & kept->mask[0]) == 0 && ((word_at(p + 8) ^ kept->word[1]) & kept->mask[1]) == 0
 		&& kept->n && kept->slash <= shape->slash;
@@ -252,7 +254,7 @@ static uint8_t keep_subject(struct parser *ps, const char *p, size_t n)
 }
 
 /* Finds the subject that comes after the last one this time. */
-static const char *subject_other(struct parser *ps, struct shape *shape, const char *p)
+static const char *subject_other(struct parser *ps, struct line_shape *shape, const char *p)
 {
 	const char *stop;
 	uint8_t at = 0;
@@ -270,7 +272,7 @@ static const char *subject_other(struct parser *ps, struct shape *shape, const c
 }
 
 /* A subject; lines mostly go through some subjects in the same turn again and again. */
-static inline const char *subject_alike(struct parser *ps, struct shape *shape, const char *p)
+static inline const char *subject_alike(struct parser *ps, struct line_shape *shape, const char *p)
 {
 	uint8_t after = ps->subject[ps->subject_at].after;
 
@@ -298,7 +300,7 @@ static const char *word_other(struct shape_field *f, const char *p)
 		return stop;
 	if (at == SHAPE_WORDS) {
 		at = f->oldest++ % SHAPE_WORDS;
-		f->word[at].word = word_of(between(p, stop), *stop, &f->word[at].mask);
+		f->word[at].word = word_of(slice_between(p, stop), *stop, &f->word[at].mask);
 		f->word[at].n = (uint8_t)(stop - p);
 	}
 	f->word[f->word_at].after = at;
@@ -318,7 +320,7 @@ static inline const char *word_alike(struct shape_field *f, const char *p)
 }
 
 /* The fields behind the subject; the LF that ends the line, or NULL. */
-static inline const char *fields_alike(struct line *l, struct shape *shape, const char *p)
+static inline const char *fields_alike(struct line *l, struct line_shape *shape, const char *p)
 {
 	for (size_t i = 0; i < shape->n; i++) {
 		struct shape_field *f = &shape->field[i];
@@ -339,9 +341,9 @@ static inline const char *fields_alike(struct line *l, struct shape *shape, cons
 	return *p == '\n' ? p : NULL;
 }
 
-const struct line *parse_alike(struct parser *ps, const char *start, uint64_t number)
+const struct line *parse_fast(struct parser *ps, const char *start, uint64_t number)
 {
-	struct shape *shape = ps->shape;
+	struct line_shape *shape = ps->shape;
 	struct line *l = &ps->line;
 	const char *p = start, *stop;
 

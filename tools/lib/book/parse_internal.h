@@ -14,65 +14,74 @@
 #include "book/diag.h"
 #include "book/parse.h"
 
-/* What a byte may be part of: rows of PARSE_CLASS. */
-enum { C_ID = 1, C_BLANK = 2, C_BARE = 4 };
+enum { SHAPE_MOST = 12 };
 
-extern const uint8_t PARSE_CLASS[256];
+/*
+ * How a number of up to eight bytes with its sign and unit is written, such as dd.dC: its bytes xor
+ * `expect` are 0 but where a digit stands, and there the digit.
+ */
+struct shape_number {
+	uint64_t expect, mask, add; /* a byte that does not fit sets its high bit when `add` is added */
+	uint64_t whole, part;     /* the digits before the point, and those behind it moved up one byte */
+	int64_t scale;            /* what the last digit is worth in fix; below 0 for a minus */
+	uint8_t n, lift;          /* bytes; bits that bring the last digit to the last byte */
+};
 
-enum { SLASHED = SUBJECT_PIECE | SUBJECT_PLACE | SUBJECT_KILN | SUBJECT_METER };
+/* An id of up to seven bytes and the byte behind it, as a word. */
+struct shape_word {
+	uint64_t word, mask;
+	uint8_t n, after;         /* n is 0: none yet; after: the one that came next when it came last */
+};
 
-static inline bool is_class(const char *p, const char *end, int class)
-{
-	return p < end && PARSE_CLASS[(unsigned char)*p] & class;
-}
+enum { SHAPE_NUMBERS = 3, SHAPE_WORDS = 8 };
 
-static inline bool at_stop(const char *p, const char *end)
-{
-	return p == end || PARSE_CLASS[(unsigned char)*p] & C_BLANK;
-}
+/* One field of a shape: its key with the = as a word to compare, and how its value is read. */
+struct shape_field {
+	uint64_t key, mask;
+	uint8_t key_n, places;
+	bool number, slash;       /* slash: an id that may have one */
+	char unit;                /* the unit's one letter, or 0 */
+	int64_t least, most;
+	struct shape_number like[SHAPE_NUMBERS]; /* how numbers were written here; n is 0: none yet */
+	struct shape_word word[SHAPE_WORDS]; /* ids that stood here */
+	uint8_t word_at;          /* the last line's among them */
+	uint8_t oldest;           /* which to forget next, of either */
+};
 
-static inline const char *skip_blanks(const char *p, const char *end)
-{
-	while (is_class(p, end, C_BLANK))
-		p++;
-	return p;
-}
+/* What the last good line of an event looked like, for parse_fast(). */
+struct line_shape {
+	const struct event_def *event; /* NULL: no line yet that can be guessed at */
+	uint64_t word, word_mask;
+	uint64_t clock;           /* the last HH:MM and its second of the day */
+	int32_t second;
+	uint8_t word_n, n;
+	bool timed, slash;        /* slash: the subject may have one */
+	struct shape_field field[SHAPE_MOST];
+};
 
-static inline const char *word_end(const char *p, const char *end)
-{
-	while (!at_stop(p, end))
-		p++;
-	return p;
-}
-
-static inline struct slice between(const char *p, const char *end)
-{
-	return (struct slice){ p, (size_t)(end - p) };
-}
+struct event_cache {
+	const struct field_use *use[16];
+	uint8_t n, needed;
+	bool one_of;
+	struct line_shape shape;
+};
 
 #define WRONG(ps, rule, part, ...) \
 	((ps)->bad = true, DIAG((ps)->diags, rule, line_place(&(ps)->line, part), __VA_ARGS__))
 #define WRONG0(ps, rule, part) \
 	((ps)->bad = true, DIAG0((ps)->diags, rule, line_place(&(ps)->line, part)))
 
-/* Whether an id of that type may have a slash; where the id at p ends. */
-bool type_has_slash(int type);
-const char *scan_id(const char *p, const char *end, bool slash);
-
-/* The end of the value at p, whatever is in it. */
-const char *value_end(const char *p, const char *end);
-
 /* An item of the line in hand, to be filled. */
-struct item *next_item(struct parser *ps);
+struct item *parse_next_item(struct parser *ps);
 
 /*
  * Reads the value at p into the field's items and says what is wrong with it; returns its end.
- * scan_plain() only does when it is one plain item, as most are, and else returns NULL.
+ * parse_plain_item() only does when it is one plain item, as most are, and else returns NULL.
  */
-const char *scan_plain(struct parser *ps, struct field *f, const char *p, const char *end);
-const char *scan_items(struct parser *ps, struct field *f, const char *p, const char *end);
+const char *parse_plain_item(struct parser *ps, struct field *f, const char *p, const char *end);
+const char *parse_items(struct parser *ps, struct field *f, const char *p, const char *end);
 
 /* Keeps what a good line looks like, if another like it can be read at a glance. */
-void parse_learn(struct parser *ps);
+void parse_fast_learn(struct parser *ps);
 
 #endif

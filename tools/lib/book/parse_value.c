@@ -1,9 +1,11 @@
+#include "book/parse_internal.h"
+
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse_internal.h"
+#include "book/token.h"
 
-struct item *next_item(struct parser *ps)
+struct item *parse_next_item(struct parser *ps)
 {
 	ps->line.item = mem_grow(ps->line.item, &ps->item_cap, ps->nitems + 1, sizeof *ps->line.item);
 	return &ps->line.item[ps->nitems++];
@@ -146,10 +148,10 @@ static bool comma_for_point(struct parser *ps, const struct field_use *use, stru
 	start = how.n;
 	buf_add(&how, item);
 	buf_char(&how, '.');
-	buf_add(&how, between(comma + 1, stop));
+	buf_add(&how, slice_between(comma + 1, stop));
 	meant = value_read(use->type, 0, slice_from(buf_slice(&how), start), &v) == VALUE_OK;
 	if (meant)
-		WRONG(ps, RULE_NUMBER_MALFORMED, item, between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+		WRONG(ps, RULE_NUMBER_MALFORMED, item, slice_between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
 	buf_release(&how);
 	return meant;
 }
@@ -157,7 +159,7 @@ static bool comma_for_point(struct parser *ps, const struct field_use *use, stru
 /* `at` is where reading stopped. */
 static void value_wrong(struct parser *ps, const struct field_use *use, struct slice item, const char *at, enum value_fault fault)
 {
-	struct slice name = use->field->name, rest = between(at, item.p + item.n);
+	struct slice name = use->field->name, rest = slice_between(at, item.p + item.n);
 
 	if (dashed(ps, use, item) || (fault == VALUE_NO_UNIT && comma_for_point(ps, use, item)))
 		return;
@@ -189,49 +191,6 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 	}
 }
 
-bool type_has_slash(int type)
-{
-	return type == TYPE_PLACE || type == TYPE_PIECE || type == TYPE_SETTING || type == TYPE_PICK;
-}
-
-/* The end of an id at p: id characters, and at most one / between them where `slash`. */
-const char *scan_id(const char *p, const char *end, bool slash)
-{
-	const char *start = p;
-
-	if (p < end && *p == '-')
-		return p;
-	while (is_class(p, end, C_ID))
-		p++;
-	if (slash && p > start && p < end && *p == '/' && is_class(p + 1, end, C_ID))
-		for (p++; is_class(p, end, C_ID);)
-			p++;
-	return p;
-}
-
-/* The end of the item at p: a comma or a blank that no quote holds. */
-static const char *item_end(const char *p, const char *end)
-{
-	bool quoted = false;
-
-	for (; p < end; p++) {
-		if (quoted && *p == '\\' && p + 1 < end)
-			p++;
-		else if (*p == '"')
-			quoted = !quoted;
-		else if (!quoted && (*p == ',' || PARSE_CLASS[(unsigned char)*p] & C_BLANK))
-			break;
-	}
-	return p;
-}
-
-const char *value_end(const char *p, const char *end)
-{
-	while ((p = item_end(p, end)) < end && *p == ',')
-		p++;
-	return p;
-}
-
 static void check_quoted(struct parser *ps, struct slice item)
 {
 	const char *p = item.p + 1, *end = item.p + item.n;
@@ -240,7 +199,7 @@ static void check_quoted(struct parser *ps, struct slice item)
 		if (*p != '\\')
 			continue;
 		if (p + 1 == end || (p[1] != '"' && p[1] != '\\')) {
-			WRONG0(ps, RULE_QUOTE_ESCAPE, between(p, p + 1));
+			WRONG0(ps, RULE_QUOTE_ESCAPE, slice_between(p, p + 1));
 			return;
 		}
 		p++;
@@ -248,7 +207,7 @@ static void check_quoted(struct parser *ps, struct slice item)
 	if (p >= end)
 		WRONG0(ps, RULE_QUOTE_OPEN, item);
 	else if (p + 1 < end)
-		WRONG0(ps, RULE_QUOTE_AFTER, between(p + 1, end));
+		WRONG0(ps, RULE_QUOTE_AFTER, slice_between(p + 1, end));
 }
 
 static void check_text(struct parser *ps, struct slice item)
@@ -258,7 +217,7 @@ static void check_text(struct parser *ps, struct slice item)
 		return;
 	}
 	for (size_t i = 0; i < item.n; i++)
-		if (!parse_is_bare(item.p[i])) {
+		if (!token_is_bare(item.p[i])) {
 			WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
 			return;
 		}
@@ -291,7 +250,7 @@ static void type_word(struct parser *ps, const struct field_use *use, struct sli
 		v->mark = VALUE_ABSENT;
 		if (!(use->shape & USE_ABSENT))
 			WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, use->field->name);
-	} else if (scan_id(item.p, end, type_has_slash(use->type)) != end)
+	} else if (token_id_end(item.p, end, vocab_type_slash(use->type)) != end)
 		WRONG(ps, RULE_ID_MALFORMED, item, item, use->field->name);
 	else if (use->field->nwords)
 		check_words(ps, use->field, item);
@@ -312,12 +271,12 @@ static void type_number(struct parser *ps, const struct field_use *use, struct s
 /* Takes a label off the item; labels look like ids with at most one slash. */
 static struct slice take_label(struct slice *item)
 {
-	const char *end = item->p + item->n, *colon = scan_id(item->p, end, true);
+	const char *end = item->p + item->n, *colon = token_id_end(item->p, end, true);
 	struct slice label = { "", 0 };
 
 	if (colon > item->p && colon < end && *colon == ':') {
-		label = between(item->p, colon);
-		*item = between(colon + 1, end);
+		label = slice_between(item->p, colon);
+		*item = slice_between(colon + 1, end);
 	}
 	return label;
 }
@@ -333,7 +292,7 @@ static struct slice label_example(const struct field_use *use)
 
 static void type_item(struct parser *ps, const struct field_use *use, struct slice text)
 {
-	struct item *item = next_item(ps);
+	struct item *item = parse_next_item(ps);
 	struct slice name = use->field->name;
 
 	item->label = use->type == TYPE_TEXT ? (struct slice){ "", 0 } : take_label(&text);
@@ -377,19 +336,19 @@ static void check_label_twice(struct parser *ps, const struct field *f)
 }
 
 /* The value at p in full: a list, labels, quotes. Returns its end. */
-const char *scan_items(struct parser *ps, struct field *f, const char *p, const char *end)
+const char *parse_items(struct parser *ps, struct field *f, const char *p, const char *end)
 {
 	const struct field_use *use = f->use;
 	const char *stop;
 	bool labelled = false;
 
 	for (;;) {
-		stop = item_end(p, end);
+		stop = token_item_end(p, end);
 		if (stop < end && *stop == ',' && !(use->shape & USE_MANY)) {
-			WRONG(ps, RULE_LIST_NOT_ALLOWED, between(stop, value_end(p, end)), use->field->name);
-			return value_end(p, end);
+			WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(stop, token_value_end(p, end)), use->field->name);
+			return token_value_end(p, end);
 		}
-		type_item(ps, use, between(p, stop));
+		type_item(ps, use, slice_between(p, stop));
 		f->n++;
 		labelled |= ps->line.item[ps->nitems - 1].label.n > 0;
 		if (stop == end || *stop != ',')
@@ -402,10 +361,10 @@ const char *scan_items(struct parser *ps, struct field *f, const char *p, const 
 }
 
 /* The value at p when it is one plain item, as most are; NULL when it is not. */
-const char *scan_plain(struct parser *ps, struct field *f, const char *p, const char *end)
+const char *parse_plain_item(struct parser *ps, struct field *f, const char *p, const char *end)
 {
 	const struct field_use *use = f->use;
-	struct item *item = next_item(ps);
+	struct item *item = parse_next_item(ps);
 	enum value_fault fault = VALUE_OK;
 	const char *stop;
 
@@ -416,15 +375,15 @@ const char *scan_plain(struct parser *ps, struct field *f, const char *p, const 
 	if (value_is_number(use->type))
 		stop = value_scan(use->type, use->shape, p, end, &item->v, &fault);
 	else {
-		stop = scan_id(p, end, type_has_slash(use->type));
+		stop = token_id_end(p, end, vocab_type_slash(use->type));
 		item->v = (struct value){ .mark = VALUE_EXACT };
 	}
-	if (fault || stop == p || !at_stop(stop, end)) {
+	if (fault || stop == p || !token_stops(stop, end)) {
 		ps->nitems--;
 		return NULL;
 	}
 	item->label = (struct slice){ "", 0 };
-	item->text = between(p, stop);
+	item->text = slice_between(p, stop);
 	f->n = 1;
 	return stop;
 }

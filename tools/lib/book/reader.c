@@ -185,7 +185,7 @@ static const struct line *next_alike(struct reader *r)
 
 	if (!r->parser.shape)
 		return NULL;
-	l = parse_alike(&r->parser, r->block + r->at, r->number + 1);
+	l = parse_fast(&r->parser, r->block + r->at, r->number + 1);
 	if (!l)
 		return NULL;
 	n = l->text.n;

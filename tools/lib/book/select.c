@@ -4,7 +4,7 @@
 
 #include "base/mem.h"
 #include "base/pattern.h"
-#include "book/parse.h"
+#include "book/line.h"
 
 enum { TYPES_MOST = 4, NEAR = 2, MINUTE = 59 };
 

@@ -3,7 +3,8 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
+#include "book/token.h"
 
 enum { TIME_WIDTH = 5, EVENT_WIDTH = 7, SUBJECT_WIDTH = 6 };
 
@@ -39,7 +40,7 @@ static bool needs_quotes(struct slice quoted)
 	if (quoted.n <= 2 || (quoted.n == 3 && quoted.p[1] == '-'))
 		return true;
 	for (size_t i = 1; i + 1 < quoted.n; i++)
-		if (!parse_is_bare(quoted.p[i]))
+		if (!token_is_bare(quoted.p[i]))
 			return true;
 	return false;
 }

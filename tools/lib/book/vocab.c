@@ -150,6 +150,11 @@ int vocab_type_named(struct slice name)
 	return -1;
 }
 
+bool vocab_type_slash(int type)
+{
+	return type == TYPE_PLACE || type == TYPE_PIECE || type == TYPE_SETTING || type == TYPE_PICK;
+}
+
 const struct unit_def *vocab_unit(int unit)
 {
 	return &UNITS[unit];

@@ -71,7 +71,8 @@ enum {
 	SUBJECT_TREE = 1, SUBJECT_LOT = 2, SUBJECT_PIECE = 4, SUBJECT_CHARGE = 8,
 	SUBJECT_BAT = 16, SUBJECT_KILN = 32, SUBJECT_PLACE = 64, SUBJECT_ORDER = 128,
 	SUBJECT_METER = 256, SUBJECT_CURRENCY = 512, SUBJECT_BYPRODUCT = 1024,
-	SUBJECT_PARCEL = 2048
+	SUBJECT_PARCEL = 2048,
+	SUBJECT_SLASHED = SUBJECT_PIECE | SUBJECT_PLACE | SUBJECT_KILN | SUBJECT_METER /* may have a slash */
 };
 
 enum stock_take { TAKE_NONE, TAKE_PICK, TAKE_LOTS, TAKE_PAIR, TAKE_SOLD };
@@ -130,6 +131,7 @@ struct slice vocab_near_use(const struct event_def *event, struct slice name);
 /* The tables of types, units, forms and currencies. */
 const struct type_def *vocab_type(int type);
 int vocab_type_named(struct slice name);     /* TYPE_... or -1 */
+bool vocab_type_slash(int type);             /* whether an id of that type may have a slash */
 const struct unit_def *vocab_unit(int unit);
 struct slice vocab_form(int form);
 int vocab_form_named(struct slice name);     /* FORM_... or -1 */
