@@ -10,6 +10,7 @@
 #include "dry/charges.h"
 #include "dry/warnings.h"
 #include "house/house.h"
+#include "house/house_open.h"
 #include "math/distributions.h"
 #include "stock/stock.h"
 #include "table/table.h"

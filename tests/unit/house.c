@@ -13,6 +13,7 @@
 #include "book/diag.h"
 #include "book/vocab.h"
 #include "house/house.h"
+#include "house/house_open.h"
 #include "time/stamp.h"
 
 static int failures;

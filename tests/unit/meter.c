@@ -2,6 +2,7 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "house/house_open.h"
 #include "time/stamp.h"
 #include "wood/meter.h"
 

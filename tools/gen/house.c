@@ -1,8 +1,9 @@
 /*
  * house - reads spec/house-keys.yaml (and spec/vocabulary.yaml, for the value types) and writes
- * what holds the keys of a house file: `house words FILE` the enums of house_words.h,
- * `house tables FILE` the rows that tools/lib/house.c includes, `house schema FILE` the JSON
- * Schema, `house page FILE <house.5` that page with its generated clauses made anew.
+ * what holds the keys of a house file: `house words FILE` the enums of house_words.h, `house tables
+ * FILE` the keys that house_read.c includes, `house problems FILE` the problems that house_loader.c
+ * includes, `house schema FILE` the JSON Schema, `house page FILE <house.5` that page with its
+ * generated clauses renewed.
  */
 #include <ctype.h>
 
@@ -176,7 +177,7 @@ static void print_words(void)
 	printf("#endif\n");
 }
 
-/* ---- tables: the rows of house.c */
+/* ---- tables: the keys, for house_read.c, and the problems, for house_loader.c */
 
 static void print_word_list(const char *prefix, struct slice record, struct slice name, const struct yaml *words)
 {
@@ -258,7 +259,7 @@ static void print_record(struct slice name, const struct yaml *record)
 	if (is_bare(record) && keys->n != 1)
 		gen_fail(record, "a bare record has one key");
 	print_word_lists(name, keys);
-	printf("static const struct key KEYS_%s[] = {\n", gen_upper(name));
+	printf("static const struct house_key KEYS_%s[] = {\n", gen_upper(name));
 	for (size_t k = 0; k < keys->n; k++)
 		print_key(record, name, keys->key[k].text, &keys->item[k]);
 	printf("};\n\n");
@@ -268,7 +269,7 @@ static void print_records(void)
 {
 	for (size_t r = 0; r < records->n; r++)
 		print_record(records->key[r].text, &records->item[r]);
-	printf("static const struct shape SHAPES[] = {\n");
+	printf("static const struct house_record RECORDS[] = {\n");
 	for (size_t r = 0; r < records->n; r++) {
 		const struct yaml *record = &records->item[r];
 
@@ -280,6 +281,7 @@ static void print_records(void)
 
 static void print_problems(void)
 {
+	printf("/* Generated from spec/house-keys.yaml. */\n");
 	printf("static const struct problem_def PROBLEMS[] = {\n");
 	for (size_t i = 0; i < problems->n; i++) {
 		gen_need(&problems->item[i], "help");
@@ -293,7 +295,6 @@ static void print_tables(void)
 {
 	printf("/* Generated from spec/house-keys.yaml. */\n");
 	print_records();
-	print_problems();
 }
 
 /* ---- schema */
@@ -755,6 +756,8 @@ int main(int argc, char **argv)
 		print_words();
 	else if (strcmp(argv[1], "tables") == 0)
 		print_tables();
+	else if (strcmp(argv[1], "problems") == 0)
+		print_problems();
 	else if (strcmp(argv[1], "schema") == 0)
 		print_schema();
 	else

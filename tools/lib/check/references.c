@@ -4,10 +4,12 @@
 
 #include "base/intern.h"
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "base/pattern.h"
 #include "check/occurrence.h"
 #include "check/symbols.h"
 #include "house/house.h"
+#include "house/house_open.h"
 
 struct id_start {
 	uint32_t next;
@@ -23,7 +25,7 @@ struct id_use {
 };
 
 /* How many comparisons are spent in all on looking for what may have been meant. */
-enum { EFFORT_MOST = 20 * 1000 * 1000 };
+enum { EFFORT_MOST = 20 * 1000 * 1000, COMPARING = 20 };
 
 void references_init(struct references *t, struct symbols *names, struct diags *diags)
 {
@@ -195,14 +197,15 @@ bool references_is(const struct references *t, uint32_t name, unsigned kinds)
 	return start_as(t, name, kinds) != NULL;
 }
 
-struct nearest {
+/* An id that may have been meant. */
+struct candidate {
 	struct slice text;
 	size_t distance;
 	int32_t day;
 };
 
 /* Nearer by letters; of those alike, what came in last before the day; then by the alphabet. */
-static bool is_nearer(const struct nearest *a, const struct nearest *b, int32_t day)
+static bool is_nearer(const struct candidate *a, const struct candidate *b, int32_t day)
 {
 	bool a_known = a->day <= day, b_known = b->day <= day;
 
@@ -218,19 +221,17 @@ static bool is_nearer(const struct nearest *a, const struct nearest *b, int32_t 
 /* The id of one of these kinds that may have been meant. */
 static struct slice near_id(struct references *t, struct slice word, unsigned kinds, int32_t day)
 {
-	size_t most = word.n < 4 ? 1 : 2;
-	struct nearest best = { SLICE(""), most + 1, 0 };
+	struct candidate best = { SLICE(""), SIZE_MAX, 0 };
 
 	for (uint32_t i = 1; i < t->names->n && t->effort < EFFORT_MOST; i++) {
 		const struct id_start *start = start_as(t, i, kinds);
-		struct nearest other = { text_of(t, i), 0, start ? start->mark.day : 0 };
+		struct candidate other = { text_of(t, i), 0, start ? start->mark.day : 0 };
 
 		t->effort++;
-		if (!start || other.text.n > word.n + most || word.n > other.text.n + most)
+		if (!start || !nearest_lengths(word, other.text))
 			continue;
-		t->effort += 20;
-		other.distance = slice_distance(word, other.text, most);
-		if (other.distance <= most && other.distance < word.n && is_nearer(&other, &best, day))
+		t->effort += COMPARING;
+		if (nearest_is_near(word, other.text, &other.distance) && is_nearer(&other, &best, day))
 			best = other;
 	}
 	return best.text;

@@ -8,6 +8,7 @@
 #include "book/scan.h"
 #include "cli/tool.h"
 #include "house/house.h"
+#include "house/house_open.h"
 #include "house/own_vocab.h"
 #include "stock/stock.h"
 #include "time/zone.h"

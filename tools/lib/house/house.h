@@ -7,7 +7,7 @@
  * A house is read-only once it is read, and any number of threads may share it. It owns all that
  * its slices and pointers point to. It is always whole: a key that is missing or wrong has its
  * default, so no filter fails for want of one; whether the file was good is what the problems say.
- * No house file at all is house_read() of an empty text.
+ * house_open.h reads one.
  *
  * Measures are integers in the steps of value.h: moisture and humidity 0.0001 %, temperatures
  * 0.0001 C, lengths 0.0001 mm, spans 0.0001 h, masses micrograms. What is not given is HOUSE_NONE,
@@ -25,7 +25,7 @@
 #include "base/text.h"
 #include "house_words.h"
 
-struct house_own;
+struct house_private;
 struct pattern;
 struct yaml;
 
@@ -256,49 +256,8 @@ struct house {
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;
 	size_t errors, warnings;      /* how many problems were found, of each kind */
-	struct house_own *own;        /* what only house.c looks into */
+	struct house_private *private; /* see house_internal.h */
 };
-
-/* ---- reading */
-
-/* One thing that is wrong. The slices hold until the callback returns, but for `rule`. */
-struct house_problem {
-	size_t line, col;             /* from 1, in bytes */
-	bool error;                   /* or a warning */
-	struct slice rule;            /* house-key-unknown ...; the list is in house(5) */
-	struct slice text, mend;      /* what is wrong, and how to put it right */
-};
-
-typedef void house_tell(void *arg, const struct house_problem *problem);
-
-enum { HOUSE_PROBLEMS_MOST = 200 }; /* told of one file; one more says that there are more */
-
-/*
- * Reads a house file. Every problem is told in the order of the checks, structure first; `tell`
- * may be NULL. Never NULL; the caller frees it.
- */
-struct house *house_read(struct slice text, house_tell *tell, void *arg);
-void house_free(struct house *house);
-
-/*
- * Compiles the patterns of `ids`; before, house_pattern() gives none. Not for a house that other
- * threads already use. A pattern that is wrong is told, as is house_read()'s custom.
- */
-void house_compile(struct house *house, house_tell *tell, void *arg);
-
-/* The pattern for ids of the kind HOUSE_IDS_..., or NULL: any id will do. */
-const struct pattern *house_pattern(const struct house *house, int kind);
-struct slice house_pattern_source(const struct house *house, int kind);
-
-/*
- * Which house file: `option` (-H) when it is not NULL, else $WITHY_HOUSE when that is not empty,
- * else house.yaml in this folder or the nearest one above. NULL when there is none of these; a
- * file that is named but is not there is not looked after here. The caller frees it.
- */
-char *house_find(const char *option);
-
-/* Adds the path of `file`, which the house file at `house_path` names from its own folder. */
-void house_beside(struct buf *path, const char *house_path, struct slice file);
 
 /* ---- looking up; a slice that is not known gives NULL, -1 or an empty slice */
 
@@ -345,6 +304,9 @@ const struct house_calibration *house_calibration(const struct house_meter *mete
 /* The wood that a form is of, or NULL; and what is known of it, the works' own before a handbook's. */
 const struct house_wood *house_wood_of_form(const struct house *house, struct slice form);
 const struct house_constant *house_constant(const struct house_wood *wood, int of);
+
+/* The compiled pattern for ids of the kind HOUSE_IDS_..., or NULL: any id will do. */
+const struct pattern *house_pattern(const struct house *house, int kind);
 
 /* What wood a form is of, in words (species); empty when the file does not say. */
 struct slice house_species(const struct house *house, struct slice form);

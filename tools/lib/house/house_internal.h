@@ -1,8 +1,10 @@
 /*
- * house_internal.h - what house.c, house_read.c and house_check.c share; for no one else.
+ * house_internal.h - private to house*.c.
  *
- * house_read.c fills the tables from the rows of spec/house-keys.yaml, house_check.c looks at what
- * no single value can show, house.c answers questions.
+ * From the bottom up: house_loader.c gives memory and reports problems, house_value.c reads single
+ * values and house_read.c the records that they are in, house_entries.c finds a row by its id, house.c
+ * answers questions, house_check.c looks at what no single value can show, and house_open.c calls
+ * them all.
  */
 #ifndef WITHY_HOUSE_INTERNAL_H
 #define WITHY_HOUSE_INTERNAL_H
@@ -11,8 +13,8 @@
 #include <stdint.h>
 
 #include "house/house.h"
+#include "house/house_open.h"
 
-struct type;
 struct yaml_doc;
 
 /* What one id stands for. HOUSE_KINDS stands for the part of a place before its stroke. */
@@ -23,7 +25,7 @@ struct house_entry {
 	const struct yaml *at;
 };
 
-struct house_own {
+struct house_private {
 	struct yaml_doc *doc;
 	void **block;                 /* all memory of rows and lists */
 	size_t nblocks, blocks_cap;
@@ -53,10 +55,10 @@ void *house_take(struct house *house, size_t n, size_t size);
 void house_wrong(struct house_loader *l, int problem, const struct yaml *at, const char *text, const char *mend,
 	const struct slice *args, size_t nargs);
 
-#define WRONG(l, problem, at, text, mend, ...) \
+#define HOUSE_WRONG(l, problem, at, text, mend, ...) \
 	house_wrong(l, problem, at, text, mend, (const struct slice[]){ __VA_ARGS__ }, \
 		sizeof((const struct slice[]){ __VA_ARGS__ }) / sizeof(struct slice))
-#define WRONG0(l, problem, at, text, mend) house_wrong(l, problem, at, text, mend, NULL, 0)
+#define HOUSE_WRONG0(l, problem, at, text, mend) house_wrong(l, problem, at, text, mend, NULL, 0)
 
 /* HOUSE_IDS_... of its word. */
 int house_ids_kind(struct slice word);

@@ -1,0 +1,43 @@
+/*
+ * nearest.h - "did you mean": which known word may have been meant by one that is not known.
+ *
+ * One rule for every list. A known word is near when few changes make it of the unknown one, and
+ * fewer than it has letters: one change for a word of up to three letters, two up to eight, three
+ * above. Of words that are equally near the first is taken. Who searches does not try the word itself.
+ */
+#ifndef WITHY_NEAREST_H
+#define WITHY_NEAREST_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+#include "base/text.h"
+
+/* A search under way. `best` is empty while no word is near. */
+struct nearest {
+	struct slice word, best;
+	size_t distance;             /* of `best`; without one, above every distance that is near */
+};
+
+struct nearest nearest_to(struct slice word);
+void nearest_try(struct nearest *n, struct slice known);
+
+/* The nearest of `n` words, or of an array that NULL ends; empty when none is near. */
+struct slice nearest_word(struct slice word, const struct slice *known, size_t n);
+struct slice nearest_cstr(struct slice word, const char *const *known);
+
+/*
+ * Whether `known` is near, and then how far it is: for who decides between words that are equally
+ * near. Whether the lengths alone allow it is quick to say.
+ */
+bool nearest_is_near(struct slice word, struct slice known, size_t *distance);
+bool nearest_lengths(struct slice word, struct slice known);
+
+/*
+ * How far `word` is from `other`: insertions, deletions, replacements and swaps of neighbours
+ * (optimal string alignment), or `most` + 1 as soon as it must be more than `most`. Of words above
+ * 64 bytes only equal ones are compared.
+ */
+size_t nearest_distance(struct slice word, struct slice other, size_t most);
+
+#endif
