@@ -9,6 +9,7 @@
 
 #include "base/csv.h"
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "table/table.h"
@@ -63,12 +64,12 @@ static struct word word_split(const struct reckon_way *w, const char *operand)
 /* Whether the quantity knows this word, and sees it for the first time. */
 static bool word_good(const struct reckon_way *w, const struct words *before, const struct word *word)
 {
-	const char *near = reckon_near_arg(w, word->name);
+	struct slice near = reckon_near_arg(w, word->name);
 	int n = (int)word->name.n;
 
 	if (!reckon_any_takes(w, word->name)) {
-		tool_warn("'%.*s' is no word of %s%s%s%s", n, word->name.p, w->quantity,
-			near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+		tool_warn("'%.*s' is no word of %s%s%.*s%s", n, word->name.p, w->quantity,
+			near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 		return false;
 	}
 	for (size_t i = 0; i < before->n; i++)
@@ -455,19 +456,16 @@ static void print_list(void)
 
 static _Noreturn void no_quantity(const char *word)
 {
-	const char **names = mem_array(reckon_nways() + 1, sizeof *names), *near;
-	size_t n = 0;
+	struct nearest near = nearest_to(slice_of(word));
 
-	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
-		names[n++] = w->quantity;
-	names[n] = NULL;
 	if (!word)
 		tool_misused("say what to reckon; --list tells what there is");
 	if (strchr(word, '='))
 		tool_misused("say first what to reckon, then %s", word);
-	near = opt_nearest(slice_of(word), names);
-	tool_misused("'%s' is nothing that can be reckoned%s%s%s", word,
-		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
+		nearest_try(&near, slice_of(w->quantity));
+	tool_misused("'%s' is nothing that can be reckoned%s%.*s%s", word,
+		near.best.n ? "; did you mean " : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
 int main(int argc, char **argv)

@@ -265,20 +265,6 @@ static void days_of_the_calendar(void)
 	CHECK_CASE(-1);
 }
 
-static void nearest(void)
-{
-	static const char *const words[] = { "cleave", "grade", "move", "make", "unload", "load", NULL };
-
-	CHECK(opt_nearest(SLICE("cleaf"), words) == NULL);    /* two letters off, one allowed */
-	IS(opt_nearest(SLICE("cleve"), words), "cleave");
-	IS(opt_nearest(SLICE("garde"), words), "grade");
-	IS(opt_nearest(SLICE("unlaod"), words), "unload");
-	IS(opt_nearest(SLICE("mave"), words), "move");        /* two are as near: the first */
-	IS(opt_nearest(SLICE("loads"), words), "load");
-	CHECK(opt_nearest(SLICE("zzz"), words) == NULL);
-	CHECK(opt_nearest(SLICE(""), words) == NULL);
-}
-
 static const struct opt_page page = {
 	.name = "wy-test",
 	.purpose = "tests the options",
@@ -384,7 +370,6 @@ int main(void)
 	very_long();
 	whole_numbers();
 	days_of_the_calendar();
-	nearest();
 	pages();
 	wrapped();
 	reset();

@@ -153,36 +153,3 @@ const char *buf_cstr(struct buf *b)
 	*reserve(b, 1) = '\0';
 	return b->p;
 }
-
-enum { WORD_MOST = 64 };
-
-static size_t least(size_t a, size_t b)
-{
-	return a < b ? a : b;
-}
-
-size_t slice_distance(struct slice word, struct slice other, size_t most)
-{
-	size_t row[3][WORD_MOST + 1];
-
-	if (word.n > WORD_MOST || other.n > WORD_MOST)
-		return slice_eq(word, other) ? 0 : most + 1;
-	for (size_t j = 0; j <= other.n; j++)
-		row[0][j] = j;
-	for (size_t i = 1; i <= word.n; i++) {
-		size_t *now = row[i % 3], *last = row[(i + 2) % 3], *before = row[(i + 1) % 3];
-		size_t best = now[0] = i;
-
-		for (size_t j = 1; j <= other.n; j++) {
-			size_t change = last[j - 1] + (word.p[i - 1] != other.p[j - 1]);
-
-			now[j] = least(change, least(last[j], now[j - 1]) + 1);
-			if (i > 1 && j > 1 && word.p[i - 1] == other.p[j - 2] && word.p[i - 2] == other.p[j - 1])
-				now[j] = least(now[j], before[j - 2] + 1);
-			best = least(best, now[j]);
-		}
-		if (best > most)
-			return most + 1;
-	}
-	return least(row[word.n % 3][other.n], most + 1);
-}

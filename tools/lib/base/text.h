@@ -102,10 +102,4 @@ static inline struct slice buf_slice(const struct buf *b)
 /* The bytes as a C string; a NUL stands behind them. Valid until the buffer changes. */
 const char *buf_cstr(struct buf *b);
 
-/*
- * How far `word` is from `other`: insertions, deletions, replacements and swaps of
- * neighbours (optimal string alignment), or `most` + 1 as soon as it must be more than `most`.
- */
-size_t slice_distance(struct slice word, struct slice other, size_t most);
-
 #endif

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/nearest.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }
 
@@ -25,18 +26,11 @@ int diag_rule_named(struct slice id)
 
 struct slice diag_rule_near(struct slice id)
 {
-	struct slice best = SLICE("");
-	size_t distance = 4;
+	struct nearest near = nearest_to(id);
 
-	for (int i = 0; i < RULES_END; i++) {
-		size_t far = slice_distance(id, RULES[i].id, 3);
-
-		if (far < distance) {
-			distance = far;
-			best = RULES[i].id;
-		}
-	}
-	return best;
+	for (int i = 0; i < RULES_END; i++)
+		nearest_try(&near, RULES[i].id);
+	return near.best;
 }
 
 struct slice diag_level_word(int level)

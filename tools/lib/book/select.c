@@ -3,10 +3,11 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "base/pattern.h"
 #include "book/line.h"
 
-enum { TYPES_MOST = 4, NEAR = 2, MINUTE = 59 };
+enum { TYPES_MOST = 4, MINUTE = 59 };
 
 enum about { ABOUT_EVENT, ABOUT_SUBJECT, ABOUT_DATE, ABOUT_TIME, ABOUT_REMARK, ABOUT_LINE, ABOUT_HAS, ABOUT_TOUCHES, ABOUT_FIELD };
 
@@ -100,30 +101,19 @@ static bool wrong(struct buf *error, struct slice word, const char *why)
 	return false;
 }
 
-static void nearer(struct slice *best, size_t *distance, struct slice name, struct slice word)
-{
-	size_t far = slice_distance(name, word, NEAR);
-
-	if (far < *distance && far < word.n) {
-		*distance = far;
-		*best = word;
-	}
-}
-
 static bool name_unknown(const struct select *s, struct slice name, struct buf *error)
 {
-	struct slice best = SLICE("");
-	size_t distance = NEAR + 1;
+	struct nearest near = nearest_to(name);
 
 	for (size_t i = 0; i < ABOUT_FIELD; i++)
-		nearer(&best, &distance, name, ABOUT[i]);
+		nearest_try(&near, ABOUT[i]);
 	for (int i = 0; i < s->vocab->nfields; i++)
-		nearer(&best, &distance, name, s->vocab->fields[i]->name);
+		nearest_try(&near, s->vocab->fields[i]->name);
 	buf_str(error, "there is no field '");
 	buf_add(error, name);
-	if (best.n) {
+	if (near.best.n) {
 		buf_str(error, "'; did you mean ");
-		buf_add(error, best);
+		buf_add(error, near.best);
 		buf_str(error, "=?");
 	} else
 		buf_str(error, "'; a file whose name has a = or ~ is written ./NAME");

@@ -1,5 +1,7 @@
 #include "book/vocab.h"
 
+#include "base/nearest.h"
+
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }
 
 struct currency_def {
@@ -9,7 +11,7 @@ struct currency_def {
 
 #include "vocab_tables.h"
 
-enum { NEAR = 2, CURRENCY_COUNT = sizeof CURRENCIES / sizeof *CURRENCIES };
+enum { NAME_MOST = 64, CURRENCY_COUNT = sizeof CURRENCIES / sizeof *CURRENCIES };
 
 static const char *const SUBJECT_WORDS[] = { "tree", "lot", "piece", "charge", "bat", "kiln", "place",
 	"order", "meter", "currency", "by-product", "parcel" };
@@ -95,46 +97,34 @@ const struct field_use *vocab_use(const struct event_def *event, struct slice na
 	return NULL;
 }
 
-/* Capital letters are no distance: the words that there are have none. */
-static size_t distance_of(struct slice name, struct slice word)
+/* The name in small letters, as all words of the vocabulary are: capitals are no distance. Cut to fit. */
+static struct slice small_letters(struct slice name, char out[NAME_MOST])
 {
-	char small[32];
+	size_t n = name.n < NAME_MOST ? name.n : NAME_MOST;
 
-	if (name.n > sizeof small)
-		return NEAR + 1;
-	for (size_t i = 0; i < name.n; i++)
-		small[i] = name.p[i] >= 'A' && name.p[i] <= 'Z' ? (char)(name.p[i] + ('a' - 'A')) : name.p[i];
-	return slice_distance((struct slice){ small, name.n }, word, NEAR);
-}
-
-static void nearer(struct slice *best, size_t *distance, struct slice name, struct slice word)
-{
-	size_t far = distance_of(name, word);
-
-	if (far < *distance && far < word.n) {
-		*distance = far;
-		*best = word;
-	}
+	for (size_t i = 0; i < n; i++)
+		out[i] = name.p[i] >= 'A' && name.p[i] <= 'Z' ? (char)(name.p[i] + ('a' - 'A')) : name.p[i];
+	return (struct slice){ out, n };
 }
 
 struct slice vocab_near_event(const struct vocab *v, struct slice name)
 {
-	struct slice best = SLICE("");
-	size_t distance = NEAR + 1;
+	char small[NAME_MOST];
+	struct nearest near = nearest_to(small_letters(name, small));
 
 	for (int i = 0; i < v->nevents; i++)
-		nearer(&best, &distance, name, v->events[i]->name);
-	return best;
+		nearest_try(&near, v->events[i]->name);
+	return near.best;
 }
 
 struct slice vocab_near_use(const struct event_def *event, struct slice name)
 {
-	struct slice best = SLICE("");
-	size_t distance = NEAR + 1;
+	char small[NAME_MOST];
+	struct nearest near = nearest_to(small_letters(name, small));
 
 	for (int i = 0; i < event->nuses; i++)
-		nearer(&best, &distance, name, event->uses[i].field->name);
-	return best;
+		nearest_try(&near, event->uses[i].field->name);
+	return near.best;
 }
 
 const struct type_def *vocab_type(int type)

@@ -1,5 +1,6 @@
 #include "check/words.h"
 
+#include "base/nearest.h"
 #include "check/occurrence.h"
 #include "check/references.h"
 #include "check/symbols.h"
@@ -71,26 +72,21 @@ void words_init(struct check_words *w, const struct vocab *vocab, struct symbols
 
 static struct slice near_kiln(const struct house *house, struct slice word)
 {
-	struct slice best = SLICE("");
-	size_t least = 3;
+	struct nearest near = nearest_to(word);
 
-	for (size_t i = 0; i < house->nplaces; i++) {
-		size_t far = slice_distance(word, house->places[i].id, 2);
-
-		if (house->places[i].kind == HOUSE_PLACE_KIND_KILN && far < least && far < word.n) {
-			best = house->places[i].id;
-			least = far;
-		}
-	}
-	return best;
+	for (size_t i = 0; i < house->nplaces; i++)
+		if (house->places[i].kind == HOUSE_PLACE_KIND_KILN)
+			nearest_try(&near, house->places[i].id);
+	return near.best;
 }
 
 static struct slice near_form(struct slice word)
 {
+	struct nearest near = nearest_to(word);
+
 	for (int i = 0; i < FORMS_END; i++)
-		if (slice_distance(word, vocab_form(i), 2) <= 2)
-			return vocab_form(i);
-	return SLICE("");
+		nearest_try(&near, vocab_form(i));
+	return near.best;
 }
 
 static struct slice near_in(const struct check_words *w, enum of_list of, struct slice word)

@@ -5,6 +5,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "base/utf8.h"
 
 const char opt_exits[] =
@@ -58,47 +59,13 @@ bool opt_is_date(const char *text)
 
 /* Did you mean */
 
-struct nearest {
-	struct slice word;
-	const char *best;
-	size_t most; /* no farther than this; shrinks as nearer ones are found */
-};
-
-static struct nearest nearest_to(struct slice word)
-{
-	size_t most = word.n / 3;
-
-	if (most < 1)
-		most = 1;
-	return (struct nearest){ word, NULL, most < 3 ? most : 3 };
-}
-
-static void nearest_try(struct nearest *near, const char *other)
-{
-	size_t distance = slice_distance(near->word, slice_of(other), near->most);
-
-	if (distance > near->most || (near->best && distance == near->most))
-		return;
-	near->best = other;
-	near->most = distance;
-}
-
-const char *opt_nearest(struct slice word, const char *const *words)
-{
-	struct nearest near = nearest_to(word);
-
-	for (; *words; words++)
-		nearest_try(&near, *words);
-	return near.best;
-}
-
-static void nearest_option(struct nearest *near, const struct opt *options)
+static void try_options(struct nearest *near, const struct opt *options)
 {
 	for (; options->kind != OPT_IS_END; options++) {
 		if (options->kind == OPT_IS_PART)
-			nearest_option(near, options->to.part);
+			try_options(near, options->to.part);
 		else
-			nearest_try(near, options->name);
+			nearest_try(near, slice_of(options->name));
 	}
 }
 
@@ -162,12 +129,12 @@ static void join_words(const struct opt *opt, struct buf *b)
 
 static bool wrong_word(struct parse *p, const struct opt *opt, const char *value)
 {
-	const char *near = opt_nearest(slice_of(value), opt->words);
+	struct slice near = nearest_cstr(slice_of(value), opt->words);
 	struct buf words = BUF_INIT;
 
 	join_words(opt, &words);
-	wrong(p, "--%s=%.60s is none of %s%s%s%s", opt->name, value, buf_cstr(&words),
-		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+	wrong(p, "--%s=%.60s is none of %s%s%.*s%s", opt->name, value, buf_cstr(&words),
+		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 	buf_release(&words);
 	return false;
 }
@@ -271,10 +238,10 @@ static bool wrong_name(struct parse *p, struct slice name)
 {
 	struct nearest near = nearest_to(name);
 
-	nearest_option(&near, p->options);
-	nearest_option(&near, own_options);
-	return wrong(p, "unknown option --%.*s%s%s%s", (int)(name.n < 60 ? name.n : 60), name.p,
-		near.best ? "; did you mean --" : "", near.best ? near.best : "", near.best ? "?" : "");
+	try_options(&near, p->options);
+	try_options(&near, own_options);
+	return wrong(p, "unknown option --%.*s%s%.*s%s", (int)(name.n < 60 ? name.n : 60), name.p,
+		near.best.n ? "; did you mean --" : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
 static bool read_long(struct parse *p, struct slice arg)

@@ -124,12 +124,6 @@ void opt_describe(const struct opt *options, struct buf *out);
 /* Whether `text` is a day of the calendar (Gregorian, 0001 to 9999), as YYYY-MM-DD. */
 bool opt_is_date(const char *text);
 
-/*
- * The word nearest to `word` of a NULL-ended array, or NULL when none is near enough to be meant
- * (a third of its letters, at most three).
- */
-const char *opt_nearest(struct slice word, const char *const *words);
-
 void opt_list_release(struct opt_list *list);
 
 #endif

@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "base/utf8.h"
 #include "table/table.h"
 
@@ -135,7 +136,7 @@ void tool_misused(const char *fmt, ...)
 
 static size_t word_at(const char *option, struct slice word, const char *const *words)
 {
-	const char *near = opt_nearest(word, words);
+	struct slice near = nearest_cstr(word, words);
 	struct buf all = BUF_INIT;
 
 	for (size_t i = 0; words[i]; i++) {
@@ -144,8 +145,8 @@ static size_t word_at(const char *option, struct slice word, const char *const *
 		buf_str(&all, i ? ", " : "");
 		buf_str(&all, words[i]);
 	}
-	tool_misused("%s: '%.*s' is none of %s%s%s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
-		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+	tool_misused("%s: '%.*s' is none of %s%s%.*s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
+		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 }
 
 size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen)

@@ -1,4 +1,5 @@
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
 
@@ -796,7 +797,7 @@ static size_t find_heading(const struct source *s, struct slice name)
 static void no_column(struct source *s, const struct map_column *c, size_t found)
 {
 	struct buf *out = &s->run->text;
-	size_t least = 4, near = SIZE_MAX;
+	struct nearest near = nearest_to(c->name);
 
 	if (c->number) {
 		buf_printf(out, "the mapping names column %zu, and there are %zu", c->number, s->ncols);
@@ -804,16 +805,10 @@ static void no_column(struct source *s, const struct map_column *c, size_t found
 		buf_printf(out, "several columns have the heading `%.*s`; tell this one by its number", SHOWN(c->name));
 	} else {
 		buf_printf(out, "no column has the heading `%.*s`", SHOWN(c->name));
-		for (size_t i = 0; i < s->nheadings; i++) {
-			size_t d = slice_distance(c->name, heading_text(s, i), least);
-
-			if (d < least && s->heading[i].n) {
-				least = d;
-				near = i;
-			}
-		}
-		if (near != SIZE_MAX)
-			buf_printf(out, "; did you mean `%.*s`?", SHOWN(heading_text(s, near)));
+		for (size_t i = 0; i < s->nheadings; i++)
+			nearest_try(&near, heading_text(s, i));
+		if (near.best.n)
+			buf_printf(out, "; did you mean `%.*s`?", SHOWN(near.best));
 		else
 			buf_str(out, "; is this the mapping of another export?");
 	}

@@ -4,6 +4,7 @@
 #include <stdio.h>
 
 #include "base/mem.h"
+#include "base/nearest.h"
 #include "base/utf8.h"
 #include "base/yaml.h"
 #include "book/diag.h"
@@ -49,22 +50,6 @@ static void *own(struct map_reader *r, void *p)
 
 /* --- keys and scalars ------------------------------------------------------------------------ */
 
-static const char *nearest_key(struct slice key, const char *const *keys)
-{
-	const char *best = NULL;
-	size_t least = 3;
-
-	for (; *keys; keys++) {
-		size_t d = slice_distance(key, slice_of(*keys), least);
-
-		if (d < least) {
-			least = d;
-			best = *keys;
-		}
-	}
-	return best;
-}
-
 static bool has_key(const char *const *keys, struct slice key)
 {
 	for (; *keys; keys++)
@@ -80,13 +65,13 @@ static bool only_keys(struct map_reader *r, const struct yaml *map, const char *
 		return fail(r, map, "%s must hold keys with values", what);
 	for (size_t i = 0; i < map->n; i++) {
 		struct slice key = map->key[i].text;
-		const char *near;
+		struct slice near;
 
 		if (has_key(keys, key))
 			continue;
-		near = nearest_key(key, keys);
-		return fail(r, &map->key[i], "unknown key `%.*s` in %s%s%s%s", SHOWN(key), what,
-			near ? "; did you mean `" : "", near ? near : "", near ? "`?" : "");
+		near = nearest_cstr(key, keys);
+		return fail(r, &map->key[i], "unknown key `%.*s` in %s%s%.*s%s", SHOWN(key), what,
+			near.n ? "; did you mean `" : "", SHOWN(near), near.n ? "`?" : "");
 	}
 	return true;
 }

@@ -4,7 +4,7 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-#include "cli/opt.h"
+#include "base/nearest.h"
 #include "table/table.h"
 #include "wood/reckon_internal.h"
 
@@ -186,16 +186,14 @@ bool reckon_any_takes(const struct reckon_way *w, struct slice name)
 	return false;
 }
 
-const char *reckon_near_arg(const struct reckon_way *w, struct slice name)
+struct slice reckon_near_arg(const struct reckon_way *w, struct slice name)
 {
-	const char *names[RECKON_ARGS * 8 + 1];
-	size_t n = 0;
+	struct nearest near = nearest_to(name);
 
 	for (; w; w = reckon_next(w))
-		for (int i = 0; i < reckon_nargs(w) && n < RECKON_ARGS * 8; i++)
-			names[n++] = w->arg[i].name;
-	names[n] = NULL;
-	return opt_nearest(name, names);
+		for (int i = 0; i < reckon_nargs(w); i++)
+			nearest_try(&near, slice_of(w->arg[i].name));
+	return near.best;
 }
 
 /* ---- the rows of an answer */

@@ -109,9 +109,9 @@ const struct reckon_way *reckon_next(const struct reckon_way *way);
 int reckon_nargs(const struct reckon_way *way);
 int reckon_arg_at(const struct reckon_way *way, struct slice name);
 
-/* Whether this way or one after it of the same quantity takes the word; the nearest word to it, or NULL. */
+/* Whether this way or one after it of the same quantity takes the word; the nearest word to it, or empty. */
 bool reckon_any_takes(const struct reckon_way *way, struct slice name);
-const char *reckon_near_arg(const struct reckon_way *way, struct slice name);
+struct slice reckon_near_arg(const struct reckon_way *way, struct slice name);
 
 /* The name and the unit that row `i` of the answer has for these inputs. */
 void reckon_row_named(const struct reckon_way *way, int i, const struct reckon_input *in, struct slice *name, struct slice *unit);

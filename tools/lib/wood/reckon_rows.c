@@ -7,7 +7,7 @@
 #include "base/csv.h"
 #include "base/escape.h"
 #include "base/mem.h"
-#include "cli/opt.h"
+#include "base/nearest.h"
 #include "table/number_text.h"
 
 void reckon_rows_init(struct reckon_rows *f, const struct reckon_way *way, const struct reckon_house *house)
@@ -68,15 +68,12 @@ static int column_at(const struct csv_row *row, struct slice name)
 
 static void tell_no_column(struct reckon_rows *f, const struct csv_row *row, struct slice name)
 {
-	const char **names = mem_zeroed(row->n + 1, sizeof *names), *near;
+	struct nearest near = nearest_to(name);
 
 	for (size_t i = 0; i < row->n; i++)
-		names[i] = mem_copy(row->cell[i].text.p, row->cell[i].text.n);
-	near = opt_nearest(name, names);
-	wrong(f, "the table has no column '%.*s'%s%s%s", (int)name.n, name.p, near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
-	for (size_t i = 0; i < row->n; i++)
-		free((void *)names[i]);
-	free(names);
+		nearest_try(&near, row->cell[i].text);
+	wrong(f, "the table has no column '%.*s'%s%.*s%s", (int)name.n, name.p, near.best.n ? "; did you mean " : "",
+		(int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
 /* The unit that a word at the end of a column's name stands for: temp_c, rh_pct, left_days; -1. */
