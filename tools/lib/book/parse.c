@@ -46,7 +46,7 @@ static void check_controls(struct parser *ps, struct slice text)
 		if ((c >= 0x20 && c != 0x7f) || c == '\t' || c == 0)
 			continue;
 		snprintf(code, sizeof code, "0x%02x", c);
-		WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(text.p + i, text.p + i + 1), slice_of(code));
+		PARSE_WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(text.p + i, text.p + i + 1), slice_of(code));
 		return;
 	}
 }
@@ -57,9 +57,9 @@ static void check_bytes(struct parser *ps, struct slice text)
 	const char *nul = text.n ? memchr(text.p, '\0', text.n) : NULL;
 
 	if (nul)
-		WRONG0(ps, RULE_NUL_BYTE, slice_between(nul, nul + 1));
+		PARSE_WRONG0(ps, RULE_NUL_BYTE, slice_between(nul, nul + 1));
 	else if (!utf8_check(text, &at))
-		WRONG0(ps, RULE_BAD_UTF8, slice_between(text.p + at, text.p + at + 1));
+		PARSE_WRONG0(ps, RULE_BAD_UTF8, slice_between(text.p + at, text.p + at + 1));
 	check_controls(ps, text);
 }
 
@@ -89,7 +89,7 @@ static void field_wrong(struct parser *ps, struct slice key)
 
 	if (vocab_field(ps->vocab, key)) {
 		list_uses(&words, event, &ps->line, 0);
-		WRONG(ps, RULE_FIELD_NOT_HERE, key, key, event->name, buf_slice(&words));
+		PARSE_WRONG(ps, RULE_FIELD_NOT_HERE, key, key, event->name, buf_slice(&words));
 	} else {
 		if (near.n) {
 			buf_str(&words, "did you mean ");
@@ -100,7 +100,7 @@ static void field_wrong(struct parser *ps, struct slice key)
 			buf_str(&words, " takes ");
 			list_uses(&words, event, &ps->line, 0);
 		}
-		WRONG(ps, RULE_FIELD_UNKNOWN, key, key, buf_slice(&words));
+		PARSE_WRONG(ps, RULE_FIELD_UNKNOWN, key, key, buf_slice(&words));
 	}
 	buf_release(&words);
 }
@@ -134,7 +134,7 @@ static const struct field_use *find_use(struct parser *ps, const char *p, const 
 	const struct field_use *use;
 
 	if (!is_key(p, end)) {
-		WRONG(ps, RULE_FIELD_MALFORMED, slice_between(p, token_word_end(p, end)), slice_between(p, token_word_end(p, end)));
+		PARSE_WRONG(ps, RULE_FIELD_MALFORMED, slice_between(p, token_word_end(p, end)), slice_between(p, token_word_end(p, end)));
 		return NULL;
 	}
 	while (*stop != '=')
@@ -192,7 +192,7 @@ static void tell_again(struct parser *ps)
 			buf_str(&times, "twice");
 		else
 			buf_printf(&times, "%u times", again->times);
-		WRONG(ps, RULE_FIELD_TWICE, again->key, again->key, buf_slice(&times));
+		PARSE_WRONG(ps, RULE_FIELD_TWICE, again->key, again->key, buf_slice(&times));
 	}
 	buf_release(&times);
 }
@@ -233,7 +233,7 @@ static const char *parse_field(struct parser *ps, const char *p, const char *end
 	if (token_stops(value, end)) {
 		*parse_next_item(ps) = (struct item){ .label = slice_between(value, value), .text = slice_between(value, value) };
 		f->n = 1;
-		WRONG(ps, RULE_VALUE_MISSING, slice_between(value, value), f->key);
+		PARSE_WRONG(ps, RULE_VALUE_MISSING, slice_between(value, value), f->key);
 		return value;
 	}
 	stop = parse_plain_item(ps, f, value, end);
@@ -253,10 +253,10 @@ static void check_needed(struct parser *ps)
 		return;
 	if (ps->needed < ps->cache[event->id].needed) {
 		list_uses(&words, event, l, USE_NEEDED);
-		WRONG(ps, RULE_FIELD_MISSING, l->word, event->name, buf_slice(&words));
+		PARSE_WRONG(ps, RULE_FIELD_MISSING, l->word, event->name, buf_slice(&words));
 	} else if (ps->cache[event->id].one_of && !ps->one_of) {
 		list_uses(&words, event, l, USE_ONE_OF);
-		WRONG(ps, RULE_FIELD_ONE_OF, l->word, event->name, buf_slice(&words));
+		PARSE_WRONG(ps, RULE_FIELD_ONE_OF, l->word, event->name, buf_slice(&words));
 	}
 	buf_release(&words);
 }
@@ -283,12 +283,12 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 		return stop;
 	case DATE_IMPOSSIBLE:
 		date_why(l->date, why, sizeof why);
-		WRONG(ps, RULE_DATE_IMPOSSIBLE, l->date, l->date, slice_of(why));
+		PARSE_WRONG(ps, RULE_DATE_IMPOSSIBLE, l->date, l->date, slice_of(why));
 		return NULL;
 	case DATE_MALFORMED:
 		break;
 	}
-	WRONG(ps, RULE_DATE_MALFORMED, l->date, l->date);
+	PARSE_WRONG(ps, RULE_DATE_MALFORMED, l->date, l->date);
 	return NULL;
 }
 
@@ -305,7 +305,7 @@ static const char *parse_time(struct parser *ps, const char *p, const char *end)
 	stop = token_word_end(p, end);
 	l->time = slice_between(p, stop);
 	if (!time_read(l->time, &l->stamp)) {
-		WRONG(ps, RULE_TIME_MALFORMED, l->time, l->time);
+		PARSE_WRONG(ps, RULE_TIME_MALFORMED, l->time, l->time);
 		return NULL;
 	}
 	return token_skip_blanks(stop, end);
@@ -321,7 +321,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 
 	l->word = word;
 	if (!word.n || word.p[0] == '#') {
-		WRONG0(ps, RULE_EVENT_MISSING, slice_between(l->date.p + l->date.n, l->date.p + l->date.n));
+		PARSE_WRONG0(ps, RULE_EVENT_MISSING, slice_between(l->date.p + l->date.n, l->date.p + l->date.n));
 		return NULL;
 	}
 	l->event = last && slice_eq(last->name, word) ? last : vocab_event(ps->vocab, word);
@@ -331,7 +331,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
 	buf_add(&near, best);
 	buf_str(&near, best.n ? "'?" : "");
-	WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));
+	PARSE_WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));
 	buf_release(&near);
 	return NULL;
 }
@@ -372,9 +372,9 @@ static const char *parse_subject(struct parser *ps, const char *p, const char *e
 		return stop;
 	subject_kinds(&kinds, l->event->subjects);
 	if (missing)
-		WRONG(ps, RULE_SUBJECT_MISSING, slice_between(p, p), l->event->name, buf_slice(&kinds));
+		PARSE_WRONG(ps, RULE_SUBJECT_MISSING, slice_between(p, p), l->event->name, buf_slice(&kinds));
 	else
-		WRONG(ps, RULE_SUBJECT_MALFORMED, word, word, buf_slice(&kinds));
+		PARSE_WRONG(ps, RULE_SUBJECT_MALFORMED, word, word, buf_slice(&kinds));
 	buf_release(&kinds);
 	return missing ? p : stop;
 }
@@ -421,14 +421,14 @@ static void check_remark(struct parser *ps, struct slice text)
 	struct slice word;
 
 	if (slice_starts(text, SLICE("#! incomplete"))) {
-		WRONG0(ps, RULE_INCOMPLETE, text);
+		PARSE_WRONG0(ps, RULE_INCOMPLETE, text);
 		return;
 	}
 	if (ps->line.number != 1 || ps->within || !slice_starts(text, SLICE("# withy ")))
 		return;
 	word = slice_trim(slice_from(text, 8));
 	if (word.n && (unsigned char)(word.p[0] - '0') <= 9 && !slice_eq(word, SLICE("1")))
-		WRONG(ps, RULE_VERSION_UNKNOWN, word, word);
+		PARSE_WRONG(ps, RULE_VERSION_UNKNOWN, word, word);
 }
 
 static void parse_entry(struct parser *ps, const char *p, const char *end)
@@ -471,7 +471,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 
 	line_reset(ps, text, number, file);
 	if (text.n > LINE_LONGEST) {
-		WRONG0(ps, RULE_LINE_TOO_LONG, slice_upto(text, 1));
+		PARSE_WRONG0(ps, RULE_LINE_TOO_LONG, slice_upto(text, 1));
 		l->kind = LINE_BAD;
 		return l;
 	}

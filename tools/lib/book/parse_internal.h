@@ -66,9 +66,9 @@ struct event_cache {
 	struct line_shape shape;
 };
 
-#define WRONG(ps, rule, part, ...) \
+#define PARSE_WRONG(ps, rule, part, ...) \
 	((ps)->bad = true, DIAG((ps)->diags, rule, line_place(&(ps)->line, part), __VA_ARGS__))
-#define WRONG0(ps, rule, part) \
+#define PARSE_WRONG0(ps, rule, part) \
 	((ps)->bad = true, DIAG0((ps)->diags, rule, line_place(&(ps)->line, part)))
 
 /* An item of the line in hand, to be filled. */

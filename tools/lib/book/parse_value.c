@@ -16,22 +16,22 @@ static void told_plainly(struct parser *ps, struct slice name, struct slice item
 {
 	switch (fault) {
 	case VALUE_TOO_LONG:
-		WRONG(ps, RULE_NUMBER_TOO_LONG, item, item);
+		PARSE_WRONG(ps, RULE_NUMBER_TOO_LONG, item, item);
 		break;
 	case VALUE_NOT_ABSENT:
-		WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, name);
+		PARSE_WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, name);
 		break;
 	case VALUE_NOT_BEYOND:
-		WRONG(ps, RULE_BEYOND_NOT_ALLOWED, item, name);
+		PARSE_WRONG(ps, RULE_BEYOND_NOT_ALLOWED, item, name);
 		break;
 	case VALUE_NOT_RANGE:
-		WRONG(ps, RULE_RANGE_NOT_ALLOWED, item, name);
+		PARSE_WRONG(ps, RULE_RANGE_NOT_ALLOWED, item, name);
 		break;
 	case VALUE_INVERTED:
-		WRONG(ps, RULE_RANGE_INVERTED, item, item);
+		PARSE_WRONG(ps, RULE_RANGE_INVERTED, item, item);
 		break;
 	default:
-		WRONG(ps, RULE_DATE_MALFORMED, item, item);
+		PARSE_WRONG(ps, RULE_DATE_MALFORMED, item, item);
 		break;
 	}
 }
@@ -45,7 +45,7 @@ static void out_of_range(struct parser *ps, const struct field_use *use, struct 
 	value_write_fix(&most, type->most, type->places);
 	buf_add(&least, type->base);
 	buf_add(&most, type->base);
-	WRONG(ps, RULE_NUMBER_OUT_OF_RANGE, item, item, use->field->name, buf_slice(&least), buf_slice(&most));
+	PARSE_WRONG(ps, RULE_NUMBER_OUT_OF_RANGE, item, item, use->field->name, buf_slice(&least), buf_slice(&most));
 	buf_release(&least);
 	buf_release(&most);
 }
@@ -61,7 +61,7 @@ static void no_unit(struct parser *ps, const struct field_use *use, struct slice
 	if (use->type == TYPE_MASS)
 		buf_str(&units, "; a bare 2.7 could be 2 lb 7 oz or 2.7 lb");
 	if (ps->unitless != use)
-		WRONG(ps, RULE_UNIT_MISSING, item, item, use->field->name, buf_slice(&units));
+		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, item, use->field->name, buf_slice(&units));
 	ps->unitless = use;
 	ps->bad = true;
 	buf_release(&units);
@@ -72,7 +72,7 @@ static void bad_unit(struct parser *ps, const struct field_use *use, struct slic
 	struct buf units = BUF_INIT;
 
 	value_units_choice(&units, use->type);
-	WRONG(ps, RULE_UNIT_UNKNOWN, rest, rest, use->field->name, buf_slice(&units));
+	PARSE_WRONG(ps, RULE_UNIT_UNKNOWN, rest, rest, use->field->name, buf_slice(&units));
 	buf_release(&units);
 }
 
@@ -83,7 +83,7 @@ static void bad_places(struct parser *ps, const struct field_use *use, struct sl
 	struct buf places = BUF_INIT;
 
 	buf_int(&places, use->type == TYPE_RATE ? 8 : currency < 0 ? 2 : vocab_currency_places(currency));
-	WRONG(ps, RULE_MONEY_PLACES, item, item, code, buf_slice(&places));
+	PARSE_WRONG(ps, RULE_MONEY_PLACES, item, item, code, buf_slice(&places));
 	buf_release(&places);
 }
 
@@ -93,7 +93,7 @@ static void no_such_date(struct parser *ps, struct slice item, struct slice rest
 	char why[64];
 
 	date_why(date, why, sizeof why);
-	WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
+	PARSE_WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
 }
 
 static void add_how(struct buf *out, int type)
@@ -113,7 +113,7 @@ static void malformed(struct parser *ps, const struct field_use *use, struct sli
 	struct buf how = BUF_INIT;
 
 	add_how(&how, use->type);
-	WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
 	buf_release(&how);
 }
 
@@ -126,7 +126,7 @@ static bool dashed(struct parser *ps, const struct field_use *use, struct slice 
 	buf_str(&how, "a range is written ");
 	is_range = use->shape & USE_RANGE && value_undash(&how, use->type, item);
 	if (is_range)
-		WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+		PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
 	buf_release(&how);
 	return is_range;
 }
@@ -151,7 +151,7 @@ static bool comma_for_point(struct parser *ps, const struct field_use *use, stru
 	buf_add(&how, slice_between(comma + 1, stop));
 	meant = value_read(use->type, 0, slice_from(buf_slice(&how), start), &v) == VALUE_OK;
 	if (meant)
-		WRONG(ps, RULE_NUMBER_MALFORMED, item, slice_between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+		PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, slice_between(item.p, stop), use->field->name, vocab_type(use->type)->help, buf_slice(&how));
 	buf_release(&how);
 	return meant;
 }
@@ -177,7 +177,7 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 		bad_unit(ps, use, rest);
 		break;
 	case VALUE_BAD_CURRENCY:
-		WRONG(ps, RULE_CURRENCY_UNKNOWN, item, rest);
+		PARSE_WRONG(ps, RULE_CURRENCY_UNKNOWN, item, rest);
 		break;
 	case VALUE_BAD_PLACES:
 		bad_places(ps, use, item);
@@ -199,15 +199,15 @@ static void check_quoted(struct parser *ps, struct slice item)
 		if (*p != '\\')
 			continue;
 		if (p + 1 == end || (p[1] != '"' && p[1] != '\\')) {
-			WRONG0(ps, RULE_QUOTE_ESCAPE, slice_between(p, p + 1));
+			PARSE_WRONG0(ps, RULE_QUOTE_ESCAPE, slice_between(p, p + 1));
 			return;
 		}
 		p++;
 	}
 	if (p >= end)
-		WRONG0(ps, RULE_QUOTE_OPEN, item);
+		PARSE_WRONG0(ps, RULE_QUOTE_OPEN, item);
 	else if (p + 1 < end)
-		WRONG0(ps, RULE_QUOTE_AFTER, slice_between(p + 1, end));
+		PARSE_WRONG0(ps, RULE_QUOTE_AFTER, slice_between(p + 1, end));
 }
 
 static void check_text(struct parser *ps, struct slice item)
@@ -218,7 +218,7 @@ static void check_text(struct parser *ps, struct slice item)
 	}
 	for (size_t i = 0; i < item.n; i++)
 		if (!token_is_bare(item.p[i])) {
-			WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
+			PARSE_WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
 			return;
 		}
 }
@@ -235,7 +235,7 @@ static void check_words(struct parser *ps, const struct field_def *field, struct
 			buf_str(&words, ", ");
 		buf_add(&words, field->words[i]);
 	}
-	WRONG(ps, RULE_WORD_UNKNOWN, item, item, field->name, buf_slice(&words));
+	PARSE_WRONG(ps, RULE_WORD_UNKNOWN, item, item, field->name, buf_slice(&words));
 	buf_release(&words);
 }
 
@@ -249,9 +249,9 @@ static void type_word(struct parser *ps, const struct field_use *use, struct sli
 	else if (item.n == 1 && item.p[0] == '-') {
 		v->mark = VALUE_ABSENT;
 		if (!(use->shape & USE_ABSENT))
-			WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, use->field->name);
+			PARSE_WRONG(ps, RULE_ABSENT_NOT_ALLOWED, item, use->field->name);
 	} else if (token_id_end(item.p, end, vocab_type_slash(use->type)) != end)
-		WRONG(ps, RULE_ID_MALFORMED, item, item, use->field->name);
+		PARSE_WRONG(ps, RULE_ID_MALFORMED, item, item, use->field->name);
 	else if (use->field->nwords)
 		check_words(ps, use->field, item);
 }
@@ -299,14 +299,14 @@ static void type_item(struct parser *ps, const struct field_use *use, struct sli
 	item->text = text;
 	item->v = (struct value){ .mark = VALUE_EXACT };
 	if (!text.n) {
-		WRONG(ps, RULE_ITEM_EMPTY, text, name);
+		PARSE_WRONG(ps, RULE_ITEM_EMPTY, text, name);
 		return;
 	}
 	if (item->label.n && !(use->shape & (USE_LABEL_MAY | USE_LABEL_MUST)))
-		WRONG(ps, RULE_LABEL_NOT_ALLOWED, item->label, name);
+		PARSE_WRONG(ps, RULE_LABEL_NOT_ALLOWED, item->label, name);
 	else if (!item->label.n && use->shape & USE_LABEL_MUST)
 		if (!(value_is_number(use->type) && text.n == 1 && text.p[0] == '0'))
-			WRONG(ps, RULE_LABEL_MISSING, text, name, label_example(use));
+			PARSE_WRONG(ps, RULE_LABEL_MISSING, text, name, label_example(use));
 	if (value_is_number(use->type))
 		type_number(ps, use, text, &item->v);
 	else
@@ -331,7 +331,7 @@ static void check_label_twice(struct parser *ps, const struct field *f)
 	qsort(label, f->n, sizeof *label, label_order);
 	for (size_t i = 1; i < f->n; i++)
 		if (label[i].n && slice_eq(label[i], label[i - 1]))
-			WRONG(ps, RULE_LABEL_TWICE, label[i], label[i], f->use->field->name);
+			PARSE_WRONG(ps, RULE_LABEL_TWICE, label[i], label[i], f->use->field->name);
 	free(label);
 }
 
@@ -345,7 +345,7 @@ const char *parse_items(struct parser *ps, struct field *f, const char *p, const
 	for (;;) {
 		stop = token_item_end(p, end);
 		if (stop < end && *stop == ',' && !(use->shape & USE_MANY)) {
-			WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(stop, token_value_end(p, end)), use->field->name);
+			PARSE_WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(stop, token_value_end(p, end)), use->field->name);
 			return token_value_end(p, end);
 		}
 		type_item(ps, use, slice_between(p, stop));
