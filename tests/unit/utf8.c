@@ -172,31 +172,31 @@ static void every_place(void)
 
 static const struct {
 	const char *text;
-	size_t width, clusters_first, points, units;
+	size_t width, units;
 } shown[] = {
-	/* text, cells, bytes of the first cluster, code points, UTF-16 units */
-	{ "", 0, 0, 0, 0 },
-	{ "L061", 4, 1, 4, 4 },
-	{ "T\xc5\xab\xc4\xab", 3, 1, 3, 3 },
-	{ "e\xcc\x81t\xc3\xa9", 3, 3, 4, 4 },                                   /* a combining accent */
-	{ "\xe6\x9c\xa8\xe6\x9d\x91", 4, 3, 2, 2 },                             /* two Han letters */
-	{ "\xef\xbd\xb6\xef\xbe\x9e", 2, 6, 2, 2 },                             /* half-width kana */
-	{ "\xed\x95\x9c\xea\xb8\x80", 4, 3, 2, 2 },                             /* Hangul syllables */
-	{ "\xe1\x84\x92\xe1\x85\xa1\xe1\x86\xab", 2, 9, 3, 3 },                 /* one, from its three letters */
-	{ "\xe0\xb8\x81\xe0\xb8\xb3", 2, 6, 2, 2 },                             /* Thai with sara am */
-	{ "\xe0\xa4\x95\xe0\xa4\xbf", 1, 6, 2, 2 },                             /* Devanagari with a vowel sign */
-	{ "\xf0\x9f\x8f\x8f", 2, 4, 1, 2 },                                     /* bat and ball */
-	{ "\xf0\x9f\x87\xb3\xf0\x9f\x87\xbf", 2, 8, 2, 4 },                     /* a flag */
-	{ "\xf0\x9f\x87\xb3\xf0\x9f\x87\xbf\xf0\x9f\x87\xac\xf0\x9f\x87\xa7", 4, 8, 4, 8 },
-	{ "\xf0\x9f\x91\xa8\xe2\x80\x8d\xf0\x9f\x91\xa9\xe2\x80\x8d\xf0\x9f\x91\xa7", 2, 18, 5, 8 }, /* a family */
-	{ "\xf0\x9f\x91\x8d\xf0\x9f\x8f\xbd", 2, 8, 2, 4 },                     /* a thumb with its skin's colour */
-	{ "\xe2\x9d\xa4", 1, 3, 1, 1 },                                         /* a heart as a sign */
-	{ "\xe2\x9d\xa4\xef\xb8\x8f", 2, 6, 2, 2 },                             /* ... as a picture */
-	{ "1\xef\xb8\x8f\xe2\x83\xa3", 2, 7, 3, 3 },                            /* a key */
-	{ "a\xef\xb8\x8f", 1, 4, 2, 2 },                                        /* nothing to be made a picture */
-	{ "18\xc2\xb0" "C \xc2\xbd", 6, 1, 6, 6 },
-	{ "a\xff\xfe" "b", 4, 1, 4, 4 },                                        /* stray bytes, one cell each */
-	{ "\xf0\x9f\x8f", 3, 1, 3, 3 },
+	/* text, cells, UTF-16 units */
+	{ "", 0, 0 },
+	{ "L061", 4, 4 },
+	{ "T\xc5\xab\xc4\xab", 3, 3 },
+	{ "e\xcc\x81t\xc3\xa9", 3, 4 },                                   /* a combining accent */
+	{ "\xe6\x9c\xa8\xe6\x9d\x91", 4, 2 },                             /* two Han letters */
+	{ "\xef\xbd\xb6\xef\xbe\x9e", 2, 2 },                             /* half-width kana */
+	{ "\xed\x95\x9c\xea\xb8\x80", 4, 2 },                             /* Hangul syllables */
+	{ "\xe1\x84\x92\xe1\x85\xa1\xe1\x86\xab", 2, 3 },                 /* one, from its three letters */
+	{ "\xe0\xb8\x81\xe0\xb8\xb3", 2, 2 },                             /* Thai with sara am */
+	{ "\xe0\xa4\x95\xe0\xa4\xbf", 1, 2 },                             /* Devanagari with a vowel sign */
+	{ "\xf0\x9f\x8f\x8f", 2, 2 },                                     /* bat and ball */
+	{ "\xf0\x9f\x87\xb3\xf0\x9f\x87\xbf", 2, 4 },                     /* a flag */
+	{ "\xf0\x9f\x87\xb3\xf0\x9f\x87\xbf\xf0\x9f\x87\xac\xf0\x9f\x87\xa7", 4, 8 },
+	{ "\xf0\x9f\x91\xa8\xe2\x80\x8d\xf0\x9f\x91\xa9\xe2\x80\x8d\xf0\x9f\x91\xa7", 2, 8 }, /* a family */
+	{ "\xf0\x9f\x91\x8d\xf0\x9f\x8f\xbd", 2, 4 },                     /* a thumb with its skin's colour */
+	{ "\xe2\x9d\xa4", 1, 1 },                                         /* a heart as a sign */
+	{ "\xe2\x9d\xa4\xef\xb8\x8f", 2, 2 },                             /* ... as a picture */
+	{ "1\xef\xb8\x8f\xe2\x83\xa3", 2, 3 },                            /* a key */
+	{ "a\xef\xb8\x8f", 1, 2 },                                        /* nothing to be made a picture */
+	{ "18\xc2\xb0" "C \xc2\xbd", 6, 6 },
+	{ "a\xff\xfe" "b", 4, 4 },                                        /* stray bytes, one cell each */
+	{ "\xf0\x9f\x8f", 3, 3 },
 };
 
 static void columns(void)
@@ -206,58 +206,9 @@ static void columns(void)
 
 		CHECK_CASE(i);
 		CHECK_INT(utf8_width(s), shown[i].width);
-		CHECK_INT(utf8_points(s), shown[i].points);
 		CHECK_INT(utf8_units(s), shown[i].units);
-		CHECK_INT(utf8_offset_of_unit(s, shown[i].units), s.n);
-		CHECK_INT(utf8_offset_of_unit(s, shown[i].units + 7), s.n);
-		CHECK_INT(utf8_offset_of_unit(s, 0), 0);
-		CHECK_INT(utf8_cut(s, shown[i].width), s.n);
-		CHECK_INT(utf8_cut(s, SIZE_MAX), s.n);
 	}
 	CHECK_CASE(-1);
-}
-
-/* A cut at every width fits, leaves room for no more, and falls between clusters. */
-static void cuts(void)
-{
-	for (size_t i = 0; i < sizeof shown / sizeof *shown; i++) {
-		struct slice s = slice_of(shown[i].text);
-		size_t last = 0;
-
-		CHECK_CASE(i);
-		for (size_t width = 0; width <= shown[i].width; width++) {
-			size_t n = utf8_cut(s, width);
-
-			CHECK(utf8_width(slice_upto(s, n)) <= width);
-			CHECK(n >= last);
-			CHECK(n == 0 || n >= shown[i].clusters_first);
-			CHECK_INT(utf8_width(slice_upto(s, n)) + utf8_width(slice_from(s, n)), shown[i].width);
-			last = n;
-		}
-	}
-	CHECK_CASE(-1);
-	CHECK_INT(utf8_cut(SLICE("\xe6\x9c\xa8\xe6\x9d\x91"), 3), 3);
-	CHECK_INT(utf8_cut(SLICE("xe\xcc\x81y"), 1), 1);
-	CHECK_INT(utf8_cut(SLICE("xe\xcc\x81y"), 2), 4);
-}
-
-/* From UTF-16 units to bytes and back at every character; within a pair, its start. */
-static void units_and_back(void)
-{
-	struct slice s = SLICE("M\xc4\x81ia \xf0\x9f\x8f\x8f \xe6\x9c\xa8");
-	size_t at = 0;
-
-	while (at < s.n) {
-		uint32_t point;
-		size_t n = utf8_decode(slice_from(s, at), &point);
-
-		CHECK_INT(utf8_offset_of_unit(s, utf8_units(slice_upto(s, at))), at);
-		at += n;
-	}
-	CHECK_INT(utf8_offset_of_unit(s, 6), 6);
-	CHECK_INT(utf8_offset_of_unit(s, 5), 6 - 0);
-	CHECK_INT(utf8_offset_of_unit(SLICE("\xf0\x9f\x8f\x8f!"), 1), 0);
-	CHECK_INT(utf8_offset_of_unit(SLICE("\xf0\x9f\x8f\x8f!"), 2), 4);
 }
 
 static void made_visible(void)
@@ -384,8 +335,6 @@ int main(void)
 	good_texts();
 	every_place();
 	columns();
-	cuts();
-	units_and_back();
 	made_visible();
 	always_visible();
 	older_encodings();

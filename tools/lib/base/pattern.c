@@ -78,7 +78,7 @@ struct pattern_scratch *pattern_scratch_new(void)
 {
 	struct pattern_scratch *scratch = mem_zeroed(1, sizeof *scratch);
 
-	scratch->data = checked(pcre2_match_data_create(PATTERN_GROUPS, NULL));
+	scratch->data = checked(pcre2_match_data_create(1, NULL));
 	scratch->limits = checked(pcre2_match_context_create(NULL));
 	pcre2_set_match_limit(scratch->limits, PATTERN_STEPS);
 	pcre2_set_depth_limit(scratch->limits, PATTERN_DEPTH);
@@ -130,21 +130,6 @@ enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_
 	if (scratch->said == PCRE2_ERROR_NOMEMORY)
 		checked(NULL);
 	return result_of(scratch->said);
-}
-
-struct slice pattern_group(const struct pattern_scratch *scratch, struct slice subject, size_t group)
-{
-	const PCRE2_SIZE *span = pcre2_get_ovector_pointer(scratch->data);
-	size_t kept = scratch->said > 0 ? (size_t)scratch->said : PATTERN_GROUPS;
-
-	if (group >= kept || span[2 * group] == PCRE2_UNSET || span[2 * group] > span[2 * group + 1])
-		return (struct slice){ NULL, 0 };
-	return (struct slice){ (subject.p ? subject.p : "") + span[2 * group], span[2 * group + 1] - span[2 * group] };
-}
-
-size_t pattern_bad_at(const struct pattern_scratch *scratch)
-{
-	return pcre2_get_startchar(scratch->data);
 }
 
 int pattern_said(const struct pattern_scratch *scratch)

@@ -25,8 +25,7 @@ enum {
 	PATTERN_STEPS = 1000000,   /* match limit: how often the matcher may try */
 	PATTERN_DEPTH = 500000,    /* depth limit: how many tries may stand open (without machine code) */
 	PATTERN_HEAP_KIB = 131072, /* memory of one match (without machine code) */
-	PATTERN_LONGEST = 8192,    /* bytes of a pattern */
-	PATTERN_GROUPS = 32        /* groups that a scratch keeps, with group 0 */
+	PATTERN_LONGEST = 8192     /* bytes of a pattern */
 };
 
 enum pattern_flag {
@@ -39,7 +38,7 @@ enum pattern_result {
 	PATTERN_NO,
 	PATTERN_YES,
 	PATTERN_LIMIT,     /* too many steps, too deep, or too much memory */
-	PATTERN_BAD_UTF8,  /* the subject is not UTF-8; pattern_bad_at() says where */
+	PATTERN_BAD_UTF8,  /* the subject is not UTF-8 */
 	PATTERN_FAILED     /* anything else PCRE2 may say; pattern_said() has its number */
 };
 
@@ -57,14 +56,7 @@ void pattern_scratch_free(struct pattern_scratch *scratch);
 
 enum pattern_result pattern_match(const struct pattern *pattern, struct pattern_scratch *scratch, struct slice subject);
 
-/*
- * After PATTERN_YES: what group `group` matched, as a slice into the subject (0 is all that
- * matched). p is NULL for a group that took no part or that a scratch does not keep.
- */
-struct slice pattern_group(const struct pattern_scratch *scratch, struct slice subject, size_t group);
-
-/* After PATTERN_BAD_UTF8: the byte of the subject, from 0. After PATTERN_FAILED: PCRE2's number. */
-size_t pattern_bad_at(const struct pattern_scratch *scratch);
+/* After PATTERN_FAILED: PCRE2's number. */
 int pattern_said(const struct pattern_scratch *scratch);
 
 #endif

@@ -209,31 +209,6 @@ size_t utf8_width(struct slice s)
 	return width;
 }
 
-size_t utf8_cut(struct slice s, size_t width)
-{
-	size_t at = 0, cells;
-
-	while (at < s.n) {
-		size_t n = next_cluster(slice_from(s, at), &cells);
-
-		if (cells > width)
-			break;
-		width -= cells;
-		at += n;
-	}
-	return at;
-}
-
-size_t utf8_points(struct slice s)
-{
-	size_t count = 0;
-	uint32_t point;
-
-	for (; s.n; count++)
-		s = slice_from(s, next_point(s, &point));
-	return count;
-}
-
 static size_t units_of(uint32_t point)
 {
 	return point > 0xffff ? 2 : 1;
@@ -249,22 +224,6 @@ size_t utf8_units(struct slice s)
 		count += units_of(point);
 	}
 	return count;
-}
-
-size_t utf8_offset_of_unit(struct slice s, size_t units)
-{
-	size_t at = 0;
-	uint32_t point;
-
-	while (at < s.n && units) {
-		size_t n = next_point(slice_from(s, at), &point);
-
-		if (units_of(point) > units)
-			break;
-		units -= units_of(point);
-		at += n;
-	}
-	return at;
 }
 
 bool utf8_is_unsafe(uint32_t point)

@@ -40,18 +40,8 @@ void utf8_add(struct buf *b, uint32_t point);
  */
 size_t utf8_width(struct slice s);
 
-/* How many bytes from the start of `s` fit in `width` cells; never cuts a grapheme cluster. */
-size_t utf8_cut(struct slice s, size_t width);
-
-/* How many code points, and how many UTF-16 units, `s` has. */
-size_t utf8_points(struct slice s);
+/* How many UTF-16 units `s` has. */
 size_t utf8_units(struct slice s);
-
-/*
- * The other way: the offset in bytes of the place `units` UTF-16 units into `s`; s.n where `s` is
- * shorter. A place within a surrogate pair means the start of its character.
- */
-size_t utf8_offset_of_unit(struct slice s, size_t units);
 
 /*
  * Adds `s` so that it cannot act on a terminal nor hide in a page: control characters (C0, DEL,

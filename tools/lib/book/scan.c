@@ -42,7 +42,8 @@ struct worker {
 	struct diags diags;
 };
 
-size_t scan_cores(void)
+/* How many cores this process may run on, at least 1. */
+static size_t core_count(void)
 {
 	long n = sysconf(_SC_NPROCESSORS_ONLN);
 
@@ -251,7 +252,7 @@ static int gather(struct scan *s, struct pool *p)
 int scan_run(struct scan *s, const struct scan_work *work)
 {
 	struct pool p = { .scan = s, .work = work };
-	size_t jobs = s->jobs ? s->jobs : scan_cores();
+	size_t jobs = s->jobs ? s->jobs : core_count();
 	int error;
 
 	s->lines = s->unread = 0;

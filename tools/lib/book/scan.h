@@ -45,7 +45,4 @@ struct scan {
 /* 0, or the error (for reader_error()) of path `failed`; then the states are merged nonetheless. */
 int scan_run(struct scan *s, const struct scan_work *work);
 
-/* How many cores this process may run on, at least 1. */
-size_t scan_cores(void);
-
 #endif

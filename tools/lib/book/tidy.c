@@ -154,11 +154,6 @@ void tidy_line(struct buf *out, const struct line *l)
 	}
 }
 
-void tidy_key(struct buf *out, const struct line *l)
-{
-	write_entry(out, l, true);
-}
-
 /* ---- a book */
 
 void tidy_init(struct tidy *t)

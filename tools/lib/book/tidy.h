@@ -38,12 +38,6 @@ size_t tidy_order(const struct line *l, uint8_t order[USE_MOST]);
 void tidy_line(struct buf *out, const struct line *l);
 
 /*
- * Adds what an entry says: its canonical form with single blanks and without the remark. Two
- * entries with the same key are the same line twice.
- */
-void tidy_key(struct buf *out, const struct line *l);
-
-/*
  * The lines of a book, each with its canonical form, and put in order.
  *
  * The order: entries go by their date; within a date those with a time go by it, as it is written;

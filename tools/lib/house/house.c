@@ -44,29 +44,9 @@ const struct house_meter *house_meter(const struct house *house, struct slice id
 	return FOUND(house, HOUSE_METER, meters, id);
 }
 
-const struct house_cost *house_cost(const struct house *house, struct slice id)
-{
-	return FOUND(house, HOUSE_COST, costs, id);
-}
-
 const struct house_wood *house_wood(const struct house *house, struct slice id)
 {
 	return FOUND(house, HOUSE_WOOD, woods, id);
-}
-
-static struct slice name_of(const struct house_name *row)
-{
-	return row ? row->name : SLICE("");
-}
-
-struct slice house_person(const struct house *house, struct slice id)
-{
-	return name_of(FOUND(house, HOUSE_PERSON, people, id));
-}
-
-struct slice house_party(const struct house *house, struct slice id)
-{
-	return name_of(FOUND(house, HOUSE_PARTY, parties, id));
 }
 
 static int rank_in(const struct house_words *list, struct slice word)
@@ -75,15 +55,6 @@ static int rank_in(const struct house_words *list, struct slice word)
 		if (slice_eq(list->word[i], word))
 			return (int)i;
 	return -1;
-}
-
-bool house_fits(const struct house *house, struct slice handle, struct slice blade)
-{
-	const struct house_type *h = house_type(house, handle), *b = house_type(house, blade);
-
-	if (!h || !b || h->form != HOUSE_TYPE_FORM_HANDLE || b->form != HOUSE_TYPE_FORM_BLADE)
-		return false;
-	return h->fits.n == 0 || rank_in(&h->fits, blade) >= 0;
 }
 
 const struct house_scheme *house_scheme_on(const struct house *house, int32_t day)
@@ -155,15 +126,6 @@ const struct house_constant *house_constant(const struct house_wood *wood, int o
 			found = c;
 	}
 	return found;
-}
-
-struct slice house_species(const struct house *house, struct slice form)
-{
-	struct slice name = name_of(FOUND(house, HOUSE_SPECIES, species, form));
-
-	if (!name.n && !slice_eq(form, SLICE("handle")))
-		name = name_of(FOUND(house, HOUSE_SPECIES, species, SLICE("cleft")));
-	return name;
 }
 
 const struct pattern *house_pattern(const struct house *house, int kind)

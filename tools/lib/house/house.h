@@ -282,13 +282,7 @@ struct slice house_near(const struct house *house, enum house_kind kind, struct 
 const struct house_place *house_place(const struct house *house, struct slice id);
 const struct house_type *house_type(const struct house *house, struct slice id);
 const struct house_meter *house_meter(const struct house *house, struct slice id); /* without the setting */
-const struct house_cost *house_cost(const struct house *house, struct slice id);
 const struct house_wood *house_wood(const struct house *house, struct slice id);
-struct slice house_person(const struct house *house, struct slice id);  /* the name in full */
-struct slice house_party(const struct house *house, struct slice id);
-
-/* Whether a handle of type `handle` goes into a blade of type `blade`; both have to be types. */
-bool house_fits(const struct house *house, struct slice handle, struct slice blade);
 
 /* The scheme in force on a day (see stamp.h), or NULL; and a grade's rank in it, 0 the best, or -1. */
 const struct house_scheme *house_scheme_on(const struct house *house, int32_t day);
@@ -307,8 +301,5 @@ const struct house_constant *house_constant(const struct house_wood *wood, int o
 
 /* The compiled pattern for ids of the kind HOUSE_IDS_..., or NULL: any id will do. */
 const struct pattern *house_pattern(const struct house *house, int kind);
-
-/* What wood a form is of, in words (species); empty when the file does not say. */
-struct slice house_species(const struct house *house, struct slice form);
 
 #endif

@@ -123,17 +123,6 @@ bool time_read(struct slice s, struct stamp *stamp)
 	return s.n == 0 || offset_read(s, stamp);
 }
 
-bool stamp_read(struct slice s, struct stamp *stamp)
-{
-	*stamp = (struct stamp){ 0, STAMP_NO_TIME, STAMP_NO_OFFSET };
-	if (s.n < 10 || date_read(slice_upto(s, 10), &stamp->day) != DATE_OK)
-		return false;
-	s = slice_from(s, 10);
-	if (s.n == 0)
-		return true;
-	return (s.p[0] == ' ' || s.p[0] == 'T') && time_read(slice_from(s, 1), stamp);
-}
-
 static void two(struct buf *out, int v)
 {
 	buf_char(out, (char)('0' + v / 10));

@@ -545,19 +545,6 @@ bool zone_offset_parse(struct slice s, int32_t *offset_s)
 	return true;
 }
 
-void zone_offset_print(struct buf *out, int32_t offset_s)
-{
-	int32_t s = offset_s < 0 ? -offset_s : offset_s;
-
-	if (!s) {
-		buf_char(out, 'Z');
-		return;
-	}
-	buf_printf(out, "%c%02d:%02d", offset_s < 0 ? '-' : '+', s / 3600, s / 60 % 60);
-	if (s % 60)
-		buf_printf(out, ":%02d", s % 60);
-}
-
 /* --- looking up -------------------------------------------------------------------------- */
 
 /* How many seconds of whole cycles to go back so that the table holds the instant. */

@@ -71,9 +71,6 @@ void zone_free(struct zone *z);
 /* `+12:00`, `-0330`, `+12`, `Z`: the offset of a fixed one. False if `text` is none. */
 bool zone_offset_parse(struct slice text, int32_t *offset_s);
 
-/* Writes `+12:00`, `Z` for 0, `+00:19:32` where there are seconds. */
-void zone_offset_print(struct buf *out, int32_t offset_s);
-
 /* Whether every wall time of the zone happens exactly once. */
 bool zone_is_fixed(const struct zone *z);
 
