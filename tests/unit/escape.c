@@ -1,4 +1,4 @@
-/* quote.c: text in JSON, TSV, CSV, HTML and Markdown. */
+/* escape.c: text in JSON, TSV, CSV, HTML and Markdown. */
 #include <stdlib.h>
 
 #include "base/escape.h"

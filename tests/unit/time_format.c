@@ -1,5 +1,5 @@
 /*
- * timeform.c - dates as exports write them. The instants are worked out by hand from the calendar;
+ * time_format.c - dates as exports write them. The instants are worked out by hand from the calendar;
  * serial dates by ISO/IEC 29500-1, 18.17.4.1 (from memory: serial 1 is 1900-01-01, and 0 is
  * 1904-01-01 in the other system; the first system counts a 1900-02-29 that was not).
  */

@@ -5,6 +5,12 @@
 #ifndef WITHY_GEN_H
 #define WITHY_GEN_H
 
+#include <stdbool.h>
+
+#include "base/text.h"
+
+struct yaml;
+
 /* A whole file, to be released; a file that cannot be read ends the program. */
 struct buf gen_read(const char *path);
 

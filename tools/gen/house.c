@@ -17,6 +17,10 @@ static const char *const AS[] = { "one", "list", "map", NULL };
 static const char *const REFERENCE_KINDS[] = { "id", "place", "type", "party", "form", "label", "rule", "words", NULL };
 static const char *const LEVELS[] = { "off", "note", "warning", "error", NULL };
 
+/* Indices of AS and REFERENCE_KINDS. */
+enum { AS_ONE, AS_LIST, AS_MAP };
+enum { ID_FORM = 4, ID_WORDS = 7 };
+
 static const struct yaml *vocabulary, *records, *problems;
 
 static const struct yaml *open_both(int argc, char **argv)
@@ -93,7 +97,7 @@ static int id_kind(const struct yaml *key)
 	const struct yaml *id = yaml_get(key, "id");
 
 	if (yaml_get(key, "keys"))
-		return 7;
+		return ID_WORDS;
 	return id ? gen_word(id, REFERENCE_KINDS) : 0;
 }
 
@@ -463,9 +467,9 @@ static void print_key_schema(const struct yaml *key)
 
 	if (!record)
 		print_value(key);
-	else if (as_of(key) == 0)
+	else if (as_of(key) == AS_ONE)
 		print_ref(record);
-	else if (as_of(key) == 1) {
+	else if (as_of(key) == AS_LIST) {
 		if (short_key(record) >= 0) {
 			print_value(&gen_need(record, "keys")->item[short_key(record)]);
 			printf(", ");
@@ -477,9 +481,9 @@ static void print_key_schema(const struct yaml *key)
 		printf("{\"type\": \"object\", \"additionalProperties\": ");
 		print_ref(record);
 		printf(", \"propertyNames\": ");
-		if (id_kind(key) == 7)
+		if (id_kind(key) == ID_WORDS)
 			print_choice(gen_need(key, "keys"), false);
-		else if (id_kind(key) == 4)
+		else if (id_kind(key) == ID_FORM)
 			print_choice(gen_need(vocabulary, "forms"), true);
 		else
 			print_pattern(id_pattern(id_kind(key)));
@@ -625,17 +629,17 @@ static void print_kind(const struct yaml *key)
 	if (!record)
 		print_value_kind(key);
 	else {
-		if (as_of(key) == 1 && short_key(record) >= 0) {
+		if (as_of(key) == AS_LIST && short_key(record) >= 0) {
 			print_value_kind(&gen_need(record, "keys")->item[short_key(record)]);
 			printf(", or ");
 		}
-		if (as_of(key) == 1)
+		if (as_of(key) == AS_LIST)
 			printf("a list of ");
-		if (as_of(key) == 2 && id_kind(key) == 7) {
+		if (as_of(key) == AS_MAP && id_kind(key) == ID_WORDS) {
 			printf("a mapping from ");
 			print_words_of(gen_need(key, "keys"));
 			printf(" to ");
-		} else if (as_of(key) == 2)
+		} else if (as_of(key) == AS_MAP)
 			printf("a mapping from %s to ", ids[id_kind(key)]);
 		if (is_bare(record))
 			print_value_kind(&gen_need(record, "keys")->item[0]);

@@ -1,6 +1,6 @@
 /*
  * rules - reads spec/rules.yaml and writes C: `rules words FILE` the enum RULE_,
- * `rules tables FILE` the rows that tools/lib/diag.c includes.
+ * `rules tables FILE` the rows that tools/lib/book/diag.c includes.
  */
 #include "base/yaml.h"
 #include "gen.h"

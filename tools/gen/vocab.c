@@ -1,6 +1,6 @@
 /*
  * vocab - reads spec/vocabulary.yaml and writes C: `vocab words FILE` the enums,
- * `vocab tables FILE` the rows that tools/lib/vocab.c includes. Problems end it with
+ * `vocab tables FILE` the rows that tools/lib/book/vocab.c includes. Problems end it with
  * status 1 and the place in the file.
  */
 #include <ctype.h>

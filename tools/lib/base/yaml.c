@@ -21,17 +21,17 @@ struct yaml_doc {
 };
 
 /* A place in the text: libyaml's marks count characters, we tell lines and bytes. */
-struct place {
+struct yaml_place {
 	size_t chars, at, line, line_at;
 };
 
-struct reader {
+struct yaml_reader {
 	yaml_parser_t parser;
 	yaml_event_t event;
 	struct yaml_doc *doc;
 	struct yaml_error *error;
 	struct slice bytes;
-	struct place place;
+	struct yaml_place place;
 	struct yaml *node; /* read, and waiting for the end of their parent */
 	size_t n, cap;
 };
@@ -71,7 +71,7 @@ static bool ends_line(struct slice bytes, size_t at)
 	return bytes.p[at] == '\n' || (bytes.p[at] == '\r' && (at + 1 == bytes.n || bytes.p[at + 1] != '\n'));
 }
 
-static void place_step(struct place *place, struct slice bytes)
+static void place_step(struct yaml_place *place, struct slice bytes)
 {
 	bool last = ends_line(bytes, place->at);
 
@@ -84,23 +84,23 @@ static void place_step(struct place *place, struct slice bytes)
 }
 
 /* Marks come in order but for a few, so the way to the next one is short. */
-static void place_char(struct place *place, struct slice bytes, size_t chars)
+static void place_char(struct yaml_place *place, struct slice bytes, size_t chars)
 {
 	if (chars < place->chars)
-		*place = (struct place){ 0, 0, 1, 0 };
+		*place = (struct yaml_place){ 0, 0, 1, 0 };
 	while (place->chars < chars && place->at < bytes.n)
 		place_step(place, bytes);
 }
 
-static void place_byte(struct place *place, struct slice bytes, size_t at)
+static void place_byte(struct yaml_place *place, struct slice bytes, size_t at)
 {
-	*place = (struct place){ 0, 0, 1, 0 };
+	*place = (struct yaml_place){ 0, 0, 1, 0 };
 	while (place->at < at && place->at < bytes.n)
 		place_step(place, bytes);
 }
 
 __attribute__((format(printf, 4, 5)))
-static bool fail(struct reader *r, size_t line, size_t col, const char *fmt, ...)
+static bool fail(struct yaml_reader *r, size_t line, size_t col, const char *fmt, ...)
 {
 	va_list ap;
 
@@ -112,7 +112,7 @@ static bool fail(struct reader *r, size_t line, size_t col, const char *fmt, ...
 	return false;
 }
 
-static size_t place_col(const struct place *place)
+static size_t place_col(const struct yaml_place *place)
 {
 	return place->at - place->line_at + 1;
 }
@@ -146,7 +146,7 @@ static size_t find_control(struct slice bytes, size_t n)
 	return at;
 }
 
-static bool check_bytes(struct reader *r)
+static bool check_bytes(struct yaml_reader *r)
 {
 	size_t bad, control;
 	bool fine = utf8_check(r->bytes, &bad);
@@ -164,7 +164,7 @@ static bool check_bytes(struct reader *r)
 	return fail_here(r, "a byte that is not UTF-8; save the file as UTF-8");
 }
 
-static bool is_tab(const struct reader *r)
+static bool is_tab(const struct yaml_reader *r)
 {
 	return r->place.at < r->bytes.n && r->bytes.p[r->place.at] == '\t';
 }
@@ -185,7 +185,7 @@ static const char *hint_of(const char *problem)
 }
 
 /* libyaml could not go on: a hint or its words, at our place. */
-static bool fail_parser(struct reader *r)
+static bool fail_parser(struct yaml_reader *r)
 {
 	const yaml_parser_t *p = &r->parser;
 	const char *problem = p->problem ? p->problem : "cannot be read";
@@ -206,7 +206,7 @@ static bool fail_parser(struct reader *r)
 	return fail_here(r, "%s", problem);
 }
 
-static bool next(struct reader *r)
+static bool next(struct yaml_reader *r)
 {
 	yaml_event_delete(&r->event);
 	if (!yaml_parser_parse(&r->parser, &r->event))
@@ -215,13 +215,13 @@ static bool next(struct reader *r)
 	return true;
 }
 
-static void push(struct reader *r, struct yaml node)
+static void push(struct yaml_reader *r, struct yaml node)
 {
 	r->node = mem_grow(r->node, &r->cap, r->n + 1, sizeof *r->node);
 	r->node[r->n++] = node;
 }
 
-static bool refuse_extras(struct reader *r, const yaml_char_t *anchor, const yaml_char_t *tag)
+static bool refuse_extras(struct yaml_reader *r, const yaml_char_t *anchor, const yaml_char_t *tag)
 {
 	if (anchor)
 		return fail_here(r, "an anchor (&); write the value out where it is wanted");
@@ -230,12 +230,12 @@ static bool refuse_extras(struct reader *r, const yaml_char_t *anchor, const yam
 	return true;
 }
 
-static struct yaml node_here(const struct reader *r, enum yaml_kind kind)
+static struct yaml node_here(const struct yaml_reader *r, enum yaml_kind kind)
 {
 	return (struct yaml){ .kind = kind, .text = { "", 0 }, .line = r->place.line, .col = place_col(&r->place) };
 }
 
-static bool read_scalar(struct reader *r)
+static bool read_scalar(struct yaml_reader *r)
 {
 	struct yaml node = node_here(r, YAML_SCALAR);
 
@@ -247,10 +247,10 @@ static bool read_scalar(struct reader *r)
 	return true;
 }
 
-static bool read_node(struct reader *r, unsigned depth);
+static bool read_node(struct yaml_reader *r, unsigned depth);
 
 /* The last `n` nodes, every `step`th from `first`, as an array of the document. */
-static const struct yaml *settle(struct reader *r, size_t first, size_t step, size_t n)
+static const struct yaml *settle(struct yaml_reader *r, size_t first, size_t step, size_t n)
 {
 	struct yaml *array = arena_take(r->doc, (n ? n : 1) * sizeof *array);
 
@@ -259,7 +259,7 @@ static const struct yaml *settle(struct reader *r, size_t first, size_t step, si
 	return array;
 }
 
-static bool read_list(struct reader *r, unsigned depth)
+static bool read_list(struct yaml_reader *r, unsigned depth)
 {
 	struct yaml node = node_here(r, YAML_LIST);
 	size_t base = r->n;
@@ -281,7 +281,7 @@ static bool read_list(struct reader *r, unsigned depth)
 	return true;
 }
 
-static bool check_key(struct reader *r)
+static bool check_key(struct yaml_reader *r)
 {
 	const yaml_event_t *e = &r->event;
 
@@ -293,13 +293,13 @@ static bool check_key(struct reader *r)
 	return true;
 }
 
-static bool fail_twice(struct reader *r, const struct yaml *first, const struct yaml *again)
+static bool fail_twice(struct yaml_reader *r, const struct yaml *first, const struct yaml *again)
 {
 	return fail(r, again->line, again->col, "the key '%.*s' stands twice in this mapping (first on line %zu)",
 		shown(again->text), again->text.p, first->line);
 }
 
-static bool check_few_keys(struct reader *r, const struct yaml *key, size_t n)
+static bool check_few_keys(struct yaml_reader *r, const struct yaml *key, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
 		for (size_t j = 0; j < i; j++)
@@ -308,7 +308,7 @@ static bool check_few_keys(struct reader *r, const struct yaml *key, size_t n)
 	return true;
 }
 
-static bool check_many_keys(struct reader *r, const struct yaml *key, size_t n)
+static bool check_many_keys(struct yaml_reader *r, const struct yaml *key, size_t n)
 {
 	size_t mask = 64, at;
 	const struct yaml **seen;
@@ -328,7 +328,7 @@ static bool check_many_keys(struct reader *r, const struct yaml *key, size_t n)
 	return fine;
 }
 
-static bool read_map(struct reader *r, unsigned depth)
+static bool read_map(struct yaml_reader *r, unsigned depth)
 {
 	struct yaml node = node_here(r, YAML_MAP);
 	size_t base = r->n;
@@ -351,7 +351,7 @@ static bool read_map(struct reader *r, unsigned depth)
 	return node.n > FEW_KEYS ? check_many_keys(r, node.key, node.n) : check_few_keys(r, node.key, node.n);
 }
 
-static bool read_node(struct reader *r, unsigned depth)
+static bool read_node(struct yaml_reader *r, unsigned depth)
 {
 	if (depth > YAML_DEEPEST)
 		return fail_here(r, "more than %d levels deep", YAML_DEEPEST);
@@ -372,7 +372,7 @@ static bool is_nothing(const struct yaml *node)
 	return node->kind == YAML_SCALAR && !node->quoted && node->text.n == 0;
 }
 
-static bool read_document(struct reader *r)
+static bool read_document(struct yaml_reader *r)
 {
 	r->doc->root = node_here(r, YAML_MAP);
 	if (!next(r) || !next(r)) /* the stream starts; a document starts, or the stream ends */
@@ -397,7 +397,7 @@ static struct slice without_bom(struct slice bytes)
 
 struct yaml_doc *yaml_read(struct slice bytes, struct yaml_error *error)
 {
-	struct reader r = { .bytes = without_bom(bytes), .error = error, .place = { 0, 0, 1, 0 } };
+	struct yaml_reader r = { .bytes = without_bom(bytes), .error = error, .place = { 0, 0, 1, 0 } };
 	bool fine = false;
 
 	r.doc = mem_zeroed(1, sizeof *r.doc);

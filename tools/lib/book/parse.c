@@ -175,7 +175,7 @@ static void count_again(struct parser *ps, struct slice key, const struct field_
 			ps->again[i].times++;
 			return;
 		}
-	ps->again[ps->nagain++] = (struct again){ use, key, 2 };
+	ps->again[ps->nagain++] = (struct repeated_field){ use, key, 2 };
 	ps->bad = true;
 }
 
@@ -185,7 +185,7 @@ static void tell_again(struct parser *ps)
 	struct buf times = BUF_INIT;
 
 	for (size_t i = 0; i < ps->nagain; i++) {
-		const struct again *again = &ps->again[i];
+		const struct repeated_field *again = &ps->again[i];
 
 		times.n = 0;
 		if (again->times == 2)

@@ -33,7 +33,7 @@ struct shape_subject {
 };
 
 /* A field that stands on the line again: where it does so first, and how often it stands there. */
-struct again {
+struct repeated_field {
 	const struct field_use *use;
 	struct slice key;
 	unsigned times;
@@ -47,7 +47,7 @@ struct parser {
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
 	const struct field_use *unitless; /* the field of the line whose missing unit was told */
-	struct again again[USE_MOST];
+	struct repeated_field again[USE_MOST];
 	size_t nagain;
 	uint8_t needed;           /* how many fields that must stand it has, */
 	bool one_of;              /* and whether one of those of which one must */

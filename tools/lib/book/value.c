@@ -16,7 +16,7 @@ struct number {
 };
 
 /* What reading one value hands from step to step. */
-struct scan {
+struct cursor {
 	int type;
 	unsigned shape;
 	const char *p, *end;
@@ -29,7 +29,7 @@ bool value_is_number(int type)
 	return type <= TYPE_DATE;
 }
 
-static const char *fault_at(struct scan *s, enum value_fault fault, const char *at)
+static const char *fault_at(struct cursor *s, enum value_fault fault, const char *at)
 {
 	*s->fault = fault;
 	return at;
@@ -51,7 +51,7 @@ static bool is_range(const char *p, const char *end)
 }
 
 /* Digits, with a point between digits; NULL when there are none, or at a fault. */
-static const char *scan_number(struct scan *s, struct number *n)
+static const char *scan_number(struct cursor *s, struct number *n)
 {
 	const char *p = s->p, *start;
 	int count;
@@ -127,7 +127,7 @@ static bool in_bounds(const struct type_def *type, int128 fix)
 	return type->least == type->most || (fix >= type->least && fix <= type->most);
 }
 
-static const char *bounded(struct scan *s, int128 fix, const char *start, const char *p, int64_t *out)
+static const char *bounded(struct cursor *s, int128 fix, const char *start, const char *p, int64_t *out)
 {
 	if (!in_bounds(vocab_type(s->type), fix))
 		return fault_at(s, VALUE_OUT_OF_RANGE, start);
@@ -136,7 +136,7 @@ static const char *bounded(struct scan *s, int128 fix, const char *start, const 
 }
 
 /* A number with a unit, and with the smaller unit behind it (2lb9.5oz) where there is one. */
-static const char *scan_measure(struct scan *s, int64_t *out, int *unit)
+static const char *scan_measure(struct cursor *s, int64_t *out, int *unit)
 {
 	const struct type_def *type = vocab_type(s->type);
 	const char *start = s->p, *p;
@@ -169,7 +169,7 @@ static const char *scan_measure(struct scan *s, int64_t *out, int *unit)
 	return bounded(s, fix, start, p, out);
 }
 
-static const char *scan_count(struct scan *s, int64_t *out)
+static const char *scan_count(struct cursor *s, int64_t *out)
 {
 	const char *start = s->p, *p;
 	struct number n;
@@ -181,7 +181,7 @@ static const char *scan_count(struct scan *s, int64_t *out)
 }
 
 /* Money and rates: a number and the code of a currency. */
-static const char *scan_money(struct scan *s, int64_t *out, int *unit)
+static const char *scan_money(struct cursor *s, int64_t *out, int *unit)
 {
 	const char *start = s->p, *p;
 	struct number n;
@@ -200,7 +200,7 @@ static const char *scan_money(struct scan *s, int64_t *out, int *unit)
 	return bounded(s, (int128)(n.minus ? -n.digits : n.digits) * POW10[places - n.places], start, p + 3, out);
 }
 
-static const char *scan_date(struct scan *s, int64_t *out)
+static const char *scan_date(struct cursor *s, int64_t *out)
 {
 	const char *p = s->p;
 	int32_t day = 0;
@@ -215,7 +215,7 @@ static const char *scan_date(struct scan *s, int64_t *out)
 	return p + 10;
 }
 
-static const char *scan_single(struct scan *s, int64_t *out, int *unit)
+static const char *scan_single(struct cursor *s, int64_t *out, int *unit)
 {
 	switch (s->type) {
 	case TYPE_COUNT:
@@ -236,9 +236,9 @@ static bool ends(const char *p, const char *end)
 }
 
 /* The unit of the upper end, for a lower end that bears none (8..10%). */
-static int unit_of_high(struct scan *s, const char *p)
+static int unit_of_high(struct cursor *s, const char *p)
 {
-	struct scan look = *s;
+	struct cursor look = *s;
 	int64_t ignored;
 	int unit = -1;
 	enum value_fault quiet = VALUE_OK;
@@ -250,9 +250,9 @@ static int unit_of_high(struct scan *s, const char *p)
 }
 
 /* Where a number that stands alone would end: at the two dots of its range, or NULL. */
-static const char *dots_after_number(const struct scan *s)
+static const char *dots_after_number(const struct cursor *s)
 {
-	struct scan look = *s;
+	struct cursor look = *s;
 	struct number n;
 	enum value_fault quiet = VALUE_OK;
 	const char *p;
@@ -262,7 +262,7 @@ static const char *dots_after_number(const struct scan *s)
 	return p && is_range(p, s->end) ? p : NULL;
 }
 
-static const char *scan_high(struct scan *s, const char *p, int *unit)
+static const char *scan_high(struct cursor *s, const char *p, int *unit)
 {
 	struct value *v = s->v;
 
@@ -280,7 +280,7 @@ static const char *scan_high(struct scan *s, const char *p, int *unit)
 	return p;
 }
 
-static const char *scan_beyond(struct scan *s, const char *p)
+static const char *scan_beyond(struct cursor *s, const char *p)
 {
 	if (!(s->shape & USE_BEYOND))
 		return fault_at(s, VALUE_NOT_BEYOND, p);
@@ -290,7 +290,7 @@ static const char *scan_beyond(struct scan *s, const char *p)
 
 const char *value_scan(int type, unsigned shape, const char *p, const char *end, struct value *v, enum value_fault *fault)
 {
-	struct scan s = { type, shape, p, end, v, fault };
+	struct cursor s = { type, shape, p, end, v, fault };
 	const char *dots, *start = p;
 	int unit = -1;
 

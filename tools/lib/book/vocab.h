@@ -29,7 +29,7 @@ struct type_def {
 	struct slice name, help, base;
 	int places;           /* decimals of the base unit kept in value.fix */
 	int64_t least, most;  /* bounds of value.fix */
-	int first_unit, nunits; /* rows of vocab_units(); 0 units: a bare number or no number */
+	int first_unit, nunits; /* rows that vocab_unit() gives; 0 units: a bare number or no number */
 };
 
 /* How a field is written; USE_NEEDED belongs to an event's use of it. */

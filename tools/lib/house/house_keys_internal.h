@@ -15,15 +15,17 @@
 
 struct house_loader;
 
-enum is {
+/* What the value of a key is, how many, and what the ids of its rows are. */
+enum house_is {
 	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_TRUTH, IS_UNIT,
 	IS_CLOCK, IS_CURRENCY, IS_PATTERN, IS_VALUE_TYPE, IS_IDS, IS_TEXTS, IS_NUMBERS, IS_FORMS, IS_SUBJECTS, IS_RECORD
 };
 
-enum as { AS_ONE, AS_LIST, AS_MAP };
+enum house_as { AS_ONE, AS_LIST, AS_MAP };
 
-enum id_kind { ID_ID, ID_PLACE, ID_TYPE, ID_PARTY, ID_FORM, ID_LABEL, ID_RULE, ID_WORDS };
+enum house_id { ID_ID, ID_PLACE, ID_TYPE, ID_PARTY, ID_FORM, ID_LABEL, ID_RULE, ID_WORDS };
 
+/* A key of a record: what its value is, and where it goes in the struct of the record. */
 struct house_key {
 	struct slice name;
 	int is, as, id;
@@ -36,6 +38,7 @@ struct house_key {
 	struct slice otherwise;      /* the default, as it would be written */
 };
 
+/* A record: a mapping in the file, a struct here. */
 struct house_record {
 	const struct house_key *key;
 	size_t nkeys, size;

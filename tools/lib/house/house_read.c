@@ -27,20 +27,20 @@ static void set_defaults(const struct house_record *record, char *out)
 }
 
 /* The start of every row, whatever its struct is; rows are written by offset, as bytes are. */
-struct row {
+struct house_row {
 	HOUSE_ROW;
 };
 
 static void set_id(char *row, struct slice id)
 {
-	memcpy(row + offsetof(struct row, id), &id, sizeof id);
+	memcpy(row + offsetof(struct house_row, id), &id, sizeof id);
 }
 
 static void begin_row(const struct house_record *record, char *row, const struct yaml *at, const struct yaml *node)
 {
 	set_defaults(record, row);
-	memcpy(row + offsetof(struct row, at), &at, sizeof at);
-	memcpy(row + offsetof(struct row, node), &node, sizeof node);
+	memcpy(row + offsetof(struct house_row, at), &at, sizeof at);
+	memcpy(row + offsetof(struct house_row, node), &node, sizeof node);
 }
 
 static void read_value(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out);

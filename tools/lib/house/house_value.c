@@ -509,9 +509,9 @@ static void read_label_value(struct house_loader *l, const struct house_key *key
 	read_label(l, key, node, out);
 }
 
-typedef void read_value(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out);
+typedef void value_reader(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out);
 
-static read_value *const READ[IS_RECORD] = {
+static value_reader *const READ[IS_RECORD] = {
 	[IS_TEXT] = read_text_value, [IS_ID] = read_id_value, [IS_LABEL] = read_label_value, [IS_WORD] = read_word,
 	[IS_COUNT] = read_count, [IS_NUMBER] = read_number, [IS_MEASURE] = read_measure, [IS_RANGE] = read_range,
 	[IS_DATE] = read_date, [IS_TRUTH] = read_truth, [IS_UNIT] = read_unit, [IS_CLOCK] = read_clock,
