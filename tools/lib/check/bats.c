@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "book/diag.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "house/house.h"
 
 /* Laws of Cricket, Law 5 and Appendix B: 96.52, 10.8, 6.7 and 4.0 cm. */

@@ -7,7 +7,7 @@
 #include <stdint.h>
 
 #include "book/diag.h"
-#include "book/parse.h"
+#include "book/line.h"
 
 struct occurrence {
 	int32_t day, second;   /* second: -1 when untimed, before all times of its day */

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "wood/climate.h"
 #include "wood/meter.h"
 

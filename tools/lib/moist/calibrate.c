@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "table/number_text.h"
 #include "table/table.h"
 #include "wood/meter.h"

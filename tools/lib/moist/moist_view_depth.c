@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "moist/gradient.h"
 #include "moist/moist_rows.h"
 #include "moist/moist_view.h"

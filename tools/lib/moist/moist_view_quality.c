@@ -2,7 +2,7 @@
 
 #include <math.h>
 
-#include "book/parse.h"
+#include "book/line.h"
 #include "math/distributions.h"
 #include "moist/lot_quality.h"
 #include "moist/moist_rows.h"

@@ -1,6 +1,6 @@
 #include <stdlib.h>
 
-#include "book/parse.h"
+#include "book/line.h"
 #include "house/house.h"
 #include "moist/readings.h"
 #include "moist/readings_internal.h"

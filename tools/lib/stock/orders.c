@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 
 void orders_init(struct orders *o)
 {

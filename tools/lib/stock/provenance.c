@@ -4,7 +4,7 @@
 
 #include "base/intern.h"
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 
 /* What a row says; a lot that was found only is from nowhere that is known. */
 enum { FROM_TREE, FROM_BUY, FROM_POOL, FROM_BLADE, FROM_TALLY };

@@ -1,5 +1,5 @@
 #include "base/mem.h"
-#include "book/parse.h"
+#include "book/line.h"
 #include "stock/stock.h"
 
 static bool has_letter(struct slice s)
