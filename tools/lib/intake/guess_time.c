@@ -2,6 +2,7 @@
 
 #include "intake/cell_number.h"
 #include "intake/guess_internal.h"
+#include "time/calendar.h"
 
 /* --- from a text to the forms that it may have ---------------------------------------------------- */
 
@@ -462,7 +463,7 @@ static void take_step(struct guess_form *f, int64_t t_s)
 	if (f->have) {
 		f->way_s += (double)(step < 0 ? -step : step);
 		f->back += step < 0;
-		f->hour_back += step < 0 && f->step_s && f->step_s <= 3600 && step == f->step_s - 3600;
+		f->hour_back += step < 0 && f->step_s && f->step_s <= HOUR_S && step == f->step_s - HOUR_S;
 	}
 	if (step > 0 && f->have && !f->step_s)
 		f->step_s = step;
@@ -487,7 +488,7 @@ bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
 			buf_add(&f->first_text, buf_slice(&text));
 		}
 		f->read++;
-		take_step(f, (int64_t)t.day * 86400 + t.second - (t.has_offset ? t.offset_s : 0));
+		take_step(f, day_seconds(t.day) + t.second - (t.has_offset ? t.offset_s : 0));
 		any = true;
 	}
 	g->time.rows++;
@@ -549,7 +550,7 @@ void guess_settle_forms(struct guess *g)
 	for (size_t i = 0; i < t->nforms; i++)
 		least = least < 0 || t->form[i].way_s < least ? t->form[i].way_s : least;
 	for (size_t i = t->nforms; i-- > 0;)
-		if (t->form[i].way_s > 4 * least && t->form[i].way_s > 86400) {
+		if (t->form[i].way_s > 4 * least && t->form[i].way_s > DAY_S) {
 			drop_form(t, i);
 			t->by_days = true;
 		}

@@ -1,16 +1,13 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
-
-enum { DAY_S = 86400, HOUR_S = 3600 };
+#include "time/calendar.h"
 
 /* --- stamps ----------------------------------------------------------------------------------- */
 
 static void split(int64_t wall_s, struct stamp *stamp)
 {
-	int64_t day = wall_s / DAY_S - (wall_s % DAY_S < 0);
-
-	stamp->day = (int32_t)day;
-	stamp->second = (int32_t)(wall_s - day * DAY_S);
+	stamp->day = seconds_day(wall_s);
+	stamp->second = seconds_in_day(wall_s);
 	stamp->offset = STAMP_NO_OFFSET;
 }
 
@@ -44,7 +41,7 @@ void intake_stamp_text(struct buf *out, const struct stamp *stamp)
 /* 3 h 20 min. */
 void intake_span_text(struct buf *out, int64_t s)
 {
-	static const struct { int64_t s; const char *unit; } units[] = { { DAY_S, "d" }, { HOUR_S, "h" }, { 60, "min" }, { 1, "s" } };
+	static const struct { int64_t s; const char *unit; } units[] = { { DAY_S, "d" }, { HOUR_S, "h" }, { MINUTE_S, "min" }, { 1, "s" } };
 	bool any = false;
 
 	s = s < 0 ? -s : s;
@@ -237,7 +234,7 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 	struct sequence *q;
 	struct zone_wall w;
 
-	row->wall_s = (int64_t)t->day * DAY_S + t->second;
+	row->wall_s = day_seconds(t->day) + t->second;
 	if (!s->m->form.timed) {
 		for (size_t i = 0; i < row->n; i++) {
 			row->rec[i]->t_s = row->wall_s;

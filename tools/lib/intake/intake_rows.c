@@ -1,6 +1,7 @@
 #include "base/mem.h"
 #include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
+#include "time/calendar.h"
 
 enum { FRONT_MOST = 64, JOINED = 1 << 30 };
 
@@ -586,7 +587,7 @@ static bool offset_fault(struct source *s, struct slice text)
 /* The offset that stands in a column of its own. */
 static bool read_offset(struct source *s, struct time_reading *t)
 {
-	static const int32_t unit_s[] = { 900, 3600, 60, 1 };
+	static const int32_t unit_s[] = { HOUR_S / 4, HOUR_S, MINUTE_S, 1 };
 	struct slice text = column_text(s, s->m->offset_column);
 	bool minus;
 	int64_t v = 0;
@@ -602,7 +603,7 @@ static bool read_offset(struct source *s, struct time_reading *t)
 	for (; i < text.n; i++)
 		v = v * 10 + (text.p[i] - '0');
 	v *= unit_s[s->m->offset_in];
-	if (v >= 86400)
+	if (v >= DAY_S)
 		return offset_fault(s, text);
 	t->offset_s = (int32_t)(minus ? -v : v);
 	return true;

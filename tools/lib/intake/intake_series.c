@@ -1,5 +1,6 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
+#include "time/calendar.h"
 
 /* --- records ---------------------------------------------------------------------------------- */
 
@@ -157,7 +158,7 @@ static void tell_find(struct source *s, size_t i)
 		}
 	buf_str(out, ": ");
 	find_text(s, f, out);
-	if (f->kind == CADENCE_BACK && (f->by_s == 3600 || f->by_s + f->interval_s == 3600) && s->m->clock == CLOCK_WALL && !s->zone)
+	if (f->kind == CADENCE_BACK && (f->by_s == HOUR_S || f->by_s + f->interval_s == HOUR_S) && s->m->clock == CLOCK_WALL && !s->zone)
 		buf_str(out, "; if that is the end of summer time, name the zone: `clock: Pacific/Auckland`");
 	intake_say(run, kinds[f->kind], f->kind == CADENCE_BACK ? TOLD_WARNING : TOLD_NOTE, place);
 }

@@ -8,6 +8,7 @@
 #include "base/yaml.h"
 #include "book/diag.h"
 #include "book/parse.h"
+#include "time/calendar.h"
 #include "time/zone.h"
 
 /* What reading a mapping hands from step to step. */
@@ -647,7 +648,7 @@ static bool time_offset(struct map_reader *r, const struct yaml *node)
 /* 10min, 30s, 1h, 1d, none. */
 static bool time_interval(struct map_reader *r, const struct yaml *node)
 {
-	static const struct { const char *unit; int64_t s; } units[] = { { "s", 1 }, { "min", 60 }, { "h", 3600 }, { "d", 86400 } };
+	static const struct { const char *unit; int64_t s; } units[] = { { "s", 1 }, { "min", MINUTE_S }, { "h", HOUR_S }, { "d", DAY_S } };
 	struct slice s;
 	int64_t n = 0;
 

@@ -81,7 +81,7 @@ bool time_read(struct slice s, struct stamp *stamp)
 			return false;
 		s = slice_from(s, 3);
 	}
-	stamp->second = h * 3600 + m * 60 + sec;
+	stamp->second = h * HOUR_S + m * MINUTE_S + sec;
 	stamp->offset = STAMP_NO_OFFSET;
 	return s.n == 0 || offset_read(s, stamp);
 }
@@ -121,9 +121,9 @@ static void offset_write(struct buf *out, int offset)
 
 void time_write(struct buf *out, const struct stamp *stamp)
 {
-	two(out, stamp->second / 3600);
+	two(out, stamp->second / HOUR_S);
 	buf_char(out, ':');
-	two(out, stamp->second / 60 % 60);
+	two(out, stamp->second / MINUTE_S % 60);
 	if (stamp->second % 60) {
 		buf_char(out, ':');
 		two(out, stamp->second % 60);
