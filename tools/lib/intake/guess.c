@@ -1,43 +1,12 @@
 #include "intake/guess.h"
 
-#include <stdarg.h>
-#include <stdio.h>
-
 #include "base/mem.h"
 #include "base/utf8.h"
 #include "intake/cell_number.h"
 #include "intake/guess_internal.h"
+#include "intake/missing.h"
 
 enum { HEAD_LINES = 200, HEADER_MOST = 3 };
-
-void guess_ask(struct guess *g, const char *fmt, ...)
-{
-	char text[400];
-	va_list ap;
-
-	va_start(ap, fmt);
-	vsnprintf(text, sizeof text, fmt, ap);
-	va_end(ap);
-	buf_str(g->questions, text);
-	buf_char(g->questions, '\n');
-	g->open = true;
-}
-
-bool guess_means_nothing(struct slice s)
-{
-	static const char *const words[] = { "na", "n/a", "#n/a", "nan", "null", "none", "nil", NULL };
-	size_t i = 0;
-
-	while (i < s.n && (memchr("-._*#", s.p[i], 5) || (unsigned char)s.p[i] == 0xe2 || (unsigned char)s.p[i] == 0x80 ||
-			   (unsigned char)s.p[i] == 0x93 || (unsigned char)s.p[i] == 0x94))
-		i++;
-	if (i == s.n)
-		return true;
-	for (i = 0; words[i]; i++)
-		if (slice_of(words[i]).n == s.n && strncasecmp(words[i], s.p, s.n) == 0)
-			return true;
-	return false;
-}
 
 /* --- encoding --------------------------------------------------------------------------------------- */
 
@@ -64,7 +33,7 @@ static bool is_value_like(struct slice s)
 	size_t good = 0;
 
 	s = cell_number_trim(s);
-	if (!s.n || guess_means_nothing(s))
+	if (!s.n || missing_is(s))
 		return true;
 	for (size_t i = 0; i < s.n; i++)
 		good += (s.p[i] >= '0' && s.p[i] <= '9') || memchr(".,:-+/ ", s.p[i], 7) != NULL;

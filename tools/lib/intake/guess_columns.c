@@ -1,30 +1,7 @@
 #include "intake/cell_number.h"
 #include "intake/guess.h"
 #include "intake/guess_internal.h"
-
-/* --- words ---------------------------------------------------------------------------------------- */
-
-void guess_word_add(struct guess_words *words, struct slice text)
-{
-	for (size_t i = 0; i < words->n; i++)
-		if (slice_eq(buf_slice(&words->word[i].text), text)) {
-			words->word[i].n++;
-			return;
-		}
-	if (words->n == GUESS_WORDS || text.n > 120) {
-		words->more = true;
-		return;
-	}
-	words->word[words->n] = (struct guess_word){ BUF_INIT, 1 };
-	buf_add(&words->word[words->n++].text, text);
-}
-
-void guess_words_release(struct guess_words *words)
-{
-	for (size_t i = 0; i < words->n; i++)
-		buf_release(&words->word[i].text);
-	words->n = 0;
-}
+#include "intake/missing.h"
 
 /* --- taking rows in ------------------------------------------------------------------------------- */
 
@@ -70,7 +47,7 @@ static void take_cell(struct guess *g, struct guess_column *c, struct slice text
 	c->filled++;
 	if (!c->values.more)
 		guess_word_add(&c->values, text);
-	if (guess_means_nothing(text))
+	if (missing_is(text))
 		c->missing++;
 	else if (!cell_number_read(text, &style, &r) && (!r.unit.n || cell_number_unit(r.unit).n))
 		take_number(c, &r);

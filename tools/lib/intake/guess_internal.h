@@ -5,6 +5,8 @@
  * guess_time.c      which columns hold the time, and in which forms it may be written
  * guess_columns.c   what the other columns are
  * guess_write.c     the proposal
+ * guess_words.c     texts and how often each was seen
+ * guess_question.c  what the data leave open
  */
 #ifndef WITHY_GUESS_INTERNAL_H
 #define WITHY_GUESS_INTERNAL_H
@@ -111,9 +113,12 @@ struct guess {
 	struct guess_words quantity_unit;      /* "QUANTITY\tUNIT" */
 };
 
+/* guess_words.c: counts the texts of a column. */
 void guess_word_add(struct guess_words *words, struct slice text);
 void guess_words_release(struct guess_words *words);
-bool guess_means_nothing(struct slice s);
+
+/* guess_question.c: adds a question; something is open then. */
+void guess_ask(struct guess *g, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 /* guess_time.c: looks for the time in row `at` and those after it. False when there is none. */
 bool guess_find_time(struct guess *g, size_t at);
@@ -126,8 +131,7 @@ void guess_settle_forms(struct guess *g);
 void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
 void guess_settle_columns(struct guess *g);
 
-/* guess_write.c */
+/* guess_write.c: the proposal. */
 void guess_write(struct guess *g);
-void guess_ask(struct guess *g, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 #endif

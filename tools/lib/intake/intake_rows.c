@@ -1,6 +1,7 @@
 #include "base/mem.h"
 #include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
+#include "intake/missing.h"
 #include "time/calendar.h"
 
 enum { FRONT_MOST = 64, JOINED = 1 << 30 };
@@ -71,30 +72,6 @@ static struct slice column_text(struct source *s, int column)
 	return cell_text(s, s->at[column], &s->scratch);
 }
 
-/* Words, and rows of dashes and dots, that mean "no reading" in every export. */
-static bool means_nothing(struct slice s)
-{
-	static const char *const words[] = { "na", "n/a", "#n/a", "nan", "null", "none", "nil", NULL };
-	size_t i = 0;
-
-	while (i < s.n) {
-		struct slice left = slice_from(s, i);
-
-		if (slice_starts(left, SLICE("\xe2\x80\x93")) || slice_starts(left, SLICE("\xe2\x80\x94")))
-			i += 3;
-		else if (memchr("-._*#", s.p[i], 5))
-			i++;
-		else
-			break;
-	}
-	if (i == s.n)
-		return true;
-	for (i = 0; words[i]; i++)
-		if (slice_of(words[i]).n == s.n && strncasecmp(words[i], s.p, s.n) == 0)
-			return true;
-	return false;
-}
-
 /* Digits without the zeros that do not matter, to tell whether two numbers are the same. */
 static bool same_number(const struct cell_number *a, const struct cell_number *b)
 {
@@ -132,7 +109,7 @@ static bool is_listed(const struct source *s, const struct map_list *list, struc
 
 static bool is_missing(const struct source *s, const struct map_cell *c, struct slice text)
 {
-	return !text.n || means_nothing(text) || is_listed(s, &s->m->missing, text) || is_listed(s, &c->missing, text);
+	return missing_is(text) || is_listed(s, &s->m->missing, text) || is_listed(s, &c->missing, text);
 }
 
 /* --- values ----------------------------------------------------------------------------------- */
