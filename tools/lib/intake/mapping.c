@@ -761,3 +761,11 @@ bool map_list_has(const struct map_list *list, struct slice text)
 			return true;
 	return false;
 }
+
+const struct map_pair *map_cell_word(const struct map_cell *c, struct slice text)
+{
+	for (size_t i = 0; i < c->nwords; i++)
+		if (slice_eq(c->word[i].from, text))
+			return &c->word[i];
+	return NULL;
+}
