@@ -5,26 +5,9 @@
 
 /* --- taking rows in ------------------------------------------------------------------------------- */
 
-/* The value as a double, for bounds alone; the written number is what is entered. */
-static double rough(const struct cell_number *r)
-{
-	double v = 0, scale = 1;
-	bool past = false;
-
-	for (size_t i = 0; i < r->n; i++) {
-		if (r->text[i] == '.') {
-			past = true;
-		} else if (r->text[i] != '-') {
-			v = v * 10 + (r->text[i] - '0');
-			scale *= past ? 10 : 1;
-		}
-	}
-	return r->text[0] == '-' ? -v / scale : v / scale;
-}
-
 static void take_number(struct guess_column *c, const struct cell_number *r)
 {
-	double v = rough(r);
+	double v = cell_number_value((struct slice){ r->text, r->n });
 
 	c->least = !c->numbers || v < c->least ? v : c->least;
 	c->most = !c->numbers || v > c->most ? v : c->most;

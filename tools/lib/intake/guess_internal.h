@@ -4,7 +4,9 @@
  * guess.c           the flow: separator, where the rows begin, looking through them
  * guess_time.c      which columns hold the time, and in which forms it may be written
  * guess_columns.c   what the other columns are
- * guess_write.c     the proposal
+ * guess_write.c     the proposal: its entries, and the whole
+ * guess_write_file.c, guess_write_time.c    its other parts
+ * guess_yaml.c      how they are written
  * guess_words.c     texts and how often each was seen
  * guess_question.c  what the data leave open
  */
@@ -130,6 +132,18 @@ void guess_settle_forms(struct guess *g);
 /* guess_columns.c */
 void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
 void guess_settle_columns(struct guess *g);
+
+/*
+ * guess_yaml.c: a text in double quotes, with escapes for what could act on a terminal or break the
+ * line; a remark after what was written since out->n was `start`; a column by its heading or number.
+ */
+void guess_put_quoted(struct buf *out, struct slice s);
+void guess_put_remark(struct buf *out, size_t start, const char *text);
+void guess_put_column(struct guess *g, size_t c);
+
+/* guess_write_file.c, guess_write_time.c: the parts `file` and `time` of the proposal. */
+void guess_put_file(struct guess *g);
+void guess_put_time(struct guess *g);
 
 /* guess_write.c: the proposal. */
 void guess_write(struct guess *g);

@@ -371,18 +371,8 @@ static bool number_of(struct slice s, double *v, bool *whole)
 	s = cell_number_trim(s);
 	if ((cell_number_read(s, &point, &r) && cell_number_read(s, &comma, &r)) || r.unit.n)
 		return false;
-	*v = 0;
+	*v = cell_number_value((struct slice){ r.text, r.n });
 	*whole = !r.decimals;
-	for (size_t i = 0, past = 0; i < r.n; i++) {
-		static const double scale[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
-
-		if (r.text[i] == '.')
-			past = 1;
-		else if (is_digit(r.text[i]))
-			*v += past ? (r.text[i] - '0') / scale[past < 15 ? past++ : 15] : 0;
-		if (!past && is_digit(r.text[i]))
-			*v = *v * 10 + (r.text[i] - '0');
-	}
 	return r.text[0] != '-';
 }
 

@@ -8,7 +8,6 @@
 
 #include <stdint.h>
 
-#include "base/text.h"
 #include "book/diag.h"
 
 enum note_kind {

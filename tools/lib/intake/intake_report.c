@@ -1,7 +1,5 @@
 #include "intake/intake_report.h"
 
-#include <stdio.h>
-
 #include "base/escape.h"
 #include "base/utf8.h"
 

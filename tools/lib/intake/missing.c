@@ -2,7 +2,6 @@
 
 #include <strings.h>
 
-#include "base/text.h"
 #include "base/utf8.h"
 
 /* ASCII marks, Unicode's dashes U+2010 to U+2015, the minus, and the plain horizontal box-drawing lines. */
