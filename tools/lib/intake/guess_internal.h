@@ -24,7 +24,22 @@
 struct guess_wish;
 struct vocab;
 
-enum { GUESS_FORMS = 8, GUESS_WORDS = 64, GUESS_ROWS = 300, GUESS_FRONT = 60, GUESS_COLUMNS = 128 };
+enum {
+	GUESS_FORMS = 8,       /* readings of one date: three orders, with and without a time */
+	GUESS_WORDS = 64,      /* texts kept of a column; a column with more is no choice among words */
+	GUESS_ROWS = 300,      /* first rows that are kept, to look for the time and the decimal mark */
+	GUESS_FRONT = 60,      /* of them, how many may be before the first reading */
+	GUESS_COLUMNS = 128,   /* as many as decimal commas are sought in */
+	GUESS_FORM_TEXT = 96,  /* bytes of a form: longer than the time that it is made of */
+	GUESS_TIME_TEXT = 60,  /* bytes of a time; a longer text is a sentence */
+	GUESS_QUOTED = 60      /* bytes of a heading that a question quotes */
+};
+
+/* Whether `part` is at least `pct` per cent of `whole`. */
+static inline bool guess_share(uint64_t part, uint64_t whole, unsigned pct)
+{
+	return part * 100 >= whole * pct;
+}
 
 /* A row that is kept, with its cells as UTF-8. */
 struct guess_row {
@@ -36,7 +51,7 @@ struct guess_row {
 
 /* One way to read the time, and what comes of it. */
 struct guess_form {
-	char text[96];
+	char text[GUESS_FORM_TEXT];
 	struct time_format form;
 	uint64_t read;               /* rows that it reads */
 	bool have;

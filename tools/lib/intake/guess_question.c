@@ -3,7 +3,7 @@
 
 #include "intake/guess_internal.h"
 
-enum { QUESTION_MOST = 400 }; /* bytes; every question quotes at most 60 bytes of a cell or a form */
+enum { QUESTION_MOST = 400 }; /* bytes: a sentence, and what it quotes (GUESS_QUOTED) */
 
 void guess_ask(struct guess *g, const char *fmt, ...)
 {

@@ -1,6 +1,6 @@
 #include "intake/guess_internal.h"
 
-enum { WORD_MOST = 120 };   /* bytes: a longer text is prose, not a word that a column repeats */
+enum { WORD_MOST = 120 }; /* bytes: a longer text is prose, and no word that a column repeats */
 
 void guess_word_add(struct guess_words *words, struct slice text)
 {

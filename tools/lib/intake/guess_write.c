@@ -3,6 +3,11 @@
 #include "intake/guess.h"
 #include "intake/guess_internal.h"
 
+enum {
+	ID_MOST = 30,          /* letters of an id that is made of a heading or a file's name */
+	QUANTITIES_MOST = 32   /* entries of a long table that are proposed; more would hide the rest */
+};
+
 /* --- entries ---------------------------------------------------------------------------------------- */
 
 /* Letters, digits, - and _ of a text as an id; empty when none are left. */
@@ -10,7 +15,7 @@ static void put_id(struct slice s, struct buf *out)
 {
 	size_t start = out->n;
 
-	for (size_t i = 0; i < s.n && out->n - start < 30; i++) {
+	for (size_t i = 0; i < s.n && out->n - start < ID_MOST; i++) {
 		char c = s.p[i];
 		bool fine = (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9');
 
@@ -129,7 +134,7 @@ static void put_cell(struct guess *g, const char *head, size_t c)
 	buf_char(g->out, '}');
 	guess_put_remark(g->out, start, col->unit.n ? col->why_unit : "OPEN: its unit; add `unit: C` or `unit: F`");
 	if (!col->unit.n)
-		guess_ask(g, "column %zu (%.*s) does not say its unit: C or F?", c + 1, (int)(col->heading.n < 60 ? col->heading.n : 60),
+		guess_ask(g, "column %zu (%.*s) does not say its unit: C or F?", c + 1, (int)(col->heading.n < GUESS_QUOTED ? col->heading.n : GUESS_QUOTED),
 			col->heading.n ? col->heading.p : "");
 }
 
@@ -301,7 +306,7 @@ static bool put_long(struct guess *g)
 {
 	bool any = false;
 
-	for (size_t i = 0; i < g->quantity_unit.n && i < 32; i++)
+	for (size_t i = 0; i < g->quantity_unit.n && i < QUANTITIES_MOST; i++)
 		any = put_quantity(g, &g->quantity_unit.word[i]) || any;
 	return any;
 }

@@ -3,11 +3,29 @@
 #include "intake/cell_number.h"
 #include "intake/guess_internal.h"
 
+/* Beyond these a number is no reading: the instrument's word for a fault. Wider than the book's own ranges. */
+enum {
+	TEMP_LEAST = -60,      /* C or F: colder than any yard */
+	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */
+	TEMP_F_MOST = 482,     /* the same */
+	RH_MOST_PCT = 110,     /* saturated air may be read a little above 100 */
+	MC_MOST_PCT = 400      /* the lightest woods, soaked, hold about so much water (from memory) */
+};
+
+enum {
+	MISSING_TEXTS_MOST = 8,  /* texts among numbers; more of them are notes */
+	TRAILERS_MOST = 12,      /* beginnings of rows without a time; more of them are readings of another form */
+	TRAILER_LEAST = 2,       /* letters: a shorter one fits too much */
+	WHY_MOST = 100           /* bytes of a remark */
+};
+
+static const double SURE_SHARE = 0.8;  /* fitness from which a separator is sure */
+
 static void put_separator(struct guess *g)
 {
 	struct slice s = { g->csv.style.separator, g->csv.style.separator_n };
 	size_t start = g->out->n;
-	char why[100];
+	char why[WHY_MOST];
 
 	buf_str(g->out, "  separator: ");
 	if (!s.n)
@@ -19,7 +37,7 @@ static void put_separator(struct guess *g)
 	if (g->sep_line)
 		guess_put_remark(g->out, start, "sure: the first line names it");
 	else {
-		snprintf(why, sizeof why, "%s: it gives the rows the same number of cells", g->separator_share > 0.8 ? "sure" : "likely");
+		snprintf(why, sizeof why, "%s: it gives the rows the same number of cells", g->separator_share > SURE_SHARE ? "sure" : "likely");
 		guess_put_remark(g->out, start, why);
 	}
 }
@@ -68,7 +86,7 @@ static void put_decimal(struct guess *g)
 static void put_lines(struct guess *g)
 {
 	size_t start = g->out->n;
-	char why[100];
+	char why[WHY_MOST];
 
 	if (g->skip) {
 		buf_printf(g->out, "  skip: %zu", g->skip);
@@ -85,11 +103,11 @@ static bool is_sentinel(const struct guess_column *c, double v)
 {
 	switch (c->role) {
 	case ROLE_TEMP: case ROLE_WETBULB: case ROLE_WOOD: case ROLE_VALUE:
-		return v < -60 || v > (slice_eq(c->unit, SLICE("F")) ? 482 : 250);
+		return v < TEMP_LEAST || v > (slice_eq(c->unit, SLICE("F")) ? TEMP_F_MOST : TEMP_C_MOST);
 	case ROLE_RH:
-		return v < 0 || v > 110;
+		return v < 0 || v > RH_MOST_PCT;
 	case ROLE_MC:
-		return v < 0 || v > 400;
+		return v < 0 || v > MC_MOST_PCT;
 	case ROLE_MASS:
 		return v < 0;
 	default:
@@ -116,7 +134,7 @@ static void collect_missing(struct guess *g, struct guess_words *numbers, struct
 		for (size_t k = 0; k < c->odd.n; k++)
 			if (is_sentinel(c, cell_number_value(buf_slice(&c->odd.word[k].text))))
 				guess_word_add(numbers, buf_slice(&c->odd.word[k].text));
-		for (size_t k = 0; k < c->texts.n && c->texts.n <= 8; k++)
+		for (size_t k = 0; k < c->texts.n && c->texts.n <= MISSING_TEXTS_MOST; k++)
 			if (!has_digit(buf_slice(&c->texts.word[k].text)))
 				guess_word_add(words, buf_slice(&c->texts.word[k].text));
 	}
@@ -157,10 +175,10 @@ static void put_trailer(struct guess *g)
 {
 	struct guess_words kept = { .n = 0 };
 
-	for (size_t i = 0; i < g->trailers.n && g->trailers.n <= 12; i++) {
+	for (size_t i = 0; i < g->trailers.n && g->trailers.n <= TRAILERS_MOST; i++) {
 		struct slice s = buf_slice(&g->trailers.word[i].text);
 
-		if (s.n >= 2)
+		if (s.n >= TRAILER_LEAST)
 			guess_word_add(&kept, s);
 	}
 	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin so");

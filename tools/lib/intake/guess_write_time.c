@@ -2,6 +2,12 @@
 #include "intake/guess_internal.h"
 #include "time/stamp.h"
 
+enum {
+	READ_PCT = 97,         /* of the rows are read: then the words beside the time are alike */
+	HOURS_MOST = 14,       /* an offset in hours: no zone is farther */
+	QUARTERS_MOST = 56     /* the same in quarter hours */
+};
+
 static void put_time_columns(struct guess *g)
 {
 	size_t start = g->out->n;
@@ -48,7 +54,7 @@ static void ask_halves(struct guess *g)
 {
 	const struct guess_form *f = &g->time.form[0];
 
-	if (g->time.nforms != 1 || !strchr(f->text, '\'') || f->read * 100 >= g->time.rows * 97)
+	if (g->time.nforms != 1 || !strchr(f->text, '\'') || guess_share(f->read, g->time.rows, READ_PCT))
 		return;
 	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, put AP for them in\n"
 		"  # the form, and say which they are: am: [WORD], pm: [WORD]\n");
@@ -87,7 +93,7 @@ static const char *offset_unit(const struct guess_column *c)
 
 	if (!c->numbers)
 		return "text";
-	return most <= 14 ? "hours" : most <= 56 ? "quarter-hours" : "minutes";
+	return most <= HOURS_MOST ? "hours" : most <= QUARTERS_MOST ? "quarter-hours" : "minutes";
 }
 
 static bool put_offset_column(struct guess *g)

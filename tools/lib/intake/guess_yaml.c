@@ -23,7 +23,10 @@ void guess_put_quoted(struct buf *out, struct slice s)
 	buf_char(out, '"');
 }
 
-enum { REMARK_COLUMN = 40 };
+enum {
+	REMARK_COLUMN = 40,    /* where remarks begin: most settings are shorter */
+	HEADING_MOST = 100     /* bytes: a column with a longer heading is named by its number */
+};
 
 /* A remark behind what was written since `start`, at a column that they share. */
 void guess_put_remark(struct buf *out, size_t start, const char *text)
@@ -52,7 +55,7 @@ static bool is_own_heading(const struct guess *g, size_t c)
 {
 	struct slice name = buf_slice(&g->column[c].heading);
 
-	if (!g->header || !name.n || name.n > 100 || !is_plain(name))
+	if (!g->header || !name.n || name.n > HEADING_MOST || !is_plain(name))
 		return false;
 	for (size_t i = 0; i < g->ncols; i++)
 		if (i != c && slice_eq(buf_slice(&g->column[i].heading), name))

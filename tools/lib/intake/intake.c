@@ -3,7 +3,7 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
 
-enum { OUT_ENOUGH = 1 << 15 };
+enum { OUT_ENOUGH = 1 << 15 }; /* bytes that one step adds, so that the output flows */
 
 struct intake *intake_new(const struct vocab *vocab, const struct zone *works, intake_note_fn *note, void *arg)
 {

@@ -2,6 +2,8 @@
 #include "intake/intake_internal.h"
 #include "time/calendar.h"
 
+enum { SLOTS_FIRST = 16 }; /* a power of two; most exports have one sequence, or a few sensors */
+
 /* --- sequences -------------------------------------------------------------------------------- */
 
 static size_t slot_of(const struct source *s, uint64_t key)
@@ -18,7 +20,7 @@ static void grow_slots(struct source *s)
 	struct sequence **old = s->sequence;
 	size_t n = s->slots;
 
-	s->slots = n ? n * 2 : 16;
+	s->slots = n ? n * 2 : SLOTS_FIRST;
 	s->sequence = mem_zeroed(s->slots, sizeof *s->sequence);
 	for (size_t i = 0; i < n; i++)
 		if (old[i])

@@ -59,9 +59,9 @@ static bool is_wanted(struct source *s, const struct map_entry *e)
 static uint64_t add_key(struct source *s, const struct map_entry *e, uint64_t key)
 {
 	for (size_t i = 0; i < e->nwhen; i++)
-		key = (key ^ slice_hash(intake_column_text(s, e->when[i].column))) * 0x9e3779b97f4a7c15u;
+		key = (key ^ slice_hash(intake_column_text(s, e->when[i].column))) * HASH_FACTOR;
 	if (e->subject.fed)
-		key = (key ^ slice_hash(intake_column_text(s, e->subject.cell.column))) * 0x9e3779b97f4a7c15u;
+		key = (key ^ slice_hash(intake_column_text(s, e->subject.cell.column))) * HASH_FACTOR;
 	return key;
 }
 

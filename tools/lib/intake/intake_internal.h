@@ -153,6 +153,9 @@ struct intake {
 
 /* --- the modules, from the lowest to the highest --- */
 
+/* 2^64 over the golden ratio: a product with it spreads keys (Knuth, volume 3, 6.4). */
+#define HASH_FACTOR UINT64_C(0x9e3779b97f4a7c15)
+
 /* For messages: the length and the bytes of a slice, cut so that the reason always fits. */
 enum { SHOWN_MOST = 40 };
 #define SHOWN(s) (int)((s).n < SHOWN_MOST ? (s).n : SHOWN_MOST), (s).p

@@ -33,6 +33,8 @@ static bool read_time(struct source *s, struct time_reading *t)
 	return false;
 }
 
+enum { OFFSET_DIGITS = 7 }; /* with a sign: a day in seconds has five */
+
 static bool all_digits(struct slice s, size_t from)
 {
 	for (size_t i = from; i < s.n; i++)
@@ -61,7 +63,7 @@ static bool read_offset(struct source *s, struct time_reading *t)
 		return time_format_offset(text, &t->offset_s) == text.n && text.n ? true : offset_fault(s, text);
 	minus = text.n && text.p[0] == '-';
 	i = text.n && (text.p[0] == '-' || text.p[0] == '+');
-	if (!all_digits(text, i) || text.n > 7)
+	if (!all_digits(text, i) || text.n > OFFSET_DIGITS)
 		return offset_fault(s, text);
 	for (; i < text.n; i++)
 		v = v * 10 + (text.p[i] - '0');

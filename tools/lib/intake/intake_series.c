@@ -31,7 +31,7 @@ static uint64_t hash_values(const struct record *rec)
 	uint64_t h = 0;
 
 	for (size_t i = 0; i < rec->nfields; i++)
-		h = (h ^ slice_hash(intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * 0x9e3779b97f4a7c15u;
+		h = (h ^ slice_hash(intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
 	return h >> 32;
 }
 
@@ -307,7 +307,7 @@ void intake_gather_flush(struct intake *run, struct buf *out)
 	run->ngathered = 0;
 }
 
-enum { GATHERED_MOST = 4096 };
+enum { GATHERED_MOST = 4096 }; /* records of one moment that are joined; joining compares all of them */
 
 void intake_gather(struct intake *run, struct record *rec, struct buf *out)
 {
