@@ -1,23 +1,20 @@
 /*
  * wy-intake - instruments' exports become entries of the book.
  */
-#include <errno.h>
-#include <fcntl.h>
 #include <stdio.h>
-#include <sys/stat.h>
-#include <unistd.h>
 
 #include "base/mem.h"
 #include "base/yaml.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"
+#include "intake/export_file.h"
 #include "intake/guess.h"
+#include "intake/intake_files.h"
 #include "intake/intake_report.h"
 #include "intake/mapping.h"
 #include "time/zone.h"
 
 enum { REPORT_TEXT, REPORT_TSV };
-
 static const char *const report_words[] = { "text", "tsv", NULL };
 
 static struct opt_list map_paths, against_paths;
@@ -65,7 +62,7 @@ struct work {
 	struct zone *clock;        /* --clock */
 	const struct zone *works;  /* the works' clock, or NULL */
 	struct intake *run;
-	struct intake_report told;
+	struct intake_report report;
 	struct buf out;
 };
 
@@ -79,21 +76,24 @@ static void take_operands(struct work *w)
 	w->path = tool.n_operands ? (const char **)tool.operands : input;
 }
 
+static void hint(const struct work *w)
+{
+	for (size_t i = 0; i < w->npaths; i++)
+		if (strcmp(w->path[i], "-") == 0)
+			tool_hint();
+}
+
 /* The house's words and clock. The book's own files are those of --against and --book. */
 static void take_house(struct work *w)
 {
 	static char *none[] = { NULL };
+	struct zone_error error;
 
 	tool.operands = against_paths.n ? (char **)against_paths.v : none;
 	tool.n_operands = against_paths.n;
 	book_start(&w->book, 0);
-	if (clock_name) {
-		struct zone_error error;
-
-		w->clock = zone_load(slice_of(clock_name), &error);
-		if (!w->clock)
-			tool_misused("--clock: %s", error.text);
-	}
+	if (clock_name && !(w->clock = zone_load(slice_of(clock_name), &error)))
+		tool_misused("--clock: %s", error.text);
 	w->works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL;
 }
 
@@ -124,139 +124,75 @@ static void read_maps(struct work *w)
 		read_map(w, map_paths.v[i]);
 }
 
-/* Without a house the export's own zone is taken for the works' clock. */
-static const struct zone *clock_of(const struct work *w)
-{
-	if (w->works)
-		return w->works;
-	return w->map[0].clock == CLOCK_ZONE && !zone_is_fixed(w->map[0].zone) ? w->map[0].zone : NULL;
-}
+/* --- the run ---------------------------------------------------------------------------------- */
 
+/* Readings that the book has are not entered again. */
 static void know_book(struct work *w)
 {
 	const struct line *line;
-	const struct zone *clock = clock_of(w);
-	struct zone_memo memo = { 0 };
 
-	while ((line = book_next(&w->book))) {
-		int64_t t_s;
-
-		if (line->kind != LINE_EVENT)
-			continue;
-		t_s = (int64_t)line->stamp.day * 86400;
-		if (line->stamp.second != STAMP_NO_TIME) {
-			t_s += line->stamp.second;
-			if (line->stamp.offset != STAMP_NO_OFFSET)
-				t_s -= line->stamp.offset * 60;
-			else if (clock)
-				t_s = zone_wall(clock, &memo, t_s).utc_s[1];
-		}
-		intake_know(w->run, line, t_s);
-	}
+	while ((line = book_next(&w->book)))
+		if (line->kind == LINE_EVENT)
+			intake_know(w->run, line, &w->map[0]);
 	book_end(&w->book);
 }
 
-/* --- the run ---------------------------------------------------------------------------------- */
-
-static void take_note(void *arg, const struct intake_note *n)
+static void put_notes(struct work *w)
 {
-	struct work *w = arg;
+	struct slice notes = buf_slice(&w->report.out);
 
-	intake_report_add(&w->told, n);
+	fwrite(notes.p, 1, notes.n, stderr);
+	w->report.out.n = 0;
 }
 
-static void put_told(struct work *w)
+static void end_report(struct work *w)
 {
-	if (w->told.out.n)
-		fwrite(w->told.out.p, 1, w->told.out.n, stderr);
-	w->told.out.n = 0;
+	intake_report_end(&w->report, intake_counts(w->run));
+	put_notes(w);
 }
 
-static int open_input(const char *path)
+static void stop(struct work *w, enum intake_state state, const struct intake_files *files)
 {
-	struct stat st;
-	int fd = STDIN_FILENO;
-
-	if (strcmp(path, "-") == 0)
-		tool_hint();
-	else
-		fd = open(path, O_RDONLY | O_CLOEXEC | O_NOCTTY);
-	if (fd < 0 || fstat(fd, &st) < 0)
-		tool_fail("cannot read %s: %s", tool_path_name(path), strerror(errno));
-	if (S_ISDIR(st.st_mode))
-		tool_fail("cannot read %s: it is a directory", tool_path_name(path));
-	return fd;
+	if (state != INTAKE_NO_OPEN)
+		end_report(w);
+	if (state == INTAKE_NO_FIT)
+		tool_give_up();
+	tool_fail("cannot read %s: %s", tool_path_name(w->path[files->failed]), files->why);
 }
 
-static void stop(struct work *w, enum intake_state state)
+static void take_files(struct work *w)
 {
-	intake_report_end(&w->told, intake_counts(w->run));
-	put_told(w);
-	if (state == INTAKE_NO_READ)
-		tool_fail("cannot read %s: %s", tool_path_name(w->path[intake_file(w->run)]), strerror(intake_errno(w->run)));
-	tool_give_up();
-}
-
-/* Reads the files [from, to) to their ends, side by side. */
-static void take_files(struct work *w, size_t from, size_t to)
-{
-	int *fd = mem_array(to - from, sizeof *fd);
+	struct intake_files files = { .path = w->path, .n = w->npaths, .map = w->map, .join = join_files };
 	enum intake_state state;
 
-	for (size_t i = from; i < to; i++) {
-		fd[i - from] = open_input(w->path[i]);
-		intake_add(w->run, &w->map[join_files ? i : 0], (uint32_t)(join_files ? i : 0), fd[i - from], (uint32_t)i);
-	}
+	hint(w);
 	do {
-		state = intake_step(w->run, &w->out);
+		state = intake_files_step(&files, w->run, &w->out);
 		tool_put_buf(&w->out);
-		put_told(w);
+		put_notes(w);
 	} while (state == INTAKE_MORE);
 	if (state != INTAKE_DONE)
-		stop(w, state);
-	intake_close(w->run, to == w->npaths);
-	for (size_t i = from; i < to; i++)
-		if (fd[i - from] != STDIN_FILENO)
-			close(fd[i - from]);
-	free(fd);
-}
-
-static void name_paths(struct work *w)
-{
-	const char **name = mem_array(w->npaths, sizeof *name);
-
-	for (size_t i = 0; i < w->npaths; i++)
-		name[i] = tool_path_name(w->path[i]);
-	w->told.path = name;
+		stop(w, state, &files);
 }
 
 static int take_exports(struct work *w)
 {
-	const struct intake_counts *counts;
-	int status;
-
 	read_maps(w);
-	name_paths(w);
-	w->told.tsv = report == REPORT_TSV;
-	w->told.each = each;
-	w->told.quiet = quiet;
-	w->run = intake_new(&w->book.vocab, w->works, take_note, w);
+	w->report = (struct intake_report){ .tsv = report == REPORT_TSV, .each = each, .quiet = quiet, .path = w->path,
+		.name = tool_path_name };
+	w->run = intake_new(&w->book.vocab, w->works, intake_report_add, &w->report);
 	if (w->book.npaths && (against_paths.n || tool.book))
 		know_book(w);
-	for (size_t i = 0; i < w->npaths; i = join_files ? w->npaths : i + 1)
-		take_files(w, i, join_files ? w->npaths : i + 1);
-	counts = intake_counts(w->run);
-	intake_report_end(&w->told, counts);
-	put_told(w);
-	status = counts->told[TOLD_UNREADABLE] || counts->told[TOLD_CELL] || !counts->entries ? TOOL_NO : TOOL_DONE;
-	if (!counts->entries)
+	take_files(w);
+	end_report(w);
+	if (!intake_counts(w->run)->entries)
 		tool_warn("there was nothing to enter");
-	return status;
+	return intake_is_whole(intake_counts(w->run)) ? TOOL_DONE : TOOL_NO;
 }
 
 /* --- proposing -------------------------------------------------------------------------------- */
 
-static void tell_questions(struct slice s)
+static void put_questions(struct slice s)
 {
 	while (s.n) {
 		size_t n = slice_find(s, '\n');
@@ -268,21 +204,36 @@ static void tell_questions(struct slice s)
 
 static int propose(struct work *w)
 {
-	struct guess_wish wish = { slice_of(guess_event), slice_of(guess_subject), slice_of(guess_meter),
-		slice_of(tool_path_name(w->path[0])) };
-	struct buf error = BUF_INIT;
+	const char *path = tool_path_name(w->path[0]), *why;
+	struct guess_wish wish = { slice_of(guess_event), slice_of(guess_subject), slice_of(guess_meter), slice_of(path) };
+	struct buf questions = BUF_INIT;
 	int fd, status;
 
 	if (map_paths.n || join_files || w->npaths > 1)
 		tool_misused("--guess looks at one file, without --map and --join");
-	fd = open_input(w->path[0]);
-	status = guess_mapping(fd, &w->book.vocab, &wish, &w->out, &error);
+	hint(w);
+	fd = export_open(w->path[0], &why);
+	if (fd < 0)
+		tool_fail("cannot read %s: %s", path, why);
+	status = guess_mapping(fd, &w->book.vocab, &wish, &w->out, &questions);
+	export_close(fd);
 	if (status < 0)
-		tool_fail("cannot read %s: %s", tool_path_name(w->path[0]), strerror(-status));
-	tell_questions(buf_slice(&error));
+		tool_fail("cannot read %s: %s", path, strerror(-status));
+	put_questions(buf_slice(&questions));
 	tool_put_buf(&w->out);
-	buf_release(&error);
+	buf_release(&questions);
 	return status ? TOOL_NO : TOOL_DONE;
+}
+
+static void release(struct work *w)
+{
+	intake_free(w->run);
+	for (size_t i = 0; i < w->nmaps; i++)
+		mapping_release(&w->map[i]);
+	free(w->map);
+	intake_report_release(&w->report);
+	buf_release(&w->out);
+	zone_free(w->clock);
 }
 
 int main(int argc, char **argv)
@@ -294,5 +245,6 @@ int main(int argc, char **argv)
 	take_operands(&w);
 	take_house(&w);
 	status = want_guess ? propose(&w) : take_exports(&w);
+	release(&w);
 	return tool_finish(status);
 }

@@ -2,6 +2,8 @@
 
 #include "day.h"
 
+/* The generator counts days by walking the years: it must not depend on the library that it tests. */
+
 static const int month_days[12] = { 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31 };
 
 static bool leap(int year)

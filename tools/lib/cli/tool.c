@@ -15,6 +15,8 @@
 #include "base/nearest.h"
 #include "base/utf8.h"
 #include "table/table.h"
+#include "time/calendar.h"
+#include "time/stamp.h"
 
 struct tool tool = { .name = "wy", .form = -1 };
 
@@ -410,14 +412,13 @@ void tool_must_read(const char *path, struct buf *into)
 /* The day of the calendar at `seconds` since 1970 on a clock without leap seconds. */
 static void civil_day(int64_t seconds, char day[11])
 {
-	time_t moment = (time_t)seconds;
-	struct tm tm;
-	char text[40];
+	struct buf text = BUF_INIT;
 
-	if (!gmtime_r(&moment, &tm))
+	if (seconds < day_seconds(day_of(1, 1, 1)) || seconds >= day_seconds(day_of(9999, 12, 31) + 1))
 		tool_fail("the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD");
-	snprintf(text, sizeof text, "%04d-%02d-%02d", tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday);
-	memcpy(day, text, 11);
+	day_write(&text, seconds_day(seconds));
+	memcpy(day, buf_cstr(&text), 11);
+	buf_release(&text);
 }
 
 void tool_today(char day[11], int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)

@@ -211,6 +211,22 @@ enum reading_fault cell_number_read(struct slice cell, const struct cell_style *
 	return CELL_OK;
 }
 
+double cell_number_value(struct slice number)
+{
+	double v = 0, scale = 1;
+	bool past = false;
+
+	for (size_t i = 0; i < number.n; i++) {
+		if (number.p[i] == '.') {
+			past = true;
+		} else if (number.p[i] != '-') {
+			v = v * 10 + (number.p[i] - '0');
+			scale *= past ? 10 : 1;
+		}
+	}
+	return number.n && number.p[0] == '-' ? -v / scale : v / scale;
+}
+
 /* --- units ---------------------------------------------------------------------------------- */
 
 #define WORD(literal) { literal, sizeof(literal) - 1 }

@@ -39,6 +39,9 @@ enum reading_fault {
 /* Reads a cell (UTF-8, trimmed). What follows the number is left in `unit`. */
 enum reading_fault cell_number_read(struct slice cell, const struct cell_style *style, struct cell_number *r);
 
+/* The value of a number in the book's form, such as `text` above: for bounds; what is entered is the text. */
+double cell_number_value(struct slice number);
+
 /*
  * The book's unit for a unit as headers and cells spell it ("°C", "% rF", "lbs"): a static word,
  * empty when it is none. A sign of degrees alone is none: it does not say which.

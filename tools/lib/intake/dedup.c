@@ -4,7 +4,10 @@
 
 #include "base/mem.h"
 
-enum { FIRST_CAP = 1024 };
+enum { FIRST_CAP = 1024 }; /* slots, a power of two */
+
+/* 2^64 over the golden ratio: a product with it spreads keys (Knuth, volume 3, 6.4). */
+#define HASH_FACTOR UINT64_C(0x9e3779b97f4a7c15)
 
 static const int64_t YEAR_1_S = 100000000000; /* more than the seconds from year 0001 to 1970 */
 
@@ -23,7 +26,7 @@ static uint64_t key_of(uint32_t series, int64_t t_s)
 
 static size_t slot_of(const struct dedup *s, uint64_t key)
 {
-	uint64_t h = key * 0x9e3779b97f4a7c15u;
+	uint64_t h = key * HASH_FACTOR;
 	size_t i;
 
 	h ^= h >> 32;

@@ -1,43 +1,26 @@
 #include "intake/guess.h"
 
-#include <stdarg.h>
-#include <stdio.h>
-
 #include "base/mem.h"
 #include "base/utf8.h"
 #include "intake/cell_number.h"
 #include "intake/guess_internal.h"
+#include "intake/missing.h"
 
-enum { HEAD_LINES = 200, HEADER_MOST = 3 };
+enum {
+	HEAD_LINES = 200,      /* lines that the separators are tried on: enough to outweigh a front of GUESS_FRONT */
+	HEAD_WHOLE = 3,        /* after so many lines the last one, which the block may have cut, is left out */
+	HEADER_MOST = 3,       /* rows of headings: name, unit, and one more */
+	CUT_CHARACTER = 4,     /* bytes at the end of the block that may be a character cut in two */
+	CELLS_MOST = 64,       /* lines with as many cells or more are counted together */
+	VALUE_PCT = 70,        /* of a cell's bytes are digits and marks: a value, perhaps with a unit */
+	HEADING_PCT = 50,      /* of the first reading's cells have a heading: else the row is a title */
+	DECIMALS_MOST = 3      /* that instruments write; more are not tried to divide a row */
+};
 
-void guess_ask(struct guess *g, const char *fmt, ...)
-{
-	char text[400];
-	va_list ap;
-
-	va_start(ap, fmt);
-	vsnprintf(text, sizeof text, fmt, ap);
-	va_end(ap);
-	buf_str(g->questions, text);
-	buf_char(g->questions, '\n');
-	g->open = true;
-}
-
-bool guess_means_nothing(struct slice s)
-{
-	static const char *const words[] = { "na", "n/a", "#n/a", "nan", "null", "none", "nil", NULL };
-	size_t i = 0;
-
-	while (i < s.n && (memchr("-._*#", s.p[i], 5) || (unsigned char)s.p[i] == 0xe2 || (unsigned char)s.p[i] == 0x80 ||
-			   (unsigned char)s.p[i] == 0x93 || (unsigned char)s.p[i] == 0x94))
-		i++;
-	if (i == s.n)
-		return true;
-	for (i = 0; words[i]; i++)
-		if (slice_of(words[i]).n == s.n && strncasecmp(words[i], s.p, s.n) == 0)
-			return true;
-	return false;
-}
+/* Fitness of a separator, from 0 to 1, by trial: the best one of the tests' exports is 0.2 once, else 0.43 or more. */
+static const double FIT_LEAST = 0.15;    /* below it the file is no table */
+static const double FIT_TEXT = 0.2;      /* what lines alike in cells are worth though no cell is a value */
+static const double FIT_BLANKS = 0.6;    /* blanks are in all texts: they must fit so much better */
 
 /* --- encoding --------------------------------------------------------------------------------------- */
 
@@ -51,7 +34,7 @@ static void find_encoding(struct guess *g, struct slice head)
 		g->ascii = g->ascii && (unsigned char)head.p[i] < 0x80;
 		g->high_controls = g->high_controls || ((unsigned char)head.p[i] >= 0x80 && (unsigned char)head.p[i] < 0xa0);
 	}
-	if (g->csv.style.encoding == CSV_UTF8 && !g->csv.bom && !g->ascii && !utf8_check(head, &bad) && head.n - bad > 4)
+	if (g->csv.style.encoding == CSV_UTF8 && !g->csv.bom && !g->ascii && !utf8_check(head, &bad) && head.n - bad > CUT_CHARACTER)
 		g->csv.style.encoding = CSV_CP1252;
 }
 
@@ -64,16 +47,16 @@ static bool is_value_like(struct slice s)
 	size_t good = 0;
 
 	s = cell_number_trim(s);
-	if (!s.n || guess_means_nothing(s))
+	if (!s.n || missing_is(s))
 		return true;
 	for (size_t i = 0; i < s.n; i++)
 		good += (s.p[i] >= '0' && s.p[i] <= '9') || memchr(".,:-+/ ", s.p[i], 7) != NULL;
-	return good * 10 >= s.n * 7 && !memchr(s.p, ';', s.n) && !memchr(s.p, '\t', s.n);
+	return guess_share(good, s.n, VALUE_PCT) && !memchr(s.p, ';', s.n) && !memchr(s.p, '\t', s.n);
 }
 
 /* How well a separator fits the lines: how alike they are in number of cells, and how much of that is values. */
 struct fitness {
-	size_t cells, lines[64];
+	size_t cells, lines[CELLS_MOST];
 	size_t seen, values, all;
 };
 
@@ -87,7 +70,7 @@ static void try_line(struct csv *c, struct slice line, struct fitness *f)
 	if (!n || (n == 1 && !cell_number_trim(row->cell[0].text).n))
 		return;
 	f->seen++;
-	f->lines[n < 64 ? n : 63]++;
+	f->lines[n < CELLS_MOST ? n : CELLS_MOST - 1]++;
 	for (size_t i = 0; i < n && n > 1; i++) {
 		f->values += is_value_like(row->cell[i].text);
 		f->all++;
@@ -99,8 +82,8 @@ static double fitness_of(struct fitness *f)
 {
 	size_t best = 0, most = 0;
 
-	for (size_t n = 2; n < 64; n++) {
-		size_t near = f->lines[n] * 2 + f->lines[n - 1] * (n > 2) + (n < 63 ? f->lines[n + 1] : 0);
+	for (size_t n = 2; n < CELLS_MOST; n++) {
+		size_t near = f->lines[n] * 2 + f->lines[n - 1] * (n > 2) + (n + 1 < CELLS_MOST ? f->lines[n + 1] : 0);
 
 		if (f->lines[n] && near > most) {
 			most = near;
@@ -110,7 +93,7 @@ static double fitness_of(struct fitness *f)
 	f->cells = best;
 	if (!best || !f->all)
 		return 0;
-	return (double)most / (2 * (double)f->seen) * (0.2 + 0.8 * (double)f->values / (double)f->all);
+	return (double)most / (2 * (double)f->seen) * (FIT_TEXT + (1 - FIT_TEXT) * (double)f->values / (double)f->all);
 }
 
 static double try_separator(struct guess *g, struct slice head, const char *separator)
@@ -126,19 +109,19 @@ static double try_separator(struct guess *g, struct slice head, const char *sepa
 	while (head.n && lines++ < HEAD_LINES) {
 		size_t n = slice_find(head, g->csv.lone_cr ? '\r' : '\n');
 
-		if (n == head.n && lines > 3)
+		if (n == head.n && lines > HEAD_WHOLE)
 			break;
 		try_line(&c, slice_upto(head, n && head.p[n - 1] == '\r' ? n - 1 : n), &f);
 		head = slice_from(head, n < head.n ? n + 1 : n);
 	}
 	csv_release(&c);
-	return fitness_of(&f) * (style.separator_n ? 1 : 0.6);
+	return fitness_of(&f) * (style.separator_n ? 1 : FIT_BLANKS);
 }
 
 static bool find_separator(struct guess *g, struct slice head)
 {
 	struct slice first = slice_upto(head, slice_find(head, '\n'));
-	double best = 0.15;
+	double best = FIT_LEAST;
 	size_t which = SIZE_MAX;
 
 	if (first.n && first.p[first.n - 1] == '\r')
@@ -220,7 +203,7 @@ static bool is_heading_row(const struct guess *g, const struct guess_row *row)
 		if (s.n && is_value_like(s) && s.p[0] >= '0' && s.p[0] <= '9')
 			return false;
 	}
-	return named >= 2 && named * 2 >= g->row[g->first].used;
+	return named >= 2 && guess_share(named, g->row[g->first].used, HEADING_PCT);
 }
 
 static void find_header(struct guess *g)
@@ -346,7 +329,7 @@ static void find_decimals(struct guess *g)
 
 	set_fit(g, -1);
 	best = rows_fitting(g);
-	for (int d = 1; d <= 3; d++) {
+	for (int d = 1; d <= DECIMALS_MOST; d++) {
 		size_t n;
 
 		set_fit(g, d);

@@ -1,60 +1,35 @@
 #include "intake/cell_number.h"
 #include "intake/guess.h"
 #include "intake/guess_internal.h"
+#include "intake/missing.h"
 
-/* --- words ---------------------------------------------------------------------------------------- */
-
-void guess_word_add(struct guess_words *words, struct slice text)
-{
-	for (size_t i = 0; i < words->n; i++)
-		if (slice_eq(buf_slice(&words->word[i].text), text)) {
-			words->word[i].n++;
-			return;
-		}
-	if (words->n == GUESS_WORDS || text.n > 120) {
-		words->more = true;
-		return;
-	}
-	words->word[words->n] = (struct guess_word){ BUF_INIT, 1 };
-	buf_add(&words->word[words->n++].text, text);
-}
-
-void guess_words_release(struct guess_words *words)
-{
-	for (size_t i = 0; i < words->n; i++)
-		buf_release(&words->word[i].text);
-	words->n = 0;
-}
+/* Per cent: how much of a column must be so, and limits of what a column may be. */
+enum {
+	NUMBERS_PCT = 50,      /* numbers to texts: a column of numbers has words of its own for faults */
+	CHOICE_FILLED_PCT = 95, /* of the rows have a text: a sensor's name is hardly ever left out */
+	CHOICE_NUMBERS_PCT = 25, /* of the cells are numbers: else the texts are faults of an instrument */
+	CHOICE_REPEATS = 2,    /* rows for each text, at the least: names come again */
+	QUANTITIES_PCT = 50,   /* of the texts name a quantity that is known */
+	OFFSET_NUMBERS_PCT = 75, /* of the cells of a column of offsets are numbers */
+	OFFSET_LEAST = -56,    /* quarter hours: 14 h west, farther than any zone */
+	OFFSET_MOST = 900,     /* minutes: 15 h east, likewise */
+	UNIT_WORDS_MOST = 7,   /* units in one column: an instrument measures few quantities */
+	SHORT_WORD = 3,        /* letters: a shorter word is part of too many others */
+	SCALE_MOST = 100       /* a percentage above it, or below 0, may be a word for "no reading" */
+};
 
 /* --- taking rows in ------------------------------------------------------------------------------- */
 
-/* The value as a double, for bounds alone; the written number is what is entered. */
-static double rough(const struct cell_number *r)
-{
-	double v = 0, scale = 1;
-	bool past = false;
-
-	for (size_t i = 0; i < r->n; i++) {
-		if (r->text[i] == '.') {
-			past = true;
-		} else if (r->text[i] != '-') {
-			v = v * 10 + (r->text[i] - '0');
-			scale *= past ? 10 : 1;
-		}
-	}
-	return r->text[0] == '-' ? -v / scale : v / scale;
-}
-
 static void take_number(struct guess_column *c, const struct cell_number *r)
 {
-	double v = rough(r);
+	double v = cell_number_value((struct slice){ r->text, r->n });
 
 	c->least = !c->numbers || v < c->least ? v : c->least;
 	c->most = !c->numbers || v > c->most ? v : c->most;
 	c->decimals_least = !c->numbers || r->decimals < c->decimals_least ? r->decimals : c->decimals_least;
 	c->decimals_most = r->decimals > c->decimals_most ? r->decimals : c->decimals_most;
 	c->numbers++;
-	if (v < 0 || v > 100)
+	if (v < 0 || v > SCALE_MOST)
 		guess_word_add(&c->odd, (struct slice){ r->text, r->n });
 	if (r->unit.n)
 		guess_word_add(&c->units, r->unit);
@@ -70,7 +45,7 @@ static void take_cell(struct guess *g, struct guess_column *c, struct slice text
 	c->filled++;
 	if (!c->values.more)
 		guess_word_add(&c->values, text);
-	if (guess_means_nothing(text))
+	if (missing_is(text))
 		c->missing++;
 	else if (!cell_number_read(text, &style, &r) && (!r.unit.n || cell_number_unit(r.unit).n))
 		take_number(c, &r);
@@ -130,7 +105,7 @@ static size_t word_at(struct slice s, struct slice word)
 			k++;
 		if (k < word.n)
 			continue;
-		if (word.n > 3 || ((i == 0 || !is_ascii_letter(s.p[i - 1])) && (i + k == s.n || !is_ascii_letter(s.p[i + k]))))
+		if (word.n > SHORT_WORD || ((i == 0 || !is_ascii_letter(s.p[i - 1])) && (i + k == s.n || !is_ascii_letter(s.p[i + k]))))
 			return i;
 	}
 	return SIZE_MAX;
@@ -220,14 +195,14 @@ static bool is_numeric(const struct guess_column *c)
 
 	for (size_t i = 0; i < c->texts.n; i++)
 		texts += c->texts.word[i].n;
-	return c->numbers > 0 && c->numbers * 2 >= texts;
+	return c->numbers > 0 && guess_share(c->numbers, texts, NUMBERS_PCT);
 }
 
 /* A text that stands in nearly every row and has few values. */
 static bool is_choice(const struct guess *g, const struct guess_column *c)
 {
-	return !c->texts.more && c->texts.n >= 1 && c->numbers * 4 < c->filled && c->filled * 20 >= g->data_rows * 19 &&
-		c->texts.n * 2 <= g->data_rows;
+	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
+		guess_share(c->filled, g->data_rows, CHOICE_FILLED_PCT) && c->texts.n * CHOICE_REPEATS <= g->data_rows;
 }
 
 static bool all_units(const struct guess_words *words)
@@ -247,7 +222,7 @@ static bool all_quantities(const struct guess_words *words)
 
 		known += names(s, temp_words) || names(s, rh_words) || names(s, mc_words) || names(s, dew_words);
 	}
-	return known > 0 && known * 2 >= words->n && words->n > 1;
+	return known > 0 && guess_share(known, words->n, QUANTITIES_PCT) && words->n > 1;
 }
 
 static bool all_offsets(const struct guess_words *words)
@@ -270,7 +245,7 @@ static void choice_role(struct guess *g, size_t i)
 
 	if (all_offsets(&c->texts))
 		c->role = ROLE_OFFSET;
-	else if (g->unit == SIZE_MAX && (all_units(&c->texts) || (names(heading, unit_words) && c->texts.n < 8)))
+	else if (g->unit == SIZE_MAX && (all_units(&c->texts) || (names(heading, unit_words) && c->texts.n <= UNIT_WORDS_MOST)))
 		g->unit = i;
 	else if (g->quantity == SIZE_MAX && (all_quantities(&c->texts) || (names(heading, quantity_words) && c->texts.n > 1)))
 		g->quantity = i;
@@ -289,8 +264,8 @@ static bool is_number_choice(const struct guess_column *c)
 
 static bool is_offset(const struct guess_column *c)
 {
-	return names(buf_slice(&c->heading), offset_words) && c->decimals_most == 0 && !c->unit.n && c->numbers * 4 >= c->filled * 3 &&
-		c->least >= -56 && c->most <= 900;
+	return names(buf_slice(&c->heading), offset_words) && c->decimals_most == 0 && !c->unit.n && guess_share(c->numbers, c->filled, OFFSET_NUMBERS_PCT) &&
+		c->least >= OFFSET_LEAST && c->most <= OFFSET_MOST;
 }
 
 /* The quantity of a long table's row with the unit beside it. */

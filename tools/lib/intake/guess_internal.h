@@ -4,7 +4,11 @@
  * guess.c           the flow: separator, where the rows begin, looking through them
  * guess_time.c      which columns hold the time, and in which forms it may be written
  * guess_columns.c   what the other columns are
- * guess_write.c     the proposal
+ * guess_write.c     the proposal: its entries, and the whole
+ * guess_write_file.c, guess_write_time.c    its other parts
+ * guess_yaml.c      how they are written
+ * guess_words.c     texts and how often each was seen
+ * guess_question.c  what the data leave open
  */
 #ifndef WITHY_GUESS_INTERNAL_H
 #define WITHY_GUESS_INTERNAL_H
@@ -20,7 +24,22 @@
 struct guess_wish;
 struct vocab;
 
-enum { GUESS_FORMS = 8, GUESS_WORDS = 64, GUESS_ROWS = 300, GUESS_FRONT = 60, GUESS_COLUMNS = 128 };
+enum {
+	GUESS_FORMS = 8,       /* readings of one date: three orders, with and without a time */
+	GUESS_WORDS = 64,      /* texts kept of a column; a column with more is no choice among words */
+	GUESS_ROWS = 300,      /* first rows that are kept, to look for the time and the decimal mark */
+	GUESS_FRONT = 60,      /* of them, how many may be before the first reading */
+	GUESS_COLUMNS = 128,   /* as many as decimal commas are sought in */
+	GUESS_FORM_TEXT = 96,  /* bytes of a form: longer than the time that it is made of */
+	GUESS_TIME_TEXT = 60,  /* bytes of a time; a longer text is a sentence */
+	GUESS_QUOTED = 60      /* bytes of a heading that a question quotes */
+};
+
+/* Whether `part` is at least `pct` per cent of `whole`. */
+static inline bool guess_share(uint64_t part, uint64_t whole, unsigned pct)
+{
+	return part * 100 >= whole * pct;
+}
 
 /* A row that is kept, with its cells as UTF-8. */
 struct guess_row {
@@ -32,7 +51,7 @@ struct guess_row {
 
 /* One way to read the time, and what comes of it. */
 struct guess_form {
-	char text[96];
+	char text[GUESS_FORM_TEXT];
 	struct time_format form;
 	uint64_t read;               /* rows that it reads */
 	bool have;
@@ -111,9 +130,12 @@ struct guess {
 	struct guess_words quantity_unit;      /* "QUANTITY\tUNIT" */
 };
 
+/* guess_words.c: counts the texts of a column. */
 void guess_word_add(struct guess_words *words, struct slice text);
 void guess_words_release(struct guess_words *words);
-bool guess_means_nothing(struct slice s);
+
+/* guess_question.c: adds a question; something is open then. */
+void guess_ask(struct guess *g, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 /* guess_time.c: looks for the time in row `at` and those after it. False when there is none. */
 bool guess_find_time(struct guess *g, size_t at);
@@ -126,8 +148,19 @@ void guess_settle_forms(struct guess *g);
 void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
 void guess_settle_columns(struct guess *g);
 
-/* guess_write.c */
+/*
+ * guess_yaml.c: a text in double quotes, with escapes for what could act on a terminal or break the
+ * line; a remark after what was written since out->n was `start`; a column by its heading or number.
+ */
+void guess_put_quoted(struct buf *out, struct slice s);
+void guess_put_remark(struct buf *out, size_t start, const char *text);
+void guess_put_column(struct guess *g, size_t c);
+
+/* guess_write_file.c, guess_write_time.c: the parts `file` and `time` of the proposal. */
+void guess_put_file(struct guess *g);
+void guess_put_time(struct guess *g);
+
+/* guess_write.c: the proposal. */
 void guess_write(struct guess *g);
-void guess_ask(struct guess *g, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 #endif

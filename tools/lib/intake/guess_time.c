@@ -2,12 +2,25 @@
 
 #include "intake/cell_number.h"
 #include "intake/guess_internal.h"
+#include "time/calendar.h"
+
+enum {
+	LOOK_ROWS = 50,        /* rows that must agree before a column is taken for the time */
+	READ_TENTHS = 6,       /* of them a form must read: titles and trailers may be among them */
+	RISING_PCT = 90,       /* of them are not less than the one before: clocks are set back now and then */
+	WAY_TIMES = 4,         /* how much longer the way through the calendar of a wrong order is */
+	SERIAL_LEAST = 20000,  /* a spreadsheet's days: 1954 */
+	SERIAL_MOST = 80000    /* and 2119 */
+};
+
+/* Seconds since 1970 of instruments: 1985 to 2096. */
+static const double UNIX_LEAST_S = 5e8, UNIX_MOST_S = 4e9;
 
 /* --- from a text to the forms that it may have ---------------------------------------------------- */
 
 /* A form in the making: \1 \2 \3 stand for the parts of the date. */
 struct sketch {
-	char text[96];
+	char text[GUESS_FORM_TEXT];
 	size_t n;
 	size_t digits[3];            /* of each part of the date; 0: a month's name */
 	int ndate, ntime;
@@ -179,7 +192,7 @@ static bool sketch(struct slice text, struct sketch *k)
 {
 	*k = (struct sketch){ .n = 0 };
 	text = cell_number_trim(text);
-	if (!text.n || text.n > 60)
+	if (!text.n || text.n > GUESS_TIME_TEXT)
 		return false;
 	while (text.n && !k->failed)
 		text = slice_from(text, take_piece(k, text));
@@ -304,7 +317,7 @@ static int tenths_read(struct guess *g, struct guess_time *t, size_t at)
 	struct buf text = BUF_INIT;
 	int seen = 0, read = 0;
 
-	for (size_t r = at; r < g->nrows && seen < 50; r++) {
+	for (size_t r = at; r < g->nrows && seen < LOOK_ROWS; r++) {
 		if (!g->row[r].used)
 			continue;
 		seen++;
@@ -370,18 +383,8 @@ static bool number_of(struct slice s, double *v, bool *whole)
 	s = cell_number_trim(s);
 	if ((cell_number_read(s, &point, &r) && cell_number_read(s, &comma, &r)) || r.unit.n)
 		return false;
-	*v = 0;
+	*v = cell_number_value((struct slice){ r.text, r.n });
 	*whole = !r.decimals;
-	for (size_t i = 0, past = 0; i < r.n; i++) {
-		static const double scale[] = { 1, 1e1, 1e2, 1e3, 1e4, 1e5, 1e6, 1e7, 1e8, 1e9, 1e10, 1e11, 1e12, 1e13, 1e14, 1e15 };
-
-		if (r.text[i] == '.')
-			past = 1;
-		else if (is_digit(r.text[i]))
-			*v += past ? (r.text[i] - '0') / scale[past < 15 ? past++ : 15] : 0;
-		if (!past && is_digit(r.text[i]))
-			*v = *v * 10 + (r.text[i] - '0');
-	}
 	return r.text[0] != '-';
 }
 
@@ -392,7 +395,7 @@ static const char *counted(const struct guess *g, size_t at, size_t c)
 	size_t seen = 0, rising = 0, parts = 0;
 	bool whole;
 
-	for (size_t r = at; r < g->nrows && seen < 50; r++) {
+	for (size_t r = at; r < g->nrows && seen < LOOK_ROWS; r++) {
 		if (!g->row[r].used)
 			continue;
 		if (c >= g->row[r].n || !number_of(g->row[r].cell[c], &v, &whole))
@@ -402,13 +405,15 @@ static const char *counted(const struct guess *g, size_t at, size_t c)
 		parts += !whole;
 		last = v;
 	}
-	if (seen < 2 || rising * 10 < seen * 9)
+	if (seen < 2 || !guess_share(rising, seen, RISING_PCT))
 		return NULL;
-	if (last > 20000 && last < 80000)
+	if (last > SERIAL_LEAST && last < SERIAL_MOST)
 		return parts * 3 > seen ? "serial" : NULL;
 	if (parts)
 		return NULL;
-	return last > 5e8 && last < 4e9 ? "unix" : last > 5e11 && last < 4e12 ? "unix-ms" : NULL;
+	if (last > UNIX_LEAST_S && last < UNIX_MOST_S)
+		return "unix";
+	return last > 1000 * UNIX_LEAST_S && last < 1000 * UNIX_MOST_S ? "unix-ms" : NULL;
 }
 
 static bool find_count(struct guess *g, size_t at)
@@ -437,7 +442,7 @@ bool guess_find_time(struct guess *g, size_t at)
 		if (!has_date(row->cell[c]))
 			continue;
 		columns_of(row, c, &t);
-		if (tenths_read(g, &t, at) < 6 || !t.nforms)
+		if (tenths_read(g, &t, at) < READ_TENTHS || !t.nforms)
 			continue;
 		if (!best.nforms || (t.form[0].form.timed && !best.form[0].form.timed))
 			best = t;
@@ -462,7 +467,7 @@ static void take_step(struct guess_form *f, int64_t t_s)
 	if (f->have) {
 		f->way_s += (double)(step < 0 ? -step : step);
 		f->back += step < 0;
-		f->hour_back += step < 0 && f->step_s && f->step_s <= 3600 && step == f->step_s - 3600;
+		f->hour_back += step < 0 && f->step_s && f->step_s <= HOUR_S && step == f->step_s - HOUR_S;
 	}
 	if (step > 0 && f->have && !f->step_s)
 		f->step_s = step;
@@ -487,7 +492,7 @@ bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
 			buf_add(&f->first_text, buf_slice(&text));
 		}
 		f->read++;
-		take_step(f, (int64_t)t.day * 86400 + t.second - (t.has_offset ? t.offset_s : 0));
+		take_step(f, day_seconds(t.day) + t.second - (t.has_offset ? t.offset_s : 0));
 		any = true;
 	}
 	g->time.rows++;
@@ -531,7 +536,7 @@ static void join_midnights(struct guess_time *t)
 
 /*
  * A form goes that reads fewer rows than another; then one whose days do not follow each other,
- * where those of another do: its way through the calendar is more than four times as long.
+ * where those of another do: its way through the calendar is more than WAY_TIMES times as long.
  */
 void guess_settle_forms(struct guess *g)
 {
@@ -549,7 +554,7 @@ void guess_settle_forms(struct guess *g)
 	for (size_t i = 0; i < t->nforms; i++)
 		least = least < 0 || t->form[i].way_s < least ? t->form[i].way_s : least;
 	for (size_t i = t->nforms; i-- > 0;)
-		if (t->form[i].way_s > 4 * least && t->form[i].way_s > 86400) {
+		if (t->form[i].way_s > WAY_TIMES * least && t->form[i].way_s > DAY_S) {
 			drop_form(t, i);
 			t->by_days = true;
 		}

@@ -3,20 +3,15 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
 
-enum { OUT_ENOUGH = 1 << 15 };
+enum { OUT_ENOUGH = 1 << 15 }; /* bytes that one step adds, so that the output flows */
 
-const char *const told_words[] = {
-	"title", "heading", "blank", "trailer", "no-reading", "not-wanted", "repeat", "in-book", "unreadable",
-	"cell", "gap", "clock-back", "clock-shift", "interval", "summer-time", "unlike", "unit", "form",
-};
-
-struct intake *intake_new(const struct vocab *vocab, const struct zone *works, intake_tell *tell, void *arg)
+struct intake *intake_new(const struct vocab *vocab, const struct zone *works, intake_note_fn *note, void *arg)
 {
 	struct intake *run = mem_zeroed(1, sizeof *run);
 
 	run->vocab = vocab;
 	run->works = works;
-	run->tell = tell;
+	run->note = note;
 	run->arg = arg;
 	intern_init(&run->ids);
 	diags_init(&run->diags);
@@ -35,7 +30,7 @@ void intake_add(struct intake *run, const struct mapping *m, uint32_t map, int f
 	s->epoch = ++run->epochs;
 	s->zone = m->clock == CLOCK_ZONE ? m->zone : m->clock == CLOCK_WALL ? run->works : NULL;
 	s->at = mem_zeroed(m->ncolumns, sizeof *s->at);
-	s->unit_told = mem_zeroed(m->ncolumns, sizeof *s->unit_told);
+	s->unit_noted = mem_zeroed(m->ncolumns, sizeof *s->unit_noted);
 	csv_init(&s->csv, fd, &m->style);
 	run->source = mem_grow(run->source, &run->sources_cap, run->nsources + 1, sizeof *run->source);
 	run->source[run->nsources++] = s;
@@ -130,17 +125,15 @@ const struct intake_counts *intake_counts(const struct intake *run)
 	return &run->counts;
 }
 
-static void free_records(struct record **rec, size_t n)
+bool intake_is_whole(const struct intake_counts *counts)
 {
-	for (size_t i = 0; i < n; i++) {
-		buf_release(&rec[i]->words);
-		free(rec[i]);
-	}
-	free(rec);
+	return counts->entries && !counts->notes[NOTE_UNREADABLE] && !counts->notes[NOTE_CELL];
 }
 
 void intake_free(struct intake *run)
 {
+	if (!run)
+		return;
 	drop_sources(run);
 	free(run->source);
 	for (size_t i = 0; i < run->nseries; i++)
@@ -151,8 +144,8 @@ void intake_free(struct intake *run)
 	dedup_release(&run->known);
 	free(run->finds.row);
 	free(run->find_subject);
-	free_records(run->spare, run->nspare);
-	free_records(run->gathered, run->ngathered);
+	intake_records_free(run->spare, run->nspare);
+	intake_records_free(run->gathered, run->ngathered);
 	parser_release(&run->parser);
 	diags_release(&run->diags);
 	buf_release(&run->text);

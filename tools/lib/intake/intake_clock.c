@@ -1,63 +1,8 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
+#include "time/calendar.h"
 
-enum { DAY_S = 86400, HOUR_S = 3600 };
-
-/* --- stamps ----------------------------------------------------------------------------------- */
-
-static void split(int64_t wall_s, struct stamp *stamp)
-{
-	int64_t day = wall_s / DAY_S - (wall_s % DAY_S < 0);
-
-	stamp->day = (int32_t)day;
-	stamp->second = (int32_t)(wall_s - day * DAY_S);
-	stamp->offset = STAMP_NO_OFFSET;
-}
-
-/*
- * How the book writes an instant: on the works' clock, with the offset where its hour passes
- * twice. Where that clock is not known, as the export has it, with its offset if it has one.
- */
-struct stamp intake_stamp_at(struct source *s, int64_t t_s, int32_t offset_s)
-{
-	const struct zone *works = s->run->works ? s->run->works : s->zone && !zone_is_fixed(s->zone) ? s->zone : NULL;
-	struct stamp stamp;
-	int32_t off = works ? zone_offset(works, t_s) : offset_s;
-
-	split(t_s + off, &stamp);
-	if (off % 60)
-		return stamp;
-	if (works ? zone_wall(works, &s->works_memo, t_s + off).kind == ZONE_TWICE : s->m->clock != CLOCK_WALL)
-		stamp.offset = (int16_t)(off / 60);
-	return stamp;
-}
-
-void intake_stamp_text(struct buf *out, const struct stamp *stamp)
-{
-	day_write(out, stamp->day);
-	if (stamp->second == STAMP_NO_TIME)
-		return;
-	buf_char(out, ' ');
-	time_write(out, stamp);
-}
-
-/* 3 h 20 min. */
-void intake_span_text(struct buf *out, int64_t s)
-{
-	static const struct { int64_t s; const char *unit; } units[] = { { DAY_S, "d" }, { HOUR_S, "h" }, { 60, "min" }, { 1, "s" } };
-	bool any = false;
-
-	s = s < 0 ? -s : s;
-	for (size_t i = 0; i < sizeof units / sizeof *units; i++) {
-		if (s < units[i].s)
-			continue;
-		buf_printf(out, "%s%lld %s", any ? " " : "", (long long)(s / units[i].s), units[i].unit);
-		s %= units[i].s;
-		any = true;
-	}
-	if (!any)
-		buf_str(out, "0 s");
-}
+enum { SLOTS_FIRST = 16 }; /* a power of two; most exports have one sequence, or a few sensors */
 
 /* --- sequences -------------------------------------------------------------------------------- */
 
@@ -75,7 +20,7 @@ static void grow_slots(struct source *s)
 	struct sequence **old = s->sequence;
 	size_t n = s->slots;
 
-	s->slots = n ? n * 2 : 16;
+	s->slots = n ? n * 2 : SLOTS_FIRST;
 	s->sequence = mem_zeroed(s->slots, sizeof *s->sequence);
 	for (size_t i = 0; i < n; i++)
 		if (old[i])
@@ -117,11 +62,11 @@ static void clock_note(struct source *s, const struct row_records *row, int64_t 
 	struct stamp from, to;
 	struct buf *out = &s->run->text;
 
-	if (s->change_told == change_s)
+	if (s->change_noted == change_s)
 		return;
-	s->change_told = change_s;
-	split(change_s + zone_offset(s->zone, change_s - 1), &from);
-	split(change_s + zone_offset(s->zone, change_s), &to);
+	s->change_noted = change_s;
+	from = intake_stamp_wall(change_s + zone_offset(s->zone, change_s - 1));
+	to = intake_stamp_wall(change_s + zone_offset(s->zone, change_s));
 	buf_str(out, "on ");
 	day_write(out, from.day);
 	buf_str(out, " the clock went from ");
@@ -129,7 +74,7 @@ static void clock_note(struct source *s, const struct row_records *row, int64_t 
 	buf_str(out, " to ");
 	time_write(out, &to);
 	buf_str(out, text);
-	intake_say(s->run, TOLD_CLOCK, TOLD_NOTE, row->place);
+	intake_say(s->run, NOTE_CLOCK, LEVEL_NOTE, row->place);
 }
 
 /*
@@ -189,7 +134,7 @@ static void twice(struct source *s, struct sequence *q, struct row_records *row,
 	deliver(s, row, w->utc_s[1], w->offset_s[1]);
 }
 
-/* The clock was set forward between the last row and this one: no gap, told. */
+/* The clock was set forward between the last row and this one: no gap, but a note. */
 static void look_forward(struct source *s, const struct sequence *q, const struct row_records *row, int64_t t_s)
 {
 	int32_t shift;
@@ -220,14 +165,14 @@ static void never(struct source *s, struct row_records *row, const struct zone_w
 	struct stamp from, to;
 	struct buf *out = &s->run->text;
 
-	split(w->change_s + w->offset_s[0], &from);
-	split(w->change_s + w->offset_s[1], &to);
+	from = intake_stamp_wall(w->change_s + w->offset_s[0]);
+	to = intake_stamp_wall(w->change_s + w->offset_s[1]);
 	buf_str(out, "this hour was skipped: the clock went from ");
 	time_write(out, &from);
 	buf_str(out, " to ");
 	time_write(out, &to);
 	buf_str(out, "; if the instrument's clock is not set for summer time, say its offset, such as `clock: +12:00`");
-	intake_say(s->run, TOLD_UNREADABLE, TOLD_ERROR, row->place);
+	intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, row->place);
 	for (size_t i = 0; i < row->n; i++)
 		intake_record_drop(s->run, row->rec[i]);
 }
@@ -237,7 +182,7 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 	struct sequence *q;
 	struct zone_wall w;
 
-	row->wall_s = (int64_t)t->day * DAY_S + t->second;
+	row->wall_s = day_seconds(t->day) + t->second;
 	if (!s->m->form.timed) {
 		for (size_t i = 0; i < row->n; i++) {
 			row->rec[i]->t_s = row->wall_s;

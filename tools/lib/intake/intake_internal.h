@@ -1,10 +1,17 @@
 /*
  * intake_internal.h - what the parts of the intake share; for intake_*.c alone.
  *
- * intake_rows.c     rows and cells to records
- * intake_clock.c    wall times to instants, by the sequence of rows where need be
- * intake_series.c   records to series: repeats, gaps; gathering and writing
- * intake.c          the run
+ * intake_stamp.c     instants as the book writes them
+ * intake_record.c    entries in the making
+ * intake_message.c   notes and faults
+ * intake_cells.c     a row's cells, decimal commas among them
+ * intake_values.c    cells to values
+ * intake_entries.c   values to records
+ * intake_headings.c  what is before the rows, and which column is which
+ * intake_series.c    records to series: repeats, gaps; gathering and writing
+ * intake_clock.c     wall times to instants, by the sequence of rows where need be
+ * intake_rows.c      one row after the other
+ * intake.c           the run
  */
 #ifndef WITHY_INTAKE_INTERNAL_H
 #define WITHY_INTAKE_INTERNAL_H
@@ -14,7 +21,6 @@
 #include <stdint.h>
 
 #include "base/intern.h"
-#include "book/diag.h"
 #include "book/parse.h"
 #include "intake/dedup.h"
 #include "intake/intake.h"
@@ -89,13 +95,13 @@ struct source {
 	size_t nfront, front_cap;
 	size_t ncols;                /* columns that have a heading; 0 when there are none */
 	size_t *at;                  /* by mapping column: index of the cell */
-	bool *unit_told;             /* by mapping column */
+	bool *unit_noted;             /* by mapping column */
 	bool has_offset;             /* CLOCK_HEADER: found */
 	int32_t offset_s;
 	const struct zone *zone;     /* by which wall times are resolved, or NULL */
 	struct zone_memo memo, works_memo;
 	uint64_t epoch;
-	int64_t change_told;
+	int64_t change_noted;
 	int32_t last_offset;         /* of the last row that bore one */
 	/* the row in hand */
 	const struct csv_cell *cell;
@@ -104,7 +110,7 @@ struct source {
 	struct decimal_comma_column *commas_column;
 	struct buf scratch, time_text, line_text;
 	struct row_place place;
-	bool row_wrong;              /* something of it could not be read, and was told */
+	bool row_wrong;              /* something of it could not be read; `wrong` says what */
 	uint32_t wrong_col;
 	struct buf wrong;            /* what is wrong with its first bad cell */
 	/* sequences, open-addressed by key */
@@ -119,7 +125,7 @@ struct source {
 struct intake {
 	const struct vocab *vocab;
 	const struct zone *works;
-	intake_tell *tell;
+	intake_note_fn *note;
 	void *arg;
 	struct intake_counts counts;
 	struct source **source;
@@ -129,6 +135,7 @@ struct intake {
 	size_t nseries, series_cap;
 	struct dedup seen;            /* by series and instant */
 	struct dedup known;           /* of the book: by event, subject and field, and instant */
+	struct zone_memo known_memo;
 	struct cadence_finds finds;
 	uint32_t *find_subject;      /* of each find */
 	size_t find_cap;
@@ -144,32 +151,82 @@ struct intake {
 	uint32_t error_file;
 };
 
-/* intake_rows.c: the next row of a source. False at its end. */
-bool intake_source_row(struct source *s);
-void intake_source_release(struct source *s);
+/* --- the modules, from the lowest to the highest --- */
 
-/* Tells a note about a place with the text in run->text, which is emptied. */
-void intake_say(struct intake *run, enum told kind, enum told_level level, struct row_place place);
+/* 2^64 over the golden ratio: a product with it spreads keys (Knuth, volume 3, 6.4). */
+#define HASH_FACTOR UINT64_C(0x9e3779b97f4a7c15)
 
-/* intake_clock.c: gives the records their moment, now or when a later row shows it. */
-void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_reading *t);
-/* The source has ended, or begins anew: rows held are settled. */
-void intake_sequences_settle(struct source *s);
-void intake_sequences_release(struct source *s);
+/* For messages: the length and the bytes of a slice, cut so that the reason always fits. */
+enum { SHOWN_MOST = 40 };
+#define SHOWN(s) (int)((s).n < SHOWN_MOST ? (s).n : SHOWN_MOST), (s).p
 
-/* intake_series.c */
+/* intake_stamp.c: the stamp of a wall time, and how the book writes an instant. */
+struct stamp intake_stamp_wall(int64_t wall_s);
+struct stamp intake_stamp_at(struct source *s, int64_t t_s, int32_t offset_s);
+void intake_stamp_text(struct buf *out, const struct stamp *stamp);
+/*
+ * The works' clock, which is that of the mapping's zone where no house says it; NULL: not known. The
+ * instant of a stamp by it (NULL: the wall time); an untimed stamp is its midnight, a doubled hour its
+ * second pass.
+ */
+const struct zone *intake_works_clock(const struct zone *works, const struct mapping *m);
+int64_t intake_stamp_instant(const struct stamp *stamp, const struct zone *clock, struct zone_memo *memo);
+void intake_span_text(struct buf *out, int64_t seconds);    /* 3 h 20 min; without a sign */
+
+/* intake_record.c: records are used again; all of a run are freed with it. */
 struct record *intake_record_new(struct intake *run);
 void intake_record_drop(struct intake *run, struct record *rec);
+void intake_records_free(struct record **rec, size_t n);
+struct slice intake_record_subject(const struct record *rec);
+struct slice intake_record_value(const struct record *rec, size_t i);
 void intake_record_write(const struct record *rec, const struct stamp *stamp, struct buf *out);
-/* The records of a row, whose moments are known: told as repeats, or put into the queue. */
+
+/* intake_message.c: gives a note about a place, with the text in run->text, which is emptied. */
+void intake_say(struct intake *run, enum note_kind kind, enum diag_level level, struct row_place place);
+/* The same about the row in hand. Always true. */
+bool intake_say_row(struct source *s, enum note_kind kind, const char *text);
+/* Where to write what is wrong with a cell of the row in hand (SIZE_MAX: with the row). The first is kept. */
+struct buf *intake_fault(struct source *s, size_t index);
+/* Gives the fault that was kept: of a whole row, or of a cell of a row that could else be read. */
+void intake_say_fault(struct source *s, enum note_kind kind);
+bool intake_say_unreadable(struct source *s);               /* the row; always true */
+void intake_column_name(const struct source *s, int column, struct buf *out);
+
+/* intake_cells.c: a cell as UTF-8 without blanks at its ends; empty where the row has no such cell. */
+struct slice intake_cell_text(struct source *s, size_t index, struct buf *scratch);
+struct slice intake_column_text(struct source *s, int column);
+size_t intake_used_cells(const struct csv_row *row);        /* without empty cells at the end */
+/* Takes the row's cells. False with the fault noted where they cannot be told apart. */
+bool intake_take_cells(struct source *s, const struct csv_row *row);
+
+/* intake_values.c: adds a field to the record, unless no cell of it holds anything. True if one does. */
+bool intake_add_field(struct source *s, struct record *rec, const struct map_field *f);
+
+/* intake_entries.c: makes the row's records. Returns the key of its sequence; *wanted: an entry is for it. */
+uint64_t intake_make_records(struct source *s, const struct time_reading *t, struct row_records *row, bool *wanted);
+
+/* intake_headings.c: lines before the headings, and headings. False when the row is neither. */
+bool intake_title_row(struct source *s, const struct csv_row *row);
+bool intake_heading_row(struct source *s, const struct csv_row *row);
+/* Whether a row repeats one of them: two exports are in one file. */
+bool intake_is_front(const struct source *s, const struct csv_row *row);
+
+/* intake_series.c: the records of a row, whose moments are known: repeats, or put into the queue. */
 void intake_row_deliver(struct source *s, struct row_records *row);
-void intake_stamp_text(struct buf *out, const struct stamp *stamp);
-struct stamp intake_stamp_at(struct source *s, int64_t t_s, int32_t offset_s);
 /* Adds a record to those of its moment; writes out what was gathered when the moment is another. */
 void intake_gather(struct intake *run, struct record *rec, struct buf *out);
 void intake_gather_flush(struct intake *run, struct buf *out);
-/* The last reading was taken: tells what was held back, in the words of `s`. */
+/* The last reading was taken: gives the notes that were held back, in the words of `s`. */
 void intake_series_end(struct source *s);
-void intake_span_text(struct buf *out, int64_t seconds);
+
+/* intake_clock.c: gives the records their moment, now or when a later row shows it. */
+void intake_row_time(struct source *s, struct row_records *row, uint64_t key, const struct time_reading *t);
+/* The source has ended, or starts again: rows held are settled. */
+void intake_sequences_settle(struct source *s);
+void intake_sequences_release(struct source *s);
+
+/* intake_rows.c: the next row of a source. False at its end. */
+bool intake_source_row(struct source *s);
+void intake_source_release(struct source *s);
 
 #endif

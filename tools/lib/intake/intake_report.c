@@ -1,11 +1,7 @@
 #include "intake/intake_report.h"
 
-#include <stdio.h>
-
 #include "base/escape.h"
 #include "base/utf8.h"
-
-static const char *const level_words[] = { "note", "warning", "error" };
 
 void intake_report_release(struct intake_report *r)
 {
@@ -17,13 +13,15 @@ static void line_text(struct intake_report *r)
 {
 	const struct intake_note *n = &r->held;
 
-	utf8_add_visible(&r->out, slice_of(r->path[n->file]));
-	buf_printf(&r->out, ":%llu:%u: %s: ", (unsigned long long)n->line, n->col ? n->col : 1, level_words[n->level]);
+	utf8_add_visible(&r->out, slice_of(r->name(r->path[n->file])));
+	buf_printf(&r->out, ":%llu:%u: ", (unsigned long long)n->line, n->col ? n->col : 1);
+	buf_add(&r->out, diag_level_word(n->level));
+	buf_str(&r->out, ": ");
 	utf8_add_visible(&r->out, n->text);
 	if (n->last > n->line)
 		buf_printf(&r->out, " (%llu row%s, to line %llu)", (unsigned long long)r->rows, r->rows == 1 ? "" : "s",
 			(unsigned long long)n->last);
-	buf_printf(&r->out, " [%s]\n", told_words[n->kind]);
+	buf_printf(&r->out, " [%s]\n", note_words[n->kind]);
 }
 
 static void tsv_head(struct intake_report *r)
@@ -38,20 +36,21 @@ static void line_tsv(struct intake_report *r)
 	const struct intake_note *n = &r->held;
 
 	tsv_head(r);
-	buf_tsv(&r->out, slice_of(r->path[n->file]));
-	buf_printf(&r->out, "\t%llu\t%llu\t%u\t%s\t%s\t%llu\t", (unsigned long long)n->line, (unsigned long long)n->last,
-		n->col ? n->col : 1, level_words[n->level], told_words[n->kind], (unsigned long long)r->rows);
+	buf_tsv(&r->out, slice_of(r->name(r->path[n->file])));
+	buf_printf(&r->out, "\t%llu\t%llu\t%u\t", (unsigned long long)n->line, (unsigned long long)n->last, n->col ? n->col : 1);
+	buf_add(&r->out, diag_level_word(n->level));
+	buf_printf(&r->out, "\t%s\t%llu\t", note_words[n->kind], (unsigned long long)r->rows);
 	buf_tsv(&r->out, n->text);
 	buf_char(&r->out, '\n');
 }
 
 static void flush(struct intake_report *r)
 {
-	enum told kind = r->held.kind;
+	enum note_kind kind = r->held.kind;
 
 	if (!r->rows)
 		return;
-	if (r->quiet && r->held.level == TOLD_NOTE) {
+	if (r->quiet && r->held.level == LEVEL_NOTE) {
 		r->rows = 0;
 		return;
 	}
@@ -70,12 +69,14 @@ static bool goes_on(const struct intake_report *r, const struct intake_note *n)
 {
 	const struct intake_note *h = &r->held;
 
-	return r->rows && !r->each && n->kind < TOLD_ROWS && n->kind == h->kind && n->file == h->file && n->line == h->last + 1 &&
+	return r->rows && !r->each && n->kind < NOTE_ROWS && n->kind == h->kind && n->file == h->file && n->line == h->last + 1 &&
 		slice_eq(n->text, buf_slice(&r->words));
 }
 
-void intake_report_add(struct intake_report *r, const struct intake_note *n)
+void intake_report_add(void *report, const struct intake_note *n)
 {
+	struct intake_report *r = report;
+
 	if (goes_on(r, n)) {
 		r->held.last = n->last;
 		r->rows++;
@@ -90,15 +91,15 @@ void intake_report_add(struct intake_report *r, const struct intake_note *n)
 
 static void hidden_lines(struct intake_report *r)
 {
-	for (int k = 0; k < TOLD_KINDS; k++) {
+	for (int k = 0; k < NOTE_KINDS; k++) {
 		if (!r->hidden[k])
 			continue;
 		if (r->tsv)
-			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each tells them all\n", told_words[k],
+			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each tells them all\n", note_words[k],
 				(unsigned long long)r->hidden[k]);
 		else
 			buf_printf(&r->out, "%llu more like these [%s]; --each tells them all\n", (unsigned long long)r->hidden[k],
-				told_words[k]);
+				note_words[k]);
 	}
 }
 
@@ -113,9 +114,9 @@ static void totals_tsv(struct intake_report *r, const struct intake_counts *c)
 	total(r, "rows", c->rows);
 	total(r, "with-entry", c->with_entry);
 	total(r, "entries", c->entries);
-	for (int k = 0; k < TOLD_KINDS; k++)
-		if (c->told[k])
-			total(r, told_words[k], c->told[k]);
+	for (int k = 0; k < NOTE_KINDS; k++)
+		if (c->notes[k])
+			total(r, note_words[k], c->notes[k]);
 }
 
 static void totals_text(struct intake_report *r, const struct intake_counts *c)
@@ -123,21 +124,21 @@ static void totals_text(struct intake_report *r, const struct intake_counts *c)
 	uint64_t told = 0;
 	const char *sep = " (";
 
-	for (int k = 0; k < TOLD_ROWS; k++)
-		told += c->told[k];
+	for (int k = 0; k < NOTE_ROWS; k++)
+		told += c->notes[k];
 	buf_printf(&r->out, "rows %llu = %s %llu + told %llu", (unsigned long long)c->rows,
 		c->entries == c->with_entry ? "entries" : "rows with entries", (unsigned long long)c->with_entry,
 		(unsigned long long)told);
-	for (int k = 0; k < TOLD_ROWS; k++)
-		if (c->told[k]) {
-			buf_printf(&r->out, "%s%s %llu", sep, told_words[k], (unsigned long long)c->told[k]);
+	for (int k = 0; k < NOTE_ROWS; k++)
+		if (c->notes[k]) {
+			buf_printf(&r->out, "%s%s %llu", sep, note_words[k], (unsigned long long)c->notes[k]);
 			sep = ", ";
 		}
 	buf_str(&r->out, told ? ")" : "");
 	if (c->entries != c->with_entry)
 		buf_printf(&r->out, "; entries %llu", (unsigned long long)c->entries);
-	if (c->told[TOLD_CELL])
-		buf_printf(&r->out, "; rows with a cell not read %llu", (unsigned long long)c->told[TOLD_CELL]);
+	if (c->notes[NOTE_CELL])
+		buf_printf(&r->out, "; rows with a cell not read %llu", (unsigned long long)c->notes[NOTE_CELL]);
 	buf_char(&r->out, '\n');
 }
 

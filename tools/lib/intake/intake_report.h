@@ -1,5 +1,5 @@
 /*
- * intake_report.h - what an intake tells, as lines: rows that follow each other for the same reason are one
+ * intake_report.h - an intake's notes as lines: rows that follow each other for the same reason are one
  * line, and of each kind only so many are shown.
  *
  * As text:  FILE:LINE:COL: note: TEXT (29 rows, to line 40) [no-reading]
@@ -18,19 +18,21 @@ enum { INTAKE_REPORT_MOST = 20 };     /* lines of a kind that are shown, when no
 struct intake_report {
 	bool tsv, each, quiet;   /* quiet: no notes, but warnings, errors and the totals */
 	const char *const *path; /* by number of the file */
+	const char *(*name)(const char *path); /* what messages call it */
 	struct buf out;          /* lines finished; the caller writes and empties it */
 	/* its own */
 	struct intake_note held; /* rows that may go on; held.text is kept in `words` */
 	uint64_t rows;           /* of them; 0: nothing is held */
 	struct buf words;
-	uint64_t shown[TOLD_KINDS], hidden[TOLD_KINDS];
+	uint64_t shown[NOTE_KINDS], hidden[NOTE_KINDS];
 	bool begun;
 };
 
 void intake_report_release(struct intake_report *r);
-void intake_report_add(struct intake_report *r, const struct intake_note *note);
+/* An intake_note_fn: `report` is a struct intake_report. */
+void intake_report_add(void *report, const struct intake_note *note);
 
-/* Tells what is held, and the totals: rows 1440 = entries 1432 + told 8 (...). */
+/* Adds what is held, and the totals: rows 1440 = entries 1432 + told 8 (...). */
 void intake_report_end(struct intake_report *r, const struct intake_counts *counts);
 
 #endif

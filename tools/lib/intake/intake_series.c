@@ -1,47 +1,6 @@
 #include "base/mem.h"
 #include "intake/intake_internal.h"
-
-/* --- records ---------------------------------------------------------------------------------- */
-
-struct record *intake_record_new(struct intake *run)
-{
-	struct record *rec = run->nspare ? run->spare[--run->nspare] : mem_zeroed(1, sizeof *rec);
-
-	rec->words.n = rec->subject_n = rec->nfields = 0;
-	return rec;
-}
-
-void intake_record_drop(struct intake *run, struct record *rec)
-{
-	run->spare = mem_grow(run->spare, &run->spare_cap, run->nspare + 1, sizeof *run->spare);
-	run->spare[run->nspare++] = rec;
-}
-
-static struct slice subject_of(const struct record *rec)
-{
-	return slice_upto(buf_slice(&rec->words), rec->subject_n);
-}
-
-static struct slice value_of(const struct record *rec, size_t i)
-{
-	return (struct slice){ rec->words.p + rec->field[i].at, rec->field[i].n };
-}
-
-void intake_record_write(const struct record *rec, const struct stamp *stamp, struct buf *out)
-{
-	intake_stamp_text(out, stamp);
-	buf_char(out, ' ');
-	buf_add(out, rec->entry->event->name);
-	buf_char(out, ' ');
-	buf_add(out, subject_of(rec));
-	for (size_t i = 0; i < rec->nfields; i++) {
-		buf_char(out, ' ');
-		buf_add(out, rec->field[i].use->field->name);
-		buf_char(out, '=');
-		buf_add(out, value_of(rec, i));
-	}
-	buf_char(out, '\n');
-}
+#include "time/calendar.h"
 
 /* --- series ----------------------------------------------------------------------------------- */
 
@@ -54,7 +13,7 @@ static uint32_t series_of(struct source *s, const struct record *rec)
 
 	name->n = 0;
 	buf_printf(name, "%u %zu ", rec->map, (size_t)(rec->entry - s->m->entry));
-	buf_add(name, subject_of(rec));
+	buf_add(name, intake_record_subject(rec));
 	id = intern_id(&run->ids, buf_slice(name));
 	if (id < run->nseries && run->series[id])
 		return id;
@@ -63,7 +22,7 @@ static uint32_t series_of(struct source *s, const struct record *rec)
 		run->series[run->nseries++] = NULL;
 	run->series[id] = mem_zeroed(1, sizeof **run->series);
 	cadence_init(&run->series[id]->cadence, s->m->interval_s);
-	run->series[id]->subject = intern_id(&run->ids, subject_of(rec));
+	run->series[id]->subject = intern_id(&run->ids, intake_record_subject(rec));
 	return id;
 }
 
@@ -72,7 +31,7 @@ static uint64_t hash_values(const struct record *rec)
 	uint64_t h = 0;
 
 	for (size_t i = 0; i < rec->nfields; i++)
-		h = (h ^ slice_hash(value_of(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * 0x9e3779b97f4a7c15u;
+		h = (h ^ slice_hash(intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
 	return h >> 32;
 }
 
@@ -141,7 +100,7 @@ static bool alike(const struct cadence_find *a, const struct cadence_find *b)
 
 static void tell_find(struct source *s, size_t i)
 {
-	static const enum told kinds[] = { TOLD_GAP, TOLD_BACK, TOLD_SHIFT, TOLD_INTERVAL };
+	static const enum note_kind kinds[] = { NOTE_GAP, NOTE_BACK, NOTE_SHIFT, NOTE_INTERVAL };
 	struct intake *run = s->run;
 	const struct cadence_find *f = &run->finds.row[i];
 	struct row_place place = { f->to.file, 0, f->to.line, f->to.line };
@@ -157,9 +116,9 @@ static void tell_find(struct source *s, size_t i)
 		}
 	buf_str(out, ": ");
 	find_text(s, f, out);
-	if (f->kind == CADENCE_BACK && (f->by_s == 3600 || f->by_s + f->interval_s == 3600) && s->m->clock == CLOCK_WALL && !s->zone)
+	if (f->kind == CADENCE_BACK && (f->by_s == HOUR_S || f->by_s + f->interval_s == HOUR_S) && s->m->clock == CLOCK_WALL && !s->zone)
 		buf_str(out, "; if that is the end of summer time, name the zone: `clock: Pacific/Auckland`");
-	intake_say(run, kinds[f->kind], f->kind == CADENCE_BACK ? TOLD_WARNING : TOLD_NOTE, place);
+	intake_say(run, kinds[f->kind], f->kind == CADENCE_BACK ? LEVEL_WARNING : LEVEL_NOTE, place);
 }
 
 static void tell_finds(struct source *s)
@@ -184,11 +143,11 @@ static void enqueue(struct source *s, struct record *rec)
 
 static void unlike(struct source *s, const struct record *rec)
 {
-	buf_add(&s->run->text, subject_of(rec));
+	buf_add(&s->run->text, intake_record_subject(rec));
 	buf_str(&s->run->text, " has two unlike readings at ");
 	intake_stamp_text(&s->run->text, &rec->stamp);
 	buf_str(&s->run->text, "; both are written");
-	intake_say(s->run, TOLD_UNLIKE, TOLD_WARNING, rec->place);
+	intake_say(s->run, NOTE_UNLIKE, LEVEL_WARNING, rec->place);
 }
 
 /* The number of <event, subject, field>, under which the book's readings are kept. */
@@ -208,8 +167,10 @@ static uint32_t known_id(struct intake *run, struct slice event, struct slice su
 	return id;
 }
 
-void intake_know(struct intake *run, const struct line *line, int64_t t_s)
+void intake_know(struct intake *run, const struct line *line, const struct mapping *m)
 {
+	int64_t t_s = intake_stamp_instant(&line->stamp, intake_works_clock(run->works, m), &run->known_memo);
+
 	for (size_t i = 0; i < line->nfields; i++) {
 		const struct field *f = &line->field[i];
 		uint32_t id;
@@ -232,8 +193,8 @@ static bool is_known(struct intake *run, const struct record *rec)
 
 		if (!value_is_number(rec->field[i].use->type))
 			continue;
-		id = known_id(run, rec->entry->event->name, subject_of(rec), rec->field[i].use->field->name);
-		if (id >= DEDUP_SERIES_MOST || dedup_find(&run->known, id, rec->t_s, slice_hash(value_of(rec, i))) != DEDUP_SAME)
+		id = known_id(run, rec->entry->event->name, intake_record_subject(rec), rec->field[i].use->field->name);
+		if (id >= DEDUP_SERIES_MOST || dedup_find(&run->known, id, rec->t_s, slice_hash(intake_record_value(rec, i))) != DEDUP_SAME)
 			return false;
 		any = true;
 	}
@@ -281,14 +242,14 @@ void intake_row_deliver(struct source *s, struct row_records *row)
 		return;
 	}
 	buf_str(&run->text, n[TAKEN_KNOWN] ? "stands in the book" : "read before: the same reading twice is one");
-	intake_say(run, n[TAKEN_KNOWN] ? TOLD_KNOWN : TOLD_REPEAT, TOLD_NOTE, row->place);
+	intake_say(run, n[TAKEN_KNOWN] ? NOTE_KNOWN : NOTE_REPEAT, LEVEL_NOTE, row->place);
 }
 
 /* --- one moment ------------------------------------------------------------------------------- */
 
 static bool same_words(const struct record *a, const struct record *b)
 {
-	return a->entry->event == b->entry->event && slice_eq(subject_of(a), subject_of(b)) &&
+	return a->entry->event == b->entry->event && slice_eq(intake_record_subject(a), intake_record_subject(b)) &&
 		a->stamp.day == b->stamp.day && a->stamp.second == b->stamp.second && a->stamp.offset == b->stamp.offset;
 }
 
@@ -312,7 +273,7 @@ static bool may_join(const struct record *a, const struct record *b)
 	for (size_t i = 0; i < b->nfields; i++) {
 		size_t k = field_at(a, b->field[i].use);
 
-		if (k < a->nfields && !slice_eq(value_of(a, k), value_of(b, i)))
+		if (k < a->nfields && !slice_eq(intake_record_value(a, k), intake_record_value(b, i)))
 			return false;
 		adds = adds || k == a->nfields;
 	}
@@ -327,7 +288,7 @@ static void join(struct record *a, const struct record *b)
 
 		if (k < a->nfields)
 			continue;
-		buf_add(&a->words, value_of(b, i));
+		buf_add(&a->words, intake_record_value(b, i));
 		for (k = a->nfields++; k > 0 && a->field[k - 1].use > b->field[i].use; k--)
 			a->field[k] = a->field[k - 1];
 		a->field[k].use = b->field[i].use;
@@ -346,7 +307,7 @@ void intake_gather_flush(struct intake *run, struct buf *out)
 	run->ngathered = 0;
 }
 
-enum { GATHERED_MOST = 4096 };
+enum { GATHERED_MOST = 4096 }; /* records of one moment that are joined; joining compares all of them */
 
 void intake_gather(struct intake *run, struct record *rec, struct buf *out)
 {

@@ -131,4 +131,7 @@ bool map_glob(struct slice glob, struct slice text);
 
 bool map_list_has(const struct map_list *list, struct slice text);
 
+/* What the cell's text stands for by the mapping's `words`, or NULL. */
+const struct map_pair *map_cell_word(const struct map_cell *c, struct slice text);
+
 #endif

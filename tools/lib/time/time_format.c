@@ -1,6 +1,7 @@
 #include "time/time_format.h"
 
-#include "time/stamp.h"
+#include "base/text.h"
+#include "time/calendar.h"
 
 enum kind {
 	OP_LITERAL, OP_BLANK, OP_YEAR4, OP_YEAR2, OP_MONTH, OP_MONTH_WORD, OP_DAY, OP_WORD,
@@ -11,7 +12,7 @@ enum { NUMBER_NONE, NUMBER_SERIAL, NUMBER_SERIAL_1904, NUMBER_UNIX, NUMBER_UNIX_
 
 /* Day number of serial 0: the spreadsheets' first system counts from 1899-12-30 for every day
    after February 1900, the other from 1904-01-01. */
-enum { SERIAL_0 = -25567 - 2, SERIAL_1904_0 = -24107, SERIAL_LAST = 2958465, DAY_S = 86400 };
+enum { SERIAL_0 = -25567 - 2, SERIAL_1904_0 = -24107, SERIAL_LAST = 2958465 };
 
 static const struct {
 	struct slice word;
@@ -360,7 +361,7 @@ static size_t signed_offset(struct slice s, int32_t *offset_s)
 		n += colon + more;
 	else
 		m = 0;
-	*offset_s = (s.p[0] == '-' ? -1 : 1) * (h * 3600 + m * 60);
+	*offset_s = (s.p[0] == '-' ? -1 : 1) * (h * HOUR_S + m * MINUTE_S);
 	return n;
 }
 
@@ -535,7 +536,7 @@ static enum timeform_fault settle(const struct fields *t, struct time_reading *o
 	if (t->minute > 59 || t->second > 59 || hour > 24 || (hour == 24 && (t->minute || t->second)))
 		return TIME_FORMAT_NO_TIME;
 	out->day = day_of(t->year, t->month, t->day) + (hour == 24);
-	out->second = hour % 24 * 3600 + t->minute * 60 + t->second;
+	out->second = hour % 24 * HOUR_S + t->minute * MINUTE_S + t->second;
 	out->has_offset = t->has_offset;
 	out->offset_s = t->offset_s;
 	return TIME_FORMAT_OK;
@@ -568,7 +569,7 @@ static bool read_decimal(struct slice s, int64_t *whole, int64_t *nano, int *pla
 /* Five decimals of a day are good to a second; with fewer only the minute can be meant. */
 static int64_t day_fraction_s(int64_t nano, int places)
 {
-	int64_t unit = places < 5 ? 60 : 1, parts = DAY_S / unit;
+	int64_t unit = places < 5 ? MINUTE_S : 1, parts = DAY_S / unit;
 
 	return (nano * parts + 500000000) / 1000000000 * unit;
 }
@@ -587,12 +588,12 @@ static enum timeform_fault read_count(const struct time_format *f, struct slice 
 		total = (whole + (f->number == NUMBER_SERIAL ? SERIAL_0 : SERIAL_1904_0)) * DAY_S + day_fraction_s(nano, places);
 	} else {
 		total = f->number == NUMBER_UNIX_MS ? whole / 1000 : whole;
-		if (total > (int64_t)SERIAL_LAST * DAY_S)
+		if (total > day_seconds(SERIAL_LAST))
 			return TIME_FORMAT_NO_DAY;
 		out->has_offset = true;
 	}
-	out->day = (int32_t)((total + (total < 0 ? 1 - DAY_S : 0)) / DAY_S);
-	out->second = (int32_t)(total - (int64_t)out->day * DAY_S);
+	out->day = seconds_day(total);
+	out->second = seconds_in_day(total);
 	return TIME_FORMAT_OK;
 }
 

@@ -8,13 +8,12 @@
 #include <unistd.h>
 
 #include "base/mem.h"
+#include "time/calendar.h"
 #include "time/stamp.h"
 
 #define FOLDER "/usr/share/zoneinfo"
 
-#define DAY_S ((int64_t)86400)
-#define CYCLE_DAYS ((int64_t)146097) /* 400 years, a whole number of weeks */
-#define CYCLE_S (CYCLE_DAYS * DAY_S)
+#define CYCLE_S ((int64_t)CYCLE_DAYS * DAY_S)
 #define FARTHEST ((int64_t)1 << 59) /* RFC 9636: no earlier instant is useful */
 
 enum {
@@ -22,8 +21,9 @@ enum {
 	NAME_MOST = 200,
 	HEAD_SIZE = 44,
 	TYPE_SIZE = 6,
-	SHIFT_MOST = 26 * 3600,    /* more than any offset a file may hold */
-	CYCLE_YEARS = 400,
+	SHIFT_MOST = 26 * HOUR_S,  /* more than any offset a file may hold */
+	OFFSET_MOST_WEST_S = 25 * HOUR_S, /* RFC 9636, 3.2: an offset should be above -25 h */
+	OFFSET_MOST_EAST_S = 26 * HOUR_S, /* and below 26 h */
 };
 
 /* From `from_s` (UTC) on, until the next one begins, the offset is offset_s. */
@@ -56,20 +56,20 @@ static void wrong(struct zone_error *error, const char *fmt, ...)
 	va_end(ap);
 }
 
-/* Days from 1970-01-01 to the first of January of `year` (proleptic Gregorian). */
-static int64_t year_day(int64_t year)
+/*
+ * The day number of the first of a month. A file may list instants far beyond year 9999 and before
+ * year 1: the day is taken from the first cycle of the calendar, and moved by whole cycles.
+ */
+static int64_t month_day(int64_t year, int month)
 {
-	int64_t y = year - 1;
-	int64_t leaps = y / 4 - y / 100 + y / 400;
+	int64_t from_1 = year - 1, cycles = from_1 / CYCLE_YEARS - (from_1 % CYCLE_YEARS < 0);
 
-	if (y < 0)
-		leaps = (y - 3) / 4 - (y - 99) / 100 + (y - 399) / 400;
-	return y * 365 + leaps - 719162;
+	return day_of((int)(year - cycles * CYCLE_YEARS), month, 1) + cycles * CYCLE_DAYS;
 }
 
-static bool is_leap(int64_t year)
+static int64_t year_day(int64_t year)
 {
-	return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
+	return month_day(year, 1);
 }
 
 static int64_t year_of(int64_t utc_s)
@@ -175,7 +175,7 @@ static bool eat_clock(struct slice *s, int32_t hours_most, int32_t *seconds)
 		if (eat(s, ':') && !eat_number(s, 2, 59, &sec))
 			return false;
 	}
-	*seconds = sign * (h * 3600 + m * 60 + sec);
+	*seconds = sign * (h * HOUR_S + m * MINUTE_S + sec);
 	return true;
 }
 
@@ -210,7 +210,7 @@ static bool eat_day_form(struct slice *s, struct rule_day *d)
 
 static bool eat_day(struct slice *s, struct rule_day *d)
 {
-	d->time_s = 2 * 3600;
+	d->time_s = 2 * HOUR_S;
 	if (!eat(s, ',') || !eat_day_form(s, d))
 		return false;
 	return !eat(s, '/') || eat_clock(s, 167, &d->time_s);
@@ -229,7 +229,7 @@ static bool rule_parse(struct slice s, struct rule *r)
 		return true;
 	if (!eat_name(&s))
 		return false;
-	r->dst_s = r->std_s + 3600;
+	r->dst_s = r->std_s + HOUR_S;
 	if (s.n && s.p[0] != ',') {
 		if (!eat_clock(&s, 24, &west))
 			return false;
@@ -241,15 +241,14 @@ static bool rule_parse(struct slice s, struct rule *r)
 /* The day number of the rule's day in `year`. 1970-01-01 was a Thursday. */
 static int64_t rule_day_in(const struct rule_day *d, int64_t year)
 {
-	static const int16_t before[13] = { 0, 31, 59, 90, 120, 151, 181, 212, 243, 273, 304, 334, 365 };
-	int64_t leap = is_leap(year), first = year_day(year), month, next, day;
+	int64_t first = year_day(year), leap = year_day(year + 1) - first - 365, month, next, day;
 
 	if (d->form == '0')
 		return first + d->day;
 	if (d->form == 'J')
 		return first + d->day - 1 + (d->day >= 60 ? leap : 0);
-	month = first + before[d->month - 1] + (d->month > 2 ? leap : 0);
-	next = first + before[d->month] + (d->month > 1 ? leap : 0);
+	month = month_day(year, d->month);
+	next = d->month == 12 ? year_day(year + 1) : month_day(year, d->month + 1);
 	day = month + (d->day - (month + 4) % 7 + 14) % 7 + 7 * (int64_t)(d->week - 1);
 	while (day >= next)
 		day -= 7;
@@ -344,7 +343,7 @@ static bool type_sane(const char *type, uint32_t chars)
 {
 	int64_t offset_s = whole(type, 4);
 
-	return offset_s > -90000 && offset_s < 93600 && (unsigned char)type[4] <= 1 &&
+	return offset_s > -OFFSET_MOST_WEST_S && offset_s < OFFSET_MOST_EAST_S && (unsigned char)type[4] <= 1 &&
 		(unsigned char)type[5] < chars;
 }
 
@@ -541,7 +540,7 @@ bool zone_offset_parse(struct slice s, int32_t *offset_s)
 		if (s.n != 2 || !is_digit(s.p[1]) || !eat_number(&s, 2, 59, &m))
 			return false;
 	}
-	*offset_s = sign * (h * 3600 + m * 60);
+	*offset_s = sign * (h * HOUR_S + m * MINUTE_S);
 	return true;
 }
 
@@ -656,16 +655,16 @@ struct zone_wall zone_wall_find(const struct zone *z, struct zone_memo *memo, in
 
 /* ---- the instant of a stamp */
 
-enum { NOON_S = 43200 };
+enum { NOON_S = DAY_S / 2 };
 
 int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct stamp *stamp, enum zone_kind *kind)
 {
-	int64_t wall_s = (int64_t)stamp->day * 86400 + (stamp->second == STAMP_NO_TIME ? NOON_S : stamp->second);
+	int64_t wall_s = day_seconds(stamp->day) + (stamp->second == STAMP_NO_TIME ? NOON_S : stamp->second);
 	struct zone_wall found;
 
 	*kind = ZONE_ONCE;
 	if (stamp->offset != STAMP_NO_OFFSET)
-		return wall_s - stamp->offset * 60;
+		return wall_s - stamp->offset * MINUTE_S;
 	found = zone_wall(z, memo, wall_s);
 	*kind = found.kind;
 	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];

@@ -1,0 +1,197 @@
+#include <stdio.h>
+
+#include "intake/cell_number.h"
+#include "intake/guess_internal.h"
+
+/* Beyond these a number is no reading: the instrument's word for a fault. Wider than the book's own ranges. */
+enum {
+	TEMP_LEAST = -60,      /* C or F: colder than any yard */
+	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */
+	TEMP_F_MOST = 482,     /* the same */
+	RH_MOST_PCT = 110,     /* saturated air may be read a little above 100 */
+	MC_MOST_PCT = 400      /* the lightest woods, soaked, hold about so much water (from memory) */
+};
+
+enum {
+	MISSING_TEXTS_MOST = 8,  /* texts among numbers; more of them are notes */
+	TRAILERS_MOST = 12,      /* beginnings of rows without a time; more of them are readings of another form */
+	TRAILER_LEAST = 2,       /* letters: a shorter one fits too much */
+	WHY_MOST = 100           /* bytes of a remark */
+};
+
+static const double SURE_SHARE = 0.8;  /* fitness from which a separator is sure */
+
+static void put_separator(struct guess *g)
+{
+	struct slice s = { g->csv.style.separator, g->csv.style.separator_n };
+	size_t start = g->out->n;
+	char why[WHY_MOST];
+
+	buf_str(g->out, "  separator: ");
+	if (!s.n)
+		buf_str(g->out, "blanks");
+	else if (slice_eq(s, SLICE("\t")))
+		buf_str(g->out, "tab");
+	else
+		guess_put_quoted(g->out, s);
+	if (g->sep_line)
+		guess_put_remark(g->out, start, "sure: the first line names it");
+	else {
+		snprintf(why, sizeof why, "%s: it gives the rows the same number of cells", g->separator_share > SURE_SHARE ? "sure" : "likely");
+		guess_put_remark(g->out, start, why);
+	}
+}
+
+static void put_encoding(struct guess *g)
+{
+	size_t start = g->out->n;
+	enum csv_encoding e = g->csv.style.encoding;
+
+	buf_printf(g->out, "  encoding: %s", csv_encoding_words[e]);
+	if (g->csv.bom)
+		guess_put_remark(g->out, start, "sure: the byte-order mark says so");
+	else if (e == CSV_UTF16LE || e == CSV_UTF16BE)
+		guess_put_remark(g->out, start, "sure: every other byte is a NUL");
+	else if (e == CSV_CP1252)
+		guess_put_remark(g->out, start, g->high_controls ? "likely: it is no UTF-8, and has bytes that ISO-8859-1 has not" :
+			"likely: it is no UTF-8; iso-8859-1 would read it alike");
+	else
+		guess_put_remark(g->out, start, g->ascii ? "sure so far: nothing but ASCII was seen" : "sure: its letters are valid UTF-8");
+}
+
+static void put_decimal(struct guess *g)
+{
+	uint64_t commas = 0, points = 0;
+	size_t start = g->out->n;
+
+	for (size_t i = 0; i < g->ncols; i++) {
+		commas += g->decimal == ',' && g->column[i].decimals_most;
+		points += g->decimal == '.' && g->column[i].decimals_most;
+	}
+	buf_printf(g->out, "  decimal: \"%c\"", g->decimal);
+	if (g->comma_mess)
+		guess_put_remark(g->out, start, "likely: rows have more cells than headings, as if commas were also decimal marks");
+	else if (commas || points)
+		guess_put_remark(g->out, start, "sure: the numbers are written so");
+	else
+		guess_put_remark(g->out, start, "not sure: no number has decimals");
+	if (!g->thousands.n)
+		return;
+	start = g->out->n;
+	buf_str(g->out, "  thousands: ");
+	guess_put_quoted(g->out, g->thousands);
+	guess_put_remark(g->out, start, "likely: numbers have this mark before the decimal one");
+}
+
+static void put_lines(struct guess *g)
+{
+	size_t start = g->out->n;
+	char why[WHY_MOST];
+
+	if (g->skip) {
+		buf_printf(g->out, "  skip: %zu", g->skip);
+		guess_put_remark(g->out, start, "likely: lines before the headings");
+		start = g->out->n;
+	}
+	buf_printf(g->out, "  header: %zu", g->header);
+	snprintf(why, sizeof why, g->header ? "likely: the first reading stands in line %llu" :
+		"sure: readings begin in line %llu, without headings above them", (unsigned long long)g->row[g->first].line);
+	guess_put_remark(g->out, start, why);
+}
+
+static bool is_sentinel(const struct guess_column *c, double v)
+{
+	switch (c->role) {
+	case ROLE_TEMP: case ROLE_WETBULB: case ROLE_WOOD: case ROLE_VALUE:
+		return v < TEMP_LEAST || v > (slice_eq(c->unit, SLICE("F")) ? TEMP_F_MOST : TEMP_C_MOST);
+	case ROLE_RH:
+		return v < 0 || v > RH_MOST_PCT;
+	case ROLE_MC:
+		return v < 0 || v > MC_MOST_PCT;
+	case ROLE_MASS:
+		return v < 0;
+	default:
+		return false;
+	}
+}
+
+/* A text with a digit in it may be a number written otherwise: not for a list of words. */
+static bool has_digit(struct slice s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if (s.p[i] >= '0' && s.p[i] <= '9')
+			return true;
+	return false;
+}
+
+static void collect_missing(struct guess *g, struct guess_words *numbers, struct guess_words *words)
+{
+	for (size_t i = 0; i < g->ncols; i++) {
+		struct guess_column *c = &g->column[i];
+
+		if (c->role < ROLE_TEMP || c->role == ROLE_OFFSET || c->role == ROLE_DEWPOINT || (c->role > ROLE_MASS && c->role != ROLE_VALUE))
+			continue;
+		for (size_t k = 0; k < c->odd.n; k++)
+			if (is_sentinel(c, cell_number_value(buf_slice(&c->odd.word[k].text))))
+				guess_word_add(numbers, buf_slice(&c->odd.word[k].text));
+		for (size_t k = 0; k < c->texts.n && c->texts.n <= MISSING_TEXTS_MOST; k++)
+			if (!has_digit(buf_slice(&c->texts.word[k].text)))
+				guess_word_add(words, buf_slice(&c->texts.word[k].text));
+	}
+}
+
+static void put_list(struct guess *g, const char *key, const struct guess_words *a, const struct guess_words *b, const char *tail, const char *why)
+{
+	size_t start = g->out->n, n = 0;
+
+	if (a->n + (b ? b->n : 0) == 0)
+		return;
+	buf_printf(g->out, "  %s: [", key);
+	for (size_t i = 0; i < a->n + (b ? b->n : 0); i++) {
+		struct buf item = BUF_INIT;
+
+		buf_add(&item, buf_slice(i < a->n ? &a->word[i].text : &b->word[i - a->n].text));
+		buf_str(&item, tail);
+		buf_str(g->out, n++ ? ", " : "");
+		guess_put_quoted(g->out, buf_slice(&item));
+		buf_release(&item);
+	}
+	buf_char(g->out, ']');
+	guess_put_remark(g->out, start, why);
+}
+
+static void put_missing(struct guess *g)
+{
+	struct guess_words numbers = { .n = 0 }, words = { .n = 0 };
+
+	collect_missing(g, &numbers, &words);
+	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: look whether these words mean no reading, or off the scale" :
+		"likely: no reading can be that; also -, NA and the like");
+	guess_words_release(&numbers);
+	guess_words_release(&words);
+}
+
+static void put_trailer(struct guess *g)
+{
+	struct guess_words kept = { .n = 0 };
+
+	for (size_t i = 0; i < g->trailers.n && g->trailers.n <= TRAILERS_MOST; i++) {
+		struct slice s = buf_slice(&g->trailers.word[i].text);
+
+		if (s.n >= TRAILER_LEAST)
+			guess_word_add(&kept, s);
+	}
+	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin so");
+	guess_words_release(&kept);
+}
+
+void guess_put_file(struct guess *g)
+{
+	buf_str(g->out, "file:\n");
+	put_separator(g);
+	put_encoding(g);
+	put_decimal(g);
+	put_lines(g);
+	put_missing(g);
+	put_trailer(g);
+}

@@ -1,0 +1,117 @@
+#include "base/utf8.h"
+#include "intake/mapping_internal.h"
+
+static bool separator(struct map_reader *r, const struct yaml *node)
+{
+	struct csv_style *style = &r->m->style;
+	struct slice s;
+
+	if (!node)
+		return true;
+	if (!map_scalar(r, node, "`separator`", &s))
+		return false;
+	if (slice_eq(s, SLICE("tab")))
+		s = SLICE("\t");
+	if (slice_eq(s, SLICE("blanks")))
+		s = SLICE("");
+	else if (!s.n || s.n > sizeof style->separator)
+		return map_fail(r, node, "`separator` is the character between cells, or `tab` or `blanks`");
+	memcpy(style->separator, s.p, s.n);
+	style->separator_n = s.n;
+	return true;
+}
+
+/* A separator that is not ASCII stands in a file of one-byte characters as one byte. */
+static void separator_bytes(struct csv_style *style)
+{
+	struct slice s = { style->separator, style->separator_n };
+	uint32_t point = 0;
+
+	if ((style->encoding == CSV_CP1252 || style->encoding == CSV_LATIN1) && s.n == 2 &&
+	    utf8_decode(s, &point) == 2 && point >= 0xa0 && point <= 0xff) {
+		style->separator[0] = (char)point;
+		style->separator_n = 1;
+	}
+}
+
+static bool quote(struct map_reader *r, const struct yaml *node)
+{
+	struct slice s;
+
+	if (!node)
+		return true;
+	if (!map_scalar(r, node, "`quote`", &s))
+		return false;
+	if (slice_eq(s, SLICE("none")))
+		s = SLICE("");
+	if (s.n > 1)
+		return map_fail(r, node, "`quote` is one character, or `none`");
+	r->m->style.quote = s.n ? s.p[0] : '\0';
+	return true;
+}
+
+static bool decimal(struct map_reader *r, const struct yaml *node, const struct yaml *thousands)
+{
+	struct cell_style *numbers = &r->m->numbers;
+	struct slice s;
+
+	if (node) {
+		if (!map_scalar(r, node, "`decimal`", &s) || s.n != 1 || (s.p[0] != '.' && s.p[0] != ','))
+			return map_fail(r, node, "`decimal` is \".\" or \",\"");
+		numbers->decimal = s.p[0];
+	}
+	if (!thousands)
+		return true;
+	if (!map_scalar(r, thousands, "`thousands`", &numbers->thousands))
+		return false;
+	if (numbers->thousands.n > 4 || slice_eq(numbers->thousands, (struct slice){ &numbers->decimal, 1 }))
+		return map_fail(r, thousands, "`thousands` is the mark between groups of three digits, and not the decimal one");
+	return true;
+}
+
+static const char *const file_keys[] = {
+	"separator", "quote", "encoding", "decimal", "thousands", "skip", "header-has", "header", "missing", "trailer", NULL
+};
+
+static bool file_lines(struct map_reader *r, const struct yaml *node)
+{
+	struct mapping *m = r->m;
+	const struct yaml *skip = yaml_get(node, "skip"), *has = yaml_get(node, "header-has"), *header = yaml_get(node, "header");
+
+	if (skip && has)
+		return map_fail(r, has, "`skip` and `header-has` say the same thing twice; keep one");
+	if (skip && !map_number(r, skip, "`skip`", 10000, &m->skip))
+		return false;
+	if (has && (!map_scalar(r, has, "`header-has`", &m->header_has) || !m->header_has.n))
+		return map_fail(r, has, "`header-has` is the text of a heading");
+	if (header && !map_number(r, header, "`header`", 20, &m->header))
+		return false;
+	if (has && !m->header)
+		return map_fail(r, has, "`header-has` needs a row of headings");
+	return map_texts(r, yaml_get(node, "missing"), "`missing`", &m->missing) &&
+		map_texts(r, yaml_get(node, "trailer"), "`trailer`", &m->trailer);
+}
+
+bool map_read_file(struct map_reader *r, const struct yaml *node)
+{
+	struct mapping *m = r->m;
+	const struct yaml *encoding;
+
+	if (!node)
+		return true;
+	if (!map_only_keys(r, node, "`file`", file_keys))
+		return false;
+	encoding = yaml_get(node, "encoding");
+	if (encoding) {
+		int which = map_word(r, encoding, "`encoding`", csv_encoding_words);
+
+		if (which < 0)
+			return false;
+		m->style.encoding = (enum csv_encoding)which;
+	}
+	if (!separator(r, yaml_get(node, "separator")))
+		return false;
+	separator_bytes(&m->style);
+	return quote(r, yaml_get(node, "quote")) &&
+		decimal(r, yaml_get(node, "decimal"), yaml_get(node, "thousands")) && file_lines(r, node);
+}
