@@ -11,7 +11,7 @@
 
 enum { DAY_S = 86400, OTHERS_MOST = 24 };
 
-static const double DOUBTFUL = 2.5, UNCORRECTED = 1.5, OVEN_NOISE = 1.5, RANDOM_NOISE = 1, WEIGHED_NOISE = 1.5;
+static const double DOUBTFUL = 2.5, UNCORRECTED = 1.5, OVEN_NOISE = 1.5, WEIGHED_NOISE = 1.5;
 
 /* What a line says of a charge, item by item. */
 enum raw_kind { RAW_OUT, RAW_IN, RAW_READ, RAW_OVEN, RAW_RANDOM, RAW_MASS, RAW_LOAD_MASS };
@@ -189,39 +189,44 @@ static void add_labels(struct charges *b, struct dry_case *c, const struct line 
 	}
 }
 
-static void correct(struct charges *b, const struct line *l, const struct item *item, struct dry_raw *raw)
+static enum dry_mark mark_of(const struct item *item)
 {
-	const struct item *wood = line_item(l, FIELD_WOOD);
-	struct meter_use use;
-	int64_t mc = item->v.fix;
+	return item->v.mark == VALUE_ABOVE ? DRY_ABOVE : item->v.mark == VALUE_BELOW ? DRY_BELOW : DRY_AT;
+}
 
+/* How many times the noise of a good reading it has. */
+static double noise_of(const struct meter_reading *reading, enum dry_mark mark)
+{
+	if (mark == DRY_AT && reading->doubtful)
+		return DOUBTFUL;
+	return reading->corrected ? 1 : UNCORRECTED;
+}
+
+static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, const struct item *item, const struct meter_reading *reading)
+{
+	struct dry_raw *raw = add_raw(c, utc_s, item->label.n ? RAW_READ : RAW_RANDOM);
+
+	raw->label = intern_id(&b->ids, item->label);
 	raw->raw = item->v.fix;
-	raw->mark = item->v.mark == VALUE_ABOVE ? DRY_ABOVE : item->v.mark == VALUE_BELOW ? DRY_BELOW : DRY_AT;
-	if (meter_use_on(b->house, line_word(l, FIELD_METER), l->stamp.day, &use) == METER_OK)
-		raw->corrected = meter_correct(&use, item->v.fix, wood && wood->v.mark == VALUE_EXACT ? wood->v.fix : HOUSE_NONE, &mc);
-	raw->mc = (double)mc / 10000;
-	if (!raw->corrected) {
-		raw->noise = UNCORRECTED;
-		b->uncorrected++;
-	}
-	if (raw->mark == DRY_AT && reading_is_doubtful(&use.rule, (double)item->v.fix / 10000))
-		raw->noise = DOUBTFUL;
+	raw->mark = mark_of(item);
+	raw->mc = (double)reading->mc / 10000;
+	raw->corrected = reading->corrected;
+	raw->noise = noise_of(reading, raw->mark);
 }
 
 static void add_readings(struct charges *b, struct dry_case *c, const struct line *l, int64_t utc_s)
 {
 	const struct field *f = line_field(l, FIELD_MC);
+	struct meter_use use = meter_use_of_line(b->house, l);
 
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
-		struct dry_raw *raw;
+		struct meter_reading reading;
 
 		if (item->v.mark == VALUE_ABSENT)
 			continue;
-		raw = add_raw(c, utc_s, item->label.n ? RAW_READ : RAW_RANDOM);
-		raw->label = intern_id(&b->ids, item->label);
-		correct(b, l, item, raw);
-		raw->noise = item->label.n ? raw->noise : fmax(raw->noise, RANDOM_NOISE);
+		reading = meter_reading_of(&use, l, item);
+		add_reading(b, c, utc_s, item, &reading);
 	}
 }
 

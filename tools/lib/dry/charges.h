@@ -82,7 +82,6 @@ struct charges {
 	struct dry_rule rule;
 	bool has_rule;
 	double target;             /* points */
-	uint64_t uncorrected;      /* readings that no rule corrected */
 };
 
 /* By the works' clock `zone`, which has to last. */
