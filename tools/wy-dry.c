@@ -8,6 +8,11 @@
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "dry/charges.h"
+#include "dry/forecast.h"
+#include "dry/learn.h"
+#include "dry/model.h"
+#include "dry/prior.h"
+#include "dry/rate.h"
 #include "dry/warnings.h"
 #include "house/house.h"
 #include "math/distributions.h"
@@ -599,7 +604,7 @@ static void write_hurry(const struct view *v, const struct dry_telling *s, struc
 {
 	struct slice label = label_of(v, s->probe);
 	struct dry_pace pace = dry_pace_of(&v->charge.probe[s->probe], v->now);
-	const struct dry_most *most = dry_most_at(&v->limits, pace.mc);
+	const struct dry_most *most = dry_most_at(v->limits.most, v->limits.nmost, pace.mc);
 
 	buf_printf(text, "probe %.*s lost %.2f points a day over %.1f days, at %.1f %%; at most %.2f are allowed", (int)label.n, label.p, s->value, s->days,
 		pace.mc, s->limit);
@@ -981,7 +986,7 @@ static size_t print_curves(struct answer *a)
 static void put_pace(struct table *t, const struct view *v, size_t p)
 {
 	struct dry_pace pace = dry_pace_of(&v->charge.probe[p], v->now);
-	const struct dry_most *most = dry_most_at(&v->limits, pace.mc);
+	const struct dry_most *most = dry_most_at(v->limits.most, v->limits.nmost, pace.mc);
 	struct buf band = BUF_INIT;
 
 	table_real(t, pace.rate);

@@ -15,6 +15,10 @@
  */
 #include <stdio.h>
 
+#include "dry/forecast.h"
+#include "dry/learn.h"
+#include "dry/model.h"
+#include "dry/prior.h"
 #include "dry/warnings.h"
 #include "kiln.h"
 
@@ -99,13 +103,12 @@ static void foresee(const struct charge *ch, const struct dry_prior *prior, doub
 /* The share that the probes assure on a day. */
 static double assured(const struct charge *ch, const struct dry_prior *prior, double day)
 {
-	struct dry_run run[PROBES] = { 0 };
+	struct dry_run run[PROBES];
 	struct dry_fit fit;
 	double spread;
 
 	for (int p = 0; p < PROBES; p++)
-		for (int i = 0; i <= (int)day; i++)
-			dry_run_take(&run[p], &rule, i, ch->reading[p][i].mc, DRY_AT);
+		run[p] = dry_run_of(&rule, &ch->probe[p], day);
 	dry_fit(&ch->is, prior, day, &fit);
 	spread = dry_spread(&ch->is, prior, &fit, day);
 	dry_fit_release(&fit);

@@ -2,7 +2,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "dry/dry_internal.h"
+#include "dry/dice.h"
+#include "dry/forecast.h"
+#include "dry/law.h"
+#include "dry/learn.h"
+#include "dry/model.h"
+#include "dry/prior.h"
+#include "dry/rate.h"
+#include "dry/readiness.h"
 #include "dry/warnings.h"
 #include "check.h"
 
@@ -310,15 +317,14 @@ static void spreads(void)
 static void pace(void)
 {
 	static const struct dry_most most[] = { { 30, INFINITY, false, 4 }, { 20, 30, false, 2.5 }, { -INFINITY, 12, false, 0.5 }, { -INFINITY, INFINITY, true, 1.5 } };
-	const struct dry_limits limits = { 9, most, 4, NAN }, bare = { 9, NULL, 0, NAN };
 	struct dry_reading r[] = { { 0, 30, DRY_ABOVE, 1, 30 }, { 2, 24, DRY_AT, 1, 24 }, { 2.5, 23, DRY_AT, 1, 23 }, { 2.75, 30, DRY_ABOVE, 1, 30 } };
 	struct dry_probe one = { r, 4, 1, 0, INFINITY, true, false };
 
-	CHECK_NEAR(dry_most_at(&limits, 40)->most, 4, 0);
-	CHECK_NEAR(dry_most_at(&limits, 30)->most, 2.5, 0); /* bands that touch: the lower */
-	CHECK_NEAR(dry_most_at(&limits, 19.9)->most, 1.5, 0); /* what no band is of */
-	CHECK_NEAR(dry_most_at(&limits, 12)->most, 0.5, 0); /* though the rest is above */
-	CHECK(!dry_most_at(&bare, 20) && !dry_most_at(&limits, NAN));
+	CHECK_NEAR(dry_most_at(most, 4, 40)->most, 4, 0);
+	CHECK_NEAR(dry_most_at(most, 4, 30)->most, 2.5, 0); /* bands that touch: the lower */
+	CHECK_NEAR(dry_most_at(most, 4, 19.9)->most, 1.5, 0); /* what no band is of */
+	CHECK_NEAR(dry_most_at(most, 4, 12)->most, 0.5, 0); /* though the rest is above */
+	CHECK(!dry_most_at(NULL, 0, 20) && !dry_most_at(most, 4, NAN));
 	CHECK(isnan(dry_pace_of(&one, 0).rate));
 	CHECK_NEAR(dry_pace_of(&one, 2).rate, 3, 1e-12); /* that much at least */
 	CHECK_NEAR(dry_pace_of(&one, 2).mc, 27, 1e-12);

@@ -25,7 +25,8 @@
 #include <stdint.h>
 
 #include "air/air_book.h"
-#include "dry/model.h"
+#include "dry/observed.h"
+#include "dry/readiness.h"
 
 struct dry_raw;
 

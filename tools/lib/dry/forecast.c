@@ -1,98 +1,15 @@
+#include "dry/forecast.h"
+
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dry_internal.h"
+#include "dry/dice.h"
 #include "dry/model.h"
+#include "dry/prior.h"
+#include "dry/readiness.h"
 #include "math/distributions.h"
 #include "math/least_squares.h"
-
-/* ---- the rule */
-
-void dry_run_take(struct dry_run *run, const struct dry_rule *rule, double day, double mc, enum dry_mark mark)
-{
-	bool in = mark == DRY_AT && mc >= rule->low && mc <= rule->high;
-
-	run->before = run->last;
-	run->before_day = run->last_day;
-	run->read_before = run->read;
-	run->last = mc;
-	run->last_day = day;
-	run->read = true;
-	run->since = in && run->in_band ? run->since : day;
-	run->in_band = in ? run->in_band + 1 : 0;
-}
-
-static unsigned run_fails(const struct dry_rule *rule, const struct dry_run *run)
-{
-	unsigned fails = 0;
-
-	if (!run->read)
-		return DRY_UNREAD;
-	if (run->last > rule->high)
-		fails |= DRY_TOO_WET;
-	if (run->last < rule->low)
-		fails |= DRY_TOO_DRY;
-	if (!run->in_band && !fails) /* a reading off the scale, at the band's edge */
-		fails |= DRY_TOO_WET;
-	if (run->in_band < rule->readings)
-		fails |= DRY_TOO_FEW;
-	if (rule->hold > 0 && !(run->in_band && run->last_day - run->since >= rule->hold))
-		fails |= DRY_TOO_SHORT;
-	if (rule->rate >= 0 && run->read_before && run->last_day > run->before_day &&
-		(run->before - run->last) / (run->last_day - run->before_day) > rule->rate)
-		fails |= DRY_TOO_QUICK;
-	return fails;
-}
-
-/* All parts but the share. */
-static unsigned plain_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n)
-{
-	unsigned fails = n ? 0 : DRY_UNREAD;
-	double wettest = -HUGE_VAL, driest = HUGE_VAL;
-
-	for (size_t i = 0; i < n; i++) {
-		fails |= run_fails(rule, &run[i]);
-		if (run[i].read) {
-			wettest = fmax(wettest, run[i].last);
-			driest = fmin(driest, run[i].last);
-		}
-	}
-	if (rule->spread >= 0 && wettest - driest > rule->spread + 1e-9)
-		fails |= DRY_TOO_WIDE;
-	return fails;
-}
-
-static void mean_and_sd(const struct dry_run *run, size_t n, double *mean, double *sd)
-{
-	double sum = 0, squares = 0;
-
-	for (size_t i = 0; i < n; i++)
-		sum += run[i].last;
-	*mean = sum / (double)n;
-	for (size_t i = 0; i < n; i++)
-		squares += (run[i].last - *mean) * (run[i].last - *mean);
-	*sd = sqrt(squares / ((double)n - 1));
-}
-
-double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
-{
-	double mean, sd;
-
-	if (n < 2)
-		return NAN;
-	mean_and_sd(run, n, &mean, &sd);
-	sd = fmax(fmax(sd, spread), 1e-6);
-	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
-}
-
-unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
-{
-	unsigned fails = plain_fails(rule, run, n);
-
-	if (rule->share > 0 && !(fails & DRY_UNREAD) && !(dry_rule_assures(rule, run, n, spread) >= rule->share))
-		fails |= DRY_UNSURE;
-	return fails;
-}
 
 /* ---- the share, for thousands of trials: how far off the middle the mean may be, by sd */
 
@@ -137,7 +54,7 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 
 	if (!a->asked)
 		return true;
-	mean_and_sd(run, n, &mean, &sd);
+	dry_run_moments(run, n, &mean, &sd);
 	at = fmax(sd, a->spread) / a->step;
 	if (!(at < SDS))
 		return false;
@@ -165,15 +82,6 @@ struct future {
 	struct allowed allowed;
 };
 
-static void take_readings(struct future *f, size_t i)
-{
-	const struct dry_probe *probe = &f->charge->probe[f->probe[i]];
-
-	f->run[i] = (struct dry_run){ 0 };
-	for (size_t r = 0; r < probe->n && probe->reading[r].day <= f->fit->now; r++)
-		dry_run_take(&f->run[i], f->rule, probe->reading[r].day, probe->reading[r].mc, probe->reading[r].mark);
-}
-
 static void future_init(struct future *f)
 {
 	size_t n = f->charge->nprobes;
@@ -190,9 +98,9 @@ static void future_init(struct future *f)
 	f->before = mem_array(n, sizeof *f->before);
 	f->value = mem_array(f->fit->n, sizeof *f->value);
 	for (size_t p = 0; p < n; p++)
-		if (f->charge->probe[p].ruled && f->charge->probe[p].from <= now && f->charge->probe[p].until > now) {
+		if (dry_probe_counts(&f->charge->probe[p], now)) {
 			f->probe[f->n] = p;
-			take_readings(f, f->n++);
+			f->run[f->n++] = dry_run_of(f->rule, &f->charge->probe[p], now);
 		}
 	allowed_set(&f->allowed, f->rule, f->n);
 	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
@@ -326,7 +234,7 @@ static bool read_all(struct future *f, double day)
 
 		dry_run_take(&f->trial[i], f->rule, day, mc, DRY_AT);
 	}
-	return !plain_fails(f->rule, f->trial, f->n) && allows(&f->allowed, f->rule, f->trial, f->n);
+	return !dry_rule_plain_fails(f->rule, f->trial, f->n) && allows(&f->allowed, f->rule, f->trial, f->n);
 }
 
 /* In how many days the rule holds, in one trial; DRY_HORIZON + 1 for not. */
@@ -414,7 +322,7 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 	future_release(&f);
 }
 
-/* ---- the rivals */
+/* ---- the rival */
 
 static double line_day(const struct dry_probe *probe, const struct dry_rule *rule, double now)
 {
@@ -439,57 +347,7 @@ double dry_by_line(const struct dry_charge *charge, const struct dry_rule *rule,
 	double day = now + 1;
 
 	for (size_t p = 0; p < charge->nprobes; p++)
-		if (charge->probe[p].ruled && charge->probe[p].from <= now && charge->probe[p].until > now)
+		if (dry_probe_counts(&charge->probe[p], now))
 			day = fmax(day, line_day(&charge->probe[p], rule, now) + (rule->readings > 1 ? rule->readings - 1 : 0));
 	return day;
-}
-
-/* ---- by the readings that there are */
-
-
-/* The next moment at which something was read. */
-static double next_day(const struct dry_charge *charge, const size_t *next)
-{
-	double day = HUGE_VAL;
-
-	for (size_t p = 0; p < charge->nprobes; p++)
-		if (charge->probe[p].ruled && next[p] < charge->probe[p].n)
-			day = fmin(day, charge->probe[p].reading[next[p]].day);
-	return day;
-}
-
-/* Takes what was read then; gathers the runs of the probes that are in. */
-static size_t replay_day(const struct dry_charge *charge, const struct dry_rule *rule, double day, struct dry_run *run, size_t *next, struct dry_run *in)
-{
-	size_t n = 0;
-
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		const struct dry_probe *probe = &charge->probe[p];
-
-		if (!probe->ruled)
-			continue;
-		for (; next[p] < probe->n && probe->reading[next[p]].day <= day; next[p]++)
-			dry_run_take(&run[p], rule, probe->reading[next[p]].day, probe->reading[next[p]].mc, probe->reading[next[p]].mark);
-		if (probe->from <= day && probe->until >= day)
-			in[n++] = run[p];
-	}
-	return n;
-}
-
-double dry_ready_day(const struct dry_charge *charge, const struct dry_rule *rule)
-{
-	struct dry_run *run = mem_zeroed(charge->nprobes, sizeof *run), *in = mem_array(charge->nprobes, sizeof *in);
-	size_t *next = mem_zeroed(charge->nprobes, sizeof *next);
-	double day, ready = HUGE_VAL;
-
-	while (ready == HUGE_VAL && (day = next_day(charge, next)) < HUGE_VAL) {
-		size_t n = replay_day(charge, rule, day, run, next, in);
-
-		if (!dry_rule_fails(rule, in, n, 0))
-			ready = day;
-	}
-	free(run);
-	free(in);
-	free(next);
-	return ready;
 }

@@ -1,15 +1,21 @@
 #include "dry/warnings.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dry_internal.h"
+#include "dry/law.h"
+#include "dry/model.h"
+#include "dry/observed.h"
+#include "dry/prior.h"
+#include "dry/rate.h"
+#include "dry/readiness.h"
 
 /* When a sign is told: in points, days, or as a multiple of what is usual. */
 static const double STALL_DAYS = 2, STALL_LONGEST = 6, STALL_ODDS = 100, STALL_PART = 0.6, RATE_UNSURE = 0.15, PAUSE_LEFT = 0.2, PAUSE_UNSURE = 0.15, AIR_SD = 0.7, AIR_MOST = 6, OVEN_MOST = 25;
 static const double STUCK_DAYS = 3, STUCK_OTHERS = 1;
 static const double WET_SDS = 2.6, DRY_SDS = 3.2, RATE_SDS = 3, JUMP_NOISES = 6, JUMP_LEAST = 1.2;
-static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_SDS = 2.6, UNTRUE_LEAST = 0.7, PACE_DAYS = 0.75;
+static const double WIDENS_BY = 1.2, WIDENS_DAYS = 5, RESTS_SDS = 2.5, RESTS_LEAST = 0.8, EQUALIZE_UNDER = 2, UNTRUE_SDS = 2.6, UNTRUE_LEAST = 0.7;
 enum { STUCK_READINGS = 4 };
 
 struct watch {
@@ -35,27 +41,15 @@ static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value
 		w->telling[w->n++] = (struct dry_telling){ sign, probe, value, days, limit };
 }
 
-/* How many readings of a probe there are by now. */
-static size_t read_by(const struct dry_probe *probe, double day)
-{
-	size_t n = 0;
-
-	while (n < probe->n && probe->reading[n].day <= day)
-		n++;
-	return n;
-}
-
 static bool watched(const struct watch *w, size_t p)
 {
-	const struct dry_probe *probe = &w->charge->probe[p];
-
-	return probe->ruled && probe->from <= w->now && probe->until > w->now;
+	return dry_probe_counts(&w->charge->probe[p], w->now);
 }
 
 /* The reading of a probe last before a day, or NULL. */
 static const struct dry_reading *reading_at(const struct dry_probe *probe, double day)
 {
-	size_t n = read_by(probe, day);
+	size_t n = dry_read_by(probe, day);
 
 	return n ? &probe->reading[n - 1] : NULL;
 }
@@ -244,44 +238,10 @@ static void watch_hand(struct watch *w, size_t p)
 
 /* ---- of one probe */
 
-const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc)
-{
-	const struct dry_most *best = NULL;
-
-	for (size_t i = 0; i < limits->nmost && !isnan(mc); i++) {
-		const struct dry_most *m = &limits->most[i];
-
-		if (!m->rest && (mc < m->low || mc > m->high))
-			continue;
-		if (!best || (best->rest && !m->rest) || (best->rest == m->rest && m->most < best->most))
-			best = m;
-	}
-	return best;
-}
-
-/* A loss is known, or is that much at least, from a first reading that is no "at most" to a last that is no "at least". */
-struct dry_pace dry_pace_of(const struct dry_probe *probe, double now)
-{
-	size_t n = read_by(probe, now);
-	const struct dry_reading *last = n ? &probe->reading[n - 1] : NULL;
-
-	for (size_t i = n; i-- > 1;) {
-		const struct dry_reading *first = &probe->reading[i - 1];
-		double days = last->day - first->day;
-
-		if (days < PACE_DAYS)
-			continue;
-		if (first->mark == DRY_BELOW || last->mark == DRY_ABOVE)
-			break;
-		return (struct dry_pace){ (first->mc - last->mc) / days, (first->mc + last->mc) / 2, days };
-	}
-	return (struct dry_pace){ NAN, NAN, NAN };
-}
-
 static void watch_hurry(struct watch *w, size_t p)
 {
 	struct dry_pace pace = dry_pace_of(&w->charge->probe[p], w->now);
-	const struct dry_most *most = dry_most_at(w->limits, pace.mc);
+	const struct dry_most *most = dry_most_at(w->limits->most, w->limits->nmost, pace.mc);
 
 	if (most && pace.rate - w->prior->scatter * sqrt(2) / pace.days > most->most)
 		tell(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
@@ -290,7 +250,7 @@ static void watch_hurry(struct watch *w, size_t p)
 static void watch_stuck(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
-	size_t n = read_by(probe, w->now), same = 1;
+	size_t n = dry_read_by(probe, w->now), same = 1;
 	struct partial then, now = state_at(w, w->now);
 	double days;
 
@@ -345,7 +305,7 @@ static void watch_parting(struct watch *w, size_t p)
 static void watch_jump(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
-	size_t n = read_by(probe, w->now), worst = 0;
+	size_t n = dry_read_by(probe, w->now), worst = 0;
 	double *day = mem_array(n + 1, sizeof *day), *mc = mem_array(n + 1, sizeof *mc), off = 0;
 
 	for (size_t i = 0; i < n; i++)

@@ -15,13 +15,17 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "dry/model.h"
+struct dry_charge;
+struct dry_fit;
+struct dry_most;
+struct dry_prior;
+struct dry_rule;
 
 enum dry_sign {
 	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */
-	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (dry_pace_of) */
+	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (rate.h) */
 	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
-	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (model.h) */
+	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (law.h) */
 	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
 	DRY_UNDER_FLOOR, /* probe was down to `value`, on day `days`: for the charge's life */
 	DRY_WIDENS,      /* the spread grew by `value` points in `days` */
@@ -42,30 +46,13 @@ struct dry_telling {
 /* Whether a sign is a doubt of the readings themselves, so that a verdict of ready needs a second look. */
 bool dry_sign_doubts(enum dry_sign sign);
 
-/* How many points a day wood of a band may lose, its ends included. */
-struct dry_most {
-	double low, high;    /* per cent; open ends are infinite */
-	bool rest;           /* of what no other band is of */
-	double most;
-};
-
+/* What the house sets limits to. */
 struct dry_limits {
 	double target;       /* points; NAN: none */
-	const struct dry_most *most; /* in any order */
+	const struct dry_most *most; /* rate.h; in any order */
 	size_t nmost;
 	double every;        /* days after which a probe is overdue; NAN: none */
 };
-
-/* The limit at a moisture: of two bands that touch there the lower one. NULL: none. */
-const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc);
-
-/* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
-struct dry_pace {
-	double rate;         /* points a day; NAN where two such readings are not there, or where one that is off the scale leaves it open */
-	double mc, days;     /* mean of the two, and how far they are apart */
-};
-
-struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
 
 /* Fills at most `cap` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
 size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
