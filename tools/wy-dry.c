@@ -18,9 +18,10 @@
 #include "math/distributions.h"
 #include "stock/stock.h"
 #include "table/table.h"
+#include "time/calendar.h"
 #include "wood/climate.h"
 
-enum { DAY_S = 86400, PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4, HAND_DAYS = 3 };
+enum { PAST_MOST = 24, TELLINGS_MOST = 64, SCORE_READINGS = 5, SCORE_PLACES = 4, HAND_DAYS = 3 };
 
 static bool want_all, want_curve, want_score, want_each, want_rates;
 static struct opt_list want_charges;
@@ -581,7 +582,7 @@ static const char *const SIGN_WORDS[DRY_SIGNS] = {
 
 static void write_equalize(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
-	const struct dry_weather *w = dry_climate_last(charges_climate(&a->dry, v->c->kiln), v->now_s);
+	const struct dry_weather *w = dry_climate_last(dry_climates_find(&a->dry.climates, v->c->kiln), v->now_s);
 	double temp = w ? w->temp_c : NAN, rh = rh_for_emc_pct(temp, s->limit);
 
 	buf_printf(text, "the driest is at %.1f %%, the wettest is not there: equalizing is worth starting; hold an EMC of %.1f %%", s->value, s->limit);
@@ -618,7 +619,7 @@ static void write_hurry(const struct view *v, const struct dry_telling *s, struc
 /* A stall, with what the kiln's air did, where that was measured. */
 static void write_stall(const struct answer *a, const struct view *v, const struct dry_telling *s, struct buf *text)
 {
-	const struct dry_climate *climate = charges_climate(&a->dry, v->c->kiln);
+	const struct dry_climate *climate = dry_climates_find(&a->dry.climates, v->c->kiln);
 	double emc = dry_climate_emc(climate, v->now_s, s->days), before = dry_climate_emc(climate, v->now_s - llround(s->days * DAY_S), s->days);
 
 	buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f were to be expected in the air of before", s->value, s->days, s->limit);
@@ -709,7 +710,7 @@ static void put_stores(const struct answer *a, struct table *t, const struct vie
 
 	for (size_t i = 0; i < a->house->nplaces; i++) {
 		const struct house_place *p = &a->house->places[i];
-		double emc = dry_climate_emc(charges_climate(&a->dry, p->id), v->now_s, 28);
+		double emc = dry_climate_emc(dry_climates_find(&a->dry.climates, p->id), v->now_s, 28);
 
 		if (p->kind != HOUSE_PLACE_KIND_STORE || !house_range_given(p->target) || !(emc < r->low || emc > r->high))
 			continue;

@@ -25,6 +25,7 @@
 #include <stdint.h>
 
 #include "air/air_book.h"
+#include "dry/kiln_air.h"
 #include "dry/observed.h"
 #include "dry/readiness.h"
 
@@ -45,14 +46,6 @@ struct dry_place {
 	struct dry_written *written;
 };
 
-/* What was measured or set of the air of a place. Of what a line does not give, what was so before stays. */
-struct dry_weather {
-	int64_t utc_s;
-	double temp_c, rh_pct;     /* with the instruments' offsets; NAN where none was given yet */
-	double temp_off_c, rh_off_pct; /* the offsets that are in them; 0 for none */
-	bool measured;
-};
-
 struct dry_case {
 	struct slice id, kiln;
 	const struct dry_weather **weather; /* of which each piece of the charge's air is; NULL for what is taken */
@@ -61,15 +54,8 @@ struct dry_case {
 	struct dry_charge charge;
 	struct dry_place *place;   /* of each probe */
 	struct dry_probe *probe;
-	struct dry_raw *raw;       /* what came in; of charges.c */
+	struct dry_raw *raw;       /* what came in; of charges_internal.h */
 	size_t nraw, raw_cap;
-};
-
-/* The air of a kiln or a store. */
-struct dry_climate {
-	struct slice id;
-	struct dry_weather *weather;
-	size_t n, cap;
 };
 
 struct charges {
@@ -78,8 +64,7 @@ struct charges {
 	struct air_book air;       /* what was measured in all places, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
 	size_t n, cap;
-	struct dry_climate *climates;
-	size_t nclimates, climates_cap;
+	struct dry_climates climates;
 	struct dry_rule rule;
 	bool has_rule;
 	double target;             /* points */
@@ -98,21 +83,8 @@ void charges_end(struct charges *b, struct slice charge, int64_t utc_s);
 void charges_settle(struct charges *b);
 
 struct dry_case *charges_case(const struct charges *b, struct slice id); /* or NULL */
-const struct dry_climate *charges_climate(const struct charges *b, struct slice id); /* or NULL */
 
-/* Days since loading, and the instant of a day. */
+/* Days since loading; INFINITY for INT64_MAX. */
 double dry_case_day(const struct dry_case *c, int64_t utc_s);
-
-/* The EMC of that air; `raw`: as its instruments showed it. NAN where there is none. */
-double dry_weather_emc(const struct dry_weather *w, bool raw);
-
-/*
- * The mean EMC of a place in the `days` before an instant, by time between readings at most three
- * days apart; NAN where there is none.
- */
-double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double days);
-
-/* What is measured or set last before an instant; NULL for nothing. */
-const struct dry_weather *dry_climate_last(const struct dry_climate *climate, int64_t utc_s);
 
 #endif
