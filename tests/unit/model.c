@@ -237,17 +237,17 @@ static void learning(void)
 
 static bool told(const struct dry_charge *charge, const struct dry_prior *prior, double now, enum dry_sign sign, size_t of)
 {
-	static const struct dry_most most = { -INFINITY, INFINITY, true, 1.5 };
+	static const struct dry_rate_limit most = { -INFINITY, INFINITY, true, 1.5 };
 	const struct dry_limits limits = { 9, &most, 1, 3 };
-	struct dry_telling telling[32];
+	struct dry_warning warning[32];
 	struct dry_fit fit;
 	bool found = false;
 	size_t n;
 
 	dry_fit(charge, prior, now, &fit);
-	n = dry_warn(charge, prior, &fit, &plain, &limits, telling, 32);
+	n = dry_warn(charge, prior, &fit, &plain, &limits, warning, 32);
 	for (size_t i = 0; i < n; i++)
-		found = found || (telling[i].sign == sign && telling[i].probe == of);
+		found = found || (warning[i].sign == sign && warning[i].probe == of);
 	dry_fit_release(&fit);
 	return found;
 }
@@ -316,15 +316,15 @@ static void spreads(void)
 /* The limit by band, and how fast a piece is when readings are off the scale or hours apart. */
 static void pace(void)
 {
-	static const struct dry_most most[] = { { 30, INFINITY, false, 4 }, { 20, 30, false, 2.5 }, { -INFINITY, 12, false, 0.5 }, { -INFINITY, INFINITY, true, 1.5 } };
+	static const struct dry_rate_limit most[] = { { 30, INFINITY, false, 4 }, { 20, 30, false, 2.5 }, { -INFINITY, 12, false, 0.5 }, { -INFINITY, INFINITY, true, 1.5 } };
 	struct dry_reading r[] = { { 0, 30, DRY_ABOVE, 1, 30 }, { 2, 24, DRY_AT, 1, 24 }, { 2.5, 23, DRY_AT, 1, 23 }, { 2.75, 30, DRY_ABOVE, 1, 30 } };
 	struct dry_probe one = { r, 4, 1, 0, INFINITY, true, false };
 
-	CHECK_NEAR(dry_most_at(most, 4, 40)->most, 4, 0);
-	CHECK_NEAR(dry_most_at(most, 4, 30)->most, 2.5, 0); /* bands that touch: the lower */
-	CHECK_NEAR(dry_most_at(most, 4, 19.9)->most, 1.5, 0); /* what no band is of */
-	CHECK_NEAR(dry_most_at(most, 4, 12)->most, 0.5, 0); /* though the rest is above */
-	CHECK(!dry_most_at(NULL, 0, 20) && !dry_most_at(most, 4, NAN));
+	CHECK_NEAR(dry_rate_limit_at(most, 4, 40)->most, 4, 0);
+	CHECK_NEAR(dry_rate_limit_at(most, 4, 30)->most, 2.5, 0); /* bands that touch: the lower */
+	CHECK_NEAR(dry_rate_limit_at(most, 4, 19.9)->most, 1.5, 0); /* what no band is of */
+	CHECK_NEAR(dry_rate_limit_at(most, 4, 12)->most, 0.5, 0); /* though the rest is above */
+	CHECK(!dry_rate_limit_at(NULL, 0, 20) && !dry_rate_limit_at(most, 4, NAN));
 	CHECK(isnan(dry_pace_of(&one, 0).rate));
 	CHECK_NEAR(dry_pace_of(&one, 2).rate, 3, 1e-12); /* that much at least */
 	CHECK_NEAR(dry_pace_of(&one, 2).mc, 27, 1e-12);

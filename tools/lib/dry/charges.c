@@ -39,7 +39,7 @@ static void rule_init(struct charges *b)
 
 void charges_init(struct charges *b, const struct house *house, const struct zone *zone)
 {
-	*b = (struct charges){ .house = house };
+	*b = (struct charges){ .house = house, .zone = zone };
 	intern_init(&b->ids);
 	air_book_init(&b->air, zone, NULL);
 	rule_init(b);
@@ -274,6 +274,22 @@ void charges_end(struct charges *b, struct slice charge, int64_t utc_s)
 
 	if (c)
 		c->end_s = utc_s;
+}
+
+/* ---- days */
+
+int32_t charges_day(const struct charges *b, int64_t utc_s)
+{
+	return seconds_day(utc_s + zone_offset(b->zone, utc_s));
+}
+
+int64_t charges_day_end(const struct charges *b, int32_t day)
+{
+	const struct stamp midnight = { day + 1, 0, STAMP_NO_OFFSET };
+	struct zone_memo memo = { 0 };
+	enum zone_kind kind;
+
+	return zone_stamp(b->zone, &memo, &midnight, &kind);
 }
 
 double dry_case_day(const struct dry_case *c, int64_t utc_s)

@@ -51,6 +51,7 @@ struct dry_case {
 	const struct dry_weather **weather; /* of which each piece of the charge's air is; NULL for what is taken */
 	int64_t load_s, end_s;     /* end_s is INT64_MAX while it is open */
 	int64_t pieces;            /* that were loaded */
+	int64_t held;              /* that are in it at the end of the day of the answer; for the caller to set */
 	struct dry_charge charge;
 	struct dry_place *place;   /* of each probe */
 	struct dry_probe *probe;
@@ -60,6 +61,7 @@ struct dry_case {
 
 struct charges {
 	const struct house *house;
+	const struct zone *zone;   /* the works' clock */
 	struct intern ids;
 	struct air_book air;       /* what was measured in all places, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
@@ -83,6 +85,10 @@ void charges_end(struct charges *b, struct slice charge, int64_t utc_s);
 void charges_settle(struct charges *b);
 
 struct dry_case *charges_case(const struct charges *b, struct slice id); /* or NULL */
+
+/* The day of an instant on the works' clock, and the instant at which a day there is over. */
+int32_t charges_day(const struct charges *b, int64_t utc_s);
+int64_t charges_day_end(const struct charges *b, int32_t day);
 
 /* Days since loading; INFINITY for INT64_MAX. */
 double dry_case_day(const struct dry_case *c, int64_t utc_s);

@@ -100,12 +100,12 @@ double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size
 
 /* ---- of late, and the limit */
 
-const struct dry_most *dry_most_at(const struct dry_most *most, size_t n, double mc)
+const struct dry_rate_limit *dry_rate_limit_at(const struct dry_rate_limit *most, size_t n, double mc)
 {
-	const struct dry_most *best = NULL;
+	const struct dry_rate_limit *best = NULL;
 
 	for (size_t i = 0; i < n && !isnan(mc); i++) {
-		const struct dry_most *m = &most[i];
+		const struct dry_rate_limit *m = &most[i];
 
 		if (!m->rest && (mc < m->low || mc > m->high))
 			continue;

@@ -20,16 +20,14 @@ struct dry_probe;
 double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor);
 
 /* How many points a day wood of a band may lose, its ends included. */
-struct dry_most {
+struct dry_rate_limit {
 	double low, high;    /* per cent; open ends are infinite */
 	bool rest;           /* of what no other band is of */
-	double most;
+	double most;         /* points a day */
 };
 
-/*
- * The limit at a moisture, of `n` in any order: of two bands that touch there the lower one. NULL: none.
- */
-const struct dry_most *dry_most_at(const struct dry_most *most, size_t n, double mc);
+/* The limit at a moisture, of `n` in any order: of two bands that touch there the lower one. NULL: none. */
+const struct dry_rate_limit *dry_rate_limit_at(const struct dry_rate_limit *most, size_t n, double mc);
 
 /* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
 struct dry_pace {

@@ -8,9 +8,14 @@
 
 /* ---- the rule */
 
+bool dry_rule_in_band(const struct dry_rule *rule, double mc, enum dry_mark mark)
+{
+	return mark == DRY_AT && mc >= rule->low && mc <= rule->high;
+}
+
 void dry_run_take(struct dry_run *run, const struct dry_rule *rule, double day, double mc, enum dry_mark mark)
 {
-	bool in = mark == DRY_AT && mc >= rule->low && mc <= rule->high;
+	bool in = dry_rule_in_band(rule, mc, mark);
 
 	run->before = run->last;
 	run->before_day = run->last_day;

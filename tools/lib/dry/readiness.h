@@ -19,6 +19,9 @@ struct dry_rule {
 	double share, sure;        /* as fractions */
 };
 
+/* Whether a reading is in the band; one that is off the scale is not, for it leaves open where it is. */
+bool dry_rule_in_band(const struct dry_rule *rule, double mc, enum dry_mark mark);
+
 /* What the rule has to know of a probe: its last readings. */
 struct dry_run {
 	double last, last_day, before, before_day;

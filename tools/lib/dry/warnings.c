@@ -24,7 +24,7 @@ struct watch {
 	const struct dry_fit *fit;
 	const struct dry_rule *rule;
 	const struct dry_limits *limits;
-	struct dry_telling *telling;
+	struct dry_warning *warning;
 	size_t n, cap;
 	double now;
 };
@@ -38,7 +38,7 @@ bool dry_sign_doubts(enum dry_sign sign)
 static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
 {
 	if (w->n < w->cap)
-		w->telling[w->n++] = (struct dry_telling){ sign, probe, value, days, limit };
+		w->warning[w->n++] = (struct dry_warning){ sign, probe, value, days, limit };
 }
 
 static bool watched(const struct watch *w, size_t p)
@@ -241,7 +241,7 @@ static void watch_hand(struct watch *w, size_t p)
 static void watch_hurry(struct watch *w, size_t p)
 {
 	struct dry_pace pace = dry_pace_of(&w->charge->probe[p], w->now);
-	const struct dry_most *most = dry_most_at(w->limits->most, w->limits->nmost, pace.mc);
+	const struct dry_rate_limit *most = dry_rate_limit_at(w->limits->most, w->limits->nmost, pace.mc);
 
 	if (most && pace.rate - w->prior->scatter * sqrt(2) / pace.days > most->most)
 		tell(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
@@ -354,7 +354,7 @@ static void watch_each(struct watch *w, void (*what)(struct watch *, size_t))
 
 static int by_sign(const void *a, const void *b)
 {
-	const struct dry_telling *x = a, *y = b;
+	const struct dry_warning *x = a, *y = b;
 
 	if (x->sign != y->sign)
 		return x->sign < y->sign ? -1 : 1;
@@ -362,9 +362,9 @@ static int by_sign(const void *a, const void *b)
 }
 
 size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	const struct dry_limits *limits, struct dry_telling *telling, size_t cap)
+	const struct dry_limits *limits, struct dry_warning *warning, size_t cap)
 {
-	struct watch w = { charge, prior, fit, rule, limits, telling, 0, cap, fit->now };
+	struct watch w = { charge, prior, fit, rule, limits, warning, 0, cap, fit->now };
 
 	watch_stall(&w);
 	watch_spread(&w);
@@ -381,6 +381,6 @@ size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, 
 	for (size_t p = 0; p < charge->nprobes; p++) /* also one that came out: the piece is in the charge */
 		watch_floor(&w, p);
 	if (w.n)
-		qsort(telling, w.n, sizeof *telling, by_sign);
+		qsort(warning, w.n, sizeof *warning, by_sign);
 	return w.n;
 }

@@ -1,5 +1,5 @@
 /*
- * warnings.h - what should be told of a charge as it happens, beside its verdict.
+ * warnings.h - what a reader is warned of while a charge dries, beside its verdict.
  *
  * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
  * out: they say where somebody should look before the verdict is believed.
@@ -17,7 +17,7 @@
 
 struct dry_charge;
 struct dry_fit;
-struct dry_most;
+struct dry_rate_limit;
 struct dry_prior;
 struct dry_rule;
 
@@ -37,7 +37,7 @@ enum dry_sign {
 	DRY_SIGNS
 };
 
-struct dry_telling {
+struct dry_warning {
 	enum dry_sign sign;
 	size_t probe;        /* index in the charge, or SIZE_MAX for the whole */
 	double value, days, limit;
@@ -49,13 +49,13 @@ bool dry_sign_doubts(enum dry_sign sign);
 /* What the house sets limits to. */
 struct dry_limits {
 	double target;       /* points; NAN: none */
-	const struct dry_most *most; /* rate.h; in any order */
+	const struct dry_rate_limit *most; /* rate.h; in any order */
 	size_t nmost;
 	double every;        /* days after which a probe is overdue; NAN: none */
 };
 
 /* Fills at most `cap` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
 size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	const struct dry_limits *limits, struct dry_telling *telling, size_t cap);
+	const struct dry_limits *limits, struct dry_warning *warning, size_t cap);
 
 #endif
