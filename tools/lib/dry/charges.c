@@ -11,11 +11,14 @@
 #include "wood/meter.h"
 #include "wood/moisture.h"
 
-static const double DOUBTFUL = 2.5, UNCORRECTED = 1.5, OVEN_NOISE = 1.5;
+/* How many times the noise of a good reading others have, as wy-dry(1) and charges.h say. */
+static const double DOUBTFUL = 2.5;
+static const double UNCORRECTED = 1.5;
+static const double OVEN_NOISE = 1.5;
 
 static double points(int64_t fix)
 {
-	return fix == HOUSE_NONE ? NAN : (double)fix / 10000;
+	return fix == HOUSE_NONE ? NAN : (double)fix / VALUE_STEPS;
 }
 
 /* ---- the house's rule */
@@ -101,7 +104,7 @@ static double number_of(const struct line *l, int field)
 {
 	const struct item *item = line_item(l, field);
 
-	return item && (item->v.mark == VALUE_EXACT) ? (double)item->v.fix / 10000 : NAN;
+	return item && (item->v.mark == VALUE_EXACT) ? (double)item->v.fix / VALUE_STEPS : NAN;
 }
 
 static void add_set(struct charges *b, const struct line *l, int64_t utc_s)
@@ -167,7 +170,7 @@ static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, co
 	raw->label = intern_id(&b->ids, item->label);
 	raw->raw = item->v.fix;
 	raw->mark = mark_of(item);
-	raw->mc = (double)reading->mc / 10000;
+	raw->mc = (double)reading->mc / VALUE_STEPS;
 	raw->corrected = reading->corrected;
 	raw->noise = noise_of(reading, raw->mark);
 }

@@ -4,13 +4,19 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/value.h"
 #include "dry/charges_internal.h"
 #include "time/calendar.h"
 #include "wood/moisture.h"
 
+/* Pieces from the oven and at random that join in, the first ones: each adds values to the fit. */
 enum { OTHERS_MOST = 24 };
 
+/* How many times the noise of a good reading a moisture by mass has. */
 static const double WEIGHED_NOISE = 1.5;
+
+/* Before anything is known of a kiln's air: its temperature, and without a rule the EMC. */
+static const double GUESSED_C = 30, GUESSED_EMC_PCT = 8;
 
 /* ---- settling: probes */
 
@@ -97,7 +103,7 @@ static void new_reading(struct settling *s, size_t p, const struct dry_raw *raw,
 
 	reading = mem_grow(reading, &cap, probe->n + 1, sizeof *reading);
 	place->written = mem_grow(place->written, &s->fitting[p], probe->n + 1, sizeof *place->written);
-	reading[probe->n] = (struct dry_reading){ fmax(dry_case_day(s->c, raw->utc_s), 0), mc, raw->mark, noise, (double)raw->raw / 10000 };
+	reading[probe->n] = (struct dry_reading){ fmax(dry_case_day(s->c, raw->utc_s), 0), mc, raw->mark, noise, (double)raw->raw / VALUE_STEPS };
 	place->written[probe->n++] = (struct dry_written){ raw->utc_s, raw->raw, raw->corrected };
 	probe->reading = reading;
 }
@@ -230,7 +236,7 @@ static void settle_air(struct charges *b, struct dry_case *c)
 	struct dry_air *air = mem_array(to - from + 1, sizeof *air);
 
 	c->weather = mem_zeroed(to - from + 1, sizeof *c->weather);
-	air[0] = (struct dry_air){ 0, 30, b->has_rule ? b->rule.low : 8, true };
+	air[0] = (struct dry_air){ 0, GUESSED_C, b->has_rule ? b->rule.low : GUESSED_EMC_PCT, true };
 	c->charge.nair = 1;
 	for (size_t i = from; i < to; i++) {
 		const struct dry_weather *w = &climate->weather[i];

@@ -2,11 +2,15 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "book/value.h"
 #include "dry/charges.h"
 #include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
+#include "dry/law.h"
 #include "dry/snapshot.h"
 #include "table/table.h"
+
+enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 
 static const struct table_column COLUMNS[] = {
 	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 }, { "source", TABLE_TEXT, 0 },
@@ -38,7 +42,7 @@ static void put_measured(const struct dry_ask *ask, struct table *t, const struc
 		put_curve_key(ask, t, s, place, probe->reading[i].day);
 		table_cstr(t, MARKS[probe->reading[i].mark]);
 		if (place->source == DRY_PROBE || place->source == DRY_RANDOM)
-			table_fixed(t, place->written[i].raw, 4);
+			table_fixed(t, place->written[i].raw, MC_PLACES);
 		else
 			table_absent(t);
 		table_cstr(t, place->written[i].corrected ? "yes" : "no");
@@ -48,17 +52,17 @@ static void put_measured(const struct dry_ask *ask, struct table *t, const struc
 	}
 }
 
-/* Half a day apart up to now. */
+/* A step apart up to now. */
 static void put_fitted(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
 {
-	size_t n = (size_t)(s->now * 2) + 1;
+	size_t n = (size_t)(s->now * DRY_STEPS_A_DAY) + 1;
 	double *day = mem_array(n, sizeof *day), *mc = mem_array(n, sizeof *mc);
 
 	for (size_t i = 0; i < n; i++)
-		day[i] = (double)i / 2;
+		day[i] = (double)i / DRY_STEPS_A_DAY;
 	dry_curve(&s->charge, &s->fit, p, day, n, mc);
 	for (size_t i = 0; i < n; i++) {
-		if (day[i] < s->known[p].from - 0.5 || day[i] > s->known[p].until)
+		if (day[i] < s->known[p].from - DRY_STEP || day[i] > s->known[p].until)
 			continue;
 		put_curve_key(ask, t, s, &s->place[p], day[i]);
 		table_cstr(t, "model");
@@ -82,7 +86,7 @@ static void put_air(const struct dry_ask *ask, struct table *t, const struct dry
 			continue;
 		put_curve_key(ask, t, s, NULL, air->day);
 		table_cstr(t, w->measured ? "emc" : "set");
-		table_fixed(t, llround(10000 * dry_weather_emc(w, true)), 4);
+		table_fixed(t, llround(VALUE_STEPS * dry_weather_emc(w, true)), MC_PLACES);
 		table_cstr(t, w->temp_off_c != 0 || w->rh_off_pct != 0 ? "yes" : "no");
 		table_real(t, air->me_pct);
 		table_absent(t);

@@ -11,9 +11,20 @@
 #include "math/distributions.h"
 #include "math/least_squares.h"
 
+/* Shares of the trials that the ranges hold. */
+static const double RANGE_50 = 0.5, RANGE_90 = 0.9;
+
 /* ---- the share, for thousands of trials: how far off the middle the mean may be, by sd */
 
+/* The table: so many standard deviations, from 0 to half the band; between them a line is near enough. */
 enum { SDS = 24 };
+
+/* Halvings of half a band: to a millionth of it. */
+enum { HALVINGS = 20 };
+
+/* Points: the first of them is no less, so that nothing is divided by 0. */
+static const double SD_LEAST = 1e-3;
+
 
 struct allowed {
 	bool asked;
@@ -27,7 +38,7 @@ static double allowed_off(const struct dry_rule *rule, size_t n, double sd)
 
 	if (!(num_cover_of((double)n, half / sd, half / sd, rule->sure) >= rule->share))
 		return -1;
-	for (int i = 0; i < 20; i++) {
+	for (int i = 0; i < HALVINGS; i++) {
 		double off = (low + high) / 2;
 
 		if (num_cover_of((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
@@ -45,7 +56,7 @@ static void allowed_set(struct allowed *a, const struct dry_rule *rule, size_t n
 		return;
 	a->step = (rule->high - rule->low) / 2 / SDS;
 	for (size_t i = 0; i <= SDS; i++)
-		a->off[i] = n < 2 || (i > 0 && a->off[i - 1] < 0) ? -1 : allowed_off(rule, n, fmax((double)i * a->step, 1e-3));
+		a->off[i] = n < 2 || (i > 0 && a->off[i - 1] < 0) ? -1 : allowed_off(rule, n, fmax((double)i * a->step, SD_LEAST));
 }
 
 static bool allows(const struct allowed *a, const struct dry_rule *rule, const struct dry_run *run, size_t n)
@@ -146,19 +157,33 @@ struct leading {
 	double temp_off, me_off;     /* how far now is from what the past had, fading */
 };
 
-/* Nobody waits for ever for wood that stands above the moisture at which he went on before. */
+/*
+ * Half days after which an operator goes on although the wood is above the moisture at which he went on before:
+ * nobody waits for ever.
+ */
 enum { PATIENCE = 2 };
 
-static const double FADES = 0.5; /* a step of half a day: what is left is the stage that the operator is late or early with */
+/*
+ * What is left, after each half day, of how far the air was from the earlier charge's: that is the stage which
+ * the operator is late or early with. Chosen on the simulated charges of tests/truth.
+ */
+static const double FADES = 0.5;
 
-static const double ALIKE = 2; /* points: standard deviation of the bell that earlier charges are weighed by */
+/* Points: the standard deviation of the bell that earlier charges are weighed by. */
+static const double ALIKE = 2;
 
-/* How much a past charge tells of this one: by how near it was in moisture when it had dried as long. */
+/* One that was over by then counts as if it were so many standard deviations off; none counts for nothing at all. */
+static const double OVER_SDS = 3, LIKENESS_LEAST = 1e-9;
+
+/* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
+static const double LED_AT = 0.6;
+
+/* How much a past charge says of this one: by how near it was in moisture when it had dried as long. */
 static double likeness(const struct future *f, const struct dry_past *past)
 {
-	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : 3;
+	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : OVER_SDS;
 
-	return exp(-0.5 * off * off) + 1e-9;
+	return exp(-0.5 * off * off) + LIKENESS_LEAST;
 }
 
 static const struct dry_past *draw_past(struct future *f)
@@ -197,7 +222,7 @@ static void lead(const struct future *f, struct leading *l, double mean)
 	size_t was;
 
 	if (!l->past) {
-		l->me_pct = fmin(l->me_pct, fmax(f->rule->low, 0.6 * mean));
+		l->me_pct = fmin(l->me_pct, fmax(f->rule->low, LED_AT * mean));
 		return;
 	}
 	was = l->at;
@@ -250,7 +275,7 @@ static int trial(struct future *f)
 		f->piece[i].k *= exp(f->prior->drift * dry_dice_normal(&f->dice));
 	mean = move_all(f, &l);
 	for (int day = 1; day <= DRY_HORIZON; day++) {
-		for (int half = 0; half < 2; half++) {
+		for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
 			lead(f, &l, mean);
 			mean = move_all(f, &l);
 		}
@@ -313,8 +338,8 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 		count[f.n ? trial(&f) : DRY_HORIZON + 1]++;
 	forecast->never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS;
 	forecast->median = fit->now + median_of(count);
-	range_of(count, 0.5, &forecast->low50, &forecast->high50);
-	range_of(count, 0.9, &forecast->low90, &forecast->high90);
+	range_of(count, RANGE_50, &forecast->low50, &forecast->high50);
+	range_of(count, RANGE_90, &forecast->low90, &forecast->high90);
 	forecast->low50 += fit->now;
 	forecast->high50 += fit->now;
 	forecast->low90 += fit->now;

@@ -6,7 +6,18 @@
 #include "base/mem.h"
 #include "dry/observed.h"
 
-static const double LEAST_KAPPA = 2;     /* below 1 the surface would be slower than the core, and the two would change parts */
+/* Below 1 the surface would be slower than the core, and the two would change parts. */
+static const double LEAST_KAPPA = 2;
+
+/* What is first measured of the air within so many days of loading holds from the loading on (observed.h). */
+static const double GUESS_DAYS = 2;
+
+/* The moisture and the temperature at which k is exp(lnk), and the degrees that beta is for. */
+static const double MC_OF_K = 15, TEMP_OF_K = 30, BETA_PER_C = 10;
+
+/* How far gamma may change the logarithm of k: the series of exp() below holds so far. */
+static const double GAMMA_MOST = 1;
+
 
 /* ---- the air in steps */
 
@@ -20,7 +31,7 @@ static void grid_grow(struct dry_grid *grid, size_t n)
 
 void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until)
 {
-	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < 2;
+	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < GUESS_DAYS;
 
 	grid->n = (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
 	grid_grow(grid, grid->n);
@@ -73,13 +84,13 @@ void dry_move(const struct dry_piece *piece, struct dry_state *state, double tem
 
 	if (!(temp_c == state->temp_c)) {
 		state->temp_c = temp_c;
-		state->warmth = exp(piece->beta * (temp_c - 30) / 10);
+		state->warmth = exp(piece->beta * (temp_c - TEMP_OF_K) / BETA_PER_C);
 		state->fall = exp(-piece->kappa * piece->k * state->warmth * DRY_STEP);
 	}
 	state->surface = me + (surface - me) * state->fall;
 	mean = 0.5 * (surface + state->surface);
-	y = piece->gamma * (state->mc - 15);
-	y = fmin(fmax(y, -1), 1);
+	y = piece->gamma * (state->mc - MC_OF_K);
+	y = fmin(fmax(y, -GAMMA_MOST), GAMMA_MOST);
 	rate = piece->k * state->warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
 	if (state->mc > DRY_FIBRE_SATURATION)
 		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);

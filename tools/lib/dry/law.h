@@ -19,8 +19,12 @@
 
 struct dry_air;
 
-#define DRY_STEP 0.5 /* days */
+enum { DRY_STEPS_A_DAY = 2 };
+#define DRY_STEP (1.0 / DRY_STEPS_A_DAY) /* days */
+
+/* %; about, for most woods (Wood Handbook, chapter 4). */
 #define DRY_FIBRE_SATURATION 30.0
+
 
 /* The values of the law that a charge's pieces share, and those that each piece has of its own, as deviations. */
 enum { DRY_LNK, DRY_OFFSET, DRY_GAMMA, DRY_BETA, DRY_LNKAPPA, DRY_SURFACE, DRY_START, DRY_SHARED };

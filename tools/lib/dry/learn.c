@@ -9,9 +9,16 @@
 #include "dry/prior.h"
 #include "math/least_squares.h"
 
+/* Rounds of fits under what is believed and of moving the beliefs. */
 enum { ROUNDS = 10 };
 
-static const double WORTH = 2, OWN_WORTH = 8, NOISE_WORTH = 20;
+/* How many charges, pieces and readings the built-in spreads are worth beside those that were measured. */
+static const double WORTH = 2;
+static const double OWN_WORTH = 8;
+static const double NOISE_WORTH = 20;
+
+/* Of the plain scatter a reading counts for no more than if it were so many scales of the noise off. */
+static const double PLAIN_MOST = 3;
 
 /* ---- one round: every charge fitted under what is believed, then the beliefs moved */
 
@@ -147,7 +154,7 @@ static void move_shifts(struct dry_prior *prior, const struct lesson *l, size_t 
 		gather(&prior->season, &season, l[c].charge->season, pulled, stiff);
 	}
 	move_groups(&prior->kiln, &kiln, DRY_UNKNOWN_GROUP);
-	move_groups(&prior->season, &season, DRY_UNKNOWN_GROUP / 4);
+	move_groups(&prior->season, &season, DRY_UNKNOWN_SEASON);
 }
 
 static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n)
@@ -221,7 +228,7 @@ static void add_residuals(const struct lesson *l, const struct dry_prior *prior,
 		if (probe->reading[i].mark != DRY_AT)
 			continue;
 		r->weighed += (DRY_TAILS + 1) / (DRY_TAILS + z * z) * off * off;
-		r->plain += fmin(off * off, 9 * prior->noise * prior->noise);
+		r->plain += fmin(off * off, PLAIN_MOST * PLAIN_MOST * prior->noise * prior->noise);
 		r->count++;
 	}
 	free(day);
@@ -333,6 +340,7 @@ static void compare(const struct dry_past *a, const struct dry_past *b, double *
 	}
 }
 
+/* Half days at its end that say at which EMC a charge was led to rest. */
 enum { LAST_STEPS = 8 };
 
 /* EMC over the last four days of a past charge. */

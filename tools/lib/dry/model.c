@@ -8,7 +8,20 @@
 #include "dry/prior.h"
 #include "math/least_squares.h"
 
+/* Steps: a search that has not come to rest by then is given up, and says so (`settled`). */
 enum { SEARCH_MOST = 40 };
+
+/* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
+static const double RESTS_BELOW = 1e-6;
+
+/* Damping of a step (Levenberg and Marquardt): where it begins, by how much it moves, and where the search gives up. */
+static const double DAMPING_FIRST = 1e-4, DAMPING_TIMES = 10, DAMPING_MOST = 1e6;
+
+/* So many standard deviations out, the normal tail is taken from its asymptote: erfc() comes to 0 soon after. */
+static const double TAIL_SDS = 30, LEAST_TAIL = 1e-300;
+
+/* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
+static const double FIRST_LOSS = 0.4;
 
 /* ---- the objective: how unlikely values are */
 
@@ -43,11 +56,11 @@ static double unlikely(const struct dry_reading *r, double noise, double mc, dou
 		return (DRY_TAILS + 1) / 2 * log1p(z * z / DRY_TAILS);
 	}
 	z *= side;
-	p = fmax(0.5 * erfc(-z / sqrt(2)), 1e-300);
-	hazard = z < -30 ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
+	p = fmax(0.5 * erfc(-z / sqrt(2)), LEAST_TAIL);
+	hazard = z < -TAIL_SDS ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
 	*slope = -side * hazard / sd;
 	*curve = hazard * (hazard + z) / (sd * sd);
-	return z < -30 ? 0.5 * z * z : -log(p);
+	return z < -TAIL_SDS ? 0.5 * z * z : -log(p);
 }
 
 /* The true curvature there, 0 where it is below: a reading that is far off says nothing. That for a step
@@ -104,7 +117,7 @@ static void add_reading(struct search *s, size_t probe, double slope, double cur
 	}
 }
 
-/* Derivatives by a small move; those of a value of the charge and of the probe's own are alike where both are there. */
+/* Derivatives by a small move, less for gamma, which is itself small; those of a value of the charge and of the probe's own are alike where both are there. */
 static void add_probe(struct search *s, double *value, size_t p)
 {
 	static const double MOVE[DRY_SHARED + DRY_OWN] = { 1e-4, 1e-4, 1e-5, 1e-4, 1e-4, 1e-4, 1e-4, 0, 0, 0 };
@@ -164,7 +177,7 @@ static void set_shared_prior(struct search *s)
 	memcpy(s->mean, prior->mean, sizeof prior->mean);
 	memcpy(root, prior->covariance, sizeof root);
 	s->mean[DRY_LNK] += dry_group_shift(&prior->kiln, s->charge->kiln, DRY_UNKNOWN_GROUP, &kiln);
-	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_GROUP / 4, &season);
+	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_SEASON, &season);
 	root[DRY_LNK * DRY_SHARED + DRY_LNK] += kiln + season;
 	fit_root(root, DRY_SHARED);
 	fit_inverse(root, DRY_SHARED, s->shared);
@@ -224,7 +237,7 @@ static void begin(const struct search *s, double *value)
 
 		if (!probe->n || probe->reading[0].day > s->now)
 			continue;
-		first = probe->reading[0].mc + 0.4 * probe->reading[0].day;
+		first = probe->reading[0].mc + FIRST_LOSS * probe->reading[0].day;
 		sum += first;
 		value[DRY_SHARED + DRY_OWN * p + DRY_OWN_START] = first;
 		n++;
@@ -264,17 +277,17 @@ static bool step_down(struct search *s, double *value, double *at, double *dampi
 
 static bool search_run(struct search *s, double *value)
 {
-	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = 1e-4;
+	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = DAMPING_FIRST;
 	bool rests = false;
 
 	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
 		double was = at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, &damping, scratch) && damping < 1e6)
-			damping = damping * 10 + 1e-4;
-		rests = was - at < 1e-6;
-		damping /= 10;
+		while (!step_down(s, value, &at, &damping, scratch) && damping < DAMPING_MOST)
+			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
+		rests = was - at < RESTS_BELOW;
+		damping /= DAMPING_TIMES;
 	}
 	free(scratch);
 	return rests;

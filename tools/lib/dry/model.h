@@ -15,7 +15,8 @@
 struct dry_charge;
 struct dry_prior;
 
-#define DRY_TAILS 4.0           /* degrees of freedom of a reading's noise */
+/* Degrees of freedom of a reading's noise. */
+#define DRY_TAILS 4.0
 
 /*
  * The likeliest values as of a day, and their uncertainty: the root (least_squares.h) of the curvature there.

@@ -15,7 +15,9 @@
 
 #include "dry/law.h"
 
-#define DRY_UNKNOWN_GROUP 0.01  /* variance of lnk among kilns and types; a quarter of it among seasons */
+/* Variances of lnk: among kilns and among types, a tenth either way; among seasons half of that. */
+#define DRY_UNKNOWN_GROUP 0.01
+#define DRY_UNKNOWN_SEASON (DRY_UNKNOWN_GROUP / 4)
 
 enum { DRY_GROUPS_MOST = 64 };
 

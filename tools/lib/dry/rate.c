@@ -9,11 +9,15 @@
 #include "dry/observed.h"
 #include "math/least_squares.h"
 
+/* "The latest 18 hours before", as wy-dry(1) says. */
 static const double PACE_DAYS = 0.75;
+
+/* The step of a derivative, in standard deviations of the value: small beside them, and large beside rounding. */
+static const double SLOPE_STEP = 0.1;
 
 /* ---- the rate of a piece */
 
-/* The half days of which a rate is told. */
+/* The half days that a rate is taken over. */
 struct rate_span {
 	const struct dry_grid *grid;
 	size_t probe, from, to;
@@ -41,7 +45,7 @@ static double log_rate(const struct rate_span *r, const double *value, double *p
 /* The slope of that by a value, and its standard deviation if the value's is `sd`, to first order. */
 static double rate_slope(const struct rate_span *r, double *value, size_t i, double sd, double *path)
 {
-	double kept = value[i], step = 0.1 * sd, up, down;
+	double kept = value[i], step = SLOPE_STEP * sd, up, down;
 
 	value[i] = kept + step;
 	up = log_rate(r, value, path);

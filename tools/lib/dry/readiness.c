@@ -6,6 +6,12 @@
 #include "base/mem.h"
 #include "math/distributions.h"
 
+/* Points by which a difference of two readings may be above the limit for rounding alone. */
+static const double ROUNDING = 1e-9;
+
+/* Points: readings that are all the same spread by no less, so that nothing is divided by 0. */
+static const double SD_LEAST = 1e-6;
+
 /* ---- the rule */
 
 bool dry_rule_in_band(const struct dry_rule *rule, double mc, enum dry_mark mark)
@@ -71,7 +77,7 @@ unsigned dry_rule_plain_fails(const struct dry_rule *rule, const struct dry_run 
 			driest = fmin(driest, run[i].last);
 		}
 	}
-	if (rule->spread >= 0 && wettest - driest > rule->spread + 1e-9)
+	if (rule->spread >= 0 && wettest - driest > rule->spread + ROUNDING)
 		fails |= DRY_TOO_WIDE;
 	return fails;
 }
@@ -95,7 +101,7 @@ double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, 
 	if (n < 2)
 		return NAN;
 	dry_run_moments(run, n, &mean, &sd);
-	sd = fmax(fmax(sd, spread), 1e-6);
+	sd = fmax(fmax(sd, spread), SD_LEAST);
 	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
 }
 
