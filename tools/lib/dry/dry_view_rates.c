@@ -60,6 +60,6 @@ static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *t
 size_t dry_view_rates(const struct dry_ask *ask, struct table *t)
 {
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
-	table_note(t, SLICE("k is at 15 % and 30 C; the interval is the model's own"));
+	table_note(t, SLICE("k is the first-order rate from where the piece was below 30 % to its last reading, with its 95 % interval."));
 	return dry_view_each(ask, put, t);
 }
