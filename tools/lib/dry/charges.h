@@ -2,8 +2,8 @@
  * charges.h - the charges of a book, put as the drying model (model.h) takes them.
  *
  * Lines are handed in in any order; charges_settle() puts them in that of time. Readings are
- * corrected by the house's rule of their day (meter.h); one that the meter is not to be trusted at
- * has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
+ * corrected by the house's rule of their day (meter.h); one at which the meter is not to
+ * be trusted has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
  * that stay in, other evidence joins in, each as a probe that the house rule does not look at:
  *
  *	oven     a piece's moisture from its wet and dry mass
@@ -33,7 +33,7 @@ struct dry_raw;
 
 enum dry_source { DRY_PROBE, DRY_OVEN, DRY_RANDOM, DRY_WEIGHED, DRY_LOAD };
 
-/* One reading as it was written; stands beside each dry_reading. */
+/* One reading as it was written, beside each dry_reading. */
 struct dry_written {
 	int64_t utc_s, raw;        /* raw in 0.0001 % */
 	bool corrected;

@@ -30,7 +30,7 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 
 /*
  * The plain rival: the last probe to come under the band's upper edge by the line through its last two
- * readings. INFINITY where they have no answer.
+ * readings. INFINITY where that has no answer.
  */
 double dry_by_line(const struct dry_charge *charge, const struct dry_rule *rule, double now);
 

@@ -99,14 +99,14 @@ static const struct dry_reading *reading_at(const struct dry_probe *probe, doubl
 }
 
 /* Mean, wettest and driest of the probes at a day; how many were read. The mean is over those that are in still. */
-struct partial {
+struct summary {
 	double mean, wettest, driest, oldest;
 	size_t n, wet, dry;
 };
 
-static struct partial state_at(const struct watch *w, double day)
+static struct summary summary_at(const struct watch *w, double day)
 {
-	struct partial s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
+	struct summary s = { 0, -HUGE_VAL, HUGE_VAL, HUGE_VAL, 0, 0, 0 };
 
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
 		const struct dry_reading *r = reading_at(&w->charge->probe[p], day);
@@ -185,14 +185,14 @@ static double air_odds(const struct watch *w, double from, double to)
 
 static void watch_stall(struct watch *w)
 {
-	struct partial now = state_at(w, w->now), then;
+	struct summary now = summary_at(w, w->now), then;
 
 	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
 		return;
 	for (double back = STALL_DAYS_LEAST; back <= STALL_DAYS_MOST; back++) {
 		double days, lost, usual;
 
-		then = state_at(w, now.oldest - back);
+		then = summary_at(w, now.oldest - back);
 		days = now.oldest - then.oldest;
 		if (then.n < now.n || !(days >= STALL_DAYS_LEAST && days <= STALL_DAYS_MOST + STALL_DAYS_SLACK))
 			continue;
@@ -207,7 +207,7 @@ static void watch_stall(struct watch *w)
 
 static void watch_spread(struct watch *w)
 {
-	struct partial now = state_at(w, w->now), then = state_at(w, now.oldest - WIDENS_DAYS);
+	struct summary now = summary_at(w, w->now), then = summary_at(w, now.oldest - WIDENS_DAYS);
 	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
 
 	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
@@ -216,7 +216,7 @@ static void watch_spread(struct watch *w)
 
 static void watch_equalize(struct watch *w)
 {
-	struct partial now = state_at(w, w->now);
+	struct summary now = summary_at(w, w->now);
 
 	if (now.n > 1 && now.driest <= w->limits->target - EQUALIZE_UNDER && now.wettest > w->rule->high)
 		tell(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
@@ -250,7 +250,7 @@ static void watch_oven(struct watch *w)
 
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
 		const struct dry_reading *r = found_once(w, p, true);
-		struct partial then = state_at(w, r ? r->day + SAME_DAY : 0);
+		struct summary then = summary_at(w, r ? r->day + SAME_DAY : 0);
 
 		if (!r || !then.n || r->mc > OVEN_MOST)
 			continue;
@@ -269,7 +269,7 @@ static void watch_oven(struct watch *w)
 static void watch_hand(struct watch *w, size_t p)
 {
 	const struct dry_reading *r = found_once(w, p, false);
-	struct partial then = state_at(w, r ? r->day + SAME_DAY : 0);
+	struct summary then = summary_at(w, r ? r->day + SAME_DAY : 0);
 	double sd, off;
 
 	if (!r || !then.n)
@@ -295,7 +295,7 @@ static void watch_stuck(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
 	size_t n = dry_read_by(probe, w->now), same = 1;
-	struct partial then, now = state_at(w, w->now);
+	struct summary then, now = summary_at(w, w->now);
 	double days;
 
 	while (same < n && fabs(probe->reading[n - 1 - same].shown - probe->reading[n - 1].shown) < STUCK_SAME)
@@ -303,7 +303,7 @@ static void watch_stuck(struct watch *w, size_t p)
 	if (n == 0 || same < STUCK_READINGS)
 		return;
 	days = probe->reading[n - 1].day - probe->reading[n - same].day;
-	then = state_at(w, probe->reading[n - same].day);
+	then = summary_at(w, probe->reading[n - same].day);
 	if (days >= STUCK_DAYS && now.n > 1 && then.n == now.n && (then.mean - now.mean) * (double)now.n / ((double)now.n - 1) > STUCK_OTHERS)
 		tell(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
 }

@@ -4,10 +4,10 @@
  * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
  * out: they say where somebody should look before the verdict is believed.
  *
- * A piece is held against its fellows by how far pieces of this works spread (the prior): a wet one, which
- * is what pockets make, is told from 2.6 standard deviations on, others from 3 or 3.2, so that of twenty
- * sound charges one is doubted. A pocket that makes a piece wetter than its own fellows by chance hides is
- * not told; no probe can see one that it is not in.
+ * A piece is compared with its fellows by how far pieces of this works spread (the prior). A wet one, which
+ * is what pockets make, is reported from 2.6 standard deviations on, others from 3 or 3.2, so that one
+ * sound charge in twenty is doubted. A pocket that makes a piece no wetter than chance makes others is not
+ * reported; no probe can see one that it is not in.
  */
 #ifndef WITHY_WARNINGS_H
 #define WITHY_WARNINGS_H
@@ -17,8 +17,8 @@
 
 struct dry_charge;
 struct dry_fit;
-struct dry_rate_limit;
 struct dry_prior;
+struct dry_rate_limit;
 struct dry_rule;
 
 enum dry_sign {
