@@ -5,6 +5,10 @@
  */
 #include <stdio.h>
 
+#include "dry/forecast.h"
+#include "dry/learn.h"
+#include "dry/model.h"
+#include "dry/prior.h"
 #include "kiln.h"
 
 enum { HISTORY = 12, CHARGES = 20 };

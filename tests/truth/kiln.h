@@ -13,7 +13,7 @@
  * the drying of grain and wood), by which what is left of the way to the air's moisture goes down as
  * exp(-k t^n), with an n below 1 of each piece's own.
  *
- * None of it is the model of dry.h. Include it once, in the program's only file.
+ * None of it is the model of model.h. Include it once, in the program's only file.
  */
 #ifndef WITHY_TRUTH_KILN_H
 #define WITHY_TRUTH_KILN_H
@@ -22,8 +22,9 @@
 #include <stdlib.h>
 #include <string.h>
 
+#include "dry/observed.h"
+#include "dry/readiness.h"
 #include "wood/climate.h"
-#include "dry/model.h"
 
 enum { LAYERS = 10, PROBES = 4, PIECES = 60, DAYS = 90, STEPS = 10, STAGES = 5, HAND_DAY = 4, OVEN_DAY = 12, BESIDE = 12, OVEN = 2 };
 

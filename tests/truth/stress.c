@@ -15,6 +15,10 @@
  */
 #include <stdio.h>
 
+#include "dry/forecast.h"
+#include "dry/learn.h"
+#include "dry/model.h"
+#include "dry/prior.h"
 #include "dry/warnings.h"
 #include "kiln.h"
 
@@ -52,7 +56,7 @@ struct tally {
 };
 
 /* Whether a jump was told of a probe of which some reading was far off. */
-static int is_true_jump(const struct charge *ch, const struct dry_telling *t, double day)
+static int is_true_jump(const struct charge *ch, const struct dry_warning *t, double day)
 {
 	if (t->sign != DRY_JUMPS)
 		return 0;
@@ -65,18 +69,18 @@ static int is_true_jump(const struct charge *ch, const struct dry_telling *t, do
 /* What was told by a day: of the fault, whether anything throws doubt on the readings, and whether without ground. */
 static void listen(const struct charge *ch, const struct dry_prior *prior, double day, const struct fault *fault, int *told, int *doubted, int *alarmed)
 {
-	struct dry_telling telling[ROOM];
+	struct dry_warning warning[ROOM];
 	struct dry_fit fit;
 	size_t n;
 
 	dry_fit(&ch->is, prior, day, &fit);
-	n = dry_warn(&ch->is, prior, &fit, &rule, &limits, telling, ROOM);
+	n = dry_warn(&ch->is, prior, &fit, &rule, &limits, warning, ROOM);
 	for (size_t i = 0; i < n; i++) {
-		int doubts = dry_sign_doubts(telling[i].sign);
+		int doubts = dry_sign_doubts(warning[i].sign);
 
 		*doubted |= doubts;
-		*alarmed |= (doubts || telling[i].sign == DRY_STALLS) && !is_true_jump(ch, &telling[i], day);
-		*told |= (fault->signs >> telling[i].sign & 1) && (fault->probe == NOBODY || telling[i].probe == (size_t)fault->probe);
+		*alarmed |= (doubts || warning[i].sign == DRY_STALLS) && !is_true_jump(ch, &warning[i], day);
+		*told |= (fault->signs >> warning[i].sign & 1) && (fault->probe == NOBODY || warning[i].probe == (size_t)fault->probe);
 	}
 	dry_fit_release(&fit);
 }
@@ -99,13 +103,12 @@ static void foresee(const struct charge *ch, const struct dry_prior *prior, doub
 /* The share that the probes assure on a day. */
 static double assured(const struct charge *ch, const struct dry_prior *prior, double day)
 {
-	struct dry_run run[PROBES] = { 0 };
+	struct dry_run run[PROBES];
 	struct dry_fit fit;
 	double spread;
 
 	for (int p = 0; p < PROBES; p++)
-		for (int i = 0; i <= (int)day; i++)
-			dry_run_take(&run[p], &rule, i, ch->reading[p][i].mc, DRY_AT);
+		run[p] = dry_run_of(&rule, &ch->probe[p], day);
 	dry_fit(&ch->is, prior, day, &fit);
 	spread = dry_spread(&ch->is, prior, &fit, day);
 	dry_fit_release(&fit);

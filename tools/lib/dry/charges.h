@@ -2,8 +2,8 @@
  * charges.h - the charges of a book, put as the drying model (model.h) takes them.
  *
  * Lines are handed in in any order; charges_settle() puts them in that of time. Readings are
- * corrected by the house's rule of their day (meter.h); one that the meter is not to be trusted at
- * has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
+ * corrected by the house's rule of their day (meter.h); one at which the meter is not to
+ * be trusted has two and a half times the noise, an uncorrected one one and a half times. Beside the probes
  * that stay in, other evidence joins in, each as a probe that the house rule does not look at:
  *
  *	oven     a piece's moisture from its wet and dry mass
@@ -25,13 +25,15 @@
 #include <stdint.h>
 
 #include "air/air_book.h"
-#include "dry/model.h"
+#include "dry/kiln_air.h"
+#include "dry/observed.h"
+#include "dry/readiness.h"
 
 struct dry_raw;
 
 enum dry_source { DRY_PROBE, DRY_OVEN, DRY_RANDOM, DRY_WEIGHED, DRY_LOAD };
 
-/* One reading as it was written; stands beside each dry_reading. */
+/* One reading as it was written, beside each dry_reading. */
 struct dry_written {
 	int64_t utc_s, raw;        /* raw in 0.0001 % */
 	bool corrected;
@@ -44,45 +46,30 @@ struct dry_place {
 	struct dry_written *written;
 };
 
-/* What was measured or set of the air of a place. Of what a line does not give, what was so before stays. */
-struct dry_weather {
-	int64_t utc_s;
-	double temp_c, rh_pct;     /* with the instruments' offsets; NAN where none was given yet */
-	double temp_off_c, rh_off_pct; /* the offsets that are in them; 0 for none */
-	bool measured;
-};
-
 struct dry_case {
 	struct slice id, kiln;
 	const struct dry_weather **weather; /* of which each piece of the charge's air is; NULL for what is taken */
 	int64_t load_s, end_s;     /* end_s is INT64_MAX while it is open */
 	int64_t pieces;            /* that were loaded */
+	int64_t held;              /* that are in it at the end of the day of the answer; for the caller to set */
 	struct dry_charge charge;
 	struct dry_place *place;   /* of each probe */
 	struct dry_probe *probe;
-	struct dry_raw *raw;       /* what came in; of charges.c */
+	struct dry_raw *raw;       /* what came in; of charges_internal.h */
 	size_t nraw, raw_cap;
-};
-
-/* The air of a kiln or a store. */
-struct dry_climate {
-	struct slice id;
-	struct dry_weather *weather;
-	size_t n, cap;
 };
 
 struct charges {
 	const struct house *house;
+	const struct zone *zone;   /* the works' clock */
 	struct intern ids;
 	struct air_book air;       /* what was measured in all places, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
 	size_t n, cap;
-	struct dry_climate *climates;
-	size_t nclimates, climates_cap;
+	struct dry_climates climates;
 	struct dry_rule rule;
 	bool has_rule;
 	double target;             /* points */
-	uint64_t uncorrected;      /* readings that no rule corrected */
 };
 
 /* By the works' clock `zone`, which has to last. */
@@ -98,21 +85,12 @@ void charges_end(struct charges *b, struct slice charge, int64_t utc_s);
 void charges_settle(struct charges *b);
 
 struct dry_case *charges_case(const struct charges *b, struct slice id); /* or NULL */
-const struct dry_climate *charges_climate(const struct charges *b, struct slice id); /* or NULL */
 
-/* Days since loading, and the instant of a day. */
+/* The day of an instant on the works' clock, and the instant at which a day there is over. */
+int32_t charges_day(const struct charges *b, int64_t utc_s);
+int64_t charges_day_end(const struct charges *b, int32_t day);
+
+/* Days since loading; INFINITY for INT64_MAX. */
 double dry_case_day(const struct dry_case *c, int64_t utc_s);
-
-/* The EMC of that air; `raw`: as its instruments showed it. NAN where there is none. */
-double dry_weather_emc(const struct dry_weather *w, bool raw);
-
-/*
- * The mean EMC of a place in the `days` before an instant, by time between readings at most three
- * days apart; NAN where there is none.
- */
-double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double days);
-
-/* What is measured or set last before an instant; NULL for nothing. */
-const struct dry_weather *dry_climate_last(const struct dry_climate *climate, int64_t utc_s);
 
 #endif

@@ -1,102 +1,30 @@
+#include "dry/forecast.h"
+
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dry_internal.h"
+#include "dry/dice.h"
 #include "dry/model.h"
+#include "dry/prior.h"
+#include "dry/readiness.h"
 #include "math/distributions.h"
 #include "math/least_squares.h"
 
-/* ---- the rule */
-
-void dry_run_take(struct dry_run *run, const struct dry_rule *rule, double day, double mc, enum dry_mark mark)
-{
-	bool in = mark == DRY_AT && mc >= rule->low && mc <= rule->high;
-
-	run->before = run->last;
-	run->before_day = run->last_day;
-	run->read_before = run->read;
-	run->last = mc;
-	run->last_day = day;
-	run->read = true;
-	run->since = in && run->in_band ? run->since : day;
-	run->in_band = in ? run->in_band + 1 : 0;
-}
-
-static unsigned run_fails(const struct dry_rule *rule, const struct dry_run *run)
-{
-	unsigned fails = 0;
-
-	if (!run->read)
-		return DRY_UNREAD;
-	if (run->last > rule->high)
-		fails |= DRY_TOO_WET;
-	if (run->last < rule->low)
-		fails |= DRY_TOO_DRY;
-	if (!run->in_band && !fails) /* a reading off the scale, at the band's edge */
-		fails |= DRY_TOO_WET;
-	if (run->in_band < rule->readings)
-		fails |= DRY_TOO_FEW;
-	if (rule->hold > 0 && !(run->in_band && run->last_day - run->since >= rule->hold))
-		fails |= DRY_TOO_SHORT;
-	if (rule->rate >= 0 && run->read_before && run->last_day > run->before_day &&
-		(run->before - run->last) / (run->last_day - run->before_day) > rule->rate)
-		fails |= DRY_TOO_QUICK;
-	return fails;
-}
-
-/* All parts but the share. */
-static unsigned plain_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n)
-{
-	unsigned fails = n ? 0 : DRY_UNREAD;
-	double wettest = -HUGE_VAL, driest = HUGE_VAL;
-
-	for (size_t i = 0; i < n; i++) {
-		fails |= run_fails(rule, &run[i]);
-		if (run[i].read) {
-			wettest = fmax(wettest, run[i].last);
-			driest = fmin(driest, run[i].last);
-		}
-	}
-	if (rule->spread >= 0 && wettest - driest > rule->spread + 1e-9)
-		fails |= DRY_TOO_WIDE;
-	return fails;
-}
-
-static void mean_and_sd(const struct dry_run *run, size_t n, double *mean, double *sd)
-{
-	double sum = 0, squares = 0;
-
-	for (size_t i = 0; i < n; i++)
-		sum += run[i].last;
-	*mean = sum / (double)n;
-	for (size_t i = 0; i < n; i++)
-		squares += (run[i].last - *mean) * (run[i].last - *mean);
-	*sd = sqrt(squares / ((double)n - 1));
-}
-
-double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
-{
-	double mean, sd;
-
-	if (n < 2)
-		return NAN;
-	mean_and_sd(run, n, &mean, &sd);
-	sd = fmax(fmax(sd, spread), 1e-6);
-	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
-}
-
-unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
-{
-	unsigned fails = plain_fails(rule, run, n);
-
-	if (rule->share > 0 && !(fails & DRY_UNREAD) && !(dry_rule_assures(rule, run, n, spread) >= rule->share))
-		fails |= DRY_UNSURE;
-	return fails;
-}
+/* Shares of the trials that the ranges hold. */
+static const double RANGE_50 = 0.5, RANGE_90 = 0.9;
 
 /* ---- the share, for thousands of trials: how far off the middle the mean may be, by sd */
 
+/* The table: so many standard deviations, from 0 to half the band; between them a line is near enough. */
 enum { SDS = 24 };
+
+/* Halvings of half a band: to a millionth of it. */
+enum { HALVINGS = 20 };
+
+/* Points: the first of them is no less, so that nothing is divided by 0. */
+static const double SD_LEAST = 1e-3;
+
 
 struct allowed {
 	bool asked;
@@ -110,7 +38,7 @@ static double allowed_off(const struct dry_rule *rule, size_t n, double sd)
 
 	if (!(num_cover_of((double)n, half / sd, half / sd, rule->sure) >= rule->share))
 		return -1;
-	for (int i = 0; i < 20; i++) {
+	for (int i = 0; i < HALVINGS; i++) {
 		double off = (low + high) / 2;
 
 		if (num_cover_of((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
@@ -128,7 +56,7 @@ static void allowed_set(struct allowed *a, const struct dry_rule *rule, size_t n
 		return;
 	a->step = (rule->high - rule->low) / 2 / SDS;
 	for (size_t i = 0; i <= SDS; i++)
-		a->off[i] = n < 2 || (i > 0 && a->off[i - 1] < 0) ? -1 : allowed_off(rule, n, fmax((double)i * a->step, 1e-3));
+		a->off[i] = n < 2 || (i > 0 && a->off[i - 1] < 0) ? -1 : allowed_off(rule, n, fmax((double)i * a->step, SD_LEAST));
 }
 
 static bool allows(const struct allowed *a, const struct dry_rule *rule, const struct dry_run *run, size_t n)
@@ -137,7 +65,7 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 
 	if (!a->asked)
 		return true;
-	mean_and_sd(run, n, &mean, &sd);
+	dry_run_moments(run, n, &mean, &sd);
 	at = fmax(sd, a->spread) / a->step;
 	if (!(at < SDS))
 		return false;
@@ -165,15 +93,6 @@ struct future {
 	struct allowed allowed;
 };
 
-static void take_readings(struct future *f, size_t i)
-{
-	const struct dry_probe *probe = &f->charge->probe[f->probe[i]];
-
-	f->run[i] = (struct dry_run){ 0 };
-	for (size_t r = 0; r < probe->n && probe->reading[r].day <= f->fit->now; r++)
-		dry_run_take(&f->run[i], f->rule, probe->reading[r].day, probe->reading[r].mc, probe->reading[r].mark);
-}
-
 static void future_init(struct future *f)
 {
 	size_t n = f->charge->nprobes;
@@ -190,9 +109,9 @@ static void future_init(struct future *f)
 	f->before = mem_array(n, sizeof *f->before);
 	f->value = mem_array(f->fit->n, sizeof *f->value);
 	for (size_t p = 0; p < n; p++)
-		if (f->charge->probe[p].ruled && f->charge->probe[p].from <= now && f->charge->probe[p].until > now) {
+		if (dry_probe_counts(&f->charge->probe[p], now)) {
 			f->probe[f->n] = p;
-			take_readings(f, f->n++);
+			f->run[f->n++] = dry_run_of(f->rule, &f->charge->probe[p], now);
 		}
 	allowed_set(&f->allowed, f->rule, f->n);
 	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
@@ -238,19 +157,33 @@ struct leading {
 	double temp_off, me_off;     /* how far now is from what the past had, fading */
 };
 
-/* Nobody waits for ever for wood that stands above the moisture at which he went on before. */
+/*
+ * Half days after which an operator goes on although the wood is above the moisture at which he went on before:
+ * nobody waits for ever.
+ */
 enum { PATIENCE = 2 };
 
-static const double FADES = 0.5; /* a step of half a day: what is left is the stage that the operator is late or early with */
+/*
+ * What is left, after each half day, of how far the air was from the earlier charge's: that is the stage which
+ * the operator is late or early with. Chosen on the simulated charges of tests/truth.
+ */
+static const double FADES = 0.5;
 
-static const double ALIKE = 2; /* points: standard deviation of the bell that earlier charges are weighed by */
+/* Points: the standard deviation of the bell that earlier charges are weighed by. */
+static const double ALIKE = 2;
 
-/* How much a past charge tells of this one: by how near it was in moisture when it had dried as long. */
+/* One that was over by then counts as if it were so many standard deviations off; none counts for nothing at all. */
+static const double OVER_SDS = 3, LIKENESS_LEAST = 1e-9;
+
+/* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
+static const double LED_AT = 0.6;
+
+/* How much a past charge says of this one: by how near it was in moisture when it had dried as long. */
 static double likeness(const struct future *f, const struct dry_past *past)
 {
-	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : 3;
+	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : OVER_SDS;
 
-	return exp(-0.5 * off * off) + 1e-9;
+	return exp(-0.5 * off * off) + LIKENESS_LEAST;
 }
 
 static const struct dry_past *draw_past(struct future *f)
@@ -289,7 +222,7 @@ static void lead(const struct future *f, struct leading *l, double mean)
 	size_t was;
 
 	if (!l->past) {
-		l->me_pct = fmin(l->me_pct, fmax(f->rule->low, 0.6 * mean));
+		l->me_pct = fmin(l->me_pct, fmax(f->rule->low, LED_AT * mean));
 		return;
 	}
 	was = l->at;
@@ -326,7 +259,7 @@ static bool read_all(struct future *f, double day)
 
 		dry_run_take(&f->trial[i], f->rule, day, mc, DRY_AT);
 	}
-	return !plain_fails(f->rule, f->trial, f->n) && allows(&f->allowed, f->rule, f->trial, f->n);
+	return !dry_rule_plain_fails(f->rule, f->trial, f->n) && allows(&f->allowed, f->rule, f->trial, f->n);
 }
 
 /* In how many days the rule holds, in one trial; DRY_HORIZON + 1 for not. */
@@ -342,7 +275,7 @@ static int trial(struct future *f)
 		f->piece[i].k *= exp(f->prior->drift * dry_dice_normal(&f->dice));
 	mean = move_all(f, &l);
 	for (int day = 1; day <= DRY_HORIZON; day++) {
-		for (int half = 0; half < 2; half++) {
+		for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
 			lead(f, &l, mean);
 			mean = move_all(f, &l);
 		}
@@ -405,8 +338,8 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 		count[f.n ? trial(&f) : DRY_HORIZON + 1]++;
 	forecast->never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS;
 	forecast->median = fit->now + median_of(count);
-	range_of(count, 0.5, &forecast->low50, &forecast->high50);
-	range_of(count, 0.9, &forecast->low90, &forecast->high90);
+	range_of(count, RANGE_50, &forecast->low50, &forecast->high50);
+	range_of(count, RANGE_90, &forecast->low90, &forecast->high90);
 	forecast->low50 += fit->now;
 	forecast->high50 += fit->now;
 	forecast->low90 += fit->now;
@@ -414,7 +347,7 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 	future_release(&f);
 }
 
-/* ---- the rivals */
+/* ---- the rival */
 
 static double line_day(const struct dry_probe *probe, const struct dry_rule *rule, double now)
 {
@@ -439,57 +372,7 @@ double dry_by_line(const struct dry_charge *charge, const struct dry_rule *rule,
 	double day = now + 1;
 
 	for (size_t p = 0; p < charge->nprobes; p++)
-		if (charge->probe[p].ruled && charge->probe[p].from <= now && charge->probe[p].until > now)
+		if (dry_probe_counts(&charge->probe[p], now))
 			day = fmax(day, line_day(&charge->probe[p], rule, now) + (rule->readings > 1 ? rule->readings - 1 : 0));
 	return day;
-}
-
-/* ---- by the readings that there are */
-
-
-/* The next moment at which something was read. */
-static double next_day(const struct dry_charge *charge, const size_t *next)
-{
-	double day = HUGE_VAL;
-
-	for (size_t p = 0; p < charge->nprobes; p++)
-		if (charge->probe[p].ruled && next[p] < charge->probe[p].n)
-			day = fmin(day, charge->probe[p].reading[next[p]].day);
-	return day;
-}
-
-/* Takes what was read then; gathers the runs of the probes that are in. */
-static size_t replay_day(const struct dry_charge *charge, const struct dry_rule *rule, double day, struct dry_run *run, size_t *next, struct dry_run *in)
-{
-	size_t n = 0;
-
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		const struct dry_probe *probe = &charge->probe[p];
-
-		if (!probe->ruled)
-			continue;
-		for (; next[p] < probe->n && probe->reading[next[p]].day <= day; next[p]++)
-			dry_run_take(&run[p], rule, probe->reading[next[p]].day, probe->reading[next[p]].mc, probe->reading[next[p]].mark);
-		if (probe->from <= day && probe->until >= day)
-			in[n++] = run[p];
-	}
-	return n;
-}
-
-double dry_ready_day(const struct dry_charge *charge, const struct dry_rule *rule)
-{
-	struct dry_run *run = mem_zeroed(charge->nprobes, sizeof *run), *in = mem_array(charge->nprobes, sizeof *in);
-	size_t *next = mem_zeroed(charge->nprobes, sizeof *next);
-	double day, ready = HUGE_VAL;
-
-	while (ready == HUGE_VAL && (day = next_day(charge, next)) < HUGE_VAL) {
-		size_t n = replay_day(charge, rule, day, run, next, in);
-
-		if (!dry_rule_fails(rule, in, n, 0))
-			ready = day;
-	}
-	free(run);
-	free(in);
-	free(next);
-	return ready;
 }

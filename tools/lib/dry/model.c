@@ -1,125 +1,27 @@
 #include "dry/model.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dry_internal.h"
+#include "dry/observed.h"
+#include "dry/prior.h"
 #include "math/least_squares.h"
 
+/* Steps: a search that has not come to rest by then is given up, and says so (`settled`). */
 enum { SEARCH_MOST = 40 };
 
-static const double LEAST_KAPPA = 2;     /* below 1 the surface would be slower than the core, and the two would change parts */
+/* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
+static const double RESTS_BELOW = 1e-6;
 
-/* ---- the air in steps */
+/* Damping of a step (Levenberg and Marquardt): where it begins, by how much it moves, and where the search gives up. */
+static const double DAMPING_FIRST = 1e-4, DAMPING_TIMES = 10, DAMPING_MOST = 1e6;
 
-static void grid_grow(struct dry_grid *grid, size_t n)
-{
-	size_t cap = grid->cap;
+/* So many standard deviations out, the normal tail is taken from its asymptote: erfc() comes to 0 soon after. */
+static const double TAIL_SDS = 30, LEAST_TAIL = 1e-300;
 
-	grid->temp_c = mem_grow(grid->temp_c, &cap, n, sizeof *grid->temp_c);
-	grid->me_pct = mem_grow(grid->me_pct, &grid->cap, n, sizeof *grid->me_pct);
-}
-
-void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until)
-{
-	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < 2;
-
-	grid->n = (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
-	grid_grow(grid, grid->n);
-	for (size_t i = 0; i < grid->n; i++) {
-		double from = (double)i * DRY_STEP, to = from + DRY_STEP;
-
-		grid->temp_c[i] = grid->me_pct[i] = 0;
-		while (from < to) {
-			double next = to;
-
-			while (at + 1 < nair && air[at + 1].day <= from && air[at + 1].day <= known)
-				at++;
-			if (at + 1 < nair && air[at + 1].day < to && air[at + 1].day <= known)
-				next = air[at + 1].day;
-			grid->temp_c[i] += (next - from) / DRY_STEP * air[at].temp_c;
-			grid->me_pct[i] += (next - from) / DRY_STEP * air[at].me_pct;
-			from = next;
-		}
-	}
-}
-
-void dry_grid_release(struct dry_grid *grid)
-{
-	free(grid->temp_c);
-	free(grid->me_pct);
-}
-
-/* ---- one piece */
-
-struct dry_piece dry_piece_of(const double *value, size_t probe)
-{
-	const double *own = value + DRY_SHARED + DRY_OWN * probe;
-
-	return (struct dry_piece){
-		.k = exp(value[DRY_LNK] + own[DRY_OWN_LNK]), .offset = value[DRY_OFFSET] + own[DRY_OWN_OFFSET], .gamma = value[DRY_GAMMA],
-		.beta = value[DRY_BETA], .kappa = LEAST_KAPPA + exp(value[DRY_LNKAPPA]), .surface = value[DRY_SURFACE], .start = value[DRY_START] + own[DRY_OWN_START]
-	};
-}
-
-struct dry_state dry_begin(const struct dry_piece *piece, double me_pct)
-{
-	double me = me_pct + piece->offset;
-
-	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .temp_c = NAN };
-}
-
-void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct)
-{
-	double me = me_pct + piece->offset, surface = state->surface, y, rate, mean;
-
-	if (!(temp_c == state->temp_c)) {
-		state->temp_c = temp_c;
-		state->warmth = exp(piece->beta * (temp_c - 30) / 10);
-		state->fall = exp(-piece->kappa * piece->k * state->warmth * DRY_STEP);
-	}
-	state->surface = me + (surface - me) * state->fall;
-	mean = 0.5 * (surface + state->surface);
-	y = piece->gamma * (state->mc - 15);
-	y = fmin(fmax(y, -1), 1);
-	rate = piece->k * state->warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
-	if (state->mc > DRY_FIBRE_SATURATION)
-		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);
-	else
-		state->mc = mean + (state->mc - mean) * exp(-rate);
-}
-
-void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)
-{
-	struct dry_state state = dry_begin(piece, grid->me_pct[0]);
-
-	mc[0] = state.mc;
-	for (size_t i = 0; i < n; i++) {
-		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
-		mc[i + 1] = state.mc;
-	}
-}
-
-double dry_path_at(const double *mc, size_t n, double day)
-{
-	double at = fmax(day, 0) / DRY_STEP;
-	size_t i = at < (double)n ? (size_t)at : n - 1;
-
-	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
-}
-
-/* ---- groups */
-
-double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unknown, double *variance)
-{
-	for (size_t i = 0; id && i < groups->n; i++)
-		if (groups->group[i].id == id) {
-			*variance = groups->group[i].variance;
-			return groups->group[i].shift;
-		}
-	*variance = groups->n ? unknown : 0; /* where none was ever known, the spread of the charges has it in */
-	return 0;
-}
+/* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
+static const double FIRST_LOSS = 0.4;
 
 /* ---- the objective: how unlikely values are */
 
@@ -154,11 +56,11 @@ static double unlikely(const struct dry_reading *r, double noise, double mc, dou
 		return (DRY_TAILS + 1) / 2 * log1p(z * z / DRY_TAILS);
 	}
 	z *= side;
-	p = fmax(0.5 * erfc(-z / sqrt(2)), 1e-300);
-	hazard = z < -30 ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
+	p = fmax(0.5 * erfc(-z / sqrt(2)), LEAST_TAIL);
+	hazard = z < -TAIL_SDS ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
 	*slope = -side * hazard / sd;
 	*curve = hazard * (hazard + z) / (sd * sd);
-	return z < -30 ? 0.5 * z * z : -log(p);
+	return z < -TAIL_SDS ? 0.5 * z * z : -log(p);
 }
 
 /* The true curvature there, 0 where it is below: a reading that is far off says nothing. That for a step
@@ -215,7 +117,7 @@ static void add_reading(struct search *s, size_t probe, double slope, double cur
 	}
 }
 
-/* Derivatives by a small move; those of a value of the charge and of the probe's own are alike where both are there. */
+/* Derivatives by a small move, less for gamma, which is itself small; those of a value of the charge and of the probe's own are alike where both are there. */
 static void add_probe(struct search *s, double *value, size_t p)
 {
 	static const double MOVE[DRY_SHARED + DRY_OWN] = { 1e-4, 1e-4, 1e-5, 1e-4, 1e-4, 1e-4, 1e-4, 0, 0, 0 };
@@ -275,7 +177,7 @@ static void set_shared_prior(struct search *s)
 	memcpy(s->mean, prior->mean, sizeof prior->mean);
 	memcpy(root, prior->covariance, sizeof root);
 	s->mean[DRY_LNK] += dry_group_shift(&prior->kiln, s->charge->kiln, DRY_UNKNOWN_GROUP, &kiln);
-	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_GROUP / 4, &season);
+	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_SEASON, &season);
 	root[DRY_LNK * DRY_SHARED + DRY_LNK] += kiln + season;
 	fit_root(root, DRY_SHARED);
 	fit_inverse(root, DRY_SHARED, s->shared);
@@ -335,7 +237,7 @@ static void begin(const struct search *s, double *value)
 
 		if (!probe->n || probe->reading[0].day > s->now)
 			continue;
-		first = probe->reading[0].mc + 0.4 * probe->reading[0].day;
+		first = probe->reading[0].mc + FIRST_LOSS * probe->reading[0].day;
 		sum += first;
 		value[DRY_SHARED + DRY_OWN * p + DRY_OWN_START] = first;
 		n++;
@@ -375,17 +277,17 @@ static bool step_down(struct search *s, double *value, double *at, double *dampi
 
 static bool search_run(struct search *s, double *value)
 {
-	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = 1e-4;
+	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = DAMPING_FIRST;
 	bool rests = false;
 
 	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
 		double was = at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, &damping, scratch) && damping < 1e6)
-			damping = damping * 10 + 1e-4;
-		rests = was - at < 1e-6;
-		damping /= 10;
+		while (!step_down(s, value, &at, &damping, scratch) && damping < DAMPING_MOST)
+			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
+		rests = was - at < RESTS_BELOW;
+		damping /= DAMPING_TIMES;
 	}
 	free(scratch);
 	return rests;
@@ -457,126 +359,4 @@ double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior
 		sum += off * off;
 	}
 	return sqrt(sum);
-}
-
-/* ---- the rate of a piece */
-
-/* The half days of which a rate is told. */
-struct rate_span {
-	const struct dry_grid *grid;
-	size_t probe, from, to;
-};
-
-static void rate_path(const struct rate_span *r, const double *value, double *path)
-{
-	struct dry_piece piece = dry_piece_of(value, r->probe);
-
-	dry_path(r->grid, &piece, r->to, path);
-}
-
-/* The logarithm of what it loses over the span, by how far it stands above where it rests and for how long. */
-static double log_rate(const struct rate_span *r, const double *value, double *path)
-{
-	struct dry_piece piece = dry_piece_of(value, r->probe);
-	double above = 0;
-
-	dry_path(r->grid, &piece, r->to, path);
-	for (size_t i = r->from; i < r->to; i++)
-		above += ((path[i] + path[i + 1]) / 2 - r->grid->me_pct[i] - piece.offset) * DRY_STEP;
-	return log((path[r->from] - path[r->to]) / above);
-}
-
-/* The slope of that by a value, and its standard deviation if the value's is `sd`, to first order. */
-static double rate_slope(const struct rate_span *r, double *value, size_t i, double sd, double *path)
-{
-	double kept = value[i], step = 0.1 * sd, up, down;
-
-	value[i] = kept + step;
-	up = log_rate(r, value, path);
-	value[i] = kept - step;
-	down = log_rate(r, value, path);
-	value[i] = kept;
-	return (up - down) / (2 * step);
-}
-
-static double rate_variance(const struct rate_span *r, const struct dry_fit *fit, double *path)
-{
-	double *covariance = mem_array(fit->n * fit->n, sizeof *covariance), slope[DRY_SHARED + DRY_OWN], sum = 0;
-	size_t at[DRY_SHARED + DRY_OWN];
-
-	fit_inverse(fit->root, fit->n, covariance);
-	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++) {
-		at[i] = i < DRY_SHARED ? i : i + DRY_OWN * r->probe;
-		slope[i] = rate_slope(r, fit->value, at[i], sqrt(covariance[at[i] * fit->n + at[i]]), path);
-	}
-	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++)
-		for (size_t k = 0; k < DRY_SHARED + DRY_OWN; k++)
-			sum += slope[i] * slope[k] * covariance[at[i] * fit->n + at[k]];
-	free(covariance);
-	return sum;
-}
-
-/* From where it is below fibre saturation to its last reading. */
-static void set_span(struct rate_span *r, const struct dry_charge *charge, const struct dry_fit *fit, double *path)
-{
-	const struct dry_probe *probe = &charge->probe[r->probe];
-
-	for (size_t i = 0; i < probe->n && probe->reading[i].day <= fit->now; i++)
-		r->to = (size_t)(probe->reading[i].day / DRY_STEP);
-	r->to = r->to < r->grid->n ? r->to : r->grid->n;
-	rate_path(r, fit->value, path);
-	while (r->from < r->to && path[r->from] > DRY_FIBRE_SATURATION)
-		r->from++;
-}
-
-double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor)
-{
-	struct dry_grid grid = { 0 };
-	struct rate_span r = { &grid, i, 0, 0 };
-	double *path, rate = NAN;
-
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
-	path = mem_array(grid.n + 1, sizeof *path);
-	set_span(&r, charge, fit, path);
-	if (r.to > r.from)
-		rate = log_rate(&r, fit->value, path);
-	*factor = isfinite(rate) ? exp(sqrt(rate_variance(&r, fit, path))) : NAN;
-	free(path);
-	dry_grid_release(&grid);
-	return exp(rate);
-}
-
-/* ---- draws: splitmix64 (Steele, Lea and Flood, 2014), and Marsaglia's polar method */
-
-static uint64_t dice_next(struct dry_dice *dice)
-{
-	uint64_t z = dice->state += UINT64_C(0x9e3779b97f4a7c15);
-
-	z = (z ^ (z >> 30)) * UINT64_C(0xbf58476d1ce4e5b9);
-	z = (z ^ (z >> 27)) * UINT64_C(0x94d049bb133111eb);
-	return z ^ (z >> 31);
-}
-
-double dry_dice_share(struct dry_dice *dice)
-{
-	return ((double)(dice_next(dice) >> 11) + 0.5) / 9007199254740992.0;
-}
-
-double dry_dice_normal(struct dry_dice *dice)
-{
-	double x, y, r;
-
-	if (dice->has_spare) {
-		dice->has_spare = false;
-		return dice->spare;
-	}
-	do {
-		x = 2 * dry_dice_share(dice) - 1;
-		y = 2 * dry_dice_share(dice) - 1;
-		r = x * x + y * y;
-	} while (r >= 1);
-	r = sqrt(-2 * log(r) / r);
-	dice->spare = y * r;
-	dice->has_spare = true;
-	return x * r;
 }

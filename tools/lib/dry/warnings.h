@@ -1,13 +1,13 @@
 /*
- * warnings.h - what should be told of a charge as it happens, beside its verdict.
+ * warnings.h - what a reader is warned of while a charge dries, beside its verdict.
  *
  * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
  * out: they say where somebody should look before the verdict is believed.
  *
- * A piece is held against its fellows by how far pieces of this works spread (the prior): a wet one, which
- * is what pockets make, is told from 2.6 standard deviations on, others from 3 or 3.2, so that of twenty
- * sound charges one is doubted. A pocket that makes a piece wetter than its own fellows by chance hides is
- * not told; no probe can see one that it is not in.
+ * A piece is compared with its fellows by how far pieces of this works spread (the prior). A wet one, which
+ * is what pockets make, is reported from 2.6 standard deviations on, others from 3 or 3.2, so that one
+ * sound charge in twenty is doubted. A pocket that makes a piece no wetter than chance makes others is not
+ * reported; no probe can see one that it is not in.
  */
 #ifndef WITHY_WARNINGS_H
 #define WITHY_WARNINGS_H
@@ -15,13 +15,17 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "dry/model.h"
+struct dry_charge;
+struct dry_fit;
+struct dry_prior;
+struct dry_rate_limit;
+struct dry_rule;
 
 enum dry_sign {
 	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */
-	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (dry_pace_of) */
+	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (rate.h) */
 	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
-	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (model.h) */
+	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (law.h) */
 	DRY_JUMPS,       /* a reading of the probe is `value` points off its curve, on day `days` */
 	DRY_UNDER_FLOOR, /* probe was down to `value`, on day `days`: for the charge's life */
 	DRY_WIDENS,      /* the spread grew by `value` points in `days` */
@@ -33,7 +37,7 @@ enum dry_sign {
 	DRY_SIGNS
 };
 
-struct dry_telling {
+struct dry_warning {
 	enum dry_sign sign;
 	size_t probe;        /* index in the charge, or SIZE_MAX for the whole */
 	double value, days, limit;
@@ -42,33 +46,16 @@ struct dry_telling {
 /* Whether a sign is a doubt of the readings themselves, so that a verdict of ready needs a second look. */
 bool dry_sign_doubts(enum dry_sign sign);
 
-/* How many points a day wood of a band may lose, its ends included. */
-struct dry_most {
-	double low, high;    /* per cent; open ends are infinite */
-	bool rest;           /* of what no other band is of */
-	double most;
-};
-
+/* What the house sets limits to. */
 struct dry_limits {
 	double target;       /* points; NAN: none */
-	const struct dry_most *most; /* in any order */
+	const struct dry_rate_limit *most; /* rate.h; in any order */
 	size_t nmost;
 	double every;        /* days after which a probe is overdue; NAN: none */
 };
 
-/* The limit at a moisture: of two bands that touch there the lower one. NULL: none. */
-const struct dry_most *dry_most_at(const struct dry_limits *limits, double mc);
-
-/* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
-struct dry_pace {
-	double rate;         /* points a day; NAN where two such readings are not there, or where one that is off the scale leaves it open */
-	double mc, days;     /* mean of the two, and how far they are apart */
-};
-
-struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
-
 /* Fills at most `cap` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
 size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	const struct dry_limits *limits, struct dry_telling *telling, size_t cap);
+	const struct dry_limits *limits, struct dry_warning *warning, size_t cap);
 
 #endif

@@ -1,22 +1,34 @@
 /*
- * dry_internal.h - what the parts of the drying model share among themselves; see model.h.
+ * law.h - the law by which a piece of wood dries in a kiln, step by step.
+ *
+ * Units are those of observed.h. What a probe feels, M, follows the wood nearer the surface, S, and S
+ * follows the air:
+ *
+ *	dS/dt = -kappa k (S - Me(t) - offset)        dM/dt = -k (min(M, 30) - S)
+ *	k     = exp(lnk) exp(gamma (M - 15)) exp(beta (T - 30) / 10)
+ *
+ * Me is the equilibrium moisture of the kiln's air, stepwise (climate.h; good to a point, hence the
+ * offset). kappa, 2 and more, is the lag of diffusion: the first two terms of its series for a plate; gamma lets
+ * the rate change as wood dries; beta is the temperature's part. Below fibre saturation, about 30 %,
+ * with gamma and beta 0 and kappa great, this is the first-order law.
  */
-#ifndef WITHY_DRY_INTERNAL_H
-#define WITHY_DRY_INTERNAL_H
+#ifndef WITHY_LAW_H
+#define WITHY_LAW_H
 
-#include <math.h>
-#include <stdbool.h>
 #include <stddef.h>
-#include <stdint.h>
 
 struct dry_air;
-struct dry_groups;
-struct dry_past;
 
-#define DRY_STEP 0.5 /* days */
+enum { DRY_STEPS_A_DAY = 2 };
+#define DRY_STEP (1.0 / DRY_STEPS_A_DAY) /* days */
+
+/* %; about, for most woods (Wood Handbook, chapter 4). */
 #define DRY_FIBRE_SATURATION 30.0
-#define DRY_TAILS 4.0           /* degrees of freedom of a reading's noise */
-#define DRY_UNKNOWN_GROUP 0.01  /* variance of lnk among kilns and types; a quarter of it among seasons */
+
+
+/* The values of the law that a charge's pieces share, and those that each piece has of its own, as deviations. */
+enum { DRY_LNK, DRY_OFFSET, DRY_GAMMA, DRY_BETA, DRY_LNKAPPA, DRY_SURFACE, DRY_START, DRY_SHARED };
+enum { DRY_OWN_LNK, DRY_OWN_START, DRY_OWN_OFFSET, DRY_OWN };
 
 /* The air in steps of DRY_STEP from day 0 on. */
 struct dry_grid {
@@ -50,21 +62,5 @@ void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t
 
 /* What a path of n steps shows at a day. */
 double dry_path_at(const double *mc, size_t n, double day);
-
-/* The step at which an earlier charge was as wet as `mc`, from step `from` on. */
-size_t dry_past_at(const struct dry_past *past, double mc, size_t from);
-
-/* Draws: a small generator with its own state. */
-struct dry_dice {
-	uint64_t state;
-	double spare;
-	bool has_spare;
-};
-
-double dry_dice_share(struct dry_dice *dice);  /* of 1, never 0 */
-double dry_dice_normal(struct dry_dice *dice);
-
-/* The shift of a group, 0 if it is not known; and its variance, `unknown` if it is not known. */
-double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unknown, double *variance);
 
 #endif

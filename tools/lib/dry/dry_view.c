@@ -1,0 +1,98 @@
+#include "dry/dry_view.h"
+
+#include <math.h>
+
+#include "dry/charges.h"
+#include "dry/dry_view_internal.h"
+#include "dry/rate.h"
+#include "dry/snapshot.h"
+#include "table/table.h"
+#include "time/calendar.h"
+
+/* ---- which charges */
+
+static bool is_wanted(const struct dry_ask *ask, const struct dry_case *c)
+{
+	for (size_t i = 0; i < ask->nwanted; i++)
+		if (slice_eq(slice_of(ask->wanted[i]), c->id))
+			return true;
+	return ask->nwanted == 0 && (ask->all || c->end_s >= ask->now_s);
+}
+
+size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < ask->charges->n; i++) {
+		const struct dry_case *c = &ask->charges->cases[i];
+		struct dry_snapshot s;
+
+		if (!is_wanted(ask, c) || c->load_s >= ask->now_s)
+			continue;
+		dry_snapshot_init(&s, ask->history, c, ask->now_s);
+		put(ask, &s, to);
+		dry_snapshot_release(&s);
+		n++;
+	}
+	return n;
+}
+
+/* ---- cells */
+
+void dry_put_day(struct table *t, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	day_write(&text, day);
+	table_date(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+void dry_put_word(struct table *t, struct slice word)
+{
+	if (word.n)
+		table_text(t, word);
+	else
+		table_absent(t);
+}
+
+void dry_put_day_of(const struct dry_ask *ask, struct table *t, const struct dry_case *c, double days)
+{
+	if (isfinite(days))
+		dry_put_day(t, charges_day(ask->charges, c->load_s + llround(days * DAY_S)));
+	else
+		table_absent(t);
+}
+
+void dry_put_key(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s)
+{
+	dry_put_day(t, ask->today);
+	table_text(t, s->c->id);
+}
+
+void dry_write_band(struct buf *text, const struct dry_rate_limit *limit)
+{
+	if (isfinite(limit->low))
+		buf_printf(text, "%g", limit->low);
+	buf_str(text, "..");
+	if (isfinite(limit->high))
+		buf_printf(text, "%g", limit->high);
+	buf_char(text, '%');
+}
+
+/* ---- reasons */
+
+void dry_put_reason(struct dry_reasons *r, const char *side, const char *what)
+{
+	dry_put_key(r->ask, r->t, r->s);
+	table_cstr(r->t, side);
+	table_cstr(r->t, what);
+	table_text(r->t, buf_slice(&r->text));
+	r->warnings += slice_eq(slice_of(side), SLICE("warning"));
+	r->text.n = 0;
+}
+
+struct slice dry_label_of(const struct dry_snapshot *s, size_t probe)
+{
+	return s->place[probe].label;
+}

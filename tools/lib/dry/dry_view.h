@@ -1,0 +1,44 @@
+/*
+ * dry_view.h - the tables of wy-dry(1): charges with their reasons, curves, rates, and how good
+ * forecasts were.
+ *
+ * Each function initializes the tables that it fills; they belong to the caller. Charges go in the order of
+ * loading.
+ */
+#ifndef WITHY_DRY_VIEW_H
+#define WITHY_DRY_VIEW_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+struct charges;
+struct history;
+struct table;
+
+struct dry_ask {
+	const struct charges *charges; /* settled */
+	struct history *history;       /* of these charges; learns as it is asked */
+	int32_t today;                 /* the day of the answer, */
+	int64_t now_s;                 /* and the instant at which it is over */
+	bool all;                      /* past charges too */
+	const char *const *wanted;     /* ids of charges, open or past; none: as `all` says */
+	size_t nwanted;
+};
+
+/* A row a charge, and a row a reason for or against its readiness. Returns how many charges. */
+size_t dry_view_charges(const struct dry_ask *ask, struct table *charges, struct table *reasons);
+
+/* A row a reading, a row for each half day of the model, and one for each moment of the kiln's air. */
+size_t dry_view_curve(const struct dry_ask *ask, struct table *t);
+
+/* A row a probe. */
+size_t dry_view_rates(const struct dry_ask *ask, struct table *t);
+
+/* How good the forecasts were: a row for day 3, 7, 14 and for all days. Returns whether there was a forecast. */
+bool dry_view_score(const struct dry_ask *ask, struct table *t);
+
+/* The same, with a row for every forecast. */
+bool dry_view_score_each(const struct dry_ask *ask, struct table *t);
+
+#endif

@@ -1,0 +1,113 @@
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "book/value.h"
+#include "dry/charges.h"
+#include "dry/dry_view.h"
+#include "dry/dry_view_internal.h"
+#include "dry/law.h"
+#include "dry/snapshot.h"
+#include "table/table.h"
+
+enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
+
+static const struct table_column COLUMNS[] = {
+	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 }, { "source", TABLE_TEXT, 0 },
+	{ "date", TABLE_DATE, 0 }, { "day", TABLE_REAL, 2 }, { "kind", TABLE_TEXT, 0 }, { "raw_pct", TABLE_FIXED, 1 },
+	{ "corrected", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 }, { "model_pct", TABLE_REAL, 1 }, { "noise_times", TABLE_REAL, 1 }
+};
+
+static const char *const SOURCE_WORDS[] = { "probe", "oven", "random", "weighed", "load" };
+
+static void put_curve_key(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, const struct dry_place *place, double day)
+{
+	dry_put_key(ask, t, s);
+	dry_put_word(t, place ? place->label : SLICE(""));
+	table_cstr(t, place ? SOURCE_WORDS[place->source] : "air");
+	dry_put_day_of(ask, t, s->c, day);
+	table_real(t, day);
+}
+
+static void put_measured(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
+{
+	static const char *const MARKS[] = { "at", "at-least", "at-most" };
+	const struct dry_probe *probe = &s->known[p];
+	const struct dry_place *place = &s->place[p];
+
+	for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++) {
+		double fitted;
+
+		dry_curve(&s->charge, &s->fit, p, &probe->reading[i].day, 1, &fitted);
+		put_curve_key(ask, t, s, place, probe->reading[i].day);
+		table_cstr(t, MARKS[probe->reading[i].mark]);
+		if (place->source == DRY_PROBE || place->source == DRY_RANDOM)
+			table_fixed(t, place->written[i].raw, MC_PLACES);
+		else
+			table_absent(t);
+		table_cstr(t, place->written[i].corrected ? "yes" : "no");
+		table_real(t, probe->reading[i].mc);
+		table_real(t, fitted);
+		table_real(t, probe->reading[i].noise);
+	}
+}
+
+/* A step apart up to now. */
+static void put_fitted(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
+{
+	size_t n = (size_t)(s->now * DRY_STEPS_A_DAY) + 1;
+	double *day = mem_array(n, sizeof *day), *mc = mem_array(n, sizeof *mc);
+
+	for (size_t i = 0; i < n; i++)
+		day[i] = (double)i / DRY_STEPS_A_DAY;
+	dry_curve(&s->charge, &s->fit, p, day, n, mc);
+	for (size_t i = 0; i < n; i++) {
+		if (day[i] < s->known[p].from - DRY_STEP || day[i] > s->known[p].until)
+			continue;
+		put_curve_key(ask, t, s, &s->place[p], day[i]);
+		table_cstr(t, "model");
+		table_absent(t);
+		table_absent(t);
+		table_absent(t);
+		table_real(t, mc[i]);
+		table_absent(t);
+	}
+	free(day);
+	free(mc);
+}
+
+static void put_air(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s)
+{
+	for (size_t i = 0; i < s->charge.nair; i++) {
+		const struct dry_air *air = &s->charge.air[i];
+		const struct dry_weather *w = s->c->weather[i];
+
+		if (air->guessed || air->day > s->now)
+			continue;
+		put_curve_key(ask, t, s, NULL, air->day);
+		table_cstr(t, w->measured ? "emc" : "set");
+		table_fixed(t, llround(VALUE_STEPS * dry_weather_emc(w, true)), MC_PLACES);
+		table_cstr(t, w->temp_off_c != 0 || w->rh_off_pct != 0 ? "yes" : "no");
+		table_real(t, air->me_pct);
+		table_absent(t);
+		table_absent(t);
+	}
+}
+
+static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to)
+{
+	struct table *t = to;
+
+	for (size_t p = 0; p < s->charge.nprobes; p++) {
+		put_measured(ask, t, s, p);
+		if (s->known[p].ruled)
+			put_fitted(ask, t, s, p);
+	}
+	put_air(ask, t, s);
+}
+
+size_t dry_view_curve(const struct dry_ask *ask, struct table *t)
+{
+	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
+	return dry_view_each(ask, put, t);
+}

@@ -1,0 +1,58 @@
+/*
+ * dry_view_internal.h - what the files of dry_view.h share, and nobody else looks into.
+ */
+#ifndef WITHY_DRY_VIEW_INTERNAL_H
+#define WITHY_DRY_VIEW_INTERNAL_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct dry_ask;
+struct dry_case;
+struct dry_rate_limit;
+struct dry_snapshot;
+struct table;
+
+/* Calls `put` with each charge that is asked for, as it stood, and with `to`. Returns how many. */
+size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to);
+
+/* ---- cells */
+
+void dry_put_day(struct table *t, int32_t day);
+void dry_put_word(struct table *t, struct slice word); /* absent where it is empty */
+
+/* The day on which so many days after loading fall; absent for never. */
+void dry_put_day_of(const struct dry_ask *ask, struct table *t, const struct dry_case *c, double days);
+
+/* The day of the answer and the charge, with which rows begin. */
+void dry_put_key(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s);
+
+/* A band of moisture as the house file writes it: "20..30%". */
+void dry_write_band(struct buf *text, const struct dry_rate_limit *limit);
+
+/* ---- reasons */
+
+/* The reasons of one charge. */
+struct dry_reasons {
+	const struct dry_ask *ask;
+	const struct dry_snapshot *s;
+	struct table *t;
+	struct buf text;           /* of the reason being written */
+	size_t warnings;           /* how many of them are warnings */
+};
+
+/* Adds the row of a reason, "for", "against", "note" or "warning", with the text written, and begins a new one. */
+void dry_put_reason(struct dry_reasons *r, const char *side, const char *what);
+
+/* The label of a probe, by its index in the charge. */
+struct slice dry_label_of(const struct dry_snapshot *s, size_t probe);
+
+/* Each part adds its reasons: the rule and the verdict put all parts in their order. */
+void dry_put_reasons(struct dry_reasons *r);
+void dry_put_forecast(struct dry_reasons *r);
+void dry_put_kiln_air(struct dry_reasons *r);
+void dry_put_warnings(struct dry_reasons *r);
+
+#endif

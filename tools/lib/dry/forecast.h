@@ -1,0 +1,37 @@
+/*
+ * forecast.h - when a charge will be ready: trials of what may come, and a plain rival.
+ *
+ * Pure like the model: random draws come from a seed that the caller gives.
+ */
+#ifndef WITHY_FORECAST_H
+#define WITHY_FORECAST_H
+
+#include <stdint.h>
+
+struct dry_charge;
+struct dry_fit;
+struct dry_prior;
+struct dry_rule;
+
+/*
+ * The day on which the rule would hold under daily readings from `now` on: real days, of which a
+ * whole day d covers d - 1/2 to d + 1/2. The ranges are the whole days that come nearest to holding 50 and
+ * 90 % of the draws. INFINITY: not within DRY_HORIZON days.
+ */
+enum { DRY_HORIZON = 120, DRY_DRAWS = 800 };
+
+struct dry_forecast {
+	double median, low50, high50, low90, high90;
+	double never;              /* share of the draws in which it was not ready within the horizon */
+};
+
+void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	uint64_t seed, struct dry_forecast *forecast);
+
+/*
+ * The plain rival: the last probe to come under the band's upper edge by the line through its last two
+ * readings. INFINITY where that has no answer.
+ */
+double dry_by_line(const struct dry_charge *charge, const struct dry_rule *rule, double now);
+
+#endif

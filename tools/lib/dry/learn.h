@@ -1,0 +1,18 @@
+/*
+ * learn.h - learns from charges that are over what the next one may be like.
+ *
+ * Every charge is fitted under what is believed (model.h), then the beliefs are moved towards what the
+ * fits say, a few rounds long.
+ */
+#ifndef WITHY_LEARN_H
+#define WITHY_LEARN_H
+
+#include <stddef.h>
+
+struct dry_charge;
+struct dry_prior;
+
+/* Learns from `n` charges that are over: all that was read of them. Order does not matter. */
+void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n);
+
+#endif

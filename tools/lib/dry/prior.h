@@ -1,0 +1,80 @@
+/*
+ * prior.h - what earlier charges taught: what is believed of a charge before anything of it is read.
+ *
+ * The charges' values (law.h) are spread over the works' charges, together, about means that are learned from the
+ * past (learn.h) on top of weak built-in ones; kilns and seasons shift lnk, and types of piece shift their
+ * probes', each as far as the past bears it out. So on the first day a forecast is what the past says,
+ * and it narrows with every reading.
+ */
+#ifndef WITHY_PRIOR_H
+#define WITHY_PRIOR_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "dry/law.h"
+
+/* Variances of lnk: among kilns and among types, a tenth either way; among seasons half of that. */
+#define DRY_UNKNOWN_GROUP 0.01
+#define DRY_UNKNOWN_SEASON (DRY_UNKNOWN_GROUP / 4)
+
+enum { DRY_GROUPS_MOST = 64 };
+
+/* A kiln, a season or a type, and how far its lnk is from the works'. */
+struct dry_group {
+	uint32_t id;
+	double shift, variance;    /* of the shift itself: how little is known of it */
+};
+
+struct dry_groups {
+	struct dry_group group[DRY_GROUPS_MOST];
+	size_t n;
+};
+
+/* How the air of an earlier charge went, against its mean moisture. */
+struct dry_past {
+	size_t n;                  /* half days */
+	double *mean, *temp_c, *me_pct;
+	double rests;              /* the offset that was fitted to it */
+};
+
+struct dry_prior {
+	size_t ncharges;           /* that it was learned from */
+	double mean[DRY_SHARED];   /* of a new charge, whose */
+	double between[DRY_SHARED * DRY_SHARED]; /* covariances of charges about the works' means; with what is not */
+	double covariance[DRY_SHARED * DRY_SHARED]; /* known of the means added */
+	double own[DRY_OWN];       /* variances between probes */
+	double noise, scatter;     /* of a good reading: scale of its t distribution, and its plain sd */
+	struct dry_groups kiln, season, type;
+	struct dry_past *past;
+	bool by_time;              /* kilns are led by the days that passed, not by moisture */
+	double drift;              /* sd of what the logarithm of k yet does that no reading has shown */
+};
+
+/*
+ * What is known before any charge: of the works' means and how far they may be off, how far charges spread
+ * about them, and pieces about their charge; and the noise of a good reading, in points.
+ */
+struct dry_builtin {
+	double mean[DRY_SHARED], mean_sd[DRY_SHARED], between_sd[DRY_SHARED];
+	double own_sd[DRY_OWN];
+	double noise;
+};
+
+extern const struct dry_builtin dry_builtin;
+
+/* The built-in one: what willow in a dehumidifier does by common practice, widely spread. */
+void dry_prior_init(struct dry_prior *prior);
+void dry_prior_release(struct dry_prior *prior);
+
+/* Sets what a charge's values may be: spread between charges, and what is not known of the means. */
+void dry_prior_set_covariance(struct dry_prior *prior, const double *of_mean);
+
+/* The shift of a group, 0 if it is not known; and its variance, `unknown` if it is not known. */
+double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unknown, double *variance);
+
+/* The step at which an earlier charge was as wet as `mc`, from step `from` on. */
+size_t dry_past_at(const struct dry_past *past, double mc, size_t from);
+
+#endif

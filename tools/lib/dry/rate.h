@@ -1,0 +1,40 @@
+/*
+ * rate.h - how fast a piece dries: its first-order rate, its loss of late, and the limit of that.
+ */
+#ifndef WITHY_RATE_H
+#define WITHY_RATE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+
+struct dry_charge;
+struct dry_fit;
+struct dry_probe;
+
+/*
+ * The first-order rate of the piece of probe i, in 1/day: what it lost from where it was below fibre
+ * saturation to its last reading, over the time that it stood above where its wood rests in that air (Me +
+ * offset) and how far. It is the k of the first-order law, and not the model's own, which is against the
+ * surface. *factor: how uncertain it is (1 sd: times or by). NAN while nothing was lost.
+ */
+double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor);
+
+/* How many points a day wood of a band may lose, its ends included. */
+struct dry_rate_limit {
+	double low, high;    /* per cent; open ends are infinite */
+	bool rest;           /* of what no other band is of */
+	double most;         /* points a day */
+};
+
+/* The limit at a moisture, of `n` in any order: of two bands that touch there the lower one. NULL: none. */
+const struct dry_rate_limit *dry_rate_limit_at(const struct dry_rate_limit *most, size_t n, double mc);
+
+/* How fast a probe's piece dries, by its last reading and the latest 18 hours before that at least. */
+struct dry_pace {
+	double rate;         /* points a day; NAN where two such readings are not there, or where one that is off the scale leaves it open */
+	double mc, days;     /* mean of the two, and how far they are apart */
+};
+
+struct dry_pace dry_pace_of(const struct dry_probe *probe, double now);
+
+#endif

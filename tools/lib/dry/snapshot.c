@@ -1,0 +1,189 @@
+#include "dry/snapshot.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "book/value.h"
+#include "dry/charges.h"
+#include "dry/history.h"
+#include "dry/rate.h"
+#include "dry/readiness.h"
+#include "house/house.h"
+
+#define HOURS_A_DAY 24.0
+
+/* The factor of a linear congruential generator (Knuth's MMIX): each reading moves all bits of the seed. */
+#define SEED_FACTOR UINT64_C(6364136223846793005)
+
+/* Of a charge that is over the rule looks at the probes that came out so many days before the last, or later. */
+static const double OUT_TOGETHER_DAYS = 0.5;
+
+/* ---- what was known by then */
+
+/* Whether a probe was there by then; masses begin to say something with the second. */
+static bool is_known(const struct dry_snapshot *s, const struct dry_probe *probe, enum dry_source source)
+{
+	if (source == DRY_PROBE)
+		return probe->from <= s->now;
+	return dry_read_by(probe, s->now) >= (source == DRY_WEIGHED || source == DRY_LOAD ? 2 : 1);
+}
+
+static void take_known(struct dry_snapshot *s)
+{
+	const struct dry_charge *all = &s->c->charge;
+	size_t n = 0;
+
+	s->known = mem_array(all->nprobes, sizeof *s->known);
+	s->place = mem_array(all->nprobes, sizeof *s->place);
+	for (size_t p = 0; p < all->nprobes; p++)
+		if (is_known(s, &all->probe[p], s->c->place[p].source)) {
+			s->known[n] = all->probe[p];
+			s->place[n++] = s->c->place[p];
+		}
+	s->charge = *all;
+	s->charge.probe = s->known;
+	s->charge.nprobes = n;
+}
+
+/* Until when the last probes were in it. */
+static double last_in(const struct dry_snapshot *s)
+{
+	double last = 0;
+
+	for (size_t p = 0; p < s->charge.nprobes; p++)
+		if (s->known[p].ruled)
+			last = fmax(last, fmin(s->known[p].until, s->now));
+	return last;
+}
+
+bool dry_snapshot_out_early(const struct dry_snapshot *s, const struct dry_probe *probe)
+{
+	return probe->until < last_in(s) - OUT_TOGETHER_DAYS;
+}
+
+/* Whether the rule looks at a probe at that moment; of a charge that is over, at its last reading. */
+static bool counts(const struct dry_snapshot *s, const struct dry_probe *probe)
+{
+	if (s->open)
+		return dry_probe_counts(probe, s->now);
+	return probe->ruled && probe->from <= s->now && !dry_snapshot_out_early(s, probe);
+}
+
+static void take_runs(struct dry_snapshot *s, const struct dry_rule *rule)
+{
+	s->run = mem_array(s->charge.nprobes, sizeof *s->run);
+	s->probe = mem_array(s->charge.nprobes, sizeof *s->probe);
+	for (size_t p = 0; p < s->charge.nprobes; p++)
+		if (counts(s, &s->known[p])) {
+			s->run[s->n] = dry_run_of(rule, &s->known[p], s->now);
+			s->probe[s->n++] = p;
+		}
+}
+
+/* ---- the house's limits */
+
+/* The end of a band of moisture in points; an open one is infinite. */
+static double end_of(int64_t fix)
+{
+	return fix == INT64_MIN ? -INFINITY : fix == INT64_MAX ? INFINITY : (double)fix / VALUE_STEPS;
+}
+
+static struct dry_rate_limit limit_of(const struct house_rate *r)
+{
+	bool given = house_range_given(r->band);
+
+	return (struct dry_rate_limit){ given ? end_of(r->band.low) : -INFINITY, given ? end_of(r->band.high) : INFINITY, !given,
+		(double)r->most / VALUE_STEPS };
+}
+
+static void take_limits(struct dry_snapshot *s, const struct charges *charges)
+{
+	const struct house_place *kiln = house_place(charges->house, s->c->kiln);
+	int64_t every = charges->house->intervals.probe; /* hours */
+	struct dry_rate_limit *most = mem_array(kiln ? kiln->nrates : 0, sizeof *most);
+
+	s->limits = (struct dry_limits){ .target = charges->has_rule ? charges->target : NAN,
+		.every = every == HOUSE_NONE ? NAN : (double)every / (HOURS_A_DAY * VALUE_STEPS), .most = most };
+	for (size_t i = 0; kiln && i < kiln->nrates; i++)
+		if (kiln->rates[i].most != HOUSE_NONE)
+			most[s->limits.nmost++] = limit_of(&kiln->rates[i]);
+}
+
+/* ---- the verdict */
+
+/* A number that the id and all readings make, so that the same book draws the same. */
+static uint64_t seed_of(const struct dry_snapshot *s)
+{
+	uint64_t seed = slice_hash(s->c->id);
+
+	for (size_t p = 0; p < s->charge.nprobes; p++) {
+		size_t n = dry_read_by(&s->known[p], s->now);
+
+		for (size_t i = 0; i < n; i++)
+			seed = seed * SEED_FACTOR + (uint64_t)llround(s->known[p].reading[i].mc * 1000);
+	}
+	return seed;
+}
+
+static bool all_read(const struct dry_snapshot *s)
+{
+	for (size_t i = 0; i < s->n; i++)
+		if (!s->run[i].read)
+			return false;
+	return s->n > 0;
+}
+
+static void judge(struct dry_snapshot *s)
+{
+	double spread = dry_spread(&s->charge, s->prior, &s->fit, s->now);
+
+	s->fails = dry_rule_fails(s->rule, s->run, s->n, spread);
+	s->assures = s->fails & DRY_UNREAD ? NAN : dry_rule_assures(s->rule, s->run, s->n, spread);
+	s->nwarnings = dry_warn(&s->charge, s->prior, &s->fit, s->rule, &s->limits, s->warning, DRY_WARNINGS_MOST);
+	for (size_t i = 0; i < s->nwarnings; i++)
+		s->doubted = s->doubted || dry_sign_doubts(s->warning[i].sign);
+	if (s->open && s->fails && all_read(s))
+		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast);
+}
+
+void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s)
+{
+	const struct charges *charges = history->charges;
+
+	*s = (struct dry_snapshot){ .c = c, .open = c->end_s >= now_s, .assures = NAN,
+		.forecast = { HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, NAN } };
+	s->now_s = s->open ? now_s : c->end_s;
+	s->now = fmax(dry_case_day(c, s->now_s), 0);
+	s->prior = history_prior_at(history, s->now_s);
+	s->rule = charges->has_rule ? &charges->rule : NULL;
+	take_known(s);
+	take_limits(s, charges);
+	dry_fit(&s->charge, s->prior, s->now, &s->fit);
+	take_runs(s, &charges->rule);
+	if (s->rule)
+		judge(s);
+}
+
+void dry_snapshot_release(struct dry_snapshot *s)
+{
+	dry_fit_release(&s->fit);
+	free((void *)(uintptr_t)s->limits.most);
+	free(s->known);
+	free(s->place);
+	free(s->run);
+	free(s->probe);
+}
+
+const char *dry_snapshot_verdict(const struct dry_snapshot *s)
+{
+	if (!s->open)
+		return "emptied";
+	if (!s->rule)
+		return "no rule";
+	if (s->n == 0 || s->fails & DRY_UNREAD)
+		return "not read";
+	if (s->fails)
+		return "not ready";
+	return s->doubted ? "doubtful" : "ready";
+}

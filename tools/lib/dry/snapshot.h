@@ -1,0 +1,57 @@
+/*
+ * snapshot.h - a charge as it stood at an instant: what was known of it, the verdict, the forecast.
+ *
+ * Nothing that came later has a part in it. A charge that was over by then is taken as it was when it
+ * was emptied.
+ */
+#ifndef WITHY_SNAPSHOT_H
+#define WITHY_SNAPSHOT_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "dry/forecast.h"
+#include "dry/model.h"
+#include "dry/observed.h"
+#include "dry/warnings.h"
+
+struct dry_case;
+struct dry_place;
+struct history;
+
+enum { DRY_WARNINGS_MOST = 64 };
+
+struct dry_snapshot {
+	const struct dry_case *c;
+	int64_t now_s;                /* of a past charge when it was emptied */
+	double now;                   /* days since loading */
+	bool open;                    /* it still held pieces */
+	struct dry_charge charge;     /* what there was of it */
+	struct dry_probe *known;      /* its probes, */
+	struct dry_place *place;      /* and where they are */
+	const struct dry_prior *prior;
+	struct dry_fit fit;
+	size_t *probe, n;             /* those in it that the rule looks at, as indexes of `known` */
+	struct dry_run *run;          /* of each of them */
+	struct dry_limits limits;
+	/* where the house has a rule: */
+	const struct dry_rule *rule;  /* NULL where it has none */
+	unsigned fails;               /* readiness.h */
+	double assures;               /* the share of pieces in the band; NAN where it cannot be said */
+	struct dry_warning warning[DRY_WARNINGS_MOST];
+	size_t nwarnings;
+	bool doubted;                 /* by one of the warnings */
+	struct dry_forecast forecast; /* its `never` is NAN where there is none: ready, over, or not read */
+};
+
+void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s);
+void dry_snapshot_release(struct dry_snapshot *s);
+
+/* Whether a ruled probe came out before the others did. */
+bool dry_snapshot_out_early(const struct dry_snapshot *s, const struct dry_probe *probe);
+
+/* The verdict in words: "ready", "doubtful", "not ready", "not read", "no rule", "emptied". */
+const char *dry_snapshot_verdict(const struct dry_snapshot *s);
+
+#endif
