@@ -233,20 +233,10 @@ bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
 
 /* ---- stock */
 
-static bool is_grade(const void *context, struct slice word, int32_t day)
-{
-	(void)day;
-	return house_index(context, HOUSE_GRADE, word) >= 0;
-}
-
 void book_stock_init(const struct book *b, struct stock *s)
 {
-	stock_init(s);
+	stock_init(s, b->house);
 	stock_expect(s, book_bytes(b));
-	if (b->house && house_has(b->house, HOUSE_GRADE)) {
-		s->is_grade = is_grade;
-		s->is_grade_context = b->house;
-	}
 }
 
 void book_stock_add(struct book *b, struct stock *s, const struct line *l)
@@ -254,8 +244,6 @@ void book_stock_add(struct book *b, struct stock *s, const struct line *l)
 	int64_t utc_s = 0;
 
 	if (!l->event->stock.moves)
-		return;
-	if (l->event->id == EVENT_SELL && b->house && house_index(b->house, HOUSE_BYPRODUCT, l->subject) >= 0)
 		return;
 	if (l->stamp.second != STAMP_NO_TIME)
 		book_instant(b, &l->stamp, &utc_s);

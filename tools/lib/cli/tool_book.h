@@ -102,8 +102,8 @@ int32_t book_today(const struct book *b);
 bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s);
 
 /*
- * Sets a stock engine up for this book's house, and hands it a good line: with its instant by the
- * works' clock, and without the by-products, whose sale moves no pieces.
+ * Sets a stock engine up for this book's house, and hands it a good line with its instant by the
+ * works' clock.
  */
 void book_stock_init(const struct book *b, struct stock *s);
 void book_stock_add(struct book *b, struct stock *s, const struct line *l);
