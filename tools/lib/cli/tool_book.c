@@ -208,6 +208,32 @@ int book_end(struct book *b)
 	return TOOL_NO;
 }
 
+/* ---- days */
+
+int32_t book_day_given(const char *date, int32_t otherwise)
+{
+	if (date)
+		date_read(slice_of(date), &otherwise);
+	return otherwise;
+}
+
+void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to)
+{
+	*from = book_day_given(from_text, INT32_MIN);
+	*to = book_day_given(to_text, INT32_MAX);
+	if (*from > *to)
+		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
+}
+
+int32_t book_since(const char *text, int32_t today)
+{
+	int32_t since = book_day_given(text, INT32_MIN);
+
+	if (since > today)
+		tool_misused("--since %s is after the day of the answer, which --on names", text);
+	return since;
+}
+
 static int64_t offset_now(int64_t utc_s, const void *clock)
 {
 	return zone_offset(clock, utc_s);
@@ -248,6 +274,20 @@ void book_stock_add(struct book *b, struct stock *s, const struct line *l)
 	if (l->stamp.second != STAMP_NO_TIME)
 		book_instant(b, &l->stamp, &utc_s);
 	stock_add(s, l, utc_s);
+}
+
+int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line *take, void *context)
+{
+	const struct line *l;
+
+	while ((l = book_next(b))) {
+		if (l->kind != LINE_EVENT || l->stamp.day > last_day)
+			continue;
+		if (take)
+			take(context, l);
+		book_stock_add(b, s, l);
+	}
+	return book_end(b);
 }
 
 int book_stock_tell(struct book *b, struct stock *s)
