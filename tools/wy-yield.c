@@ -51,20 +51,6 @@ static struct stock stock;
 static struct provenance origins;
 static struct stages stages;
 
-static void take_line(void *context, const struct line *l)
-{
-	provenance_add(context, l);
-}
-
-/* Lines after the day say nothing of what a place is, either. */
-static int read_book(void)
-{
-	int status = book_stock_read(&book, &stock, ask.today, take_line, &origins);
-
-	provenance_end(&origins);
-	return status;
-}
-
 static int run_stages(int status)
 {
 	stages_init(&stages, &stock, book.house);
@@ -103,10 +89,10 @@ int main(int argc, char **argv)
 	choose();
 	book_start(&book, 0);
 	book_stock_init(&book, &stock);
-	provenance_init(&origins, &stock.ids);
 	ask.today = book_today(&book);
 	ask.since = book_since(since_text, ask.today);
-	status = run_stages(read_book());
+	/* Not even a later `load` counts, which would make its place a charge. */
+	status = run_stages(book_origins_read(&book, &stock, ask.today, &origins));
 	if (!print())
 		status = TOOL_NO;
 	stages_release(&stages);

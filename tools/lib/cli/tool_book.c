@@ -9,6 +9,7 @@
 #include "cli/tool.h"
 #include "house/house.h"
 #include "house/own_vocab.h"
+#include "stock/provenance.h"
 #include "stock/stock.h"
 #include "time/zone.h"
 
@@ -288,6 +289,21 @@ int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line
 		book_stock_add(b, s, l);
 	}
 	return book_end(b);
+}
+
+static void add_origin(void *context, const struct line *l)
+{
+	provenance_add(context, l);
+}
+
+int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct provenance *origins)
+{
+	int status;
+
+	provenance_init(origins, &s->ids);
+	status = book_stock_read(b, s, last_day, add_origin, origins);
+	provenance_end(origins);
+	return status;
 }
 
 int book_stock_tell(struct book *b, struct stock *s)

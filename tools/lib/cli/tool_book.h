@@ -26,6 +26,7 @@
 
 struct house;
 struct line;
+struct provenance;
 struct scan_work;
 struct stock;
 struct zone;
@@ -125,6 +126,9 @@ void book_stock_add(struct book *b, struct stock *s, const struct line *l);
  */
 typedef void book_line(void *context, const struct line *l);
 int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line *take, void *context);
+
+/* The same, taking in where the lots' pieces come from: initializes `origins`, which can be asked afterwards. */
+int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct provenance *origins);
 
 /* What --help says of exit statuses where the book has to add up; `nothing`, a literal, is what makes it 1 too. */
 #define BOOK_STOCK_EXITS(nothing) \
