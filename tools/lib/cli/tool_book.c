@@ -211,7 +211,7 @@ int book_end(struct book *b)
 
 /* ---- days */
 
-int32_t book_day_given(const char *date, int32_t otherwise)
+static int32_t day_given(const char *date, int32_t otherwise)
 {
 	if (date)
 		date_read(slice_of(date), &otherwise);
@@ -220,15 +220,15 @@ int32_t book_day_given(const char *date, int32_t otherwise)
 
 void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to)
 {
-	*from = book_day_given(from_text, INT32_MIN);
-	*to = book_day_given(to_text, INT32_MAX);
+	*from = day_given(from_text, INT32_MIN);
+	*to = day_given(to_text, INT32_MAX);
 	if (*from > *to)
 		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
 }
 
 int32_t book_since(const char *text, int32_t today)
 {
-	int32_t since = book_day_given(text, INT32_MIN);
+	int32_t since = day_given(text, INT32_MIN);
 
 	if (since > today)
 		tool_misused("--since %s is after the day of the answer, which --on names", text);

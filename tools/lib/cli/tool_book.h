@@ -96,9 +96,6 @@ extern const struct opt book_jobs_options[];
 /* The day that the answer is as of: --on, $WITHY_TODAY or today on the works' clock. */
 int32_t book_today(const struct book *b);
 
-/* The day of an option of kind DATE, or `otherwise` where it was not given (NULL). */
-int32_t book_day_given(const char *date, int32_t otherwise);
-
 /*
  * The days that --from and --to give, INT32_MIN and INT32_MAX without them; and the day that --since
  * gives, INT32_MIN without it. Days in the wrong order end the process as wrong use.

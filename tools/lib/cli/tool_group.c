@@ -65,13 +65,20 @@ size_t tool_group_list(const char *option, const char *text, const char *const *
 	}
 }
 
+static int32_t day_given(const char *date, int32_t otherwise)
+{
+	if (date)
+		date_read(slice_of(date), &otherwise);
+	return otherwise;
+}
+
 void tool_group_start(const char *const *words, const char *usual)
 {
 	if (!tool_group_by)
 		tool_group_by = usual;
 	tool_group.nby = tool_group_list("--by", tool_group_by, words, tool_group.by);
-	tool_group.from = book_day_given(from, INT32_MIN);
-	tool_group.to = book_day_given(to, INT32_MAX);
+	tool_group.from = day_given(from, INT32_MIN);
+	tool_group.to = day_given(to, INT32_MAX);
 	if (tool_group.from > tool_group.to)
 		tool_misused("--from=%s is after --to=%s", from, to);
 	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from ? from : "-", to ? to : "-");
