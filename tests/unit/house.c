@@ -11,6 +11,7 @@
 
 #include "base/pattern.h"
 #include "book/diag.h"
+#include "book/parse.h"
 #include "book/vocab.h"
 #include "house/house.h"
 #include "house/house_open.h"
@@ -241,6 +242,50 @@ static void ids_are_found(void)
 	CHECK(house_has(h, HOUSE_PLACE) && !house_has(h, HOUSE_TYPE));
 	CHECK(is(house_near(h, HOUSE_PLACE, SLICE("nort")), "north") && house_near(h, HOUSE_PLACE, SLICE("bench")).n == 0);
 	CHECK(is(house_near(h, HOUSE_CULL, SLICE("knto")), "knot"));
+	house_free(h);
+}
+
+static bool is_byproduct(const struct house *h, const char *text)
+{
+	static struct vocab vocab;
+	struct diags diags;
+	struct parser parser;
+	const struct line *l;
+	bool answer;
+
+	vocab_init(&vocab);
+	diags_init(&diags);
+	parser_init(&parser, &vocab, &diags);
+	l = parse_line(&parser, slice_of(text), 1, 0);
+	CHECK(l->kind == LINE_EVENT);
+	answer = house_is_byproduct(h, l);
+	parser_release(&parser);
+	diags_release(&diags);
+	return answer;
+}
+
+static void byproducts_are_by_name_or_by_measure(void)
+{
+	struct house *h = read_text("byproducts: firewood\n");
+
+	CHECK(is_byproduct(h, "2026-03-02 sell firewood to=lund price=90.00NZD"));
+	CHECK(!is_byproduct(NULL, "2026-03-02 sell firewood to=lund price=90.00NZD"));
+	CHECK(is_byproduct(NULL, "2026-03-02 sell shavings volume=2.4m3 to=lund"));
+	CHECK(is_byproduct(h, "2026-03-02 sell shavings mass=310kg to=lund"));
+	CHECK(!is_byproduct(h, "2026-03-02 sell L014 at=shop count=8 to=lund"));
+	CHECK(!is_byproduct(h, "2026-03-02 fell firewood parcel=P1"));
+	house_free(h);
+}
+
+static void a_grade_is_of_any_scheme(void)
+{
+	struct house *h = read_text("grades:\n- {scheme: later, from: 2027-07-01, list: [A, \"1\"]}\n- {scheme: first, list: [\"1\", \"2\"]}\n");
+
+	CHECK(house_is_grade(h, SLICE("A")) && house_is_grade(h, SLICE("2")) && !house_is_grade(h, SLICE("3")));
+	house_free(h);
+	h = read_text("works: W\n");
+	CHECK(house_is_grade(h, SLICE("3")) && !house_is_grade(h, SLICE("A")));
+	CHECK(house_is_grade(NULL, SLICE("3+")) && !house_is_grade(NULL, SLICE("S6")));
 	house_free(h);
 }
 
@@ -506,6 +551,8 @@ static int run_tests(void)
 	measures_are_exact();
 	defaults_come_from_other_keys();
 	ids_are_found();
+	byproducts_are_by_name_or_by_measure();
+	a_grade_is_of_any_scheme();
 	grades_go_by_the_scheme_of_the_day();
 	handles_fit_blades();
 	lines_of_a_meter_go_by_day();

@@ -22,7 +22,7 @@ static void desk_init(struct desk *d)
 	vocab_init(&d->vocab);
 	diags_init(&d->diags);
 	parser_init(&d->parser, &d->vocab, &d->diags);
-	stock_init(&d->stock);
+	stock_init(&d->stock, NULL);
 	orders_init(&d->orders);
 }
 

@@ -118,7 +118,7 @@ static size_t faults_of(struct slice book, const int *order, int n, struct buf *
 	vocab_init(&vocab);
 	diags_init(&diags);
 	parser_init(&ps, &vocab, &diags);
-	stock_init(&s);
+	stock_init(&s, NULL);
 	add_book(&s, &ps, book, order, n);
 	stock_run(&s, INT32_MAX, NULL, NULL);
 	faults = stock_tell(&s, &diags);

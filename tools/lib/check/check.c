@@ -39,21 +39,6 @@ struct check {
 	struct stock stock;
 };
 
-static bool is_grade(const void *context, struct slice word, int32_t day)
-{
-	(void)day;
-	return house_index(context, HOUSE_GRADE, word) >= 0;
-}
-
-static void start_stock(struct check *c)
-{
-	stock_init(&c->stock);
-	if (c->house && house_has(c->house, HOUSE_GRADE)) {
-		c->stock.is_grade = is_grade;
-		c->stock.is_grade_context = c->house;
-	}
-}
-
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
 	struct diags *diags, struct check_files files, unsigned flags)
 {
@@ -65,7 +50,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	c->files = files;
 	c->flags = flags;
 	c->fixed_clock = zone_is_fixed(zone);
-	start_stock(c);
+	stock_init(&c->stock, house);
 	symbols_init(&c->names, &c->stock.ids, house);
 	references_init(&c->ids, &c->names, diags);
 	words_init(&c->words, vocab, &c->names, &c->ids, diags);
@@ -150,11 +135,6 @@ static void judge_words(struct check *c, const struct line *l)
 		doubt_lots(c, l);
 }
 
-static bool is_byproduct(const struct check *c, const struct line *l)
-{
-	return l->event->id == EVENT_SELL && c->house && house_index(c->house, HOUSE_BYPRODUCT, l->subject) >= 0;
-}
-
 /* What the line shows by itself. */
 static void judge_line(struct check *c, const struct line *l)
 {
@@ -179,7 +159,7 @@ static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
-	if (l->event->stock.moves && !is_byproduct(c, l))
+	if (l->event->stock.moves)
 		add_to_stock(c, l, utc_s);
 }
 

@@ -375,12 +375,6 @@ static void judge_house_subject(struct check_words *w, const struct line *l, uin
 		tell(w, LISTS[of].rule, of, l, l->subject);
 }
 
-/* Sold by volume or mass: no pieces, so a by-product. */
-static bool is_byproduct(const struct line *l)
-{
-	return l->event->id == EVENT_SELL && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS));
-}
-
 static void tell_byproduct(struct check_words *w, const struct line *l)
 {
 	struct slice near = house_near(w->house, HOUSE_BYPRODUCT, l->subject);
@@ -409,7 +403,7 @@ static void judge_mixed_subject(struct check_words *w, const struct line *l, siz
 	name = symbols_id_at(w->names, slot, l->subject);
 	if (lists && w->names->name[name].lists & lists)
 		return;
-	if (is_byproduct(l)) {
+	if (house_is_byproduct(w->house, l)) {
 		if (!(w->names->open & LIST_BYPRODUCT))
 			tell_byproduct(w, l);
 		return;

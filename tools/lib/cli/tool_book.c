@@ -10,6 +10,7 @@
 #include "house/house.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
+#include "stock/provenance.h"
 #include "stock/stock.h"
 #include "time/zone.h"
 
@@ -209,6 +210,32 @@ int book_end(struct book *b)
 	return TOOL_NO;
 }
 
+/* ---- days */
+
+static int32_t day_given(const char *date, int32_t otherwise)
+{
+	if (date)
+		date_read(slice_of(date), &otherwise);
+	return otherwise;
+}
+
+void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to)
+{
+	*from = day_given(from_text, INT32_MIN);
+	*to = day_given(to_text, INT32_MAX);
+	if (*from > *to)
+		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
+}
+
+int32_t book_since(const char *text, int32_t today)
+{
+	int32_t since = day_given(text, INT32_MIN);
+
+	if (since > today)
+		tool_misused("--since %s is after the day of the answer, which --on names", text);
+	return since;
+}
+
 static int64_t offset_now(int64_t utc_s, const void *clock)
 {
 	return zone_offset(clock, utc_s);
@@ -234,20 +261,10 @@ bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
 
 /* ---- stock */
 
-static bool is_grade(const void *context, struct slice word, int32_t day)
-{
-	(void)day;
-	return house_index(context, HOUSE_GRADE, word) >= 0;
-}
-
 void book_stock_init(const struct book *b, struct stock *s)
 {
-	stock_init(s);
+	stock_init(s, b->house);
 	stock_expect(s, book_bytes(b));
-	if (b->house && house_has(b->house, HOUSE_GRADE)) {
-		s->is_grade = is_grade;
-		s->is_grade_context = b->house;
-	}
 }
 
 void book_stock_add(struct book *b, struct stock *s, const struct line *l)
@@ -256,11 +273,38 @@ void book_stock_add(struct book *b, struct stock *s, const struct line *l)
 
 	if (!l->event->stock.moves)
 		return;
-	if (l->event->id == EVENT_SELL && b->house && house_index(b->house, HOUSE_BYPRODUCT, l->subject) >= 0)
-		return;
 	if (l->stamp.second != STAMP_NO_TIME)
 		book_instant(b, &l->stamp, &utc_s);
 	stock_add(s, l, utc_s);
+}
+
+int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line *take, void *context)
+{
+	const struct line *l;
+
+	while ((l = book_next(b))) {
+		if (l->kind != LINE_EVENT || l->stamp.day > last_day)
+			continue;
+		if (take)
+			take(context, l);
+		book_stock_add(b, s, l);
+	}
+	return book_end(b);
+}
+
+static void add_origin(void *context, const struct line *l)
+{
+	provenance_add(context, l);
+}
+
+int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct provenance *origins)
+{
+	int status;
+
+	provenance_init(origins, &s->ids);
+	status = book_stock_read(b, s, last_day, add_origin, origins);
+	provenance_end(origins);
+	return status;
 }
 
 int book_stock_tell(struct book *b, struct stock *s)

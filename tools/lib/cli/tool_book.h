@@ -25,6 +25,8 @@
 #include "cli/opt.h"
 
 struct house;
+struct line;
+struct provenance;
 struct scan_work;
 struct stock;
 struct zone;
@@ -95,6 +97,13 @@ extern const struct opt book_jobs_options[];
 int32_t book_today(const struct book *b);
 
 /*
+ * The days that --from and --to give, INT32_MIN and INT32_MAX without them; and the day that --since
+ * gives, INT32_MIN without it. Days in the wrong order end the process as wrong use.
+ */
+void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to);
+int32_t book_since(const char *text, int32_t today);
+
+/*
  * The instant of a stamp in seconds since 1970 UTC by the works' clock: an untimed one is noon.
  * A doubled hour is its second pass. False for an hour that the clock skipped; then *utc_s is the
  * instant that the clock was set.
@@ -102,11 +111,25 @@ int32_t book_today(const struct book *b);
 bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s);
 
 /*
- * Sets a stock engine up for this book's house, and hands it a good line: with its instant by the
- * works' clock, and without the by-products, whose sale moves no pieces.
+ * Sets a stock engine up for this book's house, and hands it a good line with its instant by the
+ * works' clock.
  */
 void book_stock_init(const struct book *b, struct stock *s);
 void book_stock_add(struct book *b, struct stock *s, const struct line *l);
+
+/*
+ * Reads the book: hands every event of `last_day` or before to `take` (may be NULL), then to the stock
+ * engine. Ends with book_end(), whose status it returns.
+ */
+typedef void book_line(void *context, const struct line *l);
+int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line *take, void *context);
+
+/* The same, taking in where the lots' pieces come from: initializes `origins`, which can be asked afterwards. */
+int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct provenance *origins);
+
+/* What --help says of exit statuses where the book has to add up; `nothing`, a literal, is what makes it 1 too. */
+#define BOOK_STOCK_EXITS(nothing) \
+	"0  done\n1  " nothing ", or the book does not add up\n2  wrong use, or something could not be read or written"
 
 /*
  * After book_end() and stock_run(): tells on standard error what did not add up. Returns TOOL_DONE,

@@ -1,6 +1,11 @@
 #include "house/house.h"
 
+#include "base/mem.h"
 #include "base/nearest.h"
+#include "base/pattern.h"
+#include "base/yaml.h"
+#include "book/parse.h"
+#include <sys/stat.h>
 #include "house/house_internal.h"
 
 int house_index(const struct house *house, enum house_kind kind, struct slice id)
@@ -71,6 +76,30 @@ int house_grade_rank(const struct house *house, int32_t day, struct slice grade)
 	const struct house_scheme *scheme = house_scheme_on(house, day);
 
 	return scheme ? rank_in(&scheme->list, grade) : -1;
+}
+
+static bool has_letter(struct slice s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if ((unsigned char)((s.p[i] | 32) - 'a') < 26)
+			return true;
+	return false;
+}
+
+bool house_is_grade(const struct house *house, struct slice word)
+{
+	if (!house || !house_has(house, HOUSE_GRADE))
+		return !has_letter(word);
+	return house_index(house, HOUSE_GRADE, word) >= 0;
+}
+
+bool house_is_byproduct(const struct house *house, const struct line *l)
+{
+	if (l->event->id != EVENT_SELL)
+		return false;
+	if (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS))
+		return true;
+	return house && house_index(house, HOUSE_BYPRODUCT, l->subject) >= 0;
 }
 
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade)

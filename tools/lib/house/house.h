@@ -26,6 +26,7 @@
 #include "house_words.h"
 
 struct house_private;
+struct line;
 struct pattern;
 struct yaml;
 
@@ -287,6 +288,18 @@ const struct house_wood *house_wood(const struct house *house, struct slice id);
 /* The scheme in force on a day (see stamp.h), or NULL; and a grade's rank in it, 0 the best, or -1. */
 const struct house_scheme *house_scheme_on(const struct house *house, int32_t day);
 int house_grade_rank(const struct house *house, int32_t day, struct slice grade);
+
+/*
+ * Whether a word that can be a type or a grade is a grade: one of any scheme; where the file has no
+ * scheme, or `house` is NULL, a word without a letter.
+ */
+bool house_is_grade(const struct house *house, struct slice word);
+
+/*
+ * Whether the line sells a by-product, so that no pieces of the book go: one of `byproducts`, or
+ * anything sold by volume or mass. `house` may be NULL.
+ */
+bool house_is_byproduct(const struct house *house, const struct line *l);
 
 /* A supplier's own grade: its rank, 0 the best, or -1. */
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade);

@@ -89,7 +89,7 @@ void orders_add(struct orders *o, struct stock *s, const struct line *l, int32_t
 	for (size_t i = 0; i < count->n; i++) {
 		const struct item *from = &l->item[count->first + i];
 
-		stock_what(s, from->label, l->stamp.day, &row->item[i].type, &row->item[i].grade);
+		stock_what(s, from->label, &row->item[i].type, &row->item[i].grade);
 		row->item[i].wanted = from->v.fix;
 	}
 }

@@ -5,9 +5,10 @@
 #include "base/mem.h"
 #include "stock/stock_internal.h"
 
-void stock_init(struct stock *s)
+void stock_init(struct stock *s, const struct house *house)
 {
 	memset(s, 0, sizeof *s);
+	s->house = house;
 	intern_init(&s->ids);
 	s->sold = intern_id(&s->ids, SLICE("(sold)"));
 	s->culled = intern_id(&s->ids, SLICE("(culled)"));

@@ -29,6 +29,7 @@
 
 struct diags;
 struct event_def;
+struct house;
 struct line;
 struct stock_state;
 
@@ -95,9 +96,6 @@ struct stock_flow {
 
 typedef void stock_sink(void *context, const struct stock_flow *flow);
 
-/* Whether the works calls this word a grade; for words in count= that could be type or grade. */
-typedef bool stock_is_grade(const void *context, struct slice word, int32_t day);
-
 struct stock {
 	struct intern ids;
 	struct stock_op *op;
@@ -105,20 +103,19 @@ struct stock {
 	struct stock_item *item;
 	size_t nitems, items_cap;
 	uint32_t sold, culled;           /* the places that no line names */
-	stock_is_grade *is_grade;        /* NULL: a word without a letter is a grade */
-	const void *is_grade_context;
+	const struct house *house;       /* or NULL */
 	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
 	struct stock_sort {
 		uint32_t word;
-		int32_t day;
 		bool grade;
-	} sort[64];                      /* what is_grade said lately, by word */
+	} sort[64];                      /* what house_is_grade() said lately, by word */
 	uint32_t *doubt;                 /* ids given to stock_doubt() */
 	size_t ndoubts, doubts_cap;
 	struct stock_state *state;         /* what stock_run() works with */
 };
 
-void stock_init(struct stock *s);
+/* `house` may be NULL; it says what is a grade and what is a by-product. */
+void stock_init(struct stock *s, const struct house *house);
 
 /*
  * Before the first line: how many bytes of book there are to read, where that is known. Room is then
@@ -127,7 +124,7 @@ void stock_init(struct stock *s);
 void stock_expect(struct stock *s, uint64_t bytes);
 void stock_release(struct stock *s);
 
-/* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
+/* Takes a good line in, if its event moves pieces and it sells no by-product. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
 
 /*
@@ -156,6 +153,6 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 struct slice stock_text(const struct stock *s, uint32_t id);
 
 /* Splits WHAT of `count=WHAT:n` into type and grade; STOCK_ANY where it does not say. */
-void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type, uint32_t *grade);
+void stock_what(struct stock *s, struct slice what, uint32_t *type, uint32_t *grade);
 
 #endif

@@ -1,29 +1,21 @@
 #include "base/mem.h"
 #include "book/line.h"
+#include "book/parse.h"
+#include "house/house.h"
 #include "stock/stock.h"
 
-static bool has_letter(struct slice s)
-{
-	for (size_t i = 0; i < s.n; i++)
-		if ((unsigned char)((s.p[i] | 32) - 'a') < 26)
-			return true;
-	return false;
-}
-
-static bool is_grade(struct stock *s, uint32_t word, int32_t day)
+static bool is_grade(struct stock *s, uint32_t word)
 {
 	struct stock_sort *sort = &s->sort[word % (sizeof s->sort / sizeof *s->sort)];
-	struct slice text = intern_text(&s->ids, word);
 
-	if (sort->word != word || sort->day != day) {
+	if (sort->word != word) {
 		sort->word = word;
-		sort->day = day;
-		sort->grade = s->is_grade ? s->is_grade(s->is_grade_context, text, day) : !has_letter(text);
+		sort->grade = house_is_grade(s->house, intern_text(&s->ids, word));
 	}
 	return sort->grade;
 }
 
-void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type, uint32_t *grade)
+void stock_what(struct stock *s, struct slice what, uint32_t *type, uint32_t *grade)
 {
 	size_t slash;
 	uint32_t word;
@@ -38,7 +30,7 @@ void stock_what(struct stock *s, struct slice what, int32_t day, uint32_t *type,
 		return;
 	}
 	word = intern_id(&s->ids, what);
-	*(is_grade(s, word, day) ? grade : type) = word;
+	*(is_grade(s, word) ? grade : type) = word;
 }
 
 static struct stock_item *next_item(struct stock *s)
@@ -75,7 +67,7 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 		if (pool)
 			item.word = intern_id(&s->ids, from->label);
 		else
-			stock_what(s, from->label, op->day, &item.type, &item.grade);
+			stock_what(s, from->label, &item.type, &item.grade);
 		*next_item(s) = item;
 	}
 	op->ncounts = (uint16_t)(s->nitems - op->counts);
@@ -155,17 +147,11 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
 }
 
-/* A by-product is sold by its volume or mass, and no pieces of the book go. */
-static bool is_byproduct(const struct line *l)
-{
-	return l->event->id == EVENT_SELL && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS));
-}
-
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 {
 	struct stock_op op = { .event = l->event, .line = l->number, .file = l->file, .day = l->stamp.day };
 
-	if (!l->event->stock.moves || is_byproduct(l))
+	if (!l->event->stock.moves || house_is_byproduct(s->house, l))
 		return;
 	op.utc_s = l->stamp.second == STAMP_NO_TIME ? INT64_MIN : utc_s;
 	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);

@@ -1,0 +1,176 @@
+#include "grades/grade_mix.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "stock/provenance.h"
+#include "stock/stock.h"
+#include "time/stamp.h"
+
+const char *const grade_by_words[] = { "tree", "parcel", "supplier", "charge", "lot", "type", "grader", "month", "was", NULL };
+
+void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins)
+{
+	*m = (struct grade_mix){ .ask = ask, .stock = s, .origins = origins, .last = INT32_MIN };
+	last_charge_init(&m->charges);
+	for (size_t i = 0; i < ask->nby; i++)
+		m->by_charge |= ask->by[i] == GRADE_BY_CHARGE;
+	intern_init(&m->months);
+	intern_init(&m->grades);
+	intern_init(&m->groups);
+	intern_init(&m->counts);
+	intern_id(&m->grades, SLICE(" culled"));
+	intern_id(&m->grades, SLICE(" ungraded"));
+}
+
+void grade_mix_release(struct grade_mix *m)
+{
+	last_charge_release(&m->charges);
+	intern_release(&m->months);
+	intern_release(&m->grades);
+	intern_release(&m->groups);
+	intern_release(&m->counts);
+	free(m->group);
+	free(m->count);
+	memset(m, 0, sizeof *m);
+}
+
+/* ---- the keys of a piece */
+
+static struct slice id_text(const struct grade_mix *m, uint32_t id)
+{
+	return id == PROVENANCE_MIXED ? SLICE("several") : stock_text(m->stock, id);
+}
+
+static struct slice origin_text(const struct grade_mix *m, uint32_t lot, enum origin_key key)
+{
+	return id_text(m, provenance_key(m->origins, lot, key));
+}
+
+static struct slice month_text(struct grade_mix *m, int32_t day)
+{
+	enum { YEAR_AND_MONTH = 7 };
+	struct buf text = BUF_INIT;
+	uint32_t id;
+
+	day_write(&text, day);
+	id = intern_id(&m->months, slice_upto(buf_slice(&text), YEAR_AND_MONTH));
+	buf_release(&text);
+	return intern_text(&m->months, id);
+}
+
+static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_flow *f)
+{
+	switch (by) {
+	case GRADE_BY_TREE:
+		return origin_text(m, f->from.lot, PROVENANCE_TREE);
+	case GRADE_BY_PARCEL:
+		return origin_text(m, f->from.lot, PROVENANCE_PARCEL);
+	case GRADE_BY_SUPPLIER:
+		return origin_text(m, f->from.lot, PROVENANCE_SUPPLIER);
+	case GRADE_BY_CHARGE:
+		return id_text(m, last_charge_of(&m->charges, f));
+	case GRADE_BY_LOT:
+		return stock_text(m->stock, f->from.lot);
+	case GRADE_BY_TYPE:
+		return stock_text(m->stock, f->change == STOCK_LOST ? f->from.type : f->to.type);
+	case GRADE_BY_GRADER:
+		return stock_text(m->stock, f->op->by);
+	case GRADE_BY_MONTH:
+		return month_text(m, f->op->day);
+	default:
+		return stock_text(m->stock, f->from.grade);
+	}
+}
+
+/* ---- counting */
+
+static size_t group_of(struct grade_mix *m, const struct stock_flow *f)
+{
+	struct buf joined = BUF_INIT;
+	struct grade_group g = { .now = 0 };
+	uint32_t had = m->groups.n, id;
+
+	buf_char(&joined, '\n');
+	for (size_t i = 0; i < m->ask->nby; i++) {
+		g.key[i] = key_text(m, m->ask->by[i], f);
+		buf_add(&joined, g.key[i]);
+		buf_char(&joined, '\n');
+	}
+	id = intern_id(&m->groups, buf_slice(&joined));
+	buf_release(&joined);
+	if (id == had) {
+		m->group = mem_grow(m->group, &m->groups_cap, id, sizeof *m->group);
+		m->group[id - 1] = g;
+	}
+	return id - 1;
+}
+
+static uint64_t count_key(size_t group, uint32_t grade)
+{
+	return (uint64_t)group << 32 | grade;
+}
+
+static struct grade_count *count_of(struct grade_mix *m, size_t group, uint32_t grade)
+{
+	uint64_t key = count_key(group, grade);
+	uint32_t had = m->counts.n, id = intern_id(&m->counts, (struct slice){ (const char *)&key, sizeof key });
+
+	if (id == had) {
+		m->count = mem_grow(m->count, &m->counts_cap, id, sizeof *m->count);
+		m->count[id - 1] = (struct grade_count){ 0, 0 };
+	}
+	return &m->count[id - 1];
+}
+
+static uint32_t outcome_of(struct grade_mix *m, const struct stock_flow *f)
+{
+	if (f->change == STOCK_LOST)
+		return GRADE_CULLED;
+	if (f->to.grade)
+		return intern_id(&m->grades, stock_text(m->stock, f->to.grade));
+	m->ungraded = true;
+	return GRADE_NONE;
+}
+
+static void count_flow(struct grade_mix *m, const struct stock_flow *f)
+{
+	int32_t day = f->op->day;
+	bool before = day < m->ask->from, again = f->from.grade != 0;
+	size_t group;
+	struct grade_count *count;
+
+	if (day < m->ask->baseline || day > m->ask->to || again != m->ask->regrades)
+		return;
+	group = group_of(m, f);
+	count = count_of(m, group, outcome_of(m, f));
+	*(before ? &count->before : &count->now) += f->n;
+	*(before ? &m->group[group].before : &m->group[group].now) += f->n;
+	if (day > m->last)
+		m->last = day;
+}
+
+void grade_mix_flow(void *context, const struct stock_flow *f)
+{
+	struct grade_mix *m = context;
+
+	if (f->op->event->id == EVENT_GRADE && (f->change == STOCK_GONE_ON || f->change == STOCK_LOST))
+		count_flow(m, f);
+	if (m->by_charge)
+		last_charge_follow(&m->charges, f);
+}
+
+/* ---- what was counted */
+
+size_t grade_mix_groups(const struct grade_mix *m)
+{
+	return m->groups.n - 1;
+}
+
+struct grade_count grade_mix_count(const struct grade_mix *m, size_t group, uint32_t grade)
+{
+	uint64_t key = count_key(group, grade);
+	uint32_t id = intern_find(&m->counts, (struct slice){ (const char *)&key, sizeof key });
+
+	return id ? m->count[id - 1] : (struct grade_count){ 0, 0 };
+}

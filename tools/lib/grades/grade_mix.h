@@ -1,0 +1,78 @@
+/*
+ * grade_mix.h - what blades were graded as: counts by the keys that are asked for and by grade.
+ *
+ * The flows of grade lines are counted. A blade's first grade counts; with `regrades`, only what
+ * blades that had a grade became. A grade line that culls a blade counts it as culled, and one that
+ * gives no grade as ungraded.
+ */
+#ifndef WITHY_GRADE_MIX_H
+#define WITHY_GRADE_MIX_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+#include "grades/last_charge.h"
+
+struct provenance;
+struct stock;
+struct stock_flow;
+
+enum grade_by {
+	GRADE_BY_TREE, GRADE_BY_PARCEL, GRADE_BY_SUPPLIER, GRADE_BY_CHARGE, GRADE_BY_LOT, GRADE_BY_TYPE, GRADE_BY_GRADER, GRADE_BY_MONTH,
+	GRADE_BY_WAS, GRADE_KEYS
+};
+
+extern const char *const grade_by_words[]; /* ended by NULL */
+
+struct grade_ask {
+	size_t by[GRADE_KEYS], nby; /* enum grade_by, in the order of the columns */
+	int32_t from, to;           /* days that are counted; INT32_MIN and INT32_MAX: all */
+	int32_t baseline;           /* the first day of the baseline, which ends before `from`; `from` when there is none */
+	bool has_baseline;
+	bool regrades;
+	bool wide;                  /* a row for each set of keys, with a column of shares for each grade */
+};
+
+/* Numbers in `grades` of what no grade can be called. Their texts have a space in front. */
+enum { GRADE_CULLED = 1, GRADE_NONE };
+
+/* The blades of one set of keys. */
+struct grade_group {
+	struct slice key[GRADE_KEYS]; /* in the order of `by` */
+	int64_t now, before;          /* looked at in the period, and in the baseline before it */
+};
+
+/* Those of them that got one grade, or were culled. */
+struct grade_count {
+	int64_t now, before;
+};
+
+struct grade_mix {
+	const struct grade_ask *ask;
+	const struct stock *stock;
+	const struct provenance *origins;
+	struct last_charge charges;  /* followed where charges are asked for */
+	bool by_charge;
+	struct intern months, grades;
+	struct intern groups, counts; /* their number - 1 is the index below; `counts` has bytes */
+	struct grade_group *group;
+	struct grade_count *count;
+	size_t groups_cap, counts_cap;
+	int32_t last;                /* the last day of what was counted, or INT32_MIN */
+	bool ungraded;               /* whether a grade line gave none */
+};
+
+/* Before stock_run(), after provenance_end(). What is handed in has to last as long as the mix. */
+void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins);
+void grade_mix_release(struct grade_mix *m);
+
+/* The stock_sink; its context is the `struct grade_mix`. */
+void grade_mix_flow(void *context, const struct stock_flow *flow);
+
+/* How many sets of keys there are, and how many of the group-th got a grade, by its number in `grades`. */
+size_t grade_mix_groups(const struct grade_mix *m);
+struct grade_count grade_mix_count(const struct grade_mix *m, size_t group, uint32_t grade);
+
+#endif

@@ -1,0 +1,61 @@
+#include "grades/last_charge.h"
+
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "stock/provenance.h"
+#include "stock/stock.h"
+
+struct charge_pieces {
+	int64_t n;
+	uint32_t charge;
+};
+
+void last_charge_init(struct last_charge *c)
+{
+	memset(c, 0, sizeof *c);
+	intern_init(&c->ids);
+}
+
+void last_charge_release(struct last_charge *c)
+{
+	intern_release(&c->ids);
+	free(c->pieces);
+	memset(c, 0, sizeof *c);
+}
+
+static struct charge_pieces *pieces_of(struct last_charge *c, const struct stock_kind *kind)
+{
+	uint32_t had = c->ids.n, id = intern_id(&c->ids, (struct slice){ (const char *)kind, sizeof *kind });
+
+	if (id == had) {
+		c->pieces = mem_grow(c->pieces, &c->cap, id, sizeof *c->pieces);
+		c->pieces[id - 1] = (struct charge_pieces){ 0, 0 };
+	}
+	return &c->pieces[id - 1];
+}
+
+uint32_t last_charge_of(struct last_charge *c, const struct stock_flow *f)
+{
+	return f->op->event->id == EVENT_UNLOAD ? f->from.place : pieces_of(c, &f->from)->charge;
+}
+
+static void take(struct charge_pieces *p, int64_t n)
+{
+	p->n = p->n > n ? p->n - n : 0;
+}
+
+static void give(struct charge_pieces *p, int64_t n, uint32_t charge)
+{
+	p->charge = p->n == 0 || p->charge == charge ? charge : PROVENANCE_MIXED;
+	p->n += n;
+}
+
+void last_charge_follow(struct last_charge *c, const struct stock_flow *f)
+{
+	uint32_t charge = f->change == STOCK_GONE_ON ? last_charge_of(c, f) : 0;
+
+	if (f->from.lot)
+		take(pieces_of(c, &f->from), f->n);
+	give(pieces_of(c, &f->to), f->n, charge);
+}

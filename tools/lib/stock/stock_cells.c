@@ -1,0 +1,21 @@
+#include "stock/stock_cells.h"
+
+#include "table/table.h"
+#include "time/stamp.h"
+
+void stock_cell_day(struct table *t, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	day_write(&text, day);
+	table_date(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+void stock_cell_word(struct table *t, struct slice word)
+{
+	if (word.n)
+		table_text(t, word);
+	else
+		table_absent(t);
+}

@@ -1,0 +1,17 @@
+/*
+ * stock_cells.h - cells that the tables of stock, yields and grades have in common.
+ */
+#ifndef WITHY_STOCK_CELLS_H
+#define WITHY_STOCK_CELLS_H
+
+#include <stdint.h>
+
+#include "base/text.h"
+
+struct table;
+
+/* A day as a date; a word, absent where it is empty. */
+void stock_cell_day(struct table *t, int32_t day);
+void stock_cell_word(struct table *t, struct slice word);
+
+#endif

@@ -1,0 +1,164 @@
+#include "stock/yield_view.h"
+
+#include <stdlib.h>
+
+#include "math/stats.h"
+#include "stock/provenance.h"
+#include "stock/stock_cells.h"
+#include "stock/yield_days.h"
+#include "stock/yield_rows.h"
+#include "stock/yield_view_internal.h"
+
+/* ---- what the tables share */
+
+static bool has_since(const struct yield_ask *ask)
+{
+	return ask->since != INT32_MIN;
+}
+
+/* Pieces of several trees or lots are named by their lot, and beside it what that is of. */
+static bool has_parents(const struct yield_ask *ask)
+{
+	for (size_t i = 0; i < ask->nby; i++)
+		if (ask->by[i] < YIELD_BY_CHARGE && !ask->apportion)
+			return true;
+	return false;
+}
+
+void yield_view_start(const struct yield_rows *y, struct table *t)
+{
+	const struct yield_ask *ask = y->ask;
+
+	table_init(t, NULL, 0);
+	if (has_since(ask))
+		table_add_column(t, "since", TABLE_DATE, 0);
+	table_add_column(t, "as_of", TABLE_DATE, 0);
+	for (size_t i = 0; i < ask->nby; i++)
+		table_add_column(t, yield_by_words[ask->by[i]], TABLE_TEXT, 0);
+	if (has_parents(ask))
+		table_add_column(t, "parents", TABLE_TEXT, 0);
+	table_add_column(t, "step", TABLE_TEXT, 0);
+}
+
+void yield_view_add_columns(struct table *t, const char *const *names, size_t n, enum table_type type, unsigned places)
+{
+	for (size_t i = 0; i < n; i++)
+		table_add_column(t, names[i], type, places);
+}
+
+static void put_parents(const struct yield_rows *y, struct table *t, uint32_t lot)
+{
+	struct buf text = BUF_INIT;
+
+	if (lot)
+		provenance_parents(y->origins, lot, &text);
+	stock_cell_word(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+void yield_view_head(const struct yield_rows *y, struct table *t, const struct yield_head *head)
+{
+	const struct yield_ask *ask = y->ask;
+
+	if (has_since(ask))
+		stock_cell_day(t, ask->since);
+	stock_cell_day(t, ask->today);
+	for (size_t i = 0; i < ask->nby; i++)
+		stock_cell_word(t, head->key[i]);
+	if (has_parents(ask))
+		put_parents(y, t, head->lot);
+	table_cstr(t, head->step == YIELD_ALL_STEPS ? "all" : stages_step_words[head->step]);
+}
+
+void yield_view_share(struct table *t, struct stage_share s)
+{
+	double low, high;
+
+	if (!s.known) {
+		for (int i = 0; i < 3; i++)
+			table_absent(t);
+		return;
+	}
+	wilson_share(s.p, s.n, NORMAL_975, &low, &high);
+	table_real(t, s.p);
+	table_real(t, low);
+	table_real(t, high);
+}
+
+/* ---- the yields */
+
+/* Of all steps together nothing can be said before they are over. */
+static struct stage_share yield_of(const struct yield_row *r)
+{
+	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED];
+
+	return r->head.step == YIELD_ALL_STEPS && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
+}
+
+/* What is cleft and what is bought comes in side by side. */
+static struct stage_share arrival(const struct yield_row *cleave, const struct yield_row *buy)
+{
+	struct yield_row both = *cleave;
+
+	for (int i = 0; i < STAGE_COUNTS; i++)
+		both.n[i] += buy->n[i];
+	return yield_of(&both);
+}
+
+static void add_columns(const struct yield_ask *ask, struct table *t)
+{
+	static const char *const COUNTS[] = { "start", "in", "found", "crossed", "back", "out", "culled", "still" };
+	static const char *const SHARES[] = { "yield", "yield_low", "yield_high", "through", "through_low", "through_high" };
+	size_t skip = has_since(ask) ? 0 : 1, shares = ask->through ? 6 : 3;
+
+	yield_view_add_columns(t, COUNTS + skip, sizeof COUNTS / sizeof *COUNTS - skip, TABLE_INT, 0);
+	yield_view_add_columns(t, SHARES, shares, TABLE_REAL, 3);
+	table_add_column(t, "median_days", TABLE_FIXED, 1);
+}
+
+static void put_row(const struct yield_rows *y, struct table *t, const struct yield_row *r, struct stage_share through, int64_t twice)
+{
+	yield_view_head(y, t, &r->head);
+	for (int i = has_since(y->ask) ? STAGE_START : STAGE_IN; i <= STAGE_STILL; i++)
+		table_int(t, r->n[i]);
+	yield_view_share(t, yield_of(r));
+	if (y->ask->through)
+		yield_view_share(t, through);
+	if (twice < 0)
+		table_absent(t);
+	else
+		table_fixed(t, twice * 5, 1);
+}
+
+/* The rows of one set of keys from its first step on, the yields multiplied up; returns what follows them. */
+static size_t put_key(const struct yield_rows *y, struct table *t, size_t first, const int64_t *twice)
+{
+	struct stages_through through = stages_through_none;
+	const struct yield_row *row = y->row;
+	size_t i = first;
+
+	for (; row[i].head.step != YIELD_ALL_STEPS; i++) {
+		bool two = i == first && row[i].head.step == STAGE_CLEAVE && row[i + 1].head.step == STAGE_BUY;
+
+		if (!(i > first && row[i].head.step == STAGE_BUY))
+			stages_through_add(&through, two ? arrival(&row[i], &row[i + 1]) : yield_of(&row[i]));
+		put_row(y, t, &row[i], stages_through(&through), twice[i]);
+	}
+	put_row(y, t, &row[i], (struct stage_share){ false, 0, 0 }, -1);
+	return i + 1;
+}
+
+void yield_view(const struct yield_rows *y, struct table *t)
+{
+	int64_t *twice = yield_days_twice(y);
+
+	yield_view_start(y, t);
+	add_columns(y->ask, t);
+	for (size_t i = 0; i < y->nrows;)
+		i = put_key(y, t, i, twice);
+	table_note(t, SLICE("yield: of those that came to the end of the step, the share that went on"));
+	if (y->ask->through)
+		table_note(t, SLICE("through: the yields so far, multiplied"));
+	table_note(t, SLICE("in + found + crossed (pooled, or of another type or charge from there on) + back = out + culled + still; median_days: of those that went on"));
+	free(twice);
+}
