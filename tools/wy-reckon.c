@@ -8,7 +8,6 @@
 #include <unistd.h>
 
 #include "base/csv.h"
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"

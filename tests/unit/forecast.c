@@ -1,9 +1,9 @@
 /* Forecasts: they narrow, are the same again, and know nothing of what comes; the plain rival. */
-#include "charge_made.h"
-#include "check.h"
 #include "dry/forecast.h"
 #include "dry/model.h"
 #include "dry/prior.h"
+#include "charge_made.h"
+#include "check.h"
 
 static double foreseen(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_forecast *f)
 {

@@ -12,10 +12,8 @@
 #include "base/pattern.h"
 #include "book/diag.h"
 #include "book/parse.h"
-#include "book/vocab.h"
 #include "house/house.h"
 #include "house/house_open.h"
-#include "time/stamp.h"
 
 static int failures;
 

@@ -1,9 +1,9 @@
 /* The law of drying: against the one that was worked by hand, and the air in steps. */
 #include <math.h>
 
-#include "check.h"
 #include "dry/law.h"
 #include "dry/observed.h"
+#include "check.h"
 
 /*
  * Me 8, M0 28: days 0, 3, 6, 9 give 28.0, 22.0, 17.8, 14.86 with k = 0.1189 a day, and 10.0 % at 19.4 days

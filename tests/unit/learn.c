@@ -1,10 +1,8 @@
 /* What past charges teach the next one's prior. */
-#include <string.h>
-
-#include "charge_made.h"
-#include "check.h"
 #include "dry/learn.h"
 #include "dry/prior.h"
+#include "charge_made.h"
+#include "check.h"
 
 /* Three charges of a works that dries half as fast again: the next one's prior knows. */
 static void learning(void)

@@ -1,6 +1,6 @@
 /* missing.c - cells that mean "no reading": clause 2.9 of mapping(5). */
-#include "check.h"
 #include "intake/missing.h"
+#include "check.h"
 
 static const char *const missing[] = {
 	"", "-", "--", "---", ".", "...", "*", "**", "#", "-.-", "___",

@@ -1,9 +1,9 @@
 /* The model fitted to a charge: its rate, odd readings, how far pieces spread. */
-#include "charge_made.h"
-#include "check.h"
 #include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
+#include "charge_made.h"
+#include "check.h"
 
 static void fits(void)
 {

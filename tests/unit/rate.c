@@ -1,9 +1,9 @@
 /* The limit of how fast wood may dry, by band, and how fast a piece is when readings are off the scale or hours apart. */
 #include <math.h>
 
-#include "check.h"
 #include "dry/observed.h"
 #include "dry/rate.h"
+#include "check.h"
 
 static void pace(void)
 {

@@ -1,7 +1,6 @@
 /* The house's rule for readiness, part by part. */
 #include "charge_made.h"
 #include "check.h"
-#include "dry/readiness.h"
 
 static unsigned fails(const struct dry_rule *rule, const double *a, const double *b, size_t n)
 {

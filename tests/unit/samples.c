@@ -1,10 +1,10 @@
 /* samples.c: the generator of samples/ stops at a book that would not add up, and picks in few words. */
-#include "../../samples/gen/shelf.c"
-#include "../../samples/gen/page.c"
-#include "../../samples/gen/day.c"
-
 #include <sys/wait.h>
 #include <unistd.h>
+
+#include "../../samples/gen/day.c"
+#include "../../samples/gen/page.c"
+#include "../../samples/gen/shelf.c"
 
 static int failures;
 

@@ -1,10 +1,10 @@
 /* Warnings: none of a sound charge, and each of the fault that it is for. */
-#include "charge_made.h"
-#include "check.h"
 #include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/warnings.h"
+#include "charge_made.h"
+#include "check.h"
 
 static bool is_warned(const struct dry_charge *charge, const struct dry_prior *prior, double now, enum dry_sign sign, size_t of)
 {

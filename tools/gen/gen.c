@@ -1,8 +1,7 @@
-#include "gen.h"
-
 #include <ctype.h>
 
 #include "base/yaml.h"
+#include "gen.h"
 
 static const char *file;
 static struct yaml_doc *open_docs[4]; /* kept until the program ends */

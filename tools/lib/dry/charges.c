@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/line.h"
 #include "book/parse.h"
 #include "dry/charges_internal.h"
 #include "time/calendar.h"

@@ -1,10 +1,9 @@
-#include "dry/charges.h"
-
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
 #include "book/value.h"
+#include "dry/charges.h"
 #include "dry/charges_internal.h"
 #include "time/calendar.h"
 #include "wood/moisture.h"

@@ -3,7 +3,6 @@
 #include "dry/charges.h"
 #include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
-#include "dry/readiness.h"
 #include "dry/snapshot.h"
 #include "table/table.h"
 

@@ -1,6 +1,5 @@
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
 #include "dry/prior.h"
 #include "dry/snapshot.h"

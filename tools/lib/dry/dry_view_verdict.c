@@ -2,7 +2,6 @@
 
 #include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/readiness.h"
 #include "dry/snapshot.h"
 #include "math/distributions.h"
 

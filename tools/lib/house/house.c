@@ -1,11 +1,9 @@
 #include "house/house.h"
 
-#include "base/mem.h"
-#include "base/nearest.h"
-#include "base/pattern.h"
-#include "base/yaml.h"
-#include "book/parse.h"
 #include <sys/stat.h>
+
+#include "base/nearest.h"
+#include "book/parse.h"
 #include "house/house_internal.h"
 
 int house_index(const struct house *house, enum house_kind kind, struct slice id)

@@ -1,9 +1,8 @@
-#include "house/house_internal.h"
-
 #include "base/mem.h"
 #include "base/utf8.h"
 #include "base/yaml.h"
 #include "book/diag.h"
+#include "house/house_internal.h"
 
 struct problem_def {
 	struct slice rule;

@@ -1,8 +1,6 @@
-#include "house/house_internal.h"
-
 #include "base/nearest.h"
-#include "base/yaml.h"
 #include "book/vocab.h"
+#include "house/house_internal.h"
 #include "house/house_keys_internal.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }

@@ -1,13 +1,11 @@
-#include "base/nearest.h"
-#include "house/house_keys_internal.h"
-
 #include <math.h>
 
 #include "base/mem.h"
-#include "base/yaml.h"
+#include "base/nearest.h"
 #include "book/value.h"
 #include "book/vocab.h"
 #include "house/house_internal.h"
+#include "house/house_keys_internal.h"
 #include "time/stamp.h"
 #include "time/zone.h"
 

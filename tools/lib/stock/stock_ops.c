@@ -1,5 +1,4 @@
 #include "base/mem.h"
-#include "book/line.h"
 #include "book/parse.h"
 #include "house/house.h"
 #include "stock/stock.h"

@@ -1,5 +1,3 @@
-#include "stock/yield_view.h"
-
 #include <stdlib.h>
 
 #include "base/mem.h"

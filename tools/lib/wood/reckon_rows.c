@@ -6,7 +6,6 @@
 
 #include "base/csv.h"
 #include "base/escape.h"
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "table/number_text.h"
 
