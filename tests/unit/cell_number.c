@@ -1,4 +1,4 @@
-/* reading.c - numbers and units in cells: what was written stays, what the book cannot hold goes. */
+/* cell_number.c - numbers and units in cells: what was written stays, what the book cannot hold goes. */
 #include <stdio.h>
 
 #include "intake/cell_number.h"
@@ -88,9 +88,25 @@ static void numbers(void)
 	}
 }
 
+/* The value of what was read: whole, with a point, negative, nothing. */
+static void values(void)
+{
+	static const struct {
+		const char *text;
+		double value;
+	} row[] = { { "0", 0 }, { "20.5", 20.5 }, { "-0.25", -0.25 }, { "-200", -200 }, { "45000.50", 45000.5 }, { "0.007", 0.007 }, { "", 0 } };
+
+	for (size_t i = 0; i < sizeof row / sizeof *row; i++)
+		if (cell_number_value(slice_of(row[i].text)) != row[i].value) {
+			failures++;
+			printf("failed: the value of `%s`: %.17g\n", row[i].text, cell_number_value(slice_of(row[i].text)));
+		}
+}
+
 int main(void)
 {
 	numbers();
+	values();
 	for (size_t i = 0; i < sizeof unit_rows / sizeof *unit_rows; i++)
 		if (!slice_eq(cell_number_unit(slice_of(unit_rows[i].spelled)), slice_of(unit_rows[i].unit))) {
 			failures++;

@@ -5,7 +5,8 @@
  */
 #include <stdio.h>
 
-#include "time/stamp.h"
+#include "base/text.h"
+#include "time/calendar.h"
 #include "time/time_format.h"
 
 static int failures;

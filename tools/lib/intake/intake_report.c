@@ -15,7 +15,7 @@ static void line_text(struct intake_report *r)
 
 	utf8_add_visible(&r->out, slice_of(r->name(r->path[n->file])));
 	buf_printf(&r->out, ":%llu:%u: ", (unsigned long long)n->line, n->col ? n->col : 1);
-	buf_add(&r->out, diag_level_word(n->level));
+	buf_add(&r->out, diag_level_word((int)n->level));
 	buf_str(&r->out, ": ");
 	utf8_add_visible(&r->out, n->text);
 	if (n->last > n->line)
@@ -38,7 +38,7 @@ static void line_tsv(struct intake_report *r)
 	tsv_head(r);
 	buf_tsv(&r->out, slice_of(r->name(r->path[n->file])));
 	buf_printf(&r->out, "\t%llu\t%llu\t%u\t", (unsigned long long)n->line, (unsigned long long)n->last, n->col ? n->col : 1);
-	buf_add(&r->out, diag_level_word(n->level));
+	buf_add(&r->out, diag_level_word((int)n->level));
 	buf_printf(&r->out, "\t%s\t%llu\t", note_words[n->kind], (unsigned long long)r->rows);
 	buf_tsv(&r->out, n->text);
 	buf_char(&r->out, '\n');

@@ -1,9 +1,9 @@
 /*
  * stamp.h - dates and times as they are written in a book.
  *
- * A day is a number: days since 1970-01-01 in the proleptic Gregorian calendar, years
- * 0001 to 9999. A stamp keeps what was written: no time means "at some moment of that day",
- * no offset means the works' wall clock (zone.h turns that into an instant).
+ * A day is a number (calendar.h), of the years 0001 to 9999. A stamp keeps what was written: no time
+ * means "at some moment of that day", no offset means the works' wall clock (zone.h turns that into an
+ * instant).
  */
 #ifndef WITHY_STAMP_H
 #define WITHY_STAMP_H
@@ -22,10 +22,10 @@ struct stamp {
 	int16_t offset;   /* minutes east of UTC, or STAMP_NO_OFFSET */
 };
 
-int32_t day_of(int year, int month, int date);             /* the date must exist */
+/* The calendar's, declared in calendar.h: here only for files that do not include that yet. */
+int32_t day_of(int year, int month, int date);
 void day_split(int32_t day, int *year, int *month, int *date);
 int month_length(int year, int month);
-int day_weekday(int32_t day);                              /* 0 Monday .. 6 Sunday */
 
 enum date_fault { DATE_OK, DATE_MALFORMED, DATE_IMPOSSIBLE };
 
