@@ -2,7 +2,6 @@
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "stock/provenance.h"
-#include "stock/stages.h"
 #include "stock/yield_rows.h"
 #include "stock/yield_view.h"
 #include "table/table.h"

@@ -12,9 +12,7 @@
 #include "base/pattern.h"
 #include "book/diag.h"
 #include "book/parse.h"
-#include "book/vocab.h"
 #include "house/house.h"
-#include "time/stamp.h"
 
 static int failures;
 
