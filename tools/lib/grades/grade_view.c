@@ -53,7 +53,7 @@ static int rank_of(const struct grade_mix *m, const struct house *house, uint32_
 	return rank < 0 ? INT32_MAX - 2 : rank;
 }
 
-/* Without the space that tells it from a grade of that name. */
+/* Without the space in front, which no grade has. */
 static struct slice grade_word(const struct grade_mix *m, uint32_t grade)
 {
 	struct slice word = intern_text(&m->grades, grade);

@@ -1,7 +1,7 @@
 /*
- * last_charge.h - the charge that pieces were in last, as the flows of the stock tell.
+ * last_charge.h - the charge that pieces were in last, by the flows of the stock.
  *
- * Pieces that are alike and in one place cannot be told apart: where some came from one charge and
+ * Pieces that are alike and in one place cannot be kept apart. Where some came from one charge and
  * some from another, or from none, the charge of all of them is PROVENANCE_MIXED until the place is
  * empty of them.
  */

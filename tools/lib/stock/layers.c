@@ -10,7 +10,7 @@
  * A binary heap, the first on top: of layers by their turn, or of roots that have pieces, the one with
  * the most first.
  */
-struct way_heap {
+struct layer_heap {
 	uint32_t *order;
 	size_t n, cap;
 	int64_t pieces;
@@ -18,7 +18,7 @@ struct way_heap {
 
 #define NOWHERE UINT32_MAX
 
-struct way_root {
+struct layer_root {
 	uint32_t lot, tree;
 	int64_t n;
 	uint32_t first, last;      /* its layers, in their turn: index + 1 */
@@ -26,7 +26,7 @@ struct way_root {
 };
 
 /* What a root gives. */
-struct way_gift {
+struct layer_gift {
 	struct slice lot, tree;    /* to sort by: their names */
 	uint32_t root;
 	int64_t n;
@@ -71,7 +71,7 @@ static int by_turn(const struct layers *h, const struct layer *a, const struct l
 	return order ? order : by_id(h, a->charge, b->charge);
 }
 
-static int by_size(const struct layers *h, const struct way_root *a, const struct way_root *b)
+static int by_size(const struct layers *h, const struct layer_root *a, const struct layer_root *b)
 {
 	int order = (a->n < b->n) - (a->n > b->n);
 
@@ -86,14 +86,14 @@ static bool is_before(const struct layers *h, uint32_t a, uint32_t b)
 
 /* ---- the binary heap */
 
-static void stand(struct layers *h, struct way_heap *heap, size_t at, uint32_t what)
+static void stand(struct layers *h, struct layer_heap *heap, size_t at, uint32_t what)
 {
 	heap->order[at] = what;
 	if (h->apportion)
 		h->root[what].at = (uint32_t)at;
 }
 
-static void rise(struct layers *h, struct way_heap *heap, size_t at)
+static void rise(struct layers *h, struct layer_heap *heap, size_t at)
 {
 	uint32_t what = heap->order[at];
 
@@ -102,14 +102,14 @@ static void rise(struct layers *h, struct way_heap *heap, size_t at)
 	stand(h, heap, at, what);
 }
 
-static void push(struct layers *h, struct way_heap *heap, uint32_t what)
+static void push(struct layers *h, struct layer_heap *heap, uint32_t what)
 {
 	heap->order = mem_grow(heap->order, &heap->cap, heap->n + 1, sizeof *heap->order);
 	heap->order[heap->n] = what;
 	rise(h, heap, heap->n++);
 }
 
-static uint32_t pop(struct layers *h, struct way_heap *heap)
+static uint32_t pop(struct layers *h, struct layer_heap *heap)
 {
 	uint32_t top = heap->order[0], what = heap->order[--heap->n];
 	size_t at = 0;
@@ -152,7 +152,7 @@ static uint32_t root_of(struct layers *h, uint32_t heap, const struct layer *lay
 
 	h->root = mem_grow(h->root, &h->roots_cap, id + 1u, sizeof *h->root);
 	if (h->root_ids.n > had)
-		h->root[id] = (struct way_root){ .lot = layer->lot, .tree = layer->tree, .at = NOWHERE };
+		h->root[id] = (struct layer_root){ .lot = layer->lot, .tree = layer->tree, .at = NOWHERE };
 	return id;
 }
 
@@ -178,7 +178,7 @@ static void layer_free(struct layers *h, uint32_t at)
 }
 
 /* Among the layers of its root, which mostly come in their turn. */
-static void root_put(struct layers *h, struct way_root *root, const struct layer *layer)
+static void root_put(struct layers *h, struct layer_root *root, const struct layer *layer)
 {
 	uint32_t last = 0, at = root->first, made;
 
@@ -201,7 +201,7 @@ static void root_put(struct layers *h, struct way_root *root, const struct layer
 void layers_put(struct layers *h, const struct stock_kind *kind, const struct layer *layer)
 {
 	uint32_t id = heap_of(h, kind), root;
-	struct way_heap *heap = &h->heap[id];
+	struct layer_heap *heap = &h->heap[id];
 
 	heap->pieces += layer->n;
 	if (!h->apportion) {
@@ -226,7 +226,7 @@ void layer_hand_add(struct layer_hand *hand, const struct layer *layer, int64_t 
 }
 
 /* The first layer, with those that are like it. */
-static uint32_t pop_layer(struct layers *h, struct way_heap *heap)
+static uint32_t pop_layer(struct layers *h, struct layer_heap *heap)
 {
 	uint32_t top = pop(h, heap);
 
@@ -239,7 +239,7 @@ static uint32_t pop_layer(struct layers *h, struct way_heap *heap)
 	return top;
 }
 
-static void take_first(struct layers *h, struct way_heap *heap, int64_t left, struct layer_hand *hand)
+static void take_first(struct layers *h, struct layer_heap *heap, int64_t left, struct layer_hand *hand)
 {
 	while (left > 0) {
 		uint32_t top = pop_layer(h, heap);
@@ -256,7 +256,7 @@ static void take_first(struct layers *h, struct way_heap *heap, int64_t left, st
 	}
 }
 
-static void take_of_root(struct layers *h, struct way_root *root, int64_t left, struct layer_hand *hand)
+static void take_of_root(struct layers *h, struct layer_root *root, int64_t left, struct layer_hand *hand)
 {
 	root->n -= left;
 	while (left > 0) {
@@ -280,25 +280,25 @@ static void take_of_root(struct layers *h, struct way_root *root, int64_t left, 
  * Takes those roots out of the order that can get something of `n`: the ones whose quota is one or
  * more, and as many of the others, the largest first, as there are pieces left over. Returns how many.
  */
-static size_t pop_givers(struct layers *h, struct way_heap *heap, int64_t n)
+static size_t pop_givers(struct layers *h, struct layer_heap *heap, int64_t n)
 {
 	int64_t over = n;
 	size_t k = 0;
 
 	while (heap->n && over > 0) {
-		const struct way_root *root = &h->root[heap->order[0]];
+		const struct layer_root *root = &h->root[heap->order[0]];
 		int64_t whole = (int64_t)((int128)n * root->n / heap->pieces);
 
 		over -= whole ? whole : 1;
 		h->gift = mem_grow(h->gift, &h->gifts_cap, k + 1, sizeof *h->gift);
-		h->gift[k++] = (struct way_gift){ stock_text(h->stock, root->lot), stock_text(h->stock, root->tree), pop(h, heap), 0 };
+		h->gift[k++] = (struct layer_gift){ stock_text(h->stock, root->lot), stock_text(h->stock, root->tree), pop(h, heap), 0 };
 	}
 	return k;
 }
 
 static int by_root(const void *a, const void *b)
 {
-	const struct way_gift *x = a, *y = b;
+	const struct layer_gift *x = a, *y = b;
 	int order = slice_cmp(x->lot, y->lot);
 
 	return order ? order : slice_cmp(x->tree, y->tree);
@@ -315,7 +315,7 @@ static void share_out(struct layers *h, int64_t n, int64_t all, size_t k)
 		h->gift[i].n = h->weight[k + i];
 }
 
-static void take_shares(struct layers *h, struct way_heap *heap, int64_t n, struct layer_hand *hand)
+static void take_shares(struct layers *h, struct layer_heap *heap, int64_t n, struct layer_hand *hand)
 {
 	size_t k = pop_givers(h, heap, n);
 
@@ -324,7 +324,7 @@ static void take_shares(struct layers *h, struct way_heap *heap, int64_t n, stru
 	share_out(h, n, heap->pieces, k);
 	qsort(h->gift, k, sizeof *h->gift, by_root);
 	for (size_t i = 0; i < k; i++) {
-		struct way_root *root = &h->root[h->gift[i].root];
+		struct layer_root *root = &h->root[h->gift[i].root];
 
 		take_of_root(h, root, h->gift[i].n, hand);
 		if (root->n)
@@ -335,7 +335,7 @@ static void take_shares(struct layers *h, struct way_heap *heap, int64_t n, stru
 int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand)
 {
 	uint32_t id = heap_of(h, kind);
-	struct way_heap *heap = &h->heap[id];
+	struct layer_heap *heap = &h->heap[id];
 	int64_t some = n < heap->pieces ? n : heap->pieces;
 
 	if (h->apportion)
@@ -351,7 +351,7 @@ int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, 
 void layers_each(const struct layers *h, layers_sink *sink, void *context)
 {
 	for (uint32_t i = 1; i < h->ids.n; i++) {
-		const struct way_heap *heap = &h->heap[i];
+		const struct layer_heap *heap = &h->heap[i];
 		struct stock_kind kind;
 
 		memcpy(&kind, intern_text(&h->ids, i).p, sizeof kind);

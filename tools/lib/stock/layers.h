@@ -19,9 +19,9 @@
 
 struct stock;
 struct stock_kind;
-struct way_gift;
-struct way_heap;
-struct way_root;
+struct layer_gift;
+struct layer_heap;
+struct layer_root;
 
 /* Some pieces of a heap that are alike. All but since are ids; tree only with `apportion`. */
 struct layer {
@@ -41,15 +41,15 @@ struct layers {
 	const struct stock *stock;
 	bool apportion;
 	struct intern ids;         /* of stock_kind, as bytes */
-	struct way_heap *heap;     /* by id */
+	struct layer_heap *heap;   /* by id */
 	size_t cap;
 	struct layer *layer;
 	size_t nlayers, layers_cap;
 	uint32_t spare;            /* layers to be used again: index + 1 */
 	struct intern root_ids;    /* of heap, lot and tree, as bytes */
-	struct way_root *root;     /* by id */
+	struct layer_root *root;   /* by id */
 	size_t roots_cap;
-	struct way_gift *gift;     /* while some are taken by shares */
+	struct layer_gift *gift;   /* while some are taken by shares */
 	size_t gifts_cap;
 	int64_t *weight;
 	size_t weights_cap;

@@ -1,8 +1,8 @@
 /*
  * open_orders.h - the orders that are open on a day, and what the stock gives for them.
  *
- * Pieces are given to the orders as they fall due, and no piece twice. A bat that came back is
- * promised to nobody before it is finished once more.
+ * Pieces are given to the orders as they fall due, and no piece twice. A bat that came back is given to
+ * none before it is finished once more.
  */
 #ifndef WITHY_OPEN_ORDERS_H
 #define WITHY_OPEN_ORDERS_H

@@ -65,7 +65,7 @@ void stages_release(struct stages *w)
 }
 
 /* The step that such pieces are in; `dried` when they have been in a charge. */
-static enum way_step step_of(const struct stages *w, const struct stock_kind *k, bool dried)
+static enum stage_step step_of(const struct stages *w, const struct stock_kind *k, bool dried)
 {
 	uint8_t place = k->place < w->nplaces ? w->place[k->place] : PLACE_OTHER;
 
@@ -94,7 +94,7 @@ static struct slice bytes_of(const void *p, size_t n)
 	return (struct slice){ p, n };
 }
 
-static uint32_t cell_of(struct stages *w, struct stage_who who, enum way_step step)
+static uint32_t cell_of(struct stages *w, struct stage_who who, enum stage_step step)
 {
 	struct cell_key key = { who, step };
 	uint32_t at = intern_id(&w->cell_ids, bytes_of(&key, sizeof key)) - 1;
@@ -106,7 +106,7 @@ static uint32_t cell_of(struct stages *w, struct stage_who who, enum way_step st
 	return at;
 }
 
-static void count(struct stages *w, uint32_t cell, enum way_count what, int64_t n)
+static void count(struct stages *w, uint32_t cell, enum stage_count what, int64_t n)
 {
 	w->cell[cell].n[what] += n;
 }
@@ -351,7 +351,7 @@ static void handle_used(struct stages *w, const struct stock_flow *f)
 
 struct still {
 	struct stages *way;
-	enum way_count what;
+	enum stage_count what;
 };
 
 static void count_still(void *context, const struct stock_kind *kind, const struct layer *layer)
@@ -363,7 +363,7 @@ static void count_still(void *context, const struct stock_kind *kind, const stru
 }
 
 /* The pieces that are in a step now, into `what` of their cells. */
-static void count_heaps(struct stages *w, enum way_count what)
+static void count_heaps(struct stages *w, enum stage_count what)
 {
 	struct still still = { w, what };
 

@@ -41,13 +41,13 @@
 
 struct house;
 
-enum way_step {
+enum stage_step {
 	STAGE_CLEAVE, STAGE_BUY, STAGE_YARD, STAGE_KILN, STAGE_PLANE, STAGE_GRADE, STAGE_STORE, STAGE_SHOP, STAGE_BAT, STAGE_GONE
 };
 
 extern const char *const stages_step_words[]; /* without STAGE_GONE */
 
-enum way_count {
+enum stage_count {
 	STAGE_START,     /* were in the step when the counting began */
 	STAGE_IN,        /* came into the book here, or from an earlier step */
 	STAGE_FOUND,     /* turned up here in a tally */

@@ -49,7 +49,8 @@ enum { YIELD_ROWS_MOST = 4 };
 struct yield_cell {
 	struct yield_head head;
 	uint32_t cell;                /* of the stages */
-	size_t row[YIELD_ROWS_MOST], nrows;
+	uint32_t nrows;
+	size_t row[YIELD_ROWS_MOST];
 };
 
 struct yield_rows {
