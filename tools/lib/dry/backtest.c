@@ -7,7 +7,6 @@
 #include "dry/charges.h"
 #include "dry/history.h"
 #include "dry/prior.h"
-#include "dry/readiness.h"
 #include "dry/snapshot.h"
 
 /* A probe with fewer readings has no part in what came. */

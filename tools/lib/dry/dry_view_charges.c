@@ -1,9 +1,9 @@
+#include "dry/dry_view.h"
+
 #include <math.h>
 
 #include "dry/charges.h"
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
-#include "dry/readiness.h"
 #include "dry/snapshot.h"
 #include "table/table.h"
 

@@ -1,10 +1,11 @@
+#include "dry/dry_view.h"
+
 #include <math.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
 #include "book/value.h"
 #include "dry/charges.h"
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
 #include "dry/law.h"
 #include "dry/snapshot.h"

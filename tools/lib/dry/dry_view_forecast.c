@@ -1,7 +1,7 @@
+#include "dry/dry_view_internal.h"
+
 #include <math.h>
 
-#include "dry/charges.h"
-#include "dry/dry_view_internal.h"
 #include "dry/prior.h"
 #include "dry/snapshot.h"
 

@@ -1,8 +1,8 @@
+#include "dry/dry_view_internal.h"
+
 #include <math.h>
 
 #include "dry/charges.h"
-#include "dry/dry_view_internal.h"
-#include "dry/readiness.h"
 #include "dry/snapshot.h"
 #include "math/distributions.h"
 

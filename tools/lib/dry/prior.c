@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 /* Common practice, from memory: willow clefts take two to six weeks. */
 const struct dry_builtin dry_builtin = {
 	/*           ln k  offset  gamma  beta  ln kappa  surface  start */

@@ -8,7 +8,6 @@
 #include "dry/charges.h"
 #include "dry/history.h"
 #include "dry/rate.h"
-#include "dry/readiness.h"
 #include "house/house.h"
 
 #define HOURS_A_DAY 24.0

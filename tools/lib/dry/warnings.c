@@ -4,9 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/law.h"
 #include "dry/model.h"
-#include "dry/observed.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/readiness.h"
