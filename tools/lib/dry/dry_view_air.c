@@ -1,7 +1,8 @@
+#include "dry/dry_view_internal.h"
+
 #include <math.h>
 
 #include "dry/charges.h"
-#include "dry/dry_view_internal.h"
 #include "dry/snapshot.h"
 
 /* Two offsets that would read the same when rounded to a tenth are one. */

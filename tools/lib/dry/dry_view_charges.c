@@ -1,7 +1,8 @@
+#include "dry/dry_view.h"
+
 #include <math.h>
 
 #include "dry/charges.h"
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
 #include "dry/snapshot.h"
 #include "table/table.h"

@@ -1,3 +1,5 @@
+#include "dry/dry_view_internal.h"
+
 #include <math.h>
 
 #include "dry/dry_view_internal.h"

@@ -1,3 +1,5 @@
+#include "dry/dry_view.h"
+
 #include <math.h>
 
 #include "dry/charges.h"

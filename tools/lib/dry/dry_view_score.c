@@ -1,8 +1,9 @@
+#include "dry/dry_view.h"
+
 #include <math.h>
 
 #include "dry/backtest.h"
 #include "dry/charges.h"
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
 #include "dry/forecast.h"
 #include "table/table.h"

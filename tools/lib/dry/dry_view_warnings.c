@@ -1,8 +1,9 @@
+#include "dry/dry_view_internal.h"
+
 #include <math.h>
 
 #include "dry/charges.h"
 #include "dry/dry_view.h"
-#include "dry/dry_view_internal.h"
 #include "dry/law.h"
 #include "dry/rate.h"
 #include "dry/snapshot.h"
