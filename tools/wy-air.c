@@ -15,9 +15,6 @@
 #include "table/table.h"
 #include "wood/climate.h"
 
-/* Temperature, humidity and moisture are all in steps of 0.0001 (value.h). */
-#define STEPS 10000
-
 /* ---- options */
 
 enum { BY_PLACE, BY_MONTH, BY_DAY };
@@ -193,7 +190,7 @@ static const struct emc_curve *curve_of(struct worker *w, int64_t temp)
 	struct curve *c = &w->curve[(uint64_t)temp * 0x9e3779b97f4a7c15u >> (64 - CURVE_BITS)];
 
 	if (c->temp != temp)
-		*c = (struct curve){ temp, emc_curve_at((double)temp / STEPS) };
+		*c = (struct curve){ temp, emc_curve_at((double)temp / VALUE_STEPS) };
 	return &c->at;
 }
 
@@ -205,7 +202,7 @@ static inline bool is_in(struct house_range band, int64_t value)
 static inline void add_emc(struct worker *w, struct group *g, int64_t temp, int64_t rh)
 {
 	struct spot *s = g->extra;
-	int64_t emc = emc_curve_fixed(curve_of(w, temp), (double)rh / STEPS);
+	int64_t emc = emc_curve_fixed(curve_of(w, temp), (double)rh / VALUE_STEPS);
 
 	if (emc == EMC_NONE)
 		return;
@@ -236,11 +233,9 @@ static void settle(struct worker *w)
 /* The humidity that a wet bulb means at sea level; HOUSE_NONE where it means none. */
 static int64_t rh_of_wet_bulb(const struct item *temp, const struct item *wet)
 {
-	double pct = NAN;
+	int64_t rh = temp && wet ? rh_from_wet_bulb_fixed(temp->v.fix, wet->v.fix) : RH_NONE;
 
-	if (temp && wet)
-		pct = rh_from_wet_bulb_pct((double)temp->v.fix / STEPS, (double)wet->v.fix / STEPS, AIR_PRESSURE_PA);
-	return isnan(pct) ? HOUSE_NONE : fixed_of(pct, STEPS);
+	return rh == RH_NONE ? HOUSE_NONE : rh;
 }
 
 static inline void take(struct worker *w, const struct line *l)
@@ -361,10 +356,10 @@ static void add_columns(struct table *t)
 static void put_measure(struct table *t, const struct sums *s)
 {
 	table_int(t, s->n);
-	table_real(t, sums_mean(s, STEPS));
-	table_real(t, sums_sd(s, STEPS));
-	table_real(t, s->n ? (double)s->least / STEPS : NAN);
-	table_real(t, s->n ? (double)s->most / STEPS : NAN);
+	table_real(t, sums_mean(s, VALUE_STEPS));
+	table_real(t, sums_sd(s, VALUE_STEPS));
+	table_real(t, s->n ? (double)s->least / VALUE_STEPS : NAN);
+	table_real(t, s->n ? (double)s->most / VALUE_STEPS : NAN);
 }
 
 static void put_share(struct table *t, int64_t in, int64_t judged)
@@ -409,8 +404,8 @@ static bool is_guessed(const struct group *g)
 {
 	const struct sums *temp = &g->sums[TEMP], *rh = &g->sums[RH];
 
-	return g->sums[EMC].n && (emc_extrapolates((double)temp->least / STEPS, (double)rh->least / STEPS)
-		|| emc_extrapolates((double)temp->most / STEPS, (double)rh->most / STEPS));
+	return g->sums[EMC].n && (emc_extrapolates((double)temp->least / VALUE_STEPS, (double)rh->least / VALUE_STEPS)
+		|| emc_extrapolates((double)temp->most / VALUE_STEPS, (double)rh->most / VALUE_STEPS));
 }
 
 static void print_answer(void)

@@ -153,10 +153,10 @@ static void read_share(const char *option, const char *text, int64_t given, doub
 
 	if (text && value_read(TYPE_HUMIDITY, 0, slice_of(text), &v) != VALUE_OK)
 		tool_misused("%s takes a share such as 90%% and not '%s'", option, text);
-	if (text && (v.fix <= 0 || v.fix >= 100 * MOIST_STEPS))
+	if (text && (v.fix <= 0 || v.fix >= 100 * VALUE_STEPS))
 		tool_misused("%s=%s: say more than 0%% and less than 100%%; no sample makes sure of all", option, text);
-	if (v.fix > 0 && v.fix < 100 * MOIST_STEPS)
-		*share = (double)v.fix / (100 * MOIST_STEPS);
+	if (v.fix > 0 && v.fix < 100 * VALUE_STEPS)
+		*share = (double)v.fix / (100 * VALUE_STEPS);
 }
 
 /* What is asked for, else what the house says, else nine in ten. */

@@ -118,6 +118,9 @@ static void wet_bulb_answers_only_where_it_holds(void)
 	CHECK(isnan(rh_from_wet_bulb_pct(NAN, 15, AIR_PRESSURE_PA)));
 	CHECK(isnan(rh_from_wet_bulb_pct(20, NAN, AIR_PRESSURE_PA)));
 	CHECK(isnan(rh_from_wet_bulb_pct(20, 15, 0)));
+	CHECK(rh_from_wet_bulb_fixed(200000, 200000) == 1000000);
+	CHECK(rh_from_wet_bulb_fixed(200000, 150000) == llrint(10000 * rh_from_wet_bulb_pct(20, 15, AIR_PRESSURE_PA)));
+	CHECK(rh_from_wet_bulb_fixed(200000, 200001) == RH_NONE && rh_from_wet_bulb_fixed(400000, 10000) == RH_NONE);
 	CHECK(isnan(wet_bulb_c(2, 20, AIR_PRESSURE_PA)));
 	CHECK(isnan(wet_bulb_c(20, 101, AIR_PRESSURE_PA)));
 	CHECK(isnan(psychrometer_rh_pct(20, 15, AIR_PRESSURE_PA, -1)));

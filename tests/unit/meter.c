@@ -2,6 +2,8 @@
 #include <math.h>
 #include <stdio.h>
 
+#include "book/diag.h"
+#include "book/parse.h"
 #include "time/stamp.h"
 #include "wood/meter.h"
 
@@ -72,6 +74,50 @@ static void trust(void)
 	CHECK(use.rule.trust_low_pct == METER_TRUST_LOW_PCT && use.rule.trust_high_pct == METER_TRUST_HIGH_PCT);
 }
 
+static void no_rule_changes_nothing(void)
+{
+	struct meter_rule rule = meter_rule_none();
+
+	CHECK(reading_corrected_pct(&rule, 12.3, 35) == 12.3);
+	CHECK(reading_is_doubtful(&rule, NAN));
+}
+
+/* The first reading of a line, by the meter and the wood temperature that the line names. */
+static void of_line(const struct house *by, const char *text, int64_t mc, bool is_corrected, bool doubtful)
+{
+	static struct vocab vocab;
+	static struct parser parser;
+	struct diags diags;
+	const struct line *l;
+	struct meter_use use;
+	struct meter_reading got;
+
+	vocab_init(&vocab);
+	diags_init(&diags);
+	parser_init(&parser, &vocab, &diags);
+	l = parse_line(&parser, slice_of(text), 1, 0);
+	use = meter_use_of_line(by, l);
+	got = meter_reading_of(&use, l, line_item(l, FIELD_MC));
+	if (got.mc != mc || got.corrected != is_corrected || got.doubtful != doubtful) {
+		failures++;
+		printf("%s: %lld %d %d\n", text, (long long)got.mc, got.corrected, got.doubtful);
+	}
+	parser_release(&parser);
+	diags_release(&diags);
+}
+
+static void readings_of_lines(void)
+{
+	of_line(house, "2026-06-01 10:00 probe K1 mc=12% meter=pin wood=30C", 111000, true, false);
+	of_line(house, "2026-06-01 10:00 probe K1 mc=12% meter=pin", 120000, false, false);       /* how warm is not said */
+	of_line(house, "2026-06-01 10:00 probe K1 mc=7% meter=pin wood=20C", 70000, true, true);  /* below its trust */
+	of_line(house, "2026-06-01 10:00 probe K1 mc=12% meter=line wood=30C", 103000, true, false);
+	of_line(house, "2026-04-01 10:00 probe K1 mc=12% meter=line wood=30C", 120000, false, false); /* before its line */
+	of_line(house, "2026-06-01 10:00 probe K1 mc=30%+ meter=pin wood=30C", 291000, true, false);  /* the end of the scale */
+	of_line(house, "2026-06-01 10:00 probe K1 mc=12% wood=30C", 120000, false, false);
+	of_line(NULL, "2026-06-01 10:00 probe K1 mc=12% meter=pin wood=30C", 120000, false, false);
+}
+
 static void check_words(const char *id, const char *want)
 {
 	struct meter_use use;
@@ -92,6 +138,8 @@ int main(void)
 	faults();
 	corrections();
 	trust();
+	no_rule_changes_nothing();
+	readings_of_lines();
 	check_words("pin", "0.9 points per 10 C above 20 C");
 	check_words("line", "-0.5 + 0.9 x reading");
 	check_words("bare", "uncorrected");

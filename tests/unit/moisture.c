@@ -1,4 +1,4 @@
-/* wood.c: what is refused. The figures themselves are in tests/outside/moisture.c. */
+/* moisture.c: what is refused. The figures themselves are in tests/outside/moisture.c. */
 #include <math.h>
 #include <stdio.h>
 
@@ -21,14 +21,6 @@ static void masses_are_refused(void)
 	CHECK(isnan(wet_basis_of_mc_pct(-1)));
 }
 
-static void no_rule_changes_nothing(void)
-{
-	struct meter_rule rule = meter_rule_none();
-
-	CHECK(reading_corrected_pct(&rule, 12.3, 35) == 12.3);
-	CHECK(reading_is_doubtful(&rule, NAN));
-}
-
 static void movements_are_refused(void)
 {
 	CHECK(isnan(movement_mm(0, 0.001, 12, 9)));
@@ -41,7 +33,6 @@ static void movements_are_refused(void)
 int main(void)
 {
 	masses_are_refused();
-	no_rule_changes_nothing();
 	movements_are_refused();
 	return failures > 0;
 }

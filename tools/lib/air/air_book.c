@@ -8,8 +8,6 @@
 #include "wood/climate.h"
 #include "wood/meter.h"
 
-#define STEPS 10000.0
-
 enum { NO_READING = INT32_MIN };
 
 void air_book_init(struct air_book *b, const struct zone *zone, const struct house *house)
@@ -150,21 +148,16 @@ static int32_t figure_of(const struct item *item)
 	return item && item->v.mark == VALUE_EXACT ? (int32_t)item->v.fix : NO_READING;
 }
 
-static int32_t rh_of_wet_bulb(int32_t temp, int32_t wet)
-{
-	double pct = NAN;
-
-	if (temp != NO_READING && wet != NO_READING)
-		pct = rh_from_wet_bulb_pct(temp / STEPS, wet / STEPS, AIR_PRESSURE_PA);
-	return isnan(pct) ? NO_READING : (int32_t)lrint(pct * STEPS);
-}
-
 /* Asked for every line of a great book: what is rare stands apart. */
-static void take_wet(struct air_reading *row, const struct item *wet)
+static void take_wet(struct air_reading *row, const struct item *item)
 {
-	row->rh = rh_of_wet_bulb(row->temp, figure_of(wet));
-	if (row->rh != NO_READING)
-		row->flags = (row->flags | AIR_WET) & 15;
+	int32_t wet = figure_of(item);
+	int64_t rh = row->temp != NO_READING && wet != NO_READING ? rh_from_wet_bulb_fixed(row->temp, wet) : RH_NONE;
+
+	if (rh == RH_NONE)
+		return;
+	row->rh = (int32_t)rh;
+	row->flags = (row->flags | AIR_WET) & 15;
 }
 
 void air_book_take_air(struct air_book *b, const struct line *l)
@@ -231,24 +224,23 @@ static void add_found(struct air_book *b, struct air_found found)
 static void take_wood(struct air_book *b, const struct line *l)
 {
 	const struct field *f = line_field(l, FIELD_MC);
-	const struct item *wood = line_item(l, FIELD_WOOD);
 	struct slice place = line_word(l, FIELD_AT);
 	unsigned flags = 0;
 	struct meter_use use;
 
 	if (!b->house || !f || !place.n)
 		return;
-	meter_use_on(b->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	use = meter_use_of_line(b->house, l);
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 		struct air_found found = { .utc_s = instant_of(b, &l->stamp, &flags), .day = l->stamp.day };
-		int64_t mc;
+		struct meter_reading reading;
 
 		if (item->v.mark != VALUE_EXACT)
 			continue;
-		found.unsure = !meter_correct(&use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc)
-			|| reading_is_doubtful(&use.rule, value_number(TYPE_MOISTURE, item->v.fix));
-		found.mc = (int32_t)mc;
+		reading = meter_reading_of(&use, l, item);
+		found.unsure = !reading.corrected || reading.doubtful;
+		found.mc = (int32_t)reading.mc;
 		found.place = intern_id(&b->ids, place);
 		found.lot = intern_id(&b->ids, l->subject);
 		add_found(b, found);
@@ -457,7 +449,7 @@ double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, i
 		sum += c->off;
 		n++;
 	}
-	return n ? (double)sum / (double)n / STEPS : 0;
+	return n ? (double)sum / (double)n / VALUE_STEPS : 0;
 }
 
 /* ---- points */
@@ -491,7 +483,7 @@ struct moment {
 
 static void add_figure(struct moment *m, int quantity, int32_t figure, double off)
 {
-	double raw = figure / STEPS, v = raw + off;
+	double raw = (double)figure / VALUE_STEPS, v = raw + off;
 
 	if (figure == NO_READING)
 		return;
@@ -525,7 +517,7 @@ static size_t take_moment(const struct air_book *b, const struct air_record *rec
 
 static inline double figure_or_nan(int32_t figure)
 {
-	return figure == NO_READING ? NAN : figure / STEPS;
+	return figure == NO_READING ? NAN : (double)figure / VALUE_STEPS;
 }
 
 /* Sets utc_s, first, and temperatures and humidities; how many points there are. */

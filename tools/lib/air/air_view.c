@@ -5,6 +5,7 @@
 
 #include "air/air_view_internal.h"
 #include "base/mem.h"
+#include "book/value.h"
 #include "house/house.h"
 #include "table/table.h"
 
@@ -17,7 +18,7 @@ static struct air_band band_of(struct house_range r)
 {
 	if (!house_range_given(r))
 		return (struct air_band){ NAN, NAN };
-	return (struct air_band){ r.low == INT64_MIN ? -HUGE_VAL : (double)r.low / AIR_STEPS, r.high == INT64_MAX ? HUGE_VAL : (double)r.high / AIR_STEPS };
+	return (struct air_band){ r.low == INT64_MIN ? -HUGE_VAL : (double)r.low / VALUE_STEPS, r.high == INT64_MAX ? HUGE_VAL : (double)r.high / VALUE_STEPS };
 }
 
 static double limit_h(const struct air_ask *ask, const struct house_place *place)
@@ -26,7 +27,7 @@ static double limit_h(const struct air_ask *ask, const struct house_place *place
 
 	if (place && place->kind == HOUSE_PLACE_KIND_KILN && own == every && ask->house->intervals.kiln_air != HOUSE_NONE)
 		own = ask->house->intervals.kiln_air;
-	return own == HOUSE_NONE ? AIR_GAP_USUAL_H : (double)own / AIR_STEPS;
+	return own == HOUSE_NONE ? AIR_GAP_USUAL_H : (double)own / VALUE_STEPS;
 }
 
 void view_init(struct view *v, const struct air_ask *ask, struct table *t)
@@ -56,7 +57,7 @@ void view_open(struct view *v, const struct air_record *in, unsigned with)
 
 double view_kiln_target(const struct air_ask *ask)
 {
-	return ask->house && ask->house->ready.node && ask->house->ready.target != HOUSE_NONE ? (double)ask->house->ready.target / AIR_STEPS : NAN;
+	return ask->house && ask->house->ready.node && ask->house->ready.target != HOUSE_NONE ? (double)ask->house->ready.target / VALUE_STEPS : NAN;
 }
 
 /* ---- the clock on the wall */

@@ -4,6 +4,7 @@
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "base/mem.h"
+#include "book/value.h"
 #include "table/table.h"
 
 static const struct table_column gap_columns[] = {
@@ -135,8 +136,8 @@ static double apart_at(const struct view *v, size_t i, int quantity)
 
 		if (figure == INT32_MIN)
 			continue;
-		low = fmin(low, figure / AIR_STEPS);
-		high = fmax(high, figure / AIR_STEPS);
+		low = fmin(low, (double)figure / VALUE_STEPS);
+		high = fmax(high, (double)figure / VALUE_STEPS);
 	}
 	return high > low ? high - low : 0;
 }

@@ -16,8 +16,6 @@
 struct air_ask;
 struct table;
 
-#define AIR_STEPS 10000.0   /* of a moisture, a humidity, a temperature and hours in the house file */
-
 enum { DAY_S = 86400 };
 
 extern const char *const AIR_NAMES[AIR_QUANTITIES], *const AIR_UNITS[AIR_QUANTITIES];

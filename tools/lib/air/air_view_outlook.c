@@ -5,6 +5,7 @@
 #include "air/air_view_internal.h"
 #include "air/wood_lag.h"
 #include "base/mem.h"
+#include "book/value.h"
 #include "house/house.h"
 #include "table/table.h"
 #include "wood/climate.h"
@@ -94,7 +95,7 @@ static void find_lag(struct heading *h, const struct air_weight *w, size_t n)
 	if (!isnan(h->lag.lag_h))
 		return;
 	if (h->v->place->lag != HOUSE_NONE) {
-		h->lag.lag_h = (double)h->v->place->lag / AIR_STEPS;
+		h->lag.lag_h = (double)h->v->place->lag / VALUE_STEPS;
 		h->lag_from = "house";
 	} else {
 		h->lag.lag_h = AIR_LAG_USUAL_H;
@@ -174,7 +175,7 @@ static void start_from_probes(const struct air_ask *ask, struct heading *h)
 			end++;
 		for (size_t k = i; k < end; k++) {
 			const struct air_found *f = all[k].in;
-			double mc = f->mc / AIR_STEPS;
+			double mc = (double)f->mc / VALUE_STEPS;
 
 			if (f->day != all[end - 1].in->day)
 				continue;

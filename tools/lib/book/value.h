@@ -23,6 +23,9 @@ enum value_mark {
 	VALUE_RANGE       /* fix..high; INT64_MIN / INT64_MAX stand for an open end */
 };
 
+/* Steps of 0.0001 in a per cent, a degree, a millimetre or an hour. */
+enum { VALUE_STEPS = 10000 };
+
 struct value {
 	int64_t fix, high;
 	uint8_t mark;

@@ -7,6 +7,7 @@
 #include "book/parse.h"
 #include "wood/climate.h"
 #include "wood/meter.h"
+#include "wood/moisture.h"
 
 enum { DAY_S = 86400, OTHERS_MOST = 24 };
 

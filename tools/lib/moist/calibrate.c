@@ -8,9 +8,7 @@
 #include "table/number_text.h"
 #include "table/table.h"
 #include "wood/meter.h"
-
-/* Moisture is in steps of 0.0001 % (value.h). */
-#define STEPS 10000
+#include "wood/moisture.h"
 
 void calibrate_init(struct calibrate *t, const struct house *house)
 {
@@ -42,21 +40,17 @@ static const struct item *beside(const struct line *l, int id, size_t i, struct 
 /* A reading at the meter's reference temperature, before any line of its own. */
 static bool at_reference(const struct house *house, const struct line *l, const struct item *mc, double *reading_pct)
 {
-	const struct item *wood = line_item(l, FIELD_WOOD);
-	struct meter_use use = { .rule = meter_rule_none() };
-	int64_t corrected;
+	struct meter_use use = meter_use_of_line(house, l);
+	struct meter_reading reading;
 
 	if (mc->v.mark != VALUE_EXACT)
 		return false;
-	if (house)
-		meter_use_on(house, line_word(l, FIELD_METER), l->stamp.day, &use);
 	use.line = NULL;
 	use.rule.line_a = 0;
 	use.rule.line_b = 1;
-	if (!meter_correct(&use, mc->v.fix, wood ? wood->v.fix : HOUSE_NONE, &corrected) && use.by_temperature)
-		return false;
-	*reading_pct = (double)corrected / STEPS;
-	return true;
+	reading = meter_reading_of(&use, l, mc);
+	*reading_pct = (double)reading.mc / VALUE_STEPS;
+	return reading.corrected || !use.by_temperature;
 }
 
 static void take_test(struct calibrate *t, const struct line *l, size_t i, const struct item *mc)

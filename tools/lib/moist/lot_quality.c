@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "math/distributions.h"
-#include "wood/moisture.h"
+#include "wood/meter.h"
 
 struct allowance {
 	double first, last, below, above; /* of targets in whole points, and points to either side */

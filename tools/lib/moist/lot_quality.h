@@ -58,7 +58,7 @@ struct moist_assured {
 
 /*
  * Off-scale pieces count for free_sure alone, and leave the rest NAN. The sd counts as no less than
- * METER_SPREAD_PCT (moisture.h): two readings that agree say that the meter is coarse, not that all
+ * METER_SPREAD_PCT (meter.h): two readings that agree say that the meter is coarse, not that all
  * pieces are alike.
  */
 struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure);

@@ -2,7 +2,7 @@
  * meter_line.h - a meter's own line, true = a + b reading, from pieces that were also dried in the oven.
  *
  * A pair is a reading, already corrected for the temperature of the wood (the line comes after that
- * correction: moisture.h), and the moisture that the oven found, both in per cent of the oven-dry mass. The line is
+ * correction: meter.h), and the moisture that the oven found, both in per cent of the oven-dry mass. The line is
  * fitted by ordinary least squares with all of the error in the oven's figure's distance from it; it is
  * for turning readings into moisture, and holds for the span of readings that it was fitted to.
  * Fewer than ten pairs make no line for use: how many lack is told.

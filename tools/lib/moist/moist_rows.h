@@ -32,9 +32,6 @@ enum { MOIST_BY_PLACE, MOIST_BY_CHARGE, MOIST_BY_LOT, MOIST_BY_PART, MOIST_BY_MO
 /* The words for them; NULL at the end. */
 extern const char *const moist_by_words[];
 
-/* Moisture is in steps of 0.0001 % (value.h). */
-#define MOIST_STEPS 10000
-
 struct moist_ask {
 	const struct house *house;    /* or NULL */
 	const size_t *by;             /* MOIST_BY_..., each once, month or day and not both */

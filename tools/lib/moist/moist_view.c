@@ -64,7 +64,7 @@ static void put_end(struct table *t, const struct moist_rows *m, const struct mo
 	struct buf who = BUF_INIT;
 
 	moist_row_end_write(m, end, &who);
-	table_real(t, (double)end->mc / MOIST_STEPS);
+	table_real(t, (double)end->mc / VALUE_STEPS);
 	table_text(t, buf_slice(&who));
 	buf_release(&who);
 }
@@ -121,8 +121,8 @@ static void put_row(struct table *t, const struct moist_view *v, size_t i)
 	moist_view_keys(v, t, i);
 	for (int k = MOIST_READINGS; k <= MOIST_DOUBTFUL; k++)
 		table_int(t, row->count[k]);
-	table_real(t, sums_mean(&row->sums, MOIST_STEPS));
-	table_real(t, sums_sd(&row->sums, MOIST_STEPS));
+	table_real(t, sums_mean(&row->sums, VALUE_STEPS));
+	table_real(t, sums_sd(&row->sums, VALUE_STEPS));
 	put_ends(t, v->rows, row);
 	put_share(t, v->ask->all, row);
 	put_last(t, v->rows, row);

@@ -27,7 +27,7 @@ static struct gradient_depth *points_of(struct moist_run r, size_t *n)
 	*n = 0;
 	for (size_t i = 0; i < r.n; i++)
 		if (r.v[i].mark == VALUE_EXACT)
-			list[(*n)++] = (struct gradient_depth){ r.v[i].piece, r.v[i].day, (double)r.v[i].mc / MOIST_STEPS };
+			list[(*n)++] = (struct gradient_depth){ r.v[i].piece, r.v[i].day, (double)r.v[i].mc / VALUE_STEPS };
 	return list;
 }
 
@@ -67,11 +67,11 @@ static void put_depth(struct table *t, const struct moist_view *v, size_t i, str
 	struct gradient d;
 
 	moist_view_keys(v, t, i);
-	table_real(t, (double)r.v[0].depth / MOIST_STEPS);
+	table_real(t, (double)r.v[0].depth / VALUE_STEPS);
 	table_int(t, (int64_t)r.n);
 	table_int(t, (int64_t)r.n - sums.n);
-	table_real(t, sums_mean(&sums, MOIST_STEPS));
-	table_real(t, sums_sd(&sums, MOIST_STEPS));
+	table_real(t, sums_mean(&sums, VALUE_STEPS));
+	table_real(t, sums_sd(&sums, VALUE_STEPS));
 	if (r.v == shell.v) {
 		table_rest_absent(t);
 		return;
@@ -154,8 +154,8 @@ static void put_planing(struct table *t, const struct moist_view *v, size_t row)
 	moist_view_keys(v, t, row);
 	for (int i = 0; i < 2; i++) {
 		table_int(t, (int64_t)of[i].n);
-		table_real(t, sums_mean(&sums[i], MOIST_STEPS));
-		table_real(t, sums_sd(&sums[i], MOIST_STEPS));
+		table_real(t, sums_mean(&sums[i], VALUE_STEPS));
+		table_real(t, sums_sd(&sums[i], VALUE_STEPS));
 	}
 	put_difference(t, &d);
 	table_int(t, (int64_t)(r.n - of[0].n - of[1].n));

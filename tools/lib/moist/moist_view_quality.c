@@ -49,7 +49,7 @@ static void judge_piece(struct moist_sample *s, const struct moist_value *v, int
 static struct moist_sample sample_of(struct moist_run r, int64_t target)
 {
 	struct sums sums = moist_run_sums(r);
-	struct moist_sample s = { .n = sums.n, .mean_pct = sums_mean(&sums, MOIST_STEPS), .sd_pct = sums_sd(&sums, MOIST_STEPS) };
+	struct moist_sample s = { .n = sums.n, .mean_pct = sums_mean(&sums, VALUE_STEPS), .sd_pct = sums_sd(&sums, VALUE_STEPS) };
 
 	for (size_t i = 0; i < r.n; i++)
 		if (target != HOUSE_NONE)
@@ -116,11 +116,11 @@ static void put_quality(struct table *t, const struct moist_view *v, size_t i)
 	bool mixed;
 	int64_t target = common_target(r, &mixed);
 	struct moist_limits limits;
-	bool known = target != HOUSE_NONE && moist_limits_of((double)target / MOIST_STEPS, &limits);
+	bool known = target != HOUSE_NONE && moist_limits_of((double)target / VALUE_STEPS, &limits);
 	struct moist_sample s = sample_of(r, known ? target : HOUSE_NONE);
 
 	moist_view_keys(v, t, i);
-	table_real(t, target == HOUSE_NONE ? NAN : (double)target / MOIST_STEPS);
+	table_real(t, target == HOUSE_NONE ? NAN : (double)target / VALUE_STEPS);
 	table_int(t, (int64_t)r.n);
 	table_int(t, s.off_scale);
 	put_verdict(t, known ? &limits : NULL, &s, !r.n ? "no piece" : mixed ? "its pieces have different targets"

@@ -7,6 +7,7 @@
 #include "math/stats.h"
 #include "moist/readings_internal.h"
 #include "wood/meter.h"
+#include "wood/moisture.h"
 
 /* What the oven found is left out above this, in 0.0001 %. */
 #define OVEN_MOST ((int64_t)8000000)
@@ -206,32 +207,27 @@ static int32_t held_in_32(int64_t mc)
 	return mc > INT32_MAX ? INT32_MAX : mc < INT32_MIN ? INT32_MIN : (int32_t)mc;
 }
 
+/* The end of a scale is left as the meter has it. */
 static struct reading correct(const struct meter_use *use, const struct line *l, const struct item *item)
 {
-	const struct item *wood = line_item(l, FIELD_WOOD);
-	struct reading row = { .mark = (uint8_t)item->v.mark };
-	int64_t mc = item->v.fix;
+	struct meter_reading reading;
 
-	if (item->v.mark == VALUE_EXACT) {
-		if (!meter_correct(use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &mc))
-			row.flags |= READING_UNCORRECTED;
-		if (reading_is_doubtful(&use->rule, value_number(TYPE_MOISTURE, item->v.fix)))
-			row.flags |= READING_DOUBTFUL;
-	}
-	row.mc = held_in_32(mc);
-	return row;
+	if (item->v.mark != VALUE_EXACT)
+		return (struct reading){ .mark = item->v.mark, .mc = held_in_32(item->v.fix) };
+	reading = meter_reading_of(use, l, item);
+	return (struct reading){ .mark = item->v.mark, .mc = held_in_32(reading.mc),
+		.flags = (uint8_t)((reading.corrected ? 0 : READING_UNCORRECTED) | (reading.doubtful ? READING_DOUBTFUL : 0)) };
 }
 
 static void take_metered(struct readings *r, const struct line *l, enum reading_event event)
 {
 	const struct field *f = line_field(l, FIELD_MC);
-	struct meter_use use = { .rule = meter_rule_none() };
+	struct meter_use use;
 	uint32_t frame;
 
 	if (!f)
 		return;
-	if (r->house)
-		meter_use_on(r->house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	use = meter_use_of_line(r->house, l);
 	frame = frame_of(r, l, event);
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
@@ -259,9 +255,9 @@ static void take_oven(struct readings *r, const struct line *l)
 		double pct = d ? mc_of_masses_pct(value_number(TYPE_MASS, w->v.fix), value_number(TYPE_MASS, d->v.fix)) : -1;
 		struct reading row = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
 
-		if (pct >= 0 && pct <= OVEN_MOST / 10000) {
+		if (pct >= 0 && pct <= OVEN_MOST / VALUE_STEPS) {
 			row.mark = VALUE_EXACT;
-			row.mc = (int32_t)fixed_of(pct, 10000);
+			row.mc = (int32_t)fixed_of(pct, VALUE_STEPS);
 		}
 		note(r, l, frame, w->label, row);
 	}

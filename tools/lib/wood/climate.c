@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "book/value.h"
+
 static bool emc_holds(double temp_c)
 {
 	return temp_c >= EMC_TEMP_LOWEST_C && temp_c <= EMC_TEMP_HIGHEST_C;
@@ -58,7 +60,7 @@ void emc_pct_each(double *restrict emc, const double *restrict temp_c, const dou
 
 int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct)
 {
-	return curve_holds(curve, rh_pct) ? (int64_t)llrint(curve_pct(curve, rh_pct) * 10000) : EMC_NONE;
+	return curve_holds(curve, rh_pct) ? (int64_t)llrint(curve_pct(curve, rh_pct) * VALUE_STEPS) : EMC_NONE;
 }
 
 int64_t emc_fixed(double temp_c, double rh_pct)
@@ -206,6 +208,13 @@ double wet_bulb_c(double temp_c, double rh_pct, double pressure_pa)
 double rh_from_wet_bulb_pct(double temp_c, double wet_c, double pressure_pa)
 {
 	return rh_of_wet_pct(wet_c, (struct psychrometer){ temp_c, pressure_pa, 0 });
+}
+
+int64_t rh_from_wet_bulb_fixed(int64_t temp, int64_t wet)
+{
+	double pct = rh_from_wet_bulb_pct((double)temp / VALUE_STEPS, (double)wet / VALUE_STEPS, AIR_PRESSURE_PA);
+
+	return isnan(pct) ? RH_NONE : (int64_t)llrint(pct * VALUE_STEPS);
 }
 
 double psychrometer_wet_c(double temp_c, double rh_pct, double pressure_pa, double coefficient)

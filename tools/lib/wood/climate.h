@@ -98,6 +98,14 @@ bool dew_point_extrapolates(double temp_c);
 double wet_bulb_c(double temp_c, double rh_pct, double pressure_pa);
 double rh_from_wet_bulb_pct(double temp_c, double wet_c, double pressure_pa);
 
+/*
+ * The humidity that a dry and a wet bulb of a book mean: rh_from_wet_bulb_pct() at sea level, all in
+ * steps of 0.0001 (value.h), rounded half to even. RH_NONE where that gives NAN: such a pair of readings
+ * is kept, and has no humidity.
+ */
+#define RH_NONE INT64_MIN
+int64_t rh_from_wet_bulb_fixed(int64_t temp, int64_t wet);
+
 /* The same two by the psychrometer's own equation with its coefficient, above 0, in 1/K. */
 double psychrometer_wet_c(double temp_c, double rh_pct, double pressure_pa, double coefficient);
 double psychrometer_rh_pct(double temp_c, double wet_c, double pressure_pa, double coefficient);

@@ -2,15 +2,39 @@
 
 #include <math.h>
 
+#include "book/parse.h"
 #include "table/number_text.h"
 
-enum { STEPS = 10000 }; /* of 0.0001 in a point or a degree */
+/* ---- the formula */
+
+struct meter_rule meter_rule_none(void)
+{
+	return (struct meter_rule){
+		.line_b = 1,
+		.trust_low_pct = METER_TRUST_LOW_PCT,
+		.trust_high_pct = METER_TRUST_HIGH_PCT,
+	};
+}
+
+double reading_corrected_pct(const struct meter_rule *rule, double reading_pct, double wood_c)
+{
+	double at_reference = reading_pct - rule->per10_pct * (wood_c - rule->reference_c) / 10;
+
+	return rule->line_a + rule->line_b * at_reference;
+}
+
+bool reading_is_doubtful(const struct meter_rule *rule, double reading_pct)
+{
+	return !(reading_pct >= rule->trust_low_pct && reading_pct <= rule->trust_high_pct);
+}
+
+/* ---- the house's rule */
 
 static double in_units(int64_t steps)
 {
 	if (steps == INT64_MIN)
 		return -INFINITY;
-	return steps == INT64_MAX ? INFINITY : (double)steps / STEPS;
+	return steps == INT64_MAX ? INFINITY : (double)steps / VALUE_STEPS;
 }
 
 static struct meter_rule rule_of(const struct house_meter *meter, const struct house_calibration *line)
@@ -64,9 +88,28 @@ bool meter_correct(const struct meter_use *use, int64_t reading, int64_t wood, i
 		return false;
 	if (use->by_temperature && wood == HOUSE_NONE)
 		return false;
-	*mc = (int64_t)llrint(STEPS * reading_corrected_pct(&use->rule, in_units(reading),
+	*mc = (int64_t)llrint(VALUE_STEPS * reading_corrected_pct(&use->rule, in_units(reading),
 		use->by_temperature ? in_units(wood) : use->rule.reference_c));
 	return true;
+}
+
+struct meter_use meter_use_of_line(const struct house *house, const struct line *l)
+{
+	struct meter_use use = { .rule = meter_rule_none() };
+
+	if (house)
+		meter_use_on(house, line_word(l, FIELD_METER), l->stamp.day, &use);
+	return use;
+}
+
+struct meter_reading meter_reading_of(const struct meter_use *use, const struct line *l, const struct item *item)
+{
+	const struct item *wood = line_item(l, FIELD_WOOD);
+	struct meter_reading reading;
+
+	reading.corrected = meter_correct(use, item->v.fix, wood ? wood->v.fix : HOUSE_NONE, &reading.mc);
+	reading.doubtful = reading_is_doubtful(&use->rule, (double)item->v.fix / VALUE_STEPS);
+	return reading;
 }
 
 void meter_use_write(struct buf *out, const struct meter_use *use)

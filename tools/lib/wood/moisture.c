@@ -31,27 +31,6 @@ double wet_basis_of_mc_pct(double mc_pct)
 	return mc_pct >= 0 ? 100 * mc_pct / (100 + mc_pct) : NAN;
 }
 
-struct meter_rule meter_rule_none(void)
-{
-	return (struct meter_rule){
-		.line_b = 1,
-		.trust_low_pct = METER_TRUST_LOW_PCT,
-		.trust_high_pct = METER_TRUST_HIGH_PCT,
-	};
-}
-
-double reading_corrected_pct(const struct meter_rule *rule, double reading_pct, double wood_c)
-{
-	double at_reference = reading_pct - rule->per10_pct * (wood_c - rule->reference_c) / 10;
-
-	return rule->line_a + rule->line_b * at_reference;
-}
-
-bool reading_is_doubtful(const struct meter_rule *rule, double reading_pct)
-{
-	return !(reading_pct >= rule->trust_low_pct && reading_pct <= rule->trust_high_pct);
-}
-
 double movement_mm(double size_mm, double per_point, double from_pct, double to_pct)
 {
 	if (!(size_mm > 0 && from_pct >= 0 && to_pct >= 0))

@@ -1,5 +1,5 @@
 /*
- * moisture.h - moisture of a piece of wood: masses, readings of a meter, movement.
+ * moisture.h - moisture of a piece of wood: masses and movement.
  *
  * Moisture content is in per cent of the oven-dry mass (dry basis) unless a name says
  * otherwise: u = 100 (m1 - m0) / m0, EN 13183-1. Masses share one unit, whichever it is.
@@ -23,39 +23,6 @@ double mass_at_mc_g(double mass_g, double from_pct, double to_pct);
 /* Between the dry basis and the wet basis (water in per cent of the whole mass, under 100). */
 double mc_of_wet_basis_pct(double wet_basis_pct);
 double wet_basis_of_mc_pct(double mc_pct);
-
-/*
- * How a works corrects the readings of one meter. Published rules for temperature differ from
- * 0.9 to 1.6 points per 10 degrees, so none is built in: the caller names one.
- */
-struct meter_rule {
-	double reference_c;   /* the wood temperature at which it reads true */
-	double per10_pct;     /* points it reads high for each 10 degrees above that */
-	double line_a, line_b; /* its own calibration, true = a + b reading; 0 and 1 for none */
-	double trust_low_pct, trust_high_pct; /* readings outside are of low confidence */
-};
-
-/* Resistance readings are of low confidence outside these (EN 13183-2: about 7 to 30 %). */
-#define METER_TRUST_LOW_PCT 7.0
-#define METER_TRUST_HIGH_PCT 28.0
-
-/* A rule that changes nothing. */
-struct meter_rule meter_rule_none(void);
-
-/*
- * The moisture that `reading_pct` means in wood at `wood_c`: first to the reference
- * temperature, then along the calibration line, which is fitted to readings so corrected.
- */
-double reading_corrected_pct(const struct meter_rule *rule, double reading_pct, double wood_c);
-
-/*
- * The spread of a resistance meter at its best, in points: handbooks quote 0.3 to 0.5 on one kind of
- * wood, and 2 for a single piece. Readings that differ by less are not alike, they are coarse.
- */
-#define METER_SPREAD_PCT 0.3
-
-/* Whether the meter itself is not to be trusted at this reading (as shown, not corrected). */
-bool reading_is_doubtful(const struct meter_rule *rule, double reading_pct);
 
 /*
  * Change of a dimension from one moisture to another: D C (M2 - M1), Wood Handbook chapter

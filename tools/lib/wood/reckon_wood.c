@@ -1,7 +1,9 @@
 #include <math.h>
 
+#include "book/value.h"
 #include "math/stats.h"
 #include "wood/meter.h"
+#include "wood/moisture.h"
 #include "wood/reckon.h"
 #include "wood/reckon_internal.h"
 
@@ -142,7 +144,7 @@ static void rule_notes(struct reckoned *r, const struct meter_use *use, double r
 		buf_printf(&text, " (%.*s)", (int)use->meter->rule.n, use->meter->rule.p);
 	reckoned_note(r, "By the house's rule: %s.", buf_cstr(&text));
 	buf_release(&text);
-	if (use->line && house_range_given(use->line->span) && !house_range_holds(use->line->span, fixed_of(reading_pct, 10000)))
+	if (use->line && house_range_given(use->line->span) && !house_range_holds(use->line->span, fixed_of(reading_pct, VALUE_STEPS)))
 		reckoned_caution(r, "the meter's own line was not fitted to readings as far out as this");
 }
 
@@ -326,10 +328,10 @@ static void allowed_cautions(struct reckoned *r, const struct reckon_house *hous
 	int64_t apart = house->house ? house->house->splice.most_apart : HOUSE_NONE;
 	double points = fabs(r->in[AT_HANDLE].v - r->in[AT_BLADE].v);
 
-	if (gap != HOUSE_NONE && gap_mm > (double)gap / 10000)
-		reckoned_caution(r, "the gap is wider than the %g mm that the house file allows", (double)gap / 10000);
-	if (apart != HOUSE_NONE && points > (double)apart / 10000)
-		reckoned_caution(r, "handle and blade are %g points apart, more than the %g that the house file allows", points, (double)apart / 10000);
+	if (gap != HOUSE_NONE && gap_mm > (double)gap / VALUE_STEPS)
+		reckoned_caution(r, "the gap is wider than the %g mm that the house file allows", (double)gap / VALUE_STEPS);
+	if (apart != HOUSE_NONE && points > (double)apart / VALUE_STEPS)
+		reckoned_caution(r, "handle and blade are %g points apart, more than the %g that the house file allows", points, (double)apart / VALUE_STEPS);
 }
 
 RECKON_FUNCTION(reckon_splice_of_house)
