@@ -1,9 +1,11 @@
 /*
- * r - numerics.h beside R's own functions: reads what r.R prints, a line each of name, four
+ * r - distributions.h, tolerance.h and sampling.h beside R's own functions: reads what r.R prints, a line each of name, four
  * arguments and R's value.
  */
 #include "math/distributions.h"
+#include "math/sampling.h"
 #include "math/stats.h"
+#include "math/tolerance.h"
 #include "expect.h"
 
 static double wilson(const double *a, bool high)
@@ -16,11 +18,8 @@ static double wilson(const double *a, bool high)
 
 static double normal_p(const double *a) { return num_normal_p(a[0]); }
 static double normal_q(const double *a) { return num_normal_q(a[0]); }
-static double t_p(const double *a) { return num_t_p(a[0], a[1]); }
 static double t_q(const double *a) { return num_t_q(a[0], a[1]); }
-static double chi2_p(const double *a) { return num_chi2_p(a[0], a[1]); }
 static double chi2_q(const double *a) { return num_chi2_q(a[0], a[1]); }
-static double f_p(const double *a) { return num_f_p(a[0], a[1], a[2]); }
 static double beta_q(const double *a) { return num_beta_q(a[0], a[1], a[2]); }
 static double binomial_p(const double *a) { return num_binomial_p((int64_t)a[0], a[1], (int64_t)a[2]); }
 static double hypergeometric_p(const double *a) { return num_hypergeometric_p((int64_t)a[0], (int64_t)a[1], (int64_t)a[2], (int64_t)a[3]); }
@@ -29,7 +28,6 @@ static double share_high(const double *a) { return num_share((int64_t)a[0], (int
 static double wilson_low(const double *a) { return wilson(a, false); }
 static double wilson_high(const double *a) { return wilson(a, true); }
 static double tolerance_one(const double *a) { return num_tolerance_one(a[0], a[1], a[2]); }
-static double next_one(const double *a) { return num_next_one((int64_t)a[0], a[1]); }
 static double mean_of(const double *a) { return num_mean_of((int64_t)a[0], a[1]); }
 static double free_one(const double *a) { return (double)num_free_one(a[0], a[1]); }
 static double free_two(const double *a) { return (double)num_free_two(a[0], a[1]); }
@@ -41,12 +39,12 @@ static const struct {
 	double (*got)(const double *a);
 	double within; /* of the value, or of 1 where that is more */
 } KINDS[] = {
-	{ "normal_p", normal_p, 1e-14 }, { "normal_q", normal_q, 1e-12 }, { "t_p", t_p, 1e-12 }, { "t_q", t_q, 1e-8 },
-	{ "chi2_p", chi2_p, 1e-12 }, { "chi2_q", chi2_q, 1e-10 }, { "f_p", f_p, 1e-12 }, { "beta_q", beta_q, 1e-10 },
+	{ "normal_p", normal_p, 1e-14 }, { "normal_q", normal_q, 1e-12 }, { "t_q", t_q, 1e-8 },
+	{ "chi2_q", chi2_q, 1e-10 }, { "beta_q", beta_q, 1e-10 },
 	{ "binomial_p", binomial_p, 1e-10 }, { "hypergeometric_p", hypergeometric_p, 1e-10 },
 	{ "share_low", share_low, 1e-10 }, { "share_high", share_high, 1e-10 },
 	{ "wilson_low", wilson_low, 1e-12 }, { "wilson_high", wilson_high, 1e-12 },
-	{ "tolerance_one", tolerance_one, 1e-8 }, { "next_one", next_one, 1e-12 }, { "mean_of", mean_of, 1e-12 },
+	{ "tolerance_one", tolerance_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
 	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 },
 };
 
