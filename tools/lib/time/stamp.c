@@ -2,47 +2,10 @@
 
 #include <stdio.h>
 
+#include "time/calendar.h"
+
 static const char *const MONTHS[] = { "January", "February", "March", "April", "May", "June", "July",
 	"August", "September", "October", "November", "December" };
-
-static bool is_leap(int year)
-{
-	return (year % 4 == 0 && year % 100 != 0) || year % 400 == 0;
-}
-
-int month_length(int year, int month)
-{
-	static const int LENGTH[] = { 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31 };
-
-	return month == 2 && is_leap(year) ? 29 : LENGTH[month - 1];
-}
-
-/* Counts from 1 March of year 0, so that the leap day is a year's last. */
-int32_t day_of(int year, int month, int date)
-{
-	int y = month <= 2 ? year - 1 : year;
-	int era = y / 400, of_era = y % 400;
-	int of_year = (153 * (month + (month > 2 ? -3 : 9)) + 2) / 5 + date - 1;
-
-	return (int32_t)(era * 146097 + of_era * 365 + of_era / 4 - of_era / 100 + of_year - 719468);
-}
-
-void day_split(int32_t day, int *year, int *month, int *date)
-{
-	int since = day + 719468, era = since / 146097, of_era = since % 146097;
-	int years = (of_era - of_era / 1460 + of_era / 36524 - of_era / 146096) / 365;
-	int of_year = of_era - (365 * years + years / 4 - years / 100);
-	int m = (5 * of_year + 2) / 153;
-
-	*date = of_year - (153 * m + 2) / 5 + 1;
-	*month = m < 10 ? m + 3 : m - 9;
-	*year = years + era * 400 + (*month <= 2);
-}
-
-int day_weekday(int32_t day)
-{
-	return (int)(((int64_t)day + 3 + 7 * 1000000) % 7);
-}
 
 static bool digits(const char *p, int n, int *v)
 {
@@ -121,17 +84,6 @@ bool time_read(struct slice s, struct stamp *stamp)
 	stamp->second = h * 3600 + m * 60 + sec;
 	stamp->offset = STAMP_NO_OFFSET;
 	return s.n == 0 || offset_read(s, stamp);
-}
-
-bool stamp_read(struct slice s, struct stamp *stamp)
-{
-	*stamp = (struct stamp){ 0, STAMP_NO_TIME, STAMP_NO_OFFSET };
-	if (s.n < 10 || date_read(slice_upto(s, 10), &stamp->day) != DATE_OK)
-		return false;
-	s = slice_from(s, 10);
-	if (s.n == 0)
-		return true;
-	return (s.p[0] == ' ' || s.p[0] == 'T') && time_read(slice_from(s, 1), stamp);
 }
 
 static void two(struct buf *out, int v)

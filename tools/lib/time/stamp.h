@@ -38,9 +38,6 @@ void date_why(struct slice s, char *why, size_t size);
 /* Reads exactly `HH:MM[:SS][Z|+hh:mm|-hh:mm]` into second and offset; 24:00 is no time. */
 bool time_read(struct slice s, struct stamp *stamp);
 
-/* Reads `YYYY-MM-DD[ HH:MM...]`, as --on and house files write it; false when malformed. */
-bool stamp_read(struct slice s, struct stamp *stamp);
-
 /* `YYYY-MM-DD`, and `HH:MM[:SS][offset]` without seconds when they are 0. */
 void day_write(struct buf *out, int32_t day);
 void time_write(struct buf *out, const struct stamp *stamp);
