@@ -6,6 +6,7 @@
 #include "air/control_chart.h"
 #include "base/mem.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
 static const struct table_column chart_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "day", TABLE_DATE, 0 }, { "mean", TABLE_REAL, 2 },
@@ -29,7 +30,7 @@ static struct air_day *days_of(const struct air_period *period, size_t n, int q,
 	for (size_t i = 0; i < n; i++) {
 		const struct air_period *p = &period[i];
 
-		if (2 * p->sum[q].covered_h * 3600 >= (double)(p->to_s - p->from_s))
+		if (2 * p->sum[q].covered_h * HOUR_S >= (double)(p->to_s - p->from_s))
 			day[(*ndays)++] = (struct air_day){ p->day, air_sum_mean(&p->sum[q]) };
 	}
 	return day;

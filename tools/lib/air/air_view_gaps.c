@@ -6,6 +6,7 @@
 #include "base/mem.h"
 #include "book/value.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },
@@ -33,7 +34,7 @@ static void put_oddity(struct view *v, const struct oddity *o)
 	table_cstr(t, o->quantity);
 	view_put_instant(v, (double)o->from_s);
 	view_put_instant(v, (double)o->to_s);
-	table_real(t, (double)(o->to_s - o->from_s) / 3600);
+	table_real(t, (double)(o->to_s - o->from_s) / HOUR_S);
 	table_real(t, o->most_h);
 	if (o->n)
 		table_int(t, o->n);
@@ -97,7 +98,7 @@ static bool is_first(const struct silence *a, const struct silence *b)
 static void put_silence(struct view *v, const struct silence *s, const char *quantity)
 {
 	put_oddity(v, &(struct oddity){ .what = s->over ? "ended" : "gap", .quantity = quantity, .from_s = s->from_s, .to_s = s->to_s,
-		.most_h = (double)v->track.limit_s / 3600, .apart = NAN });
+		.most_h = (double)v->track.limit_s / HOUR_S, .apart = NAN });
 }
 
 /* In the order of time; where temperature and humidity are missing alike it is one gap of the record. */

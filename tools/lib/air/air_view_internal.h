@@ -16,8 +16,6 @@
 struct air_ask;
 struct table;
 
-enum { DAY_S = 86400 };
-
 extern const char *const AIR_NAMES[AIR_QUANTITIES], *const AIR_UNITS[AIR_QUANTITIES];
 
 struct view {
