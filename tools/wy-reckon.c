@@ -12,7 +12,9 @@
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "table/table.h"
+#include "wood/reckon.h"
 #include "wood/reckon_rows.h"
+#include "wood/reckon_value.h"
 
 enum { WORDS_MOST = 64, HELD_MOST = 1 << 16 };
 

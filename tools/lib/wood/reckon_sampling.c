@@ -2,8 +2,8 @@
 
 #include "math/distributions.h"
 #include "math/stats.h"
-#include "wood/reckon.h"
 #include "wood/reckon_internal.h"
+#include "wood/reckoned.h"
 
 static bool is_share(struct reckoned *r, const char *name, const struct reckon_input *in)
 {
