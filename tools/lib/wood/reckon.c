@@ -140,11 +140,6 @@ const struct reckon_way reckon_ways[] = {
 	{ .quantity = NULL }
 };
 
-size_t reckon_nways(void)
-{
-	return sizeof reckon_ways / sizeof *reckon_ways - 1;
-}
-
 const struct reckon_way *reckon_first(struct slice quantity)
 {
 	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
@@ -176,6 +171,17 @@ const char *reckon_near_arg(const struct reckon_way *w, struct slice name)
 			names[n++] = w->arg[i].name;
 	names[n] = NULL;
 	return opt_nearest(name, names);
+}
+
+const char *reckon_near_quantity(struct slice word)
+{
+	const char *names[sizeof reckon_ways / sizeof *reckon_ways];
+	size_t n = 0;
+
+	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
+		names[n++] = w->quantity;
+	names[n] = NULL;
+	return opt_nearest(word, names);
 }
 
 /* ---- the rows of an answer */

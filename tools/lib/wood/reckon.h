@@ -19,11 +19,13 @@ struct reckoned;
 
 /* The table of ways; those of one quantity stand together, and it ends with a quantity of NULL. */
 extern const struct reckon_way reckon_ways[];
-size_t reckon_nways(void);
 
 /* The first way of a quantity, or NULL; the next one of the same quantity, or NULL. */
 const struct reckon_way *reckon_first(struct slice quantity);
 const struct reckon_way *reckon_next(const struct reckon_way *way);
+
+/* The nearest quantity to a word that is none, or NULL. */
+const char *reckon_near_quantity(struct slice word);
 
 /* Whether this way or one after it of the same quantity takes the word; the nearest word to it, or NULL. */
 bool reckon_any_takes(const struct reckon_way *way, struct slice name);
