@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view_internal.h"
 #include "base/mem.h"
 #include "book/value.h"
@@ -10,7 +11,6 @@
 #include "table/table.h"
 #include "time/calendar.h"
 
-const char *const AIR_NAMES[AIR_QUANTITIES] = { "temp", "rh", "emc" };
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };
 
 /* ---- a place, with what the house says of it */

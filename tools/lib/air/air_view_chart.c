@@ -1,6 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/control_chart.h"
@@ -77,7 +78,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 			continue;
 		range = i && day[i - 1].day == day[i].day - 1 ? fabs(day[i].mean - day[i - 1].mean) : NAN;
 		table_text(v->t, v->in->id);
-		table_cstr(v->t, AIR_NAMES[q]);
+		table_cstr(v->t, air_words[q]);
 		put_chart_day(v, &day[i], range, &limits, ewma);
 		table_cstr(v->t, AIR_UNITS[q]);
 		table_int(v->t, (int64_t)limits.n);
@@ -102,7 +103,7 @@ static void chart_record(struct view *v, const struct air_record *in, struct buf
 	v->ask = ask;
 	for (int q = 0; q < AIR_QUANTITIES; q++)
 		if (ask->wants[q] && !put_chart(v, q, period, n))
-			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, AIR_NAMES[q]);
+			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, air_words[q]);
 	free(period);
 }
 

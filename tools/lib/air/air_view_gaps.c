@@ -1,6 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "base/mem.h"
@@ -113,7 +114,7 @@ static void put_gaps(struct view *v)
 		bool same = is_same(&s[AIR_TEMP], &s[AIR_RH]);
 		int first = is_first(&s[AIR_TEMP], &s[AIR_RH]) ? AIR_TEMP : AIR_RH;
 
-		put_silence(v, &s[first], same ? "temp,rh" : AIR_NAMES[first]);
+		put_silence(v, &s[first], same ? "temp,rh" : air_words[first]);
 		silence_next(v, &s[first]);
 		if (same)
 			silence_next(v, &s[AIR_RH]);
@@ -171,7 +172,7 @@ static void put_repeats(struct view *v, int q)
 	int kind;
 
 	for (size_t i = 0; i < v->track.n; i++) {
-		struct oddity o = { .what = "repeat", .quantity = AIR_NAMES[q], .unit = AIR_UNITS[q], .from_s = v->track.utc_s[i], .most_h = NAN };
+		struct oddity o = { .what = "repeat", .quantity = air_words[q], .unit = AIR_UNITS[q], .from_s = v->track.utc_s[i], .most_h = NAN };
 
 		kind = kind_at(v, i, q);
 		if (kind == ALIKE)

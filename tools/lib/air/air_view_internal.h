@@ -16,7 +16,7 @@
 struct air_ask;
 struct table;
 
-extern const char *const AIR_NAMES[AIR_QUANTITIES], *const AIR_UNITS[AIR_QUANTITIES];
+extern const char *const AIR_UNITS[AIR_QUANTITIES];
 
 struct view {
 	const struct air_ask *ask;

@@ -1,6 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/wood_lag.h"

@@ -1,3 +1,4 @@
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "table/table.h"
@@ -14,7 +15,7 @@ static void put_spell(struct view *v, int q, const struct air_spell *s)
 	struct table *t = v->t;
 
 	table_text(t, v->in->id);
-	table_cstr(t, AIR_NAMES[q]);
+	table_cstr(t, air_words[q]);
 	table_cstr(t, s->side > 0 ? "above" : "below");
 	view_put_instant(v, s->from_s);
 	view_put_instant(v, s->to_s);
