@@ -129,7 +129,7 @@ static void put_quality(struct table *t, const struct moist_view *v, size_t i)
 	put_assured(t, v->ask, known ? &limits : NULL, &s);
 }
 
-void moist_view_quality(const struct moist_view *v, struct table *t)
+bool moist_view_quality(const struct moist_view *v, struct table *t)
 {
 	MOIST_VIEW_START(v, t, QUALITY);
 	for (size_t i = 0; i < v->rows->n; i++) {
@@ -141,6 +141,7 @@ void moist_view_quality(const struct moist_view *v, struct table *t)
 	table_note(t, SLICE("The limits are never reckoned with a spread below 0.3 points, that of a meter at its best: readings that agree are coarse before they are alike."));
 	table_note(t, SLICE("share_assured: so many of all lie within the limits of pieces. free_sure: how sure that share lies between driest and wettest, whatever the distribution."));
 	table_note(t, MOIST_AT_RANDOM);
+	return v->rows->n > 0;
 }
 
 /* ---- a sample after the kiln */
