@@ -38,7 +38,7 @@ static _Noreturn void fail(const struct reckon_complaints *wrong)
 {
 	const char *end = wrong->text.p + wrong->text.n;
 
-	for (const char *p = wrong->text.p; p < end; p += strlen(p) + 1) {
+	for (const char *p = wrong->text.p; p && p < end; p += strlen(p) + 1) {
 		if (wrong->misused && p + strlen(p) + 1 == end)
 			tool_misused("%s", p);
 		tool_warn("%s", p);

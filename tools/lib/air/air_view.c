@@ -63,7 +63,7 @@ double view_kiln_target(const struct air_ask *ask)
 
 /* ---- the clock on the wall */
 
-int64_t view_wall(struct view *v, int64_t utc_s)
+static int64_t wall_of(struct view *v, int64_t utc_s)
 {
 	const struct zone *zone = v->ask->book->zone;
 
@@ -77,7 +77,7 @@ int64_t view_wall(struct view *v, int64_t utc_s)
 
 int32_t view_day(struct view *v, int64_t utc_s)
 {
-	return seconds_day(view_wall(v, utc_s));
+	return seconds_day(wall_of(v, utc_s));
 }
 
 int64_t view_start(struct view *v, int32_t day)
@@ -89,7 +89,7 @@ int64_t view_start(struct view *v, int32_t day)
 
 bool view_doubled(struct view *v, int64_t utc_s, bool *first)
 {
-	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, view_wall(v, utc_s));
+	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, wall_of(v, utc_s));
 
 	*first = found.kind == ZONE_TWICE && utc_s == found.utc_s[0];
 	return found.kind == ZONE_TWICE;
@@ -97,7 +97,7 @@ bool view_doubled(struct view *v, int64_t utc_s, bool *first)
 
 void view_put_instant(struct view *v, double utc_s)
 {
-	int64_t s = (int64_t)floor(utc_s + 0.5), wall_s = view_wall(v, s);
+	int64_t s = (int64_t)floor(utc_s + 0.5), wall_s = wall_of(v, s);
 	int32_t day = seconds_day(wall_s);
 	struct stamp stamp = { day, seconds_in_day(wall_s), STAMP_NO_OFFSET };
 	bool first;

@@ -498,7 +498,7 @@ static void take_alike(struct moist_rows *m, struct moist_row *row, const struct
 	}
 }
 
-void moist_rows_take(struct moist_rows *m, const struct reading *r)
+static void take(struct moist_rows *m, const struct reading *r)
 {
 	struct reading_of of = reading_of(m->facts, r);
 	struct moist_row *row = row_of_reading(m, &of, r->day);
@@ -705,7 +705,7 @@ static void sort_rows(struct moist_rows *m)
 	free(ranked);
 }
 
-void moist_rows_finish(struct moist_rows *m)
+static void finish(struct moist_rows *m)
 {
 	free(m->source_slot);
 	free(m->row_slot);
@@ -725,8 +725,8 @@ void moist_rows_fill(struct moist_rows *m, struct readings *readings)
 	struct reading r;
 
 	while (readings_next(readings, &r))
-		moist_rows_take(m, &r);
-	moist_rows_finish(m);
+		take(m, &r);
+	finish(m);
 }
 
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i)

@@ -25,7 +25,6 @@
 struct moist_node;
 struct moist_rule;
 struct moist_source;
-struct reading;
 struct reading_facts;
 struct readings;
 
@@ -100,12 +99,10 @@ struct moist_rows {
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts);
 void moist_rows_release(struct moist_rows *m);
 
-void moist_rows_take(struct moist_rows *m, const struct reading *reading);
-
-/* When all is taken: counts what is last, and puts the rows in the order of their keys. */
-void moist_rows_finish(struct moist_rows *m);
-
-/* Takes all of the readings that `facts` was brought together from, and finishes. See readings->error. */
+/*
+ * Takes all of the readings that `facts` was brought together from, counts what is last, and puts the rows in
+ * the order of their keys. See readings->error.
+ */
 void moist_rows_fill(struct moist_rows *m, struct readings *readings);
 
 /* The i-th row. Adds its k-th key in words, none for one that the book does not say. */
