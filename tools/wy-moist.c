@@ -1,13 +1,12 @@
 /* wy-moist - moisture by charge, lot, place and month; wy-moist(1). */
-#include <stdlib.h>
-
-#include "base/mem.h"
 #include "book/scan.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "cli/tool_group.h"
 #include "moist/calibrate.h"
+#include "moist/moist_ask.h"
 #include "moist/moist_rows.h"
+#include "moist/moist_scan.h"
 #include "moist/moist_view.h"
 #include "moist/moist_view_depth.h"
 #include "moist/moist_view_quality.h"
@@ -17,20 +16,20 @@
 
 /* ---- options */
 
-static bool all;
+/* The share and how sure are nine in ten where neither the house nor the options say. */
+static struct moist_ask ask = { .target = HOUSE_NONE, .cover = 0.9, .sure = 0.9 };
 
-/* What is answered: moisture as it is, or one of the views. */
-static bool quality, sampling, by_depth, planing, calibrate;
+static bool quality, sampling, calibrate; /* with ask.by_depth and ask.by_form: the views */
 static const char *target_text, *share_text, *sure_text;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &tool_group_by, "KEY,...",
 		"a row for each of place, charge, lot, part, month or day,\nin this order (place,part)"),
-	OPT_FLAG('a', "all", &all, "count every reading alike, not the last of each piece alone"),
+	OPT_FLAG('a', "all", &ask.all, "count every reading alike, not the last of each piece alone"),
 	OPT_FLAG(0, "quality", &quality, "instead: the drying quality against a target (EN 14298), and what\nthe pieces read assure of the rest"),
 	OPT_FLAG(0, "plan", &sampling, "instead: how many pieces to read after the kiln, and the verdict on\nthose that were read"),
-	OPT_FLAG(0, "depth", &by_depth, "instead: by depth of the pins, with how much wetter the core is"),
-	OPT_FLAG(0, "planing", &planing, "instead: before and after planing (by lot)"),
+	OPT_FLAG(0, "depth", &ask.by_depth, "instead: by depth of the pins, with how much wetter the core is"),
+	OPT_FLAG(0, "planing", &ask.by_form, "instead: before and after planing (by lot)"),
 	OPT_FLAG(0, "calibrate", &calibrate, "instead: each meter's own line from its oven tests"),
 	OPT_TEXT(0, "target", &target_text, "PCT", "of --quality: the target, 8% (the place's, or that of ready in the\nhouse file)"),
 	OPT_TEXT(0, "share", &share_text, "PCT", "the share of pieces to be assured (the house file's, else 90%)"),
@@ -54,58 +53,8 @@ static const struct opt_page page = {
 
 static struct book book;
 static struct readings readings;
-static struct groups packed, facts; /* of a state */
 static struct calibrate tests;
-
-struct worker {
-	struct readings readings;
-	struct calibrate tests;
-};
-
-/* A state serves any days and keys. */
-static struct readings_want wanted(void)
-{
-	if (tool_group.partial)
-		return (struct readings_want){ INT32_MIN, INT32_MAX, true };
-	return (struct readings_want){ tool_group.from, tool_group.to, tool_group_has(MOIST_BY_LOT) || tool_group_has(MOIST_BY_PART) };
-}
-
-static void *begin(void *arg)
-{
-	struct worker *w = mem_zeroed(1, sizeof *w);
-
-	(void)arg;
-	readings_init(&w->readings, book.house, book.zone, wanted());
-	calibrate_init(&w->tests, book.house);
-	return w;
-}
-
-static void lines(void *state, struct reader *reader)
-{
-	struct worker *w = state;
-	const struct line *l;
-
-	while ((l = reader_next(reader))) {
-		if (l->kind != LINE_EVENT)
-			continue;
-		if (!calibrate)
-			readings_take(&w->readings, l);
-		else if (tool_group_covers(l->stamp.day))
-			calibrate_take(&w->tests, l);
-	}
-}
-
-static void end(void *arg, void *state)
-{
-	struct worker *w = state;
-
-	(void)arg;
-	readings_merge(&readings, &w->readings);
-	readings_release(&w->readings);
-	calibrate_merge(&tests, &w->tests);
-	calibrate_release(&w->tests);
-	free(w);
-}
+static struct groups packed, facts; /* of a state */
 
 static void must_hold(void)
 {
@@ -127,15 +76,13 @@ static bool unpack(const struct groups *set, const struct slice *key, int64_t n)
 
 /* ---- what is asked */
 
-static struct moist_ask ask = { .target = HOUSE_NONE, .cover = 0.9, .sure = 0.9 };
-
 static void check_views(void)
 {
-	int views = quality + sampling + by_depth + planing + calibrate;
+	int views = quality + sampling + ask.by_depth + ask.by_form + calibrate;
 
 	if (views > 1)
 		tool_misused("--quality, --plan, --depth, --planing and --calibrate are answers of their own; take one");
-	if (views && all)
+	if (views && ask.all)
 		tool_misused("--all counts readings, and this answer counts pieces");
 	if (calibrate && (tool_group.merge || tool_group.partial))
 		tool_misused("a state has no readings as they were before correction; give --calibrate the book");
@@ -149,54 +96,14 @@ static void check_views(void)
 
 static void read_share(const char *option, const char *text, int64_t given, double *share)
 {
-	struct value v = { .fix = given };
+	enum moist_share_fault fault;
 
-	if (text && value_read(TYPE_HUMIDITY, 0, slice_of(text), &v) != VALUE_OK)
+	moist_ask_house_share(given, share);
+	fault = text ? moist_ask_share(slice_of(text), share) : MOIST_SHARE_OK;
+	if (fault == MOIST_SHARE_MALFORMED)
 		tool_misused("%s takes a share such as 90%% and not '%s'", option, text);
-	if (text && (v.fix <= 0 || v.fix >= 100 * VALUE_STEPS))
+	if (fault == MOIST_SHARE_END)
 		tool_misused("%s=%s: say more than 0%% and less than 100%%; no sample makes sure of all", option, text);
-	if (v.fix > 0 && v.fix < 100 * VALUE_STEPS)
-		*share = (double)v.fix / (100 * VALUE_STEPS);
-}
-
-/* What is asked for, else what the house says, else nine in ten. */
-static void read_shares(void)
-{
-	struct value v;
-
-	read_share("--share", share_text, book.house ? book.house->ready.share : 0, &ask.cover);
-	read_share("--sure", sure_text, book.house ? book.house->ready.sure : 0, &ask.sure);
-	if (sampling && ask.sure <= 0.5)
-		tool_misused("--plan needs to be surer than 50%%");
-	if (!target_text)
-		return;
-	if (value_read(TYPE_MOISTURE, 0, slice_of(target_text), &v) != VALUE_OK || v.fix <= 0)
-		tool_misused("--target takes a moisture such as 8%% and not '%s'", target_text);
-	ask.target = v.fix;
-}
-
-/* A state holds readings as they were corrected, at instants of the works' clock, and no more than that. */
-static void set_settings(void)
-{
-	struct buf rules = BUF_INIT;
-
-	for (size_t i = 0; book.house && i < book.house->nmeters; i++) {
-		const struct house_meter *m = &book.house->meters[i];
-
-		buf_add(&rules, m->id);
-		buf_printf(&rules, " %d %lld %.17g %lld %lld", m->kind, (long long)m->reference, m->per10c,
-			(long long)m->trust.low, (long long)m->trust.high);
-		for (size_t k = 0; k < m->nown; k++) {
-			buf_printf(&rules, " %d %.17g %.17g ", (int)m->own[k].from, m->own[k].a, m->own[k].b);
-			buf_add(&rules, m->own[k].setting);
-		}
-		buf_char(&rules, '\n');
-	}
-	tool_group.settings.n = 0;
-	buf_str(&tool_group.settings, "clock=");
-	buf_add(&tool_group.settings, book.house ? book.house->clock : SLICE("Z"));
-	buf_printf(&tool_group.settings, " meters=%016llx", (unsigned long long)slice_hash(buf_slice(&rules)));
-	buf_release(&rules);
 }
 
 static void set_ask(void)
@@ -204,10 +111,20 @@ static void set_ask(void)
 	ask.house = book.house;
 	ask.by = tool_group.by;
 	ask.nby = tool_group.nby;
-	ask.all = all;
-	ask.by_depth = by_depth;
-	ask.by_form = planing;
-	read_shares();
+	read_share("--share", share_text, book.house ? book.house->ready.share : 0, &ask.cover);
+	read_share("--sure", sure_text, book.house ? book.house->ready.sure : 0, &ask.sure);
+	if (sampling && ask.sure <= 0.5)
+		tool_misused("--plan needs to be surer than 50%%");
+	if (target_text && !moist_ask_target(&ask, slice_of(target_text)))
+		tool_misused("--target takes a moisture such as 8%% and not '%s'", target_text);
+}
+
+/* A state serves any days and keys. */
+static struct readings_want wanted(void)
+{
+	if (tool_group.partial)
+		return (struct readings_want){ INT32_MIN, INT32_MAX, true };
+	return (struct readings_want){ tool_group.from, tool_group.to, tool_group_has(MOIST_BY_LOT) || tool_group_has(MOIST_BY_PART) };
 }
 
 /* ---- the answer */
@@ -215,6 +132,7 @@ static void set_ask(void)
 /* Rows at a time that are printed before the rest is made; as text all have to be there. */
 enum { ROWS_HELD = 256 };
 
+static struct buf out = BUF_INIT;
 static bool begun;
 
 static struct table_style style(void)
@@ -224,8 +142,6 @@ static struct table_style style(void)
 
 static void print_some(struct table *t)
 {
-	struct buf out = BUF_INIT;
-
 	if (tool_form() == TABLE_AS_TEXT || table_rows(t) < ROWS_HELD)
 		return;
 	if (!begun)
@@ -233,23 +149,20 @@ static void print_some(struct table *t)
 	begun = true;
 	table_flush(t, style(), &out);
 	tool_put_buf(&out);
-	buf_release(&out);
 }
 
 static void print_rest(struct table *t)
 {
-	struct buf out = BUF_INIT;
-
 	if (begun) {
 		table_end(t, style(), &out);
 		tool_put_buf(&out);
-		buf_release(&out);
 	} else
 		tool_print_table(t);
 	table_release(t);
+	buf_release(&out);
 }
 
-static void print_plan(const struct moist_view *v)
+static bool print_plan(const struct moist_view *v)
 {
 	struct table plan, taken;
 	const struct table *tables[] = { &plan, &taken };
@@ -258,43 +171,32 @@ static void print_plan(const struct moist_view *v)
 	tool_print_tables(tables, 2);
 	table_release(&plan);
 	table_release(&taken);
+	return v->rows->n > 0;
 }
 
-/* Whether there is an answer. */
-static bool print_view(struct moist_rows *m)
+static bool print_view(const struct moist_view *v)
 {
-	const struct moist_view view = { &ask, m, print_some };
-	bool any = m->n > 0;
 	struct table t;
+	bool any = (quality ? moist_view_quality : ask.by_depth ? moist_view_depth : ask.by_form ? moist_view_planing : moist_view_answer)(v, &t);
 
-	if (sampling) {
-		print_plan(&view);
-		return any;
-	}
-	if (quality)
-		moist_view_quality(&view, &t);
-	else if (by_depth)
-		any = moist_view_depth(&view, &t);
-	else if (planing)
-		moist_view_planing(&view, &t);
-	else
-		moist_view_answer(&view, &t);
 	print_rest(&t);
 	return any;
 }
 
+/* Whether there is one. */
 static bool answer(void)
 {
 	struct reading_facts told = readings_resolve(&readings);
 	struct moist_rows rows;
-	struct reading r;
+	const struct moist_view view = { &ask, &rows, print_some };
+	bool any;
 
 	moist_rows_init(&rows, &ask, &told);
-	while (readings_next(&readings, &r))
-		moist_rows_take(&rows, &r);
+	moist_rows_fill(&rows, &readings);
 	must_hold();
-	moist_rows_finish(&rows);
-	return print_view(&rows);
+	any = sampling ? print_plan(&view) : print_view(&view);
+	moist_rows_release(&rows);
+	return any;
 }
 
 static bool print_lines(void)
@@ -306,28 +208,43 @@ static bool print_lines(void)
 	return tests.n > 0;
 }
 
-int main(int argc, char **argv)
+/* The book, or states; a state of readings has settings of its own. */
+static int read_all(void)
 {
 	struct groups *sets[] = { &packed, &facts };
 	struct partial state = { .tool = "wy-moist", .set = sets, .nsets = 2, .pack = pack, .take = unpack };
-	const struct scan_work work = { NULL, begin, lines, end };
+	struct moist_scan scan = { &readings, calibrate ? &tests : NULL, tool_group.from, tool_group.to };
+	const struct scan_work work = moist_scan_work(&scan);
 	int status;
 
-	tool_start(&page, argc, argv);
-	check_views();
-	tool_group_start(moist_by_words, planing ? "lot" : "place,part");
-	if (tool_group_has(MOIST_BY_MONTH) && tool_group_has(MOIST_BY_DAY))
-		tool_misused("--by takes month or day and not both: a day is of its month");
-	book_start(&book, 0);
-	set_settings();
-	set_ask();
+	tool_group.settings.n = 0;
+	moist_ask_settings(book.house, &tool_group.settings);
 	readings_init(&readings, book.house, book.zone, wanted());
 	calibrate_init(&tests, book.house);
 	groups_init(&packed, &readings_plan);
 	groups_init(&facts, &readings_facts_plan);
 	status = tool_group_read(&book, &work, &state);
 	must_hold();
-	if (tool_group.partial)
-		return tool_finish(status);
-	return tool_finish((calibrate ? print_lines() : answer()) ? status : TOOL_NO);
+	groups_release(&packed);
+	groups_release(&facts);
+	return status;
+}
+
+int main(int argc, char **argv)
+{
+	int status;
+
+	tool_start(&page, argc, argv);
+	check_views();
+	tool_group_start(moist_by_words, ask.by_form ? "lot" : "place,part");
+	if (tool_group_has(MOIST_BY_MONTH) && tool_group_has(MOIST_BY_DAY))
+		tool_misused("--by takes month or day and not both: a day is of its month");
+	book_start(&book, 0);
+	set_ask();
+	status = read_all();
+	if (!tool_group.partial)
+		status = (calibrate ? print_lines() : answer()) ? status : TOOL_NO;
+	readings_release(&readings);
+	calibrate_release(&tests);
+	return tool_finish(status);
 }

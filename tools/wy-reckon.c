@@ -1,20 +1,23 @@
 /*
  * wy-reckon - the bench calculator.
  *
- * What can be reckoned, and how, is in lib/reckon.h: here the words are read, the way is chosen by
- * them, and the answer is printed. A word whose value is @COLUMN makes it a filter of tables.
+ * What can be reckoned, and how, is in wood/reckon.h; wood/reckon_words.h chooses the way by the words.
+ * Here the answer is printed. A word whose value is @COLUMN makes it a filter of tables.
  */
-#include <stdlib.h>
 #include <unistd.h>
 
 #include "base/csv.h"
-#include "base/nearest.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "table/table.h"
+#include "wood/reckon.h"
 #include "wood/reckon_rows.h"
+#include "wood/reckon_view.h"
+#include "wood/reckon_words.h"
 
-enum { WORDS_MOST = 64, HELD_MOST = 1 << 16 };
+enum { HELD_MOST = 1 << 16 };
+
+#define EXITS "0  done\n1  rows of a table have no answer\n2  wrong use, a question without an answer, output not written in full"
 
 static bool list_asked;
 static const char *prefix;
@@ -28,145 +31,19 @@ static const struct opt options[] = {
 	OPT_END
 };
 
-/* ---- the words written */
-
-struct word {
-	struct slice name, text;
-};
-
-struct words {
-	struct word at[WORDS_MOST];
-	size_t n;
-};
-
-static const struct word *word_named(const struct words *words, const char *name)
-{
-	for (size_t i = 0; i < words->n; i++)
-		if (slice_eq(words->at[i].name, slice_of(name)))
-			return &words->at[i];
-	return NULL;
-}
-
-/* NAME=VALUE; a word without = is the value itself, where the quantity has one. */
-static struct word word_split(const struct reckon_way *w, const char *operand)
-{
-	struct slice all = slice_of(operand);
-	size_t at = slice_find(all, '=');
-
-	if (at < all.n)
-		return (struct word){ slice_upto(all, at), slice_from(all, at + 1) };
-	if (!reckon_any_takes(w, SLICE("value")))
-		tool_misused("'%s' has no name; write %s=%s or the like", operand, w->arg[0].name, w->arg[0].sample);
-	return (struct word){ SLICE("value"), all };
-}
-
-/* Whether the quantity knows this word, and sees it for the first time. */
-static bool word_good(const struct reckon_way *w, const struct words *before, const struct word *word)
-{
-	struct slice near = reckon_near_arg(w, word->name);
-	int n = (int)word->name.n;
-
-	if (!reckon_any_takes(w, word->name)) {
-		tool_warn("'%.*s' is no word of %s%s%.*s%s", n, word->name.p, w->quantity,
-			near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
-		return false;
-	}
-	for (size_t i = 0; i < before->n; i++)
-		if (slice_eq(before->at[i].name, word->name)) {
-			tool_warn("%.*s is given twice", n, word->name.p);
-			return false;
-		}
-	return true;
-}
-
-static void take_words(const struct reckon_way *w, char **operands, size_t n, struct words *words)
-{
-	bool good = true;
-
-	if (n > WORDS_MOST)
-		tool_misused("more than %d words", WORDS_MOST);
-	for (size_t i = 0; i < n; i++) {
-		struct word word = word_split(w, operands[i]);
-
-		good = word_good(w, words, &word) && good;
-		words->at[words->n++] = word;
-	}
-	if (!good)
-		tool_give_up();
-}
-
-/* ---- choosing the way */
-
-static bool way_takes_all(const struct reckon_way *w, const struct words *words)
-{
-	for (size_t i = 0; i < words->n; i++)
-		if (reckon_arg_at(w, words->at[i].name) < 0)
-			return false;
-	return true;
-}
-
-/* Adds what the way still lacks, "temp and rh, as in temp=20C rh=55%", to `out`; how many. */
-static size_t add_lacking(const struct reckon_way *w, const struct words *words, struct buf *out)
-{
-	struct buf names = BUF_INIT, samples = BUF_INIT;
-	size_t n = 0;
-
-	for (int i = 0; i < reckon_nargs(w); i++) {
-		if (w->arg[i].may || word_named(words, w->arg[i].name))
-			continue;
-		buf_printf(&names, "%s%s", n ? " and " : "", w->arg[i].name);
-		buf_printf(&samples, " %s=%s", w->arg[i].name, w->arg[i].sample);
-		n++;
-	}
-	if (n)
-		buf_printf(out, "%s%s, as in%s", out->n ? "; or " : "", buf_cstr(&names), buf_cstr(&samples));
-	buf_release(&names);
-	buf_release(&samples);
-	return n;
-}
-
-static _Noreturn void no_way(const struct reckon_way *w)
-{
-	tool_misused("these words do not go together; the ways to reckon %s are in its help", w->quantity);
-}
-
-/* The way that takes all the words and lacks none; else the end, with all that is lacking told. */
-static const struct reckon_way *way_for(const struct reckon_way *w, const struct words *words)
-{
-	struct buf lacking = BUF_INIT;
-	const struct reckon_way *first = w;
-
-	for (; w; w = reckon_next(w)) {
-		if (!way_takes_all(w, words))
-			continue;
-		if (add_lacking(w, words, &lacking) == 0) {
-			buf_release(&lacking);
-			return w;
-		}
-	}
-	if (!lacking.n)
-		no_way(first);
-	tool_misused("lacking: %s", buf_cstr(&lacking));
-}
-
 /* ---- answering */
 
-static void read_inputs(const struct reckon_way *w, const struct words *words, struct reckon_input *in)
+/* Each complaint on its own; when the use is wrong the last one says where the help is. */
+static _Noreturn void fail(const struct reckon_complaints *wrong)
 {
-	struct buf error = BUF_INIT;
-	bool good = true;
+	const char *end = wrong->text.p + wrong->text.n;
 
-	for (int i = 0; i < reckon_nargs(w); i++) {
-		const struct word *word = word_named(words, w->arg[i].name);
-
-		if (!word || reckon_read(&w->arg[i], word->text, &in[i], &error))
-			continue;
-		tool_warn("%s", buf_cstr(&error));
-		good = false;
+	for (const char *p = wrong->text.p; p && p < end; p += strlen(p) + 1) {
+		if (wrong->misused && p + strlen(p) + 1 == end)
+			tool_misused("%s", p);
+		tool_warn("%s", p);
 	}
-	buf_release(&error);
-	if (!good)
-		tool_give_up();
+	tool_give_up();
 }
 
 /* The house file, where the way asks for one; none of the words is a book to be read. */
@@ -182,50 +59,29 @@ static struct reckon_house house_for(const struct reckon_way *w)
 }
 
 /* A caution must be seen: below the table where that form has notes, else on standard error. */
-static void put_text(struct table *t, struct slice text, enum reckoned_kind kind)
-{
-	int form = tool_form();
-	struct buf marked = BUF_INIT;
-
-	if (kind == RECKONED_NOTE) {
-		table_note(t, text);
-		return;
-	}
-	if (form == TABLE_AS_TSV || form == TABLE_AS_CSV || form == TABLE_AS_JSON) {
-		tool_warn("%.*s", (int)text.n, text.p);
-		return;
-	}
-	buf_printf(&marked, "Caution: %.*s.", (int)text.n, text.p);
-	table_note(t, buf_slice(&marked));
-	buf_release(&marked);
-}
-
 static void print_answer(const struct reckoned *r)
 {
-	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "value", TABLE_REAL, TABLE_EXACT }, { "unit", TABLE_TEXT, 0 },
-	};
+	int form = tool_form();
+	bool shown = form != TABLE_AS_TSV && form != TABLE_AS_CSV && form != TABLE_AS_JSON;
 	struct table t;
 
-	table_init(&t, columns, 3);
-	for (size_t i = 0; i < r->n; i++) {
-		table_text(&t, r->row[i].name);
-		table_real_shown(&t, r->row[i].value, r->row[i].places);
-		table_text(&t, r->row[i].unit);
-	}
-	for (size_t i = 0; i < r->ntexts; i++)
-		put_text(&t, reckoned_text(r, i), r->text[i].kind);
+	reckon_view_answer(r, shown, &t);
+	for (size_t i = 0; i < r->ntexts && !shown; i++)
+		if (r->text[i].kind == RECKONED_CAUTION)
+			tool_warn("%.*s", (int)reckoned_text(r, i).n, reckoned_text(r, i).p);
 	tool_print_table(&t);
 	table_release(&t);
 }
 
-static void answer(const struct reckon_way *w, const struct words *words)
+static void answer(const struct reckon_way *w, const struct reckon_words *words)
 {
 	struct reckon_input in[RECKON_ARGS] = { { .given = false } };
 	struct reckon_house house;
+	struct reckon_complaints wrong = { .misused = false };
 	struct reckoned r = { .n = 0 };
 
-	read_inputs(w, words, in);
+	if (!reckon_words_read(words, w, in, &wrong))
+		fail(&wrong);
 	house = house_for(w);
 	if (!reckon_run(w, in, &house, &r))
 		tool_fail("%s", buf_cstr(&r.refusal));
@@ -234,36 +90,6 @@ static void answer(const struct reckon_way *w, const struct words *words)
 }
 
 /* ---- tables */
-
-static bool is_column(const struct word *word)
-{
-	return word && word->text.n && word->text.p[0] == '@';
-}
-
-static bool any_column(const struct words *words)
-{
-	for (size_t i = 0; i < words->n; i++)
-		if (is_column(&words->at[i]))
-			return true;
-	return false;
-}
-
-static void bind_words(struct reckon_rows *f, const struct reckon_way *w, const struct words *words)
-{
-	struct reckon_input in[RECKON_ARGS] = { { .given = false } };
-	struct words constants = { .n = 0 };
-
-	for (size_t i = 0; i < words->n; i++) {
-		if (is_column(&words->at[i]))
-			reckon_rows_column(f, reckon_arg_at(w, words->at[i].name), slice_from(words->at[i].text, 1));
-		else
-			constants.at[constants.n++] = words->at[i];
-	}
-	read_inputs(w, &constants, in);
-	for (int i = 0; i < reckon_nargs(w); i++)
-		if (in[i].given)
-			reckon_rows_constant(f, i, in[i]);
-}
 
 /* Each of its lines is a complaint of its own. */
 static _Noreturn void fail_lines(struct slice error)
@@ -323,18 +149,21 @@ static void tell_rows(const struct reckon_rows *f, struct reckon_report *t, cons
 			t->rows == 1 ? one : many, (unsigned long long)t->line, buf_cstr(&t->reason));
 }
 
-static int filter(const struct reckon_way *w, const struct words *words)
+static int filter(const struct reckon_way *w, const struct reckon_words *words)
 {
 	struct reckon_house house;
+	struct reckon_complaints wrong = { .misused = false };
 	struct reckon_rows f;
 	struct csv_style style = { .separator_n = 0 };
 	struct csv c;
 	struct buf out = BUF_INIT;
+	int status;
 
 	if (tool.form >= 0)
 		tool_misused("a table goes out in the form that it came in; leave out --as");
 	reckon_rows_init(&f, w, &house);
-	bind_words(&f, w, words);
+	if (!reckon_words_bind(words, w, &f, &wrong))
+		fail(&wrong);
 	house = house_for(w);
 	tool_hint();
 	csv_init(&c, STDIN_FILENO, &style);
@@ -342,85 +171,14 @@ static int filter(const struct reckon_way *w, const struct words *words)
 	pass_rows(&f, &c, &out);
 	tell_rows(&f, &f.cautions, "calls for caution:", "call for caution; the first is");
 	tell_rows(&f, &f.unanswered, "has no answer:", "have no answer; the first is");
-	return f.unanswered.rows ? TOOL_NO : TOOL_DONE;
+	status = f.unanswered.rows ? TOOL_NO : TOOL_DONE;
+	csv_release(&c);
+	buf_release(&out);
+	reckon_rows_release(&f);
+	return status;
 }
 
-/* ---- help and the list, from the same rows */
-
-static void add_usage(const struct reckon_way *w, struct buf *out)
-{
-	for (int i = 0; i < reckon_nargs(w); i++) {
-		const struct reckon_arg *arg = &w->arg[i];
-
-		buf_printf(out, arg->may ? "%s[%s=%s]" : "%s%s=%s", i ? " " : "", arg->name, arg->sample);
-	}
-}
-
-static void add_quantities(struct buf *out)
-{
-	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
-		if (w == reckon_first(slice_of(w->quantity)))
-			buf_printf(out, "\n  %-11s %s", w->quantity, w->says);
-}
-
-static void add_arg(const struct reckon_arg *arg, struct buf *out)
-{
-	struct buf units = BUF_INIT;
-
-	buf_printf(out, "\n  %-12s %s", arg->name, arg->help);
-	reckon_units(arg, &units);
-	if (units.n)
-		buf_printf(out, " (%s)", buf_cstr(&units));
-	buf_release(&units);
-}
-
-static void add_args(const struct reckon_way *w, struct buf *out)
-{
-	const struct reckon_way *first = w;
-
-	for (; w; w = reckon_next(w))
-		for (int i = 0; i < reckon_nargs(w); i++) {
-			const struct reckon_arg *arg = &w->arg[i];
-			const struct reckon_way *before = first;
-
-			while (before < w && reckon_arg_at(before, slice_of(arg->name)) < 0)
-				before++;
-			if (before == w)
-				add_arg(arg, out);
-		}
-}
-
-#define EXITS "0  done\n1  rows of a table have no answer\n2  wrong use, a question without an answer, output not written in full"
-
-static struct buf page_name, page_purpose, page_usage, page_example;
-
-static struct opt_page page_of_quantity(const struct reckon_way *w)
-{
-	buf_printf(&page_name, "wy-reckon %s", w->quantity);
-	buf_printf(&page_purpose, "%s\n\nwords:", w->says);
-	add_args(w, &page_purpose);
-	buf_printf(&page_example, "wy-reckon %s ", w->quantity);
-	for (int i = 0; i < reckon_nargs(w); i++)
-		if (!w->arg[i].may)
-			buf_printf(&page_example, "%s%s=%s", i ? " " : "", w->arg[i].name, w->arg[i].sample);
-	for (; w; w = reckon_next(w)) {
-		if (page_usage.n)
-			buf_char(&page_usage, '\n');
-		add_usage(w, &page_usage);
-	}
-	return (struct opt_page){ buf_cstr(&page_name), buf_cstr(&page_purpose), buf_cstr(&page_usage),
-		options, EXITS, buf_cstr(&page_example) };
-}
-
-static struct opt_page page_of_all(void)
-{
-	buf_str(&page_purpose, "the bench calculator: air, moisture, masses, meters, units\n\nquantities:");
-	add_quantities(&page_purpose);
-	return (struct opt_page){ "wy-reckon", buf_cstr(&page_purpose),
-		"QUANTITY NAME=VALUE... [options]\nQUANTITY NAME=@COLUMN... [NAME=VALUE...] <TABLE\nQUANTITY --help\n--list",
-		options, EXITS,
-		"wy-reckon emc temp=20C rh=55%\nwhat wood settles at in a room of 20 C and 55 % humidity" };
-}
+/* ---- the question */
 
 /* The quantity that the command line names, wherever it stands among the options, or NULL. */
 static const struct reckon_way *way_in(int argc, char **argv)
@@ -432,61 +190,61 @@ static const struct reckon_way *way_in(int argc, char **argv)
 	return w;
 }
 
-static void print_list(void)
-{
-	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 }, { "says", TABLE_TEXT, 0 },
-	};
-	struct buf usage = BUF_INIT;
-	struct table t;
-
-	table_init(&t, columns, 3);
-	for (const struct reckon_way *w = reckon_ways; w->quantity; w++) {
-		usage.n = 0;
-		add_usage(w, &usage);
-		table_cstr(&t, w->quantity);
-		table_text(&t, buf_slice(&usage));
-		table_cstr(&t, w->says);
-	}
-	tool_print_table(&t);
-	table_release(&t);
-	buf_release(&usage);
-}
-
 static _Noreturn void no_quantity(const char *word)
 {
-	struct nearest near = nearest_to(slice_of(word));
+	struct slice near;
 
 	if (!word)
 		tool_misused("say what to reckon; --list tells what there is");
 	if (strchr(word, '='))
 		tool_misused("say first what to reckon, then %s", word);
-	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
-		nearest_try(&near, slice_of(w->quantity));
+	near = reckon_near_quantity(slice_of(word));
 	tool_misused("'%s' is nothing that can be reckoned%s%.*s%s", word,
-		near.best.n ? "; did you mean " : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
+		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+}
+
+static int reckon_operands(void)
+{
+	const struct reckon_way *w = tool.n_operands ? reckon_first(slice_of(tool.operands[0])) : NULL;
+	struct reckon_complaints wrong = { .misused = false };
+	struct reckon_words words;
+
+	if (!w)
+		no_quantity(tool.operands[0]);
+	w = reckon_words_take(&words, w, tool.operands + 1, tool.n_operands - 1, &wrong);
+	if (!w)
+		fail(&wrong);
+	if (reckon_words_any_column(&words))
+		return filter(w, &words);
+	if (prefix)
+		tool_misused("--prefix is for tables, where a word's value is @COLUMN");
+	answer(w, &words);
+	return TOOL_DONE;
+}
+
+static int print_list(void)
+{
+	struct table t;
+
+	reckon_view_list(&t);
+	tool_print_table(&t);
+	table_release(&t);
+	return TOOL_DONE;
 }
 
 int main(int argc, char **argv)
 {
-	const struct reckon_way *w = way_in(argc, argv);
-	struct words words = { .n = 0 };
-	struct opt_page page = w ? page_of_quantity(w) : page_of_all();
+	struct reckon_help help;
+	struct opt_page page = { .options = options, .exits = EXITS };
+	int status;
 
+	reckon_help_init(&help, way_in(argc, argv));
+	page.name = buf_cstr(&help.name);
+	page.purpose = buf_cstr(&help.purpose);
+	page.usage = buf_cstr(&help.usage);
+	page.example = buf_cstr(&help.example);
 	tool_start(&page, argc, argv);
-	if (list_asked) {
-		print_list();
-		return tool_finish(TOOL_DONE);
-	}
-	w = tool.n_operands ? reckon_first(slice_of(tool.operands[0])) : NULL;
-	if (!w)
-		no_quantity(tool.operands[0]);
-	take_words(w, tool.operands + 1, tool.n_operands - 1, &words);
-	w = way_for(w, &words);
-	if (any_column(&words))
-		return tool_finish(filter(w, &words));
-	if (prefix)
-		tool_misused("--prefix is for tables, where a word's value is @COLUMN");
-	answer(w, &words);
-	return tool_finish(TOOL_DONE);
+	status = tool_finish(list_asked ? print_list() : reckon_operands());
+	reckon_help_release(&help);
+	return status;
 }

@@ -1,5 +1,5 @@
 # A grid of figures by R's own functions, a line each: name, up to four arguments, the value.
-# Where R has no function for it, it is integrated here another way than numerics.c does.
+# Where R has no function for it, it is integrated here another way than tolerance.c does.
 line <- function(name, args, value) {
 	args <- c(args, rep(0, 4 - length(args)))
 	cat(name, sprintf("%.17g", c(args, value)), sep = "\t")
@@ -12,10 +12,7 @@ for (p in P) {
 	line("normal_p", qnorm(p) + 0.1, pnorm(qnorm(p) + 0.1))
 	for (nu in NU) {
 		line("t_q", c(p, nu), qt(p, nu))
-		line("t_p", c(qt(p, nu), nu), pt(qt(p, nu), nu))
 		line("chi2_q", c(p, nu), qchisq(p, nu))
-		line("chi2_p", c(qchisq(p, nu) * 1.1, nu), pchisq(qchisq(p, nu) * 1.1, nu))
-		for (nu2 in c(1, 4, 25, 800)) line("f_p", c(0.2 + 3 * p, nu, nu2), pf(0.2 + 3 * p, nu, nu2))
 		for (b in c(0.5, 2, 40)) line("beta_q", c(p, nu, b), qbeta(p, nu, b))
 	}
 }
@@ -49,7 +46,6 @@ sure_of <- function(k, n, cover) {
 for (n in c(3, 4, 8, 12, 40)) for (cover in c(0.5, 0.9, 0.99)) for (k in c(1.5, 3, 6))
 	line("two_sure", c(k, n, cover), sure_of(k, n, cover))
 for (n in c(2, 4, 9, 50)) for (sure in c(0.5, 0.9, 0.95, 0.999)) {
-	line("next_one", c(n, sure), qt((1 + sure) / 2, n - 1) * sqrt(1 + 1 / n))
 	line("mean_of", c(n, sure), qt((1 + sure) / 2, n - 1) / sqrt(n))
 }
 least <- function(enough, from) { n <- from; while (!enough(n)) n <- n + 1; n }

@@ -5,7 +5,7 @@ setup() {
 	cd "$BATS_TEST_DIRNAME/../.." || return
 }
 
-@test "numerics: beside R" {
+@test "distributions, factors and samples beside R" {
 	Rscript --vanilla tests/outside/r.R >"$BATS_TEST_TMPDIR/r.tsv"
 	"${WITHY_BIN:-build/bin}/../outside/r" <"$BATS_TEST_TMPDIR/r.tsv"
 }

@@ -39,6 +39,8 @@ static void emc_each(void)
 
 static void emc_answers_only_where_it_holds(void)
 {
+	struct emc_curve at_20 = emc_curve_at(20);
+
 	CHECK(emc_pct(20, 0) == 0);
 	CHECK(emc_pct(20, 100) > 28 && emc_pct(20, 100) < 30);
 	CHECK(isnan(emc_pct(20, -0.1)));
@@ -47,8 +49,8 @@ static void emc_answers_only_where_it_holds(void)
 	CHECK(isnan(emc_pct(NAN, 50)));
 	CHECK(isnan(emc_pct(-40.1, 50)));
 	CHECK(isnan(emc_pct(132.6, 50)));
-	CHECK(emc_fixed(20, 55) == 101013);
-	CHECK(emc_fixed(20, 101) == EMC_NONE);
+	CHECK(emc_curve_fixed(&at_20, 55) == 101013);
+	CHECK(emc_curve_fixed(&at_20, 101) == EMC_NONE);
 }
 
 static void emc_says_where_it_guesses(void)

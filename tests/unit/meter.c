@@ -5,6 +5,7 @@
 #include "book/diag.h"
 #include "book/parse.h"
 #include "house/house_open.h"
+#include "time/stamp.h"
 #include "wood/meter.h"
 
 static int failures;

@@ -3,13 +3,14 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view_internal.h"
 #include "base/mem.h"
 #include "book/value.h"
 #include "house/house.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
-const char *const AIR_NAMES[AIR_QUANTITIES] = { "temp", "rh", "emc" };
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };
 
 /* ---- a place, with what the house says of it */
@@ -49,7 +50,7 @@ void view_open(struct view *v, const struct air_record *in, unsigned with)
 	v->place = v->ask->house ? house_place(v->ask->house, in->id) : NULL;
 	air_book_points(v->ask->book, in, with | (v->ask->raw ? AIR_AS_READ : 0), &v->points);
 	v->track = v->points.track;
-	v->track.limit_s = (int64_t)llround(3600 * limit_h(v->ask, v->place));
+	v->track.limit_s = (int64_t)llround(HOUR_S * limit_h(v->ask, v->place));
 	v->band[AIR_TEMP] = band_of(v->place ? v->place->temp : none);
 	v->band[AIR_RH] = band_of(v->place ? v->place->rh : none);
 	v->band[AIR_EMC] = band_of(v->place ? v->place->target : none);
@@ -62,7 +63,7 @@ double view_kiln_target(const struct air_ask *ask)
 
 /* ---- the clock on the wall */
 
-int64_t view_wall(struct view *v, int64_t utc_s)
+static int64_t wall_of(struct view *v, int64_t utc_s)
 {
 	const struct zone *zone = v->ask->book->zone;
 
@@ -74,26 +75,21 @@ int64_t view_wall(struct view *v, int64_t utc_s)
 	return utc_s + v->offset_s;
 }
 
-static int32_t day_of_wall(int64_t wall_s)
-{
-	return (int32_t)(wall_s >= 0 ? wall_s / DAY_S : -((DAY_S - 1 - wall_s) / DAY_S));
-}
-
 int32_t view_day(struct view *v, int64_t utc_s)
 {
-	return day_of_wall(view_wall(v, utc_s));
+	return seconds_day(wall_of(v, utc_s));
 }
 
 int64_t view_start(struct view *v, int32_t day)
 {
-	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, (int64_t)day * DAY_S);
+	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, day_seconds(day));
 
 	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[0];
 }
 
 bool view_doubled(struct view *v, int64_t utc_s, bool *first)
 {
-	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, view_wall(v, utc_s));
+	struct zone_wall found = zone_wall(v->ask->book->zone, &v->memo, wall_of(v, utc_s));
 
 	*first = found.kind == ZONE_TWICE && utc_s == found.utc_s[0];
 	return found.kind == ZONE_TWICE;
@@ -101,9 +97,9 @@ bool view_doubled(struct view *v, int64_t utc_s, bool *first)
 
 void view_put_instant(struct view *v, double utc_s)
 {
-	int64_t s = (int64_t)floor(utc_s + 0.5), wall_s = view_wall(v, s);
-	int32_t day = day_of_wall(wall_s);
-	struct stamp stamp = { day, (int32_t)(wall_s - (int64_t)day * DAY_S), STAMP_NO_OFFSET };
+	int64_t s = (int64_t)floor(utc_s + 0.5), wall_s = wall_of(v, s);
+	int32_t day = seconds_day(wall_s);
+	struct stamp stamp = { day, seconds_in_day(wall_s), STAMP_NO_OFFSET };
 	bool first;
 
 	view_doubled(v, s, &first);
@@ -263,7 +259,7 @@ static void add_rest(struct view *v, int quantity, struct air_period *period, si
 	if (v->ask->to == INT32_MAX || isnan(v->track.v[quantity][last]))
 		return;
 	for (size_t i = n; i-- > 0 && period[i].to_s > last_s;)
-		period[i].sum[quantity].gap_h += (double)(period[i].to_s - (period[i].from_s > last_s ? period[i].from_s : last_s)) / 3600;
+		period[i].sum[quantity].gap_h += (double)(period[i].to_s - (period[i].from_s > last_s ? period[i].from_s : last_s)) / HOUR_S;
 }
 
 void view_sum_periods(struct view *v, int quantity, struct air_period *period, size_t n)

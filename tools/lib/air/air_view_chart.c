@@ -1,11 +1,13 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/control_chart.h"
 #include "base/mem.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
 static const struct table_column chart_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "day", TABLE_DATE, 0 }, { "mean", TABLE_REAL, 2 },
@@ -29,7 +31,7 @@ static struct air_day *days_of(const struct air_period *period, size_t n, int q,
 	for (size_t i = 0; i < n; i++) {
 		const struct air_period *p = &period[i];
 
-		if (2 * p->sum[q].covered_h * 3600 >= (double)(p->to_s - p->from_s))
+		if (2 * p->sum[q].covered_h * HOUR_S >= (double)(p->to_s - p->from_s))
 			day[(*ndays)++] = (struct air_day){ p->day, air_sum_mean(&p->sum[q]) };
 	}
 	return day;
@@ -76,7 +78,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 			continue;
 		range = i && day[i - 1].day == day[i].day - 1 ? fabs(day[i].mean - day[i - 1].mean) : NAN;
 		table_text(v->t, v->in->id);
-		table_cstr(v->t, AIR_NAMES[q]);
+		table_cstr(v->t, air_words[q]);
 		put_chart_day(v, &day[i], range, &limits, ewma);
 		table_cstr(v->t, AIR_UNITS[q]);
 		table_int(v->t, (int64_t)limits.n);
@@ -101,7 +103,7 @@ static void chart_record(struct view *v, const struct air_record *in, struct buf
 	v->ask = ask;
 	for (int q = 0; q < AIR_QUANTITIES; q++)
 		if (ask->wants[q] && !put_chart(v, q, period, n))
-			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, AIR_NAMES[q]);
+			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, air_words[q]);
 	free(period);
 }
 

@@ -1,11 +1,13 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "base/mem.h"
 #include "book/value.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },
@@ -33,7 +35,7 @@ static void put_oddity(struct view *v, const struct oddity *o)
 	table_cstr(t, o->quantity);
 	view_put_instant(v, (double)o->from_s);
 	view_put_instant(v, (double)o->to_s);
-	table_real(t, (double)(o->to_s - o->from_s) / 3600);
+	table_real(t, (double)(o->to_s - o->from_s) / HOUR_S);
 	table_real(t, o->most_h);
 	if (o->n)
 		table_int(t, o->n);
@@ -97,7 +99,7 @@ static bool is_first(const struct silence *a, const struct silence *b)
 static void put_silence(struct view *v, const struct silence *s, const char *quantity)
 {
 	put_oddity(v, &(struct oddity){ .what = s->over ? "ended" : "gap", .quantity = quantity, .from_s = s->from_s, .to_s = s->to_s,
-		.most_h = (double)v->track.limit_s / 3600, .apart = NAN });
+		.most_h = (double)v->track.limit_s / HOUR_S, .apart = NAN });
 }
 
 /* In the order of time; where temperature and humidity are missing alike it is one gap of the record. */
@@ -112,7 +114,7 @@ static void put_gaps(struct view *v)
 		bool same = is_same(&s[AIR_TEMP], &s[AIR_RH]);
 		int first = is_first(&s[AIR_TEMP], &s[AIR_RH]) ? AIR_TEMP : AIR_RH;
 
-		put_silence(v, &s[first], same ? "temp,rh" : AIR_NAMES[first]);
+		put_silence(v, &s[first], same ? "temp,rh" : air_words[first]);
 		silence_next(v, &s[first]);
 		if (same)
 			silence_next(v, &s[AIR_RH]);
@@ -170,7 +172,7 @@ static void put_repeats(struct view *v, int q)
 	int kind;
 
 	for (size_t i = 0; i < v->track.n; i++) {
-		struct oddity o = { .what = "repeat", .quantity = AIR_NAMES[q], .unit = AIR_UNITS[q], .from_s = v->track.utc_s[i], .most_h = NAN };
+		struct oddity o = { .what = "repeat", .quantity = air_words[q], .unit = AIR_UNITS[q], .from_s = v->track.utc_s[i], .most_h = NAN };
 
 		kind = kind_at(v, i, q);
 		if (kind == ALIKE)

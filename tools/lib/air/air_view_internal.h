@@ -16,9 +16,7 @@
 struct air_ask;
 struct table;
 
-enum { DAY_S = 86400 };
-
-extern const char *const AIR_NAMES[AIR_QUANTITIES], *const AIR_UNITS[AIR_QUANTITIES];
+extern const char *const AIR_UNITS[AIR_QUANTITIES];
 
 struct view {
 	const struct air_ask *ask;
@@ -42,7 +40,6 @@ void view_release(struct view *v);
 void view_open(struct view *v, const struct air_record *in, unsigned with);
 
 /* The days and instants of the clock on the wall. Of a midnight that comes twice a day begins with the first. */
-int64_t view_wall(struct view *v, int64_t utc_s);
 int32_t view_day(struct view *v, int64_t utc_s);
 int64_t view_start(struct view *v, int32_t day);
 

@@ -1,6 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/wood_lag.h"
@@ -8,6 +9,7 @@
 #include "book/value.h"
 #include "house/house.h"
 #include "table/table.h"
+#include "time/calendar.h"
 #include "wood/climate.h"
 
 static const double WEEKS[] = { 1, 4, 12 };
@@ -110,7 +112,7 @@ static const double RECENT_H = 42 * 24;
 
 static int64_t recent_s(const struct heading *h)
 {
-	return h->now_s - (int64_t)llround(3600 * fmax(RECENT_H, 2 * h->lag.lag_h));
+	return h->now_s - (int64_t)llround(HOUR_S * fmax(RECENT_H, 2 * h->lag.lag_h));
 }
 
 /* `now` is what wood of `mc` at that moment has come to. */

@@ -1,6 +1,8 @@
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "table/table.h"
+#include "time/calendar.h"
 
 static const struct table_column spell_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "side", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },
@@ -13,11 +15,11 @@ static void put_spell(struct view *v, int q, const struct air_spell *s)
 	struct table *t = v->t;
 
 	table_text(t, v->in->id);
-	table_cstr(t, AIR_NAMES[q]);
+	table_cstr(t, air_words[q]);
 	table_cstr(t, s->side > 0 ? "above" : "below");
 	view_put_instant(v, s->from_s);
 	view_put_instant(v, s->to_s);
-	table_real(t, (s->to_s - s->from_s) / 3600);
+	table_real(t, (s->to_s - s->from_s) / HOUR_S);
 	table_real(t, s->side > 0 ? v->band[q].high : v->band[q].low);
 	table_real(t, s->worst);
 	view_put_instant(v, (double)s->worst_s);

@@ -1,6 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "air/air_ask.h"
 #include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "table/group.h"
@@ -57,22 +58,21 @@ static void add_column(struct table *t, const char *quantity, const char *what, 
 
 static void add_timed_columns(const struct air_ask *ask, struct table *t)
 {
-	static const char *const by[] = { "place", "month", "day" };
 	static const char *const c[] = { "mean_c", "raw_mean_c", "min_c", "max_c" }, *const pct[] = { "mean_pct", "raw_mean_pct", "min_pct", "max_pct" };
 
 	for (size_t k = 0; k < ask->nby; k++)
-		table_add_column(t, by[ask->by[k]], TABLE_TEXT, 0);
+		table_add_column(t, air_by_words[ask->by[k]], TABLE_TEXT, 0);
 	table_add_column(t, "n", TABLE_INT, 0);
 	for (int q = 0; q < AIR_QUANTITIES; q++) {
 		if (!ask->wants[q])
 			continue;
-		add_column(t, AIR_NAMES[q], "covered_h", 1);
-		add_column(t, AIR_NAMES[q], "gap_h", 1);
+		add_column(t, air_words[q], "covered_h", 1);
+		add_column(t, air_words[q], "gap_h", 1);
 		for (int i = 0; i < 4; i++)
-			add_column(t, AIR_NAMES[q], q == AIR_TEMP ? c[i] : pct[i], i < 2 ? 2 : 1);
-		add_column(t, AIR_NAMES[q], q == AIR_EMC ? "in_target_h" : "in_band_h", 1);
-		add_column(t, AIR_NAMES[q], q == AIR_EMC ? "out_of_target_h" : "out_of_band_h", 1);
-		add_column(t, AIR_NAMES[q], q == AIR_EMC ? "in_target_share" : "in_band_share", 3);
+			add_column(t, air_words[q], q == AIR_TEMP ? c[i] : pct[i], i < 2 ? 2 : 1);
+		add_column(t, air_words[q], q == AIR_EMC ? "in_target_h" : "in_band_h", 1);
+		add_column(t, air_words[q], q == AIR_EMC ? "out_of_target_h" : "out_of_band_h", 1);
+		add_column(t, air_words[q], q == AIR_EMC ? "in_target_share" : "in_band_share", 3);
 	}
 	if (ask->wants[AIR_EMC]) {
 		table_add_column(t, "kiln_target_pct", TABLE_REAL, 1);

@@ -2,12 +2,16 @@
 
 #include <math.h>
 
-#include "math/distributions.h"
+static const double SDS = 3; /* from the centre to a limit */
+
+double air_ewma_reach(double sd)
+{
+	return SDS * sd * sqrt(AIR_LAMBDA / (2 - AIR_LAMBDA));
+}
 
 bool air_limits_of(const struct air_day *day, size_t n, int32_t from, int32_t to, struct air_limits *limits)
 {
 	double sum = 0, ranges = 0, s;
-	struct num_interval ewma;
 
 	*limits = (struct air_limits){ 0 };
 	for (size_t i = 0; i < n; i++) {
@@ -25,12 +29,11 @@ bool air_limits_of(const struct air_day *day, size_t n, int32_t from, int32_t to
 	limits->centre = sum / (double)limits->n;
 	ranges /= (double)limits->ranges;
 	s = ranges / AIR_D2;
-	limits->low = limits->centre - 3 * s;
-	limits->high = limits->centre + 3 * s;
+	limits->low = limits->centre - SDS * s;
+	limits->high = limits->centre + SDS * s;
 	limits->range_high = AIR_D4 * ranges;
-	ewma = num_ewma(limits->centre, s, AIR_LAMBDA, 3);
-	limits->ewma_low = ewma.low;
-	limits->ewma_high = ewma.high;
+	limits->ewma_low = limits->centre - air_ewma_reach(s);
+	limits->ewma_high = limits->centre + air_ewma_reach(s);
 	return true;
 }
 

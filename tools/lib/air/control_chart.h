@@ -31,6 +31,9 @@ struct air_limits {
 /* Limits from the days in [from, to]; false with fewer than two days or no range. */
 bool air_limits_of(const struct air_day *day, size_t n, int32_t from, int32_t to, struct air_limits *limits);
 
+/* How far the settled limits of the average are from its centre, for readings with that standard deviation. */
+double air_ewma_reach(double sd);
+
 /* The next value of the average; it starts from the baseline's centre. */
 double air_ewma_next(double before, double mean);
 

@@ -2,6 +2,8 @@
 
 #include <math.h>
 
+#include "time/calendar.h"
+
 bool air_band_given(struct air_band b)
 {
 	return !isnan(b.low) && !isnan(b.high);
@@ -125,7 +127,7 @@ static inline size_t run(struct air_sum *into, const struct air_series *t, int q
 		b = v[i + 1];
 		if (utc_s[i + 1] - utc_s[i] != apart) {
 			apart = utc_s[i + 1] - utc_s[i];
-			hours = (double)apart / 3600;
+			hours = (double)apart / HOUR_S;
 			if (apart > limit_s)
 				break;
 		}
@@ -155,7 +157,7 @@ static void add_part(struct air_sum *sum, const struct air_series *t, const stru
 {
 	int64_t first_s = t->utc_s[s->from], last_s = t->utc_s[s->to];
 	double start = (double)(from_s > first_s ? from_s : first_s), end = (double)(to_s < last_s ? to_s : last_s);
-	double hours = (end - start) / 3600, a = t->v[quantity][s->from], b = t->v[quantity][s->to];
+	double hours = (end - start) / HOUR_S, a = t->v[quantity][s->from], b = t->v[quantity][s->to];
 	double raw_a = t->raw[quantity][s->from], raw_b = t->raw[quantity][s->to], raw = (raw_a + raw_b) / 2;
 
 	if (hours <= 0)

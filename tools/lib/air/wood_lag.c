@@ -6,6 +6,7 @@
 #include "air/series.h"
 #include "base/mem.h"
 #include "math/distributions.h"
+#include "time/calendar.h"
 
 enum { TRIED = 161 };
 static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
@@ -52,13 +53,13 @@ static void walk_start(struct walk *w, const struct air_series *t, double lag_h,
 /* On to an instant of which the air up to it is not known. */
 static void walk_blind(struct walk *w, double to_s)
 {
-	w->known *= exp(-(to_s - w->now_s) / 3600 / w->lag_h);
+	w->known *= exp(-(to_s - w->now_s) / HOUR_S / w->lag_h);
 	w->now_s = to_s;
 }
 
 static void walk_part(struct walk *w, double to_s)
 {
-	double hours = (to_s - w->now_s) / 3600, first_s = (double)w->t->utc_s[w->s.from];
+	double hours = (to_s - w->now_s) / HOUR_S, first_s = (double)w->t->utc_s[w->s.from];
 	double a, b, left;
 
 	if (hours > 0 && w->s.gap) {
@@ -272,7 +273,7 @@ static double lag_tried(int i)
 static struct wood_lag lag_among(const double *left, size_t n, size_t pieces)
 {
 	const struct wood_lag none = { NAN, NAN, NAN, n };
-	double df = (double)n - 2 * (double)pieces - 1, t = num_t_q(0.95, df), most;
+	double df = (double)n - 2 * (double)pieces - 1, t = dist_t_q(0.95, df), most;
 	int best = 0, low, high;
 
 	for (int i = 1; i < TRIED; i++)

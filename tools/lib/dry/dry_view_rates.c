@@ -45,7 +45,7 @@ static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *t
 
 		if (place->source != DRY_PROBE || s->known[p].n == 0 || s->known[p].reading[0].day > s->now)
 			continue;
-		wide = pow(factor, num_normal_q(0.975));
+		wide = pow(factor, dist_normal_q(0.975));
 		dry_put_key(ask, t, s);
 		dry_put_word(t, place->label);
 		dry_put_word(t, place->piece);

@@ -6,6 +6,8 @@
 #include "dry/dry_view_internal.h"
 #include "dry/snapshot.h"
 #include "math/distributions.h"
+#include "math/sampling.h"
+#include "math/tolerance.h"
 
 /* How old a reading by hand may be to count, as wy-dry(1) says. */
 enum { HAND_DAYS = 3 };
@@ -113,7 +115,7 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	if (n == 0)
 		return;
 	buf_printf(&r->text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * num_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
 	dry_put_reason(r, "note", "hand-read");
 }
 
@@ -138,7 +140,7 @@ static void put_share(struct dry_reasons *r)
 			s->n, 100 * sure, floor(100 * s->assures));
 	dry_put_reason(r, side_of_share(s, share), "share");
 	buf_printf(&r->text, "to be %.0f %% sure that %.0f %% of the pieces are in the band, read by hand %lld pieces taken at random with none out of it, or %lld with at most 1, or %lld with at most 2",
-		100 * sure, 100 * share, (long long)num_sample(share, sure, 0), (long long)num_sample(share, sure, 1), (long long)num_sample(share, sure, 2));
+		100 * sure, 100 * share, (long long)sampling_pieces(share, sure, 0), (long long)sampling_pieces(share, sure, 1), (long long)sampling_pieces(share, sure, 2));
 	dry_put_reason(r, "note", "by-hand");
 	put_hand_read(r, sure);
 }

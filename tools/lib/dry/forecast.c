@@ -9,6 +9,7 @@
 #include "dry/prior.h"
 #include "dry/readiness.h"
 #include "math/distributions.h"
+#include "math/tolerance.h"
 #include "math/least_squares.h"
 
 /* Shares of the trials that the ranges hold. */
@@ -36,12 +37,12 @@ static double allowed_off(const struct dry_rule *rule, size_t n, double sd)
 {
 	double half = (rule->high - rule->low) / 2, low = 0, high = half;
 
-	if (!(num_cover_of((double)n, half / sd, half / sd, rule->sure) >= rule->share))
+	if (!(tolerance_cover((double)n, half / sd, half / sd, rule->sure) >= rule->share))
 		return -1;
 	for (int i = 0; i < HALVINGS; i++) {
 		double off = (low + high) / 2;
 
-		if (num_cover_of((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
+		if (tolerance_cover((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
 			low = off;
 		else
 			high = off;

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "math/distributions.h"
+#include "math/tolerance.h"
 
 /* Points by which a difference of two readings may be above the limit for rounding alone. */
 static const double ROUNDING = 1e-9;
@@ -102,7 +102,7 @@ double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, 
 		return NAN;
 	dry_run_moments(run, n, &mean, &sd);
 	sd = fmax(fmax(sd, spread), SD_LEAST);
-	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
+	return tolerance_cover((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
 }
 
 unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)

@@ -1,13 +1,8 @@
 /*
- * least_squares.h - least squares, straight and curved.
+ * least_squares.h - straight least squares, and small symmetric systems.
  *
- * The solvers are those of the GNU Scientific Library, which only distributions.c and least_squares.c see. Its
- * curved one can report success on a fit that is wrong, so that nothing it says is taken on trust:
- * several ways down are tried, the best end is kept, and it is called good only when it is finite,
- * better than a level line, stands still (the residuals have nothing left along the tangent plane)
- * and gives standard errors. Jacobians are the caller's, in closed form where they exist.
- *
- * Parameters, residuals and matrices are plain arrays; matrices go row by row.
+ * The solvers are those of the GNU Scientific Library, and it is linked statically. Parameters and
+ * matrices are plain arrays; matrices go row by row.
  */
 #ifndef WITHY_LEAST_SQUARES_H
 #define WITHY_LEAST_SQUARES_H
@@ -18,9 +13,7 @@
 enum fit_outcome {
 	FIT_GOOD,
 	FIT_UNFIT,     /* fewer observations than parameters, or something that is no number */
-	FIT_DIVERGED,  /* no way down came to rest */
-	FIT_LEVEL,     /* no better than a level line */
-	FIT_LOOSE      /* at rest, but the data do not settle every parameter: no standard errors */
+	FIT_LOOSE      /* the data do not settle every parameter: no standard errors */
 };
 
 enum { FIT_PARAMETERS_MOST = 24 };
@@ -34,18 +27,6 @@ struct fit {
 	double covariance[FIT_PARAMETERS_MOST * FIT_PARAMETERS_MOST]; /* p * p of them, row by row */
 	double rss, sd;                     /* sum of squares, and sqrt(rss / (n - p)) */
 };
-
-/*
- * What the model says: fills residual[n], model less observed, and where `jacobian` is not NULL
- * its derivatives, n rows of p. May give anything that is not finite where the model has no answer.
- */
-typedef void fit_model(const double *parameter, void *context, double *residual, double *jacobian);
-
-/*
- * Fits `n` residuals from `start` (p of them). `level_rss` is the sum of squares of a level line
- * through the same observations, which a good fit has to better; NAN asks for no such check.
- */
-void fit_curve(fit_model *model, void *context, size_t n, size_t p, const double *start, double level_rss, struct fit *fit);
 
 /* y = x b by singular values with balanced columns: n rows of p in `x`. */
 void fit_line(const double *x, const double *y, size_t n, size_t p, struct fit *fit);

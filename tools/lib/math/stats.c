@@ -44,21 +44,6 @@ double sums_sd(const struct sums *s, double scale)
 	return sqrt((double)spread / ((double)s->n * (double)(s->n - 1))) / scale;
 }
 
-int64_t sums_mean_fixed(const struct sums *s)
-{
-	int128 mean, twice_left;
-
-	if (s->n == 0)
-		return 0;
-	mean = s->sum / s->n;
-	twice_left = 2 * (s->sum - mean * s->n);
-	if (twice_left > s->n || (twice_left == s->n && mean % 2))
-		mean++;
-	if (twice_left < -s->n || (twice_left == -s->n && mean % 2))
-		mean--;
-	return (int64_t)mean;
-}
-
 void wilson_share(double share, double n, double z, double *low, double *high)
 {
 	double zz = z * z / n;

@@ -39,9 +39,6 @@ void sums_merge(struct sums *into, const struct sums *from);
 double sums_mean(const struct sums *s, double scale);
 double sums_sd(const struct sums *s, double scale);
 
-/* The mean in the readings' own unit, rounded half to even; 0 for no reading. */
-int64_t sums_mean_fixed(const struct sums *s);
-
 /* The standard normal's 97.5 % point: two-sided 95 %. */
 #define NORMAL_975 1.959963984540054
 

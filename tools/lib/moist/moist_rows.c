@@ -7,8 +7,6 @@
 #include "moist/readings.h"
 #include "wood/meter.h"
 
-const char *const moist_by_words[] = { "place", "charge", "lot", "part", "month", "day", NULL };
-
 enum { FIRST_SLOTS = 256 };
 
 /* No reading: the end of a list, and of a source that is past. */
@@ -500,7 +498,7 @@ static void take_alike(struct moist_rows *m, struct moist_row *row, const struct
 	}
 }
 
-void moist_rows_take(struct moist_rows *m, const struct reading *r)
+static void take(struct moist_rows *m, const struct reading *r)
 {
 	struct reading_of of = reading_of(m->facts, r);
 	struct moist_row *row = row_of_reading(m, &of, r->day);
@@ -612,6 +610,30 @@ static void drop_past(struct moist_rows *m)
 
 /* ---- when all is taken */
 
+/*
+ * The readings of a source that count: its last one, or those of its last moment. `at` goes from
+ * first_counted() to NONE.
+ */
+static uint32_t first_counted(const struct moist_source *s)
+{
+	return s->at_random ? s->sample.first : 0;
+}
+
+static uint32_t after_counted(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
+{
+	return s->at_random ? m->node[at].next : NONE;
+}
+
+static const struct reading *counted_at(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
+{
+	return s->at_random ? &m->node[at].reading : &s->last;
+}
+
+static uint16_t times_counted(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
+{
+	return s->at_random ? m->node[at].reading.n : 1;
+}
+
 static void count_piece(struct moist_rows *m, struct moist_row *row, const struct reading *r, int64_t n)
 {
 	struct reading_of of = reading_of(m->facts, r);
@@ -625,11 +647,8 @@ static void count_source(struct moist_rows *m, const struct moist_source *s)
 	struct moist_row *row = &m->row[s->row];
 
 	row->items++;
-	if (!s->at_random)
-		count_piece(m, row, &s->last, 1);
-	else
-		for (uint32_t i = s->sample.first; i != NONE; i = m->node[i].next)
-			count_piece(m, row, &m->node[i].reading, m->node[i].reading.n);
+	for (uint32_t at = first_counted(s); at != NONE; at = after_counted(m, s, at))
+		count_piece(m, row, counted_at(m, s, at), times_counted(m, s, at));
 }
 
 /* The sources of a row behind one another. */
@@ -686,7 +705,7 @@ static void sort_rows(struct moist_rows *m)
 	free(ranked);
 }
 
-void moist_rows_finish(struct moist_rows *m)
+static void finish(struct moist_rows *m)
 {
 	free(m->source_slot);
 	free(m->row_slot);
@@ -699,6 +718,15 @@ void moist_rows_finish(struct moist_rows *m)
 		sort_sources(m);
 	}
 	sort_rows(m);
+}
+
+void moist_rows_fill(struct moist_rows *m, struct readings *readings)
+{
+	struct reading r;
+
+	while (readings_next(readings, &r))
+		take(m, &r);
+	finish(m);
 }
 
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i)
@@ -790,10 +818,8 @@ struct moist_run moist_row_values(struct moist_rows *m, size_t i)
 		const struct moist_source *s = list[k].source;
 
 		piece += !k || word_order(&list[k - 1], &list[k]);
-		if (!s->at_random)
-			add_values(m, &s->last, piece, 1);
-		for (uint32_t at = s->at_random ? s->sample.first : NONE; at != NONE; at = m->node[at].next)
-			add_values(m, &m->node[at].reading, 0, m->node[at].reading.n);
+		for (uint32_t at = first_counted(s); at != NONE; at = after_counted(m, s, at))
+			add_values(m, counted_at(m, s, at), s->at_random ? 0 : piece, times_counted(m, s, at));
 	}
 	free(list);
 	if (m->nvalues)

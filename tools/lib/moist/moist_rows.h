@@ -20,27 +20,13 @@
 #include "base/intern_compact.h"
 #include "house/house.h"
 #include "math/stats.h"
+#include "moist/moist_ask.h"
 
 struct moist_node;
 struct moist_rule;
 struct moist_source;
-struct reading;
 struct reading_facts;
-
-enum { MOIST_BY_PLACE, MOIST_BY_CHARGE, MOIST_BY_LOT, MOIST_BY_PART, MOIST_BY_MONTH, MOIST_BY_DAY, MOIST_BYS };
-
-/* The words for them; NULL at the end. */
-extern const char *const moist_by_words[];
-
-struct moist_ask {
-	const struct house *house;    /* or NULL */
-	const size_t *by;             /* MOIST_BY_..., each once, month or day and not both */
-	size_t nby;
-	bool all;                     /* every reading counts alike */
-	bool by_depth, by_form;       /* each depth, each form for itself */
-	int64_t target;               /* asked for, 0.0001 %, or HOUSE_NONE */
-	double cover, sure;           /* of the views that assure a share */
-};
+struct readings;
 
 enum { MOIST_READINGS, MOIST_UNREAD, MOIST_PIECES, MOIST_ABOVE, MOIST_BELOW, MOIST_UNCORRECTED, MOIST_DOUBTFUL,
 	MOIST_JUDGED, MOIST_IN, MOIST_COUNTS };
@@ -113,10 +99,11 @@ struct moist_rows {
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts);
 void moist_rows_release(struct moist_rows *m);
 
-void moist_rows_take(struct moist_rows *m, const struct reading *reading);
-
-/* When all is taken: counts what is last, and puts the rows in the order of their keys. */
-void moist_rows_finish(struct moist_rows *m);
+/*
+ * Takes all of the readings that `facts` was brought together from, counts what is last, and puts the rows in
+ * the order of their keys. See readings->error.
+ */
+void moist_rows_fill(struct moist_rows *m, struct readings *readings);
 
 /* The i-th row. Adds its k-th key in words, none for one that the book does not say. */
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i);

@@ -138,7 +138,7 @@ static void add_notes(struct table *t, bool all)
 	table_note(t, SLICE("The interval (95 %) takes the pieces for a random sample, which probes chosen by hand are not."));
 }
 
-void moist_view_answer(const struct moist_view *v, struct table *t)
+bool moist_view_answer(const struct moist_view *v, struct table *t)
 {
 	MOIST_VIEW_START(v, t, COLUMNS);
 	for (size_t i = 0; i < v->rows->n; i++) {
@@ -146,4 +146,5 @@ void moist_view_answer(const struct moist_view *v, struct table *t)
 		moist_view_row_done(v, t);
 	}
 	add_notes(t, v->ask->all);
+	return v->rows->n > 0;
 }

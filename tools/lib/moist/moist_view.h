@@ -3,10 +3,12 @@
  *
  * Each function that fills a table initializes it; it belongs to the caller. Its columns are the keys
  * in the order of `by` and then what it says of each. It has a row for a row of moist_rows.h;
- * moist_view_depth.h says where it has more.
+ * moist_view_depth.h says where it has more. The result is whether there is an answer at all.
  */
 #ifndef WITHY_MOIST_VIEW_H
 #define WITHY_MOIST_VIEW_H
+
+#include <stdbool.h>
 
 struct moist_ask;
 struct moist_rows;
@@ -19,6 +21,6 @@ struct moist_view {
 };
 
 /* Moisture: of all readings where ask->all is set, else of the last of each piece. */
-void moist_view_answer(const struct moist_view *v, struct table *t);
+bool moist_view_answer(const struct moist_view *v, struct table *t);
 
 #endif

@@ -163,7 +163,7 @@ static void put_planing(struct table *t, const struct moist_view *v, size_t row)
 	free(kept);
 }
 
-void moist_view_planing(const struct moist_view *v, struct table *t)
+bool moist_view_planing(const struct moist_view *v, struct table *t)
 {
 	struct buf note = BUF_INIT;
 
@@ -177,4 +177,5 @@ void moist_view_planing(const struct moist_view *v, struct table *t)
 	table_note(t, SLICE("Clefts are what form= calls so, and pieces in a charge; blades what form= calls so, judged pieces and bats."));
 	table_note(t, MOIST_AT_RANDOM);
 	buf_release(&note);
+	return v->rows->n > 0;
 }

@@ -15,6 +15,6 @@ struct table;
 bool moist_view_depth(const struct moist_view *v, struct table *t);
 
 /* Clefts beside blades; ask->by_form must be set. */
-void moist_view_planing(const struct moist_view *v, struct table *t);
+bool moist_view_planing(const struct moist_view *v, struct table *t);
 
 #endif

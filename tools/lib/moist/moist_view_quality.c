@@ -3,7 +3,9 @@
 #include <math.h>
 
 #include "book/line.h"
+#include "book/parse.h"
 #include "math/distributions.h"
+#include "math/sampling.h"
 #include "moist/lot_quality.h"
 #include "moist/moist_rows.h"
 #include "moist/moist_view.h"
@@ -129,7 +131,7 @@ static void put_quality(struct table *t, const struct moist_view *v, size_t i)
 	put_assured(t, v->ask, known ? &limits : NULL, &s);
 }
 
-void moist_view_quality(const struct moist_view *v, struct table *t)
+bool moist_view_quality(const struct moist_view *v, struct table *t)
 {
 	MOIST_VIEW_START(v, t, QUALITY);
 	for (size_t i = 0; i < v->rows->n; i++) {
@@ -141,6 +143,7 @@ void moist_view_quality(const struct moist_view *v, struct table *t)
 	table_note(t, SLICE("The limits are never reckoned with a spread below 0.3 points, that of a meter at its best: readings that agree are coarse before they are alike."));
 	table_note(t, SLICE("share_assured: so many of all lie within the limits of pieces. free_sure: how sure that share lies between driest and wettest, whatever the distribution."));
 	table_note(t, MOIST_AT_RANDOM);
+	return v->rows->n > 0;
 }
 
 /* ---- a sample after the kiln */
@@ -160,7 +163,7 @@ static void fill_plan(const struct moist_view *v, struct table *t)
 	table_title(t, SLICE("How many to read"), "plan");
 	for (int64_t out = 0; out <= PLAN_OUT_MOST; out++) {
 		table_int(t, out);
-		table_int(t, num_sample(v->ask->cover, v->ask->sure, out));
+		table_int(t, sampling_pieces(v->ask->cover, v->ask->sure, out));
 	}
 	moist_view_note_shares(v, t, "Before reading, choose a row; with at most so many out of band among so many read, %.6g %% conform at %.6g %%.");
 	table_note(t, MOIST_AT_RANDOM);

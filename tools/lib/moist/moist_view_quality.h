@@ -7,11 +7,13 @@
 #ifndef WITHY_MOIST_VIEW_QUALITY_H
 #define WITHY_MOIST_VIEW_QUALITY_H
 
+#include <stdbool.h>
+
 struct moist_view;
 struct table;
 
 /* The pieces of each row against their target, that of ask->target where one is given. */
-void moist_view_quality(const struct moist_view *v, struct table *t);
+bool moist_view_quality(const struct moist_view *v, struct table *t);
 
 /* Two tables: how many to read, and the verdict on what was read. No row of them is told to row_done(). */
 void moist_view_plan(const struct moist_view *v, struct table *plan, struct table *taken);

@@ -5,6 +5,7 @@
 #include "moist/readings.h"
 #include "moist/readings_internal.h"
 #include "table/partial.h"
+#include "time/calendar.h"
 
 /* The keys of a reading, and of a fact. */
 enum { K_EVENT, K_SUBJECT, K_LABEL, K_AT, K_LOT, K_FORM, K_DEPTH, K_METER, K_UTC, K_DAY, K_MC, K_MARK, K_FLAGS, KEYS };
@@ -135,7 +136,7 @@ bool readings_unpack_row(struct readings *r, const struct slice *key, int64_t n)
 	int64_t day, mc, mark, flags;
 
 	if (!read_cell(key[K_UTC], -SECONDS_MOST, SECONDS_MOST, &row.utc_s)
-			|| !read_cell(key[K_DAY], -SECONDS_MOST / 86400, SECONDS_MOST / 86400, &day)
+			|| !read_cell(key[K_DAY], -SECONDS_MOST / DAY_S, SECONDS_MOST / DAY_S, &day)
 			|| !read_cell(key[K_MC], -MC_MOST, MC_MOST, &mc)
 			|| !read_cell(key[K_MARK], VALUE_EXACT, VALUE_BELOW, &mark) || !read_cell(key[K_FLAGS], 0, 7, &flags)
 			|| n < 1 || n > SAME_MOST || !key[K_SUBJECT].n || !read_frame(r, key, &frame))

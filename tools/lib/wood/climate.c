@@ -63,13 +63,6 @@ int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct)
 	return curve_holds(curve, rh_pct) ? (int64_t)llrint(curve_pct(curve, rh_pct) * VALUE_STEPS) : EMC_NONE;
 }
 
-int64_t emc_fixed(double temp_c, double rh_pct)
-{
-	struct emc_curve curve = emc_curve_at(temp_c);
-
-	return emc_curve_fixed(&curve, rh_pct);
-}
-
 /*
  * Where `rises(x, arg)`, which rises with x, reaches `goal` between `low` and `high`: halving
  * until no double lies between the two ends.

@@ -49,13 +49,6 @@ double emc_pct(double temp_c, double rh_pct);
 void emc_pct_each(double *restrict emc_pct, const double *restrict temp_c, const double *restrict rh_pct, size_t n);
 
 /*
- * The same in units of 0.0001 %, rounded half to even: sums of it do not depend on how a file
- * was cut. EMC_NONE where emc_pct() has no answer.
- */
-#define EMC_NONE INT64_MIN
-int64_t emc_fixed(double temp_c, double rh_pct);
-
-/*
  * The equation at one temperature, for who asks at few temperatures and millions of times: its
  * four coefficients there, and whether the temperature is one that emc_pct() answers for.
  */
@@ -66,7 +59,11 @@ struct emc_curve {
 
 struct emc_curve emc_curve_at(double temp_c);
 
-/* What emc_fixed() answers at the curve's temperature, to the last bit. */
+/*
+ * What emc_pct() answers at the curve's temperature, in steps of 0.0001 % rounded half to even: sums of it do not
+ * depend on how a file was cut. EMC_NONE where there is no answer.
+ */
+#define EMC_NONE INT64_MIN
 int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct);
 
 /*

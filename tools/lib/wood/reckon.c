@@ -1,12 +1,12 @@
 #include "wood/reckon.h"
 
+#include "base/nearest.h"
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
-
-#include "base/nearest.h"
 #include "table/table.h"
 #include "wood/reckon_internal.h"
+#include "wood/reckoned.h"
 
 /* ---- what can be reckoned */
 
@@ -143,11 +143,6 @@ const struct reckon_way reckon_ways[] = {
 	{ .quantity = NULL }
 };
 
-size_t reckon_nways(void)
-{
-	return sizeof reckon_ways / sizeof *reckon_ways - 1;
-}
-
 const struct reckon_way *reckon_first(struct slice quantity)
 {
 	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
@@ -159,23 +154,6 @@ const struct reckon_way *reckon_first(struct slice quantity)
 const struct reckon_way *reckon_next(const struct reckon_way *w)
 {
 	return w[1].quantity && strcmp(w->quantity, w[1].quantity) == 0 ? w + 1 : NULL;
-}
-
-int reckon_nargs(const struct reckon_way *w)
-{
-	int n = 0;
-
-	while (n < RECKON_ARGS && w->arg[n].name)
-		n++;
-	return n;
-}
-
-int reckon_arg_at(const struct reckon_way *w, struct slice name)
-{
-	for (int i = 0; i < reckon_nargs(w); i++)
-		if (slice_eq(slice_of(w->arg[i].name), name))
-			return i;
-	return -1;
 }
 
 bool reckon_any_takes(const struct reckon_way *w, struct slice name)
@@ -196,6 +174,15 @@ struct slice reckon_near_arg(const struct reckon_way *w, struct slice name)
 	return near.best;
 }
 
+struct slice reckon_near_quantity(struct slice word)
+{
+	struct nearest near = nearest_to(word);
+
+	for (const struct reckon_way *w = reckon_ways; w->quantity; w++)
+		nearest_try(&near, slice_of(w->quantity));
+	return near.best;
+}
+
 /* ---- the rows of an answer */
 
 /* A way that answers in words' units has a row without a name or a unit at `i`; others end there. */
@@ -208,101 +195,6 @@ int reckon_nrows(const struct reckon_way *w)
 	return n;
 }
 
-void reckon_row_named(const struct reckon_way *w, int i, const struct reckon_input *in, struct slice *name, struct slice *unit)
-{
-	const struct reckon_gives *g = &w->gives[i];
-	int at = g->name ? 0 : reckon_arg_at(w, SLICE("to")), of;
-
-	*name = slice_of(g->name);
-	*unit = g->unit ? slice_of(g->unit) : vocab_unit(in[at].unit)->name;
-	if (g->name)
-		return;
-	of = reckon_type_of_unit(*unit, &at);
-	*name = vocab_type(of)->name;
-}
-
-/* A value in the base unit, in another unit of the type. */
-static double in_unit(double base, int unit)
-{
-	const struct unit_def *u = vocab_unit(unit);
-
-	return base * (double)u->over * pow(10, u->times_places) / (double)u->times - (double)u->plus;
-}
-
-/* As many places as it has, within reason: for reading. */
-static unsigned places_of(double v)
-{
-	unsigned most = v != 0 && fabs(v) < 1 ? (unsigned)(3 - floor(log10(fabs(v)))) : 4, places = 0;
-
-	while (places < most && fabs(v * pow(10, places) - round(v * pow(10, places))) > 1e-9)
-		places++;
-	return places;
-}
-
-static unsigned places_in(const struct reckon_gives *g, int unit)
-{
-	if (g->unit)
-		return g->places;
-	return unit == UNIT_MASS_G ? 1 : g->places;
-}
-
-bool reckoned_give(struct reckoned *r, double value)
-{
-	const struct reckon_gives *g = &r->way->gives[r->n];
-	struct reckoned_row *row = &r->row[r->n];
-
-	reckon_row_named(r->way, (int)r->n, r->in, &row->name, &row->unit);
-	row->value = g->name && !g->unit ? in_unit(value, r->in[0].unit) : value;
-	row->places = g->name ? places_in(g, r->in[0].unit) : places_of(value);
-	r->n++;
-	return true;
-}
-
-static void add_text(struct reckoned *r, enum reckoned_kind kind, const char *fmt, va_list ap)
-{
-	char line[800];
-	size_t at = r->words.n;
-
-	if (r->ntexts == RECKON_TEXTS)
-		return;
-	vsnprintf(line, sizeof line, fmt, ap);
-	buf_str(&r->words, line);
-	r->text[r->ntexts].kind = kind;
-	r->text[r->ntexts].at = at;
-	r->text[r->ntexts++].n = r->words.n - at;
-}
-
-void reckoned_note(struct reckoned *r, const char *fmt, ...)
-{
-	va_list ap;
-
-	va_start(ap, fmt);
-	add_text(r, RECKONED_NOTE, fmt, ap);
-	va_end(ap);
-}
-
-void reckoned_caution(struct reckoned *r, const char *fmt, ...)
-{
-	va_list ap;
-
-	va_start(ap, fmt);
-	add_text(r, RECKONED_CAUTION, fmt, ap);
-	va_end(ap);
-}
-
-bool reckoned_refuse(struct reckoned *r, const char *fmt, ...)
-{
-	char line[1000];
-	va_list ap;
-
-	va_start(ap, fmt);
-	vsnprintf(line, sizeof line, fmt, ap);
-	va_end(ap);
-	r->refusal.n = 0;
-	buf_str(&r->refusal, line);
-	return false;
-}
-
 bool reckon_run(const struct reckon_way *w, const struct reckon_input *in, const struct reckon_house *house, struct reckoned *r)
 {
 	r->way = w;
@@ -310,15 +202,4 @@ bool reckon_run(const struct reckon_way *w, const struct reckon_input *in, const
 	r->n = r->ntexts = 0;
 	r->words.n = r->refusal.n = 0;
 	return w->reckon(r, in, house);
-}
-
-struct slice reckoned_text(const struct reckoned *r, size_t i)
-{
-	return (struct slice){ r->words.p + r->text[i].at, r->text[i].n };
-}
-
-void reckoned_release(struct reckoned *r)
-{
-	buf_release(&r->words);
-	buf_release(&r->refusal);
 }

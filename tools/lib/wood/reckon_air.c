@@ -1,8 +1,8 @@
 #include <math.h>
 
 #include "wood/climate.h"
-#include "wood/reckon.h"
 #include "wood/reckon_internal.h"
+#include "wood/reckoned.h"
 
 static double in_metres(struct reckon_input in)
 {

@@ -1,36 +1,14 @@
 /*
- * reckon_internal.h - what the files of reckon.h share: how a way's function answers.
+ * reckon_internal.h - the functions that answer in a way, for the table of reckon.c.
  */
 #ifndef WITHY_RECKON_INTERNAL_H
 #define WITHY_RECKON_INTERNAL_H
 
 #include <stdbool.h>
 
-#include "base/text.h"
-
 struct reckon_house;
 struct reckon_input;
 struct reckoned;
-struct unit_def;
-struct value;
-
-/* Gives the value of the next row. Always true, so that a function can end with it. */
-bool reckoned_give(struct reckoned *r, double value);
-
-/* Always false. */
-bool reckoned_refuse(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
-
-void reckoned_note(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
-
-/* A caution has no full stop and starts small; who prints it adds what is needed. */
-void reckoned_caution(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
-
-/* Reads a value of one of the book's types; what was written is called `name` in the error. */
-bool reckon_read_value(const char *name, int type, struct slice text, struct value *v, struct buf *error);
-
-/* A unit's worth in the base unit, and `text`, which is good in that unit, in it to the last digit. */
-long double reckon_worth(const struct unit_def *u);
-long double reckon_exact(struct slice text, const struct unit_def *u);
 
 #define RECKON_FUNCTION(name) \
 	bool name(struct reckoned *r, const struct reckon_input *in, const struct reckon_house *house)

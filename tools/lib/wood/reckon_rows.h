@@ -15,7 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "wood/reckon.h"
+#include "wood/reckoned.h"
 
 struct csv_row;
 struct csv_style;

@@ -1,9 +1,11 @@
+#include "wood/reckon_value.h"
+
 #include <math.h>
 #include <stdio.h>
 
 #include "book/value.h"
 #include "house_words.h"
-#include "wood/reckon.h"
+#include "wood/reckon_way.h"
 
 /* ---- complaints */
 
@@ -55,7 +57,8 @@ static void tell_fault(const char *name, int type, struct slice text, enum value
 			? "number, with a point for decimals and the unit glued on" : "whole number");
 }
 
-bool reckon_read_value(const char *name, int type, struct slice text, struct value *v, struct buf *error)
+/* Reads a value of one of the book's types; what was written is called `name` in the error. */
+static bool read_value(const char *name, int type, struct slice text, struct value *v, struct buf *error)
 {
 	enum value_fault fault;
 	const char *end = text.p + text.n, *at = value_scan(type, 0, text.p, end, v, &fault);
@@ -217,7 +220,7 @@ static bool read_typed(const struct reckon_arg *arg, struct slice text, bool ful
 {
 	struct value v;
 
-	if (!reckon_read_value(arg->name, arg->type, text, &v, error))
+	if (!read_value(arg->name, arg->type, text, &v, error))
 		return false;
 	in->v = value_number(arg->type, v.fix);
 	in->unit = v.unit;

@@ -1,0 +1,55 @@
+#include "air/air_scan.h"
+
+#include <stdlib.h>
+
+#include "air/air_ask.h"
+#include "air/air_book.h"
+#include "base/mem.h"
+#include "book/parse.h"
+#include "book/reader.h"
+#include "book/scan.h"
+
+struct worker {
+	const struct air_ask *ask;
+	struct air_book book;
+};
+
+static void *begin(void *arg)
+{
+	const struct air_scan *scan = arg;
+	struct worker *w = mem_zeroed(1, sizeof *w);
+
+	w->ask = scan->ask;
+	air_book_init(&w->book, scan->into->zone, scan->into->house);
+	return w;
+}
+
+static void lines(void *state, struct reader *r)
+{
+	struct worker *w = state;
+	const struct line *l;
+
+	while ((l = reader_next(r))) {
+		if (l->kind != LINE_EVENT)
+			continue;
+		if (l->event->id != EVENT_AIR)
+			air_book_take(&w->book, l); /* the checks of all instruments, and what is told of wood */
+		else if (air_ask_place(w->ask, l->subject))
+			air_book_take_air(&w->book, l);
+	}
+}
+
+static void end(void *arg, void *state)
+{
+	struct air_scan *scan = arg;
+	struct worker *w = state;
+
+	air_book_merge(scan->into, &w->book);
+	air_book_release(&w->book);
+	free(w);
+}
+
+struct scan_work air_scan_work(struct air_scan *scan)
+{
+	return (struct scan_work){ scan, begin, lines, end };
+}

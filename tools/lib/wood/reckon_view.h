@@ -1,0 +1,31 @@
+/*
+ * reckon_view.h - what the bench calculator shows: an answer, the list of quantities, the words of help.
+ *
+ * All of it comes from the table of ways. Tables are initialized here and belong to the caller.
+ */
+#ifndef WITHY_RECKON_VIEW_H
+#define WITHY_RECKON_VIEW_H
+
+#include <stdbool.h>
+
+#include "base/text.h"
+
+struct reckon_way;
+struct reckoned;
+struct table;
+
+/* A row for each value of the answer, with its notes; with its cautions too where the table can show them. */
+void reckon_view_answer(const struct reckoned *r, bool cautions, struct table *t);
+
+/* A row for each way. */
+void reckon_view_list(struct table *t);
+
+/* The page of help of a quantity, or of all where there is no way. Zero is empty. */
+struct reckon_help {
+	struct buf name, purpose, usage, example;
+};
+
+void reckon_help_init(struct reckon_help *h, const struct reckon_way *way);
+void reckon_help_release(struct reckon_help *h);
+
+#endif
