@@ -1,14 +1,14 @@
 # README.md and DEVELOPERS.md say what is so.
 
-load common
+load lib/common
 
 setup() {
 	at_root
 }
 
-@test "readme: every command prints what stands there (sh tests/readme.sh README.md >x && mv x README.md)" {
+@test "readme: every command prints what stands there (sh tests/lib/readme.sh README.md >x && mv x README.md)" {
 	[ "$(grep -c '^\$ ' README.md)" -ge 15 ]
-	sh tests/readme.sh README.md >"$T/README.md"
+	sh tests/lib/readme.sh README.md >"$T/README.md"
 	diff README.md "$T/README.md"
 }
 
