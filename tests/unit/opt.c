@@ -40,7 +40,8 @@ static void reset(void)
 	file = day = NULL;
 	days = 7;
 	form = -1;
-	opt_list_release(&keys);
+	free(keys.v);
+	keys = (struct opt_list){ 0 };
 }
 
 /* Parses the words of `line`, parted by blanks; "''" stands for an empty word. */

@@ -7,7 +7,7 @@
 #include "base/mem.h"
 #include "base/utf8.h"
 
-const char opt_exits[] =
+static const char usual_exits[] =
 	"0  done\n"
 	"1  a negative answer, nothing found, or the book has errors\n"
 	"2  wrong use, an input that cannot be read, or output not written in full";
@@ -24,12 +24,6 @@ static const struct opt hidden_options[] = {
 	OPT_FLAG(0, "help-options", NULL, "print the options for a machine"),
 	OPT_END
 };
-
-void opt_list_release(struct opt_list *list)
-{
-	free((void *)list->v);
-	*list = (struct opt_list){ 0 };
-}
 
 static bool day_exists(unsigned year, unsigned month, unsigned day)
 {
@@ -525,7 +519,7 @@ void opt_help(const struct opt_page *page, struct buf *out)
 	add_options(page->options, width, out);
 	add_options(own_options, width, out);
 	buf_str(out, "\nexit status:\n");
-	add_lines("  ", "  ", page->exits ? page->exits : opt_exits, out);
+	add_lines("  ", "  ", page->exits ? page->exits : usual_exits, out);
 	if (page->example) {
 		buf_str(out, "\nexample:\n");
 		add_lines("  ", "  ", page->example, out);

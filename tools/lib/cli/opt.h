@@ -38,7 +38,7 @@ enum opt_kind {
 	OPT_IS_PART, /* another table */
 };
 
-/* The values of an OPT_LIST in the order given; opt_list_release() frees the array. */
+/* The values of an OPT_LIST in the order given. The array goes with the process, like argv. */
 struct opt_list {
 	const char **v;
 	size_t n, cap;
@@ -84,12 +84,9 @@ struct opt_page {
 	const char *purpose; /* one line: "moisture by charge, lot, place or month" */
 	const char *usage;   /* what follows the name, a line each: "[options] [FILE...]" */
 	const struct opt *options;
-	const char *exits;   /* "0  done\n1  ..."; NULL: opt_exits */
+	const char *exits;   /* "0  done\n1  ..."; NULL: those of most tools */
 	const char *example; /* a command that works, and what it does */
 };
-
-/* What the exit status says in every tool that needs no other words. */
-extern const char opt_exits[];
 
 enum opt_outcome {
 	OPT_GO,      /* options are set; operands are argv[first] and after */
@@ -129,7 +126,5 @@ bool opt_is_date(const char *text);
  * (a third of its letters, at most three).
  */
 const char *opt_nearest(struct slice word, const char *const *words);
-
-void opt_list_release(struct opt_list *list);
 
 #endif

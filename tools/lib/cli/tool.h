@@ -27,8 +27,6 @@
 
 struct table;
 
-/* opt.h has to be included before this. */
-
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 
 /* The choices of --color. */
