@@ -32,6 +32,7 @@ enum opt_kind {
 	OPT_IS_FLAG, /* sets a bool */
 	OPT_IS_TEXT, /* any text, into a const char * that points into argv */
 	OPT_IS_DATE, /* the same, checked to be a day YYYY-MM-DD of the calendar */
+	OPT_IS_DAY,  /* a day YYYY-MM-DD of the calendar, into a struct opt_day */
 	OPT_IS_INT,  /* a whole number from least to most */
 	OPT_IS_WORD, /* one of some words, its index into an int */
 	OPT_IS_LIST, /* text that may be given many times */
@@ -42,6 +43,12 @@ enum opt_kind {
 struct opt_list {
 	const char **v;
 	size_t n, cap;
+};
+
+/* A day; before the options are read, `day` is what it is when the option is not given. */
+struct opt_day {
+	const char *text; /* as written, or NULL when it was not given */
+	int32_t day;      /* its number, as in stamp.h */
 };
 
 struct opt {
@@ -55,6 +62,7 @@ struct opt {
 	union {
 		bool *flag;
 		const char **text;
+		struct opt_day *day;
 		int64_t *number;
 		int *word;
 		struct opt_list *list;
@@ -68,6 +76,8 @@ struct opt {
 	{ .kind = OPT_IS_TEXT, .letter = l, .name = n, .value = v, .help = h, .to = { .text = to_ } }
 #define OPT_DATE(l, n, to_, h) \
 	{ .kind = OPT_IS_DATE, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .text = to_ } }
+#define OPT_DAY(l, n, to_, h) \
+	{ .kind = OPT_IS_DAY, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .day = to_ } }
 #define OPT_INT(l, n, to_, v, least_, most_, h) \
 	{ .kind = OPT_IS_INT, .letter = l, .name = n, .value = v, .help = h, .least = least_, \
 	  .most = most_, .to = { .number = to_ } }
@@ -117,9 +127,6 @@ void opt_help(const struct opt_page *page, struct buf *out);
  * name, the first line of help.
  */
 void opt_describe(const struct opt *options, struct buf *out);
-
-/* Whether `text` is a day of the calendar (Gregorian, 0001 to 9999), as YYYY-MM-DD. */
-bool opt_is_date(const char *text);
 
 /*
  * The word nearest to `word` of a NULL-ended array, or NULL when none is near enough to be meant

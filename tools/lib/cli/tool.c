@@ -14,6 +14,7 @@
 #include "base/mem.h"
 #include "base/utf8.h"
 #include "table/table.h"
+#include "time/stamp.h"
 
 struct tool tool = { .name = "wy", .form = -1 };
 
@@ -406,32 +407,31 @@ void tool_must_read(const char *path, struct buf *into)
 
 /* The day */
 
-/* The day of the calendar at `seconds` since 1970 on a clock without leap seconds. */
-static void civil_day(int64_t seconds, char day[11])
-{
-	time_t moment = (time_t)seconds;
-	struct tm tm;
-	char text[40];
+enum { DAY_S = 86400 };
 
-	if (!gmtime_r(&moment, &tm))
+/* The day at `seconds` since 1970 on a clock without leap seconds. */
+static int32_t day_at(int64_t seconds)
+{
+	int64_t day = seconds / DAY_S - (seconds % DAY_S < 0);
+
+	if (day < day_of(1, 1, 1) || day > day_of(9999, 12, 31))
 		tool_fail("the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD");
-	snprintf(text, sizeof text, "%04d-%02d-%02d", tm.tm_year + 1900, tm.tm_mon + 1, tm.tm_mday);
-	memcpy(day, text, 11);
+	return (int32_t)day;
 }
 
-void tool_today(char day[11], int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
+int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
 {
 	const char *today = tool.on ? tool.on : getenv("WITHY_TODAY");
+	int32_t day = 0;
 	int64_t now;
 
 	if (today && *today) {
-		if (!opt_is_date(today))
+		if (date_read(slice_of(today), &day) != DATE_OK)
 			tool_fail("WITHY_TODAY=%s is no day of the calendar; write it as YYYY-MM-DD", today);
-		memcpy(day, today, 11);
-		return;
+		return day;
 	}
 	now = (int64_t)time(NULL);
-	civil_day(now + (offset_s ? offset_s(now, clock) : 0), day);
+	return day_at(now + (offset_s ? offset_s(now, clock) : 0));
 }
 
 bool tool_coloured(int fd)

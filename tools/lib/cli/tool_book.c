@@ -215,12 +215,7 @@ static int64_t offset_now(int64_t utc_s, const void *clock)
 
 int32_t book_today(const struct book *b)
 {
-	char day[11];
-	int32_t number = 0;
-
-	tool_today(day, offset_now, b->zone);
-	date_read(slice_of(day), &number);
-	return number;
+	return tool_today(offset_now, b->zone);
 }
 
 bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
