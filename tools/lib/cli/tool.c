@@ -134,19 +134,25 @@ void tool_misused(const char *fmt, ...)
 	tool_give_up();
 }
 
-static size_t word_at(const char *option, struct slice word, const char *const *words)
+static _Noreturn void no_such_word(const char *option, struct slice word, const char *const *words)
 {
 	const char *near = opt_nearest(word, words);
 	struct buf all = BUF_INIT;
 
 	for (size_t i = 0; words[i]; i++) {
-		if (slice_eq(slice_of(words[i]), word))
-			return i;
 		buf_str(&all, i ? ", " : "");
 		buf_str(&all, words[i]);
 	}
 	tool_misused("%s: '%.*s' is none of %s%s%s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
 		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
+}
+
+static size_t word_at(const char *option, struct slice word, const char *const *words)
+{
+	for (size_t i = 0; words[i]; i++)
+		if (slice_eq(slice_of(words[i]), word))
+			return i;
+	no_such_word(option, word, words);
 }
 
 size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen)
