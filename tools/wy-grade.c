@@ -20,14 +20,15 @@ enum { KEY_TREE, KEY_PARCEL, KEY_SUPPLIER, KEY_CHARGE, KEY_LOT, KEY_TYPE, KEY_GR
 
 static const char *const KEY_WORDS[] = { "tree", "parcel", "supplier", "charge", "lot", "type", "grader", "month", "was", NULL };
 
-static const char *by_text = "", *from_text, *to_text;
+static const char *by_text = "";
+static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
 static bool wide_rows, regrades;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEY,...", "rows for each of these: some of tree, parcel, supplier, charge,\nlot, type, grader, month; with --regrades also was"),
-	OPT_DATE(0, "from", &from_text, "only gradings of this day and later"),
-	OPT_DATE(0, "to", &to_text, "only gradings of this day and before; later lines do not count"),
+	OPT_DAY(0, "from", &from_day, "only gradings of this day and later"),
+	OPT_DAY(0, "to", &to_day, "only gradings of this day and before; later lines do not count"),
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "beside it the shares of so many months before --from"),
 	OPT_FLAG(0, "regrades", &regrades, "of blades that were graded again, what they became; the key\n`was` is their grade before"),
 	OPT_FLAG(0, "wide", &wide_rows, "one row for each, a column of shares for each grade"),
@@ -488,15 +489,11 @@ static int32_t months_before(int32_t day, int64_t months)
 
 static void choose_days(struct answer *a)
 {
-	a->from = INT32_MIN;
-	a->to = INT32_MAX;
-	if (from_text)
-		date_read(slice_of(from_text), &a->from);
-	if (to_text)
-		date_read(slice_of(to_text), &a->to);
+	a->from = from_day.day;
+	a->to = to_day.day;
 	if (a->from > a->to)
-		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
-	if (baseline_months && !from_text)
+		tool_misused("--from %s --to %s: no day lies between them", from_day.text, to_day.text);
+	if (baseline_months && !from_day.text)
 		tool_misused("--baseline counts back from --from: give both");
 	a->baseline = baseline_months ? months_before(a->from, baseline_months) : a->from;
 }

@@ -14,13 +14,13 @@ enum { BY_PLACE, BY_FORM, BY_TYPE, BY_GRADE, BY_LOT, BYS };
 static const char *const BY_WORDS[] = { "place", "form", "type", "grade", "lot", NULL };
 
 static const char *by_text;
-static const char *since_text;
+static struct opt_day since_day = { .day = INT32_MIN };
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of place, form, type, grade, lot, with\ncommas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
-	OPT_DATE(0, "since", &since_text, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
+	OPT_DAY(0, "since", &since_day, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
 	OPT_PART(tool_answer_options),
 	OPT_END
@@ -548,9 +548,9 @@ static void read_book(struct answer *a)
 
 static void choose(struct answer *a)
 {
-	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_text ? "--since" : NULL;
+	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_day.text ? "--since" : NULL;
 
-	if (want_orders + want_audit + (since_text != NULL) > 1)
+	if (want_orders + want_audit + (since_day.text != NULL) > 1)
 		tool_misused("--orders, --audit and --since are answers of their own; ask for one");
 	if (by_text && other)
 		tool_misused("--by is for the stock; %s has rows of its own", other);
@@ -570,11 +570,9 @@ int main(int argc, char **argv)
 	orders_init(&a.orders);
 	intern_init(&a.moved_ids);
 	a.today = book_today(&a.book);
-	a.since = INT32_MIN;
-	if (since_text)
-		date_read(slice_of(since_text), &a.since);
+	a.since = since_day.day;
 	if (a.since > a.today)
-		tool_misused("--since %s is after the day of the answer, which --on names", since_text);
+		tool_misused("--since %s is after the day of the answer, which --on names", since_day.text);
 	read_book(&a);
 	status = book_end(&a.book);
 	a.nids = a.stock.ids.n;
@@ -586,6 +584,6 @@ int main(int argc, char **argv)
 	else if (want_audit)
 		rows = print_audit(&a);
 	else
-		rows = since_text ? print_moved(&a) : print_stock(&a);
+		rows = since_day.text ? print_moved(&a) : print_stock(&a);
 	return tool_finish(rows && !status && !adds_up ? TOOL_DONE : TOOL_NO);
 }

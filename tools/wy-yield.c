@@ -18,7 +18,8 @@ static const char *const BY_WORDS[] = { "tree", "parcel", "supplier", "lot", "mo
 /* The row of all steps; STAGE_GONE is no row's step. */
 enum { STEP_ALL = STAGE_GONE };
 
-static const char *by_text, *from_text, *to_text, *since_text;
+static const char *by_text;
+static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
 static bool want_losses, want_handles, want_shares, want_through;
 
 static const struct opt options[] = {
@@ -27,9 +28,9 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "through", &want_through, "also the share of what came in that gets through each step"),
 	OPT_FLAG(0, "handles", &want_handles, "the handles' way instead of the wood's"),
 	OPT_FLAG(0, "apportion", &want_shares, "share a pool's pieces over the lots and trees that it is of"),
-	OPT_DATE(0, "from", &from_text, "only lots that came in on this day or later"),
-	OPT_DATE(0, "to", &to_text, "only lots that came in on this day or before"),
-	OPT_DATE(0, "since", &since_text, "only what happened from that day on; the column start\nhas what was there before"),
+	OPT_DAY(0, "from", &from_day, "only lots that came in on this day or later"),
+	OPT_DAY(0, "to", &to_day, "only lots that came in on this day or before"),
+	OPT_DAY(0, "since", &since_day, "only what happened from that day on; the column start\nhas what was there before"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
@@ -85,15 +86,6 @@ static void choose_keys(struct answer *a)
 		a->parents |= a->by[i] < BY_CHARGE && !want_shares;
 }
 
-static int32_t day_or(const char *text, int32_t other)
-{
-	int32_t day = other;
-
-	if (text && *text)
-		date_read(slice_of(text), &day);
-	return day;
-}
-
 static void check_options(void)
 {
 	if (want_losses && want_through)
@@ -102,11 +94,11 @@ static void check_options(void)
 
 static void choose_days(struct answer *a)
 {
-	a->from = day_or(from_text, INT32_MIN);
-	a->to = day_or(to_text, INT32_MAX);
+	a->from = from_day.day;
+	a->to = to_day.day;
 	if (a->from > a->to)
-		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
-	a->since = day_or(since_text, INT32_MIN);
+		tool_misused("--from %s --to %s: no day lies between them", from_day.text, to_day.text);
+	a->since = since_day.day;
 }
 
 /* ---- from cells to rows */
@@ -403,7 +395,7 @@ static void put_share(struct table *t, struct stage_share s)
 
 static void put_head(const struct answer *a, struct table *t, const struct head *r)
 {
-	if (since_text)
+	if (since_day.text)
 		put_day(t, a->since);
 	put_day(t, a->today);
 	for (size_t i = 0; i < a->nby; i++)
@@ -417,7 +409,7 @@ static void begin_table(const struct answer *a, struct table *t)
 {
 	static const struct table_column DAYS[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 } };
 
-	table_init(t, since_text ? DAYS : DAYS + 1, since_text ? 2 : 1);
+	table_init(t, since_day.text ? DAYS : DAYS + 1, since_day.text ? 2 : 1);
 	for (size_t i = 0; i < a->nby; i++)
 		table_add_column(t, BY_WORDS[a->by[i]], TABLE_TEXT, 0);
 	if (a->parents)
@@ -435,7 +427,7 @@ static void yield_columns(struct table *t)
 {
 	static const char *const COUNTS[] = { "start", "in", "found", "crossed", "back", "out", "culled", "still" };
 	static const char *const SHARES[] = { "yield", "yield_low", "yield_high", "through", "through_low", "through_high" };
-	size_t skip = since_text ? 0 : 1, shares = want_through ? 6 : 3;
+	size_t skip = since_day.text ? 0 : 1, shares = want_through ? 6 : 3;
 
 	add_columns(t, COUNTS + skip, sizeof COUNTS / sizeof *COUNTS - skip, TABLE_INT, 0);
 	add_columns(t, SHARES, shares, TABLE_REAL, 3);
@@ -445,7 +437,7 @@ static void yield_columns(struct table *t)
 static void put_row(const struct answer *a, struct table *t, const struct row *r, struct stage_share through, int64_t twice)
 {
 	put_head(a, t, &r->head);
-	for (int i = since_text ? STAGE_START : STAGE_IN; i <= STAGE_STILL; i++)
+	for (int i = since_day.text ? STAGE_START : STAGE_IN; i <= STAGE_STILL; i++)
 		table_int(t, r->n[i]);
 	put_share(t, yield_of(r));
 	if (want_through)
@@ -604,7 +596,7 @@ int main(int argc, char **argv)
 	provenance_init(&a.origins, &a.stock.ids);
 	a.today = book_today(&a.book);
 	if (a.since > a.today)
-		tool_misused("--since %s is after the day of the answer, which --on names", since_text);
+		tool_misused("--since %s is after the day of the answer, which --on names", since_day.text);
 	read_book(&a);
 	status = book_end(&a.book);
 	provenance_end(&a.origins);

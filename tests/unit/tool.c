@@ -323,7 +323,7 @@ static void tell_common(void)
 	struct buf b = BUF_INIT;
 
 	buf_printf(&b, "%s|%d|%d|%d|%s|%d|%d|%d|%zu", tool.house, tool.book, tool.form, tool.no_header,
-		tool.on ? tool.on : "", tool.without_bad, tool.line_buffered, tool.colour, tool.n_operands);
+		tool.on.text ? tool.on.text : "", tool.without_bad, tool.line_buffered, tool.colour, tool.n_operands);
 	for (size_t i = 0; tool.operands[i]; i++)
 		buf_printf(&b, "|%s", tool.operands[i]);
 	tool_put_buf(&b);

@@ -189,10 +189,7 @@ static bool set_day(struct parse *p, const struct opt *opt, const char *value)
 
 	if (date_read(slice_of(value), &day) != DATE_OK)
 		return wrong(p, "--%s=%.60s is no day of the calendar; write it as YYYY-MM-DD", opt->name, value);
-	if (opt->kind == OPT_IS_DAY)
-		*opt->to.day = (struct opt_day){ value, day };
-	else
-		*opt->to.text = value;
+	*opt->to.day = (struct opt_day){ value, day };
 	return true;
 }
 
@@ -212,7 +209,6 @@ static bool set_value(struct parse *p, const struct opt *opt, const char *value)
 	case OPT_IS_LIST:
 		add_to_list(opt->to.list, value);
 		return true;
-	case OPT_IS_DATE:
 	case OPT_IS_DAY:
 		return set_day(p, opt, value);
 	default:
@@ -517,7 +513,6 @@ static const char *kind_name(const struct opt *opt)
 {
 	switch (opt->kind) {
 	case OPT_IS_FLAG: return "flag";
-	case OPT_IS_DATE:
 	case OPT_IS_DAY: return "date";
 	case OPT_IS_INT: return "int";
 	case OPT_IS_WORD: return "word";

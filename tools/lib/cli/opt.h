@@ -31,7 +31,6 @@ enum opt_kind {
 	OPT_IS_END,
 	OPT_IS_FLAG, /* sets a bool */
 	OPT_IS_TEXT, /* any text, into a const char * that points into argv */
-	OPT_IS_DATE, /* the same, checked to be a day YYYY-MM-DD of the calendar */
 	OPT_IS_DAY,  /* a day YYYY-MM-DD of the calendar, into a struct opt_day */
 	OPT_IS_INT,  /* a whole number from least to most */
 	OPT_IS_WORD, /* one of some words, its index into an int */
@@ -74,8 +73,6 @@ struct opt {
 	{ .kind = OPT_IS_FLAG, .letter = l, .name = n, .help = h, .to = { .flag = to_ } }
 #define OPT_TEXT(l, n, to_, v, h) \
 	{ .kind = OPT_IS_TEXT, .letter = l, .name = n, .value = v, .help = h, .to = { .text = to_ } }
-#define OPT_DATE(l, n, to_, h) \
-	{ .kind = OPT_IS_DATE, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .text = to_ } }
 #define OPT_DAY(l, n, to_, h) \
 	{ .kind = OPT_IS_DAY, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .day = to_ } }
 #define OPT_INT(l, n, to_, v, least_, most_, h) \

@@ -40,7 +40,7 @@ const struct opt tool_form_options[] = {
 };
 
 const struct opt tool_on_options[] = {
-	OPT_DATE(0, "on", &tool.on, "the day of the answer; else $WITHY_TODAY, else today"),
+	OPT_DAY(0, "on", &tool.on, "the day of the answer; else $WITHY_TODAY, else today"),
 	OPT_END
 };
 
@@ -427,10 +427,12 @@ static int32_t day_at(int64_t seconds)
 
 int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
 {
-	const char *today = tool.on ? tool.on : getenv("WITHY_TODAY");
+	const char *today = getenv("WITHY_TODAY");
 	int32_t day = 0;
 	int64_t now;
 
+	if (tool.on.text)
+		return tool.on.day;
 	if (today && *today) {
 		if (date_read(slice_of(today), &day) != DATE_OK)
 			tool_fail("WITHY_TODAY=%s is no day of the calendar; write it as YYYY-MM-DD", today);

@@ -41,7 +41,7 @@ struct tool {
 	bool book;            /* --book: the book that the house file names */
 	int form;             /* --as: an enum table_form, or -1 where none was asked */
 	bool no_header;       /* --no-header */
-	const char *on;       /* --on: YYYY-MM-DD, or NULL */
+	struct opt_day on;    /* --on */
 	bool without_bad;     /* --without-bad */
 	bool line_buffered;   /* --line-buffered */
 	int colour;           /* --color */
