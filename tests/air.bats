@@ -1,7 +1,7 @@
 # wy-air: what it counts, its options and how it ends. That any cut of a book merges to the same
 # answer is in group.bats; the EMC's own figures are in tests/outside.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -365,7 +365,7 @@ near() {
 
 @test "air by time: the order of lines and the number of workers do not show" {
 	cat samples/book/*.wy >"$T/book.wy"
-	awk -v seed=20261125 -v times=1 -v out="$T/other" -f tests/shuffle.awk "$T/book.wy"
+	awk -v seed=20261125 -v times=1 -v out="$T/other" -f tests/lib/shuffle.awk "$T/book.wy"
 	mv "$T/other.1" "$T/other.wy"
 	! cmp -s "$T/book.wy" "$T/other.wy" || false
 	for view in --timed "--timed --by=day,place" --spells --gaps "--heading --on=2027-06-30" "--chart --baseline=2026-02-01..2026-03-31"; do

@@ -1,6 +1,6 @@
 # wy-check: statuses, forms, levels, exceptions, context. Each rule's own examples are in rules.bats.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -56,19 +56,19 @@ is() { status "$@" || bad=1; }
 }
 
 @test "check: SARIF is valid by the standard's schema, its columns count characters and its paths are URIs" {
-	[ -d tests/node_modules/ajv-draft-04 ] || [ -z "$WITHY_QUICK" ] || skip "the npm packages are not installed (quick run)"
+	[ -d tests/oracles/node_modules/ajv-draft-04 ] || [ -z "$WITHY_QUICK" ] || skip "the npm packages are not installed (quick run)"
 	mkdir "$T/a folder"
 	cp "$T/book.wy" "$T/a folder/bük.wy"
 	(cd "$T" && WITHY_HOUSE=$OLDPWD/samples/house.yaml wy-check --as=sarif "a folder/bük.wy") >"$T/log.sarif" 2>/dev/null || true
-	node tests/sarif.js "$T/log.sarif" >"$T/results"
+	node tests/oracles/sarif.js "$T/log.sarif" >"$T/results"
 	grep -qP '^a%20folder/b%C3%BCk.wy\t1\t40\terror\tunit-unknown$' "$T/results"
 	# The 65th byte of the line is its 62nd UTF-16 unit, which is what the log says that it counts.
 	awk -F'\t' '$5 == "person-unknown" { exit $3 != 62 }' "$T/results"
 	grep -q '"columnKind":"utf16CodeUnits"' "$T/log.sarif"
 	sed 's/"version":"2.1.0"/"version":"3"/' "$T/log.sarif" >"$T/wrong.sarif"
-	! node tests/sarif.js "$T/wrong.sarif" >"$T/why" || false
+	! node tests/oracles/sarif.js "$T/wrong.sarif" >"$T/why" || false
 	wy-check --as=sarif samples/mistakes.wy >"$T/log.sarif" 2>/dev/null || true
-	node tests/sarif.js "$T/log.sarif" >"$T/results"
+	node tests/oracles/sarif.js "$T/log.sarif" >"$T/results"
 	[ "$(wc -l <"$T/results")" -gt 15 ]
 }
 

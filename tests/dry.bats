@@ -1,6 +1,6 @@
 # wy-dry: verdicts, reasons, forecasts, and that they know nothing of what came later.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -326,7 +326,7 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 	2027-12-13 09:00 weigh K27-09 mass=s:2110g
 	2027-12-15 09:00 weigh K27-09 mass=s:2010g
 	END
-	awk -v seed=3 -v times=1 -v out="$T/other" -f tests/shuffle.awk "$T/book.wy"
+	awk -v seed=3 -v times=1 -v out="$T/other" -f tests/lib/shuffle.awk "$T/book.wy"
 	export WITHY_TODAY=2027-12-20
 	for call in --all "--all --curve"; do
 		dry $call "$T/book.wy" >"$T/want" 2>"$T/err" || true

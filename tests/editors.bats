@@ -2,7 +2,7 @@
 # Each editor file in its real editor, without a screen: what is coloured how, what is offered, and
 # where the checker's messages lead.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,7 +1,7 @@
 # No input and no lost output makes a tool crash, hang or answer wrongly. Every tool that reads a
 # book goes through the same mill; `readers` says how each is called.
 
-load common
+load lib/common
 
 setup() {
 	at_root

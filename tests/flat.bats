@@ -2,7 +2,7 @@
 # International Yard and Pound agreement of 1959 (1 lb = 453.59237 g, 1 in = 25.4 mm, 16 oz and
 # 12 in to the pound and the foot) and the definition of the degree Fahrenheit.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,7 +1,7 @@
 # What the mutants of tests/fuzz found once stays mended, and a short run of it finds nothing. A long one:
 # sh tests/fuzz/run.sh 900 SEED.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,7 +1,7 @@
 # What is made from spec/ and kept (editor files, reference pages) is what the generator makes now,
 # and the generator says what it cannot make.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,6 +1,6 @@
 # wy-grade: what it counts, by which keys, with what interval, and how it ends.
 
-load common
+load lib/common
 
 setup() {
 	at_root

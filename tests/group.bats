@@ -1,7 +1,7 @@
 # The filters that answer by groups: however a book is cut, shuffled and shared out, the answer is the
 # same to the byte; a state that is damaged or of other options is refused.
 
-load common
+load lib/common
 
 setup() {
 	at_root

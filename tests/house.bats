@@ -1,7 +1,7 @@
 # The house file: the reader's problems (golden files named after the problem), its page and its
 # schema (both made from spec/house-keys.yaml), and the schema against the reader.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -9,7 +9,7 @@ setup() {
 }
 
 need_npm() {
-	[ -d tests/node_modules/ajv ] || [ -z "$WITHY_QUICK" ] || skip "the npm packages are not installed (quick run)"
+	[ -d tests/oracles/node_modules/ajv ] || [ -z "$WITHY_QUICK" ] || skip "the npm packages are not installed (quick run)"
 }
 
 @test "house: tables, look-ups, defaults, finding the file" {
@@ -75,7 +75,7 @@ need_npm() {
 
 @test "house: the example uses every key there is" {
 	need_npm
-	node tests/house.js cover spec/house-keys.yaml spec/house.example.yaml >"$T/out"
+	node tests/oracles/house.js cover spec/house-keys.yaml spec/house.example.yaml >"$T/out"
 	cmp "$T/out" /dev/null
 }
 
@@ -93,7 +93,7 @@ need_npm() {
 		*) echo "good $file" ;;
 		esac
 	done >>"$T/want"
-	node tests/house.js judge spec/house.schema.json $(cut -d' ' -f2 "$T/want") >"$T/out"
+	node tests/oracles/house.js judge spec/house.schema.json $(cut -d' ' -f2 "$T/want") >"$T/out"
 	diff "$T/want" "$T/out"
 	[ "$(grep -c ^bad "$T/want")" -ge 10 ]
 }

@@ -3,7 +3,7 @@
 # NAME.yaml (its mapping), NAME.wy and NAME.told (what comes out), NAME.guess (what is proposed)
 # and NAME.asks (what is asked); `status` has the two exit statuses of each.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,7 +1,7 @@
 # Books that no works would write take no more than their size in time, and a long book no more memory
 # than a short one where the answer does not need it.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -11,7 +11,7 @@ setup() {
 
 @test "limits: no square of the sorts, places, lots, labels, orders or lines of a day" {
 	while read -r kind n; do
-		awk -v kind="$kind" -v n="$n" -f tests/limits.awk >"$T/book.wy"
+		awk -v kind="$kind" -v n="$n" -f tests/lib/limits.awk >"$T/book.wy"
 		[ -s "$T/book.wy" ] || fail "$kind: no book"
 		while read -r call; do
 			# seconds of the processor, so that a busy machine does not show; linear takes under one
@@ -53,7 +53,7 @@ setup() {
 }
 
 @test "limits: a line of very many mistakes of one kind is told once" {
-	awk -v kind=fields -v n=3 -f tests/limits.awk >"$T/book.wy"
+	awk -v kind=fields -v n=3 -f tests/lib/limits.awk >"$T/book.wy"
 	wy-check "$T/book.wy" >"$T/out" && fail "no errors"
 	[ "$(wc -l <"$T/out")" -eq 3 ] || fail "$(head -n 5 "$T/out")"
 	grep -q "^$T/book.wy:2:25: error: 'by' stands 13000 times on the line; .*\[field-twice\]$" "$T/out" || fail "$(head -n 5 "$T/out")"
@@ -86,7 +86,7 @@ setup() {
 @test "limits: one lot of many sorts changes nothing for the others" {
 	for seed in 3 4 5; do
 		mkdir -p "$T/$seed"
-		awk -v seed="$seed" -v events=400 -v out="$T/$seed" -f tests/random.awk
+		awk -v seed="$seed" -v events=400 -v out="$T/$seed" -f tests/lib/random.awk
 		{
 			awk 'BEGIN { for (i = 0; i < 300; i++) print "1999-12-31 08:00 tally ZZ at=zz form=handle type=z" i " count=2 found=2"
 				for (i = 0; i < 300; i++) print "1999-12-31 09:00 scrap ZZ type=z" i " cull=zz:2" }'

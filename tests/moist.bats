@@ -1,7 +1,7 @@
 # wy-moist: which readings count, how they are corrected, its options and how it ends. That any cut
 # of a book merges to the same answer is in group.bats; the formulas are in tests/outside/moisture.c.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -512,7 +512,7 @@ many() {
 		print "2026-07-02 12:00+13:00 probe K1 mc=p2:11.0% wood=20C meter=pin2"
 		print "2026-07-01 23:00Z probe K1 mc=p2:11.0% wood=20C meter=pin2"
 	}' >"$T/ties.wy"
-	awk -v seed=1 -v times=6 -v out="$T/mixed" -f tests/shuffle.awk "$T/ties.wy"
+	awk -v seed=1 -v times=6 -v out="$T/mixed" -f tests/lib/shuffle.awk "$T/ties.wy"
 	wrong=0
 	while read -r call; do
 		# shellcheck disable=SC2086

@@ -1,6 +1,6 @@
 # wy-month: the page, what needs attention, whatever shell and awk make it, and how it ends.
 
-load common
+load lib/common
 
 setup() {
 	at_root

@@ -1,7 +1,7 @@
 # wy-pick: what it passes on and how it ends. Which entries a condition finds is held by
 # tests/unit/select.c.
 
-load common
+load lib/common
 
 setup() {
 	at_root

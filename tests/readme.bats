@@ -1,14 +1,14 @@
 # README.md and DEVELOPERS.md say what is so.
 
-load common
+load lib/common
 
 setup() {
 	at_root
 }
 
-@test "readme: every command prints what stands there (sh tests/readme.sh README.md >x && mv x README.md)" {
+@test "readme: every command prints what stands there (sh tests/lib/readme.sh README.md >x && mv x README.md)" {
 	[ "$(grep -c '^\$ ' README.md)" -ge 15 ]
-	sh tests/readme.sh README.md >"$T/README.md"
+	sh tests/lib/readme.sh README.md >"$T/README.md"
 	diff README.md "$T/README.md"
 }
 
@@ -67,26 +67,6 @@ setup() {
 	done
 	for name in $(awk '/^    tests\//, /^    samples\//' DEVELOPERS.md | grep -oE '[a-z]+/ ' | tr -d / | sort -u); do
 		[ -d "tests/$name" ] || [ -d "$name" ] || { echo "DEVELOPERS.md: tests/$name"; bad=1; }
-	done
-	[ "$bad" = 0 ]
-}
-
-@test "readme: the table of rooms names every module, and no other" {
-	awk '/^## The rooms/ { on = 1; next } /^## / { on = 0 } on && /^\|/' DEVELOPERS.md | grep -oE '`[a-z0-9_ ]+`' | tr -d '`' | tr ' ' '\n' | sort >"$T/named"
-	[ -z "$(uniq -d "$T/named")" ] || { echo "twice: $(uniq -d "$T/named")"; false; }
-	for file in tools/lib/*/*.[ch]; do basename "${file%.*}"; done | sort -u >"$T/there"
-	diff "$T/there" "$T/named" || { echo "add the module to the table in DEVELOPERS.md (< is not in it)"; false; }
-	# what it says of what only one file sees
-	for pair in 'pcre2\.h pattern' 'yaml\.h> yaml' 'utf8proc\.h utf8'; do
-		set -- $pair
-		[ "$(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)" = "tools/lib/base/$2.c" ] || { echo "$pair: $(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)"; false; }
-	done
-	# a C file without a header is a part of the module that it is named for
-	bad=0
-	for file in tools/lib/*/*.c; do
-		name=$(basename "$file" .c)
-		dir=$(dirname "$file")
-		[ -f "$dir/$name.h" ] || [ -f "$dir/${name%%_*}.h" ] || [ -f "$dir/${name%_*}.h" ] || [ -f "$dir/${dir##*/}_internal.h" ] || { echo "$file is of no module"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }

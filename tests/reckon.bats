@@ -1,6 +1,6 @@
 # wy-reckon: the words it takes, what it refuses, its forms. The figures' sources are in tests/outside.
 
-load common
+load lib/common
 
 setup() {
 	at_root

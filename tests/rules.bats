@@ -1,6 +1,6 @@
 # Every rule's own examples (spec/rules.yaml), against spec/house.example.yaml.
 
-load common
+load lib/common
 
 setup() {
 	at_root

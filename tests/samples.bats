@@ -1,6 +1,6 @@
 # The sample works: its bytes, its sums, its reach, and whether the book is what the truth says.
 
-load common
+load lib/common
 
 setup() {
 	at_root

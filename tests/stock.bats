@@ -1,8 +1,8 @@
 # wy-stock: what it prints, in which order of lines and days, and what it tells of a book that does
 # not add up. The order of a day is held against brute force by tests/unit/stock.c; orders against
-# the stock by tests/unit/orders.c as well. Counts are held against those of tests/random.awk.
+# the stock by tests/unit/orders.c as well. Counts are held against those of tests/lib/random.awk.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -29,7 +29,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 }
 
 @test "stock: the walked-through book comes out byte for byte under 300 shufflings of its lines" {
-	awk -v seed=20260301 -v times=300 -v out="$T/shuffled" -f tests/shuffle.awk $E/book.wy
+	awk -v seed=20260301 -v times=300 -v out="$T/shuffled" -f tests/lib/shuffle.awk $E/book.wy
 	for what in "" "--audit" "--orders --on 2026-11-30" "--since 2026-07-01"; do
 		# shellcheck disable=SC2086
 		wy-stock --on 2028-03-01 -H $E/house.yaml $what $E/book.wy >"$T/want"
@@ -44,7 +44,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 		cmp "$T/got" "$T/wanted" || fail "$what: some shuffling changes the answer"
 		rm "$T/got" "$T/wanted"
 	done
-	awk -v seed=20260302 -v times=30 -v out="$T/shuffled" -f tests/shuffle.awk $C/orders.wy
+	awk -v seed=20260302 -v times=30 -v out="$T/shuffled" -f tests/lib/shuffle.awk $C/orders.wy
 	for i in $(seq 30); do
 		status 0 wy-stock --on 2026-03-31 --orders "$T/shuffled.$i"
 		same $C/orders.want "orders, shuffling $i"
@@ -76,12 +76,12 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 
 @test "stock: random books give what their maker counted, in any order of lines and files" {
 	for seed in $(seq 1 30); do
-		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/random.awk
+		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/lib/random.awk
 		status 0 wy-stock -H $C/random.yaml --on 2099-12-31 --by place,form,type,grade,lot --no-header "$T/book.wy" || continue
 		cut -f 2-7 "$T/out" | LC_ALL=C sort >"$T/got"
 		LC_ALL=C sort "$T/stock" | cmp -s - "$T/got" || fail "seed $seed: $(LC_ALL=C sort "$T/stock" | diff - "$T/got" | head -n 4)"
 		cp "$T/out" "$T/once"
-		awk -v seed="$seed" -v times=3 -v out="$T/s" -f tests/shuffle.awk "$T/book.wy"
+		awk -v seed="$seed" -v times=3 -v out="$T/s" -f tests/lib/shuffle.awk "$T/book.wy"
 		split -n l/4 "$T/s.3" "$T/part."
 		for files in "$T/s.1" "$T/s.2" "$T/part.ac $T/part.aa $T/part.ad $T/part.ab"; do
 			# shellcheck disable=SC2086
@@ -94,7 +94,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 
 @test "stock: pieces are conserved: every lot of random books adds up, on every day" {
 	for seed in $(seq 1 12); do
-		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/random.awk
+		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/lib/random.awk
 		for day in 2026-02-01 2026-05-01 2026-08-01 2099-12-31; do
 			status 0 wy-stock -H $C/random.yaml --on $day --audit --no-header "$T/book.wy" || continue
 			# by the columns, not by what the last one says
@@ -192,7 +192,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 }
 
 @test "stock: days whose lines must be put in order, the doubled hour, and times with offsets" {
-	awk -v seed=5 -v times=40 -v out="$T/days" -f tests/shuffle.awk $C/days.wy
+	awk -v seed=5 -v times=40 -v out="$T/days" -f tests/lib/shuffle.awk $C/days.wy
 	for i in $(seq 40); do
 		status 0 wy-stock --on 2026-12-31 "$T/days.$i"
 		same $C/days.want "days, shuffling $i"

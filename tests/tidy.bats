@@ -1,7 +1,7 @@
 # wy-tidy: what it prints, judges and replaces. The form of lines and their order are held on random
 # books by tests/unit/tidy.c, replacing files among other writers by tests/unit/atomic_write.c.
 
-load common
+load lib/common
 
 setup() {
 	at_root

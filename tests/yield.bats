@@ -1,9 +1,9 @@
 # wy-yield: that every piece is in one step, that all rows add up for every key, on books that
-# tests/random.awk counts by itself, on the walked-through book and on the sample works; that no
+# tests/lib/random.awk counts by itself, on the walked-through book and on the sample works; that no
 # order of lines shows; and what the small books of tests/cases/yield come to, worked out by hand.
 # The shares are held by tests/unit/stages.c, where lots are from by tests/unit/provenance.c.
 
-load common
+load lib/common
 
 setup() {
 	at_root
@@ -56,7 +56,7 @@ balanced() {
 
 @test "yield: random books: each step and each loss as their maker counted them" {
 	for seed in $(seq 1 30); do
-		awk -v seed="$seed" -v events=300 -v out="$T" -f tests/random.awk
+		awk -v seed="$seed" -v events=300 -v out="$T" -f tests/lib/random.awk
 		status 0 wy-yield -H $R --on 2099-12-31 "$T/book.wy"
 		balanced "seed $seed"
 		tail -n +2 "$T/out" | cut -f 2-9 | LC_ALL=C sort >"$T/got"
@@ -74,7 +74,7 @@ balanced() {
 		example) book=$E/book.wy house=$E/house.yaml ;;
 		samples) book=$(echo samples/book/*.wy) house=samples/house.yaml ;;
 		*)
-			awk -v seed="$seed" -v events=300 -v out="$T" -f tests/random.awk
+			awk -v seed="$seed" -v events=300 -v out="$T" -f tests/lib/random.awk
 			book=$T/book.wy house=$R
 			;;
 		esac
@@ -103,7 +103,7 @@ balanced() {
 			cat samples/book/*.wy >"$T/book.wy"
 			house=samples/house.yaml
 		else
-			awk -v seed="$seed" -v events=300 -v out="$T" -f tests/random.awk
+			awk -v seed="$seed" -v events=300 -v out="$T" -f tests/lib/random.awk
 		fi
 		wy-stock -H $house --on 2099-12-31 --audit --no-header "$book" >"$T/audit"
 		status 0 wy-yield -H $house --on 2099-12-31 --by lot --no-header "$book"
@@ -130,10 +130,10 @@ balanced() {
 			cp $E/book.wy "$T/book.wy"
 			house=$E/house.yaml
 		else
-			awk -v seed=$seed -v events=300 -v out="$T" -f tests/random.awk
+			awk -v seed=$seed -v events=300 -v out="$T" -f tests/lib/random.awk
 		fi
 		rm -f "$T"/s.* "$T"/part.*
-		awk -v seed=3 -v times=2 -v out="$T/s" -f tests/shuffle.awk "$book"
+		awk -v seed=3 -v times=2 -v out="$T/s" -f tests/lib/shuffle.awk "$book"
 		split -n l/3 "$T/s.2" "$T/part."
 		for by in tree lot,type charge month,supplier; do
 			for how in "" --apportion --losses; do
@@ -151,7 +151,7 @@ balanced() {
 
 @test "yield: periods follow one another, and lots part by the day on which they came in" {
 	for seed in 71 72 73 74 75; do
-		awk -v seed=$seed -v events=300 -v out="$T" -f tests/random.awk
+		awk -v seed=$seed -v events=300 -v out="$T" -f tests/lib/random.awk
 		: >"$T/periods"
 		still=
 		for days in 2026-01-01..2026-03-31 2026-04-01..2026-07-15 2026-07-16..2099-12-31; do
@@ -219,7 +219,7 @@ balanced() {
 
 @test "yield: after a mistake it still answers, adds up, and says so" {
 	for seed in 81 82 83 84 85 86; do
-		awk -v seed=$seed -v events=200 -v out="$T" -f tests/random.awk
+		awk -v seed=$seed -v events=200 -v out="$T" -f tests/lib/random.awk
 		awk -v seed=$seed 'NR % 37 != seed % 37' "$T/book.wy" >"$T/gaps.wy"
 		got=0
 		wy-yield -H $R --on 2099-12-31 --by charge "$T/gaps.wy" >"$T/out" 2>"$T/err" || got=$?

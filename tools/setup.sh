@@ -58,7 +58,7 @@ if [ -n "$wanted" ]; then
 	# shellcheck disable=SC2086
 	as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $wanted >&2
 fi
-if [ "${1:-all}" != build ] && ! cmp -s tests/package-lock.json tests/node_modules/.installed; then
-	(cd tests && npm ci --no-audit --no-fund --ignore-scripts >&2)
-	cp tests/package-lock.json tests/node_modules/.installed
+if [ "${1:-all}" != build ] && ! cmp -s tests/oracles/package-lock.json tests/oracles/node_modules/.installed; then
+	(cd tests/oracles && npm ci --no-audit --no-fund --ignore-scripts >&2)
+	cp tests/oracles/package-lock.json tests/oracles/node_modules/.installed
 fi

@@ -68,7 +68,7 @@ static void check_views(void)
 		tool_misused("--by goes with the means, by reading or --timed");
 	if (want_chart != (baseline != NULL))
 		tool_misused("--chart and --baseline go together");
-	if (tool.on && !want_heading)
+	if (tool.on.text && !want_heading)
 		tool_misused("--on goes with --heading");
 }
 

@@ -9,15 +9,16 @@
 
 /* ---- options */
 
-static const char *by_text = "", *from_text, *to_text;
+static const char *by_text = "";
+static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
 
 static struct grade_ask ask;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEY,...", "rows for each of these: some of tree, parcel, supplier, charge,\nlot, type, grader, month; with --regrades also was"),
-	OPT_DATE(0, "from", &from_text, "only gradings of this day and later"),
-	OPT_DATE(0, "to", &to_text, "only gradings of this day and before; later lines do not count"),
+	OPT_DAY(0, "from", &from_day, "only gradings of this day and later"),
+	OPT_DAY(0, "to", &to_day, "only gradings of this day and before; later lines do not count"),
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "beside it the shares of so many months before --from"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "of blades that were graded again, what they became; the key\n`was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "one row for each, a column of shares for each grade"),
@@ -62,8 +63,8 @@ static int32_t months_before(int32_t day, int64_t months)
 
 static void choose_days(void)
 {
-	book_period(from_text, to_text, &ask.from, &ask.to);
-	if (baseline_months && !from_text)
+	book_period(&from_day, &to_day, &ask.from, &ask.to);
+	if (baseline_months && !from_day.text)
 		tool_misused("--baseline counts back from --from: give both");
 	ask.has_baseline = baseline_months > 0;
 	ask.baseline = ask.has_baseline ? months_before(ask.from, baseline_months) : ask.from;

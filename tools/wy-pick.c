@@ -135,5 +135,6 @@ int main(int argc, char **argv)
 			book_tell(&book);
 	}
 	free(words);
+	select_release(&conditions);
 	return tool_finish(count ? finish_count() : finish_lines());
 }

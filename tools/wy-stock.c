@@ -9,13 +9,14 @@
 
 /* ---- options */
 
-static const char *by_text, *since_text;
+static const char *by_text;
+static struct opt_day since_day = { .day = INT32_MIN };
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of place, form, type, grade, lot, with\ncommas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
-	OPT_DATE(0, "since", &since_text, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
+	OPT_DAY(0, "since", &since_day, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
 	OPT_PART(tool_answer_options),
 	OPT_END
@@ -36,9 +37,9 @@ static struct stock_ask ask;
 
 static void choose(void)
 {
-	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_text ? "--since" : NULL;
+	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_day.text ? "--since" : NULL;
 
-	if (want_orders + want_audit + (since_text != NULL) > 1)
+	if (want_orders + want_audit + (since_day.text != NULL) > 1)
 		tool_misused("--orders, --audit and --since are answers of their own; ask for one");
 	if (by_text && other)
 		tool_misused("--by is for the stock; %s has rows of its own", other);
@@ -131,13 +132,13 @@ int main(int argc, char **argv)
 	book_start(&book, 0);
 	book_stock_init(&book, &stock);
 	ask.today = book_today(&book);
-	since = book_since(since_text, ask.today);
+	since = book_since(&since_day, ask.today);
 	if (want_orders)
 		status = answer_orders();
 	else if (want_audit)
 		status = answer_audit();
 	else
-		status = since_text ? answer_movement(since) : answer_stock();
+		status = since_day.text ? answer_movement(since) : answer_stock();
 	stock_release(&stock);
 	return tool_finish(status);
 }

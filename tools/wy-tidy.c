@@ -2,8 +2,7 @@
 
 #include "base/atomic_write.h"
 #include "base/mem.h"
-#include "book/tidy.h"
-#include "book/unified_diff.h"
+#include "book/tidy_file.h"
 #include "cli/tool.h"
 #include "cli/tool_book.h"
 
@@ -32,51 +31,14 @@ static const struct opt_page page = {
 };
 
 static struct book book;
-static struct parser parser;
 
-/* ---- taking lines in */
-
-static struct slice strip(struct slice text, bool first)
-{
-	if (first && slice_starts(text, SLICE("\xef\xbb\xbf")))
-		text = slice_from(text, 3);
-	if (text.n && text.p[text.n - 1] == '\n')
-		text.n--;
-	if (text.n && text.p[text.n - 1] == '\r')
-		text.n--;
-	return text;
-}
-
-static void tell_cut_off(const struct line *l)
-{
-	uint32_t col = (uint32_t)l->text.n + 1;
-
-	DIAG0(&book.diags, RULE_NO_FINAL_NEWLINE, ((struct place){ l->file, col, col + 1, l->number }));
-}
-
-/* All lines of a file, whose bytes must outlive `t`. */
-static void take_lines(struct tidy *t, struct slice bytes, size_t file)
-{
-	for (uint64_t number = 1; bytes.n; number++) {
-		size_t n = slice_find(bytes, '\n');
-		struct slice was = slice_upto(bytes, n < bytes.n ? n + 1 : n);
-		const struct line *l = parse_line(&parser, strip(was, number == 1), number, (uint32_t)file);
-
-		book.unread += l->kind == LINE_BAD;
-		if (n == bytes.n)
-			tell_cut_off(l);
-		tidy_add(t, l, was);
-		bytes = slice_from(bytes, was.n);
-	}
-}
-
-static int told_bad(void)
+static int told_bad(uint64_t unread)
 {
 	book_tell(&book);
-	if (!book.unread)
+	if (!unread)
 		return TOOL_DONE;
-	tool_warn("%llu line%s could not be read and stand%s as before", (unsigned long long)book.unread,
-		book.unread == 1 ? "" : "s", book.unread == 1 ? "s" : "");
+	tool_warn("%llu line%s could not be read and stand%s as before", (unsigned long long)unread,
+		unread == 1 ? "" : "s", unread == 1 ? "s" : "");
 	return TOOL_NO;
 }
 
@@ -88,23 +50,20 @@ static void put_rows(const struct tidy *t)
 		tool_put(tidy_text(t, i));
 }
 
-static int print_sorted(void)
+static int print_sorted(struct tidy_file *f)
 {
 	struct buf *bytes = mem_zeroed(book.npaths, sizeof *bytes);
-	struct tidy t;
 
-	tidy_init(&t);
 	for (size_t i = 0; i < book.npaths; i++) {
 		tool_must_read(book.path[i], &bytes[i]);
-		take_lines(&t, buf_slice(&bytes[i]), i);
+		tidy_file_add(f, buf_slice(&bytes[i]), (uint32_t)i);
 	}
-	tidy_sort(&t);
-	put_rows(&t);
-	tidy_release(&t);
+	tidy_sort(&f->tidy);
+	put_rows(&f->tidy);
 	for (size_t i = 0; i < book.npaths; i++)
 		buf_release(&bytes[i]);
 	free(bytes);
-	return told_bad();
+	return told_bad(f->unread);
 }
 
 static int print_as_they_come(void)
@@ -124,61 +83,41 @@ static int print_as_they_come(void)
 		tool_put_buf(&out);
 	}
 	buf_release(&out);
-	return told_bad();
+	return told_bad(book.unread);
 }
 
 /* ---- one file after another */
 
-static void arrange(struct tidy *t, struct slice bytes, size_t file)
+static void print_diff(const struct tidy_file *f, struct slice name)
 {
-	tidy_clear(t);
-	take_lines(t, bytes, file);
-	if (!no_sort)
-		tidy_sort(t);
-}
-
-static void print_diff(const struct tidy *t, struct slice name)
-{
-	struct unified_diff_line *now = mem_array(t->n, sizeof *now);
-	struct slice *was = mem_array(t->n, sizeof *was);
 	struct buf out = BUF_INIT;
-	size_t nwas = 0;
 
-	for (size_t i = 0; i < t->n; i++) {
-		now[i] = (struct unified_diff_line){ tidy_text(t, i), t->row[i].index };
-		if (t->row[i].index == SIZE_MAX)
-			continue;
-		was[t->row[i].index] = t->row[i].was;
-		nwas++;
-	}
-	unified_diff_write(&out, name, was, nwas, now, t->n);
+	tidy_file_diff(f, name, &out);
 	tool_put_buf(&out);
 	buf_release(&out);
-	free(was);
-	free(now);
 }
 
-static int judge(const struct tidy *t, const char *path)
+static int judge(const struct tidy_file *f, const char *path)
 {
-	size_t change = tidy_first_change(t);
+	size_t change = tidy_first_change(&f->tidy);
 
-	if (change == t->n)
+	if (change == f->tidy.n)
 		return TOOL_DONE;
 	if (diff)
-		print_diff(t, slice_of(tool_path_name(path)));
+		print_diff(f, slice_of(tool_path_name(path)));
 	else
 		tool_warn("%s: line %zu is not tidy", tool_path_name(path), change + 1);
 	return TOOL_NO;
 }
 
-static int judge_file(struct tidy *t, size_t file)
+static int judge_file(struct tidy_file *f, size_t file)
 {
 	struct buf bytes = BUF_INIT, error = BUF_INIT;
 	int status = TOOL_WRONG;
 
 	if (tool_read(book.path[file], &bytes, &error)) {
-		arrange(t, buf_slice(&bytes), file);
-		status = judge(t, book.path[file]);
+		tidy_file_arrange(f, buf_slice(&bytes), (uint32_t)file);
+		status = judge(f, book.path[file]);
 	} else
 		tool_warn("%s", buf_cstr(&error));
 	buf_release(&bytes);
@@ -186,54 +125,27 @@ static int judge_file(struct tidy *t, size_t file)
 	return status;
 }
 
-static int replace_by(struct atomic_write *r, const struct tidy *t)
-{
-	struct buf out = BUF_INIT;
-	int error;
-
-	if (tidy_first_change(t) == t->n)
-		return 0;
-	for (size_t i = 0; i < t->n; i++)
-		buf_add(&out, tidy_text(t, i));
-	error = atomic_write_commit(r, buf_slice(&out));
-	buf_release(&out);
-	return error;
-}
-
-static int replace_file(struct tidy *t, size_t file)
+static int replace_file(struct tidy_file *f, size_t file)
 {
 	const char *path = book.path[file];
-	struct buf bytes = BUF_INIT;
-	struct atomic_write r;
-	int error = atomic_write_open(&r, path);
+	int error = tidy_file_replace(f, path, (uint32_t)file);
 
-	if (!error)
-		error = atomic_write_read(&r, &bytes);
-	if (!error) {
-		arrange(t, buf_slice(&bytes), file);
-		error = replace_by(&r, t);
-	}
-	atomic_write_close(&r);
-	buf_release(&bytes);
 	if (error)
 		tool_warn("%s is as it was: %s", path, atomic_write_error(error));
 	return error ? TOOL_WRONG : TOOL_DONE;
 }
 
-static int each_file(int (*work)(struct tidy *, size_t))
+static int each_file(struct tidy_file *f, int (*work)(struct tidy_file *, size_t))
 {
-	struct tidy t;
 	int status = TOOL_DONE, bad;
 
-	tidy_init(&t);
 	for (size_t i = 0; i < book.npaths; i++) {
-		int one = work(&t, i);
+		int one = work(f, i);
 
 		if (one > status)
 			status = one;
 	}
-	tidy_release(&t);
-	bad = told_bad();
+	bad = told_bad(f->unread);
 	return bad > status ? bad : status;
 }
 
@@ -250,6 +162,8 @@ static void check_use(void)
 
 int main(int argc, char **argv)
 {
+	struct parser parser;
+	struct tidy_file file;
 	int status;
 
 	tool_start(&page, argc, argv);
@@ -258,14 +172,16 @@ int main(int argc, char **argv)
 	diags_set_level(&book.diags, RULE_BYTE_ORDER_MARK, LEVEL_OFF);
 	diags_set_level(&book.diags, RULE_CARRIAGE_RETURN, LEVEL_OFF);
 	parser_init(&parser, &book.vocab, &book.diags);
+	tidy_file_init(&file, &parser, no_sort);
 	if (in_place)
-		status = each_file(replace_file);
+		status = each_file(&file, replace_file);
 	else if (check || diff)
-		status = each_file(judge_file);
+		status = each_file(&file, judge_file);
 	else if (no_sort)
 		status = print_as_they_come();
 	else
-		status = print_sorted();
+		status = print_sorted(&file);
+	tidy_file_release(&file);
 	parser_release(&parser);
 	return tool_finish(status);
 }

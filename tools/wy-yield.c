@@ -8,7 +8,8 @@
 
 /* ---- options */
 
-static const char *by_text, *from_text, *to_text, *since_text;
+static const char *by_text;
+static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
 static bool want_losses, want_handles;
 
 static struct yield_ask ask;
@@ -19,9 +20,9 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "through", &ask.through, "also the share of what came in that gets through each step"),
 	OPT_FLAG(0, "handles", &want_handles, "the handles' way instead of the wood's"),
 	OPT_FLAG(0, "apportion", &ask.apportion, "share a pool's pieces over the lots and trees that it is of"),
-	OPT_DATE(0, "from", &from_text, "only lots that came in on this day or later"),
-	OPT_DATE(0, "to", &to_text, "only lots that came in on this day or before"),
-	OPT_DATE(0, "since", &since_text, "only what happened from that day on; the column start\nhas what was there before"),
+	OPT_DAY(0, "from", &from_day, "only lots that came in on this day or later"),
+	OPT_DAY(0, "to", &to_day, "only lots that came in on this day or before"),
+	OPT_DAY(0, "since", &since_day, "only what happened from that day on; the column start\nhas what was there before"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
@@ -38,7 +39,7 @@ static const struct opt_page page = {
 static void choose(void)
 {
 	ask.nby = tool_words("--by", by_text, yield_by_words, ask.by);
-	book_period(from_text, to_text, &ask.from, &ask.to);
+	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	if (want_losses && ask.through)
 		tool_misused("--through has no column among the losses; ask for one of the two");
 }
@@ -89,7 +90,7 @@ int main(int argc, char **argv)
 	book_start(&book, 0);
 	book_stock_init(&book, &stock);
 	ask.today = book_today(&book);
-	ask.since = book_since(since_text, ask.today);
+	ask.since = book_since(&since_day, ask.today);
 	/* Not even a later `load` counts, which would make its place a charge. */
 	status = run_stages(book_origins_read(&book, &stock, ask.today, &origins));
 	if (!print())

@@ -1,6 +1,7 @@
 #include <stdio.h>
 
 #include "day.h"
+#include "file.h"
 #include "works.h"
 
 /*

@@ -259,6 +259,5 @@ void truth_stock(struct works *w);
 
 /* The instrument exports, written once the two years are over. */
 void exports_write(const struct works *w, const char *dir);
-void file_write(const char *dir, const char *name, const struct buf *text);
 
 #endif

@@ -56,7 +56,7 @@ lines_of() { tr -d '\000\r' <"$file" | sed 's/\xef\xbb\xbf//g' | grep -av '^#' |
 
 holds_order() {
 	lines_of >"$T/a"
-	awk -v seed=5 -v times=4 -v out="$T/b" -f tests/shuffle.awk "$T/a"
+	awk -v seed=5 -v times=4 -v out="$T/b" -f tests/lib/shuffle.awk "$T/a"
 	head -n 20 "$T/b.1" >"$T/b"
 	tail -n +21 "$T/b.1" >"$T/c"
 	for call in "wy-stock --by place,form,type,grade,lot" "wy-stock --audit" "wy-stock --orders" "wy-yield --by tree --apportion" \

@@ -1,7 +1,7 @@
 /*
  * table.c: a table whose cells try to break out, in the form given as the argument; `cells` gives
  * what was put in (a line a row: the text in hexadecimal, the number's bits), and `reals` doubles
- * with what is written for them. table.js reads them with programs that know nothing of ours.
+ * with what is written for them. tests/oracles/table.js reads them with programs that know nothing of ours.
  */
 #include <math.h>
 #include <stdio.h>

@@ -5,7 +5,7 @@
  * A main ends with `return check_end();`: 0 when all held, 1 when one did not or none was made.
  * Each argument is evaluated once. Texts of bytes are shown with escapes.
  *
- *	CHECK(opt_is_date("2026-02-28"));
+ *	CHECK(date_read(SLICE("2026-02-28"), &day) == DATE_OK);
  *	CHECK_INT(utf8_width(SLICE("willow")), 6);
  *	CHECK_TEXT(buf_slice(&out), "lot\tcount\n");
  *	CHECK_NEAR(emc_pct, 10.1013, 0.00005);

@@ -112,7 +112,7 @@ static void shortest(void)
 	CHECK_TEXT(real(DBL_TRUE_MIN), "5e-324");
 }
 
-/* Any double comes back from what was written. That it is the shortest: tests/outside/table.js. */
+/* Any double comes back from what was written. That it is the shortest: tests/oracles/table.js. */
 static void there_and_back(void)
 {
 	uint64_t state = 88172645463325252u;

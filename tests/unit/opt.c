@@ -5,7 +5,8 @@
 #include "check.h"
 
 static bool all, by_lot, long_only;
-static const char *file, *day;
+static const char *file;
+static struct opt_day day;
 static int64_t days;
 static int form;
 static struct opt_list keys;
@@ -15,7 +16,7 @@ static const char *const forms[] = { "text", "tsv", "json", NULL };
 static const struct opt common[] = {
 	OPT_TEXT('H', "house", &file, "FILE", "the house file"),
 	OPT_WORD(0, "as", &form, forms, "form of the answer"),
-	OPT_DATE(0, "on", &day, "the day"),
+	OPT_DAY(0, "on", &day, "the day"),
 	OPT_END
 };
 
@@ -37,10 +38,12 @@ static int n_args;
 static void reset(void)
 {
 	all = by_lot = long_only = false;
-	file = day = NULL;
+	file = NULL;
+	day = (struct opt_day){ .day = INT32_MIN };
 	days = 7;
 	form = -1;
-	opt_list_release(&keys);
+	free(keys.v);
+	keys = (struct opt_list){ 0 };
 }
 
 /* Parses the words of `line`, parted by blanks; "''" stands for an empty word. */
@@ -91,7 +94,7 @@ static void understood(void)
 	CHECK_INT(days, 30);
 	IS(file, "h.yaml");
 	CHECK_INT(form, 2);
-	IS(day, "2028-02-29");
+	IS(day.text, "2028-02-29");
 	IS(operands(&r), "b.wy;");
 
 	r = parse("-ald30 -Hh.yaml");
@@ -245,9 +248,24 @@ static void whole_numbers(void)
 	CHECK_CASE(-1);
 }
 
+static struct opt_result parse_day(const char *text)
+{
+	static char word[60];
+	char *argv[] = { (char[]){ "wy-test" }, word, NULL };
+
+	reset();
+	snprintf(word, sizeof word, "--on=%s", text);
+	return opt_parse(options, 2, argv);
+}
+
+/* Days since 1970-01-01, from `date -u -d TEXT +%s` by 86400. */
 static void days_of_the_calendar(void)
 {
-	static const char *const good[] = { "2026-01-01", "2024-02-29", "2000-02-29", "0001-01-01", "9999-12-31" };
+	static const struct {
+		const char *text;
+		int32_t day;
+	} good[] = { { "2026-01-01", 20454 }, { "2024-02-29", 19782 }, { "2000-02-29", 11016 }, { "0001-01-01", -719162 },
+		{ "9999-12-31", 2932896 } };
 	static const char *const bad[] = {
 		"", "2026", "2026-01", "2026-1-1", "2026-00-10", "2026-13-01", "2026-01-00", "2026-01-32", "2026-04-31",
 		"2026-02-29", "1900-02-29", "0000-01-01", "2026-01-01 ", " 2026-01-01", "2026-01-011", "2026/01/01",
@@ -256,11 +274,15 @@ static void days_of_the_calendar(void)
 
 	for (size_t i = 0; i < sizeof good / sizeof *good; i++) {
 		CHECK_CASE(i);
-		CHECK(opt_is_date(good[i]));
+		CHECK_INT(parse_day(good[i].text).outcome, OPT_GO);
+		CHECK_INT(day.day, good[i].day);
+		IS(day.text, good[i].text);
 	}
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		CHECK_CASE(i);
-		CHECK(!opt_is_date(bad[i]));
+		CHECK_INT(parse_day(bad[i]).outcome, OPT_WRONG);
+		CHECK_INT(day.day, INT32_MIN);
+		CHECK(!day.text);
 	}
 	CHECK_CASE(-1);
 }

@@ -127,5 +127,10 @@ int main(void)
 	CHECK_SLICE(buf_slice(&d1.words), buf_slice(&d2.words));
 	CHECK(quick > 20000 && good > quick);
 	printf("%u of %u good lines at a glance\n", quick, good);
+	buf_release(&text);
+	parser_release(&one);
+	parser_release(&two);
+	diags_release(&d1);
+	diags_release(&d2);
 	return check_end();
 }

@@ -13,6 +13,7 @@
 #include "base/mem.h"
 #include "cli/tool.h"
 #include "table/table.h"
+#include "time/stamp.h"
 #include "check.h"
 
 static const struct opt options[] = {
@@ -322,7 +323,7 @@ static void tell_common(void)
 	struct buf b = BUF_INIT;
 
 	buf_printf(&b, "%s|%d|%d|%d|%s|%d|%d|%d|%zu", tool.house, tool.book, tool.form, tool.no_header,
-		tool.on ? tool.on : "", tool.without_bad, tool.line_buffered, tool.colour, tool.n_operands);
+		tool.on.text ? tool.on.text : "", tool.without_bad, tool.line_buffered, tool.colour, tool.n_operands);
 	for (size_t i = 0; tool.operands[i]; i++)
 		buf_printf(&b, "|%s", tool.operands[i]);
 	tool_put_buf(&b);
@@ -609,23 +610,37 @@ static int64_t to_leap_day(int64_t utc_s, const void *clock)
 	return 951868799 - utc_s + *(const int64_t *)clock; /* 2000-02-29T23:59:59 */
 }
 
+static void put_day(int32_t day)
+{
+	struct buf b = BUF_INIT;
+
+	day_write(&b, day);
+	tool_put_buf(&b);
+	buf_release(&b);
+}
+
 static void put_today(void)
 {
-	char day[11];
+	put_day(tool_today(NULL, NULL));
+}
 
-	tool_today(day, NULL, NULL);
-	tool_put(slice_of(day));
+static int64_t to_year_10000(int64_t utc_s, const void *clock)
+{
+	(void)clock;
+	return (int64_t)2932897 * 86400 - utc_s;
+}
+
+static void put_day_beyond(void)
+{
+	put_day(tool_today(to_year_10000, NULL));
 }
 
 static void put_leap_day(void)
 {
 	static const int64_t seconds[] = { 0, 1, 86400 };
-	char day[11];
 
-	for (size_t i = 0; i < 3; i++) {
-		tool_today(day, to_leap_day, &seconds[i]);
-		tool_put(slice_of(day));
-	}
+	for (size_t i = 0; i < 3; i++)
+		put_day(tool_today(to_leap_day, &seconds[i]));
 }
 
 static void today_set(void)
@@ -650,6 +665,8 @@ static void today_unset(void)
 
 static void today(void)
 {
+	int32_t day;
+
 	run((struct child){ put_today, today_set, { NULL } });
 	ENDED(0, "2027-01-02", "");
 	run((struct child){ put_today, today_set, { "--on=2026-12-31", NULL } });
@@ -662,7 +679,9 @@ static void today(void)
 	ENDED(0, "2000-02-292000-03-012000-03-01", "");
 	run((struct child){ put_today, today_empty, { NULL } });
 	CHECK_INT(ended.status, 0);
-	CHECK(opt_is_date(buf_cstr(&ended.out)));
+	CHECK(date_read(buf_slice(&ended.out), &day) == DATE_OK);
+	run((struct child){ put_day_beyond, today_unset, { NULL } });
+	ENDED(2, "", "wy-test: the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD\n");
 }
 
 int main(void)

@@ -425,6 +425,21 @@ struct flat_cell flat_cell(const struct flat_column *column, struct flat_row *ro
 	return entry_cell(column->source, row);
 }
 
+void flat_each_item(struct flat_row *row, void (*take)(struct flat_row *row, void *arg), void *arg)
+{
+	const struct line *l = row->line;
+	uint8_t order[USE_MOST];
+	size_t n = tidy_order(l, order);
+
+	if (!n)
+		take(row, arg);
+	for (size_t i = 0; i < n; i++) {
+		row->field = &l->field[order[i]];
+		for (row->item = 0; row->item < row->field->n; row->item++)
+			take(row, arg);
+	}
+}
+
 /* ---- the normalised form */
 
 /* The next member's name; the first of an object has no comma before it. */

@@ -80,6 +80,9 @@ struct flat_cell {
 
 struct flat_cell flat_cell(const struct flat_column *column, struct flat_row *row);
 
+/* Takes the items of the row's entry one after another; an entry without fields is one row. */
+void flat_each_item(struct flat_row *row, void (*take)(struct flat_row *row, void *arg), void *arg);
+
 /* Adds an entry in the normalised form, one line with its end; `file` is left out when empty. */
 void flat_json(struct buf *out, const struct line *l, struct slice file);
 

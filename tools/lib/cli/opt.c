@@ -7,8 +7,9 @@
 #include "base/mem.h"
 #include "base/nearest.h"
 #include "base/utf8.h"
+#include "time/stamp.h"
 
-const char opt_exits[] =
+static const char usual_exits[] =
 	"0  done\n"
 	"1  a negative answer, nothing found, or the book has errors\n"
 	"2  wrong use, an input that cannot be read, or output not written in full";
@@ -25,37 +26,6 @@ static const struct opt hidden_options[] = {
 	OPT_FLAG(0, "help-options", NULL, "print the options for a machine"),
 	OPT_END
 };
-
-void opt_list_release(struct opt_list *list)
-{
-	free((void *)list->v);
-	*list = (struct opt_list){ 0 };
-}
-
-static bool day_exists(unsigned year, unsigned month, unsigned day)
-{
-	static const unsigned char days[] = { 31, 28, 31, 30, 31, 30, 31, 31, 30, 31, 30, 31 };
-	bool leap = year % 4 == 0 && (year % 100 != 0 || year % 400 == 0);
-
-	if (!year || month < 1 || month > 12 || day < 1)
-		return false;
-	return day <= days[month - 1] + (unsigned)(leap && month == 2);
-}
-
-bool opt_is_date(const char *text)
-{
-	static const char shape[] = "dddd-dd-dd"; /* its NUL is compared as well */
-	unsigned part[3] = { 0 }, at = 0;
-
-	for (size_t i = 0; i < sizeof shape; i++) {
-		if (shape[i] == 'd' && text[i] >= '0' && text[i] <= '9')
-			part[at] = part[at] * 10 + (unsigned)(text[i] - '0');
-		else if (shape[i] != text[i] || shape[i] == 'd')
-			return false;
-		at += shape[i] == '-';
-	}
-	return day_exists(part[0], part[1], part[2]);
-}
 
 /* Did you mean */
 
@@ -180,6 +150,16 @@ static bool set_int(struct parse *p, const struct opt *opt, const char *value)
 	return true;
 }
 
+static bool set_day(struct parse *p, const struct opt *opt, const char *value)
+{
+	int32_t day;
+
+	if (date_read(slice_of(value), &day) != DATE_OK)
+		return wrong(p, "--%s=%.60s is no day of the calendar; write it as YYYY-MM-DD", opt->name, value);
+	*opt->to.day = (struct opt_day){ value, day };
+	return true;
+}
+
 static void add_to_list(struct opt_list *list, const char *value)
 {
 	list->v = mem_grow((void *)list->v, &list->cap, list->n + 1, sizeof *list->v);
@@ -196,15 +176,12 @@ static bool set_value(struct parse *p, const struct opt *opt, const char *value)
 	case OPT_IS_LIST:
 		add_to_list(opt->to.list, value);
 		return true;
-	case OPT_IS_DATE:
-		if (!opt_is_date(value))
-			return wrong(p, "--%s=%.60s is no day of the calendar; write it as YYYY-MM-DD", opt->name, value);
-		break;
+	case OPT_IS_DAY:
+		return set_day(p, opt, value);
 	default:
-		break;
+		*opt->to.text = value;
+		return true;
 	}
-	*opt->to.text = value;
-	return true;
 }
 
 /* Sets a flag. False when the reading stops here: help and the like. */
@@ -492,7 +469,7 @@ void opt_help(const struct opt_page *page, struct buf *out)
 	add_options(page->options, width, out);
 	add_options(own_options, width, out);
 	buf_str(out, "\nexit status:\n");
-	add_lines("  ", "  ", page->exits ? page->exits : opt_exits, out);
+	add_lines("  ", "  ", page->exits ? page->exits : usual_exits, out);
 	if (page->example) {
 		buf_str(out, "\nexample:\n");
 		add_lines("  ", "  ", page->example, out);
@@ -503,7 +480,7 @@ static const char *kind_name(const struct opt *opt)
 {
 	switch (opt->kind) {
 	case OPT_IS_FLAG: return "flag";
-	case OPT_IS_DATE: return "date";
+	case OPT_IS_DAY: return "date";
 	case OPT_IS_INT: return "int";
 	case OPT_IS_WORD: return "word";
 	case OPT_IS_LIST: return "list";

@@ -31,17 +31,23 @@ enum opt_kind {
 	OPT_IS_END,
 	OPT_IS_FLAG, /* sets a bool */
 	OPT_IS_TEXT, /* any text, into a const char * that points into argv */
-	OPT_IS_DATE, /* the same, checked to be a day YYYY-MM-DD of the calendar */
+	OPT_IS_DAY,  /* a day YYYY-MM-DD of the calendar, into a struct opt_day */
 	OPT_IS_INT,  /* a whole number from least to most */
 	OPT_IS_WORD, /* one of some words, its index into an int */
 	OPT_IS_LIST, /* text that may be given many times */
 	OPT_IS_PART, /* another table */
 };
 
-/* The values of an OPT_LIST in the order given; opt_list_release() frees the array. */
+/* The values of an OPT_LIST in the order given. The array goes with the process, like argv. */
 struct opt_list {
 	const char **v;
 	size_t n, cap;
+};
+
+/* A day; before the options are read, `day` is what it is when the option is not given. */
+struct opt_day {
+	const char *text; /* as written, or NULL when it was not given */
+	int32_t day;      /* its number, as in stamp.h */
 };
 
 struct opt {
@@ -55,6 +61,7 @@ struct opt {
 	union {
 		bool *flag;
 		const char **text;
+		struct opt_day *day;
 		int64_t *number;
 		int *word;
 		struct opt_list *list;
@@ -66,8 +73,8 @@ struct opt {
 	{ .kind = OPT_IS_FLAG, .letter = l, .name = n, .help = h, .to = { .flag = to_ } }
 #define OPT_TEXT(l, n, to_, v, h) \
 	{ .kind = OPT_IS_TEXT, .letter = l, .name = n, .value = v, .help = h, .to = { .text = to_ } }
-#define OPT_DATE(l, n, to_, h) \
-	{ .kind = OPT_IS_DATE, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .text = to_ } }
+#define OPT_DAY(l, n, to_, h) \
+	{ .kind = OPT_IS_DAY, .letter = l, .name = n, .value = "DATE", .help = h, .to = { .day = to_ } }
 #define OPT_INT(l, n, to_, v, least_, most_, h) \
 	{ .kind = OPT_IS_INT, .letter = l, .name = n, .value = v, .help = h, .least = least_, \
 	  .most = most_, .to = { .number = to_ } }
@@ -84,12 +91,9 @@ struct opt_page {
 	const char *purpose; /* one line: "moisture by charge, lot, place or month" */
 	const char *usage;   /* what follows the name, a line each: "[options] [FILE...]" */
 	const struct opt *options;
-	const char *exits;   /* "0  done\n1  ..."; NULL: opt_exits */
+	const char *exits;   /* "0  done\n1  ..."; NULL: those of most tools */
 	const char *example; /* a command that works, and what it does */
 };
-
-/* What the exit status says in every tool that needs no other words. */
-extern const char opt_exits[];
 
 enum opt_outcome {
 	OPT_GO,      /* options are set; operands are argv[first] and after */
@@ -121,9 +125,5 @@ void opt_help(const struct opt_page *page, struct buf *out);
  */
 void opt_describe(const struct opt *options, struct buf *out);
 
-/* Whether `text` is a day of the calendar (Gregorian, 0001 to 9999), as YYYY-MM-DD. */
-bool opt_is_date(const char *text);
-
-void opt_list_release(struct opt_list *list);
 
 #endif

@@ -42,7 +42,7 @@ const struct opt tool_form_options[] = {
 };
 
 const struct opt tool_on_options[] = {
-	OPT_DATE(0, "on", &tool.on, "the day of the answer; else $WITHY_TODAY, else today"),
+	OPT_DAY(0, "on", &tool.on, "the day of the answer; else $WITHY_TODAY, else today"),
 	OPT_END
 };
 
@@ -415,31 +415,29 @@ void tool_must_read(const char *path, struct buf *into)
 
 /* The day */
 
-/* The day of the calendar at `seconds` since 1970 on a clock without leap seconds. */
-static void civil_day(int64_t seconds, char day[11])
+/* The day at `seconds` since 1970 on a clock without leap seconds. */
+static int32_t day_at(int64_t seconds)
 {
-	struct buf text = BUF_INIT;
-
 	if (seconds < day_seconds(day_of(1, 1, 1)) || seconds >= day_seconds(day_of(9999, 12, 31) + 1))
 		tool_fail("the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD");
-	day_write(&text, seconds_day(seconds));
-	memcpy(day, buf_cstr(&text), 11);
-	buf_release(&text);
+	return seconds_day(seconds);
 }
 
-void tool_today(char day[11], int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
+int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock)
 {
-	const char *today = tool.on ? tool.on : getenv("WITHY_TODAY");
+	const char *today = getenv("WITHY_TODAY");
+	int32_t day = 0;
 	int64_t now;
 
+	if (tool.on.text)
+		return tool.on.day;
 	if (today && *today) {
-		if (!opt_is_date(today))
+		if (date_read(slice_of(today), &day) != DATE_OK)
 			tool_fail("WITHY_TODAY=%s is no day of the calendar; write it as YYYY-MM-DD", today);
-		memcpy(day, today, 11);
-		return;
+		return day;
 	}
 	now = (int64_t)time(NULL);
-	civil_day(now + (offset_s ? offset_s(now, clock) : 0), day);
+	return day_at(now + (offset_s ? offset_s(now, clock) : 0));
 }
 
 bool tool_coloured(int fd)

@@ -27,8 +27,6 @@
 
 struct table;
 
-/* opt.h has to be included before this. */
-
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 
 /* The choices of --color. */
@@ -43,7 +41,7 @@ struct tool {
 	bool book;            /* --book: the book that the house file names */
 	int form;             /* --as: an enum table_form, or -1 where none was asked */
 	bool no_header;       /* --no-header */
-	const char *on;       /* --on: YYYY-MM-DD, or NULL */
+	struct opt_day on;    /* --on */
 	bool without_bad;     /* --without-bad */
 	bool line_buffered;   /* --line-buffered */
 	int colour;           /* --color */
@@ -136,11 +134,11 @@ const char *tool_path_name(const char *path);
 void tool_hint(void);
 
 /*
- * The day of the answer as YYYY-MM-DD and a NUL: --on, else $WITHY_TODAY (one that is no date is a
- * failure; empty is none), else the day that the works' clock shows now. `offset_s` gives the
- * seconds by which that clock is ahead of UTC at a moment (seconds since 1970); NULL: the UTC day.
+ * The day of the answer (stamp.h): --on, else $WITHY_TODAY (one that is no date is a failure; empty is
+ * none), else the day that the works' clock shows now. `offset_s` gives the seconds by which that clock
+ * is ahead of UTC at a moment (seconds since 1970); NULL: the UTC day.
  */
-void tool_today(char day[11], int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock);
+int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock);
 
 /*
  * Whether what goes to `fd` should be coloured: as --color says, and when it says auto, if `fd` is

@@ -212,28 +212,19 @@ int book_end(struct book *b)
 
 /* ---- days */
 
-static int32_t day_given(const char *date, int32_t otherwise)
+void book_period(const struct opt_day *from_day, const struct opt_day *to_day, int32_t *from, int32_t *to)
 {
-	if (date)
-		date_read(slice_of(date), &otherwise);
-	return otherwise;
-}
-
-void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to)
-{
-	*from = day_given(from_text, INT32_MIN);
-	*to = day_given(to_text, INT32_MAX);
+	*from = from_day->day;
+	*to = to_day->day;
 	if (*from > *to)
-		tool_misused("--from %s --to %s: no day lies between them", from_text, to_text);
+		tool_misused("--from %s --to %s: no day lies between them", from_day->text, to_day->text);
 }
 
-int32_t book_since(const char *text, int32_t today)
+int32_t book_since(const struct opt_day *since, int32_t today)
 {
-	int32_t since = day_given(text, INT32_MIN);
-
-	if (since > today)
-		tool_misused("--since %s is after the day of the answer, which --on names", text);
-	return since;
+	if (since->day > today)
+		tool_misused("--since %s is after the day of the answer, which --on names", since->text);
+	return since->day;
 }
 
 static int64_t offset_now(int64_t utc_s, const void *clock)
@@ -243,12 +234,7 @@ static int64_t offset_now(int64_t utc_s, const void *clock)
 
 int32_t book_today(const struct book *b)
 {
-	char day[11];
-	int32_t number = 0;
-
-	tool_today(day, offset_now, b->zone);
-	date_read(slice_of(day), &number);
-	return number;
+	return tool_today(offset_now, b->zone);
 }
 
 bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)

@@ -97,11 +97,11 @@ extern const struct opt book_jobs_options[];
 int32_t book_today(const struct book *b);
 
 /*
- * The days that --from and --to give, INT32_MIN and INT32_MAX without them; and the day that --since
- * gives, INT32_MIN without it. Days in the wrong order end the process as wrong use.
+ * The days of --from and --to, and the day of --since. Days in the wrong order end the process as
+ * wrong use.
  */
-void book_period(const char *from_text, const char *to_text, int32_t *from, int32_t *to);
-int32_t book_since(const char *text, int32_t today);
+void book_period(const struct opt_day *from_day, const struct opt_day *to_day, int32_t *from, int32_t *to);
+int32_t book_since(const struct opt_day *since, int32_t today);
 
 /*
  * The instant of a stamp in seconds since 1970 UTC by the works' clock: an untimed one is noon.

@@ -7,15 +7,15 @@
 #include "table/partial.h"
 #include "table/table.h"
 
-static const char *from, *to;
+static struct opt_day from = { .day = INT32_MIN }, to = { .day = INT32_MAX };
 
 const char *tool_group_by;
 
 struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
 
 const struct opt tool_group_options[] = {
-	OPT_DATE(0, "from", &from, "only entries of this day and later"),
-	OPT_DATE(0, "to", &to, "only entries of this day and before"),
+	OPT_DAY(0, "from", &from, "only entries of this day and later"),
+	OPT_DAY(0, "to", &to, "only entries of this day and before"),
 	OPT_FLAG(0, "partial", &tool_group.partial, "write what was counted as a state for --merge, and no answer"),
 	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
 	OPT_PART(book_jobs_options),
@@ -65,23 +65,16 @@ size_t tool_group_list(const char *option, const char *text, const char *const *
 	}
 }
 
-static int32_t day_given(const char *date, int32_t otherwise)
-{
-	if (date)
-		date_read(slice_of(date), &otherwise);
-	return otherwise;
-}
-
 void tool_group_start(const char *const *words, const char *usual)
 {
 	if (!tool_group_by)
 		tool_group_by = usual;
 	tool_group.nby = tool_group_list("--by", tool_group_by, words, tool_group.by);
-	tool_group.from = day_given(from, INT32_MIN);
-	tool_group.to = day_given(to, INT32_MAX);
-	if (tool_group.from > tool_group.to)
-		tool_misused("--from=%s is after --to=%s", from, to);
-	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from ? from : "-", to ? to : "-");
+	tool_group.from = from.day;
+	tool_group.to = to.day;
+	if (from.day > to.day)
+		tool_misused("--from=%s is after --to=%s", from.text, to.text);
+	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from.text ? from.text : "-", to.text ? to.text : "-");
 }
 
 static void merge_file(struct partial *s, const char *path)

@@ -4,7 +4,6 @@
  *
  *	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month (place,month)"),
  *	OPT_PART(tool_group_options),
-
  *
  * Like tool.h this is a half of a main: it keeps state of the process, prints and may end it.
  *

@@ -114,11 +114,6 @@ static struct group *make(const struct groups_plan *plan, const struct slice *ke
 	return g;
 }
 
-struct group *groups_find(const struct groups *set, const struct slice *key)
-{
-	return find(set, key, hash_of(key, set->plan->nkeys));
-}
-
 struct group *groups_at(struct groups *set, const struct slice *key)
 {
 	uint64_t hash = hash_of(key, set->plan->nkeys);
@@ -158,13 +153,6 @@ void group_add_sums(const struct groups_plan *plan, struct group *g, size_t i, c
 	sums_merge(s, from);
 }
 
-void group_add(const struct groups_plan *plan, struct group *g, size_t i, int64_t reading, struct slice who)
-{
-	const struct sums one = { 1, reading, (int128)reading * reading, reading, reading };
-
-	group_add_sums(plan, g, i, &one, who, who);
-}
-
 void group_merge(const struct groups_plan *plan, struct group *into, const struct group *from)
 {
 	const struct slice nobody = { "", 0 };
@@ -175,12 +163,6 @@ void group_merge(const struct groups_plan *plan, struct group *into, const struc
 		group_add_sums(plan, into, i, &from->sums[i],
 			i < plan->nnamed ? buf_slice(&from->ends[i].least) : nobody,
 			i < plan->nnamed ? buf_slice(&from->ends[i].most) : nobody);
-}
-
-void groups_merge(struct groups *into, const struct groups *from)
-{
-	for (size_t i = 0; i < from->n; i++)
-		group_merge(into->plan, groups_at(into, from->list[i]->key), from->list[i]);
 }
 
 /* qsort() has no argument for how many keys there are, so an array of pairs is sorted. */

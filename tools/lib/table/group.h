@@ -4,7 +4,7 @@
  * A `struct groups` maps keys (some slices each, such as a place and a month) to counts and sums of
  * fixed-point readings (stats.h). All are whole numbers, so two sets of groups that were made from
  * parts of the same lines merge to the same bytes, in whichever order and however the lines were
- * cut: groups_merge() is associative and commutative. Where it is asked who stands at the ends of
+ * cut: group_merge() is associative and commutative. Where it is asked who stands at the ends of
  * a sum (the wettest piece), the name that comes first bytewise wins a tie, for the same reason.
  *
  * Memory follows the number of different keys. A group stays where it is until the set is
@@ -58,12 +58,8 @@ struct groups {
 void groups_init(struct groups *set, const struct groups_plan *plan);
 void groups_release(struct groups *set);
 
-/* The group of these keys (plan->nkeys of them), made where there is none; or NULL where there is none. */
+/* The group of these keys (plan->nkeys of them), made where there is none. */
 struct group *groups_at(struct groups *set, const struct slice *key);
-struct group *groups_find(const struct groups *set, const struct slice *key);
-
-/* One reading more in sum `i`; of a sum that keeps who, `who` is whose it is. */
-void group_add(const struct groups_plan *plan, struct group *g, size_t i, int64_t reading, struct slice who);
 
 /* Adds `from` to sum `i`; of a sum that keeps who, whose its ends are. */
 void group_add_sums(const struct groups_plan *plan, struct group *g, size_t i, const struct sums *from,
@@ -71,7 +67,6 @@ void group_add_sums(const struct groups_plan *plan, struct group *g, size_t i, c
 
 /* Adds counts and sums of `from` to `into`; the plans must be alike. `extra` is not looked at. */
 void group_merge(const struct groups_plan *plan, struct group *into, const struct group *from);
-void groups_merge(struct groups *into, const struct groups *from);
 
 /* Puts the list in the bytewise order of the first key, then the second and so on. */
 void groups_sort(struct groups *set);

@@ -13,6 +13,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "time/calendar.h"
 
 enum { STAMP_NO_TIME = -1, STAMP_NO_OFFSET = INT16_MIN };
 
@@ -21,11 +22,6 @@ struct stamp {
 	int32_t second;   /* of the day, or STAMP_NO_TIME */
 	int16_t offset;   /* minutes east of UTC, or STAMP_NO_OFFSET */
 };
-
-/* The calendar's, declared in calendar.h: here only for files that do not include that yet. */
-int32_t day_of(int year, int month, int date);
-void day_split(int32_t day, int *year, int *month, int *date);
-int month_length(int year, int month);
 
 enum date_fault { DATE_OK, DATE_MALFORMED, DATE_IMPOSSIBLE };
 

@@ -1,7 +1,7 @@
 // Prints what the npm package psychrolib (MIT; an implementation of ASHRAE 2017 independent of
-// ours) answers, as the table data/psychrolib.tsv: quantity, dry bulb in C, argument, pressure in
-// Pa, value (temperatures in C, humidities and their arguments in %, pressures in Pa; the argument
-// of a pressure is a height in m).
+// ours) answers, as the table tests/outside/data/psychrolib.tsv: quantity, dry bulb in C, argument,
+// pressure in Pa, value (temperatures in C, humidities and their arguments in %, pressures in Pa;
+// the argument of a pressure is a height in m).
 const psychro = require("psychrolib");
 
 psychro.SetUnitSystem(psychro.SI);

@@ -1,6 +1,6 @@
 # random.awk - a random book that adds up, and what must come of it, counted here by itself.
 #
-#	awk -v seed=7 -v events=300 -v out=FOLDER -f tests/random.awk
+#	awk -v seed=7 -v events=300 -v out=FOLDER -f tests/lib/random.awk
 #
 # writes FOLDER/book.wy, in the order of its days, and three tables with tabs, unsorted:
 #	stock    place form type grade lot count

@@ -1,4 +1,4 @@
-// Reads what table.c prints with independent readers and compares with what was put in:
+// Reads what tests/outside/table.c prints with independent readers and compares with what was put in:
 // JSON (RFC 8259) with the engine's own JSON.parse, CSV (RFC 4180) with csv-parse, HTML with
 // parse5 (the WHATWG's parsing rules), Markdown with markdown-it (CommonMark and GitHub's tables).
 // Numbers are held against ECMA-262's Number::toString, which by definition is the shortest.

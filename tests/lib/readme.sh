@@ -1,9 +1,9 @@
 #!/bin/sh
 # readme.sh FILE - prints FILE with the output of its console examples as it is now: in a block
 # ```console each line `$ COMMAND` is run in samples/ (`sh ...` at the top) with the tools of
-# build/bin, and its output put behind it. `sh tests/readme.sh README.md >x && mv x README.md` renews.
+# build/bin, and its output put behind it. `sh tests/lib/readme.sh README.md >x && mv x README.md` renews.
 set -u
-top=$(cd "$(dirname "$0")/.." && pwd)
+top=$(cd "$(dirname "$0")/../.." && pwd)
 PATH="${WITHY_BIN:-$top/build/bin}:$PATH"
 export PATH
 unset WITHY_HOUSE

@@ -1,5 +1,5 @@
 # shuffle.awk - writes the lines that it reads `times` times over, in orders drawn with `seed`, to
-# OUT.1, OUT.2 ... :  awk -v seed=1 -v times=300 -v out=OUT -f tests/shuffle.awk BOOK
+# OUT.1, OUT.2 ... :  awk -v seed=1 -v times=300 -v out=OUT -f tests/lib/shuffle.awk BOOK
 
 function rnd(n) { state = (state * 16807) % 2147483647; return int(state / 2147483647 * n) }
 { line[NR] = $0 }

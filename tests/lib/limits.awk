@@ -1,6 +1,6 @@
 # limits.awk - books that are far from any works', to see that no tool takes a square of their size.
 #
-#	awk -v kind=KIND -v n=N -f tests/limits.awk
+#	awk -v kind=KIND -v n=N -f tests/lib/limits.awk
 #
 # writes about N lines to standard output.
 

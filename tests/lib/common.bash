@@ -1,5 +1,5 @@
 # common.bash - what the suites share: where they stand, how they run a tool, and how they tell what
-# failed. Loaded by `load common`; a suite's own setup() calls `at_root` first.
+# failed. Loaded by `load lib/common`; a suite's own setup() calls `at_root` first.
 
 bats_require_minimum_version 1.5.0
 

@@ -1,8 +1,8 @@
 // Checks of the house file's schema by other hands: the npm packages ajv (JSON Schema draft-07)
 // and yaml (YAML 1.2 core schema).
 //
-//	node tests/house.js judge SCHEMA FILE...   prints `good FILE` or `bad FILE`
-//	node tests/house.js cover KEYS EXAMPLE     prints each key of KEYS that EXAMPLE does not use
+//	node tests/oracles/house.js judge SCHEMA FILE...   prints `good FILE` or `bad FILE`
+//	node tests/oracles/house.js cover KEYS EXAMPLE     prints each key of KEYS that EXAMPLE does not use
 const fs = require("fs");
 const yaml = require("yaml");
 const Ajv = require("ajv");
