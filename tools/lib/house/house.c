@@ -33,7 +33,7 @@ void house_free(struct house *house)
 	yaml_doc_free(own->doc);
 	free(own->block);
 	free(own->entry);
-	free(own->slot);
+	hash_index_release(&own->index);
 	free(own);
 	free(house);
 }
@@ -108,34 +108,27 @@ static uint64_t hash_of(unsigned kind, struct slice id)
 	return slice_hash(id) + kind * 0x9e3779b97f4a7c15u;
 }
 
-/* The slot that holds the entry, or the empty one where it would go. */
-static size_t slot_of(const struct house_own *own, unsigned kind, struct slice id)
+static const struct house_entry *find(const struct house_own *own, unsigned kind, struct slice id, uint64_t hash)
 {
-	size_t at = hash_of(kind, id) & own->mask;
+	struct hash_probe p = hash_probe_of(&own->index, hash);
 
-	while (own->slot[at]) {
-		const struct house_entry *e = &own->entry[own->slot[at] - 1];
+	while (hash_probe_next(&own->index, &p)) {
+		const struct house_entry *e = &own->entry[p.row];
 
 		if (e->kind == kind && slice_eq(e->id, id))
-			break;
-		at = (at + 1) & own->mask;
+			return e;
 	}
-	return at;
+	return NULL;
 }
 
-static void make_slots(struct house_own *own)
+static void make_index(struct house_own *own)
 {
-	size_t n = 64;
+	hash_index_expect(&own->index, own->nentries);
+	for (uint32_t i = 0; i < own->nentries; i++) {
+		uint64_t hash = hash_of(own->entry[i].kind, own->entry[i].id);
 
-	while (n < 2 * own->nentries)
-		n *= 2;
-	own->slot = mem_zeroed(n, sizeof *own->slot);
-	own->mask = n - 1;
-	for (size_t i = 0; i < own->nentries; i++) {
-		size_t at = slot_of(own, own->entry[i].kind, own->entry[i].id);
-
-		if (!own->slot[at])
-			own->slot[at] = (uint32_t)i + 1;
+		if (!find(own, own->entry[i].kind, own->entry[i].id, hash))
+			hash_index_add(&own->index, hash, i);
 	}
 }
 
@@ -158,15 +151,12 @@ void house_enter_all(struct house *house)
 	ENTER_ROWS(house, HOUSE_FIELD, house->fields, house->nfields);
 	ENTER_ROWS(house, HOUSE_EVENT, house->events, house->nevents);
 	enter_bays(house);
-	make_slots(house->own);
+	make_index(house->own);
 }
 
 const struct house_entry *house_entry_of(const struct house *house, unsigned kind, struct slice id)
 {
-	const struct house_own *own = house->own;
-	size_t at = slot_of(own, kind, id);
-
-	return own->slot[at] ? &own->entry[own->slot[at] - 1] : NULL;
+	return find(house->own, kind, id, hash_of(kind, id));
 }
 
 /* ---- looking up */

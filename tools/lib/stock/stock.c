@@ -30,7 +30,7 @@ static void state_free(struct stock_state *r)
 		return;
 	free(r->bucket);
 	free(r->spot);
-	free(r->spot_slot);
+	hash_index_release(&r->spot_index);
 	stock_index_free(r->index);
 	free(r->id);
 	free(r->undo);
@@ -92,70 +92,41 @@ bool stock_is_doubtful(const struct stock *s, uint32_t id)
 
 /* ---- buckets */
 
-static uint64_t mix(uint64_t v)
+/* Lots are mostly numbered in the order in which they come in, and move on in that order. */
+static inline uint64_t spot_hash(uint32_t lot, uint32_t place)
 {
-	v = (v ^ v >> 31) * 0x9e3779b97f4a7c15u;
-	v = (v ^ v >> 29) * 0xbf58476d1ce4e5b9u;
-	return v ^ v >> 32;
+	return hash_near(lot, place);
 }
 
-static uint64_t spot_key(uint32_t lot, uint32_t place)
+/* The spot's index + 1; 0 when there is none. */
+static inline uint32_t find_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
-	return (uint64_t)lot << 32 | place;
-}
+	struct hash_probe p = hash_probe_of(&r->spot_index, spot_hash(lot, place));
 
-static struct stock_spot_slot *spot_slot(struct stock_state *r, uint64_t key)
-{
-	size_t at = mix(key) & (r->spot_slots - 1);
-
-	while (r->spot_slot[at].spot && r->spot_slot[at].key != key)
-		at = (at + 1) & (r->spot_slots - 1);
-	return &r->spot_slot[at];
-}
-
-static void spots_widen(struct stock_state *r, size_t slots)
-{
-	free(r->spot_slot);
-	r->spot_slots = slots;
-	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
-	for (uint32_t i = 0; i < r->nspots; i++) {
-		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
-
-		*spot_slot(r, key) = (struct stock_spot_slot){ key, i + 1 };
-	}
-}
-
-/* About as many spots are to be expected as there are lines. */
-void stock_open_spots(struct stock *s)
-{
-	size_t slots = 256;
-
-	while (slots < s->nops)
-		slots *= 2;
-	spots_widen(s->state, slots);
+	while (hash_probe_next(&r->spot_index, &p))
+		if (r->spot[p.row].lot == lot && r->spot[p.row].place == place)
+			return p.row + 1;
+	return 0;
 }
 
 static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t place)
 {
-	struct stock_spot_slot *slot;
+	uint32_t at = find_spot(r, lot, place);
 
-	if ((r->nspots + 1) * 4 > r->spot_slots * 3)
-		spots_widen(r, r->spot_slots * 2);
-	slot = spot_slot(r, spot_key(lot, place));
-	if (!slot->spot) {
+	if (!at) {
+		hash_index_add(&r->spot_index, spot_hash(lot, place), (uint32_t)r->nspots);
 		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
 		r->spot[r->nspots] = (struct stock_spot){ lot, place, 0, r->id[lot].of_lot, r->id[place].of_place };
-		r->id[lot].of_lot = r->id[place].of_place = (uint32_t)++r->nspots;
-		*slot = (struct stock_spot_slot){ spot_key(lot, place), (uint32_t)r->nspots };
+		at = r->id[lot].of_lot = r->id[place].of_place = (uint32_t)++r->nspots;
 	}
-	return &r->spot[slot->spot - 1];
+	return &r->spot[at - 1];
 }
 
 /* Always inline: gcc takes a function that only fetches for one that does nothing. */
 __attribute__((always_inline)) static inline void fetch_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	if (lot != STOCK_ANY && place != STOCK_ANY)
-		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
+		hash_index_fetch(&r->spot_index, spot_hash(lot, place));
 }
 
 void stock_fetch(const struct stock *s, const struct stock_op *op)
@@ -216,7 +187,7 @@ static void set_number(struct stock_state *r, uint32_t at, int64_t n)
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	r->hash += mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
+	r->hash += hash_mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
 	if (r->index)
 		stock_index_number(r, at, b->n > 0, n > 0);
 	b->n = n;
@@ -236,7 +207,7 @@ static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
 	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
-	r->hash += mix((uint64_t)lot << 8) * (uint64_t)bit;
+	r->hash += hash_mix((uint64_t)lot << 8) * (uint64_t)bit;
 }
 
 void stock_undo(struct stock *s, size_t mark)
@@ -247,7 +218,7 @@ void stock_undo(struct stock *s, size_t mark)
 		const struct stock_undo *u = &r->undo[--r->nundos];
 
 		if (u->born) {
-			r->hash -= mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
+			r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
 			r->id[u->at].born = (uint8_t)u->n;
 			continue;
 		}
@@ -317,10 +288,10 @@ static size_t pick_from_chains(struct stock *s, struct pick *p)
 	size_t steps = 0;
 
 	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
-		uint32_t slot = spot_slot(r, spot_key(p->lot, p->place))->spot;
+		uint32_t spot = find_spot(r, p->lot, p->place);
 
-		if (slot)
-			steps += pick_from_spot(r, slot - 1, p);
+		if (spot)
+			steps += pick_from_spot(r, spot - 1, p);
 	} else if (p->lot != STOCK_ANY) {
 		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].next_of_lot)
 			if (r->spot[i - 1].place != s->sold)

@@ -38,8 +38,9 @@ struct stock_days {
 	uint32_t *order, *best; /* positions in `op` */
 	struct frame *frame;
 	size_t ops_cap, alike_cap, done_cap, order_cap, best_cap, frames_cap;
-	uint64_t *seen;         /* open-addressed set of states left */
-	size_t seen_n, seen_slots;
+	uint64_t *seen;         /* states that were left */
+	size_t nseen, seen_cap;
+	struct hash_index seen_index;
 	uint32_t mark;
 };
 
@@ -60,6 +61,7 @@ void stock_days_free(struct stock_days *d)
 	free(d->best);
 	free(d->frame);
 	free(d->seen);
+	hash_index_release(&d->seen_index);
 	free(d);
 }
 
@@ -139,44 +141,24 @@ static void merge_sort(const struct stock *s, uint32_t *op, uint32_t *spare, siz
 
 /* ---- the states left */
 
-static void seen_widen(struct stock_days *d)
-{
-	uint64_t *old = d->seen;
-	size_t slots = d->seen_slots;
-
-	d->seen_slots = slots ? slots * 4 : 256;
-	d->seen = mem_zeroed(d->seen_slots, sizeof *d->seen);
-	for (size_t i = 0; i < slots; i++) {
-		size_t at = old[i] & (d->seen_slots - 1);
-
-		while (old[i] && d->seen[at])
-			at = (at + 1) & (d->seen_slots - 1);
-		if (old[i])
-			d->seen[at] = old[i];
-	}
-	free(old);
-}
-
+/* Whether the state was left before; it is now. */
 static bool seen_before(struct stock_days *d, uint64_t state)
 {
-	size_t at;
+	struct hash_probe p = hash_probe_of(&d->seen_index, state);
 
-	if (d->seen_n * 2 >= d->seen_slots)
-		seen_widen(d);
-	state |= 1;
-	for (at = state & (d->seen_slots - 1); d->seen[at]; at = (at + 1) & (d->seen_slots - 1))
-		if (d->seen[at] == state)
+	while (hash_probe_next(&d->seen_index, &p))
+		if (d->seen[p.row] == state)
 			return true;
-	d->seen[at] = state;
-	d->seen_n++;
+	hash_index_add(&d->seen_index, state, (uint32_t)d->nseen);
+	d->seen = mem_grow(d->seen, &d->seen_cap, d->nseen + 1, sizeof *d->seen);
+	d->seen[d->nseen++] = state;
 	return false;
 }
 
 static void seen_clear(struct stock_days *d)
 {
-	if (d->seen_n)
-		memset(d->seen, 0, d->seen_slots * sizeof *d->seen);
-	d->seen_n = 0;
+	hash_index_clear(&d->seen_index);
+	d->nseen = 0;
 }
 
 /* ---- the search */

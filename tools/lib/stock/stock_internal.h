@@ -11,6 +11,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "stock/stock.h"
 
 struct stock_days;
@@ -38,11 +39,6 @@ struct stock_spot {
 	uint32_t next_of_lot, next_of_place; /* spot: index + 1 */
 };
 
-struct stock_spot_slot {
-	uint64_t key;              /* lot and place */
-	uint32_t spot;             /* index + 1; 0: free */
-};
-
 struct stock_undo {
 	bool born;
 	uint32_t at;               /* bucket, or the lot whose `born` changed */
@@ -65,8 +61,7 @@ struct stock_state {
 	size_t nbuckets, buckets_cap;
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
-	struct stock_spot_slot *spot_slot; /* open-addressed, by lot and place */
-	size_t spot_slots;
+	struct hash_index spot_index; /* by lot and place */
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
@@ -82,9 +77,6 @@ struct stock_state {
 	struct stock_flow *held;
 	size_t nheld, held_cap;
 };
-
-/* Makes the table of spots, for the state of a run. */
-void stock_open_spots(struct stock *s);
 
 /*
  * A lot is at a few places and a place has a few sorts of it, and then the chains of spots are what

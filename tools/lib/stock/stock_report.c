@@ -73,7 +73,6 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
 	s->state->sink = sink;
 	s->state->context = context;
-	stock_open_spots(s);
 	open_doubts(s);
 }
 
