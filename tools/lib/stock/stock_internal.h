@@ -1,8 +1,15 @@
 /*
  * stock_internal.h - what the parts of the stock engine share; for stock*.c alone.
  *
- * stock_ops.c turns lines into ops, stock.c keeps the buckets and carries one op out, stock_index.c
- * finds them where there are very many, stock_day.c finds the order of a day, stock_report.c says what did not add up.
+ * Each file uses only those before it:
+ *
+ *	stock_ops.c     turns lines into ops
+ *	stock_index.c   finds buckets where there are very many
+ *	stock.c         keeps the buckets and carries one op out
+ *	stock_hint.c    says of a fault what the book has instead
+ *	stock_day.c     finds the order of a day and carries it out
+ *	stock_run.c     stock_run(): goes through the days
+ *	stock_report.c  stock_tell(): makes diagnostics of the faults
  */
 #ifndef WITHY_STOCK_INTERNAL_H
 #define WITHY_STOCK_INTERNAL_H
