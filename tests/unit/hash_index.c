@@ -6,9 +6,12 @@
 
 enum { ROWS = 3000, KEYS = 1200 };
 
+/* The model: a row that was taken out has the key GONE. */
+enum { GONE = UINT16_MAX };
+
 static struct {
 	uint32_t row[ROWS];
-	uint32_t n;
+	uint32_t n, there;
 	struct hash_index index;
 } set;
 
@@ -61,16 +64,24 @@ static void check_model(hash_fn *hash)
 	uint64_t dice = 1;
 
 	CHECK_INT(find(1, hash), -1);
+	hash_index_remove(&set.index, hash(1), 0);
 	for (int i = 0; i < ROWS; i++) {
 		uint32_t key = (uint32_t)((dice = dice * 6364136223846793005u + 1) >> 33) % KEYS;
+		int64_t row = find_slowly(key);
 
-		CHECK_INT(find(key, hash), find_slowly(key));
-		if (find_slowly(key) >= 0)
-			continue;
-		hash_index_add(&set.index, hash(key), set.n);
-		set.row[set.n++] = key;
+		CHECK_INT(find(key, hash), row);
+		if (row < 0) {
+			hash_index_add(&set.index, hash(key), set.n);
+			set.row[set.n++] = key;
+			set.there++;
+		} else if (i % 4) {
+			hash_index_remove(&set.index, hash(key), (uint32_t)row);
+			set.row[row] = GONE;
+			set.there--;
+		}
 	}
-	CHECK_INT(set.index.n, set.n);
+	CHECK(set.there > ROWS / 10);
+	CHECK_INT(set.index.n, set.there);
 	for (uint32_t key = 0; key < KEYS + 10; key++)
 		CHECK_INT(find(key, hash), find_slowly(key));
 }
@@ -131,7 +142,7 @@ int main(void)
 		CHECK_CASE(i);
 		check_model(HASHES[i]);
 		hash_index_release(&set.index);
-		set.n = 0;
+		set.n = set.there = 0;
 	}
 	check_alike();
 	hash_index_release(&set.index);

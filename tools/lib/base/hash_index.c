@@ -67,3 +67,31 @@ void hash_index_add(struct hash_index *x, uint64_t hash, uint32_t row)
 	put(x, (struct hash_slot){ (uint32_t)hash, row + 1 });
 	x->n++;
 }
+
+/* Moves back the slots behind a hole, each if it may be there: not before the place where it belongs. */
+static void close_hole(struct hash_index *x, size_t hole)
+{
+	for (size_t at = (hole + 1) & x->mask; x->slot[at].row; at = (at + 1) & x->mask) {
+		size_t from_home = (at - x->slot[at].tag) & x->mask, from_hole = (at - hole) & x->mask;
+
+		if (from_home < from_hole)
+			continue;
+		x->slot[hole] = x->slot[at];
+		hole = at;
+	}
+	x->slot[hole] = (struct hash_slot){ 0, 0 };
+}
+
+void hash_index_remove(struct hash_index *x, uint64_t hash, uint32_t row)
+{
+	size_t at = (uint32_t)hash & x->mask;
+
+	if (!x->slot)
+		return;
+	while (x->slot[at].row && x->slot[at].row != row + 1)
+		at = (at + 1) & x->mask;
+	if (!x->slot[at].row)
+		return;
+	close_hole(x, at);
+	x->n--;
+}

@@ -14,8 +14,7 @@
  *	hash_index_add(&t->index, hash, new_row(t, key));
  *
  * The low bits of a hash decide where it goes, so they must be well mixed (hash_mix()), or be next to
- * each other for keys that are looked up together (hash_near()). Rows are never taken out one by one:
- * nobody needs it. An index that is all zero is empty.
+ * each other for keys that are looked up together (hash_near()). An index that is all zero is empty.
  */
 #ifndef WITHY_HASH_INDEX_H
 #define WITHY_HASH_INDEX_H
@@ -45,6 +44,9 @@ void hash_index_expect(struct hash_index *x, size_t rows);
 
 /* Puts in a row (below 2^32 - 1), of whose key there is none yet. */
 void hash_index_add(struct hash_index *x, uint64_t hash, uint32_t row);
+
+/* Takes a row out that was put in with this hash; nothing is left in its place, so that probes stay short. */
+void hash_index_remove(struct hash_index *x, uint64_t hash, uint32_t row);
 
 /* Goes through the rows whose hash is like one. */
 struct hash_probe {
