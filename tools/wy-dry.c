@@ -1227,7 +1227,7 @@ static size_t print_score(struct answer *a)
 static void take_flow(void *context, const struct stock_flow *f)
 {
 	struct answer *a = context;
-	int64_t utc_s = f->op->utc_s;
+	int64_t utc_s = stock_op_utc_s(f->op);
 
 	if (utc_s == INT64_MIN)
 		utc_s = end_of_day(a, f->op->day) - DAY_S / 2;

@@ -16,7 +16,7 @@ struct meter_day {
 	int32_t day;
 	int row;               /* of house.meters */
 	bool read, checked;
-	struct occurrence first;     /* the earliest reading of the day */
+	struct occurrence first; /* the earliest reading of the day */
 };
 
 void instruments_init(struct instruments *m, const struct house *house, struct diags *diags)
@@ -274,7 +274,7 @@ static void tell_overdue(struct instruments *m, const struct meter_day *d, int32
 	buf_str(&how, checked ? "was last checked on " : "has not been checked since its first reading on ");
 	day_write(&how, since);
 	buf_printf(&span, "%lld days", (long long)(meter->check_every / 240000));
-	DIAG(m->diags, RULE_METER_OVERDUE, d->first.place, meter->id, buf_slice(&how), buf_slice(&span));
+	DIAG(m->diags, RULE_METER_OVERDUE, occurrence_place(&d->first), meter->id, buf_slice(&how), buf_slice(&span));
 	buf_release(&how);
 	buf_release(&span);
 }

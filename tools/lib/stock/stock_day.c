@@ -13,7 +13,7 @@
  */
 #define NONE UINT32_MAX
 
-enum { SEARCH_MOST = 50000, KNOT_MOST = 512 };
+enum { SEARCH_MOST = 50000, KNOT_MOST = 512, TOUCH_MOST = 4 };
 
 struct knot_op {
 	uint32_t op, root;
@@ -65,6 +65,21 @@ void stock_days_free(struct stock_days *d)
 	free(d);
 }
 
+/* All lots and charges that an op can touch, into `ids`; returns how many, TOUCH_MOST at most. */
+static size_t touches(const struct stock_op *op, uint32_t *ids)
+{
+	size_t n = 0;
+
+	ids[n++] = op->subject;
+	if (op->lot != STOCK_ANY && op->lot != op->subject)
+		ids[n++] = op->lot;
+	if (op->event->stock.take == TAKE_PAIR) {
+		ids[n++] = op->blade;
+		ids[n++] = op->handle;
+	}
+	return n;
+}
+
 /* ---- the order of preference */
 
 #define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
@@ -83,9 +98,8 @@ static int by_items(const struct stock *s, uint32_t a, uint32_t na, uint32_t b, 
 	BY(na, nb);
 	for (uint32_t i = 0; i < na; i++) {
 		const struct stock_item *x = &s->item[a + i], *y = &s->item[b + i];
-		int order = by_text(s, x->word, y->word);
+		int order = by_text(s, x->type, y->type);
 
-		order = order ? order : by_text(s, x->type, y->type);
 		order = order ? order : by_text(s, x->grade, y->grade);
 		if (order)
 			return order;
@@ -115,10 +129,10 @@ static int by_content(const struct stock *s, const struct stock_op *a, const str
 static int by_preference(const struct stock *s, uint32_t a, uint32_t b)
 {
 	const struct stock_op *x = &s->op[a], *y = &s->op[b];
-	bool untimed_x = x->utc_s == INT64_MIN, untimed_y = y->utc_s == INT64_MIN;
+	bool untimed_x = x->second == STOCK_UNTIMED, untimed_y = y->second == STOCK_UNTIMED;
 
 	BY(untimed_x, untimed_y);
-	BY(x->utc_s, y->utc_s);
+	BY(x->second, y->second);
 	return by_content(s, x, y);
 }
 
@@ -166,16 +180,16 @@ static void seen_clear(struct stock_days *d)
 /* The n-th candidate for the next step: lines of the earliest instant left, then the untimed. */
 static uint32_t candidate(const struct stock *s, const struct stock_days *d, size_t n, uint32_t from, bool free_times)
 {
-	int64_t instant = INT64_MIN;
+	int32_t instant = STOCK_UNTIMED;
 
 	for (uint32_t i = 0; i < n; i++) {
-		int64_t utc_s = s->op[d->op[i]].utc_s;
+		int32_t second = s->op[d->op[i]].second;
 
 		if (d->done[i])
 			continue;
-		if (utc_s != INT64_MIN && instant == INT64_MIN)
-			instant = utc_s;
-		if (i >= from && (free_times || utc_s == INT64_MIN || utc_s == instant))
+		if (second != STOCK_UNTIMED && instant == STOCK_UNTIMED)
+			instant = second;
+		if (i >= from && (free_times || second == STOCK_UNTIMED || second == instant))
 			return i;
 	}
 	return NONE;
@@ -188,6 +202,23 @@ static void step_back(struct stock *s, struct stock_days *d, size_t depth, uint6
 	stock_undo(s, d->frame[depth].undo);
 	d->done[at] = false;
 	*lines -= d->alike[at];
+}
+
+/* Carries a candidate out as the step of that depth; false when it cannot be, or leads to a state that was left. */
+static bool step_on(struct stock *s, struct stock_days *d, size_t depth, uint32_t at, uint64_t *lines)
+{
+	struct stock_fault fault;
+
+	if (!stock_apply(s, d->op[at], &fault))
+		return false;
+	d->frame[depth].at = at;
+	d->done[at] = true;
+	*lines += d->alike[at];
+	d->order[depth] = at;
+	if (!seen_before(d, (*lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu))
+		return true;
+	step_back(s, d, depth, lines);
+	return false;
 }
 
 /* A state holds the sum of its lines' bits, so they must be no multiples of one number. */
@@ -214,7 +245,6 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 {
 	size_t depth = 0, mark = s->state->nundos, tries = 0;
 	uint64_t lines = 0;
-	struct stock_fault fault;
 
 	*reached = 0;
 	seen_clear(d);
@@ -232,16 +262,8 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 		}
 		f->tried = at + 1;
 		tries++;
-		if (!stock_apply(s, d->op[at], &fault))
+		if (!step_on(s, d, depth, at, &lines))
 			continue;
-		f->at = at;
-		d->done[at] = true;
-		lines += d->alike[at];
-		d->order[depth] = at;
-		if (seen_before(d, (lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu)) {
-			step_back(s, d, depth, &lines);
-			continue;
-		}
 		depth++;
 		d->frame[depth] = (struct frame){ s->state->nundos, 0, NONE };
 		if (depth > *reached) {
@@ -259,7 +281,7 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 /* The lots that a fault makes doubtful: those that the line names, or else its charge. */
 static size_t lots_of(const struct stock_op *op, uint32_t *ids)
 {
-	size_t n = stock_touches(op, ids);
+	size_t n = touches(op, ids);
 
 	if (op->event->stock.lot == FROM_FIELD && op->lot != STOCK_ANY && op->lot != op->subject) {
 		ids[0] = op->lot;
@@ -289,7 +311,7 @@ static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t faul
 static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, bool order)
 {
 	struct stock_state *r = s->state;
-	uint32_t ids[STOCK_TOUCH], index;
+	uint32_t ids[TOUCH_MOST], index;
 	size_t n = lots_of(&s->op[op], ids);
 
 	index = fault_of_lots(s, ids, n);
@@ -354,7 +376,7 @@ static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reach
 		attempt(s, d->op[d->best[i]], false, false);
 		d->done[d->best[i]] = true;
 	}
-	while (untimed < n && s->op[d->op[untimed]].utc_s != INT64_MIN)
+	while (untimed < n && s->op[d->op[untimed]].second != STOCK_UNTIMED)
 		untimed++;
 	left = untimed;
 	for (size_t k = 0; k < untimed; k++) {
@@ -463,20 +485,6 @@ static void join(struct stock *s, struct stock_days *d, uint32_t i, uint32_t id)
 	d->parent[a > b ? a : b] = a > b ? b : a;
 }
 
-size_t stock_touches(const struct stock_op *op, uint32_t *ids)
-{
-	size_t n = 0;
-
-	ids[n++] = op->subject;
-	if (op->lot != STOCK_ANY && op->lot != op->subject)
-		ids[n++] = op->lot;
-	if (op->event->stock.take == TAKE_PAIR) {
-		ids[n++] = op->blade;
-		ids[n++] = op->handle;
-	}
-	return n;
-}
-
 /* Puts the day's ops together by their roots, by counting; those of one root keep their order. */
 static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 {
@@ -501,14 +509,14 @@ static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 
 static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
-	uint32_t ids[STOCK_TOUCH];
+	uint32_t ids[TOUCH_MOST];
 
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	d->knot = mem_grow(d->knot, &d->knots_cap, n, sizeof *d->knot);
 	d->mark++;
 	for (uint32_t i = 0; i < n; i++) {
 		const struct stock_op *op = &s->op[order[i]];
-		size_t k = stock_touches(op, ids);
+		size_t k = touches(op, ids);
 
 		d->parent[i] = i;
 		while (k)

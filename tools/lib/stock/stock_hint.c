@@ -72,7 +72,7 @@ static size_t find_holdings(const struct stock *s, const struct stock_fault *f, 
 	if (r->index)
 		return n;
 	for (uint32_t i = by_lot ? r->id[lot].of_lot : r->id[place].of_place; i;
-			i = by_lot ? r->spot[i - 1].next_of_lot : r->spot[i - 1].next_of_place)
+			i = by_lot ? r->spot[i - 1].of_lot.next : r->spot[i - 1].of_place.next)
 		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next)
 			if (r->bucket[b - 1].n > 0 && helps(s, f, &r->bucket[b - 1].kind))
 				put_holding(s, first, n++, &r->bucket[b - 1]);

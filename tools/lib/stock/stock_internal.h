@@ -40,10 +40,15 @@ struct stock_fault {
 	size_t hint, hint_n;       /* in state.hints */
 };
 
+/* A spot's neighbours in a chain: index + 1. */
+struct stock_link {
+	uint32_t next, prev;
+};
+
 /* All buckets of one lot at one place, in a chain; spots of a lot and of a place are chained too. */
 struct stock_spot {
 	uint32_t lot, place, first;          /* first bucket: index + 1 */
-	uint32_t next_of_lot, next_of_place; /* spot: index + 1 */
+	struct stock_link of_lot, of_place;
 };
 
 struct stock_undo {
@@ -69,6 +74,9 @@ struct stock_state {
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
 	struct hash_index spot_index; /* by lot and place */
+	uint32_t spare_spot, spare_bucket; /* first of those let go, chained by of_lot.next and next: index + 1 */
+	uint32_t *emptied;         /* buckets that lost their last piece on the day in hand */
+	size_t nemptied, emptied_cap;
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
@@ -110,6 +118,12 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 /* Carries out of it what can be, after a fault. */
 void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
 
+/*
+ * After a day: lets go of the spots where nothing is left, so that memory and the length of chains follow
+ * what is there and not what ever was.
+ */
+void stock_let_go(struct stock *s);
+
 /* Has what the op will ask for brought near, for ops that come soon. */
 void stock_fetch(const struct stock *s, const struct stock_op *op);
 
@@ -121,10 +135,6 @@ void stock_undo(struct stock *s, size_t mark);
 
 /* Says of a fault that no line fits: what the book has of the lot, in words, into state->hints. */
 void stock_hint(struct stock *s, struct stock_fault *fault);
-
-/* All lots and charges that an op can touch, into `ids`; returns how many (STOCK_TOUCH at most a call). */
-enum { STOCK_TOUCH = 6 };
-size_t stock_touches(const struct stock_op *op, uint32_t *ids);
 
 /* Runs the lines of one day, which are op[0..n) of `order`. */
 struct stock_days *stock_days_new(void);

@@ -56,7 +56,7 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	const struct stock_op *op = &s->op[f->op];
 	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY);
 	struct place place = { op->file, by_count ? op->count_col : op->whose_col,
-		by_count ? op->count_end : op->whose_end, op->line };
+		by_count ? op->count_end : op->whose_end, stock_op_line(op) };
 	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, hint = BUF_INIT;
 
 	add_what(s, &what, op, f);

@@ -82,6 +82,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
 			;
 		stock_day(s, days, order + i, k - i);
+		stock_let_go(s);
 	}
 	stock_days_free(days);
 	free(order);
