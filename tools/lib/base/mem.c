@@ -84,12 +84,10 @@ static void keep_large_apart(void)
 #endif
 }
 
-void *mem_grow(void *array, size_t *cap, size_t need, size_t size)
+void *mem_grow_now(void *array, size_t *cap, size_t need, size_t size)
 {
 	size_t want = *cap;
 
-	if (need <= want)
-		return array;
 	want += want / 2;
 	if (want < 16)
 		want = 16;
