@@ -41,7 +41,7 @@ $(B)/lib/%.o: tools/lib/%.c
 $(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
 
 # What is generated from spec/, before anything of the library is compiled.
-GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c)
+GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c hash_index.c)
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
 	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h
 

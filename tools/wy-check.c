@@ -68,7 +68,7 @@ static void print_list(struct book *b)
 
 	if (form == AS_SARIF)
 		tool_misused("--as=sarif is for what is wrong with a book");
-	if (list_events ? !report_events(&t, &b->vocab, tool.operands, &bad) : !report_rules(&t, &b->diags, tool.operands, &bad))
+	if (list_events ? !check_report_events(&t, &b->vocab, tool.operands, &bad) : !check_report_rules(&t, &b->diags, tool.operands, &bad))
 		tool_misused("there is no %s %.*s", list_events ? "event" : "rule", (int)bad.n, bad.p);
 	tool.form = form;
 	tool_print_table(&t);
@@ -85,10 +85,10 @@ static void print_explanations(struct book *b)
 
 		if (rule < 0)
 			tool_misused("there is no rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
-		report_explain_rule(&out, &b->diags, rule);
+		check_report_explain_rule(&out, &b->diags, rule);
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
-		report_explain_rule(&out, &b->diags, rule);
+		check_report_explain_rule(&out, &b->diags, rule);
 	tool_put_buf(&out);
 	buf_release(&out);
 }
@@ -116,7 +116,7 @@ static void print_table(const struct book *b)
 {
 	struct table t;
 
-	report_diags(&t, &b->diags, b->path);
+	check_report_diags(&t, &b->diags, b->path);
 	tool.form = form;
 	tool_print_table(&t);
 	table_release(&t);
@@ -139,7 +139,7 @@ static void print_lines(const struct book *b)
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 
-		report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
+		check_report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
 		tool_put_buf(&out);
 	}
 	buf_release(&out);
@@ -199,7 +199,7 @@ static struct check *start(struct book *b, struct check_files *files)
 
 int main(int argc, char **argv)
 {
-	struct book book;
+	static struct book book; /* lasts as long as the process */
 	struct check *check;
 	struct check_files files;
 	struct sarif sarif;
@@ -232,5 +232,7 @@ int main(int argc, char **argv)
 		print_lines(&book);
 	if (!quiet)
 		print_summary(&book.diags, lines);
+	sarif_release(&sarif);
+	check_free(check);
 	return tool_finish(book.diags.count[LEVEL_ERROR] ? TOOL_NO : TOOL_DONE);
 }

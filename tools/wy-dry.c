@@ -87,7 +87,7 @@ static void read_book(void)
 /* Counts the pieces in every place; a charge is over when it is empty. */
 static void take_flow(void *context, const struct stock_flow *f)
 {
-	int64_t utc_s = f->op->utc_s;
+	int64_t utc_s = stock_op_utc_s(f->op);
 
 	(void)context;
 	if (utc_s == INT64_MIN) /* without a time: noon */

@@ -1,4 +1,5 @@
 /* moist_ask.h: shares and targets that are asked for, and settings that tell meters' rules apart. */
+#include "house/house.h"
 #include "house/house_open.h"
 #include "moist/moist_ask.h"
 #include "check.h"

@@ -190,8 +190,46 @@ static void sums(void)
 	buf_release(&stock);
 }
 
+/* What is gone takes no space: a lot is cleft, moved and scrapped on three days in a row, ten a day for four weeks. */
+static void check_let_go(void)
+{
+	static struct vocab vocab;
+	static const char *const LINES_OF[] = { "cleave L%d tree=T1 count=SH:30 into=p1", "move L%d at=p1 type=SH count=30 into=p2",
+		"scrap L%d at=p2 type=SH cull=split:30" };
+	struct diags diags;
+	struct parser ps;
+	struct stock s;
+	struct buf text = BUF_INIT;
+	size_t nbuckets;
+	const struct stock_bucket *b;
+
+	vocab_init(&vocab);
+	diags_init(&diags);
+	parser_init(&ps, &vocab, &diags);
+	stock_init(&s, NULL);
+	for (int day = 1; day <= 28; day++)
+		for (int i = 0; i < 30 && (day > 2 || i < day * 10); i++) {
+			text.n = 0;
+			buf_printf(&text, "2026-02-%02d ", day);
+			buf_printf(&text, LINES_OF[i / 10], (day - i / 10) * 10 + i % 10);
+			add_line(&s, &ps, buf_slice(&text), (uint64_t)day * 100 + (uint64_t)i);
+		}
+	stock_run(&s, INT32_MAX, NULL, NULL);
+	CHECK_INT(stock_tell(&s, &diags), 0);
+	b = stock_buckets(&s, &nbuckets);
+	CHECK(nbuckets <= 60);
+	for (size_t i = 0; i < nbuckets; i++)
+		if (b[i].n)
+			CHECK_INT(b[i].n, 30);
+	stock_release(&s);
+	parser_release(&ps);
+	diags_release(&diags);
+	buf_release(&text);
+}
+
 int main(void)
 {
+	check_let_go();
 	int missed = 0, invented = 0, possible = 0, untimed_days = 0;
 
 	for (int day = 0; day < DAYS; day++) {

@@ -4,13 +4,11 @@
 
 #include "base/mem.h"
 
-enum { BLOCK = 64 * 1024, FIRST_SLOTS = 256, SHORT = 8 };
+enum { BLOCK = 64 * 1024, SHORT = 8 };
 
 void intern_init(struct intern *t)
 {
 	memset(t, 0, sizeof *t);
-	t->slots = FIRST_SLOTS;
-	t->slot = mem_table(t->slots, sizeof *t->slot);
 	t->text = mem_grow(NULL, &t->cap, 64, sizeof *t->text);
 	t->text[t->n++] = SLICE("");
 }
@@ -20,7 +18,7 @@ void intern_release(struct intern *t)
 	for (size_t i = 0; i < t->nblocks; i++)
 		free(t->blocks[i]);
 	free(t->blocks);
-	free(t->slot);
+	hash_index_release(&t->index);
 	free(t->text);
 	memset(t, 0, sizeof *t);
 }
@@ -43,7 +41,8 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-static uint64_t word_of(struct slice s)
+/* The bytes of a short text, which with their number are the text; the hash of a longer one. */
+static inline uint64_t word_of(struct slice s)
 {
 	uint32_t low, high;
 
@@ -58,72 +57,53 @@ static uint64_t word_of(struct slice s)
 }
 
 /*
- * Where a word belongs. Ids are mostly counted up, and those of one time are met together: words
- * that differ in their last byte alone stand near each other.
+ * Ids are mostly counted up, and those of one time are met together: words that differ in their last
+ * byte alone are put near each other.
  */
-static size_t place_of(const struct intern *t, uint64_t word, uint32_t n)
+static inline uint64_t hash_of(uint64_t word, size_t n)
 {
 	uint64_t last = n > SHORT ? word & 7 : n < 4 ? word >> 16 & 7 : word >> 56 & 7;
 	uint64_t rest = n > SHORT ? word >> 3 : n < 4 ? word & 0xffff : word & 0x00ffffffffffffffu;
 
 	rest = (rest ^ rest >> 32 ^ n) * 0x9e3779b97f4a7c15u;
-	rest ^= rest >> 32;
-	return (size_t)(rest << 3 | last) & (t->slots - 1);
+	return (rest ^ rest >> 32) << 3 | last;
 }
 
-static bool holds(const struct intern *t, const struct intern_slot *slot, uint64_t word, struct slice s)
+/* The number of `s`, whose word and hash are given; 0 when it has none. */
+static inline uint32_t find(const struct intern *t, struct slice s, uint64_t word, uint64_t hash)
 {
-	return slot->word == word && slot->n == (uint32_t)s.n && (s.n <= SHORT || slice_eq(t->text[slot->id], s));
-}
+	struct hash_probe p = hash_probe_of(&t->index, hash);
 
-/* The slot that holds `s`, whose word is given, or the free one where it belongs. */
-static struct intern_slot *slot_of(const struct intern *t, uint64_t word, struct slice s)
-{
-	size_t at = place_of(t, word, (uint32_t)s.n);
+	while (hash_probe_next(&t->index, &p)) {
+		struct slice text = t->text[p.row];
 
-	while (t->slot[at].id && !holds(t, &t->slot[at], word, s))
-		at = (at + 1) & (t->slots - 1);
-	return &t->slot[at];
-}
-
-static void widen(struct intern *t)
-{
-	struct intern_slot *old = t->slot;
-	size_t slots = t->slots;
-
-	t->slots *= 2;
-	t->slot = mem_table(t->slots, sizeof *t->slot);
-	for (size_t i = 0; i < slots; i++) {
-		size_t at = place_of(t, old[i].word, old[i].n);
-
-		while (old[i].id && t->slot[at].id)
-			at = (at + 1) & (t->slots - 1);
-		if (old[i].id)
-			t->slot[at] = old[i];
+		if (text.n == s.n && (s.n <= SHORT ? word_of(text) == word : slice_eq(text, s)))
+			return p.row;
 	}
-	free(old);
+	return 0;
 }
 
 uint32_t intern_id(struct intern *t, struct slice s)
 {
-	struct intern_slot *slot;
-	uint64_t word;
+	uint64_t word, hash;
+	uint32_t id;
 
 	if (!s.n)
 		return 0;
 	word = word_of(s);
-	slot = slot_of(t, word, s);
-	if (slot->id)
-		return slot->id;
+	hash = hash_of(word, s.n);
+	id = find(t, s, word, hash);
+	if (id)
+		return id;
 	t->text = mem_grow(t->text, &t->cap, t->n + 1u, sizeof *t->text);
 	t->text[t->n] = keep(t, s);
-	*slot = (struct intern_slot){ word, t->n++, (uint32_t)s.n };
-	if (t->n * 2u > t->slots)
-		widen(t);
-	return t->n - 1;
+	hash_index_add(&t->index, hash, t->n);
+	return t->n++;
 }
 
 uint32_t intern_find(const struct intern *t, struct slice s)
 {
-	return s.n ? slot_of(t, word_of(s), s)->id : 0;
+	uint64_t word = s.n ? word_of(s) : 0;
+
+	return s.n ? find(t, s, word, hash_of(word, s.n)) : 0;
 }

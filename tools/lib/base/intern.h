@@ -11,21 +11,14 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
-
-/* A slot of the table. Most words are short and stand in it, so that finding one reads one place. */
-struct intern_slot {
-	uint64_t word;     /* the bytes of a short text; the hash of a longer one */
-	uint32_t id;       /* 0: free */
-	uint32_t n;        /* bytes of the text */
-};
 
 struct intern {
 	struct slice *text;    /* by number */
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap;
-	struct intern_slot *slot; /* open-addressed */
-	size_t slots;
+	struct hash_index index;  /* of the texts */
 	char *block;            /* of the texts; a full one is left standing and a new one begun */
 	size_t block_n, block_cap;
 	char **blocks;

@@ -5,14 +5,12 @@
 #include "base/mem.h"
 
 /* Where a text begins is a block's number and 14 bits: texts begin at every fourth byte. */
-enum { BLOCK = 64 * 1024, STEP = 4, STEP_BITS = 14, FIRST_SLOTS = 64, LONG = 255 };
+enum { BLOCK = 64 * 1024, STEP = 4, STEP_BITS = 14, FIRST_TEXTS = 64, LONG = 255 };
 
 void intern_compact_init(struct intern_compact *t)
 {
 	memset(t, 0, sizeof *t);
-	t->slots = FIRST_SLOTS;
-	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
-	t->at = mem_grow(NULL, &t->cap, FIRST_SLOTS, sizeof *t->at);
+	t->at = mem_grow(NULL, &t->cap, FIRST_TEXTS, sizeof *t->at);
 	t->at[t->n++] = 0;
 }
 
@@ -22,7 +20,7 @@ void intern_compact_release(struct intern_compact *t)
 		free(t->block[i]);
 	free(t->block);
 	free(t->at);
-	free(t->slot);
+	hash_index_release(&t->index);
 	memset(t, 0, sizeof *t);
 }
 
@@ -71,48 +69,35 @@ static uint32_t keep(struct intern_compact *t, struct slice s)
 	return at;
 }
 
-/* The slot that holds `s`, or the free one where it belongs. */
-static uint32_t *slot_of(const struct intern_compact *t, struct slice s)
+/* The number of `s`, or 0 when it has none. */
+static uint32_t find(const struct intern_compact *t, struct slice s, uint64_t hash)
 {
-	size_t at = (size_t)slice_hash(s) & (t->slots - 1);
+	struct hash_probe p = hash_probe_of(&t->index, hash);
 
-	while (t->slot[at] && !slice_eq(intern_compact_text(t, t->slot[at]), s))
-		at = (at + 1) & (t->slots - 1);
-	return &t->slot[at];
-}
-
-static void widen(struct intern_compact *t)
-{
-	free(t->slot);
-	t->slots *= 2;
-	t->slot = mem_zeroed(t->slots, sizeof *t->slot);
-	for (uint32_t id = 1; id < t->n; id++) {
-		size_t at = (size_t)slice_hash(intern_compact_text(t, id)) & (t->slots - 1);
-
-		while (t->slot[at])
-			at = (at + 1) & (t->slots - 1);
-		t->slot[at] = id;
-	}
+	while (hash_probe_next(&t->index, &p))
+		if (slice_eq(intern_compact_text(t, p.row), s))
+			return p.row;
+	return 0;
 }
 
 uint32_t intern_compact_id(struct intern_compact *t, struct slice s)
 {
-	uint32_t *slot;
+	uint64_t hash;
+	uint32_t id;
 
 	if (!s.n)
 		return 0;
-	slot = slot_of(t, s);
-	if (*slot)
-		return *slot;
+	hash = slice_hash(s);
+	id = find(t, s, hash);
+	if (id)
+		return id;
 	t->at = mem_grow(t->at, &t->cap, t->n + 1u, sizeof *t->at);
 	t->at[t->n] = keep(t, s);
-	*slot = t->n++;
-	if (t->n * (size_t)4 > t->slots * 3)
-		widen(t);
-	return t->n - 1;
+	hash_index_add(&t->index, hash, t->n);
+	return t->n++;
 }
 
 uint32_t intern_compact_find(const struct intern_compact *t, struct slice s)
 {
-	return s.n ? *slot_of(t, s) : 0;
+	return s.n ? find(t, s, slice_hash(s)) : 0;
 }

@@ -2,9 +2,8 @@
  * intern_compact.h - each text once, in little memory: as intern.h, for what a long book has tens of
  * thousands of.
  *
- * A text takes its bytes and about ten more (those of intern.h take about seventy, and are found
- * faster). Numbers count from 1 in the order of first
- * meeting, so nothing that is printed may be ordered by them; 0 is "none" and has the empty text.
+ * A text takes its bytes and about twenty more (those of intern.h take about forty, and are found
+ * faster). Numbers count from 1 in the order of first meeting, so nothing that is printed may be ordered by them; 0 is "none" and has the empty text.
  * A slice that intern_compact_text() gave stays valid as long as the table, for texts do not move. The
  * bytes may be any, so that a struct without gaps can be kept as one.
  */
@@ -14,6 +13,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
 
 struct intern_compact {
@@ -23,8 +23,7 @@ struct intern_compact {
 	uint32_t *at;          /* by number: which block, and where in it */
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap;
-	uint32_t *slot;        /* numbers, open-addressed; 0: free */
-	size_t slots;          /* a power of two */
+	struct hash_index index; /* of the texts */
 };
 
 void intern_compact_init(struct intern_compact *t);

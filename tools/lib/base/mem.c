@@ -2,6 +2,9 @@
 
 #include <stdlib.h>
 #include <sys/mman.h>
+#ifdef __GLIBC__
+#include <malloc.h>
+#endif
 
 static void (*out_of_memory)(void) = abort;
 
@@ -40,7 +43,7 @@ void *mem_zeroed(size_t n, size_t size)
 	return checked(calloc(1, bytes_of(n, size)));
 }
 
-enum { HUGE_PAGE = 2 * 1024 * 1024 };
+enum { LARGE = 1024 * 1024, HUGE_PAGE = 2 * 1024 * 1024 };
 
 /* Not cleared, on large pages where they fit in. */
 static void *on_pages(size_t bytes)
@@ -70,17 +73,28 @@ void *mem_store(size_t n, size_t size)
 	return bytes < HUGE_PAGE ? mem_array(n, size) : on_pages(bytes);
 }
 
-void *mem_grow(void *array, size_t *cap, size_t need, size_t size)
+/*
+ * The GNU C library takes ever larger blocks from its heap once one was given back. An array that grows
+ * there is copied each time and leaves a hole; outside, its pages are moved.
+ */
+static void keep_large_apart(void)
+{
+#ifdef M_MMAP_THRESHOLD
+	mallopt(M_MMAP_THRESHOLD, LARGE);
+#endif
+}
+
+void *mem_grow_now(void *array, size_t *cap, size_t need, size_t size)
 {
 	size_t want = *cap;
 
-	if (need <= want)
-		return array;
 	want += want / 2;
 	if (want < 16)
 		want = 16;
 	if (want < need)
 		want = need;
+	if (bytes_of(want, size) >= LARGE && *cap * size < LARGE)
+		keep_large_apart();
 	array = checked(realloc(array, bytes_of(want, size)));
 	*cap = want;
 	return array;

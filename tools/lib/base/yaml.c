@@ -4,6 +4,7 @@
 #include <stdlib.h>
 #include <yaml.h>
 
+#include "base/hash_index.h"
 #include "base/mem.h"
 #include "base/utf8.h"
 
@@ -310,21 +311,19 @@ static bool check_few_keys(struct yaml_reader *r, const struct yaml *key, size_t
 
 static bool check_many_keys(struct yaml_reader *r, const struct yaml *key, size_t n)
 {
-	size_t mask = 64, at;
-	const struct yaml **seen;
+	struct hash_index seen = { 0 };
 	bool fine = true;
 
-	while (mask < 2 * n)
-		mask *= 2;
-	seen = mem_zeroed(mask--, sizeof(*seen));
-	for (size_t i = 0; fine && i < n; i++) {
-		for (at = slice_hash(key[i].text) & mask; seen[at] && !slice_eq(seen[at]->text, key[i].text); at = (at + 1) & mask)
-			;
-		if (seen[at])
-			fine = fail_twice(r, seen[at], &key[i]);
-		seen[at] = &key[i];
+	for (uint32_t i = 0; fine && i < n; i++) {
+		uint64_t hash = slice_hash(key[i].text);
+		struct hash_probe p = hash_probe_of(&seen, hash);
+
+		while (fine && hash_probe_next(&seen, &p))
+			if (slice_eq(key[p.row].text, key[i].text))
+				fine = fail_twice(r, &key[p.row], &key[i]);
+		hash_index_add(&seen, hash, i);
 	}
-	free(seen);
+	hash_index_release(&seen);
 	return fine;
 }
 

@@ -200,6 +200,19 @@ void diags_sort(struct diags *d)
 		qsort(d->row, d->n, sizeof *d->row, order);
 }
 
+void diags_filter(struct diags *d, diags_keep *keep, void *context)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < d->n; i++) {
+		if (keep(context, &d->row[i]))
+			d->row[n++] = d->row[i];
+		else
+			d->count[d->row[i].level]--;
+	}
+	d->n = n;
+}
+
 void diag_write(struct buf *out, const struct diags *d, const struct diag *row, struct slice file)
 {
 	buf_add(out, file);

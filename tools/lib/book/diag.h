@@ -8,6 +8,7 @@
 #ifndef WITHY_DIAG_H
 #define WITHY_DIAG_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -78,6 +79,10 @@ void diag_shape(struct buf *out, int rule, struct slice template);
 /* Moves all of `from` to `to`, its lines raised by `lines_before`. */
 void diags_take(struct diags *to, struct diags *from, uint64_t lines_before);
 void diags_sort(struct diags *d);
+
+/* Takes out those that `keep` says no to. */
+typedef bool diags_keep(void *context, const struct diag *row);
+void diags_filter(struct diags *d, diags_keep *keep, void *context);
 
 /* `FILE:LINE:COL: LEVEL: TEXT; MEND [RULE]` and a line end. */
 void diag_write(struct buf *out, const struct diags *d, const struct diag *row, struct slice file);

@@ -16,6 +16,10 @@ enum { NAME_MOST = 64, CURRENCY_COUNT = sizeof CURRENCIES / sizeof *CURRENCIES }
 static const char *const SUBJECT_WORDS[] = { "tree", "lot", "piece", "charge", "bat", "kiln", "place",
 	"order", "meter", "currency", "by-product", "parcel" };
 
+/*
+ * The tables are small arrays of bytes inside the struct, so that a vocabulary is copied whole and needs no
+ * release: too small and too fixed for a hash_index.
+ */
 static uint8_t *slot_of(uint8_t *table, size_t size, struct slice name)
 {
 	return &table[slice_hash(name) & (size - 1)];

@@ -5,13 +5,6 @@
 #include "base/mem.h"
 #include "stock/stock.h"
 
-enum { FIRST_SLOTS = 256 };
-
-/* The table is read more often than the parts, so it tells most of them apart. */
-struct part_slot {
-	uint32_t tag, number;      /* index + 1; 0: empty */
-};
-
 struct part_way {
 	uint32_t from, to;
 	uint32_t next_out, next_in; /* the way before it, of the same part: index + 1 */
@@ -21,14 +14,12 @@ struct part_way {
 void charge_content_init(struct charge_content *p)
 {
 	memset(p, 0, sizeof *p);
-	p->slots = FIRST_SLOTS;
-	p->slot = mem_table(p->slots, sizeof *p->slot);
 }
 
 void charge_content_release(struct charge_content *p)
 {
 	free(p->part);
-	free(p->slot);
+	hash_index_release(&p->index);
 	free(p->way);
 	free(p->stack);
 	free(p->listed);
@@ -37,68 +28,43 @@ void charge_content_release(struct charge_content *p)
 
 /* ---- finding */
 
+/* Lots are mostly numbered in the order in which they come into kilns. */
 static uint64_t hash_of(uint32_t charge, uint32_t lot, uint32_t type)
 {
-	uint64_t h = ((uint64_t)lot << 32 | type) * 0x9e3779b97f4a7c15u;
-
-	return (h ^ h >> 29 ^ (uint64_t)charge << 20) * 0xbf58476d1ce4e5b9u;
+	return hash_near(lot, hash_pair(charge, type));
 }
 
-static struct part_slot *slot_of(const struct charge_content *p, uint64_t hash, uint32_t charge, uint32_t lot, uint32_t type)
+static uint32_t find(const struct charge_content *p, uint64_t hash, uint32_t charge, uint32_t lot, uint32_t type)
 {
-	size_t at = (size_t)(hash >> 32) & (p->slots - 1);
+	struct hash_probe probe = hash_probe_of(&p->index, hash);
 
-	for (; p->slot[at].number; at = (at + 1) & (p->slots - 1)) {
-		const struct charge_part *part = &p->part[p->slot[at].number - 1];
+	while (hash_probe_next(&p->index, &probe)) {
+		const struct charge_part *part = &p->part[probe.row];
 
-		if (p->slot[at].tag == (uint32_t)hash && part->charge == charge && part->lot == lot && part->type == type)
-			break;
+		if (part->charge == charge && part->lot == lot && part->type == type)
+			return probe.row;
 	}
-	return &p->slot[at];
-}
-
-static void widen(struct charge_content *p)
-{
-	free(p->slot);
-	p->slots *= 2;
-	p->slot = mem_table(p->slots, sizeof *p->slot);
-	for (uint32_t i = 0; i < p->n; i++) {
-		const struct charge_part *part = &p->part[i];
-		uint64_t hash = hash_of(part->charge, part->lot, part->type);
-
-		*slot_of(p, hash, part->charge, part->lot, part->type) = (struct part_slot){ (uint32_t)hash, i + 1 };
-	}
+	return CHARGE_CONTENT_NONE;
 }
 
 uint32_t charge_content_find(const struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
-	uint32_t found = slot_of(p, hash_of(charge, lot, type), charge, lot, type)->number;
-
-	return found ? found - 1 : CHARGE_CONTENT_NONE;
-}
-
-static uint32_t add_part(struct charge_content *p, uint64_t hash, struct charge_part part)
-{
-	if ((p->n + 1) * 2 > p->slots)
-		widen(p);
-	p->part = mem_grow(p->part, &p->cap, p->n + 1, sizeof *p->part);
-	p->part[p->n++] = part;
-	*slot_of(p, hash, part.charge, part.lot, part.type) = (struct part_slot){ (uint32_t)hash, (uint32_t)p->n };
-	return (uint32_t)p->n - 1;
+	return find(p, hash_of(charge, lot, type), charge, lot, type);
 }
 
 uint32_t charge_content_at(struct charge_content *p, uint32_t charge, uint32_t lot, uint32_t type)
 {
 	uint64_t hash = hash_of(charge, lot, type);
-	uint32_t found = slot_of(p, hash, charge, lot, type)->number;
+	uint32_t found = find(p, hash, charge, lot, type);
 	struct charge_part part = { .charge = charge, .lot = lot, .type = type, .day = INT32_MIN };
 
-	if (found)
-		return found - 1;
-	part.whole = (uint32_t)p->n;
-	if (type && p->wholes)
-		part.whole = charge_content_at(p, charge, lot, 0);
-	return add_part(p, hash, part);
+	if (found != CHARGE_CONTENT_NONE)
+		return found;
+	part.whole = type && p->wholes ? charge_content_at(p, charge, lot, 0) : (uint32_t)p->n;
+	hash_index_add(&p->index, hash, (uint32_t)p->n);
+	p->part = mem_grow(p->part, &p->cap, p->n + 1, sizeof *p->part);
+	p->part[p->n] = part;
+	return (uint32_t)p->n++;
 }
 
 /* ---- live and not */

@@ -14,7 +14,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-struct part_slot;
+#include "base/hash_index.h"
+
 struct part_way;
 struct stock_op;
 
@@ -36,8 +37,7 @@ struct charge_content {
 	struct charge_part *part;
 	size_t n, cap;
 	bool wholes;               /* whether parts of all types are kept: some probe is in a piece of any type */
-	struct part_slot *slot;    /* by charge, lot and type */
-	size_t slots;
+	struct hash_index index;   /* of the parts, by charge, lot and type */
 	struct part_way *way;      /* index + 1 is its number */
 	size_t nways, ways_cap;
 	uint32_t *stack;

@@ -26,16 +26,16 @@ struct check {
 	unsigned flags;
 	bool fixed_clock;
 	uint64_t unread;
-	struct symbols names;
-	struct references ids;
-	struct check_words words;
-	struct duplicates twice;
+	struct symbols symbols;
+	struct references references;
+	struct words words;
+	struct duplicates duplicates;
 	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
-	struct instruments meters;
-	struct sales office;
+	struct instruments instruments;
+	struct sales sales;
 	struct probes probes;
 	struct kilns kilns;
-	struct suppress allows;
+	struct suppress suppress;
 	struct stock stock;
 };
 
@@ -51,46 +51,40 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	c->flags = flags;
 	c->fixed_clock = zone_is_fixed(zone);
 	stock_init(&c->stock, house);
-	symbols_init(&c->names, &c->stock.ids, house);
-	references_init(&c->ids, &c->names, diags);
-	words_init(&c->words, vocab, &c->names, &c->ids, diags);
-	duplicates_init(&c->twice);
-	instruments_init(&c->meters, house, diags);
-	sales_init(&c->office, &c->names, diags);
-	probes_init(&c->probes, &c->names, &c->ids, diags);
-	kilns_init(&c->kilns, &c->names, &c->ids, diags);
-	suppress_init(&c->allows, diags);
+	symbols_init(&c->symbols, &c->stock.ids, house);
+	references_init(&c->references, &c->symbols, diags);
+	words_init(&c->words, vocab, &c->symbols, &c->references, diags);
+	duplicates_init(&c->duplicates);
+	instruments_init(&c->instruments, house, diags);
+	sales_init(&c->sales, &c->symbols, diags);
+	probes_init(&c->probes, &c->symbols, &c->references, diags);
+	kilns_init(&c->kilns, &c->symbols, diags);
+	suppress_init(&c->suppress, diags);
 	return c;
 }
 
 void check_free(struct check *c)
 {
 	stock_release(&c->stock);
-	suppress_release(&c->allows);
+	suppress_release(&c->suppress);
 	kilns_release(&c->kilns);
 	probes_release(&c->probes);
-	sales_release(&c->office);
-	instruments_release(&c->meters);
+	sales_release(&c->sales);
+	instruments_release(&c->instruments);
 	free(c->closed_now.line);
 	free(c->closed_then.line);
-	duplicates_release(&c->twice);
-	references_release(&c->ids);
-	symbols_release(&c->names);
+	duplicates_release(&c->duplicates);
+	references_release(&c->references);
+	symbols_release(&c->symbols);
 	free(c);
 }
 
 /* ---- one line */
 
-/* Whether a wrong word of this rule leaves it open which pieces the line means. */
-static bool blurs_stock(int rule)
-{
-	return rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_PLACE_UNKNOWN;
-}
-
 static void doubt_word(struct check *c, struct slice word)
 {
 	if (word.n)
-		symbols_at(&c->names, slice_upto(word, slice_find(word, '/')))->doubtful = true;
+		symbols_at(&c->symbols, slice_upto(word, slice_find(word, '/')))->doubtful = true;
 }
 
 /* The lots that the line is about. */
@@ -123,44 +117,27 @@ static int64_t instant(struct check *c, const struct line *l)
 	return utc_s;
 }
 
-static void judge_words(struct check *c, const struct line *l)
-{
-	size_t before = c->diags->n;
-	bool blurred = false;
-
-	words_line(&c->words, l);
-	for (size_t i = before; i < c->diags->n; i++)
-		blurred |= blurs_stock(c->diags->row[i].rule);
-	if (blurred && l->event->stock.moves)
-		doubt_lots(c, l);
-}
-
 /* What the line shows by itself. */
 static void judge_line(struct check *c, const struct line *l)
 {
-	judge_words(c, l);
-	instruments_line(&c->meters, l);
-	sales_line(&c->office, l);
+	if (words_line(&c->words, l) && l->event->stock.moves)
+		doubt_lots(c, l);
+	instruments_line(&c->instruments, l);
+	sales_line(&c->sales, l);
 	bats_line(c->diags, c->house, l);
-}
-
-/* The engine numbers words alike, so it is told which those of the line are. */
-static void add_to_stock(struct check *c, const struct line *l, int64_t utc_s)
-{
-	c->stock.memo[FIELDS_END] = c->names.memo[SYMBOLS_SUBJECT(l->event)];
-	c->stock.memo[FIELD_LOT] = c->names.memo[FIELD_LOT];
-	stock_add(&c->stock, l, utc_s);
 }
 
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
-	sales_keep(&c->office, l);
+	sales_keep(&c->sales, l);
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
-	if (l->event->stock.moves)
-		add_to_stock(c, l, utc_s);
+	if (!l->event->stock.moves)
+		return;
+	stock_guess(&c->stock, c->symbols.memo[SYMBOLS_SUBJECT(l->event)], c->symbols.memo[FIELD_LOT]);
+	stock_add(&c->stock, l, utc_s);
 }
 
 /* A line of the book as it was: only what it says of closed days counts. */
@@ -176,7 +153,7 @@ static void add_hash(struct check *c, const struct line *l)
 
 	if (l->kind == LINE_EVENT)
 		hash = entry_hash(l);
-	duplicates_add(&c->twice, l, hash);
+	duplicates_add(&c->duplicates, l, hash);
 	if (hash.a && c->files.before != CHECK_NO_FILE && l->stamp.day <= c->house->closed)
 		duplicates_keep(&c->closed_now, l, hash);
 }
@@ -207,7 +184,7 @@ void check_line(struct check *c, const struct line *l)
 		utc_s = instant(c, l);
 	judge_line(c, l);
 	if (l->remark.n)
-		suppress_keep(&c->allows, l);
+		suppress_keep(&c->suppress, l);
 	if (!(c->flags & CHECK_BY_LINE))
 		keep_line(c, l, utc_s);
 }
@@ -224,7 +201,7 @@ static struct place line_start(const struct duplicates_line *l)
 	return (struct place){ l->file, 1, 1, l->line };
 }
 
-static void tell_twice(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again)
+static void report_duplicate(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again)
 {
 	struct place place = line_start(again);
 	struct buf where = BUF_INIT;
@@ -234,29 +211,30 @@ static void tell_twice(struct check *c, const struct duplicates_line *first, con
 	else
 		buf_printf(&where, "%s:%llu", c->files.path[first->file], (unsigned long long)first->line);
 	DIAG(c->diags, RULE_LINE_TWICE, place, buf_slice(&where));
-	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_OFF && !suppress_pass(&c->allows, RULE_LINE_TWICE, place))
+	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_OFF && !suppress_pass(&c->suppress, RULE_LINE_TWICE, place))
 		stock_skip(&c->stock, again->file, again->line);
 	buf_release(&where);
 }
 
 /* Lines that say the same: all but the first are told, a context's before the others. */
-static void judge_twice(struct check *c)
+static void judge_duplicates(struct check *c)
 {
-	struct duplicates_lines pairs = duplicates_find(&c->twice);
+	struct duplicates_lines pairs = duplicates_find(&c->duplicates);
 
+	duplicates_release(&c->duplicates);
 	for (size_t i = 0, k, first; i < pairs.n; i = k) {
 		for (k = first = i; k < pairs.n && duplicates_alike(&pairs.line[k], &pairs.line[i]); k++)
 			if (pairs.line[k].file >= c->files.against && pairs.line[first].file < c->files.against)
 				first = k;
 		for (size_t at = i; at < k; at++)
 			if (at != first)
-				tell_twice(c, &pairs.line[first], &pairs.line[at]);
+				report_duplicate(c, &pairs.line[first], &pairs.line[at]);
 	}
 	free(pairs.line);
 }
 
 /* Tells each of `these` that says what none of `those` says. Both are sorted. */
-static void tell_missing(struct check *c, const struct duplicates_lines *these, const struct duplicates_lines *those, const char *what)
+static void report_missing(struct check *c, const struct duplicates_lines *these, const struct duplicates_lines *those, const char *what)
 {
 	size_t k = 0;
 	struct buf closed = BUF_INIT;
@@ -275,14 +253,14 @@ static void judge_closed(struct check *c)
 {
 	duplicates_sort(&c->closed_now);
 	duplicates_sort(&c->closed_then);
-	tell_missing(c, &c->closed_now, &c->closed_then, "was not in the book before");
-	tell_missing(c, &c->closed_then, &c->closed_now, "is not in the book any more");
+	report_missing(c, &c->closed_now, &c->closed_then, "was not in the book before");
+	report_missing(c, &c->closed_then, &c->closed_now, "is not in the book any more");
 }
 
 static void doubt_stock(struct check *c)
 {
-	for (uint32_t i = 1; i < c->names.n; i++)
-		if (c->names.name[i].doubtful)
+	for (uint32_t i = 1; i < c->symbols.n; i++)
+		if (c->symbols.symbol[i].doubtful)
 			stock_doubt(&c->stock, i);
 }
 
@@ -295,41 +273,37 @@ static void judge_stock(struct check *c)
 	stock_tell(&c->stock, c->diags);
 }
 
+/* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
-	judge_twice(c);
+	judge_duplicates(c);
 	if (c->files.before != CHECK_NO_FILE)
 		judge_closed(c);
-	references_end(&c->ids);
-	instruments_end(&c->meters);
-	sales_end(&c->office);
+	references_end(&c->references);
+	instruments_end(&c->instruments);
+	instruments_release(&c->instruments);
+	sales_end(&c->sales);
+	sales_release(&c->sales);
 	probes_end(&c->probes);
+	references_release(&c->references);
 	judge_stock(c);
 }
 
-/* What is told of the files that others are only judged by is not the caller's. */
-static void drop_context(struct check *c)
+/* What is found in the files that others are only judged by is not the caller's. */
+static bool is_callers(void *context, const struct diag *row)
 {
-	struct diags *d = c->diags;
-	size_t n = 0;
+	const struct check *c = context;
+	uint32_t file = row->place.file;
 
-	for (size_t i = 0; i < d->n; i++) {
-		uint32_t file = d->row[i].place.file;
-
-		if (file >= c->files.against && (file < c->files.before || d->row[i].rule != RULE_CLOSED_CHANGED))
-			d->count[d->row[i].level]--;
-		else
-			d->row[n++] = d->row[i];
-	}
-	d->n = n;
+	return file < c->files.against || (file >= c->files.before && row->rule == RULE_CLOSED_CHANGED);
 }
 
 void check_end(struct check *c)
 {
 	if (!(c->flags & CHECK_BY_LINE)) {
 		judge_book(c);
-		suppress_end(&c->allows);
+		suppress_end(&c->suppress);
 	}
-	drop_context(c);
+	diags_filter(c->diags, is_callers, c);
 	diags_sort(c->diags);
 }

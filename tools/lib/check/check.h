@@ -8,7 +8,7 @@
  * diagnostic: what a wrong line or an unknown id drags behind it is not told again.
  *
  * Memory follows the ids and the lines that move pieces or stand for charges, probes, orders and
- * prices; of other lines 16 bytes are kept to find repeats.
+ * prices; of other lines 12 bytes are kept to find repeats.
  */
 #ifndef WITHY_CHECK_H
 #define WITHY_CHECK_H

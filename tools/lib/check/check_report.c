@@ -17,7 +17,7 @@ static void paint(struct buf *out, bool coloured, const char *code)
 		buf_str(out, code);
 }
 
-void report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
 {
 	paint(out, coloured, "\x1b[1m");
 	utf8_add_visible(out, slice_of(file));
@@ -39,7 +39,7 @@ void report_diag(struct buf *out, const struct diags *d, const struct diag *row,
 	buf_char(out, '\n');
 }
 
-void report_diags(struct table *t, const struct diags *d, const char *const *path)
+void check_report_diags(struct table *t, const struct diags *d, const char *const *path)
 {
 	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0 }, { "line", TABLE_INT, 0 },
 		{ "column", TABLE_INT, 0 }, { "end_column", TABLE_INT, 0 }, { "level", TABLE_TEXT, 0 },
@@ -77,7 +77,7 @@ static void add_example(struct buf *out, const char *title, struct slice book)
 	}
 }
 
-void report_explain_rule(struct buf *out, const struct diags *d, int rule)
+void check_report_explain_rule(struct buf *out, const struct diags *d, int rule)
 {
 	const struct rule_def *def = diag_rule(rule);
 
@@ -114,7 +114,7 @@ static void add_rule(struct table *t, const struct diags *d, int rule)
 	buf_release(&text);
 }
 
-bool report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
+bool check_report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
 {
 	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0 }, { "clause", TABLE_TEXT, 0 },
 		{ "level", TABLE_TEXT, 0 }, { "default_level", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 },
@@ -207,7 +207,7 @@ static void add_event(struct table *t, const struct event_def *e)
 	buf_release(&words);
 }
 
-bool report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
+bool check_report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
 {
 	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0 }, { "field", TABLE_TEXT, 0 },
 		{ "use", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "form", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 },

@@ -14,19 +14,19 @@ struct table;
 struct vocab;
 
 /* `FILE:LINE:COL: LEVEL: TEXT; MEND [RULE]`, in colours for a terminal if `coloured`. */
-void report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured);
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured);
 
 /* A rule in full: its level, clause, text and mend, an example that breaks it and one that keeps it. */
-void report_explain_rule(struct buf *out, const struct diags *d, int rule);
+void check_report_explain_rule(struct buf *out, const struct diags *d, int rule);
 
 /* The diagnostics as a table; `path` names the files. */
-void report_diags(struct table *t, const struct diags *d, const char *const *path);
+void check_report_diags(struct table *t, const struct diags *d, const char *const *path);
 
 /*
  * The rules, or the events with their fields, that are named (NULL at the end), or all. False when
  * there is none of a name, which *bad then is.
  */
-bool report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad);
-bool report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad);
+bool check_report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad);
+bool check_report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad);
 
 #endif

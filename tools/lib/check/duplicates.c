@@ -24,7 +24,7 @@ void duplicates_release(struct duplicates *t)
 static const uint64_t K1 = 0x9e3779b97f4a7c15u, K2 = 0x94d049bb133111ebu;
 
 /* Two lanes that are mixed unlike each other; high bits are brought down before and after. */
-static void stir(struct entry_hash *h, uint64_t word)
+static inline void stir(struct entry_hash *h, uint64_t word)
 {
 	word ^= word >> 32;
 	h->a = (h->a ^ word) * K1;
@@ -34,7 +34,7 @@ static void stir(struct entry_hash *h, uint64_t word)
 }
 
 /* The first eight bytes of a text, or all of it. */
-static uint64_t head_of(struct slice s)
+static inline uint64_t head_of(struct slice s)
 {
 	uint64_t word = 0;
 	uint32_t low, high;
@@ -52,7 +52,7 @@ static uint64_t head_of(struct slice s)
 }
 
 /* A text whose length is in the hash already. */
-static void stir_text(struct entry_hash *h, struct slice s)
+static inline void stir_text(struct entry_hash *h, struct slice s)
 {
 	stir(h, head_of(s));
 	while (s.n > 8) {
@@ -117,13 +117,16 @@ void duplicates_add(struct duplicates *t, const struct line *l, struct entry_has
 		t->file = mem_grow(t->file, &t->files_cap, t->nfiles + 1, sizeof *t->file);
 		t->file[t->nfiles++] = (struct duplicates_file){ l->file, t->n };
 	}
-	t->block[t->n / DUPLICATES_BLOCK][t->n % DUPLICATES_BLOCK] = hash;
+	t->block[t->n / DUPLICATES_BLOCK][t->n % DUPLICATES_BLOCK] =
+		(struct duplicates_hash){ (uint32_t)hash.a, (uint32_t)(hash.a >> 32), (uint32_t)(hash.b >> 32) };
 	t->n++;
 }
 
 static struct entry_hash hash_at(const struct duplicates *t, size_t i)
 {
-	return t->block[i / DUPLICATES_BLOCK][i % DUPLICATES_BLOCK];
+	const struct duplicates_hash *h = &t->block[i / DUPLICATES_BLOCK][i % DUPLICATES_BLOCK];
+
+	return (struct entry_hash){ (uint64_t)h->a_high << 32 | h->a_low, h->b };
 }
 
 static void keep(struct duplicates_lines *lines, struct duplicates_line line)

@@ -2,9 +2,9 @@
  * duplicates.h - the same entry twice, and what changed on days that are closed.
  *
  * Two lines are the same entry when they say the same: date, time, event, subject and fields in
- * whatever order, by value (24C and 24.0C are one), without the remark. Each line is kept as a hash
- * of 128 bits, 16 bytes a line; among 2^40 lines the odds that two unlike ones fall together are
- * below 1 in 10^14.
+ * whatever order, by value (24C and 24.0C are one), without the remark. Each line is kept as 96 bits of
+ * a hash, 12 bytes a line; among 2^32 lines the odds that two unlike ones fall together are below 1 in
+ * 10^9.
  */
 #ifndef WITHY_DUPLICATES_H
 #define WITHY_DUPLICATES_H
@@ -19,7 +19,12 @@ struct entry_hash {
 	uint64_t a, b;     /* both 0: the line is no entry */
 };
 
-enum { DUPLICATES_BLOCK = 65536 };
+/* What is kept of a hash: all of a, and half of b. */
+struct duplicates_hash {
+	uint32_t a_low, a_high, b;
+};
+
+enum { DUPLICATES_BLOCK = 128 * 1024 };
 
 /* The first line of a file, as a number of all lines. */
 struct duplicates_file {
@@ -28,7 +33,7 @@ struct duplicates_file {
 };
 
 struct duplicates {
-	struct entry_hash **block; /* DUPLICATES_BLOCK lines each */
+	struct duplicates_hash **block; /* DUPLICATES_BLOCK lines each */
 	size_t nblocks, blocks_cap;
 	size_t n;
 	struct duplicates_file *file;

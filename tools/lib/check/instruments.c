@@ -7,7 +7,7 @@
 #include "check/occurrence.h"
 #include "house/house.h"
 
-enum { PLACES = 4, FIRST_SLOTS = 256 };
+enum { PLACES = 4 };
 
 /* More moisture than any wood holds: the masses are wrong. 0.0001 %. */
 static const int64_t MOST_MC = 3000000;
@@ -16,7 +16,7 @@ struct meter_day {
 	int32_t day;
 	int row;               /* of house.meters */
 	bool read, checked;
-	struct occurrence first;     /* the earliest reading of the day */
+	struct occurrence first; /* the earliest reading of the day */
 };
 
 void instruments_init(struct instruments *m, const struct house *house, struct diags *diags)
@@ -25,14 +25,12 @@ void instruments_init(struct instruments *m, const struct house *house, struct d
 	m->diags = diags;
 	m->house = house;
 	m->memo_row = -1;
-	m->slots = FIRST_SLOTS;
-	m->slot = mem_zeroed(m->slots, sizeof *m->slot);
 }
 
 void instruments_release(struct instruments *m)
 {
 	free(m->day);
-	free(m->slot);
+	hash_index_release(&m->index);
 	memset(m, 0, sizeof *m);
 }
 
@@ -58,41 +56,25 @@ static const struct house_meter *meter_at(const struct instruments *m, int row)
 
 /* ---- days on which an instrument was read or checked */
 
-static size_t slot_of(const struct instruments *m, int row, int32_t day)
+/* The day's index in m->day, made where there is none. */
+static uint32_t find_day(struct instruments *m, int row, int32_t day)
 {
-	uint64_t h = ((uint64_t)(uint32_t)row << 32 | (uint32_t)day) * 0x9e3779b97f4a7c15u;
-	size_t at = (size_t)(h >> 32) & (m->slots - 1);
+	uint64_t hash = hash_mix(hash_pair((uint32_t)row, (uint32_t)day));
+	struct hash_probe p = hash_probe_of(&m->index, hash);
 
-	while (m->slot[at] && (m->day[m->slot[at] - 1].row != row || m->day[m->slot[at] - 1].day != day))
-		at = (at + 1) & (m->slots - 1);
-	return at;
-}
-
-static void widen(struct instruments *m)
-{
-	free(m->slot);
-	m->slots *= 2;
-	m->slot = mem_zeroed(m->slots, sizeof *m->slot);
-	for (uint32_t i = 0; i < m->ndays; i++)
-		m->slot[slot_of(m, m->day[i].row, m->day[i].day)] = i + 1;
+	while (hash_probe_next(&m->index, &p))
+		if (m->day[p.row].row == row && m->day[p.row].day == day)
+			return p.row;
+	hash_index_add(&m->index, hash, (uint32_t)m->ndays);
+	m->day = mem_grow(m->day, &m->days_cap, m->ndays + 1, sizeof *m->day);
+	m->day[m->ndays] = (struct meter_day){ .day = day, .row = row };
+	return (uint32_t)m->ndays++;
 }
 
 static struct meter_day *day_of_meter(struct instruments *m, int row, int32_t day)
 {
-	size_t at;
-
-	if (m->last && m->day[m->last - 1].row == row && m->day[m->last - 1].day == day)
-		return &m->day[m->last - 1];
-	at = slot_of(m, row, day);
-	if (!m->slot[at]) {
-		m->day = mem_grow(m->day, &m->days_cap, m->ndays + 1, sizeof *m->day);
-		m->day[m->ndays++] = (struct meter_day){ .day = day, .row = row };
-		if (m->ndays * 2 > m->slots)
-			widen(m);
-		at = slot_of(m, row, day);
-		m->slot[at] = (uint32_t)m->ndays;
-	}
-	m->last = m->slot[at];
+	if (!m->last || m->day[m->last - 1].row != row || m->day[m->last - 1].day != day)
+		m->last = find_day(m, row, day) + 1;
 	return &m->day[m->last - 1];
 }
 
@@ -292,7 +274,7 @@ static void tell_overdue(struct instruments *m, const struct meter_day *d, int32
 	buf_str(&how, checked ? "was last checked on " : "has not been checked since its first reading on ");
 	day_write(&how, since);
 	buf_printf(&span, "%lld days", (long long)(meter->check_every / 240000));
-	DIAG(m->diags, RULE_METER_OVERDUE, d->first.place, meter->id, buf_slice(&how), buf_slice(&span));
+	DIAG(m->diags, RULE_METER_OVERDUE, occurrence_place(&d->first), meter->id, buf_slice(&how), buf_slice(&span));
 	buf_release(&how);
 	buf_release(&span);
 }

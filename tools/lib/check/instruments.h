@@ -11,6 +11,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
+
 struct diags;
 struct house;
 struct line;
@@ -21,8 +23,7 @@ struct instruments {
 	const struct house *house;   /* or NULL: then only what needs none is judged */
 	struct meter_day *day;       /* by meter and day: the earliest reading, and whether it was checked */
 	size_t ndays, days_cap;
-	uint32_t *slot;              /* open-addressed: index + 1 */
-	size_t slots;
+	struct hash_index index;     /* of the days, by meter and day */
 	uint32_t last;               /* the one of the last line: index + 1 */
 	char memo[24];               /* the last word of meter=, and its row in the house file */
 	size_t memo_n;

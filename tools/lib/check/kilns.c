@@ -12,13 +12,13 @@
 struct kiln_load {
 	uint32_t charge, kiln;
 	struct slice word;         /* the kiln's, then the charge's: to sort by */
-	struct occurrence mark;          /* where kiln= stands */
+	struct occurrence mark; /* where kiln= stands */
 };
 
 struct kiln_set {
 	uint32_t kiln;
 	bool off, stays;           /* stays: nothing else is set in that kiln on that day behind it */
-	struct occurrence mark;          /* where stage= stands */
+	struct occurrence mark; /* where stage= stands */
 };
 
 struct kiln {
@@ -34,7 +34,7 @@ struct kiln {
 
 struct charge {
 	uint32_t name, kiln;       /* kiln: index in kilns.kiln */
-	struct occurrence first;         /* its first load line */
+	struct occurrence first; /* its first load line */
 	int64_t pieces;
 	uint32_t before, behind;   /* its neighbours among those that the kiln holds: index + 1 */
 	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
@@ -47,19 +47,18 @@ struct left_in {
 	struct slice label;
 };
 
-void kilns_init(struct kilns *k, struct symbols *names, struct references *ids, struct diags *diags)
+void kilns_init(struct kilns *k, struct symbols *symbols, struct diags *diags)
 {
 	memset(k, 0, sizeof *k);
-	k->names = names;
-	k->ids = ids;
+	k->symbols = symbols;
 	k->diags = diags;
 	k->day = INT32_MIN;
-	charge_content_init(&k->parts);
+	charge_content_init(&k->content);
 }
 
 void kilns_release(struct kilns *k)
 {
-	charge_content_release(&k->parts);
+	charge_content_release(&k->content);
 	free(k->load);
 	free(k->last);
 	free(k->set);
@@ -77,7 +76,7 @@ void kilns_release(struct kilns *k)
 
 static struct slice text_of(const struct kilns *k, uint32_t name)
 {
-	return intern_text(k->names->ids, name);
+	return intern_text(k->symbols->ids, name);
 }
 
 /* ---- keeping */
@@ -86,8 +85,8 @@ static struct slice text_of(const struct kilns *k, uint32_t name)
 static void keep_load(struct kilns *k, const struct line *l)
 {
 	struct slice kiln = line_word(l, FIELD_KILN);
-	struct kiln_load load = { symbols_id_at(k->names, SYMBOLS_SUBJECT(l->event), l->subject),
-		symbols_id_at(k->names, FIELD_KILN, kiln), SLICE(""), occurrence_of(l, kiln) };
+	struct kiln_load load = { symbols_id_at(k->symbols, SYMBOLS_SUBJECT(l->event), l->subject),
+		symbols_id_at(k->symbols, FIELD_KILN, kiln), SLICE(""), occurrence_of(l, kiln) };
 	struct kiln_load *last;
 
 	if (load.charge >= k->nlast) {
@@ -113,7 +112,7 @@ static void keep_set(struct kilns *k, const struct line *l)
 	if (!stage.n)
 		return;
 	k->set = mem_grow(k->set, &k->sets_cap, k->nsets + 1, sizeof *k->set);
-	k->set[k->nsets++] = (struct kiln_set){ symbols_id(k->names, l->subject), slice_eq(stage, SLICE("off")), false, occurrence_of(l, stage) };
+	k->set[k->nsets++] = (struct kiln_set){ symbols_id(k->symbols, l->subject), slice_eq(stage, SLICE("off")), false, occurrence_of(l, stage) };
 }
 
 void kilns_keep(struct kilns *k, const struct line *l)
@@ -143,7 +142,7 @@ static int by_charge(const void *a, const void *b)
 		return x->charge < y->charge ? -1 : 1;
 	if (!order)
 		order = slice_cmp(x->word, y->word);
-	return order ? order : place_cmp(&x->mark.place, &y->mark.place);
+	return order ? order : occurrence_place_cmp(&x->mark, &y->mark);
 }
 
 /* What sets a kiln off comes first of one moment: it only counts where nothing else is set. */
@@ -154,12 +153,12 @@ static int by_set_day(const void *a, const void *b)
 
 	if (!order)
 		order = y->off - x->off;
-	return order ? order : place_cmp(&x->mark.place, &y->mark.place);
+	return order ? order : occurrence_place_cmp(&x->mark, &y->mark);
 }
 
 static uint32_t kiln_named(struct kilns *k, uint32_t name)
 {
-	const struct house *house = k->names->house;
+	const struct house *house = k->symbols->house;
 	const struct house_place *place;
 	int64_t capacity;
 
@@ -177,8 +176,8 @@ static uint32_t kiln_named(struct kilns *k, uint32_t name)
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
-		if (load[i].kiln != load[0].kiln && !k->names->name[load[0].charge].doubtful) {
-			DIAG(k->diags, RULE_KILN_OTHER, load[i].mark.place, text_of(k, load[0].charge), text_of(k, load[i].kiln),
+		if (load[i].kiln != load[0].kiln && !k->symbols->symbol[load[0].charge].doubtful) {
+			DIAG(k->diags, RULE_KILN_OTHER, occurrence_place(&load[i].mark), text_of(k, load[0].charge), text_of(k, load[i].kiln),
 				text_of(k, load[0].kiln));
 			return;
 		}
@@ -264,7 +263,7 @@ static void share_series(struct kilns *k)
 	k->plugged = mem_array(p->nseries, sizeof *k->plugged);
 	k->next_of = mem_zeroed(p->nseries, sizeof *k->next_of);
 	for (size_t i = 0; i < p->nseries; i++) {
-		k->parts.wholes |= !p->series[i].type;
+		k->content.wholes |= !p->series[i].type;
 		plug[i] = (struct plug){ p->series[i].in_day, (uint32_t)i };
 	}
 	if (p->nseries)
@@ -275,10 +274,10 @@ static void share_series(struct kilns *k)
 
 		k->plugged[i] = plug[i].series;
 		if (charge) {
-			uint32_t part = charge_content_at(&k->parts, charge - 1, s->lot, s->type);
+			uint32_t part = charge_content_at(&k->content, charge - 1, s->lot, s->type);
 
-			k->next_of[plug[i].series] = k->parts.part[part].series;
-			k->parts.part[part].series = plug[i].series + 1;
+			k->next_of[plug[i].series] = k->content.part[part].series;
+			k->content.part[part].series = plug[i].series + 1;
 		}
 	}
 	free(plug);
@@ -375,9 +374,9 @@ static int64_t within(int64_t there, int64_t by)
 
 static void change_part(struct kilns *k, const struct charge *c, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
 {
-	uint32_t part = charge_content_at(&k->parts, number_of(k, c), kind->lot, kind->type);
+	uint32_t part = charge_content_at(&k->content, number_of(k, c), kind->lot, kind->type);
 
-	charge_content_change(&k->parts, part, op, within(k->parts.part[part].n, by));
+	charge_content_change(&k->content, part, op, within(k->content.part[part].n, by));
 }
 
 static void change(struct kilns *k, const struct stock_kind *kind, const struct stock_op *op, int64_t by)
@@ -402,10 +401,10 @@ static void pool(struct kilns *k, const struct stock_flow *flow)
 
 	if (!c || flow->from.lot == flow->to.lot || flow->to.place != flow->from.place)
 		return;
-	for (size_t i = types[0] ? 0 : 1; i < (k->parts.wholes || !types[0] ? 2 : 1); i++) {
-		uint32_t from = charge_content_at(&k->parts, number_of(k, c), flow->from.lot, types[i]);
+	for (size_t i = types[0] ? 0 : 1; i < (k->content.wholes || !types[0] ? 2 : 1); i++) {
+		uint32_t from = charge_content_at(&k->content, number_of(k, c), flow->from.lot, types[i]);
 
-		charge_content_pool(&k->parts, from, charge_content_at(&k->parts, number_of(k, c), flow->to.lot, types[i]), flow->op->day);
+		charge_content_pool(&k->content, from, charge_content_at(&k->content, number_of(k, c), flow->to.lot, types[i]), flow->op->day);
 	}
 }
 
@@ -429,12 +428,12 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 
 static bool is_doubtful(const struct kilns *k, const struct charge *c)
 {
-	return k->names->name[c->name].doubtful || stock_is_doubtful(k->stock, c->name);
+	return k->symbols->symbol[c->name].doubtful || stock_is_doubtful(k->stock, c->name);
 }
 
 static struct place place_of(const struct stock_op *op)
 {
-	return (struct place){ op->file, op->count_col, op->count_end, op->line };
+	return (struct place){ op->file, op->count_col, op->count_end, stock_op_line(op) };
 }
 
 static void judge_full(struct kilns *k, struct kiln *kiln)
@@ -496,7 +495,7 @@ static void judge_anew(struct kilns *k, struct charge *c)
 		return;
 	stop_telling(k, other);
 	buf_int(&left, other->pieces);
-	DIAG(k->diags, RULE_KILN_LOADED_ANEW, c->first.place, text_of(k, k->kiln[c->kiln].name), text_of(k, other->name), buf_slice(&left));
+	DIAG(k->diags, RULE_KILN_LOADED_ANEW, occurrence_place(&c->first), text_of(k, k->kiln[c->kiln].name), text_of(k, other->name), buf_slice(&left));
 	buf_release(&left);
 }
 
@@ -505,8 +504,8 @@ static void judge_anew(struct kilns *k, struct charge *c)
 /* Keeps the probes that are still in pieces of the part of which today's unloads took the last. */
 static void keep_left_in(struct kilns *k, uint32_t at)
 {
-	const struct charge_part *part = &k->parts.part[at];
-	int32_t until = part->series ? charge_content_until(&k->parts, at) : INT32_MAX;
+	const struct charge_part *part = &k->content.part[at];
+	int32_t until = part->series ? charge_content_until(&k->content, at) : INT32_MAX;
 
 	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]))
 		return;
@@ -520,14 +519,13 @@ static void keep_left_in(struct kilns *k, uint32_t at)
 	}
 }
 
+/* Ops are in the order of the input. */
 static int by_unload(const void *a, const void *b)
 {
 	const struct left_in *x = a, *y = b;
 
-	if (x->op->file != y->op->file)
-		return x->op->file < y->op->file ? -1 : 1;
-	if (x->op->line != y->op->line)
-		return x->op->line < y->op->line ? -1 : 1;
+	if (x->op != y->op)
+		return x->op < y->op ? -1 : 1;
 	return slice_cmp(x->label, y->label);
 }
 
@@ -536,9 +534,9 @@ static void judge_left_in(struct kilns *k)
 {
 	struct buf labels = BUF_INIT;
 
-	for (size_t i = 0; i < k->parts.nlisted; i++)
-		keep_left_in(k, k->parts.listed[i]);
-	charge_content_judged(&k->parts);
+	for (size_t i = 0; i < k->content.nlisted; i++)
+		keep_left_in(k, k->content.listed[i]);
+	charge_content_judged(&k->content);
 	if (k->nleft)
 		qsort(k->left, k->nleft, sizeof *k->left, by_unload);
 	for (size_t i = 0; i < k->nleft; i++) {
@@ -558,9 +556,9 @@ static void judge_left_in(struct kilns *k)
 /* Whether the charge had such pieces at some moment of the day. */
 static bool was_there(const struct kilns *k, const struct charge *c, const struct probe_series *s, int32_t day)
 {
-	uint32_t at = charge_content_find(&k->parts, number_of(k, c), s->lot, s->type);
+	uint32_t at = charge_content_find(&k->content, number_of(k, c), s->lot, s->type);
 
-	return at != CHARGE_CONTENT_NONE && (k->parts.part[at].n > 0 || k->parts.part[at].day == day);
+	return at != CHARGE_CONTENT_NONE && (k->content.part[at].n > 0 || k->content.part[at].day == day);
 }
 
 static void judge_series(struct kilns *k, const struct probe_series *s)
@@ -568,7 +566,7 @@ static void judge_series(struct kilns *k, const struct probe_series *s)
 	const struct charge *c = charge_named(k, s->subject);
 	struct buf what = BUF_INIT;
 
-	if (!c || is_doubtful(k, c) || k->names->name[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
+	if (!c || is_doubtful(k, c) || k->symbols->symbol[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
 		return;
 	buf_add(&what, text_of(k, s->lot));
 	if (s->type) {
@@ -592,7 +590,7 @@ static void judge_off(struct kilns *k, const struct kiln_set *set)
 		if (is_doubtful(k, c) || c->unsure)
 			continue;
 		buf_int(&left, c->pieces);
-		DIAG(k->diags, RULE_KILN_OFF_FULL, set->mark.place, text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));
+		DIAG(k->diags, RULE_KILN_OFF_FULL, occurrence_place(&set->mark), text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));
 		buf_release(&left);
 	}
 }

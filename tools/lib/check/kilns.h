@@ -23,14 +23,12 @@ struct kiln_set;
 struct left_in;
 struct line;
 struct probes;
-struct references;
 struct stock;
 struct stock_flow;
 struct symbols;
 
 struct kilns {
-	struct symbols *names;
-	struct references *ids;
+	struct symbols *symbols;
 	struct diags *diags;
 	const struct stock *stock;
 	struct probes *probes;
@@ -47,7 +45,7 @@ struct kilns {
 	uint32_t *charge_of;         /* by number: charge index + 1 */
 	uint32_t *kiln_of;           /* by number: kiln index + 1 */
 	bool *watched;               /* by number: lots of which `parts` is kept */
-	struct charge_content parts;
+	struct charge_content content;
 	uint32_t *touched;           /* charges that had flows on the day in hand */
 	size_t ntouched, touched_cap;
 	uint32_t *plugged;           /* series by the day they start */
@@ -58,7 +56,7 @@ struct kilns {
 	size_t next_set, next_series;
 };
 
-void kilns_init(struct kilns *k, struct symbols *names, struct references *ids, struct diags *diags);
+void kilns_init(struct kilns *k, struct symbols *symbols, struct diags *diags);
 void kilns_release(struct kilns *k);
 
 /* Keeps a load line, or a set line with a stage; others are let pass. */

@@ -10,32 +10,56 @@
 
 enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 
-/* What one line says of one label. */
-struct probe_item {
-	uint64_t line;
-	uint64_t piece;        /* a hash of in=, which sorts what is of one moment */
-	uint32_t file;
-	uint32_t before;       /* the item of this subject that was kept before: index + 1 */
-	int32_t day, second;   /* second: -1 when untimed */
+/* What one line says of one label, as it is kept: a book may have as many as it has lines. */
+struct probe_kept {
 	uint32_t label;
-	uint32_t lot, type;    /* of in= */
-	uint32_t col, end;     /* where the label stands: at in=, else at out=, else at mc= */
-	uint8_t says;
+	uint32_t before;       /* what was kept of this subject before: index + 1 */
+	int32_t day, second;   /* second: -1 when untimed */
+	uint32_t line;         /* its low bits */
+	uint32_t file : 24, line_high : 8;
+	uint32_t col : 17;     /* where the label stands: at in=, else at out=, else at mc= */
+	uint32_t says : 3;
+	uint32_t seat;         /* of in=: index + 1 */
 };
 
-void probes_init(struct probes *p, struct symbols *names, struct references *ids, struct diags *diags)
+/* Which piece an in= means. */
+struct probe_seat {
+	uint64_t piece;        /* a hash of its text, which sorts what is of one moment */
+	uint32_t lot, type;
+};
+
+/* The same as it is judged. */
+struct probe_item {
+	int32_t day, second;
+	uint32_t label;
+	unsigned says;
+	struct probe_seat seat;
+	struct place place;
+};
+
+void probes_init(struct probes *p, struct symbols *symbols, struct references *references, struct diags *diags)
 {
 	memset(p, 0, sizeof *p);
-	p->names = names;
-	p->ids = ids;
+	p->symbols = symbols;
+	p->references = references;
 	p->diags = diags;
+}
+
+static void release_kept(struct probes *p)
+{
+	free(p->kept);
+	free(p->seat);
+	free(p->last);
+	free(p->of_label);
+	p->kept = NULL;
+	p->seat = NULL;
+	p->last = p->of_label = NULL;
+	p->nkept = p->kept_cap = p->nseats = p->seats_cap = p->nlast = p->nlabels = 0;
 }
 
 void probes_release(struct probes *p)
 {
-	free(p->item);
-	free(p->last);
-	free(p->of_label);
+	release_kept(p);
 	free(p->series);
 	memset(p, 0, sizeof *p);
 }
@@ -55,35 +79,38 @@ static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
 	return &(*array)[number];
 }
 
-/* The item of that label on the line in hand, whose items start at `first`. */
-static struct probe_item *item_of(struct probes *p, size_t first, const struct line *l, struct slice label)
+/* What is kept of that label on the line in hand, of which the first is number `first`. */
+static struct probe_kept *kept_of(struct probes *p, size_t first, const struct line *l, struct slice label)
 {
-	uint32_t name = symbols_id(p->names, label), *kept = cell(&p->of_label, &p->nlabels, name), *last;
+	enum { COL_MASK = (1 << 17) - 1, FILE_MASK = (1 << 24) - 1 };
+	uint32_t name = symbols_id(p->symbols, label), *of_label = cell(&p->of_label, &p->nlabels, name), *last;
 
-	if (*kept > first)
-		return &p->item[*kept - 1];
-	last = cell(&p->last, &p->nlast, symbols_id_at(p->names, SYMBOLS_SUBJECT(l->event), l->subject));
-	p->item = mem_grow(p->item, &p->items_cap, p->nitems + 1, sizeof *p->item);
-	p->item[p->nitems] = (struct probe_item){ .line = l->number, .file = l->file, .before = *last, .day = l->stamp.day,
-		.second = l->stamp.second, .label = name, .col = line_col(l, label), .end = line_col(l, label) + (uint32_t)label.n };
-	*last = *kept = (uint32_t)p->nitems + 1;
-	return &p->item[p->nitems++];
+	if (*of_label > first)
+		return &p->kept[*of_label - 1];
+	last = cell(&p->last, &p->nlast, symbols_id_at(p->symbols, SYMBOLS_SUBJECT(l->event), l->subject));
+	p->kept = mem_grow(p->kept, &p->kept_cap, p->nkept + 1, sizeof *p->kept);
+	p->kept[p->nkept] = (struct probe_kept){ .label = name, .before = *last, .day = l->stamp.day, .second = l->stamp.second,
+		.line = (uint32_t)l->number, .file = l->file & FILE_MASK, .line_high = l->number >> 32 & 0xff, .col = line_col(l, label) & COL_MASK };
+	*last = *of_label = (uint32_t)p->nkept + 1;
+	return &p->kept[p->nkept++];
 }
 
 static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
 {
 	size_t slash = slice_find(from->text, '/');
-	uint32_t lot = symbols_id_at(p->names, FIELD_IN, slice_upto(from->text, slash));
-	uint32_t type = slash < from->text.n ? symbols_id_at(p->names, FIELD_TYPE, slice_from(from->text, slash + 1)) : 0;
-	struct probe_item *item = item_of(p, first, l, from->label);
+	struct probe_seat seat = { slice_hash(from->text), symbols_id_at(p->symbols, FIELD_IN, slice_upto(from->text, slash)), 0 };
+	struct probe_kept *kept;
 
-	item->says |= SAYS_IN;
-	item->piece = slice_hash(from->text);
-	item->lot = lot;
-	item->type = type;
+	if (slash < from->text.n)
+		seat.type = symbols_id_at(p->symbols, FIELD_TYPE, slice_from(from->text, slash + 1));
+	kept = kept_of(p, first, l, from->label);
+	kept->says |= SAYS_IN;
+	p->seat = mem_grow(p->seat, &p->seats_cap, p->nseats + 1, sizeof *p->seat);
+	p->seat[p->nseats++] = seat;
+	kept->seat = (uint32_t)p->nseats;
 }
 
-static void keep_field(struct probes *p, size_t first, const struct line *l, int field, uint8_t says)
+static void keep_field(struct probes *p, size_t first, const struct line *l, int field, unsigned says)
 {
 	const struct field *f = line_field(l, field);
 
@@ -93,9 +120,9 @@ static void keep_field(struct probes *p, size_t first, const struct line *l, int
 		if (says == SAYS_IN)
 			keep_in(p, first, l, from);
 		else if (says == SAYS_OUT)
-			item_of(p, first, l, from->text)->says |= SAYS_OUT;
+			kept_of(p, first, l, from->text)->says |= SAYS_OUT;
 		else if (from->label.n)
-			item_of(p, first, l, from->label)->says |= SAYS_READ;
+			kept_of(p, first, l, from->label)->says |= SAYS_READ;
 	}
 }
 
@@ -108,7 +135,7 @@ static bool bears_labels(const struct line *l)
 
 void probes_keep(struct probes *p, const struct line *l)
 {
-	size_t first = p->nitems;
+	size_t first = p->nkept;
 
 	if (!bears_labels(l))
 		return;
@@ -127,11 +154,6 @@ struct walk {
 	bool guessed;          /* it is in because it was read, though no line put it in: told once */
 	size_t open;           /* the series that is open: index + 1 */
 };
-
-static struct place place_of(const struct probe_item *item)
-{
-	return (struct place){ item->file, item->col, item->end, item->line };
-}
 
 /* Whether the probe must be in before the line, and whether it is in behind it. */
 static bool starts_in(const struct probe_item *item)
@@ -157,8 +179,8 @@ static void open_series(struct walk *w, const struct probe_item *item)
 	struct probes *p = w->p;
 
 	p->series = mem_grow(p->series, &p->series_cap, p->nseries + 1, sizeof *p->series);
-	p->series[p->nseries++] = (struct probe_series){ w->subject, item->label, item->lot, item->type, item->day, INT32_MAX,
-		place_of(item) };
+	p->series[p->nseries++] = (struct probe_series){ w->subject, item->label, item->seat.lot, item->seat.type, item->day,
+		INT32_MAX, item->place };
 	w->in = true;
 	w->open = p->nseries;
 }
@@ -167,8 +189,8 @@ static void tell(const struct walk *w, int rule, const struct probe_item *item)
 {
 	struct probes *p = w->p;
 
-	if (!p->names->name[w->subject].doubtful)
-		DIAG(p->diags, rule, place_of(item), intern_text(p->names->ids, item->label), intern_text(p->names->ids, w->subject));
+	if (!p->symbols->symbol[w->subject].doubtful)
+		DIAG(p->diags, rule, item->place, intern_text(p->symbols->ids, item->label), intern_text(p->symbols->ids, w->subject));
 }
 
 /* Goes on to the state that the line leaves; one that starts from the other state is told. */
@@ -279,16 +301,16 @@ static int by_label(const void *a, const void *b)
 	BY(x->day, y->day);
 	BY(x->second, y->second);
 	BY(x->says, y->says);
-	BY(x->piece, y->piece);
-	BY(x->file, y->file);
-	BY(x->line, y->line);
+	BY(x->seat.piece, y->seat.piece);
+	BY(x->place.file, y->place.file);
+	BY(x->place.line, y->place.line);
 	return 0;
 }
 
 /* Labels of a bat are its blade and handle; a lot's are probes only where some are put in. */
 static bool has_probes(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
 {
-	if (references_is(p->ids, subject, SUBJECT_CHARGE))
+	if (references_is(p->references, subject, SUBJECT_CHARGE))
 		return true;
 	for (size_t i = 0; i < n; i++)
 		if (item[i].says & SAYS_IN)
@@ -308,6 +330,15 @@ static void walk_subject(struct probes *p, uint32_t subject, struct probe_item *
 	}
 }
 
+static struct probe_item item_of(const struct probes *p, const struct probe_kept *kept)
+{
+	static const struct probe_seat none = { 0, 0, 0 };
+
+	return (struct probe_item){ kept->day, kept->second, kept->label, kept->says, kept->seat ? p->seat[kept->seat - 1] : none,
+		{ kept->file, kept->col, kept->col + (uint32_t)intern_text(p->symbols->ids, kept->label).n,
+		(uint64_t)kept->line_high << 32 | kept->line } };
+}
+
 void probes_end(struct probes *p)
 {
 	struct probe_item *item = NULL;
@@ -315,12 +346,13 @@ void probes_end(struct probes *p)
 
 	for (uint32_t subject = 1; subject < p->nlast; subject++) {
 		n = 0;
-		for (uint32_t i = p->last[subject]; i; i = p->item[i - 1].before) {
+		for (uint32_t i = p->last[subject]; i; i = p->kept[i - 1].before) {
 			item = mem_grow(item, &cap, n + 1, sizeof *item);
-			item[n++] = p->item[i - 1];
+			item[n++] = item_of(p, &p->kept[i - 1]);
 		}
 		if (n)
 			walk_subject(p, subject, item, n);
 	}
 	free(item);
+	release_kept(p);
 }

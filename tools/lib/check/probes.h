@@ -14,7 +14,8 @@
 #include "book/diag.h"
 
 struct line;
-struct probe_item;
+struct probe_kept;
+struct probe_seat;
 struct references;
 struct symbols;
 
@@ -27,20 +28,22 @@ struct probe_series {
 };
 
 struct probes {
-	struct symbols *names;
-	struct references *ids;
+	struct symbols *symbols;
+	struct references *references;
 	struct diags *diags;
-	struct probe_item *item;   /* what every line says of every label */
-	size_t nitems, items_cap;
-	uint32_t *last;            /* by number of a subject: its last item, index + 1 */
+	struct probe_kept *kept;   /* what every line says of every label; until probes_end() */
+	size_t nkept, kept_cap;
+	struct probe_seat *seat;   /* what every in= says */
+	size_t nseats, seats_cap;
+	uint32_t *last;            /* by number of a subject: the last kept of it, index + 1 */
 	size_t nlast;
-	uint32_t *of_label;        /* by number of a label: the last item of it, index + 1 */
+	uint32_t *of_label;        /* by number of a label: the last kept of it, index + 1 */
 	size_t nlabels;
 	struct probe_series *series; /* by subject; after probes_end() */
 	size_t nseries, series_cap;
 };
 
-void probes_init(struct probes *p, struct symbols *names, struct references *ids, struct diags *diags);
+void probes_init(struct probes *p, struct symbols *symbols, struct references *references, struct diags *diags);
 void probes_release(struct probes *p);
 
 /* Keeps what a probe line says of its labels. */

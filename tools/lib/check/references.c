@@ -11,26 +11,26 @@
 #include "house/house.h"
 #include "house/house_open.h"
 
-struct id_start {
+struct reference_start {
 	uint32_t next;
 	unsigned kind;
-	struct occurrence mark;      /* the earliest */
+	struct occurrence mark; /* the earliest */
 };
 
-struct id_use {
+struct reference_use {
 	uint32_t next;
-	unsigned kinds, flags;
+	uint16_t kinds, flags;
 	uint64_t lines;
-	struct occurrence earliest;  /* by date */
+	struct occurrence earliest; /* by date */
 };
 
 /* How many comparisons are spent in all on looking for what may have been meant. */
 enum { EFFORT_MOST = 20 * 1000 * 1000, COMPARING = 20 };
 
-void references_init(struct references *t, struct symbols *names, struct diags *diags)
+void references_init(struct references *t, struct symbols *symbols, struct diags *diags)
 {
 	memset(t, 0, sizeof *t);
-	t->names = names;
+	t->symbols = symbols;
 	t->diags = diags;
 	t->scratch = pattern_scratch_new();
 }
@@ -45,7 +45,7 @@ void references_release(struct references *t)
 
 static struct slice text_of(const struct references *t, uint32_t name)
 {
-	return intern_text(t->names->ids, name);
+	return intern_text(t->symbols->ids, name);
 }
 
 /* ---- while reading */
@@ -53,16 +53,16 @@ static struct slice text_of(const struct references *t, uint32_t name)
 static void tell_again(struct references *t, uint32_t name, unsigned kind, const struct occurrence *later)
 {
 	if (kind == SUBJECT_TREE)
-		DIAG(t->diags, RULE_TREE_AGAIN, later->place, text_of(t, name));
+		DIAG(t->diags, RULE_TREE_AGAIN, occurrence_place(later), text_of(t, name));
 }
 
 void references_start(struct references *t, uint32_t name, unsigned kind, const struct line *l, struct slice part)
 {
-	struct symbol *id = &t->names->name[name];
+	struct symbol *id = &t->symbols->symbol[name];
 	struct occurrence mark = occurrence_of(l, part);
 
 	for (uint32_t i = id->start; i; i = t->start[i - 1].next) {
-		struct id_start *s = &t->start[i - 1];
+		struct reference_start *s = &t->start[i - 1];
 		bool sooner;
 
 		if (s->kind != kind)
@@ -74,11 +74,11 @@ void references_start(struct references *t, uint32_t name, unsigned kind, const 
 		return;
 	}
 	t->start = mem_grow(t->start, &t->starts_cap, t->nstarts + 1, sizeof *t->start);
-	t->start[t->nstarts] = (struct id_start){ id->start, kind, mark };
+	t->start[t->nstarts] = (struct reference_start){ id->start, kind, mark };
 	id->start = (uint32_t)++t->nstarts;
 }
 
-static void use_again(struct id_use *u, const struct line *l, struct slice part)
+static void use_again(struct reference_use *u, const struct line *l, struct slice part)
 {
 	struct occurrence mark;
 
@@ -92,7 +92,7 @@ static void use_again(struct id_use *u, const struct line *l, struct slice part)
 
 void references_name(struct references *t, uint32_t name, unsigned kinds, unsigned flags, const struct line *l, struct slice part)
 {
-	struct symbol *id = &t->names->name[name];
+	struct symbol *id = &t->symbols->symbol[name];
 	struct occurrence mark;
 
 	for (uint32_t i = id->use; i; i = t->use[i - 1].next)
@@ -102,7 +102,7 @@ void references_name(struct references *t, uint32_t name, unsigned kinds, unsign
 		}
 	mark = occurrence_of(l, part);
 	t->use = mem_grow(t->use, &t->uses_cap, t->nuses + 1, sizeof *t->use);
-	t->use[t->nuses] = (struct id_use){ id->use, kinds, flags, 1, mark };
+	t->use[t->nuses] = (struct reference_use){ id->use, (uint16_t)kinds, (uint16_t)flags, 1, mark };
 	id->use = (uint32_t)++t->nuses;
 }
 
@@ -110,7 +110,7 @@ void references_name(struct references *t, uint32_t name, unsigned kinds, unsign
 
 static void judge_pattern(struct references *t, uint32_t name, int kind, struct place place)
 {
-	const struct house *house = t->names->house;
+	const struct house *house = t->symbols->house;
 	const struct pattern *pattern = house ? house_pattern(house, kind) : NULL;
 
 	if (!pattern || pattern_match(pattern, t->scratch, text_of(t, name)) == PATTERN_YES)
@@ -120,7 +120,7 @@ static void judge_pattern(struct references *t, uint32_t name, int kind, struct 
 
 void references_paper(struct references *t, uint32_t name, int kind, const struct line *l, struct slice part)
 {
-	struct symbol *id = &t->names->name[name];
+	struct symbol *id = &t->symbols->symbol[name];
 	bool *judged = kind == HOUSE_IDS_DOC ? &id->doc_judged : &id->licence_judged;
 
 	if (*judged)
@@ -137,10 +137,10 @@ static void judge_starts(struct references *t, uint32_t name)
 	} KINDS[] = { { SUBJECT_TREE, HOUSE_IDS_TREE }, { SUBJECT_LOT, HOUSE_IDS_LOT }, { SUBJECT_CHARGE, HOUSE_IDS_CHARGE },
 		{ SUBJECT_BAT, HOUSE_IDS_BAT }, { SUBJECT_ORDER, HOUSE_IDS_ORDER }, { SUBJECT_PARCEL, HOUSE_IDS_PARCEL } };
 
-	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
+	for (uint32_t i = t->symbols->symbol[name].start; i; i = t->start[i - 1].next)
 		for (size_t k = 0; k < sizeof KINDS / sizeof *KINDS; k++)
 			if (KINDS[k].kind == t->start[i - 1].kind)
-				judge_pattern(t, name, KINDS[k].ids, t->start[i - 1].mark.place);
+				judge_pattern(t, name, KINDS[k].ids, occurrence_place(&t->start[i - 1].mark));
 }
 
 /* ---- words for messages */
@@ -184,9 +184,9 @@ static void add_how(struct buf *out, unsigned kinds)
 	}
 }
 
-static const struct id_start *start_as(const struct references *t, uint32_t name, unsigned kinds)
+static const struct reference_start *start_as(const struct references *t, uint32_t name, unsigned kinds)
 {
-	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next)
+	for (uint32_t i = t->symbols->symbol[name].start; i; i = t->start[i - 1].next)
 		if (t->start[i - 1].kind & kinds)
 			return &t->start[i - 1];
 	return NULL;
@@ -223,8 +223,8 @@ static struct slice near_id(struct references *t, struct slice word, unsigned ki
 {
 	struct candidate best = { SLICE(""), SIZE_MAX, 0 };
 
-	for (uint32_t i = 1; i < t->names->n && t->effort < EFFORT_MOST; i++) {
-		const struct id_start *start = start_as(t, i, kinds);
+	for (uint32_t i = 1; i < t->symbols->n && t->effort < EFFORT_MOST; i++) {
+		const struct reference_start *start = start_as(t, i, kinds);
 		struct candidate other = { text_of(t, i), 0, start ? start->mark.day : 0 };
 
 		t->effort++;
@@ -246,21 +246,21 @@ static void add_near(struct buf *out, struct slice near)
 
 /* ---- at the end */
 
-static void tell_unknown_place(struct references *t, uint32_t name, const struct id_use *u)
+static void tell_unknown_place(struct references *t, uint32_t name, const struct reference_use *u)
 {
 	struct buf mend = BUF_INIT;
 	struct slice near = near_id(t, text_of(t, name), SUBJECT_CHARGE, u->earliest.day);
-	struct slice place = house_near(t->names->house, HOUSE_PLACE, text_of(t, name));
+	struct slice place = house_near(t->symbols->house, HOUSE_PLACE, text_of(t, name));
 
 	if (place.n || near.n)
 		add_near(&mend, place.n ? place : near);
 	buf_str(&mend, "add it to places: of the house file");
-	DIAG(t->diags, RULE_PLACE_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&mend));
+	DIAG(t->diags, RULE_PLACE_UNKNOWN, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&mend));
 	buf_release(&mend);
 }
 
 /* Of two ways in which an id is named, the earlier by date; of one moment, what decides is not where they stand. */
-static bool is_sooner(const struct id_use *a, const struct id_use *b)
+static bool is_sooner(const struct reference_use *a, const struct reference_use *b)
 {
 	if (a->earliest.day != b->earliest.day)
 		return a->earliest.day < b->earliest.day;
@@ -270,13 +270,13 @@ static bool is_sooner(const struct id_use *a, const struct id_use *b)
 }
 
 /* Of all ways in which an unknown id is named, the earliest. */
-static const struct id_use *first_use(const struct references *t, uint32_t name, uint64_t *lines)
+static const struct reference_use *first_use(const struct references *t, uint32_t name, uint64_t *lines)
 {
-	const struct id_use *first = NULL;
+	const struct reference_use *first = NULL;
 
 	*lines = 0;
-	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
-		const struct id_use *u = &t->use[i - 1];
+	for (uint32_t i = t->symbols->symbol[name].use; i; i = t->use[i - 1].next) {
+		const struct reference_use *u = &t->use[i - 1];
 
 		*lines += u->lines;
 		if (!first || is_sooner(u, first))
@@ -288,7 +288,7 @@ static const struct id_use *first_use(const struct references *t, uint32_t name,
 static void tell_unknown(struct references *t, uint32_t name)
 {
 	uint64_t lines;
-	const struct id_use *u = first_use(t, name, &lines);
+	const struct reference_use *u = first_use(t, name, &lines);
 	struct buf kinds = BUF_INIT, mend = BUF_INIT;
 	struct slice near;
 
@@ -304,18 +304,18 @@ static void tell_unknown(struct references *t, uint32_t name)
 	if (lines > 1)
 		buf_printf(&mend, "%s named %llu times", near.n ? " It is" : "; it is", (unsigned long long)lines);
 	add_kinds(&kinds, u->kinds);
-	DIAG(t->diags, RULE_ID_UNKNOWN, u->earliest.place, text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
+	DIAG(t->diags, RULE_ID_UNKNOWN, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
 	buf_release(&kinds);
 	buf_release(&mend);
 }
 
 /* The earliest way in which it is named as what it is not, or NULL. */
-static const struct id_use *other_use(const struct references *t, uint32_t name)
+static const struct reference_use *other_use(const struct references *t, uint32_t name)
 {
-	const struct id_use *other = NULL;
+	const struct reference_use *other = NULL;
 
-	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
-		const struct id_use *u = &t->use[i - 1];
+	for (uint32_t i = t->symbols->symbol[name].use; i; i = t->use[i - 1].next) {
+		const struct reference_use *u = &t->use[i - 1];
 
 		if (!start_as(t, name, u->kinds) && (!other || is_sooner(u, other)))
 			other = u;
@@ -325,7 +325,7 @@ static const struct id_use *other_use(const struct references *t, uint32_t name)
 
 static bool tell_other(struct references *t, uint32_t name)
 {
-	const struct id_use *u = other_use(t, name);
+	const struct reference_use *u = other_use(t, name);
 	struct buf kinds = BUF_INIT;
 
 	if (!u)
@@ -333,30 +333,30 @@ static bool tell_other(struct references *t, uint32_t name)
 	if (u->flags & REFERENCE_AS_PLACE)
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
-	DIAG(t->diags, RULE_ID_OTHER, u->earliest.place, text_of(t, name), vocab_subject(t->start[t->names->name[name].start - 1].kind), buf_slice(&kinds));
+	DIAG(t->diags, RULE_ID_OTHER, occurrence_place(&u->earliest), text_of(t, name), vocab_subject(t->start[t->symbols->symbol[name].start - 1].kind), buf_slice(&kinds));
 	buf_release(&kinds);
 	return true;
 }
 
-static void tell_early(struct references *t, uint32_t name, const struct id_use *u, const struct id_start *start)
+static void tell_early(struct references *t, uint32_t name, const struct reference_use *u, const struct reference_start *start)
 {
 	struct buf day = BUF_INIT;
 
 	day_write(&day, start->mark.day);
-	DIAG(t->diags, RULE_ID_TOO_EARLY, u->earliest.place, text_of(t, name), buf_slice(&day));
+	DIAG(t->diags, RULE_ID_TOO_EARLY, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&day));
 	buf_release(&day);
 }
 
 /* The earliest day on which it is named though it is not there yet; NULL when there is none. */
-static const struct id_use *early_use(const struct references *t, uint32_t name, const struct id_start **start)
+static const struct reference_use *early_use(const struct references *t, uint32_t name, const struct reference_start **start)
 {
-	const struct id_use *early = NULL;
+	const struct reference_use *early = NULL;
 
-	for (uint32_t i = t->names->name[name].use; i; i = t->use[i - 1].next) {
-		const struct id_use *u = &t->use[i - 1];
-		const struct id_start *s = start_as(t, name, u->kinds);
+	for (uint32_t i = t->symbols->symbol[name].use; i; i = t->use[i - 1].next) {
+		const struct reference_use *u = &t->use[i - 1];
+		const struct reference_start *s = start_as(t, name, u->kinds);
 
-		if (!s || t->names->name[name].half_read || u->flags & REFERENCE_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
+		if (!s || t->symbols->symbol[name].half_read || u->flags & REFERENCE_ANY_TIME || s->kind == SUBJECT_PARCEL || u->earliest.day >= s->mark.day)
 			continue;
 		if (!early || is_sooner(u, early)) {
 			early = u;
@@ -380,7 +380,7 @@ static struct slice house_kind(uint32_t lists)
 }
 
 /* Of one moment, what comes first among the kinds does so here. */
-static bool starts_sooner(const struct id_start *a, const struct id_start *b)
+static bool starts_sooner(const struct reference_start *a, const struct reference_start *b)
 {
 	if (a->mark.day != b->mark.day)
 		return a->mark.day < b->mark.day;
@@ -390,15 +390,15 @@ static bool starts_sooner(const struct id_start *a, const struct id_start *b)
 /* Whether one id was brought in as two kinds of thing, the later of which is told. */
 static bool tell_kinds(struct references *t, uint32_t name)
 {
-	const struct id_start *first = &t->start[t->names->name[name].start - 1], *later = NULL;
-	struct slice in_house = house_kind(t->names->name[name].lists);
+	const struct reference_start *first = &t->start[t->symbols->symbol[name].start - 1], *later = NULL;
+	struct slice in_house = house_kind(t->symbols->symbol[name].lists);
 
 	if (in_house.n) {
-		DIAG(t->diags, RULE_ID_KIND, first->mark.place, text_of(t, name), vocab_subject(first->kind), in_house);
+		DIAG(t->diags, RULE_ID_KIND, occurrence_place(&first->mark), text_of(t, name), vocab_subject(first->kind), in_house);
 		return true;
 	}
-	for (uint32_t i = t->names->name[name].start; i; i = t->start[i - 1].next) {
-		const struct id_start *s = &t->start[i - 1];
+	for (uint32_t i = t->symbols->symbol[name].start; i; i = t->start[i - 1].next) {
+		const struct reference_start *s = &t->start[i - 1];
 
 		if (starts_sooner(s, first))
 			first = s;
@@ -407,15 +407,15 @@ static bool tell_kinds(struct references *t, uint32_t name)
 	}
 	if (first == later)
 		return false;
-	DIAG(t->diags, RULE_ID_KIND, later->mark.place, text_of(t, name), vocab_subject(later->kind), vocab_subject(first->kind));
+	DIAG(t->diags, RULE_ID_KIND, occurrence_place(&later->mark), text_of(t, name), vocab_subject(later->kind), vocab_subject(first->kind));
 	return true;
 }
 
 /* Judges an id that some line brings in; whether something was wrong. */
 static bool judge_known(struct references *t, uint32_t name)
 {
-	const struct id_start *start = NULL;
-	const struct id_use *early;
+	const struct reference_start *start = NULL;
+	const struct reference_use *early;
 	bool wrong = tell_kinds(t, name) || tell_other(t, name);
 
 	early = wrong ? NULL : early_use(t, name, &start);
@@ -428,8 +428,8 @@ static bool judge_known(struct references *t, uint32_t name)
 
 void references_end(struct references *t)
 {
-	for (uint32_t i = 1; i < t->names->n; i++) {
-		struct symbol *id = &t->names->name[i];
+	for (uint32_t i = 1; i < t->symbols->n; i++) {
+		struct symbol *id = &t->symbols->symbol[i];
 
 		if (id->doubtful || (!id->start && !id->use))
 			continue;

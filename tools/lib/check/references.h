@@ -16,8 +16,8 @@
 #include "book/vocab.h"
 
 struct diags;
-struct id_start;
-struct id_use;
+struct reference_start;
+struct reference_use;
 struct line;
 struct pattern_scratch;
 struct symbols;
@@ -25,23 +25,23 @@ struct symbols;
 /* The kinds of thing that lines of the book bring in; the others stand in the house file. */
 #define REFERENCE_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
 
-enum id_flag {
+enum reference_flag {
 	REFERENCE_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
 	REFERENCE_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
 };
 
 struct references {
-	struct symbols *names;
+	struct symbols *symbols;
 	struct diags *diags;
-	struct id_start *start;
+	struct reference_start *start;
 	size_t nstarts, starts_cap;
-	struct id_use *use;
+	struct reference_use *use;
 	size_t nuses, uses_cap;
 	size_t effort;         /* of looking for what may have been meant */
 	struct pattern_scratch *scratch;
 };
 
-void references_init(struct references *t, struct symbols *names, struct diags *diags);
+void references_init(struct references *t, struct symbols *symbols, struct diags *diags);
 void references_release(struct references *t);
 
 /* A line brings it in as `kind` (one SUBJECT_ bit). */

@@ -31,22 +31,22 @@ struct bat_mass {
 	int32_t day;
 };
 
-void sales_init(struct sales *o, struct symbols *names, struct diags *diags)
+void sales_init(struct sales *s, struct symbols *symbols, struct diags *diags)
 {
-	memset(o, 0, sizeof *o);
-	o->names = names;
-	o->diags = diags;
-	o->currency = names->house ? names->house->currency : -1;
-	for (size_t i = 0; i < sizeof o->money / sizeof *o->money; i++)
-		o->money[i].first_rate = INT32_MAX;
+	memset(s, 0, sizeof *s);
+	s->symbols = symbols;
+	s->diags = diags;
+	s->currency = symbols->house ? symbols->house->currency : -1;
+	for (size_t i = 0; i < sizeof s->money / sizeof *s->money; i++)
+		s->money[i].first_rate = INT32_MAX;
 }
 
-void sales_release(struct sales *o)
+void sales_release(struct sales *s)
 {
-	free(o->order);
-	free(o->use);
-	free(o->bat);
-	memset(o, 0, sizeof *o);
+	free(s->order);
+	free(s->use);
+	free(s->bat);
+	memset(s, 0, sizeof *s);
 }
 
 /* ---- one line by itself */
@@ -64,17 +64,17 @@ static const char *why_absurd(const struct line *l, const struct value *v)
 	return NULL;
 }
 
-static void judge_over(struct sales *o, const struct line *l)
+static void judge_over(struct sales *s, const struct line *l)
 {
 	const struct item *over = line_item(l, FIELD_OVER);
 	const char *why = over ? why_absurd(l, &over->v) : NULL;
 
 	if (why)
-		DIAG(o->diags, RULE_OVER_RANGE, line_place(l, over->text), over->text, slice_of(why));
+		DIAG(s->diags, RULE_OVER_RANGE, line_place(l, over->text), over->text, slice_of(why));
 }
 
 /* What the supplier claims is what came: count and cull. */
-static void judge_claimed(struct sales *o, const struct line *l)
+static void judge_claimed(struct sales *s, const struct line *l)
 {
 	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 	struct buf a = BUF_INIT, b = BUF_INIT;
@@ -83,29 +83,29 @@ static void judge_claimed(struct sales *o, const struct line *l)
 		return;
 	buf_int(&a, claimed);
 	buf_int(&b, came);
-	DIAG(o->diags, RULE_CLAIMED_SUM, line_place(l, line_field(l, FIELD_CLAIMED)->key), buf_slice(&a), buf_slice(&b));
+	DIAG(s->diags, RULE_CLAIMED_SUM, line_place(l, line_field(l, FIELD_CLAIMED)->key), buf_slice(&a), buf_slice(&b));
 	buf_release(&a);
 	buf_release(&b);
 }
 
-void sales_line(struct sales *o, const struct line *l)
+void sales_line(struct sales *s, const struct line *l)
 {
 	if (line_field(l, FIELD_OVER))
-		judge_over(o, l);
+		judge_over(s, l);
 	if (line_field(l, FIELD_CLAIMED))
-		judge_claimed(o, l);
+		judge_claimed(s, l);
 }
 
 /* ---- keeping */
 
-static void keep_order(struct sales *o, const struct line *l)
+static void keep_order(struct sales *s, const struct line *l)
 {
 	const struct item *mass = line_item(l, FIELD_MASS);
 	struct order_line *order;
 
-	o->order = mem_grow(o->order, &o->orders_cap, o->norders + 1, sizeof *o->order);
-	order = &o->order[o->norders++];
-	*order = (struct order_line){ .order = symbols_id(o->names, l->subject), .party = symbols_id(o->names, line_word(l, FIELD_TO)),
+	s->order = mem_grow(s->order, &s->orders_cap, s->norders + 1, sizeof *s->order);
+	order = &s->order[s->norders++];
+	*order = (struct order_line){ .order = symbols_id(s->symbols, l->subject), .party = symbols_id(s->symbols, line_word(l, FIELD_TO)),
 		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = occurrence_of(l, l->subject) };
 	if (mass && mass->v.mark == VALUE_RANGE) {
 		order->mass_low = mass->v.fix;
@@ -114,31 +114,31 @@ static void keep_order(struct sales *o, const struct line *l)
 }
 
 /* Whom it goes to, when the line says; issue and make name nobody. */
-static void keep_use(struct sales *o, const struct line *l)
+static void keep_use(struct sales *s, const struct line *l)
 {
 	struct slice to = line_word(l, FIELD_TO), order = line_word(l, FIELD_FOR);
 	const struct field *count = line_field(l, FIELD_COUNT);
-	uint32_t bat = symbols_id_at(o->names, SYMBOLS_SUBJECT(l->event), l->subject);
+	uint32_t bat = symbols_id_at(s->symbols, SYMBOLS_SUBJECT(l->event), l->subject);
 
-	o->use = mem_grow(o->use, &o->uses_cap, o->nuses + 1, sizeof *o->use);
-	o->use[o->nuses++] = (struct sales_use){ .order = symbols_id_at(o->names, FIELD_FOR, order), .party = symbols_id_at(o->names, FIELD_TO, to),
-		.bat = bat, .what = intern_text(o->names->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
+	s->use = mem_grow(s->use, &s->uses_cap, s->nuses + 1, sizeof *s->use);
+	s->use[s->nuses++] = (struct sales_use){ .order = symbols_id_at(s->symbols, FIELD_FOR, order), .party = symbols_id_at(s->symbols, FIELD_TO, to),
+		.bat = bat, .what = intern_text(s->symbols->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
 		.mark = occurrence_of(l, order), .whom = occurrence_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
 
-static void keep_mass(struct sales *o, const struct line *l)
+static void keep_mass(struct sales *s, const struct line *l)
 {
-	o->bat = mem_grow(o->bat, &o->bats_cap, o->nbats + 1, sizeof *o->bat);
-	o->bat[o->nbats++] = (struct bat_mass){ symbols_id(o->names, l->subject), line_item(l, FIELD_MASS)->v.fix, l->stamp.day };
+	s->bat = mem_grow(s->bat, &s->bats_cap, s->nbats + 1, sizeof *s->bat);
+	s->bat[s->nbats++] = (struct bat_mass){ symbols_id(s->symbols, l->subject), line_item(l, FIELD_MASS)->v.fix, l->stamp.day };
 }
 
-static void keep_price(struct sales *o, const struct line *l)
+static void keep_price(struct sales *s, const struct line *l)
 {
 	const struct item *price = line_item(l, FIELD_PRICE);
-	struct currency_days *c = &o->money[price->v.unit];
+	struct currency_days *c = &s->money[price->v.unit];
 	struct occurrence mark;
 
-	if (price->v.unit == o->currency)
+	if (price->v.unit == s->currency)
 		return;
 	mark = occurrence_of(l, price->text);
 	if (!c->priced || occurrence_cmp(&mark, &c->first_price) < 0)
@@ -146,27 +146,27 @@ static void keep_price(struct sales *o, const struct line *l)
 	c->priced = true;
 }
 
-static void keep_rate(struct sales *o, const struct line *l)
+static void keep_rate(struct sales *s, const struct line *l)
 {
 	const struct item *is = line_item(l, FIELD_IS);
-	struct currency_days *c = &o->money[vocab_currency(l->subject.p)];
+	struct currency_days *c = &s->money[vocab_currency(l->subject.p)];
 
-	if (is->v.unit == o->currency && l->stamp.day < c->first_rate)
+	if (is->v.unit == s->currency && l->stamp.day < c->first_rate)
 		c->first_rate = l->stamp.day;
 }
 
-void sales_keep(struct sales *o, const struct line *l)
+void sales_keep(struct sales *s, const struct line *l)
 {
 	if (l->event->id == EVENT_ORDER)
-		keep_order(o, l);
+		keep_order(s, l);
 	else if (l->event->id == EVENT_RATE)
-		keep_rate(o, l);
+		keep_rate(s, l);
 	else if (l->event->id == EVENT_FINISH && line_field(l, FIELD_MASS))
-		keep_mass(o, l);
+		keep_mass(s, l);
 	if (line_field(l, FIELD_FOR) && (l->event->id == EVENT_SELL || l->event->id == EVENT_ISSUE))
-		keep_use(o, l);
-	if (line_field(l, FIELD_PRICE) && o->currency >= 0)
-		keep_price(o, l);
+		keep_use(s, l);
+	if (line_field(l, FIELD_PRICE) && s->currency >= 0)
+		keep_price(s, l);
 }
 
 /* ---- at the end */
@@ -213,53 +213,53 @@ static int by_bat(const void *a, const void *b)
 }
 
 /* The order as it stood at the end of a day: the last of its lines up to then, or NULL. */
-static const struct order_line *order_on(const struct sales *o, uint32_t order, int32_t day)
+static const struct order_line *order_on(const struct sales *s, uint32_t order, int32_t day)
 {
-	size_t low = 0, high = o->norders;
+	size_t low = 0, high = s->norders;
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
-		const struct order_line *l = &o->order[mid];
+		const struct order_line *l = &s->order[mid];
 
 		if (l->order < order || (l->order == order && l->mark.day <= day))
 			low = mid + 1;
 		else
 			high = mid;
 	}
-	return low && o->order[low - 1].order == order ? &o->order[low - 1] : NULL;
+	return low && s->order[low - 1].order == order ? &s->order[low - 1] : NULL;
 }
 
 /* What the bat weighed when it was last finished up to that day, or 0. */
-static int64_t mass_on(const struct sales *o, uint32_t bat, int32_t day)
+static int64_t mass_on(const struct sales *s, uint32_t bat, int32_t day)
 {
-	size_t low = 0, high = o->nbats;
+	size_t low = 0, high = s->nbats;
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
 
-		if (o->bat[mid].bat < bat || (o->bat[mid].bat == bat && o->bat[mid].day <= day))
+		if (s->bat[mid].bat < bat || (s->bat[mid].bat == bat && s->bat[mid].day <= day))
 			low = mid + 1;
 		else
 			high = mid;
 	}
-	return low && o->bat[low - 1].bat == bat ? o->bat[low - 1].mass : 0;
+	return low && s->bat[low - 1].bat == bat ? s->bat[low - 1].mass : 0;
 }
 
-static struct slice text_of(const struct sales *o, uint32_t name)
+static struct slice text_of(const struct sales *s, uint32_t name)
 {
-	return intern_text(o->names->ids, name);
+	return intern_text(s->symbols->ids, name);
 }
 
-static void judge_party(struct sales *o, const struct sales_use *u, const struct order_line *order)
+static void judge_party(struct sales *s, const struct sales_use *u, const struct order_line *order)
 {
 	if (u->party && order->party && u->party != order->party)
-		DIAG(o->diags, RULE_ORDER_PARTY, u->whom.place, text_of(o, u->order), text_of(o, order->party), text_of(o, u->party));
+		DIAG(s->diags, RULE_ORDER_PARTY, occurrence_place(&u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
 }
 
 /* In the unit that the works weighs bats in: 1176g, or 2lb9.5oz. */
-static void add_mass(const struct sales *o, struct buf *out, int64_t micrograms)
+static void add_mass(const struct sales *s, struct buf *out, int64_t micrograms)
 {
-	int unit = o->names->house ? o->names->house->units.bat_mass : UNIT_MASS_G;
+	int unit = s->symbols->house ? s->symbols->house->units.bat_mass : UNIT_MASS_G;
 	int64_t tenths = (int64_t)(value_in(TYPE_MASS, UNIT_MASS_OZ, micrograms) * 10 + 0.5);
 
 	if (unit != UNIT_MASS_LB && unit != UNIT_MASS_OZ) {
@@ -271,26 +271,26 @@ static void add_mass(const struct sales *o, struct buf *out, int64_t micrograms)
 	buf_str(out, "oz");
 }
 
-static void judge_mass(struct sales *o, const struct sales_use *u, const struct order_line *order)
+static void judge_mass(struct sales *s, const struct sales_use *u, const struct order_line *order)
 {
-	int64_t mass = u->sold ? mass_on(o, u->bat, u->mark.day) : 0;
+	int64_t mass = u->sold ? mass_on(s, u->bat, u->mark.day) : 0;
 	struct buf is = BUF_INIT, low = BUF_INIT;
 
 	if (!mass || (mass >= order->mass_low && mass <= order->mass_high))
 		return;
-	add_mass(o, &is, mass);
+	add_mass(s, &is, mass);
 	if (order->mass_low != INT64_MIN)
-		add_mass(o, &low, order->mass_low);
+		add_mass(s, &low, order->mass_low);
 	buf_str(&low, "..");
 	if (order->mass_high != INT64_MAX)
-		add_mass(o, &low, order->mass_high);
-	DIAG(o->diags, RULE_ORDER_MASS, u->mark.place, text_of(o, u->bat), buf_slice(&is), text_of(o, u->order), buf_slice(&low));
+		add_mass(s, &low, order->mass_high);
+	DIAG(s->diags, RULE_ORDER_MASS, occurrence_place(&u->mark), text_of(s, u->bat), buf_slice(&is), text_of(s, u->order), buf_slice(&low));
 	buf_release(&is);
 	buf_release(&low);
 }
 
 /* More sold (or issued) than is ordered; whether that was told. */
-static bool judge_sum(struct sales *o, const struct sales_use *u, const struct order_line *order, int64_t sum)
+static bool judge_sum(struct sales *s, const struct sales_use *u, const struct order_line *order, int64_t sum)
 {
 	struct buf have = BUF_INIT, want = BUF_INIT;
 
@@ -298,7 +298,7 @@ static bool judge_sum(struct sales *o, const struct sales_use *u, const struct o
 		return false;
 	buf_int(&have, sum);
 	buf_int(&want, order->pieces);
-	DIAG(o->diags, u->sold ? RULE_ORDER_OVERSOLD : RULE_ORDER_OVERISSUED, u->count, text_of(o, u->order), buf_slice(&have),
+	DIAG(s->diags, u->sold ? RULE_ORDER_OVERSOLD : RULE_ORDER_OVERISSUED, u->count, text_of(s, u->order), buf_slice(&have),
 		buf_slice(&want));
 	buf_release(&have);
 	buf_release(&want);
@@ -306,14 +306,14 @@ static bool judge_sum(struct sales *o, const struct sales_use *u, const struct o
 }
 
 /* Too many are told once for each time that the order was stated. */
-static void judge_uses(struct sales *o)
+static void judge_uses(struct sales *s)
 {
 	const struct order_line *told = NULL;
 	int64_t sum = 0;
 
-	for (size_t i = 0; i < o->nuses; i++) {
-		const struct sales_use *u = &o->use[i];
-		const struct order_line *order = order_on(o, u->order, u->mark.day);
+	for (size_t i = 0; i < s->nuses; i++) {
+		const struct sales_use *u = &s->use[i];
+		const struct order_line *order = order_on(s, u->order, u->mark.day);
 
 		if (i == 0 || u[-1].order != u->order || u[-1].sold != u->sold) {
 			sum = 0;
@@ -322,31 +322,31 @@ static void judge_uses(struct sales *o)
 		sum += u->pieces;
 		if (!order)
 			continue;
-		judge_party(o, u, order);
-		judge_mass(o, u, order);
-		if (order != told && judge_sum(o, u, order, sum))
+		judge_party(s, u, order);
+		judge_mass(s, u, order);
+		if (order != told && judge_sum(s, u, order, sum))
 			told = order;
 	}
 }
 
-static void judge_money(struct sales *o)
+static void judge_money(struct sales *s)
 {
 	for (int i = 0; i < 256; i++) {
-		const struct currency_days *c = &o->money[i];
+		const struct currency_days *c = &s->money[i];
 
 		if (c->priced && c->first_price.day < c->first_rate)
-			DIAG(o->diags, RULE_RATE_MISSING, c->first_price.place, vocab_currency_code(i), vocab_currency_code(o->currency));
+			DIAG(s->diags, RULE_RATE_MISSING, occurrence_place(&c->first_price), vocab_currency_code(i), vocab_currency_code(s->currency));
 	}
 }
 
-void sales_end(struct sales *o)
+void sales_end(struct sales *s)
 {
-	if (o->norders)
-		qsort(o->order, o->norders, sizeof *o->order, by_order);
-	if (o->nuses)
-		qsort(o->use, o->nuses, sizeof *o->use, by_use);
-	if (o->nbats)
-		qsort(o->bat, o->nbats, sizeof *o->bat, by_bat);
-	judge_uses(o);
-	judge_money(o);
+	if (s->norders)
+		qsort(s->order, s->norders, sizeof *s->order, by_order);
+	if (s->nuses)
+		qsort(s->use, s->nuses, sizeof *s->use, by_use);
+	if (s->nbats)
+		qsort(s->bat, s->nbats, sizeof *s->bat, by_bat);
+	judge_uses(s);
+	judge_money(s);
 }

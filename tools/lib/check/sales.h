@@ -19,7 +19,7 @@ struct sales_use;
 struct symbols;
 
 struct sales {
-	struct symbols *names;
+	struct symbols *symbols;
 	struct diags *diags;
 	struct order_line *order;    /* every order line */
 	size_t norders, orders_cap;
@@ -35,14 +35,14 @@ struct sales {
 	} money[256];
 };
 
-void sales_init(struct sales *o, struct symbols *names, struct diags *diags);
-void sales_release(struct sales *o);
+void sales_init(struct sales *s, struct symbols *symbols, struct diags *diags);
+void sales_release(struct sales *s);
 
 /* Judges a good line by itself: the days of over=, a claim that does not add up. */
-void sales_line(struct sales *o, const struct line *l);
+void sales_line(struct sales *s, const struct line *l);
 
 /* Keeps what is judged when all is read. */
-void sales_keep(struct sales *o, const struct line *l);
-void sales_end(struct sales *o);
+void sales_keep(struct sales *s, const struct line *l);
+void sales_end(struct sales *s);
 
 #endif

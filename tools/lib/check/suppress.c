@@ -5,16 +5,16 @@
 #include "base/mem.h"
 #include "book/line.h"
 
-void suppress_init(struct suppress *a, struct diags *diags)
+void suppress_init(struct suppress *s, struct diags *diags)
 {
-	memset(a, 0, sizeof *a);
-	a->diags = diags;
+	memset(s, 0, sizeof *s);
+	s->diags = diags;
 }
 
-void suppress_release(struct suppress *a)
+void suppress_release(struct suppress *s)
 {
-	free(a->allow);
-	memset(a, 0, sizeof *a);
+	free(s->allow);
+	memset(s, 0, sizeof *s);
 }
 
 /* ---- reading remarks */
@@ -81,15 +81,15 @@ static bool is_list(struct slice text, bool *reasoned)
 	return (text.n && text.p[0] == ':') || (!text.n && known);
 }
 
-static void keep(struct suppress *a, const struct line *l, struct slice word)
+static void keep(struct suppress *s, const struct line *l, struct slice word)
 {
 	struct slice near = diag_rule_near(word);
 	struct buf mend = BUF_INIT;
 	int rule = diag_rule_named(word);
 
 	if (rule >= 0 && can_pass(rule)) {
-		a->allow = mem_grow(a->allow, &a->cap, a->n + 1, sizeof *a->allow);
-		a->allow[a->n++] = (struct suppress_comment){ rule, false, line_place(l, word) };
+		s->allow = mem_grow(s->allow, &s->cap, s->n + 1, sizeof *s->allow);
+		s->allow[s->n++] = (struct suppress_comment){ rule, false, line_place(l, word) };
 		return;
 	}
 	if (rule >= 0)
@@ -100,11 +100,11 @@ static void keep(struct suppress *a, const struct line *l, struct slice word)
 		buf_char(&mend, '?');
 	} else
 		buf_str(&mend, "wy-check --rules lists the rules");
-	DIAG(a->diags, RULE_SUPPRESSION_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
+	DIAG(s->diags, RULE_SUPPRESSION_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
 	buf_release(&mend);
 }
 
-void suppress_keep(struct suppress *a, const struct line *l)
+void suppress_keep(struct suppress *s, const struct line *l)
 {
 	struct slice list = behind_allow(l->remark);
 	bool reasoned;
@@ -112,50 +112,48 @@ void suppress_keep(struct suppress *a, const struct line *l)
 	if (!list.n || !is_list(list, &reasoned))
 		return;
 	if (!reasoned) {
-		DIAG0(a->diags, RULE_SUPPRESSION_REASON, line_place(l, list));
+		DIAG0(s->diags, RULE_SUPPRESSION_REASON, line_place(l, list));
 		return;
 	}
 	do
-		keep(a, l, next_rule(&list));
+		keep(s, l, next_rule(&list));
 	while (take_comma(&list));
 }
 
 /* ---- letting pass */
 
-bool suppress_pass(struct suppress *a, int rule, struct place place)
+bool suppress_pass(struct suppress *s, int rule, struct place place)
 {
-	size_t low = 0, high = a->n;
+	size_t low = 0, high = s->n;
 	bool pass = false;
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
-		const struct place *p = &a->allow[mid].place;
+		const struct place *p = &s->allow[mid].place;
 
 		if (p->file < place.file || (p->file == place.file && p->line < place.line))
 			low = mid + 1;
 		else
 			high = mid;
 	}
-	for (; low < a->n && a->allow[low].place.file == place.file && a->allow[low].place.line == place.line; low++)
-		if (a->allow[low].rule == rule)
-			pass = a->allow[low].used = true;
+	for (; low < s->n && s->allow[low].place.file == place.file && s->allow[low].place.line == place.line; low++)
+		if (s->allow[low].rule == rule)
+			pass = s->allow[low].used = true;
 	return pass;
 }
 
-void suppress_end(struct suppress *a)
+static bool is_left(void *context, const struct diag *row)
 {
-	struct diags *d = a->diags;
-	size_t n = 0;
+	return !suppress_pass(context, row->rule, row->place);
+}
 
-	for (size_t i = 0; a->n && i < d->n; i++) {
-		if (suppress_pass(a, d->row[i].rule, d->row[i].place))
-			d->count[d->row[i].level]--;
-		else
-			d->row[n++] = d->row[i];
-	}
-	if (a->n)
-		d->n = n;
-	for (size_t i = 0; i < a->n; i++)
-		if (!a->allow[i].used && d->level[a->allow[i].rule] != LEVEL_OFF)
-			DIAG(d, RULE_SUPPRESSION_UNUSED, a->allow[i].place, diag_rule(a->allow[i].rule)->id);
+void suppress_end(struct suppress *s)
+{
+	struct diags *d = s->diags;
+
+	if (s->n)
+		diags_filter(d, is_left, s);
+	for (size_t i = 0; i < s->n; i++)
+		if (!s->allow[i].used && d->level[s->allow[i].rule] != LEVEL_OFF)
+			DIAG(d, RULE_SUPPRESSION_UNUSED, s->allow[i].place, diag_rule(s->allow[i].rule)->id);
 }

@@ -30,16 +30,16 @@ struct suppress {
 	size_t n, cap;
 };
 
-void suppress_init(struct suppress *a, struct diags *diags);
-void suppress_release(struct suppress *a);
+void suppress_init(struct suppress *s, struct diags *diags);
+void suppress_release(struct suppress *s);
 
 /* Reads the remark of a good line, if it has one. */
-void suppress_keep(struct suppress *a, const struct line *l);
+void suppress_keep(struct suppress *s, const struct line *l);
 
 /* Whether a rule is let pass on a line; if so the remark counts as used. */
-bool suppress_pass(struct suppress *a, int rule, struct place place);
+bool suppress_pass(struct suppress *s, int rule, struct place place);
 
 /* After all rules: takes out what is let pass, then tells of remarks that let nothing pass. */
-void suppress_end(struct suppress *a);
+void suppress_end(struct suppress *s);
 
 #endif

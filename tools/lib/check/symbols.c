@@ -54,10 +54,10 @@ static void put_grades(struct symbols *t, const struct house *house)
 {
 	for (size_t i = 0; i < house->nschemes; i++)
 		for (size_t k = 0; k < house->schemes[i].list.n; k++) {
-			struct symbol *name = symbols_at(t, house->schemes[i].list.word[k]);
+			struct symbol *symbol = symbols_at(t, house->schemes[i].list.word[k]);
 
-			name->lists |= LIST_OF(OF_GRADE);
-			name->schemes |= symbols_scheme_bit(i);
+			symbol->lists |= LIST_OF(OF_GRADE);
+			symbol->schemes |= symbols_scheme_bit(i);
 		}
 }
 
@@ -92,7 +92,7 @@ void symbols_init(struct symbols *t, struct intern *ids, const struct house *hou
 
 void symbols_release(struct symbols *t)
 {
-	free(t->name);
+	free(t->symbol);
 	memset(t, 0, sizeof *t);
 }
 
@@ -110,9 +110,9 @@ static bool is_meter(const struct house *house, struct slice word)
 /* Takes in all words met since the last time, up to this one. */
 static void catch_up(struct symbols *t, uint32_t id)
 {
-	t->name = mem_grow(t->name, &t->cap, id + 1u, sizeof *t->name);
+	t->symbol = mem_grow(t->symbol, &t->cap, id + 1u, sizeof *t->symbol);
 	for (; t->n <= id; t->n++)
-		t->name[t->n] = (struct symbol){ .lists = t->house && is_meter(t->house, intern_text(t->ids, (uint32_t)t->n)) ? LIST_OF(OF_METER) : 0 };
+		t->symbol[t->n] = (struct symbol){ .lists = t->house && is_meter(t->house, intern_text(t->ids, (uint32_t)t->n)) ? LIST_OF(OF_METER) : 0 };
 }
 
 uint32_t symbols_id(struct symbols *t, struct slice word)

@@ -34,7 +34,7 @@ struct symbol {
 
 struct symbols {
 	struct intern *ids; /* the stock engine's: one number for a word in both */
-	struct symbol *name; /* by number; words that only the engine met may lack at the end */
+	struct symbol *symbol; /* by number; words that only the engine met may lack at the end */
 	size_t cap, n;
 	const struct house *house;
 	uint32_t open;     /* lists that the house file does not have: every word is good */
@@ -63,13 +63,13 @@ static inline struct symbol *symbols_at(struct symbols *t, struct slice word)
 {
 	uint32_t id = symbols_id(t, word);
 
-	return &t->name[id];
+	return &t->symbol[id];
 }
 
 /* Whether the word is in one of these lists, or such a list is open. */
 static inline bool symbols_in(const struct symbols *t, uint32_t id, uint32_t lists)
 {
-	return ((t->name[id].lists | t->open) & lists) != 0;
+	return ((t->symbol[id].lists | t->open) & lists) != 0;
 }
 
 #endif

@@ -55,13 +55,13 @@ static bool has_words(const struct field_def *f)
 	return f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
 }
 
-void words_init(struct check_words *w, const struct vocab *vocab, struct symbols *names, struct references *ids, struct diags *diags)
+void words_init(struct words *w, const struct vocab *vocab, struct symbols *symbols, struct references *references, struct diags *diags)
 {
 	memset(w, 0, sizeof *w);
-	w->names = names;
-	w->ids = ids;
+	w->symbols = symbols;
+	w->references = references;
 	w->diags = diags;
-	w->house = names->house;
+	w->house = symbols->house;
 	w->vocab = vocab;
 	w->scheme_day = INT32_MIN;
 	for (int i = 0; i < vocab->nfields; i++)
@@ -89,7 +89,7 @@ static struct slice near_form(struct slice word)
 	return near.best;
 }
 
-static struct slice near_in(const struct check_words *w, enum of_list of, struct slice word)
+static struct slice near_in(const struct words *w, enum of_list of, struct slice word)
 {
 	struct slice near;
 
@@ -101,7 +101,19 @@ static struct slice near_in(const struct check_words *w, enum of_list of, struct
 	return near.n || of != OF_WHAT ? near : house_near(w->house, HOUSE_GRADE, word);
 }
 
-static void tell(struct check_words *w, int rule, enum of_list of, const struct line *l, struct slice word)
+/* Whether a wrong word of this rule leaves it open which pieces the line means. */
+static bool blurs_stock(int rule)
+{
+	return rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_PLACE_UNKNOWN;
+}
+
+static void report(struct words *w, int rule, const struct line *l, struct slice word, const struct buf *mend)
+{
+	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(mend));
+	w->blurred |= blurs_stock(rule) && w->diags->level[rule] != LEVEL_OFF;
+}
+
+static void tell(struct words *w, int rule, enum of_list of, const struct line *l, struct slice word)
 {
 	struct buf mend = BUF_INIT;
 	struct slice near = near_in(w, of, word);
@@ -115,13 +127,13 @@ static void tell(struct check_words *w, int rule, enum of_list of, const struct 
 		buf_printf(&mend, "%s %s of the house file", near.n ? " Else add it to" : "add it to", LISTS[of].key);
 	else if (!near.n)
 		buf_str(&mend, "it is cleft, blade, handle or bat");
-	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(&mend));
+	report(w, rule, l, word, &mend);
 	buf_release(&mend);
 }
 
 /* ---- grades */
 
-static void set_schemes(struct check_words *w, int32_t day)
+static void set_schemes(struct words *w, int32_t day)
 {
 	w->scheme_day = day;
 	w->scheme_now = w->scheme_past = 0;
@@ -135,11 +147,11 @@ static void set_schemes(struct check_words *w, int32_t day)
  * A grade that pieces get must be of the scheme in force; what picks them may be of an older one,
  * for they keep the grade that they got; an order may be for what a later scheme calls so.
  */
-static bool is_grade(struct check_words *w, const struct line *l, bool picks, uint32_t name)
+static bool is_grade(struct words *w, const struct line *l, bool picks, uint32_t name)
 {
-	uint32_t schemes = w->names->name[name].schemes;
+	uint32_t schemes = w->symbols->symbol[name].schemes;
 
-	if (w->names->open & LIST_OF(OF_GRADE))
+	if (w->symbols->open & LIST_OF(OF_GRADE))
 		return true;
 	if (l->event->id == EVENT_ORDER)
 		return schemes != 0;
@@ -148,7 +160,7 @@ static bool is_grade(struct check_words *w, const struct line *l, bool picks, ui
 	return (schemes & (picks ? w->scheme_past : w->scheme_now)) != 0;
 }
 
-static void tell_grade(struct check_words *w, const struct line *l, bool picks, struct slice word)
+static void tell_grade(struct words *w, const struct line *l, bool picks, struct slice word)
 {
 	const struct house_scheme *scheme = house_scheme_on(w->house, l->stamp.day);
 	struct buf mend = BUF_INIT;
@@ -161,13 +173,13 @@ static void tell_grade(struct check_words *w, const struct line *l, bool picks, 
 		for (size_t i = 0; !picks && i < scheme->list.n; i++)
 			buf_printf(&mend, "%s %.*s", i ? "," : "", (int)scheme->list.word[i].n, scheme->list.word[i].p);
 	}
-	DIAG(w->diags, RULE_GRADE_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
+	report(w, RULE_GRADE_UNKNOWN, l, word, &mend);
 	buf_release(&mend);
 }
 
-static void judge_grade(struct check_words *w, const struct line *l, bool picks, struct slice word)
+static void judge_grade(struct words *w, const struct line *l, bool picks, struct slice word)
 {
-	if (is_grade(w, l, picks, symbols_id(w->names, word)))
+	if (is_grade(w, l, picks, symbols_id(w->symbols, word)))
 		return;
 	if (l->event->id == EVENT_ORDER)
 		tell(w, RULE_ORDER_WHAT, OF_GRADE, l, word);
@@ -177,14 +189,14 @@ static void judge_grade(struct check_words *w, const struct line *l, bool picks,
 
 /* ---- words of a list */
 
-static void judge_type(struct check_words *w, const struct line *l, struct slice word)
+static void judge_type(struct words *w, const struct line *l, struct slice word)
 {
-	if (!symbols_in(w->names, symbols_id_at(w->names, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
+	if (!symbols_in(w->symbols, symbols_id_at(w->symbols, FIELD_TYPE, word), LIST_OF(OF_TYPE)))
 		tell(w, l->event->id == EVENT_ORDER ? RULE_ORDER_WHAT : RULE_TYPE_UNKNOWN, OF_TYPE, l, word);
 }
 
 /* WHAT of `count=WHAT:n`: TYPE, GRADE or TYPE/GRADE. */
-static void judge_what(struct check_words *w, const struct line *l, struct slice what)
+static void judge_what(struct words *w, const struct line *l, struct slice what)
 {
 	size_t slash = slice_find(what, '/');
 	uint32_t name;
@@ -194,18 +206,18 @@ static void judge_what(struct check_words *w, const struct line *l, struct slice
 		judge_grade(w, l, false, slice_from(what, slash + 1));
 		return;
 	}
-	name = symbols_id(w->names, what);
-	if (symbols_in(w->names, name, LIST_OF(OF_TYPE)) || is_grade(w, l, false, name))
+	name = symbols_id(w->symbols, what);
+	if (symbols_in(w->symbols, name, LIST_OF(OF_TYPE)) || is_grade(w, l, false, name))
 		return;
 	if (l->event->id == EVENT_ORDER)
 		tell(w, RULE_ORDER_WHAT, OF_WHAT, l, what);
-	else if (l->event->id == EVENT_GRADE || w->names->name[name].schemes)
+	else if (l->event->id == EVENT_GRADE || w->symbols->symbol[name].schemes)
 		tell_grade(w, l, false, what);
 	else
 		tell(w, RULE_TYPE_UNKNOWN, OF_WHAT, l, what);
 }
 
-static void judge_word(struct check_words *w, const struct line *l, enum of_list of, size_t slot, struct slice word)
+static void judge_word(struct words *w, const struct line *l, enum of_list of, size_t slot, struct slice word)
 {
 	uint32_t name;
 
@@ -213,14 +225,14 @@ static void judge_word(struct check_words *w, const struct line *l, enum of_list
 		judge_what(w, l, word);
 		return;
 	}
-	name = symbols_id_at(w->names, slot, word);
+	name = symbols_id_at(w->symbols, slot, word);
 	if (of == OF_GRADE) {
 		if (!is_grade(w, l, l->event->id != EVENT_JUDGE, name))
 			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
-	} else if (symbols_in(w->names, name, LIST_OF(of)))
+	} else if (symbols_in(w->symbols, name, LIST_OF(of)))
 		return;
 	else if (slot == FIELD_AT)
-		references_name(w->ids, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
+		references_name(w->references, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
 	else
 		tell(w, LISTS[of].rule, of, l, word);
 }
@@ -233,14 +245,14 @@ static unsigned time_flag(const struct line *l)
 }
 
 /* L061, of L061/07 and L061/SH too. */
-static void name_lot(struct check_words *w, const struct line *l, size_t slot, unsigned kinds, struct slice word)
+static void name_lot(struct words *w, const struct line *l, size_t slot, unsigned kinds, struct slice word)
 {
 	struct slice head = slice_upto(word, slice_find(word, '/'));
 
-	references_name(w->ids, symbols_id_at(w->names, slot, head), kinds, time_flag(l), l, head);
+	references_name(w->references, symbols_id_at(w->symbols, slot, head), kinds, time_flag(l), l, head);
 }
 
-static void name_field(struct check_words *w, const struct line *l, const struct field *f, unsigned kinds)
+static void name_field(struct words *w, const struct line *l, const struct field *f, unsigned kinds)
 {
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
@@ -257,7 +269,7 @@ static void name_field(struct check_words *w, const struct line *l, const struct
 
 /* ---- fields that are like no other */
 
-static void judge_claims(struct check_words *w, const struct line *l, const struct field *f)
+static void judge_claims(struct words *w, const struct line *l, const struct field *f)
 {
 	struct slice supplier = line_word(l, FIELD_FROM);
 	struct buf mend = BUF_INIT;
@@ -277,20 +289,20 @@ static void judge_claims(struct check_words *w, const struct line *l, const stru
 	buf_release(&mend);
 }
 
-static void judge_paper(struct check_words *w, const struct line *l, int field, int kind)
+static void judge_paper(struct words *w, const struct line *l, int field, int kind)
 {
 	struct slice word = line_word(l, field);
 
 	if (w->house && house_pattern(w->house, kind))
-		references_paper(w->ids, symbols_id(w->names, word), kind, l, word);
+		references_paper(w->references, symbols_id(w->symbols, word), kind, l, word);
 }
 
 /* Whether the field was one of them. */
-static bool judge_special(struct check_words *w, const struct line *l, const struct field *f)
+static bool judge_special(struct words *w, const struct line *l, const struct field *f)
 {
 	switch (f->use->field->id) {
 	case FIELD_PARCEL:
-		references_start(w->ids, symbols_id_at(w->names, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
+		references_start(w->references, symbols_id_at(w->symbols, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
 		return true;
 	case FIELD_CLAIMED:
 		judge_claims(w, l, f);
@@ -306,7 +318,7 @@ static bool judge_special(struct check_words *w, const struct line *l, const str
 	}
 }
 
-static void judge_field(struct check_words *w, const struct line *l, const struct field *f)
+static void judge_field(struct words *w, const struct line *l, const struct field *f)
 {
 	const struct field_def *def = f->use->field;
 	unsigned kinds = kinds_of_field(def->id);
@@ -367,15 +379,15 @@ static uint32_t lists_of(unsigned subjects)
 }
 
 /* An event that is about things of the house alone: set, air, meter. */
-static void judge_house_subject(struct check_words *w, const struct line *l, uint32_t name, uint32_t lists)
+static void judge_house_subject(struct words *w, const struct line *l, uint32_t name, uint32_t lists)
 {
 	enum of_list of = lists & LIST_OF(OF_KILN) ? OF_KILN : lists & LIST_OF(OF_PLACE) ? OF_PLACE : OF_METER;
 
-	if (lists && !symbols_in(w->names, name, lists))
+	if (lists && !symbols_in(w->symbols, name, lists))
 		tell(w, LISTS[of].rule, of, l, l->subject);
 }
 
-static void tell_byproduct(struct check_words *w, const struct line *l)
+static void tell_byproduct(struct words *w, const struct line *l)
 {
 	struct slice near = house_near(w->house, HOUSE_BYPRODUCT, l->subject);
 	struct buf mend = BUF_INIT;
@@ -390,49 +402,51 @@ static void tell_byproduct(struct check_words *w, const struct line *l)
 	buf_release(&mend);
 }
 
-static void judge_mixed_subject(struct check_words *w, const struct line *l, size_t slot, uint32_t lists)
+static void judge_mixed_subject(struct words *w, const struct line *l, size_t slot, uint32_t lists)
 {
 	unsigned kinds = l->event->subjects & REFERENCE_KINDS;
 	uint32_t name;
 
 	if (slice_find(l->subject, '/') < l->subject.n && l->event->subjects & SUBJECT_PIECE) {
-		if (!lists || !symbols_in(w->names, symbols_id(w->names, l->subject), lists))
+		if (!lists || !symbols_in(w->symbols, symbols_id(w->symbols, l->subject), lists))
 			name_lot(w, l, slot, SUBJECT_LOT, l->subject);
 		return;
 	}
-	name = symbols_id_at(w->names, slot, l->subject);
-	if (lists && w->names->name[name].lists & lists)
+	name = symbols_id_at(w->symbols, slot, l->subject);
+	if (lists && w->symbols->symbol[name].lists & lists)
 		return;
 	if (house_is_byproduct(w->house, l)) {
-		if (!(w->names->open & LIST_BYPRODUCT))
+		if (!(w->symbols->open & LIST_BYPRODUCT))
 			tell_byproduct(w, l);
 		return;
 	}
-	if (w->names->open & lists & (LIST_OF(OF_KILN) | LIST_OF(OF_PLACE) | LIST_OF(OF_METER)))
+	if (w->symbols->open & lists & (LIST_OF(OF_KILN) | LIST_OF(OF_PLACE) | LIST_OF(OF_METER)))
 		return;
-	references_name(w->ids, name, kinds, time_flag(l), l, l->subject);
+	references_name(w->references, name, kinds, time_flag(l), l, l->subject);
 }
 
-static void judge_subject(struct check_words *w, const struct line *l)
+static void judge_subject(struct words *w, const struct line *l)
 {
 	size_t slot = SYMBOLS_SUBJECT(l->event);
 	uint32_t lists = lists_of(l->event->subjects);
 	unsigned start = brings_in(l);
 
 	if (start)
-		references_start(w->ids, symbols_id_at(w->names, slot, l->subject), start, l, l->subject);
+		references_start(w->references, symbols_id_at(w->symbols, slot, l->subject), start, l, l->subject);
 	else if (l->event->subjects & (REFERENCE_KINDS | SUBJECT_PIECE))
 		judge_mixed_subject(w, l, slot, lists);
 	else if (lists)
-		judge_house_subject(w, l, symbols_id_at(w->names, slot, l->subject), lists);
+		judge_house_subject(w, l, symbols_id_at(w->symbols, slot, l->subject), lists);
 }
 
-void words_line(struct check_words *w, const struct line *l)
+bool words_line(struct words *w, const struct line *l)
 {
+	w->blurred = false;
 	judge_subject(w, l);
 	for (size_t i = 0; i < l->nfields; i++)
 		if (w->judged[l->field[i].use->field->id])
 			judge_field(w, l, &l->field[i]);
+	return w->blurred;
 }
 
 /* ---- lines that cannot be read */
@@ -459,7 +473,7 @@ static const struct event_def *event_of(const struct vocab *vocab, struct slice 
 	return event;
 }
 
-void words_doubt(struct check_words *w, struct slice text)
+void words_doubt(struct words *w, struct slice text)
 {
 	enum { LONGEST = 64 };
 	const struct event_def *event = event_of(w->vocab, text);
@@ -471,7 +485,7 @@ void words_doubt(struct check_words *w, struct slice text)
 			i++;
 		if (i == start || i - start > LONGEST)
 			continue;
-		id = symbols_at(w->names, (struct slice){ text.p + start, i - start });
+		id = symbols_at(w->symbols, (struct slice){ text.p + start, i - start });
 		id->half_read = true;
 		id->doubtful |= !event || event->stock.moves;
 	}

@@ -19,26 +19,30 @@ struct line;
 struct references;
 struct symbols;
 
-struct check_words {
-	struct symbols *names;
-	struct references *ids;
+struct words {
+	struct symbols *symbols;
+	struct references *references;
 	struct diags *diags;
 	const struct house *house;   /* or NULL */
 	const struct vocab *vocab;
 	bool judged[FIELD_MOST];     /* fields that hold words at all */
+	bool blurred;                /* a word of the line in hand was reported that says which pieces are meant */
 	int32_t scheme_day;          /* the day in hand, and the schemes in force by it */
 	uint32_t scheme_now, scheme_past;
 };
 
-void words_init(struct check_words *w, const struct vocab *vocab, struct symbols *names, struct references *ids, struct diags *diags);
+void words_init(struct words *w, const struct vocab *vocab, struct symbols *symbols, struct references *references, struct diags *diags);
 
-/* Judges a good line. */
-void words_line(struct check_words *w, const struct line *l);
+/*
+ * Judges a good line. True when something was reported that leaves it open which pieces the line means:
+ * a form, type, grade or place.
+ */
+bool words_line(struct words *w, const struct line *l);
 
 /*
  * A line that cannot be read: what it names may be brought in by it, so it is not told to be unknown;
  * and if the line may move pieces, their stock is doubtful.
  */
-void words_doubt(struct check_words *w, struct slice text);
+void words_doubt(struct words *w, struct slice text);
 
 #endif

@@ -50,34 +50,27 @@ static uint64_t hash_of(unsigned kind, struct slice id)
 	return slice_hash(id) + kind * 0x9e3779b97f4a7c15u;
 }
 
-/* The slot that holds the entry, or the empty one where it would go. */
-static size_t slot_of(const struct house_private *private, unsigned kind, struct slice id)
+static const struct house_entry *find(const struct house_private *private, unsigned kind, struct slice id, uint64_t hash)
 {
-	size_t at = hash_of(kind, id) & private->mask;
+	struct hash_probe p = hash_probe_of(&private->index, hash);
 
-	while (private->slot[at]) {
-		const struct house_entry *e = &private->entry[private->slot[at] - 1];
+	while (hash_probe_next(&private->index, &p)) {
+		const struct house_entry *e = &private->entry[p.row];
 
 		if (e->kind == kind && slice_eq(e->id, id))
-			break;
-		at = (at + 1) & private->mask;
+			return e;
 	}
-	return at;
+	return NULL;
 }
 
-static void make_slots(struct house_private *private)
+static void make_index(struct house_private *private)
 {
-	size_t n = 64;
+	hash_index_expect(&private->index, private->nentries);
+	for (uint32_t i = 0; i < private->nentries; i++) {
+		uint64_t hash = hash_of(private->entry[i].kind, private->entry[i].id);
 
-	while (n < 2 * private->nentries)
-		n *= 2;
-	private->slot = mem_zeroed(n, sizeof *private->slot);
-	private->mask = n - 1;
-	for (size_t i = 0; i < private->nentries; i++) {
-		size_t at = slot_of(private, private->entry[i].kind, private->entry[i].id);
-
-		if (!private->slot[at])
-			private->slot[at] = (uint32_t)i + 1;
+		if (!find(private, private->entry[i].kind, private->entry[i].id, hash))
+			hash_index_add(&private->index, hash, i);
 	}
 }
 
@@ -100,13 +93,10 @@ void house_enter_all(struct house *house)
 	ENTER_ROWS(house, HOUSE_FIELD, house->fields, house->nfields);
 	ENTER_ROWS(house, HOUSE_EVENT, house->events, house->nevents);
 	enter_bays(house);
-	make_slots(house->private);
+	make_index(house->private);
 }
 
 const struct house_entry *house_entry_of(const struct house *house, unsigned kind, struct slice id)
 {
-	const struct house_private *private = house->private;
-	size_t at = slot_of(private, kind, id);
-
-	return private->slot[at] ? &private->entry[private->slot[at] - 1] : NULL;
+	return find(house->private, kind, id, hash_of(kind, id));
 }

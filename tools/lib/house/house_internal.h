@@ -12,6 +12,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "house/house.h"
 #include "house/house_open.h"
 
@@ -32,8 +33,7 @@ struct house_private {
 	struct house_entry *entry;    /* in the order of kinds, then of rows */
 	size_t nentries, entries_cap;
 	size_t first[HOUSE_KINDS + 2]; /* where a kind's entries begin */
-	uint32_t *slot;               /* open-addressed by kind and id: entry + 1 */
-	size_t mask;
+	struct hash_index index;      /* of the entries, by kind and id; of those alike the first */
 	struct pattern *compiled[HOUSE_IDS_END];
 };
 

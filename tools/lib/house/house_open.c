@@ -44,7 +44,7 @@ void house_free(struct house *house)
 	yaml_doc_free(private->doc);
 	free(private->block);
 	free(private->entry);
-	free(private->slot);
+	hash_index_release(&private->index);
 	free(private);
 	free(house);
 }

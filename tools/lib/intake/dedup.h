@@ -1,7 +1,7 @@
 /*
  * dedup.h - which readings were read before: a set of <series, instant> with what was read.
  *
- * Takes 12 bytes a reading, and up to twice that with space to grow. The pair is kept whole, so
+ * Takes 25 bytes a reading, and up to half as much again with space to grow. The pair is kept whole, so
  * that no two readings are ever taken for one; only of what was read a 32-bit hash is kept.
  */
 #ifndef WITHY_DEDUP_H
@@ -10,10 +10,13 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
+
 struct dedup {
 	uint64_t *key;
 	uint32_t *value;
-	size_t n, cap;             /* cap: a power of two, or 0 */
+	size_t n, keys_cap, values_cap;
+	struct hash_index index;   /* of the keys */
 };
 
 enum seen_how { DEDUP_NEW, DEDUP_SAME, DEDUP_UNLIKE };

@@ -6,41 +6,20 @@ enum { SLOTS_FIRST = 16 }; /* a power of two; most exports have one sequence, or
 
 /* --- sequences -------------------------------------------------------------------------------- */
 
-static size_t slot_of(const struct source *s, uint64_t key)
-{
-	size_t i = (size_t)(key ^ key >> 32) & (s->slots - 1);
-
-	while (s->sequence[i] && s->sequence[i]->key != key)
-		i = (i + 1) & (s->slots - 1);
-	return i;
-}
-
-static void grow_slots(struct source *s)
-{
-	struct sequence **old = s->sequence;
-	size_t n = s->slots;
-
-	s->slots = n ? n * 2 : SLOTS_FIRST;
-	s->sequence = mem_zeroed(s->slots, sizeof *s->sequence);
-	for (size_t i = 0; i < n; i++)
-		if (old[i])
-			s->sequence[slot_of(s, old[i]->key)] = old[i];
-	free(old);
-}
-
 static struct sequence *sequence_of(struct source *s, uint64_t key)
 {
-	size_t i;
+	uint64_t hash = hash_mix(key);
+	struct hash_probe p = hash_probe_of(&s->sequence_index, hash);
+	struct sequence *q;
 
-	if (s->nsequences >= s->slots / 2)
-		grow_slots(s);
-	i = slot_of(s, key);
-	if (!s->sequence[i]) {
-		s->sequence[i] = mem_zeroed(1, sizeof **s->sequence);
-		s->sequence[i]->key = key;
-		s->nsequences++;
-	}
-	return s->sequence[i];
+	while (hash_probe_next(&s->sequence_index, &p))
+		if (s->sequence[p.row]->key == key)
+			return s->sequence[p.row];
+	q = mem_zeroed(1, sizeof *q);
+	q->key = key;
+	hash_index_add(&s->sequence_index, hash, (uint32_t)s->nsequences);
+	s->sequence = mem_grow(s->sequence, &s->sequences_cap, s->nsequences + 1, sizeof(struct sequence *));
+	return s->sequence[s->nsequences++] = q;
 }
 
 /* --- giving out ------------------------------------------------------------------------------- */
@@ -207,11 +186,9 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 
 void intake_sequences_settle(struct source *s)
 {
-	for (size_t i = 0; i < s->slots; i++) {
+	for (size_t i = 0; i < s->nsequences; i++) {
 		struct sequence *q = s->sequence[i];
 
-		if (!q)
-			continue;
 		settle_held(s, q, false);
 		q->have = q->second = false;
 		q->change_s = q->step_s = 0;
@@ -220,9 +197,7 @@ void intake_sequences_settle(struct source *s)
 
 void intake_sequences_release(struct source *s)
 {
-	for (size_t i = 0; i < s->slots; i++) {
-		if (!s->sequence[i])
-			continue;
+	for (size_t i = 0; i < s->nsequences; i++) {
 		for (size_t k = 0; k < s->sequence[i]->nheld; k++)
 			for (size_t j = 0; j < s->sequence[i]->held[k].n; j++)
 				intake_record_drop(s->run, s->sequence[i]->held[k].rec[j]);
@@ -230,4 +205,5 @@ void intake_sequences_release(struct source *s)
 		free(s->sequence[i]);
 	}
 	free(s->sequence);
+	hash_index_release(&s->sequence_index);
 }

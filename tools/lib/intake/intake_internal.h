@@ -113,9 +113,9 @@ struct source {
 	bool row_wrong;              /* something of it could not be read; `wrong` says what */
 	uint32_t wrong_col;
 	struct buf wrong;            /* what is wrong with its first bad cell */
-	/* sequences, open-addressed by key */
-	struct sequence **sequence;
-	size_t nsequences, slots;
+	struct sequence **sequence;  /* in the order in which they came */
+	size_t nsequences, sequences_cap;
+	struct hash_index sequence_index; /* by key */
 	/* records whose moment is known, first in first out */
 	struct record **ready;
 	size_t first, nready, ready_cap;

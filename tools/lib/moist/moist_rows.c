@@ -7,7 +7,6 @@
 #include "moist/readings.h"
 #include "wood/meter.h"
 
-enum { FIRST_SLOTS = 256 };
 
 /* No reading: the end of a list, and of a source that is past. */
 #define NONE UINT32_MAX
@@ -51,9 +50,9 @@ void moist_rows_release(struct moist_rows *m)
 	for (size_t i = 0; i < m->n; i++)
 		free(m->row[i].off);
 	free(m->row);
-	free(m->row_slot);
+	hash_index_release(&m->row_index);
 	free(m->source);
-	free(m->source_slot);
+	hash_index_release(&m->source_index);
 	free(m->node);
 	free(m->rule);
 	free(m->order);
@@ -68,7 +67,7 @@ void moist_rows_release(struct moist_rows *m)
 
 /* ---- finding rows and sources */
 
-static size_t hash_of(const uint32_t *key, size_t n)
+static uint64_t hash_of(const uint32_t *key, size_t n)
 {
 	uint64_t h = n;
 
@@ -76,92 +75,52 @@ static size_t hash_of(const uint32_t *key, size_t n)
 		h = (h ^ key[i]) * 0x9e3779b97f4a7c15u;
 		h ^= h >> 29;
 	}
-	return (size_t)(h ^ h >> 32);
+	return h ^ h >> 32;
 }
 
-/* Twice the slots; `hash` finds an entry's. Slots hold indexes + 1. */
-static uint32_t *widened(uint32_t *old, size_t *slots, size_t n, const struct moist_rows *m,
-	size_t (*hash)(const struct moist_rows *m, size_t i))
-{
-	uint32_t *slot;
-
-	free(old);
-	*slots = *slots ? *slots * 2 : FIRST_SLOTS;
-	slot = mem_zeroed(*slots, sizeof *slot);
-	for (size_t i = 0; i < n; i++) {
-		size_t at = hash(m, i) & (*slots - 1);
-
-		while (slot[at])
-			at = (at + 1) & (*slots - 1);
-		slot[at] = (uint32_t)i + 1;
-	}
-	return slot;
-}
-
-static size_t hash_of_row(const struct moist_rows *m, size_t i)
-{
-	return hash_of(m->row[i].key, m->ask->nby);
-}
-
-static size_t hash_of_source(const struct moist_rows *m, size_t i)
-{
-	const struct moist_source *s = &m->source[i];
-	const uint32_t key[] = { s->row, s->a, s->b, (uint32_t)s->side << 1 | s->at_random };
-
-	return hash_of(key, 4);
-}
-
-static struct moist_row *add_row(struct moist_rows *m, const uint32_t *key, uint32_t *slot)
+static struct moist_row *add_row(struct moist_rows *m, const uint32_t *key, uint64_t hash)
 {
 	struct moist_row *row;
 
+	hash_index_add(&m->row_index, hash, (uint32_t)m->n);
 	m->row = mem_grow(m->row, &m->rows_cap, m->n + 1, sizeof *m->row);
 	row = &m->row[m->n++];
 	*row = (struct moist_row){ .last = INT32_MIN };
 	memcpy(row->key, key, m->ask->nby * sizeof *key);
-	*slot = (uint32_t)m->n;
 	return row;
 }
 
 static struct moist_row *row_of(struct moist_rows *m, const uint32_t *key)
 {
-	size_t at, n = m->ask->nby;
+	size_t n = m->ask->nby;
+	uint64_t hash = hash_of(key, n);
+	struct hash_probe p = hash_probe_of(&m->row_index, hash);
 
-	if (m->n * 4 >= m->row_slots * 3)
-		m->row_slot = widened(m->row_slot, &m->row_slots, m->n, m, hash_of_row);
-	at = hash_of(key, n) & (m->row_slots - 1);
-	while (m->row_slot[at]) {
-		struct moist_row *row = &m->row[m->row_slot[at] - 1];
-
-		if (!memcmp(row->key, key, n * sizeof *key))
-			return row;
-		at = (at + 1) & (m->row_slots - 1);
-	}
-	return add_row(m, key, &m->row_slot[at]);
+	while (hash_probe_next(&m->row_index, &p))
+		if (!memcmp(m->row[p.row].key, key, n * sizeof *key))
+			return &m->row[p.row];
+	return add_row(m, key, hash);
 }
 
 /* The source of that key; *made is set when it is new, and then nothing but the key is. */
 static struct moist_source *source_of(struct moist_rows *m, const struct moist_source *key, bool *made)
 {
 	const uint32_t words[] = { key->row, key->a, key->b, (uint32_t)key->side << 1 | key->at_random };
+	uint64_t hash = hash_of(words, 4);
+	struct hash_probe p = hash_probe_of(&m->source_index, hash);
 	struct moist_source *s;
-	size_t at;
 
-	if (m->nsources * 4 >= m->source_slots * 3)
-		m->source_slot = widened(m->source_slot, &m->source_slots, m->nsources, m, hash_of_source);
-	at = hash_of(words, 4) & (m->source_slots - 1);
 	*made = false;
-	while (m->source_slot[at]) {
-		s = &m->source[m->source_slot[at] - 1];
+	while (hash_probe_next(&m->source_index, &p)) {
+		s = &m->source[p.row];
 		if (s->a == key->a && s->row == key->row && s->b == key->b && s->side == key->side && s->at_random == key->at_random)
 			return s;
-		at = (at + 1) & (m->source_slots - 1);
 	}
 	*made = true;
+	hash_index_add(&m->source_index, hash, (uint32_t)m->nsources);
 	m->source = mem_grow(m->source, &m->sources_cap, m->nsources + 1, sizeof *m->source);
 	s = &m->source[m->nsources++];
 	*s = *key;
-	m->source_slot[at] = (uint32_t)m->nsources;
 	return s;
 }
 
@@ -707,10 +666,8 @@ static void sort_rows(struct moist_rows *m)
 
 static void finish(struct moist_rows *m)
 {
-	free(m->source_slot);
-	free(m->row_slot);
-	m->source_slot = m->row_slot = NULL;
-	m->source_slots = m->row_slots = 0;
+	hash_index_release(&m->source_index);
+	hash_index_release(&m->row_index);
 	if (!m->ask->all) {
 		drop_past(m);
 		for (size_t i = 0; i < m->nsources; i++)

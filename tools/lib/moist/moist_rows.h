@@ -78,11 +78,11 @@ struct moist_rows {
 	const struct moist_ask *ask;
 	const struct reading_facts *facts;
 	struct moist_row *row;
-	uint32_t *row_slot;
-	size_t n, rows_cap, row_slots;
+	struct hash_index row_index;    /* by key */
+	size_t n, rows_cap;
 	struct moist_source *source;
-	uint32_t *source_slot;
-	size_t nsources, sources_cap, source_slots;
+	struct hash_index source_index; /* by row and what parts sources there */
+	size_t nsources, sources_cap;
 	struct moist_node *node;      /* readings at random of a last moment */
 	size_t nnodes, nodes_cap;
 	uint32_t free_node;

@@ -31,7 +31,8 @@ static void state_free(struct stock_state *r)
 		return;
 	free(r->bucket);
 	free(r->spot);
-	free(r->spot_slot);
+	hash_index_release(&r->spot_index);
+	free(r->emptied);
 	stock_index_free(r->index);
 	free(r->id);
 	free(r->undo);
@@ -77,12 +78,12 @@ void stock_skip(struct stock *s, uint32_t file, uint64_t line)
 		size_t mid = low + (high - low) / 2;
 		const struct stock_op *op = &s->op[mid];
 
-		if (op->file < file || (op->file == file && op->line < line))
+		if (op->file < file || (op->file == file && stock_op_line(op) < line))
 			low = mid + 1;
 		else
 			high = mid;
 	}
-	if (low < s->nops && s->op[low].file == file && s->op[low].line == line)
+	if (low < s->nops && s->op[low].file == file && stock_op_line(&s->op[low]) == line)
 		s->op[low].skipped = true;
 }
 
@@ -93,70 +94,81 @@ bool stock_is_doubtful(const struct stock *s, uint32_t id)
 
 /* ---- buckets */
 
-static uint64_t mix(uint64_t v)
+/* Lots are mostly numbered in the order in which they come in, and move on in that order. */
+static inline uint64_t spot_hash(uint32_t lot, uint32_t place)
 {
-	v = (v ^ v >> 31) * 0x9e3779b97f4a7c15u;
-	v = (v ^ v >> 29) * 0xbf58476d1ce4e5b9u;
-	return v ^ v >> 32;
+	return hash_near(lot, place);
 }
 
-static uint64_t spot_key(uint32_t lot, uint32_t place)
+/* The spot's index + 1; 0 when there is none. */
+static inline uint32_t find_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
-	return (uint64_t)lot << 32 | place;
+	struct hash_probe p = hash_probe_of(&r->spot_index, spot_hash(lot, place));
+
+	while (hash_probe_next(&r->spot_index, &p))
+		if (r->spot[p.row].lot == lot && r->spot[p.row].place == place)
+			return p.row + 1;
+	return 0;
 }
 
-static struct stock_spot_slot *spot_slot(struct stock_state *r, uint64_t key)
+static struct stock_link *link_of(struct stock_state *r, uint32_t spot, bool by_lot)
 {
-	size_t at = mix(key) & (r->spot_slots - 1);
-
-	while (r->spot_slot[at].spot && r->spot_slot[at].key != key)
-		at = (at + 1) & (r->spot_slots - 1);
-	return &r->spot_slot[at];
+	return by_lot ? &r->spot[spot - 1].of_lot : &r->spot[spot - 1].of_place;
 }
 
-static void spots_widen(struct stock_state *r, size_t slots)
+/* Puts a spot (index + 1) at the head of a chain; takes it out. */
+static void link_in(struct stock_state *r, uint32_t *head, uint32_t spot, bool by_lot)
 {
-	free(r->spot_slot);
-	r->spot_slots = slots;
-	r->spot_slot = mem_table(r->spot_slots, sizeof *r->spot_slot);
-	for (uint32_t i = 0; i < r->nspots; i++) {
-		uint64_t key = spot_key(r->spot[i].lot, r->spot[i].place);
+	*link_of(r, spot, by_lot) = (struct stock_link){ *head, 0 };
+	if (*head)
+		link_of(r, *head, by_lot)->prev = spot;
+	*head = spot;
+}
 
-		*spot_slot(r, key) = (struct stock_spot_slot){ key, i + 1 };
+static void link_out(struct stock_state *r, uint32_t *head, uint32_t spot, bool by_lot)
+{
+	struct stock_link link = *link_of(r, spot, by_lot);
+
+	if (link.next)
+		link_of(r, link.next, by_lot)->prev = link.prev;
+	if (link.prev)
+		link_of(r, link.prev, by_lot)->next = link.next;
+	else
+		*head = link.next;
+}
+
+/* Index + 1. */
+static uint32_t new_spot(struct stock_state *r)
+{
+	uint32_t spot = r->spare_spot;
+
+	if (spot) {
+		r->spare_spot = r->spot[spot - 1].of_lot.next;
+		return spot;
 	}
-}
-
-/* About as many spots are to be expected as there are lines. */
-void stock_open_spots(struct stock *s)
-{
-	size_t slots = 256;
-
-	while (slots < s->nops)
-		slots *= 2;
-	spots_widen(s->state, slots);
+	r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
+	return (uint32_t)++r->nspots;
 }
 
 static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t place)
 {
-	struct stock_spot_slot *slot;
+	uint32_t spot = find_spot(r, lot, place);
 
-	if ((r->nspots + 1) * 4 > r->spot_slots * 3)
-		spots_widen(r, r->spot_slots * 2);
-	slot = spot_slot(r, spot_key(lot, place));
-	if (!slot->spot) {
-		r->spot = mem_grow(r->spot, &r->spots_cap, r->nspots + 1, sizeof *r->spot);
-		r->spot[r->nspots] = (struct stock_spot){ lot, place, 0, r->id[lot].of_lot, r->id[place].of_place };
-		r->id[lot].of_lot = r->id[place].of_place = (uint32_t)++r->nspots;
-		*slot = (struct stock_spot_slot){ spot_key(lot, place), (uint32_t)r->nspots };
+	if (!spot) {
+		spot = new_spot(r);
+		hash_index_add(&r->spot_index, spot_hash(lot, place), spot - 1);
+		r->spot[spot - 1] = (struct stock_spot){ .lot = lot, .place = place };
+		link_in(r, &r->id[lot].of_lot, spot, true);
+		link_in(r, &r->id[place].of_place, spot, false);
 	}
-	return &r->spot[slot->spot - 1];
+	return &r->spot[spot - 1];
 }
 
 /* Always inline: gcc takes a function that only fetches for one that does nothing. */
 __attribute__((always_inline)) static inline void fetch_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	if (lot != STOCK_ANY && place != STOCK_ANY)
-		__builtin_prefetch(&r->spot_slot[mix(spot_key(lot, place)) & (r->spot_slots - 1)]);
+		hash_index_fetch(&r->spot_index, spot_hash(lot, place));
 }
 
 void stock_fetch(const struct stock *s, const struct stock_op *op)
@@ -174,9 +186,16 @@ static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 
 static uint32_t new_bucket(struct stock_state *r, const struct stock_kind *kind, uint32_t next)
 {
-	r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
-	r->bucket[r->nbuckets] = (struct stock_bucket){ *kind, 0, 0, next };
-	return (uint32_t)r->nbuckets++;
+	uint32_t at = r->spare_bucket ? r->spare_bucket - 1 : (uint32_t)r->nbuckets;
+
+	if (r->spare_bucket)
+		r->spare_bucket = r->bucket[at].next;
+	else {
+		r->bucket = mem_grow(r->bucket, &r->buckets_cap, r->nbuckets + 1, sizeof *r->bucket);
+		r->nbuckets++;
+	}
+	r->bucket[at] = (struct stock_bucket){ *kind, 0, 0, next };
+	return at;
 }
 
 static uint32_t bucket_by_index(struct stock_state *r, const struct stock_kind *kind)
@@ -194,6 +213,7 @@ static uint32_t bucket_of(struct stock_state *r, const struct stock_kind *kind)
 {
 	struct stock_spot *spot;
 	size_t steps = 0;
+	uint32_t at;
 
 	if (r->index)
 		return bucket_by_index(r, kind);
@@ -201,10 +221,50 @@ static uint32_t bucket_of(struct stock_state *r, const struct stock_kind *kind)
 	for (uint32_t i = spot->first; i; i = r->bucket[i - 1].next, steps++)
 		if (same_sort(&r->bucket[i - 1].kind, kind))
 			return i - 1;
-	spot->first = new_bucket(r, kind, spot->first) + 1;
+	at = new_bucket(r, kind, spot->first);
+	spot->first = at + 1;
 	if (steps > STOCK_CHAIN_MOST)
 		stock_index_open(r);
-	return (uint32_t)r->nbuckets - 1;
+	return at;
+}
+
+static bool is_empty(const struct stock_state *r, const struct stock_spot *spot)
+{
+	for (uint32_t i = spot->first; i; i = r->bucket[i - 1].next)
+		if (r->bucket[i - 1].n)
+			return false;
+	return true;
+}
+
+static void let_spot_go(struct stock_state *r, uint32_t at)
+{
+	struct stock_spot *spot = &r->spot[at - 1];
+
+	for (uint32_t i = spot->first, next; i; i = next) {
+		next = r->bucket[i - 1].next;
+		r->bucket[i - 1] = (struct stock_bucket){ .next = r->spare_bucket };
+		r->spare_bucket = i;
+	}
+	hash_index_remove(&r->spot_index, spot_hash(spot->lot, spot->place), at - 1);
+	link_out(r, &r->id[spot->lot].of_lot, at, true);
+	link_out(r, &r->id[spot->place].of_place, at, false);
+	*spot = (struct stock_spot){ .of_lot = { r->spare_spot, 0 } };
+	r->spare_spot = at;
+}
+
+/* An index has its own lists of what is there. */
+void stock_let_go(struct stock *s)
+{
+	struct stock_state *r = s->state;
+
+	for (size_t i = 0; !r->index && i < r->nemptied; i++) {
+		const struct stock_kind *kind = &r->bucket[r->emptied[i]].kind;
+		uint32_t spot = find_spot(r, kind->lot, kind->place);
+
+		if (spot && is_empty(r, &r->spot[spot - 1]))
+			let_spot_go(r, spot);
+	}
+	r->nemptied = 0;
 }
 
 static void keep_undo(struct stock_state *r, struct stock_undo undo)
@@ -217,9 +277,13 @@ static void set_number(struct stock_state *r, uint32_t at, int64_t n)
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	r->hash += mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
+	r->hash += hash_mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
 	if (r->index)
 		stock_index_number(r, at, b->n > 0, n > 0);
+	else if (!n) {
+		r->emptied = mem_grow(r->emptied, &r->emptied_cap, r->nemptied + 1, sizeof *r->emptied);
+		r->emptied[r->nemptied++] = at;
+	}
 	b->n = n;
 }
 
@@ -237,7 +301,7 @@ static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
 	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
-	r->hash += mix((uint64_t)lot << 8) * (uint64_t)bit;
+	r->hash += hash_mix((uint64_t)lot << 8) * (uint64_t)bit;
 }
 
 void stock_undo(struct stock *s, size_t mark)
@@ -248,7 +312,7 @@ void stock_undo(struct stock *s, size_t mark)
 		const struct stock_undo *u = &r->undo[--r->nundos];
 
 		if (u->born) {
-			r->hash -= mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
+			r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
 			r->id[u->at].born = (uint8_t)u->n;
 			continue;
 		}
@@ -318,16 +382,16 @@ static size_t pick_from_chains(struct stock *s, struct pick *p)
 	size_t steps = 0;
 
 	if (p->lot != STOCK_ANY && p->place != STOCK_ANY) {
-		uint32_t slot = spot_slot(r, spot_key(p->lot, p->place))->spot;
+		uint32_t spot = find_spot(r, p->lot, p->place);
 
-		if (slot)
-			steps += pick_from_spot(r, slot - 1, p);
+		if (spot)
+			steps += pick_from_spot(r, spot - 1, p);
 	} else if (p->lot != STOCK_ANY) {
-		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].next_of_lot)
+		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].of_lot.next)
 			if (r->spot[i - 1].place != s->sold)
 				steps += pick_from_spot(r, i - 1, p);
 	} else if (p->place != STOCK_ANY)
-		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].next_of_place)
+		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].of_place.next)
 			steps += pick_from_spot(r, i - 1, p);
 	return steps;
 }

@@ -50,18 +50,33 @@ struct stock_bucket {
 
 /* One item of count=, cull= or a pool's lot=. */
 struct stock_item {
-	uint32_t type, grade;      /* what they become, or STOCK_ANY for unchanged */
-	uint32_t word;             /* the cause of a cull, the lot of a pool */
+	union {
+		uint32_t type;     /* what they become, or STOCK_ANY for unchanged */
+		uint32_t word;     /* the cause of a cull, the lot of a pool; grade is STOCK_ANY */
+	};
+	uint32_t grade;            /* as type */
 	int32_t n;
 };
 
+#define STOCK_UNTIMED INT32_MIN
+
+/* There is one for every stock line of a book, so that it is kept small: 96 bytes. */
 struct stock_op {
-	int64_t utc_s;             /* the instant, or INT64_MIN when no time is written */
-	uint64_t line;
 	const struct event_def *event;
 	int32_t day;
-	uint32_t file;
-	uint32_t whose_col, whose_end, count_col, count_end; /* where the lot is named, or else the subject */
+	int32_t second;            /* the instant, from 00:00 UTC of the day on (stock_op_utc_s()), or STOCK_UNTIMED */
+	uint32_t line;             /* its low bits: see stock_op_line() */
+	uint32_t file : 24, line_high : 8;
+	uint32_t whose_col : 17;   /* where the lot is named, or else the subject */
+	uint32_t ncounts : 15;
+	uint32_t whose_end : 17;
+	uint32_t nculls : 15;
+	uint32_t count_col : 17;   /* where count= or else cull= stands, or 0 */
+	int32_t form : 8;          /* picked: FORM_..., or -1 for any */
+	uint32_t count_end : 17;
+	bool counted : 1;          /* count= stands */
+	bool skipped : 1;          /* it is not carried out */
+	int32_t found;
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
 	uint32_t at;               /* a place, or STOCK_ANY */
 	uint32_t into;             /* where they go; STOCK_ANY: they stay */
@@ -70,12 +85,18 @@ struct stock_op {
 	uint32_t tree;             /* of clefts that come in: their tree, or 0 */
 	uint32_t order, by;        /* for= and by=, or 0 */
 	uint32_t counts, culls;    /* in stock.item */
-	uint16_t ncounts, nculls;
-	int32_t found;
-	int8_t form;               /* picked: FORM_..., or -1 for any */
-	bool counted;              /* count= stands */
-	bool skipped;              /* it is not carried out */
 };
+
+static inline uint64_t stock_op_line(const struct stock_op *op)
+{
+	return (uint64_t)op->line_high << 32 | op->line;
+}
+
+/* The instant in seconds since 1970 UTC; INT64_MIN when no time is written. */
+static inline int64_t stock_op_utc_s(const struct stock_op *op)
+{
+	return op->second == STOCK_UNTIMED ? INT64_MIN : (int64_t)op->day * 86400 + op->second;
+}
 
 /* What happened to some pieces that were alike. */
 enum stock_change {
@@ -124,6 +145,12 @@ void stock_init(struct stock *s, const struct house *house);
 void stock_expect(struct stock *s, uint64_t bytes);
 void stock_release(struct stock *s);
 
+/*
+ * Before stock_add(): numbers (0: none) that the line's subject and its lot= may have in `ids`, where the
+ * caller has looked words up there. Right ones save the engine from doing so again.
+ */
+void stock_guess(struct stock *s, uint32_t subject, uint32_t lot);
+
 /* Takes a good line in, if its event moves pieces and it sells no by-product. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
 
@@ -146,7 +173,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 /* Puts what did not add up into `d`; returns how many lines that was, later ones included. */
 size_t stock_tell(struct stock *s, struct diags *d);
 
-/* The buckets after stock_run(), empty ones among them, in no order that may show. */
+/* The buckets after stock_run(), in no order that may show. Some are empty, and those may be of no lot (0). */
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 
 /* What an id of the engine stands for; empty for 0. */

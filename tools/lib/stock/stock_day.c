@@ -13,7 +13,7 @@
  */
 #define NONE UINT32_MAX
 
-enum { SEARCH_MOST = 50000, KNOT_MOST = 512 };
+enum { SEARCH_MOST = 50000, KNOT_MOST = 512, TOUCH_MOST = 4 };
 
 struct knot_op {
 	uint32_t op, root;
@@ -38,8 +38,9 @@ struct stock_days {
 	uint32_t *order, *best; /* positions in `op` */
 	struct frame *frame;
 	size_t ops_cap, alike_cap, done_cap, order_cap, best_cap, frames_cap;
-	uint64_t *seen;         /* open-addressed set of states left */
-	size_t seen_n, seen_slots;
+	uint64_t *seen;         /* states that were left */
+	size_t nseen, seen_cap;
+	struct hash_index seen_index;
 	uint32_t mark;
 };
 
@@ -60,7 +61,23 @@ void stock_days_free(struct stock_days *d)
 	free(d->best);
 	free(d->frame);
 	free(d->seen);
+	hash_index_release(&d->seen_index);
 	free(d);
+}
+
+/* All lots and charges that an op can touch, into `ids`; returns how many, TOUCH_MOST at most. */
+static size_t touches(const struct stock_op *op, uint32_t *ids)
+{
+	size_t n = 0;
+
+	ids[n++] = op->subject;
+	if (op->lot != STOCK_ANY && op->lot != op->subject)
+		ids[n++] = op->lot;
+	if (op->event->stock.take == TAKE_PAIR) {
+		ids[n++] = op->blade;
+		ids[n++] = op->handle;
+	}
+	return n;
 }
 
 /* ---- the order of preference */
@@ -81,9 +98,8 @@ static int by_items(const struct stock *s, uint32_t a, uint32_t na, uint32_t b, 
 	BY(na, nb);
 	for (uint32_t i = 0; i < na; i++) {
 		const struct stock_item *x = &s->item[a + i], *y = &s->item[b + i];
-		int order = by_text(s, x->word, y->word);
+		int order = by_text(s, x->type, y->type);
 
-		order = order ? order : by_text(s, x->type, y->type);
 		order = order ? order : by_text(s, x->grade, y->grade);
 		if (order)
 			return order;
@@ -113,10 +129,10 @@ static int by_content(const struct stock *s, const struct stock_op *a, const str
 static int by_preference(const struct stock *s, uint32_t a, uint32_t b)
 {
 	const struct stock_op *x = &s->op[a], *y = &s->op[b];
-	bool untimed_x = x->utc_s == INT64_MIN, untimed_y = y->utc_s == INT64_MIN;
+	bool untimed_x = x->second == STOCK_UNTIMED, untimed_y = y->second == STOCK_UNTIMED;
 
 	BY(untimed_x, untimed_y);
-	BY(x->utc_s, y->utc_s);
+	BY(x->second, y->second);
 	return by_content(s, x, y);
 }
 
@@ -139,44 +155,24 @@ static void merge_sort(const struct stock *s, uint32_t *op, uint32_t *spare, siz
 
 /* ---- the states left */
 
-static void seen_widen(struct stock_days *d)
-{
-	uint64_t *old = d->seen;
-	size_t slots = d->seen_slots;
-
-	d->seen_slots = slots ? slots * 4 : 256;
-	d->seen = mem_zeroed(d->seen_slots, sizeof *d->seen);
-	for (size_t i = 0; i < slots; i++) {
-		size_t at = old[i] & (d->seen_slots - 1);
-
-		while (old[i] && d->seen[at])
-			at = (at + 1) & (d->seen_slots - 1);
-		if (old[i])
-			d->seen[at] = old[i];
-	}
-	free(old);
-}
-
+/* Whether the state was left before; it is now. */
 static bool seen_before(struct stock_days *d, uint64_t state)
 {
-	size_t at;
+	struct hash_probe p = hash_probe_of(&d->seen_index, state);
 
-	if (d->seen_n * 2 >= d->seen_slots)
-		seen_widen(d);
-	state |= 1;
-	for (at = state & (d->seen_slots - 1); d->seen[at]; at = (at + 1) & (d->seen_slots - 1))
-		if (d->seen[at] == state)
+	while (hash_probe_next(&d->seen_index, &p))
+		if (d->seen[p.row] == state)
 			return true;
-	d->seen[at] = state;
-	d->seen_n++;
+	hash_index_add(&d->seen_index, state, (uint32_t)d->nseen);
+	d->seen = mem_grow(d->seen, &d->seen_cap, d->nseen + 1, sizeof *d->seen);
+	d->seen[d->nseen++] = state;
 	return false;
 }
 
 static void seen_clear(struct stock_days *d)
 {
-	if (d->seen_n)
-		memset(d->seen, 0, d->seen_slots * sizeof *d->seen);
-	d->seen_n = 0;
+	hash_index_clear(&d->seen_index);
+	d->nseen = 0;
 }
 
 /* ---- the search */
@@ -184,16 +180,16 @@ static void seen_clear(struct stock_days *d)
 /* The n-th candidate for the next step: lines of the earliest instant left, then the untimed. */
 static uint32_t candidate(const struct stock *s, const struct stock_days *d, size_t n, uint32_t from, bool free_times)
 {
-	int64_t instant = INT64_MIN;
+	int32_t instant = STOCK_UNTIMED;
 
 	for (uint32_t i = 0; i < n; i++) {
-		int64_t utc_s = s->op[d->op[i]].utc_s;
+		int32_t second = s->op[d->op[i]].second;
 
 		if (d->done[i])
 			continue;
-		if (utc_s != INT64_MIN && instant == INT64_MIN)
-			instant = utc_s;
-		if (i >= from && (free_times || utc_s == INT64_MIN || utc_s == instant))
+		if (second != STOCK_UNTIMED && instant == STOCK_UNTIMED)
+			instant = second;
+		if (i >= from && (free_times || second == STOCK_UNTIMED || second == instant))
 			return i;
 	}
 	return NONE;
@@ -206,6 +202,23 @@ static void step_back(struct stock *s, struct stock_days *d, size_t depth, uint6
 	stock_undo(s, d->frame[depth].undo);
 	d->done[at] = false;
 	*lines -= d->alike[at];
+}
+
+/* Carries a candidate out as the step of that depth; false when it cannot be, or leads to a state that was left. */
+static bool step_on(struct stock *s, struct stock_days *d, size_t depth, uint32_t at, uint64_t *lines)
+{
+	struct stock_fault fault;
+
+	if (!stock_apply(s, d->op[at], &fault))
+		return false;
+	d->frame[depth].at = at;
+	d->done[at] = true;
+	*lines += d->alike[at];
+	d->order[depth] = at;
+	if (!seen_before(d, (*lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu))
+		return true;
+	step_back(s, d, depth, lines);
+	return false;
 }
 
 /* A state holds the sum of its lines' bits, so they must be no multiples of one number. */
@@ -232,7 +245,6 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 {
 	size_t depth = 0, mark = s->state->nundos, tries = 0;
 	uint64_t lines = 0;
-	struct stock_fault fault;
 
 	*reached = 0;
 	seen_clear(d);
@@ -250,16 +262,8 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 		}
 		f->tried = at + 1;
 		tries++;
-		if (!stock_apply(s, d->op[at], &fault))
+		if (!step_on(s, d, depth, at, &lines))
 			continue;
-		f->at = at;
-		d->done[at] = true;
-		lines += d->alike[at];
-		d->order[depth] = at;
-		if (seen_before(d, (lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu)) {
-			step_back(s, d, depth, &lines);
-			continue;
-		}
 		depth++;
 		d->frame[depth] = (struct frame){ s->state->nundos, 0, NONE };
 		if (depth > *reached) {
@@ -277,7 +281,7 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 /* The lots that a fault makes doubtful: those that the line names, or else its charge. */
 static size_t lots_of(const struct stock_op *op, uint32_t *ids)
 {
-	size_t n = stock_touches(op, ids);
+	size_t n = touches(op, ids);
 
 	if (op->event->stock.lot == FROM_FIELD && op->lot != STOCK_ANY && op->lot != op->subject) {
 		ids[0] = op->lot;
@@ -307,7 +311,7 @@ static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t faul
 static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, bool order)
 {
 	struct stock_state *r = s->state;
-	uint32_t ids[STOCK_TOUCH], index;
+	uint32_t ids[TOUCH_MOST], index;
 	size_t n = lots_of(&s->op[op], ids);
 
 	index = fault_of_lots(s, ids, n);
@@ -372,7 +376,7 @@ static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reach
 		attempt(s, d->op[d->best[i]], false, false);
 		d->done[d->best[i]] = true;
 	}
-	while (untimed < n && s->op[d->op[untimed]].utc_s != INT64_MIN)
+	while (untimed < n && s->op[d->op[untimed]].second != STOCK_UNTIMED)
 		untimed++;
 	left = untimed;
 	for (size_t k = 0; k < untimed; k++) {
@@ -481,20 +485,6 @@ static void join(struct stock *s, struct stock_days *d, uint32_t i, uint32_t id)
 	d->parent[a > b ? a : b] = a > b ? b : a;
 }
 
-size_t stock_touches(const struct stock_op *op, uint32_t *ids)
-{
-	size_t n = 0;
-
-	ids[n++] = op->subject;
-	if (op->lot != STOCK_ANY && op->lot != op->subject)
-		ids[n++] = op->lot;
-	if (op->event->stock.take == TAKE_PAIR) {
-		ids[n++] = op->blade;
-		ids[n++] = op->handle;
-	}
-	return n;
-}
-
 /* Puts the day's ops together by their roots, by counting; those of one root keep their order. */
 static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 {
@@ -519,14 +509,14 @@ static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 
 static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
-	uint32_t ids[STOCK_TOUCH];
+	uint32_t ids[TOUCH_MOST];
 
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	d->knot = mem_grow(d->knot, &d->knots_cap, n, sizeof *d->knot);
 	d->mark++;
 	for (uint32_t i = 0; i < n; i++) {
 		const struct stock_op *op = &s->op[order[i]];
-		size_t k = stock_touches(op, ids);
+		size_t k = touches(op, ids);
 
 		d->parent[i] = i;
 		while (k)

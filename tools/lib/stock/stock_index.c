@@ -16,9 +16,8 @@ struct links {
 struct stock_index {
 	struct list_head *head;
 	struct links *links;       /* of each bucket */
-	size_t nlinks, links_cap;
-	uint32_t *slot;            /* open-addressed, by kind; bucket: index + 1 */
-	size_t slots;
+	size_t links_cap;
+	struct hash_index kinds;   /* of the buckets, by kind */
 };
 
 /* ---- by kind */
@@ -28,38 +27,21 @@ static bool same_kind(const struct stock_kind *a, const struct stock_kind *b)
 	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->form == b->form;
 }
 
-static uint64_t mix(uint64_t v)
+static uint64_t hash_of(const struct stock_kind *k)
 {
-	v = (v ^ v >> 31) * 0x9e3779b97f4a7c15u;
-	v = (v ^ v >> 29) * 0xbf58476d1ce4e5b9u;
-	return v ^ v >> 32;
-}
+	uint64_t sort = hash_mix(hash_pair(k->type, k->grade)) + (uint64_t)k->form;
 
-static uint32_t *slot_of(const struct stock_state *r, const struct stock_kind *k)
-{
-	const struct stock_index *x = r->index;
-	uint64_t sort = mix((uint64_t)k->type << 32 | k->grade) + (uint64_t)k->form;
-	size_t at = mix(((uint64_t)k->lot << 32 | k->place) ^ sort) & (x->slots - 1);
-
-	while (x->slot[at] && !same_kind(&r->bucket[x->slot[at] - 1].kind, k))
-		at = (at + 1) & (x->slots - 1);
-	return &x->slot[at];
-}
-
-static void slots_widen(struct stock_state *r)
-{
-	struct stock_index *x = r->index;
-
-	free(x->slot);
-	x->slots = x->slots ? x->slots * 2 : 256;
-	x->slot = mem_table(x->slots, sizeof *x->slot);
-	for (uint32_t i = 0; i < x->nlinks; i++)
-		*slot_of(r, &r->bucket[i].kind) = i + 1;
+	return hash_mix(hash_pair(k->lot, k->place) ^ sort);
 }
 
 uint32_t stock_index_find(const struct stock_state *r, const struct stock_kind *kind)
 {
-	return r->index->slots ? *slot_of(r, kind) : 0;
+	struct hash_probe p = hash_probe_of(&r->index->kinds, hash_of(kind));
+
+	while (hash_probe_next(&r->index->kinds, &p))
+		if (same_kind(&r->bucket[p.row].kind, kind))
+			return p.row + 1;
+	return 0;
 }
 
 /* ---- the lists */
@@ -138,10 +120,7 @@ void stock_index_add(struct stock_state *r, uint32_t at)
 	struct stock_index *x = r->index;
 
 	x->links = mem_grow(x->links, &x->links_cap, at + 1u, sizeof *x->links);
-	if ((at + 1u) * 2u > x->slots)
-		slots_widen(r);
-	*slot_of(r, &r->bucket[at].kind) = at + 1;
-	x->nlinks = at + 1u;
+	hash_index_add(&x->kinds, hash_of(&r->bucket[at].kind), at);
 	stock_index_number(r, at, false, r->bucket[at].n > 0);
 }
 
@@ -159,6 +138,6 @@ void stock_index_free(struct stock_index *x)
 		return;
 	free(x->head);
 	free(x->links);
-	free(x->slot);
+	hash_index_release(&x->kinds);
 	free(x);
 }

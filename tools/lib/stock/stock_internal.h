@@ -1,8 +1,15 @@
 /*
  * stock_internal.h - what the parts of the stock engine share; for stock*.c alone.
  *
- * stock_ops.c turns lines into ops, stock.c keeps the buckets and carries one op out, stock_index.c
- * finds them where there are very many, stock_day.c finds the order of a day, stock_report.c says what did not add up.
+ * Each file uses only those before it:
+ *
+ *	stock_ops.c     turns lines into ops
+ *	stock_index.c   finds buckets where there are very many
+ *	stock.c         keeps the buckets and carries one op out
+ *	stock_hint.c    says of a fault what the book has instead
+ *	stock_day.c     finds the order of a day and carries it out
+ *	stock_run.c     stock_run(): goes through the days
+ *	stock_report.c  stock_tell(): makes diagnostics of the faults
  */
 #ifndef WITHY_STOCK_INTERNAL_H
 #define WITHY_STOCK_INTERNAL_H
@@ -11,6 +18,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "stock/stock.h"
 
 struct stock_days;
@@ -32,15 +40,15 @@ struct stock_fault {
 	size_t hint, hint_n;       /* in state.hints */
 };
 
+/* A spot's neighbours in a chain: index + 1. */
+struct stock_link {
+	uint32_t next, prev;
+};
+
 /* All buckets of one lot at one place, in a chain; spots of a lot and of a place are chained too. */
 struct stock_spot {
 	uint32_t lot, place, first;          /* first bucket: index + 1 */
-	uint32_t next_of_lot, next_of_place; /* spot: index + 1 */
-};
-
-struct stock_spot_slot {
-	uint64_t key;              /* lot and place */
-	uint32_t spot;             /* index + 1; 0: free */
+	struct stock_link of_lot, of_place;
 };
 
 struct stock_undo {
@@ -65,8 +73,10 @@ struct stock_state {
 	size_t nbuckets, buckets_cap;
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
-	struct stock_spot_slot *spot_slot; /* open-addressed, by lot and place */
-	size_t spot_slots;
+	struct hash_index spot_index; /* by lot and place */
+	uint32_t spare_spot, spare_bucket; /* first of those let go, chained by of_lot.next and next: index + 1 */
+	uint32_t *emptied;         /* buckets that lost their last piece on the day in hand */
+	size_t nemptied, emptied_cap;
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
@@ -82,9 +92,6 @@ struct stock_state {
 	struct stock_flow *held;
 	size_t nheld, held_cap;
 };
-
-/* Makes the table of spots, for the state of a run. */
-void stock_open_spots(struct stock *s);
 
 /*
  * A lot is at a few places and a place has a few sorts of it, and then the chains of spots are what
@@ -111,6 +118,12 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 /* Carries out of it what can be, after a fault. */
 void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
 
+/*
+ * After a day: lets go of the spots where nothing is left, so that memory and the length of chains follow
+ * what is there and not what ever was.
+ */
+void stock_let_go(struct stock *s);
+
 /* Has what the op will ask for brought near, for ops that come soon. */
 void stock_fetch(const struct stock *s, const struct stock_op *op);
 
@@ -122,10 +135,6 @@ void stock_undo(struct stock *s, size_t mark);
 
 /* Says of a fault that no line fits: what the book has of the lot, in words, into state->hints. */
 void stock_hint(struct stock *s, struct stock_fault *fault);
-
-/* All lots and charges that an op can touch, into `ids`; returns how many (STOCK_TOUCH at most a call). */
-enum { STOCK_TOUCH = 6 };
-size_t stock_touches(const struct stock_op *op, uint32_t *ids);
 
 /* Runs the lines of one day, which are op[0..n) of `order`. */
 struct stock_days *stock_days_new(void);

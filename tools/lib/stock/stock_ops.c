@@ -3,6 +3,12 @@
 #include "house/house.h"
 #include "stock/stock.h"
 
+/* No column of a line is beyond the one behind its longest, and an item takes two bytes. */
+enum { COLUMN_MASK = (1 << 17) - 1, ITEMS_MASK = (1 << 15) - 1 };
+
+_Static_assert(LINE_LONGEST + 1 <= COLUMN_MASK && LINE_LONGEST / 2 <= ITEMS_MASK + 1, "an op has space for every column and item");
+_Static_assert(sizeof(struct stock_op) == 96, "an op has no gaps");
+
 static bool is_grade(struct stock *s, uint32_t word)
 {
 	struct stock_sort *sort = &s->sort[word % (sizeof s->sort / sizeof *s->sort)];
@@ -53,6 +59,12 @@ static uint32_t lot_of_piece(struct stock *s, struct slice piece)
 	return piece.n ? intern_id(&s->ids, slice_upto(piece, slice_find(piece, '/'))) : 0;
 }
 
+static void set_count_place(struct stock_op *op, const struct line *l, const struct field *f)
+{
+	op->count_col = line_col(l, f->key) & COLUMN_MASK;
+	op->count_end = (line_col(l, f->text) + (uint32_t)f->text.n) & COLUMN_MASK;
+}
+
 static void add_counts(struct stock *s, struct stock_op *op, const struct line *l)
 {
 	bool pool = op->event->stock.take == TAKE_LOTS;
@@ -61,7 +73,7 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 	op->counts = (uint32_t)s->nitems;
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
-		struct stock_item item = { STOCK_ANY, STOCK_ANY, 0, (int32_t)from->v.fix };
+		struct stock_item item = { .grade = STOCK_ANY, .n = (int32_t)from->v.fix };
 
 		if (pool)
 			item.word = intern_id(&s->ids, from->label);
@@ -69,12 +81,10 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 			stock_what(s, from->label, &item.type, &item.grade);
 		*next_item(s) = item;
 	}
-	op->ncounts = (uint16_t)(s->nitems - op->counts);
+	op->ncounts = (s->nitems - op->counts) & ITEMS_MASK;
 	op->counted = op->ncounts > 0;
-	if (f) {
-		op->count_col = line_col(l, f->key);
-		op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
-	}
+	if (f)
+		set_count_place(op, l, f);
 }
 
 static void add_culls(struct stock *s, struct stock_op *op, const struct line *l)
@@ -85,20 +95,18 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
 
-		*next_item(s) = (struct stock_item){ STOCK_ANY, STOCK_ANY, intern_id(&s->ids, from->label), (int32_t)from->v.fix };
+		*next_item(s) = (struct stock_item){ .word = intern_id(&s->ids, from->label), .grade = STOCK_ANY, .n = (int32_t)from->v.fix };
 	}
-	op->nculls = (uint16_t)(s->nitems - op->culls);
-	if (f && !op->count_col) {
-		op->count_col = line_col(l, f->key);
-		op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
-	}
+	op->nculls = (s->nitems - op->culls) & ITEMS_MASK;
+	if (f && !op->count_col)
+		set_count_place(op, l, f);
 }
 
 /* Where the line names the lot, or else its subject. */
 static void set_whose_place(struct stock_op *op, const struct line *l, struct slice name)
 {
-	op->whose_col = line_col(l, name);
-	op->whose_end = op->whose_col + (uint32_t)name.n;
+	op->whose_col = line_col(l, name) & COLUMN_MASK;
+	op->whose_end = (op->whose_col + (uint32_t)name.n) & COLUMN_MASK;
 }
 
 /* Whose pieces and where: a charge's oven test may name its lot, and a lot's its place. */
@@ -146,13 +154,21 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
 }
 
+void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
+{
+	s->memo[FIELDS_END] = subject;
+	s->memo[FIELD_LOT] = lot;
+}
+
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 {
-	struct stock_op op = { .event = l->event, .line = l->number, .file = l->file, .day = l->stamp.day };
+	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = (uint32_t)l->number,
+		.line_high = l->number >> 32 & 0xff, .file = l->file & 0xffffff };
 
 	if (!l->event->stock.moves || house_is_byproduct(s->house, l))
 		return;
-	op.utc_s = l->stamp.second == STAMP_NO_TIME ? INT64_MIN : utc_s;
+	if (l->stamp.second != STAMP_NO_TIME)
+		op.second = (int32_t)(utc_s - (int64_t)op.day * DAY_S);
 	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
 	set_whose(s, &op, l);
 	set_into(s, &op, l);

@@ -5,8 +5,6 @@
 #include "base/mem.h"
 #include "math/stats.h"
 
-enum { FIRST_BUCKETS = 64 };
-
 void groups_init(struct groups *set, const struct groups_plan *plan)
 {
 	*set = (struct groups){ .plan = plan };
@@ -33,7 +31,7 @@ void groups_release(struct groups *set)
 	for (size_t i = 0; i < set->n; i++)
 		free_group(set->plan, set->list[i]);
 	free(set->list);
-	free(set->bucket);
+	hash_index_release(&set->index);
 	*set = (struct groups){ .plan = set->plan };
 }
 
@@ -56,28 +54,12 @@ static bool has_key(const struct group *g, const struct slice *key, size_t n)
 
 static struct group *find(const struct groups *set, const struct slice *key, uint64_t hash)
 {
-	struct group *g = set->nbuckets ? set->bucket[hash & (set->nbuckets - 1)] : NULL;
+	struct hash_probe p = hash_probe_of(&set->index, hash);
 
-	while (g && (g->hash != hash || !has_key(g, key, set->plan->nkeys)))
-		g = g->chain;
-	return g;
-}
-
-static void put(struct groups *set, struct group *g)
-{
-	struct group **bucket = &set->bucket[g->hash & (set->nbuckets - 1)];
-
-	g->chain = *bucket;
-	*bucket = g;
-}
-
-static void more_buckets(struct groups *set)
-{
-	free(set->bucket);
-	set->nbuckets = set->nbuckets ? set->nbuckets * 2 : FIRST_BUCKETS;
-	set->bucket = mem_zeroed(set->nbuckets, sizeof(struct group *));
-	for (size_t i = 0; i < set->n; i++)
-		put(set, set->list[i]);
+	while (hash_probe_next(&set->index, &p))
+		if (has_key(set->list[p.row], key, set->plan->nkeys))
+			return set->list[p.row];
+	return NULL;
 }
 
 /* The keys of a group stand behind one another in one piece of memory. */
@@ -121,12 +103,10 @@ struct group *groups_at(struct groups *set, const struct slice *key)
 
 	if (g)
 		return g;
-	if (set->n >= set->nbuckets)
-		more_buckets(set);
 	g = make(set->plan, key, hash);
 	set->list = mem_grow(set->list, &set->cap, set->n + 1, sizeof(struct group *));
+	hash_index_add(&set->index, hash, (uint32_t)set->n);
 	set->list[set->n++] = g;
-	put(set, g);
 	return g;
 }
 
@@ -189,8 +169,11 @@ void groups_sort(struct groups *set)
 		ranked[i] = (struct ranked){ set->list[i], set->plan->nkeys };
 	if (set->n)
 		qsort(ranked, set->n, sizeof *ranked, key_order);
-	for (size_t i = 0; i < set->n; i++)
+	hash_index_clear(&set->index);
+	for (size_t i = 0; i < set->n; i++) {
 		set->list[i] = ranked[i].group;
+		hash_index_add(&set->index, set->list[i]->hash, (uint32_t)i);
+	}
 	free(ranked);
 }
 

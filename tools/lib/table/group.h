@@ -16,6 +16,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
 
 struct sums;
@@ -38,7 +39,6 @@ struct group_ends {
 };
 
 struct group {
-	struct group *chain;       /* the next in its bucket */
 	uint64_t hash;
 	struct slice *key;
 	int64_t *count;
@@ -51,8 +51,7 @@ struct groups {
 	const struct groups_plan *plan;
 	struct group **list;       /* in the order of their making, or after groups_sort() of their keys */
 	size_t n, cap;
-	struct group **bucket;
-	size_t nbuckets;           /* a power of two, or 0 */
+	struct hash_index index;   /* of the list, by keys */
 };
 
 void groups_init(struct groups *set, const struct groups_plan *plan);

@@ -1,0 +1,126 @@
+#include "stock/stock_internal.h"
+
+enum { HINT_MOST = 4 };
+
+static void add_kind(const struct stock *s, struct buf *out, const struct stock_kind *k)
+{
+	buf_add(out, vocab_form(k->form));
+	if (k->type) {
+		buf_char(out, ' ');
+		buf_add(out, stock_text(s, k->type));
+	}
+	if (k->grade) {
+		buf_str(out, " grade ");
+		buf_add(out, stock_text(s, k->grade));
+	}
+}
+
+static struct slice place_word(const struct stock *s, uint32_t place)
+{
+	return place == s->sold ? SLICE("the customer's") : stock_text(s, place);
+}
+
+/* Those not sold first, then by what they are and where, so that the input's order does not show. */
+static int by_holding(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
+{
+	const uint32_t x[] = { a->place, a->lot, a->type, a->grade }, y[] = { b->place, b->lot, b->type, b->grade };
+	int order = (a->place == s->sold) - (b->place == s->sold);
+
+	for (size_t i = 0; !order && i < 4; i++)
+		order = slice_cmp(stock_text(s, x[i]), stock_text(s, y[i]));
+	return order ? order : (a->form > b->form) - (a->form < b->form);
+}
+
+/* Whether a sort helps with a fault: where several fit, one of those; else any. */
+static bool helps(const struct stock *s, const struct stock_fault *f, const struct stock_kind *k)
+{
+	const struct stock_op *op = &s->op[f->op];
+
+	if (f->why != WHY_AMBIGUOUS)
+		return true;
+	if (op->at == STOCK_ANY ? k->place == s->sold : k->place != op->at)
+		return false;
+	return op->event->stock.take != TAKE_PICK || ((op->form < 0 || k->form == op->form)
+		&& (op->type == STOCK_ANY || k->type == op->type) && (op->grade == STOCK_ANY || k->grade == op->grade));
+}
+
+/* Puts a bucket among the first HINT_MOST, of which there are `n` or more. */
+static void put_holding(const struct stock *s, const struct stock_bucket *first[HINT_MOST], size_t n, const struct stock_bucket *bucket)
+{
+	size_t at = n < HINT_MOST ? n : HINT_MOST;
+
+	for (; at && by_holding(s, &bucket->kind, &first[at - 1]->kind) < 0; at--)
+		if (at < HINT_MOST)
+			first[at] = first[at - 1];
+	if (at < HINT_MOST)
+		first[at] = bucket;
+}
+
+/* What the fault's lot has anywhere, or with STOCK_ANY for the lot what a place holds; how many sorts that is. */
+static size_t find_holdings(const struct stock *s, const struct stock_fault *f, const struct stock_bucket *first[HINT_MOST])
+{
+	const struct stock_state *r = s->state;
+	uint32_t lot = f->lot, place = s->op[f->op].at;
+	bool by_lot = lot != STOCK_ANY;
+	const uint32_t ids[STOCK_LISTS] = { lot, by_lot ? STOCK_ANY : place, STOCK_ANY, STOCK_ANY };
+	size_t n = 0;
+	int list = 0;
+
+	for (uint32_t i = r->index ? stock_index_shortest(r, ids, &list) : 0; i; i = stock_index_next(r, i, list))
+		if (helps(s, f, &r->bucket[i - 1].kind))
+			put_holding(s, first, n++, &r->bucket[i - 1]);
+	if (r->index)
+		return n;
+	for (uint32_t i = by_lot ? r->id[lot].of_lot : r->id[place].of_place; i;
+			i = by_lot ? r->spot[i - 1].of_lot.next : r->spot[i - 1].of_place.next)
+		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next)
+			if (r->bucket[b - 1].n > 0 && helps(s, f, &r->bucket[b - 1].kind))
+				put_holding(s, first, n++, &r->bucket[b - 1]);
+	return n;
+}
+
+/* "35 cleft SH at yard/b1", or of a place "35 of L061 cleft SH"; how many sorts there were. */
+static size_t add_holdings(const struct stock *s, struct buf *out, const struct stock_fault *f)
+{
+	const struct stock_bucket *first[HINT_MOST];
+	size_t n = find_holdings(s, f, first);
+	uint32_t lot = f->lot;
+
+	for (size_t i = 0; i < n && i < HINT_MOST; i++) {
+		buf_str(out, i ? ", " : "");
+		buf_int(out, first[i]->n);
+		if (lot == STOCK_ANY) {
+			buf_str(out, " of ");
+			buf_add(out, stock_text(s, first[i]->kind.lot));
+		}
+		buf_char(out, ' ');
+		add_kind(s, out, &first[i]->kind);
+		if (lot != STOCK_ANY) {
+			buf_str(out, " at ");
+			buf_add(out, place_word(s, first[i]->kind.place));
+		}
+	}
+	if (n > HINT_MOST)
+		buf_str(out, " and more");
+	return n;
+}
+
+void stock_hint(struct stock *s, struct stock_fault *f)
+{
+	struct buf *out = &s->state->hints;
+
+	f->hint = out->n;
+	if (f->lot && (f->lot != STOCK_ANY || s->op[f->op].at != STOCK_ANY)) {
+		size_t n;
+
+		buf_str(out, "the book has ");
+		n = add_holdings(s, out, f);
+		if (n == 1 && f->why == WHY_TALLY)
+			out->n = f->hint; /* the message has said so */
+		if (!n) {
+			out->n = f->hint;
+			buf_str(out, f->lot == STOCK_ANY ? "the book has nothing there" : "the book has none of it left, or not yet any");
+		}
+	}
+	f->hint_n = out->n - f->hint;
+}

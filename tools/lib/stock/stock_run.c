@@ -1,0 +1,89 @@
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "stock/stock_internal.h"
+
+struct dated {
+	int32_t day;
+	uint32_t op;
+};
+
+static int by_day(const void *a, const void *b)
+{
+	const struct dated *x = a, *y = b;
+
+	if (x->day != y->day)
+		return x->day < y->day ? -1 : 1;
+	return (x->op > y->op) - (x->op < y->op);
+}
+
+static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
+{
+	struct dated *dated = mem_array(n, sizeof *dated);
+
+	for (size_t i = 0; i < n; i++)
+		dated[i] = (struct dated){ s->op[order[i]].day, order[i] };
+	qsort(dated, n, sizeof *dated, by_day);
+	for (size_t i = 0; i < n; i++)
+		order[i] = dated[i].op;
+	free(dated);
+}
+
+/* The ops in the order of their days; books mostly stand in it already. */
+static uint32_t *by_days(const struct stock *s, size_t *n)
+{
+	uint32_t *order = mem_array(s->nops, sizeof *order);
+	bool sorted = true;
+	size_t k = 0;
+
+	for (uint32_t i = 0; i < s->nops; i++) {
+		if (s->op[i].skipped)
+			continue;
+		sorted &= k == 0 || s->op[order[k - 1]].day <= s->op[i].day;
+		order[k++] = i;
+	}
+	if (!sorted)
+		sort_by_days(s, order, k);
+	*n = k;
+	return order;
+}
+
+/* The lots given to stock_doubt() share one fault that is never told. */
+static void open_doubts(struct stock *s)
+{
+	struct stock_state *r = s->state;
+
+	if (!s->ndoubts)
+		return;
+	r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
+	r->fault[r->nfaults++] = (struct stock_fault){ .why = WHY_REPORTED };
+	for (size_t i = 0; i < s->ndoubts; i++)
+		r->id[s->doubt[i]].fault = 1;
+}
+
+static void open_state(struct stock *s, stock_sink *sink, void *context)
+{
+	s->state = mem_zeroed(1, sizeof *s->state);
+	s->state->nids = s->ids.n;
+	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
+	s->state->sink = sink;
+	s->state->context = context;
+	open_doubts(s);
+}
+
+void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
+{
+	size_t n;
+	uint32_t *order = by_days(s, &n);
+	struct stock_days *days = stock_days_new();
+
+	open_state(s, sink, context);
+	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
+		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
+			;
+		stock_day(s, days, order + i, k - i);
+		stock_let_go(s);
+	}
+	stock_days_free(days);
+	free(order);
+}
