@@ -1,9 +1,10 @@
 /*
  * nearest.h - "did you mean": which known word may have been meant by one that is not known.
  *
- * One rule for every list. A known word is near when few changes make it of the unknown one, and
- * fewer than it has letters: one change for a word of up to three letters, two up to eight, three
- * above. Of words that are equally near the first is taken. Who searches does not try the word itself.
+ * One rule for every list. A known word is near when a few changes turn the unknown word into it,
+ * and fewer than it has letters. An unknown word of up to three letters allows one change, of up to
+ * eight two, a longer one three. Of words that are equally near, the first is taken. A search does
+ * not leave out the word itself: do not try it.
  */
 #ifndef WITHY_NEAREST_H
 #define WITHY_NEAREST_H

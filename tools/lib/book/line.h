@@ -1,8 +1,8 @@
 /*
  * line.h - one line of a book as the parser gives it out: its parts, typed.
  *
- * Every slice of it points into the line's own bytes and is valid as long as they are. Who only
- * asks lines for their fields needs this header and not the parser's.
+ * Every slice of it points into the line's own bytes and is valid as long as they are. Code that
+ * only asks lines for their fields needs this header and not the parser's.
  */
 #ifndef WITHY_LINE_H
 #define WITHY_LINE_H

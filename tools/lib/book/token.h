@@ -54,7 +54,7 @@ static inline const char *token_id_end(const char *p, const char *end, bool slas
 	return p;
 }
 
-/* Whether the byte may stand in a text without quotes. */
+/* Whether the byte may be in a text without quotes. */
 static inline bool token_is_bare(char c)
 {
 	return TOKEN_CLASS[(unsigned char)c] & (TOKEN_ID | TOKEN_BARE) || (unsigned char)c >= 0x80;

@@ -18,7 +18,7 @@
 
 struct yaml_doc;
 
-/* What one id stands for. HOUSE_KINDS stands for the part of a place before its stroke. */
+/* What one id means. The kind HOUSE_KINDS is the part of a place before its slash. */
 struct house_entry {
 	struct slice id;
 	uint16_t kind;
@@ -49,8 +49,8 @@ struct house_loader {
 void *house_take(struct house *house, size_t n, size_t size);
 
 /*
- * Tells of a problem, PROBLEM_... of house_words.h. In `text` and `mend` the digits behind a `$` stand for the args: $1 is the
- * first, cut short and made visible.
+ * Reports a problem, PROBLEM_... of house_words.h. In `text` and `mend` $1 is the first of the args,
+ * cut short and made visible, $2 the second and so on.
  */
 void house_wrong(struct house_loader *l, int problem, const struct yaml *at, const char *text, const char *mend,
 	const struct slice *args, size_t nargs);
@@ -66,7 +66,7 @@ int house_ids_kind(struct slice word);
 /* The rows of a house are const to everyone else; defaults that come from another key are put in here. */
 #define HOUSE_ROWS(type, rows) ((struct type *)(uintptr_t)(rows))
 
-/* Tells of a file that is no YAML. */
+/* Reports a file that is not valid YAML. */
 void house_fail(struct house_loader *l, size_t line, size_t col, struct slice why);
 
 /* Fills the tables with defaults, and from the root of the file when it is not NULL. */

@@ -23,18 +23,18 @@ struct house_problem {
 
 typedef void house_tell(void *arg, const struct house_problem *problem);
 
-enum { HOUSE_PROBLEMS_MOST = 200 }; /* told of one file; one more says that there are more */
+enum { HOUSE_PROBLEMS_MOST = 200 }; /* reported of one file; one more says that there are more */
 
 /*
- * Reads a house file. Every problem is told in the order of the checks, structure first; `tell`
- * may be NULL. Never NULL; the caller frees it.
+ * Reads a house file. `tell` gets every problem in the order of the checks, structure first; it may
+ * be NULL. Never NULL; the caller frees it.
  */
 struct house *house_read(struct slice text, house_tell *tell, void *arg);
 void house_free(struct house *house);
 
 /*
  * Compiles the patterns of `ids`; before, house_pattern() gives none. Not for a house that other
- * threads already use. A pattern that is wrong is told, as is house_read()'s custom.
+ * threads already use. `tell` gets every pattern that is wrong.
  */
 void house_compile(struct house *house, house_tell *tell, void *arg);
 
