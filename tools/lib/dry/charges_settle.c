@@ -14,8 +14,9 @@ enum { OTHERS_MOST = 24 };
 /* How many times the noise of a good reading a moisture by mass has. */
 static const double WEIGHED_NOISE = 1.5;
 
-/* Before anything is known of a kiln's air: its temperature, and without a rule the EMC. */
-static const double GUESSED_C = 30, GUESSED_EMC_PCT = 8;
+/* The air of a kiln of which nothing is known; where the house has a rule, its EMC is the foot of the band. */
+static const double GUESSED_C = 30;
+static const double GUESSED_EMC_PCT = 8;
 
 /* ---- settling: probes */
 

@@ -13,7 +13,11 @@
 enum { HAND_DAYS = 3 };
 
 /* Where the house names neither: nine pieces in ten, and nine times in ten. */
-static const double USUAL_SHARE = 0.9, USUAL_SURE = 0.9;
+static const double USUAL_SHARE = 0.9;
+static const double USUAL_SURE = 0.9;
+
+/* A confidence that is asked of two sides has to be above 0. */
+static const double SURE_LEAST = 1e-6;
 
 /* ---- the parts of the rule */
 
@@ -115,7 +119,11 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	if (n == 0)
 		return;
 	buf_printf(&r->text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
+<<<<<<< HEAD
 		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
+=======
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * num_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
+>>>>>>> h-dry
 	dry_put_reason(r, "note", "hand-read");
 }
 

@@ -13,7 +13,8 @@
 #include "math/least_squares.h"
 
 /* Shares of the trials that the ranges hold. */
-static const double RANGE_50 = 0.5, RANGE_90 = 0.9;
+static const double RANGE_50 = 0.5;
+static const double RANGE_90 = 0.9;
 
 /* ---- the share, for thousands of trials: how far off the middle the mean may be, by sd */
 
@@ -25,7 +26,6 @@ enum { HALVINGS = 20 };
 
 /* Points: the first of them is no less, so that nothing is divided by 0. */
 static const double SD_LEAST = 1e-3;
-
 
 struct allowed {
 	bool asked;
@@ -173,8 +173,11 @@ static const double FADES = 0.5;
 /* Points: the standard deviation of the bell that earlier charges are weighed by. */
 static const double ALIKE = 2;
 
-/* One that was over by then counts as if it were so many standard deviations off; none counts for nothing at all. */
-static const double OVER_SDS = 3, LIKENESS_LEAST = 1e-9;
+/* One that was over by then counts as if it were so many standard deviations off. */
+static const double OVER_SDS = 3;
+
+/* None counts for nothing at all: there has to be one to draw. */
+static const double LIKENESS_LEAST = 1e-9;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
 static const double LED_AT = 0.6;

@@ -93,8 +93,9 @@ void dry_climates_settle(struct dry_climates *set)
 
 /* ---- asking */
 
-/* Days: a reading counts for the time up to the next, no longer than GAP_MOST, and no less than an hour. */
-static const double GAP_MOST = 3, SPAN_LEAST = 1.0 / 24;
+/* A reading counts for the days up to the next, but for no more and no less than these. */
+static const double SPAN_MOST = 3;
+static const double SPAN_LEAST = 1.0 / 24;
 
 size_t dry_climate_from(const struct dry_climate *climate, int64_t utc_s)
 {
@@ -135,7 +136,7 @@ double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double 
 		double me = dry_weather_emc(w, false), span;
 
 		next = next < utc_s ? next : utc_s;
-		span = fmin((double)(next - w->utc_s) / DAY_S, GAP_MOST);
+		span = fmin((double)(next - w->utc_s) / DAY_S, SPAN_MOST);
 		if (!w->measured || isnan(me) || w->utc_s > utc_s || (double)(utc_s - w->utc_s) > days * DAY_S)
 			continue;
 		span = fmax(span, SPAN_LEAST);

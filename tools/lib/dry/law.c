@@ -12,12 +12,15 @@ static const double LEAST_KAPPA = 2;
 /* What is first measured of the air within so many days of loading holds from the loading on (observed.h). */
 static const double GUESS_DAYS = 2;
 
-/* The moisture and the temperature at which k is exp(lnk), and the degrees that beta is for. */
-static const double MC_OF_K = 15, TEMP_OF_K = 30, BETA_PER_C = 10;
+/* k is exp(lnk) at this moisture and temperature. */
+static const double MC_OF_K = 15;
+static const double TEMP_OF_K = 30;
+
+/* The degrees that beta is for. */
+static const double BETA_PER_C = 10;
 
 /* How far gamma may change the logarithm of k: the series of exp() below holds so far. */
 static const double GAMMA_MOST = 1;
-
 
 /* ---- the air in steps */
 
@@ -107,12 +110,4 @@ void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t
 		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
 		mc[i + 1] = state.mc;
 	}
-}
-
-double dry_path_at(const double *mc, size_t n, double day)
-{
-	double at = fmax(day, 0) / DRY_STEP;
-	size_t i = at < (double)n ? (size_t)at : n - 1;
-
-	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
 }

@@ -15,6 +15,7 @@
 #ifndef WITHY_LAW_H
 #define WITHY_LAW_H
 
+#include <math.h>
 #include <stddef.h>
 
 struct dry_air;
@@ -60,7 +61,13 @@ void dry_move(const struct dry_piece *piece, struct dry_state *state, double tem
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
 void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
-/* What a path of n steps shows at a day. */
-double dry_path_at(const double *mc, size_t n, double day);
+/* What a path of n steps shows at a day; inline, for every reading asks for it in every step of a fit. */
+static inline double dry_path_at(const double *mc, size_t n, double day)
+{
+	double at = fmax(day, 0) / DRY_STEP;
+	size_t i = at < (double)n ? (size_t)at : n - 1;
+
+	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
+}
 
 #endif

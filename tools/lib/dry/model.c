@@ -14,11 +14,14 @@ enum { SEARCH_MOST = 40 };
 /* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
 static const double RESTS_BELOW = 1e-6;
 
-/* Damping of a step (Levenberg and Marquardt): where it begins, by how much it moves, and where the search gives up. */
-static const double DAMPING_FIRST = 1e-4, DAMPING_TIMES = 10, DAMPING_MOST = 1e6;
+/* Damping of a step (Levenberg and Marquardt), as a part of the curvature. */
+static const double DAMPING_FIRST = 1e-4;
+static const double DAMPING_TIMES = 10;  /* up when a step led upwards, down when it did not */
+static const double DAMPING_MOST = 1e6;  /* no step that is left would move anything */
 
 /* So many standard deviations out, the normal tail is taken from its asymptote: erfc() comes to 0 soon after. */
-static const double TAIL_SDS = 30, LEAST_TAIL = 1e-300;
+static const double TAIL_SDS = 30;
+static const double LEAST_TAIL = 1e-300; /* what is divided by is no less */
 
 /* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
 static const double FIRST_LOSS = 0.4;

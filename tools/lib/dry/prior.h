@@ -49,7 +49,7 @@ struct dry_prior {
 	struct dry_groups kiln, season, type;
 	struct dry_past *past;
 	bool by_time;              /* kilns are led by the days that passed, not by moisture */
-	double drift;              /* sd of what the logarithm of k yet does that no reading has shown */
+	double drift;              /* sd of what the logarithm of k yet does that no reading has shown; 0, for nothing teaches it so far */
 };
 
 /*
