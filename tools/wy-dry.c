@@ -11,6 +11,7 @@
 #include "dry/warnings.h"
 #include "house/house.h"
 #include "math/distributions.h"
+#include "math/sampling.h"
 #include "stock/stock.h"
 #include "table/table.h"
 #include "wood/climate.h"
@@ -505,7 +506,7 @@ static void put_hand_read(const struct answer *a, struct table *t, const struct 
 	if (n == 0)
 		return;
 	buf_printf(text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * num_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
 	put_reason(a, t, v, "note", "hand-read", text);
 }
 
@@ -523,7 +524,7 @@ static void put_share(const struct answer *a, struct table *t, const struct view
 	put_reason(a, t, v, r->share > 0 ? (v->fails & DRY_UNSURE ? "against" : "for") : !v->fails && !(v->assures >= share) ? "warning" : "note",
 		"share", text);
 	buf_printf(text, "to be %.0f %% sure that %.0f %% of the pieces are in the band, read by hand %lld pieces taken at random with none out of it, or %lld with at most 1, or %lld with at most 2",
-		100 * sure, 100 * share, (long long)num_sample(share, sure, 0), (long long)num_sample(share, sure, 1), (long long)num_sample(share, sure, 2));
+		100 * sure, 100 * share, (long long)sampling_pieces(share, sure, 0), (long long)sampling_pieces(share, sure, 1), (long long)sampling_pieces(share, sure, 2));
 	put_reason(a, t, v, "note", "by-hand", text);
 	put_hand_read(a, t, v, sure, text);
 }
@@ -1003,7 +1004,7 @@ static void put_rates(const struct answer *a, struct table *t, const struct view
 
 		if (place->source != DRY_PROBE || v->known[p].n == 0 || v->known[p].reading[0].day > v->now)
 			continue;
-		wide = pow(factor, num_normal_q(0.975));
+		wide = pow(factor, dist_normal_q(0.975));
 		put_day(t, a->today);
 		table_text(t, v->c->id);
 		put_word(t, place->label);

@@ -12,27 +12,27 @@ static double wilson(const double *a, bool high)
 {
 	double ends[2];
 
-	wilson_interval((int64_t)a[0], (int64_t)a[1], num_normal_q((1 + a[2]) / 2), &ends[0], &ends[1]);
+	wilson_interval((int64_t)a[0], (int64_t)a[1], dist_normal_q((1 + a[2]) / 2), &ends[0], &ends[1]);
 	return ends[high];
 }
 
-static double normal_p(const double *a) { return num_normal_p(a[0]); }
-static double normal_q(const double *a) { return num_normal_q(a[0]); }
-static double t_q(const double *a) { return num_t_q(a[0], a[1]); }
-static double chi2_q(const double *a) { return num_chi2_q(a[0], a[1]); }
-static double beta_q(const double *a) { return num_beta_q(a[0], a[1], a[2]); }
-static double binomial_p(const double *a) { return num_binomial_p((int64_t)a[0], a[1], (int64_t)a[2]); }
-static double hypergeometric_p(const double *a) { return num_hypergeometric_p((int64_t)a[0], (int64_t)a[1], (int64_t)a[2], (int64_t)a[3]); }
-static double share_low(const double *a) { return num_share((int64_t)a[0], (int64_t)a[1], a[2]).low; }
-static double share_high(const double *a) { return num_share((int64_t)a[0], (int64_t)a[1], a[2]).high; }
+static double normal_p(const double *a) { return dist_normal_p(a[0]); }
+static double normal_q(const double *a) { return dist_normal_q(a[0]); }
+static double t_q(const double *a) { return dist_t_q(a[0], a[1]); }
+static double chi2_q(const double *a) { return dist_chi2_q(a[0], a[1]); }
+static double beta_q(const double *a) { return dist_beta_q(a[0], a[1], a[2]); }
+static double binomial_p(const double *a) { return dist_binomial_p((int64_t)a[0], a[1], (int64_t)a[2]); }
+static double hypergeometric_p(const double *a) { return dist_hypergeometric_p((int64_t)a[0], (int64_t)a[1], (int64_t)a[2], (int64_t)a[3]); }
+static double share_low(const double *a) { return sampling_share((int64_t)a[0], (int64_t)a[1], a[2]).low; }
+static double share_high(const double *a) { return sampling_share((int64_t)a[0], (int64_t)a[1], a[2]).high; }
 static double wilson_low(const double *a) { return wilson(a, false); }
 static double wilson_high(const double *a) { return wilson(a, true); }
-static double tolerance_one(const double *a) { return num_tolerance_one(a[0], a[1], a[2]); }
-static double mean_of(const double *a) { return num_mean_of((int64_t)a[0], a[1]); }
-static double free_one(const double *a) { return (double)num_free_one(a[0], a[1]); }
-static double free_two(const double *a) { return (double)num_free_two(a[0], a[1]); }
-static double sample(const double *a) { return (double)num_sample(a[0], a[1], (int64_t)a[2]); }
-static double sample_of(const double *a) { return (double)num_sample_of((int64_t)a[0], a[1], a[2], (int64_t)a[3]); }
+static double factor_one(const double *a) { return tolerance_one(a[0], a[1], a[2]); }
+static double mean_of(const double *a) { return tolerance_mean((int64_t)a[0], a[1]); }
+static double free_one(const double *a) { return (double)sampling_free_one(a[0], a[1]); }
+static double free_two(const double *a) { return (double)sampling_free_two(a[0], a[1]); }
+static double sample(const double *a) { return (double)sampling_pieces(a[0], a[1], (int64_t)a[2]); }
+static double sample_of(const double *a) { return (double)sampling_pieces_of((int64_t)a[0], a[1], a[2], (int64_t)a[3]); }
 
 static const struct {
 	const char *name;
@@ -44,7 +44,7 @@ static const struct {
 	{ "binomial_p", binomial_p, 1e-10 }, { "hypergeometric_p", hypergeometric_p, 1e-10 },
 	{ "share_low", share_low, 1e-10 }, { "share_high", share_high, 1e-10 },
 	{ "wilson_low", wilson_low, 1e-12 }, { "wilson_high", wilson_high, 1e-12 },
-	{ "tolerance_one", tolerance_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
+	{ "tolerance_one", factor_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
 	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 },
 };
 
@@ -52,7 +52,7 @@ static const struct {
 static void two_sided(const char *what, const double *a, double sure)
 {
 	if (sure > 1e-3 && sure < 1 - 1e-4)
-		expect_near(what, num_tolerance_two(a[1], a[2], sure), a[0], 1e-5 * a[0]);
+		expect_near(what, tolerance_two(a[1], a[2], sure), a[0], 1e-5 * a[0]);
 }
 
 static void check(const char *what, const char *name, const double *a, double value)

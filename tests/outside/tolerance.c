@@ -48,11 +48,11 @@ static void iso(const char *folder)
 		char *at = line;
 		struct asked a = (expect_field(&at), asked_of("ISO 16269-6", &at));
 		double m = expect_number(&at), k = expect_number(&at);
-		double got = num_tolerance_pooled(a.n, m * (a.n - 1), a.cover, a.sure);
+		double got = tolerance_pooled(a.n, m * (a.n - 1), a.cover, a.sure);
 
 		expect_near(a.what, ceil(got * 1e4 - 1e-6) / 1e4, k, 1e-9);
 		if (m == 1)
-			expect_near(a.what, num_tolerance_two(a.n, a.cover, a.sure), got, 0);
+			expect_near(a.what, tolerance_two(a.n, a.cover, a.sure), got, 0);
 	}
 	fclose(f);
 }
@@ -66,7 +66,7 @@ static void two_sided(const char *folder)
 		char *at = line;
 		struct asked a = (expect_field(&at), asked_of("MHE J.5", &at));
 
-		expect_near(a.what, num_tolerance_two(a.n, a.cover, a.sure), expect_number(&at), 0.0005 + 1e-9);
+		expect_near(a.what, tolerance_two(a.n, a.cover, a.sure), expect_number(&at), 0.0005 + 1e-9);
 	}
 	fclose(f);
 }
@@ -80,7 +80,7 @@ static void one_sided(const char *folder)
 		char *at = line;
 		struct asked a = asked_of("Montgomery and Runger XII", &at);
 
-		expect_near(a.what, num_tolerance_one(a.n, a.cover, a.sure), expect_number(&at), 0.0005 + 1e-9);
+		expect_near(a.what, tolerance_one(a.n, a.cover, a.sure), expect_number(&at), 0.0005 + 1e-9);
 	}
 	fclose(f);
 }
@@ -97,7 +97,7 @@ static void orders(const char *folder)
 		int none = strcmp(at, "NA") == 0;
 
 		/* a bound is there from the least n on for which the least of the sample is one */
-		expect_true(a.what, none == ((int64_t)a.n < num_free_one(a.cover, a.sure)));
+		expect_true(a.what, none == ((int64_t)a.n < sampling_free_one(a.cover, a.sure)));
 	}
 	fclose(f);
 }
@@ -105,27 +105,27 @@ static void orders(const char *folder)
 /* Howe's factor (e-Handbook 7.2.6.3), which Withy does not use, out of its quantiles. */
 static double howe(double n, double cover, double sure)
 {
-	return num_normal_q((1 + cover) / 2) * sqrt((n - 1) * (1 + 1 / n) / num_chi2_q(1 - sure, n - 1));
+	return dist_normal_q((1 + cover) / 2) * sqrt((n - 1) * (1 + 1 / n) / dist_chi2_q(1 - sure, n - 1));
 }
 
 /* The next single piece lies within mean +- f sd: out of the quantile of t. */
 static double next_one(double n, double sure)
 {
-	return num_t_q((1 + sure) / 2, n - 1) * sqrt(1 + 1 / n);
+	return dist_t_q((1 + sure) / 2, n - 1) * sqrt(1 + 1 / n);
 }
 
 /* The limits of sigma over s: e-Handbook 7.2.3.1. */
 static double sigma_over_s(double n, double p)
 {
-	return sqrt((n - 1) / num_chi2_q(p, n - 1));
+	return sqrt((n - 1) / dist_chi2_q(p, n - 1));
 }
 
 /* Accepting on c of n out of band, where the share p of all, or of a lot of so many, is. */
 static double accepted(double n, double c, double all, double p)
 {
 	if (isnan(all))
-		return num_binomial_p((int64_t)c, p, (int64_t)n);
-	return num_hypergeometric_p((int64_t)c, (int64_t)round(all * p), (int64_t)all, (int64_t)n);
+		return dist_binomial_p((int64_t)c, p, (int64_t)n);
+	return dist_hypergeometric_p((int64_t)c, (int64_t)round(all * p), (int64_t)all, (int64_t)n);
 }
 
 static int starts(const char *name, const char *head)
@@ -139,7 +139,7 @@ static void share_row(const char *name, const char *inputs, double want, double 
 	int k, n;
 
 	if (sscanf(inputs, "%d/%d conf=%lf", &k, &n, &sure) == 3)
-		expect_near(inputs, strcmp(name, "clopper_pearson_lo") ? num_share(k, n, sure).high : num_share(k, n, sure).low, want, tol);
+		expect_near(inputs, strcmp(name, "clopper_pearson_lo") ? sampling_share(k, n, sure).high : sampling_share(k, n, sure).low, want, tol);
 }
 
 static void factor_row(const char *name, const char *inputs, double want, double tol)
@@ -149,9 +149,9 @@ static void factor_row(const char *name, const char *inputs, double want, double
 	if (sscanf(inputs, "n=%lf P=%lf conf=%lf", &n, &cover, &sure) != 3)
 		return;
 	if (!strcmp(name, "k1_onesided"))
-		expect_near(inputs, num_tolerance_one(n, cover, sure), want, tol);
+		expect_near(inputs, tolerance_one(n, cover, sure), want, tol);
 	if (!strcmp(name, "k2_exact"))
-		expect_near(inputs, num_tolerance_two(n, cover, sure), want, tol);
+		expect_near(inputs, tolerance_two(n, cover, sure), want, tol);
 	if (!strcmp(name, "k2_howe"))
 		expect_near(inputs, howe(n, cover, sure), want, tol);
 }
@@ -175,7 +175,7 @@ static void value_row(const char *name, const char *inputs, double want, double 
 	if (starts(name, "clopper_pearson"))
 		share_row(name, inputs, want, tol);
 	if (!strcmp(name, "t975") && sscanf(inputs, "df=%lf", &df) == 1)
-		expect_near(inputs, num_t_q(0.975, df), want, tol * want);
+		expect_near(inputs, dist_t_q(0.975, df), want, tol * want);
 	if (!strcmp(name, "pred1_factor"))
 		expect_near(name, next_one(4, 0.95), want, tol);
 	if (!strcmp(name, "sd_ci_lo"))
@@ -211,11 +211,11 @@ static void inverse(void)
 
 	for (size_t c = 0; c < sizeof(COVER) / sizeof(*COVER); c++)
 		for (size_t i = 0; i < sizeof(N) / sizeof(*N); i++) {
-			double k1 = num_tolerance_one(N[i], COVER[c], 0.95), k2 = num_tolerance_two(N[i], COVER[c], 0.95);
+			double k1 = tolerance_one(N[i], COVER[c], 0.95), k2 = tolerance_two(N[i], COVER[c], 0.95);
 
-			expect_near("band of two ends", num_cover_of(N[i], k2, k2 + 1, 0.95), COVER[c], 1e-9);
+			expect_near("band of two ends", tolerance_cover(N[i], k2, k2 + 1, 0.95), COVER[c], 1e-9);
 			if (k1 > 0)
-				expect_near("band of one end", num_cover_of(N[i], INFINITY, k1, 0.95), COVER[c], 1e-9);
+				expect_near("band of one end", tolerance_cover(N[i], INFINITY, k1, 0.95), COVER[c], 1e-9);
 		}
 }
 

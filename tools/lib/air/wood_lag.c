@@ -273,7 +273,7 @@ static double lag_tried(int i)
 static struct wood_lag lag_among(const double *left, size_t n, size_t pieces)
 {
 	const struct wood_lag none = { NAN, NAN, NAN, n };
-	double df = (double)n - 2 * (double)pieces - 1, t = num_t_q(0.95, df), most;
+	double df = (double)n - 2 * (double)pieces - 1, t = dist_t_q(0.95, df), most;
 	int best = 0, low, high;
 
 	for (int i = 1; i < TRIED; i++)

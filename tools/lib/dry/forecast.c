@@ -3,8 +3,8 @@
 #include "base/mem.h"
 #include "dry/dry_internal.h"
 #include "dry/model.h"
-#include "math/distributions.h"
 #include "math/least_squares.h"
+#include "math/tolerance.h"
 
 /* ---- the rule */
 
@@ -82,7 +82,7 @@ double dry_rule_assures(const struct dry_rule *rule, const struct dry_run *run, 
 		return NAN;
 	mean_and_sd(run, n, &mean, &sd);
 	sd = fmax(fmax(sd, spread), 1e-6);
-	return num_cover_of((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
+	return tolerance_cover((double)n, (mean - rule->low) / sd, (rule->high - mean) / sd, rule->sure);
 }
 
 unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread)
@@ -108,12 +108,12 @@ static double allowed_off(const struct dry_rule *rule, size_t n, double sd)
 {
 	double half = (rule->high - rule->low) / 2, low = 0, high = half;
 
-	if (!(num_cover_of((double)n, half / sd, half / sd, rule->sure) >= rule->share))
+	if (!(tolerance_cover((double)n, half / sd, half / sd, rule->sure) >= rule->share))
 		return -1;
 	for (int i = 0; i < 20; i++) {
 		double off = (low + high) / 2;
 
-		if (num_cover_of((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
+		if (tolerance_cover((double)n, (half + off) / sd, (half - off) / sd, rule->sure) >= rule->share)
 			low = off;
 		else
 			high = off;

@@ -13,44 +13,44 @@ static gsl_error_handler_t *quiet(void)
 	return gsl_set_error_handler_off();
 }
 
-bool num_is_probability(double p)
+bool dist_is_probability(double p)
 {
 	return p > 0 && p < 1;
 }
 
-double num_normal_p(double z)
+double dist_normal_p(double z)
 {
 	return gsl_cdf_ugaussian_P(z);
 }
 
-double num_normal_q(double p)
+double dist_normal_q(double p)
 {
-	return num_is_probability(p) ? gsl_cdf_ugaussian_Pinv(p) : NAN;
+	return dist_is_probability(p) ? gsl_cdf_ugaussian_Pinv(p) : NAN;
 }
 
-double num_t_q(double p, double nu)
+double dist_t_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
 	double t = NAN;
 
-	if (num_is_probability(p) && nu > 0)
+	if (dist_is_probability(p) && nu > 0)
 		t = p < 0.5 ? gsl_cdf_tdist_Pinv(p, nu) : gsl_cdf_tdist_Qinv(1 - p, nu);
 	gsl_set_error_handler(was);
 	return t;
 }
 
-double num_chi2_q(double p, double nu)
+double dist_chi2_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
 	double x = NAN;
 
-	if (num_is_probability(p) && nu > 0)
+	if (dist_is_probability(p) && nu > 0)
 		x = p < 0.5 ? gsl_cdf_chisq_Pinv(p, nu) : gsl_cdf_chisq_Qinv(1 - p, nu);
 	gsl_set_error_handler(was);
 	return x;
 }
 
-double num_chi2_upper_p(double x, double nu)
+double dist_chi2_upper_p(double x, double nu)
 {
 	gsl_error_handler_t *was = quiet();
 	double p = gsl_cdf_chisq_Q(x, nu);
@@ -59,7 +59,7 @@ double num_chi2_upper_p(double x, double nu)
 	return p;
 }
 
-double num_chi2_upper_q(double p, double nu)
+double dist_chi2_upper_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
 	double x = gsl_cdf_chisq_Qinv(p, nu);
@@ -85,12 +85,12 @@ static double beta_q_halved(double p, double a, double b)
 }
 
 /* The library aborts, or with its handler off never comes back, where a parameter is 0. */
-double num_beta_q(double p, double a, double b)
+double dist_beta_q(double p, double a, double b)
 {
 	gsl_error_handler_t *was;
 	double x;
 
-	if (!(a >= 0 && b >= 0) || !num_is_probability(p) || (a == 0 && b == 0))
+	if (!(a >= 0 && b >= 0) || !dist_is_probability(p) || (a == 0 && b == 0))
 		return NAN;
 	if (a == 0 || b == 0)
 		return a == 0 ? 0 : 1;
@@ -111,9 +111,9 @@ static double binomial_p(int64_t k, double share, int64_t n)
 	return p;
 }
 
-double num_binomial_p(int64_t k, double share, int64_t n)
+double dist_binomial_p(int64_t k, double share, int64_t n)
 {
-	if (n < 0 || n > NUM_PIECES_MOST || !(share >= 0 && share <= 1))
+	if (n < 0 || n > DIST_PIECES_MOST || !(share >= 0 && share <= 1))
 		return NAN;
 	if (k < 0)
 		return 0;
@@ -129,9 +129,9 @@ static double hypergeometric_p(int64_t k, int64_t bad, int64_t good, int64_t dra
 	return p;
 }
 
-double num_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
+double dist_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)
 {
-	if (bad < 0 || drawn < 0 || bad > all || drawn > all || all > NUM_PIECES_MOST)
+	if (bad < 0 || drawn < 0 || bad > all || drawn > all || all > DIST_PIECES_MOST)
 		return NAN;
 	if (k < 0)
 		return 0;

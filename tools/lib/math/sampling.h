@@ -2,7 +2,7 @@
  * sampling.h - what a count of pieces says: intervals of a proportion, and how many to read.
  *
  * Nothing here supposes a distribution of what is measured. Shares and probabilities are fractions of 1,
- * not per cent; pieces are at most NUM_PIECES_MOST. Where there is no answer an interval is NAN and a
+ * not per cent; pieces are at most DIST_PIECES_MOST. Where there is no answer an interval is NAN and a
  * number of pieces -1.
  *
  * Four probes in one stack are no random sample of a charge. What these functions say of n pieces
@@ -18,29 +18,29 @@
 
 /* ---- intervals of a share: k of n */
 
-struct num_interval {
+struct sampling_interval {
 	double low, high;
 };
 
 /* Clopper and Pearson's, two-sided at `sure`; one-sided bounds come from sure = 2 * s - 1. */
-struct num_interval num_share(int64_t k, int64_t n, double sure);
+struct sampling_interval sampling_share(int64_t k, int64_t n, double sure);
 
 /* The upper limit, at `sure`, of the number out of band among `all` pieces when k of n drawn were. */
-int64_t num_bad_most(int64_t k, int64_t n, int64_t all, double sure);
+int64_t sampling_bad_most(int64_t k, int64_t n, int64_t all, double sure);
 
 /* ---- how many to read */
 
 /* How many pieces so that the least (one end) or the least and the most (two) cover `cover` at `sure`. */
-int64_t num_free_one(double cover, double sure);
-int64_t num_free_two(double cover, double sure);
+int64_t sampling_free_one(double cover, double sure);
+int64_t sampling_free_two(double cover, double sure);
 
 /* How sure n pieces are that their least and most cover `cover`. */
-double num_free_sure(int64_t n, double cover);
+double sampling_free_sure(int64_t n, double cover);
 
 /* How many pieces to measure so that, with at most `bad` of them out, `cover` conform at `sure`. */
-int64_t num_sample(double cover, double sure, int64_t bad);
+int64_t sampling_pieces(double cover, double sure, int64_t bad);
 
 /* The same in a lot of `all` pieces, of which none is put back; -1 where `bad` out say nothing. */
-int64_t num_sample_of(int64_t all, double cover, double sure, int64_t bad);
+int64_t sampling_pieces_of(int64_t all, double cover, double sure, int64_t bad);
 
 #endif

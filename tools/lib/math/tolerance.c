@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "math/distributions.h"
-#include "math/quadrature.h"
+#include "math/numeric.h"
 
 enum { NODES = 96, SERIES_FROM = 500 };
 
@@ -40,7 +40,7 @@ static double one_at(double s, void *context)
 {
 	const struct factor *f = context;
 
-	return num_normal_p(sqrt(f->n) * (f->k * s - f->z)) * sd_density(s, f->nu);
+	return dist_normal_p(sqrt(f->n) * (f->k * s - f->z)) * sd_density(s, f->nu);
 }
 
 struct reach {
@@ -52,7 +52,7 @@ static struct reach sd_reach(double nu)
 {
 	if (nu >= 2 * SERIES_FROM)
 		return (struct reach){ 1 - 9 / sqrt(2 * nu), 1 + 9 / sqrt(2 * nu) };
-	return (struct reach){ sqrt(num_chi2_q(FAR, nu) / nu), sqrt(num_chi2_upper_q(FAR, nu) / nu) };
+	return (struct reach){ sqrt(dist_chi2_q(FAR, nu) / nu), sqrt(dist_chi2_upper_q(FAR, nu) / nu) };
 }
 
 static double one_excess(double k, void *context)
@@ -61,18 +61,18 @@ static double one_excess(double k, void *context)
 	struct reach reach = sd_reach(f->nu);
 
 	f->k = k;
-	return num_integral(one_at, f, reach.low, reach.high) - f->sure;
+	return numeric_integral(one_at, f, reach.low, reach.high) - f->sure;
 }
 
 static bool can_factor(double n, double cover, double sure)
 {
-	return n >= 2 && n <= NUM_PIECES_MOST && num_is_probability(cover) && num_is_probability(sure);
+	return n >= 2 && n <= DIST_PIECES_MOST && dist_is_probability(cover) && dist_is_probability(sure);
 }
 
 /* P(T <= k sqrt(n)) = sure for T noncentral t with n - 1 and z_cover sqrt(n) (e-Handbook, 7.2.6.3). */
-double num_tolerance_one(double n, double cover, double sure)
+double tolerance_one(double n, double cover, double sure)
 {
-	struct factor f = { .n = n, .nu = n - 1, .z = num_normal_q(cover), .sure = sure };
+	struct factor f = { .n = n, .nu = n - 1, .z = dist_normal_q(cover), .sure = sure };
 	double high = 1, low = -1;
 
 	if (!can_factor(n, cover, sure))
@@ -81,7 +81,7 @@ double num_tolerance_one(double n, double cover, double sure)
 		high *= 2;
 	while (one_excess(low, &f) > 0 && low > -1e9)
 		low *= 2;
-	return num_root(one_excess, &f, low, high, 1e-11 * high);
+	return numeric_root(one_excess, &f, low, high, 1e-11 * high);
 }
 
 /* ---- two-sided */
@@ -108,7 +108,7 @@ static double density(double z)
 /* At a mean that is off by x sigma, the r for which [x - r, x + r] covers the share: Newton, kept in its bracket. */
 static double width_at(double x, double cover, double z_both)
 {
-	double low = z_both, high = x + z_both, r = fmax(low, x + num_normal_q(cover));
+	double low = z_both, high = x + z_both, r = fmax(low, x + dist_normal_q(cover));
 
 	for (int i = 0; i < 100 && high - low > 1e-15 * high; i++) {
 		double over = (1 - cover) - upper_tail(r + x) - upper_tail(r - x);
@@ -129,9 +129,9 @@ static double width_at(double x, double cover, double z_both)
 
 static bool lay_nodes(struct nodes *t, double n, double nu, double cover)
 {
-	double reach = 8.3 / sqrt(n), z_both = num_normal_q((1 + cover) / 2), x[NODES];
+	double reach = 8.3 / sqrt(n), z_both = dist_normal_q((1 + cover) / 2), x[NODES];
 
-	if (!num_nodes(0, reach, NODES, x, t->weight))
+	if (!numeric_nodes(0, reach, NODES, x, t->weight))
 		return false;
 	for (size_t i = 0; i < NODES; i++) {
 		t->weight[i] *= sqrt(2 * n / M_PI) * exp(-n * x[i] * x[i] / 2);
@@ -148,41 +148,41 @@ static double two_excess(double k, void *context)
 	double sum = 0;
 
 	for (size_t i = 0; i < NODES; i++)
-		sum += t->weight[i] * num_chi2_upper_p(t->nu * t->r[i] * t->r[i] / (k * k), t->nu);
+		sum += t->weight[i] * dist_chi2_upper_p(t->nu * t->r[i] * t->r[i] / (k * k), t->nu);
 	return sum - t->sure;
 }
 
-double num_tolerance_pooled(double n, double nu, double cover, double sure)
+double tolerance_pooled(double n, double nu, double cover, double sure)
 {
 	struct nodes t = { .sure = sure };
 	double low, high;
 
-	if (!num_is_probability(cover) || !num_is_probability(sure) || !(n >= 1) || !(nu >= 1))
+	if (!dist_is_probability(cover) || !dist_is_probability(sure) || !(n >= 1) || !(nu >= 1))
 		return NAN;
 	if (isinf(n))
-		return num_normal_q((1 + cover) / 2);
-	if (n > NUM_PIECES_MOST || nu > NUM_PIECES_MOST || !lay_nodes(&t, n, nu, cover))
+		return dist_normal_q((1 + cover) / 2);
+	if (n > DIST_PIECES_MOST || nu > DIST_PIECES_MOST || !lay_nodes(&t, n, nu, cover))
 		return NAN;
 	/* Howe's factor is near (and from n = 5 at 90/95 a little below). */
-	high = num_normal_q((1 + cover) / 2) * sqrt((1 + 1 / n) * nu / num_chi2_q(1 - sure, nu));
+	high = dist_normal_q((1 + cover) / 2) * sqrt((1 + 1 / n) * nu / dist_chi2_q(1 - sure, nu));
 	low = high * 0.7;
 	for (high *= 1.3; two_excess(high, &t) < 0 && high < 1e9; high *= 2)
 		;
 	while (two_excess(low, &t) > 0 && low > 1e-9)
 		low /= 2;
-	return num_root(two_excess, &t, low, high, 1e-11 * high);
+	return numeric_root(two_excess, &t, low, high, 1e-11 * high);
 }
 
-double num_tolerance_two(double n, double cover, double sure)
+double tolerance_two(double n, double cover, double sure)
 {
-	return n >= 2 ? num_tolerance_pooled(n, n - 1, cover, sure) : NAN;
+	return n >= 2 ? tolerance_pooled(n, n - 1, cover, sure) : NAN;
 }
 
 /* ---- the mean, and the share of a band */
 
-double num_mean_of(int64_t n, double sure)
+double tolerance_mean(int64_t n, double sure)
 {
-	return n >= 2 ? num_t_q((1 + sure) / 2, (double)(n - 1)) / sqrt((double)n) : NAN;
+	return n >= 2 ? dist_t_q((1 + sure) / 2, (double)(n - 1)) / sqrt((double)n) : NAN;
 }
 
 /* How sure the band's nearer end, in sds, covers a share, less what is asked; falls as the share grows. */
@@ -192,13 +192,13 @@ static double cover_excess(double cover, void *context)
 	struct nodes t = { .sure = f->sure };
 
 	if (f->one) {
-		f->z = num_normal_q(cover);
+		f->z = dist_normal_q(cover);
 		return one_excess(f->k, f);
 	}
 	return lay_nodes(&t, f->n, f->nu, cover) ? two_excess(f->k, &t) : NAN;
 }
 
-double num_cover_of(double n, double low_sds, double high_sds, double sure)
+double tolerance_cover(double n, double low_sds, double high_sds, double sure)
 {
 	struct factor f = { .n = n, .nu = n - 1, .sure = sure, .k = fmin(low_sds, high_sds), .one = isinf(low_sds) || isinf(high_sds) };
 	const double least = 1e-6, most = 1 - 1e-9;
@@ -207,5 +207,5 @@ double num_cover_of(double n, double low_sds, double high_sds, double sure)
 		return 0;
 	if (isinf(f.k) || cover_excess(most, &f) > 0)
 		return most;
-	return num_root(cover_excess, &f, least, most, 1e-12);
+	return numeric_root(cover_excess, &f, least, most, 1e-12);
 }

@@ -16,25 +16,25 @@
 #include <stdint.h>
 
 /* One-sided: at least `cover` of all lies above mean - k1 * sd, at `sure`. */
-double num_tolerance_one(double n, double cover, double sure);
+double tolerance_one(double n, double cover, double sure);
 
 /* Two-sided and exact: at least `cover` lies within mean +- k2 * sd, at `sure`. INFINITY is an n. */
-double num_tolerance_two(double n, double cover, double sure);
+double tolerance_two(double n, double cover, double sure);
 
 /*
  * The same where the sd has `nu` degrees of freedom, not n - 1: m samples of n each, whose sds are
  * pooled, have nu = m (n - 1).
  */
-double num_tolerance_pooled(double n, double nu, double cover, double sure);
+double tolerance_pooled(double n, double nu, double cover, double sure);
 
 /* The mean of all lies within mean +- f * sd, at `sure`. */
-double num_mean_of(int64_t n, double sure);
+double tolerance_mean(int64_t n, double sure);
 
 /*
  * The share that lies in a band at `sure`, given how far its ends are from the mean in sds (both as
  * distances, one may be INFINITY: then only the other counts). Of two ends the nearer is taken for
  * both, so that it is never too much. 0 where the mean is outside or n is under 2; at most 1 - 1e-9.
  */
-double num_cover_of(double n, double low_sds, double high_sds, double sure);
+double tolerance_cover(double n, double low_sds, double high_sds, double sure);
 
 #endif

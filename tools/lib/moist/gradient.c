@@ -62,7 +62,7 @@ static struct moments pairs_of(const struct gradient_depth *shallow, size_t m, c
 
 static struct gradient within(double points, double error, double nu, double sure)
 {
-	double reach = error > 0 ? num_t_q((1 + sure) / 2, nu) * sqrt(error) : error == 0 ? 0 : NAN;
+	double reach = error > 0 ? dist_t_q((1 + sure) / 2, nu) * sqrt(error) : error == 0 ? 0 : NAN;
 
 	return (struct gradient){ 0, points, points - reach, points + reach };
 }

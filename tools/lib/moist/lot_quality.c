@@ -2,7 +2,8 @@
 
 #include <math.h>
 
-#include "math/distributions.h"
+#include "math/sampling.h"
+#include "math/tolerance.h"
 #include "wood/meter.h"
 
 struct allowance {
@@ -59,19 +60,19 @@ unsigned moist_fails(const struct moist_limits *limits, const struct moist_sampl
 
 static double share_assured(const struct moist_limits *l, const struct moist_sample *s, double sd_pct, double sure)
 {
-	return num_cover_of((double)s->n, (s->mean_pct - l->piece_low_pct) / sd_pct, (l->piece_high_pct - s->mean_pct) / sd_pct, sure);
+	return tolerance_cover((double)s->n, (s->mean_pct - l->piece_low_pct) / sd_pct, (l->piece_high_pct - s->mean_pct) / sd_pct, sure);
 }
 
 struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure)
 {
-	struct moist_assured a = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, num_free_sure(s->n + s->off_scale, cover) };
+	struct moist_assured a = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, sampling_free_sure(s->n + s->off_scale, cover) };
 	double sd = fmax(s->sd_pct, METER_SPREAD_PCT), mean, one, two;
 
 	if (s->n < 2 || s->off_scale)
 		return a;
-	mean = num_mean_of(s->n, sure) * sd;
-	one = num_tolerance_one((double)s->n, cover, sure) * sd;
-	two = num_tolerance_two((double)s->n, cover, sure) * sd;
+	mean = tolerance_mean(s->n, sure) * sd;
+	one = tolerance_one((double)s->n, cover, sure) * sd;
+	two = tolerance_two((double)s->n, cover, sure) * sd;
 	a.mean_low_pct = s->mean_pct - mean;
 	a.mean_high_pct = s->mean_pct + mean;
 	a.above_pct = s->mean_pct - one;
@@ -85,8 +86,8 @@ struct moist_assured moist_assures(const struct moist_limits *limits, const stru
 
 struct moist_taken moist_taken_of(int64_t out, int64_t n, double cover, double sure)
 {
-	struct num_interval both = num_share(out, n, 2 * sure - 1);
-	int64_t needed = num_sample(cover, sure, out);
+	struct sampling_interval both = sampling_share(out, n, 2 * sure - 1);
+	int64_t needed = sampling_pieces(cover, sure, out);
 	struct moist_taken t = { MOIST_NOT_SHOWN, both.low, both.high, needed < 0 ? -1 : needed > n ? needed - n : 0 };
 
 	if (n > 0 && needed >= 0 && n >= needed)

@@ -3,7 +3,7 @@
 #include <math.h>
 
 #include "book/parse.h"
-#include "math/distributions.h"
+#include "math/sampling.h"
 #include "moist/lot_quality.h"
 #include "moist/moist_rows.h"
 #include "moist/moist_view.h"
@@ -161,7 +161,7 @@ static void fill_plan(const struct moist_view *v, struct table *t)
 	table_title(t, SLICE("How many to read"), "plan");
 	for (int64_t out = 0; out <= PLAN_OUT_MOST; out++) {
 		table_int(t, out);
-		table_int(t, num_sample(v->ask->cover, v->ask->sure, out));
+		table_int(t, sampling_pieces(v->ask->cover, v->ask->sure, out));
 	}
 	moist_view_note_shares(v, t, "Before reading, choose a row; with at most so many out of band among so many read, %.6g %% conform at %.6g %%.");
 	table_note(t, MOIST_AT_RANDOM);

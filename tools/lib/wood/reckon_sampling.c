@@ -1,7 +1,9 @@
 #include <math.h>
 
 #include "math/distributions.h"
+#include "math/sampling.h"
 #include "math/stats.h"
+#include "math/tolerance.h"
 #include "wood/reckon_internal.h"
 #include "wood/reckoned.h"
 
@@ -15,9 +17,9 @@ static bool is_share(struct reckoned *r, const char *name, const struct reckon_i
 /* Of counts so great nothing is promised; an answer that might be wrong is none. */
 static bool countable(struct reckoned *r, const char *name, const struct reckon_input *in)
 {
-	if (in->v <= NUM_PIECES_MOST)
+	if (in->v <= DIST_PIECES_MOST)
 		return true;
-	return reckoned_refuse(r, "%s=%s: this is not reckoned for more than %d pieces", name, in->text.p, NUM_PIECES_MOST);
+	return reckoned_refuse(r, "%s=%s: this is not reckoned for more than %d pieces", name, in->text.p, DIST_PIECES_MOST);
 }
 
 static bool enough(struct reckoned *r, const struct reckon_input *n)
@@ -41,8 +43,8 @@ static bool give_factors(struct reckoned *r, const struct reckon_input *in, doub
 
 	if (!enough(r, &in[0]) || !is_share(r, "cover", &in[1]) || !is_share(r, "sure", &in[2]))
 		return false;
-	k[0] = num_tolerance_one(in[0].v, cover, sure);
-	k[1] = num_tolerance_two(in[0].v, cover, sure);
+	k[0] = tolerance_one(in[0].v, cover, sure);
+	k[1] = tolerance_two(in[0].v, cover, sure);
 	if (isnan(k[0]) || isnan(k[1]))
 		return reckoned_refuse(r, "there is no factor for n=%s cover=%s sure=%s that could be reckoned", in[0].text.p, in[1].text.p, in[2].text.p);
 	reckoned_give(r, k[0]);
@@ -84,7 +86,7 @@ RECKON_FUNCTION(reckon_tolerance_limits)
 /* The share of a normal distribution between two distances from its mean, in sds. */
 static double share_between(double below, double above)
 {
-	return num_normal_p(above) - num_normal_p(-below);
+	return dist_normal_p(above) - dist_normal_p(-below);
 }
 
 static bool band_good(struct reckoned *r, const struct reckon_input *low, const struct reckon_input *high)
@@ -106,7 +108,7 @@ RECKON_FUNCTION(reckon_tolerance_share)
 		return false;
 	below = in[4].given ? (mean - in[4].v) / sd : INFINITY;
 	above = in[5].given ? (in[5].v - mean) / sd : INFINITY;
-	reckoned_give(r, 100 * num_cover_of(in[0].v, below, above, in[1].v / 100));
+	reckoned_give(r, 100 * tolerance_cover(in[0].v, below, above, in[1].v / 100));
 	reckoned_give(r, 100 * share_between(below, above));
 	reckoned_note(r, "share: at least so many lie in the band, at that sureness, if pieces are normally distributed; where both ends are given it is "
 		"reckoned to the nearer one on both sides, so never too much. share_fitted: as if mean and sd were those of all.");
@@ -125,12 +127,12 @@ RECKON_FUNCTION(reckon_sample)
 	(void)house;
 	if (!is_share(r, "cover", &in[0]) || !is_share(r, "sure", &in[1]))
 		return false;
-	pieces = num_sample(cover, sure, bad);
-	if (pieces < 0 || num_free_two(cover, sure) < 0)
+	pieces = sampling_pieces(cover, sure, bad);
+	if (pieces < 0 || sampling_free_two(cover, sure) < 0)
 		return reckoned_refuse(r, "no sample that could be measured makes sure of that");
 	reckoned_give(r, (double)pieces);
-	reckoned_give(r, (double)num_free_one(cover, sure));
-	reckoned_give(r, (double)num_free_two(cover, sure));
+	reckoned_give(r, (double)sampling_free_one(cover, sure));
+	reckoned_give(r, (double)sampling_free_two(cover, sure));
 	reckoned_note(r, "pieces: measure so many; with at most %lld out of band, %s conform at %s. one_end, both_ends: with so many, that share lies "
 		"above the driest, or between the driest and the wettest, whatever the distribution.", (long long)bad, in[0].text.p, in[1].text.p);
 	sample_note(r);
@@ -149,7 +151,7 @@ RECKON_FUNCTION(reckon_sample_of_lot)
 		return reckoned_refuse(r, "all=%s: there is nothing to measure", in[2].text.p);
 	if (!countable(r, "all", &in[2]))
 		return false;
-	pieces = num_sample_of(all, in[0].v / 100, in[1].v / 100, bad);
+	pieces = sampling_pieces_of(all, in[0].v / 100, in[1].v / 100, bad);
 	if (pieces < 0)
 		return reckoned_refuse(r, "bad=%lld: as many may be out in a lot of %lld that conforms; there is nothing to test", (long long)bad, (long long)all);
 	reckoned_give(r, (double)pieces);
@@ -178,14 +180,14 @@ static void share_note(struct reckoned *r)
 }
 
 /* A bound for one side alone. */
-static struct num_interval bounds_alone(int64_t k, int64_t n, double sure)
+static struct sampling_interval bounds_alone(int64_t k, int64_t n, double sure)
 {
-	struct num_interval i = { 0, 1 };
+	struct sampling_interval i = { 0, 1 };
 
 	if (k > 0)
-		i.low = num_beta_q(1 - sure, (double)k, (double)(n - k + 1));
+		i.low = dist_beta_q(1 - sure, (double)k, (double)(n - k + 1));
 	if (k < n)
-		i.high = num_beta_q(sure, (double)(k + 1), (double)(n - k));
+		i.high = dist_beta_q(sure, (double)(k + 1), (double)(n - k));
 	return i;
 }
 
@@ -193,14 +195,14 @@ RECKON_FUNCTION(reckon_share)
 {
 	int64_t k = (int64_t)in[0].v, n = (int64_t)in[1].v;
 	double sure = in[2].v / 100, low, high;
-	struct num_interval both, alone;
+	struct sampling_interval both, alone;
 
 	(void)house;
 	if (!share_good(r, in))
 		return false;
-	both = num_share(k, n, sure);
+	both = sampling_share(k, n, sure);
 	alone = bounds_alone(k, n, sure);
-	wilson_interval(k, n, num_normal_q((1 + sure) / 2), &low, &high);
+	wilson_interval(k, n, dist_normal_q((1 + sure) / 2), &low, &high);
 	reckoned_give(r, (double)k / (double)n);
 	reckoned_give(r, both.low);
 	reckoned_give(r, both.high);
@@ -215,8 +217,8 @@ RECKON_FUNCTION(reckon_share)
 /* The fewest and the most of the kind among all, each at `sure`: hypergeometric. */
 static void counts_of_all(int64_t k, int64_t n, int64_t all, double sure, int64_t *fewest, int64_t *most)
 {
-	*most = num_bad_most(k, n, all, sure);
-	*fewest = all - num_bad_most(n - k, n, all, sure);
+	*most = sampling_bad_most(k, n, all, sure);
+	*fewest = all - sampling_bad_most(n - k, n, all, sure);
 }
 
 /* `in` holds k, n, sure, all. */

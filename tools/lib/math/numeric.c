@@ -1,4 +1,4 @@
-#include "math/quadrature.h"
+#include "math/numeric.h"
 
 #include <gsl/gsl_errno.h>
 #include <gsl/gsl_integration.h>
@@ -7,7 +7,7 @@
 
 enum { PANELS = 512, ITERATIONS_MOST = 200 };
 
-double num_root(double (*f)(double x, void *context), void *context, double low, double high, double within)
+double numeric_root(double (*f)(double x, void *context), void *context, double low, double high, double within)
 {
 	gsl_error_handler_t *was = gsl_set_error_handler_off();
 	gsl_root_fsolver *solver = gsl_root_fsolver_alloc(gsl_root_fsolver_brent);
@@ -29,7 +29,7 @@ double num_root(double (*f)(double x, void *context), void *context, double low,
 	return root;
 }
 
-double num_integral(double (*f)(double x, void *context), void *context, double low, double high)
+double numeric_integral(double (*f)(double x, void *context), void *context, double low, double high)
 {
 	gsl_error_handler_t *was = gsl_set_error_handler_off();
 	gsl_integration_workspace *workspace = gsl_integration_workspace_alloc(PANELS);
@@ -47,7 +47,7 @@ double num_integral(double (*f)(double x, void *context), void *context, double 
 	return sum;
 }
 
-bool num_nodes(double low, double high, size_t n, double *x, double *weight)
+bool numeric_nodes(double low, double high, size_t n, double *x, double *weight)
 {
 	gsl_error_handler_t *was = gsl_set_error_handler_off();
 	gsl_integration_glfixed_table *table = gsl_integration_glfixed_table_alloc(n);
