@@ -4,7 +4,6 @@
 #include "cli/tool_book.h"
 #include "cli/tool_group.h"
 #include "moist/calibrate.h"
-#include "moist/moist_ask.h"
 #include "moist/moist_rows.h"
 #include "moist/moist_scan.h"
 #include "moist/moist_view.h"

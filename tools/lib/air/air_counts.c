@@ -5,7 +5,6 @@
 
 #include "air/air_ask.h"
 #include "base/mem.h"
-#include "book/parse.h"
 #include "book/reader.h"
 #include "book/scan.h"
 #include "house/house.h"

@@ -119,11 +119,7 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	if (n == 0)
 		return;
 	buf_printf(&r->text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
-<<<<<<< HEAD
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, 1e-6)).low));
-=======
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * num_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
->>>>>>> h-dry
+		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
 	dry_put_reason(r, "note", "hand-read");
 }
 

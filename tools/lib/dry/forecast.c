@@ -11,6 +11,7 @@
 #include "math/distributions.h"
 #include "math/tolerance.h"
 #include "math/least_squares.h"
+#include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */
 static const double RANGE_50 = 0.5;

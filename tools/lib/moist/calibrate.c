@@ -5,6 +5,8 @@
 
 #include "base/mem.h"
 #include "book/line.h"
+#include "book/parse.h"
+#include "moist/oven.h"
 #include "table/number_text.h"
 #include "table/table.h"
 #include "wood/meter.h"
@@ -26,17 +28,6 @@ void calibrate_release(struct calibrate *t)
 
 /* ---- taking lines */
 
-/* The item that belongs to the i-th of another field: that of its label, else the one in its place. */
-static const struct item *beside(const struct line *l, int id, size_t i, struct slice label)
-{
-	const struct field *f = line_field(l, id);
-
-	for (size_t j = 0; f && label.n && j < f->n; j++)
-		if (slice_eq(l->item[f->first + j].label, label))
-			return &l->item[f->first + j];
-	return f && !label.n && i < f->n && !l->item[f->first + i].label.n ? &l->item[f->first + i] : NULL;
-}
-
 /* A reading at the meter's reference temperature, before any line of its own. */
 static bool at_reference(const struct house *house, const struct line *l, const struct item *mc, double *reading_pct)
 {
@@ -55,7 +46,7 @@ static bool at_reference(const struct house *house, const struct line *l, const 
 
 static void take_test(struct calibrate *t, const struct line *l, size_t i, const struct item *mc)
 {
-	const struct item *wet = beside(l, FIELD_WET, i, mc->label), *dry = beside(l, FIELD_DRY, i, mc->label);
+	const struct item *wet = oven_beside(l, FIELD_WET, i, mc->label), *dry = oven_beside(l, FIELD_DRY, i, mc->label);
 	struct calibrate_test test = { .meter = intern_id(&t->meters, line_word(l, FIELD_METER)), .pair = { .day = l->stamp.day } };
 	double pct = wet && dry ? mc_of_masses_pct(value_number(TYPE_MASS, wet->v.fix), value_number(TYPE_MASS, dry->v.fix)) : NAN;
 

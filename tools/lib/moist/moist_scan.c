@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "book/parse.h"
 #include "book/reader.h"
 #include "book/scan.h"
 #include "moist/calibrate.h"

@@ -5,6 +5,7 @@
 #include "base/mem.h"
 #include "book/line.h"
 #include "math/stats.h"
+#include "moist/oven.h"
 #include "moist/readings_internal.h"
 #include "wood/meter.h"
 #include "wood/moisture.h"
@@ -236,22 +237,13 @@ static void take_metered(struct readings *r, const struct line *l, enum reading_
 	}
 }
 
-/* The dry mass that belongs to the i-th wet one: the one of its label, else the one in its place. */
-static const struct item *dry_of(const struct line *l, const struct field *dry, size_t i, struct slice label)
-{
-	for (size_t j = 0; label.n && j < dry->n; j++)
-		if (slice_eq(l->item[dry->first + j].label, label))
-			return &l->item[dry->first + j];
-	return !label.n && i < dry->n && !l->item[dry->first + i].label.n ? &l->item[dry->first + i] : NULL;
-}
-
 static void take_oven(struct readings *r, const struct line *l)
 {
 	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
 	uint32_t frame = wet && dry ? frame_of(r, l, READ_OVEN) : 0;
 
 	for (size_t i = 0; wet && dry && i < wet->n; i++) {
-		const struct item *w = &l->item[wet->first + i], *d = dry_of(l, dry, i, w->label);
+		const struct item *w = &l->item[wet->first + i], *d = oven_beside(l, FIELD_DRY, i, w->label);
 		double pct = d ? mc_of_masses_pct(value_number(TYPE_MASS, w->v.fix), value_number(TYPE_MASS, d->v.fix)) : -1;
 		struct reading row = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
 
