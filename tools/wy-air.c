@@ -1,15 +1,9 @@
 /* wy-air - the climate of kilns and rooms by place and month; wy-air(1). */
-#include "air/air_ask.h"
 #include "air/air_book.h"
 #include "air/air_counts.h"
 #include "air/air_scan.h"
 #include "air/air_view.h"
-#include "book/scan.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
 #include "cli/tool_group.h"
-#include "table/partial.h"
-#include "table/table.h"
 
 /* ---- options */
 

@@ -4,10 +4,7 @@
 #include "check/check.h"
 #include "check/check_report.h"
 #include "check/sarif.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
-#include "house/house.h"
-#include "table/table.h"
 
 enum { AS_SARIF = TABLE_AS_HTML + 1 };
 

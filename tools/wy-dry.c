@@ -1,20 +1,12 @@
 /* wy-dry - which charges are ready, why, and when the others will be; wy-dry(1). */
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "dry/charges.h"
-#include "dry/dry_view.h"
 #include "dry/history.h"
 #include "dry/warnings.h"
-#include "house/house.h"
 #include "house/house_open.h"
-#include "math/distributions.h"
-#include "math/sampling.h"
 #include "stock/stock.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 /* ---- options */
 

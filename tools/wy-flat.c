@@ -3,9 +3,7 @@
 #include "base/spool.h"
 #include "book/flat_sql.h"
 #include "book/flat_table.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
-#include "table/number_text.h"
 
 /* The forms of a table, in the order of enum table_form, and two more. */
 enum { AS_JSONL = TABLE_AS_HTML + 1, AS_SQL };

@@ -1,11 +1,7 @@
 /* wy-grade - what blades were graded as: counts, and shares with their intervals; wy-grade(1). */
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "grades/grade_mix.h"
 #include "grades/grade_view.h"
-#include "stock/provenance.h"
-#include "stock/stock.h"
-#include "table/table.h"
 
 /* ---- options */
 

@@ -3,9 +3,7 @@
  */
 #include <stdio.h>
 
-#include "base/mem.h"
 #include "base/yaml.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "intake/export_file.h"
 #include "intake/guess.h"

@@ -1,17 +1,11 @@
 /* wy-moist - moisture by charge, lot, place and month; wy-moist(1). */
-#include "book/scan.h"
-#include "cli/tool.h"
-#include "cli/tool_book.h"
 #include "cli/tool_group.h"
 #include "moist/calibrate.h"
-#include "moist/moist_rows.h"
 #include "moist/moist_scan.h"
 #include "moist/moist_view.h"
 #include "moist/moist_view_depth.h"
 #include "moist/moist_view_quality.h"
 #include "moist/readings.h"
-#include "table/partial.h"
-#include "table/table.h"
 
 /* ---- options */
 

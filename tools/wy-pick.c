@@ -1,8 +1,6 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/select.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 
 static bool any, invert, count, locate, keep_remarks;

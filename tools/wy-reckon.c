@@ -7,10 +7,7 @@
 #include <unistd.h>
 
 #include "base/csv.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
-#include "table/table.h"
-#include "wood/reckon.h"
 #include "wood/reckon_rows.h"
 #include "wood/reckon_view.h"
 #include "wood/reckon_words.h"

@@ -1,11 +1,9 @@
 /* wy-stock - what is where on a day, and what of it the orders still want; wy-stock(1). */
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 #include "stock/open_orders.h"
 #include "stock/stock_audit.h"
 #include "stock/stock_movement.h"
 #include "stock/stock_view.h"
-#include "table/table.h"
 
 /* ---- options */
 

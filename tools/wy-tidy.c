@@ -1,9 +1,7 @@
 #include <stdlib.h>
 
 #include "base/atomic_write.h"
-#include "base/mem.h"
 #include "book/tidy_file.h"
-#include "cli/tool.h"
 #include "cli/tool_book.h"
 
 static bool check, diff, in_place, no_sort;

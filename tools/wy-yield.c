@@ -1,10 +1,7 @@
 /* wy-yield - from tree to customer, step by step: how many, what was lost and why, how long; wy-yield(1). */
-#include "cli/tool.h"
 #include "cli/tool_book.h"
-#include "stock/provenance.h"
 #include "stock/yield_rows.h"
 #include "stock/yield_view.h"
-#include "table/table.h"
 
 /* ---- options */
 

@@ -1,5 +1,3 @@
-#include "file.h"
-
 #include <stdio.h>
 #include <sys/stat.h>
 

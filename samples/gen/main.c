@@ -5,7 +5,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "day.h"
 #include "file.h"
 #include "works.h"

@@ -2,7 +2,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/vocab.h"
 #include "day.h"
 #include "page.h"

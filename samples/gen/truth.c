@@ -1,6 +1,5 @@
 #include <stdio.h>
 
-#include "base/mem.h"
 #include "day.h"
 #include "works.h"
 

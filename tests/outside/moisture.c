@@ -6,7 +6,6 @@
  *  Wood Handbook FPL-GTR-282 (2021): p. 13-3, 0.5 points per 10 F; chapter 13, movement.
  *  SP technical note PX21326 (2012): 1.0 to 1.5 points per 10 C; 1.6 quoted there.
  */
-#include "wood/meter.h"
 #include "wood/moisture.h"
 #include "expect.h"
 

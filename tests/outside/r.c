@@ -2,10 +2,8 @@
  * r - distributions.h, tolerance.h and sampling.h beside R's own functions: reads what r.R prints, a line each of name, four
  * arguments and R's value.
  */
-#include "math/distributions.h"
 #include "math/sampling.h"
 #include "math/stats.h"
-#include "math/tolerance.h"
 #include "expect.h"
 
 static double wilson(const double *a, bool high)

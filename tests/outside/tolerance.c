@@ -5,9 +5,7 @@
  *  check_values.tsv: computed in R, SciPy or mpmath as each row says.
  *  NIST/SEMATECH e-Handbook of Statistical Methods, 7.2.6.3 and 7.2.6.4.
  */
-#include "math/distributions.h"
 #include "math/sampling.h"
-#include "math/tolerance.h"
 #include "expect.h"
 
 static FILE *open_in(const char *folder, const char *name)

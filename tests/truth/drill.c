@@ -7,7 +7,6 @@
 
 #include "dry/forecast.h"
 #include "dry/learn.h"
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "kiln.h"
 

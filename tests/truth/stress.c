@@ -17,7 +17,6 @@
 
 #include "dry/forecast.h"
 #include "dry/learn.h"
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/warnings.h"
 #include "kiln.h"

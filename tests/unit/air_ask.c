@@ -1,6 +1,5 @@
 /* air_ask.h: spans of days, places that are asked for, and settings of a state that tell bands apart. */
 #include "air/air_ask.h"
-#include "house/house.h"
 #include "house/house_open.h"
 #include "time/stamp.h"
 #include "check.h"

@@ -6,8 +6,8 @@
  * 2000-01-01 is a Saturday). RFC 3339, appendices B and C (weekdays, leap years). The bull Inter
  * gravissimas, 1582 (97 leap years in 400; Friday 15 October 1582 is the first day).
  */
-#include "check.h"
 #include "time/calendar.h"
+#include "check.h"
 
 static const struct {
 	int year, month, date;

@@ -2,7 +2,6 @@
 #include <stdlib.h>
 
 #include "base/escape.h"
-#include "base/utf8.h"
 #include "check.h"
 
 typedef void quoter(struct buf *b, struct slice s);

@@ -2,7 +2,6 @@
 #include "book/diag.h"
 #include "book/flat_sql.h"
 #include "book/parse.h"
-#include "book/vocab.h"
 #include "check.h"
 
 static struct vocab vocab;

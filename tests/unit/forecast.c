@@ -1,6 +1,5 @@
 /* Forecasts: they narrow, are the same again, and know nothing of what comes; the plain rival. */
 #include "dry/forecast.h"
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "charge_made.h"
 #include "check.h"

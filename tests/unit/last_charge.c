@@ -5,8 +5,6 @@
 #include "book/diag.h"
 #include "book/parse.h"
 #include "grades/last_charge.h"
-#include "stock/provenance.h"
-#include "stock/stock.h"
 #include "check.h"
 
 static const char *const BOOK[] = {

@@ -2,7 +2,6 @@
 #include <setjmp.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "check.h"
 
 static jmp_buf out;

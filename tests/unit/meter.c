@@ -5,7 +5,6 @@
 #include "book/diag.h"
 #include "book/parse.h"
 #include "house/house_open.h"
-#include "time/stamp.h"
 #include "wood/meter.h"
 
 static int failures;

@@ -1,5 +1,4 @@
 /* The model fitted to a charge: its rate, odd readings, how far pieces spread. */
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "charge_made.h"

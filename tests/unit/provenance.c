@@ -2,7 +2,6 @@
  * Where lots are from: own trees and bought lots, pools of pools, bats, lots of several trees,
  * opening stock, pools that go round in a circle; and no order of the lines shows.
  */
-#include "base/intern.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "stock/provenance.h"

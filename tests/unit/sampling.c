@@ -4,7 +4,6 @@
  */
 #include <math.h>
 
-#include "math/distributions.h"
 #include "math/sampling.h"
 #include "check.h"
 

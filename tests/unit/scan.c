@@ -5,7 +5,6 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "book/reader.h"
 #include "book/scan.h"
 #include "check.h"
 

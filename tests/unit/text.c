@@ -2,7 +2,6 @@
 #include <limits.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "check.h"
 
 static const struct slice nothing = { NULL, 0 };

@@ -10,9 +10,7 @@
 #include <sys/wait.h>
 #include <unistd.h>
 
-#include "base/mem.h"
 #include "cli/tool.h"
-#include "table/table.h"
 #include "time/stamp.h"
 #include "check.h"
 

@@ -1,5 +1,4 @@
 /* Warnings: none of a sound charge, and each of the fault that it is for. */
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/warnings.h"

@@ -5,7 +5,6 @@
  */
 #include <stdlib.h>
 
-#include "stock/provenance.h"
 #include "stock/yield_days.h"
 #include "stock/yield_rows.h"
 #include "check.h"

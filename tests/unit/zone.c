@@ -5,7 +5,6 @@
  */
 #include <stdio.h>
 
-#include "base/mem.h"
 #include "time/zone.h"
 
 static int failures;

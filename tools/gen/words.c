@@ -19,7 +19,6 @@
 #include <ctype.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/yaml.h"
 #include "gen.h"
 

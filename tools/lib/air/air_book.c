@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/line.h"
 #include "wood/climate.h"
 #include "wood/meter.h"

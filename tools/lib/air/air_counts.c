@@ -4,12 +4,9 @@
 #include <stdlib.h>
 
 #include "air/air_ask.h"
-#include "base/mem.h"
-#include "book/reader.h"
 #include "book/scan.h"
 #include "house/house.h"
 #include "math/stats.h"
-#include "table/table.h"
 #include "wood/climate.h"
 
 /* ---- what is counted */

@@ -4,8 +4,6 @@
 
 #include "air/air_ask.h"
 #include "air/air_book.h"
-#include "base/mem.h"
-#include "book/reader.h"
 #include "book/scan.h"
 
 struct worker {

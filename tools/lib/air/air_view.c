@@ -3,13 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "air/air_ask.h"
 #include "air/air_view_internal.h"
-#include "base/mem.h"
-#include "book/value.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };
 

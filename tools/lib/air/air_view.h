@@ -9,6 +9,9 @@
 #ifndef WITHY_AIR_VIEW_H
 #define WITHY_AIR_VIEW_H
 
+#include "air/air_ask.h"
+#include "time/calendar.h"
+
 struct air_ask;
 struct table;
 

@@ -1,13 +1,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "air/air_ask.h"
-#include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/control_chart.h"
-#include "base/mem.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 static const struct table_column chart_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "day", TABLE_DATE, 0 }, { "mean", TABLE_REAL, 2 },

@@ -1,13 +1,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "air/air_ask.h"
-#include "air/air_view.h"
 #include "air/air_view_internal.h"
-#include "base/mem.h"
-#include "book/value.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },

@@ -12,6 +12,9 @@
 #include <stdint.h>
 
 #include "air/air_book.h"
+#include "air/air_view.h"
+#include "book/value.h"
+#include "house/house.h"
 
 struct air_ask;
 struct table;

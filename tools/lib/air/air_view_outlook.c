@@ -1,15 +1,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "air/air_ask.h"
-#include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "air/wood_lag.h"
-#include "base/mem.h"
-#include "book/value.h"
-#include "house/house.h"
-#include "table/table.h"
-#include "time/calendar.h"
 #include "wood/climate.h"
 
 static const double WEEKS[] = { 1, 4, 12 };

@@ -1,8 +1,4 @@
-#include "air/air_ask.h"
-#include "air/air_view.h"
 #include "air/air_view_internal.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 static const struct table_column spell_columns[] = {
 	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "side", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },

@@ -1,11 +1,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "air/air_ask.h"
-#include "air/air_view.h"
 #include "air/air_view_internal.h"
 #include "table/group.h"
-#include "table/table.h"
 
 struct row {
 	int64_t n;

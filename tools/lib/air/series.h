@@ -17,6 +17,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "table/table.h"
+
 enum { AIR_TEMP, AIR_RH, AIR_EMC, AIR_QUANTITIES };
 
 struct air_series {

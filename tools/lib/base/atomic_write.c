@@ -6,8 +6,6 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "base/mem.h"
-
 enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
 
 const char *atomic_write_error(int error)

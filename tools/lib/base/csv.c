@@ -3,7 +3,6 @@
 #include <errno.h>
 #include <unistd.h>
 
-#include "base/mem.h"
 #include "base/utf8.h"
 
 enum {

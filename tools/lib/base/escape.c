@@ -1,7 +1,5 @@
 #include "base/escape.h"
 
-#include "base/utf8.h"
-
 /* How many bytes of `s` come before the first that is one of `stops`. */
 static size_t run_without(struct slice s, const char *stops)
 {

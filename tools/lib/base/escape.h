@@ -8,6 +8,7 @@
 #define WITHY_ESCAPE_H
 
 #include "base/text.h"
+#include "base/utf8.h"
 
 /* A JSON string (RFC 8259) with its quotes; bytes that are no UTF-8 become U+FFFD. */
 void buf_json(struct buf *b, struct slice s);

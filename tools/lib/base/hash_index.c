@@ -1,7 +1,6 @@
 #include "base/hash_index.h"
 
 #include <stdlib.h>
-#include <string.h>
 
 #include "base/mem.h"
 

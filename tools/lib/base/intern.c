@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 enum { BLOCK = 64 * 1024, SHORT = 8 };
 
 void intern_init(struct intern *t)

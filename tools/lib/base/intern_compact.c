@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 /* Where a text begins is a block's number and 14 bits: texts begin at every fourth byte. */
 enum { BLOCK = 64 * 1024, STEP = 4, STEP_BITS = 14, FIRST_TEXTS = 64, LONG = 255 };
 

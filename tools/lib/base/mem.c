@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 #include <sys/mman.h>
+
 #ifdef __GLIBC__
 #include <malloc.h>
 #endif

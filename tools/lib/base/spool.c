@@ -3,8 +3,6 @@
 #include <errno.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 static size_t most_of(const struct spool *s)
 {
 	return s->most ? s->most : SPOOL_HELD;

@@ -4,8 +4,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 struct slice slice_of(const char *cstr)
 {
 	return cstr ? (struct slice){ cstr, strlen(cstr) } : (struct slice){ "", 0 };

@@ -13,6 +13,8 @@
 #include <stdint.h>
 #include <string.h>
 
+#include "base/mem.h"
+
 struct slice {
 	const char *p;
 	size_t n;

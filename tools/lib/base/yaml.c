@@ -5,7 +5,6 @@
 #include <yaml.h>
 
 #include "base/hash_index.h"
-#include "base/mem.h"
 #include "base/utf8.h"
 
 enum { CHUNK = 8192, QUOTED_MOST = 48, FEW_KEYS = 12 };

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/nearest.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }

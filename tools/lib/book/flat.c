@@ -4,7 +4,6 @@
 #include <strings.h>
 
 #include "base/escape.h"
-#include "base/mem.h"
 #include "book/line.h"
 #include "book/tidy.h"
 

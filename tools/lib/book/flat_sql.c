@@ -2,9 +2,7 @@
 
 #include <stdio.h>
 #include <stdlib.h>
-#include <string.h>
 
-#include "base/mem.h"
 #include "book/parse.h"
 #include "table/number_text.h"
 

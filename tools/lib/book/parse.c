@@ -3,10 +3,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/utf8.h"
 #include "book/parse_internal.h"
-#include "book/token.h"
 
 void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
 {

@@ -1,5 +1,4 @@
 #include "book/parse_internal.h"
-#include "book/token.h"
 
 /* The fast lane takes words of eight bytes apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)

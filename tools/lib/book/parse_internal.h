@@ -13,6 +13,7 @@
 
 #include "book/diag.h"
 #include "book/parse.h"
+#include "book/token.h"
 
 enum { SHAPE_MOST = 12 };
 

@@ -1,8 +1,6 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/parse_internal.h"
-#include "book/token.h"
 
 struct item *parse_next_item(struct parser *ps)
 {

@@ -6,8 +6,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/mem.h"
-
 void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags)
 {
 	memset(r, 0, sizeof *r);

@@ -8,9 +8,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/mem.h"
-#include "book/reader.h"
-
 enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 8 };
 
 /* A whole file (to is 0) or a chunk of one, and what came of it. */

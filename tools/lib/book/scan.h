@@ -17,6 +17,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "book/reader.h"
+
 struct diags;
 struct reader;
 struct vocab;

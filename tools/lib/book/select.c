@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "base/pattern.h"
 #include "book/line.h"

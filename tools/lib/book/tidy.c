@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/line.h"
 #include "book/token.h"
 

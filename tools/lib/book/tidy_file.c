@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "base/atomic_write.h"
-#include "base/mem.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "book/unified_diff.h"

@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-
 /* One line of the diff: ' ' of both, '-' of the old, '+' of the new version. */
 struct op {
 	char sign;

@@ -2,9 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "stock/stock.h"
-
 struct part_way {
 	uint32_t from, to;
 	uint32_t next_out, next_in; /* the way before it, of the same part: index + 1 */

@@ -15,6 +15,7 @@
 #include <stdint.h>
 
 #include "base/hash_index.h"
+#include "stock/stock.h"
 
 struct part_way;
 struct stock_op;

@@ -2,19 +2,14 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "check/bats.h"
 #include "check/duplicates.h"
 #include "check/instruments.h"
 #include "check/kilns.h"
 #include "check/probes.h"
-#include "check/references.h"
 #include "check/sales.h"
 #include "check/suppress.h"
-#include "check/symbols.h"
 #include "check/words.h"
-#include "house/house.h"
-#include "stock/stock.h"
 #include "time/zone.h"
 
 struct check {

@@ -3,9 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "check/occurrence.h"
-#include "house/house.h"
 
 enum { PLACES = 4 };
 

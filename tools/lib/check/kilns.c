@@ -2,12 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "check/occurrence.h"
 #include "check/probes.h"
-#include "check/symbols.h"
-#include "house/house.h"
-#include "stock/stock.h"
 
 struct kiln_load {
 	uint32_t charge, kiln;

@@ -8,6 +8,8 @@
 
 #include "book/diag.h"
 #include "book/line.h"
+#include "check/references.h"
+#include "check/symbols.h"
 
 /* Kept for every id and kind of use of it, so that it is small: 24 bytes. */
 struct occurrence {

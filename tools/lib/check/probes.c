@@ -2,11 +2,7 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
-#include "base/mem.h"
 #include "check/occurrence.h"
-#include "check/references.h"
-#include "check/symbols.h"
 
 enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 

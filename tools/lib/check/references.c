@@ -2,13 +2,9 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "base/pattern.h"
 #include "check/occurrence.h"
-#include "check/symbols.h"
-#include "house/house.h"
 #include "house/house_open.h"
 
 struct reference_start {

@@ -2,11 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
-#include "base/mem.h"
-#include "check/symbols.h"
-#include "house/house.h"
-
 /* The longest time that one cost is spread over without being told: two years. */
 enum { OVER_MOST = 731 };
 

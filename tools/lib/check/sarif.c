@@ -3,8 +3,6 @@
 #include <stdlib.h>
 
 #include "base/escape.h"
-#include "base/mem.h"
-#include "base/utf8.h"
 #include "book/diag.h"
 
 void sarif_init(struct sarif *s)

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/line.h"
 
 void suppress_init(struct suppress *s, struct diags *diags)

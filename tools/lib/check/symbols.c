@@ -2,10 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
-#include "base/mem.h"
-#include "house/house.h"
-
 static const struct {
 	enum house_kind kind;
 	uint32_t list;

@@ -11,7 +11,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/intern.h"
 #include "book/vocab.h"
+#include "house/house.h"
 
 struct house;
 struct intern;

@@ -2,9 +2,6 @@
 
 #include "base/nearest.h"
 #include "check/occurrence.h"
-#include "check/references.h"
-#include "check/symbols.h"
-#include "house/house.h"
 
 /* What an unknown word of a list is told as, and the key of the house file that it belongs to. */
 static const struct {

@@ -4,7 +4,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "base/utf8.h"
 #include "time/stamp.h"

@@ -11,11 +11,8 @@
 #include <time.h>
 #include <unistd.h>
 
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "base/utf8.h"
-#include "table/table.h"
-#include "time/calendar.h"
 #include "time/stamp.h"
 
 struct tool tool = { .name = "wy", .form = -1 };

@@ -24,6 +24,7 @@
 #include <stdint.h>
 
 #include "cli/opt.h"
+#include "table/table.h"
 
 struct table;
 

@@ -4,14 +4,9 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/mem.h"
-#include "book/scan.h"
-#include "cli/tool.h"
-#include "house/house.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
 #include "stock/provenance.h"
-#include "stock/stock.h"
 #include "time/zone.h"
 
 static int64_t jobs;

@@ -22,7 +22,10 @@
 #include <stdint.h>
 
 #include "book/reader.h"
+#include "book/scan.h"
 #include "cli/opt.h"
+#include "cli/tool.h"
+#include "house/house.h"
 
 struct house;
 struct line;

@@ -2,11 +2,6 @@
 
 #include <stdio.h>
 
-#include "cli/tool.h"
-#include "cli/tool_book.h"
-#include "table/partial.h"
-#include "table/table.h"
-
 static struct opt_day from = { .day = INT32_MIN }, to = { .day = INT32_MAX };
 
 const char *tool_group_by;

@@ -25,7 +25,9 @@
 #include <stdint.h>
 
 #include "cli/opt.h"
+#include "cli/tool_book.h"
 #include "table/group.h"
+#include "table/partial.h"
 
 struct book;
 struct partial;

@@ -3,8 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "dry/charges.h"
 #include "dry/history.h"
 #include "dry/prior.h"
 #include "dry/snapshot.h"

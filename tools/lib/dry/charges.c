@@ -3,13 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/parse.h"
 #include "dry/charges_internal.h"
-#include "time/calendar.h"
 #include "wood/climate.h"
-#include "wood/meter.h"
-#include "wood/moisture.h"
 
 /* How many times the noise of a good reading others have, as wy-dry(1) and charges.h say. */
 static const double DOUBTFUL = 2.5;

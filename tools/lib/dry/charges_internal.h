@@ -8,7 +8,10 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "dry/charges.h"
 #include "dry/observed.h"
+#include "time/calendar.h"
+#include "wood/moisture.h"
 
 struct charges;
 struct dry_case;

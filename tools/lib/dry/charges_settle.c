@@ -1,12 +1,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/value.h"
-#include "dry/charges.h"
 #include "dry/charges_internal.h"
-#include "time/calendar.h"
-#include "wood/moisture.h"
 
 /* Pieces from the oven and at random that join in, the first ones: each adds values to the fit. */
 enum { OTHERS_MOST = 24 };

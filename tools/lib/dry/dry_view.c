@@ -2,12 +2,7 @@
 
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/rate.h"
-#include "dry/snapshot.h"
-#include "table/table.h"
-#include "time/calendar.h"
 
 /* ---- which charges */
 

@@ -1,9 +1,6 @@
-#include "dry/dry_view_internal.h"
-
 #include <math.h>
 
-#include "dry/charges.h"
-#include "dry/snapshot.h"
+#include "dry/dry_view_internal.h"
 
 /* Two offsets that would read the same when rounded to a tenth are one. */
 static const double OFFSETS_APART = 0.05;

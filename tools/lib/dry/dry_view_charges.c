@@ -1,11 +1,6 @@
-#include "dry/dry_view.h"
-
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/snapshot.h"
-#include "table/table.h"
 
 static const struct table_column CHARGES[] = {
 	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "kiln", TABLE_TEXT, 0 }, { "loaded", TABLE_DATE, 0 },

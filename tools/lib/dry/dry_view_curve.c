@@ -1,15 +1,8 @@
-#include "dry/dry_view.h"
-
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/value.h"
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/law.h"
-#include "dry/snapshot.h"
-#include "table/table.h"
 
 enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 

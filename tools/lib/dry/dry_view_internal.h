@@ -8,6 +8,8 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "dry/rate.h"
+#include "dry/snapshot.h"
 
 struct dry_ask;
 struct dry_case;

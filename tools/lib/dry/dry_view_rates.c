@@ -1,14 +1,7 @@
-#include "dry/dry_view.h"
-
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/law.h"
-#include "dry/rate.h"
-#include "dry/snapshot.h"
 #include "math/distributions.h"
-#include "table/table.h"
 
 static const struct table_column COLUMNS[] = {
 	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 }, { "piece", TABLE_TEXT, 0 },

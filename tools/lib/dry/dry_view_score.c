@@ -1,12 +1,7 @@
-#include "dry/dry_view.h"
-
 #include <math.h>
 
 #include "dry/backtest.h"
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/forecast.h"
-#include "table/table.h"
 
 static const struct table_column SUMS[] = {
 	{ "as_of", TABLE_DATE, 0 }, { "day", TABLE_TEXT, 0 }, { "forecasts", TABLE_INT, 0 }, { "held_50_pct", TABLE_REAL, 0 },

@@ -1,13 +1,8 @@
-#include "dry/dry_view_internal.h"
-
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/dry_view_internal.h"
-#include "dry/snapshot.h"
-#include "math/distributions.h"
+#include "dry/dry_view_internal.h"
 #include "math/sampling.h"
-#include "math/tolerance.h"
 
 /* How old a reading by hand may be to count, as wy-dry(1) says. */
 enum { HAND_DAYS = 3 };

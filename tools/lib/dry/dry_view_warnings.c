@@ -1,14 +1,7 @@
-#include "dry/dry_view_internal.h"
-
 #include <math.h>
 
-#include "dry/charges.h"
-#include "dry/dry_view.h"
-#include "dry/law.h"
-#include "dry/rate.h"
-#include "dry/snapshot.h"
+#include "dry/dry_view_internal.h"
 #include "house/house.h"
-#include "time/calendar.h"
 #include "wood/climate.h"
 
 /* Over how long the air of a store is looked at, as wy-dry(1) says. */

@@ -3,14 +3,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "dry/dice.h"
-#include "dry/model.h"
 #include "dry/prior.h"
-#include "dry/readiness.h"
-#include "math/distributions.h"
-#include "math/tolerance.h"
 #include "math/least_squares.h"
+#include "math/tolerance.h"
 #include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */

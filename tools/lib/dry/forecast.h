@@ -8,6 +8,8 @@
 
 #include <stdint.h>
 
+#include "dry/charges.h"
+
 struct dry_charge;
 struct dry_fit;
 struct dry_prior;

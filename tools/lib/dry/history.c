@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "dry/charges.h"
 #include "dry/learn.h"
 #include "dry/prior.h"

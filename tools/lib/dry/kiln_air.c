@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "time/calendar.h"
 #include "wood/climate.h"
 

@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "dry/observed.h"
 #include "dry/prior.h"
 #include "math/least_squares.h"

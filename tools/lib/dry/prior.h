@@ -14,6 +14,7 @@
 #include <stdint.h>
 
 #include "dry/law.h"
+#include "dry/model.h"
 
 /* Variances of lnk: among kilns and among types, a tenth either way; among seasons half of that. */
 #define DRY_UNKNOWN_GROUP 0.01

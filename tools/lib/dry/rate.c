@@ -3,8 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "dry/law.h"
 #include "dry/model.h"
 #include "dry/observed.h"
 #include "math/least_squares.h"

@@ -7,6 +7,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "dry/law.h"
+
 struct dry_charge;
 struct dry_fit;
 struct dry_probe;

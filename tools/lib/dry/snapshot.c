@@ -3,9 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/value.h"
-#include "dry/charges.h"
 #include "dry/history.h"
 #include "dry/rate.h"
 #include "house/house.h"

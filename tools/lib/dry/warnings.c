@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/model.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/readiness.h"

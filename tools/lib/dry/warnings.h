@@ -15,6 +15,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "dry/dry_view.h"
+
 struct dry_charge;
 struct dry_fit;
 struct dry_prior;

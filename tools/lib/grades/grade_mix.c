@@ -2,9 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "stock/provenance.h"
-#include "stock/stock.h"
 #include "time/stamp.h"
 
 const char *const grade_by_words[] = { "tree", "parcel", "supplier", "charge", "lot", "type", "grader", "month", "was", NULL };

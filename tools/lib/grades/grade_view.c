@@ -2,12 +2,10 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "grades/grade_mix.h"
 #include "house/house.h"
 #include "math/stats.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 
 /* ---- the order of rows and of grades */
 

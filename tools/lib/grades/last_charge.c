@@ -2,10 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "stock/provenance.h"
-#include "stock/stock.h"
-
 struct charge_pieces {
 	int64_t n;
 	uint32_t charge;

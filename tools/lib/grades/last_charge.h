@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "base/intern.h"
+#include "stock/provenance.h"
 
 struct charge_pieces;
 struct stock_flow;

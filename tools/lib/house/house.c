@@ -2,7 +2,6 @@
 
 #include <sys/stat.h>
 
-#include "base/nearest.h"
 #include "book/parse.h"
 #include "house/house_internal.h"
 

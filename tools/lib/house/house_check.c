@@ -1,6 +1,3 @@
-#include "base/yaml.h"
-#include "book/diag.h"
-#include "book/vocab.h"
 #include "house/house_internal.h"
 
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };

@@ -1,5 +1,3 @@
-#include "base/mem.h"
-#include "base/yaml.h"
 #include "house/house_internal.h"
 
 static void enter(struct house *house, unsigned kind, struct slice id, size_t row, const struct yaml *at)

@@ -13,6 +13,10 @@
 #include <stdint.h>
 
 #include "base/hash_index.h"
+#include "base/nearest.h"
+#include "base/yaml.h"
+#include "book/diag.h"
+#include "book/vocab.h"
 #include "house/house.h"
 #include "house/house_open.h"
 

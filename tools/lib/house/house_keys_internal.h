@@ -12,6 +12,7 @@
 
 #include "base/text.h"
 #include "base/yaml.h"
+#include "house/house_internal.h"
 
 struct house_loader;
 

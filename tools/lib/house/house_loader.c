@@ -1,7 +1,4 @@
-#include "base/mem.h"
 #include "base/utf8.h"
-#include "base/yaml.h"
-#include "book/diag.h"
 #include "house/house_internal.h"
 
 struct problem_def {

@@ -3,9 +3,7 @@
 #include <stdlib.h>
 #include <sys/stat.h>
 
-#include "base/mem.h"
 #include "base/pattern.h"
-#include "base/yaml.h"
 #include "house/house_internal.h"
 
 enum { FOLDERS_MOST = 100 };

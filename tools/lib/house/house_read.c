@@ -1,6 +1,3 @@
-#include "base/nearest.h"
-#include "book/vocab.h"
-#include "house/house_internal.h"
 #include "house/house_keys_internal.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }

@@ -1,10 +1,6 @@
 #include <math.h>
 
-#include "base/mem.h"
-#include "base/nearest.h"
 #include "book/value.h"
-#include "book/vocab.h"
-#include "house/house_internal.h"
 #include "house/house_keys_internal.h"
 #include "time/stamp.h"
 #include "time/zone.h"

@@ -1,6 +1,5 @@
 #include "house/own_vocab.h"
 
-#include "base/mem.h"
 #include "book/vocab.h"
 #include "house/house.h"
 

@@ -3,8 +3,6 @@
 #include <stdlib.h>
 
 #include "base/csv.h"
-#include "base/mem.h"
-#include "intake/cell_number.h"
 
 void decimal_comma_release(struct decimal_comma *f)
 {

@@ -12,6 +12,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "intake/cell_number.h"
 
 struct csv_cell;
 

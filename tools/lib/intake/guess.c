@@ -1,10 +1,6 @@
 #include "intake/guess.h"
 
-#include "base/mem.h"
-#include "base/utf8.h"
-#include "intake/cell_number.h"
 #include "intake/guess_internal.h"
-#include "intake/missing.h"
 
 enum {
 	HEAD_LINES = 200,      /* lines that the separators are tried on: enough to outweigh a front of GUESS_FRONT */

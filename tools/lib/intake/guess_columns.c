@@ -1,7 +1,4 @@
-#include "intake/cell_number.h"
-#include "intake/guess.h"
 #include "intake/guess_internal.h"
-#include "intake/missing.h"
 
 /* Per cent: how much of a column must be so, and limits of what a column may be. */
 enum {

@@ -18,7 +18,10 @@
 #include <stdint.h>
 
 #include "base/csv.h"
+#include "base/utf8.h"
 #include "intake/decimal_comma.h"
+#include "intake/guess.h"
+#include "intake/missing.h"
 #include "time/time_format.h"
 
 struct guess_wish;

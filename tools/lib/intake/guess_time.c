@@ -1,6 +1,5 @@
 #include <stdio.h>
 
-#include "intake/cell_number.h"
 #include "intake/guess_internal.h"
 #include "time/calendar.h"
 

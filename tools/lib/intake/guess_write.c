@@ -1,6 +1,3 @@
-#include "base/utf8.h"
-#include "intake/cell_number.h"
-#include "intake/guess.h"
 #include "intake/guess_internal.h"
 
 enum {

@@ -1,6 +1,5 @@
 #include <stdio.h>
 
-#include "intake/cell_number.h"
 #include "intake/guess_internal.h"
 
 /* Beyond these a number is no reading: the instrument's word for a fault. Wider than the book's own ranges. */

@@ -1,4 +1,3 @@
-#include "base/utf8.h"
 #include "intake/guess_internal.h"
 #include "time/stamp.h"
 

@@ -1,5 +1,3 @@
-#include "base/utf8.h"
-#include "intake/cell_number.h"
 #include "intake/guess_internal.h"
 
 /* A text in double quotes; what could act on a terminal or break the line is escaped. */

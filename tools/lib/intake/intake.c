@@ -1,6 +1,5 @@
 #include "intake/intake.h"
 
-#include "base/mem.h"
 #include "intake/intake_internal.h"
 
 enum { OUT_ENOUGH = 1 << 15 }; /* bytes that one step adds, so that the output flows */

@@ -1,4 +1,3 @@
-#include "base/mem.h"
 #include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
 

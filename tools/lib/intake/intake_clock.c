@@ -1,6 +1,4 @@
-#include "base/mem.h"
 #include "intake/intake_internal.h"
-#include "time/calendar.h"
 
 enum { SLOTS_FIRST = 16 }; /* a power of two; most exports have one sequence, or a few sensors */
 

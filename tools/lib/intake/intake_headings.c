@@ -1,4 +1,3 @@
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "intake/intake_internal.h"
 

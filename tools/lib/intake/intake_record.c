@@ -1,4 +1,3 @@
-#include "base/mem.h"
 #include "intake/intake_internal.h"
 
 struct record *intake_record_new(struct intake *run)

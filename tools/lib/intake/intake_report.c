@@ -1,7 +1,6 @@
 #include "intake/intake_report.h"
 
 #include "base/escape.h"
-#include "base/utf8.h"
 
 void intake_report_release(struct intake_report *r)
 {

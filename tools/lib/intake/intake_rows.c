@@ -1,7 +1,6 @@
 #include "intake/decimal_comma.h"
 #include "intake/export_file.h"
 #include "intake/intake_internal.h"
-#include "time/calendar.h"
 
 /* --- time --------------------------------------------------------------------------------------- */
 

@@ -1,6 +1,4 @@
-#include "base/mem.h"
 #include "intake/intake_internal.h"
-#include "time/calendar.h"
 
 /* --- series ----------------------------------------------------------------------------------- */
 

@@ -1,5 +1,4 @@
 #include "intake/intake_internal.h"
-#include "time/calendar.h"
 
 struct stamp intake_stamp_wall(int64_t wall_s)
 {

@@ -1,4 +1,3 @@
-#include "base/mem.h"
 #include "book/diag.h"
 #include "book/parse.h"
 #include "intake/mapping_internal.h"

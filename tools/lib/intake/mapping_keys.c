@@ -1,7 +1,6 @@
 #include <stdarg.h>
 #include <stdio.h>
 
-#include "base/mem.h"
 #include "base/nearest.h"
 #include "intake/mapping_internal.h"
 

@@ -4,7 +4,6 @@
 #include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
-#include <string.h>
 
 /* Singular values under this part of the greatest say nothing of their direction. */
 static const double NO_RANK = 1e-15;

@@ -10,6 +10,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "base/mem.h"
+
 enum fit_outcome {
 	FIT_GOOD,
 	FIT_UNFIT,     /* fewer observations than parameters, or something that is no number */

@@ -2,8 +2,6 @@
 
 #include <math.h>
 
-#include "math/distributions.h"
-
 /* What a probability may be off by its rounding where it meets what is asked. */
 static const double HAIR = 1e-12;
 

@@ -16,6 +16,9 @@
 
 #include <stdint.h>
 
+#include "math/distributions.h"
+#include "math/tolerance.h"
+
 /* ---- intervals of a share: k of n */
 
 struct sampling_interval {

@@ -3,13 +3,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/line.h"
 #include "book/parse.h"
 #include "moist/oven.h"
 #include "table/number_text.h"
 #include "table/table.h"
-#include "wood/meter.h"
 #include "wood/moisture.h"
 
 void calibrate_init(struct calibrate *t, const struct house *house)

@@ -2,9 +2,7 @@
 
 #include <math.h>
 
-#include "math/distributions.h"
 #include "math/sampling.h"
-#include "math/tolerance.h"
 #include "wood/meter.h"
 
 struct allowance {

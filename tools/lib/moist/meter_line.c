@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "math/least_squares.h"
 
 static int pair_order(const void *a, const void *b)

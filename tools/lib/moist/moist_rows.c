@@ -2,11 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/line.h"
 #include "moist/readings.h"
 #include "wood/meter.h"
-
 
 /* No reading: the end of a list, and of a source that is past. */
 #define NONE UINT32_MAX

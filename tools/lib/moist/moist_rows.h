@@ -18,6 +18,7 @@
 #include <stdint.h>
 
 #include "base/intern_compact.h"
+#include "book/line.h"
 #include "house/house.h"
 #include "math/stats.h"
 #include "moist/moist_ask.h"

@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/reader.h"
 #include "book/scan.h"
 #include "moist/calibrate.h"
 #include "moist/readings.h"

@@ -2,10 +2,7 @@
 
 #include <math.h>
 
-#include "book/line.h"
-#include "moist/moist_rows.h"
 #include "moist/moist_view_internal.h"
-#include "table/table.h"
 
 /* ---- what the tables share */
 

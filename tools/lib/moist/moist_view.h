@@ -10,6 +10,8 @@
 
 #include <stdbool.h>
 
+#include "moist/moist_rows.h"
+
 struct moist_ask;
 struct moist_rows;
 struct table;

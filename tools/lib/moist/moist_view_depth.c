@@ -3,13 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/line.h"
 #include "moist/gradient.h"
-#include "moist/moist_rows.h"
-#include "moist/moist_view.h"
 #include "moist/moist_view_internal.h"
-#include "table/table.h"
 
 /* ---- shell and core */
 

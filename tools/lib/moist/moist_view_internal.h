@@ -7,6 +7,8 @@
 #include <stddef.h>
 
 #include "base/text.h"
+#include "moist/moist_view.h"
+#include "table/table.h"
 
 struct moist_view;
 struct table;

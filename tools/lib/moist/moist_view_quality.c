@@ -2,15 +2,9 @@
 
 #include <math.h>
 
-#include "book/line.h"
-#include "book/parse.h"
-#include "math/distributions.h"
 #include "math/sampling.h"
 #include "moist/lot_quality.h"
-#include "moist/moist_rows.h"
-#include "moist/moist_view.h"
 #include "moist/moist_view_internal.h"
-#include "table/table.h"
 
 /* ---- the drying quality */
 

@@ -2,12 +2,9 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/line.h"
 #include "math/stats.h"
 #include "moist/oven.h"
 #include "moist/readings_internal.h"
-#include "wood/meter.h"
 #include "wood/moisture.h"
 
 /* What the oven found is left out above this, in 0.0001 %. */

@@ -7,6 +7,8 @@
 #include <stdint.h>
 
 #include "base/spool.h"
+#include "book/line.h"
+#include "moist/readings.h"
 
 struct reading;
 struct reading_frame;

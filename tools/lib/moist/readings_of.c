@@ -1,7 +1,5 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "moist/readings.h"
 #include "moist/readings_internal.h"
 
 /* ---- facts in order */

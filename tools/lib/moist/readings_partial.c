@@ -1,11 +1,8 @@
 #include <stdlib.h>
 
-#include "book/line.h"
 #include "house/house.h"
-#include "moist/readings.h"
 #include "moist/readings_internal.h"
 #include "table/partial.h"
-#include "time/calendar.h"
 
 /* The keys of a reading, and of a fact. */
 enum { K_EVENT, K_SUBJECT, K_LABEL, K_AT, K_LOT, K_FORM, K_DEPTH, K_METER, K_UTC, K_DAY, K_MC, K_MARK, K_FLAGS, KEYS };

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "base/intern.h"
-#include "base/mem.h"
 #include "book/parse.h"
 
 /* Days are INT32_MIN where no line says. */

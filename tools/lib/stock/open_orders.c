@@ -2,10 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/parse.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 
 void open_orders_init(struct open_orders *o, struct stock *s, int32_t today)
 {

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "book/line.h"
 
 void orders_init(struct orders *o)

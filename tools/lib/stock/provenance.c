@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
-#include "base/mem.h"
 #include "book/line.h"
 
 /* What a row says; a lot that was found only is from nowhere that is known. */

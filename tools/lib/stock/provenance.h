@@ -21,6 +21,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "stock/stock.h"
 
 struct intern;
 struct line;

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "house/house.h"
 #include "math/stats.h"
 

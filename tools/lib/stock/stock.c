@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/stock_internal.h"
 
 void stock_init(struct stock *s, const struct house *house)

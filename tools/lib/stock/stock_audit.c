@@ -2,10 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 
 /* In the order of the columns. */
 enum { IN, FOUND, POOLED_IN, POOLED_OUT, INTO_BATS, CULLED, SOLD, THERE, COUNTS };

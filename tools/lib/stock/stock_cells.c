@@ -1,6 +1,5 @@
 #include "stock/stock_cells.h"
 
-#include "table/table.h"
 #include "time/stamp.h"
 
 void stock_cell_day(struct table *t, int32_t day)

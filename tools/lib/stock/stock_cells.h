@@ -7,6 +7,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "table/table.h"
 
 struct table;
 

@@ -1,6 +1,5 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/stock_internal.h"
 
 /*

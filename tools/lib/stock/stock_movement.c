@@ -2,10 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 
 struct moved_kind {
 	int32_t form;

@@ -1,4 +1,3 @@
-#include "base/mem.h"
 #include "book/parse.h"
 #include "house/house.h"
 #include "stock/stock.h"

@@ -2,10 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 
 const char *const stock_by_words[] = { "place", "form", "type", "grade", "lot", NULL };
 

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "stock/yield_rows.h"
 
 struct stay {

@@ -2,9 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "stock/provenance.h"
-
 const char *const yield_by_words[] = { "tree", "parcel", "supplier", "lot", "month", "charge", "type", NULL };
 
 /* ---- the keys of a cell */

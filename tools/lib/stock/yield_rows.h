@@ -11,6 +11,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "stock/provenance.h"
 #include "stock/stages.h"
 
 struct provenance;

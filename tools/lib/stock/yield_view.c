@@ -3,10 +3,8 @@
 #include <stdlib.h>
 
 #include "math/stats.h"
-#include "stock/provenance.h"
 #include "stock/stock_cells.h"
 #include "stock/yield_days.h"
-#include "stock/yield_rows.h"
 #include "stock/yield_view_internal.h"
 
 /* ---- what the tables share */

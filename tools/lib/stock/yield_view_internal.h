@@ -7,6 +7,7 @@
 #include <stddef.h>
 
 #include "stock/stages.h"
+#include "stock/yield_rows.h"
 #include "table/table.h"
 
 struct yield_head;

@@ -1,7 +1,5 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "stock/yield_rows.h"
 #include "stock/yield_view_internal.h"
 
 struct loss {

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "math/stats.h"
 
 void groups_init(struct groups *set, const struct groups_plan *plan)

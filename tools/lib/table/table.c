@@ -4,8 +4,6 @@
 #include <stdlib.h>
 
 #include "base/escape.h"
-#include "base/mem.h"
-#include "base/utf8.h"
 #include "table/number_text.h"
 
 enum { ABSENT = 255 };

@@ -2,8 +2,6 @@
 
 #include <stdio.h>
 
-#include "time/calendar.h"
-
 static const char *const MONTHS[] = { "January", "February", "March", "April", "May", "June", "July",
 	"August", "September", "October", "November", "December" };
 

@@ -7,8 +7,6 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/mem.h"
-#include "time/calendar.h"
 #include "time/stamp.h"
 
 #define FOLDER "/usr/share/zoneinfo"

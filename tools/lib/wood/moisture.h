@@ -11,6 +11,8 @@
 
 #include <stdbool.h>
 
+#include "wood/meter.h"
+
 /* Moisture of a piece that weighs `wet_g`, and `dry_g` oven-dry (wet_g >= dry_g > 0). */
 double mc_of_masses_pct(double wet_g, double dry_g);
 

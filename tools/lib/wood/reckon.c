@@ -1,12 +1,12 @@
 #include "wood/reckon.h"
 
-#include "base/nearest.h"
 #include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
+
+#include "base/nearest.h"
 #include "table/table.h"
 #include "wood/reckon_internal.h"
-#include "wood/reckoned.h"
 
 /* ---- what can be reckoned */
 

@@ -2,7 +2,6 @@
 
 #include "wood/climate.h"
 #include "wood/reckon_internal.h"
-#include "wood/reckoned.h"
 
 static double in_metres(struct reckon_input in)
 {

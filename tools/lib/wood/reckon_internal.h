@@ -6,6 +6,10 @@
 
 #include <stdbool.h>
 
+#include "book/value.h"
+#include "math/stats.h"
+#include "wood/reckoned.h"
+
 struct reckon_house;
 struct reckon_input;
 struct reckoned;

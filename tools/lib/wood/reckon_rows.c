@@ -8,8 +8,6 @@
 #include "base/escape.h"
 #include "base/nearest.h"
 #include "table/number_text.h"
-#include "wood/reckon.h"
-#include "wood/reckon_value.h"
 
 void reckon_rows_init(struct reckon_rows *f, const struct reckon_way *way, const struct reckon_house *house)
 {

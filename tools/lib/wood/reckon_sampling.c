@@ -1,11 +1,7 @@
 #include <math.h>
 
-#include "math/distributions.h"
 #include "math/sampling.h"
-#include "math/stats.h"
-#include "math/tolerance.h"
 #include "wood/reckon_internal.h"
-#include "wood/reckoned.h"
 
 static bool is_share(struct reckoned *r, const char *name, const struct reckon_input *in)
 {

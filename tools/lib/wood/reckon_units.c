@@ -1,9 +1,6 @@
 #include <math.h>
 
-#include "book/value.h"
 #include "wood/reckon_internal.h"
-#include "wood/reckon_value.h"
-#include "wood/reckoned.h"
 
 /* What weights and lengths look like on an old scale: 2lb9.5oz, to a hundredth of the smaller. */
 static void compound_note(struct reckoned *r, long double base, const struct unit_def *u)

@@ -1,8 +1,6 @@
 #include "wood/reckon_view.h"
 
 #include "table/table.h"
-#include "wood/reckon.h"
-#include "wood/reckon_value.h"
 #include "wood/reckoned.h"
 
 /* ---- tables */

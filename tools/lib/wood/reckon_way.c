@@ -1,7 +1,5 @@
 #include "wood/reckon_way.h"
 
-#include "wood/reckon_value.h"
-
 int reckon_nargs(const struct reckon_way *w)
 {
 	int n = 0;

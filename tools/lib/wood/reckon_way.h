@@ -11,6 +11,7 @@
 #include <stdint.h>
 
 #include "book/vocab.h"
+#include "wood/reckon_value.h"
 
 struct house;
 struct reckoned;

@@ -1,12 +1,7 @@
 #include <math.h>
 
-#include "book/value.h"
-#include "math/stats.h"
-#include "wood/meter.h"
 #include "wood/moisture.h"
-#include "wood/reckon.h"
 #include "wood/reckon_internal.h"
-#include "wood/reckoned.h"
 
 /* Above it cell walls are full: wood neither moves nor dries at first order (Wood Handbook, ch. 4 and 13). */
 static const double FIBRE_SATURATION_PCT = 30;

@@ -1,8 +1,6 @@
 #include "wood/reckon_words.h"
 
-#include "wood/reckon.h"
 #include "wood/reckon_rows.h"
-#include "wood/reckon_value.h"
 
 static void complain(struct reckon_complaints *wrong, struct buf *text)
 {

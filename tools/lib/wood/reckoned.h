@@ -10,6 +10,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "wood/reckon.h"
 #include "wood/reckon_way.h"
 
 enum { RECKON_TEXTS = 8 };
