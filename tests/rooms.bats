@@ -170,7 +170,7 @@ finds_header() {
 @test "rooms: the files of tools/ include 2.2 project headers each at most, on average" {
 	holds number
 	plant
-	awk 'BEGIN { for (i = 0; i < 8; i++) print "#include \"high/high.h\"" }' >>tools/wy-high.c
-	finds number '13 includes of project headers in the 5 files of tools/, more than 2.2 a file'
+	awk 'BEGIN { for (i = 0; i < 12; i++) print "#include \"high/high.h\"" }' >>tools/wy-high.c
+	finds number '17 includes of project headers in the 6 files of tools/, more than 2.2 a file'
 	report
 }

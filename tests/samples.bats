@@ -31,7 +31,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	cc=clang
 	command -v clang >/dev/null || cc=cc
 	$cc -O0 -std=c11 -D_XOPEN_SOURCE=700 -include tools/lib/base/banned.h -Itools/lib -I"$B/gen" -Isamples/gen \
-		-o "$T/generate" samples/gen/*.c tools/lib/base/mem.c tools/lib/base/text.c tools/lib/book/vocab.c
+		-o "$T/generate" samples/gen/*.c tools/lib/base/mem.c tools/lib/base/text.c tools/lib/base/nearest.c tools/lib/book/vocab.c
 	"$T/generate" "$T"
 	for f in $made; do cmp "$T/$f" "samples/$f" || return 1; done
 }
