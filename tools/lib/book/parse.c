@@ -369,7 +369,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 	if (l->event)
 		return skip_blanks(stop, end);
 	best = vocab_near_event(ps->vocab, word);
-	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
+	buf_str(&near, best.n ? "did you mean '" : "run wy-check --events for a list of the events");
 	buf_add(&near, best);
 	buf_str(&near, best.n ? "'?" : "");
 	WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));
@@ -512,7 +512,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 
 	line_reset(ps, text, number, file);
 	if (text.n > LINE_LONGEST) {
-		WRONG0(ps, RULE_LINE_TOO_LONG, slice_upto(text, 1));
+		WRONG0(ps, RULE_LINE_OVER_LIMIT, slice_upto(text, 1));
 		l->kind = LINE_BAD;
 		return l;
 	}

@@ -93,13 +93,13 @@ static void keep(struct suppress *a, const struct line *l, struct slice word)
 		return;
 	}
 	if (rule >= 0)
-		buf_str(&mend, "what cannot be read, and suppressions themselves, cannot be let pass");
+		buf_str(&mend, "correct the line: syntax errors and wrong suppressions cannot be suppressed");
 	else if (near.n) {
 		buf_str(&mend, "did you mean ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 	} else
-		buf_str(&mend, "wy-check --rules lists the rules");
+		buf_str(&mend, "run wy-check --rules for a list of the rules");
 	DIAG(a->diags, RULE_SUPPRESSION_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
 	buf_release(&mend);
 }
@@ -156,6 +156,6 @@ void suppress_end(struct suppress *a)
 	if (a->n)
 		d->n = n;
 	for (size_t i = 0; i < a->n; i++)
-		if (!a->allow[i].used && d->level[a->allow[i].rule] != LEVEL_OFF)
+		if (!a->allow[i].used && d->level[a->allow[i].rule] != LEVEL_NONE)
 			DIAG(d, RULE_SUPPRESSION_UNUSED, a->allow[i].place, diag_rule(a->allow[i].rule)->id);
 }
