@@ -10,7 +10,7 @@
 #include "time/zone.h"
 
 enum is {
-	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_TRUTH, IS_UNIT,
+	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_BOOLEAN, IS_UNIT,
 	IS_CLOCK, IS_CURRENCY, IS_PATTERN, IS_VALUE_TYPE, IS_IDS, IS_TEXTS, IS_NUMBERS, IS_FORMS, IS_SUBJECTS, IS_RECORD
 };
 
@@ -97,8 +97,8 @@ void house_wrong(struct house_loader *l, int problem, const struct yaml *at, con
 	l->text.n = l->mend.n = 0;
 	if (l->told == HOUSE_PROBLEMS_MOST) {
 		problem = PROBLEM_MANY;
-		text = "there are more problems than those told before";
-		mend = "mend those first";
+		text = "the file has more problems than the 200 reported";
+		mend = "correct those first";
 	}
 	add_template(&l->text, text, args, nargs);
 	add_template(&l->mend, mend, args, nargs);
@@ -126,9 +126,9 @@ static bool want_kind(struct house_loader *l, const struct yaml *node, enum yaml
 	if (node->kind == kind)
 		return true;
 	if (is_nothing(node))
-		WRONG(l, PROBLEM_KIND, node, "nothing stands behind '$1'", "write $2", name, slice_of(kind_word(&wanted)));
+		WRONG(l, PROBLEM_KIND, node, "'$1' has no value", "write $2", name, slice_of(kind_word(&wanted)));
 	else
-		WRONG(l, PROBLEM_KIND, node, "$2 stands behind '$1'", "write $3", name, slice_of(kind_word(node)),
+		WRONG(l, PROBLEM_KIND, node, "the value of '$1' is $2", "write $3", name, slice_of(kind_word(node)),
 			slice_of(kind_word(&wanted)));
 	return false;
 }
@@ -158,7 +158,7 @@ static bool check_quoted(struct house_loader *l, const struct key *key, const st
 {
 	if (!yaml_ambiguous(node) || is_plain_word(key, node->text))
 		return true;
-	WRONG(l, PROBLEM_UNQUOTED, node, "other readers of YAML do not take '$1' for text", "put it in quotes: \"$1\"", node->text);
+	WRONG(l, PROBLEM_UNQUOTED, node, "other YAML readers do not read '$1' as text", "write it in quotes: \"$1\"", node->text);
 	return false;
 }
 
@@ -167,7 +167,7 @@ static bool read_text(struct house_loader *l, const struct key *key, const struc
 	if (!want_kind(l, node, YAML_SCALAR, key->name))
 		return false;
 	if (node->text.n == 0) {
-		WRONG(l, PROBLEM_VALUE, node, "an empty text for '$1'", "write one, or take the key out", key->name);
+		WRONG(l, PROBLEM_VALUE, node, "the text of '$1' is empty", "write a text, or remove the key", key->name);
 		return false;
 	}
 	*out = node->text;
@@ -178,7 +178,7 @@ static bool check_id(struct house_loader *l, const struct yaml *node)
 {
 	if (is_id(node->text))
 		return true;
-	WRONG(l, PROBLEM_ID, node, "'$1' is no id", "use ASCII letters, digits, - and _; the name in full can stand behind it", node->text);
+	WRONG(l, PROBLEM_ID, node, "'$1' is not a valid id", "use only ASCII letters, digits, - and _; write the full name as its value", node->text);
 	return false;
 }
 
@@ -234,12 +234,12 @@ static void wrong_word(struct house_loader *l, const struct yaml *node, const st
 	if (l->told > HOUSE_PROBLEMS_MOST)
 		return;
 	if (near.n) {
-		WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$3'", "did you mean '$2'?", node->text, near, what);
+		WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "did you mean '$2'?", node->text, near, what);
 		return;
 	}
 	buf_str(&all, "write ");
 	add_words(&all, word, n);
-	WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$2'", buf_cstr(&all), node->text, what);
+	WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$2'", buf_cstr(&all), node->text, what);
 	buf_release(&all);
 }
 
@@ -264,7 +264,7 @@ static void read_word(struct house_loader *l, const struct key *key, const struc
 		*out = i;
 }
 
-static void read_truth(struct house_loader *l, const struct key *key, const struct yaml *node, bool *out)
+static void read_boolean(struct house_loader *l, const struct key *key, const struct yaml *node, bool *out)
 {
 	static const struct slice word[] = { SLICE_ROW("yes"), SLICE_ROW("no"), SLICE_ROW("true"), SLICE_ROW("false") };
 	int i;
@@ -283,25 +283,25 @@ static void wrong_value(struct house_loader *l, const struct yaml *node, int typ
 	struct slice name = vocab_type(type)->name;
 	struct buf units = BUF_INIT;
 
-	if (fault == VALUE_NO_UNIT)
+	if (fault == VALUE_NO_UNIT || fault == VALUE_BAD_UNIT)
 		value_units_choice(&units, type);
 	else
 		value_units(&units, type);
 	switch (fault) {
 	case VALUE_NO_UNIT:
-		WRONG(l, PROBLEM_VALUE, node, "'$1' has no unit", "write $2 behind the number", node->text, buf_slice(&units));
+		WRONG(l, PROBLEM_VALUE, node, "'$1' has no unit", "write $2 right after the number", node->text, buf_slice(&units));
 		break;
 	case VALUE_BAD_UNIT:
-		WRONG(l, PROBLEM_VALUE, node, "'$1' has a unit that no $3 has", "the units are $2", node->text, buf_slice(&units), name);
+		WRONG(l, PROBLEM_VALUE, node, "the unit of '$1' is not valid for a $3", "use $2", node->text, buf_slice(&units), name);
 		break;
 	case VALUE_OUT_OF_RANGE:
-		WRONG(l, PROBLEM_VALUE, node, "'$1' is more or less than a $2 can be", "look at the number and its unit", node->text, name);
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is outside the possible range of a $2", "correct the number or its unit", node->text, name);
 		break;
 	case VALUE_INVERTED:
-		WRONG(l, PROBLEM_RANGE, node, "the range '$1' is upside down", "write the lower end first", node->text);
+		WRONG(l, PROBLEM_RANGE, node, "the range '$1' ends before it starts", "write the lower end first", node->text);
 		break;
 	default:
-		WRONG(l, PROBLEM_VALUE, node, "'$1' cannot be read as a $2", "write a number and its unit ($3)", node->text, name,
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid $2", "write a number and its unit ($3)", node->text, name,
 			buf_slice(&units));
 	}
 	buf_release(&units);
@@ -316,7 +316,7 @@ static void read_measure(struct house_loader *l, const struct key *key, const st
 		return;
 	fault = value_read(key->type, 0, node->text, &v);
 	if (fault && !value_read(key->type, USE_RANGE, node->text, &v) && v.mark == VALUE_RANGE)
-		WRONG(l, PROBLEM_RANGE, node, "'$1' is a range where one value is wanted", "write the one value", node->text);
+		WRONG(l, PROBLEM_RANGE, node, "'$1' is a range, but one value is required", "write one value", node->text);
 	else if (fault)
 		wrong_value(l, node, key->type, fault);
 	else
@@ -333,11 +333,11 @@ static void read_range(struct house_loader *l, const struct key *key, const stru
 		return;
 	fault = value_read(key->type, USE_RANGE, node->text, &v);
 	if (fault && value_undash(&range, key->type, node->text))
-		WRONG(l, PROBLEM_VALUE, node, "'$1' cannot be read as a range", "write $2", node->text, buf_slice(&range));
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid range", "write $2", node->text, buf_slice(&range));
 	else if (fault)
 		wrong_value(l, node, key->type, fault);
 	else if (v.mark != VALUE_RANGE)
-		WRONG(l, PROBLEM_RANGE, node, "'$1' is one value where a range is wanted", "write both ends: LOW..HIGH", node->text);
+		WRONG(l, PROBLEM_RANGE, node, "'$1' is one value, but a range is required", "write both ends, as in LOW..HIGH", node->text);
 	else
 		*out = (struct house_range){ v.fix, v.high };
 	buf_release(&range);
@@ -350,7 +350,7 @@ static void read_count(struct house_loader *l, const struct key *key, const stru
 	if (!want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	if (value_read(TYPE_COUNT, 0, node->text, &v))
-		WRONG(l, PROBLEM_VALUE, node, "'$1' is no count", "write a whole number", node->text);
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid count", "write a whole number", node->text);
 	else
 		*out = v.fix;
 }
@@ -382,7 +382,7 @@ static void read_number(struct house_loader *l, const struct key *key, const str
 	if (!want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	if (!number_of(node->text, out))
-		WRONG(l, PROBLEM_VALUE, node, "'$1' is no number", "write digits, with a point before the decimals", node->text);
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid number", "write digits, with a point before the decimals", node->text);
 }
 
 static void read_date(struct house_loader *l, const struct key *key, const struct yaml *node, int32_t *out)
@@ -396,10 +396,10 @@ static void read_date(struct house_loader *l, const struct key *key, const struc
 		break;
 	case DATE_IMPOSSIBLE:
 		date_why(node->text, why, sizeof why);
-		WRONG(l, PROBLEM_DATE, node, "there is no day '$1': $2", "look at the date", node->text, slice_of(why));
+		WRONG(l, PROBLEM_DATE, node, "'$1' is not a valid date: $2", "correct the date", node->text, slice_of(why));
 		break;
 	default:
-		WRONG(l, PROBLEM_DATE, node, "'$1' is no date", "write YYYY-MM-DD", node->text);
+		WRONG(l, PROBLEM_DATE, node, "'$1' is not a valid date", "write YYYY-MM-DD", node->text);
 	}
 }
 
@@ -417,7 +417,7 @@ static void read_unit(struct house_loader *l, const struct key *key, const struc
 		}
 	}
 	value_units(&units, key->type);
-	WRONG(l, PROBLEM_WORD, node, "'$1' is no unit of $2", "the units are $3", node->text, type->name, buf_slice(&units));
+	WRONG(l, PROBLEM_WORD, node, "'$1' is not a unit of $2", "use one of $3", node->text, type->name, buf_slice(&units));
 	buf_release(&units);
 }
 
@@ -445,7 +445,7 @@ static void read_clock(struct house_loader *l, const struct key *key, const stru
 	if (is_clock(text))
 		*out = text;
 	else
-		WRONG(l, PROBLEM_VALUE, node, "'$1' is no clock", "write a zone (Pacific/Auckland) or an offset (\"+12:00\")", text);
+		WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid clock", "write a zone such as Pacific/Auckland, or an offset such as \"+12:00\"", text);
 }
 
 static void read_currency(struct house_loader *l, const struct key *key, const struct yaml *node, int *out)
@@ -457,7 +457,7 @@ static void read_currency(struct house_loader *l, const struct key *key, const s
 	if (node->text.n == 3)
 		currency = vocab_currency(node->text.p);
 	if (currency < 0)
-		WRONG(l, PROBLEM_WORD, node, "'$1' is no currency", "write a code of ISO 4217: NZD, GBP", node->text);
+		WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid currency code", "write an ISO 4217 code, such as NZD", node->text);
 	else
 		*out = currency;
 }
@@ -483,9 +483,9 @@ static void read_value_type(struct house_loader *l, const struct key *key, const
 	if (type >= 0)
 		*out = type;
 	else if (near.n)
-		WRONG(l, PROBLEM_WORD, node, "'$1' is no value type", "did you mean '$2'?", node->text, near);
+		WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "did you mean '$2'?", node->text, near);
 	else
-		WRONG(l, PROBLEM_WORD, node, "'$1' is no value type", "see book(5) for the types: count, mass, text ...", node->text);
+		WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "use a type of book(5), such as count, mass or text", node->text);
 }
 
 /* ---- lists of single values */
@@ -512,7 +512,7 @@ static void check_once(struct house_loader *l, const struct yaml *item, size_t n
 	qsort(sorted, n, sizeof *sorted, by_text);
 	for (size_t i = 1; i < n; i++)
 		if (slice_eq(sorted[i].text, sorted[i - 1].text) && sorted[i].text.n)
-			WRONG(l, PROBLEM_ID_TWICE, sorted[i].at, "'$1' stands twice in this list", "take one of them out", sorted[i].text);
+			WRONG(l, PROBLEM_ID_TWICE, sorted[i].at, "'$1' is in this list twice", "remove one of them", sorted[i].text);
 	free(sorted);
 }
 
@@ -520,7 +520,7 @@ static void check_once(struct house_loader *l, const struct yaml *item, size_t n
 static const struct yaml *items_of(struct house_loader *l, const struct key *key, const struct yaml *node, size_t *n)
 {
 	if (node->kind == YAML_MAP) {
-		WRONG(l, PROBLEM_KIND, node, "a mapping stands behind '$1'", "write a list: [a, b]", key->name);
+		WRONG(l, PROBLEM_KIND, node, "the value of '$1' is a mapping", "write a list, such as [a, b]", key->name);
 		return NULL;
 	}
 	*n = node->kind == YAML_LIST ? node->n : 1;
@@ -533,7 +533,7 @@ static bool read_form(struct house_loader *l, const struct key *key, const struc
 		return false;
 	if (vocab_form_named(*out) >= 0)
 		return true;
-	WRONG(l, PROBLEM_WORD, node, "'$1' is no form", "the forms are cleft, blade, handle and bat", node->text);
+	WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid form", "use cleft, blade, handle or bat", node->text);
 	return false;
 }
 
@@ -591,7 +591,7 @@ static void read_subjects(struct house_loader *l, const struct key *key, const s
 			continue;
 		bit = vocab_subject_named(text);
 		if (!bit)
-			WRONG(l, PROBLEM_WORD, &item[i], "'$1' is no kind of subject", "see book(5) for the kinds: tree, lot, charge, place ...", text);
+			WRONG(l, PROBLEM_WORD, &item[i], "'$1' is not a kind of subject", "use a kind of book(5), such as tree, lot, charge or place", text);
 		*out |= bit;
 	}
 	if (item)
@@ -670,7 +670,7 @@ static void set_default(const struct key *key, void *out)
 			set_defaults(&SHAPES[key->shape], out);
 		break;
 	default:
-		break; /* lists, truths and subjects: none */
+		break; /* lists, booleans and subjects: none */
 	}
 }
 
@@ -739,7 +739,7 @@ static bool check_place_id(struct house_loader *l, const struct yaml *at)
 
 	if (is_id(slice_upto(at->text, stroke)) && (stroke == at->text.n || is_id(slice_from(at->text, stroke + 1))))
 		return true;
-	WRONG(l, PROBLEM_ID, at, "'$1' is no place", "use ASCII letters, digits, - and _, and one / before a bay", at->text);
+	WRONG(l, PROBLEM_ID, at, "'$1' is not a valid place", "use only ASCII letters, digits, - and _, and one slash before a bay", at->text);
 	return false;
 }
 
@@ -756,7 +756,7 @@ static bool check_type_id(struct house_loader *l, const struct yaml *at)
 	if (!check_id(l, at))
 		return false;
 	if (!has_letter(at->text))
-		WRONG(l, PROBLEM_TYPE_LETTER, at, "the type '$1' has no letter, so it could be a count", "call it S$1, say", at->text);
+		WRONG(l, PROBLEM_TYPE_LETTER, at, "the type '$1' has no letter, so it looks like a count", "add a letter, as in S$1", at->text);
 	return true;
 }
 
@@ -861,8 +861,8 @@ static void read_value(struct house_loader *l, const struct key *key, const stru
 	case IS_DATE:
 		read_date(l, key, node, out);
 		break;
-	case IS_TRUTH:
-		read_truth(l, key, node, out);
+	case IS_BOOLEAN:
+		read_boolean(l, key, node, out);
 		break;
 	case IS_UNIT:
 		read_unit(l, key, node, out);
@@ -916,7 +916,7 @@ static const struct key *key_named(const struct shape *shape, struct slice name)
 /* The root has no name. */
 static const char *in_what(struct slice name, const char *text)
 {
-	return name.n ? text : "no key '$1' in a house file";
+	return name.n ? text : "'$1' is not a key of the house file";
 }
 
 static void wrong_key(struct house_loader *l, const struct shape *shape, const struct yaml *at, struct slice name)
@@ -929,10 +929,10 @@ static void wrong_key(struct house_loader *l, const struct shape *shape, const s
 		known[i] = shape->key[i].name;
 	near = nearest_word(known, shape->nkeys, at->text);
 	if (near.n)
-		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"), "did you mean '$3'?", at->text, name, near);
+		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"), "did you mean '$3'?", at->text, name, near);
 	else
-		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"),
-			"take it out, or make it a remark; house(5) lists the keys", at->text, name);
+		WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"),
+			"remove it, or make it a comment; house(5) lists the keys", at->text, name);
 }
 
 static void check_needed(struct house_loader *l, const struct shape *shape, const struct yaml *node, struct slice name)
@@ -944,7 +944,7 @@ static void check_needed(struct house_loader *l, const struct shape *shape, cons
 		for (size_t k = 0; key->needed && k < node->n; k++)
 			stands |= slice_eq(node->key[k].text, key->name) && !is_nothing(&node->item[k]);
 		if (key->needed && !stands)
-			WRONG(l, PROBLEM_KEY_MISSING, node, "'$2' is missing in '$1'", "add $2: ...", name, key->name);
+			WRONG(l, PROBLEM_KEY_MISSING, node, "'$2' is missing in '$1'", "add $2: with its value", name, key->name);
 	}
 }
 
@@ -973,7 +973,7 @@ void house_fill(struct house_loader *l, const struct yaml *root)
 	if (root && root->kind == YAML_MAP)
 		read_record(l, &SHAPES[0], root, SLICE(""), house);
 	else if (root)
-		WRONG(l, PROBLEM_KIND, root, "the file is $1", "write a mapping: works: NAME and so on", slice_of(kind_word(root)));
+		WRONG(l, PROBLEM_KIND, root, "the file is $1", "write a mapping, such as works: NAME", slice_of(kind_word(root)));
 }
 
 int house_ids_kind(struct slice word)
@@ -985,6 +985,6 @@ void house_fail(struct house_loader *l, size_t line, size_t col, struct slice wh
 {
 	l->text.n = l->mend.n = 0;
 	utf8_add_visible(&l->text, why);
-	buf_str(&l->mend, "the rest of the file is not looked at before this is right");
+	buf_str(&l->mend, "the rest of the file is not checked until this is corrected");
 	hand_over(l, PROBLEM_YAML, line, col);
 }
