@@ -112,10 +112,10 @@ static void put_encoding(struct guess *g)
 	else if (e == CSV_UTF16LE || e == CSV_UTF16BE)
 		put_remark(g->out, start, "sure: every other byte is a NUL");
 	else if (e == CSV_CP1252)
-		put_remark(g->out, start, g->high_controls ? "likely: it is no UTF-8, and has bytes that ISO-8859-1 has not" :
-			"likely: it is no UTF-8; iso-8859-1 would read it alike");
+		put_remark(g->out, start, g->high_controls ? "likely: it is not UTF-8, and has bytes that ISO-8859-1 does not have" :
+			"likely: it is not UTF-8; iso-8859-1 gives the same text");
 	else
-		put_remark(g->out, start, g->ascii ? "sure so far: nothing but ASCII was seen" : "sure: its letters are valid UTF-8");
+		put_remark(g->out, start, g->ascii ? "sure so far: all bytes are ASCII" : "sure: its letters are valid UTF-8");
 }
 
 static void put_decimal(struct guess *g)
@@ -129,9 +129,9 @@ static void put_decimal(struct guess *g)
 	}
 	buf_printf(g->out, "  decimal: \"%c\"", g->decimal);
 	if (g->comma_mess)
-		put_remark(g->out, start, "likely: rows have more cells than headings, as if commas were also decimal marks");
+		put_remark(g->out, start, "likely: rows have more cells than the header row, as if commas were also decimal marks");
 	else if (commas || points)
-		put_remark(g->out, start, "sure: the numbers are written so");
+		put_remark(g->out, start, "sure: the numbers are written this way");
 	else
 		put_remark(g->out, start, "not sure: no number has decimals");
 	if (!g->thousands.n)
@@ -149,12 +149,12 @@ static void put_lines(struct guess *g)
 
 	if (g->skip) {
 		buf_printf(g->out, "  skip: %zu", g->skip);
-		put_remark(g->out, start, "likely: lines before the headings");
+		put_remark(g->out, start, "likely: lines before the header row");
 		start = g->out->n;
 	}
 	buf_printf(g->out, "  header: %zu", g->header);
-	snprintf(why, sizeof why, g->header ? "likely: the first reading stands in line %llu" :
-		"sure: readings begin in line %llu, without headings above them", (unsigned long long)g->row[g->first].line);
+	snprintf(why, sizeof why, g->header ? "likely: the first reading is on line %llu" :
+		"sure: readings begin on line %llu, without a header row", (unsigned long long)g->row[g->first].line);
 	put_remark(g->out, start, why);
 }
 
@@ -240,8 +240,8 @@ static void put_missing(struct guess *g)
 	struct guess_words numbers = { .n = 0 }, words = { .n = 0 };
 
 	collect_missing(g, &numbers, &words);
-	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: look whether these words mean no reading, or off the scale" :
-		"likely: no reading can be that; also -, NA and the like");
+	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: check whether these words mean no reading, or off the scale" :
+		"likely: no reading can have this value; also -, NA and the like");
 	guess_words_release(&numbers);
 	guess_words_release(&words);
 }
@@ -256,7 +256,7 @@ static void put_trailer(struct guess *g)
 		if (s.n >= 2)
 			guess_word_add(&kept, s);
 	}
-	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin so");
+	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin like this");
 	guess_words_release(&kept);
 }
 
@@ -306,12 +306,12 @@ static const char *why_form(const struct guess *g)
 	if (slice_starts(slice_of(f->text), SLICE("unix")))
 		return "likely: rising numbers of the size of seconds since 1970";
 	if (g->time.by_days)
-		return "likely: read so, the days follow one another";
+		return "likely: in this form the days follow one another";
 	if (g->time.midnights)
 		return "likely: the time is left out at midnight";
 	if (f->read < g->time.rows)
-		return "likely: most rows are written so";
-	return g->time.several ? "sure: no other order fits all rows" : "sure: it can only be read so";
+		return "likely: most rows are written this way";
+	return g->time.several ? "sure: no other order fits all rows" : "sure: no other form fits";
 }
 
 /* Words beside the time that are not the same in every row may be the halves of the day. */
@@ -321,9 +321,9 @@ static void ask_halves(struct guess *g)
 
 	if (g->time.nforms != 1 || !strchr(f->text, '\'') || f->read * 100 >= g->time.rows * 97)
 		return;
-	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, put AP for them in\n"
-		"  # the form, and say which they are: am: [WORD], pm: [WORD]\n");
-	guess_ask(g, "the words beside the time differ from row to row (%.60s): are they the halves of the day? say `am` and `pm`", f->text);
+	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, write AP for them in\n"
+		"  # the form, and list them: am: [WORD], pm: [WORD]\n");
+	guess_ask(g, "the words beside the time differ from row to row (%.60s): if they are the halves of the day, list them as `am` and `pm`", f->text);
 }
 
 static void put_form(struct guess *g)
@@ -344,10 +344,10 @@ static void put_form(struct guess *g)
 			buf_printf(&when, "; %s", why_form(g));
 		put_remark(g->out, start, buf_cstr(&when));
 		if (t->nforms > 1)
-			guess_ask(g, "the data do not decide how the date is read: %s with form \"%s\"", buf_cstr(&when), t->form[i].text);
+			guess_ask(g, "the data do not decide the form of the date: %s with form \"%s\"", buf_cstr(&when), t->form[i].text);
 	}
 	if (t->nforms > 1)
-		buf_str(g->out, "  # OPEN: the data fit all of these; take away the # of the right one\n");
+		buf_str(g->out, "  # OPEN: the data fit all of these; remove the # of the right one\n");
 	buf_release(&when);
 	ask_halves(g);
 }
@@ -371,7 +371,7 @@ static bool put_offset_column(struct guess *g)
 		buf_str(g->out, "  offset: {column: ");
 		put_column(g, i);
 		buf_printf(g->out, ", in: %s}", offset_unit(&g->column[i]));
-		put_remark(g->out, start, "likely: by the heading and what stands there");
+		put_remark(g->out, start, "likely: by the heading and the cells");
 		return true;
 	}
 	return false;
@@ -390,8 +390,8 @@ static void put_clock(struct guess *g)
 		return;
 	}
 	buf_str(g->out, "  clock: wall");
-	put_remark(g->out, start, f->hour_back ? "not sure: an hour comes twice, as at the end of summer time; better name the zone: Pacific/Auckland" :
-		"not sure: nothing says it; the works' own clock. An offset (+12:00) if it is not set for summer time");
+	put_remark(g->out, start, f->hour_back ? "not sure: an hour repeats, as when summer time ends; name the zone, such as Pacific/Auckland" :
+		"not sure: the file does not say; the works' own clock. If it ignores summer time, write an offset, such as \"+12:00\"");
 }
 
 static void put_time(struct guess *g)
@@ -484,7 +484,7 @@ static void put_subject(struct guess *g, struct slice name, size_t number)
 		put_column(g, g->sensor);
 		put_words(g, &g->column[g->sensor].values);
 		buf_char(g->out, '}');
-		put_remark(g->out, start, "not sure: put the places of the house file behind the sensors");
+		put_remark(g->out, start, "not sure: write the place of the house file for each sensor");
 		return;
 	}
 	if (number)
@@ -495,7 +495,7 @@ static void put_subject(struct guess *g, struct slice name, size_t number)
 			buf_printf(&id, "-%zu", number);
 	}
 	put_quoted(g->out, buf_slice(&id));
-	put_remark(g->out, start, g->wish->subject.n && !number ? "as you said" : "not sure: the place, charge or lot that it is about");
+	put_remark(g->out, start, g->wish->subject.n && !number ? "as you said" : "not sure: the place, charge or lot");
 	buf_release(&id);
 }
 
@@ -676,7 +676,7 @@ static bool put_quantity(struct guess *g, const struct guess_word *pair)
 	enum guess_role role;
 
 	value->unit = cell_number_unit(slice_from(text, name.n + 1));
-	value->why_unit = "sure: it stands beside the numbers";
+	value->why_unit = "sure: it is beside the numbers";
 	role = quantity_role(name, value->unit);
 	if (role == ROLE_NONE || is_dew(name) || (role == ROLE_TEMP && slice_eq(value->unit, SLICE("%"))))
 		return false;
@@ -731,18 +731,18 @@ void guess_write(struct guess *g)
 	buf_str(g->out, "# A mapping that wy-intake --guess proposes for ");
 	utf8_add_visible(g->out, g->wish->file);
 	buf_printf(g->out, ", by %llu rows with a time.\n", (unsigned long long)g->data_rows);
-	buf_str(g->out, "# Look it through: \"sure\" is what the data leave no choice in; mapping(5) tells what each line means.\n");
+	buf_str(g->out, "# Check it: \"sure\" means that the data leave no choice; mapping(5) explains each line.\n");
 	put_file(g);
 	put_time(g);
 	buf_str(g->out, "entries:\n");
 	any = g->quantity != SIZE_MAX ? put_long(g) : put_wide(g);
 	if (!any) {
-		buf_str(g->out, "  # OPEN: no column says by its heading or its numbers that it is a temperature, a humidity,\n"
-			"  # a moisture or a mass; write an entry as mapping(5) shows\n");
-		guess_ask(g, "no column says that it is a temperature, a humidity, a moisture or a mass");
+		buf_str(g->out, "  # OPEN: no heading and no numbers show a temperature, a humidity, a moisture or a mass;\n"
+			"  # write an entry as mapping(5) shows\n");
+		guess_ask(g, "no column could be identified as a temperature, a humidity, a moisture or a mass");
 	}
 	put_unused(g);
 	if (g->unfit)
-		guess_ask(g, "%llu rows can be divided into cells in more than one way, for the comma is also the decimal mark",
+		guess_ask(g, "%llu rows can be split into cells in more than one way, because the comma is also the decimal mark",
 			(unsigned long long)g->unfit);
 }

@@ -158,16 +158,16 @@ static int number_unit(struct source *s, const struct map_cell *c, int type, con
 			if (c->unit >= 0 && c->unit != i && !s->unit_told[c->column]) {
 				s->unit_told[c->column] = true;
 				column_name(s, c->column, &s->run->text);
-				buf_printf(&s->run->text, " is in %.*s here, the mapping says %.*s; what the cells say is taken",
+				buf_printf(&s->run->text, " is in %.*s here, but the mapping says %.*s; the unit of the cells is used",
 					SHOWN(spelled), SHOWN(vocab_unit(c->unit)->name));
 				intake_say(s->run, TOLD_UNIT, TOLD_WARNING, s->place);
 			}
 			return i;
 		}
 	if (r->unit.n)
-		buf_printf(wrong(s, s->at[c->column]), "`%.*s` is no unit here", SHOWN(r->unit));
+		buf_printf(wrong(s, s->at[c->column]), "`%.*s` is not a valid unit here", SHOWN(r->unit));
 	else if (c->unit < 0 && def->nunits)
-		buf_str(wrong(s, s->at[c->column]), "no unit, and the mapping says none; give the column a `unit`");
+		buf_str(wrong(s, s->at[c->column]), "the value has no unit; give the column a `unit` in the mapping");
 	else
 		return c->unit;
 	return -1;
@@ -176,10 +176,10 @@ static int number_unit(struct source *s, const struct map_cell *c, int type, con
 static const char *fault_words(enum value_fault fault)
 {
 	switch (fault) {
-	case VALUE_OUT_OF_RANGE: return "is out of the range that the book allows";
-	case VALUE_NOT_BEYOND: return "is off the scale, which this field has no form for";
+	case VALUE_OUT_OF_RANGE: return "is outside the possible range";
+	case VALUE_NOT_BEYOND: return "is off the scale, which this field does not allow";
 	case VALUE_TOO_LONG: return "has too many digits";
-	default: return "is no value for this field";
+	default: return "is not a valid value for this field";
 	}
 }
 
@@ -204,7 +204,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 	else if (fault == CELL_TOO_LONG)
 		buf_str(out, "has too many digits");
 	else
-		buf_str(out, "is no number; if it means no reading, list it under `missing`");
+		buf_str(out, "is not a number; if it means no reading, list it under `missing`");
 	return false;
 }
 
@@ -368,14 +368,14 @@ static bool add_subject(struct source *s, const struct map_entry *e, struct reco
 	if (!word && c->nwords) {
 		struct buf *out = wrong(s, s->at[c->column]);
 
-		buf_printf(out, "the mapping does not say what `%.*s` is; add it to `words` of ", SHOWN(text));
+		buf_printf(out, "the mapping does not explain `%.*s`; add it to `words` of ", SHOWN(text));
 		column_name(s, c->column, out);
 		return false;
 	}
 	buf_add(&rec->words, word ? word->to : text);
 	rec->subject_n = rec->words.n;
 	if (!rec->subject_n)
-		buf_str(wrong(s, s->at[c->column]), "it does not say what it is about");
+		buf_str(wrong(s, s->at[c->column]), "the subject is empty");
 	return rec->subject_n > 0;
 }
 
@@ -409,11 +409,11 @@ static bool is_accepted(struct source *s, struct record *rec, const struct time_
 	diags_clear(&run->diags);
 	if (parse_line(&run->parser, slice_upto(buf_slice(&s->line_text), s->line_text.n - 1), 1, 0)->kind == LINE_EVENT)
 		return true;
-	why = run->diags.n ? diag_text(&run->diags, &run->diags.row[0]) : SLICE("it is no line");
+	why = run->diags.n ? diag_text(&run->diags, &run->diags.row[0]) : SLICE("it is not a valid entry");
 	if (!s->row_wrong) {
 		struct buf *out = wrong(s, SIZE_MAX);
 
-		buf_str(out, "the book would not take this: ");
+		buf_str(out, "the book does not accept this entry: ");
 		buf_add(out, why);
 	}
 	return false;
@@ -494,7 +494,7 @@ static bool fit_commas(struct source *s, const struct csv_row *row, size_t n)
 		return true;
 	}
 	if (ways)
-		buf_str(wrong(s, SIZE_MAX), "its decimal commas can be read in more than one way; say how many `decimals` each column has");
+		buf_str(wrong(s, SIZE_MAX), "its decimal commas can be read in more than one way; give the `decimals` of each column");
 	else
 		buf_printf(wrong(s, SIZE_MAX), "%zu cells do not fit %zu columns, with or without decimal commas", n, s->ncols);
 	return false;
@@ -535,9 +535,9 @@ static bool take_cells(struct source *s, const struct csv_row *row)
 		return fit_commas(s, row, n);
 	for (size_t i = s->ncols; i < n; i++)
 		if (is_numeric(row->cell[i].text)) {
-			buf_printf(wrong(s, i), "the row has %zu cells and the headings are %zu%s", n, s->ncols,
+			buf_printf(wrong(s, i), "the row has %zu cells, but the header row has %zu%s", n, s->ncols,
 				s->csv.style.separator[0] == ',' && s->csv.style.separator_n == 1 ?
-				"; if its numbers have decimal commas, say `decimal: \",\"`" : "");
+				"; if its numbers have decimal commas, write `decimal: \",\"`" : "");
 			return false;
 		}
 	if (row->unended && row->n < s->ncols) {
@@ -573,13 +573,13 @@ static bool read_time(struct source *s, struct time_reading *t)
 	if (fault == TIME_FORMAT_MALFORMED)
 		buf_printf(out, "`%.*s` is not written in the form of the mapping", SHOWN(text));
 	else
-		buf_printf(out, "`%.*s`: there is no such %s", SHOWN(text), fault == TIME_FORMAT_NO_DAY ? "day" : "time");
+		buf_printf(out, "`%.*s` is not a valid %s", SHOWN(text), fault == TIME_FORMAT_NO_DAY ? "day" : "time");
 	return false;
 }
 
 static bool offset_fault(struct source *s, struct slice text)
 {
-	buf_printf(wrong(s, s->at[s->m->offset_column]), "`%.*s` is no offset", SHOWN(text));
+	buf_printf(wrong(s, s->at[s->m->offset_column]), "`%.*s` is not a valid offset", SHOWN(text));
 	return false;
 }
 
@@ -677,7 +677,7 @@ static bool data_row(struct source *s, const struct csv_row *row)
 	}
 	if (s->row_wrong)
 		return unreadable(s);
-	return wanted ? told(s, TOLD_NO_READING, "no reading") : told(s, TOLD_UNWANTED, "no entry of the mapping is for such rows");
+	return wanted ? told(s, TOLD_NO_READING, "no reading") : told(s, TOLD_UNWANTED, "no entry of the mapping matches the row");
 }
 
 /* --- before the rows ---------------------------------------------------------------------------- */
@@ -713,7 +713,7 @@ static void find_offset(struct source *s, const struct csv_row *row)
 	if (s->m->clock != CLOCK_HEADER || !time_format_find_offset(line, &offset_s))
 		return;
 	if (s->has_offset && offset_s != s->offset_s) {
-		buf_str(&s->run->text, "the lines before the rows name two offsets; say the one of the times: `clock: +12:00`");
+		buf_str(&s->run->text, "the lines before the rows name two offsets; give the one of the times, such as `clock: \"+12:00\"`");
 		intake_say(s->run, TOLD_UNREADABLE, TOLD_ERROR, s->place);
 		s->failed = true;
 	}
@@ -799,9 +799,9 @@ static void no_column(struct source *s, const struct map_column *c, size_t found
 	size_t least = 4, near = SIZE_MAX;
 
 	if (c->number) {
-		buf_printf(out, "the mapping names column %zu, and there are %zu", c->number, s->ncols);
+		buf_printf(out, "the mapping names column %zu, but the file has %zu columns", c->number, s->ncols);
 	} else if (found == SIZE_MAX - 1) {
-		buf_printf(out, "several columns have the heading `%.*s`; tell this one by its number", SHOWN(c->name));
+		buf_printf(out, "several columns have the heading `%.*s`; name this one by its number", SHOWN(c->name));
 	} else {
 		buf_printf(out, "no column has the heading `%.*s`", SHOWN(c->name));
 		for (size_t i = 0; i < s->nheadings; i++) {
@@ -852,7 +852,7 @@ static void resolve_columns(struct source *s)
 static void headings_done(struct source *s)
 {
 	if (s->m->clock == CLOCK_HEADER && !s->has_offset) {
-		buf_str(&s->run->text, "the lines before the rows name no offset such as GMT+12:00; say it: `clock: +12:00`");
+		buf_str(&s->run->text, "the lines before the rows name no offset such as GMT+12:00; write it, as in `clock: \"+12:00\"`");
 		intake_say(s->run, TOLD_UNREADABLE, TOLD_ERROR, s->place);
 		s->failed = true;
 	}
@@ -876,12 +876,12 @@ static bool title_row(struct source *s, const struct csv_row *row)
 	const struct mapping *m = s->m;
 
 	if (row->line == 1 && csv_sep_line(row->raw, &s->csv.style))
-		return told(s, TOLD_HEADING, "names the separator");
+		return told(s, TOLD_HEADING, "the line names the separator");
 	if (m->header_has.n ? !has_cell(s, row, m->header_has) : s->nskipped < m->skip) {
 		s->nskipped++;
 		find_offset(s, row);
 		remember_front(s, row);
-		return told(s, TOLD_TITLE, "stands before the headings");
+		return told(s, TOLD_TITLE, "the line is before the header row");
 	}
 	s->phase = PHASE_HEADING;
 	return false;
@@ -896,7 +896,7 @@ static bool heading_row(struct source *s, const struct csv_row *row)
 	find_offset(s, row);
 	remember_front(s, row);
 	take_heading(s, row);
-	told(s, TOLD_HEADING, "headings");
+	told(s, TOLD_HEADING, "header row");
 	if (s->nheading == s->m->header)
 		headings_done(s);
 	return true;
@@ -907,7 +907,7 @@ static bool front_again(struct source *s)
 {
 	intake_sequences_settle(s);
 	s->epoch = ++s->run->epochs;
-	return told(s, TOLD_HEADING, "headings again");
+	return told(s, TOLD_HEADING, "header row again");
 }
 
 static bool row_fault(struct source *s, const struct csv_row *row)
@@ -927,7 +927,7 @@ static bool take_row(struct source *s, const struct csv_row *row)
 	if (used_cells(row) == 0)
 		return told(s, TOLD_BLANK, "blank");
 	if (row->rewrapped) {
-		buf_str(&s->run->text, "the whole row stood in quotes, as one cell; it was split again");
+		buf_str(&s->run->text, "the whole row was in quotes as one cell; it was split again");
 		intake_say(s->run, TOLD_FORM, TOLD_NOTE, s->place);
 	}
 	s->cell = row->cell;
@@ -946,7 +946,7 @@ static void ended(struct source *s)
 	if (s->csv.error)
 		return;
 	if (s->phase == PHASE_TITLE && s->m->header_has.n && !s->failed) {
-		buf_printf(&s->run->text, "no row has a cell `%.*s`, which the mapping's `header-has` asks for", SHOWN(s->m->header_has));
+		buf_printf(&s->run->text, "no row has the cell `%.*s` of the mapping's `header-has`", SHOWN(s->m->header_has));
 		s->place.line = s->place.last = 1;
 		intake_say(s->run, TOLD_UNREADABLE, TOLD_ERROR, s->place);
 		s->failed = true;

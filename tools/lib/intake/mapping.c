@@ -95,7 +95,7 @@ static bool scalar(struct map_reader *r, const struct yaml *node, const char *wh
 {
 	*out = (struct slice){ "", 0 };
 	if (node->kind != YAML_SCALAR)
-		return fail(r, node, "%s must be one text", what);
+		return fail(r, node, "%s must be a single text", what);
 	*out = node->text;
 	return true;
 }
@@ -112,7 +112,7 @@ static bool number(struct map_reader *r, const struct yaml *node, const char *wh
 			return fail(r, node, "%s must be a whole number", what);
 		*out = *out * 10 + (size_t)(c - '0');
 	}
-	return *out <= most || fail(r, node, "%s is at most %zu", what, most);
+	return *out <= most || fail(r, node, "%s must be at most %zu", what, most);
 }
 
 /* One text or a list of texts. NULL gives an empty list. */
@@ -163,7 +163,7 @@ static bool column(struct map_reader *r, const struct yaml *node, int *out)
 		if (!c.number)
 			return fail(r, node, "columns count from 1");
 	} else if (!scalar(r, node, "a column", &c.name) || !c.name.n) {
-		return fail(r, node, "a column is told by its heading or its number");
+		return fail(r, node, "a column must be given by its heading or its number");
 	}
 	for (size_t i = 0; i < m->ncolumns; i++)
 		if (m->column[i].number == c.number && slice_eq(m->column[i].name, c.name)) {
@@ -179,12 +179,12 @@ static bool column(struct map_reader *r, const struct yaml *node, int *out)
 static bool pairs(struct map_reader *r, const struct yaml *node, struct map_cell *cell)
 {
 	if (node->kind != YAML_MAP)
-		return fail(r, node, "`words` must hold what cells stand for: {CELL: VALUE}");
+		return fail(r, node, "`words` must map cells to values: {CELL: VALUE}");
 	cell->nwords = node->n;
 	cell->word = own(r, mem_array(node->n, sizeof *cell->word));
 	for (size_t i = 0; i < node->n; i++) {
 		cell->word[i].from = node->key[i].text;
-		if (!scalar(r, &node->item[i], "what a cell stands for", &cell->word[i].to))
+		if (!scalar(r, &node->item[i], "the value of a cell", &cell->word[i].to))
 			return false;
 	}
 	return true;
@@ -202,7 +202,7 @@ static bool unit(struct map_reader *r, const struct yaml *node, int type, int *o
 		}
 	if (def->nunits)
 		value_units(&all, type);
-	fail(r, node, def->nunits ? "no such unit here; it may be %s" : "there is no unit here%s", buf_cstr(&all));
+	fail(r, node, def->nunits ? "the unit is not valid here; use one of %s" : "a unit is not allowed here%s", buf_cstr(&all));
 	buf_release(&all);
 	return false;
 }
@@ -227,7 +227,7 @@ static bool cell(struct map_reader *r, const struct yaml *node, int type, struct
 		return false;
 	if ((part = yaml_get(node, "unit"))) {
 		if (type < 0 || !value_is_number(type))
-			return fail(r, part, "there is no unit here");
+			return fail(r, part, "a unit is not allowed here");
 		if (!unit(r, part, type, &out->unit))
 			return false;
 	}
@@ -275,7 +275,7 @@ static bool field_items(struct map_reader *r, const struct yaml *node, struct ma
 		return fail(r, node, "`column` is missing");
 	f->n = labelled || node->kind == YAML_LIST ? node->n : 1;
 	if (!f->n)
-		return fail(r, node, "there is nothing here");
+		return fail(r, node, "the list is empty");
 	f->item = own(r, mem_zeroed(f->n, sizeof *f->item));
 	for (size_t i = 0; i < f->n; i++) {
 		const struct yaml *one = labelled || node->kind == YAML_LIST ? &node->item[i] : node;
@@ -316,7 +316,7 @@ static bool entry_when(struct map_reader *r, const struct yaml *node, struct map
 		return false;
 	of = yaml_get(node, "column");
 	if (!of || !yaml_get(node, "is"))
-		return fail(r, node, "`when` needs a `column` and what it `is`");
+		return fail(r, node, "`when` requires `column` and `is`");
 	return column(r, of, &w->column) && list(r, yaml_get(node, "is"), "`is`", &w->is);
 }
 
@@ -387,7 +387,7 @@ static bool entry_sane(struct map_reader *r, const struct yaml *node, const stru
 	if (parse_line(&parser, buf_slice(&text), 1, 0)->kind != LINE_EVENT && diags.n) {
 		struct slice why = diag_text(&diags, &diags.row[0]);
 
-		fail(r, node, "the book would not take this entry: %.*s", (int)why.n, why.p);
+		fail(r, node, "the book does not accept this entry: %.*s", (int)why.n, why.p);
 	}
 	parser_release(&parser);
 	diags_release(&diags);
@@ -401,13 +401,13 @@ static bool entry_event(struct map_reader *r, const struct yaml *node, struct ma
 	struct slice name, near;
 
 	if (!event || !subject)
-		return fail(r, node, "an entry needs `event` and `subject`");
+		return fail(r, node, "an entry requires `event` and `subject`");
 	if (!scalar(r, event, "`event`", &name))
 		return false;
 	e->event = vocab_event(r->vocab, name);
 	if (!e->event) {
 		near = vocab_near_event(r->vocab, name);
-		return fail(r, event, "no such event: `%.*s`%s%.*s%s", SHOWN(name), near.n ? "; did you mean `" : "",
+		return fail(r, event, "`%.*s` is not a known event%s%.*s%s", SHOWN(name), near.n ? "; did you mean `" : "",
 			SHOWN(near), near.n ? "`?" : "");
 	}
 	return item(r, subject, -1, "`subject`", &e->subject);
@@ -439,9 +439,9 @@ static bool entries(struct map_reader *r, const struct yaml *root)
 	const struct yaml *node = yaml_get(root, "entries");
 
 	if (!node || node->kind != YAML_LIST || !node->n)
-		return fail(r, node ? node : root, "`entries` must list what the rows become");
+		return fail(r, node ? node : root, "`entries` must list the entries that a row becomes");
 	if (node->n > MAP_ENTRIES)
-		return fail(r, node, "there are more than %d entries", MAP_ENTRIES);
+		return fail(r, node, "the mapping has more than %d entries", MAP_ENTRIES);
 	r->m->nentries = node->n;
 	r->m->entry = own(r, mem_zeroed(node->n, sizeof *r->m->entry));
 	for (size_t i = 0; i < node->n; i++)
@@ -466,7 +466,7 @@ static bool separator(struct map_reader *r, const struct yaml *node)
 	if (slice_eq(s, SLICE("blanks")))
 		s = SLICE("");
 	else if (!s.n || s.n > sizeof style->separator)
-		return fail(r, node, "`separator` is the character between cells, or `tab` or `blanks`");
+		return fail(r, node, "`separator` must be the character between cells, or `tab` or `blanks`");
 	memcpy(style->separator, s.p, s.n);
 	style->separator_n = s.n;
 	return true;
@@ -496,7 +496,7 @@ static bool quote(struct map_reader *r, const struct yaml *node)
 	if (slice_eq(s, SLICE("none")))
 		s = SLICE("");
 	if (s.n > 1)
-		return fail(r, node, "`quote` is one character, or `none`");
+		return fail(r, node, "`quote` must be one character, or `none`");
 	r->m->style.quote = s.n ? s.p[0] : '\0';
 	return true;
 }
@@ -508,7 +508,7 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 
 	if (node) {
 		if (!scalar(r, node, "`decimal`", &s) || s.n != 1 || (s.p[0] != '.' && s.p[0] != ','))
-			return fail(r, node, "`decimal` is \".\" or \",\"");
+			return fail(r, node, "`decimal` must be \".\" or \",\"");
 		numbers->decimal = s.p[0];
 	}
 	if (!thousands)
@@ -516,7 +516,7 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 	if (!scalar(r, thousands, "`thousands`", &numbers->thousands))
 		return false;
 	if (numbers->thousands.n > 4 || slice_eq(numbers->thousands, (struct slice){ &numbers->decimal, 1 }))
-		return fail(r, thousands, "`thousands` is the mark between groups of three digits, and not the decimal one");
+		return fail(r, thousands, "`thousands` must be the mark between groups of three digits, and not the decimal mark");
 	return true;
 }
 
@@ -530,15 +530,15 @@ static bool file_lines(struct map_reader *r, const struct yaml *node)
 	const struct yaml *skip = yaml_get(node, "skip"), *has = yaml_get(node, "header-has"), *header = yaml_get(node, "header");
 
 	if (skip && has)
-		return fail(r, has, "`skip` and `header-has` say the same thing twice; keep one");
+		return fail(r, has, "`skip` and `header-has` give the same thing twice; keep one");
 	if (skip && !number(r, skip, "`skip`", 10000, &m->skip))
 		return false;
 	if (has && (!scalar(r, has, "`header-has`", &m->header_has) || !m->header_has.n))
-		return fail(r, has, "`header-has` is the text of a heading");
+		return fail(r, has, "`header-has` must be the text of a heading");
 	if (header && !number(r, header, "`header`", 20, &m->header))
 		return false;
 	if (has && !m->header)
-		return fail(r, has, "`header-has` needs a row of headings");
+		return fail(r, has, "`header-has` requires a header row");
 	return list(r, yaml_get(node, "missing"), "`missing`", &m->missing) &&
 		list(r, yaml_get(node, "trailer"), "`trailer`", &m->trailer);
 }
@@ -575,13 +575,13 @@ static bool time_columns(struct map_reader *r, const struct yaml *node)
 	const struct yaml *one = yaml_get(node, "column"), *many = yaml_get(node, "columns");
 
 	if (!one == !many)
-		return fail(r, node, "`time` needs a `column`, or the `columns` of date and time in the order of `form`");
+		return fail(r, node, "`time` requires `column`, or `columns` for date and time in the order of `form`");
 	if (one) {
 		m->ntime = 1;
 		return column(r, one, &m->time_column[0]);
 	}
 	if (many->kind != YAML_LIST || !many->n || many->n > MAP_TIME_COLUMNS)
-		return fail(r, many, "`columns` lists up to %d columns", MAP_TIME_COLUMNS);
+		return fail(r, many, "`columns` must list at most %d columns", MAP_TIME_COLUMNS);
 	for (m->ntime = 0; m->ntime < many->n; m->ntime++)
 		if (!column(r, &many->item[m->ntime], &m->time_column[m->ntime]))
 			return false;
@@ -594,10 +594,10 @@ static bool time_form(struct map_reader *r, const struct yaml *node, const struc
 	struct slice s;
 
 	if (!form)
-		return fail(r, node, "`form` is missing: how the time is written, such as \"DD.MM.YYYY hh:mm\"");
+		return fail(r, node, "`form` is missing; write the form of the time, such as \"DD.MM.YYYY hh:mm\"");
 	if (!scalar(r, form, "`form`", &s))
 		return false;
-	return time_format_compile(&r->m->form, s, &why) || fail(r, form, "no form of a date: %s", why);
+	return time_format_compile(&r->m->form, s, &why) || fail(r, form, "the form is not valid: %s", why);
 }
 
 static bool time_clock(struct map_reader *r, const struct yaml *node)
@@ -612,7 +612,7 @@ static bool time_clock(struct map_reader *r, const struct yaml *node)
 	if (!scalar(r, node, "`clock`", &s))
 		return false;
 	if (m->form.offset)
-		return fail(r, node, "the form of the time already says the offset; leave `clock` out");
+		return fail(r, node, "the form of the time already gives the offset; remove `clock`");
 	if (slice_eq(s, SLICE("wall")))
 		return true;
 	m->clock = slice_eq(s, SLICE("header")) ? CLOCK_HEADER : CLOCK_ZONE;
@@ -633,9 +633,9 @@ static bool time_offset(struct map_reader *r, const struct yaml *node)
 	if (!node)
 		return true;
 	if (m->clock != CLOCK_WALL || !only_keys(r, node, "`offset`", offset_keys))
-		return fail(r, node, "the offset is told twice; keep `clock` or `offset`");
+		return fail(r, node, "the offset is given twice; keep `clock` or `offset`");
 	if (!yaml_get(node, "column") || !yaml_get(node, "in"))
-		return fail(r, node, "`offset` needs a `column` and what it is counted `in`");
+		return fail(r, node, "`offset` requires `column` and its unit `in`");
 	in = word(r, yaml_get(node, "in"), "`in`", offset_words);
 	if (in < 0)
 		return false;
@@ -666,7 +666,7 @@ static bool time_interval(struct map_reader *r, const struct yaml *node)
 	for (size_t i = 0; i < sizeof units / sizeof *units; i++)
 		if (n > 0 && slice_eq(slice_trim(s), slice_of(units[i].unit)))
 			r->m->interval_s = n * units[i].s;
-	return r->m->interval_s || fail(r, node, "`interval` is written 30s, 10min, 1h or 1d, or `none`");
+	return r->m->interval_s || fail(r, node, "`interval` must be a time such as 30s, 10min, 1h or 1d, or `none`");
 }
 
 static bool time_words(struct map_reader *r, const struct yaml *node)
@@ -678,7 +678,7 @@ static bool time_words(struct map_reader *r, const struct yaml *node)
 	    !list(r, yaml_get(node, "months"), "`months`", &months))
 		return false;
 	if (months.n && months.n != 12)
-		return fail(r, yaml_get(node, "months"), "`months` lists twelve names");
+		return fail(r, yaml_get(node, "months"), "`months` must list twelve names");
 	*w = (struct time_words){ am.v, pm.v, months.v, am.n, pm.n, months.n };
 	return true;
 }
@@ -692,7 +692,7 @@ static bool times(struct map_reader *r, const struct yaml *root)
 	const struct yaml *node = yaml_get(root, "time");
 
 	if (!node)
-		return fail(r, root, "`time` is missing: which column holds it, and how it is written");
+		return fail(r, root, "`time` is missing; write its `column` and `form`");
 	return only_keys(r, node, "`time`", time_keys) && time_columns(r, node) &&
 		time_form(r, node, yaml_get(node, "form")) && time_clock(r, yaml_get(node, "clock")) &&
 		time_offset(r, yaml_get(node, "offset")) && time_words(r, node) && time_interval(r, yaml_get(node, "interval"));
