@@ -10,7 +10,7 @@
 const char opt_exits[] =
 	"0  done\n"
 	"1  a negative answer, nothing found, or the book has errors\n"
-	"2  wrong use, an input that cannot be read, or output not written in full";
+	"2  usage error, an input that cannot be read, or output not written in full";
 
 /* In every tool; what they ask for is told by which of them it is, and nothing is set. */
 enum { OWN_HELP, OWN_VERSION };
@@ -166,7 +166,7 @@ static bool wrong_word(struct parse *p, const struct opt *opt, const char *value
 	struct buf words = BUF_INIT;
 
 	join_words(opt, &words);
-	wrong(p, "--%s=%.60s is none of %s%s%s%s", opt->name, value, buf_cstr(&words),
+	wrong(p, "--%s=%.60s is not one of %s%s%s%s", opt->name, value, buf_cstr(&words),
 		near ? "; did you mean " : "", near ? near : "", near ? "?" : "");
 	buf_release(&words);
 	return false;
@@ -207,7 +207,7 @@ static bool set_int(struct parse *p, const struct opt *opt, const char *value)
 	int64_t v;
 
 	if (!read_int(value, &v) || v < opt->least || v > opt->most)
-		return wrong(p, "--%s=%.60s is no whole number from %lld to %lld", opt->name, value,
+		return wrong(p, "--%s=%.60s is not a whole number from %lld to %lld", opt->name, value,
 			(long long)opt->least, (long long)opt->most);
 	*opt->to.number = v;
 	return true;
@@ -231,7 +231,7 @@ static bool set_value(struct parse *p, const struct opt *opt, const char *value)
 		return true;
 	case OPT_IS_DATE:
 		if (!opt_is_date(value))
-			return wrong(p, "--%s=%.60s is no day of the calendar; write it as YYYY-MM-DD", opt->name, value);
+			return wrong(p, "--%s=%.60s is not a valid date; write it as YYYY-MM-DD", opt->name, value);
 		break;
 	default:
 		break;
@@ -263,7 +263,7 @@ static const char *value_name(const struct opt *opt)
 static bool set_from_next(struct parse *p, const struct opt *opt)
 {
 	if (p->at + 1 >= p->argc)
-		return wrong(p, "--%s needs a value: --%s=%s", opt->name, opt->name, value_name(opt));
+		return wrong(p, "--%s requires a value: --%s=%s", opt->name, opt->name, value_name(opt));
 	return set_value(p, opt, p->argv[++p->at]);
 }
 
