@@ -183,7 +183,7 @@ is() { status "$@" || bad=1; }
 	printf '2026-03-05 cleave L061 tree=T061 count=SH:18 into=yard/b1\n' >"$T/part.wy"
 	is 1 wy-check -H spec/house.example.yaml "$T/part.wy"
 	is 0 wy-check -H spec/house.example.yaml --against="$T/rest.wy" "$T/part.wy"
-	grep -qx 'wy-check: 1 line of the books that this one is checked against could not be read' "$T/err"
+	grep -qx 'wy-check: 1 line of the books given with --against could not be read' "$T/err"
 	[ "$bad" = 0 ]
 }
 
