@@ -305,9 +305,9 @@ bare() {
 		status 2 wy-intake "$@" || bad=1
 		has "$T/err" "$text" || bad=1
 	done <<-END
-	'$C/plain.csv'|--map is needed
+	'$C/plain.csv'|--map is required
 	--map a --map b '$C/plain.csv'|give one --map for all files
-	--join --map a '$C/plain.csv'|--join needs two files
+	--join --map a '$C/plain.csv'|--join requires two files
 	--guess --map a '$C/plain.csv'|--guess takes one file
 	--guess a b|--guess takes one file
 	--map '$C/plain.yaml' '$T'|directory
