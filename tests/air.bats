@@ -153,16 +153,16 @@ cell() {
 		grep -qF -- "$said" "$T/err" || { echo "$words: $(cat "$T/err")"; bad=1; }
 		[ ! -s "$T/out" ] || { echo "$words: an answer"; bad=1; }
 	done <<-'END'
-	--by=colour|--by knows place, month, day and not 'colour'
-	--by=place,|--by knows place, month, day and not ''
+	--by=colour|--by accepts place, month, day, but not 'colour'
+	--by=place,|--by accepts place, month, day, but not ''
 	--by=place,place|--by has place twice
 	--by=month,day|month or day and not both
-	--of=heat|--of knows temp, rh, emc and not 'heat'
+	--of=heat|--of accepts temp, rh, emc, but not 'heat'
 	--from=2026-05-01 --to=2026-04-01|--from=2026-05-01 is after --to=2026-04-01
 	--from=yesterday|--from
 	--jobs=0|--jobs
-	--partial --as=json|--partial writes tsv only
-	--merge -b|--merge reads states, and --book a book
+	--partial --as=json|--partial writes only tsv
+	--merge -b|--merge reads states and --book reads a book
 	END
 	[ "$bad" = 0 ]
 }
@@ -176,7 +176,7 @@ cell() {
 	grep -qF "$T/bad.wy:16:33: error:" "$T/err" || { cat "$T/err"; false; }
 	status 1 wy-air -H "$H" --without-bad --by=place "$T/bad.wy"
 	[ "$(cell north n)" = 7 ]
-	grep -q '1 line left out' "$T/err"
+	grep -q '1 line skipped' "$T/err"
 }
 
 @test "air: the examples of the page run" {

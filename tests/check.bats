@@ -26,7 +26,7 @@ is() { status "$@" || bad=1; }
 	is 1 wy-check "$T/book.wy"
 	is 1 wy-check <"$T/book.wy"
 	is 2 wy-check "$T/none.wy"
-	is 2 wy-check --level=no-such-rule=off "$T/book.wy"
+	is 2 wy-check --level=no-such-rule=none "$T/book.wy"
 	is 2 wy-check --level=id-unknown=loud "$T/book.wy"
 	is 2 wy-check --explain no-such-rule
 	is 0 wy-check --explain
@@ -81,7 +81,7 @@ is() { status "$@" || bad=1; }
 }
 
 @test "check: levels by the house and by option" {
-	is 0 wy-check --level=unit-unknown=warning --level=place-unknown=off --level=person-unknown=note --level=subject-malformed=off \
+	is 0 wy-check --level=unit-unknown=warning --level=place-unknown=none --level=person-unknown=note --level=subject-malformed=none \
 		--level=id-unknown=note "$T/book.wy"
 	grep -q ': note: .*\[person-unknown\]' "$T/out"
 	! grep -q 'place-unknown' "$T/out" || false
@@ -170,7 +170,7 @@ is() { status "$@" || bad=1; }
 	is 1 wy-check -H $house --before="$T/old.wy" "$T/new.wy"
 	[ "$(cut -d: -f 2,3 "$T/out" | tr '\n' ' ')" = '1:1 1:1 ' ]
 	grep -q "^$T/new.wy:.*was not in the book before.*\[closed-changed\]$" "$T/out"
-	grep -q "^$T/old.wy:.*is not in the book any more.*\[closed-changed\]$" "$T/out"
+	grep -q "^$T/old.wy:.*is no longer in the book.*\[closed-changed\]$" "$T/out"
 	is 1 wy-check -H $house --before=- "$T/new.wy" <"$T/old.wy"
 	is 2 wy-check -H $house --before=- <"$T/old.wy"
 	sed '/^closed:/d' $house >"$T/house.yaml"
@@ -183,7 +183,7 @@ is() { status "$@" || bad=1; }
 	printf '2026-03-05 cleave L061 tree=T061 count=SH:18 into=yard/b1\n' >"$T/part.wy"
 	is 1 wy-check -H spec/house.example.yaml "$T/part.wy"
 	is 0 wy-check -H spec/house.example.yaml --against="$T/rest.wy" "$T/part.wy"
-	grep -qx 'wy-check: 1 line of the books that this one is checked against could not be read' "$T/err"
+	grep -qx 'wy-check: 1 line of the books given with --against could not be read' "$T/err"
 	[ "$bad" = 0 ]
 }
 
@@ -194,7 +194,7 @@ is() { status "$@" || bad=1; }
 		local want=$1
 		shift
 		{ echo "$start"; printf '%s\n' "$@"; } >"$T/probes.wy"
-		wy-check -H spec/house.example.yaml --level=uncorrected=off "$T/probes.wy" 2>/dev/null | sed -E 's/.*\[([a-z-]+)\]$/\1/' | tr '\n' ' ' >"$T/out"
+		wy-check -H spec/house.example.yaml --level=uncorrected=none "$T/probes.wy" 2>/dev/null | sed -E 's/.*\[([a-z-]+)\]$/\1/' | tr '\n' ' ' >"$T/out"
 		[ "$(cat "$T/out")" = "$want" ] || { echo "$*: $(cat "$T/out"), not $want"; bad=1; }
 	}
 	probes '' '2026-06-10 probe K26-05 mc=a:20%' '2026-06-10 probe K26-05 in=a:C014/SH'
@@ -244,20 +244,20 @@ is() { status "$@" || bad=1; }
 	2026-01-15 probe L1 at=bench mc=a:9,4% meter=pin2
 	END
 	cat >"$T/want" <<-'END'
-	1:20 'with' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
-	2:27 'text' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
-	3:29 'twice' is no field; write FIELD=VALUE without blanks around the =; words with blanks go in quotes; a remark starts with # [field-malformed]
-	4:12 there is no event 'SEAL'; did you mean 'seal'? [event-unknown]
-	5:20 there is no field 'WITH'; did you mean with=? [field-unknown]
+	1:20 'with' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
+	2:27 'text' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
+	3:29 'twice' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
+	4:12 'SEAL' is not a known event; did you mean 'seal'? [event-unknown]
+	5:20 'WITH' is not a known field; did you mean with=? [field-unknown]
 	6:33 mc=9.3 has no unit; write 9.3% [unit-missing]
-	7:27 temp=20 has no unit; write one of C, F [unit-missing]
-	8:27 'K' is no unit of 'rh'; write % [unit-unknown]
-	9:37 '1100-1200g' is not a mass; a range is written 1100..1200g [number-malformed]
-	10:37 '2lb8oz-2lb10oz' is not a mass; a range is written 2lb8oz..2lb10oz [number-malformed]
+	7:27 temp=20 has no unit; write the unit after the number, one of C, F [unit-missing]
+	8:27 'K' is not a valid unit for 'rh'; use % [unit-unknown]
+	9:37 '1100-1200g' is not a mass; write the range as 1100..1200g [number-malformed]
+	10:37 '2lb8oz-2lb10oz' is not a mass; write the range as 2lb8oz..2lb10oz [number-malformed]
 	11:30 'two' is not a whole number; write digits [number-malformed]
-	12:38 '£12.50' is not an amount with its ISO 4217 code, exact to the minor unit; write digits, with a point for decimals, and the code behind them: 240.00NZD [number-malformed]
-	13:20 there is no field 'quite-another'; seal takes with=, by=, doc= [field-unknown]
-	14:35 '9,4%' is not moisture content, per cent of the oven-dry mass; a comma parts two values, and decimals stand behind a point: 9.4% [number-malformed]
+	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write digits, a point for decimals, and the currency code, such as 240.00NZD [number-malformed]
+	13:20 'quite-another' is not a known field; seal takes with=, by=, doc= [field-unknown]
+	14:35 '9,4%' is not a moisture content in %; write decimals with a point: 9.4% [number-malformed]
 	END
 	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
 	diff "$T/want" "$T/out"
@@ -272,7 +272,7 @@ is() { status "$@" || bad=1; }
 	2026-03-06 move L901 at=yard/b1 count=3 into=yard/b3
 	END
 	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
-	grep -q 'several sorts of L901 fit at yard/b1; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 \[stock-ambiguous\]$' "$T/out"
+	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 \[stock-ambiguous\]$' "$T/out"
 }
 
 @test "check: a load line that fits two sizes is one mistake, at its lot" {

@@ -48,7 +48,7 @@ books() { # what plugin.vim opens
 		#!/bin/sh
 		[ "$1:$4" = "--events:$BOOKS/house.yaml" ] && printf 'event\tfield\tuse\ttype\tform\twords\thelp\npolish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
 		[ "$1:$2:$3" = "-H:$BOOKS/house.yaml:bad.wy" ] || { echo "wy-check: not asked rightly: $*"; exit 2; }
-		echo "bad.wy:1:12: error: there is no event 'seel'; did you mean 'seal'? [event-unknown]" >&2
+		echo "bad.wy:1:12: error: 'seel' is not a known event; did you mean 'seal'? [event-unknown]" >&2
 		echo "bad.wy:3:22: warning: text: with a colon; mend it [some-rule]" >&2
 		echo "bad.wy:3:1: note: a note [other-rule]"
 		echo "wy-check: a line without a place"
@@ -56,7 +56,7 @@ books() { # what plugin.vim opens
 	END
 	chmod +x "$work/bin/wy-check"
 	PATH="$work/bin:$PATH"
-	printf '1\t12\te\tno event .*did you mean .seal.* \\[event-unknown\\]$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
+	printf '1\t12\te\t.seel. is not a known event; did you mean .seal.* \\[event-unknown\\]$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=polish OWN_FIELD=cloth in_vim plugin.vim
 }
 
@@ -112,7 +112,7 @@ teardown() {
 	printf '# withy 1\n2026-03-05 seal L061 with=wax\n2026-03-05 seel L061 with=wax\n' >"$work/bad.wy"
 	nano_opens "$work/bad.wy"
 	tmux -S "$work/tmux" send-keys M-b
-	screen_has "there is no event 'seel'; did you mean 'seal'? [event-unknown]"
+	screen_has "'seel' is not a known event; did you mean 'seal'? [event-unknown]"
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
 }
 

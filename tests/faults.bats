@@ -79,7 +79,7 @@ readers() {
 		# shellcheck disable=SC2086
 		timeout 60 $call -H samples/house.yaml "$T/long.wy" >"$T/out" 2>"$T/err" && status=0 || status=$?
 		[ "$status" -eq 1 ] || fail "$call: status $status for a line of 100 MB"
-		grep -q 'line-too-long' "$T/err" "$T/out" || fail "$call: the long line is not told"
+		grep -q 'line-over-limit' "$T/err" "$T/out" || fail "$call: the long line is not told"
 		cat $book >"$T/fifo" &
 		# shellcheck disable=SC2086
 		timeout 20 $call -H samples/house.yaml "$T/fifo" >"$T/fifo.out" 2>"$T/err" && status=0 || status=$?

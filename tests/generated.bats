@@ -69,11 +69,11 @@ words() { # words: standard input as a template, to $T/out and $T/err
 		printf '@escape %s@\n@for rules@\n%s @text@; @mend@\n@end@\n' "$language" '@name@' | words || cat "$T/err"
 		grep -qxF -- "$rule $want" "$T/out" || { echo "$language: $(grep "^$rule " "$T/out")"; bad=1; }
 	done <<-'END'
-		plain|quote-escape|a backslash in a text stands only before " or another backslash; write \\ for a backslash
-		json|quote-escape|a backslash in a text stands only before \" or another backslash; write \\\\ for a backslash
-		mdoc|quote-escape|a backslash in a text stands only before " or another backslash; write \e\e for a backslash
-		xml|quote-escape|a backslash in a text stands only before &quot; or another backslash; write \\ for a backslash
-		vim|date-malformed|''{word}'' is no date; a line starts with its date, YYYY-MM-DD; a remark starts with #
+		plain|quote-escape|a backslash in a text must come before " or another backslash; write \\ for a backslash
+		json|quote-escape|a backslash in a text must come before \" or another backslash; write \\\\ for a backslash
+		mdoc|quote-escape|a backslash in a text must come before " or another backslash; write \e\e for a backslash
+		xml|quote-escape|a backslash in a text must come before &quot; or another backslash; write \\ for a backslash
+		vim|date-malformed|''{word}'' is not a valid date; start an entry with a date such as 2026-03-05, and a comment with #
 	END
 	printf '@for rules@\n%s @text@\n@end@\n' '@name@' | words && mv "$T/out" "$T/plain"
 	printf '@escape sh@\n@for rules@\nprintf "%%s %%s\\n" @name@ %s@text@%s\n@end@\n' "'" "'" | words

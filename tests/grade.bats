@@ -402,7 +402,7 @@ first_gradings() {
 	--as pdf|pdf
 	--nonsense|nonsense
 	no-such-file.wy|no-such-file
-	tests|folder
+	tests|directory
 	END
 	printf 'works: [\n' >"$T/bad.yaml"
 	status 2 wy-grade -H "$T/bad.yaml" "$C" || bad=1

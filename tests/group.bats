@@ -123,7 +123,7 @@ share_out() {
 	got=0
 	wy-air --merge "$T/a.state" "$T/a.state" "$T/b.state" >"$T/out" 2>"$T/err" || got=$?
 	[ "$got" = 1 ]
-	grep -q '2 lines left out when the states were made' "$T/err"
+	grep -q '2 lines skipped when the states were made' "$T/err"
 	[ "$(wc -l <"$T/out")" -gt 20 ]
 }
 

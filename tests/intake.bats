@@ -45,25 +45,23 @@ arguments() {
 	[ "$bad" = 0 ]
 }
 
-@test "intake: rows in = rows with entries + told, and rows are the file's lines" {
+@test "intake: rows in = rows with entries + skipped, and rows are the file's lines" {
 	cd "$C"
 	bad=0
 	while read -r name want guessed; do
 		# quotes, tall-headings: rows of several lines; utf16, lone-cr: lines that awk does not see
 		case $name in quotes | tall-headings | utf16 | lone-cr) continue ;; esac
 		lines=$(awk 'END { print NR }' "$name.csv")
-		tail -n 1 "$name.told" | grep -q '^rows ' || tail -n 2 "$name.told" | grep -q '^rows ' || { echo "$name: no totals"; bad=1; }
-		grep '^rows ' "$name.told" | awk -v lines="$lines" -v name="$name" '{
-			rows = $2; told = entries = sum = 0
-			for (i = 3; i <= NF; i++) {
-				if ($i == "told" && !told) { told = $(i + 1) + 0; toldset = 1 }
-				if ($i == "entries" && !entries) entries = $(i + 1) + 0
-			}
-			if (match($0, /told [0-9]+ \([^)]*\)/)) {
+		tail -n 2 "$name.told" | grep -q '^[0-9]* rows = ' || { echo "$name: no totals"; bad=1; }
+		grep '^[0-9]* rows = ' "$name.told" | awk -v lines="$lines" -v name="$name" '{
+			rows = $1; skipped = sum = 0; entries = $4
+			for (i = 5; i <= NF; i++)
+				if ($i == "+") skipped = $(i + 1)
+			if (match($0, /skipped \([^)]*\)/)) {
 				n = split(substr($0, RSTART, RLENGTH), part, /[ ,()]+/)
-				for (i = 4; i <= n; i += 2) sum += part[i]
+				for (i = 3; i <= n; i += 2) sum += part[i]
 			}
-			if (rows != entries + told || sum != told || rows != lines) {
+			if (rows != entries + skipped || sum != skipped || rows != lines) {
 				print name ": " $0 " (lines " lines ")"; exit 1
 			}
 		}' || bad=1
@@ -160,7 +158,7 @@ bare() {
 	END
 	status 0 wy-intake --join --map join-temp.yaml --map join-rh.yaml join-temp.csv join-rh.csv
 	diff -u "$T/want" "$T/out"
-	has "$T/err" 'rows 10 = rows with entries 8 + told 2 (heading 2); entries 5'
+	has "$T/err" '10 rows = 8 rows with entries + 2 skipped (heading 2); 5 entries'
 	# the other way round, the fields still stand in the order of the vocabulary
 	status 0 wy-intake --join --map join-rh.yaml --map join-temp.yaml join-rh.csv join-temp.csv
 	sed 's/ meter=hyg1//' "$T/out" >"$T/a"
@@ -181,9 +179,9 @@ bare() {
 	status 0 wy-intake --map overlap-1.yaml overlap-1.csv overlap-2.csv
 	[ "$(wc -l <"$T/out")" = 17 ]
 	[ "$(sort "$T/out" | uniq -d | wc -l)" = 0 ]
-	has "$T/err" 'overlap-2.csv:2:1: note: read before: the same reading twice is one (2 rows, to line 3) [repeat]'
-	has "$T/err" 'overlap-2.csv:4:1: warning: north has two unlike readings at 2026-06-09 10:00; both are written [unlike]'
-	has "$T/err" 'rows 22 = entries 17 + told 5 (heading 2, repeat 3)'
+	has "$T/err" 'overlap-2.csv:2:1: note: the reading is a repeat, so it counts once (2 rows, to line 3) [repeat]'
+	has "$T/err" 'overlap-2.csv:4:1: warning: north has two different readings at 2026-06-09 10:00; both are written [unlike]'
+	has "$T/err" '22 rows = 17 entries + 5 skipped (heading 2, repeat 3)'
 	# no step of the clock, no gap
 	[ "$(grep -cE 'gap|clock' "$T/err")" = 0 ]
 	# in the other order too
@@ -210,7 +208,7 @@ bare() {
 	cp "$T/out" "$T/whole.wy"
 	status 1 wy-intake --against "$T/whole.wy" --map overlap-1.yaml overlap-1.csv
 	[ ! -s "$T/out" ]
-	has "$T/err" 'there was nothing to enter'
+	has "$T/err" 'no row gave an entry'
 	# the doubled hour is known by its instants
 	status 0 wy-intake --map autumn.yaml autumn.csv
 	cp "$T/out" "$T/autumn.wy"
@@ -256,7 +254,7 @@ bare() {
 	{ echo 'Time,T (C),RH (%)'; for i in 1 2 3 4 5 6 7 8 9; do for k in 1 2 3 4 5 6 7 8 9; do echo "bad $i$k"; done; done; } >"$T/bad.csv"
 	status 1 wy-intake --map overlap-1.yaml "$T/bad.csv"
 	[ "$(grep -c 'error:' "$T/err")" = 20 ]
-	has "$T/err" '61 more like these [unreadable]; --each tells them all'
+	has "$T/err" '61 more like these [unreadable]; --each lists them all'
 	status 1 wy-intake --each --map overlap-1.yaml "$T/bad.csv"
 	[ "$(grep -c 'error:' "$T/err")" = 81 ]
 }
@@ -307,11 +305,11 @@ bare() {
 		status 2 wy-intake "$@" || bad=1
 		has "$T/err" "$text" || bad=1
 	done <<-END
-	'$C/plain.csv'|--map is needed
-	--map a --map b '$C/plain.csv'|one --map serves all files
-	--join --map a '$C/plain.csv'|--join needs two files
-	--guess --map a '$C/plain.csv'|--guess looks at one file
-	--guess a b|--guess looks at one file
+	'$C/plain.csv'|--map is required
+	--map a --map b '$C/plain.csv'|give one --map for all files
+	--join --map a '$C/plain.csv'|--join requires two files
+	--guess --map a '$C/plain.csv'|--guess takes one file
+	--guess a b|--guess takes one file
 	--map '$C/plain.yaml' '$T'|directory
 	--map '$C/plain.yaml' '$T/missing'|cannot read
 	--guess '$T/missing'|cannot read
@@ -338,7 +336,7 @@ bare() {
 		head -c 5000 /dev/zero | tr '\0' ','; echo; tail -n 1 plain.csv; } >"$T/long.csv"
 	status 1 wy-intake --map plain.yaml "$T/long.csv"
 	[ "$(wc -l <"$T/out")" = 2 ]
-	has "$T/err" 'rows 6 = entries 2 + told 4 (heading 1, unreadable 3)'
+	has "$T/err" '6 rows = 2 entries + 4 skipped (heading 1, unreadable 3)'
 	# no line end at the end; CRLF; nothing; headings alone
 	printf '%s' "$(cat plain.csv)" >"$T/end.csv"
 	status 0 wy-intake --map plain.yaml "$T/end.csv"
@@ -348,7 +346,7 @@ bare() {
 	cmp plain.wy "$T/out"
 	: >"$T/empty.csv"
 	status 1 wy-intake --map plain.yaml "$T/empty.csv"
-	has "$T/err" 'rows 0 = entries 0 + told 0'
+	has "$T/err" '0 rows = 0 entries + 0 skipped'
 	status 1 wy-intake --guess "$T/empty.csv"
 	has "$T/err" 'the file is empty'
 	# a FIFO
@@ -422,7 +420,7 @@ limit() {
 		limit
 		wy-intake --map "$C/plain.yaml" "$T/many.csv" >"$T/out" 2>"$T/err"
 	)
-	has "$T/err" 'rows 300001 = entries 300000 + told 1'
+	has "$T/err" '300001 rows = 300000 entries + 1 skipped'
 	(
 		limit
 		wy-intake --guess "$T/many.csv" >"$T/map.yaml"

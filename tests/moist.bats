@@ -413,9 +413,9 @@ sample() {
 		grep -qF -- "$said" "$T/err" || { echo "$words: $(cat "$T/err")"; bad=1; }
 		[ ! -s "$T/out" ] || { echo "$words: an answer"; bad=1; }
 	done <<-'END'
-	--by=tree|--by knows place, charge, lot, part, month, day and not 'tree'
+	--by=tree|--by accepts place, charge, lot, part, month, day, but not 'tree'
 	--by=month,day|month or day and not both
-	--merge|this is no state
+	--merge|this is not a state
 	--quality --plan|take one
 	--all --depth|--all counts readings
 	--calibrate --by=lot|and no --by
@@ -442,7 +442,7 @@ sample() {
 	wy-moist -H "$H" --by=lot,month --to=2026-07-31 --merge "$T/a.state" | cmp - "$T/want" || bad=1
 	sed 's/per10C: 1.0/per10C: 1.6/' "$H" >"$T/house.yaml"
 	status 2 wy-moist -H "$T/house.yaml" --merge "$T/a.state" || bad=1
-	grep -q 'give the same options and house file' "$T/err" || bad=1
+	grep -q 'use the same options and house file' "$T/err" || bad=1
 	[ "$bad" = 0 ]
 }
 

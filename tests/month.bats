@@ -137,7 +137,7 @@ tools_without() {
 	while IFS= read -r want; do
 		grep -q -- "$want" "$T/look" || { echo "no: $want"; bad=1; }
 	done <<-'END'
-	b.wy:[0-9]*: the last pieces that probe a of K28-02 can be in are unloaded.*metal in wood
+	b.wy:[0-9]*: the last pieces that can hold probe a of K28-02 are unloaded.*metal in wood
 	pin2 .*; check it against a reference
 	hyg1 .*; check it against a reference
 	K28-01: .*22.0 to 24.0 % on 2028-02-01
@@ -308,7 +308,7 @@ tools_without() {
 	-H no-such.yaml $E|no-such.yaml
 	END
 	WITHY_TODAY=tomorrow status 2 wy-month -H "$EH" "$E" || bad=1
-	grep -q 'WITHY_TODAY=tomorrow is no day' "$T/err" || { cat "$T/err"; bad=1; }
+	grep -q 'WITHY_TODAY=tomorrow is not a valid date' "$T/err" || { cat "$T/err"; bad=1; }
 	[ "$bad" = 0 ]
 }
 

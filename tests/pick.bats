@@ -85,7 +85,7 @@ setup() {
 	[ "$(cat "$T/out")" = 2 ]
 	head -c 1000000 /dev/zero | tr '\0' x >>"$T/a"
 	status 1 wy-pick --without-bad "$T/a"
-	grep -q ":4:1: error: .*\[line-too-long\]" "$T/err"
+	grep -q ":4:1: error: .*\[line-over-limit\]" "$T/err"
 }
 
 @test "pick: wrong use is status 2 and says what is right" {

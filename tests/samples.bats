@@ -155,7 +155,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	[ "$(grep -v '\[order-overissued\]$' "$T/told" | wc -l)" = 0 ]
 	bad=0
 	[ -s "$T/told" ]
-	for order in $(sed 's/.* are issued for \(O-[0-9]*\),.*/\1/' "$T/told"); do
+	for order in $(sed 's/.* are now issued for \(O-[0-9]*\),.*/\1/' "$T/told"); do
 		cat samples/book/*.wy | grep -q "# .* for $order$" || { echo "$order: nothing was lost"; bad=1; }
 	done
 	[ $bad = 0 ]

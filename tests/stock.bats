@@ -176,7 +176,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 @test "stock: doubtful lots, picks that are not clear, counts that are wrong: told once, with what the book has" {
 	status 1 wy-stock --on 2026-12-31 $C/doubt.wy
 	errors 1 doubt
-	grep -q "^$C/doubt.wy:8:42: error: 9 pieces of C001 cleft at bench.*3 later lines.*\[stock-short\]$" "$T/err" || fail "doubt: $(cat "$T/err")"
+	grep -q "^$C/doubt.wy:8:42: error: this line needs 9 of C001 cleft at bench.*3 later lines.*\[stock-short\]$" "$T/err" || fail "doubt: $(cat "$T/err")"
 	status 1 wy-stock --on 2026-12-31 --audit $C/doubt.wy
 	grep -q '	C001	.*	no$' "$T/out" && grep -q '	C002	.*	yes$' "$T/out" || fail "audit: $(cat "$T/out")"
 	status 1 wy-stock --on 2026-12-31 $C/ambiguous.wy
@@ -244,7 +244,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	[ ! -s "$T/out" ] || fail "an answer over a line that could not be read"
 	status 1 wy-stock --on 2026-12-31 --without-bad "$T/bad.wy"
 	same $C/days.want "--without-bad"
-	grep -q '1 line left out' "$T/err" || fail "--without-bad: $(cat "$T/err")"
+	grep -q '1 line skipped' "$T/err" || fail "--without-bad: $(cat "$T/err")"
 	for wrong in "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
 		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--since 2026-05-02 --on 2026-05-01" "--on yesterday" "--as tab" "--nonsense"; do
 		# shellcheck disable=SC2086

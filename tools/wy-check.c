@@ -17,15 +17,15 @@ static const char *const form_words[] = { "text", "tsv", "csv", "json", "md", "h
 static const struct opt options[] = {
 	OPT_PART(tool_house_options),
 	OPT_WORD(0, "as", &form, form_words, "form of the answer (text); sarif is SARIF 2.1.0"),
-	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
-	OPT_LIST(0, "against", &against, "BOOK", "read BOOK too, but tell nothing of what is wrong in it"),
-	OPT_LIST(0, "before", &before, "BOOK", "BOOK is how the book was: tell what changed on closed days"),
-	OPT_FLAG(0, "by-line", &by_line, "judge each line by itself, as of a part of a book"),
-	OPT_LIST(0, "level", &levels, "RULE=LEVEL", "count a rule as off, note, warning or error"),
-	OPT_FLAG('q', "quiet", &quiet, "tell nothing; only the exit status says whether there are errors"),
-	OPT_FLAG(0, "explain", &explain, "explain the rules that are named, or all"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
+	OPT_LIST(0, "against", &against, "BOOK", "read BOOK too, but report no problems in it"),
+	OPT_LIST(0, "before", &before, "BOOK", "BOOK is an earlier state: report changes on closed days"),
+	OPT_FLAG(0, "by-line", &by_line, "check each line alone, as for a part of a book"),
+	OPT_LIST(0, "level", &levels, "RULE=LEVEL", "set the level of a rule: none, note, warning or error"),
+	OPT_FLAG('q', "quiet", &quiet, "print nothing; only the exit status shows errors"),
+	OPT_FLAG(0, "explain", &explain, "explain the named rules, or all"),
 	OPT_FLAG(0, "rules", &list_rules, "list the rules and their levels here"),
-	OPT_FLAG(0, "events", &list_events, "list the events that are named, or all, with their fields"),
+	OPT_FLAG(0, "events", &list_events, "list the named events, or all, with their fields"),
 	OPT_PART(tool_colour_options),
 	OPT_END
 };
@@ -35,7 +35,7 @@ static const struct opt_page page = {
 	.purpose = "find everything that is wrong with a book",
 	.usage = "[options] [FILE...]\n--explain [RULE...]\n--rules [RULE...]\n--events [EVENT...]",
 	.options = options,
-	.exits = "0  no errors; there may be warnings and notes\n1  errors\n2  wrong use, or something could not be read or written",
+	.exits = "0  no errors; there may be warnings and notes\n1  errors\n2  usage error, or something could not be read or written",
 	.example = "wy-check -b\nchecks the book that house.yaml names",
 };
 
@@ -52,9 +52,9 @@ static void set_level(struct diags *d, const char *text)
 		tool_misused("--level takes RULE=LEVEL, not %s", text);
 	level = diag_level_named(slice_from(s, at + 1));
 	if (rule < 0)
-		tool_misused("there is no rule %.*s%s%.*s", (int)at, text, near.n ? "; did you mean " : "", (int)near.n, near.p);
+		tool_misused("unknown rule %.*s%s%.*s", (int)at, text, near.n ? "; did you mean " : "", (int)near.n, near.p);
 	if (level < 0)
-		tool_misused("a level is off, note, warning or error, not %s", text + at + 1);
+		tool_misused("a level must be none, note, warning or error, not %s", text + at + 1);
 	diags_set_level(d, rule, level);
 }
 
@@ -64,9 +64,9 @@ static void print_list(struct book *b)
 	struct slice bad = SLICE("");
 
 	if (form == AS_SARIF)
-		tool_misused("--as=sarif is for what is wrong with a book");
+		tool_misused("--as=sarif is only for the problems of a book");
 	if (list_events ? !check_report_events(&t, &b->vocab, tool.operands, &bad) : !check_report_rules(&t, &b->diags, tool.operands, &bad))
-		tool_misused("there is no %s %.*s", list_events ? "event" : "rule", (int)bad.n, bad.p);
+		tool_misused("unknown %s %.*s", list_events ? "event" : "rule", (int)bad.n, bad.p);
 	tool.form = form;
 	tool_print_table(&t);
 	table_release(&t);
@@ -81,7 +81,7 @@ static void print_explanations(struct book *b)
 		struct slice near = diag_rule_near(slice_of(*name));
 
 		if (rule < 0)
-			tool_misused("there is no rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
+			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
 		check_report_explain_rule(&out, &b->diags, rule);
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
@@ -190,7 +190,7 @@ static struct check *start(struct book *b, struct check_files *files)
 	files->path = b->path;
 	refuse_twice(b);
 	if (before.n && (!b->house || b->house->closed == HOUSE_NO_DAY))
-		tool_misused("--before needs a house file that says up to which day the book is closed (closed: DATE)");
+		tool_misused("--before requires the last closed day in the house file, such as closed: 2026-11-30");
 	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, by_line ? CHECK_BY_LINE : 0);
 }
 
@@ -205,7 +205,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	if (explain + list_rules + list_events > 1)
-		tool_misused("--explain, --rules and --events: one at a time");
+		tool_misused("give only one of --explain, --rules and --events");
 	if (explain || list_rules || list_events)
 		return print_help(&book);
 	check = start(&book, &files);
@@ -219,7 +219,7 @@ int main(int argc, char **argv)
 	}
 	check_end(check);
 	if (check_unread(check))
-		tool_warn("%llu line%s of the books that this one is checked against could not be read",
+		tool_warn("%llu line%s of the books given with --against could not be read",
 			(unsigned long long)check_unread(check), check_unread(check) == 1 ? "" : "s");
 	if (form == AS_SARIF && !quiet)
 		print_sarif(&book, &sarif);

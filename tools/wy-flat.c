@@ -18,7 +18,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "schema", &schema, "print the tables of SQL that --as=sql fills"),
 	OPT_FLAG('l', "locate", &locate, "tell the file too"),
 	OPT_WORD(0, "as", &form, forms, "form of the output; without it jsonl, and of a\ntable text on a terminal and tsv elsewhere"),
-	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
 	OPT_END

@@ -22,17 +22,17 @@ static const char *clock_name, *guess_event, *guess_subject, *guess_meter;
 
 static const struct opt options[] = {
 	OPT_LIST('m', "map", &map_paths, "MAP", "the mapping of the export, mapping(5)"),
-	OPT_FLAG(0, "join", &join_files, "read the files side by side, the first with the first --map,\nand make readings of one moment one entry"),
-	OPT_LIST('a', "against", &against_paths, "BOOK", "leave out readings that stand in this book already"),
+	OPT_FLAG(0, "join", &join_files, "read the files side by side, the first with the first --map,\nand join readings of one moment into one entry"),
+	OPT_LIST('a', "against", &against_paths, "BOOK", "skip readings that are already in this book"),
 	OPT_FLAG('b', "book", &tool.book, "the same with the book that the house file names"),
-	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file; else $WITHY_HOUSE, else house.yaml here\nor in the nearest folder above"),
+	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file; else $WITHY_HOUSE, else house.yaml here\nor in the nearest directory above"),
 	OPT_TEXT(0, "clock", &clock_name, "ZONE", "the works' clock; else the house file's"),
-	OPT_WORD(0, "report", &report, report_words, "form of what is told on standard error"),
-	OPT_FLAG(0, "each", &each, "tell each row and each oddity, with a line of its own"),
-	OPT_FLAG('q', "quiet", &quiet, "tell warnings, errors and the totals alone"),
-	OPT_FLAG('g', "guess", &want_guess, "propose a mapping for a file, and say how sure it is"),
-	OPT_TEXT(0, "event", &guess_event, "EVENT", "with --guess: what the rows are (air, probe, weigh)"),
-	OPT_TEXT(0, "subject", &guess_subject, "ID", "with --guess: the place, charge or lot they are about"),
+	OPT_WORD(0, "report", &report, report_words, "form of the report on standard error"),
+	OPT_FLAG(0, "each", &each, "report each row and each oddity on its own line"),
+	OPT_FLAG('q', "quiet", &quiet, "report only warnings, errors and totals"),
+	OPT_FLAG('g', "guess", &want_guess, "propose a mapping for a file, with how sure each line is"),
+	OPT_TEXT(0, "event", &guess_event, "EVENT", "with --guess: the event of the rows (air, probe, weigh)"),
+	OPT_TEXT(0, "subject", &guess_subject, "ID", "with --guess: the subject, a place, charge or lot"),
 	OPT_TEXT(0, "meter", &guess_meter, "ID", "with --guess: the instrument"),
 	OPT_PART(tool_stream_options),
 	OPT_END
@@ -44,10 +44,10 @@ static const struct opt_page page = {
 	.usage = "--map MAP [options] [FILE...]\n--join --map MAP --map MAP [options] FILE FILE\n--guess [options] [FILE]",
 	.options = options,
 	.exits = "0  every row is an entry, or was no reading\n"
-		"1  some could not be read (they were told), or there was nothing to enter;\n"
+		"1  some rows could not be read (they are reported), or gave no entry;\n"
 		"   with --guess: the data leave something open\n"
-		"2  wrong use, or something could not be read or written",
-	.example = "wy-intake --guess logger.csv >logger.yaml\nthen look it through, and:\n"
+		"2  usage error, or something could not be read or written",
+	.example = "wy-intake --guess logger.csv >logger.yaml\nthen check it, and:\n"
 		"wy-intake --map logger.yaml logger.csv >>book.wy",
 };
 
@@ -112,11 +112,11 @@ static void read_map(struct work *w, const char *path)
 static void read_maps(struct work *w)
 {
 	if (!map_paths.n)
-		tool_misused("--map is needed: the mapping that says what the columns are; --guess proposes one");
+		tool_misused("--map is required: the mapping that describes the columns; --guess proposes one");
 	if (join_files && (map_paths.n != w->npaths || w->npaths < 2))
-		tool_misused("--join needs two files or more, and a --map for each, in the same order");
+		tool_misused("--join requires two files or more, and a --map for each, in the same order");
 	if (!join_files && map_paths.n > 1)
-		tool_misused("one --map serves all files; with --join there is one for each");
+		tool_misused("give one --map for all files, or with --join one for each");
 	w->map = mem_array(map_paths.n, sizeof *w->map);
 	for (size_t i = 0; i < map_paths.n; i++)
 		read_map(w, map_paths.v[i]);
@@ -184,7 +184,7 @@ static int take_exports(struct work *w)
 	take_files(w);
 	end_report(w);
 	if (!intake_counts(w->run)->entries)
-		tool_warn("there was nothing to enter");
+		tool_warn("no row gave an entry");
 	return intake_is_whole(intake_counts(w->run)) ? TOOL_DONE : TOOL_NO;
 }
 
@@ -208,7 +208,7 @@ static int propose(struct work *w)
 	int fd, status;
 
 	if (map_paths.n || join_files || w->npaths > 1)
-		tool_misused("--guess looks at one file, without --map and --join");
+		tool_misused("--guess takes one file, without --map and --join");
 	hint(w);
 	fd = export_open(w->path[0], &why);
 	if (fd < 0)

@@ -22,7 +22,7 @@ options:
 exit status:
   0  done
   1  the book has errors; over lines that cannot be read there is no page
-  2  wrong use, or something could not be read or written
+  2  usage error, or something could not be read or written
 
 example:
   wy-month -b --month 2027-12 | less
@@ -174,7 +174,7 @@ ask() {
 	if [ $status -gt 1 ] || [ ! -s "$answer" ]; then
 		told
 		[ $status -eq 1 ] || wrong "no page, for $1 ended with status $status"
-		echo 'wy-month: no page; mend these lines, or leave them out with --without-bad' >&2
+		echo 'wy-month: no page; correct these lines, or use --without-bad' >&2
 		exit 1
 	fi
 	return $status

@@ -167,8 +167,8 @@ int main(int argc, char **argv)
 	tool_start(&page, argc, argv);
 	check_use();
 	book_start(&book, 0);
-	diags_set_level(&book.diags, RULE_BYTE_ORDER_MARK, LEVEL_OFF);
-	diags_set_level(&book.diags, RULE_CARRIAGE_RETURN, LEVEL_OFF);
+	diags_set_level(&book.diags, RULE_BYTE_ORDER_MARK, LEVEL_NONE);
+	diags_set_level(&book.diags, RULE_CARRIAGE_RETURN, LEVEL_NONE);
 	parser_init(&parser, &book.vocab, &book.diags);
 	tidy_file_init(&file, &parser, no_sort);
 	if (in_place)

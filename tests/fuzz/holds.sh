@@ -121,14 +121,11 @@ holds_errors() {
 holds_intake() {
 	"$bin/wy-intake" --clock=+12:00 --map "$mate" "$file" >"$T/out" 2>"$T/err" && status=0 || status=$?
 	[ "$status" -le 1 ] || { cat "$T/err" >&2; exit "$status"; }
-	grep -a '^rows ' "$T/err" | awk '{
-		told = -1
-		for (i = 3; i <= NF; i++) {
-			if ($i == "entries" && told < 0) entries = $(i + 1) + 0
-			if ($i == "told" && told < 0) told = $(i + 1) + 0
-		}
-		if ($2 + 0 != entries + told) { print; bad = 1 }
-	} END { exit bad }' >&2 || fails "rows that are neither an entry nor told"
+	grep -a '^[0-9]* rows = ' "$T/err" | awk '{
+		for (i = 5; i <= NF; i++)
+			if ($i == "+") break
+		if ($1 != $4 + $(i + 1)) { print; bad = 1 }
+	} END { exit bad }' >&2 || fails "rows that are neither an entry nor skipped"
 	tool 1 wy-check "$T/out" >"$T/check"
 	grep -aE 'error: .*\[(bad-utf8|nul-byte|value-|field-|date-|time-|id-malformed|unit-)' "$T/check" >&2 && fails "an entry that cannot be read"
 	return 0

@@ -152,15 +152,15 @@ static const struct {
 	const char *text, *said;
 } REFUSED[] = {
 	{ "", "line 0: this is empty" },
-	{ HEAD "2026-03-02 air north temp=20C\n", "line 2: this is no state" },
+	{ HEAD "2026-03-02 air north temp=20C\n", "line 2: this is not a state" },
 	{ STATE SET "seen\t1\n", "line 3: too few cells" },
 	{ HEAD STATE SET ROW("mc\t1\t5\t25\t5\t5\ta\tb\tc") END(2), "line 4: too many cells" },
-	{ HEAD SET, "line 2: this is no state" },
+	{ HEAD SET, "line 2: this is not a state" },
 	{ "state\twy-air\t1\t\t\t\t\t\t\t\n", "line 1: this is a state of another filter" },
 	{ "state\twy-try\t2\t\t\t\t\t\t\t\n", "another version" },
 	{ STATE "settings\t-\tby=month\t\t\t\t\t\t\t\n", "by=month and not with by=place" },
 	{ STATE END(0) STATE, "line 3: the state ends here" },
-	{ STATE ROW("seen\t1\t\t\t\t\t\t"), "here the settings" },
+	{ STATE ROW("seen\t1\t\t\t\t\t\t"), "the settings of the state are missing here" },
 	{ STATE SET ROW("seen\tx\t\t\t\t\t\t"), "line 3: the number of this row" },
 	{ STATE SET ROW("seen\t-1\t\t\t\t\t\t"), "line 3: the number of this row" },
 	{ STATE SET ROW("seen\t1099511627777\t\t\t\t\t\t"), "more than can be counted" },

@@ -170,23 +170,23 @@ static void refused(void)
 		{ "-\xff", "unknown option -\xff" },
 		{ "--all=yes", "--all takes no value" },
 		{ "--help=x", "--help takes no value" },
-		{ "--house", "--house needs a value: --house=FILE" },
-		{ "-aH", "--house needs a value: --house=FILE" },
-		{ "--as", "--as needs a value: --as=WORD" },
-		{ "--as=tvs", "--as=tvs is none of text|tsv|json; did you mean tsv?" },
-		{ "--as=xml", "--as=xml is none of text|tsv|json" },
-		{ "--as=", "--as= is none of text|tsv|json" },
-		{ "--as=TSV", "--as=TSV is none of text|tsv|json" },
-		{ "--days=x", "--days=x is no whole number from -5 to 3660" },
-		{ "--days=", "--days= is no whole number from -5 to 3660" },
-		{ "--days=-", "--days=- is no whole number from -5 to 3660" },
-		{ "--days=1.5", "--days=1.5 is no whole number from -5 to 3660" },
-		{ "--days=+1", "--days=+1 is no whole number from -5 to 3660" },
-		{ "--days=3661", "--days=3661 is no whole number from -5 to 3660" },
-		{ "-d-6", "--days=-6 is no whole number from -5 to 3660" },
-		{ "--days=18446744073709551617", "--days=18446744073709551617 is no whole number from -5 to 3660" },
-		{ "--on=2026-02-29", "--on=2026-02-29 is no day of the calendar; write it as YYYY-MM-DD" },
-		{ "--on=today", "--on=today is no day of the calendar; write it as YYYY-MM-DD" },
+		{ "--house", "--house requires a value: --house=FILE" },
+		{ "-aH", "--house requires a value: --house=FILE" },
+		{ "--as", "--as requires a value: --as=WORD" },
+		{ "--as=tvs", "--as=tvs is not one of text|tsv|json; did you mean tsv?" },
+		{ "--as=xml", "--as=xml is not one of text|tsv|json" },
+		{ "--as=", "--as= is not one of text|tsv|json" },
+		{ "--as=TSV", "--as=TSV is not one of text|tsv|json" },
+		{ "--days=x", "--days=x is not a whole number from -5 to 3660" },
+		{ "--days=", "--days= is not a whole number from -5 to 3660" },
+		{ "--days=-", "--days=- is not a whole number from -5 to 3660" },
+		{ "--days=1.5", "--days=1.5 is not a whole number from -5 to 3660" },
+		{ "--days=+1", "--days=+1 is not a whole number from -5 to 3660" },
+		{ "--days=3661", "--days=3661 is not a whole number from -5 to 3660" },
+		{ "-d-6", "--days=-6 is not a whole number from -5 to 3660" },
+		{ "--days=18446744073709551617", "--days=18446744073709551617 is not a whole number from -5 to 3660" },
+		{ "--on=2026-02-29", "--on=2026-02-29 is not a valid date; write it as YYYY-MM-DD" },
+		{ "--on=today", "--on=today is not a valid date; write it as YYYY-MM-DD" },
 	};
 
 	for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
@@ -316,7 +316,7 @@ static const char help_want[] =
 	"exit status:\n"
 	"  0  done\n"
 	"  1  a negative answer, nothing found, or the book has errors\n"
-	"  2  wrong use, an input that cannot be read, or output not written in full\n"
+	"  2  usage error, an input that cannot be read, or output not written in full\n"
 	"\n"
 	"example:\n"
 	"  wy-test -a house.yaml   all of them\n";

@@ -82,7 +82,7 @@ static void shrinking(void)
 	while (reader_next(&reader))
 		;
 	CHECK_INT(reader.error, READER_SHRANK);
-	CHECK_TEXT(slice_of(reader_error(reader.error)), "the file got shorter while it was read");
+	CHECK_TEXT(slice_of(reader_error(reader.error)), "the file became shorter while it was read");
 	buf_release(&book);
 }
 
@@ -111,7 +111,7 @@ static void long_lines(void)
 	CHECK_INT(bad, 5);
 	CHECK_INT(diags.n, 5);
 	for (size_t i = 0; i < diags.n; i++)
-		CHECK_INT(diags.row[i].rule, RULE_LINE_TOO_LONG);
+		CHECK_INT(diags.row[i].rule, RULE_LINE_OVER_LIMIT);
 	buf_release(&book);
 }
 

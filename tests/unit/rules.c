@@ -64,7 +64,7 @@ static void check_rule(int i)
 	CHECK_INT(diag_rule_named(rule->id), i);
 	CHECK(rule->text.n && rule->mend.n && rule->wrong.n && rule->right.n);
 	CHECK(!slice_eq(rule->wrong, rule->right));
-	CHECK(rule->level > LEVEL_OFF && rule->level <= LEVEL_ERROR);
+	CHECK(rule->level > LEVEL_NONE && rule->level <= LEVEL_ERROR);
 	CHECK(rule->nargs < 8);
 }
 

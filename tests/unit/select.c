@@ -62,35 +62,35 @@ static const char *const CASES[][2] = {
 };
 
 static const char *const WRONG[][2] = {
-	{ "wieght=1", "there is no field 'wieght'; a file whose name has a = or ~ is written ./NAME" },
-	{ "wod=1C", "there is no field 'wod'; did you mean wood=?" },
-	{ "evnt=probe", "there is no field 'evnt'; did you mean event=?" },
-	{ "event=prob", "'prob' is no event; did you mean probe?" },
-	{ "event=", "'' is no event; withy-events(7) lists them" },
-	{ "date=2026-13", "'2026-13' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "date=..", "'..' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "date=2026-07..2026-06", "'2026-07..2026-06' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "date=2026-02-29", "'2026-02-29' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "date=0000", "'0000' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "due=soon", "'soon' is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08" },
-	{ "time=9:00", "'9:00' is no time; write HH:MM or HH:MM:SS, a range of them, or - for none" },
-	{ "time=09:00Z", "'09:00Z' is no time; write HH:MM or HH:MM:SS, a range of them, or - for none" },
-	{ "subject=", "'' is no id" },
-	{ "lot=L06*", "'L06*' cannot be an id; for a pattern write ~ in place of =" },
-	{ "by=", "'by' is compared with nothing; has=FIELD finds whatever it is" },
-	{ "by=mk,", "'by' is compared with nothing; has=FIELD finds whatever it is" },
-	{ "has=wod", "there is no field 'wod'; did you mean wood=?" },
-	{ "has~w", "'has' takes words, not a pattern: write = in place of ~" },
-	{ "line=x", "'line' takes a pattern: line~PATTERN" },
+	{ "wieght=1", "unknown field 'wieght'; write a file whose name has = or ~ as ./NAME" },
+	{ "wod=1C", "unknown field 'wod'; did you mean wood=?" },
+	{ "evnt=probe", "unknown field 'evnt'; did you mean event=?" },
+	{ "event=prob", "'prob' is not a known event; did you mean probe?" },
+	{ "event=", "'' is not a known event; withy-events(7) lists them" },
+	{ "date=2026-13", "'2026-13' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "date=..", "'..' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "date=2026-07..2026-06", "'2026-07..2026-06' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "date=2026-02-29", "'2026-02-29' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "date=0000", "'0000' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "due=soon", "'soon' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
+	{ "time=9:00", "'9:00' is not a valid time; write HH:MM or HH:MM:SS, a range of them, or - for no time" },
+	{ "time=09:00Z", "'09:00Z' is not a valid time; write HH:MM or HH:MM:SS, a range of them, or - for no time" },
+	{ "subject=", "'' is not a valid id" },
+	{ "lot=L06*", "'L06*' is not a valid id; for a pattern write ~ in place of =" },
+	{ "by=", "'by' has no value to compare with; has=FIELD matches any value" },
+	{ "by=mk,", "'by' has no value to compare with; has=FIELD matches any value" },
+	{ "has=wod", "unknown field 'wod'; did you mean wood=?" },
+	{ "has~w", "'has' requires words, not a pattern; write = in place of ~" },
+	{ "line=x", "'line' requires a pattern: line~PATTERN" },
 	{ "mass=1640", "'1640' has no unit; write one of g, kg, lb, oz" },
-	{ "mass=16st", "'16st' has a unit that there is not; write one of g, kg, lb, oz" },
+	{ "mass=16st", "'16st' does not end in a valid unit; use one of g, kg, lb, oz" },
 	{ "wood=warm", "'warm' is not a temperature" },
 	{ "mc=9%..8%", "'9%..8%' ends before it starts" },
-	{ "mc=900%", "'900%' cannot be: no mc lies there" },
-	{ "price=5DLR", "'5DLR' has a unit that there is not; write one of NZD, GBP or another code of ISO 4217" },
+	{ "mc=900%", "'900%' is outside the possible range of mc" },
+	{ "price=5DLR", "'5DLR' does not end in a valid unit; use one of NZD, GBP or another ISO 4217 code" },
 	{ "count=a:b", "'b' is not a whole number" },
-	{ "handle-end=top", "'top' is never there; it is one of butt, tip" },
-	{ "by~m(k", "'m(k' is no pattern: missing closing parenthesis, at its byte 4" },
+	{ "handle-end=top", "'top' is not a valid value; use one of butt, tip" },
+	{ "by~m(k", "'m(k' is not a valid pattern: missing closing parenthesis, at its byte 4" },
 };
 
 static void check_found(struct select *s, const char *want)
@@ -190,7 +190,7 @@ static void check_limit(void)
 	select_init(&s, &vocab);
 	CHECK(select_add(&s, SLICE("not:text~^(a+)+\\d$"), &error));
 	CHECK_INT(select_match(&s, parse_line(&parser, buf_slice(&text), 2, 0), &error), SELECT_FAILED);
-	CHECK_TEXT(buf_slice(&error), "a pattern takes too many steps on this line; make it plainer");
+	CHECK_TEXT(buf_slice(&error), "a pattern takes too many steps on this line; make it simpler");
 	select_release(&s);
 	buf_release(&text);
 	buf_release(&error);

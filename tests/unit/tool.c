@@ -312,7 +312,7 @@ static void own_options(void)
 	run((struct child){ put_line, NULL, { "--huose", NULL } });
 	ENDED(2, "", "wy-test: unknown option --huose; did you mean --house?\nwy-test: see wy-test --help\n");
 	run((struct child){ put_line, NULL, { "--on=2026-02-30", NULL } });
-	ENDED(2, "", "wy-test: --on=2026-02-30 is no day of the calendar; write it as YYYY-MM-DD\nwy-test: see wy-test --help\n");
+	ENDED(2, "", "wy-test: --on=2026-02-30 is not a valid date; write it as YYYY-MM-DD\nwy-test: see wy-test --help\n");
 	buf_release(&want);
 }
 
@@ -472,7 +472,7 @@ static void hints(void)
 	run((struct child){ hint_twice, on_terminal, { NULL } });
 	CHECK_INT(ended.status, 0);
 	CHECK_TEXT(buf_slice(&ended.err),
-		"wy-test: reading standard input from the terminal; end it with Ctrl-D (wy-test --help tells more)\n");
+		"wy-test: reading standard input from the terminal; end it with Ctrl-D (see wy-test --help)\n");
 	run((struct child){ hint_twice, NULL, { NULL } });
 	if (!isatty(STDIN_FILENO))
 		CHECK_TEXT(buf_slice(&ended.err), "");
@@ -672,7 +672,7 @@ static void today(void)
 	run((struct child){ put_today, today_wrong, { "--on=2026-12-31", NULL } });
 	ENDED(0, "2026-12-31", "");
 	run((struct child){ put_today, today_wrong, { NULL } });
-	ENDED(2, "", "wy-test: WITHY_TODAY=2027-02-29 is no day of the calendar; write it as YYYY-MM-DD\n");
+	ENDED(2, "", "wy-test: WITHY_TODAY=2027-02-29 is not a valid date; write it as YYYY-MM-DD\n");
 	run((struct child){ put_leap_day, today_unset, { NULL } });
 	ENDED(0, "2000-02-292000-03-012000-03-01", "");
 	run((struct child){ put_today, today_empty, { NULL } });

@@ -98,7 +98,7 @@ static void refusals_have_a_place(void)
 		{ "a: !x [1]\n", 1, 4, "tag" },
 		{ "a: !x {b: 1}\n", 1, 4, "tag" },
 		{ "a: {}\nb:\n  <<: 1\n", 3, 3, "merge" },
-		{ "a: 1\nb: 2\na: 3\n", 3, 1, "'a' stands twice in this mapping (first on line 1)" },
+		{ "a: 1\nb: 2\na: 3\n", 3, 1, "'a' is in this mapping twice (first on line 1)" },
 		{ "x: {é: 1, é: 2}\n", 1, 12, "twice" },
 		{ "? [a]\n: 1\n", 1, 3, "key" },
 		{ "? {a: b}\n: 1\n", 1, 3, "key" },
@@ -116,7 +116,7 @@ static void refusals_have_a_place(void)
 		{ "a: 'x\n", 2, 1, "quoted scalar" },
 		{ "ü: b: c\n", 1, 6, "': '" },
 		{ "a: b\n c: d\n", 2, 3, "': '" },
-		{ "a: @x\n", 1, 4, "quoted" },
+		{ "a: @x\n", 1, 4, "requires quotes" },
 		{ "a: !x!y z\n", 1, 4, "tag" },
 		{ "\xff\xfe" "a\0:\0", 1, 1, "UTF-8" },
 	};
@@ -213,7 +213,7 @@ static void long_keys_are_shortened_in_messages(void)
 		buf_str(&text, ": 1\n");
 	}
 	CHECK(!yaml_read(buf_slice(&text), &error));
-	CHECK(error.line == 2 && strstr(error.text, "é' stands twice"));
+	CHECK(error.line == 2 && strstr(error.text, "é' is in this mapping twice"));
 	buf_release(&text);
 }
 

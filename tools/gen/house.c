@@ -15,7 +15,7 @@ static const char *const KEYS[] = { "is", "as", "id", "keys", "range", "words", 
 static const char *const LISTS[] = { "ids", "texts", "numbers", "forms", "subjects", NULL };
 static const char *const AS[] = { "one", "list", "map", NULL };
 static const char *const REFERENCE_KINDS[] = { "id", "place", "type", "party", "form", "label", "rule", "words", NULL };
-static const char *const LEVELS[] = { "off", "note", "warning", "error", NULL };
+static const char *const LEVELS[] = { "none", "note", "warning", "error", NULL };
 
 /* Indices of AS and REFERENCE_KINDS. */
 enum { AS_ONE, AS_LIST, AS_MAP };
@@ -420,7 +420,7 @@ static void print_scalar(struct slice is, const struct yaml *key)
 		printf("{\"anyOf\": [{\"type\": \"number\"}, {\"type\": \"string\", \"pattern\": \"^-?[0-9]+(\\\\.[0-9]+)?$\"}]}");
 	else if (slice_eq(is, SLICE("date")))
 		print_pattern("^[0-9]{4}-[0-9]{2}-[0-9]{2}$");
-	else if (slice_eq(is, SLICE("truth")))
+	else if (slice_eq(is, SLICE("boolean")))
 		printf("{\"enum\": [\"yes\", \"no\", true, false]}");
 	else if (slice_eq(is, SLICE("unit")))
 		print_choice(gen_need(measure_of(key, "of"), "units"), true);
@@ -655,7 +655,7 @@ static void print_clause(const char *clause, struct slice name, const struct yam
 	printf(".It %s Cm %s No : ", clause, gen_cstr(name));
 	print_kind(key);
 	if (is_yes(key, "needed"))
-		printf("; has to stand");
+		printf("; required");
 	else if (otherwise)
 		printf("; default %s", otherwise->text.n ? gen_cstr(otherwise->text) : "\\(dq\\(dq");
 	printf("\n");

@@ -5,7 +5,7 @@
 #include "base/yaml.h"
 #include "gen.h"
 
-static const char *const LEVELS[] = { "off", "note", "warning", "error", NULL };
+static const char *const LEVELS[] = { "none", "note", "warning", "error", NULL };
 static const char *const KEYS[] = { "clause", "level", "args", "text", "mend", "at", "wrong", "right", NULL };
 
 static size_t arg_index(const struct yaml *text, const struct yaml *args, struct slice name)

@@ -14,9 +14,9 @@ const char *atomic_write_error(int error)
 	case ATOMIC_WRITE_NOT_REGULAR:
 		return "it is not a regular file";
 	case ATOMIC_WRITE_LOCKED:
-		return "another program holds it locked";
+		return "another program has it locked";
 	case ATOMIC_WRITE_CHANGED:
-		return "it was changed meanwhile; try again";
+		return "it was changed in the meantime; try again";
 	default:
 		return strerror(error);
 	}

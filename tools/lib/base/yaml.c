@@ -158,10 +158,10 @@ static bool check_bytes(struct yaml_reader *r)
 		return true;
 	place_byte(&r->place, r->bytes, control);
 	if (control < bad)
-		return fail_here(r, "a control character; take it out");
+		return fail_here(r, "a control character is not allowed; remove it");
 	if (r->bytes.p[bad] == '\0')
-		return fail_here(r, "a NUL byte; this has to be text");
-	return fail_here(r, "a byte that is not UTF-8; save the file as UTF-8");
+		return fail_here(r, "a NUL byte is not allowed; the file must be text");
+	return fail_here(r, "the file has a byte that is not UTF-8; save it as UTF-8");
 }
 
 static bool is_tab(const struct yaml_reader *r)
@@ -173,9 +173,9 @@ static bool is_tab(const struct yaml_reader *r)
 static const char *hint_of(const char *problem)
 {
 	static const char *const hint[][2] = {
-		{ "mapping values are not allowed in this context", "a second ': ' in a line; quote the text, or look at the indent" },
-		{ "found character that cannot start any token", "a text that starts with this character has to be quoted" },
-		{ "found undefined tag handle", "a tag (!); a value's type follows from its key" },
+		{ "mapping values are not allowed in this context", "the line has a second ': '; quote the text, or correct the indent" },
+		{ "found character that cannot start any token", "a text that starts with this character requires quotes" },
+		{ "found undefined tag handle", "a tag (!) is not allowed; remove it, because the key decides the type" },
 	};
 
 	for (size_t i = 0; i < sizeof hint / sizeof *hint; i++)
@@ -188,7 +188,7 @@ static const char *hint_of(const char *problem)
 static bool fail_parser(struct yaml_reader *r)
 {
 	const yaml_parser_t *p = &r->parser;
-	const char *problem = p->problem ? p->problem : "cannot be read";
+	const char *problem = p->problem ? p->problem : "it cannot be read";
 
 	if (p->error == YAML_MEMORY_ERROR)
 		return fail(r, 1, 1, "out of memory");
@@ -198,7 +198,7 @@ static bool fail_parser(struct yaml_reader *r)
 	}
 	place_char(&r->place, r->bytes, p->problem_mark.index);
 	if (is_tab(r))
-		return fail_here(r, "a tab cannot indent; use blanks");
+		return fail_here(r, "a tab is not allowed as indent; use spaces");
 	if (hint_of(problem))
 		return fail_here(r, "%s", hint_of(problem));
 	if (p->context)
@@ -224,9 +224,9 @@ static void push(struct yaml_reader *r, struct yaml node)
 static bool refuse_extras(struct yaml_reader *r, const yaml_char_t *anchor, const yaml_char_t *tag)
 {
 	if (anchor)
-		return fail_here(r, "an anchor (&); write the value out where it is wanted");
+		return fail_here(r, "an anchor (&) is not allowed; write the value in full at each place");
 	if (tag)
-		return fail_here(r, "a tag (!); a value's type follows from its key");
+		return fail_here(r, "a tag (!) is not allowed; remove it, because the key decides the type");
 	return true;
 }
 
@@ -286,16 +286,16 @@ static bool check_key(struct yaml_reader *r)
 	const yaml_event_t *e = &r->event;
 
 	if (e->type == YAML_SEQUENCE_START_EVENT || e->type == YAML_MAPPING_START_EVENT)
-		return fail_here(r, "a key has to be a word, not a list or a mapping");
+		return fail_here(r, "a key must be a word, not a list or a mapping");
 	if (e->type == YAML_SCALAR_EVENT && e->data.scalar.style == YAML_PLAIN_SCALAR_STYLE &&
 	    e->data.scalar.length == 2 && memcmp(e->data.scalar.value, "<<", 2) == 0)
-		return fail_here(r, "a merge key (<<); write the keys out");
+		return fail_here(r, "a merge key (<<) is not allowed; write the keys in full");
 	return true;
 }
 
 static bool fail_twice(struct yaml_reader *r, const struct yaml *first, const struct yaml *again)
 {
-	return fail(r, again->line, again->col, "the key '%.*s' stands twice in this mapping (first on line %zu)",
+	return fail(r, again->line, again->col, "the key '%.*s' is in this mapping twice (first on line %zu)",
 		shown(again->text), again->text.p, first->line);
 }
 
@@ -352,7 +352,7 @@ static bool read_map(struct yaml_reader *r, unsigned depth)
 static bool read_node(struct yaml_reader *r, unsigned depth)
 {
 	if (depth > YAML_DEEPEST)
-		return fail_here(r, "more than %d levels deep", YAML_DEEPEST);
+		return fail_here(r, "the nesting is more than %d levels deep", YAML_DEEPEST);
 	switch (r->event.type) {
 	case YAML_SCALAR_EVENT:
 		return read_scalar(r);
@@ -361,7 +361,7 @@ static bool read_node(struct yaml_reader *r, unsigned depth)
 	case YAML_MAPPING_START_EVENT:
 		return read_map(r, depth);
 	default:
-		return fail_here(r, "an alias (*); write the value out where it is wanted");
+		return fail_here(r, "an alias (*) is not allowed; write the value in full");
 	}
 }
 
@@ -384,7 +384,7 @@ static bool read_document(struct yaml_reader *r)
 	if (!next(r) || !next(r))
 		return false;
 	if (r->event.type != YAML_STREAM_END_EVENT)
-		return fail_here(r, "a second document (---); a file holds one");
+		return fail_here(r, "a second document (---) is not allowed; keep one in the file");
 	return true;
 }
 

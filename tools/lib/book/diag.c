@@ -8,7 +8,7 @@
 
 #include "rules_tables.h"
 
-static const char *const LEVEL_WORDS[] = { "off", "note", "warning", "error" };
+static const char *const LEVEL_WORDS[] = { "none", "note", "warning", "error" };
 
 const struct rule_def *diag_rule(int rule)
 {
@@ -117,7 +117,7 @@ void diag_add(struct diags *d, int rule, struct place place, const struct slice 
 {
 	struct diag row = { .rule = rule, .level = d->level[rule], .place = place };
 
-	if (row.level == LEVEL_OFF)
+	if (row.level == LEVEL_NONE)
 		return;
 	if (row.place.end < row.place.col)
 		row.place.end = row.place.col;

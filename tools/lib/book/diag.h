@@ -15,7 +15,7 @@
 #include "base/text.h"
 #include "rules_words.h"
 
-enum diag_level { LEVEL_OFF, LEVEL_NOTE, LEVEL_WARNING, LEVEL_ERROR };
+enum diag_level { LEVEL_NONE, LEVEL_NOTE, LEVEL_WARNING, LEVEL_ERROR };
 
 struct rule_def {
 	struct slice id, clause;
@@ -59,7 +59,7 @@ void diags_release(struct diags *d);
 /* Forgets what was collected, keeps the levels. */
 void diags_clear(struct diags *d);
 
-/* From here on this rule has that level; LEVEL_OFF drops it. */
+/* From here on this rule has that level; LEVEL_NONE drops it. */
 void diags_set_level(struct diags *d, int rule, int level);
 
 /* Adds one; `args` are as many as the rule has. Control characters in them are shown as \xHH. */

@@ -326,7 +326,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 	if (l->event)
 		return token_skip_blanks(stop, end);
 	best = vocab_near_event(ps->vocab, word);
-	buf_str(&near, best.n ? "did you mean '" : "the events are listed in withy-events(7) and by wy-check --events");
+	buf_str(&near, best.n ? "did you mean '" : "run wy-check --events for a list of the events");
 	buf_add(&near, best);
 	buf_str(&near, best.n ? "'?" : "");
 	PARSE_WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));
@@ -469,7 +469,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 
 	line_reset(ps, text, number, file);
 	if (text.n > LINE_LONGEST) {
-		PARSE_WRONG0(ps, RULE_LINE_TOO_LONG, slice_upto(text, 1));
+		PARSE_WRONG0(ps, RULE_LINE_OVER_LIMIT, slice_upto(text, 1));
 		l->kind = LINE_BAD;
 		return l;
 	}

@@ -54,9 +54,11 @@ static void no_unit(struct parser *ps, const struct field_use *use, struct slice
 
 	if (vocab_type(use->type)->nunits == 1)
 		buf_add(&units, item);
+	else
+		buf_str(&units, vocab_type(use->type)->nunits ? "the unit after the number, " : "the currency code after the number, ");
 	value_units_choice(&units, use->type);
 	if (use->type == TYPE_MASS)
-		buf_str(&units, "; a bare 2.7 could be 2 lb 7 oz or 2.7 lb");
+		buf_str(&units, "; 2.7 alone could mean 2lb7oz or 2.7lb");
 	if (ps->unitless != use)
 		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, item, use->field->name, buf_slice(&units));
 	ps->unitless = use;
@@ -97,10 +99,11 @@ static void add_how(struct buf *out, int type)
 {
 	if (type == TYPE_DATE)
 		buf_str(out, "write YYYY-MM-DD");
-	else if (vocab_type(type)->nunits)
-		buf_str(out, "write digits, with a point for decimals and the unit glued on");
-	else if (type == TYPE_MONEY || type == TYPE_RATE)
-		buf_str(out, "write digits, with a point for decimals, and the code behind them: 240.00NZD");
+	else if (vocab_type(type)->nunits) {
+		buf_str(out, "write digits, a point for decimals, and right after them the unit, ");
+		value_units_choice(out, type);
+	} else if (type == TYPE_MONEY || type == TYPE_RATE)
+		buf_str(out, "write digits, a point for decimals, and the currency code, such as 240.00NZD");
 	else
 		buf_str(out, "write digits");
 }
@@ -120,7 +123,7 @@ static bool dashed(struct parser *ps, const struct field_use *use, struct slice 
 	struct buf how = BUF_INIT;
 	bool is_range;
 
-	buf_str(&how, "a range is written ");
+	buf_str(&how, "write the range as ");
 	is_range = use->shape & USE_RANGE && value_undash(&how, use->type, item);
 	if (is_range)
 		PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
@@ -141,7 +144,7 @@ static bool comma_for_point(struct parser *ps, const struct field_use *use, stru
 		return false;
 	for (stop = comma + 1; stop < end && *stop != ',' && *stop != ' ' && *stop != '\t';)
 		stop++;
-	buf_str(&how, "a comma parts two values, and decimals stand behind a point: ");
+	buf_str(&how, "write decimals with a point: ");
 	start = how.n;
 	buf_add(&how, item);
 	buf_char(&how, '.');

@@ -25,9 +25,9 @@ void reader_release(struct reader *r)
 const char *reader_error(int error)
 {
 	if (error == READER_SHRANK)
-		return "the file got shorter while it was read";
+		return "the file became shorter while it was read";
 	if (error == READER_DIRECTORY)
-		return "this is a folder, not a file";
+		return "it is a directory, not a file";
 	return strerror(error);
 }
 

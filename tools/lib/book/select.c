@@ -108,14 +108,14 @@ static bool name_unknown(const struct select *s, struct slice name, struct buf *
 		nearest_try(&near, ABOUT[i]);
 	for (int i = 0; i < s->vocab->nfields; i++)
 		nearest_try(&near, s->vocab->fields[i]->name);
-	buf_str(error, "there is no field '");
+	buf_str(error, "unknown field '");
 	buf_add(error, name);
 	if (near.best.n) {
 		buf_str(error, "'; did you mean ");
 		buf_add(error, near.best);
 		buf_str(error, "=?");
 	} else
-		buf_str(error, "'; a file whose name has a = or ~ is written ./NAME");
+		buf_str(error, "'; write a file whose name has = or ~ as ./NAME");
 	return false;
 }
 
@@ -239,7 +239,7 @@ static bool read_dates(struct choice *ch, struct slice s, struct buf *error)
 {
 	if (read_range(s, read_period, &ch->low, &ch->high))
 		return true;
-	return wrong(error, s, "is no date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range of them: 2026-06..2026-08");
+	return wrong(error, s, "is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08");
 }
 
 static bool read_times(struct choice *ch, struct slice s, struct buf *error)
@@ -249,7 +249,7 @@ static bool read_times(struct choice *ch, struct slice s, struct buf *error)
 		return true;
 	}
 	if (!read_range(s, read_clock, &ch->low, &ch->high))
-		return wrong(error, s, "is no time; write HH:MM or HH:MM:SS, a range of them, or - for none");
+		return wrong(error, s, "is not a valid time; write HH:MM or HH:MM:SS, a range of them, or - for no time");
 	if (ch->low < 0)
 		ch->low = 0;
 	return true;
@@ -263,7 +263,7 @@ static bool read_event(const struct select *s, struct choice *ch, struct slice w
 	if (ch->event)
 		return true;
 	near = vocab_near_event(s->vocab, word);
-	wrong(error, word, near.n ? "is no event; did you mean " : "is no event; withy-events(7) lists them");
+	wrong(error, word, near.n ? "is not a known event; did you mean " : "is not a known event; withy-events(7) lists them");
 	if (near.n) {
 		buf_add(error, near);
 		buf_char(error, '?');
@@ -291,7 +291,7 @@ static bool read_id(struct choice *ch, struct slice word, struct buf *error)
 	}
 	for (size_t i = 0; i < word.n; i++)
 		if (!is_id_char(word.p[i]) && word.p[i] != '/')
-			return wrong(error, word, "cannot be an id; for a pattern write ~ in place of =");
+			return wrong(error, word, "is not a valid id; for a pattern write ~ in place of =");
 	return true;
 }
 
@@ -321,16 +321,15 @@ static void tell_fault(struct buf *error, const struct condition *c, struct slic
 		break;
 	case VALUE_BAD_UNIT:
 	case VALUE_BAD_CURRENCY:
-		buf_str(error, "has a unit that there is not; write ");
+		buf_str(error, "does not end in a valid unit; use ");
 		value_units_choice(error, c->field->type);
 		break;
 	case VALUE_INVERTED:
 		buf_str(error, "ends before it starts");
 		break;
 	case VALUE_OUT_OF_RANGE:
-		buf_str(error, "cannot be: no ");
+		buf_str(error, "is outside the possible range of ");
 		buf_add(error, c->field->name);
-		buf_str(error, " lies there");
 		break;
 	default:
 		buf_str(error, "is not ");
@@ -376,7 +375,7 @@ static bool known_word(const struct field_def *field, struct slice word, struct 
 	for (int i = 0; i < field->nwords; i++)
 		if (slice_eq(field->words[i], word))
 			return true;
-	wrong(error, word, "is never there; it is one of");
+	wrong(error, word, "is not a valid value; use one of");
 	for (int i = 0; i < field->nwords; i++) {
 		buf_str(error, i ? ", " : " ");
 		buf_add(error, field->words[i]);
@@ -391,7 +390,7 @@ static bool read_item(const struct condition *c, struct choice *ch, struct slice
 	ch->label = take_label(&word);
 	ch->text = word;
 	if (!word.n)
-		return ch->label.p || wrong(error, c->field->name, "is compared with nothing; has=FIELD finds whatever it is");
+		return ch->label.p || wrong(error, c->field->name, "has no value to compare with; has=FIELD matches any value");
 	if (read_numbers(c, ch, &fault))
 		return true;
 	if (c->field->type == TYPE_DATE)
@@ -423,12 +422,12 @@ static bool read_choice(const struct select *s, struct condition *c, struct slic
 		return read_has(s, ch, word, error);
 	case ABOUT_SUBJECT:
 	case ABOUT_TOUCHES:
-		return word.n ? read_id(ch, word, error) : wrong(error, word, "is no id");
+		return word.n ? read_id(ch, word, error) : wrong(error, word, "is not a valid id");
 	case ABOUT_REMARK:
 		ch->text = word;
 		return true;
 	case ABOUT_LINE:
-		return wrong(error, SLICE("line"), "takes a pattern: line~PATTERN");
+		return wrong(error, SLICE("line"), "requires a pattern: line~PATTERN");
 	case ABOUT_FIELD:
 		break;
 	}
@@ -458,11 +457,11 @@ static bool read_pattern(struct condition *c, struct slice value, struct buf *er
 	struct pattern_error wrong_at;
 
 	if (c->about == ABOUT_HAS || c->about == ABOUT_TOUCHES)
-		return wrong(error, ABOUT[c->about], "takes words, not a pattern: write = in place of ~");
+		return wrong(error, ABOUT[c->about], "requires words, not a pattern; write = in place of ~");
 	c->pattern = pattern_compile(value, 0, &wrong_at);
 	if (c->pattern)
 		return true;
-	wrong(error, value, "is no pattern: ");
+	wrong(error, value, "is not a valid pattern: ");
 	buf_printf(error, "%s, at its byte %zu", wrong_at.text, wrong_at.at + 1);
 	return false;
 }
@@ -500,10 +499,10 @@ static enum select_result match_pattern(struct select *s, const struct condition
 	case PATTERN_YES:
 		return SELECT_YES;
 	case PATTERN_LIMIT:
-		buf_str(error, "a pattern takes too many steps on this line; make it plainer");
+		buf_str(error, "a pattern takes too many steps on this line; make it simpler");
 		return SELECT_FAILED;
 	case PATTERN_BAD_UTF8:
-		buf_str(error, "a pattern met bytes that are not UTF-8");
+		buf_str(error, "the line has bytes that are not UTF-8, so the pattern cannot be matched");
 		return SELECT_FAILED;
 	case PATTERN_FAILED:
 		break;

@@ -370,7 +370,7 @@ void value_units(struct buf *out, int type)
 	const struct type_def *t = vocab_type(type);
 
 	if (t->nunits == 0)
-		buf_str(out, "NZD, GBP or another code of ISO 4217");
+		buf_str(out, "NZD, GBP or another ISO 4217 code");
 	for (int i = 0; i < t->nunits; i++) {
 		if (i)
 			buf_str(out, ", ");

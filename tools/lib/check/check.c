@@ -206,7 +206,7 @@ static void report_duplicate(struct check *c, const struct duplicates_line *firs
 	else
 		buf_printf(&where, "%s:%llu", c->files.path[first->file], (unsigned long long)first->line);
 	DIAG(c->diags, RULE_LINE_TWICE, place, buf_slice(&where));
-	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_OFF && !suppress_pass(&c->suppress, RULE_LINE_TWICE, place))
+	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_NONE && !suppress_pass(&c->suppress, RULE_LINE_TWICE, place))
 		stock_skip(&c->stock, again->file, again->line);
 	buf_release(&where);
 }
@@ -249,7 +249,7 @@ static void judge_closed(struct check *c)
 	duplicates_sort(&c->closed_now);
 	duplicates_sort(&c->closed_then);
 	report_missing(c, &c->closed_now, &c->closed_then, "was not in the book before");
-	report_missing(c, &c->closed_then, &c->closed_now, "is not in the book any more");
+	report_missing(c, &c->closed_then, &c->closed_now, "is no longer in the book");
 }
 
 static void doubt_stock(struct check *c)

@@ -66,7 +66,7 @@ static void add_example(struct buf *out, const char *title, struct slice book)
 {
 	buf_printf(out, "  %s:\n", title);
 	if (slice_starts(book, SLICE("\\LONG")))
-		book = SLICE("(a line of more than 65536 bytes)\n");
+		book = SLICE("(a line longer than 65536 bytes)\n");
 	while (book.n) {
 		size_t end = slice_find(book, '\n');
 
@@ -90,7 +90,7 @@ void check_report_explain_rule(struct buf *out, const struct diags *d, int rule)
 	buf_add(out, def->clause);
 	buf_str(out, " of book(5)\n  ");
 	diag_shape(out, rule, def->text);
-	buf_str(out, "\n  To mend it: ");
+	buf_str(out, "\n  To fix it: ");
 	diag_shape(out, rule, def->mend);
 	buf_char(out, '\n');
 	add_example(out, "Wrong", def->wrong);

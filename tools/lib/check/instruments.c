@@ -128,7 +128,7 @@ static void judge_trust(struct instruments *m, const struct house_meter *meter, 
 		return;
 	add_range(&range, meter->trust);
 	if (n > 1)
-		buf_printf(&range, ", as are %zu more of the line", n - 1);
+		buf_printf(&range, "; %zu more on this line", n - 1);
 	DIAG(m->diags, RULE_READING_UNTRUSTED, line_place(l, first->text), first->text, meter->id, buf_slice(&range));
 	buf_release(&range);
 }

@@ -538,7 +538,7 @@ static void judge_left_in(struct kilns *k)
 	for (size_t i = 0; i < k->nleft; i++) {
 		const struct stock_op *op = k->left[i].op;
 
-		buf_str(&labels, labels.n ? ", " : "");
+		buf_str(&labels, labels.n ? "," : "");
 		buf_add(&labels, k->left[i].label);
 		if (i + 1 < k->nleft && k->left[i + 1].op == op)
 			continue;

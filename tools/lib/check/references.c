@@ -172,7 +172,7 @@ static void add_how(struct buf *out, unsigned kinds)
 {
 	bool first = true;
 
-	buf_str(out, "it comes in by ");
+	buf_str(out, "add the line that brings it in: ");
 	for (unsigned left = kinds; left; left &= left - 1) {
 		buf_str(out, first ? "" : left & (left - 1) ? ", " : " or ");
 		buf_str(out, how_it_comes_in(left & (0 - left)));
@@ -237,7 +237,7 @@ static void add_near(struct buf *out, struct slice near)
 {
 	buf_str(out, "did you mean ");
 	buf_add(out, near);
-	buf_str(out, "? Else ");
+	buf_str(out, "? Otherwise ");
 }
 
 /* ---- at the end */
@@ -250,7 +250,7 @@ static void tell_unknown_place(struct references *t, uint32_t name, const struct
 
 	if (place.n || near.n)
 		add_near(&mend, place.n ? place : near);
-	buf_str(&mend, "add it to places: of the house file");
+	buf_str(&mend, "add it to places: in the house file");
 	DIAG(t->diags, RULE_PLACE_UNKNOWN, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&mend));
 	buf_release(&mend);
 }

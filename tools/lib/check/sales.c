@@ -51,11 +51,11 @@ static const char *why_absurd(const struct line *l, const struct value *v)
 	if (v->mark != VALUE_RANGE)
 		return NULL;
 	if (v->fix == INT64_MIN || v->high == INT64_MAX)
-		return "it is open, so the days cannot be counted";
+		return "one of its ends is missing";
 	if (v->high - v->fix >= OVER_MOST)
-		return "that is more than two years";
+		return "it is longer than two years";
 	if (v->fix - l->stamp.day > OVER_MOST || l->stamp.day - v->high > OVER_MOST)
-		return "that is more than two years away from the day of the line";
+		return "it is more than two years from the date of the line";
 	return NULL;
 }
 

@@ -102,11 +102,6 @@ static void add_text(struct buf *out, const char *key, struct slice text)
 	buf_char(out, '}');
 }
 
-static struct slice level_word(int level)
-{
-	return level == LEVEL_OFF ? SLICE("none") : diag_level_word(level);
-}
-
 static void add_rule(struct buf *out, const struct diags *d, int rule)
 {
 	const struct rule_def *def = diag_rule(rule);
@@ -119,7 +114,7 @@ static void add_rule(struct buf *out, const struct diags *d, int rule)
 	add_text(out, "shortDescription", buf_slice(&text));
 	buf_char(out, ',');
 	text.n = 0;
-	buf_str(&text, "To mend it: ");
+	buf_str(&text, "To fix it: ");
 	diag_shape(&text, rule, def->mend);
 	buf_str(&text, ". Clause ");
 	buf_add(&text, def->clause);
@@ -129,7 +124,7 @@ static void add_rule(struct buf *out, const struct diags *d, int rule)
 	buf_add(&text, def->right);
 	add_text(out, "help", buf_slice(&text));
 	buf_str(out, ",\"defaultConfiguration\":{\"level\":");
-	buf_json(out, level_word(d->level[rule]));
+	buf_json(out, diag_level_word(d->level[rule]));
 	buf_str(out, "}}");
 	buf_release(&text);
 }
@@ -154,7 +149,7 @@ static void add_result(struct buf *out, const struct sarif *s, const struct diag
 	buf_str(out, "{\"ruleId\":");
 	buf_json(out, diag_rule(row->rule)->id);
 	buf_printf(out, ",\"ruleIndex\":%d,\"level\":", row->rule);
-	buf_json(out, level_word(row->level));
+	buf_json(out, diag_level_word(row->level));
 	buf_char(out, ',');
 	add_message(out, d, row);
 	buf_str(out, ",\"locations\":[{\"physicalLocation\":{\"artifactLocation\":{\"uri\":");

@@ -92,13 +92,13 @@ static void keep(struct suppress *s, const struct line *l, struct slice word)
 		return;
 	}
 	if (rule >= 0)
-		buf_str(&mend, "what cannot be read, and suppressions themselves, cannot be let pass");
+		buf_str(&mend, "correct the line: syntax errors and wrong suppressions cannot be suppressed");
 	else if (near.n) {
 		buf_str(&mend, "did you mean ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 	} else
-		buf_str(&mend, "wy-check --rules lists the rules");
+		buf_str(&mend, "run wy-check --rules for a list of the rules");
 	DIAG(s->diags, RULE_SUPPRESSION_UNKNOWN, line_place(l, word), word, buf_slice(&mend));
 	buf_release(&mend);
 }
@@ -153,6 +153,6 @@ void suppress_end(struct suppress *s)
 	if (s->n)
 		diags_filter(d, is_left, s);
 	for (size_t i = 0; i < s->n; i++)
-		if (!s->allow[i].used && d->level[s->allow[i].rule] != LEVEL_OFF)
+		if (!s->allow[i].used && d->level[s->allow[i].rule] != LEVEL_NONE)
 			DIAG(d, RULE_SUPPRESSION_UNUSED, s->allow[i].place, diag_rule(s->allow[i].rule)->id);
 }

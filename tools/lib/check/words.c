@@ -107,7 +107,7 @@ static bool blurs_stock(int rule)
 static void report(struct words *w, int rule, const struct line *l, struct slice word, const struct buf *mend)
 {
 	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(mend));
-	w->blurred |= blurs_stock(rule) && w->diags->level[rule] != LEVEL_OFF;
+	w->blurred |= blurs_stock(rule) && w->diags->level[rule] != LEVEL_NONE;
 }
 
 static void tell(struct words *w, int rule, enum of_list of, const struct line *l, struct slice word)
@@ -121,9 +121,9 @@ static void tell(struct words *w, int rule, enum of_list of, const struct line *
 		buf_char(&mend, '?');
 	}
 	if (of != OF_FORM)
-		buf_printf(&mend, "%s %s of the house file", near.n ? " Else add it to" : "add it to", LISTS[of].key);
+		buf_printf(&mend, "%s %s in the house file", near.n ? " Otherwise add it to" : "add it to", LISTS[of].key);
 	else if (!near.n)
-		buf_str(&mend, "it is cleft, blade, handle or bat");
+		buf_str(&mend, "use cleft, blade, handle or bat");
 	report(w, rule, l, word, &mend);
 	buf_release(&mend);
 }
@@ -163,9 +163,9 @@ static void tell_grade(struct words *w, const struct line *l, bool picks, struct
 	struct buf mend = BUF_INIT;
 
 	if (!scheme)
-		buf_str(&mend, "no grading scheme of the house file is in force yet on that day");
+		buf_str(&mend, "no grading scheme of the house file is in force on that day; correct the date or the scheme's from:");
 	else {
-		buf_printf(&mend, picks ? "scheme %.*s and those before it have other grades" : "the scheme in force is %.*s:",
+		buf_printf(&mend, picks ? "use a grade of the scheme %.*s or of an earlier one" : "use a grade of the scheme in force, %.*s:",
 			(int)scheme->id.n, scheme->id.p);
 		for (size_t i = 0; !picks && i < scheme->list.n; i++)
 			buf_printf(&mend, "%s %.*s", i ? "," : "", (int)scheme->list.word[i].n, scheme->list.word[i].p);
@@ -392,9 +392,9 @@ static void tell_byproduct(struct words *w, const struct line *l)
 	if (near.n) {
 		buf_str(&mend, "did you mean ");
 		buf_add(&mend, near);
-		buf_str(&mend, "? Else ");
+		buf_str(&mend, "? Otherwise ");
 	}
-	buf_str(&mend, "add it to byproducts: of the house file, or write count= if pieces were sold");
+	buf_str(&mend, "add it to byproducts: in the house file, or write count= if pieces were sold");
 	DIAG(w->diags, RULE_BYPRODUCT_UNKNOWN, line_place(l, l->subject), l->subject, buf_slice(&mend));
 	buf_release(&mend);
 }

@@ -11,7 +11,7 @@
 static const char usual_exits[] =
 	"0  done\n"
 	"1  a negative answer, nothing found, or the book has errors\n"
-	"2  wrong use, an input that cannot be read, or output not written in full";
+	"2  usage error, an input that cannot be read, or output not written in full";
 
 /* In every tool; what they ask for is told by which of them it is, and nothing is set. */
 enum { OWN_HELP, OWN_VERSION };
@@ -102,7 +102,7 @@ static bool wrong_word(struct parse *p, const struct opt *opt, const char *value
 	struct buf words = BUF_INIT;
 
 	join_words(opt, &words);
-	wrong(p, "--%s=%.60s is none of %s%s%.*s%s", opt->name, value, buf_cstr(&words),
+	wrong(p, "--%s=%.60s is not one of %s%s%.*s%s", opt->name, value, buf_cstr(&words),
 		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 	buf_release(&words);
 	return false;
@@ -143,7 +143,7 @@ static bool set_int(struct parse *p, const struct opt *opt, const char *value)
 	int64_t v;
 
 	if (!read_int(value, &v) || v < opt->least || v > opt->most)
-		return wrong(p, "--%s=%.60s is no whole number from %lld to %lld", opt->name, value,
+		return wrong(p, "--%s=%.60s is not a whole number from %lld to %lld", opt->name, value,
 			(long long)opt->least, (long long)opt->most);
 	*opt->to.number = v;
 	return true;
@@ -154,7 +154,7 @@ static bool set_day(struct parse *p, const struct opt *opt, const char *value)
 	int32_t day;
 
 	if (date_read(slice_of(value), &day) != DATE_OK)
-		return wrong(p, "--%s=%.60s is no day of the calendar; write it as YYYY-MM-DD", opt->name, value);
+		return wrong(p, "--%s=%.60s is not a valid date; write it as YYYY-MM-DD", opt->name, value);
 	*opt->to.day = (struct opt_day){ value, day };
 	return true;
 }
@@ -206,7 +206,7 @@ static const char *value_name(const struct opt *opt)
 static bool set_from_next(struct parse *p, const struct opt *opt)
 {
 	if (p->at + 1 >= p->argc)
-		return wrong(p, "--%s needs a value: --%s=%s", opt->name, opt->name, value_name(opt));
+		return wrong(p, "--%s requires a value: --%s=%s", opt->name, opt->name, value_name(opt));
 	return set_value(p, opt, p->argv[++p->at]);
 }
 

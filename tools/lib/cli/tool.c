@@ -26,7 +26,7 @@ static const char *const colour_words[] = { "auto", "always", "never", NULL };
 
 const struct opt tool_house_options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE",
-		"the house file; else $WITHY_HOUSE, else house.yaml here or in the nearest folder above"),
+		"the house file; else $WITHY_HOUSE, else house.yaml here or in the nearest directory above"),
 	OPT_FLAG('b', "book", &tool.book, "read the book that the house file names"),
 	OPT_END
 };
@@ -34,7 +34,7 @@ const struct opt tool_house_options[] = {
 const struct opt tool_form_options[] = {
 	OPT_WORD(0, "as", &tool.form, table_form_words,
 		"form of the answer; else text on a terminal and tsv elsewhere"),
-	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
 	OPT_END
 };
 
@@ -44,7 +44,7 @@ const struct opt tool_on_options[] = {
 };
 
 const struct opt tool_bad_options[] = {
-	OPT_FLAG(0, "without-bad", &tool.without_bad, "leave out lines that cannot be read, say how many, and exit 1"),
+	OPT_FLAG(0, "without-bad", &tool.without_bad, "skip lines that cannot be read, report their number, and exit 1"),
 	OPT_END
 };
 
@@ -142,7 +142,7 @@ static _Noreturn void no_such_word(const char *option, struct slice word, const 
 		buf_str(&all, i ? ", " : "");
 		buf_str(&all, words[i]);
 	}
-	tool_misused("%s: '%.*s' is none of %s%s%.*s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
+	tool_misused("%s: '%.*s' is not one of %s%s%.*s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
 		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 }
 
@@ -164,7 +164,7 @@ size_t tool_words(const char *option, const char *text, const char *const *words
 
 		for (size_t i = 0; i < n; i++)
 			if (chosen[i] == word)
-				tool_misused("%s: %s stands there twice", option, words[word]);
+				tool_misused("%s: %s is given twice", option, words[word]);
 		chosen[n++] = word;
 		more = end < left.n;
 		left = slice_from(left, more ? end + 1 : end);
@@ -240,7 +240,7 @@ void tool_print_tables(const struct table *const *tables, size_t n)
 int tool_finish(int status)
 {
 	if (ferror(stdout))
-		output_failed("an earlier part of it was lost");
+		output_failed("an earlier part of it was not written");
 	if (fflush(stdout) || fclose(stdout))
 		output_failed(strerror(errno));
 	return status;
@@ -330,7 +330,7 @@ void tool_hint(void)
 	if (said || !isatty(STDIN_FILENO))
 		return;
 	said = true;
-	tool_warn("reading standard input from the terminal; end it with Ctrl-D (%s --help tells more)", tool.name);
+	tool_warn("reading standard input from the terminal; end it with Ctrl-D (see %s --help)", tool.name);
 }
 
 static bool cannot(struct buf *error, const char *path, const char *why)
@@ -416,7 +416,7 @@ void tool_must_read(const char *path, struct buf *into)
 static int32_t day_at(int64_t seconds)
 {
 	if (seconds < day_seconds(day_of(1, 1, 1)) || seconds >= day_seconds(day_of(9999, 12, 31) + 1))
-		tool_fail("the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD");
+		tool_fail("the clock of this machine is beyond the calendar; give the day, such as --on=2026-03-05");
 	return seconds_day(seconds);
 }
 
@@ -430,7 +430,7 @@ int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const 
 		return tool.on.day;
 	if (today && *today) {
 		if (date_read(slice_of(today), &day) != DATE_OK)
-			tool_fail("WITHY_TODAY=%s is no day of the calendar; write it as YYYY-MM-DD", today);
+			tool_fail("WITHY_TODAY=%s is not a valid date; write it as YYYY-MM-DD", today);
 		return day;
 	}
 	now = (int64_t)time(NULL);

@@ -12,7 +12,7 @@
 static int64_t jobs;
 
 const struct opt book_jobs_options[] = {
-	OPT_INT('j', "jobs", &jobs, "N", 1, SCAN_JOBS_MOST, "read with N workers at most; else one a core; it changes no answer"),
+	OPT_INT('j', "jobs", &jobs, "N", 1, SCAN_JOBS_MOST, "read with at most N workers; default one per core; does not change the answer"),
 	OPT_END
 };
 
@@ -46,7 +46,7 @@ static void set_levels(struct book *b)
 		int rule = diag_rule_named(b->house->rules[i].id);
 
 		if (rule < 0)
-			tool_fail("%s: the house file names a rule '%.*s' that there is not; wy-check --explain lists them",
+			tool_fail("%s: the house file names an unknown rule '%.*s'; wy-check --explain lists the rules",
 				b->house_path, (int)b->house->rules[i].id.n, b->house->rules[i].id.p);
 		diags_set_level(&b->diags, rule, b->house->rules[i].level);
 	}
@@ -69,7 +69,7 @@ static void open_house(struct book *b)
 
 	b->house_path = house_find(tool.house);
 	if (!b->house_path && (b->flags & BOOK_HOUSE || tool.book))
-		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or stand in the folder of house.yaml");
+		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or change to the directory of house.yaml");
 	if (!b->house_path)
 		return;
 	tool_must_read(b->house_path, &text);
@@ -78,12 +78,12 @@ static void open_house(struct book *b)
 	if (b->flags & BOOK_PATTERNS)
 		house_compile(house, tell_house, b->house_path);
 	if (house->errors)
-		tool_fail("%s: mend the house file first", b->house_path);
+		tool_fail("%s: correct the house file first", b->house_path);
 	b->house = house;
 	set_levels(b);
 	set_clock(b);
 	if (!own_vocab_words(&b->vocab, house))
-		tool_fail("%s: more events or fields of the works' own than there is space for", b->house_path);
+		tool_fail("%s: the works' own events or fields are too many", b->house_path);
 }
 
 /* ---- the files */
@@ -97,7 +97,7 @@ static void add_files(struct book *b)
 		book_add(b, buf_cstr(&path));
 	}
 	if (tool.book && b->house->book.n == 0)
-		tool_fail("%s: it names no book files; write `book: [FILE, ...]`", b->house_path);
+		tool_fail("%s: it names no book files; add them as book:, such as book: [book.wy]", b->house_path);
 	for (size_t i = 0; i < tool.n_operands; i++)
 		book_add(b, tool.operands[i]);
 	if (b->npaths == 0)
@@ -197,11 +197,11 @@ int book_end(struct book *b)
 	if (!b->unread)
 		return TOOL_DONE;
 	if (!tool.without_bad) {
-		tool_warn("%llu line%s could not be read, so there is no answer; mend them, or leave them out with --without-bad",
+		tool_warn("%llu line%s could not be read, so nothing is printed; correct the errors, or use --without-bad",
 			(unsigned long long)b->unread, b->unread == 1 ? "" : "s");
 		exit(tool_finish(TOOL_NO));
 	}
-	tool_warn("%llu line%s left out", (unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+	tool_warn("%llu line%s skipped", (unsigned long long)b->unread, b->unread == 1 ? "" : "s");
 	return TOOL_NO;
 }
 

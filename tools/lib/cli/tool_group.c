@@ -10,8 +10,8 @@ struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
 
 const struct opt tool_group_options[] = {
 	OPT_DAY(0, "from", &from, "only entries of this day and later"),
-	OPT_DAY(0, "to", &to, "only entries of this day and before"),
-	OPT_FLAG(0, "partial", &tool_group.partial, "write what was counted as a state for --merge, and no answer"),
+	OPT_DAY(0, "to", &to, "only entries of this day and earlier"),
+	OPT_FLAG(0, "partial", &tool_group.partial, "write the counts as a state for --merge instead of an answer"),
 	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
 	OPT_PART(book_jobs_options),
 	OPT_END
@@ -31,7 +31,7 @@ static _Noreturn void no_such_word(const char *option, struct slice word, const 
 
 	for (size_t i = 0; words[i]; i++)
 		buf_printf(&list, "%s%s", i ? ", " : "", words[i]);
-	tool_misused("%s knows %s and not '%.*s'", option, buf_cstr(&list), (int)word.n, word.p);
+	tool_misused("%s accepts %s, but not '%.*s'", option, buf_cstr(&list), (int)word.n, word.p);
 }
 
 static size_t index_of(const char *option, struct slice word, const char *const *words)
@@ -86,14 +86,14 @@ static void merge_file(struct partial *s, const char *path)
 static int merge(struct partial *s)
 {
 	if (tool.book)
-		tool_misused("--merge reads states, and --book a book; give one of them");
+		tool_misused("--merge reads states and --book reads a book; give only one of them");
 	for (size_t i = 0; i < tool.n_operands; i++)
 		merge_file(s, tool.operands[i]);
 	if (!tool.n_operands)
 		merge_file(s, "-");
 	if (!s->left_out)
 		return TOOL_DONE;
-	tool_warn("%llu line%s left out when the states were made", (unsigned long long)s->left_out, s->left_out == 1 ? "" : "s");
+	tool_warn("%llu line%s skipped when the states were made", (unsigned long long)s->left_out, s->left_out == 1 ? "" : "s");
 	return TOOL_NO;
 }
 
@@ -112,7 +112,7 @@ int tool_group_read(struct book *b, const struct scan_work *work, struct partial
 
 	s->settings = buf_slice(&tool_group.settings);
 	if (tool_group.partial && tool.form >= 0 && tool.form != TABLE_AS_TSV)
-		tool_misused("--partial writes tsv only, which --merge reads");
+		tool_misused("--partial writes only tsv, the form that --merge reads");
 	tool.form = tool_group.partial ? TABLE_AS_TSV : tool.form;
 	if (tool_group.merge)
 		status = merge(s);

@@ -35,9 +35,9 @@ static void unknown_id(struct house_loader *l, enum house_kind kind, const struc
 	struct slice near = house_near(l->house, kind, id);
 
 	if (near.n)
-		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "there is no $2 '$1'", "did you mean '$3'?", id, slice_of(what), near);
+		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "'$1' is not a known $2", "did you mean '$3'?", id, slice_of(what), near);
 	else
-		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "there is no $2 '$1'", "write it among its like, or mend the name", id, slice_of(what));
+		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "'$1' is not a known $2", "correct the name, or define it in its list of the house file", id, slice_of(what));
 }
 
 /* ---- ids in one namespace */
@@ -54,7 +54,7 @@ static void id_twice(struct house_loader *l, const struct house_entry *a, const 
 
 	if (a->at->line != b->at->line)
 		late = a->at->line > b->at->line ? a->at : b->at;
-	HOUSE_WRONG(l, PROBLEM_ID_TWICE, late, "'$1' is $2 and $3", "give one of the two another id", a->id, slice_of(a_word), slice_of(b_word));
+	HOUSE_WRONG(l, PROBLEM_ID_TWICE, late, "'$1' is both $2 and $3", "give one of the two another id", a->id, slice_of(a_word), slice_of(b_word));
 }
 
 static void check_shared_kind(struct house_loader *l, size_t k)
@@ -99,11 +99,11 @@ static void check_rates(struct house_loader *l, const struct house_place *p)
 		const struct house_rate *r = &p->rates[i];
 
 		if (r->most != HOUSE_NONE && r->most <= 0)
-			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(r->node, "most"), "nothing may be lost at '$1'", "write more than 0 points a day", p->id);
+			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(r->node, "most"), "the drying limit of '$1' is not above 0", "write a limit above 0, such as 1%", p->id);
 		for (size_t k = 0; k < i; k++)
 			if (overlap(r, &p->rates[k])) {
-				HOUSE_WRONG(l, PROBLEM_RANGE, place_of(r->node, "of"), "this limit of '$1' and one before it are of the same moistures",
-					"let one band begin where the other ends", p->id);
+				HOUSE_WRONG(l, PROBLEM_RANGE, place_of(r->node, "of"), "this limit of '$1' and an earlier one cover the same moistures",
+					"start one band where the other ends", p->id);
 				break;
 			}
 	}
@@ -117,7 +117,7 @@ static void check_places(struct house_loader *l)
 		struct house_place *p = &places[i];
 
 		if (p->kind == HOUSE_PLACE_KIND_KILN && !stands(p->node, "capacity"))
-			HOUSE_WRONG(l, PROBLEM_CAPACITY, p->at, "the kiln '$1' has no capacity", "add capacity: and how many pieces go in", p->id);
+			HOUSE_WRONG(l, PROBLEM_CAPACITY, p->at, "the kiln '$1' has no capacity", "add capacity: with the number of pieces it holds", p->id);
 		check_rates(l, p);
 		if (p->air_every == HOUSE_NONE)
 			p->air_every = l->house->intervals.air;
@@ -132,7 +132,7 @@ static void check_fit(struct house_loader *l, const struct house_type *handle, s
 	if (!blade)
 		unknown_id(l, HOUSE_TYPE, word_at(&handle->fits, i), id, "type");
 	else if (blade->form != HOUSE_TYPE_FORM_BLADE)
-		HOUSE_WRONG(l, PROBLEM_FITS, word_at(&handle->fits, i), "'$1' fits '$2', which is no blade", "name types of blade", handle->id, id);
+		HOUSE_WRONG(l, PROBLEM_FITS, word_at(&handle->fits, i), "'$1' fits '$2', which is not a blade type", "list only blade types in fits", handle->id, id);
 }
 
 static void check_types(struct house_loader *l)
@@ -143,11 +143,11 @@ static void check_types(struct house_loader *l)
 		const struct house_type *t = &h->types[i];
 
 		if (house_index(h, HOUSE_GRADE, t->id) >= 0)
-			HOUSE_WRONG(l, PROBLEM_TYPE_GRADE, t->at, "'$1' is a type and a grade", "call one of them otherwise: labels of count= could mean either",
+			HOUSE_WRONG(l, PROBLEM_TYPE_GRADE, t->at, "'$1' is both a type and a grade", "rename one of them, because a label of count= could mean either",
 				t->id);
 		if (t->fits.n && t->form != HOUSE_TYPE_FORM_HANDLE)
-			HOUSE_WRONG(l, PROBLEM_FITS, place_of(t->node, "fits"), "the type '$1' is no handle, but fits something",
-				"add form: handle, or take fits out", t->id);
+			HOUSE_WRONG(l, PROBLEM_FITS, place_of(t->node, "fits"), "the type '$1' has fits, but is not a handle type",
+				"add form: handle, or remove fits", t->id);
 		for (size_t k = 0; k < t->fits.n && t->form == HOUSE_TYPE_FORM_HANDLE; k++)
 			check_fit(l, t, k);
 	}
@@ -166,10 +166,10 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 {
 	for (size_t i = 0; i < s->worth.n; i++)
 		if (!(s->worth.number[i] >= 0))
-			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(s->node, "worth"), "a grade of '$1' is worth less than nothing", "write 0 or more", s->id);
+			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(s->node, "worth"), "a worth in '$1' is below 0", "write 0 or more", s->id);
 	if (s->worth.n && s->list.n && s->worth.n != s->list.n)
-		HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s->node, "worth"), "the scheme '$1' has not as many worths as grades",
-			"write one number a grade, best first", s->id);
+		HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s->node, "worth"), "the scheme '$1' does not have one worth for each grade",
+			"write one number for each grade, best first", s->id);
 }
 
 /* A day that could not be read was told as that. */
@@ -188,8 +188,8 @@ static void check_schemes(struct house_loader *l)
 	for (size_t i = 0; i < n; i++) {
 		check_worth(l, &s[i]);
 		if (i && s[i].from == s[i - 1].from && !is_unread(&s[i]) && !is_unread(&s[i - 1]))
-			HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on one day",
-				"only one can be in force", s[i - 1].id, s[i].id);
+			HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on the same day",
+				"change one from:, because only one scheme can be in force", s[i - 1].id, s[i].id);
 	}
 }
 
@@ -214,8 +214,8 @@ static void check_settings(struct house_loader *l, const struct house_meter *m)
 		if (!l->house->nwoods || !s->wood.n || house_wood(l->house, s->wood))
 			continue;
 		near = house_near(l->house, HOUSE_WOOD, s->wood);
-		HOUSE_WRONG(l, PROBLEM_METER, s->node, "'wood' does not have the '$1' of this setting",
-			near.n ? "did you mean '$2'?" : "add it there, or mend the name", s->wood, near);
+		HOUSE_WRONG(l, PROBLEM_METER, s->node, "the setting is for '$1', which is not in 'wood'",
+			near.n ? "did you mean '$2'?" : "add it there, or correct the name", s->wood, near);
 	}
 }
 
@@ -224,13 +224,13 @@ static void check_calibration(struct house_loader *l, const struct house_meter *
 	if (c->from == HOUSE_NO_DAY)
 		c->from = c->date;
 	if (c->b <= 0)
-		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "b"), "the slope b is not more than 0", "look at the pairs again: true = a + b reading");
+		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "b"), "the slope b is not above 0", "fit the pairs again: true = a + b reading");
 	if (c->sd < 0)
-		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "sd"), "a standard deviation cannot be below 0", "look at the figure");
+		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "sd"), "the standard deviation is below 0", "write 0 or more");
 	if (c->pairs != HOUSE_NONE && c->pairs < FEW_PAIRS)
-		HOUSE_WRONG0(l, PROBLEM_METER, place_of(c->node, "pairs"), "a line through fewer than ten pairs says little", "measure more pieces");
+		HOUSE_WRONG0(l, PROBLEM_METER, place_of(c->node, "pairs"), "the line is fitted to fewer than ten pairs", "measure more pieces");
 	if ((m->nsettings || c->setting.n) && !house_setting(m, c->setting))
-		HOUSE_WRONG(l, PROBLEM_METER, place_of(c->node, "setting"), "the meter '$1' has no setting '$2'", "name one of its settings", m->id,
+		HOUSE_WRONG(l, PROBLEM_METER, place_of(c->node, "setting"), "the meter '$1' has no setting '$2'", "use one of its settings", m->id,
 			c->setting);
 }
 
@@ -241,10 +241,10 @@ static void check_meter(struct house_loader *l, struct house_meter *m)
 	if (m->kind == HOUSE_METER_KIND_PIN && !house_range_given(m->trust))
 		m->trust = (struct house_range){ 7 * ONE_POINT, 28 * ONE_POINT };
 	if (stands(m->node, "per10C") && !stands(m->node, "reference"))
-		HOUSE_WRONG(l, PROBLEM_METER, place_of(m->node, "per10C"), "the meter '$1' has per10C, but no reference", "add reference: 20C, say", m->id);
+		HOUSE_WRONG(l, PROBLEM_METER, place_of(m->node, "per10C"), "the meter '$1' has per10C, but no reference", "add its reference, such as reference: 20C", m->id);
 	if (stands(m->node, "reference") && !stands(m->node, "per10C") && m->kind <= HOUSE_METER_KIND_CAPACITANCE)
 		HOUSE_WRONG(l, PROBLEM_METER, place_of(m->node, "reference"), "the meter '$1' has a reference, but no per10C",
-			"add per10C: and where it is from (rule:)", m->id);
+			"add per10C:, and its source as rule:", m->id);
 	check_settings(l, m);
 	for (size_t i = 0; i < m->nown; i++)
 		check_calibration(l, m, &own[i]);
@@ -264,7 +264,7 @@ static void check_forms(struct house_loader *l, const struct house_wood *w)
 		const struct house_wood *first = house_wood_of_form(l->house, w->forms.word[i]);
 
 		if (first && first != w)
-			HOUSE_WRONG(l, PROBLEM_ID_TWICE, word_at(&w->forms, i), "the form '$1' is of '$2' and of '$3'", "leave it with one of the two",
+			HOUSE_WRONG(l, PROBLEM_ID_TWICE, word_at(&w->forms, i), "the form '$1' is listed for both '$2' and '$3'", "keep it in one of the two",
 				w->forms.word[i], first->id, w->id);
 	}
 }
@@ -277,8 +277,8 @@ static void check_woods(struct house_loader *l)
 		check_forms(l, w);
 		for (size_t k = 0; k < w->nconstants; k++)
 			if (w->constants[k].value <= 0)
-				HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(w->constants[k].node, "value"), "the value is not more than 0",
-					"look at the figure and at what it is of");
+				HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(w->constants[k].node, "value"), "the value is not above 0",
+					"correct the figure or its of:");
 	}
 }
 
@@ -287,10 +287,10 @@ static void check_woods(struct house_loader *l)
 static void check_band(struct house_loader *l, struct house_ready *r)
 {
 	if (!house_range_holds(r->band, r->target))
-		HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "target"), "the target is outside the band", "look at both");
+		HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "target"), "the target is outside the band", "correct the target or the band");
 	if (r->spread != HOUSE_NONE && r->band.low != INT64_MIN && r->band.high != INT64_MAX && r->spread > r->band.high - r->band.low)
-		HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "spread"), "the spread is wider than the band, so it says nothing",
-			"make it smaller, or take it out");
+		HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "spread"), "the spread is wider than the band, so it has no effect",
+			"make it smaller, or remove it");
 }
 
 static void check_ready(struct house_loader *l)
@@ -300,8 +300,8 @@ static void check_ready(struct house_loader *l)
 
 	if (band && r->target == HOUSE_NONE) {
 		if (!stands(r->node, "target"))
-			HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "band"), "there is a band, but no target",
-				"add target: ...; without it the middle of the band is taken, or the end of an open one");
+			HOUSE_WRONG0(l, PROBLEM_READY, place_of(r->node, "band"), "the band has no target",
+				"add target:; the default is the middle of the band, or the end of an open band");
 		r->target = r->band.low == INT64_MIN ? r->band.high : r->band.high == INT64_MAX ? r->band.low
 			: r->band.low + (r->band.high - r->band.low) / 2;
 	}
@@ -310,7 +310,7 @@ static void check_ready(struct house_loader *l)
 	if (band)
 		check_band(l, r);
 	if (r->readings == 0)
-		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(r->node, "readings"), "no reading at all cannot show that a charge is ready", "write 1 or more");
+		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(r->node, "readings"), "zero readings cannot show that a charge is ready", "write 1 or more");
 }
 
 /* ---- what the works adds, and rules */
@@ -325,9 +325,9 @@ static const struct house_field *own_field(const struct house *h, struct slice i
 static void unknown_word(struct house_loader *l, const struct yaml *at, struct slice id, struct slice near, const char *what)
 {
 	if (near.n)
-		HOUSE_WRONG(l, PROBLEM_OWN, at, "there is no $2 '$1'", "did you mean '$3'?", id, slice_of(what), near);
+		HOUSE_WRONG(l, PROBLEM_OWN, at, "'$1' is not a known $2", "did you mean '$3'?", id, slice_of(what), near);
 	else
-		HOUSE_WRONG(l, PROBLEM_OWN, at, "there is no $2 '$1'", "see book(5), or add it to `$2s` here", id, slice_of(what));
+		HOUSE_WRONG(l, PROBLEM_OWN, at, "'$1' is not a known $2", "see withy-events(7), or add it to $2s: in the house file", id, slice_of(what));
 }
 
 static void check_own_fields(struct house_loader *l, const struct vocab *v)
@@ -336,12 +336,12 @@ static void check_own_fields(struct house_loader *l, const struct vocab *v)
 		const struct house_field *f = &l->house->fields[i];
 
 		if (vocab_field(v, f->id))
-			HOUSE_WRONG(l, PROBLEM_OWN, f->at, "'$1' is a field of Withy's already", "call it otherwise", f->id);
+			HOUSE_WRONG(l, PROBLEM_OWN, f->at, "'$1' is already a field of Withy", "choose another name", f->id);
 		for (size_t k = 0; k < f->events.n; k++)
 			if (!vocab_event(v, f->events.word[k]))
 				unknown_word(l, word_at(&f->events, k), f->events.word[k], vocab_near_event(v, f->events.word[k]), "event");
 		if (f->words.n && f->type != TYPE_ID)
-			HOUSE_WRONG(l, PROBLEM_OWN, place_of(f->node, "words"), "'$1' has words, but is not of the type id", "write type: id", f->id);
+			HOUSE_WRONG(l, PROBLEM_OWN, place_of(f->node, "words"), "'$1' has words, but its type is not id", "write type: id", f->id);
 	}
 }
 
@@ -366,12 +366,12 @@ static void check_own_events(struct house_loader *l, const struct vocab *v)
 		const struct house_event *e = &l->house->events[i];
 
 		if (vocab_event(v, e->id))
-			HOUSE_WRONG(l, PROBLEM_OWN, e->at, "'$1' is an event of Withy's already", "call it otherwise", e->id);
+			HOUSE_WRONG(l, PROBLEM_OWN, e->at, "'$1' is already an event of Withy", "choose another name", e->id);
 		check_uses(l, v, &e->needs);
 		check_uses(l, v, &e->takes);
 		for (size_t k = 0; k < e->takes.n; k++)
 			if (has_word(&e->needs, e->takes.word[k]))
-				HOUSE_WRONG(l, PROBLEM_ID_TWICE, word_at(&e->takes, k), "'$1' stands in `needs` and in `takes`", "take one out", e->takes.word[k]);
+				HOUSE_WRONG(l, PROBLEM_ID_TWICE, word_at(&e->takes, k), "'$1' is in both needs and takes", "remove it from one of them", e->takes.word[k]);
 	}
 }
 
@@ -395,7 +395,7 @@ static void check_rules(struct house_loader *l)
 		if (diag_rule_named(r->id) >= 0)
 			continue;
 		near = diag_rule_near(r->id);
-		HOUSE_WRONG(l, PROBLEM_RULE, r->at, "there is no rule '$1'", near.n ? "did you mean '$2'?" : "see wy-check(1) for the rules", r->id, near);
+		HOUSE_WRONG(l, PROBLEM_RULE, r->at, "'$1' is not a known rule", near.n ? "did you mean '$2'?" : "see withy-rules(7) for the rules", r->id, near);
 	}
 }
 

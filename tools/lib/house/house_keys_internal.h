@@ -18,7 +18,7 @@ struct house_loader;
 
 /* What the value of a key is, how many, and what the ids of its rows are. */
 enum house_is {
-	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_TRUTH, IS_UNIT,
+	IS_TEXT, IS_ID, IS_LABEL, IS_WORD, IS_COUNT, IS_NUMBER, IS_MEASURE, IS_RANGE, IS_DATE, IS_BOOLEAN, IS_UNIT,
 	IS_CLOCK, IS_CURRENCY, IS_PATTERN, IS_VALUE_TYPE, IS_IDS, IS_TEXTS, IS_NUMBERS, IS_FORMS, IS_SUBJECTS, IS_RECORD
 };
 

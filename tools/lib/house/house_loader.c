@@ -67,8 +67,8 @@ void house_wrong(struct house_loader *l, int problem, const struct yaml *at, con
 	l->text.n = l->mend.n = 0;
 	if (l->told == HOUSE_PROBLEMS_MOST) {
 		problem = PROBLEM_MANY;
-		text = "there are more problems than those told before";
-		mend = "mend those first";
+		text = "the file has more problems than the 200 reported";
+		mend = "correct those first";
 	}
 	add_template(&l->text, text, args, nargs);
 	add_template(&l->mend, mend, args, nargs);
@@ -79,6 +79,6 @@ void house_fail(struct house_loader *l, size_t line, size_t col, struct slice wh
 {
 	l->text.n = l->mend.n = 0;
 	utf8_add_visible(&l->text, why);
-	buf_str(&l->mend, "the rest of the file is not looked at before this is right");
+	buf_str(&l->mend, "the rest of the file is not checked until this is corrected");
 	hand_over(l, PROBLEM_YAML, line, col);
 }

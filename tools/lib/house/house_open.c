@@ -61,9 +61,9 @@ static void compile_one(struct house_loader *l, const struct house_pattern *p, s
 		return;
 	from = slice_from(p->source, error.at < p->source.n ? error.at : p->source.n);
 	if (from.n)
-		HOUSE_WRONG(l, PROBLEM_PATTERN, p->node, "the pattern goes wrong at '$1': $2", "mend it; see pcre2pattern(3)", from, slice_of(error.text));
+		HOUSE_WRONG(l, PROBLEM_PATTERN, p->node, "the pattern has an error at '$1': $2", "correct it; see pcre2pattern(3)", from, slice_of(error.text));
 	else
-		HOUSE_WRONG(l, PROBLEM_PATTERN, p->node, "the pattern goes wrong at its end: $1", "mend it; see pcre2pattern(3)", slice_of(error.text));
+		HOUSE_WRONG(l, PROBLEM_PATTERN, p->node, "the pattern has an error at its end: $1", "correct it; see pcre2pattern(3)", slice_of(error.text));
 }
 
 void house_compile(struct house *house, house_tell *tell, void *arg)

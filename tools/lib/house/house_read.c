@@ -80,7 +80,7 @@ static bool check_place_id(struct house_loader *l, const struct yaml *at)
 
 	if (house_is_id(slice_upto(at->text, stroke)) && (stroke == at->text.n || house_is_id(slice_from(at->text, stroke + 1))))
 		return true;
-	HOUSE_WRONG(l, PROBLEM_ID, at, "'$1' is no place", "use ASCII letters, digits, - and _, and one / before a bay", at->text);
+	HOUSE_WRONG(l, PROBLEM_ID, at, "'$1' is not a valid place", "use only ASCII letters, digits, - and _, and one slash before a bay", at->text);
 	return false;
 }
 
@@ -97,7 +97,7 @@ static bool check_type_id(struct house_loader *l, const struct yaml *at)
 	if (!house_check_id(l, at))
 		return false;
 	if (!has_letter(at->text))
-		HOUSE_WRONG(l, PROBLEM_TYPE_LETTER, at, "the type '$1' has no letter, so it could be a count", "call it S$1, say", at->text);
+		HOUSE_WRONG(l, PROBLEM_TYPE_LETTER, at, "the type '$1' has no letter, so it looks like a count", "add a letter, as in S$1", at->text);
 	return true;
 }
 
@@ -205,7 +205,7 @@ static const struct house_key *key_named(const struct house_record *record, stru
 /* The root has no name. */
 static const char *in_what(struct slice name, const char *text)
 {
-	return name.n ? text : "no key '$1' in a house file";
+	return name.n ? text : "'$1' is not a key of the house file";
 }
 
 static void wrong_key(struct house_loader *l, const struct house_record *record, const struct yaml *at, struct slice name)
@@ -217,10 +217,10 @@ static void wrong_key(struct house_loader *l, const struct house_record *record,
 	for (size_t i = 0; i < record->nkeys; i++)
 		nearest_try(&near, record->key[i].name);
 	if (near.best.n)
-		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"), "did you mean '$3'?", at->text, name, near.best);
+		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"), "did you mean '$3'?", at->text, name, near.best);
 	else
-		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "no key '$1' in '$2'"),
-			"take it out, or make it a remark; house(5) lists the keys", at->text, name);
+		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"),
+			"remove it, or make it a comment; house(5) lists the keys", at->text, name);
 }
 
 static void check_needed(struct house_loader *l, const struct house_record *record, const struct yaml *node, struct slice name)
@@ -232,7 +232,7 @@ static void check_needed(struct house_loader *l, const struct house_record *reco
 		for (size_t k = 0; key->needed && k < node->n; k++)
 			stands |= slice_eq(node->key[k].text, key->name) && !house_is_nothing(&node->item[k]);
 		if (key->needed && !stands)
-			HOUSE_WRONG(l, PROBLEM_KEY_MISSING, node, "'$2' is missing in '$1'", "add $2: ...", name, key->name);
+			HOUSE_WRONG(l, PROBLEM_KEY_MISSING, node, "'$2' is missing in '$1'", "add $2: with its value", name, key->name);
 	}
 }
 
@@ -261,7 +261,7 @@ void house_fill(struct house_loader *l, const struct yaml *root)
 	if (root && root->kind == YAML_MAP)
 		read_record(l, &RECORDS[0], root, SLICE(""), house);
 	else if (root)
-		HOUSE_WRONG(l, PROBLEM_KIND, root, "the file is $1", "write a mapping: works: NAME and so on", slice_of(house_kind_word(root)));
+		HOUSE_WRONG(l, PROBLEM_KIND, root, "the file is $1", "write a mapping, such as works: NAME", slice_of(house_kind_word(root)));
 }
 
 int house_ids_kind(struct slice word)

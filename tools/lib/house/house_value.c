@@ -30,9 +30,9 @@ bool house_want_kind(struct house_loader *l, const struct yaml *node, enum yaml_
 	if (node->kind == kind)
 		return true;
 	if (house_is_nothing(node))
-		HOUSE_WRONG(l, PROBLEM_KIND, node, "nothing stands behind '$1'", "write $2", name, slice_of(house_kind_word(&wanted)));
+		HOUSE_WRONG(l, PROBLEM_KIND, node, "'$1' has no value", "write $2", name, slice_of(house_kind_word(&wanted)));
 	else
-		HOUSE_WRONG(l, PROBLEM_KIND, node, "$2 stands behind '$1'", "write $3", name, slice_of(house_kind_word(node)),
+		HOUSE_WRONG(l, PROBLEM_KIND, node, "the value of '$1' is $2", "write $3", name, slice_of(house_kind_word(node)),
 			slice_of(house_kind_word(&wanted)));
 	return false;
 }
@@ -62,7 +62,7 @@ bool house_check_quoted(struct house_loader *l, const struct house_key *key, con
 {
 	if (!yaml_ambiguous(node) || is_plain_word(key, node->text))
 		return true;
-	HOUSE_WRONG(l, PROBLEM_UNQUOTED, node, "other readers of YAML do not take '$1' for text", "put it in quotes: \"$1\"", node->text);
+	HOUSE_WRONG(l, PROBLEM_UNQUOTED, node, "other YAML readers do not read '$1' as text", "write it in quotes: \"$1\"", node->text);
 	return false;
 }
 
@@ -71,7 +71,7 @@ static bool read_text(struct house_loader *l, const struct house_key *key, const
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return false;
 	if (node->text.n == 0) {
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "an empty text for '$1'", "write one, or take the key out", key->name);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "the text of '$1' is empty", "write a text, or remove the key", key->name);
 		return false;
 	}
 	*out = node->text;
@@ -82,7 +82,7 @@ bool house_check_id(struct house_loader *l, const struct yaml *node)
 {
 	if (house_is_id(node->text))
 		return true;
-	HOUSE_WRONG(l, PROBLEM_ID, node, "'$1' is no id", "use ASCII letters, digits, - and _; the name in full can stand behind it", node->text);
+	HOUSE_WRONG(l, PROBLEM_ID, node, "'$1' is not a valid id", "use only ASCII letters, digits, - and _; write the full name as its value", node->text);
 	return false;
 }
 
@@ -122,12 +122,12 @@ void house_wrong_word(struct house_loader *l, const struct yaml *node, const str
 	if (l->told > HOUSE_PROBLEMS_MOST)
 		return;
 	if (near.n) {
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$3'", "did you mean '$2'?", node->text, near, what);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "did you mean '$2'?", node->text, near, what);
 		return;
 	}
 	buf_str(&all, "write ");
 	add_words(&all, word, n);
-	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no word for '$2'", buf_cstr(&all), node->text, what);
+	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$2'", buf_cstr(&all), node->text, what);
 	buf_release(&all);
 }
 
@@ -152,7 +152,7 @@ static void read_word(struct house_loader *l, const struct house_key *key, const
 		*(int *)out = i;
 }
 
-static void read_truth(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
+static void read_boolean(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
 {
 	static const struct slice word[] = { SLICE_ROW("yes"), SLICE_ROW("no"), SLICE_ROW("true"), SLICE_ROW("false") };
 	int i;
@@ -171,25 +171,25 @@ static void wrong_value(struct house_loader *l, const struct yaml *node, int typ
 	struct slice name = vocab_type(type)->name;
 	struct buf units = BUF_INIT;
 
-	if (fault == VALUE_NO_UNIT)
+	if (fault == VALUE_NO_UNIT || fault == VALUE_BAD_UNIT)
 		value_units_choice(&units, type);
 	else
 		value_units(&units, type);
 	switch (fault) {
 	case VALUE_NO_UNIT:
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' has no unit", "write $2 behind the number", node->text, buf_slice(&units));
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' has no unit", "write $2 right after the number", node->text, buf_slice(&units));
 		break;
 	case VALUE_BAD_UNIT:
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' has a unit that no $3 has", "the units are $2", node->text, buf_slice(&units), name);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "the unit of '$1' is not valid for a $3", "use $2", node->text, buf_slice(&units), name);
 		break;
 	case VALUE_OUT_OF_RANGE:
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is more or less than a $2 can be", "look at the number and its unit", node->text, name);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is outside the possible range of a $2", "correct the number or its unit", node->text, name);
 		break;
 	case VALUE_INVERTED:
-		HOUSE_WRONG(l, PROBLEM_RANGE, node, "the range '$1' is upside down", "write the lower end first", node->text);
+		HOUSE_WRONG(l, PROBLEM_RANGE, node, "the range '$1' ends before it starts", "write the lower end first", node->text);
 		break;
 	default:
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' cannot be read as a $2", "write a number and its unit ($3)", node->text, name,
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid $2", "write a number and its unit ($3)", node->text, name,
 			buf_slice(&units));
 	}
 	buf_release(&units);
@@ -204,7 +204,7 @@ static void read_measure(struct house_loader *l, const struct house_key *key, co
 		return;
 	fault = value_read(key->type, 0, node->text, &v);
 	if (fault && !value_read(key->type, USE_RANGE, node->text, &v) && v.mark == VALUE_RANGE)
-		HOUSE_WRONG(l, PROBLEM_RANGE, node, "'$1' is a range where one value is wanted", "write the one value", node->text);
+		HOUSE_WRONG(l, PROBLEM_RANGE, node, "'$1' is a range, but one value is required", "write one value", node->text);
 	else if (fault)
 		wrong_value(l, node, key->type, fault);
 	else
@@ -221,11 +221,11 @@ static void read_range(struct house_loader *l, const struct house_key *key, cons
 		return;
 	fault = value_read(key->type, USE_RANGE, node->text, &v);
 	if (fault && value_undash(&range, key->type, node->text))
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' cannot be read as a range", "write $2", node->text, buf_slice(&range));
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid range", "write $2", node->text, buf_slice(&range));
 	else if (fault)
 		wrong_value(l, node, key->type, fault);
 	else if (v.mark != VALUE_RANGE)
-		HOUSE_WRONG(l, PROBLEM_RANGE, node, "'$1' is one value where a range is wanted", "write both ends: LOW..HIGH", node->text);
+		HOUSE_WRONG(l, PROBLEM_RANGE, node, "'$1' is one value, but a range is required", "write both ends, as in LOW..HIGH", node->text);
 	else
 		*(struct house_range *)out = (struct house_range){ v.fix, v.high };
 	buf_release(&range);
@@ -238,7 +238,7 @@ static void read_count(struct house_loader *l, const struct house_key *key, cons
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	if (value_read(TYPE_COUNT, 0, node->text, &v))
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is no count", "write a whole number", node->text);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid count", "write a whole number", node->text);
 	else
 		*(int64_t *)out = v.fix;
 }
@@ -270,7 +270,7 @@ static void read_number(struct house_loader *l, const struct house_key *key, con
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return;
 	if (!number_of(node->text, out))
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is no number", "write digits, with a point before the decimals", node->text);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid number", "write digits, with a point before the decimals", node->text);
 }
 
 static void read_date(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
@@ -284,10 +284,10 @@ static void read_date(struct house_loader *l, const struct house_key *key, const
 		break;
 	case DATE_IMPOSSIBLE:
 		date_why(node->text, why, sizeof why);
-		HOUSE_WRONG(l, PROBLEM_DATE, node, "there is no day '$1': $2", "look at the date", node->text, slice_of(why));
+		HOUSE_WRONG(l, PROBLEM_DATE, node, "'$1' is not a valid date: $2", "correct the date", node->text, slice_of(why));
 		break;
 	default:
-		HOUSE_WRONG(l, PROBLEM_DATE, node, "'$1' is no date", "write YYYY-MM-DD", node->text);
+		HOUSE_WRONG(l, PROBLEM_DATE, node, "'$1' is not a valid date", "write YYYY-MM-DD", node->text);
 	}
 }
 
@@ -305,7 +305,7 @@ static void read_unit(struct house_loader *l, const struct house_key *key, const
 		}
 	}
 	value_units(&units, key->type);
-	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no unit of $2", "the units are $3", node->text, type->name, buf_slice(&units));
+	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a unit of $2", "use one of $3", node->text, type->name, buf_slice(&units));
 	buf_release(&units);
 }
 
@@ -333,7 +333,7 @@ static void read_clock(struct house_loader *l, const struct house_key *key, cons
 	if (is_clock(text))
 		*(struct slice *)out = text;
 	else
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is no clock", "write a zone (Pacific/Auckland) or an offset (\"+12:00\")", text);
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid clock", "write a zone such as Pacific/Auckland, or an offset such as \"+12:00\"", text);
 }
 
 static void read_currency(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
@@ -345,7 +345,7 @@ static void read_currency(struct house_loader *l, const struct house_key *key, c
 	if (node->text.n == 3)
 		currency = vocab_currency(node->text.p);
 	if (currency < 0)
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no currency", "write a code of ISO 4217: NZD, GBP", node->text);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid currency code", "write an ISO 4217 code, such as NZD", node->text);
 	else
 		*(int *)out = currency;
 }
@@ -371,9 +371,9 @@ static void read_value_type(struct house_loader *l, const struct house_key *key,
 	if (type >= 0)
 		*(int *)out = type;
 	else if (near.n)
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no value type", "did you mean '$2'?", node->text, near);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "did you mean '$2'?", node->text, near);
 	else
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no value type", "see book(5) for the types: count, mass, text ...", node->text);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "use a type of book(5), such as count, mass or text", node->text);
 }
 
 /* ---- lists of single values */
@@ -400,7 +400,7 @@ static void check_once(struct house_loader *l, const struct yaml *item, size_t n
 	qsort(sorted, n, sizeof *sorted, by_text);
 	for (size_t i = 1; i < n; i++)
 		if (slice_eq(sorted[i].text, sorted[i - 1].text) && sorted[i].text.n)
-			HOUSE_WRONG(l, PROBLEM_ID_TWICE, sorted[i].at, "'$1' stands twice in this list", "take one of them out", sorted[i].text);
+			HOUSE_WRONG(l, PROBLEM_ID_TWICE, sorted[i].at, "'$1' is in this list twice", "remove one of them", sorted[i].text);
 	free(sorted);
 }
 
@@ -408,7 +408,7 @@ static void check_once(struct house_loader *l, const struct yaml *item, size_t n
 static const struct yaml *items_of(struct house_loader *l, const struct house_key *key, const struct yaml *node, size_t *n)
 {
 	if (node->kind == YAML_MAP) {
-		HOUSE_WRONG(l, PROBLEM_KIND, node, "a mapping stands behind '$1'", "write a list: [a, b]", key->name);
+		HOUSE_WRONG(l, PROBLEM_KIND, node, "the value of '$1' is a mapping", "write a list, such as [a, b]", key->name);
 		return NULL;
 	}
 	*n = node->kind == YAML_LIST ? node->n : 1;
@@ -421,7 +421,7 @@ bool house_read_form(struct house_loader *l, const struct house_key *key, const 
 		return false;
 	if (vocab_form_named(*out) >= 0)
 		return true;
-	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is no form", "the forms are cleft, blade, handle and bat", node->text);
+	HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid form", "use cleft, blade, handle or bat", node->text);
 	return false;
 }
 
@@ -479,7 +479,7 @@ static void read_subjects(struct house_loader *l, const struct house_key *key, c
 			continue;
 		bit = vocab_subject_named(text);
 		if (!bit)
-			HOUSE_WRONG(l, PROBLEM_WORD, &item[i], "'$1' is no kind of subject", "see book(5) for the kinds: tree, lot, charge, place ...", text);
+			HOUSE_WRONG(l, PROBLEM_WORD, &item[i], "'$1' is not a kind of subject", "use a kind of book(5), such as tree, lot, charge or place", text);
 		*(unsigned *)out |= bit;
 	}
 	if (item)
@@ -508,7 +508,7 @@ typedef void value_reader(struct house_loader *l, const struct house_key *key, c
 static value_reader *const READ[IS_RECORD] = {
 	[IS_TEXT] = read_text_value, [IS_ID] = read_id_value, [IS_LABEL] = read_label_value, [IS_WORD] = read_word,
 	[IS_COUNT] = read_count, [IS_NUMBER] = read_number, [IS_MEASURE] = read_measure, [IS_RANGE] = read_range,
-	[IS_DATE] = read_date, [IS_TRUTH] = read_truth, [IS_UNIT] = read_unit, [IS_CLOCK] = read_clock,
+	[IS_DATE] = read_date, [IS_BOOLEAN] = read_boolean, [IS_UNIT] = read_unit, [IS_CLOCK] = read_clock,
 	[IS_CURRENCY] = read_currency, [IS_PATTERN] = read_text_value, [IS_VALUE_TYPE] = read_value_type,
 	[IS_IDS] = read_words, [IS_TEXTS] = read_words, [IS_NUMBERS] = read_numbers, [IS_FORMS] = read_words,
 	[IS_SUBJECTS] = read_subjects

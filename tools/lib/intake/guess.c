@@ -441,12 +441,12 @@ static void look_through(struct guess *g)
 	}
 	find_encoding(g, head);
 	if (!find_separator(g, head)) {
-		guess_ask(g, "no separator divides the lines into cells alike: is this a table?");
+		guess_ask(g, "no separator gives all lines the same number of cells: is this a table?");
 		return;
 	}
 	keep_first_rows(g);
 	if (!find_first(g)) {
-		guess_ask(g, "no column was found that holds dates: say in the mapping which it is, and how it is written (`time`)");
+		guess_ask(g, "no column with dates was found: give the column and its form in the mapping (`time`)");
 		return;
 	}
 	find_header(g);

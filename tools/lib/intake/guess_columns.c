@@ -138,7 +138,7 @@ static struct slice glued_unit(const struct guess_column *c)
 static void find_unit(struct guess_column *c)
 {
 	c->unit = glued_unit(c);
-	c->why_unit = "sure: it stands behind the numbers";
+	c->why_unit = "sure: it follows the numbers";
 	if (c->unit.n)
 		return;
 	c->unit = cell_number_heading_unit(buf_slice(&c->heading));
@@ -180,7 +180,7 @@ static enum guess_role role_of(struct guess *g, struct guess_column *c)
 		return temperature_role(heading);
 	if (names(heading, rh_words) || names(heading, mc_words)) {
 		c->unit = SLICE("%");
-		c->why_unit = "likely: the heading tells a quantity that has no other unit";
+		c->why_unit = "likely: the heading names a quantity that has no other unit";
 		return percent_role(g, heading);
 	}
 	return ROLE_NONE;

@@ -87,7 +87,7 @@ static void put_subject(struct guess *g, struct slice name, size_t number)
 		guess_put_column(g, g->sensor);
 		put_words(g, &g->column[g->sensor].values);
 		buf_char(g->out, '}');
-		guess_put_remark(g->out, start, "not sure: put the places of the house file behind the sensors");
+		guess_put_remark(g->out, start, "not sure: write the place of the house file for each sensor");
 		return;
 	}
 	if (number)
@@ -98,7 +98,7 @@ static void put_subject(struct guess *g, struct slice name, size_t number)
 			buf_printf(&id, "-%zu", number);
 	}
 	guess_put_quoted(g->out, buf_slice(&id));
-	guess_put_remark(g->out, start, g->wish->subject.n && !number ? "as you said" : "not sure: the place, charge or lot that it is about");
+	guess_put_remark(g->out, start, g->wish->subject.n && !number ? "as you said" : "not sure: the place, charge or lot");
 	buf_release(&id);
 }
 
@@ -279,7 +279,7 @@ static bool put_quantity(struct guess *g, const struct guess_word *pair)
 	enum guess_role role;
 
 	value->unit = cell_number_unit(slice_from(text, name.n + 1));
-	value->why_unit = "sure: it stands beside the numbers";
+	value->why_unit = "sure: it is beside the numbers";
 	role = quantity_role(name, value->unit);
 	if (role == ROLE_NONE || is_dew(name) || (role == ROLE_TEMP && slice_eq(value->unit, SLICE("%"))))
 		return false;
@@ -334,18 +334,18 @@ void guess_write(struct guess *g)
 	buf_str(g->out, "# A mapping that wy-intake --guess proposes for ");
 	utf8_add_visible(g->out, g->wish->file);
 	buf_printf(g->out, ", by %llu rows with a time.\n", (unsigned long long)g->data_rows);
-	buf_str(g->out, "# Look it through: \"sure\" is what the data leave no choice in; mapping(5) tells what each line means.\n");
+	buf_str(g->out, "# Check it: \"sure\" means that the data leave no choice; mapping(5) explains each line.\n");
 	guess_put_file(g);
 	guess_put_time(g);
 	buf_str(g->out, "entries:\n");
 	any = g->quantity != SIZE_MAX ? put_long(g) : put_wide(g);
 	if (!any) {
-		buf_str(g->out, "  # OPEN: no column says by its heading or its numbers that it is a temperature, a humidity,\n"
-			"  # a moisture or a mass; write an entry as mapping(5) shows\n");
-		guess_ask(g, "no column says that it is a temperature, a humidity, a moisture or a mass");
+		buf_str(g->out, "  # OPEN: no heading and no numbers show a temperature, a humidity, a moisture or a mass;\n"
+			"  # write an entry as mapping(5) shows\n");
+		guess_ask(g, "no column could be identified as a temperature, a humidity, a moisture or a mass");
 	}
 	put_unused(g);
 	if (g->unfit)
-		guess_ask(g, "%llu rows can be divided into cells in more than one way, for the comma is also the decimal mark",
+		guess_ask(g, "%llu rows can be split into cells in more than one way, because the comma is also the decimal mark",
 			(unsigned long long)g->unfit);
 }

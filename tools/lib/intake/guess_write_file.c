@@ -52,10 +52,10 @@ static void put_encoding(struct guess *g)
 	else if (e == CSV_UTF16LE || e == CSV_UTF16BE)
 		guess_put_remark(g->out, start, "sure: every other byte is a NUL");
 	else if (e == CSV_CP1252)
-		guess_put_remark(g->out, start, g->high_controls ? "likely: it is no UTF-8, and has bytes that ISO-8859-1 has not" :
-			"likely: it is no UTF-8; iso-8859-1 would read it alike");
+		guess_put_remark(g->out, start, g->high_controls ? "likely: it is not UTF-8, and has bytes that ISO-8859-1 does not have" :
+			"likely: it is not UTF-8; iso-8859-1 gives the same text");
 	else
-		guess_put_remark(g->out, start, g->ascii ? "sure so far: nothing but ASCII was seen" : "sure: its letters are valid UTF-8");
+		guess_put_remark(g->out, start, g->ascii ? "sure so far: all bytes are ASCII" : "sure: its letters are valid UTF-8");
 }
 
 static void put_decimal(struct guess *g)
@@ -69,9 +69,9 @@ static void put_decimal(struct guess *g)
 	}
 	buf_printf(g->out, "  decimal: \"%c\"", g->decimal);
 	if (g->comma_mess)
-		guess_put_remark(g->out, start, "likely: rows have more cells than headings, as if commas were also decimal marks");
+		guess_put_remark(g->out, start, "likely: rows have more cells than the header row, as if commas were also decimal marks");
 	else if (commas || points)
-		guess_put_remark(g->out, start, "sure: the numbers are written so");
+		guess_put_remark(g->out, start, "sure: the numbers are written this way");
 	else
 		guess_put_remark(g->out, start, "not sure: no number has decimals");
 	if (!g->thousands.n)
@@ -89,12 +89,12 @@ static void put_lines(struct guess *g)
 
 	if (g->skip) {
 		buf_printf(g->out, "  skip: %zu", g->skip);
-		guess_put_remark(g->out, start, "likely: lines before the headings");
+		guess_put_remark(g->out, start, "likely: lines before the header row");
 		start = g->out->n;
 	}
 	buf_printf(g->out, "  header: %zu", g->header);
-	snprintf(why, sizeof why, g->header ? "likely: the first reading stands in line %llu" :
-		"sure: readings begin in line %llu, without headings above them", (unsigned long long)g->row[g->first].line);
+	snprintf(why, sizeof why, g->header ? "likely: the first reading is on line %llu" :
+		"sure: readings begin on line %llu, without a header row", (unsigned long long)g->row[g->first].line);
 	guess_put_remark(g->out, start, why);
 }
 
@@ -164,8 +164,8 @@ static void put_missing(struct guess *g)
 	struct guess_words numbers = { .n = 0 }, words = { .n = 0 };
 
 	collect_missing(g, &numbers, &words);
-	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: look whether these words mean no reading, or off the scale" :
-		"likely: no reading can be that; also -, NA and the like");
+	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: check whether these words mean no reading, or off the scale" :
+		"likely: no reading can have this value; also -, NA and the like");
 	guess_words_release(&numbers);
 	guess_words_release(&words);
 }
@@ -180,7 +180,7 @@ static void put_trailer(struct guess *g)
 		if (s.n >= TRAILER_LEAST)
 			guess_word_add(&kept, s);
 	}
-	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin so");
+	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin like this");
 	guess_words_release(&kept);
 }
 

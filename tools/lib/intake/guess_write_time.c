@@ -40,12 +40,12 @@ static const char *why_form(const struct guess *g)
 	if (slice_starts(slice_of(f->text), SLICE("unix")))
 		return "likely: rising numbers of the size of seconds since 1970";
 	if (g->time.by_days)
-		return "likely: read so, the days follow one another";
+		return "likely: in this form the days follow one another";
 	if (g->time.midnights)
 		return "likely: the time is left out at midnight";
 	if (f->read < g->time.rows)
-		return "likely: most rows are written so";
-	return g->time.several ? "sure: no other order fits all rows" : "sure: it can only be read so";
+		return "likely: most rows are written this way";
+	return g->time.several ? "sure: no other order fits all rows" : "sure: no other form fits";
 }
 
 /* Words beside the time that are not the same in every row may be the halves of the day. */
@@ -55,9 +55,9 @@ static void ask_halves(struct guess *g)
 
 	if (g->time.nforms != 1 || !strchr(f->text, '\'') || guess_share(f->read, g->time.rows, READ_PCT))
 		return;
-	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, put AP for them in\n"
-		"  # the form, and say which they are: am: [WORD], pm: [WORD]\n");
-	guess_ask(g, "the words beside the time differ from row to row (%.60s): are they the halves of the day? say `am` and `pm`", f->text);
+	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, write AP for them in\n"
+		"  # the form, and list them: am: [WORD], pm: [WORD]\n");
+	guess_ask(g, "the words beside the time differ from row to row (%.60s): if they are the halves of the day, list them as `am` and `pm`", f->text);
 }
 
 static void put_form(struct guess *g)
@@ -78,10 +78,10 @@ static void put_form(struct guess *g)
 			buf_printf(&when, "; %s", why_form(g));
 		guess_put_remark(g->out, start, buf_cstr(&when));
 		if (t->nforms > 1)
-			guess_ask(g, "the data do not decide how the date is read: %s with form \"%s\"", buf_cstr(&when), t->form[i].text);
+			guess_ask(g, "the data do not decide the form of the date: %s with form \"%s\"", buf_cstr(&when), t->form[i].text);
 	}
 	if (t->nforms > 1)
-		buf_str(g->out, "  # OPEN: the data fit all of these; take away the # of the right one\n");
+		buf_str(g->out, "  # OPEN: the data fit all of these; remove the # of the right one\n");
 	buf_release(&when);
 	ask_halves(g);
 }
@@ -105,7 +105,7 @@ static bool put_offset_column(struct guess *g)
 		buf_str(g->out, "  offset: {column: ");
 		guess_put_column(g, i);
 		buf_printf(g->out, ", in: %s}", offset_unit(&g->column[i]));
-		guess_put_remark(g->out, start, "likely: by the heading and what stands there");
+		guess_put_remark(g->out, start, "likely: by the heading and the cells");
 		return true;
 	}
 	return false;
@@ -124,8 +124,8 @@ static void put_clock(struct guess *g)
 		return;
 	}
 	buf_str(g->out, "  clock: wall");
-	guess_put_remark(g->out, start, f->hour_back ? "not sure: an hour comes twice, as at the end of summer time; better name the zone: Pacific/Auckland" :
-		"not sure: nothing says it; the works' own clock. An offset (+12:00) if it is not set for summer time");
+	guess_put_remark(g->out, start, f->hour_back ? "not sure: an hour repeats, as when summer time ends; name the zone, such as Pacific/Auckland" :
+		"not sure: the file does not say; the works' own clock. If it ignores summer time, write an offset, such as \"+12:00\"");
 }
 
 void guess_put_time(struct guess *g)

@@ -64,7 +64,7 @@ static bool fit_commas(struct source *s, const struct csv_row *row, size_t n)
 		return true;
 	}
 	if (ways)
-		buf_str(intake_fault(s, SIZE_MAX), "its decimal commas can be read in more than one way; say how many `decimals` each column has");
+		buf_str(intake_fault(s, SIZE_MAX), "its decimal commas can be read in more than one way; give the `decimals` of each column");
 	else
 		buf_printf(intake_fault(s, SIZE_MAX), "%zu cells do not fit %zu columns, with or without decimal commas", n, s->ncols);
 	return false;
@@ -105,9 +105,9 @@ bool intake_take_cells(struct source *s, const struct csv_row *row)
 		return fit_commas(s, row, n);
 	for (size_t i = s->ncols; i < n; i++)
 		if (is_numeric(row->cell[i].text)) {
-			buf_printf(intake_fault(s, i), "the row has %zu cells and the headings are %zu%s", n, s->ncols,
+			buf_printf(intake_fault(s, i), "the row has %zu cells, but the header row has %zu%s", n, s->ncols,
 				s->csv.style.separator[0] == ',' && s->csv.style.separator_n == 1 ?
-				"; if its numbers have decimal commas, say `decimal: \",\"`" : "");
+				"; if its numbers have decimal commas, write `decimal: \",\"`" : "");
 			return false;
 		}
 	if (row->unended && row->n < s->ncols) {

@@ -63,8 +63,8 @@ static void settle_held(struct source *s, struct sequence *q, bool first)
 	if (!q->nheld)
 		return;
 	clock_note(s, &q->held[0], q->change_s, first ?
-		": the hour that came twice is told apart by the order of the rows, and written with its offset" :
-		": of the hour that came twice there is one pass only; it is taken for the second, as the book does");
+		": the order of the rows separates the repeated hour, which is written with its offset" :
+		": the repeated hour has only one pass here, which counts as the second, as in the book");
 	for (size_t i = 0; i < q->nheld; i++) {
 		struct zone_wall w = zone_wall(s->zone, &s->memo, q->held[i].wall_s);
 		int64_t t_s = w.utc_s[first ? 0 : 1];
@@ -118,7 +118,7 @@ static void look_forward(struct source *s, const struct sequence *q, const struc
 	int64_t change_s = q->have ? zone_next_change(s->zone, q->last_t, &shift) : INT64_MAX;
 
 	if (change_s <= t_s && shift > 0)
-		clock_note(s, row, change_s, ": that hour is no gap");
+		clock_note(s, row, change_s, ": the skipped hour is not a gap");
 }
 
 /* A row whose wall time comes once. */
@@ -144,11 +144,11 @@ static void never(struct source *s, struct row_records *row, const struct zone_w
 
 	from = intake_stamp_wall(w->change_s + w->offset_s[0]);
 	to = intake_stamp_wall(w->change_s + w->offset_s[1]);
-	buf_str(out, "this hour was skipped: the clock went from ");
+	buf_str(out, "this hour does not exist: the clock went from ");
 	time_write(out, &from);
 	buf_str(out, " to ");
 	time_write(out, &to);
-	buf_str(out, "; if the instrument's clock is not set for summer time, say its offset, such as `clock: +12:00`");
+	buf_str(out, "; if the instrument's clock ignores summer time, give its offset, such as `clock: \"+12:00\"`");
 	intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, row->place);
 	for (size_t i = 0; i < row->n; i++)
 		intake_record_drop(s->run, row->rec[i]);

@@ -36,14 +36,14 @@ static bool add_subject(struct source *s, const struct map_entry *e, struct reco
 	if (!word && c->nwords) {
 		struct buf *out = intake_fault(s, s->at[c->column]);
 
-		buf_printf(out, "the mapping does not say what `%.*s` is; add it to `words` of ", SHOWN(text));
+		buf_printf(out, "the mapping does not explain `%.*s`; add it to `words` of ", SHOWN(text));
 		intake_column_name(s, c->column, out);
 		return false;
 	}
 	buf_add(&rec->words, word ? word->to : text);
 	rec->subject_n = rec->words.n;
 	if (!rec->subject_n)
-		buf_str(intake_fault(s, s->at[c->column]), "it does not say what it is about");
+		buf_str(intake_fault(s, s->at[c->column]), "the subject is empty");
 	return rec->subject_n > 0;
 }
 
@@ -77,11 +77,11 @@ static bool is_accepted(struct source *s, struct record *rec, const struct time_
 	diags_clear(&run->diags);
 	if (parse_line(&run->parser, slice_upto(buf_slice(&s->line_text), s->line_text.n - 1), 1, 0)->kind == LINE_EVENT)
 		return true;
-	why = run->diags.n ? diag_text(&run->diags, &run->diags.row[0]) : SLICE("it is no line");
+	why = run->diags.n ? diag_text(&run->diags, &run->diags.row[0]) : SLICE("it is not a valid entry");
 	if (!s->row_wrong) {
 		struct buf *out = intake_fault(s, SIZE_MAX);
 
-		buf_str(out, "the book would not take this: ");
+		buf_str(out, "the book does not accept this entry: ");
 		buf_add(out, why);
 	}
 	return false;

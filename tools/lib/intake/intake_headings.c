@@ -39,7 +39,7 @@ static void find_offset(struct source *s, const struct csv_row *row)
 	if (s->m->clock != CLOCK_HEADER || !time_format_find_offset(line, &offset_s))
 		return;
 	if (s->has_offset && offset_s != s->offset_s) {
-		buf_str(&s->run->text, "the lines before the rows name two offsets; say the one of the times: `clock: +12:00`");
+		buf_str(&s->run->text, "the lines before the rows name two offsets; give the one of the times, such as `clock: \"+12:00\"`");
 		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
 		s->failed = true;
 	}
@@ -125,9 +125,9 @@ static void no_column(struct source *s, const struct map_column *c, size_t found
 	struct nearest near = nearest_to(c->name);
 
 	if (c->number) {
-		buf_printf(out, "the mapping names column %zu, and there are %zu", c->number, s->ncols);
+		buf_printf(out, "the mapping names column %zu, but the file has %zu columns", c->number, s->ncols);
 	} else if (found == SIZE_MAX - 1) {
-		buf_printf(out, "several columns have the heading `%.*s`; tell this one by its number", SHOWN(c->name));
+		buf_printf(out, "several columns have the heading `%.*s`; name this one by its number", SHOWN(c->name));
 	} else {
 		buf_printf(out, "no column has the heading `%.*s`", SHOWN(c->name));
 		for (size_t i = 0; i < s->nheadings; i++)
@@ -172,7 +172,7 @@ static void resolve_columns(struct source *s)
 static void headings_done(struct source *s)
 {
 	if (s->m->clock == CLOCK_HEADER && !s->has_offset) {
-		buf_str(&s->run->text, "the lines before the rows name no offset such as GMT+12:00; say it: `clock: +12:00`");
+		buf_str(&s->run->text, "the lines before the rows name no offset such as GMT+12:00; write it, as in `clock: \"+12:00\"`");
 		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
 		s->failed = true;
 	}
@@ -196,12 +196,12 @@ bool intake_title_row(struct source *s, const struct csv_row *row)
 	const struct mapping *m = s->m;
 
 	if (row->line == 1 && csv_sep_line(row->raw, &s->csv.style))
-		return intake_say_row(s, NOTE_HEADING, "names the separator");
+		return intake_say_row(s, NOTE_HEADING, "the line names the separator");
 	if (m->header_has.n ? !has_cell(s, row, m->header_has) : s->nskipped < m->skip) {
 		s->nskipped++;
 		find_offset(s, row);
 		remember_front(s, row);
-		return intake_say_row(s, NOTE_TITLE, "stands before the headings");
+		return intake_say_row(s, NOTE_TITLE, "the line is before the header row");
 	}
 	s->phase = PHASE_HEADING;
 	return false;

@@ -94,10 +94,10 @@ static void hidden_lines(struct intake_report *r)
 		if (!r->hidden[k])
 			continue;
 		if (r->tsv)
-			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each tells them all\n", note_words[k],
+			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each lists them all\n", note_words[k],
 				(unsigned long long)r->hidden[k]);
 		else
-			buf_printf(&r->out, "%llu more like these [%s]; --each tells them all\n", (unsigned long long)r->hidden[k],
+			buf_printf(&r->out, "%llu more like these [%s]; --each lists them all\n", (unsigned long long)r->hidden[k],
 				note_words[k]);
 	}
 }
@@ -125,8 +125,8 @@ static void totals_text(struct intake_report *r, const struct intake_counts *c)
 
 	for (int k = 0; k < NOTE_ROWS; k++)
 		told += c->notes[k];
-	buf_printf(&r->out, "rows %llu = %s %llu + told %llu", (unsigned long long)c->rows,
-		c->entries == c->with_entry ? "entries" : "rows with entries", (unsigned long long)c->with_entry,
+	buf_printf(&r->out, "%llu rows = %llu %s + %llu skipped", (unsigned long long)c->rows,
+		(unsigned long long)c->with_entry, c->entries == c->with_entry ? "entries" : "rows with entries",
 		(unsigned long long)told);
 	for (int k = 0; k < NOTE_ROWS; k++)
 		if (c->notes[k]) {
@@ -135,9 +135,9 @@ static void totals_text(struct intake_report *r, const struct intake_counts *c)
 		}
 	buf_str(&r->out, told ? ")" : "");
 	if (c->entries != c->with_entry)
-		buf_printf(&r->out, "; entries %llu", (unsigned long long)c->entries);
+		buf_printf(&r->out, "; %llu entries", (unsigned long long)c->entries);
 	if (c->notes[NOTE_CELL])
-		buf_printf(&r->out, "; rows with a cell not read %llu", (unsigned long long)c->notes[NOTE_CELL]);
+		buf_printf(&r->out, "; %llu rows with a cell not read", (unsigned long long)c->notes[NOTE_CELL]);
 	buf_char(&r->out, '\n');
 }
 

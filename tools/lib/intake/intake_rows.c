@@ -28,7 +28,7 @@ static bool read_time(struct source *s, struct time_reading *t)
 	if (fault == TIME_FORMAT_MALFORMED)
 		buf_printf(out, "`%.*s` is not written in the form of the mapping", SHOWN(text));
 	else
-		buf_printf(out, "`%.*s`: there is no such %s", SHOWN(text), fault == TIME_FORMAT_NO_DAY ? "day" : "time");
+		buf_printf(out, "`%.*s` is not a valid %s", SHOWN(text), fault == TIME_FORMAT_NO_DAY ? "day" : "time");
 	return false;
 }
 
@@ -44,7 +44,7 @@ static bool all_digits(struct slice s, size_t from)
 
 static bool offset_fault(struct source *s, struct slice text)
 {
-	buf_printf(intake_fault(s, s->at[s->m->offset_column]), "`%.*s` is no offset", SHOWN(text));
+	buf_printf(intake_fault(s, s->at[s->m->offset_column]), "`%.*s` is not a valid offset", SHOWN(text));
 	return false;
 }
 
@@ -121,7 +121,7 @@ static bool data_row(struct source *s, const struct csv_row *row)
 	}
 	if (s->row_wrong)
 		return intake_say_unreadable(s);
-	return wanted ? intake_say_row(s, NOTE_NO_READING, "no reading") : intake_say_row(s, NOTE_UNWANTED, "no entry of the mapping is for such rows");
+	return wanted ? intake_say_row(s, NOTE_NO_READING, "no reading") : intake_say_row(s, NOTE_UNWANTED, "no entry of the mapping matches the row");
 }
 
 /* A second export in the same file: its rows go on where they like. */
@@ -129,7 +129,7 @@ static bool front_again(struct source *s)
 {
 	intake_sequences_settle(s);
 	s->epoch = ++s->run->epochs;
-	return intake_say_row(s, NOTE_HEADING, "headings again");
+	return intake_say_row(s, NOTE_HEADING, "header row again");
 }
 
 static bool row_fault(struct source *s, const struct csv_row *row)
@@ -149,7 +149,7 @@ static bool take_row(struct source *s, const struct csv_row *row)
 	if (intake_used_cells(row) == 0)
 		return intake_say_row(s, NOTE_BLANK, "blank");
 	if (row->rewrapped) {
-		buf_str(&s->run->text, "the whole row stood in quotes, as one cell; it was split again");
+		buf_str(&s->run->text, "the whole row was in quotes as one cell; it was split again");
 		intake_say(s->run, NOTE_FORM, LEVEL_NOTE, s->place);
 	}
 	s->cell = row->cell;
@@ -168,7 +168,7 @@ static void ended(struct source *s)
 	if (s->csv.error)
 		return;
 	if (s->phase == PHASE_TITLE && s->m->header_has.n && !s->failed) {
-		buf_printf(&s->run->text, "no row has a cell `%.*s`, which the mapping's `header-has` asks for", SHOWN(s->m->header_has));
+		buf_printf(&s->run->text, "no row has the cell `%.*s` of the mapping's `header-has`", SHOWN(s->m->header_has));
 		s->place.line = s->place.last = 1;
 		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
 		s->failed = true;

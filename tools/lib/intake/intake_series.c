@@ -74,9 +74,9 @@ static void find_text(struct source *s, const struct cadence_find *f, struct buf
 		intake_span_text(out, f->by_s);
 		break;
 	case CADENCE_SHIFT:
-		buf_str(out, "from here on the readings come ");
+		buf_str(out, "from here on the readings are ");
 		intake_span_text(out, f->by_s);
-		buf_printf(out, " %s: the clock was set, or the instrument started anew", f->by_s < 0 ? "earlier" : "later");
+		buf_printf(out, " %s: the clock was set, or the instrument restarted", f->by_s < 0 ? "earlier" : "later");
 		break;
 	case CADENCE_INTERVAL:
 		buf_str(out, "from here on readings come every ");
@@ -115,7 +115,7 @@ static void tell_find(struct source *s, size_t i)
 	buf_str(out, ": ");
 	find_text(s, f, out);
 	if (f->kind == CADENCE_BACK && (f->by_s == HOUR_S || f->by_s + f->interval_s == HOUR_S) && s->m->clock == CLOCK_WALL && !s->zone)
-		buf_str(out, "; if that is the end of summer time, name the zone: `clock: Pacific/Auckland`");
+		buf_str(out, "; if summer time ended, name the zone, such as `clock: Pacific/Auckland`");
 	intake_say(run, kinds[f->kind], f->kind == CADENCE_BACK ? LEVEL_WARNING : LEVEL_NOTE, place);
 }
 
@@ -142,7 +142,7 @@ static void enqueue(struct source *s, struct record *rec)
 static void unlike(struct source *s, const struct record *rec)
 {
 	buf_add(&s->run->text, intake_record_subject(rec));
-	buf_str(&s->run->text, " has two unlike readings at ");
+	buf_str(&s->run->text, " has two different readings at ");
 	intake_stamp_text(&s->run->text, &rec->stamp);
 	buf_str(&s->run->text, "; both are written");
 	intake_say(s->run, NOTE_UNLIKE, LEVEL_WARNING, rec->place);
@@ -239,7 +239,7 @@ void intake_row_deliver(struct source *s, struct row_records *row)
 		run->counts.with_entry++;
 		return;
 	}
-	buf_str(&run->text, n[TAKEN_KNOWN] ? "stands in the book" : "read before: the same reading twice is one");
+	buf_str(&run->text, n[TAKEN_KNOWN] ? "the reading is already in the book" : "the reading is a repeat, so it counts once");
 	intake_say(run, n[TAKEN_KNOWN] ? NOTE_KNOWN : NOTE_REPEAT, LEVEL_NOTE, row->place);
 }
 

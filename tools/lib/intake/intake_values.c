@@ -56,16 +56,16 @@ static int number_unit(struct source *s, const struct map_cell *c, int type, con
 			if (c->unit >= 0 && c->unit != i && !s->unit_noted[c->column]) {
 				s->unit_noted[c->column] = true;
 				intake_column_name(s, c->column, &s->run->text);
-				buf_printf(&s->run->text, " is in %.*s here, the mapping says %.*s; what the cells say is taken",
+				buf_printf(&s->run->text, " is in %.*s here, but the mapping says %.*s; the unit of the cells is used",
 					SHOWN(spelled), SHOWN(vocab_unit(c->unit)->name));
 				intake_say(s->run, NOTE_UNIT, LEVEL_WARNING, s->place);
 			}
 			return i;
 		}
 	if (r->unit.n)
-		buf_printf(intake_fault(s, s->at[c->column]), "`%.*s` is no unit here", SHOWN(r->unit));
+		buf_printf(intake_fault(s, s->at[c->column]), "`%.*s` is not a valid unit here", SHOWN(r->unit));
 	else if (c->unit < 0 && def->nunits)
-		buf_str(intake_fault(s, s->at[c->column]), "no unit, and the mapping says none; give the column a `unit`");
+		buf_str(intake_fault(s, s->at[c->column]), "the value has no unit; give the column a `unit` in the mapping");
 	else
 		return c->unit;
 	return -1;
@@ -74,10 +74,10 @@ static int number_unit(struct source *s, const struct map_cell *c, int type, con
 static const char *fault_words(enum value_fault fault)
 {
 	switch (fault) {
-	case VALUE_OUT_OF_RANGE: return "is out of the range that the book allows";
-	case VALUE_NOT_BEYOND: return "is off the scale, which this field has no form for";
+	case VALUE_OUT_OF_RANGE: return "is outside the possible range";
+	case VALUE_NOT_BEYOND: return "is off the scale, which this field does not allow";
 	case VALUE_TOO_LONG: return "has too many digits";
-	default: return "is no value for this field";
+	default: return "is not a valid value for this field";
 	}
 }
 
@@ -102,7 +102,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 	else if (fault == CELL_TOO_LONG)
 		buf_str(out, "has too many digits");
 	else
-		buf_str(out, "is no number; if it means no reading, list it under `missing`");
+		buf_str(out, "is not a number; if it means no reading, list it under `missing`");
 	return false;
 }
 

@@ -5,12 +5,12 @@
 static bool pairs(struct map_reader *r, const struct yaml *node, struct map_cell *cell)
 {
 	if (node->kind != YAML_MAP)
-		return map_fail(r, node, "`words` must hold what cells stand for: {CELL: VALUE}");
+		return map_fail(r, node, "`words` must map cells to values: {CELL: VALUE}");
 	cell->nwords = node->n;
 	cell->word = map_own(r, mem_array(node->n, sizeof *cell->word));
 	for (size_t i = 0; i < node->n; i++) {
 		cell->word[i].from = node->key[i].text;
-		if (!map_scalar(r, &node->item[i], "what a cell stands for", &cell->word[i].to))
+		if (!map_scalar(r, &node->item[i], "the value of a cell", &cell->word[i].to))
 			return false;
 	}
 	return true;
@@ -28,7 +28,7 @@ static bool unit(struct map_reader *r, const struct yaml *node, int type, int *o
 		}
 	if (def->nunits)
 		value_units(&all, type);
-	map_fail(r, node, def->nunits ? "no such unit here; it may be %s" : "there is no unit here%s", buf_cstr(&all));
+	map_fail(r, node, def->nunits ? "the unit is not valid here; use one of %s" : "a unit is not allowed here%s", buf_cstr(&all));
 	buf_release(&all);
 	return false;
 }
@@ -53,7 +53,7 @@ static bool cell(struct map_reader *r, const struct yaml *node, int type, struct
 		return false;
 	if ((part = yaml_get(node, "unit"))) {
 		if (type < 0 || !value_is_number(type))
-			return map_fail(r, part, "there is no unit here");
+			return map_fail(r, part, "a unit is not allowed here");
 		if (!unit(r, part, type, &out->unit))
 			return false;
 	}
@@ -101,7 +101,7 @@ static bool field_items(struct map_reader *r, const struct yaml *node, struct ma
 		return map_fail(r, node, "`column` is missing");
 	f->n = labelled || node->kind == YAML_LIST ? node->n : 1;
 	if (!f->n)
-		return map_fail(r, node, "there is nothing here");
+		return map_fail(r, node, "the list is empty");
 	f->item = map_own(r, mem_zeroed(f->n, sizeof *f->item));
 	for (size_t i = 0; i < f->n; i++) {
 		const struct yaml *one = labelled || node->kind == YAML_LIST ? &node->item[i] : node;
@@ -142,7 +142,7 @@ static bool entry_when(struct map_reader *r, const struct yaml *node, struct map
 		return false;
 	of = yaml_get(node, "column");
 	if (!of || !yaml_get(node, "is"))
-		return map_fail(r, node, "`when` needs a `column` and what it `is`");
+		return map_fail(r, node, "`when` requires `column` and `is`");
 	return map_add_column(r, of, &w->column) && map_texts(r, yaml_get(node, "is"), "`is`", &w->is);
 }
 
@@ -213,7 +213,7 @@ static bool entry_sane(struct map_reader *r, const struct yaml *node, const stru
 	if (parse_line(&parser, buf_slice(&text), 1, 0)->kind != LINE_EVENT && diags.n) {
 		struct slice why = diag_text(&diags, &diags.row[0]);
 
-		map_fail(r, node, "the book would not take this entry: %.*s", (int)why.n, why.p);
+		map_fail(r, node, "the book does not accept this entry: %.*s", (int)why.n, why.p);
 	}
 	parser_release(&parser);
 	diags_release(&diags);
@@ -227,13 +227,13 @@ static bool entry_event(struct map_reader *r, const struct yaml *node, struct ma
 	struct slice name, near;
 
 	if (!event || !subject)
-		return map_fail(r, node, "an entry needs `event` and `subject`");
+		return map_fail(r, node, "an entry requires `event` and `subject`");
 	if (!map_scalar(r, event, "`event`", &name))
 		return false;
 	e->event = vocab_event(r->vocab, name);
 	if (!e->event) {
 		near = vocab_near_event(r->vocab, name);
-		return map_fail(r, event, "no such event: `%.*s`%s%.*s%s", MAP_SHOWN(name), near.n ? "; did you mean `" : "",
+		return map_fail(r, event, "`%.*s` is not a known event%s%.*s%s", MAP_SHOWN(name), near.n ? "; did you mean `" : "",
 			MAP_SHOWN(near), near.n ? "`?" : "");
 	}
 	return item(r, subject, -1, "`subject`", &e->subject);
@@ -265,9 +265,9 @@ bool map_read_entries(struct map_reader *r, const struct yaml *root)
 	const struct yaml *node = yaml_get(root, "entries");
 
 	if (!node || node->kind != YAML_LIST || !node->n)
-		return map_fail(r, node ? node : root, "`entries` must list what the rows become");
+		return map_fail(r, node ? node : root, "`entries` must list the entries that a row becomes");
 	if (node->n > MAP_ENTRIES)
-		return map_fail(r, node, "there are more than %d entries", MAP_ENTRIES);
+		return map_fail(r, node, "the mapping has more than %d entries", MAP_ENTRIES);
 	r->m->nentries = node->n;
 	r->m->entry = map_own(r, mem_zeroed(node->n, sizeof *r->m->entry));
 	for (size_t i = 0; i < node->n; i++)

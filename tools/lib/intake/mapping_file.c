@@ -15,7 +15,7 @@ static bool separator(struct map_reader *r, const struct yaml *node)
 	if (slice_eq(s, SLICE("blanks")))
 		s = SLICE("");
 	else if (!s.n || s.n > sizeof style->separator)
-		return map_fail(r, node, "`separator` is the character between cells, or `tab` or `blanks`");
+		return map_fail(r, node, "`separator` must be the character between cells, or `tab` or `blanks`");
 	memcpy(style->separator, s.p, s.n);
 	style->separator_n = s.n;
 	return true;
@@ -45,7 +45,7 @@ static bool quote(struct map_reader *r, const struct yaml *node)
 	if (slice_eq(s, SLICE("none")))
 		s = SLICE("");
 	if (s.n > 1)
-		return map_fail(r, node, "`quote` is one character, or `none`");
+		return map_fail(r, node, "`quote` must be one character, or `none`");
 	r->m->style.quote = s.n ? s.p[0] : '\0';
 	return true;
 }
@@ -57,7 +57,7 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 
 	if (node) {
 		if (!map_scalar(r, node, "`decimal`", &s) || s.n != 1 || (s.p[0] != '.' && s.p[0] != ','))
-			return map_fail(r, node, "`decimal` is \".\" or \",\"");
+			return map_fail(r, node, "`decimal` must be \".\" or \",\"");
 		numbers->decimal = s.p[0];
 	}
 	if (!thousands)
@@ -65,7 +65,7 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 	if (!map_scalar(r, thousands, "`thousands`", &numbers->thousands))
 		return false;
 	if (numbers->thousands.n > 4 || slice_eq(numbers->thousands, (struct slice){ &numbers->decimal, 1 }))
-		return map_fail(r, thousands, "`thousands` is the mark between groups of three digits, and not the decimal one");
+		return map_fail(r, thousands, "`thousands` must be the mark between groups of three digits, and not the decimal mark");
 	return true;
 }
 
@@ -79,15 +79,15 @@ static bool file_lines(struct map_reader *r, const struct yaml *node)
 	const struct yaml *skip = yaml_get(node, "skip"), *has = yaml_get(node, "header-has"), *header = yaml_get(node, "header");
 
 	if (skip && has)
-		return map_fail(r, has, "`skip` and `header-has` say the same thing twice; keep one");
+		return map_fail(r, has, "`skip` and `header-has` give the same thing twice; keep one");
 	if (skip && !map_number(r, skip, "`skip`", 10000, &m->skip))
 		return false;
 	if (has && (!map_scalar(r, has, "`header-has`", &m->header_has) || !m->header_has.n))
-		return map_fail(r, has, "`header-has` is the text of a heading");
+		return map_fail(r, has, "`header-has` must be the text of a heading");
 	if (header && !map_number(r, header, "`header`", 20, &m->header))
 		return false;
 	if (has && !m->header)
-		return map_fail(r, has, "`header-has` needs a row of headings");
+		return map_fail(r, has, "`header-has` requires a header row");
 	return map_texts(r, yaml_get(node, "missing"), "`missing`", &m->missing) &&
 		map_texts(r, yaml_get(node, "trailer"), "`trailer`", &m->trailer);
 }

@@ -56,7 +56,7 @@ bool map_scalar(struct map_reader *r, const struct yaml *node, const char *what,
 {
 	*out = (struct slice){ "", 0 };
 	if (node->kind != YAML_SCALAR)
-		return map_fail(r, node, "%s must be one text", what);
+		return map_fail(r, node, "%s must be a single text", what);
 	*out = node->text;
 	return true;
 }
@@ -73,7 +73,7 @@ bool map_number(struct map_reader *r, const struct yaml *node, const char *what,
 			return map_fail(r, node, "%s must be a whole number", what);
 		*out = *out * 10 + (size_t)(c - '0');
 	}
-	return *out <= most || map_fail(r, node, "%s is at most %zu", what, most);
+	return *out <= most || map_fail(r, node, "%s must be at most %zu", what, most);
 }
 
 bool map_texts(struct map_reader *r, const struct yaml *node, const char *what, struct map_list *out)
@@ -119,7 +119,7 @@ bool map_add_column(struct map_reader *r, const struct yaml *node, int *out)
 		if (!c.number)
 			return map_fail(r, node, "columns count from 1");
 	} else if (!map_scalar(r, node, "a column", &c.name) || !c.name.n) {
-		return map_fail(r, node, "a column is told by its heading or its number");
+		return map_fail(r, node, "a column must be given by its heading or its number");
 	}
 	for (size_t i = 0; i < m->ncolumns; i++)
 		if (m->column[i].number == c.number && slice_eq(m->column[i].name, c.name)) {

@@ -8,13 +8,13 @@ static bool time_columns(struct map_reader *r, const struct yaml *node)
 	const struct yaml *one = yaml_get(node, "column"), *many = yaml_get(node, "columns");
 
 	if (!one == !many)
-		return map_fail(r, node, "`time` needs a `column`, or the `columns` of date and time in the order of `form`");
+		return map_fail(r, node, "`time` requires `column`, or `columns` for date and time in the order of `form`");
 	if (one) {
 		m->ntime = 1;
 		return map_add_column(r, one, &m->time_column[0]);
 	}
 	if (many->kind != YAML_LIST || !many->n || many->n > MAP_TIME_COLUMNS)
-		return map_fail(r, many, "`columns` lists up to %d columns", MAP_TIME_COLUMNS);
+		return map_fail(r, many, "`columns` must list at most %d columns", MAP_TIME_COLUMNS);
 	for (m->ntime = 0; m->ntime < many->n; m->ntime++)
 		if (!map_add_column(r, &many->item[m->ntime], &m->time_column[m->ntime]))
 			return false;
@@ -27,10 +27,10 @@ static bool time_form(struct map_reader *r, const struct yaml *node, const struc
 	struct slice s;
 
 	if (!form)
-		return map_fail(r, node, "`form` is missing: how the time is written, such as \"DD.MM.YYYY hh:mm\"");
+		return map_fail(r, node, "`form` is missing; write the form of the time, such as \"DD.MM.YYYY hh:mm\"");
 	if (!map_scalar(r, form, "`form`", &s))
 		return false;
-	return time_format_compile(&r->m->form, s, &why) || map_fail(r, form, "no form of a date: %s", why);
+	return time_format_compile(&r->m->form, s, &why) || map_fail(r, form, "the form is not valid: %s", why);
 }
 
 static bool time_clock(struct map_reader *r, const struct yaml *node)
@@ -45,7 +45,7 @@ static bool time_clock(struct map_reader *r, const struct yaml *node)
 	if (!map_scalar(r, node, "`clock`", &s))
 		return false;
 	if (m->form.offset)
-		return map_fail(r, node, "the form of the time already says the offset; leave `clock` out");
+		return map_fail(r, node, "the form of the time already gives the offset; remove `clock`");
 	if (slice_eq(s, SLICE("wall")))
 		return true;
 	m->clock = slice_eq(s, SLICE("header")) ? CLOCK_HEADER : CLOCK_ZONE;
@@ -66,9 +66,9 @@ static bool time_offset(struct map_reader *r, const struct yaml *node)
 	if (!node)
 		return true;
 	if (m->clock != CLOCK_WALL || !map_only_keys(r, node, "`offset`", offset_keys))
-		return map_fail(r, node, "the offset is told twice; keep `clock` or `offset`");
+		return map_fail(r, node, "the offset is given twice; keep `clock` or `offset`");
 	if (!yaml_get(node, "column") || !yaml_get(node, "in"))
-		return map_fail(r, node, "`offset` needs a `column` and what it is counted `in`");
+		return map_fail(r, node, "`offset` requires `column` and its unit `in`");
 	in = map_word(r, yaml_get(node, "in"), "`in`", offset_words);
 	if (in < 0)
 		return false;
@@ -99,7 +99,7 @@ static bool time_interval(struct map_reader *r, const struct yaml *node)
 	for (size_t i = 0; i < sizeof units / sizeof *units; i++)
 		if (n > 0 && slice_eq(slice_trim(s), slice_of(units[i].unit)))
 			r->m->interval_s = n * units[i].s;
-	return r->m->interval_s || map_fail(r, node, "`interval` is written 30s, 10min, 1h or 1d, or `none`");
+	return r->m->interval_s || map_fail(r, node, "`interval` must be a time such as 30s, 10min, 1h or 1d, or `none`");
 }
 
 static bool time_words(struct map_reader *r, const struct yaml *node)
@@ -111,7 +111,7 @@ static bool time_words(struct map_reader *r, const struct yaml *node)
 	    !map_texts(r, yaml_get(node, "months"), "`months`", &months))
 		return false;
 	if (months.n && months.n != 12)
-		return map_fail(r, yaml_get(node, "months"), "`months` lists twelve names");
+		return map_fail(r, yaml_get(node, "months"), "`months` must list twelve names");
 	*w = (struct time_words){ am.v, pm.v, months.v, am.n, pm.n, months.n };
 	return true;
 }
@@ -125,7 +125,7 @@ bool map_read_time(struct map_reader *r, const struct yaml *root)
 	const struct yaml *node = yaml_get(root, "time");
 
 	if (!node)
-		return map_fail(r, root, "`time` is missing: which column holds it, and how it is written");
+		return map_fail(r, root, "`time` is missing; write its `column` and `form`");
 	return map_only_keys(r, node, "`time`", time_keys) && time_columns(r, node) &&
 		time_form(r, node, yaml_get(node, "form")) && time_clock(r, yaml_get(node, "clock")) &&
 		time_offset(r, yaml_get(node, "offset")) && time_words(r, node) && time_interval(r, yaml_get(node, "interval"));

@@ -119,7 +119,7 @@ void stock_hint(struct stock *s, struct stock_fault *f)
 			out->n = f->hint; /* the message has said so */
 		if (!n) {
 			out->n = f->hint;
-			buf_str(out, f->lot == STOCK_ANY ? "the book has nothing there" : "the book has none of it left, or not yet any");
+			buf_str(out, f->lot == STOCK_ANY ? "the book has no pieces there" : "none is left, or none has come in yet");
 		}
 	}
 	f->hint_n = out->n - f->hint;

@@ -64,8 +64,8 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	buf_int(&need, f->need);
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
 	if (f->later)
-		buf_printf(&hint, "; %zu later line%s about it wait%s for this one", f->later, f->later == 1 ? "" : "s",
-			f->later == 1 ? "s" : "");
+		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
+			f->later == 1 ? "" : "s");
 	DIAG(d, rule_of(f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
 		op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at), buf_slice(&hint));
 	buf_release(&what);

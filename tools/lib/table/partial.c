@@ -129,7 +129,7 @@ struct reading {
 	struct buf *error;
 };
 
-static const char NO_STATE[] = "this is no state; --merge reads what --partial wrote, as tsv";
+static const char NO_STATE[] = "this is not a state; --merge reads the tsv output of --partial";
 
 static bool wrong(struct reading *r, const char *what)
 {
@@ -195,7 +195,7 @@ static bool start_state(struct reading *r)
 	if (!is_cell(r, COL_KEY, r->state->tool))
 		return wrong(r, "this is a state of another filter");
 	if (!partial_int(r->cell[COL_WHAT], &version) || version != PARTIAL_VERSION)
-		return wrong(r, "this state was written by another version of the filter; make it anew");
+		return wrong(r, "this state was written by another version of the filter; make it again");
 	r->open = true;
 	r->rows = 0;
 	return true;
@@ -209,7 +209,7 @@ static bool check_settings(struct reading *r)
 	buf_add(r->error, r->cell[COL_WHAT]);
 	buf_str(r->error, " and not with ");
 	buf_add(r->error, r->state->settings);
-	buf_str(r->error, "; give the same options and house file");
+	buf_str(r->error, "; use the same options and house file");
 	return false;
 }
 
@@ -288,7 +288,7 @@ static bool give_row(struct reading *r, const struct groups *set, const struct s
 		return wrong(r, "this row is of nothing that the filter counts");
 	if (!read_count(r, &n))
 		return false;
-	return r->state->take(set, key, n) ? true : wrong(r, "no filter wrote this row; make the state anew");
+	return r->state->take(set, key, n) ? true : wrong(r, "no filter wrote this row; make the state again");
 }
 
 static bool read_group(struct reading *r, struct groups *set)
@@ -340,7 +340,7 @@ static bool read_row(struct reading *r)
 		return read_end(r);
 	r->rows++;
 	if (r->rows == 1)
-		return is_cell(r, COL_SET, "settings") ? check_settings(r) : wrong(r, "here the settings of the state should stand");
+		return is_cell(r, COL_SET, "settings") ? check_settings(r) : wrong(r, "the settings of the state are missing here");
 	if (is_cell(r, COL_SET, "left-out"))
 		return read_left_out(r);
 	for (size_t i = 0; i < r->state->nsets; i++)
@@ -372,6 +372,6 @@ bool partial_read(struct partial *s, struct slice text, struct buf *error)
 		text = slice_from(text, end + (end < text.n));
 	}
 	if (r.line == 0)
-		return wrong(&r, "this is empty and no state");
+		return wrong(&r, "this is empty, not a state");
 	return r.open ? wrong(&r, "the state ends here without its last row, so part of it is missing") : true;
 }

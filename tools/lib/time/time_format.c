@@ -159,13 +159,13 @@ static const char *form_fault(struct time_format *f)
 	size_t hours = count_op(f, OP_HOUR), minutes = count_op(f, OP_MINUTE), seconds = count_op(f, OP_SECOND);
 
 	if (!pair_brackets(f))
-		return "its brackets do not pair";
+		return "its brackets are not paired";
 	if (count_op(f, OP_YEAR4) + count_op(f, OP_YEAR2) != 1 || count_op(f, OP_DAY) != 1 ||
 	    count_op(f, OP_MONTH) + count_op(f, OP_MONTH_WORD) != 1)
 		return "it needs one year (YYYY or YY), one month (MM or MON) and one day (DD)";
 	if (hours > 1 || minutes > 1 || seconds > 1 || minutes < seconds || hours < minutes ||
 	    count_op(f, OP_HALF) > hours || count_op(f, OP_OFFSET) > hours)
-		return "hh, mm, ss, AP and ZZ stand once each, and none without those before it";
+		return "hh, mm, ss, AP and ZZ are allowed once each; mm, AP and ZZ require hh, and ss requires mm";
 	f->timed = hours > 0;
 	f->seconds = seconds > 0;
 	f->offset = count_op(f, OP_OFFSET) > 0;

@@ -397,7 +397,7 @@ static bool tzif(struct zone *z, struct slice s, struct zone_error *error)
 		goto bad;
 	if (version != '\0') {
 		if (version < '2' || version > '4') {
-			wrong(error, "it is in a version of the format that is not known here");
+			wrong(error, "its version of the format is not supported");
 			return false;
 		}
 		s = slice_from(s, b.size);
@@ -406,14 +406,14 @@ static bool tzif(struct zone *z, struct slice s, struct zone_error *error)
 			goto bad;
 	}
 	if (b.leap) {
-		wrong(error, "it counts leap seconds; take the zone's name without `right/`");
+		wrong(error, "it counts leap seconds; write the zone's name without `right/`");
 		return false;
 	}
 	if (!block_sane(&b) || !block_spans(z, s.p, time_size, &b))
 		goto bad;
 	return version == '\0' || footer(z, slice_from(s, b.size), error);
 bad:
-	wrong(error, "it is no time-zone file, or a damaged one");
+	wrong(error, "it is not a time-zone file, or it is damaged");
 	return false;
 }
 
@@ -488,7 +488,7 @@ static void not_found(struct slice name, struct zone_error *error)
 		wrong(error, "zone `%.*s`: this system has no time-zone database in " FOLDER
 		      " (install tzdata), or write an offset like +12:00", shown(name), name.p);
 	else
-		wrong(error, "there is no zone `%.*s` in " FOLDER
+		wrong(error, "zone `%.*s` is not in " FOLDER
 		      "; names look like Pacific/Auckland, offsets like +12:00", shown(name), name.p);
 }
 
@@ -501,7 +501,7 @@ struct zone *zone_load(struct slice name, struct zone_error *error)
 	if (zone_offset_parse(name, &offset_s))
 		return zone_fixed(offset_s);
 	if (!name_sane(name)) {
-		wrong(error, "`%.*s` is no name of a time zone; names look like Pacific/Auckland, "
+		wrong(error, "`%.*s` is not a valid time zone; names look like Pacific/Auckland, "
 		      "offsets like +12:00", shown(name), name.p);
 		return NULL;
 	}
