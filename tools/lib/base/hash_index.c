@@ -6,10 +6,10 @@
 
 enum { FIRST_SLOTS = 64 };
 
-/* Five slots in eight at the most are taken: beyond that probes get long. */
+/* Three slots in four at the most are taken: beyond that probes get long. */
 static size_t most_of(size_t slots)
 {
-	return slots / 8 * 5;
+	return slots / 4 * 3;
 }
 
 void hash_index_release(struct hash_index *x)

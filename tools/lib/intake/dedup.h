@@ -1,7 +1,7 @@
 /*
  * dedup.h - which readings were read before: a set of <series, instant> with what was read.
  *
- * Takes 25 bytes a reading, and up to half as much again with space to grow. The pair is kept whole, so
+ * Takes about 30 bytes a reading, space to grow included. The pair is kept whole, so
  * that no two readings are ever taken for one; only of what was read a 32-bit hash is kept.
  */
 #ifndef WITHY_DEDUP_H

@@ -31,7 +31,6 @@ static void state_free(struct stock_state *r)
 	free(r->bucket);
 	free(r->spot);
 	hash_index_release(&r->spot_index);
-	free(r->emptied);
 	stock_index_free(r->index);
 	free(r->id);
 	free(r->undo);
@@ -252,18 +251,15 @@ static void let_spot_go(struct stock_state *r, uint32_t at)
 }
 
 /* An index has its own lists of what is there. */
-void stock_let_go(struct stock *s)
+void stock_let_go(struct stock *s, uint32_t lot)
 {
 	struct stock_state *r = s->state;
 
-	for (size_t i = 0; !r->index && i < r->nemptied; i++) {
-		const struct stock_kind *kind = &r->bucket[r->emptied[i]].kind;
-		uint32_t spot = find_spot(r, kind->lot, kind->place);
-
-		if (spot && is_empty(r, &r->spot[spot - 1]))
-			let_spot_go(r, spot);
+	for (uint32_t i = r->index ? 0 : r->id[lot].of_lot, next; i; i = next) {
+		next = r->spot[i - 1].of_lot.next;
+		if (is_empty(r, &r->spot[i - 1]))
+			let_spot_go(r, i);
 	}
-	r->nemptied = 0;
 }
 
 static void keep_undo(struct stock_state *r, struct stock_undo undo)
@@ -279,10 +275,6 @@ static void set_number(struct stock_state *r, uint32_t at, int64_t n)
 	r->hash += hash_mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
 	if (r->index)
 		stock_index_number(r, at, b->n > 0, n > 0);
-	else if (!n) {
-		r->emptied = mem_grow(r->emptied, &r->emptied_cap, r->nemptied + 1, sizeof *r->emptied);
-		r->emptied[r->nemptied++] = at;
-	}
 	b->n = n;
 }
 

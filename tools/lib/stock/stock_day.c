@@ -12,7 +12,7 @@
  */
 #define NONE UINT32_MAX
 
-enum { SEARCH_MOST = 50000, KNOT_MOST = 512, TOUCH_MOST = 4 };
+enum { SEARCH_MOST = 50000, KNOT_MOST = 512 };
 
 struct knot_op {
 	uint32_t op, root;
@@ -64,8 +64,7 @@ void stock_days_free(struct stock_days *d)
 	free(d);
 }
 
-/* All lots and charges that an op can touch, into `ids`; returns how many, TOUCH_MOST at most. */
-static size_t touches(const struct stock_op *op, uint32_t *ids)
+size_t stock_touches(const struct stock_op *op, uint32_t *ids)
 {
 	size_t n = 0;
 
@@ -280,7 +279,7 @@ static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_ti
 /* The lots that a fault makes doubtful: those that the line names, or else its charge. */
 static size_t lots_of(const struct stock_op *op, uint32_t *ids)
 {
-	size_t n = touches(op, ids);
+	size_t n = stock_touches(op, ids);
 
 	if (op->event->stock.lot == FROM_FIELD && op->lot != STOCK_ANY && op->lot != op->subject) {
 		ids[0] = op->lot;
@@ -310,7 +309,7 @@ static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t faul
 static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, bool order)
 {
 	struct stock_state *r = s->state;
-	uint32_t ids[TOUCH_MOST], index;
+	uint32_t ids[STOCK_TOUCH_MOST], index;
 	size_t n = lots_of(&s->op[op], ids);
 
 	index = fault_of_lots(s, ids, n);
@@ -508,14 +507,14 @@ static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 
 static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
-	uint32_t ids[TOUCH_MOST];
+	uint32_t ids[STOCK_TOUCH_MOST];
 
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	d->knot = mem_grow(d->knot, &d->knots_cap, n, sizeof *d->knot);
 	d->mark++;
 	for (uint32_t i = 0; i < n; i++) {
 		const struct stock_op *op = &s->op[order[i]];
-		size_t k = touches(op, ids);
+		size_t k = stock_touches(op, ids);
 
 		d->parent[i] = i;
 		while (k)

@@ -64,6 +64,7 @@ struct stock_id {
 	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
 	uint8_t born;              /* bits BORN_... */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
+	int32_t last_day;          /* for stock_run.c: on which a line names it as a lot */
 };
 
 enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
@@ -75,8 +76,6 @@ struct stock_state {
 	size_t nspots, spots_cap;
 	struct hash_index spot_index; /* by lot and place */
 	uint32_t spare_spot, spare_bucket; /* first of those let go, chained by of_lot.next and next: index + 1 */
-	uint32_t *emptied;         /* buckets that lost their last piece on the day in hand */
-	size_t nemptied, emptied_cap;
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
@@ -119,10 +118,11 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
 
 /*
- * After a day: lets go of the spots where nothing is left, so that memory and the length of chains follow
- * what is there and not what ever was.
+ * After the last line that names a lot: lets go of its spots where nothing is left, so that memory follows
+ * what is there and not what ever was. None of them may come back, for the order of chains says which of
+ * several buckets a line that fits them all is taken to mean.
  */
-void stock_let_go(struct stock *s);
+void stock_let_go(struct stock *s, uint32_t lot);
 
 /* Has what the op will ask for brought near, for ops that come soon. */
 void stock_fetch(const struct stock *s, const struct stock_op *op);
@@ -135,6 +135,10 @@ void stock_undo(struct stock *s, size_t mark);
 
 /* Says of a fault that no line fits: what the book has of the lot, in words, into state->hints. */
 void stock_hint(struct stock *s, struct stock_fault *fault);
+
+/* All lots and charges that an op can touch, into `ids`; returns how many. Those of a pool are in its items. */
+enum { STOCK_TOUCH_MOST = 4 };
+size_t stock_touches(const struct stock_op *op, uint32_t *ids);
 
 /* Runs the lines of one day, which are op[0..n) of `order`. */
 struct stock_days *stock_days_new(void);

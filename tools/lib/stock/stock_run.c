@@ -70,18 +70,59 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 	open_doubts(s);
 }
 
+/* ---- lots that no later line is about */
+
+/* The lots that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
+static void name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))
+{
+	uint32_t ids[STOCK_TOUCH_MOST];
+	size_t n = stock_touches(op, ids);
+
+	while (n)
+		met(s, ids[--n], op->day);
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		met(s, s->item[i].word, op->day);
+}
+
+static void note_day(struct stock *s, uint32_t lot, int32_t day)
+{
+	s->state->id[lot].last_day = day;
+}
+
+static void let_go(struct stock *s, uint32_t lot, int32_t day)
+{
+	if (s->state->id[lot].last_day == day)
+		stock_let_go(s, lot);
+}
+
+/* Notes when each lot is named last; returns the last day of a line that names none, and may be about any. */
+static int32_t note_last_days(struct stock *s, const uint32_t *order, size_t n)
+{
+	int32_t last = INT32_MIN;
+
+	for (size_t i = 0; i < n; i++) {
+		name_lots(s, &s->op[order[i]], note_day);
+		if (s->op[order[i]].lot == STOCK_ANY)
+			last = s->op[order[i]].day;
+	}
+	return last;
+}
+
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
 	size_t n;
 	uint32_t *order = by_days(s, &n);
 	struct stock_days *days = stock_days_new();
+	int32_t any_lot;
 
 	open_state(s, sink, context);
+	any_lot = note_last_days(s, order, n);
 	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
 		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
 			;
 		stock_day(s, days, order + i, k - i);
-		stock_let_go(s);
+		for (size_t at = i; at < k && s->op[order[at]].day > any_lot; at++)
+			name_lots(s, &s->op[order[at]], let_go);
 	}
 	stock_days_free(days);
 	free(order);
