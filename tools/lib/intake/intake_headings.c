@@ -216,7 +216,7 @@ bool intake_heading_row(struct source *s, const struct csv_row *row)
 	find_offset(s, row);
 	remember_front(s, row);
 	take_heading(s, row);
-	intake_say_row(s, NOTE_HEADING, "headings");
+	intake_say_row(s, NOTE_HEADING, "header row");
 	if (s->nheading == s->m->header)
 		headings_done(s);
 	return true;
