@@ -82,6 +82,12 @@ $(B)/libwithy.a: $(LIB_OBJ)
 	rm -f $@
 	$(AR) rcs $@ $^
 
+# The files that wy-start writes, as C texts.
+$(B)/gen/start_files.h: tools/gen/start.awk $(sort $(wildcard tools/start/*)) | $(B)/gen
+	awk -f tools/gen/start.awk $(sort $(wildcard tools/start/*)) >$@
+
+$(B)/bin/wy-start: $(B)/gen/start_files.h
+
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 

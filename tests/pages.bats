@@ -34,7 +34,7 @@
 		n=$((n + 1))
 		[ -f "tools/$name.$section" ] || [ -f "spec/$name.$section" ] ||
 			{ echo "$name($section): in $(grep -l "^\.Xr $name $section" tools/*.[17] spec/*.[57])"; bad=1; }
-	done < <(sed -nE 's/^\.Xr ((wy-|withy|book|house|mapping)[a-z-]*) ([0-9]).*/\1 \3/p' tools/*.[17] spec/*.[57] | sort -u)
+	done < <(sed -nE 's/^\.Xr ((wy-|withy|book|house|mapping|glossary)[a-z-]*) ([0-9]).*/\1 \3/p' tools/*.[17] spec/*.[57] | sort -u)
 	[ "$n" -ge 12 ] && [ "$bad" = 0 ]
 }
 
