@@ -1,6 +1,6 @@
 # wy-start, the house file that it writes, and the tutorial that begins with it.
 
-load common
+load lib/common
 
 setup() {
 	at_root

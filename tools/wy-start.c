@@ -8,6 +8,7 @@
 #include "base/escape.h"
 #include "cli/tool.h"
 #include "house/house.h"
+#include "house/house_open.h"
 #include "start_files.h"
 #include "time/zone.h"
 
