@@ -340,12 +340,12 @@ static const char *verdict_of(const struct answer *a, const struct view *v)
 /* ---- the table of charges */
 
 static const struct table_column charge_columns[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "kiln", TABLE_TEXT, 0 }, { "loaded", TABLE_DATE, 0 },
-	{ "day", TABLE_INT, 0 }, { "pieces", TABLE_INT, 0 }, { "probes", TABLE_INT, 0 }, { "read_on", TABLE_DATE, 0 },
-	{ "mean_pct", TABLE_REAL, 1 }, { "driest_pct", TABLE_REAL, 1 }, { "wettest_pct", TABLE_REAL, 1 }, { "verdict", TABLE_TEXT, 0 },
-	{ "ready_on", TABLE_DATE, 0 }, { "ready_50_from", TABLE_DATE, 0 }, { "ready_50_to", TABLE_DATE, 0 },
-	{ "ready_90_from", TABLE_DATE, 0 }, { "ready_90_to", TABLE_DATE, 0 }, { "ready_days", TABLE_REAL, 1 },
-	{ "never_pct", TABLE_REAL, 0 }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0 }, { "warnings", TABLE_INT, 0 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "kiln", TABLE_TEXT, 0, NULL }, { "loaded", TABLE_DATE, 0, NULL },
+	{ "day", TABLE_INT, 0, NULL }, { "pieces", TABLE_INT, 0, NULL }, { "probes", TABLE_INT, 0, NULL }, { "read_on", TABLE_DATE, 0, NULL },
+	{ "mean_pct", TABLE_REAL, 1, NULL }, { "driest_pct", TABLE_REAL, 1, NULL }, { "wettest_pct", TABLE_REAL, 1, NULL }, { "verdict", TABLE_TEXT, 0, NULL },
+	{ "ready_on", TABLE_DATE, 0, NULL }, { "ready_50_from", TABLE_DATE, 0, NULL }, { "ready_50_to", TABLE_DATE, 0, NULL },
+	{ "ready_90_from", TABLE_DATE, 0, NULL }, { "ready_90_to", TABLE_DATE, 0, NULL }, { "ready_days", TABLE_REAL, 1, NULL },
+	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, NULL }
 };
 
 static void put_readings(const struct answer *a, struct table *t, const struct view *v)
@@ -853,8 +853,8 @@ static size_t for_each_charge(struct answer *a, void (*first)(const struct answe
 
 static size_t print_charges(struct answer *a)
 {
-	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "side", TABLE_TEXT, 0 },
-		{ "what", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "side", TABLE_TEXT, 0, NULL },
+		{ "what", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL } };
 	struct table charges, reasons;
 	size_t n;
 
@@ -962,9 +962,9 @@ static void put_curves(const struct answer *a, struct table *t, const struct vie
 
 static size_t print_curves(struct answer *a)
 {
-	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 },
-		{ "source", TABLE_TEXT, 0 }, { "date", TABLE_DATE, 0 }, { "day", TABLE_REAL, 2 }, { "kind", TABLE_TEXT, 0 }, { "raw_pct", TABLE_FIXED, 1 },
-		{ "corrected", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 }, { "model_pct", TABLE_REAL, 1 }, { "noise_times", TABLE_REAL, 1 } };
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL },
+		{ "source", TABLE_TEXT, 0, NULL }, { "date", TABLE_DATE, 0, NULL }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, NULL }, { "raw_pct", TABLE_FIXED, 1, NULL },
+		{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, NULL }, { "model_pct", TABLE_REAL, 1, NULL }, { "noise_times", TABLE_REAL, 1, NULL } };
 	struct table t;
 	size_t n;
 
@@ -1019,10 +1019,10 @@ static void put_rates(const struct answer *a, struct table *t, const struct view
 
 static size_t print_rates(struct answer *a)
 {
-	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 },
-		{ "piece", TABLE_TEXT, 0 }, { "k_per_day", TABLE_REAL, 3 }, { "k_95_low_per_day", TABLE_REAL, 3 }, { "k_95_high_per_day", TABLE_REAL, 3 },
-		{ "start_pct", TABLE_REAL, 1 }, { "lost_points_per_day", TABLE_REAL, 2 }, { "at_pct", TABLE_REAL, 1 },
-		{ "most_points_per_day", TABLE_REAL, 2 }, { "most_at", TABLE_TEXT, 0 }, { "settled", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL },
+		{ "piece", TABLE_TEXT, 0, NULL }, { "k_per_day", TABLE_REAL, 3, NULL }, { "k_95_low_per_day", TABLE_REAL, 3, NULL }, { "k_95_high_per_day", TABLE_REAL, 3, NULL },
+		{ "start_pct", TABLE_REAL, 1, NULL }, { "lost_points_per_day", TABLE_REAL, 2, NULL }, { "at_pct", TABLE_REAL, 1, NULL },
+		{ "most_points_per_day", TABLE_REAL, 2, NULL }, { "most_at", TABLE_TEXT, 0, NULL }, { "settled", TABLE_TEXT, 0, NULL } };
 	struct table t;
 	size_t n;
 
@@ -1195,12 +1195,12 @@ static void put_score(const struct answer *a, struct table *t, const struct scor
 
 static size_t print_score(struct answer *a)
 {
-	static const struct table_column sums[] = { { "as_of", TABLE_DATE, 0 }, { "day", TABLE_TEXT, 0 }, { "forecasts", TABLE_INT, 0 },
-		{ "held_50_pct", TABLE_REAL, 0 }, { "held_90_pct", TABLE_REAL, 0 }, { "error_days", TABLE_REAL, 1 }, { "error_of_line_days", TABLE_REAL, 1 },
-		{ "error_of_mean_days", TABLE_REAL, 1 }, { "late_days", TABLE_REAL, 1 } };
-	static const struct table_column each[] = { { "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "date", TABLE_DATE, 0 }, { "day", TABLE_INT, 0 },
-		{ "came_days", TABLE_REAL, 1 }, { "ready_days", TABLE_REAL, 1 }, { "ready_50_low_days", TABLE_REAL, 1 }, { "ready_50_high_days", TABLE_REAL, 1 },
-		{ "ready_90_low_days", TABLE_REAL, 1 }, { "ready_90_high_days", TABLE_REAL, 1 }, { "line_days", TABLE_REAL, 1 }, { "mean_days", TABLE_REAL, 1 } };
+	static const struct table_column sums[] = { { "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, NULL }, { "forecasts", TABLE_INT, 0, NULL },
+		{ "held_50_pct", TABLE_REAL, 0, NULL }, { "held_90_pct", TABLE_REAL, 0, NULL }, { "error_days", TABLE_REAL, 1, NULL }, { "error_of_line_days", TABLE_REAL, 1, NULL },
+		{ "error_of_mean_days", TABLE_REAL, 1, NULL }, { "late_days", TABLE_REAL, 1, NULL } };
+	static const struct table_column each[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "date", TABLE_DATE, 0, NULL }, { "day", TABLE_INT, 0, NULL },
+		{ "came_days", TABLE_REAL, 1, NULL }, { "ready_days", TABLE_REAL, 1, NULL }, { "ready_50_low_days", TABLE_REAL, 1, NULL }, { "ready_50_high_days", TABLE_REAL, 1, NULL },
+		{ "ready_90_low_days", TABLE_REAL, 1, NULL }, { "ready_90_high_days", TABLE_REAL, 1, NULL }, { "line_days", TABLE_REAL, 1, NULL }, { "mean_days", TABLE_REAL, 1, NULL } };
 	struct scoring s = { .a = a };
 	struct table t;
 	int64_t n;

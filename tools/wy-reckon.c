@@ -203,7 +203,7 @@ static void put_text(struct table *t, struct slice text, enum reckoned_kind kind
 static void print_answer(const struct reckoned *r)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "value", TABLE_REAL, TABLE_EXACT }, { "unit", TABLE_TEXT, 0 },
+		{ "quantity", TABLE_TEXT, 0, NULL }, { "value", TABLE_REAL, TABLE_EXACT, NULL }, { "unit", TABLE_TEXT, 0, NULL },
 	};
 	struct table t;
 
@@ -435,7 +435,7 @@ static const struct reckon_way *way_in(int argc, char **argv)
 static void print_list(void)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 }, { "says", TABLE_TEXT, 0 },
+		{ "quantity", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL }, { "says", TABLE_TEXT, 0, NULL },
 	};
 	struct buf usage = BUF_INIT;
 	struct table t;

@@ -146,7 +146,7 @@ static size_t print_stock(const struct answer *a)
 	stock_buckets(&a->stock, &nbuckets);
 	rows = mem_array(nbuckets, sizeof *rows);
 	n = collect(a, rows);
-	table_init(&t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0 } }, 1);
+	table_init(&t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0, NULL } }, 1);
 	for (size_t i = 0; i < a->nby; i++)
 		table_add_column(&t, BY_WORDS[a->by[i]], TABLE_TEXT, 0);
 	table_add_column(&t, "count", TABLE_INT, 0);
@@ -233,9 +233,9 @@ static struct slice *audited(const struct answer *a, size_t *n)
 
 static size_t print_audit(struct answer *a)
 {
-	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "lot", TABLE_TEXT, 0 }, { "in", TABLE_INT, 0 },
-		{ "found", TABLE_INT, 0 }, { "pooled_in", TABLE_INT, 0 }, { "pooled_out", TABLE_INT, 0 }, { "into_bats", TABLE_INT, 0 },
-		{ "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "there", TABLE_INT, 0 }, { "adds_up", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "lot", TABLE_TEXT, 0, NULL }, { "in", TABLE_INT, 0, NULL },
+		{ "found", TABLE_INT, 0, NULL }, { "pooled_in", TABLE_INT, 0, NULL }, { "pooled_out", TABLE_INT, 0, NULL }, { "into_bats", TABLE_INT, 0, NULL },
+		{ "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "there", TABLE_INT, 0, NULL }, { "adds_up", TABLE_TEXT, 0, NULL } };
 	size_t nbuckets, n;
 	const struct stock_bucket *b = stock_buckets(&a->stock, &nbuckets);
 	struct slice *lot;
@@ -365,10 +365,10 @@ static bool put_moved(const struct answer *a, struct table *t, const struct move
 
 static size_t print_moved(const struct answer *a)
 {
-	static const struct table_column columns[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 },
-		{ "type", TABLE_TEXT, 0 }, { "start", TABLE_INT, 0 }, { "in", TABLE_INT, 0 }, { "found", TABLE_INT, 0 },
-		{ "returned", TABLE_INT, 0 }, { "made", TABLE_INT, 0 }, { "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 },
-		{ "used", TABLE_INT, 0 }, { "end", TABLE_INT, 0 } };
+	static const struct table_column columns[] = { { "since", TABLE_DATE, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL },
+		{ "type", TABLE_TEXT, 0, NULL }, { "start", TABLE_INT, 0, NULL }, { "in", TABLE_INT, 0, NULL }, { "found", TABLE_INT, 0, NULL },
+		{ "returned", TABLE_INT, 0, NULL }, { "made", TABLE_INT, 0, NULL }, { "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
+		{ "used", TABLE_INT, 0, NULL }, { "end", TABLE_INT, 0, NULL } };
 	struct moved_row *rows = mem_array(a->nmoved, sizeof *rows);
 	size_t shown = 0;
 	struct table t;
@@ -452,10 +452,10 @@ static void put_item(struct answer *a, struct table *t, const struct order *o, c
 
 static size_t print_orders(struct answer *a)
 {
-	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0 }, { "order", TABLE_TEXT, 0 }, { "to", TABLE_TEXT, 0 },
-		{ "due", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "grade", TABLE_TEXT, 0 },
-		{ "wanted", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "open", TABLE_INT, 0 }, { "in_stock", TABLE_INT, 0 },
-		{ "to_make", TABLE_INT, 0 }, { "short", TABLE_INT, 0 } };
+	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, NULL }, { "to", TABLE_TEXT, 0, NULL },
+		{ "due", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, NULL }, { "grade", TABLE_TEXT, 0, NULL },
+		{ "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "open", TABLE_INT, 0, NULL }, { "in_stock", TABLE_INT, 0, NULL },
+		{ "to_make", TABLE_INT, 0, NULL }, { "short", TABLE_INT, 0, NULL } };
 	size_t nrows, shown = 0;
 	struct order_piece *rows = pieces(a, &nrows);
 	struct table t;

@@ -415,7 +415,7 @@ static void put_head(const struct answer *a, struct table *t, const struct head 
 
 static void begin_table(const struct answer *a, struct table *t)
 {
-	static const struct table_column DAYS[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 } };
+	static const struct table_column DAYS[] = { { "since", TABLE_DATE, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL } };
 
 	table_init(t, since_text ? DAYS : DAYS + 1, since_text ? 2 : 1);
 	for (size_t i = 0; i < a->nby; i++)

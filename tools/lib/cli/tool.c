@@ -35,7 +35,9 @@ const struct opt tool_house_options[] = {
 const struct opt tool_form_options[] = {
 	OPT_WORD(0, "as", &tool.form, table_form_words,
 		"form of the answer; else text on a terminal and tsv elsewhere"),
-	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the row of names"),
+	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
+	OPT_TEXT(0, "columns", &tool.columns, "NAME,...", "only these columns, in this order"),
+	OPT_FLAG(0, "all-columns", &tool.all_columns, "text, md and html: every column"),
 	OPT_END
 };
 
@@ -209,16 +211,85 @@ unsigned tool_width(void)
 	return isatty(STDOUT_FILENO) && !ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) ? size.ws_col : 0;
 }
 
-static struct table_style style(void)
+/* ---- the columns of --columns */
+
+static bool any_has(const struct table *const *tables, size_t n, const char *name)
 {
-	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
+	for (size_t i = 0; i < n; i++)
+		if (table_has_column(tables[i], name))
+			return true;
+	return false;
+}
+
+/* The names of all columns, ended by NULL; the caller frees the array. */
+static const char **all_names(const struct table *const *tables, size_t n)
+{
+	const char **names = NULL;
+	size_t n_names = 0, cap = 0;
+
+	for (size_t i = 0; i < n; i++)
+		for (size_t c = 0; c < tables[i]->n_columns; c++) {
+			names = mem_grow(names, &cap, n_names + 1, sizeof *names);
+			names[n_names++] = tables[i]->columns[c].name;
+		}
+	names = mem_grow(names, &cap, n_names + 1, sizeof *names);
+	names[n_names] = NULL;
+	return names;
+}
+
+static _Noreturn void unknown_column(const struct table *const *tables, size_t n, const char *name)
+{
+	const char **names = all_names(tables, n), *near = opt_nearest(slice_of(name), names);
+	struct buf all = BUF_INIT;
+
+	for (size_t i = 0; names[i]; i++)
+		buf_printf(&all, i ? ", %s" : "%s", names[i]);
+	tool_misused("--columns: this answer has no column '%s'; %s%s%s", name, near ? "did you mean " : "it has ",
+		near ? near : buf_cstr(&all), near ? "?" : "");
+}
+
+/* --columns as an array of names, cut from a copy that lives as long as the process. */
+static const char **named_columns(size_t *n)
+{
+	static const char **names;
+	static size_t count;
+	char *left = names || !tool.columns ? NULL : mem_copy(tool.columns, strlen(tool.columns));
+	size_t cap = 0;
+
+	while (left) {
+		char *comma = strchr(left, ',');
+
+		names = mem_grow(names, &cap, count + 1, sizeof *names);
+		names[count++] = left;
+		if (comma)
+			*comma++ = '\0';
+		left = comma;
+	}
+	*n = count;
+	return names;
+}
+
+struct table_style tool_style(const struct table *const *tables, size_t n)
+{
+	struct table_style style = { .form = (enum table_form)tool_form(), .no_header = tool.no_header,
+		.width = tool_width(), .all_columns = tool.all_columns };
+
+	style.columns = named_columns(&style.n_columns);
+	for (size_t i = 0; i < style.n_columns; i++) {
+		if (!any_has(tables, n, style.columns[i]))
+			unknown_column(tables, n, style.columns[i]);
+		for (size_t before = 0; before < i; before++)
+			if (strcmp(style.columns[before], style.columns[i]) == 0)
+				tool_misused("--columns: %s is named twice", style.columns[i]);
+	}
+	return style;
 }
 
 void tool_print_table(const struct table *t)
 {
 	struct buf b = BUF_INIT;
 
-	table_write(t, style(), &b);
+	table_write(t, tool_style(&t, 1), &b);
 	tool_put_buf(&b);
 	buf_release(&b);
 }
@@ -227,7 +298,7 @@ void tool_print_tables(const struct table *const *tables, size_t n)
 {
 	struct buf b = BUF_INIT;
 
-	tables_write(tables, n, style(), &b);
+	tables_write(tables, n, tool_style(tables, n), &b);
 	tool_put_buf(&b);
 	buf_release(&b);
 }

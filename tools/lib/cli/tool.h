@@ -26,6 +26,7 @@
 #include "cli/opt.h"
 
 struct table;
+struct table_style;
 
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 
@@ -41,6 +42,8 @@ struct tool {
 	bool book;            /* --book: the book that the house file names */
 	int form;             /* --as: an enum table_form, or -1 where none was asked */
 	bool no_header;       /* --no-header */
+	const char *columns;  /* --columns, or NULL */
+	bool all_columns;     /* --all-columns */
 	const char *on;       /* --on: YYYY-MM-DD, or NULL */
 	bool without_bad;     /* --without-bad */
 	bool line_buffered;   /* --line-buffered */
@@ -51,7 +54,7 @@ extern struct tool tool;
 
 /*
  * Tables of options for OPT_PART. The answer's is house, form, on and bad together.
- * house: -H --house, -b --book. form: --as, --no-header. on: --on. bad: --without-bad.
+ * house: -H --house, -b --book. form: --as, --no-header, --columns, --all-columns. on: --on. bad: --without-bad.
  * stream: --line-buffered. colour: --color.
  */
 extern const struct opt tool_answer_options[];
@@ -77,7 +80,13 @@ void tool_put_buf(struct buf *b); /* puts all of it and empties it, keeping its 
 void tool_print_table(const struct table *t);
 void tool_print_tables(const struct table *const *tables, size_t n);
 
-/* That form, as an enum table_form. */
+/*
+ * How those tables are printed: --as, --no-header, --columns, --all-columns, the terminal. A column that none
+ * of them has is wrong use and ends the process.
+ */
+struct table_style tool_style(const struct table *const *tables, size_t n);
+
+/* The form of --as, as an enum table_form. */
 int tool_form(void);
 
 /* How many cells a line of standard output has when it is a terminal that says so, else 0. */
