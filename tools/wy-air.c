@@ -121,23 +121,13 @@ static int answer_by_reading(const struct air_ask *ask)
 
 static struct air_book readings;
 
+static bool told;
+
 /* Rows as they come: there may be many thousands of them. */
-static struct buf rows = BUF_INIT;
-static bool begun, told;
-
-static struct table_style style(void)
-{
-	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
-}
-
 static void print_some(struct table *t)
 {
-	if (!begun)
-		table_begin(t, style(), &rows);
-	begun = true;
 	told |= table_rows(t) > 0;
-	table_flush(t, style(), &rows);
-	tool_put_buf(&rows);
+	tool_print_rows(t);
 }
 
 static void print_view(const struct air_ask *ask)
@@ -147,10 +137,8 @@ static void print_view(const struct air_ask *ask)
 	(by_time ? air_view_timed : want_spells ? air_view_spells : want_gaps ? air_view_gaps
 		: want_heading ? air_view_heading : air_view_chart)(ask, &t);
 	print_some(&t);
-	table_end(&t, style(), &rows);
-	tool_put_buf(&rows);
+	tool_print_rest(&t);
 	table_release(&t);
-	buf_release(&rows);
 }
 
 /* That nothing was out of band, or amiss, is an answer; that nothing could be reckoned is none. */

@@ -19,6 +19,7 @@ static const struct opt options[] = {
 	OPT_FLAG('l', "locate", &locate, "tell the file too"),
 	OPT_WORD(0, "as", &form, forms, "form of the output; without it jsonl, and of a\ntable text on a terminal and tsv elsewhere"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
+	OPT_PART(tool_column_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
 	OPT_END
@@ -108,10 +109,12 @@ static void add_to_table(struct flat_row *row, void *table)
 
 static void write_table(void)
 {
-	struct table_style style = { (enum table_form)form, tool.no_header, tool_width() };
 	struct flat_table table;
+	const struct table *one = &table.table;
 
-	refuse_clash(flat_table_init(&table, items ? NULL : event, locate ? FLAT_WITH_FILE : 0, style));
+	tool.form = form;
+	refuse_clash(flat_table_init(&table, items ? NULL : event, locate ? FLAT_WITH_FILE : 0));
+	table.style = tool_style(&one, 1);
 	flat_table_begin(&table, &out);
 	each_entry(add_to_table, &table);
 	flat_table_end(&table, &out);

@@ -125,34 +125,16 @@ static struct readings_want wanted(void)
 /* Rows at a time that are printed before the rest is made; as text all have to be there. */
 enum { ROWS_HELD = 256 };
 
-static struct buf out = BUF_INIT;
-static bool begun;
-
-static struct table_style style(void)
-{
-	return (struct table_style){ .form = (enum table_form)tool_form(), .no_header = tool.no_header };
-}
-
 static void print_some(struct table *t)
 {
-	if (tool_form() == TABLE_AS_TEXT || table_rows(t) < ROWS_HELD)
-		return;
-	if (!begun)
-		table_begin(t, style(), &out);
-	begun = true;
-	table_flush(t, style(), &out);
-	tool_put_buf(&out);
+	if (tool_form() != TABLE_AS_TEXT && table_rows(t) >= ROWS_HELD)
+		tool_print_rows(t);
 }
 
 static void print_rest(struct table *t)
 {
-	if (begun) {
-		table_end(t, style(), &out);
-		tool_put_buf(&out);
-	} else
-		tool_print_table(t);
+	tool_print_rest(t);
 	table_release(t);
-	buf_release(&out);
 }
 
 static bool print_plan(const struct moist_view *v)

@@ -61,7 +61,7 @@ static void tell_cell(struct slice text, double v)
 static void fill(struct table *t, bool tell)
 {
 	static const struct table_column columns[] = {
-		{ "some_text", TABLE_TEXT, 0 }, { "value_pct", TABLE_REAL, TABLE_EXACT }, { "end", TABLE_INT, 0 },
+		{ "some_text", TABLE_TEXT, 0, NULL }, { "value_pct", TABLE_REAL, TABLE_EXACT, NULL }, { "end", TABLE_INT, 0, NULL },
 	};
 	uint64_t state = 88172645463325252u;
 	struct buf text = BUF_INIT;

@@ -6,12 +6,12 @@
 #include "check.h"
 
 static const struct table_column columns[] = {
-	{ "lot", TABLE_TEXT, 0 },
-	{ "as_of", TABLE_DATE, 0 },
-	{ "count", TABLE_INT, 0 },
-	{ "mc_mean_pct", TABLE_REAL, 1 },
-	{ "price_nzd", TABLE_FIXED, 1 },
-	{ "supplier", TABLE_TEXT, 0 },
+	{ "lot", TABLE_TEXT, 0, NULL },
+	{ "as_of", TABLE_DATE, 0, NULL },
+	{ "count", TABLE_INT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, NULL },
+	{ "price_nzd", TABLE_FIXED, 1, NULL },
+	{ "supplier", TABLE_TEXT, 0, NULL },
 };
 
 enum { COLUMNS = sizeof columns / sizeof *columns };
@@ -128,7 +128,7 @@ static void headless(void)
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "quantity", TABLE_TEXT, 0 }, { "value", TABLE_REAL, 2 } }, 2);
+	table_init(&t, (const struct table_column[]){ { "quantity", TABLE_TEXT, 0, NULL }, { "value", TABLE_REAL, 2, NULL } }, 2);
 	table_cstr(&t, "emc");
 	table_real(&t, 10.1013);
 	CHECK_TEXT(written(&t, TABLE_AS_TEXT, true, &b), "emc  10.10\n");
@@ -147,7 +147,7 @@ static void no_rows(void)
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "lot", TABLE_TEXT, 0 }, { "count", TABLE_INT, 0 } }, 2);
+	table_init(&t, (const struct table_column[]){ { "lot", TABLE_TEXT, 0, NULL }, { "count", TABLE_INT, 0, NULL } }, 2);
 	CHECK_TEXT(written(&t, TABLE_AS_TEXT, false, &b), "lot  count\n");
 	CHECK_TEXT(written(&t, TABLE_AS_TEXT, true, &b), "");
 	CHECK_TEXT(written(&t, TABLE_AS_TSV, false, &b), "lot\tcount\n");
@@ -164,7 +164,7 @@ static void one_column(void)
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "remark", TABLE_TEXT, 0 } }, 1);
+	table_init(&t, (const struct table_column[]){ { "remark", TABLE_TEXT, 0, NULL } }, 1);
 	table_absent(&t);
 	table_cstr(&t, "");
 	table_cstr(&t, "x");
@@ -182,7 +182,7 @@ static void widths(void)
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "by", TABLE_TEXT, 0 }, { "n", TABLE_INT, 0 }, { "x", TABLE_TEXT, 0 } }, 3);
+	table_init(&t, (const struct table_column[]){ { "by", TABLE_TEXT, 0, NULL }, { "n", TABLE_INT, 0, NULL }, { "x", TABLE_TEXT, 0, NULL } }, 3);
 	for (size_t i = 0; i < sizeof names / sizeof *names; i++) {
 		table_cstr(&t, names[i]);
 		table_int(&t, (int64_t)i * 7);
@@ -209,17 +209,19 @@ static void parts(void)
 			"at    lot  why\nyard  L1   a long word of the reason\n" },
 		{ 36, "at    lot  n_pieces  mean_pct\nyard  L1         12      10.5\n\n"
 			"at    lot  why\nyard  L1   a long word of the reason\n" },
-		/* the reason fits nowhere: it is the terminal's to fold */
-		{ 30, "at    lot  n_pieces  mean_pct  why\nyard  L1         12      10.5  a long word of the reason\n" },
+		/* the reason is wrapped in a part of its own */
+		{ 30, "at    lot  n_pieces  mean_pct\nyard  L1         12      10.5\n\n"
+			"at    lot  why\nyard  L1   a long word of the\n           reason\n" },
 		{ 20, "at    lot  n_pieces\nyard  L1         12\n\n"
-			"at    mean_pct  why\nyard      10.5  a long word of the reason\n" },
-		{ 1, "at\nyard\n\nlot\nL1\n\nn_pieces\n      12\n\nmean_pct  why\n    10.5  a long word of the reason\n" },
+			"at    mean_pct\nyard      10.5\n\nat    why\nyard  a long word of\n      the reason\n" },
+		/* and is not where there is no space to wrap it in */
+		{ 1, "at\nyard\n\nlot\nL1\n\nn_pieces\n      12\n\nmean_pct\n    10.5\n\nwhy\na long word of the reason\n" },
 	};
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "at", TABLE_TEXT, 0 }, { "lot", TABLE_TEXT, 0 }, { "n_pieces", TABLE_INT, 0 },
-		{ "mean_pct", TABLE_REAL, 1 }, { "why", TABLE_TEXT, 0 } }, 5);
+	table_init(&t, (const struct table_column[]){ { "at", TABLE_TEXT, 0, NULL }, { "lot", TABLE_TEXT, 0, NULL }, { "n_pieces", TABLE_INT, 0, NULL },
+		{ "mean_pct", TABLE_REAL, 1, NULL }, { "why", TABLE_TEXT, 0, NULL } }, 5);
 	table_cstr(&t, "yard");
 	table_cstr(&t, "L1");
 	table_int(&t, 12);
@@ -238,13 +240,56 @@ static void parts(void)
 	table_release(&t);
 }
 
+/* For reading: the finding, the columns with a heading under it, in lines where space is short. */
+static void for_reading(void)
+{
+	const struct { struct table_style style; const char *want; } cases[] = {
+		{ { .form = TABLE_AS_TEXT }, "All is well. Two pieces are not.\n\nlot  moisture content, %  reason\n"
+			"L1                  10.5  it was read too early\n" },
+		{ { .form = TABLE_AS_TEXT, .width = 36 }, "All is well. Two pieces are not.\n\n       moisture\nlot  content, %  reason\n"
+			"L1         10.5  it was read too\n                 early\n" },
+		{ { .form = TABLE_AS_TEXT, .all_columns = true }, "All is well. Two pieces are not.\n\n"
+			"lot  n_pieces  moisture content, %  reason\nL1         12                 10.5  it was read too early\n" },
+		{ { .form = TABLE_AS_TSV }, "lot\tn_pieces\tmc_pct\treason\nL1\t12\t10.5\tit was read too early\n" },
+		{ { .form = TABLE_AS_TSV, .columns = (const char *const[]){ "reason", "lot" }, .n_columns = 2 },
+			"reason\tlot\nit was read too early\tL1\n" },
+		{ { .form = TABLE_AS_JSON, .columns = (const char *const[]){ "n_pieces" }, .n_columns = 1 }, "[\n{\"n_pieces\":12}\n]\n" },
+		{ { .form = TABLE_AS_TEXT, .columns = (const char *const[]){ "n_pieces", "lot" }, .n_columns = 2 },
+			"All is well. Two pieces are not.\n\nn_pieces  lot\n      12  L1\n" },
+		{ { .form = TABLE_AS_MD, .no_header = false }, "All is well. Two pieces are not.\n\n"
+			"| lot | moisture content, % | reason |\n|---|---:|---|\n| L1 | 10.5 | it was read too early |\n" },
+		{ { .form = TABLE_AS_HTML, .columns = (const char *const[]){ "lot" }, .n_columns = 1 },
+			"<p class=\"finding\">All is well. Two pieces are not.</p>\n<table>\n<thead>\n<tr><th scope=\"col\">lot</th></tr>\n</thead>\n"
+			"<tbody>\n<tr><td>L1</td></tr>\n</tbody>\n</table>\n" },
+	};
+	struct table t;
+	struct buf b = BUF_INIT;
+
+	table_init(&t, (const struct table_column[]){ { "lot", TABLE_TEXT, 0, "lot" }, { "n_pieces", TABLE_INT, 0, NULL },
+		{ "mc_pct", TABLE_REAL, 1, "moisture content, %" }, { "reason", TABLE_TEXT, 0, "reason" } }, 4);
+	table_finding(&t, SLICE("All is well."));
+	table_finding(&t, SLICE("Two pieces are not."));
+	table_cstr(&t, "L1");
+	table_int(&t, 12);
+	table_real(&t, 10.5);
+	table_cstr(&t, "it was read too early");
+	for (size_t i = 0; i < sizeof cases / sizeof *cases; i++) {
+		CHECK_CASE(i);
+		b.n = 0;
+		table_write(&t, cases[i].style, &b);
+		CHECK_TEXT(buf_slice(&b), cases[i].want);
+	}
+	buf_release(&b);
+	table_release(&t);
+}
+
 /* A text's own blanks at its end stay: they are content. */
 static void own_blanks(void)
 {
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "a", TABLE_TEXT, 0 }, { "b", TABLE_TEXT, 0 } }, 2);
+	table_init(&t, (const struct table_column[]){ { "a", TABLE_TEXT, 0, NULL }, { "b", TABLE_TEXT, 0, NULL } }, 2);
 	table_cstr(&t, "x ");
 	table_cstr(&t, "y ");
 	CHECK_TEXT(written(&t, TABLE_AS_TEXT, true, &b), "x   y \n");
@@ -257,7 +302,7 @@ static void shown_places(void)
 	struct table t;
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "value", TABLE_REAL, 1 } }, 1);
+	table_init(&t, (const struct table_column[]){ { "value", TABLE_REAL, 1, NULL } }, 1);
 	table_add_column(&t, "exact", TABLE_FIXED, TABLE_EXACT);
 	table_real_shown(&t, 10.10134, 4);
 	table_fixed(&t, 22140, 4);
@@ -393,12 +438,12 @@ static void several(void)
 	const struct table *both[] = { &stock, &orders };
 	struct buf b = BUF_INIT;
 
-	table_init(&stock, (const struct table_column[]){ { "lot", TABLE_TEXT, 0 }, { "count", TABLE_INT, 0 } }, 2);
+	table_init(&stock, (const struct table_column[]){ { "lot", TABLE_TEXT, 0, NULL }, { "count", TABLE_INT, 0, NULL } }, 2);
 	table_title(&stock, SLICE("Stock"), "stock");
 	table_note(&stock, SLICE("Counted on the last day."));
 	table_cstr(&stock, "L061");
 	table_int(&stock, 34);
-	table_init(&orders, (const struct table_column[]){ { "order", TABLE_TEXT, 0 }, { "count", TABLE_INT, 0 } }, 2);
+	table_init(&orders, (const struct table_column[]){ { "order", TABLE_TEXT, 0, NULL }, { "count", TABLE_INT, 0, NULL } }, 2);
 	table_title(&orders, SLICE("Orders"), "orders");
 	table_cstr(&orders, "O-311");
 	table_int(&orders, 4);
@@ -426,7 +471,7 @@ static void hostile_titles(void)
 	const struct table *one[] = { &t };
 	struct buf b = BUF_INIT;
 
-	table_init(&t, (const struct table_column[]){ { "a<b>\t\"", TABLE_TEXT, 0 } }, 1);
+	table_init(&t, (const struct table_column[]){ { "a<b>\t\"", TABLE_TEXT, 0, NULL } }, 1);
 	table_title(&t, SLICE("x\ny, \"<z>\" \x1b"), "k\"");
 	table_note(&t, SLICE("one\ntwo <b>"));
 	b.n = 0;
@@ -478,6 +523,7 @@ int main(void)
 	one_column();
 	widths();
 	parts();
+	for_reading();
 	own_blanks();
 	shown_places();
 	in_pieces();

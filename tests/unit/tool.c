@@ -357,7 +357,7 @@ static void print_table(void)
 	struct table t;
 	const struct table *both[] = { &t, &t };
 
-	table_init(&t, (const struct table_column[]){ { "lot", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 } }, 2);
+	table_init(&t, (const struct table_column[]){ { "lot", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, NULL } }, 2);
 	table_title(&t, SLICE("Moisture"), "moisture");
 	table_cstr(&t, "L061");
 	table_real(&t, 9.3125);

@@ -5,11 +5,11 @@
 #include "air/control_chart.h"
 
 static const struct table_column chart_columns[] = {
-	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "day", TABLE_DATE, 0 }, { "mean", TABLE_REAL, 2 },
-	{ "centre", TABLE_REAL, 2 }, { "low", TABLE_REAL, 2 }, { "high", TABLE_REAL, 2 }, { "out", TABLE_TEXT, 0 },
-	{ "range", TABLE_REAL, 2 }, { "range_high", TABLE_REAL, 2 }, { "range_out", TABLE_TEXT, 0 },
-	{ "ewma", TABLE_REAL, 2 }, { "ewma_low", TABLE_REAL, 2 }, { "ewma_high", TABLE_REAL, 2 }, { "ewma_out", TABLE_TEXT, 0 },
-	{ "unit", TABLE_TEXT, 0 }, { "baseline_n", TABLE_INT, 0 }
+	{ "place", TABLE_TEXT, 0, NULL }, { "quantity", TABLE_TEXT, 0, NULL }, { "day", TABLE_DATE, 0, NULL }, { "mean", TABLE_REAL, 2, NULL },
+	{ "centre", TABLE_REAL, 2, NULL }, { "low", TABLE_REAL, 2, NULL }, { "high", TABLE_REAL, 2, NULL }, { "out", TABLE_TEXT, 0, NULL },
+	{ "range", TABLE_REAL, 2, NULL }, { "range_high", TABLE_REAL, 2, NULL }, { "range_out", TABLE_TEXT, 0, NULL },
+	{ "ewma", TABLE_REAL, 2, NULL }, { "ewma_low", TABLE_REAL, 2, NULL }, { "ewma_high", TABLE_REAL, 2, NULL }, { "ewma_out", TABLE_TEXT, 0, NULL },
+	{ "unit", TABLE_TEXT, 0, NULL }, { "baseline_n", TABLE_INT, 0, NULL }
 };
 
 static const char *out_of(double v, double low, double high)

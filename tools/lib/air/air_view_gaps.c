@@ -4,9 +4,9 @@
 #include "air/air_view_internal.h"
 
 static const struct table_column gap_columns[] = {
-	{ "place", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },
-	{ "to", TABLE_DATE, 0 }, { "hours", TABLE_REAL, 1 }, { "most_h", TABLE_REAL, 1 }, { "n", TABLE_INT, 0 },
-	{ "apart", TABLE_REAL, 1 }, { "unit", TABLE_TEXT, 0 }
+	{ "place", TABLE_TEXT, 0, NULL }, { "what", TABLE_TEXT, 0, NULL }, { "quantity", TABLE_TEXT, 0, NULL }, { "from", TABLE_DATE, 0, NULL },
+	{ "to", TABLE_DATE, 0, NULL }, { "hours", TABLE_REAL, 1, NULL }, { "most_h", TABLE_REAL, 1, NULL }, { "n", TABLE_INT, 0, NULL },
+	{ "apart", TABLE_REAL, 1, NULL }, { "unit", TABLE_TEXT, 0, NULL }
 };
 
 /* Something odd from one moment to another: `n` readings, at most `apart` from each other. */

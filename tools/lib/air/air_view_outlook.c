@@ -8,15 +8,15 @@
 static const double WEEKS[] = { 1, 4, 12 };
 
 static const struct table_column heading_columns[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "place", TABLE_TEXT, 0 }, { "target_low_pct", TABLE_REAL, 1 }, { "target_high_pct", TABLE_REAL, 1 },
-	{ "wood_now_pct", TABLE_REAL, 1 }, { "wood_1w_pct", TABLE_REAL, 1 }, { "wood_4w_pct", TABLE_REAL, 1 }, { "wood_12w_pct", TABLE_REAL, 1 },
-	{ "verdict", TABLE_TEXT, 0 }, { "known_share", TABLE_REAL, 2 }, { "start_from", TABLE_TEXT, 0 }, { "start_first", TABLE_DATE, 0 },
-	{ "start_last", TABLE_DATE, 0 }, { "start_n", TABLE_INT, 0 }, { "start_mean_pct", TABLE_REAL, 1 }, { "start_sd_pct", TABLE_REAL, 2 },
-	{ "wood_by_air_pct", TABLE_REAL, 1 }, { "lag_days", TABLE_REAL, 1 }, { "lag_from", TABLE_TEXT, 0 },
-	{ "lag_low_days", TABLE_REAL, 1 }, { "lag_high_days", TABLE_REAL, 1 }, { "lag_n", TABLE_INT, 0 }, { "air_4w_covered_h", TABLE_REAL, 0 },
-	{ "temp_4w_mean_c", TABLE_REAL, 1 }, { "rh_4w_mean_pct", TABLE_REAL, 1 }, { "emc_4w_mean_pct", TABLE_REAL, 1 },
-	{ "band_emc_low_pct", TABLE_REAL, 1 }, { "band_emc_high_pct", TABLE_REAL, 1 }, { "room_delivers", TABLE_TEXT, 0 },
-	{ "rh_for_middle_pct", TABLE_REAL, 0 }, { "kiln_target_pct", TABLE_REAL, 1 }, { "emc_less_kiln_target_pct", TABLE_REAL, 1 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "place", TABLE_TEXT, 0, NULL }, { "target_low_pct", TABLE_REAL, 1, NULL }, { "target_high_pct", TABLE_REAL, 1, NULL },
+	{ "wood_now_pct", TABLE_REAL, 1, NULL }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, NULL },
+	{ "verdict", TABLE_TEXT, 0, NULL }, { "known_share", TABLE_REAL, 2, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
+	{ "start_last", TABLE_DATE, 0, NULL }, { "start_n", TABLE_INT, 0, NULL }, { "start_mean_pct", TABLE_REAL, 1, NULL }, { "start_sd_pct", TABLE_REAL, 2, NULL },
+	{ "wood_by_air_pct", TABLE_REAL, 1, NULL }, { "lag_days", TABLE_REAL, 1, NULL }, { "lag_from", TABLE_TEXT, 0, NULL },
+	{ "lag_low_days", TABLE_REAL, 1, NULL }, { "lag_high_days", TABLE_REAL, 1, NULL }, { "lag_n", TABLE_INT, 0, NULL }, { "air_4w_covered_h", TABLE_REAL, 0, NULL },
+	{ "temp_4w_mean_c", TABLE_REAL, 1, NULL }, { "rh_4w_mean_pct", TABLE_REAL, 1, NULL }, { "emc_4w_mean_pct", TABLE_REAL, 1, NULL },
+	{ "band_emc_low_pct", TABLE_REAL, 1, NULL }, { "band_emc_high_pct", TABLE_REAL, 1, NULL }, { "room_delivers", TABLE_TEXT, 0, NULL },
+	{ "rh_for_middle_pct", TABLE_REAL, 0, NULL }, { "kiln_target_pct", TABLE_REAL, 1, NULL }, { "emc_less_kiln_target_pct", TABLE_REAL, 1, NULL }
 };
 
 /* In a kiln the charge's own readings tell where it is heading, and no store's lag does. */

@@ -1,9 +1,9 @@
 #include "air/air_view_internal.h"
 
 static const struct table_column spell_columns[] = {
-	{ "place", TABLE_TEXT, 0 }, { "quantity", TABLE_TEXT, 0 }, { "side", TABLE_TEXT, 0 }, { "from", TABLE_DATE, 0 },
-	{ "to", TABLE_DATE, 0 }, { "hours", TABLE_REAL, 1 }, { "limit", TABLE_REAL, 1 }, { "worst", TABLE_REAL, 1 },
-	{ "worst_at", TABLE_DATE, 0 }, { "unit", TABLE_TEXT, 0 }, { "open", TABLE_TEXT, 0 }
+	{ "place", TABLE_TEXT, 0, NULL }, { "quantity", TABLE_TEXT, 0, NULL }, { "side", TABLE_TEXT, 0, NULL }, { "from", TABLE_DATE, 0, NULL },
+	{ "to", TABLE_DATE, 0, NULL }, { "hours", TABLE_REAL, 1, NULL }, { "limit", TABLE_REAL, 1, NULL }, { "worst", TABLE_REAL, 1, NULL },
+	{ "worst_at", TABLE_DATE, 0, NULL }, { "unit", TABLE_TEXT, 0, NULL }, { "open", TABLE_TEXT, 0, NULL }
 };
 
 static void put_spell(struct view *v, int q, const struct air_spell *s)

@@ -1,8 +1,8 @@
 #include "book/flat_table.h"
 
-const char *flat_table_init(struct flat_table *t, const struct event_def *event, unsigned with, struct table_style style)
+const char *flat_table_init(struct flat_table *t, const struct event_def *event, unsigned with)
 {
-	*t = (struct flat_table){ .style = style, .items = !event };
+	*t = (struct flat_table){ .items = !event };
 	if (event)
 		flat_of_event(&t->flat, event, with);
 	else

@@ -15,7 +15,7 @@ enum { FLAT_TABLE_HELD = 1000 };
 struct flat_table {
 	struct flat flat;
 	struct table table;
-	struct table_style style;
+	struct table_style style; /* set by the caller before flat_table_begin() */
 	bool items;
 	size_t rows;    /* so far */
 };
@@ -24,7 +24,7 @@ struct flat_table {
  * The columns of the event, or of items where it is NULL, with what enum FLAT_WITH_... says. Returns the
  * name that two of them would share (flat_clash()), or NULL; to be released in any case.
  */
-const char *flat_table_init(struct flat_table *t, const struct event_def *event, unsigned with, struct table_style style);
+const char *flat_table_init(struct flat_table *t, const struct event_def *event, unsigned with);
 void flat_table_release(struct flat_table *t);
 
 /* Add what comes before the rows, the row of an entry or those of its items, and what comes after. */

@@ -41,9 +41,9 @@ void check_report_diag(struct buf *out, const struct diags *d, const struct diag
 
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path)
 {
-	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0 }, { "line", TABLE_INT, 0 },
-		{ "column", TABLE_INT, 0 }, { "end_column", TABLE_INT, 0 }, { "level", TABLE_TEXT, 0 },
-		{ "rule", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 }, { "mend", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0, NULL }, { "line", TABLE_INT, 0, NULL },
+		{ "column", TABLE_INT, 0, NULL }, { "end_column", TABLE_INT, 0, NULL }, { "level", TABLE_TEXT, 0, NULL },
+		{ "rule", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL }, { "mend", TABLE_TEXT, 0, NULL } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	for (size_t i = 0; i < d->n; i++) {
@@ -116,9 +116,9 @@ static void add_rule(struct table *t, const struct diags *d, int rule)
 
 bool check_report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
 {
-	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0 }, { "clause", TABLE_TEXT, 0 },
-		{ "level", TABLE_TEXT, 0 }, { "default_level", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 },
-		{ "mend", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0, NULL }, { "clause", TABLE_TEXT, 0, NULL },
+		{ "level", TABLE_TEXT, 0, NULL }, { "default_level", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL },
+		{ "mend", TABLE_TEXT, 0, NULL } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	for (int rule = 0; !*names && rule < RULES_END; rule++)
@@ -209,9 +209,9 @@ static void add_event(struct table *t, const struct event_def *e)
 
 bool check_report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
 {
-	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0 }, { "field", TABLE_TEXT, 0 },
-		{ "use", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "form", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 },
-		{ "help", TABLE_TEXT, 0 } };
+	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0, NULL }, { "field", TABLE_TEXT, 0, NULL },
+		{ "use", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, NULL }, { "form", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL },
+		{ "help", TABLE_TEXT, 0, NULL } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	for (int i = 0; !*names && i < v->nevents; i++)

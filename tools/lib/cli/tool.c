@@ -31,10 +31,17 @@ const struct opt tool_house_options[] = {
 	OPT_END
 };
 
+const struct opt tool_column_options[] = {
+	OPT_TEXT(0, "columns", &tool.columns, "NAME,...", "only these columns, in this order"),
+	OPT_FLAG(0, "all-columns", &tool.all_columns, "text, md and html: every column"),
+	OPT_END
+};
+
 const struct opt tool_form_options[] = {
 	OPT_WORD(0, "as", &tool.form, table_form_words,
 		"form of the answer; else text on a terminal and tsv elsewhere"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
+	OPT_PART(tool_column_options),
 	OPT_END
 };
 
@@ -214,16 +221,87 @@ unsigned tool_width(void)
 	return isatty(STDOUT_FILENO) && !ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) ? size.ws_col : 0;
 }
 
-static struct table_style style(void)
+/* ---- the columns of --columns */
+
+static bool any_has(const struct table *const *tables, size_t n, const char *name)
 {
-	return (struct table_style){ (enum table_form)tool_form(), tool.no_header, tool_width() };
+	for (size_t i = 0; i < n; i++)
+		if (table_has_column(tables[i], name))
+			return true;
+	return false;
+}
+
+/* The names of all columns, ended by NULL; the caller frees the array. */
+static const char **all_names(const struct table *const *tables, size_t n)
+{
+	const char **names = NULL;
+	size_t n_names = 0, cap = 0;
+
+	for (size_t i = 0; i < n; i++)
+		for (size_t c = 0; c < tables[i]->n_columns; c++) {
+			names = mem_grow(names, &cap, n_names + 1, sizeof *names);
+			names[n_names++] = tables[i]->columns[c].name;
+		}
+	names = mem_grow(names, &cap, n_names + 1, sizeof *names);
+	names[n_names] = NULL;
+	return names;
+}
+
+static _Noreturn void unknown_column(const struct table *const *tables, size_t n, const char *name)
+{
+	const char **names = all_names(tables, n);
+	struct slice near = nearest_cstr(slice_of(name), names);
+	struct buf all = BUF_INIT;
+
+	for (size_t i = 0; names[i]; i++)
+		buf_printf(&all, i ? ", %s" : "%s", names[i]);
+	if (near.n)
+		tool_misused("--columns: this answer has no column '%s'; did you mean %.*s?", name, (int)near.n, near.p);
+	tool_misused("--columns: this answer has no column '%s'; it has %s", name, buf_cstr(&all));
+}
+
+/* --columns as an array of names, cut from a copy that lives as long as the process. */
+static const char **named_columns(size_t *n)
+{
+	static const char **names;
+	static size_t count;
+	char *left = names || !tool.columns ? NULL : mem_copy(tool.columns, strlen(tool.columns));
+	size_t cap = 0;
+
+	while (left) {
+		char *comma = strchr(left, ',');
+
+		names = mem_grow(names, &cap, count + 1, sizeof *names);
+		names[count++] = left;
+		if (comma)
+			*comma++ = '\0';
+		left = comma;
+	}
+	*n = count;
+	return names;
+}
+
+struct table_style tool_style(const struct table *const *tables, size_t n)
+{
+	struct table_style style = { .form = (enum table_form)tool_form(), .no_header = tool.no_header,
+		.width = tool_width(), .all_columns = tool.all_columns };
+
+	style.columns = named_columns(&style.n_columns);
+	for (size_t i = 0; i < style.n_columns; i++) {
+		if (!any_has(tables, n, style.columns[i]))
+			unknown_column(tables, n, style.columns[i]);
+		for (size_t before = 0; before < i; before++)
+			if (strcmp(style.columns[before], style.columns[i]) == 0)
+				tool_misused("--columns: %s is named twice", style.columns[i]);
+	}
+	return style;
 }
 
 void tool_print_table(const struct table *t)
 {
 	struct buf b = BUF_INIT;
 
-	table_write(t, style(), &b);
+	table_write(t, tool_style(&t, 1), &b);
 	tool_put_buf(&b);
 	buf_release(&b);
 }
@@ -232,7 +310,40 @@ void tool_print_tables(const struct table *const *tables, size_t n)
 {
 	struct buf b = BUF_INIT;
 
-	tables_write(tables, n, style(), &b);
+	tables_write(tables, n, tool_style(tables, n), &b);
+	tool_put_buf(&b);
+	buf_release(&b);
+}
+
+static void begin_rows(struct table *t, struct table_style style, struct buf *out)
+{
+	static bool begun;
+
+	if (!begun)
+		table_begin(t, style, out);
+	begun = true;
+}
+
+void tool_print_rows(struct table *t)
+{
+	const struct table *one = t;
+	struct table_style style = tool_style(&one, 1);
+	struct buf b = BUF_INIT;
+
+	begin_rows(t, style, &b);
+	table_flush(t, style, &b);
+	tool_put_buf(&b);
+	buf_release(&b);
+}
+
+void tool_print_rest(struct table *t)
+{
+	const struct table *one = t;
+	struct table_style style = tool_style(&one, 1);
+	struct buf b = BUF_INIT;
+
+	begin_rows(t, style, &b);
+	table_end(t, style, &b);
 	tool_put_buf(&b);
 	buf_release(&b);
 }

@@ -26,8 +26,6 @@
 #include "cli/opt.h"
 #include "table/table.h"
 
-struct table;
-
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 
 /* The choices of --color. */
@@ -42,6 +40,8 @@ struct tool {
 	bool book;            /* --book: the book that the house file names */
 	int form;             /* --as: an enum table_form, or -1 where none was asked */
 	bool no_header;       /* --no-header */
+	const char *columns;  /* --columns, or NULL */
+	bool all_columns;     /* --all-columns */
 	struct opt_day on;    /* --on */
 	bool without_bad;     /* --without-bad */
 	bool line_buffered;   /* --line-buffered */
@@ -52,12 +52,13 @@ extern struct tool tool;
 
 /*
  * Tables of options for OPT_PART. The answer's is house, form, on and bad together.
- * house: -H --house, -b --book. form: --as, --no-header. on: --on. bad: --without-bad.
+ * house: -H --house, -b --book. form: --as, --no-header, --columns, --all-columns. on: --on. bad: --without-bad.
  * stream: --line-buffered. colour: --color.
  */
 extern const struct opt tool_answer_options[];
 extern const struct opt tool_house_options[];
 extern const struct opt tool_form_options[];
+extern const struct opt tool_column_options[]; /* --columns, --all-columns */
 extern const struct opt tool_on_options[];
 extern const struct opt tool_bad_options[];
 extern const struct opt tool_stream_options[];
@@ -78,7 +79,17 @@ void tool_put_buf(struct buf *b); /* puts all of it and empties it, keeping its 
 void tool_print_table(const struct table *t);
 void tool_print_tables(const struct table *const *tables, size_t n);
 
-/* That form, as an enum table_form. */
+/* The same for a table of very many rows: prints those it holds and forgets them, any number of times; then ends it. */
+void tool_print_rows(struct table *t);
+void tool_print_rest(struct table *t);
+
+/*
+ * How those tables are printed: --as, --no-header, --columns, --all-columns, the terminal. A column that none
+ * of them has is wrong use and ends the process.
+ */
+struct table_style tool_style(const struct table *const *tables, size_t n);
+
+/* The form of --as, as an enum table_form. */
 int tool_form(void);
 
 /* How many cells a line of standard output has when it is a terminal that says so, else 0. */

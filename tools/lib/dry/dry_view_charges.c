@@ -3,16 +3,16 @@
 #include "dry/dry_view_internal.h"
 
 static const struct table_column CHARGES[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "kiln", TABLE_TEXT, 0 }, { "loaded", TABLE_DATE, 0 },
-	{ "day", TABLE_INT, 0 }, { "pieces", TABLE_INT, 0 }, { "probes", TABLE_INT, 0 }, { "read_on", TABLE_DATE, 0 },
-	{ "mean_pct", TABLE_REAL, 1 }, { "driest_pct", TABLE_REAL, 1 }, { "wettest_pct", TABLE_REAL, 1 }, { "verdict", TABLE_TEXT, 0 },
-	{ "ready_on", TABLE_DATE, 0 }, { "ready_50_from", TABLE_DATE, 0 }, { "ready_50_to", TABLE_DATE, 0 },
-	{ "ready_90_from", TABLE_DATE, 0 }, { "ready_90_to", TABLE_DATE, 0 }, { "ready_days", TABLE_REAL, 1 },
-	{ "never_pct", TABLE_REAL, 0 }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0 }, { "warnings", TABLE_INT, 0 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "kiln", TABLE_TEXT, 0, NULL }, { "loaded", TABLE_DATE, 0, NULL },
+	{ "day", TABLE_INT, 0, NULL }, { "pieces", TABLE_INT, 0, NULL }, { "probes", TABLE_INT, 0, NULL }, { "read_on", TABLE_DATE, 0, NULL },
+	{ "mean_pct", TABLE_REAL, 1, NULL }, { "driest_pct", TABLE_REAL, 1, NULL }, { "wettest_pct", TABLE_REAL, 1, NULL }, { "verdict", TABLE_TEXT, 0, NULL },
+	{ "ready_on", TABLE_DATE, 0, NULL }, { "ready_50_from", TABLE_DATE, 0, NULL }, { "ready_50_to", TABLE_DATE, 0, NULL },
+	{ "ready_90_from", TABLE_DATE, 0, NULL }, { "ready_90_to", TABLE_DATE, 0, NULL }, { "ready_days", TABLE_REAL, 1, NULL },
+	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, NULL }
 };
 
 static const struct table_column REASONS[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "side", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "text", TABLE_TEXT, 0 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "side", TABLE_TEXT, 0, NULL }, { "what", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL }
 };
 
 /* Midnight is of the day that it ends: so much before it, in days, is on that day. */

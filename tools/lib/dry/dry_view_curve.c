@@ -7,9 +7,9 @@
 enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 
 static const struct table_column COLUMNS[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 }, { "source", TABLE_TEXT, 0 },
-	{ "date", TABLE_DATE, 0 }, { "day", TABLE_REAL, 2 }, { "kind", TABLE_TEXT, 0 }, { "raw_pct", TABLE_FIXED, 1 },
-	{ "corrected", TABLE_TEXT, 0 }, { "mc_pct", TABLE_REAL, 1 }, { "model_pct", TABLE_REAL, 1 }, { "noise_times", TABLE_REAL, 1 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL }, { "source", TABLE_TEXT, 0, NULL },
+	{ "date", TABLE_DATE, 0, NULL }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, NULL }, { "raw_pct", TABLE_FIXED, 1, NULL },
+	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, NULL }, { "model_pct", TABLE_REAL, 1, NULL }, { "noise_times", TABLE_REAL, 1, NULL }
 };
 
 static const char *const SOURCE_WORDS[] = { "probe", "oven", "random", "weighed", "load" };

@@ -4,10 +4,10 @@
 #include "math/distributions.h"
 
 static const struct table_column COLUMNS[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "probe", TABLE_TEXT, 0 }, { "piece", TABLE_TEXT, 0 },
-	{ "k_per_day", TABLE_REAL, 3 }, { "k_95_low_per_day", TABLE_REAL, 3 }, { "k_95_high_per_day", TABLE_REAL, 3 },
-	{ "start_pct", TABLE_REAL, 1 }, { "lost_points_per_day", TABLE_REAL, 2 }, { "at_pct", TABLE_REAL, 1 },
-	{ "most_points_per_day", TABLE_REAL, 2 }, { "most_at", TABLE_TEXT, 0 }, { "settled", TABLE_TEXT, 0 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL }, { "piece", TABLE_TEXT, 0, NULL },
+	{ "k_per_day", TABLE_REAL, 3, NULL }, { "k_95_low_per_day", TABLE_REAL, 3, NULL }, { "k_95_high_per_day", TABLE_REAL, 3, NULL },
+	{ "start_pct", TABLE_REAL, 1, NULL }, { "lost_points_per_day", TABLE_REAL, 2, NULL }, { "at_pct", TABLE_REAL, 1, NULL },
+	{ "most_points_per_day", TABLE_REAL, 2, NULL }, { "most_at", TABLE_TEXT, 0, NULL }, { "settled", TABLE_TEXT, 0, NULL }
 };
 
 /* How fast it dried of late, at which moisture, and how fast it may there. */

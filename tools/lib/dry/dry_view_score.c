@@ -4,15 +4,15 @@
 #include "dry/dry_view_internal.h"
 
 static const struct table_column SUMS[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "day", TABLE_TEXT, 0 }, { "forecasts", TABLE_INT, 0 }, { "held_50_pct", TABLE_REAL, 0 },
-	{ "held_90_pct", TABLE_REAL, 0 }, { "error_days", TABLE_REAL, 1 }, { "error_of_line_days", TABLE_REAL, 1 },
-	{ "error_of_mean_days", TABLE_REAL, 1 }, { "late_days", TABLE_REAL, 1 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, NULL }, { "forecasts", TABLE_INT, 0, NULL }, { "held_50_pct", TABLE_REAL, 0, NULL },
+	{ "held_90_pct", TABLE_REAL, 0, NULL }, { "error_days", TABLE_REAL, 1, NULL }, { "error_of_line_days", TABLE_REAL, 1, NULL },
+	{ "error_of_mean_days", TABLE_REAL, 1, NULL }, { "late_days", TABLE_REAL, 1, NULL }
 };
 
 static const struct table_column EACH[] = {
-	{ "as_of", TABLE_DATE, 0 }, { "charge", TABLE_TEXT, 0 }, { "date", TABLE_DATE, 0 }, { "day", TABLE_INT, 0 },
-	{ "came_days", TABLE_REAL, 1 }, { "ready_days", TABLE_REAL, 1 }, { "ready_50_low_days", TABLE_REAL, 1 }, { "ready_50_high_days", TABLE_REAL, 1 },
-	{ "ready_90_low_days", TABLE_REAL, 1 }, { "ready_90_high_days", TABLE_REAL, 1 }, { "line_days", TABLE_REAL, 1 }, { "mean_days", TABLE_REAL, 1 }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "date", TABLE_DATE, 0, NULL }, { "day", TABLE_INT, 0, NULL },
+	{ "came_days", TABLE_REAL, 1, NULL }, { "ready_days", TABLE_REAL, 1, NULL }, { "ready_50_low_days", TABLE_REAL, 1, NULL }, { "ready_50_high_days", TABLE_REAL, 1, NULL },
+	{ "ready_90_low_days", TABLE_REAL, 1, NULL }, { "ready_90_high_days", TABLE_REAL, 1, NULL }, { "line_days", TABLE_REAL, 1, NULL }, { "mean_days", TABLE_REAL, 1, NULL }
 };
 
 struct each {

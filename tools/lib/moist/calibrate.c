@@ -77,10 +77,10 @@ void calibrate_merge(struct calibrate *into, const struct calibrate *from)
 /* ---- the table */
 
 static const struct table_column LINES[] = {
-	{ "meter", TABLE_TEXT, 0 }, { "n_pairs", TABLE_INT, 0 }, { "n_left_out", TABLE_INT, 0 }, { "n_lacking", TABLE_INT, 0 },
-	{ "a", TABLE_REAL, 3 }, { "a_error", TABLE_REAL, 3 }, { "b", TABLE_REAL, 4 }, { "b_error", TABLE_REAL, 4 }, { "sd_pct", TABLE_REAL, 2 },
-	{ "least_pct", TABLE_REAL, 1 }, { "most_pct", TABLE_REAL, 1 }, { "first", TABLE_DATE, 0 }, { "last", TABLE_DATE, 0 },
-	{ "own", TABLE_TEXT, 0 },
+	{ "meter", TABLE_TEXT, 0, NULL }, { "n_pairs", TABLE_INT, 0, NULL }, { "n_left_out", TABLE_INT, 0, NULL }, { "n_lacking", TABLE_INT, 0, NULL },
+	{ "a", TABLE_REAL, 3, NULL }, { "a_error", TABLE_REAL, 3, NULL }, { "b", TABLE_REAL, 4, NULL }, { "b_error", TABLE_REAL, 4, NULL }, { "sd_pct", TABLE_REAL, 2, NULL },
+	{ "least_pct", TABLE_REAL, 1, NULL }, { "most_pct", TABLE_REAL, 1, NULL }, { "first", TABLE_DATE, 0, NULL }, { "last", TABLE_DATE, 0, NULL },
+	{ "own", TABLE_TEXT, 0, NULL },
 };
 
 static void write_own(struct buf *out, struct slice meter, const struct meter_line *l)

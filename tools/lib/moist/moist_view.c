@@ -48,12 +48,12 @@ void moist_view_note_shares(const struct moist_view *v, struct table *t, const c
 /* ---- the answer */
 
 static const struct table_column COLUMNS[] = {
-	{ "n_readings", TABLE_INT, 0 }, { "n_unread", TABLE_INT, 0 }, { "n_pieces", TABLE_INT, 0 },
-	{ "n_above", TABLE_INT, 0 }, { "n_below", TABLE_INT, 0 }, { "n_uncorrected", TABLE_INT, 0 }, { "n_doubtful", TABLE_INT, 0 },
-	{ "mc_mean_pct", TABLE_REAL, 1 }, { "mc_sd_pct", TABLE_REAL, 2 },
-	{ "driest_pct", TABLE_REAL, 1 }, { "driest", TABLE_TEXT, 0 }, { "wettest_pct", TABLE_REAL, 1 }, { "wettest", TABLE_TEXT, 0 },
-	{ "n_judged", TABLE_INT, 0 }, { "share_in_band", TABLE_REAL, 3 }, { "share_low", TABLE_REAL, 3 }, { "share_high", TABLE_REAL, 3 },
-	{ "last", TABLE_DATE, 0 }, { "rule", TABLE_TEXT, 0 },
+	{ "n_readings", TABLE_INT, 0, NULL }, { "n_unread", TABLE_INT, 0, NULL }, { "n_pieces", TABLE_INT, 0, NULL },
+	{ "n_above", TABLE_INT, 0, NULL }, { "n_below", TABLE_INT, 0, NULL }, { "n_uncorrected", TABLE_INT, 0, NULL }, { "n_doubtful", TABLE_INT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
+	{ "driest_pct", TABLE_REAL, 1, NULL }, { "driest", TABLE_TEXT, 0, NULL }, { "wettest_pct", TABLE_REAL, 1, NULL }, { "wettest", TABLE_TEXT, 0, NULL },
+	{ "n_judged", TABLE_INT, 0, NULL }, { "share_in_band", TABLE_REAL, 3, NULL }, { "share_low", TABLE_REAL, 3, NULL }, { "share_high", TABLE_REAL, 3, NULL },
+	{ "last", TABLE_DATE, 0, NULL }, { "rule", TABLE_TEXT, 0, NULL },
 };
 
 static void put_end(struct table *t, const struct moist_rows *m, const struct moist_end *end)

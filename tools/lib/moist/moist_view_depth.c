@@ -9,10 +9,10 @@
 /* ---- shell and core */
 
 static const struct table_column DEPTHS[] = {
-	{ "depth_mm", TABLE_REAL, 1 }, { "n_pieces", TABLE_INT, 0 }, { "n_off_scale", TABLE_INT, 0 },
-	{ "mc_mean_pct", TABLE_REAL, 1 }, { "mc_sd_pct", TABLE_REAL, 2 },
-	{ "less_shell_pct", TABLE_REAL, 2 }, { "less_shell_low_pct", TABLE_REAL, 2 }, { "less_shell_high_pct", TABLE_REAL, 2 },
-	{ "n_pairs", TABLE_INT, 0 }, { "meaning", TABLE_TEXT, 0 },
+	{ "depth_mm", TABLE_REAL, 1, NULL }, { "n_pieces", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
+	{ "less_shell_pct", TABLE_REAL, 2, NULL }, { "less_shell_low_pct", TABLE_REAL, 2, NULL }, { "less_shell_high_pct", TABLE_REAL, 2, NULL },
+	{ "n_pairs", TABLE_INT, 0, NULL }, { "meaning", TABLE_TEXT, 0, NULL },
 };
 
 static struct gradient_depth *points_of(struct moist_run r, size_t *n)
@@ -119,10 +119,10 @@ bool moist_view_depth(const struct moist_view *v, struct table *t)
 /* ---- before and after planing */
 
 static const struct table_column PLANED[] = {
-	{ "n_clefts", TABLE_INT, 0 }, { "clefts_mean_pct", TABLE_REAL, 1 }, { "clefts_sd_pct", TABLE_REAL, 2 },
-	{ "n_blades", TABLE_INT, 0 }, { "blades_mean_pct", TABLE_REAL, 1 }, { "blades_sd_pct", TABLE_REAL, 2 },
-	{ "change_pct", TABLE_REAL, 2 }, { "change_low_pct", TABLE_REAL, 2 }, { "change_high_pct", TABLE_REAL, 2 },
-	{ "n_unsaid", TABLE_INT, 0 }, { "n_off_scale", TABLE_INT, 0 },
+	{ "n_clefts", TABLE_INT, 0, NULL }, { "clefts_mean_pct", TABLE_REAL, 1, NULL }, { "clefts_sd_pct", TABLE_REAL, 2, NULL },
+	{ "n_blades", TABLE_INT, 0, NULL }, { "blades_mean_pct", TABLE_REAL, 1, NULL }, { "blades_sd_pct", TABLE_REAL, 2, NULL },
+	{ "change_pct", TABLE_REAL, 2, NULL }, { "change_low_pct", TABLE_REAL, 2, NULL }, { "change_high_pct", TABLE_REAL, 2, NULL },
+	{ "n_unsaid", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
 };
 
 /* The values of one form, taken off those of a row into a list of their own. */

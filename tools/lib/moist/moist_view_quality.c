@@ -9,14 +9,14 @@
 /* ---- the drying quality */
 
 static const struct table_column QUALITY[] = {
-	{ "target_pct", TABLE_REAL, 1 }, { "n_pieces", TABLE_INT, 0 }, { "n_off_scale", TABLE_INT, 0 },
-	{ "verdict", TABLE_TEXT, 0 }, { "why", TABLE_TEXT, 0 },
-	{ "mc_mean_pct", TABLE_REAL, 1 }, { "mean_least_pct", TABLE_REAL, 1 }, { "mean_most_pct", TABLE_REAL, 1 },
-	{ "n_judged", TABLE_INT, 0 }, { "share_within", TABLE_REAL, 3 }, { "piece_least_pct", TABLE_REAL, 1 }, { "piece_most_pct", TABLE_REAL, 1 },
-	{ "mc_sd_pct", TABLE_REAL, 2 }, { "mean_low_pct", TABLE_REAL, 1 }, { "mean_high_pct", TABLE_REAL, 1 },
-	{ "share_above_pct", TABLE_REAL, 1 }, { "share_below_pct", TABLE_REAL, 1 },
-	{ "share_low_pct", TABLE_REAL, 1 }, { "share_high_pct", TABLE_REAL, 1 },
-	{ "share_assured", TABLE_REAL, TABLE_DOWN + 3 }, { "free_sure", TABLE_REAL, TABLE_DOWN + 3 }, { "limits", TABLE_TEXT, 0 },
+	{ "target_pct", TABLE_REAL, 1, NULL }, { "n_pieces", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
+	{ "verdict", TABLE_TEXT, 0, NULL }, { "why", TABLE_TEXT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mean_least_pct", TABLE_REAL, 1, NULL }, { "mean_most_pct", TABLE_REAL, 1, NULL },
+	{ "n_judged", TABLE_INT, 0, NULL }, { "share_within", TABLE_REAL, 3, NULL }, { "piece_least_pct", TABLE_REAL, 1, NULL }, { "piece_most_pct", TABLE_REAL, 1, NULL },
+	{ "mc_sd_pct", TABLE_REAL, 2, NULL }, { "mean_low_pct", TABLE_REAL, 1, NULL }, { "mean_high_pct", TABLE_REAL, 1, NULL },
+	{ "share_above_pct", TABLE_REAL, 1, NULL }, { "share_below_pct", TABLE_REAL, 1, NULL },
+	{ "share_low_pct", TABLE_REAL, 1, NULL }, { "share_high_pct", TABLE_REAL, 1, NULL },
+	{ "share_assured", TABLE_REAL, TABLE_DOWN + 3, NULL }, { "free_sure", TABLE_REAL, TABLE_DOWN + 3, NULL }, { "limits", TABLE_TEXT, 0, NULL },
 };
 
 /* The target that all pieces of the row have, or HOUSE_NONE. */
@@ -142,11 +142,11 @@ bool moist_view_quality(const struct moist_view *v, struct table *t)
 
 /* ---- a sample after the kiln */
 
-static const struct table_column PLAN[] = { { "out", TABLE_INT, 0 }, { "read", TABLE_INT, 0 } };
+static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, NULL }, { "read", TABLE_INT, 0, NULL } };
 static const struct table_column TAKEN[] = {
-	{ "n_at_random", TABLE_INT, 0 }, { "n_others", TABLE_INT, 0 }, { "n_untold", TABLE_INT, 0 }, { "out", TABLE_INT, 0 },
-	{ "verdict", TABLE_TEXT, 0 }, { "more", TABLE_INT, 0 }, { "share_out", TABLE_REAL, 3 },
-	{ "share_out_low", TABLE_REAL, 3 }, { "share_out_high", TABLE_REAL, 3 },
+	{ "n_at_random", TABLE_INT, 0, NULL }, { "n_others", TABLE_INT, 0, NULL }, { "n_untold", TABLE_INT, 0, NULL }, { "out", TABLE_INT, 0, NULL },
+	{ "verdict", TABLE_TEXT, 0, NULL }, { "more", TABLE_INT, 0, NULL }, { "share_out", TABLE_REAL, 3, NULL },
+	{ "share_out_low", TABLE_REAL, 3, NULL }, { "share_out_high", TABLE_REAL, 3, NULL },
 };
 
 enum { PLAN_OUT_MOST = 5 };

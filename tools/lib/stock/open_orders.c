@@ -112,10 +112,10 @@ static void put_item(const struct open_orders *o, struct table *t, const struct 
 
 void open_orders_view(struct open_orders *o, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0 }, { "order", TABLE_TEXT, 0 }, { "to", TABLE_TEXT, 0 },
-		{ "due", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 }, { "type", TABLE_TEXT, 0 }, { "grade", TABLE_TEXT, 0 },
-		{ "wanted", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "open", TABLE_INT, 0 }, { "in_stock", TABLE_INT, 0 },
-		{ "to_make", TABLE_INT, 0 }, { "short", TABLE_INT, 0 } };
+	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, NULL }, { "to", TABLE_TEXT, 0, NULL },
+		{ "due", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, NULL }, { "grade", TABLE_TEXT, 0, NULL },
+		{ "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "open", TABLE_INT, 0, NULL }, { "in_stock", TABLE_INT, 0, NULL },
+		{ "to_make", TABLE_INT, 0, NULL }, { "short", TABLE_INT, 0, NULL } };
 	size_t n;
 	struct order_piece *piece = pieces_to_give(o, &n);
 

@@ -121,9 +121,9 @@ static bool adds_up(const int64_t *n)
 
 void stock_audit_view(const struct stock_audit *a, int32_t today, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0 }, { "lot", TABLE_TEXT, 0 }, { "in", TABLE_INT, 0 },
-		{ "found", TABLE_INT, 0 }, { "pooled_in", TABLE_INT, 0 }, { "pooled_out", TABLE_INT, 0 }, { "into_bats", TABLE_INT, 0 },
-		{ "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 }, { "there", TABLE_INT, 0 }, { "adds_up", TABLE_TEXT, 0 } };
+	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "lot", TABLE_TEXT, 0, NULL }, { "in", TABLE_INT, 0, NULL },
+		{ "found", TABLE_INT, 0, NULL }, { "pooled_in", TABLE_INT, 0, NULL }, { "pooled_out", TABLE_INT, 0, NULL }, { "into_bats", TABLE_INT, 0, NULL },
+		{ "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "there", TABLE_INT, 0, NULL }, { "adds_up", TABLE_TEXT, 0, NULL } };
 	size_t n;
 	struct named_lot *lot = lots_by_name(a, &n);
 

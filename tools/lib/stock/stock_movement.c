@@ -130,10 +130,10 @@ static void put_row(const struct stock_movement *m, int32_t today, struct table 
 
 void stock_movement_view(const struct stock_movement *m, int32_t today, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "since", TABLE_DATE, 0 }, { "as_of", TABLE_DATE, 0 }, { "form", TABLE_TEXT, 0 },
-		{ "type", TABLE_TEXT, 0 }, { "start", TABLE_INT, 0 }, { "in", TABLE_INT, 0 }, { "found", TABLE_INT, 0 },
-		{ "returned", TABLE_INT, 0 }, { "made", TABLE_INT, 0 }, { "culled", TABLE_INT, 0 }, { "sold", TABLE_INT, 0 },
-		{ "used", TABLE_INT, 0 }, { "end", TABLE_INT, 0 } };
+	static const struct table_column COLUMNS[] = { { "since", TABLE_DATE, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL },
+		{ "type", TABLE_TEXT, 0, NULL }, { "start", TABLE_INT, 0, NULL }, { "in", TABLE_INT, 0, NULL }, { "found", TABLE_INT, 0, NULL },
+		{ "returned", TABLE_INT, 0, NULL }, { "made", TABLE_INT, 0, NULL }, { "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
+		{ "used", TABLE_INT, 0, NULL }, { "end", TABLE_INT, 0, NULL } };
 	struct named_row *rows = mem_array(m->nrows, sizeof *rows);
 
 	for (size_t i = 0; i < m->nrows; i++)

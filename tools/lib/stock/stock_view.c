@@ -63,7 +63,7 @@ static struct row *rows_of(const struct stock *s, const struct stock_ask *ask, s
 
 static void start_table(const struct stock_ask *ask, struct table *t)
 {
-	table_init(t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0 } }, 1);
+	table_init(t, (const struct table_column[]){ { "as_of", TABLE_DATE, 0, NULL } }, 1);
 	for (size_t i = 0; i < ask->nby; i++)
 		table_add_column(t, stock_by_words[ask->by[i]], TABLE_TEXT, 0);
 	table_add_column(t, "count", TABLE_INT, 0);

@@ -10,9 +10,9 @@
 enum { COL_SET, COL_KEY, COL_WHAT, COL_N, COL_SUM, COL_SQUARES, COL_LEAST, COL_MOST, COL_LEAST_WHO, COL_MOST_WHO, COLS };
 
 static const struct table_column COLUMNS[COLS] = {
-	{ "set", TABLE_TEXT, 0 }, { "key", TABLE_TEXT, 0 }, { "what", TABLE_TEXT, 0 }, { "n", TABLE_INT, 0 },
-	{ "sum", TABLE_TEXT, 0 }, { "squares", TABLE_TEXT, 0 }, { "least", TABLE_INT, 0 }, { "most", TABLE_INT, 0 },
-	{ "least_who", TABLE_TEXT, 0 }, { "most_who", TABLE_TEXT, 0 },
+	{ "set", TABLE_TEXT, 0, NULL }, { "key", TABLE_TEXT, 0, NULL }, { "what", TABLE_TEXT, 0, NULL }, { "n", TABLE_INT, 0, NULL },
+	{ "sum", TABLE_TEXT, 0, NULL }, { "squares", TABLE_TEXT, 0, NULL }, { "least", TABLE_INT, 0, NULL }, { "most", TABLE_INT, 0, NULL },
+	{ "least_who", TABLE_TEXT, 0, NULL }, { "most_who", TABLE_TEXT, 0, NULL },
 };
 
 /* ---- writing */

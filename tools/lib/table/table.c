@@ -5,16 +5,17 @@
 
 #include "base/escape.h"
 #include "table/number_text.h"
-
-enum { ABSENT = 255 };
+#include "table/table_internal.h"
 
 const char *const table_form_words[] = { "text", "tsv", "csv", "json", "md", "html", NULL };
 
 void table_init(struct table *t, const struct table_column *columns, size_t n)
 {
 	*t = (struct table){ 0 };
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 0; i < n; i++) {
 		table_add_column(t, columns[i].name, columns[i].type, columns[i].places);
+		table_heading(t, columns[i].heading);
+	}
 }
 
 void table_add_column(struct table *t, const char *name, enum table_type type, unsigned places)
@@ -26,17 +27,26 @@ void table_add_column(struct table *t, const char *name, enum table_type type, u
 	column->name = mem_copy(name, strlen(name));
 	column->type = type;
 	column->places = (unsigned char)places;
+	column->heading = NULL;
+}
+
+void table_heading(struct table *t, const char *heading)
+{
+	t->columns[t->n_columns - 1].heading = heading ? mem_copy(heading, strlen(heading)) : NULL;
 }
 
 void table_release(struct table *t)
 {
-	for (size_t i = 0; i < t->n_columns; i++)
+	for (size_t i = 0; i < t->n_columns; i++) {
 		free((char *)t->columns[i].name);
+		free((char *)t->columns[i].heading);
+	}
 	free(t->columns);
 	free(t->cells);
 	buf_release(&t->texts);
 	buf_release(&t->title);
 	buf_release(&t->key);
+	buf_release(&t->finding);
 	buf_release(&t->notes);
 	*t = (struct table){ 0 };
 }
@@ -46,6 +56,13 @@ void table_title(struct table *t, struct slice title, const char *key)
 	t->title.n = t->key.n = 0;
 	buf_add(&t->title, title);
 	buf_str(&t->key, key);
+}
+
+void table_finding(struct table *t, struct slice sentence)
+{
+	if (t->finding.n)
+		buf_char(&t->finding, ' ');
+	utf8_add_visible(&t->finding, sentence);
 }
 
 void table_note(struct table *t, struct slice note)
@@ -114,7 +131,7 @@ void table_fixed(struct table *t, int64_t v, unsigned places)
 
 void table_real_shown(struct table *t, double v, unsigned shown)
 {
-	struct table_cell *cell = next_cell(t, isfinite(v) ? TABLE_REAL : ABSENT);
+	struct table_cell *cell = next_cell(t, isfinite(v) ? TABLE_REAL : TABLE_ABSENT);
 
 	cell->v.d = v;
 	cell->shown = (unsigned char)shown;
@@ -127,7 +144,7 @@ void table_real(struct table *t, double v)
 
 void table_absent(struct table *t)
 {
-	next_cell(t, ABSENT);
+	next_cell(t, TABLE_ABSENT);
 }
 
 void table_rest_absent(struct table *t)
@@ -143,9 +160,9 @@ size_t table_rows(const struct table *t)
 
 /* Cells */
 
-static const struct table_cell absent_cell = { .kind = ABSENT };
+static const struct table_cell absent_cell = { .kind = TABLE_ABSENT };
 
-static const struct table_cell *cell_at(const struct table *t, size_t row, size_t column)
+const struct table_cell *table_cell_at(const struct table *t, size_t row, size_t column)
 {
 	size_t at = row * t->n_columns + column;
 
@@ -153,12 +170,12 @@ static const struct table_cell *cell_at(const struct table *t, size_t row, size_
 }
 
 /* Rows with the last one, which may lack cells. */
-static size_t rows_held(const struct table *t)
+size_t table_rows_held(const struct table *t)
 {
 	return t->n_columns ? (t->n_cells + t->n_columns - 1) / t->n_columns : 0;
 }
 
-static bool is_number(enum table_type type)
+bool table_is_number(enum table_type type)
 {
 	return type == TABLE_INT || type == TABLE_FIXED || type == TABLE_REAL;
 }
@@ -216,7 +233,7 @@ static const struct dress dresses[] = {
 	[TABLE_AS_HTML] = { buf_html, buf_html, true },
 };
 
-static void add_cell(struct buf *b, const struct table *t, const struct table_cell *cell, enum table_form form)
+void table_add_cell(struct buf *b, const struct table *t, const struct table_cell *cell, enum table_form form)
 {
 	if (is_text(cell))
 		dresses[form].text(b, text_of(t, cell));
@@ -226,9 +243,11 @@ static void add_cell(struct buf *b, const struct table *t, const struct table_ce
 		add_exact(b, cell);
 }
 
-static void add_name(struct buf *b, const struct table *t, size_t column, enum table_form form)
+void table_add_name(struct buf *b, const struct table *t, size_t column, enum table_form form)
 {
-	dresses[form].name(b, slice_of(t->columns[column].name));
+	const struct table_column *c = &t->columns[column];
+
+	dresses[form].name(b, slice_of(dresses[form].rounded && c->heading ? c->heading : c->name));
 }
 
 /* A line of cells parted by one byte: tsv and csv. */
@@ -238,7 +257,7 @@ static void separated_header(const struct table *t, enum table_form form, struct
 	for (size_t i = 0; i < t->n_columns; i++) {
 		if (i)
 			buf_char(out, form == TABLE_AS_CSV ? ',' : '\t');
-		add_name(out, t, i, form);
+		table_add_name(out, t, i, form);
 	}
 	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
 }
@@ -268,15 +287,15 @@ static void add_again(struct buf *out, struct above above)
 
 static void separated_cell(const struct table *t, size_t row, size_t column, enum table_form form, struct buf *out, struct above *above)
 {
-	const struct table_cell *cell = cell_at(t, row, column);
+	const struct table_cell *cell = table_cell_at(t, row, column);
 	size_t start = out->n;
 
-	if (cell->kind == ABSENT)
+	if (cell->kind == TABLE_ABSENT)
 		return;
-	if (row && above->n - 1 < COPIED_MOST && is_same(t, cell, cell_at(t, row - 1, column)))
+	if (row && above->n - 1 < COPIED_MOST && is_same(t, cell, table_cell_at(t, row - 1, column)))
 		add_again(out, *above);
 	else
-		add_cell(out, t, cell, form);
+		table_add_cell(out, t, cell, form);
 	*above = (struct above){ start, out->n - start };
 }
 
@@ -298,7 +317,7 @@ static void separated_all(const struct table *t, enum table_form form, struct bu
 {
 	struct above *above = mem_zeroed(t->n_columns, sizeof *above);
 
-	for (size_t row = 0; row < rows_held(t); row++)
+	for (size_t row = 0; row < table_rows_held(t); row++)
 		separated_row(t, row, form, out, above);
 	free(above);
 }
@@ -307,16 +326,16 @@ static void json_row(const struct table *t, size_t row, struct buf *out)
 {
 	buf_char(out, '{');
 	for (size_t i = 0; i < t->n_columns; i++) {
-		const struct table_cell *cell = cell_at(t, row, i);
+		const struct table_cell *cell = table_cell_at(t, row, i);
 
 		if (i)
 			buf_char(out, ',');
-		add_name(out, t, i, TABLE_AS_JSON);
+		table_add_name(out, t, i, TABLE_AS_JSON);
 		buf_char(out, ':');
-		if (cell->kind == ABSENT)
+		if (cell->kind == TABLE_ABSENT)
 			buf_str(out, "null");
 		else
-			add_cell(out, t, cell, TABLE_AS_JSON);
+			table_add_cell(out, t, cell, TABLE_AS_JSON);
 	}
 	buf_char(out, '}');
 }
@@ -325,12 +344,12 @@ static void md_header(const struct table *t, struct buf *out)
 {
 	for (size_t i = 0; i < t->n_columns; i++) {
 		buf_str(out, "| ");
-		add_name(out, t, i, TABLE_AS_MD);
+		table_add_name(out, t, i, TABLE_AS_MD);
 		buf_char(out, ' ');
 	}
 	buf_str(out, "|\n");
 	for (size_t i = 0; i < t->n_columns; i++)
-		buf_str(out, is_number(t->columns[i].type) ? "|---:" : "|---");
+		buf_str(out, table_is_number(t->columns[i].type) ? "|---:" : "|---");
 	buf_str(out, "|\n");
 }
 
@@ -338,7 +357,7 @@ static void md_row(const struct table *t, size_t row, struct buf *out)
 {
 	for (size_t i = 0; i < t->n_columns; i++) {
 		buf_str(out, "| ");
-		add_cell(out, t, cell_at(t, row, i), TABLE_AS_MD);
+		table_add_cell(out, t, table_cell_at(t, row, i), TABLE_AS_MD);
 		buf_char(out, ' ');
 	}
 	buf_str(out, "|\n");
@@ -348,8 +367,8 @@ static void html_header(const struct table *t, struct buf *out)
 {
 	buf_str(out, "<thead>\n<tr>");
 	for (size_t i = 0; i < t->n_columns; i++) {
-		buf_str(out, is_number(t->columns[i].type) ? "<th scope=\"col\" class=\"num\">" : "<th scope=\"col\">");
-		add_name(out, t, i, TABLE_AS_HTML);
+		buf_str(out, table_is_number(t->columns[i].type) ? "<th scope=\"col\" class=\"num\">" : "<th scope=\"col\">");
+		table_add_name(out, t, i, TABLE_AS_HTML);
 		buf_str(out, "</th>");
 	}
 	buf_str(out, "</tr>\n</thead>\n");
@@ -359,133 +378,11 @@ static void html_row(const struct table *t, size_t row, struct buf *out)
 {
 	buf_str(out, "<tr>");
 	for (size_t i = 0; i < t->n_columns; i++) {
-		buf_str(out, is_number(t->columns[i].type) ? "<td class=\"num\">" : "<td>");
-		add_cell(out, t, cell_at(t, row, i), TABLE_AS_HTML);
+		buf_str(out, table_is_number(t->columns[i].type) ? "<td class=\"num\">" : "<td>");
+		table_add_cell(out, t, table_cell_at(t, row, i), TABLE_AS_HTML);
 		buf_str(out, "</td>");
 	}
 	buf_str(out, "</tr>\n");
-}
-
-/* Text */
-
-enum { TEXT_GAP = 2 };
-
-/* Row `row`, or the header where `row` is rows_held(). */
-static void text_cell(const struct table *t, size_t row, size_t column, struct buf *b)
-{
-	const struct table_cell *cell;
-
-	if (row == rows_held(t)) {
-		add_name(b, t, column, TABLE_AS_TEXT);
-		return;
-	}
-	cell = cell_at(t, row, column);
-	if (cell->kind == ABSENT)
-		buf_char(b, '-');
-	else
-		add_cell(b, t, cell, TABLE_AS_TEXT);
-}
-
-static void text_widths(const struct table *t, bool with_header, size_t *widths, struct buf *cell)
-{
-	size_t rows = rows_held(t);
-
-	for (size_t row = 0; row < rows + with_header; row++) {
-		for (size_t i = 0; i < t->n_columns; i++) {
-			size_t width;
-
-			cell->n = 0;
-			text_cell(t, row, i, cell);
-			width = utf8_width(buf_slice(cell));
-			if (width > widths[i])
-				widths[i] = width;
-		}
-	}
-}
-
-/* Columns that stand in one line: [0..keys) and [first..end). */
-struct text_part {
-	size_t keys, first, end;
-};
-
-static size_t part_width(const size_t *widths, size_t first, size_t end)
-{
-	size_t width = 0;
-
-	for (size_t i = first; i < end; i++)
-		width += widths[i] + TEXT_GAP;
-	return width;
-}
-
-/* How many leading columns of words begin each part. */
-static size_t key_columns(const struct table *t, const size_t *widths, size_t most)
-{
-	size_t n = 0;
-
-	while (n < t->n_columns && !is_number(t->columns[n].type) && part_width(widths, 0, n + 1) <= most / 2)
-		n++;
-	return n;
-}
-
-/* Whether column `i`, the last, is words that no part has space for. */
-static bool is_folded(const struct table *t, const size_t *widths, size_t keys, size_t i, size_t most)
-{
-	return i + 1 == t->n_columns && !is_number(t->columns[i].type) && part_width(widths, 0, keys) + widths[i] > most;
-}
-
-static struct text_part next_part(const struct table *t, const size_t *widths, size_t keys, size_t first, size_t most)
-{
-	struct text_part part = { first > keys ? keys : 0, first > keys ? first : 0, first };
-	size_t width = part_width(widths, 0, keys);
-
-	while (part.end < t->n_columns && (part.end == first || !most || width + widths[part.end] <= most
-	    || is_folded(t, widths, keys, part.end, most)))
-		width += widths[part.end++] + TEXT_GAP;
-	return part;
-}
-
-/* Blanks are owed, and paid only when something follows them, so that no line ends in one. */
-static void text_row(const struct table *t, size_t row, struct text_part part, const size_t *widths, struct buf *cell, struct buf *out)
-{
-	size_t owed = 0;
-
-	for (size_t i = part.keys ? 0 : part.first; i < part.end; i = i + 1 == part.keys ? part.first : i + 1) {
-		bool right = is_number(t->columns[i].type);
-		size_t pad;
-
-		cell->n = 0;
-		text_cell(t, row, i, cell);
-		pad = widths[i] - utf8_width(buf_slice(cell));
-		owed += right ? pad : 0;
-		if (cell->n) {
-			buf_fill(out, ' ', owed);
-			buf_add(out, buf_slice(cell));
-			owed = 0;
-		}
-		owed += TEXT_GAP + (right ? 0 : pad);
-	}
-	buf_char(out, '\n');
-}
-
-static void text_all(const struct table *t, struct table_style style, struct buf *out)
-{
-	size_t *widths = mem_zeroed(t->n_columns, sizeof *widths);
-	struct buf cell = BUF_INIT;
-	size_t rows = rows_held(t), keys;
-	struct text_part part = { 0, 0, 0 };
-
-	text_widths(t, !style.no_header, widths, &cell);
-	keys = style.width ? key_columns(t, widths, style.width) : 0;
-	do {
-		part = next_part(t, widths, keys, part.end ? part.end : keys, style.width);
-		buf_str(out, part.first ? "\n" : "");
-		if (!style.no_header)
-			text_row(t, rows, part, widths, &cell, out);
-		for (size_t row = 0; row < rows; row++)
-			text_row(t, row, part, widths, &cell, out);
-	} while (part.end < t->n_columns);
-	buf_release(&cell);
-	free(widths);
 }
 
 /* Whole tables */
@@ -522,8 +419,26 @@ static void add_header(const struct table *t, struct table_style style, struct b
 		html_header(t, out);
 }
 
+static void add_finding(const struct table *t, struct table_style style, struct buf *out)
+{
+	if (!t->finding.n)
+		return;
+	if (style.form == TABLE_AS_TEXT) {
+		table_add_wrapped(out, buf_slice(&t->finding), style.width);
+		buf_char(out, '\n');
+	} else if (style.form == TABLE_AS_MD) {
+		buf_md(out, buf_slice(&t->finding));
+		buf_str(out, "\n\n");
+	} else if (style.form == TABLE_AS_HTML) {
+		buf_str(out, "<p class=\"finding\">");
+		buf_html(out, buf_slice(&t->finding));
+		buf_str(out, "</p>\n");
+	}
+}
+
 static void head(const struct table *t, struct table_style style, struct buf *out)
 {
+	add_finding(t, style, out);
 	if (style.form == TABLE_AS_HTML)
 		buf_str(out, "<table>\n");
 	add_title(t, style.form, out);
@@ -557,22 +472,26 @@ static void add_row(const struct table *t, size_t row, enum table_form form, str
 static void body(const struct table *t, struct table_style style, struct buf *out)
 {
 	if (style.form == TABLE_AS_TEXT) {
-		text_all(t, style, out);
+		table_text_all(t, style, out);
 		return;
 	}
 	if (style.form == TABLE_AS_TSV || style.form == TABLE_AS_CSV) {
 		separated_all(t, style.form, out);
 		return;
 	}
-	for (size_t row = 0; row < rows_held(t); row++)
+	for (size_t row = 0; row < table_rows_held(t); row++)
 		add_row(t, row, style.form, out);
 }
 
-static void add_note(struct slice note, enum table_form form, struct buf *out)
+static void add_note(struct slice note, struct table_style style, struct buf *out)
 {
+	enum table_form form = style.form;
+
 	if (form == TABLE_AS_TEXT) {
-		buf_add(out, note);
-	} else if (form == TABLE_AS_MD) {
+		table_add_wrapped(out, note, style.width);
+		return;
+	}
+	if (form == TABLE_AS_MD) {
 		buf_char(out, '\n');
 		buf_md(out, note);
 	} else {
@@ -583,8 +502,9 @@ static void add_note(struct slice note, enum table_form form, struct buf *out)
 	buf_char(out, '\n');
 }
 
-static void add_notes(const struct table *t, enum table_form form, struct buf *out)
+static void add_notes(const struct table *t, struct table_style style, struct buf *out)
 {
+	enum table_form form = style.form;
 	struct slice left = buf_slice(&t->notes);
 
 	if (form != TABLE_AS_TEXT && form != TABLE_AS_MD && form != TABLE_AS_HTML)
@@ -594,25 +514,120 @@ static void add_notes(const struct table *t, enum table_form form, struct buf *o
 	while (left.n) {
 		size_t n = slice_find(left, '\n');
 
-		add_note(slice_upto(left, n), form, out);
+		add_note(slice_upto(left, n), style, out);
 		left = slice_from(left, n + 1);
 	}
 }
 
-static void tail(const struct table *t, enum table_form form, struct buf *out)
+static void tail(const struct table *t, struct table_style style, struct buf *out)
 {
-	if (form == TABLE_AS_JSON)
+	if (style.form == TABLE_AS_JSON)
 		buf_str(out, "\n]");
-	if (form == TABLE_AS_HTML)
+	if (style.form == TABLE_AS_HTML)
 		buf_str(out, "</tbody>\n</table>\n");
-	add_notes(t, form, out);
+	add_notes(t, style, out);
+}
+
+/* ---- the columns that are shown */
+
+static bool has_headings(const struct table *t)
+{
+	for (size_t i = 0; i < t->n_columns; i++)
+		if (t->columns[i].heading)
+			return true;
+	return false;
+}
+
+static size_t column_named(const struct table *t, const char *name)
+{
+	size_t i = 0;
+
+	while (i < t->n_columns && strcmp(t->columns[i].name, name) != 0)
+		i++;
+	return i;
+}
+
+/* Fills `pick` with the columns to show; SIZE_MAX: all of them, in their order. */
+static size_t pick_columns(const struct table *t, struct table_style style, size_t *pick)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < style.n_columns; i++) {
+		size_t at = column_named(t, style.columns[i]);
+
+		if (at < t->n_columns)
+			pick[n++] = at;
+	}
+	if (style.n_columns)
+		return n;
+	if (style.all_columns || !dresses[style.form].rounded || !has_headings(t))
+		return SIZE_MAX;
+	for (size_t i = 0; i < t->n_columns; i++)
+		if (t->columns[i].heading)
+			pick[n++] = i;
+	return n;
+}
+
+/* A table of some of the columns of `t`, which lends it all texts. */
+static void take_columns(const struct table *t, const size_t *pick, size_t n, struct table *out)
+{
+	size_t rows = table_rows_held(t);
+
+	*out = *t;
+	out->columns = mem_array(n, sizeof *out->columns);
+	out->cells = mem_array(rows * n, sizeof *out->cells);
+	out->n_columns = n;
+	out->n_cells = rows * n;
+	for (size_t i = 0; i < n; i++)
+		out->columns[i] = t->columns[pick[i]];
+	for (size_t row = 0; row < rows; row++)
+		for (size_t i = 0; i < n; i++)
+			out->cells[row * n + i] = *table_cell_at(t, row, pick[i]);
+}
+
+/* `t` itself, or `into` with the columns that the style shows; shown_release() after it. */
+static const struct table *shown_open(const struct table *t, struct table_style style, struct table *into)
+{
+	size_t most = t->n_columns + style.n_columns, *pick = mem_array(most, sizeof *pick);
+	size_t n = pick_columns(t, style, pick);
+
+	if (n != SIZE_MAX)
+		take_columns(t, pick, n, into);
+	free(pick);
+	return n == SIZE_MAX ? t : into;
+}
+
+static void shown_release(const struct table *shown, const struct table *into)
+{
+	if (shown != into)
+		return;
+	free(into->columns);
+	free(into->cells);
+}
+
+bool table_has_column(const struct table *t, const char *name)
+{
+	return column_named(t, name) < t->n_columns;
+}
+
+/* Whether the style shows any column of it. */
+static bool is_shown(const struct table *t, struct table_style style)
+{
+	for (size_t i = 0; i < style.n_columns; i++)
+		if (table_has_column(t, style.columns[i]))
+			return true;
+	return style.n_columns == 0;
 }
 
 static void write_one(const struct table *t, struct table_style style, struct buf *out)
 {
-	head(t, style, out);
-	body(t, style, out);
-	tail(t, style.form, out);
+	struct table picked;
+	const struct table *shown = shown_open(t, style, &picked);
+
+	head(shown, style, out);
+	body(shown, style, out);
+	tail(shown, style, out);
+	shown_release(shown, &picked);
 }
 
 void table_write(const struct table *t, struct table_style style, struct buf *out)
@@ -624,15 +639,24 @@ void table_write(const struct table *t, struct table_style style, struct buf *ou
 
 void table_begin(struct table *t, struct table_style style, struct buf *out)
 {
+	struct table picked;
+	const struct table *shown = shown_open(t, style, &picked);
+
 	t->written = false;
-	head(t, style, out);
+	head(shown, style, out);
+	shown_release(shown, &picked);
 }
 
 void table_flush(struct table *t, struct table_style style, struct buf *out)
 {
+	struct table picked;
+	const struct table *shown;
+
 	if (style.form == TABLE_AS_TEXT || !t->n_cells || t->n_cells % t->n_columns)
 		return;
-	body(t, style, out);
+	shown = shown_open(t, style, &picked);
+	body(shown, style, out);
+	shown_release(shown, &picked);
 	t->n_cells = 0;
 	t->texts.n = 0;
 	t->written = true;
@@ -640,8 +664,12 @@ void table_flush(struct table *t, struct table_style style, struct buf *out)
 
 void table_end(struct table *t, struct table_style style, struct buf *out)
 {
-	body(t, style, out);
-	tail(t, style.form, out);
+	struct table picked;
+	const struct table *shown = shown_open(t, style, &picked);
+
+	body(shown, style, out);
+	tail(shown, style, out);
+	shown_release(shown, &picked);
 	if (style.form == TABLE_AS_JSON)
 		buf_char(out, '\n');
 	t->n_cells = 0;
@@ -684,10 +712,15 @@ static void part(const struct table *t, bool first, enum table_form form, struct
 
 void tables_write(const struct table *const *tables, size_t n, struct table_style style, struct buf *out)
 {
+	bool first = true;
+
 	for (size_t i = 0; i < n; i++) {
-		part(tables[i], i == 0, style.form, out);
+		if (!is_shown(tables[i], style))
+			continue;
+		part(tables[i], first, style.form, out);
 		write_one(tables[i], style, out);
+		first = false;
 	}
 	if (style.form == TABLE_AS_JSON)
-		buf_str(out, n ? "\n}\n" : "{\n}\n");
+		buf_str(out, first ? "{\n}\n" : "\n}\n");
 }

@@ -24,10 +24,12 @@
  *   md       empty   right     made visible; what is markup is escaped
  *   html     empty   class num made visible; escaped; a fragment that stands alone
  *
- * A text that would be wider than the style's width is cut between columns into parts that stand
- * one below another, with a blank line between. Each begins with the leading columns of words that
- * tell the rows apart, as far as they leave half of the width. A last column of words that fits no
- * line stays where it is, for the terminal to fold.
+ * text, md and html are for reading. They show the columns that have a heading (all, where none has
+ * one, and with style.all_columns), under that heading, and begin with the finding: the answer in a
+ * sentence. In text a heading takes as many lines as its column's width asks for, and a last column
+ * of words is wrapped. A text that is still wider than the style's width is cut between columns into
+ * parts, one below another with a blank line between. Each part begins with the leading columns of
+ * words that distinguish the rows, as far as they leave half of the width.
  *
  * Titles stand above in text and md, as a caption in html. Of several tables one after another
  * (tables_write) tsv and csv put a line `# title` above each, with a blank line before it but for
@@ -64,12 +66,16 @@ struct table_column {
 	const char *name;
 	enum table_type type;
 	unsigned char places; /* of text, md and html; TABLE_EXACT: all there are. Only FIXED and REAL */
+	const char *heading;  /* in words, with the unit: "dries to, %"; NULL: not among the columns for reading */
 };
 
 struct table_style {
 	enum table_form form;
 	bool no_header;         /* leaves out the header row of text, tsv, csv and html */
 	unsigned width;         /* of text: cells that a line may have; 0: as many as it takes */
+	bool all_columns;       /* text, md and html: also the columns without a heading */
+	const char *const *columns; /* the names of those to show, in this order; none: as above */
+	size_t n_columns;
 };
 
 struct table_cell {
@@ -89,20 +95,27 @@ struct table {
 	size_t n_columns, columns_cap;
 	struct table_cell *cells; /* row by row */
 	size_t n_cells, cells_cap;
-	struct buf texts, title, key, notes;
+	struct buf texts, title, key, finding, notes;
 	bool written; /* whether rows were flushed before those now held */
 };
 
 /* An empty table with these columns; more can be added until the first cell is put. */
 void table_init(struct table *t, const struct table_column *columns, size_t n);
 void table_add_column(struct table *t, const char *name, enum table_type type, unsigned places);
+void table_heading(struct table *t, const char *heading); /* of the last column; NULL for none */
 void table_release(struct table *t);
+
+/* Whether one of the columns has that name. */
+bool table_has_column(const struct table *t, const char *name);
 
 /*
  * The title that stands above the table (empty: none), and the snake_case name that it has among
  * several tables in json.
  */
 void table_title(struct table *t, struct slice title, const char *key);
+
+/* Adds a sentence to the finding, which says for the reader what the rows come to. */
+void table_finding(struct table *t, struct slice sentence);
 
 /* Adds a note: one sentence for the reader, such as "EMC is good to 1 point either way". */
 void table_note(struct table *t, struct slice note);
@@ -131,7 +144,10 @@ size_t table_rows(const struct table *t);
  */
 void table_write(const struct table *t, struct table_style style, struct buf *out);
 
-/* Several tables one after another, as told above; each has a title and a key. */
+/*
+ * Several tables one after another, as described above; each has a title and a key. A table that has
+ * none of the style's columns is left out.
+ */
 void tables_write(const struct table *const *tables, size_t n, struct table_style style, struct buf *out);
 
 /*

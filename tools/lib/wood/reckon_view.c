@@ -18,7 +18,7 @@ static void add_note(struct table *t, struct slice text, bool caution)
 void reckon_view_answer(const struct reckoned *r, bool cautions, struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "value", TABLE_REAL, TABLE_EXACT }, { "unit", TABLE_TEXT, 0 },
+		{ "quantity", TABLE_TEXT, 0, NULL }, { "value", TABLE_REAL, TABLE_EXACT, NULL }, { "unit", TABLE_TEXT, 0, NULL },
 	};
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
@@ -45,7 +45,7 @@ static void add_usage(const struct reckon_way *w, struct buf *out)
 void reckon_view_list(struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0 }, { "words", TABLE_TEXT, 0 }, { "says", TABLE_TEXT, 0 },
+		{ "quantity", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL }, { "says", TABLE_TEXT, 0, NULL },
 	};
 	struct buf usage = BUF_INIT;
 
