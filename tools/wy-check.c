@@ -18,6 +18,7 @@ static const struct opt options[] = {
 	OPT_PART(tool_house_options),
 	OPT_WORD(0, "as", &form, form_words, "form of the answer (text); sarif is SARIF 2.1.0"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
+	OPT_PART(tool_column_options),
 	OPT_LIST(0, "against", &against, "BOOK", "read BOOK too, but report no problems in it"),
 	OPT_LIST(0, "before", &before, "BOOK", "BOOK is an earlier state: report changes on closed days"),
 	OPT_FLAG(0, "by-line", &by_line, "check each line alone, as for a part of a book"),

@@ -7,10 +7,9 @@
 
 #include "base/escape.h"
 #include "cli/tool.h"
-#include "house/house.h"
 #include "house/house_open.h"
-#include "start_files.h"
 #include "time/zone.h"
+#include "start_files.h"
 
 static const char *works, *wall_clock, *currency;
 

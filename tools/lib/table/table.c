@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "base/escape.h"
-#include "table/number_text.h"
 #include "table/table_internal.h"
 
 const char *const table_form_words[] = { "text", "tsv", "csv", "json", "md", "html", NULL };
@@ -158,98 +157,6 @@ size_t table_rows(const struct table *t)
 	return t->n_columns ? t->n_cells / t->n_columns : 0;
 }
 
-/* Cells */
-
-static const struct table_cell absent_cell = { .kind = TABLE_ABSENT };
-
-const struct table_cell *table_cell_at(const struct table *t, size_t row, size_t column)
-{
-	size_t at = row * t->n_columns + column;
-
-	return at < t->n_cells ? &t->cells[at] : &absent_cell;
-}
-
-/* Rows with the last one, which may lack cells. */
-size_t table_rows_held(const struct table *t)
-{
-	return t->n_columns ? (t->n_cells + t->n_columns - 1) / t->n_columns : 0;
-}
-
-bool table_is_number(enum table_type type)
-{
-	return type == TABLE_INT || type == TABLE_FIXED || type == TABLE_REAL;
-}
-
-static bool is_text(const struct table_cell *cell)
-{
-	return cell->kind == TABLE_TEXT || cell->kind == TABLE_DATE;
-}
-
-static struct slice text_of(const struct table *t, const struct table_cell *cell)
-{
-	return (struct slice){ cell->n ? t->texts.p + cell->v.at : "", cell->n };
-}
-
-static void add_exact(struct buf *b, const struct table_cell *cell)
-{
-	if (cell->kind == TABLE_INT)
-		buf_int(b, cell->v.i);
-	else if (cell->kind == TABLE_FIXED)
-		buf_fixed(b, cell->v.i, cell->places);
-	else if (cell->kind == TABLE_REAL)
-		buf_real(b, cell->v.d);
-}
-
-static void add_shown(struct buf *b, const struct table_cell *cell)
-{
-	bool down = cell->shown != TABLE_EXACT && cell->shown & TABLE_DOWN;
-
-	if (cell->kind == TABLE_FIXED)
-		buf_fixed_shown(b, cell->v.i, cell->places, cell->shown);
-	else if (cell->kind == TABLE_REAL && down)
-		buf_real_down(b, cell->v.d, cell->shown - TABLE_DOWN);
-	else if (cell->kind == TABLE_REAL)
-		buf_real_shown(b, cell->v.d, cell->shown);
-	else
-		add_exact(b, cell);
-}
-
-/*
- * What a form is made of: how it writes a text, and whether figures are rounded for reading.
- * Text, whose cells need their widths, and json go their own ways.
- */
-struct dress {
-	void (*text)(struct buf *b, struct slice s);
-	void (*name)(struct buf *b, struct slice s);
-	bool rounded;
-};
-
-static const struct dress dresses[] = {
-	[TABLE_AS_TEXT] = { utf8_add_visible, utf8_add_visible, true },
-	[TABLE_AS_TSV] = { buf_tsv, buf_tsv, false },
-	[TABLE_AS_CSV] = { buf_csv, buf_csv, false },
-	[TABLE_AS_JSON] = { buf_json, buf_json, false },
-	[TABLE_AS_MD] = { buf_md, buf_md_name, true },
-	[TABLE_AS_HTML] = { buf_html, buf_html, true },
-};
-
-void table_add_cell(struct buf *b, const struct table *t, const struct table_cell *cell, enum table_form form)
-{
-	if (is_text(cell))
-		dresses[form].text(b, text_of(t, cell));
-	else if (dresses[form].rounded)
-		add_shown(b, cell);
-	else
-		add_exact(b, cell);
-}
-
-void table_add_name(struct buf *b, const struct table *t, size_t column, enum table_form form)
-{
-	const struct table_column *c = &t->columns[column];
-
-	dresses[form].name(b, slice_of(dresses[form].rounded && c->heading ? c->heading : c->name));
-}
-
 /* A line of cells parted by one byte: tsv and csv. */
 
 static void separated_header(const struct table *t, enum table_form form, struct buf *out)
@@ -271,7 +178,7 @@ static bool is_same(const struct table *t, const struct table_cell *a, const str
 {
 	if (a->kind != b->kind || a->places != b->places)
 		return false;
-	return is_text(a) ? slice_eq(text_of(t, a), text_of(t, b)) : memcmp(&a->v, &b->v, sizeof a->v) == 0;
+	return table_is_text(a) ? slice_eq(table_text_of(t, a), table_text_of(t, b)) : memcmp(&a->v, &b->v, sizeof a->v) == 0;
 }
 
 enum { COPIED_MOST = 32 };
@@ -560,7 +467,7 @@ static size_t pick_columns(const struct table *t, struct table_style style, size
 	}
 	if (style.n_columns)
 		return n;
-	if (style.all_columns || !dresses[style.form].rounded || !has_headings(t))
+	if (style.all_columns || !table_dresses[style.form].rounded || !has_headings(t))
 		return SIZE_MAX;
 	for (size_t i = 0; i < t->n_columns; i++)
 		if (t->columns[i].heading)
@@ -687,7 +594,7 @@ static void mark_title(const struct table *t, enum table_form form, struct buf *
 		utf8_add_visible(&line, buf_slice(&t->title));
 	else
 		buf_add(&line, buf_slice(&t->title));
-	dresses[form].text(out, buf_slice(&line));
+	table_dresses[form].text(out, buf_slice(&line));
 	buf_release(&line);
 }
 

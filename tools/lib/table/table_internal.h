@@ -9,7 +9,21 @@
 /* The kind of a cell that holds nothing. */
 enum { TABLE_ABSENT = 255 };
 
+/*
+ * What a form is made of: how it writes a text, and whether figures are rounded for reading.
+ * Text, whose cells need their widths, and json go their own ways.
+ */
+struct table_dress {
+	void (*text)(struct buf *b, struct slice s);
+	void (*name)(struct buf *b, struct slice s);
+	bool rounded;
+};
+
+extern const struct table_dress table_dresses[]; /* by form */
+
 bool table_is_number(enum table_type type);
+bool table_is_text(const struct table_cell *cell);
+struct slice table_text_of(const struct table *t, const struct table_cell *cell);
 
 /* Rows with the last one, which may lack cells; a cell of one of them. */
 size_t table_rows_held(const struct table *t);

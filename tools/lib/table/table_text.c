@@ -1,6 +1,5 @@
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/utf8.h"
 #include "table/table_internal.h"
 
