@@ -217,7 +217,6 @@ int main(int argc, char **argv)
 	answer[2].value = currency;
 	check_clock();
 	check_answers(start, answer, sizeof answer / sizeof *answer);
-	put_house(&house, start, answer, sizeof answer / sizeof *answer);
 	name_files(tool.operands[0]);
 	make_directory();
 	there = file_there();
@@ -225,6 +224,7 @@ int main(int argc, char **argv)
 		tool_warn("%s is there already; nothing was written; name another directory", there);
 		return tool_finish(TOOL_NO);
 	}
+	put_house(&house, start, answer, sizeof answer / sizeof *answer);
 	write_files(buf_slice(&house));
 	buf_release(&house);
 	print_files();
