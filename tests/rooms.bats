@@ -174,3 +174,16 @@ finds_header() {
 	finds number '17 includes of project headers in the 6 files of tools/, more than 2.2 a file'
 	report
 }
+
+# Of the sample works' generator the test is `samples`.
+@test "rooms: a unit test is named for the module that it tests" {
+	n=0
+	for file in tests/unit/*.c; do
+		name=$(basename "$file" .c)
+		n=$((n + 1))
+		[ "$name" = samples ] || [ -n "$(find tools/lib -name "$name.[ch]")" ] || fail "$file: there is no module of that name"
+		[ "$name" = samples ] || grep -qE "^#include \"[a-z]+/$name(_internal)?\.h\"" "$file" || grep -q "$name" "$file" || fail "$file does not use it"
+	done
+	[ "$n" -ge 60 ] || fail "only $n"
+	report
+}

@@ -5,7 +5,7 @@ load lib/common
 setup() {
 	at_root
 	house=spec/house.example.yaml
-	"${bin%/bin}/unit/rules" "$T" >"$T/list"
+	"${bin%/bin}/unit/diag" "$T" >"$T/list"
 }
 
 # What the examples of a clause are checked with: the first five are about parts of books.
