@@ -573,7 +573,7 @@ static void trip_over(struct works *w, struct charge *c, struct kiln *k)
 	l = page_say(&w->page, UNTIMED, "cost", k->id);
 	line_add(l, "kind", "repair");
 	line_add(l, "price", "265.00NZD");
-	line_add(l, "from", "frost");
+	line_add(l, "from", "fravosk");
 }
 
 static void charge_dries(struct works *w, struct charge *c, struct kiln *k)
