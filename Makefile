@@ -1,6 +1,6 @@
 # Withy. `make help` lists the targets.
 # CC, CFLAGS, LDFLAGS, PREFIX, DESTDIR and B (the build folder) are the user's; what the
-# build itself needs stands in the WY_ variables.
+# build itself needs is in the WY_ variables.
 
 VERSION = 0.1.0
 CC = cc
@@ -15,8 +15,11 @@ WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WAR
 	-include tools/lib/base/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
 # A filter is started hundreds of times in a pipeline: linked statically it starts in two thirds of
 # the time. The sanitizers need the C library linked dynamically (STATIC= does that).
-STATIC = $(if $(findstring -fsanitize,$(CFLAGS)),,-static)
-WY_LIBS = $(STATIC) -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas $(if $(STATIC),,-Wl,-Bdynamic) -lm -pthread
+# SHARED=1 is for systems without static archives: every library is linked dynamically.
+STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static)
+ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
+WY_LIBS = $(STATIC) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas \
+	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
@@ -48,7 +51,7 @@ GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(
 $(LIB_OBJ): | $(GEN_H)
 
 $(B)/gen/make-%: tools/gen/%.c $(GEN_C) tools/gen/gen.h | $(B)/gen
-	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) -Wl,-Bstatic -lyaml -lutf8proc -Wl,-Bdynamic
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) $(ARCHIVES) -lyaml -lutf8proc $(if $(SHARED),,-Wl,-Bdynamic)
 
 $(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
 	$(B)/gen/make-vocab $* $< >$@

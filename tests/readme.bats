@@ -1,4 +1,4 @@
-# README.md and DEVELOPERS.md say what is so.
+# README.md and DEVELOPERS.md agree with the tools and the files.
 
 load lib/common
 
@@ -6,25 +6,52 @@ setup() {
 	at_root
 }
 
-@test "readme: every command prints what stands there (sh tests/lib/readme.sh README.md >x && mv x README.md)" {
+@test "readme: every command prints the lines below it (sh tests/lib/readme.sh README.md >x && mv x README.md)" {
 	[ "$(grep -c '^\$ ' README.md)" -ge 15 ]
 	sh tests/lib/readme.sh README.md >"$T/README.md"
 	diff README.md "$T/README.md"
 }
 
-@test "readme: the first command is the demo, and ends with the month's page" {
-	[ "$(grep '^\$ ' README.md | head -n 1)" = '$ sh samples/demo.sh' ]
-	awk '/^```/ { on = 0 } on; /^\$ sh samples/ { on = 1 }' README.md | diff tests/cases/month/2027-12.txt -
+@test "readme: the first command is the demo, which ends with the page of samples/month.txt" {
+	grep '^\$ ' README.md | head -n 1 | grep -q '^\$ sh samples/demo.sh'
+	sh samples/demo.sh 2>/dev/null >"$T/out"
+	tail -n "$(wc -l <samples/month.txt)" "$T/out" | diff samples/month.txt -
+	awk '/^```/ { on = 0 } on; /^\$ sh samples/ { on = 1 }' README.md >"$T/shown"
+	[ "$(wc -l <"$T/shown")" -ge 10 ]
+	head -n "$(wc -l <"$T/shown")" samples/month.txt | diff "$T/shown" -
+	grep -q '^    sh samples/demo.sh$' README.md
+	grep -q '^    sh tests/run.sh$' README.md
 }
 
-# The lines of the format as README shows them, with nothing added: a book of the example's house.
+@test "readme: what Withy is comes first, and the job in short sentences" {
+	sed -n 3p README.md | grep -q '^Withy is a plain-text log and command-line tools'
+	# the first paragraph: its longest sentence and their mean, in words
+	awk 'NR > 2 && /^$/ { exit } NR > 2' README.md | tr '\n' ' ' | sed 's/[.?] /&\n/g' |
+		awk 'NF { n++; sum += NF; if (NF > most) most = NF } END { print n, sum / n, most; exit !(n >= 8 && sum / n <= 18 && most <= 25) }'
+}
+
+@test "readme: the table has every tool, once, and no other" {
+	awk '/^## / { on = /tools/ } on && /^\| `wy-/ { gsub(/`/, ""); print $2 }' README.md | sort >"$T/listed"
+	for source in tools/wy-*.c tools/wy-*.sh; do basename "${source%.*}"; done | sort | diff - "$T/listed"
+}
+
+@test "readme: no pipeline counts columns" {
+	bad=0
+	for file in README.md samples/README.md editors/README.md; do
+		! grep -nE '\$[0-9]|\$NF|cut -f' "$file" || { echo "in $file"; bad=1; }
+	done
+	[ "$(grep -c -e '--columns=' README.md)" -ge 5 ]
+	[ "$bad" = 0 ]
+}
+
+# The lines of the format as README shows them, with nothing added: a book of the sample house.
 @test "readme: the format's lines are a book" {
-	awk '/^## / { on = /format/ } on && /^    20/' README.md | sed 's/^    //' >"$T/b.wy"
-	[ "$(wc -l <"$T/b.wy")" -ge 9 ]
-	wy-check -H tests/cases/example/house.yaml "$T/b.wy"
-	wy-tidy --check -H tests/cases/example/house.yaml "$T/b.wy"
-	# every sort of value that the text below names is read as one
-	values=$(awk '/glued to its number/, /quotation marks/' README.md | grep -o '`[^`]*`' | tr -d '`' | head -n 1)
+	awk '/^## / { on = /lines of a book/ } on && /^    20/' README.md | sed 's/^    //' >"$T/b.wy"
+	[ "$(wc -l <"$T/b.wy")" = 6 ]
+	wy-check -H samples/house.yaml "$T/b.wy"
+	wy-tidy --check -H samples/house.yaml "$T/b.wy"
+	# every sort of value that the text below names can be read
+	values=$(awk '/follows its number/, /quotation marks/' README.md | grep -o '`[^`]*`' | tr -d '`' | head -n 1)
 	[ "$(echo $values | wc -w)" -ge 5 ]
 	set -- $values
 	cat >"$T/v.wy" <<-END
@@ -32,9 +59,9 @@ setup() {
 	2026-06-01 fell T061 girth=$3
 	2026-06-01 finish B0001 mass=$4
 	2026-06-01 cost T061 kind=haulage price=$5
-	2026-06-01 order O-1 count=SH/1:1 mass=2lb8oz..2lb10oz to=harbour-cc
+	2026-06-01 order O-301 count=SH/1:1 mass=2lb8oz..2lb10oz to=velmor-cc
 	END
-	WITHY_HOUSE=tests/cases/example/house.yaml wy-flat --as=jsonl "$T/v.wy" >"$T/out"
+	WITHY_HOUSE=samples/house.yaml wy-flat --as=jsonl "$T/v.wy" >"$T/out"
 	[ "$(wc -l <"$T/out")" = 5 ]
 }
 
@@ -52,7 +79,7 @@ setup() {
 		while read -r name section; do
 			n=$((n + 1))
 			[ -f "spec/$name.$section" ] || [ -f "tools/$name.$section" ] || { echo "$file: $name($section)"; bad=1; }
-		done < <(grep -oE '`man [0-9] [a-z-]+' "$file" | awk '{ print $3, $2 }')
+		done < <(sed -nE 's/`([a-z-]+)\(([0-9])\)`/\n\1 \2\n/gp' "$file" | grep -E '^[a-z-]+ [0-9]$' | sort -u)
 		while read -r tool; do
 			[ -f "tools/$tool.c" ] || [ -f "tools/$tool.sh" ] || { echo "$file: $tool"; bad=1; }
 		done < <(grep -oE '\bwy-[a-z]+' "$file" | sort -u)
