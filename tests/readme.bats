@@ -78,10 +78,10 @@ setup() {
 			grep -v '^_\|NAME\|^/usr\|^tools/wy-\*$\|^store/\|^yard/' | sort -u)
 		while read -r name section; do
 			n=$((n + 1))
-			[ -f "spec/$name.$section" ] || [ -f "tools/$name.$section" ] || { echo "$file: $name($section)"; bad=1; }
+			[ "$name" = wy-events ] || [ -f "spec/$name.$section" ] || [ -f "tools/$name.$section" ] || { echo "$file: $name($section)"; bad=1; }
 		done < <(sed -nE 's/`([a-z-]+)\(([0-9])\)`/\n\1 \2\n/gp' "$file" | grep -E '^[a-z-]+ [0-9]$' | sort -u)
 		while read -r tool; do
-			[ -f "tools/$tool.c" ] || [ -f "tools/$tool.sh" ] || { echo "$file: $tool"; bad=1; }
+			[ "$tool" = wy-events ] || [ -f "tools/$tool.c" ] || [ -f "tools/$tool.sh" ] || { echo "$file: $tool"; bad=1; }
 		done < <(grep -oE '\bwy-[a-z]+' "$file" | sort -u)
 	done
 	[ "$n" -ge 25 ] || { echo "only $n names found"; bad=1; }
@@ -110,4 +110,34 @@ setup() {
 		grep -qE "^([a-z ]* )?$target( [a-z ]*)?:" Makefile samples/samples.mk || { echo "$target"; bad=1; }
 	done
 	[ "$bad" = 0 ]
+}
+
+# The pattern to copy is built by the Makefile from the page itself; here its answer is counted again.
+@test "readme: the filter in DEVELOPERS.md is the one that was built, and counts as grep does" {
+	example=$(cd "$bin/.." && pwd)/example
+	awk '/^```c$/ { on = 1; next } /^```$/ { on = 0 } on' DEVELOPERS.md >"$T/wy-events.c"
+	diff "$T/wy-events.c" "$example/wy-events.c"
+	lines=$(wc -l <"$T/wy-events.c")
+	[ "$lines" -ge 80 ] && [ "$lines" -le 130 ]
+	cd samples
+	for option in '' --by-person; do
+		# the day, then a time in some lines, then the event
+		cat book/*.wy | grep -v '^#' | grep -E -e "${option:+ by=}" | sed -E 's/^(.{10}) +([0-9:]+([+-][0-9:]+)? +)?([a-z-]+) .*/\4 \1/' | sort |
+			awk '$1 != event { if (n) print event, n, first, last; event = $1; n = 0; first = $2 } { n++; last = $2 } END { print event, n, first, last }' >"$T/want"
+		"$example/wy-events" $option -b --no-header --columns=event,entries,first_day,last_day | tr '\t' ' ' | sort >"$T/got"
+		[ "$(wc -l <"$T/want")" -ge 5 ] || fail "grep finds $(wc -l <"$T/want") events"
+		diff "$T/want" "$T/got" >"$T/diff" || fail "$option: $(cat "$T/diff")"
+	done
+	status 0 "$example/wy-events" -b --as=text
+	[ "$(head -n 1 "$T/out")" = "The book has $(cat book/*.wy | grep -vc '^#') entries of $(awk '/^events:/ { on = 1; next } /^[a-z]/ { on = 0 } on && /^  ["a-z-]+:/' ../spec/vocabulary.yaml house.yaml | wc -l) events." ] ||
+		fail "$(head -n 1 "$T/out")"
+	# the exit statuses that its help names
+	: >"$T/empty.wy"
+	status 1 "$example/wy-events" "$T/empty.wy"
+	echo nonsense >"$T/bad.wy"
+	status 1 "$example/wy-events" "$T/bad.wy"
+	status 2 "$example/wy-events" --nonsense
+	status 2 "$example/wy-events" "$T/none.wy"
+	status 0 "$example/wy-events" --help
+	report
 }
