@@ -12,7 +12,7 @@ setup() {
 }
 
 teardown() {
-	[ -z "$(ls -A "$T/tmp")" ] || { echo "left behind:"; ls -R "$T/tmp"; false; }
+	[ -z "$(ls -A "$T/tmp")" ] || { echo "files are left:"; ls -R "$T/tmp"; false; }
 }
 
 # section TITLE: the lines below that title in $T/out
@@ -341,7 +341,7 @@ tools_without() {
 	[ "$bad" = 0 ]
 }
 
-@test "month: a signal leaves nothing behind" {
+@test "month: a signal leaves no files" {
 	bad=0
 	mkfifo "$T/fifo"
 	for signal in HUP INT TERM; do
@@ -359,7 +359,7 @@ tools_without() {
 		wait $pid || got=$?
 		[ "$got" -gt 128 ] || { echo "$signal: status $got"; bad=1; }
 		[ ! -s "$T/out" ] || { echo "$signal: a page"; bad=1; }
-		[ -z "$(ls -A "$T/tmp")" ] || { echo "$signal: left behind"; bad=1; }
+		[ -z "$(ls -A "$T/tmp")" ] || { echo "$signal: files are left"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }
