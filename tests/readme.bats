@@ -105,6 +105,10 @@ setup() {
 		make -n "$target" >/dev/null 2>"$T/err" || { echo "make $target: $(head -n 1 "$T/err")"; bad=1; }
 	done
 	[ "$n" -ge 4 ] && [ "$bad" = 0 ]
+	# the build for systems without static archives
+	grep -q '^    make SHARED=1$' README.md
+	make -n -B build/bin/wy-pick | grep -q -e -static
+	! make -n -B SHARED=1 build/bin/wy-pick | grep -e '-static' -e Bstatic || bad=1
 	# and the help names targets that are there
 	for target in $(make -s help | sed 's/;.*//' | awk '{ print $1 }'); do
 		grep -qE "^([a-z ]* )?$target( [a-z ]*)?:" Makefile samples/samples.mk || { echo "$target"; bad=1; }
