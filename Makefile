@@ -1,6 +1,6 @@
 # Withy. `make help` lists the targets.
 # CC, CFLAGS, LDFLAGS, PREFIX, DESTDIR and B (the build folder) are the user's; what the
-# build itself needs stands in the WY_ variables.
+# build itself needs is in the WY_ variables.
 
 VERSION = 0.1.0
 CC = cc
@@ -15,8 +15,11 @@ WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WAR
 	-include tools/lib/base/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
 # A filter is started hundreds of times in a pipeline: linked statically it starts in two thirds of
 # the time. The sanitizers need the C library linked dynamically (STATIC= does that).
-STATIC = $(if $(findstring -fsanitize,$(CFLAGS)),,-static)
-WY_LIBS = $(STATIC) -Wl,-Bstatic -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas $(if $(STATIC),,-Wl,-Bdynamic) -lm -pthread
+# SHARED=1 is for systems without static archives: every library is linked dynamically.
+STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static)
+ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
+WY_LIBS = $(STATIC) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas \
+	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
@@ -40,7 +43,7 @@ $(B)/lib/%.o: tools/lib/%.c
 # madvise() is not in POSIX.
 $(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
 
-# What is generated from spec/, before anything of the library is compiled.
+# Generated from spec/ before the library is compiled.
 GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c hash_index.c)
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
 	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h
@@ -48,7 +51,7 @@ GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(
 $(LIB_OBJ): | $(GEN_H)
 
 $(B)/gen/make-%: tools/gen/%.c $(GEN_C) tools/gen/gen.h | $(B)/gen
-	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) -Wl,-Bstatic -lyaml -lutf8proc -Wl,-Bdynamic
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) $(ARCHIVES) -lyaml -lutf8proc $(if $(SHARED),,-Wl,-Bdynamic)
 
 $(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
 	$(B)/gen/make-vocab $* $< >$@
@@ -59,14 +62,14 @@ $(B)/gen/rules_%.h: spec/rules.yaml $(B)/gen/make-rules
 $(B)/gen/house_%.h: spec/house-keys.yaml spec/vocabulary.yaml $(B)/gen/make-house
 	$(B)/gen/make-house $* $< >$@
 
-# What is generated and kept: the JSON Schema and the clauses of the page. A test compares them.
+# Generated files in the repository: the JSON Schema and the clauses of the page. A test compares them.
 spec: $(B)/gen/make-house
 	$(B)/gen/make-house schema spec/house-keys.yaml >$(B)/gen/house.schema.json
 	$(B)/gen/make-house page spec/house-keys.yaml <spec/house.5 >$(B)/gen/house.5
 	cp $(B)/gen/house.schema.json $(B)/gen/house.5 spec/
 
-# Words for editors, shells and pages: FILE.in is a template, and FILE, which is kept too, what
-# make-words makes of it (tools/gen/words.c tells how). A test compares them.
+# Words for editors, shells and pages: make-words makes FILE from the template FILE.in; both are in the
+# repository (tools/gen/words.c describes the template). A test compares them.
 KEPT := $(patsubst %.in,$(B)/kept/%,$(shell find editors spec tools -name '*.in'))
 
 $(B)/kept/%: %.in $(B)/gen/make-words spec/vocabulary.yaml spec/rules.yaml $(wildcard tools/wy-*.1)
@@ -104,11 +107,18 @@ $(B)/outside/%: tests/outside/%.c $(B)/libwithy.a | $(B)/outside
 $(B)/truth/%: tests/truth/%.c $(B)/libwithy.a | $(B)/truth
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/truth/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
-units: $(UNITS)
+# The filter that DEVELOPERS.md shows as a pattern to copy.
+$(B)/example/wy-events.c: DEVELOPERS.md | $(B)/example
+	awk '/^```c$$/ { on = 1; next } /^```$$/ { on = 0 } on' DEVELOPERS.md >$@
+
+$(B)/example/wy-events: $(B)/example/wy-events.c $(B)/libwithy.a
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/example/.wy-events.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+
+units: $(UNITS) $(B)/example/wy-events
 
 include samples/samples.mk
 
-$(B)/bin $(B)/unit $(B)/outside $(B)/truth $(B)/gen:
+$(B)/bin $(B)/unit $(B)/outside $(B)/truth $(B)/example $(B)/gen:
 	mkdir -p $@
 
 check: all
@@ -147,15 +157,15 @@ help:
 	@echo 'check      build and run every test'
 	@echo 'demo       the month of the sample works on one page'
 	@echo 'bench      measure the speed, as ratios'
-	@echo 'words      make the editor files and reference pages anew from spec/'
-	@echo 'samples    make the sample works anew'
+	@echo 'words      renew the editor files and reference pages from spec/'
+	@echo 'samples    generate the sample works again'
 	@echo 'install    into PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it out'
 	@echo 'dist       a tar file of the sources; clean removes $(B)'
 
 clean:
 	rm -rf $(B)
 
--include $(wildcard $(B)/lib/*/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/gen/*.d)
+-include $(wildcard $(B)/lib/*/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/example/.*.d $(B)/gen/*.d)
 
 .PHONY: all kept words units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:

@@ -1,5 +1,5 @@
 #!/bin/sh
-# demo.sh - installs what is missing, builds, and prints the month's page of the sample works.
+# demo.sh - installs missing packages, builds the tools, and prints a month's page of the sample works.
 set -eu
 cd "$(dirname "$0")/.."
 sh tools/setup.sh build

@@ -1,4 +1,4 @@
-# The sample works. Its arithmetic must come out the same everywhere: no fused multiply-add.
+# The sample works. Its arithmetic must give the same results everywhere: no fused multiply-add.
 
 SAMPLE_SRC := $(wildcard samples/gen/*.c)
 SAMPLE_OBJ := $(SAMPLE_SRC:samples/gen/%.c=$(B)/samples/%.o)
@@ -11,13 +11,13 @@ $(SAMPLE_OBJ): | $(GEN_H)
 $(B)/samples/generate: $(SAMPLE_OBJ) $(B)/libwithy.a
 	$(CC) $(CFLAGS) $(LDFLAGS) -o $@ $(SAMPLE_OBJ) $(B)/libwithy.a $(WY_LIBS)
 
-# The tests write the samples anew and compare.
+# The tests generate the samples again and compare.
 units: $(B)/samples/generate
 
 $(B)/samples:
 	mkdir -p $@
 
-# Writes the book, the exports and the truth anew; git diff should then show nothing.
+# Writes the book, the exports and the truth; git diff should then show nothing.
 samples: $(B)/samples/generate
 	$(B)/samples/generate samples
 

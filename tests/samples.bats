@@ -17,7 +17,7 @@ words() { awk -v part="$1:" '/^[a-z]/ { on = $1 == part } on && /^  ["a-z-]+:/ {
 # The entries without their stamps and remarks: EVENT SUBJECT FIELDS, a blank between.
 entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s/ +/ /g' samples/book/*.wy; }
 
-@test "samples: generating them anew gives the committed bytes" {
+@test "samples: generating them again gives the committed bytes" {
 	"$B/samples/generate" "$T"
 	bad=0
 	for f in $made; do
@@ -51,7 +51,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	[ "$(cat samples/book/*.wy | grep -v '^#' | cut -c1-10 | sort | sed -n '$p')" = 2027-12-31 ]
 }
 
-@test "samples: every event and every field of the vocabulary is used, and no line stands twice" {
+@test "samples: every event and every field of the vocabulary is used, and no line is repeated" {
 	entries >"$T/entries"
 	bad=0
 	[ "$(words events | wc -l)" -gt 20 ]
@@ -66,8 +66,8 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	[ $bad = 0 ]
 }
 
-# Conservation, counted from the text alone by another hand than the generator's: what came in,
-# less what went out, is what the truth says is there at the end of each half year.
+# Conservation, counted from the text alone: the pieces that came in less those that went out are the
+# pieces of the generator's count at the end of each half year.
 @test "samples: in = out + still there, by awk" {
 	awk '
 	function total(s,   n, i, a, b) { split(s, a, ","); for (i in a) { n = split(a[i], b, ":"); sum += b[n] } }
@@ -131,7 +131,7 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	' samples/truth/parameters.tsv -
 }
 
-# The generator kept its own count; wy-stock has to read the same out of the text.
+# The generator kept its own count; wy-stock must find the same in the text.
 @test "samples: wy-stock comes to the generator's own count, lot by lot, on four days" {
 	for day in 2026-06-30 2026-12-31 2027-06-30 2027-12-31; do
 		wy-stock -H samples/house.yaml -b --on "$day" --by lot,form,type,grade,place --as=tsv --no-header
@@ -147,31 +147,30 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	wy-tidy -H samples/house.yaml --check samples/book/*.wy
 }
 
-# What is told: more blades issued than an order asked for, where one split in the press or came out
-# too heavy.
+# The notes: more blades issued than an order asks for, because one split in the press or was too heavy.
 @test "samples: the book has no error and no warning, and each note has its reason" {
-	wy-check -H samples/house.yaml samples/book/*.wy >"$T/told" 2>"$T/sum"
+	wy-check -H samples/house.yaml samples/book/*.wy >"$T/found" 2>"$T/sum"
 	grep -q '^0 errors, 0 warnings, ' "$T/sum"
-	[ "$(grep -v '\[order-overissued\]$' "$T/told" | wc -l)" = 0 ]
+	[ "$(grep -v '\[order-overissued\]$' "$T/found" | wc -l)" = 0 ]
 	bad=0
-	[ -s "$T/told" ]
-	for order in $(sed 's/.* are now issued for \(O-[0-9]*\),.*/\1/' "$T/told"); do
+	[ -s "$T/found" ]
+	for order in $(sed 's/.* are now issued for \(O-[0-9]*\),.*/\1/' "$T/found"); do
 		cat samples/book/*.wy | grep -q "# .* for $order$" || { echo "$order: nothing was lost"; bad=1; }
 	done
 	[ $bad = 0 ]
 }
 
-@test "samples: each of the mistakes is told once, and the book beside them is not" {
-	! wy-check -H samples/house.yaml samples/book/*.wy samples/mistakes.wy >"$T/told" 2>"$T/sum" || false
-	grep -v ': note: ' "$T/told" | cut -d: -f1,2 >"$T/where"
+@test "samples: each of the mistakes is reported once, and nothing in the book is" {
+	! wy-check -H samples/house.yaml samples/book/*.wy samples/mistakes.wy >"$T/found" 2>"$T/sum" || false
+	grep -v ': note: ' "$T/found" | cut -d: -f1,2 >"$T/where"
 	awk '!/^#/ { print "samples/mistakes.wy:" NR }' samples/mistakes.wy | diff - "$T/where"
 }
 
-# rows: entries and told, from the mapping; the readings against the simulation's own figures.
+# The rows, from the mapping; the readings against the figures of the simulation.
 @test "samples: wy-intake reads the three exports by their mappings" {
 	for f in kiln-north.csv cane-room.csv yard.tsv; do
 		wy-intake -H samples/house.yaml --map "samples/exports/${f%.*}.map.yaml" "samples/exports/$f" \
-			>"$T/$f.wy" 2>"$T/$f.told" || { cat "$T/$f.told"; return 1; }
+			>"$T/$f.wy" 2>"$T/$f.messages" || { cat "$T/$f.messages"; return 1; }
 		wy-check -H samples/house.yaml "$T/$f.wy" || return 1
 	done
 	# 12 days by half hours; 225 readings up to the 16th and 219 from then on; 7 days by 20 minutes and
@@ -179,9 +178,9 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	[ "$(wc -l <"$T/kiln-north.csv.wy")" = 576 ]
 	[ "$(wc -l <"$T/cane-room.csv.wy")" = 465 ]
 	[ "$(wc -l <"$T/yard.tsv.wy")" = 956 ]
-	grep -q '3 rows, .*\[repeat\]$' "$T/cane-room.csv.told"
-	grep -q '7 h 40 min .*\[gap\]$' "$T/yard.tsv.told"
-	grep -q '\[summer-time\]$' "$T/yard.tsv.told"
+	grep -q '3 rows, .*\[repeat\]$' "$T/cane-room.csv.messages"
+	grep -q '7 h 40 min .*\[gap\]$' "$T/yard.tsv.messages"
+	grep -q '\[summer-time\]$' "$T/yard.tsv.messages"
 	[ "$(grep -c '2027-04-04 02:[024]0+1[23]:00 air yard/b1' "$T/yard.tsv.wy")" = 6 ]
 	# the kiln was set to 24 C and 80 %, later to 28 C and 74 %, within a degree and a few points
 	grep -q '^2026-05-06 03:00 air north temp=2[345]\.[0-9]C rh=\(7[7-9]\|8[0-3]\)' "$T/kiln-north.csv.wy"

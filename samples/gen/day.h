@@ -1,6 +1,6 @@
 /*
  * day.h - the calendar of the sample works. Days count from 0 = 2026-01-01; a minute counts
- * from midnight on the works' clock, and UNTIMED is an entry that bears only its date.
+ * from midnight on the works' clock, and UNTIMED is an entry with a date only.
  */
 #ifndef SAMPLE_DAY_H
 #define SAMPLE_DAY_H

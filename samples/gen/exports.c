@@ -37,7 +37,7 @@ static char *comma(char *text)
 	return text;
 }
 
-/* Between two steps of the simulation, which stand three hours apart. */
+/* Between two steps of the simulation, which are three hours apart. */
 static double between(const double *steps, struct clock c)
 {
 	int at = c.day * STEPS + c.minute / 180;

@@ -138,7 +138,7 @@ static void part_add(struct works *w, struct charge *c, struct lot *lot, const c
 		.start_mc = mc, .start_sd = sd };
 }
 
-/* Our own lots of one size, which bear the same chalk, go on under one name. */
+/* Our own lots of one size, which have the same chalk, continue under one name. */
 static int pool_type(struct works *w, struct charge *c, const char *type, int minute)
 {
 	const char *at = shelf_name(&w->shelf, c->plan->id);
@@ -573,7 +573,7 @@ static void trip_over(struct works *w, struct charge *c, struct kiln *k)
 	l = page_say(&w->page, UNTIMED, "cost", k->id);
 	line_add(l, "kind", "repair");
 	line_add(l, "price", "265.00NZD");
-	line_add(l, "from", "frost");
+	line_add(l, "from", "fravosk");
 }
 
 static void charge_dries(struct works *w, struct charge *c, struct kiln *k)

@@ -9,13 +9,13 @@ static const struct customer {
 	const char *id, *currency;
 	double price; /* of a blade against the list, in that currency */
 } blade_customers[] = {
-	{ "kowhai", "NZD", 1 },
-	{ "groessl", "EUR", 0.57 },
-	{ "lund-bats", "GBP", 0.47 },
-	{ "tern", "AUD", 0.91 },
+	{ "kowelin", "NZD", 1 },
+	{ "groevil", "EUR", 0.57 },
+	{ "luntova", "GBP", 0.47 },
+	{ "tervane", "AUD", 0.91 },
 };
 
-static const char *const bat_customers[] = { "harbour-cc", "puriri-cc", "riverside-cc", "kahu-school" };
+static const char *const bat_customers[] = { "velmor-cc", "puravel-cc", "ostrin-cc", "kavelu-school" };
 
 bool counting_day(int day)
 {
@@ -194,12 +194,12 @@ static void freight(struct works *w, const struct order *o)
 {
 	struct line *l;
 
-	if (strcmp(o->to, "kowhai") == 0 || w->order_no % 2)
+	if (strcmp(o->to, "kowelin") == 0 || w->order_no % 2)
 		return;
 	l = page_say(&w->page, UNTIMED, "cost", o->id);
 	line_add(l, "kind", "freight");
 	line_add(l, "price", "%d.00NZD", rng_int(&w->sales_rng, 18, 64) * 10);
-	line_add(l, "from", "tui-cartage");
+	line_add(l, "from", "tuvoro");
 }
 
 static void blades_go_out(struct works *w, struct order *o)
@@ -374,11 +374,11 @@ static void odds_and_ends(struct works *w)
 	if (today(w, (struct dated){ 2027, 8, 3 }))
 		place_cost(w, "north", "service", "960.00", "2027-07-01..2028-06-30");
 	if (today(w, (struct dated){ 2026, 9, 7 }))
-		firewood(w, "6.4", "320.00", "rangi");
+		firewood(w, "6.4", "320.00", "ravengo");
 	if (today(w, (struct dated){ 2026, 10, 19 }))
 		firewood(w, "3.5", "175.00", "walk-in");
 	if (today(w, (struct dated){ 2027, 9, 6 }))
-		firewood(w, "7.2", "360.00", "rangi");
+		firewood(w, "7.2", "360.00", "ravengo");
 	if (today(w, (struct dated){ 2026, 2, 23 }))
 		note(w, "store/r1", "cyclone week: the room could not keep up, dehumidifier ran day and night");
 	if (today(w, (struct dated){ 2026, 7, 28 }))
@@ -392,7 +392,7 @@ static void odds_and_ends(struct works *w)
 	if (today(w, (struct dated){ 2026, 9, 2 }))
 		note(w, "P13", "the mill-road trees are stained from the root up; no more from there");
 	if (today(w, (struct dated){ 2027, 6, 1 }))
-		note(w, "C014", "grades like the other firm's; asked the Aldermere people which stand it came from");
+		note(w, "C014", "grades like the other firm's; asked the Alderquen people which stand it came from");
 }
 
 void office_day(struct works *w)

@@ -328,6 +328,6 @@ void items_add(struct items *it, const char *label, int n)
 		return;
 	if (snprintf(it->text + used, sizeof it->text - used, "%s%s:%d", used ? "," : "", label, n)
 		>= (int)(sizeof it->text - used))
-		stop("too many items behind %s", label);
+		stop("too many items after %s", label);
 	it->sum += n;
 }

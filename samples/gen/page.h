@@ -5,7 +5,7 @@
  * proved and written:
  *   - every pick gets as few words as name one bucket among all that held pieces at any
  *     moment of that day, so that no reading of the day finds two;
- *   - for every bucket with an entry that bears no time: whichever order a reader gives the
+ *   - for every bucket with an entry without a time: whichever order a reader gives the
  *     day, nothing may go short, or there must be one plain reading (untimed arrivals
  *     early, untimed departures late).
  * A page that fails stops the generator.
@@ -33,7 +33,7 @@ struct field_text {
 
 struct line {
 	int minute;            /* UNTIMED or from midnight */
-	const char *offset;    /* "+12:00" behind the time; NULL: none */
+	const char *offset;    /* "+12:00" after the time; NULL: none */
 	struct buf head;       /* EVENT SUBJECT */
 	struct field_text *fields;
 	size_t n, cap;

@@ -2,7 +2,7 @@
  * shelf.h - the generator's own count of every piece, kept apart from anything that Withy
  * computes, so that it can serve as an outside check of the stock engine.
  *
- * A bucket holds the pieces that no book can tell apart: same lot, form, type, grade and
+ * A bucket holds the pieces that no book can distinguish: same lot, form, type, grade and
  * place. Names are interned: two equal names are one pointer; "" is none. Whatever would
  * make a bucket go below nothing stops the generator with a message: a sample book that
  * does not add up is never written.

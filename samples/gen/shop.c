@@ -59,7 +59,7 @@ static void handles_arrive(struct works *w, const struct handles *h)
 	line_add(l, "count", "%s:%d", h->type, h->n);
 	line_add(l, "price", "%sGBP", num_text(price, h->n * 3.15, 2));
 	line_add(l, "doc", "RC-%d", 480 + h->n + h->day);
-	line_add(l, "from", "rattan");
+	line_add(l, "from", "rattovane");
 	line_add(l, "into", "cane");
 	line_add(l, "by", "jo");
 	page_give(&w->page, shelf_key(&w->shelf, h->lot, "handle", h->type, "", "cane"), h->n);

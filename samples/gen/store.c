@@ -139,7 +139,7 @@ static bool leftover(const struct bucket *b, const char *at)
 		&& b->key.lot[0] != 'R';
 }
 
-/* The last 4s of many lots go on one shelf, and nobody will tell them apart again. */
+/* The last 4s of many lots go on one shelf, and nobody can distinguish them again. */
 static void pool_leftovers(struct works *w, const char *id, const char *at)
 {
 	struct lot *pool = NULL;

@@ -1,5 +1,5 @@
 /*
- * works.h - the sample works: what it is made of (plan.c) and how it stands on a day.
+ * works.h - the sample works: its parts (plan.c) and its state on a day.
  *
  * A day runs: night in the kilns; what is read, loaded and emptied; the bench; the store;
  * the shop; the office; the rest of the day in the kilns. Moisture is always the true one,

@@ -92,7 +92,7 @@ static void haulage(struct works *w, const struct buying *b, const struct source
 	l = page_say(&w->page, UNTIMED, "cost", b->lot);
 	line_add(l, "kind", "haulage");
 	line_add(l, "price", "%sNZD", num_text(text, rng_int(r, 210, 340), 2));
-	line_add(l, "from", "tui-cartage");
+	line_add(l, "from", "tuvoro");
 }
 
 static void delivery(struct works *w, const struct buying *b)
@@ -227,7 +227,7 @@ static void parcel_costs(struct works *w, const struct source *s)
 	l = page_say(&w->page, UNTIMED, "cost", s->id);
 	line_add(l, "kind", "haulage");
 	line_add(l, "price", "%sNZD", num_text(text, rng_int(r, 52, 80) * 10, 2));
-	line_add(l, "from", "tui-cartage");
+	line_add(l, "from", "tuvoro");
 }
 
 static void tree_fell(struct works *w, const struct source *s, int no)

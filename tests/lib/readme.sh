@@ -1,7 +1,7 @@
 #!/bin/sh
-# readme.sh FILE - prints FILE with the output of its console examples as it is now: in a block
-# ```console each line `$ COMMAND` is run in samples/ (`sh ...` at the top) with the tools of
-# build/bin, and its output put behind it. `sh tests/lib/readme.sh README.md >x && mv x README.md` renews.
+# readme.sh FILE - prints FILE with the present output of its console examples. In a block ```console each
+# line `$ COMMAND` is run in samples/ (`sh ...` in the root) with the tools of build/bin, and its output
+# follows it. To renew README.md: `sh tests/lib/readme.sh README.md >x && mv x README.md`.
 set -u
 top=$(cd "$(dirname "$0")/../.." && pwd)
 PATH="${WITHY_BIN:-$top/build/bin}:$PATH"
