@@ -223,7 +223,7 @@ bare() {
 
 @test "intake: the works' clock comes from the house file, from --clock, or from the export" {
 	printf 'Time,T (C)\n2026-07-01T00:00:00Z,20\n' >"$T/a.csv"
-	printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssZZ"}' 'entries:' \
+	printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssOFFSET"}' 'entries:' \
 		'  - {event: air, subject: north, temp: {column: "T (C)", unit: C}}' >"$T/a.yaml"
 	status 0 wy-intake --map "$T/a.yaml" "$T/a.csv"
 	[ "$(cat "$T/out")" = '2026-07-01 00:00Z air north temp=20C' ]
@@ -290,7 +290,7 @@ bare() {
 	status 2 wy-intake --map sentinels.yaml "$T/none.csv"
 	has "$T/err" 'header-has'
 	printf 'GMT+1 x\nTime GMT+2,T (C),RH (%%)\n2026-06-09 14:00,1,2\n' >"$T/two.csv"
-	printf '%s\n' 'file: {skip: 1}' 'time: {column: 1, form: "YYYY-MM-DD hh:mm", clock: header}' 'entries:' \
+	printf '%s\n' 'file: {lines-before: 1}' 'time: {column: 1, form: "YYYY-MM-DD hh:mm", clock: header}' 'entries:' \
 		'  - {event: air, subject: north, temp: {column: 2, unit: C}}' >"$T/two.yaml"
 	status 2 wy-intake --map "$T/two.yaml" "$T/two.csv"
 	has "$T/err" 'name two offsets'
@@ -479,7 +479,7 @@ limit() {
 			for hour in 00 01 02 03 04 06 09 12 13 14 15 18 22 23; do echo "${day}T$hour:30:00Z"; done
 		done >"$T/times"
 		{ echo 'Time,T (C)'; sed 's/$/,20.0/' "$T/times"; } >"$T/a.csv"
-		printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssZZ", interval: none}' 'entries:' \
+		printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssOFFSET", interval: none}' 'entries:' \
 			'  - {event: air, subject: north, temp: {column: "T (C)", unit: C}}' >"$T/a.yaml"
 		status 0 wy-intake --clock "$zone" --map "$T/a.yaml" "$T/a.csv" || bad=1
 		TZ=$zone date -f "$T/times" '+%Y-%m-%d %H:%M' >"$T/want"

@@ -140,11 +140,11 @@ static size_t take_word(struct sketch *k, struct slice s)
 	int which;
 
 	if (k->ntime && (len = time_format_offset(s, &offset_s))) {
-		put(k, "ZZ");
+		put(k, "OFFSET");
 		return len;
 	}
 	if ((len = time_format_half(NULL, s, &which)) && (k->ntime || digits(slice_from(s, len + time_format_blanks(slice_from(s, len)))))) {
-		put(k, "AP");
+		put(k, "HALF");
 		return len;
 	}
 	if (k->ndate < 3 && (len = time_format_month(NULL, s, &which))) {
@@ -152,7 +152,7 @@ static size_t take_word(struct sketch *k, struct slice s)
 		return len;
 	}
 	if (!k->ndate && !k->ntime) {
-		put(k, "WD");
+		put(k, "WEEKDAY");
 		return n + (n < s.n && (s.p[n] == '.' || s.p[n] == ','));
 	}
 	put(k, "'");
@@ -178,7 +178,7 @@ static size_t take_piece(struct sketch *k, struct slice s)
 	if (is_letter(s.p[0]))
 		return take_word(k, s);
 	if (k->ntime >= 2 && (s.p[0] == '+' || s.p[0] == '-') && (n = time_format_offset(s, &offset_s))) {
-		put(k, "ZZ");
+		put(k, "OFFSET");
 		return n;
 	}
 	if (s.p[0] == '[' || s.p[0] == ']' || s.p[0] == '\'')
@@ -241,7 +241,7 @@ static const char *part_of(const struct sketch *k, int i, char role)
 		return k->digits[i] == 4 ? "YYYY" : "YY";
 	if (role == 'd')
 		return "DD";
-	return k->digits[i] ? "MM" : "MON";
+	return k->digits[i] ? "MM" : "MONTH";
 }
 
 /* The sketch with its date in one order; false when that is no form. */

@@ -98,7 +98,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 
 	buf_printf(out, "`%.*s` ", SHOWN(text));
 	if (fault == CELL_OTHER_DECIMAL)
-		buf_printf(out, "has the other decimal mark; the mapping says `decimal: \"%c\"`", s->m->numbers.decimal);
+		buf_printf(out, "has the other decimal mark; the mapping says `decimal-mark: \"%c\"`", s->m->numbers.decimal);
 	else if (fault == CELL_TOO_LONG)
 		buf_str(out, "has too many digits");
 	else

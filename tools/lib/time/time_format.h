@@ -4,17 +4,17 @@
  * A form is a pattern of tokens and of the characters between them:
  *
  *	YYYY YY   the year; two digits are 1970 to 2069
- *	MM MON    the month as a number, or as a word of many languages
+ *	MM MONTH  the month as a number, or as a word of many languages
  *	DD        the day of the month
- *	WD        a word to pass over (the day of the week)
- *	hh mm ss  a fraction of a second behind ss or mm is dropped; 24:00 ends a day
- *	AP        the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
- *	ZZ        an offset: Z, +12:00, +1200, GMT+12
+ *	WEEKDAY   a word to pass over: the day of the week
+ *	hh mm ss  a fraction of a second after ss or mm is dropped; 24:00 ends a day
+ *	HALF      the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
+ *	OFFSET    an offset: Z, +12:00, +1200, GMT+12
  *	[ ... ]   may be left out; hh, mm, ss left out are 0
  *	' ... '   these characters as they are
  *
  * or one of the words `serial`, `serial-1904` (days of a spreadsheet), `unix`, `unix-ms`.
- * A number has one or two digits, and exactly two where it stands close to another. A blank stands
+ * A number has one or two digits, and exactly two directly beside another. A blank stands
  * for any blanks, no-break spaces and writing-direction marks among them.
  */
 #ifndef WITHY_TIME_FORMAT_H
@@ -35,7 +35,7 @@ struct time_format {
 	size_t n;
 	uint8_t number;      /* one of the words that stand for a number, or 0 */
 	bool timed, seconds; /* it has hh; it has ss, or counts in seconds */
-	bool offset;         /* it has ZZ, or is Unix time */
+	bool offset;         /* it has OFFSET, or is Unix time */
 };
 
 /* Words of a mapping's own, looked at before the built-in ones. `month` has 12 or 0 rows. */
