@@ -450,6 +450,22 @@ limit() {
 	[ "$n" -ge 6 ] && [ "$bad" = 0 ]
 }
 
+# The page of the tool: its examples run in their order, on exports with the names that they use.
+@test "intake: the examples of wy-intake(1) run" {
+	awk '/^\.Bd -literal/ { on = 1; next } /^\.Ed/ { on = 0 } on { gsub(/\\e/, "\\"); print }' tools/wy-intake.1 >"$T/commands"
+	[ "$(grep -c '^wy-intake ' "$T/commands")" = 4 ]
+	mkdir "$T/works"
+	cd "$T/works"
+	cp "$C/overlap-1.csv" june.csv
+	cp "$C/overlap-2.csv" july.csv
+	sed '5,8d' june.csv >2026-06.csv
+	printf 'works: Test\nclock: Pacific/Auckland\nmeters: {hyg1: {kind: hygrometer}}\n' >house.yaml
+	EDITOR=true bash -e "$T/commands" >"$T/out" 2>"$T/err" || { cat "$T/err"; false; }
+	[ "$(wc -l <book.wy)" = 17 ] && [ "$(wc -l <new.wy)" = 5 ]
+	grep -q 'without a reading' "$T/out"
+	[ "$(grep -cv '\[gap\]$' "$T/out")" = 0 ]
+}
+
 @test "intake: every export that deviations.md names is there, and every export is named" {
 	cd "$C"
 	bad=0
