@@ -2,7 +2,7 @@
 
 #include "intake/guess_internal.h"
 
-/* Beyond these a number is no reading: the instrument's word for a fault. Wider than the book's own ranges. */
+/* Beyond these a number is not a reading but the instrument's mark for a fault. Wider than the book's own ranges. */
 enum {
 	TEMP_LEAST = -60,      /* C or F: colder than any yard */
 	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */

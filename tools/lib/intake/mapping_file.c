@@ -21,7 +21,7 @@ static bool separator(struct map_reader *r, const struct yaml *node)
 	return true;
 }
 
-/* A separator that is not ASCII stands in a file of one-byte characters as one byte. */
+/* A separator that is not ASCII is one byte in a file of one-byte characters. */
 static void separator_bytes(struct csv_style *style)
 {
 	struct slice s = { style->separator, style->separator_n };

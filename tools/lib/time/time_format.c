@@ -231,7 +231,7 @@ static size_t gap(struct slice s)
 }
 
 /*
- * How many bytes of `s` spell `word`, where points and blanks may stand among the letters of the
+ * How many bytes of `s` spell `word`, with points and blanks allowed among the letters of the
  * written one; a point behind the last letter belongs to it. 0 where it does not, or goes on.
  */
 static size_t spelled(struct slice s, struct slice word)

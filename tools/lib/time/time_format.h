@@ -14,8 +14,8 @@
  *	' ... '   these characters as they are
  *
  * or one of the words `serial`, `serial-1904` (days of a spreadsheet), `unix`, `unix-ms`.
- * A number has one or two digits, and exactly two directly beside another. A blank stands
- * for any blanks, no-break spaces and writing-direction marks among them.
+ * A number has one or two digits, and exactly two directly beside another. A blank
+ * matches any blanks, no-break spaces and writing-direction marks among them.
  */
 #ifndef WITHY_TIME_FORMAT_H
 #define WITHY_TIME_FORMAT_H
@@ -33,7 +33,7 @@ struct time_format {
 		uint8_t close;   /* of `[`: where its `]` is */
 	} op[TIME_FORMAT_MOST];
 	size_t n;
-	uint8_t number;      /* one of the words that stand for a number, or 0 */
+	uint8_t number;      /* NUMBER_...: a count of days or seconds, or 0 */
 	bool timed, seconds; /* it has hh; it has ss, or counts in seconds */
 	bool offset;         /* it has OFFSET, or is Unix time */
 };
@@ -54,8 +54,8 @@ struct time_reading {
 enum timeform_fault {
 	TIME_FORMAT_OK,
 	TIME_FORMAT_MALFORMED,  /* does not look like the form */
-	TIME_FORMAT_NO_DAY,     /* there is no such day */
-	TIME_FORMAT_NO_TIME,    /* there is no such time of day */
+	TIME_FORMAT_NO_DAY,     /* the day does not exist */
+	TIME_FORMAT_NO_TIME,    /* the time of day does not exist */
 };
 
 /* False with *why filled when the form is none, or has no full date. */
@@ -80,7 +80,7 @@ size_t time_format_month(const struct time_words *words, struct slice s, int *mo
 /* Z, UTC, GMT+12, +1200, -03:30 at the start of `s`: how many bytes; 0 where there is none. */
 size_t time_format_offset(struct slice s, int32_t *offset_s);
 
-/* Looks for GMT or UTC with an offset behind it anywhere in `s`. */
+/* Looks for GMT or UTC and an offset anywhere in `s`. */
 bool time_format_find_offset(struct slice s, int32_t *offset_s);
 
 #endif
