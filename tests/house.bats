@@ -16,7 +16,7 @@ need_npm() {
 	"$B/unit/house"
 }
 
-@test "house: each bad file gives its problems, with place and mend" {
+@test "house: each bad file gives its problems, with place and correction" {
 	bad=0
 	for file in tests/cases/house/house-*.yaml; do
 		"$B/unit/house" "$file" >"$T/out" && status=0 || status=$?
@@ -34,7 +34,7 @@ need_npm() {
 		name=${file##*/}
 		name=${name%%.*}
 		[ -s "$file" ] || { echo "$file is empty"; bad=1; }
-		# house-many stands behind two hundred others
+		# house-many follows two hundred others
 		[ "$name" = house-many ] && grep -q '\[house-many\]$' "$file" && continue
 		grep -v "\\[$name\\]\$" "$file" && { echo "of $file"; bad=1; }
 	done

@@ -1,6 +1,6 @@
 # wy-intake: exports of every kind become entries, every row is accounted for, and a mapping that
 # is proposed works. The exports of tests/cases/intake are invented; beside NAME.csv stand
-# NAME.yaml (its mapping), NAME.wy and NAME.told (what comes out), NAME.guess (what is proposed)
+# NAME.yaml (its mapping), NAME.wy and NAME.told (the entries and the report), NAME.guess (what is proposed)
 # and NAME.asks (what is asked); `status` has the two exit statuses of each.
 
 load lib/common
@@ -18,7 +18,7 @@ arguments() {
 	[ ! -f "$1.args" ] || cat "$1.args"
 }
 
-@test "intake: each export becomes its entries, and each row that does not is told" {
+@test "intake: each export becomes its entries, and every other row is reported" {
 	cd "$C"
 	bad=0 n=0
 	while read -r name want guessed; do
@@ -135,7 +135,7 @@ bare() {
 	[ "$n" -ge 28 ] && [ "$bad" = 0 ]
 }
 
-@test "intake: --guess takes what it is told, and names no more than asked" {
+@test "intake: --guess uses what the user gives, and names no more than asked" {
 	status 0 wy-intake --guess --subject north --meter hyg1 --event air "$C/plain.csv"
 	has "$T/out" 'subject: "north"'
 	has "$T/out" 'meter: "hyg1"'
@@ -190,7 +190,7 @@ bare() {
 	[ "$(grep -cE 'clock-back' "$T/err")" = 0 ]
 }
 
-@test "intake: readings that stand in the book already are left out with --against and --book" {
+@test "intake: readings that are already in the book are skipped with --against and --book" {
 	cd "$C"
 	head -n 5 overlap-1.csv >"$T/first.csv"
 	status 0 wy-intake --map overlap-1.yaml "$T/first.csv"
@@ -259,7 +259,7 @@ bare() {
 	[ "$(grep -c 'error:' "$T/err")" = 81 ]
 }
 
-@test "intake: a mapping that is wrong is told with its place, and nothing is read" {
+@test "intake: an invalid mapping is reported with its place, and nothing is read" {
 	bad=0 n=0
 	while IFS='|' read -r place words yaml; do
 		n=$((n + 1))
@@ -273,7 +273,7 @@ bare() {
 	has "$T/err" 'cannot read'
 }
 
-@test "intake: a file that does not fit its mapping is told, and the output is ended as incomplete" {
+@test "intake: a file that does not fit its mapping is reported, and the output is ended as incomplete" {
 	cd "$C"
 	status 2 wy-intake --map plain.yaml kiln-1252.csv
 	has "$T/err" 'no column has the heading `time`'
@@ -298,7 +298,7 @@ bare() {
 	has "$T/err" 'name no offset'
 }
 
-@test "intake: wrong use is told, and ends with 2" {
+@test "intake: a usage error is reported, and ends with 2" {
 	bad=0
 	while IFS='|' read -r words text; do
 		eval "set -- $words"
