@@ -70,13 +70,15 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 }
 
 static const char *const file_keys[] = {
-	"separator", "quote", "encoding", "decimal-mark", "thousands-mark", "lines-before", "header-has", "header-rows", "missing", "trailer", NULL
+	"separator", "quote", "encoding", "decimal-mark", "thousands-mark", "lines-before", "header-has",
+	"header-rows", "missing", "trailer", NULL
 };
 
 static bool file_lines(struct map_reader *r, const struct yaml *node)
 {
 	struct mapping *m = r->m;
-	const struct yaml *skip = yaml_get(node, "lines-before"), *has = yaml_get(node, "header-has"), *header = yaml_get(node, "header-rows");
+	const struct yaml *skip = yaml_get(node, "lines-before"), *has = yaml_get(node, "header-has");
+	const struct yaml *header = yaml_get(node, "header-rows");
 
 	if (skip && has)
 		return map_fail(r, has, "`lines-before` and `header-has` give the same thing twice; keep one");
