@@ -16,7 +16,7 @@ need_npm() {
 	"$B/unit/house"
 }
 
-@test "house: each bad file gives its problems, with place and mend" {
+@test "house: each bad file gives its problems, with place and correction" {
 	bad=0
 	for file in tests/cases/house/house-*.yaml; do
 		"$B/unit/house" "$file" >"$T/out" && status=0 || status=$?
@@ -34,7 +34,7 @@ need_npm() {
 		name=${file##*/}
 		name=${name%%.*}
 		[ -s "$file" ] || { echo "$file is empty"; bad=1; }
-		# house-many stands behind two hundred others
+		# house-many follows two hundred others
 		[ "$name" = house-many ] && grep -q '\[house-many\]$' "$file" && continue
 		grep -v "\\[$name\\]\$" "$file" && { echo "of $file"; bad=1; }
 	done
@@ -96,6 +96,23 @@ need_npm() {
 	node tests/oracles/house.js judge spec/house.schema.json $(cut -d' ' -f2 "$T/want") >"$T/out"
 	diff "$T/want" "$T/out"
 	[ "$(grep -c ^bad "$T/want")" -ge 10 ]
+}
+
+@test "house: four probes near the target make a charge ready under the example" {
+	cat >"$T/book.wy" <<-'END'
+	2026-06-01 cleave L061 tree=T001 count=SH:200 into=yard/b1
+	2026-06-02 08:00 load K26-05 kiln=north lot=L061 at=yard/b1 count=200
+	2026-06-02 09:00 probe K26-05 in=a:L061,b:L061,c:L061,d:L061 mc=a:26%,b:24%,c:27%,d:25% wood=20C meter=pin2
+	2026-06-20 09:00 probe K26-05 mc=a:10.4%,b:10%,c:10.7%,d:10.2% wood=20C meter=pin2
+	2026-06-25 09:00 probe K26-05 mc=a:9.3%,b:9%,c:9.4%,d:9.1% wood=20C meter=pin2
+	2026-06-27 09:00 probe K26-05 mc=a:9.2%,b:8.9%,c:9.2%,d:9.0% wood=20C meter=pin2
+	END
+	status 0 wy-dry -H spec/house.example.yaml --on=2026-06-28 --as=tsv --columns=charge,verdict "$T/book.wy"
+	grep -qx "$(printf 'K26-05\tready')" "$T/out" || { cat "$T/out" "$T/err"; false; }
+	# with the share and the confidence that need 24 probes it is not
+	sed 's/^  share: 60%/  share: 90%/; s/^  sure: 80%/  sure: 95%/' spec/house.example.yaml >"$T/strict.yaml"
+	status 0 wy-dry -H "$T/strict.yaml" --on=2026-06-28 --as=tsv --columns=charge,verdict "$T/book.wy"
+	grep -qx "$(printf 'K26-05\tnot ready')" "$T/out" || { cat "$T/out" "$T/err"; false; }
 }
 
 @test "house: damaged copies do no harm" {

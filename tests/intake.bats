@@ -1,6 +1,6 @@
 # wy-intake: exports of every kind become entries, every row is accounted for, and a mapping that
 # is proposed works. The exports of tests/cases/intake are invented; beside NAME.csv stand
-# NAME.yaml (its mapping), NAME.wy and NAME.told (what comes out), NAME.guess (what is proposed)
+# NAME.yaml (its mapping), NAME.wy and NAME.told (the entries and the report), NAME.guess (what is proposed)
 # and NAME.asks (what is asked); `status` has the two exit statuses of each.
 
 load lib/common
@@ -18,7 +18,7 @@ arguments() {
 	[ ! -f "$1.args" ] || cat "$1.args"
 }
 
-@test "intake: each export becomes its entries, and each row that does not is told" {
+@test "intake: each export becomes its entries, and every other row is reported" {
 	cd "$C"
 	bad=0 n=0
 	while read -r name want guessed; do
@@ -135,7 +135,7 @@ bare() {
 	[ "$n" -ge 28 ] && [ "$bad" = 0 ]
 }
 
-@test "intake: --guess takes what it is told, and names no more than asked" {
+@test "intake: --guess uses what the user gives, and names no more than asked" {
 	status 0 wy-intake --guess --subject north --meter hyg1 --event air "$C/plain.csv"
 	has "$T/out" 'subject: "north"'
 	has "$T/out" 'meter: "hyg1"'
@@ -190,7 +190,7 @@ bare() {
 	[ "$(grep -cE 'clock-back' "$T/err")" = 0 ]
 }
 
-@test "intake: readings that stand in the book already are left out with --against and --book" {
+@test "intake: readings that are already in the book are skipped with --against and --book" {
 	cd "$C"
 	head -n 5 overlap-1.csv >"$T/first.csv"
 	status 0 wy-intake --map overlap-1.yaml "$T/first.csv"
@@ -223,7 +223,7 @@ bare() {
 
 @test "intake: the works' clock comes from the house file, from --clock, or from the export" {
 	printf 'Time,T (C)\n2026-07-01T00:00:00Z,20\n' >"$T/a.csv"
-	printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssZZ"}' 'entries:' \
+	printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssOFFSET"}' 'entries:' \
 		'  - {event: air, subject: north, temp: {column: "T (C)", unit: C}}' >"$T/a.yaml"
 	status 0 wy-intake --map "$T/a.yaml" "$T/a.csv"
 	[ "$(cat "$T/out")" = '2026-07-01 00:00Z air north temp=20C' ]
@@ -259,7 +259,7 @@ bare() {
 	[ "$(grep -c 'error:' "$T/err")" = 81 ]
 }
 
-@test "intake: a mapping that is wrong is told with its place, and nothing is read" {
+@test "intake: an invalid mapping is reported with its place, and nothing is read" {
 	bad=0 n=0
 	while IFS='|' read -r place words yaml; do
 		n=$((n + 1))
@@ -273,7 +273,7 @@ bare() {
 	has "$T/err" 'cannot read'
 }
 
-@test "intake: a file that does not fit its mapping is told, and the output is ended as incomplete" {
+@test "intake: a file that does not fit its mapping is reported, and the output is ended as incomplete" {
 	cd "$C"
 	status 2 wy-intake --map plain.yaml kiln-1252.csv
 	has "$T/err" 'no column has the heading `time`'
@@ -290,7 +290,7 @@ bare() {
 	status 2 wy-intake --map sentinels.yaml "$T/none.csv"
 	has "$T/err" 'header-has'
 	printf 'GMT+1 x\nTime GMT+2,T (C),RH (%%)\n2026-06-09 14:00,1,2\n' >"$T/two.csv"
-	printf '%s\n' 'file: {skip: 1}' 'time: {column: 1, form: "YYYY-MM-DD hh:mm", clock: header}' 'entries:' \
+	printf '%s\n' 'file: {lines-before: 1}' 'time: {column: 1, form: "YYYY-MM-DD hh:mm", clock: header}' 'entries:' \
 		'  - {event: air, subject: north, temp: {column: 2, unit: C}}' >"$T/two.yaml"
 	status 2 wy-intake --map "$T/two.yaml" "$T/two.csv"
 	has "$T/err" 'name two offsets'
@@ -298,7 +298,7 @@ bare() {
 	has "$T/err" 'name no offset'
 }
 
-@test "intake: wrong use is told, and ends with 2" {
+@test "intake: a usage error is reported, and ends with 2" {
 	bad=0
 	while IFS='|' read -r words text; do
 		eval "set -- $words"
@@ -450,6 +450,22 @@ limit() {
 	[ "$n" -ge 6 ] && [ "$bad" = 0 ]
 }
 
+# The page of the tool: its examples run in their order, on exports with the names that they use.
+@test "intake: the examples of wy-intake(1) run" {
+	awk '/^\.Bd -literal/ { on = 1; next } /^\.Ed/ { on = 0 } on { gsub(/\\e/, "\\"); print }' tools/wy-intake.1 >"$T/commands"
+	[ "$(grep -c '^wy-intake ' "$T/commands")" = 4 ]
+	mkdir "$T/works"
+	cd "$T/works"
+	cp "$C/overlap-1.csv" june.csv
+	cp "$C/overlap-2.csv" july.csv
+	sed '5,8d' june.csv >2026-06.csv
+	printf 'works: Test\nclock: Pacific/Auckland\nmeters: {hyg1: {kind: hygrometer}}\n' >house.yaml
+	EDITOR=true bash -e "$T/commands" >"$T/out" 2>"$T/err" || { cat "$T/err"; false; }
+	[ "$(wc -l <book.wy)" = 17 ] && [ "$(wc -l <new.wy)" = 5 ]
+	grep -q 'without a reading' "$T/out"
+	[ "$(grep -cv '\[gap\]$' "$T/out")" = 0 ]
+}
+
 @test "intake: every export that deviations.md names is there, and every export is named" {
 	cd "$C"
 	bad=0
@@ -479,7 +495,7 @@ limit() {
 			for hour in 00 01 02 03 04 06 09 12 13 14 15 18 22 23; do echo "${day}T$hour:30:00Z"; done
 		done >"$T/times"
 		{ echo 'Time,T (C)'; sed 's/$/,20.0/' "$T/times"; } >"$T/a.csv"
-		printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssZZ", interval: none}' 'entries:' \
+		printf '%s\n' 'time: {column: Time, form: "YYYY-MM-DDThh:mm:ssOFFSET", interval: none}' 'entries:' \
 			'  - {event: air, subject: north, temp: {column: "T (C)", unit: C}}' >"$T/a.yaml"
 		status 0 wy-intake --clock "$zone" --map "$T/a.yaml" "$T/a.csv" || bad=1
 		TZ=$zone date -f "$T/times" '+%Y-%m-%d %H:%M' >"$T/want"

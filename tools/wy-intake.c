@@ -22,15 +22,15 @@ static const char *clock_name, *guess_event, *guess_subject, *guess_meter;
 
 static const struct opt options[] = {
 	OPT_LIST('m', "map", &map_paths, "MAP", "the mapping of the export, mapping(5)"),
-	OPT_FLAG(0, "join", &join_files, "read the files side by side, the first with the first --map,\nand join readings of one moment into one entry"),
+	OPT_FLAG(0, "join", &join_files, "read the files side by side, each with its own --map, and join readings of one moment into one entry"),
 	OPT_LIST('a', "against", &against_paths, "BOOK", "skip readings that are already in this book"),
-	OPT_FLAG('b', "book", &tool.book, "the same with the book that the house file names"),
+	OPT_FLAG('b', "book", &tool.book, "skip readings that are in the house file's book"),
 	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file; else $WITHY_HOUSE, else house.yaml here\nor in the nearest directory above"),
 	OPT_TEXT(0, "clock", &clock_name, "ZONE", "the works' clock; else the house file's"),
 	OPT_WORD(0, "report", &report, report_words, "form of the report on standard error"),
-	OPT_FLAG(0, "each", &each, "report each row and each oddity on its own line"),
+	OPT_FLAG(0, "each", &each, "report every row on its own line, without a limit"),
 	OPT_FLAG('q', "quiet", &quiet, "report only warnings, errors and totals"),
-	OPT_FLAG('g', "guess", &want_guess, "propose a mapping for a file, with how sure each line is"),
+	OPT_FLAG('g', "guess", &want_guess, "propose a mapping for a file"),
 	OPT_TEXT(0, "event", &guess_event, "EVENT", "with --guess: the event of the rows (air, probe, weigh)"),
 	OPT_TEXT(0, "subject", &guess_subject, "ID", "with --guess: the subject, a place, charge or lot"),
 	OPT_TEXT(0, "meter", &guess_meter, "ID", "with --guess: the instrument"),
@@ -43,9 +43,9 @@ static const struct opt_page page = {
 	.purpose = "instruments' exports become entries of the book",
 	.usage = "--map MAP [options] [FILE...]\n--join --map MAP --map MAP [options] FILE FILE\n--guess [options] [FILE]",
 	.options = options,
-	.exits = "0  every row is an entry, or was no reading\n"
-		"1  some rows could not be read (they are reported), or gave no entry;\n"
-		"   with --guess: the data leave something open\n"
+	.exits = "0  every row gave an entry, or had no reading\n"
+		"1  some rows or cells could not be read, or no row gave an entry;\n"
+		"   with --guess: a question is open\n"
 		"2  usage error, or something could not be read or written",
 	.example = "wy-intake --guess logger.csv >logger.yaml\nthen check it, and:\n"
 		"wy-intake --map logger.yaml logger.csv >>book.wy",

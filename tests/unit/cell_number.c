@@ -56,10 +56,10 @@ static const struct { const char *spelled, *unit; } unit_rows[] = {
 };
 
 static const struct { const char *heading, *unit; } headings[] = {
-	{ "Temp (\xc2\xb0" "C)", "C" }, { "Temperature [\xc2\xb0" "F]", "F" }, { "RH, %", "%" }, { "Temp, \xc2\xb0" "C (no. 12, channel 1)", "C" },
+	{ "Temp (\xc2\xb0" "C)", "C" }, { "Temperature [\xc2\xb0" "F]", "F" }, { "Damp air, %", "%" }, { "Shelf air, \xc2\xb0" "C (post 4, upper shelf)", "C" },
 	{ "Feuchte/%rF", "%" }, { "Temperatur \xc2\xb0" "C", "C" }, { "T_degC", "C" }, { "Humidity(%)", "%" }, { "Masse g", "" },
 	{ "Masse (g)", "g" }, { "Channel C", "" }, { "Kanal F", "" }, { "Temperature", "" }, { "", "" }, { "\xc2\xb0" "C", "C" },
-	{ "Temp (ch 1) (\xc2\xb0" "C)", "C" }, { "RH", "%" }, { "Probe 1 (%)", "%" }, { "Sensor in", "" },
+	{ "Warmth (door) (\xc2\xb0" "C)", "C" }, { "RH", "%" }, { "Probe 1 (%)", "%" }, { "Sensor in", "" },
 	{ "temp_c", "C" }, { "Temp F", "F" }, { "T C", "C" }, { "Tank C", "" }, { "b1 temp C", "C" }, { "left tank C", "" }, { "rh_pct", "%" },
 };
 

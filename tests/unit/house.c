@@ -220,7 +220,7 @@ static void ids_are_found(void)
 {
 	struct house *h = read_text(
 		"places: {north: {kind: kiln, capacity: 9}, store/r1: {kind: store}}\n"
-		"people: {mk: Māia Kerr, jo: Jürgen Ott}\nparties: {hale: Hale farm}\n"
+		"people: {mk: Māia Kellowen, jo: Jürgen Osterlock}\nparties: {hale: Halverrick timber}\n"
 		"causes: {cull: [knot, split], return: [broken]}\ncosts: {power: by-piece-day, refund: none}\n"
 		"byproducts: firewood\nstages: [warm, off]\nmeters: {pin2: {kind: pin, settings: {\"\": willow, cane: cane}}}\n"
 		"species: {cleft: Salix alba, handle: cane}\n");
@@ -228,8 +228,8 @@ static void ids_are_found(void)
 	CHECK(h->errors == 0 && h->warnings == 0);
 	CHECK(house_place(h, SLICE("north"))->capacity == 9 && house_place(h, SLICE("store/r1")));
 	CHECK(!house_place(h, SLICE("store")) && !house_place(h, SLICE("North")) && !house_place(h, SLICE("")));
-	CHECK(house_index(h, HOUSE_PERSON, SLICE("mk")) == 0 && is(h->people[0].name, "Māia Kerr") && house_index(h, HOUSE_PERSON, SLICE("x")) == -1);
-	CHECK(is(h->parties[house_index(h, HOUSE_PARTY, SLICE("hale"))].name, "Hale farm"));
+	CHECK(house_index(h, HOUSE_PERSON, SLICE("mk")) == 0 && is(h->people[0].name, "Māia Kellowen") && house_index(h, HOUSE_PERSON, SLICE("x")) == -1);
+	CHECK(is(h->parties[house_index(h, HOUSE_PARTY, SLICE("hale"))].name, "Halverrick timber"));
 	CHECK(house_index(h, HOUSE_CULL, SLICE("split")) == 1 && house_index(h, HOUSE_RETURN, SLICE("split")) == -1);
 	CHECK(h->costs[house_index(h, HOUSE_COST, SLICE("power"))].spread == HOUSE_COST_SPREAD_BY_PIECE_DAY);
 	CHECK(house_index(h, HOUSE_BYPRODUCT, SLICE("firewood")) == 0 && house_index(h, HOUSE_STAGE, SLICE("off")) == 1);

@@ -22,32 +22,32 @@ enum { NONE = 9999, HOUR = 3600, MINUTE = 60 };
 static const struct row good[] = {
 	{ "YYYY-MM-DD hh:mm", "2026-06-09 14:05", 2026, 6, 9, 14 * HOUR + 5 * MINUTE, NONE },
 	{ "YYYY-MM-DD hh:mm", "2026-6-9  4:5", 2026, 6, 9, 4 * HOUR + 5 * MINUTE, NONE },
-	{ "YYYY-MM-DDThh:mm:ssZZ", "2026-06-09T14:05:06Z", 2026, 6, 9, 14 * HOUR + 306, 0 },
-	{ "YYYY-MM-DDThh:mm:ssZZ", "2026-06-09T14:05:06.250+12:45", 2026, 6, 9, 14 * HOUR + 306, 765 },
-	{ "YYYY-MM-DD hh:mm ZZ", "2026-06-09 14:05 GMT-3", 2026, 6, 9, 14 * HOUR + 300, -180 },
-	{ "YYYY-MM-DD hh:mmZZ", "2026-06-09 14:05UTC", 2026, 6, 9, 14 * HOUR + 300, 0 },
+	{ "YYYY-MM-DDThh:mm:ssOFFSET", "2026-06-09T14:05:06Z", 2026, 6, 9, 14 * HOUR + 306, 0 },
+	{ "YYYY-MM-DDThh:mm:ssOFFSET", "2026-06-09T14:05:06.250+12:45", 2026, 6, 9, 14 * HOUR + 306, 765 },
+	{ "YYYY-MM-DD hh:mm OFFSET", "2026-06-09 14:05 GMT-3", 2026, 6, 9, 14 * HOUR + 300, -180 },
+	{ "YYYY-MM-DD hh:mmOFFSET", "2026-06-09 14:05UTC", 2026, 6, 9, 14 * HOUR + 300, 0 },
 	{ "DD.MM.YYYY hh:mm:ss", "09.06.2026 14:05:06", 2026, 6, 9, 14 * HOUR + 306, NONE },
 	{ "DD.MM.YYYY hh:mm:ss", "9.6.2026\xc2\xa0" "14:05:06,5", 2026, 6, 9, 14 * HOUR + 306, NONE },
-	{ "MM/DD/YY hh:mm:ss AP", "06/09/26 02:05:06 PM", 2026, 6, 9, 14 * HOUR + 306, NONE },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 12:05 am", 2026, 6, 9, 300, NONE },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 12:05 p.m.", 2026, 6, 9, 12 * HOUR + 300, NONE },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 2:05PM", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "DD/MM/YYYY hh:mm AP", "9/6/2026 2:05 p.\xc2\xa0m.", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "DD/MM/YYYY hh:mm AP", "9/6/2026 2:05 \xce\xbc.\xce\xbc.", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "YYYY/MM/DD AP hh:mm", "2026/6/9 \xe4\xb8\x8b\xe5\x8d\x88 02:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "YYYY. MM. DD. AP hh:mm", "2026. 6. 9. \xec\x98\xa4\xec\xa0\x84 02:05", 2026, 6, 9, 2 * HOUR + 300, NONE },
-	{ "DD.MM.YYYY hh:mm AP", "09.06.2026 02:05 nachm.", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "DD.MM.YYYY hh:mm AP", "09.06.2026 12:05 vorm.", 2026, 6, 9, 300, NONE },
-	{ "YYYY.MM.DD. AP hh:mm", "2026.06.09. du. 2:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "MM/DD/YY hh:mm:ss HALF", "06/09/26 02:05:06 PM", 2026, 6, 9, 14 * HOUR + 306, NONE },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 12:05 am", 2026, 6, 9, 300, NONE },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 12:05 p.m.", 2026, 6, 9, 12 * HOUR + 300, NONE },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 2:05PM", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "DD/MM/YYYY hh:mm HALF", "9/6/2026 2:05 p.\xc2\xa0m.", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "DD/MM/YYYY hh:mm HALF", "9/6/2026 2:05 \xce\xbc.\xce\xbc.", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "YYYY/MM/DD HALF hh:mm", "2026/6/9 \xe4\xb8\x8b\xe5\x8d\x88 02:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "YYYY. MM. DD. HALF hh:mm", "2026. 6. 9. \xec\x98\xa4\xec\xa0\x84 02:05", 2026, 6, 9, 2 * HOUR + 300, NONE },
+	{ "DD.MM.YYYY hh:mm HALF", "09.06.2026 02:05 nachm.", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "DD.MM.YYYY hh:mm HALF", "09.06.2026 12:05 vorm.", 2026, 6, 9, 300, NONE },
+	{ "YYYY.MM.DD. HALF hh:mm", "2026.06.09. du. 2:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YY.MM.DD hh:mm", "26.06.09 14:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YY.MM.DD hh:mm", "69.06.09 14:05", 2069, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YY.MM.DD hh:mm", "70.06.09 14:05", 1970, 6, 9, 14 * HOUR + 300, NONE },
-	{ "DD-MON-YYYY hh:mm", "09-Jun-2026 14:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
-	{ "DD. MON YYYY hh:mm", "9. M\xc3\xa4rz 2026 14:05", 2026, 3, 9, 14 * HOUR + 300, NONE },
-	{ "DD MON YYYY hh:mm", "9 juil. 2026 14:05", 2026, 7, 9, 14 * HOUR + 300, NONE },
-	{ "DD MON YYYY hh:mm", "9 ao\xc3\xbbt 2026 14:05", 2026, 8, 9, 14 * HOUR + 300, NONE },
-	{ "MON DD, YYYY hh:mm AP", "DEC 31, 2026 11:59 pm", 2026, 12, 31, 86340, NONE },
-	{ "WD DD.MM.YYYY hh:mm", "Di. 09.06.2026 14:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "DD-MONTH-YYYY hh:mm", "09-Jun-2026 14:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "DD. MONTH YYYY hh:mm", "9. M\xc3\xa4rz 2026 14:05", 2026, 3, 9, 14 * HOUR + 300, NONE },
+	{ "DD MONTH YYYY hh:mm", "9 juil. 2026 14:05", 2026, 7, 9, 14 * HOUR + 300, NONE },
+	{ "DD MONTH YYYY hh:mm", "9 ao\xc3\xbbt 2026 14:05", 2026, 8, 9, 14 * HOUR + 300, NONE },
+	{ "MONTH DD, YYYY hh:mm HALF", "DEC 31, 2026 11:59 pm", 2026, 12, 31, 86340, NONE },
+	{ "WEEKDAY DD.MM.YYYY hh:mm", "Di. 09.06.2026 14:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YYYYMMDDhhmmss", "20260609140506", 2026, 6, 9, 14 * HOUR + 306, NONE },
 	{ "YYYYMMDD hhmm", "20260609 1405", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YYYY-MM-DD hh'h'mm", "2026-06-09 14h05", 2026, 6, 9, 14 * HOUR + 300, NONE },
@@ -102,11 +102,11 @@ static const struct {
 	{ "YYYY-MM-DD hh:mm", "2026-06-09T14:05", TIME_FORMAT_MALFORMED },
 	{ "YYYY-MM-DD hh:mm", "026-06-09 14:05", TIME_FORMAT_MALFORMED },
 	{ "YYYY-MM-DD hh:mm", "", TIME_FORMAT_MALFORMED },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 13:05 PM", TIME_FORMAT_NO_TIME },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 0:05 PM", TIME_FORMAT_NO_TIME },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05", TIME_FORMAT_MALFORMED },
-	{ "MM/DD/YY hh:mm AP", "06/09/26 02:05 XM", TIME_FORMAT_MALFORMED },
-	{ "DD MON YYYY", "9 Foo 2026", TIME_FORMAT_MALFORMED },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 13:05 PM", TIME_FORMAT_NO_TIME },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 0:05 PM", TIME_FORMAT_NO_TIME },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 02:05", TIME_FORMAT_MALFORMED },
+	{ "MM/DD/YY hh:mm HALF", "06/09/26 02:05 XM", TIME_FORMAT_MALFORMED },
+	{ "DD MONTH YYYY", "9 Foo 2026", TIME_FORMAT_MALFORMED },
 	{ "YYYYMMDD", "2026069", TIME_FORMAT_MALFORMED },
 	{ "YYYYMMDD", "202606099", TIME_FORMAT_MALFORMED },
 	{ "DD.MM.YYYY[ hh:mm[:ss]]", "09.06.2026 14", TIME_FORMAT_MALFORMED },
@@ -138,8 +138,8 @@ static void bad_forms(void)
 {
 	static const char *const form[] = {
 		"", "YYYY-MM", "hh:mm", "YYYY-MM-DD hh", "YYYY-MM-DD mm", "YYYY-MM-DD hh:mm:ss:ss", "YYYY-YY-MM-DD",
-		"YYYY-MM-MON-DD", "YYYY-MM-DD [hh:mm", "YYYY-MM-DD hh:mm]", "YYYY-MM-DD 'T", "YYYY-MM-DD ss", "Serial",
-		"YYYY-MM-DD AP", "YYYY-MM-DD ZZ",
+		"YYYY-MM-MONTH-DD", "YYYY-MM-DD [hh:mm", "YYYY-MM-DD hh:mm]", "YYYY-MM-DD 'T", "YYYY-MM-DD ss", "Serial",
+		"YYYY-MM-DD HALF", "YYYY-MM-DD OFFSET",
 		"YYYY-MM-DD xxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxxx",
 	};
 
@@ -166,7 +166,7 @@ static void own_vocab_words(void)
 	struct time_reading t;
 	const char *why;
 
-	time_format_compile(&f, SLICE("DD MON YYYY hh:mm AP"), &why);
+	time_format_compile(&f, SLICE("DD MONTH YYYY hh:mm HALF"), &why);
 	if (time_format_read(&f, &words, SLICE("9 VII 2026 2:05 na de noen"), &t, NULL) || t.day != day_of(2026, 7, 9) ||
 	    t.second != 14 * HOUR + 300) {
 		failures++;
@@ -181,7 +181,7 @@ static void own_vocab_words(void)
 static void headers(void)
 {
 	static const struct { const char *text; bool found; int32_t offset_s; } row[] = {
-		{ "Date Time, GMT+12:00", true, 43200 }, { "UTC +1", true, 3600 }, { "Plot at GMT-03:30 (x)", true, -12600 },
+		{ "Read at, on GMT+12:00", true, 43200 }, { "UTC +1", true, 3600 }, { "yard 3, GMT-03:30 (north bay)", true, -12600 },
 		{ "UTC", false, 0 }, { "+12:00", false, 0 }, { "XGMT+1", false, 0 }, { "GMT GMT+2", true, 7200 }, { "", false, 0 },
 		{ "GMT+1300", true, 46800 },
 	};

@@ -11,7 +11,7 @@ let s:events = {
 	\ 'scrap': {'help': 'pieces are culled', 'fields': ['cull', 'form', 'type', 'grade', 'at', 'by', 'doc']},
 	\ 'sell': {'help': 'pieces, a bat or a by-product are sold', 'fields': ['to', 'form', 'type', 'grade', 'at', 'count', 'volume', 'mass', 'price', 'for', 'by', 'doc']},
 	\ 'pool': {'help': 'pieces of several lots can no longer be distinguished and go on under a new id', 'fields': ['lot', 'at', 'form', 'type', 'grade', 'by', 'doc']},
-	\ 'load': {'help': 'pieces go into a kiln with a charge', 'fields': ['kiln', 'lot', 'at', 'count', 'form', 'type', 'grade', 'cull', 'by', 'doc']},
+	\ 'load': {'help': 'pieces of a charge go into a kiln', 'fields': ['kiln', 'lot', 'at', 'count', 'form', 'type', 'grade', 'cull', 'by', 'doc']},
 	\ 'set': {'help': 'the settings of a kiln are changed', 'fields': ['stage', 'temp', 'rh', 'wetbulb', 'by', 'doc']},
 	\ 'air': {'help': 'the climate of a kiln or a room', 'fields': ['temp', 'rh', 'wetbulb', 'meter', 'by', 'doc']},
 	\ 'probe': {'help': 'moisture readings; probes put in and taken out', 'fields': ['at', 'form', 'type', 'grade', 'in', 'out', 'mc', 'wood', 'meter', 'depth', 'by', 'doc']},
@@ -33,7 +33,7 @@ let s:events = {
 	\ }
 
 let s:fields = {
-	\ 'parcel': 'the standing lot that the tree was bought with',
+	\ 'parcel': 'the parcel of standing trees that it was bought in',
 	\ 'site': 'the place where it grew',
 	\ 'girth': 'girth at breast height',
 	\ 'age': 'age in years',
@@ -79,7 +79,7 @@ let s:fields = {
 	\ 'price': 'the total of the line, without tax',
 	\ 'over': 'the first and last day that the cost is for',
 	\ 'due': 'the day it is due',
-	\ 'is': 'the worth of one unit',
+	\ 'is': 'the worth of one unit of the currency',
 	\ 'true': 'the value of the reference',
 	\ 'read': 'the reading of the instrument',
 	\ 'with': 'the sealant of the ends',

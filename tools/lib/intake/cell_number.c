@@ -38,7 +38,7 @@ struct slice cell_number_trim(struct slice s)
 
 /* --- numbers -------------------------------------------------------------------------------- */
 
-/* A number taken apart: all of its digits, and where its point stands among them. */
+/* A number taken apart: all of its digits, and the place of its point. */
 struct parts {
 	char digit[MOST_DIGITS + 1];
 	size_t n;
@@ -270,7 +270,7 @@ static bool squeeze(struct slice s, char *out, size_t cap, size_t *n)
 	return *n > 0;
 }
 
-/* A percentage may be told apart by a few letters before or behind: %RH, % rel. F., rF%. */
+/* A few letters before or after mark a percentage: %RH, % rel. F., rF%. */
 static bool is_percent(const char *p, size_t n)
 {
 	size_t signs = 0, letters = 0;

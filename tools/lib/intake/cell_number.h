@@ -16,7 +16,7 @@
 
 struct cell_style {
 	char decimal;            /* '.' or ',' */
-	struct slice thousands;  /* what may stand between groups of three digits; empty: nothing */
+	struct slice thousands;  /* the mark between groups of three digits; empty: none */
 };
 
 enum reading_mark { CELL_EXACT, CELL_ABOVE, CELL_BELOW }; /* 30+, >30; <6 */
@@ -25,8 +25,8 @@ struct cell_number {
 	char text[48];           /* the number in the book's form, without a unit */
 	size_t n;
 	enum reading_mark mark;
-	struct slice unit;       /* what stands behind the number, trimmed; a part of the cell */
-	size_t decimals;         /* digits behind the point */
+	struct slice unit;       /* the text after the number, trimmed; a part of the cell */
+	size_t decimals;         /* digits after the point */
 };
 
 enum reading_fault {
@@ -49,8 +49,8 @@ double cell_number_value(struct slice number);
 struct slice cell_number_unit(struct slice spelled);
 
 /*
- * The unit that a column's heading tells: in brackets, behind a comma, a slash or a blank; empty
- * when it tells none.
+ * The unit in a column's heading: in brackets, after a comma, a slash or a blank; empty if it has
+ * none.
  */
 struct slice cell_number_heading_unit(struct slice heading);
 

@@ -27,7 +27,7 @@ static bool is_whole(struct slice s)
 	return digits(s, sign) > 0 && digits(s, sign) + sign == s.n;
 }
 
-/* Whether two cells may be the halves of a number in the column; a unit may stand behind. */
+/* Whether two cells may be the halves of a number in the column; a unit may follow. */
 static bool may_join(const struct decimal_comma_column *c, struct slice a, struct slice b)
 {
 	size_t n;
@@ -39,7 +39,7 @@ static bool may_join(const struct decimal_comma_column *c, struct slice a, struc
 		(n == b.n || cell_number_unit(slice_from(b, n)).n);
 }
 
-/* Whether a cell may be the whole of a column: not where a number with decimals must stand. */
+/* Whether a cell may be the whole of a column: not if it must be a number with decimals. */
 static bool may_stand(const struct decimal_comma_column *c, struct slice a)
 {
 	return c->decimals <= 0 || !is_whole(cell_number_trim(a));

@@ -19,7 +19,7 @@ struct csv_cell;
 enum { DECIMAL_COMMA_COLUMNS = 128 };
 
 struct decimal_comma_column {
-	int decimals;              /* digits behind the comma: always so many; -1: not known; 0: none */
+	int decimals;              /* digits after the comma: always so many; -1: not known; 0: none */
 	bool whole;                /* never two cells: a time, a text */
 };
 

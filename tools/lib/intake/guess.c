@@ -14,13 +14,13 @@ enum {
 };
 
 /* Fitness of a separator, from 0 to 1, by trial: the best one of the tests' exports is 0.2 once, else 0.43 or more. */
-static const double FIT_LEAST = 0.15;    /* below it the file is no table */
+static const double FIT_LEAST = 0.15;    /* below it the file is not a table */
 static const double FIT_TEXT = 0.2;      /* what lines alike in cells are worth though no cell is a value */
 static const double FIT_BLANKS = 0.6;    /* blanks are in all texts: they must fit so much better */
 
 /* --- encoding --------------------------------------------------------------------------------------- */
 
-/* By the first block: what is no UTF-8 is taken for Windows-1252, which holds ISO-8859-1's letters too. */
+/* By the first block: bytes that are not UTF-8 count as Windows-1252, which has ISO-8859-1's letters too. */
 static void find_encoding(struct guess *g, struct slice head)
 {
 	size_t bad = 0;
@@ -353,7 +353,7 @@ static bool is_front_again(const struct guess *g, const struct slice *cell, size
 	return false;
 }
 
-/* A row without a time: perhaps a trailer. Its first text up to a digit or a colon tells it. */
+/* A row without a time: perhaps a trailer. Its first text up to a digit or a colon is its mark. */
 static void take_trailer(struct guess *g, const struct slice *cell, size_t n)
 {
 	for (size_t i = 0; i < n; i++) {

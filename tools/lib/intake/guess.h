@@ -1,10 +1,10 @@
 /*
  * guess.h - proposes a mapping for an export by looking through all of it.
  *
- * The proposal is YAML that mapping(5) takes, each choice with how sure it is and why: "sure" (the
- * data allow nothing else), "likely" (they fit, something else could), "not sure" (look at it).
- * What the data cannot decide, such as whether 05/04/2026 is in April or May, is not chosen: its
- * readings stand in the proposal as remarks, and are told as questions.
+ * The proposal is YAML as in mapping(5). Each choice has its certainty and the reason: "sure" (the
+ * data allow nothing else), "likely" (something else would also fit), "not sure" (check it).
+ * An open question, such as whether 05/04/2026 is in April or May, is not answered: the proposal
+ * lists its possible answers as comments, and they are also reported as questions.
  */
 #ifndef WITHY_GUESS_H
 #define WITHY_GUESS_H
@@ -13,7 +13,7 @@
 
 struct vocab;
 
-/* What the user already knows; empty: not told. `file` is the file's name. */
+/* What the user already knows; empty: not known. `file` is the file's name. */
 struct guess_wish {
 	struct slice event, subject, meter, file;
 };

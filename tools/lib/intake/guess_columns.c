@@ -90,7 +90,7 @@ static bool is_ascii_letter(char c)
 }
 
 /*
- * Where a word stands in a heading: a short one (rh, ur, mc) only as a word of its own, a longer
+ * The place of a word in a heading: a short one (rh, ur, mc) only as a word of its own, a longer
  * one also as the start of another or in it. SIZE_MAX when it does not.
  */
 static size_t word_at(struct slice s, struct slice word)
@@ -121,7 +121,7 @@ static bool is_unit(struct slice unit, const char *what)
 	return slice_eq(unit, slice_of(what));
 }
 
-/* The unit that most numbers of the column bear; empty when they bear none. */
+/* The unit of most numbers of the column; empty if they have none. */
 static struct slice glued_unit(const struct guess_column *c)
 {
 	uint64_t most = 0;
@@ -195,7 +195,7 @@ static bool is_numeric(const struct guess_column *c)
 	return c->numbers > 0 && guess_share(c->numbers, texts, NUMBERS_PCT);
 }
 
-/* A text that stands in nearly every row and has few values. */
+/* A text in nearly every row, with few values. */
 static bool is_choice(const struct guess *g, const struct guess_column *c)
 {
 	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
@@ -252,7 +252,7 @@ static void choice_role(struct guess *g, size_t i)
 		g->sensor = i;
 }
 
-/* A column of whole numbers of which each stands for a sensor: few values, and a heading that says so. */
+/* A column of whole numbers, each a sensor: few values, and a heading that says so. */
 static bool is_number_choice(const struct guess_column *c)
 {
 	return names(buf_slice(&c->heading), sensor_words) && c->decimals_most == 0 && !c->values.more && !c->unit.n &&

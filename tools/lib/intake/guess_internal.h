@@ -29,7 +29,7 @@ struct vocab;
 
 enum {
 	GUESS_FORMS = 8,       /* readings of one date: three orders, with and without a time */
-	GUESS_WORDS = 64,      /* texts kept of a column; a column with more is no choice among words */
+	GUESS_WORDS = 64,      /* texts kept of a column; a column with more is not a choice among words */
 	GUESS_ROWS = 300,      /* first rows that are kept, to look for the time and the decimal mark */
 	GUESS_FRONT = 60,      /* of them, how many may be before the first reading */
 	GUESS_COLUMNS = 128,   /* as many as decimal commas are sought in */
@@ -97,8 +97,8 @@ struct guess_column {
 	double least, most;          /* of the numbers */
 	struct guess_words texts;    /* what is neither a number nor means nothing */
 	struct guess_words odd;      /* numbers below 0 or above 100 */
-	struct guess_words units;    /* behind numbers */
-	struct guess_words values;   /* all that stands there, if it is not much */
+	struct guess_words units;    /* after numbers */
+	struct guess_words values;   /* all texts of the column, if they are few */
 	enum guess_role role;
 	struct slice unit;           /* the book's unit, or empty */
 	const char *why_unit;

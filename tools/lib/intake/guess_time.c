@@ -17,7 +17,7 @@ static const double UNIX_LEAST_S = 5e8, UNIX_MOST_S = 4e9;
 
 /* --- from a text to the forms that it may have ---------------------------------------------------- */
 
-/* A form in the making: \1 \2 \3 stand for the parts of the date. */
+/* An unfinished form: \1 \2 \3 are the parts of the date. */
 struct sketch {
 	char text[GUESS_FORM_TEXT];
 	size_t n;
@@ -87,7 +87,7 @@ static void put_time(struct sketch *k)
 		put(k, part[k->ntime++]);
 }
 
-/* A number that is followed by a colon, or stands behind one, is of the time of day. */
+/* A number before or after a colon is part of the time of day. */
 static bool is_time_number(const struct sketch *k, struct slice behind)
 {
 	if (k->ndate == 3 || (k->ntime && k->ntime < 3 && k->n && k->text[k->n - 1] == ':'))
@@ -127,7 +127,7 @@ static size_t take_number(struct sketch *k, struct slice s)
 		k->failed = true;
 	else
 		put_date(k, n);
-	/* a fraction of a second is no part of the form */
+	/* a fraction of a second is not part of the form */
 	if (k->ntime == 3 && behind.n > 1 && (behind.p[0] == '.' || behind.p[0] == ',') && is_digit(behind.p[1]))
 		n += 1 + digits(slice_from(behind, 1));
 	return n;
@@ -140,11 +140,11 @@ static size_t take_word(struct sketch *k, struct slice s)
 	int which;
 
 	if (k->ntime && (len = time_format_offset(s, &offset_s))) {
-		put(k, "ZZ");
+		put(k, "OFFSET");
 		return len;
 	}
 	if ((len = time_format_half(NULL, s, &which)) && (k->ntime || digits(slice_from(s, len + time_format_blanks(slice_from(s, len)))))) {
-		put(k, "AP");
+		put(k, "HALF");
 		return len;
 	}
 	if (k->ndate < 3 && (len = time_format_month(NULL, s, &which))) {
@@ -152,7 +152,7 @@ static size_t take_word(struct sketch *k, struct slice s)
 		return len;
 	}
 	if (!k->ndate && !k->ntime) {
-		put(k, "WD");
+		put(k, "WEEKDAY");
 		return n + (n < s.n && (s.p[n] == '.' || s.p[n] == ','));
 	}
 	put(k, "'");
@@ -178,7 +178,7 @@ static size_t take_piece(struct sketch *k, struct slice s)
 	if (is_letter(s.p[0]))
 		return take_word(k, s);
 	if (k->ntime >= 2 && (s.p[0] == '+' || s.p[0] == '-') && (n = time_format_offset(s, &offset_s))) {
-		put(k, "ZZ");
+		put(k, "OFFSET");
 		return n;
 	}
 	if (s.p[0] == '[' || s.p[0] == ']' || s.p[0] == '\'')
@@ -198,7 +198,7 @@ static bool sketch(struct slice text, struct sketch *k)
 	return !k->failed && (k->ndate == 3 || (k->ndate == 0 && k->ntime >= 2));
 }
 
-/* The orders in which the parts of a date may stand: y, m, d. */
+/* The possible orders of the parts of a date: y, m, d. */
 static const char *const orders_year_first[] = { "ymd", NULL };
 static const char *const orders_year_last[] = { "dmy", "mdy", NULL };
 static const char *const orders_points[] = { "dmy", NULL };
@@ -210,7 +210,7 @@ static const char *const orders_word_2_last[] = { "dmy", NULL };
 static const char *const orders_word_2[] = { "dmy", "ymd", NULL };
 static const char *const orders_word_3[] = { "ydm", NULL };
 
-/* Whether a point stands behind the first part of the date. */
+/* Whether a point follows the first part of the date. */
 static bool has_points(const struct sketch *k)
 {
 	for (size_t i = 0; i + 1 < k->n; i++)
@@ -241,10 +241,10 @@ static const char *part_of(const struct sketch *k, int i, char role)
 		return k->digits[i] == 4 ? "YYYY" : "YY";
 	if (role == 'd')
 		return "DD";
-	return k->digits[i] ? "MM" : "MON";
+	return k->digits[i] ? "MM" : "MONTH";
 }
 
-/* The sketch with its date in one order; false when that is no form. */
+/* The sketch with its date in one order; false if that is not a form. */
 static bool form_of(const struct sketch *k, const char *order, struct guess_form *f)
 {
 	const char *why;
@@ -287,7 +287,7 @@ static void add_forms(struct guess_time *t, struct slice text)
 	}
 }
 
-/* --- where the time stands ------------------------------------------------------------------------ */
+/* --- the columns of the time ---------------------------------------------------------------------- */
 
 static void join_cells(const struct guess_time *t, const struct slice *cell, size_t n, struct buf *out)
 {
@@ -358,7 +358,7 @@ static bool has_clock_time(struct slice text)
 	return sketch(text, &k) && k.ntime >= 2;
 }
 
-/* The columns of a time whose date stands in column c: alone, or with the time of day beside it. */
+/* The columns of a time whose date is in column c: alone, or with the time of day beside it. */
 static void columns_of(const struct guess_row *row, size_t c, struct guess_time *t)
 {
 	*t = (struct guess_time){ .column = { c }, .ncolumns = 1 };

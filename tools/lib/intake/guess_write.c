@@ -250,7 +250,7 @@ static bool put_wide(struct guess *g)
 
 /* --- long tables -------------------------------------------------------------------------------------- */
 
-/* The role of a quantity told by its name and its unit, as a column with that heading would have. */
+/* The role of a quantity by its name and its unit, as for a column with that heading. */
 static enum guess_role quantity_role(struct slice name, struct slice unit)
 {
 	static const char *const temps[] = { "temp", "tmp", NULL };

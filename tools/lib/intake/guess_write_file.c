@@ -2,7 +2,7 @@
 
 #include "intake/guess_internal.h"
 
-/* Beyond these a number is no reading: the instrument's word for a fault. Wider than the book's own ranges. */
+/* Beyond these a number is not a reading but the instrument's mark for a fault. Wider than the book's own ranges. */
 enum {
 	TEMP_LEAST = -60,      /* C or F: colder than any yard */
 	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */
@@ -67,7 +67,7 @@ static void put_decimal(struct guess *g)
 		commas += g->decimal == ',' && g->column[i].decimals_most;
 		points += g->decimal == '.' && g->column[i].decimals_most;
 	}
-	buf_printf(g->out, "  decimal: \"%c\"", g->decimal);
+	buf_printf(g->out, "  decimal-mark: \"%c\"", g->decimal);
 	if (g->comma_mess)
 		guess_put_remark(g->out, start, "likely: rows have more cells than the header row, as if commas were also decimal marks");
 	else if (commas || points)
@@ -77,7 +77,7 @@ static void put_decimal(struct guess *g)
 	if (!g->thousands.n)
 		return;
 	start = g->out->n;
-	buf_str(g->out, "  thousands: ");
+	buf_str(g->out, "  thousands-mark: ");
 	guess_put_quoted(g->out, g->thousands);
 	guess_put_remark(g->out, start, "likely: numbers have this mark before the decimal one");
 }
@@ -88,11 +88,11 @@ static void put_lines(struct guess *g)
 	char why[WHY_MOST];
 
 	if (g->skip) {
-		buf_printf(g->out, "  skip: %zu", g->skip);
+		buf_printf(g->out, "  lines-before: %zu", g->skip);
 		guess_put_remark(g->out, start, "likely: lines before the header row");
 		start = g->out->n;
 	}
-	buf_printf(g->out, "  header: %zu", g->header);
+	buf_printf(g->out, "  header-rows: %zu", g->header);
 	snprintf(why, sizeof why, g->header ? "likely: the first reading is on line %llu" :
 		"sure: readings begin on line %llu, without a header row", (unsigned long long)g->row[g->first].line);
 	guess_put_remark(g->out, start, why);

@@ -55,7 +55,7 @@ static void ask_halves(struct guess *g)
 
 	if (g->time.nforms != 1 || !strchr(f->text, '\'') || guess_share(f->read, g->time.rows, READ_PCT))
 		return;
-	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, write AP for them in\n"
+	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, write HALF for them in\n"
 		"  # the form, and list them: am: [WORD], pm: [WORD]\n");
 	guess_ask(g, "the words beside the time differ from row to row (%.60s): if they are the halves of the day, list them as `am` and `pm`", f->text);
 }

@@ -35,7 +35,7 @@ struct intake_counts {
  * note, with `arg`.
  */
 struct intake *intake_new(const struct vocab *vocab, const struct zone *works, intake_note_fn *note, void *arg);
-void intake_free(struct intake *run);                      /* NULL is no run */
+void intake_free(struct intake *run);                      /* NULL does nothing */
 
 /*
  * Makes an event of the book known, before the first source is added: its readings are not entered

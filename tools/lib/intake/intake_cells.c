@@ -92,7 +92,7 @@ static bool is_comma_mess(const struct source *s)
 	return s->m->numbers.decimal == ',' && s->csv.style.separator_n == 1 && s->csv.style.separator[0] == ',';
 }
 
-/* Takes the row's cells; false with the fault noted where they cannot be told apart. */
+/* Takes the row's cells; false with the fault noted if they cannot be separated. */
 bool intake_take_cells(struct source *s, const struct csv_row *row)
 {
 	size_t n = intake_used_cells(row);
@@ -107,7 +107,7 @@ bool intake_take_cells(struct source *s, const struct csv_row *row)
 		if (is_numeric(row->cell[i].text)) {
 			buf_printf(intake_fault(s, i), "the row has %zu cells, but the header row has %zu%s", n, s->ncols,
 				s->csv.style.separator[0] == ',' && s->csv.style.separator_n == 1 ?
-				"; if its numbers have decimal commas, write `decimal: \",\"`" : "");
+				"; if its numbers have decimal commas, write `decimal-mark: \",\"`" : "");
 			return false;
 		}
 	if (row->unended && row->n < s->ncols) {

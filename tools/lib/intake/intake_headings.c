@@ -16,7 +16,7 @@ static void remember_front(struct source *s, const struct csv_row *row)
 	s->front[s->nfront++] = slice_hash(row->raw);
 }
 
-/* A line of before the rows that stands among them: two exports were put one behind the other. */
+/* A title line among the rows: two exports are in one file, one after the other. */
 bool intake_is_front(const struct source *s, const struct csv_row *row)
 {
 	uint64_t hash;

@@ -1,5 +1,5 @@
 /*
- * intake_internal.h - what the parts of the intake share; for intake_*.c alone.
+ * intake_internal.h - private to intake_*.c.
  *
  * intake_stamp.c     instants as the book writes them
  * intake_record.c    entries in the making
@@ -31,13 +31,13 @@
 struct decimal_comma;
 struct decimal_comma_column;
 
-/* Where a row stands. */
+/* The place of a row. */
 struct row_place {
 	uint32_t file, col;
 	uint64_t line, last;
 };
 
-/* An entry in the making. The subject stands first in `words`, the fields' values after it. */
+/* An unfinished entry. The subject is first in `words`, the fields' values after it. */
 struct record {
 	int64_t t_s;                 /* the instant; of an untimed one the midnight of its wall clock */
 	struct stamp stamp;
@@ -196,7 +196,7 @@ void intake_column_name(const struct source *s, int column, struct buf *out);
 struct slice intake_cell_text(struct source *s, size_t index, struct buf *scratch);
 struct slice intake_column_text(struct source *s, int column);
 size_t intake_used_cells(const struct csv_row *row);        /* without empty cells at the end */
-/* Takes the row's cells. False with the fault noted where they cannot be told apart. */
+/* Takes the row's cells. False with the fault noted if they cannot be separated. */
 bool intake_take_cells(struct source *s, const struct csv_row *row);
 
 /* intake_values.c: adds a field to the record, unless no cell of it holds anything. True if one does. */

@@ -11,7 +11,7 @@
 #include "book/diag.h"
 
 enum note_kind {
-	/* why a row is no entry */
+	/* why a row gives no entry */
 	NOTE_TITLE,        /* it is before the headings */
 	NOTE_HEADING,      /* headings, and a line `sep=` */
 	NOTE_BLANK,

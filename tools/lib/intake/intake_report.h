@@ -32,7 +32,7 @@ void intake_report_release(struct intake_report *r);
 /* An intake_note_fn: `report` is a struct intake_report. */
 void intake_report_add(void *report, const struct intake_note *note);
 
-/* Adds what is held, and the totals: rows 1440 = entries 1432 + told 8 (...). */
+/* Adds what is held, and the totals: 1440 rows = 1432 entries + 8 skipped (...). */
 void intake_report_end(struct intake_report *r, const struct intake_counts *counts);
 
 #endif

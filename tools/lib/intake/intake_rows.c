@@ -48,7 +48,7 @@ static bool offset_fault(struct source *s, struct slice text)
 	return false;
 }
 
-/* The offset that stands in a column of its own. */
+/* The offset from its own column. */
 static bool read_offset(struct source *s, struct time_reading *t)
 {
 	static const int32_t unit_s[] = { HOUR_S / 4, HOUR_S, MINUTE_S, 1 };

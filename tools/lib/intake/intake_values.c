@@ -3,7 +3,7 @@
 
 /* --- no reading --------------------------------------------------------------------------------- */
 
-/* Digits without the zeros that do not matter, to tell whether two numbers are the same. */
+/* Digits without the zeros that do not matter, to compare two numbers. */
 static bool same_number(const struct cell_number *a, const struct cell_number *b)
 {
 	size_t an = a->n, bn = b->n;
@@ -98,7 +98,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 
 	buf_printf(out, "`%.*s` ", SHOWN(text));
 	if (fault == CELL_OTHER_DECIMAL)
-		buf_printf(out, "has the other decimal mark; the mapping says `decimal: \"%c\"`", s->m->numbers.decimal);
+		buf_printf(out, "has the other decimal mark; the mapping says `decimal-mark: \"%c\"`", s->m->numbers.decimal);
 	else if (fault == CELL_TOO_LONG)
 		buf_str(out, "has too many digits");
 	else
@@ -171,7 +171,7 @@ static enum cell_gives cell_value(struct source *s, const struct map_field *f, c
 
 /* --- fields ------------------------------------------------------------------------------------- */
 
-/* One item of a value. `-` stands for one without a reading, where others have one. */
+/* One item of a value. `-` is one without a reading, if others have one. */
 static bool add_item(struct source *s, const struct map_field *f, const struct map_item *it, struct buf *out, bool *got)
 {
 	size_t start = out->n;

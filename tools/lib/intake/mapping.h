@@ -25,8 +25,8 @@ struct yaml_error;
 struct zone;
 
 struct map_column {
-	struct slice name;           /* its heading; empty when it is told by number */
-	size_t number;               /* from 1; 0 when it is told by its heading */
+	struct slice name;           /* its heading; empty if it is given by number */
+	size_t number;               /* from 1; 0 if it is given by its heading */
 	size_t line, col;            /* where the mapping names it */
 };
 
@@ -43,9 +43,9 @@ struct map_list {
 struct map_cell {
 	int column;                  /* in mapping.column */
 	int unit;                    /* UNIT_..., or -1: the cell says it */
-	int decimals;                /* how many digits stand behind the decimal mark, or -1 */
+	int decimals;                /* digits after the decimal mark, or -1 */
 	struct map_list missing;     /* also means: no reading */
-	struct map_pair *word;       /* what some cells stand for */
+	struct map_pair *word;       /* the meaning of some cells */
 	size_t nwords;
 };
 
@@ -82,8 +82,8 @@ struct map_entry {
 enum map_clock {
 	CLOCK_WALL,                  /* the works' own clock */
 	CLOCK_ZONE,                  /* mapping.zone, one offset or a zone with summer time */
-	CLOCK_HEADER,                /* the offset stands in the lines before the rows */
-	CLOCK_COLUMN,                /* the offset stands in a column */
+	CLOCK_HEADER,                /* the offset is in the lines before the rows */
+	CLOCK_COLUMN,                /* the offset is in a column */
 	CLOCK_STAMP,                 /* the time's own form holds it */
 };
 
@@ -126,12 +126,12 @@ struct mapping {
 bool mapping_read(struct mapping *m, struct slice bytes, const struct vocab *vocab, struct yaml_error *error);
 void mapping_release(struct mapping *m);
 
-/* Whether `text` fits `glob`, in which each * stands for any characters. */
+/* Whether `text` fits `glob`, in which each * matches any characters. */
 bool map_glob(struct slice glob, struct slice text);
 
 bool map_list_has(const struct map_list *list, struct slice text);
 
-/* What the cell's text stands for by the mapping's `words`, or NULL. */
+/* The meaning of the cell's text by the mapping's `words`, or NULL. */
 const struct map_pair *map_cell_word(const struct map_cell *c, struct slice text);
 
 #endif

@@ -21,7 +21,7 @@ static bool separator(struct map_reader *r, const struct yaml *node)
 	return true;
 }
 
-/* A separator that is not ASCII stands in a file of one-byte characters as one byte. */
+/* A separator that is not ASCII is one byte in a file of one-byte characters. */
 static void separator_bytes(struct csv_style *style)
 {
 	struct slice s = { style->separator, style->separator_n };
@@ -56,35 +56,37 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 	struct slice s;
 
 	if (node) {
-		if (!map_scalar(r, node, "`decimal`", &s) || s.n != 1 || (s.p[0] != '.' && s.p[0] != ','))
-			return map_fail(r, node, "`decimal` must be \".\" or \",\"");
+		if (!map_scalar(r, node, "`decimal-mark`", &s) || s.n != 1 || (s.p[0] != '.' && s.p[0] != ','))
+			return map_fail(r, node, "`decimal-mark` must be \".\" or \",\"");
 		numbers->decimal = s.p[0];
 	}
 	if (!thousands)
 		return true;
-	if (!map_scalar(r, thousands, "`thousands`", &numbers->thousands))
+	if (!map_scalar(r, thousands, "`thousands-mark`", &numbers->thousands))
 		return false;
 	if (numbers->thousands.n > 4 || slice_eq(numbers->thousands, (struct slice){ &numbers->decimal, 1 }))
-		return map_fail(r, thousands, "`thousands` must be the mark between groups of three digits, and not the decimal mark");
+		return map_fail(r, thousands, "`thousands-mark` must be the mark between groups of three digits, and not the decimal mark");
 	return true;
 }
 
 static const char *const file_keys[] = {
-	"separator", "quote", "encoding", "decimal", "thousands", "skip", "header-has", "header", "missing", "trailer", NULL
+	"separator", "quote", "encoding", "decimal-mark", "thousands-mark", "lines-before", "header-has",
+	"header-rows", "missing", "trailer", NULL
 };
 
 static bool file_lines(struct map_reader *r, const struct yaml *node)
 {
 	struct mapping *m = r->m;
-	const struct yaml *skip = yaml_get(node, "skip"), *has = yaml_get(node, "header-has"), *header = yaml_get(node, "header");
+	const struct yaml *skip = yaml_get(node, "lines-before"), *has = yaml_get(node, "header-has");
+	const struct yaml *header = yaml_get(node, "header-rows");
 
 	if (skip && has)
-		return map_fail(r, has, "`skip` and `header-has` give the same thing twice; keep one");
-	if (skip && !map_number(r, skip, "`skip`", 10000, &m->skip))
+		return map_fail(r, has, "`lines-before` and `header-has` give the same thing twice; keep one");
+	if (skip && !map_number(r, skip, "`lines-before`", 10000, &m->skip))
 		return false;
 	if (has && (!map_scalar(r, has, "`header-has`", &m->header_has) || !m->header_has.n))
 		return map_fail(r, has, "`header-has` must be the text of a heading");
-	if (header && !map_number(r, header, "`header`", 20, &m->header))
+	if (header && !map_number(r, header, "`header-rows`", 20, &m->header))
 		return false;
 	if (has && !m->header)
 		return map_fail(r, has, "`header-has` requires a header row");
@@ -113,5 +115,5 @@ bool map_read_file(struct map_reader *r, const struct yaml *node)
 		return false;
 	separator_bytes(&m->style);
 	return quote(r, yaml_get(node, "quote")) &&
-		decimal(r, yaml_get(node, "decimal"), yaml_get(node, "thousands")) && file_lines(r, node);
+		decimal(r, yaml_get(node, "decimal-mark"), yaml_get(node, "thousands-mark")) && file_lines(r, node);
 }

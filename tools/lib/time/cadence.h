@@ -2,10 +2,10 @@
  * cadence.h - how regularly readings come: gaps, a clock that was set, an interval that changed.
  *
  * A `struct cadence` watches one series of readings (instants in seconds). The usual interval is
- * told, or learned from the first CADENCE_LEARN steps as the one most of them have; a series of
- * which fewer than 6 in 10 steps are alike is irregular, and then only a step of more than five
- * times the median is a gap. A reading at an odd time, after which the old times go on, is let
- * pass: instruments write one when a button is pressed.
+ * given, or learned from the first CADENCE_LEARN steps as the most frequent one. A series in which
+ * fewer than 6 in 10 steps are alike is irregular; then only a step of more than five times the
+ * median is a gap. A reading at an extra time, after which the old times go on, is allowed:
+ * instruments write one when a button is pressed.
  */
 #ifndef WITHY_CADENCE_H
 #define WITHY_CADENCE_H
@@ -18,7 +18,7 @@ enum { CADENCE_LEARN = 16 };
 
 enum cadence_kind {
 	CADENCE_GAP,       /* readings are missing between `from` and `to` */
-	CADENCE_BACK,      /* the time of `to` is before that of `from`, which stands earlier */
+	CADENCE_BACK,      /* the time of `to` is before that of `from`, which is an earlier row */
 	CADENCE_SHIFT,     /* from `to` on the readings fall on other times, `by_s` later */
 	CADENCE_INTERVAL,  /* from `from` on they come every `by_s` instead of every `interval_s` */
 };
@@ -57,16 +57,16 @@ struct cadence {
 	size_t nheld;
 };
 
-/* `interval_s` > 0 tells the usual interval; 0 lets it be learned; < 0 asks for no watching. */
+/* `interval_s` > 0 is the usual interval; 0: it is learned; < 0: nothing is watched. */
 void cadence_init(struct cadence *c, int64_t interval_s);
 
 /*
- * One more reading. What is found is added to `out`; the end of a gap may be told a few readings
- * later. With `again`, a step back is no clock's doing (a second export of the same time).
+ * One more reading. What is found is added to `out`; the end of a gap may be reported a few readings
+ * later. With `again`, a step back is not the clock's (a second export of the same time).
  */
 void cadence_add(struct cadence *c, struct cadence_mark at, bool again, struct cadence_finds *out);
 
-/* The last reading was added: what was held back is told. */
+/* The last reading was added: what was held back is reported. */
 void cadence_end(struct cadence *c, struct cadence_finds *out);
 
 #endif

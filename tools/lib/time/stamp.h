@@ -28,10 +28,10 @@ enum date_fault { DATE_OK, DATE_MALFORMED, DATE_IMPOSSIBLE };
 /* Reads exactly `YYYY-MM-DD`. */
 enum date_fault date_read(struct slice s, int32_t *day);
 
-/* Why there is no such day ("April has 30 days"); for DATE_IMPOSSIBLE only. */
+/* Why the day does not exist ("April has 30 days"); for DATE_IMPOSSIBLE only. */
 void date_why(struct slice s, char *why, size_t size);
 
-/* Reads exactly `HH:MM[:SS][Z|+hh:mm|-hh:mm]` into second and offset; 24:00 is no time. */
+/* Reads exactly `HH:MM[:SS][Z|+hh:mm|-hh:mm]` into second and offset; 24:00 is not valid. */
 bool time_read(struct slice s, struct stamp *stamp);
 
 /* `YYYY-MM-DD`, and `HH:MM[:SS][offset]` without seconds when they are 0. */

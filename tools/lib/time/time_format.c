@@ -18,10 +18,10 @@ static const struct {
 	struct slice word;
 	uint8_t kind;
 } tokens[] = {
-	{ { "YYYY", 4 }, OP_YEAR4 }, { { "YY", 2 }, OP_YEAR2 }, { { "MON", 3 }, OP_MONTH_WORD },
-	{ { "MM", 2 }, OP_MONTH }, { { "DD", 2 }, OP_DAY }, { { "WD", 2 }, OP_WORD },
+	{ { "YYYY", 4 }, OP_YEAR4 }, { { "YY", 2 }, OP_YEAR2 }, { { "MONTH", 5 }, OP_MONTH_WORD },
+	{ { "MM", 2 }, OP_MONTH }, { { "DD", 2 }, OP_DAY }, { { "WEEKDAY", 7 }, OP_WORD },
 	{ { "hh", 2 }, OP_HOUR }, { { "mm", 2 }, OP_MINUTE }, { { "ss", 2 }, OP_SECOND },
-	{ { "AP", 2 }, OP_HALF }, { { "ZZ", 2 }, OP_OFFSET },
+	{ { "HALF", 4 }, OP_HALF }, { { "OFFSET", 6 }, OP_OFFSET },
 };
 
 static const struct {
@@ -162,10 +162,10 @@ static const char *form_fault(struct time_format *f)
 		return "its brackets are not paired";
 	if (count_op(f, OP_YEAR4) + count_op(f, OP_YEAR2) != 1 || count_op(f, OP_DAY) != 1 ||
 	    count_op(f, OP_MONTH) + count_op(f, OP_MONTH_WORD) != 1)
-		return "it needs one year (YYYY or YY), one month (MM or MON) and one day (DD)";
+		return "it needs one year (YYYY or YY), one month (MM or MONTH) and one day (DD)";
 	if (hours > 1 || minutes > 1 || seconds > 1 || minutes < seconds || hours < minutes ||
 	    count_op(f, OP_HALF) > hours || count_op(f, OP_OFFSET) > hours)
-		return "hh, mm, ss, AP and ZZ are allowed once each; mm, AP and ZZ require hh, and ss requires mm";
+		return "hh, mm, ss, HALF and OFFSET are allowed once each; mm, HALF and OFFSET require hh, and ss requires mm";
 	f->timed = hours > 0;
 	f->seconds = seconds > 0;
 	f->offset = count_op(f, OP_OFFSET) > 0;
@@ -231,7 +231,7 @@ static size_t gap(struct slice s)
 }
 
 /*
- * How many bytes of `s` spell `word`, where points and blanks may stand among the letters of the
+ * How many bytes of `s` spell `word`, with points and blanks allowed among the letters of the
  * written one; a point behind the last letter belongs to it. 0 where it does not, or goes on.
  */
 static size_t spelled(struct slice s, struct slice word)

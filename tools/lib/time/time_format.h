@@ -4,18 +4,18 @@
  * A form is a pattern of tokens and of the characters between them:
  *
  *	YYYY YY   the year; two digits are 1970 to 2069
- *	MM MON    the month as a number, or as a word of many languages
+ *	MM MONTH  the month as a number, or as a word of many languages
  *	DD        the day of the month
- *	WD        a word to pass over (the day of the week)
- *	hh mm ss  a fraction of a second behind ss or mm is dropped; 24:00 ends a day
- *	AP        the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
- *	ZZ        an offset: Z, +12:00, +1200, GMT+12
+ *	WEEKDAY   a word to pass over: the day of the week
+ *	hh mm ss  a fraction of a second after ss or mm is dropped; 24:00 ends a day
+ *	HALF      the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
+ *	OFFSET    an offset: Z, +12:00, +1200, GMT+12
  *	[ ... ]   may be left out; hh, mm, ss left out are 0
  *	' ... '   these characters as they are
  *
  * or one of the words `serial`, `serial-1904` (days of a spreadsheet), `unix`, `unix-ms`.
- * A number has one or two digits, and exactly two where it stands close to another. A blank stands
- * for any blanks, no-break spaces and writing-direction marks among them.
+ * A number has one or two digits, and exactly two directly beside another. A blank
+ * matches any blanks, no-break spaces and writing-direction marks among them.
  */
 #ifndef WITHY_TIME_FORMAT_H
 #define WITHY_TIME_FORMAT_H
@@ -33,9 +33,9 @@ struct time_format {
 		uint8_t close;   /* of `[`: where its `]` is */
 	} op[TIME_FORMAT_MOST];
 	size_t n;
-	uint8_t number;      /* one of the words that stand for a number, or 0 */
+	uint8_t number;      /* NUMBER_...: a count of days or seconds, or 0 */
 	bool timed, seconds; /* it has hh; it has ss, or counts in seconds */
-	bool offset;         /* it has ZZ, or is Unix time */
+	bool offset;         /* it has OFFSET, or is Unix time */
 };
 
 /* Words of a mapping's own, looked at before the built-in ones. `month` has 12 or 0 rows. */
@@ -54,8 +54,8 @@ struct time_reading {
 enum timeform_fault {
 	TIME_FORMAT_OK,
 	TIME_FORMAT_MALFORMED,  /* does not look like the form */
-	TIME_FORMAT_NO_DAY,     /* there is no such day */
-	TIME_FORMAT_NO_TIME,    /* there is no such time of day */
+	TIME_FORMAT_NO_DAY,     /* the day does not exist */
+	TIME_FORMAT_NO_TIME,    /* the time of day does not exist */
 };
 
 /* False with *why filled when the form is none, or has no full date. */
@@ -80,7 +80,7 @@ size_t time_format_month(const struct time_words *words, struct slice s, int *mo
 /* Z, UTC, GMT+12, +1200, -03:30 at the start of `s`: how many bytes; 0 where there is none. */
 size_t time_format_offset(struct slice s, int32_t *offset_s);
 
-/* Looks for GMT or UTC with an offset behind it anywhere in `s`. */
+/* Looks for GMT or UTC and an offset anywhere in `s`. */
 bool time_format_find_offset(struct slice s, int32_t *offset_s);
 
 #endif

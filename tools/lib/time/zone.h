@@ -28,11 +28,11 @@ struct stamp;
 struct zone;
 
 struct zone_error {
-	char text[200]; /* what is wrong and how to mend it */
+	char text[200]; /* what is wrong and how to correct it */
 };
 
 /*
- * How a wall time stands to the instants. The book's rule: ZONE_TWICE means its second pass,
+ * The instants of a wall time. The book's rule: ZONE_TWICE means its second pass,
  * `utc_s[1]`, unless an offset is typed; ZONE_NEVER is an error.
  */
 enum zone_kind {
@@ -101,7 +101,7 @@ static inline struct zone_wall zone_wall(const struct zone *z, struct zone_memo 
 /*
  * The instant of a stamp (stamp.h) by the book's rule: with an offset typed that one, else by the wall
  * clock, the second pass of an hour that comes twice; of an hour that never comes the moment at which the
- * clock was set. No time stands for noon. *kind is ZONE_ONCE where the offset is typed.
+ * clock was set. A missing time counts as noon. *kind is ZONE_ONCE where the offset is typed.
  */
 int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct stamp *stamp, enum zone_kind *kind);
 
