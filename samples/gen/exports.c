@@ -100,7 +100,7 @@ static void cane_export(const struct works *w, const char *dir)
 	int no = 1;
 
 	buf_str(&b, "\xef\xbb\xbf" "Cane room\nLogger 3, one reading an hour\n\n");
-	buf_str(&b, "No.,Date,Time,Temperature (\xc2\xb0" "F),Humidity (%RH)\n");
+	buf_str(&b, "row,day,clock,air temperature \xc2\xb0" "F,relative humidity %\n");
 	for (int part = 0; part < 2; part++) {
 		struct clock c = { part ? day_of(2027, 1, 15) : day_of(2027, 1, 5), part ? 21 * 60 : 15 * 60 };
 		int last = part ? day_of(2027, 1, 25) : day_of(2027, 1, 16);
