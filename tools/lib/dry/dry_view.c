@@ -4,6 +4,9 @@
 
 #include "dry/dry_view_internal.h"
 
+/* Midnight belongs to the day that it ends: so many days before it are on that day. */
+static const double BEFORE_MIDNIGHT = 1e-6;
+
 /* ---- which charges */
 
 static bool is_wanted(const struct dry_ask *ask, const struct dry_case *c)
@@ -30,6 +33,41 @@ size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask
 		n++;
 	}
 	return n;
+}
+
+/* ---- figures */
+
+struct dry_readings_now dry_readings_now(const struct dry_snapshot *s)
+{
+	struct dry_readings_now now = { 0, 0, HUGE_VAL, -HUGE_VAL, -HUGE_VAL };
+
+	for (size_t i = 0; i < s->n; i++) {
+		const struct dry_run *run = &s->run[i];
+
+		if (!run->read)
+			continue;
+		now.mean += run->last;
+		now.driest = fmin(now.driest, run->last);
+		now.wettest = fmax(now.wettest, run->last);
+		now.last_day = fmax(now.last_day, run->last_day);
+		now.n++;
+	}
+	now.mean = now.n ? now.mean / (double)now.n : NAN;
+	return now;
+}
+
+/* A whole day d covers d - 1/2 to d + 1/2 (forecast.h), and its date is that of the day that ends then. */
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s)
+{
+	const struct dry_forecast *f = &s->forecast;
+
+	return (struct dry_ready_days){
+		.median = s->now + floor(f->median - s->now + 0.5) - BEFORE_MIDNIGHT,
+		.low50 = f->low50 + 0.5 - BEFORE_MIDNIGHT,
+		.high50 = f->high50 - 0.5 - BEFORE_MIDNIGHT,
+		.low90 = f->low90 + 0.5 - BEFORE_MIDNIGHT,
+		.high90 = f->high90 - 0.5 - BEFORE_MIDNIGHT,
+	};
 }
 
 /* ---- cells */
@@ -79,10 +117,7 @@ void dry_write_band(struct buf *text, const struct dry_rate_limit *limit)
 
 void dry_put_reason(struct dry_reasons *r, const char *side, const char *what)
 {
-	dry_put_key(r->ask, r->t, r->s);
-	table_cstr(r->t, side);
-	table_cstr(r->t, what);
-	table_text(r->t, buf_slice(&r->text));
+	r->put(r, side, what);
 	r->warnings += slice_eq(slice_of(side), SLICE("warning"));
 	r->text.n = 0;
 }
