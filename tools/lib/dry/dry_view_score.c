@@ -4,8 +4,8 @@
 #include "dry/dry_view_internal.h"
 
 static const struct table_column SUMS[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "forecasts", TABLE_INT, 0, "forecasts" }, { "held_50_pct", TABLE_REAL, 0, "in 50 % range, %" },
-	{ "held_90_pct", TABLE_REAL, 0, "in 90 % range, %" }, { "error_days", TABLE_REAL, 1, "days off" }, { "error_of_line_days", TABLE_REAL, 1, "days off by line" },
+	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "forecasts", TABLE_INT, 0, "forecasts" }, { "held_50_pct", TABLE_REAL, 0, "in 50 % interval, %" },
+	{ "held_90_pct", TABLE_REAL, 0, "in 90 % interval, %" }, { "error_days", TABLE_REAL, 1, "days off" }, { "error_of_line_days", TABLE_REAL, 1, "days off by line" },
 	{ "error_of_mean_days", TABLE_REAL, 1, "days off by mean" }, { "late_days", TABLE_REAL, 1, "days late" }
 };
 
