@@ -288,7 +288,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 }
 
 # On a terminal of 80 columns: screen OPTION... >FILE
-screen() { script -qec "stty cols 80; wy-dry -H '$H' $*" /dev/null | tr -d '\r'; }
+screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null | tr -d '\r'; }
 
 @test "wy-dry: on a terminal every answer fits 80 columns, and no table is cut in parts" {
 	for ask in '' --all --curve '--curve --all' --rates '--rates --all' --score '--score --each'; do
@@ -344,6 +344,25 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $*" /dev/null | tr -d '\r';
 	wy-dry -H "$H" --as=text --on 2026-01-03 "$T/book.wy" | grep -q '^  Do next    Read probes a, b$'
 	echo '2026-01-03 12:00 probe K1 mc=a:9%' >>"$T/book.wy"
 	wy-dry -H "$H" --as=text --on 2026-01-03 "$T/book.wy" | grep -q '^  Do next    Read probe b$'
+}
+
+@test "wy-dry: long work shows on a terminal how far it is, and nowhere else" {
+	house 'target: 9%' >"$T/house.yaml"
+	H=$T/house.yaml
+	printf '%s\n' '16% 15%' '14% 13%' | charge >"$T/book.wy"
+	awk 'BEGIN { for (i = 0; i < 2000; i++) print "2026-01-02 09:00 air k temp=30C rh=40%" }' >"$T/air.wy"
+	slow() { echo "(cat '$T/book.wy'; sleep 1.2; cat '$T/air.wy') | wy-dry -H '$H' --on 2026-01-03 $*"; }
+	script -qec "$(slow)" /dev/null >"$T/out"
+	# The line, its end, and the answer at the start of a line.
+	head -n 1 "$T/out" | tr '\r' '\n' | sed 's/ *$//' | grep . >"$T/lines"
+	[ "$(sed -n 1p "$T/lines")" = 'reading: 0 MB' ] || { cat "$T/out"; false; }
+	[ "$(sed -n '$p' "$T/lines")" = 'K1 in k: not ready' ]
+	bash -c "$(slow)" >"$T/out" 2>"$T/err"
+	[ ! -s "$T/err" ]
+	grep -q 'K1.k.2026-01-02' "$T/out"
+	script -qec "$(slow) | cat" /dev/null >"$T/out"
+	! grep -q 'reading: 0 MB' "$T/out" || fail 'beside a pipe'
+	report
 }
 
 # Sanitizers make it ten times slower: there only that it runs.

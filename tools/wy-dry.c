@@ -1,6 +1,7 @@
 /* wy-dry - which charges are ready, why, and when the others will be; wy-dry(1). */
 #include <stdlib.h>
 
+#include "cli/progress.h"
 #include "cli/tool_book.h"
 #include "dry/charges.h"
 #include "dry/history.h"
@@ -156,11 +157,16 @@ static bool print_charges(const struct dry_ask *ask)
 	return n > 0;
 }
 
+static void show_done(size_t n, size_t n_all)
+{
+	progress_count("charges", n, n_all);
+}
+
 /* Whether there is an answer. */
 static bool answer(void)
 {
 	const struct dry_ask ask = { .charges = &charges, .history = &history, .today = today, .now_s = now_s, .all = all,
-		.wanted = wanted.v, .nwanted = wanted.n };
+		.done = show_done, .wanted = wanted.v, .nwanted = wanted.n };
 	struct table t;
 	bool any;
 

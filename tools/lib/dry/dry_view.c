@@ -11,26 +11,39 @@ static const double BEFORE_MIDNIGHT = 1e-6;
 
 static bool is_wanted(const struct dry_ask *ask, const struct dry_case *c)
 {
+	if (c->load_s >= ask->now_s)
+		return false;
 	for (size_t i = 0; i < ask->nwanted; i++)
 		if (slice_eq(slice_of(ask->wanted[i]), c->id))
 			return true;
 	return ask->nwanted == 0 && (ask->all || c->end_s >= ask->now_s);
 }
 
-size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+static size_t count_wanted(const struct dry_ask *ask)
 {
 	size_t n = 0;
+
+	for (size_t i = 0; i < ask->charges->n; i++)
+		n += is_wanted(ask, &ask->charges->cases[i]);
+	return n;
+}
+
+size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+{
+	size_t n = 0, all = count_wanted(ask);
 
 	for (size_t i = 0; i < ask->charges->n; i++) {
 		const struct dry_case *c = &ask->charges->cases[i];
 		struct dry_snapshot s;
 
-		if (!is_wanted(ask, c) || c->load_s >= ask->now_s)
+		if (!is_wanted(ask, c))
 			continue;
 		dry_snapshot_init(&s, ask->history, c, ask->now_s);
 		put(ask, &s, to);
 		dry_snapshot_release(&s);
 		n++;
+		if (ask->done)
+			ask->done(n, all);
 	}
 	return n;
 }

@@ -23,6 +23,7 @@ struct dry_ask {
 	int32_t today;                 /* the day of the answer, */
 	int64_t now_s;                 /* and the instant at which it is over */
 	bool all;                      /* past charges too */
+	void (*done)(size_t n, size_t all); /* called as charges are done; or NULL */
 	const char *const *wanted;     /* ids of charges, open or past; none: as `all` says */
 	size_t nwanted;
 };

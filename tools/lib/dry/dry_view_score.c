@@ -80,7 +80,7 @@ static void add_finding(struct table *t, const struct backtest_sum *sum)
 
 bool dry_view_score(const struct dry_ask *ask, struct table *t)
 {
-	struct backtest b = { .history = ask->history, .now_s = ask->now_s };
+	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .done = ask->done };
 
 	table_init(t, SUMS, sizeof SUMS / sizeof *SUMS);
 	if (ask->charges->has_rule)
@@ -101,7 +101,7 @@ bool dry_view_score(const struct dry_ask *ask, struct table *t)
 bool dry_view_score_each(const struct dry_ask *ask, struct table *t)
 {
 	struct each each = { ask, t };
-	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .each = put_each, .context = &each };
+	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .done = ask->done, .each = put_each, .context = &each };
 
 	table_init(t, EACH, sizeof EACH / sizeof *EACH);
 	if (ask->charges->has_rule)
