@@ -323,6 +323,10 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	maker's instructions and local rules.
 	END
 	diff "$T/want" "$T/out"
+	# Warnings that say the same of several probes are one.
+	H=samples/house.yaml
+	wy-dry -H "$H" --as=text -b --on 2027-12-31 | grep -q '^  Warnings   Each of probes a, b, c, d was last read 8.7 days ago (limit 8)$'
+	H=$T/house.yaml
 	# A second charge, without a probe: the answer comes first.
 	{ cat "$T/book.wy"; echo '2026-01-01 buy L2 form=cleft count=SH:9 into=yd'; echo '2026-01-06 08:00 load K2 kiln=k lot=L2 at=yd count=9'; } >"$T/two.wy"
 	wy-dry -H "$H" --as=text --on 2026-01-06 "$T/two.wy" >"$T/out"

@@ -12,6 +12,8 @@ static const double SOON_DAYS = 1.5;
 /* Reasons of one charge, a line each. */
 struct card {
 	struct buf against, holding, warnings, notes, by_hand, share;
+	struct buf probes, said; /* the last warning about a probe: the labels so far, and the rest of its text */
+	size_t nprobes;
 };
 
 /* What all cards add up to. */
@@ -105,12 +107,47 @@ static struct buf *part_of(struct card *c, const char *side, const char *what)
 	return is(side, "against") ? &c->against : is(side, "for") ? &c->holding : is(side, "warning") ? &c->warnings : &c->notes;
 }
 
+/* Writes the warning about some probes that waited for more of them. */
+static void end_probes(struct card *c)
+{
+	if (c->nprobes) {
+		buf_str(&c->warnings, c->nprobes > 1 ? "each of probes " : "probe ");
+		buf_add(&c->warnings, buf_slice(&c->probes));
+		buf_add(&c->warnings, buf_slice(&c->said));
+		buf_char(&c->warnings, '\n');
+	}
+	c->probes.n = c->said.n = c->nprobes = 0;
+}
+
+/* A warning "probe b was ..."; of several that say the same one is made. False: it begins otherwise. */
+static bool take_probe(struct card *c, struct slice text)
+{
+	static const char HEAD[] = "probe ";
+	struct slice label, said;
+
+	if (!slice_starts(text, slice_of(HEAD)))
+		return false;
+	text = slice_from(text, sizeof HEAD - 1);
+	label = slice_upto(text, slice_find(text, ' '));
+	said = slice_from(text, label.n);
+	if (!slice_eq(said, buf_slice(&c->said)))
+		end_probes(c);
+	if (c->nprobes++)
+		buf_str(&c->probes, ", ");
+	else
+		buf_add(&c->said, said);
+	buf_add(&c->probes, label);
+	return true;
+}
+
 static void take_reason(struct dry_reasons *r, const char *side, const char *what)
 {
 	struct buf *part = part_of(r->to, side, what);
+	struct card *c = r->to;
 
-	if (!part)
+	if (!part || (part == &c->warnings && take_probe(c, buf_slice(&r->text))))
 		return;
+	end_probes(c);
 	buf_add(part, buf_slice(&r->text));
 	buf_char(part, '\n');
 }
@@ -123,6 +160,8 @@ static void card_release(struct card *c)
 	buf_release(&c->notes);
 	buf_release(&c->by_hand);
 	buf_release(&c->share);
+	buf_release(&c->probes);
+	buf_release(&c->said);
 }
 
 /* ---- the head */
@@ -367,10 +406,11 @@ static void count_card(struct cards *k, const struct dry_reasons *r)
 static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to)
 {
 	struct cards *k = to;
-	struct card card = { BUF_INIT, BUF_INIT, BUF_INIT, BUF_INIT, BUF_INIT, BUF_INIT };
+	struct card card = { 0 };
 	struct dry_reasons reasons = { .ask = ask, .s = s, .put = take_reason, .to = &card, .text = BUF_INIT };
 
 	dry_put_reasons(&reasons);
+	end_probes(&card);
 	put_card(k, &reasons, &card);
 	count_card(k, &reasons);
 	buf_release(&reasons.text);
