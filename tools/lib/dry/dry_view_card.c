@@ -203,16 +203,16 @@ static void put_state(const struct cards *k, const struct dry_reasons *r)
 	write_date(&line, r, 0);
 	buf_printf(&line, ", day %d\n", charges_day(r->ask->charges, s->now_s - 1) - charges_day(r->ask->charges, s->c->load_s));
 	add_part(k, "Charge", &line);
-	if (now.n == 0)
-		return;
 	if (now.n > 1)
 		buf_printf(&line, "mean %.1f %%, from %.1f to %.1f %%; ", now.mean, now.driest, now.wettest);
-	else
+	else if (now.n)
 		buf_printf(&line, "%.1f %%; ", now.mean);
-	write_count(&line, (long long)now.n, "probe");
-	buf_str(&line, ", last read on ");
-	write_date(&line, r, now.last_day);
-	buf_char(&line, '\n');
+	if (now.n) {
+		write_count(&line, (long long)now.n, "probe");
+		buf_str(&line, ", last read on ");
+		write_date(&line, r, now.last_day);
+		buf_char(&line, '\n');
+	}
 	add_part(k, "Moisture", &line);
 	buf_release(&line);
 }
