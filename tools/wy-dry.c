@@ -1,6 +1,7 @@
 /* wy-dry - which charges are ready, why, and when the others will be; wy-dry(1). */
 #include <stdlib.h>
 
+#include "cli/progress.h"
 #include "cli/tool_book.h"
 #include "dry/charges.h"
 #include "dry/history.h"
@@ -14,12 +15,12 @@ static bool all, curve, score, each, rates;
 static struct opt_list wanted;
 
 static const struct opt options[] = {
-	OPT_LIST('c', "charge", &wanted, "ID", "this charge, open or past; may be given many times (the open ones)"),
-	OPT_FLAG('a', "all", &all, "the past charges too"),
-	OPT_FLAG(0, "curve", &curve, "what was read and what the model says, day by day, for a picture"),
+	OPT_LIST('c', "charge", &wanted, "ID", "this charge, open or past; may be repeated (default: the open ones)"),
+	OPT_FLAG('a', "all", &all, "also the past charges"),
+	OPT_FLAG(0, "curve", &curve, "readings and the model's moisture content, for plotting"),
 	OPT_FLAG(0, "rates", &rates, "how fast each probe's piece dries"),
-	OPT_FLAG(0, "score", &score, "how good the forecasts were: past charges, as they stood day by day"),
-	OPT_FLAG(0, "each", &each, "with --score: every single forecast"),
+	OPT_FLAG(0, "score", &score, "backtest: how good the forecasts of past charges were"),
+	OPT_FLAG(0, "each", &each, "with --score: every forecast"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
@@ -29,16 +30,16 @@ static const struct opt_page page = {
 	.purpose = "which charges are ready, why, and when the others will be",
 	.usage = "[--all | --charge ID...] [--curve | --rates] [options] [FILE...]\n--score [--each] [options] [FILE...]",
 	.options = options,
-	.exits = "0  done\n1  no such charge, or the book has errors\n2  wrong use, or something could not be read or written",
-	.example = "wy-dry --on 2026-07-20 -b\nthe charges in the kilns, with verdict, reasons and the day they will be ready",
+	.exits = "0  done\n1  no such charge, or the book has errors\n2  usage error, or a file could not be read or written",
+	.example = "wy-dry --on 2026-07-20 -b\nthe charges in the kilns, each with its verdict, reasons and ready date",
 };
 
 static void check_options(void)
 {
 	if (score && (curve || rates || all || wanted.n))
-		tool_misused("--score is of all past charges, and stands alone");
+		tool_misused("--score always covers all past charges; leave out --curve, --rates, --all and --charge");
 	if (curve && rates)
-		tool_misused("--curve and --rates are two answers: ask for one");
+		tool_misused("--curve and --rates cannot be combined; choose one");
 }
 
 /* ---- reading */
@@ -120,10 +121,29 @@ static int missing_charges(void)
 
 	for (size_t i = 0; i < wanted.n; i++)
 		if (!charges_case(&charges, slice_of(wanted.v[i]))) {
-			tool_warn("the book knows no charge '%s' by that day", wanted.v[i]);
+			tool_warn("no charge '%s' was loaded by that day; check the id and --on", wanted.v[i]);
 			missing = TOOL_NO;
 		}
 	return missing;
+}
+
+enum { CARD_WIDTH_MOST = 80 };
+
+/* Whether the answer is for reading, and no column was asked for. */
+static bool wants_cards(void)
+{
+	return tool_form() == TABLE_AS_TEXT && !tool.columns && !tool.all_columns;
+}
+
+static bool print_cards(const struct dry_ask *ask)
+{
+	struct buf cards = BUF_INIT;
+	unsigned width = tool_width();
+	size_t n = dry_view_cards(ask, width && width < CARD_WIDTH_MOST ? width : CARD_WIDTH_MOST, &cards);
+
+	tool_put_buf(&cards);
+	buf_release(&cards);
+	return n > 0;
 }
 
 static bool print_charges(const struct dry_ask *ask)
@@ -137,11 +157,16 @@ static bool print_charges(const struct dry_ask *ask)
 	return n > 0;
 }
 
+static void show_done(size_t n, size_t n_all)
+{
+	progress_count("charges", n, n_all);
+}
+
 /* Whether there is an answer. */
 static bool answer(void)
 {
 	const struct dry_ask ask = { .charges = &charges, .history = &history, .today = today, .now_s = now_s, .all = all,
-		.wanted = wanted.v, .nwanted = wanted.n };
+		.done = show_done, .wanted = wanted.v, .nwanted = wanted.n };
 	struct table t;
 	bool any;
 
@@ -152,7 +177,7 @@ static bool answer(void)
 	else if (rates)
 		any = dry_view_rates(&ask, &t) > 0;
 	else
-		return print_charges(&ask);
+		return wants_cards() ? print_cards(&ask) : print_charges(&ask);
 	tool_print_table(&t);
 	table_release(&t);
 	return any;

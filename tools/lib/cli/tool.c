@@ -13,6 +13,7 @@
 
 #include "base/nearest.h"
 #include "base/utf8.h"
+#include "cli/progress.h"
 #include "time/stamp.h"
 
 struct tool tool = { .name = "wy", .form = -1 };
@@ -80,6 +81,7 @@ static void say(const char *fmt, va_list ap)
 	char raw[1000];
 	struct buf line = BUF_INIT;
 
+	progress_clear();
 	vsnprintf(raw, sizeof raw, fmt, ap);
 	buf_printf(&line, "%s: ", tool.name);
 	utf8_add_visible(&line, slice_of(raw));
@@ -195,6 +197,8 @@ void tool_put(struct slice s)
 {
 	if (!s.n)
 		return;
+	if (!started)
+		progress_output();
 	started = true;
 	mid_line = s.p[s.n - 1] != '\n';
 	if (fwrite(s.p, 1, s.n, stdout) != s.n)
@@ -350,6 +354,7 @@ void tool_print_rest(struct table *t)
 
 int tool_finish(int status)
 {
+	progress_clear();
 	if (ferror(stdout))
 		output_failed("an earlier part of it was not written");
 	if (fflush(stdout) || fclose(stdout))

@@ -1,9 +1,12 @@
 #include "cli/tool_book.h"
 
+#include <pthread.h>
+#include <stdatomic.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "cli/progress.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
 #include "stock/provenance.h"
@@ -108,6 +111,7 @@ void book_start(struct book *b, unsigned flags)
 {
 	memset(b, 0, sizeof *b);
 	b->flags = flags;
+	progress_is_wanted(); /* its clock starts */
 	vocab_init(&b->vocab);
 	diags_init(&b->diags);
 	b->zone = zone_fixed(0);
@@ -129,10 +133,38 @@ uint64_t book_bytes(const struct book *b)
 	return bytes;
 }
 
+/* ---- how far it is */
+
+enum { LINES_A_LOOK = 512 }; /* a look at the clock costs as much as a line */
+
+/* The bytes of all files, or 0 where one of them is a pipe. */
+static uint64_t bytes_to_read(const struct book *b)
+{
+	struct stat st;
+
+	for (size_t i = 0; i < b->npaths; i++)
+		if (strcmp(b->path[i], "-") == 0 || stat(b->path[i], &st) || !S_ISREG(st.st_mode))
+			return 0;
+	return book_bytes(b);
+}
+
+static void show_reading(struct book *b)
+{
+	if (!progress_is_wanted())
+		return;
+	if (!b->bytes_known) {
+		b->bytes_known = true;
+		b->bytes = bytes_to_read(b);
+	}
+	progress_bytes(b->read_before + (uint64_t)b->reader.line_offset, b->bytes);
+}
+
 static bool open_next(struct book *b)
 {
 	const char *path;
 
+	if (b->at != (size_t)-1)
+		b->read_before += (uint64_t)b->reader.line_offset;
 	if (++b->at >= b->npaths)
 		return false;
 	path = b->path[b->at];
@@ -157,18 +189,54 @@ const struct line *book_next(struct book *b)
 	}
 	if (l && l->kind == LINE_BAD)
 		b->unread++;
+	if (l && ++b->lines % LINES_A_LOOK == 0)
+		show_reading(b);
 	return l;
+}
+
+/* What the workers of a scan share, to say how far they are. */
+static struct {
+	void (*lines)(void *state, struct reader *r);
+	pthread_t main;
+	atomic_uint_fast64_t read;
+	uint64_t bytes;
+} scanning;
+
+/* A chunk's lines; the main thread shows what all have read when one of its own is over. */
+static void scan_lines(void *state, struct reader *r)
+{
+	int64_t from = r->line_offset;
+
+	scanning.lines(state, r);
+	atomic_fetch_add(&scanning.read, (uint64_t)(r->line_offset - from));
+	if (pthread_equal(pthread_self(), scanning.main))
+		progress_bytes(atomic_load(&scanning.read), scanning.bytes);
+}
+
+/* The same work, watched where somebody can see it. */
+static struct scan_work watched(const struct book *b, const struct scan_work *work)
+{
+	struct scan_work w = *work;
+
+	if (!progress_is_wanted())
+		return w;
+	scanning.lines = work->lines;
+	scanning.main = pthread_self();
+	scanning.bytes = bytes_to_read(b);
+	w.lines = scan_lines;
+	return w;
 }
 
 void book_scan(struct book *b, const struct scan_work *work)
 {
+	struct scan_work watched_work = watched(b, work);
 	struct scan scan = { .vocab = &b->vocab, .path = b->path, .npaths = b->npaths, .jobs = (size_t)jobs, .diags = &b->diags };
 	int error;
 
 	for (size_t i = 0; i < b->npaths; i++)
 		if (strcmp(b->path[i], "-") == 0)
 			tool_hint();
-	error = scan_run(&scan, work);
+	error = scan_run(&scan, &watched_work);
 	if (error)
 		tool_fail("cannot read %s: %s", tool_path_name(b->path[scan.failed]), reader_error(error));
 	b->unread = scan.unread;
@@ -178,6 +246,8 @@ void book_tell(struct book *b)
 {
 	struct buf out = BUF_INIT;
 
+	if (b->diags.n)
+		progress_clear();
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 

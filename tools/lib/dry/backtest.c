@@ -130,9 +130,12 @@ void backtest_run(struct backtest *b)
 
 		b->came[i] = c->end_s < b->now_s && history_teaches(c) ? came_on(b, c) : HUGE_VAL;
 	}
-	for (size_t i = 0; i < charges->n; i++)
+	for (size_t i = 0; i < charges->n; i++) {
 		for (int day = 1; isfinite(b->came[i]) && day < b->came[i]; day++)
 			test_day(b, &charges->cases[i], b->came[i], day);
+		if (b->done)
+			b->done(i + 1, charges->n);
+	}
 	free(b->came);
 	b->came = NULL;
 }

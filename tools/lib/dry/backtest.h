@@ -42,6 +42,7 @@ struct backtest {
 	int64_t now_s;                 /* charges that had ended by then are tested */
 	void (*each)(void *context, const struct backtest_forecast *f); /* or NULL */
 	void *context;
+	void (*done)(size_t n, size_t all); /* called as charges are done; or NULL */
 	struct backtest_sum sum[BACKTEST_SUMS];
 	double *came;                  /* by case, while it runs */
 };

@@ -72,7 +72,7 @@ struct charges {
 	double target;             /* points */
 };
 
-/* By the works' clock `zone`, which has to last. */
+/* By the works' clock `zone`, which must last. */
 void charges_init(struct charges *b, const struct house *house, const struct zone *zone);
 void charges_release(struct charges *b);
 

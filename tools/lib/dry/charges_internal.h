@@ -1,5 +1,5 @@
 /*
- * charges_internal.h - what the files of charges.h share, and nobody else looks into.
+ * charges_internal.h - private to the files of charges.h.
  */
 #ifndef WITHY_CHARGES_INTERNAL_H
 #define WITHY_CHARGES_INTERNAL_H

@@ -286,7 +286,7 @@ static int by_loading(const void *a, const void *b)
 	return slice_cmp(x->id, y->id);
 }
 
-/* What was never loaded is no charge: a bat, a lot. */
+/* Only things that were loaded are charges: not a bat, not a lot. */
 static void drop_unloaded(struct charges *b)
 {
 	size_t n = 0;

@@ -4,32 +4,83 @@
 
 #include "dry/dry_view_internal.h"
 
+/* Midnight belongs to the day that it ends: so many days before it are on that day. */
+static const double BEFORE_MIDNIGHT = 1e-6;
+
 /* ---- which charges */
 
 static bool is_wanted(const struct dry_ask *ask, const struct dry_case *c)
 {
+	if (c->load_s >= ask->now_s)
+		return false;
 	for (size_t i = 0; i < ask->nwanted; i++)
 		if (slice_eq(slice_of(ask->wanted[i]), c->id))
 			return true;
 	return ask->nwanted == 0 && (ask->all || c->end_s >= ask->now_s);
 }
 
-size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+static size_t count_wanted(const struct dry_ask *ask)
 {
 	size_t n = 0;
+
+	for (size_t i = 0; i < ask->charges->n; i++)
+		n += is_wanted(ask, &ask->charges->cases[i]);
+	return n;
+}
+
+size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+{
+	size_t n = 0, all = count_wanted(ask);
 
 	for (size_t i = 0; i < ask->charges->n; i++) {
 		const struct dry_case *c = &ask->charges->cases[i];
 		struct dry_snapshot s;
 
-		if (!is_wanted(ask, c) || c->load_s >= ask->now_s)
+		if (!is_wanted(ask, c))
 			continue;
 		dry_snapshot_init(&s, ask->history, c, ask->now_s);
 		put(ask, &s, to);
 		dry_snapshot_release(&s);
 		n++;
+		if (ask->done)
+			ask->done(n, all);
 	}
 	return n;
+}
+
+/* ---- figures */
+
+struct dry_readings_now dry_readings_now(const struct dry_snapshot *s)
+{
+	struct dry_readings_now now = { 0, 0, HUGE_VAL, -HUGE_VAL, -HUGE_VAL };
+
+	for (size_t i = 0; i < s->n; i++) {
+		const struct dry_run *run = &s->run[i];
+
+		if (!run->read)
+			continue;
+		now.mean += run->last;
+		now.driest = fmin(now.driest, run->last);
+		now.wettest = fmax(now.wettest, run->last);
+		now.last_day = fmax(now.last_day, run->last_day);
+		now.n++;
+	}
+	now.mean = now.n ? now.mean / (double)now.n : NAN;
+	return now;
+}
+
+/* A whole day d covers d - 1/2 to d + 1/2 (forecast.h), and its date is that of the day that ends then. */
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s)
+{
+	const struct dry_forecast *f = &s->forecast;
+
+	return (struct dry_ready_days){
+		.median = s->now + floor(f->median - s->now + 0.5) - BEFORE_MIDNIGHT,
+		.low50 = f->low50 + 0.5 - BEFORE_MIDNIGHT,
+		.high50 = f->high50 - 0.5 - BEFORE_MIDNIGHT,
+		.low90 = f->low90 + 0.5 - BEFORE_MIDNIGHT,
+		.high90 = f->high90 - 0.5 - BEFORE_MIDNIGHT,
+	};
 }
 
 /* ---- cells */
@@ -79,10 +130,7 @@ void dry_write_band(struct buf *text, const struct dry_rate_limit *limit)
 
 void dry_put_reason(struct dry_reasons *r, const char *side, const char *what)
 {
-	dry_put_key(r->ask, r->t, r->s);
-	table_cstr(r->t, side);
-	table_cstr(r->t, what);
-	table_text(r->t, buf_slice(&r->text));
+	r->put(r, side, what);
 	r->warnings += slice_eq(slice_of(side), SLICE("warning"));
 	r->text.n = 0;
 }

@@ -12,6 +12,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct buf;
 struct charges;
 struct history;
 struct table;
@@ -22,12 +23,16 @@ struct dry_ask {
 	int32_t today;                 /* the day of the answer, */
 	int64_t now_s;                 /* and the instant at which it is over */
 	bool all;                      /* past charges too */
+	void (*done)(size_t n, size_t all); /* called as charges are done; or NULL */
 	const char *const *wanted;     /* ids of charges, open or past; none: as `all` says */
 	size_t nwanted;
 };
 
 /* A row a charge, and a row a reason for or against its readiness. Returns how many charges. */
 size_t dry_view_charges(const struct dry_ask *ask, struct table *charges, struct table *reasons);
+
+/* The same for a person: a card for each charge, in lines of at most `width` cells. Returns how many. */
+size_t dry_view_cards(const struct dry_ask *ask, size_t width, struct buf *out);
 
 /* A row a reading, a row for each half day of the model, and one for each moment of the kiln's air. */
 size_t dry_view_curve(const struct dry_ask *ask, struct table *t);

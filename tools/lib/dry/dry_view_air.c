@@ -2,13 +2,13 @@
 
 #include "dry/dry_view_internal.h"
 
-/* Two offsets that would read the same when rounded to a tenth are one. */
+/* Offsets that round to the same tenth count as one. */
 static const double OFFSETS_APART = 0.05;
 
-/* What is known of the kiln's air while the charge was in it. */
+/* The kiln's air while the charge was in it. */
 struct airing {
 	size_t measured, set, corrected;
-	double temp_low, temp_high, rh_low, rh_high; /* offsets that were put in */
+	double temp_low, temp_high, rh_low, rh_high; /* the least and the greatest correction */
 };
 
 static struct airing airing_of(const struct dry_snapshot *s)
@@ -33,11 +33,11 @@ static struct airing airing_of(const struct dry_snapshot *s)
 	return k;
 }
 
-static void write_offset(struct buf *text, const char *what, double low, double high, const char *unit)
+static void write_offset(struct buf *text, const char *before, double low, double high, const char *unit)
 {
 	if (low == 0 && high == 0)
 		return;
-	buf_printf(text, "%s %+.1f", what, low);
+	buf_printf(text, "%s%+.1f", before, low);
 	if (high - low >= OFFSETS_APART)
 		buf_printf(text, " to %+.1f", high);
 	buf_str(text, unit);
@@ -45,10 +45,14 @@ static void write_offset(struct buf *text, const char *what, double low, double 
 
 static void write_offsets(struct buf *text, const struct airing *k)
 {
-	buf_printf(text, "in %zu of %zu readings of the kiln's air stand the offsets of its instruments, from the day of each check on:", k->corrected, k->measured);
-	write_offset(text, " RH", k->rh_low, k->rh_high, " points");
-	write_offset(text, k->rh_low != 0 || k->rh_high != 0 ? ", temperature" : " temperature", k->temp_low, k->temp_high, " C");
-	buf_str(text, "; the book keeps what was read, and --curve shows it");
+	if (k->corrected == k->measured && k->measured > 1)
+		buf_printf(text, "all %zu air readings were", k->measured);
+	else
+		buf_printf(text, "%zu of %zu air reading%s %s", k->corrected, k->measured, k->measured == 1 ? "" : "s", k->corrected == 1 ? "was" : "were");
+	buf_str(text, " corrected by ");
+	write_offset(text, "", k->rh_low, k->rh_high, " % RH");
+	write_offset(text, k->rh_low != 0 || k->rh_high != 0 ? " and " : "", k->temp_low, k->temp_high, " C");
+	buf_str(text, "; --curve shows the uncorrected EMC");
 }
 
 void dry_put_kiln_air(struct dry_reasons *r)
@@ -58,9 +62,9 @@ void dry_put_kiln_air(struct dry_reasons *r)
 	if (k.corrected)
 		write_offsets(&r->text, &k);
 	else if (!k.measured && k.set)
-		buf_str(&r->text, "the kiln's air was not measured: what was set stands for it");
+		buf_str(&r->text, "the kiln's air was not measured; its set points are used instead");
 	else if (!k.measured)
-		buf_printf(&r->text, "the kiln's air was neither measured nor set: it is taken to stand at an EMC of %.1f %%, so the forecast is a rough one",
+		buf_printf(&r->text, "the kiln's air was neither measured nor set; an EMC of %.1f %% is assumed, so the forecast is rough",
 			r->s->charge.air[0].me_pct);
 	if (r->text.n)
 		dry_put_reason(r, "note", "air");

@@ -3,20 +3,17 @@
 #include "dry/dry_view_internal.h"
 
 static const struct table_column CHARGES[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "kiln", TABLE_TEXT, 0, NULL }, { "loaded", TABLE_DATE, 0, NULL },
-	{ "day", TABLE_INT, 0, NULL }, { "pieces", TABLE_INT, 0, NULL }, { "probes", TABLE_INT, 0, NULL }, { "read_on", TABLE_DATE, 0, NULL },
-	{ "mean_pct", TABLE_REAL, 1, NULL }, { "driest_pct", TABLE_REAL, 1, NULL }, { "wettest_pct", TABLE_REAL, 1, NULL }, { "verdict", TABLE_TEXT, 0, NULL },
-	{ "ready_on", TABLE_DATE, 0, NULL }, { "ready_50_from", TABLE_DATE, 0, NULL }, { "ready_50_to", TABLE_DATE, 0, NULL },
-	{ "ready_90_from", TABLE_DATE, 0, NULL }, { "ready_90_to", TABLE_DATE, 0, NULL }, { "ready_days", TABLE_REAL, 1, NULL },
-	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "loaded", TABLE_DATE, 0, NULL },
+	{ "day", TABLE_INT, 0, "day" }, { "pieces", TABLE_INT, 0, "pieces" }, { "probes", TABLE_INT, 0, NULL }, { "read_on", TABLE_DATE, 0, NULL },
+	{ "mean_pct", TABLE_REAL, 1, "mean MC, %" }, { "driest_pct", TABLE_REAL, 1, "driest, %" }, { "wettest_pct", TABLE_REAL, 1, "wettest, %" }, { "verdict", TABLE_TEXT, 0, "verdict" },
+	{ "ready_on", TABLE_DATE, 0, "ready date" }, { "ready_50_from", TABLE_DATE, 0, NULL }, { "ready_50_to", TABLE_DATE, 0, NULL },
+	{ "ready_90_from", TABLE_DATE, 0, "90 % from" }, { "ready_90_to", TABLE_DATE, 0, "90 % to" }, { "ready_days", TABLE_REAL, 1, NULL },
+	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, "warnings" }
 };
 
 static const struct table_column REASONS[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "side", TABLE_TEXT, 0, NULL }, { "what", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "side", TABLE_TEXT, 0, "side" }, { "what", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, "reason" }
 };
-
-/* Midnight is of the day that it ends: so much before it, in days, is on that day. */
-static const double BEFORE_MIDNIGHT = 1e-6;
 
 struct tables {
 	struct table *charges, *reasons;
@@ -24,45 +21,26 @@ struct tables {
 
 static void put_readings(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s)
 {
-	double sum = 0, driest = HUGE_VAL, wettest = -HUGE_VAL, last = -HUGE_VAL;
-	size_t n = 0;
+	struct dry_readings_now now = dry_readings_now(s);
 
-	for (size_t i = 0; i < s->n; i++) {
-		const struct dry_run *run = &s->run[i];
-
-		if (!run->read)
-			continue;
-		sum += run->last;
-		driest = fmin(driest, run->last);
-		wettest = fmax(wettest, run->last);
-		last = fmax(last, run->last_day);
-		n++;
-	}
 	table_int(t, (int64_t)s->n);
-	dry_put_day_of(ask, t, s->c, last);
-	table_real(t, n ? sum / (double)n : NAN);
-	table_real(t, driest);
-	table_real(t, wettest);
+	dry_put_day_of(ask, t, s->c, now.last_day);
+	table_real(t, now.mean);
+	table_real(t, now.driest);
+	table_real(t, now.wettest);
 }
 
-/* The date of the whole day that ends at a moment. */
-static void put_day_before(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, double end)
-{
-	dry_put_day_of(ask, t, s->c, end - BEFORE_MIDNIGHT);
-}
-
-/* A whole day d covers d - 1/2 to d + 1/2 (forecast.h). */
 static void put_forecast(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s)
 {
-	const struct dry_forecast *f = &s->forecast;
+	struct dry_ready_days days = dry_ready_days(s);
 
-	put_day_before(ask, t, s, s->now + floor(f->median - s->now + 0.5));
-	put_day_before(ask, t, s, f->low50 + 0.5);
-	put_day_before(ask, t, s, f->high50 - 0.5);
-	put_day_before(ask, t, s, f->low90 + 0.5);
-	put_day_before(ask, t, s, f->high90 - 0.5);
-	table_real(t, f->median - s->now);
-	table_real(t, 100 * f->never);
+	dry_put_day_of(ask, t, s->c, days.median);
+	dry_put_day_of(ask, t, s->c, days.low50);
+	dry_put_day_of(ask, t, s->c, days.high50);
+	dry_put_day_of(ask, t, s->c, days.low90);
+	dry_put_day_of(ask, t, s->c, days.high90);
+	table_real(t, s->forecast.median - s->now);
+	table_real(t, 100 * s->forecast.never);
 }
 
 static void put_charge(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t warnings)
@@ -81,10 +59,20 @@ static void put_charge(const struct dry_ask *ask, struct table *t, const struct 
 	table_int(t, (int64_t)warnings);
 }
 
+static void put_reason(struct dry_reasons *r, const char *side, const char *what)
+{
+	struct table *t = r->to;
+
+	dry_put_key(r->ask, t, r->s);
+	table_cstr(t, side);
+	table_cstr(t, what);
+	table_text(t, buf_slice(&r->text));
+}
+
 static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to)
 {
 	struct tables *tables = to;
-	struct dry_reasons reasons = { .ask = ask, .s = s, .t = tables->reasons, .text = BUF_INIT };
+	struct dry_reasons reasons = { .ask = ask, .s = s, .put = put_reason, .to = tables->reasons, .text = BUF_INIT };
 
 	dry_put_reasons(&reasons);
 	put_charge(ask, tables->charges, s, reasons.warnings);
@@ -99,7 +87,7 @@ size_t dry_view_charges(const struct dry_ask *ask, struct table *charges, struct
 	table_init(reasons, REASONS, sizeof REASONS / sizeof *REASONS);
 	table_title(charges, SLICE("charges"), "charges");
 	table_title(reasons, SLICE("reasons"), "reasons");
-	table_note(charges, SLICE("The verdict is about moisture alone. Opening and entering a kiln follow the maker's instructions and local rules."));
-	table_note(charges, SLICE("ready_on is the median of the day on which the house's rule would hold under daily readings."));
+	table_note(charges, SLICE("The verdict is about moisture only. When you open or enter a kiln, follow the maker's instructions and local rules."));
+	table_note(charges, SLICE("The ready date is the median of the days on which the ready rule would hold with daily readings."));
 	return dry_view_each(ask, put, &tables);
 }

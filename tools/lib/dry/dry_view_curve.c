@@ -7,12 +7,19 @@
 enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 
 static const struct table_column COLUMNS[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL }, { "source", TABLE_TEXT, 0, NULL },
-	{ "date", TABLE_DATE, 0, NULL }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, NULL }, { "raw_pct", TABLE_FIXED, 1, NULL },
-	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, NULL }, { "model_pct", TABLE_REAL, 1, NULL }, { "noise_times", TABLE_REAL, 1, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "probe", TABLE_TEXT, 0, "probe" }, { "source", TABLE_TEXT, 0, "source" },
+	{ "date", TABLE_DATE, 0, "date" }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, "kind" }, { "raw_pct", TABLE_FIXED, 1, "raw, %" },
+	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, "MC, %" }, { "model_pct", TABLE_REAL, 1, "model, %" }, { "noise_times", TABLE_REAL, 1, NULL }
 };
 
 static const char *const SOURCE_WORDS[] = { "probe", "oven", "random", "weighed", "load" };
+
+/* The readings so far, and how far the curves are from them. */
+struct closeness {
+	struct table *t;
+	size_t n;
+	double squares;
+};
 
 static void put_curve_key(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, const struct dry_place *place, double day)
 {
@@ -23,11 +30,12 @@ static void put_curve_key(const struct dry_ask *ask, struct table *t, const stru
 	table_real(t, day);
 }
 
-static void put_measured(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
+static void put_measured(const struct dry_ask *ask, struct closeness *k, const struct dry_snapshot *s, size_t p)
 {
 	static const char *const MARKS[] = { "at", "at-least", "at-most" };
 	const struct dry_probe *probe = &s->known[p];
 	const struct dry_place *place = &s->place[p];
+	struct table *t = k->t;
 
 	for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++) {
 		double fitted;
@@ -42,6 +50,10 @@ static void put_measured(const struct dry_ask *ask, struct table *t, const struc
 		table_cstr(t, place->written[i].corrected ? "yes" : "no");
 		table_real(t, probe->reading[i].mc);
 		table_real(t, fitted);
+		if (probe->reading[i].mark == DRY_AT) {
+			k->n++;
+			k->squares += pow(probe->reading[i].mc - fitted, 2);
+		}
 		table_real(t, probe->reading[i].noise);
 	}
 }
@@ -90,18 +102,34 @@ static void put_air(const struct dry_ask *ask, struct table *t, const struct dry
 
 static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to)
 {
-	struct table *t = to;
+	struct closeness *k = to;
 
 	for (size_t p = 0; p < s->charge.nprobes; p++) {
-		put_measured(ask, t, s, p);
+		put_measured(ask, k, s, p);
 		if (s->known[p].ruled)
-			put_fitted(ask, t, s, p);
+			put_fitted(ask, k->t, s, p);
 	}
-	put_air(ask, t, s);
+	put_air(ask, k->t, s);
+}
+
+static void add_finding(const struct closeness *k)
+{
+	struct buf text = BUF_INIT;
+
+	if (k->n < 2)
+		return;
+	buf_printf(&text, "The model's curves are %.1f points from the %zu readings (root mean square).", sqrt(k->squares / (double)k->n), k->n);
+	table_finding(k->t, buf_slice(&text));
+	buf_release(&text);
 }
 
 size_t dry_view_curve(const struct dry_ask *ask, struct table *t)
 {
+	struct closeness k = { .t = t };
+	size_t n;
+
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
-	return dry_view_each(ask, put, t);
+	n = dry_view_each(ask, put, &k);
+	add_finding(&k);
+	return n;
 }

@@ -7,10 +7,13 @@
 /* The share of runs that never came to hold from which a warning is printed: one in twenty (wy-dry(1)). */
 static const double NEVER_LEAST = 0.05;
 
-static void write_days(struct buf *text, double days, int places)
+/* A share above this is every run. */
+static const double ALWAYS_MOST = 1 - 0.5 / DRY_DRAWS;
+
+static void write_day(struct buf *text, double days)
 {
 	if (isfinite(days))
-		buf_printf(text, "%.*f", places, days);
+		buf_printf(text, "%.0f", days);
 	else
 		buf_printf(text, "over %d", DRY_HORIZON);
 }
@@ -18,11 +21,30 @@ static void write_days(struct buf *text, double days, int places)
 /* From one whole day to another, of which the forecast has the ends. */
 static void write_range(struct buf *text, double low, double high)
 {
-	write_days(text, low + 0.5, 0);
-	if (!isfinite(low) || high - low < 1.5)
-		return;
-	buf_str(text, " to ");
-	write_days(text, high - 0.5, 0);
+	bool one_day = !isfinite(low) || high - low < 1.5;
+
+	write_day(text, low + 0.5);
+	if (!one_day) {
+		buf_str(text, " to ");
+		write_day(text, high - 0.5);
+	}
+	buf_str(text, one_day && lround(low + 0.5) == 1 ? " day" : " days");
+}
+
+static void write_expected(struct buf *text, double days)
+{
+	if (isfinite(days))
+		buf_printf(text, "expected to be ready in %.1f days", days);
+	else
+		buf_printf(text, "not expected to be ready within %d days", DRY_HORIZON);
+}
+
+static void write_never(struct buf *text, double never)
+{
+	if (never > ALWAYS_MOST)
+		buf_printf(text, "in no simulation run is the charge ready within %d days", DRY_HORIZON);
+	else
+		buf_printf(text, "in %.0f %% of the simulation runs the charge is not ready within %d days", 100 * never, DRY_HORIZON);
 }
 
 void dry_put_forecast(struct dry_reasons *r)
@@ -32,18 +54,19 @@ void dry_put_forecast(struct dry_reasons *r)
 
 	if (!(f->never >= 0))
 		return;
-	buf_str(&r->text, "the rule is foreseen to hold ");
-	write_days(&r->text, f->median - s->now, 1);
-	buf_str(&r->text, " days from now under daily readings (50 %: ");
+	write_expected(&r->text, f->median - s->now);
+	buf_str(&r->text, " with daily readings (50 %: ");
 	write_range(&r->text, f->low50 - s->now, f->high50 - s->now);
 	buf_str(&r->text, "; 90 %: ");
 	write_range(&r->text, f->low90 - s->now, f->high90 - s->now);
-	buf_printf(&r->text, "), from %zu earlier charge%s and %zu probe%s", s->prior->ncharges, s->prior->ncharges == 1 ? "" : "s", s->n,
+	buf_printf(&r->text, "); based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, s->prior->ncharges == 1 ? "" : "s", s->n,
 		s->n == 1 ? "" : "s");
 	dry_put_reason(r, "note", "forecast");
 	if (f->never >= NEVER_LEAST) {
-		buf_printf(&r->text, "in %.0f %% of the trials it does not hold within %d days: look at the driest piece, and at the air that the kiln is led to",
-			100 * f->never, DRY_HORIZON);
+		write_never(&r->text, f->never);
+		buf_str(&r->text, "; check the driest piece and the kiln's settings");
+		if (s->fails & DRY_UNSURE)
+			buf_printf(&r->text, ", and whether %zu probe%s can show a proportion of %.0f %%", s->n, s->n == 1 ? "" : "s", 100 * s->rule->share);
 		dry_put_reason(r, "warning", "never");
 	}
 }

@@ -1,5 +1,5 @@
 /*
- * dry_view_internal.h - what the files of dry_view.h share, and nobody else looks into.
+ * dry_view_internal.h - private to the files of dry_view.h.
  */
 #ifndef WITHY_DRY_VIEW_INTERNAL_H
 #define WITHY_DRY_VIEW_INTERNAL_H
@@ -8,6 +8,9 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "dry/charges.h"
+#include "dry/forecast.h"
+#include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/snapshot.h"
 
@@ -34,18 +37,34 @@ void dry_put_key(const struct dry_ask *ask, struct table *t, const struct dry_sn
 /* A band of moisture as the house file writes it: "20..30%". */
 void dry_write_band(struct buf *text, const struct dry_rate_limit *limit);
 
+/* The last readings of the probes that count. NAN or infinite where there are none. */
+struct dry_readings_now {
+	size_t n;
+	double mean, driest, wettest, last_day;
+};
+
+struct dry_readings_now dry_readings_now(const struct dry_snapshot *s);
+
+/* Days after loading, each inside the date that it stands for; infinite where there is none. */
+struct dry_ready_days {
+	double median, low50, high50, low90, high90;
+};
+
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s);
+
 /* ---- reasons */
 
-/* The reasons of one charge. */
+/* The reasons of one charge, and what becomes of them. */
 struct dry_reasons {
 	const struct dry_ask *ask;
 	const struct dry_snapshot *s;
-	struct table *t;
+	void (*put)(struct dry_reasons *r, const char *side, const char *what); /* takes `text`, */
+	void *to;                  /* for it */
 	struct buf text;           /* of the reason being written */
 	size_t warnings;           /* how many of them are warnings */
 };
 
-/* Adds the row of a reason, "for", "against", "note" or "warning", with the text written, and begins a new one. */
+/* Hands over the reason that was written, of the side "for", "against", "note" or "warning", and begins a new one. */
 void dry_put_reason(struct dry_reasons *r, const char *side, const char *what);
 
 /* The label of a probe, by its index in the charge. */

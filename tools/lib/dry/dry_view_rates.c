@@ -4,11 +4,60 @@
 #include "math/distributions.h"
 
 static const struct table_column COLUMNS[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "probe", TABLE_TEXT, 0, NULL }, { "piece", TABLE_TEXT, 0, NULL },
-	{ "k_per_day", TABLE_REAL, 3, NULL }, { "k_95_low_per_day", TABLE_REAL, 3, NULL }, { "k_95_high_per_day", TABLE_REAL, 3, NULL },
-	{ "start_pct", TABLE_REAL, 1, NULL }, { "lost_points_per_day", TABLE_REAL, 2, NULL }, { "at_pct", TABLE_REAL, 1, NULL },
-	{ "most_points_per_day", TABLE_REAL, 2, NULL }, { "most_at", TABLE_TEXT, 0, NULL }, { "settled", TABLE_TEXT, 0, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "probe", TABLE_TEXT, 0, "probe" }, { "piece", TABLE_TEXT, 0, NULL },
+	{ "k_per_day", TABLE_REAL, 3, "k, per day" }, { "k_95_low_per_day", TABLE_REAL, 3, "95 % from" }, { "k_95_high_per_day", TABLE_REAL, 3, "95 % to" },
+	{ "start_pct", TABLE_REAL, 1, NULL }, { "lost_points_per_day", TABLE_REAL, 2, "loss, points a day" }, { "at_pct", TABLE_REAL, 1, "at MC, %" },
+	{ "most_points_per_day", TABLE_REAL, 2, "limit, points a day" }, { "most_at", TABLE_TEXT, 0, "limit for MC" }, { "settled", TABLE_TEXT, 0, NULL }
 };
+
+/* The slowest and the fastest piece so far. */
+struct extremes {
+	struct table *t;
+	size_t n;
+	double slow, fast;
+	struct slice slow_charge, slow_probe, fast_charge, fast_probe;
+};
+
+static void take_rate(struct extremes *e, double k, struct slice charge, struct slice probe)
+{
+	if (!isfinite(k))
+		return;
+	if (!e->n || k < e->slow) {
+		e->slow = k;
+		e->slow_charge = charge;
+		e->slow_probe = probe;
+	}
+	if (!e->n || k > e->fast) {
+		e->fast = k;
+		e->fast_charge = charge;
+		e->fast_probe = probe;
+	}
+	e->n++;
+}
+
+static void write_extreme(struct buf *text, struct slice probe, struct slice charge, const char *how, double k)
+{
+	buf_str(text, "probe ");
+	buf_add(text, probe);
+	buf_str(text, " of ");
+	buf_add(text, charge);
+	buf_printf(text, " dries %s (k %.3f a day)", how, k);
+}
+
+static void add_finding(const struct extremes *e)
+{
+	struct buf text = BUF_INIT;
+
+	if (e->n < 2)
+		return;
+	write_extreme(&text, e->slow_probe, e->slow_charge, "slowest", e->slow);
+	buf_str(&text, ", ");
+	write_extreme(&text, e->fast_probe, e->fast_charge, "fastest", e->fast);
+	buf_char(&text, '.');
+	text.p[0] = 'P';
+	table_finding(e->t, buf_slice(&text));
+	buf_release(&text);
+}
 
 /* How fast it dried of late, at which moisture, and how fast it may there. */
 static void put_pace(struct table *t, const struct dry_snapshot *s, size_t p)
@@ -30,7 +79,8 @@ static void put_pace(struct table *t, const struct dry_snapshot *s, size_t p)
 
 static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to)
 {
-	struct table *t = to;
+	struct extremes *e = to;
+	struct table *t = e->t;
 
 	for (size_t p = 0; p < s->charge.nprobes; p++) {
 		const struct dry_place *place = &s->place[p];
@@ -42,6 +92,7 @@ static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *t
 		dry_put_key(ask, t, s);
 		dry_put_word(t, place->label);
 		dry_put_word(t, place->piece);
+		take_rate(e, k, s->c->id, place->label);
 		table_real(t, k);
 		table_real(t, k / wide);
 		table_real(t, k * wide);
@@ -53,7 +104,12 @@ static void put(const struct dry_ask *ask, const struct dry_snapshot *s, void *t
 
 size_t dry_view_rates(const struct dry_ask *ask, struct table *t)
 {
+	struct extremes e = { .t = t };
+	size_t n;
+
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
-	table_note(t, SLICE("k is the first-order rate from where the piece was below 30 % to its last reading, with its 95 % interval."));
-	return dry_view_each(ask, put, t);
+	table_note(t, SLICE("k is the first-order rate from 30 % MC to the last reading, with its 95 % interval."));
+	n = dry_view_each(ask, put, &e);
+	add_finding(&e);
+	return n;
 }

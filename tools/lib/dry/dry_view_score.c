@@ -4,15 +4,15 @@
 #include "dry/dry_view_internal.h"
 
 static const struct table_column SUMS[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, NULL }, { "forecasts", TABLE_INT, 0, NULL }, { "held_50_pct", TABLE_REAL, 0, NULL },
-	{ "held_90_pct", TABLE_REAL, 0, NULL }, { "error_days", TABLE_REAL, 1, NULL }, { "error_of_line_days", TABLE_REAL, 1, NULL },
-	{ "error_of_mean_days", TABLE_REAL, 1, NULL }, { "late_days", TABLE_REAL, 1, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "forecasts", TABLE_INT, 0, "forecasts" }, { "held_50_pct", TABLE_REAL, 0, "in 50 % interval, %" },
+	{ "held_90_pct", TABLE_REAL, 0, "in 90 % interval, %" }, { "error_days", TABLE_REAL, 1, "days off" }, { "error_of_line_days", TABLE_REAL, 1, "days off by line" },
+	{ "error_of_mean_days", TABLE_REAL, 1, "days off by mean" }, { "late_days", TABLE_REAL, 1, "days late" }
 };
 
 static const struct table_column EACH[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, NULL }, { "date", TABLE_DATE, 0, NULL }, { "day", TABLE_INT, 0, NULL },
-	{ "came_days", TABLE_REAL, 1, NULL }, { "ready_days", TABLE_REAL, 1, NULL }, { "ready_50_low_days", TABLE_REAL, 1, NULL }, { "ready_50_high_days", TABLE_REAL, 1, NULL },
-	{ "ready_90_low_days", TABLE_REAL, 1, NULL }, { "ready_90_high_days", TABLE_REAL, 1, NULL }, { "line_days", TABLE_REAL, 1, NULL }, { "mean_days", TABLE_REAL, 1, NULL }
+	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "date", TABLE_DATE, 0, "date" }, { "day", TABLE_INT, 0, "day" },
+	{ "came_days", TABLE_REAL, 1, "ready in, days" }, { "ready_days", TABLE_REAL, 1, "forecast, days" }, { "ready_50_low_days", TABLE_REAL, 1, NULL }, { "ready_50_high_days", TABLE_REAL, 1, NULL },
+	{ "ready_90_low_days", TABLE_REAL, 1, "90 % from" }, { "ready_90_high_days", TABLE_REAL, 1, "90 % to" }, { "line_days", TABLE_REAL, 1, "by the line" }, { "mean_days", TABLE_REAL, 1, "by the mean" }
 };
 
 struct each {
@@ -60,12 +60,27 @@ static void put_means(struct table *t, const struct backtest_sum *sum)
 
 static void add_note(struct table *t)
 {
-	table_note(t, SLICE("what came is the day on which the rule would have held under daily readings, by the curve through all readings"));
+	table_note(t, SLICE("The forecasts are compared with the day on which the ready rule would have held with daily readings, by the curve through all readings."));
+	table_note(t, SLICE("The line runs through each probe's last two readings; the mean is that of the earlier charges' drying days."));
+}
+
+static void add_finding(struct table *t, const struct backtest_sum *sum)
+{
+	double n = (double)sum->n;
+	struct buf text = BUF_INIT;
+
+	if (sum->n == 0)
+		return;
+	buf_printf(&text, "The ready date was %.1f days off on average, over %lld forecast%s", sum->error / n, (long long)sum->n, sum->n == 1 ? "" : "s");
+	buf_printf(&text, " (by the line %.1f days, by the mean %.1f). ", sum->line / n, sum->mean / n);
+	buf_printf(&text, "The 90 %% interval was right in %.0f %% of them.", 100 * (double)sum->held90 / n);
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
 }
 
 bool dry_view_score(const struct dry_ask *ask, struct table *t)
 {
-	struct backtest b = { .history = ask->history, .now_s = ask->now_s };
+	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .done = ask->done };
 
 	table_init(t, SUMS, sizeof SUMS / sizeof *SUMS);
 	if (ask->charges->has_rule)
@@ -78,6 +93,7 @@ bool dry_view_score(const struct dry_ask *ask, struct table *t)
 			table_text(t, SLICE("all"));
 		put_means(t, &b.sum[i]);
 	}
+	add_finding(t, &b.sum[BACKTEST_DAYS]);
 	add_note(t);
 	return b.sum[BACKTEST_DAYS].n > 0;
 }
@@ -85,11 +101,12 @@ bool dry_view_score(const struct dry_ask *ask, struct table *t)
 bool dry_view_score_each(const struct dry_ask *ask, struct table *t)
 {
 	struct each each = { ask, t };
-	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .each = put_each, .context = &each };
+	struct backtest b = { .history = ask->history, .now_s = ask->now_s, .done = ask->done, .each = put_each, .context = &each };
 
 	table_init(t, EACH, sizeof EACH / sizeof *EACH);
 	if (ask->charges->has_rule)
 		backtest_run(&b);
+	add_finding(t, &b.sum[BACKTEST_DAYS]);
 	add_note(t);
 	return b.sum[BACKTEST_DAYS].n > 0;
 }

@@ -11,14 +11,14 @@ enum { HAND_DAYS = 3 };
 static const double USUAL_SHARE = 0.9;
 static const double USUAL_SURE = 0.9;
 
-/* A confidence that is asked of two sides has to be above 0. */
+/* A two-sided confidence must be above 0. */
 static const double SURE_LEAST = 1e-6;
 
 /* ---- the parts of the rule */
 
-static void put_part(struct dry_reasons *r, unsigned part, const char *what)
+static void put_part(struct dry_reasons *r, unsigned parts, const char *what)
 {
-	dry_put_reason(r, r->s->fails & part ? "against" : "for", what);
+	dry_put_reason(r, r->s->fails & parts ? "against" : "for", what);
 }
 
 /* The run whose last reading is the most (or the least, for -1). */
@@ -41,14 +41,14 @@ static void put_band(struct dry_reasons *r)
 	if (wet == SIZE_MAX)
 		return;
 	label = dry_label_of(s, s->probe[wet]);
-	buf_printf(&r->text, "probe %.*s reads %.1f %%; at most %.1f %% is asked", (int)label.n, label.p, s->run[wet].last, s->rule->high);
+	buf_printf(&r->text, "the wettest probe, %.*s, reads %.1f %%; at most %.1f %% is allowed", (int)label.n, label.p, s->run[wet].last, s->rule->high);
 	put_part(r, DRY_TOO_WET, "wettest");
 	label = dry_label_of(s, s->probe[dry]);
-	buf_printf(&r->text, "probe %.*s reads %.1f %%; at least %.1f %% is asked", (int)label.n, label.p, s->run[dry].last, s->rule->low);
+	buf_printf(&r->text, "the driest probe, %.*s, reads %.1f %%; at least %.1f %% is required", (int)label.n, label.p, s->run[dry].last, s->rule->low);
 	put_part(r, DRY_TOO_DRY, "driest");
 	if (s->rule->spread >= 0) {
-		buf_printf(&r->text, "wettest and driest are %.1f points apart; at most %.1f are asked", s->run[wet].last - s->run[dry].last,
-			s->rule->spread);
+		buf_printf(&r->text, "the wettest and the driest probe are %.1f points apart; at most %.1f are allowed",
+			s->run[wet].last - s->run[dry].last, s->rule->spread);
 		put_part(r, DRY_TOO_WIDE, "spread");
 	}
 }
@@ -74,25 +74,52 @@ static struct lasting lasting_of(const struct dry_snapshot *s)
 	return l;
 }
 
+static void write_readings(struct buf *text, int fewest, int needed)
+{
+	int n = fewest < needed ? fewest : needed;
+
+	if (needed > 1 && n == needed)
+		buf_printf(text, "the last %d readings of every probe are in the band", n);
+	else if (needed > 1)
+		buf_printf(text, "%d of the %d consecutive readings needed %s in the band", n, needed, n == 1 ? "is" : "are");
+	else
+		buf_str(text, n ? "the last reading of every probe is in the band" : "not all probes were in the band at their last reading");
+}
+
+static void write_hold(struct buf *text, const struct lasting *l, double hold)
+{
+	if (l->fewest)
+		buf_printf(text, "all probes have been in the band for %.1f days; %.1f are required", l->shortest, hold);
+	else
+		buf_printf(text, "not all probes are in the band; they must stay in it for %.1f days", hold);
+}
+
+static void write_loss(struct buf *text, double quickest, double most)
+{
+	if (quickest > 0)
+		buf_printf(text, "the fastest probe loses %.2f points a day; at most %.2f are allowed", quickest, most);
+	else
+		buf_printf(text, "no probe loses moisture; at most %.2f points a day are allowed", most);
+}
+
 static void put_lasting(struct dry_reasons *r)
 {
 	const struct dry_rule *rule = r->s->rule;
 	struct lasting l = lasting_of(r->s);
 
-	buf_printf(&r->text, "in the band in a row, up to the last, at every probe: %d reading%s; %d are asked", l.fewest, l.fewest == 1 ? "" : "s",
-		rule->readings);
-	put_part(r, DRY_TOO_FEW, "readings");
+	write_readings(&r->text, l.fewest, rule->readings);
+	put_part(r, DRY_TOO_FEW | DRY_UNREAD, "readings");
 	if (rule->hold > 0) {
-		buf_printf(&r->text, "in the band at every probe for %.1f days up to the last reading; %.1f are asked", l.shortest, rule->hold);
-		put_part(r, DRY_TOO_SHORT, "hold");
+		write_hold(&r->text, &l, rule->hold);
+		put_part(r, DRY_TOO_SHORT | DRY_UNREAD, "hold");
 	}
 	if (rule->rate >= 0 && isfinite(l.quickest)) {
-		buf_printf(&r->text, "the quickest probe loses %.2f points a day; at most %.2f are asked", l.quickest, rule->rate);
+		write_loss(&r->text, l.quickest, rule->rate);
 		put_part(r, DRY_TOO_QUICK, "rate");
 	}
 }
 
-/* ---- what few pieces say of all */
+/* ---- what few pieces show about all */
 
 /*
  * What pieces that were taken out and read by hand in the last days say: exact binomial limit (Clopper and
@@ -113,8 +140,9 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	}
 	if (n == 0)
 		return;
-	buf_printf(&r->text, "of %lld piece%s read by hand in the last %d days %lld are in the band: if taken at random, that assures, %.0f %% sure, %.0f %% of the pieces",
-		(long long)n, n == 1 ? "" : "s", HAND_DAYS, (long long)in, 100 * sure, floor(100 * sampling_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
+	buf_printf(&r->text, "%lld of %lld piece%s read by hand in the last %d days %s in the band; a random sample of that size shows with %.0f %% confidence that at least %.0f %% of all pieces are",
+		(long long)in, (long long)n, n == 1 ? "" : "s", HAND_DAYS, in == 1 ? "is" : "are", 100 * sure,
+		floor(100 * sampling_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
 	dry_put_reason(r, "note", "hand-read");
 }
 
@@ -126,19 +154,30 @@ static const char *side_of_share(const struct dry_snapshot *s, double share)
 	return !s->fails && !(s->assures >= share) ? "warning" : "note";
 }
 
-/* What n probes can say of the charge, and what pieces taken out by hand would. */
+static void write_share(struct buf *text, const struct dry_snapshot *s, double share, double sure)
+{
+	double least = floor(100 * s->assures);
+
+	if (isnan(s->assures))
+		buf_printf(text, "%zu probe%s cannot show the moisture of the other pieces", s->n, s->n == 1 ? "" : "s");
+	else if (least < 1)
+		buf_printf(text, "%zu probes do not show with %.0f %% confidence that any other piece is in the band", s->n, 100 * sure);
+	else
+		buf_printf(text, "%zu probes show with %.0f %% confidence that at least %.0f %% of the pieces are in the band, if they are a random sample",
+			s->n, 100 * sure, least);
+	if (!s->fails && !(s->assures >= share))
+		buf_str(text, "; read pieces by hand to show more");
+}
+
+/* What n probes show about the charge, and how many pieces to read by hand to show more. */
 static void put_share(struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
 	double share = s->rule->share > 0 ? s->rule->share : USUAL_SHARE, sure = s->rule->sure > 0 ? s->rule->sure : USUAL_SURE;
 
-	if (isnan(s->assures))
-		buf_printf(&r->text, "%zu probe%s cannot say how the other pieces are", s->n, s->n == 1 ? "" : "s");
-	else
-		buf_printf(&r->text, "%zu probes assure, %.0f %% sure, that %.0f %% of the pieces are in the band; probes in one stack are no random sample, so at best",
-			s->n, 100 * sure, floor(100 * s->assures));
+	write_share(&r->text, s, share, sure);
 	dry_put_reason(r, side_of_share(s, share), "share");
-	buf_printf(&r->text, "to be %.0f %% sure that %.0f %% of the pieces are in the band, read by hand %lld pieces taken at random with none out of it, or %lld with at most 1, or %lld with at most 2",
+	buf_printf(&r->text, "for %.0f %% confidence that %.0f %% of the pieces are in the band, read %lld pieces taken at random with none outside it, %lld with at most 1, or %lld with at most 2",
 		100 * sure, 100 * share, (long long)sampling_pieces(share, sure, 0), (long long)sampling_pieces(share, sure, 1), (long long)sampling_pieces(share, sure, 2));
 	dry_put_reason(r, "note", "by-hand");
 	put_hand_read(r, sure);
@@ -151,10 +190,10 @@ void dry_put_reasons(struct dry_reasons *r)
 	const struct dry_snapshot *s = r->s;
 
 	if (!s->rule) {
-		buf_str(&r->text, "the house file does not say when a charge is ready; write ready: with a target or a band");
+		buf_str(&r->text, "the house file does not say when a charge is ready; add a rule, such as ready: {target: 9%}");
 		dry_put_reason(r, "against", "rule");
 	} else if (s->n == 0) {
-		buf_str(&r->text, "no probe is in it that was read");
+		buf_str(&r->text, "the charge has no probe; put probes in and record them with in=");
 		dry_put_reason(r, "against", "probes");
 	} else {
 		put_band(r);
@@ -165,7 +204,7 @@ void dry_put_reasons(struct dry_reasons *r)
 	}
 	dry_put_warnings(r);
 	if (s->open && s->rule && s->n && !s->fails) {
-		buf_str(&r->text, "the verdict is about moisture alone; opening and entering a kiln follow the maker's instructions and local rules");
+		buf_str(&r->text, "the verdict is about moisture only; when you open or enter a kiln, follow the maker's instructions and local rules");
 		dry_put_reason(r, "note", "caution");
 	}
 }

@@ -4,7 +4,7 @@
 #include "house/house.h"
 #include "wood/climate.h"
 
-/* Over how long the air of a store is looked at, as wy-dry(1) says. */
+/* The days of a store's air that count, as wy-dry(1) says. */
 enum { STORE_DAYS = 28 };
 
 static const char *const SIGN_WORDS[DRY_SIGNS] = {
@@ -18,9 +18,10 @@ static void write_equalize(const struct dry_reasons *r, const struct dry_warning
 	const struct dry_weather *air = dry_climate_last(dry_climates_find(&r->ask->charges->climates, r->s->c->kiln), r->s->now_s);
 	double temp = air ? air->temp_c : NAN, rh = rh_for_emc_pct(temp, w->limit);
 
-	buf_printf(text, "the driest is at %.1f %%, the wettest is not there: equalizing is worth starting; hold an EMC of %.1f %%", w->value, w->limit);
+	buf_printf(text, "the driest probe reads %.1f %% and the wettest is above the band; start to equalize: hold an EMC of %.1f %%", w->value, w->limit);
 	if (isfinite(rh))
-		buf_printf(text, ", which is %.0f %% RH at %.0f C, until the wettest is in the band", rh, temp);
+		buf_printf(text, ", which is %.0f %% RH at %.0f C,", rh, temp);
+	buf_str(text, " until the wettest is in the band");
 }
 
 static void write_hurry(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
@@ -32,36 +33,47 @@ static void write_hurry(const struct dry_snapshot *s, const struct dry_warning *
 	buf_printf(text, "probe %.*s lost %.2f points a day over %.1f days, at %.1f %%; at most %.2f are allowed", (int)label.n, label.p, w->value, w->days,
 		pace.mc, w->limit);
 	if (!most->rest) {
-		buf_str(text, " in ");
+		buf_str(text, " at ");
 		dry_write_band(text, most);
 	}
-	buf_str(text, ": the wood may check");
+	buf_str(text, "; the wood may check");
 }
 
-/* A stall, with what the kiln's air did, where that was measured. */
+/* A stall, with the EMC of the kiln's air where it was measured. */
 static void write_stall(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
 {
 	const struct dry_climate *climate = dry_climates_find(&r->ask->charges->climates, r->s->c->kiln);
 	double emc = dry_climate_emc(climate, r->s->now_s, w->days), before = dry_climate_emc(climate, r->s->now_s - llround(w->days * DAY_S), w->days);
 
-	buf_printf(text, "the mean fell %.1f points in %.1f days, where %.1f were to be expected in the air of before", w->value, w->days, w->limit);
+	buf_printf(text, "the mean %s %.1f points in %.1f days; %.1f expected from the earlier air", w->value < 0 ? "rose" : "fell", fabs(w->value), w->days,
+		w->limit);
 	if (isfinite(emc) && isfinite(before))
-		buf_printf(text, "; that air stood at an EMC of %.1f %%, and at %.1f %% before", emc, before);
-	buf_str(text, ": look at the kiln's air and machine");
+		buf_printf(text, "; its EMC was %.1f %% then and is %.1f %% now", before, emc);
+	buf_str(text, "; check the kiln's air and its machine");
 }
 
 static void write_parting(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
 {
 	static const char *const WHAT[DRY_OWN][2] = {
-		{ "dries slower than", "dries faster than" }, { "began drier than", "began wetter than" }, { "rests lower than", "rests higher than" }
+		{ "dries slower", "dries faster" }, { "started drier", "started wetter" }, { "equilibrates lower", "equilibrates higher" }
 	};
 	struct slice label = dry_label_of(s, w->probe);
 
-	buf_printf(text, "the piece of probe %.*s %s pieces of this works do (by %.1f standard deviations): a wet pocket, another wood, or a bad contact",
+	buf_printf(text, "the piece of probe %.*s %s than is usual here, by %.1f standard deviations; check for a wet pocket, different wood or a bad contact",
 		(int)label.n, label.p, WHAT[(int)w->limit][w->value > 0], fabs(w->value));
 }
 
-/* What readings say by themselves, of one probe or of all. */
+static void write_overdue(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
+{
+	struct slice label = dry_label_of(s, w->probe);
+
+	if (dry_read_by(&s->known[w->probe], s->now))
+		buf_printf(text, "probe %.*s was last read %.1f days ago (limit %.3g)", (int)label.n, label.p, w->days, w->limit);
+	else
+		buf_printf(text, "probe %.*s has been in for %.1f days without a reading (limit %.3g)", (int)label.n, label.p, w->days, w->limit);
+}
+
+/* Warnings that the readings alone give, about one probe or all. */
 static void write_plain(const struct dry_warning *w, struct slice label, const char *day, struct buf *text)
 {
 	int n = (int)label.n;
@@ -70,29 +82,26 @@ static void write_plain(const struct dry_warning *w, struct slice label, const c
 
 	switch (w->sign) {
 	case DRY_STUCK:
-		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others moved: a wire or a pin is off", n, label.p, w->value, w->days);
+		buf_printf(text, "probe %.*s has shown %.1f %% for %.1f days while the others changed; check its wire and its pins", n, label.p, w->value, w->days);
 		break;
 	case DRY_JUMPS:
-		buf_printf(text, "probe %.*s read %.1f points %s its curve on %s", n, label.p, off, above, day);
+		buf_printf(text, "probe %.*s read %.1f points %s its curve on %s; read it again", n, label.p, off, above, day);
 		break;
 	case DRY_UNDER_FLOOR:
-		buf_printf(text, "probe %.*s was down to %.1f %% on %s; the band begins at %.1f %%", n, label.p, w->value, day, w->limit);
+		buf_printf(text, "probe %.*s fell to %.1f %% on %s; the band starts at %.1f %%", n, label.p, w->value, day, w->limit);
 		break;
 	case DRY_WIDENS:
-		buf_printf(text, "wettest and driest are %.1f points apart, %.1f more than %.1f days before", w->limit, w->value, w->days);
+		buf_printf(text, "the wettest and the driest probe are %.1f points apart, %.1f more than %.1f days earlier", w->limit, w->value, w->days);
 		break;
 	case DRY_RESTS_OFF:
-		buf_printf(text, "the readings come to rest %.1f points %s than earlier charges did in such air: check the meter and the hygrometer", off, higher);
-		break;
-	case DRY_LOST:
-		buf_printf(text, "probe %.*s has not been read for %.1f days; every %.1f is the house's rule", n, label.p, w->days, w->limit);
+		buf_printf(text, "the wood equilibrates %.1f points %s than earlier charges in similar air; check the meter and the hygrometer", off, higher);
 		break;
 	case DRY_UNTRUE:
-		buf_printf(text, "the probes stood %.1f points %s than %.0f piece%s from the oven: check the meter's line", off, higher, w->limit, w->limit > 1 ? "s" : "");
+		buf_printf(text, "the probes read %.1f points %s than %.0f oven-dried piece%s, more than sampling explains; check the meter's correction", off, higher, w->limit, w->limit > 1 ? "s" : "");
 		break;
 	case DRY_HAND_PARTS:
-		buf_printf(text, "a piece read by hand on %s was at %.1f %%, %.1f standard deviations %s its fellows: %s", day, w->limit, off, above,
-			w->value > 0 ? "a wet pocket; read more of them" : "another wood, or a dry corner");
+		buf_printf(text, "a piece read by hand on %s was at %.1f %%, %.1f standard deviations %s the probes; %s", day, w->limit, off, above,
+			w->value > 0 ? "read more pieces to find wet pockets" : "check for different wood or a dry corner");
 		break;
 	default:
 		break;
@@ -117,6 +126,9 @@ static void write_sign(const struct dry_reasons *r, const struct dry_warning *w,
 	case DRY_EQUALIZE:
 		write_equalize(r, w, text);
 		break;
+	case DRY_LOST:
+		write_overdue(s, w, text);
+		break;
 	default:
 		if (isfinite(w->days))
 			day_write(&day, charges_day(r->ask->charges, s->c->load_s + llround(w->days * DAY_S)));
@@ -138,7 +150,7 @@ static void put_stores(struct dry_reasons *r)
 
 		if (p->kind != HOUSE_PLACE_KIND_STORE || !house_range_given(p->target) || !(emc < rule->low || emc > rule->high))
 			continue;
-		buf_printf(&r->text, "the air of %.*s stood at an EMC of %.1f %% (give or take 1) in the last 28 days: blades at %.1f %% will not stay so there",
+		buf_printf(&r->text, "the four-week EMC of %.*s is %.1f %% (good to 1 either way), outside the band; blades at %.1f %% will not stay there",
 			(int)p->id.n, p->id.p, emc, charges->target);
 		dry_put_reason(r, "warning", "store");
 	}

@@ -37,7 +37,7 @@ void dry_climates_release(struct dry_climates *set);
 /* The climate of a place, or NULL. */
 const struct dry_climate *dry_climates_find(const struct dry_climates *set, struct slice id);
 
-/* Adds to the place's; `id` has to last. */
+/* Adds to the place's; `id` must last. */
 void dry_climates_add(struct dry_climates *set, struct slice id, struct dry_weather w);
 
 /* Puts all in the order of time and fills in what a line does not give. After the last is added. */

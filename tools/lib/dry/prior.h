@@ -3,7 +3,7 @@
  *
  * The charges' values (law.h) are spread over the works' charges, together, about means that are learned from the
  * past (learn.h) on top of weak built-in ones; kilns and seasons shift lnk, and types of piece shift their
- * probes', each as far as the past bears it out. So on the first day a forecast is what the past says,
+ * probes', each as far as past charges support it. So on the first day a forecast is what the past says,
  * and it narrows with every reading.
  */
 #ifndef WITHY_PRIOR_H

@@ -22,7 +22,7 @@ struct dry_rule {
 /* Whether a reading is in the band; one that is off the scale is not, for it leaves open where it is. */
 bool dry_rule_in_band(const struct dry_rule *rule, double mc, enum dry_mark mark);
 
-/* What the rule has to know of a probe: its last readings. */
+/* The part of a probe that the rule needs: its last readings. */
 struct dry_run {
 	double last, last_day, before, before_day;
 	double since;              /* the first of those in band */

@@ -10,7 +10,7 @@
 
 /*
  * The thresholds. Those of stalls, of stuck probes, of pieces apart, of jumps, of where the wood rests and
- * of the oven were chosen on the simulated charges of tests/truth: stress.c asks how often a fault has to be
+ * of the oven were chosen on the simulated charges of tests/truth: stress.c asks how often a fault must be
  * found there, and in how many sound charges a doubt may be raised. No other reason is known for them.
  */
 
@@ -18,7 +18,7 @@
 static const double STALL_DAYS_LEAST = 2;    /* a pause is looked for over so many days, */
 static const double STALL_DAYS_MOST = 6;     /* up to so many: "two to six days" in wy-dry(1) */
 static const double STALL_DAYS_SLACK = 2;    /* readings are not daily: they may be so much further apart */
-static const double STALL_ODDS = 100;        /* how much likelier a pause has to be, as wy-dry(1) says */
+static const double STALL_ODDS = 100;        /* how much likelier a pause must be, as wy-dry(1) says */
 static const double STALL_PART = 0.6;        /* and less than this part of the usual loss was lost */
 static const double RATE_UNSURE = 0.15;      /* sd of the loss of wood that dries on, as a part of the usual loss */
 static const double PAUSE_LEFT = 0.2;        /* what wood in a kiln that stands still loses, as a part of the usual loss */
@@ -76,7 +76,7 @@ bool dry_sign_doubts(enum dry_sign sign)
 		sign == DRY_LOST || sign == DRY_UNTRUE || sign == DRY_HAND_PARTS;
 }
 
-static void tell(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
+static void warn(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)
 {
 	if (w->n < w->cap)
 		w->warning[w->n++] = (struct dry_warning){ sign, probe, value, days, limit };
@@ -196,7 +196,7 @@ static void watch_stall(struct watch *w)
 		lost = then.mean - now.mean;
 		usual = usual_loss(w, then.oldest, now.oldest);
 		if (lost < STALL_PART * usual && pause_odds(w, now.n, lost, usual) + air_odds(w, then.oldest, now.oldest) > log(STALL_ODDS)) {
-			tell(w, DRY_STALLS, SIZE_MAX, lost, days, usual);
+			warn(w, DRY_STALLS, SIZE_MAX, lost, days, usual);
 			return;
 		}
 	}
@@ -208,7 +208,7 @@ static void watch_spread(struct watch *w)
 	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
 
 	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
-		tell(w, DRY_WIDENS, now.wet, grown, now.oldest - then.oldest, now.wettest - now.driest);
+		warn(w, DRY_WIDENS, now.wet, grown, now.oldest - then.oldest, now.wettest - now.driest);
 }
 
 static void watch_equalize(struct watch *w)
@@ -216,7 +216,7 @@ static void watch_equalize(struct watch *w)
 	struct summary now = summary_at(w, w->now);
 
 	if (now.n > 1 && now.driest <= w->limits->target - EQUALIZE_UNDER && now.wettest > w->rule->high)
-		tell(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
+		warn(w, DRY_EQUALIZE, now.dry, now.driest, w->now, w->limits->target - EQUALIZE_UNDER);
 }
 
 static void watch_rest(struct watch *w)
@@ -225,7 +225,7 @@ static void watch_rest(struct watch *w)
 	double usual = sqrt(w->prior->covariance[DRY_OFFSET * DRY_SHARED + DRY_OFFSET]);
 
 	if (w->prior->ncharges >= RESTS_CHARGES && fabs(off) > RESTS_SDS * usual && fabs(off) > RESTS_LEAST)
-		tell(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
+		warn(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
 }
 
 /* ---- pieces beside the probes */
@@ -259,7 +259,7 @@ static void watch_oven(struct watch *w)
 	}
 	off = fabs(sum / n);
 	if (n > 0 && off > UNTRUE_LEAST && off > UNTRUE_SDS * sqrt((variance / n + w->prior->scatter * w->prior->scatter) * (1 / n + 1 / probes)))
-		tell(w, DRY_UNTRUE, SIZE_MAX, sum / n, last, n);
+		warn(w, DRY_UNTRUE, SIZE_MAX, sum / n, last, n);
 }
 
 /* A piece read by hand against the probes' mean of that day. */
@@ -274,7 +274,7 @@ static void watch_hand(struct watch *w, size_t p)
 	sd = sqrt(pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2) + w->prior->scatter * w->prior->scatter);
 	off = (r->mc - then.mean) / (sd * sqrt(1 + 1 / (double)then.n));
 	if (off > WET_SDS || off < -DRY_SDS)
-		tell(w, DRY_HAND_PARTS, p, off, r->day, r->mc);
+		warn(w, DRY_HAND_PARTS, p, off, r->day, r->mc);
 }
 
 /* ---- of one probe */
@@ -285,7 +285,7 @@ static void watch_hurry(struct watch *w, size_t p)
 	const struct dry_rate_limit *most = dry_rate_limit_at(w->limits->most, w->limits->nmost, pace.mc);
 
 	if (most && pace.rate - w->prior->scatter * sqrt(2) / pace.days > most->most)
-		tell(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
+		warn(w, DRY_HURRIES, p, pace.rate, pace.days, most->most);
 }
 
 static void watch_stuck(struct watch *w, size_t p)
@@ -302,7 +302,7 @@ static void watch_stuck(struct watch *w, size_t p)
 	days = probe->reading[n - 1].day - probe->reading[n - same].day;
 	then = summary_at(w, probe->reading[n - same].day);
 	if (days >= STUCK_DAYS && now.n > 1 && then.n == now.n && (then.mean - now.mean) * (double)now.n / ((double)now.n - 1) > STUCK_OTHERS)
-		tell(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
+		warn(w, DRY_STUCK, p, probe->reading[n - 1].shown, days, 0);
 }
 
 /* How far a probe's rate or rest is from what is expected, in standard deviations. */
@@ -335,11 +335,11 @@ static void watch_parting(struct watch *w, size_t p)
 	double pocket = (start - rate) / sqrt(2); /* wetter, and slower too */
 
 	if (start > WET_SDS || start < -DRY_SDS || pocket > RATE_SDS)
-		tell(w, DRY_PARTS, p, fabs(start) > pocket ? start : pocket, w->now, DRY_OWN_START);
+		warn(w, DRY_PARTS, p, fabs(start) > pocket ? start : pocket, w->now, DRY_OWN_START);
 	else if (fabs(rate) > RATE_SDS)
-		tell(w, DRY_PARTS, p, rate, w->now, DRY_OWN_LNK);
+		warn(w, DRY_PARTS, p, rate, w->now, DRY_OWN_LNK);
 	else if (fabs(rest) > RATE_SDS)
-		tell(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
+		warn(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
 }
 
 /* The worst reading of a probe against its curve; the curve follows a probe that changed for good only in part. */
@@ -358,7 +358,7 @@ static void watch_jump(struct watch *w, size_t p)
 			worst = i;
 		}
 	if (fabs(off) > fmax(JUMP_NOISES * w->prior->scatter, JUMP_LEAST))
-		tell(w, DRY_JUMPS, p, off, day[worst], w->prior->scatter);
+		warn(w, DRY_JUMPS, p, off, day[worst], w->prior->scatter);
 	free(day);
 	free(mc);
 }
@@ -374,7 +374,7 @@ static void watch_floor(struct watch *w, size_t p)
 			day = probe->reading[i].day;
 		}
 	if (probe->ruled && least < w->rule->low)
-		tell(w, DRY_UNDER_FLOOR, p, least, day, w->rule->low);
+		warn(w, DRY_UNDER_FLOOR, p, least, day, w->rule->low);
 }
 
 static void watch_lost(struct watch *w, size_t p)
@@ -383,7 +383,7 @@ static void watch_lost(struct watch *w, size_t p)
 	double since = w->now - (last ? last->day : w->charge->probe[p].from);
 
 	if (since > w->limits->every)
-		tell(w, DRY_LOST, p, NAN, since, w->limits->every);
+		warn(w, DRY_LOST, p, NAN, since, w->limits->every);
 }
 
 static void watch_each(struct watch *w, void (*what)(struct watch *, size_t))

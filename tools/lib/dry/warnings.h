@@ -56,7 +56,7 @@ struct dry_limits {
 	double every;        /* days after which a probe is overdue; NAN: none */
 };
 
-/* Fills at most `cap` tellings, in the order of enum dry_sign and then of the probes; returns how many. */
+/* Fills in at most `cap` warnings, in the order of enum dry_sign and then of the probes; returns how many. */
 size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
 	const struct dry_limits *limits, struct dry_warning *warning, size_t cap);
 
