@@ -514,3 +514,32 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 		-H "$H" --from 2026-02-01 --baseline 1 "$T/n52.wy"
 	report
 }
+
+@test "grade: the page's examples come out, it is clean, and it has every option" {
+	mandoc -T lint -W warning tools/wy-grade.1
+	sed -n '/^\$ cat mix.wy/,/^\$ wy-grade/p' tools/wy-grade.1 | grep '^2026' >"$T/mix.wy"
+	sed -n '/^\$ wy-grade/,/^\.Ed/p' tools/wy-grade.1 | grep -v '^\.Ed' >"$T/page"
+	[ "$(grep -c '^\$' "$T/page")" = 3 ]
+	(cd "$T" && sed -n 's/^\$ //p' page | while read -r call; do echo "\$ $call"; sh -c "$call"; done) >"$T/got"
+	cmp "$T/page" "$T/got" || diff "$T/page" "$T/got"
+	wy-grade --help-options | cut -f 1 | sed 's/^--//' >"$T/options"
+	[ "$(wc -l <"$T/options")" -ge 12 ]
+	while read -r name; do
+		grep -q "Fl -$name" tools/wy-grade.1 || fail "no --$name on the page"
+	done <"$T/options"
+	report
+}
+
+@test "grade: the page's examples for a works' own book give an answer on the sample book" {
+	sed -n '/^\.Ed/,$p' tools/wy-grade.1 | awk '/^\.Bd/ { on = 1; next } /^\.Ed/ { on = 0 } on' | sed 's/>stock.html//' >"$T/calls"
+	n=0
+	while IFS= read -r call; do
+		while case $call in *'|') true ;; *) false ;; esac; do read -r more && call="$call $more"; done
+		case $call in *"grep '^no'"*) want=1 ;; *) want=0 ;; esac   # every lot of the samples adds up
+		(cd samples && status $want bash -o pipefail -c "export WITHY_TODAY=2027-12-31; $call") || fail "$call"
+		[ $want = 1 ] || [ "$(wc -l <"$T/out")" -ge 3 ] || fail "$call: no answer"
+		n=$((n + 1))
+	done <"$T/calls"
+	[ $n -ge 2 ] || fail "$n calls"
+	report
+}
