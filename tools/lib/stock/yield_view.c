@@ -8,14 +8,14 @@
 #include "stock/yield_days.h"
 #include "stock/yield_view_internal.h"
 
-/* ---- what the tables share */
+/* ---- parts of both tables */
 
 static bool has_since(const struct yield_ask *ask)
 {
 	return ask->since != INT32_MIN;
 }
 
-/* Pieces of several trees or lots are named by their lot, and beside it what that is of. */
+/* Pieces of several trees or lots have their lot as the key, and its parents beside it. */
 static bool has_parents(const struct yield_ask *ask)
 {
 	for (size_t i = 0; i < ask->nby; i++)
@@ -109,7 +109,7 @@ void yield_view_share(struct table *t, struct stage_share s)
 
 /* ---- the yields */
 
-/* Of all steps together nothing can be said before they are over. */
+/* All steps together have no yield before they are over. */
 static struct stage_share yield_of(const struct yield_row *r)
 {
 	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED];
@@ -117,7 +117,7 @@ static struct stage_share yield_of(const struct yield_row *r)
 	return r->head.step == YIELD_ALL_STEPS && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
 }
 
-/* What is cleft and what is bought comes in side by side. */
+/* Cleaving and buying are one first step. */
 static struct stage_share arrival(const struct yield_row *cleave, const struct yield_row *buy)
 {
 	struct yield_row both = *cleave;
@@ -167,7 +167,7 @@ static void put_row(const struct yield_rows *y, struct table *t, const struct yi
 		table_fixed(t, twice * 5, 1);
 }
 
-/* The rows of one set of keys from its first step on, the yields multiplied up; returns what follows them. */
+/* The rows of one set of keys from its first step on, with the yields multiplied; returns the row after them. */
 static size_t put_key(const struct yield_rows *y, struct table *t, size_t first, const int64_t *twice)
 {
 	struct stages_through through = stages_through_none;
