@@ -315,9 +315,9 @@ finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	is "On 2026-02-28 there are 0 pieces in stock." --on 2026-02-28 $C/days.wy
 	printf '2026-03-01 buy L1 form=cleft count=SH:1 into=yard\n' >"$T/one.wy"
 	is "On 2026-03-02 there is 1 piece at yard. The oldest has been a cleft for 1 day, and is at yard." --on 2026-03-02 "$T/one.wy"
-	is "On 2026-03-02 no order is open." --on 2026-03-02 --orders "$T/one.wy"
+	is "On 2026-03-02, no order is open." --on 2026-03-02 --orders "$T/one.wy"
 	printf '2026-03-01 order O-%s form=cleft count=%s due=%s\n' 1 S5:2 2026-03-01 2 SH:1 2026-03-02 >>"$T/one.wy"
-	is "On 2026-03-02 2 orders are open, for 3 pieces; 1 of them is late. 2 pieces are short: 2 clefts S5." --on 2026-03-02 --orders "$T/one.wy"
+	is "On 2026-03-02, 2 orders are open, for 3 pieces; 1 of them is late. 2 pieces are short: 2 clefts S5." --on 2026-03-02 --orders "$T/one.wy"
 	is "Everything adds up: 1 lot." --on 2026-03-02 --audit "$T/one.wy"
 	is "From 2026-03-02 to 2026-03-03, the stock went from 1 to 1 piece: 0 came in, were found or came back, 0 were sold, 0 were culled." --since 2026-03-02 --on 2026-03-03 "$T/one.wy"
 	got=$(finding --on 2026-12-31 --audit $C/doubt.wy 2>"$T/err" || true)

@@ -6,7 +6,7 @@ on_terminal() {
 	local width=$1
 	shift
 	printf '%q ' "$@" >"$T/call"
-	WIDTH=$width script -qec 'stty cols "$WIDTH" rows 50 && . '"$(printf %q "$T/call")" /dev/null </dev/null >"$T/raw" 2>&1
+	WIDTH=$width SHELL=/bin/sh script -qec 'stty cols "$WIDTH" rows 50 && . '"$(printf %q "$T/call")" /dev/null </dev/null >"$T/raw" 2>&1
 	local got=$?
 	tr -d '\r' <"$T/raw" >"$T/screen"
 	return $got

@@ -38,7 +38,7 @@ static int rank_of(const struct grade_mix *m, const struct house *house, uint32_
 		return grade == GRADE_CULLED ? INT32_MAX : INT32_MAX - 1;
 	if (house)
 		rank = house_grade_rank(house, m->last, intern_text(&m->grades, grade));
-	return rank < 0 ? INT32_MAX - 2 : rank;
+	return rank < 0 ? GRADE_RANKS : rank;
 }
 
 /* Without the space in front, which no grade has. */
@@ -244,7 +244,7 @@ void grade_view(const struct grade_mix *m, const struct house *house, struct tab
 		add_long_columns(m->ask, t);
 	for (size_t i = 0; i < grade_mix_groups(m); i++)
 		(m->ask->wide ? put_wide : put_long)(m, t, group[i], &grades);
-	grade_view_say(m, house, group, &grades, t);
+	grade_view_say(m, group, &grades, t);
 	table_note(t, SLICE("share: the proportion of the blades that were graded, culled ones included"));
 	if (!m->ask->wide)
 		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood"));

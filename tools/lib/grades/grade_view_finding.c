@@ -45,7 +45,7 @@ static double point_for(size_t n)
 
 /* ---- the best grade */
 
-static void say_best(const struct seen *s, const struct grade_column *best, bool ranked, struct buf *text)
+static void say_best(const struct seen *s, const struct grade_column *best, struct buf *text)
 {
 	int64_t k = count_all(s, best->grade).now;
 	double low = 0, high = 1;
@@ -61,7 +61,7 @@ static void say_best(const struct seen *s, const struct grade_column *best, bool
 	if (best->grade > GRADE_NONE)
 		buf_str(text, "grade ");
 	buf_add(text, best->word);
-	buf_str(text, ranked ? ", the best." : ".");
+	buf_str(text, best->rank == 0 ? ", the best." : best->rank < GRADE_RANKS ? ", the best among them." : ".");
 }
 
 /* ---- against the baseline */
@@ -167,8 +167,7 @@ static void say_groups(const struct seen *s, const struct grade_column *best, st
 
 /* ---- all of it */
 
-void grade_view_say(const struct grade_mix *m, const struct house *house, const struct grade_group *const *group,
-	const struct grade_order *grades, struct table *t)
+void grade_view_say(const struct grade_mix *m, const struct grade_group *const *group, const struct grade_order *grades, struct table *t)
 {
 	struct seen s = { .m = m, .group = group, .ngroups = grade_mix_groups(m) };
 	const struct grade_column *best = grades->column;
@@ -181,7 +180,7 @@ void grade_view_say(const struct grade_mix *m, const struct house *house, const 
 	}
 	if (s.now <= 0)
 		return;
-	say_best(&s, best, house && best->grade > GRADE_NONE, &text);
+	say_best(&s, best, &text);
 	if (m->ask->has_baseline && s.before > 0)
 		say_change(&s, grades, &text);
 	else if (s.ngroups > 1 && m->ask->nby <= KEYS_MOST && best->grade > GRADE_NONE)

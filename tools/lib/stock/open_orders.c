@@ -117,7 +117,7 @@ static void say_orders(const struct order_sums *sums, const struct open_orders *
 
 	buf_str(&text, "On ");
 	stock_say_day(&text, o->today);
-	buf_char(&text, ' ');
+	buf_str(&text, ", ");
 	if (sums->orders)
 		stock_say_count(&text, sums->orders, SLICE("order"));
 	else
