@@ -499,6 +499,8 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	graded LC 148 1:15,2:133 >>"$T/b.wy"
 	# rows of three keys are not compared
 	is "Of 674 blades graded, 174 (26 %, 95 % interval 23 to 29 %) got grade 1, the best among them." -H "$H" --by tree,lot,type "$T/b.wy"
+	is "No blade was graded on these days." -H "$H" --from 2030-01-01 "$T/b.wy"
+	is "No blade was graded again on these days." -H "$H" --regrades "$T/b.wy"
 	graded LE 10 2:10 >"$T/two.wy"
 	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2, the best among them." -H "$H" "$T/two.wy"
 	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2." "$T/two.wy"

@@ -307,6 +307,8 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	[ "$(finding --on 2026-03-31 --by tree,lot "$T/b.wy")" = "$got" ] || fail "by tree and lot: $(finding --on 2026-03-31 --by tree,lot "$T/b.wy")"
 	got=$(finding --on 2026-03-31 --losses --by lot "$T/b.wy")
 	[ "$got" = "40 pieces were culled. The most frequent cause in one step is split in kiln: 20 of 90 (22 %, 95 % interval 15 to 32 %)." ] || fail "$got"
+	[ "$(finding --on 2025-03-31 "$T/b.wy")" = "No piece came in, went on or was culled on these days." ] || fail "nothing: $(finding --on 2025-03-31 "$T/b.wy")"
+	[ "$(finding --on 2026-03-31 --since 2026-03-02 --losses "$T/b.wy")" = "No piece was culled on these days." ] || fail "no losses"
 	got=$(finding --on 2026-03-31 --since 2026-03-02 "$T/b.wy")
 	[ "$got" = "Of 60 pieces there on 2026-03-02 or come in up to 2026-03-31, 30 (50 %) were sold, 0 were culled and 30 (50 %) are still there." ] || fail "$got"
 	report

@@ -245,7 +245,12 @@ void grade_view(const struct grade_mix *m, const struct house *house, struct tab
 	for (size_t i = 0; i < grade_mix_groups(m); i++)
 		(m->ask->wide ? put_wide : put_long)(m, t, group[i], &grades);
 	grade_view_say(m, group, &grades, t);
-	table_note(t, SLICE("share: the proportion of the blades that were graded, culled ones included"));
+	if (m->ask->wide)
+		table_note(t, SLICE("under each grade: its proportion of the blades that were graded, culled ones included"));
+	else
+		table_note(t, SLICE("share: the proportion of the blades that were graded, culled ones included"));
+	if (m->ask->has_baseline)
+		table_note(t, SLICE("then, before: in the months of the baseline"));
 	if (!m->ask->wide)
 		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood"));
 	free(group);

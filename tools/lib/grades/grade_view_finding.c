@@ -178,8 +178,10 @@ void grade_view_say(const struct grade_mix *m, const struct grade_group *const *
 		s.now += group[i]->now;
 		s.before += group[i]->before;
 	}
-	if (s.now <= 0)
+	if (s.now <= 0) {
+		table_finding(t, m->ask->regrades ? SLICE("No blade was graded again on these days.") : SLICE("No blade was graded on these days."));
 		return;
+	}
 	say_best(&s, best, &text);
 	if (m->ask->has_baseline && s.before > 0)
 		say_change(&s, grades, &text);

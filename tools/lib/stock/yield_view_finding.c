@@ -64,7 +64,11 @@ void yield_view_say(const struct yield_rows *y, struct table *t)
 	const struct yield_row *row = y->row;
 	struct buf text = BUF_INIT;
 
-	if (first == y->nrows || stages_entered(row[y->nrows - 1].n) <= 0)
+	if (first == y->nrows) {
+		table_finding(t, SLICE("No piece came in, went on or was culled on these days."));
+		return;
+	}
+	if (stages_entered(row[y->nrows - 1].n) <= 0)
 		return;
 	for (size_t i = first; i + 1 < y->nrows; i++)
 		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;

@@ -87,8 +87,10 @@ static void say_losses(const struct yield_rows *y, const struct loss *loss, size
 	for (size_t i = 0; i < n; i++)
 		if (loss[i].row >= yield_view_total(y) && loss[i].row + 1 < y->nrows && (!most || loss[i].n > most->n))
 			most = &loss[i];
-	if (!most)
+	if (!most) {
+		table_finding(t, SLICE("No piece was culled on these days."));
 		return;
+	}
 	row = &y->row[most->row];
 	all = stages_entered(row->n);
 	stock_say_count(&text, y->row[y->nrows - 1].n[STAGE_CULLED], SLICE("piece"));
