@@ -1,6 +1,7 @@
 # wy-grade: what it counts, by which keys, with what interval, and how it ends.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -370,8 +371,9 @@ first_gradings() {
 		status 0 wy-grade -H "$H" --as "$form" "$C" || bad=1
 		grep -q -F -- "$want" "$T/out" || { echo "$form: no $want"; cat "$T/out"; bad=1; }
 	done <<-'END'
-	text 114  250  0.456      0.395       0.518
-	text share_low to share_high: 95 % interval (Wilson)
+	text 114  250  0.456     0.395    0.518
+	text at least, at most: the 95 % interval (Wilson)
+	text got grade A1, the best.
 	csv 2,114,250,0.456,
 	md | 2 |
 	html <td class="num">114</td>
@@ -459,4 +461,92 @@ first_gradings() {
 	wy-grade -H "$H" --no-header "$T/b.wy" >"$T/out" 2>"$T/err" || got=$?
 	[ "$got" -le 1 ] || { echo "great counts: $got"; bad=1; }
 	[ "$bad" = 0 ]
+}
+
+@test "grade: every answer fits a terminal of 80 columns, in one table" {
+	n=0
+	for by in "" type supplier lot,grader tree,parcel,supplier charge,lot,type,month tree,parcel,supplier,charge,lot,type,grader,month; do
+		for how in "" --wide --regrades "--from=2027-10-01 --baseline=6" "--wide --from=2027-10-01 --baseline=6"; do
+			case $by$how in *month*baseline*) continue ;; esac
+			# shellcheck disable=SC2086
+			on_terminal 80 wy-grade -H samples/house.yaml -b ${by:+--by=$by} $how || fail "$by $how: status $?"
+			fits 80 "$by $how"
+			n=$((n + 1))
+		done
+	done
+	[ $n = 31 ] || fail "$n modes"
+	on_terminal 80 wy-grade -H samples/house.yaml -b --regrades --by=was,supplier,charge,lot,type,grader,month
+	fits 80 "regrades by what they were"
+	report
+}
+
+# finding ARGUMENTS...: the sentences above the table, on one line
+finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'; }
+
+@test "grade: the finding has the best grade, and only differences that chance does not explain" {
+	is() {
+		local want=$1
+		shift
+		[ "$(finding "$@")" = "$want" ] || fail "$*: $(finding "$@")"
+	}
+	{
+		graded LA 263 1:81,2:182
+		graded LB 263 1:78,2:185
+	} >"$T/b.wy"
+	all="Of 526 blades graded, 159 (30 %, 95 % interval 26 to 34 %) got grade 1, the best among them."
+	is "$all" -H "$H" "$T/b.wy"
+	is "$all No row differs from the rest by more than chance explains." -H "$H" --by lot "$T/b.wy"
+	graded LC 148 1:15,2:133 >>"$T/b.wy"
+	# rows of three keys are not compared
+	is "Of 674 blades graded, 174 (26 %, 95 % interval 23 to 29 %) got grade 1, the best among them." -H "$H" --by tree,lot,type "$T/b.wy"
+	is "No blade was graded on these days." -H "$H" --from 2030-01-01 "$T/b.wy"
+	is "No blade was graded again on these days." -H "$H" --regrades "$T/b.wy"
+	graded LE 10 2:10 >"$T/two.wy"
+	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2, the best among them." -H "$H" "$T/two.wy"
+	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2." "$T/two.wy"
+	# 15 of 148 is 10 %, the others have 30 %; LA's 31 % are within chance of the 23 % of LB and LC
+	finding -H "$H" --by lot "$T/b.wy" | grep -q 'the best among them\. Lowest: LC with 10 % (15 of 148)\. It differs from the rest' || fail "$(finding -H "$H" --by lot "$T/b.wy")"
+	graded LD 148 1:75,2:73 >>"$T/b.wy"
+	finding -H "$H" --by lot "$T/b.wy" | grep -q 'Highest: LD with 51 % (75 of 148)\. Lowest: LC with 10 % (15 of 148)\. Both differ' || fail "$(finding -H "$H" --by lot "$T/b.wy")"
+	# Newcombe, Statistics in Medicine 17 (1998) 873-890, Table II, method 10, (a) 56/70 - 48/80: 0.0524 to
+	# 0.3339 at 95 % (from memory). For three intervals together it is 1.22 times as wide, and still
+	# without 0; that of 52/70 - 48/80 is as wide and has its middle at 0.14, so it holds 0.
+	for now in 56 52; do
+		printf '2026-01-02 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s grade %s at=bench count=%s into=store\n' \
+			L1 80 80 01-03 L1 1:48,2:32 L2 70 70 02-03 L2 1:$now,2:$((70 - now)) >"$T/n$now.wy"
+	done
+	is "Of 70 blades graded, 56 (80 %, 95 % interval 69 to 88 %) got grade 1, the best among them. Grade 1 changed most, from 60 % in the months before to 80 %: more than chance explains." \
+		-H "$H" --from 2026-02-01 --baseline 1 "$T/n56.wy"
+	is "Of 70 blades graded, 52 (74 %, 95 % interval 63 to 83 %) got grade 1, the best among them. No grade's share differs from the months before by more than chance explains." \
+		-H "$H" --from 2026-02-01 --baseline 1 "$T/n52.wy"
+	report
+}
+
+@test "grade: the page's examples come out, it is clean, and it has every option" {
+	mandoc -T lint -W warning tools/wy-grade.1
+	sed -n '/^\$ cat mix.wy/,/^\$ wy-grade/p' tools/wy-grade.1 | grep '^2026' >"$T/mix.wy"
+	sed -n '/^\$ wy-grade/,/^\.Ed/p' tools/wy-grade.1 | grep -v '^\.Ed' >"$T/page"
+	[ "$(grep -c '^\$' "$T/page")" = 3 ]
+	(cd "$T" && sed -n 's/^\$ //p' page | while read -r call; do echo "\$ $call"; sh -c "$call"; done) >"$T/got"
+	cmp "$T/page" "$T/got" || diff "$T/page" "$T/got"
+	wy-grade --help-options | cut -f 1 | sed 's/^--//' >"$T/options"
+	[ "$(wc -l <"$T/options")" -ge 12 ]
+	while read -r name; do
+		grep -q "Fl -$name" tools/wy-grade.1 || fail "no --$name on the page"
+	done <"$T/options"
+	report
+}
+
+@test "grade: the page's examples for a works' own book give an answer on the sample book" {
+	sed -n '/^\.Ed/,$p' tools/wy-grade.1 | awk '/^\.Bd/ { on = 1; next } /^\.Ed/ { on = 0 } on' | sed 's/>stock.html//' >"$T/calls"
+	n=0
+	while IFS= read -r call; do
+		while case $call in *'|') true ;; *) false ;; esac; do read -r more && call="$call $more"; done
+		case $call in *"grep '^no'"*) want=1 ;; *) want=0 ;; esac   # every lot of the samples adds up
+		(cd samples && status $want bash -o pipefail -c "export WITHY_TODAY=2027-12-31; $call") || fail "$call"
+		[ $want = 1 ] || [ "$(wc -l <"$T/out")" -ge 3 ] || fail "$call: no answer"
+		n=$((n + 1))
+	done <"$T/calls"
+	[ $n -ge 2 ] || fail "$n calls"
+	report
 }

@@ -3,6 +3,7 @@
 # the stock by tests/unit/orders.c as well. Counts are held against those of tests/lib/random.awk.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -271,5 +272,76 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	while read -r name; do
 		grep -q "Fl -$name" tools/wy-stock.1 || fail "no --$name on the page"
 	done <"$T/options"
+	report
+}
+
+# The sample book is as large as the book of a works is; its ids are as long.
+@test "stock: every answer fits a terminal of 80 columns, in one table" {
+	n=0
+	while read -r mode; do
+		# shellcheck disable=SC2086
+		on_terminal 80 wy-stock -H samples/house.yaml -b --on 2027-12-31 $mode || fail "$mode: status $?"
+		fits 80 "$mode"
+		n=$((n + 1))
+	done <<-END
+		
+		--by=place,form,type,grade,lot
+		--by=lot,grade,place
+		--by=type,form
+		--by=
+		--orders
+		--audit
+		--since=2027-01-01
+		--since=2026-01-01
+	END
+	[ $n = 9 ] || fail "$n modes"
+	# the check itself: what is too wide, and what is in parts, is seen
+	on_terminal 40 wy-stock -H samples/house.yaml -b --on 2027-12-31 --audit
+	(fits 80 parts; [ -n "$failures" ]) || fail "a table in parts is not seen"
+	(fits 30 wide; [ -n "$failures" ]) || fail "a wide line is not seen"
+	report
+}
+
+# finding ARGUMENTS...: the sentences above the table, on one line
+finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'; }
+
+@test "stock: the finding says how many are where, what is late and short, and what does not add up" {
+	is() {
+		local want=$1
+		shift
+		[ "$(finding "$@")" = "$want" ] || fail "$*: $(finding "$@")"
+	}
+	is "On 2026-12-31 there are 5 pieces in 3 places; the most, 3, are at annex. The oldest has been a blade for 305 days, and is at annex." --on 2026-12-31 $C/days.wy
+	is "On 2026-02-28 there are 0 pieces in stock." --on 2026-02-28 $C/days.wy
+	printf '2026-03-01 buy L1 form=cleft count=SH:1 into=yard\n' >"$T/one.wy"
+	is "On 2026-03-02 there is 1 piece at yard. The oldest has been a cleft for 1 day, and is at yard." --on 2026-03-02 "$T/one.wy"
+	is "On 2026-03-02, no order is open." --on 2026-03-02 --orders "$T/one.wy"
+	printf '2026-03-01 order O-%s form=cleft count=%s due=%s\n' 1 S5:2 2026-03-01 2 SH:1 2026-03-02 >>"$T/one.wy"
+	is "On 2026-03-02, 2 orders are open, for 3 pieces; 1 of them is late. 2 pieces are short: 2 clefts S5." --on 2026-03-02 --orders "$T/one.wy"
+	is "Everything adds up: 1 lot." --on 2026-03-02 --audit "$T/one.wy"
+	is "From 2026-03-02 to 2026-03-03, the stock went from 1 to 1 piece: 0 came in, were found or came back, 0 were sold, 0 were culled." --since 2026-03-02 --on 2026-03-03 "$T/one.wy"
+	got=$(finding --on 2026-12-31 --audit $C/doubt.wy 2>"$T/err" || true)
+	[ "$got" = "1 of 3 lots does not add up: C001." ] || fail "doubt: $got"
+	# the four figures of a period are all that changes the stock
+	for days in "2026-05-02 2026-08-01" "2027-01-01 2027-12-31" "2026-01-01 2027-12-31"; do
+		set -- $days
+		finding -H samples/house.yaml -b --since "$1" --on "$2" >"$T/said"
+		sed 's/.*went from \([0-9]*\) to \([0-9]*\) pieces: \([0-9]*\) .* back, \([0-9]*\) were sold, \([0-9]*\) were culled, and \([0-9]*\) .*/\1 \2 \3 \4 \5 \6/' "$T/said" |
+			awk '{ exit NF != 6 || $1 + $3 - $4 - $5 - $6 != $2 }' || fail "$days: $(cat "$T/said")"
+	done
+	report
+}
+
+@test "stock: the page's examples for a works' own book give an answer on the sample book" {
+	sed -n '/^\.Ed/,$p' tools/wy-stock.1 | awk '/^\.Bd/ { on = 1; next } /^\.Ed/ { on = 0 } on' | sed 's/>stock.html//' >"$T/calls"
+	n=0
+	while IFS= read -r call; do
+		while case $call in *'|') true ;; *) false ;; esac; do read -r more && call="$call $more"; done
+		case $call in *"grep '^no'"*) want=1 ;; *) want=0 ;; esac   # every lot of the samples adds up
+		(cd samples && status $want bash -o pipefail -c "export WITHY_TODAY=2027-12-31; $call") || fail "$call"
+		[ $want = 1 ] || [ "$(wc -l <"$T/out")" -ge 3 ] || fail "$call: no answer"
+		n=$((n + 1))
+	done <"$T/calls"
+	[ $n -ge 2 ] || fail "$n calls"
 	report
 }

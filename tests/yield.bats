@@ -4,6 +4,7 @@
 # The shares are held by tests/unit/stages.c, where lots are from by tests/unit/provenance.c.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -272,5 +273,57 @@ balanced() {
 	while read -r name; do
 		grep -q "Fl -$name" tools/wy-yield.1 || fail "no --$name on the page"
 	done <"$T/options"
+	report
+}
+
+@test "yield: every answer fits a terminal of 80 columns, in one table" {
+	n=0
+	for by in "" tree supplier,month lot,type,charge parcel,supplier,lot,month tree,parcel,supplier,lot,month,charge,type; do
+		for how in "" --losses --through --handles --apportion "--since=2027-06-01" "--since=2027-06-01 --through" "--since=2027-06-01 --losses"; do
+			# shellcheck disable=SC2086
+			on_terminal 80 wy-yield -H samples/house.yaml -b --on 2027-12-31 ${by:+--by=$by} $how || fail "$by $how: status $?"
+			fits 80 "$by $how"
+			n=$((n + 1))
+		done
+	done
+	[ $n = 48 ] || fail "$n modes"
+	report
+}
+
+# finding ARGUMENTS...: the sentences above the table, on one line
+finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'; }
+
+@test "yield: the finding says how many got to the end, and where most were culled" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-01 cleave L1 tree=T1 count=SH:90 cull=knot:10 into=yard
+	2026-02-01 load K1 kiln=north lot=L1 at=yard count=90
+	2026-03-01 unload K1 count=60 cull=split:20,warp:10 into=bench
+	2026-03-02 sell L1 count=30 to=lund
+	END
+	got=$(finding --on 2026-03-31 "$T/b.wy")
+	# by hand: 30 of 90 is 33 %; Wilson's interval of it 24.5 to 43.6 %
+	[ "$got" = "Of 100 pieces that came in up to 2026-03-31, 30 (30 %) were sold, 40 (40 %) were culled and 30 (30 %) are still there. The step with the most culls is kiln: 30 of 90 (33 %, 95 % interval 24 to 44 %)." ] || fail "$got"
+	# of all keys together it is the same, whatever the rows are
+	[ "$(finding --on 2026-03-31 --by tree,lot "$T/b.wy")" = "$got" ] || fail "by tree and lot: $(finding --on 2026-03-31 --by tree,lot "$T/b.wy")"
+	got=$(finding --on 2026-03-31 --losses --by lot "$T/b.wy")
+	[ "$got" = "40 pieces were culled. The most frequent cause in one step is split in kiln: 20 of 90 (22 %, 95 % interval 15 to 32 %)." ] || fail "$got"
+	[ "$(finding --on 2025-03-31 "$T/b.wy")" = "No piece came in, went on or was culled on these days." ] || fail "nothing: $(finding --on 2025-03-31 "$T/b.wy")"
+	[ "$(finding --on 2026-03-31 --since 2026-03-02 --losses "$T/b.wy")" = "No piece was culled on these days." ] || fail "no losses"
+	got=$(finding --on 2026-03-31 --since 2026-03-02 "$T/b.wy")
+	[ "$got" = "Of 60 pieces there on 2026-03-02 or come in up to 2026-03-31, 30 (50 %) were sold, 0 were culled and 30 (50 %) are still there." ] || fail "$got"
+	report
+}
+
+@test "yield: the page's examples for a works' own book give an answer on the sample book" {
+	sed -n '/^\.Ed/,$p' tools/wy-yield.1 | awk '/^\.Bd/ { on = 1; next } /^\.Ed/ { on = 0 } on' | sed 's/>stock.html//' >"$T/calls"
+	n=0
+	while IFS= read -r call; do
+		while case $call in *'|') true ;; *) false ;; esac; do read -r more && call="$call $more"; done
+		case $call in *"grep '^no'"*) want=1 ;; *) want=0 ;; esac   # every lot of the samples adds up
+		(cd samples && status $want bash -o pipefail -c "export WITHY_TODAY=2027-12-31; $call") || fail "$call"
+		[ $want = 1 ] || [ "$(wc -l <"$T/out")" -ge 3 ] || fail "$call: no answer"
+		n=$((n + 1))
+	done <"$T/calls"
+	[ $n -ge 2 ] || fail "$n calls"
 	report
 }

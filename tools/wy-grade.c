@@ -1,4 +1,4 @@
-/* wy-grade - what blades were graded as: counts, and shares with their intervals; wy-grade(1). */
+/* wy-grade - the grades that blades got: counts, and proportions with their intervals; wy-grade(1). */
 #include "cli/tool_book.h"
 #include "grades/grade_mix.h"
 #include "grades/grade_view.h"
@@ -12,12 +12,12 @@ static int64_t baseline_months;
 static struct grade_ask ask;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEY,...", "rows for each of these: some of tree, parcel, supplier, charge,\nlot, type, grader, month; with --regrades also was"),
-	OPT_DAY(0, "from", &from_day, "only gradings of this day and later"),
-	OPT_DAY(0, "to", &to_day, "only gradings of this day and before; later lines do not count"),
-	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "beside it the shares of so many months before --from"),
-	OPT_FLAG(0, "regrades", &ask.regrades, "of blades that were graded again, what they became; the key\n`was` is their grade before"),
-	OPT_FLAG(0, "wide", &ask.wide, "one row for each, a column of shares for each grade"),
+	OPT_TEXT(0, "by", &by_text, "KEY,...", "the rows: some of tree, parcel, supplier, charge, lot, type, grader, month; with --regrades also was"),
+	OPT_DAY(0, "from", &from_day, "only blades graded on this day or later"),
+	OPT_DAY(0, "to", &to_day, "only blades graded on this day or before; later lines do not count"),
+	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "also the shares in that many months before --from"),
+	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
+	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
 	OPT_PART(tool_bad_options),
@@ -26,11 +26,11 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-grade",
-	.purpose = "what blades were graded as, with the interval of each share",
+	.purpose = "the grades that blades got, with the interval of each share",
 	.usage = "[--by KEY,...] [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing was graded"),
-	.example = "wy-grade --by supplier --wide book.wy\nthe mix of grades that each supplier's wood gave",
+	.example = "wy-grade --by supplier --wide book.wy\nthe proportion of each grade in each supplier's wood",
 };
 
 static void choose_keys(void)
@@ -38,9 +38,9 @@ static void choose_keys(void)
 	ask.nby = tool_words("--by", by_text, grade_by_words, ask.by);
 	for (size_t i = 0; i < ask.nby; i++)
 		if (ask.by[i] == GRADE_BY_WAS && !ask.regrades)
-			tool_misused("--by was: a blade's first grade has none before it; give --regrades too");
+			tool_misused("--by was needs --regrades: a first grade has no grade before it");
 		else if (ask.by[i] == GRADE_BY_MONTH && baseline_months)
-			tool_misused("--by month --baseline: no month is in both; leave one out");
+			tool_misused("--by month and --baseline cannot be used together; leave one out");
 }
 
 /* The day so many months before; where that month is shorter, its last. */
@@ -61,7 +61,7 @@ static void choose_days(void)
 {
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	if (baseline_months && !from_day.text)
-		tool_misused("--baseline counts back from --from: give both");
+		tool_misused("--baseline needs --from: the months end before that day");
 	ask.has_baseline = baseline_months > 0;
 	ask.baseline = ask.has_baseline ? months_before(ask.from, baseline_months) : ask.from;
 }

@@ -1,4 +1,4 @@
-/* wy-stock - what is where on a day, and what of it the orders still want; wy-stock(1). */
+/* wy-stock - the stock on a day, and what the open orders need of it; wy-stock(1). */
 #include "cli/tool_book.h"
 #include "stock/open_orders.h"
 #include "stock/stock_audit.h"
@@ -12,21 +12,21 @@ static struct opt_day since_day = { .day = INT32_MIN };
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of place, form, type, grade, lot, with\ncommas (place,form,type,grade)"),
-	OPT_FLAG(0, "orders", &want_orders, "the orders that are open, and what the stock gives for them"),
-	OPT_DAY(0, "since", &since_day, "by form and type, what came in and went out from that day\non; start and all that happened make the end"),
-	OPT_FLAG(0, "audit", &want_audit, "by lot, all that came in and where it went; it must add up"),
+	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of place, form, type, grade, lot, with commas (place,form,type,grade)"),
+	OPT_FLAG(0, "orders", &want_orders, "the open orders, and the pieces that they can have"),
+	OPT_DAY(0, "since", &since_day, "by form and type, the pieces that came and went since that day"),
+	OPT_FLAG(0, "audit", &want_audit, "by lot, the pieces that came in and where they went; both sides must be equal"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
 
 static const struct opt_page page = {
 	.name = "wy-stock",
-	.purpose = "what is where on a day, against the orders",
+	.purpose = "the stock on a day, and what the open orders need of it",
 	.usage = "[--by KEYS] [options] [FILE...]\n--since DATE [options] [FILE...]\n--orders [options] [FILE...]\n--audit [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing in stock"),
-	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy\nwhat stands graded at the year's end",
+	.example = "wy-stock --on 2026-12-31 --by type,grade book.wy\nthe stock by type and grade at the end of the year",
 };
 
 static struct book book;
@@ -38,13 +38,13 @@ static void choose(void)
 	const char *other = want_orders ? "--orders" : want_audit ? "--audit" : since_day.text ? "--since" : NULL;
 
 	if (want_orders + want_audit + (since_day.text != NULL) > 1)
-		tool_misused("--orders, --audit and --since are answers of their own; ask for one");
+		tool_misused("--orders, --audit and --since give different tables; give only one of them");
 	if (by_text && other)
-		tool_misused("--by is for the stock; %s has rows of its own", other);
+		tool_misused("--by cannot be used with %s; its rows are fixed", other);
 	ask.nby = tool_words("--by", by_text ? by_text : "place,form,type,grade", stock_by_words, ask.by);
 }
 
-/* ---- the answers; each returns the status, and what did not add up is reported before its table */
+/* ---- the answers; each returns the status, and errors in the stock are reported before its table */
 
 static int read_book(book_line *take, void *context)
 {

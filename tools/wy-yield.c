@@ -1,4 +1,4 @@
-/* wy-yield - from tree to customer, step by step: how many, what was lost and why, how long; wy-yield(1). */
+/* wy-yield - from tree to customer, step by step: counts, culls and their causes, days; wy-yield(1). */
 #include "cli/tool_book.h"
 #include "stock/yield_rows.h"
 #include "stock/yield_view.h"
@@ -12,25 +12,25 @@ static bool want_losses, want_handles;
 static struct yield_ask ask;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEYS", "a row for each: some of tree, parcel, supplier, lot, month\n(in which the lot came in), charge, type, with commas"),
-	OPT_FLAG(0, "losses", &want_losses, "what was lost, by step and cause"),
-	OPT_FLAG(0, "through", &ask.through, "also the share of what came in that gets through each step"),
-	OPT_FLAG(0, "handles", &want_handles, "the handles' way instead of the wood's"),
-	OPT_FLAG(0, "apportion", &ask.apportion, "share a pool's pieces over the lots and trees that it is of"),
+	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of tree, parcel, supplier, lot, charge, type, month (in which the lot came in), with commas"),
+	OPT_FLAG(0, "losses", &want_losses, "the pieces culled, by step and cause"),
+	OPT_FLAG(0, "through", &ask.through, "also the proportion that gets through all steps so far"),
+	OPT_FLAG(0, "handles", &want_handles, "the steps of the handles instead of the wood"),
+	OPT_FLAG(0, "apportion", &ask.apportion, "divide a pool's pieces among its lots and trees"),
 	OPT_DAY(0, "from", &from_day, "only lots that came in on this day or later"),
 	OPT_DAY(0, "to", &to_day, "only lots that came in on this day or before"),
-	OPT_DAY(0, "since", &since_day, "only what happened from that day on; the column start\nhas what was there before"),
+	OPT_DAY(0, "since", &since_day, "only events from that day on; the column start has the pieces there before"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
 
 static const struct opt_page page = {
 	.name = "wy-yield",
-	.purpose = "the way from tree to customer: counts, losses, days, step by step",
+	.purpose = "from tree to customer, step by step: counts, culls, days",
 	.usage = "[--by KEYS] [options] [FILE...]\n--losses [--by KEYS] [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing to show"),
-	.example = "wy-yield --by supplier --losses book.wy\nwhere each supplier's pieces were lost, and why",
+	.example = "wy-yield --by supplier --losses book.wy\nthe pieces culled of each supplier, by step and cause",
 };
 
 static void choose(void)
@@ -38,7 +38,7 @@ static void choose(void)
 	ask.nby = tool_words("--by", by_text, yield_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	if (want_losses && ask.through)
-		tool_misused("--through has no column among the losses; ask for one of the two");
+		tool_misused("--losses and --through cannot be used together; leave one out");
 }
 
 /* ---- the answer */

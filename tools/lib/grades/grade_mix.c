@@ -157,7 +157,7 @@ void grade_mix_flow(void *context, const struct stock_flow *f)
 		last_charge_follow(&m->charges, f);
 }
 
-/* ---- what was counted */
+/* ---- the counts */
 
 size_t grade_mix_groups(const struct grade_mix *m)
 {

@@ -1,5 +1,5 @@
 /*
- * grade_mix.h - what blades were graded as: counts by the keys that are asked for and by grade.
+ * grade_mix.h - the grades that blades got, counted by grade and by the keys of --by.
  *
  * The flows of grade lines are counted. A blade's first grade counts; with `regrades`, only what
  * blades that had a grade became. A grade line that culls a blade counts it as culled, and one that
@@ -34,7 +34,7 @@ struct grade_ask {
 	bool wide;                  /* a row for each set of keys, with a column of shares for each grade */
 };
 
-/* Numbers in `grades` of what no grade can be called. Their texts have a space in front. */
+/* Numbers in `grades` for blades without a grade. Their texts begin with a space, which no grade does. */
 enum { GRADE_CULLED = 1, GRADE_NONE };
 
 /* The blades of one set of keys. */
@@ -59,11 +59,11 @@ struct grade_mix {
 	struct grade_group *group;
 	struct grade_count *count;
 	size_t groups_cap, counts_cap;
-	int32_t last;                /* the last day of what was counted, or INT32_MIN */
+	int32_t last;                /* the last day on which a blade was counted, or INT32_MIN */
 	bool ungraded;               /* whether a grade line gave none */
 };
 
-/* Before stock_run(), after provenance_end(). What is handed in has to last as long as the mix. */
+/* Before stock_run(), after provenance_end(). The arguments must last as long as the mix. */
 void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins);
 void grade_mix_release(struct grade_mix *m);
 

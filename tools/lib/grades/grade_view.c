@@ -3,23 +3,13 @@
 #include <stdlib.h>
 
 #include "grades/grade_mix.h"
+#include "grades/grade_view_internal.h"
 #include "house/house.h"
 #include "math/stats.h"
 #include "stock/stock_cells.h"
+#include "stock/stock_say.h"
 
 /* ---- the order of rows and of grades */
-
-/* One grade; qsort() hands no context through, so what it is sorted by is looked up before. */
-struct column {
-	uint32_t grade;
-	int rank;
-	struct slice word;
-};
-
-struct grade_order {
-	struct column *column;
-	size_t n;
-};
 
 static int by_key(const void *a, const void *b)
 {
@@ -33,7 +23,7 @@ static int by_key(const void *a, const void *b)
 
 static int by_rank(const void *a, const void *b)
 {
-	const struct column *x = a, *y = b;
+	const struct grade_column *x = a, *y = b;
 
 	if (x->rank != y->rank)
 		return x->rank < y->rank ? -1 : 1;
@@ -48,7 +38,7 @@ static int rank_of(const struct grade_mix *m, const struct house *house, uint32_
 		return grade == GRADE_CULLED ? INT32_MAX : INT32_MAX - 1;
 	if (house)
 		rank = house_grade_rank(house, m->last, intern_text(&m->grades, grade));
-	return rank < 0 ? INT32_MAX - 2 : rank;
+	return rank < 0 ? GRADE_RANKS : rank;
 }
 
 /* Without the space in front, which no grade has. */
@@ -65,7 +55,7 @@ static struct grade_order grades_in_order(const struct grade_mix *m, const struc
 
 	for (uint32_t i = 1; i < m->grades.n; i++)
 		if (i != GRADE_NONE || m->ungraded)
-			order.column[order.n++] = (struct column){ i, rank_of(m, house, i), grade_word(m, i) };
+			order.column[order.n++] = (struct grade_column){ i, rank_of(m, house, i), grade_word(m, i) };
 	qsort(order.column, order.n, sizeof *order.column, by_rank);
 	return order;
 }
@@ -92,8 +82,22 @@ static struct grade_count count_of(const struct grade_mix *m, const struct grade
 
 static void add_key_columns(const struct grade_ask *ask, struct table *t)
 {
-	for (size_t i = 0; i < ask->nby; i++)
+	for (size_t i = 0; i < ask->nby; i++) {
 		table_add_column(t, grade_by_words[ask->by[i]], TABLE_TEXT, 0);
+		table_heading(t, grade_by_words[ask->by[i]]);
+	}
+}
+
+/* The cells that the keys take, as ids commonly are. */
+static size_t key_cells(const struct grade_ask *ask)
+{
+	static const unsigned char CELLS[GRADE_KEYS] = { [GRADE_BY_TREE] = 9, [GRADE_BY_PARCEL] = 8, [GRADE_BY_SUPPLIER] = 10, [GRADE_BY_CHARGE] = 9,
+		[GRADE_BY_LOT] = 8, [GRADE_BY_TYPE] = 6, [GRADE_BY_GRADER] = 8, [GRADE_BY_MONTH] = 9, [GRADE_BY_WAS] = 5 };
+	size_t cells = 0;
+
+	for (size_t i = 0; i < ask->nby; i++)
+		cells += CELLS[ask->by[i]];
+	return cells;
 }
 
 static void put_keys(const struct grade_ask *ask, struct table *t, const struct grade_group *g)
@@ -126,19 +130,33 @@ static void put_interval(struct table *t, int64_t k, int64_t n)
 
 /* ---- a row for each grade */
 
+struct figure {
+	const char *name;
+	enum table_type type;
+	unsigned char places, rank; /* on a narrow line the last ranks are hidden */
+	const char *heading;
+};
+
+static void add_figure(struct table *t, struct figure f, size_t room)
+{
+	table_add_column(t, f.name, f.type, f.places);
+	table_heading(t, stock_say_heading(f.heading, f.rank, room));
+}
+
 static void add_long_columns(const struct grade_ask *ask, struct table *t)
 {
+	enum { GRADE = 8, FIGURES = 7, NOW = 5, BOTH = 7 };
+	static const struct figure FIGURE[BOTH] = { { "count", TABLE_INT, 0, 1, "blades" }, { "of", TABLE_INT, 0, 2, "of" },
+		{ "share", TABLE_REAL, 3, 0, "share" }, { "share_low", TABLE_REAL, 3, 5, "at least" }, { "share_high", TABLE_REAL, 3, 5, "at most" },
+		{ "baseline_of", TABLE_INT, 0, 6, "before, of" }, { "baseline_share", TABLE_REAL, 3, 3, "share before" } };
+	size_t room = stock_say_room(key_cells(ask) + GRADE, FIGURES);
+
 	add_key_columns(ask, t);
 	table_add_column(t, "grade", TABLE_TEXT, 0);
-	table_add_column(t, "count", TABLE_INT, 0);
-	table_add_column(t, "of", TABLE_INT, 0);
-	table_add_column(t, "share", TABLE_REAL, 3);
-	table_add_column(t, "share_low", TABLE_REAL, 3);
-	table_add_column(t, "share_high", TABLE_REAL, 3);
-	if (!ask->has_baseline)
-		return;
-	table_add_column(t, "baseline_of", TABLE_INT, 0);
-	table_add_column(t, "baseline_share", TABLE_REAL, 3);
+	table_heading(t, "grade");
+	/* without the share before, which has rank 3, there is room for one more of the later ranks */
+	for (size_t i = 0; i < (ask->has_baseline ? BOTH : NOW); i++)
+		add_figure(t, FIGURE[i], room + (!ask->has_baseline && FIGURE[i].rank > 3));
 }
 
 static void put_long(const struct grade_mix *m, struct table *t, const struct grade_group *g, const struct grade_order *grades)
@@ -162,26 +180,43 @@ static void put_long(const struct grade_mix *m, struct table *t, const struct gr
 
 /* ---- a column of shares for each grade */
 
-static void add_share_columns(struct table *t, const char *of, const char *share, const struct grade_order *grades)
-{
-	struct buf name = BUF_INIT;
+/* How a set of shares is called and shown; `rank` is that of the first share. */
+struct share_columns {
+	const char *of, *share, *of_heading, *before;
+	size_t of_rank, rank;
+	unsigned places;
+};
 
-	table_add_column(t, of, TABLE_INT, 0);
+static void add_share_columns(struct table *t, struct share_columns c, const struct grade_order *grades, size_t room)
+{
+	struct buf text = BUF_INIT;
+
+	add_figure(t, (struct figure){ c.of, TABLE_INT, 0, (unsigned char)c.of_rank, c.of_heading }, room);
 	for (size_t i = 0; i < grades->n; i++) {
-		name.n = 0;
-		buf_str(&name, share);
-		buf_add(&name, grades->column[i].word);
-		table_add_column(t, buf_cstr(&name), TABLE_REAL, 3);
+		text.n = 0;
+		buf_str(&text, c.share);
+		buf_add(&text, grades->column[i].word);
+		table_add_column(t, buf_cstr(&text), TABLE_REAL, c.places);
+		text.n = 0;
+		buf_str(&text, c.before);
+		buf_add(&text, grades->column[i].grade == GRADE_CULLED ? SLICE("cull") : grades->column[i].word);
+		table_heading(t, stock_say_heading(buf_cstr(&text), c.rank + i, room));
 	}
-	buf_release(&name);
+	buf_release(&text);
 }
 
+/* The shares of the period come first; beside a baseline all have two decimals, so that both fit a line. */
 static void add_wide_columns(const struct grade_ask *ask, struct table *t, const struct grade_order *grades)
 {
+	enum { BLADES = 2, GAP = 4 }; /* the count of blades is wider than a share; a share has "0." and a gap beside its places */
+	unsigned places = ask->has_baseline ? 2 : 3;
+	size_t room = stock_say_room(key_cells(ask) + BLADES, places + GAP);
+
 	add_key_columns(ask, t);
-	add_share_columns(t, "of", "share_", grades);
+	add_share_columns(t, (struct share_columns){ "of", "share_", "blades", "", 0, 1, places }, grades, room);
 	if (ask->has_baseline)
-		add_share_columns(t, "baseline_of", "baseline_share_", grades);
+		add_share_columns(t, (struct share_columns){ "baseline_of", "baseline_share_", "then of", "then ", 1 + 2 * grades->n, 1 + grades->n, places }, grades,
+			room);
 }
 
 static void put_wide(const struct grade_mix *m, struct table *t, const struct grade_group *g, const struct grade_order *grades)
@@ -209,8 +244,15 @@ void grade_view(const struct grade_mix *m, const struct house *house, struct tab
 		add_long_columns(m->ask, t);
 	for (size_t i = 0; i < grade_mix_groups(m); i++)
 		(m->ask->wide ? put_wide : put_long)(m, t, group[i], &grades);
+	grade_view_say(m, group, &grades, t);
+	if (m->ask->wide)
+		table_note(t, SLICE("under each grade: its proportion of the blades that were graded, culled ones included"));
+	else
+		table_note(t, SLICE("share: the proportion of the blades that were graded, culled ones included"));
+	if (m->ask->has_baseline)
+		table_note(t, SLICE("then, before: in the months of the baseline"));
 	if (!m->ask->wide)
-		table_note(t, SLICE("share_low to share_high: 95 % interval (Wilson), if the blades are a fair sample of such wood"));
+		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood"));
 	free(group);
 	free(grades.column);
 }

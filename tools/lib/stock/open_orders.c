@@ -4,6 +4,7 @@
 
 #include "book/parse.h"
 #include "stock/stock_cells.h"
+#include "stock/stock_say.h"
 
 void open_orders_init(struct open_orders *o, struct stock *s, int32_t today)
 {
@@ -37,6 +38,101 @@ void open_orders_flow(void *context, const struct stock_flow *f)
 
 	if (order)
 		order_meet(order, &f->from, f->n);
+}
+
+/* ---- the finding: how many are open, how many are late, and the pieces that are short */
+
+struct short_kind {
+	int32_t form;
+	uint32_t type, grade;
+	int64_t n;
+};
+
+struct order_sums {
+	int64_t orders, late, open, missing;
+	struct short_kind *kind; /* in the order in which the orders are due */
+	size_t nkinds, kinds_cap;
+};
+
+static void sum_order(struct order_sums *sums, const struct open_orders *o, const struct order *order)
+{
+	sums->orders++;
+	sums->late += order->due < o->today;
+}
+
+static void sum_item(struct order_sums *sums, const struct order *order, const struct order_item *item, int64_t open, int64_t missing)
+{
+	size_t i = 0;
+
+	sums->open += open;
+	sums->missing += missing;
+	if (!missing)
+		return;
+	while (i < sums->nkinds && !(sums->kind[i].form == order->form && sums->kind[i].type == item->type && sums->kind[i].grade == item->grade))
+		i++;
+	if (i == sums->nkinds) {
+		sums->kind = mem_grow(sums->kind, &sums->kinds_cap, i + 1, sizeof *sums->kind);
+		sums->kind[sums->nkinds++] = (struct short_kind){ order->form, item->type, item->grade, 0 };
+	}
+	sums->kind[i].n += missing;
+}
+
+/* "7 blades S5/1". */
+static void say_kind(const struct stock *s, const struct short_kind *k, struct buf *text)
+{
+	stock_say_count(text, k->n, vocab_form(k->form));
+	if (k->type != STOCK_ANY) {
+		buf_char(text, ' ');
+		buf_add(text, stock_text(s, k->type));
+	}
+	if (k->grade != STOCK_ANY) {
+		buf_char(text, k->type != STOCK_ANY ? '/' : ' ');
+		buf_add(text, stock_text(s, k->grade));
+	}
+}
+
+static void say_short(const struct order_sums *sums, const struct stock *s, struct buf *text)
+{
+	enum { NAMED = 4 };
+
+	if (!sums->missing) {
+		buf_str(text, " Stock and graded blades cover all of them.");
+		return;
+	}
+	buf_char(text, ' ');
+	stock_say_count(text, sums->missing, SLICE("piece"));
+	buf_str(text, sums->missing == 1 ? " is short: " : " are short: ");
+	for (size_t i = 0; i < sums->nkinds && i < NAMED; i++) {
+		buf_str(text, i ? ", " : "");
+		say_kind(s, &sums->kind[i], text);
+	}
+	if (sums->nkinds > NAMED)
+		buf_printf(text, " and %zu more kinds", sums->nkinds - NAMED);
+	buf_char(text, '.');
+}
+
+static void say_orders(const struct order_sums *sums, const struct open_orders *o, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	buf_str(&text, "On ");
+	stock_say_day(&text, o->today);
+	buf_str(&text, ", ");
+	if (sums->orders)
+		stock_say_count(&text, sums->orders, SLICE("order"));
+	else
+		buf_str(&text, "no order");
+	buf_str(&text, sums->orders > 1 ? " are open" : " is open");
+	if (sums->orders) {
+		buf_str(&text, ", for ");
+		stock_say_count(&text, sums->open, SLICE("piece"));
+		buf_printf(&text, "; %lld of them %s late.", (long long)sums->late, sums->late == 1 ? "is" : "are");
+		say_short(sums, o->stock, &text);
+	} else {
+		buf_char(&text, '.');
+	}
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
 }
 
 /* ---- the table */
@@ -91,8 +187,8 @@ static void put_order(const struct open_orders *o, struct table *t, const struct
 	table_text(t, vocab_form(order->form));
 }
 
-/* An item that is not yet met, with the pieces that it takes out of those left. */
-static void put_item(const struct open_orders *o, struct table *t, const struct order *order, const struct order_item *item,
+/* An item that is not yet met, with the pieces that it takes out of those left; returns how many are short. */
+static int64_t put_item(const struct open_orders *o, struct table *t, const struct order *order, const struct order_item *item,
 	struct order_piece *piece, size_t n)
 {
 	int64_t open = item->wanted - item->met;
@@ -108,27 +204,44 @@ static void put_item(const struct open_orders *o, struct table *t, const struct 
 	table_int(t, as_is);
 	table_int(t, to_make);
 	table_int(t, open - as_is - to_make);
+	return open - as_is - to_make;
+}
+
+static void put_order_items(const struct open_orders *o, struct table *t, const struct order *order, struct order_piece *piece, size_t n,
+	struct order_sums *sums)
+{
+	bool any = false;
+
+	for (size_t k = 0; k < order->nitems; k++) {
+		const struct order_item *item = &order->item[k];
+
+		if (item->wanted <= item->met)
+			continue;
+		sum_item(sums, order, item, item->wanted - item->met, put_item(o, t, order, item, piece, n));
+		any = true;
+	}
+	if (any)
+		sum_order(sums, o, order);
 }
 
 void open_orders_view(struct open_orders *o, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, NULL }, { "to", TABLE_TEXT, 0, NULL },
-		{ "due", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, NULL }, { "grade", TABLE_TEXT, 0, NULL },
-		{ "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "open", TABLE_INT, 0, NULL }, { "in_stock", TABLE_INT, 0, NULL },
-		{ "to_make", TABLE_INT, 0, NULL }, { "short", TABLE_INT, 0, NULL } };
+	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, "to" },
+		{ "due", TABLE_DATE, 0, "due" }, { "form", TABLE_TEXT, 0, "form" }, { "type", TABLE_TEXT, 0, "type" },
+		{ "grade", TABLE_TEXT, 0, "grade" }, { "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
+		{ "open", TABLE_INT, 0, "still open" }, { "in_stock", TABLE_INT, 0, "in stock" }, { "to_make", TABLE_INT, 0, "to make" },
+		{ "short", TABLE_INT, 0, "short" } };
+	struct order_sums sums = { .orders = 0 };
 	size_t n;
 	struct order_piece *piece = pieces_to_give(o, &n);
 
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
 	orders_sort(&o->orders, o->stock);
-	for (size_t i = 0; i < o->orders.n; i++) {
-		const struct order *order = &o->orders.row[i];
-
-		for (size_t k = 0; k < order->nitems; k++)
-			if (order->item[k].wanted > order->item[k].met)
-				put_item(o, t, order, &order->item[k], piece, n);
-	}
-	table_note(t, SLICE("in_stock and to_make are given to the orders as they fall due; no piece twice"));
-	table_note(t, SLICE("to_make: blades that can become the bats; if a mass is asked, bats not yet weighed"));
+	for (size_t i = 0; i < o->orders.n; i++)
+		put_order_items(o, t, &o->orders.row[i], piece, n, &sums);
+	say_orders(&sums, o, t);
+	table_note(t, SLICE("in pieces; the order that is due first gets pieces first, and no piece is given twice"));
+	table_note(t, SLICE("to make: graded blades for the bats, and bats not yet weighed if the order gives a mass"));
+	free(sums.kind);
 	free(piece);
 }

@@ -1,5 +1,5 @@
 /*
- * open_orders.h - the orders that are open on a day, and what the stock gives for them.
+ * open_orders.h - the orders that are open on a day, and the pieces that they can have.
  *
  * Pieces are given to the orders as they fall due, and no piece twice. A bat that came back is given to
  * none before it is finished once more.
@@ -22,11 +22,11 @@ struct open_orders {
 	int32_t today;
 };
 
-/* Before any line; later lines than of `today` do not count. */
+/* Before any line; lines after `today` do not count. */
 void open_orders_init(struct open_orders *o, struct stock *s, int32_t today);
 void open_orders_release(struct open_orders *o);
 
-/* Takes in a good line that says something of orders or bats; others are passed over. */
+/* Takes in a good line about orders or bats; others are skipped. */
 void open_orders_add(struct open_orders *o, const struct line *l);
 
 /* The stock_sink; its context is the `struct open_orders`. */

@@ -4,6 +4,7 @@
 
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
+#include "stock/stock_say.h"
 
 /* In the order of the columns. */
 enum { IN, FOUND, POOLED_IN, POOLED_OUT, INTO_BATS, CULLED, SOLD, THERE, COUNTS };
@@ -119,11 +120,41 @@ static bool adds_up(const int64_t *n)
 	return n[IN] + n[FOUND] + n[POOLED_IN] - n[POOLED_OUT] - n[INTO_BATS] - n[CULLED] - n[SOLD] == n[THERE];
 }
 
+/* "Everything adds up: 444 lots.", or the first lots that do not. */
+static void say_audit(const struct named_lot *lot, size_t n, struct table *t)
+{
+	enum { NAMED = 5 };
+	struct buf text = BUF_INIT, names = BUF_INIT;
+	int64_t wrong = 0;
+
+	for (size_t i = 0; i < n; i++)
+		if (!adds_up(lot[i].lot->n) && wrong++ < NAMED) {
+			buf_str(&names, wrong > 1 ? ", " : "");
+			buf_add(&names, lot[i].name);
+		}
+	if (wrong)
+		buf_printf(&text, "%lld of ", (long long)wrong);
+	else
+		buf_str(&text, "Everything adds up: ");
+	stock_say_count(&text, (int64_t)n, SLICE("lot"));
+	if (wrong) {
+		buf_str(&text, wrong == 1 ? " does not add up: " : " do not add up: ");
+		buf_add(&text, buf_slice(&names));
+		if (wrong > NAMED)
+			buf_printf(&text, " and %lld more", (long long)wrong - NAMED);
+	}
+	buf_char(&text, '.');
+	table_finding(t, buf_slice(&text));
+	buf_release(&names);
+	buf_release(&text);
+}
+
 void stock_audit_view(const struct stock_audit *a, int32_t today, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "lot", TABLE_TEXT, 0, NULL }, { "in", TABLE_INT, 0, NULL },
-		{ "found", TABLE_INT, 0, NULL }, { "pooled_in", TABLE_INT, 0, NULL }, { "pooled_out", TABLE_INT, 0, NULL }, { "into_bats", TABLE_INT, 0, NULL },
-		{ "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "there", TABLE_INT, 0, NULL }, { "adds_up", TABLE_TEXT, 0, NULL } };
+	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "lot", TABLE_TEXT, 0, "lot" }, { "in", TABLE_INT, 0, "came in" },
+		{ "found", TABLE_INT, 0, "found" }, { "pooled_in", TABLE_INT, 0, "pooled in" }, { "pooled_out", TABLE_INT, 0, "pooled out" },
+		{ "into_bats", TABLE_INT, 0, "into bats" }, { "culled", TABLE_INT, 0, "culled" }, { "sold", TABLE_INT, 0, "sold" },
+		{ "there", TABLE_INT, 0, "still there" }, { "adds_up", TABLE_TEXT, 0, "adds up" } };
 	size_t n;
 	struct named_lot *lot = lots_by_name(a, &n);
 
@@ -135,5 +166,7 @@ void stock_audit_view(const struct stock_audit *a, int32_t today, struct table *
 			table_int(t, lot[i].lot->n[k]);
 		table_cstr(t, adds_up(lot[i].lot->n) ? "yes" : "no");
 	}
+	say_audit(lot, n, t);
+	table_note(t, SLICE("in pieces; came in + found + pooled in = pooled out + into bats + culled + sold + still there"));
 	free(lot);
 }

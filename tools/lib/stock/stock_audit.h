@@ -32,7 +32,7 @@ void stock_audit_release(struct stock_audit *a);
 /* The stock_sink; its context is the `struct stock_audit`. */
 void stock_audit_flow(void *context, const struct stock_flow *flow);
 
-/* After stock_run(), once: counts what is there. */
+/* After stock_run(), once: counts the pieces that are still there. */
 void stock_audit_end(struct stock_audit *a);
 
 /* A row for each lot that ever had pieces, by name. Initializes the table, which then belongs to the caller. */

@@ -4,12 +4,18 @@
 
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
+#include "stock/stock_say.h"
 
 struct moved_kind {
 	int32_t form;
 	uint32_t type;
 	int64_t start, in, found, returned, made, culled, sold, used;
 };
+
+static int64_t end_of(const struct moved_kind *r)
+{
+	return r->start + r->in + r->found + r->returned + r->made - r->culled - r->sold - r->used;
+}
 
 void stock_movement_init(struct stock_movement *m, const struct stock *s, int32_t since)
 {
@@ -113,7 +119,7 @@ static void put_row(const struct stock_movement *m, int32_t today, struct table 
 {
 	const struct moved_kind *r = named->row;
 	const int64_t cells[] = { r->start, r->in, r->found, r->returned, r->made, r->culled, r->sold, r->used,
-		r->start + r->in + r->found + r->returned + r->made - r->culled - r->sold - r->used };
+		end_of(r) };
 	int64_t any = 0;
 
 	for (size_t k = 0; k < sizeof cells / sizeof *cells; k++)
@@ -128,12 +134,54 @@ static void put_row(const struct stock_movement *m, int32_t today, struct table 
 		table_int(t, cells[k]);
 }
 
+static void say_part(struct buf *text, const char *before, int64_t n, const char *after)
+{
+	buf_str(text, before);
+	buf_int(text, n);
+	buf_str(text, after);
+}
+
+/* The stock at both ends of the period, and the pieces that make the difference. */
+static void say_movement(const struct stock_movement *m, int32_t today, struct table *t)
+{
+	struct moved_kind all = { .form = 0 };
+	struct buf text = BUF_INIT;
+	int64_t end = 0;
+
+	for (size_t i = 0; i < m->nrows; i++) {
+		const struct moved_kind *r = &m->row[i];
+
+		all.start += r->start;
+		all.in += r->in + r->found + r->returned;
+		all.culled += r->culled;
+		all.sold += r->sold;
+		all.used += r->used - r->made;
+		end += end_of(r);
+	}
+	buf_str(&text, "From ");
+	stock_say_day(&text, m->since);
+	buf_str(&text, " to ");
+	stock_say_day(&text, today);
+	say_part(&text, ", the stock went from ", all.start, "");
+	buf_str(&text, " to ");
+	stock_say_count(&text, end, SLICE("piece"));
+	say_part(&text, ": ", all.in, " came in, were found or came back, ");
+	say_part(&text, "", all.sold, " were sold, ");
+	say_part(&text, "", all.culled, " were culled");
+	if (all.used)
+		say_part(&text, ", and ", all.used, " were handles that went into bats");
+	buf_char(&text, '.');
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 void stock_movement_view(const struct stock_movement *m, int32_t today, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "since", TABLE_DATE, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, NULL },
-		{ "type", TABLE_TEXT, 0, NULL }, { "start", TABLE_INT, 0, NULL }, { "in", TABLE_INT, 0, NULL }, { "found", TABLE_INT, 0, NULL },
-		{ "returned", TABLE_INT, 0, NULL }, { "made", TABLE_INT, 0, NULL }, { "culled", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
-		{ "used", TABLE_INT, 0, NULL }, { "end", TABLE_INT, 0, NULL } };
+	static const struct table_column COLUMNS[] = { { "since", TABLE_DATE, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, "form" },
+		{ "type", TABLE_TEXT, 0, "type" }, { "start", TABLE_INT, 0, "at the start" }, { "in", TABLE_INT, 0, "came in" },
+		{ "found", TABLE_INT, 0, "found" }, { "returned", TABLE_INT, 0, "returned" }, { "made", TABLE_INT, 0, "made" },
+		{ "culled", TABLE_INT, 0, "culled" }, { "sold", TABLE_INT, 0, "sold" }, { "used", TABLE_INT, 0, "used" },
+		{ "end", TABLE_INT, 0, "at the end" } };
 	struct named_row *rows = mem_array(m->nrows, sizeof *rows);
 
 	for (size_t i = 0; i < m->nrows; i++)
@@ -143,6 +191,7 @@ void stock_movement_view(const struct stock_movement *m, int32_t today, struct t
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
 	for (size_t i = 0; i < m->nrows; i++)
 		put_row(m, today, t, &rows[i]);
-	table_note(t, SLICE("made: came from another form or type; used: went into one"));
+	say_movement(m, today, t);
+	table_note(t, SLICE("in pieces; made: came from another form or type; used: went into another form or type"));
 	free(rows);
 }

@@ -1,9 +1,9 @@
 /*
- * stock_movement.h - by form and type, what came in and went out from a day on.
+ * stock_movement.h - by form and type, the pieces that came in and went out from a day on.
  *
  *	start + in + found + returned + made - culled - sold - used = end
  *
- * `start` is what was there before the first day; `made` came from another form or type, and `used`
+ * `start` is the stock before the first day; `made` came from another form or type, and `used`
  * went into one.
  */
 #ifndef WITHY_STOCK_MOVEMENT_H

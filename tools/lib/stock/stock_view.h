@@ -1,5 +1,5 @@
 /*
- * stock_view.h - the table of what is where on a day, by some keys.
+ * stock_view.h - the table of the stock on a day, by some keys.
  *
  * A row counts the pieces in stock that have the same keys. `oldest_days` is how long ago the oldest
  * of them took its form. The rows are sorted by the keys; forms in the order of the work.

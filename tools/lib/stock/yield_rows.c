@@ -153,7 +153,7 @@ static void add_total(struct yield_rows *y)
 	}
 }
 
-/* Adds what a cell counts to a row of its step, or to one of all steps. */
+/* Adds the counts of a cell to a row of its step, or to one of all steps. */
 static void add_counts(struct yield_row *row, const struct stage_cell *cell)
 {
 	const int64_t *n = cell->n;

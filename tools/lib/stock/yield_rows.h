@@ -20,7 +20,7 @@ enum yield_by { YIELD_BY_TREE, YIELD_BY_PARCEL, YIELD_BY_SUPPLIER, YIELD_BY_LOT,
 
 extern const char *const yield_by_words[]; /* ended by NULL */
 
-/* The step of a row of all steps; STAGE_GONE is no row's own. */
+/* The step of a row of all steps; no other row has STAGE_GONE. */
 enum { YIELD_ALL_STEPS = STAGE_GONE };
 
 struct yield_ask {
@@ -32,7 +32,7 @@ struct yield_ask {
 	bool through;               /* the table has the product of the yields so far */
 };
 
-/* What a row is for. */
+/* The keys and the step of a row. */
 struct yield_head {
 	struct slice key[YIELD_KEYS]; /* in the order of `by` */
 	uint32_t lot;                 /* whose parents are named, or 0 */
@@ -65,7 +65,7 @@ struct yield_rows {
 	size_t nrows, rows_cap;
 };
 
-/* After stages_end() and provenance_end(); what is handed in has to last as long as the rows. */
+/* After stages_end() and provenance_end(); the arguments must last as long as the rows. */
 void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const struct stages *stages, const struct provenance *origins);
 void yield_rows_release(struct yield_rows *y);
 

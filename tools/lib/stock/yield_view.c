@@ -4,23 +4,30 @@
 
 #include "math/stats.h"
 #include "stock/stock_cells.h"
+#include "stock/stock_say.h"
 #include "stock/yield_days.h"
 #include "stock/yield_view_internal.h"
 
-/* ---- what the tables share */
+/* ---- parts of both tables */
 
 static bool has_since(const struct yield_ask *ask)
 {
 	return ask->since != INT32_MIN;
 }
 
-/* Pieces of several trees or lots are named by their lot, and beside it what that is of. */
+/* Pieces of several trees or lots have their lot as the key, and its parents beside it. */
 static bool has_parents(const struct yield_ask *ask)
 {
 	for (size_t i = 0; i < ask->nby; i++)
 		if (ask->by[i] < YIELD_BY_CHARGE && !ask->apportion)
 			return true;
 	return false;
+}
+
+static void add_word(struct table *t, const char *name, const char *heading)
+{
+	table_add_column(t, name, TABLE_TEXT, 0);
+	table_heading(t, heading);
 }
 
 void yield_view_start(const struct yield_rows *y, struct table *t)
@@ -32,16 +39,33 @@ void yield_view_start(const struct yield_rows *y, struct table *t)
 		table_add_column(t, "since", TABLE_DATE, 0);
 	table_add_column(t, "as_of", TABLE_DATE, 0);
 	for (size_t i = 0; i < ask->nby; i++)
-		table_add_column(t, yield_by_words[ask->by[i]], TABLE_TEXT, 0);
+		add_word(t, yield_by_words[ask->by[i]], yield_by_words[ask->by[i]]);
 	if (has_parents(ask))
-		table_add_column(t, "parents", TABLE_TEXT, 0);
-	table_add_column(t, "step", TABLE_TEXT, 0);
+		add_word(t, "parents", NULL);
+	add_word(t, "step", "step");
 }
 
-void yield_view_add_columns(struct table *t, const char *const *names, size_t n, enum table_type type, unsigned places)
+/* The cells that the keys and the step of a row take, as ids commonly are. */
+static size_t head_cells(const struct yield_ask *ask)
 {
-	for (size_t i = 0; i < n; i++)
-		table_add_column(t, names[i], type, places);
+	enum { STEP = 8 };
+	static const unsigned char CELLS[YIELD_KEYS] = { [YIELD_BY_TREE] = 6, [YIELD_BY_PARCEL] = 8, [YIELD_BY_SUPPLIER] = 10, [YIELD_BY_LOT] = 8,
+		[YIELD_BY_MONTH] = 9, [YIELD_BY_CHARGE] = 8, [YIELD_BY_TYPE] = 6 };
+	size_t cells = STEP;
+
+	for (size_t i = 0; i < ask->nby; i++)
+		cells += CELLS[ask->by[i]];
+	return cells;
+}
+
+void yield_view_add_columns(const struct yield_rows *y, struct table *t, const struct yield_column *column, size_t n, size_t before)
+{
+	size_t room = stock_say_room(head_cells(y->ask) + before, YIELD_FIGURES);
+
+	for (size_t i = 0; i < n; i++) {
+		table_add_column(t, column[i].name, column[i].type, column[i].places);
+		table_heading(t, stock_say_heading(column[i].heading, column[i].rank, room));
+	}
 }
 
 static void put_parents(const struct yield_rows *y, struct table *t, uint32_t lot)
@@ -85,7 +109,7 @@ void yield_view_share(struct table *t, struct stage_share s)
 
 /* ---- the yields */
 
-/* Of all steps together nothing can be said before they are over. */
+/* All steps together have no yield before they are over. */
 static struct stage_share yield_of(const struct yield_row *r)
 {
 	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED];
@@ -93,7 +117,7 @@ static struct stage_share yield_of(const struct yield_row *r)
 	return r->head.step == YIELD_ALL_STEPS && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
 }
 
-/* What is cleft and what is bought comes in side by side. */
+/* Cleaving and buying are one first step. */
 static struct stage_share arrival(const struct yield_row *cleave, const struct yield_row *buy)
 {
 	struct yield_row both = *cleave;
@@ -103,15 +127,30 @@ static struct stage_share arrival(const struct yield_row *cleave, const struct y
 	return yield_of(&both);
 }
 
-static void add_columns(const struct yield_ask *ask, struct table *t)
+static void add_columns(const struct yield_rows *y, struct table *t)
 {
-	static const char *const COUNTS[] = { "start", "in", "found", "crossed", "back", "out", "culled", "still" };
-	static const char *const SHARES[] = { "yield", "yield_low", "yield_high", "through", "through_low", "through_high" };
-	size_t skip = has_since(ask) ? 0 : 1, shares = ask->through ? 6 : 3;
+	static const struct yield_column START[] = { { "start", TABLE_INT, 0, 5, "at the start" } };
+	static const struct yield_column COUNTS[] = { { "in", TABLE_INT, 0, 3, "came in" }, { "found", TABLE_INT, 0, 0, NULL },
+		{ "crossed", TABLE_INT, 0, 0, NULL }, { "back", TABLE_INT, 0, 0, NULL }, { "out", TABLE_INT, 0, 2, "went on" },
+		{ "culled", TABLE_INT, 0, 1, "culled" }, { "still", TABLE_INT, 0, 4, "still there" } };
+	static const struct yield_column YIELD[] = { { "yield", TABLE_REAL, 3, 0, "yield" }, { "yield_low", TABLE_REAL, 3, 6, "at least" },
+		{ "yield_high", TABLE_REAL, 3, 6, "at most" } };
+	static const struct yield_column ALONE[] = { { "yield", TABLE_REAL, 3, 5, "yield" }, { "yield_low", TABLE_REAL, 3, 0, NULL },
+		{ "yield_high", TABLE_REAL, 3, 0, NULL } };
+	static const struct yield_column THROUGH[] = { { "through", TABLE_REAL, 3, 0, "so far" }, { "through_low", TABLE_REAL, 3, 7, "at least" },
+		{ "through_high", TABLE_REAL, 3, 7, "at most" } };
+	static const struct yield_column DAYS[] = { { "median_days", TABLE_FIXED, 1, 7, "median days" } };
+	static const struct yield_column LAST[] = { { "median_days", TABLE_FIXED, 1, 8, "median days" } };
+	bool through = y->ask->through;
+	size_t start = has_since(y->ask) ? YIELD_FIGURES : 0;
 
-	yield_view_add_columns(t, COUNTS + skip, sizeof COUNTS / sizeof *COUNTS - skip, TABLE_INT, 0);
-	yield_view_add_columns(t, SHARES, shares, TABLE_REAL, 3);
-	table_add_column(t, "median_days", TABLE_FIXED, 1);
+	if (start)
+		yield_view_add_columns(y, t, START, 1, 0);
+	yield_view_add_columns(y, t, COUNTS, sizeof COUNTS / sizeof *COUNTS, 0);
+	yield_view_add_columns(y, t, through ? ALONE : YIELD, 3, start);
+	if (through)
+		yield_view_add_columns(y, t, THROUGH, 3, start);
+	yield_view_add_columns(y, t, through ? LAST : DAYS, 1, start);
 }
 
 static void put_row(const struct yield_rows *y, struct table *t, const struct yield_row *r, struct stage_share through, int64_t twice)
@@ -128,7 +167,7 @@ static void put_row(const struct yield_rows *y, struct table *t, const struct yi
 		table_fixed(t, twice * 5, 1);
 }
 
-/* The rows of one set of keys from its first step on, the yields multiplied up; returns what follows them. */
+/* The rows of one set of keys from its first step on, with the yields multiplied; returns the row after them. */
 static size_t put_key(const struct yield_rows *y, struct table *t, size_t first, const int64_t *twice)
 {
 	struct stages_through through = stages_through_none;
@@ -151,12 +190,14 @@ void yield_view(const struct yield_rows *y, struct table *t)
 	int64_t *twice = yield_days_twice(y);
 
 	yield_view_start(y, t);
-	add_columns(y->ask, t);
+	add_columns(y, t);
 	for (size_t i = 0; i < y->nrows;)
 		i = put_key(y, t, i, twice);
-	table_note(t, SLICE("yield: of those that came to the end of the step, the share that went on"));
+	yield_view_say(y, t);
+	table_note(t, SLICE("yield: the proportion that went on, of the pieces that reached the end of the step"));
 	if (y->ask->through)
-		table_note(t, SLICE("through: the yields so far, multiplied"));
-	table_note(t, SLICE("in + found + crossed (pooled, or of another type or charge from there on) + back = out + culled + still; median_days: of those that went on"));
+		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
+	table_note(t, SLICE("at least, at most: the 95 % interval"));
+	table_note(t, SLICE("median days: of the pieces that went on; --all-columns also shows found, crossed and back"));
 	free(twice);
 }

@@ -13,10 +13,26 @@
 struct yield_head;
 struct yield_rows;
 
-/* A table with the columns of a row's head; these columns more; the cells of a head. */
+/* A column of figures, and its rank among those for reading: on a narrow line the last ones are hidden. */
+enum { YIELD_FIGURES = 7 }; /* cells of such a column */
+
+struct yield_column {
+	const char *name;
+	enum table_type type;
+	unsigned char places, rank;
+	const char *heading; /* or NULL */
+};
+
+/* A table with the columns of a row's head; these columns more, after `before` cells of others; the cells of a head. */
 void yield_view_start(const struct yield_rows *y, struct table *t);
-void yield_view_add_columns(struct table *t, const char *const *names, size_t n, enum table_type type, unsigned places);
+void yield_view_add_columns(const struct yield_rows *y, struct table *t, const struct yield_column *column, size_t n, size_t before);
 void yield_view_head(const struct yield_rows *y, struct table *t, const struct yield_head *head);
+
+/* The first row of the rows of all keys; y->nrows where there is none. The last row is that of all steps. */
+size_t yield_view_total(const struct yield_rows *y);
+
+/* How many pieces reached the end, and the step that culled most, with its interval. */
+void yield_view_say(const struct yield_rows *y, struct table *t);
 
 /* A share and its interval (95 %, Wilson): three cells. */
 void yield_view_share(struct table *t, struct stage_share s);

@@ -1,5 +1,7 @@
 #include <stdlib.h>
 
+#include "math/stats.h"
+#include "stock/stock_say.h"
 #include "stock/yield_view_internal.h"
 
 struct loss {
@@ -73,9 +75,41 @@ static void put_loss(const struct yield_rows *y, struct table *t, const struct l
 	yield_view_share(t, (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all });
 }
 
+/* "1475 pieces were culled. The most frequent cause in one step is knot in plane: 178 of 14173 (...)." */
+static void say_losses(const struct yield_rows *y, const struct loss *loss, size_t n, struct table *t)
+{
+	const struct loss *most = NULL;
+	const struct yield_row *row;
+	struct buf text = BUF_INIT;
+	double low = 0, high = 1;
+	int64_t all;
+
+	for (size_t i = 0; i < n; i++)
+		if (loss[i].row >= yield_view_total(y) && loss[i].row + 1 < y->nrows && (!most || loss[i].n > most->n))
+			most = &loss[i];
+	if (!most) {
+		table_finding(t, SLICE("No piece was culled on these days."));
+		return;
+	}
+	row = &y->row[most->row];
+	all = stages_entered(row->n);
+	stock_say_count(&text, y->row[y->nrows - 1].n[STAGE_CULLED], SLICE("piece"));
+	buf_str(&text, y->row[y->nrows - 1].n[STAGE_CULLED] == 1 ? " was" : " were");
+	buf_str(&text, " culled. The most frequent cause in one step is ");
+	buf_add(&text, most->cause);
+	buf_printf(&text, " in %s: %lld of %lld (", stages_step_words[row->head.step], (long long)most->n, (long long)all);
+	wilson_interval(most->n, all, NORMAL_975, &low, &high);
+	stock_say_interval(&text, (double)most->n / (double)all, low, high);
+	buf_str(&text, ").");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 void yield_view_losses(const struct yield_rows *y, struct table *t)
 {
-	static const char *const SHARES[] = { "share", "share_low", "share_high" };
+	enum { CAUSE = 11 };
+	static const struct yield_column COLUMNS[] = { { "count", TABLE_INT, 0, 0, "cull" }, { "entered", TABLE_INT, 0, 2, "of" },
+		{ "share", TABLE_REAL, 3, 1, "share" }, { "share_low", TABLE_REAL, 3, 4, "at least" }, { "share_high", TABLE_REAL, 3, 4, "at most" } };
 	size_t n;
 	struct loss *loss = losses_by_row(y, &n);
 
@@ -84,11 +118,11 @@ void yield_view_losses(const struct yield_rows *y, struct table *t)
 		qsort(loss, n, sizeof *loss, by_size);
 	yield_view_start(y, t);
 	table_add_column(t, "cause", TABLE_TEXT, 0);
-	table_add_column(t, "count", TABLE_INT, 0);
-	table_add_column(t, "entered", TABLE_INT, 0);
-	yield_view_add_columns(t, SHARES, 3, TABLE_REAL, 3);
+	table_heading(t, "cause");
+	yield_view_add_columns(y, t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS, CAUSE);
 	for (size_t i = 0; i < n; i++)
 		put_loss(y, t, &loss[i]);
-	table_note(t, SLICE("share: of all that entered the step"));
+	say_losses(y, loss, n, t);
+	table_note(t, SLICE("share: the proportion of all pieces that entered the step; at least, at most: its 95 % interval"));
 	free(loss);
 }

@@ -1,0 +1,80 @@
+#include "math/stats.h"
+#include "stock/stock_say.h"
+#include "stock/yield_view_internal.h"
+
+size_t yield_view_total(const struct yield_rows *y)
+{
+	size_t first = y->nrows;
+
+	if (!first)
+		return first;
+	for (first--; first && y->row[first - 1].head.step != YIELD_ALL_STEPS; first--)
+		;
+	return first;
+}
+
+static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)
+{
+	buf_int(text, n);
+	if (n) {
+		buf_str(text, " (");
+		stock_say_percent(text, (double)n / (double)all);
+		buf_char(text, ')');
+	}
+	buf_str(text, after);
+}
+
+static void say_whole(const struct yield_rows *y, const int64_t *n, struct buf *text)
+{
+	int64_t all = stages_entered(n);
+
+	buf_str(text, "Of ");
+	stock_say_count(text, all, SLICE("piece"));
+	if (y->ask->since == INT32_MIN) {
+		buf_str(text, " that came in up to ");
+	} else {
+		buf_str(text, " there on ");
+		stock_say_day(text, y->ask->since);
+		buf_str(text, " or come in up to ");
+	}
+	stock_say_day(text, y->ask->today);
+	buf_str(text, ", ");
+	say_part(text, n[STAGE_OUT], all, y->stages->handles ? " went into bats, " : " were sold, ");
+	say_part(text, n[STAGE_CULLED], all, " were culled and ");
+	say_part(text, n[STAGE_STILL], all, " are still there.");
+}
+
+static void say_worst(const struct yield_row *r, struct buf *text)
+{
+	int64_t all = stages_entered(r->n), culled = r->n[STAGE_CULLED];
+	double low, high;
+
+	buf_printf(text, " The step with the most culls is %s: %lld of %lld", stages_step_words[r->head.step], (long long)culled, (long long)all);
+	if (wilson_interval(culled, all, NORMAL_975, &low, &high)) {
+		buf_str(text, " (");
+		stock_say_interval(text, (double)culled / (double)all, low, high);
+		buf_char(text, ')');
+	}
+	buf_char(text, '.');
+}
+
+void yield_view_say(const struct yield_rows *y, struct table *t)
+{
+	size_t first = yield_view_total(y), worst = first;
+	const struct yield_row *row = y->row;
+	struct buf text = BUF_INIT;
+
+	if (first == y->nrows) {
+		table_finding(t, SLICE("No piece came in, went on or was culled on these days."));
+		return;
+	}
+	if (stages_entered(row[y->nrows - 1].n) <= 0)
+		return;
+	for (size_t i = first; i + 1 < y->nrows; i++)
+		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;
+	say_whole(y, row[y->nrows - 1].n, &text);
+	if (worst + 1 < y->nrows && row[worst].n[STAGE_CULLED] > 0)
+		say_worst(&row[worst], &text);
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
