@@ -22,7 +22,7 @@ setup() {
 	awk '/^## / { on = /format/ } on && /^    20/' README.md | sed 's/^    //' >"$T/b.wy"
 	[ "$(wc -l <"$T/b.wy")" -ge 9 ]
 	wy-check -H tests/cases/example/house.yaml "$T/b.wy"
-	wy-tidy --check -H tests/cases/example/house.yaml "$T/b.wy"
+	wy-tidy --untidy -H tests/cases/example/house.yaml "$T/b.wy"
 	# every sort of value that the text below names is read as one
 	values=$(awk '/glued to its number/, /quotation marks/' README.md | grep -o '`[^`]*`' | tr -d '`' | head -n 1)
 	[ "$(echo $values | wc -w)" -ge 5 ]
