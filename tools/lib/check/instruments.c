@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "check/occurrence.h"
+#include "check/symbols.h"
 
 enum { PLACES = 4 };
 
@@ -296,13 +297,14 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 	}
 }
 
-void instruments_end(struct instruments *m)
+void instruments_end(struct instruments *m, struct symbols *symbols)
 {
 	if (m->ndays)
 		qsort(m->day, m->ndays, sizeof *m->day, by_meter);
 	for (size_t i = 0, k; i < m->ndays; i = k) {
 		for (k = i; k < m->ndays && m->day[k].row == m->day[i].row; k++)
 			;
-		judge_days(m, &m->day[i], k - i);
+		if (!symbols_at(symbols, m->house->meters[m->day[i].row].id)->half_read)
+			judge_days(m, &m->day[i], k - i);
 	}
 }
