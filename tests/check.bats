@@ -253,12 +253,12 @@ is() { status "$@" || bad=1; }
 	4:12 'SEAL' is not a known event; did you mean 'seal'? -- event-unknown
 	5:20 'WITH' is not a known field; did you mean with=? -- field-unknown
 	6:33 mc=9.3 has no unit; write 9.3% -- unit-missing
-	7:27 temp=20 has no unit; write the unit after the number, one of C, F -- unit-missing
+	7:27 temp=20 has no unit; write the unit after the number: 20C or 20F -- unit-missing
 	8:27 'K' is not a valid unit for 'rh'; use % -- unit-unknown
 	9:37 '1100-1200g' is not a mass; write the range as 1100..1200g -- number-malformed
 	10:37 '2lb8oz-2lb10oz' is not a mass; write the range as 2lb8oz..2lb10oz -- number-malformed
 	11:30 'two' is not a whole number; write digits -- number-malformed
-	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write digits, a point for decimals, and the currency code, such as 240.00NZD -- number-malformed
+	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write 12.50NZD -- number-malformed
 	13:20 'quite-another' is not a known field; seal takes with=, by=, doc= -- field-unknown
 	14:35 '9,4%' is not a moisture content in %; write decimals with a point: 9.4% -- number-malformed
 	END
@@ -290,4 +290,65 @@ is() { status "$@" || bad=1; }
 	[ "$(grep -c ': error: \|: warning: ' "$T/out")" = 1 ]
 	grep -q ':2:45: error: .* -- stock-ambiguous$' "$T/out"
 	[ "$bad" = 0 ]
+}
+
+# One word of the example is made wrong; what that breaks elsewhere is not reported too.
+@test "check: one mistake is one message, wherever in the book its consequences are" {
+	book=tests/cases/example/book.wy house=tests/cases/example/house.yaml bad=0 n=0
+	messages() { wy-check -H $house --as=tsv --no-header "$1" 2>/dev/null | cut -f 2,6,7 | sort; }
+	messages $book >"$T/before"
+	while IFS='|' read -r line from to rule; do
+		n=$((n + 1))
+		sed "${line}s#$from#$to#" $book >"$T/b.wy"
+		! cmp -s $book "$T/b.wy" || { echo "line $line has no $from"; bad=1; }
+		messages "$T/b.wy" | comm -13 "$T/before" - >"$T/new"
+		[ "$(cut -f 2 "$T/new")" = "$rule" ] || { echo "line $line, $to:"; cat "$T/new"; bad=1; }
+	done <<-'END'
+		35|K26-05|K26-059|id-unknown
+		35|2026|2025|id-too-early
+		35|24.5%|24,5%|number-malformed
+		39|by=mk|byx=mk|field-unknown
+		42|out=c|out=c9|probe-not-in
+		79|M26-05|M26-059|id-unknown
+		79|store/r1|store/r19|place-unknown
+		82|2026|2025|id-too-early
+		82|at=shop|at=shop9|place-unknown
+		29|kiln=north|kiln=north9|kiln-unknown
+		103|K26-09|K26-099|stock-absent
+		50|M26-05|M26-059|id-unknown
+		58|at=bench|at=bench9|place-unknown
+		15|rate|rateq|event-unknown
+		89|harbour-cc|harbour-cc9|party-unknown
+	END
+	[ "$n" = 15 ] && [ "$bad" = 0 ]
+}
+
+# A message shows the value that was meant, in the works' own currency.
+@test "check: messages about values show the corrected value in the works' words" {
+	printf 'works: W\ncurrency: JPY\ntypes: {SX: {name: Extra}}\ncauses: {cull: [worm]}\n' >"$T/house.yaml"
+	cat >"$T/values.wy" <<-'END'
+	2026-03-02 cost P12 kind=timber price=¥480
+	2026-03-02 cost P12 kind=timber price=480.50€
+	2026-03-02 cost P12 kind=timber price=GBP480,5
+	2026-03-02 cost P12 kind=timber price=some
+	2026-04-21 rate GBP is=2,2140JPY
+	2026-06-09 air north temp=21,5C
+	2026-06-09 air north temp=21
+	2026-05-11 scrap L061 at=yard/b2 cull=1 by=jo
+	2026-06-10 probe K1 in=L1 mc=9%
+	END
+	wy-check --by-line -H "$T/house.yaml" "$T/values.wy" 2>/dev/null | sed -E 's/^[^:]*:([0-9]+):.*(write .*|such as .*) -- .*/\1 \2/' >"$T/out" || true
+	cat >"$T/want" <<-'END'
+	1 write 480JPY
+	2 such as 240JPY
+	3 write decimals with a point: 480.50GBP
+	4 such as 240JPY
+	5 write decimals with a point: 2.2140JPY
+	6 write decimals with a point: 21.5C
+	7 write the unit after the number: 21C or 21F
+	8 such as worm:1
+	9 such as a:L061/SX
+	END
+	sed -E -i 's/^([0-9]+) write .*(such as .*)/\1 \2/' "$T/out"
+	diff "$T/want" "$T/out"
 }

@@ -24,13 +24,19 @@ static bool of_one_line(const struct diag *a, const struct diag *b)
 	return a->place.file == b->place.file && a->place.line == b->place.line;
 }
 
-/* Whether it is of a rule that has been met on its line. `met` has the rules of the line so far. */
+/* What the first of is kept: one mistake in a label breaks more than one rule of probes. */
+static int group_of(int rule)
+{
+	return rule == RULE_PROBE_IN_AGAIN || rule == RULE_PROBE_WHAT ? RULE_PROBE_NOT_IN : rule;
+}
+
+/* Whether it is reported. `met` has the rules of the line so far. */
 static bool is_kept(const struct diag *row, bool cause, bool *met)
 {
 	unsigned role = ROLES[row->rule];
-	bool again = met[row->rule];
+	bool again = met[group_of(row->rule)];
 
-	met[row->rule] = true;
+	met[group_of(row->rule)] = true;
 	return !(role & FOLLOWS && cause) && !(role & FIRST_ONLY && again);
 }
 

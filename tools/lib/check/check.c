@@ -272,6 +272,8 @@ static void doubt_lots_of(struct check *c, const struct stock_op *op)
 		stock_doubt(&c->stock, op->blade);
 	if (op->handle)
 		stock_doubt(&c->stock, op->handle);
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		stock_doubt(&c->stock, c->stock.item[i].word);
 }
 
 static void doubt_stock(struct check *c)

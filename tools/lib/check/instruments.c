@@ -278,11 +278,26 @@ static void tell_overdue(struct instruments *m, const struct meter_day *d, int32
 	buf_release(&span);
 }
 
+/* Whether the line of that reading names what comes in later: its date is wrong, then. */
+static bool is_misdated(const struct instruments *m, const struct meter_day *d)
+{
+	struct place place = occurrence_place(&d->first);
+
+	for (size_t i = 0; i < m->diags->n; i++) {
+		const struct diag *row = &m->diags->row[i];
+
+		if (row->rule == RULE_ID_TOO_EARLY && row->place.file == place.file && row->place.line == place.line)
+			return true;
+	}
+	return false;
+}
+
 /* The days of one meter, in order. Until its first check it counts as checked when it was first read. */
 static void judge_days(struct instruments *m, const struct meter_day *d, size_t n)
 {
 	int64_t every_days = m->house->meters[d->row].check_every / 240000;
 	int32_t since = d->day;
+	size_t start = 0;
 	bool checked = false, told = false;
 
 	for (size_t i = 0; i < n; i++) {
@@ -291,6 +306,11 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 			checked = true;
 			told = false;
 		} else if (!told && d[i].day - since > every_days) {
+			if (!checked && is_misdated(m, &d[start])) {
+				since = d[i].day;
+				start = i;
+				continue;
+			}
 			tell_overdue(m, &d[i], since, checked);
 			told = true;
 		}

@@ -315,7 +315,7 @@ static void judge_uses(struct sales *s)
 			told = NULL;
 		}
 		sum += u->pieces;
-		if (!order)
+		if (!order || s->symbols->symbol[u->order].half_read)
 			continue;
 		judge_party(s, u, order);
 		judge_mass(s, u, order);
@@ -329,7 +329,7 @@ static void judge_money(struct sales *s)
 	for (int i = 0; i < 256; i++) {
 		const struct currency_days *c = &s->money[i];
 
-		if (c->priced && c->first_price.day < c->first_rate)
+		if (c->priced && c->first_price.day < c->first_rate && !symbols_at(s->symbols, vocab_currency_code(i))->half_read)
 			DIAG(s->diags, RULE_RATE_MISSING, occurrence_place(&c->first_price), vocab_currency_code(i), vocab_currency_code(s->currency));
 	}
 }
