@@ -28,8 +28,8 @@ is() { status "$@" || bad=1; }
 	is 2 wy-check "$T/none.wy"
 	is 2 wy-check --level=no-such-rule=none "$T/book.wy"
 	is 2 wy-check --level=id-unknown=loud "$T/book.wy"
-	is 2 wy-check --explain no-such-rule
-	is 0 wy-check --explain
+	is 2 wy-check --about no-such-rule
+	is 0 wy-check --about
 	is 0 wy-check --rules
 	is 0 wy-check --events
 	is 1 wy-check -q "$T/book.wy"
@@ -39,15 +39,15 @@ is() { status "$@" || bad=1; }
 
 @test "check: each diagnostic has its place, its rule and its mend; the sum is told" {
 	wy-check "$T/book.wy" >"$T/out" 2>"$T/err" || true
-	grep -q "^$T/book.wy:1:40: error: .*; .* \[unit-unknown\]$" "$T/out"
-	grep -q "^$T/book.wy:2:26: error: .*did you mean north.* \[place-unknown\]$" "$T/out"
-	grep -q "^$T/book.wy:4:65: error: .* \[person-unknown\]$" "$T/out"
-	! grep -vE '^[^:]+:[0-9]+:[0-9]+: (error|warning|note): .+; .+ \[[a-z-]+\]$' "$T/out" || false
+	grep -q "^$T/book.wy:1:40: error: .*; .* -- unit-unknown$" "$T/out"
+	grep -q "^$T/book.wy:2:26: error: .*did you mean north.* -- place-unknown$" "$T/out"
+	grep -q "^$T/book.wy:4:65: error: .* -- person-unknown$" "$T/out"
+	! grep -vE '^[^:]+:[0-9]+:[0-9]+: (error|warning|note): .+; .+ -- [a-z-]+$' "$T/out" || false
 	grep -qE '^[0-9]+ errors?, [0-9]+ warnings?, [0-9]+ notes? in 5 lines$' "$T/err"
 }
 
 @test "check: the forms say the same" {
-	wy-check "$T/book.wy" 2>/dev/null | sed -E 's/^[^:]*:([0-9]+):([0-9]+): ([a-z]+): .*\[([a-z-]+)\]$/\1 \2 \3 \4/' >"$T/text"
+	wy-check "$T/book.wy" 2>/dev/null | sed -E 's/^[^:]*:([0-9]+):([0-9]+): ([a-z]+): .* -- ([a-z-]+)$/\1 \2 \3 \4/' >"$T/text"
 	wy-check --as=tsv "$T/book.wy" 2>/dev/null | awk -F'\t' 'NR > 1 { print $2, $3, $5, $6 }' >"$T/tsv"
 	wy-check --as=json "$T/book.wy" 2>/dev/null | jq -r '.[] | "\(.line) \(.column) \(.level) \(.rule)"' >"$T/json"
 	cmp "$T/text" "$T/tsv"
@@ -72,36 +72,39 @@ is() { status "$@" || bad=1; }
 	[ "$(wc -l <"$T/results")" -gt 15 ]
 }
 
-@test "check: colours on request, never against NO_COLOR" {
-	wy-check "$T/book.wy" >"$T/plain" 2>/dev/null || true
-	wy-check --color=always "$T/book.wy" >"$T/out" 2>/dev/null || true
-	grep -q "$(printf '\033\[')" "$T/out"
+@test "check: levels marked on request, in no colour, never against NO_COLOR" {
+	wy-check --level=place-unknown=note --level=person-unknown=warning "$T/book.wy" >"$T/plain" 2>/dev/null || true
+	wy-check --level=place-unknown=note --level=person-unknown=warning --color=always "$T/book.wy" >"$T/out" 2>/dev/null || true
+	grep -q ": $(printf '\033\[7merror\033\[0m'): .* -- unit-unknown$" "$T/out"
+	grep -q ": $(printf '\033\[4mwarning\033\[0m'): .* -- person-unknown$" "$T/out"
+	grep -q ': note: .* -- place-unknown$' "$T/out"
+	[ "$(grep -o "$(printf '\033')\[[0-9;]*m" "$T/out" | sort -u | tr -d '\033\n')" = '[0m[4m[7m' ]
 	sed "s/$(printf '\033')\[[0-9;]*m//g" "$T/out" | cmp - "$T/plain"
-	NO_COLOR=1 wy-check "$T/book.wy" 2>/dev/null | cmp - "$T/plain"
+	NO_COLOR=1 wy-check --level=place-unknown=note --level=person-unknown=warning "$T/book.wy" 2>/dev/null | cmp - "$T/plain"
 }
 
 @test "check: levels by the house and by option" {
 	is 0 wy-check --level=unit-unknown=warning --level=place-unknown=none --level=person-unknown=note --level=subject-malformed=none \
 		--level=id-unknown=note "$T/book.wy"
-	grep -q ': note: .*\[person-unknown\]' "$T/out"
+	grep -q ': note: .* -- person-unknown' "$T/out"
 	! grep -q 'place-unknown' "$T/out" || false
 	sed '$a rules: {place-unknown: warning}' samples/house.yaml | sed '/^rules:/{x;s/^/x/;/^xx/{x;d};x}' >"$T/house.yaml"
 	cp "$T/book.wy" "$T/b.wy"
 	wy-check -H "$T/house.yaml" "$T/b.wy" >"$T/out" 2>"$T/err" || true
-	grep -q ': warning: .*\[place-unknown\]' "$T/out" || { cat "$T/out" "$T/err"; false; }
+	grep -q ': warning: .* -- place-unknown' "$T/out" || { cat "$T/out" "$T/err"; false; }
 	[ "$bad" = 0 ]
 }
 
 @test "check: an exception silences its line alone, needs a reason, and is told when it does nothing" {
-	cat >"$T/allow.wy" <<-'END'
-	2026-06-09 air nort temp=24C   # allow place-unknown: the new kiln has no name yet
+	cat >"$T/intended.wy" <<-'END'
+	2026-06-09 air nort temp=24C   # intended place-unknown: the new kiln has no name yet
 	2026-06-09 air sout temp=24C
-	2026-06-09 air north temp=25C  # allow place-unknown: nothing is wrong here
-	2026-06-09 air soth temp=24C   # allow place-unknown
-	2026-06-09 air suth temp=24C   # allow plase-unknown: a slip
+	2026-06-09 air north temp=25C  # intended place-unknown: nothing is wrong here
+	2026-06-09 air soth temp=24C   # intended place-unknown
+	2026-06-09 air suth temp=24C   # intended plase-unknown: a slip
 	END
-	wy-check "$T/allow.wy" >"$T/out" 2>/dev/null || true
-	sed -E 's/^[^:]*:([0-9]+):.*\[([a-z-]+)\]$/\1 \2/' "$T/out" >"$T/got"
+	wy-check "$T/intended.wy" >"$T/out" 2>/dev/null || true
+	sed -E 's/^[^:]*:([0-9]+):.* -- ([a-z-]+)$/\1 \2/' "$T/out" >"$T/got"
 	! grep -q '^1 ' "$T/got" || false
 	grep -qx '2 place-unknown' "$T/got"
 	grep -q '^3 suppression-unused' "$T/got"
@@ -142,13 +145,13 @@ is() { status "$@" || bad=1; }
 	[ "$got" = 1 ]
 	cmp "$T/out" tests/cases/check/every-rule.diag
 	wy-check -H spec/house.example.yaml --rules --as=tsv --no-header | cut -f 1 | sort >"$T/rules"
-	sed -E 's/.*\[([a-z0-9-]+)\]$/\1/' "$T/out" | sort | cmp - "$T/rules"
+	sed -E 's/.* -- ([a-z0-9-]+)$/\1/' "$T/out" | sort | cmp - "$T/rules"
 }
 
 # Nothing depends on the order of lines or files: what is told of each line stays the same.
 @test "check: shuffled lines and files are told the same" {
 	{ cat samples/book/2026a.wy; sed 1,4d samples/mistakes.wy; } | grep -v '^#' >"$T/all.wy"
-	told() { wy-check "$@" 2>/dev/null | while IFS=: read -r file line rest; do echo "${rest#*: } $(sed -n "${line}p" "$file")"; done | sed -E 's/^.*\[([a-z-]+)\] /\1 /' | sort; }
+	told() { wy-check "$@" 2>/dev/null | while IFS=: read -r file line rest; do echo "${rest#*: } $(sed -n "${line}p" "$file")"; done | sed -E 's/^.* -- ([a-z-]+) /\1 /' | sort; }
 	told "$T/all.wy" >"$T/want"
 	[ "$(wc -l <"$T/want")" -gt 15 ]
 	for seed in 1 2 3 4 5; do
@@ -169,8 +172,8 @@ is() { status "$@" || bad=1; }
 	printf '%s\n' '2026-06-10 set north stage=dry temp=29C' >"$T/new.wy"
 	is 1 wy-check -H $house --before="$T/old.wy" "$T/new.wy"
 	[ "$(cut -d: -f 2,3 "$T/out" | tr '\n' ' ')" = '1:1 1:1 ' ]
-	grep -q "^$T/new.wy:.*was not in the book before.*\[closed-changed\]$" "$T/out"
-	grep -q "^$T/old.wy:.*is no longer in the book.*\[closed-changed\]$" "$T/out"
+	grep -q "^$T/new.wy:.*was not in the book before.* -- closed-changed$" "$T/out"
+	grep -q "^$T/old.wy:.*is no longer in the book.* -- closed-changed$" "$T/out"
 	is 1 wy-check -H $house --before=- "$T/new.wy" <"$T/old.wy"
 	is 2 wy-check -H $house --before=- <"$T/old.wy"
 	sed '/^closed:/d' $house >"$T/house.yaml"
@@ -194,7 +197,7 @@ is() { status "$@" || bad=1; }
 		local want=$1
 		shift
 		{ echo "$start"; printf '%s\n' "$@"; } >"$T/probes.wy"
-		wy-check -H spec/house.example.yaml --level=uncorrected=none "$T/probes.wy" 2>/dev/null | sed -E 's/.*\[([a-z-]+)\]$/\1/' | tr '\n' ' ' >"$T/out"
+		wy-check -H spec/house.example.yaml --level=uncorrected=none "$T/probes.wy" 2>/dev/null | sed -E 's/.* -- ([a-z-]+)$/\1/' | tr '\n' ' ' >"$T/out"
 		[ "$(cat "$T/out")" = "$want" ] || { echo "$*: $(cat "$T/out"), not $want"; bad=1; }
 	}
 	probes '' '2026-06-10 probe K26-05 mc=a:20%' '2026-06-10 probe K26-05 in=a:C014/SH'
@@ -214,14 +217,14 @@ is() { status "$@" || bad=1; }
 }
 
 @test "check: options that do not go together, and names that there are not" {
-	is 2 wy-check --explain --rules
+	is 2 wy-check --about --rules
 	is 2 wy-check --events no-such-event
 	is 2 wy-check --rules --as=sarif
 	is 2 wy-check --level=id-unknown "$T/book.wy"
 	is 2 wy-check - - <"$T/book.wy"
 	is 0 wy-check --events load probe
 	[ "$(cut -f 1 "$T/out" | sort -u | tr '\n' ' ')" = 'event load probe ' ]
-	is 0 wy-check --explain stock-short
+	is 0 wy-check --about stock-short
 	grep -q '^stock-short: error, clause 6.3 of book(5)$' "$T/out"
 	[ "$bad" = 0 ]
 }
@@ -244,20 +247,20 @@ is() { status "$@" || bad=1; }
 	2026-01-15 probe L1 at=bench mc=a:9,4% meter=pin2
 	END
 	cat >"$T/want" <<-'END'
-	1:20 'with' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
-	2:27 'text' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
-	3:29 'twice' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # [field-malformed]
-	4:12 'SEAL' is not a known event; did you mean 'seal'? [event-unknown]
-	5:20 'WITH' is not a known field; did you mean with=? [field-unknown]
-	6:33 mc=9.3 has no unit; write 9.3% [unit-missing]
-	7:27 temp=20 has no unit; write the unit after the number, one of C, F [unit-missing]
-	8:27 'K' is not a valid unit for 'rh'; use % [unit-unknown]
-	9:37 '1100-1200g' is not a mass; write the range as 1100..1200g [number-malformed]
-	10:37 '2lb8oz-2lb10oz' is not a mass; write the range as 2lb8oz..2lb10oz [number-malformed]
-	11:30 'two' is not a whole number; write digits [number-malformed]
-	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write digits, a point for decimals, and the currency code, such as 240.00NZD [number-malformed]
-	13:20 'quite-another' is not a known field; seal takes with=, by=, doc= [field-unknown]
-	14:35 '9,4%' is not a moisture content in %; write decimals with a point: 9.4% [number-malformed]
+	1:20 'with' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
+	2:27 'text' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
+	3:29 'twice' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
+	4:12 'SEAL' is not a known event; did you mean 'seal'? -- event-unknown
+	5:20 'WITH' is not a known field; did you mean with=? -- field-unknown
+	6:33 mc=9.3 has no unit; write 9.3% -- unit-missing
+	7:27 temp=20 has no unit; write the unit after the number: 20C or 20F -- unit-missing
+	8:27 'K' is not a valid unit for 'rh'; use % -- unit-unknown
+	9:37 '1100-1200g' is not a mass; write the range as 1100..1200g -- number-malformed
+	10:37 '2lb8oz-2lb10oz' is not a mass; write the range as 2lb8oz..2lb10oz -- number-malformed
+	11:30 'two' is not a whole number; write digits -- number-malformed
+	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write 12.50NZD -- number-malformed
+	13:20 'quite-another' is not a known field; seal takes with=, by=, doc= -- field-unknown
+	14:35 '9,4%' is not a moisture content in %; write decimals with a point: 9.4% -- number-malformed
 	END
 	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
 	diff "$T/want" "$T/out"
@@ -272,7 +275,7 @@ is() { status "$@" || bad=1; }
 	2026-03-06 move L901 at=yard/b1 count=3 into=yard/b3
 	END
 	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
-	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 \[stock-ambiguous\]$' "$T/out"
+	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 -- stock-ambiguous$' "$T/out"
 }
 
 @test "check: a load line that fits two sizes is one mistake, at its lot" {
@@ -285,6 +288,67 @@ is() { status "$@" || bad=1; }
 		'2026-02-27 09:20 set north stage=off' >"$T/two.wy"
 	is 1 wy-check "$T/two.wy"
 	[ "$(grep -c ': error: \|: warning: ' "$T/out")" = 1 ]
-	grep -q ':2:45: error: .*\[stock-ambiguous\]$' "$T/out"
+	grep -q ':2:45: error: .* -- stock-ambiguous$' "$T/out"
 	[ "$bad" = 0 ]
+}
+
+# One word of the example is made wrong; what that breaks elsewhere is not reported too.
+@test "check: one mistake is one message, wherever in the book its consequences are" {
+	book=tests/cases/example/book.wy house=tests/cases/example/house.yaml bad=0 n=0
+	messages() { wy-check -H $house --as=tsv --no-header "$1" 2>/dev/null | cut -f 2,6,7 | sort; }
+	messages $book >"$T/before"
+	while IFS='|' read -r line from to rule; do
+		n=$((n + 1))
+		sed "${line}s#$from#$to#" $book >"$T/b.wy"
+		! cmp -s $book "$T/b.wy" || { echo "line $line has no $from"; bad=1; }
+		messages "$T/b.wy" | comm -13 "$T/before" - >"$T/new"
+		[ "$(cut -f 2 "$T/new")" = "$rule" ] || { echo "line $line, $to:"; cat "$T/new"; bad=1; }
+	done <<-'END'
+		35|K26-05|K26-059|id-unknown
+		35|2026|2025|id-too-early
+		35|24.5%|24,5%|number-malformed
+		39|by=mk|byx=mk|field-unknown
+		42|out=c|out=c9|probe-not-in
+		79|M26-05|M26-059|id-unknown
+		79|store/r1|store/r19|place-unknown
+		82|2026|2025|id-too-early
+		82|at=shop|at=shop9|place-unknown
+		29|kiln=north|kiln=north9|kiln-unknown
+		103|K26-09|K26-099|stock-absent
+		50|M26-05|M26-059|id-unknown
+		58|at=bench|at=bench9|place-unknown
+		15|rate|rateq|event-unknown
+		89|harbour-cc|harbour-cc9|party-unknown
+	END
+	[ "$n" = 15 ] && [ "$bad" = 0 ]
+}
+
+# A message shows the value that was meant, in the works' own currency.
+@test "check: messages about values show the corrected value in the works' words" {
+	printf 'works: W\ncurrency: JPY\ntypes: {SX: {name: Extra}}\ncauses: {cull: [worm]}\n' >"$T/house.yaml"
+	cat >"$T/values.wy" <<-'END'
+	2026-03-02 cost P12 kind=timber price=¥480
+	2026-03-02 cost P12 kind=timber price=480.50€
+	2026-03-02 cost P12 kind=timber price=GBP480,5
+	2026-03-02 cost P12 kind=timber price=some
+	2026-04-21 rate GBP is=2,2140JPY
+	2026-06-09 air north temp=21,5C
+	2026-06-09 air north temp=21
+	2026-05-11 scrap L061 at=yard/b2 cull=1 by=jo
+	2026-06-10 probe K1 in=L1 mc=9%
+	END
+	wy-check --by-line -H "$T/house.yaml" "$T/values.wy" 2>/dev/null | sed -E 's/^[^:]*:([0-9]+):.*(write .*|such as .*) -- .*/\1 \2/' >"$T/out" || true
+	cat >"$T/want" <<-'END'
+	1 write 480JPY
+	2 such as 240JPY
+	3 write decimals with a point: 480.50GBP
+	4 such as 240JPY
+	5 write decimals with a point: 2.2140JPY
+	6 write decimals with a point: 21.5C
+	7 write the unit after the number: 21C or 21F
+	8 such as worm:1
+	9 such as a:L061/SX
+	END
+	sed -E -i 's/^([0-9]+) write .*(such as .*)/\1 \2/' "$T/out"
+	diff "$T/want" "$T/out"
 }

@@ -48,15 +48,15 @@ books() { # what plugin.vim opens
 		#!/bin/sh
 		[ "$1:$4" = "--events:$BOOKS/house.yaml" ] && printf 'event\tfield\tuse\ttype\tform\twords\thelp\npolish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
 		[ "$1:$2:$3" = "-H:$BOOKS/house.yaml:bad.wy" ] || { echo "wy-check: not asked rightly: $*"; exit 2; }
-		echo "bad.wy:1:12: error: 'seel' is not a known event; did you mean 'seal'? [event-unknown]" >&2
-		echo "bad.wy:3:22: warning: text: with a colon; mend it [some-rule]" >&2
-		echo "bad.wy:3:1: note: a note [other-rule]"
+		echo "bad.wy:1:12: error: 'seel' is not a known event; did you mean 'seal'? -- event-unknown" >&2
+		echo "bad.wy:3:22: warning: text: with a colon; mend it -- some-rule" >&2
+		echo "bad.wy:3:1: note: a note -- other-rule"
 		echo "wy-check: a line without a place"
 		exit 1
 	END
 	chmod +x "$work/bin/wy-check"
 	PATH="$work/bin:$PATH"
-	printf '1\t12\te\t.seel. is not a known event; did you mean .seal.* \\[event-unknown\\]$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
+	printf '1\t12\te\t.seel. is not a known event; did you mean .seal.* -- event-unknown$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=polish OWN_FIELD=cloth in_vim plugin.vim
 }
 
@@ -65,7 +65,7 @@ books() { # what plugin.vim opens
 	cp samples/house.yaml "$BOOKS/house.yaml"
 	printf '%s\n' '2026-03-05 seel L061 with=wax' '2026-04-21 buy C014 form=cleft count=SH:40 into=yard/b2' >"$BOOKS/bad.wy"
 	printf '%s' '2026-04-22 probe C014 at=yard/b2 mc=23.5% meter=pin2' >>"$BOOKS/bad.wy"
-	printf '1\t12\te\tdid you mean .seal.* \\[event-unknown\\]$\n3\t34\tn\t\\[uncorrected\\]$\n3\t53\tw\t\\[no-final-newline\\]$\n' >"$BOOKS/bad.expect"
+	printf '1\t12\te\tdid you mean .seal.* -- event-unknown$\n3\t34\tn\t -- uncorrected$\n3\t53\tw\t -- no-final-newline$\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=clean OWN_FIELD=text in_vim plugin.vim
 }
 
@@ -112,7 +112,7 @@ teardown() {
 	printf '# withy 1\n2026-03-05 seal L061 with=wax\n2026-03-05 seel L061 with=wax\n' >"$work/bad.wy"
 	nano_opens "$work/bad.wy"
 	tmux -S "$work/tmux" send-keys M-b
-	screen_has "'seel' is not a known event; did you mean 'seal'? [event-unknown]"
+	screen_has "'seel' is not a known event; did you mean 'seal'? -- event-unknown"
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
 }
 
@@ -169,7 +169,7 @@ prompt_is() { # waits until the last line of the screen matches
 		got=${got%??}
 		[ "$got" = "$(printf %s "$want" | tr _ ' ')" ] || { echo "$typed: [$got], not [$want]"; bad=1; }
 	done <<-'END'
-		wy-tidy --che|wy-tidy --check_
+		wy-tidy --unt|wy-tidy --untidy_
 		wy-tidy --hou|wy-tidy --house=
 		wy-tidy --house=h|wy-tidy --house=house.yaml_
 		wy-tidy -H m|wy-tidy -H map.yml_
@@ -183,8 +183,8 @@ prompt_is() { # waits until the last line of the screen matches
 		wy-reckon --on=|wy-reckon --on=2026-07-01_
 		wy-pick ev|wy-pick event=
 		wy-pick event=sea|wy-pick event=seal_
-		wy-pick not:ev|wy-pick not:event=
-		wy-pick not:event=sea|wy-pick not:event=seal_
+		wy-pick except:ev|wy-pick except:event=
+		wy-pick except:event=sea|wy-pick except:event=seal_
 		wy-pick has=wood|wy-pick has=wood_
 		wy-pick handle-e|wy-pick handle-end=
 		wy-pick handle-end=b|wy-pick handle-end=butt_
@@ -195,7 +195,7 @@ prompt_is() { # waits until the last line of the screen matches
 		wy-pick -- ev|wy-pick -- event=
 		wy-flat cleav|wy-flat cleave_
 		wy-flat clea|wy-flat clea
-		wy-check --explain stock-s|wy-check --explain stock-short_
+		wy-check --about stock-s|wy-check --about stock-short_
 		wy-check --events unl|wy-check --events unload_
 		wy-check --level=stock-s|wy-check --level=stock-short=
 		wy-check --level=stock-short=w|wy-check --level=stock-short=warning_

@@ -35,8 +35,8 @@ need_npm() {
 		name=${name%%.*}
 		[ -s "$file" ] || { echo "$file is empty"; bad=1; }
 		# house-many follows two hundred others
-		[ "$name" = house-many ] && grep -q '\[house-many\]$' "$file" && continue
-		grep -v "\\[$name\\]\$" "$file" && { echo "of $file"; bad=1; }
+		[ "$name" = house-many ] && grep -q ' -- house-many$' "$file" && continue
+		grep -v " -- $name\$" "$file" && { echo "of $file"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }

@@ -179,8 +179,8 @@ bare() {
 	status 0 wy-intake --map overlap-1.yaml overlap-1.csv overlap-2.csv
 	[ "$(wc -l <"$T/out")" = 17 ]
 	[ "$(sort "$T/out" | uniq -d | wc -l)" = 0 ]
-	has "$T/err" 'overlap-2.csv:2:1: note: the reading is a repeat, so it counts once (2 rows, to line 3) [repeat]'
-	has "$T/err" 'overlap-2.csv:4:1: warning: north has two different readings at 2026-06-09 10:00; both are written [unlike]'
+	has "$T/err" 'overlap-2.csv:2:1: note: the reading is a repeat, so it counts once (2 rows, to line 3) -- repeat'
+	has "$T/err" 'overlap-2.csv:4:1: warning: north has two different readings at 2026-06-09 10:00; both are written -- unlike'
 	has "$T/err" '22 rows = 17 entries + 5 skipped (heading 2, repeat 3)'
 	# no step of the clock, no gap
 	[ "$(grep -cE 'gap|clock' "$T/err")" = 0 ]
@@ -247,14 +247,14 @@ bare() {
 	# the rows told and the rows with entries are all rows
 	[ "$(awk -F '\t' 'NR > 1 && $5 != "total" { n += $7 } $6 == "with-entry" { n += $7 } END { print n }' "$T/err")" = 14 ]
 	status 0 wy-intake --each --map sentinels.yaml sentinels.csv
-	has "$T/err" 'sentinels.csv:8:1: note: no reading [no-reading]'
-	has "$T/err" 'sentinels.csv:9:1: note: no reading [no-reading]'
+	has "$T/err" 'sentinels.csv:8:1: note: no reading -- no-reading'
+	has "$T/err" 'sentinels.csv:9:1: note: no reading -- no-reading'
 	status 0 wy-intake --quiet --map sentinels.yaml sentinels.csv
 	[ "$(wc -l <"$T/err")" = 1 ]
 	{ echo 'Time,T (C),RH (%)'; for i in 1 2 3 4 5 6 7 8 9; do for k in 1 2 3 4 5 6 7 8 9; do echo "bad $i$k"; done; done; } >"$T/bad.csv"
 	status 1 wy-intake --map overlap-1.yaml "$T/bad.csv"
 	[ "$(grep -c 'error:' "$T/err")" = 20 ]
-	has "$T/err" '61 more like these [unreadable]; --each lists them all'
+	has "$T/err" '61 more like these; --each lists them all -- unreadable'
 	status 1 wy-intake --each --map overlap-1.yaml "$T/bad.csv"
 	[ "$(grep -c 'error:' "$T/err")" = 81 ]
 }

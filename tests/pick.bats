@@ -36,7 +36,7 @@ setup() {
 	[ "$(cat "$T/out")" = 2 ]
 	status 0 wy-pick --count --any event=probe by=mk "$C"
 	[ "$(cat "$T/out")" = 6 ]
-	status 0 wy-pick -cv event=probe "$C"
+	status 0 wy-pick -co event=probe "$C"
 	[ "$(cat "$T/out")" = 8 ]
 	status 1 wy-pick -c date=1999 "$C"
 	[ "$(cat "$T/out")" = 0 ]
@@ -53,10 +53,10 @@ setup() {
 	wy-pick mc=10%.. <"$T/one" | cmp - "$T/one"
 	[ -s "$T/one" ]
 	wy-pick event=probe "$C" >"$T/a"
-	wy-pick not:event=probe "$C" >"$T/b"
+	wy-pick except:event=probe "$C" >"$T/b"
 	cat "$T/a" "$T/b" | sort >"$T/both"
 	wy-pick "$C" | sort | cmp - "$T/both"
-	wy-pick -v event=probe "$C" | cmp - "$T/b"
+	wy-pick -o event=probe "$C" | cmp - "$T/b"
 }
 
 @test "pick: CR LF comes out as LF, a byte-order mark does not come out" {
@@ -75,7 +75,7 @@ setup() {
 	# and who reads that notices
 	cp "$T/out" "$T/cut"
 	status 1 wy-pick "$T/cut"
-	grep -q ':3:1: error: .*\[incomplete\]' "$T/err"
+	grep -q ':3:1: error: .* -- incomplete' "$T/err"
 	status 1 wy-pick --without-bad event=seal "$T/a"
 	printf '2026-02-02 seal b\n2026-02-03 seal a\n' | cmp - "$T/out"
 	grep -q '1 line could not be read and is left out' "$T/err"
@@ -85,7 +85,7 @@ setup() {
 	[ "$(cat "$T/out")" = 2 ]
 	head -c 1000000 /dev/zero | tr '\0' x >>"$T/a"
 	status 1 wy-pick --without-bad "$T/a"
-	grep -q ":4:1: error: .*\[line-over-limit\]" "$T/err"
+	grep -q ":4:1: error: .* -- line-over-limit" "$T/err"
 }
 
 @test "pick: wrong use is status 2 and says what is right" {

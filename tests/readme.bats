@@ -49,7 +49,7 @@ setup() {
 	awk '/^## / { on = /lines of a book/ } on && /^    20/' README.md | sed 's/^    //' >"$T/b.wy"
 	[ "$(wc -l <"$T/b.wy")" = 6 ]
 	wy-check -H samples/house.yaml "$T/b.wy"
-	wy-tidy --check -H samples/house.yaml "$T/b.wy"
+	wy-tidy --untidy -H samples/house.yaml "$T/b.wy"
 	# every sort of value that the text below names can be read
 	values=$(awk '/follows its number/, /quotation marks/' README.md | grep -o '`[^`]*`' | tr -d '`' | head -n 1)
 	[ "$(echo $values | wc -w)" -ge 5 ]

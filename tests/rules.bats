@@ -27,7 +27,7 @@ flags() { # flags RULE CLAUSE LEVEL
 $rule: status $status, not $want: $(cat "$T/err")"
 		[ "$(wc -l <"$T/out")" = 1 ] || bad="$bad
 $rule: $(cat "$T/out")"
-		grep -q ":$at: $level: .* \[$rule\]$" "$T/out" || bad="$bad
+		grep -q ":$at: $level: .* -- $rule$" "$T/out" || bad="$bad
 $rule, not at $at: $(cat "$T/out")"
 	done <"$T/list"
 	[ "$n" -gt 100 ]

@@ -177,12 +177,12 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 @test "stock: doubtful lots, picks that are not clear, counts that are wrong: told once, with what the book has" {
 	status 1 wy-stock --on 2026-12-31 $C/doubt.wy
 	errors 1 doubt
-	grep -q "^$C/doubt.wy:8:42: error: this line needs 9 of C001 cleft at bench.*3 later lines.*\[stock-short\]$" "$T/err" || fail "doubt: $(cat "$T/err")"
+	grep -q "^$C/doubt.wy:8:42: error: this line needs 9 of C001 cleft at bench.*3 later lines.* -- stock-short$" "$T/err" || fail "doubt: $(cat "$T/err")"
 	status 1 wy-stock --on 2026-12-31 --audit $C/doubt.wy
 	grep -q '	C001	.*	no$' "$T/out" && grep -q '	C002	.*	yes$' "$T/out" || fail "audit: $(cat "$T/out")"
 	status 1 wy-stock --on 2026-12-31 $C/ambiguous.wy
 	errors 1 ambiguous
-	for part in ':3:48: error: ' '3 cleft S6 at yard' '10 cleft SH at yard' '1 later line' '[stock-ambiguous]'; do
+	for part in ':3:48: error: ' '3 cleft S6 at yard' '10 cleft SH at yard' '1 later line' ' -- stock-ambiguous'; do
 		grep -qF "$part" "$T/err" || fail "ambiguous: no '$part' in $(cat "$T/err")"
 	done
 	! grep -q "at shed" "$T/err" || fail "ambiguous: tells of pieces that do not fit: $(cat "$T/err")"
@@ -202,7 +202,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	printf '%s\n' '2026-03-01 buy L1 form=blade count=SH:5 into=a' '2026-03-02 09:00 move L1 at=b count=5 into=c' \
 		'2026-03-02 10:00 move L1 at=a count=5 into=b' >"$T/wrong.wy"
 	status 1 wy-stock --on 2026-12-31 "$T/wrong.wy"
-	grep -q ':2:.*\[stock-order\]' "$T/err" || fail "times to blame: $(cat "$T/err")"
+	grep -q ':2:.* -- stock-order' "$T/err" || fail "times to blame: $(cat "$T/err")"
 	# Auckland, 5 April 2026: the hour from two comes twice; a bare time is its second pass
 	printf 'works: W\nclock: Pacific/Auckland\n' >"$T/house.yaml"
 	printf '%s\n' '2026-04-01 buy L1 form=blade count=SH:5 into=a' '2026-04-05 02:40+13:00 move L1 at=a count=5 into=b' \
@@ -211,7 +211,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	[ "$(tail -n 1 "$T/out" | cut -f 2,3)" = "d	5" ] || fail "doubled hour: $(cat "$T/out")"
 	sed 's/02:40+13:00/02:40/' "$T/dst.wy" >"$T/dst2.wy"
 	status 1 wy-stock -H "$T/house.yaml" --on 2026-12-31 "$T/dst2.wy"
-	grep -q '\[stock-order\]' "$T/err" || fail "doubled hour without its offset: $(cat "$T/err")"
+	grep -q ' -- stock-order' "$T/err" || fail "doubled hour without its offset: $(cat "$T/err")"
 	# on a clock of UTC the two offsets tell the order
 	printf '%s\n' '2026-06-01 buy L1 form=blade count=SH:5 into=a' '2026-06-02 09:00+02:00 move L1 at=a count=5 into=b' \
 		'2026-06-02 08:30Z move L1 at=b count=5 into=c' >"$T/offset.wy"

@@ -34,8 +34,8 @@ tidied() {
 		cmp "$T/out" "$T/once" || bad=1
 		status $want wy-tidy --no-sort "$T/once" || bad=1
 		cmp "$T/out" "$T/once" || bad=1
-		status $want wy-tidy --check "$T/once" || bad=1
-		status 1 wy-tidy --check "$file" || bad=1
+		status $want wy-tidy --untidy "$T/once" || bad=1
+		status 1 wy-tidy --untidy "$file" || bad=1
 		wy-tidy --no-sort "$file" 2>/dev/null | sort >"$T/unsorted" || true
 		sort "$T/once" | cmp - "$T/unsorted" || bad=1
 	done
@@ -77,22 +77,22 @@ tidied() {
 		[ "$(grep -c ': error: ' "$T/err")" -ge 4 ] || bad=1
 		grep -q '4 lines could not be read' "$T/err" || { cat "$T/err"; bad=1; }
 	done
-	status 1 wy-tidy -i "$T/a"
+	status 1 wy-tidy -r "$T/a"
 	cmp "$T/a" "$T/want"
 	[ "$bad" = 0 ]
 }
 
-@test "tidy: several files make one book; --check and --diff judge each" {
+@test "tidy: several files make one book; --untidy and --changes judge each" {
 	printf '2026-02-02       seal    b\n' >"$T/a"
 	printf '2026-01-01       seal    a\n' >"$T/b"
 	status 0 wy-tidy "$T/a" - <"$T/b"
 	cat "$T/b" "$T/a" | cmp - "$T/out"
-	status 0 wy-tidy --check "$T/a" "$T/b"
+	status 0 wy-tidy --untidy "$T/a" "$T/b"
 	cat "$T/a" "$T/b" >"$T/c"
-	status 1 wy-tidy --check "$T/a" "$T/c" "$T/b"
+	status 1 wy-tidy --untidy "$T/a" "$T/c" "$T/b"
 	[ ! -s "$T/out" ]
 	[ "$(cat "$T/err")" = "wy-tidy: $T/c: line 1 is not tidy" ]
-	status 0 wy-tidy --check --no-sort "$T/c"
+	status 0 wy-tidy --untidy --no-sort "$T/c"
 }
 
 @test "tidy: the diff is what patch and git make the tidy file of" {
@@ -102,17 +102,17 @@ tidied() {
 			cp "$file" "$T/a.wy"
 			[ -z "$end" ] || head -c -1 "$file" >"$T/a.wy"
 			wy-tidy "$T/a.wy" >"$T/want" 2>/dev/null || true
-			(cd "$T" && wy-tidy --diff a.wy >diff 2>/dev/null) && bad=1
+			(cd "$T" && wy-tidy --changes a.wy >diff 2>/dev/null) && bad=1
 			(cd "$T" && cp a.wy b.wy && patch -s --binary -p0 -o got a.wy <diff && cmp got want) || { echo "$file $end"; bad=1; }
 			(cd "$T" && rm -rf g && mkdir g && cp a.wy g && cd g && git apply -p0 --whitespace=nowarn ../diff && cmp a.wy ../want) || { echo "git: $file $end"; bad=1; }
 		done
 	done
 	[ "$bad" = 0 ]
 	tidied "$T/t"
-	status 0 wy-tidy --diff "$T/t"
+	status 0 wy-tidy --changes "$T/t"
 	[ ! -s "$T/out" ]
 	hasty "$T/h"
-	status 1 wy-tidy --diff <"$T/h"
+	status 1 wy-tidy --changes <"$T/h"
 	head -n 2 "$T/out" | grep -c 'standard input' | grep -qx 2
 }
 
@@ -122,24 +122,24 @@ tidied() {
 	chmod 640 "$T/a"
 	ln -s a "$T/link"
 	ln "$T/a" "$T/hard"
-	status 0 wy-tidy --in-place "$T/link"
+	status 0 wy-tidy --replace "$T/link"
 	cmp "$T/a" "$T/want"
 	[ -L "$T/link" ] && [ "$(stat -c %a "$T/a")" = 640 ]
 	[ ! "$T/hard" -ef "$T/a" ]
 	grep -q '^2026-07-14 seal L062 by=jo' "$T/hard"
 	inode=$(stat -c %i "$T/a")
 	touch -d 2026-01-01 "$T/a"
-	status 0 wy-tidy -i "$T/a"
+	status 0 wy-tidy -r "$T/a"
 	[ "$(stat -c %i.%Y "$T/a")" = "$inode.$(date -d 2026-01-01 +%s)" ]
 	find "$T" -name '.wy-*' | grep . && return 1
 	hasty "$T/b"
 	hasty "$T/c"
-	status 2 wy-tidy -i "$T/b" "$T/none" "$T" "$T/c"
+	status 2 wy-tidy -r "$T/b" "$T/none" "$T" "$T/c"
 	cmp "$T/b" "$T/want"
 	cmp "$T/c" "$T/want"
-	[ "$(grep -c 'is as it was: ' "$T/err")" = 2 ]
+	[ "$(grep -c 'was not changed: ' "$T/err")" = 2 ]
 	: >"$T/empty"
-	status 0 wy-tidy -i "$T/empty"
+	status 0 wy-tidy -r "$T/empty"
 	[ ! -s "$T/empty" ]
 }
 
@@ -158,11 +158,11 @@ tidied() {
 	tidied "$T/t"
 	status 2 wy-tidy "$T/none" || bad=1
 	status 2 wy-tidy "$T" || bad=1
-	status 2 wy-tidy -i || bad=1
-	status 2 wy-tidy -i - <"$T/t" || bad=1
-	status 2 wy-tidy -i --check "$T/t" || bad=1
+	status 2 wy-tidy -r || bad=1
+	status 2 wy-tidy -r - <"$T/t" || bad=1
+	status 2 wy-tidy -r --untidy "$T/t" || bad=1
 	status 2 wy-tidy --sort || bad=1
-	for flag in '' --no-sort --diff; do
+	for flag in '' --no-sort --changes; do
 		hasty "$T/h"
 		got=0
 		wy-tidy $flag "$T/h" >/dev/full 2>"$T/err" || got=$?

@@ -9,7 +9,7 @@
 enum { AS_SARIF = TABLE_AS_HTML + 1 };
 
 static int form = -1;
-static bool explain, list_rules, list_events, by_line, quiet;
+static bool about, list_rules, list_events, by_line, quiet;
 static struct opt_list levels, against, before;
 
 static const char *const form_words[] = { "text", "tsv", "csv", "json", "md", "html", "sarif", NULL };
@@ -24,7 +24,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "by-line", &by_line, "check each line alone, as for a part of a book"),
 	OPT_LIST(0, "level", &levels, "RULE=LEVEL", "set the level of a rule: none, note, warning or error"),
 	OPT_FLAG('q', "quiet", &quiet, "print nothing; only the exit status shows errors"),
-	OPT_FLAG(0, "explain", &explain, "explain the named rules, or all"),
+	OPT_FLAG(0, "about", &about, "explain the named rules, or all"),
 	OPT_FLAG(0, "rules", &list_rules, "list the rules and their levels here"),
 	OPT_FLAG(0, "events", &list_events, "list the named events, or all, with their fields"),
 	OPT_PART(tool_colour_options),
@@ -34,7 +34,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-check",
 	.purpose = "find everything that is wrong with a book",
-	.usage = "[options] [FILE...]\n--explain [RULE...]\n--rules [RULE...]\n--events [EVENT...]",
+	.usage = "[options] [FILE...]\n--about [RULE...]\n--rules [RULE...]\n--events [EVENT...]",
 	.options = options,
 	.exits = "0  no errors; there may be warnings and notes\n1  errors\n2  usage error, or something could not be read or written",
 	.example = "wy-check -b\nchecks the book that house.yaml names",
@@ -83,10 +83,10 @@ static void print_explanations(struct book *b)
 
 		if (rule < 0)
 			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
-		check_report_explain_rule(&out, &b->diags, rule);
+		check_report_about_rule(&out, &b->diags, rule);
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
-		check_report_explain_rule(&out, &b->diags, rule);
+		check_report_about_rule(&out, &b->diags, rule);
 	tool_put_buf(&out);
 	buf_release(&out);
 }
@@ -101,7 +101,7 @@ static int print_help(struct book *b)
 	tool.n_operands = operands;
 	for (size_t i = 0; i < levels.n; i++)
 		set_level(&b->diags, levels.v[i]);
-	if (explain)
+	if (about)
 		print_explanations(b);
 	else
 		print_list(b);
@@ -131,13 +131,13 @@ static void print_sarif(const struct book *b, const struct sarif *sarif)
 
 static void print_lines(const struct book *b)
 {
-	bool coloured = tool_coloured(STDOUT_FILENO);
+	bool marked = tool_marked(STDOUT_FILENO);
 	struct buf out = BUF_INIT;
 
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 
-		check_report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), coloured);
+		check_report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), marked);
 		tool_put_buf(&out);
 	}
 	buf_release(&out);
@@ -205,9 +205,9 @@ int main(int argc, char **argv)
 	uint64_t lines = 0;
 
 	tool_start(&page, argc, argv);
-	if (explain + list_rules + list_events > 1)
-		tool_misused("give only one of --explain, --rules and --events");
-	if (explain || list_rules || list_events)
+	if (about + list_rules + list_events > 1)
+		tool_misused("give only one of --about, --rules and --events");
+	if (about || list_rules || list_events)
 		return print_help(&book);
 	check = start(&book, &files);
 	check_expect(check, book_bytes(&book));

@@ -3,14 +3,14 @@
 #include "book/select.h"
 #include "cli/tool_book.h"
 
-static bool any, invert, count, locate, keep_remarks;
+static bool any, others, count, locate, keep_remarks;
 
 static const struct opt options[] = {
-	OPT_FLAG('a', "any", &any, "one of the conditions will do"),
-	OPT_FLAG('v', "invert", &invert, "entries that do not match"),
-	OPT_FLAG('c', "count", &count, "print only how many there are"),
+	OPT_FLAG('a', "any", &any, "one condition is enough"),
+	OPT_FLAG('o', "others", &others, "print the entries that do not match"),
+	OPT_FLAG('c', "count", &count, "print only the number of entries"),
 	OPT_FLAG('l', "locate", &locate, "print FILE:LINE: in front of each"),
-	OPT_FLAG('k', "keep-remarks", &keep_remarks, "pass on remark lines and blank lines too"),
+	OPT_FLAG('k', "keep-remarks", &keep_remarks, "print comment lines and blank lines too"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
 	OPT_PART(tool_stream_options),
@@ -19,13 +19,13 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-pick",
-	.purpose = "entries that match",
+	.purpose = "print the entries that match",
 	.usage = "[options] [CONDITION...] [FILE...]",
 	.options = options,
 	.exits = "0  something was found\n"
 		"1  nothing was found, or some lines could not be read\n"
-		"2  wrong use, a file that cannot be read, output not written in full",
-	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy\nwhat was still wet",
+		"2  usage error, a file that cannot be read, output not written in full",
+	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy\nfinds readings that were still wet",
 };
 
 static struct book book;
@@ -78,7 +78,7 @@ static void take_entry(const struct line *l)
 
 	if (r == SELECT_FAILED)
 		tool_fail("%s:%llu: %s", path_name(), (unsigned long long)l->number, buf_cstr(&error));
-	if ((r == SELECT_YES) == invert)
+	if ((r == SELECT_YES) == others)
 		return;
 	found++;
 	if (!count)

@@ -4,13 +4,13 @@
 #include "book/tidy_file.h"
 #include "cli/tool_book.h"
 
-static bool check, diff, in_place, no_sort;
+static bool untidy, changes, replace, no_sort;
 
 static const struct opt options[] = {
-	OPT_FLAG('c', "check", &check, "print nothing; tell which files are not tidy, and exit 1"),
-	OPT_FLAG('d', "diff", &diff, "print what would change as a unified diff, and exit 1 if anything would"),
-	OPT_FLAG('i', "in-place", &in_place, "replace each file by its tidy form"),
-	OPT_FLAG(0, "no-sort", &no_sort, "leave the lines in the order that they have"),
+	OPT_FLAG('u', "untidy", &untidy, "print no book; report the files that are not tidy, and exit 1"),
+	OPT_FLAG('c', "changes", &changes, "print the changes as a unified diff, and exit 1 if there are any"),
+	OPT_FLAG('r', "replace", &replace, "replace each file by its tidy form"),
+	OPT_FLAG(0, "no-sort", &no_sort, "keep the order of the lines"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_stream_options),
 	OPT_END
@@ -18,14 +18,14 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-tidy",
-	.purpose = "a book in canonical form",
-	.usage = "[options] [FILE...]\n--check [FILE...]\n--diff [FILE...]\n--in-place FILE...",
+	.purpose = "put a book in its canonical form",
+	.usage = "[options] [FILE...]\n--untidy [FILE...]\n--changes [FILE...]\n--replace FILE...",
 	.options = options,
-	.exits = "0  done; with --check and --diff: all is tidy\n"
-		"1  some lines could not be read, and stand as they were;\n"
-		"   with --check and --diff: something is not tidy\n"
-		"2  wrong use, a file that cannot be read or replaced, output not written in full",
-	.example = "wy-tidy --diff book.wy\nshows what wy-tidy -i book.wy would change",
+	.exits = "0  done; with --untidy and --changes: everything is tidy\n"
+		"1  some lines could not be read and were left unchanged;\n"
+		"   with --untidy and --changes: something is not tidy\n"
+		"2  usage error, a file that cannot be read or replaced, output not written in full",
+	.example = "wy-tidy --changes book.wy\nshows the changes that wy-tidy --replace book.wy would make",
 };
 
 static struct book book;
@@ -35,8 +35,8 @@ static int told_bad(uint64_t unread)
 	book_tell(&book);
 	if (!unread)
 		return TOOL_DONE;
-	tool_warn("%llu line%s could not be read and stand%s as before", (unsigned long long)unread,
-		unread == 1 ? "" : "s", unread == 1 ? "s" : "");
+	tool_warn("%llu line%s could not be read and %s left unchanged", (unsigned long long)unread,
+		unread == 1 ? "" : "s", unread == 1 ? "was" : "were");
 	return TOOL_NO;
 }
 
@@ -101,7 +101,7 @@ static int judge(const struct tidy_file *f, const char *path)
 
 	if (change == f->tidy.n)
 		return TOOL_DONE;
-	if (diff)
+	if (changes)
 		print_diff(f, slice_of(tool_path_name(path)));
 	else
 		tool_warn("%s: line %zu is not tidy", tool_path_name(path), change + 1);
@@ -129,7 +129,7 @@ static int replace_file(struct tidy_file *f, size_t file)
 	int error = tidy_file_replace(f, path, (uint32_t)file);
 
 	if (error)
-		tool_warn("%s is as it was: %s", path, atomic_write_error(error));
+		tool_warn("%s was not changed: %s", path, atomic_write_error(error));
 	return error ? TOOL_WRONG : TOOL_DONE;
 }
 
@@ -149,13 +149,13 @@ static int each_file(struct tidy_file *f, int (*work)(struct tidy_file *, size_t
 
 static void check_use(void)
 {
-	if (in_place && (check || diff))
-		tool_misused("--in-place changes files and --check and --diff do not; take one of them");
-	if (in_place && !tool.n_operands && !tool.book)
-		tool_misused("--in-place needs a file");
-	for (size_t i = 0; in_place && i < tool.n_operands; i++)
+	if (replace && (untidy || changes))
+		tool_misused("give --replace, which changes files, or --untidy or --changes, which do not; not both");
+	if (replace && !tool.n_operands && !tool.book)
+		tool_misused("--replace requires a file");
+	for (size_t i = 0; replace && i < tool.n_operands; i++)
 		if (strcmp(tool.operands[i], "-") == 0)
-			tool_misused("--in-place cannot replace standard input");
+			tool_misused("--replace cannot replace standard input");
 }
 
 int main(int argc, char **argv)
@@ -171,9 +171,9 @@ int main(int argc, char **argv)
 	diags_set_level(&book.diags, RULE_CARRIAGE_RETURN, LEVEL_NONE);
 	parser_init(&parser, &book.vocab, &book.diags);
 	tidy_file_init(&file, &parser, no_sort);
-	if (in_place)
+	if (replace)
 		status = each_file(&file, replace_file);
-	else if (check || diff)
+	else if (untidy || changes)
 		status = each_file(&file, judge_file);
 	else if (no_sort)
 		status = print_as_they_come();

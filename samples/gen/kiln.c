@@ -560,7 +560,7 @@ static void trip_seen(struct works *w, struct kiln *k)
 
 	line_add(l, "stage", "off");
 	line_add(l, "by", "mk");
-	line_remark(l, "allow kiln-off-full: the compressor tripped in the night, the charge stays in");
+	line_remark(l, "intended kiln-off-full: the compressor tripped in the night, the charge stays in");
 }
 
 static void trip_over(struct works *w, struct charge *c, struct kiln *k)

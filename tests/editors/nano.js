@@ -22,8 +22,8 @@ const rows = [
 		['text', 'yellow'], ['"re-lined, # \\"north\\" a=b"', 'green'], ['by', 'yellow']]],
 	['2026-03-05 seel L061 wth=wax', [['2026-03-05', 'blue'], ['seel L061 wth', '']]],
 	['2026-13-05 seal L061', [['2026-13-05 seal L061', '']]],
-	['2026-03-05 seal L061 # allow stock-short: two coats', [['# allow stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
-	['2026-03-05 seal L061 # allow line-twice, stock-short: two coats', [['# allow line-twice, stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
+	['2026-03-05 seal L061 # intended stock-short: two coats', [['# intended stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
+	['2026-03-05 seal L061 # intended line-twice, stock-short: two coats', [['# intended line-twice, stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
 	['#! incomplete', [['#! incomplete', 'bold red']]],
 ];
 

@@ -40,11 +40,11 @@ let s:rows = [
 	\ ['   # blanks before', [['# blanks before', 'Remark']]],
 	\ ['#! incomplete', [['#! incomplete', 'Broken']]],
 	\ ['# withy 1', [['# withy 1', 'Remark']]],
-	\ ['2026-03-05 seal L061 # allow stock-short: two coats', [['# allow ', 'Allow'], ['stock-short', 'Rule'], [' two coats', 'Remark']]],
-	\ ['2026-03-05 seal L061 # allow line-twice, stock-short : two', [['# allow ', 'Allow'], ['line-twice', 'Rule'], [', ', 'Allow'],
-	\   ['stock-short', 'Rule'], [' :', 'Allow'], [' two', 'Remark']]],
-	\ ['2026-03-05 seal L061 # allow stock-shrt: two coats', [['stock-shrt', 'BadRule']]],
-	\ ['2026-03-05 seal L061 # allow it to dry', [['# allow it to dry', 'Remark']]],
+	\ ['2026-03-05 seal L061 # intended stock-short: two coats', [['# intended ', 'Intended'], ['stock-short', 'Rule'], [' two coats', 'Remark']]],
+	\ ['2026-03-05 seal L061 # intended line-twice, stock-short : two', [['# intended ', 'Intended'], ['line-twice', 'Rule'], [', ', 'Intended'],
+	\   ['stock-short', 'Rule'], [' :', 'Intended'], [' two', 'Remark']]],
+	\ ['2026-03-05 seal L061 # intended stock-shrt: two coats', [['stock-shrt', 'BadRule']]],
+	\ ['2026-03-05 seal L061 # intended it to dry', [['# intended it to dry', 'Remark']]],
 	\ ]
 
 function s:Check(lnum, line, parts) abort

@@ -23,7 +23,7 @@ static int failures;
 
 static void print_problem(void *arg, const struct house_problem *p)
 {
-	printf("%s:%zu:%zu: %s: %.*s; %.*s [%.*s]\n", (const char *)arg, p->line, p->col, p->error ? "error" : "warning",
+	printf("%s:%zu:%zu: %s: %.*s; %.*s -- %.*s\n", (const char *)arg, p->line, p->col, p->error ? "error" : "warning",
 		(int)p->text.n, p->text.p, (int)p->mend.n, p->mend.p, (int)p->rule.n, p->rule.p);
 }
 

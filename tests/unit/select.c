@@ -27,7 +27,7 @@ enum { NLINES = sizeof LINES / sizeof *LINES };
 
 /* A condition, and a letter for each line that fits it: a is the first. */
 static const char *const CASES[][2] = {
-	{ "event=probe", "fg" }, { "event=probe,pool", "efg" }, { "event~^p", "efg" }, { "not:event=probe", "abcdehijkl" },
+	{ "event=probe", "fg" }, { "event=probe,pool", "efg" }, { "event~^p", "efg" }, { "except:event=probe", "abcdehijkl" },
 	{ "subject=M26-05", "e" }, { "subject=M26-05/", "ej" }, { "subject=M26-05/01", "j" }, { "subject=L06", "" },
 	{ "subject~^[A-Z]\\d+$", "abc" },
 	{ "date=2026-06-09", "def" }, { "date=2026-06", "defghi" }, { "date=2026", "abcdefghijk" }, { "date=2028", "l" },
@@ -36,11 +36,11 @@ static const char *const CASES[][2] = {
 	{ "time=10:20", "b" }, { "time=10:10", "f" }, { "time=10:10:30", "f" }, { "time=10:10:31", "" }, { "time=10:10..10:20", "bf" },
 	{ "time=..10:00", "e" }, { "time=16:00..", "hi" }, { "time=-", "acdgkl" }, { "time~^1", "bfhij" },
 	{ "remark~pair", "a" }, { "remark=the pair", "a" }, { "remark~^M\xc4\x81.a$", "l" }, { "has=remark", "al" }, { "has=time", "befhij" },
-	{ "has=mc,text", "fgl" }, { "not:has=by", "adfghikl" },
-	{ "line~into=.*by=jo$", "c" }, { "not:line~ ", "" },
+	{ "has=mc,text", "fgl" }, { "except:has=by", "adfghikl" },
+	{ "line~into=.*by=jo$", "c" }, { "except:line~ ", "" },
 	{ "touches=L061", "bef" }, { "touches=SH", "bcde" }, { "touches=M26-05", "ej" }, { "touches=M26-05/01", "j" }, { "touches=K26-05", "efg" },
 	{ "touches=mk", "bej" }, { "touches=pin2", "fgi" }, { "touches=yard", "bc" }, { "touches=dry", "" }, { "touches=T061,C014", "abcf" },
-	{ "tree=T061", "b" }, { "by=mk,jo", "bcej" }, { "by~^m", "bej" }, { "not:by~^m", "acdfghikl" },
+	{ "tree=T061", "b" }, { "by=mk,jo", "bcej" }, { "by~^m", "bej" }, { "except:by~^m", "acdfghikl" },
 	{ "into=yard", "" }, { "into=yard/", "bc" }, { "into=yard/b1,yard/b2", "bc" }, { "meter=pin2", "g" }, { "meter=pin2/", "fg" },
 	/* labels, and what is of another type in some event */
 	{ "lot=L061", "e" }, { "lot=L061:34", "e" }, { "lot=L061:33", "" }, { "lot=L062:20..", "e" }, { "lot=34", "e" }, { "lot~^L", "e" },
@@ -137,7 +137,7 @@ static void check_several(void)
 	select_init(&s, &vocab);
 	check_found(&s, "abcdefghijkl");
 	CHECK(select_add(&s, SLICE("by=mk"), &error));
-	CHECK(select_add(&s, SLICE("not:event=pool"), &error));
+	CHECK(select_add(&s, SLICE("except:event=pool"), &error));
 	check_found(&s, "bj");
 	s.any = true;
 	check_found(&s, "abcdefghijkl");
@@ -169,14 +169,14 @@ static void check_wrong(void)
 
 static void check_shape(void)
 {
-	static const char *const FILES[] = { "book.wy", "./a=b", "/x=y", "a/b=c", "-", "=x", "not:", "caf\xc3\xa9=1", "a b=c", "" };
+	static const char *const FILES[] = { "book.wy", "./a=b", "/x=y", "a/b=c", "-", "=x", "except:", "caf\xc3\xa9=1", "a b=c", "" };
 
 	for (size_t i = 0; i < sizeof FILES / sizeof *FILES; i++) {
 		CHECK_CASE(i);
 		CHECK(!select_is_condition(slice_of(FILES[i])));
 	}
 	CHECK_CASE(-1);
-	CHECK(select_is_condition(SLICE("not:x~")));
+	CHECK(select_is_condition(SLICE("except:x~")));
 }
 
 /* A pattern that would never end is told and is no answer. */
@@ -188,7 +188,7 @@ static void check_limit(void)
 	buf_str(&text, "2026-03-05 note L061 text=");
 	buf_fill(&text, 'a', 200);
 	select_init(&s, &vocab);
-	CHECK(select_add(&s, SLICE("not:text~^(a+)+\\d$"), &error));
+	CHECK(select_add(&s, SLICE("except:text~^(a+)+\\d$"), &error));
 	CHECK_INT(select_match(&s, parse_line(&parser, buf_slice(&text), 2, 0), &error), SELECT_FAILED);
 	CHECK_TEXT(buf_slice(&error), "a pattern takes too many steps on this line; make it simpler");
 	select_release(&s);

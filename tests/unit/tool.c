@@ -425,7 +425,7 @@ static void exit_with_form(void)
 
 static void exit_with_colour(void)
 {
-	_exit(tool_coloured(STDOUT_FILENO));
+	_exit(tool_marked(STDOUT_FILENO));
 }
 
 static int status_of(void (*work)(void), void (*before)(void), const char *arg)

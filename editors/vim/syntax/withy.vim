@@ -57,11 +57,11 @@ syntax match withyText /"\%([^"\\]\|\\.\)*"/ contained contains=withyEscape,@Spe
 syntax match withyEscape /\\["\\]/ contained
 
 " Remarks
-syntax match withyRemark /#.*/ contained contains=withyAllow,@Spell
-syntax match withyRemark /^\s*\zs#.*/ contains=withyAllow,@Spell
+syntax match withyRemark /#.*/ contained contains=withyIntended,@Spell
+syntax match withyRemark /^\s*\zs#.*/ contains=withyIntended,@Spell
 syntax match withyVersion /\%^# withy \d\+\s*$/
 syntax match withyBroken /^\s*\zs#! incomplete.*/
-syntax match withyAllow /#\s*allow\s\+[a-z0-9-]\+\%(\s*,\s*[a-z0-9-]\+\)*\s*:/ contained contains=withyRule,withyBadRule
+syntax match withyIntended /#\s*intended\s\+[a-z0-9-]\+\%(\s*,\s*[a-z0-9-]\+\)*\s*:/ contained contains=withyRule,withyBadRule
 syntax match withyBadRule /[a-z0-9-]\+\%(\s*[:,]\)\@=/ contained
 execute 'syntax match withyRule /' . s:AnyOf(copy(withy#Rules())) . '\%(\s*[:,]\)\@=/ contained'
 
@@ -83,7 +83,7 @@ highlight default link withyText String
 highlight default link withyEscape SpecialChar
 highlight default link withyRemark Comment
 highlight default link withyVersion PreProc
-highlight default link withyAllow PreProc
+highlight default link withyIntended PreProc
 highlight default link withyRule Identifier
 highlight default link withyBadLine Error
 highlight default link withyBadEvent Error

@@ -212,18 +212,23 @@ void diags_filter(struct diags *d, diags_keep *keep, void *context)
 	d->n = n;
 }
 
+void diag_add_words(struct buf *out, const struct diags *d, const struct diag *row)
+{
+	buf_add(out, diag_text(d, row));
+	if (row->mend_n) {
+		buf_str(out, "; ");
+		buf_add(out, diag_mend(d, row));
+	}
+	buf_str(out, " -- ");
+	buf_add(out, RULES[row->rule].id);
+	buf_char(out, '\n');
+}
+
 void diag_write(struct buf *out, const struct diags *d, const struct diag *row, struct slice file)
 {
 	buf_add(out, file);
 	buf_printf(out, ":%llu:%u: ", (unsigned long long)row->place.line, row->place.col);
 	buf_add(out, diag_level_word(row->level));
 	buf_str(out, ": ");
-	buf_add(out, diag_text(d, row));
-	if (row->mend_n) {
-		buf_str(out, "; ");
-		buf_add(out, diag_mend(d, row));
-	}
-	buf_str(out, " [");
-	buf_add(out, RULES[row->rule].id);
-	buf_str(out, "]\n");
+	diag_add_words(out, d, row);
 }

@@ -84,7 +84,10 @@ void diags_sort(struct diags *d);
 typedef bool diags_keep(void *context, const struct diag *row);
 void diags_filter(struct diags *d, diags_keep *keep, void *context);
 
-/* `FILE:LINE:COL: LEVEL: TEXT; MEND [RULE]` and a line end. */
+/* `TEXT; MEND -- RULE` and a line end: all that comes after the level. */
+void diag_add_words(struct buf *out, const struct diags *d, const struct diag *row);
+
+/* `FILE:LINE:COL: LEVEL: TEXT; MEND -- RULE` and a line end. */
 void diag_write(struct buf *out, const struct diags *d, const struct diag *row, struct slice file);
 
 #endif

@@ -1,6 +1,7 @@
 #include <stdlib.h>
 
 #include "book/parse_internal.h"
+#include "book/value_mend.h"
 
 struct item *parse_next_item(struct parser *ps)
 {
@@ -47,16 +48,27 @@ static void out_of_range(struct parser *ps, const struct field_use *use, struct 
 	buf_release(&most);
 }
 
+/* The number with each unit that it could have: 24C or 24F. */
+static void add_units_each(struct buf *out, int type, struct slice number)
+{
+	const struct type_def *t = vocab_type(type);
+
+	for (int i = 0; i < t->nunits; i++) {
+		buf_str(out, i == 0 ? "" : i + 1 < t->nunits ? ", " : " or ");
+		buf_add(out, number);
+		buf_add(out, vocab_unit(t->first_unit + i)->name);
+	}
+}
+
 /* A whole list without units is one mistake. */
 static void no_unit(struct parser *ps, const struct field_use *use, struct slice item)
 {
 	struct buf units = BUF_INIT;
 
-	if (vocab_type(use->type)->nunits == 1)
-		buf_add(&units, item);
-	else
-		buf_str(&units, vocab_type(use->type)->nunits ? "the unit after the number, " : "the currency code after the number, ");
-	value_units_choice(&units, use->type);
+	if (!value_mend(&units, ps->vocab, use, item)) {
+		buf_str(&units, "the unit after the number: ");
+		add_units_each(&units, use->type, item);
+	}
 	if (use->type == TYPE_MASS)
 		buf_str(&units, "; 2.7 alone could mean 2lb7oz or 2.7lb");
 	if (ps->unitless != use)
@@ -81,9 +93,22 @@ static void bad_places(struct parser *ps, const struct field_use *use, struct sl
 	int currency = code.n == 3 ? vocab_currency(code.p) : -1;
 	struct buf places = BUF_INIT;
 
-	buf_int(&places, use->type == TYPE_RATE ? 8 : currency < 0 ? 2 : vocab_currency_places(currency));
+	if (!value_mend(&places, ps->vocab, use, item)) {
+		buf_int(&places, use->type == TYPE_RATE ? 8 : currency < 0 ? 2 : vocab_currency_places(currency));
+		buf_str(&places, " decimals");
+	}
 	PARSE_WRONG(ps, RULE_MONEY_PLACES, item, item, code, buf_slice(&places));
 	buf_release(&places);
+}
+
+static void bad_currency(struct parser *ps, const struct field_use *use, struct slice item, struct slice rest)
+{
+	struct buf sample = BUF_INIT;
+
+	if (!value_mend(&sample, ps->vocab, use, item))
+		value_sample_money(&sample, ps->vocab);
+	PARSE_WRONG(ps, RULE_CURRENCY_UNKNOWN, item, rest, buf_slice(&sample));
+	buf_release(&sample);
 }
 
 static void no_such_date(struct parser *ps, struct slice item, struct slice rest)
@@ -95,16 +120,17 @@ static void no_such_date(struct parser *ps, struct slice item, struct slice rest
 	PARSE_WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
 }
 
-static void add_how(struct buf *out, int type)
+static void add_how(struct buf *out, const struct vocab *vocab, int type)
 {
 	if (type == TYPE_DATE)
 		buf_str(out, "write YYYY-MM-DD");
 	else if (vocab_type(type)->nunits) {
 		buf_str(out, "write digits, a point for decimals, and right after them the unit, ");
 		value_units_choice(out, type);
-	} else if (type == TYPE_MONEY || type == TYPE_RATE)
-		buf_str(out, "write digits, a point for decimals, and the currency code, such as 240.00NZD");
-	else
+	} else if (type == TYPE_MONEY || type == TYPE_RATE) {
+		buf_str(out, "write digits, a point for decimals, and the currency code, such as ");
+		value_sample_money(out, vocab);
+	} else
 		buf_str(out, "write digits");
 }
 
@@ -112,7 +138,11 @@ static void malformed(struct parser *ps, const struct field_use *use, struct sli
 {
 	struct buf how = BUF_INIT;
 
-	add_how(&how, use->type);
+	buf_str(&how, "write ");
+	if (!value_mend(&how, ps->vocab, use, item)) {
+		how.n = 0;
+		add_how(&how, ps->vocab, use->type);
+	}
 	PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
 	buf_release(&how);
 }
@@ -177,7 +207,7 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 		bad_unit(ps, use, rest);
 		break;
 	case VALUE_BAD_CURRENCY:
-		PARSE_WRONG(ps, RULE_CURRENCY_UNKNOWN, item, rest);
+		bad_currency(ps, use, item, rest);
 		break;
 	case VALUE_BAD_PLACES:
 		bad_places(ps, use, item);
@@ -281,13 +311,19 @@ static struct slice take_label(struct slice *item)
 	return label;
 }
 
-static struct slice label_example(const struct field_use *use)
+static void label_missing(struct parser *ps, const struct field_use *use, struct slice text)
 {
+	const struct vocab_own *own = &ps->vocab->own;
+	struct buf example = BUF_INIT;
+
 	if (use->field->label_of == OF_CULL)
-		return SLICE("CAUSE:1, such as split:1");
-	if (use->type == TYPE_PICK)
-		return SLICE("PROBE:LOT/TYPE, such as a:L061/SH");
-	return SLICE("WHAT:1, such as L061:34");
+		buf_printf(&example, "CAUSE:1, such as %.*s:1", (int)own->cause.n, own->cause.p);
+	else if (use->type == TYPE_PICK)
+		buf_printf(&example, "PROBE:LOT/TYPE, such as a:L061/%.*s", (int)own->type.n, own->type.p);
+	else
+		buf_str(&example, "WHAT:1, such as L061:34");
+	PARSE_WRONG(ps, RULE_LABEL_MISSING, text, use->field->name, buf_slice(&example));
+	buf_release(&example);
 }
 
 static void type_item(struct parser *ps, const struct field_use *use, struct slice text)
@@ -306,7 +342,7 @@ static void type_item(struct parser *ps, const struct field_use *use, struct sli
 		PARSE_WRONG(ps, RULE_LABEL_NOT_ALLOWED, item->label, name);
 	else if (!item->label.n && use->shape & USE_LABEL_MUST)
 		if (!(value_is_number(use->type) && text.n == 1 && text.p[0] == '0'))
-			PARSE_WRONG(ps, RULE_LABEL_MISSING, text, name, label_example(use));
+			label_missing(ps, use, text);
 	if (value_is_number(use->type))
 		type_number(ps, use, text, &item->v);
 	else
@@ -335,6 +371,19 @@ static void check_label_twice(struct parser *ps, const struct field *f)
 	free(label);
 }
 
+/* More than one value, unless the comma was meant for a decimal point. */
+static void list_not_allowed(struct parser *ps, const struct field_use *use, struct slice whole, const char *comma)
+{
+	struct buf how = BUF_INIT;
+
+	buf_str(&how, "write decimals with a point: ");
+	if (value_is_number(use->type) && value_mend(&how, ps->vocab, use, whole))
+		PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, whole, whole, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	else
+		PARSE_WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(comma, whole.p + whole.n), use->field->name);
+	buf_release(&how);
+}
+
 /* The value at p in full: a list, labels, quotes. Returns its end. */
 const char *parse_items(struct parser *ps, struct field *f, const char *p, const char *end)
 {
@@ -345,7 +394,7 @@ const char *parse_items(struct parser *ps, struct field *f, const char *p, const
 	for (;;) {
 		stop = token_item_end(p, end);
 		if (stop < end && *stop == ',' && !(use->shape & USE_MANY)) {
-			PARSE_WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(stop, token_value_end(p, end)), use->field->name);
+			list_not_allowed(ps, use, slice_between(p, token_value_end(p, end)), stop);
 			return token_value_end(p, end);
 		}
 		type_item(ps, use, slice_between(p, stop));

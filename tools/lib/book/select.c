@@ -80,7 +80,7 @@ static size_t name_length(struct slice word)
 
 static struct slice without_not(struct slice word)
 {
-	return slice_starts(word, SLICE("not:")) ? slice_from(word, 4) : word;
+	return slice_starts(word, SLICE("except:")) ? slice_from(word, 7) : word;
 }
 
 bool select_is_condition(struct slice word)

@@ -8,7 +8,7 @@
  *	cull=knot                 a word where numbers stand is a label
  *	at=yard/                  yard, and all of its bays
  *	by~^m                     a pattern
- *	not:lot=L061              the opposite
+ *	except:lot=L061            the opposite
  *
  * Names are the fields of the vocabulary and `event subject date time remark line has touches`.
  * With = a comma separates what may stand, each of which will do; in a text and a remark it is a

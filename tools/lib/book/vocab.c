@@ -55,6 +55,7 @@ static bool push_event(struct vocab *v, const struct event_def *event)
 void vocab_init(struct vocab *v)
 {
 	memset(v, 0, sizeof *v);
+	v->own = (struct vocab_own){ vocab_currency("NZD"), SLICE("SH"), SLICE("split") };
 	for (int i = 0; i < FIELDS_END; i++)
 		push_field(v, &FIELDS[i]);
 	for (int i = 0; i < EVENTS_END; i++)

@@ -101,14 +101,21 @@ struct event_def {
 	struct stock_effect stock;
 };
 
+/* Words of the works for the examples in messages. */
+struct vocab_own {
+	int currency;             /* index */
+	struct slice type, cause; /* a type, and a cause for culling */
+};
+
 struct vocab {
+	struct vocab_own own;
 	const struct event_def *events[EVENT_MOST];
 	const struct field_def *fields[FIELD_MOST];
 	int nevents, nfields;
 	uint8_t event_at[256], field_at[512]; /* open-addressed by name: index + 1 */
 };
 
-/* The built-in vocabulary alone. */
+/* The built-in vocabulary alone, and words of an invented works. */
 void vocab_init(struct vocab *v);
 
 /*

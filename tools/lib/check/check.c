@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "check/bats.h"
+#include "check/causes.h"
 #include "check/duplicates.h"
 #include "check/instruments.h"
 #include "check/kilns.h"
@@ -252,11 +253,36 @@ static void judge_closed(struct check *c)
 	report_missing(c, &c->closed_then, &c->closed_now, "is no longer in the book");
 }
 
+/* Whether a line about it is wrong. Of a place that the house file has, nothing is wrong. */
+static bool is_wrong(const struct check *c, uint32_t id)
+{
+	const struct symbol *symbol = &c->symbols.symbol[id < c->symbols.n ? id : 0];
+
+	return symbol->doubtful && !(symbol->lists & (LIST_OF(OF_PLACE) | LIST_OF(OF_KILN)));
+}
+
+/* The lots of a line that names a wrong place, charge or bat: the line says nothing certain of them. */
+static void doubt_lots_of(struct check *c, const struct stock_op *op)
+{
+	if ((op->at == STOCK_ANY || !is_wrong(c, op->at)) && !is_wrong(c, op->subject))
+		return;
+	if (op->lot != STOCK_ANY)
+		stock_doubt(&c->stock, op->lot);
+	if (op->blade)
+		stock_doubt(&c->stock, op->blade);
+	if (op->handle)
+		stock_doubt(&c->stock, op->handle);
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		stock_doubt(&c->stock, c->stock.item[i].word);
+}
+
 static void doubt_stock(struct check *c)
 {
 	for (uint32_t i = 1; i < c->symbols.n; i++)
-		if (c->symbols.symbol[i].doubtful)
+		if (is_wrong(c, i) || c->symbols.symbol[i].meant)
 			stock_doubt(&c->stock, i);
+	for (size_t i = 0; i < c->stock.nops; i++)
+		doubt_lots_of(c, &c->stock.op[i]);
 }
 
 static void judge_stock(struct check *c)
@@ -275,7 +301,7 @@ static void judge_book(struct check *c)
 	if (c->files.before != CHECK_NO_FILE)
 		judge_closed(c);
 	references_end(&c->references);
-	instruments_end(&c->instruments);
+	instruments_end(&c->instruments, &c->symbols);
 	instruments_release(&c->instruments);
 	sales_end(&c->sales);
 	sales_release(&c->sales);
@@ -300,5 +326,5 @@ void check_end(struct check *c)
 		suppress_end(&c->suppress);
 	}
 	diags_filter(c->diags, is_callers, c);
-	diags_sort(c->diags);
+	causes_keep(c->diags);
 }

@@ -8,35 +8,26 @@
 
 /* ---- one diagnostic */
 
-/* Codes of ECMA-48: a note is cyan, a warning magenta, an error red, all bold. */
-static const char *const COLOURS[] = { "", "\x1b[1;36m", "\x1b[1;35m", "\x1b[1;31m" };
+/* Codes of ECMA-48: an error is in reverse video, a warning is underlined, a note is plain. */
+static const char *const MARKS[] = { "", "", "\x1b[4m", "\x1b[7m" };
 
-static void paint(struct buf *out, bool coloured, const char *code)
+static void add_level(struct buf *out, int level, bool marked)
 {
-	if (coloured)
-		buf_str(out, code);
+	marked = marked && *MARKS[level];
+	if (marked)
+		buf_str(out, MARKS[level]);
+	buf_add(out, diag_level_word(level));
+	if (marked)
+		buf_str(out, "\x1b[0m");
 }
 
-void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured)
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked)
 {
-	paint(out, coloured, "\x1b[1m");
 	utf8_add_visible(out, slice_of(file));
 	buf_printf(out, ":%llu:%u: ", (unsigned long long)row->place.line, row->place.col);
-	paint(out, coloured, COLOURS[row->level]);
-	buf_add(out, diag_level_word(row->level));
+	add_level(out, row->level, marked);
 	buf_str(out, ": ");
-	paint(out, coloured, "\x1b[0m");
-	buf_add(out, diag_text(d, row));
-	if (row->mend_n) {
-		buf_str(out, "; ");
-		buf_add(out, diag_mend(d, row));
-	}
-	paint(out, coloured, "\x1b[2m");
-	buf_str(out, " [");
-	buf_add(out, diag_rule(row->rule)->id);
-	buf_char(out, ']');
-	paint(out, coloured, "\x1b[0m");
-	buf_char(out, '\n');
+	diag_add_words(out, d, row);
 }
 
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path)
@@ -77,7 +68,7 @@ static void add_example(struct buf *out, const char *title, struct slice book)
 	}
 }
 
-void check_report_explain_rule(struct buf *out, const struct diags *d, int rule)
+void check_report_about_rule(struct buf *out, const struct diags *d, int rule)
 {
 	const struct rule_def *def = diag_rule(rule);
 

@@ -13,11 +13,11 @@ struct slice;
 struct table;
 struct vocab;
 
-/* `FILE:LINE:COL: LEVEL: TEXT; MEND [RULE]`, in colours for a terminal if `coloured`. */
-void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool coloured);
+/* `FILE:LINE:COL: LEVEL: TEXT; MEND -- RULE` and a line end; `marked`: the level reversed or underlined, for a terminal. */
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked);
 
 /* A rule in full: its level, clause, text and mend, an example that breaks it and one that keeps it. */
-void check_report_explain_rule(struct buf *out, const struct diags *d, int rule);
+void check_report_about_rule(struct buf *out, const struct diags *d, int rule);
 
 /* The diagnostics as a table; `path` names the files. */
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path);

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "check/occurrence.h"
+#include "check/symbols.h"
 
 enum { PLACES = 4 };
 
@@ -277,11 +278,26 @@ static void tell_overdue(struct instruments *m, const struct meter_day *d, int32
 	buf_release(&span);
 }
 
+/* Whether the line of that reading names what comes in later: its date is wrong, then. */
+static bool is_misdated(const struct instruments *m, const struct meter_day *d)
+{
+	struct place place = occurrence_place(&d->first);
+
+	for (size_t i = 0; i < m->diags->n; i++) {
+		const struct diag *row = &m->diags->row[i];
+
+		if (row->rule == RULE_ID_TOO_EARLY && row->place.file == place.file && row->place.line == place.line)
+			return true;
+	}
+	return false;
+}
+
 /* The days of one meter, in order. Until its first check it counts as checked when it was first read. */
 static void judge_days(struct instruments *m, const struct meter_day *d, size_t n)
 {
 	int64_t every_days = m->house->meters[d->row].check_every / 240000;
 	int32_t since = d->day;
+	size_t start = 0;
 	bool checked = false, told = false;
 
 	for (size_t i = 0; i < n; i++) {
@@ -290,19 +306,25 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 			checked = true;
 			told = false;
 		} else if (!told && d[i].day - since > every_days) {
+			if (!checked && is_misdated(m, &d[start])) {
+				since = d[i].day;
+				start = i;
+				continue;
+			}
 			tell_overdue(m, &d[i], since, checked);
 			told = true;
 		}
 	}
 }
 
-void instruments_end(struct instruments *m)
+void instruments_end(struct instruments *m, struct symbols *symbols)
 {
 	if (m->ndays)
 		qsort(m->day, m->ndays, sizeof *m->day, by_meter);
 	for (size_t i = 0, k; i < m->ndays; i = k) {
 		for (k = i; k < m->ndays && m->day[k].row == m->day[i].row; k++)
 			;
-		judge_days(m, &m->day[i], k - i);
+		if (!symbols_at(symbols, m->house->meters[m->day[i].row].id)->half_read)
+			judge_days(m, &m->day[i], k - i);
 	}
 }

@@ -17,6 +17,7 @@ struct diags;
 struct house;
 struct line;
 struct meter_day;
+struct symbols;
 
 struct instruments {
 	struct diags *diags;
@@ -36,7 +37,7 @@ void instruments_release(struct instruments *m);
 /* Judges a good line by itself, and keeps its reading. */
 void instruments_line(struct instruments *m, const struct line *l);
 
-/* After the last line: tells of instruments that were overdue, once for each stretch. */
-void instruments_end(struct instruments *m);
+/* After the last line: reports instruments that were overdue, once for each stretch; none that a bad line names. */
+void instruments_end(struct instruments *m, struct symbols *symbols);
 
 #endif

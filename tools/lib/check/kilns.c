@@ -37,6 +37,16 @@ struct charge {
 	bool unsure;               /* pieces of a doubtful lot came or went: how many are left is not known */
 };
 
+/* A diagnostic that is let go at the end where a fault of the stock explains it. */
+struct kilns_held {
+	int rule;
+	struct place place;
+	uint32_t charge;           /* whose pieces it counts on: index */
+	uint32_t kiln;             /* id */
+	int64_t left;              /* pieces in it */
+	const struct probe_series *series; /* of a probe: its lot counts too */
+};
+
 /* A probe that was left in pieces that came out. */
 struct left_in {
 	const struct stock_op *op;
@@ -66,6 +76,7 @@ void kilns_release(struct kilns *k)
 	free(k->plugged);
 	free(k->next_of);
 	free(k->left);
+	free(k->held);
 	free(k->watched);
 	memset(k, 0, sizeof *k);
 }
@@ -168,11 +179,16 @@ static uint32_t kiln_named(struct kilns *k, uint32_t name)
 	return (uint32_t)k->nkilns - 1;
 }
 
+static bool is_known_kiln(const struct kilns *k, uint32_t name)
+{
+	return symbols_in(k->symbols, name, LIST_OF(OF_KILN));
+}
+
 /* The first line that names another kiln than the charge's first does is told. */
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
-		if (load[i].kiln != load[0].kiln && !k->symbols->symbol[load[0].charge].doubtful) {
+		if (load[i].kiln != load[0].kiln && is_known_kiln(k, load[0].kiln) && !k->symbols->symbol[load[0].charge].doubtful) {
 			DIAG(k->diags, RULE_KILN_OTHER, occurrence_place(&load[i].mark), text_of(k, load[0].charge), text_of(k, load[i].kiln),
 				text_of(k, load[0].kiln));
 			return;
@@ -424,7 +440,17 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 
 static bool is_doubtful(const struct kilns *k, const struct charge *c)
 {
-	return k->symbols->symbol[c->name].doubtful || stock_is_doubtful(k->stock, c->name);
+	const struct symbol *id = &k->symbols->symbol[c->name];
+
+	return id->doubtful || id->meant || stock_is_doubtful(k->stock, c->name);
+}
+
+/* Whether something is wrong with its probes already, so that what else is wrong with them may follow from it. */
+static bool has_probes_told(const struct kilns *k, const struct charge *c)
+{
+	const struct symbol *id = &k->symbols->symbol[c->name];
+
+	return id->probes_told || id->half_probed;
 }
 
 static struct place place_of(const struct stock_op *op)
@@ -446,6 +472,12 @@ static void judge_full(struct kilns *k, struct kiln *kiln)
 	kiln->load = NULL;
 	buf_release(&have);
 	buf_release(&most);
+}
+
+static void hold_back(struct kilns *k, struct kilns_held held)
+{
+	k->held = mem_grow(k->held, &k->held_cap, k->nheld + 1, sizeof *k->held);
+	k->held[k->nheld++] = held;
 }
 
 static void stop_telling(struct kilns *k, struct charge *c)
@@ -481,7 +513,6 @@ static struct charge *held_before(struct kilns *k, const struct charge *c)
 static void judge_anew(struct kilns *k, struct charge *c)
 {
 	struct charge *other;
-	struct buf left = BUF_INIT;
 
 	if (c->judged || c->pieces <= 0 || c->first.day != k->day)
 		return;
@@ -490,9 +521,7 @@ static void judge_anew(struct kilns *k, struct charge *c)
 	if (!other)
 		return;
 	stop_telling(k, other);
-	buf_int(&left, other->pieces);
-	DIAG(k->diags, RULE_KILN_LOADED_ANEW, occurrence_place(&c->first), text_of(k, k->kiln[c->kiln].name), text_of(k, other->name), buf_slice(&left));
-	buf_release(&left);
+	hold_back(k, (struct kilns_held){ RULE_KILN_LOADED_ANEW, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
 }
 
 /* ---- closing a day: probes */
@@ -503,7 +532,7 @@ static void keep_left_in(struct kilns *k, uint32_t at)
 	const struct charge_part *part = &k->content.part[at];
 	int32_t until = part->series ? charge_content_until(&k->content, at) : INT32_MAX;
 
-	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]))
+	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]) || has_probes_told(k, &k->charge[part->charge]))
 		return;
 	for (uint32_t i = part->series; i && k->probes->series[i - 1].in_day > until; i = k->next_of[i - 1]) {
 		const struct probe_series *s = &k->probes->series[i - 1];
@@ -560,20 +589,14 @@ static bool was_there(const struct kilns *k, const struct charge *c, const struc
 static void judge_series(struct kilns *k, const struct probe_series *s)
 {
 	const struct charge *c = charge_named(k, s->subject);
-	struct buf what = BUF_INIT;
 
-	if (!c || is_doubtful(k, c) || k->symbols->symbol[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
+	if (!c || is_doubtful(k, c) || has_probes_told(k, c) || k->symbols->symbol[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
 		return;
-	buf_add(&what, text_of(k, s->lot));
-	if (s->type) {
-		buf_char(&what, '/');
-		buf_add(&what, text_of(k, s->type));
-	}
-	DIAG(k->diags, RULE_PROBE_WHAT, s->in, text_of(k, s->label), buf_slice(&what), text_of(k, c->name));
-	buf_release(&what);
+	hold_back(k, (struct kilns_held){ RULE_PROBE_WHAT, s->in, number_of(k, c), 0, 0, s });
 }
 
 /* ---- closing days */
+
 
 static void judge_off(struct kilns *k, const struct kiln_set *set)
 {
@@ -581,13 +604,9 @@ static void judge_off(struct kilns *k, const struct kiln_set *set)
 
 	for (uint32_t i = set->stays ? kiln->holds : 0; i; i = k->charge[i - 1].before) {
 		const struct charge *c = &k->charge[i - 1];
-		struct buf left = BUF_INIT;
 
-		if (is_doubtful(k, c) || c->unsure)
-			continue;
-		buf_int(&left, c->pieces);
-		DIAG(k->diags, RULE_KILN_OFF_FULL, occurrence_place(&set->mark), text_of(k, kiln->name), text_of(k, c->name), buf_slice(&left));
-		buf_release(&left);
+		if (!is_doubtful(k, c) && !c->unsure)
+			hold_back(k, (struct kilns_held){ RULE_KILN_OFF_FULL, occurrence_place(&set->mark), i - 1, kiln->name, c->pieces, NULL });
 	}
 }
 
@@ -626,7 +645,56 @@ static void close_days(struct kilns *k, int32_t next)
 	k->day = next;
 }
 
+/* ---- at the end */
+
+/* Whether pieces of a doubtful lot were in the charge: how many are left is then not known. */
+static bool got_doubtful(const struct kilns *k, uint32_t charge)
+{
+	for (size_t i = 0; i < k->content.n; i++)
+		if (k->content.part[i].charge == charge && stock_is_doubtful(k->stock, k->content.part[i].lot))
+			return true;
+	return false;
+}
+
+static void report_pieces(struct kilns *k, const struct kilns_held *h)
+{
+	struct buf left = BUF_INIT;
+
+	buf_int(&left, h->left);
+	DIAG(k->diags, h->rule, h->place, text_of(k, h->kiln), text_of(k, k->charge[h->charge].name), buf_slice(&left));
+	buf_release(&left);
+}
+
+static void report_probe(struct kilns *k, const struct kilns_held *h)
+{
+	const struct probe_series *s = h->series;
+	struct buf what = BUF_INIT;
+
+	buf_add(&what, text_of(k, s->lot));
+	if (s->type) {
+		buf_char(&what, '/');
+		buf_add(&what, text_of(k, s->type));
+	}
+	DIAG(k->diags, RULE_PROBE_WHAT, h->place, text_of(k, s->label), buf_slice(&what), text_of(k, k->charge[h->charge].name));
+	buf_release(&what);
+}
+
+static void report_held(struct kilns *k)
+{
+	for (size_t i = 0; i < k->nheld; i++) {
+		const struct kilns_held *h = &k->held[i];
+
+		if (is_doubtful(k, &k->charge[h->charge]))
+			continue;
+		if (h->series && !stock_is_doubtful(k->stock, h->series->lot))
+			report_probe(k, h);
+		else if (!h->series && !got_doubtful(k, h->charge))
+			report_pieces(k, h);
+	}
+}
+
 void kilns_end(struct kilns *k)
 {
 	close_days(k, INT32_MAX);
+	report_held(k);
 }

@@ -52,6 +52,8 @@ struct kilns {
 	uint32_t *next_of;           /* by series: an earlier one of the same part, index + 1 */
 	struct left_in *left;        /* probes that the day in hand left in */
 	size_t nleft, left_cap;
+	struct kilns_held *held;     /* diagnostics that wait for the end: stock may yet turn out doubtful */
+	size_t nheld, held_cap;
 	int32_t day;                 /* the day in hand */
 	size_t next_set, next_series;
 };

@@ -184,8 +184,10 @@ static void open_series(struct walk *w, const struct probe_item *item)
 static void tell(const struct walk *w, int rule, const struct probe_item *item)
 {
 	struct probes *p = w->p;
+	struct symbol *id = &p->symbols->symbol[w->subject];
 
-	if (!p->symbols->symbol[w->subject].doubtful)
+	id->probes_told = true;
+	if (!id->doubtful && !id->meant && !id->half_probed)
 		DIAG(p->diags, rule, item->place, intern_text(p->symbols->ids, item->label), intern_text(p->symbols->ids, w->subject));
 }
 

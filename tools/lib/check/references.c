@@ -293,9 +293,10 @@ static void tell_unknown(struct references *t, uint32_t name)
 		return;
 	}
 	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
-	if (near.n)
+	if (near.n) {
 		buf_printf(&mend, "did you mean %.*s?", (int)near.n, near.p);
-	else
+		symbols_at(t->symbols, near)->meant = true;
+	} else
 		add_how(&mend, u->kinds);
 	if (lines > 1)
 		buf_printf(&mend, "%s named %llu times", near.n ? " It is" : "; it is", (unsigned long long)lines);

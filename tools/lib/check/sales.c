@@ -247,7 +247,7 @@ static struct slice text_of(const struct sales *s, uint32_t name)
 
 static void judge_party(struct sales *s, const struct sales_use *u, const struct order_line *order)
 {
-	if (u->party && order->party && u->party != order->party)
+	if (u->party && order->party && u->party != order->party && symbols_in(s->symbols, order->party, LIST_OF(OF_PARTY)))
 		DIAG(s->diags, RULE_ORDER_PARTY, occurrence_place(&u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
 }
 
@@ -315,7 +315,7 @@ static void judge_uses(struct sales *s)
 			told = NULL;
 		}
 		sum += u->pieces;
-		if (!order)
+		if (!order || s->symbols->symbol[u->order].half_read)
 			continue;
 		judge_party(s, u, order);
 		judge_mass(s, u, order);
@@ -329,7 +329,7 @@ static void judge_money(struct sales *s)
 	for (int i = 0; i < 256; i++) {
 		const struct currency_days *c = &s->money[i];
 
-		if (c->priced && c->first_price.day < c->first_rate)
+		if (c->priced && c->first_price.day < c->first_rate && !symbols_at(s->symbols, vocab_currency_code(i))->half_read)
 			DIAG(s->diags, RULE_RATE_MISSING, occurrence_place(&c->first_price), vocab_currency_code(i), vocab_currency_code(s->currency));
 	}
 }

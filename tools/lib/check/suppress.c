@@ -12,7 +12,7 @@ void suppress_init(struct suppress *s, struct diags *diags)
 
 void suppress_release(struct suppress *s)
 {
-	free(s->allow);
+	free(s->intended);
 	memset(s, 0, sizeof *s);
 }
 
@@ -31,15 +31,15 @@ static bool can_pass(int rule)
 	return clause.p[1] == '.' ? first >= '6' : !slice_starts(clause, SLICE("14."));
 }
 
-/* What follows "# allow ", or an empty slice. */
-static struct slice behind_allow(struct slice remark)
+/* What follows "# intended ", or an empty slice. */
+static struct slice after_intended(struct slice remark)
 {
 	if (!remark.n)
 		return remark;
 	remark = slice_trim(slice_from(remark, 1));
-	if (!slice_starts(remark, SLICE("allow ")))
+	if (!slice_starts(remark, SLICE("intended ")))
 		return SLICE("");
-	return slice_trim(slice_from(remark, 6));
+	return slice_trim(slice_from(remark, 9));
 }
 
 /* The next rule of the list, taken off it with its comma; empty when none stands there. */
@@ -87,8 +87,8 @@ static void keep(struct suppress *s, const struct line *l, struct slice word)
 	int rule = diag_rule_named(word);
 
 	if (rule >= 0 && can_pass(rule)) {
-		s->allow = mem_grow(s->allow, &s->cap, s->n + 1, sizeof *s->allow);
-		s->allow[s->n++] = (struct suppress_comment){ rule, false, line_place(l, word) };
+		s->intended = mem_grow(s->intended, &s->cap, s->n + 1, sizeof *s->intended);
+		s->intended[s->n++] = (struct suppress_comment){ rule, false, line_place(l, word) };
 		return;
 	}
 	if (rule >= 0)
@@ -105,7 +105,7 @@ static void keep(struct suppress *s, const struct line *l, struct slice word)
 
 void suppress_keep(struct suppress *s, const struct line *l)
 {
-	struct slice list = behind_allow(l->remark);
+	struct slice list = after_intended(l->remark);
 	bool reasoned;
 
 	if (!list.n || !is_list(list, &reasoned))
@@ -128,16 +128,16 @@ bool suppress_pass(struct suppress *s, int rule, struct place place)
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
-		const struct place *p = &s->allow[mid].place;
+		const struct place *p = &s->intended[mid].place;
 
 		if (p->file < place.file || (p->file == place.file && p->line < place.line))
 			low = mid + 1;
 		else
 			high = mid;
 	}
-	for (; low < s->n && s->allow[low].place.file == place.file && s->allow[low].place.line == place.line; low++)
-		if (s->allow[low].rule == rule)
-			pass = s->allow[low].used = true;
+	for (; low < s->n && s->intended[low].place.file == place.file && s->intended[low].place.line == place.line; low++)
+		if (s->intended[low].rule == rule)
+			pass = s->intended[low].used = true;
 	return pass;
 }
 
@@ -153,6 +153,6 @@ void suppress_end(struct suppress *s)
 	if (s->n)
 		diags_filter(d, is_left, s);
 	for (size_t i = 0; i < s->n; i++)
-		if (!s->allow[i].used && d->level[s->allow[i].rule] != LEVEL_NONE)
-			DIAG(d, RULE_SUPPRESSION_UNUSED, s->allow[i].place, diag_rule(s->allow[i].rule)->id);
+		if (!s->intended[i].used && d->level[s->intended[i].rule] != LEVEL_NONE)
+			DIAG(d, RULE_SUPPRESSION_UNUSED, s->intended[i].place, diag_rule(s->intended[i].rule)->id);
 }

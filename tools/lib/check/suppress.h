@@ -1,8 +1,8 @@
 /*
- * suppress.h - rules that a line's remark lets pass, with the reason.
+ * suppress.h - rules that a comment of a line suppresses, with the reason.
  *
- *     # allow RULE: reason
- *     # allow RULE, RULE: reason
+ *     # intended RULE: reason
+ *     # intended RULE, RULE: reason
  *
  * It silences what these rules tell of that line, and nothing else. What the parser tells of a
  * line's letters, words and values (clauses 2 to 5) and of suppressions themselves (clause 14)
@@ -26,7 +26,7 @@ struct suppress_comment {
 
 struct suppress {
 	struct diags *diags;
-	struct suppress_comment *allow;  /* as their lines stand in the input */
+	struct suppress_comment *intended;  /* in the order of their lines */
 	size_t n, cap;
 };
 

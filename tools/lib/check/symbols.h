@@ -31,6 +31,9 @@ struct symbol {
 	uint32_t start, use;   /* where it comes in and is named: first of a chain, index + 1 */
 	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
 	bool half_read;        /* a line that cannot be read names it, and may bring it in */
+	bool half_probed;      /* that line may be about its probes */
+	bool meant;            /* an unknown id may be a slip for it, so a line about it may be missing */
+	bool probes_told;      /* something is wrong with its probes already */
 	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
 };
 

@@ -484,6 +484,7 @@ void words_doubt(struct words *w, struct slice text)
 			continue;
 		id = symbols_at(w->symbols, (struct slice){ text.p + start, i - start });
 		id->half_read = true;
+		id->half_probed |= !event || event->id == EVENT_PROBE;
 		id->doubtful |= !event || event->stock.moves;
 	}
 }

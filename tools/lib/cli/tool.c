@@ -62,7 +62,7 @@ const struct opt tool_stream_options[] = {
 };
 
 const struct opt tool_colour_options[] = {
-	OPT_WORD(0, "color", &tool.colour, colour_words, "whether diagnostics are coloured"),
+	OPT_WORD(0, "color", &tool.colour, colour_words, "mark levels: an error reversed, a warning\nunderlined (auto: only on a terminal)"),
 	OPT_END
 };
 
@@ -553,7 +553,7 @@ int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const 
 	return day_at(now + (offset_s ? offset_s(now, clock) : 0));
 }
 
-bool tool_coloured(int fd)
+bool tool_marked(int fd)
 {
 	const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
 

@@ -153,9 +153,9 @@ void tool_hint(void);
 int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock);
 
 /*
- * Whether what goes to `fd` should be coloured: as --color says, and when it says auto, if `fd` is
+ * Whether words that go to `fd` should be marked: as --color says, and when it says auto, if `fd` is
  * a terminal, NO_COLOR is unset or empty, and TERM is neither unset nor "dumb".
  */
-bool tool_coloured(int fd);
+bool tool_marked(int fd);
 
 #endif

@@ -36,9 +36,9 @@ static void tell_house(void *arg, const struct house_problem *p)
 	buf_add(&out, p->text);
 	buf_str(&out, "; ");
 	buf_add(&out, p->mend);
-	buf_str(&out, " [");
+	buf_str(&out, " -- ");
 	buf_add(&out, p->rule);
-	buf_str(&out, "]\n");
+	buf_char(&out, '\n');
 	fwrite(out.p, 1, out.n, stderr);
 	buf_release(&out);
 }
@@ -49,7 +49,7 @@ static void set_levels(struct book *b)
 		int rule = diag_rule_named(b->house->rules[i].id);
 
 		if (rule < 0)
-			tool_fail("%s: the house file names an unknown rule '%.*s'; wy-check --explain lists the rules",
+			tool_fail("%s: the house file names an unknown rule '%.*s'; wy-check --rules lists the rules",
 				b->house_path, (int)b->house->rules[i].id.n, b->house->rules[i].id.p);
 		diags_set_level(&b->diags, rule, b->house->rules[i].level);
 	}

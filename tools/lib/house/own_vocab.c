@@ -99,8 +99,20 @@ static bool add_event(struct vocab *v, const struct house_event *e)
 	return vocab_add_event(v, event);
 }
 
+/* A works without a currency, a type or a cause has those of the examples. */
+static void take_own(struct vocab_own *own, const struct house *house)
+{
+	if (house->currency >= 0)
+		own->currency = house->currency;
+	if (house->ntypes)
+		own->type = house->types[0].id;
+	if (house->causes.cull.n)
+		own->cause = house->causes.cull.word[0];
+}
+
 bool own_vocab_words(struct vocab *v, const struct house *house)
 {
+	take_own(&v->own, house);
 	for (size_t i = 0; i < house->nfields; i++)
 		if (!add_field(v, &house->fields[i]))
 			return false;

@@ -1,5 +1,5 @@
 /*
- * own_vocab.h - the works' own events and fields, added to the vocabulary.
+ * own_vocab.h - the works' own events and fields, added to the vocabulary, and its words for examples.
  *
  * They come from `fields:` and `events:` of the house file and are read, typed and checked by the
  * same machinery as the built-in ones; they have no effect on stock.

@@ -20,7 +20,7 @@ static void line_text(struct intake_report *r)
 	if (n->last > n->line)
 		buf_printf(&r->out, " (%llu row%s, to line %llu)", (unsigned long long)r->rows, r->rows == 1 ? "" : "s",
 			(unsigned long long)n->last);
-	buf_printf(&r->out, " [%s]\n", note_words[n->kind]);
+	buf_printf(&r->out, " -- %s\n", note_words[n->kind]);
 }
 
 static void tsv_head(struct intake_report *r)
@@ -97,7 +97,7 @@ static void hidden_lines(struct intake_report *r)
 			buf_printf(&r->out, "\t\t\t\tnote\t%s\t\t%llu more like these; --each lists them all\n", note_words[k],
 				(unsigned long long)r->hidden[k]);
 		else
-			buf_printf(&r->out, "%llu more like these [%s]; --each lists them all\n", (unsigned long long)r->hidden[k],
+			buf_printf(&r->out, "%llu more like these; --each lists them all -- %s\n", (unsigned long long)r->hidden[k],
 				note_words[k]);
 	}
 }

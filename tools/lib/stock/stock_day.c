@@ -296,6 +296,18 @@ static uint32_t fault_of_lots(const struct stock *s, const uint32_t *ids, size_t
 	return 0;
 }
 
+/* The fault that made a line's lots doubtful, or its charge, or a lot of a pool; or 0. */
+static uint32_t fault_behind(const struct stock *s, const struct stock_op *op, const uint32_t *ids, size_t n)
+{
+	uint32_t fault = fault_of_lots(s, ids, n);
+
+	if (!fault && op->at != STOCK_ANY)
+		fault = s->state->id[op->at].fault;
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && !fault && i < op->counts + op->ncounts; i++)
+		fault = s->state->id[s->item[i].word].fault;
+	return fault;
+}
+
 static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t fault)
 {
 	if (op->event->stock.take != TAKE_LOTS)
@@ -312,7 +324,7 @@ static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, boo
 	uint32_t ids[STOCK_TOUCH_MOST], index;
 	size_t n = lots_of(&s->op[op], ids);
 
-	index = fault_of_lots(s, ids, n);
+	index = fault_behind(s, &s->op[op], ids, n);
 	if (index)
 		r->fault[index - 1].later++;
 	else {

@@ -1,0 +1,96 @@
+#include "book/value_mend.h"
+
+#include "base/text.h"
+#include "book/value.h"
+#include "book/vocab.h"
+
+static bool is_digit(char c)
+{
+	return c >= '0' && c <= '9';
+}
+
+/* Whether what `out` has from `start` on is a good value; if not, it is taken off. */
+static bool is_good(struct buf *out, size_t start, const struct field_use *use)
+{
+	struct value v;
+
+	if (value_read(use->type, use->shape, slice_from(buf_slice(out), start), &v) == VALUE_OK)
+		return true;
+	out->n = start;
+	return false;
+}
+
+static void add_pointed(struct buf *out, struct slice text)
+{
+	for (size_t i = 0; i < text.n; i++)
+		buf_char(out, text.p[i] == ',' ? '.' : text.p[i]);
+}
+
+/* Minor units that are not written: 12.5 becomes 12.50, and 12 becomes 12.00. */
+static void add_places(struct buf *out, size_t start, int places)
+{
+	size_t point = slice_find(slice_from(buf_slice(out), start), '.'), n = out->n - start;
+	size_t have = point < n ? n - point - 1 : 0;
+
+	if (places && point == n)
+		buf_char(out, '.');
+	for (; have < (size_t)places; have++)
+		buf_char(out, '0');
+}
+
+/* The currency that three letters of the text name, or the works' own. */
+static int currency_in(const struct vocab *v, struct slice text)
+{
+	for (size_t i = 0; i + 3 <= text.n; i++)
+		if (vocab_currency(text.p + i) >= 0)
+			return vocab_currency(text.p + i);
+	return v->own.currency;
+}
+
+/* An amount with its sign or code in a wrong place or form: one run of digits, with a point or comma in it. */
+static bool mend_money(struct buf *out, const struct vocab *v, const struct field_use *use, struct slice text)
+{
+	size_t start = out->n, from = 0, to;
+	int currency = currency_in(v, text);
+
+	while (from < text.n && !is_digit(text.p[from]))
+		from++;
+	for (to = from; to < text.n && (is_digit(text.p[to]) || text.p[to] == '.' || text.p[to] == ',');)
+		to++;
+	for (size_t i = to; i < text.n; i++)
+		if (is_digit(text.p[i]))
+			return false;
+	if (from == to || slice_find(slice_upto(text, from), '-') < from)
+		return false;
+	add_pointed(out, slice_between(text.p + from, text.p + to));
+	if (use->type == TYPE_MONEY)
+		add_places(out, start, vocab_currency_places(currency));
+	buf_add(out, vocab_currency_code(currency));
+	return is_good(out, start, use);
+}
+
+bool value_mend(struct buf *out, const struct vocab *v, const struct field_use *use, struct slice text)
+{
+	const struct type_def *type = vocab_type(use->type);
+	size_t start = out->n;
+
+	if (use->type == TYPE_MONEY || use->type == TYPE_RATE)
+		return mend_money(out, v, use, text);
+	add_pointed(out, text);
+	if (is_good(out, start, use))
+		return true;
+	if (type->nunits != 1)
+		return false;
+	add_pointed(out, text);
+	buf_add(out, type->base);
+	return is_good(out, start, use);
+}
+
+void value_sample_money(struct buf *out, const struct vocab *v)
+{
+	size_t start = out->n;
+
+	buf_str(out, "240");
+	add_places(out, start, vocab_currency_places(v->own.currency));
+	buf_add(out, vocab_currency_code(v->own.currency));
+}
