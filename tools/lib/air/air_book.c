@@ -147,7 +147,7 @@ static int32_t figure_of(const struct item *item)
 	return item && item->v.mark == VALUE_EXACT ? (int32_t)item->v.fix : NO_READING;
 }
 
-/* Asked for every line of a great book: what is rare stands apart. */
+/* Asked for every line of a great book: what is rare is kept apart. */
 static void take_wet(struct air_reading *row, const struct item *item)
 {
 	int32_t wet = figure_of(item);
