@@ -1,5 +1,5 @@
 /*
- * readings_internal.h - what the files of readings.h share, and nobody else looks into.
+ * readings_internal.h - private to the files of readings.h.
  */
 #ifndef WITHY_READINGS_INTERNAL_H
 #define WITHY_READINGS_INTERNAL_H
@@ -14,7 +14,7 @@ struct reading;
 struct reading_frame;
 struct readings;
 
-/* The events that have readings; their names stand in a state. */
+/* The events that have readings; their names are in a state. */
 enum reading_event { READ_PROBE, READ_JUDGE, READ_MAKE, READ_OVEN, READ_EVENTS };
 
 enum { TOLD_CHARGE = 1, TOLD_HANDLES = 2 };
