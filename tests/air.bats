@@ -565,11 +565,11 @@ screen() {
 # fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
 fits() {
 	screen 500 "$@"
-	parts=$(grep -c '^$' "$T/screen")
+	parts=$(grep -c '^$' "$T/screen" || true)
 	[ "$(wc -l <"$T/screen")" -gt 2 ] || fail "$*: no answer: $(cat "$T/screen")"
 	screen 80 "$@"
 	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
-	[ "$(grep -c '^$' "$T/screen")" = "$parts" ] || fail "$*: its table is in parts"
+	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
 }
 
 @test "air: every answer on the sample book fits a terminal of 80 columns" {
