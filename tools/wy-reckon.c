@@ -177,7 +177,7 @@ static int filter(const struct reckon_way *w, const struct reckon_words *words)
 
 /* ---- the question */
 
-/* The quantity that the command line names, wherever it stands among the options, or NULL. */
+/* The quantity that the command line names, anywhere among the options, or NULL. */
 static const struct reckon_way *way_in(int argc, char **argv)
 {
 	const struct reckon_way *w = NULL;

@@ -45,7 +45,7 @@ struct air_reading {
 	uint32_t meter : 28, flags : 4;
 };
 
-/* Readings stand in blocks, which are cut from large pages: a year of them touches few. */
+/* Readings are in blocks, which are cut from large pages: a year of them touches few. */
 enum { AIR_BLOCK = 1024 };
 
 struct air_record {

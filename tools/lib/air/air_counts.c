@@ -122,7 +122,7 @@ static struct group *find_spot(struct worker *w, const struct line *l)
 	return g;
 }
 
-/* Whether the line is of that spot; a line has 16 bytes to read behind it. */
+/* Whether the line is of that spot; a line has 16 readable bytes after it. */
 static inline bool is_spot(const struct group *g, const struct line *l)
 {
 	const struct spot *s = g->extra;

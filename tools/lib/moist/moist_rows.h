@@ -32,7 +32,7 @@ struct readings;
 enum { MOIST_READINGS, MOIST_UNREAD, MOIST_PIECES, MOIST_ABOVE, MOIST_BELOW, MOIST_UNCORRECTED, MOIST_DOUBTFUL,
 	MOIST_JUDGED, MOIST_IN, MOIST_COUNTS };
 
-/* One of a row's readings that stand furthest out, and whose it is. */
+/* The minimum or maximum of a row's readings, and its piece. */
 struct moist_end {
 	int32_t mc, day;              /* mc: in steps */
 	uint32_t a, b;

@@ -65,8 +65,8 @@ struct readings {
 	struct zone_memo memo;
 	struct readings_want want;
 	struct intern_compact names, frames;
-	uint8_t *told;            /* by name: whether it is a charge, whether it is of handles */
-	size_t told_cap;
+	uint8_t *marks;           /* by name: whether it is a charge, whether it is of handles */
+	size_t marks_cap;
 	struct reading_fact *fact;
 	size_t nfacts, facts_cap;
 	struct spool log;

@@ -75,7 +75,7 @@ static void report_no_column(struct reckon_rows *f, const struct csv_row *row, s
 		(int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
-/* The unit that a word at the end of a column's name stands for: temp_c, rh_pct, left_days; -1. */
+/* The unit of the word at the end of a column's name: temp_c, rh_pct, left_days; -1. */
 static int unit_named(struct slice word)
 {
 	static const struct { const char *word, *unit; } others[] = {

@@ -10,7 +10,7 @@
 /* ---- complaints */
 
 /* "temp=20 has no unit; write 20C or 20F" */
-static void tell_no_unit(const char *name, int type, struct slice text, struct buf *error)
+static void report_no_unit(const char *name, int type, struct slice text, struct buf *error)
 {
 	const struct type_def *def = vocab_type(type);
 
@@ -28,7 +28,7 @@ static void tell_no_unit(const char *name, int type, struct slice text, struct b
 		buf_str(error, " (2.7 lb is not 2 lb 7 oz, which is written 2lb7oz)");
 }
 
-static void tell_out_of_range(const char *name, int type, struct slice text, struct buf *error)
+static void report_out_of_range(const char *name, int type, struct slice text, struct buf *error)
 {
 	const struct type_def *def = vocab_type(type);
 
@@ -41,12 +41,12 @@ static void tell_out_of_range(const char *name, int type, struct slice text, str
 }
 
 /* `at` is where reading stopped. */
-static void tell_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
+static void report_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
 {
 	if (fault == VALUE_NO_UNIT && at == text.p + text.n)
-		tell_no_unit(name, type, text, error);
+		report_no_unit(name, type, text, error);
 	else if (fault == VALUE_OUT_OF_RANGE)
-		tell_out_of_range(name, type, text, error);
+		report_out_of_range(name, type, text, error);
 	else if (fault == VALUE_TOO_LONG)
 		buf_printf(error, "%s=%s has more than 15 digits", name, text.p);
 	else if (fault == VALUE_BAD_UNIT) {
@@ -65,7 +65,7 @@ static bool read_value(const char *name, int type, struct slice text, struct val
 
 	if (!fault && at == end)
 		return true;
-	tell_fault(name, type, text, fault, at, error);
+	report_fault(name, type, text, fault, at, error);
 	return false;
 }
 
@@ -153,7 +153,7 @@ static size_t decimal(struct slice s, bool full)
 
 enum { BARE_LONGEST = 16 };
 
-/* A bare decimal, with % behind it where that is allowed. */
+/* A bare decimal, followed by % where that is allowed. */
 static bool read_bare(const struct reckon_arg *arg, struct slice text, bool full, double *v, struct buf *error)
 {
 	size_t n = decimal(text, full), left = text.n - n;
