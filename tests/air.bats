@@ -622,3 +622,20 @@ fits() {
 	END
 	report
 }
+
+@test "air: of many places the finding names the one least in its band, and the one most" {
+	{
+		echo 'works: Waiora Bats'
+		echo 'clock: UTC'
+		echo 'places:'
+		for i in 1 2 3 4 5; do echo "  room$i: {kind: store, rh: 45..55%, target: 8..10%}"; done
+	} >"$T/house.yaml"
+	for i in 1 2 3 4 5; do
+		for h in 1 2 3 4 5; do
+			[ "$h" -le "$i" ] && rh=50 || rh=70
+			echo "2026-03-02 0$h:00 air room$i temp=20C rh=$rh%"
+		done
+	done >"$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --by=place --of=rh --as=text "$T/book.wy"
+	[ "$(head -n 1 "$T/out")" = 'room1 was in its humidity band in 20.0 % of the readings, the least of 5 places; room5 100.0 %, the most.' ] || { cat "$T/out" "$T/err"; false; }
+}
