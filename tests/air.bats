@@ -114,12 +114,12 @@ cell() {
 	[ ! -s "$T/other" ]
 }
 
-@test "air: extrapolation is told, and only then" {
+@test "air: an extrapolation is a warning, and only then" {
 	status 0 wy-air -H "$H" "$C"
-	[ "$(cat "$T/err")" = "wy-air: Some EMCs are beyond the published table (-1.1 to 132.2 C, 5 to 95 %), so they are extrapolated" ]
+	[ "$(cat "$T/err")" = "wy-air: Some EMCs lie outside the published table (-1.1 to 132.2 C, 5 to 95 %) and are extrapolated" ]
 	status 0 wy-air -H "$H" --as=text "$C"
 	[ ! -s "$T/err" ]
-	grep -q '^Some EMCs are beyond' "$T/out"
+	grep -q '^Some EMCs lie outside' "$T/out"
 	grep ' store/r1 ' "$C" >"$T/store.wy"
 	status 0 wy-air -H "$H" "$T/store.wy"
 	[ ! -s "$T/err" ]
@@ -156,7 +156,7 @@ cell() {
 	--by=colour|--by accepts place, month, day, but not 'colour'
 	--by=place,|--by accepts place, month, day, but not ''
 	--by=place,place|--by has place twice
-	--by=month,day|month or day and not both
+	--by=month,day|month or day, but not both
 	--of=heat|--of accepts temp, rh, emc, but not 'heat'
 	--from=2026-05-01 --to=2026-04-01|--from=2026-05-01 is after --to=2026-04-01
 	--from=yesterday|--from
@@ -257,7 +257,7 @@ near() {
 	wy-air -H "$TH" --timed --by=day --of=rh --raw "$T/book.wy" >"$T/out"
 	[ "$(cell 2026-05-03 rh_mean_pct)" = 50 ]
 	[ "$(cell 2026-05-03 rh_raw_mean_pct)" = 50 ]
-	wy-air -H "$TH" --timed --as=text "$TC" | grep -qF 'hyg1 +2.00 % rh from 2026-05-02, hyg1 +2.50 % rh from 2026-05-03, hyg1 -0.50 C from 2026-05-03'
+	wy-air -H "$TH" --timed --as=text "$TC" | grep -qF 'hyg1 +2.00 % RH from 2026-05-02, hyg1 +2.50 % RH from 2026-05-03, hyg1 -0.50 C from 2026-05-03'
 }
 
 @test "air by time: spells and gaps, to the byte" {
@@ -368,7 +368,7 @@ near() {
 	awk -v seed=20261125 -v times=1 -v out="$T/other" -f tests/lib/shuffle.awk "$T/book.wy"
 	mv "$T/other.1" "$T/other.wy"
 	! cmp -s "$T/book.wy" "$T/other.wy" || false
-	for view in --timed "--timed --by=day,place" --spells --gaps "--heading --on=2027-06-30" "--chart --baseline=2026-02-01..2026-03-31"; do
+	for view in --timed "--timed --by=day,place" --spells --gaps "--outlook --on=2027-06-30" "--chart --reference=2026-02-01..2026-03-31"; do
 		# shellcheck disable=SC2086
 		wy-air -H samples/house.yaml $view -j 1 "$T/book.wy" >"$T/a"
 		[ "$(wc -l <"$T/a")" -gt 3 ]
@@ -395,7 +395,7 @@ near() {
 	awk 'BEGIN { for (h = 0; h <= 100 * 24; h += 12) { d = int(h / 24); m = d < 31 ? 1 : d < 59 ? 2 : d < 90 ? 3 : 4
 			k = d - (m > 1 ? 31 : 0) - (m > 2 ? 28 : 0) - (m > 3 ? 31 : 0)
 			printf "2026-%02d-%02d %02d:00Z air store/r1 temp=20C rh=%d%%\n", m, k + 1, h % 24, h <= 70 * 24 ? 50 : 60 } }' >"$T/book.wy"
-	status 0 wy-air -H "$TH" --heading --on=2026-04-09 "$T/book.wy"
+	status 0 wy-air -H "$TH" --outlook --on=2026-04-09 "$T/book.wy"
 	# the EMC goes in a straight line over 12 h after day 70, then 660 h at its end; the answer is of the end of
 	# 9 April, 12:00Z, and of the last 12 h nothing is known: the wood stays as it is, and less of it is known
 	want=$(awk 'BEGIN { a = 9.2711; b = 10.9998; lag = 240; s = (b - a) / 12; mc = b - s * lag + s * lag * exp(-12 / lag)
@@ -413,11 +413,11 @@ near() {
 	sed 's/north: {kind: kiln, capacity: 100}/north: {kind: kiln, capacity: 100, target: 8..10%}/' "$TH" >"$T/kiln.yaml"
 	cmp -s "$TH" "$T/kiln.yaml" && return 1
 	printf '2026-04-08 10:00 air north temp=30C rh=40%%\n' | cat "$T/book.wy" - >"$T/kiln.wy"
-	wy-air -H "$TH" --heading --on=2026-04-09 "$T/book.wy" >"$T/a"
-	wy-air -H "$T/kiln.yaml" --heading --on=2026-04-09 "$T/kiln.wy" >"$T/b"
+	wy-air -H "$TH" --outlook --on=2026-04-09 "$T/book.wy" >"$T/a"
+	wy-air -H "$T/kiln.yaml" --outlook --on=2026-04-09 "$T/kiln.wy" >"$T/b"
 	cmp "$T/a" "$T/b"
-	wy-air -H "$TH" --heading --on=2026-02-10 "$T/part.wy" >"$T/a"
-	wy-air -H "$TH" --heading --on=2026-02-10 "$T/book.wy" >"$T/b"
+	wy-air -H "$TH" --outlook --on=2026-02-10 "$T/part.wy" >"$T/a"
+	wy-air -H "$TH" --outlook --on=2026-02-10 "$T/book.wy" >"$T/b"
 	cmp "$T/a" "$T/b"
 }
 
@@ -435,7 +435,7 @@ near() {
 	2026-04-10 12:00Z probe L2 at=store/r1 mc=30% wood=20C meter=pin2
 	END
 	cat "$T/air.wy" "$T/wood.wy" >"$T/book.wy"
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/book.wy"
 	# 12.9 and 13.9 % at 30 C are 12 and 13, ten days ago; 11 five days ago; the last 12 h are not known. What was before is of before, what is off the scale no figure
 	[ "$(cell 2026-04-09 start_from) $(cell 2026-04-09 start_first) $(cell 2026-04-09 start_last) $(cell 2026-04-09 start_n)" = 'probed 2026-03-31 2026-04-05 3' ] || { cat "$T/out"; false; }
 	near "$(cell 2026-04-09 start_mean_pct)" 12 && near "$(cell 2026-04-09 start_sd_pct)" 1
@@ -444,27 +444,27 @@ near() {
 	[ "$(cell 2026-04-09 wood_by_air_pct | awk '{ printf "%.3f", $1 }')" = 9.271 ]
 	[ "$(cell 2026-04-09 verdict)" = 'comes into target' ]
 	near "$(cell 2026-04-09 known_share)" "$(awk 'BEGIN { printf "%.15g", exp(-12 / 240) }')"
-	# without a rule they stand as they are, and that is told
+	# without a rule they stay as they are, and a note says so
 	grep -v 'L2 at=store/r1 mc=30' "$T/book.wy" | sed 's/ wood=[0-9]*C meter=pin2//' >"$T/plain.wy"
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-04-09 --as=text "$T/plain.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 --as=text "$T/plain.wy"
 	grep -qF 'store/r1 (3 of 3)' "$T/out" || { cat "$T/out"; false; }
 	# six weeks on nobody has measured: from the air again, and the day says of when
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-05-30 "$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-05-30 "$T/book.wy"
 	[ "$(cell 2026-05-30 start_from) $(cell 2026-05-30 start_first) $(cell 2026-05-30 start_n)" = 'air 2026-01-01 ' ] || { cat "$T/out"; false; }
 	near "$(cell 2026-05-30 wood_now_pct)" "$(cell 2026-05-30 wood_by_air_pct)"
 	# lines in any order, by any number of workers
 	sort -r "$T/book.wy" >"$T/other.wy"
-	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/book.wy" >"$T/a"
-	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/other.wy" >"$T/b"
-	wy-air -H "$T/house.yaml" --heading --on=2026-04-09 "$T/wood.wy" "$T/air.wy" -j 2 >"$T/c"
+	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/book.wy" >"$T/a"
+	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/other.wy" >"$T/b"
+	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/wood.wy" "$T/air.wy" -j 2 >"$T/c"
 	cmp "$T/a" "$T/b"
 	cmp "$T/a" "$T/c"
 }
 
-@test "air by time: a day out of the chart's limits is told" {
+@test "air by time: a day outside the chart's limits is marked" {
 	awk 'BEGIN { for (d = 1; d <= 31; d++) for (h = 0; h < 24; h += 6)
 		printf "2026-03-%02d %02d:00 air store/r1 temp=20C rh=%d%%\n", d, h, d == 28 ? 62 : 50 + d % 2 }' >"$T/book.wy"
-	status 0 wy-air -H "$TH" --chart --of=rh --baseline=2026-03-01..2026-03-20 "$T/book.wy"
+	status 0 wy-air -H "$TH" --chart --of=rh --reference=2026-03-01..2026-03-20 "$T/book.wy"
 	[ "$(cell "store/r1	rh	2026-03-28" out)" = above ]
 	[ "$(cell "store/r1	rh	2026-03-28" ewma_out)" = above ]
 	[ "$(cell "store/r1	rh	2026-03-28" baseline_n)" = 20 ]
@@ -480,28 +480,28 @@ near() {
 		grep -qF -- "$said" "$T/err" || { echo "$words: $(cat "$T/err")"; bad=1; }
 		[ ! -s "$T/out" ] || { echo "$words: an answer"; bad=1; }
 	done <<-'END'
-	--timed --spells|ask for one
-	--timed --partial|--partial and --merge do not go with it
-	--raw|--raw goes with
-	--spells --by=place|--by goes with the means
-	--chart|--chart and --baseline go together
-	--timed --baseline=2026-01-01..2026-01-02|--chart and --baseline go together
-	--chart --baseline=2026-01-05..2026-01-02|is no span of days
-	--chart --baseline=2026-01-05|is no span of days
-	--chart --baseline=2026-01-05.|is no span of days
-	--timed --on=2026-01-01|--on goes with --heading
+	--timed --spells|choose one
+	--timed --partial|leave out --partial and --merge
+	--raw|--raw needs --timed
+	--spells --by=place|--by needs the means
+	--chart|as in --chart --reference=2026-01-01..2026-01-31
+	--timed --reference=2026-01-01..2026-01-02|--chart and --reference need each other
+	--chart --reference=2026-01-05..2026-01-02|is not a range of days; write --reference=2026-01-01..2026-01-31
+	--chart --reference=2026-01-05|is not a range of days; write --reference=2026-01-01..2026-01-31
+	--chart --reference=2026-01-05.|is not a range of days; write --reference=2026-01-01..2026-01-31
+	--timed --on=2026-01-01|--on needs --outlook
 	END
 	[ "$bad" = 0 ]
 	status 1 wy-air -H "$TH" --timed --place=nowhere "$TC"
 }
 
-@test "air by time: what cannot be reckoned is told, and nothing amiss is an answer" {
+@test "air by time: a missing target is reported, and an empty list of spells is an answer" {
 	echo '2026-03-02 08:00 air yard/b1 temp=20C rh=50%' >"$T/book.wy"
-	status 1 wy-air -H "$TH" --heading --on=2026-03-09 "$T/book.wy"
-	grep -qF 'no place that has readings by then has a target' "$T/err"
+	status 1 wy-air -H "$TH" --outlook --on=2026-03-09 "$T/book.wy"
+	grep -qF 'no place with readings up to that day has a target' "$T/err"
 	[ "$(wc -l <"$T/out")" = 1 ]
-	status 1 wy-air -H "$TH" --chart --baseline=2026-03-01..2026-03-08 "$T/book.wy"
-	grep -qF 'no place has two days in the baseline' "$T/err"
+	status 1 wy-air -H "$TH" --chart --reference=2026-03-01..2026-03-08 "$T/book.wy"
+	grep -qF 'no place has two different days in the reference period' "$T/err"
 	for view in --spells --gaps; do
 		status 0 wy-air -H "$TH" $view "$T/book.wy"
 		[ "$(wc -l <"$T/out")" = 1 ]
@@ -510,7 +510,7 @@ near() {
 	done
 	# a place with a target and no EMC yet: its row says that nothing is known
 	echo '2026-03-02 08:00 air store/r1 rh=50%' >"$T/book.wy"
-	status 0 wy-air -H "$TH" --heading --on=2026-03-09 "$T/book.wy"
+	status 0 wy-air -H "$TH" --outlook --on=2026-03-09 "$T/book.wy"
 	[ "$(cell 2026-03-09 verdict)$(cell 2026-03-09 start_from)$(cell 2026-03-09 wood_now_pct)" = 'not known' ]
 	# many rows go out in pieces, in every form, and are the same rows
 	for form in tsv csv json md html text; do
@@ -538,7 +538,7 @@ near() {
 		function emc(rh, h, W, K, a, b) { h = rh / 100; W = 349 + 25.8 + 5.4; K = 0.805 + 0.01472 - 0.001092; a = 6.27 - 0.1876 - 0.1212
 			b = 1.91 + 0.814 - 0.1172; return 1800 / W * (K * h / (1 - K * h) + (a * K * h + 2 * a * b * K * K * h * h) / (1 + a * K * h + a * b * K * K * h * h)) }' >"$T/book.wy"
 	sed 's/air-every: 12h/air-every: 25h/' "$TH" >"$T/house.yaml"
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-06-18 "$T/book.wy"
 	[ "$(cell 2026-06-18 lag_from)" = weighed ] || { cat "$T/out"; false; }
 	cell 2026-06-18 lag_days | awk '{ exit !($1 > 11.3 && $1 < 12.7) }'
 	# and what they were of when they were last weighed is where the wood starts from
@@ -546,11 +546,96 @@ near() {
 	cell 2026-06-18 start_mean_pct | awk -v truth="$(cat "$T/truth")" '{ split(truth, mc, " "); off = $1 - (mc[1] + mc[2]) / 2; exit !(off > -0.3 && off < 0.3) }'
 	# readings of the wood in the room go before weights
 	{ cat "$T/book.wy"; echo '2026-06-17 12:00 probe L1 at=store/r1 mc=10%,11%'; } >"$T/both.wy"
-	wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/both.wy" >"$T/out"
+	wy-air -H "$T/house.yaml" --outlook --on=2026-06-18 "$T/both.wy" >"$T/out"
 	[ "$(cell 2026-06-18 start_from) $(cell 2026-06-18 start_mean_pct) $(cell 2026-06-18 lag_from)" = 'probed 10.5 weighed' ] || { cat "$T/out"; false; }
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-06-18 "$T/book.wy"
 	# three weighings each are too few: the house's lag stands
 	{ grep ' air ' "$T/book.wy"; grep weigh "$T/book.wy" | head -n 3; } >"$T/few.wy"
-	status 0 wy-air -H "$T/house.yaml" --heading --on=2026-06-18 "$T/few.wy"
+	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-06-18 "$T/few.wy"
 	[ "$(cell 2026-06-18 lag_from)$(cell 2026-06-18 lag_days)" = house10 ]
+}
+
+# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
+screen() {
+	local width=$1
+	shift
+	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
+}
+
+# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
+fits() {
+	screen 500 "$@"
+	parts=$(grep -c '^$' "$T/screen" || true)
+	[ "$(wc -l <"$T/screen")" -gt 2 ] || fail "$*: no answer: $(cat "$T/screen")"
+	screen 80 "$@"
+	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
+	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
+}
+
+@test "air: every answer on the sample book fits a terminal of 80 columns" {
+	cd samples
+	while read -r call; do
+		fits "wy-air -b $call"
+	done <<-'END'
+
+	--by=place
+	--by=day
+	--by=place,day --of=emc
+	--by=month,place --of=rh
+	--of=temp
+	--of=temp,rh --by=place,day
+	--timed
+	--timed --by=place,day
+	--timed --of=temp
+	--timed --of=rh --by=place,month
+	--timed --of=emc --by=place
+	--timed --of=rh,emc --raw
+	--spells
+	--spells --of=emc --place=store/r1
+	--gaps
+	--gaps --to=2027-12-31
+	--outlook --on=2027-12-31
+	--chart --reference=2027-01-01..2027-03-31
+	--chart --of=rh --place=cane --reference=2027-01-01..2027-03-31
+	END
+	report
+}
+
+@test "air: an answer for reading begins with its finding" {
+	cd samples
+	while IFS='|' read -r call said; do
+		# shellcheck disable=SC2086
+		wy-air -b $call --as=text >"$T/out" 2>"$T/err" || fail "$call: $(cat "$T/err")"
+		head -n 1 "$T/out" | grep -qF -- "$said" || fail "$call: $(head -n 1 "$T/out")"
+		# shellcheck disable=SC2086
+		wy-air -b $call --as=tsv 2>/dev/null | grep -qF -- "$said" && fail "$call: tsv has a finding"
+		# shellcheck disable=SC2086
+		wy-air -b $call --as=html 2>/dev/null | grep 'class="finding"' | grep -qF -- "$said" || fail "$call: html has none"
+	done <<-'END'
+	--place=store/r1|store/r1 was in its humidity band in 88.5 % of the readings.
+	--timed --of=rh --place=store/r1 --by=day|The air was in its humidity band 91.1 % of the time.
+	--spells --of=rh --place=store/r2|The air was out of band
+	--spells --place=yard/b1|No place with readings has a band in the house file.
+	--gaps --place=yard/b1|gaps; the longest is 840.0 h at yard/b1.
+	--outlook --place=cane --on=2027-12-31|The wood in cane is at 9.2 % and is heading for 9.1 %. That is within the target.
+	--chart --of=rh --place=cane --reference=2027-01-01..2027-03-31|daily means are outside the limits; the latest is the humidity at cane on
+	END
+	report
+}
+
+@test "air: of many places the finding names the one least in its band, and the one most" {
+	{
+		echo 'works: Waiora Bats'
+		echo 'clock: UTC'
+		echo 'places:'
+		for i in 1 2 3 4 5; do echo "  room$i: {kind: store, rh: 45..55%, target: 8..10%}"; done
+	} >"$T/house.yaml"
+	for i in 1 2 3 4 5; do
+		for h in 1 2 3 4 5; do
+			[ "$h" -le "$i" ] && rh=50 || rh=70
+			echo "2026-03-02 0$h:00 air room$i temp=20C rh=$rh%"
+		done
+	done >"$T/book.wy"
+	status 0 wy-air -H "$T/house.yaml" --by=place --of=rh --as=text "$T/book.wy"
+	[ "$(head -n 1 "$T/out")" = 'room1 was in its humidity band in 20.0 % of the readings, the least of 5 places; room5 100.0 %, the most.' ] || { cat "$T/out" "$T/err"; false; }
 }

@@ -129,11 +129,11 @@ share_out() {
 
 @test "group: a table wider than the terminal stands in parts, and only there" {
 	printf '%s\n' '2026-06-09 10:00 air north temp=24C rh=60%' '2026-06-10 10:00 air south temp=24C rh=60%' >"$T/a.wy"
-	script -qec "stty cols 80; wy-air $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/narrow"
+	script -qec "stty cols 80; wy-air --all-columns $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/narrow"
 	[ "$(grep -c '^place  month' "$T/narrow")" -gt 2 ] || { cat "$T/narrow"; false; }
 	[ "$(sed '/^Each reading/,$d' "$T/narrow" | awk 'length > 80' | wc -l)" = 0 ] || { cat "$T/narrow"; false; }
-	script -qec "stty cols 500; wy-air $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/wide"
+	script -qec "stty cols 500; wy-air --all-columns $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/wide"
 	[ "$(grep -c '^place  month' "$T/wide")" = 1 ] || { cat "$T/wide"; false; }
-	script -qec "stty cols 80; wy-air --as=text $T/a.wy >$T/file" /dev/null </dev/null
+	script -qec "stty cols 80; wy-air --all-columns --as=text $T/a.wy >$T/file" /dev/null </dev/null
 	cmp "$T/wide" "$T/file"
 }

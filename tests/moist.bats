@@ -310,7 +310,7 @@ sample() {
 	,L5,20|meaning|shell wetter: it has taken up water, or was conditioned
 	END
 	[ "$(wc -l <"$T/out")" = 6 ]
-	wy-moist -H "$H" --depth --as=text "$V" | grep -q '^Left out because no depth was written: 15\.$'
+	wy-moist -H "$H" --depth --as=text "$V" | grep -q '^Left out because they have no depth: 15\.$'
 	# the order of the lines does not matter, nor whether it came by way of a state
 	tac "$V" | wy-moist -H "$H" --depth --by=charge,lot | cmp - "$T/out"
 	wy-moist -H "$H" --partial "$V" | wy-moist -H "$H" --merge --depth --by=charge,lot | cmp - "$T/out"
@@ -399,7 +399,7 @@ sample() {
 
 @test "moist: every form of the answer" {
 	for form in text tsv csv json md html; do
-		status 0 wy-moist -H "$H" --as=$form "$C"
+		status 0 wy-moist -H "$H" --all-columns --as=$form "$C"
 		grep -q 'K1 a' "$T/out"
 	done
 	[ "$(wy-moist -H "$H" --as=json --by=part "$C" | jq -c '[.[] | [.part, .n_readings]]')" = '[["blade",27],["handle",7]]' ]
@@ -414,19 +414,19 @@ sample() {
 		[ ! -s "$T/out" ] || { echo "$words: an answer"; bad=1; }
 	done <<-'END'
 	--by=tree|--by accepts place, charge, lot, part, month, day, but not 'tree'
-	--by=month,day|month or day and not both
+	--by=month,day|month or day, but not both
 	--merge|this is not a state
-	--quality --plan|take one
+	--quality --plan|choose one
 	--all --depth|--all counts readings
-	--calibrate --by=lot|and no --by
-	--calibrate --partial|give --calibrate the book
-	--target=8%|--target is for --quality
-	--sure=90%|answers that assure
-	--quality --target=8|such as 8% and not '8'
-	--quality --target=0%|such as 8% and not '0%'
-	--quality --share=100%|no sample makes sure of all
-	--quality --sure=often|such as 90% and not 'often'
-	--plan --sure=50%|surer than 50%
+	--calibrate --by=lot|leave out --by
+	--calibrate --partial|give --calibrate the book instead
+	--target=8%|--target needs --quality
+	--sure=90%|need --quality, --plan, --depth or --planing
+	--quality --target=8|--target='8' is not a moisture content; write --target=8%
+	--quality --target=0%|--target='0%' is not a moisture content
+	--quality --share=100%|--share=100% must be above 0% and below 100%; no sample can show all
+	--quality --sure=often|--sure='often' is not a proportion; write a per cent value such as 90%
+	--plan --sure=50%|confidence above 50%, such as --sure=90%
 	END
 	{ cat "$C"; echo '2026-04-30 10:00 probe K1 mc=a:10'; } >"$T/bad.wy"
 	status 1 wy-moist -H "$H" "$T/bad.wy" || bad=1
@@ -544,4 +544,71 @@ many() {
 		[ "$(wc -l <"$T/out")" -gt 1 ] || { echo "$example: no answer"; bad=1; }
 	done <"$T/examples"
 	[ "$bad" = 0 ]
+}
+
+# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
+screen() {
+	local width=$1
+	shift
+	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
+}
+
+# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
+fits() {
+	screen 500 "$@"
+	parts=$(grep -c '^$' "$T/screen" || true)
+	[ "$(wc -l <"$T/screen")" -gt 2 ] || fail "$*: no answer: $(cat "$T/screen")"
+	screen 80 "$@"
+	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
+	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
+}
+
+@test "moist: every answer on the sample book fits a terminal of 80 columns" {
+	cd samples
+	while read -r call; do
+		fits "wy-moist -b $call"
+	done <<-'END'
+
+	--by=charge
+	--by=lot,part
+	--by=charge,lot,month
+	--by=charge,lot,part,day
+	--by=place,charge,lot,part,day
+	--all
+	--all --by=place,lot,month
+	--quality
+	--quality --by=charge,lot --target=9%
+	--quality --by=lot,month
+	--plan
+	--plan --by=lot,part,month --share=80%
+	--depth
+	--depth --by=charge,month
+	--planing
+	--planing --by=lot,part
+	--calibrate
+	END
+	report
+}
+
+@test "moist: an answer for reading begins with its finding" {
+	V=tests/cases/moist/views.wy
+	while IFS='|' read -r call said; do
+		# shellcheck disable=SC2086
+		wy-moist -H "$H" $call --as=text >"$T/out" || fail "$call: status"
+		grep -qxF -- "$said" "$T/out" || fail "$call: $(head -n 2 "$T/out")"
+		# shellcheck disable=SC2086
+		wy-moist -H "$H" $call --as=tsv | grep -qF -- "$said" && fail "$call: tsv has a finding"
+		# shellcheck disable=SC2086
+		wy-moist -H "$H" $call --as=html | grep -qF -- "<p class=\"finding\">$said" || fail "$call: html has none"
+	done <<-END
+	--by=charge --from=2026-06-28 --to=2026-06-30 $C|9.7 % on average, 9.2 to 10.5 %; 2 of 3 pieces in the band (21 to 94 % of all, with 95 % confidence).
+	--by=part $C|9 of 13 pieces in the band.
+	--all --by=charge --to=2026-06-12 $C|0 of 5 readings in the band.
+	--quality --by=lot $V|1 of 6 rows within the limits; 1 outside, 4 not judged.
+	--plan $V|Read 22 pieces taken at random: if none is out of band, at least 90 % of all conform, with 90 % confidence.
+	--depth $V|The core is wetter than the shell in 1 of 2 comparisons.
+	--planing $V|Blades are wetter than their clefts in 1 of 1 comparison, drier in 0.
+	--calibrate -H samples/house.yaml --to=2026-12-01 samples/book/2026a.wy samples/book/2026b.wy|pin2: MC = 0.66 + 0.922 x reading, good to 0.24 points (one standard deviation), from 16 pairs.
+	END
+	report
 }

@@ -77,7 +77,7 @@ setup() {
 }
 
 # Each row: the words, then all rows of the answer, to three places.
-@test "reckon: what an answer follows from stands below it" {
+@test "reckon: the figures behind an answer are below it" {
 	bad=0
 	while IFS='|' read -r words want; do
 		got=$(wy-reckon $words --as=tsv --no-header | awk -F'\t' '{ printf "%s%s=%.3f%s", (NR > 1 ? " " : ""), $1, $2, $3 }')
@@ -106,7 +106,7 @@ setup() {
 }
 
 # Each row: the words, then a piece of what must be said on standard error; nothing may be answered.
-@test "reckon: what is wrong is said, with how to mend it" {
+@test "reckon: what is wrong is reported, with a correction" {
 	bad=0
 	while IFS='|' read -r words said; do
 		status=0
@@ -119,46 +119,46 @@ setup() {
 	emc temp=20C rh=0.55|rh=0.55 has no unit; write 0.55%
 	mc wet=2.7 dry=80g|2.7 lb is not 2 lb 7 oz
 	convert 2lb7 to=g|value=2lb7 ends without a unit
-	convert 2kg to=C|'kg' is no unit of value; write one of C, F
-	convert 2kg to=stone|to=stone is no unit; write one of %, C, F, g, kg, lb
-	emc temp=20K rh=55%|'K' is no unit of temp; write one of C, F
-	emc temp=20C rh=110%|rh=110% cannot be; it lies between 0% and 100%
-	emc temp=20.0000000000000001C rh=50%|has more digits than can be kept
-	emc temp=warm rh=50%|'warm' is no temperature for temp
-	convert 1m3 to=ft|'1m3' is no length for value; write one number
-	emc temp= rh=50%|'' is no temperature for temp
-	emc temp=20C rh=30%+|'30%+' is no humidity for rh
-	emc tmp=20C rh=55%|'tmp' is no word of emc; did you mean temp?
+	convert 2kg to=C|'kg' is not a unit of value; write one of C, F
+	convert 2kg to=stone|to=stone is not a unit; write one of %, C, F, g, kg, lb
+	emc temp=20K rh=55%|'K' is not a unit of temp; write one of C, F
+	emc temp=20C rh=110%|rh=110% is out of range; write a value between 0% and 100%
+	emc temp=20.0000000000000001C rh=50%|has more than 15 digits
+	emc temp=warm rh=50%|'warm' is not a valid temperature for temp
+	convert 1m3 to=ft|'1m3' is not a valid length for value; write one number
+	emc temp= rh=50%|'' is not a valid temperature for temp
+	emc temp=20C rh=30%+|'30%+' is not a valid humidity for rh
+	emc tmp=20C rh=55%|'tmp' is not a word of emc; did you mean temp?
 	emc temp=20C temp=21C rh=55%|temp is given twice
-	emc temp=20C|lacking: rh, as in rh=55%; or wetbulb, as in wetbulb=15C
-	mc|lacking: wet and dry, as in wet=182.4g dry=80.0g; or wetbasis
+	emc temp=20C|missing: rh, as in rh=55%; or wetbulb, as in wetbulb=15C
+	mc|missing: wet and dry, as in wet=182.4g dry=80.0g; or wetbasis
 	emc temp=20C rh=55% wetbulb=15C|do not go together
 	emc 20C rh=55%|'20C' has no name; write temp=20C
 	emx temp=20C|did you mean emc?
-	temp=20C rh=55%|say first what to reckon
-	-- |say what to reckon
-	emc temp=150C rh=55%|does not hold at 150 C; it serves from -40 to 132.5 C
-	rh temp=20C emc=30%|no air of 20 C keeps wood at 30 %: at 100 % humidity it settles at 28.8 %
+	temp=20C rh=55%|name a quantity before temp=20C, as in emc temp=20C rh=55%
+	-- |name a quantity; --list prints all of them
+	emc temp=150C rh=55%|does not hold at 150 C; its range is -40 to 132.5 C
+	rh temp=20C emc=30%|no air of 20 C keeps wood at 30 %: at 100 % humidity it equilibrates at 28.8 %
 	rh temp=150C emc=9%|does not hold at 150 C
 	rh temp=20C wetbulb=21C|cannot be above the dry bulb
 	rh temp=20C wetbulb=-1C|a wick below 0 C is frozen
 	rh temp=20C wetbulb=1C|is the wick dry
 	rh temp=120C wetbulb=90C|water boils
-	rh temp=20C wetbulb=15C coefficient=0|coefficient is above 0
+	rh temp=20C wetbulb=15C coefficient=0|coefficient must be above 0
 	wetbulb temp=2C rh=20%|the wet bulb would be below 0 C
 	dewpoint temp=20C rh=0%|no dew point
-	mc wet=70g dry=80g|lighter than dry=80g: are they changed over?
-	mc wet=70g dry=0g|without an oven-dry mass
-	mc wetbasis=100%|the water is less than the whole
-	ovendry mass=0g mc=10%|weighs more than nothing
-	mass mass=0g mc=10% to=9%|weighs more than nothing
-	correct reading=12% wood=30C reference=20C per10C=x|'x' is no number for per10C
-	correct reading=12% wood=30C reference=20C per10C=0.9 b=.9|'.9' is no number for b
-	correct reading=12% wood=30C reference=20C per10C=0.9 b=5%|'5%' is no number for b
-	correct reading=12% wood=30C reference=20C per10C=0.9 b=0.9500000000000000|is no number for b
-	correct reading=1% wood=90C reference=20C per10C=1.6|less water than none
+	mc wet=70g dry=80g|lighter than dry=80g: are they swapped?
+	mc wet=70g dry=0g|dry=0g must be above 0: it is the oven-dry mass
+	mc wetbasis=100%|wetbasis=100% must be below 100%
+	ovendry mass=0g mc=10%|mass=0g must be above 0
+	mass mass=0g mc=10% to=9%|mass=0g must be above 0
+	correct reading=12% wood=30C reference=20C per10C=x|'x' is not a valid number for per10C
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=.9|'.9' is not a valid number for b
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=5%|'5%' is not a valid number for b
+	correct reading=12% wood=30C reference=20C per10C=0.9 b=0.9500000000000000|is not a valid number for b
+	correct reading=1% wood=90C reference=20C per10C=1.6|which is below 0; check the reading and the rule
 	depression temp=20C depression=5|depression=5 has no unit; write 5C or 5F
-	depression temp=20C depression=-5C|is below 0; it is the dry bulb less the wet bulb
+	depression temp=20C depression=-5C|is below 0; write the dry bulb less the wet bulb
 	depression temp=20C depression=5K|write 5C or 9F, which are the same
 	depression temp=20C depression=19C|is the wick dry
 	depression temp=20C depression=21C|a wick below 0 C is frozen
@@ -167,67 +167,67 @@ setup() {
 	equalize temp=120C target=4%|water boils
 	movement size=38mm from=45% to=9% coefficient=0.002|write from=30%
 	movement size=38mm from=12% to=31% coefficient=0.002|write to=30%
-	movement size=0mm from=12% to=9% coefficient=0.002|nothing to move
-	movement size=38mm from=12% to=9% coefficient=0|above 0 and a small part of 1
-	movement size=38mm from=12% to=9% coefficient=2|above 0 and a small part of 1
-	movement size=38mm from=12% to=9% shrinkage=100%|above 0 and a small part of 1
-	movement size=38mm from=12% to=9% wood=willow direction=sideways|direction=sideways is no direction
-	movement size=38mm from=12% to=9%|lacking: coefficient, as in coefficient=0.00308; or shrinkage
-	splice width=38mm handle=12% handleto=9% blade=9%|no gap is foretold without a coefficient of the cane: none that could be relied on is published
+	movement size=0mm from=12% to=9% coefficient=0.002|size=0mm must be above 0
+	movement size=38mm from=12% to=9% coefficient=0|a coefficient of movement must be above 0 and below 0.1
+	movement size=38mm from=12% to=9% coefficient=2|a coefficient of movement must be above 0 and below 0.1
+	movement size=38mm from=12% to=9% shrinkage=100%|a coefficient of movement must be above 0 and below 0.1
+	movement size=38mm from=12% to=9% wood=willow direction=sideways|direction=sideways is not a direction
+	movement size=38mm from=12% to=9%|missing: coefficient, as in coefficient=0.00308; or shrinkage
+	splice width=38mm handle=12% handleto=9% blade=9%|no gap can be calculated without a coefficient of the cane: no reliable one is published
 	splice width=38mm handle=12% handleto=9% blade=9%|measure it: mark a line across the splice end of ten handles
-	splice width=38mm handle=12% handleto=9% blade=9% willow=0.00112|no gap is foretold
+	splice width=38mm handle=12% handleto=9% blade=9% willow=0.00112|no gap can be calculated
 	splice width=38mm handle=12% handleto=9% blade=10% bladeto=9% cane=0.002|the blade moves too
-	splice width=38mm handle=12% handleto=9% blade=9% cane=0 willow=0.001|above 0 and a small part of 1
-	splice width=38mm handle=12% handleto=9% blade=9% cane=0.002 willow=0|above 0 and a small part of 1
-	splice width=0mm handle=12% handleto=9% blade=9% cane=0.002|nothing to move
+	splice width=38mm handle=12% handleto=9% blade=9% cane=0 willow=0.001|a coefficient of movement must be above 0 and below 0.1
+	splice width=38mm handle=12% handleto=9% blade=9% cane=0.002 willow=0|a coefficient of movement must be above 0 and below 0.1
+	splice width=0mm handle=12% handleto=9% blade=9% cane=0.002|width=0mm must be above 0
 	splice width=38mm handle=35% handleto=9% blade=9% cane=0.002|write handle=30%
-	drying from=28% to=8% emc=8% k=0.1|to=8% is never reached in air whose EMC is 8%
+	drying from=28% to=8% emc=8% k=0.1|to=8% is never reached in air with an EMC of 8%; use drier air
 	drying from=28% to=7% emc=8% k=0.1|is never reached
-	drying from=8% to=7% emc=8% k=0.1|it does not dry in that air
-	drying from=28% to=29% emc=8% k=0.1|it is there already
-	drying from=28% to=10% emc=8% k=0|without a rate above 0
-	drying from=28% to=10% emc=8% k=-1|without a rate above 0
-	drying from=28% to=10% emc=8% then=28% after=3d|no pace
-	drying from=28% to=10% emc=8% then=8% after=3d|no pace
-	drying from=28% to=10% emc=8% then=22% after=0d|a later one
+	drying from=8% to=7% emc=8% k=0.1|from=8% is not above the air's EMC of 8%: wood does not dry in that air
+	drying from=28% to=29% emc=8% k=0.1|to=29% is above from=28%; write a lower moisture
+	drying from=28% to=10% emc=8% k=0|k=0 must be above 0
+	drying from=28% to=10% emc=8% k=-1|k=-1 must be above 0
+	drying from=28% to=10% emc=8% then=28% after=3d|they give no rate
+	drying from=28% to=10% emc=8% then=8% after=3d|they give no rate
+	drying from=28% to=10% emc=8% then=22% after=0d|after=0d must be above 0
 	drying from=28% to=10% emc=8% then=22% after=3|after=3 has no unit; write 3h, 3d or 3w
-	tolerance n=1 cover=90% sure=95%|how pieces differ shows from two on
-	tolerance n=4.5 cover=90% sure=95%|'4.5' is no count for n; write one whole number
-	tolerance n=4 cover=100% sure=95%|no sample makes sure of all
-	tolerance n=4 cover=90% sure=0%|say more than 0%
+	tolerance n=1 cover=90% sure=95%|n=1 must be at least 2
+	tolerance n=4.5 cover=90% sure=95%|'4.5' is not a valid count for n; write one whole number
+	tolerance n=4 cover=100% sure=95%|cover=100% must be above 0% and below 100%; no sample can show all
+	tolerance n=4 cover=90% sure=0%|sure=0% must be above 0%
 	tolerance n=4 cover=90 sure=95%|cover=90 has no unit; write 90%
-	tolerance n=4 cover=90% sure=95% mean=9%|lacking: sd, as in sd=0.3%
-	tolerance n=4 cover=90% sure=95% mean=9% sd=0|pieces always differ
+	tolerance n=4 cover=90% sure=95% mean=9%|missing: sd, as in sd=0.3%
+	tolerance n=4 cover=90% sure=95% mean=9% sd=0|sd=0 must be above 0
 	tolerance n=4 sure=95% mean=9% sd=0.3|needs low= or high=
 	tolerance n=4 sure=95% mean=9% sd=0.3 low=10% high=8%|low=10% is not below high=8%
-	sample cover=99.99999% sure=95%|no sample makes sure of all
-	sample cover=99.9999% sure=99.9999% bad=999999|no sample that could be measured
-	sample cover=90% sure=95% all=10 bad=2|as many may be out
-	sample cover=90% sure=95% all=0|nothing to measure
-	share k=5 n=4 sure=95%|there cannot be more of the kind
-	share k=0 n=0 sure=95%|a share of no pieces
-	share k=3 n=50 sure=95% all=49|holds the n=50 that were looked at
-	share k=3 n=50 sure=100%|no sample makes sure of all
-	share k=3 n=1000001 sure=95%|n=1000001: this is not reckoned for more than 1000000 pieces
-	share k=3 n=50 sure=95% all=1000001|not reckoned for more than
-	sample cover=90% sure=95% all=1000001|not reckoned for more than
-	tolerance n=1000001 cover=90% sure=95%|not reckoned for more than
-	tolerance n=1000001 sure=95% mean=9% sd=0.3 low=8%|not reckoned for more than
-	emc temp=20C rh=55% --prefix=a_|--prefix is for tables
+	sample cover=99.99999% sure=95%|no sample can show all
+	sample cover=99.9999% sure=99.9999% bad=999999|no practical sample can show that
+	sample cover=90% sure=95% all=10 bad=2|conforms with that many out of band
+	sample cover=90% sure=95% all=0|all=0 must be at least 1
+	share k=5 n=4 sure=95%|k=5 is above n=4
+	share k=0 n=0 sure=95%|n=0 must be at least 1
+	share k=3 n=50 sure=95% all=49|all=49 is below n=50; the lot includes the sample
+	share k=3 n=50 sure=100%|no sample can show all
+	share k=3 n=1000001 sure=95%|n=1000001 is too large; at most 1000000 pieces are possible
+	share k=3 n=50 sure=95% all=1000001|is too large; at most 1000000 pieces
+	sample cover=90% sure=95% all=1000001|is too large; at most 1000000 pieces
+	tolerance n=1000001 cover=90% sure=95%|is too large; at most 1000000 pieces
+	tolerance n=1000001 sure=95% mean=9% sd=0.3 low=8%|is too large; at most 1000000 pieces
+	emc temp=20C rh=55% --prefix=a_|--prefix needs a table, as in temp=@COLUMN
 	emc temp=20C rh=55% --as=pdf|pdf
 	END
 	[ "$bad" = 0 ]
 }
 
-@test "reckon: all that is wrong is said at once" {
+@test "reckon: everything wrong is reported at once" {
 	run -2 wy-reckon emc tmp=20C hr=55% hr=50%
 	[ "${#lines[@]}" = 3 ]
 	run -2 wy-reckon emc temp=20 rh=55
 	[ "${#lines[@]}" = 2 ]
 }
 
-# A caution stands where it is seen: in notes for readers, on standard error for machines.
-@test "reckon: extrapolations and doubtful readings are told in every form" {
+# A caution is a note for readers, and a message on standard error for machines.
+@test "reckon: extrapolations and doubtful readings are reported in every form" {
 	bad=0
 	while IFS='|' read -r words said; do
 		for form in tsv csv json; do
@@ -241,14 +241,14 @@ setup() {
 	emc temp=-20C rh=55%|this lies outside the published table
 	emc temp=20C rh=96%|this lies outside the published table
 	rh temp=20C emc=27%|this lies outside the published table
-	dewpoint temp=70C rh=50%|the constants of the dew point
-	movement size=38mm from=5.9% to=9% coefficient=0.002|the movement is stated for moistures of 6 to 14 %
-	movement size=38mm from=14.1% to=9% coefficient=0.002|the movement is stated for moistures of 6 to 14 %
-	splice width=38mm handle=20% handleto=9% blade=9% cane=0.0020 willow=0.00112|the movement is stated
-	splice width=38mm handle=12% handleto=9% blade=15% bladeto=9% cane=0.0020 willow=0.00112|the movement is stated
-	drying from=31% to=10% emc=8% k=0.1|above fibre saturation, about 30 %
-	correct reading=31% wood=20C reference=20C per10C=0.9|a meter is not to be trusted at 31 %
-	correct reading=6% wood=20C reference=20C per10C=0.9|a meter is not to be trusted at 6 %
+	dewpoint temp=70C rh=50%|the constants of the dew point hold from -45 to 60 C
+	movement size=38mm from=5.9% to=9% coefficient=0.002|the movement is published for moistures of 6 to 14 %
+	movement size=38mm from=14.1% to=9% coefficient=0.002|the movement is published for moistures of 6 to 14 %
+	splice width=38mm handle=20% handleto=9% blade=9% cane=0.0020 willow=0.00112|the movement is published
+	splice width=38mm handle=12% handleto=9% blade=15% bladeto=9% cane=0.0020 willow=0.00112|the movement is published
+	drying from=31% to=10% emc=8% k=0.1|above the fibre saturation point, about 30 %
+	correct reading=31% wood=20C reference=20C per10C=0.9|a reading of 31 % is outside the trusted range
+	correct reading=6% wood=20C reference=20C per10C=0.9|a reading of 6 % is outside the trusted range
 	END
 	[ "$bad" = 0 ]
 	for words in 'emc temp=20C rh=55%' 'movement size=38mm from=6% to=14% coefficient=0.002' 'drying from=30% to=10% emc=8% k=0.1'; do
@@ -294,7 +294,7 @@ house() {
 	END
 	[ "$bad" = 0 ]
 	wy-reckon correct reading=12% wood=30C meter=pin2 --on 2026-05-01 --as=text >"$BATS_TEST_TMPDIR/out"
-	grep -qx "By the house's rule: 0.9 points per 10 C above 20 C, then 0.4 + 0.95 x reading (the maker's leaflet)." "$BATS_TEST_TMPDIR/out"
+	grep -qx "Rule of the house file: 0.9 points per 10 C above 20 C, then 0.4 + 0.95 x reading (the maker's leaflet)." "$BATS_TEST_TMPDIR/out"
 }
 
 @test "reckon: movement and the splice by the house's constants" {
@@ -326,7 +326,7 @@ house() {
 	wy-reckon splice width=38mm handle=12% handleto=9% blade=9% --as=text | grep -qx 'cane, radial: 0.0019 a point, measured by the works (bench book).'
 }
 
-@test "reckon: what the house cannot answer is refused, what it doubts is told" {
+@test "reckon: what the house file cannot answer is refused, what it doubts is reported" {
 	house
 	bad=0
 	while IFS='|' read -r status words said; do
@@ -337,13 +337,13 @@ house() {
 		bad=1
 	done <<-END
 	2|reading=12% wood=30C meter=pen2|has no meter 'pen2'; did you mean pin2?
-	2|reading=12% wood=30C meter=pin2/oak|no such setting of a meter: 'pin2/oak'
+	2|reading=12% wood=30C meter=pin2/oak|has no meter setting 'pin2/oak'
 	2|reading=12% wood=30C meter=hyg1|does not read the moisture of wood
-	2|reading=12% wood=30C meter=pin3|gives no rule for 'pin3'
-	2|reading=12% wood=30C meter=cap1 --on 2026-04-30|gives no rule for 'cap1'
+	2|reading=12% wood=30C meter=pin3|has no rule for 'pin3'
+	2|reading=12% wood=30C meter=cap1 --on 2026-04-30|has no rule for 'cap1'
 	2|reading=12% wood=30C meter=pin2 -H $BATS_TEST_TMPDIR/none.yaml|none.yaml
-	0|reading=7.9% wood=20C meter=pin2 --on 2026-04-30|it serves from 8 to 25 %
-	0|reading=22% wood=20C meter=pin2 --on 2026-05-01|not fitted to readings as far out
+	0|reading=7.9% wood=20C meter=pin2 --on 2026-04-30|is outside the trusted range of 8 to 25 %
+	0|reading=22% wood=20C meter=pin2 --on 2026-05-01|is outside the span of the meter's own line
 	END
 	[ "$bad" = 0 ]
 	[ -z "$(wy-reckon correct reading=20% wood=20C meter=pin2 --on 2026-05-01 2>&1 >/dev/null)" ]
@@ -450,26 +450,26 @@ house() {
 		bad=1
 	done <<-END
 	emc temp=@temp_k rh=50%|temp_c;20;|2|the table has no column 'temp_k'; did you mean temp_c?
-	emc temp=@t_c rh=@t_c|t_c;20;|2|by its name the column 't_c' is in C, which is no unit of rh; where it is not, say its unit: rh=@t_c:%
-	emc temp=@t:K rh=50%|t;20;|2|'K' is no unit of temp; write one of C, F
-	emc temp=@t:g rh=50%|t;20;|2|'g' is no unit of temp; write one of C, F
+	emc temp=@t_c rh=@t_c|t_c;20;|2|the name of the column 't_c' ends in the unit C, which is not a unit of rh; give the unit: rh=@t_c:%
+	emc temp=@t:K rh=50%|t;20;|2|'K' is not a unit of temp; write one of C, F
+	emc temp=@t:g rh=50%|t;20;|2|'g' is not a unit of temp; write one of C, F
 	emc temp=@t_c rh=50%|t_c,t_c;20,21;|2|the table has more than one column 't_c'
-	emc temp=@t_c rh=50%|t_c,emc_pct;20,9;|2|has a column 'emc_pct' already; --prefix=TEXT
+	emc temp=@t_c rh=50%|t_c,emc_pct;20,9;|2|the table already has a column 'emc_pct'; --prefix=TEXT
 	emc temp=@t_c rh=50|t_c;20;|2|rh=50 has no unit; write 50%
-	emc temp=@t_c rh=50%||2|standard input holds no table
-	emc temp=@t_c|t_c;20;|2|lacking: rh
+	emc temp=@t_c rh=50%||2|standard input has no table
+	emc temp=@t_c|t_c;20;|2|missing: rh
 	emc temp=@t_c rh=50% --as=csv|t_c;20;|2|leave out --as
 	convert @m_g to=@u|m_g,u;20,kg;|2|cannot change from row to row
-	emc temp=@t_c rh=50%|t_c,a;20,1;21;|2|standard input:3: the line has 1 cell, the row of names has 2
+	emc temp=@t_c rh=50%|t_c,a;20,1;21;|2|standard input:3: the line has 1 cell, the header row has 2
 	emc temp=@t_c rh=50%|t_c;20;#! incomplete;|2|standard input:3: the table ends here with '#! incomplete'
 	emc temp=@t_c rh=@rh_pct|t_c,rh_pct;20,50;20,;20,110;|1|2 of 3 rows have no answer; the first is line 3: rh_pct is empty
-	emc temp=@t_c rh=50%|t_c;20;warm;|1|1 of 2 rows has no answer: line 3: 'warm' is no temperature for temp
+	emc temp=@t_c rh=50%|t_c;20;warm;|1|1 of 2 rows has no answer: line 3: 'warm' is not a valid temperature for temp
 	emc temp=@t rh=50%|t;20;|1|temp=20 has no unit; write 20C or 20F; or give the unit of the column, as in temp=@t:UNIT
-	emc temp=@t_c rh=50%|t_c;20.5.5;-70;1e99;0x20;|1|4 of 4 rows have no answer; the first is line 2: '20.5.5C' is no temperature
-	drying from=@m_pct to=10% emc=8% k=0.1|m_pct;28;8;|1|line 3: from=8% is no wetter than the air's EMC of 8%
-	emc temp=@t_c rh=50%|t_c;-20;20;-21;|0|2 of 3 rows call for caution; the first is line 2: this lies outside the published table
+	emc temp=@t_c rh=50%|t_c;20.5.5;-70;1e99;0x20;|1|4 of 4 rows have no answer; the first is line 2: '20.5.5C' is not a valid temperature
+	drying from=@m_pct to=10% emc=8% k=0.1|m_pct;28;8;|1|line 3: from=8% is not above the air's EMC of 8%
+	emc temp=@t_c rh=50%|t_c;-20;20;-21;|0|2 of 3 rows need caution; the first is line 2: this lies outside the published table
 	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;12,20,pen2;|1|line 3: $BATS_TEST_TMPDIR/house.yaml has no meter 'pen2'; did you mean pin2?
-	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;40,20,pin2;|0|1 of 2 rows calls for caution: line 3: a meter is not to be trusted at 40 %
+	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;40,20,pin2;|0|1 of 2 rows needs caution: line 3: a reading of 40 % is outside the trusted range
 	END
 	[ "$bad" = 0 ]
 }
@@ -518,4 +518,68 @@ house() {
 	wy-reckon emc temp=20C rh=55% >&- 2>"$BATS_TEST_TMPDIR/err" || status=$?
 	[ "$status" = 2 ]
 	[ -s "$BATS_TEST_TMPDIR/err" ]
+}
+
+# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
+screen() {
+	local width=$1
+	shift
+	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
+}
+
+# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
+fits() {
+	screen 500 "$@"
+	parts=$(grep -c '^$' "$T/screen" || true)
+	[ "$(wc -l <"$T/screen")" -gt 1 ] || fail "$*: no answer: $(cat "$T/screen")"
+	screen 80 "$@"
+	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
+	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
+}
+
+# Every way, by the samples of the list; and the list itself, of which the words are the last column.
+@test "reckon: every answer fits a terminal of 80 columns, and has a finding where the table does not say it all" {
+	T=$BATS_TEST_TMPDIR
+	failures=
+	house
+	wy-reckon --list --no-header | cut -f1,2 | tr -d '[]' | tr '\t' ' ' >"$T/ways"
+	[ "$(wc -l <"$T/ways")" -ge 30 ]
+	while read -r words; do
+		fits "wy-reckon $words"
+		# shellcheck disable=SC2086
+		case $words in
+		"rh temp=20C wetbulb="* | convert*) ;;
+		*) wy-reckon $words --as=html 2>/dev/null | grep -q '^<p class="finding">[A-Z].*\.</p>$' || fail "$words: no finding" ;;
+		esac
+		# shellcheck disable=SC2086
+		[ "$(wy-reckon $words --as=tsv 2>/dev/null | cut -f1 | head -n 1)" = quantity ] || fail "$words: tsv begins with another line"
+	done <"$T/ways"
+	fits "wy-reckon --list"
+	report
+}
+
+@test "reckon: a finding has the figures of its answer" {
+	failures=
+	house
+	while IFS='|' read -r words said; do
+		# shellcheck disable=SC2086
+		got=$(wy-reckon $words --as=text | head -n 1)
+		[ "$got" = "$said" ] || fail "$words: $got"
+	done <<-'END'
+	emc temp=20C rh=55%|Wood equilibrates at 10.1 % in air of 20.0 C and 55 % humidity.
+	rh temp=20C emc=9%|Air of 20.0 C keeps wood at 9 % if its humidity is 48 %.
+	ovendry mass=110g mc=10%|The piece holds 10.0 g of water and weighs 100.0 g oven-dry.
+	mass mass=4lb mc=10% to=9%|The piece then weighs 3.964 lb, less by 0.036 lb.
+	movement size=38mm from=12% to=9% coefficient=0.0020|The wood shrinks by 0.228 mm, to 37.772 mm.
+	splice width=38mm handle=12% handleto=9% blade=10% bladeto=9% cane=0.0020 willow=0.00112|The joint opens by 0.185 mm; the handle shrinks by 0.228 mm.
+	splice width=3.8cm handle=9% handleto=12% blade=9% cane=0.0020 willow=0.00112|The handle presses on the joint by 0.023 cm; the handle swells by 0.023 cm.
+	drying from=28% to=10% emc=8% then=22% after=3d|Drying from 28 to 10 % takes about 19.4 days; 16.4 of them are left.
+	equalize temp=40C target=10%|Set a wet bulb of 29.3 C, 10.7 C below the dry bulb; the EMC is then 8 %.
+	tolerance n=4 cover=90% sure=95% mean=9% sd=0.5%|At least 90 % of all pieces lie between 6.3 and 11.7 %, with 95 % confidence.
+	tolerance n=4 sure=95% mean=9% sd=0.24% low=8% high=10%|At least 79 % of all pieces lie in the band, with 95 % confidence.
+	sample cover=90% sure=95% bad=1|Measure 46 pieces taken at random. If at most 1 is out of band, at least 90 % of all conform, with 95 % confidence.
+	share k=3 n=50 sure=95%|The proportion in all pieces lies between 1.3 and 16.5 %, with 95 % confidence.
+	correct reading=12% wood=30C meter=pin2 --on=2026-05-01|The wood is at 10.9 % after correction.
+	END
+	report
 }

@@ -7,21 +7,21 @@
 
 /* ---- options */
 
-static const char *of = "temp,rh,emc", *baseline;
-static bool by_time, want_spells, want_gaps, want_heading, want_chart, raw;
+static const char *of = "temp,rh,emc", *reference;
+static bool by_time, want_spells, want_gaps, want_outlook, want_chart, raw;
 static struct opt_list want_places;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month or day, in this order (place,month)"),
-	OPT_TEXT(0, "of", &of, "WHAT,...", "only these of temp, rh and emc; without emc it is quicker"),
+	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each place, month or day, in this order (place,month)"),
+	OPT_TEXT(0, "of", &of, "WHAT,...", "only these of temp, rh and emc; faster without emc"),
 	OPT_FLAG(0, "timed", &by_time, "means over time, and hours in and out of band"),
 	OPT_FLAG(0, "spells", &want_spells, "each stretch out of band: from, to, how far"),
-	OPT_FLAG(0, "gaps", &want_gaps, "gaps, repeated stamps, and clocks that were set back"),
-	OPT_FLAG(0, "heading", &want_heading, "what the wood in each place with a target comes to, now and in weeks"),
-	OPT_FLAG(0, "chart", &want_chart, "control chart of the daily means; with --baseline"),
-	OPT_TEXT(0, "baseline", &baseline, "FROM..TO", "the days that the chart's limits are from"),
-	OPT_LIST(0, "place", &want_places, "ID", "only this place; may be given many times (all)"),
-	OPT_FLAG(0, "raw", &raw, "leave out the offsets that checks of the instruments showed"),
+	OPT_FLAG(0, "gaps", &want_gaps, "gaps, repeated times, and clocks that were set back"),
+	OPT_FLAG(0, "outlook", &want_outlook, "the moisture of the wood in each place with a target, now and in\n1, 4 and 12 weeks"),
+	OPT_FLAG(0, "chart", &want_chart, "control chart of the daily means; needs --reference"),
+	OPT_TEXT(0, "reference", &reference, "FROM..TO", "the days from which --chart calculates its limits"),
+	OPT_LIST(0, "place", &want_places, "ID", "only this place; may be repeated (all)"),
+	OPT_FLAG(0, "raw", &raw, "do not correct readings by the checks of the instruments"),
 	OPT_PART(tool_group_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
@@ -32,8 +32,8 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-air",
-	.purpose = "the climate of kilns and rooms: temperature, humidity, and the moisture wood settles at",
-	.usage = "[options] [FILE...]\n--merge [options] [STATE...]\n--timed | --spells | --gaps | --heading | --chart --baseline=FROM..TO [options] [FILE...]",
+	.purpose = "the climate of kilns and rooms: temperature, humidity, and the moisture at which wood equilibrates",
+	.usage = "[options] [FILE...]\n--merge [options] [STATE...]\n--timed | --spells | --gaps | --outlook | --chart --reference=FROM..TO [options] [FILE...]",
 	.options = options,
 	.example = "wy-air --by=place,month book.wy\na row for each place and month",
 };
@@ -44,26 +44,26 @@ static struct book book;
 
 static bool is_timed(void)
 {
-	return by_time || want_spells || want_gaps || want_heading || want_chart;
+	return by_time || want_spells || want_gaps || want_outlook || want_chart;
 }
 
-/* The views that go by time hold the readings: a state of counts and sums cannot make them. */
+/* The views by time need the readings: a state has only counts and sums. */
 static void check_views(void)
 {
-	int views = by_time + want_spells + want_gaps + want_heading + want_chart;
+	int views = by_time + want_spells + want_gaps + want_outlook + want_chart;
 
 	if (views > 1)
-		tool_misused("--timed, --spells, --gaps, --heading and --chart are five answers; ask for one");
+		tool_misused("--timed, --spells, --gaps, --outlook and --chart exclude one another; choose one");
 	if (views && (tool_group.partial || tool_group.merge))
-		tool_misused("what goes by time has no state, so --partial and --merge do not go with it");
+		tool_misused("a view by time has no state; leave out --partial and --merge");
 	if (raw && (!views || want_gaps))
-		tool_misused("--raw goes with --timed, --spells, --heading and --chart, where offsets are put in");
+		tool_misused("--raw needs --timed, --spells, --outlook or --chart; only these correct readings");
 	if (tool_group_by && views && !by_time)
-		tool_misused("--by goes with the means, by reading or --timed");
-	if (want_chart != (baseline != NULL))
-		tool_misused("--chart and --baseline go together");
-	if (tool.on.text && !want_heading)
-		tool_misused("--on goes with --heading");
+		tool_misused("--by needs the means by reading, or --timed");
+	if (want_chart != (reference != NULL))
+		tool_misused("--chart and --reference need each other, as in --chart --reference=2026-01-01..2026-01-31");
+	if (tool.on.text && !want_outlook)
+		tool_misused("--on needs --outlook");
 }
 
 static void choose(struct air_ask *ask)
@@ -74,7 +74,7 @@ static void choose(struct air_ask *ask)
 		ask->wants[chosen[i]] = true;
 	tool_group_start(air_by_words, "place,month");
 	if (tool_group_has(AIR_BY_MONTH) && tool_group_has(AIR_BY_DAY))
-		tool_misused("--by takes month or day and not both: a day is of its month");
+		tool_misused("--by accepts month or day, but not both");
 	ask->by = tool_group.by;
 	ask->nby = tool_group.nby;
 	ask->from = tool_group.from;
@@ -86,13 +86,19 @@ static void choose(struct air_ask *ask)
 
 /* ---- by reading */
 
-/* The table has it as a note; where the form has no notes it is said. */
+/* Whether the form begins with a finding and ends with notes. */
+static bool is_for_reading(void)
+{
+	return tool_form() != TABLE_AS_TSV && tool_form() != TABLE_AS_CSV && tool_form() != TABLE_AS_JSON;
+}
+
+/* The table has it as a note; where the form has no notes it is a warning. */
 static void print_counts(struct air_counts *counts)
 {
 	struct table t;
 	bool guessed = air_counts_table(counts, &t);
 
-	if (guessed && (tool_form() == TABLE_AS_TSV || tool_form() == TABLE_AS_CSV || tool_form() == TABLE_AS_JSON))
+	if (guessed && !is_for_reading())
 		tool_warn("%s", AIR_COUNTS_GUESSED);
 	tool_print_table(&t);
 	table_release(&t);
@@ -121,13 +127,14 @@ static int answer_by_reading(const struct air_ask *ask)
 
 static struct air_book readings;
 
-static bool told;
+static bool any;
 
-/* Rows as they come: there may be many thousands of them. */
+/* Rows as they come: there may be many thousands of them. A finding comes before them, so then they wait. */
 static void print_some(struct table *t)
 {
-	told |= table_rows(t) > 0;
-	tool_print_rows(t);
+	any |= table_rows(t) > 0;
+	if (!is_for_reading())
+		tool_print_rows(t);
 }
 
 static void print_view(const struct air_ask *ask)
@@ -135,20 +142,20 @@ static void print_view(const struct air_ask *ask)
 	struct table t;
 
 	(by_time ? air_view_timed : want_spells ? air_view_spells : want_gaps ? air_view_gaps
-		: want_heading ? air_view_heading : air_view_chart)(ask, &t);
+		: want_outlook ? air_view_outlook : air_view_chart)(ask, &t);
 	print_some(&t);
 	tool_print_rest(&t);
 	table_release(&t);
 }
 
-/* That nothing was out of band, or amiss, is an answer; that nothing could be reckoned is none. */
+/* An empty list of spells or gaps is an answer; an outlook or a chart without rows is not. */
 static bool is_answered(void)
 {
-	if (told || (!want_heading && !want_chart))
+	if (any || (!want_outlook && !want_chart))
 		return readings.nrecords > 0;
 	if (readings.nrecords)
-		tool_warn(want_heading ? "no place that has readings by then has a target in the house file"
-			: "no place has two days in the baseline that differ, so there are no limits");
+		tool_warn(want_outlook ? "no place with readings up to that day has a target in the house file"
+			: "no place has two different days in the reference period, so there are no limits");
 	return false;
 }
 
@@ -158,13 +165,13 @@ static int answer_in_time(struct air_ask *ask)
 	const struct scan_work work = air_scan_work(&scan);
 	int status;
 
-	if (want_chart && !air_ask_baseline(ask, slice_of(baseline)))
-		tool_misused("--baseline=%s is no span of days; write 2026-01-01..2026-01-31", baseline);
-	if (want_heading)
+	if (want_chart && !air_ask_reference(ask, slice_of(reference)))
+		tool_misused("--reference=%s is not a range of days; write --reference=2026-01-01..2026-01-31", reference);
+	if (want_outlook)
 		ask->as_of = book_today(&book);
 	ask->some = print_some;
 	ask->book = &readings;
-	air_book_init(&readings, book.zone, want_heading ? book.house : NULL);
+	air_book_init(&readings, book.zone, want_outlook ? book.house : NULL);
 	book_scan(&book, &work);
 	status = book_end(&book);
 	air_book_settle(&readings);

@@ -9,7 +9,7 @@
 
 /* ---- options */
 
-/* The share and how sure are nine in ten where neither the house nor the options say. */
+/* The proportion and the confidence are 90 % unless the house file or an option says otherwise. */
 static struct moist_ask ask = { .target = HOUSE_NONE, .cover = 0.9, .sure = 0.9 };
 
 static bool quality, sampling, calibrate; /* with ask.by_depth and ask.by_form: the views */
@@ -17,16 +17,16 @@ static const char *target_text, *share_text, *sure_text;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &tool_group_by, "KEY,...",
-		"a row for each of place, charge, lot, part, month or day,\nin this order (place,part)"),
-	OPT_FLAG('a', "all", &ask.all, "count every reading alike, not the last of each piece alone"),
-	OPT_FLAG(0, "quality", &quality, "instead: the drying quality against a target (EN 14298), and what\nthe pieces read assure of the rest"),
-	OPT_FLAG(0, "plan", &sampling, "instead: how many pieces to read after the kiln, and the verdict on\nthose that were read"),
-	OPT_FLAG(0, "depth", &ask.by_depth, "instead: by depth of the pins, with how much wetter the core is"),
-	OPT_FLAG(0, "planing", &ask.by_form, "instead: before and after planing (by lot)"),
-	OPT_FLAG(0, "calibrate", &calibrate, "instead: each meter's own line from its oven tests"),
-	OPT_TEXT(0, "target", &target_text, "PCT", "of --quality: the target, 8% (the place's, or that of ready in the\nhouse file)"),
-	OPT_TEXT(0, "share", &share_text, "PCT", "the share of pieces to be assured (the house file's, else 90%)"),
-	OPT_TEXT(0, "sure", &sure_text, "PCT", "how sure (the house file's, else 90%)"),
+		"a row for each place, charge, lot, part, month or day,\nin this order (place,part)"),
+	OPT_FLAG('a', "all", &ask.all, "count every reading, not only the latest of each piece"),
+	OPT_FLAG(0, "quality", &quality, "the drying quality against a target (EN 14298), and what the\nsample shows of the rest"),
+	OPT_FLAG(0, "plan", &sampling, "how many pieces to read after the kiln, and the verdict on\nthose that were read"),
+	OPT_FLAG(0, "depth", &ask.by_depth, "by depth of the pins: shell and core"),
+	OPT_FLAG(0, "planing", &ask.by_form, "before and after planing (by lot)"),
+	OPT_FLAG(0, "calibrate", &calibrate, "each meter's own line from its oven tests"),
+	OPT_TEXT(0, "target", &target_text, "PCT", "the target of --quality, such as 8% (the place's, or that of\nready in the house file)"),
+	OPT_TEXT(0, "share", &share_text, "PCT", "the proportion of pieces that must conform (the house file's,\nelse 90%)"),
+	OPT_TEXT(0, "sure", &sure_text, "PCT", "the confidence (the house file's, else 90%)"),
 	OPT_PART(tool_group_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
@@ -36,10 +36,10 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-moist",
-	.purpose = "moisture of wood by charge, lot, place and month: as it was last, or of all readings",
+	.purpose = "moisture of wood by charge, lot, place and month, from the latest or all readings",
 	.usage = "[options] [FILE...]\n--quality|--plan|--depth|--planing|--calibrate [options] [FILE...]\n--merge [options] [STATE...]",
 	.options = options,
-	.example = "wy-moist --by=charge book.wy\nhow wet the probed pieces of each charge were when they were last read",
+	.example = "wy-moist --by=charge book.wy\nthe latest readings of the pieces of each charge",
 };
 
 /* ---- reading */
@@ -74,17 +74,17 @@ static void check_views(void)
 	int views = quality + sampling + ask.by_depth + ask.by_form + calibrate;
 
 	if (views > 1)
-		tool_misused("--quality, --plan, --depth, --planing and --calibrate are answers of their own; take one");
+		tool_misused("--quality, --plan, --depth, --planing and --calibrate exclude one another; choose one");
 	if (views && ask.all)
-		tool_misused("--all counts readings, and this answer counts pieces");
+		tool_misused("--all counts readings, but this answer counts pieces; leave out --all");
 	if (calibrate && (tool_group.merge || tool_group.partial))
-		tool_misused("a state has no readings as they were before correction; give --calibrate the book");
+		tool_misused("a state has no uncorrected readings; give --calibrate the book instead");
 	if (calibrate && tool_group_by)
-		tool_misused("--calibrate has a row for each meter and setting, and no --by");
+		tool_misused("--calibrate has a row for each meter and setting; leave out --by");
 	if (target_text && !quality)
-		tool_misused("--target is for --quality");
+		tool_misused("--target needs --quality");
 	if ((share_text || sure_text) && (!views || calibrate))
-		tool_misused("--share and --sure are for the answers that assure a share");
+		tool_misused("--share and --sure need --quality, --plan, --depth or --planing");
 }
 
 static void read_share(const char *option, const char *text, int64_t given, double *share)
@@ -94,9 +94,9 @@ static void read_share(const char *option, const char *text, int64_t given, doub
 	moist_ask_house_share(given, share);
 	fault = text ? moist_ask_share(slice_of(text), share) : MOIST_SHARE_OK;
 	if (fault == MOIST_SHARE_MALFORMED)
-		tool_misused("%s takes a share such as 90%% and not '%s'", option, text);
+		tool_misused("%s='%s' is not a proportion; write a per cent value such as 90%%", option, text);
 	if (fault == MOIST_SHARE_END)
-		tool_misused("%s=%s: say more than 0%% and less than 100%%; no sample makes sure of all", option, text);
+		tool_misused("%s=%s must be above 0%% and below 100%%; no sample can show all", option, text);
 }
 
 static void set_ask(void)
@@ -107,9 +107,9 @@ static void set_ask(void)
 	read_share("--share", share_text, book.house ? book.house->ready.share : 0, &ask.cover);
 	read_share("--sure", sure_text, book.house ? book.house->ready.sure : 0, &ask.sure);
 	if (sampling && ask.sure <= 0.5)
-		tool_misused("--plan needs to be surer than 50%%");
+		tool_misused("--plan needs a confidence above 50%%, such as --sure=90%%");
 	if (target_text && !moist_ask_target(&ask, slice_of(target_text)))
-		tool_misused("--target takes a moisture such as 8%% and not '%s'", target_text);
+		tool_misused("--target='%s' is not a moisture content; write --target=8%%", target_text);
 }
 
 /* A state serves any days and keys. */
@@ -122,12 +122,14 @@ static struct readings_want wanted(void)
 
 /* ---- the answer */
 
-/* Rows at a time that are printed before the rest is made; as text all have to be there. */
+/* Rows at a time that are printed before the rest is made. Forms for reading begin with a finding, so all rows wait. */
 enum { ROWS_HELD = 256 };
 
 static void print_some(struct table *t)
 {
-	if (tool_form() != TABLE_AS_TEXT && table_rows(t) >= ROWS_HELD)
+	bool waits = tool_form() != TABLE_AS_TSV && tool_form() != TABLE_AS_CSV && tool_form() != TABLE_AS_JSON;
+
+	if (!waits && table_rows(t) >= ROWS_HELD)
 		tool_print_rows(t);
 }
 
@@ -161,12 +163,12 @@ static bool print_view(const struct moist_view *v)
 /* Whether there is one. */
 static bool answer(void)
 {
-	struct reading_facts told = readings_resolve(&readings);
+	struct reading_facts facts_of = readings_resolve(&readings);
 	struct moist_rows rows;
 	const struct moist_view view = { &ask, &rows, print_some };
 	bool any;
 
-	moist_rows_init(&rows, &ask, &told);
+	moist_rows_init(&rows, &ask, &facts_of);
 	moist_rows_fill(&rows, &readings);
 	must_hold();
 	any = sampling ? print_plan(&view) : print_view(&view);
@@ -213,7 +215,7 @@ int main(int argc, char **argv)
 	check_views();
 	tool_group_start(moist_by_words, ask.by_form ? "lot" : "place,part");
 	if (tool_group_has(MOIST_BY_MONTH) && tool_group_has(MOIST_BY_DAY))
-		tool_misused("--by takes month or day and not both: a day is of its month");
+		tool_misused("--by accepts month or day, but not both");
 	book_start(&book, 0);
 	set_ask();
 	status = read_all();

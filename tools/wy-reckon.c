@@ -1,8 +1,8 @@
 /*
  * wy-reckon - the bench calculator.
  *
- * What can be reckoned, and how, is in wood/reckon.h; wood/reckon_words.h chooses the way by the words.
- * Here the answer is printed. A word whose value is @COLUMN makes it a filter of tables.
+ * wood/reckon.h has the quantities and their formulas; wood/reckon_words.h chooses the way by the words.
+ * Here the answer is printed. A word with the value @COLUMN makes it a filter of tables.
  */
 #include <unistd.h>
 
@@ -14,15 +14,15 @@
 
 enum { HELD_MOST = 1 << 16 };
 
-#define EXITS "0  done\n1  rows of a table have no answer\n2  wrong use, a question without an answer, output not written in full"
+#define EXITS "0  done\n1  rows of a table have no answer\n2  usage error, a question without an answer, output not written in full"
 
 static bool list_asked;
 static const char *prefix;
 
 static const struct opt options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file with meters and wood constants"),
-	OPT_FLAG(0, "list", &list_asked, "list the quantities and what each needs"),
-	OPT_TEXT(0, "prefix", &prefix, "TEXT", "put TEXT before the names of the columns added to a table"),
+	OPT_FLAG(0, "list", &list_asked, "list the quantities and the words of each"),
+	OPT_TEXT(0, "prefix", &prefix, "TEXT", "put TEXT before the names of the new columns of a table"),
 	OPT_PART(tool_on_options),
 	OPT_PART(tool_form_options),
 	OPT_END
@@ -30,7 +30,7 @@ static const struct opt options[] = {
 
 /* ---- answering */
 
-/* Each complaint on its own; when the use is wrong the last one says where the help is. */
+/* Each complaint in a message; after a usage error the last one names the help. */
 static _Noreturn void fail(const struct reckon_complaints *wrong)
 {
 	const char *end = wrong->text.p + wrong->text.n;
@@ -55,7 +55,7 @@ static struct reckon_house house_for(const struct reckon_way *w)
 	return (struct reckon_house){ book.house, book.house_path, book_today(&book) };
 }
 
-/* A caution must be seen: below the table where that form has notes, else on standard error. */
+/* A caution goes below the table if that form has notes, else to standard error. */
 static void print_answer(const struct reckoned *r)
 {
 	int form = tool_form();
@@ -112,7 +112,7 @@ static void pass_names(struct reckon_rows *f, struct csv *c, struct buf *out)
 	if (c->error)
 		tool_fail("cannot read standard input: %s", strerror(c->error));
 	if (!row)
-		tool_fail("standard input holds no table: not even a row of names");
+		tool_fail("standard input has no table: the header row is missing");
 	c->expect = row->n;
 	if (!reckon_rows_names(f, row, slice_of(prefix), out))
 		fail_lines(buf_slice(&f->error));
@@ -139,7 +139,7 @@ static void pass_rows(struct reckon_rows *f, struct csv *c, struct buf *out)
 		tool_fail("cannot read standard input: %s", strerror(c->error));
 }
 
-static void tell_rows(const struct reckon_rows *f, struct reckon_report *t, const char *one, const char *many)
+static void report_rows(const struct reckon_rows *f, struct reckon_report *t, const char *one, const char *many)
 {
 	if (t->rows)
 		tool_warn("%llu of %llu rows %s line %llu: %s", (unsigned long long)t->rows, (unsigned long long)f->rows,
@@ -157,7 +157,7 @@ static int filter(const struct reckon_way *w, const struct reckon_words *words)
 	int status;
 
 	if (tool.form >= 0)
-		tool_misused("a table goes out in the form that it came in; leave out --as");
+		tool_misused("a table keeps its form; leave out --as");
 	reckon_rows_init(&f, w, &house);
 	if (!reckon_words_bind(words, w, &f, &wrong))
 		fail(&wrong);
@@ -166,8 +166,8 @@ static int filter(const struct reckon_way *w, const struct reckon_words *words)
 	csv_init(&c, STDIN_FILENO, &style);
 	pass_names(&f, &c, &out);
 	pass_rows(&f, &c, &out);
-	tell_rows(&f, &f.cautions, "calls for caution:", "call for caution; the first is");
-	tell_rows(&f, &f.unanswered, "has no answer:", "have no answer; the first is");
+	report_rows(&f, &f.cautions, "needs caution:", "need caution; the first is");
+	report_rows(&f, &f.unanswered, "has no answer:", "have no answer; the first is");
 	status = f.unanswered.rows ? TOOL_NO : TOOL_DONE;
 	csv_release(&c);
 	buf_release(&out);
@@ -177,7 +177,7 @@ static int filter(const struct reckon_way *w, const struct reckon_words *words)
 
 /* ---- the question */
 
-/* The quantity that the command line names, wherever it stands among the options, or NULL. */
+/* The quantity that the command line names, anywhere among the options, or NULL. */
 static const struct reckon_way *way_in(int argc, char **argv)
 {
 	const struct reckon_way *w = NULL;
@@ -192,11 +192,11 @@ static _Noreturn void no_quantity(const char *word)
 	struct slice near;
 
 	if (!word)
-		tool_misused("say what to reckon; --list tells what there is");
+		tool_misused("name a quantity; --list prints all of them");
 	if (strchr(word, '='))
-		tool_misused("say first what to reckon, then %s", word);
+		tool_misused("name a quantity before %s, as in emc temp=20C rh=55%%", word);
 	near = reckon_near_quantity(slice_of(word));
-	tool_misused("'%s' is nothing that can be reckoned%s%.*s%s", word,
+	tool_misused("'%s' is not a quantity%s%.*s%s", word,
 		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 }
 
@@ -214,7 +214,7 @@ static int reckon_operands(void)
 	if (reckon_words_any_column(&words))
 		return filter(w, &words);
 	if (prefix)
-		tool_misused("--prefix is for tables, where a word's value is @COLUMN");
+		tool_misused("--prefix needs a table, as in temp=@COLUMN");
 	answer(w, &words);
 	return TOOL_DONE;
 }

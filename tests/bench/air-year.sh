@@ -46,8 +46,8 @@ one_round() {
 	measure 'wy-air --timed --by=place,day --jobs=1' "$bin/wy-air" -H $house --timed --by=place,day -j 1 "$book"
 	measure 'wy-air --spells --jobs=1' "$bin/wy-air" -H $house --spells -j 1 "$book"
 	measure 'wy-air --gaps --jobs=1' "$bin/wy-air" -H $house --gaps -j 1 "$book"
-	measure 'wy-air --heading --jobs=1' "$bin/wy-air" -H $house --heading --on=2026-12-31 -j 1 "$book"
-	measure 'wy-air --chart --jobs=1' "$bin/wy-air" -H $house --chart --baseline=2026-01-01..2026-01-31 -j 1 "$book"
+	measure 'wy-air --outlook --jobs=1' "$bin/wy-air" -H $house --outlook --on=2026-12-31 -j 1 "$book"
+	measure 'wy-air --chart --jobs=1' "$bin/wy-air" -H $house --chart --reference=2026-01-01..2026-01-31 -j 1 "$book"
 	measure 'wy-air --timed (all cores)' "$bin/wy-air" -H $house --timed "$book"
 }
 

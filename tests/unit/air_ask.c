@@ -10,13 +10,13 @@ static void baselines(void)
 		"2026-02-30..2026-03-01", "2026-01-02..2026-01-01", "2026-01-01..2026-01-02 " };
 	struct air_ask ask = { .base_from = 0 };
 
-	CHECK(air_ask_baseline(&ask, SLICE("2026-01-01..2026-01-31")));
+	CHECK(air_ask_reference(&ask, SLICE("2026-01-01..2026-01-31")));
 	CHECK_INT(ask.base_from, day_of(2026, 1, 1));
 	CHECK_INT(ask.base_to, day_of(2026, 1, 31));
-	CHECK(air_ask_baseline(&ask, SLICE("2026-01-01..2026-01-01")));
+	CHECK(air_ask_reference(&ask, SLICE("2026-01-01..2026-01-01")));
 	for (size_t i = 0; i < sizeof bad / sizeof *bad; i++) {
 		CHECK_CASE(i);
-		CHECK(!air_ask_baseline(&ask, slice_of(bad[i])));
+		CHECK(!air_ask_reference(&ask, slice_of(bad[i])));
 	}
 	CHECK_CASE(-1);
 }

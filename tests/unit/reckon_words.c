@@ -1,4 +1,4 @@
-/* reckon_words.h: words that are wrong, the way that they choose, what is lacking. */
+/* reckon_words.h: words that are wrong, the way that they choose, what is missing. */
 #include "wood/reckon.h"
 #include "wood/reckon_words.h"
 #include "check.h"
@@ -36,17 +36,17 @@ static void ways(void)
 	CHECK(take("emc", t, r, NULL) == first);
 	CHECK(take("emc", bulb, t, NULL) == reckon_next(first));
 	CHECK(!take("emc", t, NULL, NULL) && wrong.misused);
-	check_complaints("lacking: rh, as in rh=55%; or wetbulb, as in wetbulb=15C|");
+	check_complaints("missing: rh, as in rh=55%; or wetbulb, as in wetbulb=15C|");
 	CHECK(!take("emc", t, r, bulb) && wrong.misused);
-	check_complaints("these words do not go together; the ways to reckon emc are in its help|");
+	check_complaints("these words do not go together; see wy-reckon emc --help|");
 }
 
 static void wrong_words(void)
 {
 	CHECK(!take("emc", none, t, t) && !wrong.misused);
-	check_complaints("'tmp' is no word of emc; did you mean temp?|temp is given twice|");
+	check_complaints("'tmp' is not a word of emc; did you mean temp?|temp is given twice|");
 	CHECK(!take("emc", none, bare, NULL) && wrong.misused);
-	check_complaints("'tmp' is no word of emc; did you mean temp?|'20C' has no name; write temp=20C or the like|");
+	check_complaints("'tmp' is not a word of emc; did you mean temp?|'20C' has no name; write temp=20C, for example|");
 }
 
 static void values(void)

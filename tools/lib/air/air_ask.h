@@ -31,7 +31,7 @@ struct air_ask {
 	/* of the views that go by time */
 	const struct air_book *book;   /* settled */
 	bool raw;                      /* without the instruments' offsets */
-	int32_t as_of;                 /* of air_view_heading() */
+	int32_t as_of;                 /* of air_view_outlook() */
 	int32_t base_from, base_to;    /* of air_view_chart() */
 	void (*some)(struct table *t); /* called now and then, between rows; or NULL */
 };
@@ -51,7 +51,11 @@ static inline bool air_ask_place(const struct air_ask *ask, struct slice place)
 }
 
 /* Reads FROM..TO, two days; false when it is not. */
-bool air_ask_baseline(struct air_ask *ask, struct slice text);
+bool air_ask_reference(struct air_ask *ask, struct slice text);
+
+/* Adds the columns of the keys to a table. The place among the keys of a row; empty without one. */
+void air_ask_keys(const struct air_ask *ask, struct table *t);
+struct slice air_ask_place_key(const struct air_ask *ask, const struct slice *key);
 
 /* Adds what must be alike in two states for their counts to add up: places, quantities, bands. */
 void air_ask_settings(const struct air_ask *ask, struct buf *out);

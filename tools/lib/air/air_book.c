@@ -63,7 +63,7 @@ static size_t record_at(struct air_book *b, struct slice place)
 	return b->record_of_id[id] - 1;
 }
 
-/* Whether a line's place is that place's; a line has 16 bytes to read behind it. */
+/* Whether a line's place is that place's; a line has 16 readable bytes after it. */
 static inline bool is_record(const struct air_record *record, struct slice place)
 {
 	uint64_t word[2];
@@ -147,7 +147,7 @@ static int32_t figure_of(const struct item *item)
 	return item && item->v.mark == VALUE_EXACT ? (int32_t)item->v.fix : NO_READING;
 }
 
-/* Asked for every line of a great book: what is rare stands apart. */
+/* Asked for every line of a great book: what is rare is kept apart. */
 static void take_wet(struct air_reading *row, const struct item *item)
 {
 	int32_t wet = figure_of(item);
@@ -493,7 +493,7 @@ static void add_figure(struct moment *m, int quantity, int32_t figure, double of
 	m->n[quantity]++;
 }
 
-/* Takes the readings of one moment, from row `i`, as point `k`; the row behind them. */
+/* Takes the readings of one moment, from row `i`, as point `k`; the row after them. */
 static size_t take_moment(const struct air_book *b, const struct air_record *record, struct air_offsets *by_meter, size_t i, struct air_points *p, size_t k)
 {
 	struct moment m = { 0 };

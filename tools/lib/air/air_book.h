@@ -3,9 +3,9 @@
  * they make.
  *
  * Lines are taken in any order, by any number of collections that are merged; nothing of the order
- * shows in a track. Each reading stands at its instant by the works' clock: the doubled hour is its
+ * shows in a track. Each reading is placed at its instant by the works' clock: the doubled hour is its
  * second pass unless an offset is typed, a skipped hour is the moment that the clock was set, and a
- * reading without a time stands at noon. Readings of one place at one instant are one point, their
+ * reading without a time is taken at noon. Readings of one place at one instant are one point, their
  * mean. A humidity that a wet bulb means is reckoned as wy-reckon(1) does.
  *
  * Instruments: a check (`meter hyg1 true=75.3% read=73.6%`) says how far off an instrument is; the
@@ -45,7 +45,7 @@ struct air_reading {
 	uint32_t meter : 28, flags : 4;
 };
 
-/* Readings stand in blocks, which are cut from large pages: a year of them touches few. */
+/* Readings are in blocks, which are cut from large pages: a year of them touches few. */
 enum { AIR_BLOCK = 1024 };
 
 struct air_record {

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "air/air_ask.h"
+#include "air/air_finding.h"
 #include "book/scan.h"
 #include "house/house.h"
 #include "math/stats.h"
@@ -121,7 +122,7 @@ static struct group *find_spot(struct worker *w, const struct line *l)
 	return g;
 }
 
-/* Whether the line is of that spot; a line has 16 bytes to read behind it. */
+/* Whether the line is of that spot; a line has 16 readable bytes after it. */
 static inline bool is_spot(const struct group *g, const struct line *l)
 {
 	const struct spot *s = g->extra;
@@ -288,37 +289,53 @@ void air_counts_release(struct air_counts *counts)
 
 /* ---- the answer */
 
-static void add_measure(struct table *t, const char *name, const char *unit)
+enum { MEASURES = 4 };
+
+/* For reading the mean is enough, where more than one quantity is asked for. */
+static const char *const HEADINGS[AIR_QUANTITIES][MEASURES] = {
+	{ "mean temp, C", "standard deviation, C", "lowest temp, C", "highest temp, C" },
+	{ "mean RH, %", "standard deviation, %", "lowest RH, %", "highest RH, %" },
+	{ "mean EMC, %", "standard deviation, %", "lowest EMC, %", "highest EMC, %" },
+};
+
+static void add_measure(struct table *t, int quantity, bool alone)
 {
-	static const char *const what[] = { "mean", "sd", "min", "max" };
+	static const char *const what[MEASURES] = { "mean", "sd", "min", "max" };
+	const char *name = air_words[quantity], *unit = quantity == AIR_TEMP ? "c" : "pct";
 	struct buf column = BUF_INIT;
 
 	buf_printf(&column, "%s_n", name);
 	table_add_column(t, buf_cstr(&column), TABLE_INT, 0);
-	for (size_t i = 0; i < sizeof what / sizeof *what; i++) {
+	for (size_t i = 0; i < MEASURES; i++) {
 		column.n = 0;
 		buf_printf(&column, "%s_%s_%s", name, what[i], unit);
 		table_add_column(t, buf_cstr(&column), TABLE_REAL, i < 2 ? 2 : 1);
+		if (i == 0 || alone)
+			table_heading(t, HEADINGS[quantity][i]);
 	}
 	buf_release(&column);
 }
 
 static void add_columns(const struct air_ask *ask, struct table *t)
 {
+	bool alone = ask->wants[AIR_TEMP] + ask->wants[AIR_RH] + ask->wants[AIR_EMC] == 1;
+
 	table_init(t, NULL, 0);
-	for (size_t k = 0; k < ask->nby; k++)
-		table_add_column(t, air_by_words[ask->by[k]], TABLE_TEXT, 0);
+	air_ask_keys(ask, t);
 	table_add_column(t, "n", TABLE_INT, 0);
+	table_heading(t, "readings");
 	if (ask->wants[AIR_TEMP])
-		add_measure(t, "temp", "c");
+		add_measure(t, AIR_TEMP, alone);
 	if (ask->wants[AIR_RH]) {
-		add_measure(t, "rh", "pct");
+		add_measure(t, AIR_RH, alone);
 		table_add_column(t, "rh_wetbulb_n", TABLE_INT, 0);
 		table_add_column(t, "rh_in_band_share", TABLE_REAL, 3);
+		table_heading(t, "RH in band");
 	}
 	if (ask->wants[AIR_EMC]) {
-		add_measure(t, "emc", "pct");
+		add_measure(t, AIR_EMC, alone);
 		table_add_column(t, "emc_in_target_share", TABLE_REAL, 3);
+		table_heading(t, "EMC in target");
 	}
 }
 
@@ -362,6 +379,20 @@ static bool is_guessed(const struct group *g)
 		|| emc_extrapolates((double)temp->most / VALUE_STEPS, (double)rh->most / VALUE_STEPS));
 }
 
+/* How much of the readings of each place lay in its band. */
+static void find_shares(const struct air_counts *counts, struct table *t, int judged, int in, const char *band)
+{
+	struct air_shares shares = { NULL, 0, 0 };
+
+	for (size_t i = 0; i < counts->groups.n; i++) {
+		const struct group *g = counts->groups.list[i];
+
+		air_shares_add(&shares, air_ask_place_key(counts->ask, g->key), (double)g->count[judged], (double)g->count[in]);
+	}
+	air_shares_find(&shares, t, band, "of the readings");
+	air_shares_release(&shares);
+}
+
 bool air_counts_table(struct air_counts *counts, struct table *t)
 {
 	bool guessed = false;
@@ -372,7 +403,11 @@ bool air_counts_table(struct air_counts *counts, struct table *t)
 		put_row(counts->ask, t, counts->groups.list[i]);
 		guessed |= counts->ask->wants[AIR_EMC] && is_guessed(counts->groups.list[i]);
 	}
-	table_note(t, SLICE("Each reading counts alike, however long the time to the next."));
+	if (counts->ask->wants[AIR_RH])
+		find_shares(counts, t, N_RH_JUDGED, N_RH_IN, "its humidity band in");
+	table_note(t, SLICE("Each reading counts alike, however long the time to the next. RH: relative humidity."));
+	if (counts->ask->wants[AIR_EMC])
+		table_note(t, SLICE("EMC (equilibrium moisture content): the moisture at which wood equilibrates in this air."));
 	if (counts->ask->wants[AIR_EMC])
 		table_note(t, SLICE("EMC is good to about 1 point either way."));
 	if (guessed)

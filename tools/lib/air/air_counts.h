@@ -2,7 +2,7 @@
  * air_counts.h - the air by place and period, each reading counting alike: counts and exact sums.
  *
  * Lines come in any order and on every core; counts and sums of parts add up to the same bytes. The EMC of a
- * reading is reckoned here, and a humidity where there is a wet bulb in its place.
+ * reading is calculated here, and a humidity where the line has a wet bulb in its place.
  *
  * Memory: some 500 bytes for each place and period, and 130 KiB a worker.
  */
@@ -31,11 +31,11 @@ void air_counts_release(struct air_counts *counts);
 struct scan_work air_counts_work(struct air_counts *counts);
 
 /*
- * Initializes and fills a table, which belongs to the caller: a row for each group. True when some EMC is beyond
- * the published table: then AIR_COUNTS_GUESSED, which is a note of the table, must be seen.
+ * Initializes and fills a table, which belongs to the caller: a row for each group. True when some EMC lies
+ * outside the published table: then the reader must see AIR_COUNTS_GUESSED, which is a note of the table.
  */
 bool air_counts_table(struct air_counts *counts, struct table *t);
 
-#define AIR_COUNTS_GUESSED "Some EMCs are beyond the published table (-1.1 to 132.2 C, 5 to 95 %), so they are extrapolated"
+#define AIR_COUNTS_GUESSED "Some EMCs lie outside the published table (-1.1 to 132.2 C, 5 to 95 %) and are extrapolated"
 
 #endif

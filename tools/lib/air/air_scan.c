@@ -30,7 +30,7 @@ static void lines(void *state, struct reader *r)
 		if (l->kind != LINE_EVENT)
 			continue;
 		if (l->event->id != EVENT_AIR)
-			air_book_take(&w->book, l); /* the checks of all instruments, and what is told of wood */
+			air_book_take(&w->book, l); /* the checks of all instruments, and what was found of wood */
 		else if (air_ask_place(w->ask, l->subject))
 			air_book_take_air(&w->book, l);
 	}

@@ -6,6 +6,7 @@
 #include "air/air_view_internal.h"
 
 const char *const AIR_UNITS[AIR_QUANTITIES] = { "C", "%", "%" };
+const char *const AIR_NAMES[AIR_QUANTITIES] = { "temperature", "humidity", "EMC" };
 
 /* ---- a place, with what the house says of it */
 
@@ -159,14 +160,14 @@ void view_note_offsets(struct view *v, int32_t last)
 	for (size_t i = 0; i < b->nchecks; i++) {
 		const struct air_check *c = &b->check[i];
 		struct slice id = intern_text(&b->ids, c->meter);
-		double off = air_book_offset(b, c->meter, c->quantity, c->day);
-		bool told = false;
+		double correction = air_book_offset(b, c->meter, c->quantity, c->day);
+		bool noted = false;
 
 		for (size_t j = 0; j < i; j++)
-			told |= b->check[j].day == c->day && b->check[j].meter == c->meter && b->check[j].quantity == c->quantity;
-		if (told || off == 0 || !used[c->meter] || c->day > last)
+			noted |= b->check[j].day == c->day && b->check[j].meter == c->meter && b->check[j].quantity == c->quantity;
+		if (noted || correction == 0 || !used[c->meter] || c->day > last)
 			continue;
-		buf_printf(&text, "%s%.*s %+.2f %s from ", text.n ? ", " : "Offsets of instruments are put in: ", (int)id.n, id.p, off, c->quantity == AIR_RH ? "% rh" : "C");
+		buf_printf(&text, "%s%.*s %+.2f %s from ", text.n ? ", " : "Readings were corrected by instrument checks: ", (int)id.n, id.p, correction, c->quantity == AIR_RH ? "% RH" : "C");
 		day_write(&text, c->day);
 	}
 	if (text.n)
@@ -188,7 +189,7 @@ void view_note_gaps(struct view *v)
 		assumed |= (p ? p->air_every : ask->house ? ask->house->intervals.air : HOUSE_NONE) == HOUSE_NONE;
 	}
 	if (assumed)
-		table_note(v->t, SLICE("Where the house file does not say how far apart readings may be, more than 36 h is taken for a gap."));
+		table_note(v->t, SLICE("The house file does not limit how far apart readings may be everywhere; there a gap is more than 36 h."));
 }
 
 /* ---- periods */
@@ -244,7 +245,7 @@ struct air_period *view_periods(struct view *v, int key, size_t *n)
 	return period;
 }
 
-/* What lies behind the last reading that has the quantity, when the end that is asked for is later, is not known. */
+/* The time after the last reading that has the quantity, up to a later end that is asked for, is not known. */
 static void add_rest(struct view *v, int quantity, struct air_period *period, size_t n)
 {
 	size_t last = air_point_by(&v->track, quantity, INT64_MAX);

@@ -1,6 +1,6 @@
 /*
- * air_view.h - the tables of wy-air(1) that go by time: means, spells, gaps, where the wood is
- * heading, control charts. Those by reading are in air_counts.h.
+ * air_view.h - the tables of wy-air(1) that go by time: means, spells, gaps, the outlook of the
+ * wood, control charts. Those by reading are in air_counts.h.
  *
  * Each function fills a table that it initializes and that belongs to the caller. Rows go by place,
  * so that the same readings give the same bytes in whatever order they came. When some rows are
@@ -21,7 +21,7 @@ struct table;
 void air_view_timed(const struct air_ask *ask, struct table *t);
 void air_view_spells(const struct air_ask *ask, struct table *t);
 void air_view_gaps(const struct air_ask *ask, struct table *t);
-void air_view_heading(const struct air_ask *ask, struct table *t);
+void air_view_outlook(const struct air_ask *ask, struct table *t);
 void air_view_chart(const struct air_ask *ask, struct table *t);
 
 #endif

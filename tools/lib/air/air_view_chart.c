@@ -5,16 +5,52 @@
 #include "air/control_chart.h"
 
 static const struct table_column chart_columns[] = {
-	{ "place", TABLE_TEXT, 0, NULL }, { "quantity", TABLE_TEXT, 0, NULL }, { "day", TABLE_DATE, 0, NULL }, { "mean", TABLE_REAL, 2, NULL },
-	{ "centre", TABLE_REAL, 2, NULL }, { "low", TABLE_REAL, 2, NULL }, { "high", TABLE_REAL, 2, NULL }, { "out", TABLE_TEXT, 0, NULL },
-	{ "range", TABLE_REAL, 2, NULL }, { "range_high", TABLE_REAL, 2, NULL }, { "range_out", TABLE_TEXT, 0, NULL },
-	{ "ewma", TABLE_REAL, 2, NULL }, { "ewma_low", TABLE_REAL, 2, NULL }, { "ewma_high", TABLE_REAL, 2, NULL }, { "ewma_out", TABLE_TEXT, 0, NULL },
-	{ "unit", TABLE_TEXT, 0, NULL }, { "baseline_n", TABLE_INT, 0, NULL }
+	{ "place", TABLE_TEXT, 0, "place" }, { "quantity", TABLE_TEXT, 0, "of" }, { "day", TABLE_DATE, 0, "day" }, { "mean", TABLE_REAL, 2, "mean" },
+	{ "centre", TABLE_REAL, 2, NULL }, { "low", TABLE_REAL, 2, "lower limit" }, { "high", TABLE_REAL, 2, "upper limit" }, { "out", TABLE_TEXT, 0, "mean outside" },
+	{ "range", TABLE_REAL, 2, NULL }, { "range_high", TABLE_REAL, 2, NULL }, { "range_out", TABLE_TEXT, 0, "change outside" },
+	{ "ewma", TABLE_REAL, 2, NULL }, { "ewma_low", TABLE_REAL, 2, NULL }, { "ewma_high", TABLE_REAL, 2, NULL }, { "ewma_out", TABLE_TEXT, 0, "trend outside" },
+	{ "unit", TABLE_TEXT, 0, "unit" }, { "baseline_n", TABLE_INT, 0, NULL }
 };
 
 static const char *out_of(double v, double low, double high)
 {
 	return v > high ? "above" : v < low ? "below" : "no";
+}
+
+/* Of the daily means, how many lie outside their limits, and the latest of these. */
+struct outside {
+	size_t n, days;
+	struct slice place;
+	int quantity;
+	int32_t day;
+};
+
+static void add_day(struct outside *all, const struct view *v, int q, const struct air_day *day, const struct air_limits *l)
+{
+	all->days++;
+	if (day->mean >= l->low && day->mean <= l->high)
+		return;
+	if (all->n++ && day->day < all->day)
+		return;
+	all->place = v->in->id;
+	all->quantity = q;
+	all->day = day->day;
+}
+
+static void find_outside(struct table *t, const struct outside *all)
+{
+	struct buf text = BUF_INIT;
+
+	if (!all->days)
+		return;
+	buf_printf(&text, "%zu of %zu daily means %s outside the limits", all->n, all->days, all->n == 1 ? "is" : "are");
+	if (all->n) {
+		buf_printf(&text, "; the latest is the %s at %.*s on ", AIR_NAMES[all->quantity], (int)all->place.n, all->place.p);
+		day_write(&text, all->day);
+	}
+	buf_char(&text, '.');
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
 }
 
 /* Days of which at least half is covered. */
@@ -51,8 +87,8 @@ static void put_chart_day(struct view *v, const struct air_day *day, double rang
 	table_cstr(t, out_of(ewma, l->ewma_low, l->ewma_high));
 }
 
-/* False when the baseline gives no limits. */
-static bool put_chart(struct view *v, int q, struct air_period *period, size_t n)
+/* False when the reference days give no limits. */
+static bool put_chart(struct view *v, int q, struct air_period *period, size_t n, struct outside *all)
 {
 	const struct air_ask *ask = v->ask;
 	struct air_limits limits;
@@ -72,6 +108,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 		if (day[i].day < ask->from || day[i].day > ask->to)
 			continue;
 		range = i && day[i - 1].day == day[i].day - 1 ? fabs(day[i].mean - day[i - 1].mean) : NAN;
+		add_day(all, v, q, &day[i], &limits);
 		table_text(v->t, v->in->id);
 		table_cstr(v->t, air_words[q]);
 		put_chart_day(v, &day[i], range, &limits, ewma);
@@ -83,7 +120,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 	return good;
 }
 
-static void chart_record(struct view *v, const struct air_record *in, struct buf *without)
+static void chart_record(struct view *v, const struct air_record *in, struct buf *without, struct outside *outside)
 {
 	const struct air_ask *ask = v->ask;
 	struct air_ask all = *ask;
@@ -97,23 +134,25 @@ static void chart_record(struct view *v, const struct air_record *in, struct buf
 	period = view_periods(v, AIR_BY_DAY, &n);
 	v->ask = ask;
 	for (int q = 0; q < AIR_QUANTITIES; q++)
-		if (ask->wants[q] && !put_chart(v, q, period, n))
-			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The baseline has under two days, or no change, of: ", (int)in->id.n, in->id.p, air_words[q]);
+		if (ask->wants[q] && !put_chart(v, q, period, n, outside))
+			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The reference days give no limits, for they are fewer than two or all alike: ", (int)in->id.n, in->id.p, air_words[q]);
 	free(period);
 }
 
 void air_view_chart(const struct air_ask *ask, struct table *t)
 {
+	struct outside outside = { .n = 0 };
 	struct buf without = BUF_INIT;
 	struct view v;
 
 	table_init(t, chart_columns, sizeof chart_columns / sizeof *chart_columns);
 	view_init(&v, ask, t);
 	for (size_t i = 0; i < ask->book->nrecords; i++)
-		chart_record(&v, &ask->book->record[i], &without);
+		chart_record(&v, &ask->book->record[i], &without, &outside);
+	find_outside(t, &outside);
 	if (without.n)
 		table_note(t, buf_slice(&without));
-	table_note(t, SLICE("Days less than half covered are left out. Days of one room follow one another closely, so more of them fall out of limits than chance alone would put there."));
+	table_note(t, SLICE("Days less than half covered are left out. Trend: the exponentially weighted mean. Days of one room resemble their neighbours, so more of them are outside the limits than by chance alone."));
 	view_note_gaps(&v);
 	view_note_offsets(&v, ask->to);
 	view_release(&v);

@@ -4,9 +4,9 @@
 #include "air/air_view_internal.h"
 
 static const struct table_column gap_columns[] = {
-	{ "place", TABLE_TEXT, 0, NULL }, { "what", TABLE_TEXT, 0, NULL }, { "quantity", TABLE_TEXT, 0, NULL }, { "from", TABLE_DATE, 0, NULL },
-	{ "to", TABLE_DATE, 0, NULL }, { "hours", TABLE_REAL, 1, NULL }, { "most_h", TABLE_REAL, 1, NULL }, { "n", TABLE_INT, 0, NULL },
-	{ "apart", TABLE_REAL, 1, NULL }, { "unit", TABLE_TEXT, 0, NULL }
+	{ "place", TABLE_TEXT, 0, "place" }, { "what", TABLE_TEXT, 0, "finding" }, { "quantity", TABLE_TEXT, 0, "of" }, { "from", TABLE_DATE, 0, "from" },
+	{ "to", TABLE_DATE, 0, NULL }, { "hours", TABLE_REAL, 1, "hours" }, { "most_h", TABLE_REAL, 1, "limit, h" }, { "n", TABLE_INT, 0, "readings" },
+	{ "apart", TABLE_REAL, 1, "differ by" }, { "unit", TABLE_TEXT, 0, NULL }
 };
 
 /* Something odd from one moment to another: `n` readings, at most `apart` from each other. */
@@ -16,6 +16,42 @@ struct oddity {
 	double most_h, apart;
 };
 
+/* How many gaps, the longest of them, and how much else is doubtful. */
+struct total {
+	size_t gaps, others;
+	struct slice place;
+	double hours;
+};
+
+static void add_oddity(struct total *all, const struct view *v, const struct oddity *o)
+{
+	double hours = (double)(o->to_s - o->from_s) / HOUR_S;
+
+	if (isnan(o->most_h)) {
+		all->others++;
+		return;
+	}
+	if (all->gaps++ && hours <= all->hours)
+		return;
+	all->hours = hours;
+	all->place = v->in->id;
+}
+
+static void find_oddities(struct table *t, const struct total *all)
+{
+	struct buf text = BUF_INIT;
+
+	if (all->gaps)
+		buf_printf(&text, "There %s %zu gap%s; the longest is %.1f h at %.*s.", all->gaps == 1 ? "is" : "are", all->gaps, all->gaps == 1 ? "" : "s",
+			all->hours, (int)all->place.n, all->place.p);
+	else
+		buf_str(&text, "There is no gap.");
+	if (all->others)
+		buf_printf(&text, " %zu other row%s repeated readings, differing instruments or a clock.", all->others, all->others == 1 ? " is about" : "s are about");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 static void put_oddity(struct view *v, const struct oddity *o)
 {
 	struct table *t = v->t;
@@ -24,6 +60,7 @@ static void put_oddity(struct view *v, const struct oddity *o)
 	view_window(v, &from_s, &to_s);
 	if (o->to_s < from_s || o->from_s >= to_s)
 		return;
+	add_oddity(v->total, v, o);
 	table_text(t, v->in->id);
 	table_cstr(t, o->what);
 	table_cstr(t, o->quantity);
@@ -42,7 +79,7 @@ static void put_oddity(struct view *v, const struct oddity *o)
 
 /* ---- gaps */
 
-/* Where a quantity is not known: the gaps one after another, and what lies behind its last reading. */
+/* Where a quantity is not known: the gaps one after another, and the time after its last reading. */
 struct silence {
 	int quantity;
 	size_t at;
@@ -242,7 +279,7 @@ static int64_t usual_step(const struct view *v)
 	return 4 * alike >= 3 * n ? usual : 0;
 }
 
-/* Where three readings stand again and again in the place of two: a clock that was set back wrote over its own hours. */
+/* Where three or more readings repeatedly fall in the time of two: a clock that was set back wrote over its own hours. */
 static void put_clocks(struct view *v)
 {
 	const int64_t usual = usual_step(v), *utc_s = v->track.utc_s;
@@ -279,10 +316,12 @@ static void put_skipped(struct view *v)
 
 void air_view_gaps(const struct air_ask *ask, struct table *t)
 {
+	struct total all = { .gaps = 0 };
 	struct view v;
 
 	table_init(t, gap_columns, sizeof gap_columns / sizeof *gap_columns);
 	view_init(&v, ask, t);
+	v.total = &all;
 	for (size_t i = 0; i < ask->book->nrecords; i++) {
 		view_open(&v, &ask->book->record[i], AIR_AS_READ);
 		put_gaps(&v);
@@ -292,6 +331,7 @@ void air_view_gaps(const struct air_ask *ask, struct table *t)
 		put_clocks(&v);
 		put_skipped(&v);
 	}
+	find_oddities(t, &all);
 	view_note_gaps(&v);
 	view_release(&v);
 }

@@ -1,5 +1,5 @@
 /*
- * air_view_internal.h - what the views of wy-air(1) share; for air_view*.c alone.
+ * air_view_internal.h - what the views of wy-air(1) share; private to air_view*.c.
  *
  * A view goes through the places one after another; view_open() sets the one in hand. The memory of
  * its track serves the next.
@@ -18,8 +18,10 @@
 
 struct air_ask;
 struct table;
+struct total;
 
-extern const char *const AIR_UNITS[AIR_QUANTITIES];
+/* The unit of each quantity, and its name in a sentence. */
+extern const char *const AIR_UNITS[AIR_QUANTITIES], *const AIR_NAMES[AIR_QUANTITIES];
 
 struct view {
 	const struct air_ask *ask;
@@ -29,6 +31,7 @@ struct view {
 	int32_t offset_s;
 	struct buf text;
 	struct air_points points;
+	struct total *total;                  /* of air_view_gaps() */
 	/* the place in hand */
 	const struct air_record *in;
 	const struct house_place *place;      /* or NULL */
@@ -56,13 +59,13 @@ void view_window(struct view *v, int64_t *from_s, int64_t *to_s);
 void view_put_instant(struct view *v, double utc_s);
 void view_put_day(struct view *v, int32_t day);
 
-/* To be called between rows: hands them on when there are many. */
+/* Must be called between rows: hands them on when there are many. */
 void view_some(const struct air_ask *ask, struct table *t);
 
 /* The moisture that charges are dried to; NAN without. */
 double view_kiln_target(const struct air_ask *ask);
 
-/* What the reader is told below the table: the offsets that are in figures up to a day, and what a gap is. */
+/* Notes below the table: the corrections of instruments up to a day, and how long a gap must be. */
 void view_note_offsets(struct view *v, int32_t last);
 void view_note_gaps(struct view *v);
 

@@ -5,21 +5,23 @@
 #include "air/wood_lag.h"
 #include "wood/climate.h"
 
-static const double WEEKS[] = { 1, 4, 12 };
+enum { WEEKS_N = 3 };
 
-static const struct table_column heading_columns[] = {
-	{ "as_of", TABLE_DATE, 0, NULL }, { "place", TABLE_TEXT, 0, NULL }, { "target_low_pct", TABLE_REAL, 1, NULL }, { "target_high_pct", TABLE_REAL, 1, NULL },
-	{ "wood_now_pct", TABLE_REAL, 1, NULL }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, NULL },
-	{ "verdict", TABLE_TEXT, 0, NULL }, { "known_share", TABLE_REAL, 2, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
+static const double WEEKS[WEEKS_N] = { 1, 4, 12 };
+
+static const struct table_column outlook_columns[] = {
+	{ "as_of", TABLE_DATE, 0, NULL }, { "place", TABLE_TEXT, 0, "place" }, { "target_low_pct", TABLE_REAL, 1, "target from, %" }, { "target_high_pct", TABLE_REAL, 1, "to, %" },
+	{ "wood_now_pct", TABLE_REAL, 1, "wood now, %" }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, "in 12 weeks, %" },
+	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "known_share", TABLE_REAL, 2, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
 	{ "start_last", TABLE_DATE, 0, NULL }, { "start_n", TABLE_INT, 0, NULL }, { "start_mean_pct", TABLE_REAL, 1, NULL }, { "start_sd_pct", TABLE_REAL, 2, NULL },
 	{ "wood_by_air_pct", TABLE_REAL, 1, NULL }, { "lag_days", TABLE_REAL, 1, NULL }, { "lag_from", TABLE_TEXT, 0, NULL },
 	{ "lag_low_days", TABLE_REAL, 1, NULL }, { "lag_high_days", TABLE_REAL, 1, NULL }, { "lag_n", TABLE_INT, 0, NULL }, { "air_4w_covered_h", TABLE_REAL, 0, NULL },
 	{ "temp_4w_mean_c", TABLE_REAL, 1, NULL }, { "rh_4w_mean_pct", TABLE_REAL, 1, NULL }, { "emc_4w_mean_pct", TABLE_REAL, 1, NULL },
 	{ "band_emc_low_pct", TABLE_REAL, 1, NULL }, { "band_emc_high_pct", TABLE_REAL, 1, NULL }, { "room_delivers", TABLE_TEXT, 0, NULL },
-	{ "rh_for_middle_pct", TABLE_REAL, 0, NULL }, { "kiln_target_pct", TABLE_REAL, 1, NULL }, { "emc_less_kiln_target_pct", TABLE_REAL, 1, NULL }
+	{ "rh_for_middle_pct", TABLE_REAL, 0, "RH to set, %" }, { "kiln_target_pct", TABLE_REAL, 1, NULL }, { "emc_less_kiln_target_pct", TABLE_REAL, 1, NULL }
 };
 
-/* In a kiln the charge's own readings tell where it is heading, and no store's lag does. */
+/* In a kiln the charge's own readings show its outlook; the time constant of a store does not apply. */
 static bool has_target(const struct air_ask *ask, struct slice id)
 {
 	const struct house_place *place = ask->house ? house_place(ask->house, id) : NULL;
@@ -35,7 +37,7 @@ struct start {
 	double sum, squares, now_sum, known_sum;
 };
 
-struct heading {
+struct outlook {
 	struct view *v;
 	int64_t now_s;
 	struct wood_lag lag;
@@ -63,7 +65,7 @@ static int by_label(const void *a, const void *b)
 }
 
 /* The weights of the place's reference pieces, piece by piece; the caller frees them. */
-static struct air_weight *weights_of(const struct air_ask *ask, const struct heading *h, size_t *n)
+static struct air_weight *weights_of(const struct air_ask *ask, const struct outlook *h, size_t *n)
 {
 	const struct air_book *b = ask->book;
 	struct labelled *all = mem_array(b->nweighings, sizeof *all);
@@ -83,7 +85,7 @@ static struct air_weight *weights_of(const struct air_ask *ask, const struct hea
 	return w;
 }
 
-static void find_lag(struct heading *h, const struct air_weight *w, size_t n)
+static void find_lag(struct outlook *h, const struct air_weight *w, size_t n)
 {
 	h->lag = wood_lag_of(&h->v->track, w, n);
 	h->lag_from = "weighed";
@@ -103,7 +105,7 @@ static void find_lag(struct heading *h, const struct air_weight *w, size_t n)
 /* Older ones than that, or than two lags where those are longer, say little of today. */
 static const double RECENT_H = 42 * 24;
 
-static int64_t recent_s(const struct heading *h)
+static int64_t recent_s(const struct outlook *h)
 {
 	return h->now_s - (int64_t)llround(HOUR_S * fmax(RECENT_H, 2 * h->lag.lag_h));
 }
@@ -142,7 +144,7 @@ static int by_lot(const void *a, const void *b)
 	return order ? order : (x->in->mc > y->in->mc) - (x->in->mc < y->in->mc);
 }
 
-static struct found *found_of(const struct air_ask *ask, const struct heading *h, size_t *n)
+static struct found *found_of(const struct air_ask *ask, const struct outlook *h, size_t *n)
 {
 	const struct air_book *b = ask->book;
 	struct found *all = mem_array(b->nfound, sizeof *all);
@@ -160,7 +162,7 @@ static struct found *found_of(const struct air_ask *ask, const struct heading *h
 }
 
 /* Of each lot the readings of its last day in the place, for those before were of what it was then. */
-static void start_from_probes(const struct air_ask *ask, struct heading *h)
+static void start_from_probes(const struct air_ask *ask, struct outlook *h)
 {
 	size_t n;
 	struct found *all = found_of(ask, h, &n);
@@ -182,7 +184,7 @@ static void start_from_probes(const struct air_ask *ask, struct heading *h)
 	free(all);
 }
 
-static void start_from_weights(struct heading *h, const struct air_weight *w, size_t n)
+static void start_from_weights(struct outlook *h, const struct air_weight *w, size_t n)
 {
 	for (size_t i = 0, end; i < n; i = end) {
 		int64_t last_s = 0;
@@ -199,7 +201,7 @@ static void start_from_weights(struct heading *h, const struct air_weight *w, si
 }
 
 /* From what the wood was found to be, if it was; else from the air alone. */
-static void find_wood(const struct air_ask *ask, struct heading *h, const struct air_weight *w, size_t n)
+static void find_wood(const struct air_ask *ask, struct outlook *h, const struct air_weight *w, size_t n)
 {
 	const struct air_series *t = &h->v->track;
 	size_t at = 0;
@@ -221,7 +223,7 @@ static void find_wood(const struct air_ask *ask, struct heading *h, const struct
 
 /* ---- the air */
 
-static double mean_of(const struct heading *h, int q, double *covered_h)
+static double mean_of(const struct outlook *h, int q, double *covered_h)
 {
 	struct air_sum sum = air_sum_of(&h->v->track, q, h->now_s - 28 * DAY_S, h->now_s, h->v->band[q]);
 
@@ -234,7 +236,7 @@ static double emc_at_end(double temp_c, double rh_pct)
 	return isfinite(rh_pct) ? emc_pct(temp_c, rh_pct) : NAN;
 }
 
-static void reckon(const struct air_ask *ask, struct heading *h)
+static void calculate(const struct air_ask *ask, struct outlook *h)
 {
 	double hours;
 	size_t n;
@@ -255,7 +257,7 @@ static bool holds(struct air_band band, double v)
 	return band.low <= v && v <= band.high;
 }
 
-static const char *verdict_of(const struct heading *h)
+static const char *verdict_of(const struct outlook *h)
 {
 	struct air_band target = h->v->band[AIR_EMC];
 	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 12 * 168);
@@ -270,7 +272,7 @@ static const char *verdict_of(const struct heading *h)
 }
 
 /* Whether the air, as it is, would bring wood into the target; a set band may do so where the air does not. */
-static const char *delivers(const struct heading *h)
+static const char *delivers(const struct outlook *h)
 {
 	struct air_band target = h->v->band[AIR_EMC];
 
@@ -288,7 +290,7 @@ static double middle_of(struct air_band b)
 	return isfinite(b.low) && isfinite(b.high) ? (b.low + b.high) / 2 : isfinite(b.low) ? b.low : b.high;
 }
 
-static void put_start(const struct heading *h)
+static void put_start(const struct outlook *h)
 {
 	const struct start *s = &h->start;
 	struct table *t = h->v->t;
@@ -310,7 +312,44 @@ static void put_start(const struct heading *h)
 	table_real(t, h->by_air.mc_pct);
 }
 
-static void put_heading(const struct air_ask *ask, struct table *t, const struct heading *h)
+static bool is_good_later(const struct outlook *h)
+{
+	return holds(h->v->band[AIR_EMC], air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[WEEKS_N - 1]));
+}
+
+enum { NAMED_MOST = 3 };
+
+/* The places one by one, while they are few. */
+static void find_place(struct table *t, const struct outlook *h, size_t place)
+{
+	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[WEEKS_N - 1]);
+	struct slice id = h->v->in->id;
+	struct buf text = BUF_INIT;
+
+	if (place >= NAMED_MOST)
+		return;
+	if (isnan(later))
+		buf_printf(&text, "The outlook of the wood in %.*s is not known.", (int)id.n, id.p);
+	else
+		buf_printf(&text, "The wood in %.*s is at %.1f %% and is heading for %.1f %%.", (int)id.n, id.p, h->wood.mc_pct, later);
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void find_places(struct table *t, size_t good, size_t places)
+{
+	struct buf text = BUF_INIT;
+
+	if (places > 1)
+		buf_printf(&text, "In 12 weeks %zu of %zu places will have wood within the target, if the air stays as it is.", good, places);
+	else if (places)
+		buf_str(&text, good ? "That is within the target." : "That is not within the target.");
+	if (text.n)
+		table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_outlook(const struct air_ask *ask, struct table *t, const struct outlook *h)
 {
 	struct air_band target = h->v->band[AIR_EMC];
 
@@ -319,7 +358,7 @@ static void put_heading(const struct air_ask *ask, struct table *t, const struct
 	table_real(t, target.low);
 	table_real(t, target.high);
 	table_real(t, h->wood.mc_pct);
-	for (size_t i = 0; i < sizeof WEEKS / sizeof *WEEKS; i++)
+	for (size_t i = 0; i < WEEKS_N; i++)
 		table_real(t, air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[i]));
 	table_cstr(t, verdict_of(h));
 	table_real(t, h->wood.known);
@@ -341,38 +380,49 @@ static void put_heading(const struct air_ask *ask, struct table *t, const struct
 	table_real(t, h->emc_pct - view_kiln_target(ask));
 }
 
-/* Says of which readings no rule made a moisture. */
-static void add_unsure(struct buf *text, const struct heading *h)
+/* The places that start from readings without a correction. */
+static void add_unsure(struct buf *text, const struct outlook *h)
 {
 	struct slice id = h->v->in->id;
 
 	if (h->start.unsure)
-		buf_printf(text, "%s%.*s (%zu of %zu)", text->n ? ", " : "Readings that no rule corrected, or that the meter is not trusted for, are among those that wood starts from: ",
+		buf_printf(text, "%s%.*s (%zu of %zu)", text->n ? ", " : "Some readings that the wood starts from are uncorrected, or outside the trusted range of the meter: ",
 			(int)id.n, id.p, h->start.unsure, h->start.n);
 }
 
-static void note_heading(struct table *t, bool assumed, struct buf *unsure)
+/* The places whose wood was not measured lately. */
+static void add_unmeasured(struct buf *text, const struct outlook *h)
 {
+	struct slice id = h->v->in->id;
+
+	if (!h->start.n)
+		buf_printf(text, "%s%.*s", text->n ? ", " : "No recent reading of the wood, so measure it with a meter or in the oven: ", (int)id.n, id.p);
+}
+
+static void note_outlook(struct table *t, bool assumed, struct buf *unsure, struct buf *unmeasured)
+{
+	if (unmeasured->n)
+		table_note(t, buf_slice(unmeasured));
 	if (unsure->n)
 		table_note(t, buf_slice(unsure));
 	if (assumed)
-		table_note(t, SLICE("A lag of 21 days is assumed, not measured, where the house file has none and no pieces were weighed often enough."));
-	table_note(t, SLICE("The moistures to come hold if the air stays as in the four weeks before; EMC is good to about 1 point either way."));
-	table_note(t, SLICE("Wood starts from what it was last found to be (start_from: probed or weighed); where it says air, what the wood has come to is for a meter or the oven to say."));
+		table_note(t, SLICE("A time constant of 21 days is assumed, not measured, where the house file has none and too few weights were recorded."));
+	table_note(t, SLICE("The forecast assumes that the air stays as in the last four weeks. EMC is good to about 1 point either way."));
 }
 
-void air_view_heading(const struct air_ask *ask, struct table *t)
+void air_view_outlook(const struct air_ask *ask, struct table *t)
 {
 	struct view v;
-	struct buf unsure = BUF_INIT;
+	struct buf unsure = BUF_INIT, unmeasured = BUF_INIT;
 	int64_t now_s;
 	bool assumed = false;
+	size_t places = 0, good = 0;
 
-	table_init(t, heading_columns, sizeof heading_columns / sizeof *heading_columns);
+	table_init(t, outlook_columns, sizeof outlook_columns / sizeof *outlook_columns);
 	view_init(&v, ask, t);
 	now_s = view_start(&v, ask->as_of + 1);
 	for (size_t i = 0; i < ask->book->nrecords; i++) {
-		struct heading h = { .v = &v, .now_s = now_s };
+		struct outlook h = { .v = &v, .now_s = now_s };
 
 		if (!has_target(ask, ask->book->record[i].id))
 			continue;
@@ -381,13 +431,18 @@ void air_view_heading(const struct air_ask *ask, struct table *t)
 			v.track.n--;
 		if (!v.track.n)
 			continue;
-		reckon(ask, &h);
-		put_heading(ask, t, &h);
+		calculate(ask, &h);
+		put_outlook(ask, t, &h);
+		find_place(t, &h, places++);
+		good += is_good_later(&h);
 		add_unsure(&unsure, &h);
+		add_unmeasured(&unmeasured, &h);
 		assumed |= slice_eq(slice_of(h.lag_from), SLICE("assumed"));
 	}
-	note_heading(t, assumed, &unsure);
+	find_places(t, good, places);
+	note_outlook(t, assumed, &unsure, &unmeasured);
 	buf_release(&unsure);
+	buf_release(&unmeasured);
 	view_note_gaps(&v);
 	view_note_offsets(&v, ask->as_of);
 	view_release(&v);

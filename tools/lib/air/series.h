@@ -52,7 +52,7 @@ bool air_next(const struct air_series *t, int quantity, size_t *at, struct air_s
 /* The last point that has the quantity at or before an instant, or the track's first point. */
 size_t air_point_by(const struct air_series *t, int quantity, int64_t utc_s);
 
-/* The quantity at a moment within a stretch that is no gap. */
+/* The quantity at a moment within a stretch that is not a gap. */
 double air_at(const struct air_series *t, const struct air_stretch *s, int quantity, double utc_s);
 
 /* ---- sums over time */

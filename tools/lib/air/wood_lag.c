@@ -37,9 +37,9 @@ static double faded(struct walk *w, double hours)
  */
 static double step(struct walk *w, double a, double b, double hours)
 {
-	double behind = hours > 0 ? (b - a) / hours * w->lag_h : 0;
+	double lagging = hours > 0 ? (b - a) / hours * w->lag_h : 0;
 
-	return b - behind + (w->mc - a + behind) * faded(w, hours);
+	return b - lagging + (w->mc - a + lagging) * faded(w, hours);
 }
 
 static void walk_start(struct walk *w, const struct air_series *t, double lag_h, int64_t from_s)

@@ -1,10 +1,10 @@
 /*
- * wood_lag.h - where the wood of a place is heading.
+ * wood_lag.h - the outlook of the wood in a place.
  *
- * The moisture of wood follows the EMC of its air with a first-order lag, dM/dt = (EMC(t) - M)/lag.
- * Through a gap in the air nothing is known and the wood is taken to stay as it was. It starts from
- * what it was found to be, else at the EMC of the first reading; how much of the moisture now rests on
- * what was measured is told with it (`known`): the rest is that guessed start and those gaps.
+ * The moisture of wood follows the EMC of its air with a time constant, dM/dt = (EMC(t) - M)/lag.
+ * Through a gap in the air its moisture is taken as constant. It starts from its latest measurement,
+ * else at the EMC of the first reading. `known` is the part of the moisture now that was measured; the
+ * rest comes from that guessed start and those gaps.
  * Moisture in per cent of dry mass, times in seconds, lags in hours.
  */
 #ifndef WITHY_WOOD_LAG_H

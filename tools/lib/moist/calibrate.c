@@ -77,9 +77,9 @@ void calibrate_merge(struct calibrate *into, const struct calibrate *from)
 /* ---- the table */
 
 static const struct table_column LINES[] = {
-	{ "meter", TABLE_TEXT, 0, NULL }, { "n_pairs", TABLE_INT, 0, NULL }, { "n_left_out", TABLE_INT, 0, NULL }, { "n_lacking", TABLE_INT, 0, NULL },
-	{ "a", TABLE_REAL, 3, NULL }, { "a_error", TABLE_REAL, 3, NULL }, { "b", TABLE_REAL, 4, NULL }, { "b_error", TABLE_REAL, 4, NULL }, { "sd_pct", TABLE_REAL, 2, NULL },
-	{ "least_pct", TABLE_REAL, 1, NULL }, { "most_pct", TABLE_REAL, 1, NULL }, { "first", TABLE_DATE, 0, NULL }, { "last", TABLE_DATE, 0, NULL },
+	{ "meter", TABLE_TEXT, 0, "meter" }, { "n_pairs", TABLE_INT, 0, "pairs" }, { "n_left_out", TABLE_INT, 0, NULL }, { "n_lacking", TABLE_INT, 0, "missing" },
+	{ "a", TABLE_REAL, 3, "a, points" }, { "a_error", TABLE_REAL, 3, NULL }, { "b", TABLE_REAL, 4, "b" }, { "b_error", TABLE_REAL, 4, NULL }, { "sd_pct", TABLE_REAL, 2, "standard deviation, %" },
+	{ "least_pct", TABLE_REAL, 1, "from, %" }, { "most_pct", TABLE_REAL, 1, "to, %" }, { "first", TABLE_DATE, 0, NULL }, { "last", TABLE_DATE, 0, NULL },
 	{ "own", TABLE_TEXT, 0, NULL },
 };
 
@@ -118,6 +118,20 @@ static void put_day(struct table *t, const struct meter_line *l, int32_t day)
 		day_write(&text, day);
 		table_date(t, buf_slice(&text));
 	}
+	buf_release(&text);
+}
+
+/* The line in words, or how many pairs are missing. */
+static void find_line(struct table *t, struct slice meter, const struct meter_line *l)
+{
+	struct buf text = BUF_INIT;
+
+	buf_add(&text, meter);
+	if (l->lack || !(l->b > 0) || isnan(l->sd))
+		buf_printf(&text, " has no line yet: %zu more pair%s needed.", l->lack, l->lack == 1 ? " is" : "s are");
+	else
+		buf_printf(&text, ": MC = %.2f + %.3f x reading, good to %.2f points (one standard deviation), from %zu pairs.", l->a, l->b, l->sd, l->n);
+	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
 
@@ -180,6 +194,7 @@ static size_t put_meter(struct table *t, const struct calibrate *tests, size_t f
 		if (list[to].usable)
 			pair[n++] = list[to].pair;
 	line = meter_line_of(pair, n);
+	find_line(t, intern_text(&tests->meters, list[from].meter), &line);
 	put_line(t, intern_text(&tests->meters, list[from].meter), &line, to - from - n);
 	free(pair);
 	return to;
@@ -191,7 +206,7 @@ void calibrate_table(struct calibrate *tests, struct table *t)
 	sort_tests(tests);
 	for (size_t from = 0; from < tests->n; )
 		from = put_meter(t, tests, from);
-	table_note(t, SLICE("true = a + b reading, by least squares; readings corrected for the temperature of the wood alone, as the house says. own: the line for the meter in the house file."));
-	table_note(t, SLICE("n_lacking: so many more pairs until there are ten, and a line to use. n_left_out: off the scale, without the wood's temperature, or lighter wet than dry."));
-	table_note(t, SLICE("The line holds for readings from least to most; beyond them it is a guess."));
+	table_note(t, SLICE("MC = a + b x reading, by least squares. The readings are corrected for the temperature of the wood by the rule of the house file. --columns=own prints the entry for the house file."));
+	table_note(t, SLICE("Ten pairs give a line to use. n_left_out: pairs off the scale, without the wood's temperature, or lighter wet than dry."));
+	table_note(t, SLICE("The line holds within the span of the readings; outside it is extrapolated."));
 }

@@ -13,7 +13,7 @@
 #include <stdint.h>
 
 struct gradient_depth {
-	uint32_t piece;  /* 0: one at random, which is no other's partner */
+	uint32_t piece;  /* 0: one at random, without a partner */
 	int32_t day;
 	double mc_pct;
 };
@@ -23,7 +23,7 @@ struct gradient {
 	double points, low, high; /* NAN where there is none; low and high NAN where it is of single pieces */
 };
 
-/* Puts both lists in the order of pieces; a piece stands once in each. */
+/* Puts both lists in the order of pieces; each piece is once in each. */
 struct gradient gradient_of(struct gradient_depth *shallow, size_t m, struct gradient_depth *deep, size_t n, double sure);
 
 #endif

@@ -1,15 +1,15 @@
 /*
  * lot_quality.h - the drying quality of a lot, and what a sample of it assures.
  *
- * Moisture is in per cent of the oven-dry mass; shares and sureness are fractions of 1. The n is
+ * Moisture is in per cent of the oven-dry mass; proportions and confidence are fractions of 1. The n is
  * always of pieces. What has no answer (no piece, a standard deviation of one) is NAN.
  *
  * The limits are those that are quoted of EN 14298 (Sawn timber: assessment of drying quality):
  * for a target of 8, 12 or 16 % the mean of the lot lies in 7.0-9.0, 10.5-13.5 or 13.5-18.0, and
  * 93.5 % of the pieces lie in 0.7 to 1.3 times the target. Those of the mean for other targets (7-9:
  * 1.0 to either side; 10-12: 1.5; 13-15: 2.0; 16-18: 2.5 below and 2.0 above) are from memory, and
- * `remembered` says so. How many pieces the standard has measured was not found: the verdict says on
- * how many it rests.
+ * `remembered` says so. The standard's sample size could not be found, so the answer has the number
+ * of pieces.
  */
 #ifndef WITHY_LOT_QUALITY_H
 #define WITHY_LOT_QUALITY_H
@@ -17,7 +17,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-/* The share of the pieces that has to lie within their limits. */
+/* The proportion of the pieces that must lie within their limits. */
 #define MOIST_PIECES_SHARE 0.935 /* moist_fails() counts it in thousandths */
 
 struct moist_limits {
@@ -32,10 +32,10 @@ bool moist_limits_of(double target_pct, struct moist_limits *limits);
 
 enum moist_place { MOIST_LOW = -1, MOIST_WITHIN, MOIST_HIGH };
 
-/* Where a piece of `mc`, in 0.0001 %, lies to 0.7 and 1.3 times `target`, in the same: exact. */
+/* Whether a piece of `mc`, in 0.0001 %, is below 0.7, or above 1.3, times `target`; exact. */
 enum moist_place moist_piece(int64_t mc, int64_t target);
 
-/* What was found of a lot: `n` on the scale with their mean and sd, and of `judged` pieces `within`. */
+/* The readings of a lot: `n` on the scale with their mean and sd; `within` the limits of `judged` pieces. */
 struct moist_sample {
 	int64_t n, judged, within;
 	int64_t off_scale;        /* pieces off the meter's scale: the mean of the rest is not the lot's */
@@ -44,7 +44,7 @@ struct moist_sample {
 
 enum { MOIST_MEAN_LOW = 1, MOIST_MEAN_HIGH = 2, MOIST_PIECES_OUT = 4, MOIST_OFF_SCALE = 8, MOIST_NO_PIECE = 16 };
 
-/* What of the sample does not lie within the limits, as bits; 0: all does. */
+/* The parts of the sample outside the limits, as bits; 0: all is within. */
 unsigned moist_fails(const struct moist_limits *limits, const struct moist_sample *s);
 
 /* What a sample assures of the lot, if its pieces were taken at random. */
@@ -53,7 +53,7 @@ struct moist_assured {
 	double above_pct, below_pct;         /* `cover` lies above the one; `cover` lies below the other */
 	double low_pct, high_pct;            /* `cover` lies within */
 	double share;                        /* lies within the limits of pieces, if normal */
-	double free_sure;                    /* how sure the driest and the wettest have `cover` between them, whatever the shape */
+	double free_sure;                    /* confidence that driest and wettest have `cover` between them, whatever the distribution */
 };
 
 /*

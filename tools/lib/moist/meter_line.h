@@ -3,9 +3,9 @@
  *
  * A pair is a reading, already corrected for the temperature of the wood (the line comes after that
  * correction: meter.h), and the moisture that the oven found, both in per cent of the oven-dry mass. The line is
- * fitted by ordinary least squares with all of the error in the oven's figure's distance from it; it is
- * for turning readings into moisture, and holds for the span of readings that it was fitted to.
- * Fewer than ten pairs make no line for use: how many lack is told.
+ * fitted by ordinary least squares, treating all error as in the oven value. It turns readings into
+ * moisture, within the span of the readings that it was fitted to. Fewer than ten pairs give no line for
+ * use; `lack` is the number of missing pairs.
  */
 #ifndef WITHY_METER_LINE_H
 #define WITHY_METER_LINE_H
@@ -21,7 +21,7 @@ struct meter_pair {
 };
 
 struct meter_line {
-	size_t n, lack;              /* pairs, and how many more make ten */
+	size_t n, lack;              /* pairs, and how many are missing from ten */
 	double a, b;                 /* NAN without two different readings */
 	double sd;                   /* of the residuals, with n - 2; NAN under three pairs */
 	double a_error, b_error;     /* standard errors; NAN under three pairs */
@@ -29,7 +29,7 @@ struct meter_line {
 	int32_t first, last;         /* days */
 };
 
-/* Fits `n` pairs, which it puts in an order of their own so that theirs does not tell. */
+/* Fits `n` pairs, which it sorts so that their order does not matter. */
 struct meter_line meter_line_of(struct meter_pair *pair, size_t n);
 
 #endif

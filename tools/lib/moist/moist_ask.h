@@ -24,19 +24,19 @@ struct moist_ask {
 	bool all;                     /* every reading counts alike */
 	bool by_depth, by_form;       /* each depth, each form for itself */
 	int64_t target;               /* asked for, 0.0001 %, or HOUSE_NONE */
-	double cover, sure;           /* of the views that assure a share */
+	double cover, sure;           /* proportion and confidence, of the views that need them */
 };
 
 enum moist_share_fault {
 	MOIST_SHARE_OK,
-	MOIST_SHARE_MALFORMED,  /* not a share such as 90% */
-	MOIST_SHARE_END         /* nothing or all: no sample makes sure of that */
+	MOIST_SHARE_MALFORMED,  /* not a proportion such as 90% */
+	MOIST_SHARE_END         /* 0 or 1: no sample can show that */
 };
 
-/* Reads a share that was asked for, as a fraction of 1; untouched on a fault. */
+/* Reads a proportion or confidence, as a fraction of 1; untouched on a fault. */
 enum moist_share_fault moist_ask_share(struct slice text, double *share);
 
-/* Takes a share of the house file, in 0.0001 %, where it has one. */
+/* Takes one of the house file, in 0.0001 %, if it has one. */
 void moist_ask_house_share(int64_t given, double *share);
 
 /* Reads the target that was asked for; false when it is not a moisture above 0. */

@@ -607,7 +607,7 @@ static void count_source(struct moist_rows *m, const struct moist_source *s)
 		count_piece(m, row, counted_at(m, s, at), times_counted(m, s, at));
 }
 
-/* The sources of a row behind one another. */
+/* The sources of a row, one after another. */
 static void sort_sources(struct moist_rows *m)
 {
 	uint32_t at = 0;

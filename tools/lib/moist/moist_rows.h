@@ -32,7 +32,7 @@ struct readings;
 enum { MOIST_READINGS, MOIST_UNREAD, MOIST_PIECES, MOIST_ABOVE, MOIST_BELOW, MOIST_UNCORRECTED, MOIST_DOUBTFUL,
 	MOIST_JUDGED, MOIST_IN, MOIST_COUNTS };
 
-/* One of a row's readings that stand furthest out, and whose it is. */
+/* The minimum or maximum of a row's readings, and its piece. */
 struct moist_end {
 	int32_t mc, day;              /* mc: in steps */
 	uint32_t a, b;
@@ -69,7 +69,7 @@ struct moist_value {
 
 enum { MOIST_UNSAID, MOIST_BEFORE, MOIST_AFTER }; /* planing */
 
-/* Some values, one behind the other. */
+/* Some values in a row. */
 struct moist_run {
 	const struct moist_value *v;
 	size_t n;
@@ -106,7 +106,7 @@ void moist_rows_release(struct moist_rows *m);
  */
 void moist_rows_fill(struct moist_rows *m, struct readings *readings);
 
-/* The i-th row. Adds its k-th key in words, none for one that the book does not say. */
+/* The i-th row. Adds its k-th key in words, none for one that the book does not have. */
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i);
 void moist_row_key(const struct moist_rows *m, const struct moist_row *row, size_t k, struct buf *out);
 

@@ -6,13 +6,21 @@
 
 /* ---- what the tables share */
 
+static void add_key(struct table *t, const char *word)
+{
+	table_add_column(t, word, TABLE_TEXT, 0);
+	table_heading(t, word);
+}
+
 void moist_view_start(const struct moist_view *v, struct table *t, const struct table_column *columns, size_t n)
 {
 	table_init(t, NULL, 0);
 	for (size_t k = 0; k < v->ask->nby; k++)
-		table_add_column(t, moist_by_words[v->ask->by[k]], TABLE_TEXT, 0);
-	for (size_t i = 0; i < n; i++)
+		add_key(t, moist_by_words[v->ask->by[k]]);
+	for (size_t i = 0; i < n; i++) {
 		table_add_column(t, columns[i].name, columns[i].type, columns[i].places);
+		table_heading(t, columns[i].heading);
+	}
 }
 
 void moist_view_keys(const struct moist_view *v, struct table *t, size_t i)
@@ -48,12 +56,12 @@ void moist_view_note_shares(const struct moist_view *v, struct table *t, const c
 /* ---- the answer */
 
 static const struct table_column COLUMNS[] = {
-	{ "n_readings", TABLE_INT, 0, NULL }, { "n_unread", TABLE_INT, 0, NULL }, { "n_pieces", TABLE_INT, 0, NULL },
+	{ "n_readings", TABLE_INT, 0, "readings" }, { "n_unread", TABLE_INT, 0, NULL }, { "n_pieces", TABLE_INT, 0, "pieces" },
 	{ "n_above", TABLE_INT, 0, NULL }, { "n_below", TABLE_INT, 0, NULL }, { "n_uncorrected", TABLE_INT, 0, NULL }, { "n_doubtful", TABLE_INT, 0, NULL },
-	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
-	{ "driest_pct", TABLE_REAL, 1, NULL }, { "driest", TABLE_TEXT, 0, NULL }, { "wettest_pct", TABLE_REAL, 1, NULL }, { "wettest", TABLE_TEXT, 0, NULL },
-	{ "n_judged", TABLE_INT, 0, NULL }, { "share_in_band", TABLE_REAL, 3, NULL }, { "share_low", TABLE_REAL, 3, NULL }, { "share_high", TABLE_REAL, 3, NULL },
-	{ "last", TABLE_DATE, 0, NULL }, { "rule", TABLE_TEXT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, "mean, %" }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
+	{ "driest_pct", TABLE_REAL, 1, "min, %" }, { "driest", TABLE_TEXT, 0, NULL }, { "wettest_pct", TABLE_REAL, 1, "max, %" }, { "wettest", TABLE_TEXT, 0, NULL },
+	{ "n_judged", TABLE_INT, 0, "judged" }, { "share_in_band", TABLE_REAL, 3, "in band" }, { "share_low", TABLE_REAL, 3, NULL }, { "share_high", TABLE_REAL, 3, NULL },
+	{ "last", TABLE_DATE, 0, "last read" }, { "rule", TABLE_TEXT, 0, NULL },
 };
 
 static void put_end(struct table *t, const struct moist_rows *m, const struct moist_end *end)
@@ -66,7 +74,7 @@ static void put_end(struct table *t, const struct moist_rows *m, const struct mo
 	buf_release(&who);
 }
 
-/* What was off the scale goes before what was on it: how far off is not known. */
+/* Readings off the scale go before those on it: how far off is not known. */
 static void put_ends(struct table *t, const struct moist_rows *m, const struct moist_row *row)
 {
 	const struct moist_ends none[MOIST_OFFS] = { 0 }, *off = row->off ? row->off : none, *on = &row->ends;
@@ -125,23 +133,108 @@ static void put_row(struct table *t, const struct moist_view *v, size_t i)
 	put_last(t, v->rows, row);
 }
 
+/* ---- the finding */
+
+/* What the rows come to together. */
+struct total {
+	struct sums sums;
+	int64_t judged, in, off, uncorrected, doubtful;
+};
+
+static void add_row(struct total *total, const struct moist_row *row)
+{
+	sums_merge(&total->sums, &row->sums);
+	total->judged += row->count[MOIST_JUDGED];
+	total->in += row->count[MOIST_IN];
+	total->uncorrected += row->count[MOIST_UNCORRECTED];
+	total->doubtful += row->count[MOIST_DOUBTFUL];
+	total->off += row->count[MOIST_ABOVE] + row->count[MOIST_BELOW];
+}
+
+static void write_mean(struct buf *out, const struct total *total)
+{
+	const struct sums *s = &total->sums;
+
+	buf_printf(out, "%.1f %% on average", sums_mean(s, VALUE_STEPS));
+	if (s->n > 1)
+		buf_printf(out, ", %.1f to %.1f %%", (double)s->least / VALUE_STEPS, (double)s->most / VALUE_STEPS);
+	if (total->off)
+		buf_printf(out, ", and %lld off the scale", (long long)total->off);
+}
+
+/* Of many rows together a mean says little. */
+static void find_total(struct table *t, const struct total *total, size_t rows, bool all)
+{
+	struct buf text = BUF_INIT;
+	double low, high;
+
+	if (rows == 1 && total->sums.n)
+		write_mean(&text, total);
+	if (rows && total->judged)
+		buf_printf(&text, "%s%lld of %lld %s in the band", text.n ? "; " : "", (long long)total->in, (long long)total->judged,
+			all ? "readings" : total->judged == 1 ? "piece" : "pieces");
+	if (rows == 1 && !all && wilson_interval(total->in, total->judged, NORMAL_975, &low, &high))
+		buf_printf(&text, " (%.0f to %.0f %% of all, with 95 %% confidence)", 100 * low, 100 * high);
+	if (rows && !total->judged)
+		buf_printf(&text, "%so band to judge them by", text.n ? "; n" : "N");
+	if (text.n) {
+		buf_char(&text, '.');
+		table_finding(t, buf_slice(&text));
+	}
+	buf_release(&text);
+}
+
+static void note_doubts(struct table *t, const struct total *total)
+{
+	struct buf text = BUF_INIT;
+
+	if (!total->uncorrected && !total->doubtful)
+		return;
+	buf_printf(&text, "Uncorrected: %lld; outside the trusted range of the meter: %lld.", (long long)total->uncorrected, (long long)total->doubtful);
+	table_note(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 static void add_notes(struct table *t, bool all)
 {
 	if (all) {
-		table_note(t, SLICE("Every reading counts alike; readings of one piece are no sample, so the share has no interval."));
+		table_note(t, SLICE("Every reading counts alike. In band: the proportion of the judged readings."));
 		return;
 	}
-	table_note(t, SLICE("Each piece counts by its last reading; of a lot in a place the last sample counts."));
-	table_note(t, SLICE("The interval (95 %) takes the pieces for a random sample, which probes chosen by hand are not."));
+	table_note(t, SLICE("Each piece counts by its latest reading; for a lot in a place it is the latest sample."));
+	table_note(t, SLICE("In band: the proportion of the judged pieces. An interval for it needs a random sample; probes chosen by hand are not one."));
+}
+
+enum { KEYS_WITH_ENDS = 3, KEYS_WITH_LAST = 2 };
+
+/* Many keys leave less space for the rest. Where all readings count alike, their number says more than the pieces'. */
+static void choose_headings(struct table_column *columns, size_t n, const struct moist_ask *ask)
+{
+	for (size_t i = 0; i < n; i++) {
+		struct slice name = slice_of(columns[i].name);
+
+		if (slice_eq(name, ask->all ? SLICE("n_pieces") : SLICE("n_readings"))
+			|| (ask->nby > KEYS_WITH_ENDS && (slice_eq(name, SLICE("driest_pct")) || slice_eq(name, SLICE("wettest_pct"))))
+			|| (ask->nby > KEYS_WITH_LAST && slice_eq(name, SLICE("last"))))
+			columns[i].heading = NULL;
+	}
 }
 
 bool moist_view_answer(const struct moist_view *v, struct table *t)
 {
-	MOIST_VIEW_START(v, t, COLUMNS);
+	struct table_column columns[sizeof COLUMNS / sizeof *COLUMNS];
+	struct total total = { .judged = 0 };
+
+	memcpy(columns, COLUMNS, sizeof COLUMNS);
+	choose_headings(columns, sizeof columns / sizeof *columns, v->ask);
+	MOIST_VIEW_START(v, t, columns);
 	for (size_t i = 0; i < v->rows->n; i++) {
+		add_row(&total, moist_row_at(v->rows, i));
 		put_row(t, v, i);
 		moist_view_row_done(v, t);
 	}
+	find_total(t, &total, v->rows->n, v->ask->all);
+	note_doubts(t, &total);
 	add_notes(t, v->ask->all);
 	return v->rows->n > 0;
 }

@@ -19,7 +19,7 @@ struct table;
 struct moist_view {
 	const struct moist_ask *ask;
 	struct moist_rows *rows;            /* finished */
-	void (*row_done)(struct table *t);  /* called behind each row, which it may flush; or NULL */
+	void (*row_done)(struct table *t);  /* called after each row, which it may flush; or NULL */
 };
 
 /* Moisture: of all readings where ask->all is set, else of the last of each piece. */

@@ -9,10 +9,10 @@
 /* ---- shell and core */
 
 static const struct table_column DEPTHS[] = {
-	{ "depth_mm", TABLE_REAL, 1, NULL }, { "n_pieces", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
-	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
-	{ "less_shell_pct", TABLE_REAL, 2, NULL }, { "less_shell_low_pct", TABLE_REAL, 2, NULL }, { "less_shell_high_pct", TABLE_REAL, 2, NULL },
-	{ "n_pairs", TABLE_INT, 0, NULL }, { "meaning", TABLE_TEXT, 0, NULL },
+	{ "depth_mm", TABLE_REAL, 1, "depth, mm" }, { "n_pieces", TABLE_INT, 0, "pieces" }, { "n_off_scale", TABLE_INT, 0, NULL },
+	{ "mc_mean_pct", TABLE_REAL, 1, "mean, %" }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
+	{ "less_shell_pct", TABLE_REAL, 2, "less shell, %" }, { "less_shell_low_pct", TABLE_REAL, 2, "from, %" }, { "less_shell_high_pct", TABLE_REAL, 2, "to, %" },
+	{ "n_pairs", TABLE_INT, 0, NULL }, { "meaning", TABLE_TEXT, 0, "meaning" },
 };
 
 static struct gradient_depth *points_of(struct moist_run r, size_t *n)
@@ -55,8 +55,13 @@ static void put_difference(struct table *t, const struct gradient *d)
 	table_real(t, d->high);
 }
 
+/* Comparisons of a depth with the shell, and those in which it is wetter. */
+struct compared {
+	size_t n, wetter;
+};
+
 /* Those of the i-th row that were read at one depth. */
-static void put_depth(struct table *t, const struct moist_view *v, size_t i, struct moist_run shell, struct moist_run r)
+static void put_depth(struct table *t, const struct moist_view *v, size_t i, struct moist_run shell, struct moist_run r, struct compared *all)
 {
 	struct sums sums = moist_run_sums(r);
 	struct gradient d;
@@ -72,13 +77,15 @@ static void put_depth(struct table *t, const struct moist_view *v, size_t i, str
 		return;
 	}
 	d = difference_of(v->ask, shell, r);
+	all->n += isnan(d.low) ? 0 : 1;
+	all->wetter += d.low > 0;
 	put_difference(t, &d);
 	table_int(t, (int64_t)d.pairs);
 	table_cstr(t, meaning_of(&d));
 }
 
-/* Rows by depth; what bears no depth is none of them. */
-static size_t put_depths(struct table *t, const struct moist_view *v, size_t row)
+/* Rows by depth. The result: how many readings have no depth. */
+static size_t put_depths(struct table *t, const struct moist_view *v, size_t row, struct compared *all)
 {
 	struct moist_run all_of = moist_row_values(v->rows, row);
 	struct moist_run shell = { NULL, 0 };
@@ -91,26 +98,40 @@ static size_t put_depths(struct table *t, const struct moist_view *v, size_t row
 			;
 		if (i == from)
 			shell = (struct moist_run){ all_of.v + i, to - i };
-		put_depth(t, v, row, shell, (struct moist_run){ all_of.v + i, to - i });
+		put_depth(t, v, row, shell, (struct moist_run){ all_of.v + i, to - i }, all);
 		moist_view_row_done(v, t);
 	}
 	return from;
 }
 
+/* How many depths were compared with the shell, and in how many the core was wetter. */
+static void find_wetter(struct table *t, size_t wetter, size_t compared)
+{
+	struct buf text = BUF_INIT;
+
+	if (!compared)
+		return;
+	buf_printf(&text, "The core is wetter than the shell in %zu of %zu comparison%s.", wetter, compared, compared == 1 ? "" : "s");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 bool moist_view_depth(const struct moist_view *v, struct table *t)
 {
 	struct buf note = BUF_INIT;
+	struct compared all = { 0, 0 };
 	size_t unsaid = 0, values = 0;
 
 	MOIST_VIEW_START(v, t, DEPTHS);
 	for (size_t i = 0; i < v->rows->n; i++) {
-		unsaid += put_depths(t, v, i);
+		unsaid += put_depths(t, v, i, &all);
 		values += v->rows->nvalues;
 	}
-	buf_printf(&note, "less_shell: this depth less the shallowest, with its interval at %.6g %%: of the differences within pieces read at both on one day (n_pairs), else of two samples.", 100 * v->ask->sure);
+	find_wetter(t, all.wetter, all.n);
+	buf_printf(&note, "Less shell: the mean at this depth less that at the shallowest, with its %.6g %% interval. It is of the differences within pieces read at both depths on one day, else of two samples.", 100 * v->ask->sure);
 	table_note(t, buf_slice(&note));
 	note.n = 0;
-	buf_printf(&note, "Left out because no depth was written: %zu.", unsaid);
+	buf_printf(&note, "Left out because they have no depth: %zu.", unsaid);
 	table_note(t, buf_slice(&note));
 	buf_release(&note);
 	return values > unsaid;
@@ -119,11 +140,29 @@ bool moist_view_depth(const struct moist_view *v, struct table *t)
 /* ---- before and after planing */
 
 static const struct table_column PLANED[] = {
-	{ "n_clefts", TABLE_INT, 0, NULL }, { "clefts_mean_pct", TABLE_REAL, 1, NULL }, { "clefts_sd_pct", TABLE_REAL, 2, NULL },
-	{ "n_blades", TABLE_INT, 0, NULL }, { "blades_mean_pct", TABLE_REAL, 1, NULL }, { "blades_sd_pct", TABLE_REAL, 2, NULL },
-	{ "change_pct", TABLE_REAL, 2, NULL }, { "change_low_pct", TABLE_REAL, 2, NULL }, { "change_high_pct", TABLE_REAL, 2, NULL },
+	{ "n_clefts", TABLE_INT, 0, "clefts" }, { "clefts_mean_pct", TABLE_REAL, 1, "mean, %" }, { "clefts_sd_pct", TABLE_REAL, 2, NULL },
+	{ "n_blades", TABLE_INT, 0, "blades" }, { "blades_mean_pct", TABLE_REAL, 1, "mean, %" }, { "blades_sd_pct", TABLE_REAL, 2, NULL },
+	{ "change_pct", TABLE_REAL, 2, "change, %" }, { "change_low_pct", TABLE_REAL, 2, "from, %" }, { "change_high_pct", TABLE_REAL, 2, "to, %" },
 	{ "n_unsaid", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
 };
+
+/* Clefts compared with their blades. */
+struct changed {
+	size_t n, wetter, drier;
+};
+
+static void find_changed(struct table *t, const struct changed *all)
+{
+	struct buf text = BUF_INIT;
+
+	if (all->n)
+		buf_printf(&text, "Blades are wetter than their clefts in %zu of %zu comparison%s, drier in %zu.", all->wetter, all->n,
+			all->n == 1 ? "" : "s", all->drier);
+	else
+		buf_str(&text, "No row has enough clefts and blades to compare.");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
 
 /* The values of one form, taken off those of a row into a list of their own. */
 static struct moist_run run_of_form(struct moist_run r, uint8_t form, struct moist_value *into)
@@ -138,7 +177,7 @@ static struct moist_run run_of_form(struct moist_run r, uint8_t form, struct moi
 	return of;
 }
 
-static void put_planing(struct table *t, const struct moist_view *v, size_t row)
+static void put_planing(struct table *t, const struct moist_view *v, size_t row, struct changed *all)
 {
 	struct moist_run r = moist_row_values(v->rows, row);
 	struct moist_value *kept = mem_array(2 * r.n + 1, sizeof *kept);
@@ -152,6 +191,9 @@ static void put_planing(struct table *t, const struct moist_view *v, size_t row)
 		table_real(t, sums_mean(&sums[i], VALUE_STEPS));
 		table_real(t, sums_sd(&sums[i], VALUE_STEPS));
 	}
+	all->n += isnan(d.low) ? 0 : 1;
+	all->wetter += d.low > 0;
+	all->drier += d.high < 0;
 	put_difference(t, &d);
 	table_int(t, (int64_t)(r.n - of[0].n - of[1].n));
 	table_int(t, (int64_t)r.n - every.n);
@@ -160,16 +202,18 @@ static void put_planing(struct table *t, const struct moist_view *v, size_t row)
 
 bool moist_view_planing(const struct moist_view *v, struct table *t)
 {
+	struct changed all = { 0, 0, 0 };
 	struct buf note = BUF_INIT;
 
 	MOIST_VIEW_START(v, t, PLANED);
 	for (size_t i = 0; i < v->rows->n; i++) {
-		put_planing(t, v, i);
+		put_planing(t, v, i, &all);
 		moist_view_row_done(v, t);
 	}
-	buf_printf(&note, "change: blades less clefts, with its interval at %.6g %%; planing takes off the shell, so that it shows what the shell hid, and time passed too.", 100 * v->ask->sure);
+	find_changed(t, &all);
+	buf_printf(&note, "Change: blades less clefts, with its %.6g %% interval. Planing removes the shell and so shows the core; time passed too.", 100 * v->ask->sure);
 	table_note(t, buf_slice(&note));
-	table_note(t, SLICE("Clefts are what form= calls so, and pieces in a charge; blades what form= calls so, judged pieces and bats."));
+	table_note(t, SLICE("Clefts: readings with form=cleft and pieces in a charge. Blades: readings with form=blade, judged pieces and bats."));
 	table_note(t, MOIST_AT_RANDOM);
 	buf_release(&note);
 	return v->rows->n > 0;

@@ -1,5 +1,5 @@
 /*
- * moist_view_internal.h - what the files of moist_view.h share, and nobody else looks into.
+ * moist_view_internal.h - private to the files of moist_view.h.
  */
 #ifndef WITHY_MOIST_VIEW_INTERNAL_H
 #define WITHY_MOIST_VIEW_INTERNAL_H
@@ -22,9 +22,9 @@ void moist_view_keys(const struct moist_view *v, struct table *t, size_t i);
 
 void moist_view_row_done(const struct moist_view *v, struct table *t);
 
-/* A note: `form` has a place each for the share and for how sure, in per cent. */
+/* A note: `form` takes the proportion and the confidence, in per cent. */
 void moist_view_note_shares(const struct moist_view *v, struct table *t, const char *form);
 
-#define MOIST_AT_RANDOM SLICE("This holds of pieces taken at random; probes chosen by hand, or in one stack, say less.")
+#define MOIST_AT_RANDOM SLICE("This holds for pieces taken at random; probes chosen by hand, or in one stack, say less.")
 
 #endif

@@ -9,8 +9,8 @@
 /* ---- the drying quality */
 
 static const struct table_column QUALITY[] = {
-	{ "target_pct", TABLE_REAL, 1, NULL }, { "n_pieces", TABLE_INT, 0, NULL }, { "n_off_scale", TABLE_INT, 0, NULL },
-	{ "verdict", TABLE_TEXT, 0, NULL }, { "why", TABLE_TEXT, 0, NULL },
+	{ "target_pct", TABLE_REAL, 1, "target, %" }, { "n_pieces", TABLE_INT, 0, "pieces" }, { "n_off_scale", TABLE_INT, 0, NULL },
+	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "why", TABLE_TEXT, 0, "why" },
 	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mean_least_pct", TABLE_REAL, 1, NULL }, { "mean_most_pct", TABLE_REAL, 1, NULL },
 	{ "n_judged", TABLE_INT, 0, NULL }, { "share_within", TABLE_REAL, 3, NULL }, { "piece_least_pct", TABLE_REAL, 1, NULL }, { "piece_most_pct", TABLE_REAL, 1, NULL },
 	{ "mc_sd_pct", TABLE_REAL, 2, NULL }, { "mean_low_pct", TABLE_REAL, 1, NULL }, { "mean_high_pct", TABLE_REAL, 1, NULL },
@@ -66,7 +66,26 @@ static void write_why(struct buf *why, const struct moist_limits *l, const struc
 		buf_printf(why, "%s%lld of %lld within %.1f..%.1f", why->n ? "; " : "", (long long)s->within, (long long)s->judged, l->piece_low_pct, l->piece_high_pct);
 }
 
-static void put_verdict(struct table *t, const struct moist_limits *l, const struct moist_sample *s, const char *unjudged)
+enum { OUTSIDE = MOIST_MEAN_LOW | MOIST_MEAN_HIGH | MOIST_PIECES_OUT };
+
+/* Rows by their verdict. */
+struct judged {
+	size_t n, within, outside;
+};
+
+static void find_quality(struct table *t, const struct judged *all)
+{
+	struct buf text = BUF_INIT;
+
+	if (!all->n)
+		return;
+	buf_printf(&text, "%zu of %zu row%s within the limits; %zu outside, %zu not judged.", all->within, all->n, all->n == 1 ? "" : "s",
+		all->outside, all->n - all->within - all->outside);
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_verdict(struct table *t, const struct moist_limits *l, const struct moist_sample *s, const char *unjudged, struct judged *all)
 {
 	unsigned fails = l ? moist_fails(l, s) : 0;
 	struct buf why = BUF_INIT;
@@ -77,7 +96,9 @@ static void put_verdict(struct table *t, const struct moist_limits *l, const str
 		return;
 	}
 	write_why(&why, l, s, fails);
-	table_cstr(t, fails & (MOIST_MEAN_LOW | MOIST_MEAN_HIGH | MOIST_PIECES_OUT) ? "outside" : fails ? "unjudged" : "within");
+	all->outside += (fails & OUTSIDE) != 0;
+	all->within += fails == 0;
+	table_cstr(t, fails & OUTSIDE ? "outside" : fails ? "unjudged" : "within");
 	table_text(t, buf_slice(&why));
 	buf_release(&why);
 }
@@ -106,7 +127,7 @@ static void put_assured(struct table *t, const struct moist_ask *ask, const stru
 		table_cstr(t, l->remembered ? "EN 14298, those of the mean from memory" : "EN 14298");
 }
 
-static void put_quality(struct table *t, const struct moist_view *v, size_t i)
+static void put_quality(struct table *t, const struct moist_view *v, size_t i, struct judged *all)
 {
 	struct moist_run r = moist_row_values(v->rows, i);
 	bool mixed;
@@ -120,36 +141,52 @@ static void put_quality(struct table *t, const struct moist_view *v, size_t i)
 	table_int(t, (int64_t)r.n);
 	table_int(t, s.off_scale);
 	put_verdict(t, known ? &limits : NULL, &s, !r.n ? "no piece" : mixed ? "its pieces have different targets"
-		: target == HOUSE_NONE ? "it has no target; --target says one" : "no limits for this target");
+		: target == HOUSE_NONE ? "it has no target; --target says one" : "no limits for this target", all);
 	put_limits(t, known ? &limits : NULL, &s);
 	put_assured(t, v->ask, known ? &limits : NULL, &s);
 }
 
 bool moist_view_quality(const struct moist_view *v, struct table *t)
 {
+	struct judged all = { v->rows->n, 0, 0 };
+
 	MOIST_VIEW_START(v, t, QUALITY);
 	for (size_t i = 0; i < v->rows->n; i++) {
-		put_quality(t, v, i);
+		put_quality(t, v, i, &all);
 		moist_view_row_done(v, t);
 	}
-	table_note(t, SLICE("verdict: of the pieces that were read; how many EN 14298 has measured was not found, so n_pieces says on how many it rests."));
-	moist_view_note_shares(v, t, "share_above, share_below; share_low and share_high: %.6g %% of all lie above, below; between, at %.6g %%, if pieces are normally distributed.");
-	table_note(t, SLICE("The limits are never reckoned with a spread below 0.3 points, that of a meter at its best: readings that agree are coarse before they are alike."));
-	table_note(t, SLICE("share_assured: so many of all lie within the limits of pieces. free_sure: how sure that share lies between driest and wettest, whatever the distribution."));
+	find_quality(t, &all);
+	table_note(t, SLICE("The verdict is on the pieces that were read. The sample size of EN 14298 could not be found, so see the number of pieces."));
+	moist_view_note_shares(v, t, "--all-columns adds the limits between which %.6g %% of all pieces lie, with %.6g %% confidence, if they are normally distributed.");
+	table_note(t, SLICE("A standard deviation below 0.3 points counts as 0.3, that of a meter at its best."));
+	table_note(t, SLICE("share_assured is the lower bound of the proportion within the limits of pieces. free_sure is the confidence that the proportion lies between driest and wettest, whatever the distribution."));
 	table_note(t, MOIST_AT_RANDOM);
 	return v->rows->n > 0;
 }
 
 /* ---- a sample after the kiln */
 
-static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, NULL }, { "read", TABLE_INT, 0, NULL } };
+static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, "out of band at most" }, { "read", TABLE_INT, 0, "pieces to read" } };
 static const struct table_column TAKEN[] = {
-	{ "n_at_random", TABLE_INT, 0, NULL }, { "n_others", TABLE_INT, 0, NULL }, { "n_untold", TABLE_INT, 0, NULL }, { "out", TABLE_INT, 0, NULL },
-	{ "verdict", TABLE_TEXT, 0, NULL }, { "more", TABLE_INT, 0, NULL }, { "share_out", TABLE_REAL, 3, NULL },
-	{ "share_out_low", TABLE_REAL, 3, NULL }, { "share_out_high", TABLE_REAL, 3, NULL },
+	{ "n_at_random", TABLE_INT, 0, "pieces at random" }, { "n_others", TABLE_INT, 0, "other pieces" }, { "n_untold", TABLE_INT, 0, "not judged" }, { "out", TABLE_INT, 0, "out of band" },
+	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "more", TABLE_INT, 0, "more to read" }, { "share_out", TABLE_REAL, 3, NULL },
+	{ "share_out_low", TABLE_REAL, 3, NULL }, { "share_out_high", TABLE_REAL, 3, "out at most" },
 };
 
 enum { PLAN_OUT_MOST = 5 };
+
+static void find_plan(struct table *t, const struct moist_ask *ask)
+{
+	int64_t pieces = sampling_pieces(ask->cover, ask->sure, 0);
+	struct buf text = BUF_INIT;
+
+	if (pieces > 0)
+		buf_printf(&text, "Read %lld pieces taken at random: if none is out of band, at least %.6g %% of all conform, with %.6g %% confidence.",
+			(long long)pieces, 100 * ask->cover, 100 * ask->sure);
+	if (text.n)
+		table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
 
 static void fill_plan(const struct moist_view *v, struct table *t)
 {
@@ -159,13 +196,14 @@ static void fill_plan(const struct moist_view *v, struct table *t)
 		table_int(t, out);
 		table_int(t, sampling_pieces(v->ask->cover, v->ask->sure, out));
 	}
-	moist_view_note_shares(v, t, "Before reading, choose a row; with at most so many out of band among so many read, %.6g %% conform at %.6g %%.");
+	find_plan(t, v->ask);
+	moist_view_note_shares(v, t, "Choose a row before you read. With no more out of band among so many, at least %.6g %% of all conform, with %.6g %% confidence.");
 	table_note(t, MOIST_AT_RANDOM);
 }
 
 enum { TAKEN_RANDOM, TAKEN_OTHER, TAKEN_UNTOLD, TAKEN_OUT, TAKEN_COUNTS };
 
-/* Where a piece cannot be told to be in the band or out of it, it is in no verdict. */
+/* A piece that may or may not be in the band is in no verdict. */
 static void count_taken(int64_t *count, const struct moist_value *v)
 {
 	bool high = v->mark == VALUE_ABOVE && v->mc < v->band.high, low = v->mark == VALUE_BELOW && v->mc > v->band.low;
@@ -182,7 +220,25 @@ static void count_taken(int64_t *count, const struct moist_value *v)
 
 static const char *const SHOWN[] = { "shown", "not shown", "refuted" };
 
-static void put_taken(struct table *t, const struct moist_view *v, size_t row)
+/* Rows with a sample, by what it shows. */
+struct verdicts {
+	size_t n, shown, refuted;
+};
+
+static void find_taken(struct table *t, const struct verdicts *all)
+{
+	struct buf text = BUF_INIT;
+
+	if (all->n)
+		buf_printf(&text, "%zu of %zu sample%s show%s that enough pieces conform; %zu refute%s it.", all->shown, all->n, all->n == 1 ? "" : "s", all->n == 1 ? "s" : "",
+			all->refuted, all->refuted == 1 ? "s" : "");
+	else
+		buf_str(&text, "No row has a sample: a reading without a label is of a piece taken at random.");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_taken(struct table *t, const struct moist_view *v, size_t row, struct verdicts *all)
 {
 	struct moist_run r = moist_row_values(v->rows, row);
 	int64_t count[TAKEN_COUNTS] = { 0 }, n;
@@ -192,6 +248,9 @@ static void put_taken(struct table *t, const struct moist_view *v, size_t row)
 		count_taken(count, &r.v[i]);
 	n = count[TAKEN_RANDOM];
 	taken = moist_taken_of(count[TAKEN_OUT], n, v->ask->cover, v->ask->sure);
+	all->n += n > 0;
+	all->shown += n && !count[TAKEN_UNTOLD] && taken.shown == MOIST_SHOWN;
+	all->refuted += n && !count[TAKEN_UNTOLD] && taken.shown == MOIST_REFUTED;
 	moist_view_keys(v, t, row);
 	for (int i = 0; i < TAKEN_COUNTS; i++)
 		table_int(t, count[i]);
@@ -207,11 +266,14 @@ static void put_taken(struct table *t, const struct moist_view *v, size_t row)
 
 void moist_view_plan(const struct moist_view *v, struct table *plan, struct table *taken)
 {
+	struct verdicts all = { 0, 0, 0 };
+
 	fill_plan(v, plan);
 	MOIST_VIEW_START(v, taken, TAKEN);
 	table_title(taken, SLICE("What was read"), "taken");
 	for (size_t i = 0; i < v->rows->n; i++)
-		put_taken(taken, v, i);
-	moist_view_note_shares(v, taken, "shown: %.6g %% conform at %.6g %%. refuted: as sure, fewer do. more: so many more to read, none of them out, until it is shown.");
-	table_note(taken, SLICE("Readings without a label are of pieces taken at random; n_others (probes, judged pieces) are no sample. share_out_low and _high are one-sided (Clopper and Pearson)."));
+		put_taken(taken, v, i, &all);
+	find_taken(taken, &all);
+	moist_view_note_shares(v, taken, "shown: at least %.6g %% of all conform, with %.6g %% confidence. refuted: fewer do, with the same confidence. More to read: pieces until it is shown, if none of them is out.");
+	table_note(taken, SLICE("Readings without a label are of pieces taken at random. Other pieces (probes, judged pieces) are not a sample. Out at most: the one-sided upper bound of the proportion (Clopper and Pearson)."));
 }

@@ -41,7 +41,7 @@ void readings_release(struct readings *r)
 	intern_compact_release(&r->names);
 	intern_compact_release(&r->frames);
 	spool_release(&r->log);
-	free(r->told);
+	free(r->marks);
 	free(r->fact);
 	free(r->part);
 	memset(r, 0, sizeof *r);
@@ -51,12 +51,12 @@ void readings_release(struct readings *r)
 
 uint32_t readings_id(struct readings *r, struct slice text)
 {
-	size_t had = r->told_cap;
+	size_t had = r->marks_cap;
 	uint32_t id = intern_compact_id(&r->names, text);
 
-	r->told = mem_grow(r->told, &r->told_cap, id + 1u, sizeof *r->told);
-	if (r->told_cap > had)
-		memset(r->told + had, 0, r->told_cap - had);
+	r->marks = mem_grow(r->marks, &r->marks_cap, id + 1u, sizeof *r->marks);
+	if (r->marks_cap > had)
+		memset(r->marks + had, 0, r->marks_cap - had);
 	return id;
 }
 
@@ -89,10 +89,10 @@ struct reading_frame readings_frame(const struct readings *r, uint32_t id)
 	return frame;
 }
 
-void readings_tell(struct readings *r, uint32_t name, int told)
+void readings_mark(struct readings *r, uint32_t name, int mark)
 {
 	if (name)
-		r->told[name] = (uint8_t)(r->told[name] | told);
+		r->marks[name] = (uint8_t)(r->marks[name] | mark);
 }
 
 static int fact_order(const void *a, const void *b)
@@ -113,7 +113,7 @@ static void drop_doubles(struct readings *r)
 	r->nfacts = n;
 }
 
-void readings_tell_fact(struct readings *r, struct reading_fact fact)
+void readings_add_fact(struct readings *r, struct reading_fact fact)
 {
 	if (r->nfacts == r->facts_cap)
 		drop_doubles(r);
@@ -152,11 +152,11 @@ static void take_starts(struct readings *r, const struct line *l)
 	const struct field *f = line_field(l, FIELD_IN);
 
 	if (f)
-		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
+		readings_mark(r, subject_of(r, l), IS_CHARGE);
 	for (size_t i = 0; f && r->want.lots && i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
-		readings_tell_fact(r, (struct reading_fact){ FACT_START, subject_of(r, l), readings_id(r, item->label),
+		readings_add_fact(r, (struct reading_fact){ FACT_START, subject_of(r, l), readings_id(r, item->label),
 			readings_id(r, slice_upto(item->text, slice_find(item->text, '/'))), instant_of(r, &l->stamp) });
 	}
 }
@@ -166,12 +166,12 @@ static void take_pool(struct readings *r, const struct line *l)
 	const struct field *f = line_field(l, FIELD_LOT);
 
 	for (size_t i = 0; f && i < f->n; i++)
-		readings_tell_fact(r, (struct reading_fact){ FACT_POOL, readings_id(r, l->item[f->first + i].label), subject_of(r, l), 0, 0 });
+		readings_add_fact(r, (struct reading_fact){ FACT_POOL, readings_id(r, l->item[f->first + i].label), subject_of(r, l), 0, 0 });
 }
 
 static void take_bat(struct readings *r, const struct line *l)
 {
-	readings_tell_fact(r, (struct reading_fact){ FACT_BAT, subject_of(r, l), readings_id(r, line_word(l, FIELD_BLADE)),
+	readings_add_fact(r, (struct reading_fact){ FACT_BAT, subject_of(r, l), readings_id(r, line_word(l, FIELD_BLADE)),
 		readings_id(r, line_word(l, FIELD_HANDLE)), 0 });
 }
 
@@ -258,7 +258,7 @@ static void take_form(struct readings *r, const struct line *l)
 	struct slice lot = line_word(l, FIELD_LOT);
 
 	if (slice_eq(line_word(l, FIELD_FORM), SLICE("handle")) && l->event->id != EVENT_POOL)
-		readings_tell(r, readings_id(r, lot.n ? lot : l->subject), TOLD_HANDLES);
+		readings_mark(r, readings_id(r, lot.n ? lot : l->subject), IS_HANDLES);
 }
 
 static void take_readings(struct readings *r, const struct line *l)
@@ -277,7 +277,7 @@ void readings_take(struct readings *r, const struct line *l)
 	switch (l->event->id) {
 	case EVENT_LOAD:
 	case EVENT_UNLOAD:
-		readings_tell(r, subject_of(r, l), TOLD_CHARGE);
+		readings_mark(r, subject_of(r, l), IS_CHARGE);
 		break;
 	case EVENT_POOL:
 		take_pool(r, l);
@@ -321,7 +321,7 @@ static uint32_t *numbers_of_names(struct readings *into, const struct readings *
 	number[0] = 0;
 	for (uint32_t i = 1; i < from->names.n; i++) {
 		number[i] = readings_id(into, readings_name(from, i));
-		readings_tell(into, number[i], from->told[i]);
+		readings_mark(into, number[i], from->marks[i]);
 	}
 	return number;
 }
@@ -357,7 +357,7 @@ void readings_merge(struct readings *into, struct readings *from)
 	for (size_t i = 0; i < from->nfacts; i++) {
 		const struct reading_fact *f = &from->fact[i];
 
-		readings_tell_fact(into, (struct reading_fact){ f->what, part.name[f->a], part.name[f->b], part.name[f->c], f->utc_s });
+		readings_add_fact(into, (struct reading_fact){ f->what, part.name[f->a], part.name[f->b], part.name[f->c], f->utc_s });
 	}
 	part.log = from->log;
 	memset(&from->log, 0, sizeof from->log);

@@ -2,18 +2,18 @@
  * readings.h - the moisture readings of a book, corrected, and what each is of.
  *
  * Every item of `mc` in a probe, judge or make, and every pair of masses in an oven test, is one
- * reading. It is collected in no order: the lines that tell what it is of (that an id is a charge,
- * which lot a probe was put into, which blade is in a bat) may stand anywhere. So readings are only
+ * reading. It is collected in no order: the lines that say which piece it is of (that an id is a charge,
+ * which lot a probe was put into, which blade is in a bat) may be anywhere. So readings are only
  * noted down, and given out again by readings_next() when all is read and readings_resolve() has
- * brought together what was told. Two collections are added by readings_merge(), or by way of a
+ * brought together these facts. Two collections are added by readings_merge(), or by way of a
  * state (partial.h), to the same whole.
  *
  * A metered reading is corrected by the house's rule for its meter (meter.h). The oven's figure
  * is the moisture itself, and the reading of a meter that an oven line also has is not a second one.
  *
- * Memory follows what is told of, and not the number of readings: each id once (intern_compact.h), 24
- * bytes for each time that a probe was put in and each bat, and READINGS_HELD bytes of the notes. What is
- * more of them, 32 bytes a reading, stands in a file of the system's temporary folder (spool.h).
+ * Memory depends on the facts, and not on the number of readings: each id once (intern_compact.h), 24
+ * bytes for each time that a probe was put in and each bat, and READINGS_HELD bytes of the notes. The
+ * rest, 32 bytes a reading, is in a file of the system's temporary folder (spool.h).
  */
 #ifndef WITHY_READINGS_H
 #define WITHY_READINGS_H
@@ -38,7 +38,7 @@ enum { READING_UNCORRECTED = 1, READING_DOUBTFUL = 2, READING_OVEN = 4 };
 
 /* Numbers are of `names` and `frames`. */
 struct reading {
-	int64_t utc_s;            /* an untimed one stands at noon */
+	int64_t utc_s;            /* an untimed one is taken at noon */
 	int32_t mc;               /* 0.0001 %; of an off-scale one the scale's end */
 	int32_t day;
 	uint32_t subject, label, frame;
@@ -65,8 +65,8 @@ struct readings {
 	struct zone_memo memo;
 	struct readings_want want;
 	struct intern_compact names, frames;
-	uint8_t *told;            /* by name: whether it is a charge, whether it is of handles */
-	size_t told_cap;
+	uint8_t *marks;           /* by name: whether it is a charge, whether it is of handles */
+	size_t marks_cap;
 	struct reading_fact *fact;
 	size_t nfacts, facts_cap;
 	struct spool log;
@@ -136,7 +136,7 @@ struct reading_facts {
 	uint32_t blade, handle, cleft, none; /* the numbers of these words; none: "-" */
 };
 
-/* Brings together what was told. Nothing may be taken or merged after. It owns nothing. */
+/* Brings the facts together. Nothing may be taken or merged after. It owns nothing. */
 struct reading_facts readings_resolve(struct readings *r);
 struct reading_of reading_of(const struct reading_facts *f, const struct reading *row);
 

@@ -18,7 +18,7 @@ static int fact_order(const void *a, const void *b)
 	return (x->utc_s > y->utc_s) - (x->utc_s < y->utc_s);
 }
 
-/* Of two that are told of one thing, the one that is taken; in an order of texts, for numbers are chance. */
+/* The one of two facts about the same thing that is taken. The order is that of texts, because numbers are arbitrary. */
 static bool is_taken_before(const struct readings *r, const struct reading_fact *x, const struct reading_fact *y)
 {
 	int order;
@@ -46,7 +46,7 @@ static void take_one_of_each(struct readings *r)
 }
 
 /* The facts from `from` on that are of one kind. */
-static size_t end_of(const struct readings *r, size_t from, enum reading_told what)
+static size_t end_of(const struct readings *r, size_t from, enum reading_fact_kind what)
 {
 	while (from < r->nfacts && r->fact[from].what == what)
 		from++;
@@ -67,9 +67,9 @@ struct names {
 
 static void add_handles(struct readings *r, struct names *found, uint32_t lot)
 {
-	if (!lot || (r->told[lot] & TOLD_HANDLES))
+	if (!lot || (r->marks[lot] & IS_HANDLES))
 		return;
-	readings_tell(r, lot, TOLD_HANDLES);
+	readings_mark(r, lot, IS_HANDLES);
 	found->list = mem_grow(found->list, &found->cap, found->n + 1, sizeof *found->list);
 	found->list[found->n++] = lot;
 }
@@ -90,7 +90,7 @@ static size_t first_pool(const struct reading_fact *pool, size_t n, uint32_t par
 	return low;
 }
 
-/* What is pooled of handles is handles, over as many pools as there are behind one another. */
+/* A pool of handles is of handles, through any number of pools. */
 static void follow_pools(struct readings *r, const struct reading_fact *pool, size_t n, struct names *found)
 {
 	while (found->n) {
@@ -106,7 +106,7 @@ static void find_handles(struct readings *r, const struct reading_fact *bat, siz
 	struct names found = { NULL, 0, 0 };
 
 	for (uint32_t i = 1; npools && i < r->names.n; i++)
-		if (r->told[i] & TOLD_HANDLES) {
+		if (r->marks[i] & IS_HANDLES) {
 			found.list = mem_grow(found.list, &found.cap, found.n + 1, sizeof *found.list);
 			found.list[found.n++] = i;
 		}
@@ -127,7 +127,7 @@ struct reading_facts readings_resolve(struct readings *r)
 	f.none = readings_id(r, SLICE("-"));
 	if (r->nfacts)
 		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
-	/* every handle that was fitted tells of its lot, also that of a bat that was told of twice */
+	/* every fitted handle marks its lot, also that of a bat that was made twice */
 	starts = end_of(r, 0, FACT_START);
 	bats = end_of(r, starts, FACT_BAT);
 	find_handles(r, r->fact + starts, bats - starts, r->fact + bats, r->nfacts - bats);
@@ -141,8 +141,8 @@ struct reading_facts readings_resolve(struct readings *r)
 
 /* ---- what a reading is of */
 
-/* Where a probe of a charge was put in last at an instant, or at its first: the start behind it. */
-static size_t start_behind(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
+/* The index after the last start of a probe of a charge up to an instant. */
+static size_t start_after(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
 {
 	const struct reading_fact at = { FACT_START, charge, label, 0, utc_s };
 	size_t low = 0, high = f->nstarts;
@@ -161,11 +161,11 @@ static size_t start_behind(const struct reading_facts *f, uint32_t charge, uint3
 /* The lot that a probe of a charge was in: as it was put in last before, else as first. */
 static uint32_t probed_lot(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
 {
-	size_t behind = start_behind(f, charge, label, utc_s);
-	const struct reading_fact *s = behind ? &f->start[behind - 1] : NULL;
+	size_t after = start_after(f, charge, label, utc_s);
+	const struct reading_fact *s = after ? &f->start[after - 1] : NULL;
 
 	if (!s || s->a != charge || s->b != label)
-		s = behind < f->nstarts ? &f->start[behind] : NULL;
+		s = after < f->nstarts ? &f->start[after] : NULL;
 	return s && s->a == charge && s->b == label ? s->c : 0;
 }
 
@@ -208,14 +208,14 @@ static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_
 	if (frame->form && frame->form != f->none)
 		return frame->form == f->handle ? f->handle : f->blade;
 	id = intern_compact_find(&f->readings->names, lot);
-	return id && (f->readings->told[id] & TOLD_HANDLES) ? f->handle : f->blade;
+	return id && (f->readings->marks[id] & IS_HANDLES) ? f->handle : f->blade;
 }
 
 /* The lot, of which a reading at random is any piece; a charge is the place of all that it holds. */
 static struct reading_of of_lot(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
 {
 	struct readings *r = f->readings;
-	bool charge = r->told[row->subject] & TOLD_CHARGE, judged = frame->event == READ_JUDGE;
+	bool charge = r->marks[row->subject] & IS_CHARGE, judged = frame->event == READ_JUDGE;
 	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
 
 	if (!charge)

@@ -57,9 +57,9 @@ static void pack_told(const struct readings *r, struct groups *facts, struct buf
 	const struct slice none = { "", 0 };
 
 	for (uint32_t i = 1; i < r->names.n; i++) {
-		if (r->told[i] & TOLD_CHARGE)
+		if (r->marks[i] & IS_CHARGE)
 			pack_fact(facts, "charge", readings_name(r, i), none, none, none);
-		if (r->told[i] & TOLD_HANDLES)
+		if (r->marks[i] & IS_HANDLES)
 			pack_fact(facts, "handles", readings_name(r, i), none, none, none);
 	}
 	for (size_t i = 0; i < r->nfacts; i++) {
@@ -156,20 +156,20 @@ bool readings_unpack_fact(struct readings *r, const struct slice *key)
 	struct reading_fact f = { .a = readings_id(r, key[F_A]), .b = readings_id(r, key[F_B]) };
 
 	if (slice_eq(key[F_WHAT], SLICE("charge")))
-		readings_tell(r, f.a, TOLD_CHARGE);
+		readings_mark(r, f.a, IS_CHARGE);
 	else if (slice_eq(key[F_WHAT], SLICE("handles")))
-		readings_tell(r, f.a, TOLD_HANDLES);
+		readings_mark(r, f.a, IS_HANDLES);
 	else if (slice_eq(key[F_WHAT], SLICE("start"))) {
 		f.c = readings_id(r, key[F_D]);
 		if (!read_cell(key[F_C], -SECONDS_MOST, SECONDS_MOST, &f.utc_s))
 			return false;
-		readings_tell_fact(r, f);
+		readings_add_fact(r, f);
 	} else if (slice_eq(key[F_WHAT], SLICE("bat"))) {
 		f.what = FACT_BAT;
 		f.c = readings_id(r, key[F_C]);
-		readings_tell_fact(r, f);
+		readings_add_fact(r, f);
 	} else if (slice_eq(key[F_WHAT], SLICE("pool")))
-		readings_tell_fact(r, (struct reading_fact){ FACT_POOL, f.b, f.a, 0, 0 });
+		readings_add_fact(r, (struct reading_fact){ FACT_POOL, f.b, f.a, 0, 0 });
 	else
 		return false;
 	return true;

@@ -14,12 +14,20 @@ enum {
 /* Headings keep a unit with its word: "content, %" is not parted. */
 enum words { SENTENCE, HEADING };
 
+/* Whether what follows the space at `end` goes with the word before it: a % with its number. */
+static bool goes_on(struct slice text, size_t end, enum words words)
+{
+	if (end >= text.n)
+		return false;
+	return (end + 1 < text.n && text.p[end + 1] == '%') || (words == HEADING && end > 0 && text.p[end - 1] == ',');
+}
+
 /* Where the word that starts at `from` ends. */
 static size_t word_end(struct slice text, size_t from, enum words words)
 {
 	size_t end = from + slice_find(slice_from(text, from), ' ');
 
-	while (words == HEADING && end < text.n && end > from && text.p[end - 1] == ',')
+	while (goes_on(text, end, words))
 		end += 1 + slice_find(slice_from(text, end + 1), ' ');
 	return end;
 }

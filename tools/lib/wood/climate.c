@@ -138,7 +138,7 @@ bool dew_point_extrapolates(double temp_c)
 	return temp_c < -45 || temp_c > 60;
 }
 
-/* A wet-bulb question; a coefficient of 0 stands for the thermodynamic wet bulb. */
+/* A wet-bulb question; a coefficient of 0 means the thermodynamic wet bulb. */
 struct psychrometer {
 	double temp_c, pressure_pa, coefficient;
 };

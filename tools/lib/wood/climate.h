@@ -4,7 +4,7 @@
  * Temperatures are in degrees Celsius, relative humidities and moistures in per cent
  * (humidity over liquid water, also below freezing; moisture on the dry basis), pressures in
  * pascals. A function that has no answer for its arguments returns NAN: what each can
- * answer stands beside it. All are pure: the same arguments, the same bits.
+ * answer is beside it. All are pure: the same arguments, the same bits.
  *
  * Sources:
  *  EMC         USDA Wood Handbook FPL-GTR-282 (2021), equation 4-5 with the Celsius set

@@ -48,7 +48,7 @@ double reading_corrected_pct(const struct meter_rule *rule, double reading_pct, 
  */
 #define METER_SPREAD_PCT 0.3
 
-/* Whether the meter itself is not to be trusted at this reading (as shown, not corrected). */
+/* Whether the meter itself is not reliable at this reading (as shown, not corrected). */
 bool reading_is_doubtful(const struct meter_rule *rule, double reading_pct);
 
 /* ---- the house's rule */

@@ -43,7 +43,7 @@ bool movement_extrapolates(double from_pct, double to_pct)
 	return fmin(from_pct, to_pct) < 6 || fmax(from_pct, to_pct) > 14;
 }
 
-/* Over the 30 points below fibre saturation, on the size at 10 %: a third of the shrinkage on. */
+/* Over the 30 points below the fibre saturation point, on the size at 10 %: a third of the shrinkage on. */
 double movement_per_point(double shrinkage_pct)
 {
 	if (!(shrinkage_pct >= 0 && shrinkage_pct < 100))

@@ -17,7 +17,7 @@
 
 struct reckoned;
 
-/* The table of ways; those of one quantity stand together, and it ends with a quantity of NULL. */
+/* The table of ways; those of one quantity are together, and it ends with a quantity of NULL. */
 extern const struct reckon_way reckon_ways[];
 
 /* The first way of a quantity, or NULL; the next one of the same quantity, or NULL. */

@@ -13,7 +13,7 @@ static bool give_emc(struct reckoned *r, double temp_c, double rh_pct)
 	double emc = emc_pct(temp_c, rh_pct);
 
 	if (isnan(emc))
-		return reckoned_refuse(r, "the EMC equation does not hold at %g C; it serves from %g to %g C",
+		return reckoned_refuse(r, "the EMC equation does not hold at %g C; its range is %g to %g C",
 			temp_c, EMC_TEMP_LOWEST_C, EMC_TEMP_HIGHEST_C);
 	return reckoned_give(r, emc);
 }
@@ -25,11 +25,17 @@ static void emc_notes(struct reckoned *r, double temp_c, double rh_pct)
 		reckoned_caution(r, "this lies outside the published table (-1.1 to 132.2 C, 5 to 95 %%): the EMC equation is extrapolated");
 }
 
+static void emc_finding(struct reckoned *r, double temp_c, double rh_pct)
+{
+	reckoned_finding(r, "Wood equilibrates at %.1f %% in air of %.1f C and %.0f %% humidity.", emc_pct(temp_c, rh_pct), temp_c, rh_pct);
+}
+
 RECKON_FUNCTION(reckon_emc_of_rh)
 {
 	(void)house;
 	if (!give_emc(r, in[0].v, in[1].v))
 		return false;
+	emc_finding(r, in[0].v, in[1].v);
 	emc_notes(r, in[0].v, in[1].v);
 	return true;
 }
@@ -39,7 +45,7 @@ static bool holds_a_wet_bulb(struct reckoned *r, double temp_c, double pressure_
 	if (temp_c > 0 && saturation_pa(temp_c) >= pressure_pa)
 		return reckoned_refuse(r, "at %g C water boils: there is no wet bulb", temp_c);
 	if (coefficient->given && !(coefficient->v > 0))
-		return reckoned_refuse(r, "a psychrometer's coefficient is above 0: 0.000662 in a good draught");
+		return reckoned_refuse(r, "coefficient must be above 0; write coefficient=0.000662 for a good draught");
 	return true;
 }
 
@@ -48,7 +54,7 @@ static bool no_such_wet_bulb(struct reckoned *r, double temp_c, double wet_c)
 	if (wet_c > temp_c)
 		return reckoned_refuse(r, "a wet bulb of %g C cannot be above the dry bulb's %g C", wet_c, temp_c);
 	if (wet_c < 0)
-		return reckoned_refuse(r, "a wick below 0 C is frozen, and the wet bulb says nothing; use a hygrometer");
+		return reckoned_refuse(r, "a wick below 0 C is frozen; use a hygrometer");
 	return reckoned_refuse(r, "no air of %g C has a wet bulb of %g C: is the wick dry, or one of the two misread?", temp_c, wet_c);
 }
 
@@ -70,7 +76,7 @@ static bool wet_note(struct reckoned *r, const struct reckon_input *coefficient)
 {
 	reckoned_note(r, "%s", coefficient->given
 		? "By the psychrometer's equation with that coefficient (0.000662 in a draught of 3 m/s or more)."
-		: "By the thermodynamic wet bulb: a clean wet wick in a good draught comes near it.");
+		: "By the thermodynamic wet bulb; a clean wet wick in a good draught is close to it.");
 	return true;
 }
 
@@ -82,6 +88,7 @@ RECKON_FUNCTION(reckon_emc_of_wet)
 	if (!rh_by_wet(r, in, in[1].v, &rh) || !give_emc(r, in[0].v, rh))
 		return false;
 	reckoned_give(r, rh);
+	emc_finding(r, in[0].v, rh);
 	emc_notes(r, in[0].v, rh);
 	return wet_note(r, &in[3]);
 }
@@ -97,7 +104,7 @@ RECKON_FUNCTION(reckon_rh_of_wet)
 	return wet_note(r, &in[3]);
 }
 
-/* The humidity in which wood settles at `emc`, at `temp_c`. */
+/* The humidity that keeps wood at `emc`, at `temp_c`. */
 static bool rh_for(struct reckoned *r, double temp_c, double emc, double *rh)
 {
 	double wettest = emc_pct(temp_c, 100);
@@ -106,7 +113,7 @@ static bool rh_for(struct reckoned *r, double temp_c, double emc, double *rh)
 	if (isnan(wettest))
 		return give_emc(r, temp_c, 100);
 	if (isnan(*rh))
-		return reckoned_refuse(r, "no air of %g C keeps wood at %g %%: at 100 %% humidity it settles at %.1f %%", temp_c, emc, wettest);
+		return reckoned_refuse(r, "no air of %g C keeps wood at %g %%: at 100 %% humidity it equilibrates at %.1f %%", temp_c, emc, wettest);
 	return true;
 }
 
@@ -118,6 +125,7 @@ RECKON_FUNCTION(reckon_rh_of_emc)
 	if (!rh_for(r, in[0].v, in[1].v, &rh))
 		return false;
 	reckoned_give(r, rh);
+	reckoned_finding(r, "Air of %.1f C keeps wood at %g %% if its humidity is %.0f %%.", in[0].v, in[1].v, rh);
 	emc_notes(r, in[0].v, rh);
 	return true;
 }
@@ -127,9 +135,10 @@ static bool give_dew_point(struct reckoned *r, double temp_c, double rh_pct)
 	double dew = dew_point_c(temp_c, rh_pct);
 
 	if (isnan(dew))
-		return reckoned_refuse(r, "air without any water has no dew point");
+		return reckoned_refuse(r, "air of 0 %% humidity has no dew point");
 	if (dew_point_extrapolates(temp_c))
-		reckoned_caution(r, "the constants of the dew point are stated for -45 to 60 C: this is extrapolated");
+		reckoned_caution(r, "the constants of the dew point hold from -45 to 60 C: this is extrapolated");
+	reckoned_finding(r, "This air leaves water on a surface colder than %.1f C.", dew);
 	return reckoned_give(r, dew);
 }
 
@@ -171,6 +180,7 @@ RECKON_FUNCTION(reckon_wet_of_rh)
 		return frozen_wick(r);
 	reckoned_give(r, wet);
 	reckoned_give(r, in[0].v - wet);
+	reckoned_finding(r, "A wet bulb shows %.1f C, %.1f C below the dry bulb.", wet, in[0].v - wet);
 	return wet_note(r, &in[3]);
 }
 
@@ -186,6 +196,7 @@ RECKON_FUNCTION(reckon_depression)
 	if (!give_emc(r, in[0].v, rh))
 		return false;
 	reckoned_give(r, wet);
+	emc_finding(r, in[0].v, rh);
 	emc_notes(r, in[0].v, rh);
 	return wet_note(r, &in[3]);
 }
@@ -211,6 +222,7 @@ RECKON_FUNCTION(reckon_equalize)
 	reckoned_give(r, rh);
 	reckoned_give(r, wet);
 	reckoned_give(r, in[0].v - wet);
+	reckoned_finding(r, "Set a wet bulb of %.1f C, %.1f C below the dry bulb; the EMC is then %g %%.", wet, in[0].v - wet, emc);
 	reckoned_note(r, "Start when the driest sample is at %g %%, end when the wettest is at %g %% (Agriculture Handbook 188).", emc, target);
 	reckoned_note(r, "Setting, opening and entering a kiln follow its maker's and the local rules.");
 	emc_notes(r, in[0].v, rh);

@@ -49,7 +49,7 @@ struct csv_style reckon_rows_style(struct reckon_rows *f, struct slice first)
 	return style;
 }
 
-/* ---- the row of names */
+/* ---- the header row */
 
 /* One more thing that is wrong, on a line of its own. */
 #define wrong(f, ...) (buf_str(&(f)->error, (f)->error.n ? "\n" : ""), buf_printf(&(f)->error, __VA_ARGS__))
@@ -65,7 +65,7 @@ static int column_at(const struct csv_row *row, struct slice name)
 	return at;
 }
 
-static void tell_no_column(struct reckon_rows *f, const struct csv_row *row, struct slice name)
+static void report_no_column(struct reckon_rows *f, const struct csv_row *row, struct slice name)
 {
 	struct nearest near = nearest_to(name);
 
@@ -75,7 +75,7 @@ static void tell_no_column(struct reckon_rows *f, const struct csv_row *row, str
 		(int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
-/* The unit that a word at the end of a column's name stands for: temp_c, rh_pct, left_days; -1. */
+/* The unit of the word at the end of a column's name: temp_c, rh_pct, left_days; -1. */
 static int unit_named(struct slice word)
 {
 	static const struct { const char *word, *unit; } others[] = {
@@ -111,7 +111,7 @@ static struct slice split_asked(const struct csv_row *row, struct slice asked, s
 	return slice_from(asked, colon < asked.n ? colon + 1 : colon);
 }
 
-static void tell_wrong_unit(struct reckon_rows *f, int i, struct slice given)
+static void report_wrong_unit(struct reckon_rows *f, int i, struct slice given)
 {
 	const struct reckon_arg *arg = &f->way->arg[i];
 	struct slice name = f->column[i].name;
@@ -119,9 +119,9 @@ static void tell_wrong_unit(struct reckon_rows *f, int i, struct slice given)
 
 	reckon_units(arg, &units);
 	if (given.n)
-		wrong(f, "'%.*s' is no unit of %s%s%s", (int)given.n, given.p, arg->name, units.n ? "; write one of " : "", buf_cstr(&units));
+		wrong(f, "'%.*s' is not a unit of %s%s%s", (int)given.n, given.p, arg->name, units.n ? "; write one of " : "", buf_cstr(&units));
 	else
-		wrong(f, "by its name the column '%.*s' is in %.*s, which is no unit of %s; where it is not, say its unit: %s=@%.*s:%s",
+		wrong(f, "the name of the column '%.*s' ends in the unit %.*s, which is not a unit of %s; give the unit: %s=@%.*s:%s",
 			(int)name.n, name.p, (int)vocab_unit(f->column[i].unit)->name.n, vocab_unit(f->column[i].unit)->name.p, arg->name,
 			arg->name, (int)name.n, name.p, units.n ? "UNIT" : "%");
 	buf_release(&units);
@@ -136,14 +136,14 @@ static void bind(struct reckon_rows *f, const struct csv_row *row, int i)
 
 	f->column[i].at = column_at(row, name);
 	if (f->column[i].at == -1)
-		tell_no_column(f, row, name);
+		report_no_column(f, row, name);
 	else if (f->column[i].at < 0)
 		wrong(f, "the table has more than one column '%.*s'", (int)name.n, name.p);
 	f->column[i].unit = given.n ? unit_named(given) : reckon_has_units(arg) ? unit_by_name(name) : -1;
 	if ((given.n && f->column[i].unit < 0) || (f->column[i].unit >= 0 && !reckon_takes_unit(arg, f->column[i].unit)))
-		tell_wrong_unit(f, i, given);
+		report_wrong_unit(f, i, given);
 	if (arg->type == RECKON_UNIT)
-		wrong(f, "%s= names the unit of a whole column; it cannot change from row to row", arg->name);
+		wrong(f, "%s= is one unit for the whole column; it cannot change from row to row", arg->name);
 }
 
 /* What the answer is in where it follows the first word: that column's unit, the base unit without one. */
@@ -207,7 +207,7 @@ static void add_names(struct reckon_rows *f, const struct csv_row *row, struct s
 		reckon_row_named(f->way, i, f->in, &name, &unit);
 		column_name(&column, prefix, name, unit);
 		if (column_at(row, buf_slice(&column)) != -1)
-			wrong(f, "the table has a column '%s' already; --prefix=TEXT puts something in front of the new names", buf_cstr(&column));
+			wrong(f, "the table already has a column '%s'; --prefix=TEXT gives the new columns other names", buf_cstr(&column));
 		buf_char(out, f->separator);
 		put_text(f, buf_slice(&column), out);
 	}
@@ -219,12 +219,12 @@ static bool row_good(struct reckon_rows *f, const struct csv_row *row)
 {
 	f->error.n = 0;
 	if (slice_starts(row->raw, SLICE("#! incomplete")))
-		wrong(f, "the table ends here with '#! incomplete': what made it failed midway");
+		wrong(f, "the table ends here with '#! incomplete': the program that wrote it failed");
 	else if (row->fault)
 		wrong(f, row->fault == CSV_TOO_LONG ? "the line is longer than %d bytes" : "the line has more than %d cells",
 			row->fault == CSV_TOO_LONG ? CSV_LONGEST : CSV_CELLS);
 	else if (row->rewrapped || row->n != f->cells)
-		wrong(f, "the line has %zu cell%s, the row of names has %zu", row->rewrapped ? 1 : row->n,
+		wrong(f, "the line has %zu cell%s, the header row has %zu", row->rewrapped ? 1 : row->n,
 			row->rewrapped || row->n == 1 ? "" : "s", f->cells);
 	return !f->error.n;
 }

@@ -1,10 +1,10 @@
 /*
  * reckon_rows.h - a quantity for each row of a table: the same table out, with the answer's rows
- * as columns behind it.
+ * as columns after it.
  *
- * A table is TSV, or CSV where the row of names holds a comma and no tab. A word is a constant, or
+ * A table is TSV, or CSV where the header row holds a comma and no tab. A word is a constant, or
  * it is bound to a column whose cells are read like the word's value; a number in them takes the
- * column's unit when it bears none. Rows go through byte for byte, and what is added is in full
+ * column's unit when it has none. Rows go through byte for byte, and what is added is in full
  * figures. A row without an answer gets empty cells and is counted with its reason, and so is one
  * that calls for caution; the first of each is kept. Nothing is printed here.
  */
@@ -58,12 +58,12 @@ void reckon_rows_column(struct reckon_rows *f, int i, struct slice column);
 struct csv_style reckon_rows_style(struct reckon_rows *f, struct slice first);
 
 /*
- * The row of names: finds the columns and adds the names with those of the new columns, each with
- * `prefix` before it, to `out`. False: f->error tells what is wrong, a line for each thing.
+ * The header row: finds the columns and adds the names with those of the new columns, each with
+ * `prefix` before it, to `out`. False: f->error says what is wrong, a line for each thing.
  */
 bool reckon_rows_names(struct reckon_rows *f, const struct csv_row *row, struct slice prefix, struct buf *out);
 
-/* A row of values. False: f->error tells why this is no row of the table. */
+/* A row of values. False: f->error says why this is not a row of the table. */
 bool reckon_rows_row(struct reckon_rows *f, const struct csv_row *row, struct buf *out);
 
 #endif

@@ -10,7 +10,7 @@
 /* ---- complaints */
 
 /* "temp=20 has no unit; write 20C or 20F" */
-static void tell_no_unit(const char *name, int type, struct slice text, struct buf *error)
+static void report_no_unit(const char *name, int type, struct slice text, struct buf *error)
 {
 	const struct type_def *def = vocab_type(type);
 
@@ -28,11 +28,11 @@ static void tell_no_unit(const char *name, int type, struct slice text, struct b
 		buf_str(error, " (2.7 lb is not 2 lb 7 oz, which is written 2lb7oz)");
 }
 
-static void tell_out_of_range(const char *name, int type, struct slice text, struct buf *error)
+static void report_out_of_range(const char *name, int type, struct slice text, struct buf *error)
 {
 	const struct type_def *def = vocab_type(type);
 
-	buf_printf(error, "%s=%s cannot be; it lies between ", name, text.p);
+	buf_printf(error, "%s=%s is out of range; write a value between ", name, text.p);
 	value_write_fix(error, def->least, def->places);
 	buf_add(error, def->base);
 	buf_str(error, " and ");
@@ -41,20 +41,20 @@ static void tell_out_of_range(const char *name, int type, struct slice text, str
 }
 
 /* `at` is where reading stopped. */
-static void tell_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
+static void report_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
 {
 	if (fault == VALUE_NO_UNIT && at == text.p + text.n)
-		tell_no_unit(name, type, text, error);
+		report_no_unit(name, type, text, error);
 	else if (fault == VALUE_OUT_OF_RANGE)
-		tell_out_of_range(name, type, text, error);
+		report_out_of_range(name, type, text, error);
 	else if (fault == VALUE_TOO_LONG)
-		buf_printf(error, "%s=%s has more digits than can be kept: 15 at most", name, text.p);
+		buf_printf(error, "%s=%s has more than 15 digits", name, text.p);
 	else if (fault == VALUE_BAD_UNIT) {
-		buf_printf(error, "'%s' is no unit of %s; write ", at, name);
+		buf_printf(error, "'%s' is not a unit of %s; write ", at, name);
 		value_units_choice(error, type);
 	} else
-		buf_printf(error, "'%s' is no %s for %s; write one %s", text.p, vocab_type(type)->name.p, name, vocab_type(type)->nunits
-			? "number, with a point for decimals and the unit glued on" : "whole number");
+		buf_printf(error, "'%s' is not a valid %s for %s; write one %s", text.p, vocab_type(type)->name.p, name, vocab_type(type)->nunits
+			? "number, with a point for decimals and the unit directly after it" : "whole number");
 }
 
 /* Reads a value of one of the book's types; what was written is called `name` in the error. */
@@ -65,7 +65,7 @@ static bool read_value(const char *name, int type, struct slice text, struct val
 
 	if (!fault && at == end)
 		return true;
-	tell_fault(name, type, text, fault, at, error);
+	report_fault(name, type, text, fault, at, error);
 	return false;
 }
 
@@ -153,7 +153,7 @@ static size_t decimal(struct slice s, bool full)
 
 enum { BARE_LONGEST = 16 };
 
-/* A bare decimal, with % behind it where that is allowed. */
+/* A bare decimal, followed by % where that is allowed. */
 static bool read_bare(const struct reckon_arg *arg, struct slice text, bool full, double *v, struct buf *error)
 {
 	size_t n = decimal(text, full), left = text.n - n;
@@ -162,7 +162,7 @@ static bool read_bare(const struct reckon_arg *arg, struct slice text, bool full
 	if (n && (full || n - (text.p[0] == '-') <= BARE_LONGEST) &&
 	    (left == 0 || (left == 1 && arg->type == RECKON_POINTS && text.p[n] == '%')))
 		return true;
-	buf_printf(error, "'%s' is no number for %s; write it as in %s=%s", text.p, arg->name, arg->name, arg->sample);
+	buf_printf(error, "'%s' is not a valid number for %s; write it as in %s=%s", text.p, arg->name, arg->name, arg->sample);
 	return false;
 }
 
@@ -179,9 +179,9 @@ static bool read_degrees(const struct reckon_arg *arg, struct slice text, bool f
 	if (n && n == text.n)
 		buf_printf(error, "%s=%s has no unit; write %sC or %sF", arg->name, text.p, text.p, text.p);
 	else if (n && in->v < 0)
-		buf_printf(error, "%s=%s is below 0; it is the dry bulb less the wet bulb", arg->name, text.p);
+		buf_printf(error, "%s=%s is below 0; write the dry bulb less the wet bulb", arg->name, text.p);
 	else
-		buf_printf(error, "'%s' is no difference of temperatures for %s; write 5C or 9F, which are the same", text.p, arg->name);
+		buf_printf(error, "'%s' is not a temperature difference for %s; write 5C or 9F, which are the same", text.p, arg->name);
 	return false;
 }
 
@@ -191,7 +191,7 @@ static bool read_unit(const struct reckon_arg *arg, struct slice text, struct re
 
 	if (reckon_type_of_unit(text, &in->unit) >= 0)
 		return true;
-	buf_printf(error, "%s=%s is no unit; write one of ", arg->name, text.p);
+	buf_printf(error, "%s=%s is not a unit; write one of ", arg->name, text.p);
 	for (int i = 0; i < UNITS_END; i++)
 		if (reckon_type_of_unit(vocab_unit(i)->name, &unit) >= 0 && unit == i)
 			buf_printf(error, "%s%s", i ? ", " : "", vocab_unit(i)->name.p);
@@ -209,7 +209,7 @@ static bool read_direction(const struct reckon_arg *arg, struct slice text, stru
 			in->v = words[i].of;
 			return true;
 		}
-	buf_printf(error, "%s=%s is no direction; write radial, tangential or axial", arg->name, text.p);
+	buf_printf(error, "%s=%s is not a direction; write radial, tangential or axial", arg->name, text.p);
 	return false;
 }
 

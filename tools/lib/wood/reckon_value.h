@@ -14,13 +14,13 @@ struct unit_def;
 
 /*
  * Reads what was written for `arg`, `text` being ended by a NUL. False: `error`, which is emptied
- * first, says what is wrong with it and how to mend it.
+ * first, says what is wrong with it and what to write instead.
  */
 bool reckon_read(const struct reckon_arg *arg, struct slice text, struct reckon_input *in, struct buf *error);
 
 /*
  * The same for a cell of a table, in full figures (a double's 17 digits, also with an exponent):
- * `unit` is glued to a number that bears none; -1 for none. `scratch` is emptied, and holds what in->text
+ * `unit` is added to a number without one; -1 for none. `scratch` is emptied, and holds what in->text
  * points to.
  */
 bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit, struct buf *scratch, struct reckon_input *in,
@@ -29,7 +29,7 @@ bool reckon_read_cell(const struct reckon_arg *arg, struct slice cell, int unit,
 /* The type of which `name` is a unit, and that unit; -1 when there is none. */
 int reckon_type_of_unit(struct slice name, int *unit);
 
-/* Whether a word of this kind bears a unit at all, and whether it can be given in that one. */
+/* Whether a word of this kind has a unit at all, and whether it can be given in that one. */
 bool reckon_has_units(const struct reckon_arg *arg);
 bool reckon_takes_unit(const struct reckon_arg *arg, int unit);
 

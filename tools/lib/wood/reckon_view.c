@@ -18,7 +18,7 @@ static void add_note(struct table *t, struct slice text, bool caution)
 void reckon_view_answer(const struct reckoned *r, bool cautions, struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0, NULL }, { "value", TABLE_REAL, TABLE_EXACT, NULL }, { "unit", TABLE_TEXT, 0, NULL },
+		{ "quantity", TABLE_TEXT, 0, "quantity" }, { "value", TABLE_REAL, TABLE_EXACT, "value" }, { "unit", TABLE_TEXT, 0, "unit" },
 	};
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
@@ -28,7 +28,9 @@ void reckon_view_answer(const struct reckoned *r, bool cautions, struct table *t
 		table_text(t, r->row[i].unit);
 	}
 	for (size_t i = 0; i < r->ntexts; i++)
-		if (cautions || r->text[i].kind == RECKONED_NOTE)
+		if (r->text[i].kind == RECKONED_FINDING)
+			table_finding(t, reckoned_text(r, i));
+		else if (cautions || r->text[i].kind == RECKONED_NOTE)
 			add_note(t, reckoned_text(r, i), r->text[i].kind == RECKONED_CAUTION);
 }
 
@@ -45,7 +47,7 @@ static void add_usage(const struct reckon_way *w, struct buf *out)
 void reckon_view_list(struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "quantity", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL }, { "says", TABLE_TEXT, 0, NULL },
+		{ "quantity", TABLE_TEXT, 0, "quantity" }, { "words", TABLE_TEXT, 0, "words" }, { "says", TABLE_TEXT, 0, NULL },
 	};
 	struct buf usage = BUF_INIT;
 
@@ -57,6 +59,7 @@ void reckon_view_list(struct table *t)
 		table_text(t, buf_slice(&usage));
 		table_cstr(t, w->says);
 	}
+	table_note(t, SLICE("Words in brackets are optional. wy-reckon QUANTITY --help explains them."));
 	buf_release(&usage);
 }
 
@@ -118,7 +121,7 @@ static void help_of_all(struct reckon_help *h)
 	buf_str(&h->purpose, "the bench calculator: air, moisture, masses, meters, units\n\nquantities:");
 	add_quantities(&h->purpose);
 	buf_str(&h->usage, "QUANTITY NAME=VALUE... [options]\nQUANTITY NAME=@COLUMN... [NAME=VALUE...] <TABLE\nQUANTITY --help\n--list");
-	buf_str(&h->example, "wy-reckon emc temp=20C rh=55%\nwhat wood settles at in a room of 20 C and 55 % humidity");
+	buf_str(&h->example, "wy-reckon emc temp=20C rh=55%\nthe moisture at which wood equilibrates in a room of 20 C and 55 % humidity");
 }
 
 void reckon_help_init(struct reckon_help *h, const struct reckon_way *way)

@@ -72,7 +72,7 @@ struct reckon_way {
 	int house;
 };
 
-/* How many words the way knows; where this one stands among them, or -1. */
+/* How many words the way knows; the place of this one among them, or -1. */
 int reckon_nargs(const struct reckon_way *way);
 int reckon_arg_at(const struct reckon_way *way, struct slice name);
 

@@ -1,9 +1,10 @@
 #include <math.h>
 
+#include "table/number_text.h"
 #include "wood/moisture.h"
 #include "wood/reckon_internal.h"
 
-/* Above it cell walls are full: wood neither moves nor dries at first order (Wood Handbook, ch. 4 and 13). */
+/* Fibre saturation point: above it wood does not move, and drying is not first-order (Wood Handbook, ch. 4 and 13). */
 static const double FIBRE_SATURATION_PCT = 30;
 
 /* ---- masses */
@@ -14,9 +15,10 @@ RECKON_FUNCTION(reckon_mc_of_masses)
 
 	(void)house;
 	if (!(in[1].v > 0))
-		return reckoned_refuse(r, "dry=%s: without an oven-dry mass there is no moisture content", in[1].text.p);
+		return reckoned_refuse(r, "dry=%s must be above 0: it is the oven-dry mass", in[1].text.p);
 	if (isnan(mc))
-		return reckoned_refuse(r, "wet=%s is lighter than dry=%s: are they changed over?", in[0].text.p, in[1].text.p);
+		return reckoned_refuse(r, "wet=%s is lighter than dry=%s: are they swapped?", in[0].text.p, in[1].text.p);
+	reckoned_finding(r, "The moisture content was %.1f %% of the oven-dry mass.", mc);
 	reckoned_note(r, "Oven-dry: at 103 \u00b1 2 \u00b0C until the mass changes by no more than 0.1 %% in 2 hours (EN 13183-1).");
 	return reckoned_give(r, mc);
 }
@@ -27,19 +29,43 @@ RECKON_FUNCTION(reckon_mc_of_wet_basis)
 
 	(void)house;
 	if (isnan(mc))
-		return reckoned_refuse(r, "wetbasis=%s: the water is less than the whole", in[0].text.p);
+		return reckoned_refuse(r, "wetbasis=%s must be below 100%%", in[0].text.p);
+	reckoned_finding(r, "That is a moisture content of %.1f %% of the oven-dry mass.", mc);
 	return reckoned_give(r, mc);
 }
 
 RECKON_FUNCTION(reckon_wet_basis_of_mc)
 {
 	(void)house;
+	reckoned_finding(r, "Water is %.1f %% of the whole mass.", wet_basis_of_mc_pct(in[0].v));
 	return reckoned_give(r, wet_basis_of_mc_pct(in[0].v));
 }
 
 static bool weighs(struct reckoned *r, const struct reckon_input *in)
 {
-	return in->v > 0 ? true : reckoned_refuse(r, "mass=%s: a piece weighs more than nothing", in->text.p);
+	return in->v > 0 ? true : reckoned_refuse(r, "mass=%s must be above 0", in->text.p);
+}
+
+static void write_row(struct buf *out, const struct reckoned_row *row)
+{
+	buf_real_shown(out, fabs(row->value), row->places);
+	buf_char(out, ' ');
+	buf_add(out, row->unit);
+}
+
+/* A finding with two rows of the answer, in their own unit and without a sign. Always true. */
+static bool add_finding(struct reckoned *r, const char *before, size_t first, const char *between, size_t second, const char *after)
+{
+	struct buf text = BUF_INIT;
+
+	buf_str(&text, before);
+	write_row(&text, &r->row[first]);
+	buf_str(&text, between);
+	write_row(&text, &r->row[second]);
+	buf_str(&text, after);
+	reckoned_finding(r, "%s", buf_cstr(&text));
+	buf_release(&text);
+	return true;
 }
 
 RECKON_FUNCTION(reckon_oven_dry_of_mc)
@@ -50,7 +76,8 @@ RECKON_FUNCTION(reckon_oven_dry_of_mc)
 	if (!weighs(r, &in[0]))
 		return false;
 	reckoned_give(r, dry);
-	return reckoned_give(r, in[0].v - dry);
+	reckoned_give(r, in[0].v - dry);
+	return add_finding(r, "The piece holds ", 1, " of water and weighs ", 0, " oven-dry.");
 }
 
 RECKON_FUNCTION(reckon_mass_at_mc)
@@ -61,7 +88,8 @@ RECKON_FUNCTION(reckon_mass_at_mc)
 	if (!weighs(r, &in[0]))
 		return false;
 	reckoned_give(r, mass);
-	return reckoned_give(r, mass - in[0].v);
+	reckoned_give(r, mass - in[0].v);
+	return add_finding(r, "The piece then weighs ", 0, mass < in[0].v ? ", less by " : ", more by ", 1, ".");
 }
 
 /* ---- meters */
@@ -70,7 +98,7 @@ static void trust_notes(struct reckoned *r, const struct meter_rule *rule, doubl
 {
 	reckoned_note(r, "Published rules differ from 0.9 to 1.6 points per 10 C; a single reading is good to about 2 points.");
 	if (reading_is_doubtful(rule, reading_pct))
-		reckoned_caution(r, "a meter is not to be trusted at %g %%: it serves from %g to %g %%",
+		reckoned_caution(r, "a reading of %g %% is outside the trusted range of %g to %g %%",
 			reading_pct, rule->trust_low_pct, rule->trust_high_pct);
 }
 
@@ -80,7 +108,8 @@ static bool give_corrected(struct reckoned *r, const struct meter_rule *rule, do
 	double mc = reading_corrected_pct(rule, reading_pct, wood_c);
 
 	if (mc < 0)
-		return reckoned_refuse(r, "that rule makes %.1f %% of the reading: less water than none", mc);
+		return reckoned_refuse(r, "the rule gives %.1f %%, which is below 0; check the reading and the rule", mc);
+	reckoned_finding(r, "The wood is at %.1f %% after correction.", mc);
 	reckoned_give(r, mc);
 	reckoned_give(r, reading_pct);
 	reckoned_give(r, wood_c);
@@ -123,11 +152,11 @@ static bool meter_of_house(struct reckoned *r, const struct reckon_house *house,
 	if (fault == METER_UNKNOWN)
 		return no_meter(r, house, id);
 	if (fault == METER_NO_SETTING)
-		return reckoned_refuse(r, "%s has no such setting of a meter: '%s'", house->path, id.p);
+		return reckoned_refuse(r, "%s has no meter setting '%s'", house->path, id.p);
 	if (fault == METER_NOT_OF_WOOD)
 		return reckoned_refuse(r, "'%s' does not read the moisture of wood", id.p);
 	if (!use->by_temperature && !use->line)
-		return reckoned_refuse(r, "%s gives no rule for '%s': it needs reference and per10C, or a line of its own", house->path, id.p);
+		return reckoned_refuse(r, "%s has no rule for '%s': it needs reference and per10C, or a line of its own", house->path, id.p);
 	return true;
 }
 
@@ -138,10 +167,10 @@ static void rule_notes(struct reckoned *r, const struct meter_use *use, double r
 	meter_use_write(&text, use);
 	if (use->meter->rule.n)
 		buf_printf(&text, " (%.*s)", (int)use->meter->rule.n, use->meter->rule.p);
-	reckoned_note(r, "By the house's rule: %s.", buf_cstr(&text));
+	reckoned_note(r, "Rule of the house file: %s.", buf_cstr(&text));
 	buf_release(&text);
 	if (use->line && house_range_given(use->line->span) && !house_range_holds(use->line->span, fixed_of(reading_pct, VALUE_STEPS)))
-		reckoned_caution(r, "the meter's own line was not fitted to readings as far out as this");
+		reckoned_caution(r, "the reading is outside the span of the meter's own line");
 }
 
 /* `in` holds reading, wood, meter. */
@@ -165,14 +194,14 @@ static bool moves_at(struct reckoned *r, const char *name, const struct reckon_i
 {
 	if (!mc->given || mc->v <= FIBRE_SATURATION_PCT)
 		return true;
-	return reckoned_refuse(r, "%s=%s: above fibre saturation, about 30 %%, wood does not move; write %s=30%% if it passes that",
+	return reckoned_refuse(r, "%s=%s: above the fibre saturation point, about 30 %%, wood does not move; write %s=30%%",
 		name, mc->text.p, name);
 }
 
 static void movement_caution(struct reckoned *r, double from_pct, double to_pct)
 {
 	if (movement_extrapolates(from_pct, to_pct))
-		reckoned_caution(r, "the movement is stated for moistures of 6 to 14 %%: this is extrapolated");
+		reckoned_caution(r, "the movement is published for moistures of 6 to 14 %%: this is extrapolated");
 }
 
 /* `in` starts with size, from, to. */
@@ -181,13 +210,14 @@ static bool give_movement(struct reckoned *r, const struct reckon_input *in, dou
 	double moved = movement_mm(in[0].v, per_point, in[1].v, in[2].v);
 
 	if (!(in[0].v > 0))
-		return reckoned_refuse(r, "size=%s: there is nothing to move", in[0].text.p);
+		return reckoned_refuse(r, "size=%s must be above 0", in[0].text.p);
 	if (!(per_point > 0 && per_point < 0.1))
-		return reckoned_refuse(r, "a coefficient of movement is above 0 and a small part of 1: 0.0011 radially, 0.0031 tangentially or the like");
+		return reckoned_refuse(r, "a coefficient of movement must be above 0 and below 0.1; write 0.0011 (radial) or 0.0031 (tangential), for example");
 	if (!moves_at(r, "from", &in[1]) || !moves_at(r, "to", &in[2]))
 		return false;
 	reckoned_give(r, moved);
 	reckoned_give(r, in[0].v + moved);
+	add_finding(r, moved < 0 ? "The wood shrinks by " : "The wood swells by ", 0, ", to ", 1, ".");
 	movement_caution(r, in[1].v, in[2].v);
 	return reckoned_give(r, per_point);
 }
@@ -201,11 +231,11 @@ RECKON_FUNCTION(reckon_movement)
 RECKON_FUNCTION(reckon_movement_of_shrinkage)
 {
 	(void)house;
-	reckoned_note(r, "The whole shrinkage is taken to spread evenly from 30 %% to oven-dry.");
+	reckoned_note(r, "The total shrinkage is spread evenly from 30 %% to oven-dry.");
 	return give_movement(r, in, movement_per_point(in[3].v));
 }
 
-/* Where a figure of the house is from. */
+/* The source of a figure of the house file. */
 static void constant_note(struct reckoned *r, const struct house_wood *wood, const struct house_constant *c, const char *direction)
 {
 	reckoned_note(r, "%.*s, %s: %g a point, %s (%.*s).", (int)wood->id.n, wood->id.p, direction, c->value,
@@ -247,9 +277,9 @@ struct splice {
 static bool splice_good(struct reckoned *r, const struct reckon_input *in, const struct splice *s)
 {
 	if (!(in[AT_WIDTH].v > 0))
-		return reckoned_refuse(r, "width=%s: there is nothing to move", in[AT_WIDTH].text.p);
+		return reckoned_refuse(r, "width=%s must be above 0", in[AT_WIDTH].text.p);
 	if (!(s->cane > 0 && s->cane < 0.1) || s->willow <= 0 || s->willow >= 0.1)
-		return reckoned_refuse(r, "a coefficient of movement is above 0 and a small part of 1: 0.0020 or the like");
+		return reckoned_refuse(r, "a coefficient of movement must be above 0 and below 0.1; write 0.0020, for example");
 	return moves_at(r, "handle", &in[AT_HANDLE]) && moves_at(r, "handleto", &in[AT_HANDLE_TO]) &&
 		moves_at(r, "blade", &in[AT_BLADE]) && moves_at(r, "bladeto", &in[AT_BLADE_TO]);
 }
@@ -284,7 +314,9 @@ static bool give_gap(struct reckoned *r, const struct reckon_input *in, struct s
 	reckoned_give(r, s->blade_mm);
 	reckoned_give(r, s->cane);
 	reckoned_give(r, s->willow);
-	reckoned_note(r, "Above 0 the joint opens, below 0 the handle presses on it; glue is not reckoned with.");
+	add_finding(r, s->blade_mm > s->handle_mm ? "The joint opens by " : "The handle presses on the joint by ", 0,
+		s->handle_mm < 0 ? "; the handle shrinks by " : "; the handle swells by ", 1, ".");
+	reckoned_note(r, "Above 0 the joint opens; below 0 the handle presses on it. The glue is ignored.");
 	splice_caution(r, in);
 	return true;
 }
@@ -299,10 +331,10 @@ RECKON_FUNCTION(reckon_splice)
 
 static bool no_cane(struct reckoned *r)
 {
-	return reckoned_refuse(r, "no gap is foretold without a coefficient of the cane: none that could be relied on is published, and canes "
+	return reckoned_refuse(r, "no gap can be calculated without a coefficient of the cane: no reliable one is published, and canes "
 		"differ; measure it: mark a line across the splice end of ten handles or more, keep them some weeks in a dry room and then in a "
-		"damp one, measure and weigh each both times, and get their moisture by the oven; the coefficient is the change of width over "
-		"the width and over the points of moisture between; write the mean as cane=, or in the house file under wood");
+		"damp one, measure and weigh each both times, and get their moisture by the oven; the coefficient is the change of width, divided by "
+		"the width and by the change of moisture in points; write the mean as cane=, or in the house file under wood");
 }
 
 /* What the house knows of the wood of a form, radially: across a face whose grain runs straight. NAN: nothing. */
@@ -339,7 +371,7 @@ RECKON_FUNCTION(reckon_splice_of_house)
 	if (isnan(s.cane))
 		return no_cane(r);
 	if (isnan(s.willow) && !blade_stays(in))
-		return reckoned_refuse(r, "the blade moves too, and no radial coefficient of its wood is known; write willow=0.00112 (black willow) or the like");
+		return reckoned_refuse(r, "the blade moves too, but the radial coefficient of its wood is missing; write willow=0.00112 (black willow), for example");
 	if (!give_gap(r, in, &s))
 		return false;
 	allowed_cautions(r, house, s.blade_mm - s.handle_mm);
@@ -348,7 +380,7 @@ RECKON_FUNCTION(reckon_splice_of_house)
 
 /* ---- drying */
 
-/* The days that it takes from one moisture to another when each day takes the part k of the way. */
+/* The days from one moisture to another at the rate k, 1 over the time constant. */
 static double days_between(double from_pct, double to_pct, double emc, double k)
 {
 	return log((from_pct - emc) / (to_pct - emc)) / k;
@@ -358,20 +390,20 @@ static double days_between(double from_pct, double to_pct, double emc, double k)
 static bool dries(struct reckoned *r, const struct reckon_input *in)
 {
 	if (in[0].v <= in[2].v)
-		return reckoned_refuse(r, "from=%s is no wetter than the air's EMC of %s: it does not dry in that air", in[0].text.p, in[2].text.p);
+		return reckoned_refuse(r, "from=%s is not above the air's EMC of %s: wood does not dry in that air", in[0].text.p, in[2].text.p);
 	if (in[1].v <= in[2].v)
-		return reckoned_refuse(r, "to=%s is never reached in air whose EMC is %s: dry the air below that", in[1].text.p, in[2].text.p);
+		return reckoned_refuse(r, "to=%s is never reached in air with an EMC of %s; use drier air", in[1].text.p, in[2].text.p);
 	if (in[1].v > in[0].v)
-		return reckoned_refuse(r, "to=%s is wetter than from=%s: it is there already", in[1].text.p, in[0].text.p);
+		return reckoned_refuse(r, "to=%s is above from=%s; write a lower moisture", in[1].text.p, in[0].text.p);
 	return true;
 }
 
 static void drying_notes(struct reckoned *r, double from_pct)
 {
-	reckoned_note(r, "First order: the rate follows the distance to the EMC. It is a guess for a kiln whose air changes; pieces differ, and the "
-		"wettest counts.");
+	reckoned_note(r, "First order: the rate is proportional to the distance to the EMC. In a kiln whose air changes it is an estimate; "
+		"pieces differ, and the wettest counts.");
 	if (from_pct > FIBRE_SATURATION_PCT)
-		reckoned_caution(r, "above fibre saturation, about 30 %%, drying is not of first order: count from there");
+		reckoned_caution(r, "above the fibre saturation point, about 30 %%, drying is not first-order; start from there");
 }
 
 RECKON_FUNCTION(reckon_drying)
@@ -380,8 +412,9 @@ RECKON_FUNCTION(reckon_drying)
 	if (!dries(r, in))
 		return false;
 	if (!(in[3].v > 0))
-		return reckoned_refuse(r, "k=%s: without a rate above 0 nothing dries", in[3].text.p);
+		return reckoned_refuse(r, "k=%s must be above 0", in[3].text.p);
 	drying_notes(r, in[0].v);
+	reckoned_finding(r, "Drying from %g to %g %% takes about %.1f days.", in[0].v, in[1].v, days_between(in[0].v, in[1].v, in[2].v, in[3].v));
 	return reckoned_give(r, days_between(in[0].v, in[1].v, in[2].v, in[3].v));
 }
 
@@ -396,15 +429,16 @@ RECKON_FUNCTION(reckon_drying_of_readings)
 	if (!dries(r, in))
 		return false;
 	if (then >= in[0].v || then <= in[2].v)
-		return reckoned_refuse(r, "then=%s does not lie between from=%s and emc=%s: two such readings give no pace",
+		return reckoned_refuse(r, "then=%s does not lie between from=%s and emc=%s: they give no rate",
 			in[3].text.p, in[0].text.p, in[2].text.p);
 	if (!(after_d > 0))
-		return reckoned_refuse(r, "after=%s: the second reading has to be a later one", in[4].text.p);
+		return reckoned_refuse(r, "after=%s must be above 0: the second reading comes later", in[4].text.p);
 	k = days_between(in[0].v, then, in[2].v, 1) / after_d;
 	days = days_between(in[0].v, in[1].v, in[2].v, k);
 	reckoned_give(r, days);
 	reckoned_give(r, fmax(0, days - after_d));
-	reckoned_note(r, "The pace is that of two readings, each good to about 2 points: look again with the next.");
+	reckoned_finding(r, "Drying from %g to %g %% takes about %.1f days; %.1f of them are left.", in[0].v, in[1].v, days, fmax(0, days - after_d));
+	reckoned_note(r, "The rate is from two readings, each good to about 2 points; repeat this with the next reading.");
 	drying_notes(r, in[0].v);
 	return reckoned_give(r, k);
 }

@@ -41,7 +41,7 @@ static bool split(const struct reckon_way *w, const char *operand, struct reckon
 	*word = (struct reckon_word){ SLICE("value"), all };
 	if (reckon_any_takes(w, word->name))
 		return true;
-	buf_printf(&text, "'%s' has no name; write %s=%s or the like", operand, w->arg[0].name, w->arg[0].sample);
+	buf_printf(&text, "'%s' has no name; write %s=%s, for example", operand, w->arg[0].name, w->arg[0].sample);
 	return misuse(wrong, &text);
 }
 
@@ -53,7 +53,7 @@ static bool is_good(const struct reckon_way *w, const struct reckon_words *befor
 	struct buf text = BUF_INIT;
 
 	if (!reckon_any_takes(w, word->name))
-		buf_printf(&text, "'%.*s' is no word of %s%s%.*s%s", n, word->name.p, w->quantity,
+		buf_printf(&text, "'%.*s' is not a word of %s%s%.*s%s", n, word->name.p, w->quantity,
 			near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
 	for (size_t i = 0; i < before->n && !text.n; i++)
 		if (slice_eq(before->at[i].name, word->name))
@@ -126,9 +126,9 @@ static const struct reckon_way *way_of(const struct reckon_words *words, const s
 		return w;
 	}
 	if (lacking.n)
-		buf_printf(&text, "lacking: %s", buf_cstr(&lacking));
+		buf_printf(&text, "missing: %s", buf_cstr(&lacking));
 	else
-		buf_printf(&text, "these words do not go together; the ways to reckon %s are in its help", first->quantity);
+		buf_printf(&text, "these words do not go together; see wy-reckon %s --help", first->quantity);
 	buf_release(&lacking);
 	misuse(wrong, &text);
 	return NULL;

@@ -55,6 +55,15 @@ static void add_text(struct reckoned *r, enum reckoned_kind kind, const char *fm
 	r->text[r->ntexts++].n = r->words.n - at;
 }
 
+void reckoned_finding(struct reckoned *r, const char *fmt, ...)
+{
+	va_list ap;
+
+	va_start(ap, fmt);
+	add_text(r, RECKONED_FINDING, fmt, ap);
+	va_end(ap);
+}
+
 void reckoned_note(struct reckoned *r, const char *fmt, ...)
 {
 	va_list ap;

@@ -21,8 +21,8 @@ struct reckoned_row {
 	unsigned places;
 };
 
-/* A note is for readers, a caution must be seen; both in the order in which they arose. */
-enum reckoned_kind { RECKONED_NOTE, RECKONED_CAUTION };
+/* A finding is the answer in a sentence; a note is for readers; the reader must see a caution. In the order in which they arose. */
+enum reckoned_kind { RECKONED_NOTE, RECKONED_CAUTION, RECKONED_FINDING };
 
 struct reckoned {
 	const struct reckon_way *way;
@@ -45,6 +45,7 @@ bool reckoned_give(struct reckoned *r, double value);
 /* Always false. */
 bool reckoned_refuse(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
+void reckoned_finding(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void reckoned_note(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 /* A caution has no full stop and starts small; who prints it adds what is needed. */
