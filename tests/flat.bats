@@ -241,3 +241,10 @@ pairs() {
 	[ "$n" = 3 ] && [ "$bad" = 0 ]
 	[ "$(sqlite3 works.db 'select count(*) from probe')" = 1 ]
 }
+
+@test "flat: the items fit a terminal of 80 columns, in one table" {
+	script -qec "stty cols 80; wy-flat --long -H tests/cases/example/house.yaml tests/cases/example/book.wy" /dev/null | tr -d '\r' >"$T/out"
+	[ "$(wc -l <"$T/out")" -gt 300 ]
+	[ "$(grep -c '^date  ' "$T/out")" = 1 ]
+	awk 'length($0) > 80 { print; bad = 1 } END { exit bad }' "$T/out"
+}
