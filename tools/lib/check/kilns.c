@@ -521,7 +521,7 @@ static void judge_anew(struct kilns *k, struct charge *c)
 	if (!other)
 		return;
 	stop_telling(k, other);
-	hold_back(k, (struct kilns_held){ RULE_KILN_LOADED_ANEW, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
+	hold_back(k, (struct kilns_held){ RULE_KILN_NOT_EMPTY, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
 }
 
 /* ---- closing a day: probes */
