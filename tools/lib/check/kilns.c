@@ -647,13 +647,15 @@ static void close_days(struct kilns *k, int32_t next)
 
 /* ---- at the end */
 
-/* Whether pieces of a doubtful lot were in the charge: how many are left is then not known. */
-static bool got_doubtful(const struct kilns *k, uint32_t charge)
+/* By charge, whether pieces of a doubtful lot were in it: how many are left is then not known. To be freed. */
+static bool *got_doubtful(const struct kilns *k)
 {
+	bool *got = mem_zeroed(k->ncharges, sizeof *got);
+
 	for (size_t i = 0; i < k->content.n; i++)
-		if (k->content.part[i].charge == charge && stock_is_doubtful(k->stock, k->content.part[i].lot))
-			return true;
-	return false;
+		if (k->content.part[i].charge < k->ncharges && stock_is_doubtful(k->stock, k->content.part[i].lot))
+			got[k->content.part[i].charge] = true;
+	return got;
 }
 
 static void report_pieces(struct kilns *k, const struct kilns_held *h)
@@ -681,6 +683,8 @@ static void report_probe(struct kilns *k, const struct kilns_held *h)
 
 static void report_held(struct kilns *k)
 {
+	bool *doubtful = k->nheld ? got_doubtful(k) : NULL;
+
 	for (size_t i = 0; i < k->nheld; i++) {
 		const struct kilns_held *h = &k->held[i];
 
@@ -688,9 +692,10 @@ static void report_held(struct kilns *k)
 			continue;
 		if (h->series && !stock_is_doubtful(k->stock, h->series->lot))
 			report_probe(k, h);
-		else if (!h->series && !got_doubtful(k, h->charge))
+		else if (!h->series && !doubtful[h->charge])
 			report_pieces(k, h);
 	}
+	free(doubtful);
 }
 
 void kilns_end(struct kilns *k)
