@@ -188,7 +188,7 @@ static bool is_known_kiln(const struct kilns *k, uint32_t name)
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
-		if (load[i].kiln != load[0].kiln && is_known_kiln(k, load[0].kiln) && !k->symbols->symbol[load[0].charge].doubtful) {
+		if (load[i].kiln != load[0].kiln && is_known_kiln(k, load[0].kiln) && is_known_kiln(k, load[i].kiln) && !k->symbols->symbol[load[0].charge].doubtful) {
 			DIAG(k->diags, RULE_KILN_OTHER, occurrence_place(&load[i].mark), text_of(k, load[0].charge), text_of(k, load[i].kiln),
 				text_of(k, load[0].kiln));
 			return;
