@@ -352,3 +352,15 @@ is() { status "$@" || bad=1; }
 	sed -E -i 's/^([0-9]+) write .*(such as .*)/\1 \2/' "$T/out"
 	diff "$T/want" "$T/out"
 }
+
+@test "check: the lists fit a terminal of 80 columns" {
+	unset WITHY_HOUSE
+	bad=0
+	for mode in --rules --events "--events probe" "--about stock-short"; do
+		(cd samples && script -qec "stty cols 80; $bin/wy-check $mode" /dev/null) | tr -d '\r' >"$T/out"
+		[ "$(wc -l <"$T/out")" -gt 8 ] || { echo "$mode: $(cat "$T/out")"; bad=1; }
+		awk -v mode="$mode" 'length($0) > 80 { print mode ": " $0; bad = 1 } END { exit bad }' "$T/out" || bad=1
+		[ "$(grep -cE '^(rule|event)  ' "$T/out")" -le 1 ] || { echo "$mode is in parts"; bad=1; }
+	done
+	[ "$bad" = 0 ]
+}

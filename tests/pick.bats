@@ -115,7 +115,7 @@ setup() {
 
 @test "pick: lines come out at once when asked, and lost output is told" {
 	mkfifo "$T/in" "$T/fifo"
-	wy-pick --line-buffered event=seal <"$T/in" >"$T/fifo" &
+	wy-pick --at-once event=seal <"$T/in" >"$T/fifo" &
 	exec 7>"$T/in" 8<"$T/fifo"
 	echo '2026-02-02 seal b' >&7
 	line=

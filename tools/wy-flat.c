@@ -15,9 +15,9 @@ static bool items, schema, locate;
 
 static const struct opt options[] = {
 	OPT_FLAG(0, "long", &items, "a row for each item of each field, of all events or of one"),
-	OPT_FLAG(0, "schema", &schema, "print the tables of SQL that --as=sql fills"),
-	OPT_FLAG('l', "locate", &locate, "tell the file too"),
-	OPT_WORD(0, "as", &form, forms, "form of the output; without it jsonl, and of a\ntable text on a terminal and tsv elsewhere"),
+	OPT_FLAG(0, "schema", &schema, "print the SQL tables that --as=sql fills"),
+	OPT_FLAG('l', "locate", &locate, "print the file too"),
+	OPT_WORD(0, "as", &form, forms, "form of the output (jsonl; for a table text on\na terminal, tsv elsewhere)"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
 	OPT_PART(tool_column_options),
 	OPT_PART(tool_house_options),
@@ -31,11 +31,11 @@ static const struct opt_page page = {
 	.usage = "[options] [FILE...]                 each entry as JSON or SQL\n"
 		"[options] EVENT [FILE...]           an event's entries as a table\n"
 		"[options] --long [EVENT] [FILE...]  the items of fields as a table\n"
-		"--schema [--long] [EVENT]           the tables of SQL",
+		"--schema [--long] [EVENT]           the SQL tables",
 	.options = options,
 	.exits = "0  done\n"
 		"1  some lines could not be read: nothing is printed, or with --without-bad the others\n"
-		"2  wrong use, a file that cannot be read, output not written in full",
+		"2  usage error, a file that cannot be read, incomplete output",
 	.example = "wy-flat air --as=csv book.wy >air.csv\nthe climate, for a spreadsheet",
 };
 
@@ -179,7 +179,7 @@ static void check_operand(const char *name)
 	struct slice near = vocab_near_event(&book.vocab, slice_of(name));
 
 	if (near.n && strcmp(name, "-") != 0 && access(name, F_OK) != 0)
-		tool_misused("there is neither an event nor a file '%s'; did you mean %.*s?", name, (int)near.n, near.p);
+		tool_misused("'%s' is not an event and not a file; did you mean %.*s?", name, (int)near.n, near.p);
 }
 
 /* The first operand names an event, unless there is none of that name; then it is a file. */
@@ -193,7 +193,7 @@ static void take_event(void)
 		return;
 	}
 	if (access(tool.operands[0], F_OK) == 0)
-		tool_warn("'%s' is taken for the event; the file of that name is ./%s", tool.operands[0], tool.operands[0]);
+		tool_warn("'%s' is read as the event; for the file, write ./%s", tool.operands[0], tool.operands[0]);
 	drop_operand();
 }
 
@@ -204,11 +204,11 @@ static void choose_form(void)
 	if (form < 0)
 		form = schema ? AS_SQL : !table ? AS_JSONL : isatty(STDOUT_FILENO) ? TABLE_AS_TEXT : TABLE_AS_TSV;
 	if (schema && form != AS_SQL)
-		tool_misused("--schema is SQL and has no other form");
+		tool_misused("--schema prints SQL only; leave out --as");
 	if (form == AS_JSONL && items)
-		tool_misused("lines of JSON hold whole entries; leave out --long, or take --as=json");
+		tool_misused("jsonl has whole entries; leave out --long, or use --as=json");
 	if (form < AS_JSONL && !table)
-		tool_misused("entries of all events have no columns in common: name an event, or take --long or --as=jsonl");
+		tool_misused("the events have no common columns; name an event, or use --long or --as=jsonl");
 }
 
 int main(int argc, char **argv)
@@ -220,7 +220,7 @@ int main(int argc, char **argv)
 	take_event();
 	choose_form();
 	if (schema && (tool.n_operands || tool.book))
-		tool_misused("--schema reads no book");
+		tool_misused("--schema reads no book; leave out the files");
 	if (form == AS_SQL)
 		write_sql();
 	else if (form == AS_JSONL)

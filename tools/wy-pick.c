@@ -24,7 +24,7 @@ static const struct opt_page page = {
 	.options = options,
 	.exits = "0  something was found\n"
 		"1  nothing was found, or some lines could not be read\n"
-		"2  usage error, a file that cannot be read, output not written in full",
+		"2  usage error, a file that cannot be read, incomplete output",
 	.example = "wy-pick event=probe date=2026-06.. mc=10%.. book.wy\nfinds readings that were still wet",
 };
 

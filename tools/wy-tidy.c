@@ -24,7 +24,7 @@ static const struct opt_page page = {
 	.exits = "0  done; with --untidy and --changes: everything is tidy\n"
 		"1  some lines could not be read and were left unchanged;\n"
 		"   with --untidy and --changes: something is not tidy\n"
-		"2  usage error, a file that cannot be read or replaced, output not written in full",
+		"2  usage error, a file that cannot be read or replaced, incomplete output",
 	.example = "wy-tidy --changes book.wy\nshows the changes that wy-tidy --replace book.wy would make",
 };
 

@@ -77,7 +77,7 @@ holds_order() {
 }
 
 # What wy-check tells of which rule, where the place cannot show
-diagnoses() { tool 1 wy-check -H "$mate" "$@" | sed 's/^[^:]*:[0-9]*:[0-9]*: //; s/same as [^;]*;/same;/' | sort; }
+diagnoses() { tool 1 wy-check -H "$mate" "$@" | sed 's/^[^:]*:[0-9]*:[0-9]*: //; s/repeats [^;]*;/repeats;/' | sort; }
 
 holds_parts() {
 	lines_of >"$T/a"

@@ -142,7 +142,7 @@ static void lost_output(void)
 	ENDED(2, "", FULL);
 	run((struct child){ put_much, out_full, { NULL } });
 	ENDED(2, "", FULL);
-	run((struct child){ put_line, out_full, { "--line-buffered", NULL } });
+	run((struct child){ put_line, out_full, { "--at-once", NULL } });
 	ENDED(2, "", FULL);
 	run((struct child){ finish_with_no, out_full, { NULL } });
 	ENDED(2, "", FULL);
@@ -332,7 +332,7 @@ static void common_options(void)
 {
 	run((struct child){ tell_common, NULL, { "-bHh.yaml", "a.wy", "--without-bad", "--color=never", "-" } });
 	ENDED(0, "h.yaml|1|-1|0||1|0|2|2|a.wy|-", "");
-	run((struct child){ tell_common, NULL, { "--as=json", "--no-header", "--on=2026-12-31", "--line-buffered", "--house=" } });
+	run((struct child){ tell_common, NULL, { "--as=json", "--no-header", "--on=2026-12-31", "--at-once", "--house=" } });
 	ENDED(0, "|0|3|1|2026-12-31|0|1|0|0", "");
 }
 
@@ -344,7 +344,7 @@ static void put_and_die(void)
 
 static void buffering(void)
 {
-	run((struct child){ put_and_die, NULL, { "--line-buffered", NULL } });
+	run((struct child){ put_and_die, NULL, { "--at-once", NULL } });
 	ENDED(0, "lot\tcount\n", "");
 	run((struct child){ put_and_die, NULL, { NULL } });
 	ENDED(0, "", "");
@@ -679,7 +679,7 @@ static void today(void)
 	CHECK_INT(ended.status, 0);
 	CHECK(date_read(buf_slice(&ended.out), &day) == DATE_OK);
 	run((struct child){ put_day_beyond, today_unset, { NULL } });
-	ENDED(2, "", "wy-test: the clock of this machine is beyond the calendar; give the day with --on=YYYY-MM-DD\n");
+	ENDED(2, "", "wy-test: the clock of this machine is beyond the calendar; give the day, such as --on=2026-03-05\n");
 }
 
 int main(void)

@@ -163,7 +163,7 @@ let s:rules = [
 	\ 'kiln-other',
 	\ 'kiln-full',
 	\ 'kiln-off-full',
-	\ 'kiln-loaded-anew',
+	\ 'kiln-not-empty',
 	\ 'probe-not-in',
 	\ 'probe-in-again',
 	\ 'probe-left-in',

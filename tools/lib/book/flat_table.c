@@ -1,5 +1,26 @@
 #include "book/flat_table.h"
 
+/* Of items, the columns that a person reads; an event's table is shown whole. */
+static const char *heading_of(enum flat_source source)
+{
+	switch (source) {
+	case FLAT_DATE:
+		return "date";
+	case FLAT_EVENT:
+		return "event";
+	case FLAT_SUBJECT:
+		return "subject";
+	case FLAT_ITEM_FIELD:
+		return "field";
+	case FLAT_ITEM_LABEL:
+		return "label";
+	case FLAT_ITEM_WRITTEN:
+		return "value as written";
+	default:
+		return NULL;
+	}
+}
+
 const char *flat_table_init(struct flat_table *t, const struct event_def *event, unsigned with)
 {
 	*t = (struct flat_table){ .items = !event };
@@ -8,8 +29,10 @@ const char *flat_table_init(struct flat_table *t, const struct event_def *event,
 	else
 		flat_of_items(&t->flat, with);
 	table_init(&t->table, NULL, 0);
-	for (size_t i = 0; i < t->flat.n; i++)
+	for (size_t i = 0; i < t->flat.n; i++) {
 		table_add_column(&t->table, t->flat.column[i].name, t->flat.column[i].type, TABLE_EXACT);
+		table_heading(&t->table, t->items ? heading_of(t->flat.column[i].source) : NULL);
+	}
 	return flat_clash(&t->flat);
 }
 

@@ -32,9 +32,9 @@ void check_report_diag(struct buf *out, const struct diags *d, const struct diag
 
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path)
 {
-	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0, NULL }, { "line", TABLE_INT, 0, NULL },
-		{ "column", TABLE_INT, 0, NULL }, { "end_column", TABLE_INT, 0, NULL }, { "level", TABLE_TEXT, 0, NULL },
-		{ "rule", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL }, { "mend", TABLE_TEXT, 0, NULL } };
+	static const struct table_column columns[] = { { "file", TABLE_TEXT, 0, "file" }, { "line", TABLE_INT, 0, "line" },
+		{ "column", TABLE_INT, 0, "column" }, { "end_column", TABLE_INT, 0, NULL }, { "level", TABLE_TEXT, 0, "level" },
+		{ "rule", TABLE_TEXT, 0, "rule" }, { "text", TABLE_TEXT, 0, "problem" }, { "mend", TABLE_TEXT, 0, "correction" } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	for (size_t i = 0; i < d->n; i++) {
@@ -107,8 +107,8 @@ static void add_rule(struct table *t, const struct diags *d, int rule)
 
 bool check_report_rules(struct table *t, const struct diags *d, char *const *names, struct slice *bad)
 {
-	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0, NULL }, { "clause", TABLE_TEXT, 0, NULL },
-		{ "level", TABLE_TEXT, 0, NULL }, { "default_level", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, NULL },
+	static const struct table_column columns[] = { { "rule", TABLE_TEXT, 0, "rule" }, { "clause", TABLE_TEXT, 0, "clause" },
+		{ "level", TABLE_TEXT, 0, "level here" }, { "default_level", TABLE_TEXT, 0, NULL }, { "text", TABLE_TEXT, 0, "problem" },
 		{ "mend", TABLE_TEXT, 0, NULL } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
@@ -200,9 +200,9 @@ static void add_event(struct table *t, const struct event_def *e)
 
 bool check_report_events(struct table *t, const struct vocab *v, char *const *names, struct slice *bad)
 {
-	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0, NULL }, { "field", TABLE_TEXT, 0, NULL },
-		{ "use", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, NULL }, { "form", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL },
-		{ "help", TABLE_TEXT, 0, NULL } };
+	static const struct table_column columns[] = { { "event", TABLE_TEXT, 0, "event" }, { "field", TABLE_TEXT, 0, "field" },
+		{ "use", TABLE_TEXT, 0, "use" }, { "type", TABLE_TEXT, 0, "type of value" }, { "form", TABLE_TEXT, 0, NULL }, { "words", TABLE_TEXT, 0, NULL },
+		{ "help", TABLE_TEXT, 0, "meaning" } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	for (int i = 0; !*names && i < v->nevents; i++)

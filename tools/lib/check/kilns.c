@@ -188,7 +188,7 @@ static bool is_known_kiln(const struct kilns *k, uint32_t name)
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
-		if (load[i].kiln != load[0].kiln && is_known_kiln(k, load[0].kiln) && !k->symbols->symbol[load[0].charge].doubtful) {
+		if (load[i].kiln != load[0].kiln && is_known_kiln(k, load[0].kiln) && is_known_kiln(k, load[i].kiln) && !k->symbols->symbol[load[0].charge].doubtful) {
 			DIAG(k->diags, RULE_KILN_OTHER, occurrence_place(&load[i].mark), text_of(k, load[0].charge), text_of(k, load[i].kiln),
 				text_of(k, load[0].kiln));
 			return;
@@ -521,7 +521,7 @@ static void judge_anew(struct kilns *k, struct charge *c)
 	if (!other)
 		return;
 	stop_telling(k, other);
-	hold_back(k, (struct kilns_held){ RULE_KILN_LOADED_ANEW, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
+	hold_back(k, (struct kilns_held){ RULE_KILN_NOT_EMPTY, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
 }
 
 /* ---- closing a day: probes */
@@ -647,13 +647,15 @@ static void close_days(struct kilns *k, int32_t next)
 
 /* ---- at the end */
 
-/* Whether pieces of a doubtful lot were in the charge: how many are left is then not known. */
-static bool got_doubtful(const struct kilns *k, uint32_t charge)
+/* By charge, whether pieces of a doubtful lot were in it: how many are left is then not known. To be freed. */
+static bool *got_doubtful(const struct kilns *k)
 {
+	bool *got = mem_zeroed(k->ncharges, sizeof *got);
+
 	for (size_t i = 0; i < k->content.n; i++)
-		if (k->content.part[i].charge == charge && stock_is_doubtful(k->stock, k->content.part[i].lot))
-			return true;
-	return false;
+		if (k->content.part[i].charge < k->ncharges && stock_is_doubtful(k->stock, k->content.part[i].lot))
+			got[k->content.part[i].charge] = true;
+	return got;
 }
 
 static void report_pieces(struct kilns *k, const struct kilns_held *h)
@@ -681,6 +683,8 @@ static void report_probe(struct kilns *k, const struct kilns_held *h)
 
 static void report_held(struct kilns *k)
 {
+	bool *doubtful = k->nheld ? got_doubtful(k) : NULL;
+
 	for (size_t i = 0; i < k->nheld; i++) {
 		const struct kilns_held *h = &k->held[i];
 
@@ -688,9 +692,10 @@ static void report_held(struct kilns *k)
 			continue;
 		if (h->series && !stock_is_doubtful(k->stock, h->series->lot))
 			report_probe(k, h);
-		else if (!h->series && !got_doubtful(k, h->charge))
+		else if (!h->series && !doubtful[h->charge])
 			report_pieces(k, h);
 	}
+	free(doubtful);
 }
 
 void kilns_end(struct kilns *k)

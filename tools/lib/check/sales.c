@@ -247,7 +247,8 @@ static struct slice text_of(const struct sales *s, uint32_t name)
 
 static void judge_party(struct sales *s, const struct sales_use *u, const struct order_line *order)
 {
-	if (u->party && order->party && u->party != order->party && symbols_in(s->symbols, order->party, LIST_OF(OF_PARTY)))
+	if (u->party && order->party && u->party != order->party && symbols_in(s->symbols, order->party, LIST_OF(OF_PARTY)) &&
+		symbols_in(s->symbols, u->party, LIST_OF(OF_PARTY)))
 		DIAG(s->diags, RULE_ORDER_PARTY, occurrence_place(&u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
 }
 

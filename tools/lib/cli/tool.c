@@ -57,7 +57,7 @@ const struct opt tool_bad_options[] = {
 };
 
 const struct opt tool_stream_options[] = {
-	OPT_FLAG(0, "line-buffered", &tool.line_buffered, "write out each line at once"),
+	OPT_FLAG(0, "at-once", &tool.line_buffered, "write each line at once"),
 	OPT_END
 };
 

@@ -44,7 +44,7 @@ struct tool {
 	bool all_columns;     /* --all-columns */
 	struct opt_day on;    /* --on */
 	bool without_bad;     /* --without-bad */
-	bool line_buffered;   /* --line-buffered */
+	bool line_buffered;   /* --at-once */
 	int colour;           /* --color */
 };
 
@@ -53,7 +53,7 @@ extern struct tool tool;
 /*
  * Tables of options for OPT_PART. The answer's is house, form, on and bad together.
  * house: -H --house, -b --book. form: --as, --no-header, --columns, --all-columns. on: --on. bad: --without-bad.
- * stream: --line-buffered. colour: --color.
+ * stream: --at-once. colour: --color.
  */
 extern const struct opt tool_answer_options[];
 extern const struct opt tool_house_options[];
