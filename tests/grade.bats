@@ -426,7 +426,7 @@ first_gradings() {
 	wy-grade -H "$H" "$C" | cmp - "$T/out" || bad=1
 	{ cat "$C"; echo '2026-11-01 grade L9 at=bench count=1:3'; } >"$T/b.wy"
 	status 1 wy-grade -H "$H" "$T/b.wy" || bad=1
-	grep -q ':42:18: error:.*L9.*\[' "$T/err" || { cat "$T/err"; bad=1; }
+	grep -q ':42:18: error:.*L9.* -- ' "$T/err" || { cat "$T/err"; bad=1; }
 	# what comes after --to is not looked at
 	status 0 wy-grade -H "$H" --to 2026-10-31 "$T/b.wy" || bad=1
 	{ cat "$C"; echo '#! incomplete'; } >"$T/b.wy"
