@@ -463,7 +463,7 @@ limit() {
 	EDITOR=true bash -e "$T/commands" >"$T/out" 2>"$T/err" || { cat "$T/err"; false; }
 	[ "$(wc -l <book.wy)" = 17 ] && [ "$(wc -l <new.wy)" = 5 ]
 	grep -q 'without a reading' "$T/out"
-	[ "$(grep -cv '\[gap\]$' "$T/out")" = 0 ]
+	[ "$(grep -cv ' -- gap$' "$T/out")" = 0 ]
 }
 
 @test "intake: every export that deviations.md names is there, and every export is named" {
