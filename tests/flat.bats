@@ -3,6 +3,7 @@
 # 12 in to the pound and the foot) and the definition of the degree Fahrenheit.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -247,4 +248,19 @@ pairs() {
 	[ "$(wc -l <"$T/out")" -gt 300 ]
 	[ "$(grep -c '^date  ' "$T/out")" = 1 ]
 	awk 'length($0) > 80 { print; bad = 1 } END { exit bad }' "$T/out"
+}
+
+# Every event that the sample book has, on a terminal: one table, no line wider, the date first; all columns on request.
+@test "flat: an event's table on a terminal fits 80 columns, in one part" {
+	n=0
+	for event in $(cut -c1-30 samples/book/*.wy | grep -oE '^[0-9-]{10} +([0-9:+]+ +)?[a-z]+' | awk '{ print $NF }' | sort -u); do
+		n=$((n + 1))
+		on_terminal 80 wy-flat -H samples/house.yaml --as=text "$event" samples/book/2027b.wy samples/book/2026a.wy || continue
+		fits 80 "$event"
+		grep -q '^date ' "$T/screen" || fail "$event: $(head -n 1 "$T/screen")"
+	done
+	[ "$n" -ge 15 ] || fail "only $n events"
+	on_terminal 80 wy-flat -H samples/house.yaml --as=text --all-columns probe samples/book/2027b.wy
+	[ "$(grep -c '^$' "$T/screen")" -ge 3 ] || fail 'all columns are not shown'
+	report
 }

@@ -115,6 +115,7 @@ static void write_table(void)
 	tool.form = form;
 	refuse_clash(flat_table_init(&table, items ? NULL : event, locate ? FLAT_WITH_FILE : 0));
 	table.style = tool_style(&one, 1);
+	table.style.fit = true;
 	flat_table_begin(&table, &out);
 	each_entry(add_to_table, &table);
 	flat_table_end(&table, &out);

@@ -467,8 +467,10 @@ static size_t pick_columns(const struct table *t, struct table_style style, size
 	}
 	if (style.n_columns)
 		return n;
-	if (style.all_columns || !table_dresses[style.form].rounded || !has_headings(t))
+	if (style.all_columns || !table_dresses[style.form].rounded)
 		return SIZE_MAX;
+	if (!has_headings(t))
+		return style.fit && style.width && style.form == TABLE_AS_TEXT ? table_text_fitting(t, style, pick) : SIZE_MAX;
 	for (size_t i = 0; i < t->n_columns; i++)
 		if (t->columns[i].heading)
 			pick[n++] = i;

@@ -74,6 +74,7 @@ struct table_style {
 	bool no_header;         /* leaves out the header row of text, tsv, csv and html */
 	unsigned width;         /* of text: cells that a line may have; 0: as many as it takes */
 	bool all_columns;       /* text, md and html: also the columns without a heading */
+	bool fit;               /* text: of a table without headings, from the left the columns with values that fit the width */
 	const char *const *columns; /* the names of those to show, in this order; none: as above */
 	size_t n_columns;
 };

@@ -36,6 +36,9 @@ void table_add_name(struct buf *b, const struct table *t, size_t column, enum ta
 /* The header row and all rows as aligned text. */
 void table_text_all(const struct table *t, struct table_style style, struct buf *out);
 
+/* The columns of `style.fit`, into `pick`; returns how many. */
+size_t table_text_fitting(const struct table *t, struct table_style style, size_t *pick);
+
 /* A sentence of visible text in lines of at most `width` cells (0: one line), each with its LF. */
 void table_add_wrapped(struct buf *out, struct slice text, unsigned width);
 

@@ -279,6 +279,33 @@ static void put_row(struct layout *l, size_t row, struct part part, struct buf *
 		put_row_line(l, row, part, at, lines, out);
 }
 
+/* Whether any row has a value there. */
+static bool has_value(const struct table *t, size_t column)
+{
+	for (size_t row = 0; row < table_rows_held(t); row++)
+		if (table_cell_at(t, row, column)->kind != TABLE_ABSENT)
+			return true;
+	return false;
+}
+
+size_t table_text_fitting(const struct table *t, struct table_style style, size_t *pick)
+{
+	struct layout l = { .t = t, .most = style.width, .header = !style.no_header };
+	size_t n = 0, used = 0;
+
+	l.width = mem_zeroed(t->n_columns, sizeof *l.width);
+	measure(&l, false);
+	for (size_t i = 0; i < t->n_columns; i++) {
+		if (!has_value(t, i) || used + l.width[i] > style.width)
+			continue;
+		pick[n++] = i;
+		used += l.width[i] + GAP;
+	}
+	buf_release(&l.cell);
+	free(l.width);
+	return n;
+}
+
 void table_text_all(const struct table *t, struct table_style style, struct buf *out)
 {
 	struct layout l = { .t = t, .most = style.width, .header = !style.no_header };
