@@ -53,7 +53,7 @@ static inline void check_int(int64_t got, int64_t want, const char *file, int li
 		printf("\tgot %lld, want %lld\n", (long long)got, (long long)want);
 }
 
-/* Not near: also when one of them is no number. */
+/* The check also fails when one of the values is not a number. */
 static inline void check_near(double got, double want, double within, const char *file, int line, const char *what)
 {
 	double off = got > want ? got - want : want - got;

@@ -26,7 +26,7 @@ struct air_series {
 	const double *v[AIR_QUANTITIES];    /* with the instruments' offsets */
 	const double *raw[AIR_QUANTITIES];  /* as read; the same array where no offset is put in */
 	size_t n;
-	int64_t limit_s;                    /* what is further apart is not joined */
+	int64_t limit_s;                    /* points further apart are not joined */
 };
 
 /* A band; an open end is infinite. None has a NAN. */

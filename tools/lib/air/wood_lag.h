@@ -39,11 +39,14 @@ struct air_weight {
 enum { AIR_WEIGHTS_EACH = 4, AIR_WEIGHTS_LEAST = 8 };
 
 /*
- * The lag that reference pieces' weights tell: least squares over the lag, with each piece's dry
- * mass and first moisture free. Pieces weighed under AIR_WEIGHTS_EACH times while the air is known
- * say nothing; under AIR_WEIGHTS_LEAST weights, or with a best lag at an end of what is tried (12 h to
- * 200 days), or when the weights do not tell lags apart, it is NAN. `low` to `high` are the lags that 90 %
- * confidence does not rule out (by the F of the residuals). `n` is how many weights were used.
+ * The lag that fits the weights of reference pieces best. It is a least-squares fit over the lag; the dry
+ * mass and the first moisture of each piece are free. A piece that was weighed fewer than
+ * AIR_WEIGHTS_EACH times while the air is known is not used. The lag is NAN in three cases:
+ * - there are fewer than AIR_WEIGHTS_LEAST weights;
+ * - the best lag is at an end of the range that is tried (12 h to 200 days);
+ * - the weights do not distinguish between lags.
+ * `low` to `high` are the lags that 90 % confidence does not rule out (by the F of the residuals). `n` is
+ * how many weights were used.
  */
 struct wood_lag {
 	double lag_h, low_h, high_h;
@@ -53,8 +56,9 @@ struct wood_lag {
 struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n);
 
 /*
- * The moisture of a piece at its last weight, by the dry mass that its weights (w[0..n), those while the
- * air is known) have when wood follows the air with that lag. NAN where they do not tell.
+ * The moisture of a piece at its last weight. It follows from the dry mass that fits the weights when wood
+ * follows the air with that lag. The weights are those of w[0..n) while the air is known. The result is NAN
+ * when the weights do not determine it.
  */
 double air_weighed_mc(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s);
 

@@ -8,9 +8,9 @@
  * stays one.
  *
  * From atomic_write_open() on the file is locked (fcntl, whole file, for writing), where the file system
- * has locks: a writer that honours the lock cannot come between. One that does not is noticed when
- * the file is no longer what was read, and then it is not replaced. The lock is the process's: it
- * must not open and close the same file otherwise meanwhile.
+ * has locks: a writer that honours the lock cannot come between. A writer that does not is
+ * noticed when the file differs from what was read. The file is then not replaced. The lock belongs to the
+ * process: the process must not open and close the same file in another way meanwhile.
  */
 #ifndef WITHY_ATOMIC_WRITE_H
 #define WITHY_ATOMIC_WRITE_H

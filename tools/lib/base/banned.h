@@ -1,8 +1,9 @@
 /*
  * banned.h - functions that must not be used; included by the compiler's -include.
  *
- * Each either cannot be told how much space there is, keeps a hidden state that two
- * threads would share, or turns a number that it cannot read into 0 without a word.
+ * Each has one of three faults. Some have no parameter for the size of the space. Some keep a
+ * hidden state that two threads would share. Some turn a number that they cannot read into 0
+ * without an error.
  */
 #ifndef WITHY_BANNED_H
 #define WITHY_BANNED_H

@@ -10,7 +10,7 @@
  *
  * Files in UTF-16 are turned into UTF-8 as they are read, and columns then count bytes of that.
  * In other encodings the bytes of a cell are the file's own: csv_utf8() turns them. A byte-order
- * mark goes before what the style says, and is no part of the first cell.
+ * mark takes precedence over the style, and is not part of the first cell.
  *
  * One buffer is reused: the cells of a row are good until the next csv_next(). Its size does not
  * follow the length of the file; a line of more than CSV_LONGEST bytes, or of more than CSV_CELLS
@@ -52,8 +52,8 @@ struct csv_row {
 	uint64_t line, last;       /* from 1; last > line where a cell holds line ends */
 	struct slice raw;          /* the line without its end; at a fault its start */
 	enum csv_fault fault;
-	bool unended;              /* no line end stands behind it: the file's last line */
-	bool rewrapped;            /* the whole line stood in quotes as one cell, and was split again */
+	bool unended;              /* it has no line end: the file's last line */
+	bool rewrapped;            /* the whole line was one cell in quotes, and was split again */
 };
 
 struct csv {
@@ -78,9 +78,9 @@ void csv_init(struct csv *c, int fd, const struct csv_style *style);
 void csv_release(struct csv *c);
 
 /*
- * Reads ahead and shows the file's first bytes, at most CSV_BLOCK of them, as they stand (without
- * a byte-order mark; UTF-16 with a mark as UTF-8), so that a style can be chosen. To be called
- * before csv_next(). With style.encoding CSV_UTF8, UTF-16 without a mark is recognised too.
+ * Reads ahead and returns the file's first bytes, at most CSV_BLOCK, so that a style can be chosen.
+ * The bytes are unchanged, but have no byte-order mark; UTF-16 with a mark is given as UTF-8.
+ * To be called before csv_next(). With style.encoding CSV_UTF8, UTF-16 without a mark is recognised too.
  */
 struct slice csv_peek(struct csv *c);
 

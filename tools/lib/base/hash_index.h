@@ -60,7 +60,7 @@ static inline struct hash_probe hash_probe_of(const struct hash_index *x, uint64
 	return (struct hash_probe){ (uint32_t)hash & x->mask, (uint32_t)hash, 0 };
 }
 
-/* Sets p->row to the next row that may have the key; false when there is no other. */
+/* Sets p->row to the next row that may have the key; false when there are no more. */
 static inline bool hash_probe_next(const struct hash_index *x, struct hash_probe *p)
 {
 	struct hash_slot slot;

@@ -17,7 +17,7 @@
 #include "base/text.h"
 
 struct intern_compact {
-	char **block;           /* texts, each behind its length; one never stands in two blocks */
+	char **block;           /* texts, each after its length; a text is never split over two blocks */
 	size_t nblocks, blocks_cap;
 	size_t block_n, block_cap; /* of the last block */
 	uint32_t *at;          /* by number: which block, and where in it */

@@ -19,7 +19,7 @@ void *mem_array(size_t n, size_t size);
 void *mem_zeroed(size_t n, size_t size);
 
 /*
- * The same as mem_zeroed(), for a hash table: what is large lies on large pages where the system has
+ * The same as mem_zeroed(), for a hash table: a large one is on large pages where the system has
  * them, so that going to and fro in it costs less.
  */
 void *mem_table(size_t n, size_t size);
@@ -39,7 +39,7 @@ static inline void *mem_grow(void *array, size_t *cap, size_t need, size_t size)
 	return need <= *cap ? array : mem_grow_now(array, cap, need, size);
 }
 
-/* A copy of `n` bytes with a NUL behind it, which the caller frees. */
+/* A copy of `n` bytes with a NUL after it, which the caller frees. */
 char *mem_copy(const char *bytes, size_t n);
 
 #endif

@@ -1,8 +1,8 @@
 /*
  * spool.h - output that is held until all input was read and it is known to be right.
  *
- * Some megabytes are held in memory, or as much as the caller says, and what is more in a file of the
- * system's temporary folder that has no name.
+ * Some megabytes, or as much as the caller says, are held in memory. The rest is in a file without a
+ * name in the system's temporary folder.
  */
 #ifndef WITHY_SPOOL_H
 #define WITHY_SPOOL_H
@@ -29,8 +29,8 @@ struct spool {
 bool spool_add(struct spool *s, struct buf *b);
 
 /*
- * The next piece of what was added, from its start; empty at the end, and when it cannot be read
- * back, which s->error tells. Valid until the next call.
+ * The next piece of the added output, from its start. It is empty at the end, and when the output
+ * cannot be read back; s->error reports that. Valid until the next call.
  */
 struct slice spool_next(struct spool *s);
 

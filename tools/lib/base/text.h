@@ -101,7 +101,7 @@ static inline struct slice buf_slice(const struct buf *b)
 	return (struct slice){ b->p ? b->p : "", b->n };
 }
 
-/* The bytes as a C string; a NUL stands behind them. Valid until the buffer changes. */
+/* The bytes as a C string; a NUL follows them. Valid until the buffer changes. */
 const char *buf_cstr(struct buf *b);
 
 #endif

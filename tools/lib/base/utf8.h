@@ -6,7 +6,7 @@
  * come from utf8proc's tables (this is the only file that sees it), never from wcwidth, which
  * follows the locale.
  *
- * Every function but the strict utf8_check() takes any bytes: a byte that is no part of a valid
+ * Every function but the strict utf8_check() takes any bytes: a byte that is not part of a valid
  * character counts as one character of its own, as wide as the sign U+FFFD (one cell).
  */
 #ifndef WITHY_UTF8_H

@@ -1,5 +1,5 @@
 /*
- * diag.h - what is wrong with a book: diagnostics, each an instance of a rule.
+ * diag.h - diagnostics of a book: each reports one mistake and is an instance of a rule.
  *
  * The rules are the rows of spec/rules.yaml (enum RULE_ in the generated rules_words.h).
  * A `struct diags` collects; it never prints. Diagnostics of several workers are gathered in
@@ -22,7 +22,7 @@ struct rule_def {
 	int level;                /* the default */
 	size_t nargs;
 	struct slice args;        /* their names, with blanks between */
-	struct slice text, mend;  /* a byte 1..nargs stands for an arg */
+	struct slice text, mend;  /* a byte 1..nargs is replaced by an arg */
 	struct slice at;          /* LINE:COLUMN of the diagnostic that `wrong` gets */
 	struct slice wrong, right;
 };
@@ -35,7 +35,7 @@ int diag_level_named(struct slice word);           /* or -1 */
 
 /* A place in the input: file counts from 0, line and columns from 1, in bytes. */
 struct place {
-	uint32_t file, col, end;  /* end: the column behind the last byte meant; col when unknown */
+	uint32_t file, col, end;  /* end: the column after the last byte meant; col when unknown */
 	uint64_t line;
 };
 

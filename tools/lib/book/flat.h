@@ -1,8 +1,8 @@
 /*
  * flat.h - entries laid flat: typed columns, made from the vocabulary; and the normalised form.
  *
- * An event's columns have one row an entry, `items` one row an item of any event. wy-flat(1) says
- * which columns there are and what stands in them, and defines the normalised form. A number is an
+ * An event's columns have one row an entry, `items` one row an item of any event. wy-flat(1)
+ * lists the columns and their contents, and defines the normalised form. A number is an
  * exact decimal in the base unit of its type, which its column's name ends in.
  */
 #ifndef WITHY_FLAT_H

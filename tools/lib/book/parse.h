@@ -3,7 +3,7 @@
  *
  *     DATE [TIME] EVENT SUBJECT [FIELD=VALUE ...] [# remark]
  *
- * A `struct parser` belongs to one worker. It keeps one `struct line` that it fills anew for
+ * A `struct parser` belongs to one worker. It keeps one `struct line` that it fills again for
  * every line: no allocation per line, and everything in it is a slice of the line's own bytes,
  * valid as long as they are. What is wrong goes to the worker's diagnostics, all of it, and the
  * line is then LINE_BAD. It is quick because it guesses: a line of an event mostly has the
@@ -24,7 +24,7 @@ struct line_shape;
 
 enum { SHAPE_SUBJECTS = 16 };
 
-/* A subject that was read, with the blank behind it, as two words. */
+/* A subject that was read, with the blank after it, as two words. */
 struct shape_subject {
 	uint64_t word[2], mask[2];
 	size_t n;                 /* 0: none yet */
@@ -32,7 +32,7 @@ struct shape_subject {
 	uint8_t after;            /* the one that came next when it came last */
 };
 
-/* A field that stands on the line again: where it does so first, and how often it stands there. */
+/* A field that the line repeats: where it first repeats it, and how often the line has it. */
 struct repeated_field {
 	const struct field_use *use;
 	struct slice key;
@@ -46,11 +46,11 @@ struct parser {
 	size_t item_cap, nitems, field_cap;
 	char date[10];            /* the last date read, and its day */
 	int32_t day;
-	const struct field_use *unitless; /* the field of the line whose missing unit was told */
+	const struct field_use *unitless; /* the field of the line whose missing unit was reported */
 	struct repeated_field again[USE_MOST];
 	size_t nagain;
-	uint8_t needed;           /* how many fields that must stand it has, */
-	bool one_of;              /* and whether one of those of which one must */
+	uint8_t needed;           /* how many required fields it has, */
+	bool one_of;              /* and whether it has one of those of which one is required */
 	bool bad;                 /* the line in hand is wrong somewhere */
 	bool within;              /* line 1 is not the first of its file */
 	struct line_shape *shape; /* that `line` has, or NULL */
@@ -71,8 +71,8 @@ enum { PARSE_PADDING = 16 };
 /*
  * The same for a line that looks just like the one before it: the same day, event, fields and
  * units, single blanks, no remark. NULL when it does not, and then nothing has happened. The line
- * starts at `p`; an LF must stand somewhere, and PARSE_PADDING readable bytes behind it. What it
- * returns is what parse_line() would, so it is for speed alone.
+ * starts at `p`; an LF must follow somewhere, with PARSE_PADDING readable bytes after it. The
+ * result is the same as that of parse_line(), so this is for speed alone.
  */
 const struct line *parse_fast(struct parser *ps, const char *p, uint64_t number);
 

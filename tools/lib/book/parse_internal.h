@@ -18,17 +18,17 @@
 enum { SHAPE_MOST = 12 };
 
 /*
- * How a number of up to eight bytes with its sign and unit is written, such as dd.dC: its bytes xor
- * `expect` are 0 but where a digit stands, and there the digit.
+ * How a number of up to eight bytes with its sign and unit is written, such as dd.dC. A byte xor
+ * `expect` is the digit where the number has a digit, and 0 elsewhere.
  */
 struct shape_number {
 	uint64_t expect, mask, add; /* a byte that does not fit sets its high bit when `add` is added */
-	uint64_t whole, part;     /* the digits before the point, and those behind it moved up one byte */
+	uint64_t whole, part;     /* the digits before the point, and those after it moved up one byte */
 	int64_t scale;            /* what the last digit is worth in fix; below 0 for a minus */
 	uint8_t n, lift;          /* bytes; bits that bring the last digit to the last byte */
 };
 
-/* An id of up to seven bytes and the byte behind it, as a word. */
+/* An id of up to seven bytes and the byte after it, as a word. */
 struct shape_word {
 	uint64_t word, mask;
 	uint8_t n, after;         /* n is 0: none yet; after: the one that came next when it came last */
@@ -44,7 +44,7 @@ struct shape_field {
 	char unit;                /* the unit's one letter, or 0 */
 	int64_t least, most;
 	struct shape_number like[SHAPE_NUMBERS]; /* how numbers were written here; n is 0: none yet */
-	struct shape_word word[SHAPE_WORDS]; /* ids that stood here */
+	struct shape_word word[SHAPE_WORDS]; /* ids that were here */
 	uint8_t word_at;          /* the last line's among them */
 	uint8_t oldest;           /* which to forget next, of either */
 };
@@ -76,7 +76,7 @@ struct event_cache {
 struct item *parse_next_item(struct parser *ps);
 
 /*
- * Reads the value at p into the field's items and says what is wrong with it; returns its end.
+ * Reads the value at p into the field's items and reports its mistakes; returns its end.
  * parse_plain_item() only does when it is one plain item, as most are, and else returns NULL.
  */
 const char *parse_plain_item(struct parser *ps, struct field *f, const char *p, const char *end);

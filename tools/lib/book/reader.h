@@ -20,15 +20,15 @@ enum { READER_BLOCK = 256 * 1024 };
 struct reader {
 	struct parser parser;
 	char *block;
-	size_t at, end;           /* next line, and the end of the bytes, behind which an LF stands */
+	size_t at, end;           /* next line, and the end of the bytes; an LF follows them */
 	bool finished, crlf_told, skipping, regular, partial;
 	int fd, error;            /* error: an errno, or READER_SHRANK */
 	uint32_t file;
 	uint64_t number;          /* of the last line given out */
 	uint64_t bad;             /* how many of them were LINE_BAD */
-	struct place crlf;        /* of a part: its first carriage return, not told; line 0 for none */
+	struct place crlf;        /* of a part: its first carriage return, not reported; line 0 for none */
 	int64_t offset, size;     /* next byte to read; bytes that the file promised, or -1 */
-	int64_t line_offset, stop; /* where block[at] stands in the file; lines that start from here on are another's */
+	int64_t line_offset, stop; /* where block[at] is in the file; lines that start from here on are another's */
 };
 
 enum { READER_SHRANK = -2, READER_DIRECTORY = -3 };

@@ -39,7 +39,7 @@ struct scan {
 	size_t npaths;
 	size_t jobs;              /* workers at most, 1..SCAN_JOBS_MOST; 0: as many as there are cores */
 	int64_t chunk;            /* bytes at least that are worth a worker; 0: the usual */
-	struct diags *diags;      /* gets what is wrong, in order; its levels are the workers' */
+	struct diags *diags;      /* gets the diagnostics, in order; its levels are the workers' */
 	uint64_t lines, unread;   /* set: all lines, and those of kind LINE_BAD */
 	size_t failed;            /* set: the first path that could not be read */
 };

@@ -5,13 +5,13 @@
  *	date=2026-06..2026-08     a year, a month or a day means all of it; so do the ends of a range
  *	mass=2lb8oz..2lb10oz      numbers are compared across units
  *	mc=a:10%..                the item with that label, and its value
- *	cull=knot                 a word where numbers stand is a label
+ *	cull=knot                 a word in the place of a number is a label
  *	at=yard/                  yard, and all of its bays
  *	by~^m                     a pattern
  *	except:lot=L061            the opposite
  *
  * Names are the fields of the vocabulary and `event subject date time remark line has touches`.
- * With = a comma separates what may stand, each of which will do; in a text and a remark it is a
+ * With =, a comma separates alternatives, any of which will do. In a text and a remark it is a plain
  * comma. An item fits a number or a range when it can lie in it: 30%+ (off the scale) fits 35%..,
  * and a range fits one that it meets. 30%+ as a condition means just that reading, and - none.
  * A condition on a field is one on any item of it, and does not hold where the field is left out.

@@ -6,10 +6,10 @@
  *	DATE TIME_ EVENT__ SUBJECT FIELD=VALUE FIELD=VALUE   # remark
  *
  * Date (10), time (5, or as many blanks), event (7) and subject (6) are filled up with blanks and
- * followed by one; a longer word is followed by one and moves the rest. Fields stand in the order
- * of the vocabulary, the works' own behind them, then `doc` and `by`. A text keeps its quotes only
+ * followed by one; a longer word is followed by one and moves the rest. Fields are in the order
+ * of the vocabulary. The works' own fields come after them, then `doc` and `by`. A text keeps its quotes only
  * when it needs them. Nothing else is touched: every number, id, date and label is written as it
- * was, and so are the items of a list and their order. Three blanks stand before the remark. Where
+ * was, and so are the items of a list and their order. Three blanks precede the remark. Where
  * this would make the line longer than LINE_LONGEST single blanks are used throughout.
  *
  * The canonical form of a canonical line is itself, and it is read as the same content.
@@ -31,24 +31,23 @@ int tidy_rank(int field);
 size_t tidy_order(const struct line *l, uint8_t order[USE_MOST]);
 
 /*
- * Adds the canonical form of a line of any kind, without a line end: a blank line is empty, a
- * remark stands at the start of its line without blanks behind it, a line that cannot be read is
- * as it was.
+ * Adds the canonical form of a line of any kind, without a line end. A blank line is empty. A remark
+ * is at the start of its line, without blanks after it. A line that cannot be read is unchanged.
  */
 void tidy_line(struct buf *out, const struct line *l);
 
 /*
  * The lines of a book, each with its canonical form, and put in order.
  *
- * The order: entries go by their date; within a date those with a time go by it, as it is written;
- * one without a time stays behind the timed entry of its day that it was written behind, or before
- * them all. Entries that this does not part keep the order that they had. Remark lines right above
+ * The order: entries go by their date. Within a date, those with a time go by it, as it is written.
+ * An entry without a time stays after the timed entry of its day that it was written after, or
+ * before all timed entries. Entries that this does not part keep the order that they had. Remark lines right above
  * an entry go with it, and so do blank lines above those. Nothing moves across
  *   - the lines before the first entry,
  *   - remark lines with a blank line below them: a heading,
  *   - a line that cannot be read,
- *   - the lines behind the last entry.
- * Ordering what is in order changes nothing.
+ *   - the lines after the last entry.
+ * Ordering lines that are in order changes nothing.
  */
 struct tidy_row {
 	struct slice was;     /* as it was read, with its line end; the caller's bytes */
@@ -81,7 +80,7 @@ void tidy_sort(struct tidy *t);
 /* What row `i` now is, with its LF. */
 struct slice tidy_text(const struct tidy *t, size_t i);
 
-/* The first row that is not what stood there, t->n when there is none. */
+/* The first row that differs from the row that was there; t->n when there is none. */
 size_t tidy_first_change(const struct tidy *t);
 
 #endif

@@ -13,7 +13,7 @@
 struct parser;
 
 struct tidy_file {
-	struct parser *parser; /* reads the lines; its diagnostics get what is wrong with them */
+	struct parser *parser; /* reads the lines; its diagnostics get their mistakes */
 	bool keep_order;       /* the lines are not sorted */
 	struct tidy tidy;      /* the rows of what was read */
 	uint64_t unread;       /* lines that could not be read, in all files so far */

@@ -2,7 +2,7 @@
  * unified_diff.h - the unified diff of two versions of a file that know which line became which.
  *
  * The lines that are left out of the diff are the longest run of unchanged lines that kept their
- * order among themselves, found in n log n steps, so that a file of a million lines is no matter.
+ * order among themselves. They are found in n log n steps, so a file of a million lines is cheap.
  * The format is the unified one of POSIX diff -u: patch and git apply take it.
  */
 #ifndef WITHY_UNIFIED_DIFF_H

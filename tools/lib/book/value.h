@@ -20,7 +20,7 @@ enum value_mark {
 	VALUE_ABSENT,     /* -   asked for and not had */
 	VALUE_ABOVE,      /* 30%+  at least fix, off the scale */
 	VALUE_BELOW,      /* 6%-   at most fix */
-	VALUE_RANGE       /* fix..high; INT64_MIN / INT64_MAX stand for an open end */
+	VALUE_RANGE       /* fix..high; INT64_MIN / INT64_MAX mean an open end */
 };
 
 /* Steps of 0.0001 in a per cent, a degree, a millimetre or an hour. */
@@ -65,7 +65,7 @@ bool value_undash(struct buf *out, int type, struct slice s);
 /* The units of a type as words: "g, kg, lb, oz". */
 void value_units(struct buf *out, int type);
 
-/* The same behind "write": "one of C, F", or "%" where there is but one. */
+/* The same, to follow "write": "one of C, F", or "%" where there is but one. */
 void value_units_choice(struct buf *out, int type);
 
 #endif

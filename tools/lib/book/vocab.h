@@ -3,7 +3,7 @@
  *
  * All of it is generated from spec/vocabulary.yaml (vocab_words.h has the enums EVENT_,
  * FIELD_, TYPE_, UNIT_, FORM_; vocab_tables.h the rows); a works may add events and fields of
- * its own, which get ids behind the built-in ones. A `struct vocab` is read-only once it is
+ * its own, which get ids after the built-in ones. A `struct vocab` is read-only once it is
  * set up, so any number of readers can share one.
  */
 #ifndef WITHY_VOCAB_H
@@ -22,7 +22,7 @@ struct unit_def {
 	int64_t times, over;  /* value in the base unit, scaled: (number + plus) * times / over */
 	int64_t plus;
 	int times_places;     /* `times` is an integer over 10^times_places */
-	int then;             /* the unit of a second number behind it (lb, then oz), or -1 */
+	int then;             /* the unit of a second number after it (lb, then oz), or -1 */
 };
 
 struct type_def {
@@ -41,7 +41,7 @@ enum {
 	USE_BEYOND = 16,    /* 30%+ and 6%- */
 	USE_ABSENT = 32,    /* - */
 	USE_NEEDED = 64,
-	USE_ONE_OF = 128    /* at least one of the event's fields so marked must stand */
+	USE_ONE_OF = 128    /* at least one of the event's fields so marked is required */
 };
 
 /* Which list of the house file a value or a label must be in. */
@@ -120,7 +120,7 @@ void vocab_init(struct vocab *v);
 
 /*
  * Adds a field or an event of the works' own, which must outlive `v`; its id is set. False
- * when the name is taken or there is no space.
+ * when the name is taken or no space is left.
  */
 bool vocab_add_field(struct vocab *v, struct field_def *field);
 bool vocab_add_event(struct vocab *v, struct event_def *event);

@@ -27,7 +27,7 @@ struct charge_part {                      /* 64 bytes: there is one for all that
 	const struct stock_op *unload; /* the last unload that took of it, or of where it went on */
 	uint32_t live;             /* how many of its ways on lead to a live part */
 	uint32_t out, in;          /* its last way on, and its last way here: index + 1 */
-	uint32_t out_live;         /* a way on behind which no later one leads to a live part: index + 1 */
+	uint32_t out_live;         /* a way on; no later one leads to a live part: index + 1 */
 	uint32_t series;           /* for the caller; 0 at first */
 	uint32_t whole;            /* the part of all types of its lot: index; itself where there is none, or it is that */
 	uint32_t turn;             /* of the unload: later ones have more */
@@ -65,7 +65,7 @@ void charge_content_change(struct charge_content *p, uint32_t at, const struct s
 void charge_content_pool(struct charge_content *p, uint32_t from, uint32_t to, int32_t day);
 
 /*
- * A probe that was put into a piece of the part behind this day is in none of the charge's any more:
+ * A probe that was put into a piece of the part after this day is no longer in a piece of the charge.
  * INT32_MAX when there are pieces, else the last day on which some went on that are live, or INT32_MIN.
  */
 int32_t charge_content_until(struct charge_content *p, uint32_t at);

@@ -2,12 +2,13 @@
  * check.h - every rule of a book: those of a line's letters, words and values are parse.h's, the
  * rest are judged here.
  *
- * A checker is fed every line of every file, in the order of the input. What a line shows by itself
- * is told at once; what takes the whole book (ids, repeats, stock, charges, probes, instruments,
- * orders) is told at the end, because the order of lines means nothing. One mistake is one
- * diagnostic: what a wrong line or an unknown id drags behind it is not told again.
+ * A checker is fed every line of every file, in the order of the input. A mistake that a line
+ * shows by itself is reported at once. Mistakes that need the whole book (ids, repeats, stock,
+ * charges, probes, instruments, orders) are reported at the end, because the order of lines means
+ * nothing. One mistake is one diagnostic: the consequences of a wrong line or an unknown id are
+ * not reported again.
  *
- * Memory follows the ids and the lines that move pieces or stand for charges, probes, orders and
+ * Memory follows the ids and the lines that move pieces or are for charges, probes, orders and
  * prices; of other lines 12 bytes are kept to find repeats.
  */
 #ifndef WITHY_CHECK_H

@@ -16,7 +16,7 @@
 struct line;
 
 struct entry_hash {
-	uint64_t a, b;     /* both 0: the line is no entry */
+	uint64_t a, b;     /* both 0: the line is not an entry */
 };
 
 /* What is kept of a hash: all of a, and half of b. */
@@ -58,7 +58,7 @@ void duplicates_release(struct duplicates *t);
 /* What the line says, as a hash. */
 struct entry_hash entry_hash(const struct line *l);
 
-/* The next line of the input, of any kind: {0, 0} for what is no entry. */
+/* The next line of the input, of any kind: {0, 0} when it is not an entry. */
 void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash);
 
 /*

@@ -2,8 +2,8 @@
  * kilns.h - kilns and charges: which kiln a charge is in, how many pieces a kiln holds at the
  * end of a day, and the fixed probes that are in those pieces.
  *
- * How many pieces a charge holds, and which, is told by the stock engine's flows (kilns_flow is its
- * sink). What is judged by days is judged as each day is closed, so that the order of a day's
+ * The stock engine's flows report how many pieces a charge holds, and which (kilns_flow is its
+ * sink). Rules that go by days are judged as each day is closed, so that the order of a day's
  * untimed lines does not matter. Words have one number here and in the engine (symbols.h).
  */
 #ifndef WITHY_KILNS_H
@@ -65,7 +65,7 @@ void kilns_release(struct kilns *k);
 void kilns_keep(struct kilns *k, const struct line *l);
 
 /*
- * After the last line and before stock_run(): tells of charges in two kilns, and gets ready for the
+ * After the last line and before stock_run(): reports charges in two kilns, and gets ready for the
  * flows. `probes` have ended.
  */
 void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *probes);

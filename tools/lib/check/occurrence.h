@@ -1,5 +1,5 @@
 /*
- * occurrence.h - when and where something of a line stands, for rules that are judged at the end.
+ * occurrence.h - the time and place of something on a line, for rules that are judged at the end.
  */
 #ifndef WITHY_OCCURRENCE_H
 #define WITHY_OCCURRENCE_H

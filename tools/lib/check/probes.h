@@ -3,7 +3,7 @@
  *
  * A label is a probe of its charge or lot. `in=` starts a series and says which piece, `out=` ends
  * it. Of one line an `out=` with an `in=` of the same label comes first, then the reading; an `out=`
- * alone comes behind the reading. Untimed lines of a day stand where they fit among its timed ones.
+ * alone comes after the reading. Untimed lines of a day are placed where they fit among its timed ones.
  */
 #ifndef WITHY_PROBES_H
 #define WITHY_PROBES_H

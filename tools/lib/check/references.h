@@ -2,9 +2,9 @@
  * references.h - trees, lots, charges, bats, orders and parcels: where each comes into the book and
  * where it is named.
  *
- * Every line may stand anywhere, so nothing is judged before all are read. Kept are, of each id,
+ * Every line may be anywhere, so nothing is judged before all are read. Kept are, of each id,
  * the earliest line by date that brings it in as each kind of thing, and that names it in each way:
- * memory follows the ids, not the lines, and what is told does not follow their order.
+ * memory follows the ids, not the lines, and the reports do not follow their order.
  */
 #ifndef WITHY_REFERENCES_H
 #define WITHY_REFERENCES_H
@@ -22,7 +22,7 @@ struct line;
 struct pattern_scratch;
 struct symbols;
 
-/* The kinds of thing that lines of the book bring in; the others stand in the house file. */
+/* The kinds of thing that lines of the book bring in; the others are in the house file. */
 #define REFERENCE_KINDS (SUBJECT_TREE | SUBJECT_LOT | SUBJECT_CHARGE | SUBJECT_BAT | SUBJECT_ORDER | SUBJECT_PARCEL)
 
 enum reference_flag {
@@ -56,7 +56,7 @@ bool references_is(const struct references *t, uint32_t name, unsigned kinds);
 /* Judges a word of doc= or licence= by the house's pattern (HOUSE_IDS_...), each word once. */
 void references_paper(struct references *t, uint32_t name, int kind, const struct line *l, struct slice part);
 
-/* After the last line: tells of ids that are unknown, too early, two things at once or misshapen. */
+/* After the last line: reports ids that are unknown, too early, two things at once or misshapen. */
 void references_end(struct references *t);
 
 #endif

@@ -4,7 +4,7 @@
  *     # intended RULE: reason
  *     # intended RULE, RULE: reason
  *
- * It silences what these rules tell of that line, and nothing else. What the parser tells of a
+ * It silences the reports of these rules on that line, and nothing else. The parser's reports on a
  * line's letters, words and values (clauses 2 to 5) and of suppressions themselves (clause 14)
  * cannot be let pass. A remark that does not have this shape is a remark.
  */
@@ -39,7 +39,7 @@ void suppress_keep(struct suppress *s, const struct line *l);
 /* Whether a rule is let pass on a line; if so the remark counts as used. */
 bool suppress_pass(struct suppress *s, int rule, struct place place);
 
-/* After all rules: takes out what is let pass, then tells of remarks that let nothing pass. */
+/* After all rules: removes the diagnostics that are let pass, then reports remarks that let nothing pass. */
 void suppress_end(struct suppress *s);
 
 #endif

@@ -24,12 +24,12 @@ struct intern;
 
 enum { SYMBOL_SCHEMES = 32 };
 
-/* All that is known of a word stands together; `start` and below are references.h's. */
+/* All facts about a word, in one place; `start` and below are references.h's. */
 struct symbol {
 	uint32_t lists;    /* the lists of the house file that have this word */
 	uint32_t schemes;  /* the grading schemes that have it as a grade: bits symbols_scheme_bit() */
 	uint32_t start, use;   /* where it comes in and is named: first of a chain, index + 1 */
-	bool doubtful;         /* a line about it is wrong already: nothing more is told of it */
+	bool doubtful;         /* a line about it is wrong already: nothing more is reported of it */
 	bool half_read;        /* a line that cannot be read names it, and may bring it in */
 	bool half_probed;      /* that line may be about its probes */
 	bool meant;            /* an unknown id may be a slip for it, so a line about it may be missing */

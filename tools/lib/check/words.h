@@ -1,5 +1,5 @@
 /*
- * words.h - whether the words of a line stand in the house file, and whom and what it names.
+ * words.h - whether the words of a line are in the house file, and whom and what it names.
  *
  * Driven by the vocabulary: a field's `of` and `label_of` say which list its words belong to, its
  * type and the event's subjects what kind of thing is named. What the house has no list of is taken
@@ -40,8 +40,8 @@ void words_init(struct words *w, const struct vocab *vocab, struct symbols *symb
 bool words_line(struct words *w, const struct line *l);
 
 /*
- * A line that cannot be read: what it names may be brought in by it, so it is not told to be unknown;
- * and if the line may move pieces, their stock is doubtful.
+ * A line that cannot be read may bring in the ids that it names, so these are not reported as unknown.
+ * If the line may move pieces, their stock is doubtful.
  */
 void words_doubt(struct words *w, struct slice text);
 

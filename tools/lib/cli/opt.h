@@ -4,7 +4,7 @@
  * A table is an array of `struct opt` ended by OPT_END, written with the macros below, each of
  * which checks the type of what it sets. Tables nest with OPT_PART, so that what every answer has
  * is said once (tool.h). `--name=value`, `--name value`, `-nvalue`, `-n value` and bundles of
- * flags `-abc` are understood; operands may stand among options; `--` ends them and a lone `-` is
+ * flags `-abc` are understood; operands may be among options; `--` ends them and a lone `-` is
  * an operand. Given twice, the later counts, except OPT_LIST, which keeps all. Long names must be
  * written in full. --help, --version and (hidden, for the completions) --help-options are always
  * there. Nothing is printed here: tool.c does that.
@@ -100,7 +100,7 @@ enum opt_outcome {
 	OPT_HELP,    /* --help was asked */
 	OPT_VERSION, /* --version was asked */
 	OPT_OPTIONS, /* --help-options was asked */
-	OPT_WRONG,   /* `error` says what is wrong and how to mend it */
+	OPT_WRONG,   /* `error` has the mistake and how to mend it */
 };
 
 struct opt_result {

@@ -121,7 +121,7 @@ _Noreturn void tool_misused(const char *fmt, ...) __attribute__((format(printf, 
 size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen);
 
 /*
- * Ends the process with 2 and `#! incomplete` like tool_fail(), when what is wrong was told already
+ * Ends the process with 2 and `#! incomplete` like tool_fail(), when the mistakes were reported already
  * (as diagnostics with their places).
  */
 _Noreturn void tool_give_up(void);
@@ -146,9 +146,10 @@ const char *tool_path_name(const char *path);
 void tool_hint(void);
 
 /*
- * The day of the answer (stamp.h): --on, else $WITHY_TODAY (one that is no date is a failure; empty is
- * none), else the day that the works' clock shows now. `offset_s` gives the seconds by which that clock
- * is ahead of UTC at a moment (seconds since 1970); NULL: the UTC day.
+ * The day of the answer (stamp.h): --on, else $WITHY_TODAY, else the day that the works' clock shows
+ * now. A $WITHY_TODAY that is not a valid date is a failure; an empty one counts as none. `offset_s`
+ * gives the seconds by which that clock is ahead of UTC at a moment (seconds since 1970); NULL: the
+ * UTC day.
  */
 int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock);
 

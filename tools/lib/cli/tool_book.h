@@ -12,7 +12,7 @@
  *	while ((l = book_next(&book)))
  *		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR)
  *			...
- *	status = book_end(&book);     (tells what was wrong; does not come back when no answer may be printed)
+ *	status = book_end(&book);     (reports mistakes; does not return when no answer may be printed)
  */
 #ifndef WITHY_TOOL_BOOK_H
 #define WITHY_TOOL_BOOK_H
@@ -37,7 +37,7 @@ struct zone_memo;
 
 enum {
 	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
-	BOOK_QUIET = 2,     /* book_end() tells nothing of what is wrong (wy-check does that itself) */
+	BOOK_QUIET = 2,     /* book_end() reports no mistakes (wy-check does that itself) */
 	BOOK_PATTERNS = 4   /* the house's patterns of ids are compiled */
 };
 
@@ -46,7 +46,7 @@ struct book {
 	struct diags diags;          /* of the house's levels */
 	const struct house *house;   /* NULL when there is none */
 	char *house_path;            /* or NULL */
-	struct zone *zone;           /* the works' clock; UTC when there is no house */
+	struct zone *zone;           /* the works' clock; UTC without a house */
 	struct zone_memo *memo;      /* of book_instant() */
 	const char **path;           /* what is read, "-" for standard input; diag files index it */
 	size_t npaths, paths_cap;
@@ -69,18 +69,18 @@ void book_start(struct book *b, unsigned flags);
 /* Adds a file to be read, before the first book_next(). */
 void book_add(struct book *b, const char *path);
 
-/* How many bytes the files have that tell it; a pipe does not. */
+/* How many bytes the files have that report a size; a pipe does not. */
 uint64_t book_bytes(const struct book *b);
 
 /*
  * The next line of any kind of all files, valid until the next call; NULL at the end. A file that
- * cannot be read ends the process with 2. Lines of kind LINE_BAD have been counted and told.
+ * cannot be read ends the process with 2. Lines of kind LINE_BAD have been counted and reported.
  */
 const struct line *book_next(struct book *b);
 
 /*
  * Prints the diagnostics so far to standard error and forgets them: for filters that pass lines on
- * and tell at once what is wrong.
+ * and report mistakes at once.
  */
 void book_tell(struct book *b);
 
@@ -138,7 +138,7 @@ int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct 
 	"0  done\n1  " nothing ", or the book does not add up\n2  wrong use, or something could not be read or written"
 
 /*
- * After book_end() and stock_run(): tells on standard error what did not add up. Returns TOOL_DONE,
+ * After book_end() and stock_run(): reports on standard error what did not add up. Returns TOOL_DONE,
  * or TOOL_NO when something did not.
  */
 int book_stock_tell(struct book *b, struct stock *s);

@@ -1,5 +1,5 @@
 /*
- * backtest.h - how good the forecasts were: past charges as they stood at the end of each day.
+ * backtest.h - how good the forecasts were: past charges in their state at the end of each day.
  *
  * What came is the day on which the rule would have held under daily readings, by the curve through all
  * that was read: a rule that was read once a week is seen to hold days after it did.

@@ -11,11 +11,12 @@
  *	weighed  a sample's moisture, from its mass and its oven-dry mass; that comes from its sections'
  *	         moisture (oven lines with its label), else from a probe of its label, on the day of its
  *	         first weighing
- *	load     the whole load's mass against its first, when that stood at the probes' mean
+ *	load     the load's moisture, from its whole mass and its first mass; at the first mass the
+ *	         moisture is the probes' mean
  *
  * The air is what was measured in the kiln, with the offsets that checks of its instruments showed
  * (air_book.h), and its set points from the moment they were set until the next measurement. A kiln
- * without any is taken to stand at the foot of the band.
+ * without any of these is assumed to have an EMC at the low end of the band.
  */
 #ifndef WITHY_CHARGES_H
 #define WITHY_CHARGES_H

@@ -20,7 +20,7 @@ struct dry_rate_limit;
 struct dry_snapshot;
 struct table;
 
-/* Calls `put` with each charge that is asked for, as it stood, and with `to`. Returns how many. */
+/* Calls `put` with the snapshot of each charge that `ask` selects, and with `to`. Returns how many. */
 size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to);
 
 /* ---- cells */
@@ -45,7 +45,7 @@ struct dry_readings_now {
 
 struct dry_readings_now dry_readings_now(const struct dry_snapshot *s);
 
-/* Days after loading, each inside the date that it stands for; infinite where there is none. */
+/* Days after loading. Each is inside the date that it represents; without such a date it is infinite. */
 struct dry_ready_days {
 	double median, low50, high50, low90, high90;
 };

@@ -1,8 +1,8 @@
 /*
  * learn.h - learns from charges that are over what the next one may be like.
  *
- * Every charge is fitted under what is believed (model.h), then the beliefs are moved towards what the
- * fits say, a few rounds long.
+ * Each round fits every charge under the current beliefs (model.h). Then it moves the beliefs towards
+ * the results of the fits. There are a few rounds.
  */
 #ifndef WITHY_LEARN_H
 #define WITHY_LEARN_H

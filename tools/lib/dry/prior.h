@@ -1,5 +1,5 @@
 /*
- * prior.h - what earlier charges taught: what is believed of a charge before anything of it is read.
+ * prior.h - the prior from earlier charges: the beliefs about a charge before its first reading.
  *
  * The charges' values (law.h) are spread over the works' charges, together, about means that are learned from the
  * past (learn.h) on top of weak built-in ones; kilns and seasons shift lnk, and types of piece shift their
@@ -69,7 +69,7 @@ extern const struct dry_builtin dry_builtin;
 void dry_prior_init(struct dry_prior *prior);
 void dry_prior_release(struct dry_prior *prior);
 
-/* Sets what a charge's values may be: spread between charges, and what is not known of the means. */
+/* Sets the covariance of a charge's values: the spread between charges plus the uncertainty of the means. */
 void dry_prior_set_covariance(struct dry_prior *prior, const double *of_mean);
 
 /* The shift of a group, 0 if it is not known; and its variance, `unknown` if it is not known. */

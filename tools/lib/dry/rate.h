@@ -14,10 +14,12 @@ struct dry_fit;
 struct dry_probe;
 
 /*
- * The first-order rate of the piece of probe i, in 1/day: what it lost from where it was below fibre
- * saturation to its last reading, over the time that it stood above where its wood rests in that air (Me +
- * offset) and how far. It is the k of the first-order law, and not the model's own, which is against the
- * surface. *factor: how uncertain it is (1 sd: times or by). NAN while nothing was lost.
+ * The first-order rate of the piece of probe i, in 1/day. The span begins where the piece is below fibre
+ * saturation and ends at its last reading. The rate is the loss of moisture over the span, divided by the
+ * sum over time of how far the piece was above its rest value. The rest value is that of its wood in that
+ * air (Me + offset). The rate is the k of the first-order law. It is not the model's own k, which is against
+ * the surface. *factor is the uncertainty (1 sd: multiply or divide by it). The rate is NAN while nothing was
+ * lost.
  */
 double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, double *factor);
 

@@ -1,5 +1,5 @@
 /*
- * snapshot.h - a charge as it stood at an instant: what was known of it, the verdict, the forecast.
+ * snapshot.h - the state of a charge at an instant: the facts known by then, the verdict, the forecast.
  *
  * Nothing that came later has a part in it. A charge that was over by then is taken as it was when it
  * was emptied.

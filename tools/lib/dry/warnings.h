@@ -1,7 +1,7 @@
 /*
  * warnings.h - what a reader is warned of while a charge dries, beside its verdict.
  *
- * Everything is judged on what is known at `fit->now`. None of these changes a reading or leaves one
+ * Everything is judged on the facts known at `fit->now`. None of these changes a reading or leaves one
  * out: they say where somebody should look before the verdict is believed.
  *
  * A piece is compared with its fellows by how far pieces of this works spread (the prior). A wet one, which

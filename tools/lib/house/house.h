@@ -60,7 +60,7 @@ struct house_numbers {
 
 /*
  * Every row of a table starts alike: its id (empty in a list of nameless rows), where the id
- * stands (NULL in a list), and what was written for it.
+ * is (NULL in a list), and what was written for it.
  */
 #define HOUSE_ROW struct slice id; const struct yaml *at, *node
 
@@ -209,7 +209,7 @@ struct house_field {
 	HOUSE_ROW;
 	int type;                     /* TYPE_... */
 	struct slice help;
-	struct house_words events;    /* built-in events that may bear it */
+	struct house_words events;    /* built-in events that may have it */
 	bool many, range, beyond, absent;
 	int label;                    /* HOUSE_FIELD_LABEL_... */
 	struct house_words words;

@@ -44,7 +44,7 @@ struct house_record {
 	const struct house_key *key;
 	size_t nkeys, size;
 	bool bare;
-	int short_key;               /* the one that a single value stands for, where a list is wanted; or -1 */
+	int short_key;               /* the one that a single value sets, where a list is wanted; or -1 */
 };
 
 /*
@@ -59,7 +59,7 @@ void house_value_default(const struct house_key *key, void *out);
 /* A kind of node in words. */
 const char *house_kind_word(const struct yaml *node);
 
-/* Whether there is no value at all, and no quotes. */
+/* Whether it has no value at all, and no quotes. */
 bool house_is_nothing(const struct yaml *node);
 
 /* Whether it is an id, and of a place the part before or after its slash. */
@@ -68,7 +68,7 @@ bool house_is_id(struct slice s);
 /* Where a word is among others, or -1. */
 int house_word_index(const struct slice *word, size_t n, struct slice s);
 
-/* These report what is wrong. False when anything is. */
+/* These report mistakes. False when there are any. */
 bool house_want_kind(struct house_loader *l, const struct yaml *node, enum yaml_kind kind, struct slice name);
 bool house_check_quoted(struct house_loader *l, const struct house_key *key, const struct yaml *node);
 bool house_check_id(struct house_loader *l, const struct yaml *node);

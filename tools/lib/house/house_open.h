@@ -1,5 +1,5 @@
 /*
- * house_open.h - finds the house file, reads it and reports what is wrong in it.
+ * house_open.h - finds the house file, reads it and reports the mistakes in it.
  *
  * No house file at all is house_read() of an empty text.
  */
@@ -18,7 +18,7 @@ struct house_problem {
 	size_t line, col;             /* from 1, in bytes */
 	bool error;                   /* or a warning */
 	struct slice rule;            /* house-key-unknown ...; the list is in house(5) */
-	struct slice text, mend;      /* what is wrong, and how to put it right */
+	struct slice text, mend;      /* the mistake, and how to put it right */
 };
 
 typedef void house_tell(void *arg, const struct house_problem *problem);

@@ -39,7 +39,7 @@ enum reading_fault {
 /* Reads a cell (UTF-8, trimmed). What follows the number is left in `unit`. */
 enum reading_fault cell_number_read(struct slice cell, const struct cell_style *style, struct cell_number *r);
 
-/* The value of a number in the book's form, such as `text` above: for bounds; what is entered is the text. */
+/* The value of a number in the book's form, such as `text` above. It is for bounds; the text itself is entered. */
 double cell_number_value(struct slice number);
 
 /*

@@ -14,7 +14,7 @@
 
 enum fit_outcome {
 	FIT_GOOD,
-	FIT_UNFIT,     /* fewer observations than parameters, or something that is no number */
+	FIT_UNFIT,     /* fewer observations than parameters, or a value that is not a finite number */
 	FIT_LOOSE      /* the data do not settle every parameter: no standard errors */
 };
 

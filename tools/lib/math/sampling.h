@@ -1,12 +1,12 @@
 /*
  * sampling.h - what a count of pieces says: intervals of a proportion, and how many to read.
  *
- * Nothing here supposes a distribution of what is measured. Shares and probabilities are fractions of 1,
- * not per cent; pieces are at most DIST_PIECES_MOST. Where there is no answer an interval is NAN and a
- * number of pieces -1.
+ * Nothing here assumes a distribution of the measured values. Shares and probabilities are fractions of 1,
+ * not per cent. There are at most DIST_PIECES_MOST pieces. Without an answer, an interval is NAN and a number
+ * of pieces is -1.
  *
- * Four probes in one stack are no random sample of a charge. What these functions say of n pieces
- * is the best case, and the n is of pieces, never of readings.
+ * Four probes in one stack are not a random sample of a charge. The results of these functions for n
+ * pieces are the best case. The n counts pieces, never readings.
  *
  * Sources: Clopper and Pearson (1934), NIST/SEMATECH e-Handbook 7.2.4.1; Wilks (1941), e-Handbook 7.2.6.4;
  * plans by the binomial and the hypergeometric distribution themselves.

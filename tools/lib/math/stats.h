@@ -43,8 +43,9 @@ double sums_sd(const struct sums *s, double scale);
 #define NORMAL_975 1.959963984540054
 
 /*
- * Wilson's score interval (1927; NIST/SEMATECH e-Handbook 7.2.4.1) for the share behind
- * `k` of `n`, as fractions. `z` is the normal point. False, and 0 to 1, unless 0 <= k <= n > 0.
+ * Wilson's score interval (1927; NIST/SEMATECH e-Handbook 7.2.4.1) for the true share when
+ * `k` of `n` were observed, as fractions. `z` is the normal point. Unless 0 <= k <= n > 0, it returns
+ * false and the interval is 0 to 1.
  */
 bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high);
 

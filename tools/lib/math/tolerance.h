@@ -4,8 +4,8 @@
  * A factor k makes the limits mean +- k sd of n pieces. Shares and probabilities are fractions of 1, not
  * per cent. A question that has no answer (one piece, a share of 0 or 1) gives NAN.
  *
- * Four probes in one stack are no random sample of a charge. What these functions say of n pieces
- * is the best case, and the n is of pieces, never of readings.
+ * Four probes in one stack are not a random sample of a charge. The results of these functions for n
+ * pieces are the best case. The n counts pieces, never readings.
  *
  * Sources: NIST/SEMATECH e-Handbook 7.2.6.3 (one-sided, by the noncentral t); Wald and Wolfowitz (1946)
  * without their approximation (two-sided); ISO 16269-6, Annex F (pooled sds).

@@ -2,8 +2,8 @@
  * orders.h - what customers want, as the book says on a day.
  *
  * A later `order` line restates the whole order: of those up to the day the last counts (the last
- * by date, then by time with the untimed ones before, then by what it says). What a customer has
- * is told by the flows of `sell for=`; see wy-stock(1).
+ * by date, then by time with the untimed ones before, then by what it says). The
+ * flows of `sell for=` give the pieces that a customer has; see wy-stock(1).
  */
 #ifndef WITHY_ORDERS_H
 #define WITHY_ORDERS_H

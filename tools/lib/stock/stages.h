@@ -23,9 +23,9 @@
  *
  * where `still` is counted by looking at the pieces, and the others as they move.
  *
- * Pieces of one sort in one heap cannot be told apart; a line is taken to take those that came into
- * the step first, and what becomes of what it takes (graded 1, graded 2, culled) to be shared over
- * them by how many they are. With `apportion` a pool's pieces keep the lot and the tree that
+ * Pieces of one sort in one heap cannot be distinguished. A line is assumed to take those that came
+ * into the step first. The results of the line (graded 1, graded 2, culled) are assumed to be shared
+ * over these pieces by how many they are. With `apportion` a pool's pieces keep the lot and the tree that
  * they are from, and what leaves a heap is shared over these by what each has in it (largest
  * remainder, stats.h), so the equation holds for each of them, in whole pieces.
  */
@@ -130,7 +130,7 @@ struct stage_share {
 	double p, n;
 };
 
-/* All that ever stood in the step. */
+/* How many pieces were ever in the step. */
 int64_t stages_entered(const int64_t *n);
 
 /*

@@ -71,10 +71,10 @@ struct stock_op {
 	uint32_t ncounts : 15;
 	uint32_t whose_end : 17;
 	uint32_t nculls : 15;
-	uint32_t count_col : 17;   /* where count= or else cull= stands, or 0 */
+	uint32_t count_col : 17;   /* where count= is, or else cull=, or 0 */
 	int32_t form : 8;          /* picked: FORM_..., or -1 for any */
 	uint32_t count_end : 17;
-	bool counted : 1;          /* count= stands */
+	bool counted : 1;          /* the line has count= */
 	bool skipped : 1;          /* it is not carried out */
 	int32_t found;
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
@@ -155,8 +155,9 @@ void stock_guess(struct stock *s, uint32_t subject, uint32_t lot);
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
 
 /*
- * Before stock_run(). Something about this lot is wrong and told already: its faults are not told.
- * And: the line of that place is not to be carried out, because it stands there by mistake.
+ * Both are called before stock_run(). stock_doubt(): a fault of this lot was already reported, so its
+ * faults are not reported. stock_skip(): the line at that place is there by mistake, so it is
+ * not carried out.
  */
 void stock_doubt(struct stock *s, uint32_t lot);
 void stock_skip(struct stock *s, uint32_t file, uint64_t line);
@@ -176,7 +177,7 @@ size_t stock_tell(struct stock *s, struct diags *d);
 /* The buckets after stock_run(), in no order that may show. Some are empty, and those may be of no lot (0). */
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 
-/* What an id of the engine stands for; empty for 0. */
+/* The text of an id of the engine; empty for 0. */
 struct slice stock_text(const struct stock *s, uint32_t id);
 
 /* Splits WHAT of `count=WHAT:n` into type and grade; STOCK_ANY where it does not say. */

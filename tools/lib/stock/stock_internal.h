@@ -27,7 +27,7 @@ struct stock_index;
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
 	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,
-	WHY_REPORTED                   /* told elsewhere: of the lots given to stock_doubt() */
+	WHY_REPORTED                   /* reported elsewhere: for the lots given to stock_doubt() */
 };
 
 /* Why an op cannot be carried out. */
@@ -102,7 +102,10 @@ enum { STOCK_CHAIN_MOST = 256, STOCK_LISTS = 4 };
 void stock_index_open(struct stock_state *r);
 void stock_index_free(struct stock_index *x);
 
-/* The bucket of a kind, as index + 1, or 0. Takes a new bucket in; tells of a change between none and some. */
+/*
+ * stock_index_find(): the bucket of a kind, as index + 1, or 0. stock_index_add(): adds a new bucket.
+ * stock_index_number(): notes a change between none and some.
+ */
 uint32_t stock_index_find(const struct stock_state *r, const struct stock_kind *kind);
 void stock_index_add(struct stock_state *r, uint32_t at);
 void stock_index_number(struct stock_state *r, uint32_t at, bool was, bool is);

@@ -4,8 +4,9 @@
  * A `struct groups` maps keys (some slices each, such as a place and a month) to counts and sums of
  * fixed-point readings (stats.h). All are whole numbers, so two sets of groups that were made from
  * parts of the same lines merge to the same bytes, in whichever order and however the lines were
- * cut: group_merge() is associative and commutative. Where it is asked who stands at the ends of
- * a sum (the wettest piece), the name that comes first bytewise wins a tie, for the same reason.
+ * cut: group_merge() is associative and commutative. A sum may keep the names at its
+ * ends (the wettest piece). Of equal readings, the name that comes first bytewise wins, for the same
+ * reason.
  *
  * Memory follows the number of different keys. A group stays where it is until the set is
  * released, so a pointer to it may be kept.
@@ -29,7 +30,7 @@ struct groups_plan {
 	size_t nkeys, ncounts, nsums;
 	const char *const *counts; /* their names */
 	const char *const *sums;
-	size_t nnamed;             /* so many of the first sums keep who stands at their ends */
+	size_t nnamed;             /* how many of the first sums keep the names at their ends */
 	size_t extra;              /* bytes of the caller's own in each group, zero at first */
 };
 

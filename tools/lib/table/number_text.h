@@ -1,8 +1,8 @@
 /*
  * number_text.h - numbers written: in full for machines, rounded for readers; never by the locale.
  *
- * A fixed-point number is an int64 and how many of its digits stand behind the point: 12345 with
- * 2 places is 123.45. A zero never bears a minus. A real number must be finite.
+ * A fixed-point number is an int64 and the number of its digits after the point: 12345 with
+ * 2 places is 123.45. A zero never has a minus sign. A real number must be finite.
  */
 #ifndef WITHY_NUMBER_TEXT_H
 #define WITHY_NUMBER_TEXT_H

@@ -12,8 +12,8 @@
  *	left-out	-	-	0
  *	end	-	-	5
  *
- * The first row bears the tool and the version of the form, the last how many rows stand between
- * the two: a state that was cut short is seen. Keys are joined by blanks, an empty one is `-`.
+ * The first row has the tool and the version of the form. The last row has the number of rows
+ * between the two, so a state that was cut short is detected. Keys are joined by blanks, an empty one is `-`.
  * Several states one after another are as good as several files. Counts of nothing and sums of no
  * reading are left out, so that equal contents are equal bytes.
  */
@@ -49,9 +49,9 @@ struct partial {
 void partial_write(const struct partial *s, struct table *t);
 
 /*
- * Adds all states that stand in `text` (as tsv) to `s`. False, with `error` saying what is wrong and
- * on which line, when one is broken, of another tool or version, or has other settings; then part
- * of it may have been added.
+ * Adds all states in `text` (as tsv) to `s`. Returns false when a state is broken, is of another tool
+ * or version, or has other settings. Then `error` describes the fault and names its line, and part of
+ * the state may have been added.
  */
 bool partial_read(struct partial *s, struct slice text, struct buf *error);
 

@@ -3,14 +3,14 @@
  *
  * A table has columns, named in snake_case with the unit at the end (`mc_mean_pct`), and rows
  * that are filled cell by cell from the left; the last column's cell completes the row. The
- * table copies what it is given: nothing passed in must outlive the call. All cells stand in one
- * growing array and all texts in one growing buffer, so that the number of allocations does not
+ * table copies what it is given: nothing passed in must outlive the call. All cells are in one
+ * growing array and all texts in one growing buffer. So the number of allocations does not
  * follow the number of cells. Nothing follows the locale.
  *
  * Full figures go out in tsv, csv and json: a fixed-point number exactly as it is, a real one in
  * the fewest digits that read back as the same number (number_text.h). text, md and html round to the
  * column's places, half to even. A real that is not finite is an absent cell. A zero never
- * bears a minus.
+ * has a minus sign.
  *
  *            absent  numbers   texts
  *   text     -       right     aligned by cells of the terminal; made visible (utf8_add_visible)
@@ -20,9 +20,9 @@
  *                              spreadsheet would take for a formula gets a ' first: one that starts
  *                              with = + - @, their full-width forms, a line end or a tab
  *   json     null    numbers   RFC 8259: an array of objects, a row a line; controls and the like
- *                              as \u001b; bytes that are no UTF-8 become U+FFFD
- *   md       empty   right     made visible; what is markup is escaped
- *   html     empty   class num made visible; escaped; a fragment that stands alone
+ *                              as \u001b; bytes that are not valid UTF-8 become U+FFFD
+ *   md       empty   right     made visible; markup is escaped
+ *   html     empty   class num made visible; escaped; a complete fragment
  *
  * text, md and html are for reading. They show the columns that have a heading (all, where none has
  * one, and with style.all_columns), under that heading, and begin with the finding: the answer in a
@@ -31,7 +31,7 @@
  * parts, one below another with a blank line between. Each part begins with the leading columns of
  * words that distinguish the rows, as far as they leave half of the width.
  *
- * Titles stand above in text and md, as a caption in html. Of several tables one after another
+ * A title is above the table in text and md, and a caption in html. Of several tables one after another
  * (tables_write) tsv and csv put a line `# title` above each, with a blank line before it but for
  * the first, and json is one object whose members are the arrays, named by the tables' keys. Notes
  * go below the table in text, md and html, and nowhere else, so that sort and join meet only rows.
@@ -50,7 +50,7 @@ enum table_form { TABLE_AS_TEXT, TABLE_AS_TSV, TABLE_AS_CSV, TABLE_AS_JSON, TABL
 /* The words of --as, in the order of enum table_form; NULL at the end. */
 extern const char *const table_form_words[];
 
-/* What a column holds. Columns of numbers stand to the right. */
+/* What a column holds. Columns of numbers are aligned to the right. */
 enum table_type {
 	TABLE_TEXT,
 	TABLE_DATE,  /* text of the form YYYY-MM-DD, with or without a time */
@@ -59,7 +59,7 @@ enum table_type {
 	TABLE_REAL,
 };
 
-/* TABLE_DOWN, added to places: rounded down for reading, so that what is assured is never shown as more. */
+/* TABLE_DOWN, added to places: rounded down for reading, so that an assured value is never shown as more. */
 enum { TABLE_EXACT = 255, TABLE_DOWN = 64 };
 
 struct table_column {
@@ -110,7 +110,7 @@ void table_release(struct table *t);
 bool table_has_column(const struct table *t, const char *name);
 
 /*
- * The title that stands above the table (empty: none), and the snake_case name that it has among
+ * Sets the title above the table (empty: none). `key` is the snake_case name of the table among
  * several tables in json.
  */
 void table_title(struct table *t, struct slice title, const char *key);
@@ -140,7 +140,7 @@ void table_rest_absent(struct table *t);
 size_t table_rows(const struct table *t);
 
 /*
- * Writes the whole table to `out`: title, header (also when there is no row), rows, notes. The
+ * Writes the whole table to `out`: title, header row (also without rows), rows, notes. The
  * cells that the last row lacks are absent. The table is not changed.
  */
 void table_write(const struct table *t, struct table_style style, struct buf *out);

@@ -61,7 +61,7 @@ struct emc_curve emc_curve_at(double temp_c);
 
 /*
  * What emc_pct() answers at the curve's temperature, in steps of 0.0001 % rounded half to even: sums of it do not
- * depend on how a file was cut. EMC_NONE where there is no answer.
+ * depend on how a file was cut. EMC_NONE without an answer.
  */
 #define EMC_NONE INT64_MIN
 int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct);

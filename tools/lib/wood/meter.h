@@ -72,8 +72,9 @@ enum meter_fault meter_use_on(const struct house *house, struct slice id, int32_
 
 /*
  * The moisture that a reading means, both in 0.0001 %, rounded half to even; `wood` in 0.0001 C,
- * or HOUSE_NONE where it was not written. False, and the reading itself, when it is uncorrected:
- * there is no rule, or it needs a temperature that is not there.
+ * or HOUSE_NONE where it was not written. Returns false, and
+ * the reading itself, when the reading is not corrected: without a rule, or when the rule needs a
+ * temperature that is missing.
  */
 bool meter_correct(const struct meter_use *use, int64_t reading, int64_t wood, int64_t *mc);
 

@@ -34,7 +34,7 @@ struct slice reckon_near_arg(const struct reckon_way *way, struct slice name);
 /* How many rows its answer has. */
 int reckon_nrows(const struct reckon_way *way);
 
-/* Fills `r`, which is zero or was filled before. False: r->refusal says why there is no answer. */
+/* Fills `r`, which is zero or was filled before. If it returns false, r->refusal gives the reason. */
 bool reckon_run(const struct reckon_way *way, const struct reckon_input *in, const struct reckon_house *house, struct reckoned *r);
 
 #endif

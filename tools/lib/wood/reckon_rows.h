@@ -59,7 +59,7 @@ struct csv_style reckon_rows_style(struct reckon_rows *f, struct slice first);
 
 /*
  * The header row: finds the columns and adds the names with those of the new columns, each with
- * `prefix` before it, to `out`. False: f->error says what is wrong, a line for each thing.
+ * `prefix` before it, to `out`. If it returns false, f->error lists the faults, one a line.
  */
 bool reckon_rows_names(struct reckon_rows *f, const struct csv_row *row, struct slice prefix, struct buf *out);
 

@@ -20,7 +20,7 @@ void reckon_view_answer(const struct reckoned *r, bool cautions, struct table *t
 /* A row for each way. */
 void reckon_view_list(struct table *t);
 
-/* The page of help of a quantity, or of all where there is no way. Zero is empty. */
+/* The help page of a quantity, or of all quantities when the way is NULL. A zero value is empty. */
 struct reckon_help {
 	struct buf name, purpose, usage, example;
 };

@@ -48,7 +48,7 @@ bool reckoned_refuse(struct reckoned *r, const char *fmt, ...) __attribute__((fo
 void reckoned_finding(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void reckoned_note(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
-/* A caution has no full stop and starts small; who prints it adds what is needed. */
+/* A caution has no full stop and starts with a small letter. The caller that prints it adds the rest. */
 void reckoned_caution(struct reckoned *r, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 
 #endif
