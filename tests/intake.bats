@@ -388,19 +388,6 @@ bare() {
 	[ "$got" = 2 ]
 }
 
-@test "intake: what was allocated is released at the end" {
-	nm "$(command -v wy-intake)" >"$T/names"
-	grep -q __asan_init "$T/names" || skip "only built with sanitizers"
-	cd "$C"
-	bad=0
-	while read -r name want guessed; do
-		# shellcheck disable=SC2046
-		status "$want" env ASAN_OPTIONS=detect_leaks=1 wy-intake $(arguments "$name") --map "$name.yaml" "$name.csv" || bad=1
-		status "$guessed" env ASAN_OPTIONS=detect_leaks=1 wy-intake --guess "$name.csv" || bad=1
-	done <status
-	[ "$bad" = 0 ]
-}
-
 # A sanitized program asks for its shadow of all memory at once.
 limit() {
 	case ${WITHY_BIN-} in

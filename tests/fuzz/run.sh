@@ -23,7 +23,7 @@ fi
 
 # A sanitizer takes terabytes of addresses: there its own limits hold.
 megabytes=1000
-if ! sh -c 'ulimit -v 1000000; "$bin/wy-check" --version' >/dev/null 2>&1; then megabytes=0; fi
+if ! ASAN_OPTIONS= sh -c 'ulimit -v 1000000; "$bin/wy-check" --version' >/dev/null 2>&1; then megabytes=0; fi
 ASAN_OPTIONS=detect_leaks=0:exitcode=99:max_allocation_size_mb=1000:hard_rss_limit_mb=2000
 UBSAN_OPTIONS=exitcode=99:print_stacktrace=1
 export ASAN_OPTIONS UBSAN_OPTIONS
