@@ -364,3 +364,14 @@ is() { status "$@" || bad=1; }
 	done
 	[ "$bad" = 0 ]
 }
+
+@test "check: named columns make the diagnostics a table, and an unknown name is refused" {
+	printf '2026-03-05 seel L061 with=wax\n' >"$T/b.wy"
+	status 1 wy-check --columns=rule,line "$T/b.wy" || fail 'status'
+	[ "$(cat "$T/out")" = "$(printf 'rule\tline\nevent-unknown\t1')" ] || fail "$(cat "$T/out")"
+	status 1 wy-check --as=text --columns=line,rule "$T/b.wy" || fail 'status as text'
+	grep -q '^ *1  event-unknown$' "$T/out" || fail "$(cat "$T/out")"
+	status 2 wy-check --columns=rul "$T/b.wy" || fail 'an unknown name'
+	grep -q "did you mean rule" "$T/err" || fail "$(cat "$T/err")"
+	report
+}

@@ -75,6 +75,10 @@ files='.gitattributes README.md book.wy house.yaml'
 		[ ! -e x ] || { fail "$arguments: x was made"; rm -r x; }
 	done
 	status 2 wy-start ''
+	for name in "$(printf 'a\377')" "$(printf 'a\001b')" "$(printf 'a\nb')" "$(printf 'a\177')"; do
+		status 2 wy-start --works "$name" x
+		[ ! -e x ] || { fail "a name with a control character: x was made"; rm -r x; }
+	done
 	report
 }
 

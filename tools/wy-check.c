@@ -224,7 +224,7 @@ int main(int argc, char **argv)
 			(unsigned long long)check_unread(check), check_unread(check) == 1 ? "" : "s");
 	if (form == AS_SARIF && !quiet)
 		print_sarif(&book, &sarif);
-	else if (form > TABLE_AS_TEXT && !quiet)
+	else if ((form > TABLE_AS_TEXT || tool.columns) && !quiet)
 		print_table(&book);
 	else if (!quiet)
 		print_lines(&book);

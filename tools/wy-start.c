@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "base/escape.h"
+#include "base/utf8.h"
 #include "cli/tool.h"
 #include "house/house_open.h"
 #include "time/zone.h"
@@ -27,7 +28,7 @@ static const struct opt_page page = {
 	.options = options,
 	.exits = "0  done; the names of the new files are printed\n"
 		"1  the directory has one of the files already; nothing was written\n"
-		"2  wrong use, or the files could not be written; nothing is left of them",
+		"2  usage error, or output could not be written; a file that could not be written is not left",
 	.example = "wy-start --works \"Our bats\" --clock Pacific/Auckland --currency NZD bats\n"
 		"a house file, an empty book and a README in the directory bats",
 };
@@ -111,6 +112,19 @@ static void check_answers(struct slice text, const struct answer *answer, size_t
 	}
 	buf_release(&with);
 	buf_release(&why);
+}
+
+/* A name of a works is text that every editor shows as it was typed. */
+static void check_name(void)
+{
+	struct slice name = slice_of(works);
+	size_t at;
+
+	if (!utf8_check(name, &at))
+		tool_misused("--works: the name is not valid UTF-8; type it in a UTF-8 terminal");
+	for (size_t i = 0; i < name.n; i++)
+		if ((unsigned char)name.p[i] < 0x20 || name.p[i] == 0x7f)
+			tool_misused("--works: the name has a control character; leave it out");
 }
 
 static void check_clock(void)
@@ -215,6 +229,7 @@ int main(int argc, char **argv)
 	answer[0].value = works;
 	answer[1].value = wall_clock;
 	answer[2].value = currency;
+	check_name();
 	check_clock();
 	check_answers(start, answer, sizeof answer / sizeof *answer);
 	name_files(tool.operands[0]);
