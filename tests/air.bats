@@ -2,6 +2,7 @@
 # answer is in group.bats; the EMC's own figures are in tests/outside.
 
 load lib/common
+load lib/screen
 
 setup() {
 	at_root
@@ -553,23 +554,6 @@ near() {
 	{ grep ' air ' "$T/book.wy"; grep weigh "$T/book.wy" | head -n 3; } >"$T/few.wy"
 	status 0 wy-air -H "$T/house.yaml" --outlook --on=2026-06-18 "$T/few.wy"
 	[ "$(cell 2026-06-18 lag_from)$(cell 2026-06-18 lag_days)" = house10 ]
-}
-
-# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
-screen() {
-	local width=$1
-	shift
-	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
-}
-
-# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
-fits() {
-	screen 500 "$@"
-	parts=$(grep -c '^$' "$T/screen" || true)
-	[ "$(wc -l <"$T/screen")" -gt 2 ] || fail "$*: no answer: $(cat "$T/screen")"
-	screen 80 "$@"
-	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
-	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
 }
 
 @test "air: every answer on the sample book fits a terminal of 80 columns" {

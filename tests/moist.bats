@@ -2,6 +2,7 @@
 # of a book merges to the same answer is in group.bats; the formulas are in tests/outside/moisture.c.
 
 load lib/common
+load lib/screen
 
 setup() {
 	at_root
@@ -544,23 +545,6 @@ many() {
 		[ "$(wc -l <"$T/out")" -gt 1 ] || { echo "$example: no answer"; bad=1; }
 	done <"$T/examples"
 	[ "$bad" = 0 ]
-}
-
-# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
-screen() {
-	local width=$1
-	shift
-	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
-}
-
-# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
-fits() {
-	screen 500 "$@"
-	parts=$(grep -c '^$' "$T/screen" || true)
-	[ "$(wc -l <"$T/screen")" -gt 2 ] || fail "$*: no answer: $(cat "$T/screen")"
-	screen 80 "$@"
-	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
-	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
 }
 
 @test "moist: every answer on the sample book fits a terminal of 80 columns" {

@@ -1,6 +1,7 @@
 # wy-reckon: the words it takes, what it refuses, its forms. The figures' sources are in tests/outside.
 
 load lib/common
+load lib/screen
 
 setup() {
 	at_root
@@ -518,23 +519,6 @@ house() {
 	wy-reckon emc temp=20C rh=55% >&- 2>"$BATS_TEST_TMPDIR/err" || status=$?
 	[ "$status" = 2 ]
 	[ -s "$BATS_TEST_TMPDIR/err" ]
-}
-
-# screen WIDTH COMMAND...: what a terminal of so many columns shows, to $T/screen
-screen() {
-	local width=$1
-	shift
-	script -qec "stty cols $width; $*" /dev/null </dev/null | tr -d '\r' >"$T/screen"
-}
-
-# fits CALL: an answer that an 80-column terminal shows without a longer line, and with its table in one part
-fits() {
-	screen 500 "$@"
-	parts=$(grep -c '^$' "$T/screen" || true)
-	[ "$(wc -l <"$T/screen")" -gt 1 ] || fail "$*: no answer: $(cat "$T/screen")"
-	screen 80 "$@"
-	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is $(wc -L <"$T/screen") columns wide"
-	[ "$(grep -c '^$' "$T/screen" || true)" = "$parts" ] || fail "$*: its table is in parts"
 }
 
 # Every way, by the samples of the list; and the list itself, of which the words are the last column.
