@@ -70,8 +70,77 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	for want in "2026-02-12 0 1 1" "2026-02-20 1 1 0"; do
 		set -- $want
 		status 0 wy-stock --on "$1" --orders --as=tsv --no-header "$book"
-		[ "$(cut -f 11-13 "$T/out")" = "$(printf '%s\t%s\t%s' "$2" "$3" "$4")" ] || fail "$1: $(cat "$T/out")"
+		[ "$(cut -f 12-14 "$T/out")" = "$(printf '%s\t%s\t%s' "$2" "$3" "$4")" ] || fail "$1: $(cat "$T/out")"
 	done
+	report
+}
+
+# Counted by hand, line by line: the first column is the day on which the answer is asked.
+@test "stock: blades come back from whom they were sold to, a bat gets a handle, weighed pieces are their class" {
+	cat >"$T/book.wy" <<-'END'
+	2026-08-20 tally    L061  at=store form=blade type=SH grade=1 count=9 found=9 since=2025-06-30 from=hale
+	2026-08-21 grade    L061  at=store grade=1 count=SH/1/light:4,SH/1/heavy:5
+	2026-08-22 tally    H031  at=shop form=handle type=HS count=4 found=4
+	2026-10-02 sell     L061  at=store class=light count=3 to=tern
+	2026-10-03 sell     L061  at=store class=heavy count=2 to=gull
+	2026-10-05 issue    L061  at=store class=light count=1 into=shop
+	2026-10-06 make     B0413 blade=L061 handle=H031 at=shop
+	2026-10-08 rehandle B0413 handle=H031 at=shop cull=splice:1
+	2027-02-11 return   L061  form=blade type=SH grade=1 count=2 cause=soft from=tern into=store
+	2027-02-12 return   L061  class=heavy count=1 cause=soft into=back
+	END
+	while read -r day by want; do
+		status 0 wy-stock --on "$day" --by "$by" --as=tsv --no-header "$T/book.wy"
+		[ "$(cut -f 2- "$T/out" | sed 's/\t/,/g' | tr '\n' ' ')" = "$want " ] || fail "$day $by: $(cat "$T/out")"
+	done <<-'END'
+	2026-08-20 form,grade,class blade,1,,9,416
+	2026-08-21 form,grade,class blade,1,heavy,5,417 blade,1,light,4,417
+	2026-10-06 place,form,class shop,handle,,3,45 shop,bat,light,1,0 store,blade,heavy,3,463
+	2026-10-08 place,form,class shop,handle,,2,47 shop,bat,light,1,2 store,blade,heavy,3,465
+	2027-02-11 place,form,class shop,handle,,2,173 shop,bat,light,1,128 store,blade,heavy,3,591 store,blade,light,2,591
+	2027-02-12 place,form,class back,blade,heavy,1,592 shop,handle,,2,174 shop,bat,light,1,129 store,blade,heavy,3,592 store,blade,light,2,592
+	END
+	# in, found, pooled in, pooled out, into bats, culled, sold, still there
+	status 0 wy-stock --on 2027-03-01 --audit --as=tsv --no-header "$T/book.wy"
+	[ "$(cut -f 2-11 "$T/out" | tr '\t\n' ', ')" = "B0413,1,0,0,0,0,0,0,1,yes H031,0,4,0,0,1,1,0,2,yes L061,0,9,0,0,1,0,2,6,yes " ] || fail "$(cat "$T/out")"
+	# start + in + found + returned + made - culled - sold - used = end
+	status 0 wy-stock --on 2027-03-01 --since 2026-10-07 --as=tsv --no-header "$T/book.wy"
+	[ "$(cut -f 3-13 "$T/out" | tr '\t\n' ', ')" = "blade,SH,3,0,0,3,0,0,0,0,6 handle,HS,3,0,0,0,1,1,0,1,2 bat,SH,1,0,0,0,0,0,0,0,1 " ] || fail "$(cat "$T/out")"
+	# the old handle is a loss of its lot
+	status 0 wy-yield --on 2027-03-01 --handles --losses --by lot --as=tsv --no-header "$T/book.wy"
+	grep -q "H031.*splice.*1" "$T/out" || fail "$(cat "$T/out")"
+	report
+}
+
+@test "stock: no more comes back than a party has, and no handle goes into a bat that is not there" {
+	while IFS='|' read -r rule line; do
+		{
+			cat <<-'END'
+			2026-08-20 tally    L061  at=store form=blade type=SH grade=1 count=9 found=9
+			2026-08-20 tally    B0413 at=store form=bat type=SH grade=1 count=1 found=1
+			2026-08-22 tally    H031  at=shop form=handle type=HS count=4 found=4
+			2026-10-02 sell     L061  at=store count=3 to=tern
+			2026-10-03 sell     L061  at=store count=2 to=gull
+			2027-02-11 return   L061  form=blade count=2 cause=soft from=tern into=store
+			END
+			echo "2027-02-12 $line"
+		} >"$T/book.wy"
+		wy-check --level=uncorrected=none "$T/book.wy" >"$T/out" 2>"$T/err" || true
+		[ "$(sed 's/.* -- //' "$T/out")" = "$rule" ] || fail "$line: $(cat "$T/out")"
+	done <<-'END'
+	|return L061 count=1 cause=soft from=tern into=store
+	|return L061 count=2 cause=soft from=gull into=store
+	return-short|return L061 count=2 cause=soft from=tern into=store
+	return-short|return L061 count=1 cause=soft from=rook into=store
+	return-short|return L061 type=S6 count=1 cause=soft from=tern into=store
+	stock-ambiguous|return L061 count=1 cause=soft into=store
+	count-missing|return L061 cause=soft from=tern into=store
+	bat-not-sold|return B0413 cause=soft from=tern into=store
+	|rehandle B0413 handle=H031 at=store cull=splice:0 # intended stock-absent,rehandle-cull: the handle is at the shop
+	stock-absent|rehandle B0413 handle=H031 at=store cull=splice:1
+	stock-absent|rehandle B0413 handle=H031 at=shop cull=splice:1
+	rehandle-cull|rehandle B0413 handle=H031 at=shop cull=splice:2 # intended stock-absent: the bat is in the store
+	END
 	report
 }
 

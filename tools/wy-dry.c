@@ -87,6 +87,8 @@ static void take_flow(void *context, const struct stock_flow *f)
 	int64_t utc_s = stock_op_utc_s(f->op);
 
 	(void)context;
+	if (f->change == STOCK_CAME_OFF)
+		return;
 	if (utc_s == INT64_MIN) /* without a time: noon */
 		utc_s = charges_day_end(&charges, f->op->day) - DAY_S / 2;
 	if (f->from.lot && f->from.place < nheld)

@@ -12,7 +12,7 @@ static struct opt_day since_day = { .day = INT32_MIN };
 static bool want_orders, want_audit;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of place, form, type, grade, lot, with commas (place,form,type,grade)"),
+	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of place, form, type, grade, class, lot, with commas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the open orders, and the pieces that they can have"),
 	OPT_DAY(0, "since", &since_day, "by form and type, the pieces that came and went since that day"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, the pieces that came in and where they went; both sides must be equal"),

@@ -130,9 +130,9 @@ static void check_meeting(void)
 	o = orders_find(&d.orders, id(&d, "O-1"));
 	CHECK(o && o->nitems == 3 && o->due == INT32_MAX && o->form == FORM_BAT);
 	CHECK(o->item[1].type == STOCK_ANY && o->item[2].grade == STOCK_ANY);
-	sh1 = (struct stock_kind){ 0, 0, id(&d, "SH"), id(&d, "1"), FORM_BAT };
-	sh2 = (struct stock_kind){ 0, 0, id(&d, "SH"), id(&d, "2"), FORM_BAT };
-	s61 = (struct stock_kind){ 0, 0, id(&d, "S6"), id(&d, "1"), FORM_BAT };
+	sh1 = (struct stock_kind){ .type = id(&d, "SH"), .grade = id(&d, "1"), .form = FORM_BAT };
+	sh2 = (struct stock_kind){ .type = id(&d, "SH"), .grade = id(&d, "2"), .form = FORM_BAT };
+	s61 = (struct stock_kind){ .type = id(&d, "S6"), .grade = id(&d, "1"), .form = FORM_BAT };
 	order_meet(o, &s61, 1);       /* only "1" */
 	order_meet(o, &sh1, 5);       /* four SH/1, one 1 */
 	order_meet(o, &sh2, 1);       /* only SH */
@@ -219,7 +219,7 @@ static void check_use(void)
 		hand_in(&d, buf_cstr(&line), "2026-12-31");
 		o = orders_find(&d.orders, id(&d, "O-1"));
 		if (CHECK(o != NULL)) {
-			struct order_piece piece = { { 0, 0, id(&d, "SH"), id(&d, CASES[i].grade), CASES[i].form }, 1, CASES[i].mass,
+			struct order_piece piece = { { .type = id(&d, "SH"), .grade = id(&d, CASES[i].grade), .form = CASES[i].form }, 1, CASES[i].mass,
 				{ "", 0 }, { "", 0 }, { "", 0 }, { "", 0 } };
 
 			CHECK_INT(order_use(o, &o->item[0], &piece), CASES[i].want);
@@ -234,7 +234,7 @@ static void check_use(void)
 
 static struct order_piece piece_of(struct desk *d, int form, const char *lot, const char *grade, int64_t n)
 {
-	return (struct order_piece){ { id(d, lot), 0, id(d, "SH"), id(d, grade), form }, n, 0, slice_of(lot), SLICE("SH"), slice_of(grade),
+	return (struct order_piece){ { .lot = id(d, lot), .type = id(d, "SH"), .grade = id(d, grade), .form = form }, n, 0, slice_of(lot), SLICE("SH"), slice_of(grade),
 		SLICE("store") };
 }
 

@@ -24,6 +24,7 @@ static const char *const BOOK[] = {
 	"2026-05-22 buy C2 form=cleft count=SH:30 into=yard",
 	"2026-03-01 tally D1 at=store form=blade type=SH grade=1 count=9 found=9",
 	"2026-03-01 tally D2 at=store form=blade type=SH grade=1 count=9",
+	"2026-03-01 tally D3 at=store form=blade type=SH grade=1 count=9 found=9 since=2025-06-30 from=hale",
 	"2026-06-01 tally L1 at=yard count=34 found=2",
 	"2026-06-02 pool M1 lot=L1:30,L2:20 at=K1",      /* one parcel, two trees, one month */
 	"2026-06-02 pool M2 lot=L1:1,L3:2 at=K1",        /* one supplier, two parcels, two months */
@@ -56,6 +57,7 @@ static const struct {
 	{ "C2", "C2", "", "", "", "2026-05", "2026-05-22", "", false },
 	{ "D1", "D1", "", "", "", "2026-03", "2026-03-01", "", false },
 	{ "D2", "D2", "", "", "", "", "", "", false },
+	{ "D3", "D3", "", "", "hale", "2025-06", "2025-06-30", "hale:9", false },
 	{ "M1", "M1", "*", "P1", "hale", "2026-03", "2026-03-03", "L1:30,L2:20", true },
 	{ "M2", "M2", "*", "*", "hale", "*", "2026-03-03", "L1:1,L3:2", true },
 	{ "M3", "M3", "*", "*", "*", "*", "2026-03-03", "C1:3,L1:1", true },

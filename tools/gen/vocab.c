@@ -13,7 +13,7 @@ static const char *const SUBJECTS[] = { "tree", "lot", "piece", "charge", "bat",
 	"order", "meter", "currency", "byproduct", "parcel", NULL };
 static const char *const SHAPES[] = { "many", "range", "beyond", "absent", NULL };
 static const char *const OFS[] = { "nothing", "form", "type", "grade", "what", "place", "kiln", "person",
-	"party", "cull", "return", "cost", "stage", "meter", NULL };
+	"party", "cull", "return", "cost", "stage", "meter", "class", NULL };
 
 static const struct yaml *events, *fields, *types, *forms;
 

@@ -141,9 +141,9 @@ static bool is_yes(const struct yaml *here, const struct yaml *field, const char
 static const char *thing_of(const struct yaml *of)
 {
 	static const char *const words[] = { "form", "type", "grade", "what", "place", "kiln", "person", "party", "cull",
-		"return", "cost", "stage", "meter", NULL };
-	static const char *const things[] = { "a form", "a type", "a grade", "a type or a grade", "a place", "a kiln",
-		"a person", "a party", "a cause of culling", "a cause of return", "a kind of cost", "a stage", "a meter" };
+		"return", "cost", "stage", "meter", "class", NULL };
+	static const char *const things[] = { "a form", "a type", "a grade", "a type, a grade or a class", "a place", "a kiln",
+		"a person", "a party", "a cause of culling", "a cause of return", "a kind of cost", "a stage", "a meter", "a class" };
 
 	return things[gen_word(of, words)];
 }

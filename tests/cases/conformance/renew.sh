@@ -9,7 +9,7 @@ scratch=$(mktemp -d)
 trap 'rm -rf "$scratch"' EXIT
 rm -rf invalid
 mkdir invalid
-"$bin/../unit/rules" "$scratch" | while read -r id clause rest; do
+"$bin/../unit/diag" "$scratch" | while read -r id clause rest; do
 	[ -f "$scratch/$id.wrong.wy" ] || continue
 	# What was changed on closed days is only seen against an earlier book.
 	[ "$id" != closed-changed ] || continue

@@ -298,10 +298,21 @@ static void type_number(struct parser *ps, const struct field_use *use, struct s
 		value_wrong(ps, use, item, stop, fault);
 }
 
-/* Takes a label off the item; labels look like ids with at most one slash. */
-static struct slice take_label(struct slice *item)
+/* The end of a label: an id with at most one slash, or TYPE/GRADE/CLASS. */
+static const char *label_end(const struct field_use *use, struct slice item)
 {
-	const char *end = item->p + item->n, *colon = token_id_end(item->p, end, true);
+	const char *end = item.p + item.n, *stop = token_id_end(item.p, end, true), *last;
+
+	if (use->field->label_of != OF_WHAT || stop == item.p || stop == end || *stop != '/')
+		return stop;
+	last = token_id_end(stop + 1, end, false);
+	return last == stop + 1 ? stop : last;
+}
+
+/* Takes a label off the item. */
+static struct slice take_label(const struct field_use *use, struct slice *item)
+{
+	const char *end = item->p + item->n, *colon = label_end(use, *item);
 	struct slice label = { "", 0 };
 
 	if (colon > item->p && colon < end && *colon == ':') {
@@ -331,7 +342,7 @@ static void type_item(struct parser *ps, const struct field_use *use, struct sli
 	struct item *item = parse_next_item(ps);
 	struct slice name = use->field->name;
 
-	item->label = use->type == TYPE_TEXT ? (struct slice){ "", 0 } : take_label(&text);
+	item->label = use->type == TYPE_TEXT ? (struct slice){ "", 0 } : take_label(use, &text);
 	item->text = text;
 	item->v = (struct value){ .mark = VALUE_EXACT };
 	if (!text.n) {

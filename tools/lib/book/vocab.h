@@ -47,7 +47,7 @@ enum {
 /* Which list of the house file a value or a label must be in. */
 enum of_list {
 	OF_NOTHING, OF_FORM, OF_TYPE, OF_GRADE, OF_WHAT, OF_PLACE, OF_KILN, OF_PERSON,
-	OF_PARTY, OF_CULL, OF_RETURN, OF_COST, OF_STAGE, OF_METER
+	OF_PARTY, OF_CULL, OF_RETURN, OF_COST, OF_STAGE, OF_METER, OF_CLASS
 };
 
 struct field_def {

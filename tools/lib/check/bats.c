@@ -53,10 +53,21 @@ static void judge_moisture(struct diags *d, const struct house *house, const str
 	buf_release(&most);
 }
 
+/* A bat has one handle. */
+static void judge_old_handle(struct diags *d, const struct line *l)
+{
+	const struct item *cull = line_item(l, FIELD_CULL);
+
+	if (cull && cull->v.fix != 1)
+		DIAG(d, RULE_REHANDLE_CULL, line_place(l, line_field(l, FIELD_CULL)->key), cull->text);
+}
+
 void bats_line(struct diags *d, const struct house *house, const struct line *l)
 {
 	if (l->event->id == EVENT_FINISH)
 		judge_sizes(d, house, l);
-	else if (l->event->id == EVENT_MAKE)
+	else if (l->event->id == EVENT_MAKE || l->event->id == EVENT_REHANDLE)
 		judge_moisture(d, house, l);
+	if (l->event->id == EVENT_REHANDLE)
+		judge_old_handle(d, l);
 }

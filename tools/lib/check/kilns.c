@@ -428,6 +428,8 @@ void kilns_flow(void *context, const struct stock_flow *flow)
 
 	if (flow->op->day != k->day)
 		close_days(k, flow->op->day);
+	if (flow->change == STOCK_CAME_OFF)
+		return;
 	if (flow->from.lot)
 		change(k, &flow->from, flow->op, -flow->n);
 	if (flow->change != STOCK_LOST)

@@ -83,8 +83,28 @@ static void judge_claimed(struct sales *s, const struct line *l)
 	buf_release(&b);
 }
 
+/* Where pieces come from is said of those that a tally finds. */
+static void judge_found(struct sales *s, const struct line *l)
+{
+	static const int OF_FOUND[] = { FIELD_SINCE, FIELD_FROM, FIELD_ORIGIN, FIELD_PRICE };
+	const struct item *since = line_item(l, FIELD_SINCE);
+
+	for (size_t i = 0; !line_sum(l, FIELD_FOUND) && i < sizeof OF_FOUND / sizeof *OF_FOUND; i++) {
+		const struct field *f = line_field(l, OF_FOUND[i]);
+
+		if (f) {
+			DIAG(s->diags, RULE_TALLY_ORIGIN, line_place(l, f->key), f->key);
+			return;
+		}
+	}
+	if (since && since->v.fix > l->stamp.day)
+		DIAG(s->diags, RULE_SINCE_LATER, line_place(l, since->text), since->text);
+}
+
 void sales_line(struct sales *s, const struct line *l)
 {
+	if (l->event->id == EVENT_TALLY)
+		judge_found(s, l);
 	if (line_field(l, FIELD_OVER))
 		judge_over(s, l);
 	if (line_field(l, FIELD_CLAIMED))

@@ -16,6 +16,7 @@ static const struct {
 	{ HOUSE_COST, LIST_OF(OF_COST) },
 	{ HOUSE_STAGE, LIST_OF(OF_STAGE) },
 	{ HOUSE_METER, LIST_OF(OF_METER) },
+	{ HOUSE_CLASS, LIST_OF(OF_CLASS) },
 	{ HOUSE_BYPRODUCT, LIST_BYPRODUCT },
 };
 
@@ -66,6 +67,7 @@ static void put_house(struct symbols *t, const struct house *house)
 	PUT_ROWS(t, LIST_OF(OF_PARTY), house->parties, house->nparties);
 	PUT_ROWS(t, LIST_OF(OF_COST), house->costs, house->ncosts);
 	PUT_ROWS(t, LIST_OF(OF_METER), house->meters, house->nmeters);
+	PUT_ROWS(t, LIST_OF(OF_CLASS), house->classes, house->nclasses);
 	put_words(t, LIST_OF(OF_CULL), &house->causes.cull);
 	put_words(t, LIST_OF(OF_RETURN), &house->causes.give_back);
 	put_words(t, LIST_OF(OF_STAGE), &house->stages);

@@ -23,6 +23,7 @@ static const struct {
 	[OF_COST] = { RULE_COST_KIND_UNKNOWN, HOUSE_COST, "costs:" },
 	[OF_STAGE] = { RULE_STAGE_UNKNOWN, HOUSE_STAGE, "stages:" },
 	[OF_METER] = { RULE_METER_UNKNOWN, HOUSE_METER, "meters:" },
+	[OF_CLASS] = { RULE_CLASS_UNKNOWN, HOUSE_CLASS, "classes:" },
 };
 
 /* ---- which fields hold words */
@@ -101,7 +102,8 @@ static struct slice near_in(const struct words *w, enum of_list of, struct slice
 /* Whether a wrong word of this rule leaves it open which pieces the line means. */
 static bool blurs_stock(int rule)
 {
-	return rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_PLACE_UNKNOWN;
+	return rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_CLASS_UNKNOWN
+		|| rule == RULE_PLACE_UNKNOWN;
 }
 
 static void report(struct words *w, int rule, const struct line *l, struct slice word, const struct buf *mend)
@@ -192,15 +194,26 @@ static void judge_type(struct words *w, const struct line *l, struct slice word)
 		tell(w, l->event->id == EVENT_ORDER ? RULE_ORDER_WHAT : RULE_TYPE_UNKNOWN, OF_TYPE, l, word);
 }
 
-/* WHAT of `count=WHAT:n`: TYPE, GRADE or TYPE/GRADE. */
+static void judge_class(struct words *w, const struct line *l, struct slice word)
+{
+	if (!symbols_in(w->symbols, symbols_id_at(w->symbols, FIELD_CLASS, word), LIST_OF(OF_CLASS)))
+		tell(w, RULE_CLASS_UNKNOWN, OF_CLASS, l, word);
+}
+
+/* WHAT of `count=WHAT:n`: TYPE, GRADE, TYPE/GRADE or TYPE/GRADE/CLASS. */
 static void judge_what(struct words *w, const struct line *l, struct slice what)
 {
 	size_t slash = slice_find(what, '/');
 	uint32_t name;
 
 	if (slash < what.n) {
+		struct slice rest = slice_from(what, slash + 1);
+		size_t second = slice_find(rest, '/');
+
 		judge_type(w, l, slice_upto(what, slash));
-		judge_grade(w, l, false, slice_from(what, slash + 1));
+		judge_grade(w, l, false, slice_upto(rest, second));
+		if (second < rest.n)
+			judge_class(w, l, slice_from(rest, second + 1));
 		return;
 	}
 	name = symbols_id(w->symbols, what);

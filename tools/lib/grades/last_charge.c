@@ -51,6 +51,8 @@ void last_charge_follow(struct last_charge *c, const struct stock_flow *f)
 {
 	uint32_t charge = f->change == STOCK_GONE_ON ? last_charge_of(c, f) : 0;
 
+	if (f->change == STOCK_CAME_OFF)
+		return;
 	if (f->from.lot)
 		take(pieces_of(c, &f->from), f->n);
 	give(pieces_of(c, &f->to), f->n, charge);

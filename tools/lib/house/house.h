@@ -104,6 +104,12 @@ struct house_scheme {
 	struct slice name;
 };
 
+struct house_class {
+	HOUSE_ROW;
+	struct house_range mass;
+	struct slice name;
+};
+
 struct house_claim {
 	HOUSE_ROW;                    /* the supplier */
 	struct house_words list;      /* best first */
@@ -240,6 +246,7 @@ struct house {
 	const struct house_place *places;       size_t nplaces;
 	const struct house_type *types;         size_t ntypes;
 	const struct house_scheme *schemes;     size_t nschemes;  /* by day, the first in force first */
+	const struct house_class *classes;      size_t nclasses;  /* as listed */
 	const struct house_claim *claims;       size_t nclaims;
 	const struct house_name *people;        size_t npeople;
 	const struct house_name *parties;       size_t nparties;
@@ -265,6 +272,7 @@ struct house {
 enum house_kind {
 	HOUSE_PLACE, HOUSE_TYPE, HOUSE_GRADE, HOUSE_CLAIM, HOUSE_PERSON, HOUSE_PARTY, HOUSE_CULL, HOUSE_RETURN,
 	HOUSE_COST, HOUSE_BYPRODUCT, HOUSE_STAGE, HOUSE_METER, HOUSE_WOOD, HOUSE_SPECIES, HOUSE_FIELD, HOUSE_EVENT,
+	HOUSE_CLASS,
 	HOUSE_KINDS
 };
 

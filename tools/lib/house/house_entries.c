@@ -90,6 +90,7 @@ void house_enter_all(struct house *house)
 	ENTER_ROWS(house, HOUSE_SPECIES, house->species, house->nspecies);
 	ENTER_ROWS(house, HOUSE_FIELD, house->fields, house->nfields);
 	ENTER_ROWS(house, HOUSE_EVENT, house->events, house->nevents);
+	ENTER_ROWS(house, HOUSE_CLASS, house->classes, house->nclasses);
 	enter_bays(house);
 	make_index(house->private);
 }

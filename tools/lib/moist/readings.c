@@ -182,7 +182,7 @@ static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_
 
 	frame.depth = depth && depth->v.mark == VALUE_EXACT ? depth->v.fix : HOUSE_NONE;
 	frame.at = id_as_last(r, LAST_AT, line_word(l, FIELD_AT));
-	frame.lot = id_as_last(r, LAST_LOT, line_word(l, FIELD_LOT));
+	frame.lot = id_as_last(r, LAST_LOT, line_word(l, l->event->id == EVENT_REHANDLE ? FIELD_HANDLE : FIELD_LOT));
 	frame.form = id_as_last(r, LAST_FORM, line_word(l, FIELD_FORM));
 	frame.meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
 	return readings_frame_id(r, &frame);
@@ -290,6 +290,7 @@ void readings_take(struct readings *r, const struct line *l)
 		take_bat(r, l);
 		take_readings(r, l);
 		break;
+	case EVENT_REHANDLE:
 	case EVENT_JUDGE:
 	case EVENT_OVEN:
 		take_readings(r, l);

@@ -189,7 +189,8 @@ static struct reading_of of_bat(const struct reading_facts *f, const struct read
 {
 	const struct reading_fact *bat = bat_of(f, row->subject);
 	bool is_part = row->label && (row->label == f->blade || row->label == f->handle);
-	uint32_t piece = bat && is_part ? row->label == f->handle ? bat->c : bat->b : 0;
+	bool is_new = is_part && row->label == f->handle && frame->event == READ_MAKE && frame->lot; /* of a line that gives it another */
+	uint32_t piece = is_new ? frame->lot : bat && is_part ? row->label == f->handle ? bat->c : bat->b : 0;
 	struct slice text = readings_name(f->readings, piece);
 	struct reading_of of = { .place = frame->at, .part = is_part ? row->label : 0, .a = row->subject, .b = row->label, .single = true };
 

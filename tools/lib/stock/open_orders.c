@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "book/parse.h"
+#include "house/house.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 
@@ -44,7 +45,7 @@ void open_orders_flow(void *context, const struct stock_flow *f)
 
 struct short_kind {
 	int32_t form;
-	uint32_t type, grade;
+	uint32_t type, grade, class;
 	int64_t n;
 };
 
@@ -60,6 +61,11 @@ static void sum_order(struct order_sums *sums, const struct open_orders *o, cons
 	sums->late += order->due < o->today;
 }
 
+static bool is_kind(const struct short_kind *k, const struct order *order, const struct order_item *item)
+{
+	return k->form == order->form && k->type == item->type && k->grade == item->grade && k->class == item->class;
+}
+
 static void sum_item(struct order_sums *sums, const struct order *order, const struct order_item *item, int64_t open, int64_t missing)
 {
 	size_t i = 0;
@@ -68,11 +74,11 @@ static void sum_item(struct order_sums *sums, const struct order *order, const s
 	sums->missing += missing;
 	if (!missing)
 		return;
-	while (i < sums->nkinds && !(sums->kind[i].form == order->form && sums->kind[i].type == item->type && sums->kind[i].grade == item->grade))
+	while (i < sums->nkinds && !is_kind(&sums->kind[i], order, item))
 		i++;
 	if (i == sums->nkinds) {
 		sums->kind = mem_grow(sums->kind, &sums->kinds_cap, i + 1, sizeof *sums->kind);
-		sums->kind[sums->nkinds++] = (struct short_kind){ order->form, item->type, item->grade, 0 };
+		sums->kind[sums->nkinds++] = (struct short_kind){ order->form, item->type, item->grade, item->class, 0 };
 	}
 	sums->kind[i].n += missing;
 }
@@ -88,6 +94,10 @@ static void say_kind(const struct stock *s, const struct short_kind *k, struct b
 	if (k->grade != STOCK_ANY) {
 		buf_char(text, k->type != STOCK_ANY ? '/' : ' ');
 		buf_add(text, stock_text(s, k->grade));
+	}
+	if (k->class != STOCK_ANY) {
+		buf_char(text, '/');
+		buf_add(text, stock_text(s, k->class));
 	}
 }
 
@@ -198,6 +208,7 @@ static int64_t put_item(const struct open_orders *o, struct table *t, const stru
 	put_order(o, t, order);
 	put_what(o->stock, t, item->type);
 	put_what(o->stock, t, item->grade);
+	put_what(o->stock, t, item->class);
 	table_int(t, item->wanted);
 	table_int(t, item->met);
 	table_int(t, open);
@@ -224,18 +235,22 @@ static void put_order_items(const struct open_orders *o, struct table *t, const 
 		sum_order(sums, o, order);
 }
 
+enum { CLASS_COLUMN = 7 };
+
 void open_orders_view(struct open_orders *o, struct table *t)
 {
-	static const struct table_column COLUMNS[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, "to" },
+	struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, "to" },
 		{ "due", TABLE_DATE, 0, "due" }, { "form", TABLE_TEXT, 0, "form" }, { "type", TABLE_TEXT, 0, "type" },
-		{ "grade", TABLE_TEXT, 0, "grade" }, { "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
+		{ "grade", TABLE_TEXT, 0, "grade" }, { "class", TABLE_TEXT, 0, NULL }, { "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL },
 		{ "open", TABLE_INT, 0, "still open" }, { "in_stock", TABLE_INT, 0, "in stock" }, { "to_make", TABLE_INT, 0, "to make" },
 		{ "short", TABLE_INT, 0, "short" } };
 	struct order_sums sums = { .orders = 0 };
 	size_t n;
 	struct order_piece *piece = pieces_to_give(o, &n);
 
-	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
+	if (o->stock->house && o->stock->house->nclasses)
+		columns[CLASS_COLUMN].heading = "class";
+	table_init(t, columns, sizeof columns / sizeof *columns);
 	orders_sort(&o->orders, o->stock);
 	for (size_t i = 0; i < o->orders.n; i++)
 		put_order_items(o, t, &o->orders.row[i], piece, n, &sums);

@@ -88,8 +88,10 @@ void orders_add(struct orders *o, struct stock *s, const struct line *l, int32_t
 	for (size_t i = 0; i < count->n; i++) {
 		const struct item *from = &l->item[count->first + i];
 
-		stock_what(s, from->label, &row->item[i].type, &row->item[i].grade);
-		row->item[i].wanted = from->v.fix;
+		struct stock_item what;
+
+		stock_what(s, from->label, &what);
+		row->item[i] = (struct order_item){ .type = what.type, .grade = what.grade, .class = what.class, .wanted = from->v.fix };
 	}
 }
 
@@ -130,6 +132,11 @@ static bool fits(uint32_t asked, uint32_t is)
 	return asked == STOCK_ANY || asked == is;
 }
 
+static bool fits_item(const struct order_item *item, const struct stock_kind *k)
+{
+	return fits(item->type, k->type) && fits(item->grade, k->grade) && fits(item->class, k->class);
+}
+
 void order_meet(struct order *o, const struct stock_kind *k, int64_t n)
 {
 	struct order_item *over = NULL;
@@ -138,7 +145,7 @@ void order_meet(struct order *o, const struct stock_kind *k, int64_t n)
 		struct order_item *item = &o->item[i];
 		int64_t open = item->wanted - item->met;
 
-		if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+		if (!fits_item(item, k))
 			continue;
 		over = over ? over : item;
 		open = open < 0 ? 0 : open < n ? open : n;
@@ -154,7 +161,7 @@ enum order_use order_use(const struct order *o, const struct order_item *item, c
 	const struct stock_kind *k = &piece->kind;
 	bool any_mass = o->mass_least == INT64_MIN && o->mass_most == INT64_MAX;
 
-	if (!fits(item->type, k->type) || !fits(item->grade, k->grade))
+	if (!fits_item(item, k))
 		return ORDER_NO_USE;
 	if (k->form == FORM_BLADE && !k->grade)
 		return ORDER_NO_USE;

@@ -14,9 +14,9 @@
 #include "stock/stock.h"
 #include "time/stamp.h"
 
-/* One item of an order: so many of a type and grade, STOCK_ANY where it does not say. */
+/* One item of an order: so many of a type, grade and class, STOCK_ANY where it does not say. */
 struct order_item {
-	uint32_t type, grade;
+	uint32_t type, grade, class;
 	int64_t wanted;
 	int64_t met;               /* for the caller: what was sold for it */
 };
@@ -42,7 +42,7 @@ struct orders {
 void orders_init(struct orders *o);
 void orders_release(struct orders *o);
 
-/* Takes an `order` line in, if it is not after `last_day`; type and grade words go through stock_what(). */
+/* Takes an `order` line in, if it is not after `last_day`; the words of its items go through stock_what(). */
 void orders_add(struct orders *o, struct stock *s, const struct line *l, int32_t last_day);
 
 /* The order of that id, or NULL. */
@@ -75,7 +75,7 @@ void orders_queue(struct order_piece *piece, size_t n);
 enum order_use {
 	ORDER_NO_USE,
 	ORDER_TO_MAKE,             /* a graded blade for a bat; a bat not yet weighed, when the mass matters */
-	ORDER_AS_IT_IS             /* of the form, type, grade and mass; blades graded */
+	ORDER_AS_IT_IS             /* of the form, type, grade, class and mass; blades graded */
 };
 
 enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece);

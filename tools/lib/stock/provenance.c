@@ -4,7 +4,7 @@
 
 #include "book/line.h"
 
-/* What a row says; a lot that was found only is from nowhere that is known. */
+/* What a row says; a lot that was found only is from nowhere that is known, unless the tally says from whom. */
 enum { FROM_TREE, FROM_BUY, FROM_POOL, FROM_BLADE, FROM_TALLY };
 
 enum { STATE_NEW, STATE_OPEN, STATE_DONE };
@@ -25,12 +25,20 @@ void provenance_release(struct provenance *o)
 
 /* ---- taking lines in */
 
+/* The day of the line; of pieces that a tally found, the earlier one that it gives. */
+static int32_t came_in(const struct line *l)
+{
+	int64_t since = line_field(l, FIELD_SINCE) ? line_item(l, FIELD_SINCE)->v.fix : l->stamp.day;
+
+	return since < l->stamp.day ? (int32_t)since : l->stamp.day;
+}
+
 static void add_row(struct provenance *o, const struct line *l, uint8_t kind, struct slice of, int64_t n)
 {
 	uint32_t lot = intern_id(o->ids, l->subject), id = intern_id(o->ids, of);
 
 	o->row = mem_grow(o->row, &o->rows_cap, o->nrows + 1, sizeof *o->row);
-	o->row[o->nrows++] = (struct provenance_row){ lot, id, kind, l->stamp.day, n, intern_text(o->ids, lot), intern_text(o->ids, id) };
+	o->row[o->nrows++] = (struct provenance_row){ lot, id, kind, came_in(l), n, intern_text(o->ids, lot), intern_text(o->ids, id) };
 }
 
 /* Of two lines that say different things the name that comes first stands, whatever their order. */
@@ -77,7 +85,7 @@ void provenance_add(struct provenance *o, const struct line *l)
 		break;
 	case EVENT_TALLY:
 		if (line_sum(l, FIELD_FOUND))
-			add_row(o, l, FROM_TALLY, SLICE(""), line_sum(l, FIELD_FOUND));
+			add_row(o, l, FROM_TALLY, line_word(l, FIELD_FROM), line_sum(l, FIELD_FOUND));
 		break;
 	case EVENT_POOL:
 		add_pool(o, l);
@@ -176,7 +184,7 @@ static uint32_t row_key(const struct provenance *o, const struct provenance_row 
 		return o->lot[r->of].key[key];
 	if (r->kind == FROM_TREE)
 		return tree_key(o, r->of, key);
-	return r->kind == FROM_BUY && key == PROVENANCE_SUPPLIER ? r->of : 0;
+	return (r->kind == FROM_BUY || r->kind == FROM_TALLY) && key == PROVENANCE_SUPPLIER ? r->of : 0;
 }
 
 static void set_day(const struct provenance *o, struct provenance_lot *lot)

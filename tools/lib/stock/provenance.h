@@ -2,13 +2,13 @@
  * provenance.h - where a lot's pieces come from: tree, parcel, supplier, and when they came in.
  *
  * It is said by `fell` (of a tree: its parcel and who sold it), `cleave` (a lot's tree), `buy` (who
- * sold it), `tally` (pieces that turned up), `pool` (the lots that went into it, with counts) and
- * `make` (the lot of a bat's blade). Lines may be handed in in any order. The supplier of own
- * clefts is who sold the tree.
+ * sold it), `tally` (pieces that turned up, and maybe who sold them and since when they are there),
+ * `pool` (the lots that went into it, with counts) and `make` (the lot of a bat's blade). Lines may be
+ * handed in in any order. The supplier of own clefts is who sold the tree.
  *
  * A lot of several parents, a pool or a lot cleft from several trees, has a key when all of its
  * parents have the same one; else it is PROVENANCE_MIXED, and provenance_parents() says what it is of. A
- * lot that nothing is known of, such as opening stock, has key 0.
+ * lot that nothing is known of, such as opening stock without from=, has key 0.
  *
  * Ids are those of the intern table handed in, for instance a stock engine's. Nothing depends on
  * their order.

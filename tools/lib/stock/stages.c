@@ -240,7 +240,7 @@ static void born(struct stages *w, const struct stock_flow *f)
 
 static void found(struct stages *w, const struct stock_flow *f)
 {
-	struct layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->day, f->n, 0 };
+	struct layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->since, f->n, 0 };
 
 	count(w, part_cell(w, &part, &f->to), STAGE_FOUND, f->n);
 	layers_put(&w->heaps, &f->to, &part);
@@ -348,6 +348,16 @@ static void handle_used(struct stages *w, const struct stock_flow *f)
 	}
 }
 
+/* The old handle of a bat comes back for a moment, to be culled. */
+static void came_off(struct stages *w, const struct stock_flow *f)
+{
+	struct stage_who who = { f->from.lot, 0, 0, f->from.type };
+	uint32_t cell = cell_of(w, who, STAGE_BAT);
+
+	count(w, cell, STAGE_IN, f->n);
+	add_loss(w, cell, f->cause, f->n, false);
+}
+
 struct still {
 	struct stages *way;
 	enum stage_count what;
@@ -410,6 +420,9 @@ void stages_flow(void *context, const struct stock_flow *f)
 		break;
 	case STOCK_GONE_ON:
 		gone_on(w, f);
+		break;
+	case STOCK_CAME_OFF:
+		came_off(w, f);
 		break;
 	}
 }

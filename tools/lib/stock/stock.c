@@ -33,6 +33,7 @@ static void state_free(struct stock_state *r)
 	hash_index_release(&r->spot_index);
 	stock_index_free(r->index);
 	free(r->id);
+	free(r->fitted);
 	free(r->undo);
 	free(r->held);
 	free(r->fault);
@@ -179,7 +180,7 @@ void stock_fetch(const struct stock *s, const struct stock_op *op)
 
 static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 {
-	return a->form == b->form && a->type == b->type && a->grade == b->grade;
+	return a->form == b->form && a->type == b->type && a->grade == b->grade && a->class == b->class && a->party == b->party;
 }
 
 static uint32_t new_bucket(struct stock_state *r, const struct stock_kind *kind, uint32_t next)
@@ -282,7 +283,7 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	keep_undo(r, (struct stock_undo){ false, at, b->since, b->n });
+	keep_undo(r, (struct stock_undo){ UNDO_NUMBER, at, b->since, b->n });
 	if (by > 0)
 		b->since = b->n > 0 && b->since < since ? b->since : since;
 	set_number(r, at, b->n + by);
@@ -290,32 +291,49 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 
 static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
-	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
+	keep_undo(r, (struct stock_undo){ UNDO_BORN, lot, 0, r->id[lot].born });
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
 	r->hash += hash_mix((uint64_t)lot << 8) * (uint64_t)bit;
+}
+
+/* Notes the handle that a bat now has, where some bat of the book gets another. Which one it is decides of no line. */
+static void fit_handle(struct stock_state *r, uint32_t bat, struct stock_fitted handle)
+{
+	if (!r->fitted)
+		return;
+	keep_undo(r, (struct stock_undo){ UNDO_FITTED, bat, (int32_t)r->fitted[bat].type, r->fitted[bat].lot });
+	r->fitted[bat] = handle;
+}
+
+static void undo_one(struct stock_state *r, const struct stock_undo *u)
+{
+	switch (u->what) {
+	case UNDO_BORN:
+		r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
+		r->id[u->at].born = (uint8_t)u->n;
+		break;
+	case UNDO_FITTED:
+		r->fitted[u->at] = (struct stock_fitted){ (uint32_t)u->n, (uint32_t)u->since };
+		break;
+	case UNDO_NUMBER:
+		set_number(r, u->at, u->n);
+		r->bucket[u->at].since = u->since;
+		break;
+	}
 }
 
 void stock_undo(struct stock *s, size_t mark)
 {
 	struct stock_state *r = s->state;
 
-	while (r->nundos > mark) {
-		const struct stock_undo *u = &r->undo[--r->nundos];
-
-		if (u->born) {
-			r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
-			r->id[u->at].born = (uint8_t)u->n;
-			continue;
-		}
-		set_number(r, u->at, u->n);
-		r->bucket[u->at].since = u->since;
-	}
+	while (r->nundos > mark)
+		undo_one(r, &r->undo[--r->nundos]);
 }
 
 static void tell(struct stock *s, enum stock_change change_, const struct stock_op *op, const struct stock_kind *from,
 	const struct stock_kind *to, int64_t n, uint32_t cause)
 {
-	static const struct stock_kind nowhere = { 0, 0, 0, 0, -1 };
+	static const struct stock_kind nowhere = { .form = -1 };
 	struct stock_state *r = s->state;
 	struct stock_flow flow = { change_, op, from ? *from : nowhere, *to, n, cause };
 
@@ -339,7 +357,7 @@ void stock_tell_held(struct stock *s)
 /* ---- picking */
 
 struct pick {
-	uint32_t lot, place, type, grade;
+	uint32_t lot, place, type, grade, class, party;
 	int32_t form;
 	uint32_t fits[2];   /* the first two buckets that fit */
 	int nfits;
@@ -348,7 +366,8 @@ struct pick {
 static bool fits_sort(const struct pick *p, const struct stock_kind *k)
 {
 	return (p->form < 0 || k->form == p->form) && (p->type == STOCK_ANY || k->type == p->type)
-		&& (p->grade == STOCK_ANY || k->grade == p->grade);
+		&& (p->grade == STOCK_ANY || k->grade == p->grade) && (p->class == STOCK_ANY || k->class == p->class)
+		&& (p->party == STOCK_ANY || k->party == p->party);
 }
 
 static bool fits_spot(const struct stock *s, const struct pick *p, const struct stock_kind *k)
@@ -412,7 +431,8 @@ static void pick_find(struct stock *s, struct pick *p)
 
 static struct pick pick_of(const struct stock_op *op)
 {
-	return (struct pick){ op->lot, op->at, op->type, op->grade, op->form, { 0, 0 }, 0 };
+	return (struct pick){ .lot = op->lot, .place = op->at, .type = op->type, .grade = op->grade, .class = op->class,
+		.party = STOCK_ANY, .form = op->form };
 }
 
 static bool fail(struct stock_fault *f, enum stock_why why, uint32_t lot, int64_t have, int64_t need)
@@ -455,14 +475,17 @@ static struct stock_kind becomes(const struct stock_op *op, const struct stock_i
 
 	if (op->event->stock.makes >= 0 && from.form != op->event->stock.makes) {
 		to.form = op->event->stock.makes;
-		to.grade = 0;
+		to.grade = to.class = 0;
 	}
 	if (op->into != STOCK_ANY)
 		to.place = op->into;
+	to.party = op->event->stock.give == GIVE_SOLD && op->party != STOCK_ANY ? op->party : 0;
 	if (item && item->type != STOCK_ANY)
 		to.type = item->type;
 	if (item && item->grade != STOCK_ANY)
 		to.grade = item->grade;
+	if (item && item->class != STOCK_ANY)
+		to.class = item->class;
 	return to;
 }
 
@@ -474,7 +497,7 @@ static void give(struct stock *s, const struct stock_op *op, enum stock_change c
 	if (n == 0)
 		return;
 	at = bucket_of(s->state, &to);
-	change(s->state, at, n, from && from->form == to.form ? since : op->day);
+	change(s->state, at, n, from && from->form != to.form ? op->day : since);
 	tell(s, change_, op, from, &to, n, 0);
 }
 
@@ -483,6 +506,7 @@ static void lose(struct stock *s, const struct stock_op *op, struct stock_kind f
 	struct stock_kind to = from;
 
 	to.place = s->culled;
+	to.party = 0;
 	for (uint32_t i = op->culls; i < op->culls + op->nculls; i++)
 		tell(s, STOCK_LOST, op, &from, &to, s->item[i].n, s->item[i].word);
 }
@@ -512,28 +536,41 @@ static int64_t needed(const struct stock *s, const struct stock_op *op)
 	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : -1;
 }
 
-static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+/* Both are of pieces that the pick finds; without a count they are of a bat. */
+static bool apply_picked(struct stock *s, const struct stock_op *op, struct pick *p, struct stock_fault *f)
 {
-	struct pick p = pick_of(op);
 	int64_t need = needed(s, op);
 
 	if (need < 0) {
-		p.form = FORM_BAT;
-		if (!pick_one(s, &p, 1, f))
-			return fail(f, WHY_NO_COUNT, op->lot, 0, 0);
+		p->form = FORM_BAT;
 		need = 1;
-	} else if (!pick_one(s, &p, need, f))
+	}
+	if (!pick_one(s, p, need, f))
 		return false;
-	if (p.nfits)
-		carry(s, op, p.fits[0], need);
+	if (p->nfits)
+		carry(s, op, p->fits[0], need);
 	return true;
+}
+
+static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick p = pick_of(op);
+
+	return apply_picked(s, op, &p, f) || (needed(s, op) < 0 && fail(f, WHY_NO_COUNT, op->lot, 0, 0));
+}
+
+/* The sort that the selectors describe, and none where they say nothing. */
+static struct stock_kind described(const struct stock_op *op)
+{
+	return (struct stock_kind){ .lot = op->lot, .place = op->at, .type = op->type == STOCK_ANY ? 0 : op->type,
+		.grade = op->grade == STOCK_ANY ? 0 : op->grade, .class = op->class == STOCK_ANY ? 0 : op->class, .form = op->form };
 }
 
 static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
 	struct pick p = pick_of(op);
 	int64_t there = needed(s, op), book;
-	struct stock_kind kind = { op->lot, op->at, op->type, op->grade == STOCK_ANY ? 0 : op->grade, op->form };
+	struct stock_kind kind = described(op);
 
 	pick_find(s, &p);
 	if (p.nfits > 1)
@@ -546,7 +583,7 @@ static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock
 	else if (op->found && (op->form < 0 || op->type == STOCK_ANY))
 		return fail(f, WHY_TALLY_UNKNOWN, op->lot, book, there);
 	if (op->found) {
-		give(s, op, STOCK_FOUND, NULL, op->day, kind, op->found);
+		give(s, op, STOCK_FOUND, NULL, op->since, kind, op->found);
 		set_born(s->state, op->lot, BORN_TALLY & ~s->state->id[op->lot].born);
 	}
 	if (there)
@@ -558,7 +595,7 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 {
 	int bit = op->event->stock.makes == FORM_CLEFT ? BORN_CLEAVE : BORN_ONCE;
 	int born = s->state->id[op->lot].born;
-	struct stock_kind kind = { op->lot, op->into, 0, 0, op->event->stock.makes >= 0 ? op->event->stock.makes : op->form };
+	struct stock_kind kind = { .lot = op->lot, .place = op->into, .form = op->event->stock.makes >= 0 ? op->event->stock.makes : op->form };
 	struct stock_kind lost = kind;
 
 	if (bit == BORN_CLEAVE ? born & BORN_ONCE : born)
@@ -605,25 +642,66 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 	return true;
 }
 
+static struct pick pick_handle(const struct stock_op *op)
+{
+	return (struct pick){ .lot = op->handle, .place = op->at, .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY,
+		.party = STOCK_ANY, .form = FORM_HANDLE };
+}
+
 static bool apply_pair(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
-	struct pick blade = { op->blade, op->at, op->type, op->grade, FORM_BLADE, { 0, 0 }, 0 };
-	struct pick handle = { op->handle, op->at, STOCK_ANY, STOCK_ANY, FORM_HANDLE, { 0, 0 }, 0 };
+	struct pick blade = pick_of(op), handle = pick_handle(op);
 	struct stock_kind b, h, bat;
 
 	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
+	blade.lot = op->blade;
+	blade.form = FORM_BLADE;
 	if (!pick_one(s, &blade, 1, f) || !pick_one(s, &handle, 1, f))
 		return false;
 	b = s->state->bucket[blade.fits[0]].kind;
 	h = s->state->bucket[handle.fits[0]].kind;
-	bat = (struct stock_kind){ op->subject, op->at, b.type, b.grade, FORM_BAT };
+	bat = b;
+	bat.lot = op->subject;
+	bat.form = FORM_BAT;
 	change(s->state, blade.fits[0], -1, 0);
 	change(s->state, handle.fits[0], -1, 0);
 	change(s->state, bucket_of(s->state, &bat), 1, op->day);
 	tell(s, STOCK_JOINED, op, &b, &bat, 1, 0);
 	tell(s, STOCK_JOINED, op, &h, &bat, 1, 0);
 	set_born(s->state, op->subject, BORN_ONCE);
+	fit_handle(s->state, op->subject, (struct stock_fitted){ h.lot, h.type });
+	return true;
+}
+
+/* The old handle is culled, and is of the lot that it went into the bat from, if the book knows of it. */
+static void tell_came_off(struct stock *s, const struct stock_op *op, struct stock_fitted old)
+{
+	struct stock_kind from = { .lot = old.lot, .place = op->at, .type = old.type, .form = FORM_HANDLE }, to = from;
+
+	to.place = s->culled;
+	for (uint32_t i = op->culls; old.lot && i < op->culls + op->nculls; i++)
+		tell(s, STOCK_CAME_OFF, op, &from, &to, s->item[i].n, s->item[i].word);
+}
+
+/* The bat stays as it is; a handle of the stock goes into it, and its old one is culled. */
+static bool apply_refit(struct stock *s, const struct stock_op *op, struct stock_fault *f)
+{
+	struct pick bat = { .lot = op->subject, .place = op->at, .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY, .party = STOCK_ANY,
+		.form = FORM_BAT };
+	struct pick handle = pick_handle(op);
+	struct stock_kind b, h;
+
+	handle.type = op->type;
+	if (!pick_one(s, &bat, 1, f) || !pick_one(s, &handle, 1, f))
+		return false;
+	b = s->state->bucket[bat.fits[0]].kind;
+	h = s->state->bucket[handle.fits[0]].kind;
+	change(s->state, handle.fits[0], -1, 0);
+	if (s->state->fitted)
+		tell_came_off(s, op, s->state->fitted[op->subject]);
+	tell(s, STOCK_JOINED, op, &h, &b, 1, 0);
+	fit_handle(s->state, op->subject, (struct stock_fitted){ h.lot, h.type });
 	return true;
 }
 
@@ -632,10 +710,18 @@ static bool apply_sold(struct stock *s, const struct stock_op *op, struct stock_
 	struct pick p = pick_of(op);
 
 	p.place = s->sold;
-	if (!pick_one(s, &p, 1, f))
-		return fail(f, WHY_NOT_SOLD, op->lot, 0, 1);
-	carry(s, op, p.fits[0], 1);
-	return true;
+	p.party = op->party;
+	if (apply_picked(s, op, &p, f))
+		return true;
+	if (needed(s, op) < 0) {
+		p.form = op->form;
+		pick_find(s, &p);
+		if (p.nfits)
+			return fail(f, WHY_NO_COUNT, op->lot, 0, 0);
+	}
+	if (f->why == WHY_ABSENT || f->why == WHY_SHORT)
+		f->why = WHY_NOT_SOLD;
+	return false;
 }
 
 bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
@@ -651,7 +737,7 @@ bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
 	case TAKE_LOTS:
 		return apply_pool(s, op, f);
 	case TAKE_PAIR:
-		return apply_pair(s, op, f);
+		return stock_op_refits(op) ? apply_refit(s, op, f) : apply_pair(s, op, f);
 	case TAKE_SOLD:
 		return apply_sold(s, op, f);
 	}
@@ -663,7 +749,7 @@ void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
 {
 	const struct stock_op *op = &s->op[index];
 	struct pick p = pick_of(op);
-	struct stock_kind kind = { op->lot, op->at, op->type, op->grade, op->form };
+	struct stock_kind kind = described(op);
 	int64_t need = needed(s, op);
 
 	if (op->event->stock.take != TAKE_PICK || need < 0 || f->why == WHY_NO_COUNT)
@@ -673,8 +759,6 @@ void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
 		kind = s->state->bucket[p.fits[0]].kind;
 	if (kind.lot == STOCK_ANY || kind.place == STOCK_ANY || kind.form < 0)
 		return;
-	kind.type = kind.type == STOCK_ANY ? 0 : kind.type;
-	kind.grade = kind.grade == STOCK_ANY ? 0 : kind.grade;
 	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->state->bucket[p.fits[0]].n < need) {
 		uint32_t at = bucket_of(s->state, &kind);
 

@@ -1,9 +1,9 @@
 /*
  * stock.h - where every piece is: the book's stock lines, put in order and carried out.
  *
- * Pieces are counted in buckets: so many of one lot, form, type and grade at one place. A lot
- * takes in a bat, which is a lot of one; a place takes in a charge while it holds pieces, and the
- * two ends that no line names: STOCK_SOLD, where what was sold is, and STOCK_CULLED.
+ * Pieces are counted in buckets: so many of one lot, form, type, grade and weight class at one place.
+ * A lot takes in a bat, which is a lot of one; a place takes in a charge while it holds pieces, and the
+ * two ends that no line names: `sold`, where the pieces are that each party was sold, and `culled`.
  *
  * Lines are handed in in any order (stock_add) and judged by stock_run: day by day, within a day
  * the timed lines by their instants and the untimed ones at the moment that the day needs. The
@@ -35,9 +35,9 @@ struct stock_state;
 
 #define STOCK_ANY UINT32_MAX
 
-/* What a piece is and where. type and grade are ids, 0 for none. */
+/* What a piece is and where. type, grade and class are ids, 0 for none; party is whom it was sold to, else 0. */
 struct stock_kind {
-	uint32_t lot, place, type, grade;
+	uint32_t lot, place, type, grade, class, party;
 	int32_t form;              /* FORM_... */
 };
 
@@ -54,13 +54,13 @@ struct stock_item {
 		uint32_t type;     /* what they become, or STOCK_ANY for unchanged */
 		uint32_t word;     /* the cause of a cull, the lot of a pool; grade is STOCK_ANY */
 	};
-	uint32_t grade;            /* as type */
+	uint32_t grade, class;     /* as type */
 	int32_t n;
 };
 
 #define STOCK_UNTIMED INT32_MIN
 
-/* There is one for every stock line of a book, so that it is kept small: 96 bytes. */
+/* There is one for every stock line of a book, so that it is kept small: 104 bytes. */
 struct stock_op {
 	const struct event_def *event;
 	int32_t day;
@@ -76,13 +76,16 @@ struct stock_op {
 	uint32_t count_end : 17;
 	bool counted : 1;          /* the line has count= */
 	bool skipped : 1;          /* it is not carried out */
-	int32_t found;
+	int32_t found, since;      /* of a tally; since: the day from which those found have had their form */
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
 	uint32_t at;               /* a place, or STOCK_ANY */
 	uint32_t into;             /* where they go; STOCK_ANY: they stay */
-	uint32_t type, grade;      /* picked: an id, 0 for none, or STOCK_ANY */
-	uint32_t blade, handle;    /* of a bat that is made: their lots */
-	uint32_t tree;             /* of clefts that come in: their tree, or 0 */
+	uint32_t type, grade, class; /* picked: an id, 0 for none, or STOCK_ANY */
+	uint32_t blade, handle;    /* of a bat that is made: their lots; of one that gets a handle: itself and the handle's */
+	union {
+		uint32_t tree;     /* of clefts that come in: their tree, or 0 */
+		uint32_t party;    /* of what is sold or comes back: to whom, from whom, or STOCK_ANY */
+	};
 	uint32_t order, by;        /* for= and by=, or 0 */
 	uint32_t counts, culls;    /* in stock.item */
 };
@@ -104,7 +107,8 @@ enum stock_change {
 	STOCK_FOUND,       /* a tally found them */
 	STOCK_GONE_ON,     /* they went on, as `to` */
 	STOCK_LOST,        /* they were culled for `cause`; to.place is STOCK_CULLED */
-	STOCK_JOINED       /* a blade or a handle went into the bat `to` */
+	STOCK_JOINED,      /* a blade or a handle went into the bat `to` */
+	STOCK_CAME_OFF     /* the old handle of a bat, `from`, was culled for `cause`; its lot is counted again */
 };
 
 struct stock_flow {
@@ -132,6 +136,7 @@ struct stock {
 	} sort[64];                      /* what house_is_grade() said lately, by word */
 	uint32_t *doubt;                 /* ids given to stock_doubt() */
 	size_t ndoubts, doubts_cap;
+	size_t nrefits;                  /* how many ops give a bat a new handle */
 	struct stock_state *state;         /* what stock_run() works with */
 };
 
@@ -180,7 +185,13 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 /* The text of an id of the engine; empty for 0. */
 struct slice stock_text(const struct stock *s, uint32_t id);
 
-/* Splits WHAT of `count=WHAT:n` into type and grade; STOCK_ANY where it does not say. */
-void stock_what(struct stock *s, struct slice what, uint32_t *type, uint32_t *grade);
+/* Splits WHAT of `count=WHAT:n` into type, grade and class; STOCK_ANY where it does not say. */
+void stock_what(struct stock *s, struct slice what, struct stock_item *item);
+
+/* Whether the op gives a bat a new handle. */
+static inline bool stock_op_refits(const struct stock_op *op)
+{
+	return op->event->stock.take == TAKE_PAIR && op->event->stock.number == NUMBER_CULL;
+}
 
 #endif

@@ -67,6 +67,10 @@ void stock_audit_flow(void *context, const struct stock_flow *f)
 	case STOCK_GONE_ON:
 		count_gone_on(a, f);
 		break;
+	case STOCK_CAME_OFF:
+		count(a, f->from.lot, INTO_BATS, -f->n);
+		count(a, f->from.lot, CULLED, f->n);
+		break;
 	}
 }
 

@@ -13,20 +13,29 @@ static void add_kind(const struct stock *s, struct buf *out, const struct stock_
 		buf_str(out, " grade ");
 		buf_add(out, stock_text(s, k->grade));
 	}
+	if (k->class) {
+		buf_str(out, " class ");
+		buf_add(out, stock_text(s, k->class));
+	}
 }
 
-static struct slice place_word(const struct stock *s, uint32_t place)
+/* " at yard/b1", or " sold to tern". */
+static void add_where(const struct stock *s, struct buf *out, const struct stock_kind *k)
 {
-	return place == s->sold ? SLICE("the customer's") : stock_text(s, place);
+	bool sold = k->place == s->sold;
+
+	buf_str(out, sold ? k->party ? " sold to " : " sold" : " at ");
+	buf_add(out, stock_text(s, sold ? k->party : k->place));
 }
 
 /* Those not sold first, then by what they are and where, so that the input's order does not show. */
 static int by_holding(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
 {
-	const uint32_t x[] = { a->place, a->lot, a->type, a->grade }, y[] = { b->place, b->lot, b->type, b->grade };
+	const uint32_t x[] = { a->place, a->lot, a->type, a->grade, a->class, a->party };
+	const uint32_t y[] = { b->place, b->lot, b->type, b->grade, b->class, b->party };
 	int order = (a->place == s->sold) - (b->place == s->sold);
 
-	for (size_t i = 0; !order && i < 4; i++)
+	for (size_t i = 0; !order && i < sizeof x / sizeof *x; i++)
 		order = slice_cmp(stock_text(s, x[i]), stock_text(s, y[i]));
 	return order ? order : (a->form > b->form) - (a->form < b->form);
 }
@@ -35,13 +44,16 @@ static int by_holding(const struct stock *s, const struct stock_kind *a, const s
 static bool helps(const struct stock *s, const struct stock_fault *f, const struct stock_kind *k)
 {
 	const struct stock_op *op = &s->op[f->op];
+	bool returned = op->event->stock.take == TAKE_SOLD;
 
 	if (f->why != WHY_AMBIGUOUS)
 		return true;
-	if (op->at == STOCK_ANY ? k->place == s->sold : k->place != op->at)
+	if (returned ? k->place != s->sold || (op->party != STOCK_ANY && k->party != op->party)
+			: op->at == STOCK_ANY ? k->place == s->sold : k->place != op->at)
 		return false;
-	return op->event->stock.take != TAKE_PICK || ((op->form < 0 || k->form == op->form)
-		&& (op->type == STOCK_ANY || k->type == op->type) && (op->grade == STOCK_ANY || k->grade == op->grade));
+	return (op->event->stock.take != TAKE_PICK && !returned) || ((op->form < 0 || k->form == op->form)
+		&& (op->type == STOCK_ANY || k->type == op->type) && (op->grade == STOCK_ANY || k->grade == op->grade)
+		&& (op->class == STOCK_ANY || k->class == op->class));
 }
 
 /* Puts a bucket among the first HINT_MOST, of which there are `n` or more. */
@@ -95,10 +107,8 @@ static size_t add_holdings(const struct stock *s, struct buf *out, const struct 
 		}
 		buf_char(out, ' ');
 		add_kind(s, out, &first[i]->kind);
-		if (lot != STOCK_ANY) {
-			buf_str(out, " at ");
-			buf_add(out, place_word(s, first[i]->kind.place));
-		}
+		if (lot != STOCK_ANY)
+			add_where(s, out, &first[i]->kind);
 	}
 	if (n > HINT_MOST)
 		buf_str(out, " and more");

@@ -23,12 +23,13 @@ struct stock_index {
 
 static bool same_kind(const struct stock_kind *a, const struct stock_kind *b)
 {
-	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->form == b->form;
+	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class
+		&& a->party == b->party && a->form == b->form;
 }
 
 static uint64_t hash_of(const struct stock_kind *k)
 {
-	uint64_t sort = hash_mix(hash_pair(k->type, k->grade)) + (uint64_t)k->form;
+	uint64_t sort = hash_mix(hash_pair(k->type, k->grade) ^ hash_mix(hash_pair(k->class, k->party))) + (uint64_t)k->form;
 
 	return hash_mix(hash_pair(k->lot, k->place) ^ sort);
 }

@@ -51,11 +51,18 @@ struct stock_spot {
 	struct stock_link of_lot, of_place;
 };
 
+enum stock_undo_what { UNDO_NUMBER, UNDO_BORN, UNDO_FITTED };
+
 struct stock_undo {
-	bool born;
-	uint32_t at;               /* bucket, or the lot whose `born` changed */
-	int32_t since;
-	int64_t n;
+	enum stock_undo_what what;
+	uint32_t at;               /* bucket, the lot whose `born` changed, or the bat whose handle did */
+	int32_t since;             /* or the type of the handle */
+	int64_t n;                 /* or the lot of the handle */
+};
+
+/* The handle of a bat; lot 0 when the book does not know. */
+struct stock_fitted {
+	uint32_t lot, type;
 };
 
 /* By id: where its spots are, how it came in, and whether it is doubtful. */
@@ -79,6 +86,7 @@ struct stock_state {
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;
 	size_t nids;
+	struct stock_fitted *fitted; /* by bat; NULL when no bat gets another handle */
 	struct stock_undo *undo;
 	size_t nundos, undos_cap;
 	uint64_t hash;             /* of all counts; the same state, the same hash */

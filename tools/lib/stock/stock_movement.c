@@ -62,6 +62,8 @@ static int64_t *came_as(struct stock_movement *m, const struct stock_flow *f)
 		return &row->found;
 	if (f->change == STOCK_GONE_ON && f->from.place == m->stock->sold)
 		return &row->returned;
+	if (f->change == STOCK_CAME_OFF)
+		return &row->made;
 	if (f->change == STOCK_LOST || f->to.place == m->stock->sold || (f->change == STOCK_JOINED && f->from.form != FORM_BLADE))
 		return NULL;
 	return stays_same(f) ? NULL : &row->made;
@@ -75,7 +77,7 @@ static int64_t *went_as(struct stock_movement *m, const struct stock_flow *f)
 	if (f->change == STOCK_BORN || f->change == STOCK_FOUND || f->from.place == m->stock->sold)
 		return NULL;
 	row = row_of(m, &f->from);
-	if (f->change == STOCK_LOST)
+	if (f->change == STOCK_LOST || f->change == STOCK_CAME_OFF)
 		return &row->culled;
 	if (f->to.place == m->stock->sold)
 		return &row->sold;

@@ -6,7 +6,7 @@
 enum { COLUMN_MASK = (1 << 17) - 1, ITEMS_MASK = (1 << 15) - 1 };
 
 _Static_assert(LINE_LONGEST + 1 <= COLUMN_MASK && LINE_LONGEST / 2 <= ITEMS_MASK + 1, "an op has space for every column and item");
-_Static_assert(sizeof(struct stock_op) == 96, "an op has no gaps");
+_Static_assert(sizeof(struct stock_op) == 104, "an op has no gaps");
 
 static bool is_grade(struct stock *s, uint32_t word)
 {
@@ -19,22 +19,30 @@ static bool is_grade(struct stock *s, uint32_t word)
 	return sort->grade;
 }
 
-void stock_what(struct stock *s, struct slice what, uint32_t *type, uint32_t *grade)
+/* The word up to the next slash; it is cut off. */
+static uint32_t next_word(struct stock *s, struct slice *what)
 {
-	size_t slash;
+	size_t slash = slice_find(*what, '/');
+	uint32_t word = intern_id(&s->ids, slice_upto(*what, slash));
+
+	*what = slice_from(*what, slash < what->n ? slash + 1 : slash);
+	return word;
+}
+
+void stock_what(struct stock *s, struct slice what, struct stock_item *item)
+{
+	bool one = slice_find(what, '/') == what.n;
 	uint32_t word;
 
-	*type = *grade = STOCK_ANY;
+	item->type = item->grade = item->class = STOCK_ANY;
 	if (!what.n)
 		return;
-	slash = slice_find(what, '/');
-	if (slash < what.n) {
-		*type = intern_id(&s->ids, slice_upto(what, slash));
-		*grade = intern_id(&s->ids, slice_from(what, slash + 1));
-		return;
-	}
-	word = intern_id(&s->ids, what);
-	*(is_grade(s, word) ? grade : type) = word;
+	word = next_word(s, &what);
+	*(one && is_grade(s, word) ? &item->grade : &item->type) = word;
+	if (what.n)
+		item->grade = next_word(s, &what);
+	if (what.n)
+		item->class = next_word(s, &what);
 }
 
 static struct stock_item *next_item(struct stock *s)
@@ -72,12 +80,12 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 	op->counts = (uint32_t)s->nitems;
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
-		struct stock_item item = { .grade = STOCK_ANY, .n = (int32_t)from->v.fix };
+		struct stock_item item = { .grade = STOCK_ANY, .class = STOCK_ANY, .n = (int32_t)from->v.fix };
 
 		if (pool)
 			item.word = intern_id(&s->ids, from->label);
 		else
-			stock_what(s, from->label, &item.type, &item.grade);
+			stock_what(s, from->label, &item);
 		*next_item(s) = item;
 	}
 	op->ncounts = (s->nitems - op->counts) & ITEMS_MASK;
@@ -94,7 +102,8 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 	for (size_t i = 0; f && i < f->n; i++) {
 		const struct item *from = &l->item[f->first + i];
 
-		*next_item(s) = (struct stock_item){ .word = intern_id(&s->ids, from->label), .grade = STOCK_ANY, .n = (int32_t)from->v.fix };
+		*next_item(s) = (struct stock_item){ .word = intern_id(&s->ids, from->label), .grade = STOCK_ANY, .class = STOCK_ANY,
+			.n = (int32_t)from->v.fix };
 	}
 	op->nculls = (s->nitems - op->culls) & ITEMS_MASK;
 	if (f && !op->count_col)
@@ -140,17 +149,30 @@ static void set_into(struct stock *s, struct stock_op *op, const struct line *l)
 	}
 }
 
+/* No piece has had its form from a later day on than it was found. */
+static int32_t since_of(const struct line *l)
+{
+	int64_t since = line_field(l, FIELD_SINCE) ? line_item(l, FIELD_SINCE)->v.fix : l->stamp.day;
+
+	return since < l->stamp.day ? (int32_t)since : l->stamp.day;
+}
+
 static void set_picks(struct stock *s, struct stock_op *op, const struct line *l)
 {
 	const struct stock_effect *e = &op->event->stock;
 
 	op->type = picked(s, l, FIELD_TYPE, STOCK_ANY);
 	op->grade = picked(s, l, FIELD_GRADE, e->ungraded ? 0 : STOCK_ANY);
+	op->class = picked(s, l, FIELD_CLASS, STOCK_ANY);
 	op->form = (int8_t)(line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form);
-	op->blade = lot_of_piece(s, line_word(l, FIELD_BLADE));
+	op->blade = stock_op_refits(op) ? op->subject : lot_of_piece(s, line_word(l, FIELD_BLADE));
 	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
-	op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
+	if (e->take == TAKE_SOLD || e->give == GIVE_SOLD)
+		op->party = picked(s, l, e->take == TAKE_SOLD ? FIELD_FROM : FIELD_TO, STOCK_ANY);
+	else
+		op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
 	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
+	op->since = since_of(l);
 }
 
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
@@ -176,6 +198,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	op.by = intern_memo(&s->ids, &s->memo[FIELD_BY], line_word(l, FIELD_BY));
 	add_counts(s, &op, l);
 	add_culls(s, &op, l);
+	s->nrefits += stock_op_refits(&op);
 	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
 	s->op[s->nops++] = op;
 }

@@ -1,7 +1,7 @@
 #include "book/diag.h"
 #include "stock/stock_internal.h"
 
-static int rule_of(const struct stock_fault *f)
+static int rule_of(const struct stock_op *op, const struct stock_fault *f)
 {
 	switch (f->why) {
 	case WHY_NOTHING:
@@ -23,7 +23,7 @@ static int rule_of(const struct stock_fault *f)
 	case WHY_NO_INTO:
 		return RULE_INTO_MISSING;
 	case WHY_NOT_SOLD:
-		return RULE_BAT_NOT_SOLD;
+		return op->counted ? RULE_RETURN_SHORT : RULE_BAT_NOT_SOLD;
 	}
 	return RULE_STOCK_SHORT;
 }
@@ -33,7 +33,7 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 	uint32_t lot = f->lot && f->lot != STOCK_ANY ? f->lot : op->subject;
 
 	buf_add(out, stock_text(s, lot));
-	if (op->event->stock.take != TAKE_PICK)
+	if (op->event->stock.take != TAKE_PICK && op->event->stock.take != TAKE_SOLD)
 		return;
 	if (op->form >= 0) {
 		buf_char(out, ' ');
@@ -49,12 +49,24 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 		buf_str(out, " grade ");
 		buf_add(out, stock_text(s, op->grade));
 	}
+	if (op->class != STOCK_ANY && op->class) {
+		buf_str(out, " class ");
+		buf_add(out, stock_text(s, op->class));
+	}
+}
+
+/* Where the pieces are wanted; of what comes back, who has it. */
+static struct slice where(const struct stock *s, const struct stock_op *op)
+{
+	if (op->event->stock.take == TAKE_SOLD)
+		return op->party == STOCK_ANY ? SLICE("anybody") : stock_text(s, op->party);
+	return op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at);
 }
 
 static void tell_one(struct stock *s, struct diags *d, const struct stock_fault *f)
 {
 	const struct stock_op *op = &s->op[f->op];
-	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY);
+	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY || f->why == WHY_NOT_SOLD);
 	struct place place = { op->file, by_count ? op->count_col : op->whose_col,
 		by_count ? op->count_end : op->whose_end, stock_op_line(op) };
 	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, hint = BUF_INIT;
@@ -66,8 +78,8 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	if (f->later)
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
 			f->later == 1 ? "" : "s");
-	DIAG(d, rule_of(f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
-		op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at), buf_slice(&hint));
+	DIAG(d, rule_of(op, f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
+		where(s, op), buf_slice(&hint));
 	buf_release(&what);
 	buf_release(&have);
 	buf_release(&need);

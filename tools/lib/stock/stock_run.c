@@ -65,6 +65,8 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 	s->state = mem_zeroed(1, sizeof *s->state);
 	s->state->nids = s->ids.n;
 	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
+	if (s->nrefits)
+		s->state->fitted = mem_zeroed(s->state->nids, sizeof *s->state->fitted);
 	s->state->sink = sink;
 	s->state->context = context;
 	open_doubts(s);

@@ -6,7 +6,7 @@
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 
-const char *const stock_by_words[] = { "place", "form", "type", "grade", "lot", NULL };
+const char *const stock_by_words[] = { "place", "form", "type", "grade", "class", "lot", NULL };
 
 struct row {
 	struct slice key[STOCK_KEYS];  /* in the order of `by` */
@@ -30,7 +30,7 @@ static int by_keys(const void *a, const void *b)
 static struct slice key_of(const struct stock *s, const struct stock_kind *k, size_t by)
 {
 	const uint32_t id[STOCK_KEYS] = { [STOCK_BY_PLACE] = k->place, [STOCK_BY_TYPE] = k->type, [STOCK_BY_GRADE] = k->grade,
-		[STOCK_BY_LOT] = k->lot };
+		[STOCK_BY_CLASS] = k->class, [STOCK_BY_LOT] = k->lot };
 
 	return by == STOCK_BY_FORM ? vocab_form(k->form) : stock_text(s, id[by]);
 }

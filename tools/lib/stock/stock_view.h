@@ -13,7 +13,7 @@
 struct stock;
 struct table;
 
-enum stock_by { STOCK_BY_PLACE, STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE, STOCK_BY_LOT, STOCK_KEYS };
+enum stock_by { STOCK_BY_PLACE, STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE, STOCK_BY_CLASS, STOCK_BY_LOT, STOCK_KEYS };
 
 extern const char *const stock_by_words[]; /* ended by NULL */
 
