@@ -134,6 +134,81 @@ is() { status "$@" || bad=1; }
 	[ "$(cut -d: -f2 "$T/out" | sort -u | wc -l)" -ge 20 ]
 }
 
+# Each line is a slip and its correction. It gets one message, and the corrected line none.
+@test "check: slips in values, dates, rates and instruments, one message each, and the fix passes" {
+	cat >"$T/rest.wy" <<-'END'
+	2026-03-01       rate   GBP   is=2.2140NZD
+	2026-03-02       fell   T061  girth=142cm
+	2026-03-03       cleave L061  tree=T061 count=SH:18 into=yard/b1
+	2026-04-01       rate   GBP   is=2.2140NZD
+	2026-04-02       meter  pin2  true=9.2% read=9.1%
+	2026-04-02       meter  hyg1  true=55.1% read=54.8%
+	2026-06-01       rate   GBP   is=2.1990NZD
+	2026-06-02       tally  L055  at=shop form=blade type=S6 grade=1 count=4 found=4
+	2026-06-02       tally  H031  at=shop form=handle type=HS count=4 found=4
+	2026-06-02       tally  H032  at=shop form=handle type=HJ count=4 found=4
+	2026-06-02       tally  B0413 at=shop form=bat type=SH grade=1 count=1 found=1
+	2026-06-03 10:00 air    store/r1 temp=19.0C rh=52% meter=hyg1
+	END
+	n=0
+	while IFS='|' read -r rule wrong right; do
+		n=$((n + 1))
+		for line in "$wrong" "$right"; do
+			{ cat "$T/rest.wy"; printf '%b\n' "$line"; } >"$T/book.wy"
+			wy-check -H spec/house.example.yaml "$T/book.wy" >"$T/got" 2>"$T/err" || true
+			want=
+			[ "$line" = "$right" ] || want=$rule
+			[ "$(sed 's/.* -- //' "$T/got")" = "$want" ] || fail "$line: $(cat "$T/got" "$T/err")"
+		done
+	done <<-'END'
+	implausible|2026-06-09 judge L055/01 grade=1 mass=1410kg|2026-06-09 judge L055/01 grade=1 mass=1410g
+	implausible|2026-06-09 judge L055/01 grade=1 mass=0.41g|2026-06-09 judge L055/01 grade=1 mass=0.41kg
+	implausible|2026-06-09 finish B0413 at=shop mass=29kg|2026-06-09 finish B0413 at=shop mass=29oz
+	implausible|2026-06-09 finish B0413 at=shop mass=1176kg|2026-06-09 finish B0413 at=shop mass=1176g
+	implausible|2026-06-09 oven L061 at=yard/b1 wet=182kg dry=161g cull=test:1|2026-06-09 oven L061 at=yard/b1 wet=182g dry=161g cull=test:1
+	implausible|2026-06-09 weigh L055 at=shop type=SH form=blade mass=a:2.4kg|2026-06-09 weigh L055 at=shop type=SH form=blade mass=a:2.0kg
+	implausible|2026-06-09 air store/r1 temp=60C|2026-06-09 air store/r1 temp=60F
+	implausible|2026-06-09 air store/r1 rh=5%|2026-06-09 air store/r1 rh=50%
+	implausible|2026-06-09 air north temp=190C|2026-06-09 air north temp=19C
+	implausible|2026-03-09 fell T062 girth=162mm|2026-03-09 fell T062 girth=162cm
+	date-far|2062-06-09 set north stage=dry|2026-06-09 set north stage=dry
+	date-far|1926-06-09 air north temp=24C|2026-06-09 air north temp=24C
+	order-due|2026-06-09 order O-311 count=SH/1:4 due=2025-09-01|2026-06-09 order O-311 count=SH/1:4 due=2026-09-01
+	order-due|2026-06-09 order O-311 count=SH/1:4 due=2026-06-08|2026-06-09 order O-311 count=SH/1:4 due=2026-06-20\n2026-07-09 order O-311 count=SH/1:6 due=2026-06-20
+	rate-far|2026-05-01 rate GBP is=22.140NZD|2026-05-01 rate GBP is=2.2140NZD
+	rate-far|2026-07-01 rate GBP is=0.2140NZD|2026-07-01 rate GBP is=2.140NZD
+	rate-far|2026-02-01 rate GBP is=221.40NZD|2026-02-01 rate GBP is=2.2140NZD
+	number-malformed|2026-06-09 finish B0413 at=shop mass=1lb17oz|2026-06-09 finish B0413 at=shop mass=2lb1oz
+	number-malformed|2026-06-09 finish B0413 at=shop mass=2.5lb2oz|2026-06-09 finish B0413 at=shop mass=2lb10oz
+	number-malformed|2026-06-09 air north temp=2.4e1C|2026-06-09 air north temp=24C
+	number-malformed|2026-06-09 move L061 at=yard/b1 count=1.8e1 into=yard/b2|2026-06-09 move L061 at=yard/b1 count=18 into=yard/b2
+	number-malformed|2026-06-09 cost L061 kind=timber price=4.8e2NZD|2026-06-09 cost L061 kind=timber price=480.00NZD
+	make-label|2026-06-09 make B0414 blade=L055 handle=H032 at=shop mc=a:9.1%,handle:9.2% wood=18C meter=pin2|2026-06-09 make B0414 blade=L055 handle=H032 at=shop mc=blade:9.1%,handle:9.2% wood=18C meter=pin2
+	make-label|2026-06-09 make B0414 blade=L055 handle=H032 at=shop mc=9.1% wood=18C meter=pin2|2026-06-09 make B0414 blade=L055 handle=H032 at=shop mc=blade:9.1% wood=18C meter=pin2
+	make-fits|2026-06-09 make B0414 blade=L055 handle=H031 at=shop|2026-06-09 make B0414 blade=L055 handle=H032 at=shop
+	make-fits|2026-06-09 rehandle B0413 handle=H032 at=shop cull=splice:1|2026-06-09 rehandle B0413 handle=H031 at=shop cull=splice:1
+	reading-twice|2026-06-03 10:00 air store/r1 temp=19.6C rh=52% meter=hyg1|2026-06-03 10:10 air store/r1 temp=19.6C rh=52% meter=hyg1
+	line-twice|2026-06-03 10:00 air store/r1 rh=52% temp=19C meter=hyg1|2026-06-03 10:20 air store/r1 rh=52% temp=19C meter=hyg1
+	class-mass|2026-06-09 judge L055/01 class=heavy mass=1410g|2026-06-09 judge L055/01 class=middle mass=1410g
+	END
+	[ "$n" = 29 ] || fail "$n slips"
+	# An instrument that no line ever checks.
+	sed -e '/meter  hyg1/d' "$T/rest.wy" >"$T/book.wy"
+	wy-check -H spec/house.example.yaml "$T/book.wy" >"$T/got" 2>"$T/err" || true
+	[ "$(sed 's/.* -- //' "$T/got")" = meter-unchecked ] || fail "$(cat "$T/got")"
+	report
+}
+
+@test "check: the house may widen its plausible limits, and without a house the defaults hold" {
+	printf '2026-06-03 fell T1 girth=162mm\n2026-06-04 fell T2\n2035-06-03 fell T3\n' >"$T/book.wy"
+	env -u WITHY_HOUSE wy-check "$T/book.wy" >"$T/got" 2>"$T/err" || true
+	[ "$(sed 's/.* -- //' "$T/got" | tr '\n' ' ')" = "implausible date-far " ] || fail "$(cat "$T/got" "$T/err")"
+	printf 'plausible: {girth: 10..500cm, years: 9}\n' >"$T/house.yaml"
+	wy-check -H "$T/house.yaml" "$T/book.wy" >"$T/got" 2>"$T/err" || true
+	[ ! -s "$T/got" ] || fail "$(cat "$T/got")"
+	report
+}
+
 # One mistake of each rule, every rule with ids of its own, in one book. A line that is too long
 # stands there as @LONG@; closed-changed is told against the book without its one line.
 @test "check: a book with one mistake of each rule gets one diagnostic each" {

@@ -186,6 +186,15 @@ static bool comma_for_point(struct parser *ps, const struct field_use *use, stru
 	return meant;
 }
 
+static bool has_exponent(struct slice item)
+{
+	struct buf ignored = BUF_INIT;
+	bool has = value_expand(&ignored, item);
+
+	buf_release(&ignored);
+	return has;
+}
+
 /* `at` is where reading stopped. */
 static void value_wrong(struct parser *ps, const struct field_use *use, struct slice item, const char *at, enum value_fault fault)
 {
@@ -195,6 +204,7 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 		return;
 	switch (fault) {
 	case VALUE_MALFORMED:
+	case VALUE_BAD_PARTS:
 		malformed(ps, use, item);
 		break;
 	case VALUE_OUT_OF_RANGE:
@@ -204,10 +214,16 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 		no_unit(ps, use, item);
 		break;
 	case VALUE_BAD_UNIT:
-		bad_unit(ps, use, rest);
+		if (has_exponent(item))
+			malformed(ps, use, item);
+		else
+			bad_unit(ps, use, rest);
 		break;
 	case VALUE_BAD_CURRENCY:
-		bad_currency(ps, use, item, rest);
+		if (has_exponent(item))
+			malformed(ps, use, item);
+		else
+			bad_currency(ps, use, item, rest);
 		break;
 	case VALUE_BAD_PLACES:
 		bad_places(ps, use, item);

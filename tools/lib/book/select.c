@@ -300,7 +300,7 @@ static struct slice take_label(struct slice *word)
 	size_t n = name_length(*word);
 	struct slice label = { NULL, 0 };
 
-	if (n && n < word->n && word->p[n] == '/')
+	for (int slashes = 0; n && slashes < 2 && n < word->n && word->p[n] == '/'; slashes++)
 		n += 1 + name_length(slice_from(*word, n + 1));
 	if (!n || n == word->n || word->p[n] != ':')
 		return label;

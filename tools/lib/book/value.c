@@ -135,12 +135,26 @@ static const char *bounded(struct cursor *s, int128 fix, const char *start, cons
 	return p;
 }
 
+/* How many of the smaller unit make one of this: 16 ounces a pound, 12 inches a foot. */
+static int64_t each_of(const struct unit_def *unit)
+{
+	const struct unit_def *then = vocab_unit(unit->then);
+
+	return (int64_t)((double)unit->times / (double)then->times * (double)POW10[then->times_places] / (double)POW10[unit->times_places] + 0.5);
+}
+
+/* Before a smaller unit the number is whole, and of the smaller there are fewer than make one. */
+static bool are_parts(const struct number *n, const struct number *more, int64_t each)
+{
+	return n->places == 0 && (int128)more->digits < (int128)each * POW10[more->places];
+}
+
 /* A number with a unit, and with the smaller unit behind it (2lb9.5oz) where there is one. */
 static const char *scan_measure(struct cursor *s, int64_t *out, int *unit)
 {
 	const struct type_def *type = vocab_type(s->type);
 	const char *start = s->p, *p;
-	struct number n;
+	struct number n, more;
 	int128 fix;
 	int then;
 
@@ -159,12 +173,14 @@ static const char *scan_measure(struct cursor *s, int64_t *out, int *unit)
 	then = vocab_unit(*unit)->then;
 	if (then >= 0 && is_digit(p, s->end)) {
 		s->p = p;
-		p = scan_number(s, &n);
+		p = scan_number(s, &more);
 		if (!p)
 			return fault_at(s, *s->fault, s->p);
 		if (scan_unit(type, &p, s->end) != then)
 			return fault_at(s, is_unit_char(p, s->end) ? VALUE_BAD_UNIT : VALUE_NO_UNIT, p);
-		fix += fix_of(&n, vocab_unit(then), type->places);
+		if (!are_parts(&n, &more, each_of(vocab_unit(*unit))))
+			return fault_at(s, VALUE_BAD_PARTS, start);
+		fix += fix_of(&more, vocab_unit(then), type->places);
 	}
 	return bounded(s, fix, start, p, out);
 }
@@ -334,6 +350,31 @@ enum value_fault value_read(int type, unsigned shape, struct slice s, struct val
 	const char *stop = value_scan(type, shape, s.p, s.p + s.n, v, &fault);
 
 	return !fault && stop != s.p + s.n ? VALUE_MALFORMED : fault;
+}
+
+bool value_parts(struct buf *out, int type, struct slice text)
+{
+	const struct type_def *def = vocab_type(type);
+	enum value_fault quiet = VALUE_OK;
+	struct cursor s = { type, 0, text.p, text.p + text.n, NULL, &quiet };
+	struct number n, more;
+	int unit, places;
+	int128 all, each;
+
+	s.p = scan_number(&s, &n);
+	unit = s.p ? scan_unit(def, &s.p, s.end) : -1;
+	if (unit < 0 || vocab_unit(unit)->then < 0)
+		return false;
+	s.p = scan_number(&s, &more);
+	if (!s.p || scan_unit(def, &s.p, s.end) != vocab_unit(unit)->then || s.p != s.end)
+		return false;
+	places = n.places > more.places ? n.places : more.places;
+	each = (int128)each_of(vocab_unit(unit)) * POW10[places];
+	all = (int128)n.digits * POW10[places - n.places] * each_of(vocab_unit(unit)) + (int128)more.digits * POW10[places - more.places];
+	buf_printf(out, "%s%lld%.*s", n.minus ? "-" : "", (long long)(all / each), (int)vocab_unit(unit)->name.n, vocab_unit(unit)->name.p);
+	value_write_fix(out, (int64_t)(all % each), places);
+	buf_add(out, vocab_unit(vocab_unit(unit)->then)->name);
+	return true;
 }
 
 double value_number(int type, int64_t fix)

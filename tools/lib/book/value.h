@@ -35,8 +35,15 @@ struct value {
 enum value_fault {
 	VALUE_OK, VALUE_MALFORMED, VALUE_TOO_LONG, VALUE_OUT_OF_RANGE, VALUE_NO_UNIT, VALUE_BAD_UNIT,
 	VALUE_BAD_CURRENCY, VALUE_BAD_PLACES, VALUE_NOT_ABSENT, VALUE_NOT_BEYOND, VALUE_NOT_RANGE,
-	VALUE_INVERTED, VALUE_BAD_DATE, VALUE_IMPOSSIBLE_DATE
+	VALUE_INVERTED, VALUE_BAD_DATE, VALUE_IMPOSSIBLE_DATE,
+	VALUE_BAD_PARTS    /* 4lb17oz, 4.5lb2oz: see value_parts() */
 };
+
+/*
+ * Adds a mass or a length in two units as it should be written: 5lb1oz for 4lb17oz, 4lb10oz for 4.5lb2oz.
+ * False where it is not one.
+ */
+bool value_parts(struct buf *out, int type, struct slice text);
 
 /* Whether the type is read as a number or a date (and not as an id or a text). */
 bool value_is_number(int type);

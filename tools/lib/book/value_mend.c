@@ -69,6 +69,52 @@ static bool mend_money(struct buf *out, const struct vocab *v, const struct fiel
 	return is_good(out, start, use);
 }
 
+static size_t digits_at(struct slice text, size_t at)
+{
+	size_t n = 0;
+
+	while (at + n < text.n && is_digit(text.p[at + n]))
+		n++;
+	return n;
+}
+
+/* The digits of a number and where its point is, moved by the exponent. */
+static void add_shifted(struct buf *out, struct slice digits, long point)
+{
+	for (long i = point < 1 ? point - 1 : 0; i < (long)digits.n || i < point; i++) {
+		if (i == point)
+			buf_char(out, '.');
+		buf_char(out, i >= 0 && i < (long)digits.n ? digits.p[i] : '0');
+	}
+}
+
+bool value_expand(struct buf *out, struct slice text)
+{
+	enum { POWER_MOST = 2 };
+	size_t at = text.n && text.p[0] == '-', whole = digits_at(text, at), part = 0, sign, power;
+	struct buf digits = BUF_INIT;
+	long shift = 0;
+
+	buf_add(&digits, slice_upto(slice_from(text, at), whole));
+	at += whole;
+	if (whole && at < text.n && text.p[at] == '.') {
+		part = digits_at(text, at + 1);
+		buf_add(&digits, slice_upto(slice_from(text, at + 1), part));
+		at += part + 1;
+	}
+	sign = at + 1 < text.n && (text.p[at + 1] == '-' || text.p[at + 1] == '+');
+	power = at < text.n && (text.p[at] | 32) == 'e' ? digits_at(text, at + 1 + sign) : 0;
+	for (size_t i = 0; i < power && power <= POWER_MOST; i++)
+		shift = shift * 10 + (text.p[at + 1 + sign + i] - '0');
+	if (whole && power && power <= POWER_MOST) {
+		buf_str(out, text.p[0] == '-' ? "-" : "");
+		add_shifted(out, buf_slice(&digits), (long)whole + (sign && text.p[at + 1] == '-' ? -shift : shift));
+		buf_add(out, slice_from(text, at + 1 + sign + power));
+	}
+	buf_release(&digits);
+	return whole && power && power <= POWER_MOST;
+}
+
 bool value_mend(struct buf *out, const struct vocab *v, const struct field_use *use, struct slice text)
 {
 	const struct type_def *type = vocab_type(use->type);
@@ -76,6 +122,8 @@ bool value_mend(struct buf *out, const struct vocab *v, const struct field_use *
 
 	if (use->type == TYPE_MONEY || use->type == TYPE_RATE)
 		return mend_money(out, v, use, text);
+	if ((value_expand(out, text) || value_parts(out, use->type, text)) && is_good(out, start, use))
+		return true;
 	add_pointed(out, text);
 	if (is_good(out, start, use))
 		return true;

@@ -5,6 +5,9 @@
 #include "book/diag.h"
 #include "book/line.h"
 #include "house/house.h"
+#include "stock/stock.h"
+
+/* ---- one line */
 
 /* Laws of Cricket, Law 5 and Appendix B: 96.52, 10.8, 6.7 and 4.0 cm. */
 static const int64_t LAW_LENGTH = 9652000, LAW_WIDTH = 1080000, LAW_DEPTH = 670000, LAW_EDGE = 400000;
@@ -53,6 +56,22 @@ static void judge_moisture(struct diags *d, const struct house *house, const str
 	buf_release(&most);
 }
 
+/* A moisture at the bench is of the blade or of the handle. */
+static void judge_labels(struct diags *d, const struct line *l)
+{
+	const struct field *mc = line_field(l, FIELD_MC);
+
+	for (size_t i = 0; mc && i < mc->n; i++) {
+		const struct item *item = &l->item[mc->first + i];
+		struct slice word = item->label.n ? item->label : item->text;
+
+		if (slice_eq(item->label, SLICE("blade")) || slice_eq(item->label, SLICE("handle")))
+			continue;
+		DIAG(d, RULE_MAKE_LABEL, line_place(l, word), word);
+		return;
+	}
+}
+
 /* A bat has one handle. */
 static void judge_old_handle(struct diags *d, const struct line *l)
 {
@@ -66,8 +85,50 @@ void bats_line(struct diags *d, const struct house *house, const struct line *l)
 {
 	if (l->event->id == EVENT_FINISH)
 		judge_sizes(d, house, l);
-	else if (l->event->id == EVENT_MAKE || l->event->id == EVENT_REHANDLE)
+	else if (l->event->id == EVENT_MAKE || l->event->id == EVENT_REHANDLE) {
+		judge_labels(d, l);
 		judge_moisture(d, house, l);
+	}
 	if (l->event->id == EVENT_REHANDLE)
 		judge_old_handle(d, l);
+}
+
+/* ---- what goes into a bat */
+
+static bool fits(const struct house_type *handle, struct slice blade)
+{
+	for (size_t i = 0; i < handle->fits.n; i++)
+		if (slice_eq(handle->fits.word[i], blade))
+			return true;
+	return handle->fits.n == 0;
+}
+
+/* The types of handle that fit the blade: "type HJ or HK". */
+static void add_fitting(struct buf *out, const struct house *house, struct slice blade)
+{
+	for (size_t i = 0; i < house->ntypes; i++) {
+		const struct house_type *type = &house->types[i];
+
+		if (type->form != HOUSE_TYPE_FORM_HANDLE || !fits(type, blade))
+			continue;
+		buf_str(out, out->n ? " or " : "type ");
+		buf_add(out, type->id);
+	}
+}
+
+void bats_flow(struct diags *d, const struct house *house, const struct stock *s, const struct stock_flow *flow)
+{
+	bool handle = flow->change == STOCK_JOINED && flow->from.form == FORM_HANDLE;
+	const struct house_type *type = house && handle ? house_type(house, stock_text(s, flow->from.type)) : NULL;
+	struct place place = { flow->op->file, flow->op->whose_col, flow->op->whose_end, stock_op_line(flow->op) };
+	struct slice blade = stock_text(s, flow->to.type);
+	struct buf mend = BUF_INIT;
+
+	if (!type || fits(type, blade))
+		return;
+	add_fitting(&mend, house, blade);
+	if (!mend.n)
+		buf_str(&mend, "another type");
+	DIAG(d, RULE_MAKE_FITS, place, type->id, blade, buf_slice(&mend));
+	buf_release(&mend);
 }

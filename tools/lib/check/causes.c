@@ -4,7 +4,8 @@
 
 /*
  * The rules of which one on a line is enough: a wrong date makes all ids of its line come too early, and a
- * wrong line about probes is wrong for all its labels. A group is named by one of its rules.
+ * wrong line about probes is wrong for all its labels. A mass that is off by a thousand makes a moisture that
+ * no wood has. A group is named by one of its rules.
  */
 static int group_of(int rule)
 {
@@ -15,6 +16,10 @@ static int group_of(int rule)
 	case RULE_PROBE_IN_AGAIN:
 	case RULE_PROBE_WHAT:
 		return RULE_PROBE_NOT_IN;
+	case RULE_IMPLAUSIBLE:
+	case RULE_OVEN_MASSES:
+	case RULE_OVEN_MC:
+		return RULE_IMPLAUSIBLE;
 	default:
 		return -1;
 	}
@@ -39,7 +44,7 @@ static bool keep_row(void *context, const struct diag *row)
 	}
 	if (group < 0)
 		return true;
-	again = l->met[group];
+	again = l->met[group] && row->rule != RULE_IMPLAUSIBLE;
 	l->met[group] = true;
 	return !again;
 }

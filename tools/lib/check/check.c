@@ -7,6 +7,7 @@
 #include "check/duplicates.h"
 #include "check/instruments.h"
 #include "check/kilns.h"
+#include "check/plausible.h"
 #include "check/probes.h"
 #include "check/sales.h"
 #include "check/suppress.h"
@@ -25,7 +26,8 @@ struct check {
 	struct symbols symbols;
 	struct references references;
 	struct words words;
-	struct duplicates duplicates;
+	struct plausible plausible;
+	struct duplicates duplicates, readings;
 	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
 	struct instruments instruments;
 	struct sales sales;
@@ -50,7 +52,9 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	symbols_init(&c->symbols, &c->stock.ids, house);
 	references_init(&c->references, &c->symbols, diags);
 	words_init(&c->words, vocab, &c->symbols, &c->references, diags);
+	plausible_init(&c->plausible, house, diags);
 	duplicates_init(&c->duplicates);
+	duplicates_init(&c->readings);
 	instruments_init(&c->instruments, house, diags);
 	sales_init(&c->sales, &c->symbols, diags);
 	probes_init(&c->probes, &c->symbols, &c->references, diags);
@@ -70,6 +74,8 @@ void check_free(struct check *c)
 	free(c->closed_now.line);
 	free(c->closed_then.line);
 	duplicates_release(&c->duplicates);
+	duplicates_release(&c->readings);
+	plausible_release(&c->plausible);
 	references_release(&c->references);
 	symbols_release(&c->symbols);
 	free(c);
@@ -121,12 +127,14 @@ static void judge_line(struct check *c, const struct line *l)
 	instruments_line(&c->instruments, l);
 	sales_line(&c->sales, l);
 	bats_line(c->diags, c->house, l);
+	plausible_line(&c->plausible, l);
 }
 
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
 	sales_keep(&c->sales, l);
+	plausible_keep(&c->plausible, l);
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
@@ -145,11 +153,14 @@ static void keep_before(struct check *c, const struct line *l)
 
 static void add_hash(struct check *c, const struct line *l)
 {
-	struct entry_hash hash = { 0, 0 };
+	struct entry_hash hash = { 0, 0 }, reading = { 0, 0 };
 
-	if (l->kind == LINE_EVENT)
+	if (l->kind == LINE_EVENT) {
 		hash = entry_hash(l);
+		reading = reading_hash(l);
+	}
 	duplicates_add(&c->duplicates, l, hash);
+	duplicates_add(&c->readings, l, reading);
 	if (hash.a && c->files.before != CHECK_NO_FILE && l->stamp.day <= c->house->closed)
 		duplicates_keep(&c->closed_now, l, hash);
 }
@@ -197,34 +208,58 @@ static struct place line_start(const struct duplicates_line *l)
 	return (struct place){ l->file, 1, 1, l->line };
 }
 
+static void add_line_of(const struct check *c, struct buf *where, const struct duplicates_line *first, uint32_t file)
+{
+	if (first->file == file)
+		buf_printf(where, "line %llu", (unsigned long long)first->line);
+	else
+		buf_printf(where, "%s:%llu", c->files.path[first->file], (unsigned long long)first->line);
+}
+
 static void report_duplicate(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again)
 {
 	struct place place = line_start(again);
 	struct buf where = BUF_INIT;
 
-	if (first->file == again->file)
-		buf_printf(&where, "line %llu", (unsigned long long)first->line);
-	else
-		buf_printf(&where, "%s:%llu", c->files.path[first->file], (unsigned long long)first->line);
+	add_line_of(c, &where, first, again->file);
 	DIAG(c->diags, RULE_LINE_TWICE, place, buf_slice(&where));
 	if (c->diags->level[RULE_LINE_TWICE] != LEVEL_NONE && !suppress_pass(&c->suppress, RULE_LINE_TWICE, place))
 		stock_skip(&c->stock, again->file, again->line);
 	buf_release(&where);
 }
 
-/* Lines that say the same: all but the first are told, a context's before the others. */
-static void judge_duplicates(struct check *c)
+/* Another reading at that time; one that says the same is reported as the line twice. */
+static void report_reading(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again)
 {
-	struct duplicates_lines pairs = duplicates_find(&c->duplicates);
+	struct place place = line_start(again);
+	struct buf where = BUF_INIT;
 
-	duplicates_release(&c->duplicates);
+	for (size_t i = 0; i < c->diags->n; i++) {
+		const struct diag *row = &c->diags->row[i];
+
+		if (row->rule == RULE_LINE_TWICE && row->place.file == place.file && row->place.line == place.line)
+			return;
+	}
+	add_line_of(c, &where, first, again->file);
+	DIAG(c->diags, RULE_READING_TWICE, place, buf_slice(&where));
+	buf_release(&where);
+}
+
+typedef void report_pair(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again);
+
+/* Lines that say the same: all but the first are told, a context's before the others. */
+static void judge_pairs(struct check *c, struct duplicates *lines, report_pair *report)
+{
+	struct duplicates_lines pairs = duplicates_find(lines);
+
+	duplicates_release(lines);
 	for (size_t i = 0, k, first; i < pairs.n; i = k) {
 		for (k = first = i; k < pairs.n && duplicates_alike(&pairs.line[k], &pairs.line[i]); k++)
 			if (pairs.line[k].file >= c->files.against && pairs.line[first].file < c->files.against)
 				first = k;
 		for (size_t at = i; at < k; at++)
 			if (at != first)
-				report_duplicate(c, &pairs.line[first], &pairs.line[at]);
+				report(c, &pairs.line[first], &pairs.line[at]);
 	}
 	free(pairs.line);
 }
@@ -285,11 +320,19 @@ static void doubt_stock(struct check *c)
 		doubt_lots_of(c, &c->stock.op[i]);
 }
 
+static void take_flow(void *context, const struct stock_flow *flow)
+{
+	struct check *c = context;
+
+	kilns_flow(&c->kilns, flow);
+	bats_flow(c->diags, c->house, &c->stock, flow);
+}
+
 static void judge_stock(struct check *c)
 {
 	doubt_stock(c);
 	kilns_begin(&c->kilns, &c->stock, &c->probes);
-	stock_run(&c->stock, INT32_MAX, kilns_flow, &c->kilns);
+	stock_run(&c->stock, INT32_MAX, take_flow, c);
 	kilns_end(&c->kilns);
 	stock_tell(&c->stock, c->diags);
 }
@@ -297,7 +340,8 @@ static void judge_stock(struct check *c)
 /* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
-	judge_duplicates(c);
+	judge_pairs(c, &c->duplicates, report_duplicate);
+	judge_pairs(c, &c->readings, report_reading);
 	if (c->files.before != CHECK_NO_FILE)
 		judge_closed(c);
 	references_end(&c->references);
@@ -305,6 +349,7 @@ static void judge_book(struct check *c)
 	instruments_release(&c->instruments);
 	sales_end(&c->sales);
 	sales_release(&c->sales);
+	plausible_end(&c->plausible);
 	probes_end(&c->probes);
 	references_release(&c->references);
 	judge_stock(c);

@@ -104,6 +104,26 @@ struct entry_hash entry_hash(const struct line *l)
 	return sum;
 }
 
+struct entry_hash reading_hash(const struct line *l)
+{
+	static const int QUANTITIES[] = { FIELD_TEMP, FIELD_RH, FIELD_WETBULB };
+	struct slice meter = line_word(l, FIELD_METER);
+	size_t i = 0;
+	struct entry_hash h;
+
+	if (l->event->id != EVENT_AIR || !meter.n || l->stamp.second == STAMP_NO_TIME)
+		return (struct entry_hash){ 0, 0 };
+	while (!line_field(l, QUANTITIES[i]))
+		i++;
+	h = (struct entry_hash){ i + 1, l->subject.n << 8 | meter.n };
+	stir(&h, (uint32_t)l->stamp.day);
+	stir(&h, (uint64_t)(uint32_t)l->stamp.second << 16 | (uint16_t)l->stamp.offset);
+	stir_text(&h, l->subject);
+	stir_text(&h, meter);
+	h.a |= !h.a;
+	return h;
+}
+
 /* ---- keeping them */
 
 void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash)

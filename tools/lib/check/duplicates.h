@@ -58,6 +58,12 @@ void duplicates_release(struct duplicates *t);
 /* What the line says, as a hash. */
 struct entry_hash entry_hash(const struct line *l);
 
+/*
+ * What of the air an instrument is read for at a written time, whatever it shows: place, instrument, and the
+ * first of the quantities. {0, 0} for any other line.
+ */
+struct entry_hash reading_hash(const struct line *l);
+
 /* The next line of the input, of any kind: {0, 0} when it is not an entry. */
 void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash);
 

@@ -292,6 +292,20 @@ static bool is_misdated(const struct instruments *m, const struct meter_day *d)
 	return false;
 }
 
+/* An instrument that no line checks, from its first reading on; once it is overdue, that is reported instead. */
+static bool tell_unchecked(struct instruments *m, const struct meter_day *d, size_t n)
+{
+	const struct house_meter *meter = &m->house->meters[d->row];
+
+	for (size_t i = 0; i < n; i++)
+		if (d[i].checked)
+			return false;
+	if (d[n - 1].day - d->day > meter->check_every / 240000)
+		return false;
+	DIAG(m->diags, RULE_METER_UNCHECKED, occurrence_place(&d->first), meter->id);
+	return true;
+}
+
 /* The days of one meter, in order. Until its first check it counts as checked when it was first read. */
 static void judge_days(struct instruments *m, const struct meter_day *d, size_t n)
 {
@@ -300,6 +314,8 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 	size_t start = 0;
 	bool checked = false, told = false;
 
+	if (tell_unchecked(m, d, n))
+		return;
 	for (size_t i = 0; i < n; i++) {
 		if (d[i].checked) {
 			since = d[i].day;

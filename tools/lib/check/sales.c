@@ -8,7 +8,8 @@ enum { OVER_MOST = 731 };
 struct order_line {
 	uint32_t order, party;       /* party: 0 when the line does not say */
 	int64_t pieces, mass_low, mass_high;
-	struct occurrence mark;
+	int32_t due;                 /* a day, or INT32_MAX */
+	struct occurrence mark, due_mark;
 };
 
 struct sales_use {
@@ -115,13 +116,14 @@ void sales_line(struct sales *s, const struct line *l)
 
 static void keep_order(struct sales *s, const struct line *l)
 {
-	const struct item *mass = line_item(l, FIELD_MASS);
+	const struct item *mass = line_item(l, FIELD_MASS), *due = line_item(l, FIELD_DUE);
 	struct order_line *order;
 
 	s->order = mem_grow(s->order, &s->orders_cap, s->norders + 1, sizeof *s->order);
 	order = &s->order[s->norders++];
 	*order = (struct order_line){ .order = symbols_id(s->symbols, l->subject), .party = symbols_id(s->symbols, line_word(l, FIELD_TO)),
-		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .mark = occurrence_of(l, l->subject) };
+		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .due = due ? (int32_t)due->v.fix : INT32_MAX,
+		.mark = occurrence_of(l, l->subject), .due_mark = occurrence_of(l, due ? due->text : l->subject) };
 	if (mass && mass->v.mark == VALUE_RANGE) {
 		order->mass_low = mass->v.fix;
 		order->mass_high = mass->v.high;
@@ -345,6 +347,25 @@ static void judge_uses(struct sales *s)
 	}
 }
 
+/* An order is not due before it was first made; a line that restates it may be later than that. */
+static void judge_due(struct sales *s)
+{
+	const struct order_line *first = s->order;
+
+	for (size_t i = 0; i < s->norders; i++) {
+		const struct order_line *o = &s->order[i];
+		struct buf day = BUF_INIT;
+
+		if (o->order != first->order)
+			first = o;
+		if (o->due >= first->mark.day)
+			continue;
+		day_write(&day, first->mark.day);
+		DIAG(s->diags, RULE_ORDER_DUE, occurrence_place(&o->due_mark), text_of(s, o->order), buf_slice(&day));
+		buf_release(&day);
+	}
+}
+
 static void judge_money(struct sales *s)
 {
 	for (int i = 0; i < 256; i++) {
@@ -364,5 +385,6 @@ void sales_end(struct sales *s)
 	if (s->nbats)
 		qsort(s->bat, s->nbats, sizeof *s->bat, by_bat);
 	judge_uses(s);
+	judge_due(s);
 	judge_money(s);
 }

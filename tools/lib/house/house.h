@@ -211,6 +211,14 @@ struct house_intervals {
 	int64_t air, kiln_air, probe; /* spans */
 };
 
+struct house_plausible {
+	const struct yaml *node;
+	struct house_range piece, bat; /* mass */
+	struct house_range girth;     /* length */
+	struct house_range kiln_temp, room_temp, room_rh;
+	int64_t years, rate;
+};
+
 struct house_field {
 	HOUSE_ROW;
 	int type;                     /* TYPE_... */
@@ -260,6 +268,7 @@ struct house {
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
+	struct house_plausible plausible;
 	const struct house_field *fields;       size_t nfields;
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;

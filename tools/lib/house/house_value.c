@@ -530,6 +530,15 @@ static void set_measure(const struct house_key *key, int64_t *out)
 		*out = v.fix;
 }
 
+static void set_range(const struct house_key *key, struct house_range *out)
+{
+	struct value v;
+
+	*out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
+	if (key->otherwise.n && !value_read(key->type, USE_RANGE, key->otherwise, &v))
+		*out = (struct house_range){ v.fix, v.high };
+}
+
 static void set_unit(const struct house_key *key, int *out)
 {
 	const struct type_def *type = vocab_type(key->type);
@@ -572,7 +581,7 @@ void house_value_default(const struct house_key *key, void *out)
 		set_measure(key, out);
 		break;
 	case IS_RANGE:
-		*(struct house_range *)out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
+		set_range(key, out);
 		break;
 	case IS_NUMBER:
 		*(double *)out = NAN;

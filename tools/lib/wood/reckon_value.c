@@ -4,6 +4,7 @@
 #include <stdio.h>
 
 #include "book/value.h"
+#include "book/value_mend.h"
 #include "house_words.h"
 #include "wood/reckon_way.h"
 
@@ -40,9 +41,35 @@ static void report_out_of_range(const char *name, int type, struct slice text, s
 	buf_add(error, def->base);
 }
 
+/* "mass=1e5g has an exponent; write 100000g"; false where the value has none. */
+static bool report_exponent(const char *name, struct slice text, struct buf *error)
+{
+	struct buf plain = BUF_INIT;
+	bool has = value_expand(&plain, text);
+
+	if (has)
+		buf_printf(error, "%s=%s has an exponent; write %s", name, text.p, buf_cstr(&plain));
+	buf_release(&plain);
+	return has;
+}
+
+/* A number that is in a form that no value has. */
+static bool report_form(const char *name, int type, struct slice text, enum value_fault fault, struct buf *error)
+{
+	if (report_exponent(name, text, error))
+		return true;
+	if (fault != VALUE_BAD_PARTS)
+		return false;
+	buf_printf(error, "%s=%s has too much of its smaller unit, or decimals in the larger; write ", name, text.p);
+	value_parts(error, type, text);
+	return true;
+}
+
 /* `at` is where reading stopped. */
 static void report_fault(const char *name, int type, struct slice text, enum value_fault fault, const char *at, struct buf *error)
 {
+	if (report_form(name, type, text, fault, error))
+		return;
 	if (fault == VALUE_NO_UNIT && at == text.p + text.n)
 		report_no_unit(name, type, text, error);
 	else if (fault == VALUE_OUT_OF_RANGE)
@@ -235,6 +262,7 @@ static bool read_input(const struct reckon_arg *arg, struct slice text, bool ful
 	error->n = 0;
 	switch (arg->type) {
 	case RECKON_VALUE:
+		return full || !report_exponent(arg->name, text, error);
 	case RECKON_ID:
 		return true;
 	case RECKON_UNIT:
