@@ -493,7 +493,18 @@ near() {
 	--timed --on=2026-01-01|--on needs --outlook
 	END
 	[ "$bad" = 0 ]
-	status 1 wy-air -H "$TH" --timed --place=nowhere "$TC"
+	for view in "" --timed --spells --gaps "--outlook --on=2026-12-31"; do
+		# shellcheck disable=SC2086
+		status 2 wy-air -H "$TH" $view --place=nowhere "$TC" || bad=1
+		grep -qF -- "--place=nowhere is not a place of the house file" "$T/err" || bad=1
+		[ ! -s "$T/out" ] || { echo "$view: an answer"; bad=1; }
+	done
+	status 2 wy-air -H "$TH" --timed --place=store/r11 "$TC"
+	grep -qF -- "--place=store/r11 is not a place of the house file; did you mean store/r1?" "$T/err"
+	# Without a list of places any may have readings.
+	status 1 wy-air --place=nowhere "$TC"
+	grep -qF "the book has no readings of the air at nowhere" "$T/err"
+	[ "$bad" = 0 ]
 }
 
 @test "air by time: a missing target is reported, and an empty list of spells is an answer" {

@@ -260,12 +260,12 @@ first_gradings() {
 @test "grade: graded again, and what it was" {
 	bad=0
 	counts --regrades --by was,lot <<-'END' || bad=1
-	2 L1 3 2 6        # the scheme of 2027 has 3 above 2
-	2 L1 2 3 6
-	2 L1 1 1 6
-	3 L2 3 3 6
+	3 L2 3 3 6        # the scheme of 2027 has 3 above 2
 	3 L2 2 2 6
 	3 L2 culled 1 6
+	2 L1 3 2 6
+	2 L1 2 3 6
+	2 L1 1 1 6
 	END
 	counts --regrades --to 2026-12-31 --by grader <<-'END' || bad=1
 	jo 1 1 6

@@ -144,6 +144,34 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
+@test "stock: grades and classes come in the order of the house file" {
+	cat >"$T/house.yaml" <<-'END'
+	clock: UTC
+	grades:
+	  - {scheme: old, from: 2020-01-01, list: [zinc, alum]}
+	  - {scheme: new, from: 2026-01-01, list: [top, fine, club, butterfly]}
+	classes: {light: {mass: 1..1.2kg}, heavy: {mass: 1.2..2kg}}
+	types: {SH: {}}
+	END
+	cat >"$T/book.wy" <<-'END'
+	2025-03-01 tally L0 at=store form=blade type=SH count=zinc:2,alum:3 found=5
+	2026-03-01 tally L1 at=store form=blade type=SH count=20 found=20
+	2026-03-02 grade L1 at=store count=SH/club/heavy:3,SH/top/light:4,SH/butterfly/heavy:5,SH/fine/light:3,SH/fine/heavy:3
+	2026-03-03 order O-1 count=12 form=blade
+	2026-03-03 order O-2 form=blade count=top:4
+	END
+	status 0 wy-stock -H "$T/house.yaml" --on 2026-04-01 --by grade,class --as=tsv --no-header "$T/book.wy"
+	[ "$(cut -f 2-4 "$T/out" | tr '\t\n' ', ')" = ",,2 top,light,4 fine,light,3 fine,heavy,3 club,heavy,3 butterfly,heavy,5 zinc,,2 alum,,3 " ] || fail "$(cat "$T/out")"
+	# Who asks for any grade gets the last ones, so that the best are left for who asks for them.
+	status 0 wy-stock -H "$T/house.yaml" --on 2026-04-01 --orders --as=tsv --no-header "$T/book.wy"
+	[ "$(cut -f 2,14 "$T/out" | tr '\t\n' ', ')" = "O-1,0 O-2,0 " ] || fail "$(cat "$T/out")"
+	echo '2026-03-05 grade L1 at=store grade=fine class=heavy count=top:1,club:1,butterfly:1' >>"$T/book.wy"
+	echo '2026-03-06 grade L1 at=store grade=top class=light count=fine:1' >>"$T/book.wy"
+	status 0 wy-grade -H "$T/house.yaml" --regrades --by was --as=tsv --no-header "$T/book.wy"
+	[ "$(cut -f 1,2 "$T/out" | tr '\t\n' ', ')" = "top,fine fine,top fine,club fine,butterfly " ] || fail "$(cat "$T/out")"
+	report
+}
+
 @test "stock: random books give what their maker counted, in any order of lines and files" {
 	for seed in $(seq 1 30); do
 		awk -v seed="$seed" -v events=250 -v out="$T" -f tests/lib/random.awk

@@ -4,6 +4,7 @@
 #include "air/air_scan.h"
 #include "air/air_view.h"
 #include "cli/tool_group.h"
+#include "house/house.h"
 
 /* ---- options */
 
@@ -84,6 +85,27 @@ static void choose(struct air_ask *ask)
 	ask->raw = raw;
 }
 
+/* A place that the house file does not list is a slip of the pen; without a list any may have readings. */
+static void check_places(void)
+{
+	for (size_t i = 0; book.house && house_has(book.house, HOUSE_PLACE) && i < want_places.n; i++) {
+		struct slice place = slice_of(want_places.v[i]), near;
+
+		if (house_place(book.house, place))
+			continue;
+		near = house_near(book.house, HOUSE_PLACE, place);
+		tool_misused(near.n ? "--place=%s is not a place of the house file; did you mean %.*s?" : "--place=%s is not a place of the house file%.*s",
+			want_places.v[i], (int)near.n, near.p);
+	}
+}
+
+static void warn_of_nothing(void)
+{
+	if (want_places.n)
+		tool_warn("the book has no readings of the air at %s%s; --by=place without --place lists the places that it has", want_places.v[0],
+			want_places.n > 1 ? " or the other places" : "");
+}
+
 /* ---- by reading */
 
 /* Whether the form begins with a finding and ends with notes. */
@@ -116,6 +138,8 @@ static int answer_by_reading(const struct air_ask *ask)
 	air_ask_settings(ask, &tool_group.settings);
 	status = tool_group_read(&book, &work, &state);
 	if (!tool_group.partial) {
+		if (!counts.groups.n)
+			warn_of_nothing();
 		print_counts(&counts);
 		status = counts.groups.n ? status : TOOL_NO;
 	}
@@ -175,6 +199,8 @@ static int answer_in_time(struct air_ask *ask)
 	book_scan(&book, &work);
 	status = book_end(&book);
 	air_book_settle(&readings);
+	if (!readings.nrecords)
+		warn_of_nothing();
 	print_view(ask);
 	status = is_answered() ? status : TOOL_NO;
 	air_book_release(&readings);
@@ -190,5 +216,6 @@ int main(int argc, char **argv)
 	choose(&ask);
 	book_start(&book, 0);
 	ask.house = book.house;
+	check_places();
 	return tool_finish(is_timed() ? answer_in_time(&ask) : answer_by_reading(&ask));
 }

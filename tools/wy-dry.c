@@ -1,6 +1,7 @@
 /* wy-dry - which charges are ready, why, and when the others will be; wy-dry(1). */
 #include <stdlib.h>
 
+#include "base/nearest.h"
 #include "cli/progress.h"
 #include "cli/tool_book.h"
 #include "dry/charges.h"
@@ -30,7 +31,7 @@ static const struct opt_page page = {
 	.purpose = "which charges are ready, why, and when the others will be",
 	.usage = "[--all | --charge ID...] [--curve | --rates] [options] [FILE...]\n--score [--each] [options] [FILE...]",
 	.options = options,
-	.exits = "0  done\n1  no such charge, or the book has errors\n2  usage error, or a file could not be read or written",
+	.exits = "0  done\n1  no charge, or the book has errors\n2  usage error, an unknown charge, or a file could not be read or written",
 	.example = "wy-dry --on 2026-07-20 -b\nthe charges in the kilns, each with its verdict, reasons and ready date",
 };
 
@@ -117,16 +118,26 @@ static void settle(void)
 
 /* ---- the answer */
 
-static int missing_charges(void)
+static struct slice near_charge(struct slice id)
 {
-	int missing = TOOL_DONE;
+	struct nearest near = nearest_to(id);
 
-	for (size_t i = 0; i < wanted.n; i++)
-		if (!charges_case(&charges, slice_of(wanted.v[i]))) {
-			tool_warn("no charge '%s' was loaded by that day; check the id and --on", wanted.v[i]);
-			missing = TOOL_NO;
-		}
-	return missing;
+	for (size_t i = 0; i < charges.n; i++)
+		nearest_try(&near, charges.cases[i].id);
+	return near.best;
+}
+
+/* A charge that is not known is a slip of the pen, so there is no table. */
+static void check_charges(void)
+{
+	for (size_t i = 0; i < wanted.n; i++) {
+		struct slice near = near_charge(slice_of(wanted.v[i]));
+
+		if (charges_case(&charges, slice_of(wanted.v[i])))
+			continue;
+		tool_misused(near.n ? "no charge '%s' was loaded by that day; did you mean %.*s?" : "no charge '%s' was loaded by that day; check the id and --on%.*s",
+			wanted.v[i], (int)near.n, near.p);
+	}
 }
 
 enum { CARD_WIDTH_MOST = 80 };
@@ -196,7 +207,8 @@ int main(int argc, char **argv)
 	read_book();
 	bad = book_end(&book);
 	settle();
-	bad |= book_stock_tell(&book, &stock) | missing_charges();
+	bad |= book_stock_tell(&book, &stock);
+	check_charges();
 	any = answer();
 	history_release(&history);
 	charges_release(&charges);

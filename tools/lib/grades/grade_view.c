@@ -11,13 +11,21 @@
 
 /* ---- the order of rows and of grades */
 
+/* A group with the places of its keys: of the grade that blades had before, the house's; else 0. */
+struct ranked_group {
+	const struct grade_group *group;
+	int rank[GRADE_KEYS];
+};
+
 static int by_key(const void *a, const void *b)
 {
-	const struct grade_group *x = *(const struct grade_group *const *)a, *y = *(const struct grade_group *const *)b;
+	const struct ranked_group *x = a, *y = b;
 	int order = 0;
 
-	for (int i = 0; !order && i < GRADE_KEYS; i++)
-		order = slice_cmp(x->key[i], y->key[i]);
+	for (int i = 0; !order && i < GRADE_KEYS; i++) {
+		order = (x->rank[i] > y->rank[i]) - (x->rank[i] < y->rank[i]);
+		order = order ? order : slice_cmp(x->group->key[i], y->group->key[i]);
+	}
 	return order;
 }
 
@@ -37,8 +45,8 @@ static int rank_of(const struct grade_mix *m, const struct house *house, uint32_
 	if (grade <= GRADE_NONE)
 		return grade == GRADE_CULLED ? INT32_MAX : INT32_MAX - 1;
 	if (house)
-		rank = house_grade_rank(house, m->last, intern_text(&m->grades, grade));
-	return rank < 0 ? GRADE_RANKS : rank;
+		rank = house_grade_order(house, m->last, intern_text(&m->grades, grade));
+	return rank < 0 || rank > GRADE_RANKS ? GRADE_RANKS : rank;
 }
 
 /* Without the space in front, which no grade has. */
@@ -61,15 +69,23 @@ static struct grade_order grades_in_order(const struct grade_mix *m, const struc
 }
 
 /* The groups by their keys; the caller frees them. */
-static const struct grade_group **groups_in_order(const struct grade_mix *m)
+static const struct grade_group **groups_in_order(const struct grade_mix *m, const struct house *house)
 {
 	size_t n = grade_mix_groups(m);
 	const struct grade_group **group = mem_array(n, sizeof *group);
+	struct ranked_group *ranked = mem_zeroed(n, sizeof *ranked);
 
-	for (size_t i = 0; i < n; i++)
-		group[i] = &m->group[i];
+	for (size_t i = 0; i < n; i++) {
+		ranked[i].group = &m->group[i];
+		for (size_t k = 0; k < m->ask->nby; k++)
+			if (m->ask->by[k] == GRADE_BY_WAS)
+				ranked[i].rank[k] = house_grade_order(house, m->last, m->group[i].key[k]);
+	}
 	if (n)
-		qsort(group, n, sizeof *group, by_key);
+		qsort(ranked, n, sizeof *ranked, by_key);
+	for (size_t i = 0; i < n; i++)
+		group[i] = ranked[i].group;
+	free(ranked);
 	return group;
 }
 
@@ -235,7 +251,7 @@ static void put_wide(const struct grade_mix *m, struct table *t, const struct gr
 void grade_view(const struct grade_mix *m, const struct house *house, struct table *t)
 {
 	struct grade_order grades = grades_in_order(m, house);
-	const struct grade_group **group = groups_in_order(m);
+	const struct grade_group **group = groups_in_order(m, house);
 
 	table_init(t, NULL, 0);
 	if (m->ask->wide)

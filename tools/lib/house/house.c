@@ -1,5 +1,6 @@
 #include "house/house.h"
 
+#include <limits.h>
 #include <sys/stat.h>
 
 #include "book/parse.h"
@@ -73,6 +74,28 @@ int house_grade_rank(const struct house *house, int32_t day, struct slice grade)
 	const struct house_scheme *scheme = house_scheme_on(house, day);
 
 	return scheme ? rank_in(&scheme->list, grade) : -1;
+}
+
+int house_grade_order(const struct house *house, int32_t day, struct slice grade)
+{
+	const struct house_scheme *now = house ? house_scheme_on(house, day) : NULL;
+	int before = now ? (int)now->list.n : 0, rank = now ? rank_in(&now->list, grade) : -1;
+
+	if (rank >= 0)
+		return rank;
+	for (size_t i = house ? house->nschemes : 0; i-- > 0; before += (int)house->schemes[i].list.n) {
+		rank = rank_in(&house->schemes[i].list, grade);
+		if (rank >= 0)
+			return before + rank;
+	}
+	return INT_MAX;
+}
+
+int house_class_order(const struct house *house, struct slice class)
+{
+	int row = house ? house_index(house, HOUSE_CLASS, class) : -1;
+
+	return row < 0 ? INT_MAX : row;
 }
 
 static bool has_letter(struct slice s)

@@ -307,6 +307,15 @@ const struct house_scheme *house_scheme_on(const struct house *house, int32_t da
 int house_grade_rank(const struct house *house, int32_t day, struct slice grade);
 
 /*
+ * Where a grade comes among all grades: those of the scheme in force on the day first, best first, then those
+ * of the other schemes, the latest first. An unknown one comes last, as INT_MAX; all do where `house` is NULL.
+ */
+int house_grade_order(const struct house *house, int32_t day, struct slice grade);
+
+/* The same for a weight class, as the house file lists them. */
+int house_class_order(const struct house *house, struct slice class);
+
+/*
  * Whether a word that can be a type or a grade is a grade: one of any scheme; where the file has no
  * scheme, or `house` is NULL, a word without a letter.
  */

@@ -152,7 +152,8 @@ static struct order_piece piece_of(const struct open_orders *o, const struct sto
 	const struct stock_kind *k = &b->kind;
 
 	return (struct order_piece){ *k, b->n, bat_facts_mass(&o->bats, k->lot), stock_text(o->stock, k->lot),
-		stock_text(o->stock, k->type), stock_text(o->stock, k->grade), stock_text(o->stock, k->place) };
+		stock_text(o->stock, k->type), stock_text(o->stock, k->grade), stock_text(o->stock, k->place),
+		house_grade_order(o->stock->house, o->today, stock_text(o->stock, k->grade)) };
 }
 
 static bool can_be_given(const struct open_orders *o, const struct stock_bucket *b)

@@ -181,6 +181,7 @@ static int by_turn(const void *a, const void *b)
 	const struct order_piece *x = a, *y = b;
 	int order = (y->kind.form > x->kind.form) - (y->kind.form < x->kind.form);
 
+	order = order ? order : (y->rank > x->rank) - (y->rank < x->rank);
 	order = order ? order : slice_cmp(y->grade, x->grade);
 	order = order ? order : slice_cmp(x->type, y->type);
 	order = order ? order : slice_cmp(x->lot, y->lot);

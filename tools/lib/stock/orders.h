@@ -62,6 +62,7 @@ struct order_piece {
 	int64_t n;                 /* what is left of them */
 	int64_t mass;              /* of a bat: micrograms, 0 when it was not weighed */
 	struct slice lot, type, grade, place; /* what they are given by, see orders_queue() */
+	int rank;                  /* the grade's place in the house's order */
 };
 
 /*

@@ -1,3 +1,4 @@
+#include "house/house.h"
 #include "stock/stock_internal.h"
 
 enum { HINT_MOST = 4 };
@@ -28,6 +29,14 @@ static void add_where(const struct stock *s, struct buf *out, const struct stock
 	buf_add(out, stock_text(s, sold ? k->party : k->place));
 }
 
+/* As the house lists its grades, whatever the day; pieces without one come first. */
+static int by_grade(const struct stock *s, uint32_t a, uint32_t b)
+{
+	int x = a ? house_grade_order(s->house, INT32_MAX, stock_text(s, a)) : -1, y = b ? house_grade_order(s->house, INT32_MAX, stock_text(s, b)) : -1;
+
+	return (x > y) - (x < y);
+}
+
 /* Those not sold first, then by what they are and where, so that the input's order does not show. */
 static int by_holding(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
 {
@@ -35,6 +44,8 @@ static int by_holding(const struct stock *s, const struct stock_kind *a, const s
 	const uint32_t y[] = { b->place, b->lot, b->type, b->grade, b->class, b->party };
 	int order = (a->place == s->sold) - (b->place == s->sold);
 
+	if (!order && a->place == b->place && a->lot == b->lot && a->type == b->type)
+		order = by_grade(s, a->grade, b->grade);
 	for (size_t i = 0; !order && i < sizeof x / sizeof *x; i++)
 		order = slice_cmp(stock_text(s, x[i]), stock_text(s, y[i]));
 	return order ? order : (a->form > b->form) - (a->form < b->form);

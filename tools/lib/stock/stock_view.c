@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "house/house.h"
 #include "stock/stock.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
@@ -10,7 +11,7 @@ const char *const stock_by_words[] = { "place", "form", "type", "grade", "class"
 
 struct row {
 	struct slice key[STOCK_KEYS];  /* in the order of `by` */
-	int rank[STOCK_KEYS];          /* of a form: as it goes through the works */
+	int rank[STOCK_KEYS];          /* of a form: as it goes through the works; of a grade and a class: as the house lists them */
 	int64_t n;
 	int32_t since;
 };
@@ -35,13 +36,28 @@ static struct slice key_of(const struct stock *s, const struct stock_kind *k, si
 	return by == STOCK_BY_FORM ? vocab_form(k->form) : stock_text(s, id[by]);
 }
 
+/* Pieces without a grade or a class come before those with one. */
+static int rank_of(const struct stock *s, const struct stock_ask *ask, const struct stock_kind *k, size_t by)
+{
+	switch (by) {
+	case STOCK_BY_FORM:
+		return k->form;
+	case STOCK_BY_GRADE:
+		return k->grade ? house_grade_order(s->house, ask->today, stock_text(s, k->grade)) : -1;
+	case STOCK_BY_CLASS:
+		return k->class ? house_class_order(s->house, stock_text(s, k->class)) : -1;
+	default:
+		return 0;
+	}
+}
+
 static struct row row_of(const struct stock *s, const struct stock_ask *ask, const struct stock_bucket *b)
 {
 	struct row row = { .n = b->n, .since = b->since };
 
 	for (size_t i = 0; i < ask->nby; i++) {
 		row.key[i] = key_of(s, &b->kind, ask->by[i]);
-		row.rank[i] = ask->by[i] == STOCK_BY_FORM ? b->kind.form : 0;
+		row.rank[i] = rank_of(s, ask, &b->kind, ask->by[i]);
 	}
 	return row;
 }
