@@ -596,6 +596,37 @@ near() {
 	report
 }
 
+# By hand: the kiln's air is read on the 1st, 10th, 15th, 16th and 30th, and K1 is in from the 12th 08:00.
+@test "air: a kiln's gaps count only while it holds a charge" {
+	printf '%s\n' 'clock: UTC' 'places: {north: {kind: kiln, capacity: 90}, yard: {kind: yard}, store: {kind: store, target: 8..10%}}' \
+		'intervals: {air: 48h, kiln-air: 24h}' >"$T/house.yaml"
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 08:00 air    north temp=20C rh=60%
+	2026-01-10 08:00 air    north temp=20C rh=60%
+	2026-01-12 08:00 load   K1    kiln=north lot=L1 at=yard count=10
+	2026-01-15 08:00 air    north temp=24C rh=60%
+	2026-01-16 08:00 air    north temp=24C rh=60%
+	2026-01-17 12:00 oven   K1    wet=20g dry=15g cull=test:1
+	2026-01-19 09:00 unload K1    count=9 into=yard
+	2026-01-30 08:00 air    north temp=20C rh=60%
+	2026-01-01 08:00 air    store temp=20C rh=60%
+	2026-01-10 08:00 air    store temp=20C rh=60%
+	END
+	while IFS='|' read -r edit want; do
+		sed "$edit" "$T/book.wy" >"$T/b.wy"
+		wy-air -H "$T/house.yaml" --gaps --no-header "$T/b.wy" | cut -f 1,4-6 | tr '\t\n' ' ;' >"$T/got"
+		[ "$(cat "$T/got")" = "${want}store 2026-01-01 08:00 2026-01-10 08:00 216;" ] || fail "$edit: $(cat "$T/got")"
+	done <<-'END'
+	/^$/d|north 2026-01-12 08:00 2026-01-15 08:00 72;north 2026-01-16 08:00 2026-01-19 09:00 73;
+	s/unload K1    count=9/unload K1    count=8/|north 2026-01-12 08:00 2026-01-15 08:00 72;north 2026-01-16 08:00 2026-01-30 08:00 336;
+	s/-19 09:00 unload/-19 unload/|north 2026-01-12 08:00 2026-01-15 08:00 72;north 2026-01-16 08:00 2026-01-20 00:00 88;
+	s/-19 09:00 unload/-16 18:00 unload/;s/-17 12:00 oven/-16 09:00 oven/|north 2026-01-12 08:00 2026-01-15 08:00 72;
+	s/kiln=north/kiln=south/|
+	/load /d|north 2026-01-01 08:00 2026-01-10 08:00 216;north 2026-01-10 08:00 2026-01-15 08:00 120;north 2026-01-16 08:00 2026-01-30 08:00 336;
+	END
+	report
+}
+
 @test "air: an answer for reading begins with its finding" {
 	cd samples
 	while IFS='|' read -r call said; do

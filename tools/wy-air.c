@@ -3,6 +3,7 @@
 #include "air/air_counts.h"
 #include "air/air_scan.h"
 #include "air/air_view.h"
+#include "air/kiln_stays.h"
 #include "cli/tool_group.h"
 #include "house/house.h"
 
@@ -185,7 +186,8 @@ static bool is_answered(void)
 
 static int answer_in_time(struct air_ask *ask)
 {
-	struct air_scan scan = { ask, &readings };
+	struct kiln_stays stays;
+	struct air_scan scan = { ask, &readings, want_gaps ? &stays : NULL };
 	const struct scan_work work = air_scan_work(&scan);
 	int status;
 
@@ -195,15 +197,19 @@ static int answer_in_time(struct air_ask *ask)
 		ask->as_of = book_today(&book);
 	ask->some = print_some;
 	ask->book = &readings;
+	kiln_stays_init(&stays);
 	air_book_init(&readings, book.zone, want_outlook ? book.house : NULL);
 	book_scan(&book, &work);
 	status = book_end(&book);
 	air_book_settle(&readings);
+	kiln_stays_settle(&stays);
+	ask->stays = &stays;
 	if (!readings.nrecords)
 		warn_of_nothing();
 	print_view(ask);
 	status = is_answered() ? status : TOOL_NO;
 	air_book_release(&readings);
+	kiln_stays_release(&stays);
 	return status;
 }
 

@@ -13,6 +13,7 @@
 
 struct air_book;
 struct house;
+struct kiln_stays;
 struct table;
 
 enum { AIR_BY_PLACE, AIR_BY_MONTH, AIR_BY_DAY };
@@ -31,6 +32,7 @@ struct air_ask {
 	/* of the views that go by time */
 	const struct air_book *book;   /* settled */
 	bool raw;                      /* without the instruments' offsets */
+	const struct kiln_stays *stays; /* settled; of air_view_gaps() */
 	int32_t as_of;                 /* of air_view_outlook() */
 	int32_t base_from, base_to;    /* of air_view_chart() */
 	void (*some)(struct table *t); /* called now and then, between rows; or NULL */

@@ -6,11 +6,13 @@
 
 struct air_ask;
 struct air_book;
+struct kiln_stays;
 struct scan_work;
 
 struct air_scan {
 	const struct air_ask *ask;  /* the places that are asked for */
 	struct air_book *into;      /* initialized; its clock and house serve the workers */
+	struct kiln_stays *stays;   /* the charges of the kilns, initialized; or NULL */
 };
 
 /* What a scan of the lines does. `scan` must stay until it has run; then air_book_settle() is due. */

@@ -2,6 +2,8 @@
 #include <stdlib.h>
 
 #include "air/air_view_internal.h"
+#include "air/kiln_stays.h"
+#include "house/house.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0, "place" }, { "what", TABLE_TEXT, 0, "finding" }, { "quantity", TABLE_TEXT, 0, "of" }, { "from", TABLE_DATE, 0, "from" },
@@ -127,10 +129,40 @@ static bool is_first(const struct silence *a, const struct silence *b)
 	return a->from_s != b->from_s ? a->from_s < b->from_s : a->to_s <= b->to_s;
 }
 
-static void put_silence(struct view *v, const struct silence *s, const char *quantity)
+static void put_gap(struct view *v, const struct silence *s, const char *quantity)
 {
 	put_oddity(v, &(struct oddity){ .what = s->over ? "ended" : "gap", .quantity = quantity, .from_s = s->from_s, .to_s = s->to_s,
 		.most_h = (double)v->track.limit_s / HOUR_S, .apart = NAN });
+}
+
+/* Whether the air matters only while a charge is in: a kiln, of a book that says when kilns are loaded. */
+static bool is_kiln(const struct view *v, size_t stays)
+{
+	return stays || (v->ask->stays && v->ask->stays->nstays && v->place && v->place->kind == HOUSE_PLACE_KIND_KILN);
+}
+
+/* Of a kiln's gap, the parts in which it held a charge, if they are too long by themselves. */
+static void put_silence(struct view *v, const struct silence *s, const char *quantity)
+{
+	size_t n = 0;
+	const struct kiln_stay *stay = v->ask->stays ? kiln_stays_of(v->ask->stays, v->in->id, &n) : NULL;
+	int64_t reported_s = INT64_MIN;
+
+	if (!is_kiln(v, n)) {
+		put_gap(v, s, quantity);
+		return;
+	}
+	for (size_t i = 0; i < n; i++) {
+		struct silence part = *s;
+
+		part.from_s = stay[i].from_s > s->from_s ? stay[i].from_s : s->from_s;
+		part.from_s = reported_s > part.from_s ? reported_s : part.from_s;
+		part.to_s = stay[i].to_s < s->to_s ? stay[i].to_s : s->to_s;
+		if (part.to_s <= part.from_s || part.to_s - part.from_s <= v->track.limit_s)
+			continue;
+		put_gap(v, &part, quantity);
+		reported_s = part.to_s;
+	}
 }
 
 /* In the order of time; where temperature and humidity are missing alike it is one gap of the record. */
