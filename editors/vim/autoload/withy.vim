@@ -197,6 +197,7 @@ let s:rules = [
 	\ 'order-oversold',
 	\ 'order-overissued',
 	\ 'rate-missing',
+	\ 'credit-sign',
 	\ 'rate-far',
 	\ 'over-range',
 	\ 'place-unknown',

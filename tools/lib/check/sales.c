@@ -102,8 +102,19 @@ static void judge_found(struct sales *s, const struct line *l)
 		DIAG(s->diags, RULE_SINCE_LATER, line_place(l, since->text), since->text);
 }
 
+/* What a supplier gives back is an amount, not a debt. */
+static void judge_credit(struct sales *s, const struct line *l)
+{
+	const struct item *price = line_item(l, FIELD_PRICE);
+
+	if (price && price->v.fix <= 0)
+		DIAG(s->diags, RULE_CREDIT_SIGN, line_place(l, price->text), price->text);
+}
+
 void sales_line(struct sales *s, const struct line *l)
 {
+	if (l->event->id == EVENT_CREDIT)
+		judge_credit(s, l);
 	if (l->event->id == EVENT_TALLY)
 		judge_found(s, l);
 	if (line_field(l, FIELD_OVER))
