@@ -64,8 +64,8 @@ books() { # what plugin.vim opens
 	books
 	cp samples/house.yaml "$BOOKS/house.yaml"
 	printf '%s\n' '2026-03-05 seel L061 with=wax' '2026-04-21 buy C014 form=cleft count=SH:40 into=yard/b2' >"$BOOKS/bad.wy"
-	printf '%s' '2026-04-22 probe C014 at=yard/b2 mc=23.5% meter=pin2' >>"$BOOKS/bad.wy"
-	printf '1\t12\te\tdid you mean .seal.* -- event-unknown$\n3\t34\tn\t -- uncorrected$\n3\t53\tw\t -- no-final-newline$\n' >"$BOOKS/bad.expect"
+	printf '%s' '2026-04-22 probe C014 at=yard/b2 mc=23.5%' >>"$BOOKS/bad.wy"
+	printf '1\t12\te\tdid you mean .seal.* -- event-unknown$\n3\t34\tn\t -- uncorrected$\n3\t42\tw\t -- no-final-newline$\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=clean OWN_FIELD=text in_vim plugin.vim
 }
 

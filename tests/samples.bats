@@ -77,8 +77,8 @@ entries() { sed -E '/^#/d; s/ +# .*//; s/^.{10} +([0-9:]+([+-][0-9:]+)? +)?//; s
 	{ sub(/ +# .*/, ""); day = $1; k = $2 ~ /^[0-9][0-9]:/ ? 3 : 2; ev = $k; subj = $(k + 1) }
 	ev == "cleave" || ev == "buy" { n += items(field("count")) }
 	ev == "tally" { n += field("found") - items(field("cull")) }
-	ev == "return" { n++ }
-	ev == "make" { n-- }
+	ev == "return" { n += subj ~ /^B/ ? 1 : field("count") }
+	ev == "make" || ev == "rehandle" { n-- }
 	ev == "sell" && subj != "firewood" { n -= subj ~ /^B/ ? 1 : field("count") }
 	ev ~ /^(move|scrap|load|unload|oven|plane|grade|issue)$/ { n -= items(field("cull")) }
 	day ~ /-(06-30|12-31)$/ { at[day] = n }

@@ -157,6 +157,11 @@ static const char *grader(int day)
 
 static const double noise_grains[GRADES] = { 8.6, 7.6, 6.6, 5.6 };
 
+static const char *class_of(long mass_g)
+{
+	return mass_g < 1300 ? "light" : mass_g < 1600 ? "middle" : "heavy";
+}
+
 static void judge_entry(struct works *w, const struct judged *j, int grade, int minute, const char *by,
 	bool measured)
 {
@@ -180,6 +185,7 @@ static void judge_entry(struct works *w, const struct judged *j, int grade, int 
 	if (grade > 1 && rng_chance(r, .5))
 		line_add(l, "fault", "%s", rng_chance(r, .2) ? "knot,speck" : faults[rng_int(r, 0, 3)]);
 	line_add(l, "mass", "%ldg", num_round(j->mass_g * (100 + mc) / 110));
+	line_add(l, "class", "%s", class_of(num_round(j->mass_g * (100 + mc) / 110)));
 	if (measured) {
 		line_add(l, "mc", "%s", reading_text(one, meter_raw(r, mc, wood)));
 		line_add(l, "wood", "%ldC", num_round(wood));

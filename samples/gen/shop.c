@@ -39,6 +39,7 @@ static void handles_opening(struct works *w, const char *lot, const char *type, 
 	line_add(l, "type", "%s", type);
 	line_add(l, "count", "%d", n);
 	line_add(l, "found", "%d", n);
+	line_add(l, "since", "2025-09-15");
 	line_add(l, "by", "jo");
 	page_give(&w->page, shelf_key(&w->shelf, lot, "handle", type, "", "cane"), n);
 }
@@ -395,6 +396,26 @@ static void finish_day(struct works *w)
 	}
 }
 
+/* In the last week one handle breaks at the knocking-in, and the bat gets another. */
+static void rehandle_day(struct works *w)
+{
+	for (size_t i = 0; w->day >= day_of(2027, 12, 13) && !w->rehandled && i < w->bats_n; i++) {
+		struct bat *b = w->bats[i];
+		struct lot *handle = b->state == BAT_MADE && b->since < w->day ? handle_choose(w, kinds[b->kind].handle, "shop", b->blade_mc) : NULL;
+		struct line *l;
+
+		if (!handle)
+			continue;
+		l = page_say(&w->page, UNTIMED, "rehandle", b->id);
+		line_add(l, "handle", "%s", handle->id);
+		line_add(l, "at", "shop");
+		line_add(l, "cull", "broken:1");
+		line_add(l, "by", "mk");
+		page_take(&w->page, shelf_key(&w->shelf, handle->id, "handle", kinds[b->kind].handle, "", "shop"), 1);
+		w->rehandled = true;
+	}
+}
+
 /* ---- selling and coming back ---- */
 
 static void fate(struct works *w, struct bat *b)
@@ -547,6 +568,7 @@ void shop_day(struct works *w)
 	handles_day(w);
 	handles_fetch(w, "HS", 8, 8 * 60 + 20);
 	handles_fetch(w, "HJ", 6, 8 * 60 + 25);
+	rehandle_day(w);
 	make_day(w);
 	finish_day(w);
 	returns_day(w);

@@ -215,6 +215,7 @@ struct works {
 	struct bat **bats;
 	size_t bats_n, bats_cap;
 	int order_no, bat_no, invoice_no;
+	bool rehandled;
 	int press_day; /* when the last blade split in the press: one a day */
 	double rate[3]; /* NZD for one GBP, EUR, AUD */
 	struct rng yard_rng, climate_rng, bench_rng, store_rng, shop_rng, office_rng, sales_rng;

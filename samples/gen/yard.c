@@ -95,6 +95,19 @@ static void haulage(struct works *w, const struct buying *b, const struct source
 	line_add(l, "from", "tuvoro");
 }
 
+/* The supplier makes up for the clefts that were split on arrival. */
+static void credit(struct works *w, const struct buying *b, const struct source *s, int doc)
+{
+	struct line *l = page_say(&w->page, UNTIMED, "credit", b->lot);
+	char price[24];
+
+	line_add(l, "from", "%s", s->party);
+	line_add(l, "price", "%s%s", num_text(price, s->price * 2, 2), s->currency);
+	line_add(l, "fault", "split");
+	line_add(l, "doc", "%s-%d-C", s->k > 1 ? "AC" : "WK", doc);
+	line_add(l, "by", "jo");
+}
+
 static void delivery(struct works *w, const struct buying *b)
 {
 	const struct source *s = source_of(b->source);
@@ -130,6 +143,8 @@ static void delivery(struct works *w, const struct buying *b)
 		if (b->count[i])
 			page_give(&w->page, key_of(w, lot, "cleft", kinds[i].id, "", b->at), b->count[i]);
 	haulage(w, b, s, doc);
+	if (strcmp(b->lot, "C014") == 0)
+		credit(w, b, s, doc);
 }
 
 static void yard_probe(struct works *w, const struct lot *lot, const char *at, int n)
