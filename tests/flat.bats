@@ -255,8 +255,8 @@ pairs() {
 	n=0
 	for event in $(cut -c1-30 samples/book/*.wy | grep -oE '^[0-9-]{10} +([0-9:+]+ +)?[a-z]+' | awk '{ print $NF }' | sort -u); do
 		n=$((n + 1))
-		on_terminal 80 wy-flat -H samples/house.yaml --as=text "$event" samples/book/2027b.wy samples/book/2026a.wy || continue
-		fits 80 "$event"
+		on_terminal 80 wy-flat -H samples/house.yaml --as=text "$event" samples/book/*.wy || continue
+		fits 80 "$event" 1
 		grep -q '^date ' "$T/screen" || fail "$event: $(head -n 1 "$T/screen")"
 	done
 	[ "$n" -ge 15 ] || fail "only $n events"

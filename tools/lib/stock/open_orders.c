@@ -238,6 +238,16 @@ static void put_order_items(const struct open_orders *o, struct table *t, const 
 
 enum { CLASS_COLUMN = 7 };
 
+/* The class is among the columns for reading when some order speaks of one. */
+static bool asks_for_class(const struct open_orders *o)
+{
+	for (size_t i = 0; i < o->orders.n; i++)
+		for (size_t k = 0; k < o->orders.row[i].nitems; k++)
+			if (o->orders.row[i].item[k].class != STOCK_ANY)
+				return true;
+	return false;
+}
+
 void open_orders_view(struct open_orders *o, struct table *t)
 {
 	struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, "to" },
@@ -249,7 +259,7 @@ void open_orders_view(struct open_orders *o, struct table *t)
 	size_t n;
 	struct order_piece *piece = pieces_to_give(o, &n);
 
-	if (o->stock->house && o->stock->house->nclasses)
+	if (asks_for_class(o))
 		columns[CLASS_COLUMN].heading = "class";
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	orders_sort(&o->orders, o->stock);

@@ -355,6 +355,7 @@ static void came_off(struct stages *w, const struct stock_flow *f)
 	uint32_t cell = cell_of(w, who, STAGE_BAT);
 
 	count(w, cell, STAGE_IN, f->n);
+	count(w, cell, STAGE_RETURNED, f->n); /* it counted as sold when it went in */
 	add_loss(w, cell, f->cause, f->n, false);
 }
 
