@@ -437,6 +437,29 @@ static bool pick_one(struct stock *s, struct pick *p, int64_t need, struct stock
 	return true;
 }
 
+static void add_lot_at(const struct stock_state *r, uint32_t bucket, uint32_t **lot, size_t *n, size_t *cap)
+{
+	if (r->bucket[bucket].n <= 0)
+		return;
+	*lot = mem_grow(*lot, cap, *n + 1, sizeof **lot);
+	(*lot)[(*n)++] = r->bucket[bucket].kind.lot;
+}
+
+void stock_lots_at(const struct stock *s, uint32_t place, uint32_t **lot, size_t *n, size_t *cap)
+{
+	const uint32_t ids[STOCK_LISTS] = { STOCK_ANY, place, STOCK_ANY, STOCK_ANY };
+	const struct stock_state *r = s->state;
+	int list = 0;
+
+	for (uint32_t i = r->index ? stock_index_shortest(r, ids, &list) : 0; i; i = stock_index_next(r, i, list))
+		add_lot_at(r, i - 1, lot, n, cap);
+	if (r->index)
+		return;
+	for (uint32_t i = r->id[place].of_place; i; i = r->spot[i - 1].of_place.next)
+		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next)
+			add_lot_at(r, b - 1, lot, n, cap);
+}
+
 /* ---- what the events do */
 
 static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
@@ -492,6 +515,7 @@ static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64
 {
 	const struct stock_bucket b = s->state->bucket[at];
 
+	s->state->taken = b.kind.lot;
 	change(s->state, at, -need, 0);
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
 		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, &s->item[i], b.kind), s->item[i].n);
@@ -500,7 +524,7 @@ static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64
 	lose(s, op, b.kind);
 }
 
-/* How many pieces the line speaks of; -1 when it does not say and should. */
+/* How many pieces the line needs. */
 static int64_t needed(const struct stock *s, const struct stock_op *op)
 {
 	int64_t culls = sum_of(s, op->culls, op->nculls);
@@ -509,7 +533,20 @@ static int64_t needed(const struct stock *s, const struct stock_op *op)
 		return 1;
 	if (op->event->stock.number == NUMBER_CULL)
 		return culls;
-	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : -1;
+	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : 1;
+}
+
+/* Whether there are pieces of the lot that are no bat, so that the line should have said how many it is about. */
+static bool wants_count(struct stock *s, const struct stock_op *op)
+{
+	struct pick p = pick_of(op);
+
+	p.form = -1;
+	pick_find(s, &p);
+	for (int i = 0; i < p.nfits; i++)
+		if (s->state->bucket[p.fits[i]].kind.form != FORM_BAT)
+			return true;
+	return false;
 }
 
 static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_fault *f)
@@ -517,16 +554,25 @@ static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_
 	struct pick p = pick_of(op);
 	int64_t need = needed(s, op);
 
-	if (need < 0) {
-		p.form = FORM_BAT;
-		if (!pick_one(s, &p, 1, f))
-			return fail(f, WHY_NO_COUNT, op->lot, 0, 0);
-		need = 1;
-	} else if (!pick_one(s, &p, need, f))
+	if (!pick_one(s, &p, need, f)) {
+		if (op->uncounted && wants_count(s, op))
+			f->why = WHY_NO_COUNT;
 		return false;
+	}
 	if (p.nfits)
 		carry(s, op, p.fits[0], need);
 	return true;
+}
+
+/* A bat is one piece: whether the op, which finds so many of them, would make it more. */
+static bool is_second_bat(struct stock *s, const struct stock_op *op, int32_t form, int64_t found)
+{
+	struct pick p = { op->lot, STOCK_ANY, STOCK_ANY, STOCK_ANY, FORM_BAT, { 0, 0 }, 0 };
+
+	if (form != FORM_BAT || !found)
+		return false;
+	pick_find(s, &p);
+	return found + p.nfits > 1;
 }
 
 static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock_fault *f)
@@ -545,6 +591,8 @@ static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock
 		kind = s->state->bucket[p.fits[0]].kind;
 	else if (op->found && (op->form < 0 || op->type == STOCK_ANY))
 		return fail(f, WHY_TALLY_UNKNOWN, op->lot, book, there);
+	if (is_second_bat(s, op, kind.form, op->found))
+		return fail(f, WHY_TWO_BATS, op->lot, book, there);
 	if (op->found) {
 		give(s, op, STOCK_FOUND, NULL, op->day, kind, op->found);
 		set_born(s->state, op->lot, BORN_TALLY & ~s->state->id[op->lot].born);
@@ -567,6 +615,8 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 		return fail(f, WHY_NO_INTO, op->lot, 0, 0);
 	if (kind.form < 0)
 		kind.form = FORM_CLEFT;
+	if (is_second_bat(s, op, kind.form, sum_of(s, op->counts, op->ncounts)))
+		return fail(f, WHY_TWO_BATS, op->lot, 0, sum_of(s, op->counts, op->ncounts));
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
 		give(s, op, STOCK_BORN, NULL, op->day, becomes(op, &s->item[i], kind), s->item[i].n);
 	lost.place = s->culled;
@@ -580,6 +630,7 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
 	size_t mark = s->state->nundos;
+	struct stock_kind first = { .form = -1 };
 
 	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
@@ -596,6 +647,11 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 		if (!p.nfits)
 			continue;
 		b = s->state->bucket[p.fits[0]];
+		if (first.form >= 0 && !same_sort(&b.kind, &first)) {
+			stock_undo(s, mark);
+			return fail(f, WHY_MIXED, p.lot, 0, s->item[i].n);
+		}
+		first = b.kind;
 		to = b.kind;
 		to.lot = op->subject;
 		change(s->state, p.fits[0], -s->item[i].n, 0);
@@ -656,29 +712,4 @@ bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
 		return apply_sold(s, op, f);
 	}
 	return false;
-}
-
-/* After a fault the counts that the line states are believed, so that later lines have pieces. */
-void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
-{
-	const struct stock_op *op = &s->op[index];
-	struct pick p = pick_of(op);
-	struct stock_kind kind = { op->lot, op->at, op->type, op->grade, op->form };
-	int64_t need = needed(s, op);
-
-	if (op->event->stock.take != TAKE_PICK || need < 0 || f->why == WHY_NO_COUNT)
-		return;
-	pick_find(s, &p);
-	if (p.nfits)
-		kind = s->state->bucket[p.fits[0]].kind;
-	if (kind.lot == STOCK_ANY || kind.place == STOCK_ANY || kind.form < 0)
-		return;
-	kind.type = kind.type == STOCK_ANY ? 0 : kind.type;
-	kind.grade = kind.grade == STOCK_ANY ? 0 : kind.grade;
-	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->state->bucket[p.fits[0]].n < need) {
-		uint32_t at = bucket_of(s->state, &kind);
-
-		change(s->state, at, need - s->state->bucket[at].n, op->day);
-	}
-	carry(s, op, bucket_of(s->state, &kind), need);
 }

@@ -22,6 +22,12 @@ static int rule_of(const struct stock_fault *f)
 		return RULE_COUNT_MISSING;
 	case WHY_NO_INTO:
 		return RULE_INTO_MISSING;
+	case WHY_MIXED:
+		return RULE_POOL_MIXED;
+	case WHY_TWO_BATS:
+		return RULE_BAT_COUNT;
+	case WHY_UNDECIDED:
+		return RULE_STOCK_UNDECIDED;
 	case WHY_NOT_SOLD:
 		return RULE_BAT_NOT_SOLD;
 	}
@@ -33,7 +39,7 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 	uint32_t lot = f->lot && f->lot != STOCK_ANY ? f->lot : op->subject;
 
 	buf_add(out, stock_text(s, lot));
-	if (op->event->stock.take != TAKE_PICK)
+	if (op->event->stock.take != TAKE_PICK || f->why == WHY_TWO_BATS || f->why == WHY_UNDECIDED || f->why == WHY_NO_COUNT)
 		return;
 	if (op->form >= 0) {
 		buf_char(out, ' ');
@@ -63,6 +69,8 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	buf_int(&have, f->have);
 	buf_int(&need, f->need);
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
+	if (f->order && f->why == WHY_AMBIGUOUS)
+		buf_str(&hint, "; or correct the times, because the day's lines fit in another order");
 	if (f->later)
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
 			f->later == 1 ? "" : "s");

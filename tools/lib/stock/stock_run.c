@@ -67,6 +67,9 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
 	s->state->sink = sink;
 	s->state->context = context;
+	for (size_t i = 0; i < s->nops; i++)
+		if (s->op[i].event->stock.give == GIVE_SUBJECT)
+			s->state->id[s->op[i].subject].is_charge = true;
 	open_doubts(s);
 }
 

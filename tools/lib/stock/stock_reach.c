@@ -1,0 +1,204 @@
+#include "stock/stock_reach.h"
+
+#include <stdlib.h>
+
+#include "stock/stock_internal.h"
+
+void stock_reaches_release(struct stock_reaches *all)
+{
+	free(all->pattern);
+	memset(all, 0, sizeof *all);
+}
+
+static void add(struct stock_reaches *all, struct stock_kind pattern)
+{
+	all->pattern = mem_grow(all->pattern, &all->patterns_cap, all->npatterns + 1, sizeof *all->pattern);
+	all->pattern[all->npatterns++] = pattern;
+}
+
+static struct stock_kind selected(const struct stock *s, const struct stock_op *op)
+{
+	uint32_t place = op->event->stock.take == TAKE_SOLD ? s->sold : op->at;
+
+	return (struct stock_kind){ op->lot, place, op->type, op->grade, op->form };
+}
+
+/* ---- looks */
+
+static void add_looks(const struct stock *s, struct stock_reaches *all, const struct stock_op *op)
+{
+	struct stock_kind k = selected(s, op);
+
+	switch (op->event->stock.take) {
+	case TAKE_NONE:
+		break;
+	case TAKE_PICK:
+	case TAKE_SOLD:
+		add(all, k);
+		break;
+	case TAKE_LOTS:
+		for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++) {
+			k.lot = s->item[i].word;
+			add(all, k);
+		}
+		break;
+	case TAKE_PAIR:
+		add(all, (struct stock_kind){ op->blade, op->at, op->type, op->grade, FORM_BLADE });
+		add(all, (struct stock_kind){ op->handle, op->at, STOCK_ANY, STOCK_ANY, FORM_HANDLE });
+		break;
+	}
+}
+
+/* ---- gives */
+
+/* What pieces of the pattern become by an item of count=, or without one. */
+static struct stock_kind given(const struct stock *s, const struct stock_op *op, const struct stock_item *item)
+{
+	struct stock_kind k = selected(s, op);
+	int32_t makes = op->event->stock.makes;
+
+	if (makes >= 0 && k.form != makes) {
+		k.form = makes;
+		k.grade = 0;
+	}
+	if (op->into != STOCK_ANY)
+		k.place = op->into;
+	if (item && item->type != STOCK_ANY)
+		k.type = item->type;
+	if (item && item->grade != STOCK_ANY)
+		k.grade = item->grade;
+	return k;
+}
+
+/* A line that creates a lot has no pieces to take type and grade from: a missing one is none. */
+static struct stock_kind born(const struct stock *s, const struct stock_op *op, const struct stock_item *item)
+{
+	struct stock_kind k = given(s, op, item);
+
+	k.type = item->type == STOCK_ANY ? 0 : item->type;
+	k.grade = item->grade == STOCK_ANY ? 0 : item->grade;
+	return k;
+}
+
+static void add_for_lots(struct stock_reaches *all, struct stock_kind k, const uint32_t *lots, size_t n)
+{
+	if (k.lot != STOCK_ANY)
+		add(all, k);
+	else
+		for (size_t i = 0; i < n; i++) {
+			k.lot = lots[i];
+			add(all, k);
+		}
+}
+
+static void add_gives_of_counts(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
+{
+	bool is_born = op->event->stock.take == TAKE_NONE;
+
+	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
+		add_for_lots(all, is_born ? born(s, op, &s->item[i]) : given(s, op, &s->item[i]), lots, n);
+	if (!op->counted && op->event->stock.number != NUMBER_CULL)
+		add_for_lots(all, given(s, op, NULL), lots, n);
+}
+
+static void add_gives(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
+{
+	struct stock_kind k = selected(s, op);
+
+	if (op->event->stock.take == TAKE_LOTS) {
+		k.lot = op->subject;
+		add(all, k);
+	} else if (op->event->stock.take == TAKE_PAIR)
+		add(all, (struct stock_kind){ op->subject, op->at, op->type, op->grade, FORM_BAT });
+	else
+		add_gives_of_counts(s, all, op, lots, n);
+}
+
+/* ---- a line */
+
+static bool is_open(const struct stock_kind *k)
+{
+	return k->lot == STOCK_ANY || k->place == STOCK_ANY || k->type == STOCK_ANY || k->grade == STOCK_ANY || k->form < 0;
+}
+
+static bool relabels(const struct stock *s, const struct stock_op *op)
+{
+	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
+		if (s->item[i].type != STOCK_ANY || s->item[i].grade != STOCK_ANY)
+			return true;
+	return false;
+}
+
+struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
+{
+	bool counts = op->event->stock.number == NUMBER_TALLY, pool = op->event->stock.take == TAKE_LOTS;
+	struct stock_reach r = { .first = (uint32_t)all->npatterns, .open = counts || pool };
+
+	if (op->event->stock.take == TAKE_NONE || op->found)
+		r.creates = op->lot;
+	else if (pool || op->event->stock.take == TAKE_PAIR)
+		r.creates = op->subject;
+	add_looks(s, all, op);
+	r.nlooks = (uint32_t)all->npatterns - r.first;
+	add_gives(s, all, op, lots, n);
+	r.ngives = (uint32_t)all->npatterns - r.first - r.nlooks;
+	for (uint32_t i = r.first; i < r.first + r.nlooks; i++)
+		r.open |= is_open(&all->pattern[i]);
+	r.still = counts && !op->found && !op->nculls && !relabels(s, op);
+	return r;
+}
+
+/* ---- two lines */
+
+static bool fits(uint32_t a, uint32_t b)
+{
+	return a == b || a == STOCK_ANY || b == STOCK_ANY;
+}
+
+static bool patterns_meet(const struct stock_kind *a, const struct stock_kind *b)
+{
+	return fits(a->lot, b->lot) && fits(a->place, b->place) && fits(a->type, b->type) && fits(a->grade, b->grade)
+		&& (a->form == b->form || a->form < 0 || b->form < 0);
+}
+
+static bool any_meet(const struct stock_kind *a, size_t na, const struct stock_kind *b, size_t nb)
+{
+	for (size_t i = 0; i < na; i++)
+		for (size_t k = 0; k < nb; k++)
+			if (patterns_meet(&a[i], &b[k]))
+				return true;
+	return false;
+}
+
+bool stock_reach_gives(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
+{
+	return any_meet(all->pattern + x->first + x->nlooks, x->ngives, all->pattern + y->first, y->nlooks);
+}
+
+bool stock_reach_shares(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
+{
+	return any_meet(all->pattern + x->first, x->nlooks, all->pattern + y->first, y->nlooks);
+}
+
+static bool create_one_lot(const struct stock_reach *x, const struct stock_reach *y)
+{
+	return x->creates && x->creates == y->creates;
+}
+
+bool stock_reach_meets(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
+{
+	return create_one_lot(x, y) || stock_reach_shares(all, x, y) || stock_reach_gives(all, x, y) || stock_reach_gives(all, y, x);
+}
+
+/*
+ * x takes from one batch, and from the same one later as now, as long as no line gives to what it looks
+ * at. Lines that look at one batch alone still find enough there: together they left enough for x.
+ */
+bool stock_reach_hinders(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
+{
+	if (x->still)
+		return false;
+	if (create_one_lot(x, y) || stock_reach_gives(all, y, x))
+		return true;
+	return y->open && (stock_reach_shares(all, x, y) || stock_reach_gives(all, x, y));
+}
