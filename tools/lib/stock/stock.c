@@ -282,7 +282,7 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	keep_undo(r, (struct stock_undo){ false, at, b->since, b->n });
+	keep_undo(r, (struct stock_undo){ UNDO_COUNT, at, b->since, b->n });
 	if (by > 0)
 		b->since = b->n > 0 && b->since < since ? b->since : since;
 	set_number(r, at, b->n + by);
@@ -290,26 +290,40 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 
 static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
-	keep_undo(r, (struct stock_undo){ true, lot, 0, r->id[lot].born });
+	keep_undo(r, (struct stock_undo){ UNDO_BORN, lot, 0, r->id[lot].born });
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
 	r->hash += hash_mix((uint64_t)lot << 8) * (uint64_t)bit;
+}
+
+void stock_set_fault(struct stock_state *r, uint32_t id, uint32_t fault)
+{
+	keep_undo(r, (struct stock_undo){ UNDO_DOUBT, id, 0, 0 });
+	r->id[id].fault = fault;
+}
+
+static void undo_one(struct stock_state *r, const struct stock_undo *u)
+{
+	switch (u->what) {
+	case UNDO_COUNT:
+		set_number(r, u->at, u->n);
+		r->bucket[u->at].since = u->since;
+		break;
+	case UNDO_BORN:
+		r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
+		r->id[u->at].born = (uint8_t)u->n;
+		break;
+	case UNDO_DOUBT:
+		r->id[u->at].fault = 0;
+		break;
+	}
 }
 
 void stock_undo(struct stock *s, size_t mark)
 {
 	struct stock_state *r = s->state;
 
-	while (r->nundos > mark) {
-		const struct stock_undo *u = &r->undo[--r->nundos];
-
-		if (u->born) {
-			r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
-			r->id[u->at].born = (uint8_t)u->n;
-			continue;
-		}
-		set_number(r, u->at, u->n);
-		r->bucket[u->at].since = u->since;
-	}
+	while (r->nundos > mark)
+		undo_one(r, &r->undo[--r->nundos]);
 }
 
 static void tell(struct stock *s, enum stock_change change_, const struct stock_op *op, const struct stock_kind *from,
@@ -437,6 +451,17 @@ static bool pick_one(struct stock *s, struct pick *p, int64_t need, struct stock
 	return true;
 }
 
+int64_t stock_number(const struct stock *s, const struct stock_kind *kind)
+{
+	const struct stock_state *r = s->state;
+	uint32_t at = r->index ? stock_index_find(r, kind) : 0, spot = r->index ? 0 : find_spot(r, kind->lot, kind->place);
+
+	for (uint32_t i = spot ? r->spot[spot - 1].first : 0; i && !at; i = r->bucket[i - 1].next)
+		if (same_sort(&r->bucket[i - 1].kind, kind))
+			at = i;
+	return at ? r->bucket[at - 1].n : 0;
+}
+
 static void add_lot_at(const struct stock_state *r, uint32_t bucket, uint32_t **lot, size_t *n, size_t *cap)
 {
 	if (r->bucket[bucket].n <= 0)
@@ -471,8 +496,7 @@ static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
 	return sum;
 }
 
-/* What `n` pieces of `from` become by this op and item. */
-static struct stock_kind becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from)
+struct stock_kind stock_becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from)
 {
 	struct stock_kind to = from;
 
@@ -515,12 +539,13 @@ static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64
 {
 	const struct stock_bucket b = s->state->bucket[at];
 
-	s->state->taken = b.kind.lot;
+	if (need)
+		s->state->taken = b.kind.lot;
 	change(s->state, at, -need, 0);
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, &s->item[i], b.kind), s->item[i].n);
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, stock_becomes(op, &s->item[i], b.kind), s->item[i].n);
 	if (!op->counted && op->event->stock.number != NUMBER_CULL)
-		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, NULL, b.kind), need - sum_of(s, op->culls, op->nculls));
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, stock_becomes(op, NULL, b.kind), need - sum_of(s, op->culls, op->nculls));
 	lose(s, op, b.kind);
 }
 
@@ -533,7 +558,9 @@ static int64_t needed(const struct stock *s, const struct stock_op *op)
 		return 1;
 	if (op->event->stock.number == NUMBER_CULL)
 		return culls;
-	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : 1;
+	if (op->uncounted)
+		return culls > 1 ? culls : 1;
+	return sum_of(s, op->counts, op->ncounts) + culls;
 }
 
 /* Whether there are pieces of the lot that are no bat, so that the line should have said how many it is about. */
@@ -618,7 +645,7 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 	if (is_second_bat(s, op, kind.form, sum_of(s, op->counts, op->ncounts)))
 		return fail(f, WHY_TWO_BATS, op->lot, 0, sum_of(s, op->counts, op->ncounts));
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		give(s, op, STOCK_BORN, NULL, op->day, becomes(op, &s->item[i], kind), s->item[i].n);
+		give(s, op, STOCK_BORN, NULL, op->day, stock_becomes(op, &s->item[i], kind), s->item[i].n);
 	lost.place = s->culled;
 	if (op->nculls)
 		tell(s, STOCK_BORN, op, NULL, &lost, sum_of(s, op->culls, op->nculls), 0);
@@ -639,13 +666,13 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 		struct stock_bucket b;
 		struct stock_kind to;
 
+		if (!s->item[i].n)
+			continue;
 		p.lot = s->item[i].word;
 		if (!pick_one(s, &p, s->item[i].n, f)) {
 			stock_undo(s, mark);
 			return false;
 		}
-		if (!p.nfits)
-			continue;
 		b = s->state->bucket[p.fits[0]];
 		if (first.form >= 0 && !same_sort(&b.kind, &first)) {
 			stock_undo(s, mark);
@@ -699,6 +726,7 @@ bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
 	const struct stock_op *op = &s->op[index];
 
 	*f = (struct stock_fault){ .op = index };
+	s->state->taken = 0;
 	switch (op->event->stock.take) {
 	case TAKE_NONE:
 		return apply_birth(s, op, f);

@@ -73,6 +73,7 @@ struct stock_op {
 	uint32_t count_end : 17;
 	bool counted : 1;          /* the line has count= */
 	bool skipped : 1;          /* it is not carried out */
+	bool measured : 1;         /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
 	bool uncounted : 1;        /* it should have count=, but for a bat, and has none */
 	int32_t found;
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
@@ -151,7 +152,7 @@ void stock_release(struct stock *s);
  */
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot);
 
-/* Takes a good line in, if its event moves pieces and it sells no by-product. `utc_s` is its instant; unused when untimed. */
+/* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
 
 /*

@@ -74,17 +74,19 @@ static bool attempt(struct stock *s, uint32_t op)
 	s->state->telling = TELL_NOW;
 	done = stock_apply(s, op, &fault);
 	s->state->telling = TELL_NOT;
-	s->state->nundos = 0;
 	if (done && s->state->nfaults)
 		stock_doubt_follow(s, &s->op[op]);
+	s->state->nundos = 0;
 	return done;
 }
 
-/* Keeps a fault, or counts it under the one that made something doubtful which the line names; its index + 1. */
-static uint32_t keep_fault(struct stock *s, const struct stock_fault *fault)
+/*
+ * Keeps a fault, or counts it under the one that made something doubtful which the line names (index + 1,
+ * or 0). Returns the index + 1 of that in which it is.
+ */
+static uint32_t keep_fault(struct stock *s, const struct stock_fault *fault, uint32_t index)
 {
 	struct stock_state *r = s->state;
-	uint32_t index = stock_doubt_of(s, &s->op[fault->op]);
 
 	if (index) {
 		r->fault[index - 1].later++;
@@ -143,13 +145,12 @@ static void doubt_line(struct stock *s, const struct stock_days *d, const struct
 	const struct span *lots = &d->group_lots[at];
 
 	stock_doubt_all(s, &s->op[g->op[at]], d->lot + lots->first, lots->n, fault);
+	s->state->nundos = 0; /* this is no trial */
 }
 
 /* The search was too long: what can be applied is, and the rest is doubtful under one warning. */
-static void leave_undecided(struct stock *s, const struct stock_days *d, struct stock_search *g, struct stock_fault *fault)
+static void leave_undecided(struct stock *s, const struct stock_days *d, struct stock_search *g, struct stock_fault *fault, uint32_t index)
 {
-	uint32_t index;
-
 	stock_search_greedy(s, g);
 	stock_search_back(s, g);
 	apply_order(s, g);
@@ -157,7 +158,7 @@ static void leave_undecided(struct stock *s, const struct stock_days *d, struct 
 		stock_search_set_aside(g, g->order[i]);
 	fault->why = WHY_UNDECIDED;
 	fault->hint_n = 0;
-	index = keep_fault(s, fault);
+	index = keep_fault(s, fault, index);
 	for (uint32_t i = 0; i < g->n; i++)
 		if (!g->done[i])
 			doubt_line(s, d, g, i, index);
@@ -168,10 +169,10 @@ static void order_group(struct stock *s, struct stock_days *d, struct stock_sear
 {
 	while (!stock_search_greedy(s, g)) {
 		struct stock_fault fault;
-		uint32_t at = culprit(s, g, &fault);
+		uint32_t at = culprit(s, g, &fault), doubt = stock_doubt_of(s, &s->op[fault.op]);
 		enum stock_found found;
 
-		if (!stock_doubt_of(s, &s->op[fault.op]))
+		if (!doubt)
 			stock_hint(s, &fault);
 		stock_search_back(s, g);
 		found = stock_search_first(s, g);
@@ -180,11 +181,11 @@ static void order_group(struct stock *s, struct stock_days *d, struct stock_sear
 			return;
 		}
 		if (found == ORDER_UNKNOWN) {
-			leave_undecided(s, d, g, &fault);
+			leave_undecided(s, d, g, &fault, doubt);
 			return;
 		}
 		fault.order = times_are_to_blame(s, g);
-		doubt_line(s, d, g, at, keep_fault(s, &fault));
+		doubt_line(s, d, g, at, keep_fault(s, &fault, doubt));
 		stock_search_set_aside(g, at);
 	}
 	stock_search_back(s, g);
@@ -244,7 +245,12 @@ static uint32_t keep_each_once(uint32_t *lot, size_t n)
 	return kept;
 }
 
-/* The lots of a charge: those that it holds, and those that a line of the knot loads into it. */
+static bool names_place(const struct stock_op *op, uint32_t place)
+{
+	return op->subject == place || op->at == place || op->into == place;
+}
+
+/* The lots of a charge: those that it holds, and those of the knot's lines that name it. */
 static struct span lots_of_charge(const struct stock *s, struct stock_days *d, uint32_t charge, size_t n)
 {
 	struct span span = { (uint32_t)d->nlots, 0 };
@@ -253,7 +259,7 @@ static struct span lots_of_charge(const struct stock *s, struct stock_days *d, u
 	for (size_t i = 0; i < n; i++) {
 		const struct stock_op *op = &s->op[d->op[i]];
 
-		if (op->event->stock.give != GIVE_SUBJECT || op->subject != charge)
+		if (op->lot == STOCK_ANY || !names_place(op, charge))
 			continue;
 		d->lot = mem_grow(d->lot, &d->lot_cap, d->nlots + 1, sizeof *d->lot);
 		d->lot[d->nlots++] = op->lot;
@@ -271,6 +277,7 @@ static void find_reaches(const struct stock *s, struct stock_days *d, size_t n)
 
 	d->reach = mem_grow(d->reach, &d->reach_cap, n, sizeof *d->reach);
 	d->lots = mem_grow(d->lots, &d->lots_cap, n, sizeof *d->lots);
+	d->reaches.stock = s;
 	d->reaches.npatterns = d->nlots = 0;
 	for (size_t i = 0; i < n; i++) {
 		const struct stock_op *op = &s->op[d->op[i]];
@@ -357,6 +364,12 @@ static void join(struct stock *s, struct stock_days *d, uint32_t i, uint32_t id)
 	join_roots(d, e->day_root, i);
 }
 
+static void join_charge(struct stock *s, struct stock_days *d, uint32_t i, uint32_t place)
+{
+	if (place != STOCK_ANY && s->state->id[place].is_charge)
+		join(s, d, i, place);
+}
+
 /* A line of a charge that names no lot may be about each that the charge holds. */
 static void join_held(struct stock *s, struct stock_days *d, uint32_t i, uint32_t charge)
 {
@@ -401,6 +414,8 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 		d->parent[i] = i;
 		while (k)
 			join(s, d, i, ids[--k]);
+		join_charge(s, d, i, op->at);
+		join_charge(s, d, i, op->into);
 		if (op->lot == STOCK_ANY && op->at != STOCK_ANY)
 			join_held(s, d, i, op->at);
 		for (uint32_t c = op->counts; op->event->stock.take == TAKE_LOTS && c < op->counts + op->ncounts; c++)

@@ -9,6 +9,8 @@
  *	stock_hint.c    says of a fault what the book has instead
  *	stock_key.c     the sort key of a line
  *	stock_reach.c   which lines of a day can change something for each other
+ *	stock_settle.c  which batches the lines of a group can be about
+ *	stock_levels.c  what the lines of a group need of single batches
  *	stock_search.c  finds the order of a group of lines
  *	stock_doubt.c   what a line that cannot be applied makes doubtful
  *	stock_day.c     takes a day apart into groups and applies them
@@ -56,9 +58,11 @@ struct stock_spot {
 	struct stock_link of_lot, of_place;
 };
 
+enum stock_undo_what { UNDO_COUNT, UNDO_BORN, UNDO_DOUBT };
+
 struct stock_undo {
-	bool born;
-	uint32_t at;               /* bucket, or the lot whose `born` changed */
+	enum stock_undo_what what;
+	uint32_t at;               /* bucket, or the id whose `born` or `fault` changed */
 	int32_t since;
 	int64_t n;
 };
@@ -68,7 +72,7 @@ struct stock_id {
 	uint32_t of_lot, of_place; /* first spot: index + 1 */
 	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
 	uint8_t born;              /* bits BORN_... */
-	bool is_charge;            /* some line loads into it */
+	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
 	int32_t last_day;          /* for stock_run.c: on which a line names it as a lot */
 };
@@ -133,11 +137,22 @@ void stock_let_go(struct stock *s, uint32_t lot);
 /* Has what the op will ask for brought near, for ops that come soon. */
 void stock_fetch(const struct stock *s, const struct stock_op *op);
 
+bool stock_same_kind(const struct stock_kind *a, const struct stock_kind *b);
+
+/* What pieces of `from` become by the op and an item of its count=, or without one. */
+struct stock_kind stock_becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from);
+
+/* How many pieces of a kind there are. */
+int64_t stock_number(const struct stock *s, const struct stock_kind *kind);
+
 /* Adds to *lot the lots of which a place holds pieces; one of several sorts more than once. */
 void stock_lots_at(const struct stock *s, uint32_t place, uint32_t **lot, size_t *n, size_t *cap);
 
 /* Tells the sink the flows that were held. */
 void stock_tell_held(struct stock *s);
+
+/* Makes something doubtful, of which nothing was. */
+void stock_set_fault(struct stock_state *r, uint32_t id, uint32_t fault);
 
 /* Takes back everything done since `mark` (a value of state->nundos). */
 void stock_undo(struct stock *s, size_t mark);

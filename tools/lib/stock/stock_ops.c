@@ -231,8 +231,9 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = (uint32_t)l->number,
 		.line_high = l->number >> 32 & 0xff, .file = l->file & 0xffffff };
 
-	if (!l->event->stock.moves || house_is_byproduct(s->house, l))
+	if (!l->event->stock.moves)
 		return;
+	op.measured = house_is_byproduct(s->house, l);
 	if (l->stamp.second != STAMP_NO_TIME)
 		op.second = (int32_t)(utc_s - (int64_t)op.day * DAY_S);
 	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);

@@ -23,9 +23,21 @@ static struct stock_kind selected(const struct stock *s, const struct stock_op *
 	return (struct stock_kind){ op->lot, place, op->type, op->grade, op->form };
 }
 
+/* A charge's line that names no lot is about each of its lots. */
+static void add_for_lots(struct stock_reaches *all, struct stock_kind k, const uint32_t *lots, size_t n)
+{
+	if (k.lot != STOCK_ANY)
+		add(all, k);
+	else
+		for (size_t i = 0; i < n; i++) {
+			k.lot = lots[i];
+			add(all, k);
+		}
+}
+
 /* ---- looks */
 
-static void add_looks(const struct stock *s, struct stock_reaches *all, const struct stock_op *op)
+static void add_looks(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
 {
 	struct stock_kind k = selected(s, op);
 
@@ -34,7 +46,9 @@ static void add_looks(const struct stock *s, struct stock_reaches *all, const st
 		break;
 	case TAKE_PICK:
 	case TAKE_SOLD:
-		add(all, k);
+		add_for_lots(all, k, lots, n);
+		if (op->found && (op->form < 0 || op->form == FORM_BAT))
+			add(all, (struct stock_kind){ op->lot, STOCK_ANY, STOCK_ANY, STOCK_ANY, FORM_BAT });
 		break;
 	case TAKE_LOTS:
 		for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++) {
@@ -80,17 +94,6 @@ static struct stock_kind born(const struct stock *s, const struct stock_op *op, 
 	return k;
 }
 
-static void add_for_lots(struct stock_reaches *all, struct stock_kind k, const uint32_t *lots, size_t n)
-{
-	if (k.lot != STOCK_ANY)
-		add(all, k);
-	else
-		for (size_t i = 0; i < n; i++) {
-			k.lot = lots[i];
-			add(all, k);
-		}
-}
-
 static void add_gives_of_counts(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
 {
 	bool is_born = op->event->stock.take == TAKE_NONE;
@@ -132,13 +135,13 @@ static bool relabels(const struct stock *s, const struct stock_op *op)
 struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n)
 {
 	bool counts = op->event->stock.number == NUMBER_TALLY, pool = op->event->stock.take == TAKE_LOTS;
-	struct stock_reach r = { .first = (uint32_t)all->npatterns, .open = counts || pool };
+	struct stock_reach r = { .first = (uint32_t)all->npatterns, .open = counts || pool || op->lot == STOCK_ANY };
 
 	if (op->event->stock.take == TAKE_NONE || op->found)
 		r.creates = op->lot;
 	else if (pool || op->event->stock.take == TAKE_PAIR)
 		r.creates = op->subject;
-	add_looks(s, all, op);
+	add_looks(s, all, op, lots, n);
 	r.nlooks = (uint32_t)all->npatterns - r.first;
 	add_gives(s, all, op, lots, n);
 	r.ngives = (uint32_t)all->npatterns - r.first - r.nlooks;
@@ -150,34 +153,42 @@ struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *a
 
 /* ---- two lines */
 
+/* Pieces that were sold are in no batch but for the lines that look for them. */
+static bool places_fit(const struct stock *s, uint32_t a, uint32_t b)
+{
+	if ((a == s->sold) != (b == s->sold))
+		return false;
+	return a == b || a == STOCK_ANY || b == STOCK_ANY;
+}
+
 static bool fits(uint32_t a, uint32_t b)
 {
 	return a == b || a == STOCK_ANY || b == STOCK_ANY;
 }
 
-static bool patterns_meet(const struct stock_kind *a, const struct stock_kind *b)
+bool stock_kinds_meet(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
 {
-	return fits(a->lot, b->lot) && fits(a->place, b->place) && fits(a->type, b->type) && fits(a->grade, b->grade)
+	return fits(a->lot, b->lot) && places_fit(s, a->place, b->place) && fits(a->type, b->type) && fits(a->grade, b->grade)
 		&& (a->form == b->form || a->form < 0 || b->form < 0);
 }
 
-static bool any_meet(const struct stock_kind *a, size_t na, const struct stock_kind *b, size_t nb)
+static bool any_meet(const struct stock *s, const struct stock_kind *a, size_t na, const struct stock_kind *b, size_t nb)
 {
 	for (size_t i = 0; i < na; i++)
 		for (size_t k = 0; k < nb; k++)
-			if (patterns_meet(&a[i], &b[k]))
+			if (stock_kinds_meet(s, &a[i], &b[k]))
 				return true;
 	return false;
 }
 
 bool stock_reach_gives(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
 {
-	return any_meet(all->pattern + x->first + x->nlooks, x->ngives, all->pattern + y->first, y->nlooks);
+	return any_meet(all->stock, all->pattern + x->first + x->nlooks, x->ngives, all->pattern + y->first, y->nlooks);
 }
 
 bool stock_reach_shares(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
 {
-	return any_meet(all->pattern + x->first, x->nlooks, all->pattern + y->first, y->nlooks);
+	return any_meet(all->stock, all->pattern + x->first, x->nlooks, all->pattern + y->first, y->nlooks);
 }
 
 static bool create_one_lot(const struct stock_reach *x, const struct stock_reach *y)

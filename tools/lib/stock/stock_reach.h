@@ -16,6 +16,7 @@
 
 /* Patterns are kinds with STOCK_ANY, or -1 for the form, where a word is missing. */
 struct stock_reaches {
+	const struct stock *stock;
 	struct stock_kind *pattern;
 	size_t npatterns, patterns_cap;
 };
@@ -31,6 +32,9 @@ struct stock_reach {
 /* Adds the patterns of an op. lots[0..n) are those of its charge, if it names no lot. */
 struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *all, const struct stock_op *op, const uint32_t *lots, size_t n);
 void stock_reaches_release(struct stock_reaches *all);
+
+/* Whether some batch fits both patterns. */
+bool stock_kinds_meet(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b);
 
 /* Whether x gives to a batch that y looks at. */
 bool stock_reach_gives(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y);

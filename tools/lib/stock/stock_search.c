@@ -2,8 +2,10 @@
 
 #include <stdlib.h>
 
+#include "stock/stock_doubt.h"
 #include "stock/stock_internal.h"
 #include "stock/stock_key.h"
+#include "stock/stock_settle.h"
 
 #define NONE UINT32_MAX
 
@@ -28,7 +30,7 @@ static void find_alike(const struct stock *s, struct stock_search *g)
 		g->alike[i] = i && stock_key_order(s, g->op[i - 1], g->op[i]) == 0 ? g->alike[i - 1] : bits_of(i);
 }
 
-void stock_search_init(struct stock_search *g, struct stock *s, uint32_t *op, size_t n, const struct stock_reaches *all, struct stock_reach *reach)
+void stock_search_init(struct stock_search *g, struct stock *s, uint32_t *op, size_t n, struct stock_reaches *all, struct stock_reach *reach)
 {
 	*g = (struct stock_search){ .op = op, .n = n, .all = all, .reach = reach, .tries = n > SEARCH_SURE ? SEARCH_MOST : SIZE_MAX };
 	g->words = (n + 63) / 64;
@@ -54,8 +56,10 @@ void stock_search_release(struct stock_search *g)
 	free(g->alike);
 	free(g->left);
 	free(g->hinders);
+	free(g->settled);
 	free(g->dead);
 	hash_index_release(&g->dead_index);
+	stock_levels_release(&g->levels);
 }
 
 static void set_done(struct stock_search *g, uint32_t at, bool done)
@@ -122,6 +126,26 @@ static void take_back(struct stock *s, struct stock_search *g, uint32_t at, size
 	g->lines -= g->alike[at];
 }
 
+static void take_back_ahead(struct stock *s, struct stock_search *g, uint32_t at, size_t undo)
+{
+	take_back(s, g, at, undo);
+	stock_levels_turn(&g->levels, at);
+}
+
+/* The same while looking ahead: not where some batch can then no longer come out right. */
+static bool apply_ahead(struct stock *s, struct stock_search *g, uint32_t at)
+{
+	size_t undo = s->state->nundos;
+
+	if (!apply(s, g, at))
+		return false;
+	stock_levels_turn(&g->levels, at);
+	if (stock_levels_hold(&g->levels, at))
+		return true;
+	take_back_ahead(s, g, at, undo);
+	return false;
+}
+
 /* ---- without looking ahead */
 
 bool stock_search_greedy(struct stock *s, struct stock_search *g)
@@ -132,6 +156,8 @@ bool stock_search_greedy(struct stock *s, struct stock_search *g)
 	g->ordered = 0;
 	while (at != NONE && tries--) {
 		if (apply(s, g, at)) {
+			if (s->state->nfaults)
+				stock_doubt_follow(s, &s->op[g->op[at]]);
 			g->order[g->ordered++] = at;
 			at = stock_search_candidate(s, g, 0);
 		} else
@@ -184,14 +210,16 @@ static void forget_dead(struct stock_search *g)
 
 /* ---- lines that no other can hinder */
 
-static void find_hinders(struct stock_search *g)
+static void find_hinders(const struct stock *s, struct stock_search *g)
 {
 	if (g->hinders)
 		return;
+	g->settled = mem_array(g->n, sizeof *g->settled);
+	stock_settle(s, g->all, g->reach, g->op, g->n, g->settled);
 	g->hinders = mem_zeroed(g->n * g->words, sizeof *g->hinders);
 	for (size_t x = 0; x < g->n; x++)
 		for (size_t y = 0; y < g->n; y++)
-			if (x != y && stock_reach_hinders(g->all, &g->reach[x], &g->reach[y]))
+			if (x != y && stock_reach_hinders(g->all, &g->settled[x], &g->settled[y]))
 				g->hinders[x * g->words + y / 64] |= UINT64_C(1) << y % 64;
 }
 
@@ -214,7 +242,7 @@ static uint32_t safe_step(struct stock *s, struct stock_search *g)
 		if (!is_safe(g, at))
 			continue;
 		g->tries--;
-		if (apply(s, g, at))
+		if (apply_ahead(s, g, at))
 			return at;
 	}
 	return NONE;
@@ -236,7 +264,7 @@ static uint32_t next_step(struct stock *s, struct stock_search *g, struct stock_
 	for (uint32_t at = stock_search_candidate(s, g, f->tried); at != NONE && g->tries; at = stock_search_candidate(s, g, at + 1)) {
 		f->tried = at + 1;
 		g->tries--;
-		if (apply(s, g, at))
+		if (apply_ahead(s, g, at))
 			return at;
 	}
 	return NONE;
@@ -264,18 +292,18 @@ static enum stock_found look_ahead(struct stock *s, struct stock_search *g, size
 			if (!depth)
 				return ORDER_NONE;
 			depth--;
-			take_back(s, g, g->frame[depth].at, g->frame[depth].undo);
+			take_back_ahead(s, g, g->frame[depth].at, g->frame[depth].undo);
 			continue;
 		}
 		if (is_dead(s, g)) {
-			take_back(s, g, f->at, f->undo);
+			take_back_ahead(s, g, f->at, f->undo);
 			continue;
 		}
 		g->trial[depth++] = f->at;
 		g->frame[depth] = (struct stock_search_frame){ s->state->nundos, 0, NONE, false };
 	}
 	for (size_t i = depth; i; i--)
-		take_back(s, g, g->frame[i - 1].at, g->frame[i - 1].undo);
+		take_back_ahead(s, g, g->frame[i - 1].at, g->frame[i - 1].undo);
 	return depth == n ? ORDER_FOUND : ORDER_UNKNOWN;
 }
 
@@ -315,13 +343,13 @@ static void first_step(struct stock *s, struct stock_search *g, size_t depth, si
 		if (g->alike[at] == g->alike[g->order[depth]] || !g->tries)
 			continue;
 		g->tries--;
-		if (!apply(s, g, at))
+		if (!apply_ahead(s, g, at))
 			continue;
 		if (leads_on(s, g, depth, n, at))
 			return;
-		take_back(s, g, at, undo);
+		take_back_ahead(s, g, at, undo);
 	}
-	apply(s, g, g->order[depth]);
+	apply_ahead(s, g, g->order[depth]);
 }
 
 enum stock_found stock_search_any(struct stock *s, struct stock_search *g)
@@ -331,8 +359,10 @@ enum stock_found stock_search_any(struct stock *s, struct stock_search *g)
 
 	if (g->n > SEARCH_LINES)
 		return ORDER_UNKNOWN;
-	find_hinders(g);
+	find_hinders(s, g);
 	forget_dead(g);
+	stock_levels_release(&g->levels);
+	stock_levels_init(&g->levels, s, g->all, g->settled, g->op, g->done, g->n, g->free_times);
 	found = look_ahead(s, g, n);
 	if (found == ORDER_FOUND) {
 		memcpy(g->order, g->trial, n * sizeof *g->order);

@@ -5,7 +5,8 @@
  * and never twice into a state that it has left; the state is the lines that are applied and all counts
  * of pieces. A line that no line to come can hinder is applied as soon as it can be, so that lines which
  * do not depend on each other are not tried in all their orders. Lines that say the same are one line that
- * comes so many times. Where the search is too long, it says so.
+ * comes so many times. No order is followed in which a single batch can no longer come out right. Where the
+ * search is too long, it says so.
  */
 #ifndef WITHY_STOCK_SEARCH_H
 #define WITHY_STOCK_SEARCH_H
@@ -15,6 +16,7 @@
 #include <stdint.h>
 
 #include "base/hash_index.h"
+#include "stock/stock_levels.h"
 #include "stock/stock_reach.h"
 
 struct stock;
@@ -33,8 +35,9 @@ struct stock_search_frame;
 struct stock_search {
 	uint32_t *op;
 	size_t n;
-	const struct stock_reaches *all;
+	struct stock_reaches *all;
 	struct stock_reach *reach;
+	struct stock_reach *settled; /* the same where it is known which batch they are about */
 	bool *done;                /* applied, or set aside */
 	uint32_t *order;           /* the order that was found: positions */
 	size_t ordered;            /* how many of them */
@@ -46,6 +49,7 @@ struct stock_search {
 	uint64_t *hinders;         /* rows of `words` words: the lines that can hinder it; NULL before they are asked for */
 	uint64_t *left;            /* the lines that are not done */
 	size_t words;
+	struct stock_levels levels;
 	struct stock_search_frame *frame;
 	uint32_t *trial;
 	uint64_t lines;            /* of the state: the sum of the bits of the lines applied */
@@ -55,7 +59,7 @@ struct stock_search {
 };
 
 /* Begins the group op[0..n), which is sorted by key; op and reach are the caller's and stay. */
-void stock_search_init(struct stock_search *g, struct stock *s, uint32_t *op, size_t n, const struct stock_reaches *all, struct stock_reach *reach);
+void stock_search_init(struct stock_search *g, struct stock *s, uint32_t *op, size_t n, struct stock_reaches *all, struct stock_reach *reach);
 void stock_search_release(struct stock_search *g);
 
 /* Sets a line aside: it has no part in the group any more. */
@@ -66,7 +70,7 @@ uint32_t stock_search_candidate(const struct stock *s, const struct stock_search
 
 /*
  * Applies lines as long as one can be, always the first by key, and fills g->order. The state is then
- * that after them: stock_search_back() undoes it. Whether that was all of them.
+ * that after them, doubts too: stock_search_back() undoes it. Whether that was all of them.
  */
 bool stock_search_greedy(struct stock *s, struct stock_search *g);
 void stock_search_back(struct stock *s, struct stock_search *g);
