@@ -309,10 +309,10 @@ static void join_roots(struct stock_days *d, uint32_t a, uint32_t b)
 static void find_groups(struct stock_days *d, size_t n)
 {
 	for (uint32_t i = 0; i < n; i++)
-		d->parent[i] = i;
-	for (uint32_t i = 0; i < n; i++)
+		d->parent[i] = n > GROUPS_MOST ? 0 : i;
+	for (uint32_t i = 0; i < n && n <= GROUPS_MOST; i++)
 		for (uint32_t k = 0; k < i; k++)
-			if (root_of(d, i) != root_of(d, k) && (n > GROUPS_MOST || stock_reach_meets(&d->reaches, &d->reach[i], &d->reach[k])))
+			if (root_of(d, i) != root_of(d, k) && stock_reach_meets(&d->reaches, &d->reach[i], &d->reach[k]))
 				join_roots(d, i, k);
 }
 

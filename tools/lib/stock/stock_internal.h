@@ -11,6 +11,7 @@
  *	stock_reach.c   which lines of a day can change something for each other
  *	stock_settle.c  which batches the lines of a group can be about
  *	stock_levels.c  what the lines of a group need of single batches
+ *	stock_greedy.c  the run of clause 7.7
  *	stock_search.c  finds the order of a group of lines
  *	stock_doubt.c   what a line that cannot be applied makes doubtful
  *	stock_day.c     takes a day apart into groups and applies them

@@ -13,7 +13,6 @@ struct level_step {
 };
 
 struct level_table {
-	struct stock_kind kind;
 	uint32_t done;        /* bits of the lines that are done */
 	uint8_t *holds;       /* by the bits of the lines done: whether the others can follow */
 };
@@ -97,27 +96,32 @@ static void settle(const struct stock_reaches *all, const struct stock_reach *r,
 	step->adds -= op->found;
 }
 
-/* How many lines touch the batch, into step[]; 0 if it gets no table. */
-static size_t find_steps(const struct stock *s, const struct stock_reaches *all, const struct stock_reach *reach, const uint32_t *op,
-	const bool *done, size_t n, const struct stock_kind *kind, struct level_step *step)
+/* What the lines do to a batch. */
+struct level_steps {
+	struct level_step step[LEVEL_LINES];
+	size_t n;             /* of them; there may be more than there is space for */
+	int64_t end;          /* how many pieces there are after all of them */
+	bool sure;            /* no line may touch the batch or not */
+};
+
+static void find_steps(const struct stock *s, const struct stock_reaches *all, const struct stock_reach *reach, const uint32_t *op,
+	const bool *done, size_t n, const struct stock_kind *kind, struct level_steps *steps)
 {
-	size_t steps = 0;
-
-	for (uint32_t i = 0; i < n; i++) {
+	steps->n = 0;
+	steps->sure = true;
+	steps->end = stock_number(s, kind);
+	for (uint32_t i = 0; i < n && steps->sure; i++) {
 		struct level_step found;
-		bool sure = true;
 
-		if (!done[i] && find_step(s, all, &reach[i], &s->op[op[i]], kind, &found, &sure)) {
-			if (steps == LEVEL_LINES)
-				return 0;
-			settle(all, &reach[i], &s->op[op[i]], kind, &found);
-			found.line = i;
-			step[steps++] = found;
-		}
-		if (!sure)
-			return 0;
+		if (done[i] || !find_step(s, all, &reach[i], &s->op[op[i]], kind, &found, &steps->sure))
+			continue;
+		settle(all, &reach[i], &s->op[op[i]], kind, &found);
+		found.line = i;
+		steps->end += found.adds;
+		if (steps->n < LEVEL_LINES)
+			steps->step[steps->n] = found;
+		steps->n++;
 	}
-	return steps;
 }
 
 /* ---- a table */
@@ -157,11 +161,19 @@ static uint8_t *make_table(const struct level_step *step, size_t n, int64_t star
 	return holds;
 }
 
-static bool has_table(const struct stock_levels *x, const struct stock_kind *kind)
+/* Batches that were looked at. */
+struct kinds_seen {
+	struct stock_kind *kind;
+	size_t n, cap;
+};
+
+static bool was_seen(struct kinds_seen *seen, const struct stock_kind *kind)
 {
-	for (size_t i = 0; i < x->ntables; i++)
-		if (stock_same_kind(&x->table[i].kind, kind))
+	for (size_t i = 0; i < seen->n; i++)
+		if (stock_same_kind(&seen->kind[i], kind))
 			return true;
+	seen->kind = mem_grow(seen->kind, &seen->cap, seen->n + 1, sizeof *seen->kind);
+	seen->kind[seen->n++] = *kind;
 	return false;
 }
 
@@ -181,7 +193,8 @@ static void add_table(struct stock_levels *x, struct line_touches *touches, cons
 	uint32_t table = (uint32_t)x->ntables;
 
 	x->table = mem_grow(x->table, &x->tables_cap, x->ntables + 1, sizeof *x->table);
-	x->table[x->ntables++] = (struct level_table){ *kind, 0, make_table(step, n, stock_number(s, kind), free_times) };
+	x->table[x->ntables++] = (struct level_table){ 0, make_table(step, n, stock_number(s, kind), free_times) };
+	x->lost |= !x->table[table].holds[0];
 	touches->row = mem_grow(touches->row, &touches->cap, touches->n + n, sizeof *touches->row);
 	for (uint32_t i = 0; i < n; i++)
 		touches->row[touches->n++] = (struct line_touch){ step[i].line, { table, 1u << i } };
@@ -204,22 +217,24 @@ void stock_levels_init(struct stock_levels *x, const struct stock *s, const stru
 	const uint32_t *op, const bool *done, size_t n, bool free_times)
 {
 	struct line_touches touches = { NULL, 0, 0 };
-	struct level_step step[LEVEL_LINES];
+	struct kinds_seen seen = { NULL, 0, 0 };
+	struct level_steps steps;
 
 	memset(x, 0, sizeof *x);
 	for (size_t i = 0; i < n; i++)
 		for (uint32_t k = 0; k < reach[i].nlooks && !done[i]; k++) {
 			const struct stock_kind *kind = &all->pattern[reach[i].first + k];
-			size_t steps;
 
-			if (!is_whole(kind) || has_table(x, kind))
+			if (!is_whole(kind) || was_seen(&seen, kind))
 				continue;
-			steps = find_steps(s, all, reach, op, done, n, kind, step);
-			if (steps > 1)
-				add_table(x, &touches, s, step, steps, kind, free_times);
+			find_steps(s, all, reach, op, done, n, kind, &steps);
+			x->lost |= steps.sure && steps.end < 0;
+			if (steps.sure && steps.n > 1 && steps.n <= LEVEL_LINES)
+				add_table(x, &touches, s, steps.step, steps.n, kind, free_times);
 		}
 	sort_touches(x, &touches, n);
 	free(touches.row);
+	free(seen.kind);
 }
 
 /* ---- asking */

@@ -29,6 +29,7 @@ struct stock_levels {
 	struct level_touch *touch;   /* of the first line, then the next */
 	size_t ntouches, touches_cap;
 	uint32_t *first;             /* by line, and one more: where its touches begin */
+	bool lost;                   /* a batch ends with less than none, or has no order: no order of all lines is valid */
 };
 
 /*

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "stock/stock_doubt.h"
+#include "stock/stock_greedy.h"
 #include "stock/stock_internal.h"
 #include "stock/stock_key.h"
 #include "stock/stock_settle.h"
@@ -148,21 +149,20 @@ static bool apply_ahead(struct stock *s, struct stock_search *g, uint32_t at)
 
 /* ---- without looking ahead */
 
+static bool apply_in_doubt(struct stock *s, struct stock_search *g, uint32_t at)
+{
+	bool done = apply(s, g, at);
+
+	if (done && s->state->nfaults)
+		stock_doubt_follow(s, &s->op[g->op[at]]);
+	return done;
+}
+
 bool stock_search_greedy(struct stock *s, struct stock_search *g)
 {
-	size_t all = lines_left(g), tries = g->n > SEARCH_LINES ? 64 * g->n : SIZE_MAX;
-	uint32_t at = stock_search_candidate(s, g, 0);
+	size_t all = lines_left(g);
 
-	g->ordered = 0;
-	while (at != NONE && tries--) {
-		if (apply(s, g, at)) {
-			if (s->state->nfaults)
-				stock_doubt_follow(s, &s->op[g->op[at]]);
-			g->order[g->ordered++] = at;
-			at = stock_search_candidate(s, g, 0);
-		} else
-			at = stock_search_candidate(s, g, at + 1);
-	}
+	stock_greedy(s, g, apply_in_doubt, g->n > SEARCH_LINES ? 64 * g->n : SIZE_MAX);
 	return g->ordered == all;
 }
 
@@ -278,7 +278,7 @@ static enum stock_found look_ahead(struct stock *s, struct stock_search *g, size
 {
 	size_t depth = 0;
 
-	if (is_dead(s, g))
+	if (is_dead(s, g) || g->levels.lost)
 		return ORDER_NONE;
 	g->frame[0] = (struct stock_search_frame){ s->state->nundos, 0, NONE, false };
 	while (depth < n && g->tries) {

@@ -25,7 +25,7 @@ enum stock_found { ORDER_FOUND, ORDER_NONE, ORDER_UNKNOWN };
 
 enum {
 	SEARCH_SURE = 12,      /* lines of a group that is always decided */
-	SEARCH_MOST = 400000,  /* lines that are applied on trial for a larger one */
+	SEARCH_MOST = 100000,  /* lines that are applied on trial for a larger one */
 	SEARCH_LINES = 2048    /* lines of the largest group that is searched, and in which each is tried in each place */
 };
 
