@@ -34,16 +34,16 @@ judged() {
 }
 
 @test "conformance: books that break one rule, the rule and its place" {
-	judged invalid 108
+	judged invalid 114
 }
 
 @test "conformance: whole books, their verdict, their stock and what else follows" {
-	judged books 105 90
+	judged books 110 93
 }
 
 # Design rule 1: the same lines in up to twenty other orders.
 @test "conformance: the order of lines changes neither verdict nor stock" {
-	judged orders 104 1100
+	judged orders 109 1100
 }
 
 @test "conformance: every rule has a case, and every section of the clauses a clean book" {
