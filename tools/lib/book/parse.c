@@ -34,17 +34,28 @@ void parser_release(struct parser *ps)
 
 /* ---- bytes */
 
+/* The bytes of a control character at p, other than a tab or a NUL: one of C0, DEL, or one of C1, which are U+0080 to U+009F. */
+static size_t control_length(const char *p, const char *end)
+{
+	unsigned char c = (unsigned char)*p, next = p + 1 < end ? (unsigned char)p[1] : 0;
+
+	if (c == 0xc2)
+		return next >= 0x80 && next < 0xa0 ? 2 : 0;
+	return (c < 0x20 && c != '\t' && c != 0) || c == 0x7f ? 1 : 0;
+}
+
 static void check_controls(struct parser *ps, struct slice text)
 {
+	const char *end = text.p + text.n;
 	char code[8];
 
-	for (size_t i = 0; i < text.n; i++) {
-		unsigned char c = (unsigned char)text.p[i];
+	for (const char *p = text.p; p < end; p++) {
+		size_t n = control_length(p, end);
 
-		if ((c >= 0x20 && c != 0x7f) || c == '\t' || c == 0)
+		if (!n)
 			continue;
-		snprintf(code, sizeof code, "0x%02x", c);
-		PARSE_WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(text.p + i, text.p + i + 1), slice_of(code));
+		snprintf(code, sizeof code, "U+%04X", (unsigned char)p[n - 1]);
+		PARSE_WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(p, p + n), slice_of(code));
 		return;
 	}
 }

@@ -320,6 +320,9 @@ static void label_missing(struct parser *ps, const struct field_use *use, struct
 		buf_printf(&example, "CAUSE:1, such as %.*s:1", (int)own->cause.n, own->cause.p);
 	else if (use->type == TYPE_PICK)
 		buf_printf(&example, "PROBE:LOT/TYPE, such as a:L061/%.*s", (int)own->type.n, own->type.p);
+	else if (use->field->label_of == OF_WHAT)
+		buf_printf(&example, "WHAT:%.*s, such as %.*s:%.*s, or the whole number without a comma", (int)text.n, text.p, (int)own->type.n,
+			own->type.p, (int)text.n, text.p);
 	else
 		buf_str(&example, "WHAT:1, such as L061:34");
 	PARSE_WRONG(ps, RULE_LABEL_MISSING, text, use->field->name, buf_slice(&example));
@@ -371,6 +374,24 @@ static void check_label_twice(struct parser *ps, const struct field *f)
 	free(label);
 }
 
+/* Pieces that nothing is said of are one item: 1,200 is not 201. */
+static void check_label_lacks(struct parser *ps, const struct field *f)
+{
+	bool bare = false;
+
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &ps->line.item[f->first + i];
+
+		if (item->label.n)
+			continue;
+		if (bare) {
+			label_missing(ps, f->use, item->text);
+			return;
+		}
+		bare = true;
+	}
+}
+
 /* More than one value, unless the comma was meant for a decimal point. */
 static void list_not_allowed(struct parser *ps, const struct field_use *use, struct slice whole, const char *comma)
 {
@@ -406,6 +427,8 @@ const char *parse_items(struct parser *ps, struct field *f, const char *p, const
 	}
 	if (labelled && f->n > 1)
 		check_label_twice(ps, f);
+	if (f->n > 1 && use->field->label_of == OF_WHAT)
+		check_label_lacks(ps, f);
 	return stop;
 }
 

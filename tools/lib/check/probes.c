@@ -126,7 +126,12 @@ static bool bears_labels(const struct line *l)
 {
 	const struct field *mc = line_field(l, FIELD_MC);
 
-	return line_field(l, FIELD_IN) || line_field(l, FIELD_OUT) || (mc && l->item[mc->first].label.n);
+	if (line_field(l, FIELD_IN) || line_field(l, FIELD_OUT))
+		return true;
+	for (size_t i = 0; mc && i < mc->n; i++)
+		if (l->item[mc->first + i].label.n)
+			return true;
+	return false;
 }
 
 void probes_keep(struct probes *p, const struct line *l)

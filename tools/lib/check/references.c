@@ -274,6 +274,8 @@ static const struct reference_use *first_use(const struct references *t, uint32_
 	for (uint32_t i = t->symbols->symbol[name].use; i; i = t->use[i - 1].next) {
 		const struct reference_use *u = &t->use[i - 1];
 
+		if (u->flags & REFERENCE_INTO)
+			continue;
 		*lines += u->lines;
 		if (!first || is_sooner(u, first))
 			first = u;
@@ -281,16 +283,19 @@ static const struct reference_use *first_use(const struct references *t, uint32_
 	return first;
 }
 
-static void tell_unknown(struct references *t, uint32_t name)
+/* An id that no line brings in; false where it is only the name of a place. */
+static bool tell_unknown(struct references *t, uint32_t name)
 {
 	uint64_t lines;
 	const struct reference_use *u = first_use(t, name, &lines);
 	struct buf kinds = BUF_INIT, mend = BUF_INIT;
 	struct slice near;
 
+	if (!u)
+		return false;
 	if (u->flags & REFERENCE_AS_PLACE) {
 		tell_unknown_place(t, name, u);
-		return;
+		return true;
 	}
 	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
 	if (near.n) {
@@ -304,6 +309,7 @@ static void tell_unknown(struct references *t, uint32_t name)
 	DIAG(t->diags, RULE_ID_UNKNOWN, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
 	buf_release(&kinds);
 	buf_release(&mend);
+	return true;
 }
 
 /* The earliest way in which it is named as what it is not, or NULL. */
@@ -327,7 +333,7 @@ static bool tell_other(struct references *t, uint32_t name)
 
 	if (!u)
 		return false;
-	if (u->flags & REFERENCE_AS_PLACE)
+	if (u->flags & (REFERENCE_AS_PLACE | REFERENCE_INTO))
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
 	DIAG(t->diags, RULE_ID_OTHER, occurrence_place(&u->earliest), text_of(t, name), vocab_subject(t->start[t->symbols->symbol[name].start - 1].kind), buf_slice(&kinds));
@@ -432,9 +438,7 @@ void references_end(struct references *t)
 			continue;
 		if (id->start)
 			id->doubtful = judge_known(t, i);
-		else if (!id->half_read) {
-			tell_unknown(t, i);
-			id->doubtful = true;
-		}
+		else if (!id->half_read)
+			id->doubtful = tell_unknown(t, i);
 	}
 }

@@ -226,8 +226,10 @@ static void judge_word(struct words *w, const struct line *l, enum of_list of, s
 	if (of == OF_GRADE) {
 		if (!is_grade(w, l, l->event->id != EVENT_JUDGE, name))
 			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
-	} else if (symbols_in(w->symbols, name, LIST_OF(of)))
-		return;
+	} else if (symbols_in(w->symbols, name, LIST_OF(of))) {
+		if (slot == FIELD_INTO && w->symbols->open & LIST_OF(OF_PLACE))
+			references_name(w->references, name, 0, REFERENCE_INTO, l, word);
+	}
 	else if (slot == FIELD_AT)
 		references_name(w->references, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
 	else
