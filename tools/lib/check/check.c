@@ -276,13 +276,22 @@ static void doubt_lots_of(struct check *c, const struct stock_op *op)
 		stock_doubt(&c->stock, c->stock.item[i].word);
 }
 
+/* A load of a wrong lot: which pieces the charge holds is not certain. */
+static void doubt_charge_of(struct check *c, const struct stock_op *op)
+{
+	if (op->event->id == EVENT_LOAD && op->lot != STOCK_ANY && is_wrong(c, op->lot))
+		stock_doubt(&c->stock, op->subject);
+}
+
 static void doubt_stock(struct check *c)
 {
 	for (uint32_t i = 1; i < c->symbols.n; i++)
 		if (is_wrong(c, i) || c->symbols.symbol[i].meant)
 			stock_doubt(&c->stock, i);
-	for (size_t i = 0; i < c->stock.nops; i++)
+	for (size_t i = 0; i < c->stock.nops; i++) {
 		doubt_lots_of(c, &c->stock.op[i]);
+		doubt_charge_of(c, &c->stock.op[i]);
+	}
 }
 
 static void judge_stock(struct check *c)

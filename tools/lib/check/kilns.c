@@ -51,6 +51,7 @@ struct kilns_held {
 struct left_in {
 	const struct stock_op *op;
 	struct slice label;
+	int32_t out_day;           /* INT32_MAX: no line takes it out */
 };
 
 void kilns_init(struct kilns *k, struct symbols *symbols, struct diags *diags)
@@ -458,12 +459,21 @@ static struct place place_of(const struct stock_op *op)
 	return (struct place){ op->file, op->count_col, op->count_end, stock_op_line(op) };
 }
 
+/* Whether it is not certain how many pieces the kiln holds: something is wrong with a charge in it. */
+static bool holds_doubtful(const struct kilns *k, const struct kiln *kiln)
+{
+	for (uint32_t i = kiln->holds; i; i = k->charge[i - 1].before)
+		if (is_doubtful(k, &k->charge[i - 1]) || k->charge[i - 1].unsure)
+			return true;
+	return false;
+}
+
 static void judge_full(struct kilns *k, struct kiln *kiln)
 {
 	bool over = kiln->pieces > kiln->capacity;
 	struct buf have = BUF_INIT, most = BUF_INIT;
 
-	if (over && !kiln->over && kiln->load) {
+	if (over && !kiln->over && kiln->load && !holds_doubtful(k, kiln)) {
 		buf_int(&have, kiln->pieces);
 		buf_int(&most, kiln->capacity);
 		DIAG(k->diags, RULE_KILN_FULL, place_of(kiln->load), text_of(k, kiln->name), buf_slice(&have), buf_slice(&most));
@@ -540,7 +550,7 @@ static void keep_left_in(struct kilns *k, uint32_t at)
 		if (s->in_day > k->day || s->out_day <= k->day)
 			continue;
 		k->left = mem_grow(k->left, &k->left_cap, k->nleft + 1, sizeof *k->left);
-		k->left[k->nleft++] = (struct left_in){ part->unload, text_of(k, s->label) };
+		k->left[k->nleft++] = (struct left_in){ part->unload, text_of(k, s->label), s->out_day };
 	}
 }
 
@@ -551,7 +561,27 @@ static int by_unload(const void *a, const void *b)
 
 	if (x->op != y->op)
 		return x->op < y->op ? -1 : 1;
+	if (x->out_day != y->out_day)
+		return x->out_day < y->out_day ? -1 : 1;
 	return slice_cmp(x->label, y->label);
+}
+
+/* Probes of one line of the book that come out on one day, if any does. */
+static void report_left_in(struct kilns *k, const struct left_in *left, struct slice labels)
+{
+	struct buf out = BUF_INIT, how = BUF_INIT;
+
+	if (left->out_day == INT32_MAX) {
+		buf_str(&out, "no line takes the probe out");
+		buf_printf(&how, "then write out=%.*s for that day", (int)labels.n, labels.p);
+	} else {
+		buf_str(&out, "the probe is taken out only on ");
+		day_write(&out, left->out_day);
+		buf_str(&how, "if it came out before the pieces did, correct the date of the line with out=");
+	}
+	DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(left->op), labels, stock_text(k->stock, left->op->subject), buf_slice(&out), buf_slice(&how));
+	buf_release(&out);
+	buf_release(&how);
 }
 
 /* The probes that are still in pieces of which the last were unloaded today, a line of the book at a time. */
@@ -565,13 +595,13 @@ static void judge_left_in(struct kilns *k)
 	if (k->nleft)
 		qsort(k->left, k->nleft, sizeof *k->left, by_unload);
 	for (size_t i = 0; i < k->nleft; i++) {
-		const struct stock_op *op = k->left[i].op;
+		const struct left_in *left = &k->left[i];
 
 		buf_str(&labels, labels.n ? "," : "");
-		buf_add(&labels, k->left[i].label);
-		if (i + 1 < k->nleft && k->left[i + 1].op == op)
+		buf_add(&labels, left->label);
+		if (i + 1 < k->nleft && left[1].op == left->op && left[1].out_day == left->out_day)
 			continue;
-		DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(op), buf_slice(&labels), stock_text(k->stock, op->subject));
+		report_left_in(k, left, buf_slice(&labels));
 		labels.n = 0;
 	}
 	k->nleft = 0;
