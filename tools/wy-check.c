@@ -145,7 +145,7 @@ static void print_lines(const struct book *b)
 
 static void add_count(struct buf *out, size_t n, const char *word)
 {
-	buf_printf(out, "%zu %s%s", n, word, n == 1 ? "" : "s");
+	buf_printf(out, "%zu %s%s", n, word, PLURAL(n, "", "s"));
 }
 
 static void print_summary(const struct diags *d, uint64_t lines)
@@ -221,7 +221,7 @@ int main(int argc, char **argv)
 	check_end(check);
 	if (check_unread(check))
 		tool_warn("%llu line%s of the books given with --against could not be read",
-			(unsigned long long)check_unread(check), check_unread(check) == 1 ? "" : "s");
+			(unsigned long long)check_unread(check), PLURAL(check_unread(check), "", "s"));
 	if (form == AS_SARIF && !quiet)
 		print_sarif(&book, &sarif);
 	else if ((form > TABLE_AS_TEXT || tool.columns) && !quiet)

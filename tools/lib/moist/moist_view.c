@@ -172,7 +172,7 @@ static void find_total(struct table *t, const struct total *total, size_t rows, 
 		write_mean(&text, total);
 	if (rows && total->judged)
 		buf_printf(&text, "%s%lld of %lld %s in the band", text.n ? "; " : "", (long long)total->in, (long long)total->judged,
-			all ? "readings" : total->judged == 1 ? "piece" : "pieces");
+			all ? "readings" : PLURAL(total->judged, "piece", "pieces"));
 	if (rows == 1 && !all && wilson_interval(total->in, total->judged, NORMAL_975, &low, &high))
 		buf_printf(&text, " (%.0f to %.0f %% of all, with 95 %% confidence)", 100 * low, 100 * high);
 	if (rows && !total->judged)

@@ -79,7 +79,7 @@ static void find_quality(struct table *t, const struct judged *all)
 
 	if (!all->n)
 		return;
-	buf_printf(&text, "%zu of %zu row%s within the limits; %zu outside, %zu not judged.", all->within, all->n, all->n == 1 ? "" : "s",
+	buf_printf(&text, "%zu of %zu row%s within the limits; %zu outside, %zu not judged.", all->within, all->n, PLURAL(all->n, "", "s"),
 		all->outside, all->n - all->within - all->outside);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
@@ -230,8 +230,8 @@ static void find_taken(struct table *t, const struct verdicts *all)
 	struct buf text = BUF_INIT;
 
 	if (all->n)
-		buf_printf(&text, "%zu of %zu sample%s show%s that enough pieces conform; %zu refute%s it.", all->shown, all->n, all->n == 1 ? "" : "s", all->n == 1 ? "s" : "",
-			all->refuted, all->refuted == 1 ? "s" : "");
+		buf_printf(&text, "%zu of %zu sample%s show%s that enough pieces conform; %zu refute%s it.", all->shown, all->n, PLURAL(all->n, "", "s"), PLURAL(all->n, "s", ""),
+			all->refuted, PLURAL(all->refuted, "s", ""));
 	else
 		buf_str(&text, "No row has a sample: a reading without a label is of a piece taken at random.");
 	table_finding(t, buf_slice(&text));

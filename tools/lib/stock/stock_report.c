@@ -129,12 +129,14 @@ static struct fault_days *find_days(const struct stock *s)
 /* A wrong date is often why a lot is not where a line wants it. */
 static void add_days(const struct stock *s, struct buf *hint, const struct stock_fault *f, const struct fault_days *days)
 {
-	struct slice lot = stock_text(s, f->lot), at = stock_text(s, s->op[f->op].at);
 	enum sureness sure = days->met[IS_SO] ? IS_SO : MAY_BE;
 	int32_t day = days->was_there[sure] ? days->left : days->comes[sure];
+	struct slice lot, at;
 
-	if (!day)
+	if (!day || f->lot == STOCK_ANY || s->op[f->op].at == STOCK_ANY)
 		return;
+	lot = stock_text(s, f->lot);
+	at = stock_text(s, s->op[f->op].at);
 	buf_printf(hint, days->was_there[sure] ? "the last of %.*s left %.*s on " : "%.*s comes to %.*s only on ", (int)lot.n, lot.p, (int)at.n, at.p);
 	day_write(hint, day);
 	buf_str(hint, "; ");
@@ -155,7 +157,7 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
 	if (f->later)
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
-			f->later == 1 ? "" : "s");
+			PLURAL(f->later, "", "s"));
 	DIAG(d, rule_of(f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
 		op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at), buf_slice(&hint));
 	buf_release(&what);
