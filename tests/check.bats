@@ -1,6 +1,7 @@
 # wy-check: statuses, forms, levels, exceptions, context. Each rule's own examples are in rules.bats.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -459,6 +460,23 @@ is() { status "$@" || bad=1; }
 	sed '3s/# /# intended kiln-off-full: fan repair, /' "$T/off.wy" >"$T/intended.wy"
 	status 0 wy-check "$T/intended.wy"
 	[ ! -s "$T/out" ] || fail "$(cat "$T/out")"
+	report
+}
+
+@test "check: on a terminal a long message goes on in indented lines, and the sum comes last" {
+	{ cat "$T/book.wy"; echo '2026-06-11 note store/r1 text="Ōtāhuhu 🌳 Ōtāhuhu 🌳" by=nobodyofthatnameinthisworksatall to=nobody'; } >"$T/b.wy"
+	for width in 80 100 400; do
+		on_terminal $width wy-check "$T/b.wy" && fail 'status 0'
+		[ "$(tail -n 1 "$T/screen" | grep -c ' in 6 lines$')" = 1 ] || fail "$width: the sum is not last: $(cat "$T/screen")"
+		sed -i "s/$(printf '\033')\[[0-9;]*m//g" "$T/screen"
+		LC_ALL=C.UTF-8 awk -v width=$width 'length($0) > width { exit 1 }' "$T/screen" || fail "$width: too wide: $(cat "$T/screen")"
+		# The same words, without the line breaks.
+		sed '$d' "$T/screen" | awk '/^    / { sub(/^    /, " "); line = line $0; next } NR > 1 { print line } { line = $0 } END { print line }' >"$T/joined"
+		wy-check "$T/b.wy" 2>/dev/null | cmp - "$T/joined" || fail "$width: other words"
+	done
+	grep -q '^    ' "$T/screen" && fail 'wrapped though it is wide'
+	WITHY_HOUSE=$PWD/samples/house.yaml wy-check "$T/b.wy" >"$T/both" 2>&1 || true
+	tail -n 1 "$T/both" | grep -q ' in 6 lines$' || fail 'the sum is not last in one file'
 	report
 }
 
