@@ -207,12 +207,11 @@ static void write_files(struct slice house)
 static void print_files(void)
 {
 	for (size_t i = 0; i < FILES; i++) {
-		struct buf shown = BUF_INIT;
+		static struct buf shown; /* lasts as long as the process */
 
 		utf8_add_visible(&shown, buf_slice(&path[i]));
 		buf_char(&shown, '\n');
 		tool_put_buf(&shown);
-		buf_release(&shown);
 	}
 	if (isatty(STDERR_FILENO))
 		tool_warn("next: answer the questions in house.yaml; 'man 7 withy-tutorial' goes through a first month");
