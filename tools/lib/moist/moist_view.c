@@ -257,7 +257,7 @@ static void show_off_scale(struct table_column *columns, size_t n, const struct 
 			columns[i].heading = "above scale";
 		if (below && slice_eq(slice_of(columns[i].name), SLICE("n_below")))
 			columns[i].heading = "below scale";
-		if ((above || below) && (slice_eq(slice_of(columns[i].name), SLICE("last")) || (keys > 3 && slice_eq(slice_of(columns[i].name), SLICE("n_judged")))))
+		if ((above || below) && (slice_eq(slice_of(columns[i].name), SLICE("last")) || (keys > 2 && slice_eq(slice_of(columns[i].name), SLICE("n_judged")))))
 			columns[i].heading = NULL; /* the line has no room for all */
 	}
 }
