@@ -293,6 +293,25 @@ balanced() {
 # finding ARGUMENTS...: the sentences above the table, on one line
 finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'; }
 
+@test "yield: what is shown adds up in every row, and the finding is the last row" {
+	for args in "" "--by supplier" "--since 2027-06-01"; do
+		# shellcheck disable=SC2086
+		wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --as=text >"$T/out"
+		awk '/^$/ { part++ } part == 1' "$T/out" | sed 1d | awk -v args="$args" 'NR == 1 { gsub(/went on/, "out"); gsub(/still there/, "still"); gsub(/in all/, "all_"); gsub(/at the start/, "start"); for (i = 1; i <= NF; i++) at[$i] = i; next }
+			{ n++; all = $at["all_"]; if ($at["out"] + $at["culled"] + $at["still"] != all) { print args ": " $0; bad = 1 } } END { exit bad || n < 5 }' || fail "$args: $(cat "$T/out")"
+		[ "$(sed -nE 's/^Of ([0-9]+) pieces.*/\1/p' "$T/out")" = "$(wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --columns=pieces --no-header | tail -n 1)" ] ||
+			fail "$args: the finding is not the last row: $(head -n 1 "$T/out")"
+	done
+	report
+}
+
+@test "yield: steps with as many culls are all named" {
+	printf '%s\n' '2026-01-01 cleave L1 tree=T1 count=SH:90 cull=knot:2 into=yard' '2026-02-01 load K1 kiln=north lot=L1 at=yard count=90' \
+		'2026-03-01 unload K1 count=88 cull=split:2 into=bench' >"$T/b.wy"
+	finding --on 2026-03-31 "$T/b.wy" | grep -q ' The most culls of a step, 2, are in cleave (of 92) and kiln (of 90)\.$' || fail "$(finding --on 2026-03-31 "$T/b.wy")"
+	report
+}
+
 @test "yield: the finding says how many got to the end, and where most were culled" {
 	cat >"$T/b.wy" <<-'END'
 	2026-01-01 cleave L1 tree=T1 count=SH:90 cull=knot:10 into=yard

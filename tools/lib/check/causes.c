@@ -10,6 +10,7 @@ static int group_of(int rule)
 {
 	switch (rule) {
 	case RULE_ID_TOO_EARLY:
+	case RULE_RATE_MISSING:
 		return RULE_ID_TOO_EARLY;
 	case RULE_PROBE_NOT_IN:
 	case RULE_PROBE_IN_AGAIN:

@@ -329,12 +329,15 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 
 void instruments_end(struct instruments *m, struct symbols *symbols)
 {
+	const struct symbol *meter;
+
 	if (m->ndays)
 		qsort(m->day, m->ndays, sizeof *m->day, by_meter);
 	for (size_t i = 0, k; i < m->ndays; i = k) {
 		for (k = i; k < m->ndays && m->day[k].row == m->day[i].row; k++)
 			;
-		if (!symbols_at(symbols, m->house->meters[m->day[i].row].id)->half_read)
+		meter = symbols_at(symbols, m->house->meters[m->day[i].row].id);
+		if (!meter->half_read && !meter->meant)
 			judge_days(m, &m->day[i], k - i);
 	}
 }

@@ -39,6 +39,7 @@ struct references {
 	struct reference_use *use;
 	size_t nuses, uses_cap;
 	size_t effort;         /* of looking for what may have been meant */
+	bool patterns_told;     /* an id was reported that is not written as the works writes such ids */
 	struct pattern_scratch *scratch;
 };
 

@@ -72,26 +72,26 @@ static void judge_over(struct sales *s, const struct line *l)
 }
 
 /* What the supplier claims is what came: count and cull. */
-static void judge_claimed(struct sales *s, const struct line *l)
+static bool judge_claimed(struct sales *s, const struct line *l)
 {
 	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 	struct buf a = BUF_INIT, b = BUF_INIT;
 
 	if (claimed == came)
-		return;
+		return true;
 	buf_int(&a, claimed);
 	buf_int(&b, came);
 	DIAG(s->diags, RULE_CLAIMED_SUM, line_place(l, line_field(l, FIELD_CLAIMED)->key), buf_slice(&a), buf_slice(&b));
 	buf_release(&a);
 	buf_release(&b);
+	return s->diags->level[RULE_CLAIMED_SUM] == LEVEL_NONE;
 }
 
-void sales_line(struct sales *s, const struct line *l)
+bool sales_line(struct sales *s, const struct line *l)
 {
 	if (line_field(l, FIELD_OVER))
 		judge_over(s, l);
-	if (line_field(l, FIELD_CLAIMED))
-		judge_claimed(s, l);
+	return !line_field(l, FIELD_CLAIMED) || judge_claimed(s, l);
 }
 
 /* ---- keeping */

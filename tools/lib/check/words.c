@@ -119,6 +119,8 @@ static void tell(struct words *w, int rule, enum of_list of, const struct line *
 		buf_str(&mend, "did you mean ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
+		if (of == OF_METER && l->event->id == EVENT_METER)
+			symbols_at(w->symbols, near)->meant = true;
 	}
 	if (of != OF_FORM)
 		buf_printf(&mend, "%s %s in the house file", near.n ? " Otherwise add it to" : "add it to", LISTS[of].key);
