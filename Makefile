@@ -26,6 +26,7 @@ TOOL_SRC := $(wildcard tools/wy-*.c)
 # Tools that are shell scripts: they only put the others together.
 SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
 PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
+SPEC := $(wildcard spec/*.yaml spec/*.json spec/*.abnf spec/*.md)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 OUTSIDE_SRC := $(wildcard tests/outside/*.c)
 TRUTH_SRC := $(wildcard tests/truth/*.c)
@@ -132,13 +133,12 @@ bench: all
 
 # Pages go by their section; editor files where the editors of a Debian system look for them.
 install: all
-	install -d "$(DESTDIR)$(PREFIX)/bin" "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	sh tools/folders.sh "$(DESTDIR)$(PREFIX)" bin share/withy/spec $(sort $(patsubst .%,share/man/man%,$(suffix $(PAGES)))) $$(sh editors/install.sh --folders)
 	install -m 755 $(TOOLS) $(SCRIPTS) "$(DESTDIR)$(PREFIX)/bin"
 	for page in $(PAGES); do \
-		dir="$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}"; \
-		install -d "$$dir" && install -m 644 "$$page" "$$dir" || exit 1; \
+		install -m 644 "$$page" "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}" || exit 1; \
 	done
-	install -m 644 spec/*.yaml spec/*.json spec/*.abnf spec/*.md "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	install -m 644 $(SPEC) "$(DESTDIR)$(PREFIX)/share/withy/spec"
 	sh editors/install.sh "$(DESTDIR)$(PREFIX)"
 
 uninstall:
@@ -147,7 +147,8 @@ uninstall:
 		rm -f "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}/$${page##*/}"; \
 	done
 	sh editors/install.sh --remove "$(DESTDIR)$(PREFIX)"
-	rm -rf "$(DESTDIR)$(PREFIX)/share/withy"
+	for file in $(notdir $(SPEC)); do rm -f "$(DESTDIR)$(PREFIX)/share/withy/spec/$$file"; done
+	sh tools/folders.sh --remove "$(DESTDIR)$(PREFIX)"
 
 dist:
 	git archive --format=tar.gz --prefix=withy-$(VERSION)/ -o withy-$(VERSION).tar.gz HEAD
