@@ -97,7 +97,7 @@ readers() {
 
 # C1 controls and those of direction (Unicode, UAX 9), as they are in UTF-8.
 @test "faults: what could act on a terminal is made visible, from the book, the house and the arguments" {
-	unsafe='\xc2[\x80-\x9f]|\xd8\x9c|\xe2\x80[\x8e\x8f\xa8-\xae]|\xe2\x81[\xa6-\xa9]|[\x01-\x08\x0b-\x1f\x7f]'
+	unsafe='\xc2[\x80-\x9f]|\xd8\x9c|\xe2\x80[\x8e\x8f\xa8-\xae]|\xe2\x81[\xa6-\xa9]|[\x01-\x08\x0b\x0c\x0e-\x1f\x7f]'
 	way=$(printf '\342\200\256\342\200\217\330\234\342\201\246')
 	bad=$(printf '\302\233\033%s' "$way")
 	cat >"$T/book.wy" <<-END
