@@ -14,7 +14,7 @@ WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
 # Position-independent, its relocations read-only, with checks of the stack and of sizes. The bytes do
 # not depend on the folder. The sanitizers have checks of their own.
 WY_HARDEN = $(if $(findstring -fsanitize,$(CFLAGS)),,-fstack-protector-strong -fstack-clash-protection -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2)
-WY_PLACE = -ffile-prefix-map=$(CURDIR)=.
+WY_PLACE = -ffile-prefix-map='$(subst ','\'',$(CURDIR))'=.
 WY_LDFLAGS = -Wl,-z,relro,-z,now,-z,noexecstack
 WY_CFLAGS = -fPIE $(WY_HARDEN) $(WY_PLACE) -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
 	-include tools/lib/base/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread

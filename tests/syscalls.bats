@@ -1,5 +1,6 @@
 # Every system call of every tool failed once, at each of its turns, on a small book: the status tells of it,
 # or the answer is the right one. strace does it, and prints which calls there are.
+# needs: strace
 
 load lib/common
 
