@@ -346,3 +346,38 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	[ $n -ge 2 ] || fail "$n calls"
 	report
 }
+
+# Without keys the stages hold one cell a step; with keys one for each lot, charge or type. The row of all keys is the same.
+@test "yield: the rows of all pieces are the same, whichever keys are asked for beside them" {
+	export WITHY_TODAY=2027-12-31
+	for options in '' --since=2026-09-01 --apportion --handles --through; do
+		# shellcheck disable=SC2086
+		wy-yield -H samples/house.yaml --as=tsv $options samples/book/*.wy >"$T/all"
+		[ "$(wc -l <"$T/all")" -gt 2 ] || fail "$options: no rows"
+		for by in lot supplier charge type charge,type; do
+			# shellcheck disable=SC2086
+			wy-yield -H samples/house.yaml --as=tsv $options --by=$by samples/book/*.wy >"$T/by"
+			awk -F '\t' -v OFS='\t' -v key="${by%%,*}" -v all="$T/all" 'BEGIN { getline head <all; n = split(head, name); print head }
+				NR == 1 { for (i = 1; i <= NF; i++) col[$i] = i; next }
+				$col[key] == "all" { for (i = 1; i <= n; i++) printf "%s%s", $col[name[i]], i < n ? OFS : ORS }' "$T/by" >"$T/of-keys"
+			cmp -s "$T/all" "$T/of-keys" || fail "$options --by=$by: $(diff "$T/all" "$T/of-keys" | head -n 4)"
+		done
+	done
+	# Losses are added up, and so are those of the rows of all keys.
+	losses() {
+		wy-yield -H samples/house.yaml --as=tsv --losses ${2:+--by="$2"} $1 samples/book/*.wy | awk -F '\t' -v key="${2%%,*}" -v all="$3" '
+			NR == 1 { for (i = 1; i <= NF; i++) col[$i] = i; next }
+			!key || ($col[key] == "all") == all { n[$col["step"] " " $col["cause"]] += $col["count"] }
+			END { for (k in n) print k, n[k] }' | sort
+	}
+	for since in '' --since=2027-01-01; do
+		losses "$since" '' 0 >"$T/all"
+		[ "$(wc -l <"$T/all")" -gt 10 ] || fail "$since: no losses"
+		for by in lot supplier charge type charge,type; do
+			for all in 0 1; do
+				losses "$since" $by $all | cmp -s - "$T/all" || fail "$since: other losses by $by, $all"
+			done
+		done
+	done
+	report
+}

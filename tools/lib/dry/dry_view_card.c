@@ -447,7 +447,7 @@ size_t dry_view_cards(const struct dry_ask *ask, size_t width, struct buf *out)
 {
 	struct buf texts = BUF_INIT;
 	struct cards k = { .out = &texts, .width = width > CARD_LEAST ? width : CARD_LEAST };
-	size_t n = dry_view_each(ask, put, &k);
+	size_t n = dry_view_each(ask, true, put, &k);
 
 	k.out = out;
 	if (n == 0)
