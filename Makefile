@@ -11,14 +11,19 @@ DESTDIR =
 B = build
 
 WY_WARN = -Wall -Wextra -Wshadow -Wconversion -Wpedantic
-WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
+# Position-independent, its relocations read-only, with checks of the stack and of sizes. The bytes do
+# not depend on the folder. The sanitizers have checks of their own.
+WY_HARDEN = $(if $(findstring -fsanitize,$(CFLAGS)),,-fstack-protector-strong -fstack-clash-protection -U_FORTIFY_SOURCE -D_FORTIFY_SOURCE=2)
+WY_PLACE = -ffile-prefix-map='$(subst ','\'',$(CURDIR))'=.
+WY_LDFLAGS = -Wl,-z,relro,-z,now,-z,noexecstack
+WY_CFLAGS = -fPIE $(WY_HARDEN) $(WY_PLACE) -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WARN) \
 	-include tools/lib/base/banned.h -iquote tools/lib -iquote $(B)/gen -MMD -MP -pthread
 # A filter is started hundreds of times in a pipeline: linked statically it starts in two thirds of
 # the time. The sanitizers need the C library linked dynamically (STATIC= does that).
 # SHARED=1 is for systems without static archives: every library is linked dynamically.
-STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static)
+STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static-pie)
 ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
-WY_LIBS = $(STATIC) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas \
+WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas \
 	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)
@@ -26,6 +31,7 @@ TOOL_SRC := $(wildcard tools/wy-*.c)
 # Tools that are shell scripts: they only put the others together.
 SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
 PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
+SPEC := $(wildcard spec/*.yaml spec/*.json spec/*.abnf spec/*.md)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 OUTSIDE_SRC := $(wildcard tests/outside/*.c)
 TRUTH_SRC := $(wildcard tests/truth/*.c)
@@ -35,6 +41,14 @@ UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=
 	$(TRUTH_SRC:tests/truth/%.c=$(B)/truth/%)
 
 all: $(TOOLS) $(SCRIPTS)
+
+# With other flags everything is built again.
+$(B)/flags: force
+	@mkdir -p $(@D)
+	@printf '%s\n' '$(subst ','\'',$(CC) $(CFLAGS) $(WY_CFLAGS) $(LDFLAGS) $(WY_LIBS))' | cmp -s - $@ || \
+		printf '%s\n' '$(subst ','\'',$(CC) $(CFLAGS) $(WY_CFLAGS) $(LDFLAGS) $(WY_LIBS))' >$@
+
+$(LIB_OBJ) $(TOOLS) $(UNITS): $(B)/flags
 
 $(B)/lib/%.o: tools/lib/%.c
 	@mkdir -p $(@D)
@@ -51,7 +65,7 @@ GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(
 $(LIB_OBJ): | $(GEN_H)
 
 $(B)/gen/make-%: tools/gen/%.c $(GEN_C) tools/gen/gen.h | $(B)/gen
-	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) $(ARCHIVES) -lyaml -lutf8proc $(if $(SHARED),,-Wl,-Bdynamic)
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $@.d $(LDFLAGS) -o $@ $< $(GEN_C) $(ARCHIVES) -pie $(WY_LDFLAGS) -lyaml -lutf8proc $(if $(SHARED),,-Wl,-Bdynamic)
 
 $(B)/gen/vocab_%.h: spec/vocabulary.yaml $(B)/gen/make-vocab
 	$(B)/gen/make-vocab $* $< >$@
@@ -132,13 +146,12 @@ bench: all
 
 # Pages go by their section; editor files where the editors of a Debian system look for them.
 install: all
-	install -d "$(DESTDIR)$(PREFIX)/bin" "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	sh tools/folders.sh "$(DESTDIR)$(PREFIX)" bin share/withy/spec $(sort $(patsubst .%,share/man/man%,$(suffix $(PAGES)))) $$(sh editors/install.sh --folders)
 	install -m 755 $(TOOLS) $(SCRIPTS) "$(DESTDIR)$(PREFIX)/bin"
 	for page in $(PAGES); do \
-		dir="$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}"; \
-		install -d "$$dir" && install -m 644 "$$page" "$$dir" || exit 1; \
+		install -m 644 "$$page" "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}" || exit 1; \
 	done
-	install -m 644 spec/*.yaml spec/*.json spec/*.abnf spec/*.md "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	install -m 644 $(SPEC) "$(DESTDIR)$(PREFIX)/share/withy/spec"
 	sh editors/install.sh "$(DESTDIR)$(PREFIX)"
 
 uninstall:
@@ -147,7 +160,8 @@ uninstall:
 		rm -f "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}/$${page##*/}"; \
 	done
 	sh editors/install.sh --remove "$(DESTDIR)$(PREFIX)"
-	rm -rf "$(DESTDIR)$(PREFIX)/share/withy"
+	for file in $(notdir $(SPEC)); do rm -f "$(DESTDIR)$(PREFIX)/share/withy/spec/$$file"; done
+	sh tools/folders.sh --remove "$(DESTDIR)$(PREFIX)"
 
 dist:
 	git archive --format=tar.gz --prefix=withy-$(VERSION)/ -o withy-$(VERSION).tar.gz HEAD
@@ -167,5 +181,5 @@ clean:
 
 -include $(wildcard $(B)/lib/*/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/example/.*.d $(B)/gen/*.d)
 
-.PHONY: all kept words units check demo bench install uninstall dist help clean spec
+.PHONY: force all kept words units check demo bench install uninstall dist help clean spec
 .DELETE_ON_ERROR:

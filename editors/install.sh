@@ -1,6 +1,7 @@
 #!/bin/sh
 # install.sh [--remove] PREFIX - puts the editor files and completions where editors look for them
 # below PREFIX, or takes them away. README.md beside it says what is left to do by hand.
+# With --folders alone it prints the folders that it needs below PREFIX.
 set -eu
 cd "$(dirname "$0")"
 
@@ -9,12 +10,20 @@ if [ "${1:-}" = --remove ]; then
 	remove=1
 	shift
 fi
+folders=
+if [ "${1:-}" = --folders ]; then
+	folders=1
+	shift
+	set -- . "$@"
+fi
 [ $# -eq 1 ] || { echo 'usage: install.sh [--remove] PREFIX' >&2; exit 2; }
 share=$1/share
 
 # put FILE PLACE: the file, or its absence
 put() {
-	if [ -n "$remove" ]; then
+	if [ -n "$folders" ]; then
+		dirname "$2" | sed 's|^\./||'
+	elif [ -n "$remove" ]; then
 		rm -f "$2"
 	else
 		install -d "$(dirname "$2")"
@@ -32,7 +41,9 @@ put nano/withy.nanorc "$share/nano/withy.nanorc"
 completions=$share/bash-completion/completions
 put completions/bash/withy "$completions/withy"
 for tool in $(sed -n 's/^complete -F _withy //p' completions/bash/withy); do
-	if [ -n "$remove" ]; then
+	if [ -n "$folders" ]; then
+		continue
+	elif [ -n "$remove" ]; then
 		rm -f "$completions/$tool"
 	else
 		ln -sf withy "$completions/$tool"

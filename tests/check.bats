@@ -1,6 +1,7 @@
 # wy-check: statuses, forms, levels, exceptions, context. Each rule's own examples are in rules.bats.
 
 load lib/common
+load lib/terminal
 
 setup() {
 	at_root
@@ -322,13 +323,13 @@ is() { status "$@" || bad=1; }
 	2026-01-15 probe L1 at=bench mc=a:9,4% meter=pin2
 	END
 	cat >"$T/want" <<-'END'
-	1:20 'with' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
-	2:27 'text' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
-	3:29 'twice' is not written as FIELD=VALUE; put no spaces around =, quote words that contain spaces, and start a comment with # -- field-malformed
+	1:20 'with = wax' is not written as FIELD=VALUE; put no spaces around =: with=wax -- field-malformed
+	2:27 'text without marks' is not written as FIELD=VALUE; put the text in quotation marks: text="a text without marks"; or make it a comment: # text without marks -- field-malformed
+	3:29 'twice over' is not written as FIELD=VALUE; an id has no spaces: with=wax-twice-over; or make it a comment: # twice over -- field-malformed
 	4:12 'SEAL' is not a known event; did you mean 'seal'? -- event-unknown
 	5:20 'WITH' is not a known field; did you mean with=? -- field-unknown
-	6:33 mc=9.3 has no unit; write 9.3% -- unit-missing
-	7:27 temp=20 has no unit; write the unit after the number: 20C or 20F -- unit-missing
+	6:33 mc=9.3,9.6 has no unit; write 9.3%,9.6% -- unit-missing
+	7:27 temp=20 has no unit; write 20C or 20F -- unit-missing
 	8:27 'K' is not a valid unit for 'rh'; use % -- unit-unknown
 	9:37 '1100-1200g' is not a mass; write the range as 1100..1200g -- number-malformed
 	10:37 '2lb8oz-2lb10oz' is not a mass; write the range as 2lb8oz..2lb10oz -- number-malformed
@@ -420,12 +421,138 @@ is() { status "$@" || bad=1; }
 	4 such as 240JPY
 	5 write decimals with a point: 2.2140JPY
 	6 write decimals with a point: 21.5C
-	7 write the unit after the number: 21C or 21F
+	7 write 21C or 21F
 	8 such as worm:1
 	9 such as a:L061/SX
 	END
 	sed -E -i 's/^([0-9]+) write .*(such as .*)/\1 \2/' "$T/out"
 	diff "$T/want" "$T/out"
+}
+
+# What is written after "write", a colon or in a list of choices is typed in place of the mistake, and passes.
+@test "check: what a message proposes passes when it is typed" {
+	n=0
+	while IFS='|' read -r wrong right; do
+		n=$((n + 1))
+		echo "2026-03-05 $wrong" >"$T/wrong.wy"
+		wy-check --by-line "$T/wrong.wy" >"$T/out" 2>/dev/null && fail "passes: $wrong"
+		[ "$(wc -l <"$T/out")" = 1 ] || fail "$wrong: $(cat "$T/out")"
+		part=$(echo "$right" | grep -oE '(with|text|mc|mass|due|over)=("[^"]*"|[^ ]*)')
+		grep -qF -- "${part#*=}" "$T/out" || fail "$wrong: does not propose ${part#*=}: $(cat "$T/out")"
+		echo "2026-03-05 $right" >"$T/right.wy"
+		wy-check --by-line "$T/right.wy" >"$T/out" 2>/dev/null || fail "does not pass: $right: $(cat "$T/out")"
+	done <<-'END'
+		seal L061 with=wax twice|seal L061 with=wax-twice
+		seal L061 with = wax|seal L061 with=wax
+		seal L061 with= wax|seal L061 with=wax
+		note store/r1 text=new racks|note store/r1 text="new racks"
+		note store/r1 text= new racks|note store/r1 text="new racks"
+		probe L061 at=cane mc=9.3%, 9.6% wood=22C meter=pin2|probe L061 at=cane mc=9.3%,9.6% wood=22C meter=pin2
+		probe L061 at=cane mc=9.3,9.6,9.1 wood=22C meter=pin2|probe L061 at=cane mc=9.3%,9.6%,9.1% wood=22C meter=pin2
+		probe K26-01 mc=a:9.3,b:9.6%,c:- wood=22C meter=pin2|probe K26-01 mc=a:9.3%,b:9.6%,c:- wood=22C meter=pin2
+		judge L061/01 mass=1.62 by=mk|judge L061/01 mass=1.62kg by=mk
+		judge L061/01 mass=2.7 by=mk|judge L061/01 mass=2lb7oz by=mk
+		order O-401 count=SH/1:2 due=15-12-2026 to=kowelin|order O-401 count=SH/1:2 due=2026-12-15 to=kowelin
+		order O-401 count=SH/1:2 due=5/12/2026 to=kowelin|order O-401 count=SH/1:2 due=2026-12-05 to=kowelin
+		order O-401 count=SH/1:2 due=2026-3-5 to=kowelin|order O-401 count=SH/1:2 due=2026-03-05 to=kowelin
+		cost O-401 kind=power price=1.00NZD over=15-10-2026..31-10-2026|cost O-401 kind=power price=1.00NZD over=2026-10-15..2026-10-31
+	END
+	[ "$n" = 14 ]
+	echo '2026-03-05 note store/r1 text=new racks "of" oak' >"$T/wrong.wy"
+	wy-check --by-line "$T/wrong.wy" >"$T/out" 2>/dev/null || true
+	grep -qF 'text="new racks \"of\" oak"' "$T/out" || fail "$(cat "$T/out")"
+	for date in 15.3.2026 15/3/2026 2026/3/15; do
+		echo "$date seal L061 with=wax" >"$T/wrong.wy"
+		wy-check --by-line "$T/wrong.wy" >"$T/out" 2>/dev/null || true
+		grep -q 'write 2026-03-15 -- date-malformed$' "$T/out" || fail "$(cat "$T/out")"
+	done
+	report
+}
+
+# A line of the sample book with its date or its words changed, and what the message must say.
+@test "check: a wrong date is told with the day that fits" {
+	cat samples/book/*.wy >"$T/book.wy"
+	n=0
+	while IFS='|' read -r line change rule says; do
+		n=$((n + 1))
+		at=$(grep -n -m1 -E "$line" "$T/book.wy" | cut -d: -f1)
+		sed "${at}$change" "$T/book.wy" >"$T/wrong.wy"
+		! cmp -s "$T/book.wy" "$T/wrong.wy" || fail "nothing is changed: $line"
+		wy-check --level=order-overissued=none "$T/wrong.wy" >"$T/out" 2>/dev/null || true
+		[ "$(sed 's/.* -- //' "$T/out" | sort -u)" = "$rule" ] || fail "$line $change: $(cat "$T/out")"
+		grep -qF -- "$says" "$T/out" || fail "$change: $(cat "$T/out")"
+	done <<-'END'
+		^2027-02-19 .*plane  |s/^2027-02/2027-01/|stock-absent|C013 comes to bench only on 2027-02-18;
+		^2027-02-22 .*grade  |s/^2027-02/2027-01/|stock-absent|C013 comes to bench only on 2027-02-19;
+		^2027-02-02 .*probe  |s/^2027/2028/|probe-not-in|it was taken out on 2027-02-18; correct one of the dates
+		^2027-02-02 .*probe  |s/mc=a/mc=e/|probe-not-in|its probes are a, b, c and d; correct the label, or write in=e:C013/SH
+		^2026-01-13 .*probe  .*in=a|s/^2026-01/2026-03/|probe-not-in|it is put in on 2026-03-13; correct one of the dates
+		^2026-02-10 .*probe  .*out=|s/^2026/2027/|probe-left-in|the probe is taken out only on 2027-02-10;
+		^2026-10-08 .*oven  |s/^2026-10/2026-11/|kiln-off-full|correct the date of the line that takes pieces out on 2026-11-08;
+	END
+	[ "$n" = 7 ]
+	report
+}
+
+# What follows from a mistake elsewhere in the two years is not reported too.
+@test "check: one mistake in the sample book is one message" {
+	cat samples/book/*.wy >"$T/book.wy"
+	n=0
+	while IFS='|' read -r line change rule; do
+		n=$((n + 1))
+		at=$(grep -n -m1 -E "$line" "$T/book.wy" | cut -d: -f1)
+		sed "${at}$change" "$T/book.wy" >"$T/wrong.wy"
+		! cmp -s "$T/book.wy" "$T/wrong.wy" || fail "nothing is changed: $line"
+		wy-check --level=order-overissued=none "$T/wrong.wy" >"$T/out" 2>/dev/null || true
+		[ "$(sed 's/.* -- //' "$T/out")" = "$rule" ] || fail "$line $change: $(cat "$T/out")"
+	done <<-'END'
+		^2027-02-09 .*load  .*K27-02|s/lot=D007/lot=K-01/|id-unknown
+		^2027-02-09 .*load  .*K27-02|s/lot=D007/lot=K27-02/|id-other
+		^2027-02-18 .*unload  .*K27-01|s/K27-01/K27-77/|id-unknown
+		 fell    T083|s/T083/T0839/|id-pattern
+		 make    B0561|s/B0561/B05619/|id-pattern
+		 order   O-320|s/O-320/O-3209/|id-pattern
+		 move    L094|s/L094/L0949/|id-unknown
+		 meter   log1|s/log1/log19/|meter-unknown
+		 buy     C013|s/SH:960/SH:9600/|claimed-sum
+		 buy     H032|s/H032/H0329/|id-unknown
+		 scrap   C011|s/^2026/2025/|id-too-early
+		 sell    D006 .*EUR|s/^202[67]/2025/|id-too-early
+		 oven    K26-07 lot=M26-07|s/lot=M26-07/lot=Q26-07/|id-unknown
+		 unload  K26-03 lot=C010 type=S6|s/type=S6/type=HA/|stock-absent
+		 cost    K26-05|s/K26-05/K26-059/|id-unknown
+	END
+	[ "$n" = 15 ]
+	report
+}
+
+@test "check: a comment that a message proposes works where the line has one already" {
+	printf '%s\n' '2026-01-14 buy L1 form=cleft count=SH:30 from=alder into=yard/b1' \
+		'2026-02-02 08:00 load K26-01 kiln=north lot=L1 at=yard/b1 count=30' \
+		'2026-02-27 09:20 set north stage=off # until the fan is back' >"$T/off.wy"
+	wy-check "$T/off.wy" >"$T/out" 2>/dev/null || true
+	grep -q "north is switched off while 30 pieces of K26-01 are still in it; .*start the line's comment with the reason, such as .# intended kiln-off-full: fan repair. -- kiln-off-full$" "$T/out" || fail "$(cat "$T/out")"
+	sed '3s/# /# intended kiln-off-full: fan repair, /' "$T/off.wy" >"$T/intended.wy"
+	status 0 wy-check "$T/intended.wy"
+	[ ! -s "$T/out" ] || fail "$(cat "$T/out")"
+	report
+}
+
+@test "check: on a terminal a long message goes on in indented lines, and the sum comes last" {
+	{ cat "$T/book.wy"; echo '2026-06-11 note store/r1 text="Ōtāhuhu 🌳 Ōtāhuhu 🌳" by=nobodyofthatnameinthisworksatall to=nobody'; } >"$T/b.wy"
+	for width in 80 100 400; do
+		on_terminal $width wy-check "$T/b.wy" && fail 'status 0'
+		[ "$(tail -n 1 "$T/screen" | grep -c ' in 6 lines$')" = 1 ] || fail "$width: the sum is not last: $(cat "$T/screen")"
+		sed -i "s/$(printf '\033')\[[0-9;]*m//g" "$T/screen"
+		LC_ALL=C.UTF-8 awk -v width=$width 'length($0) > width { exit 1 }' "$T/screen" || fail "$width: too wide: $(cat "$T/screen")"
+		# The same words, without the line breaks.
+		sed '$d' "$T/screen" | awk '/^    / { sub(/^    /, " "); line = line $0; next } NR > 1 { print line } { line = $0 } END { print line }' >"$T/joined"
+		wy-check "$T/b.wy" 2>/dev/null | cmp - "$T/joined" || fail "$width: other words"
+	done
+	grep -q '^    ' "$T/screen" && fail 'wrapped though it is wide'
+	WITHY_HOUSE=$PWD/samples/house.yaml wy-check "$T/b.wy" >"$T/both" 2>&1 || true
+	tail -n 1 "$T/both" | grep -q ' in 6 lines$' || fail 'the sum is not last in one file'
+	report
 }
 
 @test "check: the lists fit a terminal of 80 columns" {

@@ -435,3 +435,18 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 	grep -q 'not expected to be ready within 120 days with daily readings (50 %: over 120 days; 90 %: over 120 days); based on 0 earlier charges and 1 probe$' "$T/out" || fail "$(grep forecast "$T/out")"
 	report
 }
+
+# Some seconds; with whole matrices it takes minutes. tests/bench/probes.sh measures it.
+@test "dry: a charge with 400 probes is answered" {
+	house 'target: 9%' >"$T/house.yaml"
+	sed -i 's/capacity: 200/capacity: 5000/' "$T/house.yaml"
+	H=$T/house.yaml
+	awk -v probes=400 -v days=25 -f tests/lib/probes.awk >"$T/book.wy"
+	timeout 120 wy-dry -H "$H" --rates --as=tsv --on 2026-01-26 "$T/book.wy" >"$T/rates"
+	[ "$(wc -l <"$T/rates")" = 401 ]
+	# The pieces were made with a rate of 0.09 a day, but for a tenth either way.
+	awk -F '\t' 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i; next }
+		{ k = $at["k_per_day"]; sum += log(k / 0.09) / 400 } END { print sum; exit !(sum > -0.2 && sum < 0.2) }' "$T/rates"
+	timeout 120 wy-dry -H "$H" --as=tsv --on 2026-01-26 "$T/book.wy" >"$T/out"
+	[ "$(cell K1 probes <"$T/out")" = 400 ]
+}

@@ -95,6 +95,41 @@ readers() {
 	report
 }
 
+# C1 controls and those of direction (Unicode, UAX 9), as they are in UTF-8.
+@test "faults: what could act on a terminal is made visible, from the book, the house and the arguments" {
+	unsafe='\xc2[\x80-\x9f]|\xd8\x9c|\xe2\x80[\x8e\x8f\xa8-\xae]|\xe2\x81[\xa6-\xa9]|[\x01-\x08\x0b\x0c\x0e-\x1f\x7f]'
+	way=$(printf '\342\200\256\342\200\217\330\234\342\201\246')
+	bad=$(printf '\302\233\033%s' "$way")
+	cat >"$T/book.wy" <<-END
+	2026-01-01 buy L1 form=cleft count=SH:100 into=yd$bad
+	2026-01-01 buy L${bad}2 form=cleft count=SH:100 into=yd
+	2026-01-01 bu$bad L1
+	2026-01-${bad}1 buy L1
+	2026-01-01 buy L3 fo${bad}rm=cleft count=SH${bad}:100${bad} into=yd # note $bad
+	2026-01-02 note L1 text=$way by=x$bad
+	2026-01-02 air y$bad temp=20C$bad rh=4$bad%
+	2026-01-02 probe K$bad mc=a$bad:20%
+	END
+	echo "2026-01-02 note L1 text=a$way # $way" >"$T/good.wy"
+	sed "s/^works: .*/works: A$way/" samples/house.yaml >"$T/house.yaml"
+	printf 'works: T\nrea%s: {}\nplaces:\n  y: {kind: yard%s}\n' "$way" "$way" >"$T/bad.yaml"
+	while read -r call; do
+		for form in '' --as=tsv --as=csv --as=json --as=sarif --as=md --as=html; do
+			for args in "-H $T/house.yaml $T/book.wy" "-H $T/house.yaml --without-bad $T/book.wy" "-H $T/house.yaml $T/good.wy" "-H $T/bad.yaml $T/good.wy" "--no$bad"; do
+				# shellcheck disable=SC2086
+				$call $form $args >"$T/out" 2>"$T/err" || true
+				case $call in
+				*wy-pick* | *wy-tidy*) : >"$T/out" ;; # they pass lines on as they are
+				esac
+				for out in out err; do
+					! LC_ALL=C grep -aPq "$unsafe" "$T/$out" || fail "$call $form $args: $(LC_ALL=C grep -aP "$unsafe" "$T/$out" | head -n 1)"
+				done
+			done
+		done
+	done < <(readers)
+	report
+}
+
 @test "faults: a reader that stops early ends a tool without a word" {
 	while read -r call; do
 		# shellcheck disable=SC2086

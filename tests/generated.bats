@@ -73,7 +73,7 @@ words() { # words: standard input as a template, to $T/out and $T/err
 		json|quote-escape|a backslash in a text must come before \" or another backslash; write \\\\ for a backslash
 		mdoc|quote-escape|a backslash in a text must come before " or another backslash; write \e\e for a backslash
 		xml|quote-escape|a backslash in a text must come before &quot; or another backslash; write \\ for a backslash
-		vim|date-malformed|''{word}'' is not a valid date; start an entry with a date such as 2026-03-05, and a comment with #
+		vim|value-missing|''{field}='' has no value; write the value or remove the field; write - if no reading could be taken and the field allows it
 	END
 	printf '@for rules@\n%s @text@\n@end@\n' '@name@' | words && mv "$T/out" "$T/plain"
 	printf '@escape sh@\n@for rules@\nprintf "%%s %%s\\n" @name@ %s@text@%s\n@end@\n' "'" "'" | words

@@ -371,9 +371,9 @@ first_gradings() {
 		status 0 wy-grade -H "$H" --as "$form" "$C" || bad=1
 		grep -q -F -- "$want" "$T/out" || { echo "$form: no $want"; cat "$T/out"; bad=1; }
 	done <<-'END'
-	text 114  250  0.456     0.395    0.518
+	text 114  250   45.6      39.5     51.8
 	text at least, at most: the 95 % interval (Wilson)
-	text got grade A1, the best.
+	text Of 250 blades graded up to 2026-10-31, 1 
 	csv 2,114,250,0.456,
 	md | 2 |
 	html <td class="num">114</td>
@@ -493,17 +493,17 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 		graded LA 263 1:81,2:182
 		graded LB 263 1:78,2:185
 	} >"$T/b.wy"
-	all="Of 526 blades graded, 159 (30 %, 95 % interval 26 to 34 %) got grade 1, the best among them."
+	all="Of 526 blades graded up to 2026-01-02, 159 (30 %, 95 % interval 26 to 34 %) got grade 1, the best among them."
 	is "$all" -H "$H" "$T/b.wy"
 	is "$all No row differs from the rest by more than chance explains." -H "$H" --by lot "$T/b.wy"
 	graded LC 148 1:15,2:133 >>"$T/b.wy"
 	# rows of three keys are not compared
-	is "Of 674 blades graded, 174 (26 %, 95 % interval 23 to 29 %) got grade 1, the best among them." -H "$H" --by tree,lot,type "$T/b.wy"
+	is "Of 674 blades graded up to 2026-01-02, 174 (26 %, 95 % interval 23 to 29 %) got grade 1, the best among them." -H "$H" --by tree,lot,type "$T/b.wy"
 	is "No blade was graded on these days." -H "$H" --from 2030-01-01 "$T/b.wy"
 	is "No blade was graded again on these days." -H "$H" --regrades "$T/b.wy"
 	graded LE 10 2:10 >"$T/two.wy"
-	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2, the best among them." -H "$H" "$T/two.wy"
-	is "Of 10 blades graded, 10 (100 %, 95 % interval 72 to 100 %) got grade 2." "$T/two.wy"
+	is "Of 10 blades graded up to 2026-01-02, 10 (100 %, 95 % interval 72 to 100 %) got grade 2, the best among them." -H "$H" "$T/two.wy"
+	is "Of 10 blades graded up to 2026-01-02, 10 (100 %, 95 % interval 72 to 100 %) got grade 2." "$T/two.wy"
 	# 15 of 148 is 10 %, the others have 30 %; LA's 31 % are within chance of the 23 % of LB and LC
 	finding -H "$H" --by lot "$T/b.wy" | grep -q 'the best among them\. Lowest: LC with 10 % (15 of 148)\. It differs from the rest' || fail "$(finding -H "$H" --by lot "$T/b.wy")"
 	graded LD 148 1:75,2:73 >>"$T/b.wy"
@@ -515,9 +515,9 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 		printf '2026-01-02 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s grade %s at=bench count=%s into=store\n' \
 			L1 80 80 01-03 L1 1:48,2:32 L2 70 70 02-03 L2 1:$now,2:$((70 - now)) >"$T/n$now.wy"
 	done
-	is "Of 70 blades graded, 56 (80 %, 95 % interval 69 to 88 %) got grade 1, the best among them. Grade 1 changed most, from 60 % in the months before to 80 %: more than chance explains." \
+	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 56 (80 %, 95 % interval 69 to 88 %) got grade 1, the best among them. Grade 1 changed most, from 60 % in the months before to 80 %: more than chance explains." \
 		-H "$H" --from 2026-02-01 --baseline 1 "$T/n56.wy"
-	is "Of 70 blades graded, 52 (74 %, 95 % interval 63 to 83 %) got grade 1, the best among them. No grade's share differs from the months before by more than chance explains." \
+	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 52 (74 %, 95 % interval 63 to 83 %) got grade 1, the best among them. No grade's share differs from the months before by more than chance explains." \
 		-H "$H" --from 2026-02-01 --baseline 1 "$T/n52.wy"
 	report
 }

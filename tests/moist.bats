@@ -574,6 +574,18 @@ many() {
 	report
 }
 
+@test "moist: a mean without the readings off the scale has their number beside it" {
+	printf '%s\n' '2026-06-01 probe L1 at=yard mc=30%+,22%,24% wood=20C meter=pin2' '2026-06-02 probe L2 at=yard mc=20% wood=20C meter=pin2' >"$T/off.wy"
+	wy-moist --by lot --as=text "$T/off.wy" >"$T/out"
+	grep -q '^lot  *pieces  *above scale  *mean, %' "$T/out" || fail "$(cat "$T/out")"
+	grep -qE '^L1 +3 +1 ' "$T/out" || fail "$(cat "$T/out")"
+	grep -q '^Above or below scale: readings such as 30%+' "$T/out" || fail "no note"
+	grep -v L1 "$T/off.wy" >"$T/on.wy"
+	wy-moist --by lot --as=text "$T/on.wy" >"$T/out"
+	grep -q 'scale' "$T/out" && fail "a sign without cause: $(cat "$T/out")"
+	report
+}
+
 @test "moist: an answer for reading begins with its finding" {
 	V=tests/cases/moist/views.wy
 	while IFS='|' read -r call said; do
@@ -585,9 +597,9 @@ many() {
 		# shellcheck disable=SC2086
 		wy-moist -H "$H" $call --as=html | grep -qF -- "<p class=\"finding\">$said" || fail "$call: html has none"
 	done <<-END
-	--by=charge --from=2026-06-28 --to=2026-06-30 $C|9.7 % on average, 9.2 to 10.5 %; 2 of 3 pieces in the band (21 to 94 % of all, with 95 % confidence).
-	--by=part $C|9 of 13 pieces in the band.
-	--all --by=charge --to=2026-06-12 $C|0 of 5 readings in the band.
+	--by=charge --from=2026-06-28 --to=2026-06-30 $C|9.7 % on average, 9.2 to 10.5 %; 2 of 3 pieces in the band (21 to 94 % of all, with 95 % confidence); read from 2026-06-28 to 2026-06-30.
+	--by=part $C|9 of 13 pieces in the band; read up to 2027-02-12.
+	--all --by=charge --to=2026-06-12 $C|0 of 5 readings in the band; read up to 2026-06-12.
 	--quality --by=lot $V|1 of 6 rows within the limits; 1 outside, 4 not judged.
 	--plan $V|Read 22 pieces taken at random: if none is out of band, at least 90 % of all conform, with 90 % confidence.
 	--depth $V|The core is wetter than the shell in 1 of 2 comparisons.

@@ -109,7 +109,7 @@ setup() {
 	echo 2026-03-05 note L061 text=aaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaaa >"$T/slow"
 	cat "$C" "$T/slow" >"$T/b"
 	status 2 wy-pick -a by=mk 'text~^(a+)+\d$' "$T/b"
-	grep -q "b:$(wc -l <"$T/b"): a pattern takes too many steps" "$T/err"
+	grep -q "b:$(wc -l <"$T/b"): the pattern '^(a+)+\\\\d\$' takes too many steps" "$T/err"
 	[ "$(tail -n 1 "$T/out")" = '#! incomplete' ]
 }
 

@@ -145,3 +145,7 @@ setup() {
 	status 0 "$example/wy-events" --help
 	report
 }
+
+@test "readme: no line is wider than 80 columns" {
+	LC_ALL=C.UTF-8 awk 'length($0) > 80 { print FILENAME ":" FNR ": " $0; bad = 1 } END { exit bad }' README.md
+}

@@ -34,11 +34,11 @@ $rule, not at $at: $(cat "$T/out")"
 	[ -z "$bad" ] || { echo "$bad"; false; }
 }
 
-@test "rules: each right example breaks none" {
+@test "rules: each right example is a whole book that breaks no rule" {
 	bad= n=0
 	while IFS=$'\t' read -r rule clause level at; do
 		n=$((n + 1))
-		"$bin/wy-check" -H $house $(flags "$rule" "$clause" "$level") "$T/$rule.right.wy" >"$T/out" 2>"$T/err" && status=0 || status=$?
+		"$bin/wy-check" -H $house "$T/$rule.right.wy" >"$T/out" 2>"$T/err" && status=0 || status=$?
 		[ "$status" = 0 ] && [ ! -s "$T/out" ] || bad="$bad
 $rule: status $status: $(cat "$T/out" "$T/err")"
 	done <"$T/list"

@@ -116,3 +116,14 @@ files='.gitattributes README.md book.wy house.yaml'
 	grep -q '^  blade   *SH   *10   *80   *50   *14' "$T/page" || fail "$(cat "$T/page")"
 	report
 }
+
+@test "start: control characters in the works' name are an error of the house file, and paths are shown, not acted on" {
+	mkdir "$T/x" && cd "$T/x" || return
+	wy-start --works Bats ok >/dev/null
+	sed -i 's/^works: .*/works: "Bats\\x1b[31m\\u0007"/' ok/house.yaml
+	status 2 wy-check -H ok/house.yaml ok/book.wy
+	grep -q "ok/house.yaml:[0-9]*:[0-9]*: error: the text of 'works' has a control character; leave it out" "$T/err" || fail "$(cat "$T/err" "$T/out")"
+	status 0 wy-start "$(printf 'od\033d')"
+	grep -q '^od\\x1bd/house.yaml$' "$T/out" || fail "$(cat -v "$T/out")"
+	report
+}

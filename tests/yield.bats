@@ -230,7 +230,7 @@ balanced() {
 	# a lot that never came in is in no cohort
 	echo '2026-03-01 move L9 at=yard form=cleft type=SH count=3 into=bench' >"$T/never.wy"
 	status 1 wy-yield --on 2099-12-31 "$T/never.wy"
-	balanced "a lot that never came in"
+	[ "$(wc -l <"$T/out")" = 1 ] || fail "a lot that never came in has pieces"
 	status 1 wy-yield --on 2099-12-31 --from 2026-01-01 "$T/never.wy"
 	[ "$(wc -l <"$T/out")" = 1 ] || fail "a lot that never came in has come in since January"
 	report
@@ -293,6 +293,25 @@ balanced() {
 # finding ARGUMENTS...: the sentences above the table, on one line
 finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'; }
 
+@test "yield: what is shown adds up in every row, and the finding is the last row" {
+	for args in "" "--by supplier" "--since 2027-06-01"; do
+		# shellcheck disable=SC2086
+		wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --as=text >"$T/out"
+		awk '/^$/ { part++ } part == 1' "$T/out" | sed 1d | awk -v args="$args" 'NR == 1 { gsub(/went on/, "out"); gsub(/still there/, "still"); gsub(/in all/, "all_"); gsub(/at the start/, "start"); for (i = 1; i <= NF; i++) at[$i] = i; next }
+			{ n++; all = $at["all_"]; if ($at["out"] + $at["culled"] + $at["still"] != all) { print args ": " $0; bad = 1 } } END { exit bad || n < 5 }' || fail "$args: $(cat "$T/out")"
+		[ "$(sed -nE 's/^Of ([0-9]+) pieces.*/\1/p' "$T/out")" = "$(wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --columns=pieces --no-header | tail -n 1)" ] ||
+			fail "$args: the finding is not the last row: $(head -n 1 "$T/out")"
+	done
+	report
+}
+
+@test "yield: steps with as many culls are all named" {
+	printf '%s\n' '2026-01-01 cleave L1 tree=T1 count=SH:90 cull=knot:2 into=yard' '2026-02-01 load K1 kiln=north lot=L1 at=yard count=90' \
+		'2026-03-01 unload K1 count=88 cull=split:2 into=bench' >"$T/b.wy"
+	finding --on 2026-03-31 "$T/b.wy" | grep -q ' The most culls of a step, 2, are in cleave (of 92) and kiln (of 90)\.$' || fail "$(finding --on 2026-03-31 "$T/b.wy")"
+	report
+}
+
 @test "yield: the finding says how many got to the end, and where most were culled" {
 	cat >"$T/b.wy" <<-'END'
 	2026-01-01 cleave L1 tree=T1 count=SH:90 cull=knot:10 into=yard
@@ -325,5 +344,40 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 		n=$((n + 1))
 	done <"$T/calls"
 	[ $n -ge 2 ] || fail "$n calls"
+	report
+}
+
+# Without keys the stages hold one cell a step; with keys one for each lot, charge or type. The row of all keys is the same.
+@test "yield: the rows of all pieces are the same, whichever keys are asked for beside them" {
+	export WITHY_TODAY=2027-12-31
+	for options in '' --since=2026-09-01 --apportion --handles --through; do
+		# shellcheck disable=SC2086
+		wy-yield -H samples/house.yaml --as=tsv $options samples/book/*.wy >"$T/all"
+		[ "$(wc -l <"$T/all")" -gt 2 ] || fail "$options: no rows"
+		for by in lot supplier charge type charge,type; do
+			# shellcheck disable=SC2086
+			wy-yield -H samples/house.yaml --as=tsv $options --by=$by samples/book/*.wy >"$T/by"
+			awk -F '\t' -v OFS='\t' -v key="${by%%,*}" -v all="$T/all" 'BEGIN { getline head <all; n = split(head, name); print head }
+				NR == 1 { for (i = 1; i <= NF; i++) col[$i] = i; next }
+				$col[key] == "all" { for (i = 1; i <= n; i++) printf "%s%s", $col[name[i]], i < n ? OFS : ORS }' "$T/by" >"$T/of-keys"
+			cmp -s "$T/all" "$T/of-keys" || fail "$options --by=$by: $(diff "$T/all" "$T/of-keys" | head -n 4)"
+		done
+	done
+	# Losses are added up, and so are those of the rows of all keys.
+	losses() {
+		wy-yield -H samples/house.yaml --as=tsv --losses ${2:+--by="$2"} $1 samples/book/*.wy | awk -F '\t' -v key="${2%%,*}" -v all="$3" '
+			NR == 1 { for (i = 1; i <= NF; i++) col[$i] = i; next }
+			!key || ($col[key] == "all") == all { n[$col["step"] " " $col["cause"]] += $col["count"] }
+			END { for (k in n) print k, n[k] }' | sort
+	}
+	for since in '' --since=2027-01-01; do
+		losses "$since" '' 0 >"$T/all"
+		[ "$(wc -l <"$T/all")" -gt 10 ] || fail "$since: no losses"
+		for by in lot supplier charge type charge,type; do
+			for all in 0 1; do
+				losses "$since" $by $all | cmp -s - "$T/all" || fail "$since: other losses by $by, $all"
+			done
+		done
+	done
 	report
 }

@@ -3,13 +3,14 @@
 #
 # build  what `make` needs; tests  what tests/run.sh needs as well (all, the default, is both).
 # On Debian and its kin it installs the packages, as root or through sudo; elsewhere it names
-# them and ends with status 1. Nothing is installed when nothing is missing, so that it works
-# without a network once the packages are in.
+# them and ends with status 1. It says what it will install, and with which rights, before it does, and
+# asks nothing. Nothing is installed when nothing is missing, so that it works without a network once
+# the packages are in.
 set -eu
 cd "$(dirname "$0")/.."
 
 build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev tzdata'
-tests='bats clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core diction'
+tests='bats python3 clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core diction strace'
 
 missing() {
 	for package in "$@"; do
@@ -24,6 +25,11 @@ provided() {
 	npm) command -v npm >/dev/null 2>&1 ;;
 	*) false ;;
 	esac
+}
+
+# How the commands below get their rights.
+rights() {
+	if [ "$(id -u)" -eq 0 ]; then echo 'as root'; else echo 'as root through sudo'; fi
 }
 
 as_root() {
@@ -53,12 +59,13 @@ fi
 # shellcheck disable=SC2086
 wanted=$(missing $packages)
 if [ -n "$wanted" ]; then
-	echo "setup.sh: installing $wanted" >&2
+	echo "setup.sh: installs these Debian packages with apt-get, $(rights): $wanted" >&2
 	as_root apt-get update -q >&2
 	# shellcheck disable=SC2086
 	as_root env DEBIAN_FRONTEND=noninteractive apt-get install -y -q --no-install-recommends $wanted >&2
 fi
 if [ "${1:-all}" != build ] && ! cmp -s tests/oracles/package-lock.json tests/oracles/node_modules/.installed; then
+	echo "setup.sh: installs the npm packages of tests/oracles/package-lock.json into tests/oracles/node_modules, as $(id -un), without their scripts" >&2
 	(cd tests/oracles && npm ci --no-audit --no-fund --ignore-scripts >&2)
 	cp tests/oracles/package-lock.json tests/oracles/node_modules/.installed
 fi

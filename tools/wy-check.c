@@ -137,28 +137,25 @@ static void print_lines(const struct book *b)
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 
-		check_report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), marked);
+		check_report_diag(&out, &b->diags, row, tool_path_name(b->path[row->place.file]), marked, tool_width());
 		tool_put_buf(&out);
 	}
 	buf_release(&out);
 }
 
-static void add_count(struct buf *out, size_t n, const char *word)
-{
-	buf_printf(out, "%zu %s%s", n, word, n == 1 ? "" : "s");
-}
-
+/* After the diagnostics, also where both outputs are one terminal. */
 static void print_summary(const struct diags *d, uint64_t lines)
 {
 	struct buf out = BUF_INIT;
 
-	add_count(&out, d->count[LEVEL_ERROR], "error");
+	fflush(stdout);
+	buf_count(&out, (int64_t)d->count[LEVEL_ERROR], "error");
 	buf_str(&out, ", ");
-	add_count(&out, d->count[LEVEL_WARNING], "warning");
+	buf_count(&out, (int64_t)d->count[LEVEL_WARNING], "warning");
 	buf_str(&out, ", ");
-	add_count(&out, d->count[LEVEL_NOTE], "note");
+	buf_count(&out, (int64_t)d->count[LEVEL_NOTE], "note");
 	buf_str(&out, " in ");
-	add_count(&out, (size_t)lines, "line");
+	buf_count(&out, (int64_t)lines, "line");
 	buf_char(&out, '\n');
 	fwrite(out.p, 1, out.n, stderr);
 	buf_release(&out);
@@ -221,7 +218,7 @@ int main(int argc, char **argv)
 	check_end(check);
 	if (check_unread(check))
 		tool_warn("%llu line%s of the books given with --against could not be read",
-			(unsigned long long)check_unread(check), check_unread(check) == 1 ? "" : "s");
+			(unsigned long long)check_unread(check), PLURAL(check_unread(check), "", "s"));
 	if (form == AS_SARIF && !quiet)
 		print_sarif(&book, &sarif);
 	else if ((form > TABLE_AS_TEXT || tool.columns) && !quiet)

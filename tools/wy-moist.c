@@ -102,6 +102,8 @@ static void read_share(const char *option, const char *text, int64_t given, doub
 static void set_ask(void)
 {
 	ask.house = book.house;
+	ask.from = tool_group.from;
+	ask.to = tool_group.to;
 	ask.by = tool_group.by;
 	ask.nby = tool_group.nby;
 	read_share("--share", share_text, book.house ? book.house->ready.share : 0, &ask.cover);

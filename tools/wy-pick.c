@@ -99,7 +99,7 @@ static int finish_lines(void)
 	if (!book.unread)
 		return found ? TOOL_DONE : TOOL_NO;
 	tool_warn("%llu line%s could not be read and %s left out", (unsigned long long)book.unread,
-		book.unread == 1 ? "" : "s", book.unread == 1 ? "is" : "are");
+		PLURAL(book.unread, "", "s"), PLURAL(book.unread, "is", "are"));
 	if (!tool.without_bad)
 		tool_put(SLICE("#! incomplete\n"));
 	return TOOL_NO;

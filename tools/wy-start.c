@@ -6,6 +6,7 @@
 #include <unistd.h>
 
 #include "base/escape.h"
+#include "base/utf8.h"
 #include "cli/tool.h"
 #include "house/house_open.h"
 #include "time/zone.h"
@@ -176,7 +177,7 @@ static void make_directory(void)
 	if (mkdir(buf_cstr(&directory), 0777) == 0)
 		made_directory = true;
 	else if (errno != EEXIST)
-		tool_fail("cannot make %s: %s", buf_cstr(&directory), strerror(errno));
+		tool_fail("cannot make %s: %s", tool_path_name(buf_cstr(&directory)), strerror(errno));
 }
 
 /* The first file that is there already, or NULL. */
@@ -198,7 +199,7 @@ static void write_files(struct slice house)
 
 		if (error) {
 			take_back(i);
-			tool_fail("cannot write %s: %s", buf_cstr(&path[i]), strerror(error));
+			tool_fail("cannot write %s: %s", tool_path_name(buf_cstr(&path[i])), strerror(error));
 		}
 	}
 }
@@ -206,8 +207,11 @@ static void write_files(struct slice house)
 static void print_files(void)
 {
 	for (size_t i = 0; i < FILES; i++) {
-		buf_char(&path[i], '\n');
-		tool_put_buf(&path[i]);
+		static struct buf shown; /* lasts as long as the process */
+
+		utf8_add_visible(&shown, buf_slice(&path[i]));
+		buf_char(&shown, '\n');
+		tool_put_buf(&shown);
 	}
 	if (isatty(STDERR_FILENO))
 		tool_warn("next: answer the questions in house.yaml; 'man 7 withy-tutorial' goes through a first month");

@@ -36,7 +36,7 @@ static int told_bad(uint64_t unread)
 	if (!unread)
 		return TOOL_DONE;
 	tool_warn("%llu line%s could not be read and %s left unchanged", (unsigned long long)unread,
-		unread == 1 ? "" : "s", unread == 1 ? "was" : "were");
+		PLURAL(unread, "", "s"), PLURAL(unread, "was", "were"));
 	return TOOL_NO;
 }
 

@@ -54,6 +54,7 @@ static int run_stages(int status)
 	stages.handles = want_handles;
 	stages.heaps.apportion = ask.apportion;
 	stages.from = ask.since;
+	yield_rows_prepare(&ask, &stages);
 	stock_run(&stock, ask.today, stages_flow, &stages);
 	stages_end(&stages);
 	return book_stock_tell(&book, &stock) ? TOOL_NO : status;

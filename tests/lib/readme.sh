@@ -15,6 +15,11 @@ while IFS= read -r line; do
 	'1$ '*)
 		printf '%s\n' "$line"
 		command=${line#'$ '}
+		# A command that goes on: its lines end in a backslash.
+		while [ "${command%\\}" != "$command" ] && IFS= read -r line; do
+			printf '%s\n' "$line"
+			command=${command%\\}$line
+		done
 		case $command in
 		'sh '*) cd "$top" || exit 2 ;;
 		*) cd "$top/samples" || exit 2 ;;

@@ -84,6 +84,36 @@ static void check_refused(void)
 	CHECK_INT(unlink("fifo"), 0);
 }
 
+/* A file of another's that all may write: it would become the replacer's. Only root can make one. */
+static void check_foreign(void)
+{
+	int status = 0;
+	struct stat st;
+	pid_t child;
+
+	write_file("a", "old\n", O_TRUNC);
+	CHECK_INT(chmod("a", 0666), 0);
+	CHECK_INT(chmod(".", 0777), 0);
+	if (geteuid() != 0) {
+		puts("not root: a file of another owner is not tried");
+		return;
+	}
+	child = fork();
+	if (child == 0) {
+		struct buf was = BUF_INIT;
+		struct atomic_write r;
+
+		if (setgid(65534) || setuid(65534) || atomic_write_open(&r, "a") || atomic_write_read(&r, &was))
+			_exit(1);
+		_exit(atomic_write_commit(&r, SLICE("new\n")) == ATOMIC_WRITE_OWNER ? 0 : 2);
+	}
+	CHECK_INT(waitpid(child, &status, 0), child);
+	CHECK_INT(status, 0);
+	check_file("a", "old\n");
+	CHECK_INT(stat("a", &st), 0);
+	CHECK(st.st_uid == 0 && (st.st_mode & 07777) == 0666);
+}
+
 /* The folder is gone from where it was: there is nowhere to write to. */
 static void check_no_folder(void)
 {
@@ -188,6 +218,7 @@ int main(void)
 	check_changed();
 	check_refused();
 	check_no_folder();
+	check_foreign();
 	check_waits_for_lock();
 	check_two_replacers();
 	CHECK_INT(unlink("a"), 0);

@@ -34,6 +34,9 @@ static void check_same(void)
 		{ "2026-06-10 set north stage=dry temp=28C", "2026-06-10   set north  temp=28.0C stage=dry   # again" },
 		{ "2026-06-10 08:00 set north stage=dry", "2026-06-10 08:00:00 set north stage=dry" },
 		{ "2026-03-05 cleave L062 tree=T062 count=SH:22,S6:9", "2026-03-05 cleave L062 count=S6:9,SH:22 tree=T062" },
+		{ "2026-06-10 probe L061 mc=20%,21%", "2026-06-10 probe L061 mc=21%,20%" },
+		{ "2026-06-10 oven L061 wet=a:20g,b:30g dry=a:18g,b:22g cull=test:1", "2026-06-10 oven L061 wet=b:30g,a:20g dry=a:18g,b:22g cull=test:1" },
+		{ "2026-06-10 08:00-00:00 set north stage=dry", "2026-06-10 08:00Z set north stage=dry" },
 		{ "2026-06-10 finish B0412 mass=41oz", "2026-06-10 finish B0412 mass=2lb9oz" },
 		{ "2026-06-10 note north text=fan", "2026-06-10 note north text=\"fan\"" },
 	};
@@ -66,6 +69,8 @@ static void check_other(void)
 		"2026-06-10 08:00 probe K26-05 mc=a:20.5%,b:21% wood=20C meter=pin2 doc=mk",
 		"2026-06-10 08:00 probe K26-05 mc=a:20.5%,b:21% wood=20C meter=pin2",
 		"2026-06-10 08:00 note K26-05 text=\"mc=a:20.5%,b:21% wood=20C meter=pin2\" by=mk",
+		"2026-06-10 oven L061 wet=20g,30g dry=18g,22g cull=test:1",
+		"2026-06-10 oven L061 wet=20g,30g dry=22g,18g cull=test:1",
 		"2026-06-10 cost K26-05 kind=power price=20.00NZD",
 		"2026-06-10 cost K26-05 kind=power price=20.00GBP",
 	};

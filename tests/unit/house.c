@@ -271,6 +271,8 @@ static void byproducts_are_by_name_or_by_measure(void)
 	CHECK(is_byproduct(NULL, "2026-03-02 sell shavings volume=2.4m3 to=lund"));
 	CHECK(is_byproduct(h, "2026-03-02 sell shavings mass=310kg to=lund"));
 	CHECK(!is_byproduct(h, "2026-03-02 sell L014 at=shop count=8 to=lund"));
+	CHECK(!is_byproduct(h, "2026-03-02 sell L014 at=shop count=2 mass=5kg to=lund"));
+	CHECK(is_byproduct(h, "2026-03-02 sell firewood count=2 mass=5kg to=lund"));
 	CHECK(!is_byproduct(h, "2026-03-02 fell firewood parcel=P1"));
 	house_free(h);
 }

@@ -122,6 +122,62 @@ static double seconds_now(void)
 	return (double)now.tv_sec + (double)now.tv_nsec / 1e9;
 }
 
+/* What is tried again from each start, and what PCRE2 does not count: the bound is for all of a search. */
+static void the_bound_is_for_all_starts(void)
+{
+	static const char *const pattern[] = { "(?:a|b|c)*[de]", "a*[bc]", "\\w*[!?]", "[a-z]+[a-z]+[!?]", "(?:.*){3}[!?]", ".*.*.*[!?]",
+		"(a+)\\1[bc]", "(?:(?=a*)a)*[bc]", "(a*)\\1[bc]", "(?:ab?)*[!?]", "a{9,}[bc]", "(?:a*+b?)*[cd]", "(?:^|a)(?:a|b)*[!?]" };
+	struct pattern_scratch *scratch = pattern_scratch_new();
+
+	for (size_t n = 3000; n <= 60000; n *= 20)
+		for (size_t i = 0; i < sizeof pattern / sizeof *pattern; i++) {
+			struct pattern_error error;
+			struct pattern *p = pattern_compile(slice_of(pattern[i]), 0, &error);
+			struct buf text = BUF_INIT;
+			double start = seconds_now();
+
+			buf_fill(&text, 'a', n);
+			if (pattern_match(p, scratch, buf_slice(&text)) != PATTERN_LIMIT || seconds_now() - start > 2) {
+				failures++;
+				printf("/%s/ on %zu bytes: %.2f s\n", pattern[i], n, seconds_now() - start);
+			}
+			buf_release(&text);
+			pattern_free(p);
+		}
+	pattern_scratch_free(scratch);
+}
+
+/* A few hard starts among many easy ones: they get the steps that the others do not need. */
+static void hard_starts_are_answered(void)
+{
+	static const struct match_case list[] = {
+		{ "(?:x|y)*z", "", 0, PATTERN_YES }, { "(?:x|y)*q", "", 0, PATTERN_NO }, { "(?<=\\w)(?:x|y)*z$", "", 0, PATTERN_YES },
+		{ "\\G(?:x|y|\\W|a|\xc3\xa9)*z", "", 0, PATTERN_YES }, { "\\Gz", "", 0, PATTERN_NO }, { "(*NO_START_OPT)(*COMMIT)z", "", 0, PATTERN_NO }
+	};
+	struct pattern_scratch *scratch = pattern_scratch_new();
+	struct buf text = BUF_INIT;
+
+	for (int i = 0; i < 20000; i++)
+		buf_str(&text, "a\xc3\xa9 ");
+	buf_fill(&text, 'x', 300);
+	buf_str(&text, " a");
+	buf_fill(&text, 'x', 100);
+	buf_char(&text, 'z');
+	for (size_t i = 0; i < sizeof list / sizeof *list; i++) {
+		struct pattern_error error;
+		struct pattern *p = pattern_compile(slice_of(list[i].pattern), 0, &error);
+		enum pattern_result result = pattern_match(p, scratch, buf_slice(&text));
+
+		if (result != list[i].result) {
+			failures++;
+			printf("/%s/: %d\n", list[i].pattern, (int)result);
+		}
+		pattern_free(p);
+	}
+	buf_release(&text);
+	pattern_scratch_free(scratch);
+}
+
 static void endless_ways_end_soon(void)
 {
 	struct pattern_error error;
@@ -180,6 +236,8 @@ int main(void)
 	wrong_patterns_say_where();
 	long_subjects_are_answered();
 	endless_ways_end_soon();
+	the_bound_is_for_all_starts();
+	hard_starts_are_answered();
 	threads_share_a_pattern();
 	return failures != 0;
 }

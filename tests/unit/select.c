@@ -190,7 +190,7 @@ static void check_limit(void)
 	select_init(&s, &vocab);
 	CHECK(select_add(&s, SLICE("except:text~^(a+)+\\d$"), &error));
 	CHECK_INT(select_match(&s, parse_line(&parser, buf_slice(&text), 2, 0), &error), SELECT_FAILED);
-	CHECK_TEXT(buf_slice(&error), "a pattern takes too many steps on this line; make it simpler");
+	CHECK_TEXT(buf_slice(&error), "the pattern '^(a+)+\\d$' takes too many steps on this line; make it simpler");
 	select_release(&s);
 	buf_release(&text);
 	buf_release(&error);

@@ -1,4 +1,8 @@
 /* Notes come out of memory and file as they went in. */
+#include <errno.h>
+#include <stdlib.h>
+#include <unistd.h>
+
 #include "base/spool.h"
 #include "check.h"
 
@@ -29,8 +33,33 @@ static void spool_holds(size_t most, uint32_t count)
 	spool_release(&s);
 }
 
+/* Its file is in $TMPDIR, and has no name there; where there is none, the error says so. */
+static void spool_heeds_tmpdir(void)
+{
+	char byte[] = "x";
+	struct spool s = { .most = 1 }, none = { .most = 1 };
+	struct buf b = { byte, 1, 1 };
+	char folder[] = "/tmp/spool-XXXXXX";
+
+	CHECK(mkdtemp(folder) != NULL);
+	CHECK_INT(setenv("TMPDIR", folder, 1), 0);
+	for (int i = 0; i < 3; i++, b.n = 1)
+		CHECK(spool_add(&s, &b));
+	CHECK(s.file != NULL);
+	CHECK_INT(rmdir(folder), 0);
+	CHECK(spool_add(&none, &b));
+	b.n = 1;
+	CHECK(!spool_add(&none, &b));
+	CHECK_INT(none.error, ENOENT);
+	b.n = 1;
+	CHECK_INT(unsetenv("TMPDIR"), 0);
+	spool_release(&s);
+	spool_release(&none);
+}
+
 int main(void)
 {
+	spool_heeds_tmpdir();
 	spool_holds(64, 0);
 	spool_holds(64, 16);
 	spool_holds(64, 17);

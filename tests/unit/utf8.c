@@ -224,7 +224,7 @@ static void made_visible(void)
 		{ { "\xe2\x81\xa6x\xe2\x81\xa9", 7 }, "\\u2066x\\u2069" },
 		{ { "\xe2\x80\xa8\xe2\x80\xa9", 6 }, "\\u2028\\u2029" },
 		{ { "\xef\xbb\xbfx", 4 }, "\\ufeffx" },
-		{ { "\xe2\x80\x8d\xe2\x80\x8e", 6 }, "\xe2\x80\x8d\xe2\x80\x8e" },          /* a joiner, a mark of direction */
+		{ { "\xe2\x80\x8d\xe2\x80\x8e\xd8\x9c", 8 }, "\xe2\x80\x8d\\u200e\\u061c" },     /* a joiner; marks of direction */
 		{ { "a\xff\xc5", 3 }, "a\\xff\\xc5" },
 		{ { "\xed\xa0\x80", 3 }, "\\xed\\xa0\\x80" },
 	};

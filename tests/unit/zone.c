@@ -230,7 +230,8 @@ static void offsets(void)
 {
 	static const struct { const char *text; bool ok; int32_t offset_s; } row[] = {
 		{ "Z", true, 0 }, { "+12:00", true, 43200 }, { "-03:30", true, -12600 }, { "+1245", true, 45900 },
-		{ "+09", true, 32400 }, { "-00:00", true, 0 }, { "12:00", false, 0 }, { "+24:00", false, 0 },
+		{ "+09", true, 32400 }, { "-00:00", true, 0 }, { "12:00", false, 0 }, { "+24:00", false, 0 }, { "+18:00", true, 64800 },
+		{ "+18:01", false, 0 }, { "-18:01", false, 0 }, { "+23", false, 0 },
 		{ "+1:00", false, 0 }, { "+12:60", false, 0 }, { "+12:", false, 0 }, { "+12:0", false, 0 },
 		{ "+12:000", false, 0 }, { "", false, 0 }, { "+", false, 0 }, { "z", false, 0 }, { "+123", false, 0 },
 		{ "+1 :00", false, 0 }, { "+12:00x", false, 0 },

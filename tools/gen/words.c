@@ -14,6 +14,7 @@
  *   fields  of an event: all that it takes; of a type: those of the type
  *   uses    of a field: the events that take it
  *   shape   of a field: what its value looks like; of an event: of its fields that differ there
+ *   stock   of an event: what it does to pieces
  * A line with a NAME of which there are no words is left out. Units come the longest first.
  */
 #include <ctype.h>
@@ -29,10 +30,10 @@ static const char *const SETS[] = { "events", "fields", "types", "forms", "rules
 
 /* The NAMEs of a loop over each of them; there they mean nothing else, also where they are empty. */
 static const char *const EVENT_NAMES[] = { "name", "help", "about", "subject", "needs", "takes", "one-of", "fields",
-	"shape", NULL };
+	"shape", "stock", NULL };
 static const char *const FIELD_NAMES[] = { "name", "help", "type", "words", "of", "uses", "shape", NULL };
 static const char *const TYPE_NAMES[] = { "name", "help", "units", "base", "least", "most", "fields", NULL };
-static const char *const RULE_NAMES[] = { "name", "clause", "level", "text", "mend", "wrong", "right", NULL };
+static const char *const RULE_NAMES[] = { "name", "clause", "level", "text", "mend", "at", "wrong", "right", NULL };
 static const char *const HELP_NAMES[] = { "name", "help", NULL };
 static const char *const WORD_NAMES[] = { "name", NULL };
 static const char *const *const ROW_NAMES[] = { EVENT_NAMES, FIELD_NAMES, TYPE_NAMES, HELP_NAMES, RULE_NAMES, HELP_NAMES,
@@ -190,6 +191,19 @@ static void add_shapes(struct buf *b, const struct yaml *event)
 	}
 }
 
+/* take pick, lot subject, ... */
+static void add_stock(struct buf *b, const struct yaml *event)
+{
+	const struct yaml *stock = yaml_get(event, "stock");
+
+	for (size_t i = 0; stock && i < stock->n; i++) {
+		buf_str(b, i ? ", " : "");
+		buf_add(b, stock->key[i].text);
+		buf_char(b, ' ');
+		buf_add(b, stock->item[i].text);
+	}
+}
+
 static void list_event_fields(struct list *l, const struct yaml *event)
 {
 	list_add_yaml(l, yaml_get(event, "needs"));
@@ -268,6 +282,8 @@ static void find_in_row(struct list *l, const struct row *row, struct slice name
 		add_shape(&l->text, NULL, row->map);
 	else if (slice_eq(name, SLICE("shape")))
 		add_shapes(&l->text, row->map);
+	else if (slice_eq(name, SLICE("stock")) && row->set == EVENTS)
+		add_stock(&l->text, row->map);
 	else
 		list_add_yaml(l, yaml_get(row->map, gen_cstr(name)));
 	if (l->text.n)

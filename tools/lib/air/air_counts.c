@@ -329,13 +329,13 @@ static void add_columns(const struct air_ask *ask, struct table *t)
 	if (ask->wants[AIR_RH]) {
 		add_measure(t, AIR_RH, alone);
 		table_add_column(t, "rh_wetbulb_n", TABLE_INT, 0);
-		table_add_column(t, "rh_in_band_share", TABLE_REAL, 3);
-		table_heading(t, "RH in band");
+		table_add_column(t, "rh_in_band_share", TABLE_REAL, TABLE_PERCENT + 1);
+		table_heading(t, "RH in band, %");
 	}
 	if (ask->wants[AIR_EMC]) {
 		add_measure(t, AIR_EMC, alone);
-		table_add_column(t, "emc_in_target_share", TABLE_REAL, 3);
-		table_heading(t, "EMC in target");
+		table_add_column(t, "emc_in_target_share", TABLE_REAL, TABLE_PERCENT + 1);
+		table_heading(t, "EMC in target, %");
 	}
 }
 

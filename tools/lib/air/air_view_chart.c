@@ -43,7 +43,7 @@ static void find_outside(struct table *t, const struct outside *all)
 
 	if (!all->days)
 		return;
-	buf_printf(&text, "%zu of %zu daily means %s outside the limits", all->n, all->days, all->n == 1 ? "is" : "are");
+	buf_printf(&text, "%zu of %zu daily means %s outside the limits", all->n, all->days, PLURAL(all->n, "is", "are"));
 	if (all->n) {
 		buf_printf(&text, "; the latest is the %s at %.*s on ", AIR_NAMES[all->quantity], (int)all->place.n, all->place.p);
 		day_write(&text, all->day);

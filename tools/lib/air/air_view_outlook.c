@@ -12,7 +12,7 @@ static const double WEEKS[WEEKS_N] = { 1, 4, 12 };
 static const struct table_column outlook_columns[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "place", TABLE_TEXT, 0, "place" }, { "target_low_pct", TABLE_REAL, 1, "target from, %" }, { "target_high_pct", TABLE_REAL, 1, "to, %" },
 	{ "wood_now_pct", TABLE_REAL, 1, "wood now, %" }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, "in 12 weeks, %" },
-	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "known_share", TABLE_REAL, 2, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
+	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "known_share", TABLE_REAL, TABLE_PERCENT + 0, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
 	{ "start_last", TABLE_DATE, 0, NULL }, { "start_n", TABLE_INT, 0, NULL }, { "start_mean_pct", TABLE_REAL, 1, NULL }, { "start_sd_pct", TABLE_REAL, 2, NULL },
 	{ "wood_by_air_pct", TABLE_REAL, 1, NULL }, { "lag_days", TABLE_REAL, 1, NULL }, { "lag_from", TABLE_TEXT, 0, NULL },
 	{ "lag_low_days", TABLE_REAL, 1, NULL }, { "lag_high_days", TABLE_REAL, 1, NULL }, { "lag_n", TABLE_INT, 0, NULL }, { "air_4w_covered_h", TABLE_REAL, 0, NULL },

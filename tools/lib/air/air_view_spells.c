@@ -34,7 +34,7 @@ static void find_spells(struct table *t, const struct longest *all, bool judged)
 	else if (!all->n)
 		buf_str(&text, "No place was out of its band.");
 	else
-		buf_printf(&text, "The air was out of band %zu time%s; the longest spell lasted %.1f h (%s at %.*s).", all->n, all->n == 1 ? "" : "s",
+		buf_printf(&text, "The air was out of band %zu time%s; the longest spell lasted %.1f h (%s at %.*s).", all->n, PLURAL(all->n, "", "s"),
 			all->hours, all->quantity, (int)all->place.n, all->place.p);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);

@@ -6,6 +6,8 @@
 #include <time.h>
 #include <unistd.h>
 
+#include "base/hold_signals.h"
+
 enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
 
 const char *atomic_write_error(int error)
@@ -17,6 +19,8 @@ const char *atomic_write_error(int error)
 		return "another program has it locked";
 	case ATOMIC_WRITE_CHANGED:
 		return "it was changed in the meantime; try again";
+	case ATOMIC_WRITE_OWNER:
+		return "it would lose its owner or group; run this as its owner";
 	default:
 		return strerror(error);
 	}
@@ -119,20 +123,24 @@ static int write_all(int fd, struct slice s)
 	return 0;
 }
 
-/* The owner can be kept by the owner and root alone, the group by its members. */
+/* Only root can give a file to another owner, and only members to a group. */
 static int keep_owner(int fd, const struct stat *st)
 {
-	if (fchown(fd, st->st_uid, st->st_gid) == 0 || fchown(fd, (uid_t)-1, st->st_gid) == 0)
-		return fchmod(fd, st->st_mode & 07777) < 0 ? errno : 0;
-	return fchmod(fd, st->st_mode & 0707) < 0 ? errno : 0;
+	struct stat mine;
+
+	if (fstat(fd, &mine) < 0)
+		return errno;
+	if ((mine.st_uid != st->st_uid || mine.st_gid != st->st_gid) && fchown(fd, st->st_uid, st->st_gid) < 0)
+		return errno == EPERM ? ATOMIC_WRITE_OWNER : errno;
+	return fchmod(fd, st->st_mode & 07777) < 0 ? errno : 0;
 }
 
 static int fill(int fd, const struct atomic_write *r, struct slice bytes)
 {
-	int error = write_all(fd, bytes);
+	int error = keep_owner(fd, &r->st);
 
 	if (!error)
-		error = keep_owner(fd, &r->st);
+		error = write_all(fd, bytes);
 	if (!error && fsync(fd) < 0)
 		error = errno;
 	return error;
@@ -172,31 +180,39 @@ static void sync_folder(struct slice folder)
 	free(path);
 }
 
-int atomic_write_commit(struct atomic_write *r, struct slice bytes)
+/* By way of a new file, whose name begins as `name` and ends in XXXXXX. */
+static int replace(struct atomic_write *r, char *name, struct slice bytes)
 {
-	struct slice folder = folder_of(r->path);
-	struct buf name = BUF_INIT;
-	int fd, error;
+	int fd = mkstemp(name), error;
 
-	buf_add(&name, folder);
-	buf_str(&name, ".wy-XXXXXX");
-	buf_cstr(&name);
-	fd = mkstemp(name.p);
-	if (fd < 0) {
-		error = errno;
-		buf_release(&name);
-		return error;
-	}
+	if (fd < 0)
+		return errno;
 	error = fill(fd, r, bytes);
 	if (close(fd) < 0 && !error)
 		error = errno;
 	if (!error)
 		error = unchanged(r);
-	if (!error && rename(name.p, r->path) < 0)
+	if (!error && rename(name, r->path) < 0)
 		error = errno;
 	if (error)
-		unlink(name.p);
-	else
+		unlink(name);
+	return error;
+}
+
+int atomic_write_commit(struct atomic_write *r, struct slice bytes)
+{
+	struct slice folder = folder_of(r->path);
+	struct buf name = BUF_INIT;
+	sigset_t was;
+	int error;
+
+	buf_add(&name, folder);
+	buf_str(&name, ".wy-XXXXXX");
+	buf_cstr(&name);
+	hold_signals(&was);
+	error = replace(r, name.p, bytes);
+	let_signals(&was);
+	if (!error)
 		sync_folder(folder);
 	buf_release(&name);
 	return error;

@@ -3,8 +3,9 @@
  *
  * The new contents are written to a file beside the old one, brought to the disk, and renamed over
  * it, so that whoever looks, at whatever moment and after whatever crash, finds the old file or the
- * new one in full. Permissions and group are kept, the owner where the system allows it; extended
- * attributes are not, and other hard links keep the old contents. A symbolic link is followed and
+ * new one in full. Permissions, group and owner are kept; where the system does not allow that, the file is
+ * not replaced. Extended attributes are lost, and other hard links keep the old contents. Signals wait until
+ * the new file is in place or gone. A symbolic link is followed and
  * stays one.
  *
  * From atomic_write_open() on the file is locked (fcntl, whole file, for writing), where the file system
@@ -29,7 +30,7 @@ struct atomic_write {
 };
 
 /* Besides errnos. */
-enum { ATOMIC_WRITE_NOT_REGULAR = -2, ATOMIC_WRITE_LOCKED = -3, ATOMIC_WRITE_CHANGED = -4 };
+enum { ATOMIC_WRITE_NOT_REGULAR = -2, ATOMIC_WRITE_LOCKED = -3, ATOMIC_WRITE_CHANGED = -4, ATOMIC_WRITE_OWNER = -5 };
 
 /* Opens and locks the file; waits ten seconds for the lock. 0, or an error for atomic_write_error(). */
 int atomic_write_open(struct atomic_write *r, const char *path);

@@ -6,7 +6,7 @@
  * Pattern and subject are UTF-8; \w, \d and \b go by Unicode, and \C is not allowed.
  *
  * A match ends in one of five ways, and only PATTERN_YES and PATTERN_NO are answers. A pattern
- * that backtracks without end stops at PATTERN_STEPS steps (some hundredths of a second).
+ * that backtracks without end stops at PATTERN_STEPS steps in all (some hundredths of a second).
  * The result is then PATTERN_LIMIT. It must be reported, and never taken for "no". The machine code that PCRE2 makes is
  * used where the system allows it; the answers are the same without.
  */
@@ -22,7 +22,7 @@ struct pattern;
 struct pattern_scratch;
 
 enum {
-	PATTERN_STEPS = 1000000,   /* match limit: how often the matcher may try */
+	PATTERN_STEPS = 1000000,   /* how often the matcher may try, from all starts together; no clock has a part in it */
 	PATTERN_DEPTH = 500000,    /* depth limit: how many tries may be open (without machine code) */
 	PATTERN_HEAP_KIB = 131072, /* memory of one match (without machine code) */
 	PATTERN_LONGEST = 8192     /* bytes of a pattern */

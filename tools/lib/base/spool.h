@@ -2,7 +2,7 @@
  * spool.h - output that is held until all input was read and it is known to be right.
  *
  * Some megabytes, or as much as the caller says, are held in memory. The rest is in a file without a
- * name in the system's temporary folder.
+ * name in $TMPDIR, or else in the system's temporary folder.
  */
 #ifndef WITHY_SPOOL_H
 #define WITHY_SPOOL_H

@@ -146,6 +146,19 @@ void buf_int(struct buf *b, int64_t v)
 	buf_add(b, (struct slice){ digits + at, sizeof digits - at });
 }
 
+void buf_count(struct buf *b, int64_t n, const char *thing)
+{
+	size_t length = strlen(thing);
+	bool ies = length > 1 && thing[length - 1] == 'y' && !strchr("aeiou", thing[length - 2]);
+
+	buf_int(b, n);
+	buf_char(b, ' ');
+	if (n != 1 && ies)
+		buf_printf(b, "%.*sies", (int)(length - 1), thing);
+	else
+		buf_printf(b, "%s%s", thing, PLURAL(n, "", "s"));
+}
+
 const char *buf_cstr(struct buf *b)
 {
 	*reserve(b, 1) = '\0';

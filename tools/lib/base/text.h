@@ -96,6 +96,12 @@ void buf_fill(struct buf *b, char c, size_t count);
 void buf_printf(struct buf *b, const char *fmt, ...) __attribute__((format(printf, 2, 3)));
 void buf_int(struct buf *b, int64_t v);
 
+/* A number with its thing: "1 piece", "7 pieces", "0 pieces"; "1 entry", "2 entries". */
+void buf_count(struct buf *b, int64_t n, const char *thing);
+
+/* The word that goes with a number of things: PLURAL(n, "is", "are"), or PLURAL(n, "", "s") for an ending. */
+#define PLURAL(n, one, more) ((n) == 1 ? (one) : (more))
+
 static inline struct slice buf_slice(const struct buf *b)
 {
 	return (struct slice){ b->p ? b->p : "", b->n };

@@ -229,6 +229,7 @@ size_t utf8_units(struct slice s)
 bool utf8_is_unsafe(uint32_t point)
 {
 	return point < 0x20 || (point >= 0x7f && point < 0xa0)  /* C0, DEL, C1 */
+		|| point == 0x061c || point == 0x200e || point == 0x200f /* marks of direction */
 		|| point == 0x2028 || point == 0x2029            /* line and paragraph separator */
 		|| (point >= 0x202a && point <= 0x202e)          /* embeddings and overrides */
 		|| (point >= 0x2066 && point <= 0x2069)          /* isolates */

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/nearest.h"
+#include "base/utf8.h"
 
 #define SLICE_ROW(literal) { literal, sizeof(literal) - 1 }
 
@@ -79,14 +80,7 @@ static void add_shown(struct buf *out, struct slice arg)
 	if (n > LONGEST)
 		for (n = LONGEST; n && ((unsigned char)arg.p[n] & 0xc0) == 0x80;)
 			n--;
-	for (size_t i = 0; i < n; i++) {
-		unsigned char c = (unsigned char)arg.p[i];
-
-		if (c < 0x20 || c == 0x7f)
-			buf_printf(out, "\\x%02x", c);
-		else
-			buf_char(out, (char)c);
-	}
+	utf8_add_visible(out, slice_upto(arg, n));
 	if (n < arg.n)
 		buf_str(out, "...");
 }

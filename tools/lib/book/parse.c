@@ -5,6 +5,7 @@
 
 #include "base/utf8.h"
 #include "book/parse_internal.h"
+#include "book/value_mend.h"
 
 void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
 {
@@ -34,17 +35,28 @@ void parser_release(struct parser *ps)
 
 /* ---- bytes */
 
+/* The bytes of a control character at p, other than a tab or a NUL: one of C0, DEL, or one of C1, which are U+0080 to U+009F. */
+static size_t control_length(const char *p, const char *end)
+{
+	unsigned char c = (unsigned char)*p, next = p + 1 < end ? (unsigned char)p[1] : 0;
+
+	if (c == 0xc2)
+		return next >= 0x80 && next < 0xa0 ? 2 : 0;
+	return (c < 0x20 && c != '\t' && c != 0) || c == 0x7f ? 1 : 0;
+}
+
 static void check_controls(struct parser *ps, struct slice text)
 {
+	const char *end = text.p + text.n;
 	char code[8];
 
-	for (size_t i = 0; i < text.n; i++) {
-		unsigned char c = (unsigned char)text.p[i];
+	for (const char *p = text.p; p < end; p++) {
+		size_t n = control_length(p, end);
 
-		if ((c >= 0x20 && c != 0x7f) || c == '\t' || c == 0)
+		if (!n)
 			continue;
-		snprintf(code, sizeof code, "0x%02x", c);
-		PARSE_WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(text.p + i, text.p + i + 1), slice_of(code));
+		snprintf(code, sizeof code, "U+%04X", (unsigned char)p[n - 1]);
+		PARSE_WRONG(ps, RULE_CONTROL_CHARACTER, slice_between(p, p + n), slice_of(code));
 		return;
 	}
 }
@@ -103,38 +115,14 @@ static void field_wrong(struct parser *ps, struct slice key)
 	buf_release(&words);
 }
 
-/* Where a field starts: at a name with its =. */
-static bool is_key(const char *p, const char *end)
-{
-	const char *stop = p;
-
-	while (token_is(stop, end, TOKEN_ID))
-		stop++;
-	return stop > p && stop < end && *stop == '=';
-}
-
-/* What is no field is one mistake up to the next field: with = wax, or a text without quotation marks. */
-static const char *stray_end(const char *p, const char *end)
-{
-	const char *stop, *next = p;
-
-	do {
-		stop = token_value_end(next, end);
-		next = token_skip_blanks(stop, end);
-	} while (next < end && *next != '#' && !is_key(next, end));
-	return stop;
-}
-
-/* Which field stands at p; *value is set behind its =. NULL after telling what is wrong. */
+/* Which field is at p; *value is set to the byte after its =. NULL where it is not a field of the event. */
 static const struct field_use *find_use(struct parser *ps, const char *p, const char *end, const char **value)
 {
 	const char *stop = p;
 	const struct field_use *use;
 
-	if (!is_key(p, end)) {
-		PARSE_WRONG(ps, RULE_FIELD_MALFORMED, slice_between(p, token_word_end(p, end)), slice_between(p, token_word_end(p, end)));
+	if (!parse_is_key(p, end))
 		return NULL;
-	}
 	while (*stop != '=')
 		stop++;
 	*value = stop + 1;
@@ -222,13 +210,15 @@ static const char *parse_field(struct parser *ps, const char *p, const char *end
 	if (!use) {
 		use = find_use(ps, p, end, &value);
 		if (!use)
-			return value ? token_value_end(value, end) : stray_end(p, end);
+			return value ? token_value_end(value, end) : parse_stray(ps, p, end);
 		remember(g, ps->line.nfields, use);
 	}
 	f = next_field(ps, use, p, value);
 	if (!f)
 		return token_value_end(value, end);
 	if (token_stops(value, end)) {
+		if (parse_spaced(ps, f, value, end, &stop))
+			return stop;
 		*parse_next_item(ps) = (struct item){ .label = slice_between(value, value), .text = slice_between(value, value) };
 		f->n = 1;
 		PARSE_WRONG(ps, RULE_VALUE_MISSING, slice_between(value, value), f->key);
@@ -261,6 +251,19 @@ static void check_needed(struct parser *ps)
 
 /* ---- date, event and subject */
 
+static void bad_entry_date(struct parser *ps, struct slice word)
+{
+	struct buf how = BUF_INIT;
+
+	buf_str(&how, "write ");
+	if (!value_mend_date(&how, word)) {
+		how.n = 0;
+		buf_str(&how, "start an entry with a date such as 2026-03-05, and a comment with #");
+	}
+	PARSE_WRONG(ps, RULE_DATE_MALFORMED, word, word, buf_slice(&how));
+	buf_release(&how);
+}
+
 static const char *parse_date(struct parser *ps, const char *p, const char *end)
 {
 	struct line *l = &ps->line;
@@ -286,7 +289,7 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 	case DATE_MALFORMED:
 		break;
 	}
-	PARSE_WRONG(ps, RULE_DATE_MALFORMED, l->date, l->date);
+	bad_entry_date(ps, l->date);
 	return NULL;
 }
 

@@ -1,8 +1,8 @@
 /*
  * parse_internal.h - what the parts of the parser share; for parse*.c alone.
  *
- * parse.c takes the line apart, parse_value.c its values, parse_fast.c reads at a glance a line
- * that looks like one before it.
+ * parse.c takes the line apart, parse_value.c its values, parse_stray.c reports words that are not
+ * fields, parse_fast.c reads at a glance a line that looks like one before it.
  */
 #ifndef WITHY_PARSE_INTERNAL_H
 #define WITHY_PARSE_INTERNAL_H
@@ -81,6 +81,18 @@ struct item *parse_next_item(struct parser *ps);
  */
 const char *parse_plain_item(struct parser *ps, struct field *f, const char *p, const char *end);
 const char *parse_items(struct parser *ps, struct field *f, const char *p, const char *end);
+
+/* Whether a field starts at p: a name with its =. */
+bool parse_is_key(const char *p, const char *end);
+
+/*
+ * Reports the words from p up to the next field, which are not fields, as one mistake; returns their end.
+ * parse_goes_on(): whether such words follow the blanks at p. parse_spaced(): reports a value that follows
+ * its `=` after a space, as in `with= wax`; false, and nothing reported, where no such words follow.
+ */
+const char *parse_stray(struct parser *ps, const char *p, const char *end);
+bool parse_goes_on(const char *p, const char *end);
+bool parse_spaced(struct parser *ps, const struct field *f, const char *value, const char *end, const char **stop);
 
 /* Keeps what a good line looks like, if another like it can be read at a glance. */
 void parse_fast_learn(struct parser *ps);

@@ -25,11 +25,8 @@ static void told_plainly(struct parser *ps, struct slice name, struct slice item
 	case VALUE_NOT_RANGE:
 		PARSE_WRONG(ps, RULE_RANGE_NOT_ALLOWED, item, name);
 		break;
-	case VALUE_INVERTED:
-		PARSE_WRONG(ps, RULE_RANGE_INVERTED, item, item);
-		break;
 	default:
-		PARSE_WRONG(ps, RULE_DATE_MALFORMED, item, item);
+		PARSE_WRONG(ps, RULE_RANGE_INVERTED, item, item);
 		break;
 	}
 }
@@ -48,34 +45,97 @@ static void out_of_range(struct parser *ps, const struct field_use *use, struct 
 	buf_release(&most);
 }
 
-/* The number with each unit that it could have: 24C or 24F. */
-static void add_units_each(struct buf *out, int type, struct slice number)
+/* The list or value with each unit that it could have: 24C or 24F. */
+static void add_units_each(struct buf *out, const struct field_use *use, struct slice list)
 {
-	const struct type_def *t = vocab_type(type);
+	const struct type_def *t = vocab_type(use->type);
 
 	for (int i = 0; i < t->nunits; i++) {
+		size_t start = out->n;
+
 		buf_str(out, i == 0 ? "" : i + 1 < t->nunits ? ", " : " or ");
-		buf_add(out, number);
-		buf_add(out, vocab_unit(t->first_unit + i)->name);
+		if (!value_mend_units(out, use, list, vocab_unit(t->first_unit + i)->name))
+			out->n = start;
 	}
+}
+
+/* 2.7 pounds are easily read as 2 pounds 7 ounces; 2.75 and 2.16 are not. */
+static void add_pounds_note(struct buf *out, struct slice item)
+{
+	size_t point = slice_find(item, '.');
+	struct slice ounces = slice_from(item, point < item.n ? point + 1 : item.n);
+	bool may = point && (ounces.n == 1 || (ounces.n == 2 && ounces.p[0] == '1' && ounces.p[1] <= '5'));
+
+	if (may)
+		buf_printf(out, "; %.*s alone could mean %.*slb%.*soz or %.*slb", (int)item.n, item.p, (int)point, item.p,
+			(int)ounces.n, ounces.p, (int)item.n, item.p);
+}
+
+/* The whole value that an item is part of. */
+static struct slice whole_value(const struct parser *ps, struct slice item)
+{
+	const char *start = item.p;
+
+	while (start > ps->line.text.p && start[-1] != '=')
+		start--;
+	return slice_between(start, token_value_end(start, ps->line.text.p + ps->line.text.n));
 }
 
 /* A whole list without units is one mistake. */
 static void no_unit(struct parser *ps, const struct field_use *use, struct slice item)
 {
 	struct buf units = BUF_INIT;
+	struct slice list = whole_value(ps, item);
 
-	if (!value_mend(&units, ps->vocab, use, item)) {
-		buf_str(&units, "the unit after the number: ");
-		add_units_each(&units, use->type, item);
+	add_units_each(&units, use, list);
+	if (!units.n) {
+		list = item;
+		add_units_each(&units, use, item);
 	}
-	if (use->type == TYPE_MASS)
-		buf_str(&units, "; 2.7 alone could mean 2lb7oz or 2.7lb");
+	if (use->type == TYPE_MASS && list.n == item.n)
+		add_pounds_note(&units, item);
 	if (ps->unitless != use)
-		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, item, use->field->name, buf_slice(&units));
+		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, list, use->field->name, buf_slice(&units));
 	ps->unitless = use;
 	ps->bad = true;
 	buf_release(&units);
+}
+
+/* Where `..` is, or the end. */
+static size_t find_dots(struct slice text)
+{
+	size_t at = 0;
+
+	while (at < text.n && !slice_starts(slice_from(text, at), SLICE("..")))
+		at++;
+	return at;
+}
+
+/* Adds the date, or the range of two, as a book has it; false where there is not one way to read it. */
+static bool add_dates(struct buf *out, struct slice item)
+{
+	size_t dots = find_dots(item), start = out->n;
+
+	if (!value_mend_date(out, slice_upto(item, dots)))
+		return false;
+	if (dots == item.n)
+		return true;
+	buf_str(out, "..");
+	return value_mend_date(out, slice_from(item, dots + 2)) && slice_find(slice_from(buf_slice(out), start), ' ') == out->n - start;
+}
+
+/* A date in another order or with other signs is written as it must be: due=2026-12-15. */
+static void bad_date(struct parser *ps, struct slice item)
+{
+	struct buf how = BUF_INIT;
+
+	buf_str(&how, "write ");
+	if (!add_dates(&how, item)) {
+		how.n = 0;
+		buf_str(&how, "write the date as YYYY-MM-DD, such as 2026-03-05");
+	}
+	PARSE_WRONG(ps, RULE_DATE_MALFORMED, item, item, buf_slice(&how));
+	buf_release(&how);
 }
 
 static void bad_unit(struct parser *ps, const struct field_use *use, struct slice rest)
@@ -228,6 +288,9 @@ static void value_wrong(struct parser *ps, const struct field_use *use, struct s
 	case VALUE_BAD_PLACES:
 		bad_places(ps, use, item);
 		break;
+	case VALUE_BAD_DATE:
+		bad_date(ps, item);
+		break;
 	case VALUE_IMPOSSIBLE_DATE:
 		no_such_date(ps, item, rest);
 		break;
@@ -347,6 +410,9 @@ static void label_missing(struct parser *ps, const struct field_use *use, struct
 		buf_printf(&example, "CAUSE:1, such as %.*s:1", (int)own->cause.n, own->cause.p);
 	else if (use->type == TYPE_PICK)
 		buf_printf(&example, "PROBE:LOT/TYPE, such as a:L061/%.*s", (int)own->type.n, own->type.p);
+	else if (use->field->label_of == OF_WHAT)
+		buf_printf(&example, "WHAT:%.*s, such as %.*s:%.*s, or the whole number without a comma", (int)text.n, text.p, (int)own->type.n,
+			own->type.p, (int)text.n, text.p);
 	else
 		buf_str(&example, "WHAT:1, such as L061:34");
 	PARSE_WRONG(ps, RULE_LABEL_MISSING, text, use->field->name, buf_slice(&example));
@@ -362,7 +428,10 @@ static void type_item(struct parser *ps, const struct field_use *use, struct sli
 	item->text = text;
 	item->v = (struct value){ .mark = VALUE_EXACT };
 	if (!text.n) {
-		PARSE_WRONG(ps, RULE_ITEM_EMPTY, text, name);
+		if (parse_goes_on(text.p, ps->line.text.p + ps->line.text.n))
+			ps->bad = true; /* the words after the space are reported with the value */
+		else
+			PARSE_WRONG(ps, RULE_ITEM_EMPTY, text, name);
 		return;
 	}
 	if (item->label.n && !(use->shape & (USE_LABEL_MAY | USE_LABEL_MUST)))
@@ -396,6 +465,24 @@ static void check_label_twice(struct parser *ps, const struct field *f)
 		if (label[i].n && slice_eq(label[i], label[i - 1]))
 			PARSE_WRONG(ps, RULE_LABEL_TWICE, label[i], label[i], f->use->field->name);
 	free(label);
+}
+
+/* Pieces that nothing is said of are one item: 1,200 is not 201. */
+static void check_label_lacks(struct parser *ps, const struct field *f)
+{
+	bool bare = false;
+
+	for (size_t i = 0; i < f->n; i++) {
+		const struct item *item = &ps->line.item[f->first + i];
+
+		if (item->label.n)
+			continue;
+		if (bare) {
+			label_missing(ps, f->use, item->text);
+			return;
+		}
+		bare = true;
+	}
 }
 
 /* More than one value, unless the comma was meant for a decimal point. */
@@ -433,6 +520,8 @@ const char *parse_items(struct parser *ps, struct field *f, const char *p, const
 	}
 	if (labelled && f->n > 1)
 		check_label_twice(ps, f);
+	if (f->n > 1 && use->field->label_of == OF_WHAT)
+		check_label_lacks(ps, f);
 	return stop;
 }
 

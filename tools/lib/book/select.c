@@ -4,6 +4,7 @@
 
 #include "base/nearest.h"
 #include "base/pattern.h"
+#include "base/utf8.h"
 #include "book/line.h"
 
 enum { TYPES_MOST = 4, MINUTE = 59 };
@@ -37,6 +38,7 @@ struct condition {
 	bool opposite;
 	const struct field_def *field;
 	struct pattern *pattern;     /* or NULL, and choices */
+	struct slice source;         /* of the pattern */
 	struct choice *choice;
 	size_t n, cap;
 	int type[TYPES_MOST];        /* that the field has, here and there */
@@ -458,6 +460,7 @@ static bool read_pattern(struct condition *c, struct slice value, struct buf *er
 
 	if (c->about == ABOUT_HAS || c->about == ABOUT_TOUCHES)
 		return wrong(error, ABOUT[c->about], "requires words, not a pattern; write = in place of ~");
+	c->source = value;
 	c->pattern = pattern_compile(value, 0, &wrong_at);
 	if (c->pattern)
 		return true;
@@ -491,6 +494,14 @@ static enum select_result yes_if(bool is)
 	return is ? SELECT_YES : SELECT_NO;
 }
 
+static enum select_result pattern_failed(const struct condition *c, const char *why, struct buf *error)
+{
+	buf_str(error, "the pattern '");
+	utf8_add_visible(error, c->source);
+	buf_printf(error, "' %s", why);
+	return SELECT_FAILED;
+}
+
 static enum select_result match_pattern(struct select *s, const struct condition *c, struct slice subject, struct buf *error)
 {
 	switch (pattern_match(c->pattern, s->scratch, subject)) {
@@ -499,15 +510,14 @@ static enum select_result match_pattern(struct select *s, const struct condition
 	case PATTERN_YES:
 		return SELECT_YES;
 	case PATTERN_LIMIT:
-		buf_str(error, "a pattern takes too many steps on this line; make it simpler");
-		return SELECT_FAILED;
+		return pattern_failed(c, "takes too many steps on this line; make it simpler", error);
 	case PATTERN_BAD_UTF8:
-		buf_str(error, "the line has bytes that are not UTF-8, so the pattern cannot be matched");
-		return SELECT_FAILED;
+		return pattern_failed(c, "cannot be matched: the line has bytes that are not UTF-8", error);
 	case PATTERN_FAILED:
 		break;
 	}
-	buf_printf(error, "a pattern failed on this line (PCRE2 says %d)", pattern_said(s->scratch));
+	pattern_failed(c, "failed on this line", error);
+	buf_printf(error, " (PCRE2 says %d)", pattern_said(s->scratch));
 	return SELECT_FAILED;
 }
 

@@ -1,8 +1,10 @@
 #include "book/value_mend.h"
 
 #include "base/text.h"
+#include "book/token.h"
 #include "book/value.h"
 #include "book/vocab.h"
+#include "time/stamp.h"
 
 static bool is_digit(char c)
 {
@@ -132,6 +134,115 @@ bool value_mend(struct buf *out, const struct vocab *v, const struct field_use *
 	add_pointed(out, text);
 	buf_add(out, type->base);
 	return is_good(out, start, use);
+}
+
+/* ---- lists */
+
+/* The label of an item with its colon; empty where it has none. */
+static struct slice label_of(struct slice item)
+{
+	const char *end = item.p + item.n, *colon = token_id_end(item.p, end, true);
+
+	return slice_between(item.p, colon > item.p && colon < end && *colon == ':' ? colon + 1 : item.p);
+}
+
+/* The item with the unit, where it can be read only with it. */
+static bool add_item_unit(struct buf *out, const struct field_use *use, struct slice item, struct slice unit)
+{
+	struct slice label = label_of(item), text = slice_from(item, label.n);
+	struct value v;
+	size_t start;
+
+	buf_add(out, label);
+	start = out->n;
+	buf_add(out, text);
+	if (value_read(use->type, use->shape, text, &v) == VALUE_OK)
+		return true;
+	buf_add(out, unit);
+	return is_good(out, start, use);
+}
+
+bool value_mend_units(struct buf *out, const struct field_use *use, struct slice list, struct slice unit)
+{
+	size_t start = out->n, n;
+
+	for (;; list = slice_from(list, n + 1)) {
+		n = slice_find(list, ',');
+		if (!add_item_unit(out, use, slice_upto(list, n), unit))
+			break;
+		if (n == list.n)
+			return true;
+		buf_char(out, ',');
+	}
+	out->n = start;
+	return false;
+}
+
+/* ---- dates */
+
+/* The number at p, at most four digits, and what comes after it; -1 where there is none. */
+static int take_number(struct slice *text)
+{
+	size_t n = 0;
+	int number = 0;
+
+	while (n < text->n && is_digit(text->p[n]))
+		n++;
+	if (!n || n > 4)
+		return -1;
+	for (size_t i = 0; i < n; i++)
+		number = number * 10 + (text->p[i] - '0');
+	*text = slice_from(*text, n);
+	return number;
+}
+
+/* Adds the date if the calendar has it and `out` does not end in it. */
+static void add_date(struct buf *out, size_t start, int year, int month, int date)
+{
+	struct buf text = BUF_INIT;
+	int32_t day;
+	bool same;
+
+	buf_printf(&text, "%04d-%02d-%02d", year, month, date);
+	same = slice_eq(slice_from(buf_slice(out), start), buf_slice(&text));
+	if (!same && date_read(buf_slice(&text), &day) == DATE_OK)
+		buf_printf(out, "%s%.*s", out->n > start ? " or " : "", (int)text.n, text.p);
+	buf_release(&text);
+}
+
+/* Whether the text is three numbers with the same sign between them. */
+static bool three_numbers(struct slice text, int number[3])
+{
+	char sign = 0;
+
+	for (int i = 0; i < 3; i++) {
+		if (i && (!text.n || !strchr("-./", text.p[0]) || (sign && sign != text.p[0])))
+			return false;
+		if (i) {
+			sign = text.p[0];
+			text = slice_from(text, 1);
+		}
+		number[i] = take_number(&text);
+		if (number[i] < 0)
+			return false;
+	}
+	return text.n == 0;
+}
+
+bool value_mend_date(struct buf *out, struct slice text)
+{
+	size_t start = out->n;
+	int n[3];
+
+	if (!three_numbers(text, n))
+		return false;
+	if (n[0] > 999)
+		add_date(out, start, n[0], n[1], n[2]);
+	else if (n[2] > 999) {
+		add_date(out, start, n[2], n[1], n[0]);
+		add_date(out, start, n[2], n[0], n[1]);
+	}
+	return out->n > start;
 }
 
 void value_sample_money(struct buf *out, const struct vocab *v)

@@ -6,9 +6,9 @@
 
 #include <stdbool.h>
 
-struct buf;
+#include "base/text.h"
+
 struct field_use;
-struct slice;
 struct vocab;
 
 /*
@@ -20,6 +20,17 @@ bool value_mend(struct buf *out, const struct vocab *v, const struct field_use *
 
 /* Adds a number that is written with an exponent without it: 1000C for 1e3C. False, and nothing added, where it has none. */
 bool value_expand(struct buf *out, struct slice text);
+/*
+ * Adds the list with the unit at every item that lacks one: 9.3%,9.6%,9.1%. False, and nothing added, where
+ * an item cannot be read even then.
+ */
+bool value_mend_units(struct buf *out, const struct field_use *use, struct slice list, struct slice unit);
+
+/*
+ * Adds the date that other ways of writing mean: 2026-12-15 for 15-12-2026. Where the day and the month may
+ * be either, both dates with "or" between them. False, and nothing added, where it is not a date.
+ */
+bool value_mend_date(struct buf *out, struct slice text);
 
 /* Adds an amount in the works' own currency, such as 240.00NZD or 240JPY. */
 void value_sample_money(struct buf *out, const struct vocab *v);

@@ -11,6 +11,7 @@ static int group_of(int rule)
 {
 	switch (rule) {
 	case RULE_ID_TOO_EARLY:
+	case RULE_RATE_MISSING:
 		return RULE_ID_TOO_EARLY;
 	case RULE_PROBE_NOT_IN:
 	case RULE_PROBE_IN_AGAIN:
@@ -44,8 +45,8 @@ static bool keep_row(void *context, const struct diag *row)
 	}
 	if (group < 0)
 		return true;
-	again = l->met[group] && row->rule != RULE_IMPLAUSIBLE;
-	l->met[group] = true;
+	again = row->rule == RULE_IMPLAUSIBLE ? l->met[RULE_OVEN_MASSES] || l->met[RULE_OVEN_MC] : l->met[group];
+	l->met[group] = l->met[row->rule] = true;
 	return !again;
 }
 

@@ -58,7 +58,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	instruments_init(&c->instruments, house, diags);
 	sales_init(&c->sales, &c->symbols, diags);
 	probes_init(&c->probes, &c->symbols, &c->references, diags);
-	kilns_init(&c->kilns, &c->symbols, diags);
+	kilns_init(&c->kilns, &c->symbols, &c->suppress, diags);
 	suppress_init(&c->suppress, diags);
 	return c;
 }
@@ -125,7 +125,8 @@ static void judge_line(struct check *c, const struct line *l)
 	if (words_line(&c->words, l) && l->event->stock.moves)
 		doubt_lots(c, l);
 	instruments_line(&c->instruments, l);
-	sales_line(&c->sales, l);
+	if (!sales_line(&c->sales, l))
+		symbols_at(&c->symbols, l->subject)->meant = true;
 	bats_line(c->diags, c->house, l);
 	plausible_line(&c->plausible, l);
 }
@@ -311,13 +312,24 @@ static void doubt_lots_of(struct check *c, const struct stock_op *op)
 		stock_doubt(&c->stock, c->stock.item[i].word);
 }
 
+/* A line of a charge with a wrong lot: which pieces the charge holds is not certain. */
+static void doubt_charge_of(struct check *c, const struct stock_op *op)
+{
+	bool of_charge = op->event->id == EVENT_LOAD || op->at == op->subject;
+
+	if (of_charge && op->lot != STOCK_ANY && is_wrong(c, op->lot))
+		stock_doubt(&c->stock, op->subject);
+}
+
 static void doubt_stock(struct check *c)
 {
 	for (uint32_t i = 1; i < c->symbols.n; i++)
 		if (is_wrong(c, i) || c->symbols.symbol[i].meant)
 			stock_doubt(&c->stock, i);
-	for (size_t i = 0; i < c->stock.nops; i++)
+	for (size_t i = 0; i < c->stock.nops; i++) {
 		doubt_lots_of(c, &c->stock.op[i]);
+		doubt_charge_of(c, &c->stock.op[i]);
+	}
 }
 
 static void take_flow(void *context, const struct stock_flow *flow)

@@ -21,13 +21,46 @@ static void add_level(struct buf *out, int level, bool marked)
 		buf_str(out, "\x1b[0m");
 }
 
-void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked)
+/* Adds the words after `used` cells of a line; what does not fit goes on in lines that are indented. */
+static void add_wrapped(struct buf *out, struct slice words, size_t used, size_t width)
 {
-	utf8_add_visible(out, slice_of(file));
-	buf_printf(out, ":%llu:%u: ", (unsigned long long)row->place.line, row->place.col);
+	enum { INDENT = 4 };
+
+	while (words.n) {
+		size_t n = slice_find(words, ' ');
+		struct slice word = slice_upto(words, n);
+		size_t cells = utf8_width(word);
+
+		if (used > INDENT && used + 1 + cells > width) {
+			buf_char(out, '\n');
+			buf_fill(out, ' ', INDENT);
+			used = INDENT;
+		} else {
+			buf_char(out, ' ');
+			used++;
+		}
+		buf_add(out, word);
+		used += cells;
+		words = slice_from(words, n < words.n ? n + 1 : n);
+	}
+}
+
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked, unsigned width)
+{
+	struct buf head = BUF_INIT, words = BUF_INIT;
+
+	utf8_add_visible(&head, slice_of(file));
+	buf_printf(&head, ":%llu:%u:", (unsigned long long)row->place.line, row->place.col);
+	diag_add_words(&words, d, row);
+	words.n -= words.n && words.p[words.n - 1] == '\n';
+	buf_add(out, buf_slice(&head));
+	buf_char(out, ' ');
 	add_level(out, row->level, marked);
-	buf_str(out, ": ");
-	diag_add_words(out, d, row);
+	buf_char(out, ':');
+	add_wrapped(out, buf_slice(&words), utf8_width(buf_slice(&head)) + 2 + diag_level_word(row->level).n, width ? width : SIZE_MAX);
+	buf_char(out, '\n');
+	buf_release(&head);
+	buf_release(&words);
 }
 
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path)

@@ -13,8 +13,11 @@ struct slice;
 struct table;
 struct vocab;
 
-/* `FILE:LINE:COL: LEVEL: TEXT; MEND -- RULE` and a line end; `marked`: the level reversed or underlined, for a terminal. */
-void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked);
+/*
+ * `FILE:LINE:COL: LEVEL: TEXT; MEND -- RULE` and a line end. `marked`: the level reversed or underlined, for a
+ * terminal; `width`: the cells of its lines, where a longer diagnostic goes on, indented; 0 for one line.
+ */
+void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked, unsigned width);
 
 /* A rule in full: its level, clause, text and mend, an example that breaks it and one that keeps it. */
 void check_report_about_rule(struct buf *out, const struct diags *d, int rule);

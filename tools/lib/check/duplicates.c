@@ -65,6 +65,12 @@ static struct slice unquoted(struct slice s)
 	return s.n >= 2 && s.p[0] == '"' ? slice_upto(slice_from(s, 1), s.n - 2) : s;
 }
 
+/* Masses without labels belong together by their place in the list; all other items may be in any order. */
+static bool is_by_place(const struct field_use *use, const struct item *item)
+{
+	return !item->label.n && (use->field->id == FIELD_WET || use->field->id == FIELD_DRY);
+}
+
 static struct entry_hash item_hash(const struct field_use *use, const struct item *item)
 {
 	bool number = value_is_number(use->type);
@@ -97,6 +103,8 @@ struct entry_hash entry_hash(const struct line *l)
 		for (size_t k = l->field[i].first; k < l->field[i].first + l->field[i].n; k++) {
 			struct entry_hash h = item_hash(l->field[i].use, &l->item[k]);
 
+			if (is_by_place(l->field[i].use, &l->item[k]))
+				stir(&h, k - l->field[i].first);
 			sum.a += h.a;
 			sum.b += h.b;
 		}

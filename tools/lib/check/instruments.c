@@ -172,6 +172,12 @@ static void judge_wetbulb(struct instruments *m, const struct line *l)
 		DIAG(m->diags, RULE_WETBULB_ABOVE_DRY, line_place(l, wet->text), wet->text, dry->text);
 }
 
+/* Whether a reading is a share in per cent; else it is a temperature. */
+static bool is_share(const struct item *item)
+{
+	return item->text.p[item->text.n - 1] == '%';
+}
+
 /* How far off the instrument was at a check, against what the house allows. */
 static void judge_check(struct instruments *m, const struct line *l)
 {
@@ -179,6 +185,10 @@ static void judge_check(struct instruments *m, const struct line *l)
 	const struct item *is = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
 	struct buf within = BUF_INIT, off = BUF_INIT;
 
+	if (is && read && is_share(is) != is_share(read)) {
+		DIAG(m->diags, RULE_METER_UNITS, line_place(l, read->text), is->text, read->text);
+		return;
+	}
 	if (!meter)
 		return;
 	if (meter->check_every != HOUSE_NONE)
@@ -335,12 +345,15 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 
 void instruments_end(struct instruments *m, struct symbols *symbols)
 {
+	const struct symbol *meter;
+
 	if (m->ndays)
 		qsort(m->day, m->ndays, sizeof *m->day, by_meter);
 	for (size_t i = 0, k; i < m->ndays; i = k) {
 		for (k = i; k < m->ndays && m->day[k].row == m->day[i].row; k++)
 			;
-		if (!symbols_at(symbols, m->house->meters[m->day[i].row].id)->half_read)
+		meter = symbols_at(symbols, m->house->meters[m->day[i].row].id);
+		if (!meter->half_read && !meter->meant)
 			judge_days(m, &m->day[i], k - i);
 	}
 }

@@ -4,6 +4,7 @@
 
 #include "check/occurrence.h"
 #include "check/probes.h"
+#include "check/suppress.h"
 
 struct kiln_load {
 	uint32_t charge, kiln;
@@ -34,6 +35,8 @@ struct charge {
 	int64_t pieces;
 	uint32_t before, behind;   /* its neighbours among those that the kiln holds: index + 1 */
 	bool touched, judged, left_told; /* judged: its first day; left_told: that it was still in its kiln */
+	int32_t last_out;          /* the last day on which pieces came out; INT32_MIN: none did */
+	int64_t reported;          /* how many pieces it was reported to hold still, where no comment says that this is intended */
 	bool unsure;               /* pieces of a doubtful lot came or went: how many are left is not known */
 };
 
@@ -44,6 +47,7 @@ struct kilns_held {
 	uint32_t charge;           /* whose pieces it counts on: index */
 	uint32_t kiln;             /* id */
 	int64_t left;              /* pieces in it */
+	int32_t day;
 	const struct probe_series *series; /* of a probe: its lot counts too */
 };
 
@@ -51,11 +55,13 @@ struct kilns_held {
 struct left_in {
 	const struct stock_op *op;
 	struct slice label;
+	int32_t out_day;           /* INT32_MAX: no line takes it out */
 };
 
-void kilns_init(struct kilns *k, struct symbols *symbols, struct diags *diags)
+void kilns_init(struct kilns *k, struct symbols *symbols, struct suppress *suppress, struct diags *diags)
 {
 	memset(k, 0, sizeof *k);
+	k->suppress = suppress;
 	k->symbols = symbols;
 	k->diags = diags;
 	k->day = INT32_MIN;
@@ -232,6 +238,7 @@ static void make_charges(struct kilns *k)
 	for (size_t i = 0; i < k->ncharges; i++) {
 		k->charge[i].name = k->load[i].charge;
 		k->charge[i].first = k->load[i].mark;
+		k->charge[i].last_out = INT32_MIN;
 		k->charge[i].kiln = kiln_named(k, k->load[i].kiln);
 		k->charge_of[k->load[i].charge] = (uint32_t)i + 1;
 	}
@@ -402,6 +409,8 @@ static void change(struct kilns *k, const struct stock_kind *kind, const struct 
 	if (k->watched[kind->lot])
 		change_part(k, c, kind, op, by);
 	count(k, c, within(c->pieces, by));
+	if (by < 0)
+		c->last_out = op->day;
 	if (by > 0 && op->event->id == EVENT_LOAD)
 		k->kiln[c->kiln].load = op;
 }
@@ -460,26 +469,29 @@ static struct place place_of(const struct stock_op *op)
 	return (struct place){ op->file, op->count_col, op->count_end, stock_op_line(op) };
 }
 
-static void judge_full(struct kilns *k, struct kiln *kiln)
+/* Whether it is not certain how many pieces the kiln holds: something is wrong with a charge in it. */
+static bool holds_doubtful(const struct kilns *k, const struct kiln *kiln)
 {
-	bool over = kiln->pieces > kiln->capacity;
-	struct buf have = BUF_INIT, most = BUF_INIT;
-
-	if (over && !kiln->over && kiln->load) {
-		buf_int(&have, kiln->pieces);
-		buf_int(&most, kiln->capacity);
-		DIAG(k->diags, RULE_KILN_FULL, place_of(kiln->load), text_of(k, kiln->name), buf_slice(&have), buf_slice(&most));
-	}
-	kiln->over = over;
-	kiln->load = NULL;
-	buf_release(&have);
-	buf_release(&most);
+	for (uint32_t i = kiln->holds; i; i = k->charge[i - 1].before)
+		if (is_doubtful(k, &k->charge[i - 1]) || k->charge[i - 1].unsure)
+			return true;
+	return false;
 }
 
 static void hold_back(struct kilns *k, struct kilns_held held)
 {
 	k->held = mem_grow(k->held, &k->held_cap, k->nheld + 1, sizeof *k->held);
 	k->held[k->nheld++] = held;
+}
+
+static void judge_full(struct kilns *k, struct kiln *kiln)
+{
+	bool over = kiln->pieces > kiln->capacity;
+
+	if (over && !kiln->over && kiln->load && !holds_doubtful(k, kiln))
+		hold_back(k, (struct kilns_held){ RULE_KILN_FULL, place_of(kiln->load), k->charge_of[kiln->load->subject] - 1, kiln->name, kiln->pieces, k->day, NULL });
+	kiln->over = over;
+	kiln->load = NULL;
 }
 
 static void stop_telling(struct kilns *k, struct charge *c)
@@ -523,7 +535,7 @@ static void judge_anew(struct kilns *k, struct charge *c)
 	if (!other)
 		return;
 	stop_telling(k, other);
-	hold_back(k, (struct kilns_held){ RULE_KILN_NOT_EMPTY, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, NULL });
+	hold_back(k, (struct kilns_held){ RULE_KILN_NOT_EMPTY, occurrence_place(&c->first), number_of(k, other), k->kiln[c->kiln].name, other->pieces, k->day, NULL });
 }
 
 /* ---- closing a day: probes */
@@ -542,7 +554,7 @@ static void keep_left_in(struct kilns *k, uint32_t at)
 		if (s->in_day > k->day || s->out_day <= k->day)
 			continue;
 		k->left = mem_grow(k->left, &k->left_cap, k->nleft + 1, sizeof *k->left);
-		k->left[k->nleft++] = (struct left_in){ part->unload, text_of(k, s->label) };
+		k->left[k->nleft++] = (struct left_in){ part->unload, text_of(k, s->label), s->out_day };
 	}
 }
 
@@ -553,7 +565,27 @@ static int by_unload(const void *a, const void *b)
 
 	if (x->op != y->op)
 		return x->op < y->op ? -1 : 1;
+	if (x->out_day != y->out_day)
+		return x->out_day < y->out_day ? -1 : 1;
 	return slice_cmp(x->label, y->label);
+}
+
+/* Probes of one line of the book that come out on one day, if any does. */
+static void report_left_in(struct kilns *k, const struct left_in *left, struct slice labels)
+{
+	struct buf out = BUF_INIT, how = BUF_INIT;
+
+	if (left->out_day == INT32_MAX) {
+		buf_str(&out, "no line takes the probe out");
+		buf_printf(&how, "then write out=%.*s for that day", (int)labels.n, labels.p);
+	} else {
+		buf_str(&out, "the probe is taken out only on ");
+		day_write(&out, left->out_day);
+		buf_str(&how, "if it came out before the pieces did, correct the date of the line with out=");
+	}
+	DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(left->op), labels, stock_text(k->stock, left->op->subject), buf_slice(&out), buf_slice(&how));
+	buf_release(&out);
+	buf_release(&how);
 }
 
 /* The probes that are still in pieces of which the last were unloaded today, a line of the book at a time. */
@@ -567,13 +599,13 @@ static void judge_left_in(struct kilns *k)
 	if (k->nleft)
 		qsort(k->left, k->nleft, sizeof *k->left, by_unload);
 	for (size_t i = 0; i < k->nleft; i++) {
-		const struct stock_op *op = k->left[i].op;
+		const struct left_in *left = &k->left[i];
 
 		buf_str(&labels, labels.n ? "," : "");
-		buf_add(&labels, k->left[i].label);
-		if (i + 1 < k->nleft && k->left[i + 1].op == op)
+		buf_add(&labels, left->label);
+		if (i + 1 < k->nleft && left[1].op == left->op && left[1].out_day == left->out_day)
 			continue;
-		DIAG(k->diags, RULE_PROBE_LEFT_IN, place_of(op), buf_slice(&labels), stock_text(k->stock, op->subject));
+		report_left_in(k, left, buf_slice(&labels));
 		labels.n = 0;
 	}
 	k->nleft = 0;
@@ -594,7 +626,7 @@ static void judge_series(struct kilns *k, const struct probe_series *s)
 
 	if (!c || is_doubtful(k, c) || has_probes_told(k, c) || k->symbols->symbol[s->lot].doubtful || stock_is_doubtful(k->stock, s->lot) || was_there(k, c, s, s->in_day))
 		return;
-	hold_back(k, (struct kilns_held){ RULE_PROBE_WHAT, s->in, number_of(k, c), 0, 0, s });
+	hold_back(k, (struct kilns_held){ RULE_PROBE_WHAT, s->in, number_of(k, c), 0, 0, s->in_day, s });
 }
 
 /* ---- closing days */
@@ -608,7 +640,7 @@ static void judge_off(struct kilns *k, const struct kiln_set *set)
 		const struct charge *c = &k->charge[i - 1];
 
 		if (!is_doubtful(k, c) && !c->unsure)
-			hold_back(k, (struct kilns_held){ RULE_KILN_OFF_FULL, occurrence_place(&set->mark), i - 1, kiln->name, c->pieces, NULL });
+			hold_back(k, (struct kilns_held){ RULE_KILN_OFF_FULL, occurrence_place(&set->mark), i - 1, kiln->name, c->pieces, set->mark.day, NULL });
 	}
 }
 
@@ -660,13 +692,36 @@ static bool *got_doubtful(const struct kilns *k)
 	return got;
 }
 
+/* Until pieces move, that they are still in the kiln is one mistake, however often the kiln is used. */
+static bool is_again(struct kilns *k, const struct kilns_held *h)
+{
+	struct charge *c = &k->charge[h->charge];
+
+	if (c->reported == h->left)
+		return true;
+	if (!suppress_pass(k->suppress, h->rule, h->place))
+		c->reported = h->left;
+	return false;
+}
+
 static void report_pieces(struct kilns *k, const struct kilns_held *h)
 {
-	struct buf left = BUF_INIT;
+	const struct charge *c = &k->charge[h->charge];
+	struct slice charge = text_of(k, c->name);
+	struct buf left = BUF_INIT, out = BUF_INIT;
 
-	buf_int(&left, h->left);
-	DIAG(k->diags, h->rule, h->place, text_of(k, h->kiln), text_of(k, k->charge[h->charge].name), buf_slice(&left));
+	if (is_again(k, h))
+		return;
+	buf_count(&left, h->left, "piece");
+	buf_printf(&left, " of %.*s %s", (int)charge.n, charge.p, PLURAL(h->left, "is", "are"));
+	if (c->last_out > h->day) {
+		buf_str(&out, "correct the date of the line that takes pieces out on ");
+		day_write(&out, c->last_out);
+	} else
+		buf_str(&out, "add the unload line");
+	DIAG(k->diags, h->rule, h->place, text_of(k, h->kiln), charge, buf_slice(&left), buf_slice(&out));
 	buf_release(&left);
+	buf_release(&out);
 }
 
 static void report_probe(struct kilns *k, const struct kilns_held *h)
@@ -683,6 +738,22 @@ static void report_probe(struct kilns *k, const struct kilns_held *h)
 	buf_release(&what);
 }
 
+/* Pieces of a charge that came out, on a line with a mistake, are not in the kiln. */
+static void report_full(struct kilns *k, const struct kilns_held *h, const bool *doubtful)
+{
+	const struct kiln *kiln = &k->kiln[k->charge[h->charge].kiln];
+	struct buf have = BUF_INIT, most = BUF_INIT;
+
+	for (uint32_t i = kiln->holds; i; i = k->charge[i - 1].before)
+		if (doubtful[i - 1] || is_doubtful(k, &k->charge[i - 1]))
+			return;
+	buf_count(&have, h->left, "piece");
+	buf_int(&most, kiln->capacity);
+	DIAG(k->diags, h->rule, h->place, text_of(k, h->kiln), buf_slice(&have), buf_slice(&most));
+	buf_release(&have);
+	buf_release(&most);
+}
+
 static void report_held(struct kilns *k)
 {
 	bool *doubtful = k->nheld ? got_doubtful(k) : NULL;
@@ -692,7 +763,9 @@ static void report_held(struct kilns *k)
 
 		if (is_doubtful(k, &k->charge[h->charge]))
 			continue;
-		if (h->series && !stock_is_doubtful(k->stock, h->series->lot))
+		if (h->rule == RULE_KILN_FULL)
+			report_full(k, h, doubtful);
+		else if (h->series && !stock_is_doubtful(k->stock, h->series->lot))
 			report_probe(k, h);
 		else if (!h->series && !doubtful[h->charge])
 			report_pieces(k, h);

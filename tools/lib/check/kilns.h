@@ -25,10 +25,12 @@ struct line;
 struct probes;
 struct stock;
 struct stock_flow;
+struct suppress;
 struct symbols;
 
 struct kilns {
 	struct symbols *symbols;
+	struct suppress *suppress;
 	struct diags *diags;
 	const struct stock *stock;
 	struct probes *probes;
@@ -58,7 +60,7 @@ struct kilns {
 	size_t next_set, next_series;
 };
 
-void kilns_init(struct kilns *k, struct symbols *symbols, struct diags *diags);
+void kilns_init(struct kilns *k, struct symbols *symbols, struct suppress *suppress, struct diags *diags);
 void kilns_release(struct kilns *k);
 
 /* Keeps a load line, or a set line with a stage; others are let pass. */

@@ -126,7 +126,12 @@ static bool bears_labels(const struct line *l)
 {
 	const struct field *mc = line_field(l, FIELD_MC);
 
-	return line_field(l, FIELD_IN) || line_field(l, FIELD_OUT) || (mc && l->item[mc->first].label.n);
+	if (line_field(l, FIELD_IN) || line_field(l, FIELD_OUT))
+		return true;
+	for (size_t i = 0; mc && i < mc->n; i++)
+		if (l->item[mc->first + i].label.n)
+			return true;
+	return false;
 }
 
 void probes_keep(struct probes *p, const struct line *l)
@@ -149,6 +154,8 @@ struct walk {
 	bool in;
 	bool guessed;          /* it is in because it was read, though no line put it in: told once */
 	size_t open;           /* the series that is open: index + 1 */
+	const struct probe_item *item; /* of the subject: all of every label, and where this label's are */
+	size_t n, first, end;
 };
 
 /* Whether the probe must be in before the line, and whether it is in behind it. */
@@ -181,14 +188,110 @@ static void open_series(struct walk *w, const struct probe_item *item)
 	w->open = p->nseries;
 }
 
+/* L061/SH, of the line that puts a probe in. */
+static void add_seat(const struct walk *w, struct buf *out, const struct probe_item *in)
+{
+	buf_add(out, intern_text(w->p->symbols->ids, in->seat.lot));
+	if (in->seat.type) {
+		buf_char(out, '/');
+		buf_add(out, intern_text(w->p->symbols->ids, in->seat.type));
+	}
+}
+
+/* Of the subject's lines that put a probe in, the last of this label before the day, or else any label's; NULL: none. */
+static const struct probe_item *last_in(const struct walk *w, int32_t day)
+{
+	const struct probe_item *last = NULL;
+
+	for (size_t i = w->first; i < w->end; i++)
+		if (w->item[i].says & SAYS_IN && (w->item[i].day <= day || !last))
+			last = &w->item[i];
+	for (size_t i = 0; i < w->n && !last; i++)
+		if (w->item[i].says & SAYS_IN)
+			last = &w->item[i];
+	return last;
+}
+
+/* Adds when the label goes in next, or else when it came out last; false where neither is in the book. */
+static bool add_days(const struct walk *w, struct buf *out, const struct probe_item *at)
+{
+	const struct probe_item *before = NULL, *after = NULL;
+
+	for (size_t i = w->first; i < w->end; i++) {
+		const struct probe_item *other = &w->item[i];
+
+		if (other->says & SAYS_OUT && other->day <= at->day && other != at)
+			before = other;
+		if (other->says & SAYS_IN && other->day > at->day && !after)
+			after = other;
+	}
+	if (!before && !after)
+		return false;
+	buf_str(out, before ? "it was taken out on " : "it is put in on ");
+	day_write(out, before ? before->day : after->day);
+	buf_str(out, "; correct one of the dates, or ");
+	return true;
+}
+
+/* The labels that the subject's lines put in: "a, b and c". */
+static void add_labels(const struct walk *w, struct buf *out)
+{
+	size_t n = 0, left;
+	uint32_t last = 0;
+
+	for (size_t i = 0; i < w->n; i++)
+		if (w->item[i].says & SAYS_IN && w->item[i].label != last) {
+			last = w->item[i].label;
+			n++;
+		}
+	last = 0;
+	left = n;
+	for (size_t i = 0; i < w->n; i++)
+		if (w->item[i].says & SAYS_IN && w->item[i].label != last) {
+			last = w->item[i].label;
+			buf_str(out, left == n ? "" : left == 1 ? " and " : ", ");
+			buf_add(out, intern_text(w->p->symbols->ids, last));
+			left--;
+		}
+}
+
+/* What to write for a probe that is used but is not in. */
+static void add_not_in(const struct walk *w, struct buf *out, const struct probe_item *item)
+{
+	const struct probe_item *in = last_in(w, item->day);
+	struct slice label = intern_text(w->p->symbols->ids, item->label);
+
+	if (!add_days(w, out, item)) {
+		if (in) {
+			buf_str(out, "its probes are ");
+			add_labels(w, out);
+			buf_str(out, "; ");
+		}
+		buf_str(out, "correct the label, or ");
+	}
+	buf_printf(out, "write in=%.*s:", (int)label.n, label.p);
+	if (in)
+		add_seat(w, out, in);
+	else
+		buf_str(out, "LOT/TYPE");
+	buf_str(out, " to put it in that day");
+}
+
 static void tell(const struct walk *w, int rule, const struct probe_item *item)
 {
 	struct probes *p = w->p;
 	struct symbol *id = &p->symbols->symbol[w->subject];
+	struct buf how = BUF_INIT;
 
 	id->probes_told = true;
-	if (!id->doubtful && !id->meant && !id->half_probed)
+	if (id->doubtful || id->meant || id->half_probed)
+		return;
+	if (rule == RULE_PROBE_NOT_IN) {
+		add_not_in(w, &how, item);
+		DIAG(p->diags, rule, item->place, intern_text(p->symbols->ids, item->label), intern_text(p->symbols->ids, w->subject), buf_slice(&how));
+	} else
 		DIAG(p->diags, rule, item->place, intern_text(p->symbols->ids, item->label), intern_text(p->symbols->ids, w->subject));
+	buf_release(&how);
 }
 
 /* Goes on to the state that the line leaves; one that starts from the other state is told. */
@@ -275,15 +378,16 @@ static void walk_day(struct walk *w, const struct probe_item *item, size_t untim
 	free(u.done);
 }
 
-static void walk_label(struct probes *p, uint32_t subject, const struct probe_item *item, size_t n)
+/* The label's items are those from `first` up to `end` of its subject's. */
+static void walk_label(struct probes *p, uint32_t subject, const struct probe_item *all, size_t n, size_t first, size_t end)
 {
-	struct walk w = { p, subject, false, false, 0 };
+	struct walk w = { .p = p, .subject = subject, .item = all, .n = n, .first = first, .end = end };
 
-	for (size_t i = 0, k, untimed; i < n; i = k) {
+	for (size_t i = first, k, untimed; i < end; i = k) {
 		untimed = 0;
-		for (k = i; k < n && item[k].day == item[i].day; k++)
-			untimed += item[k].second < 0;
-		walk_day(&w, item + i, untimed, k - i);
+		for (k = i; k < end && all[k].day == all[i].day; k++)
+			untimed += all[k].second < 0;
+		walk_day(&w, all + i, untimed, k - i);
 	}
 }
 
@@ -324,7 +428,7 @@ static void walk_subject(struct probes *p, uint32_t subject, struct probe_item *
 	for (size_t i = 0, k; i < n; i = k) {
 		for (k = i; k < n && item[k].label == item[i].label; k++)
 			;
-		walk_label(p, subject, item + i, k - i);
+		walk_label(p, subject, item, n, i, k);
 	}
 }
 

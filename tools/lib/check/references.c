@@ -111,6 +111,7 @@ static void judge_pattern(struct references *t, uint32_t name, int kind, struct 
 
 	if (!pattern || pattern_match(pattern, t->scratch, text_of(t, name)) == PATTERN_YES)
 		return;
+	t->symbols->symbol[name].pattern_told = t->diags->level[RULE_ID_PATTERN] != LEVEL_NONE;
 	DIAG(t->diags, RULE_ID_PATTERN, place, text_of(t, name), house_pattern_source(house, kind));
 }
 
@@ -274,6 +275,8 @@ static const struct reference_use *first_use(const struct references *t, uint32_
 	for (uint32_t i = t->symbols->symbol[name].use; i; i = t->use[i - 1].next) {
 		const struct reference_use *u = &t->use[i - 1];
 
+		if (u->flags & REFERENCE_INTO)
+			continue;
 		*lines += u->lines;
 		if (!first || is_sooner(u, first))
 			first = u;
@@ -281,21 +284,52 @@ static const struct reference_use *first_use(const struct references *t, uint32_
 	return first;
 }
 
-static void tell_unknown(struct references *t, uint32_t name)
+/* Whether an id that is not written as the works writes its ids is one slip away from this one. */
+static bool is_told_by_pattern(const struct references *t, struct slice word, unsigned kinds)
+{
+	for (uint32_t i = 1; i < t->symbols->n; i++)
+		if (t->symbols->symbol[i].pattern_told && start_as(t, i, kinds) && nearest_distance(word, text_of(t, i), 1) == 1)
+			return true;
+	return false;
+}
+
+/* All that an unknown id may be a slip for: no line about them is certain to be missing. */
+static void mark_meant(struct references *t, struct slice word, struct slice near, unsigned kinds)
+{
+	size_t least, distance;
+
+	nearest_is_near(word, near, &least);
+	symbols_at(t->symbols, near)->meant = true;
+	for (uint32_t i = 1; i < t->symbols->n && t->effort < EFFORT_MOST; i++) {
+		t->effort++;
+		if (!start_as(t, i, kinds) || !nearest_lengths(word, text_of(t, i)))
+			continue;
+		t->effort += COMPARING;
+		if (nearest_is_near(word, text_of(t, i), &distance) && distance <= least)
+			t->symbols->symbol[i].meant = true;
+	}
+}
+
+/* An id that no line brings in; false where it is only the name of a place. */
+static bool tell_unknown(struct references *t, uint32_t name)
 {
 	uint64_t lines;
 	const struct reference_use *u = first_use(t, name, &lines);
 	struct buf kinds = BUF_INIT, mend = BUF_INIT;
 	struct slice near;
 
+	if (!u)
+		return false;
 	if (u->flags & REFERENCE_AS_PLACE) {
 		tell_unknown_place(t, name, u);
-		return;
+		return true;
 	}
+	if (t->patterns_told && is_told_by_pattern(t, text_of(t, name), u->kinds))
+		return true;
 	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
 	if (near.n) {
 		buf_printf(&mend, "did you mean %.*s?", (int)near.n, near.p);
-		symbols_at(t->symbols, near)->meant = true;
+		mark_meant(t, text_of(t, name), near, u->kinds);
 	} else
 		add_how(&mend, u->kinds);
 	if (lines > 1)
@@ -304,6 +338,7 @@ static void tell_unknown(struct references *t, uint32_t name)
 	DIAG(t->diags, RULE_ID_UNKNOWN, occurrence_place(&u->earliest), text_of(t, name), buf_slice(&kinds), buf_slice(&mend));
 	buf_release(&kinds);
 	buf_release(&mend);
+	return true;
 }
 
 /* The earliest way in which it is named as what it is not, or NULL. */
@@ -327,7 +362,7 @@ static bool tell_other(struct references *t, uint32_t name)
 
 	if (!u)
 		return false;
-	if (u->flags & REFERENCE_AS_PLACE)
+	if (u->flags & (REFERENCE_AS_PLACE | REFERENCE_INTO))
 		buf_str(&kinds, "place");
 	add_kinds(&kinds, u->kinds);
 	DIAG(t->diags, RULE_ID_OTHER, occurrence_place(&u->earliest), text_of(t, name), vocab_subject(t->start[t->symbols->symbol[name].start - 1].kind), buf_slice(&kinds));
@@ -428,13 +463,17 @@ void references_end(struct references *t)
 	for (uint32_t i = 1; i < t->symbols->n; i++) {
 		struct symbol *id = &t->symbols->symbol[i];
 
-		if (id->doubtful || (!id->start && !id->use))
-			continue;
-		if (id->start)
+		if (!id->doubtful && id->start)
 			id->doubtful = judge_known(t, i);
-		else if (!id->half_read) {
-			tell_unknown(t, i);
-			id->doubtful = true;
-		}
+		t->patterns_told |= id->pattern_told;
+	}
+	for (uint32_t i = 1; i < t->symbols->n; i++) {
+		struct symbol *id = &t->symbols->symbol[i];
+		bool doubtful;
+
+		if (id->doubtful || id->start || !id->use || id->half_read)
+			continue;
+		doubtful = tell_unknown(t, i);
+		t->symbols->symbol[i].doubtful = doubtful; /* the symbols may have moved */
 	}
 }

@@ -27,7 +27,8 @@ struct symbols;
 
 enum reference_flag {
 	REFERENCE_ANY_TIME = 1,   /* may be named before it comes in: a deposit is paid, a note is made */
-	REFERENCE_AS_PLACE = 2    /* named by at=: a charge, or an unknown place */
+	REFERENCE_AS_PLACE = 2,   /* named by at=: a charge, or an unknown place */
+	REFERENCE_INTO = 4        /* named by into= where no list has the places: whatever the book brings in is none */
 };
 
 struct references {
@@ -38,6 +39,7 @@ struct references {
 	struct reference_use *use;
 	size_t nuses, uses_cap;
 	size_t effort;         /* of looking for what may have been meant */
+	bool patterns_told;     /* an id was reported that is not written as the works writes such ids */
 	struct pattern_scratch *scratch;
 };
 

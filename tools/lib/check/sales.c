@@ -2,12 +2,15 @@
 
 #include <stdlib.h>
 
+#include "check/duplicates.h"
+
 /* The longest time that one cost is spread over without being told: two years. */
 enum { OVER_MOST = 731 };
 
 struct order_line {
 	uint32_t order, party;       /* party: 0 when the line does not say */
 	int64_t pieces, mass_low, mass_high;
+	struct entry_hash entry;     /* what it says, which tells lines of one moment apart */
 	int32_t due;                 /* a day, or INT32_MAX */
 	struct occurrence mark, due_mark;
 };
@@ -70,18 +73,19 @@ static void judge_over(struct sales *s, const struct line *l)
 }
 
 /* What the supplier claims is what came: count and cull. */
-static void judge_claimed(struct sales *s, const struct line *l)
+static bool judge_claimed(struct sales *s, const struct line *l)
 {
 	int64_t claimed = line_sum(l, FIELD_CLAIMED), came = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 	struct buf a = BUF_INIT, b = BUF_INIT;
 
 	if (claimed == came)
-		return;
+		return true;
 	buf_int(&a, claimed);
 	buf_int(&b, came);
 	DIAG(s->diags, RULE_CLAIMED_SUM, line_place(l, line_field(l, FIELD_CLAIMED)->key), buf_slice(&a), buf_slice(&b));
 	buf_release(&a);
 	buf_release(&b);
+	return s->diags->level[RULE_CLAIMED_SUM] == LEVEL_NONE;
 }
 
 /* Where pieces come from is said of those that a tally finds. */
@@ -111,7 +115,7 @@ static void judge_credit(struct sales *s, const struct line *l)
 		DIAG(s->diags, RULE_CREDIT_SIGN, line_place(l, price->text), price->text);
 }
 
-void sales_line(struct sales *s, const struct line *l)
+bool sales_line(struct sales *s, const struct line *l)
 {
 	if (l->event->id == EVENT_CREDIT)
 		judge_credit(s, l);
@@ -119,8 +123,7 @@ void sales_line(struct sales *s, const struct line *l)
 		judge_found(s, l);
 	if (line_field(l, FIELD_OVER))
 		judge_over(s, l);
-	if (line_field(l, FIELD_CLAIMED))
-		judge_claimed(s, l);
+	return !line_field(l, FIELD_CLAIMED) || judge_claimed(s, l);
 }
 
 /* ---- keeping */
@@ -134,8 +137,8 @@ static void keep_order(struct sales *s, const struct line *l)
 	order = &s->order[s->norders++];
 	*order = (struct order_line){ .order = symbols_id(s->symbols, l->subject), .party = symbols_id(s->symbols, line_word(l, FIELD_TO)),
 		.pieces = line_sum(l, FIELD_COUNT), .mass_low = INT64_MIN, .mass_high = INT64_MAX, .due = due ? (int32_t)due->v.fix : INT32_MAX,
-		.mark = occurrence_of(l, l->subject), .due_mark = occurrence_of(l, due ? due->text : l->subject) };
-	if (mass && mass->v.mark == VALUE_RANGE) {
+		.entry = entry_hash(l), .mark = occurrence_of(l, l->subject), .due_mark = occurrence_of(l, due ? due->text : l->subject) };
+	if (mass) {
 		order->mass_low = mass->v.fix;
 		order->mass_high = mass->v.high;
 	}
@@ -210,6 +213,7 @@ static int by_order(const void *a, const void *b)
 	BY(x->mark.day, y->mark.day);
 	BY(x->mark.second, y->mark.second);
 	BY(x->pieces, y->pieces);
+	BY(x->entry.a, y->entry.a);
 	return occurrence_cmp(&x->mark, &y->mark);
 }
 
@@ -310,12 +314,28 @@ static void judge_mass(struct sales *s, const struct sales_use *u, const struct 
 	add_mass(s, &is, mass);
 	if (order->mass_low != INT64_MIN)
 		add_mass(s, &low, order->mass_low);
-	buf_str(&low, "..");
-	if (order->mass_high != INT64_MAX)
+	if (order->mass_low != order->mass_high)
+		buf_str(&low, "..");
+	if (order->mass_low != order->mass_high && order->mass_high != INT64_MAX)
 		add_mass(s, &low, order->mass_high);
 	DIAG(s->diags, RULE_ORDER_MASS, occurrence_place(&u->mark), text_of(s, u->bat), buf_slice(&is), text_of(s, u->order), buf_slice(&low));
 	buf_release(&is);
 	buf_release(&low);
+}
+
+/* Two lines that restate one order at one moment: which of them holds is not known. The same entry is line-twice. */
+static void judge_again(struct sales *s, const struct order_line *first, const struct order_line *again)
+{
+	struct buf where = BUF_INIT;
+
+	if (first->order != again->order || first->mark.day != again->mark.day || first->mark.second != again->mark.second || first->entry.a == again->entry.a)
+		return;
+	if (first->mark.file == again->mark.file)
+		buf_printf(&where, "line %llu", (unsigned long long)occurrence_place(&first->mark).line);
+	else
+		buf_str(&where, "in another file");
+	DIAG(s->diags, RULE_ORDER_AGAIN, occurrence_place(&again->mark), text_of(s, again->order), buf_slice(&where));
+	buf_release(&where);
 }
 
 /* More sold (or issued) than is ordered; whether that was told. */
@@ -391,6 +411,8 @@ void sales_end(struct sales *s)
 {
 	if (s->norders)
 		qsort(s->order, s->norders, sizeof *s->order, by_order);
+	for (size_t i = 1; i < s->norders; i++)
+		judge_again(s, &s->order[i - 1], &s->order[i]);
 	if (s->nuses)
 		qsort(s->use, s->nuses, sizeof *s->use, by_use);
 	if (s->nbats)

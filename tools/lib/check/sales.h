@@ -38,8 +38,8 @@ struct sales {
 void sales_init(struct sales *s, struct symbols *symbols, struct diags *diags);
 void sales_release(struct sales *s);
 
-/* Judges a good line by itself: the days of over=, a claim that does not add up. */
-void sales_line(struct sales *s, const struct line *l);
+/* Judges a good line by itself: the days of over=, a claim that does not add up. False where it is not certain how many pieces came in. */
+bool sales_line(struct sales *s, const struct line *l);
 
 /* Keeps what is judged when all is read. */
 void sales_keep(struct sales *s, const struct line *l);

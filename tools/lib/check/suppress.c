@@ -146,13 +146,23 @@ static bool is_left(void *context, const struct diag *row)
 	return !suppress_pass(context, row->rule, row->place);
 }
 
+/* Rules that need the whole book: where a line is wrong, what follows from it is not reported, so it may only seem that nothing breaks them. */
+static bool is_of_book(int rule)
+{
+	struct slice clause = diag_rule(rule)->clause;
+
+	return clause.p[1] == '.' ? clause.p[0] >= '6' : slice_starts(clause, SLICE("10."));
+}
+
 void suppress_end(struct suppress *s)
 {
 	struct diags *d = s->diags;
+	bool certain;
 
 	if (s->n)
 		diags_filter(d, is_left, s);
+	certain = d->count[LEVEL_ERROR] == 0;
 	for (size_t i = 0; i < s->n; i++)
-		if (!s->intended[i].used && d->level[s->intended[i].rule] != LEVEL_NONE)
+		if (!s->intended[i].used && (certain || !is_of_book(s->intended[i].rule)) && d->level[s->intended[i].rule] != LEVEL_NONE)
 			DIAG(d, RULE_SUPPRESSION_UNUSED, s->intended[i].place, diag_rule(s->intended[i].rule)->id);
 }

@@ -33,6 +33,7 @@ struct symbol {
 	bool half_read;        /* a line that cannot be read names it, and may bring it in */
 	bool half_probed;      /* that line may be about its probes */
 	bool meant;            /* an unknown id may be a slip for it, so a line about it may be missing */
+	bool pattern_told;     /* it is not written as the works writes such ids, so it may be a slip for another */
 	bool probes_told;      /* something is wrong with its probes already */
 	bool doc_judged, licence_judged; /* for the words of doc= and licence= */
 };

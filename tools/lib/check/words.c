@@ -121,6 +121,8 @@ static void tell(struct words *w, int rule, enum of_list of, const struct line *
 		buf_str(&mend, "did you mean ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
+		if (of == OF_METER && l->event->id == EVENT_METER)
+			symbols_at(w->symbols, near)->meant = true;
 	}
 	if (of != OF_FORM)
 		buf_printf(&mend, "%s %s in the house file", near.n ? " Otherwise add it to" : "add it to", LISTS[of].key);
@@ -239,8 +241,10 @@ static void judge_word(struct words *w, const struct line *l, enum of_list of, s
 	if (of == OF_GRADE) {
 		if (!is_grade(w, l, l->event->id != EVENT_JUDGE, name))
 			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
-	} else if (symbols_in(w->symbols, name, LIST_OF(of)))
-		return;
+	} else if (symbols_in(w->symbols, name, LIST_OF(of))) {
+		if (slot == FIELD_INTO && w->symbols->open & LIST_OF(OF_PLACE))
+			references_name(w->references, name, 0, REFERENCE_INTO, l, word);
+	}
 	else if (slot == FIELD_AT)
 		references_name(w->references, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
 	else

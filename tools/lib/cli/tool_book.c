@@ -268,10 +268,10 @@ int book_end(struct book *b)
 		return TOOL_DONE;
 	if (!tool.without_bad) {
 		tool_warn("%llu line%s could not be read, so nothing is printed; correct the errors, or use --without-bad",
-			(unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+			(unsigned long long)b->unread, PLURAL(b->unread, "", "s"));
 		exit(tool_finish(TOOL_NO));
 	}
-	tool_warn("%llu line%s skipped", (unsigned long long)b->unread, b->unread == 1 ? "" : "s");
+	tool_warn("%llu line%s skipped", (unsigned long long)b->unread, PLURAL(b->unread, "", "s"));
 	return TOOL_NO;
 }
 

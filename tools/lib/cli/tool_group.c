@@ -93,7 +93,7 @@ static int merge(struct partial *s)
 		merge_file(s, "-");
 	if (!s->left_out)
 		return TOOL_DONE;
-	tool_warn("%llu line%s skipped when the states were made", (unsigned long long)s->left_out, s->left_out == 1 ? "" : "s");
+	tool_warn("%llu line%s skipped when the states were made", (unsigned long long)s->left_out, PLURAL(s->left_out, "", "s"));
 	return TOOL_NO;
 }
 

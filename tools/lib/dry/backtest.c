@@ -114,6 +114,7 @@ static void test_day(struct backtest *b, const struct dry_case *c, double came, 
 	double mean;
 
 	dry_snapshot_init(&s, b->history, c, now_s);
+	dry_snapshot_forecast(&s);
 	mean = fmax(mean_days(b, now_s), s.now + 1);
 	if (s.open && came > s.now && s.forecast.never >= 0 && s.prior->ncharges && isfinite(mean))
 		take(b, &(struct backtest_forecast){ c, s.now_s, s.now, day, came, &s.forecast, line_day(&s, mean), mean });

@@ -28,7 +28,7 @@ static size_t count_wanted(const struct dry_ask *ask)
 	return n;
 }
 
-size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to)
+size_t dry_view_each(const struct dry_ask *ask, bool forecast, dry_view_put *put, void *to)
 {
 	size_t n = 0, all = count_wanted(ask);
 
@@ -39,6 +39,8 @@ size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask
 		if (!is_wanted(ask, c))
 			continue;
 		dry_snapshot_init(&s, ask->history, c, ask->now_s);
+		if (forecast)
+			dry_snapshot_forecast(&s);
 		put(ask, &s, to);
 		dry_snapshot_release(&s);
 		n++;

@@ -48,7 +48,7 @@ static void write_offsets(struct buf *text, const struct airing *k)
 	if (k->corrected == k->measured && k->measured > 1)
 		buf_printf(text, "all %zu air readings were", k->measured);
 	else
-		buf_printf(text, "%zu of %zu air reading%s %s", k->corrected, k->measured, k->measured == 1 ? "" : "s", k->corrected == 1 ? "was" : "were");
+		buf_printf(text, "%zu of %zu air reading%s %s", k->corrected, k->measured, PLURAL(k->measured, "", "s"), PLURAL(k->corrected, "was", "were"));
 	buf_str(text, " corrected by ");
 	write_offset(text, "", k->rh_low, k->rh_high, " % RH");
 	write_offset(text, k->rh_low != 0 || k->rh_high != 0 ? " and " : "", k->temp_low, k->temp_high, " C");

@@ -173,7 +173,7 @@ static void write_date(struct buf *out, const struct dry_reasons *r, double days
 
 static void write_count(struct buf *out, long long n, const char *thing)
 {
-	buf_printf(out, "%lld %s%s", n, thing, n == 1 ? "" : "s");
+	buf_printf(out, "%lld %s%s", n, thing, PLURAL(n, "", "s"));
 }
 
 static void put_head(const struct cards *k, const struct dry_reasons *r)
@@ -301,7 +301,7 @@ static void write_unread(struct buf *line, const struct dry_reasons *r)
 			buf_str(&labels, n++ ? ", " : "");
 			buf_add(&labels, dry_label_of(r->s, r->s->probe[i]));
 		}
-	buf_str(line, n == 1 ? "read probe " : "read probes ");
+	buf_str(line, PLURAL(n, "read probe ", "read probes "));
 	buf_add(line, buf_slice(&labels));
 	buf_char(line, '\n');
 	buf_release(&labels);
@@ -423,7 +423,7 @@ static void put_finding(const struct cards *k)
 	struct buf text = BUF_INIT;
 
 	if (k->ready)
-		buf_printf(&text, "%zu of %zu charges %s ready.", k->ready, k->open, k->ready == 1 ? "is" : "are");
+		buf_printf(&text, "%zu of %zu charges %s ready.", k->ready, k->open, PLURAL(k->ready, "is", "are"));
 	else
 		buf_printf(&text, "None of %zu charges is ready.", k->open);
 	if (k->next.n) {
@@ -447,7 +447,7 @@ size_t dry_view_cards(const struct dry_ask *ask, size_t width, struct buf *out)
 {
 	struct buf texts = BUF_INIT;
 	struct cards k = { .out = &texts, .width = width > CARD_LEAST ? width : CARD_LEAST };
-	size_t n = dry_view_each(ask, put, &k);
+	size_t n = dry_view_each(ask, true, put, &k);
 
 	k.out = out;
 	if (n == 0)

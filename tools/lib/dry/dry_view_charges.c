@@ -89,5 +89,5 @@ size_t dry_view_charges(const struct dry_ask *ask, struct table *charges, struct
 	table_title(reasons, SLICE("reasons"), "reasons");
 	table_note(charges, SLICE("The verdict is about moisture only. When you open or enter a kiln, follow the maker's instructions and local rules."));
 	table_note(charges, SLICE("The ready date is the median of the days on which the ready rule would hold with daily readings."));
-	return dry_view_each(ask, put, &tables);
+	return dry_view_each(ask, true, put, &tables);
 }

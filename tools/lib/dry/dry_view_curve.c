@@ -129,7 +129,7 @@ size_t dry_view_curve(const struct dry_ask *ask, struct table *t)
 	size_t n;
 
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
-	n = dry_view_each(ask, put, &k);
+	n = dry_view_each(ask, false, put, &k);
 	add_finding(&k);
 	return n;
 }

@@ -59,14 +59,14 @@ void dry_put_forecast(struct dry_reasons *r)
 	write_range(&r->text, f->low50 - s->now, f->high50 - s->now);
 	buf_str(&r->text, "; 90 %: ");
 	write_range(&r->text, f->low90 - s->now, f->high90 - s->now);
-	buf_printf(&r->text, "); based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, s->prior->ncharges == 1 ? "" : "s", s->n,
-		s->n == 1 ? "" : "s");
+	buf_printf(&r->text, "); based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, PLURAL(s->prior->ncharges, "", "s"), s->n,
+		PLURAL(s->n, "", "s"));
 	dry_put_reason(r, "note", "forecast");
 	if (f->never >= NEVER_LEAST) {
 		write_never(&r->text, f->never);
 		buf_str(&r->text, "; check the driest piece and the kiln's settings");
 		if (s->fails & DRY_UNSURE)
-			buf_printf(&r->text, ", and whether %zu probe%s can show a proportion of %.0f %%", s->n, s->n == 1 ? "" : "s", 100 * s->rule->share);
+			buf_printf(&r->text, ", and whether %zu probe%s can show a proportion of %.0f %%", s->n, PLURAL(s->n, "", "s"), 100 * s->rule->share);
 		dry_put_reason(r, "warning", "never");
 	}
 }

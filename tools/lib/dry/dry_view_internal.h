@@ -20,8 +20,10 @@ struct dry_rate_limit;
 struct dry_snapshot;
 struct table;
 
+typedef void dry_view_put(const struct dry_ask *ask, const struct dry_snapshot *s, void *to);
+
 /* Calls `put` with the snapshot of each charge that `ask` selects, and with `to`. Returns how many. */
-size_t dry_view_each(const struct dry_ask *ask, void (*put)(const struct dry_ask *ask, const struct dry_snapshot *s, void *to), void *to);
+size_t dry_view_each(const struct dry_ask *ask, bool forecast, dry_view_put *put, void *to);
 
 /* ---- cells */
 

@@ -109,7 +109,7 @@ size_t dry_view_rates(const struct dry_ask *ask, struct table *t)
 
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
 	table_note(t, SLICE("k is the first-order rate from 30 % MC to the last reading, with its 95 % interval."));
-	n = dry_view_each(ask, put, &e);
+	n = dry_view_each(ask, false, put, &e);
 	add_finding(&e);
 	return n;
 }

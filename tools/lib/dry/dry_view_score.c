@@ -71,7 +71,7 @@ static void add_finding(struct table *t, const struct backtest_sum *sum)
 
 	if (sum->n == 0)
 		return;
-	buf_printf(&text, "The ready date was %.1f days off on average, over %lld forecast%s", sum->error / n, (long long)sum->n, sum->n == 1 ? "" : "s");
+	buf_printf(&text, "The ready date was %.1f days off on average, over %lld forecast%s", sum->error / n, (long long)sum->n, PLURAL(sum->n, "", "s"));
 	buf_printf(&text, " (by the line %.1f days, by the mean %.1f). ", sum->line / n, sum->mean / n);
 	buf_printf(&text, "The 90 %% interval was right in %.0f %% of them.", 100 * (double)sum->held90 / n);
 	table_finding(t, buf_slice(&text));

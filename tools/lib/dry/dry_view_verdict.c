@@ -81,7 +81,7 @@ static void write_readings(struct buf *text, int fewest, int needed)
 	if (needed > 1 && n == needed)
 		buf_printf(text, "the last %d readings of every probe are in the band", n);
 	else if (needed > 1)
-		buf_printf(text, "%d of the %d consecutive readings needed %s in the band", n, needed, n == 1 ? "is" : "are");
+		buf_printf(text, "%d of the %d consecutive readings needed %s in the band", n, needed, PLURAL(n, "is", "are"));
 	else
 		buf_str(text, n ? "the last reading of every probe is in the band" : "not all probes were in the band at their last reading");
 }
@@ -141,7 +141,7 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	if (n == 0)
 		return;
 	buf_printf(&r->text, "%lld of %lld piece%s read by hand in the last %d days %s in the band; a random sample of that size shows with %.0f %% confidence that at least %.0f %% of all pieces are",
-		(long long)in, (long long)n, n == 1 ? "" : "s", HAND_DAYS, in == 1 ? "is" : "are", 100 * sure,
+		(long long)in, (long long)n, PLURAL(n, "", "s"), HAND_DAYS, PLURAL(in, "is", "are"), 100 * sure,
 		floor(100 * sampling_share(in, n, fmax(2 * sure - 1, SURE_LEAST)).low));
 	dry_put_reason(r, "note", "hand-read");
 }
@@ -159,7 +159,7 @@ static void write_share(struct buf *text, const struct dry_snapshot *s, double s
 	double least = floor(100 * s->assures);
 
 	if (isnan(s->assures))
-		buf_printf(text, "%zu probe%s cannot show the moisture of the other pieces", s->n, s->n == 1 ? "" : "s");
+		buf_printf(text, "%zu probe%s cannot show the moisture of the other pieces", s->n, PLURAL(s->n, "", "s"));
 	else if (least < 1)
 		buf_printf(text, "%zu probes do not show with %.0f %% confidence that any other piece is in the band", s->n, 100 * sure);
 	else

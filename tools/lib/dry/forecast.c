@@ -5,8 +5,7 @@
 
 #include "dry/dice.h"
 #include "dry/prior.h"
-#include "math/least_squares.h"
-#include "math/tolerance.h"
+#include "math/arrow.h"
 #include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */
@@ -133,7 +132,7 @@ static void start_trial(struct future *f, bool likeliest)
 	for (size_t i = 0; i < f->fit->n; i++)
 		f->value[i] = likeliest ? 0 : dry_dice_normal(&f->dice);
 	if (!likeliest)
-		fit_spread(f->fit->root, f->fit->n, f->value);
+		arrow_spread(&f->fit->curve, f->value);
 	for (size_t i = 0; i < f->fit->n; i++)
 		f->value[i] += f->fit->value[i];
 	memcpy(f->trial, f->run, f->n * sizeof *f->run);

@@ -5,6 +5,7 @@
 
 #include "dry/observed.h"
 #include "dry/prior.h"
+#include "math/arrow.h"
 #include "math/least_squares.h"
 
 /* Rounds of fits under what is believed and of moving the beliefs. */
@@ -20,11 +21,12 @@ static const double PLAIN_MOST = 3;
 
 /* ---- one round: every charge fitted under what is believed, then the beliefs moved */
 
-/* What a charge says: its values, their covariance (of all of them), and of which prior they came. */
+/* What a charge says: its values, how sure they are, and of which prior they came. */
 struct lesson {
 	const struct dry_charge *charge;
 	struct dry_fit fit;
-	double *covariance;
+	double covariance[DRY_SHARED * DRY_SHARED]; /* of the charge's values */
+	double *variance;                           /* of each value */
 	double expected[DRY_SHARED];
 };
 
@@ -39,14 +41,29 @@ static double last_day(const struct dry_charge *charge)
 	return fmin(day, charge->end);
 }
 
+static void set_covariance(struct lesson *l)
+{
+	enum { N = DRY_SHARED + DRY_OWN };
+	double part[N * N];
+
+	memcpy(l->covariance, l->fit.curve.inverse, sizeof l->covariance);
+	l->variance = mem_array(l->fit.n, sizeof *l->variance);
+	for (size_t i = 0; i < DRY_SHARED; i++)
+		l->variance[i] = l->covariance[i * DRY_SHARED + i];
+	for (size_t p = 0; p < l->charge->nprobes; p++) {
+		arrow_inverse(&l->fit.curve, p, part);
+		for (size_t i = 0; i < DRY_OWN; i++)
+			l->variance[DRY_SHARED + DRY_OWN * p + i] = part[(DRY_SHARED + i) * N + DRY_SHARED + i];
+	}
+}
+
 static void take_lesson(struct lesson *l, const struct dry_charge *charge, const struct dry_prior *prior)
 {
 	double unused;
 
 	*l = (struct lesson){ .charge = charge };
 	dry_fit(charge, prior, last_day(charge), &l->fit);
-	l->covariance = mem_array(l->fit.n * l->fit.n, sizeof *l->covariance);
-	fit_inverse(l->fit.root, l->fit.n, l->covariance);
+	set_covariance(l);
 	memcpy(l->expected, prior->mean, sizeof l->expected);
 	l->expected[DRY_LNK] += dry_group_shift(&prior->kiln, charge->kiln, 0, &unused) + dry_group_shift(&prior->season, charge->season, 0, &unused);
 }
@@ -54,7 +71,7 @@ static void take_lesson(struct lesson *l, const struct dry_charge *charge, const
 static void lesson_release(struct lesson *l)
 {
 	dry_fit_release(&l->fit);
-	free(l->covariance);
+	free(l->variance);
 }
 
 /*
@@ -77,7 +94,7 @@ static double stiffness(const struct lesson *l, const double *precision, size_t 
 
 	for (size_t a = 0; a < DRY_SHARED; a++)
 		for (size_t b = 0; b < DRY_SHARED; b++)
-			sum -= precision[i * DRY_SHARED + a] * l->covariance[a * l->fit.n + b] * precision[b * DRY_SHARED + k];
+			sum -= precision[i * DRY_SHARED + a] * l->covariance[a * DRY_SHARED + b] * precision[b * DRY_SHARED + k];
 	return sum;
 }
 
@@ -166,7 +183,7 @@ static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n
 			uint32_t id = l[c].charge->probe[p].type;
 			double shift = dry_group_shift(&prior->type, id, 0, &unused);
 
-			gather(&prior->type, &type, id, (l[c].fit.value[at] - shift) / v, 1 / v - l[c].covariance[at * l[c].fit.n + at] / (v * v));
+			gather(&prior->type, &type, id, (l[c].fit.value[at] - shift) / v, 1 / v - l[c].variance[at] / (v * v));
 		}
 	move_groups(&prior->type, &type, DRY_UNKNOWN_GROUP);
 }
@@ -179,7 +196,7 @@ static void move_between(struct dry_prior *prior, const struct lesson *l, size_t
 			double sum = i == k ? WORTH * dry_builtin.between_sd[i] * dry_builtin.between_sd[i] : 0;
 
 			for (size_t c = 0; c < n; c++)
-				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * l[c].fit.n + k];
+				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * DRY_SHARED + k];
 			prior->between[i * DRY_SHARED + k] = sum / (WORTH + (double)n);
 		}
 }
@@ -199,7 +216,7 @@ static void move_own(struct dry_prior *prior, const struct lesson *l, size_t n)
 				size_t at = DRY_SHARED + DRY_OWN * p + i;
 				double off = l[c].fit.value[at] - (i == DRY_OWN_LNK ? shift : 0);
 
-				sum[i] += off * off + l[c].covariance[at * l[c].fit.n + at];
+				sum[i] += off * off + l[c].variance[at];
 			}
 		}
 	for (size_t i = 0; i < DRY_OWN; i++)
@@ -241,7 +258,7 @@ static double settled_by_readings(const struct lesson *l, const struct dry_prior
 	for (size_t i = 0; i < l->fit.n; i++) {
 		double v = i < DRY_SHARED ? prior->between[i * DRY_SHARED + i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
 
-		sum += fmax(0, 1 - l->covariance[i * l->fit.n + i] / v);
+		sum += fmax(0, 1 - l->variance[i] / v);
 	}
 	return sum;
 }

@@ -37,7 +37,8 @@ struct search {
 	double *mean, *precision;     /* of the probes' own values; of the charge's: */
 	double shared[DRY_SHARED * DRY_SHARED];
 	double *path, *moved;         /* of one probe, as it is and with one value moved */
-	double *slope, *curve;        /* of the objective */
+	double *slope;                /* of the objective */
+	struct arrow curve;           /* and its curvature */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
@@ -103,19 +104,23 @@ static double objective(struct search *s, const double *value)
 
 /* ---- its slope and curvature */
 
-static size_t place_of(size_t probe, size_t i)
-{
-	return i < DRY_SHARED ? i : i + DRY_OWN * probe;
-}
-
 static void add_reading(struct search *s, size_t probe, double slope, double curve)
 {
-	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++) {
-		size_t at = place_of(probe, i);
+	double *side = s->curve.side + probe * DRY_OWN * DRY_SHARED, *block = s->curve.block + probe * DRY_OWN * DRY_OWN;
 
-		s->slope[at] += slope * s->row[i];
+	for (size_t i = 0; i < DRY_SHARED; i++) {
+		s->slope[i] += slope * s->row[i];
 		for (size_t k = 0; k <= i; k++)
-			s->curve[at * s->n + place_of(probe, k)] += curve * s->row[i] * s->row[k];
+			s->curve.top[i * DRY_SHARED + k] += curve * s->row[i] * s->row[k];
+	}
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		const double *own = s->row + DRY_SHARED;
+
+		s->slope[DRY_SHARED + DRY_OWN * probe + i] += slope * own[i];
+		for (size_t k = 0; k < DRY_SHARED; k++)
+			side[i * DRY_SHARED + k] += curve * own[i] * s->row[k];
+		for (size_t k = 0; k <= i; k++)
+			block[i * DRY_OWN + k] += curve * own[i] * own[k];
 	}
 }
 
@@ -152,21 +157,18 @@ static void add_probe(struct search *s, double *value, size_t p)
 static void derive(struct search *s, double *value)
 {
 	memset(s->slope, 0, s->n * sizeof *s->slope);
-	memset(s->curve, 0, s->n * s->n * sizeof *s->curve);
+	arrow_clear(&s->curve);
 	for (size_t i = 0; i < DRY_SHARED; i++)
 		for (size_t k = 0; k < DRY_SHARED; k++) {
 			s->slope[i] += s->shared[i * DRY_SHARED + k] * (value[k] - s->mean[k]);
-			s->curve[i * s->n + k] = s->shared[i * DRY_SHARED + k];
+			s->curve.top[i * DRY_SHARED + k] = s->shared[i * DRY_SHARED + k];
 		}
 	for (size_t i = DRY_SHARED; i < s->n; i++) {
 		s->slope[i] = s->precision[i] * (value[i] - s->mean[i]);
-		s->curve[i * s->n + i] = s->precision[i];
+		s->curve.block[(i - DRY_SHARED) * DRY_OWN + (i - DRY_SHARED) % DRY_OWN] = s->precision[i];
 	}
 	for (size_t p = 0; p < s->charge->nprobes; p++)
 		add_probe(s, value, p);
-	for (size_t i = 0; i < s->n; i++)
-		for (size_t k = 0; k < i; k++)
-			s->curve[k * s->n + i] = s->curve[i * s->n + k];
 }
 
 /* ---- the search */
@@ -209,7 +211,7 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 	s->path = mem_array(s->steps + 1, sizeof *s->path);
 	s->moved = mem_array((s->steps + 1) * DRY_SHARED, sizeof *s->moved);
 	s->slope = mem_array(n, sizeof *s->slope);
-	s->curve = mem_array(n * n, sizeof *s->curve);
+	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
 	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
 	set_shared_prior(s);
 	set_own_priors(s);
@@ -223,7 +225,7 @@ static void search_release(struct search *s)
 	free(s->path);
 	free(s->moved);
 	free(s->slope);
-	free(s->curve);
+	arrow_release(&s->curve);
 	free(s->row);
 }
 
@@ -255,20 +257,18 @@ static void begin(const struct search *s, double *value)
 }
 
 /* One damped step; whether it led down. */
-static bool step_down(struct search *s, double *value, double *at, double *damping, double *scratch)
+static bool step_down(struct search *s, double *value, double *at, double damping, struct arrow *damped, double *next)
 {
-	double *root = scratch, *step = scratch + s->n * s->n, *next = step + s->n, then;
+	double then;
 
-	memcpy(root, s->curve, s->n * s->n * sizeof *root);
-	for (size_t i = 0; i < s->n; i++) {
-		root[i * s->n + i] *= 1 + *damping;
-		step[i] = -s->slope[i];
-	}
-	if (!fit_root(root, s->n))
-		return false;
-	fit_solve(root, s->n, step);
+	arrow_copy(damped, &s->curve, 1 + damping);
 	for (size_t i = 0; i < s->n; i++)
-		next[i] = value[i] + step[i];
+		next[i] = -s->slope[i];
+	if (!arrow_root(damped))
+		return false;
+	arrow_solve(damped, next);
+	for (size_t i = 0; i < s->n; i++)
+		next[i] += value[i];
 	then = objective(s, next);
 	if (!(then < *at))
 		return false;
@@ -279,19 +279,22 @@ static bool step_down(struct search *s, double *value, double *at, double *dampi
 
 static bool search_run(struct search *s, double *value)
 {
-	double *scratch = mem_array(s->n * (s->n + 2), sizeof *scratch), at = objective(s, value), damping = DAMPING_FIRST;
+	double *next = mem_array(s->n, sizeof *next), at = objective(s, value), damping = DAMPING_FIRST;
+	struct arrow damped;
 	bool rests = false;
 
+	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
 	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
 		double was = at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, &damping, scratch) && damping < DAMPING_MOST)
+		while (!step_down(s, value, &at, damping, &damped, next) && damping < DAMPING_MOST)
 			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
 		rests = was - at < RESTS_BELOW;
 		damping /= DAMPING_TIMES;
 	}
-	free(scratch);
+	arrow_release(&damped);
+	free(next);
 	return rests;
 }
 
@@ -308,16 +311,16 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 	fit->fallen = from - objective(&s, fit->value);
 	s.at_rest = true;
 	derive(&s, fit->value);
-	fit->root = s.curve;
-	s.curve = NULL;
-	fit->settled = fit_root(fit->root, fit->n) && fit->settled;
+	fit->curve = s.curve;
+	s.curve = (struct arrow){ 0 };
+	fit->settled = arrow_root(&fit->curve) && fit->settled;
 	search_release(&s);
 }
 
 void dry_fit_release(struct dry_fit *fit)
 {
 	free(fit->value);
-	free(fit->root);
+	arrow_release(&fit->curve);
 }
 
 /* ---- what a fit says */

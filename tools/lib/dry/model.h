@@ -12,6 +12,8 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "math/arrow.h"
+
 struct dry_charge;
 struct dry_prior;
 
@@ -19,12 +21,13 @@ struct dry_prior;
 #define DRY_TAILS 4.0
 
 /*
- * The likeliest values as of a day, and their uncertainty: the root (least_squares.h) of the curvature there.
+ * The likeliest values as of a day, and their uncertainty: the curvature there, after arrow_root().
  * The first DRY_SHARED values are the charge's, then DRY_OWN of each probe, as deviations.
  */
 struct dry_fit {
 	size_t n;
-	double *value, *root;
+	double *value;
+	struct arrow curve;
 	double now;
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */

@@ -3,15 +3,18 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/mem.h"
 #include "dry/model.h"
 #include "dry/observed.h"
-#include "math/least_squares.h"
 
 /* "The latest 18 hours before", as wy-dry(1) says. */
 static const double PACE_DAYS = 0.75;
 
 /* The step of a derivative, in standard deviations of the value: small beside them, and large beside rounding. */
 static const double SLOPE_STEP = 0.1;
+
+/* What a piece's rate depends on: the charge's values and its own. */
+enum { RATE_VALUES = DRY_SHARED + DRY_OWN };
 
 /* ---- the rate of a piece */
 
@@ -55,18 +58,17 @@ static double rate_slope(const struct rate_span *r, double *value, size_t i, dou
 
 static double rate_variance(const struct rate_span *r, const struct dry_fit *fit, double *path)
 {
-	double *covariance = mem_array(fit->n * fit->n, sizeof *covariance), slope[DRY_SHARED + DRY_OWN], sum = 0;
-	size_t at[DRY_SHARED + DRY_OWN];
+	double covariance[RATE_VALUES * RATE_VALUES], slope[RATE_VALUES], sum = 0;
 
-	fit_inverse(fit->root, fit->n, covariance);
-	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++) {
-		at[i] = i < DRY_SHARED ? i : i + DRY_OWN * r->probe;
-		slope[i] = rate_slope(r, fit->value, at[i], sqrt(covariance[at[i] * fit->n + at[i]]), path);
+	arrow_inverse(&fit->curve, r->probe, covariance);
+	for (size_t i = 0; i < RATE_VALUES; i++) {
+		size_t at = i < DRY_SHARED ? i : i + DRY_OWN * r->probe;
+
+		slope[i] = rate_slope(r, fit->value, at, sqrt(covariance[i * RATE_VALUES + i]), path);
 	}
-	for (size_t i = 0; i < DRY_SHARED + DRY_OWN; i++)
-		for (size_t k = 0; k < DRY_SHARED + DRY_OWN; k++)
-			sum += slope[i] * slope[k] * covariance[at[i] * fit->n + at[k]];
-	free(covariance);
+	for (size_t i = 0; i < RATE_VALUES; i++)
+		for (size_t k = 0; k < RATE_VALUES; k++)
+			sum += slope[i] * slope[k] * covariance[i * RATE_VALUES + k];
 	return sum;
 }
 

@@ -140,7 +140,11 @@ static void judge(struct dry_snapshot *s)
 	s->nwarnings = dry_warn(&s->charge, s->prior, &s->fit, s->rule, &s->limits, s->warning, DRY_WARNINGS_MOST);
 	for (size_t i = 0; i < s->nwarnings; i++)
 		s->doubted = s->doubted || dry_sign_doubts(s->warning[i].sign);
-	if (s->open && s->fails && all_read(s))
+}
+
+void dry_snapshot_forecast(struct dry_snapshot *s)
+{
+	if (s->rule && s->open && s->fails && all_read(s))
 		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast);
 }
 

@@ -42,10 +42,14 @@ struct dry_snapshot {
 	struct dry_warning warning[DRY_WARNINGS_MOST];
 	size_t nwarnings;
 	bool doubted;                 /* by one of the warnings */
-	struct dry_forecast forecast; /* its `never` is NAN where there is none: ready, over, or not read */
+	struct dry_forecast forecast; /* its `never` is NAN where there is none: not asked for, ready, over, or not read */
 };
 
 void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s);
+
+/* Works out the forecast, which takes longer than all the rest. */
+void dry_snapshot_forecast(struct dry_snapshot *s);
+
 void dry_snapshot_release(struct dry_snapshot *s);
 
 /* Whether a ruled probe came out before the others did. */

@@ -163,8 +163,8 @@ static void add_long_columns(const struct grade_ask *ask, struct table *t)
 {
 	enum { GRADE = 8, FIGURES = 7, NOW = 5, BOTH = 7 };
 	static const struct figure FIGURE[BOTH] = { { "count", TABLE_INT, 0, 1, "blades" }, { "of", TABLE_INT, 0, 2, "of" },
-		{ "share", TABLE_REAL, 3, 0, "share" }, { "share_low", TABLE_REAL, 3, 5, "at least" }, { "share_high", TABLE_REAL, 3, 5, "at most" },
-		{ "baseline_of", TABLE_INT, 0, 6, "before, of" }, { "baseline_share", TABLE_REAL, 3, 3, "share before" } };
+		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 0, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 5, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 5, "at most" },
+		{ "baseline_of", TABLE_INT, 0, 6, "before, of" }, { "baseline_share", TABLE_REAL, TABLE_PERCENT + 1, 3, "share before" } };
 	size_t room = stock_say_room(key_cells(ask) + GRADE, FIGURES);
 
 	add_key_columns(ask, t);
@@ -212,7 +212,7 @@ static void add_share_columns(struct table *t, struct share_columns c, const str
 		text.n = 0;
 		buf_str(&text, c.share);
 		buf_add(&text, grades->column[i].word);
-		table_add_column(t, buf_cstr(&text), TABLE_REAL, c.places);
+		table_add_column(t, buf_cstr(&text), TABLE_REAL, TABLE_PERCENT + c.places);
 		text.n = 0;
 		buf_str(&text, c.before);
 		buf_add(&text, grades->column[i].grade == GRADE_CULLED ? SLICE("cull") : grades->column[i].word);
@@ -221,12 +221,12 @@ static void add_share_columns(struct table *t, struct share_columns c, const str
 	buf_release(&text);
 }
 
-/* The shares of the period come first; beside a baseline all have two decimals, so that both fit a line. */
+/* The shares of the period come first; beside a baseline all are whole per cent, so that both fit a line. */
 static void add_wide_columns(const struct grade_ask *ask, struct table *t, const struct grade_order *grades)
 {
-	enum { BLADES = 2, GAP = 4 }; /* the count of blades is wider than a share; a share has "0." and a gap beside its places */
-	unsigned places = ask->has_baseline ? 2 : 3;
-	size_t room = stock_say_room(key_cells(ask) + BLADES, places + GAP);
+	enum { BLADES = 2, GAP = 4 }; /* the count of blades is wider than a share; a share has two digits, a point and a gap beside its places */
+	unsigned places = ask->has_baseline ? 0 : 1;
+	size_t room = stock_say_room(key_cells(ask) + BLADES, places + 2 + GAP);
 
 	add_key_columns(ask, t);
 	add_share_columns(t, (struct share_columns){ "of", "share_", "blades", "", 0, 1, places }, grades, room);
@@ -262,9 +262,9 @@ void grade_view(const struct grade_mix *m, const struct house *house, struct tab
 		(m->ask->wide ? put_wide : put_long)(m, t, group[i], &grades);
 	grade_view_say(m, group, &grades, t);
 	if (m->ask->wide)
-		table_note(t, SLICE("under each grade: its proportion of the blades that were graded, culled ones included"));
+		table_note(t, SLICE("under each grade: its per cent of the blades that were graded, culled ones included"));
 	else
-		table_note(t, SLICE("share: the proportion of the blades that were graded, culled ones included"));
+		table_note(t, SLICE("share: the per cent of the blades that were graded, culled ones included"));
 	if (m->ask->has_baseline)
 		table_note(t, SLICE("then, before: in the months of the baseline"));
 	if (!m->ask->wide)

@@ -45,6 +45,21 @@ static double point_for(size_t n)
 
 /* ---- the best grade */
 
+/* The days that are counted; up to the last day with a blade where no end is asked for. */
+static void add_period(const struct grade_mix *m, struct buf *text)
+{
+	const struct grade_ask *ask = m->ask;
+
+	if (ask->from != INT32_MIN) {
+		buf_str(text, " from ");
+		stock_say_day(text, ask->from);
+		buf_str(text, " to ");
+	} else
+		buf_str(text, " up to ");
+	stock_say_day(text, ask->to != INT32_MAX && (ask->from != INT32_MIN || ask->to < m->last) ? ask->to : m->last);
+	buf_str(text, ", ");
+}
+
 static void say_best(const struct seen *s, const struct grade_column *best, struct buf *text)
 {
 	int64_t k = count_all(s, best->grade).now;
@@ -52,7 +67,8 @@ static void say_best(const struct seen *s, const struct grade_column *best, stru
 
 	buf_str(text, "Of ");
 	stock_say_count(text, s->now, SLICE("blade"));
-	buf_str(text, s->m->ask->regrades ? " graded again, " : " graded, ");
+	buf_str(text, s->m->ask->regrades ? " graded again" : " graded");
+	add_period(s->m, text);
 	buf_int(text, k);
 	buf_str(text, " (");
 	wilson_interval(k, s->now, NORMAL_975, &low, &high);

@@ -117,7 +117,7 @@ bool house_is_byproduct(const struct house *house, const struct line *l)
 {
 	if (l->event->id != EVENT_SELL)
 		return false;
-	if (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS))
+	if (!line_field(l, FIELD_COUNT) && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS)))
 		return true;
 	return house && house_index(house, HOUSE_BYPRODUCT, l->subject) >= 0;
 }

@@ -323,7 +323,7 @@ bool house_is_grade(const struct house *house, struct slice word);
 
 /*
  * Whether the line sells a by-product, so that no pieces of the book go: one of `byproducts`, or
- * anything sold by volume or mass. `house` may be NULL.
+ * anything sold by volume or mass without a count. `house` may be NULL.
  */
 bool house_is_byproduct(const struct house *house, const struct line *l);
 

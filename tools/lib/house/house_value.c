@@ -1,5 +1,6 @@
 #include <math.h>
 
+#include "base/utf8.h"
 #include "book/value.h"
 #include "house/house_keys_internal.h"
 #include "time/stamp.h"
@@ -66,12 +67,28 @@ bool house_check_quoted(struct house_loader *l, const struct house_key *key, con
 	return false;
 }
 
+/* An escape such as "\x1b" brings in what may not be written as it is. */
+static bool has_control(struct slice text)
+{
+	struct buf shown = BUF_INIT;
+	bool has;
+
+	utf8_add_visible(&shown, text);
+	has = !slice_eq(buf_slice(&shown), text);
+	buf_release(&shown);
+	return has;
+}
+
 static bool read_text(struct house_loader *l, const struct house_key *key, const struct yaml *node, struct slice *out)
 {
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return false;
 	if (node->text.n == 0) {
 		HOUSE_WRONG(l, PROBLEM_VALUE, node, "the text of '$1' is empty", "write a text, or remove the key", key->name);
+		return false;
+	}
+	if (has_control(node->text)) {
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "the text of '$1' has a control character", "leave it out; text is for every editor and page", key->name);
 		return false;
 	}
 	*out = node->text;

@@ -128,7 +128,7 @@ static void find_line(struct table *t, struct slice meter, const struct meter_li
 
 	buf_add(&text, meter);
 	if (l->lack || !(l->b > 0) || isnan(l->sd))
-		buf_printf(&text, " has no line yet: %zu more pair%s needed.", l->lack, l->lack == 1 ? " is" : "s are");
+		buf_printf(&text, " has no line yet: %zu more pair%s needed.", l->lack, PLURAL(l->lack, " is", "s are"));
 	else
 		buf_printf(&text, ": MC = %.2f + %.3f x reading, good to %.2f points (one standard deviation), from %zu pairs.", l->a, l->b, l->sd, l->n);
 	table_finding(t, buf_slice(&text));

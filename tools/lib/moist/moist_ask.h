@@ -23,6 +23,7 @@ struct moist_ask {
 	size_t nby;
 	bool all;                     /* every reading counts alike */
 	bool by_depth, by_form;       /* each depth, each form for itself */
+	int32_t from, to;             /* days that count; INT32_MIN and INT32_MAX: all */
 	int64_t target;               /* asked for, 0.0001 %, or HOUSE_NONE */
 	double cover, sure;           /* proportion and confidence, of the views that need them */
 };

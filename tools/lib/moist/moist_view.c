@@ -60,7 +60,7 @@ static const struct table_column COLUMNS[] = {
 	{ "n_above", TABLE_INT, 0, NULL }, { "n_below", TABLE_INT, 0, NULL }, { "n_uncorrected", TABLE_INT, 0, NULL }, { "n_doubtful", TABLE_INT, 0, NULL },
 	{ "mc_mean_pct", TABLE_REAL, 1, "mean, %" }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
 	{ "driest_pct", TABLE_REAL, 1, "min, %" }, { "driest", TABLE_TEXT, 0, NULL }, { "wettest_pct", TABLE_REAL, 1, "max, %" }, { "wettest", TABLE_TEXT, 0, NULL },
-	{ "n_judged", TABLE_INT, 0, "judged" }, { "share_in_band", TABLE_REAL, 3, "in band" }, { "share_low", TABLE_REAL, 3, NULL }, { "share_high", TABLE_REAL, 3, NULL },
+	{ "n_judged", TABLE_INT, 0, "judged" }, { "share_in_band", TABLE_REAL, TABLE_PERCENT + 1, "in band" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, NULL }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, NULL },
 	{ "last", TABLE_DATE, 0, "last read" }, { "rule", TABLE_TEXT, 0, NULL },
 };
 
@@ -139,6 +139,7 @@ static void put_row(struct table *t, const struct moist_view *v, size_t i)
 struct total {
 	struct sums sums;
 	int64_t judged, in, off, uncorrected, doubtful;
+	int32_t last;          /* the last day on which one was read, or INT32_MIN */
 };
 
 static void add_row(struct total *total, const struct moist_row *row)
@@ -148,6 +149,8 @@ static void add_row(struct total *total, const struct moist_row *row)
 	total->in += row->count[MOIST_IN];
 	total->uncorrected += row->count[MOIST_UNCORRECTED];
 	total->doubtful += row->count[MOIST_DOUBTFUL];
+	if (row->last > total->last)
+		total->last = row->last;
 	total->off += row->count[MOIST_ABOVE] + row->count[MOIST_BELOW];
 }
 
@@ -162,9 +165,28 @@ static void write_mean(struct buf *out, const struct total *total)
 		buf_printf(out, ", and %lld off the scale", (long long)total->off);
 }
 
-/* Of many rows together a mean says little. */
-static void find_total(struct table *t, const struct total *total, size_t rows, bool all)
+/* "; read from 2027-11-01 to 2027-11-30": up to the last day that was read where no end is asked for. */
+static void add_period(struct buf *out, const struct total *total, const struct moist_ask *ask)
 {
+	int32_t to = ask->to < total->last ? ask->to : total->last;
+
+	if (total->last == INT32_MIN)
+		return;
+	buf_str(out, "; read ");
+	if (ask->from != INT32_MIN) {
+		buf_str(out, "from ");
+		day_write(out, ask->from);
+		buf_str(out, " to ");
+		to = ask->to != INT32_MAX ? ask->to : total->last;
+	} else
+		buf_str(out, "up to ");
+	day_write(out, to);
+}
+
+/* Of many rows together a mean says little. */
+static void find_total(struct table *t, const struct total *total, size_t rows, const struct moist_ask *ask)
+{
+	bool all = ask->all;
 	struct buf text = BUF_INIT;
 	double low, high;
 
@@ -172,12 +194,13 @@ static void find_total(struct table *t, const struct total *total, size_t rows, 
 		write_mean(&text, total);
 	if (rows && total->judged)
 		buf_printf(&text, "%s%lld of %lld %s in the band", text.n ? "; " : "", (long long)total->in, (long long)total->judged,
-			all ? "readings" : total->judged == 1 ? "piece" : "pieces");
+			all ? "readings" : PLURAL(total->judged, "piece", "pieces"));
 	if (rows == 1 && !all && wilson_interval(total->in, total->judged, NORMAL_975, &low, &high))
 		buf_printf(&text, " (%.0f to %.0f %% of all, with 95 %% confidence)", 100 * low, 100 * high);
 	if (rows && !total->judged)
 		buf_printf(&text, "%so band to judge them by", text.n ? "; n" : "N");
 	if (text.n) {
+		add_period(&text, total, ask);
 		buf_char(&text, '.');
 		table_finding(t, buf_slice(&text));
 	}
@@ -198,11 +221,11 @@ static void note_doubts(struct table *t, const struct total *total)
 static void add_notes(struct table *t, bool all)
 {
 	if (all) {
-		table_note(t, SLICE("Every reading counts alike. In band: the proportion of the judged readings."));
+		table_note(t, SLICE("Every reading counts alike. In band: per cent of the judged readings."));
 		return;
 	}
 	table_note(t, SLICE("Each piece counts by its latest reading; for a lot in a place it is the latest sample."));
-	table_note(t, SLICE("In band: the proportion of the judged pieces. An interval for it needs a random sample; probes chosen by hand are not one."));
+	table_note(t, SLICE("In band: per cent of the judged pieces. An interval for it needs a random sample; probes chosen by hand are not one."));
 }
 
 enum { KEYS_WITH_ENDS = 3, KEYS_WITH_LAST = 2 };
@@ -220,21 +243,43 @@ static void choose_headings(struct table_column *columns, size_t n, const struct
 	}
 }
 
+/* A mean that lacks readings off the scale has their number beside it. */
+static void show_off_scale(struct table_column *columns, size_t n, const struct moist_rows *rows, size_t keys)
+{
+	int64_t above = 0, below = 0;
+
+	for (size_t i = 0; i < rows->n; i++) {
+		above += moist_row_at(rows, i)->count[MOIST_ABOVE];
+		below += moist_row_at(rows, i)->count[MOIST_BELOW];
+	}
+	for (size_t i = 0; i < n; i++) {
+		if (above && slice_eq(slice_of(columns[i].name), SLICE("n_above")))
+			columns[i].heading = "above scale";
+		if (below && slice_eq(slice_of(columns[i].name), SLICE("n_below")))
+			columns[i].heading = "below scale";
+		if ((above || below) && (slice_eq(slice_of(columns[i].name), SLICE("last")) || (keys > 2 && slice_eq(slice_of(columns[i].name), SLICE("n_judged")))))
+			columns[i].heading = NULL; /* the line has no room for all */
+	}
+}
+
 bool moist_view_answer(const struct moist_view *v, struct table *t)
 {
 	struct table_column columns[sizeof COLUMNS / sizeof *COLUMNS];
-	struct total total = { .judged = 0 };
+	struct total total = { .last = INT32_MIN };
 
 	memcpy(columns, COLUMNS, sizeof COLUMNS);
 	choose_headings(columns, sizeof columns / sizeof *columns, v->ask);
+	show_off_scale(columns, sizeof columns / sizeof *columns, v->rows, v->ask->nby);
 	MOIST_VIEW_START(v, t, columns);
 	for (size_t i = 0; i < v->rows->n; i++) {
 		add_row(&total, moist_row_at(v->rows, i));
 		put_row(t, v, i);
 		moist_view_row_done(v, t);
 	}
-	find_total(t, &total, v->rows->n, v->ask->all);
+	find_total(t, &total, v->rows->n, v->ask);
 	note_doubts(t, &total);
+	if (total.off)
+		table_note(t, SLICE("Above or below scale: readings such as 30%+. They are not in the mean, so the wood is wetter or drier than it says."));
 	add_notes(t, v->ask->all);
 	return v->rows->n > 0;
 }

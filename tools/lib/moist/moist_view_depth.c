@@ -111,7 +111,7 @@ static void find_wetter(struct table *t, size_t wetter, size_t compared)
 
 	if (!compared)
 		return;
-	buf_printf(&text, "The core is wetter than the shell in %zu of %zu comparison%s.", wetter, compared, compared == 1 ? "" : "s");
+	buf_printf(&text, "The core is wetter than the shell in %zu of %zu comparison%s.", wetter, compared, PLURAL(compared, "", "s"));
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
@@ -157,7 +157,7 @@ static void find_changed(struct table *t, const struct changed *all)
 
 	if (all->n)
 		buf_printf(&text, "Blades are wetter than their clefts in %zu of %zu comparison%s, drier in %zu.", all->wetter, all->n,
-			all->n == 1 ? "" : "s", all->drier);
+			PLURAL(all->n, "", "s"), all->drier);
 	else
 		buf_str(&text, "No row has enough clefts and blades to compare.");
 	table_finding(t, buf_slice(&text));

@@ -12,11 +12,11 @@ static const struct table_column QUALITY[] = {
 	{ "target_pct", TABLE_REAL, 1, "target, %" }, { "n_pieces", TABLE_INT, 0, "pieces" }, { "n_off_scale", TABLE_INT, 0, NULL },
 	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "why", TABLE_TEXT, 0, "why" },
 	{ "mc_mean_pct", TABLE_REAL, 1, NULL }, { "mean_least_pct", TABLE_REAL, 1, NULL }, { "mean_most_pct", TABLE_REAL, 1, NULL },
-	{ "n_judged", TABLE_INT, 0, NULL }, { "share_within", TABLE_REAL, 3, NULL }, { "piece_least_pct", TABLE_REAL, 1, NULL }, { "piece_most_pct", TABLE_REAL, 1, NULL },
+	{ "n_judged", TABLE_INT, 0, NULL }, { "share_within", TABLE_REAL, TABLE_PERCENT + 1, NULL }, { "piece_least_pct", TABLE_REAL, 1, NULL }, { "piece_most_pct", TABLE_REAL, 1, NULL },
 	{ "mc_sd_pct", TABLE_REAL, 2, NULL }, { "mean_low_pct", TABLE_REAL, 1, NULL }, { "mean_high_pct", TABLE_REAL, 1, NULL },
 	{ "share_above_pct", TABLE_REAL, 1, NULL }, { "share_below_pct", TABLE_REAL, 1, NULL },
 	{ "share_low_pct", TABLE_REAL, 1, NULL }, { "share_high_pct", TABLE_REAL, 1, NULL },
-	{ "share_assured", TABLE_REAL, TABLE_DOWN + 3, NULL }, { "free_sure", TABLE_REAL, TABLE_DOWN + 3, NULL }, { "limits", TABLE_TEXT, 0, NULL },
+	{ "share_assured", TABLE_REAL, TABLE_PERCENT + TABLE_DOWN + 1, NULL }, { "free_sure", TABLE_REAL, TABLE_PERCENT + TABLE_DOWN + 1, NULL }, { "limits", TABLE_TEXT, 0, NULL },
 };
 
 /* The target that all pieces of the row have, or HOUSE_NONE. */
@@ -79,7 +79,7 @@ static void find_quality(struct table *t, const struct judged *all)
 
 	if (!all->n)
 		return;
-	buf_printf(&text, "%zu of %zu row%s within the limits; %zu outside, %zu not judged.", all->within, all->n, all->n == 1 ? "" : "s",
+	buf_printf(&text, "%zu of %zu row%s within the limits; %zu outside, %zu not judged.", all->within, all->n, PLURAL(all->n, "", "s"),
 		all->outside, all->n - all->within - all->outside);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
@@ -169,8 +169,8 @@ bool moist_view_quality(const struct moist_view *v, struct table *t)
 static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, "out of band at most" }, { "read", TABLE_INT, 0, "pieces to read" } };
 static const struct table_column TAKEN[] = {
 	{ "n_at_random", TABLE_INT, 0, "pieces at random" }, { "n_others", TABLE_INT, 0, "other pieces" }, { "n_untold", TABLE_INT, 0, "not judged" }, { "out", TABLE_INT, 0, "out of band" },
-	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "more", TABLE_INT, 0, "more to read" }, { "share_out", TABLE_REAL, 3, NULL },
-	{ "share_out_low", TABLE_REAL, 3, NULL }, { "share_out_high", TABLE_REAL, 3, "out at most" },
+	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "more", TABLE_INT, 0, "more to read" }, { "share_out", TABLE_REAL, TABLE_PERCENT + 1, NULL },
+	{ "share_out_low", TABLE_REAL, TABLE_PERCENT + 1, NULL }, { "share_out_high", TABLE_REAL, TABLE_PERCENT + 1, "out at most, %" },
 };
 
 enum { PLAN_OUT_MOST = 5 };
@@ -230,8 +230,8 @@ static void find_taken(struct table *t, const struct verdicts *all)
 	struct buf text = BUF_INIT;
 
 	if (all->n)
-		buf_printf(&text, "%zu of %zu sample%s show%s that enough pieces conform; %zu refute%s it.", all->shown, all->n, all->n == 1 ? "" : "s", all->n == 1 ? "s" : "",
-			all->refuted, all->refuted == 1 ? "s" : "");
+		buf_printf(&text, "%zu of %zu sample%s show%s that enough pieces conform; %zu refute%s it.", all->shown, all->n, PLURAL(all->n, "", "s"), PLURAL(all->n, "s", ""),
+			all->refuted, PLURAL(all->refuted, "s", ""));
 	else
 		buf_str(&text, "No row has a sample: a reading without a label is of a piece taken at random.");
 	table_finding(t, buf_slice(&text));

@@ -125,8 +125,9 @@ struct reading_facts readings_resolve(struct readings *r)
 	f.handle = readings_id(r, SLICE("handle"));
 	f.cleft = readings_id(r, SLICE("cleft"));
 	f.none = readings_id(r, SLICE("-"));
-	if (r->nfacts)
-		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+	if (!r->nfacts) /* parts of it are pointed at, empty ones too */
+		r->fact = mem_grow(r->fact, &r->facts_cap, 1, sizeof *r->fact);
+	qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
 	/* every fitted handle marks its lot, also that of a bat that was made twice */
 	starts = end_of(r, 0, FACT_START);
 	bats = end_of(r, starts, FACT_BAT);

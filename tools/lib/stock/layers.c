@@ -108,6 +108,14 @@ static void push(struct layers *h, struct layer_heap *heap, uint32_t what)
 	rise(h, heap, heap->n++);
 }
 
+/* Most heaps are empty for good once they are. */
+static void let_go(struct layer_heap *heap)
+{
+	free(heap->order);
+	heap->order = NULL;
+	heap->cap = 0;
+}
+
 static uint32_t pop(struct layers *h, struct layer_heap *heap)
 {
 	uint32_t top = heap->order[0], what = heap->order[--heap->n];
@@ -123,6 +131,8 @@ static uint32_t pop(struct layers *h, struct layer_heap *heap)
 	}
 	if (heap->n)
 		stand(h, heap, at, what);
+	else
+		let_go(heap);
 	return top;
 }
 

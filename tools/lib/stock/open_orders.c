@@ -136,7 +136,10 @@ static void say_orders(const struct order_sums *sums, const struct open_orders *
 	if (sums->orders) {
 		buf_str(&text, ", for ");
 		stock_say_count(&text, sums->open, SLICE("piece"));
-		buf_printf(&text, "; %lld of them %s late.", (long long)sums->late, sums->late == 1 ? "is" : "are");
+		if (sums->late)
+			buf_printf(&text, "; %lld of them %s late.", (long long)sums->late, PLURAL(sums->late, "is", "are"));
+		else
+			buf_str(&text, "; none of them is late.");
 		say_short(sums, o->stock, &text);
 	} else {
 		buf_char(&text, '.');

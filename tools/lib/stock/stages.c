@@ -45,6 +45,7 @@ void stages_init(struct stages *w, const struct stock *s, const struct house *ho
 	w->stock = s;
 	w->from = INT32_MIN;
 	intern_init(&w->cell_ids);
+	w->by_lot = w->by_charge = w->by_type = true;
 	layers_init(&w->heaps, s, false);
 	set_places(w, house);
 }
@@ -52,6 +53,8 @@ void stages_init(struct stages *w, const struct stock *s, const struct house *ho
 void stages_release(struct stages *w)
 {
 	intern_release(&w->cell_ids);
+	hash_index_release(&w->losses);
+	hash_index_release(&w->stays);
 	layers_release(&w->heaps);
 	free(w->cell);
 	free(w->loss);
@@ -93,14 +96,20 @@ static struct slice bytes_of(const void *p, size_t n)
 	return (struct slice){ p, n };
 }
 
+/* Of who pieces are, what the cells keep apart. */
+static struct stage_who kept_of(const struct stages *w, struct stage_who who)
+{
+	return (struct stage_who){ w->by_lot ? who.lot : 0, w->by_lot ? who.tree : 0, w->by_charge ? who.charge : 0, w->by_type ? who.type : 0 };
+}
+
 static uint32_t cell_of(struct stages *w, struct stage_who who, enum stage_step step)
 {
-	struct cell_key key = { who, step };
+	struct cell_key key = { kept_of(w, who), step };
 	uint32_t at = intern_id(&w->cell_ids, bytes_of(&key, sizeof key)) - 1;
 
 	if (at == w->ncells) {
 		w->cell = mem_grow(w->cell, &w->cells_cap, w->ncells + 1, sizeof *w->cell);
-		w->cell[w->ncells++] = (struct stage_cell){ .who = who, .step = step };
+		w->cell[w->ncells++] = (struct stage_cell){ .who = key.who, .step = step };
 	}
 	return at;
 }
@@ -110,28 +119,57 @@ static void count(struct stages *w, uint32_t cell, enum stage_count what, int64_
 	w->cell[cell].n[what] += n;
 }
 
+static struct stage_loss *loss_of(struct stages *w, uint32_t cell, uint32_t cause)
+{
+	uint64_t hash = hash_mix((uint64_t)cell << 32 | cause);
+	struct hash_probe p = hash_probe_of(&w->losses, hash);
+
+	while (hash_probe_next(&w->losses, &p))
+		if (w->loss[p.row].cell == cell && w->loss[p.row].cause == cause)
+			return &w->loss[p.row];
+	w->loss = mem_grow(w->loss, &w->losses_cap, w->nlosses + 1, sizeof *w->loss);
+	w->loss[w->nlosses] = (struct stage_loss){ cell, cause, 0 };
+	hash_index_add(&w->losses, hash, (uint32_t)w->nlosses);
+	return &w->loss[w->nlosses++];
+}
+
+static struct stage_stay *stay_of(struct stages *w, uint32_t cell, int32_t days)
+{
+	uint64_t hash = hash_mix((uint64_t)cell << 32 | (uint32_t)days);
+	struct hash_probe p = hash_probe_of(&w->stays, hash);
+
+	while (hash_probe_next(&w->stays, &p))
+		if (w->stay[p.row].cell == cell && w->stay[p.row].days == days)
+			return &w->stay[p.row];
+	w->stay = mem_grow(w->stay, &w->stays_cap, w->nstays + 1, sizeof *w->stay);
+	w->stay[w->nstays] = (struct stage_stay){ cell, days, 0 };
+	hash_index_add(&w->stays, hash, (uint32_t)w->nstays);
+	return &w->stay[w->nstays++];
+}
+
 static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n, bool waited)
 {
 	count(w, cell, STAGE_CULLED, n);
 	if (waited)
 		count(w, cell, STAGE_WAITED, n);
-	w->loss = mem_grow(w->loss, &w->losses_cap, w->nlosses + 1, sizeof *w->loss);
-	w->loss[w->nlosses++] = (struct stage_loss){ cell, cause, n };
+	loss_of(w, cell, cause)->n += n;
 }
 
 static void add_stay(struct stages *w, uint32_t cell, int32_t days, int64_t n)
 {
-	w->stay = mem_grow(w->stay, &w->stays_cap, w->nstays + 1, sizeof *w->stay);
-	w->stay[w->nstays++] = (struct stage_stay){ cell, days, n };
+	stay_of(w, cell, days)->n += n;
 }
 
 /* ---- who a part is of such a sort, and in which step */
 
+static struct stage_who who_of(const struct layer *part, const struct stock_kind *kind)
+{
+	return (struct stage_who){ part->lot, part->tree, part->charge, kind->type };
+}
+
 static uint32_t part_cell(struct stages *w, const struct layer *part, const struct stock_kind *kind)
 {
-	struct stage_who who = { part->lot, part->tree, part->charge, kind->type };
-
-	return cell_of(w, who, step_of(w, kind, part->charge != 0));
+	return cell_of(w, who_of(part, kind), step_of(w, kind, part->charge != 0));
 }
 
 static uint32_t charge_at(const struct stages *w, uint32_t place)
@@ -283,13 +321,8 @@ static void lost(struct stages *w, const struct stock_flow *f)
 	}
 }
 
-static bool same_who(const struct stages *w, uint32_t a, uint32_t b)
-{
-	return memcmp(&w->cell[a].who, &w->cell[b].who, sizeof w->cell[a].who) == 0;
-}
-
-/* A part left one cell for another; `part` is as it now is but for the day since when. */
-static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uint32_t to, struct layer *part)
+/* A part left one cell for another, and `changed` if it is another now; `part` is as it now is but for the day since when. */
+static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uint32_t to, bool changed, struct layer *part)
 {
 	uint32_t step = w->cell[from].step, then = w->cell[to].step;
 
@@ -308,7 +341,7 @@ static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uin
 		count(w, from, STAGE_SOLD, part->n);
 	if (step == STAGE_GONE && then != STAGE_GONE)
 		count(w, to, STAGE_RETURNED, part->n);
-	if (!same_who(w, from, to)) {
+	if (changed) {
 		count(w, from, STAGE_JOINED, -part->n);
 		count(w, to, STAGE_JOINED, part->n);
 	}
@@ -324,12 +357,14 @@ static void gone_on(struct stages *w, const struct stock_flow *f)
 
 	for (size_t i = 0; i < parts; i++) {
 		struct layer part = w->part[i];
+		struct stage_who was = who_of(&part, &f->from), is;
 		uint32_t from = part_cell(w, &part, &f->from), charge = charge_at(w, f->to.place);
 
 		if (pooled)
 			part.lot = f->to.lot;
 		part.charge = charge ? charge : part.charge;
-		pass(w, f->op, from, part_cell(w, &part, &f->to), &part);
+		is = who_of(&part, &f->to);
+		pass(w, f->op, from, part_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
 		layers_put(&w->heaps, &f->to, &part);
 	}
 }
@@ -389,6 +424,8 @@ static void begin(struct stages *w)
 	for (size_t i = 0; i < w->ncells; i++)
 		memset(w->cell[i].n, 0, sizeof w->cell[i].n);
 	w->nlosses = w->nstays = 0;
+	hash_index_clear(&w->losses);
+	hash_index_clear(&w->stays);
 	count_heaps(w, STAGE_START);
 }
 

@@ -36,6 +36,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "stock/layers.h"
 #include "stock/stock.h"
 
@@ -90,12 +91,15 @@ struct stages {
 	const struct stock *stock;
 	bool handles;              /* the handles' way instead of the wood's */
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
+	bool by_lot, by_charge, by_type; /* whether the cells keep lots and trees, charges and types apart; true */
 	struct stage_cell *cell;
 	size_t ncells, cells_cap;
 	struct stage_loss *loss;
 	size_t nlosses, losses_cap;
+	struct hash_index losses;  /* by cell and cause */
 	struct stage_stay *stay;
 	size_t nstays, stays_cap;
+	struct hash_index stays;   /* by cell and days */
 
 	struct intern cell_ids;    /* of who and step, as bytes */
 	struct layers heaps;    /* `apportion` there is the caller's to set, before any flow */
@@ -112,7 +116,7 @@ struct stages {
 	bool counting;
 };
 
-/* After all lines were handed to `s` and before stock_run(); `house` may be NULL. */
+/* The fields up to by_type are the caller's to set after it. After all lines were handed to `s` and before stock_run(); `house` may be NULL. */
 void stages_init(struct stages *w, const struct stock *s, const struct house *house);
 void stages_release(struct stages *w);
 

@@ -283,7 +283,7 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	keep_undo(r, (struct stock_undo){ UNDO_NUMBER, at, b->since, b->n });
+	keep_undo(r, (struct stock_undo){ UNDO_COUNT, at, b->since, b->n });
 	if (by > 0)
 		b->since = b->n > 0 && b->since < since ? b->since : since;
 	set_number(r, at, b->n + by);
@@ -305,9 +305,19 @@ static void fit_handle(struct stock_state *r, uint32_t bat, struct stock_fitted 
 	r->fitted[bat] = handle;
 }
 
+void stock_set_fault(struct stock_state *r, uint32_t id, uint32_t fault)
+{
+	keep_undo(r, (struct stock_undo){ UNDO_DOUBT, id, 0, 0 });
+	r->id[id].fault = fault;
+}
+
 static void undo_one(struct stock_state *r, const struct stock_undo *u)
 {
 	switch (u->what) {
+	case UNDO_COUNT:
+		set_number(r, u->at, u->n);
+		r->bucket[u->at].since = u->since;
+		break;
 	case UNDO_BORN:
 		r->hash -= hash_mix((uint64_t)u->at << 8) * (uint64_t)(r->id[u->at].born - u->n);
 		r->id[u->at].born = (uint8_t)u->n;
@@ -315,9 +325,8 @@ static void undo_one(struct stock_state *r, const struct stock_undo *u)
 	case UNDO_FITTED:
 		r->fitted[u->at] = (struct stock_fitted){ (uint32_t)u->n, (uint32_t)u->since };
 		break;
-	case UNDO_NUMBER:
-		set_number(r, u->at, u->n);
-		r->bucket[u->at].since = u->since;
+	case UNDO_DOUBT:
+		r->id[u->at].fault = 0;
 		break;
 	}
 }
@@ -457,6 +466,40 @@ static bool pick_one(struct stock *s, struct pick *p, int64_t need, struct stock
 	return true;
 }
 
+int64_t stock_number(const struct stock *s, const struct stock_kind *kind)
+{
+	const struct stock_state *r = s->state;
+	uint32_t at = r->index ? stock_index_find(r, kind) : 0, spot = r->index ? 0 : find_spot(r, kind->lot, kind->place);
+
+	for (uint32_t i = spot ? r->spot[spot - 1].first : 0; i && !at; i = r->bucket[i - 1].next)
+		if (same_sort(&r->bucket[i - 1].kind, kind))
+			at = i;
+	return at ? r->bucket[at - 1].n : 0;
+}
+
+static void add_lot_at(const struct stock_state *r, uint32_t bucket, uint32_t **lot, size_t *n, size_t *cap)
+{
+	if (r->bucket[bucket].n <= 0)
+		return;
+	*lot = mem_grow(*lot, cap, *n + 1, sizeof **lot);
+	(*lot)[(*n)++] = r->bucket[bucket].kind.lot;
+}
+
+void stock_lots_at(const struct stock *s, uint32_t place, uint32_t **lot, size_t *n, size_t *cap)
+{
+	const uint32_t ids[STOCK_LISTS] = { STOCK_ANY, place, STOCK_ANY, STOCK_ANY };
+	const struct stock_state *r = s->state;
+	int list = 0;
+
+	for (uint32_t i = r->index ? stock_index_shortest(r, ids, &list) : 0; i; i = stock_index_next(r, i, list))
+		add_lot_at(r, i - 1, lot, n, cap);
+	if (r->index)
+		return;
+	for (uint32_t i = r->id[place].of_place; i; i = r->spot[i - 1].of_place.next)
+		for (uint32_t b = r->spot[i - 1].first; b; b = r->bucket[b - 1].next)
+			add_lot_at(r, b - 1, lot, n, cap);
+}
+
 /* ---- what the events do */
 
 static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
@@ -468,8 +511,7 @@ static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
 	return sum;
 }
 
-/* What `n` pieces of `from` become by this op and item. */
-static struct stock_kind becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from)
+struct stock_kind stock_becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from)
 {
 	struct stock_kind to = from;
 
@@ -516,15 +558,17 @@ static void carry(struct stock *s, const struct stock_op *op, uint32_t at, int64
 {
 	const struct stock_bucket b = s->state->bucket[at];
 
+	if (need)
+		s->state->taken = b.kind.lot;
 	change(s->state, at, -need, 0);
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, &s->item[i], b.kind), s->item[i].n);
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, stock_becomes(op, &s->item[i], b.kind), s->item[i].n);
 	if (!op->counted && op->event->stock.number != NUMBER_CULL)
-		give(s, op, STOCK_GONE_ON, &b.kind, b.since, becomes(op, NULL, b.kind), need - sum_of(s, op->culls, op->nculls));
+		give(s, op, STOCK_GONE_ON, &b.kind, b.since, stock_becomes(op, NULL, b.kind), need - sum_of(s, op->culls, op->nculls));
 	lose(s, op, b.kind);
 }
 
-/* How many pieces the line speaks of; -1 when it does not say and should. */
+/* How many pieces the line needs. */
 static int64_t needed(const struct stock *s, const struct stock_op *op)
 {
 	int64_t culls = sum_of(s, op->culls, op->nculls);
@@ -533,7 +577,22 @@ static int64_t needed(const struct stock *s, const struct stock_op *op)
 		return 1;
 	if (op->event->stock.number == NUMBER_CULL)
 		return culls;
-	return op->counted ? sum_of(s, op->counts, op->ncounts) + culls : -1;
+	if (op->uncounted)
+		return culls > 1 ? culls : 1;
+	return sum_of(s, op->counts, op->ncounts) + culls;
+}
+
+/* Whether there are pieces of the lot that are no bat, so that the line should have said how many it is about. */
+static bool wants_count(struct stock *s, const struct pick *pick)
+{
+	struct pick p = *pick;
+
+	p.form = -1;
+	pick_find(s, &p);
+	for (int i = 0; i < p.nfits; i++)
+		if (s->state->bucket[p.fits[i]].kind.form != FORM_BAT)
+			return true;
+	return false;
 }
 
 /* Both are of pieces that the pick finds; without a count they are of a bat. */
@@ -541,12 +600,11 @@ static bool apply_picked(struct stock *s, const struct stock_op *op, struct pick
 {
 	int64_t need = needed(s, op);
 
-	if (need < 0) {
-		p->form = FORM_BAT;
-		need = 1;
-	}
-	if (!pick_one(s, p, need, f))
+	if (!pick_one(s, p, need, f)) {
+		if (op->uncounted && wants_count(s, p))
+			f->why = WHY_NO_COUNT;
 		return false;
+	}
 	if (p->nfits)
 		carry(s, op, p->fits[0], need);
 	return true;
@@ -556,7 +614,7 @@ static bool apply_pick(struct stock *s, const struct stock_op *op, struct stock_
 {
 	struct pick p = pick_of(op);
 
-	return apply_picked(s, op, &p, f) || (needed(s, op) < 0 && fail(f, WHY_NO_COUNT, op->lot, 0, 0));
+	return apply_picked(s, op, &p, f);
 }
 
 /* The sort that the selectors describe, and none where they say nothing. */
@@ -564,6 +622,18 @@ static struct stock_kind described(const struct stock_op *op)
 {
 	return (struct stock_kind){ .lot = op->lot, .place = op->at, .type = op->type == STOCK_ANY ? 0 : op->type,
 		.grade = op->grade == STOCK_ANY ? 0 : op->grade, .class = op->class == STOCK_ANY ? 0 : op->class, .form = op->form };
+}
+
+/* A bat is one piece: whether the op, which finds so many of them, would make it more. */
+static bool is_second_bat(struct stock *s, const struct stock_op *op, int32_t form, int64_t found)
+{
+	struct pick p = { .lot = op->lot, .place = STOCK_ANY, .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY, .party = STOCK_ANY,
+		.form = FORM_BAT };
+
+	if (form != FORM_BAT || !found)
+		return false;
+	pick_find(s, &p);
+	return found + p.nfits > 1;
 }
 
 static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock_fault *f)
@@ -582,6 +652,8 @@ static bool apply_tally(struct stock *s, const struct stock_op *op, struct stock
 		kind = s->state->bucket[p.fits[0]].kind;
 	else if (op->found && (op->form < 0 || op->type == STOCK_ANY))
 		return fail(f, WHY_TALLY_UNKNOWN, op->lot, book, there);
+	if (is_second_bat(s, op, kind.form, op->found))
+		return fail(f, WHY_TWO_BATS, op->lot, book, there);
 	if (op->found) {
 		give(s, op, STOCK_FOUND, NULL, op->since, kind, op->found);
 		set_born(s->state, op->lot, BORN_TALLY & ~s->state->id[op->lot].born);
@@ -604,8 +676,10 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 		return fail(f, WHY_NO_INTO, op->lot, 0, 0);
 	if (kind.form < 0)
 		kind.form = FORM_CLEFT;
+	if (is_second_bat(s, op, kind.form, sum_of(s, op->counts, op->ncounts)))
+		return fail(f, WHY_TWO_BATS, op->lot, 0, sum_of(s, op->counts, op->ncounts));
 	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		give(s, op, STOCK_BORN, NULL, op->day, becomes(op, &s->item[i], kind), s->item[i].n);
+		give(s, op, STOCK_BORN, NULL, op->day, stock_becomes(op, &s->item[i], kind), s->item[i].n);
 	lost.place = s->culled;
 	if (op->nculls)
 		tell(s, STOCK_BORN, op, NULL, &lost, sum_of(s, op->culls, op->nculls), 0);
@@ -617,6 +691,7 @@ static bool apply_birth(struct stock *s, const struct stock_op *op, struct stock
 static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
 	size_t mark = s->state->nundos;
+	struct stock_kind first = { .form = -1 };
 
 	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
@@ -625,14 +700,19 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 		struct stock_bucket b;
 		struct stock_kind to;
 
+		if (!s->item[i].n)
+			continue;
 		p.lot = s->item[i].word;
 		if (!pick_one(s, &p, s->item[i].n, f)) {
 			stock_undo(s, mark);
 			return false;
 		}
-		if (!p.nfits)
-			continue;
 		b = s->state->bucket[p.fits[0]];
+		if (first.form >= 0 && !same_sort(&b.kind, &first)) {
+			stock_undo(s, mark);
+			return fail(f, WHY_MIXED, p.lot, 0, s->item[i].n);
+		}
+		first = b.kind;
 		to = b.kind;
 		to.lot = op->subject;
 		change(s->state, p.fits[0], -s->item[i].n, 0);
@@ -713,12 +793,6 @@ static bool apply_sold(struct stock *s, const struct stock_op *op, struct stock_
 	p.party = op->party;
 	if (apply_picked(s, op, &p, f))
 		return true;
-	if (needed(s, op) < 0) {
-		p.form = op->form;
-		pick_find(s, &p);
-		if (p.nfits)
-			return fail(f, WHY_NO_COUNT, op->lot, 0, 0);
-	}
 	if (f->why == WHY_ABSENT || f->why == WHY_SHORT)
 		f->why = WHY_NOT_SOLD;
 	return false;
@@ -729,6 +803,7 @@ bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
 	const struct stock_op *op = &s->op[index];
 
 	*f = (struct stock_fault){ .op = index };
+	s->state->taken = 0;
 	switch (op->event->stock.take) {
 	case TAKE_NONE:
 		return apply_birth(s, op, f);
@@ -742,27 +817,4 @@ bool stock_apply(struct stock *s, uint32_t index, struct stock_fault *f)
 		return apply_sold(s, op, f);
 	}
 	return false;
-}
-
-/* After a fault the counts that the line states are believed, so that later lines have pieces. */
-void stock_force(struct stock *s, uint32_t index, const struct stock_fault *f)
-{
-	const struct stock_op *op = &s->op[index];
-	struct pick p = pick_of(op);
-	struct stock_kind kind = described(op);
-	int64_t need = needed(s, op);
-
-	if (op->event->stock.take != TAKE_PICK || need < 0 || f->why == WHY_NO_COUNT)
-		return;
-	pick_find(s, &p);
-	if (p.nfits)
-		kind = s->state->bucket[p.fits[0]].kind;
-	if (kind.lot == STOCK_ANY || kind.place == STOCK_ANY || kind.form < 0)
-		return;
-	if (p.nfits == 0 || op->event->stock.number == NUMBER_TALLY || s->state->bucket[p.fits[0]].n < need) {
-		uint32_t at = bucket_of(s->state, &kind);
-
-		change(s->state, at, need - s->state->bucket[at].n, op->day);
-	}
-	carry(s, op, bucket_of(s->state, &kind), need);
 }

@@ -5,17 +5,14 @@
  * A lot takes in a bat, which is a lot of one; a place takes in a charge while it holds pieces, and the
  * two ends that no line names: `sold`, where the pieces are that each party was sold, and `culled`.
  *
- * Lines are handed in in any order (stock_add) and judged by stock_run: day by day, within a day
- * the timed lines by their instants and the untimed ones at the moment that the day needs. The
- * rule, clause 7 of book.5: of all orders of a day's lines that keep the timed ones in theirs and
- * leave no line short, the first is taken, where the order of preference at each step is the next
- * timed line, then the untimed ones by their content. So the file's order never matters.
+ * Lines are handed in in any order (stock_add) and judged by stock_run: day by day, and within a day
+ * in the order of clause 7 of book(5), to which the order of the file means nothing.
  *
  * Sums of pieces fit: a line has under 2^12 items of a type, each of 10^9 at the most, so it takes
  * over two million of the longest lines, 140 GB, to come near 2^63.
  *
- * A line that cannot be carried out is a fault; the lots it names are doubtful from there on and
- * their later faults are counted with the first.
+ * A line that cannot be carried out is a fault and changes nothing. What it names is doubtful from there
+ * on, and later faults of that are counted with the first.
  */
 #ifndef WITHY_STOCK_H
 #define WITHY_STOCK_H
@@ -60,7 +57,7 @@ struct stock_item {
 
 #define STOCK_UNTIMED INT32_MIN
 
-/* There is one for every stock line of a book, so that it is kept small: 104 bytes. */
+/* There is one for every stock line of a book, so that it is kept small: 112 bytes. */
 struct stock_op {
 	const struct event_def *event;
 	int32_t day;
@@ -76,6 +73,8 @@ struct stock_op {
 	uint32_t count_end : 17;
 	bool counted : 1;          /* the line has count= */
 	bool skipped : 1;          /* it is not carried out */
+	bool measured : 1;         /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
+	bool uncounted : 1;        /* it should have count=, but for a bat, and has none */
 	int32_t found, since;      /* of a tally; since: the day from which those found have had their form */
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
 	uint32_t at;               /* a place, or STOCK_ANY */
@@ -87,6 +86,7 @@ struct stock_op {
 		uint32_t party;    /* of what is sold or comes back: to whom, from whom, or STOCK_ANY */
 	};
 	uint32_t order, by;        /* for= and by=, or 0 */
+	uint32_t rest;             /* for its sort key: the other fields by name, as written, or 0 */
 	uint32_t counts, culls;    /* in stock.item */
 };
 
@@ -130,6 +130,7 @@ struct stock {
 	uint32_t sold, culled;           /* the places that no line names */
 	const struct house *house;       /* or NULL */
 	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
+	uint32_t rest_memo;              /* and the last op's rest */
 	struct stock_sort {
 		uint32_t word;
 		bool grade;
@@ -156,7 +157,7 @@ void stock_release(struct stock *s);
  */
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot);
 
-/* Takes a good line in, if its event moves pieces and it sells no by-product. `utc_s` is its instant; unused when untimed. */
+/* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);
 
 /*

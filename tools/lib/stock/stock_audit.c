@@ -89,6 +89,7 @@ void stock_audit_end(struct stock_audit *a)
 struct named_lot {
 	struct slice name;
 	const struct audited_lot *lot;
+	bool doubtful;             /* a line about it could not be applied */
 };
 
 static int by_name(const void *a, const void *b)
@@ -113,15 +114,17 @@ static struct named_lot *lots_by_name(const struct stock_audit *a, size_t *n)
 	*n = 0;
 	for (uint32_t id = 1; id < a->nlots; id++)
 		if (has_counts(&a->lot[id]))
-			lot[(*n)++] = (struct named_lot){ stock_text(a->stock, id), &a->lot[id] };
+			lot[(*n)++] = (struct named_lot){ stock_text(a->stock, id), &a->lot[id], stock_is_doubtful(a->stock, id) };
 	if (*n)
 		qsort(lot, *n, sizeof *lot, by_name);
 	return lot;
 }
 
-static bool adds_up(const int64_t *n)
+static bool adds_up(const struct named_lot *lot)
 {
-	return n[IN] + n[FOUND] + n[POOLED_IN] - n[POOLED_OUT] - n[INTO_BATS] - n[CULLED] - n[SOLD] == n[THERE];
+	const int64_t *n = lot->lot->n;
+
+	return !lot->doubtful && n[IN] + n[FOUND] + n[POOLED_IN] - n[POOLED_OUT] - n[INTO_BATS] - n[CULLED] - n[SOLD] == n[THERE];
 }
 
 /* "Everything adds up: 444 lots.", or the first lots that do not. */
@@ -132,7 +135,7 @@ static void say_audit(const struct named_lot *lot, size_t n, struct table *t)
 	int64_t wrong = 0;
 
 	for (size_t i = 0; i < n; i++)
-		if (!adds_up(lot[i].lot->n) && wrong++ < NAMED) {
+		if (!adds_up(&lot[i]) && wrong++ < NAMED) {
 			buf_str(&names, wrong > 1 ? ", " : "");
 			buf_add(&names, lot[i].name);
 		}
@@ -168,9 +171,9 @@ void stock_audit_view(const struct stock_audit *a, int32_t today, struct table *
 		table_text(t, lot[i].name);
 		for (int k = 0; k < COUNTS; k++)
 			table_int(t, lot[i].lot->n[k]);
-		table_cstr(t, adds_up(lot[i].lot->n) ? "yes" : "no");
+		table_cstr(t, adds_up(&lot[i]) ? "yes" : "no");
 	}
 	say_audit(lot, n, t);
-	table_note(t, SLICE("in pieces; came in + found + pooled in = pooled out + into bats + culled + sold + still there"));
+	table_note(t, SLICE("in pieces; came in + found + pooled in = pooled out + into bats + culled + sold + still there; no: a line about the lot could not be applied"));
 	free(lot);
 }

@@ -1,46 +1,45 @@
 #include <stdlib.h>
 
+#include "stock/stock_doubt.h"
 #include "stock/stock_internal.h"
+#include "stock/stock_key.h"
+#include "stock/stock_reach.h"
+#include "stock/stock_search.h"
 
 /*
- * A day's lines fall into knots that share no lot and no charge; each knot is ordered by itself.
- * Within one the search goes depth first through the orders, in their order of preference, and
- * never twice into a state that it has left: the state is what lines were carried out and what
- * every bucket then holds. Lines that say the same are one line that comes so many times: which of
- * them was carried out is no part of the state. SEARCH_MOST steps bound it, far above what seven lines can ask for; a
- * knot of more than KNOT_MOST lines is not searched.
+ * A day's lines fall into knots that share no lot and no charge, which is quick to see, and most knots
+ * work in the order of their keys. One that does not falls into the groups of clause 7.3, and each of
+ * them is ordered by itself.
  */
-#define NONE UINT32_MAX
-
-enum { SEARCH_MOST = 50000, KNOT_MOST = 512 };
+enum { GROUPS_MOST = 8192 }; /* lines of the largest knot that is taken apart */
 
 struct knot_op {
 	uint32_t op, root;
 };
 
-struct frame {
-	size_t undo;       /* where the state before the step begins */
-	uint32_t tried;    /* candidates that were tried here: the next one's position */
-	uint32_t at;       /* the candidate that was carried out */
+struct span {
+	uint32_t first, n;
 };
 
 struct stock_days {
 	struct knot_op *knot;   /* the day's ops with their roots */
 	size_t knots_cap;
-	uint32_t *parent;       /* union-find over the day's ops */
+	uint32_t *parent;       /* union-find over the day's ops, or over a knot's */
 	size_t parents_cap;
 	uint32_t *at;           /* by root, where its ops go */
 	size_t at_cap;
-	uint32_t *op;           /* the knot in hand: timed ones first, by instant, then untimed by content */
-	uint64_t *alike;        /* for a state: the same random bits for lines that say the same */
-	bool *done;
-	uint32_t *order, *best; /* positions in `op` */
-	struct frame *frame;
-	size_t ops_cap, alike_cap, done_cap, order_cap, best_cap, frames_cap;
-	uint64_t *seen;         /* states that were left */
-	size_t nseen, seen_cap;
-	struct hash_index seen_index;
+	uint32_t *op, *spare;   /* the knot in hand, sorted by key */
+	size_t ops_cap, spare_cap;
 	uint32_t mark;
+	struct stock_reaches reaches;   /* of the knot in hand */
+	struct stock_reach *reach;
+	struct span *lots;      /* by line of the knot: the lots of its charge, in `lot` */
+	uint32_t *lot;
+	size_t reach_cap, lots_cap, nlots, lot_cap;
+	uint32_t *group;        /* a group's ops, */
+	struct stock_reach *group_reach;
+	struct span *group_lots;
+	size_t group_cap, group_reach_cap, group_lots_cap;
 };
 
 struct stock_days *stock_days_new(void)
@@ -54,298 +53,20 @@ void stock_days_free(struct stock_days *d)
 	free(d->parent);
 	free(d->at);
 	free(d->op);
-	free(d->alike);
-	free(d->done);
-	free(d->order);
-	free(d->best);
-	free(d->frame);
-	free(d->seen);
-	hash_index_release(&d->seen_index);
+	free(d->spare);
+	stock_reaches_release(&d->reaches);
+	free(d->reach);
+	free(d->lots);
+	free(d->lot);
+	free(d->group);
+	free(d->group_reach);
+	free(d->group_lots);
 	free(d);
 }
 
-size_t stock_touches(const struct stock_op *op, uint32_t *ids)
-{
-	size_t n = 0;
+/* ---- applying */
 
-	ids[n++] = op->subject;
-	if (op->lot != STOCK_ANY && op->lot != op->subject)
-		ids[n++] = op->lot;
-	if (op->event->stock.take == TAKE_PAIR) {
-		ids[n++] = op->blade;
-		ids[n++] = op->handle;
-	}
-	return n;
-}
-
-/* ---- the order of preference */
-
-#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
-
-static int by_text(const struct stock *s, uint32_t a, uint32_t b)
-{
-	if (a == b)
-		return 0;
-	if (a == STOCK_ANY || b == STOCK_ANY)
-		return a == STOCK_ANY ? -1 : 1;
-	return slice_cmp(intern_text(&s->ids, a), intern_text(&s->ids, b));
-}
-
-static int by_items(const struct stock *s, uint32_t a, uint32_t na, uint32_t b, uint32_t nb)
-{
-	BY(na, nb);
-	for (uint32_t i = 0; i < na; i++) {
-		const struct stock_item *x = &s->item[a + i], *y = &s->item[b + i];
-		int order = by_text(s, x->type, y->type);
-
-		order = order ? order : by_text(s, x->grade, y->grade);
-		if (order)
-			return order;
-		BY(x->n, y->n);
-	}
-	return 0;
-}
-
-/* By what the lines say, so that neither file nor place in it matters. */
-static int by_content(const struct stock *s, const struct stock_op *a, const struct stock_op *b)
-{
-	const uint32_t x[] = { a->subject, a->lot, a->at, a->into, a->type, a->grade, a->blade, a->handle, a->tree };
-	const uint32_t y[] = { b->subject, b->lot, b->at, b->into, b->type, b->grade, b->blade, b->handle, b->tree };
-	int order = slice_cmp(a->event->name, b->event->name);
-
-	for (size_t i = 0; !order && i < sizeof x / sizeof *x; i++)
-		order = by_text(s, x[i], y[i]);
-	if (order)
-		return order;
-	BY(a->form, b->form);
-	BY(a->found, b->found);
-	order = by_items(s, a->counts, a->ncounts, b->counts, b->ncounts);
-	return order ? order : by_items(s, a->culls, a->nculls, b->culls, b->nculls);
-}
-
-/* Timed lines by instant, then the untimed. */
-static int by_preference(const struct stock *s, uint32_t a, uint32_t b)
-{
-	const struct stock_op *x = &s->op[a], *y = &s->op[b];
-	bool untimed_x = x->second == STOCK_UNTIMED, untimed_y = y->second == STOCK_UNTIMED;
-
-	BY(untimed_x, untimed_y);
-	BY(x->second, y->second);
-	return by_content(s, x, y);
-}
-
-static void merge_sort(const struct stock *s, uint32_t *op, uint32_t *spare, size_t n)
-{
-	size_t half = n / 2, i = 0, j = half, k = 0;
-
-	if (n < 2)
-		return;
-	merge_sort(s, op, spare, half);
-	merge_sort(s, op + half, spare, n - half);
-	if (by_preference(s, op[half - 1], op[half]) <= 0)
-		return;
-	while (i < half && j < n)
-		spare[k++] = by_preference(s, op[j], op[i]) < 0 ? op[j++] : op[i++];
-	while (i < half)
-		spare[k++] = op[i++];
-	memcpy(op, spare, k * sizeof *op);
-}
-
-/* ---- the states left */
-
-/* Whether the state was left before; it is now. */
-static bool seen_before(struct stock_days *d, uint64_t state)
-{
-	struct hash_probe p = hash_probe_of(&d->seen_index, state);
-
-	while (hash_probe_next(&d->seen_index, &p))
-		if (d->seen[p.row] == state)
-			return true;
-	hash_index_add(&d->seen_index, state, (uint32_t)d->nseen);
-	d->seen = mem_grow(d->seen, &d->seen_cap, d->nseen + 1, sizeof *d->seen);
-	d->seen[d->nseen++] = state;
-	return false;
-}
-
-static void seen_clear(struct stock_days *d)
-{
-	hash_index_clear(&d->seen_index);
-	d->nseen = 0;
-}
-
-/* ---- the search */
-
-/* The n-th candidate for the next step: lines of the earliest instant left, then the untimed. */
-static uint32_t candidate(const struct stock *s, const struct stock_days *d, size_t n, uint32_t from, bool free_times)
-{
-	int32_t instant = STOCK_UNTIMED;
-
-	for (uint32_t i = 0; i < n; i++) {
-		int32_t second = s->op[d->op[i]].second;
-
-		if (d->done[i])
-			continue;
-		if (second != STOCK_UNTIMED && instant == STOCK_UNTIMED)
-			instant = second;
-		if (i >= from && (free_times || second == STOCK_UNTIMED || second == instant))
-			return i;
-	}
-	return NONE;
-}
-
-static void step_back(struct stock *s, struct stock_days *d, size_t depth, uint64_t *lines)
-{
-	uint32_t at = d->frame[depth].at;
-
-	stock_undo(s, d->frame[depth].undo);
-	d->done[at] = false;
-	*lines -= d->alike[at];
-}
-
-/* Carries a candidate out as the step of that depth; false when it cannot be, or leads to a state that was left. */
-static bool step_on(struct stock *s, struct stock_days *d, size_t depth, uint32_t at, uint64_t *lines)
-{
-	struct stock_fault fault;
-
-	if (!stock_apply(s, d->op[at], &fault))
-		return false;
-	d->frame[depth].at = at;
-	d->done[at] = true;
-	*lines += d->alike[at];
-	d->order[depth] = at;
-	if (!seen_before(d, (*lines ^ s->state->hash * 31) * 0xff51afd7ed558ccdu))
-		return true;
-	step_back(s, d, depth, lines);
-	return false;
-}
-
-/* A state holds the sum of its lines' bits, so they must be no multiples of one number. */
-static uint64_t bits_of(uint64_t i)
-{
-	i = (i + 1) * 0x9e3779b97f4a7c15u;
-	i = (i ^ i >> 30) * 0xbf58476d1ce4e5b9u;
-	i = (i ^ i >> 27) * 0x94d049bb133111ebu;
-	return i ^ i >> 31;
-}
-
-static void find_alike(struct stock *s, struct stock_days *d, size_t n)
-{
-	for (size_t i = 0; i < n; i++)
-		d->alike[i] = i && by_preference(s, d->op[i - 1], d->op[i]) == 0 ? d->alike[i - 1] : bits_of(i);
-}
-
-/*
- * Fills d->order with an order in which every line of the knot can be carried out, and leaves the
- * state as it was. False when there is none (or the bound is met): d->best then has the longest
- * beginning that was found, of *reached lines.
- */
-static bool search(struct stock *s, struct stock_days *d, size_t n, bool free_times, size_t *reached)
-{
-	size_t depth = 0, mark = s->state->nundos, tries = 0;
-	uint64_t lines = 0;
-
-	*reached = 0;
-	seen_clear(d);
-	find_alike(s, d, n);
-	d->frame[0] = (struct frame){ s->state->nundos, 0, NONE };
-	while (depth < n && tries < SEARCH_MOST) {
-		struct frame *f = &d->frame[depth];
-		uint32_t at = candidate(s, d, n, f->tried, free_times);
-
-		if (at == NONE && depth == 0)
-			break;
-		if (at == NONE) {
-			step_back(s, d, --depth, &lines);
-			continue;
-		}
-		f->tried = at + 1;
-		tries++;
-		if (!step_on(s, d, depth, at, &lines))
-			continue;
-		depth++;
-		d->frame[depth] = (struct frame){ s->state->nundos, 0, NONE };
-		if (depth > *reached) {
-			*reached = depth;
-			memcpy(d->best, d->order, depth * sizeof *d->best);
-		}
-	}
-	stock_undo(s, mark);
-	memset(d->done, 0, n);
-	return depth == n;
-}
-
-/* ---- carrying out */
-
-/* The lots that a fault makes doubtful: those that the line names, or else its charge. */
-static size_t lots_of(const struct stock_op *op, uint32_t *ids)
-{
-	size_t n = stock_touches(op, ids);
-
-	if (op->event->stock.lot == FROM_FIELD && op->lot != STOCK_ANY && op->lot != op->subject) {
-		ids[0] = op->lot;
-		return 1;
-	}
-	return n;
-}
-
-static uint32_t fault_of_lots(const struct stock *s, const uint32_t *ids, size_t n)
-{
-	for (size_t i = 0; i < n; i++)
-		if (s->state->id[ids[i]].fault)
-			return s->state->id[ids[i]].fault;
-	return 0;
-}
-
-/* The fault that made a line's lots doubtful, or its charge, or a lot of a pool; or 0. */
-static uint32_t fault_behind(const struct stock *s, const struct stock_op *op, const uint32_t *ids, size_t n)
-{
-	uint32_t fault = fault_of_lots(s, ids, n);
-
-	if (!fault && op->at != STOCK_ANY)
-		fault = s->state->id[op->at].fault;
-	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && !fault && i < op->counts + op->ncounts; i++)
-		fault = s->state->id[s->item[i].word].fault;
-	return fault;
-}
-
-static void pool_doubt(struct stock *s, const struct stock_op *op, uint32_t fault)
-{
-	if (op->event->stock.take != TAKE_LOTS)
-		return;
-	for (uint32_t i = op->counts; i < op->counts + op->ncounts; i++)
-		if (!s->state->id[s->item[i].word].fault)
-			s->state->id[s->item[i].word].fault = fault;
-}
-
-/* A line that cannot be carried out: told, or counted with the fault that made its lots doubtful. */
-static void give_up(struct stock *s, uint32_t op, struct stock_fault *fault, bool order)
-{
-	struct stock_state *r = s->state;
-	uint32_t ids[STOCK_TOUCH_MOST], index;
-	size_t n = lots_of(&s->op[op], ids);
-
-	index = fault_behind(s, &s->op[op], ids, n);
-	if (index)
-		r->fault[index - 1].later++;
-	else {
-		fault->order = order;
-		stock_hint(s, fault);
-		r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
-		r->fault[r->nfaults++] = *fault;
-		index = (uint32_t)r->nfaults;
-	}
-	for (size_t i = 0; i < n; i++)
-		if (!r->id[ids[i]].fault)
-			r->id[ids[i]].fault = index;
-	pool_doubt(s, &s->op[op], index);
-	r->telling = TELL_NOW;
-	stock_force(s, op, fault);
-	r->telling = TELL_NOT;
-	r->nundos = 0;
-}
-
-/* Carries a line out, or gives it up when `force`; whether it is done with. */
-static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
+static bool attempt(struct stock *s, uint32_t op)
 {
 	struct stock_fault fault;
 	bool done;
@@ -353,71 +74,137 @@ static bool attempt(struct stock *s, uint32_t op, bool force, bool order)
 	s->state->telling = TELL_NOW;
 	done = stock_apply(s, op, &fault);
 	s->state->telling = TELL_NOT;
+	if (done && s->state->nfaults)
+		stock_doubt_follow(s, &s->op[op]);
 	s->state->nundos = 0;
-	if (!done && force)
-		give_up(s, op, &fault, order);
-	return done || force;
-}
-
-/* Carries out the first untimed line left that can be; false when there is none. */
-static bool one_untimed(struct stock *s, struct stock_days *d, size_t *from, size_t n, size_t *tries)
-{
-	while (*from < n && d->done[*from])
-		++*from;
-	for (size_t k = *from; k < n && *tries; k++) {
-		if (d->done[k])
-			continue;
-		--*tries;
-		if (attempt(s, d->op[k], false, false))
-			return d->done[k] = true;
-	}
-	return false;
+	return done;
 }
 
 /*
- * No order does: the longest beginning is carried out, then the timed lines one by one, each with
- * what untimed lines can be carried out before it when it cannot, and what is left is told.
+ * Keeps a fault, or counts it under the one that made something doubtful which the line names (index + 1,
+ * or 0). Returns the index + 1 of that in which it is.
  */
-static void muddle(struct stock *s, struct stock_days *d, size_t n, size_t reached, bool order)
+static uint32_t keep_fault(struct stock *s, const struct stock_fault *fault, uint32_t index)
 {
-	size_t untimed = 0, left, tries = 64 * n;
+	struct stock_state *r = s->state;
 
-	for (size_t i = 0; i < reached; i++) {
-		attempt(s, d->op[d->best[i]], false, false);
-		d->done[d->best[i]] = true;
+	if (index) {
+		r->fault[index - 1].later++;
+		return index;
 	}
-	while (untimed < n && s->op[d->op[untimed]].second != STOCK_UNTIMED)
-		untimed++;
-	left = untimed;
-	for (size_t k = 0; k < untimed; k++) {
-		while (!d->done[k] && !(d->done[k] = attempt(s, d->op[k], false, false)))
-			if (!one_untimed(s, d, &left, n, &tries))
-				d->done[k] = attempt(s, d->op[k], true, order);
-	}
-	while (one_untimed(s, d, &left, n, &tries))
-		;
-	for (size_t k = untimed; k < n; k++)
-		if (!d->done[k])
-			attempt(s, d->op[k], true, order);
-	memset(d->done, 0, n);
+	r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
+	r->fault[r->nfaults++] = *fault;
+	return (uint32_t)r->nfaults;
 }
 
-static void grow_days(struct stock_days *d, size_t n)
-{
-	size_t had = d->done_cap;
+/* ---- a group */
 
-	d->op = mem_grow(d->op, &d->ops_cap, n + 1, sizeof *d->op);
-	d->alike = mem_grow(d->alike, &d->alike_cap, n + 1, sizeof *d->alike);
-	d->done = mem_grow(d->done, &d->done_cap, n + 1, sizeof *d->done);
-	d->order = mem_grow(d->order, &d->order_cap, n + 1, sizeof *d->order);
-	d->best = mem_grow(d->best, &d->best_cap, n + 1, sizeof *d->best);
-	d->frame = mem_grow(d->frame, &d->frames_cap, n + 1, sizeof *d->frame);
-	if (d->done_cap > had)
-		memset(d->done, 0, d->done_cap);
+/* Of the lines that may come next, the first to which no other of them gives, or else the first. */
+static uint32_t find_culprit(const struct stock *s, const struct stock_search *g)
+{
+	uint32_t first = stock_search_candidate(s, g, 0);
+
+	for (uint32_t x = first; x != UINT32_MAX; x = stock_search_candidate(s, g, x + 1)) {
+		uint32_t y = first;
+
+		while (y != UINT32_MAX && (y == x || !stock_reach_gives(g->all, &g->reach[y], &g->reach[x])))
+			y = stock_search_candidate(s, g, y + 1);
+		if (y == UINT32_MAX)
+			return x;
+	}
+	return first;
 }
 
-/* All lines in their order of preference, when that order works, which it mostly does. */
-static bool straight(struct stock *s, struct stock_days *d, size_t n)
+/* Where no line can be applied any more: which one cannot, and why. Hints are made later, from the state in hand. */
+static uint32_t culprit(struct stock *s, const struct stock_search *g, struct stock_fault *fault)
+{
+	uint32_t at = find_culprit(s, g);
+
+	stock_apply(s, g->op[at], fault);
+	return at;
+}
+
+static bool times_are_to_blame(struct stock *s, struct stock_search *g)
+{
+	enum stock_found found;
+
+	g->free_times = true;
+	found = stock_search_any(s, g);
+	g->free_times = false;
+	return found == ORDER_FOUND;
+}
+
+static void apply_order(struct stock *s, const struct stock_search *g)
+{
+	for (size_t i = 0; i < g->ordered; i++)
+		attempt(s, g->op[g->order[i]]);
+}
+
+static void doubt_line(struct stock *s, const struct stock_days *d, const struct stock_search *g, uint32_t at, uint32_t fault)
+{
+	const struct span *lots = &d->group_lots[at];
+
+	stock_doubt_all(s, &s->op[g->op[at]], d->lot + lots->first, lots->n, fault);
+	s->state->nundos = 0; /* this is no trial */
+}
+
+/* The search was too long: what can be applied is, and the rest is doubtful under one warning. */
+static void leave_undecided(struct stock *s, const struct stock_days *d, struct stock_search *g, struct stock_fault *fault, uint32_t index)
+{
+	stock_search_greedy(s, g);
+	stock_search_back(s, g);
+	apply_order(s, g);
+	for (size_t i = 0; i < g->ordered; i++)
+		stock_search_set_aside(g, g->order[i]);
+	fault->why = WHY_UNDECIDED;
+	fault->hint_n = 0;
+	index = keep_fault(s, fault, index);
+	for (uint32_t i = 0; i < g->n; i++)
+		if (!g->done[i])
+			doubt_line(s, d, g, i, index);
+}
+
+/* Finds the order of a group and applies it; lines that cannot be applied are set aside one by one. */
+static void order_group(struct stock *s, struct stock_days *d, struct stock_search *g)
+{
+	while (!stock_search_greedy(s, g)) {
+		struct stock_fault fault;
+		uint32_t at = culprit(s, g, &fault), doubt = stock_doubt_of(s, &s->op[fault.op]);
+		enum stock_found found;
+
+		if (!doubt)
+			stock_hint(s, &fault);
+		stock_search_back(s, g);
+		found = stock_search_first(s, g);
+		if (found == ORDER_FOUND) {
+			apply_order(s, g);
+			return;
+		}
+		if (found == ORDER_UNKNOWN) {
+			leave_undecided(s, d, g, &fault, doubt);
+			return;
+		}
+		fault.order = times_are_to_blame(s, g);
+		doubt_line(s, d, g, at, keep_fault(s, &fault, doubt));
+		stock_search_set_aside(g, at);
+	}
+	stock_search_back(s, g);
+	apply_order(s, g);
+}
+
+static void run_group(struct stock *s, struct stock_days *d, size_t n)
+{
+	struct stock_search g;
+
+	stock_search_init(&g, s, d->group, n, &d->reaches, d->group_reach);
+	order_group(s, d, &g);
+	stock_search_release(&g);
+}
+
+/* ---- a knot */
+
+/* All lines in the order of their keys, when that works, which it mostly does. */
+static bool straight(struct stock *s, const struct stock_days *d, size_t n)
 {
 	struct stock_fault fault;
 	size_t i = 0;
@@ -426,52 +213,83 @@ static bool straight(struct stock *s, struct stock_days *d, size_t n)
 	while (i < n && stock_apply(s, d->op[i], &fault))
 		i++;
 	s->state->telling = TELL_NOT;
-	if (i < n) {
+	if (i < n || s->state->nfaults) {
 		stock_undo(s, 0);
 		s->state->nheld = 0;
-		return false;
+		for (size_t k = 0; i == n && k < n; k++)
+			attempt(s, d->op[k]);
+		return i == n;
 	}
 	s->state->nundos = 0;
 	stock_tell_held(s);
 	return true;
 }
 
-/* Whether some order would do if no line bore a time. Keeps d->best. */
-static bool times_are_to_blame(struct stock *s, struct stock_days *d, size_t n, size_t reached)
+static int by_number(const void *a, const void *b)
 {
-	uint32_t *kept = mem_array(reached, sizeof *kept);
-	size_t other;
-	bool would;
+	const uint32_t *x = a, *y = b;
 
-	memcpy(kept, d->best, reached * sizeof *kept);
-	would = search(s, d, n, true, &other);
-	memcpy(d->best, kept, reached * sizeof *kept);
-	free(kept);
-	return would;
+	return (*x > *y) - (*x < *y);
 }
 
-/* The knot whose ops stand in d->op[0..n). */
-static void run_knot(struct stock *s, struct stock_days *d, size_t n)
+/* Drops those that are there twice. */
+static uint32_t keep_each_once(uint32_t *lot, size_t n)
 {
-	size_t reached = 0;
+	uint32_t kept = 0;
 
-	if (n == 1) {
-		attempt(s, d->op[0], true, false);
-		return;
+	if (n)
+		qsort(lot, n, sizeof *lot, by_number);
+	for (size_t i = 0; i < n; i++)
+		if (!kept || lot[kept - 1] != lot[i])
+			lot[kept++] = lot[i];
+	return kept;
+}
+
+static bool names_place(const struct stock_op *op, uint32_t place)
+{
+	return op->subject == place || op->at == place || op->into == place;
+}
+
+/* The lots of a charge: those that it holds, and those of the knot's lines that name it. */
+static struct span lots_of_charge(const struct stock *s, struct stock_days *d, uint32_t charge, size_t n)
+{
+	struct span span = { (uint32_t)d->nlots, 0 };
+
+	stock_lots_at(s, charge, &d->lot, &d->nlots, &d->lot_cap);
+	for (size_t i = 0; i < n; i++) {
+		const struct stock_op *op = &s->op[d->op[i]];
+
+		if (op->lot == STOCK_ANY || !names_place(op, charge))
+			continue;
+		d->lot = mem_grow(d->lot, &d->lot_cap, d->nlots + 1, sizeof *d->lot);
+		d->lot[d->nlots++] = op->lot;
 	}
-	merge_sort(s, d->op, d->order, n);
-	if (straight(s, d, n))
-		return;
-	if (n > KNOT_MOST)
-		muddle(s, d, n, 0, false);
-	else if (!search(s, d, n, false, &reached))
-		muddle(s, d, n, reached, times_are_to_blame(s, d, n, reached));
-	else
-		for (size_t i = 0; i < n; i++)
-			attempt(s, d->op[d->order[i]], false, false);
+	span.n = keep_each_once(d->lot + span.first, d->nlots - span.first);
+	d->nlots = span.first + span.n;
+	return span;
 }
 
-/* ---- knots */
+/* Of every line of the knot, the lots of its charge if it needs them, and its patterns. */
+static void find_reaches(const struct stock *s, struct stock_days *d, size_t n)
+{
+	uint32_t charge = STOCK_ANY;
+	struct span lots = { 0, 0 };
+
+	d->reach = mem_grow(d->reach, &d->reach_cap, n, sizeof *d->reach);
+	d->lots = mem_grow(d->lots, &d->lots_cap, n, sizeof *d->lots);
+	d->reaches.stock = s;
+	d->reaches.npatterns = d->nlots = 0;
+	for (size_t i = 0; i < n; i++) {
+		const struct stock_op *op = &s->op[d->op[i]];
+
+		if (op->lot == STOCK_ANY && op->at != charge) {
+			charge = op->at;
+			lots = charge == STOCK_ANY ? (struct span){ 0, 0 } : lots_of_charge(s, d, charge, n);
+		}
+		d->lots[i] = op->lot == STOCK_ANY ? lots : (struct span){ 0, 0 };
+		d->reach[i] = stock_reach_of(s, &d->reaches, op, d->lot + d->lots[i].first, d->lots[i].n);
+	}
+}
 
 static uint32_t root_of(struct stock_days *d, uint32_t i)
 {
@@ -480,19 +298,85 @@ static uint32_t root_of(struct stock_days *d, uint32_t i)
 	return i;
 }
 
+/* The root is the smaller position. */
+static void join_roots(struct stock_days *d, uint32_t a, uint32_t b)
+{
+	a = root_of(d, a);
+	b = root_of(d, b);
+	d->parent[a > b ? a : b] = a > b ? b : a;
+}
+
+static void find_groups(struct stock_days *d, size_t n)
+{
+	for (uint32_t i = 0; i < n; i++)
+		d->parent[i] = n > GROUPS_MOST ? 0 : i;
+	for (uint32_t i = 0; i < n && n <= GROUPS_MOST; i++)
+		for (uint32_t k = 0; k < i; k++)
+			if (root_of(d, i) != root_of(d, k) && stock_reach_meets(&d->reaches, &d->reach[i], &d->reach[k]))
+				join_roots(d, i, k);
+}
+
+/* The groups come in the order of their first lines. */
+static void run_groups(struct stock *s, struct stock_days *d, size_t n)
+{
+	d->group = mem_grow(d->group, &d->group_cap, n, sizeof *d->group);
+	d->group_reach = mem_grow(d->group_reach, &d->group_reach_cap, n, sizeof *d->group_reach);
+	d->group_lots = mem_grow(d->group_lots, &d->group_lots_cap, n, sizeof *d->group_lots);
+	for (uint32_t root = 0; root < n; root++) {
+		size_t k = 0;
+
+		for (uint32_t i = root; i < n; i++) {
+			if (root_of(d, i) != root)
+				continue;
+			d->group[k] = d->op[i];
+			d->group_reach[k] = d->reach[i];
+			d->group_lots[k++] = d->lots[i];
+		}
+		if (k)
+			run_group(s, d, k);
+	}
+}
+
+/* The knot whose ops are d->op[0..n). */
+static void run_knot(struct stock *s, struct stock_days *d, size_t n)
+{
+	if (n == 1 && attempt(s, d->op[0]))
+		return;
+	stock_key_sort(s, d->op, d->spare, n);
+	if (n > 1 && straight(s, d, n))
+		return;
+	find_reaches(s, d, n);
+	find_groups(d, n);
+	run_groups(s, d, n);
+}
+
+/* ---- knots */
+
 static void join(struct stock *s, struct stock_days *d, uint32_t i, uint32_t id)
 {
 	struct stock_id *e = &s->state->id[id];
-	uint32_t a, b;
 
 	if (e->day_mark != d->mark) {
 		e->day_mark = d->mark;
 		e->day_root = i;
 		return;
 	}
-	a = root_of(d, e->day_root);
-	b = root_of(d, i);
-	d->parent[a > b ? a : b] = a > b ? b : a;
+	join_roots(d, e->day_root, i);
+}
+
+static void join_charge(struct stock *s, struct stock_days *d, uint32_t i, uint32_t place)
+{
+	if (place != STOCK_ANY && s->state->id[place].is_charge)
+		join(s, d, i, place);
+}
+
+/* A line of a charge that names no lot may be about each that the charge holds. */
+static void join_held(struct stock *s, struct stock_days *d, uint32_t i, uint32_t charge)
+{
+	d->nlots = 0;
+	stock_lots_at(s, charge, &d->lot, &d->nlots, &d->lot_cap);
+	for (size_t k = 0; k < d->nlots; k++)
+		join(s, d, i, d->lot[k]);
 }
 
 /* Puts the day's ops together by their roots, by counting; those of one root keep their order. */
@@ -521,7 +405,6 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 {
 	uint32_t ids[STOCK_TOUCH_MOST];
 
-	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	d->knot = mem_grow(d->knot, &d->knots_cap, n, sizeof *d->knot);
 	d->mark++;
 	for (uint32_t i = 0; i < n; i++) {
@@ -531,6 +414,10 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 		d->parent[i] = i;
 		while (k)
 			join(s, d, i, ids[--k]);
+		join_charge(s, d, i, op->at);
+		join_charge(s, d, i, op->into);
+		if (op->lot == STOCK_ANY && op->at != STOCK_ANY)
+			join_held(s, d, i, op->at);
 		for (uint32_t c = op->counts; op->event->stock.take == TAKE_LOTS && c < op->counts + op->ncounts; c++)
 			join(s, d, i, s->item[c].word);
 	}
@@ -539,7 +426,9 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 
 void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
 {
-	grow_days(d, n);
+	d->op = mem_grow(d->op, &d->ops_cap, n, sizeof *d->op);
+	d->spare = mem_grow(d->spare, &d->spare_cap, n, sizeof *d->spare);
+	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	for (size_t i = 0; i < n; i++)
 		stock_fetch(s, &s->op[order[i]]);
 	if (n == 1) {

@@ -131,6 +131,9 @@ void stock_hint(struct stock *s, struct stock_fault *f)
 	struct buf *out = &s->state->hints;
 
 	f->hint = out->n;
+	f->hint_n = 0;
+	if (f->why == WHY_MIXED || f->why == WHY_TWO_BATS)
+		return;
 	if (f->lot && (f->lot != STOCK_ANY || s->op[f->op].at != STOCK_ANY)) {
 		size_t n;
 

@@ -21,7 +21,7 @@ struct stock_index {
 
 /* ---- by kind */
 
-static bool same_kind(const struct stock_kind *a, const struct stock_kind *b)
+bool stock_same_kind(const struct stock_kind *a, const struct stock_kind *b)
 {
 	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class
 		&& a->party == b->party && a->form == b->form;
@@ -39,7 +39,7 @@ uint32_t stock_index_find(const struct stock_state *r, const struct stock_kind *
 	struct hash_probe p = hash_probe_of(&r->index->kinds, hash_of(kind));
 
 	while (hash_probe_next(&r->index->kinds, &p))
-		if (same_kind(&r->bucket[p.row].kind, kind))
+		if (stock_same_kind(&r->bucket[p.row].kind, kind))
 			return p.row + 1;
 	return 0;
 }

@@ -7,7 +7,14 @@
  *	stock_index.c   finds buckets where there are very many
  *	stock.c         keeps the buckets and carries one op out
  *	stock_hint.c    says of a fault what the book has instead
- *	stock_day.c     finds the order of a day and carries it out
+ *	stock_key.c     the sort key of a line
+ *	stock_reach.c   which lines of a day can change something for each other
+ *	stock_settle.c  which batches the lines of a group can be about
+ *	stock_levels.c  what the lines of a group need of single batches
+ *	stock_greedy.c  the run of clause 7.7
+ *	stock_search.c  finds the order of a group of lines
+ *	stock_doubt.c   what a line that cannot be applied makes doubtful
+ *	stock_day.c     takes a day apart into groups and applies them
  *	stock_run.c     stock_run(): goes through the days
  *	stock_report.c  stock_tell(): makes diagnostics of the faults
  */
@@ -26,7 +33,8 @@ struct stock_index;
 
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
-	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD,
+	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD, WHY_MIXED, WHY_TWO_BATS,
+	WHY_UNDECIDED,                 /* the search for an order was too long */
 	WHY_REPORTED                   /* reported elsewhere: for the lots given to stock_doubt() */
 };
 
@@ -35,7 +43,7 @@ struct stock_fault {
 	enum stock_why why;
 	uint32_t op, lot;          /* lot: the one that is short, for a pool or a pair */
 	int64_t have, need;
-	bool order;                /* another order of the day's times would do */
+	bool order;                /* the day's lines fit in another order of their times */
 	size_t later;              /* later faults of the same lots */
 	size_t hint, hint_n;       /* in state.hints */
 };
@@ -51,11 +59,11 @@ struct stock_spot {
 	struct stock_link of_lot, of_place;
 };
 
-enum stock_undo_what { UNDO_NUMBER, UNDO_BORN, UNDO_FITTED };
+enum stock_undo_what { UNDO_COUNT, UNDO_BORN, UNDO_DOUBT, UNDO_FITTED };
 
 struct stock_undo {
 	enum stock_undo_what what;
-	uint32_t at;               /* bucket, the lot whose `born` changed, or the bat whose handle did */
+	uint32_t at;               /* bucket, the id whose `born` or `fault` changed, or the bat whose handle did */
 	int32_t since;             /* or the type of the handle */
 	int64_t n;                 /* or the lot of the handle */
 };
@@ -70,6 +78,7 @@ struct stock_id {
 	uint32_t of_lot, of_place; /* first spot: index + 1 */
 	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
 	uint8_t born;              /* bits BORN_... */
+	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
 	int32_t last_day;          /* for stock_run.c: on which a line names it as a lot */
 };
@@ -89,6 +98,7 @@ struct stock_state {
 	struct stock_fitted *fitted; /* by bat; NULL when no bat gets another handle */
 	struct stock_undo *undo;
 	size_t nundos, undos_cap;
+	uint32_t taken;            /* the lot that the last line took pieces of */
 	uint64_t hash;             /* of all counts; the same state, the same hash */
 	struct stock_fault *fault;
 	size_t nfaults, faults_cap;
@@ -125,21 +135,31 @@ uint32_t stock_index_next(const struct stock_state *r, uint32_t bucket, int list
 /* Carries one op out; false, and nothing changed, when it cannot be. */
 bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 
-/* Carries out of it what can be, after a fault. */
-void stock_force(struct stock *s, uint32_t op, const struct stock_fault *fault);
-
 /*
  * After the last line that names a lot: lets go of its spots where nothing is left, so that memory follows
- * what is there and not what ever was. None of them may come back, for the order of chains says which of
- * several buckets a line that fits them all is taken to mean.
+ * what is there and not what ever was.
  */
 void stock_let_go(struct stock *s, uint32_t lot);
 
 /* Has what the op will ask for brought near, for ops that come soon. */
 void stock_fetch(const struct stock *s, const struct stock_op *op);
 
+bool stock_same_kind(const struct stock_kind *a, const struct stock_kind *b);
+
+/* What pieces of `from` become by the op and an item of its count=, or without one. */
+struct stock_kind stock_becomes(const struct stock_op *op, const struct stock_item *item, struct stock_kind from);
+
+/* How many pieces of a kind there are. */
+int64_t stock_number(const struct stock *s, const struct stock_kind *kind);
+
+/* Adds to *lot the lots of which a place holds pieces; one of several sorts more than once. */
+void stock_lots_at(const struct stock *s, uint32_t place, uint32_t **lot, size_t *n, size_t *cap);
+
 /* Tells the sink the flows that were held. */
 void stock_tell_held(struct stock *s);
+
+/* Makes something doubtful, of which nothing was. */
+void stock_set_fault(struct stock_state *r, uint32_t id, uint32_t fault);
 
 /* Takes back everything done since `mark` (a value of state->nundos). */
 void stock_undo(struct stock *s, size_t mark);

@@ -1,3 +1,5 @@
+#include <stdlib.h>
+
 #include "book/parse.h"
 #include "house/house.h"
 #include "stock/stock.h"
@@ -6,7 +8,7 @@
 enum { COLUMN_MASK = (1 << 17) - 1, ITEMS_MASK = (1 << 15) - 1 };
 
 _Static_assert(LINE_LONGEST + 1 <= COLUMN_MASK && LINE_LONGEST / 2 <= ITEMS_MASK + 1, "an op has space for every column and item");
-_Static_assert(sizeof(struct stock_op) == 104, "an op has no gaps");
+_Static_assert(sizeof(struct stock_op) == 112, "an op has no gaps");
 
 static bool is_grade(struct stock *s, uint32_t word)
 {
@@ -175,6 +177,71 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->since = since_of(l);
 }
 
+/* ---- the rest of the sort key */
+
+static bool in_key(int field)
+{
+	switch (field) {
+	case FIELD_LOT:
+	case FIELD_AT:
+	case FIELD_INTO:
+	case FIELD_FORM:
+	case FIELD_TYPE:
+	case FIELD_GRADE:
+	case FIELD_BLADE:
+	case FIELD_HANDLE:
+	case FIELD_TREE:
+	case FIELD_FOUND:
+	case FIELD_COUNT:
+	case FIELD_CULL:
+		return true;
+	default:
+		return false;
+	}
+}
+
+static struct slice whole_field(const struct field *f)
+{
+	return (struct slice){ f->key.p, (size_t)(f->text.p + f->text.n - f->key.p) };
+}
+
+static int by_name(const void *a, const void *b)
+{
+	const struct slice *x = a, *y = b;
+
+	return slice_cmp(*x, *y);
+}
+
+static uint32_t joined(struct stock *s, struct slice *part, size_t n)
+{
+	struct buf text = BUF_INIT;
+	uint32_t id;
+
+	qsort(part, n, sizeof *part, by_name);
+	for (size_t i = 0; i < n; i++) {
+		if (i)
+			buf_char(&text, ' ');
+		buf_add(&text, part[i]);
+	}
+	id = intern_id(&s->ids, buf_slice(&text));
+	buf_release(&text);
+	return id;
+}
+
+/* The fields that the other parts of the key leave out; mostly there are none or one. */
+static uint32_t rest_of(struct stock *s, const struct line *l)
+{
+	struct slice part[FIELD_MOST];
+	size_t n = 0;
+
+	for (size_t i = 0; i < l->nfields; i++)
+		if (!in_key(l->field[i].use->field->id))
+			part[n++] = whole_field(&l->field[i]);
+	if (n == 0)
+		return 0;
+	return n == 1 ? intern_memo(&s->ids, &s->rest_memo, part[0]) : joined(s, part, n);
+}
+
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
 {
 	s->memo[FIELDS_END] = subject;
@@ -186,8 +253,9 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = (uint32_t)l->number,
 		.line_high = l->number >> 32 & 0xff, .file = l->file & 0xffffff };
 
-	if (!l->event->stock.moves || house_is_byproduct(s->house, l))
+	if (!l->event->stock.moves)
 		return;
+	op.measured = house_is_byproduct(s->house, l);
 	if (l->stamp.second != STAMP_NO_TIME)
 		op.second = (int32_t)(utc_s - (int64_t)op.day * DAY_S);
 	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
@@ -199,6 +267,24 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	add_counts(s, &op, l);
 	add_culls(s, &op, l);
 	s->nrefits += stock_op_refits(&op);
+	op.uncounted = (op.event->stock.take == TAKE_PICK || op.event->stock.take == TAKE_SOLD) && op.event->stock.number == NUMBER_SUM && !op.counted;
+	if (op.uncounted && op.form < 0)
+		op.form = FORM_BAT;
+	op.rest = rest_of(s, l);
 	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
 	s->op[s->nops++] = op;
+}
+
+size_t stock_touches(const struct stock_op *op, uint32_t *ids)
+{
+	size_t n = 0;
+
+	ids[n++] = op->subject;
+	if (op->lot != STOCK_ANY && op->lot != op->subject)
+		ids[n++] = op->lot;
+	if (op->event->stock.take == TAKE_PAIR) {
+		ids[n++] = op->blade;
+		ids[n++] = op->handle;
+	}
+	return n;
 }

@@ -1,4 +1,7 @@
+#include <stdlib.h>
+
 #include "book/diag.h"
+#include "time/stamp.h"
 #include "stock/stock_internal.h"
 
 static int rule_of(const struct stock_op *op, const struct stock_fault *f)
@@ -22,6 +25,12 @@ static int rule_of(const struct stock_op *op, const struct stock_fault *f)
 		return RULE_COUNT_MISSING;
 	case WHY_NO_INTO:
 		return RULE_INTO_MISSING;
+	case WHY_MIXED:
+		return RULE_POOL_MIXED;
+	case WHY_TWO_BATS:
+		return RULE_BAT_COUNT;
+	case WHY_UNDECIDED:
+		return RULE_STOCK_UNDECIDED;
 	case WHY_NOT_SOLD:
 		return op->counted ? RULE_RETURN_SHORT : RULE_BAT_NOT_SOLD;
 	}
@@ -33,7 +42,8 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 	uint32_t lot = f->lot && f->lot != STOCK_ANY ? f->lot : op->subject;
 
 	buf_add(out, stock_text(s, lot));
-	if (op->event->stock.take != TAKE_PICK && op->event->stock.take != TAKE_SOLD)
+	if ((op->event->stock.take != TAKE_PICK && op->event->stock.take != TAKE_SOLD) || f->why == WHY_TWO_BATS || f->why == WHY_UNDECIDED
+		|| f->why == WHY_NO_COUNT || (f->why == WHY_NOT_SOLD && op->uncounted))
 		return;
 	if (op->form >= 0) {
 		buf_char(out, ' ');
@@ -63,7 +73,95 @@ static struct slice where(const struct stock *s, const struct stock_op *op)
 	return op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at);
 }
 
-static void tell_one(struct stock *s, struct diags *d, const struct stock_fault *f)
+/* How surely a line is about the sort that a fault lacks: its form is known, or may be that. */
+enum sureness { MAY_BE, IS_SO, SURENESSES };
+
+/* When the sort that is missing comes to its place, and when it left; 0 where no line says so. */
+struct fault_days {
+	int32_t left, comes[SURENESSES];
+	bool was_there[SURENESSES], met[SURENESSES];
+};
+
+static bool has_type(const struct stock *s, const struct stock_op *op, uint32_t type)
+{
+	if (type == STOCK_ANY || op->type == type)
+		return true;
+	for (uint32_t i = op->counts; op->event->stock.take != TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		if (s->item[i].type == type)
+			return true;
+	return op->type == STOCK_ANY && op->ncounts <= 1;
+}
+
+/* Whether the line brings such pieces to the place, or makes them there. */
+static bool brings(const struct stock *s, const struct stock_op *op, const struct stock_op *failed, enum sureness *sure)
+{
+	int form = op->event->stock.makes >= 0 ? op->event->stock.makes : op->form;
+	bool here = op->into != STOCK_ANY ? op->into == failed->at
+		: op->at == failed->at && (op->event->stock.makes >= 0 || op->found > 0);
+
+	*sure = failed->form < 0 || form == failed->form ? IS_SO : MAY_BE;
+	return here && (form < 0 || *sure == IS_SO) && has_type(s, op, failed->type);
+}
+
+static bool takes(const struct stock *s, const struct stock_op *op, const struct stock_op *failed)
+{
+	return op->at == failed->at && (op->form < 0 || failed->form < 0 || op->form == failed->form) && has_type(s, op, failed->type);
+}
+
+static void note_days(const struct stock *s, struct fault_days *days, const struct stock_op *op, uint32_t lot)
+{
+	uint32_t index = lot < s->state->nids ? s->state->id[lot].fault : 0;
+	const struct stock_fault *f = index ? &s->state->fault[index - 1] : NULL;
+	const struct stock_op *failed;
+	enum sureness sure;
+
+	if (!f || f->why != WHY_ABSENT || f->lot != lot || op == &s->op[f->op])
+		return;
+	failed = &s->op[f->op];
+	days += index - 1;
+	if (brings(s, op, failed, &sure)) {
+		days->met[sure] = true;
+		days->was_there[sure] |= op->day <= failed->day;
+		if (op->day > failed->day && (!days->comes[sure] || op->day < days->comes[sure]))
+			days->comes[sure] = op->day;
+	}
+	if (takes(s, op, failed) && op->day <= failed->day && (!days->left || op->day > days->left))
+		days->left = op->day;
+}
+
+/* By fault; to be freed. */
+static struct fault_days *find_days(const struct stock *s)
+{
+	struct fault_days *days = mem_zeroed(s->state->nfaults + 1, sizeof *days);
+
+	for (size_t i = 0; i < s->nops && s->state->nfaults; i++) {
+		const struct stock_op *op = &s->op[i];
+
+		if (op->lot != STOCK_ANY)
+			note_days(s, days, op, op->lot);
+		if (op->subject != op->lot)
+			note_days(s, days, op, op->subject);
+	}
+	return days;
+}
+
+/* A wrong date is often why a lot is not where a line wants it. */
+static void add_days(const struct stock *s, struct buf *hint, const struct stock_fault *f, const struct fault_days *days)
+{
+	enum sureness sure = days->met[IS_SO] ? IS_SO : MAY_BE;
+	int32_t day = days->was_there[sure] ? days->left : days->comes[sure];
+	struct slice lot, at;
+
+	if (!day || f->lot == STOCK_ANY || s->op[f->op].at == STOCK_ANY)
+		return;
+	lot = stock_text(s, f->lot);
+	at = stock_text(s, s->op[f->op].at);
+	buf_printf(hint, days->was_there[sure] ? "the last of %.*s left %.*s on " : "%.*s comes to %.*s only on ", (int)lot.n, lot.p, (int)at.n, at.p);
+	day_write(hint, day);
+	buf_str(hint, "; ");
+}
+
+static void tell_one(struct stock *s, struct diags *d, const struct stock_fault *f, const struct fault_days *days)
 {
 	const struct stock_op *op = &s->op[f->op];
 	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY || f->why == WHY_NOT_SOLD);
@@ -74,10 +172,13 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	add_what(s, &what, op, f);
 	buf_int(&have, f->have);
 	buf_int(&need, f->need);
+	add_days(s, &hint, f, days);
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
+	if (f->order && f->why == WHY_AMBIGUOUS)
+		buf_str(&hint, "; or correct the times, because the day's lines fit in another order");
 	if (f->later)
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
-			f->later == 1 ? "" : "s");
+			PLURAL(f->later, "", "s"));
 	DIAG(d, rule_of(op, f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
 		where(s, op), buf_slice(&hint));
 	buf_release(&what);
@@ -88,13 +189,15 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 
 size_t stock_tell(struct stock *s, struct diags *d)
 {
+	struct fault_days *days = find_days(s);
 	size_t lines = 0;
 
 	for (size_t i = 0; i < s->state->nfaults; i++) {
 		if (s->state->fault[i].why == WHY_REPORTED)
 			continue;
-		tell_one(s, d, &s->state->fault[i]);
+		tell_one(s, d, &s->state->fault[i], &days[i]);
 		lines += 1 + s->state->fault[i].later;
 	}
+	free(days);
 	return lines;
 }

@@ -29,6 +29,11 @@ static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
 }
 
 /* The ops in the order of their days; books mostly stand in it already. */
+static bool takes_part(const struct stock *s, const struct stock_op *op)
+{
+	return !op->skipped && (!op->measured || s->state->id[op->subject].is_bat);
+}
+
 static uint32_t *by_days(const struct stock *s, size_t *n)
 {
 	uint32_t *order = mem_array(s->nops, sizeof *order);
@@ -36,7 +41,7 @@ static uint32_t *by_days(const struct stock *s, size_t *n)
 	size_t k = 0;
 
 	for (uint32_t i = 0; i < s->nops; i++) {
-		if (s->op[i].skipped)
+		if (!takes_part(s, &s->op[i]))
 			continue;
 		sorted &= k == 0 || s->op[order[k - 1]].day <= s->op[i].day;
 		order[k++] = i;
@@ -60,6 +65,18 @@ static void open_doubts(struct stock *s)
 		r->id[s->doubt[i]].fault = 1;
 }
 
+/* What the line says of its subject: that it is a charge, or a bat. */
+static void note_nature(struct stock *s, const struct stock_op *op)
+{
+	const struct stock_effect *e = &op->event->stock;
+	bool comes_in = e->take == TAKE_NONE || e->number == NUMBER_TALLY;
+
+	if (e->give == GIVE_SUBJECT)
+		s->state->id[op->subject].is_charge = true;
+	if (e->take == TAKE_PAIR || (comes_in && op->form == FORM_BAT))
+		s->state->id[op->subject].is_bat = true;
+}
+
 static void open_state(struct stock *s, stock_sink *sink, void *context)
 {
 	s->state = mem_zeroed(1, sizeof *s->state);
@@ -69,6 +86,8 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 		s->state->fitted = mem_zeroed(s->state->nids, sizeof *s->state->fitted);
 	s->state->sink = sink;
 	s->state->context = context;
+	for (size_t i = 0; i < s->nops; i++)
+		note_nature(s, &s->op[i]);
 	open_doubts(s);
 }
 
@@ -112,12 +131,13 @@ static int32_t note_last_days(struct stock *s, const uint32_t *order, size_t n)
 
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
-	size_t n;
-	uint32_t *order = by_days(s, &n);
 	struct stock_days *days = stock_days_new();
+	uint32_t *order;
 	int32_t any_lot;
+	size_t n;
 
 	open_state(s, sink, context);
+	order = by_days(s, &n);
 	any_lot = note_last_days(s, order, n);
 	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
 		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)

@@ -135,7 +135,7 @@ static void say_stock(const struct stock *s, const struct stock_ask *ask, struct
 		}
 	buf_str(&text, "On ");
 	stock_say_day(&text, ask->today);
-	buf_str(&text, total == 1 ? " there is " : " there are ");
+	buf_str(&text, PLURAL(total, " there is ", " there are "));
 	stock_say_count(&text, total, SLICE("piece"));
 	if (oldest) {
 		say_places(s, at, &text);

@@ -173,6 +173,17 @@ static void add_counts(struct yield_row *row, const struct stage_cell *cell)
 	row->n[STAGE_STILL] += n[STAGE_STILL];
 }
 
+void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
+{
+	stages->by_lot = ask->from != INT32_MIN || ask->to != INT32_MAX;
+	stages->by_charge = stages->by_type = false;
+	for (size_t i = 0; i < ask->nby; i++) {
+		stages->by_charge |= ask->by[i] == YIELD_BY_CHARGE;
+		stages->by_type |= ask->by[i] == YIELD_BY_TYPE;
+		stages->by_lot |= ask->by[i] != YIELD_BY_CHARGE && ask->by[i] != YIELD_BY_TYPE;
+	}
+}
+
 void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const struct stages *stages, const struct provenance *origins)
 {
 	*y = (struct yield_rows){ .ask = ask, .stages = stages, .origins = origins };

@@ -68,6 +68,14 @@ void yield_view_add_columns(const struct yield_rows *y, struct table *t, const s
 	}
 }
 
+bool yield_view_shows(const struct table *t, const char *name)
+{
+	for (size_t i = 0; i < t->n_columns; i++)
+		if (strcmp(t->columns[i].name, name) == 0)
+			return t->columns[i].heading != NULL;
+	return false;
+}
+
 static void put_parents(const struct yield_rows *y, struct table *t, uint32_t lot)
 {
 	struct buf text = BUF_INIT;
@@ -130,15 +138,16 @@ static struct stage_share arrival(const struct yield_row *cleave, const struct y
 static void add_columns(const struct yield_rows *y, struct table *t)
 {
 	static const struct yield_column START[] = { { "start", TABLE_INT, 0, 5, "at the start" } };
-	static const struct yield_column COUNTS[] = { { "in", TABLE_INT, 0, 3, "came in" }, { "found", TABLE_INT, 0, 0, NULL },
+	static const struct yield_column COUNTS[] = { { "in", TABLE_INT, 0, 0, NULL }, { "found", TABLE_INT, 0, 0, NULL },
 		{ "crossed", TABLE_INT, 0, 0, NULL }, { "back", TABLE_INT, 0, 0, NULL }, { "out", TABLE_INT, 0, 2, "went on" },
-		{ "culled", TABLE_INT, 0, 1, "culled" }, { "still", TABLE_INT, 0, 4, "still there" } };
-	static const struct yield_column YIELD[] = { { "yield", TABLE_REAL, 3, 0, "yield" }, { "yield_low", TABLE_REAL, 3, 6, "at least" },
-		{ "yield_high", TABLE_REAL, 3, 6, "at most" } };
-	static const struct yield_column ALONE[] = { { "yield", TABLE_REAL, 3, 5, "yield" }, { "yield_low", TABLE_REAL, 3, 0, NULL },
-		{ "yield_high", TABLE_REAL, 3, 0, NULL } };
-	static const struct yield_column THROUGH[] = { { "through", TABLE_REAL, 3, 0, "so far" }, { "through_low", TABLE_REAL, 3, 7, "at least" },
-		{ "through_high", TABLE_REAL, 3, 7, "at most" } };
+		{ "culled", TABLE_INT, 0, 1, "culled" }, { "still", TABLE_INT, 0, 4, "still there" },
+		{ "pieces", TABLE_INT, 0, 3, "in all" } };
+	static const struct yield_column YIELD[] = { { "yield", TABLE_REAL, TABLE_PERCENT + 1, 0, "yield" }, { "yield_low", TABLE_REAL, TABLE_PERCENT + 1, 6, "at least" },
+		{ "yield_high", TABLE_REAL, TABLE_PERCENT + 1, 6, "at most" } };
+	static const struct yield_column ALONE[] = { { "yield", TABLE_REAL, TABLE_PERCENT + 1, 5, "yield" }, { "yield_low", TABLE_REAL, TABLE_PERCENT + 1, 0, NULL },
+		{ "yield_high", TABLE_REAL, TABLE_PERCENT + 1, 0, NULL } };
+	static const struct yield_column THROUGH[] = { { "through", TABLE_REAL, TABLE_PERCENT + 1, 0, "so far" }, { "through_low", TABLE_REAL, TABLE_PERCENT + 1, 7, "at least" },
+		{ "through_high", TABLE_REAL, TABLE_PERCENT + 1, 7, "at most" } };
 	static const struct yield_column DAYS[] = { { "median_days", TABLE_FIXED, 1, 7, "median days" } };
 	static const struct yield_column LAST[] = { { "median_days", TABLE_FIXED, 1, 8, "median days" } };
 	bool through = y->ask->through;
@@ -156,8 +165,11 @@ static void add_columns(const struct yield_rows *y, struct table *t)
 static void put_row(const struct yield_rows *y, struct table *t, const struct yield_row *r, struct stage_share through, int64_t twice)
 {
 	yield_view_head(y, t, &r->head);
-	for (int i = has_since(y->ask) ? STAGE_START : STAGE_IN; i <= STAGE_STILL; i++)
+	if (has_since(y->ask))
+		table_int(t, r->n[STAGE_START]);
+	for (int i = STAGE_IN; i <= STAGE_STILL; i++)
 		table_int(t, r->n[i]);
+	table_int(t, r->n[STAGE_OUT] + r->n[STAGE_CULLED] + r->n[STAGE_STILL]);
 	yield_view_share(t, yield_of(r));
 	if (y->ask->through)
 		yield_view_share(t, through);
@@ -185,6 +197,18 @@ static size_t put_key(const struct yield_rows *y, struct table *t, size_t first,
 	return i + 1;
 }
 
+static void add_notes(const struct yield_rows *y, struct table *t)
+{
+	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are still there"));
+	table_note(t, SLICE("yield: of the pieces that reached the end of the step, the per cent that went on"));
+	if (y->ask->through)
+		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
+	if (yield_view_shows(t, y->ask->through ? "through_high" : "yield_high"))
+		table_note(t, SLICE("at least, at most: the 95 % interval"));
+	if (yield_view_shows(t, "median_days"))
+		table_note(t, SLICE("median days: of the pieces that went on"));
+}
+
 void yield_view(const struct yield_rows *y, struct table *t)
 {
 	int64_t *twice = yield_days_twice(y);
@@ -194,10 +218,6 @@ void yield_view(const struct yield_rows *y, struct table *t)
 	for (size_t i = 0; i < y->nrows;)
 		i = put_key(y, t, i, twice);
 	yield_view_say(y, t);
-	table_note(t, SLICE("yield: the proportion that went on, of the pieces that reached the end of the step"));
-	if (y->ask->through)
-		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
-	table_note(t, SLICE("at least, at most: the 95 % interval"));
-	table_note(t, SLICE("median days: of the pieces that went on; --all-columns also shows found, crossed and back"));
+	add_notes(y, t);
 	free(twice);
 }

@@ -44,6 +44,26 @@ static void say_whole(const struct yield_rows *y, const int64_t *n, struct buf *
 	say_part(text, n[STAGE_STILL], all, " are still there.");
 }
 
+/* Several steps with as many culls: " The most culls of a step, 2, are in yard (of 180) and kiln (of 95)." */
+static void say_tied(const struct yield_row *row, size_t first, size_t last, int64_t most, struct buf *text)
+{
+	size_t left = 0;
+	bool begun = false;
+
+	for (size_t i = first; i < last; i++)
+		left += row[i].n[STAGE_CULLED] == most;
+	buf_printf(text, " The most culls of a step, %lld, are in ", (long long)most);
+	for (size_t i = first; i < last; i++) {
+		if (row[i].n[STAGE_CULLED] != most)
+			continue;
+		buf_str(text, !begun ? "" : left == 1 ? " and " : ", ");
+		buf_printf(text, "%s (of %lld)", stages_step_words[row[i].head.step], (long long)stages_entered(row[i].n));
+		begun = true;
+		left--;
+	}
+	buf_char(text, '.');
+}
+
 static void say_worst(const struct yield_row *r, struct buf *text)
 {
 	int64_t all = stages_entered(r->n), culled = r->n[STAGE_CULLED];
@@ -56,6 +76,14 @@ static void say_worst(const struct yield_row *r, struct buf *text)
 		buf_char(text, ')');
 	}
 	buf_char(text, '.');
+}
+
+static bool is_tied(const struct yield_rows *y, size_t first, size_t worst)
+{
+	for (size_t i = first; i + 1 < y->nrows; i++)
+		if (i != worst && y->row[i].n[STAGE_CULLED] == y->row[worst].n[STAGE_CULLED])
+			return true;
+	return false;
 }
 
 void yield_view_say(const struct yield_rows *y, struct table *t)
@@ -73,8 +101,12 @@ void yield_view_say(const struct yield_rows *y, struct table *t)
 	for (size_t i = first; i + 1 < y->nrows; i++)
 		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;
 	say_whole(y, row[y->nrows - 1].n, &text);
-	if (worst + 1 < y->nrows && row[worst].n[STAGE_CULLED] > 0)
-		say_worst(&row[worst], &text);
+	if (worst + 1 < y->nrows && row[worst].n[STAGE_CULLED] > 0) {
+		if (is_tied(y, first, worst))
+			say_tied(row, first, y->nrows - 1, row[worst].n[STAGE_CULLED], &text);
+		else
+			say_worst(&row[worst], &text);
+	}
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }

@@ -28,6 +28,9 @@ void yield_view_start(const struct yield_rows *y, struct table *t);
 void yield_view_add_columns(const struct yield_rows *y, struct table *t, const struct yield_column *column, size_t n, size_t before);
 void yield_view_head(const struct yield_rows *y, struct table *t, const struct yield_head *head);
 
+/* Whether the column is among those for reading, so that a note must explain it. */
+bool yield_view_shows(const struct table *t, const char *name);
+
 /* The first row of the rows of all keys; y->nrows where there is none. The last row is that of all steps. */
 size_t yield_view_total(const struct yield_rows *y);
 

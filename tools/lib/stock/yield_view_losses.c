@@ -94,7 +94,7 @@ static void say_losses(const struct yield_rows *y, const struct loss *loss, size
 	row = &y->row[most->row];
 	all = stages_entered(row->n);
 	stock_say_count(&text, y->row[y->nrows - 1].n[STAGE_CULLED], SLICE("piece"));
-	buf_str(&text, y->row[y->nrows - 1].n[STAGE_CULLED] == 1 ? " was" : " were");
+	buf_str(&text, PLURAL(y->row[y->nrows - 1].n[STAGE_CULLED], " was", " were"));
 	buf_str(&text, " culled. The most frequent cause in one step is ");
 	buf_add(&text, most->cause);
 	buf_printf(&text, " in %s: %lld of %lld (", stages_step_words[row->head.step], (long long)most->n, (long long)all);
@@ -109,7 +109,7 @@ void yield_view_losses(const struct yield_rows *y, struct table *t)
 {
 	enum { CAUSE = 11 };
 	static const struct yield_column COLUMNS[] = { { "count", TABLE_INT, 0, 0, "cull" }, { "entered", TABLE_INT, 0, 2, "of" },
-		{ "share", TABLE_REAL, 3, 1, "share" }, { "share_low", TABLE_REAL, 3, 4, "at least" }, { "share_high", TABLE_REAL, 3, 4, "at most" } };
+		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 1, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 4, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 4, "at most" } };
 	size_t n;
 	struct loss *loss = losses_by_row(y, &n);
 
@@ -123,6 +123,8 @@ void yield_view_losses(const struct yield_rows *y, struct table *t)
 	for (size_t i = 0; i < n; i++)
 		put_loss(y, t, &loss[i]);
 	say_losses(y, loss, n, t);
-	table_note(t, SLICE("share: the proportion of all pieces that entered the step; at least, at most: its 95 % interval"));
+	table_note(t, SLICE("share: the per cent of all pieces that were in the step"));
+	if (yield_view_shows(t, "share_high"))
+		table_note(t, SLICE("at least, at most: its 95 % interval"));
 	free(loss);
 }

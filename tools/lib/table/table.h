@@ -59,8 +59,12 @@ enum table_type {
 	TABLE_REAL,
 };
 
-/* TABLE_DOWN, added to places: rounded down for reading, so that an assured value is never shown as more. */
-enum { TABLE_EXACT = 255, TABLE_DOWN = 64 };
+/*
+ * Added to places. TABLE_DOWN: rounded down for reading, so that an assured value is never shown as more.
+ * TABLE_PERCENT, of a REAL: a proportion, which is shown for reading in per cent with that many places; the
+ * heading says so ("yield, %"), and ", %" is added to a name that is shown in its place.
+ */
+enum { TABLE_EXACT = 255, TABLE_DOWN = 64, TABLE_PERCENT = 128 };
 
 struct table_column {
 	const char *name;

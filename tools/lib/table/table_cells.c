@@ -42,16 +42,25 @@ static void add_exact(struct buf *b, const struct table_cell *cell)
 		buf_real(b, cell->v.d);
 }
 
+static bool is_percent(unsigned char places)
+{
+	return places != TABLE_EXACT && places & TABLE_PERCENT;
+}
+
 static void add_shown(struct buf *b, const struct table_cell *cell)
 {
-	bool down = cell->shown != TABLE_EXACT && cell->shown & TABLE_DOWN;
+	bool flags = cell->shown != TABLE_EXACT;
+	double v = cell->kind == TABLE_REAL && is_percent(cell->shown) ? 100 * cell->v.d : 0;
+	unsigned places = flags ? cell->shown & ~(unsigned)(TABLE_DOWN | TABLE_PERCENT) : TABLE_EXACT;
 
+	if (cell->kind == TABLE_REAL && !is_percent(cell->shown))
+		v = cell->v.d;
 	if (cell->kind == TABLE_FIXED)
 		buf_fixed_shown(b, cell->v.i, cell->places, cell->shown);
-	else if (cell->kind == TABLE_REAL && down)
-		buf_real_down(b, cell->v.d, cell->shown - TABLE_DOWN);
+	else if (cell->kind == TABLE_REAL && flags && cell->shown & TABLE_DOWN)
+		buf_real_down(b, v, places);
 	else if (cell->kind == TABLE_REAL)
-		buf_real_shown(b, cell->v.d, cell->shown);
+		buf_real_shown(b, v, places);
 	else
 		add_exact(b, cell);
 }
@@ -80,4 +89,6 @@ void table_add_name(struct buf *b, const struct table *t, size_t column, enum ta
 	const struct table_column *c = &t->columns[column];
 
 	table_dresses[form].name(b, slice_of(table_dresses[form].rounded && c->heading ? c->heading : c->name));
+	if (table_dresses[form].rounded && !c->heading && is_percent(c->places))
+		buf_str(b, ", %");
 }

@@ -61,7 +61,7 @@ static bool offset_read(struct slice s, struct stamp *stamp)
 	}
 	if (s.n != 6 || (s.p[0] != '+' && s.p[0] != '-') || s.p[3] != ':')
 		return false;
-	if (!digits(s.p + 1, 2, &h) || !digits(s.p + 4, 2, &m) || h > 18 || m > 59)
+	if (!digits(s.p + 1, 2, &h) || !digits(s.p + 4, 2, &m) || m > 59 || h * 60 + m > STAMP_OFFSET_MOST)
 		return false;
 	stamp->offset = (int16_t)(s.p[0] == '-' ? -(h * 60 + m) : h * 60 + m);
 	return true;

@@ -17,6 +17,9 @@
 
 enum { STAMP_NO_TIME = -1, STAMP_NO_OFFSET = INT16_MIN };
 
+/* The largest offset from UTC of a time, or of a works' clock, in minutes. No zone has ever had one of 16 hours. */
+enum { STAMP_OFFSET_MOST = 18 * 60 };
+
 struct stamp {
 	int32_t day;
 	int32_t second;   /* of the day, or STAMP_NO_TIME */

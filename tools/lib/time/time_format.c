@@ -2,6 +2,7 @@
 
 #include "base/text.h"
 #include "time/calendar.h"
+#include "time/stamp.h"
 
 enum kind {
 	OP_LITERAL, OP_BLANK, OP_YEAR4, OP_YEAR2, OP_MONTH, OP_MONTH_WORD, OP_DAY, OP_WORD,
@@ -352,7 +353,7 @@ static size_t signed_offset(struct slice s, int32_t *offset_s)
 	size_t n = digits(slice_from(s, 1), 2, &h), more;
 	bool colon;
 
-	if (!n || h > 23)
+	if (!n)
 		return 0;
 	n++;
 	colon = n < s.n && s.p[n] == ':';
@@ -362,7 +363,7 @@ static size_t signed_offset(struct slice s, int32_t *offset_s)
 	else
 		m = 0;
 	*offset_s = (s.p[0] == '-' ? -1 : 1) * (h * HOUR_S + m * MINUTE_S);
-	return n;
+	return h * 60 + m <= STAMP_OFFSET_MOST ? n : 0;
 }
 
 size_t time_format_offset(struct slice s, int32_t *offset_s)

@@ -539,7 +539,7 @@ bool zone_offset_parse(struct slice s, int32_t *offset_s)
 			return false;
 	}
 	*offset_s = sign * (h * HOUR_S + m * MINUTE_S);
-	return true;
+	return h * 60 + m <= STAMP_OFFSET_MOST;
 }
 
 /* --- looking up -------------------------------------------------------------------------- */

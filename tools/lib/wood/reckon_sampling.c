@@ -123,7 +123,7 @@ RECKON_FUNCTION(reckon_tolerance_share)
 static void sample_finding(struct reckoned *r, const struct reckon_input *in, int64_t pieces, int64_t bad, const char *of)
 {
 	reckoned_finding(r, "Measure %lld pieces taken at random. If at most %lld %s out of band, at least %g %% %s conform, with %g %% confidence.",
-		(long long)pieces, (long long)bad, bad == 1 ? "is" : "are", in[0].v, of, in[1].v);
+		(long long)pieces, (long long)bad, PLURAL(bad, "is", "are"), in[0].v, of, in[1].v);
 }
 
 /* `in` holds cover, sure, bad. */

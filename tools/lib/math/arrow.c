@@ -1,0 +1,199 @@
+#include "math/arrow.h"
+
+#include <stdlib.h>
+
+#include "math/least_squares.h"
+
+void arrow_init(struct arrow *a, size_t shared, size_t own, size_t groups)
+{
+	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups };
+	a->top = mem_zeroed(shared * shared, sizeof *a->top);
+	a->inverse = mem_zeroed(shared * shared, sizeof *a->inverse);
+	a->side = mem_zeroed(groups, own * shared * sizeof *a->side);
+	a->reach = mem_zeroed(groups, own * shared * sizeof *a->reach);
+	a->block = mem_zeroed(groups, own * own * sizeof *a->block);
+	a->pivot = mem_zeroed(groups, own * own * sizeof *a->pivot);
+}
+
+void arrow_release(struct arrow *a)
+{
+	free(a->top);
+	free(a->inverse);
+	free(a->side);
+	free(a->reach);
+	free(a->block);
+	free(a->pivot);
+	*a = (struct arrow){ 0 };
+}
+
+void arrow_clear(struct arrow *a)
+{
+	memset(a->top, 0, a->shared * a->shared * sizeof *a->top);
+	memset(a->side, 0, a->groups * a->own * a->shared * sizeof *a->side);
+	memset(a->block, 0, a->groups * a->own * a->own * sizeof *a->block);
+}
+
+void arrow_copy(struct arrow *to, const struct arrow *from, double diagonal)
+{
+	memcpy(to->top, from->top, from->shared * from->shared * sizeof *to->top);
+	memcpy(to->side, from->side, from->groups * from->own * from->shared * sizeof *to->side);
+	memcpy(to->block, from->block, from->groups * from->own * from->own * sizeof *to->block);
+	for (size_t i = 0; i < to->shared; i++)
+		to->top[i * to->shared + i] *= diagonal;
+	for (size_t i = 0; i < to->groups * to->own; i++)
+		to->block[i * to->own + i % to->own] *= diagonal;
+}
+
+/* ---- the parts of one group */
+
+static double *side_of(const struct arrow *a, size_t group)
+{
+	return a->side + group * a->own * a->shared;
+}
+
+static double *reach_of(const struct arrow *a, size_t group)
+{
+	return a->reach + group * a->own * a->shared;
+}
+
+static double *block_of(const struct arrow *a, size_t group)
+{
+	return a->block + group * a->own * a->own;
+}
+
+static double *pivot_of(const struct arrow *a, size_t group)
+{
+	return a->pivot + group * a->own * a->own;
+}
+
+static double product(const double *x, const double *y, size_t n)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += x[i] * y[i];
+	return sum;
+}
+
+/* x += factor y */
+static void add_times(double *x, double factor, const double *y, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		x[i] += factor * y[i];
+}
+
+/* Turns b into the solution of R x = b, R being a lower triangle. */
+static void solve_down(const double *root, size_t n, double *b)
+{
+	for (size_t i = 0; i < n; i++)
+		b[i] = (b[i] - product(root + i * n, b, i)) / root[i * n + i];
+}
+
+/* ---- the root */
+
+/*
+ * The unknowns are eliminated in their order. Once the shared ones and some groups are, what is left of two
+ * later groups p and q is [p = q] block - side_p M side_q', where M begins as the inverse of `top`. To
+ * eliminate group p adds reach' reach to M, where pivot reach = -side_p M. After the last group M is the
+ * inverse's own part, by the formula of Sherman, Morrison and Woodbury.
+ */
+static bool eliminate(struct arrow *a, size_t group)
+{
+	const double *side = side_of(a, group);
+	double *reach = reach_of(a, group), *pivot = pivot_of(a, group);
+	size_t shared = a->shared, own = a->own;
+
+	memset(reach, 0, own * shared * sizeof *reach);
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < shared; k++)
+			add_times(reach + i * shared, -side[i * shared + k], a->inverse + k * shared, shared);
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < own; k++)
+			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(reach + i * shared, side + k * shared, shared);
+	if (!fit_root(pivot, own))
+		return false;
+	for (size_t i = 0; i < own; i++) {
+		for (size_t k = 0; k < i; k++)
+			add_times(reach + i * shared, -pivot[i * own + k], reach + k * shared, shared);
+		for (size_t k = 0; k < shared; k++)
+			reach[i * shared + k] /= pivot[i * own + i];
+	}
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < shared; k++)
+			add_times(a->inverse + k * shared, reach[i * shared + k], reach + i * shared, shared);
+	return true;
+}
+
+bool arrow_root(struct arrow *a)
+{
+	if (!fit_root(a->top, a->shared))
+		return false;
+	fit_inverse(a->top, a->shared, a->inverse);
+	for (size_t group = 0; group < a->groups; group++)
+		if (!eliminate(a, group))
+			return false;
+	return true;
+}
+
+/* ---- with the root */
+
+/* From the last group to the first: `later` is what those after it take from the unknowns before them. */
+void arrow_spread(const struct arrow *a, double *z)
+{
+	double later[ARROW_SHARED_MOST] = { 0 };
+
+	for (size_t group = a->groups; group-- > 0;) {
+		double *x = z + a->shared + group * a->own;
+
+		for (size_t i = 0; i < a->own; i++)
+			x[i] -= product(reach_of(a, group) + i * a->shared, later, a->shared);
+		fit_spread(pivot_of(a, group), a->own, x);
+		for (size_t i = 0; i < a->own; i++)
+			add_times(later, x[i], side_of(a, group) + i * a->shared, a->shared);
+	}
+	solve_down(a->top, a->shared, later);
+	add_times(z, -1, later, a->shared);
+	fit_spread(a->top, a->shared, z);
+}
+
+/* From the first group to the last: `before` is what the unknowns before it give to each that follows. */
+void arrow_solve(const struct arrow *a, double *b)
+{
+	double before[ARROW_SHARED_MOST];
+
+	solve_down(a->top, a->shared, b);
+	memcpy(before, b, a->shared * sizeof *before);
+	fit_spread(a->top, a->shared, before);
+	for (size_t group = 0; group < a->groups; group++) {
+		double *x = b + a->shared + group * a->own;
+
+		for (size_t i = 0; i < a->own; i++)
+			x[i] -= product(side_of(a, group) + i * a->shared, before, a->shared);
+		solve_down(pivot_of(a, group), a->own, x);
+		for (size_t i = 0; i < a->own; i++)
+			add_times(before, x[i], reach_of(a, group) + i * a->shared, a->shared);
+	}
+	arrow_spread(a, b);
+}
+
+/* Of a group, given the shared unknowns, block is the inverse's inverse; what the shared ones are off adds to that. */
+void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
+{
+	size_t shared = a->shared, own = a->own, n = shared + own;
+	double root[ARROW_OWN_MOST * ARROW_OWN_MOST], alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ARROW_SHARED_MOST] = { 0 };
+
+	memcpy(root, block_of(a, group), own * own * sizeof *root);
+	fit_root(root, own);
+	fit_inverse(root, own, alone);
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < own; k++)
+			add_times(by + i * shared, -alone[i * own + k], side_of(a, group) + k * shared, shared);
+	for (size_t i = 0; i < shared; i++)
+		memcpy(inverse + i * n, a->inverse + i * shared, shared * sizeof *inverse);
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < shared; k++)
+			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = product(by + i * shared, a->inverse + k * shared, shared);
+	for (size_t i = 0; i < own; i++)
+		for (size_t k = 0; k < own; k++)
+			inverse[(shared + i) * n + shared + k] = alone[i * own + k] + product(inverse + (shared + i) * n, by + k * shared, shared);
+}
