@@ -137,6 +137,8 @@ function check_row(cell, n, title,   name, row, i, part, what) {
 	shown_rows++
 	if (title ~ /^Stock/) { check_stock(cell, n); return }
 	if (!(row = find(name, key_of(cell, title)))) return
+	if ((title, row) in taken) fail("two rows of " key_of(cell, title))
+	taken[title, row] = 1
 	if (!is_shown(title, name, row)) fail("a row of " name " that should not be shown: " cell[1])
 	for (i = 1; i <= width[title]; i++) {
 		split(rule[title, i], part, ":")

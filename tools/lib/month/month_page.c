@@ -11,7 +11,7 @@
 #include "time/calendar.h"
 #include "time/stamp.h"
 
-enum { WIDTH = 80, INDENT = 2 };
+enum { WIDTH = 80, WIDEST = 120, INDENT = 2 };
 
 /* ---- lines */
 
@@ -71,9 +71,34 @@ static void put_nothing(struct buf *out)
 
 /* ---- tables */
 
+/* Whether a blank line parts the table: not all of its columns had space in one line. */
+static bool is_parted(struct slice text)
+{
+	for (size_t i = 1; i < text.n; i++)
+		if (text.p[i] == '\n' && text.p[i - 1] == '\n')
+			return true;
+	return false;
+}
+
+/* Long names are better in a line that is too long by some cells than in a table of two parts. */
+static void lay_out(const struct table *t, struct buf *text)
+{
+	struct table_style style = { .form = TABLE_AS_TEXT, .width = WIDTH - INDENT };
+
+	for (unsigned width = style.width; width <= WIDEST - INDENT; width++) {
+		text->n = 0;
+		style.width = width;
+		table_write(t, style, text);
+		if (!is_parted(buf_slice(text)))
+			return;
+	}
+	text->n = 0;
+	style.width = WIDTH - INDENT;
+	table_write(t, style, text);
+}
+
 static void put_table(const struct table *t, struct buf *out)
 {
-	const struct table_style style = { .form = TABLE_AS_TEXT, .width = WIDTH - INDENT };
 	struct buf text = BUF_INIT;
 	struct slice left;
 
@@ -81,7 +106,7 @@ static void put_table(const struct table *t, struct buf *out)
 		put_nothing(out);
 		return;
 	}
-	table_write(t, style, &text);
+	lay_out(t, &text);
 	for (left = buf_slice(&text); left.n;) {
 		size_t end = slice_find(left, '\n');
 

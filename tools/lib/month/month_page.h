@@ -1,7 +1,7 @@
 /*
  * month_page.h - the month of the works on one page of plain text.
  *
- * Lines are at most 80 cells wide, unless words are longer. A section without a row says "nothing", and a cell
+ * Lines are at most 80 cells wide, unless names are long; a table that does not fit 120 is printed in parts. A section without a row says "nothing", and a cell
  * without a figure is a hyphen.
  */
 #ifndef WITHY_MONTH_PAGE_H

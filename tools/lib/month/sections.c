@@ -167,7 +167,7 @@ void section_moisture(const struct month *m, struct table *t)
 {
 	static const struct column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "state", "state", WORD, 0, NULL },
 		{ "n_pieces", "probes", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "mc_sd_pct", "sd", TENTHS, 0, NULL },
-		{ NULL, "driest to wettest", WORD, 0, write_ends }, { "share_in_band", "in band, %", PERCENT, 0, NULL },
+		{ NULL, "driest to wettest", WORD, 0, write_ends }, { "share_in_band", "in band", PERCENT, 0, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_whole_interval }, { "last", "last read", WORD, 0, NULL } };
 	const struct table *from = &m->is.moist;
 
@@ -226,7 +226,7 @@ void section_open(const struct month *m, struct table *t)
 void section_grades(const struct month *m, struct table *t)
 {
 	static const struct column columns[] = { { "type", "type", WORD, 0, NULL }, { "grade", "grade", WORD, 0, NULL },
-		{ "count", "blades", COUNT, 0, NULL }, { "of", "of", COUNT, 0, NULL }, { "share", "proportion, %", PERCENT, 1, NULL },
+		{ "count", "blades", COUNT, 0, NULL }, { "of", "of", COUNT, 0, NULL }, { "share", "this month, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval }, { "baseline_share", "before, %", PERCENT, 1, NULL },
 		{ "baseline_of", "of", COUNT, 0, NULL }, { NULL, "", WORD, 0, NULL } };
 	const struct table *from = &m->is.grades;
