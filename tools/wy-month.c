@@ -140,7 +140,7 @@ int main(int argc, char **argv)
 	status = read_book(check, days.last);
 	error = month_answer(&month);
 	if (error)
-		tool_fail("cannot hold the readings in a temporary file: %s; check TMPDIR", strerror(error));
+		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
 	print_page();
 	if (book.diags.count[LEVEL_ERROR] || !lines.entries)
 		status = TOOL_NO;
