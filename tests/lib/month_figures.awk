@@ -5,7 +5,7 @@
 # DIR/NAME.tsv are the answers that month.h names, as tsv; DIR/check.tsv is wy-check's. Each section of the page has
 # its answer here, each of its columns a column of that answer, and each sentence of the list the
 # answer and the row that its figures are from. What has no rule here is a failure, and so is a row of an
-# answer that the page leaves out. Prints the failures, then how many figures were compared; the status is 1 after a failure.
+# answer that the page leaves out. Two answers that say the same thing are compared as well. Prints the failures, then how many figures were compared; the status is 1 after a failure.
 
 function fail(text) { print FILENAME ":" FNR ": " text; bad = 1 }
 
@@ -210,7 +210,8 @@ function check_out_of(name, row, words) {
 function check_open(charge, row) {
 	row = find("charges", "charge=" charge)
 	if (is["charges", row, "wettest_pct"] != "") {
-		same_word(between("; probes "), is["charges", row, "verdict"], "verdict")
+		same_word(between("; "), is["charges", row, "verdict"], "verdict")
+		compare(between(is["charges", row, "probes"] == 1 ? " probe in it: " : " probes in it: "), value("charges", row, "probes"), 1, 0, "probes")
 		compare(between(" to "), value("charges", row, "driest_pct"), 1, 1, "driest")
 		compare(between(" % on "), value("charges", row, "wettest_pct"), 1, 1, "wettest")
 		same_word(substr(left, 1, 10), value("charges", row, "read_on"), "read on"); left = substr(left, 11)
@@ -361,6 +362,33 @@ function check_list(   row, want) {
 	if (want + 0 != reasons_seen["against"] + 0) fail(reasons_seen["against"] + 0 " of " want " reasons are below the charges")
 }
 
+# What two answers say of the same thing.
+function check_twice(   row, all, kind, charge, held, at) {
+	for (row = 1; row <= rows["stock"]; row++) all[is["stock", row, "form"] " " is["stock", row, "type"]] += is["stock", row, "count"]
+	for (row = 1; row <= rows["flow"]; row++) {
+		kind = is["flow", row, "form"] " " is["flow", row, "type"]
+		if (is["flow", row, "end"] != all[kind] + 0) fail(kind ": " is["flow", row, "end"] " at the end of the month, but " all[kind] + 0 " in stock")
+		delete all[kind]
+		twice++
+	}
+	for (kind in all) if (all[kind]) fail(kind ": " all[kind] " in stock, but not among the pieces of the month")
+	for (row = 1; row <= rows["kilns"]; row++)
+		if (is_shown("Pieces of the charges", "kilns", row) && is["kilns", row, "still"] > 0) held[is["kilns", row, "charge"]] = is["kilns", row, "still"]
+	for (row = 1; row <= rows["charges"]; row++) {
+		charge = is["charges", row, "charge"]
+		if (held[charge] != is["charges", row, "pieces"]) fail(charge ": " is["charges", row, "pieces"] " pieces in its kiln, but " held[charge] + 0 " in the step kiln")
+		delete held[charge]
+		twice++
+		for (at = 1; at <= rows["moist"]; at++) {
+			if (is["moist", at, "charge"] != charge || is["moist", at, "n_pieces"] != is["charges", row, "probes"]) continue
+			if (is["moist", at, "driest_pct"] != is["charges", row, "driest_pct"] || is["moist", at, "wettest_pct"] != is["charges", row, "wettest_pct"])
+				fail(charge ": the probes read " is["charges", row, "driest_pct"] ".." is["charges", row, "wettest_pct"] ", or " is["moist", at, "driest_pct"] ".." is["moist", at, "wettest_pct"])
+			twice++
+		}
+	}
+	for (charge in held) fail(charge ": it holds pieces, but is none of the charges in the kilns")
+}
+
 function end_point() {
 	if (point == "") return
 	if (now ~ /^Needs attention/) check_point(point)
@@ -405,7 +433,8 @@ $0 == "  nothing" { next }
 END {
 	end_point(); end_section()
 	check_list()
+	check_twice()
 	for (title in answer) if (!(title in seen)) fail("no section " title)
-	print figures + 0 " figures"
+	print figures + 0 " figures, " twice + 0 " of them twice"
 	exit bad
 }

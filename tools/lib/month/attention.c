@@ -56,7 +56,9 @@ static void write_open(const struct table *t, size_t i, struct buf *out)
 	buf_str(out, ": ");
 	add_cell(out, t, i, "verdict");
 	if (table_has(t, i, "wettest_pct")) {
-		buf_str(out, "; probes ");
+		int64_t probes = table_count(t, i, "probes");
+
+		buf_printf(out, "; %lld probe%s in it: ", (long long)probes, probes == 1 ? "" : "s");
 		add_tenths(out, t, i, "driest_pct");
 		buf_str(out, " to ");
 		add_tenths(out, t, i, "wettest_pct");
