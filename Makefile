@@ -28,8 +28,6 @@ WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
-# Tools that are shell scripts: they only put the others together.
-SCRIPTS := $(patsubst tools/%.sh,$(B)/bin/%,$(wildcard tools/wy-*.sh))
 PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
 SPEC := $(wildcard spec/*.yaml spec/*.json spec/*.abnf spec/*.md)
 UNIT_SRC := $(wildcard tests/unit/*.c)
@@ -40,7 +38,7 @@ TOOLS := $(TOOL_SRC:tools/%.c=$(B)/bin/%)
 UNITS := $(UNIT_SRC:tests/unit/%.c=$(B)/unit/%) $(OUTSIDE_SRC:tests/outside/%.c=$(B)/outside/%) \
 	$(TRUTH_SRC:tests/truth/%.c=$(B)/truth/%)
 
-all: $(TOOLS) $(SCRIPTS)
+all: $(TOOLS)
 
 # With other flags everything is built again.
 $(B)/flags: force
@@ -108,10 +106,6 @@ $(B)/bin/wy-start: $(B)/gen/start_files.h
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
-$(B)/bin/wy-%: tools/wy-%.sh | $(B)/bin
-	sed 's/@VERSION@/$(VERSION)/' $< >$@
-	chmod 755 $@
-
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
@@ -147,7 +141,7 @@ bench: all
 # Pages go by their section; editor files where the editors of a Debian system look for them.
 install: all
 	sh tools/folders.sh "$(DESTDIR)$(PREFIX)" bin share/withy/spec $(sort $(patsubst .%,share/man/man%,$(suffix $(PAGES)))) $$(sh editors/install.sh --folders)
-	install -m 755 $(TOOLS) $(SCRIPTS) "$(DESTDIR)$(PREFIX)/bin"
+	install -m 755 $(TOOLS) "$(DESTDIR)$(PREFIX)/bin"
 	for page in $(PAGES); do \
 		install -m 644 "$$page" "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}" || exit 1; \
 	done
@@ -155,7 +149,7 @@ install: all
 	sh editors/install.sh "$(DESTDIR)$(PREFIX)"
 
 uninstall:
-	for tool in $(notdir $(TOOLS) $(SCRIPTS)); do rm -f "$(DESTDIR)$(PREFIX)/bin/$$tool"; done
+	for tool in $(notdir $(TOOLS)); do rm -f "$(DESTDIR)$(PREFIX)/bin/$$tool"; done
 	for page in $(PAGES); do \
 		rm -f "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}/$${page##*/}"; \
 	done

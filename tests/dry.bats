@@ -281,6 +281,20 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	run -2 wy-dry -H "$H" --score --all "$T/book.wy"
 }
 
+@test "wy-dry: a charge that is emptied and loaded again is open again" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-05 buy L1 form=cleft count=SH:20 into=yard
+	2026-01-06 load C1 kiln=north lot=L1 at=yard count=5
+	2026-02-06 unload C1 count=5 into=bench
+	2026-03-03 load C1 kiln=north lot=L1 at=yard count=7
+	END
+	for on in 2026-01-31:5 2026-02-28: 2026-03-31:7; do
+		wy-dry --on="${on%:*}" --columns=pieces --as=tsv --no-header "$T/b.wy" >"$T/out" || :
+		[ "$(grep -x '[0-9]*' "$T/out" | tr -d '\n')" = "${on#*:}" ] || fail "on $on: $(cat "$T/out")"
+	done
+	report
+}
+
 @test "wy-dry: the store's air that will not keep the target" {
 	house 'target: 9%, band: 8..10.2%' >"$T/house.yaml"
 	H=$T/house.yaml

@@ -43,7 +43,7 @@
 	cd "$BATS_TEST_DIRNAME/.."
 	PATH="${WITHY_BIN:-$PWD/build/bin}:$PATH"
 	bad=0 n=0
-	for source in tools/wy-*.c tools/wy-*.sh; do
+	for source in tools/wy-*.c; do
 		tool=$(basename "${source%.*}")
 		n=$((n + 1))
 		[ -f "tools/$tool.1" ] || { echo "$tool has no page"; bad=1; continue; }

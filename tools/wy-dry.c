@@ -4,6 +4,7 @@
 #include "base/nearest.h"
 #include "cli/progress.h"
 #include "cli/tool_book.h"
+#include "dry/charge_stock.h"
 #include "dry/charges.h"
 #include "dry/history.h"
 #include "dry/warnings.h"
@@ -53,9 +54,6 @@ static struct house *no_house;     /* an empty one, where there is none */
 static int32_t today;
 static int64_t now_s;              /* the end of that day */
 
-static int64_t *held;              /* pieces in each place, by id of the stock */
-static size_t nheld;
-
 static void start(void)
 {
 	book_start(&book, 0);
@@ -74,45 +72,19 @@ static void read_book(void)
 	while ((l = book_next(&book))) {
 		if (l->kind != LINE_EVENT || l->stamp.day > today)
 			continue;
-		if (l->event->id == EVENT_PROBE && line_field(l, FIELD_AT))
-			continue; /* of a lot in a place, or of a bat: no charge */
 		book_instant(&book, &l->stamp, &utc_s);
 		charges_add(&charges, l, utc_s);
 		book_stock_add(&book, &stock, l);
 	}
 }
 
-/* Counts the pieces in every place; a charge is over when it is empty. */
-static void take_flow(void *context, const struct stock_flow *f)
-{
-	int64_t utc_s = stock_op_utc_s(f->op);
-
-	(void)context;
-	if (f->change == STOCK_CAME_OFF)
-		return;
-	if (utc_s == INT64_MIN) /* without a time: noon */
-		utc_s = charges_day_end(&charges, f->op->day) - DAY_S / 2;
-	if (f->from.lot && f->from.place < nheld)
-		held[f->from.place] -= f->n;
-	if (f->change != STOCK_LOST && f->to.place < nheld)
-		held[f->to.place] += f->n;
-	if (f->from.lot && f->from.place < nheld && held[f->from.place] == 0)
-		charges_end(&charges, stock_text(&stock, f->from.place), utc_s);
-}
-
 static void settle(void)
 {
-	nheld = stock.ids.n;
-	held = mem_zeroed(nheld, sizeof *held);
-	stock_run(&stock, today, take_flow, NULL);
-	charges_settle(&charges);
-	for (size_t i = 0; i < charges.n; i++) {
-		struct dry_case *c = &charges.cases[i];
-		uint32_t id = intern_find(&stock.ids, c->id);
+	struct charge_stock held;
 
-		c->held = id && id < nheld ? held[id] : c->pieces;
-	}
-	free(held);
+	charge_stock_init(&held, &charges, &stock);
+	stock_run(&stock, today, charge_stock_flow, &held);
+	charge_stock_end(&held);
 	history_init(&history, &charges);
 }
 

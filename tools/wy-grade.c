@@ -43,27 +43,13 @@ static void choose_keys(void)
 			tool_misused("--by month and --baseline cannot be used together; leave one out");
 }
 
-/* The day so many months before; where that month is shorter, its last. */
-static int32_t months_before(int32_t day, int64_t months)
-{
-	int year, month, date, length;
-	int64_t all;
-
-	day_split(day, &year, &month, &date);
-	all = (int64_t)year * 12 + month - 1 - months;
-	if (all < 12)
-		return INT32_MIN;
-	length = month_length((int)(all / 12), (int)(all % 12) + 1);
-	return day_of((int)(all / 12), (int)(all % 12) + 1, date < length ? date : length);
-}
-
 static void choose_days(void)
 {
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	if (baseline_months && !from_day.text)
 		tool_misused("--baseline needs --from: the months end before that day");
 	ask.has_baseline = baseline_months > 0;
-	ask.baseline = ask.has_baseline ? months_before(ask.from, baseline_months) : ask.from;
+	ask.baseline = ask.has_baseline ? day_months_before(ask.from, baseline_months) : ask.from;
 }
 
 /* ---- the answer */

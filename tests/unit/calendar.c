@@ -87,8 +87,26 @@ static void seconds(void)
 	CHECK(DAY_S == 24 * HOUR_S && HOUR_S == 60 * MINUTE_S);
 }
 
+/* Worked out by hand: months are of 28 to 31 days, and 2028 is a leap year. */
+static void months_before(void)
+{
+	static const struct {
+		int year, month, date, months, was_year, was_month, was_date;
+	} cases[] = {
+		{ 2027, 12, 1, 12, 2026, 12, 1 }, { 2027, 12, 31, 1, 2027, 11, 30 }, { 2028, 3, 31, 1, 2028, 2, 29 },
+		{ 2027, 3, 31, 1, 2027, 2, 28 }, { 2028, 2, 29, 12, 2027, 2, 28 }, { 2027, 1, 15, 1, 2026, 12, 15 }, { 2, 1, 1, 12, 1, 1, 1 },
+	};
+
+	for (size_t i = 0; i < sizeof cases / sizeof *cases; i++)
+		CHECK(day_months_before(day_of(cases[i].year, cases[i].month, cases[i].date), cases[i].months)
+			== day_of(cases[i].was_year, cases[i].was_month, cases[i].was_date));
+	CHECK(day_months_before(day_of(1, 12, 31), 12) == INT32_MIN);
+	CHECK(day_months_before(day_of(9999, 12, 31), INT32_MAX) == INT32_MIN);
+}
+
 int main(void)
 {
+	months_before();
 	facts();
 	walk();
 	seconds();

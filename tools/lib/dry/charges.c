@@ -254,7 +254,8 @@ void charges_add(struct charges *b, const struct line *l, int64_t utc_s)
 		air_book_take(&b->air, l);
 		break;
 	case EVENT_PROBE:
-		add_probe(b, l, utc_s);
+		if (!line_field(l, FIELD_AT)) /* with it: of a lot in a place, or of a bat */
+			add_probe(b, l, utc_s);
 		break;
 	case EVENT_OVEN:
 		add_oven(b, l, utc_s);

@@ -80,7 +80,10 @@ void charges_release(struct charges *b);
 /* Takes a good line in; those of other events are passed over. */
 void charges_add(struct charges *b, const struct line *l, int64_t utc_s);
 
-/* Says that a charge held no piece any more from then on. Before settling; a charge not known is passed over. */
+/*
+ * Says that a charge held no piece any more from then on; INT64_MAX: that it holds pieces. The last call counts. Before
+ * settling; a charge not known is passed over.
+ */
 void charges_end(struct charges *b, struct slice charge, int64_t utc_s);
 
 void charges_settle(struct charges *b);

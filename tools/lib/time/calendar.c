@@ -42,6 +42,19 @@ void day_split(int32_t day, int *year, int *month, int *date)
 	*year = years + cycle * CYCLE_YEARS + (*month <= 2);
 }
 
+int32_t day_months_before(int32_t day, int64_t months)
+{
+	int year, month, date, length;
+	int64_t all;
+
+	day_split(day, &year, &month, &date);
+	all = (int64_t)year * 12 + month - 1 - months;
+	if (all < 12)
+		return INT32_MIN;
+	length = month_length((int)(all / 12), (int)(all % 12) + 1);
+	return day_of((int)(all / 12), (int)(all % 12) + 1, date < length ? date : length);
+}
+
 int day_weekday(int32_t day)
 {
 	int weekday = (int)(((int64_t)day + 3) % 7); /* 1970-01-01 was a Thursday */

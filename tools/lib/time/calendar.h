@@ -28,6 +28,12 @@ int month_length(int year, int month);                     /* days; the month is
 int32_t day_of(int year, int month, int date);
 void day_split(int32_t day, int *year, int *month, int *date);
 
+/*
+ * The same day of the month so many months before; where that month is shorter, its last. INT32_MIN before
+ * the year 1.
+ */
+int32_t day_months_before(int32_t day, int64_t months);
+
 int day_weekday(int32_t day);                              /* 0 Monday .. 6 Sunday */
 
 /* The day that holds a second, and how far into that day it is (0 to 86399). Both also before 1970. */

@@ -1,0 +1,76 @@
+/*
+ * month.h - the answers that the page of a month is made of, each as the filter of its name gives it.
+ *
+ * Every good line is handed in once, in any order. The computations are those of the filters; month.c only
+ * shares one reading of the book and one run of the stock among them. `first` and `last` are the
+ * days of the month:
+ *
+ *	flow     wy-stock --since FIRST --on LAST
+ *	stock    wy-stock --by form,type,grade --on LAST
+ *	orders   wy-stock --orders --on LAST
+ *	kilns    wy-yield --by charge --since FIRST --on LAST
+ *	losses   wy-yield --losses --since FIRST --on LAST
+ *	charges, reasons    wy-dry --on LAST
+ *	moist    wy-moist --by charge --to LAST
+ *	wood     wy-moist --by place,part --from FIRST --to LAST
+ *	grades   wy-grade --by type --from FIRST --to LAST --baseline 12
+ *	air      wy-air --timed --by place --from FIRST --to LAST
+ *	spells   wy-air --spells --from FIRST --to LAST
+ */
+#ifndef WITHY_MONTH_H
+#define WITHY_MONTH_H
+
+#include <stdint.h>
+
+#include "air/air_book.h"
+#include "dry/charges.h"
+#include "grades/grade_mix.h"
+#include "moist/readings.h"
+#include "stock/open_orders.h"
+#include "stock/provenance.h"
+#include "stock/stages.h"
+#include "stock/stock_movement.h"
+#include "table/table.h"
+
+struct month_days {
+	int32_t first, last;
+};
+
+struct month_answers {
+	struct table flow, stock, orders, kilns, losses, charges, reasons, moist, wood, grades, air, spells;
+};
+
+struct month {
+	const struct house *house; /* or NULL */
+	struct house *no_house;    /* an empty one, where there is none */
+	const struct zone *zone;
+	struct month_days days;
+	struct stock *stock;
+	struct provenance origins;
+	struct stock_movement movement;
+	struct open_orders orders;
+	struct stages stages;
+	struct grade_mix mix;
+	struct charges dried;      /* settled after month_answer() */
+	struct readings moist, wood;
+	struct air_book air;       /* likewise */
+	struct month_answers is;   /* after month_answer() */
+};
+
+/*
+ * `stock` is initialized, for the same house, and empty. The caller adds every line up to `last` to it.
+ * All arguments must last as long as the month.
+ */
+void month_init(struct month *m, const struct house *house, const struct zone *zone, struct month_days days, struct stock *stock);
+void month_release(struct month *m);
+
+/* Takes a good line of any event and day in, with its instant. */
+void month_take(struct month *m, const struct line *l, int64_t utc_s);
+
+/*
+ * After the last line: fills in the answers. The result is 0, or the errno of why readings of moisture could not
+ * be held in a temporary file.
+ */
+int month_answer(struct month *m);
+
+#endif

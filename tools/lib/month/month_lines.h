@@ -1,0 +1,51 @@
+/*
+ * month_lines.h - what the month's page must know of single lines: their days, and the checks of instruments.
+ *
+ * Every line of every file is handed in once. Memory: 8 bytes a line.
+ */
+#ifndef WITHY_MONTH_LINES_H
+#define WITHY_MONTH_LINES_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "month/month.h"
+
+struct buf;
+struct diags;
+struct line;
+struct month_note;
+
+struct month_lines {
+	const struct house *house; /* or NULL */
+	struct month_days days;
+	struct month_file {
+		struct month_note *note; /* by line, from 1 */
+		size_t n, cap;
+	} *file;
+	size_t nfiles, files_cap;
+	int32_t *checked;          /* by row of house.meters: the last check in the book up to the month's end */
+	int64_t entries;           /* of the book, */
+	int64_t entries_here;      /* and of the month */
+	int32_t first, last;       /* days of the book's entries */
+};
+
+void month_lines_init(struct month_lines *m, const struct house *house, struct month_days days);
+void month_lines_release(struct month_lines *m);
+
+/* Takes a line of any kind in. */
+void month_lines_take(struct month_lines *m, const struct line *l);
+
+/* Whether the line at that place could not be read. */
+bool month_lines_is_bad(const struct month_lines *m, uint32_t file, uint64_t line);
+
+/*
+ * Adds a line of text for each diagnostic that the reader of the page must see: all errors, the first twelve of them
+ * in full; the warnings about lines of the month or of no day; and, from any day up to its end, the
+ * warnings about probes that may still be in the wood and about instruments that were not checked since.
+ * `name` has what each file is called.
+ */
+void month_lines_find(const struct month_lines *m, const struct diags *d, const char *const *name, struct buf *out);
+
+#endif
