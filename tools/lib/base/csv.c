@@ -1,6 +1,7 @@
 #include "base/csv.h"
 
 #include <errno.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/utf8.h"
@@ -31,15 +32,39 @@ void csv_release(struct csv *c)
 
 /* --- bytes ------------------------------------------------------------------------------- */
 
+const char *csv_error(int error)
+{
+	return error == CSV_SHRANK ? "it became shorter while it was read" : strerror(error);
+}
+
+/* What a regular file has left from where it is read. */
+static void take_size(struct csv *c)
+{
+	struct stat st;
+	off_t at;
+
+	c->sized = true;
+	if (fstat(c->fd, &st) < 0 || !S_ISREG(st.st_mode))
+		return;
+	at = lseek(c->fd, 0, SEEK_CUR);
+	c->promised = at >= 0 && st.st_size > at ? st.st_size - at : 0;
+}
+
 static ssize_t read_some(struct csv *c, char *into, size_t n)
 {
 	ssize_t got;
 
+	if (!c->sized)
+		take_size(c);
 	do
 		got = read(c->fd, into, n);
 	while (got < 0 && errno == EINTR);
 	if (got < 0)
 		c->error = errno;
+	else if (got == 0 && c->promised > 0)
+		c->error = CSV_SHRANK;
+	else
+		c->promised -= got;
 	if (got <= 0)
 		c->finished = true;
 	return got;

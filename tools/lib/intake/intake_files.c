@@ -28,7 +28,7 @@ enum intake_state intake_files_step(struct intake_files *f, struct intake *run, 
 	state = intake_step(run, out);
 	if (state == INTAKE_NO_READ) {
 		f->failed = intake_file(run);
-		f->why = strerror(intake_errno(run));
+		f->why = csv_error(intake_errno(run));
 	}
 	if (state != INTAKE_DONE)
 		return state;
