@@ -2,11 +2,12 @@
 
 #include <errno.h>
 #include <fcntl.h>
+#include <signal.h>
 #include <stdlib.h>
 #include <time.h>
 #include <unistd.h>
 
-enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
+enum { LOCK_TRIES = 1000, LOCK_PAUSE_NS = 10000000, PIECE = 1 << 16 };
 
 const char *atomic_write_error(int error)
 {
@@ -172,7 +173,7 @@ static void sync_folder(struct slice folder)
 	free(path);
 }
 
-int atomic_write_commit(struct atomic_write *r, struct slice bytes)
+static int replace(struct atomic_write *r, struct slice bytes)
 {
 	struct slice folder = folder_of(r->path);
 	struct buf name = BUF_INIT;
@@ -199,5 +200,18 @@ int atomic_write_commit(struct atomic_write *r, struct slice bytes)
 	else
 		sync_folder(folder);
 	buf_release(&name);
+	return error;
+}
+
+/* A signal waits until the copy is in place or away, so that none is left beside the file. */
+int atomic_write_commit(struct atomic_write *r, struct slice bytes)
+{
+	sigset_t all, before;
+	int error;
+
+	sigfillset(&all);
+	sigprocmask(SIG_BLOCK, &all, &before);
+	error = replace(r, bytes);
+	sigprocmask(SIG_SETMASK, &before, NULL);
 	return error;
 }
