@@ -18,7 +18,7 @@ WY_CFLAGS = -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_VERSION='"$(VERSION)"' $(WY_WAR
 # SHARED=1 is for systems without static archives: every library is linked dynamically.
 STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static)
 ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
-WY_LIBS = $(STATIC) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas \
+WY_LIBS = $(STATIC) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -lminizip -lz -lexpat \
 	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)

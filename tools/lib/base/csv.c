@@ -8,6 +8,7 @@
 
 enum {
 	LOOKAHEAD = 64 * 1024,   /* how far a quoted cell may run over line ends */
+	START = 512,             /* bytes that show what a file is */
 	RAW_SIZE = 64 * 1024,    /* bytes of UTF-16 read at a time */
 	SHOWN = 200,             /* what is kept of a line that is too long */
 };
@@ -221,6 +222,22 @@ static void settle(struct csv *c)
 	cr = c->end && memchr(c->block, '\r', c->end) != NULL;
 	lf = c->end && memchr(c->block, '\n', c->end) != NULL;
 	c->lone_cr = cr && !lf;
+}
+
+struct slice csv_start(struct csv *c)
+{
+	while (c->end < START && fill(c))
+		;
+	return (struct slice){ c->block ? c->block : "", c->end };
+}
+
+bool csv_take_all(struct csv *c, size_t most, struct buf *out)
+{
+	do {
+		buf_add(out, (struct slice){ c->block, c->end });
+		c->end = 0;
+	} while (out->n <= most && fill(c));
+	return !c->error && out->n <= most;
 }
 
 struct slice csv_peek(struct csv *c)

@@ -83,6 +83,18 @@ void csv_init(struct csv *c, int fd, const struct csv_style *style);
 void csv_release(struct csv *c);
 
 /*
+ * The file's first bytes as they are, before anything else is called: 512, unless it is shorter. They show
+ * whether it is a table at all.
+ */
+struct slice csv_start(struct csv *c);
+
+/*
+ * Instead of rows, after csv_start(): adds all of the file's bytes to `out`, at most `most`. False when
+ * there are more, and when reading failed (c->error).
+ */
+bool csv_take_all(struct csv *c, size_t most, struct buf *out);
+
+/*
  * Reads ahead and returns the file's first bytes, at most CSV_BLOCK, so that a style can be chosen.
  * The bytes are unchanged, but have no byte-order mark; UTF-16 with a mark is given as UTF-8.
  * To be called before csv_next(). With style.encoding CSV_UTF8, UTF-16 without a mark is recognised too.

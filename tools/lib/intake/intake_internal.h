@@ -9,6 +9,7 @@
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
  * intake_series.c    records to series: repeats, gaps; gathering and writing
+ * intake_formats.c   rows that are not those of a text file: workbooks, JSON Lines
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
  * intake_rows.c      one row after the other
  * intake.c           the run
@@ -29,6 +30,8 @@
 #include "time/zone.h"
 
 struct decimal_comma;
+struct json_rows;
+struct workbook;
 struct decimal_comma_column;
 
 /* The place of a row. */
@@ -85,6 +88,10 @@ struct source {
 	const struct mapping *m;
 	uint32_t map, file;
 	struct csv csv;
+	bool looked;                 /* what the file is has been found out: */
+	struct workbook *workbook;   /* a workbook, or NULL */
+	struct json_rows *json;      /* JSON Lines, or NULL */
+	struct buf bytes;            /* of the workbook */
 	enum phase phase;
 	size_t nskipped, nheading;
 	/* headings: of each row, and joined */
@@ -131,6 +138,8 @@ struct intake {
 	struct source **source;
 	size_t nsources, sources_cap;
 	struct intern ids;
+	struct { struct buf name; uint32_t col; } *sheet; /* by file: of a workbook its sheet, and the table's first column */
+	size_t nsheets, sheet_cap;
 	struct series **series;      /* by id of its name in ids; NULL where it is another's */
 	size_t nseries, series_cap;
 	struct dedup seen;            /* by series and instant */
@@ -224,6 +233,15 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 /* The source has ended, or starts again: rows held are settled. */
 void intake_sequences_settle(struct source *s);
 void intake_sequences_release(struct source *s);
+
+/*
+ * intake_formats.c: the next row of a source; NULL at its end, and with s->failed or csv.error set when it
+ * cannot be read. A row of JSON Lines is its line: intake_json_cells() gives its cells, or false with the fault
+ * noted.
+ */
+const struct csv_row *intake_next_row(struct source *s);
+bool intake_json_cells(struct source *s, const struct csv_row *row, struct csv_row *cells);
+void intake_formats_release(struct source *s);
 
 /* intake_rows.c: the next row of a source. False at its end. */
 bool intake_source_row(struct source *s);

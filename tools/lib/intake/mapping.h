@@ -98,6 +98,8 @@ struct mapping {
 	struct slice header_has;     /* instead of it: the headings are the first row with this cell */
 	size_t header;               /* rows of headings */
 	struct map_list missing, trailer;
+	struct slice sheet;          /* of a workbook; empty: its only one */
+	uint32_t first_row, first_col; /* of a sheet: the table's first cell, from 1 */
 
 	int time_column[MAP_TIME_COLUMNS];
 	size_t ntime;
