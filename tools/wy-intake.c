@@ -11,13 +11,14 @@ enum { REPORT_TEXT, REPORT_TSV };
 static const char *const report_words[] = { "text", "tsv", NULL };
 
 static struct opt_list map_paths, against_paths;
-static bool want_guess, join_files, each, quiet;
+static bool want_guess, by_logger, join_files, each, quiet;
 static int report = REPORT_TEXT;
 static const char *clock_name, *into, *guess_event, *guess_subject, *guess_meter;
 
 static const struct opt options[] = {
 	OPT_LIST('m', "map", &map_paths, "MAP", "the mapping of the export, mapping(5)"),
 	OPT_FLAG(0, "join", &join_files, "read the files side by side, each with its own --map, and join readings of one moment into one entry"),
+	OPT_FLAG('l', "loggers", &by_logger, "find the logger of each file in the house file, and with it the mapping and the place; print what went where"),
 	OPT_LIST('a', "against", &against_paths, "BOOK", "skip readings that are already in this book"),
 	OPT_FLAG('b', "book", &tool.book, "skip readings that are in the house file's book"),
 	OPT_TEXT(0, "into", &into, "BOOK", "append the entries to this book, all or none; skip readings that it has"),
@@ -37,7 +38,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-intake",
 	.purpose = "instruments' exports become entries of the book",
-	.usage = "--map MAP [options] [FILE...]\n--join --map MAP --map MAP [options] FILE FILE\n--guess [options] [FILE]",
+	.usage = "--map MAP [options] [FILE...]\n--loggers [options] FILE...\n--join --map MAP --map MAP [options] FILE FILE\n--guess [options] [FILE]",
 	.options = options,
 	.exits = "0  every row gave an entry, or had no reading\n"
 		"1  some rows or cells could not be read, or no row gave an entry;\n"
@@ -78,9 +79,19 @@ static void take_house(struct work *w)
 		tool_misused("--clock: %s", error.text);
 }
 
+static bool reads_files(const struct work *w)
+{
+	for (size_t i = 0; i < w->npaths; i++)
+		if (strcmp(w->path[i], "-") == 0)
+			return false;
+	return true;
+}
+
 static void check_use(const struct work *w)
 {
-	if (!map_paths.n)
+	if (by_logger && (map_paths.n || join_files || !reads_files(w)))
+		tool_misused("--loggers takes files, without --map and --join");
+	if (!by_logger && !map_paths.n)
 		tool_misused("--map is required: the mapping that describes the columns; --guess proposes one");
 	if (join_files && (map_paths.n != w->npaths || w->npaths < 2))
 		tool_misused("--join requires two files or more, and a --map for each, in the same order");
@@ -95,7 +106,7 @@ static int take_exports(struct work *w)
 	check_use(w);
 	w->take = (struct tool_intake){
 		.book = &w->book, .works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL,
-		.path = w->path, .npaths = w->npaths, .map_path = map_paths.v, .nmaps = map_paths.n, .join = join_files,
+		.path = w->path, .npaths = w->npaths, .map_path = map_paths.v, .nmaps = map_paths.n, .join = join_files, .loggers = by_logger,
 		.know = against_paths.n || tool.book, .into = into,
 		.report = { .tsv = report == REPORT_TSV, .each = each, .quiet = quiet },
 	};
@@ -121,8 +132,8 @@ static int propose(struct work *w)
 	struct buf questions = BUF_INIT, out = BUF_INIT;
 	int fd, status;
 
-	if (map_paths.n || join_files || into || w->npaths > 1)
-		tool_misused("--guess takes one file, without --map, --join and --into");
+	if (map_paths.n || join_files || by_logger || into || w->npaths > 1)
+		tool_misused("--guess takes one file, without --map, --loggers, --join and --into");
 	if (strcmp(w->path[0], "-") == 0)
 		tool_hint();
 	fd = export_open(w->path[0], &why);

@@ -16,6 +16,7 @@
 #include "intake/intake_report.h"
 
 struct intake;
+struct intake_counts;
 struct intake_files;
 struct mapping;
 struct zone;
@@ -28,11 +29,14 @@ struct tool_intake {
 	const char *const *map_path; /* one mapping for all, or with `join` one for each */
 	size_t nmaps;
 	bool join;
+	bool loggers;               /* the house's loggers say which mapping each export has */
 	bool know;                  /* the books that book_start() opened hold readings not to be taken again */
 	const char *into;           /* the book to append to; NULL: standard output */
 	struct intake_report report; /* tsv, each and quiet are the caller's */
 	/* its own */
-	struct mapping *map;
+	struct mapping *map;        /* nmaps of them: with `loggers` one for each logger */
+	uint32_t *map_of;           /* with `loggers`: by file */
+	struct intake_counts *done; /* with `loggers`: by file, what was counted up to its end */
 	struct intake *run;
 	struct append append;
 	struct buf out;

@@ -7,7 +7,7 @@ static bool open_next(struct intake_files *f, struct intake *run)
 {
 	f->to = f->join ? f->n : f->from + 1;
 	for (size_t i = f->from; i < f->to; i++) {
-		uint32_t map = f->join ? (uint32_t)i : 0;
+		uint32_t map = f->join ? (uint32_t)i : f->map_of ? f->map_of[i] : 0;
 		int fd = export_open(f->path[i], &f->why);
 
 		if (fd < 0) {

@@ -8,6 +8,7 @@
  * intake_values.c    cells to values
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
+ * intake_watch.c     warnings of readings that are not plausible
  * intake_series.c    records to series: repeats, gaps; gathering and writing
  * intake_formats.c   rows that are not those of a text file: workbooks, JSON Lines
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
@@ -26,6 +27,7 @@
 #include "intake/dedup.h"
 #include "intake/intake.h"
 #include "intake/mapping.h"
+#include "intake/plausible.h"
 #include "time/cadence.h"
 #include "time/zone.h"
 
@@ -77,6 +79,7 @@ struct sequence {
 
 struct series {
 	struct cadence cadence;
+	struct plausible_sensor sensor[PLAUSIBLE_SENSORS];
 	uint32_t subject;            /* in run->ids */
 	uint64_t epoch;
 };
@@ -145,6 +148,7 @@ struct intake {
 	struct dedup seen;            /* by series and instant */
 	struct dedup known;           /* of the book: by event, subject and field, and instant */
 	struct zone_memo known_memo;
+	const struct house *house;   /* what is plausible; NULL: nothing is watched */
 	struct cadence_finds finds;
 	uint32_t *find_subject;      /* of each find */
 	size_t find_cap;
@@ -219,6 +223,9 @@ bool intake_title_row(struct source *s, const struct csv_row *row);
 bool intake_heading_row(struct source *s, const struct csv_row *row);
 /* Whether a row repeats one of them: two exports are in one file. */
 bool intake_is_front(const struct source *s, const struct csv_row *row);
+
+/* intake_watch.c: warns of what is not plausible in a record of a series. */
+void intake_watch_record(struct source *s, struct series *series, const struct record *rec);
 
 /* intake_series.c: the records of a row, whose moments are known: repeats, or put into the queue. */
 void intake_row_deliver(struct source *s, struct row_records *row);
