@@ -78,7 +78,7 @@ reads() {
 @test "formats: the sheet and its first cell are the mapping's, and a message says which sheets there are" {
 	book "@sheet Notes & more\ns:nothing here\n@sheet Readings\n@row 4\n\tn:7\n\t${HEAD}\t${ROWS//\\nn1/\\n\\tn1}@sheet Hidden hidden\ns:x\n@sheet Chart chart\n"
 	status 2 wy-intake --map map.yaml a.xlsx || true
-	grep -qF 'a.xlsx:1:1: error: the workbook has 3 sheets: `Notes & more`, `Readings`, `Chart`; name one of them as `sheet` in `file`' err || fail "$(cat err)"
+	grep -qF 'a.xlsx:1:1: error: the workbook has 3 sheets: `Notes & more`, `Readings`, `Chart`; name one of them as `sheet` in `file` of the mapping, or with --guess as --sheet' err || fail "$(cat err)"
 	mapping 'sheet: Readings, first-cell: B5' >map.yaml
 	reads "sheet and first cell"
 	grep -q 'a.xlsx:Readings!B5: note: read the cells B5:D7 of this sheet' err || fail "$(cat err)"
@@ -227,5 +227,32 @@ refused() {
 	sed 's/column: rh/column: 3/' map.yaml >number.yaml
 	status 2 wy-intake --map number.yaml a.jsonl || true
 	grep -qF 'the mapping names column 3, but the file is JSON Lines; name the key instead' err || fail "$(cat err)"
+	report
+}
+
+@test "formats: a mapping is proposed for a workbook and for JSON Lines, and it reads them" {
+	printf '2026-06-09 14:00 air north temp=23.5C rh=81%%\n2026-06-09 14:10 air north temp=23.6C rh=80.5%%\n' >want
+	book "s:Room north\n\ns:time\ts:temp (C)\ts:rh (%%)\n$ROWS@sheet Notes hidden\n"
+	status 0 wy-intake --guess --subject north a.xlsx || true
+	cp out map.yaml
+	status 0 wy-intake --map map.yaml a.xlsx || true
+	same want "a workbook by its proposal"
+	wy-intake --guess --subject north - <a.xlsx 2>/dev/null | sed 1d | cmp - <(sed 1d map.yaml) || fail "another proposal from standard input"
+	cat a.xlsx | wy-intake --guess --subject north 2>/dev/null | sed 1d | cmp - <(sed 1d map.yaml) || fail "another proposal through a pipe"
+	book "@sheet A\ns:x\n@sheet B: \"2\"\ns:time\ts:temp (C)\ts:rh (%%)\n$ROWS"
+	status 2 wy-intake --guess a.xlsx || true
+	grep -qF 'cannot read a.xlsx: the workbook has 2 sheets: `A`, `B: "2"`; name one of them' err || fail "$(cat err)"
+	status 0 wy-intake --guess --subject north --sheet 'B: "2"' a.xlsx || true
+	cp out map.yaml
+	status 0 wy-intake --map map.yaml a.xlsx || true
+	same want "a sheet by its proposal"
+	printf '{"when":"2026-06-09 14:00","air":{"temp (C)":23.5}}\n{"when":"2026-06-09 14:10","air":{"temp (C)":23.6,"rh (%%)":80.5}}\n{"when":"2026-06-09 14:20","air":{"temp (C)":23.7,"rh (%%)":80}}\n' >a.jsonl
+	status 0 wy-intake --guess --subject north a.jsonl || true
+	cp out map.yaml
+	status 0 wy-intake --map map.yaml a.jsonl || true
+	printf '2026-06-09 14:00 air north temp=23.5C\n2026-06-09 14:10 air north temp=23.6C rh=80.5%%\n2026-06-09 14:20 air north temp=23.7C rh=80%%\n' >want
+	same want "JSON Lines by their proposal"
+	book "$HEAD$ROWS" cut=40
+	status 2 wy-intake --guess a.xlsx || true
 	report
 }

@@ -4,6 +4,7 @@
 #include "base/csv.h"
 #include "cli/tool_intake.h"
 #include "intake/export_file.h"
+#include "intake/export_table.h"
 #include "intake/guess.h"
 #include "time/zone.h"
 
@@ -13,7 +14,7 @@ static const char *const report_words[] = { "text", "tsv", NULL };
 static struct opt_list map_paths, against_paths;
 static bool want_guess, by_logger, join_files, each, quiet;
 static int report = REPORT_TEXT;
-static const char *clock_name, *into, *guess_event, *guess_subject, *guess_meter;
+static const char *clock_name, *into, *guess_event, *guess_subject, *guess_meter, *guess_sheet;
 
 static const struct opt options[] = {
 	OPT_LIST('m', "map", &map_paths, "MAP", "the mapping of the export, mapping(5)"),
@@ -31,6 +32,7 @@ static const struct opt options[] = {
 	OPT_TEXT(0, "event", &guess_event, "EVENT", "with --guess: the event of the rows (air, probe, weigh)"),
 	OPT_TEXT(0, "subject", &guess_subject, "ID", "with --guess: the subject, a place, charge or lot"),
 	OPT_TEXT(0, "meter", &guess_meter, "ID", "with --guess: the instrument"),
+	OPT_TEXT(0, "sheet", &guess_sheet, "NAME", "with --guess: the sheet of a workbook that has several"),
 	OPT_PART(tool_stream_options),
 	OPT_END
 };
@@ -128,7 +130,9 @@ static void put_questions(struct slice s)
 static int propose(struct work *w)
 {
 	const char *path = tool_path_name(w->path[0]), *why;
-	struct guess_wish wish = { slice_of(guess_event), slice_of(guess_subject), slice_of(guess_meter), slice_of(path) };
+	struct guess_wish wish = { .event = slice_of(guess_event), .subject = slice_of(guess_subject), .meter = slice_of(guess_meter),
+		.file = slice_of(path) };
+	struct export_table table;
 	struct buf questions = BUF_INIT, out = BUF_INIT;
 	int fd, status;
 
@@ -139,8 +143,13 @@ static int propose(struct work *w)
 	fd = export_open(w->path[0], &why);
 	if (fd < 0)
 		tool_fail("cannot read %s: %s", path, why);
-	status = guess_mapping(fd, &w->book.vocab, &wish, &out, &questions);
+	if (!export_table_open(&table, fd, slice_of(guess_sheet), &out))
+		tool_fail("cannot read %s: %s", path, buf_cstr(&out));
 	export_close(fd);
+	wish.json = table.kind == EXPORT_JSON;
+	wish.sheet = buf_slice(&table.sheet);
+	status = guess_mapping(table.fd, &w->book.vocab, &wish, &out, &questions);
+	export_table_release(&table);
 	if (status < 0)
 		tool_fail("cannot read %s: %s", path, csv_error(-status));
 	put_questions(buf_slice(&questions));

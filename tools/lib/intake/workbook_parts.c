@@ -175,7 +175,7 @@ static bool choose_sheet(struct package *p, struct sheets *s)
 	else if (!s->found)
 		buf_str(&p->error, "the workbook has no sheet that is not hidden; name one, such as `sheet: NAME` in `file`");
 	else if (s->found > 1)
-		buf_printf(&p->error, "the workbook has %zu sheets: %.*s; name one of them as `sheet` in `file`", s->found, (int)s->names.n,
+		buf_printf(&p->error, "the workbook has %zu sheets: %.*s; name one of them as `sheet` in `file` of the mapping, or with --guess as --sheet", s->found, (int)s->names.n,
 			s->names.p);
 	return !p->error.n;
 }
