@@ -48,6 +48,24 @@ take() { wy-intake --map map.yaml --into book.wy "$@"; }
 	report
 }
 
+@test "into: entries without a measured field are appended once, too" {
+	cat >house.yaml <<-'EOF'
+	works: Test
+	places: {kiln1: {kind: kiln, capacity: 5}}
+	events: {clean: {subject: kiln, help: filters are cleaned, takes: [text]}}
+	EOF
+	printf 'time: {column: 1, form: "YYYY-MM-DD hh:mm"}\nentries: [{event: clean, subject: kiln1, text: {column: 2}}]\n' >clean.yaml
+	printf 'time,what\n2026-06-09 14:00,filter\n2026-06-09 15:00,drain\n' >clean.csv
+	for i in 1 2; do
+		status 0 wy-intake --map clean.yaml --into book.wy clean.csv
+		[ "$(wc -l <book.wy)" = 2 ] || fail "$i: $(cat book.wy err)"
+	done
+	printf '2026-06-09 16:00,drain\n' >>clean.csv
+	status 0 wy-intake --map clean.yaml --into book.wy clean.csv
+	grep -q '1 entry appended' err && [ "$(wc -l <book.wy)" = 3 ] || fail "a third: $(cat book.wy err)"
+	report
+}
+
 @test "into: a row that cannot be read is reported, and the others are appended" {
 	readings 1 5 | sed 's/20\.0/broken/' >a.csv
 	printf 'nonsense,1,2\n' >>a.csv

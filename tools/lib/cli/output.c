@@ -173,5 +173,6 @@ bool output_end(void)
 {
 	if (!flush(held_n))
 		return false;
+	started = false; /* it is whole: no signal marks it any more */
 	return close(STDOUT_FILENO) == 0 || fail_with(errno);
 }

@@ -200,14 +200,14 @@ static void take_files(struct tool_intake *t)
 
 static void commit(struct tool_intake *t)
 {
-	uint64_t entries = intake_counts(t->run)->entries;
 	int error = append_commit(&t->append);
+	unsigned long long n = t->append.lines;
 
 	if (error)
 		cannot_append(t, error);
 	append_close(&t->append);
-	if (entries)
-		tool_warn("%llu entr%s appended to %s", (unsigned long long)entries, entries == 1 ? "y" : "ies", t->into);
+	if (n)
+		tool_warn("%llu entr%s appended to %s", n, n == 1 ? "y" : "ies", t->into);
 	else
 		tool_warn("nothing to append to %s", t->into);
 }

@@ -1,5 +1,6 @@
 #include "intake/append.h"
 
+#include "base/hash_index.h"
 #include "book/parse.h"
 #include "intake/intake.h"
 
@@ -57,9 +58,78 @@ void append_add(struct append *a, struct buf *out)
 	out->n = 0;
 }
 
+/* --- lines that the book has ---------------------------------------------------------------------- */
+
+struct lines {
+	struct hash_index index;
+	struct slice *line;
+	size_t n, cap;
+};
+
+static struct slice next_line(struct slice *rest)
+{
+	size_t n = slice_find(*rest, '\n');
+	struct slice line = slice_upto(*rest, n);
+
+	*rest = slice_from(*rest, n < rest->n ? n + 1 : n);
+	return line;
+}
+
+static bool has_line(const struct lines *lines, struct slice line)
+{
+	struct hash_probe p = hash_probe_of(&lines->index, slice_hash(line));
+
+	while (hash_probe_next(&lines->index, &p))
+		if (slice_eq(lines->line[p.row], line))
+			return true;
+	return false;
+}
+
+static void note_lines(struct lines *lines, struct slice bytes)
+{
+	while (bytes.n) {
+		struct slice line = next_line(&bytes);
+
+		if (has_line(lines, line))
+			continue;
+		lines->line = mem_grow(lines->line, &lines->cap, lines->n + 1, sizeof *lines->line);
+		lines->line[lines->n] = line;
+		hash_index_add(&lines->index, slice_hash(line), (uint32_t)lines->n++);
+	}
+}
+
+/* Moves the lines that are new together. */
+static void keep_new(struct append *a)
+{
+	struct lines lines = { .n = 0 };
+	struct slice rest = slice_from(buf_slice(&a->bytes), a->old_n);
+	size_t to = a->old_n;
+
+	note_lines(&lines, slice_upto(buf_slice(&a->bytes), a->old_n));
+	if (rest.n && rest.p[0] == '\n') {
+		rest = slice_from(rest, 1); /* the end of the old last line */
+		to++;
+	}
+	while (rest.n) {
+		struct slice line = next_line(&rest);
+
+		if (has_line(&lines, line))
+			continue;
+		memmove(a->bytes.p + to, line.p, line.n + 1);
+		to += line.n + 1;
+		a->lines++;
+	}
+	a->bytes.n = to;
+	hash_index_release(&lines.index);
+	free(lines.line);
+}
+
 int append_commit(struct append *a)
 {
-	return a->bytes.n == a->old_n ? 0 : atomic_write_commit(&a->file, buf_slice(&a->bytes));
+	a->lines = 0;
+	if (a->bytes.n > a->old_n)
+		keep_new(a);
+	return a->lines ? atomic_write_commit(&a->file, buf_slice(&a->bytes)) : 0;
 }
 
 void append_close(struct append *a)

@@ -24,6 +24,7 @@ struct append {
 	struct atomic_write file;
 	struct buf bytes;          /* the book as it was, then what is added */
 	size_t old_n;
+	uint64_t lines;            /* that append_commit() appended */
 };
 
 /* Opens, locks and reads the book, which must exist. 0, or an error for atomic_write_error(). */
@@ -39,7 +40,10 @@ uint64_t append_know(struct append *a, struct intake *run, const struct mapping 
 /* Takes all of `out` and empties it. */
 void append_add(struct append *a, struct buf *out);
 
-/* Puts the new book in place. 0 or an error; then the book is as it was. */
+/*
+ * Puts the new book in place, without lines that the old one has word for word: a line without a reading,
+ * which intake_know() does not know. 0 or an error; then the book is as it was.
+ */
 int append_commit(struct append *a);
 
 /* Lets go of the lock. To be called also after a failed append_open(). */
