@@ -1,3 +1,4 @@
+# needs: perl
 # wy-intake --loggers: a box of exports in one command, each to the place of its logger; and warnings of
 # readings that are not plausible.
 

@@ -231,7 +231,9 @@ int tool_intake_run(struct tool_intake *t)
 	t->report.path = t->path;
 	t->report.name = tool_path_name;
 	t->run = intake_new(&t->book->vocab, t->works, intake_report_add, &t->report);
-	intake_watch(t->run, t->book->house ? t->book->house : house_read(SLICE(""), NULL, NULL));
+	if (!t->book->house)
+		t->no_house = house_read(SLICE(""), NULL, NULL);
+	intake_watch(t->run, t->book->house ? t->book->house : t->no_house);
 	if (t->know)
 		know_books(t);
 	if (t->into)
@@ -252,6 +254,8 @@ int tool_intake_run(struct tool_intake *t)
 void tool_intake_release(struct tool_intake *t)
 {
 	intake_free(t->run);
+	if (t->no_house)
+		house_free(t->no_house);
 	for (size_t i = 0; t->map && i < t->nmaps; i++)
 		mapping_release(&t->map[i]);
 	free(t->map);

@@ -38,6 +38,7 @@ struct tool_intake {
 	uint32_t *map_of;           /* with `loggers`: by file */
 	struct intake_counts *done; /* with `loggers`: by file, what was counted up to its end */
 	struct intake *run;
+	struct house *no_house;     /* the defaults, where there is no house file */
 	struct append append;
 	struct buf out;
 };

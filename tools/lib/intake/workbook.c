@@ -222,12 +222,13 @@ static void forget(struct workbook *w)
 {
 	size_t from = w->row_first < w->nheld ? w->held[w->row_first].at : w->text.n;
 
+	if (!w->nheld)
+		return;
 	memmove(w->held, w->held + w->row_first, (w->nheld - w->row_first) * sizeof *w->held);
 	w->nheld -= w->row_first;
 	for (size_t i = 0; i < w->nheld; i++)
 		w->held[i].at -= from;
-	if (w->text.n)
-		memmove(w->text.p, w->text.p + from, w->text.n - from);
+	memmove(w->text.p, w->text.p + from, w->text.n - from);
 	w->text.n -= from;
 	w->row_first = w->nrows = w->at = 0;
 }
