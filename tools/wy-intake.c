@@ -56,6 +56,7 @@ struct work {
 	const char **path;         /* the operands, or "-" */
 	size_t npaths;
 	struct zone *clock;        /* --clock */
+	const struct zone *works;  /* the works' clock, or NULL */
 };
 
 /* --- start ------------------------------------------------------------------------------------ */
@@ -79,6 +80,7 @@ static void take_house(struct work *w)
 	book_start(&w->book, 0);
 	if (clock_name && !(w->clock = zone_load(slice_of(clock_name), &error)))
 		tool_misused("--clock: %s", error.text);
+	w->works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL;
 }
 
 static bool reads_files(const struct work *w)
@@ -107,7 +109,7 @@ static int take_exports(struct work *w)
 {
 	check_use(w);
 	w->take = (struct tool_intake){
-		.book = &w->book, .works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL,
+		.book = &w->book, .works = w->works,
 		.path = w->path, .npaths = w->npaths, .map_path = map_paths.v, .nmaps = map_paths.n, .join = join_files, .loggers = by_logger,
 		.know = against_paths.n || tool.book, .into = into,
 		.report = { .tsv = report == REPORT_TSV, .each = each, .quiet = quiet },
