@@ -129,6 +129,19 @@ struct house_calibration {
 	struct slice source;
 };
 
+struct house_logger {
+	HOUSE_ROW;
+	struct slice serial, mapping; /* the mapping's path is relative to the house file */
+	struct slice place, meter;    /* empty: the mapping's */
+};
+
+struct house_plausible {
+	const struct yaml *node;
+	struct house_range room_temp, kiln_temp, rh;
+	double temp_jump, rh_jump;    /* degrees Celsius, points */
+	int64_t stuck;                /* span */
+};
+
 struct house_meter {
 	HOUSE_ROW;
 	int kind;                     /* HOUSE_METER_KIND_... */
@@ -247,6 +260,8 @@ struct house {
 	const struct house_cost *costs;         size_t ncosts;
 	struct house_words byproducts, stages;
 	const struct house_meter *meters;       size_t nmeters;
+	const struct house_logger *loggers;     size_t nloggers;
+	struct house_plausible plausible;
 	const struct house_wood *woods;         size_t nwoods;
 	const struct house_pattern *ids;        size_t nids;
 	struct house_ready ready;

@@ -581,6 +581,22 @@ static void set_index(const struct house_key *key, int *out)
 	}
 }
 
+static void set_range(const struct house_key *key, struct house_range *out)
+{
+	struct value v;
+
+	if (key->otherwise.n && !value_read(key->type, USE_RANGE, key->otherwise, &v))
+		*out = (struct house_range){ v.fix, v.high };
+	else
+		*out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
+}
+
+static void set_number(const struct house_key *key, double *out)
+{
+	if (!number_of(key->otherwise, out))
+		*out = NAN;
+}
+
 void house_value_default(const struct house_key *key, void *out)
 {
 	switch (key->is) {
@@ -589,10 +605,10 @@ void house_value_default(const struct house_key *key, void *out)
 		set_measure(key, out);
 		break;
 	case IS_RANGE:
-		*(struct house_range *)out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
+		set_range(key, out);
 		break;
 	case IS_NUMBER:
-		*(double *)out = NAN;
+		set_number(key, out);
 		break;
 	case IS_DATE:
 		*(int32_t *)out = HOUSE_NO_DAY;
