@@ -440,17 +440,26 @@ limit() {
 # The page of the tool: its examples run in their order, on exports with the names that they use.
 @test "intake: the examples of wy-intake(1) run" {
 	awk '/^\.Bd -literal/ { on = 1; next } /^\.Ed/ { on = 0 } on { gsub(/\\e/, "\\"); print }' tools/wy-intake.1 >"$T/commands"
-	[ "$(grep -c '^wy-intake ' "$T/commands")" = 4 ]
+	[ "$(grep -c '^wy-intake ' "$T/commands")" = 5 ]
 	mkdir "$T/works"
 	cd "$T/works"
 	cp "$C/overlap-1.csv" june.csv
 	cp "$C/overlap-2.csv" july.csv
 	sed '5,8d' june.csv >2026-06.csv
-	printf 'works: Test\nclock: Pacific/Auckland\nmeters: {hyg1: {kind: hygrometer}}\n' >house.yaml
+	mkdir exports
+	printf 'time,temp (C)\n2026-06-09 14:00,20.5\n' >exports/attic-7.csv
+	printf 'time: {column: 1, form: "YYYY-MM-DD hh:mm"}\nentries: [{event: air, temp: {column: 2, unit: C}}]\n' >attic.yaml
+	cat >house.yaml <<-'EOF'
+	works: Test
+	clock: Pacific/Auckland
+	places: {attic: {kind: store}}
+	meters: {hyg1: {kind: hygrometer}}
+	loggers: [{serial: attic-7, mapping: attic.yaml, place: attic}]
+	EOF
 	EDITOR=true bash -e "$T/commands" >"$T/out" 2>"$T/err" || { cat "$T/err"; false; }
-	[ "$(wc -l <book.wy)" = 17 ] && [ "$(wc -l <new.wy)" = 5 ]
+	[ "$(wc -l <book.wy)" = 18 ] && grep -q '^2026-06-09 14:00 air attic temp=20.5C$' book.wy
 	grep -q 'without a reading' "$T/out"
-	[ "$(grep -cv ' -- gap$' "$T/out")" = 0 ]
+	[ "$(grep -v ' -- gap$' "$T/out" | grep -cv -e '^export ' -e '^exports/attic-7.csv ')" = 0 ]
 }
 
 @test "intake: every export that deviations.md names is there, and every export is named" {

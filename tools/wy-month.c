@@ -1,14 +1,8 @@
 /* wy-month - the month of the works on one page; wy-month(1). */
-#include "base/mem.h"
-#include "book/line.h"
 #include "check/check.h"
 #include "cli/tool_book.h"
-#include "month/month.h"
 #include "month/month_lines.h"
 #include "month/month_page.h"
-#include "stock/stock.h"
-#include "time/calendar.h"
-#include "time/stamp.h"
 
 /* ---- options */
 

@@ -6,7 +6,6 @@
 #include <unistd.h>
 
 #include "base/escape.h"
-#include "base/utf8.h"
 #include "cli/tool.h"
 #include "house/house_open.h"
 #include "time/zone.h"

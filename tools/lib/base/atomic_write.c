@@ -8,7 +8,7 @@
 
 #include "base/hold_signals.h"
 
-enum { LOCK_TRIES = 200, LOCK_PAUSE_NS = 50000000, PIECE = 1 << 16 };
+enum { LOCK_TRIES = 1000, LOCK_PAUSE_NS = 10000000, PIECE = 1 << 16 };
 
 const char *atomic_write_error(int error)
 {

@@ -38,7 +38,7 @@ int atomic_write_open(struct atomic_write *r, const char *path);
 /* Reads all of it into `into`, which is emptied first. 0 or an error. */
 int atomic_write_read(struct atomic_write *r, struct buf *into);
 
-/* Puts `bytes` in its place. 0 or an error; then the file is as it was. */
+/* Puts `bytes` in its place; signals wait meanwhile. 0 or an error; then the file is as it was. */
 int atomic_write_commit(struct atomic_write *r, struct slice bytes);
 
 /* Lets go of the file and its lock. To be called also after a failed atomic_write_open(). */

@@ -1,12 +1,14 @@
 #include "base/csv.h"
 
 #include <errno.h>
+#include <sys/stat.h>
 #include <unistd.h>
 
 #include "base/utf8.h"
 
 enum {
 	LOOKAHEAD = 64 * 1024,   /* how far a quoted cell may run over line ends */
+	START = 512,             /* bytes that show what a file is */
 	RAW_SIZE = 64 * 1024,    /* bytes of UTF-16 read at a time */
 	SHOWN = 200,             /* what is kept of a line that is too long */
 };
@@ -31,15 +33,39 @@ void csv_release(struct csv *c)
 
 /* --- bytes ------------------------------------------------------------------------------- */
 
+const char *csv_error(int error)
+{
+	return error == CSV_SHRANK ? "it became shorter while it was read" : strerror(error);
+}
+
+/* What a regular file has left from where it is read. */
+static void take_size(struct csv *c)
+{
+	struct stat st;
+	off_t at;
+
+	c->sized = true;
+	if (fstat(c->fd, &st) < 0 || !S_ISREG(st.st_mode))
+		return;
+	at = lseek(c->fd, 0, SEEK_CUR);
+	c->promised = at >= 0 && st.st_size > at ? st.st_size - at : 0;
+}
+
 static ssize_t read_some(struct csv *c, char *into, size_t n)
 {
 	ssize_t got;
 
+	if (!c->sized)
+		take_size(c);
 	do
 		got = read(c->fd, into, n);
 	while (got < 0 && errno == EINTR);
 	if (got < 0)
 		c->error = errno;
+	else if (got == 0 && c->promised > 0)
+		c->error = CSV_SHRANK;
+	else
+		c->promised -= got;
 	if (got <= 0)
 		c->finished = true;
 	return got;
@@ -196,6 +222,22 @@ static void settle(struct csv *c)
 	cr = c->end && memchr(c->block, '\r', c->end) != NULL;
 	lf = c->end && memchr(c->block, '\n', c->end) != NULL;
 	c->lone_cr = cr && !lf;
+}
+
+struct slice csv_start(struct csv *c)
+{
+	while (c->end < START && fill(c))
+		;
+	return (struct slice){ c->block ? c->block : "", c->end };
+}
+
+bool csv_take_all(struct csv *c, size_t most, struct buf *out)
+{
+	do {
+		buf_add(out, (struct slice){ c->block, c->end });
+		c->end = 0;
+	} while (out->n <= most && fill(c));
+	return !c->error && out->n <= most;
 }
 
 struct slice csv_peek(struct csv *c)

@@ -44,6 +44,10 @@ struct csv_cell {
 	bool quoted;
 };
 
+/* As an error: a regular file ended before its size. csv_error() says any in words. */
+enum { CSV_SHRANK = 1 << 20 };
+const char *csv_error(int error);
+
 enum csv_fault { CSV_OK, CSV_TOO_LONG, CSV_TOO_MANY };
 
 struct csv_row {
@@ -57,14 +61,15 @@ struct csv_row {
 };
 
 struct csv {
-	int fd, error;             /* error: an errno when reading failed */
+	int fd, error;             /* error: an errno when reading failed, or CSV_SHRANK */
 	struct csv_style style;
 	size_t expect;
 	bool bom, lone_cr;         /* a byte-order mark was there; lines end in CR alone */
 	/* its own */
 	char *block, *raw;
 	size_t at, end, cap, raw_n;
-	bool finished, settled;
+	bool finished, settled, sized;
+	int64_t promised;          /* bytes that a regular file has left, or 0 */
 	uint32_t high;             /* the first half of a surrogate pair */
 	uint64_t line;
 	struct csv_cell *cell;
@@ -76,6 +81,18 @@ struct csv {
 /* Reads from `fd`, which the caller opened and closes. `style` is copied. */
 void csv_init(struct csv *c, int fd, const struct csv_style *style);
 void csv_release(struct csv *c);
+
+/*
+ * The file's first bytes as they are, before anything else is called: 512, unless it is shorter. They show
+ * whether it is a table at all.
+ */
+struct slice csv_start(struct csv *c);
+
+/*
+ * Instead of rows, after csv_start(): adds all of the file's bytes to `out`, at most `most`. False when
+ * there are more, and when reading failed (c->error).
+ */
+bool csv_take_all(struct csv *c, size_t most, struct buf *out);
 
 /*
  * Reads ahead and returns the file's first bytes, at most CSV_BLOCK, so that a style can be chosen.

@@ -5,7 +5,6 @@
 #include <stdio.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 
 struct pattern {
 	pcre2_code *code;

@@ -1,5 +1,4 @@
 #include "book/parse_internal.h"
-#include "book/vocab.h"
 
 bool parse_is_key(const char *p, const char *end)
 {

@@ -1,6 +1,5 @@
 #include "book/value_mend.h"
 
-#include "base/text.h"
 #include "book/token.h"
 #include "book/value.h"
 #include "book/vocab.h"

@@ -7,7 +7,7 @@
 #include "check/duplicates.h"
 #include "check/instruments.h"
 #include "check/kilns.h"
-#include "check/plausible.h"
+#include "check/slips.h"
 #include "check/probes.h"
 #include "check/sales.h"
 #include "check/suppress.h"
@@ -26,7 +26,7 @@ struct check {
 	struct symbols symbols;
 	struct references references;
 	struct words words;
-	struct plausible plausible;
+	struct slips slips;
 	struct duplicates duplicates, readings;
 	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
 	struct instruments instruments;
@@ -52,7 +52,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	symbols_init(&c->symbols, &c->stock.ids, house);
 	references_init(&c->references, &c->symbols, diags);
 	words_init(&c->words, vocab, &c->symbols, &c->references, diags);
-	plausible_init(&c->plausible, house, diags);
+	slips_init(&c->slips, house, diags);
 	duplicates_init(&c->duplicates);
 	duplicates_init(&c->readings);
 	instruments_init(&c->instruments, house, diags);
@@ -75,7 +75,7 @@ void check_free(struct check *c)
 	free(c->closed_then.line);
 	duplicates_release(&c->duplicates);
 	duplicates_release(&c->readings);
-	plausible_release(&c->plausible);
+	slips_release(&c->slips);
 	references_release(&c->references);
 	symbols_release(&c->symbols);
 	free(c);
@@ -128,14 +128,14 @@ static void judge_line(struct check *c, const struct line *l)
 	if (!sales_line(&c->sales, l))
 		symbols_at(&c->symbols, l->subject)->meant = true;
 	bats_line(c->diags, c->house, l);
-	plausible_line(&c->plausible, l);
+	slips_line(&c->slips, l);
 }
 
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
 	sales_keep(&c->sales, l);
-	plausible_keep(&c->plausible, l);
+	slips_keep(&c->slips, l);
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
@@ -361,7 +361,7 @@ static void judge_book(struct check *c)
 	instruments_release(&c->instruments);
 	sales_end(&c->sales);
 	sales_release(&c->sales);
-	plausible_end(&c->plausible);
+	slips_end(&c->slips);
 	probes_end(&c->probes);
 	references_release(&c->references);
 	judge_stock(c);

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "check/occurrence.h"
-#include "check/symbols.h"
 
 enum { PLACES = 4 };
 

@@ -13,13 +13,11 @@
 
 #include "base/nearest.h"
 #include "base/utf8.h"
+#include "cli/output.h"
 #include "cli/progress.h"
 #include "time/stamp.h"
 
 struct tool tool = { .name = "wy", .form = -1 };
-
-static bool started;  /* something was put */
-static bool mid_line; /* and its last byte ended no line */
 
 /* Options that tools have in common */
 
@@ -114,10 +112,7 @@ static _Noreturn void output_failed(const char *why)
 
 void tool_give_up(void)
 {
-	if (started && !ferror(stdout)) {
-		fputs(mid_line ? "\n#! incomplete\n" : "#! incomplete\n", stdout);
-		fflush(stdout);
-	}
+	output_incomplete();
 	leave();
 }
 
@@ -191,17 +186,13 @@ static void out_of_memory(void)
 
 /* Output */
 
-static char output[1 << 16];
-
 void tool_put(struct slice s)
 {
 	if (!s.n)
 		return;
-	if (!started)
+	if (!output_started())
 		progress_output();
-	started = true;
-	mid_line = s.p[s.n - 1] != '\n';
-	if (fwrite(s.p, 1, s.n, stdout) != s.n)
+	if (!output_add(s))
 		output_failed(strerror(errno));
 }
 
@@ -355,9 +346,7 @@ void tool_print_rest(struct table *t)
 int tool_finish(int status)
 {
 	progress_clear();
-	if (ferror(stdout))
-		output_failed("an earlier part of it was not written");
-	if (fflush(stdout) || fclose(stdout))
+	if (!output_end())
 		output_failed(strerror(errno));
 	return status;
 }
@@ -426,7 +415,7 @@ void tool_start(const struct opt_page *page, int argc, char **argv)
 	let_sigpipe_end();
 	mem_on_failure(out_of_memory);
 	result = opt_parse(page->options, argc, argv);
-	setvbuf(stdout, output, tool.line_buffered ? _IOLBF : _IOFBF, sizeof output);
+	output_start(tool.line_buffered);
 	act_on(&result, page);
 	tool.operands = argv + (argc ? result.first : 0);
 	tool.n_operands = argc ? (size_t)(argc - result.first) : 0;

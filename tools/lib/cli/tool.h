@@ -13,7 +13,8 @@
  *	}
  *
  * Everything for standard output goes through tool_put() and its kin, so that a full disk is seen
- * when it happens, and a failure after output started ends it with the line `#! incomplete`.
+ * when it happens, and a failure after output started ends it with the line `#! incomplete`, as does
+ * a signal that ends the process (output.h).
  * Whatever goes wrong exits with 2 and one line `wy-NAME: ...` on standard error.
  */
 #ifndef WITHY_TOOL_H

@@ -4,7 +4,6 @@
 
 #include "dry/charges.h"
 #include "stock/stock.h"
-#include "time/calendar.h"
 
 void charge_stock_init(struct charge_stock *c, struct charges *charges, const struct stock *stock)
 {

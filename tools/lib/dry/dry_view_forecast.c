@@ -1,8 +1,6 @@
 #include <math.h>
 
 #include "dry/dry_view_internal.h"
-#include "dry/dry_view_internal.h"
-#include "dry/prior.h"
 
 /* The share of runs that never came to hold from which a warning is printed: one in twenty (wy-dry(1)). */
 static const double NEVER_LEAST = 0.05;

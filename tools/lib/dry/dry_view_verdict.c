@@ -1,7 +1,6 @@
 #include <math.h>
 
 #include "dry/dry_view_internal.h"
-#include "dry/dry_view_internal.h"
 #include "math/sampling.h"
 
 /* How old a reading by hand may be to count, as wy-dry(1) says. */

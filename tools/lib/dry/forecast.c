@@ -5,7 +5,6 @@
 
 #include "dry/dice.h"
 #include "dry/prior.h"
-#include "math/arrow.h"
 #include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */

@@ -5,7 +5,6 @@
 
 #include "dry/observed.h"
 #include "dry/prior.h"
-#include "math/arrow.h"
 #include "math/least_squares.h"
 
 /* Rounds of fits under what is believed and of moving the beliefs. */

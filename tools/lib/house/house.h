@@ -135,6 +135,22 @@ struct house_calibration {
 	struct slice source;
 };
 
+struct house_logger {
+	HOUSE_ROW;
+	struct slice serial, mapping; /* the mapping's path is relative to the house file */
+	struct slice place, meter;    /* empty: the mapping's */
+};
+
+struct house_plausible {
+	const struct yaml *node;
+	struct house_range piece, bat; /* mass */
+	struct house_range girth;     /* length */
+	struct house_range room_temp, kiln_temp, rh;
+	double temp_jump, rh_jump;    /* degrees Celsius, points */
+	int64_t stuck;                /* span */
+	int64_t years, rate;
+};
+
 struct house_meter {
 	HOUSE_ROW;
 	int kind;                     /* HOUSE_METER_KIND_... */
@@ -211,14 +227,6 @@ struct house_intervals {
 	int64_t air, kiln_air, probe; /* spans */
 };
 
-struct house_plausible {
-	const struct yaml *node;
-	struct house_range piece, bat; /* mass */
-	struct house_range girth;     /* length */
-	struct house_range kiln_temp, room_temp, room_rh;
-	int64_t years, rate;
-};
-
 struct house_field {
 	HOUSE_ROW;
 	int type;                     /* TYPE_... */
@@ -262,13 +270,14 @@ struct house {
 	const struct house_cost *costs;         size_t ncosts;
 	struct house_words byproducts, stages;
 	const struct house_meter *meters;       size_t nmeters;
+	const struct house_logger *loggers;     size_t nloggers;
+	struct house_plausible plausible;
 	const struct house_wood *woods;         size_t nwoods;
 	const struct house_pattern *ids;        size_t nids;
 	struct house_ready ready;
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
-	struct house_plausible plausible;
 	const struct house_field *fields;       size_t nfields;
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;

@@ -258,6 +258,33 @@ static void check_meters(struct house_loader *l)
 		check_meter(l, &meters[i]);
 }
 
+static void check_logger(struct house_loader *l, const struct house_logger *g)
+{
+	struct slice meter = slice_upto(g->meter, slice_find(g->meter, '/'));
+
+	if (g->place.n && !house_place(l->house, g->place))
+		unknown_id(l, HOUSE_PLACE, place_of(g->node, "place"), g->place, "place");
+	if (g->meter.n && !house_meter(l->house, meter))
+		unknown_id(l, HOUSE_METER, place_of(g->node, "meter"), meter, "meter");
+	if (stands(g->node, "serial") && g->serial.n < 2)
+		HOUSE_WRONG(l, PROBLEM_VALUE, place_of(g->node, "serial"), "'$1' is too short to find a logger by", "give its serial number, or a heading of its exports",
+			g->serial);
+}
+
+static void check_loggers(struct house_loader *l)
+{
+	for (size_t i = 0; i < l->house->nloggers; i++) {
+		const struct house_logger *g = &l->house->loggers[i];
+
+		check_logger(l, g);
+		for (size_t k = 0; k < i && g->serial.n; k++)
+			if (slice_eq(l->house->loggers[k].serial, g->serial)) {
+				HOUSE_WRONG(l, PROBLEM_ID_TWICE, place_of(g->node, "serial"), "the logger '$1' is listed twice", "remove one of the two", g->serial);
+				break;
+			}
+	}
+}
+
 static void check_forms(struct house_loader *l, const struct house_wood *w)
 {
 	for (size_t i = 0; i < w->forms.n; i++) {
@@ -407,6 +434,7 @@ void house_check(struct house_loader *l)
 	check_schemes(l);
 	check_claims(l);
 	check_meters(l);
+	check_loggers(l);
 	check_woods(l);
 	check_ready(l);
 	check_own(l);

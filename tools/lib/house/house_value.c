@@ -547,15 +547,6 @@ static void set_measure(const struct house_key *key, int64_t *out)
 		*out = v.fix;
 }
 
-static void set_range(const struct house_key *key, struct house_range *out)
-{
-	struct value v;
-
-	*out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
-	if (key->otherwise.n && !value_read(key->type, USE_RANGE, key->otherwise, &v))
-		*out = (struct house_range){ v.fix, v.high };
-}
-
 static void set_unit(const struct house_key *key, int *out)
 {
 	const struct type_def *type = vocab_type(key->type);
@@ -590,6 +581,22 @@ static void set_index(const struct house_key *key, int *out)
 	}
 }
 
+static void set_range(const struct house_key *key, struct house_range *out)
+{
+	struct value v;
+
+	if (key->otherwise.n && !value_read(key->type, USE_RANGE, key->otherwise, &v))
+		*out = (struct house_range){ v.fix, v.high };
+	else
+		*out = (struct house_range){ HOUSE_NONE, HOUSE_NONE };
+}
+
+static void set_number(const struct house_key *key, double *out)
+{
+	if (!number_of(key->otherwise, out))
+		*out = NAN;
+}
+
 void house_value_default(const struct house_key *key, void *out)
 {
 	switch (key->is) {
@@ -601,7 +608,7 @@ void house_value_default(const struct house_key *key, void *out)
 		set_range(key, out);
 		break;
 	case IS_NUMBER:
-		*(double *)out = NAN;
+		set_number(key, out);
 		break;
 	case IS_DATE:
 		*(int32_t *)out = HOUSE_NO_DAY;

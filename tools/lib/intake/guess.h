@@ -9,6 +9,8 @@
 #ifndef WITHY_GUESS_H
 #define WITHY_GUESS_H
 
+#include <stdbool.h>
+
 #include "base/text.h"
 
 struct vocab;
@@ -16,6 +18,8 @@ struct vocab;
 /* What the user already knows; empty: not known. `file` is the file's name. */
 struct guess_wish {
 	struct slice event, subject, meter, file;
+	bool json;               /* the table was made from JSON Lines, */
+	struct slice sheet;      /* or from this sheet of a workbook (export_table.h) */
 };
 
 /*

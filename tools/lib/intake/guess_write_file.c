@@ -184,13 +184,25 @@ static void put_trailer(struct guess *g)
 	guess_words_release(&kept);
 }
 
+static void put_sheet(struct guess *g)
+{
+	buf_str(g->out, "  sheet: ");
+	guess_put_quoted(g->out, g->wish->sheet);
+	buf_char(g->out, '\n');
+}
+
 void guess_put_file(struct guess *g)
 {
 	buf_str(g->out, "file:\n");
-	put_separator(g);
-	put_encoding(g);
+	if (g->wish->sheet.n)
+		put_sheet(g);
+	if (!g->wish->sheet.n && !g->wish->json) {
+		put_separator(g);
+		put_encoding(g);
+	}
 	put_decimal(g);
-	put_lines(g);
+	if (!g->wish->json)
+		put_lines(g);
 	put_missing(g);
 	put_trailer(g);
 }

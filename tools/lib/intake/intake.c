@@ -139,6 +139,9 @@ void intake_free(struct intake *run)
 		free(run->series[i]);
 	free(run->series);
 	intern_release(&run->ids);
+	for (size_t i = 0; i < run->nsheets; i++)
+		buf_release(&run->sheet[i].name);
+	free(run->sheet);
 	dedup_release(&run->seen);
 	dedup_release(&run->known);
 	free(run->finds.row);

@@ -18,6 +18,7 @@
 
 #include "intake/intake_note.h"
 
+struct house;
 struct intake;
 struct line;
 struct mapping;
@@ -36,6 +37,9 @@ struct intake_counts {
  */
 struct intake *intake_new(const struct vocab *vocab, const struct zone *works, intake_note_fn *note, void *arg);
 void intake_free(struct intake *run);                      /* NULL does nothing */
+
+/* Warns of readings of air that this house takes for implausible, from now on. */
+void intake_watch(struct intake *run, const struct house *house);
 
 /*
  * Makes an event of the book known, before the first source is added: its readings are not entered

@@ -7,7 +7,7 @@ static bool open_next(struct intake_files *f, struct intake *run)
 {
 	f->to = f->join ? f->n : f->from + 1;
 	for (size_t i = f->from; i < f->to; i++) {
-		uint32_t map = f->join ? (uint32_t)i : 0;
+		uint32_t map = f->join ? (uint32_t)i : f->map_of ? f->map_of[i] : 0;
 		int fd = export_open(f->path[i], &f->why);
 
 		if (fd < 0) {
@@ -28,7 +28,7 @@ enum intake_state intake_files_step(struct intake_files *f, struct intake *run, 
 	state = intake_step(run, out);
 	if (state == INTAKE_NO_READ) {
 		f->failed = intake_file(run);
-		f->why = strerror(intake_errno(run));
+		f->why = csv_error(intake_errno(run));
 	}
 	if (state != INTAKE_DONE)
 		return state;

@@ -7,6 +7,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 
 #include "intake/intake.h"
 
@@ -15,6 +16,7 @@ struct intake_files {
 	size_t n;
 	const struct mapping *map; /* with `join` n of them, else one */
 	bool join;               /* side by side */
+	const uint32_t *map_of;  /* by file, one after the other: which of the mappings; NULL: the first */
 	/* its own */
 	size_t from, to;         /* the files being read; empty before and between */
 	size_t failed;           /* after INTAKE_NO_OPEN and INTAKE_NO_READ: which file, */

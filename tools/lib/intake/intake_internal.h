@@ -8,7 +8,9 @@
  * intake_values.c    cells to values
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
+ * intake_watch.c     warnings of readings that are not plausible
  * intake_series.c    records to series: repeats, gaps; gathering and writing
+ * intake_formats.c   rows that are not those of a text file: workbooks, JSON Lines
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
  * intake_rows.c      one row after the other
  * intake.c           the run
@@ -25,10 +27,13 @@
 #include "intake/dedup.h"
 #include "intake/intake.h"
 #include "intake/mapping.h"
+#include "intake/plausible.h"
 #include "time/cadence.h"
 #include "time/zone.h"
 
 struct decimal_comma;
+struct json_rows;
+struct workbook;
 struct decimal_comma_column;
 
 /* The place of a row. */
@@ -74,6 +79,7 @@ struct sequence {
 
 struct series {
 	struct cadence cadence;
+	struct plausible_sensor sensor[PLAUSIBLE_SENSORS];
 	uint32_t subject;            /* in run->ids */
 	uint64_t epoch;
 };
@@ -85,6 +91,10 @@ struct source {
 	const struct mapping *m;
 	uint32_t map, file;
 	struct csv csv;
+	bool looked;                 /* what the file is has been found out: */
+	struct workbook *workbook;   /* a workbook, or NULL */
+	struct json_rows *json;      /* JSON Lines, or NULL */
+	struct buf bytes;            /* of the workbook */
 	enum phase phase;
 	size_t nskipped, nheading;
 	/* headings: of each row, and joined */
@@ -131,11 +141,14 @@ struct intake {
 	struct source **source;
 	size_t nsources, sources_cap;
 	struct intern ids;
+	struct { struct buf name; uint32_t col; } *sheet; /* by file: of a workbook its sheet, and the table's first column */
+	size_t nsheets, sheet_cap;
 	struct series **series;      /* by id of its name in ids; NULL where it is another's */
 	size_t nseries, series_cap;
 	struct dedup seen;            /* by series and instant */
 	struct dedup known;           /* of the book: by event, subject and field, and instant */
 	struct zone_memo known_memo;
+	const struct house *house;   /* what is plausible; NULL: nothing is watched */
 	struct cadence_finds finds;
 	uint32_t *find_subject;      /* of each find */
 	size_t find_cap;
@@ -211,6 +224,9 @@ bool intake_heading_row(struct source *s, const struct csv_row *row);
 /* Whether a row repeats one of them: two exports are in one file. */
 bool intake_is_front(const struct source *s, const struct csv_row *row);
 
+/* intake_watch.c: warns of what is not plausible in a record of a series. */
+void intake_watch_record(struct source *s, struct series *series, const struct record *rec);
+
 /* intake_series.c: the records of a row, whose moments are known: repeats, or put into the queue. */
 void intake_row_deliver(struct source *s, struct row_records *row);
 /* Adds a record to those of its moment; writes out what was gathered when the moment is another. */
@@ -224,6 +240,15 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 /* The source has ended, or starts again: rows held are settled. */
 void intake_sequences_settle(struct source *s);
 void intake_sequences_release(struct source *s);
+
+/*
+ * intake_formats.c: the next row of a source; NULL at its end, and with s->failed or csv.error set when it
+ * cannot be read. A row of JSON Lines is its line: intake_json_cells() gives its cells, or false with the fault
+ * noted.
+ */
+const struct csv_row *intake_next_row(struct source *s);
+bool intake_json_cells(struct source *s, const struct csv_row *row, struct csv_row *cells);
+void intake_formats_release(struct source *s);
 
 /* intake_rows.c: the next row of a source. False at its end. */
 bool intake_source_row(struct source *s);

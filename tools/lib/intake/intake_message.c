@@ -2,8 +2,12 @@
 
 void intake_say(struct intake *run, enum note_kind kind, enum diag_level level, struct row_place place)
 {
-	struct intake_note n = { kind, level, place.file, place.line, place.last, place.col, buf_slice(&run->text) };
+	struct intake_note n = { kind, level, place.file, place.line, place.last, place.col, { "", 0 }, buf_slice(&run->text) };
 
+	if (place.file < run->nsheets && run->sheet[place.file].col) {
+		n.sheet = buf_slice(&run->sheet[place.file].name);
+		n.col = n.col ? n.col : run->sheet[place.file].col;
+	}
 	run->counts.notes[kind]++;
 	run->note(run->arg, &n);
 	run->text.n = 0;

@@ -29,6 +29,10 @@ enum note_kind {
 	NOTE_UNLIKE,       /* two unlike readings of one moment */
 	NOTE_UNIT,         /* a cell had another unit than the mapping says */
 	NOTE_FORM,         /* a row was written otherwise than the others, and understood */
+	NOTE_IMPLAUSIBLE,  /* a reading outside what air can be */
+	NOTE_JUMP, NOTE_STUCK, /* a value that changes too fast, or not at all */
+	NOTE_SHEET,        /* which cells of which sheet were read */
+	NOTE_FILE,         /* the whole file cannot be read as the mapping says */
 	NOTE_KINDS
 };
 
@@ -40,6 +44,7 @@ struct intake_note {
 	uint32_t file;
 	uint64_t line, last;   /* the rows from line to last */
 	uint32_t col;          /* from 1; 0 when the whole row is meant */
+	struct slice sheet;    /* of a workbook, whose cells line and col count; else empty */
 	struct slice text;     /* what is wrong, and how to correct it; valid during the call */
 };
 

@@ -1,6 +1,7 @@
 #include "intake/intake_report.h"
 
 #include "base/escape.h"
+#include "intake/workbook.h"
 
 void intake_report_release(struct intake_report *r)
 {
@@ -13,7 +14,15 @@ static void line_text(struct intake_report *r)
 	const struct intake_note *n = &r->held;
 
 	utf8_add_visible(&r->out, slice_of(r->name(r->path[n->file])));
-	buf_printf(&r->out, ":%llu:%u: ", (unsigned long long)n->line, n->col ? n->col : 1);
+	buf_char(&r->out, ':');
+	if (n->sheet.n) {
+		utf8_add_visible(&r->out, n->sheet);
+		buf_char(&r->out, '!');
+		workbook_cell_name(n->line, n->col ? n->col : 1, &r->out);
+		buf_str(&r->out, ": ");
+	} else {
+		buf_printf(&r->out, "%llu:%u: ", (unsigned long long)n->line, n->col ? n->col : 1);
+	}
 	buf_add(&r->out, diag_level_word((int)n->level));
 	buf_str(&r->out, ": ");
 	utf8_add_visible(&r->out, n->text);

@@ -138,10 +138,21 @@ static bool row_fault(struct source *s, const struct csv_row *row)
 	return intake_say_unreadable(s);
 }
 
+static bool json_row(struct source *s, const struct csv_row *row)
+{
+	struct csv_row cells;
+
+	if (!slice_trim(row->raw).n)
+		return intake_say_row(s, NOTE_BLANK, "blank");
+	return intake_json_cells(s, row, &cells) ? data_row(s, &cells) : intake_say_unreadable(s);
+}
+
 static bool take_row(struct source *s, const struct csv_row *row)
 {
 	if (row->fault)
 		return row_fault(s, row);
+	if (s->json)
+		return json_row(s, row);
 	if (s->phase == PHASE_TITLE && intake_title_row(s, row))
 		return true;
 	if (s->phase == PHASE_HEADING && intake_heading_row(s, row))
@@ -178,7 +189,7 @@ static void ended(struct source *s)
 
 bool intake_source_row(struct source *s)
 {
-	const struct csv_row *row = csv_next(&s->csv);
+	const struct csv_row *row = intake_next_row(s);
 
 	if (!row) {
 		ended(s);
@@ -195,6 +206,7 @@ void intake_source_release(struct source *s)
 {
 	export_close(s->csv.fd);
 	csv_release(&s->csv);
+	intake_formats_release(s);
 	buf_release(&s->heading_text);
 	free(s->heading);
 	free(s->front);

@@ -217,6 +217,8 @@ static enum taken take_record(struct source *s, struct record *rec)
 		return TAKEN_KNOWN;
 	if (how == DEDUP_UNLIKE)
 		unlike(s, rec);
+	if (id < DEDUP_SERIES_MOST)
+		intake_watch_record(s, run->series[id], rec);
 	return TAKEN_NEW;
 }
 

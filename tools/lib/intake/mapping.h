@@ -72,6 +72,7 @@ struct map_when {
 struct map_entry {
 	const struct event_def *event;
 	struct map_item subject;
+	bool open;                   /* it has no subject until mapping_settle() */
 	struct map_when *when;
 	size_t nwhen;
 	struct map_field *field;
@@ -98,6 +99,8 @@ struct mapping {
 	struct slice header_has;     /* instead of it: the headings are the first row with this cell */
 	size_t header;               /* rows of headings */
 	struct map_list missing, trailer;
+	struct slice sheet;          /* of a workbook; empty: its only one */
+	uint32_t first_row, first_col; /* of a sheet: the table's first cell, from 1 */
 
 	int time_column[MAP_TIME_COLUMNS];
 	size_t ntime;
@@ -125,6 +128,13 @@ struct mapping {
  */
 bool mapping_read(struct mapping *m, struct slice bytes, const struct vocab *vocab, struct yaml_error *error);
 void mapping_release(struct mapping *m);
+
+/*
+ * Gives the entries without a subject this one, and those that may have a meter and have none this meter;
+ * both may be empty. Both must outlive the mapping. False with *error filled when an entry still has no
+ * subject, or all had one although `place` is given.
+ */
+bool mapping_settle(struct mapping *m, struct slice place, struct slice meter, struct yaml_error *error);
 
 /* Whether `text` fits `glob`, in which each * matches any characters. */
 bool map_glob(struct slice glob, struct slice text);

@@ -184,7 +184,7 @@ static void sample_line(struct buf *out, const struct map_entry *e)
 	buf_str(out, "2026-01-01 12:00 ");
 	buf_add(out, e->event->name);
 	buf_char(out, ' ');
-	buf_add(out, e->subject.fed ? SLICE("x") : e->subject.text);
+	buf_add(out, e->subject.fed || e->open ? SLICE("x") : e->subject.text);
 	for (size_t i = 0; i < e->nfields; i++) {
 		const struct map_field *f = &e->field[i];
 
@@ -226,8 +226,8 @@ static bool entry_event(struct map_reader *r, const struct yaml *node, struct ma
 	const struct yaml *event = yaml_get(node, "event"), *subject = yaml_get(node, "subject");
 	struct slice name, near;
 
-	if (!event || !subject)
-		return map_fail(r, node, "an entry requires `event` and `subject`");
+	if (!event)
+		return map_fail(r, node, "an entry requires `event`, such as `event: air`");
 	if (!map_scalar(r, event, "`event`", &name))
 		return false;
 	e->event = vocab_event(r->vocab, name);
@@ -236,7 +236,8 @@ static bool entry_event(struct map_reader *r, const struct yaml *node, struct ma
 		return map_fail(r, event, "`%.*s` is not a known event%s%.*s%s", MAP_SHOWN(name), near.n ? "; did you mean `" : "",
 			MAP_SHOWN(near), near.n ? "`?" : "");
 	}
-	return item(r, subject, -1, "`subject`", &e->subject);
+	e->open = !subject;
+	return !subject || item(r, subject, -1, "`subject`", &e->subject);
 }
 
 static bool entry(struct map_reader *r, const struct yaml *node, struct map_entry *e)

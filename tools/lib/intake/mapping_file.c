@@ -1,5 +1,6 @@
 #include "base/utf8.h"
 #include "intake/mapping_internal.h"
+#include "intake/workbook.h"
 
 static bool separator(struct map_reader *r, const struct yaml *node)
 {
@@ -71,7 +72,7 @@ static bool decimal(struct map_reader *r, const struct yaml *node, const struct 
 
 static const char *const file_keys[] = {
 	"separator", "quote", "encoding", "decimal-mark", "thousands-mark", "lines-before", "header-has",
-	"header-rows", "missing", "trailer", NULL
+	"header-rows", "missing", "trailer", "sheet", "first-cell", NULL
 };
 
 static bool file_lines(struct map_reader *r, const struct yaml *node)
@@ -92,6 +93,20 @@ static bool file_lines(struct map_reader *r, const struct yaml *node)
 		return map_fail(r, has, "`header-has` requires a header row");
 	return map_texts(r, yaml_get(node, "missing"), "`missing`", &m->missing) &&
 		map_texts(r, yaml_get(node, "trailer"), "`trailer`", &m->trailer);
+}
+
+/* Where the table is in a workbook. */
+static bool file_sheet(struct map_reader *r, const struct yaml *sheet, const struct yaml *first)
+{
+	struct mapping *m = r->m;
+	struct slice s;
+
+	if (sheet && (!map_scalar(r, sheet, "`sheet`", &m->sheet) || !m->sheet.n))
+		return map_fail(r, sheet, "`sheet` must be the name of a sheet of the workbook");
+	if (!first)
+		return true;
+	return (map_scalar(r, first, "`first-cell`", &s) && workbook_cell_read(s, &m->first_row, &m->first_col)) ||
+		map_fail(r, first, "`first-cell` must be the table's first cell at the top left, such as A1");
 }
 
 bool map_read_file(struct map_reader *r, const struct yaml *node)
@@ -115,5 +130,6 @@ bool map_read_file(struct map_reader *r, const struct yaml *node)
 		return false;
 	separator_bytes(&m->style);
 	return quote(r, yaml_get(node, "quote")) &&
-		decimal(r, yaml_get(node, "decimal-mark"), yaml_get(node, "thousands-mark")) && file_lines(r, node);
+		decimal(r, yaml_get(node, "decimal-mark"), yaml_get(node, "thousands-mark")) && file_lines(r, node) &&
+		file_sheet(r, yaml_get(node, "sheet"), yaml_get(node, "first-cell"));
 }

@@ -7,7 +7,8 @@ bool mapping_read(struct mapping *m, struct slice bytes, const struct vocab *voc
 	struct map_reader r = { m, vocab, error, false };
 	const struct yaml *root;
 
-	*m = (struct mapping){ .style = { ",", 1, '"', CSV_UTF8 }, .numbers = { '.', { "", 0 } }, .header = 1 };
+	*m = (struct mapping){ .style = { ",", 1, '"', CSV_UTF8 }, .numbers = { '.', { "", 0 } }, .header = 1,
+		.first_row = 1, .first_col = 1 };
 	m->doc = yaml_read(bytes, error);
 	if (!m->doc)
 		return false;

@@ -3,11 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "house/house.h"
 #include "month/month.h"
 #include "table/table_read.h"
-#include "time/stamp.h"
 
 /* Air that is in the target for less of the time than this needs attention. */
 static const double AIR_SHARE = 0.9;

@@ -1,20 +1,15 @@
 #include "month/month.h"
 
-#include "air/air_ask.h"
 #include "air/air_view.h"
-#include "book/line.h"
 #include "dry/charge_stock.h"
 #include "dry/dry_view.h"
 #include "dry/history.h"
 #include "grades/grade_view.h"
 #include "house/house_open.h"
-#include "moist/moist_ask.h"
-#include "moist/moist_rows.h"
 #include "moist/moist_view.h"
 #include "stock/stock_view.h"
 #include "stock/yield_rows.h"
 #include "stock/yield_view.h"
-#include "time/calendar.h"
 
 enum { BASELINE_MONTHS = 12 };
 

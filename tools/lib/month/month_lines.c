@@ -2,11 +2,9 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "base/utf8.h"
 #include "book/diag.h"
 #include "book/line.h"
-#include "book/vocab.h"
 #include "house/house.h"
 
 enum { ERRORS_MOST = 12 };

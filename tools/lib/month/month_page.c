@@ -3,13 +3,9 @@
 #include "base/utf8.h"
 #include "house/house.h"
 #include "month/attention.h"
-#include "month/month.h"
 #include "month/month_lines.h"
 #include "month/sections.h"
-#include "table/table.h"
 #include "table/table_read.h"
-#include "time/calendar.h"
-#include "time/stamp.h"
 
 enum { WIDTH = 80, WIDEST = 120, INDENT = 2 };
 

@@ -3,7 +3,6 @@
 #include <limits.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "house/house.h"
 #include "month/attention.h"
 #include "month/month.h"

@@ -3,7 +3,6 @@
 #include "stock/stock_doubt.h"
 #include "stock/stock_internal.h"
 #include "stock/stock_key.h"
-#include "stock/stock_reach.h"
 #include "stock/stock_search.h"
 
 /*

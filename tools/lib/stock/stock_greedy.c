@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "stock/stock_internal.h"
 #include "stock/stock_search.h"
 
 #define NONE UINT32_MAX

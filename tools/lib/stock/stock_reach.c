@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "stock/stock_internal.h"
 
 void stock_reaches_release(struct stock_reaches *all)
 {

@@ -1,7 +1,5 @@
 #include "time/time_format.h"
 
-#include "base/text.h"
-#include "time/calendar.h"
 #include "time/stamp.h"
 
 enum kind {

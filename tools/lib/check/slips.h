@@ -1,10 +1,10 @@
 /*
- * plausible.h - values that can be written but hardly be right: a blade of 1410 kg, a room at 60 C, a
+ * slips.h - values that can be written but hardly be right: a blade of 1410 kg, a room at 60 C, a
  * line of the year 2062, a rate that is off by ten. The limits are the house's (`plausible` of house(5));
  * without a house file its defaults hold.
  */
-#ifndef WITHY_PLAUSIBLE_H
-#define WITHY_PLAUSIBLE_H
+#ifndef WITHY_SLIPS_H
+#define WITHY_SLIPS_H
 
 #include <stddef.h>
 
@@ -13,35 +13,35 @@
 
 struct diags;
 struct line;
-struct plausible_rate;
+struct slips_rate;
 
 /* The lines of one year. */
-struct plausible_year {
+struct slips_year {
 	int32_t year;
 	uint64_t lines;
 	struct occurrence first;
 };
 
-struct plausible {
+struct slips {
 	const struct house *house;      /* or NULL */
 	struct house_plausible limits;
 	struct diags *diags;
-	struct plausible_year *year;    /* in the order in which they are met */
+	struct slips_year *year;    /* in the order in which they are met */
 	size_t nyears, years_cap;
 	int32_t day;                    /* of the line before, and its year's row */
 	size_t last_year;
-	struct plausible_rate *rate;
+	struct slips_rate *rate;
 	size_t nrates, rates_cap;
 };
 
-void plausible_init(struct plausible *p, const struct house *house, struct diags *diags);
-void plausible_release(struct plausible *p);
+void slips_init(struct slips *p, const struct house *house, struct diags *diags);
+void slips_release(struct slips *p);
 
 /* What a line shows by itself. */
-void plausible_line(struct plausible *p, const struct line *l);
+void slips_line(struct slips *p, const struct line *l);
 
 /* Keeps what is judged with the rest of the book, and judges it. */
-void plausible_keep(struct plausible *p, const struct line *l);
-void plausible_end(struct plausible *p);
+void slips_keep(struct slips *p, const struct line *l);
+void slips_end(struct slips *p);
 
 #endif

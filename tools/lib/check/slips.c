@@ -1,4 +1,4 @@
-#include "check/plausible.h"
+#include "check/slips.h"
 
 #include <stdlib.h>
 
@@ -7,7 +7,7 @@
 #include "book/line.h"
 #include "house/house_open.h"
 
-struct plausible_rate {
+struct slips_rate {
 	int currency;
 	int64_t is;
 	struct occurrence mark;
@@ -23,12 +23,12 @@ static struct house_plausible limits_of(const struct house *house)
 	return limits;
 }
 
-void plausible_init(struct plausible *p, const struct house *house, struct diags *diags)
+void slips_init(struct slips *p, const struct house *house, struct diags *diags)
 {
-	*p = (struct plausible){ .house = house, .limits = limits_of(house), .diags = diags };
+	*p = (struct slips){ .house = house, .limits = limits_of(house), .diags = diags };
 }
 
-void plausible_release(struct plausible *p)
+void slips_release(struct slips *p)
 {
 	free(p->year);
 	free(p->rate);
@@ -79,7 +79,7 @@ static bool add_other_unit(struct buf *out, int type, struct slice text, struct 
 }
 
 /* The first value of the field that is outside. */
-static void judge_items(struct plausible *p, const struct line *l, int field, const struct limit *limit)
+static void judge_items(struct slips *p, const struct line *l, int field, const struct limit *limit)
 {
 	const struct field *f = line_field(l, field);
 	const struct item *item = NULL;
@@ -104,7 +104,7 @@ static void judge_items(struct plausible *p, const struct line *l, int field, co
 
 /* ---- masses */
 
-static const struct house_type *type_of(const struct plausible *p, const struct line *l)
+static const struct house_type *type_of(const struct slips *p, const struct line *l)
 {
 	return p->house && line_field(l, FIELD_TYPE) ? house_type(p->house, line_word(l, FIELD_TYPE)) : NULL;
 }
@@ -115,7 +115,7 @@ static bool is_bat(const struct line *l)
 }
 
 /* Of the pieces that the line weighs: a bat, one of a type that has its own masses, or any. */
-static struct limit mass_limit(const struct plausible *p, const struct line *l)
+static struct limit mass_limit(const struct slips *p, const struct line *l)
 {
 	const struct house_type *type = type_of(p, l);
 	bool blade = !line_field(l, FIELD_FORM) || slice_eq(line_word(l, FIELD_FORM), SLICE("blade"));
@@ -135,7 +135,7 @@ static bool weighs_pieces(const struct line *l)
 	return l->event->id != EVENT_WEIGH || (f->n && l->item[f->first].label.n) || is_bat(l);
 }
 
-static void judge_class(struct plausible *p, const struct line *l)
+static void judge_class(struct slips *p, const struct line *l)
 {
 	const struct item *mass = line_item(l, FIELD_MASS);
 	int row = p->house ? house_index(p->house, HOUSE_CLASS, line_word(l, FIELD_CLASS)) : -1;
@@ -148,7 +148,7 @@ static void judge_class(struct plausible *p, const struct line *l)
 	buf_release(&range);
 }
 
-static void judge_masses(struct plausible *p, const struct line *l)
+static void judge_masses(struct slips *p, const struct line *l)
 {
 	struct limit limit;
 
@@ -176,21 +176,20 @@ static void judge_masses(struct plausible *p, const struct line *l)
 
 /* ---- air and trees */
 
-static void judge_air(struct plausible *p, const struct line *l)
+static void judge_air(struct slips *p, const struct line *l)
 {
 	const struct house_place *place = p->house ? house_place(p->house, l->subject) : NULL;
 	bool room = place && place->kind != HOUSE_PLACE_KIND_KILN;
 	struct limit temp = { room ? p->limits.room_temp : p->limits.kiln_temp, room ? "the air of a room" : "the air of a kiln",
 		room ? "plausible: room-temp" : "plausible: kiln-temp" };
-	struct limit rh = { p->limits.room_rh, "the air of a room", "plausible: room-rh" };
+	struct limit rh = { p->limits.rh, room ? "the air of a room" : "the air of a kiln", "plausible: rh" };
 
 	judge_items(p, l, FIELD_TEMP, &temp);
 	judge_items(p, l, FIELD_WETBULB, &temp);
-	if (room)
-		judge_items(p, l, FIELD_RH, &rh);
+	judge_items(p, l, FIELD_RH, &rh);
 }
 
-void plausible_line(struct plausible *p, const struct line *l)
+void slips_line(struct slips *p, const struct line *l)
 {
 	struct limit girth = { p->limits.girth, "the girth of a tree", "plausible: girth" };
 
@@ -216,7 +215,7 @@ static int32_t year_of(int32_t day)
 }
 
 /* The row of a year, made where there is none; a book has few. */
-static struct plausible_year *year_row(struct plausible *p, int32_t year)
+static struct slips_year *year_row(struct slips *p, int32_t year)
 {
 	size_t i = 0;
 
@@ -224,14 +223,14 @@ static struct plausible_year *year_row(struct plausible *p, int32_t year)
 		i++;
 	if (i == p->nyears) {
 		p->year = mem_grow(p->year, &p->years_cap, p->nyears + 1, sizeof *p->year);
-		p->year[p->nyears++] = (struct plausible_year){ .year = year };
+		p->year[p->nyears++] = (struct slips_year){ .year = year };
 	}
 	return &p->year[i];
 }
 
-static void keep_year(struct plausible *p, const struct line *l)
+static void keep_year(struct slips *p, const struct line *l)
 {
-	struct plausible_year *row;
+	struct slips_year *row;
 	struct occurrence mark;
 
 	if (l->stamp.day != p->day || !p->nyears) {
@@ -248,20 +247,20 @@ static void keep_year(struct plausible *p, const struct line *l)
 
 static int by_year(const void *a, const void *b)
 {
-	const struct plausible_year *x = a, *y = b;
+	const struct slips_year *x = a, *y = b;
 
 	return (x->year > y->year) - (x->year < y->year);
 }
 
 /* The rows from `i` on that no gap parts. */
-static size_t run_end(const struct plausible *p, size_t i)
+static size_t run_end(const struct slips *p, size_t i)
 {
 	while (i + 1 < p->nyears && p->year[i + 1].year - p->year[i].year <= p->limits.years)
 		i++;
 	return i + 1;
 }
 
-static uint64_t lines_of(const struct plausible *p, size_t from, size_t to)
+static uint64_t lines_of(const struct slips *p, size_t from, size_t to)
 {
 	uint64_t lines = 0;
 
@@ -271,7 +270,7 @@ static uint64_t lines_of(const struct plausible *p, size_t from, size_t to)
 }
 
 /* The first year of the run that has the most lines: the book's own time. */
-static size_t main_run(const struct plausible *p)
+static size_t main_run(const struct slips *p)
 {
 	uint64_t most = 0;
 	size_t main = 0;
@@ -286,9 +285,9 @@ static size_t main_run(const struct plausible *p)
 	return main;
 }
 
-static void report_years(struct plausible *p, size_t i, size_t main)
+static void report_years(struct slips *p, size_t i, size_t main)
 {
-	const struct plausible_year *near = &p->year[i > main ? run_end(p, main) - 1 : main];
+	const struct slips_year *near = &p->year[i > main ? run_end(p, main) - 1 : main];
 	int32_t apart = abs(p->year[i].year - near->year);
 	struct buf far = BUF_INIT, year = BUF_INIT;
 
@@ -299,7 +298,7 @@ static void report_years(struct plausible *p, size_t i, size_t main)
 	buf_release(&year);
 }
 
-static void judge_years(struct plausible *p)
+static void judge_years(struct slips *p)
 {
 	size_t main;
 
@@ -313,28 +312,28 @@ static void judge_years(struct plausible *p)
 
 /* ---- rates */
 
-static void keep_rate(struct plausible *p, const struct line *l)
+static void keep_rate(struct slips *p, const struct line *l)
 {
 	const struct item *is = line_item(l, FIELD_IS);
 
 	p->rate = mem_grow(p->rate, &p->rates_cap, p->nrates + 1, sizeof *p->rate);
-	p->rate[p->nrates++] = (struct plausible_rate){ vocab_currency(l->subject.p) * 256 + is->v.unit, is->v.fix, occurrence_of(l, is->text) };
+	p->rate[p->nrates++] = (struct slips_rate){ vocab_currency(l->subject.p) * 256 + is->v.unit, is->v.fix, occurrence_of(l, is->text) };
 }
 
 static int by_rate(const void *a, const void *b)
 {
-	const struct plausible_rate *x = a, *y = b;
+	const struct slips_rate *x = a, *y = b;
 
 	return x->currency != y->currency ? x->currency - y->currency : occurrence_cmp(&x->mark, &y->mark);
 }
 
-static bool are_far(const struct plausible *p, const struct plausible_rate *a, const struct plausible_rate *b)
+static bool are_far(const struct slips *p, const struct slips_rate *a, const struct slips_rate *b)
 {
 	return (int128)a->is > (int128)b->is * p->limits.rate || (int128)b->is > (int128)a->is * p->limits.rate;
 }
 
 /* The rate of the same currency that is so many rows away, or NULL. */
-static const struct plausible_rate *rate_beside(const struct plausible *p, size_t i, long away)
+static const struct slips_rate *rate_beside(const struct slips *p, size_t i, long away)
 {
 	size_t at = i + (size_t)away;
 
@@ -342,11 +341,11 @@ static const struct plausible_rate *rate_beside(const struct plausible *p, size_
 }
 
 /* A rate is wrong if it is far from the rates on both sides; the first and the last have two on one side. */
-static void judge_rate(struct plausible *p, size_t i)
+static void judge_rate(struct slips *p, size_t i)
 {
-	const struct plausible_rate *r = &p->rate[i], *before = rate_beside(p, i, -1), *after = rate_beside(p, i, 1);
-	const struct plausible_rate *near = before ? before : after;
-	const struct plausible_rate *other_side = before && after ? after : rate_beside(p, i, before ? -2 : 2);
+	const struct slips_rate *r = &p->rate[i], *before = rate_beside(p, i, -1), *after = rate_beside(p, i, 1);
+	const struct slips_rate *near = before ? before : after;
+	const struct slips_rate *other_side = before && after ? after : rate_beside(p, i, before ? -2 : 2);
 	struct buf is = BUF_INIT, other = BUF_INIT;
 
 	if (!near || !are_far(p, r, near) || (other_side ? !are_far(p, r, other_side) : !before))
@@ -358,14 +357,14 @@ static void judge_rate(struct plausible *p, size_t i)
 	buf_release(&other);
 }
 
-void plausible_keep(struct plausible *p, const struct line *l)
+void slips_keep(struct slips *p, const struct line *l)
 {
 	keep_year(p, l);
 	if (l->event->id == EVENT_RATE)
 		keep_rate(p, l);
 }
 
-void plausible_end(struct plausible *p)
+void slips_end(struct slips *p)
 {
 	judge_years(p);
 	if (p->nrates)
