@@ -30,6 +30,7 @@ void intake_add(struct intake *run, const struct mapping *m, uint32_t map, int f
 	s->zone = m->clock == CLOCK_ZONE ? m->zone : m->clock == CLOCK_WALL ? run->works : NULL;
 	s->at = mem_zeroed(m->ncolumns, sizeof *s->at);
 	s->unit_noted = mem_zeroed(m->ncolumns, sizeof *s->unit_noted);
+	s->missing_noted = mem_zeroed(m->ncolumns, sizeof *s->missing_noted);
 	csv_init(&s->csv, fd, &m->style);
 	run->source = mem_grow(run->source, &run->sources_cap, run->nsources + 1, sizeof *run->source);
 	run->source[run->nsources++] = s;

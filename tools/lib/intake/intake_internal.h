@@ -8,6 +8,7 @@
  * intake_values.c    cells to values
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
+ * intake_sections.c  header rows among the rows
  * intake_series.c    records to series: repeats, gaps; gathering and writing
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
  * intake_rows.c      one row after the other
@@ -93,9 +94,13 @@ struct source {
 	size_t nheadings, headings_cap;
 	uint64_t *front;             /* hashes of the lines before the rows */
 	size_t nfront, front_cap;
+	uint64_t first_heading;      /* hash of the first header row */
+	uint64_t foreign_line;       /* of a later one that the mapping does not fit; 0: none */
+	uint64_t loose_line;         /* since the last reading: a row that is none, and was not met before the first */
+	size_t front_seen;           /* since then: lines that were */
 	size_t ncols;                /* columns that have a heading; 0 when there are none */
 	size_t *at;                  /* by mapping column: index of the cell */
-	bool *unit_noted;             /* by mapping column */
+	bool *unit_noted, *missing_noted; /* by mapping column */
 	bool has_offset;             /* CLOCK_HEADER: found */
 	int32_t offset_s;
 	const struct zone *zone;     /* by which wall times are resolved, or NULL */
@@ -108,7 +113,7 @@ struct source {
 	size_t ncells;
 	struct decimal_comma *fit;             /* where the comma is decimal mark too */
 	struct decimal_comma_column *commas_column;
-	struct buf scratch, time_text, line_text;
+	struct buf scratch, time_text, line_text, unit_text;
 	struct row_place place;
 	bool row_wrong;              /* something of it could not be read; `wrong` says what */
 	uint32_t wrong_col;
@@ -210,6 +215,16 @@ bool intake_title_row(struct source *s, const struct csv_row *row);
 bool intake_heading_row(struct source *s, const struct csv_row *row);
 /* Whether a row repeats one of them: two exports are in one file. */
 bool intake_is_front(const struct source *s, const struct csv_row *row);
+/* Finds the columns by a later header row. False with *wrong filled, and nothing changed, if it lacks one. */
+bool intake_headings_again(struct source *s, const struct csv_row *row, struct buf *wrong);
+/* Whether the text is one of the headings, or that of the mapping's column. */
+bool intake_is_heading(const struct source *s, struct slice text);
+bool intake_is_heading_of(const struct source *s, int column, struct slice text);
+
+/* intake_sections.c: a header row among the rows, the first one or another. False when the row is none. */
+bool intake_section_row(struct source *s, const struct csv_row *row, bool trailer);
+/* The time of the row in hand, as text. */
+struct slice intake_time_text(struct source *s);
 
 /* intake_series.c: the records of a row, whose moments are known: repeats, or put into the queue. */
 void intake_row_deliver(struct source *s, struct row_records *row);

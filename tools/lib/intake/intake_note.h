@@ -29,6 +29,10 @@ enum note_kind {
 	NOTE_UNLIKE,       /* two unlike readings of one moment */
 	NOTE_UNIT,         /* a cell had another unit than the mapping says */
 	NOTE_FORM,         /* a row was written otherwise than the others, and understood */
+	NOTE_LEFT_OUT,     /* a possible value that the file's `missing` lists */
+	NOTE_SECTION,      /* lines before a repeated header row are not those before the first */
+	NOTE_DIFFERS,      /* the book has another value of this reading, which stays */
+	NOTE_ORDER,        /* the newest row is the first */
 	NOTE_KINDS
 };
 

@@ -424,6 +424,19 @@ static size_t read_number(const struct time_format *f, size_t op, struct slice s
 	return n;
 }
 
+/* A zone's word of the caller's own, whole, in its letters; else an offset. */
+static size_t read_offset(const struct time_words *words, struct slice s, int32_t *offset_s)
+{
+	size_t n = word_length(s);
+
+	for (size_t i = 0; words && n && i < words->nzone; i++)
+		if (slice_eq(slice_upto(s, n), words->zone[i])) {
+			*offset_s = words->zone_s[i];
+			return n;
+		}
+	return time_format_offset(s, offset_s);
+}
+
 /* A fraction of a second or a minute is passed over. */
 static size_t fraction(struct slice s)
 {
@@ -487,7 +500,7 @@ static size_t read_op(const struct time_format *f, const struct time_words *word
 		break;
 	case OP_HALF: n = time_format_half(words, s, &t->half); break;
 	case OP_OFFSET:
-		n = time_format_offset(s, &t->offset_s);
+		n = read_offset(words, s, &t->offset_s);
 		t->has_offset = true;
 		break;
 	default:
