@@ -136,8 +136,11 @@ void intake_free(struct intake *run)
 		return;
 	drop_sources(run);
 	free(run->source);
-	for (size_t i = 0; i < run->nseries; i++)
+	for (size_t i = 0; i < run->nseries; i++) {
+		if (run->series[i])
+			free(run->series[i]->span);
 		free(run->series[i]);
+	}
 	free(run->series);
 	intern_release(&run->ids);
 	dedup_release(&run->seen);

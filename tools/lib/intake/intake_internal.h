@@ -65,18 +65,29 @@ struct row_records {
 struct sequence {
 	uint64_t key;
 	bool have;
-	int64_t last_t, last_wall, step_s;
+	int64_t last_t, last_wall, step_s; /* step_s < 0: the newest row comes first */
 	/* in an hour that passes twice */
 	int64_t change_s;            /* when the clock was set; 0: not in one */
-	bool second;                 /* in its second pass */
-	struct row_records *held;    /* rows of which it is not known yet */
+	struct row_records *held;    /* its rows */
 	size_t nheld, held_cap;
+};
+
+/* From the first to the last reading of a series in one export. */
+struct span {
+	int64_t from_s, to_s;
 };
 
 struct series {
 	struct cadence cadence;
 	uint32_t subject;            /* in run->ids */
 	uint64_t epoch;
+	struct span *span;           /* by export; the last one is being read */
+	size_t nspans, spans_cap;
+	bool among_noted;            /* a reading of this export is among those of another */
+	/* a file whose newest row is first is watched backwards */
+	struct cadence_mark early[2];
+	size_t nearly;
+	int way;                     /* 0: not known yet; -1: backwards */
 };
 
 enum phase { PHASE_TITLE, PHASE_HEADING, PHASE_ROWS };
@@ -107,6 +118,7 @@ struct source {
 	struct zone_memo memo, works_memo;
 	uint64_t epoch;
 	int64_t change_noted;
+	bool order_noted;
 	int32_t last_offset;         /* of the last row that bore one */
 	/* the row in hand */
 	const struct csv_cell *cell;

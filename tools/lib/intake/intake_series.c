@@ -33,18 +33,107 @@ static uint64_t hash_values(const struct record *rec)
 	return h >> 32;
 }
 
+/* Another export begins: its span is the next one. */
+static void begin_span(struct series *series, int64_t t_s)
+{
+	series->span = mem_grow(series->span, &series->spans_cap, series->nspans + 1, sizeof *series->span);
+	series->span[series->nspans++] = (struct span){ t_s, t_s };
+	series->among_noted = false;
+}
+
+/* A new reading that lies among those of another export: the two may be of two instruments. */
+static void look_among(struct source *s, struct series *series, const struct record *rec, bool known)
+{
+	struct span *now = &series->span[series->nspans - 1];
+
+	now->from_s = rec->t_s < now->from_s ? rec->t_s : now->from_s;
+	now->to_s = rec->t_s > now->to_s ? rec->t_s : now->to_s;
+	for (size_t i = 0; i + 1 < series->nspans && !known && !series->among_noted; i++)
+		if (rec->t_s > series->span[i].from_s && rec->t_s < series->span[i].to_s) {
+			series->among_noted = true;
+			buf_add(&s->run->text, intake_record_subject(rec));
+			buf_str(&s->run->text, " has a reading here among those of the export before, which does not have it; "
+				"if the two are of different instruments, take them in apart");
+			intake_say(s->run, NOTE_SECTION, LEVEL_WARNING, rec->place);
+		}
+}
+
+static void add_mark(struct intake *run, struct series *series, struct cadence_mark mark, bool again)
+{
+	if (series->way < 0)
+		mark.t_s = -mark.t_s;
+	cadence_add(&series->cadence, mark, again, &run->finds);
+}
+
+/* Gives on the first marks, now that the way is known. */
+static void release_early(struct intake *run, struct series *series)
+{
+	for (size_t i = 0; i < series->nearly; i++)
+		add_mark(run, series, series->early[i], false);
+	series->nearly = 0;
+}
+
+/* Two steps back at the start mean that the newest row comes first; the marks wait until that is known. */
+static void watch_mark(struct source *s, struct series *series, struct cadence_mark mark, bool again)
+{
+	struct intake *run = s->run;
+	int64_t first, second;
+
+	if (!series->way && series->nearly < 2) {
+		series->early[series->nearly++] = mark;
+		if (series->nearly == 2 && series->early[1].t_s >= series->early[0].t_s) {
+			series->way = 1;
+			release_early(run, series);
+		}
+		return;
+	}
+	if (!series->way) {
+		first = series->early[1].t_s - series->early[0].t_s;
+		second = mark.t_s - series->early[1].t_s;
+		series->way = first < 0 && second < 0 ? -1 : 1;
+		if (series->way < 0 && !s->order_noted) {
+			s->order_noted = true;
+			buf_str(&run->text, "the newest row comes first");
+			intake_say(run, NOTE_ORDER, LEVEL_NOTE, (struct row_place){ series->early[0].file, 0, series->early[0].line, series->early[0].line });
+		}
+		release_early(run, series);
+	}
+	add_mark(run, series, mark, again);
+}
+
+/* Marks the finds from `before` on as the series'. Those of a file that is read backwards are turned round. */
+static void own_finds(struct intake *run, struct series *series, size_t before)
+{
+	run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
+	for (size_t i = before; i < run->finds.n; i++) {
+		struct cadence_find *f = &run->finds.row[i];
+		struct cadence_mark from = f->from;
+
+		run->find_subject[i] = series->subject;
+		if (series->way >= 0)
+			continue;
+		f->from = f->to;
+		f->to = from;
+		f->from.t_s = -f->from.t_s;
+		f->to.t_s = -f->to.t_s;
+		f->by_s = f->kind == CADENCE_SHIFT ? -f->by_s : f->by_s;
+	}
+}
+
 /* Watches the series' times. What is found is kept with its subject until the row is through. */
 static void watch(struct source *s, struct series *series, const struct record *rec, bool same)
 {
 	struct intake *run = s->run;
 	struct cadence_mark mark = { rec->t_s, rec->place.line, rec->place.file };
 	size_t before = run->finds.n;
+	bool again = series->epoch != s->epoch;
 
-	cadence_add(&series->cadence, mark, same || series->epoch != s->epoch, &run->finds);
+	if (again)
+		begin_span(series, rec->t_s);
+	look_among(s, series, rec, same);
+	watch_mark(s, series, mark, same || again);
 	series->epoch = s->epoch;
-	run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
-	for (size_t i = before; i < run->finds.n; i++)
-		run->find_subject[i] = series->subject;
+	own_finds(run, series, before);
 }
 
 static void moment_text(struct source *s, int64_t t_s, int32_t offset_s, bool timed, struct buf *out)
@@ -330,10 +419,9 @@ void intake_series_end(struct source *s)
 
 		if (!run->series[i])
 			continue;
+		release_early(run, run->series[i]);
 		cadence_end(&run->series[i]->cadence, &run->finds);
-		run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
-		for (size_t k = before; k < run->finds.n; k++)
-			run->find_subject[k] = run->series[i]->subject;
+		own_finds(run, run->series[i], before);
 	}
 	tell_finds(s);
 }
