@@ -145,6 +145,7 @@ void intake_free(struct intake *run)
 	intern_release(&run->ids);
 	dedup_release(&run->seen);
 	dedup_release(&run->known);
+	intake_known_release(run);
 	free(run->finds.row);
 	free(run->find_subject);
 	intake_records_free(run->spare, run->nspare);

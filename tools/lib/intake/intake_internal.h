@@ -9,6 +9,7 @@
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
  * intake_sections.c  header rows among the rows
+ * intake_known.c     what the book has
  * intake_series.c    records to series: repeats, gaps; gathering and writing
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
  * intake_rows.c      one row after the other
@@ -74,7 +75,14 @@ struct sequence {
 
 /* From the first to the last reading of a series in one export. */
 struct span {
-	int64_t from_s, to_s;
+	struct cadence_mark from, to;
+};
+
+/* When the book has readings of one event about one subject. */
+struct known_times {
+	int64_t *t_s;
+	size_t n, cap;
+	bool sorted;
 };
 
 struct series {
@@ -83,6 +91,7 @@ struct series {
 	uint64_t epoch;
 	struct span *span;           /* by export; the last one is being read */
 	size_t nspans, spans_cap;
+	struct known_times *known;   /* the book's; NULL: none */
 	bool among_noted;            /* a reading of this export is among those of another */
 	/* a file whose newest row is first is watched backwards */
 	struct cadence_mark early[2];
@@ -151,7 +160,9 @@ struct intake {
 	struct series **series;      /* by id of its name in ids; NULL where it is another's */
 	size_t nseries, series_cap;
 	struct dedup seen;            /* by series and instant */
-	struct dedup known;           /* of the book: by event, subject and field, and instant */
+	struct dedup known;           /* of the book: by event, subject, field and instrument, and instant */
+	struct known_times **times;  /* by id of event and subject in ids; NULL: none */
+	size_t ntimes, times_cap;
 	struct zone_memo known_memo;
 	struct cadence_finds finds;
 	uint32_t *find_subject;      /* of each find */
@@ -237,6 +248,18 @@ bool intake_is_heading_of(const struct source *s, int column, struct slice text)
 bool intake_section_row(struct source *s, const struct csv_row *row, bool trailer);
 /* The time of the row in hand, as text. */
 struct slice intake_time_text(struct source *s);
+
+/* intake_entries.c: whether the record has all that its event needs. */
+bool intake_is_complete(const struct record *rec);
+
+/* intake_known.c: a hash of a value, the same for 18.4C and 18.40C. */
+uint64_t intake_value_hash(const struct field_use *use, struct slice text);
+/* Takes the fields off that the book has. True if nothing is left to enter; what differs is reported. */
+bool intake_drop_known(struct source *s, struct record *rec);
+/* The book's times of the record's event and subject, or NULL; the next one before or after an instant that the book lacks. */
+struct known_times *intake_known_times(struct intake *run, const struct record *rec);
+bool intake_known_beside(struct known_times *times, int64_t t_s, bool before, int64_t *out_s);
+void intake_known_release(struct intake *run);
 
 /* intake_series.c: the records of a row, whose moments are known: repeats, or put into the queue. */
 void intake_row_deliver(struct source *s, struct row_records *row);
