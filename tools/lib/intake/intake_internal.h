@@ -76,6 +76,7 @@ struct sequence {
 /* From the first to the last reading of a series in one export. */
 struct span {
 	struct cadence_mark from, to;
+	size_t n;
 };
 
 /* When the book has readings of one event about one subject. */

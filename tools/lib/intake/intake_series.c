@@ -38,7 +38,7 @@ static uint64_t hash_values(const struct record *rec)
 static void begin_span(struct series *series, struct cadence_mark mark)
 {
 	series->span = mem_grow(series->span, &series->spans_cap, series->nspans + 1, sizeof *series->span);
-	series->span[series->nspans++] = (struct span){ mark, mark };
+	series->span[series->nspans++] = (struct span){ mark, mark, 0 };
 	series->among_noted = false;
 }
 
@@ -47,6 +47,7 @@ static void look_among(struct source *s, struct series *series, const struct rec
 {
 	struct span *now = &series->span[series->nspans - 1];
 
+	now->n++;
 	now->from = mark.t_s < now->from.t_s ? mark : now->from;
 	now->to = mark.t_s > now->to.t_s ? mark : now->to;
 	for (size_t i = 0; i + 1 < series->nspans && !known && !series->among_noted; i++)
@@ -366,14 +367,22 @@ void intake_gather(struct intake *run, struct record *rec, struct buf *out)
 	run->gathered[run->ngathered++] = rec;
 }
 
+/* The usual interval, or the mean one of few readings; 0 if it is not known or not watched. */
+static int64_t usual_interval(const struct series *series, const struct span *span)
+{
+	if (series->cadence.interval_s)
+		return series->cadence.interval_s > 0 ? series->cadence.interval_s : 0;
+	return span->n > 1 ? (span->to.t_s - span->from.t_s) / (int64_t)(span->n - 1) : 0;
+}
+
 /* The end of a span that is new, and the book's reading beside it. */
 static void gap_to_book(struct source *s, struct series *series, const struct span *span, bool before)
 {
 	const struct cadence *c = &series->cadence;
 	struct cadence_mark here = before ? span->from : span->to, there = { 0, 0, here.file };
-	int64_t by_s, least_s = c->irregular ? 5 * c->interval_s : c->interval_s + c->interval_s / 2;
+	int64_t by_s, interval_s = usual_interval(series, span), least_s = c->irregular ? 5 * interval_s : interval_s + interval_s / 2;
 
-	if (c->interval_s <= 0 || !intake_known_beside(series->known, here.t_s, before, &there.t_s))
+	if (!interval_s || !intake_known_beside(series->known, here.t_s, before, &there.t_s))
 		return;
 	for (size_t i = 0; i < series->nspans; i++)
 		if (before ? series->span[i].to.t_s < here.t_s && series->span[i].to.t_s > there.t_s :
@@ -384,7 +393,7 @@ static void gap_to_book(struct source *s, struct series *series, const struct sp
 		return;
 	s->run->finds.row = mem_grow(s->run->finds.row, &s->run->finds.cap, s->run->finds.n + 1, sizeof *s->run->finds.row);
 	s->run->finds.row[s->run->finds.n++] = (struct cadence_find){ CADENCE_GAP, before ? there : here, before ? here : there, by_s,
-		c->irregular ? 0 : (by_s + c->interval_s / 2) / c->interval_s - 1, c->interval_s };
+		c->irregular ? 0 : (by_s + interval_s / 2) / interval_s - 1, interval_s };
 }
 
 static void gaps_to_book(struct source *s, struct series *series)
