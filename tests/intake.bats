@@ -363,7 +363,7 @@ bare() {
 	cp "$T/out" "$T/bom.yaml"
 	status 0 wy-intake --map "$T/bom.yaml" "$T/bom.csv"
 	# a short form of a date in the midst of long ones is no form with brackets
-	printf 'time,temp C\n09.06.2026 23:00,20\n10.06.26,20\n10.06.2026 01:00,20\n' >"$T/mixed.csv"
+	printf 'time,temp C\n19.06.2026 23:00,20\n20.06.26,20\n20.06.2026 01:00,20\n' >"$T/mixed.csv"
 	status 0 wy-intake --guess "$T/mixed.csv"
 	has "$T/out" 'form: "DD.MM.YYYY hh:mm"'
 	# guesses on odd bytes end

@@ -203,7 +203,7 @@ static void put_questions(struct slice s)
 static int propose(struct work *w)
 {
 	const char *path = tool_path_name(w->path[0]), *why;
-	struct guess_wish wish = { slice_of(guess_event), slice_of(guess_subject), slice_of(guess_meter), slice_of(path) };
+	struct guess_wish wish = { slice_of(guess_event), slice_of(guess_subject), slice_of(guess_meter), slice_of(path), w->works };
 	struct buf questions = BUF_INIT;
 	int fd, status;
 

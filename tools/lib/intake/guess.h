@@ -12,10 +12,12 @@
 #include "base/text.h"
 
 struct vocab;
+struct zone;
 
 /* What the user already knows; empty: not known. `file` is the file's name. */
 struct guess_wish {
 	struct slice event, subject, meter, file;
+	const struct zone *works;    /* the works' clock; NULL: not known */
 };
 
 /*

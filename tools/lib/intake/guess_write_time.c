@@ -1,5 +1,7 @@
 #include "intake/guess_internal.h"
+#include "time/calendar.h"
 #include "time/stamp.h"
+#include "time/zone.h"
 
 enum {
 	READ_PCT = 97,         /* of the rows are read: then the words beside the time are alike */
@@ -35,12 +37,10 @@ static const char *why_form(const struct guess *g)
 {
 	const struct guess_form *f = &g->time.form[0];
 
-	if (slice_eq(slice_of(f->text), SLICE("serial")))
-		return "likely: rising numbers of the size of a spreadsheet's days; serial-1904 counts from 1904";
 	if (slice_starts(slice_of(f->text), SLICE("unix")))
-		return "likely: rising numbers of the size of seconds since 1970";
+		return "sure: numbers of the size of seconds since 1970";
 	if (g->time.by_days)
-		return "likely: in this form the days follow one another";
+		return "sure: only in this form the readings go on over midnight";
 	if (g->time.midnights)
 		return "likely: the time is left out at midnight";
 	if (f->read < g->time.rows)
@@ -48,42 +48,111 @@ static const char *why_form(const struct guess *g)
 	return g->time.several ? "sure: no other order fits all rows" : "sure: no other form fits";
 }
 
-/* Words beside the time that are not the same in every row may be the halves of the day. */
-static void ask_halves(struct guess *g)
+/*
+ * Words beside the time may be the halves of the day, or zones: unless every row has the same ones and an
+ * hour past 12 or before 1 shows that they are not halves.
+ */
+static bool has_open_words(const struct guess *g)
 {
 	const struct guess_form *f = &g->time.form[0];
 
-	if (g->time.nforms != 1 || !strchr(f->text, '\'') || guess_share(f->read, g->time.rows, READ_PCT))
-		return;
-	buf_str(g->out, "  # OPEN: the words beside the time differ; if they are the halves of the day, write HALF for them in\n"
-		"  # the form, and list them: am: [WORD], pm: [WORD]\n");
-	guess_ask(g, "the words beside the time differ from row to row (%.60s): if they are the halves of the day, list them as `am` and `pm`", f->text);
+	return strchr(f->text, '\'') && f->form.timed && (!f->late || !guess_share(f->read, g->time.rows, READ_PCT));
+}
+
+static void ask_words(struct guess *g)
+{
+	buf_str(g->out, "  # OPEN: if the words beside the time are the halves of the day, write HALF for them in the form, and\n"
+		"  # list them: am: [WORD], pm: [WORD]. If they have no meaning, remove the # of the form\n");
+	guess_ask(g, "the words beside the time (%.60s) may be the halves of the day: if so, list them as `am` and `pm`", g->time.form[0].text);
+}
+
+/* The form in which the days are nearest to each other, if there is one: a hint, and no more. */
+static const struct guess_form *nearest_days(const struct guess_time *t)
+{
+	const struct guess_form *best = &t->form[0];
+	size_t same = 0;
+
+	for (size_t i = 1; i < t->nforms; i++)
+		if (t->form[i].way_s < best->way_s)
+			best = &t->form[i];
+	for (size_t i = 0; i < t->nforms; i++)
+		same += t->form[i].way_s <= best->way_s;
+	return same == 1 ? best : NULL;
 }
 
 static void put_form(struct guess *g)
 {
 	struct guess_time *t = &g->time;
+	bool words = t->nforms == 1 && has_open_words(g), open = words || t->nforms > 1;
+	const struct guess_form *near = nearest_days(t);
 	struct buf when = BUF_INIT;
 
 	for (size_t i = 0; i < t->nforms; i++) {
 		size_t start = g->out->n;
 
-		buf_str(g->out, t->nforms == 1 ? "  form: " : "  #form: ");
+		buf_str(g->out, open ? "  #form: " : "  form: ");
 		guess_put_quoted(g->out, slice_of(t->form[i].text));
 		when.n = 0;
 		utf8_add_visible(&when, buf_slice(&t->form[i].first_text));
 		buf_str(&when, " is ");
 		moment(&t->form[i].first, t->form[i].form.timed, &when);
-		if (t->nforms == 1)
+		if (!open)
 			buf_printf(&when, "; %s", why_form(g));
+		else if (near == &t->form[i] && !words)
+			buf_str(&when, "; the days are nearest to each other in this form");
 		guess_put_remark(g->out, start, buf_cstr(&when));
 		if (t->nforms > 1)
 			guess_ask(g, "the data do not decide the form of the date: %s with form \"%s\"", buf_cstr(&when), t->form[i].text);
 	}
 	if (t->nforms > 1)
 		buf_str(g->out, "  # OPEN: the data fit all of these; remove the # of the right one\n");
+	if (words)
+		ask_words(g);
 	buf_release(&when);
-	ask_halves(g);
+}
+
+static void put_offset(struct buf *out, int32_t offset_s)
+{
+	int32_t minutes = (offset_s < 0 ? -offset_s : offset_s) / MINUTE_S;
+
+	buf_printf(out, "\"%c%02d:%02d\"", offset_s < 0 ? '-' : '+', (int)(minutes / 60), (int)(minutes % 60));
+}
+
+/* Whether the works' clock shows what each word means: two words or more, each with an offset of its own. */
+static bool zones_sure(const struct guess_time *t)
+{
+	for (size_t i = 0; i < t->nzones; i++) {
+		if (t->zone_how[i] != 1)
+			return false;
+		for (size_t k = 0; k < i; k++)
+			if (t->zone_s[k] == t->zone_s[i])
+				return false;
+	}
+	return t->nzones > 1;
+}
+
+/* The words for offsets in the time. */
+static void put_zones(struct guess *g)
+{
+	struct guess_time *t = &g->time;
+	bool sure = zones_sure(t);
+	size_t start = g->out->n;
+
+	if (!t->nzones || !t->form[0].form.offset)
+		return;
+	buf_str(g->out, sure ? "  zones: {" : "  #zones: {");
+	for (size_t i = 0; i < t->nzones; i++) {
+		buf_str(g->out, i ? ", " : "");
+		buf_add(g->out, t->zone[i]);
+		buf_str(g->out, ": ");
+		put_offset(g->out, t->zone_s[i]);
+	}
+	buf_char(g->out, '}');
+	guess_put_remark(g->out, start, sure ? "sure: the works' clock has these offsets at these times" :
+		"OPEN: write the offset of each word, and remove the #");
+	if (!sure)
+		for (size_t i = 0; i < t->nzones; i++)
+			guess_ask(g, "which offset from UTC is `%.*s`? write it in `zones`", (int)t->zone[i].n, t->zone[i].p);
 }
 
 static const char *offset_unit(const struct guess_column *c)
@@ -111,6 +180,33 @@ static bool put_offset_column(struct guess *g)
 	return false;
 }
 
+/* Whether the works' clock changes between the first reading and the last. */
+static bool spans_change(const struct guess *g)
+{
+	const struct guess_form *f = &g->time.form[0];
+
+	return g->wish->works && zone_next_change(g->wish->works, f->least_s - zone_offset(g->wish->works, f->least_s), NULL) <
+		f->most_s - zone_offset(g->wish->works, f->most_s);
+}
+
+static void put_open_clock(struct guess *g, const char *why)
+{
+	size_t start = g->out->n;
+
+	buf_str(g->out, "  clock:");
+	guess_put_remark(g->out, start, "OPEN: choose one of these");
+	for (int i = 0; i < 2; i++) {
+		int64_t t_s = i ? g->time.form[0].most_s : g->time.form[0].least_s;
+
+		start = g->out->n;
+		buf_str(g->out, "  #clock: ");
+		put_offset(g->out, zone_offset(g->wish->works, t_s - zone_offset(g->wish->works, t_s)));
+		guess_put_remark(g->out, start, i ? "the offset of the last reading" : "the instrument's clock ignores summer time: the offset of the first reading");
+	}
+	buf_str(g->out, "  #clock: wall\n");
+	guess_ask(g, "%s: give the instrument's clock in the mapping (`clock`)", why);
+}
+
 static void put_clock(struct guess *g)
 {
 	const struct guess_form *f = &g->time.form[0];
@@ -121,11 +217,17 @@ static void put_clock(struct guess *g)
 	if (g->offset_in_front) {
 		buf_str(g->out, "  clock: header");
 		guess_put_remark(g->out, start, "likely: the lines before the rows name an offset");
-		return;
+	} else if (f->never) {
+		put_open_clock(g, "some readings are in an hour that the works' clock skipped");
+	} else if (f->twice && !f->back_there) {
+		put_open_clock(g, "the hour that the works' clock repeated comes once here");
+	} else {
+		buf_str(g->out, "  clock: wall");
+		guess_put_remark(g->out, start, f->back_there ? "sure: the hour repeats where the works' clock repeats it" :
+			f->hour_back ? "not sure: an hour repeats, as when summer time ends; name the zone, such as Pacific/Auckland" :
+			spans_change(g) ? "likely: no reading is in an hour that the works' clock skipped" :
+			"not sure: the file does not say; the works' own clock. If it ignores summer time, write an offset, such as \"+12:00\"");
 	}
-	buf_str(g->out, "  clock: wall");
-	guess_put_remark(g->out, start, f->hour_back ? "not sure: an hour repeats, as when summer time ends; name the zone, such as Pacific/Auckland" :
-		"not sure: the file does not say; the works' own clock. If it ignores summer time, write an offset, such as \"+12:00\"");
 }
 
 void guess_put_time(struct guess *g)
@@ -133,5 +235,6 @@ void guess_put_time(struct guess *g)
 	buf_str(g->out, "time:\n");
 	put_time_columns(g);
 	put_form(g);
+	put_zones(g);
 	put_clock(g);
 }

@@ -44,6 +44,8 @@ static bool time_clock(struct map_reader *r, const struct yaml *node)
 		return true;
 	if (!map_scalar(r, node, "`clock`", &s))
 		return false;
+	if (!s.n)
+		return map_fail(r, node, "`clock` is empty; write `wall`, an offset such as \"+12:00\", or a zone such as Pacific/Auckland");
 	if (m->form.offset)
 		return map_fail(r, node, "the form of the time already gives the offset; remove `clock`");
 	if (slice_eq(s, SLICE("wall")))
