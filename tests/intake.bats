@@ -218,6 +218,11 @@ bare() {
 	echo '2026-06-09 14:00 air' >"$T/bad.wy"
 	status 1 wy-intake --against "$T/bad.wy" --map overlap-1.yaml overlap-1.csv
 	[ ! -s "$T/out" ]
+	# no option is named that the tool does not have
+	grep -o -e '--[a-z][a-z-]*' "$T/err" >"$T/named" || true
+	wy-intake --help-options | cut -f 1 >"$T/options"
+	[ "$(grep -vxFc -f "$T/options" "$T/named")" = 0 ] || { cat "$T/named"; false; }
+	has "$T/err" 'correct the errors'
 	status 2 wy-intake --against "$T/missing.wy" --map overlap-1.yaml overlap-1.csv
 }
 

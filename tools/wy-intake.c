@@ -89,7 +89,7 @@ static void take_house(struct work *w)
 
 	tool.operands = against_paths.n ? (char **)against_paths.v : none;
 	tool.n_operands = against_paths.n;
-	book_start(&w->book, 0);
+	book_start(&w->book, BOOK_WHOLE);
 	if (clock_name && !(w->clock = zone_load(slice_of(clock_name), &error)))
 		tool_misused("--clock: %s", error.text);
 	w->works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL;

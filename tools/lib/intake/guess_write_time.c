@@ -145,7 +145,10 @@ static void put_zones(struct guess *g)
 		buf_str(g->out, i ? ", " : "");
 		buf_add(g->out, t->zone[i]);
 		buf_str(g->out, ": ");
-		put_offset(g->out, t->zone_s[i]);
+		if (t->zone_how[i] == 1)
+			put_offset(g->out, t->zone_s[i]);
+		else
+			buf_str(g->out, "\"+hh:mm\"");
 	}
 	buf_char(g->out, '}');
 	guess_put_remark(g->out, start, sure ? "sure: the works' clock has these offsets at these times" :
@@ -194,7 +197,7 @@ static void put_open_clock(struct guess *g, const char *why)
 	size_t start = g->out->n;
 
 	buf_str(g->out, "  clock:");
-	guess_put_remark(g->out, start, "OPEN: choose one of these");
+	guess_put_remark(g->out, start, "OPEN: write one of these in its place");
 	for (int i = 0; i < 2; i++) {
 		int64_t t_s = i ? g->time.form[0].most_s : g->time.form[0].least_s;
 
