@@ -102,14 +102,18 @@ choose() {
 	points-one-day 1 loud yes
 	monthly 1 loud yes
 	daily-month-first 1 loud yes
+	monthly-twice 1 loud yes
 	probe-rh 0 all -
 	fraction 1 asked yes
 	a-and-p 0 all -
 	own-halves 1 loud -
+	half-column 0 all -
+	half-words 1 loud -
 	morning-word 1 loud -
 	zone-words 0 all - Europe/Berlin
 	zone-words 1 loud -
 	zone-one 1 loud - Europe/Berlin
+	zone-column 0 all - Europe/Berlin
 	newest-first 0 all - Pacific/Auckland
 	serial 1 loud yes
 	serial-days 1 loud yes
@@ -120,7 +124,7 @@ choose() {
 	fixed-spring 1 loud - Europe/Berlin
 	sensor-lines 0 never -
 	END
-	[ "$n" = 270 ] || fail "$n exports"
+	[ "$n" = 310 ] || fail "$n exports"
 	report
 }
 

@@ -121,14 +121,17 @@ function make(    t, n, i, k, a, b, w, last, base, first, second) {
 			put(sprintf("%02d.%02d.%04d %02d:%02d;%s;%s", M, D, Y, h, m, a, b))
 			truth(iso(t + i * 10), "temp=" a "C rh=" b "%")
 		}
-	} else if (shape == "monthly" || shape == "daily-month-first") {
+	} else if (shape == "monthly" || shape == "daily-month-first" || shape == "monthly-twice") {
 		put("Time,T (C),RH (%)")
-		form(shape == "monthly" ? "DD/MM/YYYY hh:mm" : "MM/DD/YYYY hh:mm")
+		form(shape ~ /^monthly/ ? "DD/MM/YYYY hh:mm" : "MM/DD/YYYY hh:mm")
 		k = 1 + rand_to(11); w = 480 + rand_to(8) * 60
-		for (i = 1; i <= 10; i++) {
-			a = temp(); b = rh(); t = shape == "monthly" ? minutes_of(i, k, 0, 0) + w : minutes_of(k, i, 0, 0) + w
+		for (i = 2; i <= 21; i++) {
+			if (shape != "monthly-twice" && i % 2) continue
+			a = temp(); b = rh(); n = int(i / 2)
+			t = shape ~ /^monthly/ ? minutes_of(n, k, 0, 0) : minutes_of(k, n, 0, 0)
+			t += shape == "monthly-twice" ? 360 + 720 * (i % 2) : w
 			civil(t)
-			put(sprintf("%02d/%02d/%04d %02d:%02d,%s,%s", shape == "monthly" ? D : M, shape == "monthly" ? M : D, Y, h, m, a, b))
+			put(sprintf("%02d/%02d/%04d %02d:%02d,%s,%s", shape ~ /^monthly/ ? D : M, shape ~ /^monthly/ ? M : D, Y, h, m, a, b))
 			truth(iso(t), "temp=" a "C rh=" b "%")
 		}
 	} else if (shape == "probe-rh") {
@@ -142,24 +145,26 @@ function make(    t, n, i, k, a, b, w, last, base, first, second) {
 			a = temp(); b = 30 + rand_to(60); put(iso(t + i * 10) "," a "," sprintf("0.%02d", b))
 			truth(iso(t + i * 10), "temp=" a "C rh=" b "%")
 		}
-	} else if (shape == "a-and-p" || shape == "own-halves" || shape == "morning-word") {
-		put("Time,T (C),RH (%)")
+	} else if (shape == "a-and-p" || shape == "own-halves" || shape == "morning-word" || shape == "half-column" || shape == "half-words") {
+		put(shape ~ /^half/ ? "Time,Half,T (C),RH (%)" : "Time,T (C),RH (%)")
 		t = minutes_of(6, 13 + rand_to(8), shape == "morning-word" ? 0 : 9, 0)
 		for (i = 0; i < (shape == "morning-word" ? 11 : 28); i++) {
 			a = temp(); b = rh(); civil(t + i * 60); k = h % 12 ? h % 12 : 12
 			w = shape == "a-and-p" ? (h < 12 ? "a" : "p") : h < 12 ? " early" : " late"
+			if (shape == "half-column") w = h < 12 ? ",A" : ",P"
+			if (shape == "half-words") w = h < 12 ? ",early" : ",late"
 			put(sprintf("%04d-%02d-%02d %02d:%02d%s,%s,%s", Y, M, D, k, m, w, a, b))
 			truth(iso(t + i * 60), "temp=" a "C rh=" b "%")
 		}
-	} else if (shape == "zone-words" || shape == "zone-one") {
+	} else if (shape == "zone-words" || shape == "zone-one" || shape == "zone-column") {
 		# Europe/Berlin: the clock goes back on 2026-10-25 at 03:00
-		put("Time,T (C),RH (%)")
+		put((shape == "zone-column" ? "Time,Zone" : "Time") ",T (C),RH (%)")
 		t = minutes_of(10, shape == "zone-one" ? 20 : 24, rand_to(24), 0)
 		for (i = 0; i < 80; i++) {
 			a = temp(); b = rh(); k = t + i * 30
 			w = shape == "zone-one" || k < minutes_of(10, 25, 3, 0) ? "CEST" : "CET"
 			if (w == "CET") k -= 60
-			put(iso(k) " " w "," a "," b)
+			put(iso(k) (shape == "zone-column" ? "," : " ") w "," a "," b)
 			truth(iso(k) (k >= minutes_of(10, 25, 2, 0) && k < minutes_of(10, 25, 3, 0) ? w == "CEST" ? "+02:00" : "+01:00" : ""),
 				"temp=" a "C rh=" b "%")
 		}

@@ -405,6 +405,11 @@ bool guess_names_date(struct slice heading)
 	return names(heading, date_words);
 }
 
+bool guess_names_zone(struct slice heading)
+{
+	return names(heading, offset_words);
+}
+
 bool guess_is_sentinel(const struct guess_column *c, struct slice number)
 {
 	bool fahrenheit = slice_eq(c->unit, SLICE("F"));

@@ -61,6 +61,7 @@ struct guess_form {
 	bool have;
 	int64_t last_s, least_s, most_s, step_s;
 	int64_t inner_s;             /* the last step within a day */
+	bool inner, even;            /* the last step was one; two after each other were alike */
 	uint64_t midnights;          /* that the readings go on over without a pause */
 	bool late;                   /* an hour is 0 or past 12 */
 	uint64_t never, twice;       /* by the works' clock: rows in an hour it skipped, in one it repeated */
@@ -178,6 +179,7 @@ const char *guess_column_doubt(const struct guess *g, const struct guess_column 
 /* Whether no reading can be this number of the column's. */
 bool guess_is_sentinel(const struct guess_column *c, struct slice number);
 bool guess_names_date(struct slice heading);
+bool guess_names_zone(struct slice heading);
 void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
 void guess_settle_columns(struct guess *g);
 

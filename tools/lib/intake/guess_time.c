@@ -396,18 +396,53 @@ static bool has_clock_time(struct slice text)
 	return sketch(text, &k) && k.ntime >= 2;
 }
 
-/* The columns of a time whose date is in column c: alone, or with the time of day beside it. */
-static void columns_of(const struct guess_row *row, size_t c, struct guess_time *t)
+static bool is_a_or_p(struct slice s)
 {
+	return s.n == 1 && strchr("aApP", s.p[0]) != NULL;
+}
+
+/* A column of `a` and `p` alone. */
+static bool is_half_column(const struct guess *g, size_t at, size_t c)
+{
+	size_t seen = 0;
+
+	for (size_t r = at; r < g->nrows && seen < LOOK_ROWS; r++) {
+		if (!g->row[r].used)
+			continue;
+		if (c >= g->row[r].n || !is_a_or_p(cell_number_trim(g->row[r].cell[c])))
+			return false;
+		seen++;
+	}
+	return seen > 0;
+}
+
+/* A zone's word under a heading that says so. */
+static bool is_zone_cell(const struct guess *g, size_t at, size_t c)
+{
+	struct sketch k = { .ntime = 2 };
+
+	return at > 0 && c < g->row[at - 1].n && guess_names_zone(g->row[at - 1].cell[c]) && is_zone_word(&k, cell_number_trim(g->row[at].cell[c]));
+}
+
+/* The columns of a time whose date is in column c: alone, or with the time of day beside it. */
+static void columns_of(const struct guess *g, size_t at, size_t c, struct guess_time *t)
+{
+	const struct guess_row *row = &g->row[at];
+	size_t next;
+
 	*t = (struct guess_time){ .column = { c }, .ncolumns = 1 };
-	if (has_clock_time(row->cell[c]))
+	if (has_clock_time(row->cell[c])) {
+		if (c + 1 < row->n && (is_half_column(g, at, c + 1) || is_zone_cell(g, at, c + 1)))
+			t->column[t->ncolumns++] = c + 1;
 		return;
+	}
 	if (c + 1 < row->n && is_clock_time(row->cell[c + 1]))
 		t->column[t->ncolumns++] = c + 1;
 	else if (c > 0 && is_clock_time(row->cell[c - 1]))
 		*t = (struct guess_time){ .column = { c - 1, c }, .ncolumns = 2 };
-	if (t->ncolumns == 2 && c + 2 < row->n && is_half(row->cell[c + 2]))
-		t->column[t->ncolumns++] = c + 2;
+	next = t->column[0] + t->ncolumns;
+	if (t->ncolumns == 2 && next < row->n && (is_half(row->cell[next]) || is_half_column(g, at, next) || is_zone_cell(g, at, next)))
+		t->column[t->ncolumns++] = next;
 }
 
 /* --- numbers that count days or seconds ----------------------------------------------------------- */
@@ -492,7 +527,7 @@ bool guess_find_time(struct guess *g, size_t at)
 
 		if (!has_date(row->cell[c]))
 			continue;
-		columns_of(row, c, &t);
+		columns_of(g, at, c, &t);
 		if (tenths_read(g, &t, at) >= READ_TENTHS && t.nforms &&
 		    (!best.nforms || (t.form[0].form.timed && !best.form[0].form.timed))) {
 			release_zones(&best);
@@ -510,15 +545,22 @@ bool guess_find_time(struct guess *g, size_t at)
 
 /* --- looking through the rows --------------------------------------------------------------------- */
 
-/* Whether the readings go on from one day into the next with the step that they have within the day. */
+/*
+ * Whether the readings go on from one day into the next with the step that they have within the day. It
+ * counts where a day has three that are even: two a day may be of any two days.
+ */
 static void look_midnight(struct guess_form *f, int64_t t_s, int64_t step)
 {
 	int64_t by = step < 0 ? -step : step;
 
-	if (seconds_day(t_s) == seconds_day(f->last_s))
-		f->inner_s = by ? by : f->inner_s;
-	else if (f->inner_s && 2 * by <= 3 * f->inner_s)
-		f->midnights++;
+	if (seconds_day(t_s) != seconds_day(f->last_s)) {
+		f->midnights += f->inner_s && 2 * by <= 3 * f->inner_s;
+		f->inner = false;
+		return;
+	}
+	f->even = f->even || (f->inner && by && by == f->inner_s);
+	f->inner = true;
+	f->inner_s = by ? by : f->inner_s;
 }
 
 static void take_step(struct guess_form *f, int64_t t_s)
@@ -646,7 +688,7 @@ void guess_settle_forms(struct guess *g)
 		if (t->form[i].read < most)
 			drop_form(t, i);
 	for (size_t i = 0; i < t->nforms; i++)
-		midnights += t->form[i].midnights;
+		midnights += t->form[i].even ? t->form[i].midnights : 0;
 	for (size_t i = t->nforms; i-- > 0 && midnights;)
 		if (!t->form[i].midnights && !t->form[i].form.number) {
 			drop_form(t, i);

@@ -48,22 +48,43 @@ static const char *why_form(const struct guess *g)
 	return g->time.several ? "sure: no other order fits all rows" : "sure: no other form fits";
 }
 
-/*
- * Words beside the time may be the halves of the day, or zones: unless every row has the same ones and an
- * hour past 12 or before 1 shows that they are not halves.
- */
-static bool has_open_words(const struct guess *g)
+/* A column of one or two words beside the time, that is nothing else. */
+static const struct guess_column *words_beside(const struct guess *g)
 {
-	const struct guess_form *f = &g->time.form[0];
+	size_t c = g->time.column[g->time.ncolumns - 1] + 1;
+	const struct guess_column *col = c < g->ncols ? &g->column[c] : NULL;
 
-	return strchr(f->text, '\'') && f->form.timed && (!f->late || !guess_share(f->read, g->time.rows, READ_PCT));
+	if (!col || col->role != ROLE_NONE || c == g->unit || c == g->quantity || c == g->sensor || col->numbers || col->missing || !col->texts.n ||
+	    col->texts.n > 2 || col->texts.more)
+		return NULL;
+	return col;
 }
 
-static void ask_words(struct guess *g)
+/*
+ * Why the hours may be of halves of the day, that the form does not have: no hour is past 12 or before 1,
+ * and there are words beside the time, or it goes back without a reason.
+ */
+static const char *halves_doubt(const struct guess *g)
 {
-	buf_str(g->out, "  # OPEN: if the words beside the time are the halves of the day, write HALF for them in the form, and\n"
-		"  # list them: am: [WORD], pm: [WORD]. If they have no meaning, remove the # of the form\n");
-	guess_ask(g, "the words beside the time (%.60s) may be the halves of the day: if so, list them as `am` and `pm`", g->time.form[0].text);
+	const struct guess_form *f = &g->time.form[0];
+	bool words = strchr(f->text, '\'') != NULL;
+
+	if (!f->form.timed || f->form.number || strstr(f->text, "HALF"))
+		return NULL;
+	if (words && !guess_share(f->read, g->time.rows, READ_PCT))
+		return "the words beside the time differ from row to row";
+	if (f->late)
+		return NULL;
+	if (words || words_beside(g))
+		return "there are words beside the time, and no hour is past 12";
+	return f->back && f->back * 2 < f->read && !f->hour_back ? "no hour is past 12, and the time goes back" : NULL;
+}
+
+static void ask_words(struct guess *g, const char *doubt)
+{
+	buf_str(g->out, "  # OPEN: if the hours are of halves of the day, write HALF for their word in the form, and list the words:\n"
+		"  # am: [WORD], pm: [WORD]. If they go to 24, remove the # of the form\n");
+	guess_ask(g, "%s: are the hours (%.60s) of halves of the day? If so, list their words as `am` and `pm`", doubt, g->time.form[0].text);
 }
 
 /* The form in which the days are nearest to each other, if there is one: a hint, and no more. */
@@ -83,7 +104,8 @@ static const struct guess_form *nearest_days(const struct guess_time *t)
 static void put_form(struct guess *g)
 {
 	struct guess_time *t = &g->time;
-	bool words = t->nforms == 1 && has_open_words(g), open = words || t->nforms > 1;
+	const char *doubt = t->nforms == 1 ? halves_doubt(g) : NULL;
+	bool open = doubt || t->nforms > 1;
 	const struct guess_form *near = nearest_days(t);
 	struct buf when = BUF_INIT;
 
@@ -98,7 +120,7 @@ static void put_form(struct guess *g)
 		moment(&t->form[i].first, t->form[i].form.timed, &when);
 		if (!open)
 			buf_printf(&when, "; %s", why_form(g));
-		else if (near == &t->form[i] && !words)
+		else if (near == &t->form[i] && !doubt)
 			buf_str(&when, "; the days are nearest to each other in this form");
 		guess_put_remark(g->out, start, buf_cstr(&when));
 		if (t->nforms > 1)
@@ -106,8 +128,8 @@ static void put_form(struct guess *g)
 	}
 	if (t->nforms > 1)
 		buf_str(g->out, "  # OPEN: the data fit all of these; remove the # of the right one\n");
-	if (words)
-		ask_words(g);
+	if (doubt)
+		ask_words(g, doubt);
 	buf_release(&when);
 }
 

@@ -224,6 +224,8 @@ void intake_column_name(const struct source *s, int column, struct buf *out);
 /* intake_cells.c: a cell as UTF-8 without blanks at its ends; empty where the row has no such cell. */
 struct slice intake_cell_text(struct source *s, size_t index, struct buf *scratch);
 struct slice intake_column_text(struct source *s, int column);
+/* The time: its one cell, or those of date and time with a blank between. */
+struct slice intake_time_text(struct source *s);
 size_t intake_used_cells(const struct csv_row *row);        /* without empty cells at the end */
 /* Takes the row's cells. False with the fault noted if they cannot be separated. */
 bool intake_take_cells(struct source *s, const struct csv_row *row);
@@ -247,8 +249,6 @@ bool intake_is_heading_of(const struct source *s, int column, struct slice text)
 
 /* intake_sections.c: a header row among the rows, the first one or another. False when the row is none. */
 bool intake_section_row(struct source *s, const struct csv_row *row, bool trailer);
-/* The time of the row in hand, as text. */
-struct slice intake_time_text(struct source *s);
 
 /* intake_entries.c: whether the record has all that its event needs. */
 bool intake_is_complete(const struct record *rec);

@@ -4,18 +4,6 @@
 
 /* --- time --------------------------------------------------------------------------------------- */
 
-/* The text of the time: one cell, or those of date and time with a blank between. */
-struct slice intake_time_text(struct source *s)
-{
-	s->time_text.n = 0;
-	for (size_t i = 0; i < s->m->ntime; i++) {
-		if (i)
-			buf_char(&s->time_text, ' ');
-		buf_add(&s->time_text, intake_column_text(s, s->m->time_column[i]));
-	}
-	return buf_slice(&s->time_text);
-}
-
 static bool read_time(struct source *s, struct time_reading *t)
 {
 	struct slice text = intake_time_text(s);
