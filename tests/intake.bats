@@ -184,6 +184,10 @@ bare() {
 	has "$T/err" '22 rows = 17 entries + 5 skipped (heading 2, repeat 3)'
 	# no step of the clock, no gap
 	[ "$(grep -cE 'gap|clock' "$T/err")" = 0 ]
+	# zeros at the end of a fraction make no other reading
+	awk -F , -v OFS=, 'NR > 1 && $2 ~ /[.]/ { $2 = $2 "0" } { print }' overlap-1.csv >"$T/zeros.csv"
+	status 0 wy-intake --map overlap-1.yaml overlap-1.csv "$T/zeros.csv"
+	has "$T/err" 'heading 2, repeat 12)'
 	# in the other order too
 	status 0 wy-intake --map overlap-1.yaml overlap-2.csv overlap-1.csv
 	[ "$(wc -l <"$T/out")" = 17 ]

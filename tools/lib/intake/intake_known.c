@@ -42,6 +42,32 @@ uint64_t intake_value_hash(const struct field_use *use, struct slice text)
 	}
 }
 
+/* The digits that matter, without zeros at the end of a fraction; *unit: where the unit begins. */
+static size_t digits_end(struct slice s, size_t *unit)
+{
+	const char *point = memchr(s.p, '.', s.n);
+	size_t n = s.n;
+
+	while (n && !(s.p[n - 1] >= '0' && s.p[n - 1] <= '9'))
+		n--;
+	*unit = n;
+	while (point && n && s.p[n - 1] == '0')
+		n--;
+	return point && n && s.p[n - 1] == '.' ? n - 1 : n;
+}
+
+uint64_t intake_text_hash(const struct field_use *use, struct slice text)
+{
+	size_t end, unit;
+
+	if (!value_is_number(use->type))
+		return slice_hash(text);
+	if (memchr(text.p, ',', text.n) || memchr(text.p, ':', text.n))
+		return intake_value_hash(use, text);
+	end = digits_end(text, &unit);
+	return slice_hash(slice_upto(text, end)) * HASH_FACTOR ^ slice_hash(slice_from(text, unit));
+}
+
 /* --- the book's readings ------------------------------------------------------------------------ */
 
 /* The number of a reading's name; `which` of its values. */

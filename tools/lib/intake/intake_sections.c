@@ -28,9 +28,10 @@ static bool has_time(struct source *s)
 /* Texts alone, of which one is a heading or has a unit, or which fill every column. */
 static bool is_header_row(struct source *s)
 {
+	struct slice time = intake_column_text(s, s->m->time_column[0]);
 	size_t texts = 0, known = 0;
 
-	if (has_time(s))
+	if ((time.n && time.p[0] >= '0' && time.p[0] <= '9') || has_time(s))
 		return false;
 	if (intake_is_heading_of(s, s->m->time_column[0], intake_column_text(s, s->m->time_column[0])))
 		return true;

@@ -30,7 +30,7 @@ static uint64_t hash_values(const struct record *rec)
 	uint64_t h = 0;
 
 	for (size_t i = 0; i < rec->nfields; i++)
-		h = (h ^ intake_value_hash(rec->field[i].use, intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
+		h = (h ^ intake_text_hash(rec->field[i].use, intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
 	return h >> 32;
 }
 
