@@ -193,6 +193,19 @@ function make(    t, n, i, k, a, b, w, last, base, first, second) {
 			close(second)
 		} else
 			for (i = 0; i < n; i++) { k = shape == "newest-first" ? n - 1 - i : i; put(line[k]); print at[k] >true_file }
+	} else if (shape == "autumn-long") {
+		# a row for each quantity: of one moment, though the hour repeats
+		print "time: {column: Time, form: \"YYYY-MM-DD hh:mm\"}" >yaml
+		print "entries:" >yaml
+		print "  - {event: air, subject: north, when: {column: What, is: T}, temp: {column: Value, unit: C}}" >yaml
+		print "  - {event: air, subject: north, when: {column: What, is: H}, rh: {column: Value, unit: \"%\"}}" >yaml
+		put("Time,What,Value")
+		for (k = minutes_of(4, 5, 0, 10 * rand_to(6)); k < minutes_of(4, 5, 5, 0); k += 10) {
+			a = temp(); b = rh(); w = iso(k < minutes_of(4, 5, 3, 0) ? k : k - 60)
+			put(w ",T," a); put(w ",H," b)
+			truth(w (k < minutes_of(4, 5, 2, 0) || k >= minutes_of(4, 5, 4, 0) ? "" : k < minutes_of(4, 5, 3, 0) ? "+13:00" : "+12:00"),
+				"temp=" a "C rh=" b "%")
+		}
 	} else if (shape == "against") {
 		map_names()
 		put("Time,T (C),RH (%)")

@@ -423,6 +423,8 @@ static void take_front(struct guess *g, size_t r)
 		guess_words_release(&g->pending);
 	keep_pending(g);
 	g->foreign = false;
+	for (size_t i = 0; i < g->time.nforms; i++)
+		g->time.form[i].fresh = true;
 }
 
 static void take_cells(struct guess *g, const struct slice *cell, size_t n, uint64_t line)

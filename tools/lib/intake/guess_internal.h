@@ -58,7 +58,7 @@ struct guess_form {
 	char text[GUESS_FORM_TEXT];
 	struct time_format form;
 	uint64_t read;               /* rows that it reads */
-	bool have;
+	bool have, fresh;            /* fresh: the next row is the first of another export in the file */
 	int64_t last_s, least_s, most_s, step_s;
 	int64_t inner_s;             /* the last step within a day */
 	bool inner, even;            /* the last step was one; two after each other were alike */

@@ -571,7 +571,7 @@ static void take_step(struct guess_form *f, int64_t t_s)
 		f->least_s = t_s;
 	if (!f->have || t_s > f->most_s)
 		f->most_s = t_s;
-	if (f->have) {
+	if (f->have && !f->fresh) {
 		f->way_s += (double)(step < 0 ? -step : step);
 		f->back += step < 0;
 		f->hour_back += step < 0 && f->step_s && f->step_s <= HOUR_S && step == f->step_s - HOUR_S;
@@ -580,6 +580,7 @@ static void take_step(struct guess_form *f, int64_t t_s)
 	if (step > 0 && f->have && !f->step_s)
 		f->step_s = step;
 	f->have = true;
+	f->fresh = false;
 	f->last_s = t_s;
 }
 

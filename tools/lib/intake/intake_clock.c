@@ -177,11 +177,52 @@ static void settle_held(struct source *s, struct sequence *q, int64_t next_s)
 	q->nheld = 0;
 }
 
+static int by_moment(const void *a, const void *b)
+{
+	const struct record *x = *(struct record *const *)a, *y = *(struct record *const *)b;
+
+	if (x->t_s != y->t_s)
+		return x->t_s < y->t_s ? -1 : 1;
+	return (x->place.line > y->place.line) - (x->place.line < y->place.line);
+}
+
+static int by_moment_back(const void *a, const void *b)
+{
+	const struct record *x = *(struct record *const *)a, *y = *(struct record *const *)b;
+
+	return x->t_s == y->t_s ? by_moment(a, b) : -by_moment(a, b);
+}
+
+/*
+ * One sequence has left the hour, or the file ends (`next_s` INT64_MIN): all that are in it are settled
+ * together and put into the order of time, so that their readings of one moment still meet.
+ */
+static void settle_all(struct source *s, int64_t next_s)
+{
+	size_t start, settled = 0;
+	bool back = false;
+
+	if (s->first == s->nready)
+		s->first = s->nready = 0;
+	start = s->nready;
+	for (size_t i = 0; i < s->nsequences; i++) {
+		struct sequence *q = s->sequence[i];
+
+		if (!q->nheld)
+			continue;
+		back = back || q->step_s < 0;
+		settle_held(s, q, next_s);
+		settled++;
+	}
+	if (settled > 1 && s->nready > start)
+		qsort(s->ready + start, s->nready - start, sizeof(struct record *), back ? by_moment_back : by_moment);
+}
+
 /* A row in an hour that passes twice. */
 static void twice(struct source *s, struct sequence *q, struct row_records *row, const struct zone_wall *w)
 {
-	if (q->change_s != w->change_s)
-		settle_held(s, q, row->wall_s);
+	if (q->nheld && q->change_s != w->change_s)
+		settle_all(s, row->wall_s);
 	q->change_s = w->change_s;
 	hold(q, row);
 }
@@ -199,8 +240,8 @@ static void look_forward(struct source *s, const struct sequence *q, const struc
 /* A row whose wall time comes once. */
 static void once(struct source *s, struct sequence *q, struct row_records *row, const struct zone_wall *w)
 {
-	if (q->change_s)
-		settle_held(s, q, row->wall_s);
+	if (q->nheld)
+		settle_all(s, row->wall_s);
 	q->change_s = 0;
 	look_forward(s, q, row, w->utc_s[0]);
 	if (q->have && row->wall_s != q->last_wall)
@@ -258,10 +299,10 @@ void intake_row_time(struct source *s, struct row_records *row, uint64_t key, co
 
 void intake_sequences_settle(struct source *s)
 {
+	settle_all(s, INT64_MIN);
 	for (size_t i = 0; i < s->nsequences; i++) {
 		struct sequence *q = s->sequence[i];
 
-		settle_held(s, q, INT64_MIN);
 		q->have = false;
 		q->change_s = q->step_s = 0;
 	}
