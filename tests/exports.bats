@@ -125,9 +125,10 @@ choose() {
 	unit-column 0 all -
 	unit-long 0 all -
 	fixed-spring 1 loud - Europe/Berlin
+	offset-hours 1 loud -
 	sensor-lines 0 never -
 	END
-	[ "$n" = 310 ] || fail "$n exports"
+	[ "$n" = 320 ] || fail "$n exports"
 	report
 }
 

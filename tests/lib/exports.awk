@@ -252,6 +252,12 @@ function make(    t, n, i, k, a, b, w, last, base, first, second) {
 		# the works' clock is Europe/Berlin, which skips 02:00 to 03:00 on 2026-03-29; the logger does not
 		put("Time,T (C),RH (%)")
 		rows(minutes_of(3, 28, 12 + rand_to(12), 0), 60, 30, "", 0)
+	} else if (shape == "offset-hours") {
+		# 12 may be hours, or quarters of an hour
+		put("Time,UTC offset,T (C),RH (%)")
+		for (i = 0; i < n; i++) {
+			a = temp(); b = rh(); put(iso(t + i * 10) ",12," a "," b); truth(iso(t + i * 10) "+12:00", "temp=" a "C rh=" b "%")
+		}
 	} else if (shape == "sensor-lines") {
 		put("Sensor,Time,T (C),RH (%)")
 		for (i = 0; i < n; i++) {

@@ -180,26 +180,89 @@ static void put_zones(struct guess *g)
 			guess_ask(g, "which offset from UTC is `%.*s`? write it in `zones`", (int)t->zone[i].n, t->zone[i].p);
 }
 
-static const char *offset_unit(const struct guess_column *c)
-{
-	double most = c->most > -c->least ? c->most : -c->least;
+static const struct {
+	const char *word;
+	int32_t s, most, step;  /* seconds; the largest number; every one is a multiple of the step */
+} offset_units[] = { { "hours", HOUR_S, HOURS_MOST, 1 }, { "quarter-hours", HOUR_S / 4, QUARTERS_MOST, 1 }, { "minutes", MINUTE_S, 900, 15 } };
 
-	if (!c->numbers)
-		return "text";
-	return most <= HOURS_MOST ? "hours" : most <= QUARTERS_MOST ? "quarter-hours" : "minutes";
+enum { OFFSET_UNITS = sizeof offset_units / sizeof *offset_units };
+
+/* Whether numbers from the least to the most may count this unit. */
+static bool fits_unit(const struct guess_column *c, int unit)
+{
+	return c->most <= offset_units[unit].most && -c->least <= offset_units[unit].most && (int32_t)c->least % offset_units[unit].step == 0 &&
+		(int32_t)c->most % offset_units[unit].step == 0;
+}
+
+/* Whether they are the offsets of the works' clock then. */
+static bool fits_works(const struct guess *g, const struct guess_column *c, int unit)
+{
+	const struct guess_form *f = &g->time.form[0];
+	int32_t first, last, least = (int32_t)c->least * offset_units[unit].s, most = (int32_t)c->most * offset_units[unit].s;
+
+	if (!g->wish->works)
+		return false;
+	first = zone_offset(g->wish->works, f->least_s - least);
+	last = zone_offset(g->wish->works, f->most_s - most);
+	return (least == first || least == last) && (most == first || most == last);
+}
+
+/* The unit of a column of offsets; -1 if several fit. Offsets of 0 are the same in each. */
+static int offset_unit(const struct guess *g, const struct guess_column *c, const char **why)
+{
+	int fits = 0, works = 0, which = -1, by_works = -1;
+
+	for (int i = 0; i < OFFSET_UNITS; i++) {
+		if (!fits_unit(c, i))
+			continue;
+		which = fits++ ? which : i;
+		if (fits_works(g, c, i))
+			by_works = works++ ? by_works : i;
+	}
+	*why = works == 1 ? "sure: these are the offsets of the works' clock" : "sure: only this unit fits the numbers";
+	if (works == 1)
+		return by_works;
+	return fits == 1 || (c->least == 0 && c->most == 0) ? which : -1;
+}
+
+static void put_offset_line(struct guess *g, size_t column, const char *head, const char *unit, const char *why)
+{
+	size_t start = g->out->n;
+
+	buf_printf(g->out, "  %soffset: {column: ", head);
+	guess_put_column(g, column);
+	buf_printf(g->out, ", in: %s}", unit);
+	guess_put_remark(g->out, start, why);
+}
+
+/* Several units fit the numbers: an empty `clock` stops the mapping until one is chosen. */
+static void ask_offset(struct guess *g, size_t column)
+{
+	size_t start = g->out->n;
+
+	buf_str(g->out, "  clock:");
+	guess_put_remark(g->out, start, "OPEN: write one of these in its place");
+	for (int i = 0; i < OFFSET_UNITS; i++)
+		if (fits_unit(&g->column[column], i))
+			put_offset_line(g, column, "#", offset_units[i].word, "the numbers may count this unit");
+	guess_ask(g, "column %zu has offsets from UTC, in an unknown unit: give it in the mapping (`offset`)", column + 1);
 }
 
 static bool put_offset_column(struct guess *g)
 {
 	for (size_t i = 0; i < g->ncols; i++) {
-		size_t start = g->out->n;
+		const char *why;
+		int unit;
 
 		if (g->column[i].role != ROLE_OFFSET)
 			continue;
-		buf_str(g->out, "  offset: {column: ");
-		guess_put_column(g, i);
-		buf_printf(g->out, ", in: %s}", offset_unit(&g->column[i]));
-		guess_put_remark(g->out, start, "likely: by the heading and the cells");
+		unit = g->column[i].numbers ? offset_unit(g, &g->column[i], &why) : 0;
+		if (!g->column[i].numbers)
+			put_offset_line(g, i, "", "text", "sure: every cell is an offset");
+		else if (unit < 0)
+			ask_offset(g, i);
+		else
+			put_offset_line(g, i, "", offset_units[unit].word, why);
 		return true;
 	}
 	return false;

@@ -7,14 +7,20 @@
  * because their columns and units are not known.
  */
 
-/* A number, a time, or a mark for no reading: no heading. */
-static bool is_value(struct slice s)
+/* A number, perhaps with a unit, a time, or a mark for no reading: no heading. `1st floor` may be one. */
+static bool is_value(const struct source *s, struct slice text)
 {
-	if (missing_is(s))
+	struct cell_number r;
+	size_t marks = 0;
+
+	if (missing_is(text))
 		return true;
-	if (s.p[0] == '-' || s.p[0] == '+' || s.p[0] == '.')
-		s = slice_from(s, 1);
-	return s.n && s.p[0] >= '0' && s.p[0] <= '9';
+	if (!cell_number_read(text, &s->m->numbers, &r))
+		if (!r.unit.n || cell_number_unit(r.unit).n)
+			return true;
+	for (size_t i = 0; i < text.n; i++)
+		marks += memchr("0123456789.,:-+/ ", text.p[i], 17) != NULL;
+	return marks * 2 > text.n;
 }
 
 static bool has_time(struct source *s)
@@ -40,7 +46,7 @@ static bool is_header_row(struct source *s)
 
 		if (!text.n)
 			continue;
-		if (is_value(text))
+		if (is_value(s, text))
 			return false;
 		texts++;
 		known += intake_is_heading(s, text) || cell_number_heading_unit(text).n;
