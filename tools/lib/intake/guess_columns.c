@@ -248,19 +248,19 @@ static bool is_numeric(const struct guess_column *c)
 	return c->numbers > 0 && guess_share(c->numbers, texts, NUMBERS_PCT);
 }
 
-/* A text in nearly every row, with few values. */
-static bool is_choice(const struct guess *g, const struct guess_column *c)
-{
-	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
-		guess_share(c->filled, g->data_rows, CHOICE_FILLED_PCT) && c->texts.n * CHOICE_REPEATS <= g->data_rows;
-}
-
 static bool all_units(const struct guess_words *words)
 {
 	for (size_t i = 0; i < words->n; i++)
 		if (!cell_number_unit(buf_slice(&words->word[i].text)).n)
 			return false;
 	return words->n > 0;
+}
+
+/* A text in nearly every row, with few values, or units alone. */
+static bool is_choice(const struct guess *g, const struct guess_column *c)
+{
+	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
+		guess_share(c->filled, g->data_rows, CHOICE_FILLED_PCT) && (c->texts.n * CHOICE_REPEATS <= g->data_rows || all_units(&c->texts));
 }
 
 static bool all_quantities(const struct guess_words *words)
