@@ -184,6 +184,10 @@ bare() {
 	has "$T/err" '22 rows = 17 entries + 5 skipped (heading 2, repeat 3)'
 	# no step of the clock, no gap
 	[ "$(grep -cE 'gap|clock' "$T/err")" = 0 ]
+	# zeros at the end of a fraction make no other reading
+	awk -F , -v OFS=, 'NR > 1 && $2 ~ /[.]/ { $2 = $2 "0" } { print }' overlap-1.csv >"$T/zeros.csv"
+	status 0 wy-intake --map overlap-1.yaml overlap-1.csv "$T/zeros.csv"
+	has "$T/err" 'heading 2, repeat 12)'
 	# in the other order too
 	status 0 wy-intake --map overlap-1.yaml overlap-2.csv overlap-1.csv
 	[ "$(wc -l <"$T/out")" = 17 ]
@@ -218,6 +222,11 @@ bare() {
 	echo '2026-06-09 14:00 air' >"$T/bad.wy"
 	status 1 wy-intake --against "$T/bad.wy" --map overlap-1.yaml overlap-1.csv
 	[ ! -s "$T/out" ]
+	# no option is named that the tool does not have
+	grep -o -e '--[a-z][a-z-]*' "$T/err" >"$T/named" || true
+	wy-intake --help-options | cut -f 1 >"$T/options"
+	[ "$(grep -vxFc -f "$T/options" "$T/named")" = 0 ] || { cat "$T/named"; false; }
+	has "$T/err" 'correct the errors'
 	status 2 wy-intake --against "$T/missing.wy" --map overlap-1.yaml overlap-1.csv
 }
 
@@ -363,7 +372,7 @@ bare() {
 	cp "$T/out" "$T/bom.yaml"
 	status 0 wy-intake --map "$T/bom.yaml" "$T/bom.csv"
 	# a short form of a date in the midst of long ones is no form with brackets
-	printf 'time,temp C\n09.06.2026 23:00,20\n10.06.26,20\n10.06.2026 01:00,20\n' >"$T/mixed.csv"
+	printf 'time,temp C\n19.06.2026 23:00,20\n20.06.26,20\n20.06.2026 01:00,20\n' >"$T/mixed.csv"
 	status 0 wy-intake --guess "$T/mixed.csv"
 	has "$T/out" 'form: "DD.MM.YYYY hh:mm"'
 	# guesses on odd bytes end

@@ -77,7 +77,7 @@ static void take_house(struct work *w)
 
 	tool.operands = against_paths.n ? (char **)against_paths.v : none;
 	tool.n_operands = against_paths.n;
-	book_start(&w->book, 0);
+	book_start(&w->book, BOOK_WHOLE);
 	if (clock_name && !(w->clock = zone_load(slice_of(clock_name), &error)))
 		tool_misused("--clock: %s", error.text);
 	w->works = w->clock ? w->clock : w->book.house ? w->book.zone : NULL;
@@ -133,7 +133,7 @@ static int propose(struct work *w)
 {
 	const char *path = tool_path_name(w->path[0]), *why;
 	struct guess_wish wish = { .event = slice_of(guess_event), .subject = slice_of(guess_subject), .meter = slice_of(guess_meter),
-		.file = slice_of(path) };
+		.file = slice_of(path), .works = w->works };
 	struct export_table table;
 	struct buf questions = BUF_INIT, out = BUF_INIT;
 	int fd, status;

@@ -88,6 +88,35 @@ static void numbers(void)
 	}
 }
 
+/* The point is moved, then a half is rounded away from zero. Worked out by hand. */
+static void changes(void)
+{
+	static const struct {
+		const char *cell;
+		int power, places;   /* places -1: not rounded */
+		const char *number;  /* "": too many digits */
+	} row[] = {
+		{ "0.59", 2, -1, "59" }, { "0.5", 2, -1, "50" }, { "235", -1, -1, "23.5" }, { "-5", -2, -1, "-0.05" }, { "1e1", 1, -1, "100" },
+		{ "64.400000000000006", 0, 1, "64.4" }, { "64.400000000000006", 0, 2, "64.40" }, { "64.400000000000006", 0, -1, "" },
+		{ "22.25", 0, 1, "22.3" }, { "-22.25", 0, 1, "-22.3" }, { "22.249", 0, 1, "22.2" }, { "99.96", 0, 1, "100.0" }, { "0.04", 0, 1, "0.0" },
+		{ "-0.04", 0, 1, "0.0" }, { "9.5", 0, 0, "10" }, { ".5", 0, 0, "1" }, { ".4", 0, 0, "0" }, { "22", 0, 1, "22" },
+		{ "0.59000000000000008", 2, 1, "59.0" }, { "12345678901234567890", 0, 2, "" },
+		{ "1234567890123456789012345678901234567890.1", 0, 1, "" },
+	};
+	static const struct cell_style style = { '.', { "", 0 } };
+	struct cell_number r;
+
+	for (size_t i = 0; i < sizeof row / sizeof *row; i++) {
+		struct cell_change change = { row[i].power, row[i].places >= 0, row[i].places >= 0 ? (size_t)row[i].places : 0 };
+		enum reading_fault fault = cell_number_change(slice_of(row[i].cell), &style, &change, &r);
+
+		if (row[i].number[0] ? fault || !slice_eq((struct slice){ r.text, r.n }, slice_of(row[i].number)) : fault != CELL_TOO_LONG) {
+			failures++;
+			printf("failed: `%s` by 10^%d to %d places: fault %d, %.*s\n", row[i].cell, row[i].power, row[i].places, fault, (int)r.n, r.text);
+		}
+	}
+}
+
 /* The value of what was read: whole, with a point, negative, nothing. */
 static void values(void)
 {
@@ -106,6 +135,7 @@ static void values(void)
 int main(void)
 {
 	numbers();
+	changes();
 	values();
 	for (size_t i = 0; i < sizeof unit_rows / sizeof *unit_rows; i++)
 		if (!slice_eq(cell_number_unit(slice_of(unit_rows[i].spelled)), slice_of(unit_rows[i].unit))) {

@@ -32,6 +32,8 @@ static const struct row good[] = {
 	{ "MM/DD/YY hh:mm HALF", "06/09/26 12:05 am", 2026, 6, 9, 300, NONE },
 	{ "MM/DD/YY hh:mm HALF", "06/09/26 12:05 p.m.", 2026, 6, 9, 12 * HOUR + 300, NONE },
 	{ "MM/DD/YY hh:mm HALF", "06/09/26 2:05PM", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "MM/DD/YY hh:mmHALF", "06/09/26 2:05p", 2026, 6, 9, 14 * HOUR + 300, NONE },
+	{ "MM/DD/YY hh:mmHALF", "06/09/26 12:05a", 2026, 6, 9, 300, NONE },
 	{ "DD/MM/YYYY hh:mm HALF", "9/6/2026 2:05 p.\xc2\xa0m.", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "DD/MM/YYYY hh:mm HALF", "9/6/2026 2:05 \xce\xbc.\xce\xbc.", 2026, 6, 9, 14 * HOUR + 300, NONE },
 	{ "YYYY/MM/DD HALF hh:mm", "2026/6/9 \xe4\xb8\x8b\xe5\x8d\x88 02:05", 2026, 6, 9, 14 * HOUR + 300, NONE },
@@ -161,7 +163,9 @@ static void own_vocab_words(void)
 	struct slice am[] = { SLICE("ochtend") }, pm[] = { SLICE("na de noen") };
 	struct slice month[12] = { SLICE("I"), SLICE("II"), SLICE("III"), SLICE("IV"), SLICE("V"), SLICE("VI"),
 		SLICE("VII"), SLICE("VIII"), SLICE("IX"), SLICE("X"), SLICE("XI"), SLICE("XII") };
-	struct time_words words = { am, pm, month, 1, 1, 12 };
+	struct slice zone[] = { SLICE("CET"), SLICE("CEST") };
+	int32_t zone_s[] = { HOUR, 2 * HOUR };
+	struct time_words words = { am, pm, month, 1, 1, 12, zone, zone_s, 2 };
 	struct time_format f;
 	struct time_reading t;
 	const char *why;
@@ -175,6 +179,14 @@ static void own_vocab_words(void)
 	if (time_format_read(&f, &words, SLICE("9 VII 2026 2:05 Ochtend"), &t, NULL) || t.second != 2 * HOUR + 300) {
 		failures++;
 		printf("failed: a works' own word for the morning\n");
+	}
+	time_format_compile(&f, SLICE("YYYY-MM-DD hh:mm OFFSET"), &why);
+	if (time_format_read(&f, &words, SLICE("2026-07-09 02:05 CEST"), &t, NULL) || !t.has_offset || t.offset_s != 2 * HOUR ||
+	    time_format_read(&f, &words, SLICE("2026-01-09 02:05 CET"), &t, NULL) || t.offset_s != HOUR ||
+	    time_format_read(&f, &words, SLICE("2026-01-09 02:05 +03:00"), &t, NULL) || t.offset_s != 3 * HOUR ||
+	    !time_format_read(&f, &words, SLICE("2026-01-09 02:05 CETX"), &t, NULL) || !time_format_read(&f, NULL, SLICE("2026-01-09 02:05 CET"), &t, NULL)) {
+		failures++;
+		printf("failed: words for offsets\n");
 	}
 }
 

@@ -267,8 +267,8 @@ int book_end(struct book *b)
 	if (!b->unread)
 		return TOOL_DONE;
 	if (!tool.without_bad) {
-		tool_warn("%llu line%s could not be read, so nothing is printed; correct the errors, or use --without-bad",
-			(unsigned long long)b->unread, PLURAL(b->unread, "", "s"));
+		tool_warn("%llu line%s could not be read, so nothing is printed; correct the errors%s",
+			(unsigned long long)b->unread, PLURAL(b->unread, "", "s"), b->flags & BOOK_WHOLE ? "" : ", or use --without-bad");
 		exit(tool_finish(TOOL_NO));
 	}
 	tool_warn("%llu line%s skipped", (unsigned long long)b->unread, PLURAL(b->unread, "", "s"));

@@ -4,7 +4,11 @@
 
 #include "time/time_format.h"
 
-enum { MOST_DIGITS = 15, MOST_POWER = 20 };
+enum {
+	MOST_DIGITS = 15,      /* that the book can keep */
+	READ_DIGITS = 40,      /* that a cell may have before it is rounded; binary numbers print up to 17 */
+	MOST_POWER = 20
+};
 
 static bool is_digit(char c)
 {
@@ -40,7 +44,7 @@ struct slice cell_number_trim(struct slice s)
 
 /* A number taken apart: all of its digits, and the place of its point. */
 struct parts {
-	char digit[MOST_DIGITS + 1];
+	char digit[READ_DIGITS + 1];
 	size_t n;
 	size_t point;            /* digits before it */
 	bool minus, too_long;
@@ -48,7 +52,7 @@ struct parts {
 
 static void add_digit(struct parts *p, char c)
 {
-	if (p->n == MOST_DIGITS)
+	if (p->n == READ_DIGITS)
 		p->too_long = true;
 	else
 		p->digit[p->n++] = c;
@@ -139,7 +143,7 @@ static bool shift_point(struct parts *p, int power)
 	point = (size_t)((int)(p->point + before) + power);
 	while (n < point && n < sizeof digit)
 		digit[n++] = '0';
-	if (n > MOST_DIGITS || point > n)
+	if (n > READ_DIGITS || point > n)
 		return false;
 	memcpy(p->digit, digit, n);
 	p->n = n;
@@ -170,6 +174,48 @@ static void write_parts(const struct parts *p, struct cell_number *r)
 	r->decimals = p->n - p->point;
 }
 
+/* Rounds to `places` digits after the point, a half away from zero. */
+static void round_parts(struct parts *p, size_t places)
+{
+	size_t keep = p->point + places;
+	bool up = keep < p->n && p->digit[keep] >= '5';
+
+	if (keep >= p->n)
+		return;
+	p->n = keep;
+	for (size_t i = keep; up && i-- > 0;) {
+		up = p->digit[i] == '9';
+		p->digit[i] = up ? '0' : (char)(p->digit[i] + 1);
+	}
+	if (!up)
+		return;
+	memmove(p->digit + 1, p->digit, p->n++);
+	p->digit[0] = '1';
+	p->point++;
+}
+
+/* A number that is 0 has no sign once it is rounded. */
+static bool is_zero(const struct parts *p)
+{
+	for (size_t i = 0; i < p->n; i++)
+		if (p->digit[i] != '0')
+			return false;
+	return true;
+}
+
+/* Moves the point and rounds, as the mapping says. False when the book cannot keep all digits. */
+static bool adjust(struct parts *p, int power, const struct cell_change *change)
+{
+	power += change ? change->power : 0;
+	if (power && !shift_point(p, power))
+		return false;
+	if (change && change->rounds) {
+		round_parts(p, change->places);
+		p->minus = p->minus && !is_zero(p);
+	}
+	return p->n <= MOST_DIGITS;
+}
+
 static size_t mark_before(struct slice s, enum reading_mark *mark)
 {
 	*mark = CELL_EXACT;
@@ -181,6 +227,12 @@ static size_t mark_before(struct slice s, enum reading_mark *mark)
 }
 
 enum reading_fault cell_number_read(struct slice cell, const struct cell_style *style, struct cell_number *r)
+{
+	return cell_number_change(cell, style, NULL, r);
+}
+
+enum reading_fault cell_number_change(struct slice cell, const struct cell_style *style, const struct cell_change *change,
+	struct cell_number *r)
 {
 	struct parts p = { .n = 0 };
 	struct slice s = cell;
@@ -200,7 +252,7 @@ enum reading_fault cell_number_read(struct slice cell, const struct cell_style *
 	if (p.too_long)
 		return CELL_TOO_LONG;
 	s = slice_from(s, power_part(s, &power));
-	if (power && !shift_point(&p, power))
+	if (!adjust(&p, power, change))
 		return CELL_TOO_LONG;
 	write_parts(&p, r);
 	r->unit = cell_number_trim(s);

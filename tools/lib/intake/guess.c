@@ -340,21 +340,22 @@ static void find_decimals(struct guess *g)
 
 /* --- all rows --------------------------------------------------------------------------------------- */
 
-static bool is_front_again(const struct guess *g, const struct slice *cell, size_t n)
+/* The row among the first ones that this one is again; SIZE_MAX: none. */
+static size_t front_again(const struct guess *g, const struct slice *cell, size_t n)
 {
 	for (size_t r = 0; r < g->first; r++) {
 		size_t same = 0;
 
 		for (size_t i = 0; i < n && i < g->row[r].n; i++)
 			same += slice_eq(cell[i], g->row[r].cell[i]);
-		if (same == n && n == g->row[r].n)
-			return true;
+		if (same == n && n == g->row[r].used)
+			return r;
 	}
-	return false;
+	return SIZE_MAX;
 }
 
-/* A row without a time: perhaps a trailer. Its first text up to a digit or a colon is its mark. */
-static void take_trailer(struct guess *g, const struct slice *cell, size_t n)
+/* The first text of a row up to a digit or a colon. */
+static struct slice beginning(const struct slice *cell, size_t n)
 {
 	for (size_t i = 0; i < n; i++) {
 		struct slice s = cell_number_trim(cell[i]);
@@ -364,29 +365,98 @@ static void take_trailer(struct guess *g, const struct slice *cell, size_t n)
 			continue;
 		while (k < s.n && !(s.p[k] >= '0' && s.p[k] <= '9') && s.p[k] != ':' && s.p[k] != '*')
 			k++;
-		guess_word_add(&g->trailers, cell_number_trim(slice_upto(s, k)));
+		return cell_number_trim(slice_upto(s, k));
+	}
+	return (struct slice){ "", 0 };
+}
+
+static bool is_known_heading(const struct guess *g, struct slice s)
+{
+	for (size_t r = g->skip; r < g->first; r++)
+		for (size_t i = 0; i < g->row[r].used; i++)
+			if (slice_eq(cell_number_trim(g->row[r].cell[i]), s))
+				return true;
+	return false;
+}
+
+/* Texts alone, of which one is a heading or has a unit, or which fill every column: another header row. */
+static bool is_other_header(const struct guess *g, const struct slice *cell, size_t n)
+{
+	size_t texts = 0, known = 0;
+	struct slice s = { "", 0 };
+
+	for (size_t i = 0; i < g->time.ncolumns && i < 1 && g->time.column[0] < n; i++)
+		s = cell_number_trim(cell[g->time.column[0]]);
+	if (s.n && is_known_heading(g, s))
+		return true;
+	for (size_t i = 0; i < n; i++) {
+		s = cell_number_trim(cell[i]);
+		if (!s.n)
+			continue;
+		if (is_value_like(s))
+			return false;
+		texts++;
+		known += is_known_heading(g, s) || cell_number_heading_unit(s).n;
+	}
+	return texts >= 2 && (known || texts >= g->ncols);
+}
+
+/* Rows without a time that readings follow, or the end: they may be trailers. */
+static void keep_pending(struct guess *g)
+{
+	for (size_t i = 0; i < g->pending.n; i++)
+		guess_word_add(&g->trailers, buf_slice(&g->pending.word[i].text));
+	guess_words_release(&g->pending);
+	g->pending_line = 0;
+	g->front_seen = 0;
+}
+
+/* The first header row again: what was before it were lines of another export. */
+static void take_front(struct guess *g, size_t r)
+{
+	g->front_seen += r < g->skip;
+	if (r != g->skip)
 		return;
+	if (g->pending_line && g->skip && g->front_seen < g->skip && !g->other_front)
+		g->other_front = g->pending_line;
+	if (g->skip)
+		guess_words_release(&g->pending);
+	keep_pending(g);
+	g->foreign = false;
+	for (size_t i = 0; i < g->time.nforms; i++)
+		g->time.form[i].fresh = true;
+}
+
+static void take_cells(struct guess *g, const struct slice *cell, size_t n, uint64_t line)
+{
+	size_t front = n ? front_again(g, cell, n) : SIZE_MAX;
+
+	if (!n)
+		return;
+	if (front != SIZE_MAX) {
+		take_front(g, front);
+	} else if (!g->foreign && guess_take_time(g, cell, n)) {
+		keep_pending(g);
+		guess_word_add(&g->firsts, beginning(cell, n));
+		guess_take_columns(g, cell, n);
+	} else if (is_other_header(g, cell, n)) {
+		g->foreign = true;
+		g->other_header = g->other_header ? g->other_header : line;
+		guess_words_release(&g->pending);
+	} else if (!g->foreign) {
+		guess_word_add(&g->pending, beginning(cell, n));
+		g->pending_line = g->pending_line ? g->pending_line : line;
 	}
 }
 
-static void take_cells(struct guess *g, const struct slice *cell, size_t n)
-{
-	if (!n || is_front_again(g, cell, n))
-		return;
-	if (guess_take_time(g, cell, n))
-		guess_take_columns(g, cell, n);
-	else
-		take_trailer(g, cell, n);
-}
-
 /* A row whose commas separate and are decimal marks: its columns' cells. */
-static void take_messy(struct guess *g, const struct slice *cell, size_t n)
+static void take_messy(struct guess *g, const struct slice *cell, size_t n, uint64_t line)
 {
 	struct csv_cell in[2 * DECIMAL_COMMA_COLUMNS];
 	struct slice out[DECIMAL_COMMA_COLUMNS];
 
 	if (n < g->ncols || n > 2 * DECIMAL_COMMA_COLUMNS) {
-		take_cells(g, cell, n);
+		take_cells(g, cell, n, line);
 		return;
 	}
 	for (size_t i = 0; i < n; i++)
@@ -397,15 +467,15 @@ static void take_messy(struct guess *g, const struct slice *cell, size_t n)
 	}
 	for (size_t i = 0; i < g->ncols; i++)
 		out[i] = g->fit.cell[i].text;
-	take_cells(g, out, g->ncols);
+	take_cells(g, out, g->ncols, line);
 }
 
 static void take_row(struct guess *g, const struct guess_row *row)
 {
 	if (g->comma_mess)
-		take_messy(g, row->cell, row->used);
+		take_messy(g, row->cell, row->used, row->line);
 	else
-		take_cells(g, row->cell, row->used);
+		take_cells(g, row->cell, row->used, row->line);
 }
 
 static void free_row(struct guess_row *row)
@@ -427,6 +497,37 @@ static void take_all(struct guess *g)
 		take_row(g, &g->row[--g->nrows]);
 		free_row(&g->row[g->nrows]);
 	}
+	keep_pending(g);
+}
+
+/* A later header row, or later first lines, that are not those at the start. */
+static void ask_sections(struct guess *g)
+{
+	if (g->other_header)
+		guess_ask(g, "line %llu has another header row: this proposal is made from the rows before it; split the file there if the "
+			"columns or their units differ", (unsigned long long)g->other_header);
+	if (g->other_front)
+		guess_ask(g, "from line %llu on another export follows, with other first lines: if it is another instrument's, split the file there",
+			(unsigned long long)g->other_front);
+}
+
+/* No row has a time: the file may have headings alone. */
+static void ask_time(struct guess *g)
+{
+	size_t named = 0;
+
+	for (size_t r = 0; r < g->nrows; r++)
+		for (size_t i = 0; i < g->row[r].used; i++) {
+			struct slice s = cell_number_trim(g->row[r].cell[i]);
+
+			if (s.n && s.p[0] >= '0' && s.p[0] <= '9') {
+				guess_ask(g, "no column with dates was found: give the column and its form in the mapping (`time`)");
+				return;
+			}
+			named += s.n > 0;
+		}
+	guess_ask(g, named ? "the file has headings, but no row with a reading: take an export that has some" :
+		"the file has blank lines alone: take an export that has readings");
 }
 
 /* --- the flow --------------------------------------------------------------------------------------- */
@@ -446,7 +547,7 @@ static void look_through(struct guess *g)
 	}
 	keep_first_rows(g);
 	if (!find_first(g)) {
-		guess_ask(g, "no column with dates was found: give the column and its form in the mapping (`time`)");
+		ask_time(g);
 		return;
 	}
 	find_header(g);
@@ -461,6 +562,7 @@ static void look_through(struct guess *g)
 	guess_settle_forms(g);
 	guess_settle_columns(g);
 	guess_write(g);
+	ask_sections(g);
 }
 
 static void release(struct guess *g)
@@ -478,7 +580,11 @@ static void release(struct guess *g)
 	}
 	for (size_t i = 0; i < g->time.nforms; i++)
 		buf_release(&g->time.form[i].first_text);
+	for (size_t i = 0; i < g->time.nzones; i++)
+		buf_release(&g->time.zone_text[i]);
 	guess_words_release(&g->trailers);
+	guess_words_release(&g->firsts);
+	guess_words_release(&g->pending);
 	guess_words_release(&g->quantity_unit);
 	decimal_comma_release(&g->fit);
 	csv_release(&g->csv);

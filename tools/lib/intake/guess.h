@@ -14,12 +14,14 @@
 #include "base/text.h"
 
 struct vocab;
+struct zone;
 
 /* What the user already knows; empty: not known. `file` is the file's name. */
 struct guess_wish {
 	struct slice event, subject, meter, file;
 	bool json;               /* the table was made from JSON Lines, */
 	struct slice sheet;      /* or from this sheet of a workbook (export_table.h) */
+	const struct zone *works;    /* the works' clock; NULL: not known */
 };
 
 /*

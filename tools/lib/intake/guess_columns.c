@@ -1,4 +1,24 @@
+#include <stdio.h>
+
 #include "intake/guess_internal.h"
+
+/* Beyond these a number is not a reading but the instrument's mark for a fault: no field of the book holds it. */
+enum {
+	TEMP_LEAST = -60,      /* C or F: colder than any yard */
+	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */
+	TEMP_F_MOST = 482,     /* the same */
+	RH_MOST_PCT = 110,     /* saturated air may be read a little above 100 */
+	MC_MOST_PCT = 400,     /* the lightest woods, soaked, hold about so much water (from memory) */
+	KELVIN_LEAST = 223,    /* -50 C */
+	KELVIN_MOST = 423,     /* 150 C */
+	KELVIN_PCT = 50,       /* of a column's numbers are of that size: the column may be in kelvins */
+	SENTINELS_MOST = 3     /* marks of one column; more of them are readings of another unit */
+};
+
+enum {
+	LONG_PLACES = 9,       /* to which a number with too many digits is read */
+	NOISE_PLACES = 5       /* a number that needs more after the point was not rounded by the instrument */
+};
 
 /* Per cent: how much of a column must be so, and limits of what a column may be. */
 enum {
@@ -26,16 +46,39 @@ static void take_number(struct guess_column *c, const struct cell_number *r)
 	c->decimals_least = !c->numbers || r->decimals < c->decimals_least ? r->decimals : c->decimals_least;
 	c->decimals_most = r->decimals > c->decimals_most ? r->decimals : c->decimals_most;
 	c->numbers++;
+	c->in_one += v > 0 && v <= 1;
+	c->above_one += v > 1 && v <= SCALE_MOST;
+	c->kelvin += v >= KELVIN_LEAST && v <= KELVIN_MOST;
 	if (v < 0 || v > SCALE_MOST)
 		guess_word_add(&c->odd, (struct slice){ r->text, r->n });
 	if (r->unit.n)
 		guess_word_add(&c->units, r->unit);
 }
 
+/* A number with more digits than the book keeps, as programs print that do not round: what matters of it. */
+static bool take_long(struct guess_column *c, struct slice text, const struct cell_style *style)
+{
+	static const struct cell_change shorter = { 0, true, LONG_PLACES };
+	struct cell_number r;
+
+	if (cell_number_change(text, style, &shorter, &r) || (r.unit.n && !cell_number_unit(r.unit).n))
+		return false;
+	while (r.decimals && r.text[r.n - 1] == '0') {
+		r.n--;
+		r.decimals--;
+	}
+	r.n -= r.n && r.text[r.n - 1] == '.';
+	c->long_numbers++;
+	c->places = r.decimals > c->places ? r.decimals : c->places;
+	take_number(c, &r);
+	return true;
+}
+
 static void take_cell(struct guess *g, struct guess_column *c, struct slice text)
 {
 	struct cell_style style = { g->decimal, g->thousands };
 	struct cell_number r;
+	enum reading_fault fault;
 
 	if (!text.n)
 		return;
@@ -44,9 +87,9 @@ static void take_cell(struct guess *g, struct guess_column *c, struct slice text
 		guess_word_add(&c->values, text);
 	if (missing_is(text))
 		c->missing++;
-	else if (!cell_number_read(text, &style, &r) && (!r.unit.n || cell_number_unit(r.unit).n))
+	else if (!(fault = cell_number_read(text, &style, &r)) && (!r.unit.n || cell_number_unit(r.unit).n))
 		take_number(c, &r);
-	else
+	else if (fault != CELL_TOO_LONG || !take_long(c, text, &style))
 		guess_word_add(&c->texts, text);
 }
 
@@ -66,10 +109,16 @@ static const char *const dew_words[] = { "dew", "taupunkt", "ros\xc3\xa9" "e", "
 static const char *const wet_words[] = { "wet", "feuchtkugel", "bulbo", "bulbe", NULL };
 static const char *const wood_words[] = { "wood", "holz", "core", "bois", "legno", "madera", "hout", "tr\xc3\xa4", NULL };
 static const char *const mc_words[] = { "moist", "mc", "holzfeuchte", "feuchtegehalt", "fsp", "humidit\xc3\xa9 du bois",
-	"humedad de la madera", "houtvocht", "fuktkvot", "probe", NULL };
-static const char *const rh_words[] = { "rh", "r.h", "humid", "feucht", "rf", "hr", "ur", "vocht", "fukt", "fugt", "humed",
+	"humedad de la madera", "houtvocht", "fuktkvot", NULL };
+/* A percentage of these may be either the wood's moisture or the air's. */
+static const char *const probe_words[] = { "probe", NULL };
+/* Words that name the air's humidity and nothing else. */
+static const char *const air_words[] = { "rh", "r.h", "humid", "rf", "hr", "ur", NULL };
+static const char *const rh_words[] = { "rh", "r.h", "humid", "hum", "lf", "rlf", "feucht", "rf", "hr", "ur", "vocht", "fukt", "fugt", "humed",
 	"umid", "kosteus", "vlhkost", "wilgotno", NULL };
 static const char *const temp_words[] = { "temp", "tmp", "l\xc3\xa4mp", "teplot", NULL };
+static const char *const date_words[] = { "date", "datum", "dato", "data", "fecha", "jour", "day", "tag", "time", "zeit", "tid",
+	"heure", "hora", "ora", NULL };
 static const char *const sensor_words[] = { "sensor", "channel", "kanal", "canal", "canale", "logger", "station", "name",
 	"f\xc3\xbchler", "capteur", "location", "ort", "messstelle", "probe", "device", "id", NULL };
 static const char *const quantity_words[] = { "quantity", "parameter", "type", "typ", "gr\xc3\xb6\xc3\x9f" "e", "measure", "grandeur",
@@ -158,7 +207,11 @@ static enum guess_role percent_role(const struct guess *g, struct slice heading)
 {
 	if (slice_eq(g->wish->event, SLICE("probe")))
 		return ROLE_MC;
-	return names(heading, mc_words) && word_at(heading, SLICE("humid")) == SIZE_MAX ? ROLE_MC : ROLE_RH;
+	if (names(heading, air_words) && !names(heading, wood_words))
+		return ROLE_RH;
+	if (names(heading, mc_words) || (names(heading, probe_words) && !names(heading, rh_words)))
+		return ROLE_MC;
+	return ROLE_RH;
 }
 
 static enum guess_role role_of(struct guess *g, struct guess_column *c)
@@ -195,19 +248,19 @@ static bool is_numeric(const struct guess_column *c)
 	return c->numbers > 0 && guess_share(c->numbers, texts, NUMBERS_PCT);
 }
 
-/* A text in nearly every row, with few values. */
-static bool is_choice(const struct guess *g, const struct guess_column *c)
-{
-	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
-		guess_share(c->filled, g->data_rows, CHOICE_FILLED_PCT) && c->texts.n * CHOICE_REPEATS <= g->data_rows;
-}
-
 static bool all_units(const struct guess_words *words)
 {
 	for (size_t i = 0; i < words->n; i++)
 		if (!cell_number_unit(buf_slice(&words->word[i].text)).n)
 			return false;
 	return words->n > 0;
+}
+
+/* A text in nearly every row, with few values, or units alone. */
+static bool is_choice(const struct guess *g, const struct guess_column *c)
+{
+	return !c->texts.more && c->texts.n >= 1 && !guess_share(c->numbers, c->filled, CHOICE_NUMBERS_PCT) &&
+		guess_share(c->filled, g->data_rows, CHOICE_FILLED_PCT) && (c->texts.n * CHOICE_REPEATS <= g->data_rows || all_units(&c->texts));
 }
 
 static bool all_quantities(const struct guess_words *words)
@@ -343,6 +396,70 @@ static void find_rest(struct guess_column *c)
 		c->rest = cell_number_trim(slice_upto(c->rest, c->rest.n - 1));
 	while (c->rest.n && memchr(",;:-_/.%", c->rest.p[0], 8))
 		c->rest = cell_number_trim(slice_from(c->rest, 1));
+}
+
+/* --- what is in doubt ------------------------------------------------------------------------------- */
+
+bool guess_names_date(struct slice heading)
+{
+	return names(heading, date_words);
+}
+
+bool guess_names_zone(struct slice heading)
+{
+	return names(heading, offset_words);
+}
+
+bool guess_is_sentinel(const struct guess_column *c, struct slice number)
+{
+	bool fahrenheit = slice_eq(c->unit, SLICE("F"));
+	double v = cell_number_value(number);
+
+	switch (c->role) {
+	case ROLE_TEMP: case ROLE_WETBULB: case ROLE_WOOD: case ROLE_VALUE:
+		return v < TEMP_LEAST || (fahrenheit ? v > TEMP_F_MOST : v > TEMP_C_MOST && v > KELVIN_MOST);
+	case ROLE_RH:
+		return v < 0 || v > RH_MOST_PCT;
+	case ROLE_MC:
+		return v < 0 || v > MC_MOST_PCT;
+	case ROLE_MASS:
+		return v < 0;
+	default:
+		return false;
+	}
+}
+
+static const char *number_doubt(const struct guess_column *c, struct buf *text)
+{
+	size_t sentinels = 0;
+
+	for (size_t i = 0; i < c->odd.n; i++)
+		sentinels += guess_is_sentinel(c, buf_slice(&c->odd.word[i].text));
+	if (c->odd.more || sentinels > SENTINELS_MOST)
+		sentinels = SENTINELS_MOST + 1;
+	text->n = 0;
+	if ((c->role == ROLE_RH || c->role == ROLE_MC) && c->in_one && !c->above_one && c->decimals_most)
+		buf_printf(text, "its numbers are not above 1: if they are fractions of 1, add `power: 2`");
+	else if ((c->role == ROLE_TEMP || c->role == ROLE_WETBULB || c->role == ROLE_WOOD) && !slice_eq(c->unit, SLICE("F")) &&
+		guess_share(c->kelvin, c->numbers, KELVIN_PCT))
+		buf_str(text, "its numbers may be kelvins, which the book does not have; set the instrument's program to C");
+	else if (sentinels > SENTINELS_MOST && c->role != ROLE_VALUE)
+		buf_str(text, "many of its numbers are not possible in this unit; look at them");
+	return text->n ? buf_cstr(text) : NULL;
+}
+
+const char *guess_column_doubt(const struct guess *g, const struct guess_column *c, struct buf *text)
+{
+	struct slice heading = buf_slice(&c->heading);
+	const char *why = number_doubt(c, text);
+
+	if (why || g->wish->event.n || c->role == ROLE_VALUE)
+		return why;
+	if (c->role == ROLE_RH && !names(heading, rh_words) && word_at(heading, SLICE("h")) == SIZE_MAX)
+		return "the heading does not say that it is the air's humidity";
+	if (c->role == ROLE_MC && !names(heading, mc_words))
+		return "a probe may measure the wood's moisture or the air's humidity";
+	return NULL;
 }
 
 void guess_settle_columns(struct guess *g)

@@ -31,6 +31,7 @@ enum {
 	GUESS_FORMS = 8,       /* readings of one date: three orders, with and without a time */
 	GUESS_WORDS = 64,      /* texts kept of a column; a column with more is not a choice among words */
 	GUESS_ROWS = 300,      /* first rows that are kept, to look for the time and the decimal mark */
+	GUESS_ZONES = 8,       /* words for offsets; a clock has two */
 	GUESS_FRONT = 60,      /* of them, how many may be before the first reading */
 	GUESS_COLUMNS = 128,   /* as many as decimal commas are sought in */
 	GUESS_FORM_TEXT = 96,  /* bytes of a form: longer than the time that it is made of */
@@ -57,8 +58,14 @@ struct guess_form {
 	char text[GUESS_FORM_TEXT];
 	struct time_format form;
 	uint64_t read;               /* rows that it reads */
-	bool have;
+	bool have, fresh;            /* fresh: the next row is the first of another export in the file */
 	int64_t last_s, least_s, most_s, step_s;
+	int64_t inner_s;             /* the last step within a day */
+	bool inner, even;            /* the last step was one; two after each other were alike */
+	uint64_t midnights;          /* that the readings go on over without a pause */
+	bool late;                   /* an hour is 0 or past 12 */
+	uint64_t never, twice;       /* by the works' clock: rows in an hour it skipped, in one it repeated */
+	bool back_there;             /* the hour repeats where the works' clock repeats it */
 	double way_s;                /* the sum of all steps, forth and back */
 	uint64_t back, hour_back;    /* steps back; of those of one hour */
 	struct time_reading first;
@@ -70,7 +77,12 @@ struct guess_time {
 	struct guess_form form[GUESS_FORMS];
 	size_t nforms;
 	uint64_t rows, unread;
-	bool several, by_days;       /* there was a choice; the calendar made it */
+	bool several, by_days;       /* there was a choice; midnights made it */
+	struct slice zone[GUESS_ZONES]; /* words for offsets, as they came */
+	int32_t zone_s[GUESS_ZONES]; /* by the works' clock; 0 at first */
+	uint8_t zone_how[GUESS_ZONES]; /* 0: not seen at a certain hour; 1: one offset; 2: several */
+	size_t nzones;
+	struct buf zone_text[GUESS_ZONES];
 	bool midnights;              /* the time is left out at midnight */
 };
 
@@ -94,6 +106,10 @@ struct guess_column {
 	struct buf heading;
 	uint64_t filled, numbers, missing, points, commas, wholes;
 	size_t decimals_least, decimals_most;
+	uint64_t long_numbers;       /* with more digits than the book can keep */
+	size_t places;               /* after the point, that matter in those */
+	uint64_t in_one, above_one;  /* numbers above 0 up to 1, and up to 100 */
+	uint64_t kelvin;             /* numbers of the size of kelvins */
 	double least, most;          /* of the numbers */
 	struct guess_words texts;    /* what is neither a number nor means nothing */
 	struct guess_words odd;      /* numbers below 0 or above 100 */
@@ -126,10 +142,17 @@ struct guess {
 	uint64_t data_rows, unfit;
 	struct guess_time time;
 	struct guess_column column[GUESS_COLUMNS];
-	struct guess_words trailers;
+	struct guess_words trailers, firsts; /* beginnings of rows without a time, and of those with one */
+	struct guess_words pending;  /* rows without a time since the last reading */
+	uint64_t pending_line;
+	size_t front_seen;
+	bool foreign;                /* after another header row */
+	uint64_t other_header, other_front; /* line of a header row, of lines before one, that are not the first ones */
 	double separator_share;
 	/* long form: which unit goes with which quantity */
 	size_t sensor, quantity, value, unit;  /* columns, SIZE_MAX none */
+	bool has_degrees;            /* the unit's column has C and F, for temperatures without a unit */
+	bool unit_of_all;            /* the cell in hand takes its unit from the unit's column */
 	struct guess_words quantity_unit;      /* "QUANTITY\tUNIT" */
 };
 
@@ -147,7 +170,16 @@ bool guess_take_time(struct guess *g, const struct slice *cell, size_t n);
 /* Drops the forms that the rows rule out. */
 void guess_settle_forms(struct guess *g);
 
+/* The words that times of this file may hold. */
+struct time_words guess_time_words(const struct guess *g);
+
 /* guess_columns.c */
+/* Why a column is not written as a choice, or NULL: there is none. It may use `text`. */
+const char *guess_column_doubt(const struct guess *g, const struct guess_column *c, struct buf *text);
+/* Whether no reading can be this number of the column's. */
+bool guess_is_sentinel(const struct guess_column *c, struct slice number);
+bool guess_names_date(struct slice heading);
+bool guess_names_zone(struct slice heading);
 void guess_take_columns(struct guess *g, const struct slice *cell, size_t n);
 void guess_settle_columns(struct guess *g);
 

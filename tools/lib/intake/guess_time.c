@@ -2,12 +2,14 @@
 
 #include "intake/guess_internal.h"
 #include "time/calendar.h"
+#include "time/zone.h"
 
 enum {
 	LOOK_ROWS = 50,        /* rows that must agree before a column is taken for the time */
 	READ_TENTHS = 6,       /* of them a form must read: titles and trailers may be among them */
 	RISING_PCT = 90,       /* of them are not less than the one before: clocks are set back now and then */
-	WAY_TIMES = 4,         /* how much longer the way through the calendar of a wrong order is */
+	ZONE_LEAST = 3,        /* letters of a word for an offset: CET */
+	ZONE_MOST = 5,
 	SERIAL_LEAST = 20000,  /* a spreadsheet's days: 1954 */
 	SERIAL_MOST = 80000    /* and 2119 */
 };
@@ -24,6 +26,7 @@ struct sketch {
 	size_t digits[3];            /* of each part of the date; 0: a month's name */
 	int ndate, ntime;
 	bool failed;
+	struct slice zone;           /* a word that may stand for an offset */
 };
 
 static void put(struct sketch *k, const char *s)
@@ -133,6 +136,17 @@ static size_t take_number(struct sketch *k, struct slice s)
 	return n;
 }
 
+/* Three to five capitals after the time may be a zone: CET, NZDT. */
+static bool is_zone_word(const struct sketch *k, struct slice word)
+{
+	if (k->ntime < 2 || k->zone.n || word.n < ZONE_LEAST || word.n > ZONE_MOST)
+		return false;
+	for (size_t i = 0; i < word.n; i++)
+		if (word.p[i] < 'A' || word.p[i] > 'Z')
+			return false;
+	return true;
+}
+
 static size_t take_word(struct sketch *k, struct slice s)
 {
 	size_t n = letters(s), len;
@@ -154,6 +168,11 @@ static size_t take_word(struct sketch *k, struct slice s)
 	if (!k->ndate && !k->ntime) {
 		put(k, "WEEKDAY");
 		return n + (n < s.n && (s.p[n] == '.' || s.p[n] == ','));
+	}
+	if (is_zone_word(k, slice_upto(s, n))) {
+		k->zone = slice_upto(s, n);
+		put(k, "OFFSET");
+		return n;
 	}
 	put(k, "'");
 	for (size_t i = 0; i < n; i++)
@@ -201,23 +220,12 @@ static bool sketch(struct slice text, struct sketch *k)
 /* The possible orders of the parts of a date: y, m, d. */
 static const char *const orders_year_first[] = { "ymd", NULL };
 static const char *const orders_year_last[] = { "dmy", "mdy", NULL };
-static const char *const orders_points[] = { "dmy", NULL };
-static const char *const orders_short_points[] = { "ymd", "dmy", NULL };
 static const char *const orders_short[] = { "ymd", "dmy", "mdy", NULL };
 static const char *const orders_word_1[] = { "mdy", NULL };
 static const char *const orders_word_2_first[] = { "ymd", NULL };
 static const char *const orders_word_2_last[] = { "dmy", NULL };
 static const char *const orders_word_2[] = { "dmy", "ymd", NULL };
 static const char *const orders_word_3[] = { "ydm", NULL };
-
-/* Whether a point follows the first part of the date. */
-static bool has_points(const struct sketch *k)
-{
-	for (size_t i = 0; i + 1 < k->n; i++)
-		if (k->text[i] == '\1')
-			return k->text[i + 1] == '.';
-	return false;
-}
 
 static const char *const *orders_of(const struct sketch *k)
 {
@@ -229,9 +237,6 @@ static const char *const *orders_of(const struct sketch *k)
 		return orders_word_3;
 	if (k->digits[0] == 4)
 		return orders_year_first;
-	/* where points divide a date, no country puts the month first (from memory) */
-	if (has_points(k))
-		return k->digits[2] == 4 ? orders_points : orders_short_points;
 	return k->digits[2] == 4 ? orders_year_last : orders_short;
 }
 
@@ -271,6 +276,37 @@ static bool has_form(const struct guess_time *t, const struct guess_form *f)
 	return false;
 }
 
+/* Keeps a word for an offset, whose offset is not known yet. */
+static void add_zone(struct guess_time *t, struct slice word)
+{
+	for (size_t i = 0; i < t->nzones; i++)
+		if (slice_eq(buf_slice(&t->zone_text[i]), word))
+			return;
+	if (!word.n || t->nzones == GUESS_ZONES)
+		return;
+	buf_add(&t->zone_text[t->nzones], word);
+	t->zone[t->nzones] = buf_slice(&t->zone_text[t->nzones]);
+	t->nzones++;
+}
+
+static struct time_words words_of(const struct guess_time *t)
+{
+	/* the offsets are only read */
+	return (struct time_words){ .zone = (struct slice *)(uintptr_t)t->zone, .zone_s = (int32_t *)(uintptr_t)t->zone_s, .nzone = t->nzones };
+}
+
+struct time_words guess_time_words(const struct guess *g)
+{
+	return words_of(&g->time);
+}
+
+static void release_zones(struct guess_time *t)
+{
+	for (size_t i = 0; i < t->nzones; i++)
+		buf_release(&t->zone_text[i]);
+	t->nzones = 0;
+}
+
 /* Adds the forms that a text may have. */
 static void add_forms(struct guess_time *t, struct slice text)
 {
@@ -279,6 +315,7 @@ static void add_forms(struct guess_time *t, struct slice text)
 
 	if (!sketch(text, &k) || k.ndate != 3)
 		return;
+	add_zone(t, k.zone);
 	for (order = orders_of(&k); *order && t->nforms < GUESS_FORMS; order++) {
 		struct guess_form *f = &t->form[t->nforms];
 
@@ -302,10 +339,11 @@ static void join_cells(const struct guess_time *t, const struct slice *cell, siz
 
 static bool reads(const struct guess_time *t, struct slice text)
 {
+	struct time_words words = words_of(t);
 	struct time_reading read;
 
 	for (size_t i = 0; i < t->nforms; i++)
-		if (!time_format_read(&t->form[i].form, NULL, text, &read, NULL))
+		if (!time_format_read(&t->form[i].form, &words, text, &read, NULL))
 			return true;
 	return false;
 }
@@ -348,7 +386,7 @@ static bool is_half(struct slice text)
 	int half;
 
 	text = cell_number_trim(text);
-	return text.n && time_format_half(NULL, text, &half) == text.n;
+	return text.n > 1 && time_format_half(NULL, text, &half) == text.n;
 }
 
 static bool has_clock_time(struct slice text)
@@ -358,40 +396,82 @@ static bool has_clock_time(struct slice text)
 	return sketch(text, &k) && k.ntime >= 2;
 }
 
-/* The columns of a time whose date is in column c: alone, or with the time of day beside it. */
-static void columns_of(const struct guess_row *row, size_t c, struct guess_time *t)
+static bool is_a_or_p(struct slice s)
 {
+	return s.n == 1 && strchr("aApP", s.p[0]) != NULL;
+}
+
+/* A column of `a` and `p` alone. */
+static bool is_half_column(const struct guess *g, size_t at, size_t c)
+{
+	size_t seen = 0;
+
+	for (size_t r = at; r < g->nrows && seen < LOOK_ROWS; r++) {
+		if (!g->row[r].used)
+			continue;
+		if (c >= g->row[r].n || !is_a_or_p(cell_number_trim(g->row[r].cell[c])))
+			return false;
+		seen++;
+	}
+	return seen > 0;
+}
+
+/* A zone's word under a heading that says so. */
+static bool is_zone_cell(const struct guess *g, size_t at, size_t c)
+{
+	struct sketch k = { .ntime = 2 };
+
+	return at > 0 && c < g->row[at - 1].n && guess_names_zone(g->row[at - 1].cell[c]) && is_zone_word(&k, cell_number_trim(g->row[at].cell[c]));
+}
+
+/* The columns of a time whose date is in column c: alone, or with the time of day beside it. */
+static void columns_of(const struct guess *g, size_t at, size_t c, struct guess_time *t)
+{
+	const struct guess_row *row = &g->row[at];
+	size_t next;
+
 	*t = (struct guess_time){ .column = { c }, .ncolumns = 1 };
-	if (has_clock_time(row->cell[c]))
+	if (has_clock_time(row->cell[c])) {
+		if (c + 1 < row->n && (is_half_column(g, at, c + 1) || is_zone_cell(g, at, c + 1)))
+			t->column[t->ncolumns++] = c + 1;
 		return;
+	}
 	if (c + 1 < row->n && is_clock_time(row->cell[c + 1]))
 		t->column[t->ncolumns++] = c + 1;
 	else if (c > 0 && is_clock_time(row->cell[c - 1]))
 		*t = (struct guess_time){ .column = { c - 1, c }, .ncolumns = 2 };
-	if (t->ncolumns == 2 && c + 2 < row->n && is_half(row->cell[c + 2]))
-		t->column[t->ncolumns++] = c + 2;
+	next = t->column[0] + t->ncolumns;
+	if (t->ncolumns == 2 && next < row->n && (is_half(row->cell[next]) || is_half_column(g, at, next) || is_zone_cell(g, at, next)))
+		t->column[t->ncolumns++] = next;
 }
 
 /* --- numbers that count days or seconds ----------------------------------------------------------- */
 
+/* A number without a sign and a unit, however long; *whole: without a fraction. */
 static bool number_of(struct slice s, double *v, bool *whole)
 {
-	static const struct cell_style point = { '.', { "", 0 } }, comma = { ',', { "", 0 } };
-	struct cell_number r;
+	size_t n, more = 0;
 
 	s = cell_number_trim(s);
-	if ((cell_number_read(s, &point, &r) && cell_number_read(s, &comma, &r)) || r.unit.n)
-		return false;
-	*v = cell_number_value((struct slice){ r.text, r.n });
-	*whole = !r.decimals;
-	return r.text[0] != '-';
+	n = digits(s);
+	if (n < s.n && (s.p[n] == '.' || s.p[n] == ','))
+		more = 1 + digits(slice_from(s, n + 1));
+	*whole = more <= 1;
+	*v = cell_number_value(slice_upto(s, n));
+	return n > 0 && n + more == s.n;
 }
 
-/* Which count the column may hold: rising numbers of the size of today's dates. */
+/* Whether the row before names the column a date or a time. */
+static bool is_dated(const struct guess *g, size_t at, size_t c)
+{
+	return at > 0 && c < g->row[at - 1].n && guess_names_date(g->row[at - 1].cell[c]);
+}
+
+/* Which count the column may hold: numbers of the size of today's dates, that rise, or fall. */
 static const char *counted(const struct guess *g, size_t at, size_t c)
 {
 	double last = 0, v;
-	size_t seen = 0, rising = 0, parts = 0;
+	size_t seen = 0, rising = 0, falling = 0, parts = 0;
 	bool whole;
 
 	for (size_t r = at; r < g->nrows && seen < LOOK_ROWS; r++) {
@@ -399,33 +479,40 @@ static const char *counted(const struct guess *g, size_t at, size_t c)
 			continue;
 		if (c >= g->row[r].n || !number_of(g->row[r].cell[c], &v, &whole))
 			return NULL;
+		rising += seen && v >= last;
+		falling += seen && v <= last;
 		seen++;
-		rising += v >= last;
 		parts += !whole;
 		last = v;
 	}
-	if (seen < 2 || !guess_share(rising, seen, RISING_PCT))
+	if (seen < 2 || (!guess_share(rising, seen - 1, RISING_PCT) && !guess_share(falling, seen - 1, RISING_PCT)))
 		return NULL;
 	if (last > SERIAL_LEAST && last < SERIAL_MOST)
-		return parts * 3 > seen ? "serial" : NULL;
-	if (parts)
-		return NULL;
+		return parts * 3 > seen || is_dated(g, at, c) ? "serial" : NULL;
 	if (last > UNIX_LEAST_S && last < UNIX_MOST_S)
 		return "unix";
 	return last > 1000 * UNIX_LEAST_S && last < 1000 * UNIX_MOST_S ? "unix-ms" : NULL;
 }
 
+static bool add_count(struct guess_time *t, const char *word)
+{
+	struct guess_form *f = &t->form[t->nforms++];
+	const char *why;
+
+	snprintf(f->text, sizeof f->text, "%s", word);
+	return time_format_compile(&f->form, slice_of(word), &why);
+}
+
 static bool find_count(struct guess *g, size_t at)
 {
 	for (size_t c = 0; c < g->row[at].n; c++) {
-		const char *word = counted(g, at, c), *why;
-		struct guess_form *f = &g->time.form[0];
+		const char *word = counted(g, at, c);
 
 		if (!word)
 			continue;
-		g->time = (struct guess_time){ .column = { c }, .ncolumns = 1, .nforms = 1 };
-		snprintf(f->text, sizeof f->text, "%s", word);
-		return time_format_compile(&f->form, slice_of(word), &why);
+		g->time = (struct guess_time){ .column = { c }, .ncolumns = 1 };
+		/* a spreadsheet may count from either day */
+		return add_count(&g->time, word) && (strcmp(word, "serial") != 0 || add_count(&g->time, "serial-1904"));
 	}
 	return false;
 }
@@ -440,11 +527,14 @@ bool guess_find_time(struct guess *g, size_t at)
 
 		if (!has_date(row->cell[c]))
 			continue;
-		columns_of(row, c, &t);
-		if (tenths_read(g, &t, at) < READ_TENTHS || !t.nforms)
-			continue;
-		if (!best.nforms || (t.form[0].form.timed && !best.form[0].form.timed))
+		columns_of(g, at, c, &t);
+		if (tenths_read(g, &t, at) >= READ_TENTHS && t.nforms &&
+		    (!best.nforms || (t.form[0].form.timed && !best.form[0].form.timed))) {
+			release_zones(&best);
 			best = t;
+		} else {
+			release_zones(&t);
+		}
 	}
 	if (best.nforms) {
 		g->time = best;
@@ -455,6 +545,24 @@ bool guess_find_time(struct guess *g, size_t at)
 
 /* --- looking through the rows --------------------------------------------------------------------- */
 
+/*
+ * Whether the readings go on from one day into the next with the step that they have within the day. It
+ * counts where a day has three that are even: two a day may be of any two days.
+ */
+static void look_midnight(struct guess_form *f, int64_t t_s, int64_t step)
+{
+	int64_t by = step < 0 ? -step : step;
+
+	if (seconds_day(t_s) != seconds_day(f->last_s)) {
+		f->midnights += f->inner_s && 2 * by <= 3 * f->inner_s;
+		f->inner = false;
+		return;
+	}
+	f->even = f->even || (f->inner && by && by == f->inner_s);
+	f->inner = true;
+	f->inner_s = by ? by : f->inner_s;
+}
+
 static void take_step(struct guess_form *f, int64_t t_s)
 {
 	int64_t step = t_s - f->last_s;
@@ -463,34 +571,65 @@ static void take_step(struct guess_form *f, int64_t t_s)
 		f->least_s = t_s;
 	if (!f->have || t_s > f->most_s)
 		f->most_s = t_s;
-	if (f->have) {
+	if (f->have && !f->fresh) {
 		f->way_s += (double)(step < 0 ? -step : step);
 		f->back += step < 0;
 		f->hour_back += step < 0 && f->step_s && f->step_s <= HOUR_S && step == f->step_s - HOUR_S;
+		look_midnight(f, t_s, step);
 	}
 	if (step > 0 && f->have && !f->step_s)
 		f->step_s = step;
 	f->have = true;
+	f->fresh = false;
 	f->last_s = t_s;
+}
+
+/* What the works' clock says of a wall time, and of the word beside it. */
+static void take_works(struct guess *g, struct guess_form *f, const struct time_reading *t, struct slice text, int64_t last_s)
+{
+	struct zone_memo memo = { 0 };
+	int64_t wall_s = day_seconds(t->day) + t->second;
+	struct zone_wall w = zone_wall(g->wish->works, &memo, wall_s);
+
+	f->never += w.kind == ZONE_NEVER;
+	f->twice += w.kind == ZONE_TWICE;
+	f->back_there = f->back_there || (w.kind == ZONE_TWICE && f->have && last_s != wall_s &&
+		zone_wall(g->wish->works, &memo, last_s).kind == ZONE_TWICE && ((wall_s < last_s) != (f->back * 2 > f->read)));
+	for (size_t i = 0; i < g->time.nzones && w.kind == ZONE_ONCE && t->has_offset; i++) {
+		struct slice word = g->time.zone[i];
+
+		if (text.n < word.n || !slice_eq(slice_from(text, text.n - word.n), word) ||
+		    (text.n > word.n && is_letter(text.p[text.n - word.n - 1])))
+			continue;
+		g->time.zone_how[i] = !g->time.zone_how[i] || g->time.zone_s[i] == w.offset_s[0] ? (g->time.zone_how[i] == 2 ? 2 : 1) : 2;
+		g->time.zone_s[i] = w.offset_s[0];
+	}
 }
 
 bool guess_take_time(struct guess *g, const struct slice *cell, size_t n)
 {
 	struct buf text = BUF_INIT;
+	struct time_words words = { 0 };
+	int32_t no_offsets[GUESS_ZONES] = { 0 };
 	bool any = false;
 
 	join_cells(&g->time, cell, n, &text);
+	words = words_of(&g->time);
+	words.zone_s = no_offsets;
 	for (size_t i = 0; i < g->time.nforms; i++) {
 		struct guess_form *f = &g->time.form[i];
 		struct time_reading t;
 
-		if (time_format_read(&f->form, NULL, buf_slice(&text), &t, NULL))
+		if (time_format_read(&f->form, &words, buf_slice(&text), &t, NULL))
 			continue;
 		if (!f->have) {
 			f->first = t;
 			buf_add(&f->first_text, buf_slice(&text));
 		}
 		f->read++;
+		f->late = f->late || t.second < HOUR_S || t.second >= 13 * HOUR_S;
+		if (g->wish->works && f->form.timed && (!f->form.offset || g->time.nzones))
+			take_works(g, f, &t, buf_slice(&text), f->last_s);
 		take_step(f, day_seconds(t.day) + t.second - (t.has_offset ? t.offset_s : 0));
 		any = true;
 	}
@@ -534,14 +673,13 @@ static void join_midnights(struct guess_time *t)
 }
 
 /*
- * A form goes that reads fewer rows than another; then one whose days do not follow each other,
- * where those of another do: its way through the calendar is more than WAY_TIMES times as long.
+ * A form goes that reads fewer rows than another; then, if the readings go on over a midnight in one form,
+ * one in which they never do.
  */
 void guess_settle_forms(struct guess *g)
 {
 	struct guess_time *t = &g->time;
-	uint64_t most = 0;
-	double least = -1;
+	uint64_t most = 0, midnights = 0;
 
 	join_midnights(t);
 	t->several = t->nforms > 1;
@@ -551,9 +689,9 @@ void guess_settle_forms(struct guess *g)
 		if (t->form[i].read < most)
 			drop_form(t, i);
 	for (size_t i = 0; i < t->nforms; i++)
-		least = least < 0 || t->form[i].way_s < least ? t->form[i].way_s : least;
-	for (size_t i = t->nforms; i-- > 0;)
-		if (t->form[i].way_s > WAY_TIMES * least && t->form[i].way_s > DAY_S) {
+		midnights += t->form[i].even ? t->form[i].midnights : 0;
+	for (size_t i = t->nforms; i-- > 0 && midnights;)
+		if (!t->form[i].midnights && !t->form[i].form.number) {
 			drop_form(t, i);
 			t->by_days = true;
 		}

@@ -2,6 +2,7 @@
 
 enum {
 	ID_MOST = 30,          /* letters of an id that is made of a heading or a file's name */
+	ROUND_MOST = 5,        /* places after the point that an instrument may show; more is not noise */
 	QUANTITIES_MOST = 32   /* entries of a long table that are proposed; more would hide the rest */
 };
 
@@ -114,25 +115,90 @@ static void put_meter(struct guess *g)
 	}
 }
 
-static void put_cell(struct guess *g, const char *head, size_t c)
+/* The numbers that no reading of the column can be. */
+static void put_sentinels(struct guess *g, const struct guess_column *col)
 {
-	struct guess_column *col = &g->column[c];
-	size_t start = g->out->n;
+	size_t n = 0;
 
-	buf_str(g->out, head);
+	for (size_t i = 0; i < col->odd.n; i++) {
+		if (!guess_is_sentinel(col, buf_slice(&col->odd.word[i].text)))
+			continue;
+		buf_str(g->out, n++ ? ", " : ", missing: [");
+		guess_put_quoted(g->out, buf_slice(&col->odd.word[i].text));
+	}
+	if (n)
+		buf_char(g->out, ']');
+}
+
+/* Digits that a program did not round are noise, if few after the point matter. */
+static bool is_noise(const struct guess_column *col)
+{
+	return col->long_numbers && col->places <= ROUND_MOST && col->decimals_most <= ROUND_MOST;
+}
+
+static void put_cell_text(struct guess *g, const struct guess_column *col, size_t c)
+{
 	buf_str(g->out, "{column: ");
 	guess_put_column(g, c);
-	if (col->unit.n) {
+	if (col->unit.n || g->unit_of_all) {
 		buf_str(g->out, ", unit: ");
-		guess_put_quoted(g->out, col->unit);
+		if (g->unit_of_all) {
+			buf_str(g->out, "{column: ");
+			guess_put_column(g, g->unit);
+			buf_char(g->out, '}');
+		} else {
+			guess_put_quoted(g->out, col->unit);
+		}
 	}
+	put_sentinels(g, col);
+	if (is_noise(col))
+		buf_printf(g->out, ", round: %zu", col->decimals_most > col->places ? col->decimals_most : col->places);
 	if (g->decimals >= 0)
 		buf_printf(g->out, ", decimals: %d", g->decimals);
 	buf_char(g->out, '}');
-	guess_put_remark(g->out, start, col->unit.n ? col->why_unit : "OPEN: its unit; add `unit: C` or `unit: F`");
-	if (!col->unit.n)
+}
+
+static void ask_column(struct guess *g, size_t c, const char *why)
+{
+	struct guess_column *col = &g->column[c];
+
+	guess_ask(g, "column %zu (%.*s): %s", c + 1, (int)(col->heading.n < GUESS_QUOTED ? col->heading.n : GUESS_QUOTED),
+		col->heading.n ? col->heading.p : "", why);
+}
+
+/* A cell of an entry. One that is in doubt is written as a remark, which does nothing. */
+static void put_cell(struct guess *g, int indent, const char *key, size_t c)
+{
+	struct guess_column *col = &g->column[c];
+	size_t start = g->out->n;
+	struct buf why = BUF_INIT, remark = BUF_INIT;
+	const char *doubt = guess_column_doubt(g, col, &why);
+	bool whole = g->unit_of_all;
+
+	if (g->has_degrees && !col->unit.n) {
+		g->unit_of_all = true;
+		col->why_unit = "sure: the column beside it says so";
+	}
+	buf_fill(g->out, ' ', (size_t)indent);
+	buf_printf(g->out, "%s%s: ", doubt ? "#" : "", key);
+	put_cell_text(g, col, c);
+	if (doubt)
+		buf_printf(&remark, "OPEN: %s; remove the # if it is right", doubt);
+	else if (col->unit.n || g->unit_of_all)
+		buf_str(&remark, col->why_unit);
+	else
+		buf_str(&remark, "OPEN: its unit; add `unit: C` or `unit: F`");
+	guess_put_remark(g->out, start, buf_cstr(&remark));
+	if (doubt)
+		ask_column(g, c, doubt);
+	else if (!col->unit.n && !g->unit_of_all)
 		guess_ask(g, "column %zu (%.*s) does not say its unit: C or F?", c + 1, (int)(col->heading.n < GUESS_QUOTED ? col->heading.n : GUESS_QUOTED),
 			col->heading.n ? col->heading.p : "");
+	if (col->long_numbers && !is_noise(col))
+		ask_column(g, c, "its numbers have more than 15 digits; write how many to keep after the point, such as `round: 2`");
+	g->unit_of_all = whole;
+	buf_release(&why);
+	buf_release(&remark);
 }
 
 /* The columns of a role, in order. */
@@ -180,10 +246,10 @@ static void put_labelled(struct guess *g, const char *field, const size_t *colum
 		if (!label.n)
 			buf_char(&label, (char)('a' + i % 26));
 		head.n = 0;
-		buf_str(&head, "      \"");
+		buf_char(&head, '"');
 		buf_add(&head, buf_slice(&label));
-		buf_str(&head, "\": ");
-		put_cell(g, buf_cstr(&head), column[i]);
+		buf_char(&head, '"');
+		put_cell(g, 6, buf_cstr(&head), column[i]);
 		buf_release(&label);
 	}
 	buf_release(&head);
@@ -196,11 +262,11 @@ static void put_air(struct guess *g, const struct by_role *r, size_t i, size_t o
 	put_event(g, "air");
 	put_subject(g, g->column[any].rest, of > 1 ? i + 1 : 0);
 	if (i < r->ntemp)
-		put_cell(g, "    temp: ", r->temp[i]);
+		put_cell(g, 4, "temp", r->temp[i]);
 	if (i < r->nrh)
-		put_cell(g, "    rh: ", r->rh[i]);
+		put_cell(g, 4, "rh", r->rh[i]);
 	if (i < r->nwet)
-		put_cell(g, "    wetbulb: ", r->wet[i]);
+		put_cell(g, 4, "wetbulb", r->wet[i]);
 	put_meter(g);
 }
 
@@ -209,11 +275,11 @@ static void put_probe(struct guess *g, const struct by_role *r)
 	put_event(g, "probe");
 	put_subject(g, (struct slice){ "", 0 }, 0);
 	if (r->nmc == 1)
-		put_cell(g, "    mc: ", r->mc[0]);
+		put_cell(g, 4, "mc", r->mc[0]);
 	else
 		put_labelled(g, "mc", r->mc, r->nmc);
 	if (r->nwood)
-		put_cell(g, "    wood: ", r->wood[0]);
+		put_cell(g, 4, "wood", r->wood[0]);
 	put_meter(g);
 }
 
@@ -222,7 +288,7 @@ static void put_weigh(struct guess *g, const struct by_role *r)
 	put_event(g, "weigh");
 	put_subject(g, (struct slice){ "", 0 }, 0);
 	if (r->nmass == 1)
-		put_cell(g, "    mass: ", r->mass[0]);
+		put_cell(g, 4, "mass", r->mass[0]);
 	else
 		put_labelled(g, "mass", r->mass, r->nmass);
 }
@@ -232,12 +298,27 @@ static size_t larger(size_t a, size_t b)
 	return a > b ? a : b;
 }
 
+/* A column of units beside a temperature that has none: C, F. */
+static bool is_degrees(const struct guess *g)
+{
+	const struct guess_words *words = &g->column[g->unit].values;
+
+	for (size_t i = 0; i < words->n; i++) {
+		struct slice unit = cell_number_unit(buf_slice(&words->word[i].text));
+
+		if (!slice_eq(unit, SLICE("C")) && !slice_eq(unit, SLICE("F")))
+			return false;
+	}
+	return words->n > 0 && !words->more;
+}
+
 static bool put_wide(struct guess *g)
 {
 	struct by_role r;
 	size_t airs;
 
 	sort_roles(g, &r);
+	g->has_degrees = g->unit != SIZE_MAX && is_degrees(g);
 	airs = larger(larger(r.ntemp, r.nrh), r.nwet);
 	for (size_t i = 0; i < airs; i++)
 		put_air(g, &r, i, airs);
@@ -294,9 +375,26 @@ static bool put_quantity(struct guess *g, const struct guess_word *pair)
 	buf_str(g->out, ", is: ");
 	guess_put_quoted(g->out, name);
 	buf_str(g->out, "}\n");
-	put_cell(g, role == ROLE_TEMP ? "    temp: " : role == ROLE_MC ? "    mc: " : "    rh: ", g->value);
+	g->unit_of_all = g->unit != SIZE_MAX && value->unit.n;
+	put_cell(g, 4, role == ROLE_TEMP ? "temp" : role == ROLE_MC ? "mc" : "rh", g->value);
+	g->unit_of_all = false;
 	put_meter(g);
 	return true;
+}
+
+/* Whether the quantity came with another unit before: the unit's column is in its entry. */
+static bool is_quantity_again(const struct guess *g, size_t i)
+{
+	struct slice name = buf_slice(&g->quantity_unit.word[i].text);
+
+	name = slice_upto(name, slice_find(name, '\t'));
+	for (size_t k = 0; k < i; k++) {
+		struct slice other = buf_slice(&g->quantity_unit.word[k].text);
+
+		if (slice_eq(slice_upto(other, slice_find(other, '\t')), name) && cell_number_unit(slice_from(other, name.n + 1)).n)
+			return true;
+	}
+	return false;
 }
 
 static bool put_long(struct guess *g)
@@ -304,7 +402,8 @@ static bool put_long(struct guess *g)
 	bool any = false;
 
 	for (size_t i = 0; i < g->quantity_unit.n && i < QUANTITIES_MOST; i++)
-		any = put_quantity(g, &g->quantity_unit.word[i]) || any;
+		if (!is_quantity_again(g, i))
+			any = put_quantity(g, &g->quantity_unit.word[i]) || any;
 	return any;
 }
 

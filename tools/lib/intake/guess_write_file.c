@@ -2,15 +2,6 @@
 
 #include "intake/guess_internal.h"
 
-/* Beyond these a number is not a reading but the instrument's mark for a fault. Wider than the book's own ranges. */
-enum {
-	TEMP_LEAST = -60,      /* C or F: colder than any yard */
-	TEMP_C_MOST = 250,     /* hotter than any kiln for wood */
-	TEMP_F_MOST = 482,     /* the same */
-	RH_MOST_PCT = 110,     /* saturated air may be read a little above 100 */
-	MC_MOST_PCT = 400      /* the lightest woods, soaked, hold about so much water (from memory) */
-};
-
 enum {
 	MISSING_TEXTS_MOST = 8,  /* texts among numbers; more of them are notes */
 	TRAILERS_MOST = 12,      /* beginnings of rows without a time; more of them are readings of another form */
@@ -98,22 +89,6 @@ static void put_lines(struct guess *g)
 	guess_put_remark(g->out, start, why);
 }
 
-static bool is_sentinel(const struct guess_column *c, double v)
-{
-	switch (c->role) {
-	case ROLE_TEMP: case ROLE_WETBULB: case ROLE_WOOD: case ROLE_VALUE:
-		return v < TEMP_LEAST || v > (slice_eq(c->unit, SLICE("F")) ? TEMP_F_MOST : TEMP_C_MOST);
-	case ROLE_RH:
-		return v < 0 || v > RH_MOST_PCT;
-	case ROLE_MC:
-		return v < 0 || v > MC_MOST_PCT;
-	case ROLE_MASS:
-		return v < 0;
-	default:
-		return false;
-	}
-}
-
 /* A text with a digit in it may be a number written otherwise: not for a list of words. */
 static bool has_digit(struct slice s)
 {
@@ -123,35 +98,32 @@ static bool has_digit(struct slice s)
 	return false;
 }
 
-static void collect_missing(struct guess *g, struct guess_words *numbers, struct guess_words *words)
+static void collect_missing(struct guess *g, struct guess_words *words)
 {
 	for (size_t i = 0; i < g->ncols; i++) {
 		struct guess_column *c = &g->column[i];
 
 		if (c->role < ROLE_TEMP || c->role == ROLE_OFFSET || c->role == ROLE_DEWPOINT || (c->role > ROLE_MASS && c->role != ROLE_VALUE))
 			continue;
-		for (size_t k = 0; k < c->odd.n; k++)
-			if (is_sentinel(c, cell_number_value(buf_slice(&c->odd.word[k].text))))
-				guess_word_add(numbers, buf_slice(&c->odd.word[k].text));
 		for (size_t k = 0; k < c->texts.n && c->texts.n <= MISSING_TEXTS_MOST; k++)
 			if (!has_digit(buf_slice(&c->texts.word[k].text)))
 				guess_word_add(words, buf_slice(&c->texts.word[k].text));
 	}
 }
 
-static void put_list(struct guess *g, const char *key, const struct guess_words *a, const struct guess_words *b, const char *tail, const char *why)
+static void put_list(struct guess *g, const char *key, const struct guess_words *words, const char *tail, const char *why)
 {
-	size_t start = g->out->n, n = 0;
+	size_t start = g->out->n;
 
-	if (a->n + (b ? b->n : 0) == 0)
+	if (!words->n)
 		return;
 	buf_printf(g->out, "  %s: [", key);
-	for (size_t i = 0; i < a->n + (b ? b->n : 0); i++) {
+	for (size_t i = 0; i < words->n; i++) {
 		struct buf item = BUF_INIT;
 
-		buf_add(&item, buf_slice(i < a->n ? &a->word[i].text : &b->word[i - a->n].text));
+		buf_add(&item, buf_slice(&words->word[i].text));
 		buf_str(&item, tail);
-		buf_str(g->out, n++ ? ", " : "");
+		buf_str(g->out, i ? ", " : "");
 		guess_put_quoted(g->out, buf_slice(&item));
 		buf_release(&item);
 	}
@@ -159,15 +131,29 @@ static void put_list(struct guess *g, const char *key, const struct guess_words 
 	guess_put_remark(g->out, start, why);
 }
 
+/* Words among numbers mean no reading, or off the scale; only the user knows. */
 static void put_missing(struct guess *g)
 {
-	struct guess_words numbers = { .n = 0 }, words = { .n = 0 };
+	struct guess_words words = { .n = 0 };
 
-	collect_missing(g, &numbers, &words);
-	put_list(g, "missing", &numbers, &words, "", words.n ? "not sure: check whether these words mean no reading, or off the scale" :
-		"likely: no reading can have this value; also -, NA and the like");
-	guess_words_release(&numbers);
+	collect_missing(g, &words);
+	put_list(g, "#missing", &words, "", "OPEN: if these words mean no reading, remove the #; if off the scale, see `words` in mapping(5)");
+	for (size_t i = 0; i < words.n; i++)
+		guess_ask(g, "does `%.*s` among the numbers mean no reading, or off the scale?",
+			(int)(words.word[i].text.n < GUESS_QUOTED ? words.word[i].text.n : GUESS_QUOTED), words.word[i].text.p);
 	guess_words_release(&words);
+}
+
+/* Whether rows with a time may begin so too: then it would take them. */
+static bool is_among_firsts(const struct guess *g, struct slice s)
+{
+	for (size_t i = 0; i < g->firsts.n; i++) {
+		struct slice first = buf_slice(&g->firsts.word[i].text);
+
+		if (first.n && (slice_starts(first, s) || slice_starts(s, first)))
+			return true;
+	}
+	return g->firsts.more;
 }
 
 static void put_trailer(struct guess *g)
@@ -177,10 +163,10 @@ static void put_trailer(struct guess *g)
 	for (size_t i = 0; i < g->trailers.n && g->trailers.n <= TRAILERS_MOST; i++) {
 		struct slice s = buf_slice(&g->trailers.word[i].text);
 
-		if (s.n >= TRAILER_LEAST)
+		if (s.n >= TRAILER_LEAST && !is_among_firsts(g, s))
 			guess_word_add(&kept, s);
 	}
-	put_list(g, "trailer", &kept, NULL, "*", "likely: rows without a time begin like this");
+	put_list(g, "trailer", &kept, "*", "sure: rows that begin like this have no time");
 	guess_words_release(&kept);
 }
 

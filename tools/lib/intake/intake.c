@@ -30,6 +30,7 @@ void intake_add(struct intake *run, const struct mapping *m, uint32_t map, int f
 	s->zone = m->clock == CLOCK_ZONE ? m->zone : m->clock == CLOCK_WALL ? run->works : NULL;
 	s->at = mem_zeroed(m->ncolumns, sizeof *s->at);
 	s->unit_noted = mem_zeroed(m->ncolumns, sizeof *s->unit_noted);
+	s->missing_noted = mem_zeroed(m->ncolumns, sizeof *s->missing_noted);
 	csv_init(&s->csv, fd, &m->style);
 	run->source = mem_grow(run->source, &run->sources_cap, run->nsources + 1, sizeof *run->source);
 	run->source[run->nsources++] = s;
@@ -135,8 +136,11 @@ void intake_free(struct intake *run)
 		return;
 	drop_sources(run);
 	free(run->source);
-	for (size_t i = 0; i < run->nseries; i++)
+	for (size_t i = 0; i < run->nseries; i++) {
+		if (run->series[i])
+			free(run->series[i]->span);
 		free(run->series[i]);
+	}
 	free(run->series);
 	intern_release(&run->ids);
 	for (size_t i = 0; i < run->nsheets; i++)
@@ -144,6 +148,7 @@ void intake_free(struct intake *run)
 	free(run->sheet);
 	dedup_release(&run->seen);
 	dedup_release(&run->known);
+	intake_known_release(run);
 	free(run->finds.row);
 	free(run->find_subject);
 	intake_records_free(run->spare, run->nspare);

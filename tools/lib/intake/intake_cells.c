@@ -16,6 +16,18 @@ struct slice intake_column_text(struct source *s, int column)
 	return intake_cell_text(s, s->at[column], &s->scratch);
 }
 
+/* The text of the time: one cell, or those of date and time with a blank between. */
+struct slice intake_time_text(struct source *s)
+{
+	s->time_text.n = 0;
+	for (size_t i = 0; i < s->m->ntime; i++) {
+		if (i)
+			buf_char(&s->time_text, ' ');
+		buf_add(&s->time_text, intake_column_text(s, s->m->time_column[i]));
+	}
+	return buf_slice(&s->time_text);
+}
+
 /* --- a comma that is both separator and decimal mark ------------------------------------------ */
 
 /* What the mapping says of a column's decimals: -1 nothing. */

@@ -1,7 +1,7 @@
 #include "intake/intake_internal.h"
 
 /* Whether the event has all that it needs: a probe that only has the wood's temperature has not. */
-static bool is_complete(const struct record *rec)
+bool intake_is_complete(const struct record *rec)
 {
 	const struct event_def *event = rec->entry->event;
 	bool asked = false, one = false;
@@ -99,7 +99,7 @@ static struct record *entry_record(struct source *s, const struct map_entry *e, 
 	if (add_subject(s, e, rec)) {
 		for (size_t i = 0; i < e->nfields && i < USE_MOST; i++)
 			got = intake_add_field(s, rec, &e->field[i]) || got;
-		if (got && is_complete(rec) && is_accepted(s, rec, t))
+		if (got && intake_is_complete(rec) && is_accepted(s, rec, t))
 			return rec;
 	}
 	intake_record_drop(s->run, rec);

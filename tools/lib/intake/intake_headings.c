@@ -1,4 +1,5 @@
 #include "base/nearest.h"
+#include "intake/decimal_comma.h"
 #include "intake/intake_internal.h"
 
 enum {
@@ -119,9 +120,8 @@ static size_t find_heading(const struct source *s, struct slice name)
 	return found;
 }
 
-static void no_column(struct source *s, const struct map_column *c, size_t found)
+static void no_column(struct source *s, const struct map_column *c, size_t found, struct buf *out)
 {
-	struct buf *out = &s->run->text;
 	struct nearest near = nearest_to(c->name);
 
 	if (c->number) {
@@ -137,37 +137,142 @@ static void no_column(struct source *s, const struct map_column *c, size_t found
 		else
 			buf_str(out, "; is this the mapping of another export?");
 	}
-	intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
-	s->failed = true;
+}
+
+/* Where the headings have a column; SIZE_MAX and SIZE_MAX - 1 as find_heading(). */
+static size_t column_at(struct source *s, const struct map_column *c)
+{
+	size_t start = s->nheadings, found;
+	struct buf wanted = BUF_INIT;
+
+	if (c->number)
+		return c->number - 1;
+	/* written by the same rule as the headings, then taken off again */
+	add_heading(s, c->name, JOINED, SIZE_MAX);
+	buf_add(&wanted, heading_text(s, start));
+	s->nheadings = start;
+	found = find_heading(s, buf_slice(&wanted));
+	buf_release(&wanted);
+	return found;
 }
 
 /* Finds the mapping's columns among the headings. */
 static void resolve_columns(struct source *s)
 {
 	const struct mapping *m = s->m;
-	struct buf wanted = BUF_INIT;
 
 	join_headings(s);
 	for (size_t i = 0; i < m->ncolumns && !s->failed; i++) {
 		const struct map_column *c = &m->column[i];
-		size_t found = c->number ? c->number - 1 : SIZE_MAX, start = s->nheadings;
+		size_t found = column_at(s, c);
 
-		if (!c->number) {
-			/* written by the same rule as the headings, then taken off again */
-			add_heading(s, c->name, JOINED, SIZE_MAX);
-			buf_add(&wanted, heading_text(s, start));
-			s->nheadings = start;
-			found = find_heading(s, buf_slice(&wanted));
-			wanted.n = 0;
+		if (found >= SIZE_MAX - 1 || (s->ncols && found >= s->ncols && found >= CSV_CELLS)) {
+			no_column(s, c, found, &s->run->text);
+			intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
+			s->failed = true;
 		}
-		if (found >= SIZE_MAX - 1 || (s->ncols && found >= s->ncols && found >= CSV_CELLS))
-			no_column(s, c, found);
 		s->at[i] = found;
 	}
-	buf_release(&wanted);
 	s->csv.expect = s->ncols;
 	s->phase = PHASE_ROWS;
 }
+
+/* --- a later header row -------------------------------------------------------------------------- */
+
+bool intake_is_heading(const struct source *s, struct slice text)
+{
+	for (size_t i = 0; i < s->nheadings; i++)
+		if (slice_eq(heading_text(s, i), text))
+			return text.n > 0;
+	return false;
+}
+
+bool intake_is_heading_of(const struct source *s, int column, struct slice text)
+{
+	for (size_t i = 0; i < s->nheadings; i++)
+		if (s->heading[i].col == s->at[column] && slice_eq(heading_text(s, i), text))
+			return text.n > 0;
+	return false;
+}
+
+/* The text of the first heading of a column; empty if it has none. */
+static struct slice heading_in(const struct buf *text, const struct heading *heading, size_t n, size_t col)
+{
+	for (size_t i = 0; i < n; i++)
+		if (heading[i].col == col)
+			return (struct slice){ text->p + heading[i].at, heading[i].n };
+	return (struct slice){ "", 0 };
+}
+
+/* The columns of the mapping by the new headings. A column that is named by its number must be called as before. */
+static bool find_again(struct source *s, const struct buf *text, const struct heading *heading, size_t n, size_t *at, struct buf *wrong)
+{
+	for (size_t i = 0; i < s->m->ncolumns; i++) {
+		const struct map_column *c = &s->m->column[i];
+		struct slice was, now;
+
+		at[i] = column_at(s, c);
+		was = heading_in(text, heading, n, at[i]);
+		now = heading_in(&s->heading_text, s->heading, s->nheadings, at[i]);
+		if (at[i] >= SIZE_MAX - 1) {
+			no_column(s, c, at[i], wrong);
+			return false;
+		}
+		if (c->number && !slice_eq(was, now)) {
+			buf_printf(wrong, "column %zu is `%.*s` and was `%.*s`", c->number, SHOWN(now), SHOWN(was));
+			return false;
+		}
+	}
+	return true;
+}
+
+/* Rows are as wide as the new header row; the division of decimal commas is learned again. */
+static void columns_changed(struct source *s)
+{
+	s->csv.expect = s->ncols;
+	if (s->fit)
+		decimal_comma_release(s->fit);
+	free(s->fit);
+	free(s->commas_column);
+	s->fit = NULL;
+	s->commas_column = NULL;
+}
+
+bool intake_headings_again(struct source *s, const struct csv_row *row, struct buf *wrong)
+{
+	struct buf text = s->heading_text;
+	struct heading *heading = s->heading;
+	size_t n = s->nheadings, cap = s->headings_cap, ncols = s->ncols;
+	size_t *at = mem_zeroed(s->m->ncolumns, sizeof *at);
+	bool found;
+
+	s->heading_text = (struct buf)BUF_INIT;
+	s->heading = NULL;
+	s->nheadings = s->headings_cap = s->nheading = s->ncols = 0;
+	take_heading(s, row);
+	found = find_again(s, &text, heading, n, at, wrong);
+	if (found) {
+		memcpy(s->at, at, s->m->ncolumns * sizeof *at);
+		columns_changed(s);
+	} else {
+		struct buf new_text = s->heading_text;
+		struct heading *new_heading = s->heading;
+
+		s->heading_text = text;
+		s->heading = heading;
+		s->nheadings = n;
+		s->headings_cap = cap;
+		s->ncols = ncols;
+		text = new_text;
+		heading = new_heading;
+	}
+	buf_release(&text);
+	free(heading);
+	free(at);
+	return found;
+}
+
+/* --- the rows before ----------------------------------------------------------------------------- */
 
 static void headings_done(struct source *s)
 {
@@ -215,6 +320,8 @@ bool intake_heading_row(struct source *s, const struct csv_row *row)
 	}
 	find_offset(s, row);
 	remember_front(s, row);
+	if (!s->nheading)
+		s->first_heading = slice_hash(row->raw);
 	take_heading(s, row);
 	intake_say_row(s, NOTE_HEADING, "header row");
 	if (s->nheading == s->m->header)

@@ -9,6 +9,8 @@
  * intake_entries.c   values to records
  * intake_headings.c  what is before the rows, and which column is which
  * intake_watch.c     warnings of readings that are not plausible
+ * intake_sections.c  header rows among the rows
+ * intake_known.c     what the book has
  * intake_series.c    records to series: repeats, gaps; gathering and writing
  * intake_formats.c   rows that are not those of a text file: workbooks, JSON Lines
  * intake_clock.c     wall times to instants, by the sequence of rows where need be
@@ -69,12 +71,24 @@ struct row_records {
 struct sequence {
 	uint64_t key;
 	bool have;
-	int64_t last_t, last_wall, step_s;
+	int64_t last_t, last_wall, step_s; /* step_s < 0: the newest row comes first */
 	/* in an hour that passes twice */
 	int64_t change_s;            /* when the clock was set; 0: not in one */
-	bool second;                 /* in its second pass */
-	struct row_records *held;    /* rows of which it is not known yet */
+	struct row_records *held;    /* its rows */
 	size_t nheld, held_cap;
+};
+
+/* From the first to the last reading of a series in one export. */
+struct span {
+	struct cadence_mark from, to;
+	size_t n;
+};
+
+/* When the book has readings of one event about one subject. */
+struct known_times {
+	int64_t *t_s;
+	size_t n, cap;
+	bool sorted;
 };
 
 struct series {
@@ -82,6 +96,14 @@ struct series {
 	struct plausible_sensor sensor[PLAUSIBLE_SENSORS];
 	uint32_t subject;            /* in run->ids */
 	uint64_t epoch;
+	struct span *span;           /* by export; the last one is being read */
+	size_t nspans, spans_cap;
+	struct known_times *known;   /* the book's; NULL: none */
+	bool among_noted;            /* a reading of this export is among those of another */
+	/* a file whose newest row is first is watched backwards */
+	struct cadence_mark early[2];
+	size_t nearly;
+	int way;                     /* 0: not known yet; -1: backwards */
 };
 
 enum phase { PHASE_TITLE, PHASE_HEADING, PHASE_ROWS };
@@ -103,22 +125,27 @@ struct source {
 	size_t nheadings, headings_cap;
 	uint64_t *front;             /* hashes of the lines before the rows */
 	size_t nfront, front_cap;
+	uint64_t first_heading;      /* hash of the first header row */
+	uint64_t foreign_line;       /* of a later one that the mapping does not fit; 0: none */
+	uint64_t loose_line;         /* since the last reading: a row that is none, and was not met before the first */
+	size_t front_seen;           /* since then: lines that were */
 	size_t ncols;                /* columns that have a heading; 0 when there are none */
 	size_t *at;                  /* by mapping column: index of the cell */
-	bool *unit_noted;             /* by mapping column */
+	bool *unit_noted, *missing_noted; /* by mapping column */
 	bool has_offset;             /* CLOCK_HEADER: found */
 	int32_t offset_s;
 	const struct zone *zone;     /* by which wall times are resolved, or NULL */
 	struct zone_memo memo, works_memo;
 	uint64_t epoch;
 	int64_t change_noted;
+	bool order_noted;
 	int32_t last_offset;         /* of the last row that bore one */
 	/* the row in hand */
 	const struct csv_cell *cell;
 	size_t ncells;
 	struct decimal_comma *fit;             /* where the comma is decimal mark too */
 	struct decimal_comma_column *commas_column;
-	struct buf scratch, time_text, line_text;
+	struct buf scratch, time_text, line_text, unit_text;
 	struct row_place place;
 	bool row_wrong;              /* something of it could not be read; `wrong` says what */
 	uint32_t wrong_col;
@@ -146,7 +173,9 @@ struct intake {
 	struct series **series;      /* by id of its name in ids; NULL where it is another's */
 	size_t nseries, series_cap;
 	struct dedup seen;            /* by series and instant */
-	struct dedup known;           /* of the book: by event, subject and field, and instant */
+	struct dedup known;           /* of the book: by event, subject, field and instrument, and instant */
+	struct known_times **times;  /* by id of event and subject in ids; NULL: none */
+	size_t ntimes, times_cap;
 	struct zone_memo known_memo;
 	const struct house *house;   /* what is plausible; NULL: nothing is watched */
 	struct cadence_finds finds;
@@ -208,6 +237,8 @@ void intake_column_name(const struct source *s, int column, struct buf *out);
 /* intake_cells.c: a cell as UTF-8 without blanks at its ends; empty where the row has no such cell. */
 struct slice intake_cell_text(struct source *s, size_t index, struct buf *scratch);
 struct slice intake_column_text(struct source *s, int column);
+/* The time: its one cell, or those of date and time with a blank between. */
+struct slice intake_time_text(struct source *s);
 size_t intake_used_cells(const struct csv_row *row);        /* without empty cells at the end */
 /* Takes the row's cells. False with the fault noted if they cannot be separated. */
 bool intake_take_cells(struct source *s, const struct csv_row *row);
@@ -223,6 +254,28 @@ bool intake_title_row(struct source *s, const struct csv_row *row);
 bool intake_heading_row(struct source *s, const struct csv_row *row);
 /* Whether a row repeats one of them: two exports are in one file. */
 bool intake_is_front(const struct source *s, const struct csv_row *row);
+/* Finds the columns by a later header row. False with *wrong filled, and nothing changed, if it lacks one. */
+bool intake_headings_again(struct source *s, const struct csv_row *row, struct buf *wrong);
+/* Whether the text is one of the headings, or that of the mapping's column. */
+bool intake_is_heading(const struct source *s, struct slice text);
+bool intake_is_heading_of(const struct source *s, int column, struct slice text);
+
+/* intake_sections.c: a header row among the rows, the first one or another. False when the row is none. */
+bool intake_section_row(struct source *s, const struct csv_row *row, bool trailer);
+
+/* intake_entries.c: whether the record has all that its event needs. */
+bool intake_is_complete(const struct record *rec);
+
+/* intake_known.c: a hash of a value, the same for 18.4C and 18.40C. */
+uint64_t intake_value_hash(const struct field_use *use, struct slice text);
+/* The same by the text alone, which is faster: of two units it does not know that they are equal. */
+uint64_t intake_text_hash(const struct field_use *use, struct slice text);
+/* Takes the fields off that the book has. True if nothing is left to enter; what differs is reported. */
+bool intake_drop_known(struct source *s, struct record *rec);
+/* The book's times of the record's event and subject, or NULL; the next one before or after an instant that the book lacks. */
+struct known_times *intake_known_times(struct intake *run, const struct record *rec);
+bool intake_known_beside(struct known_times *times, int64_t t_s, bool before, int64_t *out_s);
+void intake_known_release(struct intake *run);
 
 /* intake_watch.c: warns of what is not plausible in a record of a series. */
 void intake_watch_record(struct source *s, struct series *series, const struct record *rec);

@@ -33,6 +33,10 @@ enum note_kind {
 	NOTE_JUMP, NOTE_STUCK, /* a value that changes too fast, or not at all */
 	NOTE_SHEET,        /* which cells of which sheet were read */
 	NOTE_FILE,         /* the whole file cannot be read as the mapping says */
+	NOTE_LEFT_OUT,     /* a possible value that the file's `missing` lists */
+	NOTE_SECTION,      /* lines before a repeated header row are not those before the first */
+	NOTE_DIFFERS,      /* the book has another value of this reading, which stays */
+	NOTE_ORDER,        /* the newest row is the first */
 	NOTE_KINDS
 };
 

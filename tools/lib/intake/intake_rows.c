@@ -4,21 +4,9 @@
 
 /* --- time --------------------------------------------------------------------------------------- */
 
-/* The text of the time: one cell, or those of date and time with a blank between. */
-static struct slice time_text(struct source *s)
-{
-	s->time_text.n = 0;
-	for (size_t i = 0; i < s->m->ntime; i++) {
-		if (i)
-			buf_char(&s->time_text, ' ');
-		buf_add(&s->time_text, intake_column_text(s, s->m->time_column[i]));
-	}
-	return buf_slice(&s->time_text);
-}
-
 static bool read_time(struct source *s, struct time_reading *t)
 {
-	struct slice text = time_text(s);
+	struct slice text = intake_time_text(s);
 	enum timeform_fault fault = time_format_read(&s->m->form, &s->m->words, text, t, NULL);
 	struct buf *out;
 
@@ -110,8 +98,17 @@ static bool data_row(struct source *s, const struct csv_row *row)
 	uint64_t key;
 	bool wanted;
 
-	if (!intake_take_cells(s, row) || !row_moment(s, &t))
+	if (!intake_take_cells(s, row) || !row_moment(s, &t)) {
+		s->loose_line = s->loose_line ? s->loose_line : s->place.line;
 		return intake_say_unreadable(s);
+	}
+	if (s->foreign_line) {
+		buf_printf(intake_fault(s, SIZE_MAX), "the row is not read, because the header row on line %llu is not that of the mapping",
+			(unsigned long long)s->foreign_line);
+		return intake_say_unreadable(s);
+	}
+	s->loose_line = 0;
+	s->front_seen = 0;
 	key = intake_make_records(s, &t, &records, &wanted);
 	if (records.n) {
 		if (s->row_wrong)
@@ -122,14 +119,6 @@ static bool data_row(struct source *s, const struct csv_row *row)
 	if (s->row_wrong)
 		return intake_say_unreadable(s);
 	return wanted ? intake_say_row(s, NOTE_NO_READING, "no reading") : intake_say_row(s, NOTE_UNWANTED, "no entry of the mapping matches the row");
-}
-
-/* A second export in the same file: its rows go on where they like. */
-static bool front_again(struct source *s)
-{
-	intake_sequences_settle(s);
-	s->epoch = ++s->run->epochs;
-	return intake_say_row(s, NOTE_HEADING, "header row again");
 }
 
 static bool row_fault(struct source *s, const struct csv_row *row)
@@ -149,6 +138,8 @@ static bool json_row(struct source *s, const struct csv_row *row)
 
 static bool take_row(struct source *s, const struct csv_row *row)
 {
+	bool trailer;
+
 	if (row->fault)
 		return row_fault(s, row);
 	if (s->json)
@@ -165,11 +156,13 @@ static bool take_row(struct source *s, const struct csv_row *row)
 	}
 	s->cell = row->cell;
 	s->ncells = row->n;
-	if (intake_is_front(s, row))
-		return front_again(s);
-	if (is_trailer(s))
-		return intake_say_row(s, NOTE_TRAILER, "trailer");
-	return data_row(s, row);
+	trailer = is_trailer(s);
+	if (intake_section_row(s, row, trailer))
+		return true;
+	if (!trailer)
+		return data_row(s, row);
+	s->loose_line = s->loose_line ? s->loose_line : s->place.line;
+	return intake_say_row(s, NOTE_TRAILER, "trailer");
 }
 
 /* The file ended before its headings did. */
@@ -212,6 +205,7 @@ void intake_source_release(struct source *s)
 	free(s->front);
 	free(s->at);
 	free(s->unit_noted);
+	free(s->missing_noted);
 	if (s->fit)
 		decimal_comma_release(s->fit);
 	free(s->fit);
@@ -219,6 +213,7 @@ void intake_source_release(struct source *s)
 	buf_release(&s->scratch);
 	buf_release(&s->time_text);
 	buf_release(&s->line_text);
+	buf_release(&s->unit_text);
 	buf_release(&s->wrong);
 	intake_sequences_release(s);
 	while (s->first < s->nready)

@@ -21,6 +21,7 @@ static uint32_t series_of(struct source *s, const struct record *rec)
 	run->series[id] = mem_zeroed(1, sizeof **run->series);
 	cadence_init(&run->series[id]->cadence, s->m->interval_s);
 	run->series[id]->subject = intern_id(&run->ids, intake_record_subject(rec));
+	run->series[id]->known = intake_known_times(run, rec);
 	return id;
 }
 
@@ -29,8 +30,96 @@ static uint64_t hash_values(const struct record *rec)
 	uint64_t h = 0;
 
 	for (size_t i = 0; i < rec->nfields; i++)
-		h = (h ^ slice_hash(intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
+		h = (h ^ intake_text_hash(rec->field[i].use, intake_record_value(rec, i)) ^ (uint64_t)rec->field[i].use->field->id) * HASH_FACTOR;
 	return h >> 32;
+}
+
+/* Another export begins: its span is the next one. */
+static void begin_span(struct series *series, struct cadence_mark mark)
+{
+	series->span = mem_grow(series->span, &series->spans_cap, series->nspans + 1, sizeof *series->span);
+	series->span[series->nspans++] = (struct span){ mark, mark, 0 };
+	series->among_noted = false;
+}
+
+/* A new reading that lies among those of another export: the two may be of two instruments. */
+static void look_among(struct source *s, struct series *series, const struct record *rec, struct cadence_mark mark, bool known)
+{
+	struct span *now = &series->span[series->nspans - 1];
+
+	now->n++;
+	now->from = mark.t_s < now->from.t_s ? mark : now->from;
+	now->to = mark.t_s > now->to.t_s ? mark : now->to;
+	for (size_t i = 0; i + 1 < series->nspans && !known && !series->among_noted; i++)
+		if (rec->t_s > series->span[i].from.t_s && rec->t_s < series->span[i].to.t_s) {
+			series->among_noted = true;
+			buf_add(&s->run->text, intake_record_subject(rec));
+			buf_str(&s->run->text, " has a reading here among those of the export before, which does not have it; "
+				"if the two are of different instruments, take them in apart");
+			intake_say(s->run, NOTE_SECTION, LEVEL_WARNING, rec->place);
+		}
+}
+
+static void add_mark(struct intake *run, struct series *series, struct cadence_mark mark, bool again)
+{
+	if (series->way < 0)
+		mark.t_s = -mark.t_s;
+	cadence_add(&series->cadence, mark, again, &run->finds);
+}
+
+/* Gives on the first marks, now that the way is known. */
+static void release_early(struct intake *run, struct series *series)
+{
+	for (size_t i = 0; i < series->nearly; i++)
+		add_mark(run, series, series->early[i], false);
+	series->nearly = 0;
+}
+
+/* Two steps back at the start mean that the newest row comes first; the marks wait until that is known. */
+static void watch_mark(struct source *s, struct series *series, struct cadence_mark mark, bool again)
+{
+	struct intake *run = s->run;
+	int64_t first, second;
+
+	if (!series->way && series->nearly < 2) {
+		series->early[series->nearly++] = mark;
+		if (series->nearly == 2 && series->early[1].t_s >= series->early[0].t_s) {
+			series->way = 1;
+			release_early(run, series);
+		}
+		return;
+	}
+	if (!series->way) {
+		first = series->early[1].t_s - series->early[0].t_s;
+		second = mark.t_s - series->early[1].t_s;
+		series->way = first < 0 && second < 0 ? -1 : 1;
+		if (series->way < 0 && !s->order_noted) {
+			s->order_noted = true;
+			buf_str(&run->text, "the newest row comes first");
+			intake_say(run, NOTE_ORDER, LEVEL_NOTE, (struct row_place){ series->early[0].file, 0, series->early[0].line, series->early[0].line });
+		}
+		release_early(run, series);
+	}
+	add_mark(run, series, mark, again);
+}
+
+/* Marks the finds from `before` on as the series'. Those of a file that is read backwards are turned round. */
+static void own_finds(struct intake *run, struct series *series, size_t before)
+{
+	run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
+	for (size_t i = before; i < run->finds.n; i++) {
+		struct cadence_find *f = &run->finds.row[i];
+		struct cadence_mark from = f->from;
+
+		run->find_subject[i] = series->subject;
+		if (series->way >= 0)
+			continue;
+		f->from = f->to;
+		f->to = from;
+		f->from.t_s = -f->from.t_s;
+		f->to.t_s = -f->to.t_s;
+		f->by_s = f->kind == CADENCE_SHIFT ? -f->by_s : f->by_s;
+	}
 }
 
 /* Watches the series' times. What is found is kept with its subject until the row is through. */
@@ -39,12 +128,14 @@ static void watch(struct source *s, struct series *series, const struct record *
 	struct intake *run = s->run;
 	struct cadence_mark mark = { rec->t_s, rec->place.line, rec->place.file };
 	size_t before = run->finds.n;
+	bool again = series->epoch != s->epoch;
 
-	cadence_add(&series->cadence, mark, same || series->epoch != s->epoch, &run->finds);
+	if (again)
+		begin_span(series, mark);
+	look_among(s, series, rec, mark, same);
+	watch_mark(s, series, mark, same || again);
 	series->epoch = s->epoch;
-	run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
-	for (size_t i = before; i < run->finds.n; i++)
-		run->find_subject[i] = series->subject;
+	own_finds(run, series, before);
 }
 
 static void moment_text(struct source *s, int64_t t_s, int32_t offset_s, bool timed, struct buf *out)
@@ -87,8 +178,13 @@ static void find_text(struct source *s, const struct cadence_find *f, struct buf
 	}
 	buf_str(out, ", from ");
 	moment_text(s, f->from.t_s, offset_s, timed, out);
-	buf_printf(out, " (line %llu) to ", (unsigned long long)f->from.line);
+	if (f->from.line)
+		buf_printf(out, " (line %llu) to ", (unsigned long long)f->from.line);
+	else
+		buf_str(out, " (in the book) to ");
 	moment_text(s, f->to.t_s, offset_s, timed, out);
+	if (!f->to.line)
+		buf_str(out, " (in the book)");
 }
 
 static bool alike(const struct cadence_find *a, const struct cadence_find *b)
@@ -101,7 +197,8 @@ static void tell_find(struct source *s, size_t i)
 	static const enum note_kind kinds[] = { NOTE_GAP, NOTE_BACK, NOTE_SHIFT, NOTE_INTERVAL };
 	struct intake *run = s->run;
 	const struct cadence_find *f = &run->finds.row[i];
-	struct row_place place = { f->to.file, 0, f->to.line, f->to.line };
+	uint64_t line = f->to.line ? f->to.line : f->from.line;
+	struct row_place place = { f->to.file, 0, line, line };
 	struct buf *out = &run->text;
 	const char *sep = "";
 
@@ -148,57 +245,6 @@ static void unlike(struct source *s, const struct record *rec)
 	intake_say(s->run, NOTE_UNLIKE, LEVEL_WARNING, rec->place);
 }
 
-/* The number of <event, subject, field>, under which the book's readings are kept. */
-static uint32_t known_id(struct intake *run, struct slice event, struct slice subject, struct slice field)
-{
-	struct buf *name = &run->text;
-	uint32_t id;
-
-	name->n = 0;
-	buf_add(name, event);
-	buf_char(name, ' ');
-	buf_add(name, subject);
-	buf_char(name, ' ');
-	buf_add(name, field);
-	id = intern_id(&run->ids, buf_slice(name));
-	name->n = 0;
-	return id;
-}
-
-void intake_know(struct intake *run, const struct line *line, const struct mapping *m)
-{
-	int64_t t_s = intake_stamp_instant(&line->stamp, intake_works_clock(run->works, m), &run->known_memo);
-
-	for (size_t i = 0; i < line->nfields; i++) {
-		const struct field *f = &line->field[i];
-		uint32_t id;
-
-		if (!value_is_number(f->use->type))
-			continue;
-		id = known_id(run, line->event->name, line->subject, f->use->field->name);
-		if (id < DEDUP_SERIES_MOST)
-			dedup_add(&run->known, id, t_s, slice_hash(f->text));
-	}
-}
-
-/* Whether the book holds every reading of the record; constants of the mapping do not count. */
-static bool is_known(struct intake *run, const struct record *rec)
-{
-	bool any = false;
-
-	for (size_t i = 0; run->known.n && i < rec->nfields; i++) {
-		uint32_t id;
-
-		if (!value_is_number(rec->field[i].use->type))
-			continue;
-		id = known_id(run, rec->entry->event->name, intake_record_subject(rec), rec->field[i].use->field->name);
-		if (id >= DEDUP_SERIES_MOST || dedup_find(&run->known, id, rec->t_s, slice_hash(intake_record_value(rec, i))) != DEDUP_SAME)
-			return false;
-		any = true;
-	}
-	return any;
-}
-
 enum taken { TAKEN_NEW, TAKEN_REPEAT, TAKEN_KNOWN };
 
 static enum taken take_record(struct source *s, struct record *rec)
@@ -213,7 +259,7 @@ static enum taken take_record(struct source *s, struct record *rec)
 	}
 	if (how == DEDUP_SAME)
 		return TAKEN_REPEAT;
-	if (is_known(run, rec))
+	if (intake_drop_known(s, rec))
 		return TAKEN_KNOWN;
 	if (how == DEDUP_UNLIKE)
 		unlike(s, rec);
@@ -323,6 +369,43 @@ void intake_gather(struct intake *run, struct record *rec, struct buf *out)
 	run->gathered[run->ngathered++] = rec;
 }
 
+/* The usual interval, or the mean one of few readings; 0 if it is not known or not watched. */
+static int64_t usual_interval(const struct series *series, const struct span *span)
+{
+	if (series->cadence.interval_s)
+		return series->cadence.interval_s > 0 ? series->cadence.interval_s : 0;
+	return span->n > 1 ? (span->to.t_s - span->from.t_s) / (int64_t)(span->n - 1) : 0;
+}
+
+/* The end of a span that is new, and the book's reading beside it. */
+static void gap_to_book(struct source *s, struct series *series, const struct span *span, bool before)
+{
+	const struct cadence *c = &series->cadence;
+	struct cadence_mark here = before ? span->from : span->to, there = { 0, 0, here.file };
+	int64_t by_s, interval_s = usual_interval(series, span), least_s = c->irregular ? 5 * interval_s : interval_s + interval_s / 2;
+
+	if (!interval_s || !intake_known_beside(series->known, here.t_s, before, &there.t_s))
+		return;
+	for (size_t i = 0; i < series->nspans; i++)
+		if (before ? series->span[i].to.t_s < here.t_s && series->span[i].to.t_s > there.t_s :
+		    series->span[i].from.t_s > here.t_s && series->span[i].from.t_s < there.t_s)
+			return;
+	by_s = before ? here.t_s - there.t_s : there.t_s - here.t_s;
+	if (by_s <= least_s)
+		return;
+	s->run->finds.row = mem_grow(s->run->finds.row, &s->run->finds.cap, s->run->finds.n + 1, sizeof *s->run->finds.row);
+	s->run->finds.row[s->run->finds.n++] = (struct cadence_find){ CADENCE_GAP, before ? there : here, before ? here : there, by_s,
+		c->irregular ? 0 : (by_s + interval_s / 2) / interval_s - 1, interval_s };
+}
+
+static void gaps_to_book(struct source *s, struct series *series)
+{
+	for (size_t i = 0; series->known && i < series->nspans; i++) {
+		gap_to_book(s, series, &series->span[i], true);
+		gap_to_book(s, series, &series->span[i], false);
+	}
+}
+
 void intake_series_end(struct source *s)
 {
 	struct intake *run = s->run;
@@ -332,7 +415,11 @@ void intake_series_end(struct source *s)
 
 		if (!run->series[i])
 			continue;
+		release_early(run, run->series[i]);
 		cadence_end(&run->series[i]->cadence, &run->finds);
+		own_finds(run, run->series[i], before);
+		before = run->finds.n;
+		gaps_to_book(s, run->series[i]);
 		run->find_subject = mem_grow(run->find_subject, &run->find_cap, run->finds.n, sizeof *run->find_subject);
 		for (size_t k = before; k < run->finds.n; k++)
 			run->find_subject[k] = run->series[i]->subject;

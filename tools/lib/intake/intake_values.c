@@ -38,18 +38,55 @@ static bool is_listed(const struct source *s, const struct map_list *list, struc
 	return false;
 }
 
-static bool is_missing(const struct source *s, const struct map_cell *c, struct slice text)
+/* A number that the file's list calls missing, and that the field could hold. Reported once a column. */
+static void warn_possible(struct source *s, const struct map_field *f, const struct map_cell *c, struct slice text)
 {
-	return missing_is(text) || is_listed(s, &s->m->missing, text) || is_listed(s, &c->missing, text);
+	const struct type_def *def = vocab_type(f->use->type);
+	struct cell_number r;
+	struct buf value = BUF_INIT;
+	struct value v;
+
+	if (s->missing_noted[c->column] || !def->nunits || cell_number_change(text, &s->m->numbers, &c->change, &r))
+		return;
+	buf_add(&value, (struct slice){ r.text, r.n });
+	buf_add(&value, vocab_unit(c->unit >= 0 ? c->unit : def->first_unit)->name);
+	if (!value_read(f->use->type, f->use->shape, buf_slice(&value), &v)) {
+		s->missing_noted[c->column] = true;
+		buf_printf(&s->run->text, "`%.*s` is left out, because the file's `missing` lists it, but ", SHOWN(text));
+		intake_column_name(s, c->column, &s->run->text);
+		buf_str(&s->run->text, " can have this value; list it in `missing` of the column that it is for");
+		intake_say(s->run, NOTE_LEFT_OUT, LEVEL_WARNING, s->place);
+	}
+	buf_release(&value);
+}
+
+static bool is_missing(struct source *s, const struct map_field *f, const struct map_cell *c, struct slice text)
+{
+	if (missing_is(text) || is_listed(s, &c->missing, text))
+		return true;
+	if (!is_listed(s, &s->m->missing, text))
+		return false;
+	if (value_is_number(f->use->type))
+		warn_possible(s, f, c, text);
+	return true;
 }
 
 /* --- values ----------------------------------------------------------------------------------- */
 
-/* The unit of a number: what the cell says goes before what the mapping says. -1 with the fault noted. */
+/* The unit that the row writes: after the number, or in the column that the mapping names for it. */
+static struct slice written_unit(struct source *s, const struct map_cell *c, const struct cell_number *r)
+{
+	if (r->unit.n || c->unit_column < 0)
+		return r->unit;
+	return intake_cell_text(s, s->at[c->unit_column], &s->unit_text);
+}
+
+/* The unit of a number: what the row says goes before what the mapping says. -1 with the fault noted. */
 static int number_unit(struct source *s, const struct map_cell *c, int type, const struct cell_number *r)
 {
 	const struct type_def *def = vocab_type(type);
-	struct slice spelled = r->unit.n ? cell_number_unit(r->unit) : (struct slice){ "", 0 };
+	struct slice written = written_unit(s, c, r);
+	struct slice spelled = written.n ? cell_number_unit(written) : (struct slice){ "", 0 };
 
 	for (int i = def->first_unit; spelled.n && i < def->first_unit + def->nunits; i++)
 		if (slice_eq(vocab_unit(i)->name, spelled)) {
@@ -62,8 +99,10 @@ static int number_unit(struct source *s, const struct map_cell *c, int type, con
 			}
 			return i;
 		}
-	if (r->unit.n)
-		buf_printf(intake_fault(s, s->at[c->column]), "`%.*s` is not a valid unit here", SHOWN(r->unit));
+	if (written.n)
+		buf_printf(intake_fault(s, s->at[r->unit.n ? c->column : c->unit_column]), "`%.*s` is not a valid unit here", SHOWN(written));
+	else if (c->unit_column >= 0)
+		buf_str(intake_fault(s, s->at[c->unit_column]), "the cell of the unit is empty");
 	else if (c->unit < 0 && def->nunits)
 		buf_str(intake_fault(s, s->at[c->column]), "the value has no unit; give the column a `unit` in the mapping");
 	else
@@ -76,7 +115,7 @@ static const char *fault_words(enum value_fault fault)
 	switch (fault) {
 	case VALUE_OUT_OF_RANGE: return "is outside the possible range";
 	case VALUE_NOT_BEYOND: return "is off the scale, which this field does not allow";
-	case VALUE_TOO_LONG: return "has too many digits";
+	case VALUE_TOO_LONG: return "has too many digits; write in the mapping how many to keep after the point, such as `round: 2`";
 	default: return "is not a valid value for this field";
 	}
 }
@@ -100,7 +139,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 	if (fault == CELL_OTHER_DECIMAL)
 		buf_printf(out, "has the other decimal mark; the mapping says `decimal-mark: \"%c\"`", s->m->numbers.decimal);
 	else if (fault == CELL_TOO_LONG)
-		buf_str(out, "has too many digits");
+		buf_str(out, "has more than 15 digits; write in the mapping how many to keep after the point, such as `round: 2`");
 	else
 		buf_str(out, "is not a number; if it means no reading, list it under `missing`");
 	return false;
@@ -109,7 +148,7 @@ static bool number_fault(struct source *s, const struct map_cell *c, struct slic
 static bool add_number(struct source *s, const struct map_field *f, const struct map_cell *c, struct slice text, struct buf *out)
 {
 	struct cell_number r;
-	enum reading_fault fault = cell_number_read(text, &s->m->numbers, &r);
+	enum reading_fault fault = cell_number_change(text, &s->m->numbers, &c->change, &r);
 	size_t start = out->n;
 	bool measured = vocab_type(f->use->type)->nunits > 0;
 	int unit;
@@ -158,7 +197,7 @@ static enum cell_gives cell_value(struct source *s, const struct map_field *f, c
 		out->n = start;
 		return CELL_WRONG;
 	}
-	if (is_missing(s, c, text))
+	if (is_missing(s, f, c, text))
 		return CELL_NOTHING;
 	if (value_is_number(f->use->type) && f->use->type != TYPE_DATE)
 		return add_number(s, f, c, text, out) ? CELL_VALUE : CELL_WRONG;

@@ -43,6 +43,8 @@ struct map_list {
 struct map_cell {
 	int column;                  /* in mapping.column */
 	int unit;                    /* UNIT_..., or -1: the cell says it */
+	int unit_column;             /* in mapping.column, or -1: the cell of this column says it */
+	struct cell_change change;   /* the point moves, rounding */
 	int decimals;                /* digits after the decimal mark, or -1 */
 	struct map_list missing;     /* also means: no reading */
 	struct map_pair *word;       /* the meaning of some cells */

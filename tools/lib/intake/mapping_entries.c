@@ -33,7 +33,46 @@ static bool unit(struct map_reader *r, const struct yaml *node, int type, int *o
 	return false;
 }
 
-static const char *const cell_keys[] = { "column", "unit", "words", "missing", "decimals", NULL };
+static const char *const cell_keys[] = { "column", "unit", "words", "missing", "decimals", "power", "round", NULL };
+static const char *const unit_keys[] = { "column", NULL };
+
+/* The unit of a column's numbers: the book's, or the column that has it. */
+static bool cell_unit(struct map_reader *r, const struct yaml *node, int type, struct map_cell *out)
+{
+	if (type < 0 || !value_is_number(type))
+		return map_fail(r, node, "a unit is not allowed here");
+	if (node->kind != YAML_MAP)
+		return unit(r, node, type, &out->unit);
+	if (!map_only_keys(r, node, "`unit`", unit_keys))
+		return false;
+	if (!yaml_get(node, "column"))
+		return map_fail(r, node, "`column` is missing");
+	if (!vocab_type(type)->nunits)
+		return map_fail(r, node, "a unit is not allowed here");
+	return map_add_column(r, yaml_get(node, "column"), &out->unit_column);
+}
+
+/* `power` and `round`: the numbers are changed before they are entered. */
+static bool cell_change(struct map_reader *r, const struct yaml *node, int type, struct cell_change *out)
+{
+	const struct yaml *power = yaml_get(node, "power"), *places = yaml_get(node, "round");
+	bool minus;
+
+	if ((power || places) && (type < 0 || !value_is_number(type)))
+		return map_fail(r, power ? power : places, "`%s` is only allowed for numbers", power ? "power" : "round");
+	if (power) {
+		struct yaml plain = *power;
+		size_t n;
+
+		minus = power->kind == YAML_SCALAR && slice_starts(power->text, SLICE("-"));
+		plain.text = minus ? slice_from(power->text, 1) : power->text;
+		if (!map_number(r, &plain, "`power`", 9, &n))
+			return false;
+		out->power = minus ? -(int)n : (int)n;
+	}
+	out->rounds = places != NULL;
+	return !places || map_number(r, places, "`round`", 9, &out->places);
+}
 
 /* `type` is TYPE_..., or -1 where the cell is text. */
 static bool cell(struct map_reader *r, const struct yaml *node, int type, struct map_cell *out)
@@ -41,7 +80,7 @@ static bool cell(struct map_reader *r, const struct yaml *node, int type, struct
 	const struct yaml *part;
 	size_t decimals;
 
-	*out = (struct map_cell){ .unit = -1, .decimals = -1 };
+	*out = (struct map_cell){ .unit = -1, .unit_column = -1, .decimals = -1 };
 	if (!map_only_keys(r, node, "a cell", cell_keys))
 		return false;
 	part = yaml_get(node, "column");
@@ -51,12 +90,10 @@ static bool cell(struct map_reader *r, const struct yaml *node, int type, struct
 		return false;
 	if ((part = yaml_get(node, "words")) && !pairs(r, part, out))
 		return false;
-	if ((part = yaml_get(node, "unit"))) {
-		if (type < 0 || !value_is_number(type))
-			return map_fail(r, part, "a unit is not allowed here");
-		if (!unit(r, part, type, &out->unit))
-			return false;
-	}
+	if ((part = yaml_get(node, "unit")) && !cell_unit(r, part, type, out))
+		return false;
+	if (!cell_change(r, node, type, &out->change))
+		return false;
 	if ((part = yaml_get(node, "decimals"))) {
 		if (!map_number(r, part, "`decimals`", 9, &decimals))
 			return false;

@@ -44,6 +44,8 @@ static bool time_clock(struct map_reader *r, const struct yaml *node)
 		return true;
 	if (!map_scalar(r, node, "`clock`", &s))
 		return false;
+	if (!s.n)
+		return map_fail(r, node, "`clock` is empty; write `wall`, an offset such as \"+12:00\", or a zone such as Pacific/Auckland");
 	if (m->form.offset)
 		return map_fail(r, node, "the form of the time already gives the offset; remove `clock`");
 	if (slice_eq(s, SLICE("wall")))
@@ -112,12 +114,38 @@ static bool time_words(struct map_reader *r, const struct yaml *node)
 		return false;
 	if (months.n && months.n != 12)
 		return map_fail(r, yaml_get(node, "months"), "`months` must list twelve names");
-	*w = (struct time_words){ am.v, pm.v, months.v, am.n, pm.n, months.n };
+	*w = (struct time_words){ am.v, pm.v, months.v, am.n, pm.n, months.n, NULL, NULL, 0 };
+	return true;
+}
+
+/* Words for offsets: {CET: "+01:00", CEST: "+02:00"}. */
+static bool time_zones(struct map_reader *r, const struct yaml *node)
+{
+	struct time_words *w = &r->m->words;
+
+	if (!node)
+		return true;
+	if (node->kind != YAML_MAP || !node->n)
+		return map_fail(r, node, "`zones` must map the words of the time to offsets, such as {CET: \"+01:00\"}");
+	if (!r->m->form.offset || r->m->form.number)
+		return map_fail(r, node, "`zones` requires a form with OFFSET, where the words are");
+	w->zone = map_own(r, mem_array(node->n, sizeof *w->zone));
+	w->zone_s = map_own(r, mem_array(node->n, sizeof *w->zone_s));
+	for (size_t i = 0; i < node->n; i++) {
+		struct slice text;
+
+		w->zone[i] = node->key[i].text;
+		if (!map_scalar(r, &node->item[i], "an offset", &text))
+			return false;
+		if (!zone_offset_parse(text, &w->zone_s[i]))
+			return map_fail(r, &node->item[i], "`%.*s` is not a valid offset; write it as in \"+01:00\"", MAP_SHOWN(text));
+	}
+	w->nzone = node->n;
 	return true;
 }
 
 static const char *const time_keys[] = {
-	"column", "columns", "form", "clock", "offset", "am", "pm", "months", "interval", NULL
+	"column", "columns", "form", "clock", "offset", "am", "pm", "months", "zones", "interval", NULL
 };
 
 bool map_read_time(struct map_reader *r, const struct yaml *root)
@@ -128,5 +156,6 @@ bool map_read_time(struct map_reader *r, const struct yaml *root)
 		return map_fail(r, root, "`time` is missing; write its `column` and `form`");
 	return map_only_keys(r, node, "`time`", time_keys) && time_columns(r, node) &&
 		time_form(r, node, yaml_get(node, "form")) && time_clock(r, yaml_get(node, "clock")) &&
-		time_offset(r, yaml_get(node, "offset")) && time_words(r, node) && time_interval(r, yaml_get(node, "interval"));
+		time_offset(r, yaml_get(node, "offset")) && time_words(r, node) && time_zones(r, yaml_get(node, "zones")) &&
+		time_interval(r, yaml_get(node, "interval"));
 }

@@ -36,13 +36,13 @@ static const struct {
  * (from memory). Letters A to Z are compared without case.
  */
 static const char *const am_words[] = {
-	"am", "vorm", "vormittags", "matin", "fm", "dop", "de", "ap", "\xc3\xb6\xc3\xb6", "sa",
+	"am", "a", "vorm", "vormittags", "matin", "fm", "dop", "de", "ap", "\xc3\xb6\xc3\xb6", "sa",
 	"\xcf\x80\xce\xbc", "\xcf\x80\xce\xbc", "\xce\xa0\xce\x9c", "\xd0\xb4\xd0\xbf", "\xd0\x94\xd0\x9f",
 	"\xd0\xbf\xd1\x80\xd0\xbe\xd0\xb1", "\xe4\xb8\x8a\xe5\x8d\x88", "\xe5\x8d\x88\xe5\x89\x8d",
 	"\xec\x98\xa4\xec\xa0\x84", "\xd8\xb5", "\xd9\x82\xd8\xb8", NULL
 };
 static const char *const pm_words[] = {
-	"pm", "nachm", "nachmittags", "soir", "em", "odp", "du", "ip", "\xc3\xb6s", "ch",
+	"pm", "p", "nachm", "nachmittags", "soir", "em", "odp", "du", "ip", "\xc3\xb6s", "ch",
 	"\xce\xbc\xce\xbc", "\xce\x9c\xce\x9c", "\xd0\xbf\xd0\xbf", "\xd0\x9f\xd0\x9f",
 	"\xd1\x81\xd0\xbb\xd0\xbe\xd0\xb1", "\xe4\xb8\x8b\xe5\x8d\x88", "\xe5\x8d\x88\xe5\xbe\x8c",
 	"\xec\x98\xa4\xed\x9b\x84", "\xd9\x85", "\xd8\xa8\xd8\xb8", NULL
@@ -423,6 +423,19 @@ static size_t read_number(const struct time_format *f, size_t op, struct slice s
 	return n;
 }
 
+/* A zone's word of the caller's own, whole, in its letters; else an offset. */
+static size_t read_offset(const struct time_words *words, struct slice s, int32_t *offset_s)
+{
+	size_t n = word_length(s);
+
+	for (size_t i = 0; words && n && i < words->nzone; i++)
+		if (slice_eq(slice_upto(s, n), words->zone[i])) {
+			*offset_s = words->zone_s[i];
+			return n;
+		}
+	return time_format_offset(s, offset_s);
+}
+
 /* A fraction of a second or a minute is passed over. */
 static size_t fraction(struct slice s)
 {
@@ -486,7 +499,7 @@ static size_t read_op(const struct time_format *f, const struct time_words *word
 		break;
 	case OP_HALF: n = time_format_half(words, s, &t->half); break;
 	case OP_OFFSET:
-		n = time_format_offset(s, &t->offset_s);
+		n = read_offset(words, s, &t->offset_s);
 		t->has_offset = true;
 		break;
 	default:

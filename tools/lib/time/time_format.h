@@ -9,7 +9,7 @@
  *	WEEKDAY   a word to pass over: the day of the week
  *	hh mm ss  a fraction of a second after ss or mm is dropped; 24:00 ends a day
  *	HALF      the half of the day: AM, p. m., nachm. and so on; hh is then 1 to 12
- *	OFFSET    an offset: Z, +12:00, +1200, GMT+12
+ *	OFFSET    an offset: Z, +12:00, +1200, GMT+12, or a word of the caller's own
  *	[ ... ]   may be left out; hh, mm, ss left out are 0
  *	' ... '   these characters as they are
  *
@@ -42,6 +42,9 @@ struct time_format {
 struct time_words {
 	struct slice *am, *pm, *month;
 	size_t nam, npm, nmonth;
+	struct slice *zone;          /* words that OFFSET may be: CET */
+	int32_t *zone_s;             /* the offset of each */
+	size_t nzone;
 };
 
 struct time_reading {
