@@ -148,7 +148,7 @@ static void print_summary(const struct diags *d, uint64_t lines)
 {
 	struct buf out = BUF_INIT;
 
-	fflush(stdout);
+	tool_flush();
 	buf_count(&out, (int64_t)d->count[LEVEL_ERROR], "error");
 	buf_str(&out, ", ");
 	buf_count(&out, (int64_t)d->count[LEVEL_WARNING], "warning");

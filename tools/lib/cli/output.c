@@ -157,6 +157,11 @@ bool output_add(struct slice s)
 	return !each_line || flush(whole_lines());
 }
 
+bool output_flush(void)
+{
+	return flush(held_n);
+}
+
 bool output_started(void)
 {
 	return started;

@@ -21,6 +21,9 @@ void output_start(bool at_once);
 /* Adds to the output. False when it cannot be written; errno says why. */
 bool output_add(struct slice s);
 
+/* Writes what is held. False when it cannot be written; errno says why. */
+bool output_flush(void);
+
 /* Whether something was added. */
 bool output_started(void);
 

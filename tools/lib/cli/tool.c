@@ -196,6 +196,12 @@ void tool_put(struct slice s)
 		output_failed(strerror(errno));
 }
 
+void tool_flush(void)
+{
+	if (!output_flush())
+		output_failed(strerror(errno));
+}
+
 void tool_put_buf(struct buf *b)
 {
 	tool_put(buf_slice(b));

@@ -74,6 +74,7 @@ void tool_start(const struct opt_page *page, int argc, char **argv);
 
 /* Adds to standard output; exits with 2 when it cannot be written. */
 void tool_put(struct slice s);
+void tool_flush(void);            /* writes what was put, before something goes to standard error */
 void tool_put_buf(struct buf *b); /* puts all of it and empties it, keeping its memory */
 
 /* Prints in the form that --as says; without it text on a terminal, tsv elsewhere. */
