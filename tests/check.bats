@@ -577,3 +577,12 @@ is() { status "$@" || bad=1; }
 	grep -q "did you mean rule" "$T/err" || fail "$(cat "$T/err")"
 	report
 }
+
+@test "check: an id whose pattern takes too many steps is an error that says so" {
+	printf 'works: X\nids:\n  tree: "(?:(?:A|B|C|AB)*)*[DE]"\n' >"$T/house.yaml"
+	awk 'BEGIN { printf "2026-03-02 fell "; for (i = 0; i < 3000; i++) printf "AB"; print "" }' >"$T/book.wy"
+	status 1 wy-check -H "$T/house.yaml" "$T/book.wy"
+	[ "$(wc -l <"$T/out")" = 1 ] || fail "$(cut -c 1-200 "$T/out")"
+	grep -q '(the search takes too many steps; make the pattern simpler)' "$T/out" || fail "$(tail -c 300 "$T/out")"
+	report
+}

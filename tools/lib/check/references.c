@@ -109,10 +109,16 @@ static void judge_pattern(struct references *t, uint32_t name, int kind, struct 
 	const struct house *house = t->symbols->house;
 	const struct pattern *pattern = house ? house_pattern(house, kind) : NULL;
 
-	if (!pattern || pattern_match(pattern, t->scratch, text_of(t, name)) == PATTERN_YES)
+	enum pattern_result result = pattern ? pattern_match(pattern, t->scratch, text_of(t, name)) : PATTERN_YES;
+	struct buf shown = BUF_INIT;
+
+	if (result == PATTERN_YES)
 		return;
 	t->symbols->symbol[name].pattern_told = t->diags->level[RULE_ID_PATTERN] != LEVEL_NONE;
-	DIAG(t->diags, RULE_ID_PATTERN, place, text_of(t, name), house_pattern_source(house, kind));
+	buf_add(&shown, house_pattern_source(house, kind));
+	buf_str(&shown, result == PATTERN_LIMIT ? " (the search takes too many steps; make the pattern simpler)" : "");
+	DIAG(t->diags, RULE_ID_PATTERN, place, text_of(t, name), buf_slice(&shown));
+	buf_release(&shown);
 }
 
 void references_paper(struct references *t, uint32_t name, int kind, const struct line *l, struct slice part)
