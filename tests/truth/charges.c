@@ -127,7 +127,7 @@ static double cold(int day) { return cos(2 * PI * day / 365.25); }
 struct kiln {
 	double pace;            /* a factor of the rate */
 	double off;             /* the air is off its set point, points of RH */
-	double sensor, drift;   /* the hygrometer's error, and its growth in 100 days, points of RH */
+	double sensor, drift;   /* the hygrometer's error, its growth in 100 days, points of RH */
 	int free;               /* the first day on which it is empty */
 };
 
@@ -177,6 +177,9 @@ struct charge {
 	double shock;
 	int read_day, true_day, seen_day, last, wild;
 };
+
+/* Every other three works, so that each law is in both halves. */
+static bool half(const struct works *w) { return w->number / 3 % 2 == 0; }
 
 /* -- wood ------------------------------------------------------------------------------------------- */
 
@@ -273,7 +276,7 @@ static void stage_air(const struct charge *c, int stage, double start, double *t
 }
 
 /* The set point and the air of day d. A works sets what it has found to give the EMC that it wants. */
-static void air_day(struct charge *c, int d, int stage, double start, double wander[2])
+static void air_day(struct charge *c, int d, int stage, double start, double wander[4])
 {
 	const struct works *w = c->w;
 	double t, me;
@@ -285,13 +288,16 @@ static void air_day(struct charge *c, int d, int stage, double start, double wan
 	c->set_t[d] = t;
 	c->set_rh[d] = humidity(t, shown - w->felt + (w->feels_seen ? step : 0)) - c->kiln->off;
 	if (d >= c->shock_from && d < c->shock_to) c->set_rh[d] += c->shock;
+	/* Slow: the air itself, and what no sensor of the air shows. */
+	wander[2] = 0.93 * wander[2] + normal(0, 1.5 * 0.37);
+	wander[3] = 0.95 * wander[3] + normal(0, 0.25 * 0.31);
 	for (int q = 0; q < PER_DAY; q++) {
 		int i = d * PER_DAY + q;
 		wander[0] = 0.88 * wander[0] + normal(0, 2.2 * 0.475);
 		wander[1] = 0.88 * wander[1] + normal(0, 0.7 * 0.475);
 		c->t[i] = c->set_t[d] + wander[1] + (q == 1 || q == 2 ? 0.5 : -0.5);
-		c->rh[i] = fmin(c->set_rh[d] + c->kiln->off + wander[0], 97);
-		c->me[i] = emc(c->t[i], c->rh[i]) + w->felt + c->felt + (unseen_never ? me - shown : 0)
+		c->rh[i] = fmin(c->set_rh[d] + c->kiln->off + wander[0] + wander[2], 97);
+		c->me[i] = emc(c->t[i], c->rh[i]) + w->felt + c->felt + wander[3] + (unseen_never ? me - shown : 0)
 		         + (w->feels_seen ? 0 : step);
 	}
 }
@@ -336,7 +342,7 @@ static double mean_read(const struct charge *c, int d)
 static void dry(struct charge *c, double start)
 {
 	const struct works *w = c->w;
-	double wander[2] = {normal(0, 2), normal(0, 0.7)};
+	double wander[4] = {normal(0, 2), normal(0, 0.7), normal(0, 1.5), normal(0, 0.25)};
 	int stage = 0;
 	double last = 99;
 	for (int d = 0; d < DAYS; d++) {
@@ -458,6 +464,12 @@ static void write_probes(struct charge *c, int d)
 	fprintf(f, " meter=pin\n");
 }
 
+/* A sensor drifts from one yearly adjustment to the next. */
+static double sensor_off(const struct charge *c, int d)
+{
+	return c->sensor + c->kiln->sensor + c->kiln->drift * ((c->load + d) % 365) / 100;
+}
+
 static void write_air(const struct charge *c, int d)
 {
 	const struct works *w = c->w;
@@ -471,7 +483,7 @@ static void write_air(const struct charge *c, int d)
 	if (!chance(w->air_share)) return;
 	int q = whole(0, 3), i = d * PER_DAY + q;
 	static const char *const time[] = {"11:00", "15:00", "19:00", "23:00"};
-	double off = c->sensor + c->kiln->sensor + c->kiln->drift * (c->load + d) / 100;
+	double off = sensor_off(c, d);
 	line(c, d, time[q], "air", kiln);
 	fprintf(w->book, " temp=%.1fC rh=%.1f%% meter=hyg%s\n", c->t[i] + normal(0, 0.3),
 	        fmin(fmax(c->rh[i] + off + normal(0, 0.8), 5), 99), kiln);
@@ -533,7 +545,7 @@ static void begin(struct charge *c, struct works *w, int kiln, int load, bool te
 	c->test = test;
 	c->out = NEVER;
 	snprintf(c->id, sizeof c->id, "%c%02d", test ? 'N' : 'P', number % 100);
-	bool alone = w->as->probes > 0 && (test || w->number % 2 == 0);
+	bool alone = w->as->probes > 0 && (test || half(w));
 	c->probes = alone ? 1 : w->probes;
 	c->wood = w->writes_wood && !(w->as->no_wood && test);
 	begin_faults(c);
@@ -595,14 +607,28 @@ static double true_spread(const struct charge *c, int d, double *low, double *hi
 /* The sensor's part in how far the wood is from the EMC that is measured, in points. */
 static bool sensor_is_off(const struct charge *c, int d)
 {
-	const struct kiln *k = c->kiln;
-	double rh = c->set_rh[d] + k->off, off = c->sensor + k->drift * (c->load + d) / 100;
+	double rh = c->set_rh[d] + c->kiln->off, off = sensor_off(c, d) - c->kiln->sensor;
 	double points = emc(c->set_t[d], rh + off) - emc(c->set_t[d], rh);
 	return fabs(felt_mean(c, d > 5 ? d - 5 : 0, d) - c->w->felt - points) > 0.6;
 }
 
+/* Over two to six days up to day D, or up to one of the two before, the wood lost next to nothing, or under a
+ * third of what it had lost in as many days before, or its air had become a point more humid. */
+static bool stands(const struct charge *c, int d)
+{
+	for (int to = d > 2 ? d - 2 : 0; to <= d; to++)
+		for (int n = 2; n <= 6 && to - n >= 0; n++) {
+			double loss = true_mean(c, to - n) - true_mean(c, to);
+			double before = to - 2 * n >= 0 ? true_mean(c, to - 2 * n) - true_mean(c, to - n) : 0;
+			double more = 0;
+			for (int q = 0; q < PER_DAY; q++) more += c->me[to * PER_DAY + q] - c->me[(to - n) * PER_DAY + q];
+			if (loss < 0.12 * n || loss < before / 3 || more > PER_DAY) return true;
+		}
+	return false;
+}
+
 /* Lists the warnings that the truth bears out on day d, generously: with half of what would count as a fault. */
-static void causes(const struct charge *c, int d, FILE *f)
+static void causes(const struct charge *c, int d, double share, FILE *f)
 {
 	const struct works *w = c->w;
 	bool stuck = false, odd = false, floor_hit = false, fast = false;
@@ -617,15 +643,11 @@ static void causes(const struct charge *c, int d, FILE *f)
 		}
 	}
 	now = true_spread(c, d, &low, &high);
-	int ago = d > 4 ? d - 4 : 0;
-	double loss = (true_mean(c, ago) - true_mean(c, d)) / (d > ago ? d - ago : 1);
-	double me = c->me[d * PER_DAY], before = c->me[ago * PER_DAY];
-	bool seen = d - c->last > 7;
-	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s", stuck ? ",stuck,jump,parts" : "", odd ? ",parts,hand-differs" : "",
+	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s%s", share < 0.9 ? ",share" : "", stuck ? ",stuck,jump,parts" : "", odd ? ",parts,hand-differs" : "",
 	        floor_hit ? ",floor" : "", fast ? ",too-fast" : "", now - was > 0.6 ? ",spread-grows" : "",
-	        low < w->target - 1.5 && high > w->high - 0.4 ? ",equalize" : "", loss < 0.12 || me > before + 1 ? ",stall" : "",
+	        low < w->target - 1.5 && high > w->high - 0.4 ? ",equalize" : "", stands(c, d) ? ",stall" : "",
 	        c->wild > 0 && c->wild <= d ? ",jump,too-fast,stall,spread-grows,parts,floor" : "",
-	        sensor_is_off(c, d) ? ",rests-off" : "", seen ? ",overdue" : "");
+	        sensor_is_off(c, d) ? ",rests-off" : "", d - c->last > 7 ? ",overdue" : "");
 	if (c->read_day == NEVER) fprintf(f, ",never");
 }
 
@@ -642,8 +664,9 @@ static void new_kilns(struct works *w)
 
 static void new_wood(struct works *w)
 {
-	w->law = w->as->law == LAWS ? (enum law)whole(0, 2) : (enum law)w->as->law;
-	w->k = 0.1 * exp(normal(0, 0.22));
+	w->law = w->as->law == LAWS ? (enum law)(w->number % 3) : (enum law)w->as->law;
+	/* A step on day 10 is only of use in charges that are not ready soon after. */
+	w->k = (w->as->step == 0 ? 0.1 : 0.075) * exp(normal(0, 0.22));
 	w->piece_k = between(0.08, 0.22);
 	w->start = between(17, 25);
 	w->piece_start = between(0.8, 2.2);
@@ -677,8 +700,8 @@ static void new_habits(struct works *w)
 	w->missed = between(0, 0.2);
 	w->by_time = chance(0.35);
 	w->writes_set = w->air_share == 0 || chance(0.75);
-	w->writes_wood = !(w->as->no_wood && w->number % 2 == 0);
-	w->feels_seen = chance(0.5);
+	w->writes_wood = !(w->as->no_wood && half(w));
+	w->feels_seen = half(w);
 	for (int d = whole(0, 2); d < (int)sizeof w->walk; d += w->gap + (chance(0.25) ? whole(0, 2) : 0))
 		w->walk[d] = !chance(w->missed);
 }
@@ -727,7 +750,7 @@ static void write_ask(struct charge *c, int day, const char *name, FILE *asks)
 	        : w->as->no_wood ? (w->writes_wood ? "left-out-now" : "left-out-always") : "-",
 	        w->pasts, w->pasts ? w->past_sum / w->pasts : -1, c->read_day, c->true_day, c->seen_day,
 	        w->as->life ? (double)in / OTHERS : -1, fabs(moved) < 0.3);
-	causes(c, day, asks);
+	causes(c, day, (double)in / OTHERS, asks);
 	fprintf(asks, "\n");
 }
 
@@ -771,8 +794,34 @@ static void simulate(const struct scenario *as, int number, const char *dir, FIL
 	fclose(w.book);
 }
 
+/* The simulators against what is known of them: the mean of a slab after a Fourier number of 0.5, and of a
+ * piece of first order after a day at 0.1 a day; what two compartments hold together without air. */
+static int check(void)
+{
+	struct works w = {.biot = 1e6, .slope = 0, .hysteresis = 0, .shell = 0.3};
+	struct piece p = {.k = 0};
+	double k = PI * PI / 4 * 0.02, mean = 0;
+	for (int i = 0; i < CELLS; i++) p.u[i] = 20;
+	for (int i = 0; i < 25 * PER_DAY; i++) step_slab(&w, &p, k, 10);
+	for (int i = 0; i < CELLS; i++) mean += p.u[i] / CELLS;
+	printf("emc %.4f %.4f\nslab %.4f\n", emc(20, 55), humidity(20, 9), (mean - 10) / 10);
+	p.u[0] = 20;
+	for (int i = 0; i < PER_DAY; i++) step_first(&w, &p, 0.1, 10);
+	printf("first %.4f\n", (p.u[0] - 10) / 10);
+	p.u[0] = 20, p.u[1] = 12;
+	w.hysteresis = 100;
+	for (int i = 0; i < PER_DAY; i++) step_two(&w, &p, 0.1, 50);
+	double held = 0.7 * p.u[0] + 0.3 * p.u[1];
+	w.hysteresis = 0;
+	p.u[0] = 20, p.u[1] = 20;
+	for (int i = 0; i < 400 * PER_DAY; i++) step_two(&w, &p, 0.1, 10);
+	printf("two %.4f %.4f\n", held, p.u[0]);
+	return 0;
+}
+
 int main(int argc, char **argv)
 {
+	if (argc == 2 && strcmp(argv[1], "check") == 0) return check();
 	if (argc != 5) {
 		fprintf(stderr, "usage: charges SCENARIO WORKS SEED DIR\n");
 		return 2;

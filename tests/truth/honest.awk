@@ -1,5 +1,6 @@
 # Judges wy-dry's answers (made by honest) against asks.tsv (made by charges.c). Dates are compared as days of
 # the charge. A range with an open end holds every day from its start on, and never.
+# column=NAME judges the columns NAME_on, NAME_50_from ... (ready) by the column against=NAME (read_day) of asks.tsv.
 
 function day(date,    y, m, d) {
 	y = substr(date, 1, 4); m = substr(date, 6, 2) + 0; d = substr(date, 9, 2) + 0
@@ -19,7 +20,11 @@ function holds(from, to, truth) {
 	return to == "" || truth <= to
 }
 
-BEGIN { FS = "\t" }
+BEGIN {
+	FS = "\t"
+	if (column == "") column = "ready"
+	if (against == "") against = "read_day"
+}
 FNR == 1 { file++ }
 
 file == 1 {
@@ -35,16 +40,16 @@ file == 1 {
 /^@/ { works = $2; on = $3; next }
 /^# / { table = substr($0, 3); header = 1; next }
 /^$/ { next }
-header { split("", col); for (i = 1; i <= NF; i++) col[$i] = i; header = 0; eighty = eighty || ("ready_80_from" in col); next }
+header { split("", col); for (i = 1; i <= NF; i++) col[$i] = i; header = 0; eighty = eighty || (column "_80_from" in col); next }
 table == "charges" {
 	key = works " " on " " cell("charge")
 	start = day(cell("loaded"))
 	answered[key] = 1
 	verdict[key] = cell("verdict")
-	median[key] = cell("ready_on") == "" ? "" : day(cell("ready_on")) - start
+	median[key] = cell(column "_on") == "" ? "" : day(cell(column "_on")) - start
 	for (w = 50; w <= 90; w += w == 50 ? 30 : 10) {
-		from[key, w] = cell("ready_" w "_from") == "" ? "" : day(cell("ready_" w "_from")) - start
-		to[key, w] = cell("ready_" w "_to") == "" ? "" : day(cell("ready_" w "_to")) - start
+		from[key, w] = cell(column "_" w "_from") == "" ? "" : day(cell(column "_" w "_from")) - start
+		to[key, w] = cell(column "_" w "_to") == "" ? "" : day(cell(column "_" w "_to")) - start
 	}
 	forecast[key] = cell("never_pct") != ""
 	never[key] = cell("never_pct")
@@ -81,7 +86,7 @@ END {
 		split(line[a], f, "\t")
 		key = asked[a]
 		name = f[ask["ask"]]
-		truth = f[ask["read_day"]] + 0
+		truth = f[ask[against]] + 0
 		past = f[ask["past_mean"]] + 0
 		charge = f[2] " " f[5]
 		if (!(key in answered)) { missing++; continue }
