@@ -677,7 +677,8 @@ static void new_wood(struct works *w)
 	w->high = w->target + between(1, 1.3);
 	w->low = round(w->low * 10) / 10, w->high = round(w->high * 10) / 10;
 	w->spread = chance(0.5) ? 2 : 99;
-	w->final = w->target - between(0.2, 0.9);
+	/* Two points more leave hardly a charge in the band. */
+	w->final = w->target - (w->as->step > 0 ? between(0, 0.5) : between(0.2, 0.9));
 	w->final_t = between(28, 42);
 	w->felt = normal(0.4, 0.5);
 	w->hysteresis = between(0.8, 1.6);
