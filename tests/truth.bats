@@ -99,8 +99,8 @@ bounds() {
 	slab d14 ours 0 7.2 at most two thirds of the past's 7.2
 	lower fourth h90 15 100 86-94
 	lower fourth+4 h90 20 100 86-94
-	higher fourth h90 20 100 86-94
-	higher fourth+10 h90 20 100 86-94
+	higher fourth h90 5 100 86-94
+	higher fourth+10 h90 5 100 86-94
 	past-0 d3 h90 70 100 86-94
 	past-0 d14 h90 55 100 86-94
 	past-0 d14 open90 0 80 at most 15
