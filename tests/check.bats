@@ -41,7 +41,7 @@ is() { status "$@" || bad=1; }
 @test "check: each diagnostic has its place, its rule and its mend; the sum is told" {
 	wy-check "$T/book.wy" >"$T/out" 2>"$T/err" || true
 	grep -q "^$T/book.wy:1:40: error: .*; .* -- unit-unknown$" "$T/out"
-	grep -q "^$T/book.wy:2:26: error: .*did you mean north.* -- place-unknown$" "$T/out"
+	grep -q "^$T/book.wy:2:26: error: .*perhaps north.* -- place-unknown$" "$T/out"
 	grep -q "^$T/book.wy:4:65: error: .* -- person-unknown$" "$T/out"
 	! grep -vE '^[^:]+:[0-9]+:[0-9]+: (error|warning|note): .+; .+ -- [a-z-]+$' "$T/out" || false
 	grep -qE '^[0-9]+ errors?, [0-9]+ warnings?, [0-9]+ notes? in 5 lines$' "$T/err"
@@ -75,7 +75,7 @@ is() { status "$@" || bad=1; }
 
 @test "check: levels marked on request, in no colour, never against NO_COLOR" {
 	wy-check --level=place-unknown=note --level=person-unknown=warning "$T/book.wy" >"$T/plain" 2>/dev/null || true
-	wy-check --level=place-unknown=note --level=person-unknown=warning --color=always "$T/book.wy" >"$T/out" 2>/dev/null || true
+	wy-check --level=place-unknown=note --level=person-unknown=warning --marks=yes "$T/book.wy" >"$T/out" 2>/dev/null || true
 	grep -q ": $(printf '\033\[7merror\033\[0m'): .* -- unit-unknown$" "$T/out"
 	grep -q ": $(printf '\033\[4mwarning\033\[0m'): .* -- person-unknown$" "$T/out"
 	grep -q ': note: .* -- place-unknown$' "$T/out"
@@ -326,8 +326,8 @@ is() { status "$@" || bad=1; }
 	1:20 'with = wax' is not written as FIELD=VALUE; put no spaces around =: with=wax -- field-malformed
 	2:27 'text without marks' is not written as FIELD=VALUE; put the text in quotation marks: text="a text without marks"; or make it a comment: # text without marks -- field-malformed
 	3:29 'twice over' is not written as FIELD=VALUE; an id has no spaces: with=wax-twice-over; or make it a comment: # twice over -- field-malformed
-	4:12 'SEAL' is not a known event; did you mean 'seal'? -- event-unknown
-	5:20 'WITH' is not a known field; did you mean with=? -- field-unknown
+	4:12 'SEAL' is not a known event; perhaps 'seal'? -- event-unknown
+	5:20 'WITH' is not a known field; perhaps with=? -- field-unknown
 	6:33 mc=9.3,9.6 has no unit; write 9.3%,9.6% -- unit-missing
 	7:27 temp=20 has no unit; write 20C or 20F -- unit-missing
 	8:27 'K' is not a valid unit for 'rh'; use % -- unit-unknown
@@ -574,7 +574,7 @@ is() { status "$@" || bad=1; }
 	status 1 wy-check --as=text --columns=line,rule "$T/b.wy" || fail 'status as text'
 	grep -q '^ *1  event-unknown$' "$T/out" || fail "$(cat "$T/out")"
 	status 2 wy-check --columns=rul "$T/b.wy" || fail 'an unknown name'
-	grep -q "did you mean rule" "$T/err" || fail "$(cat "$T/err")"
+	grep -q "perhaps rule" "$T/err" || fail "$(cat "$T/err")"
 	report
 }
 

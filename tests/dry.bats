@@ -274,7 +274,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	dry --on 2026-01-10 "$T/book.wy" >"$T/out"
 	[ "$(cell K1 verdict <"$T/out")" = 'no rule' ]
 	run -2 --separate-stderr wy-dry -H "$H" --charge K9 --on 2026-01-10 "$T/book.wy"
-	[[ "$stderr" = *"no charge 'K9' was loaded by that day; did you mean K1?"* ]]
+	[[ "$stderr" = *"no charge 'K9' was loaded by that day; perhaps K1?"* ]]
 	run -2 --separate-stderr wy-dry -H "$H" --charge south --on 2026-01-10 "$T/book.wy"
 	[[ "$stderr" = *"no charge 'south' was loaded by that day; check the id and --on"* ]]
 	run -1 wy-dry -H "$H" --on 2025-01-01 "$T/book.wy"

@@ -127,7 +127,7 @@ pairs() {
 	status 2 wy-flat --schema "$V" || bad=1
 	status 2 wy-flat --as=xml "$V" || bad=1
 	status 2 wy-flat prob "$V" || bad=1
-	grep -q ".prob. is not an event and not a file; did you mean probe?" "$T/err" || { cat "$T/err"; bad=1; }
+	grep -q ".prob. is not an event and not a file; perhaps probe?" "$T/err" || { cat "$T/err"; bad=1; }
 	status 2 wy-flat probe "$T" || bad=1
 	[ "$bad" = 0 ]
 }

@@ -32,13 +32,13 @@ setup() {
 }
 
 @test "pick: all, any, inverted, counted, located" {
-	status 0 wy-pick -c event=probe by=mk "$C"
+	status 0 wy-pick -n event=probe by=mk "$C"
 	[ "$(cat "$T/out")" = 2 ]
-	status 0 wy-pick --count --any event=probe by=mk "$C"
+	status 0 wy-pick --number --any event=probe by=mk "$C"
 	[ "$(cat "$T/out")" = 6 ]
-	status 0 wy-pick -co event=probe "$C"
+	status 0 wy-pick -no event=probe "$C"
 	[ "$(cat "$T/out")" = 8 ]
-	status 1 wy-pick -c date=1999 "$C"
+	status 1 wy-pick -n date=1999 "$C"
 	[ "$(cat "$T/out")" = 0 ]
 	status 1 wy-pick date=1999 "$C"
 	[ ! -s "$T/out" ]
@@ -79,9 +79,9 @@ setup() {
 	status 1 wy-pick --without-bad event=seal "$T/a"
 	printf '2026-02-02 seal b\n2026-02-03 seal a\n' | cmp - "$T/out"
 	grep -q '1 line could not be read and is left out' "$T/err"
-	status 1 wy-pick -c "$T/a"
+	status 1 wy-pick -n "$T/a"
 	[ ! -s "$T/out" ]
-	status 1 wy-pick -c --without-bad "$T/a"
+	status 1 wy-pick -n --without-bad "$T/a"
 	[ "$(cat "$T/out")" = 2 ]
 	head -c 1000000 /dev/zero | tr '\0' x >>"$T/a"
 	status 1 wy-pick --without-bad "$T/a"
@@ -96,12 +96,12 @@ setup() {
 		[ ! -s "$T/out" ] || bad=1
 		grep -qF -- "$message" "$T/err" || { echo "$words:"; cat "$T/err"; bad=1; }
 	done <<-'END'
-	evnt=probe|did you mean event=?
-	event=prob|did you mean probe?
+	evnt=probe|perhaps event=?
+	event=prob|perhaps probe?
 	mass=2.7|has no unit; write one of g, kg, lb, oz
 	'by~m(k'|missing closing parenthesis, at its byte 4
 	book.txt|cannot read book.txt
-	-c -l|leave out --locate
+	-n -l|leave out --locate
 	--exact|--exact
 	END
 	[ "$bad" = 0 ]

@@ -349,7 +349,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 		status 2 wy-stock $wrong $C/days.wy
 		[ ! -s "$T/out" ] && [ -s "$T/err" ] || fail "$wrong: no message, or an answer"
 	done
-	grep -q 'did you mean' <(wy-stock --by grades $C/days.wy 2>&1) || fail "no help with --by grades"
+	grep -q 'perhaps ' <(wy-stock --by grades $C/days.wy 2>&1) || fail "no help with --by grades"
 	status 2 wy-stock "$T/none.wy"
 	status 2 wy-stock "$T"
 	printf 'places: [' >"$T/h.yaml"

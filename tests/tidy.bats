@@ -59,7 +59,7 @@ tidied() {
 	for flag in '' --no-sort; do
 		status 0 wy-tidy $flag "$T/cut" || bad=1
 		cmp "$T/out" "$T/want" || bad=1
-		grep -q 'no-final-newline' "$T/err" || { echo "the cut end is not told"; bad=1; }
+		grep -q 'line-end-missing' "$T/err" || { echo "the cut end is not told"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }

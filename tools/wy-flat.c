@@ -180,7 +180,7 @@ static void check_operand(const char *name)
 	struct slice near = vocab_near_event(&book.vocab, slice_of(name));
 
 	if (near.n && strcmp(name, "-") != 0 && access(name, F_OK) != 0)
-		tool_misused("'%s' is not an event and not a file; did you mean %.*s?", name, (int)near.n, near.p);
+		tool_misused("'%s' is not an event and not a file; perhaps %.*s?", name, (int)near.n, near.p);
 }
 
 /* The first operand names an event, unless there is none of that name; then it is a file. */

@@ -113,7 +113,7 @@ static bool name_unknown(const struct select *s, struct slice name, struct buf *
 	buf_str(error, "unknown field '");
 	buf_add(error, name);
 	if (near.best.n) {
-		buf_str(error, "'; did you mean ");
+		buf_str(error, "'; perhaps ");
 		buf_add(error, near.best);
 		buf_str(error, "=?");
 	} else
@@ -265,7 +265,7 @@ static bool read_event(const struct select *s, struct choice *ch, struct slice w
 	if (ch->event)
 		return true;
 	near = vocab_near_event(s->vocab, word);
-	wrong(error, word, near.n ? "is not a known event; did you mean " : "is not a known event; withy-events(7) lists them");
+	wrong(error, word, near.n ? "is not a known event; perhaps " : "is not a known event; withy-events(7) lists them");
 	if (near.n) {
 		buf_add(error, near);
 		buf_char(error, '?');

@@ -242,7 +242,7 @@ static struct slice near_id(struct references *t, struct slice word, unsigned ki
 
 static void add_near(struct buf *out, struct slice near)
 {
-	buf_str(out, "did you mean ");
+	buf_str(out, "perhaps ");
 	buf_add(out, near);
 	buf_str(out, "? Otherwise ");
 }
@@ -334,7 +334,7 @@ static bool tell_unknown(struct references *t, uint32_t name)
 		return true;
 	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
 	if (near.n) {
-		buf_printf(&mend, "did you mean %.*s?", (int)near.n, near.p);
+		buf_printf(&mend, "perhaps %.*s?", (int)near.n, near.p);
 		mark_meant(t, text_of(t, name), near, u->kinds);
 	} else
 		add_how(&mend, u->kinds);

@@ -94,7 +94,7 @@ static void keep(struct suppress *s, const struct line *l, struct slice word)
 	if (rule >= 0)
 		buf_str(&mend, "correct the line: syntax errors and wrong suppressions cannot be suppressed");
 	else if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 	} else

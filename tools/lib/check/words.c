@@ -118,7 +118,7 @@ static void tell(struct words *w, int rule, enum of_list of, const struct line *
 	struct slice near = near_in(w, of, word);
 
 	if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 		if (of == OF_METER && l->event->id == EVENT_METER)
@@ -407,7 +407,7 @@ static void tell_byproduct(struct words *w, const struct line *l)
 	struct buf mend = BUF_INIT;
 
 	if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_str(&mend, "? Otherwise ");
 	}

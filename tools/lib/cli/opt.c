@@ -26,7 +26,7 @@ static const struct opt hidden_options[] = {
 	OPT_END
 };
 
-/* Did you mean */
+/* The option or word that was perhaps meant. */
 
 static void try_options(struct nearest *near, const struct opt *options)
 {
@@ -103,7 +103,7 @@ static bool wrong_word(struct parse *p, const struct opt *opt, const char *value
 
 	join_words(opt, &words);
 	wrong(p, "--%s=%.60s is not one of %s%s%.*s%s", opt->name, value, buf_cstr(&words),
-		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p, near.n ? "?" : "");
 	buf_release(&words);
 	return false;
 }
@@ -217,7 +217,7 @@ static bool wrong_name(struct parse *p, struct slice name)
 	try_options(&near, p->options);
 	try_options(&near, own_options);
 	return wrong(p, "unknown option --%.*s%s%.*s%s", (int)(name.n < 60 ? name.n : 60), name.p,
-		near.best.n ? "; did you mean --" : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
+		near.best.n ? "; perhaps --" : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
 static bool read_long(struct parse *p, struct slice arg)
@@ -242,7 +242,7 @@ static bool wrong_letter(struct parse *p, struct slice bundle, struct slice at)
 	size_t n = utf8_decode(at, &point);
 
 	if (find(p->options, name, 0))
-		return wrong(p, "unknown option -%.*s; did you mean --%.*s?", (int)name.n, name.p, (int)name.n, name.p);
+		return wrong(p, "unknown option -%.*s; perhaps --%.*s?", (int)name.n, name.p, (int)name.n, name.p);
 	return wrong(p, "unknown option -%.*s", (int)(n ? n : 1), at.p);
 }
 

@@ -139,7 +139,7 @@ void house_wrong_word(struct house_loader *l, const struct yaml *node, const str
 	if (l->told > HOUSE_PROBLEMS_MOST)
 		return;
 	if (near.n) {
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "did you mean '$2'?", node->text, near, what);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "perhaps '$2'?", node->text, near, what);
 		return;
 	}
 	buf_str(&all, "write ");
@@ -388,7 +388,7 @@ static void read_value_type(struct house_loader *l, const struct house_key *key,
 	if (type >= 0)
 		*(int *)out = type;
 	else if (near.n)
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "did you mean '$2'?", node->text, near);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "perhaps '$2'?", node->text, near);
 	else
 		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "use a type of book(5), such as count, mass or text", node->text);
 }
