@@ -306,7 +306,7 @@ sample() {
 	END
 	cells <<-'END'
 	K2,L4,20|meaning|core wetter: it still dries inside
-	K2,L4,10|meaning|too few pieces to tell
+	K2,L4,10|meaning|too few pieces to decide
 	K2,L4,5|meaning|
 	,L5,20|meaning|shell wetter: it has taken up water, or was conditioned
 	END

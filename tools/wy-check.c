@@ -91,7 +91,7 @@ static void print_explanations(struct book *b)
 	buf_release(&out);
 }
 
-/* Tells about the tool itself, without a book; operands are then names and not files. */
+/* Prints information about the tool itself, without a book; operands are then names and not files. */
 static int print_help(struct book *b)
 {
 	size_t operands = tool.n_operands;
@@ -108,7 +108,7 @@ static int print_help(struct book *b)
 	return tool_finish(TOOL_DONE);
 }
 
-/* ---- telling */
+/* ---- reporting */
 
 static void print_table(const struct book *b)
 {

@@ -605,7 +605,7 @@ static enum select_result match_item(struct select *s, const struct condition *c
 	struct slice words = item->text;
 
 	if (c->pattern) {
-		if (item->label.n) /* it stands in front of the text, with a colon between */
+		if (item->label.n) /* it precedes the text, with a colon between */
 			words = (struct slice){ item->label.p, item->label.n + 1 + item->text.n };
 		return match_pattern(s, c, item->label.n ? words : words_of(s, type, item), error);
 	}
@@ -628,7 +628,7 @@ static enum select_result match_field(struct select *s, const struct condition *
 	return SELECT_NO;
 }
 
-/* Whether an id stands anywhere on the line: as subject, as a value or as a label. */
+/* Whether the line has an id anywhere: as subject, as a value or as a label. */
 static bool touches(const struct line *l, struct slice id)
 {
 	if (is_or_below(l->subject, id, true))

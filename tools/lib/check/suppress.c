@@ -42,7 +42,7 @@ static struct slice after_intended(struct slice remark)
 	return slice_trim(slice_from(remark, 9));
 }
 
-/* The next rule of the list, taken off it with its comma; empty when none stands there. */
+/* The next rule of the list, taken off it with its comma; empty when there is none. */
 static struct slice next_rule(struct slice *list)
 {
 	struct slice rule = slice_upto(*list, 0);

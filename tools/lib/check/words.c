@@ -3,7 +3,7 @@
 #include "base/nearest.h"
 #include "check/occurrence.h"
 
-/* What an unknown word of a list is told as, and the key of the house file that it belongs to. */
+/* The rule that reports an unknown word of a list, and the key of the house file that it belongs to. */
 static const struct {
 	int rule;
 	enum house_kind kind;
@@ -66,7 +66,7 @@ void words_init(struct words *w, const struct vocab *vocab, struct symbols *symb
 		w->judged[i] = has_words(vocab->fields[i]);
 }
 
-/* ---- telling */
+/* ---- reporting */
 
 static struct slice near_kiln(const struct house *house, struct slice word)
 {

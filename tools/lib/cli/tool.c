@@ -469,7 +469,7 @@ static bool read_to_end(int fd, size_t promised, struct buf *into)
 	return got == 0;
 }
 
-/* The bytes that a regular file has left from where `fd` stands; 0 of others. */
+/* The bytes of a regular file after the position of `fd`; 0 for other files. */
 static size_t bytes_left(int fd, const struct stat *st)
 {
 	off_t at = S_ISREG(st->st_mode) ? lseek(fd, 0, SEEK_CUR) : -1;

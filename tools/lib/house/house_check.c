@@ -2,7 +2,7 @@
 
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };
 
-/* Where a key of a record stands: its value, or the record when the key does not stand. */
+/* The position of a key's value in a record; that of the record when the key is missing. */
 static const struct yaml *place_of(const struct yaml *node, const char *key)
 {
 	const struct yaml *value = yaml_get(node, key);
@@ -17,7 +17,7 @@ static bool stands(const struct yaml *node, const char *key)
 	return value && !(value->kind == YAML_SCALAR && !value->quoted && value->text.n == 0);
 }
 
-/* Where the i-th word of a list stands. */
+/* The position of the i-th word of a list. */
 static const struct yaml *word_at(const struct house_words *list, size_t i)
 {
 	const struct yaml *node = list->node;
@@ -172,7 +172,7 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 			"write one number for each grade, best first", s->id);
 }
 
-/* A day that could not be read was told as that. */
+/* A day that could not be read was reported already. */
 static bool is_unread(const struct house_scheme *s)
 {
 	return s->from == HOUSE_NO_DAY && yaml_get(s->node, "from");

@@ -130,7 +130,7 @@ static void add_words(struct buf *b, const struct slice *word, size_t n)
 	}
 }
 
-/* `what` is the key that the word stands behind. */
+/* `what` is the key whose value the word is. */
 void house_wrong_word(struct house_loader *l, const struct yaml *node, const struct slice *word, size_t n, struct slice what)
 {
 	struct slice near = nearest_word(node->text, word, n);
