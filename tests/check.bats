@@ -351,7 +351,7 @@ is() { status "$@" || bad=1; }
 	2026-03-06 move L901 at=yard/b1 count=3 into=yard/b3
 	END
 	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
-	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 -- stock-ambiguous$' "$T/out"
+	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 S6 clefts at yard/b1, 7 SH clefts at yard/b1 -- stock-ambiguous$' "$T/out"
 }
 
 @test "check: a load line that fits two sizes is one mistake, at its lot" {

@@ -279,7 +279,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	grep -q '	C001	.*	no$' "$T/out" && grep -q '	C002	.*	no$' "$T/out" || fail "audit: $(cat "$T/out")"
 	status 1 wy-stock --on 2026-12-31 $C/ambiguous.wy
 	errors 1 ambiguous
-	for part in ':3:48: error: ' '3 cleft S6 at yard' '10 cleft SH at yard' '1 later line' ' -- stock-ambiguous'; do
+	for part in ':3:48: error: ' '3 S6 clefts at yard' '10 SH clefts at yard' '1 later line' ' -- stock-ambiguous'; do
 		grep -qF "$part" "$T/err" || fail "ambiguous: no '$part' in $(cat "$T/err")"
 	done
 	! grep -q "at shed" "$T/err" || fail "ambiguous: tells of pieces that do not fit: $(cat "$T/err")"

@@ -83,10 +83,10 @@ static void print_explanations(struct book *b)
 
 		if (rule < 0)
 			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; perhaps " : "", (int)near.n, near.p);
-		check_report_about_rule(&out, &b->diags, rule);
+		check_report_about_rule(&out, &b->diags, rule, tool_width());
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
-		check_report_about_rule(&out, &b->diags, rule);
+		check_report_about_rule(&out, &b->diags, rule, tool_width());
 	tool_put_buf(&out);
 	buf_release(&out);
 }
