@@ -302,7 +302,7 @@ near() {
 	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-06 "$T/less.wy" | tail -n 2 | cut -f2-6 | tr '\t\n' ' ;')" = 'ended rh 2026-03-05 12:00 2026-03-07 00:00 36;ended temp 2026-03-05 13:00 2026-03-07 00:00 35;' ]
 }
 
-@test "air by time: two instruments that differ are no repeat, and a repeat beside them is told apart" {
+@test "air by time: two instruments that differ are not a repeat, and a repeat beside them is recognised" {
 	cat >"$T/book.wy" <<-'END'
 	2026-03-02 10:00 air store/r1 temp=20C rh=50% meter=hyg1
 	2026-03-02 10:00 air store/r1 temp=20C rh=52% meter=log1

@@ -136,7 +136,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	dry --on 2026-01-03 "$T/book.wy" | grep -q "note.air.the kiln's air was neither measured nor set; an EMC of 8.0 % is assumed"
 }
 
-@test "wy-dry: what went wrong in the sample works is told" {
+@test "wy-dry: the faults of the sample works are reported" {
 	told() { # told DAY CHARGE WORD TEXT
 		dry --on "$1" -b | awk -F '\t' -v c="$2" -v w="$3" '$2 == c && $3 == "warning" && $4 == w' | grep -q "$4" ||
 			{ echo "not told: $*"; return 1; }
@@ -400,7 +400,7 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 	fi
 }
 
-@test "truth: each fault is told, and no early ready goes unflagged" {
+@test "truth: each fault is reported, and every early ready has a warning" {
 	if truth; then
 		"${WITHY_BIN:-build/bin}/../truth/stress" 60 | tee "$T/out"
 		[ "${PIPESTATUS[0]}" = 0 ]

@@ -21,7 +21,7 @@ in_vim() {
 	[ ! -s "$FAILED" ]
 }
 
-@test "vim: every part of a line has its colour, and what is no word is an error" {
+@test "vim: every part of a line has its colour, and an unknown word is an error" {
 	in_vim syntax.vim
 }
 

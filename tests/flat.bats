@@ -222,7 +222,7 @@ pairs() {
 	grep -q 'two tables would be called' "$T/err"
 }
 
-@test "flat: the page is clean, its examples run, and it tells every option" {
+@test "flat: the page is clean, its examples run, and it has every option" {
 	mandoc -T lint -W warning tools/wy-flat.1
 	wy-flat --help-options | cut -f 1 | sed 's/^--//' | while read -r name; do
 		grep -q "Fl -$name" tools/wy-flat.1 || { echo "no $name on the page"; exit 1; }

@@ -68,7 +68,7 @@ share_out() {
 	[ "$bad" = 0 ]
 }
 
-@test "group: bad lines are told the same by any number of workers, with their places" {
+@test "group: bad lines are reported alike by any number of workers, with their places" {
 	for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14; do sed "/^#/!s/\$/   # $i/" samples/book/*.wy; done | awk '
 		NR % 9973 == 0 { print "2026-02-30 air north temp=20C"; next } NR % 31000 == 0 { $0 = $0 "\r" } { print }' >"$T/bad.wy"
 	got=0
@@ -127,7 +127,7 @@ share_out() {
 	[ "$(wc -l <"$T/out")" -gt 20 ]
 }
 
-@test "group: a table wider than the terminal stands in parts, and only there" {
+@test "group: a table wider than the terminal is divided, and only there" {
 	printf '%s\n' '2026-06-09 10:00 air north temp=24C rh=60%' '2026-06-10 10:00 air south temp=24C rh=60%' >"$T/a.wy"
 	script -qec "stty cols 80; wy-air --all-columns $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/narrow"
 	[ "$(grep -c '^place  month' "$T/narrow")" -gt 2 ] || { cat "$T/narrow"; false; }

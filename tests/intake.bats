@@ -405,7 +405,7 @@ limit() {
 	esac
 }
 
-@test "intake: memory does not grow with the rows, but for what tells repeats" {
+@test "intake: memory does not grow with the rows, except for the check of repeats" {
 	awk 'BEGIN {
 		print "time,temp C,rh %"
 		for (i = 0; i < 300000; i++)

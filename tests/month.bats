@@ -221,7 +221,7 @@ all_kinds() {
 	O-900 for harbour-cc, WAS DUE 2028-02-20: 999 SH grade 1 bats (19 to make, 980 short), 1 SH grade 2 bat (1 to make)
 	O-901 for lund-bats: 7 S6 grade 1 bats (none in stock)
 	store/r1: 1 reading of the air out of the target, with no other near; wood equilibrates at 13.6 % there (2028-02-10 12:00)
-	store/r1, blades: 1 of 2 pieces read out of the target; wettest 1[34].* driest
+	store/r1, wood for blades: 1 of 2 pieces read out of the target; wettest 1[34].* driest
 	cane: no air reading this month
 	END
 	[ "$bad" = 0 ] || cat "$T/look"
@@ -241,7 +241,7 @@ all_kinds() {
 	[ "$bad" = 0 ]
 }
 
-@test "month: a kiln is no room to hold its target, and an open range has one end" {
+@test "month: a kiln need not hold its target as a room must, and an open range has one end" {
 	cat >"$T/house.yaml" <<-'END'
 	places:
 	  yard: {kind: yard}
@@ -323,9 +323,9 @@ all_kinds() {
 		grep -qxF -- "  - $want" "$T/look" || fail "no '$want' in: $(cat "$T/look")"
 	done <<-'END'
 	O-1, WAS DUE 2026-01-20: 7 SH grade 1 blades (all in stock)
-	O-3, due 2026-01-31: 4 HS handle (all in stock)
+	O-3, due 2026-01-31: 4 HS handles (all in stock)
 	O-2, due 2026-02-20: 3 SH grade 1 blades (none in stock)
-	O-4, due 2026-02-28: 8 HS handle (5 in stock, 3 short)
+	O-4, due 2026-02-28: 8 HS handles (5 in stock, 3 short)
 	END
 	# 1 of 8 bats is there, and blades for the other 7
 	cat >"$T/b.wy" <<-'END'

@@ -8,7 +8,7 @@ setup() {
 	C=tests/cases/pick/book.wy
 }
 
-@test "pick: the lines stand byte for byte, in their order, whatever the layout" {
+@test "pick: the lines are passed on byte for byte, in their order, whatever the layout" {
 	bad=0
 	# each condition, and the same found by grep on the bytes
 	while IFS='|' read -r words pattern; do
@@ -113,7 +113,7 @@ setup() {
 	[ "$(tail -n 1 "$T/out")" = '#! incomplete' ]
 }
 
-@test "pick: lines come out at once when asked, and lost output is told" {
+@test "pick: lines come out at once when asked, and lost output is reported" {
 	mkfifo "$T/in" "$T/fifo"
 	wy-pick --at-once event=seal <"$T/in" >"$T/fifo" &
 	exec 7>"$T/in" 8<"$T/fifo"
@@ -146,7 +146,7 @@ setup() {
 	(cd "$T" && wy-pick event=soak w.wy) | cmp - "$T/w.wy"
 }
 
-@test "pick: the page is clean, its examples run, and it tells every option" {
+@test "pick: the page is clean, its examples run, and it has every option" {
 	mandoc -T lint -W warning tools/wy-pick.1
 	bad=0 n=0
 	cp "$C" "$T/book.wy"

@@ -55,7 +55,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
-@test "stock: a bat that came back is promised only once it is finished anew" {
+@test "stock: a bat that came back is promised only after it is finished again" {
 	local book="$T/back.wy" want
 	cat >"$book" <<-'END'
 	2026-01-02       tally   L1     at=shop form=blade type=SH grade=1 count=2 found=2
@@ -271,7 +271,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
-@test "stock: doubtful lots, picks that are not clear, counts that are wrong: told once, with what the book has" {
+@test "stock: doubtful lots, picks that are not clear, counts that are wrong: reported once, with the pieces in the book" {
 	status 1 wy-stock --on 2026-12-31 $C/doubt.wy
 	errors 1 doubt
 	grep -q "^$C/doubt.wy:8:42: error: this line needs 9 of C001 cleft at bench.*5 later lines.* -- stock-short$" "$T/err" || fail "doubt: $(cat "$T/err")"
