@@ -161,7 +161,7 @@ cell() {
 	--of=heat|--of accepts temp, rh, emc, but not 'heat'
 	--from=2026-05-01 --to=2026-04-01|--from=2026-05-01 is after --to=2026-04-01
 	--from=yesterday|--from
-	--jobs=0|--jobs
+	--workers=0|--workers
 	--partial --as=json|--partial writes only tsv
 	--merge -b|--merge reads states and --book reads a book
 	END
@@ -302,7 +302,7 @@ near() {
 	[ "$(wy-air -H "$TH" --gaps --no-header --to=2026-03-06 "$T/less.wy" | tail -n 2 | cut -f2-6 | tr '\t\n' ' ;')" = 'ended rh 2026-03-05 12:00 2026-03-07 00:00 36;ended temp 2026-03-05 13:00 2026-03-07 00:00 35;' ]
 }
 
-@test "air by time: two instruments that differ are no repeat, and a repeat beside them is told apart" {
+@test "air by time: two instruments that differ are not a repeat, and a repeat beside them is recognised" {
 	cat >"$T/book.wy" <<-'END'
 	2026-03-02 10:00 air store/r1 temp=20C rh=50% meter=hyg1
 	2026-03-02 10:00 air store/r1 temp=20C rh=52% meter=log1
@@ -371,10 +371,10 @@ near() {
 	! cmp -s "$T/book.wy" "$T/other.wy" || false
 	for view in --timed "--timed --by=day,place" --spells --gaps "--outlook --on=2027-06-30" "--chart --reference=2026-02-01..2026-03-31"; do
 		# shellcheck disable=SC2086
-		wy-air -H samples/house.yaml $view -j 1 "$T/book.wy" >"$T/a"
+		wy-air -H samples/house.yaml $view -w 1 "$T/book.wy" >"$T/a"
 		[ "$(wc -l <"$T/a")" -gt 3 ]
 		# shellcheck disable=SC2086
-		wy-air -H samples/house.yaml $view -j 3 "$T/other.wy" >"$T/b"
+		wy-air -H samples/house.yaml $view -w 3 "$T/other.wy" >"$T/b"
 		cmp "$T/a" "$T/b"
 	done
 }
@@ -457,7 +457,7 @@ near() {
 	sort -r "$T/book.wy" >"$T/other.wy"
 	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/book.wy" >"$T/a"
 	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/other.wy" >"$T/b"
-	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/wood.wy" "$T/air.wy" -j 2 >"$T/c"
+	wy-air -H "$T/house.yaml" --outlook --on=2026-04-09 "$T/wood.wy" "$T/air.wy" -w 2 >"$T/c"
 	cmp "$T/a" "$T/b"
 	cmp "$T/a" "$T/c"
 }
@@ -500,7 +500,7 @@ near() {
 		[ ! -s "$T/out" ] || { echo "$view: an answer"; bad=1; }
 	done
 	status 2 wy-air -H "$TH" --timed --place=store/r11 "$TC"
-	grep -qF -- "--place=store/r11 is not a place of the house file; did you mean store/r1?" "$T/err"
+	grep -qF -- "--place=store/r11 is not a place of the house file; perhaps store/r1?" "$T/err"
 	# Without a list of places any may have readings.
 	status 1 wy-air --place=nowhere "$TC"
 	grep -qF "the book has no readings of the air at nowhere" "$T/err"

@@ -38,10 +38,10 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
-@test "check: each diagnostic has its place, its rule and its mend; the sum is told" {
+@test "check: each diagnostic has its place, its rule and its mend; the sum is printed" {
 	wy-check "$T/book.wy" >"$T/out" 2>"$T/err" || true
 	grep -q "^$T/book.wy:1:40: error: .*; .* -- unit-unknown$" "$T/out"
-	grep -q "^$T/book.wy:2:26: error: .*did you mean north.* -- place-unknown$" "$T/out"
+	grep -q "^$T/book.wy:2:26: error: .*perhaps north.* -- place-unknown$" "$T/out"
 	grep -q "^$T/book.wy:4:65: error: .* -- person-unknown$" "$T/out"
 	! grep -vE '^[^:]+:[0-9]+:[0-9]+: (error|warning|note): .+; .+ -- [a-z-]+$' "$T/out" || false
 	grep -qE '^[0-9]+ errors?, [0-9]+ warnings?, [0-9]+ notes? in 5 lines$' "$T/err"
@@ -75,7 +75,7 @@ is() { status "$@" || bad=1; }
 
 @test "check: levels marked on request, in no colour, never against NO_COLOR" {
 	wy-check --level=place-unknown=note --level=person-unknown=warning "$T/book.wy" >"$T/plain" 2>/dev/null || true
-	wy-check --level=place-unknown=note --level=person-unknown=warning --color=always "$T/book.wy" >"$T/out" 2>/dev/null || true
+	wy-check --level=place-unknown=note --level=person-unknown=warning --marks=yes "$T/book.wy" >"$T/out" 2>/dev/null || true
 	grep -q ": $(printf '\033\[7merror\033\[0m'): .* -- unit-unknown$" "$T/out"
 	grep -q ": $(printf '\033\[4mwarning\033\[0m'): .* -- person-unknown$" "$T/out"
 	grep -q ': note: .* -- place-unknown$' "$T/out"
@@ -96,7 +96,7 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
-@test "check: an exception silences its line alone, needs a reason, and is told when it does nothing" {
+@test "check: an exception silences its line alone, needs a reason, and is reported when it does nothing" {
 	cat >"$T/intended.wy" <<-'END'
 	2026-06-09 air nort temp=24C   # intended place-unknown: the new kiln has no name yet
 	2026-06-09 air sout temp=24C
@@ -122,7 +122,7 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
-@test "check: one mistake, one diagnostic; a wrong count is told once, with what waits for it" {
+@test "check: one mistake, one diagnostic; a wrong count is reported once, with the lines that depend on it" {
 	sed '0,/cleave .*count=SH:/s//&1/' samples/book/2026a.wy >"$T/wrong.wy"
 	! cmp -s "$T/wrong.wy" samples/book/2026a.wy || false
 	wy-check "$T/wrong.wy" samples/book/2026b.wy samples/book/2027a.wy samples/book/2027b.wy >"$T/out" 2>/dev/null || true
@@ -225,7 +225,7 @@ is() { status "$@" || bad=1; }
 }
 
 # Nothing depends on the order of lines or files: what is told of each line stays the same.
-@test "check: shuffled lines and files are told the same" {
+@test "check: shuffled lines and files give the same report" {
 	{ cat samples/book/2026a.wy; sed 1,4d samples/mistakes.wy; } | grep -v '^#' >"$T/all.wy"
 	told() { wy-check "$@" 2>/dev/null | while IFS=: read -r file line rest; do echo "${rest#*: } $(sed -n "${line}p" "$file")"; done | sed -E 's/^.* -- ([a-z-]+) /\1 /' | sort; }
 	told "$T/all.wy" >"$T/want"
@@ -257,7 +257,7 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
-@test "check: what others are judged by is not told of, but that it could not be read is" {
+@test "check: a context is not reported on, but unreadable lines of it are counted" {
 	printf '2026-03-02 fell T061\n2026-03-02 fell\n' >"$T/rest.wy"
 	printf '2026-03-05 cleave L061 tree=T061 count=SH:18 into=yard/b1\n' >"$T/part.wy"
 	is 1 wy-check -H spec/house.example.yaml "$T/part.wy"
@@ -305,7 +305,7 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
-@test "check: one slip in a line's words is told once, with what to write" {
+@test "check: one slip in a line's words is reported once, with a correction" {
 	cat >"$T/slips.wy" <<-'END'
 	2026-01-15 seal L1 with = wax by=jo
 	2026-01-15 note L1 text=a text without marks by=jo
@@ -326,8 +326,8 @@ is() { status "$@" || bad=1; }
 	1:20 'with = wax' is not written as FIELD=VALUE; put no spaces around =: with=wax -- field-malformed
 	2:27 'text without marks' is not written as FIELD=VALUE; put the text in quotation marks: text="a text without marks"; or make it a comment: # text without marks -- field-malformed
 	3:29 'twice over' is not written as FIELD=VALUE; an id has no spaces: with=wax-twice-over; or make it a comment: # twice over -- field-malformed
-	4:12 'SEAL' is not a known event; did you mean 'seal'? -- event-unknown
-	5:20 'WITH' is not a known field; did you mean with=? -- field-unknown
+	4:12 'SEAL' is not a known event; perhaps 'seal'? -- event-unknown
+	5:20 'WITH' is not a known field; perhaps with=? -- field-unknown
 	6:33 mc=9.3,9.6 has no unit; write 9.3%,9.6% -- unit-missing
 	7:27 temp=20 has no unit; write 20C or 20F -- unit-missing
 	8:27 'K' is not a valid unit for 'rh'; use % -- unit-unknown
@@ -351,7 +351,7 @@ is() { status "$@" || bad=1; }
 	2026-03-06 move L901 at=yard/b1 count=3 into=yard/b3
 	END
 	wy-check "$T/sorts.wy" >"$T/out" 2>/dev/null || true
-	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 cleft S6 at yard/b1, 7 cleft SH at yard/b1 -- stock-ambiguous$' "$T/out"
+	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 S6 clefts at yard/b1, 7 SH clefts at yard/b1 -- stock-ambiguous$' "$T/out"
 }
 
 @test "check: a load line that fits two sizes is one mistake, at its lot" {
@@ -470,7 +470,7 @@ is() { status "$@" || bad=1; }
 }
 
 # A line of the sample book with its date or its words changed, and what the message must say.
-@test "check: a wrong date is told with the day that fits" {
+@test "check: a wrong date is reported with the day that fits" {
 	cat samples/book/*.wy >"$T/book.wy"
 	n=0
 	while IFS='|' read -r line change rule says; do
@@ -574,7 +574,7 @@ is() { status "$@" || bad=1; }
 	status 1 wy-check --as=text --columns=line,rule "$T/b.wy" || fail 'status as text'
 	grep -q '^ *1  event-unknown$' "$T/out" || fail "$(cat "$T/out")"
 	status 2 wy-check --columns=rul "$T/b.wy" || fail 'an unknown name'
-	grep -q "did you mean rule" "$T/err" || fail "$(cat "$T/err")"
+	grep -q "perhaps rule" "$T/err" || fail "$(cat "$T/err")"
 	report
 }
 

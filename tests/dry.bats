@@ -136,7 +136,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	dry --on 2026-01-03 "$T/book.wy" | grep -q "note.air.the kiln's air was neither measured nor set; an EMC of 8.0 % is assumed"
 }
 
-@test "wy-dry: what went wrong in the sample works is told" {
+@test "wy-dry: the faults of the sample works are reported" {
 	told() { # told DAY CHARGE WORD TEXT
 		dry --on "$1" -b | awk -F '\t' -v c="$2" -v w="$3" '$2 == c && $3 == "warning" && $4 == w' | grep -q "$4" ||
 			{ echo "not told: $*"; return 1; }
@@ -274,7 +274,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	dry --on 2026-01-10 "$T/book.wy" >"$T/out"
 	[ "$(cell K1 verdict <"$T/out")" = 'no rule' ]
 	run -2 --separate-stderr wy-dry -H "$H" --charge K9 --on 2026-01-10 "$T/book.wy"
-	[[ "$stderr" = *"no charge 'K9' was loaded by that day; did you mean K1?"* ]]
+	[[ "$stderr" = *"no charge 'K9' was loaded by that day; perhaps K1?"* ]]
 	run -2 --separate-stderr wy-dry -H "$H" --charge south --on 2026-01-10 "$T/book.wy"
 	[[ "$stderr" = *"no charge 'south' was loaded by that day; check the id and --on"* ]]
 	run -1 wy-dry -H "$H" --on 2025-01-01 "$T/book.wy"
@@ -400,7 +400,7 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 	fi
 }
 
-@test "truth: each fault is told, and no early ready goes unflagged" {
+@test "truth: each fault is reported, and every early ready has a warning" {
 	if truth; then
 		"${WITHY_BIN:-build/bin}/../truth/stress" 60 | tee "$T/out"
 		[ "${PIPESTATUS[0]}" = 0 ]

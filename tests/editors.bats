@@ -21,7 +21,7 @@ in_vim() {
 	[ ! -s "$FAILED" ]
 }
 
-@test "vim: every part of a line has its colour, and what is no word is an error" {
+@test "vim: every part of a line has its colour, and an unknown word is an error" {
 	in_vim syntax.vim
 }
 
@@ -48,7 +48,7 @@ books() { # what plugin.vim opens
 		#!/bin/sh
 		[ "$1:$4" = "--events:$BOOKS/house.yaml" ] && printf 'event\tfield\tuse\ttype\tform\twords\thelp\npolish\tcloth\tmay\tid\t\t\twhat it was rubbed with\npolish\t\tabout\tid\t\tbat\tit is rubbed\n' && exit
 		[ "$1:$2:$3" = "-H:$BOOKS/house.yaml:bad.wy" ] || { echo "wy-check: not asked rightly: $*"; exit 2; }
-		echo "bad.wy:1:12: error: 'seel' is not a known event; did you mean 'seal'? -- event-unknown" >&2
+		echo "bad.wy:1:12: error: 'seel' is not a known event; perhaps 'seal'? -- event-unknown" >&2
 		echo "bad.wy:3:22: warning: text: with a colon; mend it -- some-rule" >&2
 		echo "bad.wy:3:1: note: a note -- other-rule"
 		echo "wy-check: a line without a place"
@@ -56,7 +56,7 @@ books() { # what plugin.vim opens
 	END
 	chmod +x "$work/bin/wy-check"
 	PATH="$work/bin:$PATH"
-	printf '1\t12\te\t.seel. is not a known event; did you mean .seal.* -- event-unknown$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
+	printf '1\t12\te\t.seel. is not a known event; perhaps .seal.* -- event-unknown$\n3\t22\tw\t^text: with a colon; mend it\n3\t1\tn\t^a note\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=polish OWN_FIELD=cloth in_vim plugin.vim
 }
 
@@ -65,7 +65,7 @@ books() { # what plugin.vim opens
 	cp samples/house.yaml "$BOOKS/house.yaml"
 	printf '%s\n' '2026-03-05 seel L061 with=wax' '2026-04-21 buy C014 form=cleft count=SH:40 into=yard/b2' >"$BOOKS/bad.wy"
 	printf '%s' '2026-04-22 probe C014 at=yard/b2 mc=23.5%' >>"$BOOKS/bad.wy"
-	printf '1\t12\te\tdid you mean .seal.* -- event-unknown$\n3\t34\tn\t -- uncorrected$\n3\t42\tw\t -- no-final-newline$\n' >"$BOOKS/bad.expect"
+	printf '1\t12\te\tperhaps .seal.* -- event-unknown$\n3\t34\tn\t -- uncorrected$\n3\t42\tw\t -- line-end-missing$\n' >"$BOOKS/bad.expect"
 	OWN_EVENT=clean OWN_FIELD=text in_vim plugin.vim
 }
 
@@ -112,7 +112,7 @@ teardown() {
 	printf '# withy 1\n2026-03-05 seal L061 with=wax\n2026-03-05 seel L061 with=wax\n' >"$work/bad.wy"
 	nano_opens "$work/bad.wy"
 	tmux -S "$work/tmux" send-keys M-b
-	screen_has "'seel' is not a known event; did you mean 'seal'? -- event-unknown"
+	screen_has "'seel' is not a known event; perhaps 'seal'? -- event-unknown"
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
 }
 
@@ -199,8 +199,8 @@ prompt_is() { # waits until the last line of the screen matches
 		wy-check --events unl|wy-check --events unload_
 		wy-check --level=stock-s|wy-check --level=stock-short=
 		wy-check --level=stock-short=w|wy-check --level=stock-short=warning_
-		wy-check --color=a|wy-check --color=a
-		wy-check --color=al|wy-check --color=always_
+		wy-check --as=t|wy-check --as=t
+		wy-check --marks=y|wy-check --marks=yes_
 		wy-pick has=cha|wy-pick has=chalk_
 		wy-reckon dewp|wy-reckon dewpoint_
 		wy-reckon emc te|wy-reckon emc temp=

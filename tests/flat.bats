@@ -127,7 +127,7 @@ pairs() {
 	status 2 wy-flat --schema "$V" || bad=1
 	status 2 wy-flat --as=xml "$V" || bad=1
 	status 2 wy-flat prob "$V" || bad=1
-	grep -q ".prob. is not an event and not a file; did you mean probe?" "$T/err" || { cat "$T/err"; bad=1; }
+	grep -q ".prob. is not an event and not a file; perhaps probe?" "$T/err" || { cat "$T/err"; bad=1; }
 	status 2 wy-flat probe "$T" || bad=1
 	[ "$bad" = 0 ]
 }
@@ -222,7 +222,7 @@ pairs() {
 	grep -q 'two tables would be called' "$T/err"
 }
 
-@test "flat: the page is clean, its examples run, and it tells every option" {
+@test "flat: the page is clean, its examples run, and it has every option" {
 	mandoc -T lint -W warning tools/wy-flat.1
 	wy-flat --help-options | cut -f 1 | sed 's/^--//' | while read -r name; do
 		grep -q "Fl -$name" tools/wy-flat.1 || { echo "no $name on the page"; exit 1; }

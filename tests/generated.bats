@@ -89,7 +89,7 @@ words() { # words: standard input as a template, to $T/out and $T/err
 	[ "$(grep -c "^[.']" "$T/out")" = 0 ]
 }
 
-@test "generated: a slip in a template is told with its line" {
+@test "generated: a slip in a template is reported with its line" {
 	bad=0
 	while IFS='|' read -r template want; do
 		if printf "$template" | words; then echo "taken: $template"; bad=1; fi

@@ -57,29 +57,29 @@ share_out() {
 	share_out 3
 	while read -r call; do
 		$call samples/book/*.wy >"$T/whole" 2>/dev/null
-		$call --jobs=1 "$T"/part.3 "$T"/part.1 "$T"/part.2 2>/dev/null | cmp - "$T/whole" || { echo "$call: files"; bad=1; }
+		$call --workers=1 "$T"/part.3 "$T"/part.1 "$T"/part.2 2>/dev/null | cmp - "$T/whole" || { echo "$call: files"; bad=1; }
 		cat samples/book/*.wy | awk 'BEGIN { srand(5) } { print rand() "\t" $0 }' | LC_ALL=C sort | cut -f2- | $call 2>/dev/null | cmp - "$T/whole" || { echo "$call: shuffled"; bad=1; }
-		$call -j 1 "$T/long.wy" >"$T/whole" 2>/dev/null
+		$call -w 1 "$T/long.wy" >"$T/whole" 2>/dev/null
 		for n in 2 3 16; do
-			$call -j $n "$T/long.wy" 2>/dev/null | cmp - "$T/whole" || { echo "$call: $n workers"; bad=1; }
+			$call -w $n "$T/long.wy" 2>/dev/null | cmp - "$T/whole" || { echo "$call: $n workers"; bad=1; }
 		done
 		$call <"$T/long.wy" 2>/dev/null | cmp - "$T/whole" || { echo "$call: standard input"; bad=1; }
 	done < <(calls)
 	[ "$bad" = 0 ]
 }
 
-@test "group: bad lines are told the same by any number of workers, with their places" {
+@test "group: bad lines are reported alike by any number of workers, with their places" {
 	for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14; do sed "/^#/!s/\$/   # $i/" samples/book/*.wy; done | awk '
 		NR % 9973 == 0 { print "2026-02-30 air north temp=20C"; next } NR % 31000 == 0 { $0 = $0 "\r" } { print }' >"$T/bad.wy"
 	got=0
-	wy-air -j 1 "$T/bad.wy" >"$T/out" 2>"$T/one" || got=$?
+	wy-air -w 1 "$T/bad.wy" >"$T/out" 2>"$T/one" || got=$?
 	[ "$got" = 1 ]
 	[ ! -s "$T/out" ]
 	[ "$(grep -c 'bad.wy:[0-9]*:[0-9]*: error' "$T/one")" = 10 ]
 	[ "$(grep -c 'carriage-return' "$T/one")" = 1 ]
 	grep -q 'bad.wy:9973:1: error' "$T/one"
 	for n in 2 3; do
-		wy-air -j $n "$T/bad.wy" 2>"$T/more" || true
+		wy-air -w $n "$T/bad.wy" 2>"$T/more" || true
 		cmp "$T/one" "$T/more"
 	done
 }
@@ -127,7 +127,7 @@ share_out() {
 	[ "$(wc -l <"$T/out")" -gt 20 ]
 }
 
-@test "group: a table wider than the terminal stands in parts, and only there" {
+@test "group: a table wider than the terminal is divided, and only there" {
 	printf '%s\n' '2026-06-09 10:00 air north temp=24C rh=60%' '2026-06-10 10:00 air south temp=24C rh=60%' >"$T/a.wy"
 	script -qec "stty cols 80; wy-air --all-columns $T/a.wy" /dev/null </dev/null | tr -d '\r' >"$T/narrow"
 	[ "$(grep -c '^place  month' "$T/narrow")" -gt 2 ] || { cat "$T/narrow"; false; }

@@ -288,7 +288,7 @@ bare() {
 	has "$T/err" 'no column has the heading `time`'
 	printf 'time,tem C,rh %%\n' >"$T/near.csv"
 	status 2 wy-intake --map plain.yaml "$T/near.csv"
-	has "$T/err" 'did you mean `tem C`?'
+	has "$T/err" 'perhaps `tem C`?'
 	printf 'time,temp C,rh %%,temp C\n2026-06-09 14:00,1,2,3\n' >"$T/twice.csv"
 	status 2 wy-intake --map plain.yaml "$T/twice.csv"
 	has "$T/err" 'several columns have the heading `temp C`'
@@ -405,7 +405,7 @@ limit() {
 	esac
 }
 
-@test "intake: memory does not grow with the rows, but for what tells repeats" {
+@test "intake: memory does not grow with the rows, except for the check of repeats" {
 	awk 'BEGIN {
 		print "time,temp C,rh %"
 		for (i = 0; i < 300000; i++)

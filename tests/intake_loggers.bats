@@ -123,7 +123,7 @@ box() {
 		rm maps/lines.yaml|cannot read maps/lines.yaml: No such file
 		sed -i '/serial/d; s/loggers:/loggers: []/' house.yaml|the house file has no loggers; list the works' loggers in the house file as `loggers`
 		rm house.yaml|--loggers requires a house file
-		sed -i 's/place: cane/place: canes/' house.yaml|house.yaml:13:58: error: 'canes' is not a known place; did you mean 'cane'? -- house-id-unknown
+		sed -i 's/place: cane/place: canes/' house.yaml|house.yaml:13:58: error: 'canes' is not a known place; perhaps 'cane'? -- house-id-unknown
 		sed -i 's/meter: log1/meter: log2/' house.yaml|house.yaml:11:75: error: 'log2' is not a known meter
 		sed -i 's/serial: kiln-7/serial: "20931"/' house.yaml|the logger '20931' is listed twice; remove one of the two -- house-id-twice
 		sed -i 's/serial: kiln-7/serial: k/' house.yaml|'k' is too short to find a logger by

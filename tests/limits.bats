@@ -52,7 +52,7 @@ setup() {
 	report
 }
 
-@test "limits: a line of very many mistakes of one kind is told once" {
+@test "limits: a line of very many mistakes of one kind is reported once" {
 	awk -v kind=fields -v n=3 -f tests/lib/limits.awk >"$T/book.wy"
 	wy-check "$T/book.wy" >"$T/out" && fail "no errors"
 	[ "$(wc -l <"$T/out")" -eq 3 ] || fail "$(head -n 5 "$T/out")"

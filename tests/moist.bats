@@ -306,7 +306,7 @@ sample() {
 	END
 	cells <<-'END'
 	K2,L4,20|meaning|core wetter: it still dries inside
-	K2,L4,10|meaning|too few pieces to tell
+	K2,L4,10|meaning|too few pieces to decide
 	K2,L4,5|meaning|
 	,L5,20|meaning|shell wetter: it has taken up water, or was conditioned
 	END
@@ -472,10 +472,10 @@ many() {
 			{ echo "$call: no answer"; wrong=1; }
 		[ "${long#* }" -le $((${short#* } + 1024)) ] || { echo "$call: ${short#* } KB, of five times the lines ${long#* } KB"; wrong=1; }
 	done <<-'END'
-	--jobs=1
+	--workers=1
 	--all
 	--by=lot,part
-	--by=charge,month --jobs=3
+	--by=charge,month --workers=3
 	--plan
 	--planing
 	END
@@ -490,12 +490,12 @@ many() {
 	many 20000 >"$T/many.wy"
 	got=0
 	# the book is open as the fourth; there is none for a fifth
-	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --jobs=1 "$T/many.wy" >"$T/out" 2>"$T/err" || got=$?
+	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --workers=1 "$T/many.wy" >"$T/out" 2>"$T/err" || got=$?
 	[ "$got" = 2 ]
 	[ ! -s "$T/out" ]
 	grep -q 'cannot hold the readings in a temporary file: ' "$T/err"
 	# a book of a works needs none
-	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --jobs=1 "$C" >"$T/out"
+	sh -c 'exec 3>&-; ulimit -n 4; exec "$@"' sh wy-moist -H "$H" --workers=1 "$C" >"$T/out"
 }
 
 # Readings of one piece at one moment that differ in their correction or day alone; and means of many

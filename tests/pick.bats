@@ -8,7 +8,7 @@ setup() {
 	C=tests/cases/pick/book.wy
 }
 
-@test "pick: the lines stand byte for byte, in their order, whatever the layout" {
+@test "pick: the lines are passed on byte for byte, in their order, whatever the layout" {
 	bad=0
 	# each condition, and the same found by grep on the bytes
 	while IFS='|' read -r words pattern; do
@@ -32,13 +32,13 @@ setup() {
 }
 
 @test "pick: all, any, inverted, counted, located" {
-	status 0 wy-pick -c event=probe by=mk "$C"
+	status 0 wy-pick -n event=probe by=mk "$C"
 	[ "$(cat "$T/out")" = 2 ]
-	status 0 wy-pick --count --any event=probe by=mk "$C"
+	status 0 wy-pick --number --any event=probe by=mk "$C"
 	[ "$(cat "$T/out")" = 6 ]
-	status 0 wy-pick -co event=probe "$C"
+	status 0 wy-pick -no event=probe "$C"
 	[ "$(cat "$T/out")" = 8 ]
-	status 1 wy-pick -c date=1999 "$C"
+	status 1 wy-pick -n date=1999 "$C"
 	[ "$(cat "$T/out")" = 0 ]
 	status 1 wy-pick date=1999 "$C"
 	[ ! -s "$T/out" ]
@@ -79,9 +79,9 @@ setup() {
 	status 1 wy-pick --without-bad event=seal "$T/a"
 	printf '2026-02-02 seal b\n2026-02-03 seal a\n' | cmp - "$T/out"
 	grep -q '1 line could not be read and is left out' "$T/err"
-	status 1 wy-pick -c "$T/a"
+	status 1 wy-pick -n "$T/a"
 	[ ! -s "$T/out" ]
-	status 1 wy-pick -c --without-bad "$T/a"
+	status 1 wy-pick -n --without-bad "$T/a"
 	[ "$(cat "$T/out")" = 2 ]
 	head -c 1000000 /dev/zero | tr '\0' x >>"$T/a"
 	status 1 wy-pick --without-bad "$T/a"
@@ -96,12 +96,12 @@ setup() {
 		[ ! -s "$T/out" ] || bad=1
 		grep -qF -- "$message" "$T/err" || { echo "$words:"; cat "$T/err"; bad=1; }
 	done <<-'END'
-	evnt=probe|did you mean event=?
-	event=prob|did you mean probe?
+	evnt=probe|perhaps event=?
+	event=prob|perhaps probe?
 	mass=2.7|has no unit; write one of g, kg, lb, oz
 	'by~m(k'|missing closing parenthesis, at its byte 4
 	book.txt|cannot read book.txt
-	-c -l|leave out --locate
+	-n -l|leave out --locate
 	--exact|--exact
 	END
 	[ "$bad" = 0 ]
@@ -113,7 +113,7 @@ setup() {
 	[ "$(tail -n 1 "$T/out")" = '#! incomplete' ]
 }
 
-@test "pick: lines come out at once when asked, and lost output is told" {
+@test "pick: lines come out at once when asked, and lost output is reported" {
 	mkfifo "$T/in" "$T/fifo"
 	wy-pick --at-once event=seal <"$T/in" >"$T/fifo" &
 	exec 7>"$T/in" 8<"$T/fifo"
@@ -146,7 +146,7 @@ setup() {
 	(cd "$T" && wy-pick event=soak w.wy) | cmp - "$T/w.wy"
 }
 
-@test "pick: the page is clean, its examples run, and it tells every option" {
+@test "pick: the page is clean, its examples run, and it has every option" {
 	mandoc -T lint -W warning tools/wy-pick.1
 	bad=0 n=0
 	cp "$C" "$T/book.wy"

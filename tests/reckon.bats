@@ -129,13 +129,13 @@ setup() {
 	convert 1m3 to=ft|'1m3' is not a valid length for value; write one number
 	emc temp= rh=50%|'' is not a valid temperature for temp
 	emc temp=20C rh=30%+|'30%+' is not a valid humidity for rh
-	emc tmp=20C rh=55%|'tmp' is not a word of emc; did you mean temp?
+	emc tmp=20C rh=55%|'tmp' is not a word of emc; perhaps temp?
 	emc temp=20C temp=21C rh=55%|temp is given twice
 	emc temp=20C|missing: rh, as in rh=55%; or wetbulb, as in wetbulb=15C
 	mc|missing: wet and dry, as in wet=182.4g dry=80.0g; or wetbasis
 	emc temp=20C rh=55% wetbulb=15C|do not go together
 	emc 20C rh=55%|'20C' has no name; write temp=20C
-	emx temp=20C|did you mean emc?
+	emx temp=20C|perhaps emc?
 	temp=20C rh=55%|name a quantity before temp=20C, as in emc temp=20C rh=55%
 	-- |name a quantity; --list prints all of them
 	emc temp=150C rh=55%|does not hold at 150 C; its range is -40 to 132.5 C
@@ -317,7 +317,7 @@ house() {
 		echo "$words: status $got, '$(cat "$BATS_TEST_TMPDIR/err")', not '$said'"
 		bad=1
 	done <<-END
-	2|movement size=100mm from=12% to=9% wood=wilow direction=radial|has no wood 'wilow'; did you mean willow?
+	2|movement size=100mm from=12% to=9% wood=wilow direction=radial|has no wood 'wilow'; perhaps willow?
 	2|movement size=100mm from=12% to=9% wood=cane direction=axial|has no axial coefficient of 'cane'
 	0|splice width=38mm handle=13.5% handleto=9% blade=9%|the gap is wider than the 0.3 mm that the house file allows
 	0|splice width=38mm handle=13% handleto=12% blade=9%|handle and blade are 4 points apart, more than the 3
@@ -337,7 +337,7 @@ house() {
 		echo "$words: status $got, '$(cat "$BATS_TEST_TMPDIR/err")', not '$said'"
 		bad=1
 	done <<-END
-	2|reading=12% wood=30C meter=pen2|has no meter 'pen2'; did you mean pin2?
+	2|reading=12% wood=30C meter=pen2|has no meter 'pen2'; perhaps pin2?
 	2|reading=12% wood=30C meter=pin2/oak|has no meter setting 'pin2/oak'
 	2|reading=12% wood=30C meter=hyg1|does not read the moisture of wood
 	2|reading=12% wood=30C meter=pin3|has no rule for 'pin3'
@@ -450,7 +450,7 @@ house() {
 		echo "$words: status $status, '$(cat "$BATS_TEST_TMPDIR/err")', not $want '$said'"
 		bad=1
 	done <<-END
-	emc temp=@temp_k rh=50%|temp_c;20;|2|the table has no column 'temp_k'; did you mean temp_c?
+	emc temp=@temp_k rh=50%|temp_c;20;|2|the table has no column 'temp_k'; perhaps temp_c?
 	emc temp=@t_c rh=@t_c|t_c;20;|2|the name of the column 't_c' ends in the unit C, which is not a unit of rh; give the unit: rh=@t_c:%
 	emc temp=@t:K rh=50%|t;20;|2|'K' is not a unit of temp; write one of C, F
 	emc temp=@t:g rh=50%|t;20;|2|'g' is not a unit of temp; write one of C, F
@@ -469,7 +469,7 @@ house() {
 	emc temp=@t_c rh=50%|t_c;20.5.5;-70;1e99;0x20;|1|4 of 4 rows have no answer; the first is line 2: '20.5.5C' is not a valid temperature
 	drying from=@m_pct to=10% emc=8% k=0.1|m_pct;28;8;|1|line 3: from=8% is not above the air's EMC of 8%
 	emc temp=@t_c rh=50%|t_c;-20;20;-21;|0|2 of 3 rows need caution; the first is line 2: this lies outside the published table
-	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;12,20,pen2;|1|line 3: $BATS_TEST_TMPDIR/house.yaml has no meter 'pen2'; did you mean pin2?
+	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;12,20,pen2;|1|line 3: $BATS_TEST_TMPDIR/house.yaml has no meter 'pen2'; perhaps pin2?
 	correct reading=@r_pct wood=@w_c meter=@m|r_pct,w_c,m;12,20,pin2;40,20,pin2;|0|1 of 2 rows needs caution: line 3: a reading of 40 % is outside the trusted range
 	END
 	[ "$bad" = 0 ]

@@ -46,7 +46,7 @@ $rule: status $status: $(cat "$T/out" "$T/err")"
 	[ -z "$bad" ] || { echo "$bad"; false; }
 }
 
-@test "rules: the clause that each names stands in book.5" {
+@test "rules: the clause that each names is in book.5" {
 	bad= n=0
 	while IFS=$'\t' read -r rule clause level at; do
 		n=$((n + 1))

@@ -55,7 +55,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
-@test "stock: a bat that came back is promised only once it is finished anew" {
+@test "stock: a bat that came back is promised only after it is finished again" {
 	local book="$T/back.wy" want
 	cat >"$book" <<-'END'
 	2026-01-02       tally   L1     at=shop form=blade type=SH grade=1 count=2 found=2
@@ -271,7 +271,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
-@test "stock: doubtful lots, picks that are not clear, counts that are wrong: told once, with what the book has" {
+@test "stock: doubtful lots, picks that are not clear, counts that are wrong: reported once, with the pieces in the book" {
 	status 1 wy-stock --on 2026-12-31 $C/doubt.wy
 	errors 1 doubt
 	grep -q "^$C/doubt.wy:8:42: error: this line needs 9 of C001 cleft at bench.*5 later lines.* -- stock-short$" "$T/err" || fail "doubt: $(cat "$T/err")"
@@ -279,7 +279,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	grep -q '	C001	.*	no$' "$T/out" && grep -q '	C002	.*	no$' "$T/out" || fail "audit: $(cat "$T/out")"
 	status 1 wy-stock --on 2026-12-31 $C/ambiguous.wy
 	errors 1 ambiguous
-	for part in ':3:48: error: ' '3 cleft S6 at yard' '10 cleft SH at yard' '1 later line' ' -- stock-ambiguous'; do
+	for part in ':3:48: error: ' '3 S6 clefts at yard' '10 SH clefts at yard' '1 later line' ' -- stock-ambiguous'; do
 		grep -qF "$part" "$T/err" || fail "ambiguous: no '$part' in $(cat "$T/err")"
 	done
 	! grep -q "at shed" "$T/err" || fail "ambiguous: tells of pieces that do not fit: $(cat "$T/err")"
@@ -349,7 +349,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 		status 2 wy-stock $wrong $C/days.wy
 		[ ! -s "$T/out" ] && [ -s "$T/err" ] || fail "$wrong: no message, or an answer"
 	done
-	grep -q 'did you mean' <(wy-stock --by grades $C/days.wy 2>&1) || fail "no help with --by grades"
+	grep -q 'perhaps ' <(wy-stock --by grades $C/days.wy 2>&1) || fail "no help with --by grades"
 	status 2 wy-stock "$T/none.wy"
 	status 2 wy-stock "$T"
 	printf 'places: [' >"$T/h.yaml"

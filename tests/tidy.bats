@@ -59,12 +59,12 @@ tidied() {
 	for flag in '' --no-sort; do
 		status 0 wy-tidy $flag "$T/cut" || bad=1
 		cmp "$T/out" "$T/want" || bad=1
-		grep -q 'no-final-newline' "$T/err" || { echo "the cut end is not told"; bad=1; }
+		grep -q 'line-end-missing' "$T/err" || { echo "the cut end is not told"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 }
 
-@test "tidy: what cannot be read is told with its place and stays as it was" {
+@test "tidy: lines that cannot be read are reported with their place and left unchanged" {
 	bad=0
 	printf '2026-02-02 seal b\n2026-02-30  seal  L061\n# r\nx\000y\nno book\377\n2026-01-01 seal a\n#! incomplete\n' >"$T/a"
 	printf '2026-02-02       seal    b\n2026-02-30  seal  L061\n# r\nx\000y\nno book\377\n2026-01-01       seal    a\n#! incomplete\n' >"$T/want"

@@ -19,7 +19,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "timed", &by_time, "means over time, and hours in and out of band"),
 	OPT_FLAG(0, "spells", &want_spells, "each stretch out of band: from, to, how far"),
 	OPT_FLAG(0, "gaps", &want_gaps, "gaps, repeated times, and clocks that were set back"),
-	OPT_FLAG(0, "outlook", &want_outlook, "the moisture of the wood in each place with a target, now and in\n1, 4 and 12 weeks"),
+	OPT_FLAG(0, "outlook", &want_outlook, "the moisture of the wood in each place with a target, now and in 1, 4 and 12 weeks"),
 	OPT_FLAG(0, "chart", &want_chart, "control chart of the daily means; needs --reference"),
 	OPT_TEXT(0, "reference", &reference, "FROM..TO", "the days from which --chart calculates its limits"),
 	OPT_LIST(0, "place", &want_places, "ID", "only this place; may be repeated (all)"),
@@ -95,7 +95,7 @@ static void check_places(void)
 		if (house_place(book.house, place))
 			continue;
 		near = house_near(book.house, HOUSE_PLACE, place);
-		tool_misused(near.n ? "--place=%s is not a place of the house file; did you mean %.*s?" : "--place=%s is not a place of the house file%.*s",
+		tool_misused(near.n ? "--place=%s is not a place of the house file; perhaps %.*s?" : "--place=%s is not a place of the house file%.*s",
 			want_places.v[i], (int)near.n, near.p);
 	}
 }

@@ -27,7 +27,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "about", &about, "explain the named rules, or all"),
 	OPT_FLAG(0, "rules", &list_rules, "list the rules and their levels here"),
 	OPT_FLAG(0, "events", &list_events, "list the named events, or all, with their fields"),
-	OPT_PART(tool_colour_options),
+	OPT_PART(tool_mark_options),
 	OPT_END
 };
 
@@ -53,7 +53,7 @@ static void set_level(struct diags *d, const char *text)
 		tool_misused("--level takes RULE=LEVEL, not %s", text);
 	level = diag_level_named(slice_from(s, at + 1));
 	if (rule < 0)
-		tool_misused("unknown rule %.*s%s%.*s", (int)at, text, near.n ? "; did you mean " : "", (int)near.n, near.p);
+		tool_misused("unknown rule %.*s%s%.*s", (int)at, text, near.n ? "; perhaps " : "", (int)near.n, near.p);
 	if (level < 0)
 		tool_misused("a level must be none, note, warning or error, not %s", text + at + 1);
 	diags_set_level(d, rule, level);
@@ -82,16 +82,16 @@ static void print_explanations(struct book *b)
 		struct slice near = diag_rule_near(slice_of(*name));
 
 		if (rule < 0)
-			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; did you mean " : "", (int)near.n, near.p);
-		check_report_about_rule(&out, &b->diags, rule);
+			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; perhaps " : "", (int)near.n, near.p);
+		check_report_about_rule(&out, &b->diags, rule, tool_width());
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)
-		check_report_about_rule(&out, &b->diags, rule);
+		check_report_about_rule(&out, &b->diags, rule, tool_width());
 	tool_put_buf(&out);
 	buf_release(&out);
 }
 
-/* Tells about the tool itself, without a book; operands are then names and not files. */
+/* Prints information about the tool itself, without a book; operands are then names and not files. */
 static int print_help(struct book *b)
 {
 	size_t operands = tool.n_operands;
@@ -108,7 +108,7 @@ static int print_help(struct book *b)
 	return tool_finish(TOOL_DONE);
 }
 
-/* ---- telling */
+/* ---- reporting */
 
 static void print_table(const struct book *b)
 {

@@ -107,7 +107,7 @@ static void check_charges(void)
 
 		if (charges_case(&charges, slice_of(wanted.v[i])))
 			continue;
-		tool_misused(near.n ? "no charge '%s' was loaded by that day; did you mean %.*s?" : "no charge '%s' was loaded by that day; check the id and --on%.*s",
+		tool_misused(near.n ? "no charge '%s' was loaded by that day; perhaps %.*s?" : "no charge '%s' was loaded by that day; check the id and --on%.*s",
 			wanted.v[i], (int)near.n, near.p);
 	}
 }

@@ -164,7 +164,7 @@ static void write_sql(void)
 
 /* ---- use */
 
-/* Takes the first operand off the files, which stand behind those that the house names. */
+/* Takes the first operand off the files, which follow those that the house file names. */
 static void drop_operand(void)
 {
 	size_t at = book.npaths - tool.n_operands--;
@@ -174,13 +174,13 @@ static void drop_operand(void)
 		book_add(&book, "-");
 }
 
-/* What is neither an event nor a file was mostly meant for an event. */
+/* A word that is not an event and not a file was probably meant as an event. */
 static void check_operand(const char *name)
 {
 	struct slice near = vocab_near_event(&book.vocab, slice_of(name));
 
 	if (near.n && strcmp(name, "-") != 0 && access(name, F_OK) != 0)
-		tool_misused("'%s' is not an event and not a file; did you mean %.*s?", name, (int)near.n, near.p);
+		tool_misused("'%s' is not an event and not a file; perhaps %.*s?", name, (int)near.n, near.p);
 }
 
 /* The first operand names an event, unless there is none of that name; then it is a file. */

@@ -3,12 +3,12 @@
 #include "book/select.h"
 #include "cli/tool_book.h"
 
-static bool any, others, count, locate, keep_remarks;
+static bool any, others, number, locate, keep_remarks;
 
 static const struct opt options[] = {
 	OPT_FLAG('a', "any", &any, "one condition is enough"),
 	OPT_FLAG('o', "others", &others, "print the entries that do not match"),
-	OPT_FLAG('c', "count", &count, "print only the number of entries"),
+	OPT_FLAG('n', "number", &number, "print only the number of entries"),
 	OPT_FLAG('l', "locate", &locate, "print FILE:LINE: in front of each"),
 	OPT_FLAG('k', "keep-remarks", &keep_remarks, "print comment lines and blank lines too"),
 	OPT_PART(tool_house_options),
@@ -81,7 +81,7 @@ static void take_entry(const struct line *l)
 	if ((r == SELECT_YES) == others)
 		return;
 	found++;
-	if (!count)
+	if (!number)
 		put_line(l);
 }
 
@@ -89,7 +89,7 @@ static void take_line(const struct line *l)
 {
 	if (l->kind == LINE_EVENT)
 		take_entry(l);
-	else if (l->kind != LINE_BAD && keep_remarks && !count)
+	else if (l->kind != LINE_BAD && keep_remarks && !number)
 		put_line(l);
 }
 
@@ -105,7 +105,7 @@ static int finish_lines(void)
 	return TOOL_NO;
 }
 
-static int finish_count(void)
+static int finish_number(void)
 {
 	int status = book_end(&book);
 
@@ -121,8 +121,8 @@ int main(int argc, char **argv)
 	size_t n;
 
 	tool_start(&page, argc, argv);
-	if (count && (locate || keep_remarks))
-		tool_misused("--count prints no lines; leave out --locate and --keep-remarks");
+	if (number && (locate || keep_remarks))
+		tool_misused("--number prints no lines; leave out --locate and --keep-remarks");
 	words = mem_array(tool.n_operands, sizeof *words);
 	take_conditions(words, &n);
 	book_start(&book, 0);
@@ -134,5 +134,5 @@ int main(int argc, char **argv)
 	}
 	free(words);
 	select_release(&conditions);
-	return tool_finish(count ? finish_count() : finish_lines());
+	return tool_finish(number ? finish_number() : finish_lines());
 }

@@ -197,7 +197,7 @@ static _Noreturn void no_quantity(const char *word)
 		tool_misused("name a quantity before %s, as in emc temp=20C rh=55%%", word);
 	near = reckon_near_quantity(slice_of(word));
 	tool_misused("'%s' is not a quantity%s%.*s%s", word,
-		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p, near.n ? "?" : "");
 }
 
 static int reckon_operands(void)

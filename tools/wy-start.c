@@ -213,7 +213,7 @@ static void print_files(void)
 		tool_put_buf(&shown);
 	}
 	if (isatty(STDERR_FILENO))
-		tool_warn("next: answer the questions in house.yaml; 'man 7 withy-tutorial' goes through a first month");
+		tool_warn("next: answer the questions in house.yaml; see 'man 7 withy-tutorial'");
 }
 
 int main(int argc, char **argv)

@@ -41,13 +41,13 @@ measure() { # measure NAME COMMAND...
 
 one_round() {
 	measure 'wc -l' wc -l "$book"
-	measure 'wy-air --jobs=1 (with EMC and bands)' "$bin/wy-air" -H $house -j 1 "$book"
-	measure 'wy-air --timed --jobs=1' "$bin/wy-air" -H $house --timed -j 1 "$book"
-	measure 'wy-air --timed --by=place,day --jobs=1' "$bin/wy-air" -H $house --timed --by=place,day -j 1 "$book"
-	measure 'wy-air --spells --jobs=1' "$bin/wy-air" -H $house --spells -j 1 "$book"
-	measure 'wy-air --gaps --jobs=1' "$bin/wy-air" -H $house --gaps -j 1 "$book"
-	measure 'wy-air --outlook --jobs=1' "$bin/wy-air" -H $house --outlook --on=2026-12-31 -j 1 "$book"
-	measure 'wy-air --chart --jobs=1' "$bin/wy-air" -H $house --chart --reference=2026-01-01..2026-01-31 -j 1 "$book"
+	measure 'wy-air --workers=1 (with EMC and bands)' "$bin/wy-air" -H $house -w 1 "$book"
+	measure 'wy-air --timed --workers=1' "$bin/wy-air" -H $house --timed -w 1 "$book"
+	measure 'wy-air --timed --by=place,day --workers=1' "$bin/wy-air" -H $house --timed --by=place,day -w 1 "$book"
+	measure 'wy-air --spells --workers=1' "$bin/wy-air" -H $house --spells -w 1 "$book"
+	measure 'wy-air --gaps --workers=1' "$bin/wy-air" -H $house --gaps -w 1 "$book"
+	measure 'wy-air --outlook --workers=1' "$bin/wy-air" -H $house --outlook --on=2026-12-31 -w 1 "$book"
+	measure 'wy-air --chart --workers=1' "$bin/wy-air" -H $house --chart --reference=2026-01-01..2026-01-31 -w 1 "$book"
 	measure 'wy-air --timed (all cores)' "$bin/wy-air" -H $house --timed "$book"
 }
 

@@ -56,14 +56,14 @@ if [ ! -s "$book" ] || [ "$(wc -l <"$book")" != "$lines" ]; then
 fi
 by_awk "$book" >"$dir/awk.tsv"
 for jobs in 1 3; do
-	"$bin/wy-air" -H tests/cases/air/house.yaml -j $jobs "$book" 2>/dev/null |
+	"$bin/wy-air" -H tests/cases/air/house.yaml -w $jobs "$book" 2>/dev/null |
 		awk -F'\t' -v OFS='\t' 'NR > 1 { print $1, $2, $3, $5, $10 }' >"$dir/air.tsv"
 	must_agree "$dir/awk.tsv" "$dir/air.tsv"
 done
 echo "wy-air: $(wc -l <"$dir/awk.tsv") means of temperature and humidity over $lines lines ($(($(wc -c <"$book") / 1000000)) MB), as awk finds them"
 best 'wc -l' wc -l "$book"
-best 'wy-air --of=temp,rh --jobs=1' "$bin/wy-air" -H tests/cases/air/house.yaml --of=temp,rh -j 1 "$book"
-best 'wy-air --jobs=1 (with EMC and bands)' "$bin/wy-air" -H tests/cases/air/house.yaml -j 1 "$book"
+best 'wy-air --of=temp,rh --workers=1' "$bin/wy-air" -H tests/cases/air/house.yaml --of=temp,rh -w 1 "$book"
+best 'wy-air --workers=1 (with EMC and bands)' "$bin/wy-air" -H tests/cases/air/house.yaml -w 1 "$book"
 best 'wy-air (all cores)' "$bin/wy-air" -H tests/cases/air/house.yaml "$book"
 runs=1
 for other in mawk gawk; do

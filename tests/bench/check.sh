@@ -44,6 +44,6 @@ awk '!done && /count=28 cull=honeycomb:1/ { sub(/count=28/, "count=29"); done = 
 echo "wy-check: $(wc -l <"$book") consistent lines, $(($(wc -c <"$book") / 1000000)) MB"
 bytes=$(wc -c <"$book")
 best 'wc -l' wc -l "$book"
-best 'wy-pick -c (reading alone)' "$bin/wy-pick" -c event=air "$book"
+best 'wy-pick -n (reading alone)' "$bin/wy-pick" -n event=air "$book"
 best 'wy-check --by-line' "$bin/wy-check" -H "$dir/house.yaml" -q --by-line "$book"
 best 'wy-check' "$bin/wy-check" -H "$dir/house.yaml" -q "$book"

@@ -37,14 +37,14 @@ by_awk() {
 
 measure() { # measure BOOK
 	by_awk "$1" >"$dir/awk.tsv"
-	for call in '' --all '--jobs=3'; do
+	for call in '' --all '--workers=3'; do
 		# shellcheck disable=SC2086
 		"$bin/wy-moist" -H "$house" --by=charge $call "$1" | awk -F'\t' -v OFS='\t' 'NR > 1 && $1 != "" { print $1, $2, $4 }' | cmp - "$dir/awk.tsv"
 	done
 	echo "wy-moist: $(wc -l <"$dir/awk.tsv") charges over $(wc -l <"$1") lines ($(($(wc -c <"$1") / 1000000)) MB), as awk finds them"
 	first=
 	best 'wc -l' wc -l "$1"
-	best 'wy-moist --jobs=1' "$bin/wy-moist" -H "$house" --jobs=1 "$1"
+	best 'wy-moist --workers=1' "$bin/wy-moist" -H "$house" --workers=1 "$1"
 	for call in '' --all --by=charge --by=month --planing; do
 		# shellcheck disable=SC2086
 		best "wy-moist $call" "$bin/wy-moist" -H "$house" $call "$1"

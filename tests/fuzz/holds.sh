@@ -86,9 +86,9 @@ holds_parts() {
 	tail -n +"$((n + 1))" "$T/a" >"$T/c"
 	for call in "wy-air --by place,day" "wy-moist --by charge,lot"; do
 		# shellcheck disable=SC2086
-		tool 1 $call -H "$mate" --without-bad -j1 "$T/a" >"$T/1"
+		tool 1 $call -H "$mate" --without-bad -w1 "$T/a" >"$T/1"
 		# shellcheck disable=SC2086
-		tool 1 $call -H "$mate" --without-bad -j4 "$T/a" >"$T/2"
+		tool 1 $call -H "$mate" --without-bad -w4 "$T/a" >"$T/2"
 		same "$T/1" "$T/2" "$call: the workers show"
 		for part in b c; do
 			# shellcheck disable=SC2086

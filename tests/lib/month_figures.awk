@@ -251,7 +251,7 @@ function check_order(head,   part, item, n, i, order, due, row, open, what) {
 		what = between(" ("); item = between(")")
 		row = 0
 		for (i = 1; i <= rows["orders"]; i++)
-			if (is["orders", i, "order"] == order && what == (is["orders", i, "type"] == "" ? "" : is["orders", i, "type"] " ") (is["orders", i, "grade"] == "" ? "" : "grade " is["orders", i, "grade"] " ") is["orders", i, "form"]) row = i
+			if (is["orders", i, "order"] == order && what == (is["orders", i, "type"] == "" ? "" : is["orders", i, "type"] " ") (is["orders", i, "grade"] == "" ? "" : "grade " is["orders", i, "grade"] " ") is["orders", i, "form"] (open == 1 ? "" : "s")) row = i
 		if (!row) { fail("no order " order " of " what); return }
 		compare(open, value("orders", row, "open"), 1, 0, order)
 		same_word(due == "" ? "-" : due, value("orders", row, "due"), order " due")
@@ -322,9 +322,9 @@ function check_point(text,   head, part) {
 		return
 	}
 	if (text ~ /: no air reading this month$/) { head = between(": "); for (row = 1; row <= rows["air"]; row++) if (is["air", row, "place"] == head && is["air", row, "n"] > 0) fail(head " was read"); return }
-	if (match(text, /^[^ ]+, (blade|handle)s: [0-9]/)) {
+	if (match(text, /^[^ ]+, wood for (blade|handle)s: [0-9]/)) {
 		head = between("s: ")
-		split(head, part, ", ")
+		split(head, part, ", wood for ")
 		check_out_of("wood", find("wood", "place=" part[1] "\tpart=" part[2]), " pieces read out of the target; wettest ")
 		wood_seen[part[1], part[2]] = 1
 		return

@@ -44,9 +44,9 @@ static void ways(void)
 static void wrong_words(void)
 {
 	CHECK(!take("emc", none, t, t) && !wrong.misused);
-	check_complaints("'tmp' is not a word of emc; did you mean temp?|temp is given twice|");
+	check_complaints("'tmp' is not a word of emc; perhaps temp?|temp is given twice|");
 	CHECK(!take("emc", none, bare, NULL) && wrong.misused);
-	check_complaints("'tmp' is not a word of emc; did you mean temp?|'20C' has no name; write temp=20C, for example|");
+	check_complaints("'tmp' is not a word of emc; perhaps temp?|'20C' has no name; write temp=20C, for example|");
 }
 
 static void values(void)

@@ -63,9 +63,9 @@ static const char *const CASES[][2] = {
 
 static const char *const WRONG[][2] = {
 	{ "wieght=1", "unknown field 'wieght'; write a file whose name has = or ~ as ./NAME" },
-	{ "wod=1C", "unknown field 'wod'; did you mean wood=?" },
-	{ "evnt=probe", "unknown field 'evnt'; did you mean event=?" },
-	{ "event=prob", "'prob' is not a known event; did you mean probe?" },
+	{ "wod=1C", "unknown field 'wod'; perhaps wood=?" },
+	{ "evnt=probe", "unknown field 'evnt'; perhaps event=?" },
+	{ "event=prob", "'prob' is not a known event; perhaps probe?" },
 	{ "event=", "'' is not a known event; withy-events(7) lists them" },
 	{ "date=2026-13", "'2026-13' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
 	{ "date=..", "'..' is not a valid date; write YYYY-MM-DD, YYYY-MM or YYYY, or a range such as 2026-06..2026-08" },
@@ -79,7 +79,7 @@ static const char *const WRONG[][2] = {
 	{ "lot=L06*", "'L06*' is not a valid id; for a pattern write ~ in place of =" },
 	{ "by=", "'by' has no value to compare with; has=FIELD matches any value" },
 	{ "by=mk,", "'by' has no value to compare with; has=FIELD matches any value" },
-	{ "has=wod", "unknown field 'wod'; did you mean wood=?" },
+	{ "has=wod", "unknown field 'wod'; perhaps wood=?" },
 	{ "has~w", "'has' requires words, not a pattern; write = in place of ~" },
 	{ "line=x", "'line' requires a pattern: line~PATTERN" },
 	{ "mass=1640", "'1640' has no unit; write one of g, kg, lb, oz" },

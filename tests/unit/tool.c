@@ -1,6 +1,6 @@
 /*
  * tool.c: start, failure and finish, each in a process of its own whose descriptors are set up
- * badly on purpose; reading; the day; forms and colours on a terminal and off it.
+ * badly on purpose; reading; the day; forms and marks on a terminal and off it.
  */
 #include <errno.h>
 #include <fcntl.h>
@@ -17,7 +17,7 @@
 static const struct opt options[] = {
 	OPT_PART(tool_answer_options),
 	OPT_PART(tool_stream_options),
-	OPT_PART(tool_colour_options),
+	OPT_PART(tool_mark_options),
 	OPT_END
 };
 
@@ -310,7 +310,7 @@ static void own_options(void)
 	run((struct child){ put_line, NULL, { "--help-options", NULL } });
 	ENDED(0, buf_cstr(&want), "");
 	run((struct child){ put_line, NULL, { "--huose", NULL } });
-	ENDED(2, "", "wy-test: unknown option --huose; did you mean --house?\nwy-test: see wy-test --help\n");
+	ENDED(2, "", "wy-test: unknown option --huose; perhaps --house?\nwy-test: see wy-test --help\n");
 	run((struct child){ put_line, NULL, { "--on=2026-02-30", NULL } });
 	ENDED(2, "", "wy-test: --on=2026-02-30 is not a valid date; write it as YYYY-MM-DD\nwy-test: see wy-test --help\n");
 	buf_release(&want);
@@ -321,7 +321,7 @@ static void tell_common(void)
 	struct buf b = BUF_INIT;
 
 	buf_printf(&b, "%s|%d|%d|%d|%s|%d|%d|%d|%zu", tool.house, tool.book, tool.form, tool.no_header,
-		tool.on.text ? tool.on.text : "", tool.without_bad, tool.line_buffered, tool.colour, tool.n_operands);
+		tool.on.text ? tool.on.text : "", tool.without_bad, tool.line_buffered, tool.marks, tool.n_operands);
 	for (size_t i = 0; tool.operands[i]; i++)
 		buf_printf(&b, "|%s", tool.operands[i]);
 	tool_put_buf(&b);
@@ -330,7 +330,7 @@ static void tell_common(void)
 
 static void common_options(void)
 {
-	run((struct child){ tell_common, NULL, { "-bHh.yaml", "a.wy", "--without-bad", "--color=never", "-" } });
+	run((struct child){ tell_common, NULL, { "-bHh.yaml", "a.wy", "--without-bad", "--marks=no", "-" } });
 	ENDED(0, "h.yaml|1|-1|0||1|0|2|2|a.wy|-", "");
 	run((struct child){ tell_common, NULL, { "--as=json", "--no-header", "--on=2026-12-31", "--at-once", "--house=" } });
 	ENDED(0, "|0|3|1|2026-12-31|0|1|0|0", "");
@@ -423,7 +423,7 @@ static void exit_with_form(void)
 	_exit(tool_form());
 }
 
-static void exit_with_colour(void)
+static void exit_with_marks(void)
 {
 	_exit(tool_marked(STDOUT_FILENO));
 }
@@ -448,17 +448,17 @@ static void forms(void)
 	ENDED(0, "# Moisture\nlot\tmc_pct\nL061\t9.3125\n\n# Moisture\nlot\tmc_pct\nL061\t9.3125\n", "");
 }
 
-static void colours(void)
+static void marks(void)
 {
-	CHECK_INT(status_of(exit_with_colour, with_term, NULL), 1);
-	CHECK_INT(status_of(exit_with_colour, with_empty_no_color, NULL), 1);
-	CHECK_INT(status_of(exit_with_colour, with_no_color, NULL), 0);
-	CHECK_INT(status_of(exit_with_colour, with_dumb_term, NULL), 0);
-	CHECK_INT(status_of(exit_with_colour, without_term, NULL), 0);
-	CHECK_INT(status_of(exit_with_colour, term_but_file, NULL), 0);
-	CHECK_INT(status_of(exit_with_colour, term_but_file, "--color=always"), 1);
-	CHECK_INT(status_of(exit_with_colour, with_no_color, "--color=always"), 1);
-	CHECK_INT(status_of(exit_with_colour, with_term, "--color=never"), 0);
+	CHECK_INT(status_of(exit_with_marks, with_term, NULL), 1);
+	CHECK_INT(status_of(exit_with_marks, with_empty_no_color, NULL), 1);
+	CHECK_INT(status_of(exit_with_marks, with_no_color, NULL), 0);
+	CHECK_INT(status_of(exit_with_marks, with_dumb_term, NULL), 0);
+	CHECK_INT(status_of(exit_with_marks, without_term, NULL), 0);
+	CHECK_INT(status_of(exit_with_marks, term_but_file, NULL), 0);
+	CHECK_INT(status_of(exit_with_marks, term_but_file, "--marks=yes"), 1);
+	CHECK_INT(status_of(exit_with_marks, with_no_color, "--marks=yes"), 1);
+	CHECK_INT(status_of(exit_with_marks, with_term, "--marks=no"), 0);
 }
 
 static void hint_twice(void)
@@ -702,7 +702,7 @@ int main(void)
 	common_options();
 	buffering();
 	forms();
-	colours();
+	marks();
 	hints();
 	reading();
 	reading_fifo();

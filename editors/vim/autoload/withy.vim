@@ -113,7 +113,7 @@ let s:rules = [
 	\ 'control-character',
 	\ 'byte-order-mark',
 	\ 'carriage-return',
-	\ 'no-final-newline',
+	\ 'line-end-missing',
 	\ 'line-over-limit',
 	\ 'incomplete',
 	\ 'version-unknown',

@@ -47,7 +47,7 @@ static void find_oddities(struct table *t, const struct total *all)
 		buf_printf(&text, "There %s %zu gap%s; the longest is %.1f h at %.*s.", PLURAL(all->gaps, "is", "are"), all->gaps, PLURAL(all->gaps, "", "s"),
 			all->hours, (int)all->place.n, all->place.p);
 	else
-		buf_str(&text, "There is no gap.");
+		buf_str(&text, "No gap was found.");
 	if (all->others)
 		buf_printf(&text, " %zu other row%s repeated readings, differing instruments or a clock.", all->others, PLURAL(all->others, " is about", "s are about"));
 	table_finding(t, buf_slice(&text));

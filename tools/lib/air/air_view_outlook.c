@@ -282,7 +282,7 @@ static const char *delivers(const struct outlook *h)
 		return "yes";
 	if (isnan(h->band_low) || isnan(h->band_high))
 		return "no";
-	return h->band_high < target.low || h->band_low > target.high ? "no, nor would its band" : "no, its band would";
+	return h->band_high < target.low || h->band_low > target.high ? "no, and its band would not" : "no, its band would";
 }
 
 static double middle_of(struct air_band b)

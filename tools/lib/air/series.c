@@ -280,7 +280,7 @@ bool air_next_spell(const struct air_series *t, int quantity, struct air_band ba
 	size_t i = *at, last;
 	double now, limit;
 
-	while (i < t->n && !side_of(v[i], band)) /* nor is one that is not there out of band */
+	while (i < t->n && !side_of(v[i], band)) /* a missing value is not out of band either */
 		i++;
 	if (i >= t->n)
 		return false;

@@ -28,7 +28,7 @@ const char *atomic_write_error(int error)
 
 /* ---- opening */
 
-/* A file system without locks is no reason to give up: then only the look at the end guards. */
+/* On a file system without locks the work goes on; only the check at the end then protects the file. */
 static int lock(int fd)
 {
 	struct flock whole = { .l_type = F_WRLCK, .l_whence = SEEK_SET };

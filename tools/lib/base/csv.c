@@ -349,7 +349,7 @@ static void add_cell(struct csv *c, const char *p, const char *end, size_t col, 
 }
 
 /*
- * The quote that closes the cell whose first byte behind its quote is p: one that stands before a
+ * The quote that closes the cell whose first byte after its opening quote is p: one before a
  * separator, a line end or the end, blanks between allowed. A doubled quote closes nothing. NULL
  * where none does.
  */

@@ -112,7 +112,7 @@ const struct csv_row *csv_split(struct csv *c, struct slice line);
 
 /*
  * The bytes as UTF-8: themselves when the encoding is or became UTF-8, else turned into `scratch`,
- * which is emptied first. Bytes that are no UTF-8 stay as they are.
+ * which is emptied first. Bytes that are not UTF-8 stay as they are.
  */
 struct slice csv_utf8(enum csv_encoding encoding, struct slice bytes, struct buf *scratch);
 

@@ -10,7 +10,7 @@
 #include "base/text.h"
 #include "base/utf8.h"
 
-/* A JSON string (RFC 8259) with its quotes; bytes that are no UTF-8 become U+FFFD. */
+/* A JSON string (RFC 8259) with its quotes; bytes that are not UTF-8 become U+FFFD. */
 void buf_json(struct buf *b, struct slice s);
 
 /* A cell of TSV: made visible, and a backslash is doubled, so that every text can be read back. */

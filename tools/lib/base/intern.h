@@ -19,7 +19,7 @@ struct intern {
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap;
 	struct hash_index index;  /* of the texts */
-	char *block;            /* of the texts; a full one is left standing and a new one begun */
+	char *block;            /* of the texts; a full one is kept, and a new one is begun */
 	size_t block_n, block_cap;
 	char **blocks;
 	size_t nblocks, blocks_cap;

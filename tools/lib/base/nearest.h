@@ -1,5 +1,5 @@
 /*
- * nearest.h - "did you mean": which known word may have been meant by one that is not known.
+ * nearest.h - "perhaps": which known word may have been meant by one that is not known.
  *
  * One rule for every list. A known word is near when a few changes turn the unknown word into it,
  * and fewer than it has letters. An unknown word of up to three letters allows one change, of up to

@@ -44,9 +44,9 @@ size_t utf8_width(struct slice s);
 size_t utf8_units(struct slice s);
 
 /*
- * Adds `s` so that it cannot act on a terminal nor hide in a page: control characters (C0, DEL,
+ * Adds `s` so that it can neither act on a terminal nor hide in a page: control characters (C0, DEL,
  * C1), line and paragraph separators, and the characters that turn the direction of writing are
- * written as \t \n \r, \x1b or \u202e; a byte that is no UTF-8 as \xff, lower-case hexadecimal.
+ * written as \t \n \r, \x1b or \u202e; a byte that is not UTF-8 as \xff, lower-case hexadecimal.
  * A backslash stays one.
  */
 void utf8_add_visible(struct buf *b, struct slice s);

@@ -20,7 +20,7 @@ struct yaml_doc {
 	struct yaml root;
 };
 
-/* A place in the text: libyaml's marks count characters, we tell lines and bytes. */
+/* A place in the text: libyaml's marks count characters, and our places count lines and bytes. */
 struct yaml_place {
 	size_t chars, at, line, line_at;
 };

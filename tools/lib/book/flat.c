@@ -45,7 +45,7 @@ void flat_name(struct buf *out, struct slice word)
 		buf_char(out, word.p[i] == '-' ? '_' : word.p[i]);
 }
 
-/* The base unit in small letters, but for what bears its unit in a column of its own. */
+/* The base unit in small letters, except for values that have their unit in a column of their own. */
 static void add_suffix(struct buf *name, int type)
 {
 	struct slice base = vocab_type(type)->base;
@@ -225,7 +225,7 @@ static struct flat_cell int_cell(int64_t v)
 	return (struct flat_cell){ .type = TABLE_INT, .number = v };
 }
 
-/* Without the zeros that only stand for the type's places. */
+/* Without the zeros that only fill the type's decimal places. */
 static struct flat_cell fixed_cell(int64_t v, int places)
 {
 	for (; places > 0 && v % 10 == 0; places--)

@@ -102,7 +102,7 @@ static void field_wrong(struct parser *ps, struct slice key)
 		PARSE_WRONG(ps, RULE_FIELD_NOT_HERE, key, key, event->name, buf_slice(&words));
 	} else {
 		if (near.n) {
-			buf_str(&words, "did you mean ");
+			buf_str(&words, "perhaps ");
 			buf_add(&words, near);
 			buf_str(&words, "=?");
 		} else {
@@ -329,7 +329,7 @@ static const char *parse_event(struct parser *ps, const char *p, const char *end
 	if (l->event)
 		return token_skip_blanks(stop, end);
 	best = vocab_near_event(ps->vocab, word);
-	buf_str(&near, best.n ? "did you mean '" : "run wy-check --events for a list of the events");
+	buf_str(&near, best.n ? "perhaps '" : "run wy-check --events for a list of the events");
 	buf_add(&near, best);
 	buf_str(&near, best.n ? "'?" : "");
 	PARSE_WRONG(ps, RULE_EVENT_UNKNOWN, word, word, buf_slice(&near));

@@ -306,7 +306,7 @@ static const char *word_other(struct shape_field *f, const char *p)
 	return stop;
 }
 
-/* An id, most often one that stood here before. */
+/* An id, most often one that an earlier line had here. */
 static inline const char *word_alike(struct shape_field *f, const char *p)
 {
 	uint8_t after = f->word[f->word_at].after;

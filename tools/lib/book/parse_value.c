@@ -9,7 +9,7 @@ struct item *parse_next_item(struct parser *ps)
 	return &ps->line.item[ps->nitems++];
 }
 
-/* Faults that are told by the item and the field's name alone. */
+/* Faults whose message needs only the item and the field's name. */
 static void told_plainly(struct parser *ps, struct slice name, struct slice item, enum value_fault fault)
 {
 	switch (fault) {
@@ -453,7 +453,7 @@ static int label_order(const void *a, const void *b)
 	return order ? order : (x->p > y->p) - (x->p < y->p);
 }
 
-/* The same label on two items, the second of which is told. */
+/* The same label on two items: the second is reported. */
 static void check_label_twice(struct parser *ps, const struct field *f)
 {
 	struct slice *label = mem_array(f->n, sizeof *label);

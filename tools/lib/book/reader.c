@@ -171,7 +171,7 @@ static const struct line *give_last(struct reader *r)
 		return NULL;
 	r->at = r->end;
 	l = give(r, text);
-	DIAG0(r->parser.diags, RULE_NO_FINAL_NEWLINE, place_at(r, (uint32_t)l->text.n + 1));
+	DIAG0(r->parser.diags, RULE_LINE_END_MISSING, place_at(r, (uint32_t)l->text.n + 1));
 	return l;
 }
 

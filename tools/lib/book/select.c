@@ -113,7 +113,7 @@ static bool name_unknown(const struct select *s, struct slice name, struct buf *
 	buf_str(error, "unknown field '");
 	buf_add(error, name);
 	if (near.best.n) {
-		buf_str(error, "'; did you mean ");
+		buf_str(error, "'; perhaps ");
 		buf_add(error, near.best);
 		buf_str(error, "=?");
 	} else
@@ -265,7 +265,7 @@ static bool read_event(const struct select *s, struct choice *ch, struct slice w
 	if (ch->event)
 		return true;
 	near = vocab_near_event(s->vocab, word);
-	wrong(error, word, near.n ? "is not a known event; did you mean " : "is not a known event; withy-events(7) lists them");
+	wrong(error, word, near.n ? "is not a known event; perhaps " : "is not a known event; withy-events(7) lists them");
 	if (near.n) {
 		buf_add(error, near);
 		buf_char(error, '?');
@@ -605,7 +605,7 @@ static enum select_result match_item(struct select *s, const struct condition *c
 	struct slice words = item->text;
 
 	if (c->pattern) {
-		if (item->label.n) /* it stands in front of the text, with a colon between */
+		if (item->label.n) /* it precedes the text, with a colon between */
 			words = (struct slice){ item->label.p, item->label.n + 1 + item->text.n };
 		return match_pattern(s, c, item->label.n ? words : words_of(s, type, item), error);
 	}
@@ -628,7 +628,7 @@ static enum select_result match_field(struct select *s, const struct condition *
 	return SELECT_NO;
 }
 
-/* Whether an id stands anywhere on the line: as subject, as a value or as a label. */
+/* Whether the line has an id anywhere: as subject, as a value or as a label. */
 static bool touches(const struct line *l, struct slice id)
 {
 	if (is_or_below(l->subject, id, true))

@@ -33,7 +33,7 @@ static void tell_cut_off(struct diags *diags, const struct line *l)
 {
 	uint32_t col = (uint32_t)l->text.n + 1;
 
-	DIAG0(diags, RULE_NO_FINAL_NEWLINE, ((struct place){ l->file, col, col + 1, l->number }));
+	DIAG0(diags, RULE_LINE_END_MISSING, ((struct place){ l->file, col, col + 1, l->number }));
 }
 
 void tidy_file_add(struct tidy_file *f, struct slice bytes, uint32_t file)

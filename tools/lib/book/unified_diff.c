@@ -61,7 +61,7 @@ static void push(struct script *s, char sign, struct slice text)
 	s->op[s->n++] = (struct op){ sign, text };
 }
 
-/* Between two lines of both versions the old lines stand before the new ones. */
+/* Between two lines of both versions the old lines come before the new ones. */
 static void write_script(struct script *s, const struct slice *was, size_t nwas, const struct unified_diff_line *now, size_t nnow,
 	const bool *keep)
 {
@@ -114,7 +114,7 @@ static void write_hunk(struct buf *out, const struct script *s, size_t from, siz
 	*new += added;
 }
 
-/* Behind the last change that stands less than two contexts from the one before it, from `at` on. */
+/* The end of the last change that is less than two contexts after the change before it, from `at` on. */
 static size_t changes_end(const struct script *s, size_t at)
 {
 	size_t end = at;

@@ -102,7 +102,7 @@ static int128 fix_of(const struct number *n, const struct unit_def *unit, int pl
 	return divide(num, (int128)POW10[n->places] * POW10[unit->times_places] * unit->over);
 }
 
-/* The unit of `type` that stands at p, as UNIT_..., or -1. */
+/* The unit of `type` at p, as UNIT_..., or -1. */
 static int scan_unit(const struct type_def *type, const char **p, const char *end)
 {
 	int best = -1;
@@ -251,7 +251,7 @@ static bool ends(const char *p, const char *end)
 	return p == end || *p == ',' || *p == ' ' || *p == '\t';
 }
 
-/* The unit of the upper end, for a lower end that bears none (8..10%). */
+/* The unit of the upper end, for a lower end that has none (8..10%). */
 static int unit_of_high(struct cursor *s, const char *p)
 {
 	struct cursor look = *s;
@@ -265,7 +265,7 @@ static int unit_of_high(struct cursor *s, const char *p)
 	return quiet ? -1 : unit;
 }
 
-/* Where a number that stands alone would end: at the two dots of its range, or NULL. */
+/* Where a number without a range would end: at the two dots of its range, or NULL. */
 static const char *dots_after_number(const struct cursor *s)
 {
 	struct cursor look = *s;

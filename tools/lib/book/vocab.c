@@ -102,7 +102,7 @@ const struct field_use *vocab_use(const struct event_def *event, struct slice na
 	return NULL;
 }
 
-/* The name in small letters, as all words of the vocabulary are: capitals are no distance. Cut to fit. */
+/* The name in small letters, as all words of the vocabulary are: capitals do not count as a difference. Cut to fit. */
 static struct slice small_letters(struct slice name, char out[NAME_MOST])
 {
 	size_t n = name.n < NAME_MOST ? name.n : NAME_MOST;

@@ -105,7 +105,7 @@ static void doubt_lots(struct check *c, const struct line *l)
 	doubt_word(c, line_word(l, FIELD_HANDLE));
 }
 
-/* The instant of a timed line; an hour that the clock skipped is told. */
+/* The instant of a timed line; an hour that the clock skipped is reported. */
 static int64_t instant(struct check *c, const struct line *l)
 {
 	enum zone_kind kind;
@@ -248,7 +248,7 @@ static void report_reading(struct check *c, const struct duplicates_line *first,
 
 typedef void report_pair(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again);
 
-/* Lines that say the same: all but the first are told, a context's before the others. */
+/* Lines that say the same: all but the first are reported, a context's before the others. */
 static void judge_pairs(struct check *c, struct duplicates *lines, report_pair *report)
 {
 	struct duplicates_lines pairs = duplicates_find(lines);
@@ -265,7 +265,7 @@ static void judge_pairs(struct check *c, struct duplicates *lines, report_pair *
 	free(pairs.line);
 }
 
-/* Tells each of `these` that says what none of `those` says. Both are sorted. */
+/* Reports each of `these` whose content none of `those` has. Both are sorted. */
 static void report_missing(struct check *c, const struct duplicates_lines *these, const struct duplicates_lines *those, const char *what)
 {
 	size_t k = 0;

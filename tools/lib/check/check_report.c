@@ -101,9 +101,22 @@ static void add_example(struct buf *out, const char *title, struct slice book)
 	}
 }
 
-void check_report_about_rule(struct buf *out, const struct diags *d, int rule)
+/* A sentence of a rule after `head`, in lines of `width` cells. */
+static void add_sentence(struct buf *out, const char *head, int rule, struct slice text, size_t width)
+{
+	struct buf words = BUF_INIT;
+
+	diag_shape(&words, rule, text);
+	buf_str(out, head);
+	add_wrapped(out, buf_slice(&words), strlen(head), width);
+	buf_char(out, '\n');
+	buf_release(&words);
+}
+
+void check_report_about_rule(struct buf *out, const struct diags *d, int rule, unsigned width)
 {
 	const struct rule_def *def = diag_rule(rule);
+	size_t cells = width ? width : SIZE_MAX;
 
 	if (out->n)
 		buf_char(out, '\n');
@@ -112,11 +125,9 @@ void check_report_about_rule(struct buf *out, const struct diags *d, int rule)
 	buf_add(out, diag_level_word(d->level[rule]));
 	buf_str(out, ", clause ");
 	buf_add(out, def->clause);
-	buf_str(out, " of book(5)\n  ");
-	diag_shape(out, rule, def->text);
-	buf_str(out, "\n  To fix it: ");
-	diag_shape(out, rule, def->mend);
-	buf_char(out, '\n');
+	buf_str(out, " of book(5)\n");
+	add_sentence(out, " ", rule, def->text, cells);
+	add_sentence(out, "  To fix it:", rule, def->mend, cells);
 	add_example(out, "Wrong", def->wrong);
 	add_example(out, "Right", def->right);
 }

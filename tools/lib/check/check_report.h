@@ -19,8 +19,8 @@ struct vocab;
  */
 void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked, unsigned width);
 
-/* A rule in full: its level, clause, text and mend, an example that breaks it and one that keeps it. */
-void check_report_about_rule(struct buf *out, const struct diags *d, int rule);
+/* A rule in full: its level, clause, text and mend, an example that breaks it and one that keeps it. Width as above. */
+void check_report_about_rule(struct buf *out, const struct diags *d, int rule, unsigned width);
 
 /* The diagnostics as a table; `path` names the files. */
 void check_report_diags(struct table *t, const struct diags *d, const char *const *path);

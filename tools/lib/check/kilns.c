@@ -9,20 +9,20 @@
 struct kiln_load {
 	uint32_t charge, kiln;
 	struct slice word;         /* the kiln's, then the charge's: to sort by */
-	struct occurrence mark; /* where kiln= stands */
+	struct occurrence mark; /* the place of kiln= */
 };
 
 struct kiln_set {
 	uint32_t kiln;
 	bool off, stays;           /* stays: nothing else is set in that kiln on that day behind it */
-	struct occurrence mark; /* where stage= stands */
+	struct occurrence mark; /* the place of stage= */
 };
 
 struct kiln {
 	uint32_t name;
 	int64_t capacity;          /* INT64_MAX: not known */
 	int64_t pieces;
-	int64_t untold;            /* of them, those of charges that may be told of as still in it */
+	int64_t untold;            /* of them, those of charges that may be reported as still in it */
 	uint32_t holds;            /* the charge that came last of those that have pieces: index + 1 */
 	int32_t set_day;           /* while getting ready: the last day on which it was set */
 	bool over;                 /* it was over-full when the last day was closed */
@@ -138,7 +138,7 @@ void kilns_keep(struct kilns *k, const struct line *l)
 
 /* ---- getting ready */
 
-/* Where two marks are of one moment, what the lines say decides before where they stand. */
+/* Of two marks of one moment the content of the lines decides, and only then their position. */
 static int by_moment(const struct occurrence *a, const struct occurrence *b)
 {
 	if (a->day != b->day)
@@ -190,7 +190,7 @@ static bool is_known_kiln(const struct kilns *k, uint32_t name)
 	return symbols_in(k->symbols, name, LIST_OF(OF_KILN));
 }
 
-/* The first line that names another kiln than the charge's first does is told. */
+/* The first line with another kiln than the charge's first line has is reported. */
 static void judge_loads(struct kilns *k, const struct kiln_load *load, size_t n)
 {
 	for (size_t i = 1; i < n; i++)
@@ -385,7 +385,7 @@ static void count(struct kilns *k, struct charge *c, int64_t by)
 		hold(k, c, !held);
 }
 
-/* Both take no more than there is: that more was taken is told by the engine. */
+/* Both take no more than there is; the engine reports that more was taken. */
 static int64_t within(int64_t there, int64_t by)
 {
 	return there + by < 0 ? -there : by;
@@ -502,7 +502,7 @@ static void stop_telling(struct kilns *k, struct charge *c)
 
 /*
  * The first charge that the kiln held before this one, that still has pieces, is not doubtful, and was
- * not told of.
+ * not reported.
  */
 static struct charge *held_before(struct kilns *k, const struct charge *c)
 {

@@ -13,7 +13,7 @@ struct probe_kept {
 	int32_t day, second;   /* second: -1 when untimed */
 	uint32_t line;         /* its low bits */
 	uint32_t file : 24, line_high : 8;
-	uint32_t col : 17;     /* where the label stands: at in=, else at out=, else at mc= */
+	uint32_t col : 17;     /* the label's column: in in=, else in out=, else in mc= */
 	uint32_t says : 3;
 	uint32_t seat;         /* of in=: index + 1 */
 };
@@ -152,7 +152,7 @@ struct walk {
 	struct probes *p;
 	uint32_t subject;
 	bool in;
-	bool guessed;          /* it is in because it was read, though no line put it in: told once */
+	bool guessed;          /* it is in because it was read, though no line put it in: reported once */
 	size_t open;           /* the series that is open: index + 1 */
 	const struct probe_item *item; /* of the subject: all of every label, and where this label's are */
 	size_t n, first, end;
@@ -294,7 +294,7 @@ static void tell(const struct walk *w, int rule, const struct probe_item *item)
 	buf_release(&how);
 }
 
-/* Goes on to the state that the line leaves; one that starts from the other state is told. */
+/* Goes on to the state that the line leaves; one that starts from the other state is reported. */
 static void take(struct walk *w, const struct probe_item *item)
 {
 	if (starts_in(item) != w->in && !(w->in && w->guessed))

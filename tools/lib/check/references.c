@@ -242,7 +242,7 @@ static struct slice near_id(struct references *t, struct slice word, unsigned ki
 
 static void add_near(struct buf *out, struct slice near)
 {
-	buf_str(out, "did you mean ");
+	buf_str(out, "perhaps ");
 	buf_add(out, near);
 	buf_str(out, "? Otherwise ");
 }
@@ -262,7 +262,7 @@ static void tell_unknown_place(struct references *t, uint32_t name, const struct
 	buf_release(&mend);
 }
 
-/* Of two ways in which an id is named, the earlier by date; of one moment, what decides is not where they stand. */
+/* Of two ways in which an id is named, the earlier by date; at one moment their position does not decide. */
 static bool is_sooner(const struct reference_use *a, const struct reference_use *b)
 {
 	if (a->earliest.day != b->earliest.day)
@@ -334,7 +334,7 @@ static bool tell_unknown(struct references *t, uint32_t name)
 		return true;
 	near = near_id(t, text_of(t, name), u->kinds, u->earliest.day);
 	if (near.n) {
-		buf_printf(&mend, "did you mean %.*s?", (int)near.n, near.p);
+		buf_printf(&mend, "perhaps %.*s?", (int)near.n, near.p);
 		mark_meant(t, text_of(t, name), near, u->kinds);
 	} else
 		add_how(&mend, u->kinds);
@@ -425,7 +425,7 @@ static bool starts_sooner(const struct reference_start *a, const struct referenc
 	return a->mark.second != b->mark.second ? a->mark.second < b->mark.second : a->kind < b->kind;
 }
 
-/* Whether one id was brought in as two kinds of thing, the later of which is told. */
+/* Whether one id was brought in as two kinds of thing; the later is reported. */
 static bool tell_kinds(struct references *t, uint32_t name)
 {
 	const struct reference_start *first = &t->start[t->symbols->symbol[name].start - 1], *later = NULL;

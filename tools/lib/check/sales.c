@@ -4,24 +4,24 @@
 
 #include "check/duplicates.h"
 
-/* The longest time that one cost is spread over without being told: two years. */
+/* The longest time over which one cost is spread without a report: two years. */
 enum { OVER_MOST = 731 };
 
 struct order_line {
 	uint32_t order, party;       /* party: 0 when the line does not say */
 	int64_t pieces, mass_low, mass_high;
-	struct entry_hash entry;     /* what it says, which tells lines of one moment apart */
+	struct entry_hash entry;     /* its content, which distinguishes lines of one moment */
 	int32_t due;                 /* a day, or INT32_MAX */
 	struct occurrence mark, due_mark;
 };
 
 struct sales_use {
 	uint32_t order, party, bat;  /* bat: the subject */
-	struct slice what;           /* the subject's text, to tell lines of one stamp apart by */
+	struct slice what;           /* the subject's text, to distinguish lines of one stamp */
 	bool sold;                   /* or issued */
 	int64_t pieces;
-	struct occurrence mark, whom;      /* where for= and to= stand */
-	struct place count;          /* where the number of pieces stands */
+	struct occurrence mark, whom;      /* the places of for= and to= */
+	struct place count;          /* the place of the number of pieces */
 };
 
 struct bat_mass {
@@ -202,7 +202,7 @@ void sales_keep(struct sales *s, const struct line *l)
 
 /* ---- at the end */
 
-/* Lines of one stamp are told apart by what they say, so that their order in the input does not show. */
+/* Lines of one stamp are distinguished by their content, so that their order in the input does not show. */
 #define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
 
 static int by_order(const void *a, const void *b)
@@ -244,7 +244,7 @@ static int by_bat(const void *a, const void *b)
 	return 0;
 }
 
-/* The order as it stood at the end of a day: the last of its lines up to then, or NULL. */
+/* The order as it was at the end of a day: the last of its lines up to then, or NULL. */
 static const struct order_line *order_on(const struct sales *s, uint32_t order, int32_t day)
 {
 	size_t low = 0, high = s->norders;
@@ -338,7 +338,7 @@ static void judge_again(struct sales *s, const struct order_line *first, const s
 	buf_release(&where);
 }
 
-/* More sold (or issued) than is ordered; whether that was told. */
+/* More sold (or issued) than is ordered; returns whether that was reported. */
 static bool judge_sum(struct sales *s, const struct sales_use *u, const struct order_line *order, int64_t sum)
 {
 	struct buf have = BUF_INIT, want = BUF_INIT;
@@ -354,7 +354,7 @@ static bool judge_sum(struct sales *s, const struct sales_use *u, const struct o
 	return true;
 }
 
-/* Too many are told once for each time that the order was stated. */
+/* Too many are reported once for each time that the order was stated. */
 static void judge_uses(struct sales *s)
 {
 	const struct order_line *told = NULL;

@@ -35,7 +35,7 @@ void sarif_keep(struct sarif *s, uint32_t file, uint64_t line, struct slice text
 	buf_add(&s->text, text);
 }
 
-/* Where the line stands among those kept, or where it would. */
+/* The line's index among those kept, or the index where it belongs. */
 static size_t find(const struct sarif *s, struct place place)
 {
 	size_t low = 0, high = s->n;

@@ -91,7 +91,7 @@ static void judge_items(struct slips *p, const struct line *l, int field, const 
 	if (!item)
 		return;
 	add_range(&range, f->use->type, limit->range);
-	buf_str(&mend, "did you mean ");
+	buf_str(&mend, "perhaps ");
 	if (add_other_unit(&mend, f->use->type, item->text, limit->range))
 		buf_str(&mend, "? Otherwise ");
 	else

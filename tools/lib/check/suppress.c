@@ -42,7 +42,7 @@ static struct slice after_intended(struct slice remark)
 	return slice_trim(slice_from(remark, 9));
 }
 
-/* The next rule of the list, taken off it with its comma; empty when none stands there. */
+/* The next rule of the list, taken off it with its comma; empty when there is none. */
 static struct slice next_rule(struct slice *list)
 {
 	struct slice rule = slice_upto(*list, 0);
@@ -94,7 +94,7 @@ static void keep(struct suppress *s, const struct line *l, struct slice word)
 	if (rule >= 0)
 		buf_str(&mend, "correct the line: syntax errors and wrong suppressions cannot be suppressed");
 	else if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 	} else

@@ -6,7 +6,7 @@
  *
  * It silences the reports of these rules on that line, and nothing else. The parser's reports on a
  * line's letters, words and values (clauses 2 to 5) and of suppressions themselves (clause 14)
- * cannot be let pass. A remark that does not have this shape is a remark.
+ * cannot be suppressed. A remark that does not have this shape is an ordinary remark.
  */
 #ifndef WITHY_SUPPRESS_H
 #define WITHY_SUPPRESS_H
@@ -36,10 +36,10 @@ void suppress_release(struct suppress *s);
 /* Reads the remark of a good line, if it has one. */
 void suppress_keep(struct suppress *s, const struct line *l);
 
-/* Whether a rule is let pass on a line; if so the remark counts as used. */
+/* Whether a rule is suppressed on a line; if so the remark counts as used. */
 bool suppress_pass(struct suppress *s, int rule, struct place place);
 
-/* After all rules: removes the diagnostics that are let pass, then reports remarks that let nothing pass. */
+/* After all rules: removes the suppressed diagnostics, then reports remarks that suppressed nothing. */
 void suppress_end(struct suppress *s);
 
 #endif

@@ -96,7 +96,7 @@ void symbols_release(struct symbols *t)
 
 /* ---- other words */
 
-/* A meter's word bears its setting: pin2/cane. */
+/* A meter's word includes its setting: pin2/cane. */
 static bool is_meter(const struct house *house, struct slice word)
 {
 	size_t slash = slice_find(word, '/');

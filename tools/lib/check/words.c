@@ -3,7 +3,7 @@
 #include "base/nearest.h"
 #include "check/occurrence.h"
 
-/* What an unknown word of a list is told as, and the key of the house file that it belongs to. */
+/* The rule that reports an unknown word of a list, and the key of the house file that it belongs to. */
 static const struct {
 	int rule;
 	enum house_kind kind;
@@ -66,7 +66,7 @@ void words_init(struct words *w, const struct vocab *vocab, struct symbols *symb
 		w->judged[i] = has_words(vocab->fields[i]);
 }
 
-/* ---- telling */
+/* ---- reporting */
 
 static struct slice near_kiln(const struct house *house, struct slice word)
 {
@@ -118,7 +118,7 @@ static void tell(struct words *w, int rule, enum of_list of, const struct line *
 	struct slice near = near_in(w, of, word);
 
 	if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_char(&mend, '?');
 		if (of == OF_METER && l->event->id == EVENT_METER)
@@ -407,7 +407,7 @@ static void tell_byproduct(struct words *w, const struct line *l)
 	struct buf mend = BUF_INIT;
 
 	if (near.n) {
-		buf_str(&mend, "did you mean ");
+		buf_str(&mend, "perhaps ");
 		buf_add(&mend, near);
 		buf_str(&mend, "? Otherwise ");
 	}

@@ -13,7 +13,7 @@ static const char usual_exits[] =
 	"1  a negative answer, nothing found, or the book has errors\n"
 	"2  usage error, an input that cannot be read, or output not written in full";
 
-/* In every tool; what they ask for is told by which of them it is, and nothing is set. */
+/* In every tool. They set nothing; the parser returns which of them was given. */
 enum { OWN_HELP, OWN_VERSION };
 static const struct opt own_options[] = {
 	[OWN_HELP] = OPT_FLAG('h', "help", NULL, "print this page"),
@@ -26,7 +26,7 @@ static const struct opt hidden_options[] = {
 	OPT_END
 };
 
-/* Did you mean */
+/* The option or word that was perhaps meant. */
 
 static void try_options(struct nearest *near, const struct opt *options)
 {
@@ -103,7 +103,7 @@ static bool wrong_word(struct parse *p, const struct opt *opt, const char *value
 
 	join_words(opt, &words);
 	wrong(p, "--%s=%.60s is not one of %s%s%.*s%s", opt->name, value, buf_cstr(&words),
-		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p, near.n ? "?" : "");
 	buf_release(&words);
 	return false;
 }
@@ -217,7 +217,7 @@ static bool wrong_name(struct parse *p, struct slice name)
 	try_options(&near, p->options);
 	try_options(&near, own_options);
 	return wrong(p, "unknown option --%.*s%s%.*s%s", (int)(name.n < 60 ? name.n : 60), name.p,
-		near.best.n ? "; did you mean --" : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
+		near.best.n ? "; perhaps --" : "", (int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 
 static bool read_long(struct parse *p, struct slice arg)
@@ -242,7 +242,7 @@ static bool wrong_letter(struct parse *p, struct slice bundle, struct slice at)
 	size_t n = utf8_decode(at, &point);
 
 	if (find(p->options, name, 0))
-		return wrong(p, "unknown option -%.*s; did you mean --%.*s?", (int)name.n, name.p, (int)name.n, name.p);
+		return wrong(p, "unknown option -%.*s; perhaps --%.*s?", (int)name.n, name.p, (int)name.n, name.p);
 	return wrong(p, "unknown option -%.*s", (int)(n ? n : 1), at.p);
 }
 
@@ -366,7 +366,7 @@ static size_t fitting(struct slice s, size_t width)
 	return n ? n : slice_find(slice_upto(s, line), ' ');
 }
 
-/* Adds `s`, the first line of it from where the page stands, in column `at`, the further ones from `indent`. */
+/* Adds `s`: its first line at the page's present column `at`, the further lines from column `indent`. */
 static void add_hanging(struct slice s, size_t at, size_t indent, struct buf *out)
 {
 	for (bool first = true; first || s.n; first = false) {
@@ -380,7 +380,7 @@ static void add_hanging(struct slice s, size_t at, size_t indent, struct buf *ou
 	}
 }
 
-/* Adds `s` from column `indent`, while the page stands in column `at`. */
+/* Adds `s` from column `indent`; the page is now in column `at`. */
 static void add_wrapped(struct slice s, size_t at, size_t indent, struct buf *out)
 {
 	buf_fill(out, ' ', indent - at);
@@ -411,7 +411,7 @@ static void add_options(const struct opt *options, size_t width, struct buf *out
 	}
 }
 
-/* Where a line that is too wide goes on: below what stands behind its last gap, as in "0  done". */
+/* Where a line that is too wide goes on: below the text after its last gap, as in "0  done". */
 static size_t hang_of(struct slice line)
 {
 	size_t n = line.n;

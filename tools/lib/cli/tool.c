@@ -21,7 +21,7 @@ struct tool tool = { .name = "wy", .form = -1 };
 
 /* Options that tools have in common */
 
-static const char *const colour_words[] = { "auto", "always", "never", NULL };
+static const char *const marks_words[] = { "auto", "yes", "no", NULL };
 
 const struct opt tool_house_options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE",
@@ -59,8 +59,8 @@ const struct opt tool_stream_options[] = {
 	OPT_END
 };
 
-const struct opt tool_colour_options[] = {
-	OPT_WORD(0, "color", &tool.colour, colour_words, "mark levels: an error reversed, a warning\nunderlined (auto: only on a terminal)"),
+const struct opt tool_mark_options[] = {
+	OPT_WORD(0, "marks", &tool.marks, marks_words, "mark levels: an error reversed, a warning\nunderlined (auto: only on a terminal)"),
 	OPT_END
 };
 
@@ -147,7 +147,7 @@ static _Noreturn void no_such_word(const char *option, struct slice word, const 
 		buf_str(&all, words[i]);
 	}
 	tool_misused("%s: '%.*s' is not one of %s%s%.*s%s", option, (int)(word.n < 60 ? word.n : 60), word.p, buf_cstr(&all),
-		near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p, near.n ? "?" : "");
 }
 
 static size_t word_at(const char *option, struct slice word, const char *const *words)
@@ -257,7 +257,7 @@ static _Noreturn void unknown_column(const struct table *const *tables, size_t n
 	for (size_t i = 0; names[i]; i++)
 		buf_printf(&all, i ? ", %s" : "%s", names[i]);
 	if (near.n)
-		tool_misused("--columns: this answer has no column '%s'; did you mean %.*s?", name, (int)near.n, near.p);
+		tool_misused("--columns: this answer has no column '%s'; perhaps %.*s?", name, (int)near.n, near.p);
 	tool_misused("--columns: this answer has no column '%s'; it has %s", name, buf_cstr(&all));
 }
 
@@ -469,7 +469,7 @@ static bool read_to_end(int fd, size_t promised, struct buf *into)
 	return got == 0;
 }
 
-/* The bytes that a regular file has left from where `fd` stands; 0 of others. */
+/* The bytes of a regular file after the position of `fd`; 0 for other files. */
 static size_t bytes_left(int fd, const struct stat *st)
 {
 	off_t at = S_ISREG(st->st_mode) ? lseek(fd, 0, SEEK_CUR) : -1;
@@ -552,7 +552,7 @@ bool tool_marked(int fd)
 {
 	const char *no_color = getenv("NO_COLOR"), *term = getenv("TERM");
 
-	if (tool.colour != TOOL_COLOUR_AUTO)
-		return tool.colour == TOOL_COLOUR_ALWAYS;
+	if (tool.marks != TOOL_MARKS_AUTO)
+		return tool.marks == TOOL_MARKS_YES;
 	return !(no_color && *no_color) && term && *term && strcmp(term, "dumb") != 0 && isatty(fd);
 }

@@ -29,8 +29,8 @@
 
 enum { TOOL_DONE = 0, TOOL_NO = 1, TOOL_WRONG = 2 };
 
-/* The choices of --color. */
-enum { TOOL_COLOUR_AUTO, TOOL_COLOUR_ALWAYS, TOOL_COLOUR_NEVER };
+/* The choices of --marks. */
+enum { TOOL_MARKS_AUTO, TOOL_MARKS_YES, TOOL_MARKS_NO };
 
 /* The process's own: set by tool_start() from argv through the tables below. */
 struct tool {
@@ -46,7 +46,7 @@ struct tool {
 	struct opt_day on;    /* --on */
 	bool without_bad;     /* --without-bad */
 	bool line_buffered;   /* --at-once */
-	int colour;           /* --color */
+	int marks;            /* --marks */
 };
 
 extern struct tool tool;
@@ -54,7 +54,7 @@ extern struct tool tool;
 /*
  * Tables of options for OPT_PART. The answer's is house, form, on and bad together.
  * house: -H --house, -b --book. form: --as, --no-header, --columns, --all-columns. on: --on. bad: --without-bad.
- * stream: --at-once. colour: --color.
+ * stream: --at-once. marks: --marks.
  */
 extern const struct opt tool_answer_options[];
 extern const struct opt tool_house_options[];
@@ -63,7 +63,7 @@ extern const struct opt tool_column_options[]; /* --columns, --all-columns */
 extern const struct opt tool_on_options[];
 extern const struct opt tool_bad_options[];
 extern const struct opt tool_stream_options[];
-extern const struct opt tool_colour_options[];
+extern const struct opt tool_mark_options[];
 
 /*
  * To be called first. Makes sure that descriptors 0 to 2 are taken (one that was closed fails when
@@ -156,7 +156,7 @@ void tool_hint(void);
 int32_t tool_today(int64_t (*offset_s)(int64_t utc_s, const void *clock), const void *clock);
 
 /*
- * Whether words that go to `fd` should be marked: as --color says, and when it says auto, if `fd` is
+ * Whether words that go to `fd` should be marked: as --marks says, and when it says auto, if `fd` is
  * a terminal, NO_COLOR is unset or empty, and TERM is neither unset nor "dumb".
  */
 bool tool_marked(int fd);

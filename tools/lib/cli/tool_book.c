@@ -12,10 +12,10 @@
 #include "stock/provenance.h"
 #include "time/zone.h"
 
-static int64_t jobs;
+static int64_t workers;
 
-const struct opt book_jobs_options[] = {
-	OPT_INT('j', "jobs", &jobs, "N", 1, SCAN_JOBS_MOST, "read with at most N workers; default one per core; does not change the answer"),
+const struct opt book_worker_options[] = {
+	OPT_INT('w', "workers", &workers, "N", 1, SCAN_JOBS_MOST, "read with at most N workers; default one per core; does not change the answer"),
 	OPT_END
 };
 
@@ -230,7 +230,7 @@ static struct scan_work watched(const struct book *b, const struct scan_work *wo
 void book_scan(struct book *b, const struct scan_work *work)
 {
 	struct scan_work watched_work = watched(b, work);
-	struct scan scan = { .vocab = &b->vocab, .path = b->path, .npaths = b->npaths, .jobs = (size_t)jobs, .diags = &b->diags };
+	struct scan scan = { .vocab = &b->vocab, .path = b->path, .npaths = b->npaths, .jobs = (size_t)workers, .diags = &b->diags };
 	int error;
 
 	for (size_t i = 0; i < b->npaths; i++)

@@ -93,12 +93,12 @@ void book_tell(struct book *b);
 int book_end(struct book *b);
 
 /*
- * For answers that do not depend on the order of lines: reads all of the book on --jobs workers
+ * For answers that do not depend on the order of lines: reads all of the book on --workers workers
  * (scan.h says what the functions of `work` do) instead of the loop over book_next(). book_end()
- * is then called as ever. A filter that uses it has book_jobs_options among its own.
+ * is then called as ever. A filter that uses it has book_worker_options among its own.
  */
 void book_scan(struct book *b, const struct scan_work *work);
-extern const struct opt book_jobs_options[];
+extern const struct opt book_worker_options[];
 
 /* The day that the answer is as of: --on, $WITHY_TODAY or today on the works' clock. */
 int32_t book_today(const struct book *b);

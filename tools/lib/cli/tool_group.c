@@ -13,7 +13,7 @@ const struct opt tool_group_options[] = {
 	OPT_DAY(0, "to", &to, "only entries of this day and earlier"),
 	OPT_FLAG(0, "partial", &tool_group.partial, "write the counts as a state for --merge instead of an answer"),
 	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
-	OPT_PART(book_jobs_options),
+	OPT_PART(book_worker_options),
 	OPT_END
 };
 

@@ -1,5 +1,5 @@
 /*
- * tool_group.h - what the filters share that answer by groups: --by, --from and --to, --jobs,
+ * tool_group.h - what the filters share that answer by groups: --by, --from and --to, --workers,
  * --partial and --merge. The tool's own table has --by, so that its help can say by what:
  *
  *	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month (place,month)"),
@@ -42,7 +42,7 @@ struct tool_group {
 
 extern struct tool_group tool_group;
 extern const char *tool_group_by;
-extern const struct opt tool_group_options[]; /* with those of --jobs */
+extern const struct opt tool_group_options[]; /* with those of --workers */
 
 /*
  * Reads --by, a list of some of `words` (NULL-ended), each once; without it `usual`. Wrong use ends

@@ -2,7 +2,7 @@
 
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };
 
-/* Where a key of a record stands: its value, or the record when the key does not stand. */
+/* The position of a key's value in a record; that of the record when the key is missing. */
 static const struct yaml *place_of(const struct yaml *node, const char *key)
 {
 	const struct yaml *value = yaml_get(node, key);
@@ -17,7 +17,7 @@ static bool stands(const struct yaml *node, const char *key)
 	return value && !(value->kind == YAML_SCALAR && !value->quoted && value->text.n == 0);
 }
 
-/* Where the i-th word of a list stands. */
+/* The position of the i-th word of a list. */
 static const struct yaml *word_at(const struct house_words *list, size_t i)
 {
 	const struct yaml *node = list->node;
@@ -35,7 +35,7 @@ static void unknown_id(struct house_loader *l, enum house_kind kind, const struc
 	struct slice near = house_near(l->house, kind, id);
 
 	if (near.n)
-		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "'$1' is not a known $2", "did you mean '$3'?", id, slice_of(what), near);
+		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "'$1' is not a known $2", "perhaps '$3'?", id, slice_of(what), near);
 	else
 		HOUSE_WRONG(l, PROBLEM_ID_UNKNOWN, at, "'$1' is not a known $2", "correct the name, or define it in its list of the house file", id, slice_of(what));
 }
@@ -172,7 +172,7 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 			"write one number for each grade, best first", s->id);
 }
 
-/* A day that could not be read was told as that. */
+/* A day that could not be read was reported already. */
 static bool is_unread(const struct house_scheme *s)
 {
 	return s->from == HOUSE_NO_DAY && yaml_get(s->node, "from");
@@ -215,7 +215,7 @@ static void check_settings(struct house_loader *l, const struct house_meter *m)
 			continue;
 		near = house_near(l->house, HOUSE_WOOD, s->wood);
 		HOUSE_WRONG(l, PROBLEM_METER, s->node, "the setting is for '$1', which is not in 'wood'",
-			near.n ? "did you mean '$2'?" : "add it there, or correct the name", s->wood, near);
+			near.n ? "perhaps '$2'?" : "add it there, or correct the name", s->wood, near);
 	}
 }
 
@@ -352,7 +352,7 @@ static const struct house_field *own_field(const struct house *h, struct slice i
 static void unknown_word(struct house_loader *l, const struct yaml *at, struct slice id, struct slice near, const char *what)
 {
 	if (near.n)
-		HOUSE_WRONG(l, PROBLEM_OWN, at, "'$1' is not a known $2", "did you mean '$3'?", id, slice_of(what), near);
+		HOUSE_WRONG(l, PROBLEM_OWN, at, "'$1' is not a known $2", "perhaps '$3'?", id, slice_of(what), near);
 	else
 		HOUSE_WRONG(l, PROBLEM_OWN, at, "'$1' is not a known $2", "see withy-events(7), or add it to $2s: in the house file", id, slice_of(what));
 }
@@ -422,7 +422,7 @@ static void check_rules(struct house_loader *l)
 		if (diag_rule_named(r->id) >= 0)
 			continue;
 		near = diag_rule_near(r->id);
-		HOUSE_WRONG(l, PROBLEM_RULE, r->at, "'$1' is not a known rule", near.n ? "did you mean '$2'?" : "see withy-rules(7) for the rules", r->id, near);
+		HOUSE_WRONG(l, PROBLEM_RULE, r->at, "'$1' is not a known rule", near.n ? "perhaps '$2'?" : "see withy-rules(7) for the rules", r->id, near);
 	}
 }
 

@@ -29,7 +29,7 @@ static void enter_grades(struct house *house)
 			enter(house, HOUSE_GRADE, house->schemes[s].list.word[i], i, house->schemes[s].node);
 }
 
-/* The place of a bay is no place that pieces can be at, but nothing else may be called so. */
+/* Pieces cannot be at the place of a bay, but nothing else may have its name. */
 static void enter_bays(struct house *house)
 {
 	house->private->first[HOUSE_KINDS] = house->private->nentries;

@@ -26,7 +26,7 @@ typedef void house_tell(void *arg, const struct house_problem *problem);
 enum { HOUSE_PROBLEMS_MOST = 200 }; /* reported of one file; one more says that there are more */
 
 /*
- * Reads a house file. `tell` gets every problem in the order of the checks, structure first; it may
+ * Reads a house file. `tell` receives every problem in the order of the checks, structure first; it may
  * be NULL. Never NULL; the caller frees it.
  */
 struct house *house_read(struct slice text, house_tell *tell, void *arg);
@@ -34,7 +34,7 @@ void house_free(struct house *house);
 
 /*
  * Compiles the patterns of `ids`; before, house_pattern() gives none. Not for a house that other
- * threads already use. `tell` gets every pattern that is wrong.
+ * threads already use. `tell` receives every pattern that is wrong.
  */
 void house_compile(struct house *house, house_tell *tell, void *arg);
 

@@ -217,7 +217,7 @@ static void wrong_key(struct house_loader *l, const struct house_record *record,
 	for (size_t i = 0; i < record->nkeys; i++)
 		nearest_try(&near, record->key[i].name);
 	if (near.best.n)
-		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"), "did you mean '$3'?", at->text, name, near.best);
+		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"), "perhaps '$3'?", at->text, name, near.best);
 	else
 		HOUSE_WRONG(l, PROBLEM_KEY_UNKNOWN, at, in_what(name, "'$1' is not a key of '$2'"),
 			"remove it, or make it a comment; house(5) lists the keys", at->text, name);

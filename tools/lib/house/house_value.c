@@ -130,7 +130,7 @@ static void add_words(struct buf *b, const struct slice *word, size_t n)
 	}
 }
 
-/* `what` is the key that the word stands behind. */
+/* `what` is the key whose value the word is. */
 void house_wrong_word(struct house_loader *l, const struct yaml *node, const struct slice *word, size_t n, struct slice what)
 {
 	struct slice near = nearest_word(node->text, word, n);
@@ -139,7 +139,7 @@ void house_wrong_word(struct house_loader *l, const struct yaml *node, const str
 	if (l->told > HOUSE_PROBLEMS_MOST)
 		return;
 	if (near.n) {
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "did you mean '$2'?", node->text, near, what);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a valid word for '$3'", "perhaps '$2'?", node->text, near, what);
 		return;
 	}
 	buf_str(&all, "write ");
@@ -388,7 +388,7 @@ static void read_value_type(struct house_loader *l, const struct house_key *key,
 	if (type >= 0)
 		*(int *)out = type;
 	else if (near.n)
-		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "did you mean '$2'?", node->text, near);
+		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "perhaps '$2'?", node->text, near);
 	else
 		HOUSE_WRONG(l, PROBLEM_WORD, node, "'$1' is not a value type", "use a type of book(5), such as count, mass or text", node->text);
 }

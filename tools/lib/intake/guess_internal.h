@@ -111,7 +111,7 @@ struct guess_column {
 	uint64_t in_one, above_one;  /* numbers above 0 up to 1, and up to 100 */
 	uint64_t kelvin;             /* numbers of the size of kelvins */
 	double least, most;          /* of the numbers */
-	struct guess_words texts;    /* what is neither a number nor means nothing */
+	struct guess_words texts;    /* texts that are not numbers and do not mean "no reading" */
 	struct guess_words odd;      /* numbers below 0 or above 100 */
 	struct guess_words units;    /* after numbers */
 	struct guess_words values;   /* all texts of the column, if they are few */

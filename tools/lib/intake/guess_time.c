@@ -26,7 +26,7 @@ struct sketch {
 	size_t digits[3];            /* of each part of the date; 0: a month's name */
 	int ndate, ntime;
 	bool failed;
-	struct slice zone;           /* a word that may stand for an offset */
+	struct slice zone;           /* a word that may mean an offset */
 };
 
 static void put(struct sketch *k, const char *s)

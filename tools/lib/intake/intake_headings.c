@@ -133,7 +133,7 @@ static void no_column(struct source *s, const struct map_column *c, size_t found
 		for (size_t i = 0; i < s->nheadings; i++)
 			nearest_try(&near, heading_text(s, i));
 		if (near.best.n)
-			buf_printf(out, "; did you mean `%.*s`?", SHOWN(near.best));
+			buf_printf(out, "; perhaps `%.*s`?", SHOWN(near.best));
 		else
 			buf_str(out, "; is this the mapping of another export?");
 	}

@@ -9,7 +9,7 @@ void intake_watch(struct intake *run, const struct house *house)
 	run->house = house;
 }
 
-/* Of a place that the house does not know it is not known that it is no kiln. */
+/* A place that the house file does not name may be a kiln. */
 static struct plausible_limits limits_of(const struct intake *run, const struct record *rec, size_t sensor)
 {
 	const struct house_plausible *p = &run->house->plausible;

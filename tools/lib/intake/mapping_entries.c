@@ -166,7 +166,7 @@ static bool entry_field(struct map_reader *r, const struct yaml *key, const stru
 	}
 	near = vocab_near_use(e->event, key->text);
 	return map_fail(r, key, "`%.*s` has no field `%.*s`%s%.*s%s", MAP_SHOWN(e->event->name), MAP_SHOWN(key->text),
-		near.n ? "; did you mean `" : "", MAP_SHOWN(near), near.n ? "`?" : "");
+		near.n ? "; perhaps `" : "", MAP_SHOWN(near), near.n ? "`?" : "");
 }
 
 static const char *const when_keys[] = { "column", "is", NULL };
@@ -270,7 +270,7 @@ static bool entry_event(struct map_reader *r, const struct yaml *node, struct ma
 	e->event = vocab_event(r->vocab, name);
 	if (!e->event) {
 		near = vocab_near_event(r->vocab, name);
-		return map_fail(r, event, "`%.*s` is not a known event%s%.*s%s", MAP_SHOWN(name), near.n ? "; did you mean `" : "",
+		return map_fail(r, event, "`%.*s` is not a known event%s%.*s%s", MAP_SHOWN(name), near.n ? "; perhaps `" : "",
 			MAP_SHOWN(near), near.n ? "`?" : "");
 	}
 	e->open = !subject;

@@ -47,7 +47,7 @@ bool map_only_keys(struct map_reader *r, const struct yaml *map, const char *wha
 			continue;
 		near = nearest_cstr(key, keys);
 		return map_fail(r, &map->key[i], "unknown key `%.*s` in %s%s%.*s%s", MAP_SHOWN(key), what,
-			near.n ? "; did you mean `" : "", MAP_SHOWN(near), near.n ? "`?" : "");
+			near.n ? "; perhaps `" : "", MAP_SHOWN(near), near.n ? "`?" : "");
 	}
 	return true;
 }

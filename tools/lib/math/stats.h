@@ -2,7 +2,7 @@
  * stats.h - exact sums of fixed-point readings, the interval of a share, fair apportioning.
  *
  * Readings are whole numbers of a unit that the caller chooses (0.0001 %, 0.01 g, a cent),
- * so sums are exact in 128 bits: they do not depend on the order of the readings, nor on how
+ * so sums are exact in 128 bits: they depend neither on the order of the readings nor on how
  * a file was cut among workers, and two part sums are merged by adding. Derived values are
  * rounded half to even to that unit before they are summed.
  */

@@ -1,6 +1,7 @@
 #include "moist/moist_view.h"
 
 #include <math.h>
+#include <string.h>
 
 #include "moist/moist_view_internal.h"
 
@@ -9,7 +10,7 @@
 static void add_key(struct table *t, const char *word)
 {
 	table_add_column(t, word, TABLE_TEXT, 0);
-	table_heading(t, word);
+	table_heading(t, strcmp(word, "part") == 0 ? "wood for" : word); /* a cleft is wood for a blade */
 }
 
 void moist_view_start(const struct moist_view *v, struct table *t, const struct table_column *columns, size_t n)

@@ -42,10 +42,10 @@ static const char *meaning_of(const struct gradient *d)
 	if (isnan(d->points))
 		return NULL;
 	if (isnan(d->low))
-		return "too few pieces to tell";
+		return "too few pieces to decide";
 	if (d->low > 0)
 		return "core wetter: it still dries inside";
-	return d->high < 0 ? "shell wetter: it has taken up water, or was conditioned" : "no difference told";
+	return d->high < 0 ? "shell wetter: it has taken up water, or was conditioned" : "no difference shown";
 }
 
 static void put_difference(struct table *t, const struct gradient *d)

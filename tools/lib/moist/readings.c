@@ -100,7 +100,7 @@ static int fact_order(const void *a, const void *b)
 	return memcmp(a, b, sizeof(struct reading_fact));
 }
 
-/* Leaves each fact once, so that lines that tell the same take no memory. */
+/* Keeps each fact once, so that lines that say the same take no memory. */
 static void drop_doubles(struct readings *r)
 {
 	size_t n = 0;

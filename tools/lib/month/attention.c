@@ -56,7 +56,7 @@ static void write_open(const struct table *t, size_t i, struct buf *out)
 	if (table_has(t, i, "wettest_pct")) {
 		int64_t probes = table_count(t, i, "probes");
 
-		buf_printf(out, "; %lld probe%s in it: ", (long long)probes, probes == 1 ? "" : "s");
+		buf_printf(out, "; %lld probe%s in it: ", (long long)probes, PLURAL(probes, "", "s"));
 		add_tenths(out, t, i, "driest_pct");
 		buf_str(out, " to ");
 		add_tenths(out, t, i, "wettest_pct");
@@ -250,7 +250,9 @@ static void write_cover(const struct table *t, size_t i, struct buf *out)
 
 static void write_item(const struct table *t, size_t i, struct buf *out)
 {
-	buf_printf(out, "%lld ", (long long)table_count(t, i, "open"));
+	int64_t open = table_count(t, i, "open");
+
+	buf_printf(out, "%lld ", (long long)open);
 	if (table_has(t, i, "type")) {
 		add_cell(out, t, i, "type");
 		buf_char(out, ' ');
@@ -261,6 +263,7 @@ static void write_item(const struct table *t, size_t i, struct buf *out)
 		buf_char(out, ' ');
 	}
 	add_cell(out, t, i, "form");
+	buf_str(out, PLURAL(open, "", "s"));
 	write_cover(t, i, out);
 }
 
@@ -332,9 +335,9 @@ static void write_lone(const struct table *t, struct slice place, struct buf *ou
 	if (!n)
 		return;
 	buf_add(out, place);
-	buf_printf(out, ": %zu reading%s of the air out of the target, with no other near; wood equilibrates at ", n, n == 1 ? "" : "s");
+	buf_printf(out, ": %zu reading%s of the air out of the target, with no other near; wood equilibrates at ", n, PLURAL(n, "", "s"));
 	add_tenths(out, t, last, "worst");
-	buf_str(out, n == 1 ? " % there (" : " % there (the last, ");
+	buf_str(out, PLURAL(n, " % there (", " % there (the last, "));
 	add_cell(out, t, last, "from");
 	buf_str(out, ")\n");
 }
@@ -381,7 +384,7 @@ static void write_wood(const struct month *m, struct buf *out)
 		if (!table_has(t, i, "place") || attention_is_charge(m, table_word(t, i, "place")) || !is_out_of_band(t, i))
 			continue;
 		add_cell(out, t, i, "place");
-		buf_str(out, ", ");
+		buf_str(out, ", wood for ");
 		add_cell(out, t, i, "part");
 		buf_str(out, "s: ");
 		write_out_of(t, i, "pieces read out of the target", out);

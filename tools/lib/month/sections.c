@@ -379,7 +379,7 @@ void section_rooms(const struct month *m, struct table *t)
 
 void section_wood(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "place", "place", WORD, 0, NULL }, { "part", "wood", WORD, 0, NULL },
+	static const struct column columns[] = { { "place", "place", WORD, 0, NULL }, { "part", "wood for", WORD, 0, NULL },
 		{ "n_pieces", "pieces", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "driest_pct", "driest", TENTHS, 0, NULL },
 		{ "wettest_pct", "wettest", TENTHS, 0, NULL }, { "share_in_band", "in target, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval } };

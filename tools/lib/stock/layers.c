@@ -21,7 +21,7 @@ struct layer_root {
 	uint32_t lot, tree;
 	int64_t n;
 	uint32_t first, last;      /* its layers, in their turn: index + 1 */
-	uint32_t at;               /* where it stands in its heap's order, or NOWHERE */
+	uint32_t at;               /* its index in its heap's order, or NOWHERE */
 };
 
 /* What a root gives. */
@@ -313,7 +313,7 @@ static int by_root(const void *a, const void *b)
 	return order ? order : slice_cmp(x->tree, y->tree);
 }
 
-/* The roots stand in the order of their sizes and names, which decides where two have the same claim. */
+/* The roots are in the order of their sizes and names, which decides between two with the same claim. */
 static void share_out(struct layers *h, int64_t n, int64_t all, size_t k)
 {
 	h->weight = mem_grow(h->weight, &h->weights_cap, 2 * k, sizeof *h->weight);

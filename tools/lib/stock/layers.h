@@ -68,7 +68,7 @@ void layer_hand_add(struct layer_hand *hand, const struct layer *layer, int64_t 
 
 typedef void layers_sink(void *context, const struct stock_kind *kind, const struct layer *layer);
 
-/* Tells of every layer, in no order that may show; alike ones may come apart. */
+/* Reports every layer. The order has no meaning, and equal layers may be reported apart. */
 void layers_each(const struct layers *h, layers_sink *sink, void *context);
 
 #endif

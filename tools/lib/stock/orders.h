@@ -29,7 +29,7 @@ struct order {
 	struct order_item *item;
 	size_t nitems;
 	struct stamp stamp;        /* of the line that counts */
-	struct slice text;         /* that line, for telling two of one stamp apart */
+	struct slice text;         /* that line, to distinguish two of one stamp */
 };
 
 struct orders {

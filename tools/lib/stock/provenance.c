@@ -41,7 +41,7 @@ static void add_row(struct provenance *o, const struct line *l, uint8_t kind, st
 	o->row[o->nrows++] = (struct provenance_row){ lot, id, kind, came_in(l), n, intern_text(o->ids, lot), intern_text(o->ids, id) };
 }
 
-/* Of two lines that say different things the name that comes first stands, whatever their order. */
+/* If two lines disagree, the name that sorts first is used, whatever their order. */
 static void set_first(const struct provenance *o, uint32_t *id, uint32_t said)
 {
 	if (said && (!*id || slice_cmp(intern_text(o->ids, said), intern_text(o->ids, *id)) < 0))

@@ -68,7 +68,7 @@ void stock_doubt(struct stock *s, uint32_t lot)
 	s->doubt[s->ndoubts++] = lot;
 }
 
-/* Ops stand as their lines do in the input. */
+/* Ops are in the order of their lines in the input. */
 void stock_skip(struct stock *s, uint32_t file, uint64_t line)
 {
 	size_t low = 0, high = s->nops;
@@ -582,7 +582,7 @@ static int64_t needed(const struct stock *s, const struct stock_op *op)
 	return sum_of(s, op->counts, op->ncounts) + culls;
 }
 
-/* Whether there are pieces of the lot that are no bat, so that the line should have said how many it is about. */
+/* Whether the lot has pieces that are not a bat, so that the line should have had a count. */
 static bool wants_count(struct stock *s, const struct pick *pick)
 {
 	struct pick p = *pick;

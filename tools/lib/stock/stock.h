@@ -172,7 +172,7 @@ void stock_skip(struct stock *s, uint32_t file, uint64_t line);
 bool stock_is_doubtful(const struct stock *s, uint32_t id);
 
 /*
- * Carries out all lines up to and including `last_day`, telling `sink` (may be NULL) of every
+ * Carries out all lines up to and including `last_day`, reporting to `sink` (may be NULL) every
  * flow in the order in which it happened. To be called once.
  */
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context);

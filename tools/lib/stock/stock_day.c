@@ -144,7 +144,7 @@ static void doubt_line(struct stock *s, const struct stock_days *d, const struct
 	const struct span *lots = &d->group_lots[at];
 
 	stock_doubt_all(s, &s->op[g->op[at]], d->lot + lots->first, lots->n, fault);
-	s->state->nundos = 0; /* this is no trial */
+	s->state->nundos = 0; /* this is not a trial */
 }
 
 /* The search was too long: what can be applied is, and the rest is doubtful under one warning. */

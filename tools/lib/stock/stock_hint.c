@@ -3,21 +3,25 @@
 
 enum { HINT_MOST = 4 };
 
-static void add_kind(const struct stock *s, struct buf *out, const struct stock_kind *k)
+static void add_word(struct buf *out, const char *before, struct slice word)
 {
-	buf_add(out, vocab_form(k->form));
-	if (k->type) {
-		buf_char(out, ' ');
-		buf_add(out, stock_text(s, k->type));
-	}
-	if (k->grade) {
-		buf_str(out, " grade ");
-		buf_add(out, stock_text(s, k->grade));
-	}
-	if (k->class) {
-		buf_str(out, " class ");
-		buf_add(out, stock_text(s, k->class));
-	}
+	buf_char(out, ' ');
+	buf_str(out, before);
+	buf_add(out, word);
+}
+
+/* "18 SH clefts", "1 SH grade 2 bat". */
+static void add_pieces(const struct stock *s, struct buf *out, int64_t n, const struct stock_kind *k)
+{
+	buf_int(out, n);
+	if (k->type)
+		add_word(out, "", stock_text(s, k->type));
+	if (k->grade)
+		add_word(out, "grade ", stock_text(s, k->grade));
+	if (k->class)
+		add_word(out, "class ", stock_text(s, k->class));
+	add_word(out, "", vocab_form(k->form));
+	buf_str(out, PLURAL(n, "", "s"));
 }
 
 /* " at yard/b1", or " sold to tern". */
@@ -102,7 +106,7 @@ static size_t find_holdings(const struct stock *s, const struct stock_fault *f, 
 	return n;
 }
 
-/* "35 cleft SH at yard/b1", or of a place "35 of L061 cleft SH"; how many sorts there were. */
+/* "35 SH clefts at yard/b1", or of a place "35 SH clefts of L061"; how many sorts there were. */
 static size_t add_holdings(const struct stock *s, struct buf *out, const struct stock_fault *f)
 {
 	const struct stock_bucket *first[HINT_MOST];
@@ -111,14 +115,10 @@ static size_t add_holdings(const struct stock *s, struct buf *out, const struct 
 
 	for (size_t i = 0; i < n && i < HINT_MOST; i++) {
 		buf_str(out, i ? ", " : "");
-		buf_int(out, first[i]->n);
-		if (lot == STOCK_ANY) {
-			buf_str(out, " of ");
-			buf_add(out, stock_text(s, first[i]->kind.lot));
-		}
-		buf_char(out, ' ');
-		add_kind(s, out, &first[i]->kind);
-		if (lot != STOCK_ANY)
+		add_pieces(s, out, first[i]->n, &first[i]->kind);
+		if (lot == STOCK_ANY)
+			add_word(out, "of ", stock_text(s, first[i]->kind.lot));
+		else
 			add_where(s, out, &first[i]->kind);
 	}
 	if (n > HINT_MOST)

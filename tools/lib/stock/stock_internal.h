@@ -155,7 +155,7 @@ int64_t stock_number(const struct stock *s, const struct stock_kind *kind);
 /* Adds to *lot the lots of which a place holds pieces; one of several sorts more than once. */
 void stock_lots_at(const struct stock *s, uint32_t place, uint32_t **lot, size_t *n, size_t *cap);
 
-/* Tells the sink the flows that were held. */
+/* Passes the held flows to the sink. */
 void stock_tell_held(struct stock *s);
 
 /* Makes something doubtful, of which nothing was. */

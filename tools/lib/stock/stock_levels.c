@@ -44,7 +44,7 @@ static int64_t sum_of(const struct stock *s, uint32_t first, uint32_t n)
 	return sum;
 }
 
-/* The pieces that pattern number `k` of the line stands for: those it takes, or those it gives. */
+/* The pieces of pattern number `k` of the line: those it takes, or those it gives. */
 static int64_t pieces_of(const struct stock *s, const struct stock_op *op, uint32_t k, uint32_t nlooks)
 {
 	int64_t culls = sum_of(s, op->culls, op->nculls), counts = sum_of(s, op->counts, op->ncounts);

@@ -28,7 +28,7 @@ static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
 	free(dated);
 }
 
-/* The ops in the order of their days; books mostly stand in it already. */
+/* The ops in the order of their days; most books are in that order already. */
 static bool takes_part(const struct stock *s, const struct stock_op *op)
 {
 	return !op->skipped && (!op->measured || s->state->id[op->subject].is_bat);
@@ -52,7 +52,7 @@ static uint32_t *by_days(const struct stock *s, size_t *n)
 	return order;
 }
 
-/* The lots given to stock_doubt() share one fault that is never told. */
+/* The lots given to stock_doubt() share one fault that is never reported. */
 static void open_doubts(struct stock *s)
 {
 	struct stock_state *r = s->state;

@@ -61,7 +61,7 @@ static struct group *find(const struct groups *set, const struct slice *key, uin
 	return NULL;
 }
 
-/* The keys of a group stand behind one another in one piece of memory. */
+/* The keys of a group follow each other in one block of memory. */
 static struct slice *copy_keys(const struct slice *key, size_t n)
 {
 	struct slice *copy = mem_array(n, sizeof *copy);

@@ -106,7 +106,7 @@ static const uint64_t UNITS[PLACES_OF_LEAST + 1] = { 1, 10, 100, 1000, 10000, 10
 
 /*
  * What shortest() finds of a number of everyday size, found in whole numbers of 128 bits and so many
- * times sooner. False where it is no such number: those beside a power of two are not evenly apart.
+ * times sooner. False where the number is not of that kind: those beside a power of two are not evenly apart.
  */
 static bool add_everyday(struct buf *b, double v)
 {
@@ -138,7 +138,7 @@ static bool add_everyday(struct buf *b, double v)
 
 /*
  * The fewest significant digits that read back as `v` (> 0), in text[0..n) as d.ddde+xx. Up to
- * 15 digits every decimal survives the way through a double, so that there is no need to try fewer;
+ * 15 digits every decimal survives the way through a double, so that fewer need not be tried;
  * below the normal range, there is.
  */
 static void shortest(double v, char text[32])

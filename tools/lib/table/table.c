@@ -169,7 +169,7 @@ static void separated_header(const struct table *t, enum table_form form, struct
 	buf_str(out, form == TABLE_AS_CSV ? "\r\n" : "\n");
 }
 
-/* Where in `out` the cells of the row above stand: much of a table says the same again and again. */
+/* Where in `out` the cells of the row above are: many cells of a table repeat the one above. */
 struct above {
 	size_t at, n;
 };
@@ -183,7 +183,7 @@ static bool is_same(const struct table *t, const struct table_cell *a, const str
 
 enum { COPIED_MOST = 32 };
 
-/* Adds what stands in `out` already; by way of a copy, for `out` may move. */
+/* Adds a part of `out` itself, by way of a copy, because `out` may move. */
 static void add_again(struct buf *out, struct above above)
 {
 	char copy[COPIED_MOST];
@@ -600,7 +600,7 @@ static void mark_title(const struct table *t, enum table_form form, struct buf *
 	buf_release(&line);
 }
 
-/* What stands between the tables of one answer, and above each in the forms for machines. */
+/* The text between the tables of one answer, and above each of them in the forms for machines. */
 static void part(const struct table *t, bool first, enum table_form form, struct buf *out)
 {
 	const char *end = form == TABLE_AS_CSV ? "\r\n" : "\n";

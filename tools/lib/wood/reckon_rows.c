@@ -71,7 +71,7 @@ static void report_no_column(struct reckon_rows *f, const struct csv_row *row, s
 
 	for (size_t i = 0; i < row->n; i++)
 		nearest_try(&near, row->cell[i].text);
-	wrong(f, "the table has no column '%.*s'%s%.*s%s", (int)name.n, name.p, near.best.n ? "; did you mean " : "",
+	wrong(f, "the table has no column '%.*s'%s%.*s%s", (int)name.n, name.p, near.best.n ? "; perhaps " : "",
 		(int)near.best.n, near.best.p, near.best.n ? "?" : "");
 }
 

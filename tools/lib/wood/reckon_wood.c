@@ -141,7 +141,7 @@ static bool no_meter(struct reckoned *r, const struct reckon_house *house, struc
 	struct slice near = house_near(house->house, HOUSE_METER, slice_upto(id, slice_find(id, '/')));
 
 	return reckoned_refuse(r, "%s has no meter '%s'%s%.*s%s", house->path, id.p,
-		near.n ? "; did you mean " : "", (int)near.n, near.p ? near.p : "", near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p ? near.p : "", near.n ? "?" : "");
 }
 
 /* The meter `id` of the house file, on the day. */
@@ -247,7 +247,7 @@ static bool no_wood(struct reckoned *r, const struct reckon_house *house, struct
 	struct slice near = house_near(house->house, HOUSE_WOOD, id);
 
 	return reckoned_refuse(r, "%s has no wood '%s'%s%.*s%s", house->path, id.p,
-		near.n ? "; did you mean " : "", (int)near.n, near.p ? near.p : "", near.n ? "?" : "");
+		near.n ? "; perhaps " : "", (int)near.n, near.p ? near.p : "", near.n ? "?" : "");
 }
 
 /* `in` holds size, from, to, wood, direction. */

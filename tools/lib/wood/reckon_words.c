@@ -54,7 +54,7 @@ static bool is_good(const struct reckon_way *w, const struct reckon_words *befor
 
 	if (!reckon_any_takes(w, word->name))
 		buf_printf(&text, "'%.*s' is not a word of %s%s%.*s%s", n, word->name.p, w->quantity,
-			near.n ? "; did you mean " : "", (int)near.n, near.p, near.n ? "?" : "");
+			near.n ? "; perhaps " : "", (int)near.n, near.p, near.n ? "?" : "");
 	for (size_t i = 0; i < before->n && !text.n; i++)
 		if (slice_eq(before->at[i].name, word->name))
 			buf_printf(&text, "%.*s is given twice", n, word->name.p);

@@ -1,0 +1,70 @@
+# needs: bsdutils
+# Text answers on a terminal of 80 columns that no suite of one tool looks at: pages, reports, lists, help.
+
+load lib/common
+load lib/terminal
+
+setup() {
+	at_root
+}
+
+# No line of the screen is wider than 80 columns, and there are at least so many lines.
+no_wider() {
+	sed -i "s/$(printf '\033')\[[0-9;]*m//g" "$T/screen"
+	[ "$(wc -l <"$T/screen")" -ge "$1" ] || fail "$2: only $(wc -l <"$T/screen") lines"
+	LC_ALL=C.UTF-8 awk 'length($0) > 80 { print; wide = 1 } END { exit wide }' "$T/screen" >"$T/wide" || fail "$2: $(head -n 3 "$T/wide")"
+}
+
+@test "screens: every month's page, the checker, the lists and the reports are 80 columns wide at most" {
+	cd samples
+	for month in $(cut -c 1-7 book/*.wy | grep -E '^20[0-9]{2}-' | sort -u); do
+		on_terminal 80 wy-month -b --month "$month" || true
+		no_wider 40 "$month"
+	done
+	while IFS='|' read -r least call; do
+		# shellcheck disable=SC2086
+		on_terminal 80 $call || true
+		no_wider "$least" "$call"
+	done <<-END
+		12|wy-check -b
+		50|wy-check -b mistakes.wy
+		90|wy-check --rules
+		300|wy-check --events
+		12|wy-check --as=text --columns=rule,file,line,column,level -b
+		1|wy-pick -b --number event=probe
+		4|wy-start $T/works
+		10|wy-intake --map exports/kiln-north.map.yaml exports/kiln-north.csv -q
+		20|wy-dry -b --on 2027-12-20 --columns=side,charge,text --as=text
+		30|wy-reckon --list
+	END
+	report
+}
+
+# Only what is to be copied keeps its width: the lines of the examples.
+@test "screens: the page of every rule wraps its sentences, and says the same as elsewhere" {
+	on_terminal 80 wy-check --about
+	cp "$T/screen" "$T/about"
+	grep -v '^    2[0-9][0-9][0-9]-' "$T/about" >"$T/screen"
+	no_wider 500 'wy-check --about'
+	wy-check --about >"$T/plain"
+	[ "$(tr -s ' \n' '  ' <"$T/about")" = "$(tr -s ' \n' '  ' <"$T/plain")" ] || fail 'other words'
+	grep -q '^  To fix it: .\{80\}' "$T/plain" || fail 'a pipe gets broken lines'
+	report
+}
+
+@test "screens: the help of every tool and of every quantity is 80 columns wide at most" {
+	n=0
+	for tool in tools/wy-*.1; do
+		tool=$(basename "$tool" .1)
+		on_terminal 80 "$tool" --help
+		no_wider 15 "$tool --help"
+		n=$((n + 1))
+	done
+	for quantity in $(wy-reckon --list --no-header --columns=quantity | sort -u); do
+		on_terminal 80 wy-reckon "$quantity" --help
+		no_wider 8 "wy-reckon $quantity --help"
+		n=$((n + 1))
+	done
+	[ "$n" -ge 30 ] || fail "only $n"
+	report
+}
