@@ -14,6 +14,10 @@
 #include <strings.h>
 #include <time.h>
 
+/* Where the C library checks sizes, clang sees macros of these names. */
+#undef sprintf
+#undef vsprintf
+
 #pragma GCC poison strcpy strcat sprintf vsprintf strtok gets
 #pragma GCC poison atoi atol atoll atof
 #pragma GCC poison gmtime localtime ctime asctime mktime
