@@ -45,18 +45,34 @@ static void out_of_range(struct parser *ps, const struct field_use *use, struct 
 	buf_release(&most);
 }
 
+/* Whether the list can be read with the unit; counts those that it can have. */
+static bool can_have(const struct field_use *use, struct slice list, struct slice unit, int *n)
+{
+	struct buf ignored = BUF_INIT;
+	bool can = value_mend_units(&ignored, use, list, unit);
+
+	buf_release(&ignored);
+	*n += can;
+	return can;
+}
+
 /* The list or value with each unit that it could have: 24C or 24F. */
 static void add_units_each(struct buf *out, const struct field_use *use, struct slice list)
 {
 	const struct type_def *t = vocab_type(use->type);
+	bool *may = mem_zeroed((size_t)t->nunits, sizeof *may);
+	int n = 0;
 
+	for (int i = 0; i < t->nunits; i++)
+		may[i] = can_have(use, list, vocab_unit(t->first_unit + i)->name, &n);
 	for (int i = 0; i < t->nunits; i++) {
-		size_t start = out->n;
-
-		buf_str(out, i == 0 ? "" : i + 1 < t->nunits ? ", " : " or ");
-		if (!value_mend_units(out, use, list, vocab_unit(t->first_unit + i)->name))
-			out->n = start;
+		if (!may[i])
+			continue;
+		value_mend_units(out, use, list, vocab_unit(t->first_unit + i)->name);
+		n--;
+		buf_str(out, n > 1 ? ", " : n ? " or " : "");
 	}
+	free(may);
 }
 
 /* 2.7 pounds are easily read as 2 pounds 7 ounces; 2.75 and 2.16 are not. */
@@ -81,6 +97,33 @@ static struct slice whole_value(const struct parser *ps, struct slice item)
 	return slice_between(start, token_value_end(start, ps->line.text.p + ps->line.text.n));
 }
 
+static void add_how(struct buf *out, const struct vocab *vocab, int type)
+{
+	if (type == TYPE_DATE)
+		buf_str(out, "write YYYY-MM-DD");
+	else if (vocab_type(type)->nunits) {
+		buf_str(out, "write digits, a point for decimals, and right after them the unit, ");
+		value_units_choice(out, type);
+	} else if (type == TYPE_MONEY || type == TYPE_RATE) {
+		buf_str(out, "write digits, a point for decimals, and the currency code, such as ");
+		value_sample_money(out, vocab);
+	} else
+		buf_str(out, "write digits");
+}
+
+static void malformed(struct parser *ps, const struct field_use *use, struct slice item)
+{
+	struct buf how = BUF_INIT;
+
+	buf_str(&how, "write ");
+	if (!value_mend(&how, ps->vocab, use, item)) {
+		how.n = 0;
+		add_how(&how, ps->vocab, use->type);
+	}
+	PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	buf_release(&how);
+}
+
 /* A whole list without units is one mistake. */
 static void no_unit(struct parser *ps, const struct field_use *use, struct slice item)
 {
@@ -92,9 +135,11 @@ static void no_unit(struct parser *ps, const struct field_use *use, struct slice
 		list = item;
 		add_units_each(&units, use, item);
 	}
-	if (use->type == TYPE_MASS && list.n == item.n)
+	if (units.n && use->type == TYPE_MASS && list.n == item.n)
 		add_pounds_note(&units, item);
-	if (ps->unitless != use)
+	if (!units.n)
+		malformed(ps, use, item); /* a second number has a unit that the first one does not go with: 2lb9kg */
+	else if (ps->unitless != use)
 		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, list, use->field->name, buf_slice(&units));
 	ps->unitless = use;
 	ps->bad = true;
@@ -178,33 +223,6 @@ static void no_such_date(struct parser *ps, struct slice item, struct slice rest
 
 	date_why(date, why, sizeof why);
 	PARSE_WRONG(ps, RULE_DATE_IMPOSSIBLE, item, date, slice_of(why));
-}
-
-static void add_how(struct buf *out, const struct vocab *vocab, int type)
-{
-	if (type == TYPE_DATE)
-		buf_str(out, "write YYYY-MM-DD");
-	else if (vocab_type(type)->nunits) {
-		buf_str(out, "write digits, a point for decimals, and right after them the unit, ");
-		value_units_choice(out, type);
-	} else if (type == TYPE_MONEY || type == TYPE_RATE) {
-		buf_str(out, "write digits, a point for decimals, and the currency code, such as ");
-		value_sample_money(out, vocab);
-	} else
-		buf_str(out, "write digits");
-}
-
-static void malformed(struct parser *ps, const struct field_use *use, struct slice item)
-{
-	struct buf how = BUF_INIT;
-
-	buf_str(&how, "write ");
-	if (!value_mend(&how, ps->vocab, use, item)) {
-		how.n = 0;
-		add_how(&how, ps->vocab, use->type);
-	}
-	PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
-	buf_release(&how);
 }
 
 /* A range with a dash for its dots can look like many a mistake. */
@@ -436,9 +454,10 @@ static void type_item(struct parser *ps, const struct field_use *use, struct sli
 	}
 	if (item->label.n && !(use->shape & (USE_LABEL_MAY | USE_LABEL_MUST)))
 		PARSE_WRONG(ps, RULE_LABEL_NOT_ALLOWED, item->label, name);
-	else if (!item->label.n && use->shape & USE_LABEL_MUST)
-		if (!(value_is_number(use->type) && text.n == 1 && text.p[0] == '0'))
-			label_missing(ps, use, text);
+	else if (!item->label.n && use->shape & USE_LABEL_MUST && !(value_is_number(use->type) && text.n == 1 && text.p[0] == '0')) {
+		label_missing(ps, use, text); /* and shows the value, too: a cause without its number is one mistake */
+		return;
+	}
 	if (value_is_number(use->type))
 		type_number(ps, use, text, &item->v);
 	else

@@ -78,18 +78,26 @@ static bool add_other_unit(struct buf *out, int type, struct slice text, struct 
 	return false;
 }
 
-/* The first value of the field that is outside. */
-static void judge_items(struct slips *p, const struct line *l, int field, const struct limit *limit)
+/* A range is outside if one of its ends is. */
+static bool is_within(struct house_range range, const struct value *v)
+{
+	if (v->mark == VALUE_RANGE)
+		return (v->fix == INT64_MIN || house_range_holds(range, v->fix)) && (v->high == INT64_MAX || house_range_holds(range, v->high));
+	return v->mark != VALUE_EXACT || house_range_holds(range, v->fix);
+}
+
+/* Reports the first value of the field that is outside; false if there is none. */
+static bool judge_items(struct slips *p, const struct line *l, int field, const struct limit *limit)
 {
 	const struct field *f = line_field(l, field);
 	const struct item *item = NULL;
 	struct buf range = BUF_INIT, mend = BUF_INIT;
 
 	for (size_t i = 0; f && !item && i < f->n; i++)
-		if (l->item[f->first + i].v.mark == VALUE_EXACT && !house_range_holds(limit->range, l->item[f->first + i].v.fix))
+		if (!is_within(limit->range, &l->item[f->first + i].v))
 			item = &l->item[f->first + i];
 	if (!item)
-		return;
+		return false;
 	add_range(&range, f->use->type, limit->range);
 	buf_str(&mend, "perhaps ");
 	if (add_other_unit(&mend, f->use->type, item->text, limit->range))
@@ -100,6 +108,7 @@ static void judge_items(struct slips *p, const struct line *l, int field, const 
 	DIAG(p->diags, RULE_IMPLAUSIBLE, line_place(l, item->text), f->key, item->text, slice_of(limit->what), buf_slice(&range), buf_slice(&mend));
 	buf_release(&range);
 	buf_release(&mend);
+	return true;
 }
 
 /* ---- masses */
@@ -111,7 +120,9 @@ static const struct house_type *type_of(const struct slips *p, const struct line
 
 static bool is_bat(const struct line *l)
 {
-	return l->event->id == EVENT_FINISH || slice_eq(line_word(l, FIELD_FORM), SLICE("bat"));
+	bool ordered = l->event->id == EVENT_ORDER && !line_field(l, FIELD_FORM);   /* an order is for bats by default */
+
+	return l->event->id == EVENT_FINISH || ordered || slice_eq(line_word(l, FIELD_FORM), SLICE("bat"));
 }
 
 /* Of the pieces that the line weighs: a bat, one of a type that has its own masses, or any. */
@@ -157,13 +168,13 @@ static void judge_masses(struct slips *p, const struct line *l)
 	case EVENT_FINISH:
 	case EVENT_WEIGH:
 		limit = mass_limit(p, l);
-		if (line_field(l, FIELD_MASS) && weighs_pieces(l))
-			judge_items(p, l, FIELD_MASS, &limit);
+		if (line_field(l, FIELD_MASS) && weighs_pieces(l) && judge_items(p, l, FIELD_MASS, &limit))
+			break;
 		if (l->event->id == EVENT_JUDGE && line_field(l, FIELD_CLASS))
 			judge_class(p, l);
 		break;
 	case EVENT_ORDER:
-		limit = (struct limit){ p->limits.bat, "a bat", "plausible: bat" };
+		limit = mass_limit(p, l);
 		judge_items(p, l, FIELD_MASS, &limit);
 		break;
 	case EVENT_OVEN:

@@ -100,16 +100,18 @@ static struct slice near_in(const struct words *w, enum of_list of, struct slice
 }
 
 /* Whether a wrong word of this rule leaves it open which pieces the line means. */
-static bool blurs_stock(int rule)
+static bool blurs_stock(int rule, const struct event_def *event)
 {
-	return rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_CLASS_UNKNOWN
+	bool names_buyer = event->stock.take == TAKE_SOLD || event->stock.give == GIVE_SOLD;
+
+	return (rule == RULE_PARTY_UNKNOWN && names_buyer) || rule == RULE_FORM_UNKNOWN || rule == RULE_TYPE_UNKNOWN || rule == RULE_GRADE_UNKNOWN || rule == RULE_CLASS_UNKNOWN
 		|| rule == RULE_PLACE_UNKNOWN;
 }
 
 static void report(struct words *w, int rule, const struct line *l, struct slice word, const struct buf *mend)
 {
 	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(mend));
-	w->blurred |= blurs_stock(rule) && w->diags->level[rule] != LEVEL_NONE;
+	w->blurred |= blurs_stock(rule, l->event) && w->diags->level[rule] != LEVEL_NONE;
 }
 
 static void tell(struct words *w, int rule, enum of_list of, const struct line *l, struct slice word)
