@@ -125,11 +125,15 @@ static bool is_bat(const struct line *l)
 	return l->event->id == EVENT_FINISH || ordered || slice_eq(line_word(l, FIELD_FORM), SLICE("bat"));
 }
 
-/* Of the pieces that the line weighs: a bat, one of a type that has its own masses, or any. */
+/*
+ * Of the pieces that the line weighs: a bat, one of a type that has its own masses, or any. The masses of
+ * a type are those of its blades or handles; a cleft of the type, which a line without form= may weigh, has
+ * several times as much.
+ */
 static struct limit mass_limit(const struct slips *p, const struct line *l)
 {
 	const struct house_type *type = type_of(p, l);
-	bool blade = !line_field(l, FIELD_FORM) || slice_eq(line_word(l, FIELD_FORM), SLICE("blade"));
+	bool blade = slice_eq(line_word(l, FIELD_FORM), SLICE("blade"));
 
 	if (is_bat(l))
 		return (struct limit){ p->limits.bat, "a bat", "plausible: bat" };
