@@ -227,3 +227,19 @@ take() { wy-intake --map map.yaml --into book.wy "$@"; }
 	[ "$got" = 0 ] && [ "$(wc -l <out)" = 30000 ] || fail "ignored: status $got, $(wc -l <out) lines"
 	report
 }
+
+@test "into: a book with a line that cannot be read stays as it is, and the status is 1" {
+	readings 1 3 >a.csv
+	n=0
+	for bad in '2026-06-09 air north te' '#! incomplete' 'time,temp_C,rh' '# \377'; do
+		n=$((n + 1))
+		printf "$bad\n" >book.wy
+		cp book.wy before.wy
+		status 1 take a.csv
+		[ ! -s out ] || fail "$bad: something went to standard output"
+		grep -q '^book.wy:1:' err || fail "$bad: no place is named: $(cat err)"
+		cmp book.wy before.wy || fail "$bad: the book is changed"
+	done
+	[ "$n" = 4 ]
+	report
+}
