@@ -31,7 +31,9 @@ made() {
 	cmp "$made.want" "$T/got" || fail "$(diff "$made.want" "$T/got" | head -n 20)"
 	[ "$got" = 0 ] || fail "another order of the lines gives something else: $(grep -B 12 -m 1 '^shuffle' "$T/got")"
 	# the books have something to say: errors and none, sold pieces, charges that hold pieces
-	awk -v n="$number" '/^book / { clean += bad == 0; bad = 0 } /^error / { bad = 1; errors++ } /^sold / { sold++ } / K[0-9] [0-9]*$/ { held++ }
-		END { exit !(clean > n / 3 && errors > n / 4 && sold > n / 20 && held > n / 50) }' "$T/got" || fail "the books are too much alike"
+	awk -v n="$number" '/^book / { clean += bad == 0; bad = 0 } /^error / { bad = 1; errors++ } /^sold / { sold++ } / K[0-9] [0-9]*$/ { held++ } / (light|heavy) / { classes++ }
+		END { exit !(clean > n / 3 && errors > n / 4 && sold > n / 20 && held > n / 50 && classes > n / 20) }' "$T/got" || fail "the books are too much alike"
+	[ "$(grep -c ' rehandle ' "$made.in")" -gt $((number / 40)) ] || fail "few lines put a new handle in"
+	[ "$(grep -c ' return [LMH]' "$made.in")" -gt $((number / 40)) ] || fail "few lines bring back blades or handles"
 	report
 }

@@ -20,28 +20,40 @@ TREES = ("T1", "T2")
 PLACES = ("bench", "store/r1", "yard", "store")
 TYPES = ("SH", "S6", "-")
 GRADES = ("1", "2", "3", "-")
+CLASSES = ("light", "heavy", "-")
 CAUSES = ("knot", "split", "stain")
 PARTIES = ("hale", "tern")
 FIRST_DAY = 18
+LOT, FORM, GRADE, PLACE = engine.LOT, engine.FORM, engine.GRADE, engine.PLACE
 WEIGHTS = {
     "tally": 12, "cleave": 7, "buy": 5, "move": 12, "scrap": 6, "sell": 8, "pool": 6, "load": 11,
-    "unload": 11, "oven": 6, "plane": 8, "grade": 9, "issue": 9, "make": 7, "finish": 4, "return": 6,
+    "unload": 11, "oven": 6, "plane": 8, "grade": 9, "issue": 9, "make": 7, "finish": 4, "return": 7,
+    "rehandle": 8,
 }
 # A book dwells on one of these: its events are more frequent, and its first pieces are of these forms.
 THEMES = (
     ((), ("cleft", "blade", "handle", "blade")),
     (("load", "unload", "unload", "oven"), ("cleft", "blade")),
-    (("make", "make", "finish", "sell", "return", "return"), ("blade", "handle")),
+    (("make", "make", "finish", "sell", "return", "rehandle"), ("blade", "handle")),
+    (("rehandle", "rehandle", "rehandle", "tally", "move", "sell", "return"), ("handle",)),
     (("pool", "pool", "grade", "plane"), ("blade", "cleft")),
+    (("sell", "sell", "return", "return"), ("blade", "handle", "cleft")),
+    (("tally", "buy", "cleave"), ("cleft", "blade", "handle")),
     (("tally", "move", "issue", "scrap"), ("blade",)),
 )
 # The fields whose numbers a mistake may change.
 COUNTED = ("count", "cull", "found")
+# The fields of most lines that select pieces, besides at=.
+KINDS = ("form", "type", "grade", "class")
+
+
+def sold(batch):
+    return batch[PLACE].startswith(engine.SOLD)
 
 
 def not_a_bat(batch):
     """Some events and fields take lots and no bats (the vocabulary's `subject:`)."""
-    return batch[1] != "bat"
+    return batch[FORM] != "bat"
 
 
 class Entry:
@@ -90,11 +102,12 @@ class Author:
         self.lots = LOTS[:rnd.randint(2, 4)] + LOTS[4:4 + rnd.randint(0, 2)] + LOTS[6:6 + rnd.randint(0, 2)]
         self.places = PLACES[:rnd.randint(2, 4)]
         events, self.forms = self.one(THEMES)
-        self.bats = "make" in events
+        self.bats = "rehandle" in events
         self.weights = {e: w + 15 * events.count(e) for e, w in WEIGHTS.items()}
         if self.bats:
             self.places = ("bench", "bench", "store/r1")
         self.often_bare = rnd.random()      # how often selectors are left out
+        self.weighs = rnd.random() < 0.4    # whether pieces have classes
 
     # -- choices
 
@@ -110,21 +123,22 @@ class Author:
     def held(self, fits=lambda b: True):
         """A batch of the stock with its number, or None."""
         here = sorted((b, n) for b, n in self.state.batches.items()
-                      if b[engine.PLACE] != engine.SOLD and fits(b))
+                      if not sold(b) and fits(b))
         return self.one(here) if here else None
 
     def invented(self, form=None, lot=None, place=None):
         """A batch that need not be there, for the wild books."""
         form = form or self.one(self.forms)
         grade = self.one(GRADES) if form == "blade" else "-"
-        batch = lot or self.one(self.lots), form, self.one(TYPES), grade, place or self.place()
+        weight = self.one(CLASSES) if self.weighs else "-"
+        batch = lot or self.one(self.lots), form, self.one(TYPES), grade, weight, place or self.place()
         return batch, self.rnd.randint(1, 6)
 
     def batch(self, fits=lambda b: True, **made):
         if self.wild:
             return self.invented(**made)
         in_charges = "place" in made or self.chance(0.04)     # 6.1: a charge is a place too
-        return self.held(lambda b: fits(b) and (in_charges or b[engine.PLACE] not in CHARGES))
+        return self.held(lambda b: fits(b) and (in_charges or b[PLACE] not in CHARGES))
 
     def culls(self, most):
         """cull=, of up to so many pieces."""
@@ -148,8 +162,10 @@ class Author:
     def labels(self, kinds, grades):
         """Labels for count=, which may be types, grades or both."""
         pool = [""]
-        if kinds and grades and self.chance(0.2):
+        if kinds and grades and self.chance(0.6 if self.weighs else 0.2):
             pool = [f"{t}/{g}" for t in TYPES[:2] for g in GRADES[:3]]
+            if self.weighs and self.chance(0.7):
+                pool = [f"{p}/{w}" for p in pool for w in CLASSES[:2]]
         elif grades and self.chance(0.6):
             pool = list(GRADES[:3])
         elif kinds:
@@ -160,8 +176,9 @@ class Author:
 
     def selectors(self, batch, allowed, given):
         """Selectors of the batch; those that are not needed are left out now and then."""
-        _, form, kind, grade, place = batch
-        full = {"form": form, "type": kind, "grade": grade, "at": place}
+        full = dict(zip(("lot",) + KINDS + ("at",), batch))
+        if not self.weighs and self.chance(0.9):
+            allowed = [name for name in allowed if name != "class"]
         fields = {}
         for name in allowed:
             if name in given or not self.chance(self.often_bare):
@@ -179,45 +196,64 @@ class Author:
     # -- events: each returns (subject, fields) or None
 
     def ev_tally(self):
-        if self.wild or self.chance(0.5 if len(self.entries) < 5 else 0.2) or not self.state.batches:
+        often = 0.5 if len(self.entries) < 5 or self.bats else 0.2
+        if self.wild or self.chance(often) or not self.state.batches:
             return self.opening()
-        found = self.held(lambda b: b[4] not in CHARGES or self.chance(0.2))
-        if not found:
+        held = self.held(lambda b: b[PLACE] not in CHARGES or self.chance(0.2))
+        if not held:
             return None
-        batch, n = found
-        more = self.rnd.randint(0, 2) if self.chance(0.4) and batch[1] != "bat" else 0
-        fields = self.selectors(batch, ("form", "type", "grade"), ())
-        fields["at"] = batch[4]
+        batch, n = held
+        more = self.rnd.randint(0, 2) if self.chance(0.4) and batch[FORM] != "bat" else 0
+        fields = self.selectors(batch, KINDS, ())
+        fields["at"] = batch[PLACE]
         culls, culled = self.culls(min(3, n + more))
         fields.update(culls)
         if more or self.chance(0.05):
             fields["found"] = str(more)
+            self.origins(fields)
         labels = self.labels(True, True) if self.chance(0.05) else [""]
         fields["count"] = self.parts(n + more - culled, labels)
         return batch[0], fields
 
+    def origins(self, fields):
+        """What describes pieces that were found; it changes nothing but the sort key (6.5, 7.4)."""
+        values = {"since": ("2025-03-02", "2026-06-01"), "from": PARTIES, "origin": ("Kent", "Essex"),
+                  "price": ("10.00GBP", "250GBP")}
+        for name in values:
+            if self.chance(0.1):
+                fields[name] = self.one(values[name])
+
     def opening(self):
         """Pieces that the book does not know yet."""
-        bat = self.chance(0.3 if self.bats else 0.1)
+        if self.bats:
+            bat = self.chance(0.3 if self.held(lambda b: b[FORM] == "bat") else 0.6)
+        else:
+            bat = self.chance(0.1)
         batch, n = self.invented(form="bat", lot=self.one(BATS)) if bat else self.invented()
+        made = self.held(lambda b: b[FORM] == "bat") if self.bats and not bat else None
+        if made and self.chance(0.7):
+            # A handle where a bat is, so that rehandle has something to do.
+            batch = batch[:FORM] + ("handle",) + batch[engine.TYPE:PLACE] + (made[0][PLACE],)
         if batch[0].startswith("H") and not bat:
-            batch = (batch[0], "handle", batch[2], "-", batch[4])
+            batch = batch[:FORM] + ("handle", batch[2], "-") + batch[engine.CLASS:]
         if bat:
-            batch, n = (batch[0], "bat", batch[2], self.one(GRADES), batch[4]), 1
+            batch, n = batch[:GRADE] + (self.one(GRADES),) + batch[engine.CLASS:], 1
             if any(e.event == "tally" and e.subject == batch[0] and "found" in e.fields for e in self.entries):
                 return None
         if not self.wild and (batch[0] in self.state.created and self.chance(0.8)):
             return None
         if self.chance(0.03):
-            batch = batch[:4] + (self.one(CHARGES),) if self.charges_known() else batch
-        fields = {"at": batch[4], "form": batch[1], "type": batch[2]}
-        if batch[3] != "-" or self.chance(0.1):
-            fields["grade"] = batch[3]
+            batch = batch[:PLACE] + (self.one(CHARGES),) if self.charges_known() else batch
+        fields = {"at": batch[PLACE], "form": batch[FORM], "type": batch[2]}
+        for name, word in ("grade", batch[GRADE]), ("class", batch[engine.CLASS]):
+            if word != "-" or self.chance(0.1):
+                fields[name] = word
         fields["count"] = str(n)
         fields["found"] = str(n if not self.wild else self.rnd.randint(max(0, n - 1), n))
         if not bat and self.chance(0.08):
             fields["cull"] = "knot:1"
             fields["found"] = str(n + 1)
+        self.origins(fields)
         return batch[0], fields
 
     def charges_known(self):
@@ -236,10 +272,17 @@ class Author:
         fields = self.coming({"tree": self.one(TREES)})
         if self.chance(0.2):
             fields["rolls"] = str(self.rnd.randint(1, 3))
+        if self.chance(0.05):
+            del fields["into"]
+            if self.chance(0.7):
+                fields.update(count="0", cull="knot:1")
         return self.one(self.lots), fields
 
     def ev_buy(self):
-        lot = self.one(self.lots)
+        if self.chance(0.05):
+            return self.one(BATS), {"form": "bat", "count": "1", "into": self.place()}
+        tallied = [l for l, by in self.state.created.items() if by == "tally" and l in self.lots]
+        lot = self.one(tallied) if tallied and self.chance(0.2) else self.one(self.lots)
         form = "handle" if lot.startswith("H") else self.one(self.forms)
         fields = self.coming({"form": form})
         if self.chance(0.3):
@@ -258,20 +301,24 @@ class Author:
 
     def ev_move(self):
         if self.chance(0.3):
-            bat = self.bat_line(("form", "type", "grade", "at"))
+            bat = self.bat_line(KINDS + ("at",))
             if bat:
                 bat[1]["into"] = self.place()
                 return bat
         found = self.batch()
         if not found:
             return None
-        fields = self.taking(*found, ("form", "type", "grade", "at"), (), kinds=self.chance(0.05))
+        fields = self.taking(*found, KINDS + ("at",), (), kinds=self.chance(0.05))
+        if self.chance(0.06):
+            fields.pop("count")
+            if "cull" in fields:
+                fields["cull"] = fields["cull"].split(":")[0] + ":1"
         fields["into"] = self.place()
         return found[0][0], fields
 
     def bat_line(self, allowed):
         """(bat, selectors), often without count=."""
-        found = self.held(lambda b: b[1] == "bat")
+        found = self.held(lambda b: b[FORM] == "bat")
         if self.wild:
             found = self.invented(form="bat", lot=self.one(BATS))
         if not found:
@@ -281,16 +328,25 @@ class Author:
             fields["count"] = "1"
         return found[0][0], fields
 
+    def sold_bits(self, fields):
+        """Now and then a sale says its mass, and then count= may be left out (6.7)."""
+        if self.chance(0.2):
+            fields["mass"] = "5kg"
+            if self.chance(0.5):
+                fields.pop("count", None)
+        elif self.chance(0.03):
+            fields.pop("count", None)
+
     def ev_scrap(self):
         found = self.batch()
         if not found:
             return None
-        fields = self.selectors(found[0], ("form", "type", "grade", "at"), ())
+        fields = self.selectors(found[0], KINDS + ("at",), ())
         fields["cull"] = f"{self.one(CAUSES)}:{min(found[1], self.rnd.randint(1, 3))}"
         return found[0][0], fields
 
     def ev_sell(self):
-        bat = self.bat_line(("form", "type", "grade", "at")) if self.chance(0.5) else None
+        bat = self.bat_line(KINDS + ("at",)) if self.chance(0.5) else None
         if bat:
             subject, fields = bat
         else:
@@ -298,12 +354,8 @@ class Author:
             if not found:
                 return None
             subject = found[0][0]
-            fields = self.taking(*found, ("form", "type", "grade", "at"), (), cull=False)
-            if self.chance(0.1):
-                del fields["count"]
-                fields["mass"] = "5kg"
-            elif self.chance(0.1):
-                fields["mass"] = "5kg"
+            fields = self.taking(*found, KINDS + ("at",), (), kinds=self.chance(0.03), cull=False)
+        self.sold_bits(fields)
         fields["to"] = self.one(PARTIES)
         return subject, fields
 
@@ -312,16 +364,16 @@ class Author:
         if not found:
             return None
         batch = found[0]
-        like = sorted((b, n) for b, n in self.state.batches.items() if b[1:5] == batch[1:5])
+        like = sorted((b, n) for b, n in self.state.batches.items() if b[FORM:] == batch[FORM:])
         if self.wild:
             like = [self.invented(lot=lot) for lot in self.rnd.sample(self.lots, 2)]
         like = self.rnd.sample(like, min(len(like), self.rnd.randint(1, 3)))
         if len(like) == 1 and self.chance(0.7):
             return None
         subject = self.one([l for l in self.lots if l.startswith("M")] or ["M1"])
-        fields = self.selectors(batch, ("form", "type", "grade"), ())
+        fields = self.selectors(batch, KINDS, ())
         fields["lot"] = ",".join(f"{b[0]}:{self.number(n)}" for b, n in like)
-        fields["at"] = batch[4]
+        fields["at"] = batch[PLACE]
         if any(b[0] == subject for b, _ in like):
             return None
         return subject, fields
@@ -330,8 +382,8 @@ class Author:
         found = self.batch(not_a_bat)
         if not found:
             return None
-        fields = self.taking(*found, ("form", "type", "grade"), (), kinds=self.chance(0.05))
-        fields["at"] = found[0][4]
+        fields = self.taking(*found, KINDS, (), kinds=self.chance(0.05))
+        fields["at"] = found[0][PLACE]
         fields["lot"] = found[0][0]
         charge = self.one(CHARGES)
         fields["kiln"] = CHARGES[charge]
@@ -339,7 +391,7 @@ class Author:
 
     def in_charge(self, allowed):
         charge = self.one(CHARGES)
-        found = self.batch(lambda b: b[4] == charge, place=charge)
+        found = self.batch(lambda b: b[PLACE] == charge, place=charge)
         if not found:
             return None
         fields = self.selectors(found[0], allowed, ())
@@ -352,21 +404,35 @@ class Author:
         if not got:
             return None
         charge, found, lot = got
-        fields = self.taking(*found, ("form", "type", "grade"), (), kinds=self.chance(0.05))
+        fields = self.taking(*found, KINDS, (), kinds=self.chance(0.05))
         fields.update(lot)
         fields["into"] = self.place()
         return charge, fields
 
     def ev_oven(self):
-        got = self.in_charge(("form", "type", "grade"))
+        drawn = self.oven_of_lot() if self.chance(0.4) else self.oven_of_charge()
+        if drawn:
+            drawn[1].update({"wet": "20g", "dry": "18g"})
+        return drawn
+
+    def oven_of_lot(self):
+        found = self.batch(not_a_bat)
+        if not found:
+            return None
+        fields = self.selectors(found[0], KINDS + ("at",), ("at",))
+        fields["cull"] = f"{self.one(CAUSES)}:{min(found[1], self.rnd.randint(1, 2))}"
+        return found[0][LOT], fields
+
+    def oven_of_charge(self):
+        got = self.in_charge(KINDS)
         if not got:
             return None
         charge, found, fields = got
-        fields.update({"wet": "20g", "dry": "18g", "cull": f"knot:{self.rnd.randint(1, 2)}"})
+        fields["cull"] = f"knot:{self.rnd.randint(1, 2)}"
         return charge, fields
 
     def ev_plane(self):
-        found = self.batch(lambda b: b[1] == "cleft" or not_a_bat(b) and self.chance(0.03), form="cleft")
+        found = self.batch(lambda b: b[FORM] == "cleft" or not_a_bat(b) and self.chance(0.03), form="cleft")
         if not found:
             return None
         fields = self.taking(*found, ("form", "type", "at"), ("at",), kinds=self.chance(0.1),
@@ -376,11 +442,11 @@ class Author:
         return found[0][0], fields
 
     def ev_grade(self):
-        found = self.batch(lambda b: b[1] == "blade" or not_a_bat(b) and self.chance(0.03), form="blade")
+        found = self.batch(lambda b: b[FORM] == "blade" or not_a_bat(b) and self.chance(0.03), form="blade")
         if not found:
             return None
-        given = ("at", "grade") if found[0][3] != "-" else ("at",)
-        fields = self.taking(*found, ("form", "type", "grade", "at"), given, kinds=self.chance(0.2),
+        given = ("at", "grade") if found[0][GRADE] != "-" else ("at",)
+        fields = self.taking(*found, KINDS + ("at",), given, kinds=self.chance(0.2),
                              grades=self.chance(0.93))
         if self.chance(0.4):
             fields["into"] = self.place()
@@ -390,19 +456,19 @@ class Author:
         found = self.batch(not_a_bat)
         if not found:
             return None
-        fields = self.taking(*found, ("form", "type", "grade", "at"), ("at",))
+        fields = self.taking(*found, KINDS + ("at",), ("at",))
         fields["into"] = self.place()
         return found[0][0], fields
 
     def ev_make(self):
-        blade = self.batch(lambda b: b[1] == "blade", form="blade")
+        blade = self.batch(lambda b: b[FORM] == "blade", form="blade")
         if not blade:
             return None
-        handle = self.batch(lambda b: b[1] == "handle" and b[4] == blade[0][4], form="handle",
-                            place=blade[0][4])
+        handle = self.batch(lambda b: b[FORM] == "handle" and b[PLACE] == blade[0][PLACE], form="handle",
+                            place=blade[0][PLACE])
         if not handle:
             return None
-        fields = self.selectors(blade[0], ("type", "grade", "at"), ("at",))
+        fields = self.selectors(blade[0], ("type", "grade", "class", "at"), ("at",))
         fields.update({"blade": blade[0][0], "handle": handle[0][0]})
         if self.chance(0.1):
             fields["blade"] += "/01"
@@ -419,16 +485,42 @@ class Author:
             bat[1]["into"] = self.place()
         return bat
 
-    def ev_return(self):
-        sold = sorted(b[0] for b in self.state.batches if b[4] == engine.SOLD and b[1] == "bat")
-        if self.wild:
-            sold = BATS
-        if not sold:
+    def ev_rehandle(self):
+        bat = self.batch(lambda b: b[FORM] == "bat", form="bat", lot=self.one(BATS))
+        if not bat:
             return None
-        fields = {"cause": "soft", "into": self.place()}
-        if self.chance(0.3):
-            fields["from"] = self.one(PARTIES)
-        return self.one(sold), fields
+        place = bat[0][PLACE]
+        handle = self.batch(lambda b: b[FORM] == "handle" and b[PLACE] == place, form="handle", place=place)
+        if not handle and self.chance(0.1):
+            handle = self.invented(form="handle")       # a mistake
+        if not handle:
+            return None
+        fields = self.selectors(handle[0], ("type",), ())
+        fields.update({"handle": handle[0][LOT], "at": place, "cull": f"{self.one(CAUSES)}:1"})
+        if self.chance(0.1):
+            fields["handle"] += "/01"
+        return bat[0][LOT], fields
+
+    def ev_return(self):
+        back = sorted((b, n) for b, n in self.state.batches.items() if sold(b))
+        if self.wild:
+            found = self.invented(form="bat", lot=self.one(BATS)) if self.chance(0.5) else self.invented()
+            back = [(found[0][:PLACE] + (engine.SOLD + self.one(PARTIES),), found[1])]
+        if not back:
+            return None
+        batch, n = self.one(back)
+        labels = self.labels(True, True) if self.chance(0.06) and batch[FORM] != "bat" else [""]
+        fields = self.selectors(batch, KINDS, ())
+        if batch[FORM] != "bat" or self.chance(0.3):
+            fields["count"] = self.parts(self.number(n), labels)
+        elif self.chance(0.05):
+            fields["count"] = "0"
+        if batch[FORM] != "bat" and self.chance(0.06):
+            del fields["count"]
+        fields.update({"cause": "soft", "into": self.place()})
+        if self.chance(0.5):
+            fields["from"] = batch[PLACE][len(engine.SOLD):] if self.chance(0.9) else self.one(PARTIES)
+        return batch[LOT], fields
 
     # -- days
 
@@ -510,7 +602,7 @@ class Author:
         before = [e.copy() for e in self.entries]
         entry = self.one(self.entries)
         self.one((self.wrong_count, self.wrong_count, self.wrong_place, self.wrong_lot, self.dropped,
-                  self.wrong_time, self.again))(entry)
+                  self.wrong_time, self.wrong_party, self.again))(entry)
         if not introduced(self.entries) or repeats(self.entries):
             self.entries = before
             return False
@@ -524,6 +616,8 @@ class Author:
         items = entry.fields[name].split(",")
         i = self.rnd.randrange(len(items))
         label, colon, number = items[i].rpartition(":")
+        if entry.event == "rehandle":
+            return      # 6.6: always 1
         number = max(0, int(number) + self.one((-1, 1, 1, 2)))
         items[i] = f"{label}{colon}{number}"
         if (entry.subject in BATS and name in ("count", "found")) and number > 1:
@@ -548,6 +642,11 @@ class Author:
             entry.subject = self.one(BATS)
         elif entry.subject in CHARGES and "kiln" not in entry.fields:
             entry.subject = self.one(CHARGES)
+
+    def wrong_party(self, entry):
+        names = [n for n in ("from", "to") if n in entry.fields]
+        if names:
+            entry.fields[self.one(names)] = self.one(PARTIES)
 
     def dropped(self, entry):
         self.entries.remove(entry)
@@ -625,13 +724,7 @@ def introduced(entries):
     for entry in entries:
         if introduces(entry):
             first[entry.subject] = min(first.get(entry.subject, 99), entry.day)
-    if any(first.get(i, 99) > entry.day for entry in entries for i in used_ids(entry)):
-        return False
-    # No lot is both opened by a tally and created, since clause 6.4 leaves open whether it is new then.
-    created = {e.subject for e in entries if e.event in engine.CREATING}
-    opened = {e.subject for e in entries if e.event == "tally" and "found" in e.fields and "type" in e.fields
-              and "form" in e.fields}
-    return not created & opened
+    return not any(first.get(i, 99) > entry.day for entry in entries for i in used_ids(entry))
 
 
 def repeats(entries):

@@ -5,8 +5,8 @@
 
 Standard input holds books, separated by lines of `%%`. For each book this prints `book N`, then a
 line `error LINE` for each reported error, by line number within the book, and then the stock at the
-end: `LOT FORM TYPE GRADE PLACE N` for each batch and `sold LOT FORM TYPE GRADE N` for what was sold,
-in the order of their bytes. `-` is a property that the pieces do not have.
+end: `LOT FORM TYPE GRADE CLASS PLACE N` for each batch and `sold LOT FORM TYPE GRADE CLASS PARTY N` for
+what was sold, in the order of their bytes. `-` is a property that the pieces do not have.
 
 It checks stock and nothing else. Grades are 1 to 5, the works' clock is UTC, there are no by-products.
 The comments name the clauses. Where a clause has two readings, the comment says which one this is.
@@ -18,11 +18,11 @@ from datetime import date
 GRADES = {"1", "2", "3", "4", "5"}
 
 # A batch, and a pattern of batches, is a tuple of these properties.
-PROPERTIES = ("lot", "form", "type", "grade", "place")
-LOT, FORM, TYPE, GRADE, PLACE = range(len(PROPERTIES))
+PROPERTIES = ("lot", "form", "type", "grade", "class", "place")
+LOT, FORM, TYPE, GRADE, CLASS, PLACE = range(len(PROPERTIES))
 ANY = "*"          # in a pattern: not said, fits every word
 NONE = "-"         # the pieces have none
-SOLD = "$sold"     # the place of pieces that were sold; only return looks there (7.6)
+SOLD = "$sold:"    # with the party, the place of what it was sold (6.1); alone, in a pattern, any party
 
 # The `stock:` parts of spec/vocabulary.yaml, where their words are explained.
 EVENTS = {
@@ -43,7 +43,8 @@ EVENTS = {
     "issue": dict(take="pick", lot="subject", at="at", number="sum", give="into"),
     "make": dict(take="pair", lot="subject", at="at", number="one", makes="bat", give="stay"),
     "finish": dict(take="pick", lot="subject", at="at", number="one", give="into"),
-    "return": dict(take="sold", lot="subject", number="one", give="into"),
+    "rehandle": dict(take="pair", lot="subject", at="at", number="cull", give="stay"),
+    "return": dict(take="sold", lot="subject", number="sum", give="into"),
 }
 CREATING = ("cleave", "buy", "pool", "make")
 
@@ -75,6 +76,9 @@ def instant(day, word):
     return seconds
 
 
+AS_IT_IS = ("", "", "")      # the type, the grade and the class of a piece that keeps them
+
+
 def labelled(value):
     """The items of a list of counts: [(label or "", number)]."""
     items = []
@@ -85,12 +89,12 @@ def labelled(value):
 
 
 def what(label):
-    """6.3: WHAT is a type, a grade, or TYPE/GRADE; "" where the label does not say."""
+    """6.3: WHAT is a type, a grade, TYPE/GRADE or TYPE/GRADE/CLASS; "" where the label does not say."""
     if "/" in label:
-        return tuple(label.split("/"))
+        return (tuple(label.split("/")) + ("",))[:3]
     if label in GRADES:
-        return "", label
-    return label, ""
+        return "", label, ""
+    return label, "", ""
 
 
 class Line:
@@ -112,7 +116,9 @@ class Line:
         self.stock = EVENTS[self.event]
         self.take = self.stock.get("take")
         self.about_bat = self.subject in bats
-        self.of_charge = self.subject in charges
+        # withy-events(7): if a line of a charge has at= and no lot=, its subject is the lot.
+        self.of_lot_at = self.stock.get("at") == "subject" and "at" in self.fields and "lot" not in self.fields
+        self.of_charge = self.subject in charges and not self.of_lot_at
         self.creates = self.subject if self.event in CREATING or self.fields.get("found", "0") != "0" else None
         self.cull = labelled(self.fields.get("cull", ""))
         self.found = int(self.fields.get("found", 0))
@@ -129,7 +135,7 @@ class Line:
     # -- 6: what the line says
 
     def pieces_that_go_on(self):
-        """[(type, grade, number)], where "" is "as they are"."""
+        """[(type, grade, class, number)], where "" is "as they are"."""
         if "count" in self.fields:
             return self.items
         number = self.stock["number"]
@@ -137,44 +143,47 @@ class Line:
         if number == "cull":
             return []
         if number == "one" or self.take == "lots":
-            return [("", "", 1)] if number == "one" else [("", "", sum(n for _, n in self.lots))]
-        return [("", "", 1)] if not culled else []     # 6.3: one piece, which may be a culled one
+            return [AS_IT_IS + (1,)] if number == "one" else [AS_IT_IS + (sum(n for _, n in self.lots),)]
+        return [AS_IT_IS + (0 if culled else 1,)]     # 6.3: one piece, which may be a culled one
 
     def pieces_needed(self):
         """Count plus cull (6.3)."""
         return sum(item[-1] for item in self.goes_on) + sum(n for _, n in self.cull)
 
     def selectors(self):
-        """The five words by which the line selects pieces, given or by default (6.2); ANY if neither."""
+        """The six words by which the line selects pieces, given or by default (6.2); ANY if neither."""
         given = self.fields.get
         lot = self.subject
         place = given("at", ANY)
-        # The vocabulary has no word for the oven of a lot: its lot is the subject and its place is at=.
         if self.of_charge:
             lot = given("lot", ANY)
             if self.stock.get("at") == "subject":
                 place = self.subject
         form = given("form", self.stock.get("form", ANY))
-        if self.stock["number"] == "sum" and self.take == "pick" and "count" not in self.fields and form == ANY:
+        if self.event in ("move", "sell", "return") and "count" not in self.fields and form == ANY:
             form = "bat"      # 6.3
         grade = given("grade", self.stock.get("grade", ANY))
-        return lot, form, given("type", ANY), grade, place
+        return lot, form, given("type", ANY), grade, given("class", ANY), place
 
     def looks_at(self):
         """7.2: the patterns of the batches that its selectors fit. cleave and buy select nothing."""
-        _, form, kind, grade, place = self.selected
+        _, form, kind, grade, weight, place = self.selected
         if self.take is None:
             return []
         if self.take == "lots":
-            return [(lot, form, kind, grade, place) for lot, _ in self.lots]
-        if self.take == "pair":
-            # type= and grade= are about the blade, whose the bat's are (6.6).
-            return [(self.part("blade"), "blade", kind, grade, place),
-                    (self.part("handle"), "handle", ANY, ANY, place)]
+            return [(lot,) + self.selected[FORM:] for lot, _ in self.lots]
+        if self.event == "make":
+            # The other selectors are about the blade, whose type, grade and class the bat has (6.6).
+            return [(self.part("blade"), "blade", kind, grade, weight, place),
+                    (self.part("handle"), "handle", ANY, ANY, ANY, place)]
+        if self.event == "rehandle":
+            # type= is about the handle (6.6).
+            return [(self.subject, "bat", ANY, ANY, ANY, place),
+                    (self.part("handle"), "handle", kind, ANY, ANY, place)]
         if self.take == "sold":
-            return [(self.subject, "bat", ANY, ANY, SOLD)]
+            return [self.selected[:PLACE] + (SOLD + self.fields.get("from", ""),)]
         if self.found > 0 and form in (ANY, "bat"):
-            return [self.selected, (self.subject, "bat", ANY, ANY, ANY)]
+            return [self.selected, (self.subject, "bat", ANY, ANY, ANY, ANY)]
         return [self.selected]
 
     def looks_in_day(self, lots_of_charge):
@@ -193,7 +202,7 @@ class Line:
         elif "lot" in self.fields:
             names.add(self.fields["lot"])
         if self.take == "pair":
-            names.update((self.part("blade"), self.part("handle")))
+            names.update(self.part(f) for f in ("blade", "handle") if f in self.fields)
         names.update(self.fields[f] for f in ("at", "into") if self.fields.get(f) in charges)
         return names
 
@@ -204,27 +213,25 @@ class Line:
 
     def gives_to(self, lots_of_charge):
         """The patterns of the batches that its pieces can become. Culled pieces become nothing."""
-        lot, form, kind, grade, place = self.selected
+        lot, form, kind, grade, weight, place = self.selected
         if self.stock["number"] == "cull":
             return []
         lots = [self.creates or lot]
         if lots == [ANY]:
             lots = sorted(lots_of_charge)
-        if self.take == "sold":
-            form = "bat"
         made = self.stock.get("makes", form)
         if self.event != "make" and made != form:
-            grade = NONE
+            grade = weight = NONE
         if self.take is None:
-            kind = grade = NONE
+            kind = grade = weight = NONE
         place = self.place_after(place)
-        return [(l, made, t or kind, g or grade, place)
-                for l in lots for t, g, _ in self.goes_on]
+        return [(l, made, t or kind, g or grade, w or weight, place)
+                for l in lots for t, g, w, _ in self.goes_on]
 
     def place_after(self, place):
-        """into=, the charge of a load, out of the door, or where the pieces were."""
+        """into=, the charge of a load, what the party was sold, or where the pieces were."""
         if self.stock["give"] == "sold":
-            return SOLD
+            return SOLD + self.fields["to"]
         if self.stock["give"] == "subject":
             return self.subject
         return self.fields.get("into", place)
@@ -237,13 +244,13 @@ class Line:
         Lines that are equal in all eight say the same; the later one in the book is the error, if one is.
         """
         words = [("" if w == ANY else w) for w in self.selected]
-        lot, form, kind, grade, place = words
+        lot, form, kind, grade, _, place = words      # class= is one of the other fields
         if self.take == "lots":
             lot = ""
-            items = [(l, "", n) for l, n in self.lots]
+            items = [(l, "", "", n) for l, n in self.lots]
         else:
             items = self.items
-        culls = [(cause, "", n) for cause, n in self.cull]
+        culls = [(cause, "", "", n) for cause, n in self.cull]
         used = {"lot", "at", "into", "form", "type", "grade", "blade", "handle", "tree", "found",
                 "count", "cull"}
         rest = " ".join(f"{f}={v}" for f, v in sorted(self.fields.items()) if f not in used)
@@ -294,9 +301,12 @@ def stock_lines(lines):
 
 def overlap(p, q):
     """There can be a batch that both patterns fit. A place that is not said is not that of sold pieces."""
-    if (p[PLACE] == SOLD) != (q[PLACE] == SOLD):
+    sold = [b[PLACE].startswith(SOLD) for b in (p, q)]
+    if sold[0] != sold[1]:
         return False
-    return all(a == b or a == ANY or b == ANY for a, b in zip(p, q))
+    any_party = sold[0] and SOLD in (p[PLACE], q[PLACE])
+    return all(a == b or a == ANY or b == ANY for a, b in zip(p[:PLACE], q[:PLACE])) and (
+        any_party or p[PLACE] == q[PLACE] or ANY in (p[PLACE], q[PLACE]))
 
 
 def any_overlap(ps, qs):
@@ -349,13 +359,14 @@ class State:
             del self.batches[batch]
 
 
-def become(line, batch, kind, grade):
-    """What a piece of the batch is after the line, if its item of count= has this type and grade."""
-    lot, form, old_kind, old_grade, place = batch
+def become(line, batch, kind, grade, weight):
+    """What a piece of the batch is after the line, if its item of count= has this type, grade and class."""
+    lot, form, old_kind, old_grade, old_weight, place = batch
     made = line.stock.get("makes", form)
     if made != form and line.event != "make":
-        old_grade = NONE
-    return line.creates or lot, made, kind or old_kind, grade or old_grade, line.place_after(place)
+        old_grade = old_weight = NONE
+    return (line.creates or lot, made, kind or old_kind, grade or old_grade, weight or old_weight,
+            line.place_after(place))
 
 
 def pick(state, pattern, need):
@@ -386,7 +397,7 @@ def apply(state, line):
     elif line.take == "lots":
         taken = apply_pool(after, line)
     elif line.take == "pair":
-        taken = apply_make(after, line)
+        taken = apply_pair(after, line)
     elif line.stock["number"] == "tally":
         taken = apply_tally(after, line)
     else:
@@ -395,12 +406,12 @@ def apply(state, line):
 
 
 def come_in(after, line):
-    """cleave and buy: pieces come in, without a type and a grade unless a label gives them."""
+    """cleave and buy: pieces come in, without a type, a grade and a class unless a label gives them."""
     form = line.stock.get("makes") or line.fields["form"]
-    for kind, grade, n in line.goes_on:
+    for *words, n in line.goes_on:
         if n and "into" not in line.fields:
             return None         # they would be at no place
-        after.put((line.creates, form, kind or NONE, grade or NONE, line.fields.get("into")), n)
+        after.put((line.creates, form) + tuple(w or NONE for w in words) + (line.fields.get("into"),), n)
     return []
 
 
@@ -411,13 +422,13 @@ def apply_pick(after, line):
     if batch is None or line.need == 0:
         return []
     after.remove(batch, line.need)
-    for kind, grade, n in line.goes_on:
-        after.put(become(line, batch, kind, grade), n)
+    for *words, n in line.goes_on:
+        after.put(become(line, batch, *words), n)
     return [batch[LOT]]
 
 
 def apply_pool(after, line):
-    """6.4: one form, type and grade. A lot that gives no piece does not differ."""
+    """6.4: one form, type, grade and class. A lot that gives no piece does not differ."""
     sorts, taken = set(), []
     for pattern, (lot, n) in zip(line.looks, line.lots):
         if n == 0:
@@ -426,24 +437,27 @@ def apply_pool(after, line):
         if not batch:
             return None
         after.remove(batch, n)
-        after.put(become(line, batch, "", ""), n)
+        after.put(become(line, batch, *AS_IT_IS), n)
         sorts.add(batch[FORM:PLACE])
         taken.append(lot)
     return taken if len(sorts) <= 1 else None
 
 
-def apply_make(after, line):
-    blade, handle = (pick(after, pattern, 1) for pattern in line.looks)
-    if not blade or not handle:
+def apply_pair(after, line):
+    """6.6. make takes a blade and a handle. rehandle takes a handle; the bat stays as it is."""
+    first, handle = (pick(after, pattern, 1) for pattern in line.looks)
+    if not first or not handle:
         return None
-    after.remove(blade, 1)
     after.remove(handle, 1)
-    after.put(become(line, blade, "", ""), 1)
-    return [blade[LOT], handle[LOT]]
+    if line.event == "rehandle":
+        return [handle[LOT]]
+    after.remove(first, 1)
+    after.put(become(line, first, *AS_IT_IS), 1)
+    return [first[LOT], handle[LOT]]
 
 
 def bats_in_stock(state, line):
-    return len(state.fitting((line.subject, "bat", ANY, ANY, ANY)))
+    return len(state.fitting((line.subject, "bat", ANY, ANY, ANY, ANY)))
 
 
 def apply_tally(after, line):
@@ -466,8 +480,8 @@ def apply_tally(after, line):
         batch = tuple(NONE if word == ANY else word for word in line.selected)
     if batch[FORM] == "bat" and line.found and bats_in_stock(state_before, line) + line.found > 1:     # 6.5
         return None
-    for kind, grade, n in line.goes_on:
-        after.put(become(line, batch, kind, grade), n)
+    for *words, n in line.goes_on:
+        after.put(become(line, batch, *words), n)
     return [batch[LOT]]
 
 
@@ -532,10 +546,10 @@ def line_that_fails(state, doubt, group):
 
 def spread(doubt, line, taken):
     """Doubt follows the pieces of a line that was applied; `taken` are the lots of those pieces."""
-    if line.event == "load" and any(n for _, _, n in line.goes_on) and doubt & set(taken):
+    if line.event == "load" and any(item[-1] for item in line.goes_on) and doubt & set(taken):
         doubt.add(line.subject)
-    if line.creates and doubt & set(taken):
-        doubt.add(line.creates)
+    if (line.creates or line.event == "rehandle") and doubt & set(taken):
+        doubt.add(line.subject)     # it is made of these pieces, or has such a handle now
     if line.of_charge and not line.names_a_lot() and line.subject in doubt:
         doubt.update(taken)
 
@@ -583,11 +597,11 @@ class Book:
 
     def report(self):
         here, sold = [], []
-        for (lot, form, kind, grade, place), n in self.state.batches.items():
-            if place == SOLD:
-                sold.append(f"sold {lot} {form} {kind} {grade} {n}")
+        for batch, n in self.state.batches.items():
+            if batch[PLACE].startswith(SOLD):
+                sold.append(" ".join(("sold",) + batch[:PLACE] + (batch[PLACE][len(SOLD):], str(n))))
             else:
-                here.append(f"{lot} {form} {kind} {grade} {place} {n}")
+                here.append(" ".join(batch + (str(n),)))
         return [f"error {number}" for number in sorted(self.errors)] + sorted(here) + sorted(sold)
 
 

@@ -2,9 +2,9 @@
  * books [SHUFFLES] <BOOKS - the stock of many small books, for comparing it with that of tests/oracles/book_stock.py.
  *
  * Books are separated by lines of `%%`. For each it prints `book N`, then `error LINE` for each line that is
- * reported, then the stock, a batch a line: `LOT FORM TYPE GRADE PLACE N`, and `sold LOT FORM TYPE GRADE N`. Each
- * book is run again in SHUFFLES (20) other orders of its lines. Those must give the same; where one does not, a
- * line `shuffle` follows, and the status is 1.
+ * reported, then the stock, a batch a line: `LOT FORM TYPE GRADE CLASS PLACE N`, and what was sold:
+ * `sold LOT FORM TYPE GRADE CLASS PARTY N`. Each book is run again in SHUFFLES (20) other orders of its lines. Those
+ * must give the same; where one does not, a line `shuffle` follows, and the status is 1.
  */
 #include <stdio.h>
 #include <stdlib.h>
@@ -74,8 +74,8 @@ static void add_batch(struct buf *out, const struct stock *s, const struct stock
 	add_word(out, vocab_form(b->kind.form));
 	add_word(out, stock_text(s, b->kind.type));
 	add_word(out, stock_text(s, b->kind.grade));
-	if (!sold)
-		add_word(out, stock_text(s, b->kind.place));
+	add_word(out, stock_text(s, b->kind.class));
+	add_word(out, stock_text(s, sold ? b->kind.party : b->kind.place));
 	buf_printf(out, "%lld\n", (long long)b->n);
 }
 

@@ -132,11 +132,11 @@ static void add_gives(const struct stock *s, struct stock_reaches *all, const st
 {
 	struct stock_kind k = selected(s, op);
 
+	if (stock_op_refits(op))
+		return; /* the bat stays as it is */
 	if (op->event->stock.take == TAKE_LOTS) {
 		k.lot = op->subject;
 		add(all, k);
-	} else if (stock_op_refits(op)) {
-		add(all, any_of(op->subject, op->at, FORM_BAT));
 	} else if (op->event->stock.take == TAKE_PAIR) {
 		k.lot = op->subject;
 		k.form = FORM_BAT;
@@ -168,7 +168,7 @@ struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *a
 
 	if (op->event->stock.take == TAKE_NONE || op->found)
 		r.creates = op->lot;
-	else if (pool || op->event->stock.take == TAKE_PAIR)
+	else if (pool || (op->event->stock.take == TAKE_PAIR && !stock_op_refits(op)))
 		r.creates = op->subject;
 	add_looks(s, all, op, lots, n);
 	r.nlooks = (uint32_t)all->npatterns - r.first;
