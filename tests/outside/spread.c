@@ -26,9 +26,9 @@ static void fit(char *at)
 
 	read_lots(&s, n);
 	spread_end(&s, n, true); /* rows of one lot say nothing of their own: all lots serve */
-	expect_near("correlation", s.correlation, correlation, 1e-7);
-	expect_near("degrees of freedom", s.df, df, 0);
-	expect_true("known", s.known && s.lots == n);
+	expect_near("correlation", s.rows.correlation, correlation, 1e-7);
+	expect_near("degrees of freedom", s.rows.df, df, 0);
+	expect_true("known", s.all.known && s.lots == n);
 	spread_release(&s);
 }
 
@@ -51,7 +51,7 @@ static void one_answer(size_t n, double p, struct held *h)
 
 	read_lots(&s, n);
 	spread_end(&s, n, false);
-	point = spread_point(&s, 0.975);
+	point = spread_point(&s.all, 0.975);
 	for (size_t i = 0; i < s.n; i++) {
 		double cases = (double)s.lot[i].n, share = (double)s.lot[i].k / cases;
 

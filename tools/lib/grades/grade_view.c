@@ -172,7 +172,7 @@ static void put_interval(struct table *t, int64_t k, int64_t n, const struct spr
 		table_absent(t);
 		return;
 	}
-	wilson_share((double)k / (double)n, (double)n / spread->design[group], spread_point(spread, 0.975), &low, &high);
+	wilson_share((double)k / (double)n, (double)n / spread->design[group], spread_point(&spread->rows, 0.975), &low, &high);
 	table_real(t, low);
 	table_real(t, high);
 }
@@ -284,7 +284,7 @@ static void put_wide(const struct grade_mix *m, struct table *t, const struct gr
 /* What the intervals allow for. */
 static void note_interval(const struct grade_order *grades, struct table *t)
 {
-	if (!grades->n || grades->column[0].spread.known)
+	if (!grades->n || grades->column[0].spread.all.known)
 		table_note(t, SLICE("at least, at most: the 95 % interval for such wood; it allows for the differences between lots"));
 	else
 		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood; it needs 5 lots to allow for the differences between lots"));

@@ -64,7 +64,7 @@ static void say_best(const struct seen *s, const struct grade_column *best, stru
 	add_period(s->m, text);
 	buf_int(text, k);
 	buf_str(text, " (");
-	wilson_share(share(k, s->now), (double)s->now / best->spread.design_all, spread_point(&best->spread, 0.975), &low, &high);
+	wilson_share(share(k, s->now), (double)s->now / best->spread.design_all, spread_point(&best->spread.all, 0.975), &low, &high);
 	stock_say_interval(text, share(k, s->now), low, high);
 	buf_str(text, best->grade == GRADE_CULLED ? k == 1 ? ") was " : ") were " : ") got ");
 	if (best->grade > GRADE_NONE)
@@ -81,9 +81,9 @@ struct part {
 };
 
 /* `among` intervals hold all together in 95 % of cases (Bonferroni). */
-static struct part part_of(int64_t k, int64_t n, double design, const struct spread *spread, size_t among)
+static struct part part_of(int64_t k, int64_t n, double design, const struct spread_found *found, size_t among)
 {
-	return (struct part){ share(k, n), (double)n / design, spread_point(spread, 1 - 0.025 / (double)among) };
+	return (struct part){ share(k, n), (double)n / design, spread_point(found, 1 - 0.025 / (double)among) };
 }
 
 /* Newcombe's interval of a difference of proportions (1998, method 10), from Wilson's of each. */
@@ -98,8 +98,8 @@ static bool differs(struct part a, struct part b)
 
 static bool has_changed(const struct seen *s, const struct grade_column *column, struct grade_count k, size_t among)
 {
-	return differs(part_of(k.now, s->now, column->spread.design_all, &column->spread, among),
-		part_of(k.before, s->before, column->before.design_all, &column->before, among));
+	return differs(part_of(k.now, s->now, column->spread.design_all, &column->spread.all, among),
+		part_of(k.before, s->before, column->before.design_all, &column->before.all, among));
 }
 
 static void say_change(const struct seen *s, const struct grade_order *grades, struct buf *text)
@@ -120,7 +120,7 @@ static void say_change(const struct seen *s, const struct grade_order *grades, s
 	}
 	if (!most) {
 		buf_str(text, " No grade's share differs from the months before by more than ");
-		buf_str(text, grades->column[0].spread.known ? "lots commonly do." : "chance explains.");
+		buf_str(text, grades->column[0].spread.all.known ? "lots commonly do." : "chance explains.");
 		return;
 	}
 	buf_str(text, most->grade > GRADE_NONE ? " Grade " : " The share of the ");
@@ -129,7 +129,7 @@ static void say_change(const struct seen *s, const struct grade_order *grades, s
 	stock_say_percent(text, share(c.before, s->before));
 	buf_str(text, " in the months before to ");
 	stock_say_percent(text, share(c.now, s->now));
-	buf_str(text, most->spread.known ? ": more than lots commonly differ." : ": more than chance explains.");
+	buf_str(text, most->spread.all.known ? ": more than lots commonly differ." : ": more than chance explains.");
 }
 
 /* ---- between groups */
@@ -158,8 +158,8 @@ static bool is_apart(const struct seen *s, const struct spread *spread, size_t i
 {
 	int64_t n = s->group[i]->now;
 
-	return differs(part_of(k, n, spread->design[s->group[i] - s->m->group], spread, s->ngroups),
-		part_of(all - k, s->now - n, spread->design_all, spread, s->ngroups));
+	return differs(part_of(k, n, spread->design[s->group[i] - s->m->group], &spread->rows, s->ngroups),
+		part_of(all - k, s->now - n, spread->design_all, &spread->all, s->ngroups));
 }
 
 /* The group whose share of the grade is the farthest above (or below) that of all others, beyond chance; ngroups: none. */
@@ -191,7 +191,7 @@ static void say_groups(const struct seen *s, const struct grade_column *best, st
 
 	if (high == s->ngroups && low == s->ngroups) {
 		buf_str(text, " No row differs from the rest by more than ");
-		buf_str(text, best->spread.known ? "lots commonly do." : "chance explains.");
+		buf_str(text, best->spread.all.known ? "lots commonly do." : "chance explains.");
 		return;
 	}
 	if (high < s->ngroups)
@@ -200,7 +200,7 @@ static void say_groups(const struct seen *s, const struct grade_column *best, st
 		say_group(s, low, best->grade, " Lowest: ", text);
 	buf_str(text, high < s->ngroups && low < s->ngroups ? " Both differ" : " It differs");
 	buf_str(text, " from the rest by more than ");
-	buf_str(text, best->spread.known ? "lots commonly do." : "chance explains.");
+	buf_str(text, best->spread.all.known ? "lots commonly do." : "chance explains.");
 }
 
 /* ---- all of it */

@@ -135,22 +135,21 @@ static double degrees(const struct spread_lot *lot, size_t n)
 	return df;
 }
 
-static void find_correlation(struct spread *s, const struct spread_lot *lot, size_t n)
+static struct spread_found find_correlation(const struct spread_lot *lot, size_t n)
 {
-	double low = 0, high = MOST, *room = mem_array(n, sizeof *room);
+	double low = 0, high = MOST, *room = mem_array(n, sizeof *room), df = degrees(lot, n);
+	bool known = df >= SPREAD_LOTS_LEAST - 1;
 
-	s->df = degrees(lot, n);
-	s->known = s->df >= SPREAD_LOTS_LEAST - 1;
-	for (int i = 0; s->known && chi2_of(lot, n, low, room) > s->df && i < HALVINGS; i++) {
+	for (int i = 0; known && chi2_of(lot, n, low, room) > df && i < HALVINGS; i++) {
 		double middle = (low + high) / 2;
 
-		if (chi2_of(lot, n, middle, room) > s->df)
+		if (chi2_of(lot, n, middle, room) > df)
 			low = middle;
 		else
 			high = middle;
 	}
-	s->correlation = low;
 	free(room);
+	return (struct spread_found){ low, df, known };
 }
 
 /* ---- what it costs a share */
@@ -172,23 +171,24 @@ void spread_end(struct spread *s, size_t rows, bool within)
 
 	s->n = merged(s->lot, s->n);
 	one = as_one_row(s, &s->lots);
+	s->all = find_correlation(one, s->lots);
 	if (within)
-		find_correlation(s, s->lot, s->n);
-	if (!s->known)
-		find_correlation(s, one, s->lots);
+		s->rows = find_correlation(s->lot, s->n);
+	if (!s->rows.known)
+		s->rows = s->all;
 	s->design = mem_array(rows, sizeof *s->design);
 	for (size_t i = 0; i < rows; i++)
 		s->design[i] = 1;
 	for (size_t i = 0, end; i < s->n; i = end) {
 		for (end = i; end < s->n && s->lot[end].row == s->lot[i].row;)
 			end++;
-		s->design[s->lot[i].row] = design_of(s->lot + i, end - i, s->correlation);
+		s->design[s->lot[i].row] = design_of(s->lot + i, end - i, s->rows.correlation);
 	}
-	s->design_all = design_of(one, s->lots, s->correlation);
+	s->design_all = design_of(one, s->lots, s->all.correlation);
 	free(one);
 }
 
-double spread_point(const struct spread *s, double p)
+double spread_point(const struct spread_found *found, double p)
 {
-	return s->known ? dist_t_q(p, s->df) : dist_normal_q(p);
+	return found->known ? dist_t_q(p, found->df) : dist_normal_q(p);
 }

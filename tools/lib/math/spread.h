@@ -9,7 +9,7 @@
  * place of the normal point, for the correlation is an estimate (Korn and Graubard 1998).
  *
  * Lots belong to rows of an answer. With `within` only the differences between lots of one row count, else
- * those between all lots. With fewer than SPREAD_LOTS_LEAST lots nothing is known: the correlation is 0, the
+ * those between all lots; for the share of all rows together it is always these. With fewer than SPREAD_LOTS_LEAST lots nothing is known: the correlation is 0, the
  * point is the normal one, and `known` is false.
  */
 #ifndef WITHY_SPREAD_H
@@ -20,6 +20,12 @@
 #include <stdint.h>
 
 enum { SPREAD_LOTS_LEAST = 5 };
+
+/* How much pieces of a lot are alike, and how well that is known. */
+struct spread_found {
+	double correlation, df;
+	bool known;
+};
 
 /* Of one lot in one row: k of n pieces. */
 struct spread_lot {
@@ -33,9 +39,8 @@ struct spread {
 	size_t n, cap;
 	double *design;        /* by row, 1 or more */
 	double design_all;     /* of all rows together */
-	double correlation, df;
+	struct spread_found rows, all; /* for a row; for all of them together, where lots of different rows are compared */
 	size_t lots;           /* different ones */
-	bool known;
 };
 
 /* A zeroed struct is empty. What makes no share (n of 0, k outside 0 to n) is passed over. */
@@ -44,6 +49,6 @@ void spread_end(struct spread *s, size_t rows, bool within);
 void spread_release(struct spread *s);
 
 /* Student's point, or the normal one where nothing is known, that is passed with a chance of 1 - p. */
-double spread_point(const struct spread *s, double p);
+double spread_point(const struct spread_found *found, double p);
 
 #endif
