@@ -74,3 +74,13 @@ for (cover in c(0.5, 0.8, 0.9, 0.95, 0.99)) for (sure in c(0.5, 0.9, 0.95, 0.99)
 		if (bad < out) line("sample_of", c(all, cover, sure, bad), least(function(n) phyper(bad, out, all - out, n) <= 1 - sure + 1e-12, bad + 1))
 	}
 }
+# A plan that is read on: rows of at most 0..5 out share the risk. The chances between two rows are binomial.
+for (cover in c(0.5, 0.8, 0.9, 0.95)) for (sure in c(0.9, 0.95)) {
+	at <- 1; n <- 0; stopped <- 0
+	for (bad in 0:5) {
+		after <- function(m) sapply(0:5, function(k) sum(at * dbinom(k - (seq_along(at) - 1), m - n, 1 - cover)))
+		m <- least(function(m) stopped + sum(after(m)[1:(bad + 1)]) <= (1 - sure) * (bad + 1) / 6 + 1e-15, max(n, bad) + 1)
+		at <- after(m); stopped <- stopped + sum(at[1:(bad + 1)]); at[1:(bad + 1)] <- 0; n <- m
+		line("read_on", c(cover, sure, bad), m)
+	}
+}

@@ -30,6 +30,7 @@ static double mean_of(const double *a) { return tolerance_mean((int64_t)a[0], a[
 static double free_one(const double *a) { return (double)sampling_free_one(a[0], a[1]); }
 static double free_two(const double *a) { return (double)sampling_free_two(a[0], a[1]); }
 static double sample(const double *a) { return (double)sampling_pieces(a[0], a[1], (int64_t)a[2]); }
+static double read_on(const double *a) { return (double)sampling_pieces_on(a[0], a[1], (int64_t)a[2], 5); }
 static double sample_of(const double *a) { return (double)sampling_pieces_of((int64_t)a[0], a[1], a[2], (int64_t)a[3]); }
 
 static const struct {
@@ -43,7 +44,7 @@ static const struct {
 	{ "share_low", share_low, 1e-10 }, { "share_high", share_high, 1e-10 },
 	{ "wilson_low", wilson_low, 1e-12 }, { "wilson_high", wilson_high, 1e-12 },
 	{ "tolerance_one", factor_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
-	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 },
+	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 }, { "read_on", read_on, 0 },
 };
 
 /* The factor at the confidence that R found for it has to be the factor again; a[] is k, n, cover. */
