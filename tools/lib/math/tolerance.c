@@ -5,7 +5,7 @@
 #include "math/distributions.h"
 #include "math/numeric.h"
 
-enum { NODES = 96, NEAR_NORMAL = 1000, LOG_K_MOST = 34 };
+enum { NODES = 96, NEAR_NORMAL = 1000, CUBE_FROM = 300000, LOG_K_MOST = 34 };
 
 static const double MEAN_REACH = 9; /* standard errors; Phi(-9) is 1e-19 */
 
@@ -40,6 +40,17 @@ static struct reach sd_reach(double nu)
 	return (struct reach){ sqrt(dist_chi2_q(FAR, nu) / nu), sqrt(dist_chi2_upper_q(FAR, nu) / nu) };
 }
 
+/* P(s/sigma <= least). */
+static double sd_below(double least, double nu)
+{
+	double variance = 2 / (9 * nu);
+
+	if (nu < CUBE_FROM)
+		return dist_chi2_p(nu * least * least, nu);
+	/* the library's tail is wrong for so many; Wilson and Hilferty (1931) are right to 3e-8 */
+	return dist_normal_p((cbrt(least * least) - (1 - variance)) / sqrt(variance));
+}
+
 /*
  * The sample's mean is off by u standard errors, so k sd must reach z + u / sqrt(n). That sd, over sigma, is
  * too small with this probability.
@@ -49,7 +60,7 @@ static double short_at(double u, void *context)
 	const struct factor *f = context;
 	double least = (f->z + u / sqrt(f->n)) / f->k;
 
-	return density(u) * (least > 0 ? dist_chi2_p(f->nu * least * least, f->nu) : 0);
+	return density(u) * (least > 0 ? sd_below(least, f->nu) : 0);
 }
 
 /*
