@@ -62,6 +62,9 @@ setup() {
 	drying from=28% to=10% emc=8% then=22% after=72h|time|3|19.367|d
 	tolerance n=4 cover=90% sure=95%|k1|6|4.161933|
 	tolerance n=43 cover=90% sure=99%|k1|6|1.873954|
+	tolerance n=2 cover=90% sure=99.9%|k1|4|1030.3361|
+	tolerance n=2 cover=99% sure=99.8%|k1|4|928.1146|
+	tolerance n=2 cover=50% sure=50%|k1|6|0.000000|
 	tolerance n=4 sure=95% mean=9% sd=0.186287% low=8% high=10%|share|3|90.000|%
 	tolerance n=4 sure=95% mean=9% sd=0.240273% low=8%|share|3|90.000|%
 	tolerance n=4 sure=95% mean=9% sd=0.240273% high=10%|share|3|90.000|%

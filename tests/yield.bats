@@ -28,6 +28,10 @@ balanced() {
 			if (i != col["crossed"] && i != col["back"] && $i < 0) { print "less than none: " $0; bad = 1 }
 		if ($col["yield"] != "" && !($col["yield_low"] <= $col["yield"] && $col["yield"] <= $col["yield_high"] &&
 			$col["yield_low"] >= 0 && $col["yield_high"] <= 1)) { print "shares: " $0; bad = 1 }
+		# once no piece is left, the yield is what wy-yield(1) defines
+		gone = $col["out"] + $col["culled"]
+		if ($col["step"] != "all" && gone > 0 && !$col["still"] && ($col["yield"] - $col["out"] / gone) ^ 2 > 1e-18) { print "yield: " $0; bad = 1 }
+		if ($col["step"] != "all" && !gone && $col["yield"] != "") { print "yield of none: " $0; bad = 1 }
 		all = keys < 1 || $(2 + since) == "all"
 		for (i = first; i <= col["still"]; i++) { if (all) total[$col["step"], i] += $i; else sum[$col["step"], i] += $i }
 		if (all && $col["crossed"]) { print "crossed over all: " $0; bad = 1 }

@@ -180,7 +180,7 @@ static bool is_answered(void)
 		return readings.nrecords > 0;
 	if (readings.nrecords)
 		tool_warn(want_outlook ? "no place with readings up to that day has a target in the house file"
-			: "no place has two different days in the reference period, so there are no limits");
+			: "no place has 10 known days in the reference period that differ, so there are no limits");
 	return false;
 }
 

@@ -30,6 +30,7 @@ static double mean_of(const double *a) { return tolerance_mean((int64_t)a[0], a[
 static double free_one(const double *a) { return (double)sampling_free_one(a[0], a[1]); }
 static double free_two(const double *a) { return (double)sampling_free_two(a[0], a[1]); }
 static double sample(const double *a) { return (double)sampling_pieces(a[0], a[1], (int64_t)a[2]); }
+static double read_on(const double *a) { return (double)sampling_pieces_on(a[0], a[1], (int64_t)a[2], 5); }
 static double sample_of(const double *a) { return (double)sampling_pieces_of((int64_t)a[0], a[1], a[2], (int64_t)a[3]); }
 
 static const struct {
@@ -43,20 +44,23 @@ static const struct {
 	{ "share_low", share_low, 1e-10 }, { "share_high", share_high, 1e-10 },
 	{ "wilson_low", wilson_low, 1e-12 }, { "wilson_high", wilson_high, 1e-12 },
 	{ "tolerance_one", factor_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
-	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 },
+	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 }, { "read_on", read_on, 0 },
 };
 
-/* The factor at the sureness that R found for it has to be the factor again. */
-static void two_sided(const char *what, const double *a, double sure)
+/* The factor at the confidence that R found for it has to be the factor again; a[] is k, n, cover. */
+static void factor_again(const char *what, bool one, const double *a, double fails)
 {
-	if (sure > 1e-3 && sure < 1 - 1e-4)
-		expect_near(what, tolerance_two(a[1], a[2], sure), a[0], 1e-5 * a[0]);
+	double sure = 1 - fails;
+
+	if (sure < 0.3 || sure > 1 - 1e-6)
+		expect_true(what, 0);
+	expect_near(what, one ? tolerance_one(a[1], a[2], sure) : tolerance_two(a[1], a[2], sure), a[0], 1e-7 * a[0]);
 }
 
 static void check(const char *what, const char *name, const double *a, double value)
 {
-	if (!strcmp(name, "two_sure")) {
-		two_sided(what, a, value);
+	if (!strcmp(name, "one_short") || !strcmp(name, "two_short")) {
+		factor_again(what, !strcmp(name, "one_short"), a, value);
 		return;
 	}
 	for (size_t i = 0; i < sizeof(KINDS) / sizeof(*KINDS); i++)

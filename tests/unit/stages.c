@@ -36,11 +36,12 @@ static void check_yields(void)
 		/* both kinds: 99/100 were not lost waiting, 27 of 30 passed */
 		{ { [IN] = 100, [OUT] = 27, [CULLED] = 4, [WAITED] = 1, [STILL] = 69 }, 100, true, 0.99 * 0.9, 31 },
 		/* all went into a pool; some did, some went on */
-		{ { [IN] = 34, [CROSSED] = -34 }, 34, false, 0, 0 },
-		{ { [IN] = 31, [CROSSED] = -22, [OUT] = 8, [CULLED] = 1 }, 31, true, 8.0 / 9, 9 },
+		{ { [IN] = 34, [CROSSED] = -34 }, 0, false, 0, 0 },
+		{ { [IN] = 31, [CROSSED] = -22, [OUT] = 8, [CULLED] = 1 }, 9, true, 8.0 / 9, 9 },
+		{ { [IN] = 610, [CROSSED] = -13, [OUT] = 595, [CULLED] = 2, [WAITED] = 2 }, 597, true, 595.0 / 597, 597 },
 		{ { [CROSSED] = 56, [OUT] = 55, [CULLED] = 1 }, 56, true, 55.0 / 56, 56 },
 		/* went back */
-		{ { [IN] = 8, [BACK] = -1, [OUT] = 6, [CULLED] = 1, [WAITED] = 1 }, 8, true, 7.0 / 8, 7 },
+		{ { [IN] = 8, [BACK] = -1, [OUT] = 6, [CULLED] = 1, [WAITED] = 1 }, 7, true, 6.0 / 7, 7 },
 		{ { 0 }, 0, false, 0, 0 },
 	};
 

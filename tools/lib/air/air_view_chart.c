@@ -7,9 +7,9 @@
 static const struct table_column chart_columns[] = {
 	{ "place", TABLE_TEXT, 0, "place" }, { "quantity", TABLE_TEXT, 0, "of" }, { "day", TABLE_DATE, 0, "day" }, { "mean", TABLE_REAL, 2, "mean" },
 	{ "centre", TABLE_REAL, 2, NULL }, { "low", TABLE_REAL, 2, "lower limit" }, { "high", TABLE_REAL, 2, "upper limit" }, { "out", TABLE_TEXT, 0, "mean outside" },
-	{ "range", TABLE_REAL, 2, NULL }, { "range_high", TABLE_REAL, 2, NULL }, { "range_out", TABLE_TEXT, 0, "change outside" },
+	{ "expected", TABLE_REAL, 2, NULL }, { "expected_low", TABLE_REAL, 2, NULL }, { "expected_high", TABLE_REAL, 2, NULL }, { "change_out", TABLE_TEXT, 0, "change outside" },
 	{ "ewma", TABLE_REAL, 2, NULL }, { "ewma_low", TABLE_REAL, 2, NULL }, { "ewma_high", TABLE_REAL, 2, NULL }, { "ewma_out", TABLE_TEXT, 0, "trend outside" },
-	{ "unit", TABLE_TEXT, 0, "unit" }, { "baseline_n", TABLE_INT, 0, NULL }
+	{ "unit", TABLE_TEXT, 0, NULL }, { "baseline_n", TABLE_INT, 0, NULL }, { "correlation", TABLE_REAL, 2, NULL }
 };
 
 static const char *out_of(double v, double low, double high)
@@ -68,7 +68,19 @@ static struct air_day *days_of(const struct air_period *period, size_t n, int q,
 	return day;
 }
 
-static void put_chart_day(struct view *v, const struct air_day *day, double range, const struct air_limits *l, double ewma)
+/* Against what the day before (or the last known one) leads to expect. */
+static void put_change(struct table *t, const struct air_day *day, const struct air_day *before, const struct air_limits *l)
+{
+	double expected = before ? air_expected(l, before->mean, day->day - before->day) : NAN;
+	double reach = before ? air_expected_reach(l, day->day - before->day) : NAN;
+
+	table_real(t, expected);
+	table_real(t, expected - reach);
+	table_real(t, expected + reach);
+	table_cstr(t, before ? out_of(day->mean, expected - reach, expected + reach) : NULL);
+}
+
+static void put_chart_day(struct view *v, const struct air_day *day, const struct air_day *before, const struct air_limits *l, double ewma)
 {
 	struct table *t = v->t;
 
@@ -78,9 +90,7 @@ static void put_chart_day(struct view *v, const struct air_day *day, double rang
 	table_real(t, l->low);
 	table_real(t, l->high);
 	table_cstr(t, out_of(day->mean, l->low, l->high));
-	table_real(t, range);
-	table_real(t, l->range_high);
-	table_cstr(t, isnan(range) ? NULL : out_of(range, 0, l->range_high));
+	put_change(t, day, before, l);
 	table_real(t, ewma);
 	table_real(t, l->ewma_low);
 	table_real(t, l->ewma_high);
@@ -94,7 +104,7 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 	struct air_limits limits;
 	size_t ndays;
 	struct air_day *day;
-	double ewma, range;
+	double ewma;
 	bool good;
 
 	view_sum_periods(v, q, period, n);
@@ -107,13 +117,13 @@ static bool put_chart(struct view *v, int q, struct air_period *period, size_t n
 		ewma = air_ewma_next(ewma, day[i].mean);
 		if (day[i].day < ask->from || day[i].day > ask->to)
 			continue;
-		range = i && day[i - 1].day == day[i].day - 1 ? fabs(day[i].mean - day[i - 1].mean) : NAN;
 		add_day(all, v, q, &day[i], &limits);
 		table_text(v->t, v->in->id);
 		table_cstr(v->t, air_words[q]);
-		put_chart_day(v, &day[i], range, &limits, ewma);
+		put_chart_day(v, &day[i], i ? &day[i - 1] : NULL, &limits, ewma);
 		table_cstr(v->t, AIR_UNITS[q]);
 		table_int(v->t, (int64_t)limits.n);
+		table_real(v->t, limits.correlation);
 		view_some(ask, v->t);
 	}
 	free(day);
@@ -135,7 +145,7 @@ static void chart_record(struct view *v, const struct air_record *in, struct buf
 	v->ask = ask;
 	for (int q = 0; q < AIR_QUANTITIES; q++)
 		if (ask->wants[q] && !put_chart(v, q, period, n, outside))
-			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The reference days give no limits, for they are fewer than two or all alike: ", (int)in->id.n, in->id.p, air_words[q]);
+			buf_printf(without, "%s%.*s (%s)", without->n ? ", " : "The reference days give no limits, for they are fewer than 10 or all alike: ", (int)in->id.n, in->id.p, air_words[q]);
 	free(period);
 }
 
@@ -152,7 +162,7 @@ void air_view_chart(const struct air_ask *ask, struct table *t)
 	find_outside(t, &outside);
 	if (without.n)
 		table_note(t, buf_slice(&without));
-	table_note(t, SLICE("Days less than half covered are left out. Trend: the exponentially weighted mean. Days of one room resemble their neighbours, so more of them are outside the limits than by chance alone."));
+	table_note(t, SLICE("Days less than half covered are left out. The limits allow for days that resemble their neighbours. Change: against what the day before leads to expect. Trend: the exponentially weighted mean."));
 	view_note_gaps(&v);
 	view_note_offsets(&v, ask->to);
 	view_release(&v);

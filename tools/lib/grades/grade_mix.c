@@ -16,6 +16,8 @@ void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const stru
 	intern_init(&m->grades);
 	intern_init(&m->groups);
 	intern_init(&m->counts);
+	intern_init(&m->lots);
+	intern_init(&m->lot_counts);
 	intern_id(&m->grades, SLICE(" culled"));
 	intern_id(&m->grades, SLICE(" ungraded"));
 }
@@ -27,6 +29,10 @@ void grade_mix_release(struct grade_mix *m)
 	intern_release(&m->grades);
 	intern_release(&m->groups);
 	intern_release(&m->counts);
+	intern_release(&m->lots);
+	intern_release(&m->lot_counts);
+	free(m->lot);
+	free(m->lot_count);
 	free(m->group);
 	free(m->count);
 	memset(m, 0, sizeof *m);
@@ -108,16 +114,38 @@ static uint64_t count_key(size_t group, uint32_t grade)
 	return (uint64_t)group << 32 | grade;
 }
 
-static struct grade_count *count_of(struct grade_mix *m, size_t group, uint32_t grade)
+/* The number of a pair in `pairs`, from 1 on; *is_new when it was not there. */
+static uint32_t pair_id(struct intern *pairs, size_t a, uint32_t b, bool *is_new)
 {
-	uint64_t key = count_key(group, grade);
-	uint32_t had = m->counts.n, id = intern_id(&m->counts, (struct slice){ (const char *)&key, sizeof key });
+	uint64_t key = count_key(a, b);
+	uint32_t had = pairs->n, id = intern_id(pairs, (struct slice){ (const char *)&key, sizeof key });
 
-	if (id == had) {
-		m->count = mem_grow(m->count, &m->counts_cap, id, sizeof *m->count);
-		m->count[id - 1] = (struct grade_count){ 0, 0 };
+	*is_new = id == had;
+	return id;
+}
+
+static struct grade_count *count_of(struct intern *pairs, struct grade_count **list, size_t *cap, size_t of, uint32_t grade)
+{
+	bool is_new;
+	uint32_t id = pair_id(pairs, of, grade, &is_new);
+
+	if (is_new) {
+		*list = mem_grow(*list, cap, id, sizeof **list);
+		(*list)[id - 1] = (struct grade_count){ 0, 0 };
 	}
-	return &m->count[id - 1];
+	return &(*list)[id - 1];
+}
+
+static size_t lot_of(struct grade_mix *m, size_t group, uint32_t lot)
+{
+	bool is_new;
+	uint32_t id = pair_id(&m->lots, group, lot, &is_new);
+
+	if (is_new) {
+		m->lot = mem_grow(m->lot, &m->lots_cap, id, sizeof *m->lot);
+		m->lot[id - 1] = (struct grade_lot){ group, lot, 0, 0 };
+	}
+	return id - 1;
 }
 
 static uint32_t outcome_of(struct grade_mix *m, const struct stock_flow *f)
@@ -134,14 +162,20 @@ static void count_flow(struct grade_mix *m, const struct stock_flow *f)
 {
 	int32_t day = f->op->day;
 	bool before = day < m->ask->from, again = f->from.grade != 0;
-	size_t group;
-	struct grade_count *count;
+	size_t group, lot;
+	struct grade_count *count, *of_lot;
+	uint32_t outcome;
 
 	if (day < m->ask->baseline || day > m->ask->to || again != m->ask->regrades)
 		return;
 	group = group_of(m, f);
-	count = count_of(m, group, outcome_of(m, f));
+	lot = lot_of(m, group, f->from.lot);
+	outcome = outcome_of(m, f);
+	count = count_of(&m->counts, &m->count, &m->counts_cap, group, outcome);
+	of_lot = count_of(&m->lot_counts, &m->lot_count, &m->lot_counts_cap, lot, outcome);
 	*(before ? &count->before : &count->now) += f->n;
+	*(before ? &of_lot->before : &of_lot->now) += f->n;
+	*(before ? &m->lot[lot].before : &m->lot[lot].now) += f->n;
 	*(before ? &m->group[group].before : &m->group[group].now) += f->n;
 	if (day > m->last)
 		m->last = day;
@@ -164,10 +198,25 @@ size_t grade_mix_groups(const struct grade_mix *m)
 	return m->groups.n - 1;
 }
 
+static struct grade_count found_count(const struct intern *pairs, const struct grade_count *list, size_t of, uint32_t grade)
+{
+	uint64_t key = count_key(of, grade);
+	uint32_t id = intern_find(pairs, (struct slice){ (const char *)&key, sizeof key });
+
+	return id ? list[id - 1] : (struct grade_count){ 0, 0 };
+}
+
 struct grade_count grade_mix_count(const struct grade_mix *m, size_t group, uint32_t grade)
 {
-	uint64_t key = count_key(group, grade);
-	uint32_t id = intern_find(&m->counts, (struct slice){ (const char *)&key, sizeof key });
+	return found_count(&m->counts, m->count, group, grade);
+}
 
-	return id ? m->count[id - 1] : (struct grade_count){ 0, 0 };
+size_t grade_mix_lots(const struct grade_mix *m)
+{
+	return m->lots.n - 1;
+}
+
+struct grade_count grade_mix_lot_count(const struct grade_mix *m, size_t lot, uint32_t grade)
+{
+	return found_count(&m->lot_counts, m->lot_count, lot, grade);
 }

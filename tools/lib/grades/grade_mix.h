@@ -48,6 +48,13 @@ struct grade_count {
 	int64_t now, before;
 };
 
+/* The blades of one set of keys that are of one lot. */
+struct grade_lot {
+	size_t group;
+	uint32_t lot;
+	int64_t now, before;
+};
+
 struct grade_mix {
 	const struct grade_ask *ask;
 	const struct stock *stock;
@@ -56,9 +63,13 @@ struct grade_mix {
 	bool by_charge;
 	struct intern months, grades;
 	struct intern groups, counts; /* their number - 1 is the index below; `counts` has bytes */
+	struct intern lots, lot_counts; /* the same of the lots of groups */
 	struct grade_group *group;
 	struct grade_count *count;
 	size_t groups_cap, counts_cap;
+	struct grade_lot *lot;
+	struct grade_count *lot_count;
+	size_t lots_cap, lot_counts_cap;
 	int32_t last;                /* the last day on which a blade was counted, or INT32_MIN */
 	bool ungraded;               /* whether a grade line gave none */
 };
@@ -73,5 +84,9 @@ void grade_mix_flow(void *context, const struct stock_flow *flow);
 /* How many sets of keys there are, and how many of the group-th got a grade, by its number in `grades`. */
 size_t grade_mix_groups(const struct grade_mix *m);
 struct grade_count grade_mix_count(const struct grade_mix *m, size_t group, uint32_t grade);
+
+/* The same of the lots of the groups, by their index in `lot`. */
+size_t grade_mix_lots(const struct grade_mix *m);
+struct grade_count grade_mix_lot_count(const struct grade_mix *m, size_t lot, uint32_t grade);
 
 #endif

@@ -63,9 +63,41 @@ static struct grade_order grades_in_order(const struct grade_mix *m, const struc
 
 	for (uint32_t i = 1; i < m->grades.n; i++)
 		if (i != GRADE_NONE || m->ungraded)
-			order.column[order.n++] = (struct grade_column){ i, rank_of(m, house, i), grade_word(m, i) };
+			order.column[order.n++] = (struct grade_column){ .grade = i, .rank = rank_of(m, house, i), .word = grade_word(m, i) };
 	qsort(order.column, order.n, sizeof *order.column, by_rank);
 	return order;
+}
+
+/* Where the wood is from: a lot is then in one row, and rows may differ by more than lots of one row do. */
+static bool by_origin(const struct grade_ask *ask)
+{
+	for (size_t i = 0; i < ask->nby; i++)
+		if (ask->by[i] != GRADE_BY_TREE && ask->by[i] != GRADE_BY_PARCEL && ask->by[i] != GRADE_BY_SUPPLIER)
+			return false;
+	return true;
+}
+
+static void find_spread(const struct grade_mix *m, struct grade_column *column)
+{
+	size_t groups = grade_mix_groups(m);
+
+	for (size_t i = 0; i < grade_mix_lots(m); i++) {
+		struct grade_count c = grade_mix_lot_count(m, i, column->grade);
+
+		spread_add(&column->spread, m->lot[i].group, m->lot[i].lot, c.now, m->lot[i].now);
+		spread_add(&column->before, m->lot[i].group, m->lot[i].lot, c.before, m->lot[i].before);
+	}
+	spread_end(&column->spread, groups, by_origin(m->ask));
+	spread_end(&column->before, groups, by_origin(m->ask));
+}
+
+static void release_grades(struct grade_order *grades)
+{
+	for (size_t i = 0; i < grades->n; i++) {
+		spread_release(&grades->column[i].spread);
+		spread_release(&grades->column[i].before);
+	}
+	free(grades->column);
 }
 
 /* The groups by their keys; the caller frees them. */
@@ -130,18 +162,19 @@ static void put_share(struct table *t, int64_t k, int64_t n)
 		table_absent(t);
 }
 
-static void put_interval(struct table *t, int64_t k, int64_t n)
+static void put_interval(struct table *t, int64_t k, int64_t n, const struct spread *spread, size_t group)
 {
 	double low, high;
 
 	put_share(t, k, n);
-	if (wilson_interval(k, n, NORMAL_975, &low, &high)) {
-		table_real(t, low);
-		table_real(t, high);
-	} else {
+	if (n <= 0) {
 		table_absent(t);
 		table_absent(t);
+		return;
 	}
+	wilson_share((double)k / (double)n, (double)n / spread->design[group], spread_point(&spread->rows, 0.975), &low, &high);
+	table_real(t, low);
+	table_real(t, high);
 }
 
 /* ---- a row for each grade */
@@ -186,7 +219,7 @@ static void put_long(const struct grade_mix *m, struct table *t, const struct gr
 		table_text(t, grades->column[i].word);
 		table_int(t, c.now);
 		table_int(t, g->now);
-		put_interval(t, c.now, g->now);
+		put_interval(t, c.now, g->now, &grades->column[i].spread, (size_t)(g - m->group));
 		if (m->ask->has_baseline) {
 			table_int(t, g->before);
 			put_share(t, c.before, g->before);
@@ -248,11 +281,22 @@ static void put_wide(const struct grade_mix *m, struct table *t, const struct gr
 		put_share(t, count_of(m, g, grades->column[i].grade).before, g->before);
 }
 
+/* What the intervals allow for. */
+static void note_interval(const struct grade_order *grades, struct table *t)
+{
+	if (!grades->n || grades->column[0].spread.all.known)
+		table_note(t, SLICE("at least, at most: the 95 % interval for such wood; it allows for the differences between lots"));
+	else
+		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood; it needs 5 lots to allow for the differences between lots"));
+}
+
 void grade_view(const struct grade_mix *m, const struct house *house, struct table *t)
 {
 	struct grade_order grades = grades_in_order(m, house);
 	const struct grade_group **group = groups_in_order(m, house);
 
+	for (size_t i = 0; i < grades.n; i++)
+		find_spread(m, &grades.column[i]);
 	table_init(t, NULL, 0);
 	if (m->ask->wide)
 		add_wide_columns(m->ask, t, &grades);
@@ -268,7 +312,7 @@ void grade_view(const struct grade_mix *m, const struct house *house, struct tab
 	if (m->ask->has_baseline)
 		table_note(t, SLICE("then, before: in the months of the baseline"));
 	if (!m->ask->wide)
-		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood"));
+		note_interval(&grades, t);
 	free(group);
-	free(grades.column);
+	release_grades(&grades);
 }

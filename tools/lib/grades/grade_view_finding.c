@@ -2,7 +2,6 @@
 
 #include "grades/grade_mix.h"
 #include "grades/grade_view_internal.h"
-#include "math/distributions.h"
 #include "math/stats.h"
 #include "stock/stock_say.h"
 #include "table/table.h"
@@ -37,12 +36,6 @@ static double share(int64_t k, int64_t n)
 	return (double)k / (double)n;
 }
 
-/* The normal point for `n` intervals that hold all together in 95 % of cases (Bonferroni). */
-static double point_for(size_t n)
-{
-	return dist_normal_q(1 - 0.025 / (double)n);
-}
-
 /* ---- the best grade */
 
 /* The days that are counted; up to the last day with a blade where no end is asked for. */
@@ -71,7 +64,7 @@ static void say_best(const struct seen *s, const struct grade_column *best, stru
 	add_period(s->m, text);
 	buf_int(text, k);
 	buf_str(text, " (");
-	wilson_interval(k, s->now, NORMAL_975, &low, &high);
+	wilson_share(share(k, s->now), (double)s->now / best->spread.design_all, spread_point(&best->spread.all, 0.975), &low, &high);
 	stock_say_interval(text, share(k, s->now), low, high);
 	buf_str(text, best->grade == GRADE_CULLED ? k == 1 ? ") was " : ") were " : ") got ");
 	if (best->grade > GRADE_NONE)
@@ -82,14 +75,31 @@ static void say_best(const struct seen *s, const struct grade_column *best, stru
 
 /* ---- against the baseline */
 
-/* Newcombe's interval of a difference of proportions (1998, method 10), from Wilson's of each. */
-static bool differs(int64_t k1, int64_t n1, int64_t k2, int64_t n2, double z)
-{
-	double l1, u1, l2, u2, p1 = share(k1, n1), p2 = share(k2, n2), d = p1 - p2;
+/* A share, the pieces that it is as good as (spread.h), and the point for as many intervals as are looked at. */
+struct part {
+	double share, cases, point;
+};
 
-	if (!wilson_interval(k1, n1, z, &l1, &u1) || !wilson_interval(k2, n2, z, &l2, &u2))
-		return false;
-	return d > 0 ? d > hypot(p1 - l1, u2 - p2) : -d > hypot(u1 - p1, p2 - l2);
+/* `among` intervals hold all together in 95 % of cases (Bonferroni). */
+static struct part part_of(int64_t k, int64_t n, double design, const struct spread_found *found, size_t among)
+{
+	return (struct part){ share(k, n), (double)n / design, spread_point(found, 1 - 0.025 / (double)among) };
+}
+
+/* Newcombe's interval of a difference of proportions (1998, method 10), from Wilson's of each. */
+static bool differs(struct part a, struct part b)
+{
+	double l1, u1, l2, u2, d = a.share - b.share;
+
+	wilson_share(a.share, a.cases, a.point, &l1, &u1);
+	wilson_share(b.share, b.cases, b.point, &l2, &u2);
+	return d > 0 ? d > hypot(a.share - l1, u2 - b.share) : -d > hypot(u1 - a.share, b.share - l2);
+}
+
+static bool has_changed(const struct seen *s, const struct grade_column *column, struct grade_count k, size_t among)
+{
+	return differs(part_of(k.now, s->now, column->spread.design_all, &column->spread.all, among),
+		part_of(k.before, s->before, column->before.design_all, &column->before.all, among));
 }
 
 static void say_change(const struct seen *s, const struct grade_order *grades, struct buf *text)
@@ -102,14 +112,15 @@ static void say_change(const struct seen *s, const struct grade_order *grades, s
 		struct grade_count k = count_all(s, grades->column[i].grade);
 		double d = fabs(share(k.now, s->now) - share(k.before, s->before));
 
-		if (d > change && differs(k.now, s->now, k.before, s->before, point_for(grades->n))) {
+		if (d > change && has_changed(s, &grades->column[i], k, grades->n)) {
 			most = &grades->column[i];
 			change = d;
 			c = k;
 		}
 	}
 	if (!most) {
-		buf_str(text, " No grade's share differs from the months before by more than chance explains.");
+		buf_str(text, " No grade's share differs from the months before by more than ");
+		buf_str(text, grades->column[0].spread.all.known ? "lots commonly do." : "chance explains.");
 		return;
 	}
 	buf_str(text, most->grade > GRADE_NONE ? " Grade " : " The share of the ");
@@ -118,7 +129,7 @@ static void say_change(const struct seen *s, const struct grade_order *grades, s
 	stock_say_percent(text, share(c.before, s->before));
 	buf_str(text, " in the months before to ");
 	stock_say_percent(text, share(c.now, s->now));
-	buf_str(text, ": more than chance explains.");
+	buf_str(text, most->spread.all.known ? ": more than lots commonly differ." : ": more than chance explains.");
 }
 
 /* ---- between groups */
@@ -142,22 +153,31 @@ static void say_group(const struct seen *s, size_t i, uint32_t grade, const char
 	buf_printf(text, " (%lld of %lld).", (long long)k, (long long)n);
 }
 
-/* The group whose share of the grade is the farthest above (or below) that of all others, beyond chance; ngroups: none. */
-static size_t farthest(const struct seen *s, uint32_t grade, bool above)
+/* Whether the i-th group differs from all others. Of these it has the design of all, which is near enough for many. */
+static bool is_apart(const struct seen *s, const struct spread *spread, size_t i, int64_t k, int64_t all)
 {
-	int64_t all = count_all(s, grade).now;
+	int64_t n = s->group[i]->now;
+
+	return differs(part_of(k, n, spread->design[s->group[i] - s->m->group], &spread->rows, s->ngroups),
+		part_of(all - k, s->now - n, spread->design_all, &spread->all, s->ngroups));
+}
+
+/* The group whose share of the grade is the farthest above (or below) that of all others, beyond chance; ngroups: none. */
+static size_t farthest(const struct seen *s, const struct grade_column *best, bool above)
+{
+	int64_t all = count_all(s, best->grade).now;
 	size_t found = s->ngroups;
 	double most = 0;
 
 	for (size_t i = 0; i < s->ngroups; i++) {
-		int64_t k = count_in(s, i, grade).now, n = s->group[i]->now;
+		int64_t k = count_in(s, i, best->grade).now, n = s->group[i]->now;
 		double d;
 
 		if (!n || n == s->now)
 			continue;
 		d = share(k, n) - share(all - k, s->now - n);
 		d = above ? d : -d;
-		if (d > most && differs(k, n, all - k, s->now - n, point_for(s->ngroups))) {
+		if (d > most && is_apart(s, &best->spread, i, k, all)) {
 			most = d;
 			found = i;
 		}
@@ -167,10 +187,11 @@ static size_t farthest(const struct seen *s, uint32_t grade, bool above)
 
 static void say_groups(const struct seen *s, const struct grade_column *best, struct buf *text)
 {
-	size_t high = farthest(s, best->grade, true), low = farthest(s, best->grade, false);
+	size_t high = farthest(s, best, true), low = farthest(s, best, false);
 
 	if (high == s->ngroups && low == s->ngroups) {
-		buf_str(text, " No row differs from the rest by more than chance explains.");
+		buf_str(text, " No row differs from the rest by more than ");
+		buf_str(text, best->spread.all.known ? "lots commonly do." : "chance explains.");
 		return;
 	}
 	if (high < s->ngroups)
@@ -178,7 +199,8 @@ static void say_groups(const struct seen *s, const struct grade_column *best, st
 	if (low < s->ngroups)
 		say_group(s, low, best->grade, " Lowest: ", text);
 	buf_str(text, high < s->ngroups && low < s->ngroups ? " Both differ" : " It differs");
-	buf_str(text, " from the rest by more than chance explains.");
+	buf_str(text, " from the rest by more than ");
+	buf_str(text, best->spread.all.known ? "lots commonly do." : "chance explains.");
 }
 
 /* ---- all of it */

@@ -8,6 +8,7 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "math/spread.h"
 
 struct grade_group;
 struct grade_mix;
@@ -17,6 +18,7 @@ enum { GRADE_RANKS = INT32_MAX - 2 }; /* ranks from here on are not the scheme's
 
 /* One grade; qsort() hands no context through, so the values that it is sorted by are looked up before. */
 struct grade_column {
+	struct spread spread, before; /* of its share between lots, in the period and in the baseline; rows are groups */
 	uint32_t grade;
 	int rank;          /* its place in the scheme; 0 is the best */
 	struct slice word;

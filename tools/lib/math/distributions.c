@@ -50,6 +50,15 @@ double dist_chi2_q(double p, double nu)
 	return x;
 }
 
+double dist_chi2_p(double x, double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = gsl_cdf_chisq_P(x, nu);
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
 double dist_chi2_upper_p(double x, double nu)
 {
 	gsl_error_handler_t *was = quiet();

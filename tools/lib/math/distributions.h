@@ -21,6 +21,7 @@ double dist_normal_p(double z);
 double dist_normal_q(double p);
 double dist_t_q(double p, double nu);
 double dist_chi2_q(double p, double nu);
+double dist_chi2_p(double x, double nu);                    /* P(X <= x) */
 double dist_chi2_upper_p(double x, double nu);              /* P(X > x) */
 double dist_chi2_upper_q(double p, double nu);              /* the x that is passed with this probability */
 double dist_beta_q(double p, double a, double b);           /* exact at a or b of 0 */

@@ -110,6 +110,34 @@ static bool lot_shown(int64_t n, const struct lot *lot)
 	return dist_hypergeometric_p(lot->bad, lot->out, lot->all, n) <= 1 - lot->sure + HAIR;
 }
 
+enum { ROWS_MOST = 16 };
+
+int64_t sampling_pieces_on(double cover, double sure, int64_t bad, int64_t most)
+{
+	double at[ROWS_MOST] = { 1 }, stopped = 0; /* by pieces out: the chance to be there and not to have stopped */
+	int64_t row = 0;
+
+	if (!dist_is_probability(cover) || !dist_is_probability(sure) || bad < 0 || bad > most || most >= ROWS_MOST)
+		return -1;
+	for (int64_t n = 1; n <= DIST_PIECES_MOST; n++) {
+		double stop = 0;
+
+		for (int64_t k = most; k >= 0; k--)
+			at[k] = at[k] * cover + (k ? at[k - 1] * (1 - cover) : 0);
+		for (int64_t k = 0; k <= row; k++)
+			stop += at[k];
+		if (n <= row || stopped + stop > (1 - sure) * (double)(row + 1) / (double)(most + 1) + 1e-15)
+			continue;
+		if (row == bad)
+			return n;
+		for (int64_t k = 0; k <= row; k++)
+			at[k] = 0;
+		stopped += stop;
+		row++;
+	}
+	return -1;
+}
+
 int64_t sampling_pieces_of(int64_t all, double cover, double sure, int64_t bad)
 {
 	struct lot lot = { all, (int64_t)floor((double)all * (1 - cover) + 1e-9) + 1, bad, sure };

@@ -43,6 +43,13 @@ double sampling_free_sure(int64_t n, double cover);
 /* How many pieces to measure so that, with at most `bad` of them out, `cover` conform at `sure`. */
 int64_t sampling_pieces(double cover, double sure, int64_t bad);
 
+/*
+ * The same for a plan of rows 0..`most` that is read on from row to row: from the first piece on, stop at the first row
+ * whose number of pieces is reached with at most `bad` of them out. The rows share the risk 1 - sure alike, so the chance
+ * to stop at any of them, where only `cover` conform, is at most that (exact; spending by steps: Lan and DeMets 1983).
+ */
+int64_t sampling_pieces_on(double cover, double sure, int64_t bad, int64_t most);
+
 /* The same in a lot of `all` pieces, of which none is put back; -1 where `bad` out say nothing. */
 int64_t sampling_pieces_of(int64_t all, double cover, double sure, int64_t bad);
 

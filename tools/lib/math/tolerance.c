@@ -5,9 +5,21 @@
 #include "math/distributions.h"
 #include "math/numeric.h"
 
-enum { NODES = 96, SERIES_FROM = 500 };
+enum { NODES = 96, NEAR_NORMAL = 1000, CUBE_FROM = 300000, LOG_K_MOST = 34 };
 
-static const double FAR = 1e-14; /* the probability that is left out at each end of an integral over the sd */
+static const double MEAN_REACH = 9; /* standard errors; Phi(-9) is 1e-19 */
+
+static const double FAR = 1e-14; /* the probability of the sd that is left out at each end */
+
+static double upper_tail(double z)
+{
+	return erfc(z / M_SQRT2) / 2;
+}
+
+static double density(double z)
+{
+	return exp(-z * z / 2) / sqrt(2 * M_PI);
+}
 
 /* ---- one-sided */
 
@@ -16,33 +28,6 @@ struct factor {
 	bool one;
 };
 
-/* log(a^a / Gamma(a)): what is great in it cancels, which Stirling's series does before it is reckoned. */
-static double log_power_over_gamma(double a)
-{
-	if (a < SERIES_FROM)
-		return a * log(a) - lgamma(a);
-	return a + log(a / (2 * M_PI)) / 2 - 1 / (12 * a) + 1 / (360 * a * a * a);
-}
-
-/* The density of s/sigma for nu degrees of freedom. */
-static double sd_density(double s, double nu)
-{
-	double off = s - 1, a = nu / 2;
-
-	if (!(s > 0))
-		return 0;
-	if (a < SERIES_FROM)
-		return exp(log(2) + log_power_over_gamma(a) + (nu - 1) * log(s) - nu * s * s / 2);
-	return exp(log(2) + log_power_over_gamma(a) - a + nu * (log1p(off) - off - off * off / 2)) / s;
-}
-
-static double one_at(double s, void *context)
-{
-	const struct factor *f = context;
-
-	return dist_normal_p(sqrt(f->n) * (f->k * s - f->z)) * sd_density(s, f->nu);
-}
-
 struct reach {
 	double low, high;
 };
@@ -50,18 +35,53 @@ struct reach {
 /* Where s/sigma practically lies; for many pieces it is nearly normal, with an sd of 1 / sqrt(2 nu). */
 static struct reach sd_reach(double nu)
 {
-	if (nu >= 2 * SERIES_FROM)
+	if (nu >= NEAR_NORMAL)
 		return (struct reach){ 1 - 9 / sqrt(2 * nu), 1 + 9 / sqrt(2 * nu) };
 	return (struct reach){ sqrt(dist_chi2_q(FAR, nu) / nu), sqrt(dist_chi2_upper_q(FAR, nu) / nu) };
 }
 
-static double one_excess(double k, void *context)
+/* P(s/sigma <= least). */
+static double sd_below(double least, double nu)
+{
+	double variance = 2 / (9 * nu);
+
+	if (nu < CUBE_FROM)
+		return dist_chi2_p(nu * least * least, nu);
+	/* the library's tail is wrong for so many; Wilson and Hilferty (1931) are right to 3e-8 */
+	return dist_normal_p((cbrt(least * least) - (1 - variance)) / sqrt(variance));
+}
+
+/*
+ * The sample's mean is off by u standard errors, so k sd must reach z + u / sqrt(n). That sd, over sigma, is
+ * too small with this probability.
+ */
+static double short_at(double u, void *context)
+{
+	const struct factor *f = context;
+	double least = (f->z + u / sqrt(f->n)) / f->k;
+
+	return density(u) * (least > 0 ? sd_below(least, f->nu) : 0);
+}
+
+/*
+ * The probability that mean - k sd covers less than asked, for k above 0. The integral runs over the mean and
+ * not over the sd: over the sd the integrand is a step as narrow as 1 / k, which a quadrature may pass by.
+ */
+static double short_share(struct factor *f)
+{
+	struct reach reach = sd_reach(f->nu);
+	double low = fmax(sqrt(f->n) * (f->k * reach.low - f->z), -MEAN_REACH), high = fmin(sqrt(f->n) * (f->k * reach.high - f->z), MEAN_REACH);
+
+	return upper_tail(fmax(high, low)) + (high > low ? numeric_integral(short_at, f, low, high) : 0);
+}
+
+/* How sure the factor is, less what is asked. */
+static double one_excess(double log_k, void *context)
 {
 	struct factor *f = context;
-	struct reach reach = sd_reach(f->nu);
 
-	f->k = k;
-	return numeric_integral(one_at, f, reach.low, reach.high) - f->sure;
+	f->k = exp(log_k);
+	return 1 - f->sure - short_share(f);
 }
 
 static bool can_factor(double n, double cover, double sure)
@@ -73,15 +93,19 @@ static bool can_factor(double n, double cover, double sure)
 double tolerance_one(double n, double cover, double sure)
 {
 	struct factor f = { .n = n, .nu = n - 1, .z = dist_normal_q(cover), .sure = sure };
-	double high = 1, low = -1;
+	double zero = upper_tail(sqrt(n) * f.z), low = 0, high = 1; /* P(T <= 0); logs of k */
 
 	if (!can_factor(n, cover, sure))
 		return NAN;
-	while (one_excess(high, &f) < 0 && high < 1e9)
-		high *= 2;
-	while (one_excess(low, &f) > 0 && low > -1e9)
-		low *= 2;
-	return numeric_root(one_excess, &f, low, high, 1e-11 * high);
+	if (sure < zero) /* T of -ncp is -T */
+		return -tolerance_one(n, 1 - cover, 1 - sure);
+	while (one_excess(low, &f) > 0 && low > -LOG_K_MOST)
+		low -= 2;
+	while (one_excess(high, &f) < 0 && high < LOG_K_MOST)
+		high += 2;
+	if (low <= -LOG_K_MOST)
+		return 0;
+	return exp(numeric_root(one_excess, &f, low, high, 1e-13));
 }
 
 /* ---- two-sided */
@@ -94,16 +118,6 @@ double tolerance_one(double n, double cover, double sure)
 struct nodes {
 	double nu, weight[NODES], r[NODES], sure;
 };
-
-static double upper_tail(double z)
-{
-	return erfc(z / M_SQRT2) / 2;
-}
-
-static double density(double z)
-{
-	return exp(-z * z / 2) / sqrt(2 * M_PI);
-}
 
 /* At a mean that is off by x sigma, the r for which [x - r, x + r] covers the share: Newton, kept in its bracket. */
 static double width_at(double x, double cover, double z_both)
@@ -193,7 +207,7 @@ static double cover_excess(double cover, void *context)
 
 	if (f->one) {
 		f->z = dist_normal_q(cover);
-		return one_excess(f->k, f);
+		return 1 - f->sure - short_share(f);
 	}
 	return lay_nodes(&t, f->n, f->nu, cover) ? two_excess(f->k, &t) : NAN;
 }

@@ -166,7 +166,7 @@ bool moist_view_quality(const struct moist_view *v, struct table *t)
 
 /* ---- a sample after the kiln */
 
-static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, "out of band at most" }, { "read", TABLE_INT, 0, "pieces to read" } };
+static const struct table_column PLAN[] = { { "out", TABLE_INT, 0, "out of band at most" }, { "read", TABLE_INT, 0, "pieces to read" }, { "read_on", TABLE_INT, 0, "if you may read on" } };
 static const struct table_column TAKEN[] = {
 	{ "n_at_random", TABLE_INT, 0, "pieces at random" }, { "n_others", TABLE_INT, 0, "other pieces" }, { "n_untold", TABLE_INT, 0, "not judged" }, { "out", TABLE_INT, 0, "out of band" },
 	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "more", TABLE_INT, 0, "more to read" }, { "share_out", TABLE_REAL, TABLE_PERCENT + 1, NULL },
@@ -195,9 +195,11 @@ static void fill_plan(const struct moist_view *v, struct table *t)
 	for (int64_t out = 0; out <= PLAN_OUT_MOST; out++) {
 		table_int(t, out);
 		table_int(t, sampling_pieces(v->ask->cover, v->ask->sure, out));
+		table_int(t, sampling_pieces_on(v->ask->cover, v->ask->sure, out, PLAN_OUT_MOST));
 	}
 	find_plan(t, v->ask);
-	moist_view_note_shares(v, t, "Choose a row before you read. With no more out of band among so many, at least %.6g %% of all conform, with %.6g %% confidence.");
+	moist_view_note_shares(v, t, "Pieces to read: choose one row before you read, and judge by that row alone. With no more out of band among so many, at least %.6g %% of all conform, with %.6g %% confidence.");
+	table_note(t, SLICE("If you may read on: start at the first row; if too many are out of band there, read on to the next row. The confidence holds for all rows together."));
 	table_note(t, MOIST_AT_RANDOM);
 }
 

@@ -477,14 +477,9 @@ void stages_end(struct stages *w)
 
 const struct stages_through stages_through_none = { true, 1, 0, 0 };
 
-static int64_t positive(int64_t n)
-{
-	return n > 0 ? n : 0;
-}
-
 int64_t stages_entered(const int64_t *n)
 {
-	return n[STAGE_START] + n[STAGE_IN] + n[STAGE_FOUND] + positive(n[STAGE_CROSSED]) + positive(n[STAGE_BACK]);
+	return n[STAGE_START] + n[STAGE_IN] + n[STAGE_FOUND] + n[STAGE_CROSSED] + n[STAGE_BACK];
 }
 
 struct stage_share stages_yield(const int64_t *n)

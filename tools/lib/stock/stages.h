@@ -134,12 +134,12 @@ struct stage_share {
 	double p, n;
 };
 
-/* How many pieces were ever in the step. */
+/* How many pieces were in the step, without those that became others' or went back: out, culled and still. */
 int64_t stages_entered(const int64_t *n);
 
 /*
  * The share of those in a step that go on from it. Once nothing is there any more that is out /
- * entered. Before, it is the share of those entered that was not lost while waiting, times the
+ * (out + culled). Before, it is the share of those entered that was not lost while waiting, times the
  * share that went on of those on the lines that take pieces out of the step; as good as one of as
  * many cases as went on or were lost. Not known before the first piece has come to such a line.
  */

@@ -175,12 +175,11 @@ static void add_counts(struct yield_row *row, const struct stage_cell *cell)
 
 void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
 {
-	stages->by_lot = ask->from != INT32_MIN || ask->to != INT32_MAX;
+	stages->by_lot = true; /* the shares of lots are compared */
 	stages->by_charge = stages->by_type = false;
 	for (size_t i = 0; i < ask->nby; i++) {
 		stages->by_charge |= ask->by[i] == YIELD_BY_CHARGE;
 		stages->by_type |= ask->by[i] == YIELD_BY_TYPE;
-		stages->by_lot |= ask->by[i] != YIELD_BY_CHARGE && ask->by[i] != YIELD_BY_TYPE;
 	}
 }
 
@@ -212,4 +211,15 @@ size_t yield_rows_of(const struct yield_rows *y, uint32_t cell, const size_t **r
 
 	*rows = c ? c->row : NULL;
 	return c ? c->nrows : 0;
+}
+
+size_t yield_rows_total(const struct yield_rows *y)
+{
+	size_t first = y->nrows;
+
+	if (!first)
+		return first;
+	for (first--; first && y->row[first - 1].head.step != YIELD_ALL_STEPS; first--)
+		;
+	return first;
 }

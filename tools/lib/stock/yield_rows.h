@@ -75,4 +75,7 @@ void yield_rows_release(struct yield_rows *y);
 /* The rows that a cell of the stages counts in, as indexes; returns how many, 0 for one that is left out. */
 size_t yield_rows_of(const struct yield_rows *y, uint32_t cell, const size_t **rows);
 
+/* The first row of the rows of all keys; nrows where there is none. The last row is that of all steps. */
+size_t yield_rows_total(const struct yield_rows *y);
+
 #endif

@@ -6,6 +6,7 @@
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "stock/yield_days.h"
+#include "stock/yield_spread.h"
 #include "stock/yield_view_internal.h"
 
 /* ---- parts of both tables */
@@ -100,7 +101,7 @@ void yield_view_head(const struct yield_rows *y, struct table *t, const struct y
 	table_cstr(t, head->step == YIELD_ALL_STEPS ? "all" : stages_step_words[head->step]);
 }
 
-void yield_view_share(struct table *t, struct stage_share s)
+void yield_view_share(struct table *t, struct stage_share s, double point)
 {
 	double low, high;
 
@@ -109,7 +110,7 @@ void yield_view_share(struct table *t, struct stage_share s)
 			table_absent(t);
 		return;
 	}
-	wilson_share(s.p, s.n, NORMAL_975, &low, &high);
+	wilson_share(s.p, s.n, point, &low, &high);
 	table_real(t, s.p);
 	table_real(t, low);
 	table_real(t, high);
@@ -117,22 +118,43 @@ void yield_view_share(struct table *t, struct stage_share s)
 
 /* ---- the yields */
 
-/* All steps together have no yield before they are over. */
+/* All steps together have no yield before they are over, nor where pieces that were good so far left for other keys. */
 static struct stage_share yield_of(const struct yield_row *r)
 {
-	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED];
+	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED] && r->n[STAGE_CROSSED] >= 0;
 
 	return r->head.step == YIELD_ALL_STEPS && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
 }
 
-/* Cleaving and buying are one first step. */
-static struct stage_share arrival(const struct yield_row *cleave, const struct yield_row *buy)
-{
-	struct yield_row both = *cleave;
+/* The yield of the i-th row, as good as fewer pieces where lots differ, and the point of its interval. */
+struct sure_yield {
+	struct stage_share share;
+	double point;
+};
 
-	for (int i = 0; i < STAGE_COUNTS; i++)
-		both.n[i] += buy->n[i];
-	return yield_of(&both);
+static struct sure_yield sure_yield(const struct yield_spread *s, size_t i)
+{
+	const struct yield_rows *y = s->rows;
+	const struct spread *spread = &s->step[y->row[i].head.step];
+	struct stage_share share = yield_of(&y->row[i]);
+
+	share.n /= yield_spread_design(y, spread, i);
+	return (struct sure_yield){ share, yield_spread_point(y, spread, i) };
+}
+
+/* Cleaving and buying are one first step: rows i and i + 1. */
+static struct sure_yield arrival(const struct yield_spread *s, size_t i)
+{
+	struct yield_row both = s->rows->row[i];
+	struct sure_yield a = sure_yield(s, i), b = sure_yield(s, i + 1);
+	double cases = a.share.n + b.share.n;
+
+	for (int k = 0; k < STAGE_COUNTS; k++)
+		both.n[k] += s->rows->row[i + 1].n[k];
+	a.share = yield_of(&both);
+	a.share.n = cases > 0 && cases < a.share.n ? cases : a.share.n;
+	a.point = a.point > b.point ? a.point : b.point;
+	return a;
 }
 
 static void add_columns(const struct yield_rows *y, struct table *t)
@@ -162,17 +184,21 @@ static void add_columns(const struct yield_rows *y, struct table *t)
 	yield_view_add_columns(y, t, through ? LAST : DAYS, 1, start);
 }
 
-static void put_row(const struct yield_rows *y, struct table *t, const struct yield_row *r, struct stage_share through, int64_t twice)
+static void put_row(const struct yield_spread *s, struct table *t, size_t i, struct sure_yield through, int64_t twice)
 {
+	const struct yield_rows *y = s->rows;
+	const struct yield_row *r = &y->row[i];
+	struct sure_yield yield = sure_yield(s, i);
+
 	yield_view_head(y, t, &r->head);
 	if (has_since(y->ask))
 		table_int(t, r->n[STAGE_START]);
-	for (int i = STAGE_IN; i <= STAGE_STILL; i++)
-		table_int(t, r->n[i]);
+	for (int k = STAGE_IN; k <= STAGE_STILL; k++)
+		table_int(t, r->n[k]);
 	table_int(t, r->n[STAGE_OUT] + r->n[STAGE_CULLED] + r->n[STAGE_STILL]);
-	yield_view_share(t, yield_of(r));
+	yield_view_share(t, yield.share, yield.point);
 	if (y->ask->through)
-		yield_view_share(t, through);
+		yield_view_share(t, through.share, through.point);
 	if (twice < 0)
 		table_absent(t);
 	else
@@ -180,31 +206,48 @@ static void put_row(const struct yield_rows *y, struct table *t, const struct yi
 }
 
 /* The rows of one set of keys from its first step on, with the yields multiplied; returns the row after them. */
-static size_t put_key(const struct yield_rows *y, struct table *t, size_t first, const int64_t *twice)
+static size_t put_key(const struct yield_spread *s, struct table *t, size_t first, const int64_t *twice)
 {
-	struct stages_through through = stages_through_none;
-	const struct yield_row *row = y->row;
+	struct stages_through product = stages_through_none;
+	const struct yield_row *row = s->rows->row;
+	struct sure_yield through = { { false, 0, 0 }, NORMAL_975 };
 	size_t i = first;
 
 	for (; row[i].head.step != YIELD_ALL_STEPS; i++) {
 		bool two = i == first && row[i].head.step == STAGE_CLEAVE && row[i + 1].head.step == STAGE_BUY;
+		struct sure_yield step = two ? arrival(s, i) : sure_yield(s, i);
 
-		if (!(i > first && row[i].head.step == STAGE_BUY))
-			stages_through_add(&through, two ? arrival(&row[i], &row[i + 1]) : yield_of(&row[i]));
-		put_row(y, t, &row[i], stages_through(&through), twice[i]);
+		if (!(i > first && row[i].head.step == STAGE_BUY)) {
+			stages_through_add(&product, step.share);
+			through.point = step.point > through.point ? step.point : through.point;
+		}
+		through.share = stages_through(&product);
+		put_row(s, t, i, through, twice[i]);
 	}
-	put_row(y, t, &row[i], (struct stage_share){ false, 0, 0 }, -1);
+	through.share.known = false;
+	put_row(s, t, i, through, -1);
 	return i + 1;
 }
 
-static void add_notes(const struct yield_rows *y, struct table *t)
+static bool is_known(const struct yield_spread *s)
 {
+	for (int i = 0; i <= YIELD_ALL_STEPS; i++)
+		if (s->step[i].all.known)
+			return true;
+	return false;
+}
+
+static void add_notes(const struct yield_spread *s, struct table *t)
+{
+	const struct yield_rows *y = s->rows;
+
 	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are still there"));
 	table_note(t, SLICE("yield: of the pieces that reached the end of the step, the per cent that went on"));
 	if (y->ask->through)
 		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
 	if (yield_view_shows(t, y->ask->through ? "through_high" : "yield_high"))
-		table_note(t, SLICE("at least, at most: the 95 % interval"));
+		table_note(t, is_known(s) ? SLICE("at least, at most: the 95 % interval; from 5 lots in a step on it allows for the differences between lots")
+			: SLICE("at least, at most: the 95 % interval, by chance alone; it needs 5 lots in a step to allow for the differences between lots"));
 	if (yield_view_shows(t, "median_days"))
 		table_note(t, SLICE("median days: of the pieces that went on"));
 }
@@ -212,12 +255,15 @@ static void add_notes(const struct yield_rows *y, struct table *t)
 void yield_view(const struct yield_rows *y, struct table *t)
 {
 	int64_t *twice = yield_days_twice(y);
+	struct yield_spread spread;
 
+	yield_spread_init(&spread, y);
 	yield_view_start(y, t);
 	add_columns(y, t);
 	for (size_t i = 0; i < y->nrows;)
-		i = put_key(y, t, i, twice);
+		i = put_key(&spread, t, i, twice);
 	yield_view_say(y, t);
-	add_notes(y, t);
+	add_notes(&spread, t);
+	yield_spread_release(&spread);
 	free(twice);
 }

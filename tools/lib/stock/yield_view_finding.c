@@ -1,17 +1,7 @@
 #include "math/stats.h"
 #include "stock/stock_say.h"
+#include "stock/yield_spread.h"
 #include "stock/yield_view_internal.h"
-
-size_t yield_view_total(const struct yield_rows *y)
-{
-	size_t first = y->nrows;
-
-	if (!first)
-		return first;
-	for (first--; first && y->row[first - 1].head.step != YIELD_ALL_STEPS; first--)
-		;
-	return first;
-}
 
 static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)
 {
@@ -64,13 +54,18 @@ static void say_tied(const struct yield_row *row, size_t first, size_t last, int
 	buf_char(text, '.');
 }
 
-static void say_worst(const struct yield_row *r, struct buf *text)
+static void say_worst(const struct yield_rows *y, size_t row, struct buf *text)
 {
+	const struct yield_row *r = &y->row[row];
 	int64_t all = stages_entered(r->n), culled = r->n[STAGE_CULLED];
+	struct spread spread;
 	double low, high;
 
 	buf_printf(text, " The step with the most culls is %s: %lld of %lld", stages_step_words[r->head.step], (long long)culled, (long long)all);
-	if (wilson_interval(culled, all, NORMAL_975, &low, &high)) {
+	if (all > 0) {
+		yield_spread_of_loss(y, r->head.step, SLICE(""), &spread);
+		wilson_share((double)culled / (double)all, (double)all / yield_spread_design(y, &spread, row), yield_spread_point(y, &spread, row), &low, &high);
+		spread_release(&spread);
 		buf_str(text, " (");
 		stock_say_interval(text, (double)culled / (double)all, low, high);
 		buf_char(text, ')');
@@ -88,7 +83,7 @@ static bool is_tied(const struct yield_rows *y, size_t first, size_t worst)
 
 void yield_view_say(const struct yield_rows *y, struct table *t)
 {
-	size_t first = yield_view_total(y), worst = first;
+	size_t first = yield_rows_total(y), worst = first;
 	const struct yield_row *row = y->row;
 	struct buf text = BUF_INIT;
 
@@ -105,7 +100,7 @@ void yield_view_say(const struct yield_rows *y, struct table *t)
 		if (is_tied(y, first, worst))
 			say_tied(row, first, y->nrows - 1, row[worst].n[STAGE_CULLED], &text);
 		else
-			say_worst(&row[worst], &text);
+			say_worst(y, worst, &text);
 	}
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);

@@ -31,13 +31,10 @@ void yield_view_head(const struct yield_rows *y, struct table *t, const struct y
 /* Whether the column is among those for reading, so that a note must explain it. */
 bool yield_view_shows(const struct table *t, const char *name);
 
-/* The first row of the rows of all keys; y->nrows where there is none. The last row is that of all steps. */
-size_t yield_view_total(const struct yield_rows *y);
-
 /* How many pieces reached the end, and the step that culled most, with its interval. */
 void yield_view_say(const struct yield_rows *y, struct table *t);
 
-/* A share and its interval (95 %, Wilson): three cells. */
-void yield_view_share(struct table *t, struct stage_share s);
+/* A share and its interval (95 %, Wilson's, with this point): three cells. */
+void yield_view_share(struct table *t, struct stage_share s, double point);
 
 #endif

@@ -2,6 +2,7 @@
 
 #include "math/stats.h"
 #include "stock/stock_say.h"
+#include "stock/yield_spread.h"
 #include "stock/yield_view_internal.h"
 
 struct loss {
@@ -67,12 +68,15 @@ static void put_loss(const struct yield_rows *y, struct table *t, const struct l
 {
 	const struct yield_row *r = &y->row[loss->row];
 	int64_t all = stages_entered(r->n);
+	struct spread spread;
 
 	yield_view_head(y, t, &r->head);
 	table_text(t, loss->cause);
 	table_int(t, loss->n);
 	table_int(t, all);
-	yield_view_share(t, (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all });
+	yield_spread_of_loss(y, r->head.step, loss->cause, &spread);
+	yield_view_share(t, (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all / yield_spread_design(y, &spread, loss->row) }, yield_spread_point(y, &spread, loss->row));
+	spread_release(&spread);
 }
 
 /* "1475 pieces were culled. The most frequent cause in one step is knot in plane: 178 of 14173 (...)." */
@@ -81,11 +85,12 @@ static void say_losses(const struct yield_rows *y, const struct loss *loss, size
 	const struct loss *most = NULL;
 	const struct yield_row *row;
 	struct buf text = BUF_INIT;
-	double low = 0, high = 1;
+	struct spread spread;
+	double low, high;
 	int64_t all;
 
 	for (size_t i = 0; i < n; i++)
-		if (loss[i].row >= yield_view_total(y) && loss[i].row + 1 < y->nrows && (!most || loss[i].n > most->n))
+		if (loss[i].row >= yield_rows_total(y) && loss[i].row + 1 < y->nrows && (!most || loss[i].n > most->n))
 			most = &loss[i];
 	if (!most) {
 		table_finding(t, SLICE("No piece was culled on these days."));
@@ -98,7 +103,9 @@ static void say_losses(const struct yield_rows *y, const struct loss *loss, size
 	buf_str(&text, " culled. The most frequent cause in one step is ");
 	buf_add(&text, most->cause);
 	buf_printf(&text, " in %s: %lld of %lld (", stages_step_words[row->head.step], (long long)most->n, (long long)all);
-	wilson_interval(most->n, all, NORMAL_975, &low, &high);
+	yield_spread_of_loss(y, row->head.step, most->cause, &spread);
+	wilson_share((double)most->n / (double)all, (double)all / yield_spread_design(y, &spread, most->row), yield_spread_point(y, &spread, most->row), &low, &high);
+	spread_release(&spread);
 	stock_say_interval(&text, (double)most->n / (double)all, low, high);
 	buf_str(&text, ").");
 	table_finding(t, buf_slice(&text));
@@ -125,6 +132,6 @@ void yield_view_losses(const struct yield_rows *y, struct table *t)
 	say_losses(y, loss, n, t);
 	table_note(t, SLICE("share: the per cent of all pieces that were in the step"));
 	if (yield_view_shows(t, "share_high"))
-		table_note(t, SLICE("at least, at most: its 95 % interval"));
+		table_note(t, SLICE("at least, at most: its 95 % interval; from 5 lots on it allows for the differences between lots"));
 	free(loss);
 }
