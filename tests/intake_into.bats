@@ -189,7 +189,7 @@ take() { wy-intake --map map.yaml --into book.wy "$@"; }
 			rm -f fifo
 			mkfifo fifo
 			# shellcheck disable=SC2086
-			env --default-signal=INT $call <fifo >out 2>/dev/null &
+			env --default-signal=INT,TERM,HUP $call <fifo >out 2>/dev/null &
 			pid=$!
 			exec 8>fifo
 			cat $input 2>/dev/null >&8         # the end is held back: the filter waits for more
