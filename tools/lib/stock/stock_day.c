@@ -324,7 +324,7 @@ static void run_groups(struct stock *s, struct stock_days *d, size_t n)
 	for (uint32_t root = 0; root < n; root++) {
 		size_t k = 0;
 
-		for (uint32_t i = root; i < n; i++) {
+		for (uint32_t i = root; i < n && d->parent[root] == root; i++) {
 			if (root_of(d, i) != root)
 				continue;
 			d->group[k] = d->op[i];
