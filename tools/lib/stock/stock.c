@@ -521,7 +521,7 @@ struct stock_kind stock_becomes(const struct stock_op *op, const struct stock_it
 	}
 	if (op->into != STOCK_ANY)
 		to.place = op->into;
-	to.party = op->event->stock.give == GIVE_SOLD && op->party != STOCK_ANY ? op->party : 0;
+	to.party = op->event->stock.give == GIVE_SOLD ? op->party : 0;
 	if (item && item->type != STOCK_ANY)
 		to.type = item->type;
 	if (item && item->grade != STOCK_ANY)

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "stock/stock_internal.h"
 
 void stock_reaches_release(struct stock_reaches *all)
 {
@@ -88,23 +89,7 @@ static void add_looks(const struct stock *s, struct stock_reaches *all, const st
 /* What pieces of the pattern become by an item of count=, or without one. */
 static struct stock_kind given(const struct stock *s, const struct stock_op *op, const struct stock_item *item)
 {
-	struct stock_kind k = selected(s, op);
-	int32_t makes = op->event->stock.makes;
-
-	if (makes >= 0 && k.form != makes) {
-		k.form = makes;
-		k.grade = k.class = 0;
-	}
-	k.party = op->event->stock.give == GIVE_SOLD ? op->party : 0;
-	if (op->into != STOCK_ANY)
-		k.place = op->into;
-	if (item && item->type != STOCK_ANY)
-		k.type = item->type;
-	if (item && item->grade != STOCK_ANY)
-		k.grade = item->grade;
-	if (item && item->class != STOCK_ANY)
-		k.class = item->class;
-	return k;
+	return stock_becomes(op, item, selected(s, op));
 }
 
 /* A line that creates a lot has no pieces to take type and grade from: a missing one is none. */
