@@ -335,6 +335,8 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 	future_init(&f);
 	for (int i = 0; i < DRY_DRAWS; i++)
 		count[f.n ? trial(&f) : DRY_HORIZON + 1]++;
+	for (int day = 0; day <= DRY_HORIZON + 1; day++)
+		forecast->share[day] = count[day] / (double)DRY_DRAWS;
 	forecast->never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS;
 	forecast->median = fit->now + median_of(count);
 	range_of(count, RANGE_50, &forecast->low50, &forecast->high50);

@@ -25,6 +25,7 @@ enum { DRY_HORIZON = 120, DRY_DRAWS = 800 };
 struct dry_forecast {
 	double median, low50, high50, low90, high90;
 	double never;              /* share of the draws in which it was not ready within the horizon */
+	double share[DRY_HORIZON + 2]; /* of the draws in which it is ready d days after now, for d of 1 to DRY_HORIZON; then `never` */
 };
 
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,

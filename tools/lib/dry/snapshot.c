@@ -153,7 +153,7 @@ void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const st
 	const struct charges *charges = history->charges;
 
 	*s = (struct dry_snapshot){ .c = c, .open = c->end_s >= now_s, .assures = NAN,
-		.forecast = { HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, NAN } };
+		.forecast = { HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, NAN, { 0 } } };
 	s->now_s = s->open ? now_s : c->end_s;
 	s->now = fmax(dry_case_day(c, s->now_s), 0);
 	s->prior = history_prior_at(history, s->now_s);
