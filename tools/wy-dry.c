@@ -142,6 +142,21 @@ static bool print_charges(const struct dry_ask *ask)
 	return n > 0;
 }
 
+static bool print_score(const struct dry_ask *ask)
+{
+	struct table t[DRY_SCORE_TABLES > DRY_EACH_TABLES ? DRY_SCORE_TABLES : DRY_EACH_TABLES];
+	const struct table *to_print[sizeof t / sizeof *t];
+	size_t n = each ? DRY_EACH_TABLES : DRY_SCORE_TABLES;
+	bool any = each ? dry_view_score_each(ask, t) : dry_view_score(ask, t);
+
+	for (size_t i = 0; i < n; i++)
+		to_print[i] = &t[i];
+	tool_print_tables(to_print, n);
+	for (size_t i = 0; i < n; i++)
+		table_release(&t[i]);
+	return any;
+}
+
 static void show_done(size_t n, size_t n_all)
 {
 	progress_count("charges", n, n_all);
@@ -156,8 +171,8 @@ static bool answer(void)
 	bool any;
 
 	if (score)
-		any = each ? dry_view_score_each(&ask, &t) : dry_view_score(&ask, &t);
-	else if (curve)
+		return print_score(&ask);
+	if (curve)
 		any = dry_view_curve(&ask, &t) > 0;
 	else if (rates)
 		any = dry_view_rates(&ask, &t) > 0;

@@ -4,139 +4,191 @@
 #include <stdlib.h>
 
 #include "dry/history.h"
-#include "dry/prior.h"
+#include "dry/rivals.h"
 #include "dry/snapshot.h"
 
-/* A probe with fewer readings has no part in what came. */
-enum { READINGS_LEAST = 5 };
-
+const double backtest_ranges[BACKTEST_RANGES] = { 0.5, 0.8, 0.9 };
 const int backtest_days[BACKTEST_DAYS] = { 3, 7, 14 };
 
-/* ---- what came */
+/* What is asked of one charge on one day. */
+struct question {
+	const struct charges *charges;
+	const struct dry_snapshot *s;
+	const struct dry_past_days *past;
+	struct backtest_asked *asked;
+};
 
-/* The likeliest readings of a probe at the days 0, 1, 2 ... up to n of them. */
-static struct dry_probe daily_probe(const struct dry_snapshot *s, size_t p, size_t n)
+/* ---- what was seen */
+
+/* How far pieces spread in the charge, where the rule asks for a share of them. */
+static double spread_of(const struct backtest *b, const struct dry_case *c)
 {
-	const struct dry_probe *probe = &s->known[p];
-	struct dry_reading *reading = mem_array(n, sizeof *reading);
-	double *day = mem_array(n, sizeof *day), *mc = mem_array(n, sizeof *mc);
-
-	for (size_t i = 0; i < n; i++)
-		day[i] = (double)i;
-	dry_curve(&s->charge, &s->fit, p, day, n, mc);
-	for (size_t i = 0; i < n; i++)
-		reading[i] = (struct dry_reading){ day[i], mc[i], DRY_AT, 1, mc[i] };
-	free(day);
-	free(mc);
-	return (struct dry_probe){ .reading = reading, .n = n, .from = probe->from,
-		.until = dry_snapshot_out_early(s, probe) ? probe->until : INFINITY, .ruled = true };
-}
-
-/* The day on which the rule would have held. INFINITY: never, or too little was read. */
-static double came_on(const struct backtest *b, const struct dry_case *c)
-{
-	struct dry_probe *probe = mem_array(c->charge.nprobes, sizeof *probe);
-	struct dry_charge daily = { .probe = probe };
-	double ready = HUGE_VAL;
 	struct dry_snapshot s;
+	double spread;
 
-	dry_snapshot_init(&s, b->history, c, b->now_s);
-	for (size_t p = 0; p < s.charge.nprobes; p++)
-		if (s.known[p].ruled && s.known[p].n >= READINGS_LEAST)
-			probe[daily.nprobes++] = daily_probe(&s, p, (size_t)s.now + 1);
-	if (daily.nprobes)
-		ready = dry_ready_day(&daily, s.rule);
-	for (size_t p = 0; p < daily.nprobes; p++)
-		free((void *)(uintptr_t)probe[p].reading);
-	free(probe);
+	if (!(b->history->charges->rule.share > 0))
+		return 0;
+	dry_snapshot_init(&s, b->history, c, c->end_s);
+	spread = dry_spread(&s.charge, s.prior, &s.fit, s.now);
 	dry_snapshot_release(&s);
-	return ready;
+	return spread;
 }
 
-/* ---- the rivals */
-
-/* The mean days of the charges that had ended by then. INFINITY for none. */
-static double mean_days(const struct backtest *b, int64_t now_s)
+static void see_all(struct backtest *b)
 {
 	const struct charges *charges = b->history->charges;
-	double sum = 0;
+
+	b->seen = mem_array(charges->n, sizeof *b->seen);
+	for (size_t i = 0; i < charges->n; i++) {
+		const struct dry_case *c = &charges->cases[i];
+
+		b->seen[i] = (struct dry_seen){ DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN };
+		if (c->end_s < b->now_s && history_teaches(c))
+			b->seen[i] = dry_seen_of(charges, c, spread_of(b, c));
+	}
+}
+
+/* What the charges took that had ended by then. The same number of them are the same ones. */
+static void take_past(const struct backtest *b, int64_t now_s, struct dry_past_days *past)
+{
+	const struct charges *charges = b->history->charges;
+	struct day_seen *seen = mem_array(charges->n, sizeof *seen);
+	int *recorded = mem_array(charges->n, sizeof *recorded);
 	size_t n = 0;
 
 	for (size_t i = 0; i < charges->n; i++)
-		if (charges->cases[i].end_s < now_s && isfinite(b->came[i])) {
-			sum += b->came[i];
-			n++;
+		if (charges->cases[i].end_s < now_s && b->seen[i].how != DRY_SEEN_UNREAD) {
+			seen[n] = b->seen[i].day;
+			recorded[n++] = b->seen[i].holds;
 		}
-	return n ? sum / (double)n : HUGE_VAL;
+	if (n != past->n)
+		dry_past_days_of(seen, recorded, n, past);
+	free(seen);
+	free(recorded);
 }
 
-/* A line that never comes to the band, or not within the horizon, is given the mean days, which is kind to it. */
-static double line_day(const struct dry_snapshot *s, double mean)
-{
-	double line = dry_by_line(&s->c->charge, s->rule, s->now), most = s->now + DRY_HORIZON;
+/* ---- the answers */
 
-	if (isfinite(line) && line <= most)
-		return line;
-	return isfinite(mean) ? mean : most;
+static void score_day(struct backtest_answer *answer, struct day_seen seen)
+{
+	answer->late = day_late(fmin(answer->day, DRY_HORIZON + 1), seen);
+	if (!answer->odds)
+		answer->crps = fabs(answer->late);
 }
 
-/* ---- the sums */
-
-static void count(struct backtest_sum *sum, const struct backtest_forecast *f)
+static void score_odds(struct backtest_answer *answer, const double *share, struct day_seen seen)
 {
-	double off = fmin(f->forecast->median, f->came + DRY_HORIZON) - f->came;
+	struct day_odds odds = { share, DRY_HORIZON };
 
-	sum->n++;
-	sum->held50 += f->came >= f->forecast->low50 && f->came <= f->forecast->high50;
-	sum->held90 += f->came >= f->forecast->low90 && f->came <= f->forecast->high90;
-	sum->error += fabs(off);
-	sum->late += off;
-	sum->line += fabs(f->line - f->came);
-	sum->mean += fabs(f->mean - f->came);
+	answer->odds = true;
+	answer->crps = day_odds_crps(&odds, seen);
+	day_odds_pit(&odds, seen, answer->pit, BACKTEST_BINS);
+	for (int i = 0; i < BACKTEST_RANGES; i++) {
+		answer->range[i] = day_odds_range(&odds, backtest_ranges[i]);
+		answer->held[i] = day_odds_held(&odds, answer->range[i], seen);
+	}
+	score_day(answer, seen);
 }
 
-static void take(struct backtest *b, const struct backtest_forecast *f)
+/* From a moment after loading to days from the day of asking on; a reading stands for noon. */
+static double days_ahead(const struct question *q, double day)
 {
+	const struct charges *charges = q->charges;
+	const struct dry_case *c = q->asked->c;
+	int64_t midnight = charges_day_end(charges, charges_day(charges, c->load_s) - 1);
+
+	if (!(day > q->s->now + 1))
+		return 1;
+	return fmax(1, day + (double)(c->load_s - midnight) / DAY_S - 0.5 - q->asked->day);
+}
+
+static void answer_by_day(const struct question *q, enum backtest_way way, double day)
+{
+	struct backtest_answer *answer = &q->asked->by[way];
+	double ahead = days_ahead(q, day);
+
+	answer->day = ahead <= DRY_HORIZON ? ahead : q->asked->by[BY_MEAN].day;
+	score_day(answer, q->asked->seen);
+}
+
+static void answer_all(const struct question *q)
+{
+	struct backtest_asked *asked = q->asked;
+	const struct dry_snapshot *s = q->s;
+	double odds[DRY_HORIZON + 2];
+
+	asked->by[BY_FORECAST].day = s->forecast.median - s->now;
+	score_odds(&asked->by[BY_FORECAST], s->forecast.share, asked->seen);
+	dry_past_odds(q->past, asked->day, odds, DRY_HORIZON);
+	asked->by[BY_MEDIAN].day = day_odds_median(&(struct day_odds){ odds, DRY_HORIZON });
+	score_odds(&asked->by[BY_MEDIAN], odds, asked->seen);
+	asked->by[BY_MEAN].day = fmax(q->past->mean - asked->day, 1);
+	score_day(&asked->by[BY_MEAN], asked->seen);
+	answer_by_day(q, BY_LINE, dry_by_line(&s->c->charge, s->rule, s->now));
+	answer_by_day(q, BY_RATE, dry_by_rate(&s->c->charge, s->rule, s->now, dry_set_point_emc(q->charges, s->c, s->now_s, s->now)));
+}
+
+/* ---- the days */
+
+static bool is_asked(const struct charges *charges, const struct dry_case *c, int day)
+{
+	int64_t to_s = charges_day_end(charges, charges_day(charges, c->load_s) + day);
+	int64_t from_s = charges_day_end(charges, charges_day(charges, c->load_s) + day - 1);
+
 	for (int i = 0; i < BACKTEST_DAYS; i++)
-		if (backtest_days[i] == f->day)
-			count(&b->sum[i], f);
-	count(&b->sum[BACKTEST_DAYS], f);
-	if (b->each)
-		b->each(b->context, f);
+		if (backtest_days[i] == day)
+			return true;
+	for (size_t p = 0; p < c->charge.nprobes; p++) {
+		const struct dry_probe *probe = &c->charge.probe[p];
+		size_t by = dry_read_by(probe, dry_case_day(c, to_s - 1));
+
+		if (probe->ruled && by > 0 && probe->reading[by - 1].day >= dry_case_day(c, from_s))
+			return true;
+	}
+	return false;
 }
 
-/* Charges that were ready by then are left out, and the first of a works. */
-static void test_day(struct backtest *b, const struct dry_case *c, double came, int day)
+static void ask(struct backtest *b, const struct dry_case *c, const struct dry_seen *seen, int day, struct dry_past_days *past)
 {
 	const struct charges *charges = b->history->charges;
 	int64_t now_s = charges_day_end(charges, charges_day(charges, c->load_s) + day);
 	struct dry_snapshot s;
-	double mean;
 
+	take_past(b, now_s, past);
+	if (!past->seen || c->end_s < now_s)
+		return;
 	dry_snapshot_init(&s, b->history, c, now_s);
 	dry_snapshot_forecast(&s);
-	mean = fmax(mean_days(b, now_s), s.now + 1);
-	if (s.open && came > s.now && s.forecast.never >= 0 && s.prior->ncharges && isfinite(mean))
-		take(b, &(struct backtest_forecast){ c, s.now_s, s.now, day, came, &s.forecast, line_day(&s, mean), mean });
+	if (s.forecast.never >= 0) {
+		b->asked = mem_grow(b->asked, &b->cap, b->n + 1, sizeof *b->asked);
+		b->asked[b->n] = (struct backtest_asked){ .c = c, .now_s = now_s, .day = day, .seen = { seen->day.after - day, seen->day.by } };
+		if (seen->day.by != DAY_UNSEEN)
+			b->asked[b->n].seen.by -= day;
+		answer_all(&(struct question){ charges, &s, past, &b->asked[b->n++] });
+	}
 	dry_snapshot_release(&s);
 }
 
 void backtest_run(struct backtest *b)
 {
 	const struct charges *charges = b->history->charges;
+	struct dry_past_days *past = mem_zeroed(1, sizeof *past);
 
-	b->came = mem_array(charges->n, sizeof *b->came);
+	see_all(b);
 	for (size_t i = 0; i < charges->n; i++) {
 		const struct dry_case *c = &charges->cases[i];
 
-		b->came[i] = c->end_s < b->now_s && history_teaches(c) ? came_on(b, c) : HUGE_VAL;
-	}
-	for (size_t i = 0; i < charges->n; i++) {
-		for (int day = 1; isfinite(b->came[i]) && day < b->came[i]; day++)
-			test_day(b, &charges->cases[i], b->came[i], day);
+		for (int day = 1; day <= b->seen[i].day.after; day++)
+			if (is_asked(charges, c, day))
+				ask(b, c, &b->seen[i], day, past);
 		if (b->done)
 			b->done(i + 1, charges->n);
 	}
-	free(b->came);
-	b->came = NULL;
+	free(past);
+}
+
+void backtest_release(struct backtest *b)
+{
+	free(b->seen);
+	free(b->asked);
 }

@@ -1,53 +1,69 @@
 /*
- * backtest.h - how good the forecasts were: past charges in their state at the end of each day.
+ * backtest.h - past charges forecast again as of the end of a day, and scored by what was seen (seen.h).
  *
- * What came is the day on which the rule would have held under daily readings, by the curve through all
- * that was read: a rule that was read once a week is seen to hold days after it did.
+ * A charge is asked about on each day on which a probe was read, and on days 3, 7 and 14, as long as it was not yet
+ * ready. Nothing that came later has a part in an answer. Days are whole; answers are in days from the day of asking on.
+ *
+ * Five ways answer. The line and the rate have only one day to say, and so has the mean. Where the line or the rate find no day
+ * within DRY_HORIZON, the mean takes their place, which is kind to them. Without a past charge that was seen to hold
+ * nothing is asked.
  */
 #ifndef WITHY_BACKTEST_H
 #define WITHY_BACKTEST_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
+#include "dry/seen.h"
+#include "math/day_odds.h"
+
 struct dry_case;
-struct dry_forecast;
 struct history;
 
-/* One forecast and its two plain rivals. Days are since loading. */
-struct backtest_forecast {
+enum backtest_way {
+	BY_FORECAST,
+	BY_MEDIAN,                 /* past charges' days: their distribution, as far as it is still to come */
+	BY_MEAN,                   /* of past charges' days as recorded */
+	BY_LINE,                   /* through each probe's last two readings */
+	BY_RATE,                   /* first-order at the rate of the last two readings, towards the set point's EMC */
+	BACKTEST_WAYS
+};
+
+enum { BACKTEST_RANGES = 3, BACKTEST_BINS = 10, BACKTEST_DAYS = 3 };
+
+extern const double backtest_ranges[BACKTEST_RANGES]; /* 0.5, 0.8, 0.9 */
+extern const int backtest_days[BACKTEST_DAYS];        /* 3, 7, 14 */
+
+/* An answer and its scores (day_odds.h). */
+struct backtest_answer {
+	double day;                /* the single day; HUGE_VAL: not within DRY_HORIZON, and one day later for the scores */
+	double late, crps;         /* crps of a single day: its distance */
+	bool odds;                 /* it has ranges: */
+	struct day_range range[BACKTEST_RANGES];
+	struct day_held held[BACKTEST_RANGES];
+	double pit[BACKTEST_BINS];
+};
+
+struct backtest_asked {
 	const struct dry_case *c;
 	int64_t now_s;             /* as of the end of this day, */
-	double now;                /* so many days after loading */
-	int day;                   /* of the charge, from 1 */
-	double came;
-	const struct dry_forecast *forecast;
-	double line;               /* by the line through each probe's last two readings */
-	double mean;               /* the works' mean days of the charges that had ended */
+	int day;                   /* so many days after that of loading */
+	struct day_seen seen;      /* what came */
+	struct backtest_answer by[BACKTEST_WAYS];
 };
-
-/* What is summed over forecasts. */
-struct backtest_sum {
-	int64_t n, held50, held90;
-	double error, late;        /* of the median, in days: absolute, and with its sign */
-	double line, mean;         /* absolute errors of the rivals */
-};
-
-/* The days of a charge that are summed by themselves; a last sum is of all days. */
-enum { BACKTEST_DAYS = 3, BACKTEST_SUMS = BACKTEST_DAYS + 1 };
-extern const int backtest_days[BACKTEST_DAYS];
 
 struct backtest {
 	struct history *history;
-	int64_t now_s;                 /* charges that had ended by then are tested */
-	void (*each)(void *context, const struct backtest_forecast *f); /* or NULL */
-	void *context;
+	int64_t now_s;             /* charges that had ended by then are tested */
 	void (*done)(size_t n, size_t all); /* called as charges are done; or NULL */
-	struct backtest_sum sum[BACKTEST_SUMS];
-	double *came;                  /* by case, while it runs */
+	struct dry_seen *seen;     /* of each case; of those that had not ended UNREAD */
+	struct backtest_asked *asked; /* in the order of the cases and days */
+	size_t n, cap;
 };
 
-/* Runs it: `sum` is filled, and `each` called for every forecast. The house must have a rule. */
+/* Runs it. The house must have a rule. */
 void backtest_run(struct backtest *b);
+void backtest_release(struct backtest *b);
 
 #endif

@@ -40,10 +40,15 @@ size_t dry_view_curve(const struct dry_ask *ask, struct table *t);
 /* A row a probe. */
 size_t dry_view_rates(const struct dry_ask *ask, struct table *t);
 
-/* How good the forecasts were: a row for day 3, 7, 14 and for all days. Returns whether there was a forecast. */
+/*
+ * How good the forecasts were (backtest.h): a row for those of day 3, 7 and 14, of all days, and of each kiln, and for each way
+ * to answer. `t` has so many tables. Returns whether there was a forecast.
+ */
+enum { DRY_SCORE_CALIBRATION, DRY_SCORE_RANGES, DRY_SCORE_ERRORS, DRY_SCORE_PIT, DRY_SCORE_TABLES };
 bool dry_view_score(const struct dry_ask *ask, struct table *t);
 
-/* The same, with a row for every forecast. */
+/* A row for every charge that ended, with what was seen (seen.h), and one for every forecast. */
+enum { DRY_EACH_SEEN, DRY_EACH_FORECASTS, DRY_EACH_TABLES };
 bool dry_view_score_each(const struct dry_ask *ask, struct table *t);
 
 #endif

@@ -14,6 +14,7 @@
 #include "dry/rate.h"
 #include "dry/snapshot.h"
 
+struct backtest;
 struct dry_ask;
 struct dry_case;
 struct dry_rate_limit;
@@ -53,6 +54,11 @@ struct dry_ready_days {
 };
 
 struct dry_ready_days dry_ready_days(const struct dry_snapshot *s);
+
+/* ---- scores */
+
+/* The finding: how far off, how often the ranges held, and beside the best rival; or why there is nothing to score. */
+void dry_view_score_finding(const struct dry_ask *ask, const struct backtest *b, struct table *t);
 
 /* ---- reasons */
 
