@@ -325,8 +325,8 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	K1 in k: not ready
 	  Charge     100 pieces, loaded on 2026-01-02, day 4
 	  Moisture   Mean 9.9 %, from 9.8 to 10.1 %; 2 probes, last read on 2026-01-06
-	  Ready      About 2026-01-08, in 1.0 days with daily readings
-	  How sure   50 %: 2026-01-08; 90 %: 2026-01-08 to 2026-01-09
+	  Ready      About 2026-01-07, in 1.0 days with daily readings
+	  How sure   50 %: 2026-01-07; 90 %: 2026-01-07 to 2026-01-08
 	             Based on 0 earlier charges and 2 probes
 	  Why not    1 of the 2 consecutive readings needed is in the band
 	  Met        The wettest probe, a, reads 10.1 %; at most 10.2 % is allowed
@@ -346,7 +346,7 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	# A second charge, without a probe: the answer comes first.
 	{ cat "$T/book.wy"; echo '2026-01-01 buy L2 form=cleft count=SH:9 into=yd'; echo '2026-01-06 08:00 load K2 kiln=k lot=L2 at=yd count=9'; } >"$T/two.wy"
 	wy-dry -H "$H" --as=text --on 2026-01-06 "$T/two.wy" >"$T/out"
-	[ "$(sed -n 1p "$T/out")" = 'None of 2 charges is ready. K1 is expected on 2026-01-08.' ]
+	[ "$(sed -n 1p "$T/out")" = 'None of 2 charges is ready. K1 is expected on 2026-01-07.' ]
 	grep -q '^K2 in k: not read$' "$T/out"
 	wy-dry -H "$H" --as=text --on 2026-01-07 "$T/two.wy" >"$T/out"
 	[ "$(sed -n 1p "$T/out")" = '1 of 2 charges is ready.' ]

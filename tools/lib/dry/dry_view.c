@@ -4,8 +4,8 @@
 
 #include "dry/dry_view_internal.h"
 
-/* Midnight belongs to the day that it ends: so many days before it are on that day. */
-static const double BEFORE_MIDNIGHT = 1e-6;
+/* Midnight belongs to the day that it ends: a second before it is on that day. Less would be rounded away. */
+static const double BEFORE_MIDNIGHT = 1.0 / DAY_S;
 
 /* ---- which charges */
 
