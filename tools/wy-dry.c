@@ -144,7 +144,7 @@ static bool print_charges(const struct dry_ask *ask)
 
 static bool print_score(const struct dry_ask *ask)
 {
-	struct table t[DRY_SCORE_TABLES > DRY_EACH_TABLES ? DRY_SCORE_TABLES : DRY_EACH_TABLES];
+	struct table t[DRY_SCORE_TABLES];   /* of --each there are fewer */
 	const struct table *to_print[sizeof t / sizeof *t];
 	size_t n = each ? DRY_EACH_TABLES : DRY_SCORE_TABLES;
 	bool any = each ? dry_view_score_each(ask, t) : dry_view_score(ask, t);

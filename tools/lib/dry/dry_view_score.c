@@ -106,6 +106,15 @@ static void put_found(struct table *t, const struct cluster_found *found, double
 	table_real(t, times * found->high);
 }
 
+/* What cannot be below 0. */
+static void put_size(struct table *t, const struct cluster_found *found)
+{
+	struct cluster_found size = *found;
+
+	size.low = isnan(size.low) ? NAN : fmax(size.low, 0);
+	put_found(t, &size, 1);
+}
+
 static void put_calibration(struct table *t, const struct score *score)
 {
 	put_counts(t, score);
@@ -130,9 +139,9 @@ static void put_ranges(struct table *t, const struct score *score)
 static void put_errors(struct table *t, const struct score *score, enum backtest_way way)
 {
 	put_counts(t, score);
-	put_found(t, &score->error, 1);
+	put_size(t, &score->error);
 	table_real(t, score->late);
-	put_found(t, &score->crps, 1);
+	put_size(t, &score->crps);
 	if (way == BY_FORECAST)
 		table_rest_absent(t);
 	else
@@ -179,7 +188,7 @@ static void put_bins(const struct dry_ask *ask, const struct backtest *b, const 
 static void write_interval(struct buf *text, const struct cluster_found *found, double times, int places)
 {
 	if (!isnan(found->low))
-		buf_printf(text, " (95 %%: %.*f to %.*f)", places, times * found->low, places, times * found->high);
+		buf_printf(text, " (95 %%: %.*f to %.*f)", places, fmax(times * found->low, 0), places, times * found->high);
 }
 
 /* The rival with the least CRPS, and whether the forecast is better than it. */

@@ -52,7 +52,18 @@ static bool next_occasion(struct look *l)
 	return true;
 }
 
-/* Whether a probe came out before, at a reading that broke the rule. */
+/* A probe that is put in so many days before or after another one comes out takes its place. */
+static const double SAME_TIME = 0.5;
+
+static bool is_replaced(const struct dry_charge *charge, const struct dry_probe *out)
+{
+	for (size_t p = 0; p < charge->nprobes; p++)
+		if (&charge->probe[p] != out && charge->probe[p].ruled && fabs(charge->probe[p].from - out->until) <= SAME_TIME)
+			return true;
+	return false;
+}
+
+/* Whether a probe came out before, at a reading that broke the rule, and none took its place. */
 static bool lost_one(const struct look *l)
 {
 	const struct dry_charge *charge = &l->c->charge;
@@ -61,7 +72,7 @@ static bool lost_one(const struct look *l)
 		const struct dry_probe *probe = &charge->probe[p];
 		struct dry_run run;
 
-		if (!probe->ruled || probe->until >= l->from || probe->n == 0)
+		if (!probe->ruled || probe->until >= l->from || is_replaced(charge, probe))
 			continue;
 		run = dry_run_of(&l->charges->rule, probe, probe->until);
 		if (run.read && dry_rule_plain_fails(&l->charges->rule, &run, 1) & OF_ONE)
@@ -136,18 +147,27 @@ static int least(int a, int b)
 	return a < b ? a : b;
 }
 
+/* With daily readings. In a charge that was emptied they end with its own. */
+static struct day_seen daily(const struct dry_seen *seen, int in, int wait, int last)
+{
+	if (seen->how == DRY_SEEN_HELD) {
+		int by = least(seen->holds, in + wait);
+
+		return (struct day_seen){ seen->not_yet < 0 ? -1 : least(seen->not_yet + wait, by - 1), by };
+	}
+	if (seen->how == DRY_SEEN_EMPTIED && seen->not_yet >= 0)
+		return (struct day_seen){ least(seen->not_yet + wait, last), DAY_UNSEEN };
+	return (struct day_seen){ seen->not_yet, DAY_UNSEEN };
+}
+
 struct dry_seen dry_seen_of(const struct charges *charges, const struct dry_case *c, double spread)
 {
 	struct look l = { .charges = charges, .c = c, .spread = spread, .to = -HUGE_VAL, .run = mem_array(c->charge.nprobes, sizeof *l.run) };
 	struct dry_seen seen = { DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN };
-	int wait = wait_of(&charges->rule), in = -1;
+	int in = -1;
 
 	look_through(&l, &seen, &in);
+	seen.day = daily(&seen, in, wait_of(&charges->rule), l.day);
 	free(l.run);
-	seen.day.after = seen.not_yet;
-	if (seen.how == DRY_SEEN_HELD)
-		seen.day.by = least(seen.holds, in + wait);
-	if (seen.not_yet >= 0)
-		seen.day.after = least(seen.not_yet + wait, seen.how == DRY_SEEN_HELD ? seen.day.by - 1 : l.day);
 	return seen;
 }

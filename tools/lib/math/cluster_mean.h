@@ -2,7 +2,7 @@
  * cluster_mean.h - the mean of values that come in clusters, with its interval.
  *
  * Values of one cluster resemble each other, so what counts for the interval is how many clusters there are: the
- * ratio estimator of Cochran (Sampling Techniques, 3rd edition 1977, equations 2.39 and 2.46), with Student's t of clusters - 1 degrees of freedom. With
+ * ratio estimator of Cochran (Sampling Techniques, 3rd edition 1977, chapter 6), with Student's t of clusters - 1 degrees of freedom. With
  * one value in each it is the mean's usual interval.
  */
 #ifndef WITHY_CLUSTER_MEAN_H

@@ -36,23 +36,31 @@ static double between(const struct day_odds *odds, int first, int last)
 /* Sums of chances are off by no more. */
 static const double ROUNDING = 1e-12;
 
+/* The next day that has a chance, from `day` on in steps of 1 or -1; 0 for none. */
+static int with_chance(const struct day_odds *odds, int day, int by)
+{
+	while (day >= 1 && day <= odds->days + 1 && !(odds->share[day] > 0))
+		day += by;
+	return day <= odds->days + 1 ? day : 0;
+}
+
 struct day_range day_odds_range(const struct day_odds *odds, double share)
 {
 	double tail = (1 - share) / 2 + ROUNDING;
-	struct day_range best = { 0 };
-	int first = 1, last = odds->days + 1;
+	int first = with_chance(odds, 1, 1), last = with_chance(odds, odds->days + 1, -1);
+	struct day_range best = { 0, 0, 0 };
 
 	while (first < last && come_by(odds, first) <= tail)
-		first++;
+		first = with_chance(odds, first + 1, 1);
 	while (last > first && 1 - come_by(odds, last - 1) <= tail)
-		last--;
-	for (int a = first; a <= first + 1 && a <= odds->days + 1; a++)
-		for (int b = last; b >= last - 1 && b >= a; b--) {
-			double holds = between(odds, a, b);
+		last = with_chance(odds, last - 1, -1);
+	for (int i = 0; i < 4; i++) {
+		int a = i & 1 ? with_chance(odds, first + 1, 1) : first, b = i & 2 ? with_chance(odds, last - 1, -1) : last;
+		double holds = between(odds, a, b);
 
-			if (!best.first || fabs(holds - share) < fabs(best.share - share) - ROUNDING)
-				best = (struct day_range){ a, b, holds };
-		}
+		if (a && a <= b && (!best.first || fabs(holds - share) < fabs(best.share - share) - ROUNDING))
+			best = (struct day_range){ a, b, holds };
+	}
 	return best;
 }
 

@@ -30,7 +30,8 @@ struct day_seen {
 
 /*
  * Days that hold about so much: neither tail has more than half of the rest, as far as whole days allow. Of the four such
- * ranges it is the one that comes nearest. A `last` of days + 1: without an end, for never belongs to it.
+ * ranges it is the one that comes nearest. Its ends are days that have a chance. A `last` of days + 1: without an end,
+ * for never belongs to it.
  */
 struct day_range {
 	int first, last;
@@ -44,7 +45,7 @@ double day_odds_median(const struct day_odds *odds);
 
 /*
  * The continuous ranked probability score in days, 0 at best: the sum over days of the squared distance of the chance
- * "come by that day" to what is known of it, 0 or 1. (Gneiting and Raftery 2007, equation 20; over whole days the ranked
+ * "come by that day" to what is known of it, 0 or 1. (Gneiting and Raftery 2007, section 4.2; over whole days the ranked
  * probability score.) Days of which it is not known are left out, as in the survival score of Avati et al. 2020
  * ("Countdown regression", Proceedings of Machine Learning Research 115), which stays proper.
  */
@@ -52,9 +53,9 @@ double day_odds_crps(const struct day_odds *odds, struct day_seen seen);
 
 /*
  * Adds to `bins` equal bins from 0 to 1 one case, spread evenly from the chance of "by `after`" to that of "by `by`": the
- * nonrandomized histogram of Czado, Gneiting and Held 2009 (Biometrics 65, equation 2 and below), and of censored times
+ * nonrandomized histogram of Czado, Gneiting and Held 2009 (Biometrics 65), and of censored times
  * Haider et al. 2020 ("Effective ways to build and evaluate individual survival distributions", Journal of
- * Machine Learning Research 21, section 3.6). Of good forecasts each bin gets as much.
+ * Machine Learning Research 21). Of good forecasts each bin gets as much.
  */
 void day_odds_pit(const struct day_odds *odds, struct day_seen seen, double *bin, size_t bins);
 
