@@ -5,6 +5,7 @@
 
 #include "dry/history.h"
 #include "dry/rivals.h"
+#include "dry/seen.h"
 #include "dry/snapshot.h"
 
 const double backtest_ranges[BACKTEST_RANGES] = { 0.5, 0.8, 0.9 };

@@ -15,10 +15,10 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "dry/seen.h"
 #include "math/day_odds.h"
 
 struct dry_case;
+struct dry_seen;
 struct history;
 
 enum backtest_way {

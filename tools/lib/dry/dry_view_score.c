@@ -1,10 +1,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
 #include "dry/history.h"
 #include "dry/score.h"
+#include "dry/seen.h"
 
 static const char *const WAYS[BACKTEST_WAYS] = { "forecast", "past median", "past mean", "line", "last k" };
 

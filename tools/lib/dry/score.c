@@ -2,7 +2,6 @@
 
 #include <math.h>
 
-#include "dry/charges.h"
 #include "dry/forecast.h"
 #include "dry/history.h"
 

@@ -1,9 +1,8 @@
 #include <math.h>
 
 #include "dry/backtest.h"
-#include "dry/dry_view.h"
 #include "dry/dry_view_internal.h"
-#include "dry/history.h"
+#include "dry/seen.h"
 
 static const struct table_column SEEN[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "loaded", TABLE_DATE, 0, "loaded" },
