@@ -65,8 +65,9 @@ const struct dry_prior *history_prior_at(struct history *h, int64_t now_s)
 
 	while (ended < h->n && h->ended[ended]->end_s < now_s)
 		ended++;
-	if (!h->prior[ended].learned)
+	if (!h->prior[ended].learned) {
 		learn(h, ended, &h->prior[ended].prior);
-	h->prior[ended].learned = true;
+		h->prior[ended].learned = true;
+	}
 	return &h->prior[ended].prior;
 }

@@ -29,7 +29,10 @@ void history_release(struct history *h);
 /* Whether a charge can teach: it was read and is over. */
 bool history_teaches(const struct dry_case *c);
 
-/* What the last 24 charges taught that had ended before an instant; it is the history's. */
+/*
+ * What the last 24 charges taught that had ended before an instant; it is the history's. Several threads may ask, but only
+ * one about as many ended charges until they are learned from.
+ */
 const struct dry_prior *history_prior_at(struct history *h, int64_t now_s);
 
 #endif
