@@ -162,11 +162,16 @@ static void show_done(size_t n, size_t n_all)
 	progress_count("charges", n, n_all);
 }
 
+static void show_forecasts_done(size_t n, size_t n_all)
+{
+	progress_count("forecasts", n, n_all);
+}
+
 /* Whether there is an answer. */
 static bool answer(void)
 {
 	const struct dry_ask ask = { .charges = &charges, .history = &history, .today = today, .now_s = now_s, .all = all,
-		.done = show_done, .wanted = wanted.v, .nwanted = wanted.n };
+		.done = score ? show_forecasts_done : show_done, .wanted = wanted.v, .nwanted = wanted.n };
 	struct table t;
 	bool any;
 

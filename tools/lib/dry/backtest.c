@@ -3,13 +3,18 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/parallel.h"
 #include "dry/history.h"
 #include "dry/rivals.h"
 #include "dry/seen.h"
 #include "dry/snapshot.h"
+#include "math/distributions.h"
 
 const double backtest_ranges[BACKTEST_RANGES] = { 0.5, 0.8, 0.9 };
 const int backtest_days[BACKTEST_DAYS] = { 3, 7, 14 };
+
+/* The plain ways look at so many of the last charges, as the forecast does. */
+enum { PAST_MOST = 24 };
 
 /* What is asked of one charge on one day. */
 struct question {
@@ -17,6 +22,18 @@ struct question {
 	const struct dry_snapshot *s;
 	const struct dry_past_days *past;
 	struct backtest_asked *asked;
+};
+
+/* What the charges took that had ended, by how many had. */
+struct past {
+	int64_t now_s;             /* when so many had; INT64_MAX where nothing is asked then */
+	struct dry_past_days days;
+};
+
+struct run {
+	struct backtest *b;
+	struct past *past;
+	bool *answered;            /* of each question */
 };
 
 /* ---- what was seen */
@@ -49,23 +66,38 @@ static void see_all(struct backtest *b)
 	}
 }
 
-/* What the charges took that had ended by then. The same number of them are the same ones. */
-static void take_past(const struct backtest *b, int64_t now_s, struct dry_past_days *past)
+/* ---- the past */
+
+static size_t ended_by(const struct history *h, int64_t now_s)
 {
-	const struct charges *charges = b->history->charges;
-	struct day_seen *seen = mem_array(charges->n, sizeof *seen);
-	int *recorded = mem_array(charges->n, sizeof *recorded);
 	size_t n = 0;
 
-	for (size_t i = 0; i < charges->n; i++)
-		if (charges->cases[i].end_s < now_s && b->seen[i].how != DRY_SEEN_UNREAD) {
-			seen[n] = b->seen[i].day;
-			recorded[n++] = b->seen[i].holds;
-		}
-	if (n != past->n)
-		dry_past_days_of(seen, recorded, n, past);
-	free(seen);
-	free(recorded);
+	while (n < h->n && h->ended[n]->end_s < now_s)
+		n++;
+	return n;
+}
+
+/* Learns what the first `ended` of the charges taught: each number of them is one piece of work. */
+static void learn_past(void *context, size_t ended)
+{
+	const struct run *run = context;
+	const struct history *h = run->b->history;
+	struct day_seen seen[PAST_MOST];
+	int recorded[PAST_MOST];
+	size_t n = 0;
+
+	if (run->past[ended].now_s == INT64_MAX)
+		return;
+	history_prior_at(run->b->history, run->past[ended].now_s);
+	for (size_t i = ended > PAST_MOST ? ended - PAST_MOST : 0; i < ended; i++) {
+		const struct dry_seen *was = &run->b->seen[h->ended[i] - h->charges->cases];
+
+		if (was->how == DRY_SEEN_UNREAD)
+			continue;
+		seen[n] = was->day;
+		recorded[n++] = was->holds;
+	}
+	dry_past_days_of(seen, recorded, n, &run->past[ended].days);
 }
 
 /* ---- the answers */
@@ -149,43 +181,89 @@ static bool is_asked(const struct charges *charges, const struct dry_case *c, in
 	return false;
 }
 
-static void ask(struct backtest *b, const struct dry_case *c, const struct dry_seen *seen, int day, struct dry_past_days *past)
+/* Puts down a question, unless nothing was seen to hold by then. */
+static void put_question(struct run *run, const struct dry_case *c, const struct dry_seen *seen, int day)
 {
+	struct backtest *b = run->b;
 	const struct charges *charges = b->history->charges;
 	int64_t now_s = charges_day_end(charges, charges_day(charges, c->load_s) + day);
+	struct day_seen from = { seen->day.after - day, seen->day.by };
+	size_t ended = ended_by(b->history, now_s), held = 0;
+
+	for (size_t i = 0; i < ended; i++)
+		held += b->seen[b->history->ended[i] - charges->cases].how == DRY_SEEN_HELD;
+	if (!held || c->end_s < now_s)
+		return;
+	run->past[ended].now_s = now_s;
+	from.by -= from.by == DAY_UNSEEN ? 0 : day;
+	b->asked = mem_grow(b->asked, &b->cap, b->n + 1, sizeof *b->asked);
+	b->asked[b->n++] = (struct backtest_asked){ .c = c, .now_s = now_s, .day = day, .seen = from };
+}
+
+static void put_questions(struct run *run)
+{
+	const struct charges *charges = run->b->history->charges;
+
+	for (size_t i = 0; i < charges->n; i++) {
+		const struct dry_seen *seen = &run->b->seen[i];
+
+		for (int day = 1; day <= seen->day.after; day++)
+			if (is_asked(charges, &charges->cases[i], day))
+				put_question(run, &charges->cases[i], seen, day);
+	}
+}
+
+/* One question is one piece of work. */
+static void answer(void *context, size_t i)
+{
+	const struct run *run = context;
+	struct backtest_asked *asked = &run->b->asked[i];
+	const struct dry_past_days *past = &run->past[ended_by(run->b->history, asked->now_s)].days;
 	struct dry_snapshot s;
 
-	take_past(b, now_s, past);
-	if (!past->seen || c->end_s < now_s)
-		return;
-	dry_snapshot_init(&s, b->history, c, now_s);
+	dry_snapshot_init(&s, run->b->history, asked->c, asked->now_s);
 	dry_snapshot_forecast(&s);
-	if (s.forecast.never >= 0) {
-		b->asked = mem_grow(b->asked, &b->cap, b->n + 1, sizeof *b->asked);
-		b->asked[b->n] = (struct backtest_asked){ .c = c, .now_s = now_s, .day = day, .seen = { seen->day.after - day, seen->day.by } };
-		if (seen->day.by != DAY_UNSEEN)
-			b->asked[b->n].seen.by -= day;
-		answer_all(&(struct question){ charges, &s, past, &b->asked[b->n++] });
-	}
+	run->answered[i] = past->seen && s.forecast.never >= 0;
+	if (run->answered[i])
+		answer_all(&(struct question){ run->b->history->charges, &s, past, asked });
 	dry_snapshot_release(&s);
+}
+
+static void tell_done(void *context, size_t n)
+{
+	const struct run *run = context;
+
+	if (run->b->done)
+		run->b->done(n, run->b->n);
+}
+
+static void keep_answered(struct backtest *b, const bool *answered)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < b->n; i++)
+		if (answered[i])
+			b->asked[n++] = b->asked[i];
+	b->n = n;
 }
 
 void backtest_run(struct backtest *b)
 {
-	const struct charges *charges = b->history->charges;
-	struct dry_past_days *past = mem_zeroed(1, sizeof *past);
+	size_t pasts = b->history->n + 1;
+	struct run run = { b, mem_zeroed(pasts, sizeof *run.past), NULL };
 
 	see_all(b);
-	for (size_t i = 0; i < charges->n; i++) {
-		const struct dry_case *c = &charges->cases[i];
-
-		for (int day = 1; day <= b->seen[i].day.after; day++)
-			if (is_asked(charges, c, day))
-				ask(b, c, &b->seen[i], day, past);
-		if (b->done)
-			b->done(i + 1, charges->n);
-	}
-	free(past);
+	for (size_t i = 0; i < pasts; i++)
+		run.past[i].now_s = INT64_MAX;
+	put_questions(&run);
+	run.answered = mem_zeroed(b->n, sizeof *run.answered);
+	dist_threads_begin();
+	parallel_run(&(struct parallel){ learn_past, NULL, &run }, pasts, 0);
+	parallel_run(&(struct parallel){ answer, tell_done, &run }, b->n, 0);
+	dist_threads_end();
+	keep_answered(b, run.answered);
+	free(run.past);
+	free(run.answered);
 }
 
 void backtest_release(struct backtest *b)

@@ -6,7 +6,7 @@
  *
  * Five ways answer. The line and the rate have only one day to say, and so has the mean. Where the line or the rate find no day
  * within DRY_HORIZON, the mean takes their place, which is kind to them. Without a past charge that was seen to hold
- * nothing is asked.
+ * nothing is asked. The questions are answered on every core.
  */
 #ifndef WITHY_BACKTEST_H
 #define WITHY_BACKTEST_H
@@ -56,7 +56,7 @@ struct backtest_asked {
 struct backtest {
 	struct history *history;
 	int64_t now_s;             /* charges that had ended by then are tested */
-	void (*done)(size_t n, size_t all); /* called as charges are done; or NULL */
+	void (*done)(size_t n, size_t all); /* called as questions are answered; or NULL */
 	struct dry_seen *seen;     /* of each case; of those that had not ended UNREAD */
 	struct backtest_asked *asked; /* in the order of the cases and days */
 	size_t n, cap;

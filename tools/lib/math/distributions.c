@@ -13,6 +13,18 @@ static gsl_error_handler_t *quiet(void)
 	return gsl_set_error_handler_off();
 }
 
+static gsl_error_handler_t *before_threads;
+
+void dist_threads_begin(void)
+{
+	before_threads = quiet();
+}
+
+void dist_threads_end(void)
+{
+	gsl_set_error_handler(before_threads);
+}
+
 bool dist_is_probability(double p)
 {
 	return p > 0 && p < 1;

@@ -14,6 +14,13 @@
 
 enum { DIST_PIECES_MOST = 1000000 }; /* counted; with more the library's tails are no longer right */
 
+/*
+ * The library's error handler belongs to the whole process, and each call sets it off and back. Between these two it stays
+ * off, so that several threads may call.
+ */
+void dist_threads_begin(void);
+void dist_threads_end(void);
+
 /* Whether `p` lies between 0 and 1 and is neither. */
 bool dist_is_probability(double p);
 

@@ -1,0 +1,61 @@
+#include "base/parallel.h"
+
+#include <pthread.h>
+#include <stdatomic.h>
+#include <stdbool.h>
+#include <stdlib.h>
+#include <unistd.h>
+
+#include "base/mem.h"
+
+enum { JOBS_MOST = 256 };
+
+struct pool {
+	const struct parallel *p;
+	size_t n;
+	atomic_size_t next, done;
+};
+
+static size_t core_count(void)
+{
+	long n = sysconf(_SC_NPROCESSORS_ONLN);
+
+	return n < 1 ? 1 : n > JOBS_MOST ? JOBS_MOST : (size_t)n;
+}
+
+static void work(struct pool *pool, bool calling)
+{
+	size_t i;
+
+	while ((i = atomic_fetch_add(&pool->next, 1)) < pool->n) {
+		size_t done;
+
+		pool->p->work(pool->p->context, i);
+		done = atomic_fetch_add(&pool->done, 1) + 1;
+		if (calling && pool->p->done)
+			pool->p->done(pool->p->context, done);
+	}
+}
+
+static void *help(void *arg)
+{
+	work(arg, false);
+	return NULL;
+}
+
+/* A thread that cannot be started is done without. */
+void parallel_run(const struct parallel *p, size_t n, size_t jobs)
+{
+	struct pool pool = { .p = p, .n = n };
+	size_t most = jobs ? jobs : core_count(), started = 0;
+	pthread_t *thread;
+
+	most = most < n ? most : n;
+	thread = mem_array(most, sizeof *thread);
+	while (started + 1 < most && pthread_create(&thread[started], NULL, help, &pool) == 0)
+		started++;
+	work(&pool, true);
+	for (size_t i = 0; i < started; i++)
+		pthread_join(thread[i], NULL);
+	free(thread);
+}
