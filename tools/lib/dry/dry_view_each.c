@@ -12,12 +12,12 @@ static const struct table_column SEEN[] = {
 
 static const struct table_column EACH[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "date", TABLE_DATE, 0, "date" }, { "day", TABLE_INT, 0, "day" },
-	{ "after_days", TABLE_INT, 0, "after" }, { "by_days", TABLE_INT, 0, "by" }, { "ready_days", TABLE_REAL, 1, "fore- cast" },
+	{ "after_days", TABLE_INT, 0, "after" }, { "by_days", TABLE_INT, 0, "by" }, { "ready_days", TABLE_REAL, 1, "median" },
 	{ "ready_50_low_days", TABLE_INT, 0, NULL }, { "ready_50_high_days", TABLE_INT, 0, NULL }, { "held_50", TABLE_REAL, 2, NULL },
 	{ "ready_80_low_days", TABLE_INT, 0, NULL }, { "ready_80_high_days", TABLE_INT, 0, NULL }, { "held_80", TABLE_REAL, 2, NULL },
 	{ "ready_90_low_days", TABLE_INT, 0, "90 % from" }, { "ready_90_high_days", TABLE_INT, 0, "to" }, { "held_90", TABLE_REAL, 2, NULL },
 	{ "crps_days", TABLE_REAL, 1, "CRPS" },
-	{ "past_median_days", TABLE_REAL, 1, "past median" }, { "past_median_crps_days", TABLE_REAL, 1, NULL }, { "past_mean_days", TABLE_REAL, 1, "past mean" },
+	{ "past_median_days", TABLE_REAL, 1, NULL }, { "past_median_crps_days", TABLE_REAL, 1, NULL }, { "past_mean_days", TABLE_REAL, 1, "past mean" },
 	{ "line_days", TABLE_REAL, 1, "line" }, { "last_k_days", TABLE_REAL, 1, "last k" }
 };
 

@@ -18,12 +18,12 @@ static const struct table_column CALIBRATION[] = {
 
 static const struct table_column RANGES[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "by", TABLE_TEXT, 0, "by" },
-	{ "charges", TABLE_INT, 0, "charges" }, { "forecasts", TABLE_INT, 0, "forecasts" },
-	{ "width_50_days", TABLE_REAL, 1, "50 %, days" }, { "chance_50_pct", TABLE_REAL, 0, NULL }, { "open_50_pct", TABLE_REAL, 0, NULL },
+	{ "charges", TABLE_INT, 0, NULL }, { "forecasts", TABLE_INT, 0, "forecasts" },
+	{ "width_50_days", TABLE_REAL, 1, "days at 50 %" }, { "chance_50_pct", TABLE_REAL, 0, NULL }, { "open_50_pct", TABLE_REAL, 0, NULL },
 	{ "missed_50", TABLE_INT, 0, NULL }, { "undecided_50", TABLE_INT, 0, NULL },
-	{ "width_80_days", TABLE_REAL, 1, "80 %, days" }, { "chance_80_pct", TABLE_REAL, 0, NULL }, { "open_80_pct", TABLE_REAL, 0, NULL },
+	{ "width_80_days", TABLE_REAL, 1, "days at 80 %" }, { "chance_80_pct", TABLE_REAL, 0, NULL }, { "open_80_pct", TABLE_REAL, 0, NULL },
 	{ "missed_80", TABLE_INT, 0, NULL }, { "undecided_80", TABLE_INT, 0, NULL },
-	{ "width_90_days", TABLE_REAL, 1, "90 %, days" }, { "chance_90_pct", TABLE_REAL, 0, NULL }, { "open_90_pct", TABLE_REAL, 0, "open, %" },
+	{ "width_90_days", TABLE_REAL, 1, "days at 90 %" }, { "chance_90_pct", TABLE_REAL, 0, NULL }, { "open_90_pct", TABLE_REAL, 0, "no end, %" },
 	{ "missed_90", TABLE_INT, 0, "missed" }, { "undecided_90", TABLE_INT, 0, "undecided" },
 };
 
@@ -31,9 +31,9 @@ static const struct table_column ERRORS[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "by", TABLE_TEXT, 0, "by" },
 	{ "charges", TABLE_INT, 0, NULL }, { "forecasts", TABLE_INT, 0, NULL },
 	{ "error_days", TABLE_REAL, 1, "days off" }, { "error_low_days", TABLE_REAL, 1, "from" }, { "error_high_days", TABLE_REAL, 1, "to" },
-	{ "late_days", TABLE_REAL, 1, "days late" },
-	{ "crps_days", TABLE_REAL, 1, "CRPS, days" }, { "crps_low_days", TABLE_REAL, 1, "from" }, { "crps_high_days", TABLE_REAL, 1, "to" },
-	{ "crps_more_days", TABLE_REAL, 1, "more than forecast" }, { "crps_more_low_days", TABLE_REAL, 1, "from" }, { "crps_more_high_days", TABLE_REAL, 1, "to" },
+	{ "late_days", TABLE_REAL, 1, NULL },
+	{ "crps_days", TABLE_REAL, 1, "CRPS in days" }, { "crps_low_days", TABLE_REAL, 1, "from" }, { "crps_high_days", TABLE_REAL, 1, "to" },
+	{ "crps_more_days", TABLE_REAL, 1, "CRPS more" }, { "crps_more_low_days", TABLE_REAL, 1, "from" }, { "crps_more_high_days", TABLE_REAL, 1, "to" },
 };
 
 static const struct table_column PIT[] = {
@@ -265,8 +265,8 @@ static void add_all_unseen(const struct backtest *b, struct table *t)
 static void add_notes(const struct backtest *b, struct table *t)
 {
 	table_note(&t[DRY_SCORE_CALIBRATION], SLICE("From and to: 95 % intervals that count charges, not forecasts. Day: so many days after loading."));
-	table_note(&t[DRY_SCORE_RANGES], SLICE("Undecided: the readings are too far apart to say whether the range held."));
-	table_note(&t[DRY_SCORE_ERRORS], SLICE("Only days of which the readings tell count: an error is at least so large."));
+	table_note(&t[DRY_SCORE_RANGES], SLICE("No end, missed, undecided: of the 90 % ranges. Undecided: the readings are too far apart to say whether it held."));
+	table_note(&t[DRY_SCORE_ERRORS], SLICE("Only days of which the readings tell count: an error is at least so large. CRPS more: than that of the forecast."));
 	table_note(&t[DRY_SCORE_PIT], SLICE("Good forecasts have the same number in each row."));
 	add_all_unseen(b, &t[DRY_SCORE_PIT]);
 }
