@@ -153,6 +153,21 @@ known() {
 	cells ranges day by width_50_days missed_50 undecided_50 open_50_pct <"$T/out" | grep -qx '7 past median 1 1 0 0'
 }
 
+@test "score: the order of the lines changes not one byte, and what comes after a charge nothing of it" {
+	known >"$T/book.wy"
+	for each in '' --each; do
+		dry --score $each --on 2026-12-31 "$T/book.wy" >"$T/want"
+		sort -R --random-source=samples/house.yaml "$T/book.wy" | dry --score $each --on 2026-12-31 >"$T/out"
+		same "$T/want" "$each"
+	done
+	# A third charge afterwards: the rows of the second are as they were.
+	cells forecasts charge date day after_days by_days ready_days crps_days past_median_days last_k_days <"$T/want" >"$T/second"
+	{ cat "$T/book.wy"; line 25.1 0 19 | charge K3 2026-05-02 20 k2; } | dry --score --each --on 2026-12-31 >"$T/out"
+	cells forecasts charge date day after_days by_days ready_days crps_days past_median_days last_k_days <"$T/out" | grep '^K2 ' | diff "$T/second" -
+	[ "$(cells forecasts charge <"$T/out" | uniq -c | tr -s ' ' | tr '\n' ';')" = ' 25 K2; 15 K3;' ]
+	report
+}
+
 @test "score: the tables agree with each other and with every forecast" {
 	H=samples/house.yaml
 	dry --score --each --on 2027-12-31 -b >"$T/each"
