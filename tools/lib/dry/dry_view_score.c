@@ -199,7 +199,7 @@ static void write_rival(struct buf *text, const struct score *score)
 	for (int way = best; way < BACKTEST_WAYS; way++)
 		if (score[way].crps.mean < score[best].crps.mean)
 			best = way;
-	buf_printf(text, "Its CRPS is %.1f days; that of the best plain rival (%s) is %.1f, ", score[BY_FORECAST].crps.mean, WAYS[best], score[best].crps.mean);
+	buf_printf(text, "The CRPS of the forecast is %.1f days; that of the best plain rival (%s) is %.1f, ", score[BY_FORECAST].crps.mean, WAYS[best], score[best].crps.mean);
 	buf_printf(text, "which is %.1f %s", fabs(score[best].more.mean), score[best].more.mean < 0 ? "less" : "more");
 	if (!isnan(score[best].more.low))
 		buf_printf(text, " (95 %%: %.1f to %.1f)", score[best].more.low, score[best].more.high);

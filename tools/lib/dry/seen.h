@@ -12,6 +12,8 @@
  * were taken: not yet is so many days later than the reading, and holds is at most so many days after the first of the
  * readings in the band.
  *
+ * A rule that does not hold is taken not to have held on any day before.
+ *
  * Nobody saw it hold in a charge that was emptied before, or of which a probe was taken out while it broke the rule and
  * none took its place.
  */
