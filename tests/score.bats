@@ -28,7 +28,7 @@ house() { # house RULE
 # charge ID LOADED EMPTIED KILN, and on standard input lines "DAY[ HH:MM] READINGS"; DAY is after that of loading.
 # The probes a and b are put in on the day of loading.
 charge() {
-	awk -v id="$1" -v loaded="$2" -v emptied="$3" -v kiln="$4" '
+	TZ=UTC awk -v id="$1" -v loaded="$2" -v emptied="$3" -v kiln="$4" '
 		function date(day) { return strftime("%Y-%m-%d", mktime(start) + 86400 * day + 43200, 1) }
 		BEGIN {
 			start = loaded " 00 00 00"; gsub("-", " ", start)
@@ -39,7 +39,7 @@ charge() {
 		}
 		{ time = $2 ~ /^[0-9]+:/ ? $2 : "12:00"; what = $0; sub(/^[0-9]+ ([0-9]+:[0-9]+ )?/, "", what)
 			print date($1) " " time " probe " id " " what " wood=20C meter=pin" }
-		END { if (emptied != "-") print date(emptied) " 18:00 unload " id " count=100 into=b" }' TZ=UTC
+		END { if (emptied != "-") print date(emptied) " 18:00 unload " id " count=100 into=b" }'
 }
 
 # Cells of a table: cells TABLE COLUMN... <tsv, a line a row
