@@ -28,13 +28,13 @@ static void close_charge(struct charge *ch, double ready)
 
 static void report(const struct charge *ch, const struct dry_prior *prior, double now, double ready, double mean_days, long works, int number)
 {
-	struct dry_forecast f;
+	struct dry_forecast f, seen;
 	struct dry_fit fit;
 
 	if (ready <= now)
 		return;
 	dry_fit(&ch->is, prior, now, &fit);
-	dry_forecast(&ch->is, prior, &fit, &rule, (uint64_t)works * 1000 + (uint64_t)number * 10 + (uint64_t)now, &f);
+	dry_forecast(&ch->is, prior, &fit, &rule, (uint64_t)works * 1000 + (uint64_t)number * 10 + (uint64_t)now, &f, &seen);
 	printf("%ld\t%d\t%g\t%g\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\t%.4f\n", works, number, now, ready, f.median, f.low50, f.high50, f.low90,
 		f.high90, dry_by_line(&ch->is, &rule, now), fmax(mean_days, now + 1));
 	dry_fit_release(&fit);

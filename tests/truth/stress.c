@@ -86,13 +86,13 @@ static void listen(const struct charge *ch, const struct dry_prior *prior, doubl
 
 static void foresee(const struct charge *ch, const struct dry_prior *prior, double ready, struct tally *t)
 {
-	struct dry_forecast f;
+	struct dry_forecast f, seen;
 	struct dry_fit fit;
 
 	if (ready <= 7)
 		return;
 	dry_fit(&ch->is, prior, 7, &fit);
-	dry_forecast(&ch->is, prior, &fit, &rule, 1, &f);
+	dry_forecast(&ch->is, prior, &fit, &rule, 1, &f, &seen);
 	t->held50 += ready >= f.low50 && ready <= f.high50;
 	t->held90 += ready >= f.low90 && ready <= f.high90;
 	t->open++;

@@ -6,11 +6,12 @@
 
 static double foreseen(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_forecast *f)
 {
+	struct dry_forecast seen;
 	struct dry_fit fit;
 
 	dry_fit(charge, prior, now, &fit);
 	CHECK(fit.settled);
-	dry_forecast(charge, prior, &fit, &plain, 42, f);
+	dry_forecast(charge, prior, &fit, &plain, 42, f, &seen);
 	dry_fit_release(&fit);
 	return f->median;
 }

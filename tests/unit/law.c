@@ -52,9 +52,45 @@ static void air_in_steps(void)
 	dry_grid_release(&grid);
 }
 
+/* The derivatives of a path, each against a small move of its value. */
+static void slopes(void)
+{
+	static const double value[DRY_SHARED + DRY_OWN] = { -2.1, 0.3, 0.03, 0.3, 0.8, 0.6, 33, 0.4, -0.7, 0.2 };
+	struct dry_air air[] = { { 0, 22, 13, false }, { 4, 30, 9, false }, { 11, 36, 7, false } };
+	double knot[DRY_KNOTS], mc[37], moved[37], slope[37 * DRY_SLOPES];
+	struct dry_grid grid = { 0 };
+
+	dry_knots(18, knot);
+	CHECK(!isnan(knot[5]) && isnan(knot[6])); /* 17 days before is day 1, 23 is none */
+	for (size_t v = 0; v <= DRY_SHARED; v++) {
+		double other[DRY_SHARED + DRY_OWN];
+		struct dry_piece piece;
+
+		memcpy(other, value, sizeof other);
+		if (v < DRY_SHARED)
+			other[v] += 1e-6;
+		piece = dry_piece_of(other, 0);
+		dry_grid_set(&grid, air, 3, 18, 18);
+		dry_grid_drift(&grid, knot, other + DRY_DRIFT);
+		dry_path(&grid, &piece, 36, moved);
+		piece = dry_piece_of(value, 0);
+		dry_grid_set(&grid, air, 3, 18, 18);
+		dry_grid_drift(&grid, knot, value + DRY_DRIFT);
+		dry_path_slopes(&grid, &piece, knot, 5, 36, mc, slope);
+		for (int i = 0; i <= 36 && v < DRY_DRIFT + 5; i++) {
+			CHECK_CASE((int)v * 100 + i);
+			CHECK_NEAR(slope[(size_t)i * DRY_SLOPES + v], (moved[i] - mc[i]) / 1e-6, 1e-3);
+		}
+	}
+	CHECK_CASE(-1);
+	CHECK(mc[0] > 30 && mc[36] < 15);
+	dry_grid_release(&grid);
+}
+
 int main(void)
 {
 	first_order();
 	air_in_steps();
+	slopes();
 	return check_end();
 }

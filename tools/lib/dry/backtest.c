@@ -60,7 +60,7 @@ static void see_all(struct backtest *b)
 	for (size_t i = 0; i < charges->n; i++) {
 		const struct dry_case *c = &charges->cases[i];
 
-		b->seen[i] = (struct dry_seen){ DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN };
+		b->seen[i] = (struct dry_seen){ DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN, 0 };
 		if (c->end_s < b->now_s && history_teaches(c))
 			b->seen[i] = dry_seen_of(charges, c, spread_of(b, c));
 	}
@@ -152,6 +152,8 @@ static void answer_all(const struct question *q)
 
 	asked->by[BY_FORECAST].day = s->forecast.median - s->now;
 	score_odds(&asked->by[BY_FORECAST], s->forecast.share, asked->seen);
+	asked->by[BY_READING].day = s->seen.median - s->now;
+	score_odds(&asked->by[BY_READING], s->seen.share, asked->read);
 	dry_past_odds(q->past, asked->day, odds, DRY_HORIZON);
 	asked->by[BY_MEDIAN].day = day_odds_median(&(struct day_odds){ odds, DRY_HORIZON });
 	score_odds(&asked->by[BY_MEDIAN], odds, asked->seen);
@@ -187,7 +189,7 @@ static void put_question(struct run *run, const struct dry_case *c, const struct
 	struct backtest *b = run->b;
 	const struct charges *charges = b->history->charges;
 	int64_t now_s = charges_day_end(charges, charges_day(charges, c->load_s) + day);
-	struct day_seen from = { seen->day.after - day, seen->day.by };
+	struct day_seen from = { seen->day.after - day, seen->day.by }, read = { seen->last - day, DAY_UNSEEN };
 	size_t ended = ended_by(b->history, now_s), held = 0;
 
 	for (size_t i = 0; i < ended; i++)
@@ -196,8 +198,10 @@ static void put_question(struct run *run, const struct dry_case *c, const struct
 		return;
 	run->past[ended].now_s = now_s;
 	from.by -= from.by == DAY_UNSEEN ? 0 : day;
+	if (seen->how == DRY_SEEN_HELD)
+		read = (struct day_seen){ seen->holds - day - 1, seen->holds - day };
 	b->asked = mem_grow(b->asked, &b->cap, b->n + 1, sizeof *b->asked);
-	b->asked[b->n++] = (struct backtest_asked){ .c = c, .now_s = now_s, .day = day, .seen = from };
+	b->asked[b->n++] = (struct backtest_asked){ .c = c, .now_s = now_s, .day = day, .seen = from, .read = read };
 }
 
 static void put_questions(struct run *run)

@@ -4,7 +4,8 @@
  * A charge is asked about on each day on which a probe was read, and on days 3, 7 and 14, as long as it was not yet
  * ready. Nothing that came later has a part in an answer. Days are whole; answers are in days from the day of asking on.
  *
- * Five ways answer. The line and the rate have only one day to say, and so has the mean. Where the line or the rate find no day
+ * Six ways answer. One of them, the day on which it will be seen that the rule holds by this works' reading days, is judged by
+ * the day on which that was seen. The others are judged by when it began to hold. The line and the rate have only one day to say, and so has the mean. Where the line or the rate find no day
  * within DRY_HORIZON, the mean takes their place, which is kind to them. Without a past charge that was seen to hold
  * nothing is asked. The questions are answered on every core.
  */
@@ -23,6 +24,7 @@ struct history;
 
 enum backtest_way {
 	BY_FORECAST,
+	BY_READING,                /* the forecast of when it will be seen */
 	BY_MEDIAN,                 /* past charges' days: their distribution, as far as it is still to come */
 	BY_MEAN,                   /* of past charges' days as recorded */
 	BY_LINE,                   /* through each probe's last two readings */
@@ -49,7 +51,8 @@ struct backtest_asked {
 	const struct dry_case *c;
 	int64_t now_s;             /* as of the end of this day, */
 	int day;                   /* so many days after that of loading */
-	struct day_seen seen;      /* what came */
+	struct day_seen seen;      /* what came, */
+	struct day_seen read;      /* and when it was seen */
 	struct backtest_answer by[BACKTEST_WAYS];
 };
 

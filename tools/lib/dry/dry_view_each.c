@@ -17,6 +17,7 @@ static const struct table_column EACH[] = {
 	{ "ready_80_low_days", TABLE_INT, 0, NULL }, { "ready_80_high_days", TABLE_INT, 0, NULL }, { "held_80", TABLE_REAL, 2, NULL },
 	{ "ready_90_low_days", TABLE_INT, 0, "90 % from" }, { "ready_90_high_days", TABLE_INT, 0, "to" }, { "held_90", TABLE_REAL, 2, NULL },
 	{ "crps_days", TABLE_REAL, 1, "CRPS" },
+	{ "seen_days", TABLE_REAL, 1, NULL }, { "seen_90_low_days", TABLE_INT, 0, NULL }, { "seen_90_high_days", TABLE_INT, 0, NULL }, { "seen_held_90", TABLE_REAL, 2, NULL },
 	{ "past_median_days", TABLE_REAL, 1, NULL }, { "past_median_crps_days", TABLE_REAL, 1, NULL }, { "past_mean_days", TABLE_REAL, 1, "past mean" },
 	{ "line_days", TABLE_REAL, 1, "line" }, { "last_k_days", TABLE_REAL, 1, "last k" }
 };
@@ -82,6 +83,8 @@ static void put_asked(const struct dry_ask *ask, const struct backtest_asked *as
 	for (int i = 0; i < BACKTEST_RANGES; i++)
 		put_range(t, forecast, i);
 	table_real(t, forecast->crps);
+	table_real(t, asked->by[BY_READING].day);
+	put_range(t, &asked->by[BY_READING], BACKTEST_RANGES - 1);
 	table_real(t, asked->by[BY_MEDIAN].day);
 	table_real(t, asked->by[BY_MEDIAN].crps);
 	table_real(t, asked->by[BY_MEAN].day);

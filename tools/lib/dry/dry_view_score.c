@@ -6,7 +6,7 @@
 #include "dry/score.h"
 #include "dry/seen.h"
 
-static const char *const WAYS[BACKTEST_WAYS] = { "forecast", "past median", "past mean", "line", "last k" };
+static const char *const WAYS[BACKTEST_WAYS] = { "forecast", "as read", "past median", "past mean", "line", "last k" };
 
 static const struct table_column CALIBRATION[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_TEXT, 0, "day" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "by", TABLE_TEXT, 0, "by" },
@@ -142,7 +142,7 @@ static void put_errors(struct table *t, const struct score *score, enum backtest
 	put_size(t, &score->error);
 	table_real(t, score->late);
 	put_size(t, &score->crps);
-	if (way == BY_FORECAST)
+	if (way == BY_FORECAST || way == BY_READING) /* which are about different days */
 		table_rest_absent(t);
 	else
 		put_found(t, &score->more, 1);
@@ -194,7 +194,7 @@ static void write_interval(struct buf *text, const struct cluster_found *found, 
 /* The rival with the least CRPS, and whether the forecast is better than it. */
 static void write_rival(struct buf *text, const struct score *score)
 {
-	int best = BY_FORECAST + 1;
+	int best = BY_MEDIAN;
 
 	for (int way = best; way < BACKTEST_WAYS; way++)
 		if (score[way].crps.mean < score[best].crps.mean)

@@ -4,12 +4,22 @@
 #include <stdlib.h>
 
 #include "dry/dice.h"
+#include "dry/lead.h"
 #include "dry/prior.h"
+#include "math/day_odds.h"
 #include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */
 static const double RANGE_50 = 0.5;
+static const double RANGE_80 = 0.8;
 static const double RANGE_90 = 0.9;
+
+/* Days: bounds of how long the offset remembers. */
+static const double MEMORY_LEAST = 4;
+static const double MEMORY_MOST = 60;
+
+/* The variance of Student's t of DRY_DRIFT_TAILS degrees of freedom. */
+static const double DRIFT_VARIANCE = 3;
 
 /* ---- the share, for thousands of trials: how far off the middle the mean may be, by sd */
 
@@ -77,29 +87,35 @@ struct future {
 	const struct dry_fit *fit;
 	const struct dry_rule *rule;
 	struct dry_dice dice;
-	struct dry_grid grid;
+	struct dry_grid air, grid; /* up to now, without and with the drift of the trial */
 	size_t known;             /* steps of the grid that are behind us */
 	double part;              /* of a step from there to now */
 	size_t n, *probe;         /* those that are still in, and ruled */
-	struct dry_run *run, *trial;
+	struct dry_run *run, *daily, *visits;
 	struct dry_piece *piece;
 	struct dry_state *state;
 	double *value, *before;
-	double mean;              /* likeliest mean moisture now */
+	double usual, common, memory;     /* offset of this kiln: what charges spread about, and by how much */
+	double offset, rests;     /* of the trial now, and where it settles */
+	double drift;             /* of the trial since day 0 */
+	struct lead_plan plan;
+	struct gaps gaps;
 	struct allowed allowed;
 };
 
 static void future_init(struct future *f)
 {
 	size_t n = f->charge->nprobes;
-	double now = f->fit->now;
+	double now = f->fit->now, offset;
 
+	dry_grid_set(&f->air, f->charge->air, f->charge->nair, now, now + DRY_STEP);
 	dry_grid_set(&f->grid, f->charge->air, f->charge->nair, now, now + DRY_STEP);
 	f->known = (size_t)(now / DRY_STEP);
 	f->part = now / DRY_STEP - (double)f->known;
 	f->probe = mem_array(n, sizeof *f->probe);
 	f->run = mem_array(n, sizeof *f->run);
-	f->trial = mem_array(n, sizeof *f->trial);
+	f->daily = mem_array(n, sizeof *f->daily);
+	f->visits = mem_array(n, sizeof *f->visits);
 	f->piece = mem_array(n, sizeof *f->piece);
 	f->state = mem_array(n, sizeof *f->state);
 	f->before = mem_array(n, sizeof *f->before);
@@ -109,242 +125,174 @@ static void future_init(struct future *f)
 			f->probe[f->n] = p;
 			f->run[f->n++] = dry_run_of(f->rule, &f->charge->probe[p], now);
 		}
+	lead_plan_init(&f->plan, f->charge, f->prior, f->fit, f->rule);
+	gaps_init(&f->gaps, f->charge, f->prior, now);
+	f->common = f->prior->mean[DRY_OFFSET] + dry_group_shift(&f->prior->offset, f->charge->kiln, DRY_UNKNOWN_OFFSET, &offset);
+	f->usual = sqrt(f->prior->covariance[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] + offset);
+	f->memory = 2 * f->prior->between[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] / (DRIFT_VARIANCE * f->prior->drift * f->prior->drift);
+	f->memory = fmin(fmax(f->memory, MEMORY_LEAST), MEMORY_MOST);
 	allowed_set(&f->allowed, f->rule, f->n);
 	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
 }
 
 static void future_release(struct future *f)
 {
+	dry_grid_release(&f->air);
 	dry_grid_release(&f->grid);
+	lead_plan_release(&f->plan);
+	gaps_release(&f->gaps);
 	free(f->probe);
 	free(f->run);
-	free(f->trial);
+	free(f->daily);
+	free(f->visits);
 	free(f->piece);
 	free(f->state);
 	free(f->before);
 	free(f->value);
 }
 
-static void start_trial(struct future *f, bool likeliest)
+static void draw_values(struct future *f)
 {
-	f->mean = 0;
 	for (size_t i = 0; i < f->fit->n; i++)
-		f->value[i] = likeliest ? 0 : dry_dice_normal(&f->dice);
-	if (!likeliest)
-		arrow_spread(&f->fit->curve, f->value);
+		f->value[i] = dry_dice_normal(&f->dice);
+	arrow_spread(&f->fit->curve, f->value);
 	for (size_t i = 0; i < f->fit->n; i++)
 		f->value[i] += f->fit->value[i];
-	memcpy(f->trial, f->run, f->n * sizeof *f->run);
+}
+
+/* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. */
+static double rests_at(struct future *f, double offset)
+{
+	double off = offset - f->common;
+
+	return lead_is_step(off, f->usual, &f->dice) ? offset : f->common;
+}
+
+static void start_trial(struct future *f)
+{
+	draw_values(f);
+	memcpy(f->grid.me_pct, f->air.me_pct, f->grid.n * sizeof *f->grid.me_pct);
+	dry_grid_drift(&f->grid, f->fit->knot, f->value + DRY_DRIFT);
+	f->drift = 0;
+	f->offset = f->value[DRY_OFFSET];
+	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
+		f->offset += f->value[DRY_DRIFT + k];
+	f->drift = f->offset - f->value[DRY_OFFSET];
+	f->rests = rests_at(f, f->offset);
+	memcpy(f->daily, f->run, f->n * sizeof *f->run);
+	memcpy(f->visits, f->run, f->n * sizeof *f->run);
 	for (size_t i = 0; i < f->n; i++) {
 		f->piece[i] = dry_piece_of(f->value, f->probe[i]);
 		f->state[i] = dry_begin(&f->piece[i], f->grid.me_pct[0]);
 		for (size_t k = 0; k < f->known; k++)
 			dry_move(&f->piece[i], &f->state[i], f->grid.temp_c[k], f->grid.me_pct[k]);
-		f->mean += f->state[i].mc / (double)f->n;
 	}
 }
 
-/* The air to come: as an earlier charge had it when it was as wet, or as many days in. */
-struct leading {
-	const struct dry_past *past; /* NULL: there is none */
-	size_t at;
-	int still;                   /* steps for which it has not moved on */
-	double temp_c, me_pct;       /* of now */
-	double temp_off, me_off;     /* how far now is from what the past had, fading */
-};
-
-/*
- * Half days after which an operator goes on although the wood is above the moisture at which he went on before:
- * nobody waits for ever.
- */
-enum { PATIENCE = 2 };
-
-/*
- * What is left, after each half day, of how far the air was from the earlier charge's: that is the stage which
- * the operator is late or early with. Chosen on the simulated charges of tests/truth.
- */
-static const double FADES = 0.5;
-
-/* Points: the standard deviation of the bell that earlier charges are weighed by. */
-static const double ALIKE = 2;
-
-/* One that was over by then counts as if it were so many standard deviations off. */
-static const double OVER_SDS = 3;
-
-/* None counts for nothing at all: there has to be one to draw. */
-static const double LIKENESS_LEAST = 1e-9;
-
-/* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
-static const double LED_AT = 0.6;
-
-/* How much a past charge says of this one: by how near it was in moisture when it had dried as long. */
-static double likeness(const struct future *f, const struct dry_past *past)
-{
-	double off = f->known <= past->n ? (past->mean[f->known] - f->mean) / ALIKE : OVER_SDS;
-
-	return exp(-0.5 * off * off) + LIKENESS_LEAST;
-}
-
-static const struct dry_past *draw_past(struct future *f)
-{
-	const struct dry_past *past = f->prior->past;
-	double sum = 0, at;
-
-	for (size_t i = 0; i < f->prior->ncharges; i++)
-		sum += likeness(f, &past[i]);
-	at = sum * dry_dice_share(&f->dice);
-	for (size_t i = 0; i + 1 < f->prior->ncharges; i++) {
-		at -= likeness(f, past);
-		if (at < 0)
-			break;
-		past++;
-	}
-	return past;
-}
-
-static struct leading start_leading(struct future *f)
-{
-	struct leading l = { .temp_c = f->grid.temp_c[f->grid.n - 1], .me_pct = f->grid.me_pct[f->grid.n - 1] };
-
-	if (f->prior->ncharges == 0)
-		return l;
-	l.past = draw_past(f);
-	l.at = f->prior->by_time ? (f->known < l.past->n ? f->known : l.past->n - 1) : dry_past_at(l.past, f->mean, 0);
-	l.temp_off = l.temp_c - l.past->temp_c[l.at];
-	l.me_off = l.me_pct - l.past->me_pct[l.at];
-	return l;
-}
-
-/* Without a past the air is taken to be led at 3/5 of the wood's moisture, down to the foot of the band. */
-static void lead(const struct future *f, struct leading *l, double mean)
-{
-	size_t was;
-
-	if (!l->past) {
-		l->me_pct = fmin(l->me_pct, fmax(f->rule->low, LED_AT * mean));
-		return;
-	}
-	was = l->at;
-	if (!f->prior->by_time)
-		l->at = dry_past_at(l->past, mean, l->at);
-	l->still = l->at == was ? l->still + 1 : 0;
-	if (l->at + 1 < l->past->n && l->still >= (f->prior->by_time ? 1 : PATIENCE)) {
-		l->at++;
-		l->still = 0;
-	}
-	l->temp_off *= FADES;
-	l->me_off *= FADES;
-	l->temp_c = l->past->temp_c[l->at] + l->temp_off;
-	l->me_pct = l->past->me_pct[l->at] + l->me_off;
-}
-
-static double move_all(struct future *f, const struct leading *l)
+static double move_all(struct future *f, double temp_c, double me_pct)
 {
 	double mean = 0;
 
 	for (size_t i = 0; i < f->n; i++) {
 		f->before[i] = f->state[i].mc;
-		dry_move(&f->piece[i], &f->state[i], l->temp_c, l->me_pct);
+		dry_move(&f->piece[i], &f->state[i], temp_c, me_pct + f->drift);
 		mean += f->state[i].mc / (double)f->n;
 	}
 	return mean;
 }
 
-/* The readings of a day: whether the rule then holds. */
-static bool read_all(struct future *f, double day)
+/* The readings of a moment: whether the rule then holds. */
+static bool read_all(struct future *f, struct dry_run *run, double day)
 {
 	for (size_t i = 0; i < f->n; i++) {
 		double mc = f->before[i] + f->part * (f->state[i].mc - f->before[i]) + f->prior->scatter * dry_dice_normal(&f->dice);
 
-		dry_run_take(&f->trial[i], f->rule, day, mc, DRY_AT);
+		dry_run_take(&run[i], f->rule, day, mc, DRY_AT);
 	}
-	return !dry_rule_plain_fails(f->rule, f->trial, f->n) && allows(&f->allowed, f->rule, f->trial, f->n);
+	return !dry_rule_plain_fails(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
 }
 
-/* In how many days the rule holds, in one trial; DRY_HORIZON + 1 for not. */
-static int trial(struct future *f)
+/* A draw of Student's t: a normal one over the root of a mean of squares of others. */
+static double drift_of_a_day(struct future *f)
 {
-	struct leading l;
-	double mean;
+	double squares = 0, normal;
 
-	start_trial(f, false);
-	l = start_leading(f);
-	mean = f->mean;
-	for (size_t i = 0; i < f->n; i++)
-		f->piece[i].k *= exp(f->prior->drift * dry_dice_normal(&f->dice));
-	mean = move_all(f, &l);
-	for (int day = 1; day <= DRY_HORIZON; day++) {
+	for (int i = 0; i < (int)DRY_DRIFT_TAILS; i++) {
+		normal = dry_dice_normal(&f->dice);
+		squares += normal * normal;
+	}
+	return f->prior->drift * dry_dice_normal(&f->dice) / sqrt(squares / DRY_DRIFT_TAILS);
+}
+
+/* In how many days the rule holds, in one trial, and is seen to hold; DRY_HORIZON + 1 for not. */
+static void trial(struct future *f, int *held, int *seen)
+{
+	struct lead l;
+	double mean, visit;
+
+	start_trial(f);
+	lead_start(&l, &f->plan, &f->dice);
+	visit = gaps_first(&f->gaps, &f->dice);
+	*held = *seen = DRY_HORIZON + 1;
+	mean = move_all(f, f->air.temp_c[f->air.n - 1], f->air.me_pct[f->air.n - 1]);
+	for (int day = 1; day <= DRY_HORIZON && (*held > DRY_HORIZON || *seen > DRY_HORIZON); day++) {
+		f->drift += drift_of_a_day(f) + (f->rests - f->value[DRY_OFFSET] - f->drift) / f->memory;
 		for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
-			lead(f, &l, mean);
-			mean = move_all(f, &l);
+			lead_on(&l, mean);
+			mean = move_all(f, l.temp_c, l.me_pct);
 		}
-		if (read_all(f, f->fit->now + day))
-			return day;
+		if (*held > DRY_HORIZON && read_all(f, f->daily, f->fit->now + day))
+			*held = day;
+		if (day < visit)
+			continue;
+		visit += gaps_next(&f->gaps, &f->dice);
+		if (*seen > DRY_HORIZON && read_all(f, f->visits, f->fit->now + day))
+			*seen = day;
 	}
-	return DRY_HORIZON + 1;
 }
 
-/* The day below which half of the trials are, a whole day d being spread over d - 1/2 to d + 1/2. */
-static double median_of(const int *count)
+/* (To spread the days out and take quantiles of that makes ranges too wide: by the variance of a day's width, 1/12, as Sheppard's correction has it.) */
+static void set_range(const struct dry_fit *fit, const struct day_odds *odds, double share, double *low, double *high)
 {
-	double sum = 0;
+	struct day_range range = day_odds_range(odds, share);
 
-	for (int day = 1; day <= DRY_HORIZON; day++) {
-		if (sum + count[day] >= DRY_DRAWS / 2.0 && count[day])
-			return day - 0.5 + (DRY_DRAWS / 2.0 - sum) / count[day];
-		sum += count[day];
-	}
-	return HUGE_VAL;
+	*low = range.first > DRY_HORIZON ? HUGE_VAL : fit->now + range.first - 0.5;
+	*high = range.last > DRY_HORIZON ? HUGE_VAL : fit->now + range.last + 0.5;
 }
 
-/*
- * The whole days that hold a share of the trials. Each end is one of the two days between which its tail
- * comes to half of the rest; of the four ranges that has the one that comes nearest to the share. (To
- * spread the days out and take quantiles of that makes ranges too wide: by the variance of a day's
- * width, 1/12, as Sheppard's correction has it.)
- */
-static void range_of(const int *count, double share, double *low, double *high)
+static void summarize(const struct dry_fit *fit, struct dry_forecast *forecast)
 {
-	double tail = (1 - share) / 2 * DRY_DRAWS, best = HUGE_VAL, under[DRY_HORIZON + 3] = { 0 };
-	int first = 1, last = DRY_HORIZON + 1;
+	const struct day_odds odds = { forecast->share, DRY_HORIZON };
 
-	for (int day = 1; day <= DRY_HORIZON + 1; day++)
-		under[day + 1] = under[day] + count[day];
-	while (first < last && under[first + 1] <= tail)
-		first++;
-	while (last > first && DRY_DRAWS - under[last] <= tail)
-		last--;
-	for (int a = first; a <= first + 1 && a <= DRY_HORIZON + 1; a++)
-		for (int b = last; b >= last - 1 && b >= a; b--) {
-			double off = fabs(under[b + 1] - under[a] - share * DRY_DRAWS);
-
-			if (off < best) {
-				best = off;
-				*low = a > DRY_HORIZON ? HUGE_VAL : a - 0.5;
-				*high = b > DRY_HORIZON ? HUGE_VAL : b + 0.5;
-			}
-		}
+	forecast->never = forecast->share[DRY_HORIZON + 1];
+	forecast->median = fit->now + day_odds_median(&odds);
+	set_range(fit, &odds, RANGE_50, &forecast->low50, &forecast->high50);
+	set_range(fit, &odds, RANGE_80, &forecast->low80, &forecast->high80);
+	set_range(fit, &odds, RANGE_90, &forecast->low90, &forecast->high90);
 }
+
+/* ---- the forecast */
 
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
-	uint64_t seed, struct dry_forecast *forecast)
+	uint64_t seed, struct dry_forecast *held, struct dry_forecast *seen)
 {
 	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .dice = { .state = seed } };
-	int count[DRY_HORIZON + 2] = { 0 };
+	int hold = DRY_HORIZON + 1, see = DRY_HORIZON + 1;
 
+	*held = *seen = (struct dry_forecast){ 0 };
 	future_init(&f);
-	for (int i = 0; i < DRY_DRAWS; i++)
-		count[f.n ? trial(&f) : DRY_HORIZON + 1]++;
-	for (int day = 0; day <= DRY_HORIZON + 1; day++)
-		forecast->share[day] = count[day] / (double)DRY_DRAWS;
-	forecast->never = count[DRY_HORIZON + 1] / (double)DRY_DRAWS;
-	forecast->median = fit->now + median_of(count);
-	range_of(count, RANGE_50, &forecast->low50, &forecast->high50);
-	range_of(count, RANGE_90, &forecast->low90, &forecast->high90);
-	forecast->low50 += fit->now;
-	forecast->high50 += fit->now;
-	forecast->low90 += fit->now;
-	forecast->high90 += fit->now;
+	for (int i = 0; i < DRY_DRAWS; i++) {
+		if (f.n)
+			trial(&f, &hold, &see);
+		held->share[hold]++;
+		seen->share[see]++;
+	}
+	for (int day = 0; day <= DRY_HORIZON + 1; day++) {
+		held->share[day] /= DRY_DRAWS;
+		seen->share[day] /= DRY_DRAWS;
+	}
+	summarize(fit, held);
+	summarize(fit, seen);
 	future_release(&f);
 }
 

@@ -27,15 +27,29 @@ enum { DRY_STEPS_A_DAY = 2 };
 #define DRY_FIBRE_SATURATION 30.0
 
 
-/* The values of the law that a charge's pieces share, and those that each piece has of its own, as deviations. */
-enum { DRY_LNK, DRY_OFFSET, DRY_GAMMA, DRY_BETA, DRY_LNKAPPA, DRY_SURFACE, DRY_START, DRY_SHARED };
+/*
+ * The values of the law that a charge's pieces share, and those that each piece has of its own, as deviations.
+ * The offset drifts: from a knot on it is another by DRY_DRIFT + the knot's number, in points.
+ */
+enum { DRY_KNOTS = 8 };
+enum { DRY_LNK, DRY_OFFSET, DRY_GAMMA, DRY_BETA, DRY_LNKAPPA, DRY_SURFACE, DRY_START, DRY_LEARNED,
+	DRY_DRIFT = DRY_LEARNED, DRY_SHARED = DRY_DRIFT + DRY_KNOTS };
 enum { DRY_OWN_LNK, DRY_OWN_START, DRY_OWN_OFFSET, DRY_OWN };
+
+/* The days of the knots as of day `now`, from the last to the first; those before day 0 are not used (NAN). */
+void dry_knots(double now, double *knot);
+
+/* For how many days the knot's drift had time to come about: since the knot before, or since day 0. */
+double dry_knot_days(const double *knot, size_t i);
 
 /* The air in steps of DRY_STEP from day 0 on. */
 struct dry_grid {
 	size_t n, cap;
 	double *temp_c, *me_pct;
 };
+
+/* Adds what the offset has drifted by to the EMC of the steps after each knot. */
+void dry_grid_drift(struct dry_grid *grid, const double *knot, const double *drift);
 
 /* Averages what the air was, up to day `until`; what was after `known` is as it was then. */
 void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until);
@@ -61,6 +75,16 @@ void dry_move(const struct dry_piece *piece, struct dry_state *state, double tem
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
 void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
+/* The derivatives of a path with respect to one value. */
+enum { DRY_SLOPES = DRY_SHARED };
+
+/*
+ * The same with the derivatives of mc[i] by the charge's values (and so by the piece's own): slope[i * DRY_SLOPES + v].
+ * `knot` as from dry_knots(), of which nknots are in use; the derivatives by the others are not set. The grid has the drift in it.
+ */
+void dry_path_slopes(const struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
+	double *slope);
+
 /* What a path of n steps shows at a day; inline, for every reading asks for it in every step of a fit. */
 static inline double dry_path_at(const double *mc, size_t n, double day)
 {
@@ -68,6 +92,17 @@ static inline double dry_path_at(const double *mc, size_t n, double day)
 	size_t i = at < (double)n ? (size_t)at : n - 1;
 
 	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
+}
+
+/* The same for the first `used` of the derivatives, into `row`. */
+static inline void dry_slopes_at(const double *slope, size_t n, double day, size_t used, double *row)
+{
+	double at = fmax(day, 0) / DRY_STEP;
+	size_t i = at < (double)n ? (size_t)at : n - 1;
+	const double *a = slope + i * DRY_SLOPES, *b = a + DRY_SLOPES;
+
+	for (size_t v = 0; v < used; v++)
+		row[v] = a[v] + (at - (double)i) * (b[v] - a[v]);
 }
 
 #endif

@@ -4,16 +4,24 @@
 #include <stdlib.h>
 
 #include "dry/observed.h"
+#include "dry/past_air.h"
 #include "dry/prior.h"
 #include "math/least_squares.h"
 
-/* Rounds of fits under what is believed and of moving the beliefs. */
-enum { ROUNDS = 10 };
+/* Rounds of fits under what is believed and of moving the beliefs: no more than these. */
+enum { ROUNDS_MOST = 40 };
+
+/* The beliefs have settled when no round moves one by more (moved() below). */
+static const double MOVED_LEAST = 0.03;
+
+
+enum { DRIFT_ROUNDS = 5 };
 
 /* How many charges, pieces and readings the built-in spreads are worth beside those that were measured. */
-static const double WORTH = 2;
+static const double WORTH = 4;
 static const double OWN_WORTH = 8;
 static const double NOISE_WORTH = 20;
+static const double DRIFT_WORTH = 20; /* knots */
 
 /* Of the plain scatter a reading counts for no more than if it were so many scales of the noise off. */
 static const double PLAIN_MOST = 3;
@@ -24,31 +32,22 @@ static const double PLAIN_MOST = 3;
 struct lesson {
 	const struct dry_charge *charge;
 	struct dry_fit fit;
-	double covariance[DRY_SHARED * DRY_SHARED]; /* of the charge's values */
+	double covariance[DRY_LEARNED * DRY_LEARNED]; /* of the charge's values */
 	double *variance;                           /* of each value */
-	double expected[DRY_SHARED];
+	double expected[DRY_LEARNED];
 };
-
-/* What was read after it was emptied is not of the kiln. */
-static double last_day(const struct dry_charge *charge)
-{
-	double day = 0;
-
-	for (size_t p = 0; p < charge->nprobes; p++)
-		if (charge->probe[p].n)
-			day = fmax(day, charge->probe[p].reading[charge->probe[p].n - 1].day);
-	return fmin(day, charge->end);
-}
 
 static void set_covariance(struct lesson *l)
 {
 	enum { N = DRY_SHARED + DRY_OWN };
 	double part[N * N];
 
-	memcpy(l->covariance, l->fit.curve.inverse, sizeof l->covariance);
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		for (size_t k = 0; k < DRY_LEARNED; k++)
+			l->covariance[i * DRY_LEARNED + k] = l->fit.curve.inverse[i * DRY_SHARED + k];
 	l->variance = mem_array(l->fit.n, sizeof *l->variance);
 	for (size_t i = 0; i < DRY_SHARED; i++)
-		l->variance[i] = l->covariance[i * DRY_SHARED + i];
+		l->variance[i] = l->fit.curve.inverse[i * DRY_SHARED + i];
 	for (size_t p = 0; p < l->charge->nprobes; p++) {
 		arrow_inverse(&l->fit.curve, p, part);
 		for (size_t i = 0; i < DRY_OWN; i++)
@@ -56,15 +55,34 @@ static void set_covariance(struct lesson *l)
 	}
 }
 
-static void take_lesson(struct lesson *l, const struct dry_charge *charge, const struct dry_prior *prior)
+/* What is believed of its values. */
+static void expect(struct lesson *l, const struct dry_prior *prior)
 {
 	double unused;
 
-	*l = (struct lesson){ .charge = charge };
-	dry_fit(charge, prior, last_day(charge), &l->fit);
-	set_covariance(l);
 	memcpy(l->expected, prior->mean, sizeof l->expected);
-	l->expected[DRY_LNK] += dry_group_shift(&prior->kiln, charge->kiln, 0, &unused) + dry_group_shift(&prior->season, charge->season, 0, &unused);
+	l->expected[DRY_LNK] += dry_group_shift(&prior->kiln, l->charge->kiln, 0, &unused) + dry_group_shift(&prior->season, l->charge->season, 0, &unused);
+	l->expected[DRY_OFFSET] += dry_group_shift(&prior->offset, l->charge->kiln, 0, &unused);
+}
+
+/* Each belief is moved under those that were moved before it: else two of them would take the same step, and go too far. */
+static void expect_all(struct lesson *l, size_t n, const struct dry_prior *prior)
+{
+	for (size_t c = 0; c < n; c++)
+		expect(&l[c], prior);
+}
+
+/* Fits it under the beliefs, on from the fit of the round before where there is one. */
+static void take_lesson(struct lesson *l, const struct dry_charge *charge, const struct dry_prior *prior)
+{
+	if (l->charge)
+		dry_fit_again(charge, prior, &l->fit);
+	else
+		dry_fit(charge, prior, dry_last_day(charge), &l->fit);
+	l->charge = charge;
+	free(l->variance);
+	set_covariance(l);
+	expect(l, prior);
 }
 
 static void lesson_release(struct lesson *l)
@@ -82,42 +100,50 @@ static double pull(const struct lesson *l, const double *precision, size_t i)
 {
 	double sum = 0;
 
-	for (size_t k = 0; k < DRY_SHARED; k++)
-		sum += precision[i * DRY_SHARED + k] * (l->fit.value[k] - l->expected[k]);
+	for (size_t k = 0; k < DRY_LEARNED; k++)
+		sum += precision[i * DRY_LEARNED + k] * (l->fit.value[k] - l->expected[k]);
 	return sum;
 }
 
 static double stiffness(const struct lesson *l, const double *precision, size_t i, size_t k)
 {
-	double sum = precision[i * DRY_SHARED + k];
+	double sum = precision[i * DRY_LEARNED + k];
 
-	for (size_t a = 0; a < DRY_SHARED; a++)
-		for (size_t b = 0; b < DRY_SHARED; b++)
-			sum -= precision[i * DRY_SHARED + a] * l->covariance[a * DRY_SHARED + b] * precision[b * DRY_SHARED + k];
+	for (size_t a = 0; a < DRY_LEARNED; a++)
+		for (size_t b = 0; b < DRY_LEARNED; b++)
+			sum -= precision[i * DRY_LEARNED + a] * l->covariance[a * DRY_LEARNED + b] * precision[b * DRY_LEARNED + k];
 	return sum;
 }
 
-static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision, double *of_mean)
+/*
+ * Moves the means. The curvature of the likelihood, which Newton's step takes, is less than that of the fits themselves, which is
+ * what expectation and maximization take: the first goes too far where the charges say little, the second hardly moves there, and
+ * a step by their mean does neither. `of_mean`: how little is known of the means, by the curvature of the likelihood.
+ */
+static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision, double *of_mean, bool last)
 {
-	double root[DRY_SHARED * DRY_SHARED] = { 0 }, step[DRY_SHARED], longest = 1;
+	enum { N = DRY_LEARNED };
+	double curve[N * N] = { 0 }, root[N * N], step[N];
 
-	for (size_t i = 0; i < DRY_SHARED; i++) {
-		step[i] = (dry_builtin.mean[i] - prior->mean[i]) / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
-		root[i * DRY_SHARED + i] = 1 / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
+	for (size_t i = 0; i < N; i++) {
+		double stiff = 1 / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
+
+		step[i] = (dry_builtin.mean[i] - prior->mean[i]) * stiff;
+		curve[i * N + i] = stiff;
 		for (size_t c = 0; c < n; c++) {
 			step[i] += pull(&l[c], precision, i);
-			for (size_t k = 0; k < DRY_SHARED; k++)
-				root[i * DRY_SHARED + k] += stiffness(&l[c], precision, i, k);
+			for (size_t k = 0; k < N; k++)
+				curve[i * N + k] += stiffness(&l[c], precision, i, k);
 		}
+		for (size_t k = 0; k < N; k++)
+			root[i * N + k] = 0.5 * (curve[i * N + k] + (double)n * precision[i * N + k] + (i == k ? stiff : 0));
 	}
-	if (!fit_root(root, DRY_SHARED))
+	if (!fit_root(curve, N) || !fit_root(root, N))
 		return;
-	fit_solve(root, DRY_SHARED, step);
-	fit_inverse(root, DRY_SHARED, of_mean);
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		longest = fmax(longest, fabs(step[i]) / dry_builtin.mean_sd[i]);
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		prior->mean[i] += step[i] / longest;
+	fit_inverse(curve, N, of_mean);
+	fit_solve(root, N, step);
+	for (size_t i = 0; i < N && !last; i++)
+		prior->mean[i] += step[i];
 }
 
 static struct dry_group *group_of(struct dry_groups *groups, uint32_t id)
@@ -146,32 +172,31 @@ static void gather(struct dry_groups *groups, struct gathered *g, uint32_t id, d
 	g->stiffness[group - groups->group] += stiff;
 }
 
-static void move_groups(struct dry_groups *groups, const struct gathered *g, double variance)
+static void move_groups(struct dry_groups *groups, const struct gathered *g, double variance, bool last)
 {
 	for (size_t i = 0; i < groups->n; i++) {
 		struct dry_group *group = &groups->group[i];
 		double stiff = 1 / variance + fmax(g->stiffness[i], 0);
 
-		group->shift += (g->pull[i] - group->shift / variance) / stiff;
-		group->variance = 1 / stiff;
+		if (!last)
+			group->shift += (g->pull[i] - group->shift / variance) / stiff;
+		group->variance = last ? 1 / stiff : 0;
 	}
 }
 
-static void move_shifts(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision)
+static void move_shifts(struct dry_prior *prior, struct lesson *l, size_t n, const double *precision, size_t value, struct dry_groups *groups, double variance,
+	bool last)
 {
-	struct gathered kiln = { { 0 }, { 0 } }, season = { { 0 }, { 0 } };
+	struct gathered sums = { { 0 }, { 0 } };
 
-	for (size_t c = 0; c < n; c++) {
-		double pulled = pull(&l[c], precision, DRY_LNK), stiff = stiffness(&l[c], precision, DRY_LNK, DRY_LNK);
-
-		gather(&prior->kiln, &kiln, l[c].charge->kiln, pulled, stiff);
-		gather(&prior->season, &season, l[c].charge->season, pulled, stiff);
-	}
-	move_groups(&prior->kiln, &kiln, DRY_UNKNOWN_GROUP);
-	move_groups(&prior->season, &season, DRY_UNKNOWN_SEASON);
+	expect_all(l, n, prior);
+	for (size_t c = 0; c < n; c++)
+		gather(groups, &sums, groups == &prior->season ? l[c].charge->season : l[c].charge->kiln, pull(&l[c], precision, value),
+			stiffness(&l[c], precision, value, value));
+	move_groups(groups, &sums, variance, last);
 }
 
-static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n)
+static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n, bool last)
 {
 	struct gathered type = { { 0 }, { 0 } };
 	double v = prior->own[DRY_OWN_LNK], unused;
@@ -184,19 +209,19 @@ static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n
 
 			gather(&prior->type, &type, id, (l[c].fit.value[at] - shift) / v, 1 / v - l[c].variance[at] / (v * v));
 		}
-	move_groups(&prior->type, &type, DRY_UNKNOWN_GROUP);
+	move_groups(&prior->type, &type, DRY_UNKNOWN_GROUP, last);
 }
 
 /* How far charges spread about what is expected of them, and how their values go together. */
 static void move_between(struct dry_prior *prior, const struct lesson *l, size_t n)
 {
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		for (size_t k = 0; k < DRY_SHARED; k++) {
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		for (size_t k = 0; k < DRY_LEARNED; k++) {
 			double sum = i == k ? WORTH * dry_builtin.between_sd[i] * dry_builtin.between_sd[i] : 0;
 
 			for (size_t c = 0; c < n; c++)
-				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * DRY_SHARED + k];
-			prior->between[i * DRY_SHARED + k] = sum / (WORTH + (double)n);
+				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * DRY_LEARNED + k];
+			prior->between[i * DRY_LEARNED + k] = sum / (WORTH + (double)n);
 		}
 }
 
@@ -255,7 +280,11 @@ static double settled_by_readings(const struct lesson *l, const struct dry_prior
 	double sum = 0;
 
 	for (size_t i = 0; i < l->fit.n; i++) {
-		double v = i < DRY_SHARED ? prior->between[i * DRY_SHARED + i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
+		double v;
+
+		if (i >= DRY_DRIFT && i < DRY_SHARED)
+			continue;
+		v = i < DRY_LEARNED ? prior->between[i * DRY_LEARNED + i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
 
 		sum += fmax(0, 1 - l->variance[i] / v);
 	}
@@ -276,151 +305,115 @@ static void move_noise(struct dry_prior *prior, const struct lesson *l, size_t n
 	prior->scatter = sqrt(r.plain / r.count);
 }
 
-static void precision_of(const struct dry_prior *prior, double *precision)
+/* Of what the offset drifts by: the scale of its t distribution, each knot weighed by how likely its tails make it. */
+static void move_drift(struct dry_prior *prior, const struct lesson *l, size_t n)
 {
-	double root[DRY_SHARED * DRY_SHARED];
+	double sum = DRIFT_WORTH * dry_builtin.drift * dry_builtin.drift, count = DRIFT_WORTH;
 
-	memcpy(root, prior->between, sizeof root);
-	fit_root(root, DRY_SHARED);
-	fit_inverse(root, DRY_SHARED, precision);
+	for (size_t c = 0; c < n; c++)
+		for (size_t k = 0; k < DRY_KNOTS && !isnan(l[c].fit.knot[k]); k++) {
+			double off = l[c].fit.value[DRY_DRIFT + k], square = (off * off + l[c].variance[DRY_DRIFT + k]) / dry_knot_days(l[c].fit.knot, k);
+			double weight = (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + off * off / dry_knot_days(l[c].fit.knot, k) / (prior->drift * prior->drift));
+
+			sum += weight * square;
+			count++;
+		}
+	prior->drift = sqrt(sum / count);
 }
 
-static void learn_round(struct dry_prior *prior, const struct dry_charge *const *past, size_t n, double *of_mean, bool last)
+static void precision_of(const struct dry_prior *prior, double *precision)
 {
-	static const double none[DRY_SHARED * DRY_SHARED];
-	struct lesson *lesson = mem_array(n, sizeof *lesson);
-	double precision[DRY_SHARED * DRY_SHARED];
+	double root[DRY_LEARNED * DRY_LEARNED];
+
+	memcpy(root, prior->between, sizeof root);
+	fit_root(root, DRY_LEARNED);
+	fit_inverse(root, DRY_LEARNED, precision);
+}
+
+static void take_lessons(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
+{
+	static const double none[DRY_LEARNED * DRY_LEARNED];
 
 	dry_prior_set_covariance(prior, none); /* charges are fitted about the means as they are believed to be */
 	for (size_t c = 0; c < n; c++)
 		take_lesson(&lesson[c], past[c], prior);
+}
+
+/* `last`: what was believed stays, and how little is known of it is worked out. */
+static void learn_round(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, double *of_mean, bool last)
+{
+	double precision[DRY_LEARNED * DRY_LEARNED];
+
+	take_lessons(prior, lesson, past, n);
 	precision_of(prior, precision);
-	move_means(prior, lesson, n, precision, of_mean);
-	if (!last) {
-		move_shifts(prior, lesson, n, precision);
-		move_types(prior, lesson, n);
-		move_between(prior, lesson, n);
-		move_own(prior, lesson, n);
-		move_noise(prior, lesson, n);
-	}
-	for (size_t c = 0; c < n; c++)
-		lesson_release(&lesson[c]);
-	free(lesson);
+	move_means(prior, lesson, n, precision, of_mean, last);
+	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->kiln, DRY_UNKNOWN_GROUP, last);
+	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->season, DRY_UNKNOWN_SEASON, last);
+	move_shifts(prior, lesson, n, precision, DRY_OFFSET, &prior->offset, DRY_UNKNOWN_OFFSET, last);
+	expect_all(lesson, n, prior);
+	move_types(prior, lesson, n, last);
+	if (last)
+		return;
+	move_between(prior, lesson, n);
+	move_own(prior, lesson, n);
+	move_noise(prior, lesson, n);
 }
 
-/* ---- how the kilns were led */
-
-static void past_set(struct dry_past *past, const struct dry_charge *charge, const struct dry_prior *prior)
+/* How far the beliefs moved in a round: means in built-in standard deviations, spreads in their logarithm. */
+static double moved(const struct dry_prior *prior, const double *mean, const double *between)
 {
-	struct dry_grid grid = { 0 };
-	struct dry_fit fit;
-	double until = last_day(charge), *path;
-	size_t ruled = 0;
+	double most = 0;
 
-	dry_fit(charge, prior, until, &fit);
-	dry_grid_set(&grid, charge->air, charge->nair, until, until);
-	past->n = grid.n;
-	past->mean = mem_zeroed(grid.n + 1, sizeof *past->mean);
-	path = mem_array(grid.n + 1, sizeof *path);
-	for (size_t p = 0; p < charge->nprobes; p++)
-		ruled += charge->probe[p].ruled;
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		struct dry_piece piece = dry_piece_of(fit.value, p);
+	for (size_t i = 0; i < DRY_LEARNED; i++) {
+		size_t at = i * DRY_LEARNED + i;
 
-		if (!charge->probe[p].ruled)
-			continue;
-		dry_path(&grid, &piece, grid.n, path);
-		for (size_t i = 0; i <= grid.n; i++)
-			past->mean[i] += path[i] / (double)ruled;
+		most = fmax(most, fabs(prior->mean[i] - mean[i]) / dry_builtin.mean_sd[i]);
+		most = fmax(most, fabs(log(prior->between[at] / between[at])) / 2);
 	}
-	past->temp_c = grid.temp_c;
-	past->me_pct = grid.me_pct;
-	past->rests = fit.value[DRY_OFFSET];
-	free(path);
-	dry_fit_release(&fit);
+	return most;
 }
 
-/* How badly the air of one charge foretells another's, by days and by moisture. */
-static void compare(const struct dry_past *a, const struct dry_past *b, double *by_time, double *by_moisture)
+static void learn_beliefs(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, double *of_mean)
 {
-	size_t at = 0;
+	double mean[DRY_LEARNED], between[DRY_LEARNED * DRY_LEARNED], off = HUGE_VAL;
 
-	for (size_t i = 0; i < a->n; i++) {
-		size_t then = i < b->n ? i : b->n - 1;
-
-		at = dry_past_at(b, a->mean[i], at);
-		*by_time += (a->me_pct[i] - b->me_pct[then]) * (a->me_pct[i] - b->me_pct[then]);
-		*by_moisture += (a->me_pct[i] - b->me_pct[at]) * (a->me_pct[i] - b->me_pct[at]);
+	prior->drift = 0;
+	for (int i = 0; i < ROUNDS_MOST && off > MOVED_LEAST; i++) {
+		memcpy(mean, prior->mean, sizeof mean);
+		memcpy(between, prior->between, sizeof between);
+		learn_round(prior, lesson, past, n, of_mean, false);
+		off = moved(prior, mean, between);
 	}
+	learn_round(prior, lesson, past, n, of_mean, true);
 }
 
-/* Half days at its end that say at which EMC a charge was led to rest. */
-enum { LAST_STEPS = 8 };
-
-/* EMC over the last four days of a past charge. */
-static double last_level(const struct dry_past *past)
+/* The drift is learned when the rest is: before, it would take what is the law's. */
+static void learn_drift(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
 {
-	size_t n = past->n < LAST_STEPS ? past->n : LAST_STEPS;
-	double sum = 0;
-
-	for (size_t i = past->n - n; i < past->n; i++)
-		sum += past->me_pct[i];
-	return sum / (double)n;
-}
-
-/*
- * What is measured of the air goes up and down from charge to charge with the instrument, too. Where it
- * is the instrument, a charge whose air reads high has wood that seems to come to rest that much
- * lower: so far as the past shows that, the levels are brought together.
- */
-static void level_leading(struct dry_prior *prior, size_t n)
-{
-	double level = 0, rests = 0, together = 0, spread = 0;
-
-	for (size_t c = 0; c < n; c++) {
-		level += last_level(&prior->past[c]) / (double)n;
-		rests += prior->past[c].rests / (double)n;
+	prior->drift = dry_builtin.drift;
+	for (int i = 0; i < DRIFT_ROUNDS; i++) {
+		take_lessons(prior, lesson, past, n);
+		move_drift(prior, lesson, n);
 	}
-	for (size_t c = 0; c < n; c++) {
-		double off = last_level(&prior->past[c]) - level;
-
-		together -= off * (prior->past[c].rests - rests);
-		spread += off * off;
-	}
-	for (size_t c = 0; c < n; c++) {
-		double off = spread > 0 ? fmin(fmax(together / spread, 0), 1) * (last_level(&prior->past[c]) - level) : 0;
-
-		for (size_t i = 0; i < prior->past[c].n; i++)
-			prior->past[c].me_pct[i] -= off;
-	}
-}
-
-static void learn_leading(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
-{
-	double by_time = 0, by_moisture = 0;
-
-	prior->past = mem_zeroed(n, sizeof *prior->past);
-	for (size_t c = 0; c < n; c++)
-		past_set(&prior->past[c], past[c], prior);
-	for (size_t a = 0; a < n; a++)
-		for (size_t b = 0; b < n; b++)
-			if (a != b)
-				compare(&prior->past[a], &prior->past[b], &by_time, &by_moisture);
-	prior->by_time = by_time < by_moisture;
-	level_leading(prior, n);
 }
 
 void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
 {
-	double of_mean[DRY_SHARED * DRY_SHARED];
+	struct lesson *lesson = mem_zeroed(n, sizeof *lesson);
+	double of_mean[DRY_LEARNED * DRY_LEARNED];
 
 	dry_prior_release(prior);
 	dry_prior_init(prior);
-	if (n == 0)
-		return;
-	for (int i = 0; i < ROUNDS; i++)
-		learn_round(prior, past, n, of_mean, i == ROUNDS - 1);
-	dry_prior_set_covariance(prior, of_mean);
+	if (n) {
+		learn_beliefs(prior, lesson, past, n, of_mean);
+		learn_drift(prior, lesson, past, n);
+		dry_prior_set_covariance(prior, of_mean);
+	}
 	prior->ncharges = n;
-	learn_leading(prior, past, n);
+	for (size_t c = 0; c < n; c++)
+		gaps_add(&prior->gaps, past[c], dry_last_day(past[c]), 1);
+	past_air_learn(prior, past, n);
+	for (size_t c = 0; c < n; c++)
+		lesson_release(&lesson[c]);
+	free(lesson);
 }

@@ -25,6 +25,9 @@ static const double LEAST_TAIL = 1e-300; /* what is divided by is no less */
 /* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
 static const double FIRST_LOSS = 0.4;
 
+/* Points: where no knot is, the drift is held to 0 by this. */
+static const double NO_DRIFT = 1e-3;
+
 /* ---- the objective: how unlikely values are */
 
 /* A search in hand. Values are scaled by nothing; `mean` and `precision` are their prior. */
@@ -33,10 +36,12 @@ struct search {
 	const struct dry_prior *prior;
 	double now;
 	size_t n, steps;
-	struct dry_grid grid;
+	struct dry_grid grid, air;    /* with and without the drift of the values in hand */
+	double knot[DRY_KNOTS];
+	size_t nknots;
 	double *mean, *precision;     /* of the probes' own values; of the charge's: */
-	double shared[DRY_SHARED * DRY_SHARED];
-	double *path, *moved;         /* of one probe, as it is and with one value moved */
+	double shared[DRY_LEARNED * DRY_LEARNED];
+	double *path, *slopes;        /* of one probe, and the derivatives */
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
@@ -75,22 +80,40 @@ static double knowledge(const struct dry_reading *r, double noise, double mc, do
 	return r->mark == DRY_AT ? fmax((DRY_TAILS + 1) * (DRY_TAILS - z * z) / (tails * tails * sd * sd), 0) : curve;
 }
 
+/* The scale of what a knot drifts by; where there is no knot, so small that nothing moves it. */
+static double drift_scale(const struct search *s, size_t knot)
+{
+	return knot < s->nknots ? s->prior->drift * sqrt(dry_knot_days(s->knot, knot)) : NO_DRIFT;
+}
+
 static double prior_part(const struct search *s, const double *value)
 {
 	double sum = 0;
 
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		for (size_t k = 0; k < DRY_SHARED; k++)
-			sum += 0.5 * s->shared[i * DRY_SHARED + k] * (value[i] - s->mean[i]) * (value[k] - s->mean[k]);
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		for (size_t k = 0; k < DRY_LEARNED; k++)
+			sum += 0.5 * s->shared[i * DRY_LEARNED + k] * (value[i] - s->mean[i]) * (value[k] - s->mean[k]);
+	for (size_t k = 0; k < DRY_KNOTS; k++) {
+		double z = value[DRY_DRIFT + k] / drift_scale(s, k);
+
+		sum += (DRY_DRIFT_TAILS + 1) / 2 * log1p(z * z / DRY_DRIFT_TAILS);
+	}
 	for (size_t i = DRY_SHARED; i < s->n; i++)
 		sum += 0.5 * s->precision[i] * (value[i] - s->mean[i]) * (value[i] - s->mean[i]);
 	return sum;
+}
+
+static void set_drift(struct search *s, const double *value)
+{
+	memcpy(s->grid.me_pct, s->air.me_pct, s->grid.n * sizeof *s->grid.me_pct);
+	dry_grid_drift(&s->grid, s->knot, value + DRY_DRIFT);
 }
 
 static double objective(struct search *s, const double *value)
 {
 	double sum = prior_part(s, value), slope, curve;
 
+	set_drift(s, value);
 	for (size_t p = 0; p < s->charge->nprobes; p++) {
 		const struct dry_probe *probe = &s->charge->probe[p];
 		struct dry_piece piece = dry_piece_of(value, p);
@@ -104,49 +127,42 @@ static double objective(struct search *s, const double *value)
 
 /* ---- its slope and curvature */
 
+/* Of the charge's values only those in use: without their knots the others stay where they are. */
 static void add_reading(struct search *s, size_t probe, double slope, double curve)
 {
 	double *side = s->curve.side + probe * DRY_OWN * DRY_SHARED, *block = s->curve.block + probe * DRY_OWN * DRY_OWN;
+	size_t used = DRY_LEARNED + s->nknots;
 
-	for (size_t i = 0; i < DRY_SHARED; i++) {
+	for (size_t i = 0; i < used; i++) {
+		double by = curve * s->row[i], *top = s->curve.top + i * DRY_SHARED;
+
 		s->slope[i] += slope * s->row[i];
 		for (size_t k = 0; k <= i; k++)
-			s->curve.top[i * DRY_SHARED + k] += curve * s->row[i] * s->row[k];
+			top[k] += by * s->row[k];
 	}
 	for (size_t i = 0; i < DRY_OWN; i++) {
-		const double *own = s->row + DRY_SHARED;
+		double by = curve * s->row[DRY_SHARED + i];
 
-		s->slope[DRY_SHARED + DRY_OWN * probe + i] += slope * own[i];
-		for (size_t k = 0; k < DRY_SHARED; k++)
-			side[i * DRY_SHARED + k] += curve * own[i] * s->row[k];
+		s->slope[DRY_SHARED + DRY_OWN * probe + i] += slope * s->row[DRY_SHARED + i];
+		for (size_t k = 0; k < used; k++)
+			side[i * DRY_SHARED + k] += by * s->row[k];
 		for (size_t k = 0; k <= i; k++)
-			block[i * DRY_OWN + k] += curve * own[i] * own[k];
+			block[i * DRY_OWN + k] += by * s->row[DRY_SHARED + k];
 	}
 }
 
-/* Derivatives by a small move, less for gamma, which is itself small; those of a value of the charge and of the probe's own are alike where both are there. */
-static void add_probe(struct search *s, double *value, size_t p)
+/* Derivatives of a value of the charge and of the probe's own are alike where both are there. */
+static void add_probe(struct search *s, const double *value, size_t p)
 {
-	static const double MOVE[DRY_SHARED + DRY_OWN] = { 1e-4, 1e-4, 1e-5, 1e-4, 1e-4, 1e-4, 1e-4, 0, 0, 0 };
 	static const size_t SAME[DRY_OWN] = { DRY_LNK, DRY_START, DRY_OFFSET };
 	const struct dry_probe *probe = &s->charge->probe[p];
-	size_t span = s->steps + 1;
 	struct dry_piece piece = dry_piece_of(value, p);
 
-	dry_path(&s->grid, &piece, s->steps, s->path);
-	for (size_t i = 0; i < DRY_SHARED; i++) {
-		double was = value[i];
-
-		value[i] += MOVE[i];
-		piece = dry_piece_of(value, p);
-		value[i] = was;
-		dry_path(&s->grid, &piece, s->steps, s->moved + i * span);
-	}
+	dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, s->steps, s->path, s->slopes);
 	for (size_t r = 0; r < probe->n && probe->reading[r].day <= s->now; r++) {
 		double day = probe->reading[r].day, mc = dry_path_at(s->path, s->steps, day), slope, curve;
 
-		for (size_t i = 0; i < DRY_SHARED; i++)
-			s->row[i] = (dry_path_at(s->moved + i * span, s->steps, day) - mc) / MOVE[i];
+		dry_slopes_at(s->slopes, s->steps, day, DRY_LEARNED + s->nknots, s->row);
 		for (size_t i = 0; i < DRY_OWN; i++)
 			s->row[DRY_SHARED + i] = s->row[SAME[i]];
 		unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
@@ -154,15 +170,28 @@ static void add_probe(struct search *s, double *value, size_t p)
 	}
 }
 
-static void derive(struct search *s, double *value)
+static void derive_drift(struct search *s, const double *value)
+{
+	for (size_t k = 0; k < DRY_KNOTS; k++) {
+		size_t i = DRY_DRIFT + k;
+		double scale = drift_scale(s, k), z = value[i] / scale, weight = (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + z * z);
+
+		s->slope[i] = weight * z / scale;
+		s->curve.top[i * DRY_SHARED + i] = weight / (scale * scale);
+	}
+}
+
+static void derive(struct search *s, const double *value)
 {
 	memset(s->slope, 0, s->n * sizeof *s->slope);
 	arrow_clear(&s->curve);
-	for (size_t i = 0; i < DRY_SHARED; i++)
-		for (size_t k = 0; k < DRY_SHARED; k++) {
-			s->slope[i] += s->shared[i * DRY_SHARED + k] * (value[k] - s->mean[k]);
-			s->curve.top[i * DRY_SHARED + k] = s->shared[i * DRY_SHARED + k];
+	set_drift(s, value);
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		for (size_t k = 0; k < DRY_LEARNED; k++) {
+			s->slope[i] += s->shared[i * DRY_LEARNED + k] * (value[k] - s->mean[k]);
+			s->curve.top[i * DRY_SHARED + k] = s->shared[i * DRY_LEARNED + k];
 		}
+	derive_drift(s, value);
 	for (size_t i = DRY_SHARED; i < s->n; i++) {
 		s->slope[i] = s->precision[i] * (value[i] - s->mean[i]);
 		s->curve.block[(i - DRY_SHARED) * DRY_OWN + (i - DRY_SHARED) % DRY_OWN] = s->precision[i];
@@ -176,15 +205,17 @@ static void derive(struct search *s, double *value)
 static void set_shared_prior(struct search *s)
 {
 	const struct dry_prior *prior = s->prior;
-	double kiln, season, root[DRY_SHARED * DRY_SHARED];
+	double kiln, season, offset, root[DRY_LEARNED * DRY_LEARNED];
 
 	memcpy(s->mean, prior->mean, sizeof prior->mean);
 	memcpy(root, prior->covariance, sizeof root);
 	s->mean[DRY_LNK] += dry_group_shift(&prior->kiln, s->charge->kiln, DRY_UNKNOWN_GROUP, &kiln);
 	s->mean[DRY_LNK] += dry_group_shift(&prior->season, s->charge->season, DRY_UNKNOWN_SEASON, &season);
-	root[DRY_LNK * DRY_SHARED + DRY_LNK] += kiln + season;
-	fit_root(root, DRY_SHARED);
-	fit_inverse(root, DRY_SHARED, s->shared);
+	s->mean[DRY_OFFSET] += dry_group_shift(&prior->offset, s->charge->kiln, DRY_UNKNOWN_OFFSET, &offset);
+	root[DRY_LNK * DRY_LEARNED + DRY_LNK] += kiln + season;
+	root[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] += offset;
+	fit_root(root, DRY_LEARNED);
+	fit_inverse(root, DRY_LEARNED, s->shared);
 }
 
 static void set_own_priors(struct search *s)
@@ -205,11 +236,17 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 
 	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n };
 	dry_grid_set(&s->grid, charge->air, charge->nair, now, now);
+	dry_grid_set(&s->air, charge->air, charge->nair, now, now);
 	s->steps = s->grid.n;
-	s->mean = mem_array(n, sizeof *s->mean);
+	dry_knots(now, s->knot);
+	while (s->nknots < DRY_KNOTS && !isnan(s->knot[s->nknots]))
+		s->nknots++;
+	if (!(prior->drift > 0))
+		s->nknots = 0;
+	s->mean = mem_zeroed(n, sizeof *s->mean);
 	s->precision = mem_array(n, sizeof *s->precision);
 	s->path = mem_array(s->steps + 1, sizeof *s->path);
-	s->moved = mem_array((s->steps + 1) * DRY_SHARED, sizeof *s->moved);
+	s->slopes = mem_array((s->steps + 1) * DRY_SLOPES, sizeof *s->slopes);
 	s->slope = mem_array(n, sizeof *s->slope);
 	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
 	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
@@ -220,10 +257,11 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 static void search_release(struct search *s)
 {
 	dry_grid_release(&s->grid);
+	dry_grid_release(&s->air);
 	free(s->mean);
 	free(s->precision);
 	free(s->path);
-	free(s->moved);
+	free(s->slopes);
 	free(s->slope);
 	arrow_release(&s->curve);
 	free(s->row);
@@ -298,22 +336,39 @@ static bool search_run(struct search *s, double *value)
 	return rests;
 }
 
+/* From the values of the fit on, in its place. */
+static void fit_on(struct search *s, struct dry_fit *fit)
+{
+	double from = objective(s, fit->value);
+
+	fit->settled = search_run(s, fit->value);
+	fit->fallen = from - objective(s, fit->value);
+	s->at_rest = true;
+	derive(s, fit->value);
+	fit->curve = s->curve;
+	s->curve = (struct arrow){ 0 };
+	fit->settled = arrow_root(&fit->curve) && fit->settled;
+	memcpy(fit->knot, s->knot, sizeof fit->knot);
+}
+
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit)
 {
 	struct search s;
-	double from;
 
 	search_init(&s, charge, prior, now);
 	*fit = (struct dry_fit){ .n = s.n, .now = now, .value = mem_array(s.n, sizeof *fit->value) };
 	begin(&s, fit->value);
-	from = objective(&s, fit->value);
-	fit->settled = search_run(&s, fit->value);
-	fit->fallen = from - objective(&s, fit->value);
-	s.at_rest = true;
-	derive(&s, fit->value);
-	fit->curve = s.curve;
-	s.curve = (struct arrow){ 0 };
-	fit->settled = arrow_root(&fit->curve) && fit->settled;
+	fit_on(&s, fit);
+	search_release(&s);
+}
+
+void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit)
+{
+	struct search s;
+
+	search_init(&s, charge, prior, fit->now);
+	arrow_release(&fit->curve);
+	fit_on(&s, fit);
 	search_release(&s);
 }
 
@@ -325,6 +380,15 @@ void dry_fit_release(struct dry_fit *fit)
 
 /* ---- what a fit says */
 
+double dry_offset_now(const struct dry_fit *fit)
+{
+	double offset = fit->value[DRY_OFFSET];
+
+	for (size_t k = 0; k < DRY_KNOTS && !isnan(fit->knot[k]); k++)
+		offset += fit->value[DRY_DRIFT + k];
+	return offset;
+}
+
 void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc)
 {
 	struct dry_grid grid = { 0 };
@@ -334,6 +398,7 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 	for (size_t d = 0; d < ndays; d++)
 		until = fmax(until, days[d]);
 	dry_grid_set(&grid, charge->air, charge->nair, fit->now, until);
+	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	dry_path(&grid, &piece, grid.n, path);
 	for (size_t d = 0; d < ndays; d++)
@@ -348,6 +413,7 @@ static double typical_at(const struct dry_charge *charge, const struct dry_fit *
 	double value[DRY_SHARED + DRY_OWN] = { 0 }, mc;
 	struct dry_fit typical = { .n = DRY_SHARED + DRY_OWN, .value = value, .now = fit->now };
 
+	memcpy(typical.knot, fit->knot, sizeof typical.knot);
 	memcpy(value, fit->value, DRY_SHARED * sizeof *value);
 	value[DRY_SHARED + own] = by;
 	dry_curve(charge, &typical, 0, &day, 1, &mc);

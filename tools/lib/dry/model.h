@@ -12,13 +12,15 @@
 #include <stdbool.h>
 #include <stddef.h>
 
+#include "dry/law.h"
 #include "math/arrow.h"
 
 struct dry_charge;
 struct dry_prior;
 
-/* Degrees of freedom of a reading's noise. */
+/* Degrees of freedom of a reading's noise, and of what the offset drifts by. */
 #define DRY_TAILS 4.0
+#define DRY_DRIFT_TAILS 3.0
 
 /*
  * The likeliest values as of a day, and their uncertainty: the curvature there, after arrow_root().
@@ -29,13 +31,19 @@ struct dry_fit {
 	double *value;
 	struct arrow curve;
 	double now;
+	double knot[DRY_KNOTS];    /* of the offset's drift (law.h) */
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */
 };
 
 /* Readings and air after `now` are not looked at. The caller releases it. */
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit);
+/* The same from a fit of the same charge and day on, whose values are near: quicker. */
+void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit);
 void dry_fit_release(struct dry_fit *fit);
+
+/* The offset on the day of the fit: what it was and what it drifted by. */
+double dry_offset_now(const struct dry_fit *fit);
 
 /* What probe `i` reads at `ndays` days (none of them before 0), by the likeliest values. */
 void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc);

@@ -50,4 +50,7 @@ size_t dry_read_by(const struct dry_probe *probe, double day);
 /* Whether the house rule looks at a probe on a day: it is ruled, in, and not out yet. */
 bool dry_probe_counts(const struct dry_probe *probe, double day);
 
+/* The day of a charge's last reading in the kiln: what was read after it was emptied is not of the kiln. */
+double dry_last_day(const struct dry_charge *charge);
+
 #endif

@@ -11,23 +11,24 @@ const struct dry_builtin dry_builtin = {
 	/*           ln k  start  offset */
 	.own_sd =     { 0.12, 2.0, 0.35 },
 	.noise = 0.35,
+	.drift = 0.06,
 };
 
 void dry_prior_set_covariance(struct dry_prior *prior, const double *of_mean)
 {
-	for (size_t i = 0; i < DRY_SHARED * DRY_SHARED; i++)
+	for (size_t i = 0; i < DRY_LEARNED * DRY_LEARNED; i++)
 		prior->covariance[i] = prior->between[i] + of_mean[i];
 }
 
 void dry_prior_init(struct dry_prior *prior)
 {
-	double of_mean[DRY_SHARED * DRY_SHARED] = { 0 };
+	double of_mean[DRY_LEARNED * DRY_LEARNED] = { 0 };
 
-	*prior = (struct dry_prior){ .noise = dry_builtin.noise, .scatter = dry_builtin.noise };
-	for (size_t i = 0; i < DRY_SHARED; i++) {
+	*prior = (struct dry_prior){ .noise = dry_builtin.noise, .scatter = dry_builtin.noise, .drift = dry_builtin.drift };
+	for (size_t i = 0; i < DRY_LEARNED; i++) {
 		prior->mean[i] = dry_builtin.mean[i];
-		prior->between[i * DRY_SHARED + i] = dry_builtin.between_sd[i] * dry_builtin.between_sd[i];
-		of_mean[i * DRY_SHARED + i] = dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i];
+		prior->between[i * DRY_LEARNED + i] = dry_builtin.between_sd[i] * dry_builtin.between_sd[i];
+		of_mean[i * DRY_LEARNED + i] = dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i];
 	}
 	dry_prior_set_covariance(prior, of_mean);
 	for (size_t i = 0; i < DRY_OWN; i++)
@@ -43,6 +44,7 @@ void dry_prior_release(struct dry_prior *prior)
 	}
 	free(prior->past);
 	prior->past = NULL;
+	gaps_release(&prior->gaps);
 }
 
 double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unknown, double *variance)
@@ -54,6 +56,16 @@ double dry_group_shift(const struct dry_groups *groups, uint32_t id, double unkn
 		}
 	*variance = groups->n ? unknown : 0; /* where none was ever known, the spread of the charges has it in */
 	return 0;
+}
+
+size_t dry_age(double day)
+{
+	static const double LATEST[DRY_AGES - 1] = { 5, 10 };
+	size_t age = 0;
+
+	while (age < DRY_AGES - 1 && day >= LATEST[age])
+		age++;
+	return age;
 }
 
 /* The step at which an earlier charge was as wet as `mc`, from step `from` on. */

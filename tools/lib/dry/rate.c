@@ -92,6 +92,7 @@ double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size
 	double *path, rate = NAN;
 
 	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	set_span(&r, charge, fit, path);
 	if (r.to > r.from)

@@ -163,10 +163,11 @@ static struct day_seen daily(const struct dry_seen *seen, int in, int wait, int 
 struct dry_seen dry_seen_of(const struct charges *charges, const struct dry_case *c, double spread)
 {
 	struct look l = { .charges = charges, .c = c, .spread = spread, .to = -HUGE_VAL, .run = mem_array(c->charge.nprobes, sizeof *l.run) };
-	struct dry_seen seen = { DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN };
+	struct dry_seen seen = { DRY_SEEN_UNREAD, { -1, DAY_UNSEEN }, -1, DAY_UNSEEN, 0 };
 	int in = -1;
 
 	look_through(&l, &seen, &in);
+	seen.last = l.day;
 	seen.day = daily(&seen, in, wait_of(&charges->rule), l.day);
 	free(l.run);
 	return seen;

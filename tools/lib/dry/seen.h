@@ -31,6 +31,7 @@ struct dry_seen {
 	enum dry_seen_how how;
 	struct day_seen day;       /* with daily readings; `after` is -1 where nothing was ever not yet, and `by` DAY_UNSEEN but of HELD */
 	int not_yet, holds;        /* as it was read: the last before it held, and the first; -1 and DAY_UNSEEN for none */
+	int last;                  /* the last day that was looked at: `holds`, or that of the last reading */
 };
 
 /* `spread`: of pieces, as dry_rule_assures() takes it (readiness.h); 0 where the rule has no share. */

@@ -145,15 +145,17 @@ static void judge(struct dry_snapshot *s)
 void dry_snapshot_forecast(struct dry_snapshot *s)
 {
 	if (s->rule && s->open && s->fails && all_read(s))
-		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast);
+		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast, &s->seen);
 }
 
 void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s)
 {
 	const struct charges *charges = history->charges;
+	const struct dry_forecast none = { .median = HUGE_VAL, .low50 = HUGE_VAL, .high50 = HUGE_VAL, .low80 = HUGE_VAL, .high80 = HUGE_VAL,
+		.low90 = HUGE_VAL, .high90 = HUGE_VAL, .never = NAN };
 
 	*s = (struct dry_snapshot){ .c = c, .open = c->end_s >= now_s, .assures = NAN,
-		.forecast = { HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, HUGE_VAL, NAN, { 0 } } };
+		.forecast = none, .seen = none };
 	s->now_s = s->open ? now_s : c->end_s;
 	s->now = fmax(dry_case_day(c, s->now_s), 0);
 	s->prior = history_prior_at(history, s->now_s);

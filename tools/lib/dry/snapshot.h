@@ -43,6 +43,7 @@ struct dry_snapshot {
 	size_t nwarnings;
 	bool doubted;                 /* by one of the warnings */
 	struct dry_forecast forecast; /* its `never` is NAN where there is none: not asked for, ready, over, or not read */
+	struct dry_forecast seen;     /* the same, of when it will be seen that the rule holds */
 };
 
 void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s);

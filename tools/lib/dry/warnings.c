@@ -136,6 +136,7 @@ static double usual_loss(const struct watch *w, double from, double to)
 	size_t n = 0;
 
 	dry_grid_set(&grid, w->charge->air, w->charge->nair, from, to);
+	dry_grid_drift(&grid, w->fit->knot, w->fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
 		struct dry_piece piece = dry_piece_of(w->fit->value, p);
@@ -221,9 +222,10 @@ static void watch_equalize(struct watch *w)
 
 static void watch_rest(struct watch *w)
 {
-	double off = w->fit->value[DRY_OFFSET] - w->prior->mean[DRY_OFFSET];
-	double usual = sqrt(w->prior->covariance[DRY_OFFSET * DRY_SHARED + DRY_OFFSET]);
+	double of_kiln, usual = w->prior->covariance[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET];
+	double off = dry_offset_now(w->fit) - w->prior->mean[DRY_OFFSET] - dry_group_shift(&w->prior->offset, w->charge->kiln, DRY_UNKNOWN_OFFSET, &of_kiln);
 
+	usual = sqrt(usual + of_kiln);
 	if (w->prior->ncharges >= RESTS_CHARGES && fabs(off) > RESTS_SDS * usual && fabs(off) > RESTS_LEAST)
 		warn(w, DRY_RESTS_OFF, SIZE_MAX, off, w->now, usual);
 }
@@ -317,7 +319,7 @@ static double apart(const struct watch *w, size_t p, size_t i)
 static double start_apart(const struct watch *w, size_t p)
 {
 	const double *value = w->fit->value + DRY_SHARED;
-	double own = w->prior->own[DRY_OWN_START], precision = 1 / w->prior->covariance[DRY_START * DRY_SHARED + DRY_START];
+	double own = w->prior->own[DRY_OWN_START], precision = 1 / w->prior->covariance[DRY_START * DRY_LEARNED + DRY_START];
 	double sum = (w->prior->mean[DRY_START] - w->fit->value[DRY_START]) * precision;
 
 	for (size_t k = 0; k < w->charge->nprobes; k++)

@@ -12,7 +12,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum { ARROW_SHARED_MOST = 8, ARROW_OWN_MOST = 4 };
+enum { ARROW_SHARED_MOST = 16, ARROW_OWN_MOST = 4 };
 
 struct arrow {
 	size_t shared, own, groups, n;  /* n = shared + own * groups */

@@ -1,0 +1,197 @@
+#include "dry/lead.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "dry/dice.h"
+#include "dry/prior.h"
+#include "dry/readiness.h"
+
+/*
+ * Half days after which an operator goes on although the wood is above the moisture at which he went on before:
+ * nobody waits for ever.
+ */
+enum { PATIENCE = 2 };
+
+/* What is left after each half day of a stage's being early or late. */
+static const double FADES = 0.5;
+
+/* Points: the standard deviation of the bell that earlier charges are weighed by. */
+static const double ALIKE = 2;
+
+/* One that was over by then counts as if it were so many standard deviations off. */
+static const double OVER_SDS = 3;
+
+/* None counts for nothing at all: there has to be one to draw. */
+static const double LIKENESS_LEAST = 1e-9;
+
+/* One in the same kiln counts as so many. */
+static const double SAME_KILN = 3;
+
+/* Before anything is seen a step is as likely as this, and of this size: points. */
+static const double STEP_ODDS = 0.1;
+static const double STEP_SD = 1.5;
+
+/* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
+static const double LED_AT = 0.6;
+
+/* The mean moisture of the ruled pieces at the ends of the steps up to now. */
+static void mean_path(const struct dry_charge *charge, const struct dry_fit *fit, const struct dry_grid *air, double *mean)
+{
+	struct dry_grid grid = { 0 };
+	double *path = mem_array(air->n + 1, sizeof *path);
+	size_t n = 0;
+
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
+	for (size_t p = 0; p < charge->nprobes; p++) {
+		struct dry_piece piece = dry_piece_of(fit->value, p);
+
+		if (!dry_probe_counts(&charge->probe[p], fit->now))
+			continue;
+		dry_path(&grid, &piece, grid.n, path);
+		for (size_t i = 0; i <= grid.n; i++)
+			mean[i] += path[i];
+		n++;
+	}
+	for (size_t i = 0; i <= grid.n && n; i++)
+		mean[i] /= (double)n;
+	free(path);
+	dry_grid_release(&grid);
+}
+
+static double likeness(const struct dry_past *past, uint32_t kiln, size_t now, double mean)
+{
+	double off = now <= past->n ? (past->mean[now] - mean) / ALIKE : OVER_SDS;
+
+	return (exp(-0.5 * off * off) + LIKENESS_LEAST) * (past->kiln == kiln ? SAME_KILN : 1);
+}
+
+/* How far this charge's air was from an earlier one's: the level as of now. */
+static void compare(struct lead_plan *plan, size_t c, const struct dry_grid *air, const double *mean)
+{
+	const struct dry_past *past = &plan->prior->past[c];
+	double keep = exp(-DRY_STEP / DRY_LEVEL_DAYS), weight = 0, temp = 0, me = 0;
+	size_t at = 0;
+
+	for (size_t i = 0; i < air->n; i++) {
+		at = plan->prior->by_time ? (i < past->n ? i : past->n - 1) : dry_past_at(past, mean[i], at);
+		weight = keep * weight + 1;
+		temp = keep * temp + air->temp_c[i] - past->temp_c[at];
+		me = keep * me + air->me_pct[i] - past->me_pct[at];
+	}
+	plan->at[c] = at;
+	plan->temp_level[c] = temp / weight;
+	plan->me_level[c] = me / weight;
+}
+
+/* What the charge differs by from all earlier ones stays in part; by what it differs from one of them alone fades. */
+static void settle_levels(struct lead_plan *plan, double day)
+{
+	double temp = 0, me = 0;
+
+	plan->usual = plan->prior->usual[dry_age(day)];
+	for (size_t c = 0; c < plan->prior->ncharges; c++) {
+		temp += plan->likeness[c] / plan->sum * plan->temp_level[c];
+		me += plan->likeness[c] / plan->sum * plan->me_level[c];
+	}
+	for (size_t c = 0; c < plan->prior->ncharges; c++) {
+		plan->temp_level[c] = plan->known ? temp : 0;
+		plan->me_level[c] = plan->known ? me : 0;
+	}
+}
+
+void lead_plan_init(struct lead_plan *plan, const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit,
+	const struct dry_rule *rule)
+{
+	size_t n = prior->ncharges, now = (size_t)(fit->now / DRY_STEP);
+	struct dry_grid air = { 0 };
+	double *mean, shift, unused;
+
+	dry_grid_set(&air, charge->air, charge->nair, fit->now, fit->now);
+	shift = dry_group_shift(&prior->offset, charge->kiln, 0, &unused);
+	for (size_t i = 0; i < air.n; i++)
+		air.me_pct[i] += shift;
+	*plan = (struct lead_plan){ .prior = prior, .likeness = mem_array(n, sizeof *plan->likeness), .temp_level = mem_array(n, sizeof *plan->temp_level),
+		.me_level = mem_array(n, sizeof *plan->me_level), .at = mem_array(n, sizeof *plan->at),
+		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .foot = rule->low, .shift = shift };
+	mean = mem_zeroed(air.n + 1, sizeof *mean);
+	mean_path(charge, fit, &air, mean);
+	for (size_t c = 0; c < n; c++) {
+		plan->likeness[c] = likeness(&prior->past[c], charge->kiln, now, mean[air.n]);
+		plan->sum += plan->likeness[c];
+		compare(plan, c, &air, mean);
+	}
+	plan->known = !charge->air[0].guessed || (charge->nair > 1 && charge->air[1].day <= fit->now);
+	settle_levels(plan, fit->now);
+	free(mean);
+	dry_grid_release(&air);
+}
+
+void lead_plan_release(struct lead_plan *plan)
+{
+	free(plan->likeness);
+	free(plan->temp_level);
+	free(plan->me_level);
+	free(plan->at);
+}
+
+bool lead_is_step(double off, double usual, struct dry_dice *dice)
+{
+	double both = usual * usual + STEP_SD * STEP_SD, odds = STEP_ODDS * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
+
+	return dry_dice_share(dice) < odds / (1 + odds);
+}
+
+static size_t draw(const struct lead_plan *plan, struct dry_dice *dice)
+{
+	double at = plan->sum * dry_dice_share(dice);
+	size_t c = 0;
+
+	while (c + 1 < plan->prior->ncharges && (at -= plan->likeness[c]) >= 0)
+		c++;
+	return c;
+}
+
+void lead_start(struct lead *l, const struct lead_plan *plan, struct dry_dice *dice)
+{
+	size_t c;
+
+	*l = (struct lead){ .plan = plan, .temp_c = plan->temp_c, .me_pct = plan->me_pct - plan->shift };
+	if (plan->prior->ncharges == 0)
+		return;
+	c = draw(plan, dice);
+	l->past = &plan->prior->past[c];
+	l->at = plan->at[c];
+	if (lead_is_step(plan->me_level[c], plan->usual, dice)) {
+		l->temp_level = plan->temp_level[c];
+		l->me_level = plan->me_level[c];
+	}
+	l->temp_off = l->temp_c - l->past->temp_c[l->at] - l->temp_level;
+	l->me_off = plan->me_pct - l->past->me_pct[l->at] - l->me_level;
+	if (!plan->known)
+		l->temp_off = l->me_off = 0;
+}
+
+void lead_on(struct lead *l, double mean)
+{
+	bool by_time = l->plan->prior->by_time;
+	size_t was = l->at;
+
+	if (!l->past) {
+		l->me_pct = fmin(l->me_pct, fmax(l->plan->foot, LED_AT * mean));
+		return;
+	}
+	if (!by_time)
+		l->at = dry_past_at(l->past, mean, l->at);
+	l->still = l->at == was ? l->still + 1 : 0;
+	if (l->at + 1 < l->past->n && l->still >= (by_time ? 1 : PATIENCE)) {
+		l->at++;
+		l->still = 0;
+	}
+	l->temp_off *= FADES;
+	l->me_off *= FADES;
+	l->temp_c = l->past->temp_c[l->at] + l->temp_level + l->temp_off;
+	l->me_pct = l->past->me_pct[l->at] + l->me_level + l->me_off - l->plan->shift;
+}
