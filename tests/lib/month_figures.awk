@@ -235,10 +235,10 @@ function check_reason(charge, side,   label, n, i) {
 	reasons_seen[side] += n
 }
 
-function is_reason(charge, text,   row) {
+function is_reason(charge, text, side,   row) {
 	sub(/^each of probes [^ ,]+(, [^ ,]+)+ /, "", text)
 	for (row = 1; row <= rows["reasons"]; row++)
-		if (is["reasons", row, "charge"] == charge && is["reasons", row, "side"] == "warning" && index(is["reasons", row, "text"], text)) return 1
+		if (is["reasons", row, "charge"] == charge && is["reasons", row, "side"] == side && index(is["reasons", row, "text"], text)) return 1
 	return 0
 }
 
@@ -339,7 +339,8 @@ function check_point(text,   head, part) {
 	}
 	if (skip("emptied without a reading")) return
 	if (skip("emptied with ")) { check_out_of("moist", find("moist", "charge=" head), " probes out of the band; wettest "); return }
-	if (is_charge(head) && is_reason(head, left)) { check_reason(head, "warning"); return }
+	if (is_charge(head) && is_reason(head, left, "doubt")) { check_reason(head, "doubt"); return }
+	if (is_charge(head) && is_reason(head, left, "warning")) { check_reason(head, "warning"); return }
 	if (is_charge(head)) { check_open(head); return }
 	if (left ~ /^[0-9]+ /) { check_order(head); return }
 	fail("no rule for: " text)

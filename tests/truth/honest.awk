@@ -55,7 +55,7 @@ table == "charges" {
 	never[key] = cell("never_pct")
 	next
 }
-table == "reasons" && cell("side") == "warning" { warned[works " " on " " cell("charge")] = warned[works " " on " " cell("charge")] "," cell("what") }
+table == "reasons" && cell("side") ~ /^(warning|doubt)$/ { warned[works " " on " " cell("charge")] = warned[works " " on " " cell("charge")] "," cell("what") }
 
 function add(row) {
 	if (!(row in n)) { order[++rows] = row }

@@ -27,7 +27,7 @@ static void rule_init(struct charges *b)
 	b->has_rule = r->node && (house_range_given(r->band) || r->target != HOUSE_NONE);
 	if (!b->has_rule)
 		return;
-	b->rule = (struct dry_rule){ .low = target - 1, .high = target + 1, .readings = (int)r->readings, .hold = points(r->hold) / 24,
+	b->rule = (struct dry_rule){ .low = target - 1, .high = target + 1, .readings = (int)r->readings, .apart = points(r->apart) / 24, .hold = points(r->hold) / 24,
 		.spread = points(r->spread), .rate = points(r->rate), .share = points(r->share) / 100, .sure = points(r->sure) / 100 };
 	if (house_range_given(r->band)) {
 		b->rule.low = r->band.low == INT64_MIN ? 0 : points(r->band.low);
@@ -159,7 +159,8 @@ static double noise_of(const struct meter_reading *reading, enum dry_mark mark)
 	return reading->corrected ? 1 : UNCORRECTED;
 }
 
-static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, const struct item *item, const struct meter_reading *reading)
+static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, const struct item *item, const struct meter_reading *reading,
+	bool by_temperature)
 {
 	struct dry_raw *raw = add_raw(c, utc_s, item->label.n ? RAW_READ : RAW_RANDOM);
 
@@ -168,6 +169,7 @@ static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, co
 	raw->mark = mark_of(item);
 	raw->mc = (double)reading->mc / VALUE_STEPS;
 	raw->corrected = reading->corrected;
+	raw->lacks_wood = by_temperature && !reading->corrected;
 	raw->noise = noise_of(reading, raw->mark);
 }
 
@@ -183,7 +185,7 @@ static void add_readings(struct charges *b, struct dry_case *c, const struct lin
 		if (item->v.mark == VALUE_ABSENT)
 			continue;
 		reading = meter_reading_of(&use, l, item);
-		add_reading(b, c, utc_s, item, &reading);
+		add_reading(b, c, utc_s, item, &reading, use.by_temperature);
 	}
 }
 

@@ -38,6 +38,7 @@ enum dry_source { DRY_PROBE, DRY_OVEN, DRY_RANDOM, DRY_WEIGHED, DRY_LOAD };
 struct dry_written {
 	int64_t utc_s, raw;        /* raw in 0.0001 % */
 	bool corrected;
+	bool lacks_wood;           /* not so, for the temperature of the wood is missing, which the meter's rule needs */
 };
 
 /* Where a probe is. */

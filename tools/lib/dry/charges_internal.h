@@ -27,7 +27,7 @@ struct dry_raw {
 	double mc, noise, mass;
 	enum dry_mark mark;
 	int64_t raw;
-	bool corrected;
+	bool corrected, lacks_wood;
 };
 
 void dry_case_release(struct dry_case *c);

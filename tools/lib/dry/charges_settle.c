@@ -100,7 +100,7 @@ static void new_reading(struct settling *s, size_t p, const struct dry_raw *raw,
 	reading = mem_grow(reading, &cap, probe->n + 1, sizeof *reading);
 	place->written = mem_grow(place->written, &s->fitting[p], probe->n + 1, sizeof *place->written);
 	reading[probe->n] = (struct dry_reading){ fmax(dry_case_day(s->c, raw->utc_s), 0), mc, raw->mark, noise, (double)raw->raw / VALUE_STEPS };
-	place->written[probe->n++] = (struct dry_written){ raw->utc_s, raw->raw, raw->corrected };
+	place->written[probe->n++] = (struct dry_written){ raw->utc_s, raw->raw, raw->corrected, raw->lacks_wood };
 	probe->reading = reading;
 }
 

@@ -133,7 +133,7 @@ void dry_write_band(struct buf *text, const struct dry_rate_limit *limit)
 void dry_put_reason(struct dry_reasons *r, const char *side, const char *what)
 {
 	r->put(r, side, what);
-	r->warnings += slice_eq(slice_of(side), SLICE("warning"));
+	r->warnings += slice_eq(slice_of(side), SLICE("warning")) || slice_eq(slice_of(side), SLICE("doubt"));
 	r->text.n = 0;
 }
 

@@ -11,8 +11,9 @@ static const double SOON_DAYS = 1.5;
 
 /* Reasons of one charge, a line each. */
 struct card {
-	struct buf against, holding, warnings, notes, by_hand, share;
-	struct buf probes, said; /* the last warning about a probe: the labels so far, and the rest of its text */
+	struct buf against, holding, doubts, warnings, notes, by_hand, share;
+	struct buf *told;        /* where the last warning about a probe goes, */
+	struct buf probes, said; /* the labels so far, and the rest of its text */
 	size_t nprobes;
 };
 
@@ -104,6 +105,8 @@ static struct buf *part_of(struct card *c, const char *side, const char *what)
 		return &c->by_hand;
 	if (is(what, "share") && is(side, "note"))
 		return &c->share;
+	if (is(side, "doubt"))
+		return &c->doubts;
 	return is(side, "against") ? &c->against : is(side, "for") ? &c->holding : is(side, "warning") ? &c->warnings : &c->notes;
 }
 
@@ -111,16 +114,16 @@ static struct buf *part_of(struct card *c, const char *side, const char *what)
 static void end_probes(struct card *c)
 {
 	if (c->nprobes) {
-		buf_str(&c->warnings, c->nprobes > 1 ? "each of probes " : "probe ");
-		buf_add(&c->warnings, buf_slice(&c->probes));
-		buf_add(&c->warnings, buf_slice(&c->said));
-		buf_char(&c->warnings, '\n');
+		buf_str(c->told, c->nprobes > 1 ? "each of probes " : "probe ");
+		buf_add(c->told, buf_slice(&c->probes));
+		buf_add(c->told, buf_slice(&c->said));
+		buf_char(c->told, '\n');
 	}
 	c->probes.n = c->said.n = c->nprobes = 0;
 }
 
 /* A warning "probe b was ..."; of several that say the same one is made. False: it begins otherwise. */
-static bool take_probe(struct card *c, struct slice text)
+static bool take_probe(struct card *c, struct buf *part, struct slice text)
 {
 	static const char HEAD[] = "probe ";
 	struct slice label, said;
@@ -130,8 +133,9 @@ static bool take_probe(struct card *c, struct slice text)
 	text = slice_from(text, sizeof HEAD - 1);
 	label = slice_upto(text, slice_find(text, ' '));
 	said = slice_from(text, label.n);
-	if (!slice_eq(said, buf_slice(&c->said)))
+	if (!slice_eq(said, buf_slice(&c->said)) || part != c->told)
 		end_probes(c);
+	c->told = part;
 	if (c->nprobes++)
 		buf_str(&c->probes, ", ");
 	else
@@ -145,7 +149,7 @@ static void take_reason(struct dry_reasons *r, const char *side, const char *wha
 	struct buf *part = part_of(r->to, side, what);
 	struct card *c = r->to;
 
-	if (!part || (part == &c->warnings && take_probe(c, buf_slice(&r->text))))
+	if (!part || ((part == &c->warnings || part == &c->doubts) && take_probe(c, part, buf_slice(&r->text))))
 		return;
 	end_probes(c);
 	buf_add(part, buf_slice(&r->text));
@@ -156,6 +160,7 @@ static void card_release(struct card *c)
 {
 	buf_release(&c->against);
 	buf_release(&c->holding);
+	buf_release(&c->doubts);
 	buf_release(&c->warnings);
 	buf_release(&c->notes);
 	buf_release(&c->by_hand);
@@ -176,6 +181,39 @@ static void write_count(struct buf *out, long long n, const char *thing)
 	buf_printf(out, "%lld %s%s", n, thing, PLURAL(n, "", "s"));
 }
 
+/* What stands against a verdict of ready, in a few words. */
+static const char *main_reason(const struct dry_snapshot *s)
+{
+	static const struct {
+		unsigned fails;
+		const char *words;
+	} REASONS[] = { { DRY_TOO_WET, "A probe is too wet" }, { DRY_TOO_DRY, "A probe is too dry" }, { DRY_TOO_WIDE, "The probes differ too much" },
+		{ DRY_TOO_QUICK, "The wood still dries too fast" }, { DRY_TOO_FEW, "The probes have to be in the band at more readings" },
+		{ DRY_TOO_SHORT, "The probes have to be in the band for longer" }, { DRY_UNSURE, "The probes do not show enough about the other pieces" } };
+
+	for (size_t i = 0; i < sizeof REASONS / sizeof *REASONS; i++)
+		if (s->fails & REASONS[i].fails)
+			return REASONS[i].words;
+	return "";
+}
+
+static const char *reason_of(const struct dry_snapshot *s)
+{
+	switch (s->verdict) {
+	case DRY_READY:
+		return "The ready rule holds";
+	case DRY_NOT_READY:
+		return main_reason(s);
+	case DRY_DOUBTFUL:
+		return "The ready rule holds, if the readings can be relied on";
+	case DRY_UNKNOWN:
+		return !s->rule ? "The house file has no ready rule" : s->n == 0 ? "The charge has no probe" : s->fails & DRY_UNREAD ? "A probe has no reading" :
+			"The ready rule cannot hold with so few probes";
+	default:
+		return "";
+	}
+}
+
 static void put_head(const struct cards *k, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
@@ -187,6 +225,8 @@ static void put_head(const struct cards *k, const struct dry_reasons *r)
 		utf8_add_visible(&line, s->c->kiln);
 	}
 	buf_printf(&line, ": %s", dry_snapshot_verdict(s));
+	if (*reason_of(s))
+		buf_printf(&line, ". %s.", reason_of(s));
 	add_wrapped(k, buf_slice(&line), 0);
 	buf_release(&line);
 }
@@ -228,8 +268,12 @@ static void write_when(struct buf *line, const struct dry_reasons *r)
 	if (!s->open) {
 		buf_str(line, "emptied on ");
 		write_date(line, r, s->now);
-	} else if (s->rule && s->n && !s->fails)
-		buf_str(line, s->doubted ? "now, if the readings are right" : "now");
+	} else if (s->verdict == DRY_READY)
+		buf_str(line, "now");
+	else if (s->verdict == DRY_DOUBTFUL && !s->fails)
+		buf_str(line, "now, if the readings can be relied on");
+	else if (s->never)
+		buf_str(line, "no forecast while the rule cannot hold");
 	else if (!(f->never >= 0))
 		buf_str(line, "no forecast");
 	else if (!isfinite(f->median))
@@ -281,7 +325,7 @@ static void put_when(const struct cards *k, const struct dry_reasons *r, struct 
 
 	write_when(&line, r);
 	add_part(k, r->s->open ? "Ready" : "Over", &line);
-	if (r->s->forecast.never >= 0)
+	if (r->s->forecast.never >= 0 && !r->s->never)
 		write_ranges(&line, r);
 	else if (r->s->open && !r->s->fails)
 		buf_add(&line, buf_slice(&c->share));
@@ -328,18 +372,20 @@ static void write_drying(struct buf *line, const struct dry_reasons *r)
 	buf_char(line, '\n');
 }
 
-static bool is_overdue(const struct dry_snapshot *s)
+static bool has_sign(const struct dry_snapshot *s, enum dry_sign sign)
 {
 	for (size_t i = 0; i < s->nwarnings; i++)
-		if (s->warning[i].sign == DRY_LOST)
+		if (s->warning[i].sign == sign)
 			return true;
 	return false;
 }
 
 static void write_ready(struct buf *line, const struct dry_snapshot *s, const struct card *c)
 {
-	if (s->doubted)
-		buf_str(line, "settle the warnings first: they cast doubt on the readings\n");
+	if (s->verdict == DRY_DOUBTFUL) {
+		buf_str(line, "settle the doubts first\n");
+		return;
+	}
 	buf_add(line, buf_slice(&c->by_hand));
 	buf_str(line, "take the probes out before the pieces are planed, and record them with out=\n");
 }
@@ -357,9 +403,11 @@ static void write_next(struct buf *line, const struct dry_reasons *r, const stru
 		write_unread(line, r);
 	else if (!s->fails)
 		write_ready(line, s, c);
-	else if (is_overdue(s))
+	else if (has_sign(s, DRY_LOST))
 		buf_str(line, "read the overdue probes now\n");
-	if (s->rule && s->n && !(s->fails & DRY_UNREAD) && drying)
+	else if (s->verdict == DRY_DOUBTFUL)
+		buf_str(line, "read every probe again when the readings are far enough apart\n");
+	if (s->rule && s->n && !(s->fails & DRY_UNREAD) && drying && s->verdict != DRY_DOUBTFUL)
 		write_drying(line, r);
 	else if (s->fails & DRY_UNSURE && !(s->fails & DRY_UNREAD))
 		buf_add(line, buf_slice(&c->by_hand));
@@ -372,14 +420,15 @@ static void put_card(const struct cards *k, const struct dry_reasons *r, struct 
 	struct buf next = BUF_INIT;
 
 	put_head(k, r);
-	put_state(k, r);
-	put_when(k, r, c);
 	add_part(k, "Why not", &c->against);
-	add_part(k, "Met", &c->holding);
-	add_part(k, "Warnings", &c->warnings);
+	add_part(k, "Doubts", &c->doubts);
+	put_when(k, r, c);
 	if (r->s->open)
 		write_next(&next, r, c);
 	add_part(k, "Do next", &next);
+	put_state(k, r);
+	add_part(k, "Met", &c->holding);
+	add_part(k, "Warnings", &c->warnings);
 	add_part(k, "Notes", &c->notes);
 	buf_char(k->out, '\n');
 	buf_release(&next);
@@ -389,11 +438,10 @@ static void count_card(struct cards *k, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
 	double median = dry_ready_days(s).median;
-	bool ready = s->rule && s->n && !s->fails && !s->doubted;
 	int32_t day;
 
 	k->open += s->open;
-	k->ready += s->open && ready;
+	k->ready += s->verdict == DRY_READY;
 	if (!isfinite(median))
 		return;
 	day = charges_day(r->ask->charges, s->c->load_s + llround(median * DAY_S));

@@ -50,7 +50,7 @@ void dry_put_forecast(struct dry_reasons *r)
 	const struct dry_snapshot *s = r->s;
 	const struct dry_forecast *f = &s->forecast;
 
-	if (!(f->never >= 0))
+	if (!(f->never >= 0) || s->never)
 		return;
 	write_expected(&r->text, f->median - s->now);
 	buf_str(&r->text, " with daily readings (50 %: ");

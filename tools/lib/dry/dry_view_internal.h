@@ -69,10 +69,10 @@ struct dry_reasons {
 	void (*put)(struct dry_reasons *r, const char *side, const char *what); /* takes `text`, */
 	void *to;                  /* for it */
 	struct buf text;           /* of the reason being written */
-	size_t warnings;           /* how many of them are warnings */
+	size_t warnings;           /* how many of them are warnings or doubts */
 };
 
-/* Hands over the reason that was written, of the side "for", "against", "note" or "warning", and begins a new one. */
+/* Hands over the reason that was written, of the side "for", "against", "doubt", "warning" or "note", and begins a new one. */
 void dry_put_reason(struct dry_reasons *r, const char *side, const char *what);
 
 /* The label of a probe, by its index in the charge. */
@@ -83,5 +83,8 @@ void dry_put_reasons(struct dry_reasons *r);
 void dry_put_forecast(struct dry_reasons *r);
 void dry_put_kiln_air(struct dry_reasons *r);
 void dry_put_warnings(struct dry_reasons *r);
+
+/* Writes a warning of doubts.h to `text`. */
+void dry_write_doubt(struct dry_reasons *r, const struct dry_warning *w);
 
 #endif

@@ -1,6 +1,8 @@
 #include <math.h>
 
+#include "base/yaml.h"
 #include "dry/dry_view_internal.h"
+#include "house/house.h"
 #include "math/sampling.h"
 
 /* How old a reading by hand may be to count, as wy-dry(1) says. */
@@ -145,15 +147,13 @@ static void put_hand_read(struct dry_reasons *r, double sure)
 	dry_put_reason(r, "note", "hand-read");
 }
 
-/* A share that the house asks for is part of the rule; else one that is not assured is worth a warning when the rule holds. */
-static const char *side_of_share(const struct dry_snapshot *s, double share)
+/* A share that the house asks for is part of the rule; else what is assured is for information. */
+static const char *side_of_share(const struct dry_snapshot *s)
 {
-	if (s->rule->share > 0)
-		return s->fails & DRY_UNSURE ? "against" : "for";
-	return !s->fails && !(s->assures >= share) ? "warning" : "note";
+	return s->rule->share > 0 ? s->fails & DRY_UNSURE ? "against" : "for" : "note";
 }
 
-static void write_share(struct buf *text, const struct dry_snapshot *s, double share, double sure)
+static void write_shown(struct buf *text, const struct dry_snapshot *s, double share, double sure)
 {
 	double least = floor(100 * s->assures);
 
@@ -168,14 +168,45 @@ static void write_share(struct buf *text, const struct dry_snapshot *s, double s
 		buf_str(text, "; read pieces by hand to show more");
 }
 
+/* "line 12 of the house file (share: 90%) requires". */
+static void write_required(struct dry_reasons *r)
+{
+	const struct dry_rule *rule = r->s->rule;
+	const struct yaml *at = yaml_get(r->ask->charges->house->ready.node, "share");
+	struct buf *text = &r->text;
+
+	if (at)
+		buf_printf(text, "line %zu of the house file (share: ", at->line);
+	else
+		buf_str(text, "the house file (share: ");
+	buf_printf(text, "%.3g%%) requires", 100 * rule->share);
+}
+
+/* The rule and not the wood is at fault. */
+static void write_never(struct dry_reasons *r)
+{
+	const struct dry_snapshot *s = r->s;
+
+	write_required(r);
+	buf_printf(&r->text, " what %zu probe%s can never show at %.3g %% confidence; ", s->n, PLURAL(s->n, "", "s"), 100 * s->rule->sure);
+	if (s->needed == SIZE_MAX)
+		buf_str(&r->text, "no number of probes can, in a band so narrow; ");
+	else
+		buf_printf(&r->text, "%zu could; ", s->needed);
+	buf_str(&r->text, "change share: or sure: there, or put more probes in");
+}
+
 /* What n probes show about the charge, and how many pieces to read by hand to show more. */
 static void put_share(struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
 	double share = s->rule->share > 0 ? s->rule->share : USUAL_SHARE, sure = s->rule->sure > 0 ? s->rule->sure : USUAL_SURE;
 
-	write_share(&r->text, s, share, sure);
-	dry_put_reason(r, side_of_share(s, share), "share");
+	if (s->never)
+		write_never(r);
+	else
+		write_shown(&r->text, s, share, sure);
+	dry_put_reason(r, s->never ? "against" : side_of_share(s), s->never ? "rule" : "share");
 	buf_printf(&r->text, "for %.0f %% confidence that %.0f %% of the pieces are in the band, read %lld pieces taken at random with none outside it, %lld with at most 1, or %lld with at most 2",
 		100 * sure, 100 * share, (long long)sampling_pieces(share, sure, 0), (long long)sampling_pieces(share, sure, 1), (long long)sampling_pieces(share, sure, 2));
 	dry_put_reason(r, "note", "by-hand");

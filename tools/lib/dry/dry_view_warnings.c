@@ -10,7 +10,8 @@ enum { STORE_DAYS = 28 };
 static const char *const SIGN_WORDS[DRY_SIGNS] = {
 	[DRY_STALLS] = "stall", [DRY_HURRIES] = "too-fast", [DRY_STUCK] = "stuck", [DRY_PARTS] = "parts", [DRY_JUMPS] = "jump",
 	[DRY_UNDER_FLOOR] = "floor", [DRY_WIDENS] = "spread-grows", [DRY_EQUALIZE] = "equalize", [DRY_RESTS_OFF] = "rests-off",
-	[DRY_LOST] = "overdue", [DRY_UNTRUE] = "oven-differs", [DRY_HAND_PARTS] = "hand-differs"
+	[DRY_LOST] = "overdue", [DRY_UNTRUE] = "oven-differs", [DRY_HAND_PARTS] = "hand-differs", [DRY_LEFT_BAND] = "left-band",
+	[DRY_OUT_WET] = "out-early", [DRY_NO_WOOD] = "no-wood", [DRY_RUSHED] = "too-close"
 };
 
 static void write_equalize(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
@@ -108,7 +109,7 @@ static void write_plain(const struct dry_warning *w, struct slice label, const c
 	}
 }
 
-static void write_sign(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
+static void write_sign(struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
 {
 	const struct dry_snapshot *s = r->s;
 	struct buf day = BUF_INIT;
@@ -128,6 +129,12 @@ static void write_sign(const struct dry_reasons *r, const struct dry_warning *w,
 		break;
 	case DRY_LOST:
 		write_overdue(s, w, text);
+		break;
+	case DRY_LEFT_BAND:
+	case DRY_OUT_WET:
+	case DRY_NO_WOOD:
+	case DRY_RUSHED:
+		dry_write_doubt(r, w);
 		break;
 	default:
 		if (isfinite(w->days))
@@ -162,7 +169,7 @@ void dry_put_warnings(struct dry_reasons *r)
 
 	for (size_t i = 0; i < s->nwarnings; i++) {
 		write_sign(r, &s->warning[i], &r->text);
-		dry_put_reason(r, "warning", SIGN_WORDS[s->warning[i].sign]);
+		dry_put_reason(r, dry_sign_doubts(s->warning[i].sign) ? "doubt" : "warning", SIGN_WORDS[s->warning[i].sign]);
 	}
 	if (s->open)
 		put_stores(r);

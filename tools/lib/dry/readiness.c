@@ -6,7 +6,7 @@
 #include "base/mem.h"
 #include "math/tolerance.h"
 
-/* Points by which a difference of two readings may be above the limit for rounding alone. */
+/* Points by which a difference of two readings may be above the limit for rounding alone, and days for the same. */
 static const double ROUNDING = 1e-9;
 
 /* Points: readings that are all the same spread by no less, so that nothing is divided by 0. */
@@ -19,18 +19,38 @@ bool dry_rule_in_band(const struct dry_rule *rule, double mc, enum dry_mark mark
 	return mark == DRY_AT && mc >= rule->low && mc <= rule->high;
 }
 
+/* Whether so many days are far enough apart for two readings. */
+static bool is_apart(const struct dry_rule *rule, double days)
+{
+	return days >= rule->apart - ROUNDING;
+}
+
+/* How many count in the row with this one, which is in the band. */
+static int count_in_band(struct dry_run *run, const struct dry_rule *rule, double day)
+{
+	if (run->in_band && !is_apart(rule, day - run->counted_day))
+		return run->in_band;
+	run->counted_day = day;
+	return run->in_band + 1;
+}
+
 void dry_run_take(struct dry_run *run, const struct dry_rule *rule, double day, double mc, enum dry_mark mark)
 {
 	bool in = dry_rule_in_band(rule, mc, mark);
 
-	run->before = run->last;
-	run->before_day = run->last_day;
-	run->read_before = run->read;
+	if (!run->read || is_apart(rule, day - run->group_day)) {
+		run->before = run->group;
+		run->before_day = run->group_day;
+		run->read_before = run->read;
+		run->group = mc;
+		run->group_day = day;
+	}
 	run->last = mc;
 	run->last_day = day;
 	run->read = true;
-	run->since = in && run->in_band ? run->since : day;
-	run->in_band = in ? run->in_band + 1 : 0;
+	run->since = in && run->taken ? run->since : day;
+	run->taken = in ? run->taken + 1 : 0;
+	run->in_band = in ? count_in_band(run, rule, day) : 0;
 }
 
 struct dry_run dry_run_of(const struct dry_rule *rule, const struct dry_probe *probe, double day)
@@ -112,6 +132,23 @@ unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, 
 	if (rule->share > 0 && !(fails & DRY_UNREAD) && !(dry_rule_assures(rule, run, n, spread) >= rule->share))
 		fails |= DRY_UNSURE;
 	return fails;
+}
+
+bool dry_rule_rushed(const struct dry_rule *rule, const struct dry_run *run, size_t n, unsigned fails)
+{
+	if (fails != DRY_TOO_FEW)
+		return false;
+	for (size_t i = 0; i < n; i++)
+		if (run[i].taken < rule->readings)
+			return false;
+	return true;
+}
+
+size_t dry_rule_probes(const struct dry_rule *rule, double spread)
+{
+	int64_t n = rule->share > 0 ? tolerance_pieces(rule->share, rule->sure, (rule->high - rule->low) / 2 / fmax(spread, SD_LEAST)) : 0;
+
+	return n < 0 ? SIZE_MAX : (size_t)n;
 }
 
 /* ---- by the readings that there are */

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "book/value.h"
+#include "dry/doubts.h"
 #include "dry/history.h"
 #include "dry/rate.h"
 #include "house/house.h"
@@ -131,21 +132,61 @@ static bool all_read(const struct dry_snapshot *s)
 	return s->n > 0;
 }
 
+/* What readings show of themselves: no other reading makes it hold. */
+enum { SHOWN = DRY_TOO_WET | DRY_TOO_DRY | DRY_TOO_WIDE | DRY_TOO_QUICK };
+
+/* By how far pieces spread that are at rest, which is the least that they spread by. */
+static const double AT_REST_DAYS = 365;
+
+static bool is_doubted(const struct dry_snapshot *s)
+{
+	for (size_t i = 0; i < s->nwarnings; i++)
+		if (dry_sign_doubts(s->warning[i].sign))
+			return true;
+	return false;
+}
+
+static enum dry_verdict verdict_of(const struct dry_snapshot *s)
+{
+	if (!s->open)
+		return DRY_EMPTIED;
+	if (!s->rule || s->n == 0)
+		return DRY_UNKNOWN;
+	if (s->fails & SHOWN)
+		return DRY_NOT_READY;
+	if (s->fails & DRY_UNREAD)
+		return DRY_UNKNOWN;
+	if (dry_rule_rushed(s->rule, s->run, s->n, s->fails))
+		return DRY_DOUBTFUL;
+	if (s->fails)
+		return s->fails == DRY_UNSURE && s->never ? DRY_UNKNOWN : DRY_NOT_READY;
+	return is_doubted(s) ? DRY_DOUBTFUL : DRY_READY;
+}
+
 static void judge(struct dry_snapshot *s)
 {
 	double spread = dry_spread(&s->charge, s->prior, &s->fit, s->now);
 
 	s->fails = dry_rule_fails(s->rule, s->run, s->n, spread);
 	s->assures = s->fails & DRY_UNREAD ? NAN : dry_rule_assures(s->rule, s->run, s->n, spread);
+	s->needed = dry_rule_probes(s->rule, dry_spread(&s->charge, s->prior, &s->fit, s->now + AT_REST_DAYS));
+	s->never = s->fails && s->needed > s->n;
 	s->nwarnings = dry_warn(&s->charge, s->prior, &s->fit, s->rule, &s->limits, s->warning, DRY_WARNINGS_MOST);
-	for (size_t i = 0; i < s->nwarnings; i++)
-		s->doubted = s->doubted || dry_sign_doubts(s->warning[i].sign);
+	if (s->open)
+		s->nwarnings += dry_doubt(&s->charge, s->place, &s->fit, s->rule, s->fails, s->warning + s->nwarnings, DRY_WARNINGS_MOST - s->nwarnings);
 }
 
+/* Where the rule can never hold there is nothing to simulate. */
 void dry_snapshot_forecast(struct dry_snapshot *s)
 {
-	if (s->rule && s->open && s->fails && all_read(s))
+	if (!s->rule || !s->open || !s->fails || !all_read(s))
+		return;
+	if (!s->never) {
 		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast, &s->seen);
+		return;
+	}
+	s->forecast.never = s->seen.never = 1;
+	s->forecast.share[DRY_HORIZON + 1] = s->seen.share[DRY_HORIZON + 1] = 1;
 }
 
 void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s)
@@ -166,6 +207,7 @@ void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const st
 	take_runs(s, &charges->rule);
 	if (s->rule)
 		judge(s);
+	s->verdict = verdict_of(s);
 }
 
 void dry_snapshot_release(struct dry_snapshot *s)
@@ -180,13 +222,8 @@ void dry_snapshot_release(struct dry_snapshot *s)
 
 const char *dry_snapshot_verdict(const struct dry_snapshot *s)
 {
-	if (!s->open)
-		return "emptied";
-	if (!s->rule)
-		return "no rule";
-	if (s->n == 0 || s->fails & DRY_UNREAD)
-		return "not read";
-	if (s->fails)
-		return "not ready";
-	return s->doubted ? "doubtful" : "ready";
+	static const char *const WORDS[DRY_VERDICTS] = { [DRY_READY] = "ready", [DRY_NOT_READY] = "not ready", [DRY_DOUBTFUL] = "doubtful",
+		[DRY_UNKNOWN] = "unknown", [DRY_EMPTIED] = "emptied" };
+
+	return WORDS[s->verdict];
 }

@@ -22,6 +22,13 @@ struct history;
 
 enum { DRY_WARNINGS_MOST = 64 };
 
+/*
+ * Doubtful: the rule holds by the last readings, but one of the warnings doubts them, or they hold it only if those
+ * count that are too close to each other. Unknown: there is no rule, no probe, a probe without a reading where the
+ * others do not show that the rule fails, or a rule that so few probes can never satisfy.
+ */
+enum dry_verdict { DRY_READY, DRY_NOT_READY, DRY_DOUBTFUL, DRY_UNKNOWN, DRY_EMPTIED, DRY_VERDICTS };
+
 struct dry_snapshot {
 	const struct dry_case *c;
 	int64_t now_s;                /* of a past charge when it was emptied */
@@ -39,9 +46,11 @@ struct dry_snapshot {
 	const struct dry_rule *rule;  /* NULL where it has none */
 	unsigned fails;               /* readiness.h */
 	double assures;               /* the share of pieces in the band; NAN where it cannot be said */
+	size_t needed;                /* how many probes at the least could assure the share that the rule asks (dry_rule_probes) */
+	bool never;                   /* it has fewer: no readings of theirs can satisfy the rule */
+	enum dry_verdict verdict;
 	struct dry_warning warning[DRY_WARNINGS_MOST];
 	size_t nwarnings;
-	bool doubted;                 /* by one of the warnings */
 	struct dry_forecast forecast; /* its `never` is NAN where there is none: not asked for, ready, over, or not read */
 	struct dry_forecast seen;     /* the same, of when it will be seen that the rule holds */
 };
@@ -56,7 +65,7 @@ void dry_snapshot_release(struct dry_snapshot *s);
 /* Whether a ruled probe came out before the others did. */
 bool dry_snapshot_out_early(const struct dry_snapshot *s, const struct dry_probe *probe);
 
-/* The verdict in words: "ready", "doubtful", "not ready", "not read", "no rule", "emptied". */
+/* The verdict in words: "ready", "not ready", "doubtful", "unknown", "emptied". */
 const char *dry_snapshot_verdict(const struct dry_snapshot *s);
 
 #endif

@@ -73,7 +73,7 @@ struct watch {
 bool dry_sign_doubts(enum dry_sign sign)
 {
 	return sign == DRY_STUCK || sign == DRY_PARTS || sign == DRY_JUMPS || sign == DRY_UNDER_FLOOR || sign == DRY_RESTS_OFF ||
-		sign == DRY_LOST || sign == DRY_UNTRUE || sign == DRY_HAND_PARTS;
+		sign >= DRY_LOST;
 }
 
 static void warn(struct watch *w, enum dry_sign sign, size_t probe, double value, double days, double limit)

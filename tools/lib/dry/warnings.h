@@ -36,6 +36,11 @@ enum dry_sign {
 	DRY_LOST,        /* probe was not read for `days` */
 	DRY_UNTRUE,      /* the oven found `value` points less (more, below 0) than the probes say, in `limit` pieces */
 	DRY_HAND_PARTS,  /* a piece read by hand on day `days` read `limit`, `value` standard deviations from its fellows */
+	/* doubts.h: */
+	DRY_LEFT_BAND,   /* probe, last read on day `days`, is out of the band by now, at `value`, as are `limit` probes in all */
+	DRY_OUT_WET,     /* probe came out on day `days` before it was in band as the rule asks, last at `value`, and was not read since */
+	DRY_NO_WOOD,     /* probe was read on day `days` without the temperature of the wood, which its meter needs */
+	DRY_RUSHED,      /* probe was read `value` hours after a reading that counts; `limit` hours make two of them */
 	DRY_SIGNS
 };
 

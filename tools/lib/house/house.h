@@ -206,9 +206,10 @@ struct house_ready {
 	int64_t target;               /* moisture */
 	struct house_range band;
 	int64_t readings;
-	int64_t hold;                 /* span */
+	int64_t hold, apart;          /* spans */
 	int64_t spread, rate;         /* moisture; moisture a day */
 	int64_t share, sure;          /* per cent */
+	int64_t probes;
 };
 
 struct house_splice {

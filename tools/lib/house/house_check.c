@@ -1,4 +1,8 @@
+#include <stdio.h>
+
+#include "book/value.h"
 #include "house/house_internal.h"
+#include "math/tolerance.h"
 
 enum { ONE_POINT = 10000, FEW_PAIRS = 10 };
 
@@ -320,6 +324,32 @@ static void check_band(struct house_loader *l, struct house_ready *r)
 			"make it smaller, or remove it");
 }
 
+/* Points: readings of pieces of one kind of wood spread by no less, at a meter's best (handbooks: 0.3 to 0.5). */
+static const double SPREAD_LEAST = 0.3;
+
+static double fraction(int64_t per_cent)
+{
+	return (double)per_cent / VALUE_STEPS / 100;
+}
+
+/* Whether as many probes as a charge has can show the share that is asked for. */
+static void check_share(struct house_loader *l, const struct house_ready *r)
+{
+	double width = (double)(r->band.high - r->band.low) / VALUE_STEPS;
+	char enough[24];
+	int64_t n;
+
+	if (r->share == HOUSE_NONE || r->probes == HOUSE_NONE || r->share <= 0 || r->band.low == INT64_MIN || r->band.high == INT64_MAX)
+		return;
+	n = tolerance_pieces(fraction(r->share), fraction(r->sure), width / 2 / SPREAD_LEAST);
+	if (n > 0 && n <= r->probes)
+		return;
+	snprintf(enough, sizeof enough, "%lld", (long long)n);
+	HOUSE_WRONG(l, PROBLEM_READY_PROBES, place_of(r->node, "share"), "$1 probe(s) can never show this proportion of the pieces",
+		n > 0 ? "put $2 in and write probes: $2, or lower share: or sure:" : "no number of probes can; lower share: or sure:",
+		yaml_get(r->node, "probes")->text, slice_of(enough));
+}
+
 static void check_ready(struct house_loader *l)
 {
 	struct house_ready *r = &l->house->ready;
@@ -338,6 +368,7 @@ static void check_ready(struct house_loader *l)
 		check_band(l, r);
 	if (r->readings == 0)
 		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(r->node, "readings"), "zero readings cannot show that a charge is ready", "write 1 or more");
+	check_share(l, r);
 }
 
 /* ---- what the works adds, and rules */

@@ -223,3 +223,25 @@ double tolerance_cover(double n, double low_sds, double high_sds, double sure)
 		return most;
 	return numeric_root(cover_excess, &f, least, most, 1e-12);
 }
+
+/* The factor falls as the pieces grow in number. */
+int64_t tolerance_pieces(double cover, double sure, double sds)
+{
+	int64_t low = 1, high = 2;
+
+	if (!(tolerance_two(INFINITY, cover, sure) < sds))
+		return -1;
+	while (high < DIST_PIECES_MOST && tolerance_two((double)high, cover, sure) > sds) {
+		low = high;
+		high = high * 2 < DIST_PIECES_MOST ? high * 2 : DIST_PIECES_MOST;
+	}
+	while (high - low > 1) {
+		int64_t mid = low + (high - low) / 2;
+
+		if (tolerance_two((double)mid, cover, sure) > sds)
+			low = mid;
+		else
+			high = mid;
+	}
+	return tolerance_two((double)high, cover, sure) <= sds ? high : -1;
+}

@@ -37,4 +37,10 @@ double tolerance_mean(int64_t n, double sure);
  */
 double tolerance_cover(double n, double low_sds, double high_sds, double sure);
 
+/*
+ * How many pieces at the least assure that `cover` lies in a band, at `sure`, if their mean is in its middle and
+ * its ends are `sds` from that: 2 or more. -1 where no number up to DIST_PIECES_MOST does.
+ */
+int64_t tolerance_pieces(double cover, double sure, double sds);
+
 #endif

@@ -152,6 +152,7 @@ static void write_open_charges(const struct month *m, struct buf *out)
 {
 	for (size_t i = 0; i < table_rows(&m->is.charges); i++)
 		write_open(&m->is.charges, i, out);
+	attention_reasons(m, "doubt", out);
 	attention_reasons(m, "warning", out);
 }
 

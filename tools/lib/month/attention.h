@@ -19,7 +19,7 @@ struct table;
 void attention_write(const struct month *m, struct buf *out);
 
 /*
- * Adds the reasons of one side of wy-dry's answer: "against" emptying a charge, or "warning". Probes of which the
+ * Adds the reasons of one side of wy-dry's answer: "against" emptying a charge, "doubt" or "warning". Probes of which the
  * same is said share a line.
  */
 void attention_reasons(const struct month *m, const char *side, struct buf *out);
