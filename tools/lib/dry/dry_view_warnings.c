@@ -8,7 +8,7 @@
 enum { STORE_DAYS = 28 };
 
 static const char *const SIGN_WORDS[DRY_SIGNS] = {
-	[DRY_STALLS] = "stall", [DRY_HURRIES] = "too-fast", [DRY_STUCK] = "stuck", [DRY_PARTS] = "parts", [DRY_JUMPS] = "jump",
+	[DRY_STALLS] = "stall", [DRY_SETTLES] = "settles", [DRY_HURRIES] = "too-fast", [DRY_STUCK] = "stuck", [DRY_PARTS] = "parts", [DRY_JUMPS] = "jump",
 	[DRY_UNDER_FLOOR] = "floor", [DRY_WIDENS] = "spread-grows", [DRY_EQUALIZE] = "equalize", [DRY_RESTS_OFF] = "rests-off",
 	[DRY_LOST] = "overdue", [DRY_UNTRUE] = "oven-differs", [DRY_HAND_PARTS] = "hand-differs", [DRY_LEFT_BAND] = "left-band",
 	[DRY_OUT_WET] = "out-early", [DRY_NO_WOOD] = "no-wood", [DRY_RUSHED] = "too-close"
@@ -51,6 +51,29 @@ static void write_stall(const struct dry_reasons *r, const struct dry_warning *w
 	if (isfinite(emc) && isfinite(before))
 		buf_printf(text, "; its EMC was %.1f %% then and is %.1f %% now", before, emc);
 	buf_str(text, "; check the kiln's air and its machine");
+}
+
+/* What humidity brings wood that rests at `level` in the air of late to the target. */
+static void write_remedy(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
+{
+	const struct dry_climate *climate = dry_climates_find(&r->ask->charges->climates, r->s->c->kiln);
+	const struct dry_weather *last = dry_climate_last(climate, r->s->now_s);
+	double emc = dry_climate_emc(climate, r->s->now_s, w->days), target = r->s->limits.target, rh;
+
+	if (isnan(emc) && last)
+		emc = dry_weather_emc(last, false);
+	rh = last ? rh_for_emc_pct(last->temp_c, emc + target - w->value) : NAN;
+	if (isfinite(rh))
+		buf_printf(text, "; %s the RH to %.0f %% at %.0f C, which leads to %.1f %%", w->value > target ? "lower" : "raise", rh, last->temp_c, target);
+	else
+		buf_printf(text, "; it needs %s air", w->value > target ? "drier" : "damper");
+}
+
+static void write_settled(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
+{
+	buf_printf(text, "the wood settles at %.1f %% in this air, %s the band: in %.0f days it came nearer by %.1f points at most", w->value,
+		w->value > r->s->rule->high ? "above" : "below", w->days, w->limit);
+	write_remedy(r, w, text);
 }
 
 static void write_parting(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
@@ -120,6 +143,9 @@ static void write_sign(struct dry_reasons *r, const struct dry_warning *w, struc
 		break;
 	case DRY_HURRIES:
 		write_hurry(s, w, text);
+		break;
+	case DRY_SETTLES:
+		write_settled(r, w, text);
 		break;
 	case DRY_PARTS:
 		write_parting(s, w, text);

@@ -4,9 +4,11 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "dry/flat.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/readiness.h"
+#include "math/distributions.h"
 
 /*
  * The thresholds. Those of stalls, of stuck probes, of pieces apart, of jumps, of where the wood rests and
@@ -18,12 +20,12 @@
 static const double STALL_DAYS_LEAST = 2;    /* a pause is looked for over so many days, */
 static const double STALL_DAYS_MOST = 6;     /* up to so many: "two to six days" in wy-dry(1) */
 static const double STALL_DAYS_SLACK = 2;    /* readings are not daily: they may be so much further apart */
-static const double STALL_ODDS = 100;        /* how much likelier a pause must be, as wy-dry(1) says */
 static const double STALL_PART = 0.6;        /* and less than this part of the usual loss was lost */
 static const double RATE_UNSURE = 0.15;      /* sd of the loss of wood that dries on, as a part of the usual loss */
 static const double PAUSE_LEFT = 0.2;        /* what wood in a kiln that stands still loses, as a part of the usual loss */
 static const double PAUSE_UNSURE = 0.15;     /* and its sd */
 static const double AIR_SD = 0.7;            /* points: how far the mean EMC of some days wanders in a kiln that runs */
+static const double STALL_ROUNDS = 20;       /* of readings, before wood is near the band */
 static const double AIR_ODDS_MOST = 6;       /* as a logarithm: the air may add no more than this to the odds */
 
 /* Stuck probes: the same figure again and again while the others moved. */
@@ -36,19 +38,24 @@ static const double STUCK_SAME = 0.01;       /* points: figures that are as near
 static const double WET_SDS = 2.6;           /* wetter, which is what pockets make */
 static const double DRY_SDS = 3.2;           /* drier */
 static const double RATE_SDS = 3;            /* in rate or rest, or wetter and slower together */
+static const double SDS_PIECES = 4;          /* for so many pieces; more pieces are asked to be further apart */
 
 /* One reading against its probe's curve. */
 static const double JUMP_NOISES = 6;         /* so many times the scatter of readings */
 static const double JUMP_LEAST = 1.2;        /* points: the least, where readings scatter little */
 
 /* The spread of the probes, as wy-dry(1) says. */
-static const double WIDENS_BY = 1.2;         /* points */
+static const double WIDENS_BY = 1.2;         /* points, */
+static const double WIDENS_NOISES = 4.5;     /* and so many times the scatter of readings */
 static const double WIDENS_DAYS = 5;
 
 /* Where the wood comes to rest, against earlier charges. */
 enum { RESTS_CHARGES = 3 };                  /* with fewer it is not looked at */
 static const double RESTS_SDS = 2.5;
 static const double RESTS_LEAST = 0.8;       /* points */
+
+/* So many times the scatter of readings one is under the band before it is believed; of two in a row their mean. */
+static const double FLOOR_NOISES = 2;
 
 /* Equalizing is worth starting with the driest two points under the target (Wengert, kiln-drying extension notes). */
 static const double EQUALIZE_UNDER = 2;
@@ -58,6 +65,9 @@ static const double OVEN_MOST = 25;          /* %: wetter pieces are not compare
 static const double UNTRUE_SDS = 2.6;
 static const double UNTRUE_LEAST = 0.7;      /* points */
 static const double SAME_DAY = 0.5;          /* days: the probes may have been read so much later than the piece */
+
+/* So many sound charges at the most get a warning of a kind that weighs odds or counts sds, over all its days. */
+static const double FALSE_MOST = 0.05;
 
 struct watch {
 	const struct dry_charge *charge;
@@ -126,7 +136,30 @@ static struct summary summary_at(const struct watch *w, double day)
 	return s;
 }
 
+/*
+ * A limit in standard deviations for one of `n` pieces: for more than SDS_PIECES of them it is raised, so that as few
+ * sound charges of many pieces are told of as of few (Bonferroni).
+ */
+static double limit_for(double sds, size_t n)
+{
+	double tail = 0.5 * erfc(sds / sqrt(2));
+
+	return (double)n > SDS_PIECES ? -dist_normal_q(tail * SDS_PIECES / (double)n) : sds;
+}
+
 /* ---- of the whole charge */
+
+/*
+ * Until when the air is taken as it was: to the first day of a comparison, or to the first on which it was known at all,
+ * for a guess at the air is nothing that a kiln could have kept.
+ */
+static double air_known(const struct watch *w, double from)
+{
+	for (size_t i = 0; i < w->charge->nair; i++)
+		if (!w->charge->air[i].guessed)
+			return fmax(from, w->charge->air[i].day);
+	return from;
+}
 
 /* What the mean of the probes would have lost between two days, had the air stayed as it was on the first. */
 static double usual_loss(const struct watch *w, double from, double to)
@@ -135,7 +168,7 @@ static double usual_loss(const struct watch *w, double from, double to)
 	double loss = 0, *path;
 	size_t n = 0;
 
-	dry_grid_set(&grid, w->charge->air, w->charge->nair, from, to);
+	dry_grid_set(&grid, w->charge->air, w->charge->nair, air_known(w, from), to);
 	dry_grid_drift(&grid, w->fit->knot, w->fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
@@ -171,7 +204,7 @@ static double air_odds(const struct watch *w, double from, double to)
 	double rise = 0, odds;
 	size_t n = 0;
 
-	dry_grid_set(&was, w->charge->air, w->charge->nair, from, to);
+	dry_grid_set(&was, w->charge->air, w->charge->nair, air_known(w, from), to);
 	dry_grid_set(&is, w->charge->air, w->charge->nair, to, to);
 	for (size_t i = (size_t)(from / DRY_STEP); i < is.n; i++, n++)
 		rise += is.me_pct[i] - was.me_pct[i];
@@ -181,26 +214,60 @@ static double air_odds(const struct watch *w, double from, double to)
 	return fmin(odds, AIR_ODDS_MOST);
 }
 
+/*
+ * A pause is looked for over several spans after each round of readings. The odds of the spans are averaged: where
+ * the wood dries on, their mean is 1, so that it comes to 1/a with a chance of a at the most (Markov). Each of
+ * STALL_ROUNDS rounds may spend its part of FALSE_MOST (Bonferroni).
+ */
+static double odds_needed(void)
+{
+	return STALL_ROUNDS / FALSE_MOST;
+}
+
+/* The odds for a pause from the readings of one span to the latest ones; 0 where it is no such span. */
+static double span_odds(const struct watch *w, const struct summary *now, double back, struct dry_warning *pause)
+{
+	struct summary then = summary_at(w, now->oldest - back);
+	double days = now->oldest - then.oldest, lost = then.mean - now->mean, usual;
+
+	if (then.n < now->n || !(days >= STALL_DAYS_LEAST && days <= STALL_DAYS_MOST + STALL_DAYS_SLACK))
+		return 0;
+	usual = usual_loss(w, then.oldest, now->oldest);
+	if (!(lost < STALL_PART * usual))
+		return 0;
+	*pause = (struct dry_warning){ DRY_STALLS, SIZE_MAX, lost, days, usual };
+	return exp(pause_odds(w, now->n, lost, usual) + air_odds(w, then.oldest, now->oldest));
+}
+
 static void watch_stall(struct watch *w)
 {
-	struct summary now = summary_at(w, w->now), then;
+	struct summary now = summary_at(w, w->now);
+	struct dry_warning best = { 0 };
+	double sum = 0, most = 0;
+	int spans = 0;
 
-	if (now.n == 0 || now.wettest <= w->rule->high || now.mean <= w->rule->high)
+	if (now.n == 0 || now.mean <= w->rule->high)
 		return;
-	for (double back = STALL_DAYS_LEAST; back <= STALL_DAYS_MOST; back++) {
-		double days, lost, usual;
+	for (double back = STALL_DAYS_LEAST; back <= STALL_DAYS_MOST; back++, spans++) {
+		struct dry_warning pause = { 0 };
+		double odds = span_odds(w, &now, back, &pause);
 
-		then = summary_at(w, now.oldest - back);
-		days = now.oldest - then.oldest;
-		if (then.n < now.n || !(days >= STALL_DAYS_LEAST && days <= STALL_DAYS_MOST + STALL_DAYS_SLACK))
-			continue;
-		lost = then.mean - now.mean;
-		usual = usual_loss(w, then.oldest, now.oldest);
-		if (lost < STALL_PART * usual && pause_odds(w, now.n, lost, usual) + air_odds(w, then.oldest, now.oldest) > log(STALL_ODDS)) {
-			warn(w, DRY_STALLS, SIZE_MAX, lost, days, usual);
-			return;
+		sum += odds;
+		if (odds > most) {
+			most = odds;
+			best = pause;
 		}
 	}
+	if (sum / spans > odds_needed())
+		warn(w, best.sign, best.probe, best.value, best.days, best.limit);
+}
+
+static void watch_flat(struct watch *w)
+{
+	struct dry_flat flat;
+
+	if (dry_is_flat(w->charge, w->rule, w->now, &flat))
+		warn(w, DRY_SETTLES, SIZE_MAX, flat.level, flat.days, flat.moves);
 }
 
 static void watch_spread(struct watch *w)
@@ -208,7 +275,7 @@ static void watch_spread(struct watch *w)
 	struct summary now = summary_at(w, w->now), then = summary_at(w, now.oldest - WIDENS_DAYS);
 	double grown = (now.wettest - now.driest) - (then.wettest - then.driest);
 
-	if (then.n == now.n && now.n > 1 && grown > WIDENS_BY)
+	if (then.n == now.n && now.n > 1 && grown > fmax(WIDENS_BY, WIDENS_NOISES * w->prior->scatter))
 		warn(w, DRY_WIDENS, now.wet, grown, now.oldest - then.oldest, now.wettest - now.driest);
 }
 
@@ -270,12 +337,15 @@ static void watch_hand(struct watch *w, size_t p)
 	const struct dry_reading *r = found_once(w, p, false);
 	struct summary then = summary_at(w, r ? r->day + SAME_DAY : 0);
 	double sd, off;
+	size_t n = 0;
 
 	if (!r || !then.n)
 		return;
+	for (size_t k = 0; k < w->charge->nprobes; k++)
+		n += found_once(w, k, false) != NULL;
 	sd = sqrt(pow(dry_spread(w->charge, w->prior, w->fit, r->day), 2) + w->prior->scatter * w->prior->scatter);
 	off = (r->mc - then.mean) / (sd * sqrt(1 + 1 / (double)then.n));
-	if (off > WET_SDS || off < -DRY_SDS)
+	if (off > limit_for(WET_SDS, n) || off < -limit_for(DRY_SDS, n))
 		warn(w, DRY_HAND_PARTS, p, off, r->day, r->mc);
 }
 
@@ -335,12 +405,14 @@ static void watch_parting(struct watch *w, size_t p)
 	double rate = apart(w, p, DRY_OWN_LNK), rest = apart(w, p, DRY_OWN_OFFSET), start = start_apart(w, p);
 
 	double pocket = (start - rate) / sqrt(2); /* wetter, and slower too */
+	size_t n = summary_at(w, w->now).n;
+	double most = limit_for(RATE_SDS, n);
 
-	if (start > WET_SDS || start < -DRY_SDS || pocket > RATE_SDS)
+	if (start > limit_for(WET_SDS, n) || start < -limit_for(DRY_SDS, n) || pocket > most)
 		warn(w, DRY_PARTS, p, fabs(start) > pocket ? start : pocket, w->now, DRY_OWN_START);
-	else if (fabs(rate) > RATE_SDS)
+	else if (fabs(rate) > most)
 		warn(w, DRY_PARTS, p, rate, w->now, DRY_OWN_LNK);
-	else if (fabs(rest) > RATE_SDS)
+	else if (fabs(rest) > most)
 		warn(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
 }
 
@@ -368,14 +440,19 @@ static void watch_jump(struct watch *w, size_t p)
 static void watch_floor(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
-	double least = HUGE_VAL, day = 0;
+	double least = HUGE_VAL, day = 0, by = FLOOR_NOISES * w->prior->scatter;
+	bool under = false;
 
-	for (size_t i = 0; i < probe->n && probe->reading[i].day <= w->now; i++)
-		if (probe->reading[i].mc < least) {
-			least = probe->reading[i].mc;
-			day = probe->reading[i].day;
+	for (size_t i = 0; i < probe->n && probe->reading[i].day <= w->now; i++) {
+		const struct dry_reading *r = &probe->reading[i];
+
+		under = under || r->mc < w->rule->low - by || (i && (r[-1].mc + r->mc) / 2 < w->rule->low - by / sqrt(2));
+		if (r->mc < least) {
+			least = r->mc;
+			day = r->day;
 		}
-	if (probe->ruled && least < w->rule->low)
+	}
+	if (probe->ruled && under)
 		warn(w, DRY_UNDER_FLOOR, p, least, day, w->rule->low);
 }
 
@@ -410,6 +487,7 @@ size_t dry_warn(const struct dry_charge *charge, const struct dry_prior *prior, 
 	struct watch w = { charge, prior, fit, rule, limits, warning, 0, cap, fit->now };
 
 	watch_stall(&w);
+	watch_flat(&w);
 	watch_spread(&w);
 	watch_equalize(&w);
 	watch_rest(&w);
