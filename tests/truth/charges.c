@@ -631,12 +631,14 @@ static bool stands(const struct charge *c, int d)
 static void causes(const struct charge *c, int d, double share, FILE *f)
 {
 	const struct works *w = c->w;
-	bool stuck = false, odd = false, floor_hit = false, fast = false;
+	bool stuck = false, odd = false, floor_hit = false, fast = false, left = false;
 	double low, high, was = true_spread(c, d > 5 ? d - 5 : 0, &low, &high), now;
 	for (int p = 0; p < c->probes; p++) {
 		const struct piece *x = &c->piece[p];
 		stuck = stuck || x->dead <= d;
 		odd = odd || x->pocket || fabs(x->z_start) > 2 || fabs(x->z_k) > 2 || fabs(x->contact) > 2 * w->contact;
+		double shows = c->true_mc[p][d] + w->bias + x->contact;
+		left = left || shows > w->high - 0.1 || shows < w->low + 0.1;
 		for (int e = 0; e <= d; e++) {
 			floor_hit = floor_hit || c->true_mc[p][e] + w->bias + x->contact < w->low + 0.3;
 			fast = fast || (e > 0 && c->true_mc[p][e - 1] - c->true_mc[p][e] > 2.2);
@@ -645,7 +647,7 @@ static void causes(const struct charge *c, int d, double share, FILE *f)
 	now = true_spread(c, d, &low, &high);
 	double moved = d >= 10 ? true_mean(c, d - 10) - true_mean(c, d) : 99, mean = true_mean(c, d);
 	bool settled = fabs(moved) < 0.6 && (mean > w->high - 0.3 || mean < w->low + 0.3);
-	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s%s%s", settled ? ",settles" : "", share < 0.9 ? ",share" : "", stuck ? ",stuck,jump,parts,overdue,out-early" : "", odd ? ",parts,hand-differs" : "",
+	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s%s%s%s", left ? ",left-band" : "", settled ? ",settles" : "", share < 0.9 ? ",share" : "", stuck ? ",stuck,jump,parts,overdue,out-early" : "", odd ? ",parts,hand-differs" : "",
 	        floor_hit ? ",floor" : "", fast ? ",too-fast" : "", now - was > 0.6 ? ",spread-grows" : "",
 	        low < w->target - 1.5 && high > w->high - 0.4 ? ",equalize" : "", stands(c, d) ? ",stall" : "",
 	        c->wild > 0 && c->wild <= d ? ",jump,too-fast,stall,spread-grows,parts,floor" : "",

@@ -34,6 +34,13 @@ static void tolerance(void)
 	CHECK(isnan(tolerance_one(DIST_PIECES_MOST + 1, 0.90, 0.95)) && isnan(tolerance_two(DIST_PIECES_MOST + 1, 0.90, 0.95)));
 	CHECK(tolerance_cover(4, -0.1, 3, 0.95) == 0 && tolerance_cover(1, 3, 3, 0.95) == 0);
 	CHECK(isnan(tolerance_two(1, 0.9, 0.95)) && isnan(tolerance_one(4, 1, 0.95)));
+	/* The number of pieces is that of the published factor; more than the normal quantile is never reached. */
+	for (unsigned i = 0; i < sizeof K2_90_95 / sizeof *K2_90_95; i++) {
+		CHECK(tolerance_pieces(0.90, 0.95, K2_90_95[i][1] + 1e-6) == (int64_t)K2_90_95[i][0]);
+		CHECK(tolerance_pieces(0.90, 0.95, K2_90_95[i][1] - 1e-6) == (int64_t)K2_90_95[i][0] + 1);
+	}
+	CHECK(tolerance_pieces(0.90, 0.95, 1e6) == 2 && tolerance_pieces(0.90, 0.95, 1.64) == -1 && tolerance_pieces(1, 0.95, 5) == -1);
+	CHECK(tolerance_pieces(0.90, 0.95, 1.646) == -1 && tolerance_pieces(0.90, 0.95, 1.647) > DIST_PIECES_MOST / 2);
 }
 
 int main(void)

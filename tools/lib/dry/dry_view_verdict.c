@@ -192,7 +192,7 @@ static void write_never(struct dry_reasons *r)
 	if (s->needed == SIZE_MAX)
 		buf_str(&r->text, "no number of probes can, in a band so narrow; ");
 	else
-		buf_printf(&r->text, "%zu could; ", s->needed);
+		buf_printf(&r->text, "it takes %zu or more; ", s->needed);
 	buf_str(&r->text, "change share: or sure: there, or put more probes in");
 }
 

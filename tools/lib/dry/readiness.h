@@ -60,7 +60,7 @@ unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, 
 bool dry_rule_rushed(const struct dry_rule *rule, const struct dry_run *run, size_t n, unsigned fails);
 
 /*
- * How many probes at the least could assure the rule's share, of pieces that spread by `spread`: with a mean in the
+ * How many probes at the least can assure the rule's share, of pieces that spread by `spread`: with a mean in the
  * middle of the band. 0: it asks for no share; SIZE_MAX: no number that can be worked out does.
  */
 size_t dry_rule_probes(const struct dry_rule *rule, double spread);

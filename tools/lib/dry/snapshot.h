@@ -13,7 +13,6 @@
 
 #include "dry/forecast.h"
 #include "dry/model.h"
-#include "dry/observed.h"
 #include "dry/warnings.h"
 
 struct dry_case;

@@ -4,10 +4,10 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/flat.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/readiness.h"
+#include "dry/standstill.h"
 #include "math/distributions.h"
 
 /*

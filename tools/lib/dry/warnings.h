@@ -25,7 +25,7 @@ struct dry_rule;
 
 enum dry_sign {
 	DRY_STALLS,      /* the mean fell `value` points in `days`, where `limit` were to be expected: a pause is likelier by far */
-	DRY_SETTLES,     /* the probes have been at `value` for `days`, outside the band; at most `limit` points towards it (flat.h) */
+	DRY_SETTLES,     /* the probes have been at `value` for `days`, outside the band; at most `limit` points towards it (standstill.h) */
 	DRY_HURRIES,     /* probe lost `value` points a day over `days`, more than `limit`, which holds at its moisture (rate.h) */
 	DRY_STUCK,       /* probe shows the same figure for `days` while the others moved */
 	DRY_PARTS,       /* probe is `value` standard deviations from what pieces of this works are, in its own value `limit` (law.h) */

@@ -345,8 +345,8 @@ static void check_share(struct house_loader *l, const struct house_ready *r)
 	if (n > 0 && n <= r->probes)
 		return;
 	snprintf(enough, sizeof enough, "%lld", (long long)n);
-	HOUSE_WRONG(l, PROBLEM_READY_PROBES, place_of(r->node, "share"), "$1 probe(s) can never show this proportion of the pieces",
-		n > 0 ? "put $2 in and write probes: $2, or lower share: or sure:" : "no number of probes can; lower share: or sure:",
+	HOUSE_WRONG(l, PROBLEM_READY_PROBES, place_of(r->node, "share"), r->probes == 1 ? "$1 probe can never show this proportion of the pieces" : "$1 probes can never show this proportion of the pieces",
+		n > 0 ? "put $2 or more in and write probes: $2, or lower share: or sure:" : "no number of probes can; lower share: or sure:",
 		yaml_get(r->node, "probes")->text, slice_of(enough));
 }
 

@@ -1,10 +1,9 @@
-#include "dry/flat.h"
+#include "dry/standstill.h"
 
 #include <math.h>
 #include <stddef.h>
 
 #include "dry/law.h"
-#include "dry/observed.h"
 #include "dry/readiness.h"
 #include "math/distributions.h"
 
