@@ -10,6 +10,10 @@
  */
 static const double NEVER_LEAST = 0.5;
 
+/* Days after which wood is at rest; days of the kiln's air that say what it is now. */
+static const double AT_REST_DAYS = 365;
+static const double AIR_DAYS = 1;
+
 /* A share above this is every run. */
 static const double ALWAYS_MOST = 1 - 0.5 / DRY_DRAWS;
 
@@ -50,6 +54,38 @@ static void write_never(struct buf *text, double never)
 		buf_printf(text, "in %.0f %% of the simulation runs the charge is not ready within %d days", 100 * never, DRY_HORIZON);
 }
 
+/* Where the mean of the probes comes to rest by the fit, if the air stays as it is. */
+static double resting_level(const struct dry_snapshot *s)
+{
+	double day = s->now + AT_REST_DAYS, sum = 0;
+
+	for (size_t i = 0; i < s->n; i++) {
+		double mc;
+
+		dry_curve(&s->charge, &s->fit, s->probe[i], &day, 1, &mc);
+		sum += mc;
+	}
+	return sum / (double)s->n;
+}
+
+/* Why it is never ready: the air, where the wood would settle outside the band in it. */
+static void put_never(struct dry_reasons *r)
+{
+	const struct dry_snapshot *s = r->s;
+	double level = resting_level(s);
+
+	write_never(&r->text, s->forecast.never);
+	if (level > s->rule->high || level < s->rule->low) {
+		buf_printf(&r->text, "; in this air the wood settles at %.1f %%, %s the band", level, level > s->rule->high ? "above" : "below");
+		dry_write_remedy(r, level, AIR_DAYS);
+	} else {
+		buf_str(&r->text, "; check the driest piece and the kiln's settings");
+	}
+	if (s->fails & DRY_UNSURE)
+		buf_printf(&r->text, "; check whether %zu probe%s can show a proportion of %.0f %%", s->n, PLURAL(s->n, "", "s"), 100 * s->rule->share);
+	dry_put_reason(r, "warning", "never");
+}
+
 void dry_put_forecast(struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
@@ -65,11 +101,6 @@ void dry_put_forecast(struct dry_reasons *r)
 	buf_printf(&r->text, "); based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, PLURAL(s->prior->ncharges, "", "s"), s->n,
 		PLURAL(s->n, "", "s"));
 	dry_put_reason(r, "note", "forecast");
-	if (f->never >= NEVER_LEAST) {
-		write_never(&r->text, f->never);
-		buf_str(&r->text, "; check the driest piece and the kiln's settings");
-		if (s->fails & DRY_UNSURE)
-			buf_printf(&r->text, ", and whether %zu probe%s can show a proportion of %.0f %%", s->n, PLURAL(s->n, "", "s"), 100 * s->rule->share);
-		dry_put_reason(r, "warning", "never");
-	}
+	if (f->never >= NEVER_LEAST)
+		put_never(r);
 }

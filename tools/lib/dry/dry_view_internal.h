@@ -87,4 +87,7 @@ void dry_put_warnings(struct dry_reasons *r);
 /* Writes a warning of doubts.h to `text`. */
 void dry_write_doubt(struct dry_reasons *r, const struct dry_warning *w);
 
+/* Writes "; lower the RH to 47 % ...": what leads wood that settles at `level` in the air of the last `days` to the target. */
+void dry_write_remedy(struct dry_reasons *r, double level, double days);
+
 #endif

@@ -53,27 +53,26 @@ static void write_stall(const struct dry_reasons *r, const struct dry_warning *w
 	buf_str(text, "; check the kiln's air and its machine");
 }
 
-/* What humidity brings wood that rests at `level` in the air of late to the target. */
-static void write_remedy(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
+void dry_write_remedy(struct dry_reasons *r, double level, double days)
 {
 	const struct dry_climate *climate = dry_climates_find(&r->ask->charges->climates, r->s->c->kiln);
 	const struct dry_weather *last = dry_climate_last(climate, r->s->now_s);
-	double emc = dry_climate_emc(climate, r->s->now_s, w->days), target = r->s->limits.target, rh;
+	double emc = dry_climate_emc(climate, r->s->now_s, days), target = r->s->limits.target, rh;
 
 	if (isnan(emc) && last)
 		emc = dry_weather_emc(last, false);
-	rh = last ? rh_for_emc_pct(last->temp_c, emc + target - w->value) : NAN;
+	rh = last ? rh_for_emc_pct(last->temp_c, emc + target - level) : NAN;
 	if (isfinite(rh))
-		buf_printf(text, "; %s the RH to %.0f %% at %.0f C, which leads to %.1f %%", w->value > target ? "lower" : "raise", rh, last->temp_c, target);
+		buf_printf(&r->text, "; %s the RH to %.0f %% at %.0f C, which leads to %.1f %%", level > target ? "lower" : "raise", rh, last->temp_c, target);
 	else
-		buf_printf(text, "; it needs %s air", w->value > target ? "drier" : "damper");
+		buf_printf(&r->text, "; it needs %s air", level > target ? "drier" : "damper");
 }
 
-static void write_settled(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
+static void write_settled(struct dry_reasons *r, const struct dry_warning *w)
 {
-	buf_printf(text, "the wood settles at %.1f %% in this air, %s the band: in %.0f days it came nearer by %.1f points at most", w->value,
+	buf_printf(&r->text, "the wood settles at %.1f %% in this air, %s the band: in %.0f days it came nearer by %.1f points at most", w->value,
 		w->value > r->s->rule->high ? "above" : "below", w->days, w->limit);
-	write_remedy(r, w, text);
+	dry_write_remedy(r, w->value, w->days);
 }
 
 static void write_parting(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
@@ -145,7 +144,7 @@ static void write_sign(struct dry_reasons *r, const struct dry_warning *w, struc
 		write_hurry(s, w, text);
 		break;
 	case DRY_SETTLES:
-		write_settled(r, w, text);
+		write_settled(r, w);
 		break;
 	case DRY_PARTS:
 		write_parting(s, w, text);

@@ -6,8 +6,8 @@
  *
  * A piece is compared with its fellows by how far pieces of this works spread (the prior). A wet one, which
  * is what pockets make, is reported from 2.6 standard deviations on, others from 3 or 3.2, so that one
- * sound charge in twenty is doubted. A pocket that makes a piece no wetter than chance makes others is not
- * reported; no probe can see one that it is not in.
+ * sound charge in twenty is doubted; of more than four pieces from a little more. A pocket that makes a piece no
+ * wetter than chance makes others is not reported; no probe can see one that it is not in.
  */
 #ifndef WITHY_WARNINGS_H
 #define WITHY_WARNINGS_H
