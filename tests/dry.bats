@@ -340,7 +340,7 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	{ cat "$T/book.wy"; echo '2026-01-01 buy L2 form=cleft count=SH:9 into=yd'; echo '2026-01-06 08:00 load K2 kiln=k lot=L2 at=yd count=9'; } >"$T/two.wy"
 	wy-dry -H "$H" --as=text --on 2026-01-06 "$T/two.wy" >"$T/out"
 	[ "$(sed -n 1p "$T/out")" = 'None of 2 charges is ready. K1 is expected on 2026-01-07.' ]
-	grep -q '^K2 in k: unknown. The charge has no probe.$' "$T/out"
+	grep -q '^K2 in k: unknown. No probe is in the charge.$' "$T/out"
 	wy-dry -H "$H" --as=text --on 2026-01-07 "$T/two.wy" >"$T/out"
 	[ "$(sed -n 1p "$T/out")" = '1 of 2 charges is ready.' ]
 	# The tables are there for who asks for columns.

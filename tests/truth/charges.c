@@ -388,6 +388,17 @@ static bool holds_on(const struct charge *c, int what, int d)
 	return in_band(c->w, m, n);
 }
 
+/* Whether daily readings hold the rule on day D or on a later one. */
+static bool holds_later(const struct charge *c, int d)
+{
+	int run = 0;
+	for (int e = 0; e < DAYS; e++) {
+		run = holds_on(c, 0, e) ? run + 1 : 0;
+		if (e >= d && run >= c->w->readings) return true;
+	}
+	return false;
+}
+
 static int first_holds(const struct charge *c, int what)
 {
 	int run = 0;
@@ -652,7 +663,7 @@ static void causes(const struct charge *c, int d, double share, FILE *f)
 	        low < w->target - 1.5 && high > w->high - 0.4 ? ",equalize" : "", stands(c, d) ? ",stall" : "",
 	        c->wild > 0 && c->wild <= d ? ",jump,too-fast,stall,spread-grows,parts,floor" : "",
 	        sensor_is_off(c, d) ? ",rests-off" : "", d - c->last > 7 ? ",overdue" : "");
-	if (c->read_day == NEVER) fprintf(f, ",never");
+	if (!holds_later(c, d)) fprintf(f, ",never");
 }
 
 /* -- a works ---------------------------------------------------------------------------------------- */

@@ -207,7 +207,7 @@ static const char *reason_of(const struct dry_snapshot *s)
 	case DRY_DOUBTFUL:
 		return "The ready rule holds, if the readings can be relied on";
 	case DRY_UNKNOWN:
-		return !s->rule ? "The house file has no ready rule" : s->n == 0 ? "The charge has no probe" : s->fails & DRY_UNREAD ? "A probe has no reading" :
+		return !s->rule ? "The house file has no ready rule" : s->n == 0 ? "No probe is in the charge" : s->fails & DRY_UNREAD ? "A probe has no reading" :
 			"The ready rule cannot hold with so few probes";
 	default:
 		return "";

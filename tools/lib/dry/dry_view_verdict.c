@@ -223,7 +223,7 @@ void dry_put_reasons(struct dry_reasons *r)
 		buf_str(&r->text, "the house file does not say when a charge is ready; add a rule, such as ready: {target: 9%}");
 		dry_put_reason(r, "against", "rule");
 	} else if (s->n == 0) {
-		buf_str(&r->text, "the charge has no probe; put probes in and record them with in=");
+		buf_str(&r->text, "no probe is in the charge; put probes in and record them with in=");
 		dry_put_reason(r, "against", "probes");
 	} else {
 		put_band(r);

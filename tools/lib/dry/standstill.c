@@ -139,7 +139,7 @@ bool dry_is_flat(const struct dry_charge *charge, const struct dry_rule *rule, d
 
 		if (!s.probes || !(gap > 0) || s.last - s.first < DAYS_LEAST - DAYS_SLACK)
 			continue;
-		if (!(pace * DAYS_LEAST < fmin(gap, MOVES_LIKELY)) || !(most * DAYS_LEAST <= MOVES_MOST) || air_helps(charge, s.first, now, towards))
+		if (!(pace * DAYS_LEAST < gap) || !(fabs(pace) * DAYS_LEAST < MOVES_LIKELY) || !(most * DAYS_LEAST <= MOVES_MOST) || air_helps(charge, s.first, now, towards))
 			continue;
 		*flat = (struct dry_flat){ s.level, s.last - s.first, fmax(most, 0) * (s.last - s.first) };
 		return true;

@@ -2,8 +2,8 @@
  * standstill.h - whether the probes have stopped where they are, outside the band.
  *
  * The readings alone decide, and no model: a line through the readings of each probe, with the same slope for all.
- * In ten more days it must bring less than 0.3 points and not the wood into the band, and its limit must exclude
- * that they bring 0.8. The limit is so sure that twenty rounds of readings, each looked at, are together wrong in at
+ * In ten more days it must move less than 0.3 points and not come into the band, and its limit must exclude that it
+ * comes nearer by 0.8. The limit is so sure that twenty rounds of readings, each looked at, are together wrong in at
  * most one in twenty charges that dry on at just that pace (Bonferroni).
  */
 #ifndef WITHY_STANDSTILL_H
