@@ -416,25 +416,47 @@ static void watch_parting(struct watch *w, size_t p)
 		warn(w, DRY_PARTS, p, rest, w->now, DRY_OWN_OFFSET);
 }
 
+/*
+ * How far a reading is off both the curve and the readings beside it, which are `off` their curve as well: where the
+ * curve misses them all it is the curve that is wrong.
+ */
+static double off_alone(const double *off, size_t n, size_t i)
+{
+	double beside = 0, from_beside;
+	int many = 0;
+
+	for (size_t k = i > 0 ? i - 1 : 0; k <= i + 1 && k < n; k++)
+		if (k != i && !isnan(off[k])) {
+			beside += off[k];
+			many++;
+		}
+	if (!many)
+		return off[i];
+	from_beside = off[i] - beside / many;
+	return from_beside * off[i] < 0 ? 0 : copysign(fmin(fabs(off[i]), fabs(from_beside)), off[i]);
+}
+
 /* The worst reading of a probe against its curve; the curve follows a probe that changed for good only in part. */
 static void watch_jump(struct watch *w, size_t p)
 {
 	const struct dry_probe *probe = &w->charge->probe[p];
 	size_t n = dry_read_by(probe, w->now), worst = 0;
-	double *day = mem_array(n + 1, sizeof *day), *mc = mem_array(n + 1, sizeof *mc), off = 0;
+	double *day = mem_array(n + 1, sizeof *day), *off = mem_array(n + 1, sizeof *off), most = 0;
 
 	for (size_t i = 0; i < n; i++)
 		day[i] = probe->reading[i].day;
-	dry_curve(w->charge, w->fit, p, day, n, mc);
+	dry_curve(w->charge, w->fit, p, day, n, off);
 	for (size_t i = 0; i < n; i++)
-		if (probe->reading[i].mark == DRY_AT && fabs(probe->reading[i].mc - mc[i]) / probe->reading[i].noise > fabs(off)) {
-			off = (probe->reading[i].mc - mc[i]) / probe->reading[i].noise;
+		off[i] = probe->reading[i].mark == DRY_AT ? (probe->reading[i].mc - off[i]) / probe->reading[i].noise : NAN;
+	for (size_t i = 0; i < n; i++)
+		if (!isnan(off[i]) && fabs(off_alone(off, n, i)) > fabs(most)) {
+			most = off_alone(off, n, i);
 			worst = i;
 		}
-	if (fabs(off) > fmax(JUMP_NOISES * w->prior->scatter, JUMP_LEAST))
-		warn(w, DRY_JUMPS, p, off, day[worst], w->prior->scatter);
+	if (fabs(most) > fmax(JUMP_NOISES * w->prior->scatter, JUMP_LEAST))
+		warn(w, DRY_JUMPS, p, off[worst], day[worst], w->prior->scatter);
 	free(day);
-	free(mc);
+	free(off);
 }
 
 static void watch_floor(struct watch *w, size_t p)
