@@ -3,19 +3,28 @@
 
 #include "air/air_view_internal.h"
 #include "air/wood_lag.h"
+#include "math/tolerance.h"
 #include "wood/climate.h"
+#include "wood/meter.h"
 
 enum { WEEKS_N = 3 };
 
 static const double WEEKS[WEEKS_N] = { 1, 4, 12 };
 
+static const double END_H = 12 * 168; /* what the verdict is about */
+
+/* Either way: what the formula of the EMC may be off for this wood, and a meter on a single piece (both handbooks'). */
+static const double EMC_ERROR_PCT = 1, METER_ERROR_PCT = 2;
+
+static const double SURE = 0.9;
+
 static const struct table_column outlook_columns[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "place", TABLE_TEXT, 0, "place" }, { "target_low_pct", TABLE_REAL, 1, "target from, %" }, { "target_high_pct", TABLE_REAL, 1, "to, %" },
-	{ "wood_now_pct", TABLE_REAL, 1, "wood now, %" }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, "in 12 weeks, %" },
-	{ "verdict", TABLE_TEXT, 0, "verdict" }, { "known_share", TABLE_REAL, TABLE_PERCENT + 0, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
+	{ "wood_now_pct", TABLE_REAL, 1, "wood now" }, { "wood_1w_pct", TABLE_REAL, 1, NULL }, { "wood_4w_pct", TABLE_REAL, 1, NULL }, { "wood_12w_pct", TABLE_REAL, 1, "in 12 weeks" },
+	{ "wood_12w_low_pct", TABLE_REAL, 1, "at least" }, { "wood_12w_high_pct", TABLE_REAL, 1, "at most" }, { "verdict", TABLE_TEXT, 0, "verdict" }, { "known_share", TABLE_REAL, TABLE_PERCENT + 0, NULL }, { "start_from", TABLE_TEXT, 0, NULL }, { "start_first", TABLE_DATE, 0, NULL },
 	{ "start_last", TABLE_DATE, 0, NULL }, { "start_n", TABLE_INT, 0, NULL }, { "start_mean_pct", TABLE_REAL, 1, NULL }, { "start_sd_pct", TABLE_REAL, 2, NULL },
 	{ "wood_by_air_pct", TABLE_REAL, 1, NULL }, { "lag_days", TABLE_REAL, 1, NULL }, { "lag_from", TABLE_TEXT, 0, NULL },
-	{ "lag_low_days", TABLE_REAL, 1, NULL }, { "lag_high_days", TABLE_REAL, 1, NULL }, { "lag_n", TABLE_INT, 0, NULL }, { "air_4w_covered_h", TABLE_REAL, 0, NULL },
+	{ "lag_low_days", TABLE_REAL, 1, NULL }, { "lag_high_days", TABLE_REAL, 1, NULL }, { "lag_n", TABLE_INT, 0, NULL }, { "lag_pieces", TABLE_INT, 0, NULL }, { "air_4w_covered_h", TABLE_REAL, 0, NULL },
 	{ "temp_4w_mean_c", TABLE_REAL, 1, NULL }, { "rh_4w_mean_pct", TABLE_REAL, 1, NULL }, { "emc_4w_mean_pct", TABLE_REAL, 1, NULL },
 	{ "band_emc_low_pct", TABLE_REAL, 1, NULL }, { "band_emc_high_pct", TABLE_REAL, 1, NULL }, { "room_delivers", TABLE_TEXT, 0, NULL },
 	{ "rh_for_middle_pct", TABLE_REAL, 0, "RH to set, %" }, { "kiln_target_pct", TABLE_REAL, 1, NULL }, { "emc_less_kiln_target_pct", TABLE_REAL, 1, NULL }
@@ -34,16 +43,17 @@ struct start {
 	const char *from;           /* NULL while there is nothing */
 	int64_t first_s, last_s;
 	size_t n, unsure;
-	double sum, squares, now_sum, known_sum;
+	double sum, squares, now_sum, known_sum, left_sum;
 };
 
 struct outlook {
 	struct view *v;
-	int64_t now_s;
+	int64_t now_s, recent_s;
 	struct wood_lag lag;
 	const char *lag_from;
 	struct start start;
 	struct air_wood wood, by_air;
+	double later_pct, low_pct, high_pct; /* at the end, and between what it may be then */
 	double temp_c, rh_pct, emc_pct, covered_h, band_low, band_high;
 };
 
@@ -120,6 +130,7 @@ static void add_start(struct start *s, int64_t utc_s, double mc, struct air_wood
 	s->squares += mc * mc;
 	s->now_sum += now.mc_pct;
 	s->known_sum += now.known;
+	s->left_sum += now.left;
 }
 
 static double start_sd(const struct start *s)
@@ -153,7 +164,7 @@ static struct found *found_of(const struct air_ask *ask, const struct outlook *h
 	for (size_t i = 0; i < b->nfound; i++) {
 		const struct air_found *f = &b->found[i];
 
-		if (f->utc_s >= recent_s(h) && f->utc_s < h->now_s && slice_eq(intern_text(&b->ids, f->place), h->v->in->id))
+		if (f->utc_s >= h->recent_s && f->utc_s < h->now_s && slice_eq(intern_text(&b->ids, f->place), h->v->in->id))
 			all[(*n)++] = (struct found){ intern_text(&b->ids, f->lot), f };
 	}
 	if (*n)
@@ -193,7 +204,7 @@ static void start_from_weights(struct outlook *h, const struct air_weight *w, si
 		for (end = i; end < n && w[end].piece == w[i].piece;)
 			end++;
 		mc = air_weighed_mc(&h->v->track, w + i, end - i, h->lag.lag_h, &last_s);
-		if (isnan(mc) || last_s < recent_s(h))
+		if (isnan(mc) || last_s < h->recent_s)
 			continue;
 		add_start(&h->start, last_s, mc, air_wood_since(&h->v->track, h->lag.lag_h, last_s, mc, h->now_s));
 		h->start.from = "weighed";
@@ -207,12 +218,15 @@ static void find_wood(const struct air_ask *ask, struct outlook *h, const struct
 	size_t at = 0;
 	struct air_stretch first;
 
+	h->start = (struct start){ 0 };
 	h->by_air = air_wood_at(t, h->lag.lag_h, h->now_s);
 	start_from_probes(ask, h);
 	if (!h->start.n && slice_eq(slice_of(h->lag_from), SLICE("weighed")))
 		start_from_weights(h, w, n);
 	if (h->start.n) {
-		h->wood = (struct air_wood){ h->start.now_sum / (double)h->start.n, h->start.known_sum / (double)h->start.n };
+		double found = (double)h->start.n;
+
+		h->wood = (struct air_wood){ h->start.now_sum / found, h->start.known_sum / found, h->start.left_sum / found };
 		return;
 	}
 	h->wood = h->by_air;
@@ -236,6 +250,59 @@ static double emc_at_end(double temp_c, double rh_pct)
 	return isfinite(rh_pct) ? emc_pct(temp_c, rh_pct) : NAN;
 }
 
+/* ---- how far off the forecast may be */
+
+static double later_of(const struct outlook *h)
+{
+	return air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, END_H);
+}
+
+static bool is_probed(const struct outlook *h)
+{
+	return h->start.n && slice_eq(slice_of(h->start.from), SLICE("probed"));
+}
+
+/* How far the mean of the pieces that were read may be off. */
+static double start_half(const struct start *s)
+{
+	return s->n > 1 ? tolerance_mean((int64_t)s->n, SURE) * fmax(start_sd(s), METER_SPREAD_PCT) : METER_ERROR_PCT;
+}
+
+/* How far the end moves where all EMCs are a point higher. Wood known from the air, or by weights through it, is a point higher now. */
+static double moved_by_emc(const struct outlook *h)
+{
+	double left = exp(-END_H / h->lag.lag_h);
+
+	return 1 - left + left * (is_probed(h) ? 1 - h->wood.left : 1);
+}
+
+/* The end if the lag is another, from the same measurements. */
+static double later_with(const struct air_ask *ask, const struct outlook *h, double lag_h, const struct air_weight *w, size_t n)
+{
+	struct outlook other = *h;
+
+	other.lag.lag_h = lag_h;
+	find_wood(ask, &other, w, n);
+	return later_of(&other);
+}
+
+/* Each error moves the end by itself; they have nothing to do with each other, so their squares add up (GUM, 5.1.2). */
+static void find_range(const struct air_ask *ask, struct outlook *h, const struct air_weight *w, size_t n)
+{
+	double emc = EMC_ERROR_PCT * moved_by_emc(h), start = is_probed(h) ? start_half(&h->start) * h->wood.left * exp(-END_H / h->lag.lag_h) : 0;
+	double below = emc * emc + start * start, above = below;
+	const double lag_h[] = { h->lag.low_h, h->lag.high_h };
+
+	h->later_pct = later_of(h);
+	for (int i = 0; i < 2; i++) {
+		double moved = isnan(lag_h[i]) ? 0 : later_with(ask, h, lag_h[i], w, n) - h->later_pct;
+
+		*(moved < 0 ? &below : &above) += moved * moved;
+	}
+	h->low_pct = h->later_pct - sqrt(below);
+	h->high_pct = h->later_pct + sqrt(above);
+}
+
 static void calculate(const struct air_ask *ask, struct outlook *h)
 {
 	double hours;
@@ -243,13 +310,15 @@ static void calculate(const struct air_ask *ask, struct outlook *h)
 	struct air_weight *w = weights_of(ask, h, &n);
 
 	find_lag(h, w, n);
+	h->recent_s = recent_s(h);
 	find_wood(ask, h, w, n);
-	free(w);
 	h->temp_c = mean_of(h, AIR_TEMP, &hours);
 	h->rh_pct = mean_of(h, AIR_RH, &hours);
 	h->emc_pct = mean_of(h, AIR_EMC, &h->covered_h);
 	h->band_low = emc_at_end(h->temp_c, h->v->band[AIR_RH].low);
 	h->band_high = emc_at_end(h->temp_c, h->v->band[AIR_RH].high);
+	find_range(ask, h, w, n);
+	free(w);
 }
 
 static bool holds(struct air_band band, double v)
@@ -257,18 +326,34 @@ static bool holds(struct air_band band, double v)
 	return band.low <= v && v <= band.high;
 }
 
+/* Whether all that the end may be is in the target, none of it, or some. */
+enum certainty { CERTAIN_IN, CERTAIN_OUT, DOUBTFUL };
+
+static enum certainty certainty_of(const struct outlook *h)
+{
+	struct air_band target = h->v->band[AIR_EMC];
+
+	if (holds(target, h->low_pct) && holds(target, h->high_pct))
+		return CERTAIN_IN;
+	return h->high_pct < target.low || h->low_pct > target.high ? CERTAIN_OUT : DOUBTFUL;
+}
+
 static const char *verdict_of(const struct outlook *h)
 {
 	struct air_band target = h->v->band[AIR_EMC];
-	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 12 * 168);
+	bool now = holds(target, h->wood.mc_pct), doubt = certainty_of(h) == DOUBTFUL, wet = h->later_pct > target.high;
 
-	if (isnan(later))
+	if (isnan(h->later_pct))
 		return "not known";
-	if (holds(target, later))
-		return holds(target, h->wood.mc_pct) ? "in target, stays" : "comes into target";
-	if (holds(target, h->wood.mc_pct))
-		return later > target.high ? "leaves target, too wet" : "leaves target, too dry";
-	return later > target.high ? "stays too wet" : "stays too dry";
+	if (now && doubt)
+		return "in target, may leave";
+	if (holds(target, h->later_pct))
+		return now ? "in target, stays" : doubt ? "may come into target" : "comes into target";
+	if (now)
+		return wet ? "leaves target, too wet" : "leaves target, too dry";
+	if (doubt)
+		return wet ? "too wet, may stay so" : "too dry, may stay so";
+	return wet ? "stays too wet" : "stays too dry";
 }
 
 /* Whether the air, as it is, would bring wood into the target; a set band may do so where the air does not. */
@@ -312,38 +397,55 @@ static void put_start(const struct outlook *h)
 	table_real(t, h->by_air.mc_pct);
 }
 
-static bool is_good_later(const struct outlook *h)
-{
-	return holds(h->v->band[AIR_EMC], air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[WEEKS_N - 1]));
-}
-
 enum { NAMED_MOST = 3 };
 
 /* The places one by one, while they are few. */
 static void find_place(struct table *t, const struct outlook *h, size_t place)
 {
-	double later = air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[WEEKS_N - 1]);
 	struct slice id = h->v->in->id;
 	struct buf text = BUF_INIT;
 
 	if (place >= NAMED_MOST)
 		return;
-	if (isnan(later))
+	if (isnan(h->later_pct))
 		buf_printf(&text, "The outlook of the wood in %.*s is not known.", (int)id.n, id.p);
 	else
-		buf_printf(&text, "The wood in %.*s is at %.1f %% and is heading for %.1f %%.", (int)id.n, id.p, h->wood.mc_pct, later);
+		buf_printf(&text, "The wood in %.*s is at %.1f %% and is heading for %.1f %% (%.1f to %.1f %%).", (int)id.n, id.p, h->wood.mc_pct,
+			h->later_pct, h->low_pct, h->high_pct);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
 
-static void find_places(struct table *t, size_t good, size_t places)
+/* Places by what the wood will be in twelve weeks: in the target, and whether that is certain. */
+struct ends {
+	size_t places, in, certain;
+	const char *only;       /* of the only place: whether it is in its target */
+};
+
+static void count_end(struct ends *ends, const struct outlook *h)
+{
+	bool in = holds(h->v->band[AIR_EMC], h->later_pct);
+	enum certainty c = certainty_of(h);
+
+	ends->places++;
+	ends->in += in;
+	ends->certain += c == CERTAIN_IN && in;
+	ends->only = in ? c == CERTAIN_IN ? "That is within the target." : "That is within the target, but may be out of it."
+		: c == CERTAIN_OUT ? "That is not within the target." : "That is not within the target, but may be.";
+}
+
+static void find_places(struct table *t, const struct ends *ends)
 {
 	struct buf text = BUF_INIT;
 
-	if (places > 1)
-		buf_printf(&text, "In 12 weeks %zu of %zu places will have wood within the target, if the air stays as it is.", good, places);
-	else if (places)
-		buf_str(&text, good ? "That is within the target." : "That is not within the target.");
+	if (ends->places > 1)
+		buf_printf(&text, "In 12 weeks %zu of %zu places will have wood within the target, if the air stays as it is.", ends->in, ends->places);
+	else if (ends->places)
+		buf_str(&text, ends->only);
+	if (ends->places > 1 && ends->certain)
+		buf_printf(&text, " It is certain for %zu.", ends->certain);
+	else if (ends->places > 1)
+		buf_str(&text, " It is certain for none.");
 	if (text.n)
 		table_finding(t, buf_slice(&text));
 	buf_release(&text);
@@ -360,6 +462,8 @@ static void put_outlook(const struct air_ask *ask, struct table *t, const struct
 	table_real(t, h->wood.mc_pct);
 	for (size_t i = 0; i < WEEKS_N; i++)
 		table_real(t, air_wood_later(h->wood.mc_pct, h->emc_pct, h->lag.lag_h, 168 * WEEKS[i]));
+	table_real(t, h->low_pct);
+	table_real(t, h->high_pct);
 	table_cstr(t, verdict_of(h));
 	table_real(t, h->wood.known);
 	put_start(h);
@@ -368,6 +472,7 @@ static void put_outlook(const struct air_ask *ask, struct table *t, const struct
 	table_real(t, h->lag.low_h / 24);
 	table_real(t, h->lag.high_h / 24);
 	table_int(t, (int64_t)h->lag.n);
+	table_int(t, (int64_t)h->lag.pieces);
 	table_real(t, h->covered_h);
 	table_real(t, h->temp_c);
 	table_real(t, h->rh_pct);
@@ -407,7 +512,8 @@ static void note_outlook(struct table *t, bool assumed, struct buf *unsure, stru
 		table_note(t, buf_slice(unsure));
 	if (assumed)
 		table_note(t, SLICE("A time constant of 21 days is assumed, not measured, where the house file has none and too few weights were recorded."));
-	table_note(t, SLICE("The forecast assumes that the air stays as in the last four weeks. EMC is good to about 1 point either way."));
+	table_note(t, SLICE("The forecast assumes that the air stays as in the last four weeks."));
+	table_note(t, SLICE("At least, at most: what the wood may be in 12 weeks, per cent. EMC is good to about 1 point either way; readings and a time constant from weights have errors too."));
 }
 
 void air_view_outlook(const struct air_ask *ask, struct table *t)
@@ -416,7 +522,7 @@ void air_view_outlook(const struct air_ask *ask, struct table *t)
 	struct buf unsure = BUF_INIT, unmeasured = BUF_INIT;
 	int64_t now_s;
 	bool assumed = false;
-	size_t places = 0, good = 0;
+	struct ends ends = { 0, 0, 0, NULL };
 
 	table_init(t, outlook_columns, sizeof outlook_columns / sizeof *outlook_columns);
 	view_init(&v, ask, t);
@@ -433,13 +539,13 @@ void air_view_outlook(const struct air_ask *ask, struct table *t)
 			continue;
 		calculate(ask, &h);
 		put_outlook(ask, t, &h);
-		find_place(t, &h, places++);
-		good += is_good_later(&h);
+		find_place(t, &h, ends.places);
+		count_end(&ends, &h);
 		add_unsure(&unsure, &h);
 		add_unmeasured(&unmeasured, &h);
 		assumed |= slice_eq(slice_of(h.lag_from), SLICE("assumed"));
 	}
-	find_places(t, good, places);
+	find_places(t, &ends);
 	note_outlook(t, assumed, &unsure, &unmeasured);
 	buf_release(&unsure);
 	buf_release(&unmeasured);

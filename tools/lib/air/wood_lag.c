@@ -4,11 +4,17 @@
 #include <stdlib.h>
 
 #include "air/series.h"
-#include "math/distributions.h"
+#include "base/mem.h"
+#include "math/random_effect.h"
 #include "time/calendar.h"
 
 enum { TRIED = 161 };
 static const double LAG_LEAST_H = 12, LAG_MOST_H = 4800;
+
+static const double SURE = 0.9; /* of the interval of the mean lag */
+
+/* Standard errors of a piece's lag, as a log. With more its weights tell no lag; less is finer than what is tried. */
+static const double LOG_ERROR_MOST = 0.5, LOG_ERROR_LEAST = 0.002;
 
 /* A walk along a track: what a piece is at a moment, as a line in what it was at the start. */
 struct walk {
@@ -102,11 +108,11 @@ struct air_wood air_wood_at(const struct air_series *t, double lag_h, int64_t no
 	size_t at = 0;
 
 	if (!air_next(t, AIR_EMC, &at, &first) || now_s < t->utc_s[first.from])
-		return (struct air_wood){ NAN, 0 };
+		return (struct air_wood){ NAN, 0, 0 };
 	walk_start(&w, t, lag_h, t->utc_s[first.from]);
 	w.mc = t->v[AIR_EMC][first.from];
 	walk_to(&w, now_s);
-	return (struct air_wood){ w.mc, w.known };
+	return (struct air_wood){ w.mc, w.known, w.fade };
 }
 
 struct air_wood air_wood_since(const struct air_series *t, double lag_h, int64_t from_s, double mc_pct, int64_t now_s)
@@ -117,7 +123,7 @@ struct air_wood air_wood_since(const struct air_series *t, double lag_h, int64_t
 	w.mc = mc_pct;
 	w.known = 1;
 	walk_to(&w, now_s);
-	return (struct air_wood){ w.mc, w.known };
+	return (struct air_wood){ w.mc, w.known, w.fade };
 }
 
 double air_wood_later(double mc_pct, double emc_pct, double lag_h, double hours)
@@ -224,24 +230,27 @@ static bool at_same_times(const struct air_weight *a, const struct air_weight *b
 	return true;
 }
 
-/* Pieces are mostly weighed together, and then one way through the air is the way of all. */
-static double all_left(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, struct trace *trace)
+static double lag_tried(int i)
 {
-	double left = 0;
-	size_t followed = 0, last = 0;
+	return LAG_LEAST_H * pow(LAG_MOST_H / LAG_LEAST_H, (double)i / (TRIED - 1));
+}
 
-	for (size_t i = 0, end; i < n; i = end) {
+/* What is left of each piece's squares at one lag, pieces by TRIED. Mostly they are weighed together, and one way is that of all. */
+static void left_at(const struct air_series *t, const struct air_weight *w, size_t n, int tried, struct trace *trace, double *left)
+{
+	size_t followed = 0, last = 0, piece = 0;
+
+	for (size_t i = 0, end; i < n; i = end, piece++) {
 		struct plane plane;
 
 		end = end_of_piece(w, n, i);
 		if (end - i != followed || !at_same_times(w + last, w + i, followed))
-			follow(t, w + i, end - i, lag_h, trace);
+			follow(t, w + i, end - i, lag_tried(tried), trace);
 		followed = end - i;
 		last = i;
 		plane = plane_of(w + i, end - i, trace);
-		left += plane_left(&plane);
+		left[piece * TRIED + (size_t)tried] = plane_left(&plane);
 	}
-	return left;
 }
 
 /* Keeps the weights of pieces that say something; *pieces counts those. */
@@ -264,43 +273,91 @@ static size_t usable(const struct air_series *t, const struct air_weight *w, siz
 	return kept;
 }
 
-static double lag_tried(int i)
-{
-	return LAG_LEAST_H * pow(LAG_MOST_H / LAG_LEAST_H, (double)i / (TRIED - 1));
-}
+/* The lag of one piece: its best among those tried, and what is left there; `bend` is by how much more for a log of 1, squared. */
+struct piece_lag {
+	double log_h, bend, left;
+	size_t n;
+	bool inside;          /* the best is not at an end */
+};
 
-static struct wood_lag lag_among(const double *left, size_t n, size_t pieces)
+/* Through the best and both of its neighbours goes a parabola over the log of the lag. */
+static struct piece_lag piece_lag_of(const double *left, size_t n)
 {
-	const struct wood_lag none = { NAN, NAN, NAN, n };
-	double df = (double)n - 2 * (double)pieces - 1, t = dist_t_q(0.95, df), most;
-	int best = 0, low, high;
+	struct piece_lag p = { .n = n };
+	double gap = log(LAG_MOST_H / LAG_LEAST_H) / (TRIED - 1), curve, slope;
+	int best = 0;
 
 	for (int i = 1; i < TRIED; i++)
 		best = left[i] < left[best] ? i : best;
-	most = left[best] * (1 + t * t / df);
-	for (low = best; low > 0 && left[low - 1] <= most;)
-		low--;
-	for (high = best; high < TRIED - 1 && left[high + 1] <= most;)
-		high++;
-	if (low == 0 || high == TRIED - 1)
-		return none;
-	/* the ends lie between two that were tried: the outer ones are said */
-	return (struct wood_lag){ lag_tried(best), lag_tried(low - 1), lag_tried(high + 1), n };
+	p.left = left[best];
+	p.inside = best > 0 && best < TRIED - 1;
+	if (!p.inside)
+		return p;
+	curve = left[best - 1] - 2 * left[best] + left[best + 1];
+	slope = (left[best + 1] - left[best - 1]) / 2;
+	p.log_h = log(lag_tried(best)) - slope / curve * gap;
+	p.bend = curve / 2 / (gap * gap);
+	p.left = fmax(left[best] - slope * slope / (2 * curve), 0);
+	return p;
+}
+
+/* The lags of those pieces that tell one, as logs in hours; *n counts them, *weights their weights. */
+static struct effect *lags_told(const struct air_weight *w, size_t n, const double *left, size_t pieces, size_t *told, size_t *weights)
+{
+	struct piece_lag *p = mem_array(pieces, sizeof *p);
+	struct effect *list = mem_array(pieces, sizeof *list);
+	double squares = 0, df = 0;
+	size_t at = 0;
+
+	*told = *weights = 0;
+	for (size_t i = 0, k = 0; i < n; i = at, k++) {
+		at = end_of_piece(w, n, i);
+		p[k] = piece_lag_of(left + k * TRIED, at - i);
+		squares += p[k].left;
+		df += (double)(at - i) - 3;
+	}
+	for (size_t k = 0; k < pieces; k++) {
+		double within = p[k].inside ? fmax(squares / df / p[k].bend, LOG_ERROR_LEAST * LOG_ERROR_LEAST) : INFINITY;
+
+		if (!(within <= LOG_ERROR_MOST * LOG_ERROR_MOST))
+			continue;
+		list[(*told)++] = (struct effect){ p[k].log_h, within };
+		*weights += p[k].n;
+	}
+	free(p);
+	return list;
+}
+
+static double within_tried(double lag_h)
+{
+	return fmin(fmax(lag_h, LAG_LEAST_H), LAG_MOST_H);
 }
 
 struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n)
 {
+	struct wood_lag lag = { NAN, NAN, NAN, 0, 0 };
 	struct air_weight *kept = mem_array(n, sizeof *kept);
 	struct trace *trace = mem_array(n, sizeof *trace);
-	struct wood_lag lag = { NAN, NAN, NAN, 0 };
-	double left[TRIED];
 	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	double *left = mem_array(pieces * TRIED, sizeof *left);
+	struct effect *list = NULL;
 
-	if (used >= AIR_WEIGHTS_LEAST && used > 2 * pieces + 1) {
-		for (int i = 0; i < TRIED; i++)
-			left[i] = all_left(t, kept, used, lag_tried(i), trace);
-		lag = lag_among(left, used, pieces);
+	for (int i = 0; used && i < TRIED; i++)
+		left_at(t, kept, used, i, trace, left);
+	if (used)
+		list = lags_told(kept, used, left, pieces, &lag.pieces, &lag.n);
+	if (lag.n >= AIR_WEIGHTS_LEAST) {
+		struct random_effect r = random_effect_of(list, lag.pieces);
+		double half = random_effect_half(&r, SURE);
+
+		lag.lag_h = exp(r.mean);
+		if (!isnan(half)) {
+			lag.low_h = within_tried(exp(r.mean - half));
+			lag.high_h = within_tried(exp(r.mean + half));
+		}
 	}
+	free(list);
+	free(left);
 	free(trace);
 	free(kept);
 	return lag;

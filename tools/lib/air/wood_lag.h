@@ -18,6 +18,7 @@ struct air_series;
 struct air_wood {
 	double mc_pct;   /* NAN without an EMC */
 	double known;    /* 0 to 1 */
+	double left;     /* the share of its start that is still in it, 0 to 1 */
 };
 
 /* The wood of a place at an instant, from the first EMC on; exact for EMC in straight lines. */
@@ -39,18 +40,20 @@ struct air_weight {
 enum { AIR_WEIGHTS_EACH = 4, AIR_WEIGHTS_LEAST = 8 };
 
 /*
- * The lag that fits the weights of reference pieces best. It is a least-squares fit over the lag; the dry
- * mass and the first moisture of each piece are free. A piece that was weighed fewer than
- * AIR_WEIGHTS_EACH times while the air is known is not used. The lag is NAN in three cases:
- * - there are fewer than AIR_WEIGHTS_LEAST weights;
- * - the best lag is at an end of the range that is tried (12 h to 200 days);
- * - the weights do not distinguish between lags.
- * `low` to `high` are the lags that 90 % confidence does not rule out (by the F of the residuals). `n` is
- * how many weights were used.
+ * The lag of the wood of a place from the weights of reference pieces. Each piece has a lag of its own, a dry mass
+ * and a first moisture, found by least squares; the noise of the weights is that of all pieces together. A piece that
+ * was weighed fewer than AIR_WEIGHTS_EACH times while the air is known is not used, nor one whose weights do not
+ * distinguish between lags (the best is at an end of the range that is tried, 12 h to 200 days, or its log has a
+ * standard error above 0.5).
+ *
+ * `lag_h` is the mean of pieces (of the logs, random_effect.h). `low` to `high` is its 90 % interval, for
+ * pieces of which these are a sample: it allows for how much they differ. They are NAN for one piece, which does
+ * not show that. `n` is how many weights were used, of `pieces`. `lag_h` is NAN with fewer than
+ * AIR_WEIGHTS_LEAST weights that tell a lag.
  */
 struct wood_lag {
 	double lag_h, low_h, high_h;
-	size_t n;
+	size_t n, pieces;
 };
 
 struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n);
