@@ -154,6 +154,33 @@ balanced() {
 	report
 }
 
+# Of alder's 20 clefts 2 were culled while they waited, and of the 11 on the line that loads them 1; none of koethe's 8 is left in the
+# yard. The interval is Wilson's of as many pieces as went on or were culled (NIST/SEMATECH e-Handbook 7.2.4.1).
+@test "yield: by supplier, the yield and its interval are what the page defines" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-05 buy L1 from=alder form=cleft count=SH:20 into=yard
+	2026-01-06 scrap L1 at=yard cull=stain:2
+	2026-01-10 load K1 kiln=north lot=L1 at=yard count=10 cull=split:1
+	2026-01-05 buy L2 from=koethe form=cleft count=SH:8 into=yard
+	2026-01-10 load K1 kiln=north lot=L2 at=yard count=7 cull=split:1
+	END
+	(cd "$T" && wy-yield --by=supplier --on=2026-02-01 --as=tsv b.wy) >"$T/out"
+	bad=0
+	while read -r row share n; do
+		awk -F'\t' -v row="$row" -v p="$share" -v n="$n" 'BEGIN { split(p, part, "x"); p = 1; for (i = 1; i in part; i++) { split(part[i], of, "/"); p *= of[1] / of[2] } }
+			$2 "," $4 == row { z = 1.959963984540054; zz = z * z / n; half = sqrt((p * (1 - p) + zz / 4) * zz)
+				low = p > 0 ? (p + zz / 2 - half) / (1 + zz) : 0; high = p < 1 ? (p + zz / 2 + half) / (1 + zz) : 1
+				found = ($13 - p) ^ 2 < 1e-18 && ($14 - low) ^ 2 < 1e-18 && ($15 - high) ^ 2 < 1e-18 }
+			END { exit !found }' "$T/out" || { echo "$row: $(grep "${row%,*}.*${row#*,}" "$T/out")"; bad=1; }
+	done <<-'END'
+	alder,yard 18/20x10/11 13
+	koethe,yard 7/8 8
+	all,yard 26/28x17/19 21
+	koethe,buy 8/8 8
+	END
+	[ "$bad" = 0 ]
+}
+
 @test "yield: periods follow one another, and lots part by the day on which they came in" {
 	for seed in 71 72 73 74 75; do
 		awk -v seed=$seed -v events=300 -v out="$T" -f tests/lib/random.awk

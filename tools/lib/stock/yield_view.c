@@ -242,7 +242,7 @@ static void add_notes(const struct yield_spread *s, struct table *t)
 	const struct yield_rows *y = s->rows;
 
 	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are still there"));
-	table_note(t, SLICE("yield: of the pieces that reached the end of the step, the per cent that went on"));
+	table_note(t, SLICE("yield: of the pieces in the step, the per cent that goes on; while some are there, what those that left show"));
 	if (y->ask->through)
 		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
 	if (yield_view_shows(t, y->ask->through ? "through_high" : "yield_high"))
