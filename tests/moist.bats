@@ -343,10 +343,10 @@ sample() {
 	cells <<-'END'
 	pin2|first|2026-01-21
 	pin2|last|2026-11-19
-	pin2|own|- {date: 2026-11-19, a: 0.658, b: 0.9224, pairs: 16, sd: 0.24, span: 10.2..18.8%}
+	pin2|own|- {date: 2026-11-19, a: 0.658, b: 0.9224, pairs: 16, sd: 0.24, span: 10.2..18.8%, middle: 13.7%, b-error: 0.0276}
 	END
 	# by hand: 8 10 12 and 9 11 11 give b 4/8, a 31/3 - 5, residuals -1/3 2/3 -1/3, sd sqrt(2/3), errors
-	# sqrt(2/3) / sqrt(8) and sqrt(2/3) sqrt(1/3 + 100/8); a of the second was read in wood at 30 C, a point high
+	# sqrt(2/3) / sqrt(8) and sqrt(2/3) sqrt(1/3 + 100/8), of the line sqrt(2/3) sqrt(1/3 + 0 or 4/8); a of the second was read in wood at 30 C, a point high
 	cat >"$T/oven.wy" <<-'END'
 	2026-08-01 oven L1 mc=8.0% wood=20C meter=pin2 wet=109g dry=100g cull=test:1
 	2026-08-02 oven L1 mc=b:30%+,a:11.0%,c:30%+ wood=30C meter=pin2 wet=a:111g,b:111g,c:140g dry=a:100g,b:100g,c:100g cull=test:3
@@ -364,6 +364,10 @@ sample() {
 	pin2|sd_pct|0.816497
 	pin2|b_error|0.288675
 	pin2|a_error|2.924988
+	pin2|middle_pct|10
+	pin2|middle_error_pct|0.471405
+	pin2|least_error_pct|0.745356
+	pin2|most_error_pct|0.745356
 	pin2/cane|n_pairs|1
 	pin2/cane|n_lacking|9
 	END
@@ -372,12 +376,82 @@ sample() {
 	pin2/cane|a|
 	END
 	# what it prints is a line that the house file takes
-	own=$(wy-moist -H samples/house.yaml --calibrate --to=2026-12-01 --no-header samples/book/2026*.wy | cut -f14)
+	own=$(wy-moist -H samples/house.yaml --calibrate --to=2026-12-01 --no-header samples/book/2026*.wy | cut -f18)
 	awk -v own="$own" '/date: 2026-12-01/ { print "      " own; next } { print }' samples/house.yaml >"$T/house.yaml"
 	grep -qF 'b: 0.9224' "$T/house.yaml"
 	wy-moist -H "$T/house.yaml" --to=2027-01-31 --by=part samples/book/*.wy >"$T/out"
 	grep -q '0.9224 x reading' "$T/out"
 	status 1 wy-moist -H "$H" --calibrate tests/cases/moist/views.wy
+}
+
+# A line without a slope error of 16 pairs, sd 0.4, so a standard error of 0.1 everywhere, with 14 degrees of freedom:
+# t(0.95, 14) = 1.76131, t(0.975, 14) = 2.144787 (t table: NIST/SEMATECH 1.3.6.7.2).
+@test "moist: the error of the meter's own line is in every interval and verdict" {
+	sed 's/own: .*/own: [{from: 2026-01-01, date: 2026-01-01, a: 0, b: 1, pairs: 16, sd: 0.4, span: 9..18%, middle: 12%, b-error: 0}]/' "$H" >"$T/house.yaml"
+	grep -q 'b-error' "$T/house.yaml"
+	book() { printf '2026-01-05 probe L1 at=store/r1 mc=%s wood=20C meter=pin2\n' "$1" >"$T/n.wy"; }
+	# the mean 9.5 of four, sd 1.290994: variances 5/12 with 3 degrees of freedom and 0.01 with 14, by Satterthwaite 3.14534
+	book 8.0%,9.0%,10.0%,11.0%
+	status 0 wy-moist -H "$T/house.yaml" --quality --by=lot "$T/n.wy"
+	near <<-'END'
+	L1|mc_mean_pct|9.5
+	L1|line_error_pct|0.176131
+	L1|n_beyond|1
+	L1|mean_beyond_pct|0
+	END
+	# R: qt(0.95, 3.14534) = 2.309686
+	near <<-END
+	L1|mean_high_pct|$(awk 'BEGIN { printf "%.5f", 9.5 + 2.309686 * sqrt(5 / 12 + 0.01) }')
+	END
+	# limits of the mean 8 to 10, line off by 0.176: each mean, the verdict and the reason
+	while IFS='|' read -r mc verdict why; do
+		book "$mc"
+		status 0 wy-moist -H "$T/house.yaml" --quality --by=lot "$T/n.wy"
+		[ "$(cell L1 verdict)" = "$verdict" ] || fail "$mc: $(cell L1 verdict), not $verdict"
+		cell L1 why | grep -q -- "$why" || fail "$mc: $(cell L1 why)"
+	done <<-'END'
+		9.8%,9.8%|within|^mean of 2 within 8.0..10.0; 2 of 2 within 6.3..11.7$
+		9.9%,9.9%|doubtful|another if the meter's line is off by 0.18$
+		10.1%,10.1%|doubtful|mean of 2 above
+		10.2%,10.2%|outside|mean of 2 above
+		8.1%,8.1%|doubtful|off by 0.18; mean 0.9 below the pairs of the line$
+		7.8%,7.8%|outside|; mean 1.2 below the pairs of the line$
+		19.5%,19.5%|outside|; mean 1.5 above the pairs of the line$
+	END
+	status 0 wy-moist -H "$T/house.yaml" --quality --by=lot --as=text "$T/n.wy"
+	grep -q '^pin2: 2 readings lie beyond the pairs of its line (9.0 to 18.0 %), up to 19.5 %\. .*Take pairs there' "$T/out" || fail 'no caution'
+	# share in band 8 to 10: one of two at 9.9 and 10.1, or both, or none; Wilson of 0 of 2 and 2 of 2
+	book 9.9%,10.1%
+	status 0 wy-moist -H "$T/house.yaml" --by=lot "$T/n.wy"
+	near <<-'END'
+	L1|share_in_band|0.5
+	L1|share_low|0
+	L1|share_high|1
+	END
+	# of 29 at random all in the band show 90 % at 95 %, but not those that a line may put out of it
+	mc=$(yes 9.5% | head -n 29 | paste -sd,)
+	for end in '9.5%|shown|0' '9.9%|doubtful|29'; do
+		book "$(echo "$mc" | sed "s/9.5%/${end%%|*}/g")"
+		wy-moist -H "$T/house.yaml" --plan --by=lot --share=90% --sure=95% --as=json "$T/n.wy" >"$T/out"
+		got=$(jq -r '.taken[0] | "\(.verdict) \(.more > 0) \(.share_out_high < 0.1)"' "$T/out")
+		case $end in
+		*shown*) want='shown false true' ;;
+		*) want='doubtful true false' ;;
+		esac
+		[ "$got" = "$want" ] || fail "$end: $got"
+	done
+	# a difference by one line is off by the slope alone: 2 points by a slope of 1 with an error of 0.05
+	V=tests/cases/moist/views.wy
+	wy-moist -H "$T/house.yaml" --depth --by=charge,lot "$V" >"$T/out"
+	near <<-'END'
+	K2,L4,20|less_shell_low_pct|0.314146
+	END
+	sed 's/b-error: 0}/b-error: 0.05}/' "$T/house.yaml" >"$T/slope.yaml"
+	wy-moist -H "$T/slope.yaml" --depth --by=charge,lot "$V" >"$T/out"
+	near <<-END
+	K2,L4,20|less_shell_low_pct|$(awk 'BEGIN { printf "%.6f", 2 - sqrt((2 - 0.314146) ^ 2 + (1.76131 * 0.05 * 2) ^ 2) }')
+	END
+	report
 }
 
 @test "moist: without a house nothing is corrected or judged" {
@@ -604,7 +678,7 @@ many() {
 	--plan $V|Read 22 pieces taken at random: if none is out of band, at least 90 % of all conform, with 90 % confidence.
 	--depth $V|The core is wetter than the shell in 1 of 2 comparisons.
 	--planing $V|Blades are wetter than their clefts in 1 of 1 comparison, drier in 0.
-	--calibrate -H samples/house.yaml --to=2026-12-01 samples/book/2026a.wy samples/book/2026b.wy|pin2: MC = 0.66 + 0.922 x reading, good to 0.24 points (one standard deviation), from 16 pairs.
+	--calibrate -H samples/house.yaml --to=2026-12-01 samples/book/2026a.wy samples/book/2026b.wy|pin2: MC = 0.66 + 0.922 x reading, good to 0.24 points for a piece (one standard deviation), from 16 pairs; the line itself to 0.06 at 13.7 % and 0.15 at its worse end.
 	END
 	report
 }

@@ -33,6 +33,9 @@ for (n in c(1, 4, 12, 50, 400, 5000, 40000)) for (k in unique(floor(n * c(0, 0.0
 SURE <- c(0.1, 0.5, 0.9, 0.95, 0.99, 0.998, 0.999)
 for (n in c(2, 3, 4, 6, 10, 30, 120)) for (cover in c(0.5, 0.75, 0.9, 0.99, 0.999)) for (sure in SURE)
 	if (qnorm(cover) * sqrt(n) < 37) line("tolerance_one", c(n, cover, sure), qt(sure, n - 1, qnorm(cover) * sqrt(n)) / sqrt(n))
+# The same where the mean is as good as one of n pieces, which may be under 1, and the sd has other degrees of freedom
+for (n in c(0.4, 1.7, 12)) for (nu in c(3, 11.5, 60)) for (cover in c(0.75, 0.9, 0.99)) for (sure in c(0.5, 0.9, 0.99))
+	line("one_pooled", c(n, nu, cover, sure), qt(sure, nu, qnorm(cover) * sqrt(n)) / sqrt(n))
 # Both factors over log(s/sigma), where tolerance.c goes over the mean: the chance that k covers too little.
 # Given s, one-sided: the normal tail; two-sided: how far the mean may be off until less is covered.
 reach <- function(r, cover) if (2 * pnorm(r) - 1 <= cover) 0 else

@@ -26,6 +26,7 @@ static double share_high(const double *a) { return sampling_share((int64_t)a[0],
 static double wilson_low(const double *a) { return wilson(a, false); }
 static double wilson_high(const double *a) { return wilson(a, true); }
 static double factor_one(const double *a) { return tolerance_one(a[0], a[1], a[2]); }
+static double one_pooled(const double *a) { return tolerance_one_pooled(a[0], a[1], a[2], a[3]); }
 static double mean_of(const double *a) { return tolerance_mean((int64_t)a[0], a[1]); }
 static double free_one(const double *a) { return (double)sampling_free_one(a[0], a[1]); }
 static double free_two(const double *a) { return (double)sampling_free_two(a[0], a[1]); }
@@ -43,7 +44,7 @@ static const struct {
 	{ "binomial_p", binomial_p, 1e-10 }, { "hypergeometric_p", hypergeometric_p, 1e-10 },
 	{ "share_low", share_low, 1e-10 }, { "share_high", share_high, 1e-10 },
 	{ "wilson_low", wilson_low, 1e-12 }, { "wilson_high", wilson_high, 1e-12 },
-	{ "tolerance_one", factor_one, 1e-8 }, { "mean_of", mean_of, 1e-12 },
+	{ "tolerance_one", factor_one, 1e-8 }, { "one_pooled", one_pooled, 1e-8 }, { "mean_of", mean_of, 1e-12 },
 	{ "free_one", free_one, 0 }, { "free_two", free_two, 0 }, { "sample", sample, 0 }, { "sample_of", sample_of, 0 }, { "read_on", read_on, 0 },
 };
 

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "air/series.h"
-#include "base/mem.h"
 #include "math/random_effect.h"
 #include "time/calendar.h"
 

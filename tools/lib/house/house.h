@@ -132,6 +132,8 @@ struct house_calibration {
 	double a, b, sd;              /* true = a + b reading, points */
 	int64_t pairs;
 	struct house_range span;      /* moisture */
+	int64_t middle;               /* moisture */
+	double b_error;
 	struct slice source;
 };
 

@@ -231,6 +231,10 @@ static void check_calibration(struct house_loader *l, const struct house_meter *
 		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "b"), "the slope b is not above 0", "fit the pairs again: true = a + b reading");
 	if (c->sd < 0)
 		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "sd"), "the standard deviation is below 0", "write 0 or more");
+	if (c->b_error < 0)
+		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "b-error"), "the standard error of b is below 0", "write 0 or more");
+	if (c->middle != HOUSE_NONE && house_range_given(c->span) && !house_range_holds(c->span, c->middle))
+		HOUSE_WRONG0(l, PROBLEM_FIGURE, place_of(c->node, "middle"), "the middle of the pairs is outside their span", "write the mean reading of the pairs");
 	if (c->pairs != HOUSE_NONE && c->pairs < FEW_PAIRS)
 		HOUSE_WRONG0(l, PROBLEM_METER, place_of(c->node, "pairs"), "the line is fitted to fewer than ten pairs", "measure more pieces");
 	if ((m->nsettings || c->setting.n) && !house_setting(m, c->setting))

@@ -84,21 +84,21 @@ static double one_excess(double log_k, void *context)
 	return 1 - f->sure - short_share(f);
 }
 
-static bool can_factor(double n, double cover, double sure)
+static bool can_factor(double n, double nu, double cover, double sure)
 {
-	return n >= 2 && n <= DIST_PIECES_MOST && dist_is_probability(cover) && dist_is_probability(sure);
+	return n > 0 && n <= DIST_PIECES_MOST && nu >= 1 && nu <= DIST_PIECES_MOST && dist_is_probability(cover) && dist_is_probability(sure);
 }
 
-/* P(T <= k sqrt(n)) = sure for T noncentral t with n - 1 and z_cover sqrt(n) (e-Handbook, 7.2.6.3). */
-double tolerance_one(double n, double cover, double sure)
+/* P(T <= k sqrt(n)) = sure for T noncentral t with nu and z_cover sqrt(n) (e-Handbook, 7.2.6.3). */
+double tolerance_one_pooled(double n, double nu, double cover, double sure)
 {
-	struct factor f = { .n = n, .nu = n - 1, .z = dist_normal_q(cover), .sure = sure };
+	struct factor f = { .n = n, .nu = nu, .z = dist_normal_q(cover), .sure = sure };
 	double zero = upper_tail(sqrt(n) * f.z), low = 0, high = 1; /* P(T <= 0); logs of k */
 
-	if (!can_factor(n, cover, sure))
+	if (!can_factor(n, nu, cover, sure))
 		return NAN;
 	if (sure < zero) /* T of -ncp is -T */
-		return -tolerance_one(n, 1 - cover, 1 - sure);
+		return -tolerance_one_pooled(n, nu, 1 - cover, 1 - sure);
 	while (one_excess(low, &f) > 0 && low > -LOG_K_MOST)
 		low -= 2;
 	while (one_excess(high, &f) < 0 && high < LOG_K_MOST)
@@ -106,6 +106,11 @@ double tolerance_one(double n, double cover, double sure)
 	if (low <= -LOG_K_MOST)
 		return 0;
 	return exp(numeric_root(one_excess, &f, low, high, 1e-13));
+}
+
+double tolerance_one(double n, double cover, double sure)
+{
+	return n >= 2 ? tolerance_one_pooled(n, n - 1, cover, sure) : NAN;
 }
 
 /* ---- two-sided */
@@ -171,7 +176,7 @@ double tolerance_pooled(double n, double nu, double cover, double sure)
 	struct nodes t = { .sure = sure };
 	double low, high;
 
-	if (!dist_is_probability(cover) || !dist_is_probability(sure) || !(n >= 1) || !(nu >= 1))
+	if (!dist_is_probability(cover) || !dist_is_probability(sure) || !(n > 0) || !(nu >= 1))
 		return NAN;
 	if (isinf(n))
 		return dist_normal_q((1 + cover) / 2);
@@ -212,16 +217,21 @@ static double cover_excess(double cover, void *context)
 	return lay_nodes(&t, f->n, f->nu, cover) ? two_excess(f->k, &t) : NAN;
 }
 
-double tolerance_cover(double n, double low_sds, double high_sds, double sure)
+double tolerance_cover_pooled(double n, double nu, double low_sds, double high_sds, double sure)
 {
-	struct factor f = { .n = n, .nu = n - 1, .sure = sure, .k = fmin(low_sds, high_sds), .one = isinf(low_sds) || isinf(high_sds) };
+	struct factor f = { .n = n, .nu = nu, .sure = sure, .k = fmin(low_sds, high_sds), .one = isinf(low_sds) || isinf(high_sds) };
 	const double least = 1e-6, most = 1 - 1e-9;
 
-	if (!can_factor(n, 0.5, sure) || !(f.k > 0) || cover_excess(least, &f) < 0)
+	if (!can_factor(n, nu, 0.5, sure) || !(f.k > 0) || cover_excess(least, &f) < 0)
 		return 0;
 	if (isinf(f.k) || cover_excess(most, &f) > 0)
 		return most;
 	return numeric_root(cover_excess, &f, least, most, 1e-12);
+}
+
+double tolerance_cover(double n, double low_sds, double high_sds, double sure)
+{
+	return n >= 2 ? tolerance_cover_pooled(n, n - 1, low_sds, high_sds, sure) : 0;
 }
 
 /* The factor falls as the pieces grow in number. */

@@ -23,9 +23,10 @@ double tolerance_two(double n, double cover, double sure);
 
 /*
  * The same where the sd has `nu` degrees of freedom, not n - 1: m samples of n each, whose sds are
- * pooled, have nu = m (n - 1).
+ * pooled, have nu = m (n - 1). The mean is as good as one of n pieces, whole or not; n may be under 1.
  */
 double tolerance_pooled(double n, double nu, double cover, double sure);
+double tolerance_one_pooled(double n, double nu, double cover, double sure);
 
 /* The mean of all lies within mean +- f * sd, at `sure`. */
 double tolerance_mean(int64_t n, double sure);
@@ -36,6 +37,7 @@ double tolerance_mean(int64_t n, double sure);
  * both, so that it is never too much. 0 where the mean is outside or n is under 2; at most 1 - 1e-9.
  */
 double tolerance_cover(double n, double low_sds, double high_sds, double sure);
+double tolerance_cover_pooled(double n, double nu, double low_sds, double high_sds, double sure);
 
 /*
  * How many pieces at the least assure that `cover` lies in a band, at `sure`, if their mean is in its middle and

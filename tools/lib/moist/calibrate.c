@@ -80,6 +80,7 @@ static const struct table_column LINES[] = {
 	{ "meter", TABLE_TEXT, 0, "meter" }, { "n_pairs", TABLE_INT, 0, "pairs" }, { "n_left_out", TABLE_INT, 0, NULL }, { "n_lacking", TABLE_INT, 0, "missing" },
 	{ "a", TABLE_REAL, 3, "a, points" }, { "a_error", TABLE_REAL, 3, NULL }, { "b", TABLE_REAL, 4, "b" }, { "b_error", TABLE_REAL, 4, NULL }, { "sd_pct", TABLE_REAL, 2, "standard deviation, %" },
 	{ "least_pct", TABLE_REAL, 1, "from, %" }, { "most_pct", TABLE_REAL, 1, "to, %" }, { "first", TABLE_DATE, 0, NULL }, { "last", TABLE_DATE, 0, NULL },
+	{ "middle_pct", TABLE_REAL, 1, NULL }, { "middle_error_pct", TABLE_REAL, 2, NULL }, { "least_error_pct", TABLE_REAL, 2, NULL }, { "most_error_pct", TABLE_REAL, 2, NULL },
 	{ "own", TABLE_TEXT, 0, NULL },
 };
 
@@ -105,7 +106,17 @@ static void write_own(struct buf *out, struct slice meter, const struct meter_li
 	buf_real_shown(out, l->low_pct, 1);
 	buf_str(out, "..");
 	buf_real_shown(out, l->high_pct, 1);
-	buf_str(out, "%}");
+	buf_str(out, "%, middle: ");
+	buf_real_shown(out, l->middle_pct, 1);
+	buf_str(out, "%, b-error: ");
+	buf_real_shown(out, l->b_error, 4);
+	buf_str(out, "}");
+}
+
+/* The standard error of the line itself at a reading. */
+static double error_at(const struct meter_line *l, double reading_pct)
+{
+	return meter_line_error(l->sd, (double)l->n, l->b_error, reading_pct - l->middle_pct);
 }
 
 static void put_day(struct table *t, const struct meter_line *l, int32_t day)
@@ -130,7 +141,8 @@ static void find_line(struct table *t, struct slice meter, const struct meter_li
 	if (l->lack || !(l->b > 0) || isnan(l->sd))
 		buf_printf(&text, " has no line yet: %zu more pair%s needed.", l->lack, PLURAL(l->lack, " is", "s are"));
 	else
-		buf_printf(&text, ": MC = %.2f + %.3f x reading, good to %.2f points (one standard deviation), from %zu pairs.", l->a, l->b, l->sd, l->n);
+		buf_printf(&text, ": MC = %.2f + %.3f x reading, good to %.2f points for a piece (one standard deviation), from %zu pairs; the line itself to %.2f at %.1f %% and %.2f at its worse end.",
+			l->a, l->b, l->sd, l->n, error_at(l, l->middle_pct), l->middle_pct, fmax(error_at(l, l->low_pct), error_at(l, l->high_pct)));
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
@@ -148,6 +160,10 @@ static void put_line(struct table *t, struct slice meter, const struct meter_lin
 		table_real(t, cell[i]);
 	put_day(t, l, l->first);
 	put_day(t, l, l->last);
+	table_real(t, l->middle_pct);
+	table_real(t, error_at(l, l->middle_pct));
+	table_real(t, error_at(l, l->low_pct));
+	table_real(t, error_at(l, l->high_pct));
 	if (!l->lack && l->b > 0 && !isnan(l->sd)) {
 		write_own(&own, meter, l);
 		table_text(t, buf_slice(&own));
@@ -208,5 +224,5 @@ void calibrate_table(struct calibrate *tests, struct table *t)
 		from = put_meter(t, tests, from);
 	table_note(t, SLICE("MC = a + b x reading, by least squares. The readings are corrected for the temperature of the wood by the rule of the house file. --columns=own prints the entry for the house file."));
 	table_note(t, SLICE("Ten pairs give a line to use. n_left_out: pairs off the scale, without the wood's temperature, or lighter wet than dry."));
-	table_note(t, SLICE("The line holds within the span of the readings; outside it is extrapolated."));
+	table_note(t, SLICE("The line holds within the span of the readings; outside it is extrapolated. Its own error is least in the middle of the pairs; wy-moist has it in every interval."));
 }

@@ -57,29 +57,51 @@ unsigned moist_fails(const struct moist_limits *limits, const struct moist_sampl
 	return fails;
 }
 
-static double share_assured(const struct moist_limits *l, const struct moist_sample *s, double sd_pct, double sure)
+/* A variance that is the sum of two, each with degrees of freedom (Satterthwaite 1946). */
+struct spread_sum {
+	double variance, df;
+};
+
+static struct spread_sum sum_of(double first, double first_df, double second, double second_df)
 {
-	return tolerance_cover((double)s->n, (s->mean_pct - l->piece_low_pct) / sd_pct, (l->piece_high_pct - s->mean_pct) / sd_pct, sure);
+	double sum = first + second;
+
+	return (struct spread_sum){ sum, second > 0 ? sum * sum / (first * first / first_df + second * second / second_df) : first_df };
+}
+
+/* The factors of a sample, whose mean is as good as one of n pieces. */
+struct footing {
+	double mean_pct, sd_pct, n, df;
+};
+
+static double share_assured(const struct moist_limits *l, const struct footing *f, double sure)
+{
+	return tolerance_cover_pooled(f->n, f->df, (f->mean_pct - l->piece_low_pct) / f->sd_pct, (l->piece_high_pct - f->mean_pct) / f->sd_pct, sure);
 }
 
 struct moist_assured moist_assures(const struct moist_limits *limits, const struct moist_sample *s, double cover, double sure)
 {
 	struct moist_assured a = { NAN, NAN, NAN, NAN, NAN, NAN, NAN, sampling_free_sure(s->n + s->off_scale, cover) };
-	double sd = fmax(s->sd_pct, METER_SPREAD_PCT), mean, one, two;
+	double sd = fmax(s->sd_pct, METER_SPREAD_PCT), df = (double)s->n - 1, half, one, two;
+	struct spread_sum mean, pieces;
+	struct footing f;
 
 	if (s->n < 2 || s->off_scale)
 		return a;
-	mean = tolerance_mean(s->n, sure) * sd;
-	one = tolerance_one((double)s->n, cover, sure) * sd;
-	two = tolerance_two((double)s->n, cover, sure) * sd;
-	a.mean_low_pct = s->mean_pct - mean;
-	a.mean_high_pct = s->mean_pct + mean;
+	mean = sum_of(sd * sd / (double)s->n, df, s->line_pct * s->line_pct, s->line_df);
+	pieces = sum_of(sd * sd, df, s->residual_pct * s->residual_pct, s->line_df);
+	f = (struct footing){ s->mean_pct, sqrt(pieces.variance), pieces.variance / mean.variance, pieces.df };
+	half = dist_t_q((1 + sure) / 2, mean.df) * sqrt(mean.variance);
+	one = tolerance_one_pooled(f.n, f.df, cover, sure) * f.sd_pct;
+	two = tolerance_pooled(f.n, f.df, cover, sure) * f.sd_pct;
+	a.mean_low_pct = s->mean_pct - half;
+	a.mean_high_pct = s->mean_pct + half;
 	a.above_pct = s->mean_pct - one;
 	a.below_pct = s->mean_pct + one;
 	a.low_pct = s->mean_pct - two;
 	a.high_pct = s->mean_pct + two;
 	if (limits)
-		a.share = share_assured(limits, s, sd, sure);
+		a.share = share_assured(limits, &f, sure);
 	return a;
 }
 

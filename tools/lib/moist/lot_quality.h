@@ -40,6 +40,8 @@ struct moist_sample {
 	int64_t n, judged, within;
 	int64_t off_scale;        /* pieces off the meter's scale: the mean of the rest is not the lot's */
 	double mean_pct, sd_pct;
+	double line_pct, line_df; /* standard error of the mean by the meters' lines, and its degrees of freedom; 0 without a line */
+	double residual_pct;      /* the sd of pieces about their lines; 0 without */
 };
 
 enum { MOIST_MEAN_LOW = 1, MOIST_MEAN_HIGH = 2, MOIST_PIECES_OUT = 4, MOIST_OFF_SCALE = 8, MOIST_NO_PIECE = 16 };
@@ -57,6 +59,10 @@ struct moist_assured {
 };
 
 /*
+ * A meter's own line is off for all pieces alike (line_error.h). It comes to the error of the mean, with degrees of freedom
+ * by Satterthwaite. Pieces differ by their readings and by the residuals of the line, and their mean is as good as one of
+ * fewer pieces: the factors are those of that number, and of the degrees of freedom of that spread.
+ *
  * Off-scale pieces count for free_sure alone, and leave the rest NAN. The sd counts as no less than
  * METER_SPREAD_PCT (meter.h): two readings that agree say that the meter is coarse, not that all
  * pieces are alike.

@@ -52,15 +52,23 @@ static void find_line(struct meter_line *line, const struct meter_pair *pair)
 struct meter_line meter_line_of(struct meter_pair *pair, size_t n)
 {
 	struct meter_line line = { .n = n, .lack = n < METER_PAIRS_LEAST ? METER_PAIRS_LEAST - n : 0, .a = NAN, .b = NAN,
-		.sd = NAN, .a_error = NAN, .b_error = NAN, .low_pct = NAN, .high_pct = NAN };
+		.sd = NAN, .a_error = NAN, .b_error = NAN, .low_pct = NAN, .high_pct = NAN, .middle_pct = NAN };
 
 	if (!n)
 		return line;
 	qsort(pair, n, sizeof *pair, pair_order);
 	line.low_pct = pair[0].reading_pct;
 	line.high_pct = pair[n - 1].reading_pct;
+	line.middle_pct = 0;
+	for (size_t i = 0; i < n; i++)
+		line.middle_pct += pair[i].reading_pct / (double)n;
 	find_days(&line, pair);
 	if (line.low_pct < line.high_pct)
 		find_line(&line, pair);
 	return line;
+}
+
+double meter_line_error(double sd, double n, double b_error, double off_middle_pct)
+{
+	return hypot(sd / sqrt(n), b_error * off_middle_pct);
 }

@@ -26,10 +26,17 @@ struct meter_line {
 	double sd;                   /* of the residuals, with n - 2; NAN under three pairs */
 	double a_error, b_error;     /* standard errors; NAN under three pairs */
 	double low_pct, high_pct;    /* the span of the readings */
+	double middle_pct;           /* their mean */
 	int32_t first, last;         /* days */
 };
 
 /* Fits `n` pairs, which it sorts so that their order does not matter. */
 struct meter_line meter_line_of(struct meter_pair *pair, size_t n);
+
+/*
+ * The standard error of the line itself at a reading, of a line with these figures: sqrt(sd^2/n + (b_error
+ * (reading - middle))^2). It is least in the middle of the pairs. For a new piece sd^2 comes to it.
+ */
+double meter_line_error(double sd, double n, double b_error, double off_middle_pct);
 
 #endif

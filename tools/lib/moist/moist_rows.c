@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "moist/line_error.h"
 #include "moist/readings.h"
 #include "wood/meter.h"
 
@@ -32,6 +33,10 @@ struct moist_node {
 struct moist_rule {
 	uint32_t meter, text;
 	const struct house_calibration *line;
+	struct line_error error;
+	double point;                 /* Student's, of an interval of 95 % */
+	int64_t beyond;               /* readings that count beyond its pairs, and how far */
+	double least_pct, most_pct;
 };
 
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts)
@@ -240,15 +245,19 @@ static uint8_t form_of(const struct moist_rows *m, const struct reading_of *of)
 
 /* ---- counting a reading in its row */
 
-/* An off-scale reading is judged only where the scale's end lies outside the band already. */
-static void judge(struct moist_row *row, const struct reading *r, struct house_range band, int64_t n)
+/* An off-scale reading is judged only where the scale's end lies outside the band already. `off`: the error of the line, in steps. */
+static void judge(struct moist_row *row, const struct reading *r, struct house_range band, int64_t n, int64_t off)
 {
 	if (!house_range_given(band))
 		return;
 	if ((r->mark == VALUE_ABOVE && r->mc < band.high) || (r->mark == VALUE_BELOW && r->mc > band.low))
 		return;
 	row->count[MOIST_JUDGED] += n;
-	row->count[MOIST_IN] += r->mark == VALUE_EXACT && house_range_holds(band, r->mc) ? n : 0;
+	if (r->mark != VALUE_EXACT)
+		return;
+	row->count[MOIST_IN] += house_range_holds(band, r->mc) ? n : 0;
+	row->count[MOIST_IN_DRIER] += house_range_holds(band, r->mc - off) ? n : 0;
+	row->count[MOIST_IN_WETTER] += house_range_holds(band, r->mc + off) ? n : 0;
 }
 
 void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end, struct buf *out)
@@ -296,25 +305,39 @@ static void count_ends(struct moist_rows *m, struct moist_row *row, const struct
 	keep_end(m, &ends->most, &end, (end.mc < ends->most.mc) - (end.mc > ends->most.mc));
 }
 
-/* The number of the text of a rule that the house has for a meter on a day; 0 where it has none. */
-static uint32_t rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
+static void add_rule(struct moist_rows *m, uint32_t meter, const struct meter_use *use)
+{
+	struct moist_rule rule = { .meter = meter, .line = use->line, .error = line_error_of(use->line) };
+
+	m->text[0].n = 0;
+	buf_add(&m->text[0], readings_name(m->facts->readings, meter));
+	buf_str(&m->text[0], ": ");
+	meter_use_write(&m->text[0], use);
+	rule.text = intern_compact_id(&m->rules, buf_slice(&m->text[0]));
+	rule.point = line_doubt_half((struct line_doubt){ 1, rule.error.df }, 0.95);
+	m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
+	m->rule[m->nrules++] = rule;
+}
+
+/* The rule that the house has for a meter on a day, until the next call; NULL where it has none. */
+static struct moist_rule *rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
 {
 	struct meter_use use;
 	size_t i = 0;
 
-	if (meter_use_on(m->ask->house, readings_name(m->facts->readings, meter), day, &use) != METER_OK)
-		return 0;
+	if (!m->ask->house || meter_use_on(m->ask->house, readings_name(m->facts->readings, meter), day, &use) != METER_OK)
+		return NULL;
 	while (i < m->nrules && (m->rule[i].meter != meter || m->rule[i].line != use.line))
 		i++;
-	if (i == m->nrules) {
-		m->text[0].n = 0;
-		buf_add(&m->text[0], readings_name(m->facts->readings, meter));
-		buf_str(&m->text[0], ": ");
-		meter_use_write(&m->text[0], &use);
-		m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
-		m->rule[m->nrules++] = (struct moist_rule){ meter, intern_compact_id(&m->rules, buf_slice(&m->text[0])), use.line };
-	}
-	return m->rule[i].text;
+	if (i == m->nrules)
+		add_rule(m, meter, &use);
+	return &m->rule[i];
+}
+
+/* The rule by which a reading was corrected, or NULL. */
+static struct moist_rule *rule_of_reading(struct moist_rows *m, const struct reading *r, const struct reading_of *of)
+{
+	return r->mark == VALUE_EXACT && !(r->flags & (READING_OVEN | READING_UNCORRECTED)) ? rule_of_meter(m, of->meter, r->day) : NULL;
 }
 
 /* The rules of a set, and how many. */
@@ -354,26 +377,42 @@ static uint32_t set_with(struct moist_rows *m, uint32_t set, uint32_t rule)
 	return set;
 }
 
-static void count_rule(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+static void count_rule(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct moist_rule *of)
 {
-	uint32_t rule = 0;
+	uint32_t rule = of ? of->text : 0;
 
 	if (r->flags & READING_OVEN)
 		rule = intern_compact_id(&m->rules, SLICE("oven"));
-	else if (r->mark != VALUE_EXACT)
-		return;
-	else if (r->flags & READING_UNCORRECTED || !m->ask->house)
+	else if (r->mark == VALUE_EXACT && (r->flags & READING_UNCORRECTED || !m->ask->house))
 		rule = intern_compact_id(&m->rules, SLICE("uncorrected"));
-	else
-		rule = rule_of_meter(m, of->meter, r->day);
 	if (rule)
 		row->rules = set_with(m, row->rules, rule);
+}
+
+/* Counts a reading beyond the pairs of its line. */
+static void count_beyond(struct moist_row *row, struct moist_rule *rule, const struct reading *r, int64_t n)
+{
+	double beyond = rule ? line_error_beyond(&rule->error, (double)r->mc / VALUE_STEPS) : 0;
+
+	if (!(beyond < 0 || beyond > 0))
+		return;
+	row->count[MOIST_BEYOND] += n;
+	rule->beyond += n;
+	rule->least_pct = beyond < rule->least_pct ? beyond : rule->least_pct;
+	rule->most_pct = beyond > rule->most_pct ? beyond : rule->most_pct;
+}
+
+/* The half of the interval of the line at a reading, in steps. */
+static int64_t off_by_line(const struct moist_rule *rule, const struct reading *r)
+{
+	return rule && rule->line ? fixed_of(rule->point * line_error_at(&rule->error, (double)r->mc / VALUE_STEPS), VALUE_STEPS) : 0;
 }
 
 /* `n` readings that are all alike. */
 static void count(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of, int64_t n)
 {
 	const struct sums sums = { n, (int128)n * r->mc, (int128)n * r->mc * r->mc, r->mc, r->mc };
+	struct moist_rule *rule = rule_of_reading(m, r, of);
 
 	row->count[MOIST_ABOVE] += r->mark == VALUE_ABOVE ? n : 0;
 	row->count[MOIST_BELOW] += r->mark == VALUE_BELOW ? n : 0;
@@ -383,8 +422,9 @@ static void count(struct moist_rows *m, struct moist_row *row, const struct read
 		sums_merge(&row->sums, &sums);
 	count_ends(m, row, r, of);
 	row->last = r->day > row->last ? r->day : row->last;
-	judge(row, r, band_of(m, of), n);
-	count_rule(m, row, r, of);
+	judge(row, r, band_of(m, of), n, off_by_line(rule, r));
+	count_beyond(row, rule, r, n);
+	count_rule(m, row, r, rule);
 }
 
 /* ---- taking a reading */
@@ -661,6 +701,33 @@ static void sort_rows(struct moist_rows *m)
 	free(ranked);
 }
 
+struct named_rule {
+	struct slice meter;
+	struct moist_rule rule;
+};
+
+static int rule_order(const void *a, const void *b)
+{
+	const struct named_rule *x = a, *y = b;
+	int32_t p = x->rule.line ? x->rule.line->from : INT32_MIN, q = y->rule.line ? y->rule.line->from : INT32_MIN;
+	int order = slice_cmp(x->meter, y->meter);
+
+	return order ? order : (p > q) - (p < q);
+}
+
+static void sort_rules(struct moist_rows *m)
+{
+	struct named_rule *list = mem_array(m->nrules, sizeof *list);
+
+	for (size_t i = 0; i < m->nrules; i++)
+		list[i] = (struct named_rule){ readings_name(m->facts->readings, m->rule[i].meter), m->rule[i] };
+	if (m->nrules)
+		qsort(list, m->nrules, sizeof *list, rule_order);
+	for (size_t i = 0; i < m->nrules; i++)
+		m->rule[i] = list[i].rule;
+	free(list);
+}
+
 static void finish(struct moist_rows *m)
 {
 	hash_index_release(&m->source_index);
@@ -671,6 +738,7 @@ static void finish(struct moist_rows *m)
 			count_source(m, &m->source[i]);
 		sort_sources(m);
 	}
+	sort_rules(m);
 	sort_rows(m);
 }
 
@@ -716,7 +784,8 @@ void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *r
 static void add_values(struct moist_rows *m, const struct reading *r, uint32_t piece, uint16_t n)
 {
 	struct reading_of of = reading_of(m->facts, r);
-	const struct moist_value value = { .piece = piece, .day = r->day, .mc = r->mc, .target = target_of(m, &of), .depth = of.depth,
+	const struct moist_rule *rule = rule_of_reading(m, r, &of);
+	const struct moist_value value = { .line = rule ? rule->line : NULL, .piece = piece, .day = r->day, .mc = r->mc, .target = target_of(m, &of), .depth = of.depth,
 		.band = band_of(m, &of), .mark = r->mark, .form = form_of(m, &of) };
 
 	m->value = mem_grow(m->value, &m->values_cap, m->nvalues + n, sizeof *m->value);
@@ -779,6 +848,16 @@ struct moist_run moist_row_values(struct moist_rows *m, size_t i)
 	if (m->nvalues)
 		qsort(m->value, m->nvalues, sizeof *m->value, value_order);
 	return (struct moist_run){ m->value, m->nvalues };
+}
+
+bool moist_rows_beyond(const struct moist_rows *m, size_t i, struct moist_beyond *beyond)
+{
+	const struct moist_rule *rule = &m->rule[i];
+
+	if (i >= m->nrules)
+		return false;
+	*beyond = (struct moist_beyond){ readings_name(m->facts->readings, rule->meter), rule->line, rule->beyond, rule->least_pct, rule->most_pct };
+	return true;
 }
 
 struct sums moist_run_sums(struct moist_run run)

@@ -29,8 +29,9 @@ struct moist_source;
 struct reading_facts;
 struct readings;
 
+/* MOIST_IN_DRIER and MOIST_IN_WETTER: in the band if the meters' lines are off by their own error (95 %), one way or the other. */
 enum { MOIST_READINGS, MOIST_UNREAD, MOIST_PIECES, MOIST_ABOVE, MOIST_BELOW, MOIST_UNCORRECTED, MOIST_DOUBTFUL,
-	MOIST_JUDGED, MOIST_IN, MOIST_COUNTS };
+	MOIST_JUDGED, MOIST_IN, MOIST_IN_DRIER, MOIST_IN_WETTER, MOIST_BEYOND, MOIST_COUNTS };
 
 /* The minimum or maximum of a row's readings, and its piece. */
 struct moist_end {
@@ -60,6 +61,7 @@ struct moist_row {
 
 /* A reading that counts, as the views see it. */
 struct moist_value {
+	const struct house_calibration *line; /* the meter's own, or NULL */
 	uint32_t piece;               /* the same number for the same piece of the row; 0 of one at random */
 	int32_t day;
 	int64_t mc, target, depth;    /* target and depth HOUSE_NONE where there is none */
@@ -119,6 +121,17 @@ void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *r
  * readings count alike there are none.
  */
 struct moist_run moist_row_values(struct moist_rows *m, size_t i);
+
+/* The readings that count beyond the pairs of a meter's own line. */
+struct moist_beyond {
+	struct slice meter;           /* with its setting */
+	const struct house_calibration *line;
+	int64_t n;
+	double least_pct, most_pct;   /* by how far, as read: the lowest, 0 or below; the highest, 0 or above */
+};
+
+/* The i-th of the lines, in the order of meters and days; false after the last. n may be 0. */
+bool moist_rows_beyond(const struct moist_rows *m, size_t i, struct moist_beyond *beyond);
 
 /* What those of a run that are on the scale sum up to. */
 struct sums moist_run_sums(struct moist_run run);

@@ -54,6 +54,34 @@ void moist_view_note_shares(const struct moist_view *v, struct table *t, const c
 	buf_release(&text);
 }
 
+static void add_beyond(struct buf *text, const struct moist_beyond *b)
+{
+	double low = (double)b->line->span.low / VALUE_STEPS, high = (double)b->line->span.high / VALUE_STEPS;
+
+	buf_add(text, b->meter);
+	buf_printf(text, ": %lld reading%s beyond the pairs of its line (%.1f to %.1f %%)", (long long)b->n, PLURAL(b->n, " lies", "s lie"), low, high);
+	if (b->least_pct < 0)
+		buf_printf(text, ", down to %.1f %%", low + b->least_pct);
+	if (b->most_pct > 0)
+		buf_printf(text, ", up to %.1f %%", high + b->most_pct);
+	buf_str(text, ". The line is not shown to hold there. Take pairs there: read such pieces, dry them in the oven, and see --calibrate.");
+}
+
+void moist_view_note_beyond(const struct moist_view *v, struct table *t)
+{
+	struct buf text = BUF_INIT;
+	struct moist_beyond b;
+
+	for (size_t i = 0; moist_rows_beyond(v->rows, i, &b); i++) {
+		if (!b.n)
+			continue;
+		text.n = 0;
+		add_beyond(&text, &b);
+		table_note(t, buf_slice(&text));
+	}
+	buf_release(&text);
+}
+
 /* ---- the answer */
 
 static const struct table_column COLUMNS[] = {
@@ -62,7 +90,7 @@ static const struct table_column COLUMNS[] = {
 	{ "mc_mean_pct", TABLE_REAL, 1, "mean, %" }, { "mc_sd_pct", TABLE_REAL, 2, NULL },
 	{ "driest_pct", TABLE_REAL, 1, "min, %" }, { "driest", TABLE_TEXT, 0, NULL }, { "wettest_pct", TABLE_REAL, 1, "max, %" }, { "wettest", TABLE_TEXT, 0, NULL },
 	{ "n_judged", TABLE_INT, 0, "judged" }, { "share_in_band", TABLE_REAL, TABLE_PERCENT + 1, "in band" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, NULL }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, NULL },
-	{ "last", TABLE_DATE, 0, "last read" }, { "rule", TABLE_TEXT, 0, NULL },
+	{ "last", TABLE_DATE, 0, "last read" }, { "rule", TABLE_TEXT, 0, NULL }, { "n_beyond", TABLE_INT, 0, NULL },
 };
 
 static void put_end(struct table *t, const struct moist_rows *m, const struct moist_end *end)
@@ -91,14 +119,40 @@ static void put_ends(struct table *t, const struct moist_rows *m, const struct m
 	put_end(t, m, wettest);
 }
 
+/* What is in the band, also if the meters' lines are off by their own error one way or the other. */
+struct in_band {
+	int64_t judged, in, drier, wetter;
+};
+
+/* From the lower end for the fewest in the band to the upper end for the most. */
+static bool share_of(const struct in_band *b, double *low, double *high)
+{
+	const int64_t in[] = { b->in, b->drier, b->wetter };
+	double least, most;
+
+	if (!wilson_interval(b->in, b->judged, NORMAL_975, low, high))
+		return false;
+	for (int i = 1; i < 3; i++) {
+		wilson_interval(in[i], b->judged, NORMAL_975, &least, &most);
+		*low = fmin(*low, least);
+		*high = fmax(*high, most);
+	}
+	return true;
+}
+
+static struct in_band band_of(const struct moist_row *row)
+{
+	return (struct in_band){ row->count[MOIST_JUDGED], row->count[MOIST_IN], row->count[MOIST_IN_DRIER], row->count[MOIST_IN_WETTER] };
+}
+
 static void put_share(struct table *t, bool all, const struct moist_row *row)
 {
-	int64_t judged = row->count[MOIST_JUDGED], in = row->count[MOIST_IN];
+	struct in_band b = band_of(row);
 	double low = NAN, high = NAN;
 
-	table_int(t, judged);
-	table_real(t, judged ? (double)in / (double)judged : NAN);
-	if (all || !wilson_interval(in, judged, NORMAL_975, &low, &high))
+	table_int(t, b.judged);
+	table_real(t, b.judged ? (double)b.in / (double)b.judged : NAN);
+	if (all || !share_of(&b, &low, &high))
 		low = high = NAN;
 	table_real(t, low);
 	table_real(t, high);
@@ -117,6 +171,7 @@ static void put_last(struct table *t, const struct moist_rows *m, const struct m
 	text.n = 0;
 	moist_row_rules_write(m, row, &text);
 	table_text(t, buf_slice(&text));
+	table_int(t, row->count[MOIST_BEYOND]);
 	buf_release(&text);
 }
 
@@ -139,15 +194,18 @@ static void put_row(struct table *t, const struct moist_view *v, size_t i)
 /* What the rows come to together. */
 struct total {
 	struct sums sums;
-	int64_t judged, in, off, uncorrected, doubtful;
+	struct in_band band;
+	int64_t off, uncorrected, doubtful;
 	int32_t last;          /* the last day on which one was read, or INT32_MIN */
 };
 
 static void add_row(struct total *total, const struct moist_row *row)
 {
 	sums_merge(&total->sums, &row->sums);
-	total->judged += row->count[MOIST_JUDGED];
-	total->in += row->count[MOIST_IN];
+	total->band.judged += row->count[MOIST_JUDGED];
+	total->band.in += row->count[MOIST_IN];
+	total->band.drier += row->count[MOIST_IN_DRIER];
+	total->band.wetter += row->count[MOIST_IN_WETTER];
 	total->uncorrected += row->count[MOIST_UNCORRECTED];
 	total->doubtful += row->count[MOIST_DOUBTFUL];
 	if (row->last > total->last)
@@ -193,12 +251,12 @@ static void find_total(struct table *t, const struct total *total, size_t rows, 
 
 	if (rows == 1 && total->sums.n)
 		write_mean(&text, total);
-	if (rows && total->judged)
-		buf_printf(&text, "%s%lld of %lld %s in the band", text.n ? "; " : "", (long long)total->in, (long long)total->judged,
-			all ? "readings" : PLURAL(total->judged, "piece", "pieces"));
-	if (rows == 1 && !all && wilson_interval(total->in, total->judged, NORMAL_975, &low, &high))
+	if (rows && total->band.judged)
+		buf_printf(&text, "%s%lld of %lld %s in the band", text.n ? "; " : "", (long long)total->band.in, (long long)total->band.judged,
+			all ? "readings" : PLURAL(total->band.judged, "piece", "pieces"));
+	if (rows == 1 && !all && share_of(&total->band, &low, &high))
 		buf_printf(&text, " (%.0f to %.0f %% of all, with 95 %% confidence)", 100 * low, 100 * high);
-	if (rows && !total->judged)
+	if (rows && !total->band.judged)
 		buf_printf(&text, "%so band to judge them by", text.n ? "; n" : "N");
 	if (text.n) {
 		add_period(&text, total, ask);
@@ -279,6 +337,7 @@ bool moist_view_answer(const struct moist_view *v, struct table *t)
 	}
 	find_total(t, &total, v->rows->n, v->ask);
 	note_doubts(t, &total);
+	moist_view_note_beyond(v, t);
 	if (total.off)
 		table_note(t, SLICE("Above or below scale: readings such as 30%+. They are not in the mean, so the wood is wetter or drier than it says."));
 	add_notes(t, v->ask->all);

@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "moist/gradient.h"
+#include "moist/line_error.h"
 #include "moist/moist_view_internal.h"
 
 /* ---- shell and core */
@@ -26,12 +27,37 @@ static struct gradient_depth *points_of(struct moist_run r, size_t *n)
 	return list;
 }
 
+/* Adds the mean of a run, or takes it off. */
+static void add_mean(struct line_sum *sum, struct moist_run r, double sign)
+{
+	double n = (double)moist_run_sums(r).n;
+
+	for (size_t i = 0; i < r.n; i++)
+		if (r.v[i].mark == VALUE_EXACT)
+			line_sum_add(sum, r.v[i].line, sign / n, (double)r.v[i].mc / VALUE_STEPS);
+}
+
+/* Both means by one line are off by its slope alone; by different lines, by both of them. The errors have nothing to do with that of the pieces. */
+static void widen(struct gradient *d, const struct moist_ask *ask, struct moist_run shallow, struct moist_run deep)
+{
+	struct line_sum sum = { 0 };
+	double line;
+
+	add_mean(&sum, shallow, -1);
+	add_mean(&sum, deep, 1);
+	line = line_doubt_half(line_sum_doubt(&sum), ask->sure);
+	d->low = d->points - hypot(d->points - d->low, line);
+	d->high = d->points + hypot(d->high - d->points, line);
+	line_sum_release(&sum);
+}
+
 static struct gradient difference_of(const struct moist_ask *ask, struct moist_run shallow, struct moist_run deep)
 {
 	size_t m, n;
 	struct gradient_depth *a = points_of(shallow, &m), *b = points_of(deep, &n);
 	struct gradient d = gradient_of(a, m, b, n, ask->sure);
 
+	widen(&d, ask, shallow, deep);
 	free(a);
 	free(b);
 	return d;

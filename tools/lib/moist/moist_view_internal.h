@@ -25,6 +25,9 @@ void moist_view_row_done(const struct moist_view *v, struct table *t);
 /* A note: `form` takes the proportion and the confidence, in per cent. */
 void moist_view_note_shares(const struct moist_view *v, struct table *t, const char *form);
 
+/* A note for each meter's own line beyond whose pairs readings lie: how far, and what to do. */
+void moist_view_note_beyond(const struct moist_view *v, struct table *t);
+
 #define MOIST_AT_RANDOM SLICE("This holds for pieces taken at random; probes chosen by hand, or in one stack, say less.")
 
 #endif
