@@ -420,6 +420,17 @@ sample() {
 	END
 	status 0 wy-moist -H "$T/house.yaml" --quality --by=lot --as=text "$T/n.wy"
 	grep -q '^pin2: 2 readings lie beyond the pairs of its line (9.0 to 18.0 %), up to 19.5 %\. .*Take pairs there' "$T/out" || fail 'no caution'
+	# a line of one pair says next to nothing, and an open span is written as one
+	while IFS='|' read -r line verdict note; do
+		sed "s/own: .*/own: [{from: 2026-01-01, date: 2026-01-01, a: 0, b: 1, $line}]/" "$H" >"$T/odd.yaml"
+		book 9.5%,9.5%
+		wy-moist -H "$T/odd.yaml" --quality --by=lot --as=text "$T/n.wy" >"$T/out" 2>"$T/err" || fail "$line: status $?"
+		grep -q "^L1 .* $verdict " "$T/out" && grep -qF "$note" "$T/out" || fail "$line: $(cat "$T/out")"
+	done <<-'END'
+		pairs: 0, sd: 0.4|doubtful|if the meter's line is off by 2.53
+		pairs: 12, sd: 0.4, span: ..9%|within|beyond the pairs of its line (up to 9.0 %), up to 9.5 %.
+		pairs: 12, sd: 0.4, span: 9.7%..|within|beyond the pairs of its line (from 9.7 %), down to 9.5 %.
+	END
 	# share in band 8 to 10: one of two at 9.9 and 10.1, or both, or none; Wilson of 0 of 2 and 2 of 2
 	book 9.9%,10.1%
 	status 0 wy-moist -H "$T/house.yaml" --by=lot "$T/n.wy"

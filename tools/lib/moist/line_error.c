@@ -36,11 +36,11 @@ struct line_error line_error_of(const struct house_calibration *line)
 		return e;
 	e.a = line->a;
 	e.b = line->b;
-	e.n = (double)line->pairs;
+	e.n = line->pairs > 1 ? (double)line->pairs : 1;
 	e.sd = line->sd;
 	e.b_error = line->b_error;
 	e.middle_pct = line->middle == HOUSE_NONE ? NAN : in_pct(line->middle);
-	e.df = fmax(e.n - PARAMETERS, 1);
+	e.df = fmax(e.n - PARAMETERS, 1); /* fewer than ten are reported, and still do not pass for a sure line */
 	if (house_range_given(line->span)) {
 		e.low_pct = in_pct(line->span.low);
 		e.high_pct = in_pct(line->span.high);

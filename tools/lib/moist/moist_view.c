@@ -59,7 +59,13 @@ static void add_beyond(struct buf *text, const struct moist_beyond *b)
 	double low = (double)b->line->span.low / VALUE_STEPS, high = (double)b->line->span.high / VALUE_STEPS;
 
 	buf_add(text, b->meter);
-	buf_printf(text, ": %lld reading%s beyond the pairs of its line (%.1f to %.1f %%)", (long long)b->n, PLURAL(b->n, " lies", "s lie"), low, high);
+	buf_printf(text, ": %lld reading%s beyond the pairs of its line (", (long long)b->n, PLURAL(b->n, " lies", "s lie"));
+	if (b->line->span.low == INT64_MIN)
+		buf_printf(text, "up to %.1f %%)", high);
+	else if (b->line->span.high == INT64_MAX)
+		buf_printf(text, "from %.1f %%)", low);
+	else
+		buf_printf(text, "%.1f to %.1f %%)", low, high);
 	if (b->least_pct < 0)
 		buf_printf(text, ", down to %.1f %%", low + b->least_pct);
 	if (b->most_pct > 0)
