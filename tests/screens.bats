@@ -40,6 +40,25 @@ no_wider() {
 	report
 }
 
+# A pipe gets each message in one line, as programs that read them need it.
+@test "screens: what goes wrong is told in 80 columns by every filter, and in one line to a pipe" {
+	printf '%s\n' '2026-01-05 buy L1 form=cleft count=SH:20 into=yard/b1' '2026-01-06 prob L1 at=yard/b1 mc=2%' \
+		'2026-01-06 grade L1 at=yard/b1 count=1:5 cull=stain:2,knots:3,splitting:4 by=mk' >"$T/bad.wy"
+	sed 's/per10C: 0.9/per10C: 0.9\n    refrence: 20C/' samples/house.yaml >"$T/house.yaml"
+	for call in "wy-air $T/bad.wy" "wy-dry $T/bad.wy" "wy-flat $T/bad.wy" "wy-grade $T/bad.wy" "wy-moist $T/bad.wy" "wy-pick event=air $T/bad.wy" \
+		"wy-stock $T/bad.wy" "wy-yield $T/bad.wy" "wy-moist -H $T/house.yaml $T/bad.wy" "wy-moist --by=tree $T/bad.wy" "wy-intake --map $T/house.yaml $T/bad.wy"; do
+		# shellcheck disable=SC2086
+		on_terminal 80 $call || true
+		no_wider 2 "$call"
+		tr -s ' \n' '  ' <"$T/screen" >"$T/words"
+		# shellcheck disable=SC2086
+		$call 2>&1 >"$T/out" | cat >"$T/err" || true
+		grep -q '^ ' "$T/err" && fail "$call: a pipe gets broken lines"
+		tr -s ' \n' '  ' <"$T/err" | cmp -s - "$T/words" || [ -s "$T/out" ] || fail "$call: other words: $(cat "$T/words")"
+	done
+	report
+}
+
 # Only what is to be copied keeps its width: the lines of the examples.
 @test "screens: the page of every rule wraps its sentences, and says the same as elsewhere" {
 	on_terminal 80 wy-check --about

@@ -284,6 +284,29 @@ void utf8_add_latin1(struct buf *b, struct slice s)
 		utf8_add(b, byte_at(s, i));
 }
 
+void utf8_add_wrapped(struct buf *out, struct slice words, size_t used, size_t width)
+{
+	enum { INDENT = 4 };
+
+	while (words.n) {
+		size_t n = slice_find(words, ' ');
+		struct slice word = slice_upto(words, n);
+		size_t cells = utf8_width(word);
+
+		if (used > INDENT && used + 1 + cells > width) {
+			buf_char(out, '\n');
+			buf_fill(out, ' ', INDENT);
+			used = INDENT;
+		} else {
+			buf_char(out, ' ');
+			used++;
+		}
+		buf_add(out, word);
+		used += cells;
+		words = slice_from(words, n < words.n ? n + 1 : n);
+	}
+}
+
 /* Windows-1252, bytes 80 to 9f: the Unicode mapping table of the vendor (cp1252.txt); 0: undefined. */
 static const uint16_t cp1252_high[32] = {
 	0x20ac, 0,      0x201a, 0x0192, 0x201e, 0x2026, 0x2020, 0x2021,

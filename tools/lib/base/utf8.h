@@ -51,6 +51,12 @@ size_t utf8_units(struct slice s);
  */
 void utf8_add_visible(struct buf *b, struct slice s);
 
+/*
+ * Adds words, each with a blank before it, after `used` cells of a line. A word that does not fit `width` cells goes on
+ * in a line of its own, indented by four.
+ */
+void utf8_add_wrapped(struct buf *out, struct slice words, size_t used, size_t width);
+
 /* Whether the character `point` is one of those that utf8_add_visible() does not let through. */
 bool utf8_is_unsafe(uint32_t point);
 

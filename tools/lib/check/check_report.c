@@ -21,30 +21,6 @@ static void add_level(struct buf *out, int level, bool marked)
 		buf_str(out, "\x1b[0m");
 }
 
-/* Adds the words after `used` cells of a line; what does not fit goes on in lines that are indented. */
-static void add_wrapped(struct buf *out, struct slice words, size_t used, size_t width)
-{
-	enum { INDENT = 4 };
-
-	while (words.n) {
-		size_t n = slice_find(words, ' ');
-		struct slice word = slice_upto(words, n);
-		size_t cells = utf8_width(word);
-
-		if (used > INDENT && used + 1 + cells > width) {
-			buf_char(out, '\n');
-			buf_fill(out, ' ', INDENT);
-			used = INDENT;
-		} else {
-			buf_char(out, ' ');
-			used++;
-		}
-		buf_add(out, word);
-		used += cells;
-		words = slice_from(words, n < words.n ? n + 1 : n);
-	}
-}
-
 void check_report_diag(struct buf *out, const struct diags *d, const struct diag *row, const char *file, bool marked, unsigned width)
 {
 	struct buf head = BUF_INIT, words = BUF_INIT;
@@ -57,7 +33,7 @@ void check_report_diag(struct buf *out, const struct diags *d, const struct diag
 	buf_char(out, ' ');
 	add_level(out, row->level, marked);
 	buf_char(out, ':');
-	add_wrapped(out, buf_slice(&words), utf8_width(buf_slice(&head)) + 2 + diag_level_word(row->level).n, width ? width : SIZE_MAX);
+	utf8_add_wrapped(out, buf_slice(&words), utf8_width(buf_slice(&head)) + 2 + diag_level_word(row->level).n, width ? width : SIZE_MAX);
 	buf_char(out, '\n');
 	buf_release(&head);
 	buf_release(&words);
@@ -108,7 +84,7 @@ static void add_sentence(struct buf *out, const char *head, int rule, struct sli
 
 	diag_shape(&words, rule, text);
 	buf_str(out, head);
-	add_wrapped(out, buf_slice(&words), strlen(head), width);
+	utf8_add_wrapped(out, buf_slice(&words), strlen(head), width);
 	buf_char(out, '\n');
 	buf_release(&words);
 }

@@ -74,17 +74,37 @@ const struct opt tool_answer_options[] = {
 
 /* Words on standard error */
 
+static unsigned width_of(int descriptor)
+{
+	struct winsize size;
+
+	return isatty(descriptor) && !ioctl(descriptor, TIOCGWINSZ, &size) ? size.ws_col : 0;
+}
+
+void tool_tell(struct slice line)
+{
+	unsigned width = width_of(STDERR_FILENO);
+	size_t head = slice_find(line, ' ');
+	struct buf out = BUF_INIT;
+
+	progress_clear();
+	buf_add(&out, slice_upto(line, head));
+	if (head < line.n)
+		utf8_add_wrapped(&out, slice_from(line, head + 1), utf8_width(slice_upto(line, head)), width ? width : SIZE_MAX);
+	buf_char(&out, '\n');
+	fwrite(out.p, 1, out.n, stderr);
+	buf_release(&out);
+}
+
 static void say(const char *fmt, va_list ap)
 {
 	char raw[1000];
 	struct buf line = BUF_INIT;
 
-	progress_clear();
 	vsnprintf(raw, sizeof raw, fmt, ap);
 	buf_printf(&line, "%s: ", tool.name);
 	utf8_add_visible(&line, slice_of(raw));
-	buf_char(&line, '\n');
-	fwrite(line.p, 1, line.n, stderr);
+	tool_tell(buf_slice(&line));
 	buf_release(&line);
 }
 
@@ -217,9 +237,7 @@ int tool_form(void)
 
 unsigned tool_width(void)
 {
-	struct winsize size;
-
-	return isatty(STDOUT_FILENO) && !ioctl(STDOUT_FILENO, TIOCGWINSZ, &size) ? size.ws_col : 0;
+	return width_of(STDOUT_FILENO);
 }
 
 /* ---- the columns of --columns */

@@ -94,6 +94,12 @@ struct table_style tool_style(const struct table *const *tables, size_t n);
 /* The form of --as, as an enum table_form. */
 int tool_form(void);
 
+/*
+ * A line on standard error, without its end. On a terminal it is wrapped, with what follows the first line
+ * indented.
+ */
+void tool_tell(struct slice line);
+
 /* How many cells a line of standard output has when it is a terminal that says so, else 0. */
 unsigned tool_width(void);
 

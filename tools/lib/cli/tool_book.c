@@ -38,8 +38,7 @@ static void tell_house(void *arg, const struct house_problem *p)
 	buf_add(&out, p->mend);
 	buf_str(&out, " -- ");
 	buf_add(&out, p->rule);
-	buf_char(&out, '\n');
-	fwrite(out.p, 1, out.n, stderr);
+	tool_tell(buf_slice(&out));
 	buf_release(&out);
 }
 
@@ -246,14 +245,12 @@ void book_tell(struct book *b)
 {
 	struct buf out = BUF_INIT;
 
-	if (b->diags.n)
-		progress_clear();
 	for (size_t i = 0; i < b->diags.n; i++) {
 		const struct diag *row = &b->diags.row[i];
 
 		out.n = 0;
 		diag_write(&out, &b->diags, row, slice_of(tool_path_name(b->path[row->place.file])));
-		fwrite(out.p, 1, out.n, stderr);
+		tool_tell(slice_upto(buf_slice(&out), out.n - 1));
 	}
 	buf_release(&out);
 	diags_clear(&b->diags);

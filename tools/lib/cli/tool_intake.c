@@ -19,6 +19,16 @@ static void put_notes(struct tool_intake *t)
 	t->report.out.n = 0;
 }
 
+/* `FILE:LINE:COL: error: WHY` */
+static void tell_error(const char *path, size_t line, size_t col, const char *why)
+{
+	struct buf out = BUF_INIT;
+
+	buf_printf(&out, "%s:%zu:%zu: error: %s", path, line, col, why);
+	tool_tell(buf_slice(&out));
+	buf_release(&out);
+}
+
 /* --- the mappings ------------------------------------------------------------------------------- */
 
 static void read_map(struct tool_intake *t, size_t i, const char *path, struct slice place, struct slice meter)
@@ -28,7 +38,7 @@ static void read_map(struct tool_intake *t, size_t i, const char *path, struct s
 
 	tool_must_read(path, &bytes);
 	if (!mapping_read(&t->map[i], buf_slice(&bytes), &t->book->vocab, &error) || !mapping_settle(&t->map[i], place, meter, &error)) {
-		fprintf(stderr, "%s:%zu:%zu: error: %s\n", tool_path_name(path), error.line, error.col, error.text);
+		tell_error(tool_path_name(path), error.line, error.col, error.text);
 		tool_give_up();
 	}
 	buf_release(&bytes);
@@ -74,7 +84,7 @@ static void find_loggers(struct tool_intake *t)
 		int found = logger_find(t->book->house, t->map, t->book->house_path, t->path[i], &why);
 
 		if (found == LOGGER_NONE)
-			fprintf(stderr, "%s:1:1: error: %s\n", t->path[i], buf_cstr(&why));
+			tell_error(t->path[i], 1, 1, buf_cstr(&why));
 		good = good && found != LOGGER_NONE;
 		t->map_of[i] = found == LOGGER_NONE ? 0 : (uint32_t)found;
 	}
