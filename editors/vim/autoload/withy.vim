@@ -166,6 +166,7 @@ let s:rules = [
 	\ 'count-missing',
 	\ 'into-missing',
 	\ 'bat-not-sold',
+	\ 'bat-buyer',
 	\ 'return-short',
 	\ 'rehandle-cull',
 	\ 'tally-origin',
