@@ -785,6 +785,16 @@ static bool apply_refit(struct stock *s, const struct stock_op *op, struct stock
 	return true;
 }
 
+/* The only party that has it, where that is not the one of the line; else 0. */
+static uint32_t buyer_of(struct stock *s, const struct stock_op *op, struct pick *p)
+{
+	if (op->counted || op->party == STOCK_ANY)
+		return 0;
+	p->party = STOCK_ANY;
+	pick_find(s, p);
+	return p->nfits == 1 && s->state->bucket[p->fits[0]].n > 0 ? s->state->bucket[p->fits[0]].kind.party : 0;
+}
+
 static bool apply_sold(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
 	struct pick p = pick_of(op);
@@ -793,8 +803,10 @@ static bool apply_sold(struct stock *s, const struct stock_op *op, struct stock_
 	p.party = op->party;
 	if (apply_picked(s, op, &p, f))
 		return true;
-	if (f->why == WHY_ABSENT || f->why == WHY_SHORT)
-		f->why = WHY_NOT_SOLD;
+	if (f->why != WHY_ABSENT && f->why != WHY_SHORT)
+		return false;
+	f->buyer = buyer_of(s, op, &p);
+	f->why = f->buyer ? WHY_OTHER_BUYER : WHY_NOT_SOLD;
 	return false;
 }
 

@@ -134,6 +134,11 @@ void stock_hint(struct stock *s, struct stock_fault *f)
 	f->hint_n = 0;
 	if (f->why == WHY_MIXED || f->why == WHY_TWO_BATS)
 		return;
+	if (f->why == WHY_OTHER_BUYER) {
+		buf_add(out, stock_text(s, f->buyer));
+		f->hint_n = out->n - f->hint;
+		return;
+	}
 	if (f->lot && (f->lot != STOCK_ANY || s->op[f->op].at != STOCK_ANY)) {
 		size_t n;
 

@@ -33,7 +33,7 @@ struct stock_index;
 
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
-	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD, WHY_MIXED, WHY_TWO_BATS,
+	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD, WHY_OTHER_BUYER, WHY_MIXED, WHY_TWO_BATS,
 	WHY_UNDECIDED,                 /* the search for an order was too long */
 	WHY_REPORTED                   /* reported elsewhere: for the lots given to stock_doubt() */
 };
@@ -42,6 +42,7 @@ enum stock_why {
 struct stock_fault {
 	enum stock_why why;
 	uint32_t op, lot;          /* lot: the one that is short, for a pool or a pair */
+	uint32_t buyer;            /* WHY_OTHER_BUYER: whom it was sold to */
 	int64_t have, need;
 	bool order;                /* the day's lines fit in another order of their times */
 	size_t later;              /* later faults of the same lots */

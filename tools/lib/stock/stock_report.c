@@ -33,6 +33,8 @@ static int rule_of(const struct stock_op *op, const struct stock_fault *f)
 		return RULE_STOCK_UNDECIDED;
 	case WHY_NOT_SOLD:
 		return op->counted ? RULE_RETURN_SHORT : RULE_BAT_NOT_SOLD;
+	case WHY_OTHER_BUYER:
+		return RULE_BAT_BUYER;
 	}
 	return RULE_STOCK_SHORT;
 }
@@ -43,7 +45,7 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 
 	buf_add(out, stock_text(s, lot));
 	if ((op->event->stock.take != TAKE_PICK && op->event->stock.take != TAKE_SOLD) || f->why == WHY_TWO_BATS || f->why == WHY_UNDECIDED
-		|| f->why == WHY_NO_COUNT || (f->why == WHY_NOT_SOLD && op->uncounted))
+		|| f->why == WHY_NO_COUNT || ((f->why == WHY_NOT_SOLD || f->why == WHY_OTHER_BUYER) && op->uncounted))
 		return;
 	if (op->form >= 0) {
 		buf_char(out, ' ');
