@@ -52,7 +52,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	symbols_init(&c->symbols, &c->stock.ids, house);
 	references_init(&c->references, &c->symbols, diags);
 	words_init(&c->words, vocab, &c->symbols, &c->references, diags);
-	slips_init(&c->slips, house, diags);
+	slips_init(&c->slips, house, &c->references, diags);
 	duplicates_init(&c->duplicates);
 	duplicates_init(&c->readings);
 	instruments_init(&c->instruments, house, diags);

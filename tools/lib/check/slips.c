@@ -13,6 +13,12 @@ struct slips_rate {
 	struct occurrence mark;
 };
 
+struct slips_weight {
+	uint32_t id;                /* of what was weighed */
+	size_t text, n;             /* in `texts` */
+	struct occurrence mark;
+};
+
 static struct house_plausible limits_of(const struct house *house)
 {
 	struct house *plain = house ? NULL : house_read(SLICE(""), NULL, NULL);
@@ -23,15 +29,17 @@ static struct house_plausible limits_of(const struct house *house)
 	return limits;
 }
 
-void slips_init(struct slips *p, const struct house *house, struct diags *diags)
+void slips_init(struct slips *p, const struct house *house, struct references *references, struct diags *diags)
 {
-	*p = (struct slips){ .house = house, .limits = limits_of(house), .diags = diags };
+	*p = (struct slips){ .house = house, .limits = limits_of(house), .references = references, .diags = diags };
 }
 
 void slips_release(struct slips *p)
 {
 	free(p->year);
 	free(p->rate);
+	free(p->weight);
+	buf_release(&p->texts);
 	memset(p, 0, sizeof *p);
 }
 
@@ -86,28 +94,34 @@ static bool is_within(struct house_range range, const struct value *v)
 	return v->mark != VALUE_EXACT || house_range_holds(range, v->fix);
 }
 
+static void report(struct slips *p, struct place place, struct slice key, int type, struct slice text, const struct limit *limit)
+{
+	struct buf range = BUF_INIT, mend = BUF_INIT;
+
+	add_range(&range, type, limit->range);
+	buf_str(&mend, "perhaps ");
+	if (add_other_unit(&mend, type, text, limit->range))
+		buf_str(&mend, "? Otherwise ");
+	else
+		mend.n = 0;
+	buf_printf(&mend, "correct the value; if it is right, widen %s in the house file", limit->key);
+	DIAG(p->diags, RULE_IMPLAUSIBLE, place, key, text, slice_of(limit->what), buf_slice(&range), buf_slice(&mend));
+	buf_release(&range);
+	buf_release(&mend);
+}
+
 /* Reports the first value of the field that is outside; false if there is none. */
 static bool judge_items(struct slips *p, const struct line *l, int field, const struct limit *limit)
 {
 	const struct field *f = line_field(l, field);
 	const struct item *item = NULL;
-	struct buf range = BUF_INIT, mend = BUF_INIT;
 
 	for (size_t i = 0; f && !item && i < f->n; i++)
 		if (!is_within(limit->range, &l->item[f->first + i].v))
 			item = &l->item[f->first + i];
 	if (!item)
 		return false;
-	add_range(&range, f->use->type, limit->range);
-	buf_str(&mend, "perhaps ");
-	if (add_other_unit(&mend, f->use->type, item->text, limit->range))
-		buf_str(&mend, "? Otherwise ");
-	else
-		mend.n = 0;
-	buf_printf(&mend, "correct the value; if it is right, widen %s in the house file", limit->key);
-	DIAG(p->diags, RULE_IMPLAUSIBLE, line_place(l, item->text), f->key, item->text, slice_of(limit->what), buf_slice(&range), buf_slice(&mend));
-	buf_release(&range);
-	buf_release(&mend);
+	report(p, line_place(l, item->text), f->key, f->use->type, item->text, limit);
 	return true;
 }
 
@@ -125,6 +139,11 @@ static bool is_bat(const struct line *l)
 	return l->event->id == EVENT_FINISH || ordered || slice_eq(line_word(l, FIELD_FORM), SLICE("bat"));
 }
 
+static struct limit bat_limit(const struct slips *p)
+{
+	return (struct limit){ p->limits.bat, "a bat", "plausible: bat" };
+}
+
 /*
  * Of the pieces that the line weighs: a bat, one of a type that has its own masses, or any. The masses of
  * a type are those of its blades or handles; a cleft of the type, which a line without form= may weigh, has
@@ -136,7 +155,7 @@ static struct limit mass_limit(const struct slips *p, const struct line *l)
 	bool blade = slice_eq(line_word(l, FIELD_FORM), SLICE("blade"));
 
 	if (is_bat(l))
-		return (struct limit){ p->limits.bat, "a bat", "plausible: bat" };
+		return bat_limit(p);
 	if (type && house_range_given(type->mass) && (blade || type->form == HOUSE_TYPE_FORM_HANDLE))
 		return (struct limit){ type->mass, "a piece of that type", "the mass of the type" };
 	return (struct limit){ p->limits.piece, "a piece of wood", "plausible: piece" };
@@ -183,8 +202,9 @@ static void judge_masses(struct slips *p, const struct line *l)
 		break;
 	case EVENT_OVEN:
 		limit = (struct limit){ p->limits.piece, "a piece of wood", "plausible: piece" };
-		judge_items(p, l, FIELD_WET, &limit);
-		judge_items(p, l, FIELD_DRY, &limit);
+		/* both are mostly wrong by the same slip */
+		if (!judge_items(p, l, FIELD_WET, &limit))
+			judge_items(p, l, FIELD_DRY, &limit);
 		break;
 	}
 }
@@ -372,9 +392,41 @@ static void judge_rate(struct slips *p, size_t i)
 	buf_release(&other);
 }
 
+/* ---- weights of bats */
+
+/* A mass that is no bat's, without a label: of a load, of pieces of a lot, or a slip for that of a bat. */
+static void keep_weight(struct slips *p, const struct line *l)
+{
+	const struct field *f = line_field(l, FIELD_MASS);
+	const struct item *mass = NULL;
+
+	for (size_t i = 0; f && !mass && i < f->n; i++)
+		if (!is_within(p->limits.bat, &l->item[f->first + i].v))
+			mass = &l->item[f->first + i];
+	if (!mass || weighs_pieces(l))
+		return;
+	p->weight = mem_grow(p->weight, &p->weights_cap, p->nweights + 1, sizeof *p->weight);
+	p->weight[p->nweights++] = (struct slips_weight){ symbols_id(p->references->symbols, l->subject), p->texts.n, mass->text.n, occurrence_of(l, mass->text) };
+	buf_add(&p->texts, mass->text);
+}
+
+static void judge_weights(struct slips *p)
+{
+	struct limit limit = bat_limit(p);
+
+	for (size_t i = 0; i < p->nweights; i++) {
+		const struct slips_weight *w = &p->weight[i];
+
+		if (references_is(p->references, w->id, SUBJECT_BAT))
+			report(p, occurrence_place(&w->mark), SLICE("mass"), TYPE_MASS, slice_upto(slice_from(buf_slice(&p->texts), w->text), w->n), &limit);
+	}
+}
+
 void slips_keep(struct slips *p, const struct line *l)
 {
 	keep_year(p, l);
+	if (l->event->id == EVENT_WEIGH)
+		keep_weight(p, l);
 	if (l->event->id == EVENT_RATE)
 		keep_rate(p, l);
 }
@@ -382,6 +434,7 @@ void slips_keep(struct slips *p, const struct line *l)
 void slips_end(struct slips *p)
 {
 	judge_years(p);
+	judge_weights(p);
 	if (p->nrates)
 		qsort(p->rate, p->nrates, sizeof *p->rate, by_rate);
 	for (size_t i = 0; i < p->nrates; i++)

@@ -8,12 +8,15 @@
 
 #include <stddef.h>
 
+#include "base/text.h"
 #include "check/occurrence.h"
 #include "house/house.h"
 
 struct diags;
 struct line;
+struct references;
 struct slips_rate;
+struct slips_weight;
 
 /* The lines of one year. */
 struct slips_year {
@@ -32,9 +35,14 @@ struct slips {
 	size_t last_year;
 	struct slips_rate *rate;
 	size_t nrates, rates_cap;
+	struct references *references;
+	struct slips_weight *weight;    /* of what may be a bat, and is not one's mass */
+	size_t nweights, weights_cap;
+	struct buf texts;               /* as they are written */
 };
 
-void slips_init(struct slips *p, const struct house *house, struct diags *diags);
+/* `references` says at the end what is a bat. */
+void slips_init(struct slips *p, const struct house *house, struct references *references, struct diags *diags);
 void slips_release(struct slips *p);
 
 /* What a line shows by itself. */
