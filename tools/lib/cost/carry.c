@@ -1,0 +1,536 @@
+#include "cost/carry.h"
+
+#include <stdlib.h>
+
+#include "cost/cost_book.h"
+#include "cost/money.h"
+
+/* Some pieces that a line made of some that it took. */
+struct carried {
+	uint32_t batch;
+	struct layer_facts is;
+	int64_t n, worth;          /* worth: of a first grade, or -1 */
+};
+
+void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int32_t since, int32_t today)
+{
+	*c = (struct carry){ .h = h, .out = out, .since = since, .today = today, .lost = out->lost };
+	c->loss = mem_zeroed(h->nmoney + 1, sizeof *c->loss);
+	if (since == INT32_MIN)
+		account_open(&h->account);
+}
+
+void carry_release(struct carry *c)
+{
+	free(c->flow);
+	free(c->hand.part);
+	free(c->hand.money);
+	free(c->made);
+	free(c->made_money);
+	free(c->loss);
+	free(c->graded);
+	free(c->graded_money);
+	*c = (struct carry){ .h = NULL };
+}
+
+/* ---- days */
+
+static void open_on(struct carry *c, int32_t day)
+{
+	if (!c->h->account.counting && day >= c->since)
+		account_open(&c->h->account);
+}
+
+/* ---- joint products: the gradings of a lot on a day */
+
+static void divide_element(struct carry *c, const uint32_t *at, size_t n, const int128 *weight, size_t e, int64_t *share)
+{
+	size_t nmoney = c->h->nmoney;
+	int64_t sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += c->graded_money[at[i] * nmoney + e];
+	if (!sum)
+		return;
+	money_share(sum, weight, n, share);
+	for (size_t i = 0; i < n; i++) {
+		const struct graded *g = &c->graded[at[i]];
+
+		holdings_add(c->h, g->layer, e, share[i] - c->graded_money[at[i] * nmoney + e], c->h->batch[c->h->layer[g->layer].batch].stage);
+	}
+}
+
+static void divide_lot(struct carry *c, const uint32_t *at, size_t n)
+{
+	const struct cost_book *book = c->h->book;
+	int128 *weight = mem_array(n, sizeof *weight), all = 0;
+	int64_t *share = mem_array(n, sizeof *share);
+	bool known = true;
+
+	for (size_t i = 0; i < n; i++) {
+		const struct graded *g = &c->graded[at[i]];
+
+		known &= g->worth >= 0;
+		weight[i] = (int128)g->n * (g->worth > 0 ? g->worth : 0);
+		all += weight[i];
+	}
+	for (size_t e = 0; known && all > 0 && e < c->h->nmoney; e++)
+		if (book->element[e % book->nelements].by_worth)
+			divide_element(c, at, n, weight, e, share);
+	free(weight);
+	free(share);
+}
+
+/* Takes the lot's gradings off the list. */
+static void drop_graded(struct carry *c, uint32_t lot)
+{
+	size_t kept = 0, nmoney = c->h->nmoney;
+
+	for (size_t i = 0; i < c->ngraded; i++) {
+		if (c->graded[i].lot == lot) {
+			c->h->batch[c->h->layer[c->graded[i].layer].batch].pending = false;
+			continue;
+		}
+		c->graded[kept] = c->graded[i];
+		memmove(c->graded_money + kept * nmoney, c->graded_money + i * nmoney, nmoney * sizeof *c->graded_money);
+		kept++;
+	}
+	c->ngraded = kept;
+}
+
+static void settle_lot(struct carry *c, uint32_t lot)
+{
+	uint32_t *at = mem_array(c->ngraded, sizeof *at);
+	size_t n = 0;
+
+	for (size_t i = 0; i < c->ngraded; i++)
+		if (c->graded[i].lot == lot)
+			at[n++] = (uint32_t)i;
+	if (n > 1)
+		divide_lot(c, at, n);
+	free(at);
+	drop_graded(c, lot);
+}
+
+static void settle_day(struct carry *c)
+{
+	while (c->ngraded)
+		settle_lot(c, c->graded[0].lot);
+}
+
+static void note_graded(struct carry *c, uint32_t lot, uint32_t layer, const struct carried *made, const int64_t *money)
+{
+	size_t nmoney = c->h->nmoney;
+
+	if (!nmoney)
+		return;
+	c->graded = mem_grow(c->graded, &c->graded_cap, c->ngraded + 1, sizeof *c->graded);
+	c->graded_money = mem_grow(c->graded_money, &c->graded_money_cap, (c->ngraded + 1) * nmoney, sizeof *c->graded_money);
+	c->graded[c->ngraded] = (struct graded){ lot, layer, made->n, made->worth };
+	memcpy(c->graded_money + c->ngraded * nmoney, money, nmoney * sizeof *money);
+	c->ngraded++;
+	c->h->batch[made->batch].pending = true;
+}
+
+/* ---- what a line makes of what it takes */
+
+static size_t made_new(struct carry *c, uint32_t batch, const struct layer_facts *is, int64_t n)
+{
+	size_t nmoney = c->h->nmoney;
+
+	c->made = mem_grow(c->made, &c->made_cap, c->nmade + 1, sizeof *c->made);
+	c->made_money = mem_grow(c->made_money, &c->made_money_cap, (c->nmade + 1) * nmoney, sizeof *c->made_money);
+	c->made[c->nmade] = (struct carried){ batch, *is, n, -1 };
+	if (nmoney)
+		memset(c->made_money + c->nmade * nmoney, 0, nmoney * sizeof *c->made_money);
+	return c->nmade++;
+}
+
+/* The element of the losses of an element. */
+static size_t loss_of(const struct carry *c, size_t e)
+{
+	size_t n = c->h->nmoney / 2;
+
+	return e < n ? e + n : e;
+}
+
+/* Pieces as they are after a flow. */
+static struct layer_facts facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts is)
+{
+	struct cohort_key key = c->h->cohort[is.cohort].key;
+	uint32_t charge = holdings_charge(c->h, f->to.place);
+	int32_t day = f->op->day;
+
+	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
+		key.pool = f->to.lot;
+	if (charge && f->from.place != f->to.place)
+		key.charge = charge;
+	is.cohort = holdings_cohort(c->h, key);
+	if (f->from.form != f->to.form)
+		is.since = day;
+	if (f->from.place != f->to.place)
+		is.here = day;
+	if (f->to.form == FORM_BLADE && f->to.grade && is.ready == INT32_MAX)
+		is.ready = day;
+	return is;
+}
+
+/* How many pieces of each part each flow has: count[flow * parts + part]. */
+static void divide_counts(const struct stock_flow *f, size_t nflows, const struct cost_hand *hand, int64_t *count)
+{
+	size_t parts = hand->n;
+	int64_t *left = mem_array(parts, sizeof *left);
+	int128 *weight = mem_array(parts, sizeof *weight);
+
+	for (size_t p = 0; p < parts; p++)
+		left[p] = hand->part[p].n;
+	for (size_t i = 0; i < nflows; i++) {
+		for (size_t p = 0; p < parts; p++)
+			weight[p] = left[p];
+		money_share(f[i].n, weight, parts, count + i * parts);
+		for (size_t p = 0; p < parts; p++)
+			left[p] -= count[i * parts + p];
+	}
+	free(left);
+	free(weight);
+}
+
+/* The money of one part, over the flows by its pieces in them. `made` has the place in c->made + 1, or 0 for a loss. */
+static void divide_part(struct carry *c, size_t p, size_t nflows, const int128 *weight, const size_t *made, int64_t *share)
+{
+	const int64_t *money = hand_money(c->h, &c->hand, p);
+
+	for (size_t e = 0; e < c->h->nmoney; e++) {
+		if (!money[e])
+			continue;
+		money_share(money[e], weight, nflows, share);
+		for (size_t i = 0; i < nflows; i++)
+			if (made[i])
+				c->made_money[(made[i] - 1) * c->h->nmoney + e] += share[i];
+			else
+				c->loss[loss_of(c, e)] += share[i];
+	}
+}
+
+static int64_t worth_of(const struct carry *c, const struct stock_flow *f)
+{
+	return cost_book_worth(c->h->book, f->op->day, f->to.grade);
+}
+
+static bool is_first_grade(const struct stock_flow *f)
+{
+	return f->change == STOCK_GONE_ON && f->to.form == FORM_BLADE && f->to.grade && !f->from.grade;
+}
+
+/* Over flows from one batch. */
+static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
+{
+	size_t parts = c->hand.n;
+	int64_t *count = mem_array(nflows * parts, sizeof *count), *share = mem_array(nflows, sizeof *share);
+	int128 *weight = mem_array(nflows, sizeof *weight);
+	size_t *made = mem_array(nflows, sizeof *made);
+
+	divide_counts(f, nflows, &c->hand, count);
+	for (size_t p = 0; p < parts; p++) {
+		for (size_t i = 0; i < nflows; i++) {
+			int64_t n = count[i * parts + p];
+
+			weight[i] = n;
+			made[i] = 0;
+			if (f[i].change == STOCK_LOST)
+				c->h->cohort[c->h->cohort[c->hand.part[p].is.cohort].base].culled += n;
+			else if (n) {
+				struct layer_facts is = facts_after(c, &f[i], c->hand.part[p].is);
+
+				made[i] = made_new(c, holdings_batch(c->h, &f[i].to), &is, n) + 1;
+				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
+			}
+		}
+		divide_part(c, p, nflows, weight, made, share);
+	}
+	free(count);
+	free(share);
+	free(weight);
+	free(made);
+}
+
+/* ---- losses */
+
+/* Over what the line let go on. */
+static void carry_by_made(struct carry *c)
+{
+	size_t nmoney = c->h->nmoney;
+	int128 *weight = mem_array(c->nmade, sizeof *weight);
+	int64_t *share = mem_array(c->nmade, sizeof *share);
+
+	for (size_t i = 0; i < c->nmade; i++)
+		weight[i] = c->made[i].n;
+	for (size_t e = 0; e < nmoney; e++) {
+		if (!c->loss[e])
+			continue;
+		money_share(c->loss[e], weight, c->nmade, share);
+		for (size_t i = 0; i < c->nmade; i++)
+			c->made_money[i * nmoney + e] += share[i];
+		c->loss[e] = 0;
+	}
+	free(weight);
+	free(share);
+}
+
+/* Over layers, which are many: each has n pieces. */
+static void carry_by_layers(struct carry *c, const uint32_t *layer, size_t n)
+{
+	int128 *weight = mem_array(n, sizeof *weight);
+	int64_t *share = mem_array(n, sizeof *share);
+
+	for (size_t i = 0; i < n; i++)
+		weight[i] = c->h->layer[layer[i]].n;
+	for (size_t e = 0; e < c->h->nmoney; e++) {
+		if (!c->loss[e])
+			continue;
+		money_share(c->loss[e], weight, n, share);
+		for (size_t i = 0; i < n; i++)
+			holdings_add(c->h, layer[i], e, share[i], c->hand.stage);
+		c->loss[e] = 0;
+	}
+	free(weight);
+	free(share);
+}
+
+/* Adds a layer to a list if its pieces are in stock. */
+static void list_layer(const struct holdings *h, uint32_t at, uint32_t **list, size_t *n, size_t *cap)
+{
+	const struct held_layer *l = &h->layer[at - 1];
+
+	if (h->batch[l->batch].stage == ACCOUNT_SOLD)
+		return;
+	*list = mem_grow(*list, cap, *n + 1, sizeof **list);
+	(*list)[(*n)++] = at - 1;
+}
+
+/* Over the rest of the batch, or what is left of the lot in stock. */
+static void carry_by_rest(struct carry *c, uint32_t batch, uint32_t lot)
+{
+	struct holdings *h = c->h;
+	uint32_t *list = NULL;
+	size_t n = 0, cap = 0;
+
+	for (uint32_t at = h->batch[batch].first; at; at = h->layer[at - 1].next)
+		list_layer(h, at, &list, &n, &cap);
+	for (uint32_t k = n ? 0 : h->of_lot[lot]; k; k = h->cohort[k - 1].next_of_lot)
+		for (uint32_t at = h->cohort[k - 1].first; at; at = h->layer[at - 1].after)
+			list_layer(h, at, &list, &n, &cap);
+	if (n)
+		carry_by_layers(c, list, n);
+	free(list);
+}
+
+static void lose_rest(struct carry *c)
+{
+	size_t nelements = c->h->nmoney / 2;
+
+	for (size_t e = nelements; e < c->h->nmoney; e++) {
+		account_move(&c->h->account, c->hand.stage, ACCOUNT_LOST, c->loss[e]);
+		c->lost[e - nelements] += c->loss[e];
+		c->loss[e] = 0;
+	}
+}
+
+static bool has_loss(const struct carry *c)
+{
+	for (size_t e = 0; e < c->h->nmoney; e++)
+		if (c->loss[e])
+			return true;
+	return false;
+}
+
+/* ---- a line */
+
+static void put_made(struct carry *c, uint32_t lot)
+{
+	for (size_t i = 0; i < c->nmade; i++) {
+		const int64_t *money = c->made_money + i * c->h->nmoney;
+		uint32_t layer = holdings_put(c->h, c->made[i].batch, &c->made[i].is, c->made[i].n, money, c->hand.stage);
+
+		if (c->made[i].is.ready != INT32_MAX && c->made[i].worth >= 0)
+			note_graded(c, lot, layer, &c->made[i], money);
+	}
+	c->nmade = 0;
+}
+
+/* Those of a place, which its costs are spread by. */
+static void leave(struct carry *c, const struct stock_flow *f, size_t nflows)
+{
+	bool stays = true;
+
+	for (size_t i = 0; i < nflows; i++)
+		stays &= f[i].to.place == f->from.place;
+	for (size_t p = 0; !stays && p < c->hand.n; p++)
+		spread_out_leave(c->out, &c->hand.part[p].is, f->from.place, c->hand.part[p].n, f->op->day);
+}
+
+/* Flows of one line from one batch. */
+static void go_on(struct carry *c, const struct stock_flow *f, size_t nflows)
+{
+	uint32_t batch = holdings_batch(c->h, &f->from), lot;
+	int64_t n = 0;
+
+	for (size_t i = 0; i < nflows; i++)
+		n += f[i].n;
+	if (c->h->batch[batch].pending)
+		settle_lot(c, f->from.lot);
+	holdings_take(c->h, batch, n, f->op->day, &c->hand);
+	leave(c, f, nflows);
+	if (!c->hand.n)
+		return;
+	lot = c->h->cohort[c->hand.part[0].is.cohort].key.lot;
+	divide(c, f, nflows);
+	if (has_loss(c) && c->nmade)
+		carry_by_made(c);
+	put_made(c, f->from.lot);
+	if (has_loss(c))
+		carry_by_rest(c, batch, lot);
+	if (has_loss(c))
+		lose_rest(c);
+}
+
+static void come_in(struct carry *c, const struct stock_flow *f)
+{
+	struct layer_facts is = { .since = f->op->day, .here = f->op->day, .ready = INT32_MAX };
+	int64_t *none = mem_zeroed(c->h->nmoney + 1, sizeof *none);
+
+	if (f->change == STOCK_FOUND)
+		is.since = f->op->since;
+	is.cohort = holdings_cohort(c->h, (struct cohort_key){ f->to.lot, 0, holdings_charge(c->h, f->to.place) });
+	if (f->to.form == FORM_BLADE && f->to.grade)
+		is.ready = is.since;
+	if (f->to.form == FORM_BAT)
+		is.ready = is.since;
+	if (f->to.place == c->h->stock->culled)
+		c->h->cohort[is.cohort].culled += f->n;
+	else
+		holdings_put(c->h, holdings_batch(c->h, &f->to), &is, f->n, none, ACCOUNT_OUTSIDE);
+	free(none);
+}
+
+/* A blade or a handle goes into a bat. */
+static void join(struct carry *c, const struct stock_flow *f)
+{
+	uint32_t from = holdings_batch(c->h, &f->from), to = holdings_batch(c->h, &f->to);
+
+	if (c->h->batch[from].pending)
+		settle_lot(c, f->from.lot);
+	holdings_take(c->h, from, f->n, f->op->day, &c->hand);
+	leave(c, f, 1);
+	for (size_t p = 0; p < c->hand.n; p++) {
+		struct layer_facts is = c->hand.part[p].is;
+
+		is.handle = f->from.form == FORM_HANDLE;
+		is.since = f->op->day;
+		is.here = f->op->day;
+		holdings_put(c->h, to, &is, c->hand.part[p].n, hand_money(c->h, &c->hand, p), c->hand.stage);
+	}
+}
+
+/* The old handle of a bat is culled; the bat carries what it cost. */
+static void take_off(struct carry *c, uint32_t bat)
+{
+	int64_t *money = mem_zeroed(c->h->nmoney + 1, sizeof *money);
+	uint32_t cohort, blade;
+
+	c->hand.stage = c->h->batch[bat].stage;
+	if (holdings_unhandle(c->h, bat, &cohort, money)) {
+		c->h->cohort[c->h->cohort[cohort].base].culled++;
+		blade = c->h->batch[bat].first;
+		for (size_t e = 0; e < c->h->nmoney; e++)
+			if (blade)
+				holdings_add(c->h, blade - 1, loss_of(c, e), money[e], c->hand.stage);
+			else
+				c->loss[loss_of(c, e)] += money[e];
+	}
+	free(money);
+	if (has_loss(c))
+		lose_rest(c);
+}
+
+static bool same_batch(const struct stock_flow *a, const struct stock_flow *b)
+{
+	return memcmp(&a->from, &b->from, sizeof a->from) == 0 && (b->change == STOCK_GONE_ON || b->change == STOCK_LOST);
+}
+
+/* Carries out the flows of the line that was read last. */
+static void carry_line(struct carry *c)
+{
+	size_t n;
+
+	for (size_t i = 0; i < c->nflows; i += n) {
+		const struct stock_flow *f = &c->flow[i];
+
+		n = 1;
+		switch (f->change) {
+		case STOCK_BORN:
+		case STOCK_FOUND:
+			come_in(c, f);
+			break;
+		case STOCK_GONE_ON:
+		case STOCK_LOST:
+			while (i + n < c->nflows && same_batch(f, &c->flow[i + n]))
+				n++;
+			if (f->from.place != c->h->stock->culled)
+				go_on(c, f, n);
+			break;
+		case STOCK_JOINED:
+			join(c, f);
+			break;
+		case STOCK_CAME_OFF:
+			if (i + 1 < c->nflows)
+				take_off(c, holdings_batch(c->h, &c->flow[i + 1].to));
+			break;
+		}
+	}
+	c->nflows = 0;
+}
+
+/* Books and spreads what is due before a day. */
+static void advance(struct carry *c, int32_t day)
+{
+	int32_t next;
+
+	settle_day(c);
+	while ((next = spread_out_next(c->out)) < day) {
+		open_on(c, next);
+		spread_out_day(c->out, next, c->today);
+	}
+	open_on(c, day);
+}
+
+void carry_flow(void *context, const struct stock_flow *f)
+{
+	struct carry *c = context;
+
+	if (c->nflows && c->flow[0].op != f->op) {
+		int32_t was = c->flow[0].op->day;
+
+		carry_line(c);
+		if (f->op->day != was)
+			advance(c, f->op->day);
+	} else if (!c->nflows) {
+		advance(c, f->op->day);
+	}
+	c->flow = mem_grow(c->flow, &c->flows_cap, c->nflows + 1, sizeof *c->flow);
+	c->flow[c->nflows++] = *f;
+}
+
+void carry_end(struct carry *c)
+{
+	carry_line(c);
+	settle_day(c);
+	for (int32_t next; (next = spread_out_next(c->out)) <= c->today;) {
+		open_on(c, next);
+		spread_out_day(c->out, next, c->today);
+	}
+	open_on(c, c->today);
+	spread_out_rest(c->out, c->today);
+	if (!c->h->account.counting)
+		account_open(&c->h->account);
+}

@@ -1,0 +1,62 @@
+/*
+ * carry.h - follows the flows of stock.h and carries the money of the pieces along.
+ *
+ * The money of the pieces that a line takes is divided over what the line makes of them by their number, by
+ * the largest remainder. What culled pieces would have had is a loss; it is carried by those that the line
+ * lets go on, else by the rest of their batch, else by what is left of their lot in stock. If nothing is left,
+ * it is lost.
+ *
+ * The first gradings of a lot on one day are one joint product: at the end of the day, or before a line takes
+ * some of these blades, the elements that are spread by worth are divided anew over them, by the worth of
+ * their grades (IAS 2 Inventories, paragraph 14: relative sales value when the products become separately
+ * identifiable). A blade that is graded again keeps its cost.
+ *
+ * An entry of the book waits until the day on which it can be put on its pieces (spread_out.h).
+ */
+#ifndef WITHY_CARRY_H
+#define WITHY_CARRY_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "cost/holdings.h"
+#include "cost/spread_out.h"
+
+struct provenance;
+
+/* Some blades of a lot that were graded on this day. */
+struct graded {
+	uint32_t lot, layer;
+	int64_t n, worth;
+};
+
+struct carry {
+	struct holdings *h;
+	struct spread_out *out;    /* the entries */
+	int32_t since, today;      /* the first day that the account counts; the day of the answer */
+	int64_t *lost;             /* by element: what nothing carries */
+	struct stock_flow *flow;   /* those of one line */
+	size_t nflows, flows_cap;
+	struct cost_hand hand;
+	struct carried *made;      /* what the line made of what it took */
+	size_t nmade, made_cap;
+	int64_t *made_money;       /* nmoney of each */
+	size_t made_money_cap;
+	int64_t *loss;             /* nmoney: only those of losses are not 0 */
+	struct graded *graded;
+	size_t ngraded, graded_cap;
+	int64_t *graded_money;
+	size_t graded_money_cap;
+};
+
+/* `since` may be INT32_MIN. Both others must last as long. */
+void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int32_t since, int32_t today);
+void carry_release(struct carry *c);
+
+/* The stock_sink; its context is the `struct carry`. */
+void carry_flow(void *context, const struct stock_flow *flow);
+
+/* After stock_run(): carries out what is left, up to the day of the answer. */
+void carry_end(struct carry *c);
+
+#endif

@@ -1,0 +1,216 @@
+#include "cost/cost_rows.h"
+
+#include <stdlib.h>
+
+#include "house/house.h"
+#include "stock/provenance.h"
+#include "time/stamp.h"
+
+/* ---- keys */
+
+static uint32_t lot_key(const struct costing *c, uint32_t lot, size_t by, bool *mixed)
+{
+	static const enum origin_key KEY[] = { [COST_BY_TREE] = PROVENANCE_TREE, [COST_BY_PARCEL] = PROVENANCE_PARCEL,
+		[COST_BY_SUPPLIER] = PROVENANCE_SUPPLIER, [COST_BY_LOT] = PROVENANCE_LOT };
+	uint32_t id = provenance_key(c->origins, lot, KEY[by]);
+
+	if (id != PROVENANCE_MIXED)
+		return id;
+	*mixed = true;
+	return provenance_key(c->origins, lot, PROVENANCE_LOT);
+}
+
+/* Of a graded blade the month of its first grade, of other pieces that in which they took their form. */
+static struct slice month_of(const struct costing *c, const struct layer_facts *is)
+{
+	struct buf text = BUF_INIT;
+	uint32_t id;
+
+	day_write(&text, is->ready == INT32_MAX ? is->since : is->ready);
+	id = intern_id(c->book.ids, slice_upto(buf_slice(&text), 7));
+	buf_release(&text);
+	return intern_text(c->book.ids, id);
+}
+
+static struct slice key_of(const struct costing *c, size_t by, const struct batch *b, const struct layer_facts *is, bool *mixed)
+{
+	struct cohort_key key = c->holdings.cohort[is->cohort].key;
+
+	switch (by) {
+	case COST_BY_MONTH:
+		return month_of(c, is);
+	case COST_BY_FORM:
+		return vocab_form(b->kind.form);
+	case COST_BY_STAGE:
+		return slice_of(b->stage < ACCOUNT_STAGES ? account_stage_words[b->stage] : "sold");
+	case COST_BY_CHARGE:
+		return stock_text(c->stock, key.charge);
+	case COST_BY_TYPE:
+		return stock_text(c->stock, b->kind.type);
+	case COST_BY_GRADE:
+		return stock_text(c->stock, b->kind.grade);
+	case COST_BY_PLACE:
+		return stock_text(c->stock, b->stage == ACCOUNT_SOLD ? 0 : b->kind.place);
+	default:
+		return stock_text(c->stock, lot_key(c, key.lot, by, mixed));
+	}
+}
+
+static int rank_of(const struct costing *c, size_t by, const struct batch *b)
+{
+	if (by == COST_BY_FORM)
+		return b->kind.form;
+	if (by == COST_BY_STAGE)
+		return (int)b->stage;
+	if (by != COST_BY_GRADE)
+		return 0;
+	return b->kind.grade ? house_grade_order(c->book.house, c->ask->today, stock_text(c->stock, b->kind.grade)) : -1;
+}
+
+static int by_keys(const void *a, const void *b)
+{
+	const struct cost_row *x = a, *y = b;
+	int order = 0;
+
+	for (int i = 0; !order && i < COST_KEYS; i++) {
+		order = (x->rank[i] > y->rank[i]) - (x->rank[i] < y->rank[i]);
+		order = order ? order : slice_cmp(x->key[i], y->key[i]);
+	}
+	return order;
+}
+
+/* ---- rows */
+
+int64_t cost_row_sum(const struct cost_row *row)
+{
+	int64_t sum = row->loss;
+
+	for (int use = 0; use < COST_USES; use++)
+		sum += row->own[use];
+	return sum;
+}
+
+static void add_row(struct cost_row *to, const struct cost_row *row)
+{
+	to->n += row->n;
+	to->mixed += row->mixed;
+	to->bare += row->bare;
+	to->loss += row->loss;
+	for (int use = 0; use < COST_USES; use++)
+		to->own[use] += row->own[use];
+}
+
+/* The money of a layer, without that of handles if blades are asked for. */
+static void add_money(const struct costing *c, const int64_t *money, bool blades, struct cost_row *row)
+{
+	size_t n = c->book.nelements;
+
+	for (size_t e = 0; e < n; e++) {
+		enum cost_use use = c->book.element[e].use;
+
+		if (blades && use == COST_FOR_HANDLES)
+			continue;
+		row->own[use] += money[e];
+		row->loss += money[n + e];
+	}
+}
+
+static struct cost_row row_of(const struct costing *c, const struct batch *b, const struct layer_facts *is)
+{
+	struct cost_row row = { .n = 0 };
+	bool mixed = c->holdings.cohort[is->cohort].key.pool != 0;
+
+	for (size_t i = 0; i < c->ask->nby; i++) {
+		row.key[i] = key_of(c, c->ask->by[i], b, is, &mixed);
+		row.rank[i] = rank_of(c, c->ask->by[i], b);
+	}
+	row.mixed = mixed;
+	return row;
+}
+
+static bool counts(const struct costing *c, enum cost_what what, const struct batch *b, const struct layer_facts *is)
+{
+	if (what == COST_OF_STOCK)
+		return b->stage < ACCOUNT_STAGES;
+	return (b->kind.form == FORM_BLADE || b->kind.form == FORM_BAT) && is->ready != INT32_MAX && is->ready >= c->ask->from && is->ready <= c->ask->to;
+}
+
+/* Nothing was spent on their wood, though there is a price for the wood of others. */
+static bool is_bare(const struct costing *c, const int64_t *money)
+{
+	size_t n = c->book.nelements, timber = 0;
+
+	for (size_t e = 0; e < n; e++) {
+		if (c->book.element[e].use != COST_FOR_TIMBER)
+			continue;
+		if (money[e] || money[n + e])
+			return false;
+		timber++;
+	}
+	return timber > 0 || n == 0;
+}
+
+static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_what what, const struct batch *b, const struct held_layer *l,
+	const int64_t *money)
+{
+	struct cost_row row;
+
+	if (l->is.handle ? what == COST_OF_BLADES : !counts(c, what, b, &l->is))
+		return;
+	row = row_of(c, b, &l->is);
+	row.n = l->is.handle ? 0 : l->n;
+	row.mixed *= row.n;
+	if (what == COST_OF_BLADES && is_bare(c, money)) {
+		row.bare = row.n;
+		row.n = row.mixed = 0;
+	} else {
+		add_money(c, money, what == COST_OF_BLADES, &row);
+	}
+	add_row(&r->all, &row);
+	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
+	r->row[r->n++] = row;
+}
+
+/* A bat is one piece, and all that is in it goes to its blade's row. */
+static void add_batch(struct cost_rows *r, const struct costing *c, enum cost_what what, uint32_t batch)
+{
+	const struct holdings *h = &c->holdings;
+	const struct batch *b = &h->batch[batch];
+	size_t n, i = 0;
+	int64_t *money;
+
+	if (!b->first || (what == COST_OF_STOCK && b->stage >= ACCOUNT_STAGES))
+		return;
+	money = holdings_money(h, batch, &n);
+	for (uint32_t at = b->first; at; at = h->layer[at - 1].next, i++)
+		add_layer(r, c, what, b, &h->layer[at - 1], money + i * h->nmoney);
+	free(money);
+}
+
+static void merge_rows(struct cost_rows *r)
+{
+	size_t kept = 0;
+
+	if (r->n)
+		qsort(r->row, r->n, sizeof *r->row, by_keys);
+	for (size_t i = 0; i < r->n; i++)
+		if (kept && by_keys(&r->row[kept - 1], &r->row[i]) == 0)
+			add_row(&r->row[kept - 1], &r->row[i]);
+		else
+			r->row[kept++] = r->row[i];
+	r->n = kept;
+}
+
+void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what what)
+{
+	*r = (struct cost_rows){ .n = 0 };
+	for (uint32_t id = 1; id < c->holdings.kinds.n; id++)
+		add_batch(r, c, what, id);
+	merge_rows(r);
+}
+
+void cost_rows_release(struct cost_rows *r)
+{
+	free(r->row);
+	*r = (struct cost_rows){ .n = 0 };
+}

@@ -1,0 +1,234 @@
+#include "cost/cost_view.h"
+
+#include <stdlib.h>
+
+#include "book/value.h"
+#include "book/vocab.h"
+#include "cost/cost_view_internal.h"
+#include "stock/provenance.h"
+#include "stock/stock_cells.h"
+#include "stock/stock_say.h"
+#include "table/number_text.h"
+
+/* What is asked for: an id, and the lots and charges that it stands for, by cohort. */
+struct lines_of {
+	const struct costing *c;
+	uint32_t id;
+	bool *cohort;              /* whether a cohort's pieces are of it */
+	bool bat, shared;          /* a bat; it or a pool, whose pieces only share what is on their lots */
+	int64_t *here;             /* by entry: how much of it is on these pieces */
+	bool *has;                 /* by entry: whether it is one of the lines */
+};
+
+static bool is_of(const struct lines_of *l, struct cohort_key key)
+{
+	static const enum origin_key KEYS[] = { PROVENANCE_LOT, PROVENANCE_TREE, PROVENANCE_PARCEL, PROVENANCE_SUPPLIER };
+
+	if (key.charge == l->id || key.pool == l->id || key.lot == l->id)
+		return true;
+	for (size_t i = 0; i < sizeof KEYS / sizeof *KEYS; i++)
+		if (provenance_key(l->c->origins, key.lot, KEYS[i]) == l->id)
+			return true;
+	return false;
+}
+
+/* The cohorts of the layers of a bat: its blade's and its handle's. */
+static void mark_bat(struct lines_of *l)
+{
+	const struct holdings *h = &l->c->holdings;
+
+	for (uint32_t b = l->id < h->nids ? h->kind_of_lot[l->id] : 0; b; b = h->batch[b - 1].next_of_lot)
+		for (uint32_t at = h->batch[b - 1].kind.form == FORM_BAT ? h->batch[b - 1].first : 0; at; at = h->layer[at - 1].next) {
+			l->cohort[h->cohort[h->layer[at - 1].is.cohort].base] = true;
+			l->bat = l->shared = true;
+		}
+}
+
+static void find_lines(struct lines_of *l)
+{
+	const struct costing *c = l->c;
+	const struct holdings *h = &c->holdings;
+	size_t ncohorts = h->cohort_ids.n;
+
+	l->cohort = mem_zeroed(ncohorts, sizeof *l->cohort);
+	l->here = mem_zeroed(c->book.n, sizeof *l->here);
+	l->has = mem_zeroed(c->book.n, sizeof *l->has);
+	mark_bat(l);
+	l->shared |= (cost_book_role(&c->book, l->id) & COST_POOL) != 0;
+	for (size_t i = 0; !l->bat && i + 1 < ncohorts; i++)
+		if (is_of(l, h->cohort[i].key))
+			l->cohort[h->cohort[i].base] = true;
+	for (size_t i = 0; i < c->out.nrecords; i++) {
+		const struct spread_record *r = &c->out.record[i];
+
+		if (!l->cohort[r->base] && c->book.entry[r->entry].subject != l->id)
+			continue;
+		l->has[r->entry] = true;
+		l->here[r->entry] += r->amount;
+	}
+	for (size_t i = 0; i < c->book.n; i++)
+		l->has[i] |= c->book.entry[i].subject == l->id;
+}
+
+/* ---- the table */
+
+static void start_table(const struct costing *c, struct table *t)
+{
+	table_init(t, NULL, 0);
+	table_add_column(t, "as_of", TABLE_DATE, 0);
+	table_add_column(t, "line", TABLE_TEXT, 0);
+	table_heading(t, "line");
+	table_add_column(t, "date", TABLE_DATE, 0);
+	table_heading(t, "date");
+	table_add_column(t, "event", TABLE_TEXT, 0);
+	table_add_column(t, "subject", TABLE_TEXT, 0);
+	table_heading(t, "for");
+	table_add_column(t, "kind", TABLE_TEXT, 0);
+	table_heading(t, "kind");
+	table_add_column(t, "paid", TABLE_TEXT, 0);
+	table_heading(t, "paid");
+	table_add_column(t, "rate", TABLE_TEXT, 0);
+	table_add_column(t, "rate_day", TABLE_DATE, 0);
+	table_add_column(t, "rate_age_days", TABLE_INT, 0);
+	table_heading(t, "rate, days old");
+	table_add_column(t, "currency", TABLE_TEXT, 0);
+	cost_view_column(c, t, "cost", "cost");
+	cost_view_column(c, t, "here", "of it here");
+	cost_view_column(c, t, "waiting", NULL);
+}
+
+static void put_paid(const struct cost_entry *e, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	buf_fixed(&text, e->paid, (unsigned)vocab_currency_places(e->unit));
+	buf_add(&text, vocab_currency_code(e->unit));
+	table_text(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_rate(const struct costing *c, const struct cost_entry *e, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	if (!e->rate) {
+		for (int i = 0; i < 3; i++)
+			table_absent(t);
+		return;
+	}
+	value_write_fix(&text, e->rate, 8);
+	buf_add(&text, vocab_currency_code(c->book.own));
+	table_text(t, buf_slice(&text));
+	stock_cell_day(t, e->rate_day);
+	table_int(t, e->day - e->rate_day);
+	buf_release(&text);
+}
+
+static void put_place(const struct cost_entry *e, const char *path, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	buf_printf(&text, "%s:%llu", path, (unsigned long long)e->line);
+	table_text(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_line(const struct lines_of *l, size_t i, const char *const *path, struct table *t)
+{
+	const struct costing *c = l->c;
+	const struct cost_entry *e = &c->book.entry[i];
+
+	stock_cell_day(t, c->ask->today);
+	put_place(e, path[e->file], t);
+	stock_cell_day(t, e->day);
+	table_text(t, e->event_name);
+	table_text(t, e->name);
+	table_text(t, e->kind_name);
+	put_paid(e, t);
+	put_rate(c, e, t);
+	cost_view_currency(c, t);
+	cost_view_money(c, t, e->amount);
+	if (l->shared && e->subject != l->id)
+		table_absent(t);
+	else
+		cost_view_money(c, t, l->here[i]);
+	cost_view_money(c, t, c->out.rest[i]);
+}
+
+/* ---- the finding */
+
+/* All money on a bat. */
+static int64_t bat_money(const struct lines_of *l)
+{
+	const struct holdings *h = &l->c->holdings;
+	int64_t sum = 0;
+
+	for (uint32_t b = h->kind_of_lot[l->id]; b; b = h->batch[b - 1].next_of_lot) {
+		size_t n;
+		int64_t *money;
+
+		if (h->batch[b - 1].kind.form != FORM_BAT || !h->batch[b - 1].first)
+			continue;
+		money = holdings_money(h, b - 1, &n);
+		for (size_t i = 0; i < n * h->nmoney; i++)
+			sum += money[i];
+		free(money);
+	}
+	return sum;
+}
+
+static void say_lines(const struct lines_of *l, struct slice id, int64_t n, int64_t here, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	if (!n) {
+		buf_str(&text, "No line of the book puts a cost on ");
+		buf_add(&text, id);
+		buf_char(&text, '.');
+	} else if (l->bat) {
+		buf_add(&text, id);
+		buf_str(&text, " cost ");
+		cost_book_money(&l->c->book, bat_money(l), &text);
+		buf_str(&text, ", its share of ");
+		stock_say_count(&text, n, SLICE("line"));
+		buf_char(&text, '.');
+	} else if (l->shared) {
+		buf_str(&text, "The pieces of ");
+		buf_add(&text, id);
+		buf_str(&text, " have a share of ");
+		stock_say_count(&text, n, SLICE("line"));
+		buf_char(&text, '.');
+	} else {
+		stock_say_count(&text, n, SLICE("line"));
+		buf_str(&text, n == 1 ? " puts " : " put ");
+		cost_book_money(&l->c->book, here, &text);
+		buf_str(&text, " on the pieces of ");
+		buf_add(&text, id);
+		buf_char(&text, '.');
+	}
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+void cost_view_lines(const struct costing *c, struct slice id, const char *const *path, struct table *t)
+{
+	struct lines_of l = { .c = c, .id = intern_find(&c->stock->ids, id) };
+	int64_t n = 0, here = 0;
+
+	start_table(c, t);
+	if (l.id)
+		find_lines(&l);
+	for (size_t i = 0; l.id && i < c->book.n; i++) {
+		if (!l.has[i])
+			continue;
+		put_line(&l, i, path, t);
+		n++;
+		here += l.here[i];
+	}
+	say_lines(&l, id, n, here, t);
+	if (n)
+		table_note(t, SLICE("of it here: what of the line was put on these pieces; what they took over from culled pieces later is not in it"));
+	free(l.cohort);
+	free(l.here);
+	free(l.has);
+}

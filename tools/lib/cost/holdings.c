@@ -1,0 +1,347 @@
+#include "cost/holdings.h"
+
+#include <stdlib.h>
+
+#include "cost/cost_book.h"
+#include "cost/money.h"
+#include "house/house.h"
+
+void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean)
+{
+	*h = (struct holdings){ .stock = stock, .book = book, .mean = mean, .nmoney = 2 * book->nelements, .nids = stock->ids.n };
+	intern_init(&h->kinds);
+	intern_init(&h->cohort_ids);
+	h->of_lot = mem_zeroed(h->nids, sizeof *h->of_lot);
+	h->of_pool = mem_zeroed(h->nids, sizeof *h->of_pool);
+	h->kind_of_lot = mem_zeroed(h->nids, sizeof *h->kind_of_lot);
+	h->at_place = mem_zeroed(h->nids, sizeof *h->at_place);
+}
+
+void holdings_release(struct holdings *h)
+{
+	intern_release(&h->kinds);
+	intern_release(&h->cohort_ids);
+	free(h->batch);
+	free(h->layer);
+	free(h->money);
+	free(h->cohort);
+	free(h->of_lot);
+	free(h->of_pool);
+	free(h->kind_of_lot);
+	free(h->at_place);
+	free(h->scratch);
+	*h = (struct holdings){ .stock = NULL };
+}
+
+/* ---- batches */
+
+uint32_t holdings_charge(const struct holdings *h, uint32_t place)
+{
+	return cost_book_role(h->book, place) & COST_CHARGE ? place : 0;
+}
+
+static bool is_wood_at(const struct holdings *h, uint32_t id)
+{
+	const struct house_place *place = h->book->house ? house_place(h->book->house, stock_text(h->stock, id)) : NULL;
+
+	return !holdings_charge(h, id) && (!place || place->kind == HOUSE_PLACE_KIND_YARD);
+}
+
+static enum account_stage stage_of(const struct holdings *h, const struct stock_kind *k)
+{
+	if (k->place == h->stock->sold)
+		return ACCOUNT_SOLD;
+	if (k->form == FORM_BAT)
+		return ACCOUNT_BATS;
+	if (k->form == FORM_HANDLE)
+		return ACCOUNT_HANDLES;
+	if (k->form == FORM_BLADE)
+		return k->grade ? ACCOUNT_BLADES : ACCOUNT_WORK;
+	return is_wood_at(h, k->place) ? ACCOUNT_WOOD : ACCOUNT_WORK;
+}
+
+static void grow_money(struct holdings *h, size_t rows)
+{
+	size_t had = h->money_cap;
+
+	h->money = mem_grow(h->money, &h->money_cap, rows * h->nmoney, sizeof *h->money);
+	if (h->money_cap > had)
+		memset(h->money + had, 0, (h->money_cap - had) * sizeof *h->money);
+}
+
+uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
+{
+	uint32_t had = h->kinds.n, id = intern_id(&h->kinds, (struct slice){ (const char *)kind, sizeof *kind });
+	struct batch *b;
+
+	if (id < had)
+		return id;
+	h->batch = mem_grow(h->batch, &h->batches_cap, id + 1u, sizeof *h->batch);
+	b = &h->batch[id];
+	*b = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot], .next_of_place = h->at_place[kind->place] };
+	h->kind_of_lot[kind->lot] = id + 1;
+	h->at_place[kind->place] = id + 1;
+	if (h->mean)
+		grow_money(h, id + 1u);
+	return id;
+}
+
+/* ---- cohorts */
+
+uint32_t holdings_cohort(struct holdings *h, struct cohort_key key)
+{
+	uint32_t had = h->cohort_ids.n, id = intern_id(&h->cohort_ids, (struct slice){ (const char *)&key, sizeof key });
+	struct cohort made = { .key = key, .base = id - 1 };
+
+	if (id < had)
+		return id - 1;
+	if (key.pool)
+		made.base = holdings_cohort(h, (struct cohort_key){ key.lot, 0, key.charge });
+	h->cohort = mem_grow(h->cohort, &h->cohorts_cap, h->cohort_ids.n, sizeof *h->cohort);
+	made.next_of_lot = h->of_lot[key.lot];
+	h->of_lot[key.lot] = id;
+	if (key.pool) {
+		made.next_of_pool = h->of_pool[key.pool];
+		h->of_pool[key.pool] = id;
+	}
+	h->cohort[id - 1] = made;
+	return id - 1;
+}
+
+/* ---- layers */
+
+static int64_t *money_of(const struct holdings *h, uint32_t layer)
+{
+	return h->money + (h->mean ? h->layer[layer].batch : layer) * h->nmoney;
+}
+
+static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n)
+{
+	uint32_t at = h->spare;
+	struct cohort *c = &h->cohort[is->cohort];
+
+	if (at)
+		h->spare = h->layer[at - 1].next;
+	else {
+		h->layer = mem_grow(h->layer, &h->layers_cap, h->nlayers + 1, sizeof *h->layer);
+		at = (uint32_t)++h->nlayers;
+		if (!h->mean)
+			grow_money(h, h->nlayers);
+	}
+	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .after = c->first };
+	if (c->first)
+		h->layer[c->first - 1].before = at;
+	c->first = at;
+	return at - 1;
+}
+
+/* A layer without pieces, which its batch no longer has. */
+static void layer_free(struct holdings *h, uint32_t layer)
+{
+	struct held_layer *l = &h->layer[layer];
+
+	if (l->before)
+		h->layer[l->before - 1].after = l->after;
+	else
+		h->cohort[l->is.cohort].first = l->after;
+	if (l->after)
+		h->layer[l->after - 1].before = l->before;
+	if (!h->mean)
+		memset(money_of(h, layer), 0, h->nmoney * sizeof *h->money);
+	l->n = 0;
+	l->next = h->spare;
+	h->spare = layer + 1;
+}
+
+static bool is_like(const struct layer_facts *a, const struct layer_facts *b)
+{
+	return a->cohort == b->cohort && a->since == b->since && a->here == b->here && a->ready == b->ready && a->handle == b->handle;
+}
+
+/* Into the batch, after those that came before; into one that is like it where that is the last. */
+static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n)
+{
+	struct batch *b = &h->batch[batch];
+	uint32_t last = 0, at = b->first, made;
+
+	if (b->last && h->layer[b->last - 1].is.since <= is->since) {
+		last = b->last;
+		at = 0;
+	}
+	for (; at && h->layer[at - 1].is.since <= is->since; at = h->layer[at - 1].next)
+		last = at;
+	if (last && is_like(&h->layer[last - 1].is, is)) {
+		h->layer[last - 1].n += n;
+		return last - 1;
+	}
+	made = layer_new(h, batch, is, n);
+	h->layer[made].next = at;
+	*(last ? &h->layer[last - 1].next : &b->first) = made + 1;
+	if (!at)
+		b->last = made + 1;
+	return made;
+}
+
+uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n, const int64_t *money, enum account_stage from)
+{
+	uint32_t layer = place_layer(h, batch, is, n);
+	int64_t *has = money_of(h, layer), sum = 0;
+
+	h->batch[batch].n += is->handle ? 0 : n;
+	for (size_t e = 0; e < h->nmoney; e++) {
+		has[e] += money[e];
+		sum += money[e];
+	}
+	account_move(&h->account, from, h->batch[batch].stage, sum);
+	return layer;
+}
+
+void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from)
+{
+	money_of(h, layer)[element] += amount;
+	account_move(&h->account, from, h->batch[h->layer[layer].batch].stage, amount);
+}
+
+/* ---- taking */
+
+int64_t *hand_money(const struct holdings *h, const struct cost_hand *hand, size_t part)
+{
+	return hand->money + part * h->nmoney;
+}
+
+static size_t hand_new(struct holdings *h, struct cost_hand *hand, const struct layer_facts *is, int64_t n)
+{
+	hand->part = mem_grow(hand->part, &hand->cap, hand->n + 1, sizeof *hand->part);
+	hand->money = mem_grow(hand->money, &hand->money_cap, (hand->n + 1) * h->nmoney, sizeof *hand->money);
+	hand->part[hand->n] = (struct hand_part){ *is, n };
+	if (h->nmoney)
+		memset(hand_money(h, hand, hand->n), 0, h->nmoney * sizeof *hand->money);
+	return hand->n++;
+}
+
+/* Some of an array of money goes over into another. */
+static void pass_money(const struct holdings *h, int64_t *from, int64_t *to, int64_t n, int64_t all)
+{
+	for (size_t e = 0; e < h->nmoney; e++) {
+		int64_t part = from[e] ? money_part(from[e], n, all) : 0;
+
+		from[e] -= part;
+		to[e] += part;
+	}
+}
+
+/* By the mean, what is in hand has its share of the batch, and each part its own of that. */
+static void pass_mean(struct holdings *h, uint32_t batch, int64_t n, int64_t all, struct cost_hand *hand)
+{
+	int64_t *from = h->money + batch * h->nmoney, *share;
+	int128 *weight = mem_array(hand->n, sizeof *weight);
+
+	share = mem_array(hand->n, sizeof *share);
+	for (size_t i = 0; i < hand->n; i++)
+		weight[i] = hand->part[i].is.handle ? 0 : hand->part[i].n;
+	for (size_t e = 0; e < h->nmoney; e++) {
+		int64_t part = from[e] ? money_part(from[e], n, all) : 0;
+
+		if (!part)
+			continue;
+		from[e] -= part;
+		money_share(part, weight, hand->n, share);
+		for (size_t i = 0; i < hand->n; i++)
+			hand_money(h, hand, i)[e] += share[i];
+	}
+	free(weight);
+	free(share);
+}
+
+/* The layers, into the hand; returns how many pieces. */
+static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struct cost_hand *hand)
+{
+	bool whole = b->kind.form == FORM_BAT;
+	int64_t left = n;
+
+	while (b->first && (left > 0 || whole)) {
+		uint32_t at = b->first - 1;
+		struct held_layer *l = &h->layer[at];
+		int64_t some = whole || l->n < left ? l->n : left;
+		size_t part = hand_new(h, hand, &l->is, some);
+
+		if (!h->mean)
+			pass_money(h, money_of(h, at), hand_money(h, hand, part), some, l->n);
+		left -= l->is.handle ? 0 : some;
+		l->n -= some;
+		if (l->n)
+			break;
+		b->first = l->next;
+		b->last = b->first ? b->last : 0;
+		layer_free(h, at);
+	}
+	return n - left;
+}
+
+void holdings_take(struct holdings *h, uint32_t batch, int64_t n, int32_t day, struct cost_hand *hand)
+{
+	struct batch *b = &h->batch[batch];
+	int64_t all = b->n, taken;
+	struct layer_facts lacking = { .since = day, .here = day, .ready = INT32_MAX };
+
+	hand->n = 0;
+	hand->stage = b->stage;
+	taken = take_layers(h, b, n, hand);
+	b->n -= taken;
+	if (h->mean && taken)
+		pass_mean(h, batch, taken, all, hand);
+	if (taken < n) {
+		lacking.cohort = holdings_cohort(h, (struct cohort_key){ b->kind.lot, 0, holdings_charge(h, b->kind.place) });
+		hand_new(h, hand, &lacking, n - taken);
+	}
+}
+
+bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money)
+{
+	struct batch *b = &h->batch[batch];
+	uint32_t last = 0, at = b->first;
+
+	for (; at && !h->layer[at - 1].is.handle; at = h->layer[at - 1].next)
+		last = at;
+	if (!at)
+		return false;
+	*(last ? &h->layer[last - 1].next : &b->first) = h->layer[at - 1].next;
+	if (b->last == at)
+		b->last = last;
+	*cohort = h->layer[at - 1].is.cohort;
+	if (!h->mean)
+		pass_money(h, money_of(h, at - 1), money, 1, 1);
+	layer_free(h, at - 1);
+	return true;
+}
+
+/* ---- at the end */
+
+int64_t *holdings_money(const struct holdings *h, uint32_t batch, size_t *nlayers)
+{
+	const struct batch *b = &h->batch[batch];
+	int64_t *money, *share;
+	int128 *weight;
+	size_t n = 0;
+
+	for (uint32_t at = b->first; at; at = h->layer[at - 1].next)
+		n++;
+	*nlayers = n;
+	money = mem_zeroed(n * h->nmoney, sizeof *money);
+	weight = mem_array(n, sizeof *weight);
+	share = mem_array(n, sizeof *share);
+	n = 0;
+	for (uint32_t at = b->first; at; at = h->layer[at - 1].next, n++) {
+		weight[n] = h->layer[at - 1].is.handle ? 0 : h->layer[at - 1].n;
+		for (size_t e = 0; !h->mean && e < h->nmoney; e++)
+			money[n * h->nmoney + e] = money_of(h, at - 1)[e];
+	}
+	for (size_t e = 0; h->mean && n && e < h->nmoney; e++) {
+		money_share(h->money[batch * h->nmoney + e], weight, n, share);
+		for (size_t i = 0; i < n; i++)
+			money[i * h->nmoney + e] = share[i];
+	}
+	free(weight);
+	free(share);
+	return money;
+}

@@ -1,0 +1,134 @@
+/*
+ * holdings.h - the pieces of every batch in layers of pieces that are alike, with the money that is on them.
+ *
+ * A layer's pieces are of one cohort: the lot that they came in as, the pool that they went into, the charge
+ * that they were dried in. They have had their form since one day, and came to their place on one. A batch is
+ * one stock_kind. What leaves it is what came first; a bat leaves with all of its layers, its blade and its
+ * handle. What goes with it is, by
+ *
+ *	first-in, first-out   the money on these layers
+ *	the weighted mean     the same on every piece of the batch
+ *
+ * (IAS 2 Inventories, paragraphs 25 and 27.) The two differ only within a batch, for its pieces cannot be told
+ * apart; lots keep their identity, and so their cost (paragraph 23).
+ *
+ * Money is an array of amounts by element (cost_book.h): `nelements` spent on the pieces, then as many taken
+ * over from culled ones. All of it is counted in the account as it moves.
+ */
+#ifndef WITHY_HOLDINGS_H
+#define WITHY_HOLDINGS_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/int128.h"
+#include "base/intern.h"
+#include "cost/account.h"
+#include "stock/stock.h"
+
+struct cost_book;
+
+/* Ids; pool and charge 0 for none. */
+struct cohort_key {
+	uint32_t lot, pool, charge;
+};
+
+struct cohort {
+	struct cohort_key key;
+	uint32_t base;             /* the cohort of the same lot and charge without a pool */
+	int64_t culled;            /* pieces of it, so far */
+	uint32_t first;            /* its layers: index + 1 */
+	uint32_t next_of_lot, next_of_pool; /* index + 1 */
+};
+
+struct layer_facts {
+	uint32_t cohort;           /* index */
+	int32_t since;             /* the day from which they have had their form */
+	int32_t here;              /* the day on which they came to their place */
+	int32_t ready;             /* the day of their first grade, INT32_MAX before */
+	bool handle;               /* of a bat: its handle */
+};
+
+struct held_layer {
+	struct layer_facts is;
+	uint32_t batch;
+	int64_t n;
+	uint32_t next;             /* of the batch: index + 1 */
+	uint32_t before, after;    /* of the cohort: index + 1 */
+};
+
+struct batch {
+	struct stock_kind kind;
+	enum account_stage stage;
+	int64_t n;
+	uint32_t first, last;      /* layers: index + 1 */
+	uint32_t next_of_lot, next_of_place; /* index + 1 */
+	bool pending;              /* its lot has gradings of this day whose cost is still to be divided by worth */
+};
+
+/* Some pieces in hand. Their money is hand_money() of their index. */
+struct hand_part {
+	struct layer_facts is;
+	int64_t n;
+};
+
+struct cost_hand {
+	struct hand_part *part;
+	size_t n, cap;
+	int64_t *money;
+	size_t money_cap;
+	enum account_stage stage;  /* where they are from */
+};
+
+struct holdings {
+	const struct stock *stock;
+	const struct cost_book *book;
+	bool mean;
+	size_t nmoney;             /* amounts of a layer: twice the elements */
+	struct account account;
+	struct intern kinds;       /* as bytes */
+	struct batch *batch;       /* by id of `kinds`; 0 is none */
+	size_t batches_cap;
+	struct held_layer *layer;
+	size_t nlayers, layers_cap;
+	uint32_t spare;            /* layers to be used again: index + 1 */
+	int64_t *money;            /* of each layer, with the mean of each batch */
+	size_t money_cap;
+	struct intern cohort_ids;  /* of cohort_key, as bytes */
+	struct cohort *cohort;     /* by id - 1 */
+	size_t cohorts_cap;
+	uint32_t *of_lot, *of_pool; /* cohorts by id: index + 1 */
+	uint32_t *kind_of_lot, *at_place; /* batches by id: index + 1 */
+	size_t nids;
+	int64_t *scratch;
+	size_t scratch_cap;
+};
+
+/* After all lines were handed to the stock and the book, and before stock_run(). */
+void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean);
+void holdings_release(struct holdings *h);
+
+uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind);
+uint32_t holdings_cohort(struct holdings *h, struct cohort_key key);
+
+/* The charge that a place is, or 0. */
+uint32_t holdings_charge(const struct holdings *h, uint32_t place);
+
+/* Takes up to `n` pieces of a batch into the hand, which is emptied before; those that are lacking count as found, at no cost. */
+void holdings_take(struct holdings *h, uint32_t batch, int64_t n, int32_t day, struct cost_hand *hand);
+int64_t *hand_money(const struct holdings *h, const struct cost_hand *hand, size_t part);
+
+/* Puts pieces with their money into a batch; it comes from that stage. Returns the layer. */
+uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n, const int64_t *money, enum account_stage from);
+
+/* Takes the handle of a bat off it: false where it has none. Its money, not known apart by the mean, goes into `money`. */
+bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money);
+
+/* Adds an amount of an element, below 2 * nelements, to a layer; it comes from that stage. */
+void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from);
+
+/* The money on a batch's layers, into an array of theirs in order; that of the batch in all for a bat's blade. The caller frees it. */
+int64_t *holdings_money(const struct holdings *h, uint32_t batch, size_t *nlayers);
+
+#endif

@@ -1,0 +1,510 @@
+#include "cost/spread_out.h"
+
+#include <stdlib.h>
+
+#include "cost/cost_book.h"
+#include "cost/money.h"
+#include "house/house.h"
+
+/* A layer that gets a part. */
+struct spread_target {
+	uint32_t layer, base;
+	int128 per_piece;          /* weight of a piece before its worth counts */
+	int64_t worth;             /* -1: not known */
+};
+
+/* A lot, or what of it was dried in one charge, and what one of its pieces weighs. */
+struct spread_row {
+	uint32_t lot, charge;      /* charge: STOCK_ANY for all */
+	uint32_t pool;             /* or STOCK_ANY */
+	int128 per_piece;
+};
+
+/* Weights are whole numbers: a piece is so much. */
+#define PIECE ((int128)1 << 24)
+
+/* ---- the order */
+
+static int by_day(const void *a, const void *b)
+{
+	const int64_t x = *(const int64_t *)a, y = *(const int64_t *)b;
+
+	return (x > y) - (x < y);
+}
+
+/* Entries of one day keep their order. */
+static void set_order(struct spread_out *s)
+{
+	size_t n = s->book->n;
+	int64_t *key = mem_array(n, sizeof *key);
+
+	for (size_t i = 0; i < n; i++)
+		key[i] = (int64_t)s->book->entry[i].apply * ((int64_t)1 << 32) + (int64_t)i;
+	if (n)
+		qsort(key, n, sizeof *key, by_day);
+	s->order = mem_array(n, sizeof *s->order);
+	for (size_t i = 0; i < n; i++)
+		s->order[i] = (uint32_t)((uint64_t)key[i] & UINT32_MAX);
+	free(key);
+}
+
+void spread_out_init(struct spread_out *s, struct holdings *h, struct cost_book *book, int64_t *lost)
+{
+	*s = (struct spread_out){ .h = h, .book = book, .lost = lost };
+	s->rest = mem_zeroed(book->n, sizeof *s->rest);
+	s->stays_at = mem_zeroed(book->n, sizeof *s->stays_at);
+	set_order(s);
+}
+
+void spread_out_release(struct spread_out *s)
+{
+	free(s->rest);
+	free(s->stays_at);
+	free(s->order);
+	free(s->stay);
+	hash_index_release(&s->stays);
+	free(s->record);
+	free(s->target);
+	free(s->row);
+	*s = (struct spread_out){ .h = NULL };
+}
+
+/* ---- who was where */
+
+static void add_stay(struct spread_out *s, uint32_t entry, uint32_t base, int64_t pieces, int64_t days)
+{
+	uint64_t hash = hash_mix(hash_pair(entry, base));
+	struct hash_probe p = hash_probe_of(&s->stays, hash);
+
+	while (hash_probe_next(&s->stays, &p))
+		if (s->stay[p.row].entry == entry && s->stay[p.row].base == base) {
+			s->stay[p.row].pieces += pieces;
+			s->stay[p.row].days += days;
+			return;
+		}
+	s->stay = mem_grow(s->stay, &s->stays_cap, s->nstays + 1, sizeof *s->stay);
+	s->stay[s->nstays] = (struct spread_stay){ entry, base, s->stays_at[entry], pieces, days };
+	hash_index_add(&s->stays, hash, (uint32_t)s->nstays++);
+	s->stays_at[entry] = (uint32_t)s->nstays;
+}
+
+/* The days of a stay that count for an entry; -1: it was not there in its time. A day of arrival counts, one of leaving does not. */
+static int64_t days_for(const struct cost_entry *e, int32_t from, int32_t until)
+{
+	int32_t first = from, end = until;
+
+	if (e->role == COST_CHARGE)
+		return until - from;
+	first = first < e->from ? e->from : first;
+	end = end > e->to + 1 ? e->to + 1 : end;
+	if (until == from)
+		return from >= e->from && from <= e->to ? 0 : -1;
+	return end > first ? end - first : -1;
+}
+
+static void leave_for(struct spread_out *s, uint32_t window, uint32_t base, int32_t here, int64_t n, int32_t day)
+{
+	for (; window; window = s->book->entry[window - 1].next_window) {
+		int64_t days = days_for(&s->book->entry[window - 1], here, day);
+
+		if (days >= 0)
+			add_stay(s, window - 1, base, n, n * days);
+	}
+}
+
+void spread_out_leave(struct spread_out *s, const struct layer_facts *is, uint32_t place, int64_t n, int32_t day)
+{
+	uint32_t base = s->h->cohort[is->cohort].base;
+
+	leave_for(s, cost_book_window(s->book, place), base, is->here, n, day);
+	if (holdings_charge(s->h, place))
+		leave_for(s, cost_book_window(s->book, cost_book_kiln(s->book, place)), base, is->here, n, day);
+}
+
+/* Those that are at a place still, for one entry: into rows of their own, which are not kept. */
+struct stay_list {
+	struct spread_stay *stay;
+	size_t n, cap;
+};
+
+static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_t days)
+{
+	l->stay = mem_grow(l->stay, &l->cap, l->n + 1, sizeof *l->stay);
+	l->stay[l->n++] = (struct spread_stay){ 0, base, 0, pieces, days };
+}
+
+static void list_there(const struct spread_out *s, const struct cost_entry *e, uint32_t place, int32_t day, struct stay_list *l)
+{
+	const struct holdings *h = s->h;
+
+	for (uint32_t b = h->at_place[place]; b; b = h->batch[b - 1].next_of_place)
+		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next) {
+			const struct held_layer *layer = &h->layer[at - 1];
+			int64_t days = days_for(e, layer->is.here, day + 1);
+
+			if (days >= 0 && !layer->is.handle)
+				list_stay(l, h->cohort[layer->is.cohort].base, layer->n, layer->n * days);
+		}
+}
+
+static int by_base(const void *a, const void *b)
+{
+	const struct spread_stay *x = a, *y = b;
+
+	return (x->base > y->base) - (x->base < y->base);
+}
+
+/* The stays of an entry up to a day, one for each cohort; the caller frees them. */
+static struct stay_list stays_of(const struct spread_out *s, uint32_t entry, int32_t day)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+	struct stay_list l = { NULL, 0, 0 };
+	size_t kept = 0;
+
+	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
+		list_stay(&l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
+	list_there(s, e, e->subject, day, &l);
+	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
+		list_there(s, e, id, day, &l);
+	if (l.n)
+		qsort(l.stay, l.n, sizeof *l.stay, by_base);
+	for (size_t i = 0; i < l.n; i++)
+		if (kept && l.stay[kept - 1].base == l.stay[i].base) {
+			l.stay[kept - 1].pieces += l.stay[i].pieces;
+			l.stay[kept - 1].days += l.stay[i].days;
+		} else
+			l.stay[kept++] = l.stay[i];
+	l.n = kept;
+	return l;
+}
+
+/* ---- rows: which lots and charges */
+
+static void add_row(struct spread_out *s, struct spread_row row)
+{
+	s->row = mem_grow(s->row, &s->rows_cap, s->nrows + 1, sizeof *s->row);
+	s->row[s->nrows++] = row;
+}
+
+struct lot_part {
+	struct slice name;
+	uint32_t lot;
+	int64_t n;
+};
+
+static int by_name(const void *a, const void *b)
+{
+	return slice_cmp(((const struct lot_part *)a)->name, ((const struct lot_part *)b)->name);
+}
+
+struct lot_list {
+	struct lot_part *part;
+	size_t n, cap;
+};
+
+static void list_tree(const struct cost_book *c, uint32_t tree, struct lot_list *l)
+{
+	for (uint32_t k = cost_book_clefts(c, tree); k; k = c->cleft[k - 1].next) {
+		const struct cost_cleft *cleft = &c->cleft[k - 1];
+
+		l->part = mem_grow(l->part, &l->cap, l->n + 1, sizeof *l->part);
+		l->part[l->n++] = (struct lot_part){ intern_text(c->ids, cleft->lot), cleft->lot, cleft->n };
+	}
+}
+
+/* The lots cleft from a tree or from the trees of a parcel, each with its pieces from there. */
+static void add_cleft_rows(struct spread_out *s, const struct cost_entry *e)
+{
+	const struct cost_book *c = s->book;
+	struct lot_list l = { NULL, 0, 0 };
+
+	if (e->role == COST_TREE)
+		list_tree(c, e->subject, &l);
+	for (uint32_t tree = e->role == COST_PARCEL ? cost_book_first(c, e->subject) : 0; tree; tree = cost_book_next(c, tree))
+		list_tree(c, tree, &l);
+	if (l.n)
+		qsort(l.part, l.n, sizeof *l.part, by_name);
+	for (size_t i = 0, k; i < l.n; i = k) {
+		int64_t part = 0, all = cost_book_cleft(c, l.part[i].lot);
+
+		for (k = i; k < l.n && l.part[k].lot == l.part[i].lot; k++)
+			part += l.part[k].n;
+		add_row(s, (struct spread_row){ l.part[i].lot, STOCK_ANY, STOCK_ANY, all ? PIECE * part / all : PIECE });
+	}
+	free(l.part);
+}
+
+/* Pieces of a lot and a charge, and those of them that were culled. */
+static void count_base(const struct holdings *h, uint32_t base, int64_t *live, int64_t *culled)
+{
+	struct cohort_key key = h->cohort[base].key;
+
+	*live = 0;
+	*culled = h->cohort[base].culled;
+	for (uint32_t k = h->of_lot[key.lot]; k; k = h->cohort[k - 1].next_of_lot)
+		if (h->cohort[k - 1].key.charge == key.charge)
+			for (uint32_t at = h->cohort[k - 1].first; at; at = h->layer[at - 1].after)
+				*live += h->layer[at - 1].n;
+}
+
+struct named_stay {
+	struct slice lot, charge;
+	struct spread_stay stay;
+};
+
+static int by_names(const void *a, const void *b)
+{
+	const struct named_stay *x = a, *y = b;
+	int order = slice_cmp(x->lot, y->lot);
+
+	return order ? order : slice_cmp(x->charge, y->charge);
+}
+
+static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const struct spread_stay *stay, bool days)
+{
+	struct cohort_key key = s->h->cohort[stay->base].key;
+	int128 weight = days ? stay->days : stay->pieces;
+	int64_t live, culled;
+
+	count_base(s->h, stay->base, &live, &culled);
+	if (e->role == COST_PLACE)
+		culled = 0;
+	if (live + culled > 0)
+		add_row(s, (struct spread_row){ key.lot, key.charge, STOCK_ANY, weight * PIECE / (live + culled) });
+}
+
+/* By the pieces that were there, or by how long they were. */
+static void add_stay_rows(struct spread_out *s, uint32_t entry, int32_t day)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+	struct stay_list l = stays_of(s, entry, day);
+	struct named_stay *named = mem_array(l.n, sizeof *named);
+	bool days = false;
+
+	for (size_t i = 0; i < l.n; i++) {
+		struct cohort_key key = s->h->cohort[l.stay[i].base].key;
+
+		named[i] = (struct named_stay){ intern_text(s->book->ids, key.lot), intern_text(s->book->ids, key.charge), l.stay[i] };
+		days |= e->spread == HOUSE_COST_SPREAD_BY_PIECE_DAY && l.stay[i].days > 0;
+	}
+	if (l.n)
+		qsort(named, l.n, sizeof *named, by_names);
+	for (size_t i = 0; i < l.n; i++)
+		add_stay_row(s, e, &named[i].stay, days);
+	free(named);
+	free(l.stay);
+}
+
+static void find_rows(struct spread_out *s, uint32_t entry, int32_t day)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+
+	s->nrows = 0;
+	switch (e->role) {
+	case COST_TREE:
+	case COST_PARCEL:
+		add_cleft_rows(s, e);
+		break;
+	case COST_LOT:
+		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, PIECE });
+		break;
+	case COST_POOL:
+		add_row(s, (struct spread_row){ STOCK_ANY, STOCK_ANY, e->subject, PIECE });
+		break;
+	case COST_CHARGE:
+	case COST_KILN:
+	case COST_PLACE:
+		add_stay_rows(s, entry, day);
+		break;
+	}
+}
+
+/* ---- targets */
+
+static void add_target(struct spread_out *s, uint32_t layer, int128 per_piece, int32_t day, bool by_worth)
+{
+	const struct held_layer *l = &s->h->layer[layer];
+	uint32_t grade = s->h->batch[l->batch].kind.grade;
+
+	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
+	s->target[s->ntargets++] = (struct spread_target){ layer, s->h->cohort[l->is.cohort].base, per_piece,
+		by_worth && grade ? cost_book_worth(s->book, day, grade) : -1 };
+}
+
+/* The layers of a row; adds the weight of its culled pieces. */
+static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int32_t day, int128 *culled)
+{
+	const struct holdings *h = s->h;
+	bool pool = row->pool != STOCK_ANY;
+
+	for (uint32_t k = pool ? h->of_pool[row->pool] : h->of_lot[row->lot]; k;
+		k = pool ? h->cohort[k - 1].next_of_pool : h->cohort[k - 1].next_of_lot) {
+		const struct cohort *c = &h->cohort[k - 1];
+
+		if (row->charge != STOCK_ANY && c->key.charge != row->charge)
+			continue;
+		if (e->role != COST_PLACE)
+			*culled += row->per_piece * c->culled;
+		for (uint32_t at = c->first; at; at = h->layer[at - 1].after)
+			add_target(s, at - 1, row->per_piece, day, e->spread == HOUSE_COST_SPREAD_BY_WORTH);
+	}
+}
+
+/* A bat itself, wherever it is. */
+static void add_bat_targets(struct spread_out *s, uint32_t bat)
+{
+	const struct holdings *h = s->h;
+
+	for (uint32_t b = h->kind_of_lot[bat]; b; b = h->batch[b - 1].next_of_lot)
+		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next)
+			if (!h->layer[at - 1].is.handle)
+				add_target(s, at - 1, PIECE, 0, false);
+}
+
+/* The mean worth of the graded pieces, in 1/10000; 1 where nothing says. */
+static int64_t mean_worth(const struct spread_out *s)
+{
+	int128 sum = 0, n = 0;
+
+	for (size_t i = 0; i < s->ntargets; i++)
+		if (s->target[i].worth >= 0) {
+			sum += (int128)s->target[i].worth * s->h->layer[s->target[i].layer].n;
+			n += s->h->layer[s->target[i].layer].n;
+		}
+	return n && sum ? (int64_t)(sum / n) : 1;
+}
+
+static void record(struct spread_out *s, uint32_t entry, uint32_t base, int64_t amount)
+{
+	struct spread_record *last = s->nrecords ? &s->record[s->nrecords - 1] : NULL;
+
+	if (last && last->entry == entry && last->base == base) {
+		last->amount += amount;
+		return;
+	}
+	s->record = mem_grow(s->record, &s->records_cap, s->nrecords + 1, sizeof *s->record);
+	s->record[s->nrecords++] = (struct spread_record){ entry, base, amount };
+}
+
+/* What is put on pieces in stock on its own day came in there, and did not wait. */
+static void put_share(struct spread_out *s, uint32_t layer, size_t element, int64_t amount, bool at_once)
+{
+	bool in_stock = s->h->batch[s->h->layer[layer].batch].stage < ACCOUNT_STAGES;
+
+	if (at_once && in_stock)
+		account_move(&s->h->account, ACCOUNT_WAITING, ACCOUNT_OUTSIDE, amount);
+	holdings_add(s->h, layer, element, amount, at_once && in_stock ? ACCOUNT_OUTSIDE : ACCOUNT_WAITING);
+}
+
+/* Puts an amount, and what the culled would have had of it, on the targets. */
+static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, const int128 *weight, int128 culled, bool at_once)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+	int64_t two[2], *share = mem_array(s->ntargets, sizeof *share);
+	int128 pair[2] = { 0, culled };
+
+	for (size_t i = 0; i < s->ntargets; i++)
+		pair[0] += weight[i];
+	money_share(amount, pair, 2, two);
+	for (size_t k = 0; k < 2; k++) {
+		if (!two[k])
+			continue;
+		money_share(two[k], weight, s->ntargets, share);
+		for (size_t i = 0; i < s->ntargets; i++) {
+			put_share(s, s->target[i].layer, e->element + k * s->book->nelements, share[i], at_once);
+			record(s, entry, s->target[i].base, share[i]);
+		}
+	}
+	free(share);
+}
+
+/* Puts so much of an entry on its pieces; false where it has none. */
+static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, int32_t day)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+	int128 culled = 0, *weight;
+	int64_t mean;
+
+	s->ntargets = 0;
+	find_rows(s, entry, day);
+	for (size_t i = 0; i < s->nrows; i++)
+		add_row_targets(s, &s->row[i], e, day, &culled);
+	if (e->role == COST_BAT)
+		add_bat_targets(s, e->subject);
+	if (!s->ntargets && !culled)
+		return false;
+	s->rest[entry] -= amount;
+	if (!s->ntargets) {
+		account_move(&s->h->account, ACCOUNT_WAITING, ACCOUNT_LOST, amount);
+		s->lost[e->element] += amount;
+		return true;
+	}
+	mean = mean_worth(s);
+	weight = mem_array(s->ntargets, sizeof *weight);
+	for (size_t i = 0; i < s->ntargets; i++)
+		weight[i] = s->target[i].per_piece * s->h->layer[s->target[i].layer].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
+	put_on(s, entry, amount, weight, culled * mean, e->day == day);
+	free(weight);
+	return true;
+}
+
+/* ---- days */
+
+int32_t spread_out_next(const struct spread_out *s)
+{
+	const struct cost_book *c = s->book;
+	int32_t book = s->booked < c->n ? c->entry[s->booked].day : INT32_MAX;
+	int32_t apply = s->applied < c->n ? c->entry[s->order[s->applied]].apply : INT32_MAX;
+
+	return book < apply ? book : apply;
+}
+
+/* What of an entry falls on the days that are gone: of a period that is not over, its part. */
+static int64_t due(const struct cost_entry *e, int32_t today)
+{
+	bool period = e->role & (COST_KILN | COST_PLACE) && e->to > today;
+
+	if (!period)
+		return e->amount;
+	if (e->from > today)
+		return 0;
+	return money_part(e->amount, today - e->from + 1, (int64_t)e->to - e->from + 1);
+}
+
+static void book_entries(struct spread_out *s, int32_t day)
+{
+	const struct cost_book *c = s->book;
+
+	for (; s->booked < c->n && c->entry[s->booked].day <= day; s->booked++) {
+		const struct cost_entry *e = &c->entry[s->booked];
+
+		if (!cost_entry_is_spread(e))
+			continue;
+		account_move(&s->h->account, ACCOUNT_OUTSIDE, ACCOUNT_WAITING, e->amount);
+		s->rest[s->booked] = e->amount;
+	}
+}
+
+void spread_out_day(struct spread_out *s, int32_t day, int32_t today)
+{
+	const struct cost_book *c = s->book;
+
+	book_entries(s, day);
+	for (; s->applied < c->n && c->entry[s->order[s->applied]].apply <= day; s->applied++) {
+		uint32_t entry = s->order[s->applied];
+		int64_t amount = due(&c->entry[entry], today);
+
+		if (cost_entry_is_spread(&c->entry[entry]) && amount)
+			put_amount(s, entry, amount, day);
+	}
+}
+
+void spread_out_rest(struct spread_out *s, int32_t today)
+{
+	for (uint32_t i = 0; i < s->book->n; i++) {
+		const struct cost_entry *e = &s->book->entry[i];
+
+		if (cost_entry_is_spread(e) && e->apply < today && s->rest[i] == e->amount && e->amount)
+			put_amount(s, i, e->amount, today);
+	}
+}

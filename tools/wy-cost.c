@@ -1,0 +1,137 @@
+/* wy-cost - what a usable blade cost, and what the stock is worth; wy-cost(1). */
+#include "cli/tool_book.h"
+#include "cost/cost_view.h"
+#include "cost/costing.h"
+#include "stock/provenance.h"
+
+/* ---- options */
+
+static const char *by_text, *lines_of;
+static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
+static bool want_stock, want_kinds;
+static int method;
+
+static const char *const method_words[] = { "fifo", "mean", NULL };
+
+static struct cost_ask ask;
+
+static const struct opt options[] = {
+	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of tree, parcel, supplier, lot, charge, month, type, grade, stage, form, place, with commas"),
+	OPT_FLAG(0, "stock", &want_stock, "the value of the stock on the day, by stage of the work"),
+	OPT_DAY(0, "since", &since_day, "the account of the stock since that day: opening, in, out, lost, closing"),
+	OPT_FLAG(0, "kinds", &want_kinds, "by kind of cost, what was spent and where it is now"),
+	OPT_TEXT(0, "lines-of", &lines_of, "ID", "the lines of the book that made the cost of a tree, parcel, supplier, lot, charge, place, bat or order"),
+	OPT_WORD(0, "method", &method, method_words, "which cost leaves a batch first: first-in, first-out, or the weighted mean"),
+	OPT_FLAG(0, "by-sales", &ask.by_sales, "divide joint costs by what each grade was sold for, not by the house's worth"),
+	OPT_DAY(0, "from", &from_day, "only blades that were graded on this day or later"),
+	OPT_DAY(0, "to", &to_day, "only blades that were graded on this day or before"),
+	OPT_PART(tool_answer_options),
+	OPT_END
+};
+
+static const struct opt_page page = {
+	.name = "wy-cost",
+	.purpose = "what a usable blade cost, and what the stock is worth",
+	.usage = "[--by KEYS] [options] [FILE...]\n--stock [--by KEYS] [options] [FILE...]\n--since DATE [options] [FILE...]\n"
+		"--kinds [options] [FILE...]\n--lines-of ID [options] [FILE...]",
+	.options = options,
+	.exits = BOOK_STOCK_EXITS("nothing to show, a rate is missing"),
+	.example = "wy-cost --by supplier,grade book.wy\nthe cost of a usable blade by supplier and grade",
+};
+
+static void choose(void)
+{
+	const char *other = want_kinds ? "--kinds" : lines_of ? "--lines-of" : since_day.text ? "--since" : NULL;
+
+	if (want_stock + want_kinds + (lines_of != NULL) + (since_day.text != NULL) > 1)
+		tool_misused("--stock, --since, --kinds and --lines-of give different tables; give only one of them");
+	if (by_text && other)
+		tool_misused("--by cannot be used with %s; its rows are fixed", other);
+	if ((from_day.text || to_day.text) && (other || want_stock))
+		tool_misused("--from and --to choose blades and cannot be used with %s", other ? other : "--stock");
+	ask.nby = tool_words("--by", by_text ? by_text : want_stock ? "stage" : "", cost_by_words, ask.by);
+	book_period(&from_day, &to_day, &ask.from, &ask.to);
+	ask.mean = method == 1;
+}
+
+/* ---- the answer */
+
+static struct book book;
+static struct stock stock;
+static struct provenance origins;
+static struct costing costing;
+
+static void take_line(void *context, const struct line *l)
+{
+	(void)context;
+	provenance_add(&origins, l);
+	costing_add(&costing, l);
+}
+
+/* Each price that cannot be had in the works' currency; false where there is none. */
+static bool tell_wrong(void)
+{
+	for (size_t i = 0; i < costing.book.nwrong; i++) {
+		const struct cost_entry *e = &costing.book.entry[costing.book.wrong[i].entry];
+		struct buf text = BUF_INIT;
+
+		if (cost_book_say_wrong(&costing.book, i, &text))
+			fprintf(stderr, "%s:%llu:%u: error: %s\n", tool_path_name(book.path[e->file]), (unsigned long long)e->line, e->col, buf_cstr(&text));
+		buf_release(&text);
+	}
+	return costing.book.nwrong > 0;
+}
+
+static void view(struct table *t)
+{
+	if (want_stock)
+		cost_view_stock(&costing, t);
+	else if (since_day.text)
+		cost_view_account(&costing, t);
+	else if (want_kinds)
+		cost_view_kinds(&costing, t);
+	else if (lines_of)
+		cost_view_lines(&costing, slice_of(lines_of), book.path, t);
+	else
+		cost_view_blades(&costing, t);
+}
+
+static int answer(int status)
+{
+	struct table t;
+
+	costing_read(&costing);
+	if (tell_wrong())
+		return TOOL_NO;
+	stock_run(&stock, ask.today, costing_flow, &costing);
+	costing_end(&costing, &origins);
+	if (book_stock_tell(&book, &stock))
+		status = TOOL_NO;
+	view(&t);
+	if (!table_rows(&t))
+		status = TOOL_NO;
+	tool_print_table(&t);
+	table_release(&t);
+	return status;
+}
+
+int main(int argc, char **argv)
+{
+	int status;
+
+	tool_start(&page, argc, argv);
+	choose();
+	book_start(&book, 0);
+	book_stock_init(&book, &stock);
+	ask.today = book_today(&book);
+	ask.since = book_since(&since_day, ask.today);
+	provenance_init(&origins, &stock.ids);
+	costing_init(&costing, &ask, book.house, &stock);
+	status = book_stock_read(&book, &stock, ask.today, take_line, NULL);
+	provenance_end(&origins);
+	status = answer(status);
+	costing_release(&costing);
+	provenance_release(&origins);
+	stock_release(&stock);
+	return tool_finish(status);
+}
