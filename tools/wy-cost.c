@@ -1,14 +1,18 @@
 /* wy-cost - what a usable blade cost, and what the stock is worth; wy-cost(1). */
 #include "cli/tool_book.h"
+#include "cost/charge_costs.h"
 #include "cost/cost_view.h"
 #include "cost/costing.h"
+#include "dry/charge_stock.h"
+#include "dry/charges.h"
+#include "house/house_open.h"
 #include "stock/provenance.h"
 
 /* ---- options */
 
 static const char *by_text, *lines_of;
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
-static bool want_stock, want_kinds;
+static bool want_stock, want_kinds, want_charges;
 static int method;
 
 static const char *const method_words[] = { "fifo", "mean", NULL };
@@ -20,6 +24,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "stock", &want_stock, "the value of the stock on the day, by stage of the work"),
 	OPT_DAY(0, "since", &since_day, "the account of the stock since that day: opening, in, out, lost, closing"),
 	OPT_FLAG(0, "kinds", &want_kinds, "by kind of cost, what was spent and where it is now"),
+	OPT_FLAG(0, "charges", &want_charges, "by charge, the days, the load, and cost and energy of a piece and of a point of moisture"),
 	OPT_TEXT(0, "lines-of", &lines_of, "ID", "the lines of the book that made the cost of a tree, parcel, supplier, lot, charge, place, bat or order"),
 	OPT_WORD(0, "method", &method, method_words, "which cost leaves a batch first: first-in, first-out, or the weighted mean"),
 	OPT_FLAG(0, "by-sales", &ask.by_sales, "divide joint costs by what each grade was sold for, not by the house's worth"),
@@ -33,7 +38,7 @@ static const struct opt_page page = {
 	.name = "wy-cost",
 	.purpose = "what a usable blade cost, and what the stock is worth",
 	.usage = "[--by KEYS] [options] [FILE...]\n--stock [--by KEYS] [options] [FILE...]\n--since DATE [options] [FILE...]\n"
-		"--kinds [options] [FILE...]\n--lines-of ID [options] [FILE...]",
+		"--kinds [options] [FILE...]\n--charges [options] [FILE...]\n--lines-of ID [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing to show, a rate is missing"),
 	.example = "wy-cost --by supplier,grade book.wy\nthe cost of a usable blade by supplier and grade",
@@ -41,10 +46,10 @@ static const struct opt_page page = {
 
 static void choose(void)
 {
-	const char *other = want_kinds ? "--kinds" : lines_of ? "--lines-of" : since_day.text ? "--since" : NULL;
+	const char *other = want_kinds ? "--kinds" : want_charges ? "--charges" : lines_of ? "--lines-of" : since_day.text ? "--since" : NULL;
 
-	if (want_stock + want_kinds + (lines_of != NULL) + (since_day.text != NULL) > 1)
-		tool_misused("--stock, --since, --kinds and --lines-of give different tables; give only one of them");
+	if (want_stock + want_kinds + want_charges + (lines_of != NULL) + (since_day.text != NULL) > 1)
+		tool_misused("--stock, --since, --kinds, --charges and --lines-of give different tables; give only one of them");
 	if (by_text && other)
 		tool_misused("--by cannot be used with %s; its rows are fixed", other);
 	if ((from_day.text || to_day.text) && (other || want_stock))
@@ -60,12 +65,63 @@ static struct book book;
 static struct stock stock;
 static struct provenance origins;
 static struct costing costing;
+static struct house *no_house;     /* an empty one, where there is none */
+static struct charges drying;      /* with --charges: what the probes read */
+static struct charge_costs charge_costs;
+static struct charge_stock held;
 
 static void take_line(void *context, const struct line *l)
 {
+	int64_t utc_s;
+
 	(void)context;
 	provenance_add(&origins, l);
 	costing_add(&costing, l);
+	if (!want_charges)
+		return;
+	book_instant(&book, &l->stamp, &utc_s);
+	charges_add(&drying, l, utc_s);
+}
+
+static void take_flow(void *context, const struct stock_flow *flow)
+{
+	costing_flow(context, flow);
+	if (!want_charges)
+		return;
+	charge_costs_flow(&charge_costs, flow);
+	charge_stock_flow(&held, flow);
+}
+
+/* By how many points the probes of a charge came down, in the mean; below 0: no probe was read twice. */
+static double points_of(const struct dry_case *c)
+{
+	double sum = 0;
+	size_t n = 0;
+
+	for (size_t i = 0; i < c->charge.nprobes; i++) {
+		const struct dry_probe *p = &c->probe[i];
+
+		if (c->place[i].source != DRY_PROBE || p->n < 2)
+			continue;
+		sum += p->reading[0].mc - p->reading[p->n - 1].mc;
+		n++;
+	}
+	return n && sum > 0 ? sum / (double)n : -1;
+}
+
+static void run(void)
+{
+	if (want_charges) {
+		charge_costs_init(&charge_costs, &costing.book, stock.ids.n);
+		charge_stock_init(&held, &drying, &stock);
+	}
+	stock_run(&stock, ask.today, take_flow, &costing);
+	costing_end(&costing, &origins);
+	if (!want_charges)
+		return;
+	charge_stock_end(&held);
+	for (size_t i = 0; i < drying.n; i++)
+		charge_costs_points(&charge_costs, intern_find(&stock.ids, drying.cases[i].id), points_of(&drying.cases[i]));
 }
 
 /* Each price that cannot be had in the works' currency; false where there is none. */
@@ -90,6 +146,8 @@ static void view(struct table *t)
 		cost_view_account(&costing, t);
 	else if (want_kinds)
 		cost_view_kinds(&costing, t);
+	else if (want_charges)
+		cost_view_charges(&costing, &charge_costs, t);
 	else if (lines_of)
 		cost_view_lines(&costing, slice_of(lines_of), book.path, t);
 	else
@@ -103,8 +161,7 @@ static int answer(int status)
 	costing_read(&costing);
 	if (tell_wrong())
 		return TOOL_NO;
-	stock_run(&stock, ask.today, costing_flow, &costing);
-	costing_end(&costing, &origins);
+	run();
 	if (book_stock_tell(&book, &stock))
 		status = TOOL_NO;
 	view(&t);
@@ -127,9 +184,16 @@ int main(int argc, char **argv)
 	ask.since = book_since(&since_day, ask.today);
 	provenance_init(&origins, &stock.ids);
 	costing_init(&costing, &ask, book.house, &stock);
+	no_house = book.house ? NULL : house_read(SLICE(""), NULL, NULL);
+	if (want_charges)
+		charges_init(&drying, book.house ? book.house : no_house, book.zone);
 	status = book_stock_read(&book, &stock, ask.today, take_line, NULL);
 	provenance_end(&origins);
 	status = answer(status);
+	if (want_charges) {
+		charge_costs_release(&charge_costs);
+		charges_release(&drying);
+	}
 	costing_release(&costing);
 	provenance_release(&origins);
 	stock_release(&stock);

@@ -9,13 +9,13 @@
 
 const char *const cost_use_words[] = { "timber", "handles", "drying", "other", NULL };
 
-enum { YEAR = 365 };
+enum { YEAR = 365, PERIOD_MOST = 100 * 366 };
 
 /* What the book says of a word. */
 struct cost_word {
 	unsigned role;
 	uint32_t kiln, parcel;     /* of a charge, of a tree */
-	int32_t born, out;         /* the last day on which pieces of a lot came in, of a charge came out; INT32_MIN */
+	int32_t born, found, out;  /* the last day on which pieces of a lot came in, were found, of a charge came out; INT32_MIN */
 	uint32_t window;           /* its first entry: index + 1 */
 	uint32_t first, next;      /* of a kiln or a parcel its first charge or tree; the next of these */
 	uint32_t clefts;           /* of a tree: index + 1 */
@@ -63,7 +63,7 @@ static struct cost_word *word_of(struct cost_book *c, uint32_t id)
 
 	c->word = mem_grow(c->word, &c->words_cap, id + 1u, sizeof *c->word);
 	for (size_t i = had; i < c->words_cap; i++)
-		c->word[i] = (struct cost_word){ .born = INT32_MIN, .out = INT32_MIN };
+		c->word[i] = (struct cost_word){ .born = INT32_MIN, .found = INT32_MIN, .out = INT32_MIN };
 	return &c->word[id];
 }
 
@@ -118,6 +118,14 @@ static void mark_born(struct cost_book *c, const struct line *l, bool handles)
 	lot->born = l->stamp.day > lot->born ? l->stamp.day : lot->born;
 }
 
+/* Pieces that a tally finds of a lot that came in otherwise do not make its costs wait. */
+static void mark_found(struct cost_book *c, const struct line *l, bool handles)
+{
+	struct cost_word *lot = word_of(c, mark(c, l->subject, COST_LOT | (handles ? COST_HANDLES : 0u)));
+
+	lot->found = l->stamp.day > lot->found ? l->stamp.day : lot->found;
+}
+
 static void mark_tree(struct cost_book *c, const struct line *l)
 {
 	uint32_t parcel = mark(c, line_word(l, FIELD_PARCEL), COST_PARCEL), tree = mark(c, l->subject, COST_TREE);
@@ -170,7 +178,7 @@ static void mark_words(struct cost_book *c, const struct line *l)
 		break;
 	case EVENT_TALLY:
 		if (line_sum(l, FIELD_FOUND))
-			mark_born(c, l, handles);
+			mark_found(c, l, handles);
 		break;
 	case EVENT_POOL:
 		mark(c, l->subject, COST_LOT | COST_POOL);
@@ -201,6 +209,7 @@ static void set_window(struct cost_entry *e, const struct line *l)
 
 	e->from = e->day - (YEAR - 1);
 	e->to = e->day;
+	e->has_over = over != NULL;
 	if (!over)
 		return;
 	e->from = (int32_t)over->v.fix;
@@ -364,7 +373,7 @@ static int32_t ready_of(const struct cost_book *c, const struct cost_entry *e, i
 		return born_of_parcel(c, e->subject);
 	case COST_LOT:
 	case COST_BAT:
-		return w->born;
+		return w->born == INT32_MIN ? w->found : w->born;
 	case COST_CHARGE:
 		return w->out == INT32_MIN ? today : w->out;
 	case COST_KILN:
@@ -404,7 +413,7 @@ static bool has_window(const struct cost_entry *e)
 	return e->role & (COST_CHARGE | COST_KILN | COST_PLACE) && cost_entry_is_spread(e);
 }
 
-static void settle(struct cost_book *c, int32_t today)
+static void settle(struct cost_book *c)
 {
 	for (size_t i = 0; i < c->n; i++) {
 		struct cost_entry *e = &c->entry[i];
@@ -412,8 +421,13 @@ static void settle(struct cost_book *c, int32_t today)
 		e->role = role_of(c, e->subject);
 		e->spread = spread_of(c, e);
 		e->element = element_of(c, e);
-		set_apply(c, e, today);
+		e->whole_from = e->from;
+		e->whole_to = e->to;
 	}
+}
+
+static void link_windows(struct cost_book *c)
+{
 	for (size_t i = c->n; i-- > 0;) {
 		struct cost_entry *e = &c->entry[i];
 
@@ -421,6 +435,66 @@ static void settle(struct cost_book *c, int32_t today)
 			continue;
 		e->next_window = c->word[e->subject].window;
 		c->word[e->subject].window = (uint32_t)i + 1;
+	}
+}
+
+/* The entries of one line, which follow each other. */
+static void link_parts(struct cost_book *c)
+{
+	for (size_t i = 0, k; i < c->n; i = k) {
+		for (k = i; k < c->n && c->entry[k].file == c->entry[i].file && c->entry[k].line == c->entry[i].line; k++)
+			;
+		for (size_t m = i; m < k; m++) {
+			c->entry[m].first_part = (uint32_t)i;
+			c->entry[m].nparts = (uint32_t)(k - i);
+		}
+	}
+}
+
+/* ---- periods */
+
+/* The last day of the month that a day is in. */
+static int32_t month_end(int32_t day)
+{
+	int year, month, date;
+
+	day_split(day, &year, &month, &date);
+	return day + month_length(year, month) - date;
+}
+
+/* Cuts an entry at the ends of the months of its period. */
+static void cut_entry(struct cost_book *c, size_t at)
+{
+	struct cost_entry whole = c->entry[at];
+	int64_t done = 0, days = (int64_t)whole.to - whole.from + 1;
+
+	for (int32_t from = whole.from, to; from <= whole.to; from = to + 1) {
+		struct cost_entry part = whole;
+
+		to = month_end(from);
+		to = to > whole.to ? whole.to : to;
+		part.from = from;
+		part.to = to;
+		part.amount = money_part(whole.amount, (int64_t)to - whole.from + 1, days) - done;
+		done += part.amount;
+		part.energy = whole.energy < 0 ? -1 : money_part(whole.energy, (int64_t)to - from + 1, days);
+		c->entry = mem_grow(c->entry, &c->cap, c->n + 1, sizeof *c->entry);
+		if (from == whole.from)
+			c->entry[at] = part;
+		else
+			c->entry[c->n++] = part;
+	}
+}
+
+static void cut_periods(struct cost_book *c)
+{
+	size_t n = c->n;
+
+	for (size_t i = 0; i < n; i++) {
+		const struct cost_entry *e = &c->entry[i];
+
+		if (e->has_over && e->role & (COST_KILN | COST_PLACE) && cost_entry_is_spread(e) && e->to > month_end(e->from) && e->to - e->from < PERIOD_MOST)
+			cut_entry(c, i);
 	}
 }
 
@@ -504,26 +578,40 @@ static int by_content(const void *a, const void *b)
 	if (order)
 		return order;
 	BY(paid);
-	BY(from);
-	BY(to);
+	BY(whole_from);
+	BY(whole_to);
 	BY(file);
 	BY(line);
+	BY(from);
 #undef BY
 	return 0;
 }
 
-void cost_book_end(struct cost_book *c, int32_t today)
+static void sort_entries(struct cost_book *c)
 {
 	if (c->n)
 		qsort(c->entry, c->n, sizeof *c->entry, by_content);
+}
+
+void cost_book_end(struct cost_book *c, int32_t today)
+{
 	word_of(c, c->ids->n);
 	mark_places(c);
 	link_words(c);
+	settle(c);
+	sort_entries(c);
 	find_own(c);
 	c->places = c->own < 0 ? 2 : vocab_currency_places(c->own);
-	settle(c, today);
 	for (size_t i = 0; i < c->n && c->own >= 0; i++)
 		convert(c, i);
+	if (c->nwrong)
+		return;
+	cut_periods(c);
+	sort_entries(c);
+	link_windows(c);
+	link_parts(c);
+	for (size_t i = 0; i < c->n; i++)
+		set_apply(c, &c->entry[i], today);
 	if (c->by_sales)
 		set_sales(c);
 }

@@ -9,7 +9,8 @@
  * kiln, a place, a bat or an order. How it is spread is said by the house file for its kind. A price without a
  * kind has the kind `timber`, or `handle` for a lot of handles; what the house says of these counts. Without
  * that, timber and what a supplier gave back are spread by worth, and every other kind by piece. What is for an
- * order is a cost of selling, which no piece carries.
+ * order is a cost of selling, which no piece carries. The cost of a kiln or a place over a period of several
+ * calendar months is an entry for each month, by days.
  *
  * An element is a kind of cost for one use: so much of the timber, of the drying. Amounts on pieces are kept
  * by element, twice: as spent on the pieces themselves, and as taken over from pieces that were culled.
@@ -54,6 +55,9 @@ struct cost_entry {
 	int64_t rate;              /* 1e-8, or 0 */
 	int64_t energy;            /* 0.0001 kWh, or -1 */
 	int32_t from, to;          /* of over=; else the days whose pieces it is for */
+	bool has_over;
+	int32_t whole_from, whole_to; /* of the line: a period of several months is an entry for each of them */
+	uint32_t first_part, nparts; /* the entries of the line, by index */
 	int spread;                /* HOUSE_COST_SPREAD_... */
 	unsigned role;             /* one of the above, or 0: the book does not know the subject */
 	uint32_t element;          /* index */

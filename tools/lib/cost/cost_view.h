@@ -8,6 +8,7 @@
 
 #include "base/text.h"
 
+struct charge_costs;
 struct costing;
 struct table;
 
@@ -22,6 +23,9 @@ void cost_view_account(const struct costing *c, struct table *t);
 
 /* By kind of cost: what was spent, and where it is now. */
 void cost_view_kinds(const struct costing *c, struct table *t);
+
+/* By charge: days, load against capacity, cost and energy of a piece and of a point of moisture removed. */
+void cost_view_charges(const struct costing *c, const struct charge_costs *charges, struct table *t);
 
 /*
  * The lines that made the figure of a tree, a parcel, a supplier, a lot, a charge, a kiln, a place, a bat or an

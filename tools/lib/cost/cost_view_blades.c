@@ -43,11 +43,11 @@ static void say_period(const struct costing *c, struct buf *text)
 static void add_name(const struct costing *c, const struct cost_row *row, struct buf *text)
 {
 	for (size_t i = 0; i < c->ask->nby; i++) {
-		buf_str(text, i ? " " : "");
-		if (row->key[i].n)
+		buf_printf(text, "%s%s%s", i ? ", " : "", row->key[i].n ? "" : "no ", cost_by_words[c->ask->by[i]]);
+		if (row->key[i].n) {
+			buf_char(text, ' ');
 			buf_add(text, row->key[i]);
-		else
-			buf_printf(text, "no %s", cost_by_words[c->ask->by[i]]);
+		}
 	}
 }
 
@@ -68,13 +68,13 @@ static void say_ends(const struct costing *c, const struct cost_rows *r, struct 
 		return;
 	buf_str(text, " The dearest are those of ");
 	add_name(c, most, text);
-	buf_str(text, ", ");
+	buf_str(text, " (");
 	cost_book_money(&c->book, each(most), text);
-	buf_str(text, " each; the cheapest those of ");
+	buf_str(text, "), the cheapest those of ");
 	add_name(c, least, text);
-	buf_str(text, ", ");
+	buf_str(text, " (");
 	cost_book_money(&c->book, each(least), text);
-	buf_char(text, '.');
+	buf_str(text, ").");
 }
 
 static void say_blades(const struct costing *c, const struct cost_rows *r, struct table *t)
@@ -97,30 +97,39 @@ static void say_blades(const struct costing *c, const struct cost_rows *r, struc
 	buf_release(&text);
 }
 
+/* The cells that the keys take, as ids commonly are, and those of a figure. */
+enum { KEY_CELLS = 9, FIGURE_CELLS = 8 };
+
+static void add_shares(struct table *t, size_t room)
+{
+	static const struct { const char *name, *heading; size_t rank; } SHARE[] = { { "timber_share", "timber", 2 }, { "drying_share", "drying", 3 },
+		{ "other_share", "other", 6 }, { "losses_share", "losses", 4 } };
+
+	for (size_t i = 0; i < sizeof SHARE / sizeof *SHARE; i++) {
+		table_add_column(t, SHARE[i].name, TABLE_REAL, TABLE_PERCENT);
+		table_heading(t, stock_say_heading(SHARE[i].heading, SHARE[i].rank, room));
+	}
+}
+
 static void start_blades(const struct costing *c, struct table *t)
 {
+	size_t room = stock_say_room(c->ask->nby * KEY_CELLS, FIGURE_CELLS);
+
 	table_init(t, NULL, 0);
 	table_add_column(t, "as_of", TABLE_DATE, 0);
 	cost_view_keys(c, t);
 	table_add_column(t, "blades", TABLE_INT, 0);
-	table_heading(t, "blades");
+	table_heading(t, stock_say_heading("blades", 1, room));
 	table_add_column(t, "currency", TABLE_TEXT, 0);
 	cost_view_column(c, t, "each", "each");
-	cost_view_column(c, t, "cost", "in all");
+	cost_view_column(c, t, "cost", stock_say_heading("in all", 5, room));
 	cost_view_column(c, t, "timber", NULL);
 	cost_view_column(c, t, "drying", NULL);
 	cost_view_column(c, t, "other", NULL);
 	cost_view_column(c, t, "losses", NULL);
-	table_add_column(t, "timber_share", TABLE_REAL, TABLE_PERCENT);
-	table_heading(t, "timber");
-	table_add_column(t, "drying_share", TABLE_REAL, TABLE_PERCENT);
-	table_heading(t, "drying");
-	table_add_column(t, "other_share", TABLE_REAL, TABLE_PERCENT);
-	table_heading(t, "other");
-	table_add_column(t, "losses_share", TABLE_REAL, TABLE_PERCENT);
-	table_heading(t, "losses");
+	add_shares(t, room);
 	table_add_column(t, "shared", TABLE_INT, 0);
-	table_add_column(t, "without_cost", TABLE_INT, 0);
+	table_add_column(t, "without_price", TABLE_INT, 0);
 }
 
 static void put_share(struct table *t, int64_t part, int64_t sum)
@@ -181,8 +190,9 @@ void cost_view_blades(const struct costing *c, struct table *t)
 	cost_rows_init(&r, c, COST_OF_BLADES);
 	start_blades(c, t);
 	for (size_t i = 0; i < r.n; i++)
-		put_blades(c, t, &r.row[i], &r.row[i]);
-	if (r.n && c->ask->nby)
+		if (r.row[i].n)
+			put_blades(c, t, &r.row[i], &r.row[i]);
+	if (r.all.n && c->ask->nby)
 		put_blades(c, t, NULL, &r.all);
 	say_blades(c, &r, t);
 	note_blades(c, &r, t);

@@ -15,6 +15,7 @@ struct lines_of {
 	const struct costing *c;
 	uint32_t id;
 	bool *cohort;              /* whether a cohort's pieces are of it */
+	bool *lot;                 /* of a bat or a pool, by id: whether it has pieces of the lot */
 	bool bat, shared;          /* a bat; it or a pool, whose pieces only share what is on their lots */
 	int64_t *here;             /* by entry: how much of it is on these pieces */
 	bool *has;                 /* by entry: whether it is one of the lines */
@@ -44,6 +45,16 @@ static void mark_bat(struct lines_of *l)
 		}
 }
 
+/* What a lot cost went on pieces that were dried only later. */
+static bool has_record(const struct lines_of *l, const struct spread_record *r)
+{
+	const struct cost_entry *e = &l->c->book.entry[r->entry];
+
+	if (l->cohort[r->base] || e->subject == l->id)
+		return true;
+	return l->shared && e->role & (COST_TREE | COST_PARCEL | COST_LOT | COST_POOL) && l->lot[l->c->holdings.cohort[r->base].key.lot];
+}
+
 static void find_lines(struct lines_of *l)
 {
 	const struct costing *c = l->c;
@@ -51,6 +62,7 @@ static void find_lines(struct lines_of *l)
 	size_t ncohorts = h->cohort_ids.n;
 
 	l->cohort = mem_zeroed(ncohorts, sizeof *l->cohort);
+	l->lot = mem_zeroed(h->nids, sizeof *l->lot);
 	l->here = mem_zeroed(c->book.n, sizeof *l->here);
 	l->has = mem_zeroed(c->book.n, sizeof *l->has);
 	mark_bat(l);
@@ -58,10 +70,13 @@ static void find_lines(struct lines_of *l)
 	for (size_t i = 0; !l->bat && i + 1 < ncohorts; i++)
 		if (is_of(l, h->cohort[i].key))
 			l->cohort[h->cohort[i].base] = true;
+	for (size_t i = 0; i + 1 < ncohorts; i++)
+		if (l->cohort[i])
+			l->lot[h->cohort[i].key.lot] = true;
 	for (size_t i = 0; i < c->out.nrecords; i++) {
 		const struct spread_record *r = &c->out.record[i];
 
-		if (!l->cohort[r->base] && c->book.entry[r->entry].subject != l->id)
+		if (!has_record(l, r))
 			continue;
 		l->has[r->entry] = true;
 		l->here[r->entry] += r->amount;
@@ -72,10 +87,11 @@ static void find_lines(struct lines_of *l)
 
 /* ---- the table */
 
-static void start_table(const struct costing *c, struct table *t)
+static void start_table(const struct costing *c, bool shared, struct table *t)
 {
 	table_init(t, NULL, 0);
 	table_add_column(t, "as_of", TABLE_DATE, 0);
+	table_add_column(t, "file", TABLE_TEXT, 0);
 	table_add_column(t, "line", TABLE_TEXT, 0);
 	table_heading(t, "line");
 	table_add_column(t, "date", TABLE_DATE, 0);
@@ -90,10 +106,10 @@ static void start_table(const struct costing *c, struct table *t)
 	table_add_column(t, "rate", TABLE_TEXT, 0);
 	table_add_column(t, "rate_day", TABLE_DATE, 0);
 	table_add_column(t, "rate_age_days", TABLE_INT, 0);
-	table_heading(t, "rate, days old");
+	table_heading(t, "rate's days");
 	table_add_column(t, "currency", TABLE_TEXT, 0);
-	cost_view_column(c, t, "cost", "cost");
-	cost_view_column(c, t, "here", "of it here");
+	cost_view_column(c, t, "cost", shared ? "cost" : NULL);
+	cost_view_column(c, t, "here", shared ? NULL : "here");
 	cost_view_column(c, t, "waiting", NULL);
 }
 
@@ -124,19 +140,32 @@ static void put_rate(const struct costing *c, const struct cost_entry *e, struct
 	buf_release(&text);
 }
 
+/* The file as it was named; and its last part with the number of the line. */
 static void put_place(const struct cost_entry *e, const char *path, struct table *t)
 {
 	struct buf text = BUF_INIT;
+	const char *name = path;
 
-	buf_printf(&text, "%s:%llu", path, (unsigned long long)e->line);
+	for (const char *p = path; *p; p++)
+		name = *p == '/' && p[1] ? p + 1 : name;
+	buf_printf(&text, "%s:%llu", name, (unsigned long long)e->line);
+	table_cstr(t, path);
 	table_text(t, buf_slice(&text));
 	buf_release(&text);
 }
 
+/* All entries of the line, of which the i-th is the first. */
 static void put_line(const struct lines_of *l, size_t i, const char *const *path, struct table *t)
 {
 	const struct costing *c = l->c;
 	const struct cost_entry *e = &c->book.entry[i];
+	int64_t amount = 0, here = 0, rest = 0;
+
+	for (size_t k = i; k < i + e->nparts; k++) {
+		amount += c->book.entry[k].amount;
+		here += l->here[k];
+		rest += c->out.rest[k];
+	}
 
 	stock_cell_day(t, c->ask->today);
 	put_place(e, path[e->file], t);
@@ -147,12 +176,12 @@ static void put_line(const struct lines_of *l, size_t i, const char *const *path
 	put_paid(e, t);
 	put_rate(c, e, t);
 	cost_view_currency(c, t);
-	cost_view_money(c, t, e->amount);
+	cost_view_money(c, t, amount);
 	if (l->shared && e->subject != l->id)
 		table_absent(t);
 	else
-		cost_view_money(c, t, l->here[i]);
-	cost_view_money(c, t, c->out.rest[i]);
+		cost_view_money(c, t, here);
+	cost_view_money(c, t, rest);
 }
 
 /* ---- the finding */
@@ -210,25 +239,40 @@ static void say_lines(const struct lines_of *l, struct slice id, int64_t n, int6
 	buf_release(&text);
 }
 
+static bool has_rate(const struct lines_of *l)
+{
+	for (size_t i = 0; i < l->c->book.n; i++)
+		if (l->has[i] && l->c->book.entry[i].rate)
+			return true;
+	return false;
+}
+
 void cost_view_lines(const struct costing *c, struct slice id, const char *const *path, struct table *t)
 {
 	struct lines_of l = { .c = c, .id = intern_find(&c->stock->ids, id) };
 	int64_t n = 0, here = 0;
 
-	start_table(c, t);
 	if (l.id)
 		find_lines(&l);
-	for (size_t i = 0; l.id && i < c->book.n; i++) {
-		if (!l.has[i])
-			continue;
-		put_line(&l, i, path, t);
-		n++;
-		here += l.here[i];
+	start_table(c, l.shared, t);
+	for (size_t i = 0; l.id && i < c->book.n; i += c->book.entry[i].nparts) {
+		bool has = false;
+
+		for (size_t k = i; k < i + c->book.entry[i].nparts; k++) {
+			has |= l.has[k];
+			here += l.here[k];
+		}
+		if (has)
+			put_line(&l, i, path, t);
+		n += has;
 	}
 	say_lines(&l, id, n, here, t);
-	if (n)
-		table_note(t, SLICE("of it here: what of the line was put on these pieces; what they took over from culled pieces later is not in it"));
+	if (n && !l.shared)
+		table_note(t, SLICE("here: what of the line was put on these pieces; what they took over from culled pieces later is not in it"));
+	if (n && has_rate(&l))
+		table_note(t, SLICE("rate's days: how old the exchange rate was"));
 	free(l.cohort);
+	free(l.lot);
 	free(l.here);
 	free(l.has);
 }

@@ -154,18 +154,25 @@ static int by_base(const void *a, const void *b)
 	return (x->base > y->base) - (x->base < y->base);
 }
 
-/* The stays of an entry up to a day, one for each cohort; the caller frees them. */
-static struct stay_list stays_of(const struct spread_out *s, uint32_t entry, int32_t day)
+static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, struct stay_list *l)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
+
+	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
+		list_stay(l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
+	list_there(s, e, e->subject, day, l);
+	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
+		list_there(s, e, id, day, l);
+}
+
+/* The stays of some entries up to a day, one for each cohort; the caller frees them. */
+static struct stay_list stays_of(const struct spread_out *s, uint32_t first, uint32_t n, int32_t day)
+{
 	struct stay_list l = { NULL, 0, 0 };
 	size_t kept = 0;
 
-	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
-		list_stay(&l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
-	list_there(s, e, e->subject, day, &l);
-	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
-		list_there(s, e, id, day, &l);
+	for (uint32_t i = first; i < first + n; i++)
+		list_entry(s, i, day, &l);
 	if (l.n)
 		qsort(l.stay, l.n, sizeof *l.stay, by_base);
 	for (size_t i = 0; i < l.n; i++)
@@ -274,10 +281,9 @@ static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const
 }
 
 /* By the pieces that were there, or by how long they were. */
-static void add_stay_rows(struct spread_out *s, uint32_t entry, int32_t day)
+static void add_stay_rows(struct spread_out *s, const struct cost_entry *e, uint32_t first, uint32_t n, int32_t day)
 {
-	const struct cost_entry *e = &s->book->entry[entry];
-	struct stay_list l = stays_of(s, entry, day);
+	struct stay_list l = stays_of(s, first, n, day);
 	struct named_stay *named = mem_array(l.n, sizeof *named);
 	bool days = false;
 
@@ -295,7 +301,7 @@ static void add_stay_rows(struct spread_out *s, uint32_t entry, int32_t day)
 	free(l.stay);
 }
 
-static void find_rows(struct spread_out *s, uint32_t entry, int32_t day)
+static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t day)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
 
@@ -314,7 +320,7 @@ static void find_rows(struct spread_out *s, uint32_t entry, int32_t day)
 	case COST_CHARGE:
 	case COST_KILN:
 	case COST_PLACE:
-		add_stay_rows(s, entry, day);
+		add_stay_rows(s, e, whole ? e->first_part : entry, whole ? e->nparts : 1, day);
 		break;
 	}
 }
@@ -418,15 +424,15 @@ static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, const i
 	free(share);
 }
 
-/* Puts so much of an entry on its pieces; false where it has none. */
-static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, int32_t day)
+/* Puts so much of an entry on its pieces, or on those of its line's whole period; false where it has none. */
+static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, bool whole, int32_t day)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
 	int128 culled = 0, *weight;
 	int64_t mean;
 
 	s->ntargets = 0;
-	find_rows(s, entry, day);
+	find_rows(s, entry, whole, day);
 	for (size_t i = 0; i < s->nrows; i++)
 		add_row_targets(s, &s->row[i], e, day, &culled);
 	if (e->role == COST_BAT)
@@ -485,6 +491,18 @@ static void book_entries(struct spread_out *s, int32_t day)
 	}
 }
 
+/* The period of a line is over: months in which nothing was there go on the pieces of the others. */
+static void put_idle(struct spread_out *s, uint32_t entry, int32_t day)
+{
+	const struct cost_entry *e = &s->book->entry[entry];
+
+	if (entry != e->first_part + e->nparts - 1)
+		return;
+	for (uint32_t i = e->first_part; i <= entry; i++)
+		if (s->rest[i])
+			put_amount(s, i, s->rest[i], true, day);
+}
+
 void spread_out_day(struct spread_out *s, int32_t day, int32_t today)
 {
 	const struct cost_book *c = s->book;
@@ -495,7 +513,9 @@ void spread_out_day(struct spread_out *s, int32_t day, int32_t today)
 		int64_t amount = due(&c->entry[entry], today);
 
 		if (cost_entry_is_spread(&c->entry[entry]) && amount)
-			put_amount(s, entry, amount, day);
+			put_amount(s, entry, amount, false, day);
+		if (c->entry[entry].nparts > 1 && c->entry[entry].to <= today)
+			put_idle(s, entry, day);
 	}
 }
 
@@ -505,6 +525,6 @@ void spread_out_rest(struct spread_out *s, int32_t today)
 		const struct cost_entry *e = &s->book->entry[i];
 
 		if (cost_entry_is_spread(e) && e->apply < today && s->rest[i] == e->amount && e->amount)
-			put_amount(s, i, e->amount, today);
+			put_amount(s, i, e->amount, false, today);
 	}
 }
