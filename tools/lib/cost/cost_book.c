@@ -69,7 +69,8 @@ static struct cost_word *word_of(struct cost_book *c, uint32_t id)
 
 static uint32_t mark(struct cost_book *c, struct slice name, unsigned role)
 {
-	uint32_t id = intern_id(c->ids, name);
+	uint32_t *memo = &c->memo[role & COST_MEMOS];
+	uint32_t id = intern_memo(c->ids, memo, name);
 
 	if (id)
 		word_of(c, id)->role |= role;
@@ -197,7 +198,7 @@ static void mark_words(struct cost_book *c, const struct line *l)
 		mark(c, l->subject, COST_ORDER);
 		break;
 	}
-	if (l->event->stock.moves && line_field(l, FIELD_INTO))
+	if (l->event->stock.moves && !(c->house && c->house->nplaces) && line_field(l, FIELD_INTO))
 		mark(c, line_word(l, FIELD_INTO), COST_PLACE);
 }
 
@@ -244,6 +245,8 @@ static void add_entry(struct cost_book *c, const struct line *l, const struct it
 	e.name = intern_text(c->ids, e.subject);
 	e.kind_name = intern_text(c->ids, e.kind);
 	set_window(&e, l);
+	e.whole_from = e.from;
+	e.whole_to = e.to;
 	c->entry = mem_grow(c->entry, &c->cap, c->n + 1, sizeof *c->entry);
 	c->entry[c->n++] = e;
 }
@@ -421,8 +424,6 @@ static void settle(struct cost_book *c)
 		e->role = role_of(c, e->subject);
 		e->spread = spread_of(c, e);
 		e->element = element_of(c, e);
-		e->whole_from = e->from;
-		e->whole_to = e->to;
 	}
 }
 
@@ -598,8 +599,8 @@ void cost_book_end(struct cost_book *c, int32_t today)
 	word_of(c, c->ids->n);
 	mark_places(c);
 	link_words(c);
-	settle(c);
 	sort_entries(c);
+	settle(c);
 	find_own(c);
 	c->places = c->own < 0 ? 2 : vocab_currency_places(c->own);
 	for (size_t i = 0; i < c->n && c->own >= 0; i++)

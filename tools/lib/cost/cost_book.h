@@ -31,7 +31,8 @@ struct line;
 /* What a word of the book is; a word may be several. */
 enum {
 	COST_TREE = 1, COST_PARCEL = 2, COST_LOT = 4, COST_CHARGE = 8, COST_KILN = 16, COST_PLACE = 32, COST_BAT = 64, COST_ORDER = 128,
-	COST_POOL = 256, COST_HANDLES = 512
+	COST_POOL = 256, COST_HANDLES = 512,
+	COST_MEMOS = 63
 };
 
 enum cost_use { COST_FOR_TIMBER, COST_FOR_HANDLES, COST_FOR_DRYING, COST_FOR_OTHER, COST_USES };
@@ -92,6 +93,7 @@ struct cost_book {
 	size_t nsales, sales_cap;
 	int64_t *worth;            /* with by_sales, by id: the mean price of a grade in minor units, or 0 */
 	size_t nworth;
+	uint32_t memo[64];         /* the last word of each role, for a book names the same ones again and again */
 	struct cost_wrong {
 		size_t entry;
 		enum cost_fault fault;

@@ -75,7 +75,8 @@ static void start_kinds(const struct costing *c, struct table *t)
 
 struct kind_row {
 	struct slice kind;
-	size_t element;
+	enum cost_use use;
+	struct kind_sum sum;
 };
 
 static int by_kind(const void *a, const void *b)
@@ -83,7 +84,34 @@ static int by_kind(const void *a, const void *b)
 	const struct kind_row *x = a, *y = b;
 	int order = slice_cmp(x->kind, y->kind);
 
-	return order ? order : (x->element > y->element) - (x->element < y->element);
+	return order ? order : (x->use > y->use) - (x->use < y->use);
+}
+
+static void add_sum(struct kind_sum *to, const struct kind_sum *k)
+{
+	to->spent += k->spent;
+	to->waiting += k->waiting;
+	to->stock += k->stock;
+	to->sold += k->sold;
+	to->lost += k->lost;
+	to->unspread += k->unspread;
+}
+
+/* A row for each kind and use, sorted; returns how many. */
+static size_t rows_of(const struct costing *c, const struct kind_sum *sum, struct kind_row *row)
+{
+	size_t n = c->book.nelements, kept = 0;
+
+	for (size_t i = 0; i < n; i++)
+		row[i] = (struct kind_row){ stock_text(c->stock, c->book.element[i].kind), c->book.element[i].use, sum[i] };
+	if (n)
+		qsort(row, n, sizeof *row, by_kind);
+	for (size_t i = 0; i < n; i++)
+		if (kept && by_kind(&row[kept - 1], &row[i]) == 0)
+			add_sum(&row[kept - 1].sum, &row[i].sum);
+		else
+			row[kept++] = row[i];
+	return kept;
 }
 
 static void say_kinds(const struct costing *c, const struct kind_sum *all, struct table *t)
@@ -111,27 +139,17 @@ static void say_kinds(const struct costing *c, const struct kind_sum *all, struc
 
 void cost_view_kinds(const struct costing *c, struct table *t)
 {
-	size_t n = c->book.nelements;
-	struct kind_sum *sum = mem_zeroed(n, sizeof *sum), all = { 0, 0, 0, 0, 0, 0 };
-	struct kind_row *row = mem_array(n, sizeof *row);
+	struct kind_sum *sum = mem_zeroed(c->book.nelements, sizeof *sum), all = { 0, 0, 0, 0, 0, 0 };
+	struct kind_row *row = mem_array(c->book.nelements, sizeof *row);
+	size_t n;
 
 	add_entries(c, sum);
 	add_pieces(c, sum);
-	for (size_t i = 0; i < n; i++)
-		row[i] = (struct kind_row){ stock_text(c->stock, c->book.element[i].kind), i };
-	if (n)
-		qsort(row, n, sizeof *row, by_kind);
+	n = rows_of(c, sum, row);
 	start_kinds(c, t);
 	for (size_t i = 0; i < n; i++) {
-		const struct kind_sum *k = &sum[row[i].element];
-
-		put_kind(c, t, row[i].kind, cost_use_words[c->book.element[row[i].element].use], k);
-		all.spent += k->spent;
-		all.waiting += k->waiting;
-		all.stock += k->stock;
-		all.sold += k->sold;
-		all.lost += k->lost;
-		all.unspread += k->unspread;
+		put_kind(c, t, row[i].kind, cost_use_words[row[i].use], &row[i].sum);
+		add_sum(&all, &row[i].sum);
 	}
 	if (n)
 		put_kind(c, t, SLICE("all"), NULL, &all);
