@@ -10,6 +10,7 @@ struct carried {
 	uint32_t batch;
 	struct layer_facts is;
 	int64_t n, worth;          /* worth: of a first grade, or -1 */
+	bool first;                /* they get their first grade */
 };
 
 void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int32_t since, int32_t today)
@@ -74,6 +75,8 @@ static void divide_lot(struct carry *c, const uint32_t *at, size_t n)
 		weight[i] = (int128)g->n * (g->worth > 0 ? g->worth : 0);
 		all += weight[i];
 	}
+	for (size_t i = 0; !known && i < n; i++)
+		c->unweighed += c->graded[at[i]].n;
 	for (size_t e = 0; known && all > 0 && e < c->h->nmoney; e++)
 		if (book->element[e % book->nelements].by_worth)
 			divide_element(c, at, n, weight, e, share);
@@ -140,7 +143,7 @@ static size_t made_new(struct carry *c, uint32_t batch, const struct layer_facts
 
 	c->made = mem_grow(c->made, &c->made_cap, c->nmade + 1, sizeof *c->made);
 	c->made_money = mem_grow(c->made_money, &c->made_money_cap, (c->nmade + 1) * nmoney, sizeof *c->made_money);
-	c->made[c->nmade] = (struct carried){ batch, *is, n, -1 };
+	c->made[c->nmade] = (struct carried){ batch, *is, n, -1, false };
 	if (nmoney)
 		memset(c->made_money + c->nmade * nmoney, 0, nmoney * sizeof *c->made_money);
 	return c->nmade++;
@@ -243,6 +246,7 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 				struct layer_facts is = facts_after(c, &f[i], c->hand.part[p].is);
 
 				made[i] = made_new(c, holdings_batch(c->h, &f[i].to), &is, n) + 1;
+				c->made[made[i] - 1].first = is_first_grade(&f[i]);
 				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
 			}
 		}
@@ -352,7 +356,7 @@ static void put_made(struct carry *c, uint32_t lot)
 		const int64_t *money = c->made_money + i * c->h->nmoney;
 		uint32_t layer = holdings_put(c->h, c->made[i].batch, &c->made[i].is, c->made[i].n, money, c->hand.stage);
 
-		if (c->made[i].is.ready != INT32_MAX && c->made[i].worth >= 0)
+		if (c->made[i].first)
 			note_graded(c, lot, layer, &c->made[i], money);
 	}
 	c->nmade = 0;

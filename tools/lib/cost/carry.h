@@ -9,7 +9,7 @@
  * The first gradings of a lot on one day are one joint product: at the end of the day, or before a line takes
  * some of these blades, the elements that are spread by worth are divided anew over them, by the worth of
  * their grades (IAS 2 Inventories, paragraph 14: relative sales value when the products become separately
- * identifiable). A blade that is graded again keeps its cost.
+ * identifiable). If the worth of one of the grades is not known, they are alike. A blade that is graded again keeps its cost.
  *
  * An entry of the book waits until the day on which it can be put on its pieces (spread_out.h).
  */
@@ -42,6 +42,7 @@ struct carry {
 	size_t nmade, made_cap;
 	int64_t *made_money;       /* nmoney of each */
 	size_t made_money_cap;
+	int64_t unweighed;         /* blades of which the worth of a grade was not known, so that they were alike */
 	int64_t *loss;             /* nmoney: only those of losses are not 0 */
 	struct graded *graded;
 	size_t ngraded, graded_cap;

@@ -8,16 +8,18 @@
 
 /* ---- keys */
 
-static uint32_t lot_key(const struct costing *c, uint32_t lot, size_t by, bool *mixed)
+static uint32_t lot_key(const struct costing *c, struct cohort_key cohort, size_t by, bool *mixed)
 {
 	static const enum origin_key KEY[] = { [COST_BY_TREE] = PROVENANCE_TREE, [COST_BY_PARCEL] = PROVENANCE_PARCEL,
 		[COST_BY_SUPPLIER] = PROVENANCE_SUPPLIER, [COST_BY_LOT] = PROVENANCE_LOT };
-	uint32_t id = provenance_key(c->origins, lot, KEY[by]);
+	uint32_t id = provenance_key(c->origins, cohort.lot, KEY[by]);
 
+	if (cohort.pool && (by == COST_BY_LOT || provenance_key(c->origins, cohort.pool, KEY[by]) == PROVENANCE_MIXED))
+		*mixed = true;
 	if (id != PROVENANCE_MIXED)
 		return id;
 	*mixed = true;
-	return provenance_key(c->origins, lot, PROVENANCE_LOT);
+	return provenance_key(c->origins, cohort.lot, PROVENANCE_LOT);
 }
 
 /* Of a graded blade the month of its first grade, of other pieces that in which they took their form. */
@@ -44,6 +46,7 @@ static struct slice key_of(const struct costing *c, size_t by, const struct batc
 	case COST_BY_STAGE:
 		return slice_of(b->stage < ACCOUNT_STAGES ? account_stage_words[b->stage] : "sold");
 	case COST_BY_CHARGE:
+		*mixed |= key.pool != 0;
 		return stock_text(c->stock, key.charge);
 	case COST_BY_TYPE:
 		return stock_text(c->stock, b->kind.type);
@@ -52,7 +55,7 @@ static struct slice key_of(const struct costing *c, size_t by, const struct batc
 	case COST_BY_PLACE:
 		return stock_text(c->stock, b->stage == ACCOUNT_SOLD ? 0 : b->kind.place);
 	default:
-		return stock_text(c->stock, lot_key(c, key.lot, by, mixed));
+		return stock_text(c->stock, lot_key(c, key, by, mixed));
 	}
 }
 
@@ -118,7 +121,7 @@ static void add_money(const struct costing *c, const int64_t *money, bool blades
 static struct cost_row row_of(const struct costing *c, const struct batch *b, const struct layer_facts *is)
 {
 	struct cost_row row = { .n = 0 };
-	bool mixed = c->holdings.cohort[is->cohort].key.pool != 0;
+	bool mixed = false;
 
 	for (size_t i = 0; i < c->ask->nby; i++) {
 		row.key[i] = key_of(c, c->ask->by[i], b, is, &mixed);

@@ -162,6 +162,28 @@ static void put_blades(const struct costing *c, struct table *t, const struct co
 	table_int(t, row->bare);
 }
 
+static bool has_joint(const struct costing *c)
+{
+	for (size_t e = 0; e < c->book.nelements; e++)
+		if (c->book.element[e].by_worth)
+			return true;
+	return false;
+}
+
+static void note_worth(const struct costing *c, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	if (!c->carry.unweighed || !has_joint(c))
+		return;
+	buf_str(&text, "joint costs of ");
+	stock_say_count(&text, c->carry.unweighed, SLICE("blade"));
+	buf_str(&text, " are divided by piece, because ");
+	buf_str(&text, c->ask->by_sales ? "one of their grades has no sale that names it" : "the house file gives no worth for one of their grades");
+	table_note(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 static void note_blades(const struct costing *c, const struct cost_rows *r, struct table *t)
 {
 	struct buf text = BUF_INIT;
@@ -179,6 +201,7 @@ static void note_blades(const struct costing *c, const struct cost_rows *r, stru
 		buf_str(&text, " left out: the book has no price for their wood");
 		table_note(t, buf_slice(&text));
 	}
+	note_worth(c, t);
 	cost_view_notes(c, t);
 	buf_release(&text);
 }
