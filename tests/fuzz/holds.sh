@@ -60,7 +60,7 @@ holds_order() {
 	head -n 20 "$T/b.1" >"$T/b"
 	tail -n +21 "$T/b.1" >"$T/c"
 	for call in "wy-stock --by place,form,type,grade,lot" "wy-stock --audit" "wy-stock --orders" "wy-yield --by tree --apportion" \
-		"wy-yield --losses --by charge" "wy-grade --by tree,grader" "wy-grade --regrades" "wy-moist --by charge,lot,part" \
+		"wy-yield --losses --by charge" "wy-cost --by lot,grade" "wy-cost --stock --method mean" "wy-cost --kinds" "wy-grade --by tree,grader" "wy-grade --regrades" "wy-moist --by charge,lot,part" \
 		"wy-moist --quality --by charge" "wy-moist --planing" "wy-moist --calibrate" "wy-air --by place,month" "wy-air --timed" \
 		"wy-air --spells" "wy-air --outlook" "wy-dry --all" "wy-dry --all --curve"; do
 		# shellcheck disable=SC2086

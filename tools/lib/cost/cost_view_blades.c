@@ -102,8 +102,8 @@ enum { KEY_CELLS = 9, FIGURE_CELLS = 8 };
 
 static void add_shares(struct table *t, size_t room)
 {
-	static const struct { const char *name, *heading; size_t rank; } SHARE[] = { { "timber_share", "timber", 2 }, { "drying_share", "drying", 3 },
-		{ "other_share", "other", 6 }, { "losses_share", "losses", 4 } };
+	static const struct { const char *name, *heading; size_t rank; } SHARE[] = { { "timber_share", "timber, %", 2 }, { "drying_share", "drying, %", 3 },
+		{ "other_share", "other, %", 6 }, { "losses_share", "losses, %", 4 } };
 
 	for (size_t i = 0; i < sizeof SHARE / sizeof *SHARE; i++) {
 		table_add_column(t, SHARE[i].name, TABLE_REAL, TABLE_PERCENT);

@@ -118,7 +118,7 @@ static void start_table(const struct costing *c, struct table *t)
 {
 	static const struct table_column HEAD[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "kiln", TABLE_TEXT, 0, "kiln" },
 		{ "loaded", TABLE_DATE, 0, NULL }, { "open", TABLE_TEXT, 0, NULL }, { "days", TABLE_INT, 0, "days" }, { "pieces", TABLE_INT, 0, "pieces" },
-		{ "capacity", TABLE_INT, 0, NULL }, { "load_share", TABLE_REAL, TABLE_PERCENT, "load" }, { "currency", TABLE_TEXT, 0, NULL } };
+		{ "capacity", TABLE_INT, 0, NULL }, { "load_share", TABLE_REAL, TABLE_PERCENT, "load, %" }, { "currency", TABLE_TEXT, 0, NULL } };
 	static const struct table_column REST[] = { { "energy_kwh", TABLE_FIXED, 0, NULL }, { "energy_each_kwh", TABLE_REAL, 2, "kWh a piece" },
 		{ "removed_points", TABLE_REAL, 1, "points" }, { "energy_point_kwh", TABLE_REAL, 1, "kWh a point" }, { "cost_point", TABLE_REAL, 2, "cost a point" } };
 
