@@ -184,7 +184,8 @@ int main(int argc, char **argv)
 	ask.since = book_since(&since_day, ask.today);
 	provenance_init(&origins, &stock.ids);
 	costing_init(&costing, &ask, book.house, &stock);
-	no_house = book.house ? NULL : house_read(SLICE(""), NULL, NULL);
+	if (want_charges && !book.house)
+		no_house = house_read(SLICE(""), NULL, NULL);
 	if (want_charges)
 		charges_init(&drying, book.house ? book.house : no_house, book.zone);
 	status = book_stock_read(&book, &stock, ask.today, take_line, NULL);
@@ -194,6 +195,7 @@ int main(int argc, char **argv)
 		charge_costs_release(&charge_costs);
 		charges_release(&drying);
 	}
+	house_free(no_house);
 	costing_release(&costing);
 	provenance_release(&origins);
 	stock_release(&stock);

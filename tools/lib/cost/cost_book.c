@@ -603,7 +603,9 @@ void cost_book_end(struct cost_book *c, int32_t today)
 	settle(c);
 	find_own(c);
 	c->places = c->own < 0 ? 2 : vocab_currency_places(c->own);
-	for (size_t i = 0; i < c->n && c->own >= 0; i++)
+	if (c->nwrong)
+		return;
+	for (size_t i = 0; i < c->n; i++)
 		convert(c, i);
 	if (c->nwrong)
 		return;
@@ -667,7 +669,7 @@ bool cost_book_say_wrong(const struct cost_book *c, size_t i, struct buf *out)
 		say_no_rate(c, e, out);
 		break;
 	case COST_NO_CURRENCY:
-		buf_printf(out, "the book has prices in several currencies, and no house file names the works' own; add a line to it, such as currency: %.*s",
+		buf_printf(out, "the book has prices in several currencies, and no house file says which is the works' own; add it there, such as currency: %.*s",
 			(int)code.n, code.p);
 		break;
 	case COST_TOO_LARGE:

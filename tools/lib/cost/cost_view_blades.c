@@ -98,7 +98,7 @@ static void say_blades(const struct costing *c, const struct cost_rows *r, struc
 }
 
 /* The cells that the keys take, as ids commonly are, and those of a figure. */
-enum { KEY_CELLS = 9, FIGURE_CELLS = 8 };
+enum { KEY_CELLS = 9, FIGURE_CELLS = 9 };
 
 static void add_shares(struct table *t, size_t room)
 {

@@ -206,35 +206,46 @@ static int64_t bat_money(const struct lines_of *l)
 	return sum;
 }
 
-static void say_lines(const struct lines_of *l, struct slice id, int64_t n, int64_t here, struct table *t)
+/* " 2 lines about it are not spread over pieces." */
+static void say_unspread(int64_t n, struct buf *text)
+{
+	if (!n)
+		return;
+	buf_char(text, ' ');
+	stock_say_count(text, n, SLICE("line"));
+	buf_str(text, n == 1 ? " about it is not spread over pieces." : " about it are not spread over pieces.");
+}
+
+static void say_lines(const struct lines_of *l, struct slice id, const int64_t *n, int64_t here, struct table *t)
 {
 	struct buf text = BUF_INIT;
 
-	if (!n) {
-		buf_str(&text, "No line of the book puts a cost on ");
-		buf_add(&text, id);
-		buf_char(&text, '.');
-	} else if (l->bat) {
+	if (n[0] && l->bat) {
 		buf_add(&text, id);
 		buf_str(&text, " cost ");
 		cost_book_money(&l->c->book, bat_money(l), &text);
 		buf_str(&text, ", its share of ");
-		stock_say_count(&text, n, SLICE("line"));
+		stock_say_count(&text, n[0], SLICE("line"));
 		buf_char(&text, '.');
-	} else if (l->shared) {
+	} else if (n[0] && l->shared) {
 		buf_str(&text, "The pieces of ");
 		buf_add(&text, id);
 		buf_str(&text, " have a share of ");
-		stock_say_count(&text, n, SLICE("line"));
+		stock_say_count(&text, n[0], SLICE("line"));
 		buf_char(&text, '.');
-	} else {
-		stock_say_count(&text, n, SLICE("line"));
-		buf_str(&text, n == 1 ? " puts " : " put ");
+	} else if (n[0]) {
+		stock_say_count(&text, n[0], SLICE("line"));
+		buf_str(&text, n[0] == 1 ? " puts " : " put ");
 		cost_book_money(&l->c->book, here, &text);
 		buf_str(&text, " on the pieces of ");
 		buf_add(&text, id);
 		buf_char(&text, '.');
+	} else {
+		buf_str(&text, "No line of the book puts a cost on the pieces of ");
+		buf_add(&text, id);
+		buf_char(&text, '.');
 	}
+	say_unspread(n[1], &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
@@ -250,7 +261,7 @@ static bool has_rate(const struct lines_of *l)
 void cost_view_lines(const struct costing *c, struct slice id, const char *const *path, struct table *t)
 {
 	struct lines_of l = { .c = c, .id = intern_find(&c->stock->ids, id) };
-	int64_t n = 0, here = 0;
+	int64_t n[2] = { 0, 0 }, here = 0; /* lines that are spread, and others */
 
 	if (l.id)
 		find_lines(&l);
@@ -264,12 +275,12 @@ void cost_view_lines(const struct costing *c, struct slice id, const char *const
 		}
 		if (has)
 			put_line(&l, i, path, t);
-		n += has;
+		n[!cost_entry_is_spread(&c->book.entry[i])] += has;
 	}
 	say_lines(&l, id, n, here, t);
-	if (n && !l.shared)
+	if (n[0] && !l.shared)
 		table_note(t, SLICE("here: what of the line was put on these pieces; what they took over from culled pieces later is not in it"));
-	if (n && has_rate(&l))
+	if (n[0] && has_rate(&l))
 		table_note(t, SLICE("rate's days: how old the exchange rate was"));
 	free(l.cohort);
 	free(l.lot);
