@@ -6,7 +6,6 @@
 #include "dry/charge_stock.h"
 #include "dry/charges.h"
 #include "house/house_open.h"
-#include "stock/provenance.h"
 
 /* ---- options */
 

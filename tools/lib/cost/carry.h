@@ -19,7 +19,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "cost/holdings.h"
 #include "cost/spread_out.h"
 
 struct provenance;

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "cost/cost_book.h"
 #include "stock/stock.h"
 

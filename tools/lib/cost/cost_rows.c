@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "house/house.h"
-#include "stock/provenance.h"
 #include "time/stamp.h"
 
 /* ---- keys */

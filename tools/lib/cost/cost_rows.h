@@ -8,7 +8,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "cost/costing.h"
 
 struct cost_row {

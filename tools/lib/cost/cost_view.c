@@ -1,9 +1,7 @@
 #include "cost/cost_view.h"
 
-#include "cost/cost_rows.h"
 #include "cost/cost_view_internal.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
+
 
 /* ---- parts of all tables */
 

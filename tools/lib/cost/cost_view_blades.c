@@ -1,10 +1,6 @@
 #include "cost/cost_view.h"
 
-#include "cost/cost_rows.h"
 #include "cost/cost_view_internal.h"
-#include "cost/money.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 
 static int64_t each(const struct cost_row *row)
 {

@@ -4,11 +4,7 @@
 
 #include "cost/charge_costs.h"
 #include "cost/cost_view_internal.h"
-#include "cost/money.h"
 #include "house/house.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
-#include "table/number_text.h"
 
 struct charge_row {
 	struct slice name;

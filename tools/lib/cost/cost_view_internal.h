@@ -6,8 +6,11 @@
 
 #include <stdint.h>
 
-#include "cost/costing.h"
-#include "table/table.h"
+#include "cost/cost_rows.h"
+#include "cost/money.h"
+#include "stock/stock_cells.h"
+#include "stock/stock_say.h"
+#include "table/number_text.h"
 
 struct cost_row;
 struct costing;

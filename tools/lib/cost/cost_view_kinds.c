@@ -3,8 +3,6 @@
 #include <stdlib.h>
 
 #include "cost/cost_view_internal.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 
 struct kind_sum {
 	int64_t spent, waiting, stock, sold, lost, unspread;

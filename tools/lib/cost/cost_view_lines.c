@@ -3,12 +3,7 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "book/vocab.h"
 #include "cost/cost_view_internal.h"
-#include "stock/provenance.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
-#include "table/number_text.h"
 
 /* What is asked for: an id, and the lots and charges that it stands for, by cohort. */
 struct lines_of {

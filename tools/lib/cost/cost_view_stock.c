@@ -2,11 +2,7 @@
 
 #include <stdlib.h>
 
-#include "cost/cost_rows.h"
 #include "cost/cost_view_internal.h"
-#include "cost/money.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 
 /* ---- the value of the stock */
 

@@ -18,8 +18,7 @@
 
 #include "cost/carry.h"
 #include "cost/cost_book.h"
-
-struct provenance;
+#include "stock/provenance.h"
 
 enum cost_by {
 	COST_BY_TREE, COST_BY_PARCEL, COST_BY_SUPPLIER, COST_BY_LOT, COST_BY_CHARGE, COST_BY_MONTH, COST_BY_TYPE, COST_BY_GRADE,

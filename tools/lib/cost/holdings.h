@@ -22,8 +22,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/int128.h"
-#include "base/intern.h"
 #include "cost/account.h"
 #include "stock/stock.h"
 

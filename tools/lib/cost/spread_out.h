@@ -22,7 +22,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/hash_index.h"
 #include "cost/holdings.h"
 
 struct cost_entry;
