@@ -146,7 +146,7 @@ static void layer_free(struct holdings *h, uint32_t layer)
 		h->cohort[l->is.cohort].first = l->after;
 	if (l->after)
 		h->layer[l->after - 1].before = l->before;
-	if (!h->mean)
+	if (!h->mean && h->nmoney)
 		memset(money_of(h, layer), 0, h->nmoney * sizeof *h->money);
 	l->n = 0;
 	l->next = h->spare;

@@ -34,7 +34,7 @@ static int128 power_of_ten(int n)
 bool money_convert(int64_t amount, int places, int64_t rate, int own_places, int64_t *out)
 {
 	int128 most = power_of_ten(18);
-	int128 result = divide((int128)amount * rate * power_of_ten(own_places), power_of_ten(8 + places));
+	int128 result = divide((int128)amount * rate, power_of_ten(8 + places - own_places)); /* no currency has 8 decimals */
 
 	if (result > most || result < -most)
 		return false;
