@@ -298,6 +298,57 @@ is() { diff - "$T/out" >"$T/diff" || fail "$1: $(head -n 8 "$T/diff")"; }
 	report
 }
 
+@test "cost: pieces of a pool, and of several charges, are labelled as shares" {
+	cat >"$T/b.wy" <<-'END'
+		2026-03-01 buy C001 form=cleft count=SH:10 price=10.00GBP from=alder into=yard
+		2026-03-01 buy C002 form=cleft count=SH:10 price=20.00GBP from=brook into=yard
+		2026-03-02 load K26-01 kiln=north lot=C001 at=yard count=5
+		2026-03-20 unload K26-01 count=5 into=bench
+		2026-03-21 load K26-02 kiln=north lot=C001 at=yard count=5
+		2026-04-20 unload K26-02 count=5 into=bench
+		2026-04-21 plane C001 at=bench count=4
+		2026-04-22 grade C001 at=bench form=blade count=2:4 into=store
+	END
+	cost --by=charge --columns=charge,blades,shared "$T/b.wy"
+	is 'a part of a batch of two charges' <<-'END'
+		charge	blades	shared
+		K26-01	4	4
+		all	4	4
+	END
+	cost --by=lot --columns=lot,shared "$T/b.wy"
+	is 'its lot is known' <<-'END'
+		lot	shared
+		C001	0
+		all	0
+	END
+	# all of a batch has the charges that it has
+	sed -i 's/count=4$/count=10/; s/count=2:4/count=2:10/' "$T/b.wy"
+	cost --by=charge --columns=charge,blades,shared "$T/b.wy"
+	is 'a whole batch' <<-'END'
+		charge	blades	shared
+		K26-01	5	0
+		K26-02	5	0
+		all	10	0
+	END
+	cat >"$T/b.wy" <<-'END'
+		2026-03-01 buy C001 form=blade count=SH:10 price=10.00GBP from=alder into=bench
+		2026-03-02 buy C002 form=blade count=SH:10 price=20.00GBP from=brook into=bench
+		2026-03-02 buy C003 form=blade count=SH:10 price=30.00GBP from=brook into=bench
+		2026-03-03 pool M1 lot=C001:10,C002:10 at=bench
+		2026-03-03 pool M2 lot=C003:10 at=bench
+		2026-03-04 grade M1 at=bench count=1:5 into=store
+		2026-03-04 grade M2 at=bench count=1:5 into=store
+	END
+	cost --by=supplier --columns=supplier,blades,each,shared "$T/b.wy"
+	is 'a pool' <<-'END'
+		supplier	blades	each	shared
+		alder	5	1.00	5
+		brook	5	3.00	0
+		all	10	2.00	5
+	END
+	report
+}
+
 # holds BOOK SINCE WHAT: every stage adds up and is what its pieces have on them; the tables agree
 holds() {
 	local method since

@@ -166,8 +166,10 @@ static struct layer_facts facts_after(struct carry *c, const struct stock_flow *
 
 	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
 		key.pool = f->to.lot;
-	if (charge && f->from.place != f->to.place)
+	if (charge && f->from.place != f->to.place) {
 		key.charge = charge;
+		is.mixed = false;
+	}
 	is.cohort = holdings_cohort(c->h, key);
 	if (f->from.form != f->to.form)
 		is.since = day;
@@ -225,6 +227,18 @@ static bool is_first_grade(const struct stock_flow *f)
 	return f->change == STOCK_GONE_ON && f->to.form == FORM_BLADE && f->to.grade && !f->from.grade;
 }
 
+/* What becomes of pieces of several charges is not known of each: then their charges are shares. */
+static void mark_mixed(struct carry *c, size_t nflows)
+{
+	struct hand_part *part = c->hand.part;
+	bool several = false;
+
+	for (size_t p = 1; p < c->hand.n; p++)
+		several |= c->h->cohort[part[p].is.cohort].key.charge != c->h->cohort[part[0].is.cohort].key.charge;
+	for (size_t p = 0; several && nflows > 1 && p < c->hand.n; p++)
+		part[p].is.mixed = true;
+}
+
 /* Over flows from one batch. */
 static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 {
@@ -233,6 +247,7 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 	int128 *weight = mem_array(nflows, sizeof *weight);
 	size_t *made = mem_array(nflows, sizeof *made);
 
+	mark_mixed(c, nflows);
 	divide_counts(f, nflows, &c->hand, count);
 	for (size_t p = 0; p < parts; p++) {
 		for (size_t i = 0; i < nflows; i++) {

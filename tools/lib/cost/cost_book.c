@@ -112,11 +112,13 @@ uint32_t cost_book_window(const struct cost_book *c, uint32_t id)
 	return id < c->words_cap ? c->word[id].window : 0;
 }
 
-static void mark_born(struct cost_book *c, const struct line *l, bool handles)
+static uint32_t mark_born(struct cost_book *c, const struct line *l, bool handles)
 {
-	struct cost_word *lot = word_of(c, mark(c, l->subject, COST_LOT | (handles ? COST_HANDLES : 0u)));
+	uint32_t id = mark(c, l->subject, COST_LOT | (handles ? COST_HANDLES : 0u));
+	struct cost_word *lot = word_of(c, id);
 
 	lot->born = l->stamp.day > lot->born ? l->stamp.day : lot->born;
+	return id;
 }
 
 /* Pieces that a tally finds of a lot that came in otherwise do not make its costs wait. */
@@ -140,8 +142,7 @@ static void mark_cleft(struct cost_book *c, const struct line *l)
 	uint32_t tree = mark(c, line_word(l, FIELD_TREE), COST_TREE), lot;
 	int64_t n = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 
-	mark_born(c, l, false);
-	lot = intern_id(c->ids, l->subject);
+	lot = mark_born(c, l, false);
 	c->cleft = mem_grow(c->cleft, &c->clefts_cap, c->nclefts + 1, sizeof *c->cleft);
 	c->cleft[c->nclefts++] = (struct cost_cleft){ lot, tree, n, c->word[tree].clefts };
 	c->word[tree].clefts = (uint32_t)c->nclefts;
@@ -226,7 +227,7 @@ static void set_window(struct cost_entry *e, const struct line *l)
 static uint32_t kind_of(struct cost_book *c, const struct line *l)
 {
 	if (l->event->id == EVENT_COST)
-		return intern_id(c->ids, line_word(l, FIELD_KIND));
+		return intern_memo(c->ids, &c->memo[0], line_word(l, FIELD_KIND));
 	if (l->event->id == EVENT_CREDIT)
 		return intern_id(c->ids, SLICE("credit"));
 	return intern_id(c->ids, slice_eq(line_word(l, FIELD_FORM), vocab_form(FORM_HANDLE)) ? SLICE("handle") : SLICE("timber"));
@@ -240,7 +241,6 @@ static void add_entry(struct cost_book *c, const struct line *l, const struct it
 		.subject = intern_id(c->ids, l->subject), .kind = kind_of(c, l), .unit = price->v.unit, .paid = paid,
 		.energy = energy ? energy->v.fix : -1 };
 
-	e.party = intern_id(c->ids, line_word(l, FIELD_FROM));
 	e.event_name = l->event->name;
 	e.name = intern_text(c->ids, e.subject);
 	e.kind_name = intern_text(c->ids, e.kind);

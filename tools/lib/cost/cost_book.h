@@ -48,7 +48,7 @@ struct cost_entry {
 	int event;
 	uint32_t file, col;        /* of the price */
 	uint64_t line;
-	uint32_t subject, kind, party; /* ids; 0: none */
+	uint32_t subject, kind;    /* ids */
 	struct slice event_name, name, kind_name; /* the words of event, subject and kind */
 	int unit;                  /* the currency it was paid in */
 	int64_t paid, amount;      /* in minor units of that currency, of the works' own */

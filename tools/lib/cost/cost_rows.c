@@ -45,7 +45,7 @@ static struct slice key_of(const struct costing *c, size_t by, const struct batc
 	case COST_BY_STAGE:
 		return slice_of(b->stage < ACCOUNT_STAGES ? account_stage_words[b->stage] : "sold");
 	case COST_BY_CHARGE:
-		*mixed |= key.pool != 0;
+		*mixed |= is->mixed || b->opened;
 		return stock_text(c->stock, key.charge);
 	case COST_BY_TYPE:
 		return stock_text(c->stock, b->kind.type);

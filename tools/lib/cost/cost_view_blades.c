@@ -188,7 +188,7 @@ static void note_blades(const struct costing *c, const struct cost_rows *r, stru
 		table_note(t, SLICE("blades: graded and not culled, those sold or in bats too; losses: what the culled pieces had cost"));
 	if (r->all.mixed) {
 		stock_say_count(&text, r->all.mixed, SLICE("blade"));
-		buf_str(&text, " came out of pools or lots of several origins; whose they are is a share, not known");
+		buf_str(&text, " came out of pools, or of lots or batches of several origins; whose they are is a share, not known");
 		table_note(t, buf_slice(&text));
 	}
 	if (r->all.bare && r->all.n) {

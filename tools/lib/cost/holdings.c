@@ -155,7 +155,7 @@ static void layer_free(struct holdings *h, uint32_t layer)
 
 static bool is_like(const struct layer_facts *a, const struct layer_facts *b)
 {
-	return a->cohort == b->cohort && a->since == b->since && a->here == b->here && a->ready == b->ready && a->handle == b->handle;
+	return a->cohort == b->cohort && a->since == b->since && a->here == b->here && a->ready == b->ready && a->handle == b->handle && a->mixed == b->mixed;
 }
 
 /* Into the batch, after those that came before; into one that is like it where that is the last. */
@@ -182,11 +182,25 @@ static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct lay
 	return made;
 }
 
+/* Whether a batch has pieces of several charges, as it gets some more. */
+static void note_charge(struct batch *b, uint32_t charge)
+{
+	if (!b->first) {
+		b->charge = charge;
+		b->several = b->opened = false;
+	}
+	b->several |= b->charge != charge;
+}
+
 uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n, const int64_t *money, enum account_stage from)
 {
-	uint32_t layer = place_layer(h, batch, is, n);
-	int64_t *has = money_of(h, layer), sum = 0;
+	uint32_t layer;
+	int64_t *has, sum = 0;
 
+	if (!is->handle)
+		note_charge(&h->batch[batch], h->cohort[is->cohort].key.charge);
+	layer = place_layer(h, batch, is, n);
+	has = money_of(h, layer);
 	h->batch[batch].n += is->handle ? 0 : n;
 	for (size_t e = 0; e < h->nmoney; e++) {
 		has[e] += money[e];
@@ -288,6 +302,9 @@ void holdings_take(struct holdings *h, uint32_t batch, int64_t n, int32_t day, s
 	hand->stage = b->stage;
 	taken = take_layers(h, b, n, hand);
 	b->n -= taken;
+	b->opened |= b->several && b->first;
+	for (size_t i = 0; b->opened && i < hand->n; i++)
+		hand->part[i].is.mixed = true;
 	if (h->mean && taken)
 		pass_mean(h, batch, taken, all, hand);
 	if (taken < n) {

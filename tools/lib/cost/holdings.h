@@ -46,6 +46,7 @@ struct layer_facts {
 	int32_t here;              /* the day on which they came to their place */
 	int32_t ready;             /* the day of their first grade, INT32_MAX before */
 	bool handle;               /* of a bat: its handle */
+	bool mixed;                /* which charge they were in is a share: they came out of a batch from several */
 };
 
 struct held_layer {
@@ -62,6 +63,9 @@ struct batch {
 	int64_t n;
 	uint32_t first, last;      /* layers: index + 1 */
 	uint32_t next_of_lot, next_of_place; /* index + 1 */
+	uint32_t charge;           /* of its first pieces */
+	bool several;              /* it has pieces of other charges too */
+	bool opened;               /* some of several were taken, so that nobody knows which are left */
 	bool pending;              /* its lot has gradings of this day whose cost is still to be divided by worth */
 };
 
