@@ -267,6 +267,10 @@ is() { diff - "$T/out" >"$T/diff" || fail "$1: $(head -n 8 "$T/diff")"; }
 	{ cat $C/little.wy; printf '2026-05-0%d cost C001 kind=haulage price=100JPY\n' 1 2 3; } >"$T/b.wy"
 	status 1 wy-cost -H $H --on 2026-12-31 "$T/b.wy"
 	[ "$(wc -l <"$T/err")" = 1 ] || fail "said more than once: $(cat "$T/err")"
+	# what does not fit is said, and not reckoned with
+	{ cat $C/little.wy; printf '%s\n' '2026-05-01 rate JPY is=999999999GBP' '2026-05-01 cost C001 kind=haulage price=1000000000000JPY'; } >"$T/b.wy"
+	status 1 wy-cost -H $H --on 2026-12-31 "$T/b.wy"
+	grep -q 'b.wy:11:41: error: with this price in JPY the costs of the book add up to more than 10^17 minor units; ' "$T/err" || fail "$(cat "$T/err")"
 	# no house file: one currency will do, two will not
 	grep -v ' rate \| buy ' $C/little.wy >"$T/b.wy"
 	echo '2026-03-03 buy C001 form=cleft count=SH:100 price=1000.00GBP from=alder into=yard' >>"$T/b.wy"

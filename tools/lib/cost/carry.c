@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "cost/cost_book.h"
-#include "cost/money.h"
 
 /* Some pieces that a line made of some that it took. */
 struct carried {
@@ -31,6 +30,9 @@ void carry_release(struct carry *c)
 	free(c->loss);
 	free(c->graded);
 	free(c->graded_money);
+	free(c->shares);
+	free(c->weights);
+	free(c->places);
 	*c = (struct carry){ .h = NULL };
 }
 
@@ -184,9 +186,15 @@ static struct layer_facts facts_after(struct carry *c, const struct stock_flow *
 static void divide_counts(const struct stock_flow *f, size_t nflows, const struct cost_hand *hand, int64_t *count)
 {
 	size_t parts = hand->n;
-	int64_t *left = mem_array(parts, sizeof *left);
-	int128 *weight = mem_array(parts, sizeof *weight);
+	int64_t *left;
+	int128 *weight;
 
+	for (size_t i = 0; parts == 1 && i < nflows; i++)
+		count[i] = f[i].n;
+	if (parts == 1)
+		return;
+	left = mem_array(parts, sizeof *left);
+	weight = mem_array(parts, sizeof *weight);
 	for (size_t p = 0; p < parts; p++)
 		left[p] = hand->part[p].n;
 	for (size_t i = 0; i < nflows; i++) {
@@ -242,11 +250,17 @@ static void mark_mixed(struct carry *c, size_t nflows)
 /* Over flows from one batch. */
 static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 {
-	size_t parts = c->hand.n;
-	int64_t *count = mem_array(nflows * parts, sizeof *count), *share = mem_array(nflows, sizeof *share);
-	int128 *weight = mem_array(nflows, sizeof *weight);
-	size_t *made = mem_array(nflows, sizeof *made);
+	size_t parts = c->hand.n, *made;
+	int64_t *count, *share;
+	int128 *weight;
 
+	c->shares = mem_grow(c->shares, &c->shares_cap, nflows * (parts + 1), sizeof *c->shares);
+	c->weights = mem_grow(c->weights, &c->weights_cap, nflows, sizeof *c->weights);
+	c->places = mem_grow(c->places, &c->places_cap, nflows, sizeof *c->places);
+	count = c->shares;
+	share = c->shares + nflows * parts;
+	weight = c->weights;
+	made = c->places;
 	mark_mixed(c, nflows);
 	divide_counts(f, nflows, &c->hand, count);
 	for (size_t p = 0; p < parts; p++) {
@@ -267,10 +281,6 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 		}
 		divide_part(c, p, nflows, weight, made, share);
 	}
-	free(count);
-	free(share);
-	free(weight);
-	free(made);
 }
 
 /* ---- losses */

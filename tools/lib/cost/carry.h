@@ -19,6 +19,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "cost/money.h"
 #include "cost/spread_out.h"
 
 struct provenance;
@@ -47,6 +48,10 @@ struct carry {
 	size_t ngraded, graded_cap;
 	int64_t *graded_money;
 	size_t graded_money_cap;
+	int64_t *shares;           /* these are used while a line is divided */
+	int128 *weights;
+	size_t *places;
+	size_t shares_cap, weights_cap, places_cap;
 };
 
 /* `since` may be INT32_MIN. Both others must last as long. */

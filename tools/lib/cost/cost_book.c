@@ -11,6 +11,9 @@ const char *const cost_use_words[] = { "timber", "handles", "drying", "other", N
 
 enum { YEAR = 365, PERIOD_MOST = 100 * 366 };
 
+/* Minor units. */
+#define SUM_MOST ((int64_t)100000000000000000)
+
 /* What the book says of a word. */
 struct cost_word {
 	unsigned role;
@@ -542,6 +545,21 @@ static void convert(struct cost_book *c, size_t i)
 		add_wrong(c, i, COST_TOO_LARGE);
 }
 
+/* All amounts together must stay far below 2^63, for sums of them are made. */
+static void check_sizes(struct cost_book *c)
+{
+	int64_t sum = 0;
+
+	for (size_t i = 0; i < c->n; i++) {
+		int64_t size = c->entry[i].amount < 0 ? -c->entry[i].amount : c->entry[i].amount;
+
+		if (size > SUM_MOST || (sum += size) > SUM_MOST) {
+			add_wrong(c, i, COST_TOO_LARGE);
+			return;
+		}
+	}
+}
+
 static void set_sales(struct cost_book *c)
 {
 	int64_t *n = mem_zeroed(c->ids->n, sizeof *n);
@@ -607,6 +625,8 @@ void cost_book_end(struct cost_book *c, int32_t today)
 		return;
 	for (size_t i = 0; i < c->n; i++)
 		convert(c, i);
+	if (!c->nwrong)
+		check_sizes(c);
 	if (c->nwrong)
 		return;
 	cut_periods(c);
@@ -673,7 +693,7 @@ bool cost_book_say_wrong(const struct cost_book *c, size_t i, struct buf *out)
 			(int)code.n, code.p);
 		break;
 	case COST_TOO_LARGE:
-		buf_printf(out, "the price in %.*s is too large when it is converted; correct the price or the rate", (int)code.n, code.p);
+		buf_printf(out, "with this price in %.*s the costs of the book add up to more than 10^17 minor units; correct the price or the rate", (int)code.n, code.p);
 		break;
 	}
 	return true;

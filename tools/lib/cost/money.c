@@ -91,10 +91,16 @@ static int128 sum_of(const int64_t *weight, size_t n)
 
 void money_share(int64_t amount, const int128 *weight, size_t n, int64_t *share)
 {
-	int64_t few[FEW], *small = n > FEW ? mem_array(n, sizeof *small) : few;
-	int bits = excess(weight, n);
+	int64_t few[FEW], *small;
 	int128 sum;
+	int bits;
 
+	if (n == 1) {
+		share[0] = amount;
+		return;
+	}
+	small = n > FEW ? mem_array(n, sizeof *small) : few;
+	bits = excess(weight, n);
 	for (size_t i = 0; i < n; i++)
 		small[i] = (int64_t)(weight[i] >> bits);
 	sum = sum_of(small, n);
