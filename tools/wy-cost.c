@@ -25,7 +25,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "kinds", &want_kinds, "by kind of cost, what was spent and where it is now"),
 	OPT_FLAG(0, "charges", &want_charges, "by charge, the days, the load, and cost and energy of a piece and of a point of moisture"),
 	OPT_TEXT(0, "lines-of", &lines_of, "ID", "the lines of the book that made the cost of a tree, parcel, supplier, lot, charge, place, bat or order"),
-	OPT_WORD(0, "method", &method, method_words, "which cost leaves a batch first: first-in, first-out, or the weighted mean"),
+	OPT_WORD(0, "method", &method, method_words, "how pieces are valued that leave a batch: first-in, first-out (fifo), or by the weighted mean"),
 	OPT_FLAG(0, "by-sales", &ask.by_sales, "divide joint costs by what each grade was sold for, not by the house's worth"),
 	OPT_DAY(0, "from", &from_day, "only blades that were graded on this day or later"),
 	OPT_DAY(0, "to", &to_day, "only blades that were graded on this day or before"),

@@ -137,6 +137,14 @@ static bool counts(const struct costing *c, enum cost_what what, const struct ba
 	return (b->kind.form == FORM_BLADE || b->kind.form == FORM_BAT) && is->ready != INT32_MAX && is->ready >= c->ask->from && is->ready <= c->ask->to;
 }
 
+static bool has_money(const struct costing *c, const int64_t *money)
+{
+	for (size_t e = 0; e < c->holdings.nmoney; e++)
+		if (money[e])
+			return true;
+	return false;
+}
+
 /* Nothing was spent on their wood, though there is a price for the wood of others. */
 static bool is_bare(const struct costing *c, const int64_t *money)
 {
@@ -166,6 +174,7 @@ static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_wh
 		row.bare = row.n;
 		row.n = row.mixed = 0;
 	} else {
+		row.bare = what == COST_OF_STOCK && !has_money(c, money) ? row.n : 0;
 		add_money(c, money, what == COST_OF_BLADES, &row);
 	}
 	add_row(&r->all, &row);

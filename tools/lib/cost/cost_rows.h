@@ -13,7 +13,7 @@
 struct cost_row {
 	struct slice key[COST_KEYS];   /* in the order of `by` */
 	int rank[COST_KEYS];           /* to sort by, before the key */
-	int64_t n, mixed, bare;        /* pieces; of a pool or a lot of several origins; blades whose wood has no price, left out of n */
+	int64_t n, mixed, bare;        /* pieces; of a pool or a lot of several origins; blades whose wood has no price, left out of n; in stock, pieces without any cost */
 	int64_t own[COST_USES], loss;  /* money: spent on them, taken over from culled ones */
 };
 

@@ -18,7 +18,7 @@ static void say_stock(const struct costing *c, const struct cost_rows *r, struct
 
 	buf_str(&text, "On ");
 	stock_say_day(&text, c->ask->today);
-	buf_str(&text, PLURAL(r->all.n, " the ", " the "));
+	buf_str(&text, " the ");
 	stock_say_count(&text, r->all.n, SLICE("piece"));
 	buf_str(&text, " in stock ");
 	buf_str(&text, PLURAL(r->all.n, "is", "are"));
@@ -47,6 +47,18 @@ static void put_value(const struct costing *c, struct table *t, int64_t n, int64
 		cost_view_money(c, t, money_part(sum, 1, n));
 	else
 		table_absent(t);
+}
+
+static void note_bare(int64_t n, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	if (!n)
+		return;
+	stock_say_count(&text, n, SLICE("piece"));
+	buf_str(&text, PLURAL(n, " has no cost in the book and counts as 0", " have no cost in the book and count as 0"));
+	table_note(t, buf_slice(&text));
+	buf_release(&text);
 }
 
 static void put_waiting(const struct costing *c, struct table *t, int64_t waiting)
@@ -87,6 +99,7 @@ void cost_view_stock(const struct costing *c, struct table *t)
 		put_value(c, t, r.all.n, cost_row_sum(&r.all) + waiting);
 	}
 	say_stock(c, &r, t);
+	note_bare(r.all.bare, t);
 	if (waiting)
 		table_note(t, SLICE("waiting: spent, but its pieces did not come in yet, or its period is not over; in the sum of all"));
 	cost_view_notes(c, t);
