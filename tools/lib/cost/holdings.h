@@ -9,8 +9,8 @@
  *	first-in, first-out   the money on these layers
  *	the weighted mean     the same on every piece of the batch
  *
- * (IAS 2 Inventories, paragraphs 25 and 27.) The two differ only within a batch, for its pieces cannot be told
- * apart; lots keep their identity, and so their cost (paragraph 23).
+ * (IAS 2 Inventories, paragraphs 25 and 27.) The two differ only within a batch, for its pieces cannot be
+ * distinguished; lots keep their identity, and so their cost (paragraph 23).
  *
  * Money is an array of amounts by element (cost_book.h): `nelements` spent on the pieces, then as many taken
  * over from culled ones. All of it is counted in the account as it moves.
