@@ -99,6 +99,15 @@ is() { diff - "$T/out" >"$T/diff" || fail "$1: $(head -n 8 "$T/diff")"; }
 		2	12.67
 		all	12.67
 	END
+	# blades that leave on the same day have been divided by worth before
+	sed 's/^2026-07-04 /2026-07-04 08:00 /; s/^2026-08-20 /2026-07-04 10:00 /' $C/little.wy >"$T/b.wy"
+	cost --stock --by=grade --columns=grade,pieces,value "$T/b.wy"
+	is 'sold on the day' <<-'END'
+		grade	pieces	value
+		1	30	546.67
+		2	40	395.55
+		all	70	942.22
+	END
 	# a blade that is graded again keeps its cost
 	{ cat $C/little.wy; echo '2026-07-09 grade C001 at=store grade=1 count=1:29,2:1'; } >"$T/b.wy"
 	cost --stock --on 2026-07-10 --by=grade --columns=grade,pieces,value "$T/b.wy"
