@@ -17,12 +17,12 @@ static struct air_band band_of(struct house_range r)
 	return (struct air_band){ r.low == INT64_MIN ? -HUGE_VAL : (double)r.low / VALUE_STEPS, r.high == INT64_MAX ? HUGE_VAL : (double)r.high / VALUE_STEPS };
 }
 
-static double limit_h(const struct air_ask *ask, const struct house_place *place)
+double air_view_limit_h(const struct house *house, const struct house_place *place)
 {
-	int64_t every = ask->house ? ask->house->intervals.air : HOUSE_NONE, own = place ? place->air_every : every;
+	int64_t every = house ? house->intervals.air : HOUSE_NONE, own = place ? place->air_every : every;
 
-	if (place && place->kind == HOUSE_PLACE_KIND_KILN && own == every && ask->house->intervals.kiln_air != HOUSE_NONE)
-		own = ask->house->intervals.kiln_air;
+	if (place && place->kind == HOUSE_PLACE_KIND_KILN && own == every && house->intervals.kiln_air != HOUSE_NONE)
+		own = house->intervals.kiln_air;
 	return own == HOUSE_NONE ? AIR_GAP_USUAL_H : (double)own / VALUE_STEPS;
 }
 
@@ -45,7 +45,7 @@ void view_open(struct view *v, const struct air_record *in, unsigned with)
 	v->place = v->ask->house ? house_place(v->ask->house, in->id) : NULL;
 	air_book_points(v->ask->book, in, with | (v->ask->raw ? AIR_AS_READ : 0), &v->points);
 	v->track = v->points.track;
-	v->track.limit_s = (int64_t)llround(HOUR_S * limit_h(v->ask, v->place));
+	v->track.limit_s = (int64_t)llround(HOUR_S * air_view_limit_h(v->ask->house, v->place));
 	v->band[AIR_TEMP] = band_of(v->place ? v->place->temp : none);
 	v->band[AIR_RH] = band_of(v->place ? v->place->rh : none);
 	v->band[AIR_EMC] = band_of(v->place ? v->place->target : none);

@@ -1,0 +1,55 @@
+/*
+ * flow_log.h - every movement of pieces, kept so that it can be followed back and forth.
+ *
+ * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
+ * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
+ * in the order in which they happened. Memory: 40 bytes a flow, and some 60 a heap.
+ */
+#ifndef WITHY_FLOW_LOG_H
+#define WITHY_FLOW_LOG_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/intern.h"
+#include "stock/stock.h"
+
+struct log_flow {
+	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
+	uint32_t op;               /* of the stock */
+	uint32_t change;           /* enum stock_change */
+	int64_t n, after;          /* pieces; how many the heap `to` had then */
+	uint32_t cause;            /* of a loss */
+};
+
+struct flow_log {
+	const struct stock *stock;
+	struct intern kinds;       /* of stock_kind, as bytes; a heap is its number */
+	int64_t *held;             /* by heap: its pieces now */
+	size_t held_cap;
+	struct log_flow *flow;
+	size_t n, cap;
+	uint32_t *first, *of;      /* by lot: the flows that go to it are of[first[lot]] up to of[first[lot + 1]] */
+	size_t nlots;
+};
+
+void flow_log_init(struct flow_log *g, const struct stock *stock);
+void flow_log_release(struct flow_log *g);
+
+/* The stock_sink; its context is the `struct flow_log`. */
+void flow_log_flow(void *context, const struct stock_flow *flow);
+
+/* After stock_run(), before anything is asked. */
+void flow_log_end(struct flow_log *g);
+
+struct stock_kind flow_log_kind(const struct flow_log *g, uint32_t heap);
+const struct stock_op *flow_log_op(const struct flow_log *g, const struct log_flow *f);
+
+/* The flows that go to a lot, in their order; `n` is how many. */
+const uint32_t *flow_log_to(const struct flow_log *g, uint32_t lot, size_t *n);
+
+/* Whether the flow puts a handle into a bat. */
+bool flow_log_is_handle(const struct flow_log *g, const struct log_flow *f);
+
+#endif

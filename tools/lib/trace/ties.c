@@ -1,0 +1,124 @@
+#include "trace/ties.h"
+
+#include <stdlib.h>
+
+#include "stock/stock.h"
+#include "trace/trace.h"
+
+const char *const tie_words[] = { "handle lot", "lot", "charge", "tree" };
+
+void ties_release(struct ties *ties)
+{
+	free(ties->tie);
+	*ties = (struct ties){ .n = 0 };
+}
+
+/* ---- which */
+
+static void note(struct ties *ties, enum tie_kind kind, uint32_t id, double share)
+{
+	if (!id)
+		return;
+	for (size_t i = 0; i < ties->n; i++)
+		if (ties->tie[i].kind == kind && ties->tie[i].id == id) {
+			ties->tie[i].share += share;
+			return;
+		}
+	ties->tie = mem_grow(ties->tie, &ties->cap, ties->n + 1, sizeof *ties->tie);
+	ties->tie[ties->n++] = (struct tie){ .kind = kind, .id = id, .share = share };
+}
+
+static void add_step(struct ties *ties, const struct trace *t, const struct log_flow *f, double share)
+{
+	const struct stock_op *op = flow_log_op(&t->log, f);
+	struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
+	enum tie_kind lot = to.form == FORM_HANDLE ? TIE_HANDLE : TIE_LOT;
+
+	if (f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE)
+		note(ties, TIE_TREE, op->tree, share);
+	if (f->change == STOCK_BORN || f->change == STOCK_FOUND || (f->change == STOCK_GONE_ON && from.lot != to.lot))
+		note(ties, lot, to.lot, share);
+	if (op->event->id == EVENT_LOAD && f->change == STOCK_GONE_ON && from.place != to.place)
+		note(ties, TIE_CHARGE, to.place, share);
+}
+
+void ties_add(struct ties *ties, const struct trace *t, const struct lineage *way)
+{
+	for (size_t i = 0; i < way->n; i++)
+		add_step(ties, t, &t->log.flow[way->step[i].flow], way->step[i].share);
+}
+
+static int by_share(const struct trace *t, const struct tie *x, const struct tie *y)
+{
+	if (x->kind != y->kind)
+		return x->kind < y->kind ? -1 : 1;
+	if (x->share - y->share > 1e-9 || y->share - x->share > 1e-9)
+		return x->share > y->share ? -1 : 1;
+	return slice_cmp(trace_text(t, x->id), trace_text(t, y->id));
+}
+
+/* There are few: a lot is pooled of some dozens. */
+void ties_sort(struct ties *ties, const struct trace *t)
+{
+	for (size_t i = 1; i < ties->n; i++)
+		for (size_t k = i; k && by_share(t, &ties->tie[k - 1], &ties->tie[k]) > 0; k--) {
+			struct tie other = ties->tie[k];
+
+			ties->tie[k] = ties->tie[k - 1];
+			ties->tie[k - 1] = other;
+		}
+	for (size_t i = 0; i < ties->n; i++)
+		if (ties->tie[i].share > 1)
+			ties->tie[i].share = 1;
+}
+
+/* ---- who else */
+
+void tie_kin(struct trace *t, const struct tie *tie)
+{
+	kin_find(&t->kin, tie->kind == TIE_TREE ? KIN_TREE : tie->kind == TIE_CHARGE ? KIN_CHARGE : KIN_LOT, tie->id);
+}
+
+static void count_bat(const struct trace *t, const struct stock_kind *kind, double n, struct tie_counts *c)
+{
+	size_t backs;
+
+	told_returns_of(&t->told, kind->lot, &backs);
+	*(kind->place == t->stock->sold ? &c->bats_sold : kind->place == t->stock->culled ? &c->bats_culled : &c->bats_stock) += n;
+	if (backs)
+		c->bats_back += n;
+}
+
+static struct tie_counts count(struct trace *t, const struct tie *tie)
+{
+	struct tie_counts c = { 0 };
+
+	tie_kin(t, tie);
+	for (size_t i = 0; i < t->kin.n; i++) {
+		const struct kin_heap *heap = &t->kin.heap[i];
+		struct stock_kind kind = flow_log_kind(&t->log, heap->heap);
+		double n = heap->share * (double)heap->n;
+
+		if (kind.form == FORM_BAT)
+			count_bat(t, &kind, n, &c);
+		else
+			*(kind.place == t->stock->sold ? &c.sold : kind.place == t->stock->culled ? &c.culled : &c.stock) += n;
+	}
+	return c;
+}
+
+void ties_find(struct ties *ties, struct trace *t)
+{
+	*ties = (struct ties){ .n = 0 };
+	if (t->kind == TRACE_CHARGE)
+		note(ties, TIE_CHARGE, t->id, 1);
+	else if (t->kind == TRACE_TREE)
+		note(ties, TIE_TREE, t->id, 1);
+	else {
+		ties_add(ties, t, &t->wood);
+		ties_add(ties, t, &t->handle);
+	}
+	ties_sort(ties, t);
+	for (size_t i = 0; i < ties->n; i++)
+		ties->tie[i].counts = count(t, &ties->tie[i]);
+}

@@ -1,0 +1,152 @@
+#include "trace/trace.h"
+
+#include "base/nearest.h"
+#include "book/line.h"
+#include "stock/stock.h"
+
+const char *const trace_kind_words[] = { "bat", "lot", "piece", "charge", "tree", NULL };
+
+void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
+{
+	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today };
+	told_init(&t->told, &stock->ids);
+	readings_init(&t->readings, house, zone, (struct readings_want){ INT32_MIN, today, true });
+	air_book_init(&t->air, zone, NULL);
+	flow_log_init(&t->log, stock);
+}
+
+void trace_release(struct trace *t)
+{
+	told_release(&t->told);
+	readings_release(&t->readings);
+	air_book_release(&t->air);
+	lineage_release(&t->wood);
+	lineage_release(&t->handle);
+	kin_release(&t->kin);
+	flow_log_release(&t->log);
+}
+
+void trace_take(struct trace *t, const struct line *l)
+{
+	if (l->event->id == EVENT_AIR) {
+		air_book_take_air(&t->air, l);
+		return;
+	}
+	told_take(&t->told, l);
+	readings_take(&t->readings, l);
+	air_book_take(&t->air, l);
+}
+
+void trace_end(struct trace *t)
+{
+	told_end(&t->told);
+	stock_run(t->stock, t->today, flow_log_flow, &t->log);
+	flow_log_end(&t->log);
+	lineage_init(&t->wood, &t->log);
+	lineage_init(&t->handle, &t->log);
+	kin_init(&t->kin, &t->log);
+	t->facts = readings_resolve(&t->readings);
+	air_book_settle(&t->air);
+}
+
+/* ---- what an id can be */
+
+static unsigned lot_or_bat(const struct trace *t, uint32_t id)
+{
+	unsigned kinds = 0;
+	size_t n;
+	const uint32_t *of = flow_log_to(&t->log, id, &n);
+
+	for (size_t i = 0; i < n; i++)
+		kinds |= flow_log_kind(&t->log, t->log.flow[of[i]].to).form == FORM_BAT ? 1u << TRACE_BAT : 1u << TRACE_LOT;
+	return kinds;
+}
+
+static bool is_tree(const struct trace *t, uint32_t id)
+{
+	const struct told_source *source = told_source_of(&t->told, id);
+
+	if (source && source->event == EVENT_FELL)
+		return true;
+	for (size_t i = 0; i < t->log.n; i++)
+		if (t->log.flow[i].change == STOCK_BORN && flow_log_op(&t->log, &t->log.flow[i])->tree == id)
+			return true;
+	return false;
+}
+
+unsigned trace_look(const struct trace *t, struct slice text)
+{
+	uint32_t id = intern_find(&t->stock->ids, text), lot = 0;
+	size_t slash = slice_find(text, '/');
+
+	if (slash < text.n) {
+		lot = intern_find(&t->stock->ids, slice_upto(text, slash));
+		return id && lot && (lot_or_bat(t, lot) & 1u << TRACE_LOT) ? 1u << TRACE_PIECE : 0;
+	}
+	if (!id)
+		return 0;
+	return lot_or_bat(t, id) | (told_kiln_of(&t->told, id) ? 1u << TRACE_CHARGE : 0) | (is_tree(t, id) ? 1u << TRACE_TREE : 0);
+}
+
+/* ---- choosing */
+
+/* The blade of a bat, where it is one piece and not any of its lot. */
+static uint32_t blade_of(const struct trace *t, uint32_t bat)
+{
+	size_t n;
+	const struct told_bat *row = told_bats_of(&t->told, bat, &n);
+
+	for (size_t i = 0; i < n; i++) {
+		struct slice blade = trace_text(t, row[i].blade);
+
+		if (slice_find(blade, '/') < blade.n)
+			return row[i].blade;
+	}
+	return 0;
+}
+
+static void choose_piece(struct trace *t, struct slice text)
+{
+	uint32_t bat = told_bat_with(&t->told, t->asked);
+
+	t->piece = t->asked;
+	t->id = bat ? bat : intern_find(&t->stock->ids, slice_upto(text, slice_find(text, '/')));
+	t->kind = bat ? TRACE_BAT : TRACE_PIECE;
+}
+
+void trace_choose(struct trace *t, struct slice text, enum trace_kind kind)
+{
+	static const enum lineage_of OF[TRACE_KINDS] = { LINEAGE_BAT, LINEAGE_LOT, LINEAGE_LOT, LINEAGE_CHARGE, LINEAGE_TREE };
+
+	t->asked = t->id = intern_find(&t->stock->ids, text);
+	t->kind = kind;
+	t->piece = 0;
+	if (kind == TRACE_PIECE)
+		choose_piece(t, text);
+	else if (kind == TRACE_BAT)
+		t->piece = blade_of(t, t->id);
+	lineage_find(&t->wood, OF[t->kind], t->id);
+	if (t->kind == TRACE_BAT)
+		lineage_find(&t->handle, LINEAGE_HANDLE, t->id);
+}
+
+/* Only of what trace_look() knows. */
+struct slice trace_near(const struct trace *t, struct slice text)
+{
+	struct nearest near = nearest_to(text);
+
+	for (uint32_t id = 1; id < t->log.nlots; id++) {
+		struct slice known = stock_text(t->stock, id);
+		size_t n;
+
+		flow_log_to(&t->log, id, &n);
+		if (n || told_kiln_of(&t->told, id) || told_source_of(&t->told, id))
+			nearest_try(&near, known);
+	}
+	return near.best;
+}
+
+struct slice trace_text(const struct trace *t, uint32_t id)
+{
+	return intern_text(&t->stock->ids, id);
+}

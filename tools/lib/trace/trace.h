@@ -1,0 +1,73 @@
+/*
+ * trace.h - a book read so that anything in it can be followed back and forth, and the thing that is asked
+ * about.
+ *
+ * Every good line is handed in once, in any order, and after the last one trace_end() runs the stock. Then
+ * trace_look() says what an id can be, and trace_choose() makes one of these the subject: its ways back
+ * are in `wood` and `handle`.
+ */
+#ifndef WITHY_TRACE_H
+#define WITHY_TRACE_H
+
+#include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
+
+#include "air/air_book.h"
+#include "moist/readings.h"
+#include "trace/flow_log.h"
+#include "trace/kin.h"
+#include "trace/lineage.h"
+#include "trace/told.h"
+
+struct house;
+struct line;
+struct stock;
+struct zone;
+
+enum trace_kind { TRACE_BAT, TRACE_LOT, TRACE_PIECE, TRACE_CHARGE, TRACE_TREE, TRACE_KINDS };
+
+/* "bat", "lot", "piece", "charge", "tree"; NULL at the end. */
+extern const char *const trace_kind_words[];
+
+struct trace {
+	const struct house *house; /* or NULL */
+	const struct zone *zone;
+	struct stock *stock;
+	int32_t today;
+	struct told told;
+	struct readings readings;  /* see readings.error */
+	struct reading_facts facts;
+	struct air_book air;
+	struct flow_log log;
+	struct lineage wood, handle; /* of the subject; for a lot, a charge or a tree `handle` has no steps */
+	struct kin kin;
+
+	enum trace_kind kind;      /* of the subject: not TRACE_PIECE where the piece is in a bat */
+	uint32_t id;               /* the bat, the lot (of a piece), the charge or the tree */
+	uint32_t piece;            /* the blade, as it was numbered: of TRACE_PIECE, and of a bat if the book says; else 0 */
+	uint32_t asked;            /* the id that was asked about */
+};
+
+/* `stock` is initialized for the same house and empty; lines of `today` and before are handed in. All must last. */
+void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today);
+void trace_release(struct trace *t);
+
+/* Takes a good line in; the caller gives it to the stock too. */
+void trace_take(struct trace *t, const struct line *l);
+
+/* After the last line: carries out the stock. Nothing may be taken after. */
+void trace_end(struct trace *t);
+
+/* What an id can be, as bits 1 << TRACE_...; 0 for none. */
+unsigned trace_look(const struct trace *t, struct slice id);
+
+/* Makes that the subject; it can be of this kind. */
+void trace_choose(struct trace *t, struct slice id, enum trace_kind kind);
+
+/* The lot or tree nearest to an id that is not known; empty when none is near. */
+struct slice trace_near(const struct trace *t, struct slice id);
+
+struct slice trace_text(const struct trace *t, uint32_t id);
+
+#endif

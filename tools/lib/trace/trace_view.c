@@ -1,0 +1,304 @@
+#include "trace/trace_view.h"
+
+#include <math.h>
+
+#include "book/line.h"
+#include "stock/stock.h"
+#include "stock/stock_cells.h"
+#include "table/table.h"
+#include "trace/read_wood.h"
+#include "trace/sources.h"
+#include "trace/ties.h"
+#include "trace/trace.h"
+#include "trace/trace_say.h"
+#include "trace/way.h"
+
+/* Rows of a table of the page. */
+enum { BRIEF_ROWS = 8 };
+
+/* ---- cells */
+
+static void put_id(const struct trace_found *f, struct table *t, uint32_t id)
+{
+	if (id == WAY_SEVERAL)
+		table_cstr(t, "several");
+	else
+		stock_cell_word(t, trace_text(f->trace, id));
+}
+
+static void put_share(struct table *t, double share)
+{
+	table_real(t, share > 1 - 1e-9 && share <= 1 ? 1 : share);
+}
+
+static size_t rows_shown(const struct trace_found *f, size_t n)
+{
+	return f->brief && n > BRIEF_ROWS ? BRIEF_ROWS : n;
+}
+
+static void note_rest(const struct trace_found *f, struct table *t, size_t n)
+{
+	struct buf b = BUF_INIT;
+
+	if (rows_shown(f, n) == n)
+		return;
+	buf_printf(&b, "%zu more rows: --as tsv prints them", n - rows_shown(f, n));
+	table_note(t, buf_slice(&b));
+	buf_release(&b);
+}
+
+#define COLUMNS_OF(columns) columns, sizeof columns / sizeof *columns
+
+/* ---- origin */
+
+static void put_source(const struct trace_found *f, struct table *t, const struct source *s)
+{
+	const struct told_source *told = s->told;
+
+	table_text(t, vocab_form(s->form));
+	put_share(t, s->share);
+	table_int(t, s->n);
+	put_id(f, t, s->lot);
+	put_id(f, t, s->tree);
+	put_id(f, t, told ? told->parcel : 0);
+	put_id(f, t, told ? told->licence : 0);
+	put_id(f, t, told ? told->from : 0);
+	put_id(f, t, told ? told->origin : 0);
+	put_id(f, t, told ? told->doc : 0);
+	put_id(f, t, told ? told->site : 0);
+	if (told && s->tree)
+		stock_cell_day(t, told->day);
+	else
+		table_absent(t);
+	stock_cell_day(t, s->first);
+	stock_cell_day(t, s->last);
+}
+
+void trace_view_origin(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "part", TABLE_TEXT, 0, "came as" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" }, { "pieces", TABLE_INT, 0, NULL },
+		{ "lot", TABLE_TEXT, 0, "lot" }, { "tree", TABLE_TEXT, 0, "tree" }, { "parcel", TABLE_TEXT, 0, "parcel" },
+		{ "licence", TABLE_TEXT, 0, "licence" }, { "supplier", TABLE_TEXT, 0, "supplier" }, { "origin", TABLE_TEXT, 0, "origin" },
+		{ "doc", TABLE_TEXT, 0, NULL }, { "site", TABLE_TEXT, 0, NULL }, { "felled", TABLE_DATE, 0, NULL },
+		{ "came_in", TABLE_DATE, 0, "came in" }, { "came_in_last", TABLE_DATE, 0, NULL },
+	};
+	struct sources s = { .n = 0 };
+
+	sources_add(&s, f->trace, &f->trace->wood);
+	sources_add(&s, f->trace, &f->trace->handle);
+	sources_sort(&s, f->trace);
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("Where it is from"), "origin");
+	trace_say(f, t);
+	for (size_t i = 0; i < rows_shown(f, s.n); i++)
+		put_source(f, t, &s.row[i]);
+	note_rest(f, t, s.n);
+	sources_release(&s);
+}
+
+/* ---- its way */
+
+static void put_people(const struct trace_found *f, struct table *t, const struct way_row *row)
+{
+	struct buf b = BUF_INIT;
+
+	for (size_t i = 0; i < row->nby && i < WAY_PEOPLE; i++) {
+		buf_str(&b, i ? "," : "");
+		buf_add(&b, trace_text(f->trace, row->by[i]));
+	}
+	buf_str(&b, row->nby > WAY_PEOPLE ? ",..." : "");
+	stock_cell_word(t, buf_slice(&b));
+	buf_release(&b);
+}
+
+static void put_way(const struct trace_found *f, struct table *t, const struct way_row *row)
+{
+	stock_cell_day(t, row->first);
+	if (row->last != row->first || !f->brief)
+		stock_cell_day(t, row->last);
+	else
+		table_absent(t);
+	table_text(t, row->event);
+	if (row->form >= 0)
+		table_text(t, vocab_form(row->form));
+	else
+		table_absent(t);
+	put_id(f, t, row->place);
+	put_id(f, t, row->what);
+	put_people(f, t, row);
+	put_share(t, row->share);
+	if (isnan(row->share))
+		table_int(t, row->n);
+	else
+		table_absent(t);
+}
+
+void trace_view_way(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "first", TABLE_DATE, 0, "day" }, { "last", TABLE_DATE, 0, "to" }, { "event", TABLE_TEXT, 0, "event" }, { "part", TABLE_TEXT, 0, "part" },
+		{ "place", TABLE_TEXT, 0, "place" }, { "what", TABLE_TEXT, 0, "of, as, for" }, { "by", TABLE_TEXT, 0, "by" },
+		{ "share", TABLE_REAL, TABLE_PERCENT + 0, "share" }, { "opinions", TABLE_INT, 0, NULL },
+	};
+
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("What happened to it"), "way");
+	for (size_t i = 0; i < f->way->n; i++)
+		put_way(f, t, &f->way->row[i]);
+	for (size_t i = 0; i < f->way->n; i++)
+		if (isnan(f->way->row[i].share)) {
+			table_note(t, SLICE("judge without a share: opinions of pieces of its lots, which may be other pieces"));
+			break;
+		}
+}
+
+/* ---- its places */
+
+void trace_view_places(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "place", TABLE_TEXT, 0, "place" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
+		{ "first", TABLE_DATE, 0, "from" }, { "last", TABLE_DATE, 0, "to" }, { "days_mean", TABLE_REAL, 0, "days" },
+		{ "emc_mean_pct", TABLE_REAL, 1, "EMC, %" }, { "emc_low_pct", TABLE_REAL, 1, "least" }, { "emc_high_pct", TABLE_REAL, 1, "most" },
+		{ "emc_days", TABLE_REAL, 0, "of days" },
+	};
+
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("Where it was, and the air there"), "places");
+	for (size_t i = 0; i < f->way->nplaces; i++) {
+		const struct way_place *p = &f->way->place[i];
+
+		put_id(f, t, p->place);
+		put_id(f, t, told_kiln_of(&f->trace->told, p->place));
+		put_share(t, p->in > 1 ? 1 : p->in);
+		stock_cell_day(t, p->first);
+		stock_cell_day(t, p->last);
+		table_real(t, p->days);
+		table_real(t, p->emc_pct);
+		table_real(t, p->emc_low_pct);
+		table_real(t, p->emc_high_pct);
+		table_real(t, p->emc_days > 0 ? p->emc_days : NAN);
+	}
+	if (f->way->nplaces)
+		table_note(t, SLICE("EMC: of the air between these days, known for so many of them; good to 1 point either way"));
+}
+
+/* ---- its moisture */
+
+static void put_end(const struct trace_found *f, struct table *t, const struct read_end *end)
+{
+	struct buf b = BUF_INIT;
+
+	table_real(t, (double)end->mc / VALUE_STEPS);
+	table_cstr(t, end->mark == VALUE_ABOVE ? "above" : end->mark == VALUE_BELOW ? "below" : NULL);
+	stock_cell_day(t, end->day);
+	reading_source_write(&f->trace->readings, &b, end->a, end->b, end->at_random);
+	table_text(t, buf_slice(&b));
+	buf_release(&b);
+}
+
+static void put_read(const struct trace_found *f, struct table *t, const struct read_row *row)
+{
+	const struct readings *r = &f->trace->readings;
+
+	table_cstr(t, f->trace->kind == TRACE_CHARGE ? "its pieces" : read_of_words[row->of]);
+	stock_cell_word(t, readings_name(r, row->part));
+	stock_cell_word(t, readings_name(r, row->place));
+	table_int(t, row->n);
+	put_end(f, t, &row->driest);
+	put_end(f, t, &row->wettest);
+	table_real(t, row->latest_n ? (double)row->latest_sum / (double)row->latest_n / VALUE_STEPS : NAN);
+	stock_cell_day(t, row->last);
+}
+
+void trace_view_moisture(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "of", TABLE_TEXT, 0, "of" }, { "part", TABLE_TEXT, 0, "wood for" }, { "place", TABLE_TEXT, 0, "in" }, { "n_readings", TABLE_INT, 0, "readings" },
+		{ "driest_pct", TABLE_REAL, 1, "driest" }, { "driest_scale", TABLE_TEXT, 0, NULL }, { "driest_day", TABLE_DATE, 0, "on" }, { "driest_piece", TABLE_TEXT, 0, NULL },
+		{ "wettest_pct", TABLE_REAL, 1, "wettest" }, { "wettest_scale", TABLE_TEXT, 0, NULL }, { "wettest_day", TABLE_DATE, 0, "on" }, { "wettest_piece", TABLE_TEXT, 0, NULL },
+		{ "last_mean_pct", TABLE_REAL, 1, "last" }, { "last_day", TABLE_DATE, 0, NULL },
+	};
+
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("How wet it was read, %"), "moisture");
+	for (size_t i = 0; i < f->read->n; i++)
+		put_read(f, t, &f->read->row[i]);
+	if (f->read->n)
+		table_note(t, SLICE("corrected as wy-moist(1) does; last: the mean of the last day, of a handle lot up to the day of making"));
+}
+
+/* ---- what it shares */
+
+static void put_tie(const struct trace_found *f, struct table *t, const struct tie *tie)
+{
+	const struct tie_counts *c = &tie->counts;
+
+	table_cstr(t, tie_words[tie->kind]);
+	put_id(f, t, tie->id);
+	put_share(t, tie->share);
+	table_real(t, c->stock);
+	table_real(t, c->sold);
+	table_real(t, c->culled);
+	table_real(t, c->bats_stock);
+	table_real(t, c->bats_sold);
+	table_real(t, c->bats_culled);
+	table_real(t, c->bats_back);
+}
+
+void trace_view_ties(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "by", TABLE_TEXT, 0, "shares" }, { "id", TABLE_TEXT, 0, "id" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
+		{ "in_stock", TABLE_REAL, 0, "in stock" }, { "sold", TABLE_REAL, 0, "sold" }, { "culled", TABLE_REAL, 0, "culled" },
+		{ "bats_in_stock", TABLE_REAL, 0, "bats in stock" }, { "bats_sold", TABLE_REAL, 0, "bats sold" }, { "bats_culled", TABLE_REAL, 0, "bats culled" },
+		{ "bats_back", TABLE_REAL, 0, "of the bats, came back" },
+	};
+	bool mixed = false;
+
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("Who shares what with it"), "shares");
+	for (size_t i = 0; i < rows_shown(f, f->ties->n); i++)
+		put_tie(f, t, &f->ties->tie[i]);
+	for (size_t i = 0; i < f->ties->n; i++)
+		mixed |= f->ties->tie[i].share < 1 - 1e-9;
+	if (mixed)
+		table_note(t, SLICE("mixed pieces cannot be told apart: shares and numbers are those to be expected if each piece is as likely as any other"));
+	note_rest(f, t, f->ties->n);
+}
+
+/* ---- notes */
+
+static void put_notes(const struct trace_found *f, struct table *t, uint32_t id)
+{
+	size_t n;
+	const struct told_note *note = told_notes_of(&f->trace->told, id, &n);
+
+	for (size_t i = 0; i < n; i++) {
+		struct buf b = BUF_INIT;
+
+		item_text(&b, note[i].text);
+		stock_cell_day(t, note[i].day);
+		put_id(f, t, id);
+		put_id(f, t, note[i].by);
+		table_text(t, buf_slice(&b));
+		buf_release(&b);
+	}
+}
+
+void trace_view_notes(const struct trace_found *f, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "day", TABLE_DATE, 0, "day" }, { "about", TABLE_TEXT, 0, "about" }, { "by", TABLE_TEXT, 0, "by" }, { "text", TABLE_TEXT, 0, "note" },
+	};
+
+	table_init(t, COLUMNS_OF(columns));
+	table_title(t, SLICE("Notes about it and what it shares"), "notes");
+	if (f->trace->kind == TRACE_BAT || f->trace->kind == TRACE_PIECE)
+		put_notes(f, t, f->trace->piece ? f->trace->piece : f->trace->id);
+	if (f->trace->kind == TRACE_BAT && f->trace->piece)
+		put_notes(f, t, f->trace->id);
+	for (size_t i = 0; i < f->ties->n; i++)
+		put_notes(f, t, f->ties->tie[i].id);
+}
