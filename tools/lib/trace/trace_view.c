@@ -252,8 +252,8 @@ void trace_view_ties(const struct trace_found *f, struct table *t)
 	static const struct table_column columns[] = {
 		{ "by", TABLE_TEXT, 0, "shares" }, { "id", TABLE_TEXT, 0, "id" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
 		{ "in_stock", TABLE_REAL, 0, "in stock" }, { "sold", TABLE_REAL, 0, "sold" }, { "culled", TABLE_REAL, 0, "culled" },
-		{ "bats_in_stock", TABLE_REAL, 0, "bats in stock" }, { "bats_sold", TABLE_REAL, 0, "bats sold" }, { "bats_culled", TABLE_REAL, 0, "bats culled" },
-		{ "bats_back", TABLE_REAL, 0, "of the bats, came back" },
+		{ "bats_in_stock", TABLE_REAL, 0, "bats here" }, { "bats_sold", TABLE_REAL, 0, "bats sold" }, { "bats_culled", TABLE_REAL, 0, "bats culled" },
+		{ "bats_back", TABLE_REAL, 0, "bats back" },
 	};
 	bool mixed = false;
 
@@ -263,6 +263,7 @@ void trace_view_ties(const struct trace_found *f, struct table *t)
 		put_tie(f, t, &f->ties->tie[i]);
 	for (size_t i = 0; i < f->ties->n; i++)
 		mixed |= f->ties->tie[i].share < 1 - 1e-9;
+	table_note(t, SLICE("bats back: of the bats here, sold and culled, those that ever came back; --sharing lists them all"));
 	if (mixed)
 		table_note(t, SLICE("mixed pieces cannot be told apart: shares and numbers are those to be expected if each piece is as likely as any other"));
 	note_rest(f, t, f->ties->n);

@@ -1,0 +1,299 @@
+#include "trace/driest.h"
+
+#include <stdlib.h>
+
+#include "base/intern.h"
+#include "book/value.h"
+#include "stock/stock.h"
+#include "stock/stock_cells.h"
+#include "stock/stock_say.h"
+#include "table/table.h"
+#include "trace/read_wood.h"
+#include "trace/ties.h"
+#include "trace/trace.h"
+
+/* What a row is of. It has no gaps: its bytes are its identity. */
+struct dry_key {
+	uint32_t a, b, lot, charge, place, part;
+};
+
+struct dry_row {
+	struct dry_key key;        /* names of the readings; lot: an id of the stock */
+	struct read_row read;
+};
+
+/* What is said of a lot, which many rows are of. */
+struct lot_told {
+	char *charges, *now;
+};
+
+struct dry_rows {
+	struct trace *trace;
+	struct intern keys;
+	struct dry_row *row;
+	size_t n, cap;
+	struct lot_told *lot;      /* by id of the stock */
+};
+
+/* ---- collecting */
+
+static void take(struct dry_rows *d, const struct reading *x, const struct reading_of *of)
+{
+	struct dry_key key = { of->a, of->b, intern_find(&d->trace->stock->ids, of->lot), of->charge, of->place, of->part };
+	uint32_t at = intern_id(&d->keys, (struct slice){ (const char *)&key, sizeof key }) - 1;
+
+	if (at == d->n) {
+		d->row = mem_grow(d->row, &d->cap, d->n + 1, sizeof *d->row);
+		d->row[d->n++] = (struct dry_row){ .key = key };
+	}
+	read_row_add(&d->trace->readings, &d->row[at].read, x, of);
+}
+
+/* A reading that is at most the scale's end may be under a floor above that end. */
+static bool is_under(const struct reading *x, int64_t floor)
+{
+	return x->mark == VALUE_EXACT ? x->mc < floor : x->mark == VALUE_BELOW && x->mc <= floor;
+}
+
+static void collect(struct dry_rows *d, int64_t floor)
+{
+	struct reading x;
+
+	while (readings_next(&d->trace->readings, &x)) {
+		struct reading_of of;
+
+		if (!is_under(&x, floor))
+			continue;
+		of = reading_of(&d->trace->facts, &x);
+		take(d, &x, &of);
+	}
+}
+
+/* ---- what is known of a lot */
+
+static void say_charges(struct trace *t, uint32_t lot, struct buf *b)
+{
+	struct ties ties = { .n = 0 };
+	size_t said = 0;
+
+	lineage_find(&t->wood, LINEAGE_LOT, lot);
+	ties_add(&ties, t, &t->wood);
+	ties_sort(&ties, t);
+	for (size_t i = 0; i < ties.n; i++) {
+		if (ties.tie[i].kind != TIE_CHARGE)
+			continue;
+		buf_str(b, said++ ? ", " : "");
+		buf_add(b, trace_text(t, ties.tie[i].id));
+		if (ties.tie[i].share < 1 - 1e-9) {
+			buf_char(b, ' ');
+			stock_say_percent(b, ties.tie[i].share);
+		}
+	}
+	ties_release(&ties);
+}
+
+static void add_number(struct buf *b, double n, const char *what)
+{
+	if (n < 0.5)
+		return;
+	buf_printf(b, "%s%.0f %s", b->n ? ", " : "", n, what);
+}
+
+/* How many of a lot are in each place: there are few. */
+struct there {
+	uint32_t place;
+	double n;
+};
+
+struct theres {
+	struct there *row;
+	size_t n, cap;
+};
+
+static void add_there(struct theres *all, const struct trace *t, uint32_t place, double n)
+{
+	size_t at = 0;
+
+	while (at < all->n && slice_cmp(trace_text(t, all->row[at].place), trace_text(t, place)) < 0)
+		at++;
+	if (at == all->n || all->row[at].place != place) {
+		all->row = mem_grow(all->row, &all->cap, all->n + 1, sizeof *all->row);
+		memmove(all->row + at + 1, all->row + at, (all->n - at) * sizeof *all->row);
+		all->row[at] = (struct there){ place, 0 };
+		all->n++;
+	}
+	all->row[at].n += n;
+}
+
+static void say_now(struct trace *t, uint32_t lot, struct buf *b)
+{
+	struct tie tie = { .kind = TIE_LOT, .id = lot };
+	struct theres there = { .n = 0 };
+	double sold = 0, culled = 0, bats = 0;
+
+	tie_kin(t, &tie);
+	for (size_t i = 0; i < t->kin.n; i++) {
+		struct stock_kind kind = flow_log_kind(&t->log, t->kin.heap[i].heap);
+		double n = t->kin.heap[i].share * (double)t->kin.heap[i].n;
+
+		if (kind.form == FORM_BAT)
+			bats += n;
+		else if (kind.place == t->stock->sold)
+			sold += n;
+		else if (kind.place == t->stock->culled)
+			culled += n;
+		else
+			add_there(&there, t, kind.place, n);
+	}
+	for (size_t i = 0; i < there.n; i++) {
+		buf_printf(b, "%s%.0f in ", b->n ? ", " : "", there.row[i].n);
+		buf_add(b, trace_text(t, there.row[i].place));
+	}
+	add_number(b, bats, "in bats");
+	add_number(b, sold, "sold");
+	add_number(b, culled, "culled");
+	free(there.row);
+}
+
+static char *text_of(struct trace *t, uint32_t lot, void (*say)(struct trace *t, uint32_t lot, struct buf *b))
+{
+	struct buf b = BUF_INIT;
+	char *text;
+
+	say(t, lot, &b);
+	text = mem_copy(b.p ? b.p : "", b.n);
+	buf_release(&b);
+	return text;
+}
+
+static const struct lot_told *lot_of(struct dry_rows *d, uint32_t lot)
+{
+	struct lot_told *told = &d->lot[lot];
+
+	if (!told->now) {
+		told->charges = text_of(d->trace, lot, say_charges);
+		told->now = text_of(d->trace, lot, say_now);
+	}
+	return told;
+}
+
+/* ---- rows */
+
+/* The driest first, then by the names of what was read. */
+static int by_driest(const struct trace *t, const struct dry_row *x, const struct dry_row *y)
+{
+	const uint32_t of_x[] = { x->key.a, x->key.b, x->key.charge, x->key.place, x->key.part }, of_y[] = { y->key.a, y->key.b, y->key.charge, y->key.place, y->key.part };
+	int order = 0;
+
+	if (x->read.driest.mc != y->read.driest.mc)
+		return x->read.driest.mc < y->read.driest.mc ? -1 : 1;
+	for (size_t i = 0; !order && i < sizeof of_x / sizeof *of_x; i++)
+		order = slice_cmp(readings_name(&t->readings, of_x[i]), readings_name(&t->readings, of_y[i]));
+	return order ? order : slice_cmp(trace_text(t, x->key.lot), trace_text(t, y->key.lot));
+}
+
+static void merge(const struct trace *t, struct dry_row *row, struct dry_row *spare, size_t n)
+{
+	size_t half = n / 2, a = 0, b = half;
+
+	if (n < 2)
+		return;
+	merge(t, row, spare, half);
+	merge(t, row + half, spare, n - half);
+	for (size_t i = 0; i < n; i++)
+		spare[i] = b == n || (a < half && by_driest(t, &row[a], &row[b]) <= 0) ? row[a++] : row[b++];
+	memcpy(row, spare, n * sizeof *row);
+}
+
+/* The bat that a numbered blade is in. */
+static uint32_t bat_of(const struct trace *t, const struct dry_row *row)
+{
+	return told_bat_with(&t->told, intern_find(&t->stock->ids, readings_name(&t->readings, row->key.a)));
+}
+
+static void put_now(struct dry_rows *d, struct table *table, const struct dry_row *row)
+{
+	struct buf b = BUF_INIT;
+	uint32_t bat = bat_of(d->trace, row);
+
+	if (bat) {
+		buf_str(&b, "in ");
+		buf_add(&b, trace_text(d->trace, bat));
+		buf_str(&b, "; ");
+	}
+	if (row->key.lot)
+		buf_str(&b, lot_of(d, row->key.lot)->now);
+	stock_cell_word(table, buf_slice(&b));
+	buf_release(&b);
+}
+
+static void put_row(struct dry_rows *d, struct table *table, const struct dry_row *row)
+{
+	struct trace *t = d->trace;
+	struct buf b = BUF_INIT;
+	struct slice charge = readings_name(&t->readings, row->key.charge);
+
+	table_real(table, (double)row->read.driest.mc / VALUE_STEPS);
+	table_cstr(table, row->read.driest.mark == VALUE_BELOW ? "below" : NULL);
+	stock_cell_day(table, row->read.driest.day);
+	reading_source_write(&t->readings, &b, row->key.a, row->key.b, row->read.driest.at_random);
+	table_text(table, buf_slice(&b));
+	stock_cell_word(table, readings_name(&t->readings, row->key.part));
+	stock_cell_word(table, readings_name(&t->readings, row->key.place));
+	table_int(table, row->read.n);
+	stock_cell_word(table, trace_text(t, row->key.lot));
+	stock_cell_word(table, charge.n ? charge : row->key.lot ? slice_of(lot_of(d, row->key.lot)->charges) : SLICE(""));
+	put_now(d, table, row);
+	buf_release(&b);
+}
+
+/* ---- the finding */
+
+static void say(const struct dry_rows *d, int64_t floor, struct table *table)
+{
+	struct buf b = BUF_INIT;
+
+	if (!d->n)
+		buf_printf(&b, "No piece was read under %.1f %%.", (double)floor / VALUE_STEPS);
+	else {
+		const struct dry_row *first = d->row;
+
+		buf_count(&b, (int64_t)d->n, "piece");
+		buf_printf(&b, " w%s read under %.1f %%; the driest, ", PLURAL(d->n, "as", "ere"), (double)floor / VALUE_STEPS);
+		reading_source_write(&d->trace->readings, &b, first->key.a, first->key.b, first->read.driest.at_random);
+		buf_printf(&b, ", %.1f %% on ", (double)first->read.driest.mc / VALUE_STEPS);
+		stock_say_day(&b, first->read.driest.day);
+		buf_char(&b, '.');
+	}
+	table_finding(table, buf_slice(&b));
+	buf_release(&b);
+}
+
+void driest_view(struct trace *t, int64_t floor, struct table *table)
+{
+	static const struct table_column columns[] = {
+		{ "driest_pct", TABLE_REAL, 1, "driest, %" }, { "driest_scale", TABLE_TEXT, 0, NULL }, { "day", TABLE_DATE, 0, "on" }, { "piece", TABLE_TEXT, 0, "piece" },
+		{ "part", TABLE_TEXT, 0, NULL }, { "place", TABLE_TEXT, 0, NULL }, { "n_readings", TABLE_INT, 0, NULL }, { "lot", TABLE_TEXT, 0, "lot" },
+		{ "charge", TABLE_TEXT, 0, "charge" }, { "now", TABLE_TEXT, 0, "its lot now" },
+	};
+	struct dry_rows d = { .trace = t };
+	struct dry_row *spare;
+
+	intern_init(&d.keys);
+	d.lot = mem_zeroed(t->stock->ids.n + 1u, sizeof *d.lot);
+	collect(&d, floor);
+	spare = mem_array(d.n + 1, sizeof *spare);
+	merge(t, d.row, spare, d.n);
+	table_init(table, columns, sizeof columns / sizeof *columns);
+	say(&d, floor, table);
+	for (size_t i = 0; i < d.n; i++)
+		put_row(&d, table, &d.row[i]);
+	for (size_t i = 0; i <= t->stock->ids.n; i++) {
+		free(d.lot[i].charges);
+		free(d.lot[i].now);
+	}
+	free(d.lot);
+	free(d.row);
+	free(spare);
+	intern_release(&d.keys);
+}
