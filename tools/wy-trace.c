@@ -178,6 +178,12 @@ static void check_readings(void)
 		tool_fail("cannot hold the readings of moisture in a temporary file: %s", strerror(trace.readings.error));
 }
 
+/* Then tables without rows are left out. */
+static bool for_reading(void)
+{
+	return tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+}
+
 static bool print_table(struct table *t)
 {
 	bool any = table_rows(t) > 0;
@@ -188,13 +194,12 @@ static bool print_table(struct table *t)
 	return any;
 }
 
-/* As text, a table without rows is left out; the first has the finding. */
+/* The first table has the finding. */
 static bool print_page(const struct ties *ties)
 {
 	static void (*const VIEWS[])(const struct trace_found *f, struct table *t) = { trace_view_origin, trace_view_way, trace_view_places,
 		trace_view_moisture, trace_view_ties, trace_view_notes };
 	enum { N = sizeof VIEWS / sizeof *VIEWS };
-	bool reads = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
 	struct table table[N];
 	const struct table *shown[N];
 	struct way way;
@@ -207,7 +212,7 @@ static bool print_page(const struct ties *ties)
 	check_readings();
 	for (size_t i = 0; i < N; i++) {
 		VIEWS[i](&found, &table[i]);
-		if (!reads || i == 0 || table_rows(&table[i]))
+		if (!for_reading() || i == 0 || table_rows(&table[i]))
 			shown[n++] = &table[i];
 	}
 	tool_print_tables(shown, n);
@@ -256,14 +261,25 @@ static bool print_ties(void)
 	return any;
 }
 
+static bool print_dry(void)
+{
+	struct table pieces, lots;
+	const struct table *const tables[] = { &pieces, &lots };
+	bool any;
+
+	driest_view(&trace, dry_floor, &pieces, &lots);
+	check_readings();
+	any = table_rows(&pieces) > 0;
+	tool_print_tables(tables, any || !for_reading() ? 2 : 1);
+	table_release(&pieces);
+	table_release(&lots);
+	return any;
+}
+
 static bool print(void)
 {
-	struct table t;
-
-	if (want_dry) {
-		driest_view(&trace, dry_floor, &t);
-		return print_table(&t);
-	}
+	if (want_dry)
+		return print_dry();
 	if (id && !find())
 		return false;
 	return want_dossier ? print_dossier() : print_ties();

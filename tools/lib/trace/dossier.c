@@ -60,6 +60,7 @@ static bool put_source(const struct trace *t, struct table *table, const struct 
 	stock_cell_word(table, species_of(t, s->form));
 	table_int(table, s->n);
 	put_id(t, table, told ? told->from : 0);
+	put_id(t, table, !told ? 0 : told->origin ? told->origin : told->parcel ? told->parcel : told->site);
 	put_id(t, table, told ? told->origin : 0);
 	put_id(t, table, told ? told->parcel : 0);
 	put_id(t, table, told ? told->site : 0);
@@ -119,14 +120,20 @@ void dossier_view(const struct trace *t, const struct sources *s, struct table *
 {
 	static const struct table_column columns[] = {
 		{ "lot", TABLE_TEXT, 0, "lot" }, { "tree", TABLE_TEXT, 0, "tree" }, { "part", TABLE_TEXT, 0, NULL }, { "species", TABLE_TEXT, 0, NULL },
-		{ "pieces", TABLE_INT, 0, "pieces" }, { "supplier", TABLE_TEXT, 0, "supplier" }, { "origin", TABLE_TEXT, 0, "origin" },
-		{ "parcel", TABLE_TEXT, 0, "parcel" }, { "site", TABLE_TEXT, 0, NULL }, { "licence", TABLE_TEXT, 0, "licence" }, { "doc", TABLE_TEXT, 0, NULL },
+		{ "pieces", TABLE_INT, 0, "pieces" }, { "supplier", TABLE_TEXT, 0, "supplier" }, { "grew_in", TABLE_TEXT, 0, "grew in" },
+		{ "origin", TABLE_TEXT, 0, NULL }, { "parcel", TABLE_TEXT, 0, NULL }, { "site", TABLE_TEXT, 0, NULL }, { "licence", TABLE_TEXT, 0, "licence" }, { "doc", TABLE_TEXT, 0, NULL },
 		{ "felled", TABLE_DATE, 0, NULL }, { "came_in", TABLE_DATE, 0, "came in" }, { "came_in_last", TABLE_DATE, 0, NULL },
 		{ "missing", TABLE_TEXT, 0, "missing" },
 	};
-	size_t lacking = 0;
+	struct buf b = BUF_INIT;
+	size_t lacking = 0, n = sizeof columns / sizeof *columns;
 
-	table_init(table, columns, sizeof columns / sizeof *columns);
+	for (size_t i = 0; i < s->n; i++)
+		missing(t, &s->row[i], &b);
+	table_init(table, columns, n - (b.n == 0));
+	if (!b.n)
+		table_add_column(table, columns[n - 1].name, columns[n - 1].type, 0);
+	buf_release(&b);
 	for (size_t i = 0; i < s->n; i++)
 		lacking += put_source(t, table, &s->row[i]);
 	say(s, table, lacking);

@@ -22,9 +22,10 @@ struct dry_row {
 	struct read_row read;
 };
 
-/* What is said of a lot, which many rows are of. */
-struct lot_told {
-	char *charges, *now;
+/* A lot that rows are of. */
+struct dry_lot {
+	uint32_t id;
+	int64_t rows, driest;
 };
 
 struct dry_rows {
@@ -32,7 +33,8 @@ struct dry_rows {
 	struct intern keys;
 	struct dry_row *row;
 	size_t n, cap;
-	struct lot_told *lot;      /* by id of the stock */
+	struct dry_lot *lot;       /* the one with the driest reading first */
+	size_t nlots, lots_cap;
 };
 
 /* ---- collecting */
@@ -84,7 +86,7 @@ static void say_charges(struct trace *t, uint32_t lot, struct buf *b)
 			continue;
 		buf_str(b, said++ ? ", " : "");
 		buf_add(b, trace_text(t, ties.tie[i].id));
-		if (ties.tie[i].share < 1 - 1e-9) {
+		if (ties.tie[i].share < 0.995) {
 			buf_char(b, ' ');
 			stock_say_percent(b, ties.tie[i].share);
 		}
@@ -155,28 +157,6 @@ static void say_now(struct trace *t, uint32_t lot, struct buf *b)
 	free(there.row);
 }
 
-static char *text_of(struct trace *t, uint32_t lot, void (*say)(struct trace *t, uint32_t lot, struct buf *b))
-{
-	struct buf b = BUF_INIT;
-	char *text;
-
-	say(t, lot, &b);
-	text = mem_copy(b.p ? b.p : "", b.n);
-	buf_release(&b);
-	return text;
-}
-
-static const struct lot_told *lot_of(struct dry_rows *d, uint32_t lot)
-{
-	struct lot_told *told = &d->lot[lot];
-
-	if (!told->now) {
-		told->charges = text_of(d->trace, lot, say_charges);
-		told->now = text_of(d->trace, lot, say_now);
-	}
-	return told;
-}
-
 /* ---- rows */
 
 /* The driest first, then by the names of what was read. */
@@ -208,30 +188,15 @@ static void merge(const struct trace *t, struct dry_row *row, struct dry_row *sp
 /* The bat that a numbered blade is in. */
 static uint32_t bat_of(const struct trace *t, const struct dry_row *row)
 {
-	return told_bat_with(&t->told, intern_find(&t->stock->ids, readings_name(&t->readings, row->key.a)));
-}
+	struct slice piece = readings_name(&t->readings, row->key.a);
 
-static void put_now(struct dry_rows *d, struct table *table, const struct dry_row *row)
-{
-	struct buf b = BUF_INIT;
-	uint32_t bat = bat_of(d->trace, row);
-
-	if (bat) {
-		buf_str(&b, "in ");
-		buf_add(&b, trace_text(d->trace, bat));
-		buf_str(&b, "; ");
-	}
-	if (row->key.lot)
-		buf_str(&b, lot_of(d, row->key.lot)->now);
-	stock_cell_word(table, buf_slice(&b));
-	buf_release(&b);
+	return slice_find(piece, '/') < piece.n ? told_bat_with(&t->told, intern_find(&t->stock->ids, piece)) : 0;
 }
 
 static void put_row(struct dry_rows *d, struct table *table, const struct dry_row *row)
 {
 	struct trace *t = d->trace;
 	struct buf b = BUF_INIT;
-	struct slice charge = readings_name(&t->readings, row->key.charge);
 
 	table_real(table, (double)row->read.driest.mc / VALUE_STEPS);
 	table_cstr(table, row->read.driest.mark == VALUE_BELOW ? "below" : NULL);
@@ -242,8 +207,39 @@ static void put_row(struct dry_rows *d, struct table *table, const struct dry_ro
 	stock_cell_word(table, readings_name(&t->readings, row->key.place));
 	table_int(table, row->read.n);
 	stock_cell_word(table, trace_text(t, row->key.lot));
-	stock_cell_word(table, charge.n ? charge : row->key.lot ? slice_of(lot_of(d, row->key.lot)->charges) : SLICE(""));
-	put_now(d, table, row);
+	stock_cell_word(table, readings_name(&t->readings, row->key.charge));
+	stock_cell_word(table, trace_text(t, bat_of(t, row)));
+	buf_release(&b);
+}
+
+/* Rows come with the driest first, and so do their lots. */
+static void note_lot(struct dry_rows *d, const struct dry_row *row)
+{
+	size_t i = 0;
+
+	if (!row->key.lot)
+		return;
+	while (i < d->nlots && d->lot[i].id != row->key.lot)
+		i++;
+	if (i == d->nlots) {
+		d->lot = mem_grow(d->lot, &d->lots_cap, d->nlots + 1, sizeof *d->lot);
+		d->lot[d->nlots++] = (struct dry_lot){ row->key.lot, 0, row->read.driest.mc };
+	}
+	d->lot[i].rows++;
+}
+
+static void put_lot(struct dry_rows *d, struct table *table, const struct dry_lot *lot)
+{
+	struct buf b = BUF_INIT;
+
+	table_text(table, trace_text(d->trace, lot->id));
+	table_int(table, lot->rows);
+	table_real(table, (double)lot->driest / VALUE_STEPS);
+	say_charges(d->trace, lot->id, &b);
+	stock_cell_word(table, buf_slice(&b));
+	b.n = 0;
+	say_now(d->trace, lot->id, &b);
+	stock_cell_word(table, buf_slice(&b));
 	buf_release(&b);
 }
 
@@ -269,29 +265,40 @@ static void say(const struct dry_rows *d, int64_t floor, struct table *table)
 	buf_release(&b);
 }
 
-void driest_view(struct trace *t, int64_t floor, struct table *table)
+static void fill(struct dry_rows *d, struct table *pieces, struct table *lots)
 {
-	static const struct table_column columns[] = {
-		{ "driest_pct", TABLE_REAL, 1, "driest, %" }, { "driest_scale", TABLE_TEXT, 0, NULL }, { "day", TABLE_DATE, 0, "on" }, { "piece", TABLE_TEXT, 0, "piece" },
-		{ "part", TABLE_TEXT, 0, NULL }, { "place", TABLE_TEXT, 0, NULL }, { "n_readings", TABLE_INT, 0, NULL }, { "lot", TABLE_TEXT, 0, "lot" },
-		{ "charge", TABLE_TEXT, 0, "charge" }, { "now", TABLE_TEXT, 0, "its lot now" },
+	for (size_t i = 0; i < d->n; i++) {
+		put_row(d, pieces, &d->row[i]);
+		note_lot(d, &d->row[i]);
+	}
+	for (size_t i = 0; i < d->nlots; i++)
+		put_lot(d, lots, &d->lot[i]);
+}
+
+void driest_view(struct trace *t, int64_t floor, struct table *pieces, struct table *lots)
+{
+	static const struct table_column of_piece[] = {
+		{ "driest_pct", TABLE_REAL, 2, "driest, %" }, { "driest_scale", TABLE_TEXT, 0, NULL }, { "day", TABLE_DATE, 0, "on" }, { "piece", TABLE_TEXT, 0, "piece" },
+		{ "part", TABLE_TEXT, 0, "wood for" }, { "place", TABLE_TEXT, 0, NULL }, { "n_readings", TABLE_INT, 0, "readings" }, { "lot", TABLE_TEXT, 0, NULL },
+		{ "charge", TABLE_TEXT, 0, "read in charge" }, { "bat", TABLE_TEXT, 0, "now in bat" },
+	};
+	static const struct table_column of_lot[] = {
+		{ "lot", TABLE_TEXT, 0, "lot" }, { "pieces", TABLE_INT, 0, "pieces" }, { "driest_pct", TABLE_REAL, 2, "driest, %" },
+		{ "charges", TABLE_TEXT, 0, "dried in" }, { "now", TABLE_TEXT, 0, "now" },
 	};
 	struct dry_rows d = { .trace = t };
 	struct dry_row *spare;
 
 	intern_init(&d.keys);
-	d.lot = mem_zeroed(t->stock->ids.n + 1u, sizeof *d.lot);
 	collect(&d, floor);
 	spare = mem_array(d.n + 1, sizeof *spare);
 	merge(t, d.row, spare, d.n);
-	table_init(table, columns, sizeof columns / sizeof *columns);
-	say(&d, floor, table);
-	for (size_t i = 0; i < d.n; i++)
-		put_row(&d, table, &d.row[i]);
-	for (size_t i = 0; i <= t->stock->ids.n; i++) {
-		free(d.lot[i].charges);
-		free(d.lot[i].now);
-	}
+	table_init(pieces, of_piece, sizeof of_piece / sizeof *of_piece);
+	table_title(pieces, SLICE("Pieces that were read under the floor"), "pieces");
+	table_init(lots, of_lot, sizeof of_lot / sizeof *of_lot);
+	table_title(lots, SLICE("Their lots, and where these are now"), "lots");
+	say(&d, floor, pieces);
+	fill(&d, pieces, lots);
 	free(d.lot);
 	free(d.row);
 	free(spare);

@@ -11,9 +11,9 @@ struct table;
 struct trace;
 
 /*
- * A row for each piece, probe, or batch read at random that was ever read under `floor` (0.0001 %), the driest first.
- * Uses the readings up; see t->readings.error. Initializes the table.
+ * A row for each piece, probe, or batch read at random that was ever read under `floor` (0.0001 %), the driest first;
+ * and one for each of their lots. Uses the readings up; see t->readings.error. Initializes the tables.
  */
-void driest_view(struct trace *t, int64_t floor, struct table *table);
+void driest_view(struct trace *t, int64_t floor, struct table *pieces, struct table *lots);
 
 #endif

@@ -52,12 +52,20 @@ void sources_add(struct sources *s, const struct trace *t, const struct lineage 
 			add(s, t, &t->log.flow[way->step[i].flow], way->step[i].share);
 }
 
-/* What a tally finds of a lot that is known is no source. */
+/* What a tally finds is a source of a lot that came in no other way. */
 static bool is_source(const struct trace *t, const struct log_flow *f)
 {
-	const struct told_source *told = told_source_of(&t->told, flow_log_kind(&t->log, f->to).lot);
+	struct stock_kind to = flow_log_kind(&t->log, f->to);
+	size_t n;
+	const uint32_t *of = flow_log_to(&t->log, to.lot, &n);
 
-	return f->change == STOCK_BORN || (f->change == STOCK_FOUND && told && told->event == EVENT_TALLY);
+	for (size_t i = 0; f->change == STOCK_FOUND && i < n; i++) {
+		const struct log_flow *other = &t->log.flow[of[i]];
+
+		if (other->change == STOCK_BORN || (other->from && flow_log_kind(&t->log, other->from).lot != to.lot))
+			return false;
+	}
+	return came_in(f);
 }
 
 void sources_add_all(struct sources *s, const struct trace *t, int32_t from, int32_t to)

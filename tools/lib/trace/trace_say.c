@@ -94,11 +94,13 @@ static void say_making(const struct trace_found *f, struct buf *b)
 	const struct tie *handle = ties_of(f, TIE_HANDLE, &handles);
 
 	name(f, t->id, b);
-	buf_printf(b, " is a%s ", kind.type && slice_starts(trace_text(t, kind.type), SLICE("S")) ? "n" : "");
-	name(f, kind.type, b);
-	buf_str(b, kind.type ? " bat" : "bat");
+	buf_str(b, " is a bat");
+	if (kind.type) {
+		buf_str(b, ", ");
+		name(f, kind.type, b);
+	}
 	if (kind.grade) {
-		buf_str(b, " of grade ");
+		buf_str(b, kind.type ? " grade " : ", grade ");
 		name(f, kind.grade, b);
 	}
 	if (!n)
@@ -262,6 +264,23 @@ static void say_now(const struct trace_found *f, struct buf *b)
 	buf_str(b, " in bats.");
 }
 
+/* Since when the book has it: a charge since it was loaded. */
+static void say_since(const struct trace_found *f, struct buf *b)
+{
+	int32_t first = INT32_MAX;
+
+	for (size_t i = 0; i < f->way->n; i++)
+		if (f->trace->kind != TRACE_CHARGE && f->way->row[i].first < first)
+			first = f->way->row[i].first;
+	for (size_t i = 0; i < f->way->nplaces; i++)
+		if (f->trace->kind == TRACE_CHARGE && f->way->place[i].place == f->trace->id)
+			first = f->way->place[i].first;
+	if (first == INT32_MAX)
+		return;
+	buf_str(b, f->trace->kind == TRACE_CHARGE ? ", loaded on " : f->trace->kind == TRACE_TREE ? ", felled on " : ", since ");
+	stock_say_day(b, first);
+}
+
 static void say_pieces(const struct trace_found *f, struct buf *b)
 {
 	static const char *const WORDS[] = { "", "a lot", "a piece of a lot", "a charge", "a tree" };
@@ -270,14 +289,7 @@ static void say_pieces(const struct trace_found *f, struct buf *b)
 	name(f, t->asked, b);
 	buf_printf(b, " is %s of ", WORDS[t->kind]);
 	stock_say_count(b, t->wood.pieces, t->kind == TRACE_TREE ? SLICE("cleft") : SLICE("piece"));
-	if (f->way->n) {
-		int32_t first = INT32_MAX;
-
-		for (size_t i = 0; i < f->way->n; i++)
-			first = f->way->row[i].first < first ? f->way->row[i].first : first;
-		buf_str(b, ", since ");
-		stock_say_day(b, first);
-	}
+	say_since(f, b);
 	buf_char(b, '.');
 	say_wood(f, b);
 	say_now(f, b);

@@ -49,6 +49,16 @@ static void note_rest(const struct trace_found *f, struct table *t, size_t n)
 
 #define COLUMNS_OF(columns) columns, sizeof columns / sizeof *columns
 
+/* An empty table, where one column has a heading only in some answers. */
+static void start(struct table *t, const struct table_column *columns, size_t n, const char *name, const char *heading)
+{
+	table_init(t, NULL, 0);
+	for (size_t i = 0; i < n; i++) {
+		table_add_column(t, columns[i].name, columns[i].type, columns[i].places);
+		table_heading(t, strcmp(columns[i].name, name) == 0 ? heading : columns[i].heading);
+	}
+}
+
 /* ---- origin */
 
 static void put_source(const struct trace_found *f, struct table *t, const struct source *s)
@@ -134,15 +144,24 @@ static void put_way(const struct trace_found *f, struct table *t, const struct w
 		table_absent(t);
 }
 
+/* Whether pieces went different ways, so that shares say something. */
+static bool is_branched(const struct trace_found *f)
+{
+	for (size_t i = 0; i < f->way->n; i++)
+		if (f->way->row[i].share < 1 - 1e-9)
+			return true;
+	return false;
+}
+
 void trace_view_way(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "first", TABLE_DATE, 0, "day" }, { "last", TABLE_DATE, 0, "to" }, { "event", TABLE_TEXT, 0, "event" }, { "part", TABLE_TEXT, 0, "part" },
 		{ "place", TABLE_TEXT, 0, "place" }, { "what", TABLE_TEXT, 0, "of, as, for" }, { "by", TABLE_TEXT, 0, "by" },
-		{ "share", TABLE_REAL, TABLE_PERCENT + 0, "share" }, { "opinions", TABLE_INT, 0, NULL },
+		{ "share", TABLE_REAL, TABLE_PERCENT + 0, NULL }, { "opinions", TABLE_INT, 0, NULL },
 	};
 
-	table_init(t, COLUMNS_OF(columns));
+	start(t, COLUMNS_OF(columns), "share", is_branched(f) ? "share" : NULL);
 	table_title(t, SLICE("What happened to it"), "way");
 	for (size_t i = 0; i < f->way->n; i++)
 		put_way(f, t, &f->way->row[i]);
@@ -158,7 +177,7 @@ void trace_view_way(const struct trace_found *f, struct table *t)
 void trace_view_places(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "place", TABLE_TEXT, 0, "place" }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
+		{ "place", TABLE_TEXT, 0, "place" }, { "kiln", TABLE_TEXT, 0, NULL }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
 		{ "first", TABLE_DATE, 0, "from" }, { "last", TABLE_DATE, 0, "to" }, { "days_mean", TABLE_REAL, 0, "days" },
 		{ "emc_mean_pct", TABLE_REAL, 1, "EMC, %" }, { "emc_low_pct", TABLE_REAL, 1, "least" }, { "emc_high_pct", TABLE_REAL, 1, "most" },
 		{ "emc_days", TABLE_REAL, 0, "of days" },
@@ -198,11 +217,27 @@ static void put_end(const struct trace_found *f, struct table *t, const struct r
 	buf_release(&b);
 }
 
+/* Of a bat its parts have readings of their own. */
+static void put_whose(const struct trace_found *f, struct table *t, const struct read_row *row)
+{
+	struct slice part = readings_name(&f->trace->readings, row->part);
+	bool own = row->of == READ_ITSELF;
+	struct buf b = BUF_INIT;
+
+	if (own && f->trace->kind == TRACE_BAT && part.n) {
+		buf_str(&b, "its ");
+		buf_add(&b, part);
+	} else
+		buf_str(&b, own && f->trace->kind != TRACE_BAT && f->trace->kind != TRACE_PIECE ? "its pieces" : read_of_words[row->of]);
+	table_text(t, buf_slice(&b));
+	buf_release(&b);
+}
+
 static void put_read(const struct trace_found *f, struct table *t, const struct read_row *row)
 {
 	const struct readings *r = &f->trace->readings;
 
-	table_cstr(t, f->trace->kind == TRACE_CHARGE ? "its pieces" : read_of_words[row->of]);
+	put_whose(f, t, row);
 	stock_cell_word(t, readings_name(r, row->part));
 	stock_cell_word(t, readings_name(r, row->place));
 	table_int(t, row->n);
@@ -215,7 +250,7 @@ static void put_read(const struct trace_found *f, struct table *t, const struct 
 void trace_view_moisture(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
-		{ "of", TABLE_TEXT, 0, "of" }, { "part", TABLE_TEXT, 0, "wood for" }, { "place", TABLE_TEXT, 0, "in" }, { "n_readings", TABLE_INT, 0, "readings" },
+		{ "of", TABLE_TEXT, 0, "of" }, { "part", TABLE_TEXT, 0, NULL }, { "place", TABLE_TEXT, 0, "in" }, { "n_readings", TABLE_INT, 0, "readings" },
 		{ "driest_pct", TABLE_REAL, 1, "driest" }, { "driest_scale", TABLE_TEXT, 0, NULL }, { "driest_day", TABLE_DATE, 0, "on" }, { "driest_piece", TABLE_TEXT, 0, NULL },
 		{ "wettest_pct", TABLE_REAL, 1, "wettest" }, { "wettest_scale", TABLE_TEXT, 0, NULL }, { "wettest_day", TABLE_DATE, 0, "on" }, { "wettest_piece", TABLE_TEXT, 0, NULL },
 		{ "last_mean_pct", TABLE_REAL, 1, "last" }, { "last_day", TABLE_DATE, 0, NULL },

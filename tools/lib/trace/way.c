@@ -358,8 +358,9 @@ void way_find(struct way *w, struct trace *t, const struct ties *ties)
 		w->row[i].share = w->row[i].share > 1 ? 1 : w->row[i].share;
 	if (w->n)
 		qsort(w->row, w->n, sizeof *w->row, by_time);
-	add_stays(w, t, &t->wood);
-	if (t->kind != TRACE_BAT)
+	if (t->kind != TRACE_TREE)
+		add_stays(w, t, &t->wood);
+	if (t->kind == TRACE_LOT || t->kind == TRACE_PIECE || t->kind == TRACE_CHARGE)
 		add_leaving(w, t);
 	end_stays(w, t);
 	if (w->nplaces)
