@@ -1,19 +1,13 @@
 /* wy-trace - where a bat, a blade or a lot is from, and who shares its history; wy-trace(1). */
-#include <stdlib.h>
+#include <string.h>
 
-#include "book/value.h"
 #include "cli/tool_book.h"
-#include "stock/stock.h"
 #include "trace/dossier.h"
 #include "trace/driest.h"
 #include "trace/pedigree_dot.h"
-#include "trace/read_wood.h"
 #include "trace/sharing.h"
-#include "trace/sources.h"
-#include "trace/ties.h"
 #include "trace/trace.h"
 #include "trace/trace_view.h"
-#include "trace/way.h"
 
 /* ---- options */
 
@@ -58,34 +52,23 @@ static const struct opt_page page = {
 };
 
 static const char *id;
-static struct sharing_ask sharing = { { true, true, true, true } };
-static int64_t dry_floor = HOUSE_NONE;
+static struct sharing_ask sharing;
+static int64_t dry_floor;
+
+static void needs(bool given, const char *option, bool other_given, const char *other)
+{
+	if (given && !other_given)
+		tool_misused("%s needs %s; add it", option, other);
+}
 
 static void choose_ties(void)
 {
 	size_t by[TIE_KINDS], n = tool_words("--by", by_text, by_words, by);
 
-	if (!by_text)
-		return;
-	if (!want_sharing)
-		tool_misused("--by needs --sharing; add it");
 	for (size_t i = 0; i < TIE_KINDS; i++)
 		sharing.by[i] = n == 0;
 	while (n-- > 0)
 		sharing.by[by[n]] = true;
-}
-
-static void choose_floor(void)
-{
-	struct value v;
-
-	if (!under_text)
-		return;
-	if (!want_dry)
-		tool_misused("--under needs --dry; add it");
-	if (value_read(TYPE_MOISTURE, 0, slice_of(under_text), &v) != VALUE_OK || v.fix <= 0)
-		tool_misused("--under '%s' is not a moisture content; write it as 8%%", under_text);
-	dry_floor = v.fix;
 }
 
 /* The first operand is the id, unless the answer is about the whole book. */
@@ -93,14 +76,14 @@ static void choose(void)
 {
 	if (want_sharing + want_dossier + want_dry > 1)
 		tool_misused("--sharing, --dossier and --dry cannot be combined; choose one");
-	if (want_every && !want_dossier)
-		tool_misused("--every needs --dossier; add it");
-	if ((from_day.text || to_day.text) && !want_every)
-		tool_misused("--from and --to need --dossier --every; add them");
+	needs(by_text, "--by", want_sharing, "--sharing");
+	needs(under_text, "--under", want_dry, "--dry");
+	needs(want_every, "--every", want_dossier, "--dossier");
+	needs(from_day.text, "--from", want_every, "--dossier --every");
+	needs(to_day.text, "--to", want_every, "--dossier --every");
 	if (form == AS_DOT && (want_sharing || want_dossier || want_dry))
 		tool_misused("--as=dot draws the pedigree; leave out --sharing, --dossier and --dry");
 	choose_ties();
-	choose_floor();
 	if (form != AS_DOT)
 		tool.form = form;
 	if (want_every || want_dry)
@@ -110,6 +93,11 @@ static void choose(void)
 	id = tool.operands[0];
 	tool.operands++;
 	tool.n_operands--;
+}
+
+static bool is_page(void)
+{
+	return !want_sharing && !want_dossier && !want_dry && form != AS_DOT;
 }
 
 /* ---- the book and the id */
@@ -123,166 +111,99 @@ static void take(void *context, const struct line *l)
 	trace_take(context, l);
 }
 
-static void house_floor(void)
+static void choose_floor(void)
 {
-	if (!want_dry || dry_floor != HOUSE_NONE)
-		return;
-	if (!book.house || !house_range_given(book.house->ready.band) || book.house->ready.band.low == INT64_MIN)
-		tool_misused("the house file has no ready band that begins somewhere; name the floor, such as --under 8%%");
-	dry_floor = book.house->ready.band.low;
-}
+	const char *wrong = want_dry ? driest_floor(book.house, under_text, &dry_floor) : NULL;
 
-/* "a lot and a charge; add --kind=lot or --kind=charge". */
-static void say_kinds(unsigned kinds)
-{
-	struct buf is = BUF_INIT, write = BUF_INIT;
-
-	for (int i = 0; i < TRACE_KINDS; i++) {
-		if (!(kinds & 1u << i))
-			continue;
-		buf_printf(&is, "%sa %s", is.n ? " and " : "", trace_kind_words[i]);
-		buf_printf(&write, "%s--kind=%s", write.n ? " or " : "", trace_kind_words[i]);
-	}
-	tool_misused("%s is %s; add %s", id, buf_cstr(&is), buf_cstr(&write));
+	if (wrong)
+		tool_misused("%s", wrong);
 }
 
 /* False when the book does not have it by that day. */
 static bool find(void)
 {
-	unsigned kinds = trace_look(&trace, slice_of(id));
-	struct slice near;
+	struct buf why = BUF_INIT;
+	enum trace_search found = trace_find(&trace, slice_of(id), kind, &why);
 
-	if (kind >= 0 && !(kinds & 1u << kind) && kinds) {
-		tool_warn("%s is not a %s in this book", id, trace_kind_words[kind]);
-		return false;
-	}
-	if (!kinds) {
-		near = trace_near(&trace, slice_of(id));
-		tool_warn(near.n ? "the book has no '%s' by that day; perhaps %.*s?" : "the book has no '%s' by that day; check the ID and --on%.*s", id, (int)near.n, near.p);
-		return false;
-	}
-	if (kind < 0 && (kinds & (kinds - 1)))
-		say_kinds(kinds);
-	for (int i = 0; kind < 0; i++)
-		if (kinds & 1u << i)
-			kind = i;
-	trace_choose(&trace, slice_of(id), (enum trace_kind)kind);
-	return true;
+	if (found == TRACE_SEVERAL)
+		tool_misused("%s", buf_cstr(&why));
+	if (found == TRACE_UNKNOWN)
+		tool_warn("%s", buf_cstr(&why));
+	buf_release(&why);
+	return found == TRACE_FOUND;
 }
 
 /* ---- the answers; each returns whether there was something to show */
 
-static void check_readings(void)
+/* Prints some tables and releases them; for reading, of several only the first is shown without rows. */
+static bool print_tables(struct table *table, size_t n)
 {
+	bool for_reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+	bool any = table_rows(&table[0]) > 0;
+	const struct table *shown[TRACE_TABLES];
+	size_t k = 0;
+
 	if (trace.readings.error)
 		tool_fail("cannot hold the readings of moisture in a temporary file: %s", strerror(trace.readings.error));
-}
-
-/* Then tables without rows are left out. */
-static bool for_reading(void)
-{
-	return tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
-}
-
-static bool print_table(struct table *t)
-{
-	bool any = table_rows(t) > 0;
-
-	check_readings();
-	tool_print_table(t);
-	table_release(t);
+	for (size_t i = 0; i < n; i++)
+		if (!for_reading || i == 0 || table_rows(&table[i]))
+			shown[k++] = &table[i];
+	if (n > 1)
+		tool_print_tables(shown, k);
+	else
+		tool_print_table(shown[0]);
+	for (size_t i = 0; i < n; i++)
+		table_release(&table[i]);
 	return any;
 }
 
-/* The first table has the finding. */
-static bool print_page(const struct ties *ties)
+static bool print_dot(const struct ties *ties)
 {
-	static void (*const VIEWS[])(const struct trace_found *f, struct table *t) = { trace_view_origin, trace_view_way, trace_view_places,
-		trace_view_moisture, trace_view_ties, trace_view_notes };
-	enum { N = sizeof VIEWS / sizeof *VIEWS };
-	struct table table[N];
-	const struct table *shown[N];
-	struct way way;
-	struct read_wood read;
-	struct trace_found found = { &trace, ties, &way, &read, tool_form() == TABLE_AS_TEXT && !tool.all_columns };
-	size_t n = 0;
+	struct buf b = BUF_INIT;
 
-	way_find(&way, &trace, ties);
-	read_wood_find(&read, &trace, ties);
-	check_readings();
-	for (size_t i = 0; i < N; i++) {
-		VIEWS[i](&found, &table[i]);
-		if (!for_reading() || i == 0 || table_rows(&table[i]))
-			shown[n++] = &table[i];
-	}
-	tool_print_tables(shown, n);
-	for (size_t i = 0; i < N; i++)
-		table_release(&table[i]);
-	way_release(&way);
-	read_wood_release(&read);
+	pedigree_dot_write(&trace, ties, &b);
+	tool_put_buf(&b);
+	buf_release(&b);
 	return true;
-}
-
-static bool print_dossier(void)
-{
-	struct sources sources = { .n = 0 };
-	struct table t;
-
-	if (want_every)
-		sources_add_all(&sources, &trace, from_day.day, to_day.day);
-	else {
-		sources_add(&sources, &trace, &trace.wood);
-		sources_add(&sources, &trace, &trace.handle);
-	}
-	sources_sort(&sources, &trace);
-	dossier_view(&trace, &sources, &t);
-	sources_release(&sources);
-	return print_table(&t);
 }
 
 static bool print_ties(void)
 {
+	struct table t[TRACE_TABLES];
 	struct ties ties;
-	struct table t;
-	struct buf b = BUF_INIT;
-	bool any = true;
-
-	ties_find(&ties, &trace);
-	if (form == AS_DOT) {
-		pedigree_dot_write(&trace, &ties, &b);
-		tool_put_buf(&b);
-		buf_release(&b);
-	} else if (want_sharing) {
-		sharing_view(&sharing, &trace, &ties, &t);
-		any = print_table(&t);
-	} else
-		any = print_page(&ties);
-	ties_release(&ties);
-	return any;
-}
-
-static bool print_dry(void)
-{
-	struct table pieces, lots;
-	const struct table *const tables[] = { &pieces, &lots };
 	bool any;
 
-	driest_view(&trace, dry_floor, &pieces, &lots);
-	check_readings();
-	any = table_rows(&pieces) > 0;
-	tool_print_tables(tables, any || !for_reading() ? 2 : 1);
-	table_release(&pieces);
-	table_release(&lots);
+	ties_find(&ties, &trace);
+	if (form == AS_DOT)
+		any = print_dot(&ties);
+	else if (want_sharing) {
+		sharing_view(&sharing, &trace, &ties, t);
+		any = print_tables(t, 1);
+	} else {
+		trace_view(&trace, &ties, tool_form() == TABLE_AS_TEXT && !tool.all_columns, t);
+		any = print_tables(t, TRACE_TABLES);
+	}
+	ties_release(&ties);
 	return any;
 }
 
 static bool print(void)
 {
-	if (want_dry)
-		return print_dry();
+	struct table t[2];
+
 	if (id && !find())
 		return false;
-	return want_dossier ? print_dossier() : print_ties();
+	if (want_dry) {
+		driest_view(&trace, dry_floor, &t[0], &t[1]);
+		return print_tables(t, 2);
+	}
+	if (!want_dossier)
+		return print_ties();
+	if (want_every)
+		dossier_view_every(&trace, from_day.day, to_day.day, t);
+	else
+		dossier_view(&trace, t);
+	return print_tables(t, 1);
 }
 
 int main(int argc, char **argv)
@@ -293,9 +214,11 @@ int main(int argc, char **argv)
 	choose();
 	book_start(&book, 0);
 	book_period(&from_day, &to_day, &from_day.day, &to_day.day);
-	house_floor();
+	choose_floor();
 	book_stock_init(&book, &stock);
 	trace_init(&trace, book.house, book.zone, &stock, book_today(&book));
+	trace.reads = want_dry || is_page();
+	trace.airs = is_page();
 	status = book_stock_read(&book, &stock, trace.today, take, &trace);
 	trace_end(&trace);
 	if (book_stock_tell(&book, &stock))

@@ -1,9 +1,7 @@
 #include "trace/dossier.h"
 
-#include "book/vocab.h"
 #include "house/house.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
 #include "trace/sources.h"
 #include "trace/trace.h"
 
@@ -116,7 +114,7 @@ static void note_species(const struct trace *t, const struct sources *s, struct 
 	buf_release(&b);
 }
 
-void dossier_view(const struct trace *t, const struct sources *s, struct table *table)
+static void view(const struct trace *t, const struct sources *s, struct table *table)
 {
 	static const struct table_column columns[] = {
 		{ "lot", TABLE_TEXT, 0, "lot" }, { "tree", TABLE_TEXT, 0, "tree" }, { "part", TABLE_TEXT, 0, NULL }, { "species", TABLE_TEXT, 0, NULL },
@@ -140,4 +138,25 @@ void dossier_view(const struct trace *t, const struct sources *s, struct table *
 	note_species(t, s, table);
 	table_note(table, SLICE("Caution: which wood, which facts and for how many years is decided by local law, and this list is only common practice. "
 		"Ask your forestry authority, and keep the papers themselves."));
+}
+
+void dossier_view(const struct trace *t, struct table *table)
+{
+	struct sources s = { .n = 0 };
+
+	sources_add(&s, t, &t->wood);
+	sources_add(&s, t, &t->handle);
+	sources_sort(&s, t);
+	view(t, &s, table);
+	sources_release(&s);
+}
+
+void dossier_view_every(const struct trace *t, int32_t from, int32_t to, struct table *table)
+{
+	struct sources s = { .n = 0 };
+
+	sources_add_all(&s, t, from, to);
+	sources_sort(&s, t);
+	view(t, &s, table);
+	sources_release(&s);
 }

@@ -7,11 +7,13 @@
 #ifndef WITHY_DOSSIER_H
 #define WITHY_DOSSIER_H
 
-struct sources;
+#include <stdint.h>
+
 struct table;
 struct trace;
 
-/* A row for each source. Initializes the table. */
-void dossier_view(const struct trace *t, const struct sources *sources, struct table *table);
+/* A row for each source of the trace's subject; of all that came in between two days. Initializes the table. */
+void dossier_view(const struct trace *t, struct table *table);
+void dossier_view_every(const struct trace *t, int32_t from, int32_t to, struct table *table);
 
 #endif

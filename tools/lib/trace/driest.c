@@ -2,15 +2,30 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
 #include "book/value.h"
-#include "stock/stock.h"
+#include "book/vocab.h"
+#include "house/house.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
-#include "table/table.h"
 #include "trace/read_wood.h"
 #include "trace/ties.h"
 #include "trace/trace.h"
+
+const char *driest_floor(const struct house *house, const char *under, int64_t *floor)
+{
+	struct value v;
+
+	if (!under) {
+		if (!house || !house_range_given(house->ready.band) || house->ready.band.low == INT64_MIN)
+			return "the house file has no ready: band with a low end; name the floor, such as --under=8%";
+		*floor = house->ready.band.low;
+		return NULL;
+	}
+	if (value_read(TYPE_MOISTURE, 0, slice_of(under), &v) != VALUE_OK || v.fix <= 0)
+		return "the value of --under is not a moisture content above zero; write it as --under=8%";
+	*floor = v.fix;
+	return NULL;
+}
 
 /* What a row is of. It has no gaps: its bytes are its identity. */
 struct dry_key {

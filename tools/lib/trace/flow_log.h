@@ -12,7 +12,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
 #include "stock/stock.h"
 
 struct log_flow {

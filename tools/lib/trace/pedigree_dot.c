@@ -5,9 +5,7 @@
 #include <stdlib.h>
 
 #include "base/utf8.h"
-#include "stock/stock.h"
 #include "stock/stock_say.h"
-#include "time/stamp.h"
 #include "trace/sources.h"
 #include "trace/ties.h"
 #include "trace/trace.h"

@@ -2,10 +2,8 @@
 
 #include <stdlib.h>
 
-#include "stock/stock.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
-#include "table/table.h"
 #include "trace/trace.h"
 
 enum sharing_state { IN_STOCK, SOLD, CULLED };

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "stock/stock.h"
 #include "trace/trace.h"
 
 void sources_release(struct sources *s)

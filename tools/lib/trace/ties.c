@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "stock/stock.h"
 #include "trace/trace.h"
 
 const char *const tie_words[] = { "handle lot", "lot", "charge", "tree" };

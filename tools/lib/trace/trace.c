@@ -2,13 +2,12 @@
 
 #include "base/nearest.h"
 #include "book/line.h"
-#include "stock/stock.h"
 
 const char *const trace_kind_words[] = { "bat", "lot", "piece", "charge", "tree", NULL };
 
 void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
 {
-	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today };
+	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today, .reads = true, .airs = true };
 	told_init(&t->told, &stock->ids);
 	readings_init(&t->readings, house, zone, (struct readings_want){ INT32_MIN, today, true });
 	air_book_init(&t->air, zone, NULL);
@@ -28,13 +27,13 @@ void trace_release(struct trace *t)
 
 void trace_take(struct trace *t, const struct line *l)
 {
-	if (l->event->id == EVENT_AIR) {
-		air_book_take_air(&t->air, l);
+	if (t->airs)
+		air_book_take(&t->air, l);
+	if (l->event->id == EVENT_AIR)
 		return;
-	}
 	told_take(&t->told, l);
-	readings_take(&t->readings, l);
-	air_book_take(&t->air, l);
+	if (t->reads)
+		readings_take(&t->readings, l);
 }
 
 void trace_end(struct trace *t)
@@ -74,7 +73,8 @@ static bool is_tree(const struct trace *t, uint32_t id)
 	return false;
 }
 
-unsigned trace_look(const struct trace *t, struct slice text)
+/* As bits 1 << TRACE_...; 0 for none. */
+static unsigned kinds_of(const struct trace *t, struct slice text)
 {
 	uint32_t id = intern_find(&t->stock->ids, text), lot = 0;
 	size_t slash = slice_find(text, '/');
@@ -114,7 +114,7 @@ static void choose_piece(struct trace *t, struct slice text)
 	t->kind = bat ? TRACE_BAT : TRACE_PIECE;
 }
 
-void trace_choose(struct trace *t, struct slice text, enum trace_kind kind)
+static void choose(struct trace *t, struct slice text, enum trace_kind kind)
 {
 	static const enum lineage_of OF[TRACE_KINDS] = { LINEAGE_BAT, LINEAGE_LOT, LINEAGE_LOT, LINEAGE_CHARGE, LINEAGE_TREE };
 
@@ -130,20 +130,71 @@ void trace_choose(struct trace *t, struct slice text, enum trace_kind kind)
 		lineage_find(&t->handle, LINEAGE_HANDLE, t->id);
 }
 
-/* Only of what trace_look() knows. */
-struct slice trace_near(const struct trace *t, struct slice text)
+/* Of what can be found. */
+static struct slice near_of(const struct trace *t, struct slice text)
 {
 	struct nearest near = nearest_to(text);
 
 	for (uint32_t id = 1; id < t->log.nlots; id++) {
-		struct slice known = stock_text(t->stock, id);
 		size_t n;
 
 		flow_log_to(&t->log, id, &n);
 		if (n || told_kiln_of(&t->told, id) || told_source_of(&t->told, id))
-			nearest_try(&near, known);
+			nearest_try(&near, stock_text(t->stock, id));
 	}
 	return near.best;
+}
+
+static void say_unknown(const struct trace *t, struct slice id, struct buf *why)
+{
+	struct slice near = near_of(t, id);
+
+	buf_str(why, "the book has no '");
+	buf_add(why, id);
+	buf_str(why, near.n ? "' by that day; perhaps " : "' by that day; check the ID and --on");
+	buf_add(why, near);
+	buf_str(why, near.n ? "?" : "");
+}
+
+/* "X1 is a lot and a charge; add --kind=lot or --kind=charge". */
+static void say_kinds(struct slice id, unsigned kinds, struct buf *why)
+{
+	struct buf write = BUF_INIT;
+
+	buf_add(why, id);
+	for (int i = 0; i < TRACE_KINDS; i++) {
+		if (!(kinds & 1u << i))
+			continue;
+		buf_printf(why, "%s a %s", write.n ? " and" : " is", trace_kind_words[i]);
+		buf_printf(&write, "%s--kind=%s", write.n ? " or " : "", trace_kind_words[i]);
+	}
+	buf_str(why, "; add ");
+	buf_add(why, buf_slice(&write));
+	buf_release(&write);
+}
+
+enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct buf *why)
+{
+	unsigned kinds = kinds_of(t, id);
+
+	if (!kinds) {
+		say_unknown(t, id, why);
+		return TRACE_UNKNOWN;
+	}
+	if (kind >= 0 && !(kinds & 1u << kind)) {
+		buf_add(why, id);
+		buf_printf(why, " is not a %s in this book; leave --kind out", trace_kind_words[kind]);
+		return TRACE_UNKNOWN;
+	}
+	if (kind < 0 && (kinds & (kinds - 1))) {
+		say_kinds(id, kinds, why);
+		return TRACE_SEVERAL;
+	}
+	for (int i = 0; kind < 0; i++)
+		if (kinds & 1u << i)
+			kind = i;
+	choose(t, id, (enum trace_kind)kind);
+	return TRACE_FOUND;
 }
 
 struct slice trace_text(const struct trace *t, uint32_t id)

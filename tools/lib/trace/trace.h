@@ -3,8 +3,7 @@
  * about.
  *
  * Every good line is handed in once, in any order, and after the last one trace_end() runs the stock. Then
- * trace_look() says what an id can be, and trace_choose() makes one of these the subject: its ways back
- * are in `wood` and `handle`.
+ * trace_find() makes the thing of an id the subject: its ways back are in `wood` and `handle`.
  */
 #ifndef WITHY_TRACE_H
 #define WITHY_TRACE_H
@@ -35,6 +34,7 @@ struct trace {
 	const struct zone *zone;
 	struct stock *stock;
 	int32_t today;
+	bool reads, airs;          /* whether readings of moisture and of air are kept; the caller's to clear after trace_init() */
 	struct told told;
 	struct readings readings;  /* see readings.error */
 	struct reading_facts facts;
@@ -59,14 +59,17 @@ void trace_take(struct trace *t, const struct line *l);
 /* After the last line: carries out the stock. Nothing may be taken after. */
 void trace_end(struct trace *t);
 
-/* What an id can be, as bits 1 << TRACE_...; 0 for none. */
-unsigned trace_look(const struct trace *t, struct slice id);
+enum trace_search {
+	TRACE_FOUND,
+	TRACE_UNKNOWN,             /* the book does not have it by that day, or not as this kind */
+	TRACE_SEVERAL              /* it is several things, and `kind` does not say which */
+};
 
-/* Makes that the subject; it can be of this kind. */
-void trace_choose(struct trace *t, struct slice id, enum trace_kind kind);
-
-/* The lot or tree nearest to an id that is not known; empty when none is near. */
-struct slice trace_near(const struct trace *t, struct slice id);
+/*
+ * Makes that the subject. `kind` is an enum trace_kind, or -1 for whatever it is. Unless it is found, `why` says why not
+ * and what to write.
+ */
+enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct buf *why);
 
 struct slice trace_text(const struct trace *t, uint32_t id);
 

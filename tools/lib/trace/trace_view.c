@@ -3,15 +3,9 @@
 #include <math.h>
 
 #include "book/line.h"
-#include "stock/stock.h"
 #include "stock/stock_cells.h"
-#include "table/table.h"
-#include "trace/read_wood.h"
 #include "trace/sources.h"
-#include "trace/ties.h"
-#include "trace/trace.h"
-#include "trace/trace_say.h"
-#include "trace/way.h"
+#include "trace/trace_view_internal.h"
 
 /* Rows of a table of the page. */
 enum { BRIEF_ROWS = 8 };
@@ -84,7 +78,7 @@ static void put_source(const struct trace_found *f, struct table *t, const struc
 	stock_cell_day(t, s->last);
 }
 
-void trace_view_origin(const struct trace_found *f, struct table *t)
+static void view_origin(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "part", TABLE_TEXT, 0, "came as" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" }, { "pieces", TABLE_INT, 0, NULL },
@@ -147,13 +141,13 @@ static void put_way(const struct trace_found *f, struct table *t, const struct w
 /* Whether pieces went different ways, so that shares say something. */
 static bool is_branched(const struct trace_found *f)
 {
-	for (size_t i = 0; i < f->way->n; i++)
-		if (f->way->row[i].share < 1 - 1e-9)
+	for (size_t i = 0; i < f->way.n; i++)
+		if (f->way.row[i].share < 1 - 1e-9)
 			return true;
 	return false;
 }
 
-void trace_view_way(const struct trace_found *f, struct table *t)
+static void view_way(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "first", TABLE_DATE, 0, "day" }, { "last", TABLE_DATE, 0, "to" }, { "event", TABLE_TEXT, 0, "event" }, { "part", TABLE_TEXT, 0, "part" },
@@ -163,10 +157,10 @@ void trace_view_way(const struct trace_found *f, struct table *t)
 
 	start(t, COLUMNS_OF(columns), "share", is_branched(f) ? "share" : NULL);
 	table_title(t, SLICE("What happened to it"), "way");
-	for (size_t i = 0; i < f->way->n; i++)
-		put_way(f, t, &f->way->row[i]);
-	for (size_t i = 0; i < f->way->n; i++)
-		if (isnan(f->way->row[i].share)) {
+	for (size_t i = 0; i < f->way.n; i++)
+		put_way(f, t, &f->way.row[i]);
+	for (size_t i = 0; i < f->way.n; i++)
+		if (isnan(f->way.row[i].share)) {
 			table_note(t, SLICE("judge without a share: opinions of pieces of its lots, which may be other pieces"));
 			break;
 		}
@@ -174,7 +168,7 @@ void trace_view_way(const struct trace_found *f, struct table *t)
 
 /* ---- its places */
 
-void trace_view_places(const struct trace_found *f, struct table *t)
+static void view_places(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "place", TABLE_TEXT, 0, "place" }, { "kiln", TABLE_TEXT, 0, NULL }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
@@ -185,8 +179,8 @@ void trace_view_places(const struct trace_found *f, struct table *t)
 
 	table_init(t, COLUMNS_OF(columns));
 	table_title(t, SLICE("Where it was, and the air there"), "places");
-	for (size_t i = 0; i < f->way->nplaces; i++) {
-		const struct way_place *p = &f->way->place[i];
+	for (size_t i = 0; i < f->way.nplaces; i++) {
+		const struct way_place *p = &f->way.place[i];
 
 		put_id(f, t, p->place);
 		put_id(f, t, told_kiln_of(&f->trace->told, p->place));
@@ -199,7 +193,7 @@ void trace_view_places(const struct trace_found *f, struct table *t)
 		table_real(t, p->emc_high_pct);
 		table_real(t, p->emc_days > 0 ? p->emc_days : NAN);
 	}
-	if (f->way->nplaces)
+	if (f->way.nplaces)
 		table_note(t, SLICE("EMC: of the air between these days, known for so many of them; good to 1 point either way"));
 }
 
@@ -247,7 +241,7 @@ static void put_read(const struct trace_found *f, struct table *t, const struct 
 	stock_cell_day(t, row->last);
 }
 
-void trace_view_moisture(const struct trace_found *f, struct table *t)
+static void view_moisture(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "of", TABLE_TEXT, 0, "of" }, { "part", TABLE_TEXT, 0, NULL }, { "place", TABLE_TEXT, 0, "in" }, { "n_readings", TABLE_INT, 0, "readings" },
@@ -258,9 +252,9 @@ void trace_view_moisture(const struct trace_found *f, struct table *t)
 
 	table_init(t, COLUMNS_OF(columns));
 	table_title(t, SLICE("How wet it was read, %"), "moisture");
-	for (size_t i = 0; i < f->read->n; i++)
-		put_read(f, t, &f->read->row[i]);
-	if (f->read->n)
+	for (size_t i = 0; i < f->read.n; i++)
+		put_read(f, t, &f->read.row[i]);
+	if (f->read.n)
 		table_note(t, SLICE("corrected as wy-moist(1) does; last: the mean of the last day, of a handle lot up to the day of making"));
 }
 
@@ -282,7 +276,7 @@ static void put_tie(const struct trace_found *f, struct table *t, const struct t
 	table_real(t, c->bats_back);
 }
 
-void trace_view_ties(const struct trace_found *f, struct table *t)
+static void view_ties(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "by", TABLE_TEXT, 0, "shares" }, { "id", TABLE_TEXT, 0, "id" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
@@ -323,7 +317,7 @@ static void put_notes(const struct trace_found *f, struct table *t, uint32_t id)
 	}
 }
 
-void trace_view_notes(const struct trace_found *f, struct table *t)
+static void view_notes(const struct trace_found *f, struct table *t)
 {
 	static const struct table_column columns[] = {
 		{ "day", TABLE_DATE, 0, "day" }, { "about", TABLE_TEXT, 0, "about" }, { "by", TABLE_TEXT, 0, "by" }, { "text", TABLE_TEXT, 0, "note" },
@@ -337,4 +331,18 @@ void trace_view_notes(const struct trace_found *f, struct table *t)
 		put_notes(f, t, f->trace->id);
 	for (size_t i = 0; i < f->ties->n; i++)
 		put_notes(f, t, f->ties->tie[i].id);
+}
+
+void trace_view(struct trace *trace, const struct ties *ties, bool brief, struct table *tables)
+{
+	static void (*const VIEWS[TRACE_TABLES])(const struct trace_found *f, struct table *t) = { view_origin, view_way, view_places,
+		view_moisture, view_ties, view_notes };
+	struct trace_found f = { .trace = trace, .ties = ties, .brief = brief };
+
+	way_find(&f.way, trace, ties);
+	read_wood_find(&f.read, trace, ties);
+	for (size_t i = 0; i < TRACE_TABLES; i++)
+		VIEWS[i](&f, &tables[i]);
+	way_release(&f.way);
+	read_wood_release(&f.read);
 }

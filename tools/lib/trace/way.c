@@ -5,9 +5,6 @@
 
 #include "air/air_view.h"
 #include "house/house.h"
-#include "stock/stock.h"
-#include "time/calendar.h"
-#include "time/zone.h"
 #include "trace/ties.h"
 #include "trace/trace.h"
 

@@ -1,14 +1,7 @@
-#include "trace/trace_say.h"
-
 #include <math.h>
 
-#include "stock/stock.h"
 #include "stock/stock_say.h"
-#include "table/table.h"
-#include "trace/ties.h"
-#include "trace/trace.h"
-#include "trace/trace_view.h"
-#include "trace/way.h"
+#include "trace/trace_view_internal.h"
 
 /* Names with their shares that a sentence holds; of more it says how many there are. */
 enum { SAY_NAMES = 3 };
@@ -269,12 +262,12 @@ static void say_since(const struct trace_found *f, struct buf *b)
 {
 	int32_t first = INT32_MAX;
 
-	for (size_t i = 0; i < f->way->n; i++)
-		if (f->trace->kind != TRACE_CHARGE && f->way->row[i].first < first)
-			first = f->way->row[i].first;
-	for (size_t i = 0; i < f->way->nplaces; i++)
-		if (f->trace->kind == TRACE_CHARGE && f->way->place[i].place == f->trace->id)
-			first = f->way->place[i].first;
+	for (size_t i = 0; i < f->way.n; i++)
+		if (f->trace->kind != TRACE_CHARGE && f->way.row[i].first < first)
+			first = f->way.row[i].first;
+	for (size_t i = 0; i < f->way.nplaces; i++)
+		if (f->trace->kind == TRACE_CHARGE && f->way.place[i].place == f->trace->id)
+			first = f->way.place[i].first;
 	if (first == INT32_MAX)
 		return;
 	buf_str(b, f->trace->kind == TRACE_CHARGE ? ", loaded on " : f->trace->kind == TRACE_TREE ? ", felled on " : ", since ");
