@@ -193,12 +193,20 @@ static void put_kin(const struct graph *g, struct buf *b, const struct tie *tie)
 	static const enum node_kind KINDS[] = { NODE_HANDLES, NODE_LOT, NODE_CHARGE, NODE_TREE };
 	struct node node = { KINDS[tie->kind], tie->id };
 	const struct tie_counts *c = &tie->counts;
-	double bats = c->bats_stock + c->bats_sold + c->bats_culled;
 
 	buf_printf(b, "\t\"all of %s ", tie_words[tie->kind]);
 	quoted(b, trace_text(g->trace, tie->id));
-	buf_printf(b, "\" [shape=note, label=\"%.0f in stock, %.0f sold, %.0f culled\\n%.0f bats, %.0f came back\"];\n", c->stock, c->sold, c->culled, bats,
-		c->bats_back);
+	buf_str(b, "\" [shape=note, label=\"in stock: ");
+	tie_say_number(b, c->stock);
+	buf_str(b, ", sold: ");
+	tie_say_number(b, c->sold);
+	buf_str(b, ", culled: ");
+	tie_say_number(b, c->culled);
+	buf_str(b, "\\nbats: ");
+	tie_say_number(b, tie_bats(c));
+	buf_str(b, ", came back: ");
+	tie_say_number(b, c->bats_back);
+	buf_str(b, "\"];\n");
 	buf_char(b, '\t');
 	put_node_name(g, b, node);
 	buf_printf(b, " -> \"all of %s ", tie_words[tie->kind]);

@@ -123,7 +123,7 @@ static void put_shared(const struct trace *t, struct table *table, const struct 
 	put_where(table, s);
 	stock_cell_word(table, s->where);
 	table_int(table, s->heap.n);
-	table_real(table, (double)s->heap.n * (s->heap.share > 1 - 1e-9 ? 1 : s->heap.share));
+	table_real(table, tie_round((double)s->heap.n * s->heap.share));
 	stock_cell_day(table, s->since);
 	if (s->back) {
 		stock_cell_day(table, s->back->day);
@@ -153,9 +153,19 @@ static void say(const struct trace *t, struct table *table, const struct tie *ti
 		stock_say_percent(&b, tie->share);
 		buf_str(&b, " likely,");
 	}
-	buf_printf(&b, " there are %.0f other bats: %.0f in stock, %.0f with customers, %.0f culled; %.0f came back.", s->bats[0] + s->bats[1] + s->bats[2],
-		s->bats[IN_STOCK], s->bats[SOLD], s->bats[CULLED], s->back);
-	buf_printf(&b, " Of other pieces %.0f are in stock.", s->pieces[IN_STOCK]);
+	buf_str(&b, " there are ");
+	tie_say_number(&b, s->bats[IN_STOCK] + s->bats[SOLD] + s->bats[CULLED]);
+	buf_str(&b, " other bats (in stock: ");
+	tie_say_number(&b, s->bats[IN_STOCK]);
+	buf_str(&b, ", with customers: ");
+	tie_say_number(&b, s->bats[SOLD]);
+	buf_str(&b, ", culled: ");
+	tie_say_number(&b, s->bats[CULLED]);
+	buf_str(&b, "); ");
+	tie_say_number(&b, s->back);
+	buf_str(&b, " came back. Other pieces in stock: ");
+	tie_say_number(&b, s->pieces[IN_STOCK]);
+	buf_char(&b, '.');
 	table_finding(table, buf_slice(&b));
 	buf_release(&b);
 }

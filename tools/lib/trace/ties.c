@@ -1,5 +1,6 @@
 #include "trace/ties.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "trace/trace.h"
@@ -67,8 +68,24 @@ void ties_sort(struct ties *ties, const struct trace *t)
 			ties->tie[k - 1] = other;
 		}
 	for (size_t i = 0; i < ties->n; i++)
-		if (ties->tie[i].share > 1)
-			ties->tie[i].share = 1;
+		ties->tie[i].share = ties->tie[i].share > 1 ? 1 : tie_round(ties->tie[i].share);
+}
+
+/* ---- numbers */
+
+double tie_round(double x)
+{
+	return floor(x * 1e9 + 0.5) / 1e9;
+}
+
+void tie_say_number(struct buf *b, double n)
+{
+	double round = tie_round(n);
+
+	if (round == floor(round))
+		buf_printf(b, "%.0f", round);
+	else
+		buf_printf(b, "about %.1f", round);
 }
 
 /* ---- who else */
@@ -88,6 +105,62 @@ static void count_bat(const struct trace *t, const struct stock_kind *kind, doub
 		c->bats_back += n;
 }
 
+/* ---- handles: a bat can have had several */
+
+/* The lot of the handle that a bat had at the end of a day; 0 for none. */
+static uint32_t handle_on(const struct trace *t, uint32_t bat, int32_t day)
+{
+	size_t n;
+	const uint32_t *of = flow_log_to(&t->log, bat, &n);
+
+	while (n-- > 0) {
+		const struct log_flow *f = &t->log.flow[of[n]];
+
+		if (flow_log_is_handle(&t->log, f) && flow_log_op(&t->log, f)->day <= day)
+			return flow_log_kind(&t->log, f->from).lot;
+	}
+	return 0;
+}
+
+/* Bats that came back with a handle of the lot. A new handle on the day of the return was put in after it. */
+static double backs_with(const struct trace *t, uint32_t lot)
+{
+	uint32_t last = 0;
+	double backs = 0;
+
+	for (size_t i = 0; i < t->told.nbacks; i++) {
+		const struct told_return *back = &t->told.back[i];
+
+		if (back->id == last || handle_on(t, back->id, back->day - 1) != lot)
+			continue;
+		last = back->id;
+		backs++;
+	}
+	return backs;
+}
+
+/* Bats that had a handle of the lot, but have one of another now. */
+static double refits_of(const struct trace *t, uint32_t lot)
+{
+	uint32_t last = 0;
+	double n = 0;
+
+	for (size_t i = 0; i < t->told.nbats; i++) {
+		const struct told_bat *bat = &t->told.bat[i];
+
+		if (bat->handle != lot || bat->id == last || handle_on(t, bat->id, INT32_MAX) == lot)
+			continue;
+		last = bat->id;
+		n++;
+	}
+	return n;
+}
+
+double tie_bats(const struct tie_counts *c)
+{
+	return c->bats_stock + c->bats_sold + c->bats_culled + c->bats_refit;
+}
+
 static struct tie_counts count(struct trace *t, const struct tie *tie)
 {
 	struct tie_counts c = { 0 };
@@ -102,6 +175,10 @@ static struct tie_counts count(struct trace *t, const struct tie *tie)
 			count_bat(t, &kind, n, &c);
 		else
 			*(kind.place == t->stock->sold ? &c.sold : kind.place == t->stock->culled ? &c.culled : &c.stock) += n;
+	}
+	if (tie->kind == TIE_HANDLE) {
+		c.bats_back = backs_with(t, tie->id);
+		c.bats_refit = refits_of(t, tie->id);
 	}
 	return c;
 }

@@ -8,6 +8,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+struct buf;
 struct trace;
 
 enum tie_kind { TIE_HANDLE, TIE_LOT, TIE_CHARGE, TIE_TREE, TIE_KINDS };
@@ -19,8 +20,12 @@ extern const char *const tie_words[];
 struct tie_counts {
 	double stock, sold, culled;     /* clefts, blades and handles */
 	double bats_stock, bats_sold, bats_culled;
-	double bats_back;               /* of all these bats: came back at least once */
+	double bats_refit;              /* of a handle lot: bats that had one of its handles and got another */
+	double bats_back;               /* of all these bats: came back at least once, of a handle lot with its handle */
 };
+
+/* All bats that are, or were, of it. */
+double tie_bats(const struct tie_counts *c);
 
 struct tie {
 	enum tie_kind kind;
@@ -42,6 +47,13 @@ void ties_release(struct ties *ties);
 struct lineage;
 void ties_add(struct ties *ties, const struct trace *t, const struct lineage *way);
 void ties_sort(struct ties *ties, const struct trace *t);
+
+/*
+ * A share or an expected number without the error of its last bits. A number in words: whole where it is, else with one
+ * decimal, "about" before it.
+ */
+double tie_round(double x);
+void tie_say_number(struct buf *b, double n);
 
 /* Finds in t->kin the pieces that are of it. */
 void tie_kin(struct trace *t, const struct tie *tie);

@@ -22,7 +22,7 @@ static void put_id(const struct trace_found *f, struct table *t, uint32_t id)
 
 static void put_share(struct table *t, double share)
 {
-	table_real(t, share > 1 - 1e-9 && share <= 1 ? 1 : share);
+	table_real(t, tie_round(share));
 }
 
 static size_t rows_shown(const struct trace_found *f, size_t n)
@@ -260,6 +260,14 @@ static void view_moisture(const struct trace_found *f, struct table *t)
 
 /* ---- what it shares */
 
+/* One decimal for an expected number that is not whole. */
+static void put_number(struct table *t, double n)
+{
+	double round = tie_round(n);
+
+	table_real_shown(t, round, round == floor(round) ? 0 : 1);
+}
+
 static void put_tie(const struct trace_found *f, struct table *t, const struct tie *tie)
 {
 	const struct tie_counts *c = &tie->counts;
@@ -267,13 +275,14 @@ static void put_tie(const struct trace_found *f, struct table *t, const struct t
 	table_cstr(t, tie_words[tie->kind]);
 	put_id(f, t, tie->id);
 	put_share(t, tie->share);
-	table_real(t, c->stock);
-	table_real(t, c->sold);
-	table_real(t, c->culled);
-	table_real(t, c->bats_stock);
-	table_real(t, c->bats_sold);
-	table_real(t, c->bats_culled);
-	table_real(t, c->bats_back);
+	put_number(t, c->stock);
+	put_number(t, c->sold);
+	put_number(t, c->culled);
+	put_number(t, c->bats_stock);
+	put_number(t, c->bats_sold);
+	put_number(t, c->bats_culled);
+	put_number(t, c->bats_refit);
+	put_number(t, c->bats_back);
 }
 
 static void view_ties(const struct trace_found *f, struct table *t)
@@ -281,7 +290,7 @@ static void view_ties(const struct trace_found *f, struct table *t)
 	static const struct table_column columns[] = {
 		{ "by", TABLE_TEXT, 0, "shares" }, { "id", TABLE_TEXT, 0, "id" }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
 		{ "in_stock", TABLE_REAL, 0, "in stock" }, { "sold", TABLE_REAL, 0, "sold" }, { "culled", TABLE_REAL, 0, "culled" },
-		{ "bats_in_stock", TABLE_REAL, 0, "bats here" }, { "bats_sold", TABLE_REAL, 0, "bats sold" }, { "bats_culled", TABLE_REAL, 0, "bats culled" },
+		{ "bats_in_stock", TABLE_REAL, 0, "bats here" }, { "bats_sold", TABLE_REAL, 0, "bats sold" }, { "bats_culled", TABLE_REAL, 0, "bats culled" }, { "bats_refitted", TABLE_REAL, 0, NULL },
 		{ "bats_back", TABLE_REAL, 0, "bats back" },
 	};
 	bool mixed = false;
@@ -292,7 +301,7 @@ static void view_ties(const struct trace_found *f, struct table *t)
 		put_tie(f, t, &f->ties->tie[i]);
 	for (size_t i = 0; i < f->ties->n; i++)
 		mixed |= f->ties->tie[i].share < 1 - 1e-9;
-	table_note(t, SLICE("bats back: of the bats here, sold and culled, those that ever came back; --sharing lists them all"));
+	table_note(t, SLICE("bats back: of the bats here, sold and culled, those that came back; --sharing lists them all"));
 	if (mixed)
 		table_note(t, SLICE("mixed pieces cannot be told apart: shares and numbers are those to be expected if each piece is as likely as any other"));
 	note_rest(f, t, f->ties->n);

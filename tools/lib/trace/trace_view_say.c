@@ -190,15 +190,6 @@ static void say_wood(const struct trace_found *f, struct buf *b)
 	}
 }
 
-static void say_number(struct buf *b, double n)
-{
-	double whole = floor(n + 0.5);
-
-	if (fabs(n - whole) > 1e-6)
-		buf_str(b, "about ");
-	buf_printf(b, "%.0f", whole);
-}
-
 /* The tie with most bats that came back. */
 static const struct tie *worst_tie(const struct trace_found *f)
 {
@@ -206,15 +197,15 @@ static const struct tie *worst_tie(const struct trace_found *f)
 
 	for (size_t i = 0; i < f->ties->n; i++) {
 		const struct tie_counts *c = &f->ties->tie[i].counts, *w = worst ? &worst->counts : NULL;
-		double bats = c->bats_stock + c->bats_sold + c->bats_culled, worst_bats = w ? w->bats_stock + w->bats_sold + w->bats_culled : 0;
+		double bats = tie_bats(c), worst_bats = w ? tie_bats(w) : 0;
 
-		if (bats > 0 && c->bats_back > 1e-9 && (!w || c->bats_back * worst_bats > w->bats_back * bats))
+		if (bats > 1.5 && c->bats_back > 1e-9 && (!w || c->bats_back * worst_bats > w->bats_back * bats))
 			worst = &f->ties->tie[i];
 	}
 	return worst;
 }
 
-/* "Of the 20 bats with a handle of H034, 2 came back, 18 are still sold and 0 are in stock." */
+/* "Of the 20 bats with a handle of H034, 2 came back. Now with customers: 18, in stock: 0, culled: 2." */
 static void say_kin(const struct trace_found *f, struct buf *b)
 {
 	const struct tie *tie = worst_tie(f);
@@ -223,19 +214,25 @@ static void say_kin(const struct trace_found *f, struct buf *b)
 	if (!tie)
 		return;
 	buf_str(b, " Of the ");
-	say_number(b, c->bats_stock + c->bats_sold + c->bats_culled);
+	tie_say_number(b, tie_bats(c));
 	buf_str(b, tie->kind == TIE_HANDLE ? " bats with a handle of " : " bats with wood of ");
 	name(f, tie->id, b);
 	buf_str(b, ", ");
-	say_number(b, c->bats_back);
-	buf_str(b, " came back; ");
-	say_number(b, c->bats_sold);
-	buf_str(b, " are with customers and ");
-	say_number(b, c->bats_stock);
-	buf_str(b, " in stock.");
+	tie_say_number(b, c->bats_back);
+	buf_str(b, " came back. Now with customers: ");
+	tie_say_number(b, c->bats_sold);
+	buf_str(b, ", in stock: ");
+	tie_say_number(b, c->bats_stock);
+	buf_str(b, ", culled: ");
+	tie_say_number(b, c->bats_culled);
+	if (c->bats_refit > 0) {
+		buf_str(b, ", with another handle: ");
+		tie_say_number(b, c->bats_refit);
+	}
+	buf_char(b, '.');
 }
 
-/* "Of these, 12 are in stock, 3 sold and 2 culled; 1 is in a bat." */
+/* "Now in stock: 12, in bats: 1, sold: 3, culled: 2." */
 static void say_now(const struct trace_found *f, struct buf *b)
 {
 	enum tie_kind kind = f->trace->kind == TRACE_CHARGE ? TIE_CHARGE : f->trace->kind == TRACE_TREE ? TIE_TREE : TIE_LOT;
@@ -246,15 +243,15 @@ static void say_now(const struct trace_found *f, struct buf *b)
 			tie = &f->ties->tie[i];
 	if (!tie)
 		return;
-	buf_str(b, " Now ");
-	say_number(b, tie->counts.stock);
-	buf_str(b, " are in stock, ");
-	say_number(b, tie->counts.sold);
-	buf_str(b, " sold, ");
-	say_number(b, tie->counts.culled);
-	buf_str(b, " culled, and ");
-	say_number(b, tie->counts.bats_stock + tie->counts.bats_sold + tie->counts.bats_culled);
-	buf_str(b, " in bats.");
+	buf_str(b, " Now in stock: ");
+	tie_say_number(b, tie->counts.stock);
+	buf_str(b, ", in bats: ");
+	tie_say_number(b, tie->counts.bats_stock + tie->counts.bats_sold + tie->counts.bats_culled);
+	buf_str(b, ", sold: ");
+	tie_say_number(b, tie->counts.sold);
+	buf_str(b, ", culled: ");
+	tie_say_number(b, tie->counts.culled);
+	buf_char(b, '.');
 }
 
 /* Since when the book has it: a charge since it was loaded. */
