@@ -16,6 +16,7 @@ readers() {
 		wy-reckon | wy-intake | wy-start) ;;
 		wy-pick) echo "$tool event=air,probe,tally" ;;
 		wy-flat) echo "$tool --long" ;;
+		wy-trace) echo "$tool K26-01" ;;
 		*) echo "$tool" ;;
 		esac
 	done

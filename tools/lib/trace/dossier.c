@@ -27,16 +27,16 @@ static void lack(struct buf *b, bool lacks, const char *what)
 /* Own trees are asked for their licence and the place where they grew, bought wood for its country and its paper. */
 static void missing(const struct trace *t, const struct source *s, struct buf *b)
 {
-	const struct told_source *told = s->told;
+	const struct stated_source *stated = s->stated;
 	bool tree = s->tree != 0;
 
 	lack(b, !species_of(t, s->form).n, "species");
-	lack(b, !told || !told->from, "supplier");
-	lack(b, tree && (!told || !told->licence), "licence");
-	lack(b, tree && (!told || (!told->parcel && !told->site)), "parcel or site");
-	lack(b, tree && (!told || told->event != EVENT_FELL), "felling date");
-	lack(b, !tree && (!told || !told->origin), "origin");
-	lack(b, !tree && (!told || !told->doc), "paper");
+	lack(b, !stated || !stated->from, "supplier");
+	lack(b, tree && (!stated || !stated->licence), "licence");
+	lack(b, tree && (!stated || (!stated->parcel && !stated->site)), "parcel or site");
+	lack(b, tree && (!stated || stated->event != EVENT_FELL), "felling date");
+	lack(b, !tree && (!stated || !stated->origin), "origin");
+	lack(b, !tree && (!stated || !stated->doc), "paper");
 }
 
 static void put_id(const struct trace *t, struct table *table, uint32_t id)
@@ -47,7 +47,7 @@ static void put_id(const struct trace *t, struct table *table, uint32_t id)
 /* Whether something is missing. */
 static bool put_source(const struct trace *t, struct table *table, const struct source *s)
 {
-	const struct told_source *told = s->told;
+	const struct stated_source *stated = s->stated;
 	struct buf b = BUF_INIT;
 	bool lacks;
 
@@ -57,15 +57,15 @@ static bool put_source(const struct trace *t, struct table *table, const struct 
 	table_text(table, vocab_form(s->form));
 	stock_cell_word(table, species_of(t, s->form));
 	table_int(table, s->n);
-	put_id(t, table, told ? told->from : 0);
-	put_id(t, table, !told ? 0 : told->origin ? told->origin : told->parcel ? told->parcel : told->site);
-	put_id(t, table, told ? told->origin : 0);
-	put_id(t, table, told ? told->parcel : 0);
-	put_id(t, table, told ? told->site : 0);
-	put_id(t, table, told ? told->licence : 0);
-	put_id(t, table, told ? told->doc : 0);
-	if (s->tree && told && told->event == EVENT_FELL)
-		stock_cell_day(table, told->day);
+	put_id(t, table, stated ? stated->from : 0);
+	put_id(t, table, !stated ? 0 : stated->origin ? stated->origin : stated->parcel ? stated->parcel : stated->site);
+	put_id(t, table, stated ? stated->origin : 0);
+	put_id(t, table, stated ? stated->parcel : 0);
+	put_id(t, table, stated ? stated->site : 0);
+	put_id(t, table, stated ? stated->licence : 0);
+	put_id(t, table, stated ? stated->doc : 0);
+	if (s->tree && stated && stated->event == EVENT_FELL)
+		stock_cell_day(table, stated->day);
 	else
 		table_absent(table);
 	stock_cell_day(table, s->first);

@@ -205,7 +205,7 @@ static uint32_t bat_of(const struct trace *t, const struct dry_row *row)
 {
 	struct slice piece = readings_name(&t->readings, row->key.a);
 
-	return slice_find(piece, '/') < piece.n ? told_bat_with(&t->told, intern_find(&t->stock->ids, piece)) : 0;
+	return slice_find(piece, '/') < piece.n ? stated_bat_with(&t->stated, intern_find(&t->stock->ids, piece)) : 0;
 }
 
 static void put_row(struct dry_rows *d, struct table *table, const struct dry_row *row)

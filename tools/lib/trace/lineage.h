@@ -1,7 +1,7 @@
 /*
  * lineage.h - the way of some pieces back to where they came from, with the share of each branch.
  *
- * Pieces that are alike and at one place cannot be told apart. So any one of a heap is as likely as any
+ * Pieces that are alike and at one place cannot be distinguished. So any one of a heap is as likely as any
  * other to be the piece that is asked about: of a heap of 50 to which 30 came from one place and 20 from
  * another, a piece came from the first with a chance of 60 %. For several pieces these are the shares to be
  * expected of them. A step is a flow with the chance that the piece went that way; the chances of what

@@ -94,8 +94,8 @@ static void add_sources(struct graph *g)
 	for (size_t i = 0; i < s.n; i++) {
 		const struct source *r = &s.row[i];
 		struct node lot = { r->form == FORM_HANDLE ? NODE_HANDLES : r->form == FORM_BAT ? NODE_BAT : NODE_LOT, r->lot };
-		struct node tree = { NODE_TREE, r->tree }, supplier = { NODE_SUPPLIER, r->told ? r->told->from : 0 };
-		struct node parcel = { NODE_PARCEL, r->told ? r->told->parcel : 0 };
+		struct node tree = { NODE_TREE, r->tree }, supplier = { NODE_SUPPLIER, r->stated ? r->stated->from : 0 };
+		struct node parcel = { NODE_PARCEL, r->stated ? r->stated->parcel : 0 };
 
 		add_node(g, lot);
 		add_edge(g, tree, lot, r->share, false);
@@ -136,18 +136,18 @@ static void put_day(struct buf *b, int32_t day)
 /* A second line of a node: what else is known of it. */
 static void put_details(const struct graph *g, struct buf *b, struct node node)
 {
-	const struct told *told = &g->trace->told;
-	const struct told_source *source = told_source_of(told, node.id);
+	const struct stated *stated = &g->trace->stated;
+	const struct stated_source *source = stated_source_of(stated, node.id);
 	size_t n;
-	const struct told_return *back = told_returns_of(told, node.id, &n);
+	const struct stated_return *back = stated_returns_of(stated, node.id, &n);
 
 	if (node.kind == NODE_TREE && source && source->licence) {
 		buf_str(b, "\\nlicence ");
 		quoted(b, trace_text(g->trace, source->licence));
 	}
-	if (node.kind == NODE_CHARGE && told_kiln_of(told, node.id)) {
+	if (node.kind == NODE_CHARGE && stated_kiln_of(stated, node.id)) {
 		buf_str(b, "\\nin ");
-		quoted(b, trace_text(g->trace, told_kiln_of(told, node.id)));
+		quoted(b, trace_text(g->trace, stated_kiln_of(stated, node.id)));
 	}
 	if ((node.kind == NODE_LOT || node.kind == NODE_HANDLES) && source) {
 		buf_str(b, "\\n");

@@ -15,7 +15,7 @@ struct shared {
 	enum sharing_state state;
 	struct slice where, lot, type, grade, class;
 	int32_t since;             /* the day on which the last of them came there */
-	const struct told_return *back; /* of a bat: the last return, or NULL */
+	const struct stated_return *back; /* of a bat: the last return, or NULL */
 };
 
 /* What a table of them sums up to. */
@@ -54,7 +54,7 @@ static struct shared shared_of(const struct trace *t, const struct kin_heap *hea
 	s.grade = trace_text(t, kind.grade);
 	s.class = trace_text(t, kind.class);
 	s.since = since_of(t, kind.lot, heap->heap);
-	s.back = told_returns_of(&t->told, kind.lot, &n);
+	s.back = stated_returns_of(&t->stated, kind.lot, &n);
 	if (n && kind.form == FORM_BAT)
 		s.back += n - 1;
 	else

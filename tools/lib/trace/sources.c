@@ -36,7 +36,7 @@ static void add(struct sources *s, const struct trace *t, const struct log_flow 
 	row->n += f->n;
 	row->first = op->day < row->first ? op->day : row->first;
 	row->last = op->day > row->last ? op->day : row->last;
-	row->told = told_source_of(&t->told, row->tree ? row->tree : row->lot);
+	row->stated = stated_source_of(&t->stated, row->tree ? row->tree : row->lot);
 }
 
 static bool came_in(const struct log_flow *f)

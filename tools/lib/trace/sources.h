@@ -8,7 +8,7 @@
 #include <stdint.h>
 
 struct lineage;
-struct told_source;
+struct stated_source;
 struct trace;
 
 /* Ids are 0 for none. */
@@ -18,7 +18,7 @@ struct source {
 	double share;
 	int64_t n;                 /* pieces that came in on these lines, culled ones too */
 	int32_t first, last;       /* days on which they came in */
-	const struct told_source *told; /* of the tree, or else of the lot; NULL where no line says */
+	const struct stated_source *stated; /* of the tree, or else of the lot; NULL where no line says */
 };
 
 struct sources {

@@ -99,7 +99,7 @@ static void count_bat(const struct trace *t, const struct stock_kind *kind, doub
 {
 	size_t backs;
 
-	told_returns_of(&t->told, kind->lot, &backs);
+	stated_returns_of(&t->stated, kind->lot, &backs);
 	*(kind->place == t->stock->sold ? &c->bats_sold : kind->place == t->stock->culled ? &c->bats_culled : &c->bats_stock) += n;
 	if (backs)
 		c->bats_back += n;
@@ -128,8 +128,8 @@ static double backs_with(const struct trace *t, uint32_t lot)
 	uint32_t last = 0;
 	double backs = 0;
 
-	for (size_t i = 0; i < t->told.nbacks; i++) {
-		const struct told_return *back = &t->told.back[i];
+	for (size_t i = 0; i < t->stated.nbacks; i++) {
+		const struct stated_return *back = &t->stated.back[i];
 
 		if (back->id == last || handle_on(t, back->id, back->day - 1) != lot)
 			continue;
@@ -145,8 +145,8 @@ static double refits_of(const struct trace *t, uint32_t lot)
 	uint32_t last = 0;
 	double n = 0;
 
-	for (size_t i = 0; i < t->told.nbats; i++) {
-		const struct told_bat *bat = &t->told.bat[i];
+	for (size_t i = 0; i < t->stated.nbats; i++) {
+		const struct stated_bat *bat = &t->stated.bat[i];
 
 		if (bat->handle != lot || bat->id == last || handle_on(t, bat->id, INT32_MAX) == lot)
 			continue;
@@ -154,6 +154,15 @@ static double refits_of(const struct trace *t, uint32_t lot)
 		n++;
 	}
 	return n;
+}
+
+/* Whether bats say that their handle is of this lot, and not of a pool of it. */
+static bool is_fitted(const struct trace *t, uint32_t lot)
+{
+	for (size_t i = 0; i < t->stated.nbats; i++)
+		if (t->stated.bat[i].handle == lot)
+			return true;
+	return false;
 }
 
 double tie_bats(const struct tie_counts *c)
@@ -176,7 +185,7 @@ static struct tie_counts count(struct trace *t, const struct tie *tie)
 		else
 			*(kind.place == t->stock->sold ? &c.sold : kind.place == t->stock->culled ? &c.culled : &c.stock) += n;
 	}
-	if (tie->kind == TIE_HANDLE) {
+	if (tie->kind == TIE_HANDLE && is_fitted(t, tie->id)) {
 		c.bats_back = backs_with(t, tie->id);
 		c.bats_refit = refits_of(t, tie->id);
 	}

@@ -8,7 +8,7 @@ const char *const trace_kind_words[] = { "bat", "lot", "piece", "charge", "tree"
 void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
 {
 	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today, .reads = true, .airs = true };
-	told_init(&t->told, &stock->ids);
+	stated_init(&t->stated, &stock->ids);
 	readings_init(&t->readings, house, zone, (struct readings_want){ INT32_MIN, today, true });
 	air_book_init(&t->air, zone, NULL);
 	flow_log_init(&t->log, stock);
@@ -16,7 +16,7 @@ void trace_init(struct trace *t, const struct house *house, const struct zone *z
 
 void trace_release(struct trace *t)
 {
-	told_release(&t->told);
+	stated_release(&t->stated);
 	readings_release(&t->readings);
 	air_book_release(&t->air);
 	lineage_release(&t->wood);
@@ -31,14 +31,14 @@ void trace_take(struct trace *t, const struct line *l)
 		air_book_take(&t->air, l);
 	if (l->event->id == EVENT_AIR)
 		return;
-	told_take(&t->told, l);
+	stated_take(&t->stated, l);
 	if (t->reads)
 		readings_take(&t->readings, l);
 }
 
 void trace_end(struct trace *t)
 {
-	told_end(&t->told);
+	stated_end(&t->stated);
 	stock_run(t->stock, t->today, flow_log_flow, &t->log);
 	flow_log_end(&t->log);
 	lineage_init(&t->wood, &t->log);
@@ -63,7 +63,7 @@ static unsigned lot_or_bat(const struct trace *t, uint32_t id)
 
 static bool is_tree(const struct trace *t, uint32_t id)
 {
-	const struct told_source *source = told_source_of(&t->told, id);
+	const struct stated_source *source = stated_source_of(&t->stated, id);
 
 	if (source && source->event == EVENT_FELL)
 		return true;
@@ -85,7 +85,7 @@ static unsigned kinds_of(const struct trace *t, struct slice text)
 	}
 	if (!id)
 		return 0;
-	return lot_or_bat(t, id) | (told_kiln_of(&t->told, id) ? 1u << TRACE_CHARGE : 0) | (is_tree(t, id) ? 1u << TRACE_TREE : 0);
+	return lot_or_bat(t, id) | (stated_kiln_of(&t->stated, id) ? 1u << TRACE_CHARGE : 0) | (is_tree(t, id) ? 1u << TRACE_TREE : 0);
 }
 
 /* ---- choosing */
@@ -94,7 +94,7 @@ static unsigned kinds_of(const struct trace *t, struct slice text)
 static uint32_t blade_of(const struct trace *t, uint32_t bat)
 {
 	size_t n;
-	const struct told_bat *row = told_bats_of(&t->told, bat, &n);
+	const struct stated_bat *row = stated_bats_of(&t->stated, bat, &n);
 
 	for (size_t i = 0; i < n; i++) {
 		struct slice blade = trace_text(t, row[i].blade);
@@ -107,7 +107,7 @@ static uint32_t blade_of(const struct trace *t, uint32_t bat)
 
 static void choose_piece(struct trace *t, struct slice text)
 {
-	uint32_t bat = told_bat_with(&t->told, t->asked);
+	uint32_t bat = stated_bat_with(&t->stated, t->asked);
 
 	t->piece = t->asked;
 	t->id = bat ? bat : intern_find(&t->stock->ids, slice_upto(text, slice_find(text, '/')));
@@ -139,7 +139,7 @@ static struct slice near_of(const struct trace *t, struct slice text)
 		size_t n;
 
 		flow_log_to(&t->log, id, &n);
-		if (n || told_kiln_of(&t->told, id) || told_source_of(&t->told, id))
+		if (n || stated_kiln_of(&t->stated, id) || stated_source_of(&t->stated, id))
 			nearest_try(&near, stock_text(t->stock, id));
 	}
 	return near.best;

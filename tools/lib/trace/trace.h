@@ -17,7 +17,7 @@
 #include "trace/flow_log.h"
 #include "trace/kin.h"
 #include "trace/lineage.h"
-#include "trace/told.h"
+#include "trace/stated.h"
 
 struct house;
 struct line;
@@ -35,7 +35,7 @@ struct trace {
 	struct stock *stock;
 	int32_t today;
 	bool reads, airs;          /* whether readings of moisture and of air are kept; the caller's to clear after trace_init() */
-	struct told told;
+	struct stated stated;
 	struct readings readings;  /* see readings.error */
 	struct reading_facts facts;
 	struct air_book air;

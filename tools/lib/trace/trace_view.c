@@ -57,21 +57,21 @@ static void start(struct table *t, const struct table_column *columns, size_t n,
 
 static void put_source(const struct trace_found *f, struct table *t, const struct source *s)
 {
-	const struct told_source *told = s->told;
+	const struct stated_source *stated = s->stated;
 
 	table_text(t, vocab_form(s->form));
 	put_share(t, s->share);
 	table_int(t, s->n);
 	put_id(f, t, s->lot);
 	put_id(f, t, s->tree);
-	put_id(f, t, told ? told->parcel : 0);
-	put_id(f, t, told ? told->licence : 0);
-	put_id(f, t, told ? told->from : 0);
-	put_id(f, t, told ? told->origin : 0);
-	put_id(f, t, told ? told->doc : 0);
-	put_id(f, t, told ? told->site : 0);
-	if (told && s->tree)
-		stock_cell_day(t, told->day);
+	put_id(f, t, stated ? stated->parcel : 0);
+	put_id(f, t, stated ? stated->licence : 0);
+	put_id(f, t, stated ? stated->from : 0);
+	put_id(f, t, stated ? stated->origin : 0);
+	put_id(f, t, stated ? stated->doc : 0);
+	put_id(f, t, stated ? stated->site : 0);
+	if (stated && s->tree)
+		stock_cell_day(t, stated->day);
 	else
 		table_absent(t);
 	stock_cell_day(t, s->first);
@@ -183,11 +183,11 @@ static void view_places(const struct trace_found *f, struct table *t)
 		const struct way_place *p = &f->way.place[i];
 
 		put_id(f, t, p->place);
-		put_id(f, t, told_kiln_of(&f->trace->told, p->place));
+		put_id(f, t, stated_kiln_of(&f->trace->stated, p->place));
 		put_share(t, p->in > 1 ? 1 : p->in);
 		stock_cell_day(t, p->first);
 		stock_cell_day(t, p->last);
-		table_real(t, p->days);
+		table_real(t, tie_round(p->days));
 		table_real(t, p->emc_pct);
 		table_real(t, p->emc_low_pct);
 		table_real(t, p->emc_high_pct);
@@ -303,7 +303,7 @@ static void view_ties(const struct trace_found *f, struct table *t)
 		mixed |= f->ties->tie[i].share < 1 - 1e-9;
 	table_note(t, SLICE("bats back: of the bats here, sold and culled, those that came back; --sharing lists them all"));
 	if (mixed)
-		table_note(t, SLICE("mixed pieces cannot be told apart: shares and numbers are those to be expected if each piece is as likely as any other"));
+		table_note(t, SLICE("mixed pieces cannot be distinguished: shares and numbers are those to be expected if each piece is as likely as any other"));
 	note_rest(f, t, f->ties->n);
 }
 
@@ -312,7 +312,7 @@ static void view_ties(const struct trace_found *f, struct table *t)
 static void put_notes(const struct trace_found *f, struct table *t, uint32_t id)
 {
 	size_t n;
-	const struct told_note *note = told_notes_of(&f->trace->told, id, &n);
+	const struct stated_note *note = stated_notes_of(&f->trace->stated, id, &n);
 
 	for (size_t i = 0; i < n; i++) {
 		struct buf b = BUF_INIT;

@@ -83,7 +83,7 @@ static void say_making(const struct trace_found *f, struct buf *b)
 	const struct trace *t = f->trace;
 	struct stock_kind kind = bat_now(t);
 	size_t n, handles;
-	const struct told_bat *made = told_bats_of(&t->told, t->id, &n);
+	const struct stated_bat *made = stated_bats_of(&t->stated, t->id, &n);
 	const struct tie *handle = ties_of(f, TIE_HANDLE, &handles);
 
 	name(f, t->id, b);
@@ -130,7 +130,7 @@ static int32_t last_day(const struct trace *t, uint32_t *cause)
 static void say_returns(const struct trace_found *f, struct buf *b)
 {
 	size_t n;
-	const struct told_return *back = told_returns_of(&f->trace->told, f->trace->id, &n);
+	const struct stated_return *back = stated_returns_of(&f->trace->stated, f->trace->id, &n);
 
 	for (size_t i = 0; i < n; i++) {
 		buf_str(b, i ? " and on " : " It came back on ");

@@ -62,7 +62,7 @@ static void add_row(struct way *w, const struct way_row *one, uint32_t by)
 static uint32_t cause_of_return(const struct trace *t, uint32_t id, int32_t day)
 {
 	size_t n;
-	const struct told_return *back = told_returns_of(&t->told, id, &n);
+	const struct stated_return *back = stated_returns_of(&t->stated, id, &n);
 
 	for (size_t i = 0; i < n; i++)
 		if (back[i].day == day)
@@ -82,7 +82,7 @@ static uint32_t what_of(const struct trace *t, const struct log_flow *f, const s
 	case EVENT_CLEAVE:
 		return op->tree;
 	case EVENT_LOAD:
-		return told_kiln_of(&t->told, to.place);
+		return stated_kiln_of(&t->stated, to.place);
 	case EVENT_GRADE:
 		return to.grade;
 	case EVENT_SELL:
@@ -118,7 +118,7 @@ static void add_step(struct way *w, const struct trace *t, const struct log_flow
 static void add_felling(struct way *w, const struct trace *t, const struct log_flow *f, double share)
 {
 	const struct stock_op *op = flow_log_op(&t->log, f);
-	const struct told_source *tree = f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE ? told_source_of(&t->told, op->tree) : NULL;
+	const struct stated_source *tree = f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE ? stated_source_of(&t->stated, op->tree) : NULL;
 	struct way_row row = { .event = SLICE("fell"), .form = -1, .what = op->tree, .share = share };
 
 	if (!tree || tree->event != EVENT_FELL)
@@ -166,7 +166,7 @@ static void add_steps(struct way *w, const struct trace *t, const struct lineage
 static void add_opinions(struct way *w, const struct trace *t, uint32_t lot)
 {
 	size_t n;
-	const struct told_judge *judge = told_judges_of(&t->told, lot, &n);
+	const struct stated_judge *judge = stated_judges_of(&t->stated, lot, &n);
 
 	for (size_t i = 0; i < n; i++) {
 		struct way_row row = { .event = SLICE("judge"), .form = FORM_BLADE, .what = judge[i].grade, .first = judge[i].day, .last = judge[i].day,
@@ -315,7 +315,7 @@ static const struct air_record *record_of(const struct trace *t, struct slice pl
 
 static void add_air(const struct trace *t, struct way_place *p, struct air_points *points)
 {
-	uint32_t kiln = told_kiln_of(&t->told, p->place);
+	uint32_t kiln = stated_kiln_of(&t->stated, p->place);
 	struct slice id = trace_text(t, kiln ? kiln : p->place);
 	const struct air_record *record = record_of(t, id);
 	struct air_series track;

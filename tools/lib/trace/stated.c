@@ -1,16 +1,16 @@
-#include "trace/told.h"
+#include "trace/stated.h"
 
 #include <stdlib.h>
 
 #include "base/intern.h"
 #include "book/line.h"
 
-void told_init(struct told *t, struct intern *ids)
+void stated_init(struct stated *t, struct intern *ids)
 {
-	*t = (struct told){ .ids = ids };
+	*t = (struct stated){ .ids = ids };
 }
 
-void told_release(struct told *t)
+void stated_release(struct stated *t)
 {
 	for (size_t i = 0; i < t->nnotes; i++)
 		free((char *)(uintptr_t)t->note[i].text.p);
@@ -25,55 +25,55 @@ void told_release(struct told *t)
 
 /* ---- taking lines in */
 
-static uint32_t id_of(struct told *t, const struct line *l, int field)
+static uint32_t id_of(struct stated *t, const struct line *l, int field)
 {
 	return intern_id(t->ids, line_word(l, field));
 }
 
 #define ROW(subject_) .id = intern_id(t->ids, subject_), .day = l->stamp.day, .text_hash = slice_hash(l->text)
 
-static void take_source(struct told *t, const struct line *l)
+static void take_source(struct stated *t, const struct line *l)
 {
 	t->source = mem_grow(t->source, &t->sources_cap, t->nsources + 1, sizeof *t->source);
-	t->source[t->nsources++] = (struct told_source){ ROW(l->subject), .parcel = id_of(t, l, FIELD_PARCEL),
+	t->source[t->nsources++] = (struct stated_source){ ROW(l->subject), .parcel = id_of(t, l, FIELD_PARCEL),
 		.site = id_of(t, l, FIELD_SITE), .licence = id_of(t, l, FIELD_LICENCE), .from = id_of(t, l, FIELD_FROM),
 		.origin = id_of(t, l, FIELD_ORIGIN), .doc = id_of(t, l, FIELD_DOC), .event = (uint32_t)l->event->id };
 }
 
-static void take_judge(struct told *t, const struct line *l)
+static void take_judge(struct stated *t, const struct line *l)
 {
 	const struct item *grains = line_item(l, FIELD_GRAINS);
 	struct slice lot = slice_upto(l->subject, slice_find(l->subject, '/'));
 
 	t->judge = mem_grow(t->judge, &t->judges_cap, t->njudges + 1, sizeof *t->judge);
-	t->judge[t->njudges++] = (struct told_judge){ ROW(lot), .piece = intern_id(t->ids, l->subject), .by = id_of(t, l, FIELD_BY),
+	t->judge[t->njudges++] = (struct stated_judge){ ROW(lot), .piece = intern_id(t->ids, l->subject), .by = id_of(t, l, FIELD_BY),
 		.grade = id_of(t, l, FIELD_GRADE), .grains = grains ? (int32_t)grains->v.fix : -1 };
 }
 
-static void take_bat(struct told *t, const struct line *l)
+static void take_bat(struct stated *t, const struct line *l)
 {
 	t->bat = mem_grow(t->bat, &t->bats_cap, t->nbats + 1, sizeof *t->bat);
-	t->bat[t->nbats++] = (struct told_bat){ ROW(l->subject), .blade = id_of(t, l, FIELD_BLADE), .handle = id_of(t, l, FIELD_HANDLE) };
+	t->bat[t->nbats++] = (struct stated_bat){ ROW(l->subject), .blade = id_of(t, l, FIELD_BLADE), .handle = id_of(t, l, FIELD_HANDLE) };
 }
 
-static void take_return(struct told *t, const struct line *l)
+static void take_return(struct stated *t, const struct line *l)
 {
 	int64_t n = line_field(l, FIELD_COUNT) ? line_sum(l, FIELD_COUNT) : 1;
 
 	t->back = mem_grow(t->back, &t->backs_cap, t->nbacks + 1, sizeof *t->back);
-	t->back[t->nbacks++] = (struct told_return){ ROW(l->subject), .cause = id_of(t, l, FIELD_CAUSE), .from = id_of(t, l, FIELD_FROM), .n = n };
+	t->back[t->nbacks++] = (struct stated_return){ ROW(l->subject), .cause = id_of(t, l, FIELD_CAUSE), .from = id_of(t, l, FIELD_FROM), .n = n };
 }
 
-static void take_note(struct told *t, const struct line *l)
+static void take_note(struct stated *t, const struct line *l)
 {
 	struct slice text = line_word(l, FIELD_TEXT);
 
 	t->note = mem_grow(t->note, &t->notes_cap, t->nnotes + 1, sizeof *t->note);
-	t->note[t->nnotes++] = (struct told_note){ ROW(l->subject), .by = id_of(t, l, FIELD_BY), .text = { mem_copy(text.p, text.n), text.n } };
+	t->note[t->nnotes++] = (struct stated_note){ ROW(l->subject), .by = id_of(t, l, FIELD_BY), .text = { mem_copy(text.p, text.n), text.n } };
 }
 
 /* If two lines disagree, the name that sorts first. */
-static void take_kiln(struct told *t, const struct line *l)
+static void take_kiln(struct stated *t, const struct line *l)
 {
 	uint32_t charge = intern_id(t->ids, l->subject), kiln = id_of(t, l, FIELD_KILN);
 	size_t had = t->kilns_cap;
@@ -85,7 +85,7 @@ static void take_kiln(struct told *t, const struct line *l)
 		t->kiln[charge] = kiln;
 }
 
-void told_take(struct told *t, const struct line *l)
+void stated_take(struct stated *t, const struct line *l)
 {
 	switch (l->event->id) {
 	case EVENT_FELL:
@@ -118,13 +118,13 @@ void told_take(struct told *t, const struct line *l)
 /* ---- order */
 
 /* What every row begins with. */
-struct told_row {
-	TOLD_ROW;
+struct stated_row {
+	STATED_ROW;
 };
 
 static int by_row(const void *a, const void *b)
 {
-	const struct told_row *x = a, *y = b;
+	const struct stated_row *x = a, *y = b;
 
 	if (x->id != y->id)
 		return x->id < y->id ? -1 : 1;
@@ -136,7 +136,7 @@ static int by_row(const void *a, const void *b)
 /* The one that says where it is from before a count that found more. */
 static int by_source(const void *a, const void *b)
 {
-	const struct told_source *x = a, *y = b;
+	const struct stated_source *x = a, *y = b;
 
 	if (x->id == y->id && (x->event == EVENT_TALLY) != (y->event == EVENT_TALLY))
 		return x->event == EVENT_TALLY ? 1 : -1;
@@ -149,7 +149,7 @@ static void sort(void *rows, size_t n, size_t size, int (*order)(const void *a, 
 		qsort(rows, n, size, order);
 }
 
-void told_end(struct told *t)
+void stated_end(struct stated *t)
 {
 	sort(t->source, t->nsources, sizeof *t->source, by_source);
 	sort(t->judge, t->njudges, sizeof *t->judge, by_row);
@@ -167,7 +167,7 @@ static size_t first_row(const void *rows, size_t n, size_t size, uint32_t id)
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
-		const struct told_row *row = (const void *)((const char *)rows + mid * size);
+		const struct stated_row *row = (const void *)((const char *)rows + mid * size);
 
 		if (row->id < id)
 			low = mid + 1;
@@ -185,39 +185,39 @@ static const void *rows_of(const void *rows, size_t n, size_t size, uint32_t id,
 	return *found ? (const char *)rows + first * size : NULL;
 }
 
-const struct told_source *told_source_of(const struct told *t, uint32_t id)
+const struct stated_source *stated_source_of(const struct stated *t, uint32_t id)
 {
 	size_t n;
 
 	return rows_of(t->source, t->nsources, sizeof *t->source, id, &n);
 }
 
-const struct told_judge *told_judges_of(const struct told *t, uint32_t lot, size_t *n)
+const struct stated_judge *stated_judges_of(const struct stated *t, uint32_t lot, size_t *n)
 {
 	return rows_of(t->judge, t->njudges, sizeof *t->judge, lot, n);
 }
 
-const struct told_bat *told_bats_of(const struct told *t, uint32_t bat, size_t *n)
+const struct stated_bat *stated_bats_of(const struct stated *t, uint32_t bat, size_t *n)
 {
 	return rows_of(t->bat, t->nbats, sizeof *t->bat, bat, n);
 }
 
-const struct told_return *told_returns_of(const struct told *t, uint32_t id, size_t *n)
+const struct stated_return *stated_returns_of(const struct stated *t, uint32_t id, size_t *n)
 {
 	return rows_of(t->back, t->nbacks, sizeof *t->back, id, n);
 }
 
-const struct told_note *told_notes_of(const struct told *t, uint32_t id, size_t *n)
+const struct stated_note *stated_notes_of(const struct stated *t, uint32_t id, size_t *n)
 {
 	return rows_of(t->note, t->nnotes, sizeof *t->note, id, n);
 }
 
-uint32_t told_kiln_of(const struct told *t, uint32_t charge)
+uint32_t stated_kiln_of(const struct stated *t, uint32_t charge)
 {
 	return charge < t->kilns_cap ? t->kiln[charge] : 0;
 }
 
-uint32_t told_bat_with(const struct told *t, uint32_t blade)
+uint32_t stated_bat_with(const struct stated *t, uint32_t blade)
 {
 	for (size_t i = 0; blade && i < t->nbats; i++)
 		if (t->bat[i].blade == blade)
