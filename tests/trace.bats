@@ -167,10 +167,12 @@ cells() {
 }
 
 @test "trace: neither the order of lines nor that of files shows" {
-	for id in B2 1-2 K1; do
+	for id in B2 1-2 K1 "B2 --as=dot" "1-2 --as=dot"; do
+		# shellcheck disable=SC2086
 		wy-trace --as=json $id "$C/mixed.wy" >"$T/want"
 		awk -v seed=5 -v times=8 -v out="$T/s" -f tests/lib/shuffle.awk "$C/mixed.wy"
 		for n in 1 2 3 4 5 6 7 8; do
+			# shellcheck disable=SC2086
 			wy-trace --as=json $id "$T/s.$n" | cmp -s - "$T/want" || fail "$id: another order, another answer"
 		done
 	done

@@ -27,10 +27,41 @@ static double chance(int64_t k, int64_t n, double share)
 	return exp(ways + (double)k * log(share) + (double)(n - k) * log1p(-share));
 }
 
+/* The least count from `from` to n, all at or above the mean, that is no likelier than `most`; n + 1 for none. */
+static int64_t first_unlikely(int64_t from, int64_t n, double share, double most)
+{
+	int64_t high = n + 1;
+
+	while (from < high) {
+		int64_t mid = from + (high - from) / 2;
+
+		if (chance(mid, n, share) <= most)
+			high = mid;
+		else
+			from = mid + 1;
+	}
+	return from;
+}
+
+/* P(X >= k); small ones are exact to the last digits, too. */
+static double at_least(int64_t k, int64_t n, double share)
+{
+	return k > n ? 0 : k <= 0 ? 1 : dist_binomial_p(n - k, 1 - share, n);
+}
+
+/* k is at or above the mean: the chance of so many or more, and of all on the other side that are no likelier. */
+static double two_sided(int64_t k, int64_t n, double share)
+{
+	double most = chance(k, n, share) * (1 + EVENT_HAIR);
+	int64_t other = first_unlikely((int64_t)ceil((double)n * (1 - share)), n, 1 - share, most);
+
+	return at_least(k, n, share) + at_least(other, n, 1 - share);
+}
+
 double event_rate_differs_p(int64_t k1, double t1, int64_t k2, double t2)
 {
 	int64_t n = k1 + k2;
-	double share = t1 / (t1 + t2), came, sum = 0;
+	double share = t1 / (t1 + t2), p;
 
 	if (k1 < 0 || k2 < 0 || n > DIST_PIECES_MOST || !(t1 >= 0) || !(t2 >= 0) || !(t1 + t2 > 0) || !isfinite(t1 + t2))
 		return NAN;
@@ -38,14 +69,8 @@ double event_rate_differs_p(int64_t k1, double t1, int64_t k2, double t2)
 		return 1;
 	if (!dist_is_probability(share))
 		return (t1 > 0 || k1 == 0) && (t2 > 0 || k2 == 0) ? 1 : 0;
-	came = chance(k1, n, share);
-	for (int64_t k = 0; k <= n; k++) {
-		double p = chance(k, n, share);
-
-		if (p <= came * (1 + EVENT_HAIR))
-			sum += p;
-	}
-	return sum > 1 ? 1 : sum;
+	p = (double)k1 >= (double)n * share ? two_sided(k1, n, share) : two_sided(k2, n, 1 - share);
+	return p > 1 ? 1 : p;
 }
 
 double event_rate_least_p(int64_t k, double t1, double t2)

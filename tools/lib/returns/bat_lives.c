@@ -222,7 +222,7 @@ static double months_stored(const struct trace *t, int32_t made)
 		share += t->wood.step[i].share;
 		days += t->wood.step[i].share * (made - op->day);
 	}
-	return share > 0.5 ? days / share / DAYS_A_MONTH : NAN;
+	return share > 0.5 ? tie_round(days / share / DAYS_A_MONTH) : NAN;
 }
 
 static void set_making(struct bat_lives *b, struct bat_life *life, const struct life_moist *m)
@@ -241,9 +241,9 @@ static void set_making(struct bat_lives *b, struct bat_life *life, const struct 
 	set_sources(b, life, m, n ? made->day : life->sold);
 	set_pools(life, t, m, n ? made->day : life->sold);
 	if (m->nblade[life->bat])
-		life->figure[LIFE_BLADE_READ] = m->blade[life->bat] / m->nblade[life->bat];
+		life->figure[LIFE_BLADE_READ] = tie_round(m->blade[life->bat] / m->nblade[life->bat]);
 	if (m->nhandle[life->bat])
-		life->figure[LIFE_HANDLE_READ] = m->handle[life->bat] / m->nhandle[life->bat];
+		life->figure[LIFE_HANDLE_READ] = tie_round(m->handle[life->bat] / m->nhandle[life->bat]);
 	if (bat_facts_mass(&b->facts, life->bat))
 		life->figure[LIFE_MASS] = (double)bat_facts_mass(&b->facts, life->bat) / 1e6;
 }
@@ -282,7 +282,7 @@ static void add_life(struct bat_lives *b, const struct life_moist *m, const uint
 	const struct flow_log *g = &b->trace->log;
 	const struct log_flow *sale = &g->flow[of[at]];
 	struct stock_kind kind = flow_log_kind(g, sale->to);
-	struct bat_life life = { .bat = kind.lot, .sold = flow_log_op(g, sale)->day, .end = b->trace->today };
+	struct bat_life life = { .bat = kind.lot, .name = trace_text(b->trace, kind.lot), .sold = flow_log_op(g, sale)->day, .end = b->trace->today };
 
 	for (int i = 0; i < LIFE_FIGURES; i++)
 		life.figure[i] = NAN;
@@ -312,6 +312,18 @@ static void count_others(struct bat_lives *b)
 	}
 }
 
+/* A day's lines come in any order. */
+static int by_sale(const void *a, const void *b)
+{
+	const struct bat_life *x = a, *y = b;
+	int order;
+
+	if (x->sold != y->sold)
+		return x->sold < y->sold ? -1 : 1;
+	order = slice_cmp(x->name, y->name);
+	return order ? order : (x->end > y->end) - (x->end < y->end);
+}
+
 /* A sale whose next flow of the bat is its return; nothing else happens to what was sold. */
 void bat_lives_find(struct bat_lives *b)
 {
@@ -331,6 +343,8 @@ void bat_lives_find(struct bat_lives *b)
 			at++;
 		add_life(b, &moist, of, n, at);
 	}
+	if (b->n)
+		qsort(b->life, b->n, sizeof *b->life, by_sale);
 	count_others(b);
 	moist_release(&moist);
 }

@@ -34,7 +34,8 @@ enum life_figure {
 };
 
 struct bat_life {
-	uint32_t bat;              /* an id of the stock */
+	uint32_t bat;              /* an id of the stock, */
+	struct slice name;         /* and its text */
 	int32_t sold, end;         /* days */
 	bool back;
 	uint32_t cause;            /* of `words` */
@@ -46,7 +47,7 @@ struct bat_lives {
 	struct trace *trace;
 	struct bat_facts facts;
 	struct intern words;
-	struct bat_life *life;     /* in the order of their sales */
+	struct bat_life *life;     /* by the days of their sales, then by the bats' names */
 	size_t n, cap;
 	int64_t others_back;       /* pieces that came back and are no bats */
 };

@@ -3,6 +3,7 @@
 #include <limits.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "house/house.h"
 #include "math/false_discovery.h"
@@ -77,14 +78,20 @@ static double score_of(const struct return_ask *ask, enum return_by by, struct s
 
 /* ---- the rows */
 
-static struct return_row *row_of(struct return_rates *r, struct slice key, double score)
+/* The row of a word of the lives. */
+static struct return_row *row_of(struct return_rates *r, const struct bat_lives *lives, uint32_t word, double score)
 {
-	for (size_t i = 0; i < r->n; i++)
-		if (slice_eq(r->row[i].key, key))
-			return &r->row[i];
+	size_t had = r->rows_of;
+
+	r->row_of = mem_grow(r->row_of, &r->rows_of, word + 1u, sizeof *r->row_of);
+	if (r->rows_of > had)
+		memset(r->row_of + had, 0, (r->rows_of - had) * sizeof *r->row_of);
+	if (r->row_of[word])
+		return &r->row[r->row_of[word] - 1];
 	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
-	r->row[r->n] = (struct return_row){ .key = key, .score = score };
-	return &r->row[r->n++];
+	r->row[r->n] = (struct return_row){ .key = intern_text(&lives->words, word), .score = score };
+	r->row_of[word] = ++r->n;
+	return &r->row[r->n - 1];
 }
 
 static void count(struct return_count *c, const struct bat_life *life, bool back)
@@ -98,18 +105,16 @@ static void count(struct return_count *c, const struct bat_life *life, bool back
 static void add_life(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, const struct bat_life *life)
 {
 	struct buf text = BUF_INIT;
-	struct slice key = SLICE("");
+	uint32_t word = life->word[WORD_OF[r->by]];
 	double score = NAN;
 
 	if (r->by == RETURN_BY_DRIEST || r->by == RETURN_BY_STORED) {
 		class_of(r->by, life->figure[r->by == RETURN_BY_DRIEST ? LIFE_DRIEST : LIFE_STORED], &text, &score);
-		key = intern_text(&lives->words, intern_id(&lives->words, buf_slice(&text)));
+		word = intern_id(&lives->words, buf_slice(&text));
 		buf_release(&text);
-	} else {
-		key = intern_text(&lives->words, life->word[WORD_OF[r->by]]);
-		score = score_of(ask, r->by, key, lives->trace->today);
-	}
-	count(&row_of(r, key, score)->count, life, return_is_back(ask, lives, life));
+	} else
+		score = score_of(ask, r->by, intern_text(&lives->words, word), lives->trace->today);
+	count(&row_of(r, lives, word, score)->count, life, return_is_back(ask, lives, life));
 }
 
 /* Every bat could have come back for each cause. */
@@ -117,7 +122,7 @@ static void add_causes(struct return_rates *r, const struct bat_lives *lives, co
 {
 	for (size_t i = 0; i < lives->n; i++)
 		if (return_counts(ask, &lives->life[i]) && return_is_back(ask, lives, &lives->life[i]))
-			row_of(r, intern_text(&lives->words, lives->life[i].cause), NAN)->count.back++;
+			row_of(r, lives, lives->life[i].cause, NAN)->count.back++;
 	for (size_t i = 0; i < r->n; i++) {
 		r->row[i].count.bats = r->all.bats;
 		r->row[i].count.months = r->all.months;
@@ -241,5 +246,6 @@ void return_rates_find(struct return_rates *r, struct bat_lives *lives, const st
 void return_rates_release(struct return_rates *r)
 {
 	free(r->row);
+	free(r->row_of);
 	*r = (struct return_rates){ .n = 0 };
 }

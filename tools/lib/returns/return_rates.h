@@ -50,6 +50,7 @@ struct return_rates {
 	enum return_by by;
 	struct return_row *row;    /* of ordered keys in their order, else most returns first */
 	size_t n, cap;
+	size_t *row_of, rows_of;   /* by word of the lives, before they are sorted: the row + 1 */
 	struct return_count all;
 	size_t comparisons, left_out; /* that were made; that could not have shown a difference */
 	bool ordered;

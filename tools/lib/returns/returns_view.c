@@ -133,8 +133,9 @@ static void note_rates(const struct return_rates *r, const struct bat_lives *liv
 	}
 	b.n = 0;
 	if (lives->others_back) {
+		buf_str(&b, "not counted: ");
 		buf_count(&b, lives->others_back, "other piece");
-		buf_str(&b, " that came back, no bats, are not counted");
+		buf_str(&b, " that came back; no bats");
 		table_note(t, buf_slice(&b));
 	}
 	buf_release(&b);

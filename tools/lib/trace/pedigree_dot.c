@@ -105,6 +105,40 @@ static void add_sources(struct graph *g)
 	sources_release(&s);
 }
 
+/* ---- order: there are few */
+
+static int by_node(const struct graph *g, struct node x, struct node y)
+{
+	if (x.kind != y.kind)
+		return x.kind < y.kind ? -1 : 1;
+	return slice_cmp(trace_text(g->trace, x.id), trace_text(g->trace, y.id));
+}
+
+static int by_edge(const struct graph *g, const struct edge *x, const struct edge *y)
+{
+	int order = by_node(g, x->from, y->from);
+
+	return order ? order : by_node(g, x->to, y->to);
+}
+
+static void sort(struct graph *g)
+{
+	for (size_t i = 1; i < g->nnodes; i++)
+		for (size_t k = i; k && by_node(g, g->node[k - 1], g->node[k]) > 0; k--) {
+			struct node other = g->node[k];
+
+			g->node[k] = g->node[k - 1];
+			g->node[k - 1] = other;
+		}
+	for (size_t i = 1; i < g->nedges; i++)
+		for (size_t k = i; k && by_edge(g, &g->edge[k - 1], &g->edge[k]) > 0; k--) {
+			struct edge other = g->edge[k];
+
+			g->edge[k] = g->edge[k - 1];
+			g->edge[k - 1] = other;
+		}
+}
+
 /* ---- writing */
 
 /* A quoted string of the language: only a quotation mark and a backslash mean anything in it. */
@@ -180,9 +214,9 @@ static void put_edge(const struct graph *g, struct buf *b, const struct edge *e)
 	buf_str(b, " -> ");
 	put_node_name(g, b, e->to);
 	buf_printf(b, " [style=%s", e->dashed ? "dashed" : "solid");
-	if (e->share < 1 - 1e-9) {
+	if (tie_round(e->share) < 1) {
 		buf_str(b, ", label=\"");
-		stock_say_percent(b, e->share);
+		stock_say_percent(b, tie_round(e->share));
 		buf_char(b, '"');
 	}
 	buf_str(b, "];\n");
@@ -224,6 +258,7 @@ void pedigree_dot_write(const struct trace *t, const struct ties *ties, struct b
 	add_steps(&g, &t->wood);
 	add_steps(&g, &t->handle);
 	add_node(&g, own);
+	sort(&g);
 	buf_str(out, "digraph pedigree {\n\trankdir=LR;\n\tnode [fontsize=11];\n\tedge [fontsize=9];\n");
 	for (size_t i = 0; i < g.nnodes; i++)
 		put_node(&g, out, g.node[i]);

@@ -1,5 +1,6 @@
 #include "trace/sources.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "trace/trace.h"
@@ -116,6 +117,8 @@ void sources_sort(struct sources *s, const struct trace *t)
 {
 	struct named *named = mem_array(s->n + 1, sizeof *named);
 
+	for (size_t i = 0; i < s->n; i++)
+		s->row[i].share = floor(s->row[i].share * 1e9 + 0.5) / 1e9; /* the order of a day's lines is in the last bits */
 	for (size_t i = 0; i < s->n; i++)
 		named[i] = (struct named){ s->row[i], trace_text(t, s->row[i].tree), trace_text(t, s->row[i].lot) };
 	qsort(named, s->n, sizeof *named, by_share);

@@ -103,15 +103,17 @@ static void view_origin(const struct trace_found *f, struct table *t)
 
 /* ---- its way */
 
+/* Of more than three people the first three by name. */
 static void put_people(const struct trace_found *f, struct table *t, const struct way_row *row)
 {
+	enum { SHOWN = 3 };
 	struct buf b = BUF_INIT;
 
-	for (size_t i = 0; i < row->nby && i < WAY_PEOPLE; i++) {
+	for (size_t i = 0; i < row->nby && i < SHOWN && row->nby <= WAY_PEOPLE; i++) {
 		buf_str(&b, i ? "," : "");
 		buf_add(&b, trace_text(f->trace, row->by[i]));
 	}
-	buf_str(&b, row->nby > WAY_PEOPLE ? ",..." : "");
+	buf_str(&b, row->nby > WAY_PEOPLE ? "several" : row->nby > SHOWN ? ",..." : "");
 	stock_cell_word(t, buf_slice(&b));
 	buf_release(&b);
 }

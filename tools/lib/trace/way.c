@@ -17,18 +17,21 @@ void way_release(struct way *w)
 
 /* ---- what happened */
 
-static void note_person(struct way_row *row, uint32_t by)
+static void note_person(const struct trace *t, struct way_row *row, uint32_t by)
 {
-	size_t known = row->nby < WAY_PEOPLE ? row->nby : WAY_PEOPLE;
+	size_t known = row->nby < WAY_PEOPLE ? row->nby : WAY_PEOPLE, at = 0;
 
 	for (size_t i = 0; i < known; i++)
 		if (row->by[i] == by)
 			return;
 	if (!by || row->nby > WAY_PEOPLE)
 		return;
-	if (row->nby < WAY_PEOPLE)
-		row->by[row->nby] = by;
-	row->nby++;
+	if (row->nby++ == WAY_PEOPLE)
+		return;
+	while (at < known && slice_cmp(trace_text(t, row->by[at]), trace_text(t, by)) < 0)
+		at++;
+	memmove(row->by + at + 1, row->by + at, (known - at) * sizeof *row->by);
+	row->by[at] = by;
 }
 
 static bool same_row(const struct way_row *x, const struct way_row *y)
@@ -36,7 +39,7 @@ static bool same_row(const struct way_row *x, const struct way_row *y)
 	return slice_eq(x->event, y->event) && x->form == y->form && x->from == y->from && x->place == y->place;
 }
 
-static void add_row(struct way *w, const struct way_row *one, uint32_t by)
+static void add_row(struct way *w, const struct trace *t, const struct way_row *one, uint32_t by)
 {
 	struct way_row *row = NULL;
 
@@ -51,11 +54,10 @@ static void add_row(struct way *w, const struct way_row *one, uint32_t by)
 		row->what = row->what == one->what ? row->what : WAY_SEVERAL;
 		row->first = one->first < row->first ? one->first : row->first;
 		row->last = one->last > row->last ? one->last : row->last;
-		row->order = one->order < row->order ? one->order : row->order;
 		row->share += one->share;
 		row->n += one->n;
 	}
-	note_person(row, by);
+	note_person(t, row, by);
 }
 
 /* Why a bat came back on a day. */
@@ -102,16 +104,17 @@ static uint32_t place_in(const struct trace *t, const struct stock_kind *kind)
 	return kind->place == t->stock->sold || kind->place == t->stock->culled ? 0 : kind->place;
 }
 
-static void add_step(struct way *w, const struct trace *t, const struct log_flow *f, uint32_t order, double share)
+static void add_step(struct way *w, const struct trace *t, const struct log_flow *f, double share)
 {
 	const struct stock_op *op = flow_log_op(&t->log, f);
 	struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
 	struct way_row row = { .event = op->event->name, .form = to.form, .from = place_in(t, &from), .place = place_in(t, &to), .what = what_of(t, f, op),
-		.first = op->day, .last = op->day, .share = share, .order = order };
+		.first = op->day, .last = op->day, .share = share,
+		.before = { from.place, from.form }, .after = { to.place, to.form } };
 
 	if (flow_log_is_handle(&t->log, f))
 		row.form = FORM_HANDLE;
-	add_row(w, &row, op->by);
+	add_row(w, t, &row, op->by);
 }
 
 /* The trees of clefts were felled before. */
@@ -119,12 +122,12 @@ static void add_felling(struct way *w, const struct trace *t, const struct log_f
 {
 	const struct stock_op *op = flow_log_op(&t->log, f);
 	const struct stated_source *tree = f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE ? stated_source_of(&t->stated, op->tree) : NULL;
-	struct way_row row = { .event = SLICE("fell"), .form = -1, .what = op->tree, .share = share };
+	struct way_row row = { .event = SLICE("fell"), .form = -1, .what = op->tree, .share = share, .before = { WAY_SEVERAL, -1 }, .after = { 0, -1 } };
 
 	if (!tree || tree->event != EVENT_FELL)
 		return;
 	row.first = row.last = tree->day;
-	add_row(w, &row, 0);
+	add_row(w, t, &row, 0);
 }
 
 /* Culls of a lot are no step of what goes on. */
@@ -141,12 +144,12 @@ static void add_handles(struct way *w, const struct trace *t)
 
 	for (size_t i = 0; t->kind == TRACE_BAT && i < n; i++)
 		if (flow_log_is_handle(&t->log, &t->log.flow[of[i]]))
-			add_step(w, t, &t->log.flow[of[i]], of[i] + 1, 1);
+			add_step(w, t, &t->log.flow[of[i]], 1);
 	for (size_t i = t->handle.n; i-- > 0;) {
 		const struct log_flow *f = &t->log.flow[t->handle.step[i].flow];
 
 		if (flow_log_kind(&t->log, f->to).form != FORM_BAT)
-			add_step(w, t, f, t->handle.step[i].flow + 1, t->handle.step[i].share);
+			add_step(w, t, f, t->handle.step[i].share);
 	}
 }
 
@@ -158,7 +161,7 @@ static void add_steps(struct way *w, const struct trace *t, const struct lineage
 		if (!is_way(t, f))
 			continue;
 		add_felling(w, t, f, way->step[i].share);
-		add_step(w, t, f, way->step[i].flow + 1, way->step[i].share);
+		add_step(w, t, f, way->step[i].share);
 	}
 }
 
@@ -170,7 +173,7 @@ static void add_opinions(struct way *w, const struct trace *t, uint32_t lot)
 
 	for (size_t i = 0; i < n; i++) {
 		struct way_row row = { .event = SLICE("judge"), .form = FORM_BLADE, .what = judge[i].grade, .first = judge[i].day, .last = judge[i].day,
-			.share = NAN, .n = 1 };
+			.share = NAN, .n = 1, .before = { WAY_SEVERAL, -1 }, .after = { WAY_SEVERAL, -1 } };
 
 		if (t->piece && judge[i].piece != t->piece)
 			continue;
@@ -178,7 +181,7 @@ static void add_opinions(struct way *w, const struct trace *t, uint32_t lot)
 			row.share = 1;
 			row.from = (uint32_t)i + 1; /* never two in one row */
 		}
-		add_row(w, &row, judge[i].by);
+		add_row(w, t, &row, judge[i].by);
 	}
 }
 
@@ -196,15 +199,60 @@ static void add_all_opinions(struct way *w, const struct trace *t, const struct 
 			add_opinions(w, t, ties->tie[i].id);
 }
 
-static int by_time(const void *a, const void *b)
-{
-	const struct way_row *x = a, *y = b;
+/* ---- in the order of time */
 
+static bool leads_to(const struct way_row *x, const struct way_row *y)
+{
+	return x->after.place == y->before.place && x->after.form == y->before.form && x->after.place != WAY_SEVERAL;
+}
+
+static int by_names(const struct trace *t, const struct way_row *x, const struct way_row *y)
+{
+	const uint32_t of_x[] = { x->from, x->place, x->what == WAY_SEVERAL ? 0 : x->what }, of_y[] = { y->from, y->place, y->what == WAY_SEVERAL ? 0 : y->what };
+	int order = slice_cmp(x->event, y->event);
+
+	if (!order && x->form != y->form)
+		return x->form < y->form ? -1 : 1;
+	if (isnan(x->share) || slice_eq(x->event, SLICE("judge")))
+		return order; /* the place of opinions is no place */
+	for (size_t i = 0; !order && i < sizeof of_x / sizeof *of_x; i++)
+		order = slice_cmp(trace_text(t, of_x[i]), trace_text(t, of_y[i]));
+	return order;
+}
+
+/* Whether a row of row[0..n) of the same day must come before row[at]. */
+static bool waits(const struct way_row *row, size_t n, size_t at)
+{
+	for (size_t i = 0; i < n; i++)
+		if (i != at && row[i].first == row[at].first && leads_to(&row[i], &row[at]) && !leads_to(&row[at], &row[i]))
+			return true;
+	return false;
+}
+
+/* Whether x is the next of two that may be. */
+static bool is_next(const struct trace *t, const struct way_row *x, bool x_waits, const struct way_row *y, bool y_waits)
+{
 	if (x->first != y->first)
-		return x->first < y->first ? -1 : 1;
-	if (x->order != y->order)
-		return x->order < y->order ? -1 : 1;
-	return (x->last > y->last) - (x->last < y->last);
+		return x->first < y->first;
+	if (x_waits != y_waits)
+		return y_waits;
+	return by_names(t, x, y) < 0;
+}
+
+/* There are few. */
+static void sort_rows(struct way *w, const struct trace *t)
+{
+	for (size_t done = 0; done < w->n; done++) {
+		struct way_row *rest = w->row + done, next;
+		size_t n = w->n - done, best = 0;
+
+		for (size_t i = 1; i < n; i++)
+			if (is_next(t, &rest[i], waits(rest, n, i), &rest[best], waits(rest, n, best)))
+				best = i;
+		next = rest[best];
+		memmove(rest + 1, rest, best * sizeof *rest);
+		rest[0] = next;
+	}
 }
 
 /* ---- where it was */
@@ -284,15 +332,24 @@ static void end_stays(struct way *w, const struct trace *t)
 	}
 }
 
-static int by_first_day(const void *a, const void *b)
+static bool is_before(const struct trace *t, const struct way_place *x, const struct way_place *y)
 {
-	const struct way_place *x = a, *y = b;
-
 	if (x->first != y->first)
-		return x->first < y->first ? -1 : 1;
+		return x->first < y->first;
 	if (x->last != y->last)
-		return x->last < y->last ? -1 : 1;
-	return (x->place > y->place) - (x->place < y->place);
+		return x->last < y->last;
+	return slice_cmp(trace_text(t, x->place), trace_text(t, y->place)) < 0;
+}
+
+static void sort_places(struct way *w, const struct trace *t)
+{
+	for (size_t i = 1; i < w->nplaces; i++)
+		for (size_t k = i; k && is_before(t, &w->place[k], &w->place[k - 1]); k--) {
+			struct way_place other = w->place[k];
+
+			w->place[k] = w->place[k - 1];
+			w->place[k - 1] = other;
+		}
 }
 
 /* ---- the air there */
@@ -353,14 +410,12 @@ void way_find(struct way *w, struct trace *t, const struct ties *ties)
 	add_all_opinions(w, t, ties);
 	for (size_t i = 0; i < w->n; i++)
 		w->row[i].share = w->row[i].share > 1 ? 1 : w->row[i].share;
-	if (w->n)
-		qsort(w->row, w->n, sizeof *w->row, by_time);
+	sort_rows(w, t);
 	if (t->kind != TRACE_TREE)
 		add_stays(w, t, &t->wood);
 	if (t->kind == TRACE_LOT || t->kind == TRACE_PIECE || t->kind == TRACE_CHARGE)
 		add_leaving(w, t);
 	end_stays(w, t);
-	if (w->nplaces)
-		qsort(w->place, w->nplaces, sizeof *w->place, by_first_day);
+	sort_places(w, t);
 	add_airs(w, t);
 }

@@ -14,7 +14,13 @@ struct trace;
 
 #define WAY_SEVERAL UINT32_MAX
 
-enum { WAY_PEOPLE = 3 };
+enum { WAY_PEOPLE = 8 };
+
+/* What a piece is and where, as far as the order of two rows of one day goes. */
+struct way_state {
+	uint32_t place;            /* also the places of what was sold, or culled; 0 before it came in */
+	int32_t form;
+};
 
 /* Steps of one event between the same places. Ids are 0 for none, WAY_SEVERAL for different ones. */
 struct way_row {
@@ -25,9 +31,9 @@ struct way_row {
 	int32_t first, last;       /* days */
 	double share;              /* of the subject, at most 1; NAN where it is an opinion of other pieces of its lot */
 	int64_t n;                 /* of opinions: how many */
-	uint32_t by[WAY_PEOPLE];
+	uint32_t by[WAY_PEOPLE];   /* by name */
 	size_t nby;                /* one more than there is room for: others too */
-	uint32_t order;            /* the first flow of it; rows go by it */
+	struct way_state before, after;
 };
 
 /* A stay, from the first day to the last; several stays in one place are one. */
@@ -40,7 +46,7 @@ struct way_place {
 };
 
 struct way {
-	struct way_row *row;       /* in the order of time */
+	struct way_row *row;       /* by their first days, and of one day as one leads to the other, else by names */
 	size_t n, cap;
 	struct way_place *place;   /* in the order of their first days */
 	size_t nplaces, places_cap;
