@@ -16,7 +16,8 @@ static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_M
 static struct return_ask ask = { .fdr = 0.05 };
 
 static const struct opt options[] = {
-	OPT_WORD(0, "by", &by, return_by_words, "the rates by one of these"),
+	{ .kind = OPT_IS_WORD, .name = "by", .value = "KEY", .words = return_by_words, .to = { .word = &by },
+	  .help = "the rates by cause, handle, charge, lot, parcel, supplier, type, grade,\nseason, month, customer, driest or stored" },
 	OPT_FLAG(0, "bats", &want_bats, "a row for each bat that was sold, with all that is compared"),
 	OPT_TEXT(0, "cause", &cause, "CAUSE", "only returns for this cause count as returns"),
 	OPT_DAY(0, "from", &from_day, "only bats sold on this day or later"),
