@@ -17,7 +17,7 @@ static struct return_ask ask = { .fdr = 0.05 };
 
 static const struct opt options[] = {
 	{ .kind = OPT_IS_WORD, .name = "by", .value = "KEY", .words = return_by_words, .to = { .word = &by },
-	  .help = "the rates by cause, handle, charge, lot, parcel, supplier, type, grade,\nseason, month, customer, driest or stored" },
+	  .help = "the rates by one key:\ncause, handle, charge, lot, parcel, supplier, type,\ngrade, season, month, customer, driest or stored" },
 	OPT_FLAG(0, "bats", &want_bats, "a row for each bat that was sold, with all that is compared"),
 	OPT_TEXT(0, "cause", &cause, "CAUSE", "only returns for this cause count as returns"),
 	OPT_DAY(0, "from", &from_day, "only bats sold on this day or later"),

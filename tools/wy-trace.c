@@ -33,7 +33,7 @@ static const struct opt options[] = {
 	OPT_TEXT(0, "under", &under_text, "MC", "with --dry: the floor, such as 8%; default: the low end of the house's ready band"),
 	OPT_WORD(0, "kind", &kind, trace_kind_words, "what the ID is, if it is several things"),
 	OPT_PART(tool_house_options),
-	OPT_WORD(0, "as", &form, form_words, "form of the answer; else text on a terminal and tsv elsewhere;\ndot: a drawing in the Graphviz language"),
+	OPT_WORD(0, "as", &form, form_words, "form of the answer; else text on a terminal and tsv\nelsewhere; dot: a drawing in the Graphviz language"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
 	OPT_PART(tool_column_options),
 	OPT_PART(tool_on_options),
