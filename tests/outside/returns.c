@@ -61,6 +61,20 @@ static void thrombolysis(void)
 	expect_near("the fourth", adjusted[3], 0.0095 * 15 / 4, 1e-15);
 }
 
+/*
+ * By hand after Tarone (1990): of four, three could have p at most 0.05, more than one; three at most 0.05 / 2, more than two; one at
+ * most 0.05 / 3, not more than three. So one is kept. If all could be small enough, all are.
+ */
+static void testable(void)
+{
+	static const double some[] = { 0.2, 0.001, 0.02, 0.02 }, all[] = { 0.001, 0.002, 0.0125, 0.0125 };
+	bool kept[4];
+
+	expect_true("one is kept", false_discovery_keep(some, 4, 0.05, kept) == 1 && kept[1] && !kept[0] && !kept[2] && !kept[3]);
+	expect_true("all are kept", false_discovery_keep(all, 4, 0.05, kept) == 4 && kept[0] && kept[1] && kept[2] && kept[3]);
+	expect_near("the least p of two events", event_rate_least_p(2, 130.7, 3635.1 - 130.7), pow(130.7 / 3635.1, 2), 1e-15);
+}
+
 /* Garwood (1936), two-sided 95 % of a Poisson count (from memory): 0, 5 and 10. */
 static void garwood(void)
 {
@@ -161,6 +175,7 @@ int main(void)
 	malformations();
 	thrombolysis();
 	garwood();
+	testable();
 	no_answers();
 	while (expect_line(stdin, line, sizeof line)) {
 		char *at = line, *name = expect_field(&at);
