@@ -161,6 +161,9 @@ static double came_by(struct lineage *w, const struct log_flow *f)
 {
 	double mass = w->mass[f->to], share;
 
+	/* a bat that came in as a bat has a handle of no lot */
+	if (of_handle(w) && !f->from && flow_log_kind(w->log, f->to).form == FORM_BAT)
+		return 0;
 	if (f->change == STOCK_CAME_OFF || (f->change == STOCK_JOINED && !goes_back(w, f)))
 		return 0;
 	share = f->n >= f->after ? mass : mass * (double)f->n / (double)f->after;

@@ -15,7 +15,7 @@ void ties_release(struct ties *ties)
 
 /* ---- which */
 
-static void note(struct ties *ties, enum tie_kind kind, uint32_t id, double share)
+void ties_note(struct ties *ties, enum tie_kind kind, uint32_t id, double share)
 {
 	if (!id)
 		return;
@@ -35,11 +35,11 @@ static void add_step(struct ties *ties, const struct trace *t, const struct log_
 	enum tie_kind lot = to.form == FORM_HANDLE ? TIE_HANDLE : TIE_LOT;
 
 	if (f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE)
-		note(ties, TIE_TREE, op->tree, share);
+		ties_note(ties, TIE_TREE, op->tree, share);
 	if (f->change == STOCK_BORN || f->change == STOCK_FOUND || (f->change == STOCK_GONE_ON && from.lot != to.lot))
-		note(ties, lot, to.lot, share);
+		ties_note(ties, lot, to.lot, share);
 	if (op->event->id == EVENT_LOAD && f->change == STOCK_GONE_ON && from.place != to.place)
-		note(ties, TIE_CHARGE, to.place, share);
+		ties_note(ties, TIE_CHARGE, to.place, share);
 }
 
 void ties_add(struct ties *ties, const struct trace *t, const struct lineage *way)
@@ -196,9 +196,9 @@ void ties_find(struct ties *ties, struct trace *t)
 {
 	*ties = (struct ties){ .n = 0 };
 	if (t->kind == TRACE_CHARGE)
-		note(ties, TIE_CHARGE, t->id, 1);
+		ties_note(ties, TIE_CHARGE, t->id, 1);
 	else if (t->kind == TRACE_TREE)
-		note(ties, TIE_TREE, t->id, 1);
+		ties_note(ties, TIE_TREE, t->id, 1);
 	else {
 		ties_add(ties, t, &t->wood);
 		ties_add(ties, t, &t->handle);

@@ -149,6 +149,12 @@ static void say_unknown(const struct trace *t, struct slice id, struct buf *why)
 {
 	struct slice near = near_of(t, id);
 
+	if (intern_find(&t->stock->ids, id)) {
+		buf_char(why, '\'');
+		buf_add(why, id);
+		buf_str(why, "' is in the book by that day, but not as a bat, blade, lot, charge or tree");
+		return;
+	}
 	buf_str(why, "the book has no '");
 	buf_add(why, id);
 	buf_str(why, near.n ? "' by that day; perhaps " : "' by that day; check the ID and --on");

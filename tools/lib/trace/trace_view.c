@@ -4,11 +4,10 @@
 
 #include "book/line.h"
 #include "stock/stock_cells.h"
-#include "trace/sources.h"
 #include "trace/trace_view_internal.h"
 
 /* Rows of a table of the page. */
-enum { BRIEF_ROWS = 8 };
+enum { BRIEF_ROWS = 6 };
 
 /* ---- cells */
 
@@ -36,7 +35,8 @@ static void note_rest(const struct trace_found *f, struct table *t, size_t n)
 
 	if (rows_shown(f, n) == n)
 		return;
-	buf_printf(&b, "%zu more rows: --as tsv prints them", n - rows_shown(f, n));
+	buf_count(&b, (int64_t)(n - rows_shown(f, n)), "more row");
+	buf_str(&b, ": --as=tsv prints all");
 	table_note(t, buf_slice(&b));
 	buf_release(&b);
 }
@@ -87,18 +87,13 @@ static void view_origin(const struct trace_found *f, struct table *t)
 		{ "doc", TABLE_TEXT, 0, NULL }, { "site", TABLE_TEXT, 0, NULL }, { "felled", TABLE_DATE, 0, NULL },
 		{ "came_in", TABLE_DATE, 0, "came in" }, { "came_in_last", TABLE_DATE, 0, NULL },
 	};
-	struct sources s = { .n = 0 };
 
-	sources_add(&s, f->trace, &f->trace->wood);
-	sources_add(&s, f->trace, &f->trace->handle);
-	sources_sort(&s, f->trace);
 	table_init(t, COLUMNS_OF(columns));
 	table_title(t, SLICE("Where it is from"), "origin");
 	trace_say(f, t);
-	for (size_t i = 0; i < rows_shown(f, s.n); i++)
-		put_source(f, t, &s.row[i]);
-	note_rest(f, t, s.n);
-	sources_release(&s);
+	for (size_t i = 0; i < rows_shown(f, f->sources.n); i++)
+		put_source(f, t, &f->sources.row[i]);
+	note_rest(f, t, f->sources.n);
 }
 
 /* ---- its way */
@@ -350,10 +345,14 @@ void trace_view(struct trace *trace, const struct ties *ties, bool brief, struct
 		view_moisture, view_ties, view_notes };
 	struct trace_found f = { .trace = trace, .ties = ties, .brief = brief };
 
+	sources_add(&f.sources, trace, &trace->wood);
+	sources_add(&f.sources, trace, &trace->handle);
+	sources_sort(&f.sources, trace);
 	way_find(&f.way, trace, ties);
 	read_wood_find(&f.read, trace, ties);
 	for (size_t i = 0; i < TRACE_TABLES; i++)
 		VIEWS[i](&f, &tables[i]);
+	sources_release(&f.sources);
 	way_release(&f.way);
 	read_wood_release(&f.read);
 }

@@ -5,6 +5,7 @@
 #define WITHY_TRACE_VIEW_INTERNAL_H
 
 #include "trace/read_wood.h"
+#include "trace/sources.h"
 #include "trace/ties.h"
 #include "trace/trace.h"
 #include "trace/way.h"
@@ -15,6 +16,7 @@ struct table;
 struct trace_found {
 	struct trace *trace;
 	const struct ties *ties;
+	struct sources sources;
 	struct way way;
 	struct read_wood read;
 	bool brief;

@@ -169,25 +169,79 @@ static void say_where(const struct trace_found *f, struct buf *b)
 
 /* ---- pieces in general */
 
-/* "Its wood is of T061; it was dried in K26-05." */
+/* Whether all wood came of trees that the book names. */
+static bool all_trees(const struct sources *s)
+{
+	bool any = false;
+
+	for (size_t i = 0; i < s->n; i++) {
+		if (s->row[i].form == FORM_HANDLE)
+			continue;
+		if (!s->row[i].tree)
+			return false;
+		any = true;
+	}
+	return any;
+}
+
+/* What the wood came in as: its trees, or else its lots. Returns how many. */
+static size_t say_sources(const struct trace_found *f, const char *before, struct buf *b)
+{
+	enum tie_kind kind = all_trees(&f->sources) ? TIE_TREE : TIE_LOT;
+	struct ties of = { .n = 0 };
+	size_t n;
+
+	for (size_t i = 0; i < f->sources.n; i++)
+		if (f->sources.row[i].form != FORM_HANDLE && (kind == TIE_TREE || f->sources.row[i].lot != f->trace->id))
+			ties_note(&of, kind, kind == TIE_TREE ? f->sources.row[i].tree : f->sources.row[i].lot, f->sources.row[i].share);
+	ties_sort(&of, f->trace);
+	n = of.n;
+	if (n) {
+		buf_str(b, before);
+		say_ties(f, of.tie, n, b);
+	}
+	ties_release(&of);
+	return n;
+}
+
+/* Whom all of it is from, if that is one. */
+static void say_supplier(const struct trace_found *f, const char *before, struct buf *b)
+{
+	uint32_t from = 0;
+
+	for (size_t i = 0; i < f->sources.n; i++) {
+		const struct source *s = &f->sources.row[i];
+
+		if (f->trace->kind == TRACE_BAT && s->form == FORM_HANDLE)
+			continue;
+		if (!s->stated || !s->stated->from || (from && s->stated->from != from))
+			return;
+		from = s->stated->from;
+	}
+	if (!from)
+		return;
+	buf_str(b, before);
+	name(f, from, b);
+}
+
+/* "Its wood is of T061, from hale, dried in K26-05." */
 static void say_wood(const struct trace_found *f, struct buf *b)
 {
-	size_t trees, lots, charges;
-	const struct tie *tree = ties_of(f, TIE_TREE, &trees), *lot = ties_of(f, TIE_LOT, &lots), *charge = ties_of(f, TIE_CHARGE, &charges);
+	size_t charges, sources = 0;
+	const struct tie *charge = ties_of(f, TIE_CHARGE, &charges);
 	bool one = f->trace->kind == TRACE_BAT || f->trace->kind == TRACE_PIECE;
 
 	if (f->trace->kind == TRACE_CHARGE || f->trace->kind == TRACE_TREE)
 		return;
-	if (trees || (one && lots)) {
-		buf_str(b, one ? " Its wood is of " : " They are of ");
-		say_ties(f, trees ? tree : lot, trees ? trees : lots, b);
-		buf_str(b, charges ? "," : ".");
-	}
+	if (one || all_trees(&f->sources))
+		sources = say_sources(f, one ? " Its wood is of " : " They are of ", b);
+	if (sources)
+		say_supplier(f, ", from ", b);
 	if (charges) {
-		buf_str(b, trees || (one && lots) ? " dried in " : one ? " It was dried in " : " They were dried in ");
+		buf_str(b, sources ? ", dried in " : one ? " It was dried in " : " They were dried in ");
 		say_ties(f, charge, charges, b);
-		buf_char(b, '.');
 	}
+	buf_str(b, sources || charges ? "." : "");
 }
 
 /* The tie with most bats that came back. */
@@ -280,6 +334,8 @@ static void say_pieces(const struct trace_found *f, struct buf *b)
 	buf_printf(b, " is %s of ", WORDS[t->kind]);
 	stock_say_count(b, t->wood.pieces, t->kind == TRACE_TREE ? SLICE("cleft") : SLICE("piece"));
 	say_since(f, b);
+	if (!all_trees(&f->sources))
+		say_supplier(f, ", bought from ", b);
 	buf_char(b, '.');
 	say_wood(f, b);
 	say_now(f, b);

@@ -130,10 +130,12 @@ static void add_felling(struct way *w, const struct trace *t, const struct log_f
 	add_row(w, t, &row, 0);
 }
 
-/* Culls of a lot are no step of what goes on. */
+/* Culls of a lot, on arrival too, are no step of what goes on. */
 static bool is_way(const struct trace *t, const struct log_flow *f)
 {
-	return f->change != STOCK_LOST || flow_log_kind(&t->log, f->to).form == FORM_BAT;
+	struct stock_kind to = flow_log_kind(&t->log, f->to);
+
+	return to.place != t->stock->culled || to.form == FORM_BAT;
 }
 
 /* A bat's own steps are among those of its wood, and so are its handles. */
