@@ -1,6 +1,9 @@
 /*
  * returns - the statistics of wy-returns beside R's own (returns.R, on standard input) and beside published examples.
  */
+#include <stdbool.h>
+#include <stdint.h>
+
 #include "math/event_rate.h"
 #include "math/false_discovery.h"
 #include "math/rank_sum.h"
@@ -101,6 +104,96 @@ static void no_answers(void)
 	expect_true("equal values", rank_sum_of(equal, 3).p == 1);
 }
 
+/* ---- how often, of simulated works */
+
+static uint64_t dice = 20260101;
+
+static double roll(void)
+{
+	dice = dice * 6364136223846793005u + 1442695040888963407u;
+	return (double)(dice >> 11) / 9007199254740992.0;
+}
+
+enum { GROUPS = 30, EVENTS = 5, WORKS = 4000 };
+
+/* Five returns among thirty handle lots of different exposure, of which the first has `times` the rate of the others. */
+static int discoveries(double times, int *first)
+{
+	double time[GROUPS], weight = 0, p[GROUPS], least[GROUPS], some[GROUPS], all = 0;
+	int64_t k[GROUPS] = { 0 };
+	bool kept[GROUPS];
+	size_t n = 0;
+	int found = 0;
+
+	for (int i = 0; i < GROUPS; i++) {
+		time[i] = 5 + 200 * roll() * roll();
+		all += time[i];
+		weight += time[i] * (i ? 1 : times);
+	}
+	for (int e = 0; e < EVENTS; e++) {
+		double at = roll() * weight;
+		int i = 0;
+
+		while (i + 1 < GROUPS && (at -= time[i] * (i ? 1 : times)) >= 0)
+			i++;
+		k[i]++;
+	}
+	for (int i = 0; i < GROUPS; i++) {
+		p[i] = event_rate_differs_p(k[i], time[i], EVENTS - k[i], all - time[i]);
+		least[i] = event_rate_least_p(EVENTS, time[i], all - time[i]);
+	}
+	false_discovery_keep(least, GROUPS, 0.05, kept);
+	for (int i = 0; i < GROUPS; i++)
+		if (kept[i])
+			some[n++] = p[i];
+	false_discovery_adjust(some, n, some);
+	n = 0;
+	for (int i = 0; i < GROUPS; i++) {
+		bool is = kept[i] && some[n] <= 0.05;
+
+		n += kept[i];
+		found += is;
+		*first += i == 0 && is;
+	}
+	return found;
+}
+
+/* Where nothing differs, a works in twenty at most is told of a difference; a rate a hundred times as high is mostly found. */
+static void guarded(void)
+{
+	int any = 0, first = 0, none = 0;
+
+	for (int i = 0; i < WORKS; i++)
+		any += discoveries(1, &none) > 0;
+	expect_true("false discoveries are rare", any < WORKS * (0.05 + 3 * sqrt(0.05 * 0.95 / WORKS)));
+	for (int i = 0; i < WORKS; i++)
+		discoveries(100, &first);
+	expect_true("a high rate is found", first > WORKS / 2);
+	printf("# of %d works without a difference %d were told of one; of as many with one %d were told of it\n", WORKS, any, first);
+}
+
+/* The exact interval holds the true rate at least as often as it says. */
+static void covered(void)
+{
+	static const double means[] = { 0.3, 2, 7.5 };
+
+	for (int m = 0; m < 3; m++) {
+		int holds = 0;
+
+		for (int i = 0; i < WORKS; i++) {
+			double left = exp(-means[m]), product = roll();
+			int64_t k = 0;
+			struct event_rate r;
+
+			for (; product > left; k++)
+				product *= roll();
+			r = event_rate(k, 1, 0.95);
+			holds += r.low <= means[m] && means[m] <= r.high;
+		}
+		expect_true("the interval of a rate holds it", holds >= WORKS * (0.95 - 3 * sqrt(0.05 * 0.95 / WORKS)));
+	}
+}
+
 /* ---- beside R */
 
 static double number[MOST];
@@ -176,6 +269,8 @@ int main(void)
 	thrombolysis();
 	garwood();
 	testable();
+	guarded();
+	covered();
 	no_answers();
 	while (expect_line(stdin, line, sizeof line)) {
 		char *at = line, *name = expect_field(&at);
