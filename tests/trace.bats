@@ -139,6 +139,19 @@ cells() {
 	report
 }
 
+# The air of a place between two days is wy-air's; a kiln's is that of the charge while it was in it.
+@test "trace: the EMC of a place is wy-air's" {
+	wy-trace $S --as=json B0635 $book | jq -r '.places[] | select(.emc_mean_pct != null) | [.place, .first, .last, .emc_mean_pct, .emc_low_pct, .emc_high_pct] | @tsv' >"$T/got"
+	[ "$(wc -l <"$T/got")" = 2 ] || fail "places: $(cat "$T/got")"
+	sed 's/^K26-06/north/' "$T/got" | while IFS="$(printf '\t')" read -r place first last mean low high; do
+		wy-air $S --timed --by place --from "$first" --to "$last" --as=json $book |
+			jq -r --arg place "$place" '.[] | select(.place == $place) | [.emc_mean_pct, .emc_min_pct, .emc_max_pct] | @tsv' >"$T/air"
+		printf '%s\t%s\t%s\n' "$mean" "$low" "$high" | cmp -s - "$T/air" || echo "$place: $mean $low $high, not $(cat "$T/air")"
+	done >"$T/bad"
+	[ ! -s "$T/bad" ] || fail "$(cat "$T/bad")"
+	report
+}
+
 @test "trace: on a terminal each answer fits 80 columns, and a bat's history a page" {
 	for call in B0635 B0513 "B0635 --sharing --by handle" "--dossier M26-07" "--dossier --every --from 2027-08-01" --dry M26-07 K26-06 T061 H034; do
 		# shellcheck disable=SC2086
