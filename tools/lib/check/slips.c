@@ -3,8 +3,6 @@
 #include <stdlib.h>
 
 #include "base/int128.h"
-#include "book/diag.h"
-#include "book/line.h"
 #include "house/house_open.h"
 
 struct slips_rate {

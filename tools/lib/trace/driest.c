@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "book/vocab.h"
 #include "house/house.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
