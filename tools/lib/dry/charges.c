@@ -160,7 +160,7 @@ static double noise_of(const struct meter_reading *reading, enum dry_mark mark)
 }
 
 static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, const struct item *item, const struct meter_reading *reading,
-	bool by_temperature)
+	const struct meter_use *use)
 {
 	struct dry_raw *raw = add_raw(c, utc_s, item->label.n ? RAW_READ : RAW_RANDOM);
 
@@ -169,7 +169,8 @@ static void add_reading(struct charges *b, struct dry_case *c, int64_t utc_s, co
 	raw->mark = mark_of(item);
 	raw->mc = (double)reading->mc / VALUE_STEPS;
 	raw->corrected = reading->corrected;
-	raw->lacks_wood = by_temperature && !reading->corrected;
+	raw->lacks_wood = use->by_temperature && !reading->corrected;
+	raw->rule = use->rule;
 	raw->noise = noise_of(reading, raw->mark);
 }
 
@@ -185,7 +186,7 @@ static void add_readings(struct charges *b, struct dry_case *c, const struct lin
 		if (item->v.mark == VALUE_ABSENT)
 			continue;
 		reading = meter_reading_of(&use, l, item);
-		add_reading(b, c, utc_s, item, &reading, use.by_temperature);
+		add_reading(b, c, utc_s, item, &reading, &use);
 	}
 }
 

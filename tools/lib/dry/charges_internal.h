@@ -11,6 +11,7 @@
 #include "dry/charges.h"
 #include "dry/observed.h"
 #include "time/calendar.h"
+#include "wood/meter.h"
 #include "wood/moisture.h"
 
 struct charges;
@@ -28,6 +29,7 @@ struct dry_raw {
 	enum dry_mark mark;
 	int64_t raw;
 	bool corrected, lacks_wood;
+	struct meter_rule rule;   /* of the meter, where it lacks the temperature of the wood */
 };
 
 void dry_case_release(struct dry_case *c);

@@ -7,6 +7,9 @@
 /* Pieces from the oven and at random that join in, the first ones: each adds values to the fit. */
 enum { OTHERS_MOST = 24 };
 
+/* Wood is as warm as the kiln's air so long after loading, and air that was measured so long ago still tells. */
+enum { WARM_AFTER_S = DAY_S / 2, WARM_FOR_S = 2 * DAY_S };
+
 /* How many times the noise of a good reading a moisture by mass has. */
 static const double WEIGHED_NOISE = 1.5;
 
@@ -113,6 +116,21 @@ static long latest(const struct settling *s, enum dry_source source, uint32_t la
 	return -1;
 }
 
+/*
+ * What a reading means that lacks the temperature of the wood: wood in a kiln comes to that of the air within half a day. Before
+ * that, and where the air was not measured for a day, it stays what the meter showed.
+ */
+static double at_kiln_temperature(const struct settling *s, const struct dry_raw *raw)
+{
+	const struct dry_climate *climate = dry_climates_find(&s->book->climates, s->c->kiln);
+	size_t next = dry_climate_from(climate, raw->utc_s + 1);
+	const struct dry_weather *w = next ? &climate->weather[next - 1] : NULL;
+
+	if (!w || w->utc_s < s->c->load_s || raw->utc_s - w->utc_s > WARM_FOR_S || raw->utc_s - s->c->load_s < WARM_AFTER_S || isnan(w->temp_c))
+		return raw->mc;
+	return reading_corrected_pct(&raw->rule, (double)raw->raw / VALUE_STEPS, w->temp_c);
+}
+
 /* One that came out on this very line may still be read on it. */
 static void settle_reading(struct settling *s, const struct dry_raw *raw)
 {
@@ -120,7 +138,7 @@ static void settle_reading(struct settling *s, const struct dry_raw *raw)
 
 	if (p < 0 || s->c->probe[p].until < dry_case_day(s->c, raw->utc_s))
 		p = (long)new_probe(s, DRY_PROBE, raw);
-	new_reading(s, (size_t)p, raw, raw->mc, raw->noise);
+	new_reading(s, (size_t)p, raw, raw->lacks_wood ? at_kiln_temperature(s, raw) : raw->mc, raw->noise);
 }
 
 static void settle_item(struct settling *s, const struct dry_raw *raw)
