@@ -89,23 +89,23 @@ cell() {
 # scenario, day, column, least and most (what holds today, with room for the luck of some dozen charges), wanted
 bounds() {
 	cat <<-'END'
-	slab d3 h50 20 90 45-55
-	slab d7 h50 20 90 45-55
-	slab d14 h50 10 90 45-55
-	slab d3 h90 65 100 86-94
-	slab d7 h90 65 100 86-94
+	slab d3 h50 20 95 45-55
+	slab d7 h50 20 95 45-55
+	slab d14 h50 20 95 45-55
+	slab d3 h90 70 100 86-94
+	slab d7 h90 70 100 86-94
 	slab d14 h90 65 100 86-94
-	slab d14 open90 0 60 at most 15
-	slab d14 ours 0 7.2 at most two thirds of the past's 7.2
-	lower fourth h90 15 100 86-94
-	lower fourth+4 h90 20 100 86-94
-	higher fourth h90 5 100 86-94
-	higher fourth+10 h90 5 100 86-94
-	past-0 d3 h90 70 100 86-94
-	past-0 d14 h90 55 100 86-94
-	past-0 d14 open90 0 80 at most 15
-	never d42 h90 40 100 86-94
-	never d42 closed 0 60 0
+	slab d14 open90 0 40 at most 15
+	slab d14 ours 0 4.8 two thirds of the past's 7.2
+	lower fourth h90 45 100 86-94
+	lower fourth+4 h90 50 100 86-94
+	higher fourth h90 35 100 86-94
+	higher fourth+10 h90 50 100 86-94
+	past-0 d3 h90 60 100 86-94
+	past-0 d14 h90 45 100 86-94
+	past-0 d14 open90 0 75 at most 15
+	never d42 h90 65 100 86-94
+	never d42 closed 0 25 0
 	END
 }
 
