@@ -5,7 +5,6 @@
 #include "air/air_view.h"
 #include "air/kiln_stays.h"
 #include "cli/tool_group.h"
-#include "house/house.h"
 
 /* ---- options */
 

@@ -658,11 +658,11 @@ static void causes(const struct charge *c, int d, double share, FILE *f)
 	now = true_spread(c, d, &low, &high);
 	double moved = d >= 10 ? true_mean(c, d - 10) - true_mean(c, d) : 99, mean = true_mean(c, d);
 	bool settled = fabs(moved) < 0.6 && (mean > w->high - 0.3 || mean < w->low + 0.3);
-	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s%s%s%s", left ? ",left-band" : "", settled ? ",settles" : "", share < 0.9 ? ",share" : "", stuck ? ",stuck,jump,parts,overdue,out-early" : "", odd ? ",parts,hand-differs" : "",
+	fprintf(f, "-%s%s%s%s%s%s%s%s%s%s%s%s%s%s", left ? ",left-band" : "", settled ? ",settles" : "", share < 0.9 ? ",share" : "", stuck ? ",stuck,jump,parts,overdue,out-early" : "", odd ? ",parts,hand-differs" : "",
 	        floor_hit ? ",floor" : "", fast ? ",too-fast" : "", now - was > 0.6 ? ",spread-grows" : "",
 	        low < w->target - 1.5 && high > w->high - 0.4 ? ",equalize" : "", stands(c, d) ? ",stall" : "",
 	        c->wild > 0 && c->wild <= d ? ",jump,too-fast,stall,spread-grows,parts,floor" : "",
-	        sensor_is_off(c, d) ? ",rests-off" : "", d - c->last > 7 ? ",overdue" : "");
+	        sensor_is_off(c, d) ? ",rests-off" : "", d - c->last > 7 ? ",overdue" : "", w->as->no_wood ? ",no-wood" : "");
 	if (!holds_later(c, d)) fprintf(f, ",never");
 }
 

@@ -1,7 +1,6 @@
 #include "air/air_ask.h"
 
 #include "house/house.h"
-#include "table/table.h"
 #include "time/stamp.h"
 
 const char *const air_by_words[] = { "place", "month", "day", NULL };

@@ -9,7 +9,6 @@
 #include <stdint.h>
 
 #include "air/series.h"
-#include "base/text.h"
 
 struct air_book;
 struct house;

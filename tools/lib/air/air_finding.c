@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "table/table.h"
 
 enum { NAMED_MOST = 4 };

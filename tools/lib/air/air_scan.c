@@ -6,7 +6,6 @@
 #include "air/air_book.h"
 #include "air/kiln_stays.h"
 #include "book/scan.h"
-#include "time/zone.h"
 
 struct worker {
 	const struct air_ask *ask;

@@ -3,7 +3,6 @@
 
 #include "air/air_view_internal.h"
 #include "air/kiln_stays.h"
-#include "house/house.h"
 
 static const struct table_column gap_columns[] = {
 	{ "place", TABLE_TEXT, 0, "place" }, { "what", TABLE_TEXT, 0, "finding" }, { "quantity", TABLE_TEXT, 0, "of" }, { "from", TABLE_DATE, 0, "from" },

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "book/line.h"
-#include "time/stamp.h"
 
 void kiln_stays_init(struct kiln_stays *k)
 {

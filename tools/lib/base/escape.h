@@ -7,7 +7,6 @@
 #ifndef WITHY_ESCAPE_H
 #define WITHY_ESCAPE_H
 
-#include "base/text.h"
 #include "base/utf8.h"
 
 /* A JSON string (RFC 8259) with its quotes; bytes that are not UTF-8 become U+FFFD. */

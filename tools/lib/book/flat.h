@@ -12,7 +12,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "table/table.h"
 
 struct event_def;

@@ -8,9 +8,7 @@
 
 #include <stddef.h>
 
-#include "base/text.h"
 #include "check/occurrence.h"
-#include "house/house.h"
 
 struct diags;
 struct line;

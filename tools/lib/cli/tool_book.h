@@ -21,9 +21,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "book/reader.h"
 #include "book/scan.h"
-#include "cli/opt.h"
 #include "cli/tool.h"
 #include "house/house.h"
 

@@ -24,7 +24,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "cli/opt.h"
 #include "cli/tool_book.h"
 #include "table/group.h"
 #include "table/partial.h"

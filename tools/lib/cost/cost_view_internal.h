@@ -7,7 +7,6 @@
 #include <stdint.h>
 
 #include "cost/cost_rows.h"
-#include "cost/money.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "table/number_text.h"

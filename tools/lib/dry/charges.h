@@ -27,7 +27,6 @@
 
 #include "air/air_book.h"
 #include "dry/kiln_air.h"
-#include "dry/observed.h"
 #include "dry/readiness.h"
 
 struct dry_raw;

@@ -7,11 +7,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "dry/charges.h"
-#include "dry/observed.h"
-#include "time/calendar.h"
-#include "wood/meter.h"
 #include "wood/moisture.h"
 
 struct charges;

@@ -7,9 +7,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
-#include "dry/charges.h"
-#include "dry/forecast.h"
 #include "dry/prior.h"
 #include "dry/rate.h"
 #include "dry/snapshot.h"

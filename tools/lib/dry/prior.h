@@ -14,7 +14,6 @@
 #include <stdint.h>
 
 #include "dry/gaps.h"
-#include "dry/law.h"
 #include "dry/model.h"
 
 /* Variances of lnk: among kilns and among types, a tenth either way; among seasons half of that. */

@@ -11,7 +11,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
 #include "stock/provenance.h"
 
 struct charge_pieces;

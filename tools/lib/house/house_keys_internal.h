@@ -10,8 +10,6 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "base/text.h"
-#include "base/yaml.h"
 #include "house/house_internal.h"
 
 struct house_loader;

@@ -13,7 +13,6 @@
 #include <stdint.h>
 
 #include "base/atomic_write.h"
-#include "base/text.h"
 
 struct diags;
 struct intake;

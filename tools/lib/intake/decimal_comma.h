@@ -11,7 +11,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "intake/cell_number.h"
 
 struct csv_cell;

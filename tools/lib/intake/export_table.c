@@ -4,8 +4,6 @@
 #include <stdio.h>
 #include <unistd.h>
 
-#include "base/csv.h"
-#include "base/json.h"
 #include "intake/json_rows.h"
 #include "intake/workbook.h"
 

@@ -1,5 +1,4 @@
 #include "intake/guess_internal.h"
-#include "time/calendar.h"
 #include "time/stamp.h"
 #include "time/zone.h"
 

@@ -1,6 +1,5 @@
 #include <math.h>
 
-#include "book/value.h"
 #include "house/house.h"
 #include "intake/intake_internal.h"
 

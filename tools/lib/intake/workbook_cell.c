@@ -5,7 +5,6 @@
 
 #include "base/utf8.h"
 #include "intake/workbook_internal.h"
-#include "time/calendar.h"
 #include "time/stamp.h"
 
 enum { DIGITS_KEPT = 15, NUMBER_LONGEST = 40, SERIAL_LAST = 2958465 };

@@ -6,7 +6,6 @@
 
 #include <stddef.h>
 
-#include "base/text.h"
 #include "moist/moist_view.h"
 #include "table/table.h"
 

@@ -6,7 +6,6 @@
 
 #include <stdint.h>
 
-#include "base/spool.h"
 #include "book/line.h"
 #include "moist/readings.h"
 

@@ -22,15 +22,12 @@
 
 #include <stdint.h>
 
-#include "air/air_book.h"
 #include "dry/charges.h"
 #include "grades/grade_mix.h"
 #include "moist/readings.h"
 #include "stock/open_orders.h"
-#include "stock/provenance.h"
 #include "stock/stages.h"
 #include "stock/stock_movement.h"
-#include "table/table.h"
 
 struct month_days {
 	int32_t first, last;

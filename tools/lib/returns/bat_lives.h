@@ -13,7 +13,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
 #include "stock/bat_facts.h"
 #include "trace/trace.h"
 

@@ -20,7 +20,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "stock/stock.h"
 
 struct intern;

@@ -36,7 +36,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/hash_index.h"
 #include "stock/layers.h"
 #include "stock/stock.h"
 

@@ -6,7 +6,6 @@
 
 #include <stdint.h>
 
-#include "base/text.h"
 #include "table/table.h"
 
 struct table;

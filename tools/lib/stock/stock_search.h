@@ -15,9 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/hash_index.h"
 #include "stock/stock_levels.h"
-#include "stock/stock_reach.h"
 
 struct stock;
 

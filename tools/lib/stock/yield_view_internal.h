@@ -6,7 +6,6 @@
 
 #include <stddef.h>
 
-#include "stock/stages.h"
 #include "stock/yield_rows.h"
 #include "table/table.h"
 

@@ -11,7 +11,6 @@
 #include <stddef.h>
 
 #include "wood/reckon.h"
-#include "wood/reckon_way.h"
 
 enum { RECKON_TEXTS = 8 };
 
