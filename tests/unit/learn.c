@@ -1,20 +1,21 @@
 /* What past charges teach the next one's prior. */
+#include "dry/forecast.h"
 #include "dry/learn.h"
 #include "dry/prior.h"
 #include "charge_made.h"
 #include "check.h"
 
-/* Three charges of a works that dries half as fast again: the next one's prior knows. */
-static void learning(void)
-{
-	struct dry_reading kept[3][PIECES][DAYS];
-	struct dry_probe probes[3][PIECES];
-	struct dry_charge past[3];
-	const struct dry_charge *list[3];
-	struct dry_prior none, prior;
+enum { CHARGES = 6 };
 
-	for (int c = 0; c < 3; c++) {
-		past[c] = charge_made(0.18, 10 + (uint64_t)c);
+static struct dry_reading kept[CHARGES][PIECES][DAYS];
+static struct dry_probe probes[CHARGES][PIECES];
+static struct dry_charge past[CHARGES];
+static const struct dry_charge *list[CHARGES];
+
+static void make_past(const double *k)
+{
+	for (int c = 0; c < CHARGES; c++) {
+		past[c] = charge_made(k[c], 10 + (uint64_t)c);
 		memcpy(kept[c], reading, sizeof reading);
 		for (int p = 0; p < PIECES; p++) {
 			probes[c][p] = probe[p];
@@ -24,6 +25,15 @@ static void learning(void)
 		past[c].end = DAYS - 1;
 		list[c] = &past[c];
 	}
+}
+
+/* Three charges of a works that dries half as fast again: the next one's prior knows. */
+static void learning(void)
+{
+	static const double quick[CHARGES] = { 0.18, 0.18, 0.18, 0.18, 0.18, 0.18 };
+	struct dry_prior none, prior;
+
+	make_past(quick);
 	dry_prior_init(&none);
 	dry_prior_init(&prior);
 	dry_learn(&prior, list, 3);
@@ -35,8 +45,66 @@ static void learning(void)
 	dry_prior_release(&none);
 }
 
+/* Before its first reading the forecast of a charge is what earlier ones took: its median among them, its range about them. */
+static void before_reading(void)
+{
+	static const double k[CHARGES] = { 0.12, 0.13, 0.14, 0.15, 0.16, 0.18 };
+	struct dry_charge next;
+	struct dry_forecast held, seen;
+	double least = HUGE_VAL, most = 0;
+	struct dry_prior prior;
+	struct dry_fit fit;
+
+	make_past(k);
+	for (int c = 0; c < CHARGES; c++) {
+		double day = dry_ready_day(&past[c], &plain);
+
+		CHECK(day < past[c].end);
+		past[c].end = day;
+		least = fmin(least, day);
+		most = fmax(most, day);
+	}
+	dry_prior_init(&prior);
+	dry_learn(&prior, list, CHARGES);
+	next = charge_made(0.14, 3);
+	for (int p = 0; p < PIECES; p++)
+		probe[p].n = 0;
+	dry_fit(&next, &prior, 0, &fit);
+	dry_forecast(&next, &prior, &fit, &plain, 1, &held, &seen);
+	CHECK(held.median >= least && held.median <= most);
+	CHECK(held.low90 <= least && held.high90 >= most);
+	CHECK_NEAR(seen.median, held.median, 1); /* it is read every day */
+	CHECK(held.never < 0.1);
+	dry_fit_release(&fit);
+	dry_prior_release(&prior);
+}
+
+/* The order of the past does not matter, but for rounding. */
+static void any_order(void)
+{
+	static const double k[CHARGES] = { 0.12, 0.13, 0.14, 0.15, 0.16, 0.18 };
+	struct dry_prior one, other;
+
+	make_past(k);
+	dry_prior_init(&one);
+	dry_prior_init(&other);
+	dry_learn(&one, list, CHARGES);
+	for (int c = 0; c < CHARGES; c++)
+		list[c] = &past[CHARGES - 1 - c];
+	dry_learn(&other, list, CHARGES);
+	for (int i = 0; i < DRY_LEARNED; i++) {
+		CHECK_CASE(i);
+		CHECK_NEAR(other.mean[i], one.mean[i], 1e-3);
+	}
+	CHECK_CASE(-1);
+	dry_prior_release(&one);
+	dry_prior_release(&other);
+}
+
 int main(void)
 {
 	learning();
+	before_reading();
+	any_order();
 	return check_end();
 }
