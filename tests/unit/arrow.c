@@ -56,7 +56,7 @@ static void make(struct arrow *a, double *whole)
 
 static void the_same_as_the_whole(void)
 {
-	double whole[N * N], inverse[N * N], part[(SHARED + OWN) * (SHARED + OWN)], b[N], z[N], want_b[N], want_z[N];
+	double whole[N * N], inverse[N * N], part[(SHARED + OWN) * (SHARED + OWN)], b[N], z[N], want_b[N], want_z[N], log_root = 0;
 	struct arrow a;
 
 	make(&a, whole);
@@ -66,6 +66,9 @@ static void the_same_as_the_whole(void)
 		b[i] = want_b[i] = z[i] = want_z[i] = drawn();
 	fit_solve(whole, N, want_b);
 	fit_spread(whole, N, want_z);
+	for (size_t i = 0; i < N; i++)
+		log_root += log(whole[i * N + i]);
+	CHECK_NEAR(arrow_log_determinant(&a), 2 * log_root, 1e-9);
 	arrow_solve(&a, b);
 	arrow_spread(&a, z);
 	for (size_t i = 0; i < N; i++) {

@@ -81,6 +81,11 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 
 /* ---- what may come */
 
+enum { FITS_MOST = 9 };
+
+/* Fits of the same evidence, in its logarithm, are the same. */
+static const double SAME_EVIDENCE = 1e-4;
+
 struct future {
 	const struct dry_charge *charge;
 	const struct dry_prior *prior;
@@ -95,6 +100,9 @@ struct future {
 	struct dry_piece *piece;
 	struct dry_state *state;
 	double *value, *before;
+	struct dry_fit fits[FITS_MOST], others[FITS_MOST]; /* the charge's and all others; the others, to release */
+	size_t nfits, nothers;
+	double odds[FITS_MOST], all_odds;
 	double usual, common, memory;     /* offset of this kiln: what charges spread about, and by how much */
 	double offset, rests;     /* of the trial now, and where it settles */
 	double drift;             /* of the trial since day 0 */
@@ -102,6 +110,74 @@ struct future {
 	struct gaps gaps;
 	struct allowed allowed;
 };
+
+/* ---- the fits: that of the charge, and others in which the air stepped where the readings leave room for it */
+
+/* Knots at which a step is sought, by number: the last are too near to tell, the first too far to matter. */
+enum { STEP_KNOT_FIRST = 2, STEP_KNOT_LAST = 5 };
+
+/* Points, up and down. */
+static const double STEP = 1.5;
+
+static bool is_new(const struct future *f, const struct dry_fit *fit)
+{
+	for (size_t i = 0; i < f->nfits; i++)
+		if (fabs(f->fits[i].evidence - fit->evidence) < SAME_EVIDENCE)
+			return false;
+	return true;
+}
+
+static void seek_step(struct future *f, size_t knot, double step)
+{
+	struct dry_fit *fit = &f->others[f->nothers];
+
+	if (!dry_fit_stepped(f->charge, f->prior, f->fit, knot, step, fit))
+		return;
+	f->fits[f->nfits] = *fit;
+	if (is_new(f, fit))
+		f->nfits++, f->nothers++;
+	else
+		dry_fit_release(fit);
+}
+
+/* Each counts by its evidence. */
+static void seek_steps(struct future *f)
+{
+	double most = f->fit->evidence;
+
+	f->fits[f->nfits++] = *f->fit;
+	for (size_t knot = STEP_KNOT_FIRST; knot <= STEP_KNOT_LAST; knot++) {
+		seek_step(f, knot, STEP);
+		seek_step(f, knot, -STEP);
+	}
+	for (size_t i = 0; i < f->nfits; i++)
+		most = fmax(most, f->fits[i].evidence);
+	for (size_t i = 0; i < f->nfits; i++) {
+		f->odds[i] = exp(f->fits[i].evidence - most);
+		f->all_odds += f->odds[i];
+	}
+}
+
+static const struct dry_fit *draw_fit(struct future *f)
+{
+	double at = f->all_odds * dry_dice_share(&f->dice);
+	size_t i = 0;
+
+	while (i + 1 < f->nfits && (at -= f->odds[i]) >= 0)
+		i++;
+	return &f->fits[i];
+}
+
+static void draw_values(struct future *f)
+{
+	const struct dry_fit *fit = draw_fit(f);
+
+	for (size_t i = 0; i < fit->n; i++)
+		f->value[i] = dry_dice_normal(&f->dice);
+	arrow_spread(&fit->curve, f->value);
+	for (size_t i = 0; i < fit->n; i++)
+		f->value[i] += fit->value[i];
+}
 
 static void future_init(struct future *f)
 {
@@ -125,6 +201,7 @@ static void future_init(struct future *f)
 			f->probe[f->n] = p;
 			f->run[f->n++] = dry_run_of(f->rule, &f->charge->probe[p], now);
 		}
+	seek_steps(f);
 	lead_plan_init(&f->plan, f->charge, f->prior, f->fit, f->rule);
 	gaps_init(&f->gaps, f->charge, f->prior, now);
 	f->common = f->prior->mean[DRY_OFFSET] + dry_group_shift(&f->prior->offset, f->charge->kiln, DRY_UNKNOWN_OFFSET, &offset);
@@ -140,6 +217,8 @@ static void future_release(struct future *f)
 	dry_grid_release(&f->air);
 	dry_grid_release(&f->grid);
 	lead_plan_release(&f->plan);
+	for (size_t i = 0; i < f->nothers; i++)
+		dry_fit_release(&f->others[i]);
 	gaps_release(&f->gaps);
 	free(f->probe);
 	free(f->run);
@@ -149,15 +228,6 @@ static void future_release(struct future *f)
 	free(f->state);
 	free(f->before);
 	free(f->value);
-}
-
-static void draw_values(struct future *f)
-{
-	for (size_t i = 0; i < f->fit->n; i++)
-		f->value[i] = dry_dice_normal(&f->dice);
-	arrow_spread(&f->fit->curve, f->value);
-	for (size_t i = 0; i < f->fit->n; i++)
-		f->value[i] += f->fit->value[i];
 }
 
 /* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. */

@@ -25,6 +25,9 @@ static const double LEAST_TAIL = 1e-300; /* what is divided by is no less */
 /* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
 static const double FIRST_LOSS = 0.4;
 
+/* Points: fits whose steps differ by less are the same. */
+static const double SAME_STEP = 0.3;
+
 /* Points: where no knot is, the drift is held to 0 by this. */
 static const double NO_DRIFT = 1e-3;
 
@@ -339,15 +342,17 @@ static bool search_run(struct search *s, double *value)
 /* From the values of the fit on, in its place. */
 static void fit_on(struct search *s, struct dry_fit *fit)
 {
-	double from = objective(s, fit->value);
+	double from = objective(s, fit->value), rests;
 
 	fit->settled = search_run(s, fit->value);
-	fit->fallen = from - objective(s, fit->value);
+	rests = objective(s, fit->value);
+	fit->fallen = from - rests;
 	s->at_rest = true;
 	derive(s, fit->value);
 	fit->curve = s->curve;
 	s->curve = (struct arrow){ 0 };
 	fit->settled = arrow_root(&fit->curve) && fit->settled;
+	fit->evidence = -rests - 0.5 * arrow_log_determinant(&fit->curve);
 	memcpy(fit->knot, s->knot, sizeof fit->knot);
 }
 
@@ -370,6 +375,25 @@ void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prio
 	arrow_release(&fit->curve);
 	fit_on(&s, fit);
 	search_release(&s);
+}
+
+bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot, double step,
+	struct dry_fit *other)
+{
+	struct search s;
+
+	if (isnan(fit->knot[knot]) || !(prior->drift > 0))
+		return false;
+	search_init(&s, charge, prior, fit->now);
+	*other = (struct dry_fit){ .n = fit->n, .now = fit->now, .value = mem_array(fit->n, sizeof *other->value) };
+	memcpy(other->value, fit->value, fit->n * sizeof *fit->value);
+	other->value[DRY_DRIFT + knot] = step;
+	fit_on(&s, other);
+	search_release(&s);
+	if (other->settled && fabs(other->value[DRY_DRIFT + knot] - fit->value[DRY_DRIFT + knot]) > SAME_STEP)
+		return true;
+	dry_fit_release(other);
+	return false;
 }
 
 void dry_fit_release(struct dry_fit *fit)

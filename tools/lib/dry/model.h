@@ -34,12 +34,20 @@ struct dry_fit {
 	double knot[DRY_KNOTS];    /* of the offset's drift (law.h) */
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */
+	double evidence;           /* logarithm of the chance of the readings near these values, but for what all fits of the charge and day share */
 };
 
 /* Readings and air after `now` are not looked at. The caller releases it. */
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit);
 /* The same from a fit of the same charge and day on, whose values are near: quicker. */
 void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit);
+/*
+ * Another likeliest fit of the same charge and day, sought where the offset stepped by `step` points at a knot; the caller releases it.
+ * False, and none, where there is no such knot or the search comes back to `fit`.
+ */
+bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot, double step,
+	struct dry_fit *other);
+
 void dry_fit_release(struct dry_fit *fit);
 
 /* The offset on the day of the fit: what it was and what it drifted by. */

@@ -1,5 +1,6 @@
 #include "math/arrow.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "math/least_squares.h"
@@ -136,6 +137,18 @@ bool arrow_root(struct arrow *a)
 }
 
 /* ---- with the root */
+
+double arrow_log_determinant(const struct arrow *a)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < a->shared; i++)
+		sum += log(a->top[i * a->shared + i]);
+	for (size_t group = 0; group < a->groups; group++)
+		for (size_t i = 0; i < a->own; i++)
+			sum += log(pivot_of(a, group)[i * a->own + i]);
+	return 2 * sum;
+}
 
 /* From the last group to the first: `later` is what those after it take from the unknowns before them. */
 void arrow_spread(const struct arrow *a, double *z)

@@ -34,6 +34,9 @@ void arrow_copy(struct arrow *to, const struct arrow *from, double diagonal);
 /* Prepares for what follows. False, and the answers undefined, where the matrix is not positive definite. */
 bool arrow_root(struct arrow *a);
 
+/* After arrow_root(): the logarithm of the determinant. */
+double arrow_log_determinant(const struct arrow *a);
+
 /* After arrow_root(): fit_solve() and fit_spread(). */
 void arrow_solve(const struct arrow *a, double *b);
 void arrow_spread(const struct arrow *a, double *z);
