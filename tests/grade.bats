@@ -547,11 +547,135 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	report
 }
 
+# judged DAY GRADER GRADES...: a judge line for each grade, of the pieces L1/1, L1/2 and so on
+judged() {
+	local day=$1 by=$2 n=0
+	shift 2
+	for grade; do
+		n=$((n + 1))
+		echo "$day judge L1/$n grade=$grade by=$by"
+	done
+}
+
+# table KEY: the rows of one table of the answer, tabs as blanks and an empty cell as `.`
+table() {
+	awk -F'\t' -v OFS=' ' -v key="$1" '
+		/^# / { on = index($0, "# " key) == 1; head = 1; next }
+		on && NF { if (head) { head = 0; next } for (i = 1; i <= NF; i++) if ($i == "") $i = "."; $1 = $1; print }' "$T/out"
+}
+
+# The table 0 4 1, 0 8 0, 0 1 5 has plain kappa 0.4841629 with the error 0.1380136, and linear kappa 0.4701195, as
+# published software has them (tests/outside/kappa.c); 6 of 19 differ, of which 5 are worse by mk: 2 * (1 + 6) / 64.
+@test "grade: two graders, by hand" {
+	{
+		judged 2026-05-01 jo 1 1 1 1 1 2 2 2 2 2 2 2 2 3 3 3 3 3 3
+		judged 2026-05-02 mk 2 2 2 2 3 2 2 2 2 2 2 2 2 2 3 3 3 3 3
+	} >"$T/two.wy"
+	want="judge 2024 jo mk 19 0.68 0.47 0.18 0.76 0.48 1 5 0.21875"
+	status 0 wy-grade -H "$H" --agreement "$T/two.wy"
+	table Agreement | awk '{ printf "%s %s %s %s %s %.2f %.2f %.2f %.2f %.2f %s %s %.5f\n", $1, $2, $3, $4, $5, $6, $9, $10, $11, $15, $18, $19, $20 }' >"$T/got"
+	[ "$(cat "$T/got")" = "$want" ] || fail "$(cat "$T/got"), not $want"
+	[ "$(table Rows | tr '\n' ';')" = "judge 2024 jo mk 1 0 0 4 1;judge 2024 jo mk 2 0 0 8 0;judge 2024 jo mk 3 0 0 1 5;" ] || fail "$(table Rows)"
+	[ "$(table Pieces | head -n 2 | tr '\n' ';')" = "L1/5 2024 2 jo:1,mk:3;L1/1 2024 1 jo:1,mk:2;" ] || fail "$(table Pieces)"
+	[ "$(table Pieces | wc -l)" = 6 ] || fail "$(table Pieces)"
+	[ -z "$(table All)" ] || fail "Fleiss of one pair"
+	[ "$(finding --agreement -H "$H" "$T/two.wy")" = "jo and mk agree on 68 % of 19 pieces that both judged; weighted kappa 0.47 (95 % interval 0.18 to 0.76): moderate, in Landis and Koch's word. Neither gives the better grades by more than chance explains." ] ||
+		fail "$(finding --agreement -H "$H" "$T/two.wy")"
+	# the order of lines and a second opinion of the same grader change nothing; ten more on one side are beyond chance
+	wy-grade -H "$H" --agreement "$T/two.wy" >"$T/straight"
+	{ echo "2026-05-03 judge L1/1 grade=1 by=mk"; tac "$T/two.wy"; } | wy-grade -H "$H" --agreement | cmp - "$T/straight" || fail "the order of lines"
+	{ cat "$T/two.wy"; judged 2026-05-01 jo 1 1 1 1 1 1 1 1 1 1 | sed s/L1/L2/; judged 2026-05-02 mk 2 2 2 2 2 2 2 2 2 2 | sed s/L1/L2/; } >"$T/ten.wy"
+	finding --agreement -H "$H" "$T/ten.wy" | grep -q 'mk is stricter than jo: of 16 pieces on which they differ, 15 got the worse grade\. That is' || fail "$(finding --agreement -H "$H" "$T/ten.wy")"
+	report
+}
+
+# Fleiss (1971), 30 patients of six psychiatrists; the rater columns of his data are in the order of the diagnoses.
+@test "grade: several graders, as Fleiss (1971) has them" {
+	awk '{ for (j = 1; j <= 5; j++) for (i = 1; i <= $j; i++) g = g " " j; n = split(g, w); for (i = 1; i <= n; i++) print "2026-05-01 judge P/" NR " grade=" w[i] " by=r" i; g = "" }' \
+		tests/cases/grade/fleiss1971.txt >"$T/fleiss.wy"
+	status 0 wy-grade --agreement "$T/fleiss.wy"
+	[ "$(table All | cut -d' ' -f2,3,4,7 | sed 's/\(0\.430244520\)[0-9]*/\1/')" = "15 30 0.430244520 moderate" ] || fail "$(table All)"
+	[ "$(table Agreement | wc -l)" = 15 ] || fail "pairs"
+	report
+}
+
+@test "grade: graders who cannot be compared, and schemes that are never mixed" {
+	nothing() {
+		wy-grade --agreement --as=text "${@:2}" "$T/b.wy" >"$T/out" 2>"$T/err" && fail "$1: status"
+		grep -q '^No piece was graded by two graders under one scheme' "$T/out" || fail "$1: $(cat "$T/out")"
+	}
+	: >"$T/b.wy"
+	nothing empty
+	judged 2026-05-01 jo 1 2 3 >"$T/b.wy"
+	nothing "one grader"
+	grep -q '^3 pieces were judged by one grader only' "$T/out" || fail "one grader: $(cat "$T/out")"
+	judged 2026-05-02 mk 1 2 3 | sed 's/ by=mk//' >>"$T/b.wy"
+	nothing "nameless"
+	grep -q '^3 judge lines were left out: they have a grade and no by=' "$T/out" || fail "nameless: $(cat "$T/out")"
+	{ judged 2026-12-31 jo 1 2 3; judged 2027-01-01 mk 1 2 3; } >"$T/b.wy"
+	nothing "two schemes" -H "$H"
+	status 0 wy-grade --agreement "$T/b.wy"   # without a house file there is no scheme
+	{ judged 2026-05-01 jo 1 2 Z; judged 2026-05-02 mk 1 2 Z; } >"$T/b.wy"
+	wy-grade -H "$H" --agreement --as=text "$T/b.wy" | grep -q '^2 opinions were left out: the scheme of their day lacks the grade' || fail "a grade that the scheme lacks"
+	# both always agree, in one grade: no kappa; in two: 1, without an interval
+	{ judged 2026-05-01 jo 2 2 2; judged 2026-05-02 mk 2 2 2; } >"$T/b.wy"
+	finding --agreement -H "$H" "$T/b.wy" | grep -q 'agree on 100 % of 3 pieces that both judged; weighted kappa is not known, because one of them gave one grade only\.' || fail "$(finding --agreement -H "$H" "$T/b.wy")"
+	{ judged 2026-05-01 jo 1 2 2; judged 2026-05-02 mk 1 2 2; } >"$T/b.wy"
+	finding --agreement -H "$H" "$T/b.wy" | grep -q 'weighted kappa 1.00: almost perfect' || fail "$(finding --agreement -H "$H" "$T/b.wy")"
+	# the days that count
+	{ judged 2026-05-01 jo 1 2 3; judged 2026-05-02 mk 1 2 2; } >"$T/b.wy"
+	nothing "another day" -H "$H" --from 2026-05-02
+	for option in --by=lot --regrades --wide "--from=2026-01-01 --baseline=3"; do
+		# shellcheck disable=SC2086
+		status 2 wy-grade --agreement $option "$T/b.wy"
+		grep -q 'cannot be used with' "$T/err" || fail "$option: $(cat "$T/err")"
+	done
+	report
+}
+
+@test "grade: a grading of graded blades compares graders, if one person had graded all of the heap" {
+	{
+		echo "2026-01-01 tally L1 at=bench form=blade type=SH count=40 found=40"
+		echo "2026-01-02 grade L1 at=bench count=1:10,2:10 into=store by=jo"
+		echo "2026-01-03 grade L1 at=bench count=3:20 into=store by=mk"
+		echo "2026-01-04 grade L1 at=store grade=1 count=1:7,2:3 by=mk"
+		echo "2026-01-04 grade L1 at=store grade=3 count=2:4,3:2 cull=knot:1 by=jo"
+	} >"$T/b.wy"
+	status 0 wy-grade -H "$H" --agreement "$T/b.wy"
+	[ "$(table Agreement | cut -d' ' -f1-5,18,19 | tr '\n' ';')" = "grade 2024 jo mk 10 0 3;grade 2024 mk jo 6 4 0;" ] || fail "$(table Agreement)"
+	[ "$(table Rows | tr '\n' ';')" = "grade 2024 jo mk 1 0 7 3 0;grade 2024 mk jo 3 0 0 4 2;" ] || fail "$(table Rows)"
+	# the 2s of the store are then by jo and by both, so that nobody's grade is set against another's
+	echo "2026-01-05 grade L1 at=store grade=2 count=3:5 by=hn" >>"$T/b.wy"
+	status 0 wy-grade -H "$H" --agreement "$T/b.wy"
+	[ "$(table Agreement | wc -l)" = 2 ] || fail "$(table Agreement)"
+	report
+}
+
+# several_fit ARGUMENTS...: the tables of the samples have no line over 80 cells, and are in as many parts as on a wide terminal
+several_fit() {
+	on_terminal 300 wy-grade -H samples/house.yaml -b "$@" || fail "$*: status"
+	parts=$(grep -c '^$' "$T/screen")
+	on_terminal 80 wy-grade -H samples/house.yaml -b "$@" || fail "$*: status"
+	[ "$(grep -c '^$' "$T/screen")" = "$parts" ] || fail "$*: a table in parts"
+	[ "$(wc -L <"$T/screen")" -le 80 ] || fail "$*: a line is too wide"
+}
+
+@test "grade: the agreement of the samples' graders is found again, and fits the terminal" {
+	for option in --to=2027-12-31 --from=2027-07-01; do
+		several_fit --agreement "$option"
+	done
+	# the generator's second eye says the same with 0.78 (samples/truth/parameters.tsv)
+	status 0 wy-grade -H samples/house.yaml -b --agreement
+	table Agreement | awk '$1 == "judge" { n += $5; k += $5 * $6 } END { s = k / n; e = 1.96 * sqrt(.78 * .22 / n); exit !(n > 100 && s > .78 - e && s < .78 + e) }' || fail "$(table Agreement)"
+	report
+}
+
 @test "grade: the page's examples come out, it is clean, and it has every option" {
 	mandoc -T lint -W warning tools/wy-grade.1
 	sed -n '/^\$ cat mix.wy/,/^\$ wy-grade/p' tools/wy-grade.1 | grep '^2026' >"$T/mix.wy"
+	sed -n '/^\$ cat six.wy/,/^\$ wy-grade/p' tools/wy-grade.1 | grep '^2026' >"$T/six.wy"
 	sed -n '/^\$ wy-grade/,/^\.Ed/p' tools/wy-grade.1 | grep -v '^\.Ed' >"$T/page"
-	[ "$(grep -c '^\$' "$T/page")" = 3 ]
+	[ "$(grep -c '^\$' "$T/page")" = 5 ]
 	(cd "$T" && sed -n 's/^\$ //p' page | while read -r call; do echo "\$ $call"; sh -c "$call"; done) >"$T/got"
 	cmp "$T/page" "$T/got" || diff "$T/page" "$T/got"
 	wy-grade --help-options | cut -f 1 | sed 's/^--//' >"$T/options"

@@ -1,5 +1,7 @@
 /* wy-grade - the grades that blades got: counts, and proportions with their intervals; wy-grade(1). */
 #include "cli/tool_book.h"
+#include "grades/agreement.h"
+#include "grades/agreement_view.h"
 #include "grades/grade_mix.h"
 #include "grades/grade_view.h"
 
@@ -8,6 +10,7 @@
 static const char *by_text = "";
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
+static bool want_agreement;
 
 static struct grade_ask ask;
 
@@ -18,6 +21,7 @@ static const struct opt options[] = {
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "also the shares in that many months before --from"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
+	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter,\nand the pieces to look at again"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
 	OPT_PART(tool_bad_options),
@@ -27,7 +31,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-grade",
 	.purpose = "the grades that blades got, with the interval of each share",
-	.usage = "[--by KEY,...] [options] [FILE...]",
+	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing was graded"),
 	.example = "wy-grade --by supplier --wide book.wy\nthe proportion of each grade in each supplier's wood",
@@ -41,6 +45,13 @@ static void choose_keys(void)
 			tool_misused("--by was needs --regrades: a first grade has no grade before it");
 		else if (ask.by[i] == GRADE_BY_MONTH && baseline_months)
 			tool_misused("--by month and --baseline cannot be used together; leave one out");
+}
+
+/* The answers about graders have their own tables. */
+static void check_alone(const char *option)
+{
+	if (ask.nby || ask.regrades || ask.wide || baseline_months)
+		tool_misused("%s cannot be used with --by, --regrades, --wide or --baseline; leave one out", option);
 }
 
 static void choose_days(void)
@@ -66,6 +77,44 @@ static int run_mix(int status)
 	return book_stock_tell(&book, &stock) ? TOOL_NO : status;
 }
 
+/* ---- whether graders agree */
+
+/* `several` and `again` are printed for reading only if they have a row. */
+static void print_agreement(struct table *t)
+{
+	const struct table *shown[AGREEMENT_TABLES];
+	size_t n = 0;
+	bool reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+
+	for (size_t i = 0; i < AGREEMENT_TABLES; i++)
+		if (!i || !reading || table_rows(&t[i]))
+			shown[n++] = &t[i];
+	tool_print_tables(shown, n);
+}
+
+static int answer_agreement(void)
+{
+	struct agreement agreement;
+	struct table t[AGREEMENT_TABLES];
+	int status;
+
+	agreement_init(&agreement, &stock, ask.from, ask.to);
+	status = book_stock_read(&book, &stock, INT32_MAX, agreement_take, &agreement);
+	stock_run(&stock, ask.to, agreement_flow, &agreement);
+	status = book_stock_tell(&book, &stock) ? TOOL_NO : status;
+	agreement_end(&agreement);
+	agreement_view(&agreement, t);
+	print_agreement(t);
+	if (!agreement.npairs)
+		status = TOOL_NO;
+	for (size_t i = 0; i < AGREEMENT_TABLES; i++)
+		table_release(&t[i]);
+	agreement_release(&agreement);
+	return status;
+}
+
+/* ---- the shares of the grades */
+
 static void print(void)
 {
 	struct table t;
@@ -75,21 +124,30 @@ static void print(void)
 	table_release(&t);
 }
 
+static int answer_mix(void)
+{
+	int status = run_mix(book_origins_read(&book, &stock, INT32_MAX, &origins));
+
+	print();
+	if (!grade_mix_groups(&mix))
+		status = TOOL_NO;
+	grade_mix_release(&mix);
+	provenance_release(&origins);
+	return status;
+}
+
 int main(int argc, char **argv)
 {
 	int status;
 
 	tool_start(&page, argc, argv);
 	choose_keys();
+	if (want_agreement)
+		check_alone("--agreement");
 	choose_days();
 	book_start(&book, 0);
 	book_stock_init(&book, &stock);
-	status = run_mix(book_origins_read(&book, &stock, INT32_MAX, &origins));
-	print();
-	if (!grade_mix_groups(&mix))
-		status = TOOL_NO;
-	grade_mix_release(&mix);
-	provenance_release(&origins);
+	status = want_agreement ? answer_agreement() : answer_mix();
 	stock_release(&stock);
 	return tool_finish(status);
 }

@@ -33,7 +33,12 @@ static struct charge_pieces *pieces_of(struct last_charge *c, const struct stock
 
 uint32_t last_charge_of(struct last_charge *c, const struct stock_flow *f)
 {
-	return f->op->event->id == EVENT_UNLOAD ? f->from.place : pieces_of(c, &f->from)->charge;
+	return f->op->event->id == EVENT_UNLOAD ? f->from.place : last_mark_of(c, f);
+}
+
+uint32_t last_mark_of(struct last_charge *c, const struct stock_flow *f)
+{
+	return pieces_of(c, &f->from)->charge;
 }
 
 static void take(struct charge_pieces *p, int64_t n)
@@ -47,13 +52,23 @@ static void give(struct charge_pieces *p, int64_t n, uint32_t charge)
 	p->n += n;
 }
 
+void last_mark_take(struct last_charge *c, const struct stock_flow *f)
+{
+	if (f->from.lot && f->change != STOCK_CAME_OFF)
+		take(pieces_of(c, &f->from), f->n);
+}
+
+void last_mark_give(struct last_charge *c, const struct stock_kind *to, int64_t n, uint32_t mark)
+{
+	give(pieces_of(c, to), n, mark);
+}
+
 void last_charge_follow(struct last_charge *c, const struct stock_flow *f)
 {
 	uint32_t charge = f->change == STOCK_GONE_ON ? last_charge_of(c, f) : 0;
 
 	if (f->change == STOCK_CAME_OFF)
 		return;
-	if (f->from.lot)
-		take(pieces_of(c, &f->from), f->n);
-	give(pieces_of(c, &f->to), f->n, charge);
+	last_mark_take(c, f);
+	last_mark_give(c, &f->to, f->n, charge);
 }

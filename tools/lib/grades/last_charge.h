@@ -15,6 +15,7 @@
 
 struct charge_pieces;
 struct stock_flow;
+struct stock_kind;
 
 struct last_charge {
 	struct intern ids;            /* of kinds of pieces, as bytes */
@@ -30,5 +31,14 @@ uint32_t last_charge_of(struct last_charge *c, const struct stock_flow *f);
 
 /* To be called for every flow in turn. */
 void last_charge_follow(struct last_charge *c, const struct stock_flow *f);
+
+/*
+ * The same for another mark than the charge, such as who graded them; one table follows one sort of mark. The mark
+ * of a flow's pieces before it; what leaves their place; and what comes to a place with its mark. The flows of one line happen
+ * at once: the caller hands in what leaves by all of them before what comes.
+ */
+uint32_t last_mark_of(struct last_charge *c, const struct stock_flow *f);
+void last_mark_take(struct last_charge *c, const struct stock_flow *f);
+void last_mark_give(struct last_charge *c, const struct stock_kind *to, int64_t n, uint32_t mark);
 
 #endif
