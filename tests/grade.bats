@@ -670,6 +670,92 @@ several_fit() {
 	report
 }
 
+# A house with promises, and a lot: 10, 6 and 4 of 20 claimed; 4, 6 and 8 graded, and 2 culled.
+claims_house() {
+	cat >"$T/h.yaml" <<-'END'
+	works: Little Mill
+	currency: EUR
+	grades:
+	  - {scheme: "2024", from: 2024-01-01, list: ["1", "2", "3"], worth: [10, 6, 2]}
+	  - {scheme: "2027", from: 2027-01-01, list: ["1", "2"], worth: [10, 6]}
+	claims: {brook: [A, B, C], ford: [I, II]}
+	promises: {brook: ["1", "2", "3"]}
+	END
+	bought C1 >"$T/c.wy"
+}
+
+# bought LOT: the lot's two lines
+bought() {
+	echo "2026-02-02 buy $1 form=blade count=SH:20 claimed=A:10,B:6,C:4 price=200.00EUR from=brook into=bench"
+	echo "2026-03-02 grade $1 at=bench count=1:4,2:6,3:8 cull=knot:2 into=store"
+}
+
+# P(X <= 10 of 20 at 0.8) = 0.0025948 and P(X <= 4 of 20 at 0.5) = 0.0059090 (R's pbinom), each for two comparisons. Worth: 92 of 144.
+@test "grade: claimed against graded, by hand" {
+	claims_house
+	status 0 wy-grade -H "$T/h.yaml" --claims "$T/c.wy"
+	round() { awk '{ for (i = 1; i <= NF; i++) if ($i ~ /\.[0-9]+$/) $i = sprintf("%.4f", $i); print }'; }
+	[ "$(table Claimed | round | tr '\n' ';')" = "brook . 20 20 B 0.8000 0.5000 6 0.0052 0.3611 72.2200 EUR;brook C1 20 20 B 0.8000 0.5000 6 0.0052 0.3611 72.2200 EUR;" ] ||
+		fail "$(table Claimed | round)"
+	[ "$(table By | grep C1 | round | tr '\n' ';')" = "brook C1 A 1 0.5000 10 4 -6;brook C1 B 2 0.3000 6 6 0;brook C1 C 3 0.2000 4 8 4;brook C1 below . 0 0 2 2;" ] || fail "$(table By)"
+	want="brook falls short of its claim: of 20 graded blades 50 % are B or better, where 80 % were claimed: 6 too few. Sampling alone explains that in one case of 193. By worth 36 % is missing, 72.22 EUR of the price."
+	[ "$(finding --claims -H "$T/h.yaml" "$T/c.wy")" = "$want" ] || fail "$(finding --claims -H "$T/h.yaml" "$T/c.wy")"
+	wy-grade -H "$T/h.yaml" --claims "$T/c.wy" >"$T/straight"
+	tac "$T/c.wy" | wy-grade -H "$T/h.yaml" --claims | cmp - "$T/straight" || fail "the order of lines"
+	# graded again: the first grade counts; of other days: nothing
+	{ cat "$T/c.wy"; echo "2026-04-02 grade C1 at=store grade=3 count=1:8"; } | wy-grade -H "$T/h.yaml" --claims | cmp - "$T/straight" || fail "graded again"
+	status 1 wy-grade -H "$T/h.yaml" --claims --from 2026-03-03 "$T/c.wy"
+	# two lots are surer than one; of two currencies no price is said
+	{ cat "$T/c.wy"; bought C2 | sed 's/EUR/GBP/'; } >"$T/two.wy"
+	status 0 wy-grade -H "$T/h.yaml" --claims "$T/two.wy"
+	[ "$(table Claimed | head -n 1 | round)" = "brook . 40 40 B 0.8000 0.5000 12 0.0000 0.3611" ] || [ "$(table Claimed | head -n 1 | round)" = "brook . 40 40 B 0.8000 0.5000 12 0.0000 0.3611 . ." ] ||
+		fail "$(table Claimed | round)"
+	report
+}
+
+@test "grade: claims that cannot be compared" {
+	claims_house
+	says() {
+		wy-grade -H "$T/h.yaml" --claims --as=text "$T/b.wy" >"$T/out" 2>"$T/err" || [ "$1" = 1 ] || fail "$2: status"
+		tr '\n' ' ' <"$T/out" | grep -qF "$2" || fail "$2: $(cat "$T/out" "$T/err")"
+	}
+	: >"$T/b.wy"
+	says 1 "No lot with claimed= was graded on these days."
+	sed 1q "$T/c.wy" >"$T/b.wy"
+	says 1 "1 lot with a claim has no graded blade"
+	{ cat "$T/c.wy"; echo "2026-02-03 buy C1 form=blade count=SH:5 from=brook into=bench"; } >"$T/b.wy"
+	says 1 "1 lot was left out: it has pieces without a claim"
+	# a supplier without promises is said, and shown with what was counted
+	sed 's/A:10,B:6,C:4/I:12,II:8/; s/brook/ford/' "$T/c.wy" >"$T/b.wy"
+	says 0 "ford cannot be compared: claims and promises in the house file do not say"
+	# from 2027 on the scheme lacks the grade 3 that C promises
+	sed 's/^2026-03-02.*/2027-03-02 grade C1 at=bench count=1:4,2:16 into=store/' "$T/c.wy" >"$T/b.wy"
+	says 1 "20 blades were left out: the scheme of their day lacks their grade or a promised one"
+	# as claimed, and better
+	sed 's/count=1:4.*/count=1:10,2:6,3:4 into=store/' "$T/c.wy" >"$T/b.wy"
+	says 0 "No supplier or lot falls short of its claim by more than sampling explains."
+	# no house, and options that do not go together
+	(cd "$T" && mkdir none && cd none && status 2 wy-grade --claims ../c.wy) || fail "without a house file"
+	for option in --by=lot --agreement --wide; do
+		status 2 wy-grade -H "$T/h.yaml" --claims "$option" "$T/c.wy"
+	done
+	# the house file's own mistakes
+	for wrong in 'brook: ["1", "2"]' 'brook: ["1", "2", "9"]' 'hale: ["1"]'; do
+		sed "s/^promises:.*/promises: {$wrong}/" "$T/h.yaml" >"$T/w.yaml"
+		status 2 wy-grade -H "$T/w.yaml" --claims "$T/c.wy"
+		grep -Eq 'w.yaml:7:.*(promises: does not have one grade|is not a grade of the works)' "$T/err" || fail "$wrong: $(cat "$T/err")"
+	done
+	report
+}
+
+@test "grade: the samples' false claims are found, and no others" {
+	several_fit --claims
+	got=$(finding -H samples/house.yaml -b --claims)
+	[ "$(grep -o '[^ ]* falls short' <<<"$got" | tr '\n' ';')" = "koethe falls short;alder falls short;" ] || fail "$got"
+	grep -q 'C014 of alder falls short' <<<"$got" || fail "$got"
+	report
+}
+
 @test "grade: the page's examples come out, it is clean, and it has every option" {
 	mandoc -T lint -W warning tools/wy-grade.1
 	sed -n '/^\$ cat mix.wy/,/^\$ wy-grade/p' tools/wy-grade.1 | grep '^2026' >"$T/mix.wy"

@@ -2,6 +2,8 @@
 #include "cli/tool_book.h"
 #include "grades/agreement.h"
 #include "grades/agreement_view.h"
+#include "grades/claims.h"
+#include "grades/claims_view.h"
 #include "grades/grade_mix.h"
 #include "grades/grade_view.h"
 
@@ -10,7 +12,7 @@
 static const char *by_text = "";
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
-static bool want_agreement;
+static bool want_agreement, want_claims;
 
 static struct grade_ask ask;
 
@@ -22,6 +24,7 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
 	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter,\nand the pieces to look at again"),
+	OPT_FLAG(0, "claims", &want_claims, "what suppliers claimed against what their lots were graded as"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
 	OPT_PART(tool_bad_options),
@@ -31,7 +34,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-grade",
 	.purpose = "the grades that blades got, with the interval of each share",
-	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]",
+	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]\n--claims [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing was graded"),
 	.example = "wy-grade --by supplier --wide book.wy\nthe proportion of each grade in each supplier's wood",
@@ -113,6 +116,29 @@ static int answer_agreement(void)
 	return status;
 }
 
+/* ---- what suppliers claimed */
+
+static int answer_claims(void)
+{
+	struct claims claims;
+	struct table t[CLAIMS_TABLES];
+	int status;
+
+	claims_init(&claims, &stock, ask.from, ask.to);
+	status = book_stock_read(&book, &stock, INT32_MAX, claims_take, &claims);
+	stock_run(&stock, ask.to, claims_flow, &claims);
+	status = book_stock_tell(&book, &stock) ? TOOL_NO : status;
+	claims_end(&claims);
+	claims_view(&claims, t);
+	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, claims.n ? 2 : 1);
+	if (!claims.n)
+		status = TOOL_NO;
+	for (size_t i = 0; i < CLAIMS_TABLES; i++)
+		table_release(&t[i]);
+	claims_release(&claims);
+	return status;
+}
+
 /* ---- the shares of the grades */
 
 static void print(void)
@@ -142,12 +168,14 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	choose_keys();
-	if (want_agreement)
-		check_alone("--agreement");
+	if (want_agreement || want_claims)
+		check_alone(want_claims ? "--claims" : "--agreement");
+	if (want_agreement && want_claims)
+		tool_misused("--agreement and --claims cannot be combined; choose one");
 	choose_days();
-	book_start(&book, 0);
+	book_start(&book, want_claims ? BOOK_HOUSE : 0);
 	book_stock_init(&book, &stock);
-	status = want_agreement ? answer_agreement() : answer_mix();
+	status = want_agreement ? answer_agreement() : want_claims ? answer_claims() : answer_mix();
 	stock_release(&stock);
 	return tool_finish(status);
 }

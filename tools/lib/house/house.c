@@ -122,9 +122,22 @@ bool house_is_byproduct(const struct house *house, const struct line *l)
 	return house && house_index(house, HOUSE_BYPRODUCT, l->subject) >= 0;
 }
 
+const struct house_claim *house_claim(const struct house *house, struct slice supplier)
+{
+	return FOUND(house, HOUSE_CLAIM, claims, supplier);
+}
+
+const struct house_claim *house_promise(const struct house *house, struct slice supplier)
+{
+	for (size_t i = 0; i < house->npromises; i++)
+		if (slice_eq(house->promises[i].id, supplier))
+			return &house->promises[i];
+	return NULL;
+}
+
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade)
 {
-	const struct house_claim *claim = FOUND(house, HOUSE_CLAIM, claims, supplier);
+	const struct house_claim *claim = house_claim(house, supplier);
 
 	return claim ? rank_in(&claim->list, grade) : -1;
 }

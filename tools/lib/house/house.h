@@ -267,6 +267,7 @@ struct house {
 	const struct house_scheme *schemes;     size_t nschemes;  /* by day, the first in force first */
 	const struct house_class *classes;      size_t nclasses;  /* as listed */
 	const struct house_claim *claims;       size_t nclaims;
+	const struct house_claim *promises;     size_t npromises; /* list: grades of the works, one for each of the claim's */
 	const struct house_name *people;        size_t npeople;
 	const struct house_name *parties;       size_t nparties;
 	struct house_causes causes;
@@ -341,6 +342,12 @@ bool house_is_byproduct(const struct house *house, const struct line *l);
 
 /* A supplier's own grade: its rank, 0 the best, or -1. */
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade);
+
+/*
+ * The claim's row of a supplier in `claims`, and that in `promises`; NULL for none. The lists of the two are as long.
+ */
+const struct house_claim *house_claim(const struct house *house, struct slice supplier);
+const struct house_claim *house_promise(const struct house *house, struct slice supplier);
 
 /* A meter's setting by its label, or NULL; and the line in force for it on a day, or NULL. */
 const struct house_setting *house_setting(const struct house_meter *meter, struct slice label);

@@ -207,6 +207,25 @@ static void check_claims(struct house_loader *l)
 	}
 }
 
+static bool is_graded(const struct house *house, struct slice grade)
+{
+	return !house_has(house, HOUSE_GRADE) || house_index(house, HOUSE_GRADE, grade) >= 0;
+}
+
+static void check_promises(struct house_loader *l)
+{
+	for (size_t i = 0; i < l->house->npromises; i++) {
+		const struct house_claim *p = &l->house->promises[i], *c = house_claim(l->house, p->id);
+
+		if (!c || (c->list.n && p->list.n && c->list.n != p->list.n))
+			HOUSE_WRONG(l, PROBLEM_SCHEME, p->at, "promises: does not have one grade for each grade that '$1' has under claims:",
+				"write as many grades of the works as the supplier has there", p->id);
+		for (size_t k = 0; k < p->list.n; k++)
+			if (!is_graded(l->house, p->list.word[k]))
+				HOUSE_WRONG(l, PROBLEM_SCHEME, p->at, "'$1' is not a grade of the works", "write one of the grades under grades:", p->list.word[k]);
+	}
+}
+
 /* ---- meters and woods */
 
 static void check_settings(struct house_loader *l, const struct house_meter *m)
@@ -468,6 +487,7 @@ void house_check(struct house_loader *l)
 	check_types(l);
 	check_schemes(l);
 	check_claims(l);
+	check_promises(l);
 	check_meters(l);
 	check_loggers(l);
 	check_woods(l);
