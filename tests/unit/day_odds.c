@@ -15,7 +15,8 @@ static const struct day_odds CERTAIN = { SURE, 4 };
 
 static void ranges(void)
 {
-	static const double two[] = { 0, 0.3, 0, 0, 0, 0.7 }, none[] = { 0, 0, 0, 0, 0, 1 };
+	static const double two[] = { 0, 0.3, 0, 0, 0, 0.7 }, none[] = { 0, 0, 0, 0, 0, 1 },
+		soon[] = { 0, 0, 0.6, 0, 0, 0.4 }, even[] = { 0, 0.5, 0, 0, 0.5, 0 };
 	struct day_range r = day_odds_range(&ODDS, 0.5);
 
 	/* Neither tail may have more than 1/4: days 2 and 3 have 0.7; day 3 alone 0.4 comes nearer. */
@@ -37,6 +38,16 @@ static void ranges(void)
 	r = day_odds_range(&(struct day_odds){ none, 4 }, 0.5);
 	CHECK_INT(r.first, 5);
 	CHECK_INT(r.last, 5);
+	r = day_odds_range(&(struct day_odds){ soon, 4 }, 0.5); /* never alone, 0.4, is as near, but the median is on day 2 */
+	CHECK_INT(r.first, 2);
+	CHECK_INT(r.last, 2);
+	r = day_odds_range(&(struct day_odds){ two, 4 }, 0.3);  /* day 1 alone is nearer, but the median is never */
+	CHECK_INT(r.first, 5);
+	CHECK_INT(r.last, 5);
+	r = day_odds_range(&(struct day_odds){ even, 4 }, 0.5);
+	CHECK_INT(r.first, 1);
+	CHECK_INT(r.last, 1);
+	CHECK_NEAR(day_odds_median(&(struct day_odds){ even, 4 }), 1.5, 1e-12); /* the end of day 1 */
 	CHECK(isinf(day_odds_median(&(struct day_odds){ none, 4 })));
 	CHECK(isinf(day_odds_median(&(struct day_odds){ two, 4 })));
 	CHECK_NEAR(day_odds_median(&ODDS), 2.75, 1e-12); /* 0.1 of the 0.4 of day 3 */

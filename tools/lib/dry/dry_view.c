@@ -72,17 +72,30 @@ struct dry_readings_now dry_readings_now(const struct dry_snapshot *s)
 }
 
 /* A whole day d covers d - 1/2 to d + 1/2 (forecast.h), and its date is that of the day that ends then. */
-struct dry_ready_days dry_ready_days(const struct dry_snapshot *s)
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f)
 {
-	const struct dry_forecast *f = &s->forecast;
-
 	return (struct dry_ready_days){
-		.median = s->now + floor(f->median - s->now + 0.5) - BEFORE_MIDNIGHT,
+		.median = s->now + ceil(f->median - s->now - 0.5 - BEFORE_MIDNIGHT) - BEFORE_MIDNIGHT,
 		.low50 = f->low50 + 0.5 - BEFORE_MIDNIGHT,
 		.high50 = f->high50 - 0.5 - BEFORE_MIDNIGHT,
+		.low80 = f->low80 + 0.5 - BEFORE_MIDNIGHT,
+		.high80 = f->high80 - 0.5 - BEFORE_MIDNIGHT,
 		.low90 = f->low90 + 0.5 - BEFORE_MIDNIGHT,
 		.high90 = f->high90 - 0.5 - BEFORE_MIDNIGHT,
 	};
+}
+
+void dry_write_days(struct buf *text, double days)
+{
+	if (lround(10 * days) == 10)
+		buf_str(text, "1 day");
+	else
+		buf_printf(text, "%.1f days", days);
+}
+
+void dry_write_beyond(struct buf *text, const struct dry_forecast *f)
+{
+	buf_printf(text, "not within %d days: %.0f %%", DRY_HORIZON, 100 * f->never);
 }
 
 /* ---- cells */

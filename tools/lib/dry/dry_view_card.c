@@ -263,7 +263,7 @@ static void write_when(struct buf *line, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
 	const struct dry_forecast *f = &s->forecast;
-	struct dry_ready_days days = dry_ready_days(s);
+	struct dry_ready_days days = dry_ready_days(s, f);
 
 	if (!s->open) {
 		buf_str(line, "emptied on ");
@@ -281,7 +281,9 @@ static void write_when(struct buf *line, const struct dry_reasons *r)
 	else {
 		buf_str(line, "about ");
 		write_date(line, r, days.median);
-		buf_printf(line, ", in %.1f days with daily readings", f->median - s->now);
+		buf_str(line, ", in ");
+		dry_write_days(line, f->median - s->now);
+		buf_str(line, " with daily readings");
 	}
 	buf_char(line, '\n');
 }
@@ -308,15 +310,39 @@ static void write_range(struct buf *line, const struct dry_reasons *r, const cha
 static void write_ranges(struct buf *line, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
-	struct dry_ready_days days = dry_ready_days(s);
+	struct dry_ready_days days = dry_ready_days(s, &s->forecast);
 
 	write_range(line, r, "50 %", days.low50, days.high50);
 	write_range(line, r, "; 90 %", days.low90, days.high90);
+	if (!isfinite(days.high90)) {
+		buf_char(line, '\n');
+		dry_write_beyond(line, &s->forecast);
+	}
 	buf_str(line, "\nbased on ");
 	write_count(line, (long long)s->prior->ncharges, "earlier charge");
 	buf_str(line, " and ");
 	write_count(line, (long long)s->n, "probe");
 	buf_char(line, '\n');
+}
+
+/* When the rule will be seen to hold. */
+static void write_seen(struct buf *line, const struct dry_reasons *r)
+{
+	const struct dry_snapshot *s = r->s;
+	struct dry_ready_days days = dry_ready_days(s, &s->seen);
+
+	if (isfinite(days.median))
+		write_date(line, r, days.median);
+	else
+		buf_printf(line, "not expected within %d days", DRY_HORIZON);
+	buf_str(line, " by your reading days (");
+	if (isfinite(days.low90))
+		write_range(line, r, "90 %", days.low90, days.high90);
+	if (!isfinite(days.high90)) {
+		buf_str(line, isfinite(days.low90) ? "; " : "");
+		dry_write_beyond(line, &s->seen);
+	}
+	buf_str(line, ")\n");
 }
 
 static void put_when(const struct cards *k, const struct dry_reasons *r, struct card *c)
@@ -325,9 +351,11 @@ static void put_when(const struct cards *k, const struct dry_reasons *r, struct 
 
 	write_when(&line, r);
 	add_part(k, r->s->open ? "Ready" : "Over", &line);
-	if (r->s->forecast.never >= 0 && !r->s->never)
+	if (r->s->forecast.never >= 0 && !r->s->never) {
+		write_seen(&line, r);
+		add_part(k, "Seen", &line);
 		write_ranges(&line, r);
-	else if (r->s->open && !r->s->fails)
+	} else if (r->s->open && !r->s->fails)
 		buf_add(&line, buf_slice(&c->share));
 	add_part(k, "How sure", &line);
 	buf_release(&line);
@@ -354,7 +382,7 @@ static void write_unread(struct buf *line, const struct dry_reasons *r)
 static void write_drying(struct buf *line, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
-	double from = dry_ready_days(s).low90;
+	double from = dry_ready_days(s, &s->forecast).low90;
 
 	if (s->fails & DRY_TOO_DRY)
 		buf_str(line, "hold an EMC inside the band, so that the driest pieces come back into it\n");
@@ -437,7 +465,7 @@ static void put_card(const struct cards *k, const struct dry_reasons *r, struct 
 static void count_card(struct cards *k, const struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
-	double median = dry_ready_days(s).median;
+	double median = dry_ready_days(s, &s->forecast).median;
 	int32_t day;
 
 	k->open += s->open;

@@ -7,7 +7,10 @@ static const struct table_column CHARGES[] = {
 	{ "day", TABLE_INT, 0, "day" }, { "pieces", TABLE_INT, 0, "pieces" }, { "probes", TABLE_INT, 0, NULL }, { "read_on", TABLE_DATE, 0, NULL },
 	{ "mean_pct", TABLE_REAL, 1, "mean MC, %" }, { "driest_pct", TABLE_REAL, 1, "driest, %" }, { "wettest_pct", TABLE_REAL, 1, "wettest, %" }, { "verdict", TABLE_TEXT, 0, "verdict" },
 	{ "ready_on", TABLE_DATE, 0, "ready date" }, { "ready_50_from", TABLE_DATE, 0, NULL }, { "ready_50_to", TABLE_DATE, 0, NULL },
+	{ "ready_80_from", TABLE_DATE, 0, NULL }, { "ready_80_to", TABLE_DATE, 0, NULL },
 	{ "ready_90_from", TABLE_DATE, 0, "90 % from" }, { "ready_90_to", TABLE_DATE, 0, "90 % to" }, { "ready_days", TABLE_REAL, 1, NULL },
+	{ "seen_on", TABLE_DATE, 0, "seen date" }, { "seen_50_from", TABLE_DATE, 0, NULL }, { "seen_50_to", TABLE_DATE, 0, NULL },
+	{ "seen_90_from", TABLE_DATE, 0, NULL }, { "seen_90_to", TABLE_DATE, 0, NULL },
 	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, "warnings" }
 };
 
@@ -32,14 +35,21 @@ static void put_readings(const struct dry_ask *ask, struct table *t, const struc
 
 static void put_forecast(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s)
 {
-	struct dry_ready_days days = dry_ready_days(s);
+	struct dry_ready_days days = dry_ready_days(s, &s->forecast), seen = dry_ready_days(s, &s->seen);
 
 	dry_put_day_of(ask, t, s->c, days.median);
 	dry_put_day_of(ask, t, s->c, days.low50);
 	dry_put_day_of(ask, t, s->c, days.high50);
+	dry_put_day_of(ask, t, s->c, days.low80);
+	dry_put_day_of(ask, t, s->c, days.high80);
 	dry_put_day_of(ask, t, s->c, days.low90);
 	dry_put_day_of(ask, t, s->c, days.high90);
 	table_real(t, s->forecast.median - s->now);
+	dry_put_day_of(ask, t, s->c, seen.median);
+	dry_put_day_of(ask, t, s->c, seen.low50);
+	dry_put_day_of(ask, t, s->c, seen.high50);
+	dry_put_day_of(ask, t, s->c, seen.low90);
+	dry_put_day_of(ask, t, s->c, seen.high90);
 	table_real(t, 100 * s->forecast.never);
 }
 
@@ -88,6 +98,6 @@ size_t dry_view_charges(const struct dry_ask *ask, struct table *charges, struct
 	table_title(charges, SLICE("charges"), "charges");
 	table_title(reasons, SLICE("reasons"), "reasons");
 	table_note(charges, SLICE("The verdict is about moisture only. When you open or enter a kiln, follow the maker's instructions and local rules."));
-	table_note(charges, SLICE("The ready date is the median of the days on which the ready rule would hold with daily readings."));
+	table_note(charges, SLICE("The ready date is the median of the days on which the ready rule would hold with daily readings; the seen date is that on which it will be seen to hold with readings as far apart as usual."));
 	return dry_view_each(ask, true, put, &tables);
 }

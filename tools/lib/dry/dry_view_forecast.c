@@ -17,33 +17,45 @@ static const double AIR_DAYS = 1;
 /* A share above this is every run. */
 static const double ALWAYS_MOST = 1 - 0.5 / DRY_DRAWS;
 
-static void write_day(struct buf *text, double days)
-{
-	if (isfinite(days))
-		buf_printf(text, "%.0f", days);
-	else
-		buf_printf(text, "over %d", DRY_HORIZON);
-}
-
 /* From one whole day to another, of which the forecast has the ends. */
 static void write_range(struct buf *text, double low, double high)
 {
-	bool one_day = !isfinite(low) || high - low < 1.5;
+	bool one_day = isfinite(high) && high - low < 1.5;
 
-	write_day(text, low + 0.5);
-	if (!one_day) {
-		buf_str(text, " to ");
-		write_day(text, high - 0.5);
+	if (!isfinite(low)) {
+		buf_printf(text, "over %d days", DRY_HORIZON);
+		return;
 	}
-	buf_str(text, one_day && lround(low + 0.5) == 1 ? " day" : " days");
+	buf_printf(text, "%.0f", low + 0.5);
+	if (isfinite(high) && !one_day)
+		buf_printf(text, " to %.0f", high - 0.5);
+	buf_str(text, (one_day || !isfinite(high)) && lround(low + 0.5) == 1 ? " day" : " days");
+	if (!isfinite(high))
+		buf_str(text, " or more");
 }
 
 static void write_expected(struct buf *text, double days)
 {
-	if (isfinite(days))
-		buf_printf(text, "expected to be ready in %.1f days", days);
-	else
+	if (isfinite(days)) {
+		buf_str(text, "expected to be ready in ");
+		dry_write_days(text, days);
+	} else {
 		buf_printf(text, "not expected to be ready within %d days", DRY_HORIZON);
+	}
+}
+
+/* "(50 %: 3 to 5 days; 90 %: 2 days or more; not within 120 days: 8 %)" */
+static void write_ranges(struct buf *text, const struct dry_forecast *f, double now)
+{
+	buf_str(text, " (50 %: ");
+	write_range(text, f->low50 - now, f->high50 - now);
+	buf_str(text, "; 90 %: ");
+	write_range(text, f->low90 - now, f->high90 - now);
+	if (!isfinite(f->high90)) {
+		buf_str(text, "; ");
+		dry_write_beyond(text, f);
+	}
+	buf_char(text, ')');
 }
 
 static void write_never(struct buf *text, double never)
@@ -94,11 +106,9 @@ void dry_put_forecast(struct dry_reasons *r)
 	if (!(f->never >= 0) || s->never)
 		return;
 	write_expected(&r->text, f->median - s->now);
-	buf_str(&r->text, " with daily readings (50 %: ");
-	write_range(&r->text, f->low50 - s->now, f->high50 - s->now);
-	buf_str(&r->text, "; 90 %: ");
-	write_range(&r->text, f->low90 - s->now, f->high90 - s->now);
-	buf_printf(&r->text, "); based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, PLURAL(s->prior->ncharges, "", "s"), s->n,
+	buf_str(&r->text, " with daily readings");
+	write_ranges(&r->text, f, s->now);
+	buf_printf(&r->text, "; based on %zu earlier charge%s and %zu probe%s", s->prior->ncharges, PLURAL(s->prior->ncharges, "", "s"), s->n,
 		PLURAL(s->n, "", "s"));
 	dry_put_reason(r, "note", "forecast");
 	if (f->never >= NEVER_LEAST)

@@ -45,12 +45,18 @@ struct dry_readings_now {
 
 struct dry_readings_now dry_readings_now(const struct dry_snapshot *s);
 
-/* Days after loading. Each is inside the date that it represents; without such a date it is infinite. */
+/* Days after loading, of a forecast of `s`. Each is inside the date that it represents; without such a date it is infinite. */
 struct dry_ready_days {
-	double median, low50, high50, low90, high90;
+	double median, low50, high50, low80, high80, low90, high90;
 };
 
-struct dry_ready_days dry_ready_days(const struct dry_snapshot *s);
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f);
+
+/* Writes "1 day" or "2.5 days". */
+void dry_write_days(struct buf *text, double days);
+
+/* Writes "not within 120 days: 38 %", which a range without an end has in it. */
+void dry_write_beyond(struct buf *text, const struct dry_forecast *f);
 
 /* ---- scores */
 

@@ -89,10 +89,16 @@ static void write_readings(struct buf *text, int fewest, int needed)
 
 static void write_hold(struct buf *text, const struct lasting *l, double hold)
 {
-	if (l->fewest)
-		buf_printf(text, "all probes have been in the band for %.1f days; %.1f are required", l->shortest, hold);
-	else
-		buf_printf(text, "not all probes are in the band; they must stay in it for %.1f days", hold);
+	if (!l->fewest) {
+		buf_str(text, "not all probes are in the band; they must stay in it for ");
+		dry_write_days(text, hold);
+		return;
+	}
+	buf_str(text, "all probes have been in the band for ");
+	dry_write_days(text, l->shortest);
+	buf_str(text, "; at least ");
+	dry_write_days(text, hold);
+	buf_str(text, hold > 1 ? " are required" : " is required");
 }
 
 static void write_loss(struct buf *text, double quickest, double most)

@@ -31,8 +31,9 @@ static void write_hurry(const struct dry_snapshot *s, const struct dry_warning *
 	struct dry_pace pace = dry_pace_of(&s->charge.probe[w->probe], s->now);
 	const struct dry_rate_limit *most = dry_rate_limit_at(s->limits.most, s->limits.nmost, pace.mc);
 
-	buf_printf(text, "probe %.*s lost %.2f points a day over %.1f days, at %.1f %%; at most %.2f are allowed", (int)label.n, label.p, w->value, w->days,
-		pace.mc, w->limit);
+	buf_printf(text, "probe %.*s lost %.2f points a day over ", (int)label.n, label.p, w->value);
+	dry_write_days(text, w->days);
+	buf_printf(text, ", at %.1f %%; at most %.2f are allowed", pace.mc, w->limit);
 	if (!most->rest) {
 		buf_str(text, " at ");
 		dry_write_band(text, most);
@@ -89,11 +90,11 @@ static void write_parting(const struct dry_snapshot *s, const struct dry_warning
 static void write_overdue(const struct dry_snapshot *s, const struct dry_warning *w, struct buf *text)
 {
 	struct slice label = dry_label_of(s, w->probe);
+	bool read = dry_read_by(&s->known[w->probe], s->now);
 
-	if (dry_read_by(&s->known[w->probe], s->now))
-		buf_printf(text, "probe %.*s was last read %.1f days ago (limit %.3g)", (int)label.n, label.p, w->days, w->limit);
-	else
-		buf_printf(text, "probe %.*s has been in for %.1f days without a reading (limit %.3g)", (int)label.n, label.p, w->days, w->limit);
+	buf_printf(text, "probe %.*s %s ", (int)label.n, label.p, read ? "was last read" : "has been in for");
+	dry_write_days(text, w->days);
+	buf_printf(text, "%s (limit %.3g)", read ? " ago" : " without a reading", w->limit);
 }
 
 /* Warnings that the readings alone give, about one probe or all. */

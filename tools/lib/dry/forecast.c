@@ -99,7 +99,7 @@ struct future {
 	struct dry_run *run, *daily, *visits;
 	struct dry_piece *piece;
 	struct dry_state *state;
-	double *value, *before;
+	double *value, *before, *read; /* the last: what each probe reads on a day */
 	struct dry_fit fits[FITS_MOST], others[FITS_MOST]; /* the charge's and all others; the others, to release */
 	size_t nfits, nothers;
 	double odds[FITS_MOST], all_odds;
@@ -195,6 +195,7 @@ static void future_init(struct future *f)
 	f->piece = mem_array(n, sizeof *f->piece);
 	f->state = mem_array(n, sizeof *f->state);
 	f->before = mem_array(n, sizeof *f->before);
+	f->read = mem_array(n, sizeof *f->read);
 	f->value = mem_array(f->fit->n, sizeof *f->value);
 	for (size_t p = 0; p < n; p++)
 		if (dry_probe_counts(&f->charge->probe[p], now)) {
@@ -227,6 +228,7 @@ static void future_release(struct future *f)
 	free(f->piece);
 	free(f->state);
 	free(f->before);
+	free(f->read);
 	free(f->value);
 }
 
@@ -271,14 +273,18 @@ static double move_all(struct future *f, double temp_c, double me_pct)
 	return mean;
 }
 
-/* The readings of a moment: whether the rule then holds. */
-static bool read_all(struct future *f, struct dry_run *run, double day)
+/* A visit's readings are those of its day: who reads daily and who visits every day see the same. */
+static void read_all(struct future *f)
 {
-	for (size_t i = 0; i < f->n; i++) {
-		double mc = f->before[i] + f->part * (f->state[i].mc - f->before[i]) + f->prior->scatter * dry_dice_normal(&f->dice);
+	for (size_t i = 0; i < f->n; i++)
+		f->read[i] = f->before[i] + f->part * (f->state[i].mc - f->before[i]) + f->prior->scatter * dry_dice_normal(&f->dice);
+}
 
-		dry_run_take(&run[i], f->rule, day, mc, DRY_AT);
-	}
+/* Takes the readings of a day in: whether the rule then holds. */
+static bool take_all(const struct future *f, struct dry_run *run, double day)
+{
+	for (size_t i = 0; i < f->n; i++)
+		dry_run_take(&run[i], f->rule, day, f->read[i], DRY_AT);
 	return !dry_rule_plain_fails(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
 }
 
@@ -299,6 +305,7 @@ static void trial(struct future *f, int *held, int *seen)
 {
 	struct lead l;
 	double mean, visit;
+	bool visited;
 
 	start_trial(f);
 	lead_start(&l, &f->plan, &f->dice);
@@ -311,12 +318,15 @@ static void trial(struct future *f, int *held, int *seen)
 			lead_on(&l, mean);
 			mean = move_all(f, l.temp_c, l.me_pct);
 		}
-		if (*held > DRY_HORIZON && read_all(f, f->daily, f->fit->now + day))
-			*held = day;
-		if (day < visit)
+		visited = day >= visit;
+		if (*held <= DRY_HORIZON && !visited)
 			continue;
-		visit += gaps_next(&f->gaps, &f->dice);
-		if (*seen > DRY_HORIZON && read_all(f, f->visits, f->fit->now + day))
+		read_all(f);
+		if (*held > DRY_HORIZON && take_all(f, f->daily, f->fit->now + day))
+			*held = day;
+		if (visited)
+			visit += gaps_next(&f->gaps, &f->dice);
+		if (visited && *seen > DRY_HORIZON && take_all(f, f->visits, f->fit->now + day))
 			*seen = day;
 	}
 }

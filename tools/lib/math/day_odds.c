@@ -2,6 +2,9 @@
 
 #include <math.h>
 
+/* Sums of chances are off by no more. */
+static const double ROUNDING = 1e-12;
+
 /* ---- what the odds say */
 
 /* The chance that it has come by a day. */
@@ -21,7 +24,7 @@ double day_odds_median(const struct day_odds *odds)
 	double sum = 0;
 
 	for (int d = 1; d <= odds->days; d++) {
-		if (odds->share[d] > 0 && sum + odds->share[d] >= 0.5)
+		if (odds->share[d] > 0 && sum + odds->share[d] >= 0.5 - ROUNDING)
 			return d - 0.5 + (0.5 - sum) / odds->share[d];
 		sum += odds->share[d];
 	}
@@ -33,9 +36,6 @@ static double between(const struct day_odds *odds, int first, int last)
 	return come_by(odds, last) - come_by(odds, first - 1);
 }
 
-/* Sums of chances are off by no more. */
-static const double ROUNDING = 1e-12;
-
 /* The next day that has a chance, from `day` on in steps of 1 or -1; 0 for none. */
 static int with_chance(const struct day_odds *odds, int day, int by)
 {
@@ -44,9 +44,20 @@ static int with_chance(const struct day_odds *odds, int day, int by)
 	return day <= odds->days + 1 ? day : 0;
 }
 
+/* The day on which the chance that it has come reaches a half. */
+static int middle_day(const struct day_odds *odds)
+{
+	int day = 1;
+
+	while (come_by(odds, day) < 0.5 - ROUNDING)
+		day++;
+	return day;
+}
+
 struct day_range day_odds_range(const struct day_odds *odds, double share)
 {
 	double tail = (1 - share) / 2 + ROUNDING;
+	int middle = middle_day(odds);
 	int first = with_chance(odds, 1, 1), last = with_chance(odds, odds->days + 1, -1);
 	struct day_range best = { 0, 0, 0 };
 
@@ -58,7 +69,7 @@ struct day_range day_odds_range(const struct day_odds *odds, double share)
 		int a = i & 1 ? with_chance(odds, first + 1, 1) : first, b = i & 2 ? with_chance(odds, last - 1, -1) : last;
 		double holds = between(odds, a, b);
 
-		if (a && a <= b && (!best.first || fabs(holds - share) < fabs(best.share - share) - ROUNDING))
+		if (a && a <= middle && middle <= b && (!best.first || fabs(holds - share) < fabs(best.share - share) - ROUNDING))
 			best = (struct day_range){ a, b, holds };
 	}
 	return best;

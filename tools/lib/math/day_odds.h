@@ -30,7 +30,7 @@ struct day_seen {
 
 /*
  * Days that hold about so much: neither tail has more than half of the rest, as far as whole days allow. Of the four such
- * ranges it is the one that comes nearest. Its ends are days that have a chance. A `last` of days + 1: without an end,
+ * ranges it is the one that comes nearest and has the median's day in it. Its ends are days that have a chance. A `last` of days + 1: without an end,
  * for never belongs to it.
  */
 struct day_range {
