@@ -173,9 +173,9 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 		dry --on "$day" "$T/book.wy" | awk -F '\t' '$4 == "too-fast" { print $5 }' >"$T/out"
 		[ "$(cat "$T/out")" = "${want:+$want; the wood may check}" ] || { echo "$day"; cat "$T/out"; bad=1; }
 	done <<-END
-	2026-01-03 probe b lost 2.00 points a day over 1.0 days, at 12.0 %; at most 0.75 are allowed
-	2026-01-04 probe a lost 4.50 points a day over 1.0 days, at 21.2 %; at most 3.00 are allowed at 20..%
-	2026-01-05 probe a lost 3.00 points a day over 1.0 days, at 17.5 %; at most 1.50 are allowed at 14..20%
+	2026-01-03 probe b lost 2.00 points a day over 1 day, at 12.0 %; at most 0.75 are allowed
+	2026-01-04 probe a lost 4.50 points a day over 1 day, at 21.2 %; at most 3.00 are allowed at 20..%
+	2026-01-05 probe a lost 3.00 points a day over 1 day, at 17.5 %; at most 1.50 are allowed at 14..20%
 	END
 	dry --rates --on 2026-01-05 "$T/book.wy" | cut -f 3,9-12 >"$T/out"
 	printf '%s\n' 'probe lost_points_per_day at_pct most_points_per_day most_at' 'a 3 17.5 1.5 14..20%' 'b 0.8000000000000007 10.4 0.75 other' | tr ' ' '\t' | cmp - "$T/out"
@@ -317,7 +317,8 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	cat >"$T/want" <<-'END'
 	K1 in k: not ready. The probes have to be in the band at more readings.
 	  Why not    1 of the 2 consecutive readings needed is in the band
-	  Ready      About 2026-01-07, in 1.0 days with daily readings
+	  Ready      About 2026-01-07, in 1 day with daily readings
+	  Seen       2026-01-07 by your reading days (90 %: 2026-01-07 to 2026-01-08)
 	  How sure   50 %: 2026-01-07; 90 %: 2026-01-07 to 2026-01-08
 	             Based on 0 earlier charges and 2 probes
 	  Do next    Keep the kiln's air as it is; read every probe each day
@@ -575,16 +576,83 @@ truth() { case ${WITHY_BIN:-} in *san*) return 1 ;; esac; }
 	report
 }
 
+# Reads the charges table of standard input: each median is in its ranges, and nothing is seen before it holds.
+ordered() {
+	awk -F '\t' -v asked="$1" '
+		function later(a, b) { return b == "" || (a != "" && a <= b) } # an empty day is beyond the horizon
+		function check(a, b) { if (!later($at[a], $at[b])) { print asked, $at["charge"], a, $at[a], b, $at[b]; bad = 1 } }
+		/^# charges/ { on = 1; next } /^# / || !NF { on = 0 } !on { next }
+		$1 == "as_of" { for (i = 1; i <= NF; i++) at[$i] = i; next }
+		$at["never_pct"] == "" { next }
+		{ n++
+		check("ready_on", "seen_on"); check("ready_50_from", "seen_50_from"); check("ready_90_from", "seen_90_from"); check("ready_90_to", "seen_90_to")
+		check("ready_50_from", "ready_on"); check("ready_on", "ready_50_to"); check("ready_80_from", "ready_on"); check("ready_on", "ready_80_to")
+		check("ready_90_from", "ready_on"); check("ready_on", "ready_90_to"); check("seen_50_from", "seen_on"); check("seen_on", "seen_50_to")
+		check("seen_90_from", "seen_on"); check("seen_on", "seen_90_to") }
+		END { print n + 0 > "/dev/stderr"; exit bad }'
+}
+
+@test "dry: nothing is seen before it holds, and a range has its median in it" {
+	for day in 2026-01-20 2026-02-04 2026-03-05 2026-05-12 2026-07-13 2026-07-20 2026-09-15 2026-11-12 2027-02-10 2027-03-20 2027-05-14 2027-08-20 2027-11-10 2027-12-20 2027-12-31; do
+		dry -b --on "$day" | ordered "$day" 2>>"$T/n" >"$T/out" || fail "$(cat "$T/out")"
+	done
+	[ "$(awk '{ n += $1 } END { print n }' "$T/n")" -ge 15 ] || fail "$(cat "$T/n")"
+	report
+}
+
+@test "dry: who reads daily sees it on the day on which it holds, and who reads every third day sees it later" {
+	house 'target: 9%, band: 8..10.2%, readings: 2' >"$T/house.yaml"
+	H=$T/house.yaml
+	levels() { awk 'BEGIN { for (i = 0; i < 9; i++) printf "%.1f%% %.1f%%\n", 20 - 0.9 * i, 19 - 0.85 * i }'; }
+	levels | charge >"$T/book.wy"
+	dry --on 2026-01-10 "$T/book.wy" >"$T/out"
+	[ -n "$(cell K1 ready_on <"$T/out")" ] || fail "$(cat "$T/out")"
+	for column in on 50_from 50_to 90_from 90_to; do
+		[ "$(cell K1 seen_$column <"$T/out")" = "$(cell K1 ready_$column <"$T/out")" ] || fail "$column: $(cell K1 seen_$column <"$T/out")"
+	done
+	levels | awk '{ print (NR % 3 == 0 ? $0 : ". .") }' | charge >"$T/book.wy"
+	dry --on 2026-01-10 "$T/book.wy" | tee "$T/out" | ordered third 2>/dev/null || fail 'not in order'
+	# Two readings in the band, three days apart: three days after the first of them at the least.
+	[[ "$(cell K1 seen_on <"$T/out")" > "$(cell K1 ready_on <"$T/out")" ]] || fail "$(cat "$T/out")"
+	report
+}
+
+@test "dry: the days and ranges are there in each form" {
+	names='ready_50_from ready_50_to ready_80_from ready_80_to seen_50_from seen_50_to seen_90_from seen_90_to'
+	plain='ready_on ready_90_from ready_90_to seen_on'
+	day=$(dry -b --on 2027-12-20 | cell K27-09 seen_90_to)
+	# Tables for reading have "seen date" for seen_on.
+	for form in tsv csv json md html text; do
+		case $form in tsv | csv | json) more=$plain ;; *) more='seen.date ready.date' ;; esac
+		wy-dry -H "$H" -b --on 2027-12-20 --all-columns --as=$form >"$T/out"
+		for name in $names $more "$day"; do
+			grep -qw "$name" "$T/out" || fail "$form: no $name"
+		done
+	done
+	[ "$(dry -b --on 2027-12-20 --columns=seen_on --no-header | tail -n 1)" = "$(dry -b --on 2027-12-20 | cell K27-09 seen_on)" ] || fail '--columns=seen_on'
+	report
+}
+
 @test "dry: a rule that is not foreseen to hold has no day, and every warning is counted" {
 	house 'target: 9%, band: 8..10.2%, hold: 200d' >"$T/house.yaml"
 	H=$T/house.yaml
 	printf '%s\n' '19% 18%' '18% 17%' '17.3% 16.4%' '16.7% 15.9%' '16.3% 15.6%' '16% 15.4%' '15.8% 15.3%' '15.7% 15.2%' | charge >"$T/book.wy"
 	dry --on 2026-01-09 "$T/book.wy" >"$T/out" 2>/dev/null || true
 	[ "$(cell K1 never_pct <"$T/out")" = 100 ] || { cat "$T/out"; false; }
-	for column in ready_on ready_50_from ready_50_to ready_90_from ready_90_to ready_days; do
+	for column in ready_on ready_50_from ready_50_to ready_80_from ready_80_to ready_90_from ready_90_to ready_days seen_on seen_50_from seen_50_to seen_90_from seen_90_to; do
 		[ -z "$(cell K1 $column <"$T/out")" ] || fail "$column: $(cell K1 $column <"$T/out")"
 	done
-	grep -q 'not expected to be ready within 120 days with daily readings (50 %: over 120 days; 90 %: over 120 days); based on 0 earlier charges and 2 probes$' "$T/out" || fail "$(grep forecast "$T/out")"
+	grep -q 'not expected to be ready within 120 days with daily readings (50 %: over 120 days; 90 %: over 120 days; not within 120 days: 100 %); based on 0 earlier charges and 2 probes$' "$T/out" || fail "$(grep forecast "$T/out")"
+	wy-dry -H "$H" --as=text --on 2026-01-09 "$T/book.wy" | sed -n '/^  Ready/,/^  Do next/p' >"$T/card"
+	diff - "$T/card" <<-'END' || fail 'the card'
+	  Ready      Not expected within 120 days
+	  Seen       Not expected within 120 days by your reading days (not within 120
+	               days: 100 %)
+	  How sure   50 %: not within 120 days; 90 %: not within 120 days
+	             Not within 120 days: 100 %
+	             Based on 0 earlier charges and 2 probes
+	  Do next    Dry on; read every probe each day
+	END
 	grep -q 'warning.never.in no simulation run is the charge ready within 120 days; check the driest piece and the kiln.s settings$' "$T/out" || fail "$(cat "$T/out")"
 	# In air in which the wood would settle above the band, the humidity that leads it to the target is named.
 	for day in 03 04 05 06 07 08; do echo "2026-01-$day 09:00 air k temp=30C rh=70%"; done >>"$T/book.wy"

@@ -106,6 +106,7 @@ struct future {
 	double usual, common, memory;     /* offset of this kiln: what charges spread about, and by how much */
 	double offset, rests;     /* of the trial now, and where it settles */
 	double drift;             /* of the trial since day 0 */
+	double least;             /* EMC with the drift: the kiln is led at no less */
 	struct lead_plan plan;
 	struct gaps gaps;
 	struct allowed allowed;
@@ -267,7 +268,7 @@ static double move_all(struct future *f, double temp_c, double me_pct)
 
 	for (size_t i = 0; i < f->n; i++) {
 		f->before[i] = f->state[i].mc;
-		dry_move(&f->piece[i], &f->state[i], temp_c, me_pct + f->drift);
+		dry_move(&f->piece[i], &f->state[i], temp_c, fmax(me_pct + f->drift, f->least));
 		mean += f->state[i].mc / (double)f->n;
 	}
 	return mean;
@@ -300,6 +301,12 @@ static double drift_of_a_day(struct future *f)
 	return f->prior->drift * dry_dice_normal(&f->dice) / sqrt(squares / DRY_DRIFT_TAILS);
 }
 
+/* Who finds the wood in the band, or just below it, lets it dry no further: the EMC that keeps it in the middle. */
+static double held_at(const struct future *f)
+{
+	return (f->rule->low + f->rule->high) / 2 - f->value[DRY_OFFSET];
+}
+
 /* In how many days the rule holds, in one trial, and is seen to hold; DRY_HORIZON + 1 for not. */
 static void trial(struct future *f, int *held, int *seen)
 {
@@ -310,6 +317,7 @@ static void trial(struct future *f, int *held, int *seen)
 	start_trial(f);
 	lead_start(&l, &f->plan, &f->dice);
 	visit = gaps_first(&f->gaps, &f->dice);
+	f->least = -HUGE_VAL;
 	*held = *seen = DRY_HORIZON + 1;
 	mean = move_all(f, f->air.temp_c[f->air.n - 1], f->air.me_pct[f->air.n - 1]);
 	for (int day = 1; day <= DRY_HORIZON && (*held > DRY_HORIZON || *seen > DRY_HORIZON); day++) {
@@ -326,6 +334,8 @@ static void trial(struct future *f, int *held, int *seen)
 			*held = day;
 		if (visited)
 			visit += gaps_next(&f->gaps, &f->dice);
+		if (visited && *held <= DRY_HORIZON)
+			f->least = held_at(f);
 		if (visited && *seen > DRY_HORIZON && take_all(f, f->visits, f->fit->now + day))
 			*seen = day;
 	}

@@ -18,7 +18,7 @@ struct dry_rule;
 /*
  * The day on which the rule would hold under daily readings from `now` on: real days, of which a
  * whole day d covers d - 1/2 to d + 1/2. The ranges are the whole days that come nearest to holding 50, 80 and
- * 90 % of the draws. INFINITY: not within DRY_HORIZON days.
+ * 90 % of the draws and have the median in them. INFINITY: not within DRY_HORIZON days.
  */
 enum { DRY_HORIZON = 120, DRY_DRAWS = 800 };
 
@@ -30,7 +30,7 @@ struct dry_forecast {
 
 /*
  * `held`: under readings on every day. `seen`: under readings as far apart as those of this charge and of earlier
- * ones were.
+ * ones were (gaps.h), which are part of those of every day. Who reads when the rule would hold dries the wood no further.
  */
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
 	uint64_t seed, struct dry_forecast *held, struct dry_forecast *seen);
