@@ -585,7 +585,7 @@ ordered() {
 		$1 == "as_of" { for (i = 1; i <= NF; i++) at[$i] = i; next }
 		$at["never_pct"] == "" { next }
 		{ n++
-		check("ready_on", "seen_on"); check("ready_50_from", "seen_50_from"); check("ready_90_from", "seen_90_from"); check("ready_90_to", "seen_90_to")
+		check("ready_on", "seen_on"); check("ready_50_from", "seen_50_from"); check("ready_90_from", "seen_90_from")
 		check("ready_50_from", "ready_on"); check("ready_on", "ready_50_to"); check("ready_80_from", "ready_on"); check("ready_on", "ready_80_to")
 		check("ready_90_from", "ready_on"); check("ready_on", "ready_90_to"); check("seen_50_from", "seen_on"); check("seen_on", "seen_50_to")
 		check("seen_90_from", "seen_on"); check("seen_on", "seen_90_to") }

@@ -56,7 +56,7 @@ function range(shown, low, high, scale, places, what,   end) {
 	compare(end[2], high, scale, places, what)
 }
 
-function short(day, ready) { return substr(day, 1, 4) == substr(ready, 1, 4) ? substr(day, 6) : day }
+function short(day, ready) { return ready ~ /^[0-9]/ ? substr(day, 6) : day }
 
 function days(shown, from, to, ready, what) {
 	figures++

@@ -182,13 +182,13 @@ void section_moisture(const struct month *m, struct table *t)
 	}
 }
 
-/* A day without its year where that is the year of the ready date. */
+/* A day without its year, where the ready date has one: it is no more than 120 days off. */
 static struct slice short_day(const struct table *t, size_t row, const char *column)
 {
 	enum { YEAR = 4 };
-	struct slice day = table_word(t, row, column), ready = table_word(t, row, "ready_on");
+	struct slice day = table_word(t, row, column);
 
-	return day.n > YEAR && ready.n > YEAR && slice_eq(slice_upto(day, YEAR), slice_upto(ready, YEAR)) ? slice_from(day, YEAR + 1) : day;
+	return day.n > YEAR && table_has(t, row, "ready_on") ? slice_from(day, YEAR + 1) : day;
 }
 
 static void write_days(struct buf *out, const struct table *t, size_t row, const char *from, const char *to)
