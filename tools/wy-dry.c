@@ -13,7 +13,7 @@
 
 /* ---- options */
 
-static bool all, curve, score, each, rates;
+static bool all, curve, score, each, rates, next_reading;
 static struct opt_list wanted;
 
 static const struct opt options[] = {
@@ -21,6 +21,7 @@ static const struct opt options[] = {
 	OPT_FLAG('a', "all", &all, "also the past charges"),
 	OPT_FLAG(0, "curve", &curve, "readings and the model's moisture content, for plotting"),
 	OPT_FLAG(0, "rates", &rates, "how fast each probe's piece dries"),
+	OPT_FLAG(0, "next-reading", &next_reading, "what to read next, and how far that narrows the ready range"),
 	OPT_FLAG(0, "score", &score, "backtest: how good the forecasts of past charges were"),
 	OPT_FLAG(0, "each", &each, "with --score: every forecast"),
 	OPT_PART(tool_answer_options),
@@ -30,7 +31,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-dry",
 	.purpose = "which charges are ready, why, and when the others will be",
-	.usage = "[--all | --charge ID...] [--curve | --rates] [options] [FILE...]\n--score [--each] [options] [FILE...]",
+	.usage = "[--all | --charge ID...] [--curve | --rates | --next-reading] [options] [FILE...]\n--score [--each] [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  no charge, or the book has errors\n2  usage error, an unknown charge, or a file could not be read or written",
 	.example = "wy-dry --on 2026-07-20 -b\nthe charges in the kilns, each with its verdict, reasons and ready date",
@@ -38,10 +39,12 @@ static const struct opt_page page = {
 
 static void check_options(void)
 {
-	if (score && (curve || rates || all || wanted.n))
-		tool_misused("--score always covers all past charges; leave out --curve, --rates, --all and --charge");
-	if (curve && rates)
-		tool_misused("--curve and --rates cannot be combined; choose one");
+	if (score && (curve || rates || next_reading || all || wanted.n))
+		tool_misused("--score always covers all past charges; leave out --curve, --rates, --next-reading, --all and --charge");
+	if (curve + rates + next_reading > 1)
+		tool_misused("--curve, --rates and --next-reading cannot be combined; choose one");
+	if (next_reading && all)
+		tool_misused("--next-reading covers the open charges only; leave out --all");
 }
 
 /* ---- reading */
@@ -179,6 +182,8 @@ static bool answer(void)
 		return print_score(&ask);
 	if (curve)
 		any = dry_view_curve(&ask, &t) > 0;
+	else if (next_reading)
+		any = dry_view_next(&ask, &t) > 0;
 	else if (rates)
 		any = dry_view_rates(&ask, &t) > 0;
 	else

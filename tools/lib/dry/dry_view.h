@@ -41,6 +41,12 @@ size_t dry_view_curve(const struct dry_ask *ask, struct table *t);
 size_t dry_view_rates(const struct dry_ask *ask, struct table *t);
 
 /*
+ * What to read next: of each open charge a row for each reading that would settle a doubt, and for each that would narrow the ready
+ * range (next_reading.h). Returns how many charges are open.
+ */
+size_t dry_view_next(const struct dry_ask *ask, struct table *t);
+
+/*
  * How good the forecasts were (backtest.h): a row for those of day 3, 7 and 14, of all days, and of each kiln, and for each way
  * to answer. `t` has so many tables. Returns whether there was a forecast.
  */

@@ -87,6 +87,9 @@ void dry_put_forecast(struct dry_reasons *r);
 void dry_put_kiln_air(struct dry_reasons *r);
 void dry_put_warnings(struct dry_reasons *r);
 
+/* The word of a warning or doubt in the column `what`. */
+const char *dry_sign_word(enum dry_sign sign);
+
 /* Writes a warning of doubts.h to `text`. */
 void dry_write_doubt(struct dry_reasons *r, const struct dry_warning *w);
 

@@ -14,6 +14,11 @@ static const char *const SIGN_WORDS[DRY_SIGNS] = {
 	[DRY_OUT_WET] = "out-early", [DRY_NO_WOOD] = "no-wood", [DRY_RUSHED] = "too-close"
 };
 
+const char *dry_sign_word(enum dry_sign sign)
+{
+	return SIGN_WORDS[sign];
+}
+
 static void write_equalize(const struct dry_reasons *r, const struct dry_warning *w, struct buf *text)
 {
 	const struct dry_weather *air = dry_climate_last(dry_climates_find(&r->ask->charges->climates, r->s->c->kiln), r->s->now_s);

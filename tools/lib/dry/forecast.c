@@ -110,6 +110,10 @@ struct future {
 	struct lead_plan plan;
 	struct gaps gaps;
 	struct allowed allowed;
+	double *mc;               /* of the trial, where it is to be kept: */
+	struct dry_piece common_piece; /* of that a piece like its charge, which changes nothing else */
+	struct dry_state common_state;
+	double common_before;
 };
 
 /* ---- the fits: that of the charge, and others in which the air stepped where the readings leave room for it */
@@ -262,10 +266,26 @@ static void start_trial(struct future *f)
 	}
 }
 
+/* A piece like its charge: up to now. */
+static void start_common(struct future *f)
+{
+	double value[DRY_SHARED + DRY_OWN] = { 0 };
+
+	memcpy(value, f->value, DRY_SHARED * sizeof *value);
+	f->common_piece = dry_piece_of(value, 0);
+	f->common_state = dry_begin(&f->common_piece, f->grid.me_pct[0]);
+	for (size_t k = 0; k < f->known; k++)
+		dry_move(&f->common_piece, &f->common_state, f->grid.temp_c[k], f->grid.me_pct[k]);
+}
+
 static double move_all(struct future *f, double temp_c, double me_pct)
 {
 	double mean = 0;
 
+	if (f->mc) {
+		f->common_before = f->common_state.mc;
+		dry_move(&f->common_piece, &f->common_state, temp_c, fmax(me_pct + f->drift, f->least));
+	}
 	for (size_t i = 0; i < f->n; i++) {
 		f->before[i] = f->state[i].mc;
 		dry_move(&f->piece[i], &f->state[i], temp_c, fmax(me_pct + f->drift, f->least));
@@ -274,11 +294,26 @@ static double move_all(struct future *f, double temp_c, double me_pct)
 	return mean;
 }
 
+/* Between the last two steps. */
+static double at_the_part(const struct future *f, double before, double after)
+{
+	return before + f->part * (after - before);
+}
+
+static void keep_day(struct future *f, int day)
+{
+	double *mc = f->mc + (size_t)day * (f->n + 1);
+
+	for (size_t i = 0; i < f->n; i++)
+		mc[i] = at_the_part(f, f->before[i], f->state[i].mc);
+	mc[f->n] = at_the_part(f, f->common_before, f->common_state.mc);
+}
+
 /* A visit's readings are those of its day: who reads daily and who visits every day see the same. */
 static void read_all(struct future *f)
 {
 	for (size_t i = 0; i < f->n; i++)
-		f->read[i] = f->before[i] + f->part * (f->state[i].mc - f->before[i]) + f->prior->scatter * dry_dice_normal(&f->dice);
+		f->read[i] = at_the_part(f, f->before[i], f->state[i].mc) + f->prior->scatter * dry_dice_normal(&f->dice);
 }
 
 /* Takes the readings of a day in: whether the rule then holds. */
@@ -307,25 +342,51 @@ static double held_at(const struct future *f)
 	return (f->rule->low + f->rule->high) / 2 - f->value[DRY_OFFSET];
 }
 
+/* A day on; returns the mean. */
+static double day_on(struct future *f, struct lead *l, double mean)
+{
+	f->drift += drift_of_a_day(f) + (f->rests - f->value[DRY_OFFSET] - f->drift) / f->memory;
+	for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
+		lead_on(l, mean);
+		mean = move_all(f, l->temp_c, l->me_pct);
+	}
+	return mean;
+}
+
+/* The days to keep that a trial did not reach. The next trial draws as if they had not been. */
+static void keep_rest(struct future *f, struct lead *l, double mean, int day)
+{
+	struct dry_dice dice = f->dice;
+
+	for (; day < DRY_TRIAL_DAYS; day++) {
+		mean = day_on(f, l, mean);
+		keep_day(f, day);
+	}
+	f->dice = dice;
+}
+
 /* In how many days the rule holds, in one trial, and is seen to hold; DRY_HORIZON + 1 for not. */
 static void trial(struct future *f, int *held, int *seen)
 {
 	struct lead l;
 	double mean, visit;
 	bool visited;
+	int day;
 
 	start_trial(f);
+	if (f->mc)
+		start_common(f);
 	lead_start(&l, &f->plan, &f->dice);
 	visit = gaps_first(&f->gaps, &f->dice);
 	f->least = -HUGE_VAL;
 	*held = *seen = DRY_HORIZON + 1;
 	mean = move_all(f, f->air.temp_c[f->air.n - 1], f->air.me_pct[f->air.n - 1]);
-	for (int day = 1; day <= DRY_HORIZON && (*held > DRY_HORIZON || *seen > DRY_HORIZON); day++) {
-		f->drift += drift_of_a_day(f) + (f->rests - f->value[DRY_OFFSET] - f->drift) / f->memory;
-		for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
-			lead_on(&l, mean);
-			mean = move_all(f, l.temp_c, l.me_pct);
-		}
+	if (f->mc)
+		keep_day(f, 0);
+	for (day = 1; day <= DRY_HORIZON && (*held > DRY_HORIZON || *seen > DRY_HORIZON); day++) {
+		mean = day_on(f, &l, mean);
+		if (f->mc && day < DRY_TRIAL_DAYS)
+			keep_day(f, day);
 		visited = day >= visit;
 		if (*held <= DRY_HORIZON && !visited)
 			continue;
@@ -339,6 +400,8 @@ static void trial(struct future *f, int *held, int *seen)
 		if (visited && *seen > DRY_HORIZON && take_all(f, f->visits, f->fit->now + day))
 			*seen = day;
 	}
+	if (f->mc)
+		keep_rest(f, &l, mean, day);
 }
 
 /* (To spread the days out and take quantiles of that makes ranges too wide: by the variance of a day's width, 1/12, as Sheppard's correction has it.) */
@@ -384,6 +447,55 @@ void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior
 	summarize(fit, held);
 	summarize(fit, seen);
 	future_release(&f);
+}
+
+/* ---- the trials one by one */
+
+static void trials_init(struct dry_trials *t, const struct future *f)
+{
+	t->nprobes = f->n;
+	t->n = f->n ? DRY_DRAWS : 0;
+	t->held = mem_array(DRY_DRAWS, sizeof *t->held);
+	t->seen = mem_array(DRY_DRAWS, sizeof *t->seen);
+	t->mc = mem_array(DRY_DRAWS * DRY_TRIAL_DAYS * (f->n + 1), sizeof *t->mc);
+	t->probe = mem_array(f->n, sizeof *t->probe);
+	t->noise = mem_array(f->n, sizeof *t->noise);
+	t->age = mem_array(f->n, sizeof *t->age);
+	t->by_hand = f->prior->scatter;
+	for (size_t i = 0; i < f->n; i++) {
+		const struct dry_probe *probe = &f->charge->probe[f->probe[i]];
+		size_t n = dry_read_by(probe, f->fit->now);
+
+		t->probe[i] = f->probe[i];
+		t->noise[i] = f->prior->scatter * (n ? probe->reading[n - 1].noise : 1);
+		t->age[i] = n ? f->fit->now - probe->reading[n - 1].day : HUGE_VAL;
+	}
+	for (int day = 0; day < DRY_TRIAL_DAYS; day++)
+		t->spread[day] = dry_spread(f->charge, f->prior, f->fit, f->fit->now + day);
+}
+
+void dry_forecast_trials(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	uint64_t seed, struct dry_trials *trials)
+{
+	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .dice = { .state = seed } };
+
+	future_init(&f);
+	trials_init(trials, &f);
+	for (size_t i = 0; i < trials->n; i++) {
+		f.mc = trials->mc + i * DRY_TRIAL_DAYS * (f.n + 1);
+		trial(&f, &trials->held[i], &trials->seen[i]);
+	}
+	future_release(&f);
+}
+
+void dry_trials_release(struct dry_trials *trials)
+{
+	free(trials->held);
+	free(trials->seen);
+	free(trials->mc);
+	free(trials->probe);
+	free(trials->noise);
+	free(trials->age);
 }
 
 /* ---- the rival */

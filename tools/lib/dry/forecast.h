@@ -6,6 +6,7 @@
 #ifndef WITHY_FORECAST_H
 #define WITHY_FORECAST_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 #include "dry/charges.h"
@@ -34,6 +35,34 @@ struct dry_forecast {
  */
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
 	uint64_t seed, struct dry_forecast *held, struct dry_forecast *seen);
+
+/*
+ * The trials that dry_forecast() counts, draw for draw, with what the wood is in each of them, of whatever the rule then says: now,
+ * and on the next days.
+ */
+enum { DRY_TRIAL_DAYS = 5 };
+
+struct dry_trials {
+	size_t n;                  /* DRY_DRAWS; 0 where the rule looks at no probe */
+	int *held, *seen;          /* of each: in how many days, DRY_HORIZON + 1 for not within them */
+	double *mc;                /* of each, of each day, of each of these probes and then of a piece like its charge (dry_trials_mc) */
+	size_t nprobes, *probe;    /* that count, as indexes of the charge's */
+	double *noise;             /* standard deviation of a reading of each that is as good as its last one */
+	double *age;               /* days since that; INFINITY without one */
+	double by_hand;            /* standard deviation of a good reading */
+	double spread[DRY_TRIAL_DAYS]; /* of pieces (dry_spread) */
+};
+
+/* Without a probe that counts only `n` and `nprobes`, 0, are of use. The caller releases it. */
+void dry_forecast_trials(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
+	uint64_t seed, struct dry_trials *trials);
+void dry_trials_release(struct dry_trials *trials);
+
+/* The moisture of a probe in a trial so many days from now; `nprobes` for a piece like its charge. */
+static inline double dry_trials_mc(const struct dry_trials *t, size_t trial, int day, size_t probe)
+{
+	return t->mc[(trial * DRY_TRIAL_DAYS + (size_t)day) * (t->nprobes + 1) + probe];
+}
 
 /*
  * The plain rival: the last probe to come under the band's upper edge by the line through its last two

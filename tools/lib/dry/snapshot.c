@@ -189,6 +189,14 @@ void dry_snapshot_forecast(struct dry_snapshot *s)
 	s->forecast.share[DRY_HORIZON + 1] = s->seen.share[DRY_HORIZON + 1] = 1;
 }
 
+bool dry_snapshot_trials(const struct dry_snapshot *s, struct dry_trials *trials)
+{
+	if (!s->rule || !s->open || !s->fails || s->never || !all_read(s))
+		return false;
+	dry_forecast_trials(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), trials);
+	return true;
+}
+
 void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const struct dry_case *c, int64_t now_s)
 {
 	const struct charges *charges = history->charges;

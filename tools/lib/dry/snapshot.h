@@ -59,6 +59,9 @@ void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const st
 /* Works out the forecast, which takes longer than all the rest. */
 void dry_snapshot_forecast(struct dry_snapshot *s);
 
+/* The trials of that forecast; false, and none, where there is nothing to simulate. The caller releases them. */
+bool dry_snapshot_trials(const struct dry_snapshot *s, struct dry_trials *trials);
+
 void dry_snapshot_release(struct dry_snapshot *s);
 
 /* Whether a ruled probe came out before the others did. */

@@ -1,0 +1,410 @@
+#include "dry/next_reading.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "dry/dice.h"
+#include "dry/forecast.h"
+#include "math/day_odds.h"
+#include "math/least_squares.h"
+
+/* How many readings are tried, and the seed of their noise: the same for each thing that could be read, so that their difference is theirs. */
+enum { TRIES = 160 };
+static const uint64_t NOISE_SEED = 1961;
+
+/* The most readings that are put together: those that follow the day best. More would fit the trials and not the wood. */
+enum { TOGETHER_MOST = 24 };
+
+/* Pieces read by hand. */
+static const size_t BY_HAND[] = { 1, 3, 10, 30 };
+
+static const double RANGE_50 = 0.5;
+static const double RANGE_90 = 0.9;
+
+/* ---- widths */
+
+/* The last day that a trial holds on; the odds end there, so that they are summed quickly. */
+static int last_day(const int *held, size_t n)
+{
+	int last = 1;
+
+	for (size_t i = 0; i < n; i++)
+		if (held[i] <= DRY_HORIZON && held[i] > last)
+			last = held[i];
+	return last;
+}
+
+/* The day below which so much is; that of never is the last of all. */
+static double quantile(const double *share, int last, double part)
+{
+	double sum = 0;
+
+	for (int day = 1; day <= last; day++) {
+		if (share[day] > 0 && sum + share[day] >= part)
+			return day - 0.5 + (part - sum) / share[day];
+		sum += share[day];
+	}
+	return DRY_HORIZON + 0.5;
+}
+
+static double days_of(const double *share, int last, double part)
+{
+	return quantile(share, last, (1 + part) / 2) - quantile(share, last, (1 - part) / 2);
+}
+
+/* Of trials with weights; NULL: all alike. */
+static struct next_width width_of(const int *held, const double *weight, size_t n, int last)
+{
+	double share[DRY_HORIZON + 2] = { 0 }, sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += weight ? weight[i] : 1;
+	for (size_t i = 0; i < n; i++)
+		share[held[i] > last ? last + 1 : held[i]] += (weight ? weight[i] : 1) / sum;
+	return (struct next_width){ .days90 = days_of(share, last, RANGE_90), .days50 = days_of(share, last, RANGE_50),
+		.open90 = share[last + 1] > (1 - RANGE_90) / 2 };
+}
+
+struct next_width next_width_now(const int *held, size_t n)
+{
+	return width_of(held, NULL, n, last_day(held, n));
+}
+
+struct next_width next_width_after(const int *held, const double *signal, size_t n, double noise)
+{
+	double *weight = mem_array(n, sizeof *weight);
+	struct dry_dice dice = { .state = NOISE_SEED };
+	struct next_width mean = { 0 };
+	int last = last_day(held, n);
+
+	for (size_t k = 0; k < TRIES; k++) {
+		double y = signal[k * n / TRIES] + noise * dry_dice_normal(&dice);
+		struct next_width width;
+
+		for (size_t i = 0; i < n; i++)
+			weight[i] = exp(-0.5 * ((signal[i] - y) / noise) * ((signal[i] - y) / noise));
+		width = width_of(held, weight, n, last);
+		mean.days90 += width.days90 / TRIES;
+		mean.days50 += width.days50 / TRIES;
+		mean.open90 += width.open90 / TRIES;
+	}
+	free(weight);
+	return mean;
+}
+
+/* ---- several readings as one */
+
+/* Readings that are taken together. */
+struct together {
+	const struct dry_trials *trials;
+	double *z;                 /* of each of them, of each trial: what it would be but for the noise, less its mean */
+	double *noise, *follows;   /* of each: how well it follows the day, squared */
+	size_t n;
+};
+
+static double mean_of(const double *v, size_t n)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += v[i];
+	return sum / (double)n;
+}
+
+static double product(const double *a, const double *b, size_t n)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += a[i] * b[i];
+	return sum / (double)n;
+}
+
+/* Adds one, in the place of the one that follows worst where there are enough. */
+static void add_reading(struct together *g, const double *held, int day, size_t probe)
+{
+	size_t n = g->trials->n, at = 0;
+	double *z = mem_array(n, sizeof *z), noise = g->trials->noise[probe], mean, follows;
+
+	for (size_t i = 0; i < n; i++)
+		z[i] = dry_trials_mc(g->trials, i, day, probe);
+	mean = mean_of(z, n);
+	for (size_t i = 0; i < n; i++)
+		z[i] -= mean;
+	follows = product(z, held, n) * product(z, held, n) / (product(z, z, n) + noise * noise);
+	if (g->n < TOGETHER_MOST)
+		g->follows[at = g->n++] = -1;
+	for (size_t i = 0; i < g->n; i++)
+		if (g->follows[i] < g->follows[at])
+			at = i;
+	if (follows > g->follows[at]) {
+		memcpy(g->z + at * n, z, n * sizeof *z);
+		g->noise[at] = noise;
+		g->follows[at] = follows;
+	}
+	free(z);
+}
+
+/* The weights of the best linear guess of the day: (cov z + noise^2) b = cov(z, day). False where they are none. */
+static bool weigh(const struct together *g, const double *held, double *b)
+{
+	double a[TOGETHER_MOST * TOGETHER_MOST];
+	size_t n = g->trials->n;
+
+	for (size_t r = 0; r < g->n; r++) {
+		for (size_t c = 0; c < g->n; c++)
+			a[r * g->n + c] = product(g->z + r * n, g->z + c * n, n) + (r == c ? g->noise[r] * g->noise[r] : 0);
+		b[r] = product(g->z + r * n, held, n);
+	}
+	if (!fit_root(a, g->n))
+		return false;
+	fit_solve(a, g->n, b);
+	return true;
+}
+
+static struct next_width together_after(const struct together *g, const double *held)
+{
+	size_t n = g->trials->n;
+	double *signal = mem_zeroed(n, sizeof *signal), b[TOGETHER_MOST], square = 0;
+	struct next_width width = next_width_now(g->trials->held, n);
+
+	if (weigh(g, held, b)) {
+		for (size_t r = 0; r < g->n; r++) {
+			square += b[r] * b[r] * g->noise[r] * g->noise[r];
+			for (size_t i = 0; i < n; i++)
+				signal[i] += b[r] * g->z[r * n + i];
+		}
+		if (square > 0)
+			width = next_width_after(g->trials->held, signal, n, sqrt(square));
+	}
+	free(signal);
+	return width;
+}
+
+/* ---- what could be read */
+
+struct looker {
+	struct next_readings *next;
+	const struct dry_trials *trials;
+	double apart;
+	double *held, *signal;     /* held: less its mean */
+};
+
+static bool may_read(const struct looker *k, int day, size_t probe)
+{
+	return day > 0 || k->trials->age[probe] >= k->apart;
+}
+
+static bool may_read_every(const struct looker *k, int day)
+{
+	for (size_t p = 0; p < k->trials->nprobes; p++)
+		if (!may_read(k, day, p))
+			return false;
+	return true;
+}
+
+static struct next_width after_probe(const struct looker *k, int day, size_t probe)
+{
+	const struct dry_trials *t = k->trials;
+
+	for (size_t i = 0; i < t->n; i++)
+		k->signal[i] = dry_trials_mc(t, i, day, probe);
+	return next_width_after(t->held, k->signal, t->n, t->noise[probe]);
+}
+
+/* Their mean: of a piece like its charge, with how pieces spread and the noise. */
+static struct next_width after_pieces(const struct looker *k, int day, size_t pieces)
+{
+	const struct dry_trials *t = k->trials;
+	double spread = t->spread[day];
+
+	for (size_t i = 0; i < t->n; i++)
+		k->signal[i] = dry_trials_mc(t, i, day, t->nprobes);
+	return next_width_after(t->held, k->signal, t->n, sqrt((spread * spread + t->by_hand * t->by_hand) / (double)pieces));
+}
+
+static struct next_width after_every(const struct looker *k, int day, int until)
+{
+	double noise[TOGETHER_MOST], follows[TOGETHER_MOST];
+	struct together g = { .trials = k->trials, .noise = noise, .follows = follows };
+	struct next_width width;
+
+	g.z = mem_array(TOGETHER_MOST * k->trials->n, sizeof *g.z);
+	for (; day <= until; day++)
+		for (size_t p = 0; p < k->trials->nprobes; p++)
+			add_reading(&g, k->held, day, p);
+	width = together_after(&g, k->held);
+	free(g.z);
+	return width;
+}
+
+static struct next_width after(const struct looker *k, const struct next_reading *r, size_t probe)
+{
+	switch (r->kind) {
+	case NEXT_PROBE:
+		return after_probe(k, r->day, probe);
+	case NEXT_BY_HAND:
+		return after_pieces(k, r->day, r->count);
+	default:
+		return after_every(k, r->day, r->until);
+	}
+}
+
+double next_gain(const struct next_readings *next, const struct next_reading *reading, enum next_range range)
+{
+	return range == NEXT_90 ? next->now.days90 - reading->after.days90 : next->now.days50 - reading->after.days50;
+}
+
+/* Adds the reading of one kind on the first day on which it wins enough of what it wins on its best day. */
+static void look_at(const struct looker *k, struct next_reading r, size_t probe)
+{
+	struct next_readings *next = k->next;
+	struct next_reading on[DRY_TRIAL_DAYS];
+	double most = -HUGE_VAL;
+	int n = 0, at = 0;
+
+	for (int day = 0; day <= next->last_day; day++) {
+		if (r.kind == NEXT_PROBE ? !may_read(k, day, probe) : r.kind == NEXT_EVERY && !may_read_every(k, day))
+			continue;
+		on[n] = r;
+		on[n].day = on[n].until = day;
+		on[n].after = after(k, &on[n], probe);
+		most = fmax(most, next_gain(next, &on[n++], NEXT_90));
+	}
+	while (at < n - 1 && next_gain(next, &on[at], NEXT_90) < NEXT_ENOUGH * most)
+		at++;
+	if (n)
+		next->reading[next->n++] = on[at];
+}
+
+static void look_at_daily(const struct looker *k)
+{
+	struct next_readings *next = k->next;
+	int day = may_read_every(k, 0) ? 0 : 1;
+	struct next_reading r = { .kind = NEXT_DAILY, .day = day, .until = next->last_day };
+
+	if (day >= next->last_day)
+		return;
+	r.count = k->trials->nprobes * (size_t)(r.until - r.day + 1);
+	r.after = after(k, &r, 0);
+	next->reading[next->n++] = r;
+}
+
+static void look_at_all(const struct looker *k, size_t pieces)
+{
+	size_t n = k->trials->nprobes;
+
+	for (size_t p = 0; p < n; p++)
+		look_at(k, (struct next_reading){ .kind = NEXT_PROBE, .probe = k->trials->probe[p], .count = 1 }, p);
+	for (size_t i = 0; i < sizeof BY_HAND / sizeof *BY_HAND; i++)
+		if (BY_HAND[i] <= pieces)
+			look_at(k, (struct next_reading){ .kind = NEXT_BY_HAND, .count = BY_HAND[i] }, 0);
+	if (n > 1)
+		look_at(k, (struct next_reading){ .kind = NEXT_EVERY, .count = n }, 0);
+	look_at_daily(k);
+}
+
+/* ---- which of them */
+
+/* The narrowest first; of those alike fewer readings. */
+static int by_width(const void *a, const void *b)
+{
+	const struct next_reading *x = a, *y = b;
+
+	if (x->after.days90 < y->after.days90 || x->after.days90 > y->after.days90)
+		return x->after.days90 < y->after.days90 ? -1 : 1;
+	if (x->kind != y->kind)
+		return x->kind < y->kind ? -1 : 1;
+	if (x->count != y->count)
+		return x->count < y->count ? -1 : 1;
+	return (x->probe > y->probe) - (x->probe < y->probe);
+}
+
+/* Whether it is less work: fewer readings, or as many that are sooner; a probe before a piece by hand. */
+static bool is_less(const struct next_reading *a, const struct next_reading *b)
+{
+	if (a->count != b->count)
+		return a->count < b->count;
+	return a->kind != b->kind ? a->kind < b->kind : a->day < b->day;
+}
+
+/* The one to take for the sake of a range; SIZE_MAX: none narrows it. */
+static size_t best_for(const struct next_readings *next, enum next_range range)
+{
+	size_t best = SIZE_MAX;
+	double most = 0;
+
+	for (size_t i = 0; i < next->n; i++)
+		if (next->reading[i].kind != NEXT_DAILY)
+			most = fmax(most, next_gain(next, &next->reading[i], range));
+	for (size_t i = 0; i < next->n; i++) {
+		const struct next_reading *r = &next->reading[i];
+
+		if (r->kind != NEXT_DAILY && next_gain(next, r, range) >= fmax(NEXT_ENOUGH * most, NEXT_LEAST) &&
+			(best == SIZE_MAX || is_less(r, &next->reading[best])))
+			best = i;
+	}
+	return best;
+}
+
+/* Puts the one to take first. */
+static void choose(struct next_readings *next)
+{
+	struct next_reading first;
+	size_t best;
+
+	next->range = NEXT_90;
+	best = best_for(next, NEXT_90);
+	if (best == SIZE_MAX) {
+		next->range = NEXT_50;
+		best = best_for(next, NEXT_50);
+	}
+	if (best == SIZE_MAX) {
+		next->range = NEXT_NONE;
+		return;
+	}
+	first = next->reading[best];
+	memmove(next->reading + 1, next->reading, best * sizeof first);
+	next->reading[0] = first;
+}
+
+static int first_day(const struct dry_trials *t)
+{
+	double share[DRY_HORIZON + 2] = { 0 };
+	const struct day_odds odds = { share, DRY_HORIZON };
+	int first;
+
+	for (size_t i = 0; i < t->n; i++)
+		share[t->held[i]] += 1.0 / (double)t->n;
+	first = day_odds_range(&odds, RANGE_90).first;
+	return first < DRY_TRIAL_DAYS ? first : DRY_TRIAL_DAYS - 1;
+}
+
+void next_readings_init(struct next_readings *next, const struct dry_trials *trials, double apart, size_t pieces)
+{
+	struct looker k = { .next = next, .trials = trials, .apart = apart };
+	double mean = 0;
+
+	*next = (struct next_readings){ 0 };
+	if (trials->n == 0)
+		return;
+	k.held = mem_array(trials->n, sizeof *k.held);
+	k.signal = mem_array(trials->n, sizeof *k.signal);
+	for (size_t i = 0; i < trials->n; i++)
+		mean += trials->held[i] / (double)trials->n;
+	for (size_t i = 0; i < trials->n; i++)
+		k.held[i] = trials->held[i] - mean;
+	next->now = next_width_now(trials->held, trials->n);
+	next->last_day = first_day(trials);
+	next->reading = mem_array(trials->nprobes + sizeof BY_HAND / sizeof *BY_HAND + 2, sizeof *next->reading);
+	look_at_all(&k, pieces);
+	qsort(next->reading, next->n, sizeof *next->reading, by_width);
+	choose(next);
+	free(k.held);
+	free(k.signal);
+}
+
+void next_readings_release(struct next_readings *next)
+{
+	free(next->reading);
+}
