@@ -300,7 +300,7 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null | tr -d '\r'; }
 
 @test "wy-dry: on a terminal every answer fits 80 columns, and no table is cut in parts" {
-	for ask in '' --all --curve '--curve --all' --rates '--rates --all'; do
+	for ask in '' --all --curve '--curve --all' --rates '--rates --all' --next-reading; do
 		screen -b --on 2027-12-31 $ask >"$T/out"
 		[ "$(wc -l <"$T/out")" -gt 8 ] || fail "$ask: $(cat "$T/out")"
 		awk 'length > 80 { print FILENAME ": " $0; wide = 1 } END { exit wide }' "$T/out" || fail "$ask: too wide"
@@ -492,6 +492,82 @@ doubts() {
 	# Below the band.
 	told 2026-01-16 7 35% 0 >"$T/out"
 	grep -qE '^the wood settles at 7\.0 % in this air, below the band: .*; raise the RH to [0-9]+ % at 30 C, which leads to 9\.0 %$' "$T/out" || fail "$(cat "$T/out")"
+	report
+}
+
+@test "wy-dry --next-reading: what narrows the ready range, by how much, and the walks that are not worth it" {
+	dry -b --on 2027-12-20 --next-reading >"$T/out"
+	columns=as_of,charge,aim,why,reading,probe,piece,count,on,until,width_90_days,after_90_days,width_50_days,after_50_days,open_90_pct,after_open_90_pct,gain_days,first
+	[ "$(head -n 1 "$T/out" | tr '\t' ,)" = "$columns" ] || fail "$(head -n 1 "$T/out")"
+	# Four probes, all of them, daily, and 1, 3, 10 and 30 pieces by hand; one is to be taken first, and it is the first row.
+	[ "$(cut -f 5 "$T/out" | sed 1d | LC_ALL=C sort | tr '\n' ,)" = '1 piece by hand,10 pieces by hand,3 pieces by hand,30 pieces by hand,every probe,every probe, daily,probe a,probe b,probe c,probe d,' ] || fail "$(cat "$T/out")"
+	[ "$(awk -F '\t' '$18 == "yes" { print NR }' "$T/out")" = 2 ] || fail "$(cat "$T/out")"
+	awk -F '\t' 'NR > 1 { gain = $11 - $12
+		if ($2 != "K27-09" || $3 != "narrow" || $4 != "" || gain - $17 > 1e-6 || $17 - gain > 1e-6 || $9 < "2027-12-20" || $9 > "2027-12-24") exit bad = 1
+		after[$5] = $12; now = $11; if ($5 ~ /^probe/ && ($6 == "" || $7 == "" || $8 != 1)) exit bad = 1
+		if (($10 != "") != ($5 == "every probe, daily")) exit bad = 1 }
+		END { exit bad || after["every probe"] >= after["probe a"] || after["every probe, daily"] > after["every probe"] || after["every probe"] >= now }' "$T/out" || fail "$(cat "$T/out")"
+	# The width is that of the range, to a day.
+	dry -b --on 2027-12-20 >"$T/all"
+	from=$(date -d "$(cell K27-09 ready_90_from <"$T/all")" +%s) to=$(date -d "$(cell K27-09 ready_90_to <"$T/all")" +%s)
+	awk -F '\t' -v days=$(((to - from) / 86400 + 1)) 'NR == 2 { off = $11 - days } END { exit off > 1 || off < -1 }' "$T/out" || fail "$from $to"
+	# The same again, and in words, with the caution.
+	dry -b --on 2027-12-20 --next-reading | cmp - "$T/out" || fail 'not the same again'
+	wy-dry -H "$H" -b --on 2027-12-20 --next-reading --as=text >"$T/text"
+	first=$(awk -F '\t' 'NR == 2 { print $5 " on " $9 }' "$T/out")
+	grep -qE "^K27-09: read $first; the 90 % ready range narrows from [0-9.]+ to about [0-9.]+ days\." "$T/text" || fail "$first: $(cat "$T/text")"
+	grep -q '^When you open or enter a kiln, follow the maker.s instructions and local rules\.$' "$T/text" || fail 'no caution'
+	for form in csv json md html; do
+		wy-dry -H "$H" -b --on 2027-12-20 --next-reading --as=$form | grep -q 'every probe, daily' || fail "$form"
+	done
+	dry -b --on 2027-12-20 --next-reading --columns=reading,on,first --no-header | grep -q '	yes$' || fail columns
+	for wrong in --score --curve --rates --all; do
+		run -2 dry -b --next-reading $wrong
+		[[ $output == *--next-reading* ]] || fail "$wrong: $output"
+	done
+	report
+}
+
+@test "wy-dry --next-reading: what settles a doubt comes first, and where there is nothing to read it says so" {
+	house 'target: 9%, band: 8..10.2%, readings: 2, spread: 2%' >"$T/house.yaml"
+	H=$T/house.yaml
+	base() { printf '%s\n' '16% 15%' '14% 13%' '12.5% 11.5%' '11% 10.6%' '10.1% 9.8%' '9.8% 9.4%' | charge; }
+	# says DAY PATTERN WHAT: the finding on that day, of the book and standard input
+	says() {
+		wy-dry -H "$H" --as=text --next-reading --on "$1" "$T/book.wy" - >"$T/text"
+		grep -qE "$2" "$T/text" || fail "$3: $(cat "$T/text")"
+	}
+	base >"$T/book.wy"
+	says 2026-01-08 '^K1: the ready rule holds, so no reading is needed for the verdict\.$' ready </dev/null
+	[ "$(dry --next-reading --on 2026-01-08 "$T/book.wy" | wc -l)" = 1 ] || fail 'rows of a charge that is ready'
+	says 2026-01-13 '^K1: read every probe on 2026-01-13: by the model the wood has left the band since the last reading\.$' 'left the band' <<<'2026-01-07 18:00 air k temp=30C rh=90%'
+	says 2026-01-24 '^K1: read every probe on 2026-01-24: ' 'overdue too: one round' <<<'2026-01-07 18:00 air k temp=30C rh=90%'
+	! grep -q overdue "$T/text" || fail "twice: $(cat "$T/text")"
+	says 2026-01-14 '^K1: read probes a, b on 2026-01-14: overdue\.$' overdue <<<'2026-01-07 18:00 air k temp=30C rh=52%'
+	dry --next-reading --on 2026-01-14 --columns=aim,why,reading,count,on --no-header "$T/book.wy" - <<<'2026-01-07 18:00 air k temp=30C rh=52%' >"$T/out"
+	printf 'settle\toverdue\tprobe %s\t1\t2026-01-14\n' a b | cmp - "$T/out" || fail "$(cat "$T/out")"
+	says 2026-01-07 '^K1: read probe c on 2026-01-07: taken out too early; ' 'out wet' < <(printf '2026-01-%s\n' '02 10:30 probe K1 in=c:L1/SH' '06 13:00 probe K1 mc=c:13.2% wood=20C meter=pin' '06 14:00 probe K1 out=c')
+	says 2026-01-04 '^K1: read probe c on 2026-01-04: no reading yet\.$' unread <<<'2026-01-02 10:30 probe K1 in=c:L1/SH'
+	sed -i '/2026-01-07/s/ wood=20C//' "$T/book.wy"
+	says 2026-01-07 '^K1: read probes a, b on 2026-01-07: write wood=, ' 'no wood' </dev/null
+	# Readings ten minutes apart: both to be taken again when twelve hours are over, on the next day.
+	base | grep -v '2026-01-07' >"$T/book.wy"
+	says 2026-01-06 '^K1: read probes a, b on 2026-01-07: the readings are too close together\.' 'too close' <<<'2026-01-06 12:10 probe K1 mc=a:10%,b:9.8% wood=20C meter=pin'
+	# One probe only: it is all of them.
+	base | sed 's/,b:[0-9.]*%//; s/,b:L1.SH//' >"$T/book.wy"
+	dry --next-reading --on 2026-01-03 --columns=reading --no-header "$T/book.wy" | LC_ALL=C sort >"$T/out"
+	printf '%s\n' '1 piece by hand' '10 pieces by hand' '3 pieces by hand' '30 pieces by hand' 'every probe, daily' 'probe a' | cmp - "$T/out" || fail "one probe: $(cat "$T/out")"
+	base | grep -v ' probe ' >"$T/book.wy"
+	says 2026-01-07 '^K1: no probe is in the charge; put probes in, then read them\.$' 'no probe' </dev/null
+	base >"$T/book.wy"
+	house 'target: 9%, band: 8..10.2%, share: 90%' >"$T/house.yaml"
+	says 2026-01-07 '^K1: the ready rule cannot hold with so few probes, ' 'few probes' </dev/null
+	grep -v '^ready' "$T/house.yaml" >"$T/none.yaml"
+	H=$T/none.yaml
+	says 2026-01-07 '^K1: the house file has no ready rule, ' 'no rule' </dev/null
+	H=samples/house.yaml
+	wy-dry -H $H -b --on 2027-12-31 --charge K26-05 --next-reading --as=text >"$T/text" && fail 'a past charge'
+	grep -q '^K26-05: it is emptied, so there is nothing to read\.$' "$T/text" || fail "$(cat "$T/text")"
 	report
 }
 

@@ -6,9 +6,9 @@
 static const struct table_column COLUMNS[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "aim", TABLE_TEXT, 0, NULL }, { "why", TABLE_TEXT, 0, "to settle" },
 	{ "reading", TABLE_TEXT, 0, "reading" }, { "probe", TABLE_TEXT, 0, NULL }, { "piece", TABLE_TEXT, 0, NULL }, { "count", TABLE_INT, 0, NULL },
-	{ "on", TABLE_DATE, 0, "on" }, { "until", TABLE_DATE, 0, "until" },
-	{ "width_90_days", TABLE_REAL, 1, "90 % now, days" }, { "after_90_days", TABLE_REAL, 1, "then" },
-	{ "width_50_days", TABLE_REAL, 1, "50 % now, days" }, { "after_50_days", TABLE_REAL, 1, "then" },
+	{ "on", TABLE_DATE, 0, "on" }, { "until", TABLE_DATE, 0, NULL },
+	{ "width_90_days", TABLE_REAL, 1, "90 % now, days" }, { "after_90_days", TABLE_REAL, 1, "90 % then" },
+	{ "width_50_days", TABLE_REAL, 1, NULL }, { "after_50_days", TABLE_REAL, 1, "50 % then" },
 	{ "open_90_pct", TABLE_REAL, 0, NULL }, { "after_open_90_pct", TABLE_REAL, 0, NULL }, { "gain_days", TABLE_REAL, 1, NULL },
 	{ "first", TABLE_TEXT, 0, NULL }
 };
@@ -229,7 +229,7 @@ static void put_widths(struct telling *k, const struct next_readings *next, cons
 	table_real(k->t, r->after.days50);
 	table_real(k->t, 100 * next->now.open90);
 	table_real(k->t, 100 * r->after.open90);
-	table_real(k->t, next_gain(next, r, next->range == NEXT_50 ? NEXT_50 : NEXT_90));
+	table_real(k->t, next_gain(next, r));
 	table_cstr(k->t, first ? "yes" : "no");
 }
 
@@ -252,36 +252,42 @@ static void write_walks(struct telling *k, const struct next_readings *next, con
 	more = daily->until - daily->day;
 	buf_printf(&k->text, " %d more walk%s, every probe daily until ", more, PLURAL(more, "", "s"));
 	write_date(k, date_in(k, daily->until));
-	if (next_gain(next, r, next->range) >= NEXT_ENOUGH * next_gain(next, daily, next->range))
+	if (next_gain(next, r) >= NEXT_ENOUGH * next_gain(next, daily))
 		buf_str(&k->text, ", would give no more.");
 	else
-		buf_printf(&k->text, ", would make it %.1f.", next->range == NEXT_50 ? daily->after.days50 : daily->after.days90);
+		buf_printf(&k->text, ", would make it %.1f.", daily->after.days90);
 }
 
 static void write_narrowing(struct telling *k, const struct next_readings *next)
 {
 	const struct next_reading *r = next->reading;
-	bool middle = next->range == NEXT_50;
 
 	buf_str(&k->text, "read ");
 	write_reading(&k->text, r, r->kind == NEXT_PROBE ? dry_label_of(k->s, r->probe) : SLICE(""));
 	buf_str(&k->text, " on ");
 	write_date(k, date_in(k, r->day));
-	buf_printf(&k->text, "; the %s ready range narrows from %.1f to about %.1f days.", middle ? "50 %" : "90 %",
-		middle ? next->now.days50 : next->now.days90, middle ? r->after.days50 : r->after.days90);
+	buf_printf(&k->text, "; the 90 %% ready range narrows from %.1f to about %.1f days.", next->now.days90, r->after.days90);
 	write_walks(k, next, r);
-	if (middle)
-		buf_str(&k->text, " No reading narrows the 90 % range.");
-	else if (next->now.open90 > 0)
-		buf_printf(&k->text, " (The range has no end now and is counted up to day %d; with a chance of %.0f %% it gets one.)", DRY_HORIZON,
+	if (next->now.open90 > 0)
+		buf_printf(&k->text, " The range has no end now and is counted up to day %d; with a chance of %.0f %% it gets one.", DRY_HORIZON,
 			100 - 100 * r->after.open90);
 }
 
 static void write_no_narrowing(struct telling *k, const struct next_readings *next)
 {
+	const struct next_reading *daily = daily_of(next);
+
 	buf_str(&k->text, "no single round until ");
 	write_date(k, date_in(k, next->last_day));
-	buf_printf(&k->text, " is expected to narrow the 90 %% ready range, %.1f days, by half a day or more.", next->now.days90);
+	buf_printf(&k->text, " is expected to narrow the 90 %% ready range, %.1f days, by much", next->now.days90);
+	if (!daily)
+		buf_char(&k->text, '.');
+	else if (next_narrows(next, daily))
+		buf_printf(&k->text, "; every probe daily would make it %.1f.", daily->after.days90);
+	else if (k->settles)
+		buf_str(&k->text, ", nor are daily ones.");
+	else
+		buf_printf(&k->text, ", nor are daily ones: that saves %d walks to the kiln.", daily->until - daily->day + 1);
 }
 
 static void narrow(struct telling *k, const struct dry_trials *trials)
@@ -291,7 +297,7 @@ static void narrow(struct telling *k, const struct dry_trials *trials)
 
 	next_readings_init(&next, trials, k->s->rule->apart, pieces > 0 ? (size_t)pieces : 0);
 	begin(k);
-	if (next.range != NEXT_NONE)
+	if (next.narrows)
 		write_narrowing(k, &next);
 	else
 		write_no_narrowing(k, &next);
@@ -301,7 +307,7 @@ static void narrow(struct telling *k, const struct dry_trials *trials)
 
 		r.probe = r.kind == NEXT_PROBE ? r.probe : SIZE_MAX;
 		put_reading(k, "narrow", NULL, &r, date_in(k, r.day), date_in(k, r.until));
-		put_widths(k, &next, &r, next.range != NEXT_NONE && i == 0);
+		put_widths(k, &next, &r, next.narrows && i == 0);
 	}
 	next_readings_release(&next);
 }
@@ -349,6 +355,7 @@ size_t dry_view_next(const struct dry_ask *ask, struct table *t)
 
 	table_init(t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS);
 	table_note(t, SLICE("Then: the expected width after that reading, by the model. It says nothing of what will be read."));
+	table_note(t, SLICE("Only walks for the forecast are counted. Keep the other checks of the kiln, and read daily once the range has begun."));
 	table_note(t, SLICE("When you open or enter a kiln, follow the maker's instructions and local rules."));
 	dry_view_each(ask, false, put, &answer);
 	return answer.open;

@@ -58,10 +58,10 @@ void dry_forecast_trials(const struct dry_charge *charge, const struct dry_prior
 	uint64_t seed, struct dry_trials *trials);
 void dry_trials_release(struct dry_trials *trials);
 
-/* The moisture of a probe in a trial so many days from now; `nprobes` for a piece like its charge. */
-static inline double dry_trials_mc(const struct dry_trials *t, size_t trial, int day, size_t probe)
+/* The moisture of the i-th of these probes in a trial so many days from now; of nprobes that of a piece like its charge. */
+static inline double dry_trials_mc(const struct dry_trials *t, size_t trial, int day, size_t i)
 {
-	return t->mc[(trial * DRY_TRIAL_DAYS + (size_t)day) * (t->nprobes + 1) + probe];
+	return t->mc[(trial * DRY_TRIAL_DAYS + (size_t)day) * (t->nprobes + 1) + i];
 }
 
 /*

@@ -70,15 +70,35 @@ struct next_width next_width_now(const int *held, size_t n)
 	return width_of(held, NULL, n, last_day(held, n));
 }
 
+static int by_value(const void *a, const void *b)
+{
+	double x = *(const double *)a, y = *(const double *)b;
+
+	return (x > y) - (x < y);
+}
+
+/* From the least to the most of them in even steps of rank, so that few stand well for all. */
+static void take_tries(const double *signal, size_t n, double *try)
+{
+	double *sorted = mem_array(n, sizeof *sorted);
+
+	memcpy(sorted, signal, n * sizeof *sorted);
+	qsort(sorted, n, sizeof *sorted, by_value);
+	for (size_t k = 0; k < TRIES; k++)
+		try[k] = sorted[(2 * k + 1) * n / (2 * TRIES)];
+	free(sorted);
+}
+
 struct next_width next_width_after(const int *held, const double *signal, size_t n, double noise)
 {
-	double *weight = mem_array(n, sizeof *weight);
+	double *weight = mem_array(n, sizeof *weight), try[TRIES];
 	struct dry_dice dice = { .state = NOISE_SEED };
 	struct next_width mean = { 0 };
 	int last = last_day(held, n);
 
+	take_tries(signal, n, try);
 	for (size_t k = 0; k < TRIES; k++) {
-		double y = signal[k * n / TRIES] + noise * dry_dice_normal(&dice);
+		double y = try[k] + noise * dry_dice_normal(&dice);
 		struct next_width width;
 
 		for (size_t i = 0; i < n; i++)
@@ -250,9 +270,14 @@ static struct next_width after(const struct looker *k, const struct next_reading
 	}
 }
 
-double next_gain(const struct next_readings *next, const struct next_reading *reading, enum next_range range)
+double next_gain(const struct next_readings *next, const struct next_reading *reading)
 {
-	return range == NEXT_90 ? next->now.days90 - reading->after.days90 : next->now.days50 - reading->after.days50;
+	return next->now.days90 - reading->after.days90;
+}
+
+bool next_narrows(const struct next_readings *next, const struct next_reading *reading)
+{
+	return next_gain(next, reading) >= fmax(NEXT_LEAST, NEXT_LEAST_PART * next->now.days90);
 }
 
 /* Adds the reading of one kind on the first day on which it wins enough of what it wins on its best day. */
@@ -269,9 +294,9 @@ static void look_at(const struct looker *k, struct next_reading r, size_t probe)
 		on[n] = r;
 		on[n].day = on[n].until = day;
 		on[n].after = after(k, &on[n], probe);
-		most = fmax(most, next_gain(next, &on[n++], NEXT_90));
+		most = fmax(most, next_gain(next, &on[n++]));
 	}
-	while (at < n - 1 && next_gain(next, &on[at], NEXT_90) < NEXT_ENOUGH * most)
+	while (at < n - 1 && next_gain(next, &on[at]) < NEXT_ENOUGH * most)
 		at++;
 	if (n)
 		next->reading[next->n++] = on[at];
@@ -328,41 +353,26 @@ static bool is_less(const struct next_reading *a, const struct next_reading *b)
 	return a->kind != b->kind ? a->kind < b->kind : a->day < b->day;
 }
 
-/* The one to take for the sake of a range; SIZE_MAX: none narrows it. */
-static size_t best_for(const struct next_readings *next, enum next_range range)
+/* Puts the one to take first: of one day, with enough of what such a one wins at most. */
+static void choose(struct next_readings *next)
 {
+	struct next_reading first;
 	size_t best = SIZE_MAX;
 	double most = 0;
 
 	for (size_t i = 0; i < next->n; i++)
 		if (next->reading[i].kind != NEXT_DAILY)
-			most = fmax(most, next_gain(next, &next->reading[i], range));
+			most = fmax(most, next_gain(next, &next->reading[i]));
 	for (size_t i = 0; i < next->n; i++) {
 		const struct next_reading *r = &next->reading[i];
 
-		if (r->kind != NEXT_DAILY && next_gain(next, r, range) >= fmax(NEXT_ENOUGH * most, NEXT_LEAST) &&
+		if (r->kind != NEXT_DAILY && next_narrows(next, r) && next_gain(next, r) >= NEXT_ENOUGH * most &&
 			(best == SIZE_MAX || is_less(r, &next->reading[best])))
 			best = i;
 	}
-	return best;
-}
-
-/* Puts the one to take first. */
-static void choose(struct next_readings *next)
-{
-	struct next_reading first;
-	size_t best;
-
-	next->range = NEXT_90;
-	best = best_for(next, NEXT_90);
-	if (best == SIZE_MAX) {
-		next->range = NEXT_50;
-		best = best_for(next, NEXT_50);
-	}
-	if (best == SIZE_MAX) {
-		next->range = NEXT_NONE;
+	next->narrows = best != SIZE_MAX;
+	if (!next->narrows)
 		return;
-	}
 	first = next->reading[best];
 	memmove(next->reading + 1, next->reading, best * sizeof first);
 	next->reading[0] = first;

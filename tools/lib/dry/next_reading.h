@@ -48,19 +48,17 @@ struct next_reading {
 	struct next_width after;
 };
 
-/* The wide range counts. Where no reading narrows it, for what is far out is not to be read today, the middle one does. */
-enum next_range { NEXT_NONE, NEXT_50, NEXT_90 };
-
 struct next_readings {
 	struct next_width now;
 	int last_day;              /* the last that was looked at: the first of the 90 % range, 4 at most */
 	struct next_reading *reading; /* of each kind, probe and number of pieces one, the one to take first and then from the narrowest on */
 	size_t n;
-	enum next_range range;     /* that the first one, a reading of one day, narrows by NEXT_LEAST or more */
+	bool narrows;              /* the first is of one day, and narrows the 90 % range by as much as counts */
 };
 
-/* Days: a range that gets narrower by less is called as wide as it was. */
+/* A 90 % range that gets narrower by fewer days, or by a smaller part of it, is called as wide as it was. */
 #define NEXT_LEAST 0.5
+#define NEXT_LEAST_PART 0.1
 
 /* How much of the most that can be won is as good as all of it: then fewer readings, or an earlier day, are better. */
 #define NEXT_ENOUGH 0.9
@@ -72,7 +70,10 @@ struct next_readings {
 void next_readings_init(struct next_readings *next, const struct dry_trials *trials, double apart, size_t pieces);
 void next_readings_release(struct next_readings *next);
 
-/* By how many days a reading narrows a range. */
-double next_gain(const struct next_readings *next, const struct next_reading *reading, enum next_range range);
+/* Whether the 90 % range gets narrower by as much as counts. */
+bool next_narrows(const struct next_readings *next, const struct next_reading *reading);
+
+/* By how many days a reading narrows the 90 % range. */
+double next_gain(const struct next_readings *next, const struct next_reading *reading);
 
 #endif
