@@ -565,6 +565,15 @@ doubts() {
 	grep -v '^ready' "$T/house.yaml" >"$T/none.yaml"
 	H=$T/none.yaml
 	says 2026-01-07 '^K1: the house file has no ready rule, ' 'no rule' </dev/null
+	# A band that no two probes are in together; and so many probes that only the best twelve have rows of their own.
+	house 'target: 9%, band: 8.95..9.05%, readings: 4' >"$T/house.yaml"
+	H=$T/house.yaml
+	base >"$T/book.wy"
+	says 2026-01-05 '^K1: not expected to be ready within 120 days, whatever is read; ' never </dev/null
+	house 'target: 9%, band: 6..12%' >"$T/house.yaml"
+	awk -v probes=30 -v days=25 -f tests/lib/probes.awk >"$T/book.wy"
+	dry --next-reading --on 2026-01-12 --columns=reading --no-header "$T/book.wy" >"$T/out"
+	[ "$(grep -c '^probe ' "$T/out") $(grep -c '^every' "$T/out")" = '12 2' ] || fail "30 probes: $(cat "$T/out")"
 	H=samples/house.yaml
 	wy-dry -H $H -b --on 2027-12-31 --charge K26-05 --next-reading --as=text >"$T/text" && fail 'a past charge'
 	grep -q '^K26-05: it is emptied, so there is nothing to read\.$' "$T/text" || fail "$(cat "$T/text")"

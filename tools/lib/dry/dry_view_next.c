@@ -280,14 +280,22 @@ static void write_no_narrowing(struct telling *k, const struct next_readings *ne
 	buf_str(&k->text, "no single round until ");
 	write_date(k, date_in(k, next->last_day));
 	buf_printf(&k->text, " is expected to narrow the 90 %% ready range, %.1f days, by much", next->now.days90);
-	if (!daily)
-		buf_char(&k->text, '.');
-	else if (next_narrows(next, daily))
+	if (daily && next_narrows(next, daily))
 		buf_printf(&k->text, "; every probe daily would make it %.1f.", daily->after.days90);
+	else if (next->widens)
+		buf_str(&k->text, "; a reading may show that the charge takes longer.");
 	else if (k->settles)
-		buf_str(&k->text, ", nor are daily ones.");
+		buf_str(&k->text, daily ? ", nor are daily ones." : ".");
+	else if (!daily)
+		buf_char(&k->text, '.');
 	else
-		buf_printf(&k->text, ", nor are daily ones: that saves %d walks to the kiln.", daily->until - daily->day + 1);
+		buf_printf(&k->text, ", nor are daily ones: that saves %d walk%s to the kiln.", daily->until - daily->day, PLURAL(daily->until - daily->day, "", "s"));
+}
+
+/* Hardly any run holds: no reading says when. */
+static void write_never(struct telling *k)
+{
+	buf_printf(&k->text, "not expected to be ready within %d days, whatever is read; leave out --next-reading to see why.", DRY_HORIZON);
 }
 
 static void narrow(struct telling *k, const struct dry_trials *trials)
@@ -297,7 +305,9 @@ static void narrow(struct telling *k, const struct dry_trials *trials)
 
 	next_readings_init(&next, trials, k->s->rule->apart, pieces > 0 ? (size_t)pieces : 0);
 	begin(k);
-	if (next.narrows)
+	if (next.never >= NEXT_NEVER)
+		write_never(k);
+	else if (next.narrows)
 		write_narrowing(k, &next);
 	else
 		write_no_narrowing(k, &next);

@@ -140,18 +140,25 @@ static double product(const double *a, const double *b, size_t n)
 	return sum / (double)n;
 }
 
-/* Adds one, in the place of the one that follows worst where there are enough. */
-static void add_reading(struct together *g, const double *held, int day, size_t probe)
+/* How well a reading follows the day, squared and by the day's own measure; its values less their mean go to `z`. */
+static double follows_day(const struct dry_trials *t, const double *held, int day, size_t probe, double *z)
 {
-	size_t n = g->trials->n, at = 0;
-	double *z = mem_array(n, sizeof *z), noise = g->trials->noise[probe], mean, follows;
+	double mean;
 
-	for (size_t i = 0; i < n; i++)
-		z[i] = dry_trials_mc(g->trials, i, day, probe);
-	mean = mean_of(z, n);
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 0; i < t->n; i++)
+		z[i] = dry_trials_mc(t, i, day, probe);
+	mean = mean_of(z, t->n);
+	for (size_t i = 0; i < t->n; i++)
 		z[i] -= mean;
-	follows = product(z, held, n) * product(z, held, n) / (product(z, z, n) + noise * noise);
+	return pow(product(z, held, t->n), 2) / (product(z, z, t->n) + pow(t->noise[probe], 2));
+}
+
+/* Adds one, in the place of the one that follows worst where there are enough. */
+static void add_reading(struct together *g, const double *held, int day, size_t probe, double *z)
+{
+	double follows = follows_day(g->trials, held, day, probe, z);
+	size_t n = g->trials->n, at = 0;
+
 	if (g->n < TOGETHER_MOST)
 		g->follows[at = g->n++] = -1;
 	for (size_t i = 0; i < g->n; i++)
@@ -159,10 +166,9 @@ static void add_reading(struct together *g, const double *held, int day, size_t 
 			at = i;
 	if (follows > g->follows[at]) {
 		memcpy(g->z + at * n, z, n * sizeof *z);
-		g->noise[at] = noise;
+		g->noise[at] = g->trials->noise[probe];
 		g->follows[at] = follows;
 	}
-	free(z);
 }
 
 /* The weights of the best linear guess of the day: (cov z + noise^2) b = cov(z, day). False where they are none. */
@@ -252,7 +258,7 @@ static struct next_width after_every(const struct looker *k, int day, int until)
 	g.z = mem_array(TOGETHER_MOST * k->trials->n, sizeof *g.z);
 	for (; day <= until; day++)
 		for (size_t p = 0; p < k->trials->nprobes; p++)
-			add_reading(&g, k->held, day, p);
+			add_reading(&g, k->held, day, p, k->signal);
 	width = together_after(&g, k->held);
 	free(g.z);
 	return width;
@@ -270,6 +276,12 @@ static struct next_width after(const struct looker *k, const struct next_reading
 	}
 }
 
+/* What counts as narrower, or wider. */
+static double least(const struct next_readings *next)
+{
+	return fmax(NEXT_LEAST, NEXT_LEAST_PART * next->now.days90);
+}
+
 double next_gain(const struct next_readings *next, const struct next_reading *reading)
 {
 	return next->now.days90 - reading->after.days90;
@@ -277,7 +289,7 @@ double next_gain(const struct next_readings *next, const struct next_reading *re
 
 bool next_narrows(const struct next_readings *next, const struct next_reading *reading)
 {
-	return next_gain(next, reading) >= fmax(NEXT_LEAST, NEXT_LEAST_PART * next->now.days90);
+	return next_gain(next, reading) >= least(next);
 }
 
 /* Adds the reading of one kind on the first day on which it wins enough of what it wins on its best day. */
@@ -315,12 +327,42 @@ static void look_at_daily(const struct looker *k)
 	next->reading[next->n++] = r;
 }
 
+/* The probes that follow the day best, on their best day, have `true`. */
+static void choose_probes(const struct looker *k, bool *chosen)
+{
+	size_t n = k->trials->nprobes;
+	double *follows = mem_zeroed(n, sizeof *follows);
+
+	for (size_t p = 0; p < n; p++)
+		for (int day = 0; day <= k->next->last_day; day++)
+			follows[p] = fmax(follows[p], follows_day(k->trials, k->held, day, p, k->signal));
+	for (size_t p = 0; p < n; p++) {
+		size_t better = 0;
+
+		for (size_t q = 0; q < n; q++)
+			better += follows[q] > follows[p] || (q < p && !(follows[q] < follows[p]));
+		chosen[p] = better < NEXT_PROBES_MOST;
+	}
+	free(follows);
+}
+
+static void look_at_probes(const struct looker *k)
+{
+	size_t n = k->trials->nprobes;
+	bool *chosen = mem_zeroed(n, sizeof *chosen);
+
+	choose_probes(k, chosen);
+	for (size_t p = 0; p < n; p++)
+		if (chosen[p])
+			look_at(k, (struct next_reading){ .kind = NEXT_PROBE, .probe = k->trials->probe[p], .count = 1 }, p);
+	free(chosen);
+}
+
 static void look_at_all(const struct looker *k, size_t pieces)
 {
 	size_t n = k->trials->nprobes;
 
-	for (size_t p = 0; p < n; p++)
-		look_at(k, (struct next_reading){ .kind = NEXT_PROBE, .probe = k->trials->probe[p], .count = 1 }, p);
+	look_at_probes(k);
 	for (size_t i = 0; i < sizeof BY_HAND / sizeof *BY_HAND; i++)
 		if (BY_HAND[i] <= pieces)
 			look_at(k, (struct next_reading){ .kind = NEXT_BY_HAND, .count = BY_HAND[i] }, 0);
@@ -361,6 +403,8 @@ static void choose(struct next_readings *next)
 	double most = 0;
 
 	for (size_t i = 0; i < next->n; i++)
+		next->widens |= next_gain(next, &next->reading[i]) <= -least(next);
+	for (size_t i = 0; i < next->n; i++)
 		if (next->reading[i].kind != NEXT_DAILY)
 			most = fmax(most, next_gain(next, &next->reading[i]));
 	for (size_t i = 0; i < next->n; i++) {
@@ -390,6 +434,15 @@ static int first_day(const struct dry_trials *t)
 	return first < DRY_TRIAL_DAYS ? first : DRY_TRIAL_DAYS - 1;
 }
 
+static double share_never(const struct dry_trials *t)
+{
+	size_t n = 0;
+
+	for (size_t i = 0; i < t->n; i++)
+		n += t->held[i] > DRY_HORIZON;
+	return (double)n / (double)t->n;
+}
+
 void next_readings_init(struct next_readings *next, const struct dry_trials *trials, double apart, size_t pieces)
 {
 	struct looker k = { .next = next, .trials = trials, .apart = apart };
@@ -398,14 +451,17 @@ void next_readings_init(struct next_readings *next, const struct dry_trials *tri
 	*next = (struct next_readings){ 0 };
 	if (trials->n == 0)
 		return;
+	next->never = share_never(trials);
+	next->now = next_width_now(trials->held, trials->n);
+	next->last_day = first_day(trials);
+	if (next->never >= NEXT_NEVER)
+		return;
 	k.held = mem_array(trials->n, sizeof *k.held);
 	k.signal = mem_array(trials->n, sizeof *k.signal);
 	for (size_t i = 0; i < trials->n; i++)
 		mean += trials->held[i] / (double)trials->n;
 	for (size_t i = 0; i < trials->n; i++)
 		k.held[i] = trials->held[i] - mean;
-	next->now = next_width_now(trials->held, trials->n);
-	next->last_day = first_day(trials);
 	next->reading = mem_array(trials->nprobes + sizeof BY_HAND / sizeof *BY_HAND + 2, sizeof *next->reading);
 	look_at_all(&k, pieces);
 	qsort(next->reading, next->n, sizeof *next->reading, by_width);

@@ -50,9 +50,11 @@ struct next_reading {
 
 struct next_readings {
 	struct next_width now;
+	double never;              /* the share of the trials that do not hold within the horizon */
 	int last_day;              /* the last that was looked at: the first of the 90 % range, 4 at most */
-	struct next_reading *reading; /* of each kind, probe and number of pieces one, the one to take first and then from the narrowest on */
+	struct next_reading *reading; /* of each kind, each of the NEXT_PROBES_MOST probes that follow the day best, each number of pieces one: the one to take first, then from the narrowest on */
 	size_t n;
+	bool widens;               /* one of them widens the 90 % range by as much: it may show that the charge takes longer */
 	bool narrows;              /* the first is of one day, and narrows the 90 % range by as much as counts */
 };
 
@@ -62,6 +64,12 @@ struct next_readings {
 
 /* How much of the most that can be won is as good as all of it: then fewer readings, or an earlier day, are better. */
 #define NEXT_ENOUGH 0.9
+
+/* Where so many of the trials never hold nothing is looked at: the whole range is without a day. */
+#define NEXT_NEVER 0.95
+
+/* Of more probes the others tell less alone. */
+enum { NEXT_PROBES_MOST = 12 };
 
 /*
  * Looks at each probe, all of them, and up to `pieces` pieces by hand, on each of the next days. A probe is not read twice
