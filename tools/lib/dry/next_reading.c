@@ -91,9 +91,9 @@ static void take_tries(const double *signal, size_t n, double *try)
 
 struct next_width next_width_after(const int *held, const double *signal, size_t n, double noise)
 {
-	double *weight = mem_array(n, sizeof *weight), try[TRIES];
+	double *weight = mem_array(n, sizeof *weight), try[TRIES], days90[TRIES], days50[TRIES];
 	struct dry_dice dice = { .state = NOISE_SEED };
-	struct next_width mean = { 0 };
+	struct next_width after = { 0 };
 	int last = last_day(held, n);
 
 	take_tries(signal, n, try);
@@ -104,12 +104,16 @@ struct next_width next_width_after(const int *held, const double *signal, size_t
 		for (size_t i = 0; i < n; i++)
 			weight[i] = exp(-0.5 * ((signal[i] - y) / noise) * ((signal[i] - y) / noise));
 		width = width_of(held, weight, n, last);
-		mean.days90 += width.days90 / TRIES;
-		mean.days50 += width.days50 / TRIES;
-		mean.open90 += width.open90 / TRIES;
+		days90[k] = width.days90;
+		days50[k] = width.days50;
+		after.open90 += width.open90 / TRIES;
 	}
+	qsort(days90, TRIES, sizeof *days90, by_value);
+	qsort(days50, TRIES, sizeof *days50, by_value);
+	after.days90 = (days90[TRIES / 2 - 1] + days90[TRIES / 2]) / 2;
+	after.days50 = (days50[TRIES / 2 - 1] + days50[TRIES / 2]) / 2;
 	free(weight);
-	return mean;
+	return after;
 }
 
 /* ---- several readings as one */

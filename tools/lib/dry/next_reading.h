@@ -3,8 +3,8 @@
  *
  * Preposterior analysis (Raiffa and Schlaifer 1961, "Applied statistical decision theory") by the trials of the forecast:
  * a trial says what a reading would show and in how many days the rule will hold. Each of some of the trials, with noise, gives a
- * reading; all trials are weighed by how likely they make it, and have a range then. The mean of the widths of these ranges is the
- * expected width. It says nothing of what will be read, and the same trials give the same answer.
+ * reading; all trials are weighed by how likely they make it, and have a range then. The median of the widths of these ranges is the
+ * expected width: a mean would follow the few that have no end. It says nothing of what will be read, and the same trials give the same answer.
  *
  * Several readings are put together to one figure: the linear one that follows the day best in the trials. What they say
  * beside that is left out, so their ranges may come out narrower than said here.
