@@ -35,6 +35,10 @@ static const double STEP_SD = 1.5;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
 static const double LED_AT = 0.6;
+static const double LED_AT_SD = 0.1;
+
+/* The EMC that it is led down to is up to this part of the band above its foot. */
+static const double FOOT_SPAN = 0.6;
 
 /* The mean moisture of the ruled pieces at the ends of the steps up to now. */
 static void mean_path(const struct dry_charge *charge, const struct dry_fit *fit, const struct dry_grid *air, double *mean)
@@ -115,7 +119,7 @@ void lead_plan_init(struct lead_plan *plan, const struct dry_charge *charge, con
 		air.me_pct[i] += shift;
 	*plan = (struct lead_plan){ .prior = prior, .likeness = mem_array(n, sizeof *plan->likeness), .temp_level = mem_array(n, sizeof *plan->temp_level),
 		.me_level = mem_array(n, sizeof *plan->me_level), .at = mem_array(n, sizeof *plan->at),
-		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .foot = rule->low, .shift = shift };
+		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .foot = rule->low, .foot_span = FOOT_SPAN * (rule->high - rule->low), .shift = shift };
 	mean = mem_zeroed(air.n + 1, sizeof *mean);
 	mean_path(charge, fit, &air, mean);
 	for (size_t c = 0; c < n; c++) {
@@ -154,13 +158,22 @@ static size_t draw(const struct lead_plan *plan, struct dry_dice *dice)
 	return c;
 }
 
+/* How likely the kiln is led as none of n earlier charges was: always after none, and half of the time after one. */
+static double likely_new(size_t n)
+{
+	return fmin(2 / ((double)(n + 1) * (double)(n + 1)), 1);
+}
+
 void lead_start(struct lead *l, const struct lead_plan *plan, struct dry_dice *dice)
 {
 	size_t c;
 
 	*l = (struct lead){ .plan = plan, .temp_c = plan->temp_c, .me_pct = plan->me_pct - plan->shift };
-	if (plan->prior->ncharges == 0)
+	if (dry_dice_share(dice) < likely_new(plan->prior->ncharges)) {
+		l->led_at = LED_AT + LED_AT_SD * dry_dice_normal(dice);
+		l->foot = plan->foot + plan->foot_span * dry_dice_share(dice);
 		return;
+	}
 	c = draw(plan, dice);
 	l->past = &plan->prior->past[c];
 	l->at = plan->at[c];
@@ -180,7 +193,7 @@ void lead_on(struct lead *l, double mean)
 	size_t was = l->at;
 
 	if (!l->past) {
-		l->me_pct = fmin(l->me_pct, fmax(l->plan->foot, LED_AT * mean));
+		l->me_pct = fmin(l->me_pct, fmax(l->foot, l->led_at * mean));
 		return;
 	}
 	if (!by_time)

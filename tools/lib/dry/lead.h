@@ -4,8 +4,9 @@
  * Each trial of a forecast follows one earlier charge, drawn by how near it was in moisture when it had dried as
  * long: its air when it was as wet, or as many days in. How far this charge's air was from that one's has two
  * parts. The level, a mean that forgets in some days, stays: the kiln or its instrument is off. What is left,
- * for this charge is early or late with a stage, fades within days. Set points that are written say more than
- * an earlier charge. Pure, as all of the model.
+ * for this charge is early or late with a stage, fades within days. Without an earlier charge, and in some trials
+ * where there are few, the EMC is led at about three fifths of the wood's moisture, down to somewhere in the lower part
+ * of the band. Set points that are written say more than an earlier charge. Pure, as all of the model.
  */
 #ifndef WITHY_LEAD_H
 #define WITHY_LEAD_H
@@ -40,7 +41,8 @@ struct lead_plan {
 	double shift;              /* offset of this kiln, by which instruments differ */
 	bool known;                /* something is known of this charge's air */
 	double usual;             /* of a level that fades */
-	double foot;               /* without a past the air is led down to this EMC */
+	double foot_span;         /* and this much higher, in some trials */
+	double foot;               /* without a past the air is led down to this EMC, */
 };
 
 /* As of the day of the fit. */
@@ -55,6 +57,7 @@ struct lead {
 	size_t at;
 	int still;                   /* steps for which it has not moved on */
 	double temp_c, me_pct;
+	double led_at, foot;         /* without a past: the part of the moisture that the EMC is, and what it is led down to */
 	double temp_level, me_level, temp_off, me_off;
 };
 
