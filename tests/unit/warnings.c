@@ -39,7 +39,9 @@ static void signs(void)
 	reading[1][11].mc += 5;
 	CHECK(is_warned(&charge, &prior, 12, DRY_JUMPS, 1));
 	reading[1][11].mc -= 5;
-	reading[3][9].mc = 7.5;
+	reading[3][9].mc = 7.5; /* half a point under the band: the scatter of one reading */
+	CHECK(!is_warned(&charge, &prior, 29, DRY_UNDER_FLOOR, 3));
+	reading[3][9].mc = 7.1;
 	CHECK(!is_warned(&charge, &prior, 8, DRY_UNDER_FLOOR, 3));
 	CHECK(is_warned(&charge, &prior, 29, DRY_UNDER_FLOOR, 3)); /* for its life */
 	charge = charge_made(0.12, 3);
