@@ -7,7 +7,7 @@
  * it is lost.
  *
  * The first gradings of a lot on one day are one joint product: at the end of the day, or before a line takes
- * some of these blades, the elements that are spread by worth are divided anew over them, by the worth of
+ * some of these blades, the elements that are spread by worth are divided over them again, by the worth of
  * their grades (IAS 2 Inventories, paragraph 14: relative sales value when the products become separately
  * identifiable). If the worth of one of the grades is not known, they are alike. A blade that is graded again keeps its cost.
  *

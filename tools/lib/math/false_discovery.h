@@ -14,10 +14,11 @@
 #include <stddef.h>
 
 /*
- * Which comparisons of counts can show a difference at all. least[i] is the least p that comparison i could have had, however
- * the events had fallen: with two events, three of a hundred bats could never stand out by one of them. Leaving such out
- * is no choice by the outcome, and spares the others: of K that are kept, each could have had p at most rate / K, and K is the
- * least number for which that holds (Tarone 1990, Biometrics 46, 515; for false discoveries Gilbert 2005, Appl. Statist. 54, 143).
+ * Which comparisons of counts can show a difference at all. least[i] is the least p that comparison i could have had,
+ * however the events had fallen: with two events in all, no group of a hundred bats can differ surely from the rest.
+ * Which ones are left out does not depend on the outcome, so the others lose nothing: of K that are kept, each could
+ * have had p at most rate / K, and K is the least number for which that holds (Tarone 1990, Biometrics 46, 515; for
+ * false discoveries Gilbert 2005, Appl. Statist. 54, 143).
  * Sets kept[i]; returns how many are kept.
  */
 size_t false_discovery_keep(const double *least, size_t n, double rate, bool *kept);

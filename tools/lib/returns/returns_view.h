@@ -14,7 +14,7 @@ struct return_differences;
 struct return_rates;
 struct table;
 
-/* A row for each key, with the finding: all bats, and the key that stands out, or the trend. */
+/* A row for each key, with the finding: all bats, and the key that differs, or the trend. */
 void returns_view_rates(const struct return_rates *r, const struct bat_lives *lives, const struct return_ask *ask, struct table *t);
 
 /* A row for each comparison; `brief`: the least likely ones. With the finding. */
