@@ -110,9 +110,34 @@ function is_shown(title, name, row) {
 	if (title ~ /^Their/) return was_dried(is[name, row, "charge"])
 	if (title ~ /^Grades/) return is[name, row, "of"] > 0
 	if (title ~ /^Culled/) return is[name, row, "step"] != "all"
+	if (title ~ /^Lots graded/) return of_month(name, row)
+	if (title ~ /^Bats/) return came_back_now(row)
 	if (title ~ /^Rooms/) return is[name, row, "n"] > 0
 	if (title ~ /^Wood/) return is[name, row, "place"] != "" && !is_charge(is[name, row, "place"])
 	return 1
+}
+
+# Whether blades of the lot, or of the supplier, were graded this month.
+function of_month(name, row,   at) {
+	for (at = 1; at <= rows["claims_now"]; at++)
+		if (is["claims_now", at, "supplier"] == is[name, row, "supplier"] && is["claims_now", at, "lot"] == is[name, row, "lot"]) return 1
+	return 0
+}
+
+function came_back_now(row) { return is["bats", row, "came_back"] && substr(is["bats", row, "until"], 1, 7) == substr(last, 1, 7) }
+
+# "2 of 20": how many bats with the same handle lot, or of the same charge, came back
+function shared(shown, key, word, what,   row, part) {
+	if (word == "") { same_word(shown, "", what); return }
+	row = find("by_" key, key "=" word)
+	split(shown, part, " of ")
+	compare(part[1], value("by_" key, row, "came_back"), 1, 0, what)
+	compare(part[2], value("by_" key, row, "bats"), 1, 0, what)
+}
+
+function before_of(supplier,   at) {
+	for (at = 1; at <= rows["cost_before"]; at++) if (is["cost_before", at, "supplier"] == supplier) return is["cost_before", at, "each"]
+	return ""
 }
 
 function end_section(   row, n) {
@@ -152,6 +177,9 @@ function check_row(cell, n, title,   name, row, i, part, what) {
 		else if (part[1] == "interval") range(cell[i], value(name, row, "share_low"), value(name, row, "share_high"), 100, part[2], what)
 		else if (part[1] == "ends") range(cell[i], value(name, row, "driest_pct"), value(name, row, "wettest_pct"), 1, 1, what)
 		else if (part[1] == "days") days(cell[i], value(name, row, part[2] "_from"), value(name, row, part[2] "_to"), value(name, row, "ready_on"), what)
+		else if (part[1] == "hundredths") compare(cell[i], value(name, row, part[2]), 1, 2, what)
+		else if (part[1] == "before") compare(cell[i], before_of(is[name, row, "supplier"]), 1, 2, what)
+		else if (part[1] == "shared") shared(cell[i], part[2], is[name, row, part[2]], what)
 		else if (part[1] == "state") same_word(cell[i], value("kilns", find("kilns", "charge=" cell[1] "\tstep=kiln"), "still") > 0 ? "in kiln" : "emptied", what)
 		else if (part[1] == "differs") same_word(cell[i] == "" ? "-" : cell[i], differs(row) ? "differs" : "", what)
 		else fail("no rule for column " i " of " title)
@@ -310,6 +338,28 @@ function check_diagnostic(text,   row, part) {
 	return 0
 }
 
+function check_claim(head,   part, row) {
+	split(head, part, " of ")
+	row = find("claims", part[2] == "" ? "supplier=" part[1] "\tlot=" : "supplier=" part[2] "\tlot=" part[1])
+	compare(between(" % of "), value("claims", row, "met"), 100, 0, head)
+	compare(between(" "), value("claims", row, "graded"), 1, 0, head)
+	between(" are ")
+	same_word(between(" or better, where "), value("claims", row, "grade"), head)
+	compare(between(" % were claimed"), value("claims", row, "claimed"), 100, 0, head)
+	if (is["claims", row, "p"] > 0.05) fail(head ": chance alone explains it")
+	if (!of_month("claims", row)) fail(head ": no blade of it was graded this month")
+}
+
+function check_shared(head,   key, row) {
+	key = head ~ /^handle/ ? "handle" : "charge"
+	sub(/^(handle lot|charge) /, "", head)
+	row = find("by_" key, key "=" head)
+	compare(between(" of its "), value("by_" key, row, "came_back"), 1, 0, head)
+	compare(between(" bats came back, more than chance explains; see wy-trace --sharing"), value("by_" key, row, "bats"), 1, 0, head)
+	if (is["by_" key, row, "p_adjusted"] == "" || is["by_" key, row, "p_adjusted"] > 0.05) fail(head ": chance alone explains it")
+	shared_seen[key, head] = 1
+}
+
 function check_point(text,   head, part) {
 	left = text
 	if (check_diagnostic(text)) return
@@ -329,6 +379,8 @@ function check_point(text,   head, part) {
 		wood_seen[part[1], part[2]] = 1
 		return
 	}
+	if (text ~ / graded blades? are .* or better, where /) { check_claim(between(": ")); return }
+	if (match(text, /^(handle lot|charge) [^ ]+: [0-9]+ of its /)) { check_shared(between(": ")); return }
 	head = between(": ")
 	if (skip("the air was in the target for ")) { check_air(head); return }
 	if (match(left, /^[0-9]+ readings? of the air out of the target, with no other near; wood equilibrates at /)) {
@@ -347,7 +399,7 @@ function check_point(text,   head, part) {
 }
 
 # What the list must not leave out.
-function check_list(   row, want) {
+function check_list(   row, want, at, n) {
 	for (row = 1; row <= rows["charges"]; row++) if (!(is["charges", row, "charge"] in open_seen)) fail("not in the list: " is["charges", row, "charge"])
 	for (row = 1; row <= rows["grades"]; row++) if (differs(row) && !((is["grades", row, "type"], is["grades", row, "grade"]) in grades_seen)) fail("not in the list: grade " is["grades", row, "grade"])
 	for (row = 1; row <= rows["orders"]; row++)
@@ -358,6 +410,11 @@ function check_list(   row, want) {
 		if (is["air", row, "emc_in_target_share"] != "" && is["air", row, "emc_in_target_share"] < 0.9 && !(is["air", row, "place"] in air_seen) && !index(kilns, " " is["air", row, "place"] " ")) fail("not in the list: the air of " is["air", row, "place"])
 	for (row = 1; row <= rows["reasons"]; row++) want += is["reasons", row, "side"] == "warning"
 	if (want + 0 != reasons_seen["warning"] + 0) fail(reasons_seen["warning"] + 0 " of " want " warnings are in the list")
+	for (row = 1; row <= rows["bats"]; row++) {
+		if (!came_back_now(row) || (at = is["bats", row, "handle"]) == "") continue
+		n = find("by_handle", "handle=" at)
+		if (is["by_handle", n, "p_adjusted"] != "" && is["by_handle", n, "p_adjusted"] <= 0.05 && !(("handle", at) in shared_seen)) fail("not in the list: handle lot " at)
+	}
 	want = 0
 	for (row = 1; row <= rows["reasons"]; row++) want += is["reasons", row, "side"] == "against"
 	if (want + 0 != reasons_seen["against"] + 0) fail(reasons_seen["against"] + 0 " of " want " reasons are below the charges")
@@ -398,7 +455,7 @@ function end_point() {
 }
 
 BEGIN {
-	n = split("flow stock orders kilns losses charges reasons moist wood grades air spells check", names, " ")
+	n = split("flow stock orders kilns losses charges reasons moist wood grades air spells check cost cost_before claims claims_now bats by_handle by_charge", names, " ")
 	for (i = 1; i <= n; i++) load(names[i])
 	section("Pieces this month", "flow", "form", "key:form key:type count:start count:in count:found count:returned count:made count:culled count:sold count:used count:end")
 	section("Pieces of the charges in a kiln this month", "kilns", "charge", "key:charge count:start count:in+back+crossed+found count:out count:culled count:still tenths:median_days")
@@ -406,6 +463,9 @@ BEGIN {
 	section("Charges in the kilns on " last, "charges", "charge", "key:charge word:kiln count:day count:pieces word:verdict word:ready_on days:ready_50 days:ready_90")
 	section("Grades: this month, and the twelve months before", "grades", "type", "key:type key:grade count:count count:of percent:share:1 interval:1 percent:baseline_share:1 count:baseline_of differs")
 	section("Culled pieces, by step and cause", "losses", "step", "key:step key:cause count:count percent:share:1")
+	section("What a usable blade cost: graded this month, and in the twelve months before", "cost", "supplier", "key:supplier count:blades hundredths:each word:currency percent:timber_share:0 percent:drying_share:0 percent:losses_share:0 before")
+	section("Lots graded this month against their claim, with the twelve months before", "claims", "supplier", "key:supplier key:lot count:graded word:grade percent:claimed:0 percent:met:0 whole:short hundredths:price_short word:currency")
+	section("Bats that came back, and how many of all with the same handle or charge did", "bats", "bat", "key:bat key:until word:cause tenths:bat_months word:handle shared:handle word:charge shared:charge")
 	section("Stock at the end of the month", "stock", "form", "key:form key:type")
 	section("Open orders", "orders", "due", "key:due key:order key:to key:form key:type key:grade count:open count:in_stock count:to_make count:short")
 	section("Rooms: their air, and the moisture content at which wood equilibrates (EMC)", "air", "place", "key:place count:n whole:rh_covered_h tenths:temp_mean_c tenths:rh_mean_pct percent:rh_in_band_share:1 tenths:emc_mean_pct tenths:emc_min_pct tenths:emc_max_pct percent:emc_in_target_share:1")

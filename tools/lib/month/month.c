@@ -26,6 +26,7 @@ void month_init(struct month *m, const struct house *house, const struct zone *z
 	readings_init(&m->moist, house, zone, (struct readings_want){ INT32_MIN, days.last, false });
 	readings_init(&m->wood, house, zone, (struct readings_want){ days.first, days.last, true });
 	air_book_init(&m->air, zone, NULL);
+	month_history_init(&m->history, house, zone, days.first, days.last, stock);
 }
 
 /* Later lines count only where they say what earlier readings are of, and how the air went on. */
@@ -39,6 +40,7 @@ void month_take(struct month *m, const struct line *l, int64_t utc_s)
 	provenance_add(&m->origins, l);
 	open_orders_add(&m->orders, l);
 	charges_add(&m->dried, l, utc_s);
+	month_history_take(&m->history, l);
 }
 
 /* ---- the answers, out of one run of the stock */
@@ -58,6 +60,7 @@ static void take_flow(void *context, const struct stock_flow *f)
 	stages_flow(&h->month->stages, f);
 	grade_mix_flow(&h->month->mix, f);
 	charge_stock_flow(&h->held, f);
+	month_history_flow(&h->month->history, f);
 }
 
 static void run_stock(struct month *m, const struct grade_ask *grades)
@@ -65,6 +68,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	struct hearers hearers = { .month = m };
 
 	provenance_end(&m->origins);
+	month_history_read(&m->history);
 	stages_init(&m->stages, m->stock, m->house);
 	m->stages.from = m->days.first;
 	grade_mix_init(&m->mix, grades, m->stock, &m->origins);
@@ -72,6 +76,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	stock_run(m->stock, m->days.last, take_flow, &hearers);
 	stages_end(&m->stages);
 	charge_stock_end(&hearers.held);
+	month_history_end(&m->history, &m->origins);
 }
 
 static void answer_stock(struct month *m)
@@ -154,6 +159,7 @@ void month_release(struct month *m)
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
 		table_release(tables[i]);
+	month_history_release(&m->history);
 	provenance_release(&m->origins);
 	stock_movement_release(&m->movement);
 	open_orders_release(&m->orders);

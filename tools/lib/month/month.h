@@ -16,6 +16,8 @@
  *	grades   wy-grade --by type --from FIRST --to LAST --baseline 12
  *	air      wy-air --timed --by place --from FIRST --to LAST
  *	spells   wy-air --spells --from FIRST --to LAST
+ *
+ * Those about where the wood is from are in month_history.h.
  */
 #ifndef WITHY_MONTH_H
 #define WITHY_MONTH_H
@@ -25,6 +27,7 @@
 #include "dry/charges.h"
 #include "grades/grade_mix.h"
 #include "moist/readings.h"
+#include "month/month_history.h"
 #include "stock/open_orders.h"
 #include "stock/stages.h"
 #include "stock/stock_movement.h"
@@ -51,6 +54,7 @@ struct month {
 	struct charges dried;      /* settled after month_answer() */
 	struct readings moist, wood;
 	struct air_book air;       /* likewise */
+	struct month_history history;
 	struct month_answers is;   /* after month_answer() */
 };
 

@@ -3,6 +3,7 @@
 #include "base/utf8.h"
 #include "house/house.h"
 #include "month/attention.h"
+#include "month/history_sections.h"
 #include "month/month_lines.h"
 #include "month/sections.h"
 #include "table/table_read.h"
@@ -162,6 +163,7 @@ static void put_attention(const struct month_page *p, struct buf *out)
 	say_entries(p->lines, &text);
 	month_lines_find(p->lines, p->diags, p->name, &text);
 	attention_write(p->month, &text);
+	history_attention(p->month, &text);
 	if (text.n)
 		put_points(out, buf_slice(&text));
 	else
@@ -253,6 +255,9 @@ void month_page_write(const struct month_page *p, struct buf *out)
 	put_open(m, out);
 	put_section(m, "Grades: this month, and the twelve months before", section_grades, out);
 	put_section(m, "Culled pieces, by step and cause", section_culls, out);
+	put_section(m, "What a usable blade cost: graded this month, and in the twelve months before", section_cost, out);
+	put_section(m, "Lots graded this month against their claim, with the twelve months before", section_claims, out);
+	put_section(m, "Bats that came back, and how many of all with the same handle or charge did", section_returns, out);
 	put_section(m, "Stock at the end of the month", section_stock, out);
 	put_section(m, "Open orders", section_orders, out);
 	put_rooms(m, out);

@@ -6,112 +6,51 @@
 #include "house/house.h"
 #include "month/attention.h"
 #include "month/month.h"
+#include "month/section_columns.h"
 #include "table/table_read.h"
-
-/* How a column of an answer is shown. */
-enum show { WORD, COUNT, WHOLE, TENTHS, PERCENT };
-
-struct column {
-	const char *from, *heading;
-	enum show show;
-	unsigned char places;      /* of PERCENT */
-	void (*write)(const struct table *t, size_t row, struct buf *out); /* instead of `from`: some words; none: absent */
-};
-
-#define LENGTH(array) (sizeof(array) / sizeof *(array))
-
-/* ---- a table of columns of an answer */
-
-static void start(struct table *to, const struct column *c, size_t n)
-{
-	table_init(to, NULL, 0);
-	for (size_t k = 0; k < n; k++) {
-		enum table_type type = c[k].show == WORD ? TABLE_TEXT : c[k].show == COUNT ? TABLE_INT : TABLE_REAL;
-
-		table_add_column(to, c[k].from ? c[k].from : "", type, c[k].show == PERCENT ? c[k].places : c[k].show == TENTHS);
-		table_heading(to, c[k].heading);
-	}
-}
-
-static void put_written(struct table *to, const struct column *c, const struct table *from, size_t row)
-{
-	struct buf text = BUF_INIT;
-
-	c->write(from, row, &text);
-	if (text.n)
-		table_text(to, buf_slice(&text));
-	else
-		table_absent(to);
-	buf_release(&text);
-}
-
-static void put_row(struct table *to, const struct column *c, size_t n, const struct table *from, size_t row)
-{
-	for (size_t k = 0; k < n; k++)
-		if (c[k].write)
-			put_written(to, &c[k], from, row);
-		else if (c[k].show == PERCENT)
-			table_real(to, 100 * table_figure(from, row, c[k].from));
-		else
-			table_copy_cell(to, from, row, c[k].from);
-}
-
-static void put_all(struct table *to, const struct column *c, size_t n, const struct table *from)
-{
-	start(to, c, n);
-	for (size_t row = 0; row < table_rows(from); row++)
-		put_row(to, c, n, from, row);
-}
-
-/* "8.4..9.4", of figures times `scale`. */
-static void write_range(struct buf *out, const struct table *t, size_t row, const char *low, const char *high, int places, double scale)
-{
-	if (table_has(t, row, low))
-		buf_printf(out, "%.*f..%.*f", places, scale * table_figure(t, row, low), places, scale * table_figure(t, row, high));
-}
 
 static void write_interval(const struct table *t, size_t row, struct buf *out)
 {
-	write_range(out, t, row, "share_low", "share_high", 1, 100);
+	section_range(out, t, row, "share_low", "share_high", 1, 100);
 }
 
 static void write_whole_interval(const struct table *t, size_t row, struct buf *out)
 {
-	write_range(out, t, row, "share_low", "share_high", 0, 100);
+	section_range(out, t, row, "share_low", "share_high", 0, 100);
 }
 
 /* ---- pieces */
 
 void section_pieces(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "form", "form", WORD, 0, NULL }, { "type", "type", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "form", "form", WORD, 0, NULL }, { "type", "type", WORD, 0, NULL },
 		{ "start", "start", COUNT, 0, NULL }, { "in", "in", COUNT, 0, NULL }, { "found", "found", COUNT, 0, NULL },
 		{ "returned", "returned", COUNT, 0, NULL }, { "made", "made", COUNT, 0, NULL }, { "culled", "culled", COUNT, 0, NULL },
 		{ "sold", "sold", COUNT, 0, NULL }, { "used", "used", COUNT, 0, NULL }, { "end", "end", COUNT, 0, NULL } };
 
-	put_all(t, columns, LENGTH(columns), &m->is.flow);
+	section_all(t, columns, SECTION_LENGTH(columns), &m->is.flow);
 }
 
 void section_culls(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "step", "step", WORD, 0, NULL }, { "cause", "cause", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "step", "step", WORD, 0, NULL }, { "cause", "cause", WORD, 0, NULL },
 		{ "count", "pieces", COUNT, 0, NULL }, { "share", "of pieces present, %", PERCENT, 1, NULL } };
 	const struct table *from = &m->is.losses;
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++)
 		if (!slice_eq(table_word(from, row, "step"), SLICE("all")))
-			put_row(t, columns, LENGTH(columns), from, row);
+			section_row(t, columns, SECTION_LENGTH(columns), from, row);
 }
 
 void section_orders(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "due", "due", WORD, 0, NULL }, { "order", "order", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "due", "due", WORD, 0, NULL }, { "order", "order", WORD, 0, NULL },
 		{ "to", "for", WORD, 0, NULL }, { "form", "form", WORD, 0, NULL }, { "type", "type", WORD, 0, NULL },
 		{ "grade", "grade", WORD, 0, NULL }, { "open", "open", COUNT, 0, NULL }, { "in_stock", "in stock", COUNT, 0, NULL },
 		{ "to_make", "to make", COUNT, 0, NULL }, { "short", "short", COUNT, 0, NULL } };
 
-	put_all(t, columns, LENGTH(columns), &m->is.orders);
+	section_all(t, columns, SECTION_LENGTH(columns), &m->is.orders);
 }
 
 /* ---- charges */
@@ -138,11 +77,11 @@ static void put_dried(struct table *to, const struct table *from, size_t row)
 
 void section_charges(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "start", "start", COUNT, 0, NULL },
+	static const struct section_column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "start", "start", COUNT, 0, NULL },
 		{ "in", "loaded", COUNT, 0, NULL }, { "out", "out", COUNT, 0, NULL }, { "culled", "culled", COUNT, 0, NULL },
 		{ "still", "end", COUNT, 0, NULL }, { "median_days", "median, days", TENTHS, 0, NULL } };
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(&m->is.kilns); row++)
 		if (is_dried(m, row))
 			put_dried(t, &m->is.kilns, row);
@@ -150,7 +89,7 @@ void section_charges(const struct month *m, struct table *t)
 
 static void write_ends(const struct table *t, size_t row, struct buf *out)
 {
-	write_range(out, t, row, "driest_pct", "wettest_pct", 1, 1);
+	section_range(out, t, row, "driest_pct", "wettest_pct", 1, 1);
 }
 
 /* The pieces that a charge held at the month's end; -1: it held none this month. */
@@ -164,21 +103,21 @@ static int64_t still_in(const struct month *m, struct slice charge)
 
 void section_moisture(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "state", "state", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "state", "state", WORD, 0, NULL },
 		{ "n_pieces", "probes", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "mc_sd_pct", "sd", TENTHS, 0, NULL },
 		{ NULL, "driest to wettest", WORD, 0, write_ends }, { "share_in_band", "in band", PERCENT, 0, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_whole_interval }, { "last", "last read", WORD, 0, NULL } };
 	const struct table *from = &m->is.moist;
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++) {
 		int64_t still = still_in(m, table_word(from, row, "charge"));
 
 		if (still < 0)
 			continue;
-		put_row(t, columns, 1, from, row);
+		section_row(t, columns, 1, from, row);
 		table_cstr(t, still ? "in kiln" : "emptied");
-		put_row(t, columns + 2, LENGTH(columns) - 2, from, row);
+		section_row(t, columns + 2, SECTION_LENGTH(columns) - 2, from, row);
 	}
 }
 
@@ -212,29 +151,29 @@ static void write_nine_tenths(const struct table *t, size_t row, struct buf *out
 
 void section_open(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "kiln", "kiln", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "charge", "charge", WORD, 0, NULL }, { "kiln", "kiln", WORD, 0, NULL },
 		{ "day", "day", COUNT, 0, NULL }, { "pieces", "pieces", COUNT, 0, NULL }, { "verdict", "verdict", WORD, 0, NULL },
 		{ "ready_on", "ready on", WORD, 0, NULL }, { NULL, "50 % interval", WORD, 0, write_half },
 		{ NULL, "90 % interval", WORD, 0, write_nine_tenths } };
 
-	put_all(t, columns, LENGTH(columns), &m->is.charges);
+	section_all(t, columns, SECTION_LENGTH(columns), &m->is.charges);
 }
 
 /* ---- grades */
 
 void section_grades(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "type", "type", WORD, 0, NULL }, { "grade", "grade", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "type", "type", WORD, 0, NULL }, { "grade", "grade", WORD, 0, NULL },
 		{ "count", "blades", COUNT, 0, NULL }, { "of", "of", COUNT, 0, NULL }, { "share", "this month, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval }, { "baseline_share", "before, %", PERCENT, 1, NULL },
 		{ "baseline_of", "of", COUNT, 0, NULL }, { NULL, "", WORD, 0, NULL } };
 	const struct table *from = &m->is.grades;
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++) {
 		if (!table_count(from, row, "of"))
 			continue;
-		put_row(t, columns, LENGTH(columns) - 1, from, row);
+		section_row(t, columns, SECTION_LENGTH(columns) - 1, from, row);
 		table_cstr(t, attention_differs(from, row) ? "differs" : "");
 	}
 }
@@ -300,10 +239,10 @@ static struct grades grades_of(const struct month *m)
 
 static void start_stock(struct table *t, const struct grades *g)
 {
-	static const struct column head[] = { { "form", "form", WORD, 0, NULL }, { "type", "type", WORD, 0, NULL } };
+	static const struct section_column head[] = { { "form", "form", WORD, 0, NULL }, { "type", "type", WORD, 0, NULL } };
 	struct buf name = BUF_INIT;
 
-	start(t, head, LENGTH(head));
+	section_start(t, head, SECTION_LENGTH(head));
 	for (size_t k = 0; k < g->n + g->ungraded; k++) {
 		name.n = 0;
 		buf_add(&name, k < g->n ? g->name[k] : SLICE("no grade"));
@@ -364,29 +303,29 @@ void section_stock(const struct month *m, struct table *t)
 
 void section_rooms(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "place", "place", WORD, 0, NULL }, { "n", "readings", COUNT, 0, NULL },
+	static const struct section_column columns[] = { { "place", "place", WORD, 0, NULL }, { "n", "readings", COUNT, 0, NULL },
 		{ "rh_covered_h", "hours", WHOLE, 0, NULL }, { "temp_mean_c", "temp, C", TENTHS, 0, NULL },
 		{ "rh_mean_pct", "RH, %", TENTHS, 0, NULL }, { "rh_in_band_share", "in band", PERCENT, 1, NULL },
 		{ "emc_mean_pct", "EMC, %", TENTHS, 0, NULL }, { "emc_min_pct", "min", TENTHS, 0, NULL }, { "emc_max_pct", "max", TENTHS, 0, NULL },
 		{ "emc_in_target_share", "in target", PERCENT, 1, NULL } };
 	const struct table *from = &m->is.air;
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++)
 		if (table_count(from, row, "n"))
-			put_row(t, columns, LENGTH(columns), from, row);
+			section_row(t, columns, SECTION_LENGTH(columns), from, row);
 }
 
 void section_wood(const struct month *m, struct table *t)
 {
-	static const struct column columns[] = { { "place", "place", WORD, 0, NULL }, { "part", "wood for", WORD, 0, NULL },
+	static const struct section_column columns[] = { { "place", "place", WORD, 0, NULL }, { "part", "wood for", WORD, 0, NULL },
 		{ "n_pieces", "pieces", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "driest_pct", "driest", TENTHS, 0, NULL },
 		{ "wettest_pct", "wettest", TENTHS, 0, NULL }, { "share_in_band", "in target, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval } };
 	const struct table *from = &m->is.wood;
 
-	start(t, columns, LENGTH(columns));
+	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++)
 		if (table_has(from, row, "place") && !attention_is_charge(m, table_word(from, row, "place")))
-			put_row(t, columns, LENGTH(columns), from, row);
+			section_row(t, columns, SECTION_LENGTH(columns), from, row);
 }

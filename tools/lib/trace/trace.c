@@ -36,10 +36,22 @@ void trace_take(struct trace *t, const struct line *l)
 		readings_take(&t->readings, l);
 }
 
+void trace_flow(void *context, const struct stock_flow *flow)
+{
+	struct trace *t = context;
+
+	flow_log_flow(&t->log, flow);
+}
+
 void trace_end(struct trace *t)
 {
+	stock_run(t->stock, t->today, trace_flow, t);
+	trace_settle(t);
+}
+
+void trace_settle(struct trace *t)
+{
 	stated_end(&t->stated);
-	stock_run(t->stock, t->today, flow_log_flow, &t->log);
 	flow_log_end(&t->log);
 	lineage_init(&t->wood, &t->log);
 	lineage_init(&t->handle, &t->log);

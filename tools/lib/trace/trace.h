@@ -22,6 +22,7 @@
 struct house;
 struct line;
 struct stock;
+struct stock_flow;
 struct zone;
 
 enum trace_kind { TRACE_BAT, TRACE_LOT, TRACE_PIECE, TRACE_CHARGE, TRACE_TREE, TRACE_KINDS };
@@ -58,6 +59,13 @@ void trace_take(struct trace *t, const struct line *l);
 
 /* After the last line: carries out the stock. Nothing may be taken after. */
 void trace_end(struct trace *t);
+
+/*
+ * In its place, for who runs the stock for others too: trace_flow() is the stock_sink, its context the `struct trace`,
+ * and trace_settle() comes after the run.
+ */
+void trace_flow(void *context, const struct stock_flow *flow);
+void trace_settle(struct trace *t);
 
 enum trace_search {
 	TRACE_FOUND,

@@ -1,0 +1,29 @@
+/*
+ * history_sections.h - the tables of the month's page about where its wood is from (month_history.h), and what of them needs
+ * attention.
+ *
+ * Each section initializes its table, which then belongs to the caller.
+ */
+#ifndef WITHY_HISTORY_SECTIONS_H
+#define WITHY_HISTORY_SECTIONS_H
+
+struct buf;
+struct month;
+struct table;
+
+/* What a usable blade cost, by supplier: those graded this month, and those of the twelve months before. */
+void section_cost(const struct month *m, struct table *t);
+
+/* Claimed and delivered in twelve months and this one, of the suppliers and lots whose blades were graded this month. */
+void section_claims(const struct month *m, struct table *t);
+
+/* The bats that came back this month, and how many others with their handle lot, or of their charge, ever did. */
+void section_returns(const struct month *m, struct table *t);
+
+/*
+ * Adds a line of text each for: prices without a rate; lots and suppliers of this month that fall short of their claim beyond
+ * chance; handle lots and charges of bats that came back this month, if more came back than chance explains.
+ */
+void history_attention(const struct month *m, struct buf *out);
+
+#endif
