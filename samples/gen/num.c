@@ -12,9 +12,16 @@ static uint64_t splitmix64(uint64_t *x)
 }
 
 /* FNV-1a over the name, started from the seed. */
+static uint64_t seed_of_all = SAMPLE_SEED;
+
+void rng_seed(uint64_t seed)
+{
+	seed_of_all = seed;
+}
+
 struct rng rng_named(const char *name)
 {
-	uint64_t h = UINT64_C(0xcbf29ce484222325) ^ SAMPLE_SEED;
+	uint64_t h = UINT64_C(0xcbf29ce484222325) ^ seed_of_all;
 	struct rng r;
 
 	for (; *name; name++)

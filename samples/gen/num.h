@@ -16,8 +16,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
-/* The seed of all samples. Another seed is another works. */
+/* The seed of all samples. Another seed is another works, with the same true figures. */
 #define SAMPLE_SEED UINT64_C(20260101)
+
+/* Before any stream is named; without it the seed is SAMPLE_SEED. */
+void rng_seed(uint64_t seed);
 
 struct rng {
 	uint64_t s[4];

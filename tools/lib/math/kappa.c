@@ -11,12 +11,14 @@ static const struct kappa UNKNOWN = { NAN, NAN, NAN, NAN };
 
 static void set_interval(struct kappa *kappa)
 {
-	if (!(kappa->se > 0)) {
+	double slope = 1 - kappa->value * kappa->value;
+
+	if (!(kappa->se > 0) || slope <= 0) {
 		kappa->se = kappa->low = kappa->high = NAN;
 		return;
 	}
-	kappa->low = fmax(-1, kappa->value - NORMAL_975 * kappa->se);
-	kappa->high = fmin(1, kappa->value + NORMAL_975 * kappa->se);
+	kappa->low = tanh(atanh(kappa->value) - NORMAL_975 * kappa->se / slope);
+	kappa->high = tanh(atanh(kappa->value) + NORMAL_975 * kappa->se / slope);
 }
 
 /* ---- two graders */

@@ -6,6 +6,10 @@
  * graders who give each grade as often as these; below 0 they agree less. It depends on how common the grades are, so two
  * kappas compare only where that is alike.
  *
+ * The interval is that of Fisher's z, as for a correlation (Fisher 1921, Metron 1, 3): the weighted kappa is an intraclass
+ * correlation (Fleiss and Cohen 1973, Educ. Psychol. Meas. 33, 613). With 20 to 35 pieces and a kappa of 0.85 to 0.92 the plain
+ * one (value +- 1.96 se) held the true value in 90 % of simulated books, this one in 96 % (tests/truth/works).
+ *
  * Values without an answer (no piece, one grade only) are NAN. Where every piece agrees, the error cannot be known
  * and `low`, `high` are NAN.
  *
@@ -21,7 +25,7 @@
 
 struct kappa {
 	double value, se;
-	double low, high;  /* 95 %, by the normal distribution, cut off at -1 and 1 */
+	double low, high;  /* 95 % */
 };
 
 /* What an agreement a step apart counts: nothing, in proportion to the steps, or to their square. */
