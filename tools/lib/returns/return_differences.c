@@ -9,7 +9,7 @@
 static struct return_difference *add(struct return_differences *d, const char *what)
 {
 	d->row = mem_grow(d->row, &d->cap, d->n + 1, sizeof *d->row);
-	d->row[d->n] = (struct return_difference){ .what = what, .median_back = NAN, .median_kept = NAN, .higher = NAN };
+	d->row[d->n] = (struct return_difference){ .what = what, .median_back = NAN, .median_kept = NAN, .higher = NAN, .without = NAN };
 	return &d->row[d->n++];
 }
 
@@ -35,6 +35,7 @@ static void compare_words(struct return_differences *d, struct bat_lives *lives,
 				continue;
 			row = add(d, WORDS[i].what);
 			row->value = r.row[k].key;
+			row->by = WORDS[i].by;
 			row->in = r.row[k].count;
 			row->others = (struct return_count){ r.all.bats - row->in.bats, r.all.back - row->in.back, r.all.months - row->in.months };
 			row->p = r.row[k].p;
@@ -120,13 +121,58 @@ static int by_p(const void *a, const void *b)
 	return order ? order : slice_cmp(x->value, y->value);
 }
 
+static void compare(struct return_differences *d, struct bat_lives *lives, const struct return_ask *ask)
+{
+	*d = (struct return_differences){ .first = SIZE_MAX };
+	compare_words(d, lives, ask);
+	compare_figures(d, lives, ask);
+}
+
+/* ---- without the bats of the first difference */
+
+static size_t first_found(const struct return_differences *d, double rate)
+{
+	for (size_t i = 0; i < d->n; i++)
+		if (d->row[i].adjusted <= rate)
+			return i;
+	return SIZE_MAX;
+}
+
+/* The p of the same thing in other comparisons; NAN where it was not compared. */
+static double p_of(const struct return_differences *d, const struct return_difference *like)
+{
+	for (size_t i = 0; i < d->n; i++)
+		if (!strcmp(d->row[i].what, like->what) && slice_eq(d->row[i].value, like->value))
+			return d->row[i].p;
+	return NAN;
+}
+
+static void compare_without(struct return_differences *d, struct bat_lives *lives, const struct return_ask *ask)
+{
+	struct return_differences rest;
+	struct return_ask less = *ask;
+	size_t first = first_found(d, ask->fdr);
+
+	if (d->found < 2 || !d->row[first].value.n)
+		return;
+	d->first = first;
+	less.without_kind = return_word_of[d->row[first].by];
+	less.without = intern_find(&lives->words, d->row[first].value);
+	compare(&rest, lives, &less);
+	for (size_t i = 0; i < d->n; i++) {
+		struct return_difference *row = &d->row[i];
+
+		row->without = i == first ? NAN : p_of(&rest, row);
+		d->remain += row->adjusted <= ask->fdr && row->without <= ask->fdr / (double)(d->found - 1);
+	}
+	return_differences_release(&rest);
+}
+
 void return_differences_find(struct return_differences *d, struct bat_lives *lives, const struct return_ask *ask)
 {
 	double *p, *least;
 
-	*d = (struct return_differences){ .n = 0 };
-	compare_words(d, lives, ask);
-	compare_figures(d, lives, ask);
+	compare(d, lives, ask);
 	if (!d->n)
 		return;
 	qsort(d->row, d->n, sizeof *d->row, by_p);
@@ -142,6 +188,7 @@ void return_differences_find(struct return_differences *d, struct bat_lives *liv
 		d->found += p[i] <= ask->fdr;
 	}
 	free(p);
+	compare_without(d, lives, ask);
 }
 
 void return_differences_release(struct return_differences *d)

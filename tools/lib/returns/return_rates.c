@@ -16,6 +16,8 @@ static const double SURE = 0.95;
 
 bool return_counts(const struct return_ask *ask, const struct bat_life *life)
 {
+	if (ask->without && life->word[ask->without_kind] == ask->without)
+		return false;
 	return life->sold >= ask->from && life->sold <= ask->to;
 }
 
@@ -26,7 +28,7 @@ bool return_is_back(const struct return_ask *ask, const struct bat_lives *lives,
 
 /* ---- the key of a life */
 
-static const enum life_word WORD_OF[RETURN_BYS] = { 0, LIFE_HANDLE, LIFE_CHARGE, LIFE_LOT, LIFE_PARCEL, LIFE_SUPPLIER, LIFE_TYPE, LIFE_GRADE,
+const enum life_word return_word_of[RETURN_BYS] = { 0, LIFE_HANDLE, LIFE_CHARGE, LIFE_LOT, LIFE_PARCEL, LIFE_SUPPLIER, LIFE_TYPE, LIFE_GRADE,
 	LIFE_SEASON, LIFE_MONTH, LIFE_CUSTOMER, 0, 0 };
 
 /* Ends of the classes of months in store. */
@@ -105,7 +107,7 @@ static void count(struct return_count *c, const struct bat_life *life, bool back
 static void add_life(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, const struct bat_life *life)
 {
 	struct buf text = BUF_INIT;
-	uint32_t word = life->word[WORD_OF[r->by]];
+	uint32_t word = life->word[return_word_of[r->by]];
 	double score = NAN;
 
 	if (r->by == RETURN_BY_DRIEST || r->by == RETURN_BY_STORED) {

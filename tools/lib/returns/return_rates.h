@@ -12,8 +12,8 @@
 #include "math/event_rate.h"
 #include "math/sampling.h"
 #include "math/trend.h"
+#include "returns/bat_lives.h"
 
-struct bat_lives;
 struct house;
 
 enum return_by { RETURN_BY_CAUSE, RETURN_BY_HANDLE, RETURN_BY_CHARGE, RETURN_BY_LOT, RETURN_BY_PARCEL, RETURN_BY_SUPPLIER, RETURN_BY_TYPE,
@@ -25,7 +25,9 @@ struct return_ask {
 	const struct house *house; /* or NULL */
 	const char *cause;         /* only returns for this cause count; NULL: for any */
 	int32_t from, to;          /* only bats sold on these days; INT32_MIN and INT32_MAX: all */
-	double fdr;                /* the rate of false discoveries that is put up with */
+	double fdr;                /* the rate of false discoveries to accept */
+	int without_kind;          /* an enum life_word: bats with the word `without` there do not count, */
+	uint32_t without;          /* unless it is 0 */
 };
 
 /* Of one row, or of all. */
@@ -57,8 +59,10 @@ struct return_rates {
 	struct trend trend;        /* of an ordered key, by its scores */
 };
 
+/* Where a life has the word of a key; 0 for keys that are no words. */
+extern const enum life_word return_word_of[RETURN_BYS];
+
 /* Whether a life counts, and whether it counts as a return. */
-struct bat_life;
 bool return_counts(const struct return_ask *ask, const struct bat_life *life);
 bool return_is_back(const struct return_ask *ask, const struct bat_lives *lives, const struct bat_life *life);
 

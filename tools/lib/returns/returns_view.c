@@ -21,6 +21,10 @@ static void put_p(struct table *t, double p)
 
 static void say_p(struct buf *b, double p)
 {
+	if (p < 0.00001) {
+		buf_str(b, "under 0.00001");
+		return;
+	}
 	buf_printf(b, p < 0.0005 ? "%.5f" : p < 0.005 ? "%.4f" : "%.3f", p);
 }
 
@@ -212,6 +216,7 @@ static void put_difference(struct table *t, const struct return_difference *d)
 	table_real(t, d->higher);
 	put_p(t, d->p);
 	put_p(t, d->adjusted);
+	put_p(t, d->without);
 }
 
 static void say_difference(const struct return_difference *d, struct buf *b)
@@ -229,6 +234,20 @@ static void say_difference(const struct return_difference *d, struct buf *b)
 	buf_str(b, ", adjusted p ");
 	say_p(b, d->adjusted);
 	buf_char(b, ')');
+}
+
+/* Whether the others are more than what goes together with the first. */
+static void say_without(const struct return_differences *d, struct buf *b)
+{
+	const struct return_difference *first = &d->row[d->first];
+	size_t others = d->found - 1;
+
+	buf_printf(b, " Without the bats of %s ", first->what);
+	buf_add(b, first->value);
+	if (!d->remain)
+		buf_printf(b, " %s.", others == 1 ? "the other does not differ" : "none of the others differs");
+	else
+		buf_printf(b, ", %zu of the %zu others %s too.", d->remain, others, PLURAL(d->remain, "differs", "differ"));
 }
 
 enum { SAY_DIFFERENCES = 3 };
@@ -268,6 +287,8 @@ static void say_differences(const struct return_differences *d, const struct ret
 		say_difference(&d->row[i], b);
 	}
 	buf_str(b, d->found > SAY_DIFFERENCES ? "; and more." : ".");
+	if (d->first < d->n)
+		say_without(d, b);
 }
 
 void returns_view_differences(const struct return_differences *d, const struct return_ask *ask, bool brief, struct table *t)
@@ -278,6 +299,7 @@ void returns_view_differences(const struct return_differences *d, const struct r
 		{ "other_bats", TABLE_INT, 0, NULL }, { "others_back", TABLE_INT, 0, NULL }, { "other_months", TABLE_REAL, 1, NULL },
 		{ "median_back", TABLE_REAL, 1, NULL }, { "median_kept", TABLE_REAL, 1, NULL }, { "higher", TABLE_REAL, TABLE_PERCENT + 0, NULL },
 		{ "p", TABLE_REAL, 3, NULL }, { "p_adjusted", TABLE_REAL, 3, "adjusted p" },
+		{ "p_without", TABLE_REAL, 3, NULL },
 	};
 	struct buf b = BUF_INIT;
 	size_t n = brief && d->n > BRIEF_ROWS ? BRIEF_ROWS : d->n;
