@@ -20,6 +20,8 @@ static struct items share_out(struct rng *r, const char *const *cause, const dou
 	for (int i = 0; i < 4 && cause[i]; i++) {
 		int lost = rng_binomial(r, n, p * share[i]);
 
+		if (lost > n - it.sum) /* of a few pieces, one cannot be lost twice */
+			lost = n - it.sum;
 		items_add(&it, cause[i], lost);
 	}
 	*left = n - it.sum;
