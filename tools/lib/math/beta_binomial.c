@@ -1,0 +1,81 @@
+#include "math/beta_binomial.h"
+
+#include <math.h>
+
+/* What rounding may take away from a sum of masses. */
+static const double ROUNDING = 1e-12;
+
+static const double WIDEST = 0.01;
+
+struct beta beta_of(double mean, double sd)
+{
+	double sum;
+
+	if (!(mean > 0))
+		return (struct beta){ 0, 1 };
+	if (!(mean < 1))
+		return (struct beta){ 1, 0 };
+	sum = mean * (1 - mean) / (sd * sd) - 1;
+	sum = sum > WIDEST ? sum : WIDEST;
+	return (struct beta){ mean * sum, (1 - mean) * sum };
+}
+
+/* The logarithm of P(X = 0): the product of (b + i) / (a + b + i). */
+static double log_none(struct beta beta, int64_t n)
+{
+	double sum = 0;
+
+	for (int64_t i = 0; i < n; i++)
+		sum += log1p(-beta.a / (beta.a + beta.b + (double)i));
+	return sum;
+}
+
+void beta_binomial_masses(struct beta beta, int64_t n, double *mass)
+{
+	double at;
+
+	for (int64_t k = 0; k <= n; k++)
+		mass[k] = 0;
+	if (!(beta.a > 0) || !(beta.b > 0)) {
+		mass[beta.a > 0 ? n : 0] = 1;
+		return;
+	}
+	at = log_none(beta, n);
+	for (int64_t k = 0; k <= n; k++) {
+		double rest = (double)(n - k);
+
+		mass[k] = exp(at);
+		if (k < n)
+			at += log(rest / (double)(k + 1) * ((beta.a + (double)k) / (beta.b + rest - 1)));
+	}
+}
+
+void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double *sum)
+{
+	for (int64_t k = 0; k <= nx + ny; k++)
+		sum[k] = 0;
+	for (int64_t i = 0; i <= nx; i++)
+		for (int64_t k = 0; k <= ny; k++)
+			sum[i + k] += x[i] * y[k];
+}
+
+int64_t masses_quantile(const double *mass, int64_t n, double p)
+{
+	double sum = 0;
+
+	for (int64_t k = 0; k < n; k++) {
+		sum += mass[k];
+		if (sum >= p - ROUNDING)
+			return k;
+	}
+	return n;
+}
+
+double masses_at_least(const double *mass, int64_t n, int64_t k)
+{
+	double sum = 0;
+
+	for (int64_t i = n; i >= (k > 0 ? k : 0); i--)
+		sum += mass[i];
+	return k <= 0 ? 1 : fmin(sum, 1);
+}
