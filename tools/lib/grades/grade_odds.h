@@ -1,0 +1,64 @@
+/*
+ * grade_odds.h - what pieces of a type will become, from what became of earlier ones: the proportion that gets
+ * through the kiln, through planing, and through grading with one grade.
+ *
+ *	struct beta odds = grade_odds_of(&o, type, grade, GRADE_ODDS_KILN);
+ *	beta_binomial_masses(odds, n, mass);         (how many of the n pieces of the type in a kiln)
+ *
+ * The mean of a step is that of a type's own past pieces, to which GRADE_ODDS_PRIOR pieces of the works' mean over all
+ * types are added; to the works' own are added half a piece for each outcome (Jeffreys 1946). So a
+ * type that was never graded has the works' mean, and one with many pieces its own.
+ *
+ * The spread has two parts: how much batches differ (spread.h: lots at grading, charges before), and how far the mean
+ * is unknown after as many pieces as the past is worth. The steps are taken as independent, and the product
+ * of their proportions as a beta of the product's mean and variance.
+ *
+ * Grades count from the first day of the grading scheme in force, first grades only. Pieces that planing makes to another type are
+ * lost to theirs, and are not counted as gained by the other.
+ */
+#ifndef WITHY_GRADE_ODDS_H
+#define WITHY_GRADE_ODDS_H
+
+#include <stdbool.h>
+
+#include "grades/grade_mix.h"
+#include "math/beta_binomial.h"
+#include "stock/stages.h"
+
+enum { GRADE_ODDS_PRIOR = 10 };
+
+/* The step that pieces are in, or come to next. */
+enum grade_odds_step { GRADE_ODDS_KILN, GRADE_ODDS_PLANE, GRADE_ODDS_GRADE, GRADE_ODDS_STEPS };
+
+/* An outcome of a step: of each type k of n pieces, and of all. */
+struct grade_odds_past;
+
+struct grade_odds {
+	struct grade_ask ask;
+	struct grade_mix mix;
+	struct stages stages;      /* by charge and type; after grade_odds_end() its cells count who is where */
+	struct intern types;       /* their texts; 0 for pieces without one */
+	struct grade_odds_past *past; /* the kiln, planing, any grade, then the grades of the mix */
+	size_t npast;
+};
+
+/* After all lines were handed to `s` and before stock_run(). It must not be moved after. `house` may be NULL. */
+void grade_odds_init(struct grade_odds *o, const struct house *house, const struct stock *s, int32_t today);
+void grade_odds_release(struct grade_odds *o);
+
+/* The stock_sink; its context is the `struct grade_odds`. */
+void grade_odds_flow(void *context, const struct stock_flow *flow);
+
+/* After stock_run(). */
+void grade_odds_end(struct grade_odds *o);
+
+/* Whether blades were ever graded under the scheme, so that there are odds. */
+bool grade_odds_known(const struct grade_odds *o);
+
+/*
+ * Of a piece of that type that is in the step: the proportion that gets the grade, by the ids of the stock; STOCK_ANY: any grade,
+ * any type.
+ */
+struct beta grade_odds_of(const struct grade_odds *o, uint32_t type, uint32_t grade, enum grade_odds_step step);
+
+#endif
