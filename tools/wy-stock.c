@@ -1,19 +1,24 @@
 /* wy-stock - the stock on a day, and what the open orders need of it; wy-stock(1). */
+#include <stdlib.h>
+
 #include "cli/tool_book.h"
-#include "stock/open_orders.h"
 #include "stock/stock_audit.h"
 #include "stock/stock_movement.h"
 #include "stock/stock_view.h"
+#include "supply/free_pieces.h"
+#include "supply/order_fill.h"
+#include "supply/under_way.h"
 
 /* ---- options */
 
 static const char *by_text;
 static struct opt_day since_day = { .day = INT32_MIN };
-static bool want_orders, want_audit;
+static bool want_orders, want_audit, want_free;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of place, form, type, grade, class, lot, with commas (place,form,type,grade)"),
 	OPT_FLAG(0, "orders", &want_orders, "the open orders, and the pieces that they can have"),
+	OPT_FLAG(0, "free", &want_free, "what can be promised: the pieces that are there, promised and free, and what will come"),
 	OPT_DAY(0, "since", &since_day, "by form and type, the pieces that came and went since that day"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, the pieces that came in and where they went; both sides must be equal"),
 	OPT_PART(tool_answer_options),
@@ -102,21 +107,66 @@ static int answer_movement(int32_t since)
 	return print(&t, status);
 }
 
+static struct open_orders orders;
+static struct under_way under_way;
+
 static void take_order(void *context, const struct line *l)
 {
-	open_orders_add(context, l);
+	int64_t utc_s;
+
+	(void)context;
+	open_orders_add(&orders, l);
+	book_instant(&book, &l->stamp, &utc_s);
+	under_way_add(&under_way, l, utc_s);
+}
+
+static void order_flow(void *context, const struct stock_flow *flow)
+{
+	(void)context;
+	open_orders_flow(&orders, flow);
+	under_way_flow(&under_way, flow);
+}
+
+/* The orders with the pieces that they were given, and what is under way. */
+static int read_orders(void)
+{
+	int status;
+
+	open_orders_init(&orders, &stock, ask.today);
+	under_way_init(&under_way, book.house, book.zone, &stock, ask.today);
+	status = book_stock_read(&book, &stock, ask.today, take_order, NULL);
+	under_way_begin(&under_way);
+	status = run(status, order_flow, NULL);
+	under_way_end(&under_way);
+	open_orders_give(&orders);
+	return status;
+}
+
+static void end_orders(void)
+{
+	under_way_release(&under_way);
+	open_orders_release(&orders);
 }
 
 static int answer_orders(void)
 {
-	struct open_orders orders;
+	int status = read_orders();
+	struct order_source *source = order_fill(&orders, &under_way);
 	struct table t;
-	int status;
 
-	open_orders_init(&orders, &stock, ask.today);
-	status = run(read_book(take_order, &orders), open_orders_flow, &orders);
-	open_orders_view(&orders, &t);
-	open_orders_release(&orders);
+	open_orders_view(&orders, source, &t);
+	free(source);
+	end_orders();
+	return print(&t, status);
+}
+
+static int answer_free(void)
+{
+	int status = read_orders();
+	struct table t;
+
+	free_pieces_view(&orders, &under_way, &t);
+	end_orders();
 	return print(&t, status);
 }
 
@@ -131,7 +181,9 @@ int main(int argc, char **argv)
 	book_stock_init(&book, &stock);
 	ask.today = book_today(&book);
 	since = book_since(&since_day, ask.today);
-	if (want_orders)
+	if (want_free)
+		status = answer_free();
+	else if (want_orders)
 		status = answer_orders();
 	else if (want_audit)
 		status = answer_audit();

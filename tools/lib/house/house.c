@@ -122,6 +122,33 @@ bool house_is_byproduct(const struct house *house, const struct line *l)
 	return house && house_index(house, HOUSE_BYPRODUCT, l->subject) >= 0;
 }
 
+static bool has_word(const struct house_words *list, struct slice word)
+{
+	for (size_t i = 0; i < list->n; i++)
+		if (slice_eq(list->word[i], word))
+			return true;
+	return list->n == 0;
+}
+
+/* A place is in the list itself, or the place that it is a bay of. */
+static bool has_place(const struct house_words *list, struct slice place)
+{
+	const char *slash = memchr(place.p, '/', place.n);
+
+	return has_word(list, place) || (slash && has_word(list, slice_upto(place, (size_t)(slash - place.p))));
+}
+
+const struct house_rest *house_rest_of(const struct house *house, int form, struct slice type, struct slice place)
+{
+	for (size_t i = 0; house && i < house->nrests; i++) {
+		const struct house_rest *r = &house->rests[i];
+
+		if (r->form == form && has_word(&r->types, type) && has_place(&r->places, place))
+			return r;
+	}
+	return NULL;
+}
+
 const struct house_claim *house_claim(const struct house *house, struct slice supplier)
 {
 	return FOUND(house, HOUSE_CLAIM, claims, supplier);

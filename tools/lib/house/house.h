@@ -110,6 +110,13 @@ struct house_class {
 	struct slice name;
 };
 
+struct house_rest {
+	HOUSE_ROW;
+	int form;                     /* HOUSE_REST_FORM_..., in the order of the work */
+	struct house_words types, places; /* none: all */
+	int64_t span;
+};
+
 struct house_claim {
 	HOUSE_ROW;                    /* the supplier */
 	struct house_words list;      /* best first */
@@ -282,6 +289,8 @@ struct house {
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
+	const struct house_rest *rests;         size_t nrests;
+	struct house_numbers age_bands;         /* weeks, rising; or none */
 	const struct house_field *fields;       size_t nfields;
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;
@@ -339,6 +348,9 @@ bool house_is_grade(const struct house *house, struct slice word);
  * anything sold by volume or mass without a count. `house` may be NULL.
  */
 bool house_is_byproduct(const struct house *house, const struct line *l);
+
+/* The rest that a piece needs in a place, the first in the file that fits, or NULL. `house` may be NULL. */
+const struct house_rest *house_rest_of(const struct house *house, int form, struct slice type, struct slice place);
 
 /* A supplier's own grade: its rank, 0 the best, or -1. */
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade);

@@ -226,6 +226,39 @@ static void check_promises(struct house_loader *l)
 	}
 }
 
+/* A place, or one that has bays. */
+static bool is_place(const struct house *house, struct slice id)
+{
+	return house_place(house, id) || house_entry_of(house, HOUSE_KINDS, id);
+}
+
+static void check_rest(struct house_loader *l, const struct house_rest *r)
+{
+	for (size_t i = 0; i < r->types.n; i++)
+		if (house_index(l->house, HOUSE_TYPE, r->types.word[i]) < 0)
+			unknown_id(l, HOUSE_TYPE, word_at(&r->types, i), r->types.word[i], "type");
+	for (size_t i = 0; i < r->places.n; i++)
+		if (!is_place(l->house, r->places.word[i]))
+			unknown_id(l, HOUSE_PLACE, word_at(&r->places, i), r->places.word[i], "place");
+	if (r->span != HOUSE_NONE && r->span <= 0)
+		HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(r->node, "for"), "the rest of a $1 is not above 0", "write how long, such as 4w",
+			vocab_form(r->form));
+}
+
+static void check_ages(struct house_loader *l)
+{
+	const struct house_numbers *ages = &l->house->age_bands;
+
+	for (size_t i = 0; i < l->house->nrests; i++)
+		check_rest(l, &l->house->rests[i]);
+	for (size_t i = 0; i < ages->n; i++)
+		if (!(ages->number[i] > (i ? ages->number[i - 1] : 0))) {
+			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(l->house->node, "age-bands"), "the weeks of $1 do not rise from one to the next",
+				"write them in rising order, such as [13, 26, 52]", SLICE("age-bands"));
+			return;
+		}
+}
+
 /* ---- meters and woods */
 
 static void check_settings(struct house_loader *l, const struct house_meter *m)
@@ -488,6 +521,7 @@ void house_check(struct house_loader *l)
 	check_schemes(l);
 	check_claims(l);
 	check_promises(l);
+	check_ages(l);
 	check_meters(l);
 	check_loggers(l);
 	check_woods(l);

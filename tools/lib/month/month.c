@@ -85,7 +85,8 @@ static void answer_stock(struct month *m)
 
 	stock_movement_view(&m->movement, m->days.last, &m->is.flow);
 	stock_view(m->stock, &ask, &m->is.stock);
-	open_orders_view(&m->orders, &m->is.orders);
+	open_orders_give(&m->orders);
+	open_orders_view(&m->orders, NULL, &m->is.orders);
 }
 
 static void answer_yield(struct month *m, size_t nby, void view(const struct yield_rows *, struct table *), struct table *t)

@@ -1,0 +1,167 @@
+#include "supply/order_fill.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "supply/under_way.h"
+
+/* A charge that brings so many pieces or more with this chance is said to. */
+static const double LIKELY = 0.5;
+
+struct queued {
+	const struct under_way_part *part;
+	struct under_way_ready ready;
+	size_t at;                 /* its index, for the order of names */
+};
+
+/* What earlier needs take of the same wood. */
+static bool overlap(uint32_t a, uint32_t b)
+{
+	return a == STOCK_ANY || b == STOCK_ANY || a == b;
+}
+
+static bool is_of_wood(const struct order_need *need)
+{
+	return need->missing && (need->order->form == FORM_BLADE || need->order->form == FORM_BAT);
+}
+
+static int64_t taken_before(const struct open_orders *o, size_t need)
+{
+	const struct order_item *item = o->need[need].item;
+	int64_t sum = 0;
+
+	for (size_t i = 0; i < need; i++)
+		if (is_of_wood(&o->need[i]) && overlap(o->need[i].item->type, item->type) && overlap(o->need[i].item->grade, item->grade))
+			sum += o->need[i].missing;
+	return sum;
+}
+
+/* ---- the wood, the first to be ready first */
+
+static int by_day(const void *a, const void *b)
+{
+	const struct queued *x = a, *y = b;
+
+	if (x->ready.day != y->ready.day)
+		return x->ready.day < y->ready.day ? -1 : 1;
+	return (x->at > y->at) - (x->at < y->at);
+}
+
+static struct queued *queue_of(struct under_way *u, uint32_t type, size_t *n)
+{
+	struct queued *queue = mem_array(u->nparts, sizeof *queue);
+
+	*n = 0;
+	for (size_t i = 0; i < u->nparts; i++)
+		if (overlap(type, u->part[i].type))
+			queue[(*n)++] = (struct queued){ &u->part[i], under_way_part_ready(u, &u->part[i]), i };
+	if (*n)
+		qsort(queue, *n, sizeof *queue, by_day);
+	return queue;
+}
+
+/* ---- how many blades it brings */
+
+/* All above `most` goes into the last mass. */
+static void fold(const double *mass, int64_t n, int64_t most, double *folded)
+{
+	for (int64_t k = 0; k <= most; k++)
+		folded[k] = k <= n ? mass[k] : 0;
+	for (int64_t k = most + 1; k <= n; k++)
+		folded[most] += mass[k];
+}
+
+/* Adds the blades of a part to masses 0 to `most`. */
+static void add_part(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum)
+{
+	double *all = mem_array((size_t)(part->n > 2 * most ? part->n : 2 * most) + 1, sizeof *all), *one = mem_array((size_t)most + 1, sizeof *one);
+	double *was = mem_array((size_t)most + 1, sizeof *was);
+
+	beta_binomial_masses(grade_odds_of(&u->odds, part->type, grade, part->step), part->n, all);
+	fold(all, part->n, most, one);
+	memcpy(was, sum, ((size_t)most + 1) * sizeof *was);
+	masses_add(one, most, was, most, all);
+	fold(all, 2 * most, most, sum);
+	free(all);
+	free(one);
+	free(was);
+}
+
+static double *nothing_yet(int64_t most)
+{
+	double *mass = mem_zeroed((size_t)most + 1, sizeof *mass);
+
+	mass[0] = 1;
+	return mass;
+}
+
+double *order_fill_masses(struct under_way *u, uint32_t type, uint32_t grade, int64_t most)
+{
+	double *mass = nothing_yet(most);
+
+	for (size_t i = 0; i < u->nparts && grade_odds_known(&u->odds); i++)
+		if (overlap(type, u->part[i].type))
+			add_part(u, &u->part[i], grade, most, mass);
+	return mass;
+}
+
+/* ---- the sources */
+
+static struct slice name_of(const struct under_way *u, const struct under_way_part *part)
+{
+	return part->charge ? stock_text(u->stock, part->charge) : SLICE("bench");
+}
+
+static int32_t later(int32_t a, int32_t b)
+{
+	return a > b ? a : b;
+}
+
+static void take_source(const struct under_way *u, const struct queued *q, struct order_source *source)
+{
+	struct slice name = name_of(u, q->part);
+
+	source->charges += !slice_eq(source->charge, name);
+	source->charge = name;
+	source->ready = later(source->ready, q->ready.day);
+	source->ready_low = later(source->ready_low, q->ready.low);
+	source->ready_high = later(source->ready_high, q->ready.high);
+}
+
+/* How many of the missing pieces there are with an even chance. */
+static int64_t likely_of(const double *mass, int64_t taken, int64_t missing)
+{
+	int64_t likely = masses_quantile(mass, taken + missing, 1 - LIKELY) - taken;
+
+	return likely < 0 ? 0 : likely;
+}
+
+static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need)
+{
+	struct order_source source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN };
+	int64_t missing = o->need[need].missing, taken = taken_before(o, need), most = taken + missing;
+	const struct order_item *item = o->need[need].item;
+	double *mass = nothing_yet(most);
+	size_t n;
+	struct queued *queue = queue_of(u, item->type, &n);
+
+	for (size_t i = 0; i < n && source.chance < LIKELY; i++) {
+		add_part(u, queue[i].part, item->grade, most, mass);
+		take_source(u, &queue[i], &source);
+		source.chance = masses_at_least(mass, most, most);
+	}
+	source.likely = likely_of(mass, taken, missing);
+	free(queue);
+	free(mass);
+	return source;
+}
+
+struct order_source *order_fill(const struct open_orders *o, struct under_way *u)
+{
+	struct order_source *source = mem_zeroed(o->nneeds, sizeof *source);
+
+	for (size_t i = 0; i < o->nneeds && grade_odds_known(&u->odds); i++)
+		if (is_of_wood(&o->need[i]))
+			source[i] = source_of(o, u, i);
+	return source;
+}
