@@ -45,14 +45,14 @@ static const struct opt_page page = {
 
 static void choose(void)
 {
-	const char *other = want_kinds ? "--kinds" : want_charges ? "--charges" : lines_of ? "--lines-of" : since_day.text ? "--since" : NULL;
+	const char *given[] = { want_stock ? "--stock" : NULL, want_kinds ? "--kinds" : NULL, want_charges ? "--charges" : NULL,
+		lines_of ? "--lines-of" : NULL, since_day.text ? "--since" : NULL };
+	const char *other = tool_one_table(given, sizeof given / sizeof *given);
 
-	if (want_stock + want_kinds + want_charges + (lines_of != NULL) + (since_day.text != NULL) > 1)
-		tool_misused("--stock, --since, --kinds, --charges and --lines-of give different tables; give only one of them");
-	if (by_text && other)
+	if (by_text && other && !want_stock)
 		tool_misused("--by cannot be used with %s; its rows are fixed", other);
-	if ((from_day.text || to_day.text) && (other || want_stock))
-		tool_misused("--from and --to choose blades and cannot be used with %s", other ? other : "--stock");
+	if ((from_day.text || to_day.text) && other)
+		tool_misused("--from and --to choose blades and cannot be used with %s", other);
 	ask.nby = tool_words("--by", by_text ? by_text : want_stock ? "stage" : "", cost_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	ask.mean = method == 1;
@@ -123,20 +123,6 @@ static void run(void)
 		charge_costs_points(&charge_costs, intern_find(&stock.ids, drying.cases[i].id), points_of(&drying.cases[i]));
 }
 
-/* Each price that cannot be had in the works' currency; false where there is none. */
-static bool tell_wrong(void)
-{
-	for (size_t i = 0; i < costing.book.nwrong; i++) {
-		const struct cost_entry *e = &costing.book.entry[costing.book.wrong[i].entry];
-		struct buf text = BUF_INIT;
-
-		if (cost_book_say_wrong(&costing.book, i, &text))
-			fprintf(stderr, "%s:%llu:%u: error: %s\n", tool_path_name(book.path[e->file]), (unsigned long long)e->line, e->col, buf_cstr(&text));
-		buf_release(&text);
-	}
-	return costing.book.nwrong > 0;
-}
-
 static void view(struct table *t)
 {
 	if (want_stock)
@@ -155,20 +141,18 @@ static void view(struct table *t)
 
 static int answer(int status)
 {
+	struct buf wrong = BUF_INIT;
 	struct table t;
 
 	costing_read(&costing);
-	if (tell_wrong())
+	cost_book_say_all_wrong(&costing.book, book.path, &wrong);
+	if (tool_tell(&wrong))
 		return TOOL_NO;
 	run();
 	if (book_stock_tell(&book, &stock))
 		status = TOOL_NO;
 	view(&t);
-	if (!table_rows(&t))
-		status = TOOL_NO;
-	tool_print_table(&t);
-	table_release(&t);
-	return status;
+	return tool_end_table(&t, status);
 }
 
 int main(int argc, char **argv)

@@ -81,7 +81,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 
 static void answer_stock(struct month *m)
 {
-	const struct stock_ask ask = { { STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE }, 3, m->days.last };
+	const struct stock_ask ask = { .by = { STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE }, .nby = 3, .today = m->days.last };
 
 	stock_movement_view(&m->movement, m->days.last, &m->is.flow);
 	stock_view(m->stock, &ask, &m->is.stock);

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "returns/lot_readings.h"
+#include "moist/lot_readings.h"
 #include "trace/sources.h"
 #include "trace/ties.h"
 

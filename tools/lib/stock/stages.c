@@ -66,8 +66,7 @@ void stages_release(struct stages *w)
 	memset(w, 0, sizeof *w);
 }
 
-/* The step that such pieces are in; `dried` when they have been in a charge. */
-static enum stage_step step_of(const struct stages *w, const struct stock_kind *k, bool dried)
+enum stage_step stages_step_of(const struct stages *w, const struct stock_kind *k, bool dried)
 {
 	uint8_t place = k->place < w->nplaces ? w->place[k->place] : PLACE_OTHER;
 
@@ -169,7 +168,7 @@ static struct stage_who who_of(const struct layer *part, const struct stock_kind
 
 static uint32_t part_cell(struct stages *w, const struct layer *part, const struct stock_kind *kind)
 {
-	return cell_of(w, who_of(part, kind), step_of(w, kind, part->charge != 0));
+	return cell_of(w, who_of(part, kind), stages_step_of(w, kind, part->charge != 0));
 }
 
 static uint32_t charge_at(const struct stages *w, uint32_t place)
@@ -295,7 +294,7 @@ static bool judges(const struct stages *w, const struct stock_op *op, const stru
 		to.form = op->event->stock.makes;
 	if (op->event->id == EVENT_GRADE && !to.grade)
 		to.grade = STOCK_ANY;
-	return step_of(w, &to, charge != 0) > step_of(w, from, charge != 0);
+	return stages_step_of(w, &to, charge != 0) > stages_step_of(w, from, charge != 0);
 }
 
 static void lost_at_birth(struct stages *w, const struct stock_flow *f)

@@ -125,6 +125,9 @@ void stages_flow(void *context, const struct stock_flow *flow);
 /* After stock_run(): counts who is where. */
 void stages_end(struct stages *w);
 
+/* The step that such pieces are in; `dried`: they have been in a charge. Only stages_init() must have been called. */
+enum stage_step stages_step_of(const struct stages *w, const struct stock_kind *kind, bool dried);
+
 /* ---- shares, out of the counts of a cell or of a sum of cells */
 
 /* A share that is as good as one of `n` cases, whole or not (wilson_share() gives the interval). */

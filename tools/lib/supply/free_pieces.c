@@ -6,7 +6,6 @@
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "supply/order_fill.h"
-#include "supply/under_way.h"
 
 /* Of the numbers of blades to come: one in ten is below the low end, one in ten above the high one. */
 static const double LOW = 0.1, HIGH = 0.9, EVEN = 0.5;
@@ -207,12 +206,14 @@ static void note_back(const struct open_orders *o, struct table *t)
 	buf_release(&text);
 }
 
-void free_pieces_view(const struct open_orders *o, struct under_way *u, struct table *t)
+void free_pieces_view(struct order_supply *supply, struct table *t)
 {
 	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, "form" }, { "type", TABLE_TEXT, 0, "type" },
 		{ "grade", TABLE_TEXT, 0, "grade" }, { "there", TABLE_INT, 0, "there" }, { "promised", TABLE_INT, 0, "promised" }, { "free", TABLE_INT, 0, "free" },
 		{ "coming", TABLE_INT, 0, NULL }, { "coming_80_low", TABLE_INT, 0, "coming" }, { "coming_80_high", TABLE_INT, 0, "to" },
 		{ "dry_90_from", TABLE_DATE, 0, "dry from" }, { "dry_90_to", TABLE_DATE, 0, "to" } };
+	const struct open_orders *o = &supply->orders;
+	struct under_way *u = &supply->under_way;
 	struct free_rows rows = { .n = 0 };
 
 	add_pieces(&rows, o);

@@ -11,11 +11,10 @@
 #ifndef WITHY_FREE_PIECES_H
 #define WITHY_FREE_PIECES_H
 
-struct open_orders;
+struct order_supply;
 struct table;
-struct under_way;
 
-/* After open_orders_give(). Initializes the table, which then belongs to the caller. */
-void free_pieces_view(const struct open_orders *orders, struct under_way *u, struct table *t);
+/* After order_supply_end(). Makes the forecasts of all charges that hold pieces. Initializes the table, which then belongs to the caller. */
+void free_pieces_view(struct order_supply *supply, struct table *t);
 
 #endif

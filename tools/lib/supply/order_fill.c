@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "supply/under_way.h"
 
 /* A charge that brings so many pieces or more with this chance is said to. */
 static const double LIKELY = 0.5;
@@ -156,12 +155,51 @@ static struct order_source source_of(const struct open_orders *o, struct under_w
 	return source;
 }
 
-struct order_source *order_fill(const struct open_orders *o, struct under_way *u)
-{
-	struct order_source *source = mem_zeroed(o->nneeds, sizeof *source);
+/* ---- the whole */
 
-	for (size_t i = 0; i < o->nneeds && grade_odds_known(&u->odds); i++)
-		if (is_of_wood(&o->need[i]))
-			source[i] = source_of(o, u, i);
-	return source;
+void order_supply_init(struct order_supply *o, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
+{
+	o->source = NULL;
+	open_orders_init(&o->orders, stock, today);
+	under_way_init(&o->under_way, house, zone, stock, today);
+}
+
+void order_supply_release(struct order_supply *o)
+{
+	under_way_release(&o->under_way);
+	open_orders_release(&o->orders);
+	free(o->source);
+}
+
+void order_supply_add(struct order_supply *o, const struct line *l, int64_t utc_s)
+{
+	open_orders_add(&o->orders, l);
+	under_way_add(&o->under_way, l, utc_s);
+}
+
+void order_supply_begin(struct order_supply *o)
+{
+	under_way_begin(&o->under_way);
+}
+
+void order_supply_flow(void *context, const struct stock_flow *flow)
+{
+	struct order_supply *o = context;
+
+	open_orders_flow(&o->orders, flow);
+	under_way_flow(&o->under_way, flow);
+}
+
+void order_supply_end(struct order_supply *o)
+{
+	under_way_end(&o->under_way);
+	open_orders_give(&o->orders);
+}
+
+void order_supply_fill(struct order_supply *o)
+{
+	o->source = mem_zeroed(o->orders.nneeds, sizeof *o->source);
+	for (size_t i = 0; i < o->orders.nneeds && grade_odds_known(&o->under_way.odds); i++)
+		if (is_of_wood(&o->orders.need[i]))
+			o->source[i] = source_of(&o->orders, &o->under_way, i);
 }

@@ -1,8 +1,12 @@
 /*
  * order_fill.h - which charge under way will fill the missing pieces of the orders, with which chance, and when.
  *
- *	open_orders_give(&orders);
- *	source = order_fill(&orders, &under_way);    (one for each need; the caller frees it)
+ *	order_supply_init(&o, house, zone, &stock, today);
+ *	... order_supply_add() with every event line up to that day, and the line to the stock ...
+ *	order_supply_begin(&o);
+ *	stock_run(&stock, today, order_supply_flow, &o);
+ *	order_supply_end(&o);
+ *	order_supply_fill(&o);          (o.source has one for each of o.orders.need)
  *
  * For a need, the wood of its type is taken in the order in which it is ready: what is out of the kiln first, then charge by
  * charge. Each adds a beta-binomial number of blades of the grade (grade_odds.h). What earlier needs for the same are missing is taken off.
@@ -16,10 +20,26 @@
 #define WITHY_ORDER_FILL_H
 
 #include "stock/open_orders.h"
+#include "supply/under_way.h"
 
-struct under_way;
+struct order_supply {
+	struct open_orders orders;
+	struct under_way under_way;
+	struct order_source *source; /* after order_supply_fill() */
+};
 
-struct order_source *order_fill(const struct open_orders *orders, struct under_way *u);
+/* `house` may be NULL. It must not be moved after order_supply_begin(). */
+void order_supply_init(struct order_supply *o, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today);
+void order_supply_release(struct order_supply *o);
+void order_supply_add(struct order_supply *o, const struct line *l, int64_t utc_s);
+void order_supply_begin(struct order_supply *o);
+void order_supply_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
+
+/* After stock_run(): gives the pieces to the orders. */
+void order_supply_end(struct order_supply *o);
+
+/* Finds the sources. This makes the forecasts. */
+void order_supply_fill(struct order_supply *o);
 
 /*
  * For blades of a type and grade (STOCK_ANY: any): the masses P(0), P(1) ... P(most or more) of how many all that is under

@@ -1,4 +1,4 @@
-#include "returns/lot_readings.h"
+#include "moist/lot_readings.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -83,11 +83,26 @@ double lot_readings_driest(const struct lot_readings *r, uint32_t lot, int32_t d
 	return row ? (double)row->driest / VALUE_STEPS : NAN;
 }
 
-double lot_readings_last(const struct lot_readings *r, uint32_t lot, int32_t day)
+/* The last row up to a day that has a reading on the scale, or NULL. */
+static const struct lot_day *last_read(const struct lot_readings *r, uint32_t lot, int32_t day)
 {
 	const struct lot_day *row = last_of(r, lot, day);
 
 	while (row && !row->n && row > r->row && row[-1].lot == lot)
 		row--;
-	return row && row->n ? (double)row->sum / (double)row->n / VALUE_STEPS : NAN;
+	return row && row->n ? row : NULL;
+}
+
+double lot_readings_last(const struct lot_readings *r, uint32_t lot, int32_t day)
+{
+	const struct lot_day *row = last_read(r, lot, day);
+
+	return row ? (double)row->sum / (double)row->n / VALUE_STEPS : NAN;
+}
+
+int32_t lot_readings_last_day(const struct lot_readings *r, uint32_t lot, int32_t day)
+{
+	const struct lot_day *row = last_read(r, lot, day);
+
+	return row ? row->day : INT32_MIN;
 }

@@ -36,4 +36,7 @@ void lot_readings_release(struct lot_readings *r);
 double lot_readings_driest(const struct lot_readings *r, uint32_t lot, int32_t day);
 double lot_readings_last(const struct lot_readings *r, uint32_t lot, int32_t day);
 
+/* The day that lot_readings_last() is of; INT32_MIN where there is none. */
+int32_t lot_readings_last_day(const struct lot_readings *r, uint32_t lot, int32_t day);
+
 #endif
