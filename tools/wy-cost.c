@@ -146,7 +146,7 @@ static int answer(int status)
 
 	costing_read(&costing);
 	cost_book_say_all_wrong(&costing.book, book.path, &wrong);
-	if (tool_tell(&wrong))
+	if (tool_tell_errors(&wrong))
 		return TOOL_NO;
 	run();
 	if (book_stock_tell(&book, &stock))

@@ -47,6 +47,7 @@ static struct stock stock;
 static struct stock_ask ask;
 static struct stock_choice choice;
 static int32_t since;
+static struct table t;             /* the answer */
 
 static void choose(void)
 {
@@ -94,13 +95,12 @@ static bool read_parts(unsigned want, int *status)
 	stock_parts_read(&parts);
 	if (want & PARTS_VALUE)
 		cost_book_say_all_wrong(&parts.costing.book, book.path, &wrong);
-	return !tool_tell(&wrong);
+	return !tool_tell_errors(&wrong);
 }
 
 /* With what only the rooms of money, readings and air know. */
 static int answer_parts(unsigned want)
 {
-	struct table t;
 	int status;
 
 	if (!read_parts(want, &status))
@@ -118,12 +118,9 @@ static int answer_parts(unsigned want)
 static int answer_stock(void)
 {
 	unsigned want = (want_rest ? PARTS_REST : 0) | (want_value ? PARTS_VALUE : 0) | (want_moisture ? PARTS_MOISTURE : 0);
-	struct table t;
 	int status;
 
-	for (size_t i = 0; i < ask.nby; i++)
-		want |= ask.by[i] == STOCK_BY_AGE ? PARTS_AGE : 0;
-	if (want)
+	if (want || stock_ask_has(&ask, STOCK_BY_AGE))
 		return answer_parts(want);
 	status = run(read_book(NULL, NULL), NULL, NULL);
 	stock_view(&stock, &ask, &t);
@@ -134,7 +131,6 @@ static int answer_audit(void)
 {
 	int status = read_book(NULL, NULL);
 	struct stock_audit audit;
-	struct table t;
 
 	stock_audit_init(&audit, &stock);
 	status = run(status, stock_audit_flow, &audit);
@@ -147,7 +143,6 @@ static int answer_audit(void)
 static int answer_movement(void)
 {
 	struct stock_movement movement;
-	struct table t;
 	int status;
 
 	stock_movement_init(&movement, &stock, since);
@@ -160,7 +155,6 @@ static int answer_movement(void)
 static int answer_changes(void)
 {
 	struct stock_changes changes;
-	struct table t;
 	int status;
 
 	stock_changes_init(&changes, &stock, &choice, since);
@@ -174,7 +168,6 @@ static int answer_cover(void)
 {
 	int status = read_book(NULL, NULL);
 	struct cover cover;
-	struct table t;
 
 	cover_init(&cover, &stock, ask.today);
 	status = run(status, cover_flow, &cover);
@@ -187,7 +180,6 @@ static int answer_cover(void)
 static int answer_takes(void)
 {
 	struct stock_takes takes;
-	struct table t;
 	int status;
 
 	if (!read_parts(PARTS_VALUE, &status))
@@ -216,7 +208,6 @@ static void take_order(void *context, const struct line *l)
 /* A forecast is only made if something is short, or for --free. */
 static int answer_orders(void)
 {
-	struct table t;
 	int status;
 
 	order_supply_init(&supply, book.house, book.zone, &stock, ask.today);
@@ -236,17 +227,8 @@ static int answer_orders(void)
 
 static int answer(void)
 {
-	if (want_orders || want_free)
-		return answer_orders();
-	if (want_cover)
-		return answer_cover();
-	if (want_takes)
-		return answer_takes();
-	if (changes_of)
-		return answer_changes();
-	if (want_audit)
-		return answer_audit();
-	return since_day.text ? answer_movement() : answer_stock();
+	return want_orders || want_free ? answer_orders() : want_cover ? answer_cover() : want_takes ? answer_takes() : changes_of ? answer_changes() :
+		want_audit ? answer_audit() : since_day.text ? answer_movement() : answer_stock();
 }
 
 int main(int argc, char **argv)

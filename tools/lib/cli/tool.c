@@ -468,7 +468,7 @@ void tool_start(const struct opt_page *page, int argc, char **argv)
 
 /* Input */
 
-bool tool_tell(struct buf *lines)
+bool tool_tell_errors(struct buf *lines)
 {
 	bool any = lines->n > 0;
 

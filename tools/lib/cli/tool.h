@@ -154,7 +154,7 @@ bool tool_read(const char *path, struct buf *into, struct buf *error);
 void tool_must_read(const char *path, struct buf *into);
 
 /* Prints lines of errors to standard error and releases the buffer. Returns whether there was one. */
-bool tool_tell(struct buf *lines);
+bool tool_tell_errors(struct buf *lines);
 
 /* How messages call `path`: "-" is "standard input". */
 const char *tool_path_name(const char *path);

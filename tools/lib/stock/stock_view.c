@@ -171,13 +171,10 @@ static void say_places(const struct stock *s, const int64_t *at, struct buf *tex
 static void say_old(const struct stock_ask *ask, const struct row *rows, size_t n, struct buf *text)
 {
 	int64_t old = 0;
-	bool by_age = false;
 
-	for (size_t i = 0; i < ask->nby; i++)
-		by_age |= ask->by[i] == STOCK_BY_AGE;
 	for (size_t i = 0; i < n; i++)
 		old += rows[i].sum.band + 1 == ask->facts->nbands ? rows[i].sum.n : 0;
-	if (by_age) {
+	if (stock_ask_has(ask, STOCK_BY_AGE)) {
 		struct slice last = ask->facts->band[ask->facts->nbands - 1];
 
 		buf_printf(text, " %lld %s had that form for ", (long long)old, PLURAL(old, "has", "have"));

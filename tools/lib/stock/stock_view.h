@@ -51,6 +51,15 @@ struct stock_ask {
 	const struct stock_facts *facts; /* or NULL */
 };
 
+/* Whether a key is among those of the rows. */
+static inline bool stock_ask_has(const struct stock_ask *ask, enum stock_by by)
+{
+	for (size_t i = 0; i < ask->nby; i++)
+		if (ask->by[i] == by)
+			return true;
+	return false;
+}
+
 /* After stock_run(). Initializes the table, which then belongs to the caller. */
 void stock_view(const struct stock *s, const struct stock_ask *ask, struct table *t);
 

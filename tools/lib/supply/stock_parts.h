@@ -31,7 +31,7 @@
 struct house;
 struct zone;
 
-enum { PARTS_REST = 1, PARTS_VALUE = 2, PARTS_MOISTURE = 4, PARTS_AGE = 8 };
+enum { PARTS_REST = 1, PARTS_VALUE = 2, PARTS_MOISTURE = 4 };
 
 enum { PARTS_AIR_DAYS = 28 };
 
