@@ -111,11 +111,11 @@ static void say_likely(const struct order_sums *sums, struct buf *text)
 	if (!sums->missing)
 		return;
 	if (!others)
-		buf_str(text, " What is under way will probably bring all of them.");
+		buf_str(text, " What is under way will probably fill all of them.");
 	else if (sums->likely)
-		buf_printf(text, " What is under way will probably bring %lld of them, and not the other %lld.", (long long)sums->likely, others);
+		buf_printf(text, " What is under way will probably fill %lld of them, but not the other %lld.", (long long)sums->likely, others);
 	else
-		buf_str(text, " Nothing under way will probably bring one of them.");
+		buf_str(text, " Nothing under way is likely to fill them.");
 }
 
 static void say_ready(const struct open_orders *o, const struct order_source *source, struct buf *text)
