@@ -125,9 +125,9 @@ static void say_ready(const struct open_orders *o, const struct order_source *so
 	if (source->ready == INT32_MAX) {
 		buf_str(text, " has no ready date.");
 	} else if (source->ready <= o->today) {
-		buf_str(text, " is dry.");
+		buf_str(text, " is ready.");
 	} else {
-		buf_str(text, " should be dry on ");
+		buf_str(text, " should be ready on ");
 		stock_say_day(text, source->ready);
 		buf_str(text, " (90 %: ");
 		stock_say_day(text, source->ready_low);
@@ -138,7 +138,7 @@ static void say_ready(const struct open_orders *o, const struct order_source *so
 	}
 }
 
-/* When the charges that the table names are dry, each once. */
+/* When the charges that the table names are ready, each once. */
 static void say_charges(const struct open_orders *o, const struct order_source *source, struct buf *text)
 {
 	for (size_t i = 0; i < o->nneeds; i++) {

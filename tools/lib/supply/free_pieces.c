@@ -211,7 +211,7 @@ void free_pieces_view(struct order_supply *supply, struct table *t)
 	static const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "form", TABLE_TEXT, 0, "form" }, { "type", TABLE_TEXT, 0, "type" },
 		{ "grade", TABLE_TEXT, 0, "grade" }, { "there", TABLE_INT, 0, "there" }, { "promised", TABLE_INT, 0, "promised" }, { "free", TABLE_INT, 0, "free" },
 		{ "coming", TABLE_INT, 0, NULL }, { "coming_80_low", TABLE_INT, 0, "coming" }, { "coming_80_high", TABLE_INT, 0, "to" },
-		{ "dry_90_from", TABLE_DATE, 0, "dry from" }, { "dry_90_to", TABLE_DATE, 0, "to" } };
+		{ "ready_90_from", TABLE_DATE, 0, "ready from" }, { "ready_90_to", TABLE_DATE, 0, "to" } };
 	const struct open_orders *o = &supply->orders;
 	struct under_way *u = &supply->under_way;
 	struct free_rows rows = { .n = 0 };
@@ -227,7 +227,7 @@ void free_pieces_view(struct order_supply *supply, struct table *t)
 		put_row(o, u, t, &rows.row[i]);
 	}
 	say_free(o, &rows, t);
-	table_note(t, SLICE("coming: blades out of charges and the bench, from the works' past gradings, 80 % range; dry: 90 % range, before planing and grading"));
+	table_note(t, SLICE("coming: blades out of charges and the bench, from the works' past gradings, 80 % range; ready: 90 % range, before planing and grading"));
 	note_back(o, t);
 	free(rows.row);
 }

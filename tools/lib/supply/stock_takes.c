@@ -92,6 +92,7 @@ static void put_row(const struct stock_takes *s, int32_t today, const char *cons
 	table_int(t, row->counted);
 	table_int(t, row->missing);
 	table_int(t, row->found);
+	table_int(t, difference(row));
 	stock_cell_word(t, book->own < 0 ? SLICE("") : vocab_currency_code(book->own));
 	table_fixed(t, difference_value(row), (unsigned)book->places);
 	stock_cells_line(t, path[row->op->file], stock_op_line(row->op));
@@ -128,14 +129,14 @@ static void say_day(const struct stock_takes *s, const struct day_sums *d, struc
 
 	buf_str(&text, "On ");
 	stock_say_day(&text, d->day);
-	buf_char(&text, ' ');
+	buf_str(&text, ", ");
 	stock_say_count(&text, d->tallies, SLICE("count"));
 	buf_str(&text, " of ");
 	stock_say_count(&text, d->booked, SLICE("piece"));
 	if (!d->differ) {
 		buf_str(&text, " found no difference.");
 	} else {
-		buf_printf(&text, " found %lld missing and %lld more than booked: ", (long long)d->missing, (long long)d->found);
+		buf_printf(&text, " found %lld missing and %lld more than booked, together ", (long long)d->missing, (long long)d->found);
 		cost_book_money(&s->costing->book, d->value, &text);
 		buf_char(&text, '.');
 	}
@@ -185,8 +186,8 @@ size_t stock_takes_view(const struct stock_takes *s, int32_t today, const char *
 	const unsigned places = (unsigned)s->costing->book.places;
 	const struct table_column columns[] = { { "as_of", TABLE_DATE, 0, NULL }, { "day", TABLE_DATE, 0, "day" }, { "place", TABLE_TEXT, 0, "place" },
 		{ "lot", TABLE_TEXT, 0, "lot" }, { "form", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "grade", TABLE_TEXT, 0, "grade" },
-		{ "class", TABLE_TEXT, 0, NULL }, { "booked", TABLE_INT, 0, "booked" }, { "counted", TABLE_INT, 0, "counted" }, { "missing", TABLE_INT, 0, NULL },
-		{ "found", TABLE_INT, 0, NULL }, { "currency", TABLE_TEXT, 0, NULL }, { "value", TABLE_FIXED, (unsigned char)places, "value" },
+		{ "class", TABLE_TEXT, 0, NULL }, { "booked", TABLE_INT, 0, NULL }, { "counted", TABLE_INT, 0, NULL }, { "missing", TABLE_INT, 0, NULL },
+		{ "found", TABLE_INT, 0, NULL }, { "difference", TABLE_INT, 0, "differs" }, { "currency", TABLE_TEXT, 0, NULL }, { "value", TABLE_FIXED, (unsigned char)places, "value" },
 		{ "file", TABLE_TEXT, 0, NULL }, { "line", TABLE_TEXT, 0, "line" } };
 	size_t tallies;
 
