@@ -46,13 +46,14 @@ static int by_day(const void *a, const void *b)
 	return (x->at > y->at) - (x->at < y->at);
 }
 
-static struct queued *queue_of(struct under_way *u, uint32_t type, size_t *n)
+/* The wood of a type that is in a kiln, or that is out of it, for which no forecast is needed. */
+static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln, size_t *n)
 {
 	struct queued *queue = mem_array(u->nparts, sizeof *queue);
 
 	*n = 0;
 	for (size_t i = 0; i < u->nparts; i++)
-		if (overlap(type, u->part[i].type))
+		if (overlap(type, u->part[i].type) && (u->part[i].step == GRADE_ODDS_KILN) == in_kiln)
 			queue[(*n)++] = (struct queued){ &u->part[i], under_way_part_ready(u, &u->part[i]), i };
 	if (*n)
 		qsort(queue, *n, sizeof *queue, by_day);
@@ -135,22 +136,30 @@ static int64_t likely_of(const double *mass, int64_t taken, int64_t missing)
 	return likely < 0 ? 0 : likely;
 }
 
+/* Takes wood until all the missing pieces are likely; `mass` is of how many blades there are so far, up to `most`. */
+static void take_wood(struct under_way *u, const struct order_item *item, bool in_kiln, double *mass, int64_t most, struct order_source *source)
+{
+	size_t n;
+	struct queued *queue = queue_of(u, item->type, in_kiln, &n);
+
+	for (size_t i = 0; i < n && source->chance < LIKELY; i++) {
+		add_part(u, queue[i].part, item->grade, most, mass);
+		take_source(u, &queue[i], source);
+		source->chance = masses_at_least(mass, most, most);
+	}
+	free(queue);
+}
+
 static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need)
 {
 	struct order_source source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN };
 	int64_t missing = o->need[need].missing, taken = taken_before(o, need), most = taken + missing;
-	const struct order_item *item = o->need[need].item;
 	double *mass = nothing_yet(most);
-	size_t n;
-	struct queued *queue = queue_of(u, item->type, &n);
 
-	for (size_t i = 0; i < n && source.chance < LIKELY; i++) {
-		add_part(u, queue[i].part, item->grade, most, mass);
-		take_source(u, &queue[i], &source);
-		source.chance = masses_at_least(mass, most, most);
-	}
+	take_wood(u, o->need[need].item, false, mass, most, &source);
+	if (source.chance < LIKELY)
+		take_wood(u, o->need[need].item, true, mass, most, &source);
 	source.likely = likely_of(mass, taken, missing);
-	free(queue);
 	free(mass);
 	return source;
 }
