@@ -653,3 +653,31 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 	[ "$(sed 1d "$T/out" | cut -f 14,15)" = "$(printf '2\t')" ] || fail "handles: $(cat "$T/out")"
 	report
 }
+
+@test "stock: no order of lines or files shows in any answer" {
+	awk -v seed=11 -v times=2 -v out="$T/mixed" -f tests/lib/shuffle.awk <(cat samples/book/*.wy)
+	split -n l/3 "$T/mixed.2" "$T/third."
+	n=0
+	while read -r columns mode; do
+		# shellcheck disable=SC2086
+		wy-stock -H samples/house.yaml --on 2027-12-31 $mode --as=tsv $columns samples/book/*.wy >"$T/want"
+		[ "$(wc -l <"$T/want")" -gt 5 ] || fail "$mode: no answer"
+		for files in "$T/mixed.1" "$T/third.ac $T/third.aa $T/third.ab"; do
+			# shellcheck disable=SC2086
+			status 0 wy-stock -H samples/house.yaml --on 2027-12-31 $mode --as=tsv $columns $files
+			same "$T/want" "$mode"
+		done
+		n=$((n + 1))
+	done <<-'END'
+	--columns=form,type,grade,there,promised,free,coming,coming_80_low,coming_80_high --free
+	--columns=order,type,grade,in_stock,to_make,short,charge,likely,chance --orders
+	--all-columns --cover
+	--all-columns --rest --value --moisture
+	--all-columns --by lot,age,grade --value
+	--columns=day,place,lot,type,grade,booked,counted,difference,value --tallies
+	--columns=day,event,subject,in,out,total,order --changes-of type=SH,grade=1
+	--columns=day,event,subject,in,out,total,order --changes-of form=handle
+	END
+	[ $n = 8 ] || fail "$n answers"
+	report
+}

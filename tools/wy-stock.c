@@ -159,6 +159,7 @@ static int answer_changes(void)
 
 	stock_changes_init(&changes, &stock, &choice, since);
 	status = run(read_book(NULL, NULL), stock_changes_flow, &changes);
+	stock_changes_end(&changes);
 	stock_changes_view(&changes, ask.today, book.path, &t);
 	stock_changes_release(&changes);
 	return tool_end_table(&t, status);
@@ -186,6 +187,7 @@ static int answer_takes(void)
 		return TOOL_NO;
 	stock_takes_init(&takes, &stock, &parts.costing, since);
 	status = run(status, stock_takes_flow, &takes);
+	stock_takes_end(&takes);
 	status = stock_takes_view(&takes, ask.today, book.path, &t) ? status : TOOL_NO;
 	tool_print_table(&t);
 	table_release(&t);

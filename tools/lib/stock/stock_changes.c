@@ -88,9 +88,46 @@ void stock_changes_flow(void *context, const struct stock_flow *f)
 	}
 	if (!c->n || c->row[c->n - 1].op != f->op) {
 		c->row = mem_grow(c->row, &c->cap, c->n + 1, sizeof *c->row);
-		c->row[c->n++] = (struct stock_changed){ .op = f->op };
+		c->row[c->n] = (struct stock_changed){ .op = f->op, .lot = stock_text(c->stock, in ? f->to.lot : f->from.lot), .turn = c->n };
+		c->n++;
 	}
 	*(in ? &c->row[c->n - 1].in : &c->row[c->n - 1].out) += f->n;
+}
+
+/* ---- their order */
+
+static int by_lot(const void *a, const void *b)
+{
+	const struct stock_changed *x = a, *y = b;
+	int order = (x->op->day > y->op->day) - (x->op->day < y->op->day);
+
+	order = order ? order : slice_cmp(x->lot, y->lot);
+	return order ? order : (x->turn > y->turn) - (x->turn < y->turn);
+}
+
+static int by_time(const void *a, const void *b)
+{
+	const struct stock_changed *x = a, *y = b;
+	int order = (x->op->day > y->op->day) - (x->op->day < y->op->day);
+
+	order = order ? order : (x->second > y->second) - (x->second < y->second);
+	return order ? order : by_lot(a, b);
+}
+
+/* Lines of one lot keep their order, so that one without a time is as late as the one before it. */
+void stock_changes_end(struct stock_changes *c)
+{
+	if (c->n)
+		qsort(c->row, c->n, sizeof *c->row, by_lot);
+	for (size_t i = 0; i < c->n; i++) {
+		struct stock_changed *row = &c->row[i];
+		bool goes_on = i && row[-1].op->day == row->op->day && slice_eq(row[-1].lot, row->lot);
+		int64_t own = row->op->second == STOCK_UNTIMED ? INT64_MIN : row->op->second;
+
+		row->second = goes_on && row[-1].second > own ? row[-1].second : own;
+	}
+	if (c->n)
+		qsort(c->row, c->n, sizeof *c->row, by_time);
 }
 
 /* ---- the table */

@@ -24,6 +24,9 @@ const char *stock_choice_read(struct slice text, struct stock_choice *choice);
 
 struct stock_changed {
 	const struct stock_op *op;
+	struct slice lot;          /* whose pieces changed */
+	int64_t second;            /* of the day: its own, or that of a later one of the lot before it; INT64_MIN for none */
+	size_t turn;
 	int64_t in, out;
 };
 
@@ -31,7 +34,7 @@ struct stock_changes {
 	const struct stock *stock;
 	struct stock_choice choice;
 	int32_t since;             /* rows of that day and later; what was before is the first total */
-	struct stock_changed *row;  /* in the order in which the changes happened */
+	struct stock_changed *row;  /* by day, time and lot, those of a lot in the order in which they happened */
 	size_t n, cap;
 	int64_t before;            /* pieces before `since` */
 };
@@ -43,7 +46,10 @@ void stock_changes_release(struct stock_changes *c);
 /* The stock_sink; its context is the `struct stock_changes`. */
 void stock_changes_flow(void *context, const struct stock_flow *flow);
 
-/* After stock_run(); `path` has the names of the book's files. Initializes the table, which then belongs to the caller. */
+/* After stock_run(): puts the rows in their order, which is not that of the book's lines. */
+void stock_changes_end(struct stock_changes *c);
+
+/* After that; `path` has the names of the book's files. Initializes the table, which then belongs to the caller. */
 void stock_changes_view(const struct stock_changes *c, int32_t today, const char *const *path, struct table *t);
 
 #endif

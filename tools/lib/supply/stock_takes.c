@@ -55,6 +55,42 @@ void stock_takes_flow(void *context, const struct stock_flow *f)
 	row->booked = row->counted + row->missing - row->found;
 }
 
+/* ---- their order, which is not that of the book's lines */
+
+struct named_take {
+	struct stock_taken row;
+	struct slice word[5];      /* place, lot, type, grade, class */
+	size_t turn;
+};
+
+static int by_name(const void *a, const void *b)
+{
+	const struct named_take *x = a, *y = b;
+	int order = (x->row.op->day > y->row.op->day) - (x->row.op->day < y->row.op->day);
+
+	for (size_t i = 0; !order && i < sizeof x->word / sizeof *x->word; i++)
+		order = slice_cmp(x->word[i], y->word[i]);
+	order = order ? order : (x->row.kind.form > y->row.kind.form) - (x->row.kind.form < y->row.kind.form);
+	return order ? order : (x->turn > y->turn) - (x->turn < y->turn);
+}
+
+void stock_takes_end(struct stock_takes *s)
+{
+	struct named_take *named = mem_array(s->n, sizeof *named);
+
+	for (size_t i = 0; i < s->n; i++) {
+		const struct stock_kind *k = &s->row[i].kind;
+
+		named[i] = (struct named_take){ s->row[i], { stock_text(s->stock, k->place), stock_text(s->stock, k->lot), stock_text(s->stock, k->type),
+			stock_text(s->stock, k->grade), stock_text(s->stock, k->class) }, i };
+	}
+	if (s->n)
+		qsort(named, s->n, sizeof *named, by_name);
+	for (size_t i = 0; i < s->n; i++)
+		s->row[i] = named[i].row;
+	free(named);
+}
+
 /* ---- the table */
 
 static bool is_opening(const struct stock_taken *row)

@@ -30,7 +30,7 @@ struct stock_takes {
 	const struct stock *stock;
 	struct costing *costing;
 	int32_t since;
-	struct stock_taken *row;    /* in the order in which the lines were carried out */
+	struct stock_taken *row;    /* by day, place, lot, type, grade */
 	size_t n, cap;
 };
 
@@ -41,8 +41,11 @@ void stock_takes_release(struct stock_takes *s);
 /* The stock_sink; hands the flow on to the costing. */
 void stock_takes_flow(void *context, const struct stock_flow *flow);
 
+/* After stock_run(): puts the tallies in the order of their days, places and lots. */
+void stock_takes_end(struct stock_takes *s);
+
 /*
- * After stock_run(): a row for each tally that found a difference. Initializes the table, which then belongs to the
+ * After that: a row for each tally that found a difference. Initializes the table, which then belongs to the
  * caller. Returns how many tallies there were, openings left out.
  */
 size_t stock_takes_view(const struct stock_takes *s, int32_t today, const char *const *path, struct table *t);
