@@ -65,7 +65,7 @@ static void add_coming_rows(struct free_rows *r, const struct open_orders *o, co
 {
 	for (size_t i = 0; i < u->nparts; i++)
 		for (uint32_t grade = GRADE_NONE + 1; grade < u->odds.mix.grades.n; grade++)
-			row_of(r, o, FORM_BLADE, u->part[i].type, intern_find(&o->stock->ids, intern_text(&u->odds.mix.grades, grade)));
+			row_of(r, o, FORM_BLADE, u->part[i].wood.type, intern_find(&o->stock->ids, intern_text(&u->odds.mix.grades, grade)));
 }
 
 static int64_t pieces_under_way(const struct under_way *u, uint32_t type)
@@ -73,7 +73,7 @@ static int64_t pieces_under_way(const struct under_way *u, uint32_t type)
 	int64_t n = 0;
 
 	for (size_t i = 0; i < u->nparts; i++)
-		n += u->part[i].type == type ? u->part[i].n : 0;
+		n += u->part[i].wood.type == type ? u->part[i].n : 0;
 	return n;
 }
 
@@ -109,7 +109,7 @@ static void put_days(struct under_way *u, struct table *t, uint32_t type)
 	for (size_t i = 0; i < u->nparts; i++) {
 		struct under_way_ready ready;
 
-		if (u->part[i].type != type)
+		if (u->part[i].wood.type != type)
 			continue;
 		ready = under_way_part_ready(u, &u->part[i]);
 		first = ready.low < first ? ready.low : first;

@@ -53,7 +53,7 @@ static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln,
 
 	*n = 0;
 	for (size_t i = 0; i < u->nparts; i++)
-		if (overlap(type, u->part[i].type) && (u->part[i].step == GRADE_ODDS_KILN) == in_kiln)
+		if (overlap(type, u->part[i].wood.type) && (u->part[i].step == GRADE_ODDS_KILN) == in_kiln)
 			queue[(*n)++] = (struct queued){ &u->part[i], under_way_part_ready(u, &u->part[i]), i };
 	if (*n)
 		qsort(queue, *n, sizeof *queue, by_day);
@@ -77,7 +77,7 @@ static void add_part(const struct under_way *u, const struct under_way_part *par
 	double *all = mem_array((size_t)(part->n > 2 * most ? part->n : 2 * most) + 1, sizeof *all), *one = mem_array((size_t)most + 1, sizeof *one);
 	double *was = mem_array((size_t)most + 1, sizeof *was);
 
-	beta_binomial_masses(grade_odds_of(&u->odds, part->type, grade, part->step), part->n, all);
+	beta_binomial_masses(grade_odds_of(&u->odds, part->wood, grade, part->step), part->n, all);
 	fold(all, part->n, most, one);
 	memcpy(was, sum, ((size_t)most + 1) * sizeof *was);
 	masses_add(one, most, was, most, all);
@@ -100,7 +100,7 @@ double *order_fill_masses(struct under_way *u, uint32_t type, uint32_t grade, in
 	double *mass = nothing_yet(most);
 
 	for (size_t i = 0; i < u->nparts && grade_odds_known(&u->odds); i++)
-		if (overlap(type, u->part[i].type))
+		if (overlap(type, u->part[i].wood.type))
 			add_part(u, &u->part[i], grade, most, mass);
 	return mass;
 }

@@ -12,6 +12,7 @@ void under_way_init(struct under_way *u, const struct house *house, const struct
 	memset(u, 0, sizeof *u);
 	u->stock = stock;
 	u->today = today;
+	provenance_init(&u->origins, &stock->ids);
 	u->no_house = house ? NULL : house_read(SLICE(""), NULL, NULL);
 	charges_init(&u->charges, house ? house : u->no_house, zone);
 }
@@ -20,6 +21,7 @@ void under_way_release(struct under_way *u)
 {
 	history_release(&u->history);
 	grade_odds_release(&u->odds);
+	provenance_release(&u->origins);
 	charges_release(&u->charges);
 	house_free(u->no_house);
 	free(u->part);
@@ -29,12 +31,14 @@ void under_way_release(struct under_way *u)
 
 void under_way_add(struct under_way *u, const struct line *l, int64_t utc_s)
 {
+	provenance_add(&u->origins, l);
 	charges_add(&u->charges, l, utc_s);
 }
 
 void under_way_begin(struct under_way *u)
 {
-	grade_odds_init(&u->odds, u->no_house ? NULL : u->charges.house, u->stock, u->today);
+	provenance_end(&u->origins);
+	grade_odds_init(&u->odds, u->no_house ? NULL : u->charges.house, u->stock, &u->origins, u->today);
 	charge_stock_init(&u->held, &u->charges, u->stock);
 }
 
@@ -48,21 +52,35 @@ void under_way_flow(void *context, const struct stock_flow *flow)
 
 /* ---- the pieces */
 
+static bool is_same(const struct under_way_part *x, const struct under_way_part *y)
+{
+	return x->charge == y->charge && x->wood.type == y->wood.type && x->wood.source == y->wood.source && x->step == y->step;
+}
+
 static void add_part(struct under_way *u, const struct stage_cell *c)
 {
 	static const enum grade_odds_step STEP[] = { [STAGE_KILN] = GRADE_ODDS_KILN, [STAGE_PLANE] = GRADE_ODDS_PLANE, [STAGE_GRADE] = GRADE_ODDS_GRADE };
 
+	struct under_way_part part;
+
 	if ((c->step != STAGE_KILN && c->step != STAGE_PLANE && c->step != STAGE_GRADE) || c->n[STAGE_STILL] <= 0)
 		return;
+	part = (struct under_way_part){ c->who.charge, { c->who.type, grade_odds_source(&u->odds, c->who.lot) }, STEP[c->step], c->n[STAGE_STILL] };
+	for (size_t i = 0; i < u->nparts; i++)
+		if (is_same(&u->part[i], &part)) {
+			u->part[i].n += part.n;
+			return;
+		}
 	u->part = mem_grow(u->part, &u->parts_cap, u->nparts + 1, sizeof *u->part);
-	u->part[u->nparts++] = (struct under_way_part){ c->who.charge, c->who.type, STEP[c->step], c->n[STAGE_STILL] };
+	u->part[u->nparts++] = part;
 }
 
 static int by_name(const struct stock *s, const struct under_way_part *x, const struct under_way_part *y)
 {
 	int order = slice_cmp(stock_text(s, x->charge), stock_text(s, y->charge));
 
-	order = order ? order : slice_cmp(stock_text(s, x->type), stock_text(s, y->type));
+	order = order ? order : slice_cmp(stock_text(s, x->wood.type), stock_text(s, y->wood.type));
+	order = order ? order : slice_cmp(stock_text(s, x->wood.source), stock_text(s, y->wood.source));
 	return order ? order : (x->step > y->step) - (x->step < y->step);
 }
 

@@ -21,13 +21,14 @@
 #include "dry/charges.h"
 #include "dry/history.h"
 #include "grades/grade_odds.h"
+#include "stock/provenance.h"
 
 struct zone;
 
-/* Pieces of one type and charge that are in one step. */
+/* Pieces of one type, source and charge that are in one step. */
 struct under_way_part {
 	uint32_t charge;           /* an id of the stock; 0: never in one, at the bench */
-	uint32_t type;
+	struct grade_odds_wood wood;
 	enum grade_odds_step step;
 	int64_t n;
 };
@@ -43,11 +44,12 @@ struct under_way {
 	struct stock *stock;
 	int32_t today;
 	struct house *no_house;    /* an empty one, where there is none */
+	struct provenance origins;
 	struct grade_odds odds;
 	struct charges charges;
 	struct charge_stock held;
 	struct history history;
-	struct under_way_part *part; /* by charge, type and step, in the order of their names */
+	struct under_way_part *part; /* by charge, type, source and step, in the order of their names */
 	size_t nparts, parts_cap;
 	struct under_way_ready *ready; /* those that were asked for */
 	size_t nready, ready_cap;
