@@ -1,6 +1,9 @@
 #include "math/beta_binomial.h"
 
 #include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
 
 /* What rounding may take away from a sum of masses. */
 static const double ROUNDING = 1e-12;
@@ -57,6 +60,32 @@ void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double
 	for (int64_t i = 0; i <= nx; i++)
 		for (int64_t k = 0; k <= ny; k++)
 			sum[i + k] += x[i] * y[k];
+}
+
+void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
+{
+	double *upper = mem_array((size_t)most + 1, sizeof *upper); /* upper[k]: of k and more */
+	double above = 0;
+
+	for (int64_t k = n; k > most; k--)
+		above += mass[k];
+	for (int64_t k = most; k >= 0; k--)
+		upper[k] = above += k <= n ? mass[k] : 0;
+	for (int64_t j = most; j >= 0; j--) {
+		double at = 0;
+
+		for (int64_t k = 0; k <= j; k++)
+			at += sum[j - k] * (j == most ? upper[k] : k <= n ? mass[k] : 0);
+		sum[j] = at;
+	}
+	free(upper);
+}
+
+void masses_thin(double *mass, int64_t n, double chance)
+{
+	for (int64_t k = 0; k <= n; k++)
+		mass[k] *= chance;
+	mass[0] += 1 - chance;
 }
 
 int64_t masses_quantile(const double *mass, int64_t n, double p)

@@ -25,6 +25,15 @@ void beta_binomial_masses(struct beta beta, int64_t n, double *mass);
 /* The masses of the sum of two independent numbers: `sum` has nx + ny + 1 places and is none of the others. */
 void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double *sum);
 
+/*
+ * Adds an independent number to a sum, of which only that it is `most` or more matters: its masses are 0 to `most`, and the last
+ * is of all from there on.
+ */
+void masses_gather(double *sum, int64_t most, const double *mass, int64_t n);
+
+/* A number that comes with that chance, and else none. */
+void masses_thin(double *mass, int64_t n, double chance);
+
 /* The least k with P(X <= k) >= p, and P(X >= k), of masses 0 to n. */
 int64_t masses_quantile(const double *mass, int64_t n, double p);
 double masses_at_least(const double *mass, int64_t n, int64_t k);

@@ -40,6 +40,11 @@ double dist_normal_q(double p)
 	return dist_is_probability(p) ? gsl_cdf_ugaussian_Pinv(p) : NAN;
 }
 
+double dist_t_p(double x, double nu)
+{
+	return gsl_cdf_tdist_P(x, nu);
+}
+
 double dist_t_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();

@@ -26,6 +26,7 @@ bool dist_is_probability(double p);
 
 double dist_normal_p(double z);
 double dist_normal_q(double p);
+double dist_t_p(double x, double nu);                       /* P(X <= x) */
 double dist_t_q(double p, double nu);
 double dist_chi2_q(double p, double nu);
 double dist_chi2_p(double x, double nu);                    /* P(X <= x) */

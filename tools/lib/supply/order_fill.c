@@ -62,29 +62,14 @@ static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln,
 
 /* ---- how many blades it brings */
 
-/* All above `most` goes into the last mass. */
-static void fold(const double *mass, int64_t n, int64_t most, double *folded)
-{
-	for (int64_t k = 0; k <= most; k++)
-		folded[k] = k <= n ? mass[k] : 0;
-	for (int64_t k = most + 1; k <= n; k++)
-		folded[most] += mass[k];
-}
-
 /* Adds the blades of a part to masses 0 to `most`. */
 static void add_part(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum)
 {
-	double *all = mem_array((size_t)(part->n > 2 * most ? part->n : 2 * most) + 1, sizeof *all), *one = mem_array((size_t)most + 1, sizeof *one);
-	double *was = mem_array((size_t)most + 1, sizeof *was);
+	double *mass = mem_array((size_t)part->n + 1, sizeof *mass);
 
-	beta_binomial_masses(grade_odds_of(&u->odds, part->wood, grade, part->step), part->n, all);
-	fold(all, part->n, most, one);
-	memcpy(was, sum, ((size_t)most + 1) * sizeof *was);
-	masses_add(one, most, was, most, all);
-	fold(all, 2 * most, most, sum);
-	free(all);
-	free(one);
-	free(was);
+	beta_binomial_masses(grade_odds_of(&u->odds, part->wood, grade, part->step), part->n, mass);
+	masses_gather(sum, most, mass, part->n);
+	free(mass);
 }
 
 static double *nothing_yet(int64_t most)
