@@ -221,6 +221,11 @@ struct house_ready {
 	int64_t probes;
 };
 
+struct house_load {
+	const struct yaml *node;
+	int64_t most_apart;           /* moisture */
+};
+
 struct house_splice {
 	const struct yaml *node;
 	int64_t most_apart;           /* moisture */
@@ -286,6 +291,7 @@ struct house {
 	const struct house_wood *woods;         size_t nwoods;
 	const struct house_pattern *ids;        size_t nids;
 	struct house_ready ready;
+	struct house_load load;
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;

@@ -14,23 +14,23 @@ struct queued {
 };
 
 /* What earlier needs take of the same wood. */
-static bool overlap(uint32_t a, uint32_t b)
+bool order_fill_overlap(uint32_t a, uint32_t b)
 {
 	return a == STOCK_ANY || b == STOCK_ANY || a == b;
 }
 
-static bool is_of_wood(const struct order_need *need)
+bool order_fill_is_wood(const struct order_need *need)
 {
 	return need->missing && (need->order->form == FORM_BLADE || need->order->form == FORM_BAT);
 }
 
-static int64_t taken_before(const struct open_orders *o, size_t need)
+int64_t order_fill_before(const struct open_orders *o, size_t need)
 {
 	const struct order_item *item = o->need[need].item;
 	int64_t sum = 0;
 
 	for (size_t i = 0; i < need; i++)
-		if (is_of_wood(&o->need[i]) && overlap(o->need[i].item->type, item->type) && overlap(o->need[i].item->grade, item->grade))
+		if (order_fill_is_wood(&o->need[i]) && order_fill_overlap(o->need[i].item->type, item->type) && order_fill_overlap(o->need[i].item->grade, item->grade))
 			sum += o->need[i].missing;
 	return sum;
 }
@@ -53,7 +53,7 @@ static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln,
 
 	*n = 0;
 	for (size_t i = 0; i < u->nparts; i++)
-		if (overlap(type, u->part[i].wood.type) && (u->part[i].step == GRADE_ODDS_KILN) == in_kiln)
+		if (order_fill_overlap(type, u->part[i].wood.type) && (u->part[i].step == GRADE_ODDS_KILN) == in_kiln)
 			queue[(*n)++] = (struct queued){ &u->part[i], under_way_part_ready(u, &u->part[i]), i };
 	if (*n)
 		qsort(queue, *n, sizeof *queue, by_day);
@@ -62,8 +62,7 @@ static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln,
 
 /* ---- how many blades it brings */
 
-/* Adds the blades of a part to masses 0 to `most`. */
-static void add_part(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum)
+void order_fill_gather(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum)
 {
 	double *mass = mem_array((size_t)part->n + 1, sizeof *mass);
 
@@ -85,8 +84,8 @@ double *order_fill_masses(struct under_way *u, uint32_t type, uint32_t grade, in
 	double *mass = nothing_yet(most);
 
 	for (size_t i = 0; i < u->nparts && grade_odds_known(&u->odds); i++)
-		if (overlap(type, u->part[i].wood.type))
-			add_part(u, &u->part[i], grade, most, mass);
+		if (order_fill_overlap(type, u->part[i].wood.type))
+			order_fill_gather(u, &u->part[i], grade, most, mass);
 	return mass;
 }
 
@@ -128,7 +127,7 @@ static void take_wood(struct under_way *u, const struct order_item *item, bool i
 	struct queued *queue = queue_of(u, item->type, in_kiln, &n);
 
 	for (size_t i = 0; i < n && source->chance < LIKELY; i++) {
-		add_part(u, queue[i].part, item->grade, most, mass);
+		order_fill_gather(u, queue[i].part, item->grade, most, mass);
 		take_source(u, &queue[i], source);
 		source->chance = masses_at_least(mass, most, most);
 	}
@@ -138,7 +137,7 @@ static void take_wood(struct under_way *u, const struct order_item *item, bool i
 static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need)
 {
 	struct order_source source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN };
-	int64_t missing = o->need[need].missing, taken = taken_before(o, need), most = taken + missing;
+	int64_t missing = o->need[need].missing, taken = order_fill_before(o, need), most = taken + missing;
 	double *mass = nothing_yet(most);
 
 	take_wood(u, o->need[need].item, false, mass, most, &source);
@@ -194,6 +193,6 @@ void order_supply_fill(struct order_supply *o)
 {
 	o->source = mem_zeroed(o->orders.nneeds, sizeof *o->source);
 	for (size_t i = 0; i < o->orders.nneeds && grade_odds_known(&o->under_way.odds); i++)
-		if (is_of_wood(&o->orders.need[i]))
+		if (order_fill_is_wood(&o->orders.need[i]))
 			o->source[i] = source_of(&o->orders, &o->under_way, i);
 }

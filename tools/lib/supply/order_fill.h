@@ -41,6 +41,18 @@ void order_supply_end(struct order_supply *o);
 /* Finds the sources. This makes the forecasts. */
 void order_supply_fill(struct order_supply *o);
 
+/* Whether blades are missing that wood under way, or to be loaded, can become. */
+bool order_fill_is_wood(const struct order_need *need);
+
+/* Whether two types, or two grades, can be the same: STOCK_ANY is any. */
+bool order_fill_overlap(uint32_t a, uint32_t b);
+
+/* The missing pieces of the needs before this one that may have the same wood. */
+int64_t order_fill_before(const struct open_orders *o, size_t need);
+
+/* Adds the blades of that grade (STOCK_ANY: any) that a part brings to masses 0 to `most`, the last of `most` and more. */
+void order_fill_gather(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum);
+
 /*
  * For blades of a type and grade (STOCK_ANY: any): the masses P(0), P(1) ... P(most or more) of how many all that is under
  * way will bring. The caller frees them.

@@ -114,20 +114,27 @@ static int32_t ready_day(const struct under_way *u, const struct dry_case *c, do
 	return isfinite(days) ? charges_day(&u->charges, c->load_s + llround(days * DAY_S)) : INT32_MAX;
 }
 
+static struct under_way_ready ready_now(const struct under_way *u, uint32_t charge)
+{
+	return (struct under_way_ready){ charge, u->today, u->today, u->today, 0, true, { 1 } };
+}
+
 static struct under_way_ready forecast_of(struct under_way *u, uint32_t charge, const struct dry_case *c)
 {
-	struct under_way_ready ready = { charge, INT32_MAX, INT32_MAX, INT32_MAX, 0 };
+	struct under_way_ready ready = { .charge = charge, .day = INT32_MAX, .low = INT32_MAX, .high = INT32_MAX };
 	struct dry_snapshot s;
 
 	dry_snapshot_init(&s, &u->history, c, charges_day_end(&u->charges, u->today));
 	if (s.verdict == DRY_READY || s.verdict == DRY_EMPTIED) {
-		ready.day = ready.low = ready.high = u->today;
+		ready = ready_now(u, charge);
 	} else {
 		dry_snapshot_forecast(&s);
 		if (s.forecast.never >= 0 && !s.never) {
 			struct dry_ready_days days = dry_ready_days(&s, &s.forecast);
 
-			ready = (struct under_way_ready){ charge, ready_day(u, c, days.median), ready_day(u, c, days.low90), ready_day(u, c, days.high90), s.forecast.never };
+			ready = (struct under_way_ready){ charge, ready_day(u, c, days.median), ready_day(u, c, days.low90), ready_day(u, c, days.high90),
+				s.forecast.never, true, { 0 } };
+			memcpy(ready.seen, s.seen.share, sizeof ready.seen);
 		}
 	}
 	dry_snapshot_release(&s);
@@ -137,7 +144,7 @@ static struct under_way_ready forecast_of(struct under_way *u, uint32_t charge, 
 struct under_way_ready under_way_ready(struct under_way *u, uint32_t charge)
 {
 	const struct dry_case *c = charges_case(&u->charges, stock_text(u->stock, charge));
-	struct under_way_ready ready = { charge, u->today, u->today, u->today, 0 };
+	struct under_way_ready ready = ready_now(u, charge);
 
 	for (size_t i = 0; i < u->nready; i++)
 		if (u->ready[i].charge == charge)
@@ -152,6 +159,6 @@ struct under_way_ready under_way_ready(struct under_way *u, uint32_t charge)
 struct under_way_ready under_way_part_ready(struct under_way *u, const struct under_way_part *part)
 {
 	if (part->step != GRADE_ODDS_KILN)
-		return (struct under_way_ready){ part->charge, u->today, u->today, u->today, 0 };
+		return ready_now(u, part->charge);
 	return under_way_ready(u, part->charge);
 }

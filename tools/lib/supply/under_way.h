@@ -19,6 +19,7 @@
 
 #include "dry/charge_stock.h"
 #include "dry/charges.h"
+#include "dry/forecast.h"
 #include "dry/history.h"
 #include "grades/grade_odds.h"
 #include "stock/provenance.h"
@@ -38,6 +39,8 @@ struct under_way_ready {
 	uint32_t charge;
 	int32_t day, low, high;    /* the median, and the range that holds 90 % of the forecast */
 	double never;              /* the proportion of the runs in which it is not ready within the horizon; 0 where there is none */
+	bool known;                /* there is a forecast, or it is ready */
+	double seen[DRY_HORIZON + 2]; /* the proportion of the runs in which it is seen to be ready, by days from today; the last: not within them */
 };
 
 struct under_way {
