@@ -6,8 +6,9 @@
 #include "book/value.h"
 #include "cli/tool_book.h"
 #include "moist/moist_ask.h"
-#include "plan/plan_view.h"
+#include "plan/buying.h"
 #include "plan/plan.h"
+#include "plan/plan_view.h"
 
 /* ---- options */
 
@@ -18,13 +19,14 @@ enum { AS_BOOK = TABLE_AS_HTML + 1 };
 static int form = -1;
 static const char *chance_text = "90%", *kilns_text;
 static int64_t charges = 1;
-static bool want_fill;
+static bool want_fill, want_buy;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "chance", &chance_text, "CHANCE", "the chance with which each order is to be met in time (90%)"),
 	OPT_TEXT(0, "kiln", &kilns_text, "KILN,...", "only these kilns; default: all that have a capacity"),
 	OPT_INT(0, "charges", &charges, "N", 1, PLAN_CHARGES_MOST, "the next N charges of each kiln (1)"),
 	OPT_FLAG(0, "fill", &want_fill, "load what room is left for the usual demand"),
+	OPT_FLAG(0, "buy", &want_buy, "what to buy for a year's use and the open orders, and of whom"),
 	OPT_PART(tool_house_options),
 	OPT_WORD(0, "as", &form, form_words, "form of the answer; else text on a terminal, and book,\nload lines for the book, elsewhere"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
@@ -37,7 +39,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-plan",
 	.purpose = "what the next charges should hold, for the orders",
-	.usage = "[--chance=CHANCE] [--kiln=KILN,...] [--charges=N] [--fill] [options] [FILE...]",
+	.usage = "[--chance=CHANCE] [--kiln=KILN,...] [--charges=N] [--fill] [options] [FILE...]\n--buy [--chance=CHANCE] [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("an order is not met in time with that chance"),
 	.example = "wy-plan --kiln north --as=book -b\nload lines for the next charge of that kiln, with reasons",
@@ -63,7 +65,9 @@ static void choose(void)
 	choose_chance();
 	ask.charges = (size_t)charges;
 	ask.fill = want_fill;
-	if (form < 0)
+	if (want_buy && (want_fill || kilns_text || charges > 1 || form == AS_BOOK))
+		tool_misused("--buy cannot be used with --kiln, --charges, --fill or --as=book; leave one out");
+	if (form < 0 && !want_buy)
 		form = isatty(STDOUT_FILENO) ? TABLE_AS_TEXT : AS_BOOK;
 	if (form != AS_BOOK)
 		tool.form = form;
@@ -162,6 +166,23 @@ static void print_tables(void)
 		table_release(&t[i]);
 }
 
+/* Whether something is to be bought. */
+static bool print_buying(void)
+{
+	struct buying buying;
+	struct table t[BUYING_TABLES];
+	bool any;
+
+	buying_find(&buying, &plan);
+	any = buying.nwants > 0;
+	buying_view(&buying, &plan, t);
+	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, BUYING_TABLES);
+	for (size_t i = 0; i < BUYING_TABLES; i++)
+		table_release(&t[i]);
+	buying_release(&buying);
+	return any;
+}
+
 static bool all_in_time(void)
 {
 	for (size_t i = 0; i < plan.planner.nneeds; i++)
@@ -177,11 +198,13 @@ int main(int argc, char **argv)
 	tool_start(&page, argc, argv);
 	choose();
 	status = read_book();
-	if (form == AS_BOOK)
+	if (want_buy)
+		status = print_buying() ? status : TOOL_NO;
+	else if (form == AS_BOOK)
 		print_lines();
 	else
 		print_tables();
-	if (!all_in_time())
+	if (!want_buy && !all_in_time())
 		status = TOOL_NO;
 	plan_release(&plan);
 	stock_release(&stock);

@@ -177,7 +177,7 @@ static double with_usual(struct count c, double usual)
 }
 
 /* `outcomes`: how many the step has, with that of being culled. */
-static struct moments step_moments(const struct grade_odds *o, size_t past, struct grade_odds_wood wood, double outcomes)
+static struct moments step_moments(const struct grade_odds *o, size_t past, struct grade_odds_wood wood, double outcomes, double batches)
 {
 	const struct grade_odds_past *p = &o->past[past];
 	double works = ((double)p->all.k + 0.5) / ((double)p->all.n + 0.5 * outcomes), usual = works;
@@ -193,8 +193,8 @@ static struct moments step_moments(const struct grade_odds *o, size_t past, stru
 	id = wood.type == STOCK_ANY ? 0 : intern_find(&o->woods, wood_bytes(&key));
 	if (id && wood.source)
 		return moments_of(with_usual(p->wood[id - 1], usual), (double)p->wood[id - 1].n / p->spread.design[id - 1] + GRADE_ODDS_PRIOR,
-			p->spread.rows.correlation);
-	return moments_of(usual, (double)type.n / p->spread.design_all + GRADE_ODDS_PRIOR, p->spread.all.correlation);
+			p->spread.rows.correlation / batches);
+	return moments_of(usual, (double)type.n / p->spread.design_all + GRADE_ODDS_PRIOR, p->spread.all.correlation / batches);
 }
 
 /* The index of the grade's past; npast for one that no blade got. */
@@ -209,15 +209,20 @@ static size_t grade_past(const struct grade_odds *o, uint32_t grade)
 
 struct beta grade_odds_of(const struct grade_odds *o, struct grade_odds_wood wood, uint32_t grade, enum grade_odds_step step)
 {
+	return grade_odds_of_batches(o, wood, grade, step, 1);
+}
+
+struct beta grade_odds_of_batches(const struct grade_odds *o, struct grade_odds_wood wood, uint32_t grade, enum grade_odds_step step, double batches)
+{
 	size_t past = grade_past(o, grade);
 	struct moments all, next;
 	double outcomes = grade == STOCK_ANY ? 2 : (double)(o->npast - PAST_GRADES) + 1;
 
 	if (past >= o->npast)
 		return (struct beta){ 0, 1 };
-	all = step_moments(o, past, wood, outcomes);
+	all = step_moments(o, past, wood, outcomes, batches);
 	for (int before = step; before < GRADE_ODDS_GRADE; before++) {
-		next = step_moments(o, before == GRADE_ODDS_KILN ? PAST_KILN : PAST_PLANE, wood, 2);
+		next = step_moments(o, before == GRADE_ODDS_KILN ? PAST_KILN : PAST_PLANE, wood, 2, batches);
 		all = (struct moments){ all.mean * next.mean, all.square * next.square };
 	}
 	return beta_of(all.mean, sqrt(fmax(all.square - all.mean * all.mean, 0)));

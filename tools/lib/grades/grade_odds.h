@@ -71,4 +71,7 @@ uint32_t grade_odds_source(const struct grade_odds *o, uint32_t lot);
 /* Of a piece of that wood that is in the step: the proportion that gets the grade, an id of the stock; STOCK_ANY: any grade. */
 struct beta grade_odds_of(const struct grade_odds *o, struct grade_odds_wood wood, uint32_t grade, enum grade_odds_step step);
 
+/* The same of pieces that are of so many batches of about the same size, whose differences cancel in part. */
+struct beta grade_odds_of_batches(const struct grade_odds *o, struct grade_odds_wood wood, uint32_t grade, enum grade_odds_step step, double batches);
+
 #endif

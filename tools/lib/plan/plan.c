@@ -38,6 +38,7 @@ void plan_release(struct plan *p)
 	free(p->charge);
 	free(p->need);
 	free(p->filled);
+	free(p->born);
 	cover_release(&p->cover);
 	charge_times_release(&p->times);
 	stock_parts_release(&p->parts);
@@ -58,6 +59,21 @@ void plan_begin(struct plan *p)
 	cover_init(&p->cover, p->stock, p->ask->today);
 }
 
+/* Lots that come in several times, one after another, count once. */
+static void add_born(struct plan *p, uint32_t source, uint32_t lot, int64_t n)
+{
+	size_t had = p->born_cap;
+
+	if (!source)
+		return;
+	p->born = mem_grow(p->born, &p->born_cap, source + 1u, sizeof *p->born);
+	if (p->born_cap > had)
+		memset(p->born + had, 0, (p->born_cap - had) * sizeof *p->born);
+	p->born[source].n += n;
+	p->born[source].lots += p->born[source].last != lot;
+	p->born[source].last = lot;
+}
+
 void plan_flow(void *context, const struct stock_flow *flow)
 {
 	struct plan *p = context;
@@ -66,6 +82,8 @@ void plan_flow(void *context, const struct stock_flow *flow)
 	stock_parts_flow(&p->parts, flow);
 	charge_times_flow(&p->times, flow);
 	cover_flow(&p->cover, flow);
+	if (flow->change == STOCK_BORN && flow->to.form == FORM_CLEFT)
+		add_born(p, grade_odds_source(&p->supply.under_way.odds, flow->to.lot), flow->to.lot, flow->n);
 }
 
 /* ---- the wood in the yard, the oldest first */
@@ -132,9 +150,11 @@ static void find_lots(struct plan *p)
 		p->planner.lot[i] = (struct planner_lot){ .n = p->lot[i].n, .mc_pct = p->lot[i].mc_pct };
 }
 
-static struct grade_odds_wood wood_of(const struct plan *p, const struct plan_lot *lot)
+struct grade_odds_wood plan_wood(const struct plan *p, size_t lot)
 {
-	return (struct grade_odds_wood){ lot->kind.type, grade_odds_source(&p->supply.under_way.odds, lot->kind.lot) };
+	const struct stock_kind *kind = &p->lot[lot].kind;
+
+	return (struct grade_odds_wood){ kind->type, grade_odds_source(&p->supply.under_way.odds, kind->lot) };
 }
 
 /* ---- the kilns */
@@ -360,7 +380,7 @@ static void find_odds(struct plan *p)
 			const struct order_item *item = plan_need(p, i)->item;
 
 			if (order_fill_overlap(item->type, p->lot[lot].kind.type))
-				odds[lot * n + i] = grade_odds_of(&p->supply.under_way.odds, wood_of(p, &p->lot[lot]), item->grade, GRADE_ODDS_KILN);
+				odds[lot * n + i] = grade_odds_of(&p->supply.under_way.odds, plan_wood(p, lot), item->grade, GRADE_ODDS_KILN);
 		}
 	for (size_t c = 0; c < p->planner.ncharges; c++)
 		for (size_t i = 0; i < n; i++)

@@ -66,6 +66,11 @@ struct plan {
 	struct stock_parts parts;
 	struct charge_times times;
 	struct cover cover;
+	struct plan_born {
+		int64_t n, lots;
+		uint32_t last;     /* the lot of which pieces came in last */
+	} *born;                   /* by id of a source (grade_odds_source): clefts that came in, and in how many lots */
+	size_t born_cap;
 	/* after plan_end(): */
 	struct plan_lot *lot;      /* those of planner.lot */
 	size_t lots_cap, nlots;
@@ -84,6 +89,9 @@ void plan_add(struct plan *p, const struct line *l, int64_t utc_s);
 void plan_begin(struct plan *p);
 void plan_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
 void plan_end(struct plan *p);
+
+/* The wood of a lot, for its odds. */
+struct grade_odds_wood plan_wood(const struct plan *p, size_t lot);
 
 /* The order's need that planner.need[i] is for. */
 const struct order_need *plan_need(const struct plan *p, size_t i);

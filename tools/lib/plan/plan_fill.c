@@ -40,9 +40,7 @@ static double becomes(const struct plan *p, struct grade_odds_wood wood, enum gr
 
 static double lot_becomes(const struct plan *p, size_t lot)
 {
-	const struct plan_lot *l = &p->lot[lot];
-
-	return becomes(p, (struct grade_odds_wood){ l->kind.type, grade_odds_source(&p->supply.under_way.odds, l->kind.lot) }, GRADE_ODDS_KILN);
+	return becomes(p, plan_wood(p, lot), GRADE_ODDS_KILN);
 }
 
 static void add_stock(struct plan *p, struct usuals *u)
