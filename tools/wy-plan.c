@@ -3,7 +3,6 @@
 #include <string.h>
 #include <unistd.h>
 
-#include "book/value.h"
 #include "cli/tool_book.h"
 #include "moist/moist_ask.h"
 #include "plan/buying.h"
@@ -48,16 +47,34 @@ static const struct opt_page page = {
 static struct plan_ask ask;
 static const struct house_place **kilns;
 
+/* 0.9 as the humidity that it looks like, 90.0%: its point goes two places on. */
+static void shift_point(struct slice text, struct buf *out)
+{
+	static const char *const NONE = "00";
+	struct slice digits = slice_from(text, SLICE("0.").n);
+
+	buf_add(out, slice_upto(digits, digits.n < 2 ? digits.n : 2));
+	buf_add(out, slice_upto(slice_of(NONE), digits.n < 2 ? 2 - digits.n : 0));
+	if (digits.n > 2) {
+		buf_char(out, '.');
+		buf_add(out, slice_from(digits, 2));
+	}
+	buf_char(out, '%');
+}
+
 /* 90% and 0.9 are the same. */
 static void choose_chance(void)
 {
-	static const double WHOLE = 1e8; /* of TYPE_RATE */
-	struct value v;
+	struct slice text = slice_of(chance_text);
+	struct buf percent = BUF_INIT;
 
-	if (value_read(TYPE_RATE, 0, slice_of(chance_text), &v) == VALUE_OK && v.fix > 0 && (double)v.fix < WHOLE)
-		ask.chance = (double)v.fix / WHOLE;
-	else if (moist_ask_share(slice_of(chance_text), &ask.chance) != MOIST_SHARE_OK)
+	if (slice_starts(text, SLICE("0.")) && slice_find(text, '%') == text.n)
+		shift_point(text, &percent);
+	else
+		buf_add(&percent, text);
+	if (moist_ask_share(buf_slice(&percent), &ask.chance) != MOIST_SHARE_OK)
 		tool_misused("--chance '%s' is not a chance between 0 and 100 %%; write it as 90%%", chance_text);
+	buf_release(&percent);
 }
 
 static void choose(void)
@@ -156,12 +173,21 @@ static void print_lines(void)
 	buf_release(&out);
 }
 
+/* For reading, those that have rows. */
 static void print_tables(void)
 {
+	const struct table *shown[PLAN_TABLES];
 	struct table t[PLAN_TABLES];
+	bool reading;
+	size_t n = 0;
 
 	plan_view(&plan, t);
-	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, plan.planner.nneeds || tool_form() != TABLE_AS_TEXT ? 2 : 1);
+	reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+	if (!reading || table_rows(&t[0]) || !table_rows(&t[1]))
+		shown[n++] = &t[0];
+	if (!reading || table_rows(&t[1]))
+		shown[n++] = &t[1];
+	tool_print_tables(shown, n);
 	for (size_t i = 0; i < PLAN_TABLES; i++)
 		table_release(&t[i]);
 }

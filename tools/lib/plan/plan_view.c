@@ -62,18 +62,13 @@ static void view_load(const struct plan *p, struct table *t)
 		{ "resting", TABLE_INT, 0, NULL }, { "age_days", TABLE_INT, 0, "age, days" }, { "mc_pct", TABLE_REAL, 1, "MC, %" },
 		{ "read_on", TABLE_DATE, 0, NULL }, { "graded_on", TABLE_DATE, 0, NULL },
 	};
-	struct buf text = BUF_INIT;
-
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	table_title(t, SLICE("What to load"), "load");
-	plan_say(p, &text);
-	table_finding(t, buf_slice(&text));
 	for (size_t charge = 0; charge < p->planner.ncharges; charge++)
 		for (size_t lot = 0; lot < p->nlots; lot++)
 			if (p->planner.take[charge * p->nlots + lot])
 				put_take(p, t, charge, lot);
 	table_note(t, SLICE("of: pieces of that wood that have rested long enough; MC: the lot's last readings in the yard"));
-	buf_release(&text);
 }
 
 /* ---- what that does for the orders */
@@ -121,8 +116,13 @@ static void view_orders(const struct plan *p, struct table *t)
 
 void plan_view(const struct plan *p, struct table *t)
 {
+	struct buf text = BUF_INIT;
+
 	view_load(p, &t[0]);
 	view_orders(p, &t[1]);
+	plan_say(p, &text);
+	table_finding(table_rows(&t[0]) || !table_rows(&t[1]) ? &t[0] : &t[1], buf_slice(&text));
+	buf_release(&text);
 }
 
 /* ---- lines for the book */

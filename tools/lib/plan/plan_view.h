@@ -11,7 +11,10 @@ enum { PLAN_TABLES = 2 };
 struct plan;
 struct table;
 
-/* Initializes PLAN_TABLES tables, which then belong to the caller: what to load, with the finding; and what that does for the orders. */
+/*
+ * Initializes PLAN_TABLES tables, which then belong to the caller: what to load, and what that does for the orders. The first that has
+ * rows has the finding; the first if none has.
+ */
 void plan_view(const struct plan *p, struct table *t);
 
 /*
