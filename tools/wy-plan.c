@@ -7,6 +7,7 @@
 #include "moist/moist_ask.h"
 #include "plan/buying.h"
 #include "plan/plan.h"
+#include "plan/plan_fill.h"
 #include "plan/plan_view.h"
 
 /* ---- options */
@@ -81,7 +82,6 @@ static void choose(void)
 {
 	choose_chance();
 	ask.charges = (size_t)charges;
-	ask.fill = want_fill;
 	if (want_buy && (want_fill || kilns_text || charges > 1 || form == AS_BOOK))
 		tool_misused("--buy cannot be used with --kiln, --charges, --fill or --as=book; leave one out");
 	if (form < 0 && !want_buy)
@@ -159,6 +159,8 @@ static int read_book(void)
 	plan_begin(&plan);
 	stock_run(&stock, ask.today, plan_flow, &plan);
 	plan_end(&plan);
+	if (want_fill)
+		plan_fill(&plan);
 	if (plan.parts.readings.error)
 		tool_fail("cannot hold the readings of moisture in a temporary file: %s", strerror(plan.parts.readings.error));
 	return book_stock_tell(&book, &stock) ? TOOL_NO : status;

@@ -1,6 +1,7 @@
 /*
  * What pieces will be graded as, from those before: worked by hand on a book of one type; a type without a past has the
- * works' mean; wood that is further on has fewer steps before it; two lots that differ make the number less sure.
+ * works' mean; wood that is further on has fewer steps before it; two lots that differ make the number less sure; a source has its
+ * own odds around those of the type.
  */
 #include <math.h>
 
@@ -28,6 +29,7 @@ struct bench {
 	struct diags diags;
 	struct parser parser;
 	struct stock stock;
+	struct provenance origins;
 	struct grade_odds odds;
 	uint64_t lines;
 };
@@ -36,8 +38,10 @@ static void hand_in(struct bench *b, const char *text)
 {
 	const struct line *l = parse_line(&b->parser, slice_of(text), ++b->lines, 0);
 
-	if (CHECK(l->kind == LINE_EVENT))
-		stock_add(&b->stock, l, 0);
+	if (!CHECK(l->kind == LINE_EVENT))
+		return;
+	provenance_add(&b->origins, l);
+	stock_add(&b->stock, l, 0);
 }
 
 static void bench_init(struct bench *b)
@@ -47,11 +51,13 @@ static void bench_init(struct bench *b)
 	diags_init(&b->diags);
 	parser_init(&b->parser, &b->vocab, &b->diags);
 	stock_init(&b->stock, NULL);
+	provenance_init(&b->origins, &b->stock.ids);
 }
 
 static void bench_run(struct bench *b)
 {
-	grade_odds_init(&b->odds, NULL, &b->stock, 100000);
+	provenance_end(&b->origins);
+	grade_odds_init(&b->odds, NULL, &b->stock, &b->origins, 100000);
 	stock_run(&b->stock, 100000, grade_odds_flow, &b->odds);
 	grade_odds_end(&b->odds);
 }
@@ -59,6 +65,7 @@ static void bench_run(struct bench *b)
 static void bench_release(struct bench *b)
 {
 	grade_odds_release(&b->odds);
+	provenance_release(&b->origins);
 	stock_release(&b->stock);
 	parser_release(&b->parser);
 	diags_release(&b->diags);
@@ -66,7 +73,7 @@ static void bench_release(struct bench *b)
 
 static double mean_of(struct bench *b, const char *type, const char *grade, enum grade_odds_step step)
 {
-	struct beta odds = grade_odds_of(&b->odds, intern_id(&b->stock.ids, slice_of(type)),
+	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->stock.ids, slice_of(type)), 0 },
 		grade ? intern_id(&b->stock.ids, slice_of(grade)) : STOCK_ANY, step);
 
 	return odds.a / (odds.a + odds.b);
@@ -119,7 +126,7 @@ static double sd_of(const char *const *grades)
 		hand_in(&b, text);
 	}
 	bench_run(&b);
-	odds = grade_odds_of(&b.odds, STOCK_ANY, intern_id(&b.stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
+	odds = grade_odds_of(&b.odds, (struct grade_odds_wood){ STOCK_ANY, 0 }, intern_id(&b.stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
 	sum = odds.a + odds.b;
 	bench_release(&b);
 	return sqrt(odds.a * odds.b / (sum * sum * (sum + 1)));
@@ -130,6 +137,41 @@ static void check_lots(void)
 {
 	CHECK_NEAR(sd_of(ALIKE), sqrt(0.25 / 211), 1e-6);
 	CHECK(sd_of(APART) > 0.36 && sd_of(APART) < 0.46);
+}
+
+/* Of alder 36 of 40 are 1, of koethe 4 of 40. */
+static const char *const SOURCES[] = {
+	"2026-01-02 buy C1 form=cleft count=SH:40 into=bench from=alder",
+	"2026-01-02 buy D1 form=cleft count=SH:40 into=bench from=koethe",
+	"2026-01-03 plane C1 at=bench count=40",
+	"2026-01-03 plane D1 at=bench count=40",
+	"2026-01-04 grade C1 at=bench count=1:36,2:4",
+	"2026-01-04 grade D1 at=bench count=1:4,2:36",
+	NULL
+};
+
+static double mean_from(struct bench *b, const char *source)
+{
+	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->stock.ids, SLICE("SH")), intern_id(&b->stock.ids, slice_of(source)) },
+		intern_id(&b->stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
+
+	return odds.a / (odds.a + odds.b);
+}
+
+static void check_sources(void)
+{
+	struct bench b;
+	double type = shrunk(40, 80, 3);
+
+	bench_init(&b);
+	for (size_t i = 0; SOURCES[i]; i++)
+		hand_in(&b, SOURCES[i]);
+	bench_run(&b);
+	CHECK_INT(grade_odds_source(&b.odds, intern_id(&b.stock.ids, SLICE("C1"))), intern_id(&b.stock.ids, SLICE("alder")));
+	CHECK_NEAR(mean_from(&b, "alder"), (36 + 10 * type) / 50, 1e-9);
+	CHECK_NEAR(mean_from(&b, "koethe"), (4 + 10 * type) / 50, 1e-9);
+	CHECK_NEAR(mean_from(&b, "hale"), type, 1e-9);
+	bench_release(&b);
 }
 
 /* Before the first grading nothing is known. */
@@ -148,6 +190,7 @@ int main(void)
 {
 	check_one();
 	check_lots();
+	check_sources();
 	check_none();
 	return check_end();
 }

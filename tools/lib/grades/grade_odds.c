@@ -5,7 +5,6 @@
 
 #include "house/house.h"
 #include "math/spread.h"
-#include "stock/provenance.h"
 
 enum { PAST_KILN, PAST_PLANE, PAST_GRADED, PAST_GRADES };
 

@@ -3,12 +3,9 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/vocab.h"
 #include "house/house.h"
 #include "plan/plan.h"
 #include "supply/free_pieces.h"
-#include "table/table.h"
 #include "table/table_read.h"
 
 /* ---- what is wanted */

@@ -5,7 +5,6 @@
 #include "plan/plan.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
-#include "table/table.h"
 
 static void say_amount(const struct plan *p, double amount, struct buf *out)
 {

@@ -3,8 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/vocab.h"
 #include "math/distributions.h"
 #include "supply/under_way.h"
 

@@ -4,10 +4,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/mem.h"
-#include "book/vocab.h"
 #include "house/house.h"
-#include "plan/plan_fill.h"
 
 void plan_init(struct plan *p, const struct plan_ask *ask, const struct house *house, const struct zone *zone, struct stock *stock)
 {
@@ -410,8 +407,6 @@ void plan_end(struct plan *p)
 	p->planner.take = mem_zeroed(p->planner.ncharges * p->nlots + 1, sizeof *p->planner.take);
 	p->filled = mem_zeroed(p->planner.ncharges * p->nlots + 1, sizeof *p->filled);
 	planner_run(&p->planner);
-	if (p->ask->fill)
-		plan_fill(p);
 }
 
 int32_t plan_need_day(const struct plan *p, size_t i)

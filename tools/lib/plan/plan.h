@@ -37,7 +37,6 @@ struct plan_ask {
 	size_t charges;            /* the next ones of each kiln, up to PLAN_CHARGES_MOST */
 	const struct house_place *const *kiln;
 	size_t nkilns;
-	bool fill;                 /* what room is left goes to the usual demand */
 };
 
 /* Clefts of one lot, place and type. */

@@ -3,10 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
-#include "book/vocab.h"
 #include "plan/plan.h"
-#include "table/table.h"
 #include "table/table_read.h"
 
 /* What the works has and uses of the blades of a type. */

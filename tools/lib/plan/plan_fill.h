@@ -10,7 +10,7 @@
 
 struct plan;
 
-/* After planner_run(): adds to planner.take and counts it in `filled`. */
+/* After plan_end(), before the views: adds to planner.take and counts it in `filled`. */
 void plan_fill(struct plan *p);
 
 #endif

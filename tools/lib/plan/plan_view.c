@@ -6,7 +6,6 @@
 #include "plan/plan_view_internal.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
-#include "table/table.h"
 
 static void put_day(struct table *t, int32_t day)
 {

@@ -4,7 +4,6 @@
 
 #include "house/house.h"
 #include "stock/stock_say.h"
-#include "time/calendar.h"
 
 /* ---- the id of a charge */
 

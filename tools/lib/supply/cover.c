@@ -5,7 +5,6 @@
 
 #include "house/house.h"
 #include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 
 enum { DAYS_A_WEEK = 7 };
 

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "cost/money.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 

@@ -5,7 +5,6 @@
 
 #include "dry/snapshot.h"
 #include "house/house_open.h"
-#include "time/calendar.h"
 
 void under_way_init(struct under_way *u, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
 {
