@@ -174,7 +174,7 @@ struct beta grade_odds_of(const struct grade_odds *o, uint32_t type, uint32_t gr
 	if (past >= o->npast)
 		return (struct beta){ 0, 1 };
 	all = step_moments(o, past, type, outcomes);
-	for (int before = step; before < GRADE_ODDS_GRADE; before++) {
+	for (enum grade_odds_step before = step; before < GRADE_ODDS_GRADE; before++) {
 		next = step_moments(o, before == GRADE_ODDS_KILN ? PAST_KILN : PAST_PLANE, type, 2);
 		all = (struct moments){ all.mean * next.mean, all.square * next.square };
 	}
