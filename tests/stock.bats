@@ -684,3 +684,25 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 	[ $n = 8 ] || fail "$n answers"
 	report
 }
+
+# Worked by hand: of 20 blades 10 were 1 and 10 were 2. The works' mean of grade 1 is 10.5 / 21.5, with ten such pieces the mean is
+# m = (10 + 10 * 10.5 / 21.5) / 30 = 0.4961, a beta of a = 30 m = 14.8837 and b = 15.1163. Of the two blades that are not graded,
+# one or more will be 1 with 1 - b (b + 1) / (30 * 31) = 0.7380, both with a (a + 1) / (30 * 31) = 0.2542.
+@test "stock: the chance of an order, and of the next one for the same, is as worked out by hand" {
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 tally L1 at=bench form=blade type=SH count=22 found=22
+	2026-01-02 grade L1 at=bench count=1:10,2:10 into=store
+	2026-01-03 sell L1 at=store grade=1 count=10 to=tern
+	2026-01-04 order O-1 form=blade count=SH/1:1 due=2026-03-01
+	2026-01-04 order O-2 form=blade count=SH/1:1 due=2026-04-01
+	2026-01-04 order O-3 form=blade count=SH/2:11 due=2026-04-01
+	2026-01-04 order O-4 form=blade count=S6/1:1 due=2026-05-01
+	END
+	status 0 wy-stock --on 2026-02-01 --orders --as=tsv "$T/book.wy"
+	column chance "$T/out" | awk '{ printf "%.4f ", $1 }' >"$T/chances"
+	[ "$(cat "$T/chances")" = "0.7380 0.2542 0.7380 0.0000 " ] || fail "chances: $(cat "$T/chances")"
+	[ "$(column likely "$T/out" | tr '\n' ' ')" = "1 0 1  " ] || fail "likely: $(column likely "$T/out")"
+	[ "$(column charge "$T/out" | tr '\n' ' ')" = "bench bench bench  " ] || fail "charge: $(column charge "$T/out")"
+	[ "$(column ready_on "$T/out" | tr '\n' ' ')" = "2026-02-01 2026-02-01 2026-02-01  " ] || fail "days: $(column ready_on "$T/out")"
+	report
+}
