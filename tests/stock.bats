@@ -344,7 +344,7 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	same $C/days.want "--without-bad"
 	grep -q '1 line skipped' "$T/err" || fail "--without-bad: $(cat "$T/err")"
 	for wrong in "--orders --free" "--cover --value" "--rest --since 2026-01-01" "--changes-of lot" "--changes-of lot=" "--changes-of lot=a,lot=b" \
-		"--changes-of age=1" "--changes-of ''" "--tallies --by lot" "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
+		"--changes-of age=1" "--changes-of form=blades" "--changes-of ''" "--tallies --by lot" "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
 		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--since 2026-05-02 --on 2026-05-01" "--on yesterday" "--as tab" "--nonsense"; do
 		# shellcheck disable=SC2086
 		status 2 wy-stock $wrong $C/days.wy
@@ -545,6 +545,9 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 	# L1 in r2 came on 2026-02-20 and is done 28 days later; at the shop no blade has to rest
 	[ "$(rest 2026-03-09)" = "shop,L2,1,0,, store/r1,H1,2,2,2,2026-03-12 store/r1,L1,4,4,0, store/r1,L2,7,7,7,2026-03-10 store/r2,L1,5,5,5,2026-03-20 " ] || fail "rest: $(rest 2026-03-09)"
 	[ "$(rest 2026-03-20 | tr ' ' '\n' | awk -F , '$5 > 0' | wc -l)" = 0 ] || fail "all have rested: $(rest 2026-03-20)"
+	# the sample works: handles of H034 went into bats before they had rested (samples/README.md), and no others were resting then
+	wy-stock -H samples/house.yaml --on 2027-04-20 --by form,lot --rest --as=tsv samples/book/*.wy >"$T/hasty"
+	[ "$(awk -F '\t' '$2 == "handle" && $7 > 0 { print $3, $7, $8 }' "$T/hasty")" = "H034 102 2027-05-17" ] || fail "$(cat "$T/hasty")"
 	# without a house file the bands are 13, 26 and 52 weeks, and nothing must rest
 	[ "$(wy-stock --on 2026-04-02 --by age --no-header "$T/book.wy" | cut -f 2,3 | tr '\t\n' ', ')" = "13..26,9 ..13,10 " ] || fail "bands of no house"
 	status 0 wy-stock --on 2026-04-02 --rest --as=text "$T/book.wy"
@@ -630,7 +633,7 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 		awk -F '\t' -v day="$day" 'FILENAME ~ /loads/ { loaded[$1] = $2; next } FILENAME ~ /graded/ { if (loaded[$1] && loaded[$1] <= day) got[$2, $3] += $4; next }
 			FNR > 1 && $8 != "" { print got[$3, $4] + 0, $8, $9, $10 }' "$T/loads" "$T/graded" "$T/free" >>"$T/ranges"
 	done
-	awk '{ n++; in_ += $1 >= $3 && $1 <= $4; got += $1; told += $2 } END { print n, in_ / n, got / told; exit n < 40 || in_ / n < 0.65 || in_ / n > 0.95 || got / told < 0.9 || got / told > 1.1 }' "$T/ranges" >"$T/verdict" || fail "$(cat "$T/verdict")"
+	awk '{ n++; in_ += $1 >= $3 && $1 <= $4; got += $1; told += $2 } END { print n, in_ / n, got / told; exit n < 40 || in_ / n < 0.65 || in_ / n > 0.95 || got / told < 0.97 || got / told > 1.1 }' "$T/ranges" >"$T/verdict" || fail "$(cat "$T/verdict")"
 	report
 }
 
@@ -679,5 +682,27 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 	--columns=day,event,subject,in,out,total,order --changes-of form=handle
 	END
 	[ $n = 8 ] || fail "$n answers"
+	report
+}
+
+# Worked by hand: of 20 blades 10 were 1 and 10 were 2. The works' mean of grade 1 is 10.5 / 21.5, with ten such pieces the mean is
+# m = (10 + 10 * 10.5 / 21.5) / 30 = 0.4961, a beta of a = 30 m = 14.8837 and b = 15.1163. Of the two blades that are not graded,
+# one or more will be 1 with 1 - b (b + 1) / (30 * 31) = 0.7380, both with a (a + 1) / (30 * 31) = 0.2542.
+@test "stock: the chance of an order, and of the next one for the same, is as worked out by hand" {
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 tally L1 at=bench form=blade type=SH count=22 found=22
+	2026-01-02 grade L1 at=bench count=1:10,2:10 into=store
+	2026-01-03 sell L1 at=store grade=1 count=10 to=tern
+	2026-01-04 order O-1 form=blade count=SH/1:1 due=2026-03-01
+	2026-01-04 order O-2 form=blade count=SH/1:1 due=2026-04-01
+	2026-01-04 order O-3 form=blade count=SH/2:11 due=2026-04-01
+	2026-01-04 order O-4 form=blade count=S6/1:1 due=2026-05-01
+	END
+	status 0 wy-stock --on 2026-02-01 --orders --as=tsv "$T/book.wy"
+	column chance "$T/out" | awk '{ printf "%.4f ", $1 }' >"$T/chances"
+	[ "$(cat "$T/chances")" = "0.7380 0.2542 0.7380 0.0000 " ] || fail "chances: $(cat "$T/chances")"
+	[ "$(column likely "$T/out" | tr '\n' ' ')" = "1 0 1  " ] || fail "likely: $(column likely "$T/out")"
+	[ "$(column charge "$T/out" | tr '\n' ' ')" = "bench bench bench  " ] || fail "charge: $(column charge "$T/out")"
+	[ "$(column ready_on "$T/out" | tr '\n' ' ')" = "2026-02-01 2026-02-01 2026-02-01  " ] || fail "days: $(column ready_on "$T/out")"
 	report
 }

@@ -56,7 +56,7 @@ static void choose(void)
 	const char *other = tool_one_table(given, sizeof given / sizeof *given), *wrong = changes_of ? stock_choice_read(slice_of(changes_of), &choice) : NULL;
 
 	if (wrong)
-		tool_misused("--changes-of %s: %s", changes_of, wrong);
+		tool_misused("--changes-of '%s' %s", changes_of, wrong);
 	if (by_text && other)
 		tool_misused("--by cannot be used with %s; its rows are fixed", other);
 	if ((want_rest || want_value || want_moisture) && other)

@@ -220,7 +220,7 @@ struct beta grade_odds_of_batches(const struct grade_odds *o, struct grade_odds_
 	if (past >= o->npast)
 		return (struct beta){ 0, 1 };
 	all = step_moments(o, past, wood, outcomes, batches);
-	for (int before = step; before < GRADE_ODDS_GRADE; before++) {
+	for (enum grade_odds_step before = step; before < GRADE_ODDS_GRADE; before++) {
 		next = step_moments(o, before == GRADE_ODDS_KILN ? PAST_KILN : PAST_PLANE, wood, 2, batches);
 		all = (struct moments){ all.mean * next.mean, all.square * next.square };
 	}

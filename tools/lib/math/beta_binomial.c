@@ -8,6 +8,9 @@
 /* What rounding may take away from a sum of masses. */
 static const double ROUNDING = 1e-12;
 
+/* A mass below this changes no sum of a million of them by as much as rounding does. */
+static const double NOTHING = 1e-20;
+
 static const double WIDEST = 0.01;
 
 struct beta beta_of(double mean, double sd)
@@ -53,12 +56,30 @@ void beta_binomial_masses(struct beta beta, int64_t n, double *mass)
 	}
 }
 
+/* The first and the last number that has a mass worth counting. */
+struct span {
+	int64_t low, high;
+};
+
+static struct span span_of(const double *mass, int64_t n)
+{
+	struct span span = { 0, n };
+
+	while (span.low < n && mass[span.low] < NOTHING)
+		span.low++;
+	while (span.high > span.low && mass[span.high] < NOTHING)
+		span.high--;
+	return span;
+}
+
 void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double *sum)
 {
+	struct span of_x = span_of(x, nx), of_y = span_of(y, ny);
+
 	for (int64_t k = 0; k <= nx + ny; k++)
 		sum[k] = 0;
-	for (int64_t i = 0; i <= nx; i++)
-		for (int64_t k = 0; k <= ny; k++)
+	for (int64_t i = of_x.low; i <= of_x.high; i++)
+		for (int64_t k = of_y.low; k <= of_y.high; k++)
 			sum[i + k] += x[i] * y[k];
 }
 

@@ -26,10 +26,12 @@ const char *stock_choice_read(struct slice text, struct stock_choice *choice)
 		size_t end = slice_find(text, ',');
 
 		if (!read_part(slice_upto(text, end), choice))
-			return "write some of place=, form=, type=, grade=, class= and lot=, each once, such as place=store/r1,type=SH,grade=1 (- for none)";
+			return "is not a choice of pieces; write some of place=, form=, type=, grade=, class= and lot=, each once, such as place=store/r1,type=SH,grade=1 (- for none)";
 		more = end < text.n;
 		text = slice_from(text, more ? end + 1 : end);
 	}
+	if (choice->word[STOCK_BY_FORM].n && vocab_form_named(choice->word[STOCK_BY_FORM]) < 0)
+		return "has a form that is none; write form=cleft, blade, handle or bat";
 	return NULL;
 }
 

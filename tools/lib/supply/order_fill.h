@@ -14,7 +14,7 @@
  * without such a one, the last that adds any. Charges are taken as independent of each other.
  *
  * The day is when the charge may come out. Planing, grading and, for a bat, making come after it.
- * A forecast is only made of charges with wood of a type that is short.
+ * A forecast is only made of charges with wood of a type that is short, if the wood out of the kiln does not fill it.
  */
 #ifndef WITHY_ORDER_FILL_H
 #define WITHY_ORDER_FILL_H
