@@ -26,7 +26,12 @@ function later(text) {
 	return moved[text, copy]
 }
 
-# A place is marked after each id (\1) and kiln (\2), and around each date (\3).
+function code(n,    digits) { # two digits or letters, which go into an id after its letter
+	digits = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+	return substr(digits, int(n / 36) + 1, 1) substr(digits, n % 36 + 1, 1)
+}
+
+# A place is marked in each id (\1), after each kiln (\2), and around each date (\3).
 function marked(text,    out, word) {
 	while (match(text, /[A-Za-z0-9_-]+/)) {
 		word = substr(text, RSTART, RLENGTH)
@@ -34,7 +39,7 @@ function marked(text,    out, word) {
 		if (word ~ /^[0-9][0-9][0-9][0-9]-[0-9][0-9]-[0-9][0-9]$/)
 			word = "\003" word "\003"
 		else if (word in known)
-			word = word "\001"
+			word = substr(word, 1, 1) "\001" substr(word, 2)
 		else if (word == "north" || word == "south")
 			word = word "\002"
 		out = out word
@@ -44,7 +49,7 @@ function marked(text,    out, word) {
 }
 
 function renewed(text,    part, n, i, out) {
-	gsub(/\001/, "_" (copy * works + beside), text)
+	gsub(/\001/, code(copy * works + beside), text)
 	gsub(/\002/, beside, text)
 	n = split(text, part, "\003")
 	for (i = 1; i <= n; i++)
