@@ -1,7 +1,7 @@
 #!/bin/sh
 # decade.sh - how long the answers on the history of wood take for ten years of a book, at 100,000 and at 1,000,000 lines:
 # each alone, all one after another, and all at the same time. The ratio is to `wc -l` of the same book. Memory is that of
-# the largest process: it follows pieces and ids, not lines. That the book is consistent, and that the same bats came back
+# the largest process: it follows lots, bats and the lines that move pieces, not readings of air. That the book is consistent, and that the same bats came back
 # as its lines say, is checked first. decade.awk describes the book.
 set -eu
 cd "$(dirname "$0")/../.."
