@@ -59,7 +59,7 @@ static void divide_element(struct carry *c, const uint32_t *at, size_t n, const 
 	for (size_t i = 0; i < n; i++) {
 		const struct graded *g = &c->graded[at[i]];
 
-		holdings_add(c->h, g->layer, e, share[i] - c->graded_money[at[i] * nmoney + e], c->h->batch[c->h->layer[g->layer].batch].stage);
+		holdings_add(c->h, g->layer, e, share[i] - c->graded_money[at[i] * nmoney + e], c->h->layer[g->layer].stage);
 	}
 }
 
@@ -331,7 +331,7 @@ static void list_layer(const struct holdings *h, uint32_t at, uint32_t **list, s
 {
 	const struct held_layer *l = &h->layer[at - 1];
 
-	if (h->batch[l->batch].stage == ACCOUNT_SOLD)
+	if (l->stage == ACCOUNT_SOLD)
 		return;
 	*list = mem_grow(*list, cap, *n + 1, sizeof **list);
 	(*list)[(*n)++] = at - 1;

@@ -17,6 +17,7 @@ void claims_release(struct claims *c)
 {
 	free(c->lot);
 	free(c->supplier);
+	hash_index_release(&c->index);
 	*c = (struct claims){ .n = 0 };
 }
 
@@ -24,9 +25,11 @@ void claims_release(struct claims *c)
 
 static struct claim_lot *lot_of(struct claims *c, uint32_t id)
 {
-	for (size_t i = c->n; i-- > 0;)
-		if (c->lot[i].id == id)
-			return &c->lot[i];
+	struct hash_probe p = hash_probe_of(&c->index, hash_near(id, 0));
+
+	while (hash_probe_next(&c->index, &p))
+		if (c->lot[p.row].id == id)
+			return &c->lot[p.row];
 	return NULL;
 }
 
@@ -40,6 +43,7 @@ static struct claim_lot *new_lot(struct claims *c, uint32_t id, struct slice sup
 	lot.promise = house_promise(house, supplier);
 	c->lot = mem_grow(c->lot, &c->cap, c->n + 1, sizeof *c->lot);
 	c->lot[c->n] = lot;
+	hash_index_add(&c->index, hash_near(id, 0), (uint32_t)c->n);
 	return &c->lot[c->n++];
 }
 

@@ -16,6 +16,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
 
 struct house_claim;
@@ -51,6 +52,7 @@ struct claims {
 	int32_t from, to;                      /* days of grading that count */
 	struct claim_lot *lot;
 	size_t n, cap;
+	struct hash_index index;               /* of the lots, by id */
 	struct claim_lot *supplier;            /* of these the totals, by name */
 	size_t nsuppliers;
 	size_t ungraded;                       /* lots with a claim of which no blade was graded */

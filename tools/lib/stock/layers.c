@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "math/stats.h"
-#include "stock/stock.h"
 
 /*
  * A binary heap, the first on top: of layers by their turn, or of roots that have pieces, the one with
@@ -36,7 +35,7 @@ void layers_init(struct layers *h, const struct stock *stock, bool apportion)
 	memset(h, 0, sizeof *h);
 	h->stock = stock;
 	h->apportion = apportion;
-	intern_init(&h->ids);
+	kind_ids_init(&h->ids);
 	intern_init(&h->root_ids);
 }
 
@@ -44,7 +43,7 @@ void layers_release(struct layers *h)
 {
 	for (size_t i = 0; i < h->cap; i++)
 		free(h->heap[i].order);
-	intern_release(&h->ids);
+	kind_ids_release(&h->ids);
 	intern_release(&h->root_ids);
 	free(h->heap);
 	free(h->layer);
@@ -145,7 +144,7 @@ static struct slice bytes_of(const void *p, size_t n)
 
 static uint32_t heap_of(struct layers *h, const struct stock_kind *kind)
 {
-	uint32_t id = intern_id(&h->ids, bytes_of(kind, sizeof *kind));
+	uint32_t id = kind_ids_id(&h->ids, kind);
 	size_t had = h->cap;
 
 	h->heap = mem_grow(h->heap, &h->cap, id + 1u, sizeof *h->heap);
@@ -361,14 +360,13 @@ void layers_each(const struct layers *h, layers_sink *sink, void *context)
 {
 	for (uint32_t i = 1; i < h->ids.n; i++) {
 		const struct layer_heap *heap = &h->heap[i];
-		struct stock_kind kind;
+		const struct stock_kind *kind = &h->ids.kind[i];
 
-		memcpy(&kind, intern_text(&h->ids, i).p, sizeof kind);
 		for (size_t k = 0; k < heap->n; k++) {
 			if (!h->apportion)
-				sink(context, &kind, &h->layer[heap->order[k]]);
+				sink(context, kind, &h->layer[heap->order[k]]);
 			for (uint32_t at = h->apportion ? h->root[heap->order[k]].first : 0; at; at = h->layer[at - 1].next)
-				sink(context, &kind, &h->layer[at - 1]);
+				sink(context, kind, &h->layer[at - 1]);
 		}
 	}
 }

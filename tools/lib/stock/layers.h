@@ -15,7 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
+#include "stock/kind_ids.h"
 
 struct stock;
 struct stock_kind;
@@ -40,7 +40,7 @@ struct layer_hand {
 struct layers {
 	const struct stock *stock;
 	bool apportion;
-	struct intern ids;         /* of stock_kind, as bytes */
+	struct kind_ids ids;
 	struct layer_heap *heap;   /* by id */
 	size_t cap;
 	struct layer *layer;
