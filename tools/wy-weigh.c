@@ -62,7 +62,8 @@ static struct order_item item = { .type = STOCK_ANY, .grade = STOCK_ANY, .class 
 static struct weigh_ask ask = { .low = INT64_MIN, .high = INT64_MAX, .sure = 0.9 };
 static struct weigh_view view = { .sure = 0.9 };
 static double issue_pct = NAN;
-static int64_t bin;
+static const double OUNCE_G = 28.349523125;
+static double bin_g;
 
 static struct value value_of(const char *option, const char *text, int type, unsigned shape, const char *example)
 {
@@ -71,6 +72,14 @@ static struct value value_of(const char *option, const char *text, int type, uns
 	if (value_read(type, shape, slice_of(text), &v) != VALUE_OK)
 		tool_misused("%s '%s' is not valid; write it as %s", option, text, example);
 	return v;
+}
+
+/* Of ounces exactly: many times a step must not come off what it was rounded by. */
+static double step_of(const struct value *v)
+{
+	double ounces = nearbyint((double)v->fix / OUNCE_G / 1e3) / 1e3;
+
+	return v->unit == UNIT_MASS_OZ || v->unit == UNIT_MASS_LB ? ounces * OUNCE_G : (double)v->fix / 1e6;
 }
 
 static void choose(void)
@@ -90,9 +99,10 @@ static void choose(void)
 	if (mc_text)
 		issue_pct = (double)value_of("--mc", mc_text, TYPE_MOISTURE, 0, "9%").fix / VALUE_STEPS;
 	if (bin_text) {
-		bin = value_of("--bin", bin_text, TYPE_MASS, 0, "1oz").fix;
-		if (bin < 1)
-			tool_misused("--bin '%s' is nothing; write it as 1oz", bin_text);
+		v = value_of("--bin", bin_text, TYPE_MASS, 0, "1oz");
+		if (v.fix < 1000)
+			tool_misused("--bin '%s' is too small; write it as 1oz", bin_text);
+		bin_g = step_of(&v);
 	}
 	view.ranged = range_text || order_text;
 }
@@ -253,7 +263,7 @@ static bool print_histogram(void)
 	bool any;
 
 	wanted_find(&w, &parts, &ask);
-	mass_bins_find(&bins, &parts, &ask, &w, bin ? bin : ounces ? 28349523 : 25000000);
+	mass_bins_find(&bins, &parts, &ask, &w, bin_g > 0 ? bin_g : ounces ? OUNCE_G : 25);
 	weigh_view_bins(&view, &bins, &t);
 	any = print(&t);
 	mass_bins_release(&bins);

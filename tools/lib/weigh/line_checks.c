@@ -10,7 +10,7 @@
 
 enum { WORDS_MOST = 8, WORD_LEAST = 3 };
 
-static const double DAYS_A_YEAR = 365.25;
+static const double DAYS_A_YEAR = 365.25, MOST_INFLATION = 1e8;
 
 void line_checks_release(struct line_checks *c)
 {
@@ -203,6 +203,23 @@ static struct rows rows_of(const struct question *q, const struct words *w, cons
 	return r;
 }
 
+/*
+ * Whether what is added is settled by itself: not, but for rounding, a combination of what the fit has already. The variance of
+ * a parameter against that of one alone is the inflation by the others.
+ */
+static bool is_settled(const struct rows *r, const struct fit *large)
+{
+	for (size_t k = r->p; k < r->p + r->q; k++) {
+		double squares = 0;
+
+		for (size_t i = 0; i < r->n; i++)
+			squares += r->large[i * (r->p + r->q) + k] * r->large[i * (r->p + r->q) + k];
+		if (!(large->error[k] * large->error[k] * squares < MOST_INFLATION * large->sd * large->sd))
+			return false;
+	}
+	return true;
+}
+
 static void ask(struct line_checks *c, const struct question *q, const struct mass_lines *m)
 {
 	struct words w = words_of(q, c);
@@ -221,7 +238,7 @@ static void ask(struct line_checks *c, const struct question *q, const struct ma
 		check.df = r.q;
 		check.effect = q->figure ? large.parameter[r.p] : NAN;
 		check.error = q->figure ? large.error[r.p] : NAN;
-		if (isfinite(check.p))
+		if (isfinite(check.p) && is_settled(&r, &large))
 			c->row[c->n++] = check;
 	}
 	rows_release(&r);
@@ -279,7 +296,7 @@ static void judge_spread(struct line_checks *c)
 	for (size_t i = 0; i < c->nresiduals; i++)
 		all += (y[i] - mean) * (y[i] - mean);
 	fit_line(x, y, c->nresiduals, 2, &fit);
-	if (fit.outcome == FIT_GOOD && all > 0) {
+	if (fit.outcome == FIT_GOOD && all > 1e-12 * mean * mean * (double)c->nresiduals) {
 		check.effect = fit.parameter[1];
 		check.error = fit.error[1];
 		check.p = dist_chi2_upper_p((double)check.n * (1 - fit.rss / all), 1);

@@ -28,7 +28,7 @@ static bool is_asked(const struct weigh_ask *ask, struct blade_made made)
 		(item->class == STOCK_ANY || item->class == made.class));
 }
 
-/* A row for each bat; of a step down to the microgram that masses are rounded to. */
+/* A row for each bat. Masses are rounded to a microgram, which must not take one off its step. */
 static void add_bats(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask)
 {
 	for (size_t i = 0; i < parts->book->nfinished; i++) {
@@ -36,7 +36,7 @@ static void add_bats(struct mass_bins *b, const struct weigh_parts *parts, const
 		struct blade_made made = blade_stock_made(parts->stock, bat->bat);
 
 		if (is_asked(ask, made))
-			add_row(b, (struct mass_bin){ .type = stock_text(parts->stock->stock, made.type), .id = made.type, .low = (bat->mass + 1) / b->step, .bats = 1 });
+			add_row(b, (struct mass_bin){ .type = stock_text(parts->stock->stock, made.type), .id = made.type, .low = (int64_t)floor(((double)bat->mass + 1) / 1e6 / b->step_g), .bats = 1 });
 	}
 }
 
@@ -56,7 +56,7 @@ static bool same_type(const struct mass_bin *a, const struct mass_bin *b)
 /* One row a step, with the empty ones between. */
 static void join(struct mass_bins *b)
 {
-	struct mass_bins joined = { .step = b->step };
+	struct mass_bins joined = { .step_g = b->step_g };
 
 	for (size_t i = 0; i < b->n && joined.n <= MASS_BINS_MOST; i++) {
 		struct mass_bin *last = joined.n ? &joined.row[joined.n - 1] : NULL;
@@ -75,23 +75,23 @@ static void join(struct mass_bins *b)
 /* Each piece's chance of each step of the type that it most likely is. */
 static void expect(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w)
 {
-	double step_g = (double)b->step / 1e6, half_g = (double)w->step / 2e6;
+	double half_g = (double)w->step / 2e6;
 
 	for (size_t i = 0; i < b->n; i++)
 		for (size_t k = 0; k < w->npieces; k++) {
 			const struct wanted_piece *p = &w->piece[k];
-			double low_g = (double)b->row[i].low * step_g - half_g, chance;
+			double low_g = (double)b->row[i].low * b->step_g - half_g, chance;
 
 			if (p->kind->type != b->row[i].id)
 				continue;
-			chance = wanted_chance(parts, ask, p->blank, p->kind->type, p->blank->class ? p->blank->class : p->kind->class, low_g, low_g + step_g);
+			chance = wanted_chance(parts, ask, p->blank, p->kind->type, p->blank->class ? p->blank->class : p->kind->class, low_g, low_g + b->step_g);
 			b->row[i].expected += isnan(chance) ? 0 : p->there * chance;
 		}
 }
 
-void mass_bins_find(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w, int64_t step)
+void mass_bins_find(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w, double step_g)
 {
-	*b = (struct mass_bins){ .step = step };
+	*b = (struct mass_bins){ .step_g = step_g };
 	add_bats(b, parts, ask);
 	if (b->n)
 		qsort(b->row, b->n, sizeof *b->row, by_bin);

@@ -28,14 +28,14 @@ struct mass_bin {
 struct mass_bins {
 	struct mass_bin *row;      /* by type, then by mass */
 	size_t n, cap;
-	int64_t step;              /* micrograms */
+	double step_g;
 	int64_t bats, most;        /* of all rows; the most of one */
 };
 
 enum { MASS_BINS_MOST = 10000 };
 
 /* `w` is of the ask without a range. Of a step so small that there would be more than MASS_BINS_MOST, none. */
-void mass_bins_find(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w, int64_t step);
+void mass_bins_find(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w, double step_g);
 void mass_bins_release(struct mass_bins *b);
 
 #endif

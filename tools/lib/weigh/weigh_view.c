@@ -92,8 +92,8 @@ static void put_foretold(const struct weigh_view *v, struct table *t, double bla
 
 	weigh_put_mass(v, t, WEIGH_BLANK, blank_g);
 	weigh_put_mass(v, t, WEIGH_BAT, at->value);
-	weigh_put_range(v, t, WEIGH_BAT, prediction_bound(at, tail), prediction_bound(at, 1 - tail));
-	weigh_put_range(v, t, WEIGH_BAT, prediction_bound(at, far), prediction_bound(at, 1 - far));
+	weigh_put_off(v, t, WEIGH_BAT, prediction_bound(at, 1 - tail) - at->value, false);
+	weigh_put_off(v, t, WEIGH_BAT, prediction_bound(at, 1 - far) - at->value, false);
 	table_real(t, blank_g);
 	table_real(t, at->value);
 	table_real(t, prediction_bound(at, tail));
@@ -150,8 +150,8 @@ static void note_lines(const struct weigh_parts *parts, struct table *t)
 	if (m->model == MASS_NONE)
 		return;
 	weigh_note_moisture(t, parts);
-	table_note(t, SLICE("blank: the mean of the pairs; nine in ten: of new pieces of that mass; all of ten: a range that holds ten of them with a chance of 90 % "
-		"at least"));
+	table_note(t, SLICE("blank: the mean of the pairs; nine in ten: new pieces of that mass finish within so much of it, above or below; all of ten: ten of them do, "
+		"with a chance of 90 % at least"));
 }
 
 void weigh_view_lines(const struct weigh_view *v, const struct weigh_parts *parts, struct table *t)
@@ -160,8 +160,8 @@ void weigh_view_lines(const struct weigh_view *v, const struct weigh_parts *part
 	const struct table_column columns[] = {
 		{ mass_key_words[m->by], TABLE_TEXT, 0, mass_key_words[m->by] }, { "pairs", TABLE_INT, 0, "pairs" }, { "by", TABLE_TEXT, 0, NULL },
 		{ "line", TABLE_TEXT, 0, "line" }, { "a_g", TABLE_REAL, 0, NULL }, { "b", TABLE_REAL, 3, NULL }, { "b_error", TABLE_REAL, 4, NULL },
-		{ "sd", TABLE_TEXT, 0, NULL }, { "sd_g", TABLE_REAL, 1, NULL }, { "blank_low_g", TABLE_REAL, 0, NULL }, { "blank_high_g", TABLE_REAL, 0, NULL },
-		{ "blank", TABLE_TEXT, 0, "blank" }, { "finished", TABLE_TEXT, 0, NULL }, { "nine_in_ten", TABLE_TEXT, 0, "nine in ten" },
+		{ "sd", TABLE_TEXT, 0, "sd" }, { "sd_g", TABLE_REAL, 1, NULL }, { "blank_low_g", TABLE_REAL, 0, NULL }, { "blank_high_g", TABLE_REAL, 0, NULL },
+		{ "blank", TABLE_TEXT, 0, "blank" }, { "finished", TABLE_TEXT, 0, "finished" }, { "nine_in_ten", TABLE_TEXT, 0, "nine in ten" },
 		{ "all_of_ten", TABLE_TEXT, 0, "all of ten" }, { "blank_g", TABLE_REAL, 0, NULL }, { "finished_g", TABLE_REAL, 0, NULL },
 		{ "low_g", TABLE_REAL, 0, NULL }, { "high_g", TABLE_REAL, 0, NULL }, { "ten_low_g", TABLE_REAL, 0, NULL }, { "ten_high_g", TABLE_REAL, 0, NULL },
 		{ "mean_of_ten_low_g", TABLE_REAL, 0, NULL }, { "mean_of_ten_high_g", TABLE_REAL, 0, NULL },

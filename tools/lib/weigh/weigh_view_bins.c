@@ -7,7 +7,7 @@ enum { BAR_MOST = 40 };
 
 static void put_bin(const struct weigh_view *v, const struct mass_bins *bins, const struct mass_bin *bin, struct table *t)
 {
-	double low_g = (double)bin->low * (double)bins->step / 1e6, high_g = low_g + (double)bins->step / 1e6;
+	double low_g = (double)bin->low * bins->step_g, high_g = (double)(bin->low + 1) * bins->step_g;
 	struct buf bar = BUF_INIT;
 
 	buf_fill(&bar, '#', (size_t)((bin->bats * BAR_MOST + bins->most - 1) / bins->most));
@@ -43,13 +43,13 @@ static void say_bins(const struct weigh_view *v, const struct mass_bins *bins, s
 	most = fullest(bins);
 	buf_count(b, bins->bats, "finished bat");
 	buf_printf(b, " in steps of ");
-	weigh_say_off(v, b, WEIGH_BAT, (double)bins->step / 1e6, false);
+	weigh_say_off(v, b, WEIGH_BAT, bins->step_g, false);
 	buf_str(b, "; most, ");
 	buf_int(b, most->bats);
 	buf_str(b, " of ");
 	buf_add(b, most->type.n ? most->type : SLICE("a type that is not known"));
 	buf_str(b, ", from ");
-	weigh_say_mass(v, b, WEIGH_BAT, (double)most->low * (double)bins->step / 1e6);
+	weigh_say_mass(v, b, WEIGH_BAT, (double)most->low * bins->step_g);
 	buf_char(b, '.');
 }
 

@@ -46,20 +46,6 @@ void weigh_put_mass(const struct weigh_view *v, struct table *t, enum weigh_of o
 	put_text(t, &b);
 }
 
-void weigh_put_range(const struct weigh_view *v, struct table *t, enum weigh_of of, double low_g, double high_g)
-{
-	struct buf b = BUF_INIT;
-
-	if (isnan(low_g) || isnan(high_g)) {
-		table_absent(t);
-		return;
-	}
-	weigh_say_mass(v, &b, of, low_g);
-	buf_str(&b, "..");
-	weigh_say_mass(v, &b, of, high_g);
-	put_text(t, &b);
-}
-
 void weigh_put_off(const struct weigh_view *v, struct table *t, enum weigh_of of, double off_g, bool sign)
 {
 	struct buf b = BUF_INIT;

@@ -55,7 +55,7 @@ static void say_found(const struct line_checks *c, struct buf *b)
 	buf_char(b, '.');
 }
 
-/* "+1.2 ± 0.6 g a mm" in ASCII: "+1.2 (sd 0.6) g a mm". */
+/* "+1.2 (error 0.6) g a mm" */
 static void put_effect(struct table *t, const struct line_check *c)
 {
 	struct buf b = BUF_INIT;

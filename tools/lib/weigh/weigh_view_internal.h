@@ -15,7 +15,6 @@ void weigh_say_off(const struct weigh_view *v, struct buf *b, enum weigh_of of, 
 
 /* The same as cells; absent where the figure is NAN. */
 void weigh_put_mass(const struct weigh_view *v, struct table *t, enum weigh_of of, double mass_g);
-void weigh_put_range(const struct weigh_view *v, struct table *t, enum weigh_of of, double low_g, double high_g);
 void weigh_put_off(const struct weigh_view *v, struct table *t, enum weigh_of of, double off_g, bool sign);
 
 /* A chance in as many decimals as show it; as a cell, too. */

@@ -15,6 +15,8 @@ static void say_range(const struct weigh_view *v, const struct weigh_ask *ask, s
 {
 	if (ask->low != INT64_MIN)
 		weigh_say_mass(v, b, WEIGH_BAT, (double)ask->low / 1e6);
+	if (ask->low == ask->high)
+		return;
 	buf_str(b, "..");
 	if (ask->high != INT64_MAX)
 		weigh_say_mass(v, b, WEIGH_BAT, (double)ask->high / 1e6);
@@ -91,7 +93,7 @@ static void put_piece(const struct weigh_view *v, const struct weigh_parts *part
 	put_words(parts, t, p->kind, blank->class ? blank->class : p->kind->class);
 	weigh_put_mass(v, t, WEIGH_BLANK, blank->mass_g);
 	weigh_put_mass(v, t, WEIGH_BAT, p->at.value);
-	weigh_put_range(v, t, WEIGH_BAT, low_g, high_g);
+	weigh_put_off(v, t, WEIGH_BAT, high_g - p->at.value, false);
 	table_real(t, v->ranged ? p->chance : NAN);
 	table_real(t, p->there);
 	put_places(parts, t, p->kind);
@@ -112,7 +114,8 @@ static void note_pieces(const struct weigh_parts *parts, const struct wanted *w,
 {
 	struct buf b = BUF_INIT;
 
-	table_note(t, SLICE("chance: that it lands in the range if a bat is made of it; there: that it is still in stock and as it is asked for"));
+	table_note(t, SLICE("nine in ten: such pieces finish within so much of it, above or below; chance: that it lands in the range; there: that it is still in "
+		"stock, as it is asked for"));
 	weigh_note_moisture(t, parts);
 	if (ranged && w->step) {
 		buf_printf(&b, "bats are weighed in steps of %.4g g, so what rounds into the range is within it", (double)w->step / 1e6);

@@ -111,7 +111,6 @@ static void sum_pieces(struct wanted *w)
 		w->there += p->there;
 		w->unknown += isnan(p->chance) ? p->there : 0;
 		w->expected += isnan(p->chance) ? 0 : p->there * p->chance;
-		w->likely += p->there >= 0.5 && p->chance >= 0.5;
 	}
 }
 

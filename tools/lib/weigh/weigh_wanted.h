@@ -72,7 +72,6 @@ struct wanted {
 	double low_g, high_g;      /* the range with what rounds into it */
 	double expected, lots_expected; /* how many are expected in the range */
 	double there, lots_pieces, unknown; /* pieces in both lists; unknown: of these, those without a chance */
-	size_t likely;             /* pieces of the list with a chance of a half or more, and as likely there */
 };
 
 void wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
