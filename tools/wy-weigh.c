@@ -2,12 +2,9 @@
 #include <math.h>
 
 #include "cli/tool_book.h"
-#include "weigh/blade_stock.h"
-#include "weigh/blanks.h"
 #include "weigh/line_checks.h"
 #include "weigh/mass_bins.h"
 #include "weigh/scale_drift.h"
-#include "weigh/weigh_book.h"
 #include "weigh/weigh_view.h"
 #include "weigh/weigh_wanted.h"
 
@@ -51,19 +48,12 @@ static const struct opt_page page = {
 
 static struct book book;
 static struct stock stock;
-static struct orders orders;
-static struct weigh_book masses;
-static struct blade_stock blades;
-static struct blanks blanks;
-static struct mass_pairs pairs;
-static struct mass_lines lines;
+static struct weigh_parts parts;
 
 static struct order_item item = { .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY };
 static struct weigh_ask ask = { .low = INT64_MIN, .high = INT64_MAX, .sure = 0.9 };
-static struct weigh_view view = { .sure = 0.9 };
-static double issue_pct = NAN;
-static const double OUNCE_G = 28.349523125;
-static double bin_g;
+static struct weigh_view view;
+static double issue_pct = NAN, bin_g;
 
 static struct value value_of(const char *option, const char *text, int type, unsigned shape, const char *example)
 {
@@ -72,14 +62,6 @@ static struct value value_of(const char *option, const char *text, int type, uns
 	if (value_read(type, shape, slice_of(text), &v) != VALUE_OK)
 		tool_misused("%s '%s' is not valid; write it as %s", option, text, example);
 	return v;
-}
-
-/* Of ounces exactly: many times a step must not come off what it was rounded by. */
-static double step_of(const struct value *v)
-{
-	double ounces = nearbyint((double)v->fix / OUNCE_G / 1e3) / 1e3;
-
-	return v->unit == UNIT_MASS_OZ || v->unit == UNIT_MASS_LB ? ounces * OUNCE_G : (double)v->fix / 1e6;
 }
 
 static void choose(void)
@@ -102,9 +84,8 @@ static void choose(void)
 		v = value_of("--bin", bin_text, TYPE_MASS, 0, "1oz");
 		if (v.fix < 1000)
 			tool_misused("--bin '%s' is too small; write it as 1oz", bin_text);
-		bin_g = step_of(&v);
+		bin_g = mass_bins_step_g(v.fix, v.unit == UNIT_MASS_OZ || v.unit == UNIT_MASS_LB);
 	}
-	view.ranged = range_text || order_text;
 }
 
 /* A word that the house does not have is a slip of the pen. */
@@ -118,29 +99,6 @@ static void check_word(const char *option, const char *text, enum house_kind kin
 	tool_misused(near.n ? "%s '%s' is not in the house file; perhaps %.*s?" : "%s '%s' is not in the house file%.*s", option, text, (int)near.n, near.p);
 }
 
-static void take(void *context, const struct line *l)
-{
-	(void)context;
-	weigh_book_take(&masses, l);
-	if (l->event->id == EVENT_ORDER)
-		orders_add(&orders, &stock, l, view.today);
-}
-
-static void read_book(void)
-{
-	check_word("--type", type_text, HOUSE_TYPE);
-	check_word("--grade", grade_text, HOUSE_GRADE);
-	check_word("--class", class_text, HOUSE_CLASS);
-	book_stock_init(&book, &stock);
-	weigh_book_init(&masses, book.house, &stock.ids);
-	blade_stock_init(&blades, &stock);
-	orders_init(&orders);
-	view.house = book.house;
-	view.stock = &stock;
-	view.today = book_today(&book);
-	view.brief = tool_form() == TABLE_AS_TEXT && !tool.all_columns;
-}
-
 static uint32_t id_of(const char *text)
 {
 	return text ? intern_id(&stock.ids, slice_of(text)) : STOCK_ANY;
@@ -148,20 +106,13 @@ static uint32_t id_of(const char *text)
 
 static void set_order(void)
 {
-	uint32_t id = intern_find(&stock.ids, slice_of(order_text));
-	const struct order *order = id ? orders_find(&orders, id) : NULL;
+	enum weigh_order found = weigh_ask_order(&ask, &parts, slice_of(order_text), &view.wanted);
 
-	if (!order)
+	if (found == WEIGH_ORDER_UNKNOWN)
 		tool_fail("the book has no order '%s' by that day", order_text);
-	if (order->mass_least == INT64_MIN && order->mass_most == INT64_MAX)
+	if (found == WEIGH_ORDER_NO_MASS)
 		tool_fail("order %s does not ask for a mass; add mass= to it, or use --for", order_text);
-	ask.low = order->mass_least;
-	ask.high = order->mass_most;
-	ask.item = order->item;
-	ask.nitems = order->nitems;
 	view.order = order_text;
-	for (size_t i = 0; i < order->nitems; i++)
-		view.wanted += order->item[i].wanted;
 }
 
 /* What is asked for, in the book's ids, once it is read. */
@@ -177,25 +128,23 @@ static void set_ask(void)
 		set_order();
 }
 
-static int find(void)
+static int read_book(void)
 {
-	int status = book_stock_read(&book, &stock, view.today, take, NULL);
+	int status;
 
-	stock_run(&stock, view.today, blade_stock_flow, &blades);
+	book_stock_init(&book, &stock);
+	view = (struct weigh_view){ .house = book.house, .stock = &stock, .today = book_today(&book), .sure = 0.9,
+		.brief = tool_form() == TABLE_AS_TEXT && !tool.all_columns, .ranged = range_text || order_text };
+	weigh_parts_init(&parts, book.house, &stock, view.today);
+	status = book_stock_read(&book, &stock, view.today, weigh_parts_take, &parts);
+	weigh_parts_run(&parts);
 	status = book_stock_tell(&book, &stock) ? TOOL_NO : status;
 	set_ask();
-	weigh_book_end(&masses);
-	blade_stock_end(&blades, &masses.stated);
-	blanks_find(&blanks, &masses, issue_pct);
-	blade_stock_name_types(&blades, &blanks);
-	mass_pairs_find(&pairs, &blanks, &masses, &blades, type_text && by != MASS_BY_TYPE ? item.type : 0);
-	mass_lines_find(&lines, &pairs, (enum mass_key)by, book.house, &stock.ids);
+	weigh_parts_fit(&parts, issue_pct, (enum mass_key)by, type_text && by != MASS_BY_TYPE ? item.type : 0);
 	return status;
 }
 
 /* ---- the answers; each returns whether there was something to show */
-
-static const struct weigh_parts parts = { &masses, &blanks, &blades, &lines };
 
 static bool print(struct table *t)
 {
@@ -232,11 +181,8 @@ static bool print_checks(void)
 	struct table t;
 	bool any;
 
-	line_checks_find(&checks, &lines, &pairs, view.sure);
-	if (want_pairs)
-		weigh_view_pairs(&view, &checks, &t);
-	else
-		weigh_view_checks(&view, &checks, &t);
+	line_checks_find(&checks, &parts.lines, &parts.pairs, view.sure);
+	(want_pairs ? weigh_view_pairs : weigh_view_checks)(&view, &checks, &t);
 	any = print(&t);
 	line_checks_release(&checks);
 	return any;
@@ -247,7 +193,7 @@ static bool print_scales(void)
 	struct scale_drift drift;
 	struct table t;
 
-	scale_drift_find(&drift, &masses, view.today, 0.95);
+	scale_drift_find(&drift, &parts.book, view.today, 0.95);
 	view.sure = 0.95;
 	weigh_view_scales(&view, &drift, &t);
 	scale_drift_release(&drift);
@@ -263,7 +209,7 @@ static bool print_histogram(void)
 	bool any;
 
 	wanted_find(&w, &parts, &ask);
-	mass_bins_find(&bins, &parts, &ask, &w, bin_g > 0 ? bin_g : ounces ? OUNCE_G : 25);
+	mass_bins_find(&bins, &parts, &ask, &w, bin_g > 0 ? bin_g : mass_bins_step_g(ounces ? 28349523 : 25000000, ounces));
 	weigh_view_bins(&view, &bins, &t);
 	any = print(&t);
 	mass_bins_release(&bins);
@@ -274,11 +220,10 @@ static bool print_histogram(void)
 static bool print_lines(void)
 {
 	struct table t;
-	bool any = lines.model != MASS_NONE;
 
 	weigh_view_lines(&view, &parts, &t);
 	print(&t);
-	return any;
+	return parts.lines.model != MASS_NONE;
 }
 
 int main(int argc, char **argv)
@@ -289,20 +234,17 @@ int main(int argc, char **argv)
 	tool_start(&page, argc, argv);
 	choose();
 	book_start(&book, 0);
-	read_book();
-	status = find();
+	check_word("--type", type_text, HOUSE_TYPE);
+	check_word("--grade", grade_text, HOUSE_GRADE);
+	check_word("--class", class_text, HOUSE_CLASS);
+	status = read_book();
 	if (view.ranged || want_stock)
 		any = print_pieces();
 	else if (want_residuals || want_pairs)
 		any = print_checks();
 	else
 		any = want_scales ? print_scales() : want_histogram ? print_histogram() : print_lines();
-	mass_lines_release(&lines);
-	mass_pairs_release(&pairs);
-	blanks_release(&blanks);
-	blade_stock_release(&blades);
-	weigh_book_release(&masses);
-	orders_release(&orders);
+	weigh_parts_release(&parts);
 	stock_release(&stock);
 	return tool_finish(any ? status : TOOL_NO);
 }

@@ -5,8 +5,7 @@
 
 #include "math/distributions.h"
 #include "math/false_discovery.h"
-#include "weigh/blanks.h"
-#include "weigh/weigh_book.h"
+#include "weigh/weigh_parts.h"
 
 enum { WORDS_MOST = 8, WORD_LEAST = 3 };
 
@@ -25,7 +24,7 @@ static double square_of(const struct mass_pair *p)
 	return p->blank_g * p->blank_g / 1e4; /* of 100 g */
 }
 
-static double day_of(const struct mass_pair *p)
+static double year_of(const struct mass_pair *p)
 {
 	return p->bat->when.day / DAYS_A_YEAR;
 }
@@ -86,7 +85,7 @@ static const struct question {
 	uint32_t (*word)(const struct mass_pair *p);
 } QUESTIONS[] = {
 	{ "blank, squared", "g a (100 g)2", square_of, NULL },
-	{ "day of finishing", "g a year", day_of, NULL },
+	{ "day of finishing", "g a year", year_of, NULL },
 	{ "moisture of the blank", "g a point", moisture_of, NULL },
 	{ "length", "g a mm", length_of, NULL },
 	{ "width", "g a mm", width_of, NULL },

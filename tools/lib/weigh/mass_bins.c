@@ -3,10 +3,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "weigh/blade_stock.h"
-#include "weigh/blanks.h"
-#include "weigh/weigh_book.h"
 #include "weigh/weigh_wanted.h"
+
+static const double OUNCE_G = 28.349523125;
+
+double mass_bins_step_g(int64_t micrograms, bool ounces)
+{
+	return ounces ? nearbyint((double)micrograms / OUNCE_G / 1e3) / 1e3 * OUNCE_G : (double)micrograms / 1e6;
+}
 
 void mass_bins_release(struct mass_bins *b)
 {
@@ -31,12 +35,12 @@ static bool is_asked(const struct weigh_ask *ask, struct blade_made made)
 /* A row for each bat. Masses are rounded to a microgram, which must not take one off its step. */
 static void add_bats(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask)
 {
-	for (size_t i = 0; i < parts->book->nfinished; i++) {
-		const struct weigh_finished *bat = &parts->book->finished[i];
-		struct blade_made made = blade_stock_made(parts->stock, bat->bat);
+	for (size_t i = 0; i < parts->book.nfinished; i++) {
+		const struct weigh_finished *bat = &parts->book.finished[i];
+		struct blade_made made = blade_stock_made(&parts->blades, bat->bat);
 
 		if (is_asked(ask, made))
-			add_row(b, (struct mass_bin){ .type = stock_text(parts->stock->stock, made.type), .id = made.type, .low = (int64_t)floor(((double)bat->mass + 1) / 1e6 / b->step_g), .bats = 1 });
+			add_row(b, (struct mass_bin){ .type = stock_text(parts->stock, made.type), .id = made.type, .low = (int64_t)floor(((double)bat->mass + 1) / 1e6 / b->step_g), .bats = 1 });
 	}
 }
 

@@ -8,6 +8,7 @@
 #ifndef WITHY_MASS_BINS_H
 #define WITHY_MASS_BINS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -36,6 +37,9 @@ enum { MASS_BINS_MOST = 10000 };
 
 /* `w` is of the ask without a range. Of a step so small that there would be more than MASS_BINS_MOST, none. */
 void mass_bins_find(struct mass_bins *b, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct wanted *w, double step_g);
+
+/* A step as it was written, in g. In ounces it is exact: many times a step must not come off by what it was rounded by. */
+double mass_bins_step_g(int64_t micrograms, bool ounces);
 void mass_bins_release(struct mass_bins *b);
 
 #endif

@@ -3,9 +3,8 @@
 #include <math.h>
 
 #include "math/distributions.h"
-#include "weigh/blanks.h"
+#include "weigh/weigh_parts.h"
 #include "weigh/weigh_view_internal.h"
-#include "weigh/weigh_wanted.h"
 
 enum { NEW_PIECES = 10 };
 
@@ -131,13 +130,13 @@ void weigh_note_moisture(struct table *t, const struct weigh_parts *parts)
 	struct buf b = BUF_INIT;
 	size_t unread = 0;
 
-	for (size_t i = 0; i < parts->blanks->n; i++)
-		unread += parts->blanks->row[i].moisture == BLANK_NOT_READ;
-	if (isnan(parts->blanks->issue_pct))
+	for (size_t i = 0; i < parts->blanks.n; i++)
+		unread += parts->blanks.row[i].moisture == BLANK_NOT_READ;
+	if (isnan(parts->blanks.issue_pct))
 		buf_str(&b, "blanks are as they were weighed: no moisture is known");
 	else
-		buf_printf(&b, "blanks are at %.1f %% moisture, scaled by their oven-dry mass", parts->blanks->issue_pct);
-	if (unread && unread < parts->blanks->n)
+		buf_printf(&b, "blanks are at %.1f %% moisture, scaled by their oven-dry mass", parts->blanks.issue_pct);
+	if (unread && unread < parts->blanks.n)
 		buf_printf(&b, "; %zu without a reading are as they were weighed", unread);
 	table_note(t, buf_slice(&b));
 	buf_release(&b);
@@ -145,7 +144,7 @@ void weigh_note_moisture(struct table *t, const struct weigh_parts *parts)
 
 static void note_lines(const struct weigh_parts *parts, struct table *t)
 {
-	const struct mass_lines *m = parts->lines;
+	const struct mass_lines *m = &parts->lines;
 
 	if (m->model == MASS_NONE)
 		return;
@@ -156,7 +155,7 @@ static void note_lines(const struct weigh_parts *parts, struct table *t)
 
 void weigh_view_lines(const struct weigh_view *v, const struct weigh_parts *parts, struct table *t)
 {
-	const struct mass_lines *m = parts->lines;
+	const struct mass_lines *m = &parts->lines;
 	const struct table_column columns[] = {
 		{ mass_key_words[m->by], TABLE_TEXT, 0, mass_key_words[m->by] }, { "pairs", TABLE_INT, 0, "pairs" }, { "by", TABLE_TEXT, 0, NULL },
 		{ "line", TABLE_TEXT, 0, "line" }, { "a_g", TABLE_REAL, 0, NULL }, { "b", TABLE_REAL, 3, NULL }, { "b_error", TABLE_REAL, 4, NULL },

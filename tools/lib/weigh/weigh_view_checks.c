@@ -1,11 +1,9 @@
 #include <math.h>
 
-#include "stock/stock.h"
 #include "stock/stock_cells.h"
-#include "weigh/blanks.h"
 #include "weigh/line_checks.h"
 #include "weigh/scale_drift.h"
-#include "weigh/weigh_book.h"
+#include "weigh/weigh_parts.h"
 #include "weigh/weigh_view_internal.h"
 
 static const double UNLIKELY = 0.05;

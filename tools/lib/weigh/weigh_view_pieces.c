@@ -1,9 +1,6 @@
 #include <math.h>
 
 #include "stock/stock_cells.h"
-#include "stock/stock_say.h"
-#include "weigh/blade_stock.h"
-#include "weigh/blanks.h"
 #include "weigh/weigh_view_internal.h"
 #include "weigh/weigh_wanted.h"
 
@@ -71,7 +68,7 @@ static void put_places(const struct weigh_parts *parts, struct table *t, const s
 
 	for (size_t i = 0; i < k->nplaces; i++) {
 		buf_str(&b, i ? " or " : "");
-		buf_add(&b, stock_text(parts->stock->stock, parts->stock->place[k->place + i]));
+		buf_add(&b, stock_text(parts->stock, parts->blades.place[k->place + i]));
 	}
 	table_text(t, buf_slice(&b));
 	buf_release(&b);
@@ -79,9 +76,9 @@ static void put_places(const struct weigh_parts *parts, struct table *t, const s
 
 static void put_words(const struct weigh_parts *parts, struct table *t, const struct blade_kind *k, uint32_t class)
 {
-	stock_cell_word(t, stock_text(parts->stock->stock, k->type));
-	stock_cell_word(t, stock_text(parts->stock->stock, k->grade));
-	stock_cell_word(t, stock_text(parts->stock->stock, class));
+	stock_cell_word(t, stock_text(parts->stock, k->type));
+	stock_cell_word(t, stock_text(parts->stock, k->grade));
+	stock_cell_word(t, stock_text(parts->stock, class));
 }
 
 static void put_piece(const struct weigh_view *v, const struct weigh_parts *parts, const struct wanted_piece *p, struct table *t)

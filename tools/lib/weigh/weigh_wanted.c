@@ -3,9 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "weigh/blade_stock.h"
-#include "weigh/blanks.h"
-#include "weigh/weigh_book.h"
 
 const char *const wanted_basis_words[] = { "blanks", "bats", "none" };
 
@@ -14,6 +11,25 @@ void wanted_release(struct wanted *w)
 	free(w->piece);
 	free(w->lot);
 	memset(w, 0, sizeof *w);
+}
+
+enum weigh_order weigh_ask_order(struct weigh_ask *ask, struct weigh_parts *parts, struct slice name, int64_t *wanted)
+{
+	uint32_t id = intern_find(&parts->stock->ids, name);
+	const struct order *order = id ? orders_find(&parts->orders, id) : NULL;
+
+	if (!order)
+		return WEIGH_ORDER_UNKNOWN;
+	if (order->mass_least == INT64_MIN && order->mass_most == INT64_MAX)
+		return WEIGH_ORDER_NO_MASS;
+	ask->low = order->mass_least;
+	ask->high = order->mass_most;
+	ask->item = order->item;
+	ask->nitems = order->nitems;
+	*wanted = 0;
+	for (size_t i = 0; i < order->nitems; i++)
+		*wanted += order->item[i].wanted;
+	return WEIGH_ORDER_FOUND;
 }
 
 /* ---- one piece */
@@ -34,7 +50,7 @@ static bool is_asked(const struct weigh_ask *ask, const struct blade_kind *k)
 /* What the lines distinguish. */
 static uint32_t key_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class)
 {
-	return parts->lines->by == MASS_BY_TYPE ? type : parts->lines->by == MASS_BY_CLASS ? class : ask->shape;
+	return parts->lines.by == MASS_BY_TYPE ? type : parts->lines.by == MASS_BY_CLASS ? class : ask->shape;
 }
 
 double wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
@@ -42,7 +58,7 @@ double wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *as
 {
 	struct prediction at;
 
-	mass_lines_at(parts->lines, key_of(parts, ask, type, class), blank->mass_g, &at);
+	mass_lines_at(&parts->lines, key_of(parts, ask, type, class), blank->mass_g, &at);
 	return prediction_chance(&at, low_g, high_g);
 }
 
@@ -64,7 +80,7 @@ static void sum_kind(struct wanted *w, const struct weigh_parts *parts, const st
 	if (k->here > sum->most) {
 		sum->most = k->here;
 		p->kind = k;
-		p->use = mass_lines_at(parts->lines, key_of(parts, ask, k->type, class), p->blank->mass_g, &p->at);
+		p->use = mass_lines_at(&parts->lines, key_of(parts, ask, k->type, class), p->blank->mass_g, &p->at);
 	}
 }
 
@@ -74,15 +90,15 @@ static void add_piece(struct wanted *w, const struct weigh_parts *parts, const s
 	struct wanted_piece p = { .blank = blank };
 	struct sum sum = { .ever = 0 };
 	size_t n;
-	const struct blade_kind *k = blade_stock_of(parts->stock, blank->lot, &n);
+	const struct blade_kind *k = blade_stock_of(&parts->blades, blank->lot, &n);
 
 	for (size_t i = 0; i < n; i++)
-		if (blade_stock_can_be(parts->stock, &k[i], blank))
+		if (blade_stock_can_be(&parts->blades, &k[i], blank))
 			sum.ever += blade_kind_ever(&k[i], blank);
 	for (size_t i = 0; i < n && sum.ever > 0; i++)
-		if (blade_stock_can_be(parts->stock, &k[i], blank)) {
+		if (blade_stock_can_be(&parts->blades, &k[i], blank)) {
 			sum_kind(w, parts, ask, &k[i], &p, &sum);
-			listed[&k[i] - parts->stock->kind] += (double)k[i].here / sum.ever;
+			listed[&k[i] - parts->blades.kind] += (double)k[i].here / sum.ever;
 		}
 	if (!p.kind)
 		return;
@@ -122,8 +138,8 @@ static double of_blanks(const struct wanted *w, const struct weigh_parts *parts,
 	double sum = 0;
 
 	*n = 0;
-	for (size_t i = 0; i < parts->blanks->n; i++) {
-		const struct blank *blank = &parts->blanks->row[i];
+	for (size_t i = 0; i < parts->blanks.n; i++) {
+		const struct blank *blank = &parts->blanks.row[i];
 		double chance;
 
 		if (blank->type != k->type || (k->class && blank->class != k->class))
@@ -144,9 +160,9 @@ static double of_bats(const struct wanted *w, const struct weigh_parts *parts, c
 	struct prediction at;
 
 	*n = 0;
-	for (size_t i = 0; i < parts->book->nfinished; i++) {
-		struct blade_made made = blade_stock_made(parts->stock, parts->book->finished[i].bat);
-		double mass_g = (double)parts->book->finished[i].mass / 1e6;
+	for (size_t i = 0; i < parts->book.nfinished; i++) {
+		struct blade_made made = blade_stock_made(&parts->blades, parts->book.finished[i].bat);
+		double mass_g = (double)parts->book.finished[i].mass / 1e6;
 
 		if (!made.known || made.type != k->type || (k->class && made.class != k->class))
 			continue;
@@ -186,7 +202,7 @@ static void add_lot(struct wanted *w, const struct weigh_parts *parts, const str
 	struct wanted_lot lot = lot_of(w, parts, ask, k);
 
 	lot.pieces = pieces;
-	lot.name = stock_text(parts->stock->stock, k->lot);
+	lot.name = stock_text(parts->stock, k->lot);
 	w->lot = mem_grow(w->lot, &w->lots_cap, w->nlots + 1, sizeof *w->lot);
 	w->lot[w->nlots++] = lot;
 }
@@ -226,9 +242,9 @@ static void set_range(struct wanted *w, const struct weigh_ask *ask)
 
 static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, double *listed)
 {
-	for (size_t i = 0; i < parts->blanks->n; i++)
-		if (!parts->blanks->row[i].bat)
-			add_piece(w, parts, ask, &parts->blanks->row[i], listed);
+	for (size_t i = 0; i < parts->blanks.n; i++)
+		if (!parts->blanks.row[i].bat)
+			add_piece(w, parts, ask, &parts->blanks.row[i], listed);
 	if (w->npieces && (ask->low != INT64_MIN || ask->high != INT64_MAX))
 		qsort(w->piece, w->npieces, sizeof *w->piece, by_chance);
 	sum_pieces(w);
@@ -236,13 +252,13 @@ static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const
 
 void wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask)
 {
-	double *listed = mem_zeroed(parts->stock->n, sizeof *listed);
+	double *listed = mem_zeroed(parts->blades.n, sizeof *listed);
 
-	*w = (struct wanted){ .step = weigh_book_step(parts->book) };
+	*w = (struct wanted){ .step = weigh_book_step(&parts->book) };
 	set_range(w, ask);
 	find_pieces(w, parts, ask, listed);
-	for (size_t i = 0; i < parts->stock->n; i++) {
-		const struct blade_kind *k = &parts->stock->kind[i];
+	for (size_t i = 0; i < parts->blades.n; i++) {
+		const struct blade_kind *k = &parts->blades.kind[i];
 		double pieces = (double)k->here - listed[i];
 
 		if (pieces > 1e-9 && is_asked(ask, k))

@@ -15,14 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "math/prediction.h"
-#include "stock/orders.h"
-#include "weigh/mass_lines.h"
-
-struct blade_kind;
-struct blade_stock;
-struct blanks;
-struct weigh_book;
+#include "weigh/weigh_parts.h"
 
 struct weigh_ask {
 	const struct order_item *item; /* what is asked for; a piece must fit one of them */
@@ -30,14 +23,6 @@ struct weigh_ask {
 	int64_t low, high;         /* micrograms, INT64_MIN and INT64_MAX for open ends */
 	uint32_t shape;            /* as it is to be made: an id, or 0 */
 	double sure;               /* the chance of the range that is shown: 0.9 */
-};
-
-/* The parts of the answer, after they are ended; all must last. */
-struct weigh_parts {
-	const struct weigh_book *book;
-	const struct blanks *blanks;
-	const struct blade_stock *stock;
-	const struct mass_lines *lines;
 };
 
 struct wanted_piece {
@@ -73,6 +58,10 @@ struct wanted {
 	double expected, lots_expected; /* how many are expected in the range */
 	double there, lots_pieces, unknown; /* pieces in both lists; unknown: of these, those without a chance */
 };
+
+/* Asks for what an order wants; `wanted` is how many. */
+enum weigh_order { WEIGH_ORDER_FOUND, WEIGH_ORDER_UNKNOWN, WEIGH_ORDER_NO_MASS };
+enum weigh_order weigh_ask_order(struct weigh_ask *ask, struct weigh_parts *parts, struct slice name, int64_t *wanted);
 
 void wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
 void wanted_release(struct wanted *w);
