@@ -226,7 +226,7 @@ const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lo
 	return b->kind + first;
 }
 
-static bool has_mass_of(const struct blade_stock *b, uint32_t type, double weighed_g)
+bool blade_stock_has_mass_of(const struct blade_stock *b, uint32_t type, double weighed_g)
 {
 	const struct house_type *of = b->stock->house ? house_type(b->stock->house, stock_text(b->stock, type)) : NULL;
 
@@ -236,7 +236,7 @@ static bool has_mass_of(const struct blade_stock *b, uint32_t type, double weigh
 bool blade_stock_can_be(const struct blade_stock *b, const struct blade_kind *k, const struct blank *blank)
 {
 	return k->lot == blank->lot && (!blank->grade || k->grade == blank->grade) && (!blank->class || !k->class || k->class == blank->class) &&
-		has_mass_of(b, k->type, blank->weighed_g);
+		blade_stock_has_mass_of(b, k->type, blank->weighed_g);
 }
 
 double blade_kind_ever(const struct blade_kind *k, const struct blank *blank)

@@ -60,6 +60,9 @@ struct blade_made blade_stock_made(const struct blade_stock *b, uint32_t bat);
 /* The kinds of a lot. */
 const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lot, size_t *n);
 
+/* Whether the house file lets a blade of that type have that mass; it does where it says nothing. */
+bool blade_stock_has_mass_of(const struct blade_stock *b, uint32_t type, double weighed_g);
+
 /*
  * Whether a kind can be of that piece: its lot, its grade and, where both are known, its class; and its mass, where the house
  * file says what masses the type has.

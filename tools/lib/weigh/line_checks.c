@@ -11,6 +11,9 @@ enum { WORDS_MOST = 8, WORD_LEAST = 3 };
 
 static const double DAYS_A_YEAR = 365.25, MOST_INFLATION = 1e8;
 
+/* Less is rounding. */
+static const double LEAST_SD_G = 1e-6;
+
 void line_checks_release(struct line_checks *c)
 {
 	free(c->residual);
@@ -161,8 +164,10 @@ static double middle_of(const struct question *q, const struct line_checks *c)
 	for (size_t i = 0; q->figure && i < c->nresiduals; i++) {
 		double v = q->figure(c->residual[i].pair);
 
-		sum += isfinite(v) ? v : 0;
-		n += isfinite(v);
+		if (!isfinite(v))
+			continue;
+		sum += v;
+		n++;
 	}
 	return n ? sum / (double)n : 0;
 }
@@ -329,7 +334,7 @@ void line_checks_find(struct line_checks *c, const struct mass_lines *m, const s
 	memset(c, 0, sizeof *c);
 	c->furthest_p = NAN;
 	find_residuals(c, m, pairs);
-	if (!c->nresiduals)
+	if (!c->nresiduals || m->one.sd < LEAST_SD_G)
 		return;
 	judge_range(c, sure);
 	for (size_t i = 0; i < sizeof QUESTIONS / sizeof *QUESTIONS; i++)

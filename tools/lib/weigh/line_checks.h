@@ -34,7 +34,7 @@ struct line_checks {
 	size_t n;
 	struct line_residual *residual; /* of every pair that has a line, in the order of the pairs */
 	size_t nresiduals;
-	size_t judged, held;       /* pairs foretold by all others, and those of them within the range at `sure` */
+	size_t judged, held;       /* pairs foretold by all others, and those of them within the range at `sure`; none if all lie on the line */
 	size_t furthest;           /* of `residual`; only where furthest_p is a number */
 	double furthest_p;         /* the chance that one of so many is so far off */
 };

@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/intern.h"
+#include "house/house.h"
 #include "weigh/blade_stock.h"
 #include "weigh/blanks.h"
 #include "weigh/weigh_book.h"
@@ -33,6 +34,13 @@ static void add_pair(struct mass_pairs *p, const struct blank *blank, const stru
 		.blank_g = blank->mass_g, .finished_g = (double)bat->mass / 1e6 };
 }
 
+static bool can_be(const struct house *house, const struct blade_stock *stock, const struct blank *blank, const struct weigh_finished *bat)
+{
+	const struct house_range bats = house ? house->plausible.bat : (struct house_range){ INT64_MIN, INT64_MAX };
+
+	return blade_stock_has_mass_of(stock, blank->type, blank->weighed_g) && (!house_range_given(bats) || house_range_holds(bats, bat->mass));
+}
+
 void mass_pairs_find(struct mass_pairs *p, const struct blanks *blanks, const struct weigh_book *book, const struct blade_stock *stock,
 	uint32_t type)
 {
@@ -41,7 +49,11 @@ void mass_pairs_find(struct mass_pairs *p, const struct blanks *blanks, const st
 		const struct blank *blank = &blanks->row[i];
 		const struct weigh_finished *bat = blank->bat ? weigh_book_finished(book, intern_text(book->ids, blank->bat)) : NULL;
 
-		if (bat && (!type || blank->type == type))
+		if (!bat || (type && blank->type != type))
+			continue;
+		if (!can_be(book->house, stock, blank, bat))
+			p->left_out++;
+		else
 			add_pair(p, blank, bat, class_of(blank, stock));
 	}
 	if (p->n)

@@ -1,5 +1,7 @@
 /*
  * mass_pairs.h - the works' own pairs: what a blank weighed, and what the bat that was made of it weighed when it was finished.
+ *
+ * A pair is left out if the house file says that its blank has no mass of its type, or that no bat has such a mass.
  */
 #ifndef WITHY_MASS_PAIRS_H
 #define WITHY_MASS_PAIRS_H
@@ -30,6 +32,7 @@ struct mass_pair {
 struct mass_pairs {
 	struct mass_pair *row;     /* by the name of the bat */
 	size_t n, cap;
+	size_t left_out;           /* because a mass cannot be, by the house file: a slip of the pen, say */
 };
 
 /* `type` is an id, or 0 for pairs of all types. Blanks and book must last. */

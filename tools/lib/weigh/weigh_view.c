@@ -13,11 +13,11 @@ enum { NEW_PIECES = 10 };
 static void say_few(const struct mass_lines *m, struct buf *b)
 {
 	buf_count(b, (int64_t)m->all.n, "pair");
-	buf_printf(b, " of a weighed blank and its finished bat; a line needs %d.", MASS_PAIRS_LEAST);
+	buf_str(b, " of a weighed blank and its finished bat");
 	if (m->all.n >= MASS_PAIRS_LEAST)
-		buf_str(b, " The blanks must differ in mass.");
+		buf_str(b, ", but all blanks have one mass; a line needs different ones.");
 	else
-		buf_str(b, " Judge blades with mass=, and name them in make (blade=L061/07).");
+		buf_printf(b, "; a line needs %d. Judge blades with mass=, and name them in make (blade=L061/07).", MASS_PAIRS_LEAST);
 }
 
 static void say_line(const struct weigh_view *v, const struct mass_lines *m, struct buf *b)
@@ -145,7 +145,14 @@ void weigh_note_moisture(struct table *t, const struct weigh_parts *parts)
 static void note_lines(const struct weigh_parts *parts, struct table *t)
 {
 	const struct mass_lines *m = &parts->lines;
+	struct buf b = BUF_INIT;
 
+	if (parts->pairs.left_out) {
+		buf_count(&b, (int64_t)parts->pairs.left_out, "pair");
+		buf_str(&b, " left out, whose blank or bat has a mass that the house file does not allow; wy-check names the lines");
+		table_note(t, buf_slice(&b));
+		buf_release(&b);
+	}
 	if (m->model == MASS_NONE)
 		return;
 	weigh_note_moisture(t, parts);

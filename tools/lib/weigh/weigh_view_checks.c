@@ -12,6 +12,10 @@ static const double UNLIKELY = 0.05;
 
 static void say_held(const struct weigh_view *v, const struct line_checks *c, struct buf *b)
 {
+	if (!c->judged) {
+		buf_str(b, c->nresiduals ? "Every bat is on its line." : "Too few pairs for a line.");
+		return;
+	}
 	buf_count(b, (int64_t)c->judged, "bat");
 	buf_printf(b, " foretold by the others: %zu landed in the range for %.0f %% of them (%.1f expected).", c->held, 100 * v->sure,
 		v->sure * (double)c->judged);
@@ -29,8 +33,8 @@ static void say_furthest(const struct weigh_view *v, const struct line_checks *c
 	buf_str(b, " of ");
 	buf_add(b, r->pair->blank->name);
 	buf_str(b, " is ");
-	weigh_say_off(v, b, WEIGH_BAT, fabs(r->off.residual), false);
-	buf_printf(b, " too %s (p ", r->off.residual > 0 ? "heavy" : "light");
+	weigh_say_off(v, b, WEIGH_BAT, fabs(r->off.residual) / (1 - r->off.leverage), false);
+	buf_printf(b, " too %s for what the others foretell (p ", r->off.residual > 0 ? "heavy" : "light");
 	weigh_say_p(b, c->furthest_p);
 	buf_str(b, " that one of so many is so far off); look at its masses.");
 }
@@ -91,12 +95,10 @@ void weigh_view_checks(const struct weigh_view *v, const struct line_checks *c, 
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	table_title(t, SLICE("What the differences from the line go with"), "residuals");
-	if (c->nresiduals) {
-		say_held(v, c, &b);
-		say_furthest(v, c, &b);
+	say_held(v, c, &b);
+	say_furthest(v, c, &b);
+	if (c->n)
 		say_found(c, &b);
-	} else
-		buf_str(&b, "Too few pairs for a line.");
 	table_finding(t, buf_slice(&b));
 	for (size_t i = 0; i < c->n; i++)
 		put_check(t, &c->row[i]);
@@ -140,10 +142,7 @@ void weigh_view_pairs(const struct weigh_view *v, const struct line_checks *c, s
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	table_title(t, SLICE("Pairs"), "pairs");
-	if (c->nresiduals)
-		say_held(v, c, &b);
-	else
-		buf_str(&b, "Too few pairs for a line.");
+	say_held(v, c, &b);
 	table_finding(t, buf_slice(&b));
 	for (size_t i = 0; i < c->nresiduals; i++)
 		put_pair(v, &c->residual[i], t);

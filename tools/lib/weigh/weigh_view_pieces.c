@@ -8,15 +8,18 @@ enum { BRIEF_PIECES = 24, BRIEF_LOTS = 12 };
 
 /* ---- findings */
 
+/* "within 2lb8oz..2lb10oz", "at 2lb8oz or more". */
 static void say_range(const struct weigh_view *v, const struct weigh_ask *ask, struct buf *b)
 {
-	if (ask->low != INT64_MIN)
+	bool low = ask->low != INT64_MIN, high = ask->high != INT64_MAX, one = ask->low == ask->high;
+
+	buf_str(b, low && high && !one ? "within " : "at ");
+	if (low)
 		weigh_say_mass(v, b, WEIGH_BAT, (double)ask->low / 1e6);
-	if (ask->low == ask->high)
-		return;
-	buf_str(b, "..");
-	if (ask->high != INT64_MAX)
+	buf_str(b, one ? "" : low && high ? ".." : low ? " or more" : "");
+	if (high && !one)
 		weigh_say_mass(v, b, WEIGH_BAT, (double)ask->high / 1e6);
+	buf_str(b, low || !high ? "" : " or less");
 }
 
 static void say_order(const struct weigh_view *v, struct buf *b)
@@ -32,9 +35,9 @@ static void say_wanted(const struct weigh_view *v, const struct weigh_ask *ask, 
 {
 	buf_count(b, (int64_t)w->npieces, "weighed blade");
 	if (w->npieces)
-		buf_printf(b, " may be in stock, %.1f of them by the counts of their lots. %.1f are expected to finish within ", w->there, w->expected);
+		buf_printf(b, " may be in stock, %.1f of them by the counts of their lots. %.1f are expected to finish ", w->there, w->expected);
 	else
-		buf_str(b, " in stock that could finish within ");
+		buf_str(b, " in stock that could finish ");
 	say_range(v, ask, b);
 	buf_char(b, '.');
 	if (w->lots_pieces > 0)
