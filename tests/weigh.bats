@@ -134,6 +134,15 @@ got() { jq -r "$1" "$T/out"; }
 			printf "2026-02-%02d finish B%02d mass=%.1fg depth=%dmm by=%s\n", i % 28 + 1, i, 300 + 0.5 * m + 6 * (d - 62) + 8 * (rand() - 0.5) + (i == 17 ? 90 : 0), d, i % 3 ? "mk" : "jo" } }' >"$T/book.wy"
 	status 0 wy-weigh --residuals --as=text "$T/book.wy"
 	tr '\n' ' ' <"$T/out" | grep -q 'B17 of L1/17 is [0-9]*g too heavy' || fail "the far bat: $(head -n 3 "$T/out")"
+	# a blank that was written ten times too heavy is found by what the others foretell, though its own line runs through it
+	sed 's/judge L1\/20 mass=1640g/judge L1\/20 mass=16400g/' "$T/book.wy" >"$T/slip.wy"
+	status 0 wy-weigh --residuals --as=text "$T/slip.wy"
+	tr '\n' ' ' <"$T/out" | grep -q 'B20 of L1/20 is [0-9]*g too light for what the others foretell' || fail "the slip: $(head -n 3 "$T/out")"
+	# with a house file that says what a blade can weigh the pair is left out
+	printf 'types:\n  SH: {form: blade, mass: 1300..2000g}\n  HS: {form: handle}\n' >"$T/house.yaml"
+	status 0 wy-weigh -H "$T/house.yaml" --as=text "$T/slip.wy"
+	grep -q '^1 pair left out, whose blank or bat has a mass' "$T/out" || fail "left out: $(tail -n 3 "$T/out")"
+	grep -q '^SH  *39 ' "$T/out" || fail 'the others'
 	grep -v 'B17 ' "$T/book.wy" >"$T/without.wy"
 	status 0 wy-weigh --residuals --as=json "$T/without.wy"
 	jq -e '[.[] | select(.p_adjusted < 0.05) | .what] == ["depth"]' "$T/out" >/dev/null || fail "the depth: $(cat "$T/out")"
@@ -245,7 +254,8 @@ got() { jq -r "$1" "$T/out"; }
 		cat "$T/err" "$T/out" | grep -qF -e "$say" || fail "$call: $(cat "$T/err" "$T/out")"
 	done <<-END
 		1|--as=text $T/none.wy|0 pairs of a weighed blank and its finished bat; a line needs 8.
-		1|--for=2lb9oz --as=text -H samples/house.yaml /dev/null|0 weighed blades in stock that could finish within 2lb9oz.
+		1|--for=2lb9oz --as=text -H samples/house.yaml /dev/null|0 weighed blades in stock that could finish at 2lb9oz.
+		1|--for=..2lb9oz --as=text -H samples/house.yaml /dev/null|could finish at 2lb9oz or less.
 		1|--stock --as=text $T/none.wy|No weighed blade is in stock.
 		1|--residuals --as=text $T/few.wy|Too few pairs for a line.
 		1|--histogram --as=text $T/few.wy|No bat was weighed

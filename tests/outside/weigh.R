@@ -36,7 +36,8 @@ for (turn in 1:60) {
 	chosen <- if (s[2, 6] < 0.05) own else if (l[2, 6] < 0.05) levels else one
 	model <- if (s[2, 6] < 0.05) 3 else if (l[2, 6] < 0.05) 2 else 1
 	p <- predict(chosen, data.frame(x = 1500, f = factor(1:k, levels = 1:k)), interval = "prediction", level = 0.9)
-	line("covariance", n, k, g, x, y, s[2, 5], s[2, 6], l[2, 5], l[2, 6], model, t(p), rstudent(chosen))
+	line("covariance", n, k, g, x, y, s[2, 5], s[2, 6], l[2, 5], l[2, 6], model, t(p), rstudent(chosen),
+		sum(abs(rstudent(chosen)) <= qt(0.95, chosen$df.residual - 1)), min(1, 2 * n * pt(-max(abs(rstudent(chosen))), chosen$df.residual - 1)))
 }
 
 for (turn in 1:40) {

@@ -160,6 +160,8 @@ static void against_covariance(void)
 	line_checks_find(&checks, &m, &pairs, 0.9);
 	for (size_t i = 0; i < n; i++)
 		expect_near("a group's residual", checks.residual[i].off.deleted, next(), 1e-6);
+	expect_near("bats in their ranges", (double)checks.held, next(), 0);
+	alike("the furthest", checks.furthest_p, next(), 1e-6);
 	line_checks_release(&checks);
 	mass_lines_release(&m);
 }
