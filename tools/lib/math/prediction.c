@@ -54,6 +54,20 @@ double prediction_line_bound(const struct prediction *at, double p)
 	return at->value + dist_t_q(p, at->df) * at->line_error;
 }
 
+double prediction_mean_bound(const struct prediction *at, double p, double n)
+{
+	double scatter = at->error * at->error - at->line_error * at->line_error;
+
+	return at->value + dist_t_q(p, at->df) * sqrt(at->line_error * at->line_error + scatter / n);
+}
+
+double fit_parameter_p(const struct fit *fit, size_t parameter)
+{
+	if (!can_tell(fit) || !(fit->error[parameter] > 0))
+		return NAN;
+	return 2 * dist_t_p(-fabs(fit->parameter[parameter] / fit->error[parameter]), (double)(fit->n - fit->p));
+}
+
 static double chance_below(const struct prediction *at, double bound)
 {
 	return isinf(bound) ? bound > 0 : dist_t_p((bound - at->value) / at->error, at->df);

@@ -25,6 +25,12 @@ struct prediction prediction_at(const struct fit *fit, const double *x);
 double prediction_bound(const struct prediction *at, double p);
 double prediction_line_bound(const struct prediction *at, double p);
 
+/* The same of the mean of so many new observations at x. */
+double prediction_mean_bound(const struct prediction *at, double p, double n);
+
+/* The chance that an estimate is so far from 0, or farther, where the parameter is 0: Student's t, two-sided. */
+double fit_parameter_p(const struct fit *fit, size_t parameter);
+
 /* The chance that a new observation is from low to high; either may be infinite. */
 double prediction_chance(const struct prediction *at, double low, double high);
 

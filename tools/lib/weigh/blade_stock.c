@@ -3,8 +3,7 @@
 #include <stdlib.h>
 
 #include "house/house.h"
-#include "trace/stated.h"
-#include "weigh/blanks.h"
+#include "weigh/weigh_parts.h"
 
 void blade_stock_init(struct blade_stock *b, struct stock *stock)
 {

@@ -13,7 +13,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/hash_index.h"
 #include "stock/stock.h"
 
 struct blank;

@@ -3,10 +3,8 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/intern.h"
 #include "book/value.h"
-#include "house/house.h"
-#include "weigh/weigh_book.h"
+#include "weigh/weigh_parts.h"
 #include "wood/moisture.h"
 
 const char *const blank_moisture_words[] = { "piece", "lot", "none" };

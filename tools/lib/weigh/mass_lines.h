@@ -18,7 +18,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "math/prediction.h"
 #include "weigh/mass_pairs.h"
 

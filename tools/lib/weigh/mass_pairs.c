@@ -2,11 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/intern.h"
 #include "house/house.h"
-#include "weigh/blade_stock.h"
-#include "weigh/blanks.h"
-#include "weigh/weigh_book.h"
+#include "weigh/weigh_parts.h"
 
 const char *const mass_key_words[] = { "type", "class", "shape", NULL };
 

@@ -5,9 +5,7 @@
 
 #include "book/value.h"
 #include "house/house.h"
-#include "math/distributions.h"
-#include "math/prediction.h"
-#include "weigh/weigh_book.h"
+#include "weigh/weigh_parts.h"
 
 static const double DAYS_A_YEAR = 365.25;
 
@@ -51,13 +49,12 @@ static void fit_errors(const struct weigh_check *c, size_t n, int32_t today, str
 
 static void set_drift(struct scale_row *row, const struct fit *fit, double sure)
 {
-	struct prediction now = prediction_at(fit, (const double[]){ 1, 0 });
-	double df = (double)(fit->n - fit->p), half = dist_t_q((1 + sure) / 2, df) * fit->error[1];
+	struct prediction now = prediction_at(fit, (const double[]){ 1, 0 }), year = prediction_at(fit, (const double[]){ 0, 1 });
 
-	row->year_g = fit->parameter[1];
-	row->year_low_g = row->year_g - half;
-	row->year_high_g = row->year_g + half;
-	row->p = fit->error[1] > 0 ? 2 * dist_t_p(-fabs(row->year_g / fit->error[1]), df) : NAN;
+	row->year_g = year.value;
+	row->year_low_g = prediction_line_bound(&year, (1 - sure) / 2);
+	row->year_high_g = prediction_line_bound(&year, (1 + sure) / 2);
+	row->p = fit_parameter_p(fit, 1);
 	row->now_g = now.value;
 	row->now_low_g = prediction_line_bound(&now, (1 - sure) / 2);
 	row->now_high_g = prediction_line_bound(&now, (1 + sure) / 2);

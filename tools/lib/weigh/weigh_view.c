@@ -2,7 +2,6 @@
 
 #include <math.h>
 
-#include "math/distributions.h"
 #include "weigh/weigh_parts.h"
 #include "weigh/weigh_view_internal.h"
 
@@ -77,14 +76,6 @@ static void put_line(struct table *t, struct mass_line line)
 	buf_release(&b);
 }
 
-/* The bound of the mean of so many new pieces of one blank mass. */
-static double mean_bound(const struct prediction *at, double p)
-{
-	double scatter = at->error * at->error - at->line_error * at->line_error;
-
-	return at->value + dist_t_q(p, at->df) * sqrt(at->line_error * at->line_error + scatter / NEW_PIECES);
-}
-
 static void put_foretold(const struct weigh_view *v, struct table *t, double blank_g, const struct prediction *at)
 {
 	double tail = (1 - v->sure) / 2, far = tail / NEW_PIECES;
@@ -99,8 +90,8 @@ static void put_foretold(const struct weigh_view *v, struct table *t, double bla
 	table_real(t, prediction_bound(at, 1 - tail));
 	table_real(t, prediction_bound(at, far));
 	table_real(t, prediction_bound(at, 1 - far));
-	table_real(t, mean_bound(at, tail));
-	table_real(t, mean_bound(at, 1 - tail));
+	table_real(t, prediction_mean_bound(at, tail, NEW_PIECES));
+	table_real(t, prediction_mean_bound(at, 1 - tail, NEW_PIECES));
 }
 
 static void put_group(const struct weigh_view *v, const struct mass_lines *m, const struct mass_group *g, struct table *t)

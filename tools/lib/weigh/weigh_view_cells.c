@@ -2,9 +2,8 @@
 
 #include <math.h>
 
-#include "book/value.h"
+#include "book/line.h"
 #include "house/house.h"
-#include "book/vocab.h"
 
 static const double OUNCE_G = 28.349523125;
 

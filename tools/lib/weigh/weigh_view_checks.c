@@ -1,6 +1,5 @@
 #include <math.h>
 
-#include "stock/stock_cells.h"
 #include "weigh/line_checks.h"
 #include "weigh/scale_drift.h"
 #include "weigh/weigh_parts.h"

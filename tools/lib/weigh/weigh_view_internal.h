@@ -4,7 +4,7 @@
 #ifndef WITHY_WEIGH_VIEW_INTERNAL_H
 #define WITHY_WEIGH_VIEW_INTERNAL_H
 
-#include "table/table.h"
+#include "stock/stock_cells.h"
 #include "weigh/weigh_view.h"
 
 enum weigh_of { WEIGH_BLANK, WEIGH_BAT };

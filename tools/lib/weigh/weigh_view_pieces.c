@@ -1,6 +1,5 @@
 #include <math.h>
 
-#include "stock/stock_cells.h"
 #include "weigh/weigh_view_internal.h"
 #include "weigh/weigh_wanted.h"
 
