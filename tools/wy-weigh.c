@@ -15,7 +15,7 @@ static const char *range_text, *order_text, *type_text, *grade_text, *class_text
 static bool want_stock, want_residuals, want_pairs, want_scales, want_histogram;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "for", &range_text, "RANGE", "the blades in stock for bats of that mass, best first:\n2lb8oz..2lb10oz, ..1200g or 2lb9oz"),
+	OPT_TEXT(0, "for", &range_text, "RANGE", "the blades in stock for bats of that mass, best first\n(2lb8oz..2lb10oz, ..1200g, 2lb9oz)"),
 	OPT_TEXT(0, "order", &order_text, "ORDER", "the same for an order: its mass, types and grades"),
 	OPT_FLAG(0, "stock", &want_stock, "all weighed blades in stock, and what each will weigh"),
 	OPT_FLAG(0, "residuals", &want_residuals, "whether the bats keep to the lines"),
@@ -36,8 +36,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-weigh",
 	.purpose = "what a bat will weigh, from what its blank weighs",
-	.usage = "[options] [FILE...]                            the lines\n"
-		"--for=RANGE | --order=ORDER [options] [FILE...]  blades for a mass\n"
+	.usage = "[--by=KEY] [options] [FILE...]\n--for=RANGE | --order=ORDER [options] [FILE...]\n"
 		"--stock | --residuals | --pairs | --scales | --histogram [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing to show"),
