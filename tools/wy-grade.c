@@ -2,6 +2,7 @@
 #include "cli/tool_book.h"
 #include "grades/agreement.h"
 #include "grades/agreement_view.h"
+#include "grades/charge_kiln.h"
 #include "grades/claims.h"
 #include "grades/claims_view.h"
 #include "grades/grade_mix.h"
@@ -12,15 +13,16 @@
 static const char *by_text = "";
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
-static bool want_agreement, want_claims;
+static bool want_shift, want_agreement, want_claims;
 
 static struct grade_ask ask;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEY,...", "the rows: some of tree, parcel, supplier, charge, lot, type, grader, month; with --regrades also was"),
+	OPT_TEXT(0, "by", &by_text, "KEY,...", "the rows: some of tree, parcel, supplier, charge, kiln, lot,\ntype, grader, month, scheme; with --regrades also was"),
 	OPT_DAY(0, "from", &from_day, "only blades graded on this day or later"),
 	OPT_DAY(0, "to", &to_day, "only blades graded on this day or before; later lines do not count"),
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "also the shares in that many months before --from"),
+	OPT_FLAG(0, "shift", &want_shift, "which grade moved since the baseline, and how far"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
 	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter,\nand the pieces to look at again"),
@@ -53,8 +55,8 @@ static void choose_keys(void)
 /* The answers about graders have their own tables. */
 static void check_alone(const char *option)
 {
-	if (ask.nby || ask.regrades || ask.wide || baseline_months)
-		tool_misused("%s cannot be used with --by, --regrades, --wide or --baseline; leave one out", option);
+	if (ask.nby || ask.regrades || ask.wide || want_shift || baseline_months)
+		tool_misused("%s cannot be used with --by, --regrades, --wide, --shift or --baseline; leave one out", option);
 }
 
 static void choose_days(void)
@@ -62,6 +64,10 @@ static void choose_days(void)
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	if (baseline_months && !from_day.text)
 		tool_misused("--baseline needs --from: the months end before that day");
+	if (want_shift && !baseline_months)
+		tool_misused("--shift needs --baseline MONTHS: the shares are compared with those of these months");
+	if (want_shift && ask.wide)
+		tool_misused("--shift and --wide cannot be combined; choose one");
 	ask.has_baseline = baseline_months > 0;
 	ask.baseline = ask.has_baseline ? day_months_before(ask.from, baseline_months) : ask.from;
 }
@@ -71,11 +77,20 @@ static void choose_days(void)
 static struct book book;
 static struct stock stock;
 static struct provenance origins;
+static struct charge_kiln kilns;
 static struct grade_mix mix;
+
+static void take_line(void *context, const struct line *l)
+{
+	(void)context;
+	provenance_add(&origins, l);
+	charge_kiln_add(&kilns, &stock.ids, l);
+}
 
 static int run_mix(int status)
 {
 	grade_mix_init(&mix, &ask, &stock, &origins);
+	mix.kilns = &kilns;
 	stock_run(&stock, ask.to, grade_mix_flow, &mix);
 	return book_stock_tell(&book, &stock) ? TOOL_NO : status;
 }
@@ -145,19 +160,24 @@ static void print(void)
 {
 	struct table t;
 
-	grade_view(&mix, book.house, &t);
+	(want_shift ? grade_view_shift : grade_view)(&mix, book.house, &t);
 	tool_print_table(&t);
 	table_release(&t);
 }
 
 static int answer_mix(void)
 {
-	int status = run_mix(book_origins_read(&book, &stock, INT32_MAX, &origins));
+	int status;
 
+	provenance_init(&origins, &stock.ids);
+	status = book_stock_read(&book, &stock, INT32_MAX, take_line, NULL);
+	provenance_end(&origins);
+	status = run_mix(status);
 	print();
 	if (!grade_mix_groups(&mix))
 		status = TOOL_NO;
 	grade_mix_release(&mix);
+	charge_kiln_release(&kilns);
 	provenance_release(&origins);
 	return status;
 }
