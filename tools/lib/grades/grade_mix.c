@@ -23,7 +23,7 @@ static void take_keys(struct grade_mix *m)
 		m->by[m->nby++] = GRADE_BY_SCHEME;
 }
 
-static int32_t last_grading(const struct stock *s, int32_t to)
+int32_t grade_last_day(const struct stock *s, int32_t to)
 {
 	int32_t last = INT32_MIN;
 
@@ -35,7 +35,7 @@ static int32_t last_grading(const struct stock *s, int32_t to)
 
 void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins)
 {
-	*m = (struct grade_mix){ .ask = ask, .stock = s, .origins = origins, .last = INT32_MIN, .end = last_grading(s, ask->to) };
+	*m = (struct grade_mix){ .ask = ask, .stock = s, .origins = origins, .last = INT32_MIN, .end = grade_last_day(s, ask->to) };
 	last_charge_init(&m->charges);
 	take_keys(m);
 	intern_init(&m->months);

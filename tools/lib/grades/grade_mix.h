@@ -83,6 +83,9 @@ struct grade_mix {
 	bool ungraded;               /* whether a grade line gave none */
 };
 
+/* The last day up to `to` on which the stock's lines grade something; INT32_MIN: none. */
+int32_t grade_last_day(const struct stock *s, int32_t to);
+
 /* Before stock_run(), after provenance_end(). The arguments must last as long as the mix. */
 void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins);
 void grade_mix_release(struct grade_mix *m);
