@@ -44,7 +44,7 @@ static void add_columns(const struct drift *d, struct table *t)
 	column(t, "before", TABLE_INT, 0, "before");
 	column(t, "after", TABLE_INT, 0, "since, blades");
 	column(t, "apart", TABLE_INT, 0, NULL);
-	column(t, "origins", TABLE_INT, 0, "origins");
+	column(t, "origins", TABLE_INT, 0, has_schemes(d) ? NULL : "origins");
 	column(t, "steps", TABLE_REAL, 2, "steps");
 	column(t, "steps_low", TABLE_REAL, 2, "at least");
 	column(t, "steps_high", TABLE_REAL, 2, "at most");
