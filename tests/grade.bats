@@ -498,8 +498,8 @@ first_gradings() {
 
 @test "grade: every answer fits a terminal of 80 columns, in one table" {
 	n=0
-	for by in "" type supplier lot,grader tree,parcel,supplier charge,lot,type,month supplier,charge,lot,type,grader,month; do
-		for how in "" --wide --regrades "--from=2027-10-01 --baseline=6" "--wide --from=2027-10-01 --baseline=6"; do
+	for by in "" type kiln,scheme supplier lot,grader tree,parcel,supplier charge,lot,type,month supplier,charge,lot,type,grader,month; do
+		for how in "" --wide --regrades "--shift --from=2027-10-01 --baseline=6" "--from=2027-10-01 --baseline=6" "--wide --from=2027-10-01 --baseline=6"; do
 			case $by$how in *month*baseline*) continue ;; esac
 			# shellcheck disable=SC2086
 			on_terminal 80 wy-grade -H samples/house.yaml -b ${by:+--by=$by} $how || fail "$by $how: status $?"
@@ -507,7 +507,7 @@ first_gradings() {
 			n=$((n + 1))
 		done
 	done
-	[ $n = 31 ] || fail "$n modes"
+	[ $n = 42 ] || fail "$n modes"
 	on_terminal 80 wy-grade -H samples/house.yaml -b --regrades --by=was,supplier,charge,lot,type,grader,month
 	fits 80 "regrades by what they were"
 	report
@@ -843,12 +843,12 @@ bought() {
 
 # shifted LOT BEFORE NOW: a book with these counts in January and in February
 shifted() {
-	local n
+	local n lot=$1 month=01
 	for counts in "$2" "$3"; do
 		n=$(tr ',' '\n' <<<"$counts" | awk -F: '{ n += $2 } END { print n }')
-		[ "$counts" = "$2" ] && day=01 lot=$1 || day=02 lot=$1
-		[ "$day" = 02 ] && lot=${1}b
-		printf '2026-%s-01 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s-02 grade %s at=bench count=%s into=store\n' $day "$lot" "$n" "$n" $day "$lot" "$counts"
+		printf '2026-%s-01 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s-02 grade %s at=bench count=%s into=store\n' $month "$lot" "$n" "$n" $month "$lot" "$counts"
+		month=02
+		lot=${1}b
 	done
 }
 
@@ -866,6 +866,11 @@ shifted() {
 	finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy" |
 		grep -q 'Against the months before, grade 1 rose from 40 % to 49 %, grade 3 fell from 40 % to 30 %: more than chance explains (chi-squared 30.1, p 0.000)\.' ||
 		fail "$(finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy")"
+	# of two rows, the one that moved
+	{ shifted L 1:50,2:50 1:80,2:20; shifted K 1:50,2:50 1:50,2:50 | sed 's/type=SH/type=S6/'; } >"$T/rows.wy"
+	finding -H "$H" --shift --by type --from 2026-02-01 --baseline 1 "$T/rows.wy" | grep -q 'Of the rows, SH moved most: grade 1 rose from 50 % to 80 %\.$' ||
+		fail "$(finding -H "$H" --shift --by type --from 2026-02-01 --baseline 1 "$T/rows.wy")"
+	finding -H "$H" --shift --by grader --from 2026-02-01 --baseline 1 "$T/b.wy" | grep -q 'Of the rows' && fail "one row"
 	shifted L 1:3,2:1 1:1,2:3 >"$T/small.wy"
 	for workers in 1 7; do
 		OMP_NUM_THREADS=$workers wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 --no-header --columns=method,p "$T/small.wy" >"$T/small.$workers"
