@@ -864,7 +864,7 @@ shifted() {
 	3 1200 1557 -5.32 fell 30.1 2 chi2
 	END
 	finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy" |
-		grep -q 'Against the months before, grade 1 rose from 40 % to 49 %, grade 3 fell from 40 % to 30 %: more than chance explains (chi-squared 30.1, p 0.000)\.' ||
+		grep -q 'Against the months before, grade 1 rose from 40 % to 49 %, grade 3 fell from 40 % to 30 %: more than chance explains (chi-squared 30.1, p under 0.001)\.' ||
 		fail "$(finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy")"
 	# of two rows, the one that moved
 	{ shifted L 1:50,2:50 1:80,2:20; shifted K 1:50,2:50 1:50,2:50 | sed 's/type=SH/type=S6/'; } >"$T/rows.wy"

@@ -99,11 +99,17 @@ static void say_move(const struct seen *s, const struct grade_column *column, co
 
 static void say_test(const struct mix_shift *shift, struct buf *text)
 {
-	buf_printf(text, shift->method == MIX_BY_TRIALS ? " (chi-squared %.1f, p %.3f of %d random tables)." : " (chi-squared %.1f, p %.3f).",
-		shift->chi2, shift->p, MIX_SHIFT_TRIALS);
+	buf_printf(text, " (chi-squared %.1f, p ", shift->chi2);
+	if (shift->p < 0.001)
+		buf_str(text, "under 0.001");
+	else
+		buf_printf(text, "%.3f", shift->p);
+	if (shift->method == MIX_BY_TRIALS)
+		buf_printf(text, " of %d random tables", MIX_SHIFT_TRIALS);
+	buf_str(text, ").");
 }
 
-static void say_moves(const struct seen *s, const struct mix_part *part, double point, struct buf *text)
+static void say_moves(const struct seen *s, const struct mix_part *part, double point, bool by_lots, struct buf *text)
 {
 	size_t said = 0;
 
@@ -114,7 +120,7 @@ static void say_moves(const struct seen *s, const struct mix_part *part, double 
 		say_move(s, &s->order->column[i], &part[i], text);
 	}
 	buf_str(text, said ? ": more than " : " The shares differ from the months before, no single one by itself: more than ");
-	buf_str(text, s->order->column[0].spread.all.known ? "lots commonly differ" : "chance explains");
+	buf_str(text, by_lots ? "lots commonly differ" : "chance explains");
 }
 
 static void say_change(const struct seen *s, struct buf *text)
@@ -125,10 +131,10 @@ static void say_change(const struct seen *s, struct buf *text)
 	struct mix_shift shift = mix_shift_of(part, order->n, df_lots);
 
 	if (shift.p < 0.05)
-		say_moves(s, part, mix_shift_point((size_t)shift.df + 1, df_lots), text);
+		say_moves(s, part, mix_shift_point((size_t)shift.df + 1, df_lots), shift.method == MIX_BY_F, text);
 	else {
 		buf_str(text, " No grade's share differs from the months before by more than ");
-		buf_str(text, order->column[0].spread.all.known ? "lots commonly do" : "chance explains");
+		buf_str(text, shift.method == MIX_BY_F ? "lots commonly do" : "chance explains");
 	}
 	say_test(&shift, text);
 	free(part);
