@@ -2,7 +2,6 @@
 #include "cli/tool_book.h"
 #include "grades/agreement.h"
 #include "grades/agreement_view.h"
-#include "grades/charge_kiln.h"
 #include "grades/claims.h"
 #include "grades/claims_view.h"
 #include "grades/drift.h"

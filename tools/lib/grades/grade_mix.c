@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "grades/charge_kiln.h"
 #include "house/house.h"
 #include "time/stamp.h"
 

@@ -15,9 +15,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "grades/charge_kiln.h"
 #include "grades/last_charge.h"
 
-struct charge_kiln;
 struct house_scheme;
 struct provenance;
 struct stock;

@@ -1,10 +1,7 @@
 #include "grades/grade_view.h"
 
 #include "grades/grade_view_internal.h"
-#include "house/house.h"
 #include "math/stats.h"
-#include "stock/stock_say.h"
-#include "table/table.h"
 
 /* ---- cells */
 

@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "house/house.h"
-#include "math/mix_shift.h"
 #include "stock/stock_cells.h"
 
 /* ---- grades in order */

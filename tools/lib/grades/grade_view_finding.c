@@ -2,11 +2,7 @@
 #include <stdlib.h>
 
 #include "grades/grade_view_internal.h"
-#include "house/house.h"
-#include "math/mix_shift.h"
 #include "math/stats.h"
-#include "stock/stock_say.h"
-#include "table/table.h"
 
 /* The groups of one scheme. */
 struct seen {

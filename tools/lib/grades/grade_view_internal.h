@@ -7,11 +7,11 @@
 #include <stdbool.h>
 
 #include "grades/grade_mix.h"
+#include "house/house.h"
+#include "math/mix_shift.h"
 #include "math/spread.h"
-
-struct house;
-struct mix_part;
-struct table;
+#include "stock/stock_say.h"
+#include "table/table.h"
 
 enum { GRADE_RANKS = INT32_MAX - 2 }; /* ranks from here on are not the scheme's: other words, ungraded, culled */
 

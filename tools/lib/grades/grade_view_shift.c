@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "grades/grade_view_internal.h"
-#include "math/mix_shift.h"
-#include "stock/stock_say.h"
-#include "table/table.h"
 
 static void column(struct table *t, const char *name, enum table_type type, unsigned places, const char *heading)
 {
