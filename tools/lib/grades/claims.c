@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "book/line.h"
-#include "house/house.h"
 #include "math/distributions.h"
 #include "stock/stock.h"
 

@@ -4,7 +4,6 @@
 
 #include "book/vocab.h"
 #include "grades/claims.h"
-#include "house/house.h"
 #include "stock/stock_say.h"
 #include "table/table.h"
 

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "grades/grade_mix.h"
-#include "house/house.h"
 
 void drift_init(struct drift *d, const struct stock *s, const struct provenance *origins, int32_t from, int32_t to, int32_t cut)
 {

@@ -9,10 +9,10 @@
 #ifndef WITHY_DRIFT_H
 #define WITHY_DRIFT_H
 
+#include "house/house.h"
 #include "math/stratified_shift.h"
 #include "stock/provenance.h"
 
-struct house_scheme;
 struct stock_flow;
 
 enum { DRIFT_NO_CUT = INT32_MAX };

@@ -3,7 +3,6 @@
 #include <math.h>
 
 #include "grades/drift.h"
-#include "house/house.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 

@@ -1,7 +1,6 @@
 #include "grades/grade_view.h"
 
 #include "grades/grade_view_internal.h"
-#include "math/stats.h"
 
 /* ---- cells */
 

@@ -2,7 +2,6 @@
 #include <stdlib.h>
 
 #include "grades/grade_view_internal.h"
-#include "math/stats.h"
 
 /* The groups of one scheme. */
 struct seen {

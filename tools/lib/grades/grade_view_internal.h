@@ -10,6 +10,7 @@
 #include "house/house.h"
 #include "math/mix_shift.h"
 #include "math/spread.h"
+#include "math/stats.h"
 #include "stock/stock_say.h"
 #include "table/table.h"
 

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "math/stratified_shift.h"
-#include "wood/meter.h"
 #include "book/line.h"
 
 void measures_init(struct measures *m, const struct house *house, int32_t from, int32_t to)

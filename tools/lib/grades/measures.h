@@ -15,9 +15,8 @@
 
 #include "base/intern.h"
 #include "math/cluster_mean.h"
+#include "wood/meter.h"
 
-struct house;
-struct house_scheme;
 struct line;
 
 enum measure { MEASURE_GRAINS, MEASURE_MASS, MEASURE_MOISTURE, MEASURES };

@@ -3,7 +3,6 @@
 #include <math.h>
 
 #include "grades/measures.h"
-#include "house/house.h"
 #include "table/table.h"
 
 static const struct {

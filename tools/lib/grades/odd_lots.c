@@ -5,7 +5,6 @@
 
 #include "grades/claims.h"
 #include "grades/grade_mix.h"
-#include "house/house.h"
 #include "math/mix_shift.h"
 #include "math/spread.h"
 

@@ -16,10 +16,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
+#include "house/house.h"
 
 struct claims;
-struct house_scheme;
 struct stock;
 struct stock_flow;
 
