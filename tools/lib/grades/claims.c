@@ -4,13 +4,13 @@
 #include <stdlib.h>
 
 #include "book/line.h"
-#include "house/house.h"
 #include "math/distributions.h"
 #include "stock/stock.h"
 
 void claims_init(struct claims *c, struct stock *s, int32_t from, int32_t to)
 {
 	*c = (struct claims){ .stock = s, .from = from, .to = to };
+	odd_lots_init(&c->odd, s, from, to);
 }
 
 void claims_release(struct claims *c)
@@ -18,6 +18,7 @@ void claims_release(struct claims *c)
 	free(c->lot);
 	free(c->supplier);
 	hash_index_release(&c->index);
+	odd_lots_release(&c->odd);
 	*c = (struct claims){ .n = 0 };
 }
 
@@ -145,6 +146,7 @@ void claims_flow(void *context, const struct stock_flow *f)
 	int rank[CLAIM_GRADES], own = -1;
 	struct claim_lot *lot;
 
+	odd_lots_flow(&c->odd, f);
 	if (f->op->event->id != EVENT_GRADE || (f->change != STOCK_GONE_ON && !lost) || f->from.grade || f->op->day < c->from || f->op->day > c->to)
 		return;
 	lot = lot_of(c, f->from.lot);
@@ -303,4 +305,5 @@ void claims_end(struct claims *c)
 		add_to(&c->supplier[c->nsuppliers - 1], &c->lot[i]);
 	}
 	judge_suppliers(c);
+	odd_lots_end(&c->odd, c);
 }

@@ -8,6 +8,8 @@
  * If the claim is right, a graded piece meets a promise as often as the claim says. For each promise but the lowest the chance is
  * that of a binomial count at most as high; the worst one counts, times the number of promises looked at (Bonferroni). Of several lots
  * the claimed shares are weighted by the graded blades, which is on the safe side (Hoeffding 1956, Ann. Math. Statist. 27, 713).
+ *
+ * Beside its claim, each lot is compared with its supplier's other lots (odd_lots.h).
  */
 #ifndef WITHY_CLAIMS_H
 #define WITHY_CLAIMS_H
@@ -18,6 +20,7 @@
 
 #include "base/hash_index.h"
 #include "base/text.h"
+#include "grades/odd_lots.h"
 
 struct house_claim;
 struct line;
@@ -57,6 +60,7 @@ struct claims {
 	size_t nsuppliers;
 	size_t ungraded;                       /* lots with a claim of which no blade was graded */
 	size_t unclaimed;                      /* lots that have pieces without a claim, and are left out */
+	struct odd_lots odd;
 	int64_t strange;                       /* blades whose scheme lacks a promised grade, or their own */
 };
 

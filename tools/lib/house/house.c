@@ -76,6 +76,36 @@ int house_grade_rank(const struct house *house, int32_t day, struct slice grade)
 	return scheme ? rank_in(&scheme->list, grade) : -1;
 }
 
+/* Whether `scheme` has a next one, in force by `last`, that says what its grades count as. */
+static bool is_joined(const struct house *house, const struct house_scheme *scheme, int32_t last)
+{
+	const struct house_scheme *next = scheme + 1;
+
+	return next < house->schemes + house->nschemes && next->from <= last && next->former.n;
+}
+
+const struct house_scheme *house_scheme_joined(const struct house *house, int32_t day, int32_t last)
+{
+	const struct house_scheme *scheme = house_scheme_on(house, day);
+
+	while (scheme && is_joined(house, scheme, last))
+		scheme++;
+	return scheme;
+}
+
+struct slice house_grade_joined(const struct house *house, int32_t day, int32_t last, struct slice grade)
+{
+	const struct house_scheme *scheme = house_scheme_on(house, day);
+
+	for (; scheme && is_joined(house, scheme, last); scheme++) {
+		int rank = rank_in(&scheme->list, grade);
+
+		if (rank >= 0 && (size_t)rank < scheme[1].former.n)
+			grade = scheme[1].former.word[rank];
+	}
+	return grade;
+}
+
 int house_grade_order(const struct house *house, int32_t day, struct slice grade)
 {
 	const struct house_scheme *now = house ? house_scheme_on(house, day) : NULL;

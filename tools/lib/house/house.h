@@ -101,6 +101,7 @@ struct house_scheme {
 	int32_t from;                 /* HOUSE_NO_DAY: since ever */
 	struct house_words list;      /* best first */
 	struct house_numbers worth;   /* as many as grades, or none */
+	struct house_words former;    /* what the grades of the scheme before count as in this one; none: they do not mix */
 	struct slice name;
 };
 
@@ -333,6 +334,13 @@ const struct house_wood *house_wood(const struct house *house, struct slice id);
 /* The scheme in force on a day (see stamp.h), or NULL; and a grade's rank in it, 0 the best, or -1. */
 const struct house_scheme *house_scheme_on(const struct house *house, int32_t day);
 int house_grade_rank(const struct house *house, int32_t day, struct slice grade);
+
+/*
+ * The scheme as which a grading of `day` counts among gradings up to `last`: the one in force, or the latest that
+ * `former` leads to from it; NULL before the first. And what the grade is in it: the word itself where its scheme lacks it.
+ */
+const struct house_scheme *house_scheme_joined(const struct house *house, int32_t day, int32_t last);
+struct slice house_grade_joined(const struct house *house, int32_t day, int32_t last, struct slice grade);
 
 /*
  * Where a grade comes among all grades: those of the scheme in force on the day first, best first, then those

@@ -176,6 +176,27 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 			"write one number for each grade, best first", s->id);
 }
 
+static bool has_grade(const struct house_scheme *s, struct slice grade)
+{
+	for (size_t i = 0; i < s->list.n; i++)
+		if (slice_eq(s->list.word[i], grade))
+			return true;
+	return false;
+}
+
+/* `before`: NULL for the first scheme. */
+static void check_former(struct house_loader *l, const struct house_scheme *before, const struct house_scheme *s)
+{
+	const struct yaml *at = place_of(s->node, "former");
+
+	if (s->former.n && (!before || (before->list.n && before->list.n != s->former.n)))
+		HOUSE_WRONG(l, PROBLEM_SCHEME, at, "former: of the scheme '$1' does not have one grade for each grade of the scheme before it",
+			before ? "write as many grades as that scheme has, in its order" : "leave it out, because no scheme is before it", s->id);
+	for (size_t i = 0; i < s->former.n && s->list.n; i++)
+		if (!has_grade(s, s->former.word[i]))
+			HOUSE_WRONG(l, PROBLEM_SCHEME, at, "'$1' under former: is not a grade of the scheme '$2'", "write one of the grades in its list", s->former.word[i], s->id);
+}
+
 /* A day that could not be read was reported already. */
 static bool is_unread(const struct house_scheme *s)
 {
@@ -191,6 +212,7 @@ static void check_schemes(struct house_loader *l)
 		qsort(s, n, sizeof *s, by_day);
 	for (size_t i = 0; i < n; i++) {
 		check_worth(l, &s[i]);
+		check_former(l, i ? &s[i - 1] : NULL, &s[i]);
 		if (i && s[i].from == s[i - 1].from && !is_unread(&s[i]) && !is_unread(&s[i - 1]))
 			HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on the same day",
 				"change one from:, because only one scheme can be in force", s[i - 1].id, s[i].id);

@@ -112,6 +112,15 @@ double dist_chi2_upper_q(double p, double nu)
 	return x;
 }
 
+double dist_f_upper_p(double x, double nu1, double nu2)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = gsl_cdf_fdist_Q(x, nu1, nu2);
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
 /* The root by halving, for where the library does not find it (from some thousands of pieces on). */
 static double beta_q_halved(double p, double a, double b)
 {

@@ -34,6 +34,7 @@ double dist_chi2_q(double p, double nu);
 double dist_chi2_p(double x, double nu);                    /* P(X <= x) */
 double dist_chi2_upper_p(double x, double nu);              /* P(X > x) */
 double dist_chi2_upper_q(double p, double nu);              /* the x that is passed with this probability */
+double dist_f_upper_p(double x, double nu1, double nu2);     /* P(X > x) of Fisher's F */
 double dist_beta_q(double p, double a, double b);           /* exact at a or b of 0 */
 double dist_binomial_p(int64_t k, double share, int64_t n); /* P(X <= k) */
 double dist_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn); /* P(X <= k) */

@@ -10,13 +10,13 @@
 #include <stdint.h>
 
 /* Begins with { .state = seed }. */
-struct dry_dice {
+struct dice {
 	uint64_t state;
 	double spare;
 	bool has_spare;
 };
 
-double dry_dice_share(struct dry_dice *dice);  /* between 0 and 1, never 0 */
-double dry_dice_normal(struct dry_dice *dice); /* mean 0, standard deviation 1 */
+double dice_share(struct dice *dice);  /* between 0 and 1, never 0 */
+double dice_normal(struct dice *dice); /* mean 0, standard deviation 1 */
 
 #endif

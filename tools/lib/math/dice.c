@@ -1,8 +1,8 @@
-#include "dry/dice.h"
+#include "math/dice.h"
 
 #include <math.h>
 
-static uint64_t dice_next(struct dry_dice *dice)
+static uint64_t dice_next(struct dice *dice)
 {
 	uint64_t z = dice->state += UINT64_C(0x9e3779b97f4a7c15);
 
@@ -11,12 +11,12 @@ static uint64_t dice_next(struct dry_dice *dice)
 	return z ^ (z >> 31);
 }
 
-double dry_dice_share(struct dry_dice *dice)
+double dice_share(struct dice *dice)
 {
 	return ((double)(dice_next(dice) >> 11) + 0.5) / 9007199254740992.0;
 }
 
-double dry_dice_normal(struct dry_dice *dice)
+double dice_normal(struct dice *dice)
 {
 	double x, y, r;
 
@@ -25,8 +25,8 @@ double dry_dice_normal(struct dry_dice *dice)
 		return dice->spare;
 	}
 	do {
-		x = 2 * dry_dice_share(dice) - 1;
-		y = 2 * dry_dice_share(dice) - 1;
+		x = 2 * dice_share(dice) - 1;
+		y = 2 * dice_share(dice) - 1;
 		r = x * x + y * y;
 	} while (r >= 1);
 	r = sqrt(-2 * log(r) / r);
