@@ -1,7 +1,7 @@
 /* wy-yield - from tree to customer, step by step: counts, culls and their causes, days; wy-yield(1). */
 #include "cli/tool_book.h"
-#include "stock/yield_rows.h"
-#include "stock/yield_view.h"
+#include "yield/yield_rows.h"
+#include "yield/yield_view.h"
 
 /* ---- options */
 

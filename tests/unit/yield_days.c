@@ -5,8 +5,8 @@
  */
 #include <stdlib.h>
 
-#include "stock/yield_days.h"
-#include "stock/yield_rows.h"
+#include "yield/yield_days.h"
+#include "yield/yield_rows.h"
 #include "check.h"
 
 enum { CELLS = 4, STAYS_MOST = 12, PIECES_MOST = 5, DAYS = 6, ROUNDS = 3000, ROWS = 3 };

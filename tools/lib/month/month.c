@@ -8,8 +8,8 @@
 #include "house/house_open.h"
 #include "moist/moist_view.h"
 #include "stock/stock_view.h"
-#include "stock/yield_rows.h"
-#include "stock/yield_view.h"
+#include "yield/yield_rows.h"
+#include "yield/yield_view.h"
 
 enum { BASELINE_MONTHS = 12 };
 

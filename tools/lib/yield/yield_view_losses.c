@@ -2,8 +2,8 @@
 
 #include "math/stats.h"
 #include "stock/stock_say.h"
-#include "stock/yield_spread.h"
-#include "stock/yield_view_internal.h"
+#include "yield/yield_spread.h"
+#include "yield/yield_view_internal.h"
 
 struct loss {
 	size_t row;

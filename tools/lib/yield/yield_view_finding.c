@@ -1,7 +1,7 @@
 #include "math/stats.h"
 #include "stock/stock_say.h"
-#include "stock/yield_spread.h"
-#include "stock/yield_view_internal.h"
+#include "yield/yield_spread.h"
+#include "yield/yield_view_internal.h"
 
 static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)
 {

@@ -1,8 +1,8 @@
-#include "stock/yield_days.h"
+#include "yield/yield_days.h"
 
 #include <stdlib.h>
 
-#include "stock/yield_rows.h"
+#include "yield/yield_rows.h"
 
 struct stay {
 	size_t row;

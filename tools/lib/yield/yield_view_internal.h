@@ -6,7 +6,7 @@
 
 #include <stddef.h>
 
-#include "stock/yield_rows.h"
+#include "yield/yield_rows.h"
 #include "table/table.h"
 
 struct yield_head;

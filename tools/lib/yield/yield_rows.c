@@ -1,4 +1,4 @@
-#include "stock/yield_rows.h"
+#include "yield/yield_rows.h"
 
 #include <stdlib.h>
 

@@ -1,13 +1,13 @@
-#include "stock/yield_view.h"
+#include "yield/yield_view.h"
 
 #include <stdlib.h>
 
 #include "math/stats.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
-#include "stock/yield_days.h"
-#include "stock/yield_spread.h"
-#include "stock/yield_view_internal.h"
+#include "yield/yield_days.h"
+#include "yield/yield_spread.h"
+#include "yield/yield_view_internal.h"
 
 /* ---- parts of both tables */
 
