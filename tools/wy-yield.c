@@ -8,13 +8,16 @@
 static const char *by_text;
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
 static bool want_losses, want_handles;
+static int step = -1;
 
 static struct yield_ask ask;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "by", &by_text, "KEYS", "the rows: some of tree, parcel, supplier, lot, charge, type, month (in which the lot came in), with commas"),
 	OPT_FLAG(0, "losses", &want_losses, "the pieces culled, by step and cause"),
-	OPT_FLAG(0, "through", &ask.through, "also the proportion that gets through all steps so far"),
+	OPT_WORD(0, "step", &step, yield_step_words, "only the rows of this step; all: of all steps together"),
+	OPT_FLAG(0, "through", &ask.through, "for reading: the interval of the proportion that gets through all steps so far"),
+	OPT_FLAG(0, "days", &ask.days, "for reading: how many days each step took"),
 	OPT_FLAG(0, "handles", &want_handles, "the steps of the handles instead of the wood"),
 	OPT_FLAG(0, "apportion", &ask.apportion, "divide a pool's pieces among its lots and trees"),
 	OPT_DAY(0, "from", &from_day, "only lots that came in on this day or later"),
@@ -37,6 +40,7 @@ static void choose(void)
 {
 	ask.nby = tool_words("--by", by_text, yield_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
+	ask.step = (uint32_t)(step + 1);
 	if (want_losses && ask.through)
 		tool_misused("--losses and --through cannot be used together; leave one out");
 }

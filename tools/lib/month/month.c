@@ -71,6 +71,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	month_history_read(&m->history);
 	stages_init(&m->stages, m->stock, m->house);
 	m->stages.from = m->days.first;
+	m->stages.today = m->days.last;
 	grade_mix_init(&m->mix, grades, m->stock, &m->origins);
 	charge_stock_init(&hearers.held, &m->dried, m->stock);
 	stock_run(m->stock, m->days.last, take_flow, &hearers);

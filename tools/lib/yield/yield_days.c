@@ -1,25 +1,37 @@
 #include "yield/yield_days.h"
 
+#include <math.h>
 #include <stdlib.h>
 
+#include "math/distributions.h"
+#include "math/kaplan_meier.h"
 #include "yield/yield_rows.h"
 
 struct stay {
 	size_t row;
-	int32_t days;
-	int64_t n;
+	struct km_case is;
 };
 
-static int by_row_days(const void *a, const void *b)
+static int by_row(const void *a, const void *b)
 {
 	const struct stay *x = a, *y = b;
 
-	if (x->row != y->row)
-		return x->row < y->row ? -1 : 1;
-	return (x->days > y->days) - (x->days < y->days);
+	return (x->row > y->row) - (x->row < y->row);
 }
 
-/* The stays of each row, by row, then by days; the caller frees them. */
+static struct km_case case_of(const struct stages *w, const struct stage_stay *s)
+{
+	int32_t before = w->from == INT32_MIN || s->since >= w->from ? -1 : w->from - 1 - s->since;
+
+	return (struct km_case){ before, s->days, s->since, s->end == STAGE_END_OUT, s->n };
+}
+
+static bool takes_days(uint32_t step)
+{
+	return step != STAGE_CLEAVE && step != STAGE_BUY && step != YIELD_ALL_STEPS;
+}
+
+/* The stays of each row, by row; the caller frees them. */
 static struct stay *stays_by_row(const struct yield_rows *y, size_t *n)
 {
 	const struct stages *w = y->stages;
@@ -31,36 +43,46 @@ static struct stay *stays_by_row(const struct yield_rows *y, size_t *n)
 		size_t nrows = yield_rows_of(y, w->stay[i].cell, &row);
 
 		for (size_t k = 0; k < nrows; k++)
-			stay[(*n)++] = (struct stay){ row[k], w->stay[i].days, w->stay[i].n };
+			if (takes_days(y->row[row[k]].head.step))
+				stay[(*n)++] = (struct stay){ row[k], case_of(w, &w->stay[i]) };
 	}
 	if (*n)
-		qsort(stay, *n, sizeof *stay, by_row_days);
+		qsort(stay, *n, sizeof *stay, by_row);
 	return stay;
 }
 
-/* The days of the piece that has so many before it. */
-static int32_t days_at(const struct stay *s, int64_t piece)
+static struct yield_days days_of(struct km_case *list, size_t n)
 {
-	while (piece >= s->n)
-		piece -= (s++)->n;
-	return s->days;
+	struct kaplan_meier km;
+	struct yield_days days = { NAN, NAN, NAN, NAN, 0 };
+
+	kaplan_meier_of(&km, list, n);
+	days.batches = km.batches;
+	days.median = km_day(&km, 0.5);
+	days.most = km_day(&km, 0.9);
+	if (km.batches > 1)
+		km_day_interval(&km, 0.5, dist_t_q(0.975, (double)(km.batches - 1)), &days.low, &days.high);
+	kaplan_meier_release(&km);
+	return days;
 }
 
-int64_t *yield_days_twice(const struct yield_rows *y)
+struct yield_days *yield_days_of(const struct yield_rows *y)
 {
 	size_t n;
 	struct stay *stay = stays_by_row(y, &n);
-	int64_t *twice = mem_array(y->nrows, sizeof *twice);
+	struct km_case *list = mem_array(n, sizeof *list);
+	struct yield_days *days = mem_array(y->nrows, sizeof *days);
 
 	for (size_t i = 0; i < y->nrows; i++)
-		twice[i] = -1;
+		days[i] = (struct yield_days){ NAN, NAN, NAN, NAN, 0 };
+	for (size_t i = 0; i < n; i++)
+		list[i] = stay[i].is;
 	for (size_t i = 0, k; i < n; i = k) {
-		int64_t pieces = 0;
-
-		for (k = i; k < n && stay[k].row == stay[i].row; k++)
-			pieces += stay[k].n;
-		twice[stay[i].row] = (int64_t)days_at(&stay[i], (pieces - 1) / 2) + days_at(&stay[i], pieces / 2);
+		for (k = i; k < n && stay[k].row == stay[i].row;)
+			k++;
+		days[stay[i].row] = days_of(list + i, k - i);
 	}
+	free(list);
 	free(stay);
-	return twice;
+	return days;
 }

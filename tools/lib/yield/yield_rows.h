@@ -29,8 +29,12 @@ struct yield_ask {
 	int32_t from, to;           /* only lots that came in on these days; INT32_MIN and INT32_MAX: all */
 	int32_t since;              /* the first day that is counted; INT32_MIN: all are */
 	bool apportion;             /* a pool's pieces keep the lot and the tree that they are from */
-	bool through;               /* the table has the product of the yields so far */
+	bool through, days;         /* for reading: the interval of the yields so far; the days of each step */
+	uint32_t step;              /* the table has only the rows of step - 1 (enum stage_step or YIELD_ALL_STEPS); 0: of each */
 };
+
+/* The words of the steps, "all" the last of them, ended by NULL. */
+extern const char *const yield_step_words[];
 
 /* The keys and the step of a row. */
 struct yield_head {
@@ -42,6 +46,7 @@ struct yield_head {
 struct yield_row {
 	struct yield_head head;
 	int64_t n[STAGE_COUNTS];
+	int64_t shared;               /* of the pieces: those of which a key is a share and not known (layers.h) */
 };
 
 /* The rows that a cell counts in: its own, that of all steps of its keys, and the same two of all keys. */

@@ -1,12 +1,13 @@
 #include "yield/yield_view.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "math/stats.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "yield/yield_days.h"
-#include "yield/yield_spread.h"
+#include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"
 
 /* ---- parts of both tables */
@@ -118,78 +119,100 @@ void yield_view_share(struct table *t, struct stage_share s, double point)
 
 /* ---- the yields */
 
-/* All steps together have no yield before they are over, nor where pieces that were good so far left for other keys. */
-static struct stage_share yield_of(const struct yield_row *r)
-{
-	bool closed = stages_entered(r->n) == r->n[STAGE_OUT] + r->n[STAGE_CULLED] && r->n[STAGE_CROSSED] >= 0;
+/* What the table shows for reading; the other forms have all of it. */
+enum show { SHOW_YIELD, SHOW_THROUGH, SHOW_DAYS, SHOWS };
 
-	return r->head.step == YIELD_ALL_STEPS && !closed ? (struct stage_share){ false, 0, 0 } : stages_yield(r->n);
-}
+enum { HIDDEN = 99 };
 
-/* The yield of the i-th row, as good as fewer pieces where lots differ, and the point of its interval. */
-struct sure_yield {
-	struct stage_share share;
-	double point;
+struct ranked {
+	const char *name;
+	enum table_type type;
+	unsigned char places, rank[SHOWS];
+	const char *heading;
 };
 
-static struct sure_yield sure_yield(const struct yield_spread *s, size_t i)
+static enum show show_of(const struct yield_ask *ask)
 {
-	const struct yield_rows *y = s->rows;
-	const struct spread *spread = &s->step[y->row[i].head.step];
-	struct stage_share share = yield_of(&y->row[i]);
-
-	share.n /= yield_spread_design(y, spread, i);
-	return (struct sure_yield){ share, yield_spread_point(y, spread, i) };
+	return ask->days ? SHOW_DAYS : ask->through ? SHOW_THROUGH : SHOW_YIELD;
 }
 
-/* Cleaving and buying are one first step: rows i and i + 1. */
-static struct sure_yield arrival(const struct yield_spread *s, size_t i)
+static bool is_shown(const struct yield_rows *y, size_t row)
 {
-	struct yield_row both = s->rows->row[i];
-	struct sure_yield a = sure_yield(s, i), b = sure_yield(s, i + 1);
-	double cases = a.share.n + b.share.n;
+	return !y->ask->step || y->ask->step - 1 == y->row[row].head.step;
+}
 
-	for (int k = 0; k < STAGE_COUNTS; k++)
-		both.n[k] += s->rows->row[i + 1].n[k];
-	a.share = yield_of(&both);
-	a.share.n = cases > 0 && cases < a.share.n ? cases : a.share.n;
-	a.point = a.point > b.point ? a.point : b.point;
-	return a;
+static bool has_shared(const struct yield_rows *y)
+{
+	for (size_t i = 0; i < y->nrows; i++)
+		if (y->row[i].shared && is_shown(y, i))
+			return true;
+	return false;
+}
+
+/* Where pieces are shared out, that is said before any interval. */
+static void add_column(const struct yield_rows *y, struct table *t, const struct ranked *c, bool shared, size_t before)
+{
+	enum { SHARED = 6 };
+	unsigned char rank = c->rank[show_of(y->ask)];
+	struct yield_column column = { c->name, c->type, c->places, rank, c->heading };
+
+	if (strcmp(c->name, "apportioned") == 0)
+		column.rank = shared ? SHARED : HIDDEN;
+	else if (shared && rank >= SHARED && rank < HIDDEN)
+		column.rank = (unsigned char)(rank + 1);
+	yield_view_add_columns(y, t, &column, 1, before);
 }
 
 static void add_columns(const struct yield_rows *y, struct table *t)
 {
-	static const struct yield_column START[] = { { "start", TABLE_INT, 0, 5, "at the start" } };
-	static const struct yield_column COUNTS[] = { { "in", TABLE_INT, 0, 0, NULL }, { "found", TABLE_INT, 0, 0, NULL },
-		{ "crossed", TABLE_INT, 0, 0, NULL }, { "back", TABLE_INT, 0, 0, NULL }, { "out", TABLE_INT, 0, 2, "went on" },
-		{ "culled", TABLE_INT, 0, 1, "culled" }, { "still", TABLE_INT, 0, 4, "still there" },
-		{ "pieces", TABLE_INT, 0, 3, "in all" } };
-	static const struct yield_column YIELD[] = { { "yield", TABLE_REAL, TABLE_PERCENT + 1, 0, "yield" }, { "yield_low", TABLE_REAL, TABLE_PERCENT + 1, 6, "at least" },
-		{ "yield_high", TABLE_REAL, TABLE_PERCENT + 1, 6, "at most" } };
-	static const struct yield_column ALONE[] = { { "yield", TABLE_REAL, TABLE_PERCENT + 1, 5, "yield" }, { "yield_low", TABLE_REAL, TABLE_PERCENT + 1, 0, NULL },
-		{ "yield_high", TABLE_REAL, TABLE_PERCENT + 1, 0, NULL } };
-	static const struct yield_column THROUGH[] = { { "through", TABLE_REAL, TABLE_PERCENT + 1, 0, "so far" }, { "through_low", TABLE_REAL, TABLE_PERCENT + 1, 7, "at least" },
-		{ "through_high", TABLE_REAL, TABLE_PERCENT + 1, 7, "at most" } };
-	static const struct yield_column DAYS[] = { { "median_days", TABLE_FIXED, 1, 7, "median days" } };
-	static const struct yield_column LAST[] = { { "median_days", TABLE_FIXED, 1, 8, "median days" } };
-	bool through = y->ask->through;
+	enum { SHARE = TABLE_PERCENT + 1 };
+	static const struct yield_column START = { "start", TABLE_INT, 0, 0, "at the start" };
+	static const struct ranked COLUMN[] = {
+		{ "in", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "found", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL },
+		{ "crossed", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "back", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL },
+		{ "out", TABLE_INT, 0, { 2, 2, 2 }, "went on" }, { "culled", TABLE_INT, 0, { 1, 1, 4 }, "culled" },
+		{ "still", TABLE_INT, 0, { 4, 4, 1 }, "waiting" }, { "pieces", TABLE_INT, 0, { 3, 3, 5 }, "in all" },
+		{ "yield", TABLE_REAL, SHARE, { 0, 5, HIDDEN }, "yield" }, { "yield_low", TABLE_REAL, SHARE, { 7, HIDDEN, HIDDEN }, "at least" },
+		{ "yield_high", TABLE_REAL, SHARE, { 7, HIDDEN, HIDDEN }, "at most" },
+		{ "through", TABLE_REAL, SHARE, { 5, 0, HIDDEN }, "so far" }, { "through_low", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at least" },
+		{ "through_high", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at most" },
+		{ "median_days", TABLE_FIXED, 1, { 8, 8, 0 }, "days" }, { "median_low_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at least" },
+		{ "median_high_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at most" }, { "p90_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 3 }, "9 in 10" },
+		{ "batches", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "apportioned", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, "by shares" }
+	};
 	size_t start = has_since(y->ask) ? YIELD_FIGURES : 0;
+	bool shared = has_shared(y);
 
 	if (start)
-		yield_view_add_columns(y, t, START, 1, 0);
-	yield_view_add_columns(y, t, COUNTS, sizeof COUNTS / sizeof *COUNTS, 0);
-	yield_view_add_columns(y, t, through ? ALONE : YIELD, 3, start);
-	if (through)
-		yield_view_add_columns(y, t, THROUGH, 3, start);
-	yield_view_add_columns(y, t, through ? LAST : DAYS, 1, start);
+		yield_view_add_columns(y, t, &START, 1, 0);
+	for (size_t i = 0; i < sizeof COLUMN / sizeof *COLUMN; i++)
+		add_column(y, t, &COLUMN[i], shared, start);
 }
 
-static void put_row(const struct yield_spread *s, struct table *t, size_t i, struct sure_yield through, int64_t twice)
+static void put_days(struct table *t, double days)
 {
-	const struct yield_rows *y = s->rows;
-	const struct yield_row *r = &y->row[i];
-	struct sure_yield yield = sure_yield(s, i);
+	if (isnan(days))
+		table_absent(t);
+	else
+		table_fixed(t, (int64_t)(10 * days), 1); /* a whole number of halves */
+}
 
+/* The rows of a table in the making. */
+struct rows_view {
+	const struct yield_spread *spread;
+	const struct yield_days *days;
+	struct table *t;
+};
+
+static void put_row(const struct rows_view *v, size_t i, struct sure_yield yield, struct sure_yield through)
+{
+	const struct yield_rows *y = v->spread->rows;
+	const struct yield_row *r = &y->row[i];
+	const struct yield_days *days = &v->days[i];
+	struct table *t = v->t;
+
+	if (!is_shown(y, i))
+		return;
 	yield_view_head(y, t, &r->head);
 	if (has_since(y->ask))
 		table_int(t, r->n[STAGE_START]);
@@ -197,36 +220,13 @@ static void put_row(const struct yield_spread *s, struct table *t, size_t i, str
 		table_int(t, r->n[k]);
 	table_int(t, r->n[STAGE_OUT] + r->n[STAGE_CULLED] + r->n[STAGE_STILL]);
 	yield_view_share(t, yield.share, yield.point);
-	if (y->ask->through)
-		yield_view_share(t, through.share, through.point);
-	if (twice < 0)
-		table_absent(t);
-	else
-		table_fixed(t, twice * 5, 1);
-}
-
-/* The rows of one set of keys from its first step on, with the yields multiplied; returns the row after them. */
-static size_t put_key(const struct yield_spread *s, struct table *t, size_t first, const int64_t *twice)
-{
-	struct stages_through product = stages_through_none;
-	const struct yield_row *row = s->rows->row;
-	struct sure_yield through = { { false, 0, 0 }, NORMAL_975 };
-	size_t i = first;
-
-	for (; row[i].head.step != YIELD_ALL_STEPS; i++) {
-		bool two = i == first && row[i].head.step == STAGE_CLEAVE && row[i + 1].head.step == STAGE_BUY;
-		struct sure_yield step = two ? arrival(s, i) : sure_yield(s, i);
-
-		if (!(i > first && row[i].head.step == STAGE_BUY)) {
-			stages_through_add(&product, step.share);
-			through.point = step.point > through.point ? step.point : through.point;
-		}
-		through.share = stages_through(&product);
-		put_row(s, t, i, through, twice[i]);
-	}
-	through.share.known = false;
-	put_row(s, t, i, through, -1);
-	return i + 1;
+	yield_view_share(t, through.share, through.point);
+	put_days(t, days->median);
+	put_days(t, days->low);
+	put_days(t, days->high);
+	put_days(t, days->most);
+	table_int(t, (int64_t)days->batches);
+	table_int(t, r->shared);
 }
 
 static bool is_known(const struct yield_spread *s)
@@ -237,33 +237,55 @@ static bool is_known(const struct yield_spread *s)
 	return false;
 }
 
+static void note_shared(const struct yield_rows *y, struct table *t)
+{
+	const struct yield_ask *ask = y->ask;
+	bool charge = false;
+
+	for (size_t i = 0; i < ask->nby; i++)
+		charge |= ask->by[i] == YIELD_BY_CHARGE;
+	if (!has_shared(y))
+		return;
+	table_note(t, charge ? SLICE("by shares: pieces that are out of a heap of several charges, divided by their numbers; the other figures are exact")
+		: SLICE("by shares: pieces that are out of a heap of several lots or trees, divided by their numbers; the other figures are exact"));
+}
+
 static void add_notes(const struct yield_spread *s, struct table *t)
 {
 	const struct yield_rows *y = s->rows;
 
-	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are still there"));
-	table_note(t, SLICE("yield: of the pieces in the step, the per cent that goes on; while some are there, what those that left show"));
-	if (y->ask->through)
-		table_note(t, SLICE("so far: the yields up to this step, multiplied"));
+	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are waiting there"));
+	if (yield_view_shows(t, "yield"))
+		table_note(t, SLICE("yield: of the pieces in the step, the per cent that goes on; while some are there, what those that left show"));
+	if (yield_view_shows(t, "through"))
+		table_note(t, SLICE("so far: of the pieces at the start, the per cent that gets through this step: the yields up to it, multiplied"));
 	if (yield_view_shows(t, y->ask->through ? "through_high" : "yield_high"))
 		table_note(t, is_known(s) ? SLICE("at least, at most: the 95 % interval; from 5 lots in a step on it allows for the differences between lots")
 			: SLICE("at least, at most: the 95 % interval, by chance alone; it needs 5 lots in a step to allow for the differences between lots"));
 	if (yield_view_shows(t, "median_days"))
-		table_note(t, SLICE("median days: of the pieces that went on"));
+		table_note(t, y->ask->days ? SLICE("days: by then half of the pieces have gone on, and 9 in 10; pieces that wait or were culled count up to their last day (Kaplan-Meier)")
+			: SLICE("days: by then half of the pieces have gone on; those that wait count up to now (Kaplan-Meier); more with --days"));
+	if (yield_view_shows(t, "median_high_days"))
+		table_note(t, SLICE("at least, at most: the 95 % interval of the days, where what came in on one day goes on together"));
+	note_shared(y, t);
 }
 
 void yield_view(const struct yield_rows *y, struct table *t)
 {
-	int64_t *twice = yield_days_twice(y);
+	struct yield_days *days = yield_days_of(y);
 	struct yield_spread spread;
+	struct rows_view view = { &spread, days, t };
+	struct yield_through *through;
 
 	yield_spread_init(&spread, y);
+	through = yield_throughs(&spread);
 	yield_view_start(y, t);
 	add_columns(y, t);
-	for (size_t i = 0; i < y->nrows;)
-		i = put_key(&spread, t, i, twice);
-	yield_view_say(y, t);
+	for (size_t i = 0; i < y->nrows; i++)
+		put_row(&view, i, through[i].yield, through[i].so_far);
+	yield_view_say(y, days, through, t);
 	add_notes(&spread, t);
 	yield_spread_release(&spread);
-	free(twice);
+	free(through);
+	free(days);
 }

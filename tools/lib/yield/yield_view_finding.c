@@ -1,6 +1,10 @@
+#include <math.h>
+
 #include "math/stats.h"
 #include "stock/stock_say.h"
-#include "yield/yield_spread.h"
+#include "table/number_text.h"
+#include "yield/yield_days.h"
+#include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"
 
 static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)
@@ -81,27 +85,116 @@ static bool is_tied(const struct yield_rows *y, size_t first, size_t worst)
 	return false;
 }
 
-void yield_view_say(const struct yield_rows *y, struct table *t)
+/* ---- the days */
+
+static void say_number(struct buf *text, double days)
 {
-	size_t first = yield_rows_total(y), worst = first;
+	buf_real_shown(text, days, days == floor(days) ? 0 : 1);
+}
+
+/* " The slowest step is store: half of the pieces were through by day 59 (95 % interval 40 to 75 days), 9 in 10 by day 181." */
+static void say_slowest(const struct yield_rows *y, size_t first, const struct yield_days *days, struct buf *text)
+{
+	size_t slow = y->nrows;
+
+	for (size_t i = first; i + 1 < y->nrows; i++)
+		if (!isnan(days[i].median) && (slow == y->nrows || days[i].median > days[slow].median))
+			slow = i;
+	if (slow == y->nrows)
+		return;
+	buf_printf(text, " The slowest step is %s: half of the pieces have gone on by day ", stages_step_words[y->row[slow].head.step]);
+	say_number(text, days[slow].median);
+	if (!isnan(days[slow].low) && !isnan(days[slow].high)) {
+		buf_str(text, " (95 % interval ");
+		say_number(text, days[slow].low);
+		buf_str(text, " to ");
+		say_number(text, days[slow].high);
+		buf_char(text, ')');
+	}
+	if (!isnan(days[slow].most)) {
+		buf_str(text, ", 9 in 10 by day ");
+		say_number(text, days[slow].most);
+	}
+	buf_char(text, '.');
+}
+
+/* ---- whose wood got through best */
+
+/* The first step of rows that can be compared by the key: -1 for none. */
+static int starts_at(const struct yield_ask *ask, size_t row_step)
+{
+	if (ask->nby != 1 || ask->by[0] == YIELD_BY_TYPE || ask->since != INT32_MIN)
+		return -1;
+	if (ask->by[0] == YIELD_BY_CHARGE)
+		return row_step == STAGE_KILN ? STAGE_KILN : -1;
+	return row_step <= STAGE_BUY ? (int)row_step : -1;
+}
+
+static void say_through(const struct yield_rows *y, size_t row, struct sure_yield s, const char *before, struct buf *text)
+{
+	double low, high;
+
+	wilson_share(s.share.p, s.share.n, s.point, &low, &high);
+	buf_str(text, before);
+	buf_add(text, y->row[row].head.key[0]);
+	buf_str(text, " (");
+	stock_say_interval(text, s.share.p, low, high);
+	buf_char(text, ')');
+}
+
+/* " Most of the start is left of hale (84 %, ...), least of ranui (...)." Only keys whose way is known from its first step. */
+static void say_best(const struct yield_rows *y, size_t end, const struct yield_through *through, struct buf *text)
+{
+	size_t best = end, worst = end, n = 0;
+
+	for (size_t i = 0, last; i < end; i = last + 1) {
+		for (last = i; y->row[last].head.step != YIELD_ALL_STEPS;)
+			last++;
+		if (starts_at(y->ask, y->row[i].head.step) < 0 || !through[last].so_far.share.known || !y->row[i].head.key[0].n)
+			continue;
+		n++;
+		best = best == end || through[last].so_far.share.p > through[best].so_far.share.p ? last : best;
+		worst = worst == end || through[last].so_far.share.p < through[worst].so_far.share.p ? last : worst;
+	}
+	if (n < 2 || best == worst)
+		return;
+	say_through(y, best, through[best].so_far, " So far most is left of ", text);
+	say_through(y, worst, through[worst].so_far, ", least of ", text);
+	buf_char(text, '.');
+}
+
+static void say_culls(const struct yield_rows *y, size_t first, struct buf *text)
+{
 	const struct yield_row *row = y->row;
+	size_t worst = first;
+
+	for (size_t i = first; i + 1 < y->nrows; i++)
+		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;
+	if (worst + 1 >= y->nrows || row[worst].n[STAGE_CULLED] <= 0)
+		return;
+	if (is_tied(y, first, worst))
+		say_tied(row, first, y->nrows - 1, row[worst].n[STAGE_CULLED], text);
+	else
+		say_worst(y, worst, text);
+}
+
+void yield_view_say(const struct yield_rows *y, const struct yield_days *days, const struct yield_through *through, struct table *t)
+{
+	size_t first = yield_rows_total(y);
 	struct buf text = BUF_INIT;
 
 	if (first == y->nrows) {
 		table_finding(t, SLICE("No piece came in, went on or was culled on these days."));
 		return;
 	}
-	if (stages_entered(row[y->nrows - 1].n) <= 0)
+	if (stages_entered(y->row[y->nrows - 1].n) <= 0)
 		return;
-	for (size_t i = first; i + 1 < y->nrows; i++)
-		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;
-	say_whole(y, row[y->nrows - 1].n, &text);
-	if (worst + 1 < y->nrows && row[worst].n[STAGE_CULLED] > 0) {
-		if (is_tied(y, first, worst))
-			say_tied(row, first, y->nrows - 1, row[worst].n[STAGE_CULLED], &text);
-		else
-			say_worst(y, worst, &text);
-	}
+	say_whole(y, y->row[y->nrows - 1].n, &text);
+	if (y->ask->days)
+		say_slowest(y, first, days, &text);
+	else
+		say_culls(y, first, &text);
+	say_best(y, first, through, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }

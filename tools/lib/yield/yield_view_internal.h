@@ -9,8 +9,10 @@
 #include "yield/yield_rows.h"
 #include "table/table.h"
 
+struct yield_days;
 struct yield_head;
 struct yield_rows;
+struct yield_through;
 
 /* A column of figures, and its rank among those for reading: on a narrow line the last ones are hidden. */
 enum { YIELD_FIGURES = 7 }; /* cells of such a column */
@@ -30,8 +32,11 @@ void yield_view_head(const struct yield_rows *y, struct table *t, const struct y
 /* Whether the column is among those for reading, so that a note must explain it. */
 bool yield_view_shows(const struct table *t, const char *name);
 
-/* How many pieces reached the end, and the step that culled most, with its interval. */
-void yield_view_say(const struct yield_rows *y, struct table *t);
+/*
+ * How many pieces reached the end, and the step that culled most, with its interval; or with the days the slowest step. With one
+ * key, whose wood got through best and worst.
+ */
+void yield_view_say(const struct yield_rows *y, const struct yield_days *days, const struct yield_through *through, struct table *t);
 
 /* A share and its interval (95 %, Wilson's, with this point): three cells. */
 void yield_view_share(struct table *t, struct stage_share s, double point);
