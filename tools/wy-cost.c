@@ -161,10 +161,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	choose();
-	book_start(&book, 0);
-	book_stock_init(&book, &stock);
-	ask.today = book_today(&book);
-	ask.since = book_since(&since_day, ask.today);
+	book_stock_start(&book, &stock, &since_day, &ask.today, &ask.since);
 	provenance_init(&origins, &stock.ids);
 	costing_init(&costing, &ask, book.house, &stock);
 	if (want_charges && !book.house)

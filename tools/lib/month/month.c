@@ -90,6 +90,11 @@ static void answer_stock(struct month *m)
 	open_orders_view(&m->orders, NULL, &m->is.orders);
 }
 
+static void view_losses(const struct yield_rows *rows, struct table *t)
+{
+	yield_view_losses(rows, NULL, t);
+}
+
 static void answer_yield(struct month *m, size_t nby, void view(const struct yield_rows *, struct table *), struct table *t)
 {
 	const struct yield_ask ask = { .by = { YIELD_BY_CHARGE }, .nby = nby, .today = m->days.last, .from = INT32_MIN, .to = INT32_MAX,
@@ -145,7 +150,7 @@ int month_answer(struct month *m)
 	run_stock(m, &grades);
 	answer_stock(m);
 	answer_yield(m, 1, yield_view, &m->is.kilns);
-	answer_yield(m, 0, yield_view_losses, &m->is.losses);
+	answer_yield(m, 0, view_losses, &m->is.losses);
 	answer_dry(m);
 	grade_view(&m->mix, m->house, &m->is.grades);
 	answer_moist(m, &m->moist, by_charge, 1, &m->is.moist);

@@ -144,7 +144,7 @@ static bool same_stay(const struct stage_stay *a, const struct stage_stay *b)
 static void add_stay(struct stages *w, uint32_t cell, int32_t since, int32_t day, enum stage_end end, int64_t n)
 {
 	struct stage_stay stay = { cell, since, day - since, end, n };
-	uint64_t hash = hash_mix(((uint64_t)cell << 32 | (uint32_t)since) ^ hash_mix((uint64_t)(uint32_t)stay.days << 2 | end));
+	uint64_t hash = hash_mix(((uint64_t)cell << 32 | (uint32_t)since) ^ hash_mix((uint64_t)(uint32_t)stay.days << 3 | end));
 	struct hash_probe p = hash_probe_of(&w->stays, hash);
 
 	while (hash_probe_next(&w->stays, &p))
@@ -168,7 +168,7 @@ static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n,
 	if (!w->counting)
 		return;
 	w->lost = mem_grow(w->lost, &w->lost_cap, w->nlost + 1, sizeof *w->lost);
-	w->lost[w->nlost++] = (struct stage_lost){ (size_t)(loss - w->loss), n };
+	w->lost[w->nlost++] = (struct stage_lost){ (size_t)(loss - w->loss), waited, n };
 }
 
 /* ---- who a part is of such a sort, and in which step */
@@ -354,9 +354,10 @@ static void lost(struct stages *w, const struct stock_flow *f)
 	parts = take(w, f);
 	for (size_t i = 0; i < parts; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
+		bool waited = !judges(w, f->op, &f->from, w->part[i].charge);
 
-		add_loss(w, cell, f->cause, w->part[i].n, !judges(w, f->op, &f->from, w->part[i].charge));
-		add_stay(w, cell, w->part[i].since, f->op->day, STAGE_END_CULLED, w->part[i].n);
+		add_loss(w, cell, f->cause, w->part[i].n, waited);
+		add_stay(w, cell, w->part[i].since, f->op->day, waited ? STAGE_END_WAITED : STAGE_END_CULLED, w->part[i].n);
 	}
 }
 

@@ -81,8 +81,8 @@ struct stage_loss {
 	int64_t n;
 };
 
-/* How a stay in a step came to its end. */
-enum stage_end { STAGE_END_OUT, STAGE_END_CULLED, STAGE_END_BACK, STAGE_END_STILL };
+/* How a stay in a step came to its end; STAGE_END_WAITED: culled, but not on a line that takes pieces out of the step. */
+enum stage_end { STAGE_END_OUT, STAGE_END_CULLED, STAGE_END_WAITED, STAGE_END_BACK, STAGE_END_STILL };
 
 /*
  * Pieces that came into a step on one day and left it on one, or are still there (STAGE_END_STILL; the days are those up
@@ -96,9 +96,10 @@ struct stage_stay {
 	int64_t n;
 };
 
-/* Pieces of the flow that came last which it has as lost: part of a loss, by index. */
+/* Pieces that the flow that came last lost: part of a loss, by index. */
 struct stage_lost {
 	size_t loss;
+	bool waited;               /* as STAGE_WAITED */
 	int64_t n;
 };
 

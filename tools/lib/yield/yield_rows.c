@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "time/calendar.h"
+
 const char *const yield_by_words[] = { "tree", "parcel", "supplier", "lot", "month", "charge", "type", NULL };
 
 /* In the order of enum stage_step, as YIELD_ALL_STEPS follows the last of them. */
@@ -195,8 +197,14 @@ static void add_counts(const struct yield_ask *ask, struct yield_row *row, const
 	row->shared += shared_of(ask, cell) ? stages_entered(n) : 0;
 }
 
+int32_t yield_first_day(const struct yield_ask *ask)
+{
+	return ask->baseline ? day_months_before(ask->since, ask->baseline) : ask->since;
+}
+
 void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
 {
+	stages->from = yield_first_day(ask);
 	stages->today = ask->today;
 	stages->by_lot = true; /* the shares of lots are compared */
 	stages->by_charge = stages->by_type = false;

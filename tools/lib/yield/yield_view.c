@@ -136,7 +136,7 @@ static enum show show_of(const struct yield_ask *ask)
 	return ask->days ? SHOW_DAYS : ask->through ? SHOW_THROUGH : SHOW_YIELD;
 }
 
-static bool is_shown(const struct yield_rows *y, size_t row)
+bool yield_view_has_row(const struct yield_rows *y, size_t row)
 {
 	return !y->ask->step || y->ask->step - 1 == y->row[row].head.step;
 }
@@ -144,7 +144,7 @@ static bool is_shown(const struct yield_rows *y, size_t row)
 static bool has_shared(const struct yield_rows *y)
 {
 	for (size_t i = 0; i < y->nrows; i++)
-		if (y->row[i].shared && is_shown(y, i))
+		if (y->row[i].shared && yield_view_has_row(y, i))
 			return true;
 	return false;
 }
@@ -211,7 +211,7 @@ static void put_row(const struct rows_view *v, size_t i, struct sure_yield yield
 	const struct yield_days *days = &v->days[i];
 	struct table *t = v->t;
 
-	if (!is_shown(y, i))
+	if (!yield_view_has_row(y, i))
 		return;
 	yield_view_head(y, t, &r->head);
 	if (has_since(y->ask))

@@ -9,6 +9,8 @@
 #include "yield/yield_rows.h"
 #include "table/table.h"
 
+struct cost_book;
+struct loss_log;
 struct yield_days;
 struct yield_head;
 struct yield_rows;
@@ -37,6 +39,19 @@ bool yield_view_shows(const struct table *t, const char *name);
  * key, whose wood got through best and worst.
  */
 void yield_view_say(const struct yield_rows *y, const struct yield_days *days, const struct yield_through *through, struct table *t);
+
+/* Whether the ask has the rows of the row's step shown. */
+bool yield_view_has_row(const struct yield_rows *y, size_t row);
+
+/*
+ * Money in the tables of losses: the prices of a log, or NULL, with which nothing is shown; a column of amounts; its cells, and
+ * the currency's; the note on what it is.
+ */
+const struct cost_book *yield_view_prices(const struct loss_log *log);
+void yield_view_add_money(const struct yield_rows *y, struct table *t, const struct cost_book *prices, const char *name, const char *heading, size_t rank, size_t before);
+void yield_view_money(struct table *t, const struct cost_book *prices, int64_t amount);
+void yield_view_currency(struct table *t, const struct cost_book *prices);
+void yield_view_note_money(struct table *t, const struct cost_book *prices);
 
 /* A share and its interval (95 %, Wilson's, with this point): three cells. */
 void yield_view_share(struct table *t, struct stage_share s, double point);

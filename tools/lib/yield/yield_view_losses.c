@@ -1,137 +1,182 @@
 #include <stdlib.h>
 
+#include "cost/costing.h"
 #include "math/stats.h"
+#include "stock/stock_cells.h"
 #include "stock/stock_say.h"
+#include "yield/loss_log.h"
+#include "yield/yield_losses.h"
 #include "yield/yield_spread.h"
 #include "yield/yield_view_internal.h"
 
-struct loss {
-	size_t row;
-	struct slice cause;
-	int64_t n;
-};
+/* ---- money, of this table and that of the baseline */
 
-static int by_cause(const void *a, const void *b)
+const struct cost_book *yield_view_prices(const struct loss_log *log)
 {
-	const struct loss *x = a, *y = b;
-
-	if (x->row != y->row)
-		return x->row < y->row ? -1 : 1;
-	return slice_cmp(x->cause, y->cause);
+	return log && log->costing ? &log->costing->book : NULL;
 }
 
-static int by_size(const void *a, const void *b)
+void yield_view_add_money(const struct yield_rows *y, struct table *t, const struct cost_book *prices, const char *name, const char *heading, size_t rank, size_t before)
 {
-	const struct loss *x = a, *y = b;
+	struct yield_column column = { name, TABLE_FIXED, (unsigned char)(prices ? prices->places : 0), (unsigned char)rank, prices ? heading : NULL };
 
-	if (x->row != y->row)
-		return x->row < y->row ? -1 : 1;
-	if (x->n != y->n)
-		return x->n > y->n ? -1 : 1;
-	return slice_cmp(x->cause, y->cause);
+	yield_view_add_columns(y, t, &column, 1, before);
 }
 
-/* Each loss once for each row that it counts in. */
-static struct loss *losses_by_row(const struct yield_rows *y, size_t *n)
+void yield_view_money(struct table *t, const struct cost_book *prices, int64_t amount)
 {
-	const struct stages *w = y->stages;
-	struct loss *loss = mem_array(w->nlosses * YIELD_ROWS_MOST, sizeof *loss);
-
-	*n = 0;
-	for (size_t i = 0; i < w->nlosses; i++) {
-		const struct stage_loss *l = &w->loss[i];
-		const size_t *row;
-		size_t nrows = yield_rows_of(y, l->cell, &row);
-
-		for (size_t k = 0; k < nrows; k++)
-			loss[(*n)++] = (struct loss){ row[k], stock_text(w->stock, l->cause), l->n };
-	}
-	return loss;
+	if (prices)
+		table_fixed(t, amount, (unsigned)prices->places);
+	else
+		table_absent(t);
 }
 
-/* Losses of one row and cause become one; returns how many there are then. */
-static size_t merge_losses(struct loss *loss, size_t all)
+void yield_view_currency(struct table *t, const struct cost_book *prices)
 {
-	size_t n = 0;
-
-	if (all)
-		qsort(loss, all, sizeof *loss, by_cause);
-	for (size_t i = 0; i < all; i++)
-		if (n && by_cause(&loss[n - 1], &loss[i]) == 0)
-			loss[n - 1].n += loss[i].n;
-		else
-			loss[n++] = loss[i];
-	return n;
+	stock_cell_word(t, prices && prices->own >= 0 ? vocab_currency_code(prices->own) : SLICE(""));
 }
 
-static void put_loss(const struct yield_rows *y, struct table *t, const struct loss *loss)
+void yield_view_note_money(struct table *t, const struct cost_book *prices)
+{
+	if (prices)
+		table_note(t, SLICE("cost: what the pieces had cost by the day on which they were lost; bills that came later, such as for power, are not in it; nothing is on pieces that were culled as they came in"));
+}
+
+/* ---- the rows */
+
+/* How likely a loss is to come again: its share of a row's pieces, with its interval, and that of the causes' first. */
+static struct stage_share share_of(const struct yield_rows *y, const struct yield_loss *loss, double *point)
+{
+	int64_t all = stages_entered(y->row[loss->row].n);
+	struct spread spread;
+	struct stage_share share;
+
+	yield_spread_of_loss(y, y->row[loss->row].head.step, loss->cause, &spread);
+	share = (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all / yield_spread_design(y, &spread, loss->row) };
+	*point = yield_spread_point(y, &spread, loss->row);
+	spread_release(&spread);
+	return share;
+}
+
+static void put_loss(const struct yield_rows *y, struct table *t, const struct yield_loss *loss, const struct cost_book *prices)
 {
 	const struct yield_row *r = &y->row[loss->row];
-	int64_t all = stages_entered(r->n);
-	struct spread spread;
+	double point;
+	struct stage_share share = share_of(y, loss, &point);
 
+	if (!yield_view_has_row(y, loss->row))
+		return;
 	yield_view_head(y, t, &r->head);
 	table_text(t, loss->cause);
 	table_int(t, loss->n);
-	table_int(t, all);
-	yield_spread_of_loss(y, r->head.step, loss->cause, &spread);
-	yield_view_share(t, (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all / yield_spread_design(y, &spread, loss->row) }, yield_spread_point(y, &spread, loss->row));
-	spread_release(&spread);
+	table_int(t, stages_entered(r->n));
+	yield_view_share(t, share, point);
+	yield_view_currency(t, prices);
+	yield_view_money(t, prices, loss->money);
+}
+
+/* ---- the finding */
+
+/* "knot in plane" */
+static void say_where(const struct yield_rows *y, const struct yield_loss *loss, struct buf *text)
+{
+	buf_add(text, loss->cause);
+	buf_printf(text, " in %s", stages_step_words[y->row[loss->row].head.step]);
+}
+
+static void say_money(const struct yield_rows *y, const struct yield_loss *loss, size_t n, const struct cost_book *prices, struct buf *text)
+{
+	const struct yield_loss *most = yield_losses_most(y, loss, n, true);
+
+	if (!prices || !most || most->money <= 0)
+		return;
+	buf_str(text, " Most money was lost by ");
+	say_where(y, most, text);
+	buf_str(text, ": ");
+	cost_book_money(prices, most->money, text);
+	buf_char(text, '.');
+}
+
+static void say_counts(const struct yield_rows *y, const struct loss_log *log, struct buf *text)
+{
+	if (!log || log->missing + log->found == 0 || y->ask->from != INT32_MIN || y->ask->to != INT32_MAX)
+		return;
+	buf_str(text, " In stock counts ");
+	stock_say_count(text, log->missing, SLICE("piece"));
+	buf_str(text, PLURAL(log->missing, " was missing", " were missing"));
+	if (log->found) {
+		buf_str(text, ", and ");
+		buf_int(text, log->found);
+		buf_str(text, PLURAL(log->found, " was", " were"));
+		buf_str(text, " found that the book did not have");
+	}
+	buf_char(text, '.');
+}
+
+static void say_all(const struct yield_rows *y, const struct yield_loss *loss, size_t n, const struct cost_book *prices, struct buf *text)
+{
+	int64_t culled = y->row[y->nrows - 1].n[STAGE_CULLED], money = 0;
+
+	for (size_t i = 0; i < n; i++)
+		money += loss[i].row + 1 == y->nrows ? loss[i].money : 0;
+	stock_say_count(text, culled, SLICE("piece"));
+	buf_str(text, PLURAL(culled, " was", " were"));
+	buf_str(text, " culled");
+	if (prices && money) {
+		buf_str(text, "; the cost on them was ");
+		cost_book_money(prices, money, text);
+	}
+	buf_char(text, '.');
 }
 
 /* "1475 pieces were culled. The most frequent cause in one step is knot in plane: 178 of 14173 (...)." */
-static void say_losses(const struct yield_rows *y, const struct loss *loss, size_t n, struct table *t)
+static void say_losses(const struct yield_rows *y, const struct yield_loss *loss, size_t n, const struct loss_log *log, struct table *t)
 {
-	const struct loss *most = NULL;
-	const struct yield_row *row;
+	const struct yield_loss *most = yield_losses_most(y, loss, n, false);
+	const struct cost_book *prices = yield_view_prices(log);
 	struct buf text = BUF_INIT;
-	struct spread spread;
-	double low, high;
-	int64_t all;
+	struct stage_share share;
+	double low, high, point;
 
-	for (size_t i = 0; i < n; i++)
-		if (loss[i].row >= yield_rows_total(y) && loss[i].row + 1 < y->nrows && (!most || loss[i].n > most->n))
-			most = &loss[i];
 	if (!most) {
 		table_finding(t, SLICE("No piece was culled on these days."));
 		return;
 	}
-	row = &y->row[most->row];
-	all = stages_entered(row->n);
-	stock_say_count(&text, y->row[y->nrows - 1].n[STAGE_CULLED], SLICE("piece"));
-	buf_str(&text, PLURAL(y->row[y->nrows - 1].n[STAGE_CULLED], " was", " were"));
-	buf_str(&text, " culled. The most frequent cause in one step is ");
-	buf_add(&text, most->cause);
-	buf_printf(&text, " in %s: %lld of %lld (", stages_step_words[row->head.step], (long long)most->n, (long long)all);
-	yield_spread_of_loss(y, row->head.step, most->cause, &spread);
-	wilson_share((double)most->n / (double)all, (double)all / yield_spread_design(y, &spread, most->row), yield_spread_point(y, &spread, most->row), &low, &high);
-	spread_release(&spread);
-	stock_say_interval(&text, (double)most->n / (double)all, low, high);
+	share = share_of(y, most, &point);
+	say_all(y, loss, n, prices, &text);
+	buf_str(&text, " The most frequent cause in one step is ");
+	say_where(y, most, &text);
+	buf_printf(&text, ": %lld of %lld (", (long long)most->n, (long long)stages_entered(y->row[most->row].n));
+	wilson_share(share.p, share.n, point, &low, &high);
+	stock_say_interval(&text, share.p, low, high);
 	buf_str(&text, ").");
+	say_money(y, loss, n, prices, &text);
+	say_counts(y, log, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
 
-void yield_view_losses(const struct yield_rows *y, struct table *t)
+void yield_view_losses(const struct yield_rows *y, const struct loss_log *log, struct table *t)
 {
 	enum { CAUSE = 11 };
-	static const struct yield_column COLUMNS[] = { { "count", TABLE_INT, 0, 0, "cull" }, { "entered", TABLE_INT, 0, 2, "of" },
-		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 1, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 4, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 4, "at most" } };
+	static const struct yield_column COLUMNS[] = { { "count", TABLE_INT, 0, 0, "cull" }, { "entered", TABLE_INT, 0, 3, "of" },
+		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 1, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 5, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 5, "at most" } };
+	const struct cost_book *prices = yield_view_prices(log);
 	size_t n;
-	struct loss *loss = losses_by_row(y, &n);
+	struct yield_loss *loss = yield_losses_of(y, log, &n);
 
-	n = merge_losses(loss, n);
-	if (n)
-		qsort(loss, n, sizeof *loss, by_size);
 	yield_view_start(y, t);
 	table_add_column(t, "cause", TABLE_TEXT, 0);
 	table_heading(t, "cause");
 	yield_view_add_columns(y, t, COLUMNS, sizeof COLUMNS / sizeof *COLUMNS, CAUSE);
+	table_add_column(t, "currency", TABLE_TEXT, 0);
+	yield_view_add_money(y, t, prices, "cost", "cost", 2, CAUSE);
 	for (size_t i = 0; i < n; i++)
-		put_loss(y, t, &loss[i]);
-	say_losses(y, loss, n, t);
+		put_loss(y, t, &loss[i], prices);
+	say_losses(y, loss, n, log, t);
 	table_note(t, SLICE("share: the per cent of all pieces that were in the step"));
 	if (yield_view_shows(t, "share_high"))
 		table_note(t, SLICE("at least, at most: its 95 % interval; from 5 lots on it allows for the differences between lots"));
+	yield_view_note_money(t, prices);
 	free(loss);
 }
