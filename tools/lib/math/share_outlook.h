@@ -7,7 +7,7 @@
  * pieces, counted as fewer where periods differ (Rao and Scott 1992). What is expected of n pieces is a beta-binomial
  * distribution with this mean, and with the variance of both: of the mean, and of a period about it (the first two
  * moments; Skellam 1948 for the distribution). The second is widened as Student's t is against the normal, for the
- * correlation is an estimate; without that 95 % ranges of simulated works held 90 % where periods differ much.
+ * correlation is an estimate; 95 % ranges of simulated works then held 91 to 99 % (without it 90).
  *
  * Shares of pieces are culls and the like, with counts up to DIST_PIECES_MOST. A question without an answer gives NAN.
  */

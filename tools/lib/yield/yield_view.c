@@ -152,14 +152,14 @@ static bool has_shared(const struct yield_rows *y)
 /* Where pieces are shared out, that is said before any interval. */
 static void add_column(const struct yield_rows *y, struct table *t, const struct ranked *c, bool shared, size_t before)
 {
-	enum { SHARED = 6 };
+	enum { SHARED = 5 };
 	unsigned char rank = c->rank[show_of(y->ask)];
 	struct yield_column column = { c->name, c->type, c->places, rank, c->heading };
 
 	if (strcmp(c->name, "apportioned") == 0)
 		column.rank = shared ? SHARED : HIDDEN;
-	else if (shared && rank >= SHARED && rank < HIDDEN)
-		column.rank = (unsigned char)(rank + 1);
+	else if (shared && rank >= SHARED && rank < HIDDEN && strcmp(c->name, "through") != 0)
+		column.rank = (unsigned char)(rank + 2);
 	yield_view_add_columns(y, t, &column, 1, before);
 }
 
@@ -174,11 +174,11 @@ static void add_columns(const struct yield_rows *y, struct table *t)
 		{ "still", TABLE_INT, 0, { 4, 4, 1 }, "waiting" }, { "pieces", TABLE_INT, 0, { 3, 3, 5 }, "in all" },
 		{ "yield", TABLE_REAL, SHARE, { 0, 5, HIDDEN }, "yield" }, { "yield_low", TABLE_REAL, SHARE, { 7, HIDDEN, HIDDEN }, "at least" },
 		{ "yield_high", TABLE_REAL, SHARE, { 7, HIDDEN, HIDDEN }, "at most" },
-		{ "through", TABLE_REAL, SHARE, { 5, 0, HIDDEN }, "so far" }, { "through_low", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at least" },
+		{ "through", TABLE_REAL, SHARE, { 7, 0, HIDDEN }, "so far" }, { "through_low", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at least" },
 		{ "through_high", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at most" },
 		{ "median_days", TABLE_FIXED, 1, { 8, 8, 0 }, "days" }, { "median_low_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at least" },
 		{ "median_high_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at most" }, { "p90_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 3 }, "9 in 10" },
-		{ "batches", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "apportioned", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, "by shares" }
+		{ "batches", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "apportioned", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, "shared" }
 	};
 	size_t start = has_since(y->ask) ? YIELD_FIGURES : 0;
 	bool shared = has_shared(y);
@@ -246,8 +246,8 @@ static void note_shared(const struct yield_rows *y, struct table *t)
 		charge |= ask->by[i] == YIELD_BY_CHARGE;
 	if (!has_shared(y))
 		return;
-	table_note(t, charge ? SLICE("by shares: pieces that are out of a heap of several charges, divided by their numbers; the other figures are exact")
-		: SLICE("by shares: pieces that are out of a heap of several lots or trees, divided by their numbers; the other figures are exact"));
+	table_note(t, charge ? SLICE("shared: pieces that are out of a heap of several charges, divided by their numbers; the other figures are exact")
+		: SLICE("shared: pieces that are out of a heap of several lots or trees, divided by their numbers; the other figures are exact"));
 }
 
 static void add_notes(const struct yield_spread *s, struct table *t)

@@ -44,7 +44,7 @@ void yield_view_say(const struct yield_rows *y, const struct yield_days *days, c
 bool yield_view_has_row(const struct yield_rows *y, size_t row);
 
 /*
- * Money in the tables of losses: the prices of a log, or NULL, with which nothing is shown; a column of amounts; its cells, and
+ * Money in the tables of losses: the prices of a log, or NULL where the book has none, so that nothing is shown; a column of amounts; its cells, and
  * the currency's; the note on what it is.
  */
 const struct cost_book *yield_view_prices(const struct loss_log *log);

@@ -13,7 +13,7 @@
 
 const struct cost_book *yield_view_prices(const struct loss_log *log)
 {
-	return log && log->costing ? &log->costing->book : NULL;
+	return log && log->costing && log->costing->book.n ? &log->costing->book : NULL;
 }
 
 void yield_view_add_money(const struct yield_rows *y, struct table *t, const struct cost_book *prices, const char *name, const char *heading, size_t rank, size_t before)
