@@ -37,7 +37,7 @@ static const struct opt options[] = {
 
 static const struct opt_page page = {
 	.name = "wy-yield",
-	.purpose = "from tree to customer, step by step: counts, culls, days",
+	.purpose = "from tree to customer, step by step: counts, culls, days, losses",
 	.usage = "[--by KEYS] [options] [FILE...]\n--losses [--by KEYS] [options] [FILE...]\n--losses --since DATE --baseline MONTHS [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing to show"),
