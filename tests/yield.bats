@@ -485,11 +485,11 @@ rows_of() { columns=$1; shift; wy-yield --no-header --as=tsv --columns="$columns
 	2026-03-03 move M1 at=bench count=28 into=bench/2
 	2026-03-04 plane M1 at=bench/2 count=SH:27 cull=knot:1 into=bench
 	END
-	rows_of step,supplier,pieces,apportioned --by supplier --apportion "$T/b.wy" >"$T/got"
+	rows_of step,supplier,pieces,shared --by supplier --apportion "$T/b.wy" >"$T/got"
 	# all of the pool moved together: that was exact; who the culled one was of is not known
 	awk -F '\t' '$2 == "all" && ($1 == "kiln" || $1 == "yard" || $1 == "buy") && $4 { bad = 1 } $2 == "all" && $1 == "plane" { seen = $3 == 28 && $4 == 28 } END { exit bad || !seen }' "$T/got" || fail "pool: $(cat "$T/got")"
-	rows_of step,supplier,apportioned --by supplier "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "pools apart are exact"
-	rows_of step,charge,apportioned --by charge "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "one charge is exact"
+	rows_of step,supplier,shared --by supplier "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "pools apart are exact"
+	rows_of step,charge,shared --by charge "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "one charge is exact"
 	# two charges of one lot in one heap
 	cat >"$T/c.wy" <<-'END'
 	2026-01-01 buy L1 form=cleft count=SH:30 into=yard from=alder
@@ -500,13 +500,13 @@ rows_of() { columns=$1; shift; wy-yield --no-header --as=tsv --columns="$columns
 	2026-03-05 plane L1 at=bench count=20 cull=knot:1
 	2026-03-06 plane L1 at=bench count=9
 	END
-	rows_of charge,step,apportioned --by charge "$T/c.wy" | awk -F '\t' '$2 == "kiln" && $3 { bad = 1 } $1 == "all" && $2 == "plane" { seen = $3 } END { exit bad || seen != 30 }' || fail "charges: $(rows_of charge,step,apportioned --by charge "$T/c.wy")"
+	rows_of charge,step,shared --by charge "$T/c.wy" | awk -F '\t' '$2 == "kiln" && $3 { bad = 1 } $1 == "all" && $2 == "plane" { seen = $3 } END { exit bad || seen != 30 }' || fail "charges: $(rows_of charge,step,shared --by charge "$T/c.wy")"
 	wy-yield --by charge --as text "$T/c.wy" | grep -q '^shared: pieces that are out of a heap of several charges' || fail "no note"
 	# for every book a label is of no more than the pieces
 	for seed in 91 92 93; do
 		awk -v seed=$seed -v events=300 -v out="$T" -f tests/lib/random.awk
 		for by in tree lot charge supplier,charge; do
-			rows_of start,in,found,crossed,back,apportioned --since 2026-04-01 --on 2099-12-31 -H $R --by $by --apportion "$T/book.wy" >"$T/out"
+			rows_of start,in,found,crossed,back,shared --since 2026-04-01 --on 2099-12-31 -H $R --by $by --apportion "$T/book.wy" >"$T/out"
 			awk -F '\t' '{ if ($6 < 0 || $6 > $1 + $2 + $3 + $4 + $5) { print; bad = 1 } n += $6 } END { exit bad }' "$T/out" || fail "$seed $by"
 		done
 	done

@@ -156,7 +156,7 @@ static void add_column(const struct yield_rows *y, struct table *t, const struct
 	unsigned char rank = c->rank[show_of(y->ask)];
 	struct yield_column column = { c->name, c->type, c->places, rank, c->heading };
 
-	if (strcmp(c->name, "apportioned") == 0)
+	if (strcmp(c->name, "shared") == 0)
 		column.rank = shared ? SHARED : HIDDEN;
 	else if (shared && rank >= SHARED && rank < HIDDEN && strcmp(c->name, "through") != 0)
 		column.rank = (unsigned char)(rank + 2);
@@ -178,7 +178,7 @@ static void add_columns(const struct yield_rows *y, struct table *t)
 		{ "through_high", TABLE_REAL, SHARE, { HIDDEN, 7, HIDDEN }, "at most" },
 		{ "median_days", TABLE_FIXED, 1, { 8, 8, 0 }, "days" }, { "median_low_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at least" },
 		{ "median_high_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 7 }, "at most" }, { "p90_days", TABLE_FIXED, 1, { HIDDEN, HIDDEN, 3 }, "9 in 10" },
-		{ "batches", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "apportioned", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, "shared" }
+		{ "batches", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, NULL }, { "shared", TABLE_INT, 0, { HIDDEN, HIDDEN, HIDDEN }, "shared" }
 	};
 	size_t start = has_since(y->ask) ? YIELD_FIGURES : 0;
 	bool shared = has_shared(y);
