@@ -140,7 +140,7 @@ static void say(const struct yield_baseline *b, const struct cost_book *prices, 
 	stock_say_count(&text, (int64_t)b->months, SLICE("month"));
 	buf_str(&text, " before, ");
 	buf_real_shown(&text, b->expected, 0);
-	buf_str(&text, " were to be expected of as many.");
+	buf_str(&text, " were to be expected.");
 	say_money(b, prices, &text);
 	say_all_moved(b, &text);
 	table_finding(t, buf_slice(&text));
@@ -155,10 +155,10 @@ void yield_view_baseline(const struct yield_baseline *b, const struct loss_log *
 	for (size_t i = 0; i < b->n; i++)
 		put_loss(b, t, &b->loss[i], prices);
 	say(b, prices, t);
-	table_note(t, SLICE("share, before: on these days and in the months before, of the pieces on lines that take them out of the step; of those there, where most were lost waiting"));
+	table_note(t, SLICE("share, before: of the pieces on lines that take them out of the step; if most of a cause were culled waiting, of all pieces in the step"));
 	if (yield_view_shows(t, "expected_high"))
-		table_note(t, SLICE("at least, at most: 95 % of such days have culls within these, by the months before and by how much they differ (beta-binomial)"));
+		table_note(t, SLICE("at least, at most: 95 % of such periods have so many culls, by the months before and by how much they differ (beta-binomial)"));
 	if (yield_view_shows(t, "moved"))
-		table_note(t, SLICE("moved: outside of what is expected; of all that are named so, 1 in 20 is so by chance"));
+		table_note(t, SLICE("moved: outside of what is expected; at most 1 in 20 of those named is chance"));
 	yield_view_note_money(t, prices);
 }

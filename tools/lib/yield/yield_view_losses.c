@@ -39,12 +39,12 @@ void yield_view_currency(struct table *t, const struct cost_book *prices)
 void yield_view_note_money(struct table *t, const struct cost_book *prices)
 {
 	if (prices)
-		table_note(t, SLICE("cost: what the pieces had cost by the day on which they were lost; bills that came later, such as for power, are not in it; nothing is on pieces that were culled as they came in"));
+		table_note(t, SLICE("cost: what the pieces had cost by the day they were culled; later bills, such as for power, are not in it; pieces culled on arrival have no cost"));
 }
 
 /* ---- the rows */
 
-/* How likely a loss is to come again: its share of a row's pieces, with its interval, and that of the causes' first. */
+/* The share of a row's pieces that was lost for the cause, as good as fewer pieces where lots differ, and the point of its interval. */
 static struct stage_share share_of(const struct yield_rows *y, const struct yield_loss *loss, double *point)
 {
 	int64_t all = stages_entered(y->row[loss->row].n);
