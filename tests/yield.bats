@@ -629,6 +629,7 @@ rows_of() { columns=$1; shift; wy-yield --no-header --as=tsv --columns="$columns
 		fail "$(finding --losses --since 2027-01-01 --on 2027-01-31 --baseline 12 "$T/b.wy")"
 	finding --losses --since 2026-12-01 --on 2026-12-31 --baseline 11 "$T/b.wy" | grep -q 'No cause moved' || fail "December moved"
 	# nothing before: no range, and no failure
+	finding --losses --since 2026-01-01 --on 2026-01-31 --baseline 12 "$T/b.wy" | grep -q 'the 12 months before have no pieces to compare them with' || fail "nothing before"
 	rows_of step,expected,moved --losses --since 2026-01-01 --on 2026-01-31 --baseline 12 "$T/b.wy" | awk -F '\t' '$2 $3 != "" { exit 1 } END { exit NR != 2 }' || fail "without a baseline"
 	for wrong in "--baseline 12" "--losses --baseline 12" "--losses --baseline 0 --since 2026-05-01" "--rank money" "--days --through" "--losses --days" \
 		"--losses --baseline 3 --since 2026-05-01 --step all" "--step market"; do

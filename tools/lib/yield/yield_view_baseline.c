@@ -121,6 +121,29 @@ static void say_money(const struct yield_baseline *b, const struct cost_book *pr
 	buf_char(text, '.');
 }
 
+static bool has_known(const struct yield_baseline *b)
+{
+	for (size_t i = 0; i < b->n; i++)
+		if (b->loss[i].known)
+			return true;
+	return false;
+}
+
+static void say_expected(const struct yield_baseline *b, struct buf *text)
+{
+	if (!has_known(b)) {
+		buf_str(text, " culled; the ");
+		stock_say_count(text, (int64_t)b->months, SLICE("month"));
+		buf_str(text, " before have no pieces to compare them with.");
+		return;
+	}
+	buf_str(text, " culled; by the ");
+	stock_say_count(text, (int64_t)b->months, SLICE("month"));
+	buf_str(text, " before, ");
+	buf_real_shown(text, b->expected, 0);
+	buf_str(text, " were to be expected.");
+}
+
 static void say(const struct yield_baseline *b, const struct cost_book *prices, struct table *t)
 {
 	struct buf text = BUF_INIT;
@@ -136,13 +159,10 @@ static void say(const struct yield_baseline *b, const struct cost_book *prices, 
 	buf_char(&text, ' ');
 	stock_say_count(&text, b->culled, SLICE("piece"));
 	buf_str(&text, PLURAL(b->culled, " was", " were"));
-	buf_str(&text, " culled; by the ");
-	stock_say_count(&text, (int64_t)b->months, SLICE("month"));
-	buf_str(&text, " before, ");
-	buf_real_shown(&text, b->expected, 0);
-	buf_str(&text, " were to be expected.");
+	say_expected(b, &text);
 	say_money(b, prices, &text);
-	say_all_moved(b, &text);
+	if (has_known(b))
+		say_all_moved(b, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
