@@ -3,9 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "math/stats.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 #include "yield/yield_days.h"
 #include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"

@@ -2,9 +2,6 @@
 
 #include "cost/cost_book.h"
 #include "cost/money.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
-#include "table/number_text.h"
 #include "yield/yield_baseline.h"
 #include "yield/yield_view_internal.h"
 

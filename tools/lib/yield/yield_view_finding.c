@@ -1,8 +1,5 @@
 #include <math.h>
 
-#include "math/stats.h"
-#include "stock/stock_say.h"
-#include "table/number_text.h"
 #include "yield/yield_days.h"
 #include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"

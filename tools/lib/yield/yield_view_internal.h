@@ -6,8 +6,11 @@
 
 #include <stddef.h>
 
+#include "math/stats.h"
+#include "stock/stock_cells.h"
+#include "stock/stock_say.h"
+#include "table/number_text.h"
 #include "yield/yield_rows.h"
-#include "table/table.h"
 
 struct cost_book;
 struct loss_log;

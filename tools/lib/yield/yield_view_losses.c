@@ -1,9 +1,6 @@
 #include <stdlib.h>
 
 #include "cost/costing.h"
-#include "math/stats.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
 #include "yield/loss_log.h"
 #include "yield/yield_losses.h"
 #include "yield/yield_spread.h"
