@@ -76,9 +76,9 @@ static void say_moved(const struct yield_baseline *b, const struct baseline_loss
 	buf_str(text, l->moved > 0 ? " More than expected: " : " Fewer than expected: ");
 	buf_add(text, l->cause);
 	buf_printf(text, " in %s", stages_step_words[head->step]);
-	for (size_t i = 0; i < b->rows->ask->nby; i++) {
+	for (size_t i = 0; i < b->rows->ask->nby && l->row < yield_rows_total(b->rows); i++) {
 		buf_str(text, i ? ", " : " of ");
-		buf_add(text, head->key[i]);
+		buf_add(text, head->key[i].n ? head->key[i] : SLICE("-"));
 	}
 	buf_printf(text, ", %lld of %lld (", (long long)l->n, (long long)l->of);
 	stock_say_percent(text, share_of(l->n, l->of));
