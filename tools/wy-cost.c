@@ -5,6 +5,7 @@
 #include "cost/costing.h"
 #include "dry/charge_stock.h"
 #include "dry/charges.h"
+#include "dry/points_removed.h"
 #include "house/house_open.h"
 
 /* ---- options */
@@ -91,21 +92,11 @@ static void take_flow(void *context, const struct stock_flow *flow)
 	charge_stock_flow(&held, flow);
 }
 
-/* By how many points the probes of a charge came down, in the mean; below 0: no probe was read twice. */
-static double points_of(const struct dry_case *c)
+static void take_points(const struct dry_case *c)
 {
-	double sum = 0;
-	size_t n = 0;
+	struct points_removed r = points_removed_of(c);
 
-	for (size_t i = 0; i < c->charge.nprobes; i++) {
-		const struct dry_probe *p = &c->probe[i];
-
-		if (c->place[i].source != DRY_PROBE || p->n < 2)
-			continue;
-		sum += p->reading[0].mc - p->reading[p->n - 1].mc;
-		n++;
-	}
-	return n && sum > 0 ? sum / (double)n : -1;
+	charge_costs_points(&charge_costs, intern_find(&stock.ids, c->id), r.mean, r.half, r.above);
 }
 
 static void run(void)
@@ -120,7 +111,7 @@ static void run(void)
 		return;
 	charge_stock_end(&held);
 	for (size_t i = 0; i < drying.n; i++)
-		charge_costs_points(&charge_costs, intern_find(&stock.ids, drying.cases[i].id), points_of(&drying.cases[i]));
+		take_points(&drying.cases[i]);
 }
 
 static void view(struct table *t)
@@ -161,10 +152,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	choose();
-	book_start(&book, 0);
-	book_stock_init(&book, &stock);
-	ask.today = book_today(&book);
-	ask.since = book_since(&since_day, ask.today);
+	book_stock_start(&book, &stock, &since_day, &ask.today, &ask.since);
 	provenance_init(&origins, &stock.ids);
 	costing_init(&costing, &ask, book.house, &stock);
 	if (want_charges && !book.house)

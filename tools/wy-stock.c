@@ -239,10 +239,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	choose();
-	book_start(&book, 0);
-	book_stock_init(&book, &stock);
-	ask.today = book_today(&book);
-	since = book_since(&since_day, ask.today);
+	book_stock_start(&book, &stock, &since_day, &ask.today, &since);
 	status = answer();
 	stock_release(&stock);
 	return tool_finish(status);

@@ -8,8 +8,8 @@
 #include "house/house_open.h"
 #include "moist/moist_view.h"
 #include "stock/stock_view.h"
-#include "stock/yield_rows.h"
-#include "stock/yield_view.h"
+#include "yield/yield_rows.h"
+#include "yield/yield_view.h"
 
 enum { BASELINE_MONTHS = 12 };
 
@@ -71,6 +71,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	month_history_read(&m->history);
 	stages_init(&m->stages, m->stock, m->house);
 	m->stages.from = m->days.first;
+	m->stages.today = m->days.last;
 	grade_mix_init(&m->mix, grades, m->stock, &m->origins);
 	charge_stock_init(&hearers.held, &m->dried, m->stock);
 	stock_run(m->stock, m->days.last, take_flow, &hearers);
@@ -87,6 +88,11 @@ static void answer_stock(struct month *m)
 	stock_view(m->stock, &ask, &m->is.stock);
 	open_orders_give(&m->orders);
 	open_orders_view(&m->orders, NULL, &m->is.orders);
+}
+
+static void view_losses(const struct yield_rows *rows, struct table *t)
+{
+	yield_view_losses(rows, NULL, t);
 }
 
 static void answer_yield(struct month *m, size_t nby, void view(const struct yield_rows *, struct table *), struct table *t)
@@ -144,7 +150,7 @@ int month_answer(struct month *m)
 	run_stock(m, &grades);
 	answer_stock(m);
 	answer_yield(m, 1, yield_view, &m->is.kilns);
-	answer_yield(m, 0, yield_view_losses, &m->is.losses);
+	answer_yield(m, 0, view_losses, &m->is.losses);
 	answer_dry(m);
 	grade_view(&m->mix, m->house, &m->is.grades);
 	answer_moist(m, &m->moist, by_charge, 1, &m->is.moist);

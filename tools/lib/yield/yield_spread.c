@@ -1,4 +1,4 @@
-#include "stock/yield_spread.h"
+#include "yield/yield_spread.h"
 
 #include <stdlib.h>
 

@@ -9,7 +9,7 @@
 #define WITHY_YIELD_SPREAD_H
 
 #include "math/spread.h"
-#include "stock/yield_rows.h"
+#include "yield/yield_rows.h"
 
 /* The spread of the yields by step; index YIELD_ALL_STEPS: of all steps. */
 struct yield_spread {

@@ -28,9 +28,15 @@ struct yield_ask {
 	int32_t today;
 	int32_t from, to;           /* only lots that came in on these days; INT32_MIN and INT32_MAX: all */
 	int32_t since;              /* the first day that is counted; INT32_MIN: all are */
+	int64_t baseline;           /* months before `since` that its losses are compared with; 0: none */
+	bool by_money;              /* losses are ranked by their money */
 	bool apportion;             /* a pool's pieces keep the lot and the tree that they are from */
-	bool through;               /* the table has the product of the yields so far */
+	bool through, days;         /* for reading: the interval of the yields so far; the days of each step */
+	uint32_t step;              /* the table has only the rows of step - 1 (enum stage_step or YIELD_ALL_STEPS); 0: of each */
 };
+
+/* The words of the steps, "all" the last of them, ended by NULL. */
+extern const char *const yield_step_words[];
 
 /* The keys and the step of a row. */
 struct yield_head {
@@ -42,6 +48,7 @@ struct yield_head {
 struct yield_row {
 	struct yield_head head;
 	int64_t n[STAGE_COUNTS];
+	int64_t shared;               /* of the pieces: those of which a key is a share and not known (layers.h) */
 };
 
 /* The rows that a cell counts in: its own, that of all steps of its keys, and the same two of all keys. */
@@ -71,6 +78,9 @@ void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages);
 /* After stages_end() and provenance_end(); the arguments must last as long as the rows. */
 void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const struct stages *stages, const struct provenance *origins);
 void yield_rows_release(struct yield_rows *y);
+
+/* The first day of the baseline; without one, of the answer. */
+int32_t yield_first_day(const struct yield_ask *ask);
 
 /* The rows that a cell of the stages counts in, as indexes; returns how many, 0 for one that is left out. */
 size_t yield_rows_of(const struct yield_rows *y, uint32_t cell, const size_t **rows);

@@ -1,8 +1,13 @@
-#include "stock/yield_rows.h"
+#include "yield/yield_rows.h"
 
 #include <stdlib.h>
 
+#include "time/calendar.h"
+
 const char *const yield_by_words[] = { "tree", "parcel", "supplier", "lot", "month", "charge", "type", NULL };
+
+/* In the order of enum stage_step, as YIELD_ALL_STEPS follows the last of them. */
+const char *const yield_step_words[] = { "cleave", "buy", "yard", "kiln", "plane", "grade", "store", "shop", "bat", "all", NULL };
 
 /* ---- the keys of a cell */
 
@@ -153,28 +158,54 @@ static void add_total(struct yield_rows *y)
 	}
 }
 
-/* Adds the counts of a cell to a row of its step, or to one of all steps. */
-static void add_counts(struct yield_row *row, const struct stage_cell *cell)
+/* Adds the counts of a cell to those of all steps of its keys: of what it got and gave only what came or went for good. */
+static void add_to_all(int64_t *all, const struct stage_cell *cell)
 {
 	const int64_t *n = cell->n;
 
-	if (row->head.step != YIELD_ALL_STEPS) {
-		for (int i = 0; i < STAGE_COUNTS; i++)
-			row->n[i] += n[i];
-		return;
-	}
-	row->n[STAGE_START] += n[STAGE_START];
-	row->n[STAGE_IN] += cell->step <= STAGE_BUY ? n[STAGE_IN] : 0;
-	row->n[STAGE_FOUND] += n[STAGE_FOUND];
-	row->n[STAGE_CROSSED] += n[STAGE_JOINED];
-	row->n[STAGE_BACK] += n[STAGE_RETURNED];
-	row->n[STAGE_OUT] += n[STAGE_SOLD];
-	row->n[STAGE_CULLED] += n[STAGE_CULLED];
-	row->n[STAGE_STILL] += n[STAGE_STILL];
+	all[STAGE_START] += n[STAGE_START];
+	all[STAGE_IN] += cell->step <= STAGE_BUY ? n[STAGE_IN] : 0;
+	all[STAGE_FOUND] += n[STAGE_FOUND];
+	all[STAGE_CROSSED] += n[STAGE_JOINED];
+	all[STAGE_BACK] += n[STAGE_RETURNED];
+	all[STAGE_OUT] += n[STAGE_SOLD];
+	all[STAGE_CULLED] += n[STAGE_CULLED];
+	all[STAGE_STILL] += n[STAGE_STILL];
+}
+
+/* Of a cell's pieces, what is a share and not known that the keys ask for. */
+static unsigned shared_of(const struct yield_ask *ask, const struct stage_cell *cell)
+{
+	unsigned asked = 0;
+
+	for (size_t i = 0; i < ask->nby; i++)
+		asked |= ask->by[i] < YIELD_BY_CHARGE ? LAYER_SHARED_ROOT : ask->by[i] == YIELD_BY_CHARGE ? LAYER_SHARED_CHARGE : 0u;
+	return asked & cell->who.shared;
+}
+
+/* Adds the counts of a cell to a row of its step, or to one of all steps. */
+static void add_counts(const struct yield_ask *ask, struct yield_row *row, const struct stage_cell *cell)
+{
+	int64_t n[STAGE_COUNTS] = { 0 };
+
+	if (row->head.step == YIELD_ALL_STEPS)
+		add_to_all(n, cell);
+	else
+		memcpy(n, cell->n, sizeof n);
+	for (int i = 0; i < STAGE_COUNTS; i++)
+		row->n[i] += n[i];
+	row->shared += shared_of(ask, cell) ? stages_entered(n) : 0;
+}
+
+int32_t yield_first_day(const struct yield_ask *ask)
+{
+	return ask->baseline ? day_months_before(ask->since, ask->baseline) : ask->since;
 }
 
 void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
 {
+	stages->from = yield_first_day(ask);
+	stages->today = ask->today;
 	stages->by_lot = true; /* the shares of lots are compared */
 	stages->by_charge = stages->by_type = false;
 	for (size_t i = 0; i < ask->nby; i++) {
@@ -194,7 +225,7 @@ void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const st
 		add_total(y);
 	for (size_t i = 0; i < y->ncells; i++)
 		for (size_t k = 0; k < y->cell[i].nrows; k++)
-			add_counts(&y->row[y->cell[i].row[k]], &stages->cell[y->cell[i].cell]);
+			add_counts(ask, &y->row[y->cell[i].row[k]], &stages->cell[y->cell[i].cell]);
 }
 
 void yield_rows_release(struct yield_rows *y)
