@@ -234,7 +234,9 @@ int main(int argc, char **argv)
 	split(blades, "blades", PAIR_BLADE);
 	split(handles, "handles", PAIR_HANDLE);
 	status = read_book();
-	pairing_find(&pairing, &bench, find_limits());
+	if (!pairing_find(&pairing, &bench, find_limits()))
+		tool_fail("%zu rows of blades and %zu of handles are too many at once; choose with --blades, --handles, --type or --grade",
+			bench.side[PAIR_BLADE].n, bench.side[PAIR_HANDLE].n);
 	if (want_make)
 		print_make();
 	else

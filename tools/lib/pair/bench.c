@@ -111,6 +111,8 @@ static void say_no_word(const struct bench *b, enum pair_part part, struct slice
 	struct slice best;
 
 	for (size_t i = 0; b->ask->house && i < b->ask->house->nplaces; i++)
+		nearest_try(&near, slice_upto(b->ask->house->places[i].id, slice_find(b->ask->house->places[i].id, '/')));
+	for (size_t i = 0; b->ask->house && i < b->ask->house->nplaces; i++)
 		nearest_try(&near, b->ask->house->places[i].id);
 	best = near.best;
 	for (size_t i = 0; i < n; i++) {
@@ -204,7 +206,19 @@ static void add_bucket(struct bench *b, struct bench_side *side, const struct st
 	}
 }
 
-/* The bucket that a named piece is in: one in a shop before others, then by the place. Sets `several` where they are of other types. */
+/* Below 0 where `a` goes before `b`: what is in a shop goes first, then by the place. */
+static int place_order(const struct bench *b, uint32_t a, uint32_t c)
+{
+	struct slice x = stock_text(b->stock, a), y = stock_text(b->stock, c);
+	bool shop_x = is_kind(b, x, HOUSE_PLACE_KIND_SHOP), shop_y = is_kind(b, y, HOUSE_PLACE_KIND_SHOP);
+
+	return shop_x != shop_y ? shop_y - shop_x : slice_cmp(x, y);
+}
+
+/*
+ * The bucket that a named piece is in: who names a piece has it at hand, so one in the first place there is. Sets `several`
+ * where that place has pieces of other types or grades that it could be.
+ */
 static const struct stock_bucket *bucket_of_piece(const struct bench *b, enum pair_part part, uint32_t lot, const struct piece_note *note, bool *several)
 {
 	size_t n;
@@ -213,13 +227,13 @@ static const struct stock_bucket *bucket_of_piece(const struct bench *b, enum pa
 	*several = false;
 	for (size_t i = 0; i < n; i++) {
 		const struct stock_kind *k = &bucket[i].kind;
-		bool shop = is_kind(b, stock_text(b->stock, k->place), HOUSE_PLACE_KIND_SHOP), best_shop;
+		int order;
 
 		if (!is_here(b, part, &bucket[i]) || k->lot != lot || (note && !note->bat && note->grade && !note_fits(note, k)))
 			continue;
-		*several |= best && (best->kind.type != k->type || (best->kind.grade != k->grade));
-		best_shop = best && is_kind(b, stock_text(b->stock, best->kind.place), HOUSE_PLACE_KIND_SHOP);
-		if (!best || shop > best_shop || (shop == best_shop && slice_cmp(stock_text(b->stock, k->place), stock_text(b->stock, best->kind.place)) < 0))
+		order = best ? place_order(b, k->place, best->kind.place) : -1;
+		*several = order < 0 ? false : *several || !order;
+		if (order < 0)
 			best = &bucket[i];
 	}
 	return best;
@@ -327,8 +341,10 @@ static void sort_side(const struct bench *b, struct bench_side *side)
 	}
 	if (side->n)
 		qsort(all, side->n, sizeof *all, by_text);
-	for (size_t i = 0; i < side->n; i++)
+	for (size_t i = 0; i < side->n; i++) {
 		side->row[i] = all[i].row;
+		side->row[i].fetch = !is_kind(b, all[i].place, HOUSE_PLACE_KIND_SHOP);
+	}
 	free(all);
 }
 

@@ -34,6 +34,7 @@ struct bench_row {
 	int64_t mass;              /* micrograms, as it was weighed last; 0 where it is not known */
 	enum bench_why why;
 	size_t item;               /* of blades: what it is wanted for */
+	bool fetch;                /* it is not in a shop */
 	bool own;                  /* it was read itself, and not its lot */
 	const struct read_day *read; /* or NULL */
 	const struct pair_room *room; /* in whose air the reading was carried forward, or NULL */

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "book/tidy.h"
 #include "house/house.h"
 #include "pair/pairing.h"
 #include "time/stamp.h"
@@ -89,8 +90,11 @@ static bool find_shop(const struct pairing *p, const struct pair_lines_ask *ask,
 
 static void start_line(const struct pairing *p, const char *event, struct slice subject, struct buf *out)
 {
-	day_write(out, p->bench->ask->today);
-	buf_printf(out, " %s %.*s", event, (int)subject.n, subject.p);
+	struct buf day = BUF_INIT;
+
+	day_write(&day, p->bench->ask->today);
+	tidy_head(out, buf_slice(&day), SLICE(""), slice_of(event), subject);
+	buf_release(&day);
 }
 
 static void put_field(struct buf *out, const char *field, struct slice value)

@@ -103,10 +103,11 @@ static bool may_pair(const struct pairing *p, const struct bench_row *blade, con
 /* ---- the cost */
 
 /*
- * One number of three parts. The lowest are the grams from the middle of the range, up to 2^13 a pair, then the squares, up to
- * 2^20; there are under 2^30 pairs. The highest part is that it is a pair and not a blade that stays, where some have to.
+ * One number of four parts. The lowest is how many of the two have to be fetched to the shop; then the grams from the middle of
+ * the range, up to 2^13 a pair; then the square, up to 2^18; each has room for the sum of 2^20 pairs. The highest is that it is
+ * a pair and not a blade that stays, where some have to.
  */
-enum { GRAMS_MOST = 8191, STEPS_MOST = 1023, SHIFT_SQUARE = 43, SHIFT_PAIR = 93 };
+enum { GRAMS_MOST = 8191, STEPS_MOST = 511, SHIFT_GRAMS = 21, SHIFT_SQUARE = 54, SHIFT_PAIR = 92 };
 
 static int64_t grams_off(const struct pair_limits *limits, int64_t sum)
 {
@@ -124,7 +125,8 @@ static int128 cost_of(const struct pairing *p, const struct bench_row *blade, co
 	int64_t steps = llround(fabs(handle->mc_pct - blade->mc_pct) * 10);
 
 	steps = steps < STEPS_MOST ? steps : STEPS_MOST;
-	return ((int128)some_stay << SHIFT_PAIR) + ((int128)(steps * steps) << SHIFT_SQUARE) + grams_off(&p->limits, blade->mass + handle->mass);
+	return ((int128)some_stay << SHIFT_PAIR) + ((int128)(steps * steps) << SHIFT_SQUARE) +
+		((int128)grams_off(&p->limits, blade->mass + handle->mass) << SHIFT_GRAMS) + blade->fetch + handle->fetch;
 }
 
 /* ---- the assignment */
@@ -303,18 +305,21 @@ static void take_answer(struct pairing *p, const struct problem *x, const struct
 	free(used[PAIR_HANDLE]);
 }
 
-void pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits)
+bool pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits)
 {
 	struct assignment_pair *answer;
 	struct problem x;
 	size_t n;
 
 	*p = (struct pairing){ .bench = bench, .limits = limits };
+	if (bench->side[PAIR_BLADE].n && bench->side[PAIR_HANDLE].n > PAIRING_MOST / bench->side[PAIR_BLADE].n)
+		return false;
 	problem_init(&x, p);
 	answer = assignment_solve(&x.a, &n);
 	take_answer(p, &x, answer, n);
 	free(answer);
 	problem_release(&x);
+	return true;
 }
 
 void pairing_release(struct pairing *p)

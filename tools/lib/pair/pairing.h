@@ -5,8 +5,8 @@
  * A pair must fit by the handle's type, be no further apart in moisture than the house's limit, open by no more than its limit
  * when the handle comes to the moisture of the blade, and have a sum of masses in the range, where one is asked for. The cost
  * of a pair is the square of its difference in moisture, in steps of 0.1 points: a meter shows no less, and two pairs at
- * 0.4 points are better than one at 0 and one at 0.8. Of equal sums of these, that counts in which the sums of masses are
- * nearer to the middle of the range, added up. Of equal ones still, the order of the bench decides.
+ * 0.4 points are better than one at 0 and one at 0.8. Of equal totals, that counts in which the sums of masses are nearer to the middle of the range, added up; then that with fewer pieces to fetch to the shop. Of equal ones still, the
+ * order of the bench decides.
  */
 #ifndef WITHY_PAIRING_H
 #define WITHY_PAIRING_H
@@ -63,7 +63,11 @@ struct pairing {
 	int64_t pairs;             /* of all rows */
 };
 
-void pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits);
+/* Rows of blades times rows of handles beyond which memory would not do: 24 bytes each. */
+enum { PAIRING_MOST = 1 << 24 };
+
+/* False, and nothing found, for a larger bench. */
+bool pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits);
 void pairing_release(struct pairing *p);
 
 /* How much wetter a handle is than a blade, in points; how far their joint opens, in mm: NAN without a coefficient. */
