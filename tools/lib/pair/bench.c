@@ -5,6 +5,7 @@
 
 #include "air/place_lag.h"
 #include "base/nearest.h"
+#include "book/value.h"
 #include "house/house.h"
 #include "moist/readings.h"
 
@@ -274,19 +275,21 @@ static void count_elsewhere(struct bench *b, struct bench_side *side, const stru
 		side->most_at = place;
 }
 
+/* Pieces that the book has go first, so that a wrong number takes no place of theirs. */
 static bool add_words(struct bench *b, enum pair_part part, struct buf *why)
 {
-	for (size_t i = 0; i < b->ask->nwhere[part]; i++) {
-		struct slice word = b->ask->where[part][i];
-		enum word_kind kind = word_kind(b, word);
+	for (int noted = 1; noted >= 0; noted--)
+		for (size_t i = 0; i < b->ask->nwhere[part]; i++) {
+			struct slice word = b->ask->where[part][i];
+			enum word_kind kind = word_kind(b, word);
 
-		if (kind == WORD_NONE) {
-			say_no_word(b, part, word, why);
-			return false;
+			if (kind == WORD_NONE) {
+				say_no_word(b, part, word, why);
+				return false;
+			}
+			if (kind == WORD_PIECE && noted == (piece_note_of(&b->notes, intern_find(&b->stock->ids, word)) != NULL))
+				add_named(b, part, word);
 		}
-		if (kind == WORD_PIECE)
-			add_named(b, part, word);
-	}
 	return true;
 }
 
@@ -399,6 +402,12 @@ static const struct read_day *reading_for(struct bench *b, const struct bench_ro
 	return *own ? mine : lots;
 }
 
+/* As the book has moistures, so that no digits beyond decide. */
+static double in_steps(double mc_pct)
+{
+	return (double)llround(mc_pct * VALUE_STEPS) / VALUE_STEPS;
+}
+
 static void find_moisture(struct bench *b, struct bench_row *row)
 {
 	const struct read_day *read = reading_for(b, row, &row->own);
@@ -413,7 +422,7 @@ static void find_moisture(struct bench *b, struct bench_row *row)
 		row->why = BENCH_OFF_SCALE;
 	} else {
 		row->room = room;
-		row->mc_pct = room ? pair_room_now(room, b->rooms.now_s, read->utc_s, read_day_mean(read)) : read_day_mean(read);
+		row->mc_pct = in_steps(room ? pair_room_now(room, b->rooms.now_s, read->utc_s, read_day_mean(read)) : read_day_mean(read));
 	}
 }
 

@@ -38,7 +38,7 @@ struct bench_row {
 	bool own;                  /* it was read itself, and not its lot */
 	const struct read_day *read; /* or NULL */
 	const struct pair_room *room; /* in whose air the reading was carried forward, or NULL */
-	double mc_pct;             /* of today; NAN where it is not known */
+	double mc_pct;             /* of today, in steps of 0.0001; NAN where it is not known */
 };
 
 struct bench_side {

@@ -42,7 +42,7 @@ static bool makes_bat(const struct stock_op *op)
 	return op->event->id == EVENT_MAKE;
 }
 
-/* The id after those named like the bat that was made last; its number is one more than the highest of them. */
+/* The id after those named like the bat that was made last: one more than the highest number, and as wide as the widest. */
 static bool next_bat(const struct stock *s, struct numbered *next)
 {
 	const struct stock_op *last = NULL;
@@ -54,8 +54,10 @@ static bool next_bat(const struct stock *s, struct numbered *next)
 	if (!last || !number_of(stock_text(s, last->subject), next))
 		return false;
 	for (size_t i = 0; i < s->nops; i++)
-		if (makes_bat(&s->op[i]) && number_of(stock_text(s, s->op[i].subject), &n) && slice_eq(n.head, next->head) && n.number > next->number)
-			next->number = n.number;
+		if (makes_bat(&s->op[i]) && number_of(stock_text(s, s->op[i].subject), &n) && slice_eq(n.head, next->head)) {
+			next->number = n.number > next->number ? n.number : next->number;
+			next->width = n.width > next->width ? n.width : next->width;
+		}
 	next->number++;
 	return true;
 }

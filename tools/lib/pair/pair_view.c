@@ -5,22 +5,24 @@
 
 #include "book/value.h"
 #include "house/house.h"
+#include "pair/pair_view_internal.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
+#include "wood/moisture.h"
 
 enum { COLUMN_PAIRS = 2, COLUMN_BLADE_AT = 4, COLUMN_CLASS = 7, COLUMN_HANDLE_AT = 15, COLUMN_GAP = 24, COLUMN_MASS = 27 };
 
 static const struct table_column pair_columns[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, NULL }, { "pairs", TABLE_INT, 0, "pairs" },
 	{ "blade", TABLE_TEXT, 0, "blade" }, { "blade_at", TABLE_TEXT, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "grade", TABLE_TEXT, 0, "grade" },
-	{ "class", TABLE_TEXT, 0, NULL }, { "blade_mc_pct", TABLE_REAL, 1, "blade, %" }, { "blade_read_pct", TABLE_REAL, 1, NULL },
+	{ "class", TABLE_TEXT, 0, NULL }, { "blade_mc_pct", TABLE_FIXED, 1, "blade, %" }, { "blade_read_pct", TABLE_FIXED, 1, NULL },
 	{ "blade_read", TABLE_DATE, 0, NULL }, { "blade_read_n", TABLE_INT, 0, NULL }, { "blade_source", TABLE_TEXT, 0, NULL }, { "blade_air", TABLE_TEXT, 0, NULL },
 	{ "handle", TABLE_TEXT, 0, "handle" }, { "handle_at", TABLE_TEXT, 0, NULL }, { "handle_type", TABLE_TEXT, 0, NULL },
-	{ "handle_mc_pct", TABLE_REAL, 1, "handle, %" }, { "handle_read_pct", TABLE_REAL, 1, NULL }, { "handle_read", TABLE_DATE, 0, NULL },
+	{ "handle_mc_pct", TABLE_FIXED, 1, "handle, %" }, { "handle_read_pct", TABLE_FIXED, 1, NULL }, { "handle_read", TABLE_DATE, 0, NULL },
 	{ "handle_read_n", TABLE_INT, 0, NULL }, { "handle_source", TABLE_TEXT, 0, NULL }, { "handle_air", TABLE_TEXT, 0, NULL },
-	{ "apart_pct", TABLE_REAL, 1, "apart" }, { "gap_mm", TABLE_REAL, 2, "gap, mm" }, { "blade_mass_g", TABLE_REAL, 0, NULL },
-	{ "handle_mass_g", TABLE_REAL, 0, NULL }, { "mass_g", TABLE_REAL, 0, NULL }, { "read_days", TABLE_INT, 0, "read, days ago" }
+	{ "apart_pct", TABLE_FIXED, 1, "apart" }, { "gap_mm", TABLE_FIXED, 2, "gap, mm" }, { "blade_mass_g", TABLE_FIXED, 0, NULL },
+	{ "handle_mass_g", TABLE_FIXED, 0, NULL }, { "mass_g", TABLE_FIXED, 0, NULL }, { "read_days", TABLE_INT, 0, "read, days ago" }
 };
 
 enum { PAIR_COLUMNS = sizeof pair_columns / sizeof *pair_columns };
@@ -71,20 +73,31 @@ static void choose_columns(const struct pairing *p, struct table_column *column)
 
 /* ---- cells */
 
+void pair_view_figure(struct table *t, double v)
+{
+	if (isnan(v))
+		table_absent(t);
+	else
+		table_fixed(t, llround(v * VALUE_STEPS), 4);
+}
+
 static void put_mass(struct table *t, int64_t mass)
 {
-	table_real(t, mass ? (double)mass / 1e6 : NAN);
+	if (mass)
+		table_fixed(t, mass, 6);
+	else
+		table_absent(t);
 }
 
 static void put_reading(const struct pairing *p, const struct bench_row *row, struct table *t)
 {
-	table_real(t, row->mc_pct);
+	pair_view_figure(t, row->mc_pct);
 	if (!row->read) {
 		for (int i = 0; i < 5; i++)
 			table_absent(t);
 		return;
 	}
-	table_real(t, read_day_mean(row->read));
+	pair_view_figure(t, read_day_mean(row->read));
 	stock_cell_day(t, row->read->day);
 	table_int(t, row->read->n);
 	table_cstr(t, row->own ? "piece" : "lot");
@@ -125,8 +138,8 @@ static void put_pair(const struct pairing *p, const struct pair *pair, struct ta
 	table_int(t, pair->n);
 	put_blade(p, blade, t);
 	put_handle(p, handle, t);
-	table_real(t, pair_apart_pct(p->bench, pair->blade, pair->handle));
-	table_real(t, pair_gap_mm(&p->limits, blade->mc_pct, handle->mc_pct));
+	pair_view_figure(t, pair_apart_pct(p->bench, pair->blade, pair->handle));
+	pair_view_figure(t, pair_gap_mm(&p->limits, blade->mc_pct, handle->mc_pct));
 	put_mass(t, blade->mass);
 	put_mass(t, handle->mass);
 	put_mass(t, blade->mass && handle->mass ? blade->mass + handle->mass : 0);
@@ -176,7 +189,9 @@ static void say_widest(const struct pairing *p, struct buf *text)
 	if (!p->npairs)
 		return;
 	buf_printf(text, " They are at most %.1f points apart", apart);
-	if (!isnan(p->limits.cane))
+	if (!isnan(p->limits.cane) && gap < 0.005)
+		buf_str(text, ", and no joint opens");
+	else if (!isnan(p->limits.cane))
 		buf_printf(text, ", and a joint opens by at most %.2f mm", gap);
 	buf_char(text, '.');
 }
@@ -203,7 +218,7 @@ static void find_pairs(const struct pairing *p, struct table *t)
 	say_order(p, &text);
 	buf_str(&text, "On ");
 	stock_say_day(&text, p->bench->ask->today);
-	buf_char(&text, ' ');
+	buf_str(&text, ", ");
 	stock_say_count(&text, count_of(p->bench, PAIR_BLADE), SLICE("blade"));
 	buf_str(&text, " and ");
 	stock_say_count(&text, count_of(p->bench, PAIR_HANDLE), SLICE("handle"));
@@ -234,25 +249,43 @@ static void note_elsewhere(const struct pairing *p, enum pair_part part, struct 
 	buf_printf(text, " elsewhere: write --%ss=%.*s, for example.", pair_part_words[part], (int)at.n, at.p);
 }
 
-static void note_limits(const struct pairing *p, struct buf *text)
+static void note_apart(const struct pairing *p, struct buf *text)
+{
+	text->n = 0;
+	buf_str(text, "Apart: the handle less the blade, in points; ");
+	if (isfinite(p->limits.most_apart_pct))
+		buf_printf(text, "the limit is %g.", p->limits.most_apart_pct);
+	else
+		buf_str(text, "no limit is set: write most-apart under splice in the house file, or --most-apart=1%.");
+}
+
+static bool extrapolates(const struct pairing *p)
+{
+	for (size_t i = 0; i < p->npairs; i++)
+		if (movement_extrapolates(row_of(p, PAIR_HANDLE, p->pair[i].handle)->mc_pct, row_of(p, PAIR_BLADE, p->pair[i].blade)->mc_pct))
+			return true;
+	return false;
+}
+
+static void note_gap(const struct pairing *p, struct buf *text)
 {
 	const struct pair_limits *limits = &p->limits;
 
 	text->n = 0;
-	buf_str(text, "Apart: the handle less the blade, in points; ");
-	if (isfinite(limits->most_apart_pct))
-		buf_printf(text, "the limit is %g.", limits->most_apart_pct);
-	else
-		buf_str(text, "no limit is set: write most-apart under splice in the house file, or --most-apart=1%.");
-	if (isnan(limits->cane))
-		buf_str(text, " No gap is calculated without a radial coefficient of the handles' wood in the house file; wy-reckon splice says how to measure one.");
-	else
-		buf_printf(text, " Gap: how far the joint opens when the handle comes to the moisture of the blade: %g a point across %g mm.", limits->cane, limits->width_mm);
+	if (isnan(limits->cane)) {
+		buf_str(text, "No gap is calculated without a radial coefficient of the handles' wood in the house file; wy-reckon splice says how to measure one.");
+		if (isfinite(limits->most_gap_mm))
+			buf_printf(text, " So the limit of %g mm refuses no pair.", limits->most_gap_mm);
+		return;
+	}
+	buf_printf(text, "Gap: how far the joint opens when the handle comes to the moisture of the blade: %g a point across %g mm.", limits->cane, limits->width_mm);
 	if (isfinite(limits->most_gap_mm))
-		buf_printf(text, " Its limit is %g mm.", limits->most_gap_mm);
+		buf_printf(text, " The limit is %g mm.", limits->most_gap_mm);
+	if (extrapolates(p))
+		buf_str(text, " The formula is for 6 to 14 %; outside it is extrapolated.");
 }
 
-/* The places whose time constant is assumed, and those where it was found from readings. */
+/* How fast the wood of each place follows its air, and how that is known. */
 static void note_lags(const struct pairing *p, struct buf *text)
 {
 	const struct pair_rooms *rooms = &p->bench->rooms;
@@ -315,7 +348,7 @@ static void add_note(struct table *t, const struct buf *text)
 
 static void note_pairs(const struct pairing *p, struct table *t)
 {
-	static void (*const NOTE[])(const struct pairing *, struct buf *) = { note_limits, note_lags, note_mass, note_numbered, note_unsure };
+	static void (*const NOTE[])(const struct pairing *, struct buf *) = { note_apart, note_gap, note_lags, note_mass, note_numbered, note_unsure };
 	struct buf text = BUF_INIT;
 
 	for (int part = 0; part < PAIR_PARTS; part++) {

@@ -1,6 +1,7 @@
 #include <math.h>
 
 #include "pair/pair_view.h"
+#include "pair/pair_view_internal.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
@@ -9,8 +10,8 @@
 static const struct table_column left_columns[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "part", TABLE_TEXT, 0, NULL }, { "piece", TABLE_TEXT, 0, "left over" }, { "count", TABLE_INT, 0, "pieces" },
 	{ "at", TABLE_TEXT, 0, "at" }, { "type", TABLE_TEXT, 0, "type" }, { "grade", TABLE_TEXT, 0, NULL }, { "class", TABLE_TEXT, 0, NULL },
-	{ "mc_pct", TABLE_REAL, 1, "%" }, { "read", TABLE_DATE, 0, NULL }, { "source", TABLE_TEXT, 0, NULL }, { "why", TABLE_TEXT, 0, NULL },
-	{ "nearest", TABLE_TEXT, 0, NULL }, { "apart_pct", TABLE_REAL, 1, NULL }, { "gap_mm", TABLE_REAL, 2, NULL }, { "rest_days", TABLE_INT, 0, NULL },
+	{ "mc_pct", TABLE_FIXED, 1, "%" }, { "read", TABLE_DATE, 0, NULL }, { "source", TABLE_TEXT, 0, NULL }, { "why", TABLE_TEXT, 0, NULL },
+	{ "nearest", TABLE_TEXT, 0, NULL }, { "apart_pct", TABLE_FIXED, 1, NULL }, { "gap_mm", TABLE_FIXED, 2, NULL }, { "rest_days", TABLE_INT, 0, NULL },
 	{ "rest_at", TABLE_TEXT, 0, NULL }, { "advice", TABLE_TEXT, 0, "why" }
 };
 
@@ -213,8 +214,8 @@ static void put_nearest(const struct pairing *p, const struct pair_left *left, s
 		return;
 	}
 	table_text(t, bench_name(p->bench, nearest_of(p, left)));
-	table_real(t, apart_of(p, left));
-	table_real(t, gap_of(p, left));
+	pair_view_figure(t, apart_of(p, left));
+	pair_view_figure(t, gap_of(p, left));
 	if (rests)
 		table_int(t, left->rest_days);
 	else
@@ -238,7 +239,7 @@ static void put_left(const struct pairing *p, const struct pair_left *left, stru
 	stock_cell_word(t, text_of(p, row->kind.type));
 	stock_cell_word(t, text_of(p, row->kind.grade));
 	stock_cell_word(t, text_of(p, row->kind.class));
-	table_real(t, row->mc_pct);
+	pair_view_figure(t, row->mc_pct);
 	if (row->read)
 		stock_cell_day(t, row->read->day);
 	else

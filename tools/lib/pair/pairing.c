@@ -214,8 +214,10 @@ static enum left_why fault_with_all(const struct pairing *p, enum pair_part part
 		enum left_why fault = it->why != BENCH_GOOD ? LEFT_NO_OTHER : part == PAIR_BLADE ? fault_of(p, one, it) : fault_of(p, it, one);
 		double apart = fabs(it->mc_pct - one->mc_pct);
 
-		if (fault == LEFT_NO_FAULT)
+		if (fault == LEFT_NO_FAULT) {
+			*nearest = SIZE_MAX;
 			return fault;
+		}
 		if (fault == LEFT_NO_FIT && why == LEFT_NO_OTHER)
 			why = fault;
 		if (fault != LEFT_NO_OTHER && fault != LEFT_NO_FIT && apart < best) {

@@ -18,13 +18,13 @@ struct taking {
 	struct intern *ids;
 };
 
-static void take(struct taking *t, struct slice whose, struct slice place, bool judged, const struct reading *r)
+static void take(struct taking *t, struct slice whose, struct slice place, const struct reading *r)
 {
 	struct taken *row;
 
 	t->row = mem_grow(t->row, &t->cap, t->n + 1, sizeof *t->row);
 	row = &t->row[t->n++];
-	*row = (struct taken){ .day = { .whose = intern_id(t->ids, whose), .place = intern_id(t->ids, place), .judged = judged, .day = r->day, .utc_s = r->utc_s } };
+	*row = (struct taken){ .day = { .whose = intern_id(t->ids, whose), .place = intern_id(t->ids, place), .day = r->day, .utc_s = r->utc_s } };
 	row->place = intern_text(t->ids, row->day.place);
 	if (r->mark == VALUE_EXACT) {
 		row->day.n = r->n;
@@ -43,12 +43,10 @@ static void take_reading(struct taking *t, const struct reading_facts *facts, co
 
 	if (r->mark == VALUE_ABSENT || of.charge || !of.lot.n || of.form == facts->cleft || r->flags & READING_OVEN)
 		return;
-	if (!of.single) {
-		take(t, of.lot, place, false, r);
-	} else if (slice_starts(source, of.lot) && source.n > of.lot.n && source.p[of.lot.n] == '/') {
-		take(t, source, SLICE(""), false, r);
-		take(t, of.lot, SLICE(""), true, r);
-	}
+	if (!of.single)
+		take(t, of.lot, place, r);
+	else if (slice_starts(source, of.lot) && source.n > of.lot.n && source.p[of.lot.n] == '/')
+		take(t, source, SLICE(""), r);
 }
 
 static int by_what(const struct taken *x, const struct taken *y)
@@ -63,26 +61,64 @@ static int by_what(const struct taken *x, const struct taken *y)
 	return order ? order : (x->day.day > y->day.day) - (x->day.day < y->day.day);
 }
 
-static int by_what_of(const void *a, const void *b)
+/* Then by time, and of one moment the wetter last. */
+static int by_time(const void *a, const void *b)
 {
-	return by_what(a, b);
+	const struct taken *x = a, *y = b;
+	int order = by_what(x, y);
+
+	order = order ? order : (x->day.utc_s > y->day.utc_s) - (x->day.utc_s < y->day.utc_s);
+	return order ? order : (x->day.sum > y->day.sum) - (x->day.sum < y->day.sum);
 }
 
-static void add_day(struct read_days *d, const struct read_day *more, bool same)
+static void add_day(struct read_day *day, const struct read_day *more)
 {
-	struct read_day *day;
-
-	if (!same) {
-		d->row = mem_grow(d->row, &d->cap, d->n + 1, sizeof *d->row);
-		d->row[d->n++] = *more;
-		return;
-	}
-	day = &d->row[d->n - 1];
 	day->utc_s = more->utc_s > day->utc_s ? more->utc_s : day->utc_s;
 	day->sum += more->sum;
 	day->n += more->n;
 	day->off += more->off;
 	day->unsure += more->unsure;
+}
+
+static bool is_piece(const struct taking *t, const struct read_day *day)
+{
+	struct slice whose = intern_text(t->ids, day->whose);
+
+	return slice_find(whose, '/') < whose.n;
+}
+
+/* One row for each day: of a piece its last reading, of a lot all. */
+static void gather(struct taking *t)
+{
+	size_t n = 0;
+
+	if (t->n)
+		qsort(t->row, t->n, sizeof *t->row, by_time);
+	for (size_t i = 0; i < t->n; i++) {
+		if (!n || by_what(&t->row[n - 1], &t->row[i]))
+			t->row[n++] = t->row[i];
+		else if (is_piece(t, &t->row[i].day))
+			t->row[n - 1] = t->row[i];
+		else
+			add_day(&t->row[n - 1].day, &t->row[i].day);
+	}
+	t->n = n;
+}
+
+/* What was judged of numbered pieces is of their lot too. */
+static void add_judged(struct taking *t)
+{
+	for (size_t i = 0, n = t->n; i < n; i++) {
+		struct taken row = t->row[i];
+		struct slice piece = intern_text(t->ids, row.day.whose);
+
+		if (!is_piece(t, &row.day))
+			continue;
+		row.day.whose = intern_id(t->ids, slice_upto(piece, slice_find(piece, '/')));
+		row.day.judged = true;
+		t->row = mem_grow(t->row, &t->cap, t->n + 1, sizeof *t->row);
+		t->row[t->n++] = row;
+	}
 }
 
 void read_days_find(struct read_days *d, struct readings *readings, const struct reading_facts *facts, struct intern *ids)
@@ -92,10 +128,13 @@ void read_days_find(struct read_days *d, struct readings *readings, const struct
 
 	while (readings_next(readings, &r))
 		take_reading(&t, facts, &r);
-	if (t.n)
-		qsort(t.row, t.n, sizeof *t.row, by_what_of);
+	gather(&t);
+	add_judged(&t);
+	gather(&t);
+	d->row = mem_array(t.n, sizeof *d->row);
 	for (size_t i = 0; i < t.n; i++)
-		add_day(d, &t.row[i].day, i && !by_what(&t.row[i - 1], &t.row[i]));
+		d->row[i] = t.row[i].day;
+	d->n = t.n;
 	free(t.row);
 }
 

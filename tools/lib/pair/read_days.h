@@ -1,5 +1,5 @@
 /*
- * read_days.h - what was read of each lot of blades and handles, and of each numbered piece, on each day: the mean.
+ * read_days.h - what was read on each day: of each lot of blades or handles the mean, of each numbered piece the last.
  *
  * Readings are corrected (readings.h). Readings in a charge and of clefts are left out: the piece has become another since.
  * So are those of bats. A lot is read by pieces at random, in a place; what was judged of its numbered pieces counts for each
@@ -29,7 +29,7 @@ struct read_day {
 
 struct read_days {
 	struct read_day *row;      /* by whose, then judged last, then by the text of the place, then by day */
-	size_t n, cap;
+	size_t n;
 };
 
 /* A zeroed struct is empty. Uses the readings up: see readings->error. */
