@@ -237,12 +237,8 @@ int main(int argc, char **argv)
 	if (!pairing_find(&pairing, &bench, find_limits()))
 		tool_fail("%zu rows of blades and %zu of handles are too many at once; choose with --blades, --handles, --type or --grade",
 			bench.side[PAIR_BLADE].n, bench.side[PAIR_HANDLE].n);
-	if (want_make)
-		print_make();
-	else
-		print_tables();
-	if (!pairing.pairs)
-		status = TOOL_NO;
+	(want_make ? print_make : print_tables)();
+	status = pairing.pairs ? status : TOOL_NO;
 	pairing_release(&pairing);
 	bench_release(&bench);
 	wanted_release(&wanted);
