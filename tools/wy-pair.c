@@ -2,7 +2,6 @@
 #include <string.h>
 
 #include "air/air_book.h"
-#include "book/value.h"
 #include "cli/tool_book.h"
 #include "moist/readings.h"
 #include "pair/pair_lines.h"
@@ -96,30 +95,14 @@ static void check_word(const char *option, enum house_kind kind, const char *wor
 	tool_misused("--%s: the house file has no '%s'", option, word);
 }
 
-static double limit_of(const char *option, int value_type, const char *text, const char *example, double otherwise)
-{
-	struct value v;
-
-	if (!text)
-		return otherwise;
-	if (value_read(value_type, 0, slice_of(text), &v) != VALUE_OK)
-		tool_misused("--%s: '%s' is not a limit; write it as %s", option, text, example);
-	return (double)v.fix / VALUE_STEPS;
-}
-
 static struct pair_limits find_limits(void)
 {
 	struct pair_limits limits = pair_limits_of(book.house);
-	struct value v;
+	struct buf why = BUF_INIT;
 
-	limits.most_apart_pct = limit_of("most-apart", TYPE_MOISTURE, most_apart, "1%", limits.most_apart_pct);
-	limits.most_gap_mm = limit_of("most-gap", TYPE_LENGTH, most_gap, "0.1mm", limits.most_gap_mm);
-	if (mass && (value_read(TYPE_MASS, USE_RANGE, slice_of(mass), &v) != VALUE_OK || v.mark != VALUE_RANGE))
-		tool_misused("--mass: '%s' is not a range of masses; write it as 1850g..1950g", mass);
-	if (mass) {
-		limits.mass_least = v.fix;
-		limits.mass_most = v.high;
-	}
+	if (!pair_limits_ask(&limits, most_apart, most_gap, mass, &why))
+		tool_misused("%s", buf_cstr(&why));
+	buf_release(&why);
 	return limits;
 }
 
@@ -206,6 +189,8 @@ static void print_make(void)
 
 	if (!pair_lines_write(&pairing, &lines, &out, &why))
 		tool_misused("%s", buf_cstr(&why));
+	if (!pairing.pairs)
+		tool_warn("no pair can be made; --left says why");
 	tool_put_buf(&out);
 	buf_release(&out);
 	buf_release(&why);

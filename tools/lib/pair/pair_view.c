@@ -236,6 +236,13 @@ static void find_pairs(const struct pairing *p, struct table *t)
 
 /* ---- notes */
 
+static bool asks_for_some(const struct wanted *w)
+{
+	const struct wanted_item *item = w->item;
+
+	return w->order || item->type != STOCK_ANY || item->grade != STOCK_ANY || item->class != STOCK_ANY;
+}
+
 static void note_elsewhere(const struct pairing *p, enum pair_part part, struct buf *text)
 {
 	const struct bench_side *side = &p->bench->side[part];
@@ -244,7 +251,7 @@ static void note_elsewhere(const struct pairing *p, enum pair_part part, struct 
 	text->n = 0;
 	if (side->n || !side->elsewhere)
 		return;
-	buf_printf(text, "No %s%s here; ", part == PAIR_BLADE ? "graded blade" : "handle", part == PAIR_BLADE && p->bench->wanted->n ? " that is asked for is" : " is");
+	buf_printf(text, "No %s is here; ", part == PAIR_HANDLE ? "handle" : asks_for_some(p->bench->wanted) ? "graded blade that is asked for" : "graded blade");
 	stock_say_count(text, side->elsewhere, slice_of(pair_part_words[part]));
 	buf_printf(text, " elsewhere: write --%ss=%.*s, for example.", pair_part_words[part], (int)at.n, at.p);
 }

@@ -3,31 +3,10 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "book/value.h"
 #include "house/house.h"
 #include "math/assignment.h"
-#include "wood/moisture.h"
 
 enum { YEAR_DAYS = 365 };
-
-static double limit_of(int64_t value)
-{
-	return value == HOUSE_NONE ? INFINITY : (double)value / VALUE_STEPS;
-}
-
-struct pair_limits pair_limits_of(const struct house *house)
-{
-	const struct house_wood *wood = house ? house_wood_of_form(house, SLICE("handle")) : NULL;
-	const struct house_constant *c = wood ? house_constant(wood, HOUSE_CONSTANT_OF_RADIAL) : NULL;
-	struct pair_limits limits = { INFINITY, INFINITY, NAN, c ? c->value : NAN, INT64_MIN, INT64_MAX };
-
-	if (house) {
-		limits.most_apart_pct = limit_of(house->splice.most_apart);
-		limits.most_gap_mm = limit_of(house->splice.most_gap);
-		limits.width_mm = (double)house->splice.width / VALUE_STEPS;
-	}
-	return limits;
-}
 
 static const struct bench_row *blade_at(const struct bench *b, size_t i)
 {
@@ -42,11 +21,6 @@ static const struct bench_row *handle_at(const struct bench *b, size_t i)
 double pair_apart_pct(const struct bench *b, size_t blade, size_t handle)
 {
 	return handle_at(b, handle)->mc_pct - blade_at(b, blade)->mc_pct;
-}
-
-double pair_gap_mm(const struct pair_limits *limits, double blade_pct, double handle_pct)
-{
-	return -movement_mm(limits->width_mm, limits->cane, handle_pct, blade_pct);
 }
 
 /* ---- whether two may go together */
@@ -64,33 +38,17 @@ static bool type_fits(const struct bench *b, const struct bench_row *blade, cons
 	return false;
 }
 
-/* As the book has moistures: in steps of 0.0001 points, so that what is at the limit is within it. */
-static bool apart_allowed(const struct pair_limits *limits, double apart_pct)
-{
-	return !isfinite(limits->most_apart_pct) || llround(fabs(apart_pct) * VALUE_STEPS) <= llround(limits->most_apart_pct * VALUE_STEPS);
-}
-
-static bool gap_allowed(const struct pair_limits *limits, double gap_mm)
-{
-	return !isfinite(limits->most_gap_mm) || isnan(gap_mm) || llround(gap_mm * VALUE_STEPS) <= llround(limits->most_gap_mm * VALUE_STEPS);
-}
-
-static bool mass_matters(const struct pair_limits *limits)
-{
-	return limits->mass_least != INT64_MIN || limits->mass_most != INT64_MAX;
-}
-
 static enum left_why fault_of(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle)
 {
 	int64_t sum = blade->mass + handle->mass;
 
 	if (!type_fits(p->bench, blade, handle))
 		return LEFT_NO_FIT;
-	if (!apart_allowed(&p->limits, handle->mc_pct - blade->mc_pct))
+	if (!pair_apart_allowed(&p->limits, handle->mc_pct - blade->mc_pct))
 		return LEFT_APART;
-	if (!gap_allowed(&p->limits, pair_gap_mm(&p->limits, blade->mc_pct, handle->mc_pct)))
+	if (!pair_gap_allowed(&p->limits, pair_gap_mm(&p->limits, blade->mc_pct, handle->mc_pct)))
 		return LEFT_GAP;
-	if (mass_matters(&p->limits) && (!blade->mass || !handle->mass))
+	if (pair_mass_matters(&p->limits) && (!blade->mass || !handle->mass))
 		return LEFT_NO_MASS;
 	return sum < p->limits.mass_least || sum > p->limits.mass_most ? LEFT_MASS : LEFT_NO_FAULT;
 }
@@ -113,7 +71,7 @@ static int64_t grams_off(const struct pair_limits *limits, int64_t sum)
 {
 	int64_t least = limits->mass_least, most = limits->mass_most, middle, off;
 
-	if (!mass_matters(limits))
+	if (!pair_mass_matters(limits))
 		return 0;
 	middle = least == INT64_MIN ? most : most == INT64_MAX ? least : least + (most - least) / 2;
 	off = llabs(sum - middle) / 1000000;
@@ -240,7 +198,7 @@ static int rest_days(const struct pairing *p, const struct bench_row *blade, con
 	for (int days = 1; days <= YEAR_DAYS; days++) {
 		double blade_pct = later(blade, days), handle_pct = later(handle, days);
 
-		if (apart_allowed(&p->limits, handle_pct - blade_pct) && gap_allowed(&p->limits, pair_gap_mm(&p->limits, blade_pct, handle_pct)))
+		if (pair_apart_allowed(&p->limits, handle_pct - blade_pct) && pair_gap_allowed(&p->limits, pair_gap_mm(&p->limits, blade_pct, handle_pct)))
 			return days;
 	}
 	return -1;

@@ -16,16 +16,7 @@
 #include <stdint.h>
 
 #include "pair/bench.h"
-
-struct pair_limits {
-	double most_apart_pct;     /* INFINITY: no limit */
-	double most_gap_mm;        /* likewise */
-	double width_mm, cane;     /* the width of the splice; the coefficient of the handle's wood, NAN where there is none */
-	int64_t mass_least, mass_most; /* of blade and handle together, micrograms; INT64_MIN and INT64_MAX: any */
-};
-
-/* What the house file says of it; `house` may be NULL. */
-struct pair_limits pair_limits_of(const struct house *house);
+#include "pair/pair_limits.h"
 
 struct pair {
 	size_t blade, handle;      /* rows of the bench */
@@ -70,8 +61,7 @@ enum { PAIRING_MOST = 1 << 24 };
 bool pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits);
 void pairing_release(struct pairing *p);
 
-/* How much wetter a handle is than a blade, in points; how far their joint opens, in mm: NAN without a coefficient. */
+/* How much wetter a handle is than a blade, in points. */
 double pair_apart_pct(const struct bench *b, size_t blade, size_t handle);
-double pair_gap_mm(const struct pair_limits *limits, double blade_pct, double handle_pct);
 
 #endif
