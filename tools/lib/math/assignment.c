@@ -81,7 +81,7 @@ static void work_release(struct work *w)
 /* From a row that was reached on to the columns, and to being left. */
 static void reach_row(struct work *w, size_t row, int128 far)
 {
-	const int128 *cost = w->a->cost + row * w->a->cols;
+	const int128 *cost = w->a->cols ? w->a->cost + row * w->a->cols : NULL;
 	int128 base = far - w->u[row];
 
 	w->row_seen[row] = true;

@@ -152,5 +152,5 @@ const struct piece_note *piece_notes_of_lot(const struct piece_notes *p, uint32_
 	}
 	for (*n = 0; low + *n < p->n && p->row[low + *n].lot == lot;)
 		(*n)++;
-	return p->row + low;
+	return p->n ? p->row + low : NULL;
 }

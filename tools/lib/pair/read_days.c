@@ -158,7 +158,7 @@ const struct read_day *read_days_of(const struct read_days *d, uint32_t whose, s
 	}
 	for (*n = 0; low + *n < d->n && d->row[low + *n].whose == whose;)
 		(*n)++;
-	return d->row + low;
+	return d->n ? d->row + low : NULL;
 }
 
 const struct read_day *read_days_last(const struct read_days *d, uint32_t whose, uint32_t at)
