@@ -7,7 +7,6 @@
 #include "pair/pair_lines.h"
 #include "pair/pair_view.h"
 #include "pair/pairing.h"
-#include "time/calendar.h"
 
 /* ---- options */
 

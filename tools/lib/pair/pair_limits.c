@@ -4,7 +4,6 @@
 
 #include "book/value.h"
 #include "book/vocab.h"
-#include "house/house.h"
 #include "wood/moisture.h"
 
 static double limit_of(int64_t value)

@@ -5,7 +5,6 @@
 #include "book/tidy.h"
 #include "house/house.h"
 #include "pair/pairing.h"
-#include "time/stamp.h"
 
 /* An id in two: what is before its last digits, and their number. */
 struct numbered {

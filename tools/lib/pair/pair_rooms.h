@@ -12,11 +12,11 @@
 #include <stdint.h>
 
 #include "air/wood_lag.h"
-#include "base/intern.h"
 
 struct air_book;
 struct air_points;
 struct house;
+struct intern;
 struct read_days;
 
 struct pair_room {
