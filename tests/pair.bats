@@ -109,6 +109,9 @@ H1 2 - spare' wy-pair $H --order=O-1 "$C/orders.wy" --left --columns=piece,count
 	rows 'to fetch' '4 H1 shop
 2 H1 shop
 1 H2 cane' wy-pair $H --count=7 --handles=cane,H1 "$C/orders.wy" --pairs --columns=pairs,handle,handle_at
+	sed 's/ H1 / H3 /; s/=H1 /=H3 /' "$C/orders.wy" >"$T/b.wy"
+	rows 'to fetch, whichever name is first' 'H3 shop
+H3 shop' wy-pair $H --order=O-1 --handles=cane,H3 "$T/b.wy" --pairs --columns=handle,handle_at
 	rows 'by kind' '3 C1 1' wy-pair $H --type=SH --grade=1 --count=3 "$C/orders.wy" --pairs --columns=pairs,blade,grade
 	# exits, and what they say
 	while IFS='|' read -r want words call; do
@@ -285,7 +288,7 @@ END
 	status 2 wy-pair --count=0 "$T/empty.wy"
 	# lots without end
 	printf '%s\n' '2026-03-01 buy C1 form=blade count=SH:1000000000 into=shop' '2026-03-02 grade C1 at=shop count=1:1000000000' \
-		'2026-03-01 buy H1 form=handle count=HS:999999999 into=shop' '2026-03-10 probe C1 at=shop mc=9%' '2026-03-10 probe H1 at=shop mc=9.4%' >"$T/b.wy"
+		'2026-03-01 buy H1 form=handle count=HS:999999999 into=shop' '2026-03-10 probe C1 at=shop mc=9%' '2026-03-10 probe H1 at=shop mc=9%' >"$T/b.wy"
 	rows 'a thousand million' '999999999' wy-pair $H "$T/b.wy" --pairs --columns=pairs
 	rows 'and all but one stay' '5' wy-pair $H "$T/b.wy" --count=5 --pairs --columns=pairs
 	report
