@@ -170,7 +170,7 @@ static bool print_pieces(void)
 		table_release(&t[0]);
 	} else
 		print(&t[0]);
-	wanted_release(&w);
+	weigh_wanted_release(&w);
 	return any;
 }
 
@@ -212,7 +212,7 @@ static bool print_histogram(void)
 	weigh_view_bins(&view, &bins, &t);
 	any = print(&t);
 	mass_bins_release(&bins);
-	wanted_release(&w);
+	weigh_wanted_release(&w);
 	return any;
 }
 

@@ -40,11 +40,6 @@ double dist_normal_q(double p)
 	return dist_is_probability(p) ? gsl_cdf_ugaussian_Pinv(p) : NAN;
 }
 
-double dist_t_p(double x, double nu)
-{
-	return gsl_cdf_tdist_P(x, nu);
-}
-
 double dist_t_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();
@@ -110,15 +105,6 @@ double dist_chi2_upper_q(double p, double nu)
 
 	gsl_set_error_handler(was);
 	return x;
-}
-
-double dist_f_upper_p(double x, double nu1, double nu2)
-{
-	gsl_error_handler_t *was = quiet();
-	double p = gsl_cdf_fdist_Q(x, nu1, nu2);
-
-	gsl_set_error_handler(was);
-	return p;
 }
 
 /* The root by halving, for where the library does not find it (from some thousands of pieces on). */

@@ -26,7 +26,6 @@ bool dist_is_probability(double p);
 
 double dist_normal_p(double z);
 double dist_normal_q(double p);
-double dist_t_p(double x, double nu);                       /* P(X <= x) */
 double dist_t_q(double p, double nu);
 double dist_t_p(double t, double nu);                       /* P(T <= t) */
 double dist_f_upper_p(double f, double nu1, double nu2);    /* P(F > f) */
@@ -34,7 +33,6 @@ double dist_chi2_q(double p, double nu);
 double dist_chi2_p(double x, double nu);                    /* P(X <= x) */
 double dist_chi2_upper_p(double x, double nu);              /* P(X > x) */
 double dist_chi2_upper_q(double p, double nu);              /* the x that is passed with this probability */
-double dist_f_upper_p(double x, double nu1, double nu2);     /* P(X > x) of Fisher's F */
 double dist_beta_q(double p, double a, double b);           /* exact at a or b of 0 */
 double dist_binomial_p(int64_t k, double share, int64_t n); /* P(X <= k) */
 double dist_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn); /* P(X <= k) */

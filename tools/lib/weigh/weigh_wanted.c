@@ -6,7 +6,7 @@
 
 const char *const wanted_basis_words[] = { "blanks", "bats", "none" };
 
-void wanted_release(struct wanted *w)
+void weigh_wanted_release(struct wanted *w)
 {
 	free(w->piece);
 	free(w->lot);
