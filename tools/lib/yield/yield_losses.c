@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "yield/loss_log.h"
 #include "yield/yield_rows.h"
 
 static int by_cause(const void *a, const void *b)

@@ -9,8 +9,8 @@
 #include <stdint.h>
 
 #include "base/text.h"
+#include "yield/loss_log.h"
 
-struct loss_log;
 struct yield_rows;
 
 struct yield_loss {

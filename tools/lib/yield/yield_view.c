@@ -3,8 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "yield/yield_days.h"
-#include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"
 
 /* ---- parts of both tables */

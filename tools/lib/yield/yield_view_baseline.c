@@ -1,7 +1,6 @@
 #include <math.h>
 
-#include "cost/cost_book.h"
-#include "cost/money.h"
+#include "cost/costing.h"
 #include "yield/yield_baseline.h"
 #include "yield/yield_view_internal.h"
 

@@ -1,7 +1,5 @@
 #include <math.h>
 
-#include "yield/yield_days.h"
-#include "yield/yield_through.h"
 #include "yield/yield_view_internal.h"
 
 static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)

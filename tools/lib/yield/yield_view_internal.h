@@ -10,7 +10,8 @@
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "table/number_text.h"
-#include "yield/yield_rows.h"
+#include "yield/yield_days.h"
+#include "yield/yield_through.h"
 
 struct cost_book;
 struct loss_log;

@@ -1,9 +1,7 @@
 #include <stdlib.h>
 
 #include "cost/costing.h"
-#include "yield/loss_log.h"
 #include "yield/yield_losses.h"
-#include "yield/yield_spread.h"
 #include "yield/yield_view_internal.h"
 
 /* ---- money, of this table and that of the baseline */
