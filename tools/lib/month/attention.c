@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "house/house.h"
 #include "month/month.h"
 #include "table/table_read.h"
 

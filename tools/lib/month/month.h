@@ -26,7 +26,6 @@
 
 #include "dry/charges.h"
 #include "grades/grade_mix.h"
-#include "moist/readings.h"
 #include "month/month_history.h"
 #include "stock/open_orders.h"
 #include "stock/stages.h"

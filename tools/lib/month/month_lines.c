@@ -5,7 +5,6 @@
 #include "base/utf8.h"
 #include "book/diag.h"
 #include "book/line.h"
-#include "house/house.h"
 
 enum { ERRORS_MOST = 12 };
 

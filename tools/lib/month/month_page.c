@@ -1,7 +1,6 @@
 #include "month/month_page.h"
 
 #include "base/utf8.h"
-#include "house/house.h"
 #include "month/attention.h"
 #include "month/history_sections.h"
 #include "month/month_lines.h"
