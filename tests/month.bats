@@ -38,7 +38,7 @@ answers() {
 	ask stock wy-stock "$@" --by=form,type,grade --on="$last"
 	ask orders wy-stock "$@" --orders --on="$last"
 	ask kilns wy-yield "$@" --by=charge --since="$first" --on="$last"
-	ask losses wy-yield "$@" --losses --since="$first" --on="$last"
+	ask losses wy-yield "$@" --losses --baseline=12 --since="$first" --on="$last"
 	ask dry wy-dry "$@" --on="$last"
 	awk -v dir="$T/answers" '/^# / { file = dir "/" $2 ".tsv"; next } NF { print >file }' "$T/answers/dry.tsv"
 	ask moist wy-moist "$@" --by=charge --to="$last"

@@ -109,7 +109,7 @@ function is_shown(title, name, row) {
 	if (title ~ /^Pieces of the charges/) return is[name, row, "step"] == "kiln" && is[name, row, "charge"] != "" && is[name, row, "charge"] != "all"
 	if (title ~ /^Their/) return was_dried(is[name, row, "charge"])
 	if (title ~ /^Grades/) return is[name, row, "of"] > 0
-	if (title ~ /^Culled/) return is[name, row, "step"] != "all"
+	if (title ~ /^Culled/) return is[name, row, "count"] > 0 || is[name, row, "moved"] != ""
 	if (title ~ /^Lots graded/) return of_month(name, row)
 	if (title ~ /^Bats/) return came_back_now(row)
 	if (title ~ /^Rooms/) return is[name, row, "n"] > 0
@@ -176,6 +176,7 @@ function check_row(cell, n, title,   name, row, i, part, what) {
 		else if (part[1] == "percent") compare(cell[i], value(name, row, part[2]), 100, part[3], what)
 		else if (part[1] == "interval") range(cell[i], value(name, row, "share_low"), value(name, row, "share_high"), 100, part[2], what)
 		else if (part[1] == "ends") range(cell[i], value(name, row, "driest_pct"), value(name, row, "wettest_pct"), 1, 1, what)
+		else if (part[1] == "expected") range(cell[i], value(name, row, "expected_low"), value(name, row, "expected_high"), 1, 0, what)
 		else if (part[1] == "days") days(cell[i], value(name, row, part[2] "_from"), value(name, row, part[2] "_to"), value(name, row, "ready_on"), what)
 		else if (part[1] == "hundredths") compare(cell[i], value(name, row, part[2]), 1, 2, what)
 		else if (part[1] == "before") compare(cell[i], before_of(is[name, row, "supplier"]), 1, 2, what)
@@ -338,6 +339,17 @@ function check_diagnostic(text,   row, part) {
 	return 0
 }
 
+function check_losses(   cause, row) {
+	cause = between(" in the step ")
+	row = find("losses", "step=" between(": ") "\tcause=" cause)
+	compare(left + 0, value("losses", row, "count"), 1, 0, cause)
+	between(" lead to expect ")
+	compare(between(" to "), value("losses", row, "expected_low"), 1, 0, cause)
+	compare(left, value("losses", row, "expected_high"), 1, 0, cause)
+	same_word("more", value("losses", row, "moved"), cause)
+	more_seen++
+}
+
 function check_claim(head,   part, row) {
 	split(head, part, " of ")
 	row = find("claims", part[2] == "" ? "supplier=" part[1] "\tlot=" : "supplier=" part[2] "\tlot=" part[1])
@@ -379,6 +391,7 @@ function check_point(text,   head, part) {
 		wood_seen[part[1], part[2]] = 1
 		return
 	}
+	if (text ~ / in the step [a-z]+: [0-9]+ pieces? culled, where /) { check_losses(); return }
 	if (text ~ / graded blades? are .* or better, where /) { check_claim(between(": ")); return }
 	if (match(text, /^(handle lot|charge) [^ ]+: [0-9]+ of its /)) { check_shared(between(": ")); return }
 	head = between(": ")
@@ -415,6 +428,9 @@ function check_list(   row, want, at, n) {
 		n = find("by_handle", "handle=" at)
 		if (is["by_handle", n, "p_adjusted"] != "" && is["by_handle", n, "p_adjusted"] <= 0.05 && !(("handle", at) in shared_seen)) fail("not in the list: handle lot " at)
 	}
+	want = 0
+	for (row = 1; row <= rows["losses"]; row++) want += is["losses", row, "moved"] == "more"
+	if (want + 0 != more_seen + 0) fail(more_seen + 0 " of " want " causes that moved are in the list")
 	want = 0
 	for (row = 1; row <= rows["reasons"]; row++) want += is["reasons", row, "side"] == "against"
 	if (want + 0 != reasons_seen["against"] + 0) fail(reasons_seen["against"] + 0 " of " want " reasons are below the charges")
@@ -462,7 +478,7 @@ BEGIN {
 	section("Their moisture content, %: the last reading of each probe", "moist", "charge", "key:charge state count:n_pieces tenths:mc_mean_pct tenths:mc_sd_pct ends percent:share_in_band:0 interval:0 word:last")
 	section("Charges in the kilns on " last, "charges", "charge", "key:charge word:kiln count:day count:pieces word:verdict word:ready_on days:ready_50 days:ready_90")
 	section("Grades: this month, and the twelve months before", "grades", "type", "key:type key:grade count:count count:of percent:share:1 interval:1 percent:baseline_share:1 count:baseline_of differs")
-	section("Culled pieces, by step and cause", "losses", "step", "key:step key:cause count:count percent:share:1")
+	section("Culled pieces, by step and cause, against the twelve months before", "losses", "step", "key:step key:cause count:count percent:share:1 percent:baseline_share:1 expected word:moved hundredths:cost word:currency")
 	section("What a usable blade cost: graded this month, and in the twelve months before", "cost", "supplier", "key:supplier count:blades hundredths:each word:currency percent:timber_share:0 percent:drying_share:0 percent:losses_share:0 before")
 	section("Lots graded this month against their claim, with the twelve months before", "claims", "supplier", "key:supplier key:lot count:graded word:grade percent:claimed:0 percent:met:0 whole:short hundredths:price_short word:currency")
 	section("Bats that came back, and how many of all with the same handle or charge did", "bats", "bat", "key:bat key:until word:cause tenths:bat_months word:handle shared:handle word:charge shared:charge")

@@ -38,6 +38,32 @@ void section_cost(const struct month *m, struct table *t)
 	}
 }
 
+/* ---- losses */
+
+static bool has_moved(const struct table *t, size_t row)
+{
+	return table_has(t, row, "moved");
+}
+
+static void write_expected(const struct table *t, size_t row, struct buf *out)
+{
+	section_range(out, t, row, "expected_low", "expected_high", 0, 1);
+}
+
+void section_culls(const struct month *m, struct table *t)
+{
+	static const struct section_column columns[] = { { "step", "step", WORD, 0, NULL }, { "cause", "cause", WORD, 0, NULL },
+		{ "count", "pieces", COUNT, 0, NULL }, { "share", "of those present, %", PERCENT, 1, NULL }, { "baseline_share", "before, %", PERCENT, 1, NULL },
+		{ NULL, "expected", WORD, 0, write_expected }, { "moved", "moved", WORD, 0, NULL }, { "cost", "cost on them", HUNDREDTHS, 0, NULL },
+		{ "currency", "", WORD, 0, NULL } };
+	const struct table *from = &m->history.losses;
+
+	section_start(t, columns, SECTION_LENGTH(columns));
+	for (size_t row = 0; row < table_rows(from); row++)
+		if (table_count(from, row, "count") || has_moved(from, row))
+			section_row(t, columns, SECTION_LENGTH(columns), from, row);
+}
+
 /* ---- claims */
 
 /* Whether blades of the supplier, or of the lot where it has one, were graded this month. */
@@ -129,6 +155,23 @@ static void attend_rates(const struct month *m, struct buf *out)
 	}
 }
 
+static void attend_losses(const struct month *m, struct buf *out)
+{
+	const struct table *t = &m->history.losses;
+
+	for (size_t row = 0; row < table_rows(t); row++) {
+		if (!slice_eq(table_word(t, row, "moved"), SLICE("more")))
+			continue;
+		buf_add(out, table_word(t, row, "cause"));
+		buf_str(out, " in the step ");
+		buf_add(out, table_word(t, row, "step"));
+		buf_str(out, ": ");
+		buf_count(out, table_count(t, row, "count"), "piece");
+		buf_printf(out, " culled, where the twelve months before lead to expect %lld to %lld\n", (long long)table_count(t, row, "expected_low"),
+			(long long)table_count(t, row, "expected_high"));
+	}
+}
+
 static void attend_claim(const struct claim_lot *lot, struct buf *out)
 {
 	buf_add(out, lot->lot.n ? lot->lot : lot->supplier);
@@ -179,6 +222,7 @@ static void attend_shared(const struct month *m, const struct table *rates, cons
 void history_attention(const struct month *m, struct buf *out)
 {
 	attend_rates(m, out);
+	attend_losses(m, out);
 	attend_claims(m, out);
 	attend_shared(m, &m->history.by_handle, "handle", "handle lot ", out);
 	attend_shared(m, &m->history.by_charge, "charge", "charge ", out);

@@ -14,6 +14,9 @@ struct table;
 /* What a usable blade cost, by supplier: those graded this month, and those of the twelve months before. */
 void section_cost(const struct month *m, struct table *t);
 
+/* The pieces lost this month by step and cause, with what they had cost, against the twelve months before; and causes that were fewer than these explain. */
+void section_culls(const struct month *m, struct table *t);
+
 /* Claimed and delivered in twelve months and this one, of the suppliers and lots whose blades were graded this month. */
 void section_claims(const struct month *m, struct table *t);
 
@@ -21,7 +24,7 @@ void section_claims(const struct month *m, struct table *t);
 void section_returns(const struct month *m, struct table *t);
 
 /*
- * Adds a line of text each for: prices without a rate; lots and suppliers of this month that fall short of their claim beyond
+ * Adds a line of text each for: prices without a rate; causes of losses that were more than the months before explain; lots and suppliers of this month that fall short of their claim beyond
  * chance; handle lots and charges of bats that came back this month, if more came back than chance explains.
  */
 void history_attention(const struct month *m, struct buf *out);

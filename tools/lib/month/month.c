@@ -90,19 +90,14 @@ static void answer_stock(struct month *m)
 	open_orders_view(&m->orders, NULL, &m->is.orders);
 }
 
-static void view_losses(const struct yield_rows *rows, struct table *t)
+static void answer_yield(struct month *m)
 {
-	yield_view_losses(rows, NULL, t);
-}
-
-static void answer_yield(struct month *m, size_t nby, void view(const struct yield_rows *, struct table *), struct table *t)
-{
-	const struct yield_ask ask = { .by = { YIELD_BY_CHARGE }, .nby = nby, .today = m->days.last, .from = INT32_MIN, .to = INT32_MAX,
+	const struct yield_ask ask = { .by = { YIELD_BY_CHARGE }, .nby = 1, .today = m->days.last, .from = INT32_MIN, .to = INT32_MAX,
 		.since = m->days.first };
 	struct yield_rows rows;
 
 	yield_rows_init(&rows, &ask, &m->stages, &m->origins);
-	view(&rows, t);
+	yield_view(&rows, &m->is.kilns);
 	yield_rows_release(&rows);
 }
 
@@ -149,8 +144,7 @@ int month_answer(struct month *m)
 
 	run_stock(m, &grades);
 	answer_stock(m);
-	answer_yield(m, 1, yield_view, &m->is.kilns);
-	answer_yield(m, 0, view_losses, &m->is.losses);
+	answer_yield(m);
 	answer_dry(m);
 	grade_view(&m->mix, m->house, &m->is.grades);
 	answer_moist(m, &m->moist, by_charge, 1, &m->is.moist);
@@ -161,7 +155,7 @@ int month_answer(struct month *m)
 
 void month_release(struct month *m)
 {
-	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.orders, &m->is.kilns, &m->is.losses, &m->is.charges,
+	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.orders, &m->is.kilns, &m->is.charges,
 		&m->is.reasons, &m->is.moist, &m->is.wood, &m->is.grades, &m->is.air, &m->is.spells };
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)

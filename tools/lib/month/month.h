@@ -9,7 +9,6 @@
  *	stock    wy-stock --by form,type,grade --on LAST
  *	orders   wy-stock --orders --on LAST
  *	kilns    wy-yield --by charge --since FIRST --on LAST
- *	losses   wy-yield --losses --since FIRST --on LAST
  *	charges, reasons    wy-dry --on LAST
  *	moist    wy-moist --by charge --to LAST
  *	wood     wy-moist --by place,part --from FIRST --to LAST
@@ -36,7 +35,7 @@ struct month_days {
 };
 
 struct month_answers {
-	struct table flow, stock, orders, kilns, losses, charges, reasons, moist, wood, grades, air, spells;
+	struct table flow, stock, orders, kilns, charges, reasons, moist, wood, grades, air, spells;
 };
 
 struct month {

@@ -4,6 +4,8 @@
 #include "grades/claims_view.h"
 #include "returns/return_rates.h"
 #include "returns/returns_view.h"
+#include "yield/yield_baseline.h"
+#include "yield/yield_view.h"
 
 enum { MONTHS_BEFORE = 12 };
 
@@ -11,7 +13,8 @@ void month_history_init(struct month_history *h, const struct house *house, cons
 	struct stock *stock)
 {
 	*h = (struct month_history){ .house = house, .before = day_months_before(first, MONTHS_BEFORE), .first = first, .last = last,
-		.cost_ask = { .by = { COST_BY_SUPPLIER }, .nby = 1, .today = last, .since = INT32_MIN } };
+		.cost_ask = { .by = { COST_BY_SUPPLIER }, .nby = 1, .today = last, .since = INT32_MIN },
+		.loss_ask = { .today = last, .from = INT32_MIN, .to = INT32_MAX, .since = first, .baseline = MONTHS_BEFORE } };
 	costing_init(&h->costing, &h->cost_ask, house, stock);
 	if (house) {
 		claims_init(&h->claims, stock, h->before, last);
@@ -35,12 +38,14 @@ void month_history_take(struct month_history *h, const struct line *l)
 void month_history_read(struct month_history *h)
 {
 	costing_read(&h->costing);
+	stages_init(&h->stages, h->costing.stock, h->house);
+	yield_rows_prepare(&h->loss_ask, &h->stages);
+	loss_log_init(&h->log, &h->stages, h->costing.book.nwrong ? NULL : &h->costing);
 }
 
 void month_history_flow(struct month_history *h, const struct stock_flow *f)
 {
-	if (!h->costing.book.nwrong)
-		costing_flow(&h->costing, f);
+	loss_log_flow(&h->log, f);
 	if (h->house) {
 		claims_flow(&h->claims, f);
 		claims_flow(&h->claims_now, f);
@@ -64,6 +69,18 @@ static void answer_cost(struct month_history *h, const struct provenance *origin
 	h->cost_ask.from = h->first;
 	h->cost_ask.to = h->last;
 	cost_view_blades(&h->costing, &h->cost);
+}
+
+static void answer_losses(struct month_history *h, const struct provenance *origins)
+{
+	struct yield_rows rows;
+	struct yield_baseline baseline;
+
+	yield_rows_init(&rows, &h->loss_ask, &h->stages, origins);
+	yield_baseline_init(&baseline, &rows, &h->log);
+	yield_view_baseline(&baseline, &h->log, &h->losses);
+	yield_baseline_release(&baseline);
+	yield_rows_release(&rows);
 }
 
 static void answer_claims(struct month_history *h, struct claims *claims, struct table *t)
@@ -103,7 +120,9 @@ static void answer_returns(struct month_history *h)
 
 void month_history_end(struct month_history *h, const struct provenance *origins)
 {
+	stages_end(&h->stages);
 	answer_cost(h, origins);
+	answer_losses(h, origins);
 	answer_claims(h, &h->claims, &h->claimed);
 	answer_claims(h, &h->claims_now, &h->claimed_now);
 	answer_returns(h);
@@ -111,7 +130,7 @@ void month_history_end(struct month_history *h, const struct provenance *origins
 
 void month_history_release(struct month_history *h)
 {
-	struct table *const tables[] = { &h->cost, &h->cost_before, &h->claimed, &h->claimed_now, &h->bats, &h->by_handle, &h->by_charge };
+	struct table *const tables[] = { &h->cost, &h->cost_before, &h->losses, &h->claimed, &h->claimed_now, &h->bats, &h->by_handle, &h->by_charge };
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
 		table_release(tables[i]);
@@ -121,5 +140,7 @@ void month_history_release(struct month_history *h)
 		claims_release(&h->claims);
 		claims_release(&h->claims_now);
 	}
+	loss_log_release(&h->log);
+	stages_release(&h->stages);
 	costing_release(&h->costing);
 }

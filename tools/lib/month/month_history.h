@@ -1,12 +1,13 @@
 /*
- * month_history.h - the answers of a month about where its wood is from: what usable blades cost, what suppliers claimed, and
- * which bats came back.
+ * month_history.h - the answers of a month about where its wood is from and what became of it: what usable blades cost, what was lost,
+ * what suppliers claimed, and which bats came back.
  *
  * They share the reading of the book and the run of the stock with the other answers (month.h). `first` and `last` are the
  * days of the month, `before` is the first day of the twelve months before:
  *
  *	cost           wy-cost --by supplier --from FIRST --to LAST --on LAST
  *	cost_before    wy-cost --by supplier --from BEFORE --to FIRST-1 --on LAST
+ *	losses         wy-yield --losses --baseline 12 --since FIRST --on LAST
  *	claims         wy-grade --claims --from BEFORE --to LAST
  *	claims_now     wy-grade --claims --from FIRST --to LAST
  *	bats           wy-returns --bats --on LAST, but moistures are absent
@@ -20,6 +21,8 @@
 #include "cost/costing.h"
 #include "grades/claims.h"
 #include "returns/bat_lives.h"
+#include "yield/loss_log.h"
+#include "yield/yield_rows.h"
 
 struct house;
 struct zone;
@@ -29,10 +32,13 @@ struct month_history {
 	int32_t before, first, last;
 	struct cost_ask cost_ask;
 	struct costing costing;    /* book.nwrong: a rate is missing, and `cost` has no rows */
+	struct yield_ask loss_ask;
+	struct stages stages;      /* from the first day of the baseline on */
+	struct loss_log log;
 	struct claims claims, claims_now; /* empty without a house file */
 	struct trace trace;
 	struct bat_lives lives;
-	struct table cost, cost_before, claimed, claimed_now, bats, by_handle, by_charge; /* after month_history_end() */
+	struct table cost, cost_before, losses, claimed, claimed_now, bats, by_handle, by_charge; /* after month_history_end() */
 };
 
 /* It stays where it is: its parts point to each other. `stock` as in month_init(). */

@@ -253,7 +253,7 @@ void month_page_write(const struct month_page *p, struct buf *out)
 	put_section(m, "Their moisture content, %: the last reading of each probe", section_moisture, out);
 	put_open(m, out);
 	put_section(m, "Grades: this month, and the twelve months before", section_grades, out);
-	put_section(m, "Culled pieces, by step and cause", section_culls, out);
+	put_section(m, "Culled pieces, by step and cause, against the twelve months before", section_culls, out);
 	put_section(m, "What a usable blade cost: graded this month, and in the twelve months before", section_cost, out);
 	put_section(m, "Lots graded this month against their claim, with the twelve months before", section_claims, out);
 	put_section(m, "Bats that came back, and how many of all with the same handle or charge did", section_returns, out);

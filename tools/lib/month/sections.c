@@ -30,18 +30,6 @@ void section_pieces(const struct month *m, struct table *t)
 	section_all(t, columns, SECTION_LENGTH(columns), &m->is.flow);
 }
 
-void section_culls(const struct month *m, struct table *t)
-{
-	static const struct section_column columns[] = { { "step", "step", WORD, 0, NULL }, { "cause", "cause", WORD, 0, NULL },
-		{ "count", "pieces", COUNT, 0, NULL }, { "share", "of pieces present, %", PERCENT, 1, NULL } };
-	const struct table *from = &m->is.losses;
-
-	section_start(t, columns, SECTION_LENGTH(columns));
-	for (size_t row = 0; row < table_rows(from); row++)
-		if (!slice_eq(table_word(from, row, "step"), SLICE("all")))
-			section_row(t, columns, SECTION_LENGTH(columns), from, row);
-}
-
 void section_orders(const struct month *m, struct table *t)
 {
 	static const struct section_column columns[] = { { "due", "due", WORD, 0, NULL }, { "order", "order", WORD, 0, NULL },

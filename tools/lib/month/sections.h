@@ -15,7 +15,6 @@ void section_charges(const struct month *m, struct table *t);    /* pieces of th
 void section_moisture(const struct month *m, struct table *t);   /* of these charges */
 void section_open(const struct month *m, struct table *t);       /* charges in the kilns on the last day */
 void section_grades(const struct month *m, struct table *t);     /* this month and before */
-void section_culls(const struct month *m, struct table *t);      /* by step and cause */
 void section_stock(const struct month *m, struct table *t);      /* by form and type, a column for each grade */
 void section_orders(const struct month *m, struct table *t);
 void section_rooms(const struct month *m, struct table *t);      /* their air */
