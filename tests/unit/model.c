@@ -52,6 +52,32 @@ static void odd_readings(void)
 	dry_prior_release(&prior);
 }
 
+/* The mean path is the mean of the ruled probes' curves; one that is out counts only where it is asked for. */
+static void means(void)
+{
+	struct dry_charge charge = charge_made(0.12, 1);
+	static double mean[2 * DAYS + 1];
+	double day = DAYS, mc, in = 0, out;
+	struct dry_prior prior;
+	struct dry_fit fit;
+
+	probe[0].ruled = false;
+	probe[1].until = DAYS - 1;
+	dry_prior_init(&prior);
+	dry_fit(&charge, &prior, DAYS, &fit);
+	dry_curve(&charge, &fit, 1, &day, 1, &out);
+	for (size_t p = 2; p < PIECES; p++) {
+		dry_curve(&charge, &fit, p, &day, 1, &mc);
+		in += mc;
+	}
+	dry_mean_path(&charge, &fit, false, mean);
+	CHECK_NEAR(mean[2 * DAYS], in / (PIECES - 2), 1e-9);
+	dry_mean_path(&charge, &fit, true, mean);
+	CHECK_NEAR(mean[2 * DAYS], (in + out) / (PIECES - 1), 1e-9);
+	dry_fit_release(&fit);
+	dry_prior_release(&prior);
+}
+
 /* Pieces spread less as they dry; four probes that read alike assure no more than that lets them. */
 static void spreads(void)
 {
@@ -116,6 +142,7 @@ int main(void)
 {
 	fits();
 	odd_readings();
+	means();
 	spreads();
 	steps();
 	return check_end();

@@ -100,10 +100,11 @@ struct future {
 	struct dry_piece *piece;
 	struct dry_state *state;
 	double *value, *before, *read; /* the last: what each probe reads on a day */
-	struct dry_fit fits[FITS_MOST], others[FITS_MOST]; /* the charge's and all others; the others, to release */
-	size_t nfits, nothers;
+	struct dry_fit fits[FITS_MOST]; /* the charge's, and all others, which are ours to release */
+	size_t nfits;
 	double odds[FITS_MOST], all_odds;
-	double usual, common, memory;     /* offset of this kiln: what charges spread about, and by how much */
+	double common, usual;     /* offset of this kiln: what charges spread about, and by how much; */
+	double memory;            /* days for which it remembers */
 	double offset, rests;     /* of the trial now, and where it settles */
 	double drift;             /* of the trial since day 0 */
 	double least;             /* EMC with the drift: the kiln is led at no less */
@@ -134,13 +135,12 @@ static bool is_new(const struct future *f, const struct dry_fit *fit)
 
 static void seek_step(struct future *f, size_t knot, double step)
 {
-	struct dry_fit *fit = &f->others[f->nothers];
+	struct dry_fit *fit = &f->fits[f->nfits];
 
 	if (!dry_fit_stepped(f->charge, f->prior, f->fit, knot, step, fit))
 		return;
-	f->fits[f->nfits] = *fit;
 	if (is_new(f, fit))
-		f->nfits++, f->nothers++;
+		f->nfits++;
 	else
 		dry_fit_release(fit);
 }
@@ -163,19 +163,9 @@ static void seek_steps(struct future *f)
 	}
 }
 
-static const struct dry_fit *draw_fit(struct future *f)
-{
-	double at = f->all_odds * dice_share(&f->dice);
-	size_t i = 0;
-
-	while (i + 1 < f->nfits && (at -= f->odds[i]) >= 0)
-		i++;
-	return &f->fits[i];
-}
-
 static void draw_values(struct future *f)
 {
-	const struct dry_fit *fit = draw_fit(f);
+	const struct dry_fit *fit = &f->fits[dice_index(&f->dice, f->odds, f->nfits, f->all_odds)];
 
 	for (size_t i = 0; i < fit->n; i++)
 		f->value[i] = dice_normal(&f->dice);
@@ -223,8 +213,8 @@ static void future_release(struct future *f)
 	dry_grid_release(&f->air);
 	dry_grid_release(&f->grid);
 	lead_plan_release(&f->plan);
-	for (size_t i = 0; i < f->nothers; i++)
-		dry_fit_release(&f->others[i]);
+	for (size_t i = 1; i < f->nfits; i++)
+		dry_fit_release(&f->fits[i]);
 	gaps_release(&f->gaps);
 	free(f->probe);
 	free(f->run);
@@ -251,10 +241,9 @@ static void start_trial(struct future *f)
 	memcpy(f->grid.me_pct, f->air.me_pct, f->grid.n * sizeof *f->grid.me_pct);
 	dry_grid_drift(&f->grid, f->fit->knot, f->value + DRY_DRIFT);
 	f->drift = 0;
-	f->offset = f->value[DRY_OFFSET];
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
-		f->offset += f->value[DRY_DRIFT + k];
-	f->drift = f->offset - f->value[DRY_OFFSET];
+		f->drift += f->value[DRY_DRIFT + k];
+	f->offset = f->value[DRY_OFFSET] + f->drift;
 	f->rests = rests_at(f, f->offset);
 	memcpy(f->daily, f->run, f->n * sizeof *f->run);
 	memcpy(f->visits, f->run, f->n * sizeof *f->run);

@@ -431,6 +431,32 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 	dry_grid_release(&grid);
 }
 
+void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, bool out, double *mean)
+{
+	struct dry_grid grid = { 0 };
+	double *path;
+	size_t n = 0;
+
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
+	path = mem_array(grid.n + 1, sizeof *path);
+	memset(mean, 0, (grid.n + 1) * sizeof *mean);
+	for (size_t p = 0; p < charge->nprobes; p++) {
+		struct dry_piece piece = dry_piece_of(fit->value, p);
+
+		if (!(out ? charge->probe[p].ruled : dry_probe_counts(&charge->probe[p], fit->now)))
+			continue;
+		dry_path(&grid, &piece, grid.n, path);
+		for (size_t i = 0; i <= grid.n; i++)
+			mean[i] += path[i];
+		n++;
+	}
+	for (size_t i = 0; i <= grid.n && n; i++)
+		mean[i] /= (double)n;
+	free(path);
+	dry_grid_release(&grid);
+}
+
 /* What a piece that has the charge's values reads on a day, when one of its own is `by` off. */
 static double typical_at(const struct dry_charge *charge, const struct dry_fit *fit, double day, size_t own, double by)
 {

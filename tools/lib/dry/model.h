@@ -56,6 +56,12 @@ double dry_offset_now(const struct dry_fit *fit);
 /* What probe `i` reads at `ndays` days (none of them before 0), by the likeliest values. */
 void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc);
 
+/*
+ * The mean moisture of the pieces that the rule looks at, at the ends of the steps from day 0 to the day of the fit, by the likeliest
+ * values: dry_steps() and one of them. Of pieces whose probe is out by then only if `out` is. 0 without a piece.
+ */
+void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, bool out, double *mean);
+
 /* How far pieces spread on a day, by how they did in the past: the standard deviation of what they read, but for the noise. */
 double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day);
 

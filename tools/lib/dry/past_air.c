@@ -10,34 +10,15 @@
 
 static void past_set(struct dry_past *past, const struct dry_charge *charge, const struct dry_prior *prior)
 {
-	struct dry_grid grid = { 0 }, drifted = { 0 };
+	struct dry_grid grid = { 0 };
 	struct dry_fit fit;
-	double until = dry_last_day(charge), *path;
-	size_t ruled = 0;
+	double until = dry_last_day(charge);
 
 	dry_fit(charge, prior, until, &fit);
 	dry_grid_set(&grid, charge->air, charge->nair, until, until);
-	dry_grid_set(&drifted, charge->air, charge->nair, until, until);
-	dry_grid_drift(&drifted, fit.knot, fit.value + DRY_DRIFT);
-	past->n = grid.n;
-	past->kiln = charge->kiln;
-	past->mean = mem_zeroed(grid.n + 1, sizeof *past->mean);
-	path = mem_array(grid.n + 1, sizeof *path);
-	for (size_t p = 0; p < charge->nprobes; p++)
-		ruled += charge->probe[p].ruled;
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		struct dry_piece piece = dry_piece_of(fit.value, p);
-
-		if (!charge->probe[p].ruled)
-			continue;
-		dry_path(&drifted, &piece, grid.n, path);
-		for (size_t i = 0; i <= grid.n; i++)
-			past->mean[i] += path[i] / (double)ruled;
-	}
-	past->temp_c = grid.temp_c;
-	past->me_pct = grid.me_pct;
-	free(path);
-	dry_grid_release(&drifted);
+	*past = (struct dry_past){ .n = grid.n, .mean = mem_array(grid.n + 1, sizeof *past->mean), .temp_c = grid.temp_c, .me_pct = grid.me_pct,
+		.kiln = charge->kiln };
+	dry_mean_path(charge, &fit, true, past->mean);
 	dry_fit_release(&fit);
 }
 
@@ -81,7 +62,7 @@ static void differences(const struct dry_prior *prior, const struct dry_past *a,
 	size_t at = 0;
 
 	for (size_t i = 0; i < a->n; i++) {
-		at = prior->by_time ? (i < b->n ? i : b->n - 1) : dry_past_at(b, a->mean[i], at);
+		at = dry_past_like(prior, b, i, a->mean[i], at);
 		off[i] = a->me_pct[i] - b->me_pct[at];
 	}
 }
