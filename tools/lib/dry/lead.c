@@ -30,7 +30,7 @@ static const double LIKENESS_LEAST = 1e-9;
 static const double SAME_KILN = 3;
 
 /* Before anything is seen a step is as likely as this, and of this size: points. */
-static const double STEP_ODDS = 0.1;
+static const double STEP_ODDS = 0.03;
 static const double STEP_SD = 1.5;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */

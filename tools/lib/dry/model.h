@@ -34,6 +34,7 @@ struct dry_fit {
 	double knot[DRY_KNOTS];    /* of the offset's drift (law.h) */
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */
+	size_t step;               /* the knot at which the offset stepped; DRY_KNOTS: it did not */
 	double evidence;           /* logarithm of the chance of the readings near these values, but for what all fits of the charge and day share */
 };
 
@@ -42,11 +43,11 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 /* The same from a fit of the same charge and day on, whose values are near: quicker. */
 void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit);
 /*
- * Another likeliest fit of the same charge and day, sought where the offset stepped by `step` points at a knot; the caller releases it.
- * False, and none, where there is no such knot or the search comes back to `fit`.
+ * The likeliest fit of the same charge and day if the offset stepped at a knot, by points rather than by what it drifts by; its evidence
+ * has in it how rare that is. False, and none, where there is no such knot. The caller releases it.
  */
-bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot, double step,
-	struct dry_fit *other);
+bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot,
+	struct dry_fit *stepped);
 
 void dry_fit_release(struct dry_fit *fit);
 
