@@ -323,20 +323,22 @@ static bool step_down(struct search *s, double *value, double *at, double dampin
 	return true;
 }
 
-static bool search_run(struct search *s, double *value)
+/* `from` and `at`: the objective before and after. */
+static bool search_run(struct search *s, double *value, double *from, double *at)
 {
-	double *next = mem_array(s->n, sizeof *next), at = objective(s, value), damping = DAMPING_FIRST;
+	double *next = mem_array(s->n, sizeof *next), damping = DAMPING_FIRST;
 	struct arrow damped;
 	bool rests = false;
 
 	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
+	*from = *at = objective(s, value);
 	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
-		double was = at;
+		double was = *at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, damping, &damped, next) && damping < DAMPING_MOST)
+		while (!step_down(s, value, at, damping, &damped, next) && damping < DAMPING_MOST)
 			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
-		rests = was - at < RESTS_BELOW;
+		rests = was - *at < RESTS_BELOW;
 		damping /= DAMPING_TIMES;
 	}
 	arrow_release(&damped);
@@ -358,10 +360,9 @@ static double log_step_odds(const struct search *s)
 /* From the values of the fit on, in its place. */
 static void fit_on(struct search *s, struct dry_fit *fit)
 {
-	double from = objective(s, fit->value), rests;
+	double from, rests;
 
-	fit->settled = search_run(s, fit->value);
-	rests = objective(s, fit->value);
+	fit->settled = search_run(s, fit->value, &from, &rests);
 	fit->fallen = from - rests;
 	s->at_rest = true;
 	derive(s, fit->value);
