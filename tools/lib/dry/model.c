@@ -7,9 +7,6 @@
 #include "dry/prior.h"
 #include "math/least_squares.h"
 
-/* Steps: a search that has not come to rest by then is given up, and says so (`settled`). */
-enum { SEARCH_MOST = 40 };
-
 /* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
 static const double RESTS_BELOW = 1e-6;
 
@@ -50,6 +47,7 @@ struct search {
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
+	int steps_most;               /* a search that has not come to rest by then is given up, and says so (`settled`) */
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
 
@@ -242,7 +240,7 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 {
 	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
 
-	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS };
+	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
 	dry_grid_set(&s->grid, charge->air, charge->nair, now, now);
 	dry_grid_set(&s->air, charge->air, charge->nair, now, now);
 	s->steps = s->grid.n;
@@ -332,7 +330,7 @@ static bool search_run(struct search *s, double *value, double *from, double *at
 
 	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
 	*from = *at = objective(s, value);
-	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
+	for (int i = 0; i < s->steps_most && !rests; i++) {
 		double was = *at;
 
 		derive(s, value);
@@ -385,11 +383,12 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 	search_release(&s);
 }
 
-void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit)
+void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit)
 {
 	struct search s;
 
 	search_init(&s, charge, prior, fit->now);
+	s.steps_most = steps;
 	arrow_release(&fit->curve);
 	fit_on(&s, fit);
 	search_release(&s);
