@@ -23,7 +23,7 @@ static const double LEAST_TAIL = 1e-300; /* what is divided by is no less */
 static const double FIRST_LOSS = 0.4;
 
 /* An offset steps so often in a day, and by so many points (standard deviation): instruments are moved, kilns leak. */
-static const double STEP_RATE = 0.015;
+static const double STEP_RATE = 0.01;
 static const double STEP_SD = 1.5;
 
 /* Points: where no knot is, the drift is held to 0 by this. */
