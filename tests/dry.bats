@@ -318,8 +318,8 @@ screen() { script -qec "stty cols 80; wy-dry -H '$H' $* 2>/dev/null" /dev/null |
 	K1 in k: not ready. The probes have to be in the band at more readings.
 	  Why not    1 of the 2 consecutive readings needed is in the band
 	  Ready      About 2026-01-07, in 1 day with daily readings
-	  Seen       2026-01-07 by your reading days (90 %: 2026-01-07 to 2026-01-27)
-	  How sure   50 %: 2026-01-07; 90 %: 2026-01-07 to 2026-01-27
+	  Seen       2026-01-07 by your reading days (90 %: 2026-01-07)
+	  How sure   50 %: 2026-01-07; 90 %: 2026-01-07
 	             Based on 0 earlier charges and 2 probes
 	  Do next    Keep the kiln's air as it is; read every probe each day
 	  Charge     100 pieces, loaded on 2026-01-02, day 4

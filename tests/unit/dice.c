@@ -36,8 +36,27 @@ static void normals(void)
 	CHECK(dice.state == again.state && dice.has_spare == again.has_spare);
 }
 
+/* Of 100,000 draws each index comes as often as its weight asks; one that weighs nothing never does. */
+static void indexes(void)
+{
+	enum { N = 100000 };
+	static const double weight[] = { 1, 0, 3, 6 };
+	struct dice dice = { .state = 9 };
+	int n[4] = { 0 };
+
+	for (int i = 0; i < N; i++)
+		n[dice_index(&dice, weight, 4, 10)]++;
+	for (int i = 0; i < 4; i++) {
+		CHECK_CASE(i);
+		CHECK_NEAR((double)n[i] / N, weight[i] / 10, 4 * sqrt(0.25 / N));
+	}
+	CHECK_CASE(-1);
+	CHECK(n[1] == 0);
+}
+
 int main(void)
 {
+	indexes();
 	shares();
 	normals();
 	return check_end();

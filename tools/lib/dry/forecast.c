@@ -81,10 +81,8 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 
 /* ---- what may come */
 
-enum { FITS_MOST = 9 };
-
-/* Fits of the same evidence, in its logarithm, are the same. */
-static const double SAME_EVIDENCE = 1e-4;
+/* That of the charge, and one for each knot at which there may be a step. */
+enum { FITS_MOST = DRY_KNOTS + 1 };
 
 struct future {
 	const struct dry_charge *charge;
@@ -100,10 +98,12 @@ struct future {
 	struct dry_piece *piece;
 	struct dry_state *state;
 	double *value, *before, *read; /* the last: what each probe reads on a day */
-	struct dry_fit fits[FITS_MOST], others[FITS_MOST]; /* the charge's and all others; the others, to release */
-	size_t nfits, nothers;
+	struct dry_fit fits[FITS_MOST]; /* the charge's, and all others, which are ours to release */
+	const struct dry_fit *drawn; /* in the trial */
+	size_t nfits;
 	double odds[FITS_MOST], all_odds;
-	double usual, common, memory;     /* offset of this kiln: what charges spread about, and by how much */
+	double common, usual;     /* offset of this kiln: what charges spread about, and by how much; */
+	double memory;            /* days for which it remembers */
 	double offset, rests;     /* of the trial now, and where it settles */
 	double drift;             /* of the trial since day 0 */
 	double least;             /* EMC with the drift: the kiln is led at no less */
@@ -118,32 +118,14 @@ struct future {
 
 /* ---- the fits: that of the charge, and others in which the air stepped where the readings leave room for it */
 
-/* Knots at which a step is sought, by number: the last are too near to tell, the first too far to matter. */
-enum { STEP_KNOT_FIRST = 2, STEP_KNOT_LAST = 5 };
+/* Knots at which a step is sought, from the last on: those before them are too far to matter. */
+enum { STEP_KNOTS = 6 };
 
-/* Points, up and down. */
-static const double STEP = 1.5;
-
-static bool is_new(const struct future *f, const struct dry_fit *fit)
-{
-	for (size_t i = 0; i < f->nfits; i++)
-		if (fabs(f->fits[i].evidence - fit->evidence) < SAME_EVIDENCE)
-			return false;
-	return true;
-}
-
-static void seek_step(struct future *f, size_t knot, double step)
-{
-	struct dry_fit *fit = &f->others[f->nothers];
-
-	if (!dry_fit_stepped(f->charge, f->prior, f->fit, knot, step, fit))
-		return;
-	f->fits[f->nfits] = *fit;
-	if (is_new(f, fit))
-		f->nfits++, f->nothers++;
-	else
-		dry_fit_release(fit);
-}
+/*
+ * Of how uncertain a fit is, a trial draws so much. The curvature says more: with all of it, ranges of simulated works
+ * (tests/truth/honest) hold too often.
+ */
+static const double UNSURE_PART = 0.95;
 
 /* Each counts by its evidence. */
 static void seek_steps(struct future *f)
@@ -151,10 +133,8 @@ static void seek_steps(struct future *f)
 	double most = f->fit->evidence;
 
 	f->fits[f->nfits++] = *f->fit;
-	for (size_t knot = STEP_KNOT_FIRST; knot <= STEP_KNOT_LAST; knot++) {
-		seek_step(f, knot, STEP);
-		seek_step(f, knot, -STEP);
-	}
+	for (size_t knot = 0; knot < STEP_KNOTS; knot++)
+		f->nfits += dry_fit_stepped(f->charge, f->prior, f->fit, knot, &f->fits[f->nfits]);
 	for (size_t i = 0; i < f->nfits; i++)
 		most = fmax(most, f->fits[i].evidence);
 	for (size_t i = 0; i < f->nfits; i++) {
@@ -163,22 +143,13 @@ static void seek_steps(struct future *f)
 	}
 }
 
-static const struct dry_fit *draw_fit(struct future *f)
-{
-	double at = f->all_odds * dice_share(&f->dice);
-	size_t i = 0;
-
-	while (i + 1 < f->nfits && (at -= f->odds[i]) >= 0)
-		i++;
-	return &f->fits[i];
-}
-
 static void draw_values(struct future *f)
 {
-	const struct dry_fit *fit = draw_fit(f);
+	const struct dry_fit *fit = &f->fits[dice_index(&f->dice, f->odds, f->nfits, f->all_odds)];
 
+	f->drawn = fit;
 	for (size_t i = 0; i < fit->n; i++)
-		f->value[i] = dice_normal(&f->dice);
+		f->value[i] = UNSURE_PART * dice_normal(&f->dice);
 	arrow_spread(&fit->curve, f->value);
 	for (size_t i = 0; i < fit->n; i++)
 		f->value[i] += fit->value[i];
@@ -223,8 +194,8 @@ static void future_release(struct future *f)
 	dry_grid_release(&f->air);
 	dry_grid_release(&f->grid);
 	lead_plan_release(&f->plan);
-	for (size_t i = 0; i < f->nothers; i++)
-		dry_fit_release(&f->others[i]);
+	for (size_t i = 1; i < f->nfits; i++)
+		dry_fit_release(&f->fits[i]);
 	gaps_release(&f->gaps);
 	free(f->probe);
 	free(f->run);
@@ -237,12 +208,12 @@ static void future_release(struct future *f)
 	free(f->value);
 }
 
-/* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. */
+/* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. A step at a knot stays. */
 static double rests_at(struct future *f, double offset)
 {
-	double off = offset - f->common;
+	double step = f->drawn->step < DRY_KNOTS ? f->value[DRY_DRIFT + f->drawn->step] : 0;
 
-	return lead_is_step(off, f->usual, &f->dice) ? offset : f->common;
+	return lead_is_step(offset - step - f->common, f->usual, &f->dice) ? offset : f->common + step;
 }
 
 static void start_trial(struct future *f)
@@ -251,10 +222,9 @@ static void start_trial(struct future *f)
 	memcpy(f->grid.me_pct, f->air.me_pct, f->grid.n * sizeof *f->grid.me_pct);
 	dry_grid_drift(&f->grid, f->fit->knot, f->value + DRY_DRIFT);
 	f->drift = 0;
-	f->offset = f->value[DRY_OFFSET];
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
-		f->offset += f->value[DRY_DRIFT + k];
-	f->drift = f->offset - f->value[DRY_OFFSET];
+		f->drift += f->value[DRY_DRIFT + k];
+	f->offset = f->value[DRY_OFFSET] + f->drift;
 	f->rests = rests_at(f, f->offset);
 	memcpy(f->daily, f->run, f->n * sizeof *f->run);
 	memcpy(f->visits, f->run, f->n * sizeof *f->run);

@@ -32,11 +32,16 @@ static void grid_grow(struct dry_grid *grid, size_t n)
 	grid->me_pct = mem_grow(grid->me_pct, &grid->cap, n, sizeof *grid->me_pct);
 }
 
+size_t dry_steps(double until)
+{
+	return (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
+}
+
 void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until)
 {
 	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < GUESS_DAYS;
 
-	grid->n = (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
+	grid->n = dry_steps(until);
 	grid_grow(grid, grid->n);
 	for (size_t i = 0; i < grid->n; i++) {
 		double from = (double)i * DRY_STEP, to = from + DRY_STEP;

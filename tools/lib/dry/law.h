@@ -51,6 +51,9 @@ struct dry_grid {
 /* Adds what the offset has drifted by to the EMC of the steps after each knot. */
 void dry_grid_drift(struct dry_grid *grid, const double *knot, const double *drift);
 
+/* How many steps a grid up to day `until` has: one at least. */
+size_t dry_steps(double until);
+
 /* Averages what the air was, up to day `until`; what was after `known` is as it was then. */
 void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until);
 void dry_grid_release(struct dry_grid *grid);

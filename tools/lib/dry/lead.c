@@ -30,7 +30,7 @@ static const double LIKENESS_LEAST = 1e-9;
 static const double SAME_KILN = 3;
 
 /* Before anything is seen a step is as likely as this, and of this size: points. */
-static const double STEP_ODDS = 0.1;
+static const double STEP_ODDS = 0.03;
 static const double STEP_SD = 1.5;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
@@ -39,31 +39,6 @@ static const double LED_AT_SD = 0.1;
 
 /* The EMC that it is led down to is up to this part of the band above its foot. */
 static const double FOOT_SPAN = 0.6;
-
-/* The mean moisture of the ruled pieces at the ends of the steps up to now. */
-static void mean_path(const struct dry_charge *charge, const struct dry_fit *fit, const struct dry_grid *air, double *mean)
-{
-	struct dry_grid grid = { 0 };
-	double *path = mem_array(air->n + 1, sizeof *path);
-	size_t n = 0;
-
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
-	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		struct dry_piece piece = dry_piece_of(fit->value, p);
-
-		if (!dry_probe_counts(&charge->probe[p], fit->now))
-			continue;
-		dry_path(&grid, &piece, grid.n, path);
-		for (size_t i = 0; i <= grid.n; i++)
-			mean[i] += path[i];
-		n++;
-	}
-	for (size_t i = 0; i <= grid.n && n; i++)
-		mean[i] /= (double)n;
-	free(path);
-	dry_grid_release(&grid);
-}
 
 static double likeness(const struct dry_past *past, uint32_t kiln, size_t now, double mean)
 {
@@ -80,7 +55,7 @@ static void compare(struct lead_plan *plan, size_t c, const struct dry_grid *air
 	size_t at = 0;
 
 	for (size_t i = 0; i < air->n; i++) {
-		at = plan->prior->by_time ? (i < past->n ? i : past->n - 1) : dry_past_at(past, mean[i], at);
+		at = dry_past_like(plan->prior, past, i, mean[i], at);
 		weight = keep * weight + 1;
 		temp = keep * temp + air->temp_c[i] - past->temp_c[at];
 		me = keep * me + air->me_pct[i] - past->me_pct[at];
@@ -120,8 +95,8 @@ void lead_plan_init(struct lead_plan *plan, const struct dry_charge *charge, con
 	*plan = (struct lead_plan){ .prior = prior, .likeness = mem_array(n, sizeof *plan->likeness), .temp_level = mem_array(n, sizeof *plan->temp_level),
 		.me_level = mem_array(n, sizeof *plan->me_level), .at = mem_array(n, sizeof *plan->at),
 		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .foot = rule->low, .foot_span = FOOT_SPAN * (rule->high - rule->low), .shift = shift };
-	mean = mem_zeroed(air.n + 1, sizeof *mean);
-	mean_path(charge, fit, &air, mean);
+	mean = mem_array(air.n + 1, sizeof *mean);
+	dry_mean_path(charge, fit, false, mean);
 	for (size_t c = 0; c < n; c++) {
 		plan->likeness[c] = likeness(&prior->past[c], charge->kiln, now, mean[air.n]);
 		plan->sum += plan->likeness[c];
@@ -148,16 +123,6 @@ bool lead_is_step(double off, double usual, struct dice *dice)
 	return dice_share(dice) < odds / (1 + odds);
 }
 
-static size_t draw(const struct lead_plan *plan, struct dice *dice)
-{
-	double at = plan->sum * dice_share(dice);
-	size_t c = 0;
-
-	while (c + 1 < plan->prior->ncharges && (at -= plan->likeness[c]) >= 0)
-		c++;
-	return c;
-}
-
 /* How likely the kiln is led as none of n earlier charges was: always after none, and half of the time after one. */
 static double likely_new(size_t n)
 {
@@ -174,7 +139,7 @@ void lead_start(struct lead *l, const struct lead_plan *plan, struct dice *dice)
 		l->foot = plan->foot + plan->foot_span * dice_share(dice);
 		return;
 	}
-	c = draw(plan, dice);
+	c = dice_index(dice, plan->likeness, plan->prior->ncharges, plan->sum);
 	l->past = &plan->prior->past[c];
 	l->at = plan->at[c];
 	if (lead_is_step(plan->me_level[c], plan->usual, dice)) {

@@ -6,7 +6,7 @@
  * parts. The level, a mean that forgets in some days, stays: the kiln or its instrument is off. What is left,
  * for this charge is early or late with a stage, fades within days. Without an earlier charge, and in some trials
  * where there are few, the EMC is led at about three fifths of the wood's moisture, down to somewhere in the lower part
- * of the band. Set points that are written say more than an earlier charge. Pure, as all of the model.
+ * of the band. Pure, as all of the model.
  */
 #ifndef WITHY_LEAD_H
 #define WITHY_LEAD_H
@@ -40,9 +40,8 @@ struct lead_plan {
 	double temp_c, me_pct;     /* of now, with the */
 	double shift;              /* offset of this kiln, by which instruments differ */
 	bool known;                /* something is known of this charge's air */
-	double usual;             /* of a level that fades */
-	double foot_span;         /* and this much higher, in some trials */
-	double foot;               /* without a past the air is led down to this EMC, */
+	double usual;              /* standard deviation of a level that fades */
+	double foot, foot_span;    /* without a past the air is led down to this EMC, and up to this much higher */
 };
 
 /* As of the day of the fit. */

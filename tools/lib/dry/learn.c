@@ -11,6 +11,9 @@
 /* Rounds of fits under what is believed and of moving the beliefs: no more than these. */
 enum { ROUNDS_MOST = 40 };
 
+/* Steps of a fit in a round: the next one goes on from there. */
+enum { STEPS_A_ROUND = 1 };
+
 /* The beliefs have settled when no round moves one by more (moved() below). */
 static const double MOVED_LEAST = 0.03;
 
@@ -76,7 +79,7 @@ static void expect_all(struct lesson *l, size_t n, const struct dry_prior *prior
 static void take_lesson(struct lesson *l, const struct dry_charge *charge, const struct dry_prior *prior)
 {
 	if (l->charge)
-		dry_fit_again(charge, prior, &l->fit);
+		dry_fit_again(charge, prior, STEPS_A_ROUND, &l->fit);
 	else
 		dry_fit(charge, prior, dry_last_day(charge), &l->fit);
 	l->charge = charge;
@@ -397,6 +400,19 @@ static void learn_drift(struct dry_prior *prior, struct lesson *lesson, const st
 	}
 }
 
+/* By fits under all that was learned, to the end. */
+static void learn_air(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
+{
+	const struct dry_fit **fit = mem_array(n, sizeof *fit);
+
+	for (size_t c = 0; c < n; c++) {
+		dry_fit_again(past[c], prior, DRY_FIT_STEPS, &lesson[c].fit);
+		fit[c] = &lesson[c].fit;
+	}
+	past_air_learn(prior, past, fit, n);
+	free(fit);
+}
+
 void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
 {
 	struct lesson *lesson = mem_zeroed(n, sizeof *lesson);
@@ -412,7 +428,7 @@ void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, si
 	prior->ncharges = n;
 	for (size_t c = 0; c < n; c++)
 		gaps_add(&prior->gaps, past[c], dry_last_day(past[c]), 1);
-	past_air_learn(prior, past, n);
+	learn_air(prior, lesson, past, n);
 	for (size_t c = 0; c < n; c++)
 		lesson_release(&lesson[c]);
 	free(lesson);

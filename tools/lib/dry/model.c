@@ -7,9 +7,6 @@
 #include "dry/prior.h"
 #include "math/least_squares.h"
 
-/* Steps: a search that has not come to rest by then is given up, and says so (`settled`). */
-enum { SEARCH_MOST = 40 };
-
 /* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
 static const double RESTS_BELOW = 1e-6;
 
@@ -25,8 +22,9 @@ static const double LEAST_TAIL = 1e-300; /* what is divided by is no less */
 /* Points a day that wood is taken to have lost up to its first reading, where the search begins. */
 static const double FIRST_LOSS = 0.4;
 
-/* Points: fits whose steps differ by less are the same. */
-static const double SAME_STEP = 0.3;
+/* An offset steps so often in a day, and by so many points (standard deviation): instruments are moved, kilns leak. */
+static const double STEP_RATE = 0.01;
+static const double STEP_SD = 1.5;
 
 /* Points: where no knot is, the drift is held to 0 by this. */
 static const double NO_DRIFT = 1e-3;
@@ -42,12 +40,14 @@ struct search {
 	struct dry_grid grid, air;    /* with and without the drift of the values in hand */
 	double knot[DRY_KNOTS];
 	size_t nknots;
+	size_t step;                  /* the knot at which it steps; DRY_KNOTS for none */
 	double *mean, *precision;     /* of the probes' own values; of the charge's: */
 	double shared[DRY_LEARNED * DRY_LEARNED];
 	double *path, *slopes;        /* of one probe, and the derivatives */
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
+	int steps_most;               /* a search that has not come to rest by then is given up, and says so (`settled`) */
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
 
@@ -89,18 +89,26 @@ static double drift_scale(const struct search *s, size_t knot)
 	return knot < s->nknots ? s->prior->drift * sqrt(dry_knot_days(s->knot, knot)) : NO_DRIFT;
 }
 
+/* How unlikely the drift at a knot is, for a step: its slope, and a curvature as of unlikely(). */
+static double unlikely_drift(const struct search *s, size_t knot, double drift, double *slope, double *curve)
+{
+	double scale = knot == s->step ? STEP_SD : drift_scale(s, knot), z = drift / scale;
+	double weight = knot == s->step ? 1 : (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + z * z);
+
+	*slope = weight * z / scale;
+	*curve = weight / (scale * scale);
+	return knot == s->step ? 0.5 * z * z : (DRY_DRIFT_TAILS + 1) / 2 * log1p(z * z / DRY_DRIFT_TAILS);
+}
+
 static double prior_part(const struct search *s, const double *value)
 {
-	double sum = 0;
+	double sum = 0, slope, curve;
 
 	for (size_t i = 0; i < DRY_LEARNED; i++)
 		for (size_t k = 0; k < DRY_LEARNED; k++)
 			sum += 0.5 * s->shared[i * DRY_LEARNED + k] * (value[i] - s->mean[i]) * (value[k] - s->mean[k]);
-	for (size_t k = 0; k < DRY_KNOTS; k++) {
-		double z = value[DRY_DRIFT + k] / drift_scale(s, k);
-
-		sum += (DRY_DRIFT_TAILS + 1) / 2 * log1p(z * z / DRY_DRIFT_TAILS);
-	}
+	for (size_t k = 0; k < DRY_KNOTS; k++)
+		sum += unlikely_drift(s, k, value[DRY_DRIFT + k], &slope, &curve);
 	for (size_t i = DRY_SHARED; i < s->n; i++)
 		sum += 0.5 * s->precision[i] * (value[i] - s->mean[i]) * (value[i] - s->mean[i]);
 	return sum;
@@ -175,13 +183,8 @@ static void add_probe(struct search *s, const double *value, size_t p)
 
 static void derive_drift(struct search *s, const double *value)
 {
-	for (size_t k = 0; k < DRY_KNOTS; k++) {
-		size_t i = DRY_DRIFT + k;
-		double scale = drift_scale(s, k), z = value[i] / scale, weight = (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + z * z);
-
-		s->slope[i] = weight * z / scale;
-		s->curve.top[i * DRY_SHARED + i] = weight / (scale * scale);
-	}
+	for (size_t i = DRY_DRIFT; i < DRY_SHARED; i++)
+		unlikely_drift(s, i - DRY_DRIFT, value[i], &s->slope[i], &s->curve.top[i * DRY_SHARED + i]);
 }
 
 static void derive(struct search *s, const double *value)
@@ -237,7 +240,7 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 {
 	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
 
-	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n };
+	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
 	dry_grid_set(&s->grid, charge->air, charge->nair, now, now);
 	dry_grid_set(&s->air, charge->air, charge->nair, now, now);
 	s->steps = s->grid.n;
@@ -318,20 +321,22 @@ static bool step_down(struct search *s, double *value, double *at, double dampin
 	return true;
 }
 
-static bool search_run(struct search *s, double *value)
+/* `from` and `at`: the objective before and after. */
+static bool search_run(struct search *s, double *value, double *from, double *at)
 {
-	double *next = mem_array(s->n, sizeof *next), at = objective(s, value), damping = DAMPING_FIRST;
+	double *next = mem_array(s->n, sizeof *next), damping = DAMPING_FIRST;
 	struct arrow damped;
 	bool rests = false;
 
 	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
-	for (int i = 0; i < SEARCH_MOST && !rests; i++) {
-		double was = at;
+	*from = *at = objective(s, value);
+	for (int i = 0; i < s->steps_most && !rests; i++) {
+		double was = *at;
 
 		derive(s, value);
-		while (!step_down(s, value, &at, damping, &damped, next) && damping < DAMPING_MOST)
+		while (!step_down(s, value, at, damping, &damped, next) && damping < DAMPING_MOST)
 			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
-		rests = was - at < RESTS_BELOW;
+		rests = was - *at < RESTS_BELOW;
 		damping /= DAMPING_TIMES;
 	}
 	arrow_release(&damped);
@@ -339,20 +344,31 @@ static bool search_run(struct search *s, double *value)
 	return rests;
 }
 
+/* How likely the offset stepped at the knot, and the constants of the densities of a step and of a drift: as a logarithm. */
+static double log_step_odds(const struct search *s)
+{
+	double drift = lgamma((DRY_DRIFT_TAILS + 1) / 2) - lgamma(DRY_DRIFT_TAILS / 2) - 0.5 * log(DRY_DRIFT_TAILS * acos(-1));
+	double step = -0.5 * log(2 * acos(-1)) - log(STEP_SD);
+
+	if (s->step == DRY_KNOTS)
+		return 0;
+	return log(STEP_RATE * dry_knot_days(s->knot, s->step)) + step - drift + log(drift_scale(s, s->step));
+}
+
 /* From the values of the fit on, in its place. */
 static void fit_on(struct search *s, struct dry_fit *fit)
 {
-	double from = objective(s, fit->value), rests;
+	double from, rests;
 
-	fit->settled = search_run(s, fit->value);
-	rests = objective(s, fit->value);
+	fit->settled = search_run(s, fit->value, &from, &rests);
 	fit->fallen = from - rests;
 	s->at_rest = true;
 	derive(s, fit->value);
 	fit->curve = s->curve;
 	s->curve = (struct arrow){ 0 };
 	fit->settled = arrow_root(&fit->curve) && fit->settled;
-	fit->evidence = -rests - 0.5 * arrow_log_determinant(&fit->curve);
+	fit->step = s->step;
+	fit->evidence = log_step_odds(s) - rests - 0.5 * arrow_log_determinant(&fit->curve);
 	memcpy(fit->knot, s->knot, sizeof fit->knot);
 }
 
@@ -367,32 +383,33 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 	search_release(&s);
 }
 
-void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit)
+void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit)
 {
 	struct search s;
 
 	search_init(&s, charge, prior, fit->now);
+	s.steps_most = steps;
 	arrow_release(&fit->curve);
 	fit_on(&s, fit);
 	search_release(&s);
 }
 
-bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot, double step,
-	struct dry_fit *other)
+bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot,
+	struct dry_fit *stepped)
 {
 	struct search s;
 
 	if (isnan(fit->knot[knot]) || !(prior->drift > 0))
 		return false;
 	search_init(&s, charge, prior, fit->now);
-	*other = (struct dry_fit){ .n = fit->n, .now = fit->now, .value = mem_array(fit->n, sizeof *other->value) };
-	memcpy(other->value, fit->value, fit->n * sizeof *fit->value);
-	other->value[DRY_DRIFT + knot] = step;
-	fit_on(&s, other);
+	s.step = knot;
+	*stepped = (struct dry_fit){ .n = fit->n, .now = fit->now, .value = mem_array(fit->n, sizeof *stepped->value) };
+	memcpy(stepped->value, fit->value, fit->n * sizeof *fit->value);
+	fit_on(&s, stepped);
 	search_release(&s);
-	if (other->settled && fabs(other->value[DRY_DRIFT + knot] - fit->value[DRY_DRIFT + knot]) > SAME_STEP)
+	if (stepped->settled)
 		return true;
-	dry_fit_release(other);
+	dry_fit_release(stepped);
 	return false;
 }
 
@@ -427,6 +444,32 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 	dry_path(&grid, &piece, grid.n, path);
 	for (size_t d = 0; d < ndays; d++)
 		mc[d] = dry_path_at(path, grid.n, days[d]);
+	free(path);
+	dry_grid_release(&grid);
+}
+
+void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, bool out, double *mean)
+{
+	struct dry_grid grid = { 0 };
+	double *path;
+	size_t n = 0;
+
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
+	path = mem_array(grid.n + 1, sizeof *path);
+	memset(mean, 0, (grid.n + 1) * sizeof *mean);
+	for (size_t p = 0; p < charge->nprobes; p++) {
+		struct dry_piece piece = dry_piece_of(fit->value, p);
+
+		if (!(out ? charge->probe[p].ruled : dry_probe_counts(&charge->probe[p], fit->now)))
+			continue;
+		dry_path(&grid, &piece, grid.n, path);
+		for (size_t i = 0; i <= grid.n; i++)
+			mean[i] += path[i];
+		n++;
+	}
+	for (size_t i = 0; i <= grid.n && n; i++)
+		mean[i] /= (double)n;
 	free(path);
 	dry_grid_release(&grid);
 }

@@ -34,19 +34,21 @@ struct dry_fit {
 	double knot[DRY_KNOTS];    /* of the offset's drift (law.h) */
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */
+	size_t step;               /* the knot at which the offset stepped; DRY_KNOTS: it did not */
 	double evidence;           /* logarithm of the chance of the readings near these values, but for what all fits of the charge and day share */
 };
 
 /* Readings and air after `now` are not looked at. The caller releases it. */
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit);
-/* The same from a fit of the same charge and day on, whose values are near: quicker. */
-void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, struct dry_fit *fit);
+/* The same from a fit of the same charge and day on, whose values are near: quicker; in no more than `steps` (DRY_FIT_STEPS: all it takes). */
+enum { DRY_FIT_STEPS = 40 };
+void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit);
 /*
- * Another likeliest fit of the same charge and day, sought where the offset stepped by `step` points at a knot; the caller releases it.
- * False, and none, where there is no such knot or the search comes back to `fit`.
+ * The likeliest fit of the same charge and day if the offset stepped at a knot, by points rather than by what it drifts by; its evidence
+ * has in it how rare that is. False, and none, where there is no such knot. The caller releases it.
  */
-bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot, double step,
-	struct dry_fit *other);
+bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot,
+	struct dry_fit *stepped);
 
 void dry_fit_release(struct dry_fit *fit);
 
@@ -55,6 +57,12 @@ double dry_offset_now(const struct dry_fit *fit);
 
 /* What probe `i` reads at `ndays` days (none of them before 0), by the likeliest values. */
 void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_t i, const double *days, size_t ndays, double *mc);
+
+/*
+ * The mean moisture of the pieces that the rule looks at, at the ends of the steps from day 0 to the day of the fit, by the likeliest
+ * values: dry_steps() and one of them. Of pieces whose probe is out by then only if `out` is. 0 without a piece.
+ */
+void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, bool out, double *mean);
 
 /* How far pieces spread on a day, by how they did in the past: the standard deviation of what they read, but for the noise. */
 double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day);

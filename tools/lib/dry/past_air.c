@@ -8,37 +8,14 @@
 #include "dry/observed.h"
 #include "dry/prior.h"
 
-static void past_set(struct dry_past *past, const struct dry_charge *charge, const struct dry_prior *prior)
+static void past_set(struct dry_past *past, const struct dry_charge *charge, const struct dry_fit *fit)
 {
-	struct dry_grid grid = { 0 }, drifted = { 0 };
-	struct dry_fit fit;
-	double until = dry_last_day(charge), *path;
-	size_t ruled = 0;
+	struct dry_grid grid = { 0 };
 
-	dry_fit(charge, prior, until, &fit);
-	dry_grid_set(&grid, charge->air, charge->nair, until, until);
-	dry_grid_set(&drifted, charge->air, charge->nair, until, until);
-	dry_grid_drift(&drifted, fit.knot, fit.value + DRY_DRIFT);
-	past->n = grid.n;
-	past->kiln = charge->kiln;
-	past->mean = mem_zeroed(grid.n + 1, sizeof *past->mean);
-	path = mem_array(grid.n + 1, sizeof *path);
-	for (size_t p = 0; p < charge->nprobes; p++)
-		ruled += charge->probe[p].ruled;
-	for (size_t p = 0; p < charge->nprobes; p++) {
-		struct dry_piece piece = dry_piece_of(fit.value, p);
-
-		if (!charge->probe[p].ruled)
-			continue;
-		dry_path(&drifted, &piece, grid.n, path);
-		for (size_t i = 0; i <= grid.n; i++)
-			past->mean[i] += path[i] / (double)ruled;
-	}
-	past->temp_c = grid.temp_c;
-	past->me_pct = grid.me_pct;
-	free(path);
-	dry_grid_release(&drifted);
-	dry_fit_release(&fit);
+	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	*past = (struct dry_past){ .n = grid.n, .mean = mem_array(grid.n + 1, sizeof *past->mean), .temp_c = grid.temp_c, .me_pct = grid.me_pct,
+		.kiln = charge->kiln };
+	dry_mean_path(charge, fit, true, past->mean);
 }
 
 /* How badly the air of one charge foretells another's, by days and by moisture. */
@@ -81,7 +58,7 @@ static void differences(const struct dry_prior *prior, const struct dry_past *a,
 	size_t at = 0;
 
 	for (size_t i = 0; i < a->n; i++) {
-		at = prior->by_time ? (i < b->n ? i : b->n - 1) : dry_past_at(b, a->mean[i], at);
+		at = dry_past_like(prior, b, i, a->mean[i], at);
 		off[i] = a->me_pct[i] - b->me_pct[at];
 	}
 }
@@ -124,13 +101,13 @@ static void learn_levels(struct dry_prior *prior, size_t n)
 		prior->usual[i] = sqrt((of_age[i].sum + USUAL_WORTH * USUAL * USUAL) / (of_age[i].count + USUAL_WORTH));
 }
 
-void past_air_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
+void past_air_learn(struct dry_prior *prior, const struct dry_charge *const *past, const struct dry_fit *const *fit, size_t n)
 {
 	double by_time = 0, by_moisture = 0;
 
 	prior->past = mem_zeroed(n, sizeof *prior->past);
 	for (size_t c = 0; c < n; c++)
-		past_set(&prior->past[c], past[c], prior);
+		past_set(&prior->past[c], past[c], fit[c]);
 	level_kilns(prior, n);
 	for (size_t a = 0; a < n; a++)
 		for (size_t b = 0; b < n; b++)

@@ -11,9 +11,10 @@
 #include <stddef.h>
 
 struct dry_charge;
+struct dry_fit;
 struct dry_prior;
 
-/* Fills in what a prior knows of the air of the charges that it was learned from. */
-void past_air_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n);
+/* Fills in what a prior knows of the air of the charges that it was learned from, of which each has its fit as of its last day. */
+void past_air_learn(struct dry_prior *prior, const struct dry_charge *const *past, const struct dry_fit *const *fit, size_t n);
 
 #endif

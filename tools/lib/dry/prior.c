@@ -68,10 +68,16 @@ size_t dry_age(double day)
 	return age;
 }
 
-/* The step at which an earlier charge was as wet as `mc`, from step `from` on. */
 size_t dry_past_at(const struct dry_past *past, double mc, size_t from)
 {
 	while (from + 1 < past->n && past->mean[from + 1] > mc)
 		from++;
 	return from;
+}
+
+size_t dry_past_like(const struct dry_prior *prior, const struct dry_past *past, size_t step, double mc, size_t from)
+{
+	if (prior->by_time)
+		return step < past->n ? step : past->n - 1;
+	return dry_past_at(past, mc, from);
 }

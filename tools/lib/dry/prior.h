@@ -57,7 +57,7 @@ struct dry_prior {
 	struct dry_groups offset;  /* and of the offset, by kilns */
 	struct dry_past *past;
 	struct gaps gaps;          /* between readings of the earlier charges */
-	double usual[DRY_AGES];    /* sd of how far a charge's air is from all others' (past_air.h), in points */
+	double usual[DRY_AGES];    /* standard deviation of how far a charge's air is from all others' (past_air.h), in points */
 	bool by_time;              /* kilns are led by the days that passed, not by moisture */
 	double drift;              /* of the offset in a day: scale of its t distribution (DRY_DRIFT_TAILS), in points */
 };
@@ -89,5 +89,8 @@ size_t dry_age(double day);
 
 /* The step at which an earlier charge was as wet as `mc`, from step `from` on. */
 size_t dry_past_at(const struct dry_past *past, double mc, size_t from);
+
+/* The step of an earlier charge that is like step `step` of one that then was as wet as `mc`: of as many days, or as dry, from `from` on. */
+size_t dry_past_like(const struct dry_prior *prior, const struct dry_past *past, size_t step, double mc, size_t from);
 
 #endif

@@ -34,3 +34,13 @@ double dice_normal(struct dice *dice)
 	dice->has_spare = true;
 	return x * r;
 }
+
+size_t dice_index(struct dice *dice, const double *weight, size_t n, double sum)
+{
+	double at = sum * dice_share(dice);
+	size_t i = 0;
+
+	while (i + 1 < n && (at -= weight[i]) >= 0)
+		i++;
+	return i;
+}

@@ -7,6 +7,7 @@
 #define WITHY_DICE_H
 
 #include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 /* Begins with { .state = seed }. */
@@ -18,5 +19,8 @@ struct dice {
 
 double dice_share(struct dice *dice);  /* between 0 and 1, never 0 */
 double dice_normal(struct dice *dice); /* mean 0, standard deviation 1 */
+
+/* The index of one of n weights, each as likely as it is great; `sum` is their sum. */
+size_t dice_index(struct dice *dice, const double *weight, size_t n, double sum);
 
 #endif
