@@ -84,6 +84,8 @@ struct house_place {
 	struct house_range rh, temp;
 	const struct house_rate *rates; size_t nrates; /* how fast wood here may dry */
 	int64_t air_every;            /* span; intervals.air already put in where it was not given */
+	int64_t count_every;          /* span; intervals.count already put in where it was not given */
+	struct house_words care;      /* people */
 	int64_t lag;                  /* span; how long the wood here takes to follow its air */
 };
 
@@ -159,6 +161,7 @@ struct house_meter {
 	struct slice name;
 	struct house_range trust;     /* reading */
 	int64_t check_every;          /* span */
+	struct house_words care;      /* people */
 	int64_t within;               /* reading */
 	int64_t reference;            /* temperature of the wood */
 	double per10c;                /* points for 10 degrees above the reference */
@@ -218,6 +221,7 @@ struct house_splice {
 	const struct yaml *node;
 	int64_t most_apart;           /* moisture */
 	int64_t most_gap, width;      /* length */
+	int64_t rest;                 /* span */
 };
 
 struct house_laws {
@@ -227,7 +231,17 @@ struct house_laws {
 
 struct house_intervals {
 	const struct yaml *node;
-	int64_t air, kiln_air, probe; /* spans */
+	int64_t air, kiln_air, probe, count; /* spans */
+};
+
+struct house_oldest {
+	const struct yaml *node;
+	int64_t cleft, blade, handle, bat; /* spans */
+};
+
+struct house_care {
+	const struct yaml *node;
+	struct house_words orders, stock, book; /* people */
 };
 
 struct house_field {
@@ -282,6 +296,8 @@ struct house {
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
+	struct house_oldest oldest;
+	struct house_care care;
 	const struct house_field *fields;       size_t nfields;
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;

@@ -1,0 +1,40 @@
+/*
+ * due_handles.h - handles that have not rested as long as the house asks (`rest` of `splice`).
+ *
+ * A lot rests from the day that it came in. Handles that a tally found are old: they are not watched.
+ */
+#ifndef WITHY_DUE_HANDLES_H
+#define WITHY_DUE_HANDLES_H
+
+#include "due/due_lines.h"
+
+struct stock;
+struct stock_flow;
+
+/* A handle of the lot that went into a bat too early. */
+struct due_early {
+	uint32_t lot, bat;
+	struct due_line line;
+};
+
+struct due_handles {
+	const struct house *house; /* or NULL */
+	struct stock *stock;
+	int32_t rest;              /* days; 0: nothing is watched */
+	int32_t *born;             /* by lot: the first day on which it came in, or INT32_MIN */
+	size_t nborn;
+	struct due_early *early;
+	size_t n, cap;
+};
+
+void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock);
+void due_handles_release(struct due_handles *h);
+
+/* Before the run of the stock, and each of its flows. */
+void due_handles_begin(struct due_handles *h);
+void due_handles_flow(struct due_handles *h, const struct stock_flow *f);
+
+/* After the run. */
+void due_handles_find(struct due *d, const struct due_handles *h, struct due_lines *lines);
+
+#endif
