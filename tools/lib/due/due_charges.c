@@ -34,8 +34,7 @@ static const struct {
 	{ "out-early", "read that piece again", DUE_PROBE },
 	{ "no-wood", "read again, and write the wood's temperature", DUE_PROBE },
 	{ "too-close", "read the probes once more", DUE_PROBE },
-	{ "never", "change the kiln's air, or look at the ready rule", DUE_CHARGE },
-	{ "store", "change the air there before its blades come", DUE_ROOM },
+	{ "never", "change the kiln's air, or look at the ready rule", DUE_CHARGE }
 };
 
 enum { ACTIONS_N = sizeof ACTIONS / sizeof *ACTIONS };
@@ -154,7 +153,7 @@ static double every_days(const struct due_book *b)
 	return every == HOUSE_NONE ? NAN : (double)every / (HOURS_A_DAY * VALUE_STEPS);
 }
 
-/* The probes of a charge that are to be read first are one item; it is overdue where wy-dry says so. */
+/* The instant by which the first probe of a charge is to be read. What falls due in the course of today is due today. */
 static int64_t first_reading(const struct due_book *b, const struct dry_case *c)
 {
 	double now = dry_case_day(c, due_book_end_of(b, b->days.today));
@@ -199,13 +198,21 @@ static const struct house_place *room_of(const struct due *d, struct slice text)
 	return NULL;
 }
 
-/* The room's air is one matter, of however many charges it is said. */
-static void place_room(struct due *d, struct due_book *b, struct due_item *item, const struct house_place *room)
+/* For the day's list the room's air is one matter of the room, of however many charges it is said. */
+static void find_room(struct due *d, struct due_book *b, const struct house_place *room, struct due_item *of_charge)
 {
-	for (size_t i = 0; i < item->at; i++)
-		if (d->item[i].kind == item->kind && slice_eq(d->item[i].sign, item->sign) && slice_eq(d->item[i].place, room->id))
-			item->of = DUE_OF_MONTH;
-	item->place = due_text(d, room->id);
+	struct slice reason = of_charge->reason;
+	const char *action = "change the air there before blades come";
+	struct due_item *item;
+
+	of_charge->of = DUE_OF_MONTH;
+	for (size_t i = 0; i < d->n; i++)
+		if (slice_eq(d->item[i].subject, room->id) && slice_eq(d->item[i].reason, reason))
+			return;
+	buf_add(&d->text, reason);
+	item = due_add(d, DUE_ROOM, "store", room->id, action);
+	item->of = DUE_OF_DAY;
+	item->place = item->subject;
 	item->who = room->care.n ? &room->care : NULL;
 	item->line = due_lines_last(&b->lines, "air", room->id, SLICE(""));
 }
@@ -219,12 +226,12 @@ static void find_reason(struct due *d, struct due_book *b, struct due_reason *r,
 	item = due_add(d, action < ACTIONS_N ? ACTIONS[action].kind : DUE_CHARGE, action < ACTIONS_N ? ACTIONS[action].sign : "warning", r[i].charge,
 		action < ACTIONS_N ? ACTIONS[action].action : "look at it");
 	place_charge(d, b, item, r[i].charge);
-	if (room_of(d, r[i].text))
-		place_room(d, b, item, room_of(d, r[i].text));
 	if (slice_eq(r[i].what, SLICE("overdue"))) {
-		item->overdue = true;
 		item->day = item->last = charges_day(&b->dried, first_reading(b, charges_case(&b->dried, r[i].charge)));
+		item->overdue = item->day < d->days.today;
 	}
+	if (room_of(d, r[i].text))
+		find_room(d, b, room_of(d, r[i].text), item);
 }
 
 static void find_reasons(struct due *d, struct due_book *b, const char *side)

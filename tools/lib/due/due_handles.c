@@ -81,13 +81,15 @@ static void find_bats(struct due *d, const struct due_handles *h, size_t first)
 		line = h->early[i].line;
 		n++;
 	}
-	buf_printf(&d->text, "%lld of its handles went into %s from ", (long long)n, PLURAL(n, "a bat", "bats"));
-	day_write(&d->text, h->early[first].line.day);
-	add_day(&d->text, " to ", line.day);
+	buf_printf(&d->text, "%lld of its handles went into %s", (long long)n, PLURAL(n, "a bat", "bats"));
+	add_day(&d->text, line.day > h->early[first].line.day ? " from " : " on ", h->early[first].line.day);
+	if (line.day > h->early[first].line.day)
+		add_day(&d->text, " to ", line.day);
 	buf_str(&d->text, "; the lot");
 	add_came_in(d, h, lot);
 	item = due_add(d, DUE_HANDLE, "early", stock_text(h->stock, lot), "stop using it, and check the splices of these bats");
 	item->line = line;
+	item->who = d->house && d->house->care.stock.n ? &d->house->care.stock : NULL;
 	item->of = DUE_OF_DAY;
 	item->overdue = true;
 	item->day = item->last = h->early[first].line.day;
