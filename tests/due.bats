@@ -227,7 +227,7 @@ all_kinds() {
 	due 2027-01-20 $S -b --for fz --as=tsv --no-header --columns=subject,who
 	[ "$(sort -u "$T/out")" = "$(printf 'cane\tfz')" ] || fail "fz: $(cat "$T/out")"
 	due 2027-12-31 $S -b --for jo --as=tsv --no-header --columns=kind,who
-	[ "$(sort -u "$T/out" | tr '\t\n' ' ;')" = 'charge mk,jo;order jo;probe mk,jo;room mk,jo;' ] || fail "jo: $(cat "$T/out")"
+	[ "$(sort -u "$T/out" | tr '\t\n' ' ;')" = 'charge mk,jo;kiln mk,jo;order jo;probe mk,jo;' ] || fail "jo: $(cat "$T/out")"
 	due 2026-07-25 $S -b --for hn --as=text
 	grep -q 'more \(is\|are\) left out: the house file names nobody' <(tr -s '\n ' ' ' <"$T/out") || fail "nobody: $(cat "$T/out")"
 	due 2027-12-31 $S -b --days=0 --as=text

@@ -8,6 +8,9 @@ const char *const due_kind_words[] = { "charge", "probe", "kiln", "order", "room
 	NULL };
 const char *const due_urgency_words[] = { "overdue", "today", "soon", "later", NULL };
 
+const char *const due_kiln_caution = "Before you open or enter a kiln, or machine wood that held probes, follow the makers' instructions,"
+	" the local rules and the advice of a qualified person.";
+
 void due_init(struct due *d, const struct house *house, struct due_days days)
 {
 	*d = (struct due){ .house = house, .days = days };

@@ -95,4 +95,7 @@ extern const char *const due_urgency_words[];
 
 enum due_urgency due_urgency(const struct due *d, const struct due_item *item);
 
+/* What must be said to whoever goes to a kiln, or machines wood that was in one. */
+extern const char *const due_kiln_caution;
+
 #endif

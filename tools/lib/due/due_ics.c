@@ -137,7 +137,7 @@ static void put_description(const struct due_view *v, struct buf *out, const str
 	if (item->line.number)
 		buf_printf(&text, "\n%s:%llu", v->name[item->line.file], (unsigned long long)item->line.number);
 	if (item->kind == DUE_CHARGE || item->kind == DUE_PROBE || item->kind == DUE_KILN)
-		buf_printf(&text, "\n%s", due_caution(v->due));
+		buf_printf(&text, "\n%s", due_kiln_caution);
 	due_ics_text(out, "DESCRIPTION", buf_slice(&text));
 	buf_release(&text);
 }

@@ -211,6 +211,7 @@ static void find_reading(struct due *d, struct due_book *b, const struct air_rec
 	buf_printf(&d->text, "; the limit is %.3g hours", limit_h);
 	item = add(d, b, "unread", record->id, "read the air");
 	item->day = item->last = charges_day(&b->dried, by);
+	item->kind = due_book_is_kiln(b, record->id) ? DUE_KILN : DUE_ROOM;
 	item->overdue = item->day < d->days.today;
 	item->of = DUE_OF_DAY;
 }

@@ -6,9 +6,6 @@
 #include "table/table.h"
 #include "time/stamp.h"
 
-static const char *const CAUTION = "Before you open or enter a kiln, or machine wood that held probes, follow the makers' instructions,"
-	" the local rules and the advice of a qualified person.";
-
 size_t due_count(const struct due *d, unsigned urgency)
 {
 	size_t n = 0;
@@ -22,7 +19,7 @@ const char *due_caution(const struct due *d)
 {
 	for (size_t i = 0; i < d->n; i++)
 		if (d->item[i].kind == DUE_CHARGE || d->item[i].kind == DUE_PROBE || d->item[i].kind == DUE_KILN)
-			return CAUTION;
+			return due_kiln_caution;
 	return "";
 }
 

@@ -245,7 +245,6 @@ void month_page_write(const struct month_page *p, struct buf *out)
 	put_section(m, "Open orders", section_orders, out);
 	put_rooms(m, out);
 	put_section(m, "Wood read in the rooms: moisture content, %", section_wood, out);
-	buf_str(out, "\nEMC is good to about 1 point. A probe shows its own piece, not the whole charge.\n"
-		"Before you open or enter a kiln, or machine wood that held probes, follow the\n"
-		"makers' instructions, the local rules and the advice of a qualified person.\n");
+	buf_str(out, "\nEMC is good to about 1 point. A probe shows its own piece, not the whole charge.\n");
+	put_folded(out, "", slice_of(due_kiln_caution));
 }
