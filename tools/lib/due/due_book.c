@@ -17,7 +17,7 @@ void due_book_init(struct due_book *b, const struct house *house, const struct z
 	readings_init(&b->moist, house, zone, (struct readings_want){ INT32_MIN, days.today, false });
 	readings_init(&b->wood, house, zone, (struct readings_want){ days.from, days.today, true });
 	air_book_init(&b->air, zone, house);
-	due_handles_init(&b->handles, house, stock);
+	due_handles_init(&b->handles, house, stock, days.from);
 	due_filled_init(&b->filled, stock);
 	due_lines_init(&b->lines);
 }

@@ -7,48 +7,49 @@
 
 enum { FIXES_A_DAY = 240000 };  /* of a span: 24 h in steps of 0.0001 h */
 
-void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock)
+void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock, int32_t from)
 {
 	int64_t rest = house ? house->splice.rest : HOUSE_NONE;
 
-	*h = (struct due_handles){ .house = house, .stock = stock };
+	*h = (struct due_handles){ .house = house, .stock = stock, .from = from };
 	h->rest = rest > 0 ? (int32_t)((rest + FIXES_A_DAY - 1) / FIXES_A_DAY) : 0;
 }
 
 void due_handles_release(struct due_handles *h)
 {
-	free(h->born);
-	free(h->early);
+	free(h->lot);
 }
 
 void due_handles_begin(struct due_handles *h)
 {
 	if (!h->rest)
 		return;
-	h->nborn = h->stock->ids.n;
-	h->born = mem_array(h->nborn, sizeof *h->born);
-	for (size_t i = 0; i < h->nborn; i++)
-		h->born[i] = INT32_MIN;
+	h->n = h->stock->ids.n;
+	h->lot = mem_zeroed(h->n, sizeof *h->lot);
+	for (size_t i = 0; i < h->n; i++)
+		h->lot[i].born = INT32_MIN;
 }
 
 /* The day from which on the handles of a lot may be used; INT32_MIN where nothing is known of it. */
 static int32_t rested_on(const struct due_handles *h, uint32_t lot)
 {
-	return lot < h->nborn && h->born[lot] != INT32_MIN ? h->born[lot] + h->rest : INT32_MIN;
+	return lot < h->n && h->lot[lot].born != INT32_MIN ? h->lot[lot].born + h->rest : INT32_MIN;
 }
 
+/* Flows come in the order of days. */
 void due_handles_flow(struct due_handles *h, const struct stock_flow *f)
 {
 	const struct stock_op *op = f->op;
+	struct due_lot *lot;
 
-	if (!h->rest)
+	if (f->change == STOCK_BORN && f->to.form == FORM_HANDLE && f->to.lot < h->n && h->lot[f->to.lot].born == INT32_MIN)
+		h->lot[f->to.lot].born = op->day;
+	if (f->change != STOCK_JOINED || f->from.form != FORM_HANDLE || op->day < h->from || op->day >= rested_on(h, f->from.lot))
 		return;
-	if (f->change == STOCK_BORN && f->to.form == FORM_HANDLE && f->to.lot < h->nborn && h->born[f->to.lot] == INT32_MIN)
-		h->born[f->to.lot] = op->day;
-	if (f->change != STOCK_JOINED || f->from.form != FORM_HANDLE || op->day >= rested_on(h, f->from.lot))
-		return;
-	h->early = mem_grow(h->early, &h->cap, h->n + 1, sizeof *h->early);
-	h->early[h->n++] = (struct due_early){ f->from.lot, f->to.lot, { op->day, -1, op->file, stock_op_line(op) } };
+	lot = &h->lot[f->from.lot];
+	lot->last = (struct due_line){ op->day, -1, op->file, stock_op_line(op) };
+	if (!lot->early++)
+		lot->first = lot->last;
 }
 
 /* ---- the items */
@@ -61,38 +62,27 @@ static void add_day(struct buf *text, const char *before, int32_t day)
 
 static void add_came_in(struct due *d, const struct due_handles *h, uint32_t lot)
 {
-	add_day(&d->text, " came in on ", h->born[lot]);
+	add_day(&d->text, " came in on ", h->lot[lot].born);
 	buf_printf(&d->text, " and must rest for %d days", h->rest);
 }
 
-/* Bats made of one lot since the first of the days that are judged. */
-static void find_bats(struct due *d, const struct due_handles *h, size_t first)
+static void find_bats(struct due *d, const struct due_handles *h, uint32_t id)
 {
-	uint32_t lot = h->early[first].lot;
-	struct due_line line = { 0 };
+	const struct due_lot *lot = &h->lot[id];
 	struct due_item *item;
-	int64_t n = 0;
 
-	for (size_t i = 0; i < h->n; i++) {
-		if (h->early[i].lot != lot || h->early[i].line.day < d->days.from)
-			continue;
-		if (i < first)
-			return;
-		line = h->early[i].line;
-		n++;
-	}
-	buf_printf(&d->text, "%lld of its handles went into %s", (long long)n, PLURAL(n, "a bat", "bats"));
-	add_day(&d->text, line.day > h->early[first].line.day ? " from " : " on ", h->early[first].line.day);
-	if (line.day > h->early[first].line.day)
-		add_day(&d->text, " to ", line.day);
+	buf_printf(&d->text, "%lld of its handles went into %s", (long long)lot->early, PLURAL(lot->early, "a bat", "bats"));
+	add_day(&d->text, lot->last.day > lot->first.day ? " from " : " on ", lot->first.day);
+	if (lot->last.day > lot->first.day)
+		add_day(&d->text, " to ", lot->last.day);
 	buf_str(&d->text, "; the lot");
-	add_came_in(d, h, lot);
-	item = due_add(d, DUE_HANDLE, "early", stock_text(h->stock, lot), "stop using it, and check the splices of these bats");
-	item->line = line;
+	add_came_in(d, h, id);
+	item = due_add(d, DUE_HANDLE, "early", stock_text(h->stock, id), "stop using it, and check the splices of these bats");
+	item->line = lot->last;
 	item->who = d->house && d->house->care.stock.n ? &d->house->care.stock : NULL;
 	item->of = DUE_OF_DAY;
 	item->overdue = true;
-	item->day = item->last = h->early[first].line.day;
+	item->day = item->last = lot->first.day;
 }
 
 static bool is_shop(const struct due_handles *h, struct slice place)
@@ -128,9 +118,9 @@ void due_handles_find(struct due *d, const struct due_handles *h, struct due_lin
 	size_t n;
 	const struct stock_bucket *b = stock_buckets(h->stock, &n);
 
-	for (size_t i = 0; i < h->n; i++)
-		if (h->early[i].line.day >= d->days.from)
-			find_bats(d, h, i);
+	for (uint32_t id = 0; id < h->n; id++)
+		if (h->lot[id].early)
+			find_bats(d, h, id);
 	for (size_t i = 0; h->rest && i < n; i++)
 		if (b[i].n > 0 && b[i].kind.form == FORM_HANDLE && b[i].kind.place != h->stock->sold && b[i].kind.place != h->stock->culled &&
 			rested_on(h, b[i].kind.lot) != INT32_MIN)

@@ -11,23 +11,23 @@
 struct stock;
 struct stock_flow;
 
-/* A handle of the lot that went into a bat too early. */
-struct due_early {
-	uint32_t lot, bat;
-	struct due_line line;
+/* Of one lot: when it came in, and how many of its handles went into bats too early. */
+struct due_lot {
+	int32_t born;              /* the first day on which it came in, or INT32_MIN */
+	int64_t early;
+	struct due_line first, last; /* of those */
 };
 
 struct due_handles {
 	const struct house *house; /* or NULL */
 	struct stock *stock;
 	int32_t rest;              /* days; 0: nothing is watched */
-	int32_t *born;             /* by lot: the first day on which it came in, or INT32_MIN */
-	size_t nborn;
-	struct due_early *early;
-	size_t n, cap;
+	int32_t from;              /* bats made before this day do not count */
+	struct due_lot *lot;       /* by its id */
+	size_t n;
 };
 
-void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock);
+void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock, int32_t from);
 void due_handles_release(struct due_handles *h);
 
 /* Before the run of the stock, and each of its flows. */

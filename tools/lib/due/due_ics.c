@@ -1,5 +1,7 @@
 #include "due/due_ics.h"
 
+#include <stdlib.h>
+
 #include "base/utf8.h"
 #include "due/due.h"
 #include "house/house.h"
@@ -77,26 +79,35 @@ static void put_date(struct buf *out, const char *property, int32_t day, const c
 
 /* ---- an item */
 
-/* What stays the same while a matter lasts: not its day, nor its figures. */
-static void put_uid(struct buf *out, const struct due *d, size_t i)
-{
-	const struct due_item *item = &d->item[i];
-	struct buf key = BUF_INIT;
-	int same = 0;
+/* How many events there were of each matter: a matter may have several. */
+struct matters {
+	struct intern key;
+	int *n;                    /* by key */
+	size_t cap;
+};
 
-	for (size_t k = 0; k < i; k++)
-		same += d->item[k].kind == item->kind && slice_eq(d->item[k].sign, item->sign) && slice_eq(d->item[k].subject, item->subject)
-			&& slice_eq(d->item[k].place, item->place);
-	buf_printf(&key, "%s\n", due_kind_words[item->kind]);
-	buf_add(&key, item->sign);
-	buf_char(&key, '\n');
-	buf_add(&key, item->subject);
-	buf_char(&key, '\n');
-	buf_add(&key, item->place);
-	buf_char(&key, '\n');
-	if (d->house)
-		buf_add(&key, d->house->works);
-	buf_printf(out, "UID:%016llx-%d-due@withy.invalid\r\n", (unsigned long long)slice_hash(buf_slice(&key)), same);
+/* What stays the same while a matter lasts: not its day, nor its figures. */
+static void write_key(struct buf *key, const struct due *d, const struct due_item *item)
+{
+	const struct slice parts[] = { slice_of(due_kind_words[item->kind]), item->sign, item->subject, item->place,
+		d->house ? d->house->works : SLICE("") };
+
+	for (size_t i = 0; i < sizeof parts / sizeof *parts; i++) {
+		buf_add(key, parts[i]);
+		buf_char(key, '\n');
+	}
+}
+
+static void put_uid(struct buf *out, struct matters *m, const struct due *d, const struct due_item *item)
+{
+	struct buf key = BUF_INIT;
+	uint32_t before = m->key.n, id;
+
+	write_key(&key, d, item);
+	id = intern_id(&m->key, buf_slice(&key));
+	m->n = mem_grow(m->n, &m->cap, id + 1u, sizeof *m->n);
+	m->n[id] = id < before ? m->n[id] + 1 : 0;
+	buf_printf(out, "UID:%016llx-%d-due@withy.invalid\r\n", (unsigned long long)slice_hash(buf_slice(&key)), m->n[id]);
 	buf_release(&key);
 }
 
@@ -142,12 +153,10 @@ static void put_description(const struct due_view *v, struct buf *out, const str
 	buf_release(&text);
 }
 
-static void put_event(const struct due_view *v, struct buf *out, size_t i)
+static void put_event(const struct due_view *v, struct buf *out, struct matters *m, const struct due_item *item)
 {
-	const struct due_item *item = &v->due->item[i];
-
 	buf_str(out, "BEGIN:VEVENT\r\n");
-	put_uid(out, v->due, i);
+	put_uid(out, m, v->due, item);
 	put_date(out, "DTSTAMP", v->due->days.today, "T000000Z");
 	put_days(out, v->due, item);
 	put_summary(out, item);
@@ -161,9 +170,14 @@ static void put_event(const struct due_view *v, struct buf *out, size_t i)
 
 void due_ics_write(const struct due_view *v, struct buf *out)
 {
+	struct matters m = { .n = NULL };
+
+	intern_init(&m.key);
 	buf_str(out, "BEGIN:VCALENDAR\r\nVERSION:2.0\r\nPRODID:-//Withy//wy-due//EN\r\nCALSCALE:GREGORIAN\r\nMETHOD:PUBLISH\r\n");
 	for (size_t i = 0; i < v->due->n; i++)
 		if (v->due->item[i].day != INT32_MAX)
-			put_event(v, out, i);
+			put_event(v, out, &m, &v->due->item[i]);
 	buf_str(out, "END:VCALENDAR\r\n");
+	intern_release(&m.key);
+	free(m.n);
 }
