@@ -216,6 +216,10 @@ all_kinds() {
 	has 'overdue 2026-03-20 handle early H1'
 	row 2026-03-14
 	has 'today 2026-03-14 handle in-shop H1'
+	# pieces that a tally finds were counted that day
+	echo '2026-03-05 tally L9 at=bay form=blade type=SH grade=1 count=2 found=2' >"$T/found.wy"
+	due 2026-06-13 -H "$T/house.yaml" "$T/found.wy" --no-header --as=tsv --columns=urgency,day,finding,subject,reason
+	has 'today 2026-06-13 count bay 2 pieces there; last counted on 2026-03-05'
 	due 2026-03-24 -H "$T/house.yaml" "$T/b.wy" --no-header --as=tsv --columns=finding,reason
 	has 'early 1 of its handles went into a bat on 2026-03-20; the lot came in on 2026-03-01 and must rest for 20 days'
 	report

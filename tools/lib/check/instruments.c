@@ -267,8 +267,7 @@ void instruments_line(struct instruments *m, const struct line *l)
 
 int32_t instruments_valid_until(const struct house_meter *meter, int32_t checked)
 {
-	enum { FIXES_A_DAY = 240000 };  /* of a span: 24 h in steps of 0.0001 h */
-	int64_t until = meter->check_every == HOUSE_NONE ? INT32_MAX : checked + meter->check_every / FIXES_A_DAY;
+	int64_t until = meter->check_every == HOUSE_NONE ? INT32_MAX : checked + house_span_days(meter->check_every);
 
 	return until < INT32_MAX ? (int32_t)until : INT32_MAX;
 }

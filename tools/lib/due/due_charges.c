@@ -39,7 +39,7 @@ static const struct {
 
 enum { ACTIONS_N = sizeof ACTIONS / sizeof *ACTIONS };
 
-/* That of a word that is not listed: the reason says the rest. */
+/* The index of a word; ACTIONS_N for one that is not listed. */
 static size_t action_of(struct slice sign)
 {
 	size_t i = 0;
@@ -49,7 +49,7 @@ static size_t action_of(struct slice sign)
 	return slice_eq(sign, slice_of(ACTIONS[i].sign)) ? i : ACTIONS_N;
 }
 
-/* Puts in where the charge is, who looks after it, and the last line that tells its moisture. */
+/* Puts in where the charge is, who looks after it, and the last line with its moisture. */
 static void place_charge(struct due *d, struct due_book *b, struct due_item *item, struct slice charge)
 {
 	const struct dry_case *c = charges_case(&b->dried, charge);
@@ -198,7 +198,7 @@ static const struct house_place *room_of(const struct due *d, struct slice text)
 	return NULL;
 }
 
-/* For the day's list the room's air is one matter of the room, of however many charges it is said. */
+/* In the day's list this is one item of the room, even if several charges have the warning. */
 static void find_room(struct due *d, struct due_book *b, const struct house_place *room, struct due_item *of_charge)
 {
 	struct slice reason = of_charge->reason;

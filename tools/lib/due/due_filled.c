@@ -31,7 +31,7 @@ static void change(struct due_filled *f, uint32_t place, int64_t by, int32_t day
 	f->held[place] += by;
 }
 
-/* Pieces that change where they are stay: what is taken is put back before the place counts as empty. */
+/* A place whose pieces change without leaving it is not empty in between. */
 void due_filled_flow(struct due_filled *f, const struct stock_flow *flow)
 {
 	bool from = flow->from.lot && flow->change != STOCK_CAME_OFF, to = flow->change != STOCK_LOST && flow->change != STOCK_CAME_OFF;

@@ -5,14 +5,12 @@
 #include "house/house.h"
 #include "stock/stock.h"
 
-enum { FIXES_A_DAY = 240000 };  /* of a span: 24 h in steps of 0.0001 h */
-
 void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock, int32_t from)
 {
 	int64_t rest = house ? house->splice.rest : HOUSE_NONE;
 
 	*h = (struct due_handles){ .house = house, .stock = stock, .from = from };
-	h->rest = rest > 0 ? (int32_t)((rest + FIXES_A_DAY - 1) / FIXES_A_DAY) : 0;
+	h->rest = rest > 0 ? (int32_t)house_span_days(rest + HOUSE_SPAN_DAY - 1) : 0;
 }
 
 void due_handles_release(struct due_handles *h)

@@ -6,7 +6,7 @@
  *
  *	SUBJECT                  any line of it
  *	EVENT SUBJECT            `load K27-09`, `order O-417`, `air store/r1`, `meter hyg1`
- *	EVENT SUBJECT DATE [TIME] the same of a day, of a moment: of air, and of what tells a moisture (`mc L061 2027-12-02`)
+ *	EVENT SUBJECT DATE [TIME] the same of a day, of a moment: of air, and of readings of moisture (`mc L061 2027-12-02`)
  *	meter= METER             a line that names the instrument, its setting left off
  *	probe K27-09 LABEL       a reading of a label
  *	tally at PLACE, into PLACE

@@ -231,7 +231,7 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 	buf_release(&fill);
 }
 
-/* The items of one order follow each other. Of one that is not due yet only those that are short are told of. */
+/* The items of one order follow each other. If it is not due yet, only those that are short are listed. */
 void due_orders_find(struct due *d, struct due_book *b)
 {
 	const struct table *t = &b->is.orders;

@@ -5,7 +5,7 @@
 #include "table/table.h"
 #include "table/table_read.h"
 
-/* A reason without its probe, "probe a reads ...": the probe's label, and what is said of it. */
+/* A reason without its probe, "probe a reads ...": the probe's label, and the rest. */
 static struct slice split_reason(struct slice text, struct slice *probe)
 {
 	const struct slice head = SLICE("probe ");
@@ -39,7 +39,7 @@ struct due_reason *due_reasons_of(const struct table *t, const char *side, size_
 	return r;
 }
 
-/* Whether the same is said of both. */
+/* Whether both say the same. */
 static bool is_alike(const struct due_reason *a, const struct due_reason *b)
 {
 	return slice_eq(a->charge, b->charge) && slice_eq(a->text, b->text) && !a->probe.n == !b->probe.n;

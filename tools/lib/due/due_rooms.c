@@ -78,7 +78,7 @@ static bool find_lone(struct due *d, struct due_book *b, struct slice place)
 
 /* ---- the bands of the air */
 
-/* The first text of a spell that goes on: the day before which one is over. */
+/* Writes the day before which a spell is over. */
 static void write_recent(const struct due *d, struct buf *out)
 {
 	day_write(out, d->days.today - SPELL_DAYS + 1);

@@ -5,8 +5,6 @@
 #include "due/due_book.h"
 #include "house/house.h"
 
-enum { FIXES_A_DAY = 240000 };  /* of a span: 24 h in steps of 0.0001 h */
-
 /* Pieces of one form and type in one place. */
 struct pile {
 	uint32_t place, type, oldest; /* oldest: the lot of the oldest */
@@ -61,7 +59,7 @@ static int64_t oldest_days(const struct house *house, int32_t form)
 	const struct house_oldest *o = &house->oldest;
 	int64_t span = form == FORM_CLEFT ? o->cleft : form == FORM_BLADE ? o->blade : form == FORM_HANDLE ? o->handle : form == FORM_BAT ? o->bat : HOUSE_NONE;
 
-	return span == HOUSE_NONE ? INT64_MAX : span / FIXES_A_DAY;
+	return span == HOUSE_NONE ? INT64_MAX : house_span_days(span);
 }
 
 static void add_old(struct due *d, struct due_book *b, const struct pile *p)
@@ -99,8 +97,16 @@ static void find_old(struct due *d, struct due_book *b)
 
 /* ---- counts */
 
+/* A span, or HOUSE_NONE. */
+static int64_t count_every(const struct house *house, struct slice place)
+{
+	const struct house_place *p = house_place(house, place);
+
+	return p ? p->count_every : house->intervals.count;
+}
+
 /* A place that was empty since it was counted is to be counted from the day on which pieces came in. */
-static void add_count(struct due *d, struct due_book *b, const struct pile *p, int64_t every_days)
+static void add_count(struct due *d, struct due_book *b, const struct pile *p, int64_t every)
 {
 	struct slice place = stock_text(b->stock, p->place);
 	struct due_line last = due_lines_last(&b->lines, "tally at", place, SLICE(""));
@@ -108,23 +114,17 @@ static void add_count(struct due *d, struct due_book *b, const struct pile *p, i
 	bool counted = last.number && last.day >= since;
 	struct due_item *item;
 
+	if (every == HOUSE_NONE || since == INT32_MIN)
+		return;
 	buf_printf(&d->text, "%lld piece%s there; %s ", (long long)p->n, PLURAL(p->n, "", "s"), counted ? "last counted on" : "not counted since they came in on");
 	day_write(&d->text, counted ? last.day : since);
 	item = due_add(d, DUE_COUNT, "count", place, "count the pieces there");
 	item->place = item->subject;
 	item->who = care_of(d, place);
 	item->line = counted ? last : due_lines_last(&b->lines, "into", place, SLICE(""));
-	item->day = item->last = (int32_t)((counted ? last.day : since) + every_days);
+	item->day = item->last = (int32_t)((counted ? last.day : since) + house_span_days(every));
 	item->overdue = item->day < d->days.today;
 	item->of = DUE_OF_DAY;
-}
-
-/* A span, or HOUSE_NONE. */
-static int64_t count_every(const struct house *house, struct slice place)
-{
-	const struct house_place *p = house_place(house, place);
-
-	return p ? p->count_every : house->intervals.count;
 }
 
 static void find_counts(struct due *d, struct due_book *b)
@@ -137,8 +137,7 @@ static void find_counts(struct due *d, struct due_book *b)
 		if (is_in_stock(b->stock, &bucket[i]) && !due_book_is_charge(b, stock_text(b->stock, bucket[i].kind.place)))
 			pile_add(pile_of(&piles, bucket[i].kind.place, 0, 0), b->stock, &bucket[i]);
 	for (size_t i = 0; i < piles.n; i++)
-		if (count_every(d->house, stock_text(b->stock, piles.pile[i].place)) != HOUSE_NONE)
-			add_count(d, b, &piles.pile[i], count_every(d->house, stock_text(b->stock, piles.pile[i].place)) / FIXES_A_DAY);
+		add_count(d, b, &piles.pile[i], count_every(d->house, stock_text(b->stock, piles.pile[i].place)));
 	free(piles.pile);
 }
 

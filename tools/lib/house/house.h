@@ -58,6 +58,14 @@ struct house_numbers {
 	size_t n;
 };
 
+/* Whole days of a span. */
+enum { HOUSE_SPAN_DAY = 240000 };
+
+static inline int64_t house_span_days(int64_t span)
+{
+	return span / HOUSE_SPAN_DAY;
+}
+
 /*
  * Every row of a table starts alike: its id (empty in a list of nameless rows), where the id
  * is (NULL in a list), and what was written for it.
