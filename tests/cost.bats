@@ -490,3 +490,22 @@ holds() {
 	done
 	report
 }
+
+# Two probes that lost 10 and 12 points: 11, give or take Student's 97.5 % point for one degree of freedom, 12.706, times sqrt(2) / sqrt(2).
+@test "cost: the points that a charge lost have their interval, and say if a meter was beyond its scale" {
+	printf '%s\n' '2026-01-01 buy L1 form=cleft count=SH:30 into=yard from=alder' '2026-02-01 load K1 kiln=north lot=L1 at=yard count=30' \
+		'2026-02-01 10:00 probe K1 in=a:L1/SH,b:L1/SH mc=a:24.0%,b:26.0%' '2026-02-20 10:00 probe K1 mc=a:14.0%,b:14.0%' '2026-03-01 unload K1 count=30 into=bench' >"$T/b.wy"
+	points() { wy-cost --charges --on 2026-03-31 --no-header --columns=weeks,removed_points,removed_error_points,removed_above "$1" | awk -F '\t' '{ printf "%s %s %.3f %s\n", $1, $2, $3, $4 }'; }
+	[ "$(points "$T/b.wy")" = "4 11 12.706 no" ] || fail "$(points "$T/b.wy")"
+	sed 's/b:26.0%/b:30%+/' "$T/b.wy" >"$T/above.wy"
+	[ "$(points "$T/above.wy" | cut -d ' ' -f 4)" = yes ] || fail "above: $(points "$T/above.wy")"
+	wy-cost --charges --on 2026-03-31 --as text "$T/above.wy" | grep -q "^more points went, as a first reading was beyond the meter's scale: K1$" || fail 'no note'
+	# one probe has no interval, none has no points
+	sed 's/,b:[^ ]*//g' "$T/b.wy" >"$T/one.wy"
+	[ "$(points "$T/one.wy")" = "4 10 0.000 no" ] && [ -z "$(wy-cost --charges --on 2026-03-31 --no-header --columns=removed_error_points "$T/one.wy")" ] || fail "one: $(points "$T/one.wy")"
+	grep -v probe "$T/b.wy" >"$T/none.wy"
+	[ -z "$(wy-cost --charges --on 2026-03-31 --no-header --columns=removed_points "$T/none.wy")" ] || fail "none: $(points "$T/none.wy")"
+	# the dearest charge is named where there are several
+	wy-cost -H samples/house.yaml -b --on 2027-12-31 --charges --as text | tr '\n' ' ' | grep -q 'Dearest was K27-06: 1.38 NZD a piece, with 220 pieces in it\.' || fail 'no dearest charge'
+	report
+}

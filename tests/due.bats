@@ -171,7 +171,7 @@ all_kinds() {
 	  shop: {kind: shop}
 	types: {SH: {form: blade}, HS: {form: handle}}
 	meters: {m1: {kind: pin, check-every: 30d}, m2: {kind: pin, check-every: 30d}, m3: {kind: pin}}
-	splice: {rest: 20d}
+	rests: [{form: handle, at: [cane], for: 20d}]
 	oldest: {blade: 15d}
 	intervals: {count: 100d}
 	END

@@ -15,7 +15,7 @@ setup() {
 counts() {
 	sed 's/ *#.*//' >"$T/want"
 	status 0 wy-grade -H "$H" --no-header "$@" "$C" || return 1
-	awk -F'\t' '{ for (i = 1; i <= NF - 3; i++) printf "%s%s", $i == "" ? "." : $i, i < NF - 3 ? " " : "\n" }' "$T/out" |
+	awk -F'\t' '{ for (i = 1; i <= NF - 5; i++) printf "%s%s", $i == "" ? "." : $i, i < NF - 5 ? " " : "\n" }' "$T/out" |
 		diff "$T/want" - || { echo "wy-grade $*"; return 1; }
 }
 
@@ -68,7 +68,8 @@ first_gradings() {
 		tail -n +2 "$T/out" | cut -f1-3 | tr '\t' ' ' | LC_ALL=C sort | cmp - "$T/want" || { echo "$key, example"; bad=1; }
 		first_gradings $key "$T/book.wy" >"$T/want"
 		[ "$(wc -l <"$T/want")" -gt 9 ] || bad=1
-		wy-grade -H samples/house.yaml --by=$key "$T/book.wy" | tail -n +2 | cut -f1-3 | tr '\t' ' ' | LC_ALL=C sort | cmp - "$T/want" || { echo "$key, samples"; bad=1; }
+		wy-grade -H samples/house.yaml --by=$key "$T/book.wy" | tail -n +2 | awk -F'\t' '{ sum[$1 " " $3] += $4 } END { for (s in sum) print s, sum[s] }' | LC_ALL=C sort | # both schemes
+			cmp - "$T/want" || { echo "$key, samples"; bad=1; }
 	done
 	[ "$bad" = 0 ]
 	status 0 wy-grade -H "$EH" "$E"
@@ -265,13 +266,13 @@ first_gradings() {
 		wy-grade -H samples/house.yaml -b --by $key --no-header | sed "s/^/$key	/"
 	done >"$T/out"
 	awk -F'\t' '
-		$1 == "all" { share[$2] = $5; next }
-		$3 == 3 { next } # its shares do not differ by more than chance
+		$1 == "all" { share[$2, $3] = $6; next }
+		$4 == 3 { next } # its shares do not differ by more than chance
 		{
-			k = $4; n = $5; z = 1.959963984540054
+			k = $5; n = $6; z = 1.959963984540054
 			p = k / n; mid = p + z * z / (2 * n); half = z * sqrt(p * (1 - p) / n + z * z / (4 * n * n)); by = 1 + z * z / n
-			p = share[$3]
-			rows[$1]++; held[$1] += p >= $7 && p <= $8; plain[$1] += p >= (mid - half) / by && p <= (mid + half) / by
+			p = share[$3, $4]
+			rows[$1]++; held[$1] += p >= $8 && p <= $9; plain[$1] += p >= (mid - half) / by && p <= (mid + half) / by
 		}
 		END {
 			for (key in rows) {
@@ -285,12 +286,12 @@ first_gradings() {
 @test "grade: graded again, and what it was" {
 	bad=0
 	counts --regrades --by was,lot <<-'END' || bad=1
-	3 L2 3 3 6        # the scheme of 2027 has 3 above 2
-	3 L2 2 2 6
-	3 L2 culled 1 6
-	2 L1 3 2 6
-	2 L1 2 3 6
-	2 L1 1 1 6
+	3 L2 2027 3 3 6        # the scheme of 2027 has 3 above 2
+	3 L2 2027 2 2 6
+	3 L2 2027 culled 1 6
+	2 L1 2024 1 1 6
+	2 L1 2024 2 3 6
+	2 L1 2024 3 2 6
 	END
 	counts --regrades --to 2026-12-31 --by grader <<-'END' || bad=1
 	jo 1 1 6
@@ -313,7 +314,7 @@ first_gradings() {
 	END
 	while read -r from months want; do
 		status 0 wy-grade -H "$H" --from "$from" --baseline "$months" "$C" || bad=1
-		got=$(awk -F'\t' 'NR == 2 { print $7 }' "$T/out")
+		got=$(awk -F'\t' 'NR == 2 { print $9 }' "$T/out")
 		[ "$got" = "$want" ] || { echo "$months before $from: $got, not $want"; bad=1; }
 	done <<-'END'
 	2026-08-31 1 70
@@ -327,7 +328,7 @@ first_gradings() {
 	END
 	# the baseline's share is of its own blades, and a grade that only it has is shown with none now
 	status 0 wy-grade -H "$H" --from 2026-09-30 --to 2026-09-30 --baseline 1 --no-header "$C" || bad=1
-	cut -f 1-4,7,8 "$T/out" | tr '\t' ' ' >"$T/got"
+	cut -f 1-4,9,10 "$T/out" | tr '\t' ' ' >"$T/got"
 	diff - "$T/got" <<-'END' || bad=1
 	1 0 20 0 30 0.06666666666666667
 	2 5 20 0.25 30 0.9
@@ -396,8 +397,8 @@ first_gradings() {
 		status 0 wy-grade -H "$H" --as "$form" "$C" || bad=1
 		grep -q -F -- "$want" "$T/out" || { echo "$form: no $want"; cat "$T/out"; bad=1; }
 	done <<-'END'
-	text 114  250   45.6      24.0     68.9
-	text it allows for the differences between lots
+	text 114  250   45.6      16.3     78.2
+	text they allow for the differences between lots
 	text Of 250 blades graded up to 2026-10-31, 1 
 	csv 2,114,250,0.456,
 	md | 2 |
@@ -426,6 +427,13 @@ first_gradings() {
 	--baseline 0 --from 2026-05-01|baseline
 	--baseline 1201 --from 2026-05-01|baseline
 	--baseline 2 --from 2026-05-01 --by month|leave one out
+	--shift|--baseline
+	--shift --wide --from 2026-05-01 --baseline 2|choose one
+	--drift --by lot|leave one out
+	--drift --baseline 2|--from
+	--drift --measures|choose one
+	--measures --from 2026-05-01 --baseline 2|leave one out
+	--claims --agreement|choose one
 	--as pdf|pdf
 	--nonsense|nonsense
 	no-such-file.wy|no-such-file
@@ -490,8 +498,8 @@ first_gradings() {
 
 @test "grade: every answer fits a terminal of 80 columns, in one table" {
 	n=0
-	for by in "" type supplier lot,grader tree,parcel,supplier charge,lot,type,month tree,parcel,supplier,charge,lot,type,grader,month; do
-		for how in "" --wide --regrades "--from=2027-10-01 --baseline=6" "--wide --from=2027-10-01 --baseline=6"; do
+	for by in "" type kiln,scheme supplier lot,grader tree,parcel,supplier charge,lot,type,month supplier,charge,lot,type,grader,month; do
+		for how in "" --wide --regrades "--shift --from=2027-10-01 --baseline=6" "--from=2027-10-01 --baseline=6" "--wide --from=2027-10-01 --baseline=6"; do
 			case $by$how in *month*baseline*) continue ;; esac
 			# shellcheck disable=SC2086
 			on_terminal 80 wy-grade -H samples/house.yaml -b ${by:+--by=$by} $how || fail "$by $how: status $?"
@@ -499,7 +507,7 @@ first_gradings() {
 			n=$((n + 1))
 		done
 	done
-	[ $n = 31 ] || fail "$n modes"
+	[ $n = 42 ] || fail "$n modes"
 	on_terminal 80 wy-grade -H samples/house.yaml -b --regrades --by=was,supplier,charge,lot,type,grader,month
 	fits 80 "regrades by what they were"
 	report
@@ -533,16 +541,14 @@ finding() { wy-grade "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	finding -H "$H" --by lot "$T/b.wy" | grep -q 'the best among them\. Lowest: LC with 10 % (15 of 148)\. It differs from the rest' || fail "$(finding -H "$H" --by lot "$T/b.wy")"
 	graded LD 148 1:75,2:73 >>"$T/b.wy"
 	finding -H "$H" --by lot "$T/b.wy" | grep -q 'Highest: LD with 51 % (75 of 148)\. Lowest: LC with 10 % (15 of 148)\. Both differ' || fail "$(finding -H "$H" --by lot "$T/b.wy")"
-	# Newcombe, Statistics in Medicine 17 (1998) 873-890, Table II, method 10, (a) 56/70 - 48/80: 0.0524 to
-	# 0.3339 at 95 % (from memory). For three intervals together it is 1.22 times as wide, and still
-	# without 0; that of 52/70 - 48/80 is as wide and has its middle at 0.14, so it holds 0.
+	# 56 of 70 and 48 of 80: R's chisq.test(matrix(c(56, 14, 48, 32), 2), correct = FALSE) has 7.0234, p 0.0080; of 52: 3.4286, 0.0641
 	for now in 56 52; do
 		printf '2026-01-02 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s grade %s at=bench count=%s into=store\n' \
 			L1 80 80 01-03 L1 1:48,2:32 L2 70 70 02-03 L2 1:$now,2:$((70 - now)) >"$T/n$now.wy"
 	done
-	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 56 (80 %, 95 % interval 69 to 88 %) got grade 1, the best among them. Grade 1 changed most, from 60 % in the months before to 80 %: more than chance explains." \
+	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 56 (80 %, 95 % interval 69 to 88 %) got grade 1, the best among them. Against the months before, grade 1 rose from 60 % to 80 %, grade 2 fell from 40 % to 20 %: more than chance explains (chi-squared 7.0, p 0.008)." \
 		-H "$H" --from 2026-02-01 --baseline 1 "$T/n56.wy"
-	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 52 (74 %, 95 % interval 63 to 83 %) got grade 1, the best among them. No grade's share differs from the months before by more than chance explains." \
+	is "Of 70 blades graded from 2026-02-01 to 2026-02-03, 52 (74 %, 95 % interval 63 to 83 %) got grade 1, the best among them. No grade's share differs from the months before by more than chance explains (chi-squared 3.4, p 0.064)." \
 		-H "$H" --from 2026-02-01 --baseline 1 "$T/n52.wy"
 	report
 }
@@ -753,6 +759,215 @@ bought() {
 	got=$(finding -H samples/house.yaml -b --claims)
 	[ "$(grep -o '[^ ]* falls short' <<<"$got" | tr '\n' ';')" = "koethe falls short;alder falls short;" ] || fail "$got"
 	grep -q 'C014 of alder falls short' <<<"$got" || fail "$got"
+	report
+}
+
+# Seven shares that hold together: the counts of Sison and Glaz (1995), with Goodman's intervals as May and Johnson (2000, J. Statist.
+# Software 5(6)) print them. The seventh are the culled.
+@test "grade: the intervals of a row hold together" {
+	printf 'grades: [{scheme: x, from: 2024-01-01, list: [A, B, C, D, E, F]}]\n' >"$T/h.yaml"
+	{
+		echo '2026-01-01 tally L1 at=bench form=blade type=SH count=467 found=467'
+		echo '2026-01-02 grade L1 at=bench count=A:56,B:72,C:73,D:59,E:62,F:87 cull=knot:58 into=store'
+	} >"$T/b.wy"
+	wy-grade -H "$T/h.yaml" --no-header --columns=grade,together_low,together_high "$T/b.wy" | awk '{ printf "%s %.3f %.3f\n", $1, $2, $3 }' >"$T/got"
+	diff - "$T/got" <<-'END'
+	A 0.085 0.166
+	B 0.115 0.204
+	C 0.116 0.207
+	D 0.091 0.173
+	E 0.096 0.181
+	F 0.143 0.239
+	culled 0.089 0.171
+	END
+}
+
+@test "grade: blades of two schemes are counted together only if the house says how" {
+	schemes() { printf 'grades:\n  - {scheme: old, from: 2024-01-01, list: ["1", "2", "3"]}\n  - {scheme: new, from: 2026-06-01, list: [A, "2"]%s}\n' "$1" >"$T/h.yaml"; }
+	{
+		graded L1 100 1:20,2:50,3:30
+		graded L2 50 A:10,2:40 | sed 's/2026-01-02/2026-06-02/'
+	} >"$T/b.wy"
+	rows() { wy-grade -H "$T/h.yaml" --no-header "$@" "$T/b.wy" | cut -f 1-"${cells:-3}" | tr '\t\n' ' ;'; }
+	schemes ""
+	[ "$(rows)" = "old 1 20;old 2 50;old 3 30;new A 10;new 2 40;" ] || fail "apart: $(rows)"
+	finding -H "$T/h.yaml" "$T/b.wy" | grep -q '^Of 50 blades graded by scheme new .* The 100 blades of scheme old are counted apart\.$' || fail "$(finding -H "$T/h.yaml" "$T/b.wy")"
+	finding -H "$T/h.yaml" --from 2026-06-01 --baseline 12 "$T/b.wy" | grep -q 'The months before have no blade of this scheme, so they are not compared\.$' ||
+		fail "$(finding -H "$T/h.yaml" --from 2026-06-01 --baseline 12 "$T/b.wy")"
+	wy-grade -H "$T/h.yaml" --shift --from 2026-06-01 --baseline 12 --as text "$T/b.wy" | tr '\n' ' ' | grep -q '2 rows were left out: no blades of one scheme in both periods' || fail "shift"
+	schemes ', former: [A, "2", "2"]'
+	[ "$(rows)" = "A 30 150;2 120 150;" ] || fail "joined: $(rows)"
+	[ "$(rows --to 2026-05-31)" = "1 20 100;2 50 100;3 30 100;" ] || fail "joined before its day: $(rows --to 2026-05-31)"
+	[ "$(cells=4 rows --by scheme)" = "new A 30 150;new 2 120 150;" ] || fail "joined, by scheme: $(rows --by scheme)"
+	finding -H "$T/h.yaml" --from 2026-06-01 --baseline 12 "$T/b.wy" | grep -q 'No grade.s share differs from the months before' || fail "joined: not compared"
+	# each wrong mapping is said
+	for wrong in '[A, "2"]' '[A, "2", "3"]'; do
+		schemes ", former: $wrong"
+		status 2 wy-grade -H "$T/h.yaml" "$T/b.wy"
+		grep -q 'former:' "$T/err" || fail "$wrong: $(cat "$T/err")"
+	done
+	report
+}
+
+@test "grade: the samples' new scheme does not mix with the older one" {
+	wy-grade -H samples/house.yaml -b --no-header --columns=scheme,count >"$T/got"
+	cat samples/book/*.wy | awk '$1 >= "2027-07-01" { s = "2027" } $1 < "2027-07-01" { s = "2024" }
+		{ e = $2 ~ /^[0-9]/ ? 3 : 2 } $e == "grade" && !/ grade=/ { sub(/#.*/, ""); for (i = e + 2; i <= NF; i++) { split($i, v, "="); if (v[1] == "count" || v[1] == "cull") { m = split(v[2], part, ","); for (j = 1; j <= m; j++) { split(part[j], p, ":"); n[s] += p[2] } } } }
+		END { print "2024 " n["2024"]; print "2027 " n["2027"] }' >"$T/want"
+	awk '{ n[$1] += $2 } END { print "2024 " n["2024"]; print "2027 " n["2027"] }' "$T/got" | diff "$T/want" - || fail "sums"
+	finding -H samples/house.yaml -b --from 2027-07-01 --baseline 12 | grep -q 'not compared' || fail "$(finding -H samples/house.yaml -b --from 2027-07-01 --baseline 12)"
+	report
+}
+
+@test "grade: by kiln, and a charge that two kilns are said of" {
+	{
+		echo '2026-01-01 cleave L1 tree=T1 count=SH:90 into=yard'
+		echo '2026-02-01 load K1 kiln=north lot=L1 at=yard count=30'
+		echo '2026-02-01 load K2 kiln=south lot=L1 at=yard count=20'
+		echo '2026-02-02 load K2 kiln=north lot=L1 at=yard count=10'
+		for k in 1 2; do
+			echo "2026-03-0$k unload K$k count=30 into=b$k"
+			echo "2026-03-0$k plane L1 at=b$k count=30"
+			echo "2026-03-0$k grade L1 at=b$k count=1:30"
+		done
+		echo '2026-03-08 move L1 at=yard count=30 into=b3'
+		echo '2026-03-09 plane L1 at=b3 count=30'
+		echo '2026-03-10 grade L1 at=b3 count=2:30'
+	} >"$T/b.wy"
+	want=" 2 30;north 1 30;several 1 30;"
+	[ "$(wy-grade --by kiln --no-header "$T/b.wy" | cut -f 1-3 | tr '\t\n' ' ;')" = "$want" ] || fail "$(wy-grade --by kiln "$T/b.wy")"
+	tac "$T/b.wy" | wy-grade --by kiln >"$T/back"
+	wy-grade --by kiln "$T/b.wy" | cmp - "$T/back" || fail "the order of lines"
+	report
+}
+
+# shifted LOT BEFORE NOW: a book with these counts in January and in February
+shifted() {
+	local n lot=$1 month=01
+	for counts in "$2" "$3"; do
+		n=$(tr ',' '\n' <<<"$counts" | awk -F: '{ n += $2 } END { print n }')
+		printf '2026-%s-01 tally %s at=bench form=blade type=SH count=%s found=%s\n2026-%s-02 grade %s at=bench count=%s into=store\n' $month "$lot" "$n" "$n" $month "$lot" "$counts"
+		month=02
+		lot=${1}b
+	done
+}
+
+# Agresti (2007), An Introduction to Categorical Data Analysis, 2nd edition, tables 2.5 and 2.6: chi-squared 30.1, residuals 4.50, 0.70,
+# -5.32 (from memory). The small table 3,1 beside 1,3: of its 70 tables 34 are as far, p 0.486.
+@test "grade: which grade moved since the baseline, as published" {
+	shifted L 1:484,2:239,3:477 1:762,2:327,3:468 >"$T/b.wy"
+	status 0 wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 --no-header --columns=grade,baseline_of,of,residual,moved,chi2,df,method "$T/b.wy"
+	awk -F'\t' '{ printf "%s %s %s %.2f %s %.1f %s %s\n", $1, $2, $3, $4, $5 == "" ? "-" : $5, $6, $7, $8 }' "$T/out" >"$T/got"
+	diff - "$T/got" <<-'END' || fail residuals
+	1 1200 1557 4.50 rose 30.1 2 chi2
+	2 1200 1557 0.70 - 30.1 2 chi2
+	3 1200 1557 -5.32 fell 30.1 2 chi2
+	END
+	finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy" |
+		grep -q 'Against the months before, grade 1 rose from 40 % to 49 %, grade 3 fell from 40 % to 30 %: more than chance explains (chi-squared 30.1, p under 0.001)\.' ||
+		fail "$(finding -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/b.wy")"
+	# of two rows, the one that moved
+	{ shifted L 1:50,2:50 1:80,2:20; shifted K 1:50,2:50 1:50,2:50 | sed 's/type=SH/type=S6/'; } >"$T/rows.wy"
+	finding -H "$H" --shift --by type --from 2026-02-01 --baseline 1 "$T/rows.wy" | grep -q 'Of the rows, SH moved most: grade 1 rose from 50 % to 80 %\.$' ||
+		fail "$(finding -H "$H" --shift --by type --from 2026-02-01 --baseline 1 "$T/rows.wy")"
+	finding -H "$H" --shift --by grader --from 2026-02-01 --baseline 1 "$T/b.wy" | grep -q 'Of the rows' && fail "one row"
+	shifted L 1:3,2:1 1:1,2:3 >"$T/small.wy"
+	for workers in 1 7; do
+		OMP_NUM_THREADS=$workers wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 --no-header --columns=method,p "$T/small.wy" >"$T/small.$workers"
+	done
+	cmp "$T/small.1" "$T/small.7" || fail "not the same again"
+	awk -F'\t' '!($1 == "trials" && $2 > 0.47 && $2 < 0.5) { bad = 1 } END { exit bad || NR != 2 }' "$T/small.1" || fail "$(cat "$T/small.1")"
+	# lots that differ anyway: five each with shares of 1 between 20 % and 60 %, and no grade moved
+	for i in 1 2 3 4 5; do shifted "M$i" 1:$((i * 20)),2:$((120 - i * 20)) 1:$((i * 20 + 20)),2:$((100 - i * 20)); done >"$T/lots.wy"
+	wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 --no-header --columns=moved,method,p "$T/lots.wy" | awk -F'\t' '!($1 == "" && $2 == "f" && $3 > 0.05) { bad = 1 } END { exit bad }' ||
+		fail "$(wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/lots.wy")"
+	report
+}
+
+# The samples' graders do not change (their odds are one table); a book in which jo gets stricter, and the wood of mk worse.
+@test "grade: a grader who changed is found, and one whose wood changed is not" {
+	finding -H samples/house.yaml -b --drift | grep -q "^No grader's grades moved by more than chance" || fail "$(finding -H samples/house.yaml -b --drift)"
+	several_fit --drift
+	# good and bad wood from two sellers, many lots; jo has both alike in both halves, mk first good and then bad wood
+	bought_lot() {
+		echo "2026-01-01 buy $1 form=blade count=SH:100 from=$2 into=bench"
+		echo "2026-$3 grade $1 at=bench count=$4 into=store by=$5"
+	}
+	for i in 1 2 3; do
+		bought_lot J${i}a hale 02-0$i 1:$((38 + i)),2:$((62 - i)) jo
+		bought_lot J${i}b brook 02-0$i 2:$((48 + i)),3:$((52 - i)) jo
+		bought_lot J${i}c hale 06-0$i 1:$((18 + i)),2:$((82 - i)) jo
+		bought_lot J${i}d brook 06-0$i 2:$((28 + i)),3:$((72 - i)) jo
+		bought_lot K${i}a hale 02-0$i 1:$((38 + i)),2:$((62 - i)) mk
+		bought_lot K${i}b hale 02-1$i 1:$((39 + i)),2:$((61 - i)) mk
+		bought_lot K${i}c hale 06-0$i 1:$((40 - i)),2:$((60 + i)) mk
+		bought_lot K${i}d brook 06-0$i 2:$((48 + i)),3:$((52 - i)) mk
+	done >"$T/b.wy"
+	status 0 wy-grade -H "$H" --drift "$T/b.wy"
+	table Graders | awk '{ printf "%s %s %s %s %s %.3f %.3f\n", $1, $2, $3, $6, $9, $10, $14 }' >"$T/got"
+	diff - "$T/got" <<-'END' || fail "rows"
+	2024 jo 2026-06-01 600 2 0.200 0.200
+	2024 mk 2026-06-01 600 1 0.025 0.465
+	END
+	got=$(finding -H "$H" --drift "$T/b.wy")
+	[[ $got == "jo is stricter since 2026-06-01: in wood of the same origin the grades are 0.20 steps worse than before (95 % interval "*"Lots of one origin do not differ so much." && $got != *mk* ]] || fail "$got"
+	tac "$T/b.wy" | wy-grade -H "$H" --drift | cmp - "$T/out" || fail "the order of lines"
+	# the periods that are asked for; by nobody; of no origin
+	status 0 wy-grade -H "$H" --drift --from 2026-03-01 --baseline 2 "$T/b.wy"
+	[ "$(table Graders | awk '{ print $2, $3 }' | tr '\n' ';')" = "jo 2026-03-01;mk 2026-03-01;" ] || fail "$(cat "$T/out")"
+	sed 's/ by=.*//' "$T/b.wy" | wy-grade -H "$H" --drift --as text >"$T/out" && fail "by nobody"
+	grep -q '^2400 blades were left out: their grade lines have no by=' "$T/out" || fail "by nobody: $(cat "$T/out")"
+	sed 's/ from=[a-z]*//' "$T/b.wy" | wy-grade -H "$H" --drift --as text >"$T/out" && fail "of no origin"
+	grep -q '^No grader graded wood of one origin in both periods' "$T/out" || fail "no origin: $(cat "$T/out")"
+	report
+}
+
+@test "grade: grains, mass and moisture by grade, by hand" {
+	{
+		echo '2026-05-01 judge L1/1 grade=1 grains=9 mass=1500g by=jo'
+		echo '2026-05-02 judge L1/1 grade=2 grains=4 mc=9% by=mk'     # the first grade and grains count
+		echo '2026-05-01 judge L1/2 grade=2 grains=7 mass=1.4kg by=jo'
+		echo '2026-05-01 judge L2/1 grains=8 by=jo'
+		echo '2026-05-03 judge L2/1 grade=2 mc=30%+ by=mk'            # an end of the scale does not count
+		echo '2026-05-01 judge L2/2 grains=8 by=jo'                   # never graded
+		echo '2027-05-01 judge L2/3 grade=2 grains=6 by=jo'           # another scheme
+	} >"$T/b.wy"
+	status 0 wy-grade -H "$H" --measures --no-header --columns=scheme,grade,measure,pieces,lots,mean,least,most "$T/b.wy"
+	diff - <(tr '\t' ' ' <"$T/out") <<-'END' || fail rows
+	2024 1 grains 1 1 9 9 9
+	2024 1 mass_g 1 1 1500 1500 1500
+	2024 1 mc_pct 1 1 9 9 9
+	2024 2 grains 2 2 7.5 7 8
+	2024 2 mass_g 1 1 1400 1400 1400
+	2027 2 grains 1 1 6 6 6
+	END
+	wy-grade -H "$H" --measures --as text "$T/b.wy" >"$T/text"
+	grep -q '^1 piece was left out: no judge line gives a grade' "$T/text" || fail "$(cat "$T/text")"
+	wy-grade -H "$H" --measures "$T/b.wy" >"$T/straight"
+	tac "$T/b.wy" | wy-grade -H "$H" --measures | cmp - "$T/straight" || fail "the order of lines"
+	: >"$T/none.wy"
+	status 1 wy-grade -H "$H" --measures "$T/none.wy"
+	# the generator gives better grades more grains; the moisture is that of the meter's line
+	finding -H samples/house.yaml -b --measures | grep -q '^Grade 1 of scheme 2024 has more grains than the other pieces of its lots' || fail "$(finding -H samples/house.yaml -b --measures)"
+	several_fit --measures
+	report
+}
+
+@test "grade: the samples' lot that grades like the other supplier's is found by one command" {
+	status 0 wy-grade -H samples/house.yaml -b --claims
+	[ "$(table Each | awk '$12 == "unlike" { print $1, $2, $13 }')" = "alder C014 koethe" ] || fail "$(table Each)"
+	finding -H samples/house.yaml -b --claims | grep -q 'C014 was graded unlike the other lots of alder: grade 4 is 39 %, theirs 22 %; it does not differ from the lots of koethe\.$' ||
+		fail "$(finding -H samples/house.yaml -b --claims)"
+	# without it no lot is odd, and a single other lot is not enough
+	sed '/ C014 /d; s/lot=C014//' samples/book/*.wy | wy-grade -H samples/house.yaml --claims 2>/dev/null >"$T/out" || true
+	table Each | grep unlike && fail "$(table Each)"
+	claims_house
+	for lot in C2 C3 C4; do bought $lot | sed 's/1:4,2:6,3:8/1:5,2:6,3:7/'; done >>"$T/c.wy"
+	bought C5 | sed 's/grade C5 .*/grade C5 at=bench count=1:20 into=store/' >>"$T/c.wy"
+	status 0 wy-grade -H "$T/h.yaml" --claims "$T/c.wy"
+	[ "$(table Each | awk '{ print $2, $12 }' | tr '\n' ';')" = "C1 as;C2 as;C3 as;C4 as;C5 unlike;" ] || fail "$(table Each)"
+	sed '/ C[345] /d' "$T/c.wy" | wy-grade -H "$T/h.yaml" --claims >"$T/out"
+	[ "$(table Each | awk '{ print $2, $10 }' | tr '\n' ';')" = "C1 .;C2 .;" ] || fail "$(table Each)"
 	report
 }
 

@@ -44,6 +44,9 @@ answers() {
 	ask moist wy-moist "$@" --by=charge --to="$last"
 	ask wood wy-moist "$@" --by=place,part --from="$first" --to="$last"
 	ask grades wy-grade "$@" --by=type --from="$first" --to="$last" --baseline=12
+	# blades of an older scheme, which only the months before have, are in rows of their own
+	awk -F'\t' 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == "of") of = i } NR == 1 || $of > 0' "$T/answers/grades.tsv" >"$T/grades"
+	mv "$T/grades" "$T/answers/grades.tsv"
 	ask air wy-air "$@" --timed --by=place --from="$first" --to="$last"
 	ask spells wy-air "$@" --spells --from="$first" --to="$last"
 	ask check wy-check "$@"

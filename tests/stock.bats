@@ -343,7 +343,8 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	status 1 wy-stock --on 2026-12-31 --without-bad "$T/bad.wy"
 	same $C/days.want "--without-bad"
 	grep -q '1 line skipped' "$T/err" || fail "--without-bad: $(cat "$T/err")"
-	for wrong in "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
+	for wrong in "--orders --free" "--cover --value" "--rest --since 2026-01-01" "--changes-of lot" "--changes-of lot=" "--changes-of lot=a,lot=b" \
+		"--changes-of age=1" "--changes-of form=blades" "--changes-of ''" "--tallies --by lot" "--by colour" "--by type,type" "--by type," "--orders --audit" "--orders --by type" "--audit --by type" \
 		"--since 2026-01-01 --by type" "--since 2026-01-01 --orders" "--since 2026-13-01" "--since 2026-05-02 --on 2026-05-01" "--on yesterday" "--as tab" "--nonsense"; do
 		# shellcheck disable=SC2086
 		status 2 wy-stock $wrong $C/days.wy
@@ -358,17 +359,10 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 }
 
 @test "stock: the page's examples come out, it is clean, and it has every option" {
-	mandoc -T lint -W warning tools/wy-stock.1
-	sed -n '/^\$ cat little.wy/,/^\$ wy-stock/p' tools/wy-stock.1 | grep '^2026' >"$T/little.wy"
-	sed -n '/^\$ wy-stock/,/^\.Ed/p' tools/wy-stock.1 | grep -v '^\.Ed' >"$T/page"
-	[ "$(grep -c '^\$' "$T/page")" = 2 ]
-	(cd "$T" && sed -n 's/^\$ //p' page | while read -r call; do echo "\$ $call"; sh -c "$call"; done) >"$T/got"
-	cmp "$T/page" "$T/got" || diff "$T/page" "$T/got"
-	wy-stock --help-options | cut -f 1 | sed 's/^--//' >"$T/options"
-	[ "$(wc -l <"$T/options")" -ge 10 ]
-	while read -r name; do
-		grep -q "Fl -$name" tools/wy-stock.1 || fail "no --$name on the page"
-	done <"$T/options"
+	page_examples tools/wy-stock.1 little.wy
+	[ "$examples" = 5 ] || fail "$examples examples"
+	page_options tools/wy-stock.1
+	[ "$options" -ge 17 ] || fail "$options options"
 	report
 }
 
@@ -386,12 +380,22 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 		--by=lot,grade,place
 		--by=type,form
 		--by=
+		--by=age,form
+		--by=age,form,type,grade
+		--rest
+		--moisture
+		--value
 		--orders
+		--free
+		--cover
+		--tallies
+		--changes-of=type=SH,form=blade,grade=1
+		--changes-of=type=SH,form=blade,grade=1 --since=2027-11-01
 		--audit
 		--since=2027-01-01
 		--since=2026-01-01
 	END
-	[ $n = 9 ] || fail "$n modes"
+	[ $n = 19 ] || fail "$n modes"
 	# the check itself: what is too wide, and what is in parts, is seen
 	on_terminal 40 wy-stock -H samples/house.yaml -b --on 2027-12-31 --audit
 	(fits 80 parts; [ -n "$failures" ]) || fail "a table in parts is not seen"
@@ -414,7 +418,8 @@ finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	is "On 2026-03-02 there is 1 piece at yard. The oldest has been a cleft for 1 day, and is at yard." --on 2026-03-02 "$T/one.wy"
 	is "On 2026-03-02, no order is open." --on 2026-03-02 --orders "$T/one.wy"
 	printf '2026-03-01 order O-%s form=cleft count=%s due=%s\n' 1 S5:2 2026-03-01 2 SH:1 2026-03-02 >>"$T/one.wy"
-	is "On 2026-03-02, 2 orders are open, for 3 pieces; 1 of them is late. 2 pieces are short: 2 clefts S5." --on 2026-03-02 --orders "$T/one.wy"
+	is "On 2026-03-02, 2 orders are open, for 3 pieces; 1 of them is late. 1 is there. 2 pieces are short: 2 clefts S5. Nothing under way is likely to fill them." --on 2026-03-02 --orders "$T/one.wy"
+	is "On 2026-03-01, 1 order is open, for 1 piece; none of them is late. It is there." --on 2026-03-01 --orders <(sed '/O-1/d; s/due=2026-03-02/due=2026-03-01/' "$T/one.wy")
 	is "Everything adds up: 1 lot." --on 2026-03-02 --audit "$T/one.wy"
 	is "From 2026-03-02 to 2026-03-03, the stock went from 1 to 1 piece: 0 came in, were found or came back, 0 were sold, 0 were culled." --since 2026-03-02 --on 2026-03-03 "$T/one.wy"
 	got=$(finding --on 2026-12-31 --audit $C/doubt.wy 2>"$T/err" || true)
@@ -430,15 +435,274 @@ finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 }
 
 @test "stock: the page's examples for a works' own book give an answer on the sample book" {
-	sed -n '/^\.Ed/,$p' tools/wy-stock.1 | awk '/^\.Bd/ { on = 1; next } /^\.Ed/ { on = 0 } on' | sed 's/>stock.html//' >"$T/calls"
+	page_calls tools/wy-stock.1
+	[ "$calls" -ge 8 ] || fail "$calls calls"
+	report
+}
+
+# what NAME FILE: the column of that name of a tsv answer, without its header
+column() { awk -F '\t' -v name="$1" 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == name) at = i; next } { print $at }' "$2"; }
+
+# sum NAME FILE: and its sum, exact to the cent
+sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }'; }
+
+@test "stock: what is promised and what is free is what is there, for every kind, and no more is promised than ordered" {
+	for day in 2026-06-30 2026-10-31 2027-03-31 2027-06-30 2027-12-31; do
+		status 0 wy-stock -H samples/house.yaml --on $day --free --as=tsv samples/book/*.wy
+		awk -F '\t' 'NR > 1 && ($5 != $6 + $7 || $6 < 0 || $7 < 0) { print; bad = 1 } END { exit bad || NR < 10 }' "$T/out" || fail "$day: there is not promised and free"
+		cp "$T/out" "$T/free"
+		promised=$(sum promised "$T/free") there=$(sum there "$T/free")
+		wy-stock -H samples/house.yaml --on $day --orders --as=tsv samples/book/*.wy >"$T/orders"
+		[ "$promised" = $(($(sum in_stock "$T/orders") + $(sum to_make "$T/orders"))) ] || fail "$day: promised $promised"
+		awk -F '\t' 'NR > 1 && $11 != $12 + $13 + $14 { bad = 1 } END { exit bad }' "$T/orders" || fail "$day: an order does not add up"
+		# all that is in stock, but for bats that came back
+		wy-stock -H samples/house.yaml --on $day --by '' --as=tsv samples/book/*.wy >"$T/all"
+		back=$(wy-stock -H samples/house.yaml --on $day --free --as=text samples/book/*.wy | sed -n 's/^\([0-9]*\) bats\{0,1\} came back .*/\1/p')
+		[ "$there" = "$(($(sum count "$T/all") - 100 * ${back:-0}))" ] || fail "$day: $there there"
+	done
+	# random books have no orders: all is free
+	for seed in 1 2 3; do
+		awk -v seed="$seed" -v events=200 -v out="$T" -f tests/lib/random.awk
+		status 0 wy-stock -H $C/random.yaml --on 2099-12-31 --free --as=tsv "$T/book.wy"
+		[ "$(sum promised "$T/out")" = 0 ] && [ "$(sum free "$T/out")" = "$(sum there "$T/out")" ] || fail "seed $seed"
+	done
+	report
+}
+
+@test "stock: the changes of a bucket end in the stock of the day, on random books and the samples" {
 	n=0
-	while IFS= read -r call; do
-		while case $call in *'|') true ;; *) false ;; esac; do read -r more && call="$call $more"; done
-		case $call in *"grep '^no'"*) want=1 ;; *) want=0 ;; esac   # every lot of the samples adds up
-		(cd samples && status $want bash -o pipefail -c "export WITHY_TODAY=2027-12-31; $call") || fail "$call"
-		[ $want = 1 ] || [ "$(wc -l <"$T/out")" -ge 3 ] || fail "$call: no answer"
+	for seed in $(seq 1 8); do
+		awk -v seed="$seed" -v events=200 -v out="$T" -f tests/lib/random.awk
+		wy-stock -H $C/random.yaml --on 2099-12-31 --by place,form,type,grade,lot --no-header "$T/book.wy" >"$T/stock.tsv"
+		awk -F '\t' -v OFS='\t' '{ for (i = 2; i <= 6; i++) if ($i == "") $i = "-"; print }' "$T/stock.tsv" |
+			awk -v seed="$seed" 'NR % 7 == seed % 7' >"$T/some"
+		while read -r _ place form type grade lot count _; do
+			status 0 wy-stock -H $C/random.yaml --on 2099-12-31 --changes-of "place=$place,form=$form,type=$type,grade=$grade,lot=$lot" --as=tsv "$T/book.wy" || continue
+			[ "$(column total "$T/out" | tail -n 1)" = "$count" ] || fail "seed $seed $place $form $type $grade $lot: not $count"
+			# each row is what the one before it had and what its line did
+			awk -F '\t' 'NR > 1 { if (total + $6 - $7 != $8 || ($6 == 0 && $7 == 0)) bad = 1; total = $8 } END { exit bad }' "$T/out" || fail "seed $seed: a row does not follow"
+			# the line is in the book, and is of that event
+			column line "$T/out" | cut -d : -f 2 | while read -r at; do sed -n "${at}p" "$T/book.wy"; done | awk '{ print ($2 ~ /:/ ? $3 : $2) }' >"$T/events"
+			column event "$T/out" | cmp -s - "$T/events" || fail "seed $seed: not the lines"
+			n=$((n + 1))
+		done <"$T/some"
+	done
+	[ $n -ge 40 ] || fail "only $n buckets"
+	# any choice of keys, and from a day on
+	for choice in type=SH form=bat place=store/r1 grade=- lot=C016 form=blade,type=S6,grade=2; do
+		status 0 wy-stock -H samples/house.yaml --on 2027-12-31 --changes-of $choice --as=tsv samples/book/*.wy
+		last=$(column total "$T/out" | tail -n 1)
+		column total "$T/out" >"$T/totals"
+		status 0 wy-stock -H samples/house.yaml --on 2027-12-31 --since 2027-10-01 --changes-of $choice --as=tsv samples/book/*.wy
+		[ "$(column total "$T/out" | tail -n 1)" = "$last" ] || fail "$choice: --since ends in another total"
+		tail -n "$(column total "$T/out" | wc -l)" "$T/totals" | cmp -s - <(column total "$T/out") || fail "$choice: --since has other totals"
+	done
+	status 1 wy-stock -H samples/house.yaml --on 2027-12-31 --changes-of place=nowhere samples/book/*.wy
+	report
+}
+
+@test "stock: the value is that of wy-cost to the cent, by every key, and pieces are the same" {
+	for day in 2026-03-31 2026-12-31 2027-12-31; do
+		wy-cost -H samples/house.yaml --on $day --stock --as=tsv samples/book/*.wy >"$T/cost"
+		want=$(awk -F '\t' 'NR > 1 && $2 != "waiting" && $2 != "" && $2 != "all" { sum += $5 * 100 } END { printf "%.0f\n", sum }' "$T/cost")
+		[ "$want" -gt 100000 ] || fail "$day: wy-cost has $want"
+		pieces=$(wy-stock -H samples/house.yaml --on $day --by '' --no-header samples/book/*.wy | cut -f 2)
+		for by in '' place,form,type,grade class age lot,age form,age,grade; do
+			status 0 wy-stock -H samples/house.yaml --on $day --by "$by" --value --rest --as=tsv samples/book/*.wy
+			[ "$(sum value "$T/out")" = "$want" ] || fail "$day $by: $(sum value "$T/out"), not $want"
+			[ "$(sum count "$T/out")" = "${pieces}00" ] || fail "$day $by: $(sum count "$T/out") pieces"
+		done
+		# by place it is the same row for row
+		wy-cost -H samples/house.yaml --on $day --stock --by place,form,type --as=tsv samples/book/*.wy | awk -F '\t' -v OFS='\t' 'NR > 1 && $2 != "waiting" && $2 != "" && $2 != "all" { print $2, $3, $4, $5, $7 }' | LC_ALL=C sort >"$T/rows"
+		wy-stock -H samples/house.yaml --on $day --by place,form,type --value --as=tsv samples/book/*.wy | tail -n +2 | cut -f 2-5,8 | LC_ALL=C sort >"$T/ours"
+		[ "$(wc -l <"$T/rows")" -ge 6 ] && cmp -s "$T/rows" "$T/ours" || fail "$day: $(diff "$T/rows" "$T/ours" | head -n 4)"
+	done
+	# a price without a rate: no value, but ages all the same
+	printf '2026-03-01 buy L1 form=cleft count=SH:4 price=10.00USD into=yard\n2026-03-01 buy L2 form=cleft count=SH:4 price=10.00EUR into=yard\n' >"$T/two.wy"
+	status 1 wy-stock --on 2026-04-01 --value "$T/two.wy"
+	[ ! -s "$T/out" ] && grep -q 'two.wy:.*: error: ' "$T/err" || fail "no rate: $(cat "$T/out" "$T/err")"
+	status 0 wy-stock --on 2026-04-01 --by age "$T/two.wy"
+	report
+}
+
+# Worked by hand: 20 blades, of which 5 go on day 100, so that by first-in, first-out the older ones are left fewer.
+@test "stock: ages are in the house's bands, the oldest first, and rest counts from the day in the place" {
+	printf 'places: {store/r1: {kind: store}, store/r2: {kind: store}, shop: {kind: shop}}\nrests: [{form: blade, at: store, for: 4w}, {form: handle, for: 10d}]\nage-bands: [4, 8]\n' >"$T/house.yaml"
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 tally L1 at=store/r1 form=blade type=SH grade=1 count=12 found=12
+	2026-02-10 tally L2 at=store/r1 form=blade type=SH grade=1 count=8 found=8
+	2026-02-20 move L1 at=store/r1 count=5 into=store/r2
+	2026-03-01 sell L1 at=store/r1 count=3 to=tern
+	2026-03-02 tally H1 at=store/r1 form=handle type=HS count=2 found=2
+	2026-03-08 move L2 at=store/r1 count=1 into=shop
+	END
+	age() { wy-stock -H "$T/house.yaml" --on "$1" --by age,form --no-header "$T/book.wy" | cut -f 2-4 | tr '\t\n' ', '; }
+	# L1 is 63 days old on 2026-03-05, 9 weeks; L2 23 days
+	[ "$(age 2026-03-05)" = "8..,blade,9 ..4,blade,8 ..4,handle,2 " ] || fail "bands: $(age 2026-03-05)"
+	# 4 weeks to the day are in the band from 4 weeks on
+	[ "$(age 2026-03-10)" = "8..,blade,9 4..8,blade,8 ..4,handle,2 " ] || fail "the edge: $(age 2026-03-10)"
+	rest() { wy-stock -H "$T/house.yaml" --on "$1" --by place,lot --rest --no-header "$T/book.wy" | cut -f 2-4,6-8 | tr '\t\n' ', '; }
+	# L1 in r2 came on 2026-02-20 and is done 28 days later; at the shop no blade has to rest
+	[ "$(rest 2026-03-09)" = "shop,L2,1,0,, store/r1,H1,2,2,2,2026-03-12 store/r1,L1,4,4,0, store/r1,L2,7,7,7,2026-03-10 store/r2,L1,5,5,5,2026-03-20 " ] || fail "rest: $(rest 2026-03-09)"
+	[ "$(rest 2026-03-20 | tr ' ' '\n' | awk -F , '$5 > 0' | wc -l)" = 0 ] || fail "all have rested: $(rest 2026-03-20)"
+	# the sample works: handles of H034 went into bats before they had rested (samples/README.md), and no others were resting then
+	wy-stock -H samples/house.yaml --on 2027-04-20 --by form,lot --rest --as=tsv samples/book/*.wy >"$T/hasty"
+	[ "$(awk -F '\t' '$2 == "handle" && $7 > 0 { print $3, $7, $8 }' "$T/hasty")" = "H034 102 2027-05-17" ] || fail "$(cat "$T/hasty")"
+	# without a house file the bands are 13, 26 and 52 weeks, and nothing must rest
+	[ "$(wy-stock --on 2026-04-02 --by age --no-header "$T/book.wy" | cut -f 2,3 | tr '\t\n' ', ')" = "13..26,9 ..13,10 " ] || fail "bands of no house"
+	status 0 wy-stock --on 2026-04-02 --rest --as=text "$T/book.wy"
+	grep -q 'no rest for any' "$T/out" || fail "no rests: $(cat "$T/out")"
+	report
+}
+
+# Worked by hand: L1 was read at the bench (12 %), later in the store (10 and 11 %); L2 only in its charge.
+@test "stock: the moisture is the last one of the lot in its place, and the air that of the last four weeks" {
+	printf 'places: {north: {kind: kiln, capacity: 90}, store: {kind: store}, bench: {kind: bench}}\nmeters: {pin: {kind: pin}, hyg: {kind: hygrometer}}\nintervals: {air: 60d}\n' >"$T/house.yaml"
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 tally L1 at=store form=blade type=SH grade=1 count=12 found=12
+	2026-01-01 tally L2 at=bench form=cleft type=SH count=8 found=8
+	2026-01-02 probe L1 at=store mc=12%,12% wood=20C meter=pin
+	2026-01-09 probe L1 at=store mc=10%,11% wood=20C meter=pin
+	2026-01-03 load K26-01 kiln=north lot=L2 at=bench count=6
+	2026-01-04 probe K26-01 in=a:L2/SH mc=a:20% wood=20C meter=pin
+	2026-01-20 12:00 air store temp=20C rh=50% meter=hyg
+	2026-02-28 12:00 air store temp=20C rh=50% meter=hyg
+	END
+	status 0 wy-stock -H "$T/house.yaml" --on 2026-02-15 --by lot,place --moisture --as=tsv "$T/book.wy"
+	[ "$(column mc_mean_pct "$T/out" | tr '\n' ' ')" = "10.5 20  " ] || fail "moisture: $(cat "$T/out")"
+	[ "$(column read_on "$T/out" | tr '\n' ' ')" = "2026-01-09 2026-01-04  " ] || fail "days: $(cat "$T/out")"
+	# the EMC of 20 C and 50 % is 9.2 % (Wood Handbook 2021, Table 4-2: at 21.1 C)
+	status 0 wy-stock -H "$T/house.yaml" --on 2026-02-28 --by place --moisture --as=tsv "$T/book.wy"
+	awk -F '\t' '$2 == "store" { air = $NF } END { exit !(air > 9.1 && air < 9.3) }' "$T/out" || fail "air: $(cat "$T/out")"
+	report
+}
+
+# 26 blades in 13 weeks are 2 a week: 40 last for 20 weeks. 52 in 52 weeks are 1 a week: 40 weeks.
+@test "stock: the cover is the stock over the rate of use, worked by hand" {
+	cat >"$T/book.wy" <<-'END'
+	2025-01-01 tally L1 at=store form=blade type=SH grade=1 count=123 found=123
+	2025-01-02 issue L1 at=store count=5 into=shop
+	2026-01-01 issue L1 at=store count=26 into=shop
+	2026-11-01 issue L1 at=store count=20 into=shop
+	2026-11-30 sell L1 at=store count=10 to=tern
+	2026-12-01 move L1 at=shop count=4 into=store
+	2026-12-02 scrap L1 at=store cull=split:22
+	END
+	status 0 wy-stock --on 2026-12-30 --cover --as=tsv "$T/book.wy"
+	[ "$(sed 1d "$T/out" | cut -f 2-9)" = "$(printf 'blade\tSH\t1\t44\t26\t52\t22\t44')" ] || fail "$(cat "$T/out")"
+	# a year that is not there yet: the book's 45 days stand in for both periods
+	printf '2026-11-16 tally L1 at=store form=blade type=SH grade=1 count=18 found=18\n2026-12-01 sell L1 at=store count=9 to=tern\n' >"$T/young.wy"
+	status 0 wy-stock --on 2026-12-30 --cover --as=tsv "$T/young.wy"
+	[ "$(sed 1d "$T/out" | cut -f 8,9 | tr '\t' ' ')" = "6.428571428571429 6.428571428571429" ] || fail "young: $(cat "$T/out")"
+	status 1 wy-stock --on 2026-12-30 --cover /dev/null
+	report
+}
+
+# The generator's own count: samples/gen/store.c takes 5 pieces away before the first year-end count; 2 are found in January.
+@test "stock: stock-takes have their differences in pieces and money, and what the book had in booked" {
+	status 0 wy-stock -H samples/house.yaml --on 2027-12-31 --tallies --as=tsv samples/book/*.wy
+	awk -F '\t' 'NR > 1 && ($9 != $10 + $11 - $12 || $13 != $12 - $11 || !$13) { print; bad = 1 } END { exit bad || NR < 8 }' "$T/out" || fail "a row does not add up"
+	# the lines themselves, by grep
+	cat samples/book/*.wy | awk '$2 == "tally" || $3 == "tally"' | grep -v 'found=\([0-9]*\) .*count=\1\|count=\([0-9]*\) found=\2' | grep -oE 'cull=missing:[0-9]+|found=[0-9]+' |
+		awk -F '[:=]' '/cull/ { missing += $3 } /found/ { found += $2 } END { print missing, found }' >"$T/want"
+	[ "$(sum missing "$T/out") $(sum found "$T/out")" = "$(awk '{ print $1 * 100, $2 * 100 }' "$T/want")" ] || fail "sums: $(cat "$T/want")"
+	# worked by hand: 10 blades that cost 100.00 are 10.00 each
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 buy L1 form=blade count=SH:10 price=100.00NZD into=store
+	2026-02-01 tally L1 at=store count=8 cull=missing:2
+	2026-03-01 tally L1 at=store count=9 found=1
+	2026-04-01 tally L1 at=store count=9
+	END
+	status 0 wy-stock --on 2026-12-31 --tallies --as=tsv "$T/book.wy"
+	[ "$(column value "$T/out" | tr '\n' ' ')" = "-20.00 12.50 " ] || fail "money: $(cat "$T/out")"
+	status 0 wy-stock --on 2026-12-31 --tallies --since 2026-04-01 --as=text "$T/book.wy"
+	grep -q '^On 2026-04-01, 1 count of 9 pieces found no difference.' "$T/out" || fail "$(cat "$T/out")"
+	status 1 wy-stock --on 2026-01-31 --tallies "$T/book.wy"
+	report
+}
+
+# Each charge is asked for three days after it was loaded; what then was graded is known. Of 80 % ranges some 80 % should hold it.
+@test "stock: the blades foretold from charges under way are what came, in about 80 of 100 ranges" {
+	cat samples/book/*.wy | awk '$2 == "load" || $3 == "load" { id = $2 == "load" ? $3 : $4; if (!(id in day) || $1 < day[id]) day[id] = $1 } END { for (id in day) print id "\t" day[id] }' | LC_ALL=C sort >"$T/loads"
+	: >"$T/ranges"
+	for at in 6 9 11 13 16; do
+		day=$(date -u -d "$(sed -n "${at}p" "$T/loads" | cut -f 2) + 3 days" +%F)
+		next=$(date -u -d "$day + 1 day" +%F)
+		wy-stock -H samples/house.yaml --on "$day" --free --as=tsv samples/book/*.wy >"$T/free"
+		wy-grade -H samples/house.yaml --from "$next" --by charge,type --as=tsv samples/book/*.wy >"$T/graded"
+		awk -F '\t' -v day="$day" 'FILENAME ~ /loads/ { loaded[$1] = $2; next } FILENAME ~ /graded/ { if (loaded[$1] && loaded[$1] <= day) got[$2, $3] += $4; next }
+			FNR > 1 && $8 != "" { print got[$3, $4] + 0, $8, $9, $10 }' "$T/loads" "$T/graded" "$T/free" >>"$T/ranges"
+	done
+	awk '{ n++; in_ += $1 >= $3 && $1 <= $4; got += $1; told += $2 } END { print n, in_ / n, got / told; exit n < 40 || in_ / n < 0.65 || in_ / n > 0.95 || got / told < 0.97 || got / told > 1.1 }' "$T/ranges" >"$T/verdict" || fail "$(cat "$T/verdict")"
+	report
+}
+
+@test "stock: what is short names the charge that fills it, its chance and its ready day; what is there needs none" {
+	status 0 wy-stock -H samples/house.yaml --on 2027-12-31 --orders --as=tsv samples/book/*.wy
+	awk -F '\t' 'NR > 1 && ($14 > 0) != ($15 != "") { print; bad = 1 } NR > 1 && $15 != "" && ($18 < 0 || $18 > 1 || $17 > $14 || $20 > $19 || $19 > $21) { print; bad = 1 } END { exit bad }' "$T/out" || fail "a source without need, or out of bounds"
+	# the days are those of wy-dry
+	wy-dry -H samples/house.yaml --on 2027-12-31 --as=tsv samples/book/*.wy >"$T/dry" || true
+	awk -F '\t' 'FILENAME ~ /dry/ && $2 == "K27-09" && NF > 20 { want = $13 " " $18 " " $19 } FILENAME ~ /out/ && $15 == "K27-09" { n++; if ($19 " " $20 " " $21 != want) bad = 1 } END { exit bad || n != 3 }' "$T/dry" "$T/out" || fail "not the days of wy-dry"
+	# a day when the wood is out of the kiln: no forecast is needed
+	status 0 wy-stock -H samples/house.yaml --on 2027-03-31 --orders --as=text samples/book/*.wy
+	grep -q 'K27-02 is ready\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 4 "$T/out")"
+	# no past, no odds: nothing is named
+	printf '2026-01-01 tally L1 at=yard form=cleft type=SH count=9 found=9\n2026-01-02 load K26-01 kiln=north lot=L1 at=yard count=9\n2026-01-03 order O-1 form=blade count=SH/1:2\n' >"$T/new.wy"
+	status 0 wy-stock --on 2026-01-05 --orders --as=tsv "$T/new.wy"
+	[ "$(sed 1d "$T/out" | cut -f 14-17)" = "$(printf '2\t\t\t')" ] || fail "no past: $(cat "$T/out")"
+	# handles and clefts are not made in a kiln
+	grep -q . "$T/out" && sed 's/form=blade count=SH\/1:2/form=handle count=HS:2/' "$T/new.wy" >"$T/handle.wy"
+	status 0 wy-stock --on 2026-01-05 --orders --as=tsv "$T/handle.wy"
+	[ "$(sed 1d "$T/out" | cut -f 14,15)" = "$(printf '2\t')" ] || fail "handles: $(cat "$T/out")"
+	report
+}
+
+@test "stock: no order of lines or files shows in any answer" {
+	awk -v seed=11 -v times=2 -v out="$T/mixed" -f tests/lib/shuffle.awk <(cat samples/book/*.wy)
+	split -n l/3 "$T/mixed.2" "$T/third."
+	n=0
+	while read -r columns mode; do
+		# shellcheck disable=SC2086
+		wy-stock -H samples/house.yaml --on 2027-12-31 $mode --as=tsv $columns samples/book/*.wy >"$T/want"
+		[ "$(wc -l <"$T/want")" -gt 5 ] || fail "$mode: no answer"
+		for files in "$T/mixed.1" "$T/third.ac $T/third.aa $T/third.ab"; do
+			# shellcheck disable=SC2086
+			status 0 wy-stock -H samples/house.yaml --on 2027-12-31 $mode --as=tsv $columns $files
+			same "$T/want" "$mode"
+		done
 		n=$((n + 1))
-	done <"$T/calls"
-	[ $n -ge 2 ] || fail "$n calls"
+	done <<-'END'
+	--columns=form,type,grade,there,promised,free,coming,coming_80_low,coming_80_high --free
+	--columns=order,type,grade,in_stock,to_make,short,charge,likely,chance --orders
+	--all-columns --cover
+	--all-columns --rest --value --moisture
+	--all-columns --by lot,age,grade --value
+	--columns=day,place,lot,type,grade,booked,counted,difference,value --tallies
+	--columns=day,event,subject,in,out,total,order --changes-of type=SH,grade=1
+	--columns=day,event,subject,in,out,total,order --changes-of form=handle
+	END
+	[ $n = 8 ] || fail "$n answers"
+	report
+}
+
+# Worked by hand: of 20 blades 10 were 1 and 10 were 2. The works' mean of grade 1 is 10.5 / 21.5, with ten such pieces the mean is
+# m = (10 + 10 * 10.5 / 21.5) / 30 = 0.4961, a beta of a = 30 m = 14.8837 and b = 15.1163. Of the two blades that are not graded,
+# one or more will be 1 with 1 - b (b + 1) / (30 * 31) = 0.7380, both with a (a + 1) / (30 * 31) = 0.2542.
+@test "stock: the chance of an order, and of the next one for the same, is as worked out by hand" {
+	cat >"$T/book.wy" <<-'END'
+	2026-01-01 tally L1 at=bench form=blade type=SH count=22 found=22
+	2026-01-02 grade L1 at=bench count=1:10,2:10 into=store
+	2026-01-03 sell L1 at=store grade=1 count=10 to=tern
+	2026-01-04 order O-1 form=blade count=SH/1:1 due=2026-03-01
+	2026-01-04 order O-2 form=blade count=SH/1:1 due=2026-04-01
+	2026-01-04 order O-3 form=blade count=SH/2:11 due=2026-04-01
+	2026-01-04 order O-4 form=blade count=S6/1:1 due=2026-05-01
+	END
+	status 0 wy-stock --on 2026-02-01 --orders --as=tsv "$T/book.wy"
+	column chance "$T/out" | awk '{ printf "%.4f ", $1 }' >"$T/chances"
+	[ "$(cat "$T/chances")" = "0.7380 0.2542 0.7380 0.0000 " ] || fail "chances: $(cat "$T/chances")"
+	[ "$(column likely "$T/out" | tr '\n' ' ')" = "1 0 1  " ] || fail "likely: $(column likely "$T/out")"
+	[ "$(column charge "$T/out" | tr '\n' ' ')" = "bench bench bench  " ] || fail "charge: $(column charge "$T/out")"
+	[ "$(column ready_on "$T/out" | tr '\n' ' ')" = "2026-02-01 2026-02-01 2026-02-01  " ] || fail "days: $(column ready_on "$T/out")"
 	report
 }

@@ -328,7 +328,7 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	for args in "" "--by supplier" "--since 2027-06-01"; do
 		# shellcheck disable=SC2086
 		wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --as=text >"$T/out"
-		awk '/^$/ { part++ } part == 1' "$T/out" | sed 1d | awk -v args="$args" 'NR == 1 { gsub(/went on/, "out"); gsub(/still there/, "still"); gsub(/in all/, "all_"); gsub(/at the start/, "start"); for (i = 1; i <= NF; i++) at[$i] = i; next }
+		awk '/^$/ { part++ } part == 1' "$T/out" | sed 1d | awk -v args="$args" 'NR == 1 { gsub(/went on/, "out"); gsub(/waiting/, "still"); gsub(/in all/, "all_"); gsub(/at the start/, "start"); for (i = 1; i <= NF; i++) at[$i] = i; next }
 			{ n++; all = $at["all_"]; if ($at["out"] + $at["culled"] + $at["still"] != all) { print args ": " $0; bad = 1 } } END { exit bad || n < 5 }' || fail "$args: $(cat "$T/out")"
 		[ "$(sed -nE 's/^Of ([0-9]+) pieces.*/\1/p' "$T/out")" = "$(wy-yield -H samples/house.yaml -b --on 2027-12-31 $args --columns=pieces --no-header | tail -n 1)" ] ||
 			fail "$args: the finding is not the last row: $(head -n 1 "$T/out")"
@@ -383,11 +383,12 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	export WITHY_TODAY=2027-12-31
 	for options in '' --since=2026-09-01 --apportion --handles --through; do
 		# shellcheck disable=SC2086
-		wy-yield -H samples/house.yaml --as=tsv $options samples/book/*.wy >"$T/all"
+		wy-yield -H samples/house.yaml --as=tsv $options samples/book/*.wy | sed 's/\t[^\t]*$//' >"$T/all"
 		[ "$(wc -l <"$T/all")" -gt 2 ] || fail "$options: no rows"
 		for by in lot supplier charge type charge,type; do
 			# shellcheck disable=SC2086
 			wy-yield -H samples/house.yaml --as=tsv $options --by=$by samples/book/*.wy >"$T/by"
+			# (what is a share depends on the keys: the last column)
 			awk -F '\t' -v OFS='\t' -v key="${by%%,*}" -v all="$T/all" 'BEGIN { getline head <all; n = split(head, name); print head }
 				NR == 1 { for (i = 1; i <= NF; i++) col[$i] = i; next }
 				$col[key] == "all" { for (i = 1; i <= n; i++) printf "%s%s", $col[name[i]], i < n ? OFS : ORS }' "$T/by" >"$T/of-keys"
@@ -409,6 +410,232 @@ finding() { wy-yield "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 				losses "$since" $by $all | cmp -s - "$T/all" || fail "$since: other losses by $by, $all"
 			done
 		done
+	done
+	report
+}
+
+# rows_of COLUMNS ARGUMENTS...: the rows without a header
+rows_of() { columns=$1; shift; wy-yield --no-header --as=tsv --columns="$columns" "$@"; }
+
+# Of ten clefts of one day four go on on day 10, two are scrapped on day 15, two go on on day 20 and two wait, since 30 days. By hand:
+# 0.6 are left after day 10; of the four that are left on day 20 two go, so that 0.3 are. Without the waiting ones the median were 10.
+@test "yield: pieces that wait, and that were culled, count in the days of a step" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-01 buy L1 form=cleft count=SH:10 into=yard from=alder
+	2026-01-11 load K1 kiln=north lot=L1 at=yard count=4
+	2026-01-16 scrap L1 at=yard cull=split:2
+	2026-01-21 load K1 kiln=north lot=L1 at=yard count=2
+	END
+	got=$(rows_of step,median_days,median_low_days,median_high_days,p90_days,batches --step yard --on 2026-01-31 "$T/b.wy")
+	[ "$got" = "$(printf 'yard\t20.0\t\t\t\t1')" ] || fail "$got"
+	# a second lot, of the same day, is in the same batch; one of another day is another, and then there is an interval
+	echo '2026-01-01 buy L2 form=cleft count=SH:1 into=yard from=alder' >>"$T/b.wy"
+	[ "$(rows_of batches --step yard --on 2026-01-31 "$T/b.wy")" = 1 ] || fail "two lots of one day"
+	# late entry: of the six there on 15 January, culled ones among them, four are at risk on the day on which two go on
+	[ "$(rows_of start,median_days --step yard --since 2026-01-15 --on 2026-01-31 "$T/b.wy")" = "$(printf '7\t')" ] || fail "since: $(rows_of start,median_days --step yard --since 2026-01-15 --on 2026-01-31 "$T/b.wy")"
+	echo '2026-01-21 load K1 kiln=north lot=L2 at=yard count=1' >>"$T/b.wy"
+	[ "$(rows_of start,median_days --step yard --since 2026-01-15 --on 2026-01-31 "$T/b.wy")" = "$(printf '7\t20.0')" ] || fail "since, three of five"
+	finding --on 2026-01-31 --days "$T/b.wy" | grep -q 'The slowest step is yard: half of the pieces have gone on by day 20\.$' || fail "$(finding --on 2026-01-31 --days "$T/b.wy")"
+	report
+}
+
+@test "yield: the days have their interval where pieces came on several days, and are the same in any order" {
+	export WITHY_TODAY=2027-12-31
+	rows_of step,median_days,median_low_days,median_high_days,p90_days,batches -H samples/house.yaml samples/book/*.wy >"$T/got"
+	awk -F '\t' '$1 == "all" || $1 == "cleave" || $1 == "buy" { if ($2 != "" || $6) { print; bad = 1 }; next }
+		{ n++; if (!($3 <= $2 && $2 <= $4 && $2 <= $5 && $6 > 10)) { print; bad = 1 } } END { exit bad || n != 7 }' "$T/got" || fail "$(cat "$T/got")"
+	# by charge the kiln has one batch each, so no interval, and the days between load and unload
+	rows_of charge,median_days,median_low_days -H samples/house.yaml --by charge --step kiln samples/book/*.wy | awk -F '\t' '$1 != "all" && $2 != "" { n++; if ($3 != "" || $2 < 20 || $2 > 50) { print; bad = 1 } } END { exit bad || n != 16 }' ||
+		fail "by charge"
+	report
+}
+
+@test "yield: what is left of the start is said of each step, and of whose wood most is" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-01 buy L1 from=alder form=cleft count=SH:90 cull=short:10 into=yard
+	2026-01-01 buy L2 from=brook form=cleft count=SH:100 into=yard
+	2026-02-01 load K1 kiln=north lot=L1 at=yard count=90
+	2026-02-01 load K1 kiln=north lot=L2 at=yard count=100
+	2026-03-01 unload K1 lot=L1 count=45 cull=split:45 into=bench
+	2026-03-01 unload K1 lot=L2 count=75 cull=split:25 into=bench
+	END
+	rows_of step,supplier,through --by supplier --on 2026-03-31 "$T/b.wy" | awk -F '\t' '$1 == "kiln" || $1 == "all" { printf "%s %s %.3f\n", $1, $2, $3 }' | sort >"$T/got"
+	printf 'all %s\n' 'all 0.600' 'alder 0.450' 'brook 0.750' | sed 's/^all \(.*\)/all \1\nkiln \1/' | sort >"$T/want"
+	cmp "$T/got" "$T/want" || fail "$(cat "$T/got")"
+	finding --by supplier --on 2026-03-31 "$T/b.wy" | grep -q 'So far most is left of brook (75 %, 95 % interval 66 to 82 %), least of alder (45 %, 95 % interval 36 to 55 %)\.$' ||
+		fail "$(finding --by supplier --on 2026-03-31 "$T/b.wy")"
+	# --step leaves out rows and nothing else
+	for step in cleave kiln all; do
+		rows_of step,supplier,in,out,still,through --by supplier --on 2026-03-31 "$T/b.wy" | awk -F '\t' -v step=$step '$1 == step' >"$T/want"
+		wy-yield --no-header --columns=step,supplier,in,out,still,through --by supplier --on 2026-03-31 --step $step "$T/b.wy" | cmp -s - "$T/want" || fail "--step $step"
+	done
+	report
+}
+
+@test "yield: lots and charges that kept their identity are exact, and the others are labelled" {
+	export WITHY_TODAY=2027-12-31
+	cat >"$T/b.wy" <<-'END'
+	2026-01-01 buy L1 form=cleft count=SH:10 into=yard from=alder
+	2026-01-01 buy L2 form=cleft count=SH:20 into=yard from=brook
+	2026-02-01 load K1 kiln=north lot=L1 at=yard count=10
+	2026-02-01 load K1 kiln=north lot=L2 at=yard count=20
+	2026-03-01 unload K1 lot=L1 count=9 cull=split:1 into=bench
+	2026-03-01 unload K1 lot=L2 count=19 cull=split:1 into=bench
+	2026-03-02 pool M1 lot=L1:9,L2:19 at=bench
+	2026-03-03 move M1 at=bench count=28 into=bench/2
+	2026-03-04 plane M1 at=bench/2 count=SH:27 cull=knot:1 into=bench
+	END
+	rows_of step,supplier,pieces,shared --by supplier --apportion "$T/b.wy" >"$T/got"
+	# all of the pool moved together: that was exact; who the culled one was of is not known
+	awk -F '\t' '$2 == "all" && ($1 == "kiln" || $1 == "yard" || $1 == "buy") && $4 { bad = 1 } $2 == "all" && $1 == "plane" { seen = $3 == 28 && $4 == 28 } END { exit bad || !seen }' "$T/got" || fail "pool: $(cat "$T/got")"
+	rows_of step,supplier,shared --by supplier "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "pools apart are exact"
+	rows_of step,charge,shared --by charge "$T/b.wy" | awk -F '\t' '$3 { exit 1 }' || fail "one charge is exact"
+	# two charges of one lot in one heap
+	cat >"$T/c.wy" <<-'END'
+	2026-01-01 buy L1 form=cleft count=SH:30 into=yard from=alder
+	2026-02-01 load K1 kiln=north lot=L1 at=yard count=10
+	2026-02-01 load K2 kiln=south lot=L1 at=yard count=20
+	2026-03-01 unload K1 count=10 into=bench
+	2026-03-01 unload K2 count=20 into=bench
+	2026-03-05 plane L1 at=bench count=20 cull=knot:1
+	2026-03-06 plane L1 at=bench count=9
+	END
+	rows_of charge,step,shared --by charge "$T/c.wy" | awk -F '\t' '$2 == "kiln" && $3 { bad = 1 } $1 == "all" && $2 == "plane" { seen = $3 } END { exit bad || seen != 30 }' || fail "charges: $(rows_of charge,step,shared --by charge "$T/c.wy")"
+	wy-yield --by charge --as text "$T/c.wy" | grep -q '^shared: pieces that are out of a heap of several charges' || fail "no note"
+	# for every book a label is of no more than the pieces
+	for seed in 91 92 93; do
+		awk -v seed=$seed -v events=300 -v out="$T" -f tests/lib/random.awk
+		for by in tree lot charge supplier,charge; do
+			rows_of start,in,found,crossed,back,shared --since 2026-04-01 --on 2099-12-31 -H $R --by $by --apportion "$T/book.wy" >"$T/out"
+			awk -F '\t' '{ if ($6 < 0 || $6 > $1 + $2 + $3 + $4 + $5) { print; bad = 1 } n += $6 } END { exit bad }' "$T/out" || fail "$seed $by"
+		done
+	done
+	report
+}
+
+# By hand: 10.00 on each of ten; two are scrapped (20.00), whose money the eight carry, 12.50 on each; one of them is culled. In a pool of
+# 6 at 12.50 and 6 at 2.00 (12.00 for six), three culled ones have a quarter of all of it: 21.75.
+@test "yield: what lost pieces had cost, by hand" {
+	cat >"$T/b.wy" <<-'END'
+	2026-01-01 buy L1 form=cleft count=SH:10 cull=short:5 into=yard from=alder price=100.00EUR
+	2026-01-10 scrap L1 at=yard cull=split:2
+	2026-02-01 load K1 kiln=north lot=L1 at=yard count=8
+	2026-02-28 cost K1 kind=power price=800.00EUR
+	2026-02-27 unload K1 count=7 cull=warp:1 into=bench
+	END
+	rows_of step,cause,count,currency,cost --losses --on 2026-02-26 "$T/b.wy" | grep -v '^all' >"$T/got"
+	printf 'buy\tshort\t5\tEUR\t0.00\nyard\tsplit\t2\tEUR\t20.00\n' | cmp - "$T/got" || fail "$(cat "$T/got")"
+	rows_of step,cause,count,currency,cost --losses --on 2026-03-31 "$T/b.wy" | grep '^kiln' >"$T/got"
+	printf 'kiln\twarp\t1\tEUR\t12.50\n' | cmp - "$T/got" || fail "$(cat "$T/got")"
+	got=$(finding --losses --on 2026-03-31 "$T/b.wy")
+	[ "$got" = "8 pieces were culled; the cost on them was 32.50 EUR. The most frequent cause in one step is short in buy: 5 of 15 (33 %, 95 % interval 15 to 58 %). Most money was lost by split in yard: 20.00 EUR." ] || fail "$got"
+	rows_of step,cause --losses --rank money --step all --on 2026-03-31 "$T/b.wy" | head -n 1 | grep -q split || fail "--rank money"
+	rows_of step,cause --losses --step all --on 2026-03-31 "$T/b.wy" | head -n 1 | grep -q short || fail "--rank pieces"
+	cat >"$T/pool.wy" <<-'END'
+	2026-01-01 buy L1 form=blade count=SH:6 into=store from=alder price=75.00EUR
+	2026-01-01 buy L2 form=blade count=SH:6 into=store from=brook price=12.00EUR
+	2026-01-05 pool M1 lot=L1:6,L2:6 at=store
+	2026-01-09 scrap M1 at=store cull=split:3
+	END
+	[ "$(rows_of cost --losses --step grade --on 2026-01-31 "$T/pool.wy")" = 21.75 ] || [ "$(rows_of cost --losses --step all --on 2026-01-31 "$T/pool.wy")" = 37.50 ] || fail "pool: $(wy-yield --losses --on 2026-01-31 "$T/pool.wy")"
+	# without a price nothing is said of money; a price without a rate leaves it out, and the counts are there
+	sed 's/ price=[^ ]*//' "$T/b.wy" | grep -v ' cost ' >"$T/none.wy"
+	rows_of cost --losses --on 2026-03-31 "$T/none.wy" | grep -q . && fail "a cost without a price"
+	{ cat "$T/b.wy"; echo '2026-01-02 buy L9 form=cleft count=SH:1 into=yard from=alder price=5.00GBP'; } >"$T/rate.wy"
+	status 0 wy-yield --losses --as text --on 2026-03-31 "$T/rate.wy"
+	grep -q 'no rate' "$T/out" && ! grep -q 'EUR' "$T/out" || fail "no rate: $(cat "$T/out")"
+	report
+}
+
+# The log of losses follows the pieces in one way and the costing in another: all keys, and periods that follow each other, give the same wholes.
+@test "yield: the money of losses adds up, on random books with prices" {
+	# losses SINCE ON ARGUMENTS...: step cause count cost of all keys
+	sums() { rows_of step,cause,count,cost --losses "$@" | grep -v '^all' | awk -F '\t' -v OFS='\t' '{ n[$1 OFS $2] += $3; m[$1 OFS $2] += $4 } END { for (k in n) printf "%s\t%d\t%.2f\n", k, n[k], m[k] }' | LC_ALL=C sort; }
+	H=tests/cases/cost/random.yaml
+	for seed in 11 12 13 14 15 16; do
+		awk -v seed=$seed -v events=250 -v out="$T" -f tests/lib/random.awk
+		python3 tests/oracles/cost_random.py $seed <"$T/book.wy" >"$T/b.wy"
+		sums -H $H --on 2099-12-31 "$T/b.wy" >"$T/whole"
+		[ -s "$T/whole" ] || fail "$seed: no losses"
+		for by in lot supplier charge type,charge; do
+			for how in "" --apportion; do
+				# shellcheck disable=SC2086
+				rows_of "$by,step,cause,count,cost" -H $H --on 2099-12-31 --losses --by $by $how "$T/b.wy" | awk -F '\t' -v OFS='\t' '$1 != "all" && $(NF - 3) != "all" { k = $(NF - 3) OFS $(NF - 2); n[k] += $(NF - 1); m[k] += $NF }
+					END { for (k in n) printf "%s\t%d\t%.2f\n", k, n[k], m[k] }' | LC_ALL=C sort >"$T/got"
+				cmp -s "$T/whole" "$T/got" || fail "$seed $by $how: $(diff "$T/whole" "$T/got" | head -n 4)"
+			done
+		done
+		# what a cost is spread over depends on lines that come later, such as more clefts of the tree; a price without such is on its pieces at once
+		grep -vE '^[^#]* (cost|credit|fell|cleave) ' "$T/b.wy" >"$T/prices.wy"
+		sums -H $H --on 2099-12-31 "$T/prices.wy" >"$T/whole" 2>/dev/null || true
+		for days in 2000-01-01..2026-03-31 2026-04-01..2026-06-15 2026-06-16..2099-12-31; do
+			sums -H $H --since "${days%..*}" --on "${days#*..}" "$T/prices.wy" 2>/dev/null || true
+		done | awk -F '\t' -v OFS='\t' '{ n[$1 OFS $2] += $3; m[$1 OFS $2] += $4 } END { for (k in n) printf "%s\t%d\t%.2f\n", k, n[k], m[k] }' | LC_ALL=C sort >"$T/got"
+		cmp -s "$T/whole" "$T/got" || fail "$seed, periods: $(diff "$T/whole" "$T/got" | head -n 4)"
+	done
+	report
+}
+
+@test "yield: the year-end counts of the sample works: what is missing and what was found" {
+	cat samples/book/*.wy | awk '{ e = $2 ~ /:/ ? 3 : 2 } $e == "tally" && $1 > "2026-01-01" { for (i = e; i <= NF; i++) { if ($i ~ /^cull=missing:/) { sub(/.*:/, "", $i); missing += $i } if ($i ~ /^found=/) { sub(/.*=/, "", $i); found += $i } } }
+		END { print missing, found }' >"$T/want"
+	finding -H samples/house.yaml -b --losses --on 2027-12-31 | sed -nE 's/.* In stock counts ([0-9]+) pieces were missing, and ([0-9]+) were found that the book did not have\.$/\1 \2/p' | paste -s >"$T/got"
+	cmp "$T/want" "$T/got"
+	[ "$(cat "$T/got")" = "7 5" ] || fail "$(cat "$T/got")"
+	for year in 2026:5 2027:2; do
+		got=$(rows_of count -H samples/house.yaml -b --losses --step store --since "${year%:*}-12-31" --on "${year%:*}-12-31")
+		[ "$got" = "${year#*:}" ] || fail "$year: $got"
+		finding -H samples/house.yaml -b --losses --since "${year%:*}-12-31" --on "${year%:*}-12-31" | grep -q 'missing in store' || fail "$year: no finding"
+	done
+	report
+}
+
+@test "yield: losses against the months before are those of each month by itself" {
+	S="-H samples/house.yaml -b --as tsv --no-header"
+	months="2026-11 2026-12 2027-01 2027-02 2027-03 2027-04 2027-05 2027-06 2027-07 2027-08 2027-09 2027-10 2027-11"
+	for month in $months; do
+		last=$(date -u -d "$month-01 +1 month -1 day" +%F)
+		# shellcheck disable=SC2086
+		wy-yield $S --losses --since $month-01 --on "$last" --columns=step,cause,count,cost | grep -v '^all' | sed "s/^/$month\t/"
+	done >"$T/months"
+	awk -F '\t' -v OFS='\t' '{ k = $2 OFS $3; seen[k]; if ($1 == "2027-11") { n[k] = $4; m[k] = $5 } else { b[k] += $4; c[k] += $5 } }
+		END { for (k in seen) printf "%s\t%d\t%.2f\t%d\t%.1f\n", k, n[k], m[k], b[k], c[k] / 12 }' "$T/months" | LC_ALL=C sort >"$T/want"
+	# shellcheck disable=SC2086
+	wy-yield $S --losses --since 2027-11-01 --on 2027-11-30 --baseline 12 --columns=step,cause,count,cost,baseline_count,baseline_cost_month |
+		awk -F '\t' '{ printf "%s\t%s\t%d\t%.2f\t%d\t%.1f\n", $1, $2, $3, $4, $5, $6 }' | LC_ALL=C sort >"$T/got"
+	# a step that nothing could leave has no row
+	grep -vE '^(cleave|buy|yard)' "$T/want" | cmp -s - "$T/got" || fail "$(grep -vE '^(cleave|buy|yard)' "$T/want" | diff - "$T/got")"
+	# the pieces on unloading and grading lines of November, by another hand
+	awk '{ e = $2 ~ /:/ ? 3 : 2 } $1 ~ /^2027-11/ && $e == "unload" { for (i = e; i <= NF; i++) if ($i ~ /^(count|cull)=/) { n = split(substr($i, index($i, "=") + 1), p, ","); for (k = 1; k <= n; k++) { sub(/.*:/, "", p[k]); all += p[k] } } }
+		END { print all }' samples/book/*.wy >"$T/want"
+	# shellcheck disable=SC2086
+	[ "$(wy-yield $S --losses --since 2027-11-01 --on 2027-11-30 --baseline 12 --columns=step,cause,of | awk -F '\t' '$1 == "kiln" && $2 == "split" { print $3 }')" = "$(cat "$T/want")" ] || fail "of the kiln: not $(cat "$T/want")"
+	report
+}
+
+@test "yield: a cause that moved is found, and the others are not" {
+	# a load, an unload and a grading each month; splits are 2 of 100 but in the last month 12, knots vary around 5
+	for m in 01 02 03 04 05 06 07 08 09 10 11 12 13; do
+		date=$(date -u -d "2026-01-01 +$((10#$m - 1)) months" +%Y-%m)
+		splits=2 knots=$((3 + 10#$m * 7 % 5))
+		[ $m = 13 ] && splits=12
+		printf '%s\n' "$date-02 buy L$m form=cleft count=SH:100 into=yard from=alder" "$date-03 load K$m kiln=north lot=L$m at=yard count=100" \
+			"$date-20 unload K$m count=$((100 - splits)) cull=split:$splits into=bench" "$date-21 plane L$m at=bench count=SH:$((100 - splits - knots)) cull=knot:$knots"
+	done >"$T/b.wy"
+	rows_of step,cause,count,of,expected,baseline_count,baseline_of,moved --losses --since 2027-01-01 --on 2027-01-31 --baseline 12 "$T/b.wy" >"$T/got"
+	printf 'kiln\tsplit\t12\t100\t2\t24\t1200\tmore\n' | cmp -s - <(grep '^kiln' "$T/got") || fail "$(cat "$T/got")"
+	grep '^plane' "$T/got" | awk -F '\t' '{ exit $8 != "" }' || fail "knots moved: $(cat "$T/got")"
+	finding --losses --since 2027-01-01 --on 2027-01-31 --baseline 12 "$T/b.wy" | grep -q 'More than expected: split in kiln, 12 of 100 (12 %; before 2.0 %)\.$' ||
+		fail "$(finding --losses --since 2027-01-01 --on 2027-01-31 --baseline 12 "$T/b.wy")"
+	finding --losses --since 2026-12-01 --on 2026-12-31 --baseline 11 "$T/b.wy" | grep -q 'No cause moved' || fail "December moved"
+	# nothing before: no range, and no failure
+	finding --losses --since 2026-01-01 --on 2026-01-31 --baseline 12 "$T/b.wy" | grep -q 'the 12 months before have no pieces to compare them with' || fail "nothing before"
+	rows_of step,expected,moved --losses --since 2026-01-01 --on 2026-01-31 --baseline 12 "$T/b.wy" | awk -F '\t' '$2 $3 != "" { exit 1 } END { exit NR != 2 }' || fail "without a baseline"
+	for wrong in "--baseline 12" "--losses --baseline 12" "--losses --baseline 0 --since 2026-05-01" "--rank money" "--days --through" "--losses --days" \
+		"--losses --baseline 3 --since 2026-05-01 --step all" "--step market"; do
+		# shellcheck disable=SC2086
+		status 2 wy-yield --on 2026-12-31 $wrong "$T/b.wy"
+		[ ! -s "$T/out" ] && [ -s "$T/err" ] || fail "$wrong: no message, or an answer"
 	done
 	report
 }

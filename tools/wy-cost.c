@@ -5,6 +5,7 @@
 #include "cost/costing.h"
 #include "dry/charge_stock.h"
 #include "dry/charges.h"
+#include "dry/points_removed.h"
 #include "house/house_open.h"
 
 /* ---- options */
@@ -45,14 +46,14 @@ static const struct opt_page page = {
 
 static void choose(void)
 {
-	const char *other = want_kinds ? "--kinds" : want_charges ? "--charges" : lines_of ? "--lines-of" : since_day.text ? "--since" : NULL;
+	const char *given[] = { want_stock ? "--stock" : NULL, want_kinds ? "--kinds" : NULL, want_charges ? "--charges" : NULL,
+		lines_of ? "--lines-of" : NULL, since_day.text ? "--since" : NULL };
+	const char *other = tool_one_table(given, sizeof given / sizeof *given);
 
-	if (want_stock + want_kinds + want_charges + (lines_of != NULL) + (since_day.text != NULL) > 1)
-		tool_misused("--stock, --since, --kinds, --charges and --lines-of give different tables; give only one of them");
-	if (by_text && other)
+	if (by_text && other && !want_stock)
 		tool_misused("--by cannot be used with %s; its rows are fixed", other);
-	if ((from_day.text || to_day.text) && (other || want_stock))
-		tool_misused("--from and --to choose blades and cannot be used with %s", other ? other : "--stock");
+	if ((from_day.text || to_day.text) && other)
+		tool_misused("--from and --to choose blades and cannot be used with %s", other);
 	ask.nby = tool_words("--by", by_text ? by_text : want_stock ? "stage" : "", cost_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	ask.mean = method == 1;
@@ -91,21 +92,11 @@ static void take_flow(void *context, const struct stock_flow *flow)
 	charge_stock_flow(&held, flow);
 }
 
-/* By how many points the probes of a charge came down, in the mean; below 0: no probe was read twice. */
-static double points_of(const struct dry_case *c)
+static void take_points(const struct dry_case *c)
 {
-	double sum = 0;
-	size_t n = 0;
+	struct points_removed r = points_removed_of(c);
 
-	for (size_t i = 0; i < c->charge.nprobes; i++) {
-		const struct dry_probe *p = &c->probe[i];
-
-		if (c->place[i].source != DRY_PROBE || p->n < 2)
-			continue;
-		sum += p->reading[0].mc - p->reading[p->n - 1].mc;
-		n++;
-	}
-	return n && sum > 0 ? sum / (double)n : -1;
+	charge_costs_points(&charge_costs, intern_find(&stock.ids, c->id), r.mean, r.half, r.above);
 }
 
 static void run(void)
@@ -120,21 +111,7 @@ static void run(void)
 		return;
 	charge_stock_end(&held);
 	for (size_t i = 0; i < drying.n; i++)
-		charge_costs_points(&charge_costs, intern_find(&stock.ids, drying.cases[i].id), points_of(&drying.cases[i]));
-}
-
-/* Each price that cannot be had in the works' currency; false where there is none. */
-static bool tell_wrong(void)
-{
-	for (size_t i = 0; i < costing.book.nwrong; i++) {
-		const struct cost_entry *e = &costing.book.entry[costing.book.wrong[i].entry];
-		struct buf text = BUF_INIT;
-
-		if (cost_book_say_wrong(&costing.book, i, &text))
-			fprintf(stderr, "%s:%llu:%u: error: %s\n", tool_path_name(book.path[e->file]), (unsigned long long)e->line, e->col, buf_cstr(&text));
-		buf_release(&text);
-	}
-	return costing.book.nwrong > 0;
+		take_points(&drying.cases[i]);
 }
 
 static void view(struct table *t)
@@ -155,20 +132,18 @@ static void view(struct table *t)
 
 static int answer(int status)
 {
+	struct buf wrong = BUF_INIT;
 	struct table t;
 
 	costing_read(&costing);
-	if (tell_wrong())
+	cost_book_say_all_wrong(&costing.book, book.path, &wrong);
+	if (tool_tell_errors(&wrong))
 		return TOOL_NO;
 	run();
 	if (book_stock_tell(&book, &stock))
 		status = TOOL_NO;
 	view(&t);
-	if (!table_rows(&t))
-		status = TOOL_NO;
-	tool_print_table(&t);
-	table_release(&t);
-	return status;
+	return tool_end_table(&t, status);
 }
 
 int main(int argc, char **argv)
@@ -177,10 +152,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	choose();
-	book_start(&book, 0);
-	book_stock_init(&book, &stock);
-	ask.today = book_today(&book);
-	ask.since = book_since(&since_day, ask.today);
+	book_stock_start(&book, &stock, &since_day, &ask.today, &ask.since);
 	provenance_init(&origins, &stock.ids);
 	costing_init(&costing, &ask, book.house, &stock);
 	if (want_charges && !book.house)

@@ -370,6 +370,8 @@ static void finish_entry(struct works *w, struct bat *b, int minute)
 	line_add(l, "width", "%dmm", width[b->kind] - rng_int(r, 0, 1));
 	line_add(l, "depth", "%dmm", 62 - 3 * b->kind + rng_int(r, 0, 4));
 	line_add(l, "edge", "%dmm", 37 - 2 * b->kind + rng_int(r, 0, 3));
+	if (w->day >= day_of(2027, 11, 15)) /* from then on the works writes down what shape it gave the blade */
+		line_add(l, "shape", "%s", b->half_oz % 3 ? "mid" : "low");
 	line_pick(l, bat_key(w, b, "shop"), W_LOT, 0);
 	line_add(l, "into", "store/bats");
 	line_add(l, "by", minute == UNTIMED ? "fz" : "mk");

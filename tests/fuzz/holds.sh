@@ -63,7 +63,7 @@ holds_order() {
 		"wy-yield --losses --by charge" "wy-cost --by lot,grade" "wy-cost --stock --method mean" "wy-cost --kinds" "wy-grade --by tree,grader" "wy-grade --regrades" "wy-moist --by charge,lot,part" \
 		"wy-moist --quality --by charge" "wy-moist --planing" "wy-moist --calibrate" "wy-air --by place,month" "wy-air --timed" \
 		"wy-air --spells" "wy-air --outlook" "wy-dry --all" "wy-dry --all --curve" \
-		"wy-trace L061" "wy-trace --sharing K26-05" "wy-trace --dossier --every" "wy-trace --dry --under=9%" "wy-returns" "wy-returns --bats"; do
+		"wy-trace L061" "wy-trace --sharing K26-05" "wy-trace --dossier --every" "wy-trace --dry --under=9%" "wy-returns" "wy-returns --bats" "wy-pair --on=2027-04-22"; do
 		# shellcheck disable=SC2086
 		tool 1 $call -H "$mate" --without-bad --as=tsv "$T/a" >"$T/1"
 		# shellcheck disable=SC2086

@@ -7,7 +7,7 @@
 
 #include <math.h>
 
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/law.h"
 #include "dry/observed.h"
 #include "dry/readiness.h"
@@ -24,7 +24,7 @@ static struct dry_air air[] = { { 0, 28, 13, false }, { 8, 30, 10, false }, { 15
 static inline struct dry_charge charge_made(double k, uint64_t seed)
 {
 	static const double start[PIECES] = { 21, 22.5, 24, 20 }, by[PIECES] = { 1, 0.9, 1.05, 1.1 };
-	struct dry_dice dice = { .state = seed };
+	struct dice dice = { .state = seed };
 	struct dry_grid grid = { 0 };
 	double mc[2 * DAYS + 1];
 
@@ -34,7 +34,7 @@ static inline struct dry_charge charge_made(double k, uint64_t seed)
 
 		dry_path(&grid, &piece, 2 * DAYS, mc);
 		for (int i = 0; i < DAYS; i++) {
-			double shown = mc[2 * i] + 0.2 * dry_dice_normal(&dice);
+			double shown = mc[2 * i] + 0.2 * dice_normal(&dice);
 
 			reading[p][i] = (struct dry_reading){ i, shown, DRY_AT, 1, shown };
 		}

@@ -1,5 +1,5 @@
 /* Days between readings: each visit once, this charge's more than the past's, and none that is over already. */
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/gaps.h"
 #include "dry/observed.h"
 #include "dry/prior.h"
@@ -25,7 +25,7 @@ static void counts(void)
 
 static void draws(void)
 {
-	struct dry_dice dice = { .state = 7 };
+	struct dice dice = { .state = 7 };
 	struct dry_prior prior;
 	struct gaps g;
 

@@ -307,6 +307,24 @@ static void grades_go_by_the_scheme_of_the_day(void)
 	house_free(h);
 }
 
+/* Three schemes: the second says what the first's grades are, the third does not. */
+static void schemes_mix_only_where_the_file_says_how(void)
+{
+	struct house *h = read_text("grades:\n- {scheme: first, list: [\"1\", \"2\", \"3\"]}\n- {scheme: middle, from: 2027-07-01, list: [A, B], former: [A, B, B]}\n"
+		"- {scheme: last, from: 2028-01-01, list: [X, Z]}\n");
+	const int32_t before = day(2027, 6, 30), after = day(2027, 7, 1), late = day(2028, 1, 1);
+
+	CHECK(h->errors == 0);
+	CHECK(is(house_scheme_joined(h, before, late)->id, "middle") && is(house_scheme_joined(h, before, before)->id, "first"));
+	CHECK(is(house_scheme_joined(h, after, late)->id, "middle") && is(house_scheme_joined(h, late, late)->id, "last"));
+	CHECK(is(house_grade_joined(h, before, late, SLICE("3")), "B") && is(house_grade_joined(h, before, before, SLICE("3")), "3"));
+	CHECK(is(house_grade_joined(h, after, late, SLICE("B")), "B") && is(house_grade_joined(h, before, late, SLICE("9")), "9"));
+	house_free(h);
+	h = read_text("works: W\n");
+	CHECK(!house_scheme_joined(h, before, late) && is(house_grade_joined(h, before, late, SLICE("9")), "9"));
+	house_free(h);
+}
+
 static void handles_fit_blades(void)
 {
 	struct house *h = read_text("types: {SH: {}, S6: {form: blade}, HS: {form: handle, fits: SH}, HA: {form: handle}}\n");
@@ -554,6 +572,7 @@ static int run_tests(void)
 	byproducts_are_by_name_or_by_measure();
 	a_grade_is_of_any_scheme();
 	grades_go_by_the_scheme_of_the_day();
+	schemes_mix_only_where_the_file_says_how();
 	handles_fit_blades();
 	lines_of_a_meter_go_by_day();
 	own_constants_go_before_a_handbook();

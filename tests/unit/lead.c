@@ -1,7 +1,7 @@
 /* The air to come: which step stays, and how an earlier charge is followed. */
 #include <math.h>
 
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/lead.h"
 #include "dry/observed.h"
 #include "dry/prior.h"
@@ -12,7 +12,7 @@
 /* Of 4,000 draws: one in eleven is a step at 0 off, less for its width; far out nearly all are. */
 static int steps(double off)
 {
-	struct dry_dice dice = { .state = 3 };
+	struct dice dice = { .state = 3 };
 	int n = 0;
 
 	for (int i = 0; i < 4000; i++)
@@ -36,7 +36,7 @@ static void follows(void)
 	struct dry_past past = { N, mean, temp, me, 0 };
 	struct dry_charge charge = charge_made(0.1, 1);
 	struct dry_air damp = { 0, 30, 16, false };
-	struct dry_dice dice = { .state = 1 };
+	struct dice dice = { .state = 1 };
 	struct dry_prior prior;
 	struct lead_plan plan;
 	struct dry_fit fit;

@@ -220,7 +220,7 @@ static void check_use(void)
 		o = orders_find(&d.orders, id(&d, "O-1"));
 		if (CHECK(o != NULL)) {
 			struct order_piece piece = { { .type = id(&d, "SH"), .grade = id(&d, CASES[i].grade), .form = CASES[i].form }, 1, CASES[i].mass,
-				{ "", 0 }, { "", 0 }, { "", 0 }, { "", 0 }, 0 };
+				{ "", 0 }, { "", 0 }, { "", 0 }, { "", 0 }, 0, 1 };
 
 			CHECK_INT(order_use(o, &o->item[0], &piece), CASES[i].want);
 		}
@@ -235,7 +235,7 @@ static void check_use(void)
 static struct order_piece piece_of(struct desk *d, int form, const char *lot, const char *grade, int64_t n)
 {
 	return (struct order_piece){ { .lot = id(d, lot), .type = id(d, "SH"), .grade = id(d, grade), .form = form }, n, 0, slice_of(lot), SLICE("SH"), slice_of(grade),
-		SLICE("store"), 0 };
+		SLICE("store"), 0, n };
 }
 
 static void check_taking(void)

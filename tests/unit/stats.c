@@ -87,6 +87,49 @@ static void shares_and_ties(void)
 	check_shares(INT64_MAX, LIST(INT64_MAX, 0), 2, LIST(INT64_MAX, 0));
 }
 
+enum { MANY = 200 };
+
+/* The largest remainders by going through all of them for each unit. */
+static void shares_by_hand(int64_t total, const int64_t *weight, size_t n, int64_t *share)
+{
+	int64_t sum = 0, over = total, left[MANY];
+
+	for (size_t i = 0; i < n; i++)
+		sum += weight[i];
+	for (size_t i = 0; i < n; i++) {
+		share[i] = total * weight[i] / sum;
+		left[i] = total * weight[i] % sum;
+		over -= share[i];
+	}
+	for (; over > 0; over--) {
+		size_t most = 0;
+
+		for (size_t i = 1; i < n; i++)
+			if (left[i] > left[most] || (left[i] == left[most] && weight[i] > weight[most]))
+				most = i;
+		share[most]++;
+		left[most] = -1;
+	}
+}
+
+/* Few different weights have many ties. */
+static void shares_of_many(void)
+{
+	uint64_t word = 7;
+
+	for (int round = 0; round < 300; round++) {
+		size_t n = 1 + (size_t)round % MANY;
+		int64_t weight[MANY], share[MANY], want[MANY], total = round * 37 % 1000;
+
+		for (size_t i = 0; i < n; i++) {
+			word = word * 6364136223846793005u + 1442695040888963407u;
+			weight[i] = 1 + (int64_t)(word >> 40) % (round % 2 ? 3 : 1000);
+		}
+		shares_by_hand(total, weight, n, want);
+		CHECK(apportion(total, weight, n, share) && memcmp(share, want, n * sizeof *want) == 0);
+	}
+}
+
 static void weights_that_do_not_serve(void)
 {
 	int64_t share[3];
@@ -103,6 +146,7 @@ int main(void)
 	values_round_half_to_even();
 	large_readings_do_not_overflow();
 	shares_and_ties();
+	shares_of_many();
 	weights_that_do_not_serve();
 	return failures > 0;
 }

@@ -76,9 +76,43 @@ static void lag(void)
 	CHECK(isnan(wood_lag_of(&t, w, n).lag_h));
 }
 
+/* Lots that rest with a lag of 45 days, in an air whose EMC is 0.7 points off for them; what has come to rest tells nothing. */
+static void lag_by_readings(void)
+{
+	struct air_series t = track_of(400, 30 * HOUR);
+	struct air_weight r[12];
+	struct wood_lag got;
+	size_t n = 0;
+
+	for (int i = 0; i < 400; i++)
+		at((size_t)i, i * (int64_t)DAY / 2, 10 + 0.7 + sin(i / 25.0));
+	for (int lot = 0; lot < 2; lot++)
+		for (int i = 0; i < 6; i++) {
+			int64_t first = (10 + 30 * (int64_t)lot) * DAY, when = first + 24 * (int64_t)i * DAY;
+			double noise = 0.1 * ((i * 7 + lot * 3) % 5 - 2);
+
+			r[n++] = (struct air_weight){ when, lot, air_wood_since(&t, 45 * 24, first, 17 - lot, when).mc_pct + noise };
+		}
+	for (int i = 0; i < 400; i++)
+		figures[i] -= 0.7;
+	got = wood_lag_of_readings(&t, r, n);
+	CHECK_INT(got.n, 12);
+	CHECK_INT(got.pieces, 2);
+	CHECK_NEAR(got.lag_h / 24, 45, 4.5);
+	CHECK(got.low_h < 45 * 24 && got.high_h > 45 * 24 && got.high_h / got.low_h < 2);
+	/* too few of each; too few in all; in an order of its own */
+	CHECK(isnan(wood_lag_of_readings(&t, r, AIR_READINGS_EACH - 1).lag_h));
+	CHECK(isnan(wood_lag_of_readings(&t, r, AIR_READINGS_EACH).lag_h));
+	CHECK(isnan(wood_lag_of_readings(&t, r, 0).lag_h));
+	for (size_t i = 0; i < n; i++)
+		r[i].mass = 10.2 + (i % 2 ? 0.2 : -0.2);
+	CHECK(isnan(wood_lag_of_readings(&t, r, n).lag_h));
+}
+
 int main(void)
 {
 	wood();
 	lag();
+	lag_by_readings();
 	return check_end();
 }

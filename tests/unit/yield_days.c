@@ -1,12 +1,14 @@
 /*
- * The median days in a step against the definition: every piece's days sorted, and the middle one, or
- * the two in the middle. A step's row has the pieces of all of its cells, and the row of all steps has
- * those of every step.
+ * The days of a step against the definition, piece by piece: after each day on which some went on, the share of those
+ * still at risk that did not is multiplied; the median is the first day on which half or less are left, or the middle
+ * of two where it is exactly half between them. A step's row has the pieces of all of its cells; the row of all steps has
+ * no days.
  */
+#include <math.h>
 #include <stdlib.h>
 
-#include "stock/yield_days.h"
-#include "stock/yield_rows.h"
+#include "yield/yield_days.h"
+#include "yield/yield_rows.h"
 #include "check.h"
 
 enum { CELLS = 4, STAYS_MOST = 12, PIECES_MOST = 5, DAYS = 6, ROUNDS = 3000, ROWS = 3 };
@@ -21,27 +23,38 @@ static unsigned next(unsigned most)
 	return (unsigned)(seed >> 33) % most;
 }
 
-static int by_days(const void *a, const void *b)
+/* The first day after which at most `left` are left; NAN: none. */
+static double brute(const struct stage_stay *stay, size_t n, uint32_t step, double left)
 {
-	return *(const int *)a - *(const int *)b;
+	double share = 1, level = (double)NAN;
+
+	for (int day = 0; day < DAYS && step != YIELD_ALL_STEPS; day++) {
+		int64_t risk = 0, went = 0;
+
+		for (size_t i = 0; i < n; i++) {
+			if (STEP[stay[i].cell] != step || stay[i].days < day)
+				continue;
+			risk += stay[i].n;
+			went += stay[i].days == day && stay[i].end == STAGE_END_OUT ? stay[i].n : 0;
+		}
+		if (!went)
+			continue;
+		if (!isnan(level))
+			return (level + day) / 2;
+		share *= (double)(risk - went) / (double)risk;
+		if (share < left - 1e-9)
+			return day;
+		level = share <= left + 1e-9 ? day : (double)NAN;
+	}
+	return level;
 }
 
-static bool counts_in(uint32_t of, uint32_t step)
+static void check_day(double got, double want)
 {
-	return of != STAGE_GONE && (step == YIELD_ALL_STEPS || of == step);
-}
-
-/* Twice the median of all pieces of a row, -1 when there are none. */
-static int64_t brute(const struct stage_stay *stay, size_t n, uint32_t step)
-{
-	int days[STAYS_MOST * PIECES_MOST], pieces = 0;
-
-	for (size_t i = 0; i < n; i++)
-		for (int64_t k = 0; k < stay[i].n; k++)
-			if (counts_in(STEP[stay[i].cell], step))
-				days[pieces++] = stay[i].days;
-	qsort(days, (size_t)pieces, sizeof *days, by_days);
-	return pieces ? (int64_t)days[(pieces - 1) / 2] + days[pieces / 2] : -1;
+	if (isnan(want))
+		CHECK(isnan(got));
+	else
+		CHECK_NEAR(got, want, 1e-12);
 }
 
 static void check_round(const struct stock *stock, const struct provenance *origins)
@@ -49,20 +62,24 @@ static void check_round(const struct stock *stock, const struct provenance *orig
 	static const struct yield_ask ask = { .from = INT32_MIN, .to = INT32_MAX, .since = INT32_MIN };
 	struct stage_cell cell[CELLS];
 	struct stage_stay stay[STAYS_MOST];
-	struct stages stages = { .stock = stock, .cell = cell, .ncells = CELLS, .stay = stay, .nstays = next(STAYS_MOST + 1) };
+	struct stages stages = { .stock = stock, .from = INT32_MIN, .cell = cell, .ncells = CELLS, .stay = stay, .nstays = next(STAYS_MOST + 1) };
 	struct yield_rows rows;
-	int64_t *twice;
+	struct yield_days *days;
 
 	for (uint32_t i = 0; i < CELLS; i++)
 		cell[i] = (struct stage_cell){ .step = STEP[i], .n = { [STAGE_IN] = 1 } };
 	for (size_t i = 0; i < stages.nstays; i++)
-		stay[i] = (struct stage_stay){ next(CELLS), (int32_t)next(DAYS), 1 + next(PIECES_MOST) };
+		stay[i] = (struct stage_stay){ next(CELLS), (int32_t)next(3), (int32_t)next(DAYS), next(3) ? STAGE_END_OUT : (enum stage_end)next(5), 1 + next(PIECES_MOST) };
 	yield_rows_init(&rows, &ask, &stages, origins);
-	twice = yield_days_twice(&rows);
+	days = yield_days_of(&rows);
 	CHECK_INT(rows.nrows, ROWS);
-	for (size_t i = 0; i < rows.nrows; i++)
-		CHECK_INT(twice[i], brute(stay, stages.nstays, rows.row[i].head.step));
-	free(twice);
+	for (size_t i = 0; i < rows.nrows; i++) {
+		check_day(days[i].median, brute(stay, stages.nstays, rows.row[i].head.step, 0.5));
+		check_day(days[i].most, brute(stay, stages.nstays, rows.row[i].head.step, 0.1));
+		CHECK(isnan(days[i].low) || isnan(days[i].median) || days[i].low <= days[i].median + 1e-9);
+		CHECK(isnan(days[i].high) || days[i].high >= days[i].median - 1e-9);
+	}
+	free(days);
 	yield_rows_release(&rows);
 }
 

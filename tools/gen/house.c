@@ -12,7 +12,7 @@
 
 static const char *const KEYS[] = { "is", "as", "id", "keys", "range", "words", "of", "needed", "default", "plain",
 	"c", "rows", "help", NULL };
-static const char *const LISTS[] = { "ids", "texts", "numbers", "forms", "subjects", NULL };
+static const char *const LISTS[] = { "ids", "grades", "texts", "numbers", "forms", "subjects", NULL };
 static const char *const AS[] = { "one", "list", "map", NULL };
 static const char *const REFERENCE_KINDS[] = { "id", "place", "type", "party", "form", "label", "rule", "words", NULL };
 static const char *const LEVELS[] = { "none", "note", "warning", "error", NULL };
@@ -408,7 +408,7 @@ static void print_pattern(const char *pattern)
 /* One value, or one item of a list, that is named by `is`. */
 static void print_scalar(struct slice is, const struct yaml *key)
 {
-	if (slice_eq(is, SLICE("id")))
+	if (slice_eq(is, SLICE("id")) || slice_eq(is, SLICE("grade")))
 		print_pattern(id_pattern(0));
 	else if (slice_eq(is, SLICE("label")))
 		print_pattern(id_pattern(5));
@@ -450,7 +450,7 @@ static void print_value(const struct yaml *key)
 		print_scalar(slice_upto(is, is.n - 1), key);
 		printf(", {\"type\": \"array\", \"items\": ");
 		print_scalar(slice_upto(is, is.n - 1), key);
-		printf("%s}]}", slice_eq(is, SLICE("numbers")) ? "" : ", \"uniqueItems\": true");
+		printf("%s}]}", slice_eq(is, SLICE("numbers")) || slice_eq(is, SLICE("grades")) ? "" : ", \"uniqueItems\": true");
 	} else {
 		print_scalar(is, key);
 	}

@@ -105,6 +105,15 @@ static int then_of(const struct yaml *unit, const struct yaml *units, int first)
 	gen_fail(then, "no such unit");
 }
 
+/* Of the unit, or else of its type, in steps of the type; 0 for none. */
+static int64_t bound_of(const struct yaml *unit, const struct yaml *type, const char *key)
+{
+	const struct yaml *bound = unit ? yaml_get(unit, key) : NULL;
+
+	bound = bound ? bound : yaml_get(type, key);
+	return bound ? scaled(bound, (int)number_of(type, "places", 0)) : 0;
+}
+
 static void print_units(void)
 {
 	int first = 0;
@@ -118,9 +127,11 @@ static void print_units(void)
 			int places;
 			int64_t times = decimal(gen_need(unit, "times"), &places);
 
-			printf("\t{ SLICE_ROW(%s), %lld, %lld, %lld, %d, %d },\n", gen_quote(units->key[u].text),
+			printf("\t{ SLICE_ROW(%s), %lld, %lld, %lld, %d, %d, ", gen_quote(units->key[u].text),
 				(long long)times, (long long)number_of(unit, "over", 1), (long long)number_of(unit, "plus", 0),
 				places, then_of(unit, units, first));
+			printf("%lld, %lld },\n", (long long)bound_of(unit, &types->item[t], "least"),
+				(long long)bound_of(unit, &types->item[t], "most"));
 		}
 		first += units ? (int)units->n : 0;
 	}
@@ -141,8 +152,7 @@ static void print_types(void)
 		printf("SLICE_ROW(%s), ", gen_quote(gen_need(type, "help")->text));
 		printf("SLICE_ROW(%s), %d, ", base ? gen_quote(base->text) : "\"\"", places);
 		printf("%lld, %lld, %d, %d },\n",
-			yaml_get(type, "least") ? (long long)scaled(yaml_get(type, "least"), places) : 0,
-			yaml_get(type, "most") ? (long long)scaled(yaml_get(type, "most"), places) : 0, first, count);
+			(long long)bound_of(NULL, type, "least"), (long long)bound_of(NULL, type, "most"), first, count);
 		first += count;
 	}
 	printf("};\n\n");

@@ -183,14 +183,14 @@ static void add_check(struct air_book *b, struct air_check check)
 static void take_check(struct air_book *b, const struct line *l)
 {
 	const struct item *known = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
-	bool degrees;
+	struct slice base;
 
 	if (!known || !read || known->v.mark != VALUE_EXACT || read->v.mark != VALUE_EXACT)
 		return;
-	degrees = known->text.p[known->text.n - 1] != '%';
-	if (degrees != (read->text.p[read->text.n - 1] != '%'))
+	base = value_reading_base(known->v.unit);
+	if (!slice_eq(base, value_reading_base(read->v.unit)) || slice_eq(base, SLICE("g")))
 		return;
-	add_check(b, (struct air_check){ l->stamp.day, intern_id(&b->ids, l->subject), degrees ? AIR_TEMP : AIR_RH, known->v.fix - read->v.fix });
+	add_check(b, (struct air_check){ l->stamp.day, intern_id(&b->ids, l->subject), slice_eq(base, SLICE("C")) ? AIR_TEMP : AIR_RH, known->v.fix - read->v.fix });
 }
 
 static void add_weighing(struct air_book *b, struct air_weighing w)

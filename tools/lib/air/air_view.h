@@ -18,7 +18,6 @@ struct house_place;
 struct table;
 
 #define AIR_GAP_USUAL_H 36.0   /* where the house says nothing: a reading a day, half a day late */
-#define AIR_LAG_USUAL_H 504.0  /* 21 days; assumed, not measured */
 
 /* After how many hours without a reading the air of a place is not known; `house` and `place` may be NULL. */
 double air_view_limit_h(const struct house *house, const struct house_place *place);

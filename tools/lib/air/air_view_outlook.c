@@ -2,7 +2,7 @@
 #include <stdlib.h>
 
 #include "air/air_view_internal.h"
-#include "air/wood_lag.h"
+#include "air/place_lag.h"
 #include "math/tolerance.h"
 #include "wood/climate.h"
 #include "wood/meter.h"
@@ -57,68 +57,7 @@ struct outlook {
 	double temp_c, rh_pct, emc_pct, covered_h, band_low, band_high;
 };
 
-/* ---- pieces that are weighed */
-
-struct labelled {
-	struct slice label;
-	struct air_weight w;
-};
-
-static int by_label(const void *a, const void *b)
-{
-	const struct labelled *x = a, *y = b;
-	int order = slice_cmp(x->label, y->label);
-
-	if (!order)
-		order = (x->w.utc_s > y->w.utc_s) - (x->w.utc_s < y->w.utc_s);
-	return order ? order : (x->w.mass > y->w.mass) - (x->w.mass < y->w.mass);
-}
-
-/* The weights of the place's reference pieces, piece by piece; the caller frees them. */
-static struct air_weight *weights_of(const struct air_ask *ask, const struct outlook *h, size_t *n)
-{
-	const struct air_book *b = ask->book;
-	struct labelled *all = mem_array(b->nweighings, sizeof *all);
-	struct air_weight *w = mem_array(b->nweighings, sizeof *w);
-
-	*n = 0;
-	for (size_t i = 0; i < b->nweighings; i++)
-		if (slice_eq(intern_text(&b->ids, b->weighing[i].place), h->v->in->id) && b->weighing[i].utc_s < h->now_s)
-			all[(*n)++] = (struct labelled){ intern_text(&b->ids, b->weighing[i].label), { b->weighing[i].utc_s, 0, (double)b->weighing[i].mass } };
-	if (*n)
-		qsort(all, *n, sizeof *all, by_label);
-	for (size_t i = 0; i < *n; i++) {
-		w[i] = all[i].w;
-		w[i].piece = i ? w[i - 1].piece + !slice_eq(all[i].label, all[i - 1].label) : 0;
-	}
-	free(all);
-	return w;
-}
-
-static void find_lag(struct outlook *h, const struct air_weight *w, size_t n)
-{
-	h->lag = wood_lag_of(&h->v->track, w, n);
-	h->lag_from = "weighed";
-	if (!isnan(h->lag.lag_h))
-		return;
-	if (h->v->place->lag != HOUSE_NONE) {
-		h->lag.lag_h = (double)h->v->place->lag / VALUE_STEPS;
-		h->lag_from = "house";
-	} else {
-		h->lag.lag_h = AIR_LAG_USUAL_H;
-		h->lag_from = "assumed";
-	}
-}
-
 /* ---- what the wood was found to be */
-
-/* Older ones than that, or than two lags where those are longer, say little of today. */
-static const double RECENT_H = 42 * 24;
-
-static int64_t recent_s(const struct outlook *h)
-{
-	return h->now_s - (int64_t)llround(HOUR_S * fmax(RECENT_H, 2 * h->lag.lag_h));
-}
 
 /* `now` is what wood of `mc` at that moment has come to. */
 static void add_start(struct start *s, int64_t utc_s, double mc, struct air_wood now)
@@ -307,10 +246,10 @@ static void calculate(const struct air_ask *ask, struct outlook *h)
 {
 	double hours;
 	size_t n;
-	struct air_weight *w = weights_of(ask, h, &n);
+	struct air_weight *w = place_weights(ask->book, h->v->in->id, h->now_s, &n);
 
-	find_lag(h, w, n);
-	h->recent_s = recent_s(h);
+	h->lag = place_lag_of(&h->v->track, h->v->place, w, n, &h->lag_from);
+	h->recent_s = h->now_s - (int64_t)llround(HOUR_S * place_recent_h(h->lag.lag_h));
 	find_wood(ask, h, w, n);
 	h->temp_c = mean_of(h, AIR_TEMP, &hours);
 	h->rh_pct = mean_of(h, AIR_RH, &hours);

@@ -253,7 +253,7 @@ static void left_at(const struct air_series *t, const struct air_weight *w, size
 }
 
 /* Keeps the weights of pieces that say something; *pieces counts those. */
-static size_t usable(const struct air_series *t, const struct air_weight *w, size_t n, struct air_weight *into, size_t *pieces)
+static size_t usable(const struct air_series *t, const struct air_weight *w, size_t n, size_t least, struct air_weight *into, size_t *pieces)
 {
 	size_t kept = 0;
 
@@ -264,7 +264,7 @@ static size_t usable(const struct air_series *t, const struct air_weight *w, siz
 		for (end = i; end < n && w[end].piece == w[i].piece; end++)
 			if (is_known(t, w[end].utc_s))
 				into[kept++] = w[end];
-		if (kept - start < AIR_WEIGHTS_EACH)
+		if (kept - start < least)
 			kept = start;
 		else
 			(*pieces)++;
@@ -337,7 +337,7 @@ struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight 
 	struct wood_lag lag = { NAN, NAN, NAN, 0, 0 };
 	struct air_weight *kept = mem_array(n, sizeof *kept);
 	struct trace *trace = mem_array(n, sizeof *trace);
-	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	size_t pieces, used = usable(t, w, n, AIR_WEIGHTS_EACH, kept, &pieces);
 	double *left = mem_array(pieces * TRIED, sizeof *left);
 	struct effect *list = NULL;
 
@@ -362,10 +362,82 @@ struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight 
 	return lag;
 }
 
+/* ---- the lag from readings */
+
+/* What a mean of readings may be off, and by how much the EMC may be off for this wood, in points; each a standard error. */
+static const double READ_ERROR_PCT = 0.3, EMC_OFF_PCT = 0.6;
+
+/*
+ * A reading is what the air gave, the EMC's error as far as it has come to the wood, and the first moisture, faded. For
+ * each lot the first moisture is taken out by its own line through the origin; what is left is a line in the EMC's error.
+ */
+static void add_lot(struct plane *sum, const struct air_weight *r, size_t n, const struct trace *trace)
+{
+	double xx = 0, xy = 0, xz = 0, yy = 0, yz = 0, zz = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		double x = trace[i].left, z = 1 - x, y = r[i].mass - trace[i].gave;
+
+		xx += x * x;
+		xy += x * y;
+		xz += x * z;
+		yy += y * y;
+		yz += y * z;
+		zz += z * z;
+	}
+	sum->mm += yy - xy * xy / xx;
+	sum->um += yz - xz * xy / xx;
+	sum->uu += zz - xz * xz / xx;
+}
+
+/* The squares that are left at one lag; that the EMC's error is small is one reading more of it. */
+static double left_of_readings(const struct air_series *t, const struct air_weight *r, size_t n, double lag_h, struct trace *trace)
+{
+	struct plane sum = { .uu = READ_ERROR_PCT * READ_ERROR_PCT / (EMC_OFF_PCT * EMC_OFF_PCT) };
+
+	for (size_t i = 0, end; i < n; i = end) {
+		end = end_of_piece(r, n, i);
+		follow(t, r + i, end - i, lag_h, trace);
+		add_lot(&sum, r + i, end - i, trace);
+	}
+	return fmax(sum.mm - sum.um * sum.um / sum.uu, 0);
+}
+
+static struct wood_lag lag_read(const struct piece_lag *p, size_t lots)
+{
+	static const double HALF = 1.6448536269514722; /* of the normal distribution: 90 % */
+	double df = (double)p->n - (double)lots - 2;
+	double error = df > 0 ? sqrt(fmax(p->left / df, READ_ERROR_PCT * READ_ERROR_PCT) / p->bend) : INFINITY;
+
+	if (!p->inside || !(error <= LOG_ERROR_MOST))
+		return (struct wood_lag){ NAN, NAN, NAN, 0, 0 };
+	return (struct wood_lag){ exp(p->log_h), within_tried(exp(p->log_h - HALF * error)), within_tried(exp(p->log_h + HALF * error)), p->n, lots };
+}
+
+struct wood_lag wood_lag_of_readings(const struct air_series *t, const struct air_weight *r, size_t n)
+{
+	struct air_weight *kept = mem_array(n, sizeof *kept);
+	struct trace *trace = mem_array(n, sizeof *trace);
+	double left[TRIED];
+	size_t lots, used = usable(t, r, n, AIR_READINGS_EACH, kept, &lots);
+	struct wood_lag lag = { NAN, NAN, NAN, 0, 0 };
+
+	for (int i = 0; used && i < TRIED; i++)
+		left[i] = left_of_readings(t, kept, used, lag_tried(i), trace);
+	if (used) {
+		struct piece_lag p = piece_lag_of(left, used);
+
+		lag = lag_read(&p, lots);
+	}
+	free(trace);
+	free(kept);
+	return lag;
+}
+
 double air_weighed_mc(const struct air_series *t, const struct air_weight *w, size_t n, double lag_h, int64_t *last_s)
 {
 	struct air_weight *kept = mem_array(n, sizeof *kept);
-	size_t pieces, used = usable(t, w, n, kept, &pieces);
+	size_t pieces, used = usable(t, w, n, AIR_WEIGHTS_EACH, kept, &pieces);
 	struct trace *trace = mem_array(n, sizeof *trace);
 	double dry, moist, mc_pct = NAN;
 	struct plane plane;

@@ -58,6 +58,18 @@ struct wood_lag {
 
 struct wood_lag wood_lag_of(const struct air_series *t, const struct air_weight *w, size_t n);
 
+enum { AIR_READINGS_EACH = 3 };
+
+/*
+ * The lag from meter readings: r[i].mass is the mean moisture, in per cent, that was read of the lot r[i].piece in that
+ * place at one time. All lots have one lag, and each a first moisture of its own, found by least squares. The EMC may be off
+ * by an amount that is the same for all; it is found with them, and is taken to be within a point or so. A lot that was read
+ * fewer than AIR_READINGS_EACH times while the air is known is not used. `low` to `high` is the 90 % interval, by readings
+ * that are never taken to be better than 0.3 points. `lag_h` is NAN where the readings do not distinguish between lags, as
+ * above. Readings of wood that has come to rest say nothing of it.
+ */
+struct wood_lag wood_lag_of_readings(const struct air_series *t, const struct air_weight *r, size_t n);
+
 /*
  * The moisture of a piece at its last weight. It follows from the dry mass that fits the weights when wood
  * follows the air with that lag. The weights are those of w[0..n) while the air is known. The result is NAN

@@ -39,13 +39,13 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-/* The bytes of a short text, which with their number are the text; the hash of a longer one. */
+/* The bytes of a short text, which with their number are the text; of a longer one a hash, with its last byte at the end. */
 static inline uint64_t word_of(struct slice s)
 {
 	uint32_t low, high;
 
 	if (s.n > SHORT)
-		return slice_hash(s);
+		return slice_hash(slice_upto(s, s.n - 1)) << 3 | (unsigned char)(s.p[s.n - 1] & 7);
 	if (s.n < 4)
 		return (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 |
 			(uint64_t)(unsigned char)s.p[s.n - 1] << 16;

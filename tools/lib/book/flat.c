@@ -22,8 +22,8 @@ static struct slice unit_of(int type, const struct value *v)
 {
 	if (type == TYPE_MONEY || type == TYPE_RATE)
 		return vocab_currency_code(v->unit);
-	if (type == TYPE_READING && v->unit != UNIT_READING_PCT)
-		return SLICE("C");
+	if (type == TYPE_READING)
+		return value_reading_base(v->unit);
 	return vocab_type(type)->base;
 }
 

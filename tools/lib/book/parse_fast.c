@@ -36,6 +36,8 @@ static bool learn_number(struct shape_field *f, const struct field_use *use, con
 	if (!type->nunits)
 		return false;
 	unit = vocab_unit(item->v.unit);
+	f->least = unit->least;
+	f->most = unit->most;
 	if (f->unit != unit->name.p[0])
 		memset(f->like, 0, sizeof f->like);
 	f->unit = unit->name.p[0];

@@ -31,15 +31,31 @@ static void told_plainly(struct parser *ps, struct slice name, struct slice item
 	}
 }
 
+/* The unit of an instrument's reading that is a mass, else NULL. */
+static const struct unit_def *mass_unit_of(const struct field_use *use, struct slice item)
+{
+	const struct type_def *type = vocab_type(use->type);
+
+	for (int i = type->first_unit; use->type == TYPE_READING && i < type->first_unit + type->nunits; i++) {
+		struct slice name = vocab_unit(i)->name;
+
+		if (slice_eq(value_reading_base(i), SLICE("g")) && item.n > name.n && slice_eq(slice_from(item, item.n - name.n), name))
+			return vocab_unit(i);
+	}
+	return NULL;
+}
+
 static void out_of_range(struct parser *ps, const struct field_use *use, struct slice item)
 {
 	const struct type_def *type = vocab_type(use->type);
+	const struct unit_def *unit = mass_unit_of(use, item);
+	struct slice base = unit ? SLICE("g") : type->base;
 	struct buf least = BUF_INIT, most = BUF_INIT;
 
-	value_write_fix(&least, type->least, type->places);
-	value_write_fix(&most, type->most, type->places);
-	buf_add(&least, type->base);
-	buf_add(&most, type->base);
+	value_write_fix(&least, unit ? unit->least : type->least, type->places);
+	value_write_fix(&most, unit ? unit->most : type->most, type->places);
+	buf_add(&least, base);
+	buf_add(&most, base);
 	PARSE_WRONG(ps, RULE_NUMBER_OUT_OF_RANGE, item, item, use->field->name, buf_slice(&least), buf_slice(&most));
 	buf_release(&least);
 	buf_release(&most);

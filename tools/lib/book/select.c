@@ -554,7 +554,7 @@ static bool same_kind(int type, const struct value *a, const struct value *b)
 	if (type == TYPE_MONEY || type == TYPE_RATE)
 		return a->unit == b->unit;
 	if (type == TYPE_READING)
-		return (a->unit == UNIT_READING_PCT) == (b->unit == UNIT_READING_PCT);
+		return slice_eq(value_reading_base(a->unit), value_reading_base(b->unit));
 	return true;
 }
 

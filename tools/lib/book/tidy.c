@@ -87,19 +87,42 @@ static void write_column(struct buf *out, struct slice word, size_t width)
 	buf_char(out, ' ');
 }
 
+void tidy_head(struct buf *out, struct slice date, struct slice time, struct slice event, struct slice subject)
+{
+	write_column(out, date, 0);
+	write_column(out, time, TIME_WIDTH);
+	write_column(out, event, EVENT_WIDTH);
+	buf_add(out, subject);
+	if (subject.n < SUBJECT_WIDTH)
+		buf_fill(out, ' ', SUBJECT_WIDTH - subject.n);
+}
+
+/* The same with single blanks. */
+static void write_plain_head(struct buf *out, const struct line *l)
+{
+	write_column(out, l->date, 0);
+	if (l->time.n)
+		write_column(out, l->time, 0);
+	write_column(out, l->word, 0);
+	buf_add(out, l->subject);
+}
+
 /* The entry without its remark, each column as wide as it should be, or (`plain`) as it is. */
 static void write_entry(struct buf *out, const struct line *l, bool plain)
 {
-	write_column(out, l->date, 0);
-	if (!plain || l->time.n)
-		write_column(out, l->time, plain ? 0 : TIME_WIDTH);
-	write_column(out, l->word, plain ? 0 : EVENT_WIDTH);
-	buf_add(out, l->subject);
-	if (!l->nfields)
+	size_t end;
+
+	if (plain)
+		write_plain_head(out, l);
+	else
+		tidy_head(out, l->date, l->time, l->word, l->subject);
+	if (l->nfields) {
+		write_fields(out, l);
 		return;
-	if (!plain && l->subject.n < SUBJECT_WIDTH)
-		buf_fill(out, ' ', SUBJECT_WIDTH - l->subject.n);
-	write_fields(out, l);
+	}
+	for (end = out->n; end && out->p[end - 1] == ' ';)
+		end--;
+	out->n = end;
 }
 
 static void write_remark(struct buf *out, const struct line *l, const char *gap)

@@ -30,6 +30,9 @@ int tidy_rank(int field);
 /* The line's fields in canonical order: order[i] is an index into l->field. Returns l->nfields. */
 size_t tidy_order(const struct line *l, uint8_t order[USE_MOST]);
 
+/* Adds what goes before the fields of an entry, each of which has a blank before it; `time` may be empty. */
+void tidy_head(struct buf *out, struct slice date, struct slice time, struct slice event, struct slice subject);
+
 /*
  * Adds the canonical form of a line of any kind, without a line end. A blank line is empty. A remark
  * is at the start of its line, without blanks after it. A line that cannot be read is unchanged.

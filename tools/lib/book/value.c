@@ -122,17 +122,22 @@ static int scan_unit(const struct type_def *type, const char **p, const char *en
 	return best;
 }
 
-static bool in_bounds(const struct type_def *type, int128 fix)
+static const char *within(struct cursor *s, int64_t least, int64_t most, int128 fix, const char *start, const char *p, int64_t *out)
 {
-	return type->least == type->most || (fix >= type->least && fix <= type->most);
+	if (least != most && (fix < least || fix > most))
+		return fault_at(s, VALUE_OUT_OF_RANGE, start);
+	*out = (int64_t)fix;
+	return p;
 }
 
 static const char *bounded(struct cursor *s, int128 fix, const char *start, const char *p, int64_t *out)
 {
-	if (!in_bounds(vocab_type(s->type), fix))
-		return fault_at(s, VALUE_OUT_OF_RANGE, start);
-	*out = (int64_t)fix;
-	return p;
+	return within(s, vocab_type(s->type)->least, vocab_type(s->type)->most, fix, start, p, out);
+}
+
+static const char *bounded_of(struct cursor *s, int unit, int128 fix, const char *start, const char *p, int64_t *out)
+{
+	return within(s, vocab_unit(unit)->least, vocab_unit(unit)->most, fix, start, p, out);
 }
 
 /* How many of the smaller unit make one of this: 16 ounces a pound, 12 inches a foot. */
@@ -164,7 +169,7 @@ static const char *scan_measure(struct cursor *s, int64_t *out, int *unit)
 	if (!is_unit_char(p, s->end)) {
 		if (*unit < 0)
 			return fault_at(s, VALUE_NO_UNIT, p);
-		return bounded(s, fix_of(&n, vocab_unit(*unit), type->places), start, p, out);
+		return bounded_of(s, *unit, fix_of(&n, vocab_unit(*unit), type->places), start, p, out);
 	}
 	*unit = scan_unit(type, &p, s->end);
 	if (*unit < 0)
@@ -182,7 +187,7 @@ static const char *scan_measure(struct cursor *s, int64_t *out, int *unit)
 			return fault_at(s, VALUE_BAD_PARTS, start);
 		fix += fix_of(&more, vocab_unit(then), type->places);
 	}
-	return bounded(s, fix, start, p, out);
+	return bounded_of(s, *unit, fix, start, p, out);
 }
 
 static const char *scan_count(struct cursor *s, int64_t *out)
@@ -387,6 +392,33 @@ double value_in(int type, int unit, int64_t fix)
 	const struct unit_def *u = vocab_unit(unit);
 
 	return value_number(type, fix) * (double)u->over * (double)POW10[u->times_places] / (double)u->times - (double)u->plus;
+}
+
+struct slice value_reading_base(int unit)
+{
+	switch (unit) {
+	case UNIT_READING_PCT:
+		return SLICE("%");
+	case UNIT_READING_C:
+	case UNIT_READING_F:
+		return SLICE("C");
+	default:
+		return SLICE("g");
+	}
+}
+
+/* Ounces are rounded before the pounds are taken out of them, so that there are never 16. */
+void value_write_mass(struct buf *out, int unit, int64_t micrograms)
+{
+	int64_t tenths = (int64_t)(value_in(TYPE_MASS, UNIT_MASS_OZ, micrograms) * 10 + 0.5);
+
+	if (unit != UNIT_MASS_LB && unit != UNIT_MASS_OZ) {
+		buf_printf(out, "%.0fg", value_in(TYPE_MASS, UNIT_MASS_G, micrograms));
+		return;
+	}
+	buf_printf(out, "%lldlb", (long long)(tenths / 160));
+	value_write_fix(out, tenths % 160, 1);
+	buf_str(out, "oz");
 }
 
 void value_write_fix(struct buf *out, int64_t fix, int places)

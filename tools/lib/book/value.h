@@ -63,6 +63,12 @@ enum value_fault value_read(int type, unsigned shape, struct slice s, struct val
 double value_number(int type, int64_t fix);
 double value_in(int type, int unit, int64_t fix);
 
+/* What a reading of that unit counts in steps of: "%", "C" or "g". */
+struct slice value_reading_base(int unit);
+
+/* A mass for a reader, in the unit in which the works shows it: "1176g"; in pounds or ounces "2lb9.5oz", to tenths. */
+void value_write_mass(struct buf *out, int unit, int64_t micrograms);
+
 /* `fix` written with all of its places but no trailing zeros, without the unit. */
 void value_write_fix(struct buf *out, int64_t fix, int places);
 

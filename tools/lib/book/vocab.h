@@ -23,12 +23,13 @@ struct unit_def {
 	int64_t plus;
 	int times_places;     /* `times` is an integer over 10^times_places */
 	int then;             /* the unit of a second number after it (lb, then oz), or -1 */
+	int64_t least, most;  /* bounds of value.fix */
 };
 
 struct type_def {
 	struct slice name, help, base;
 	int places;           /* decimals of the base unit kept in value.fix */
-	int64_t least, most;  /* bounds of value.fix */
+	int64_t least, most;  /* the same, but for units that have their own */
 	int first_unit, nunits; /* rows that vocab_unit() gives; 0 units: a bare number or no number */
 };
 

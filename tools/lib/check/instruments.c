@@ -171,10 +171,10 @@ static void judge_wetbulb(struct instruments *m, const struct line *l)
 		DIAG(m->diags, RULE_WETBULB_ABOVE_DRY, line_place(l, wet->text), wet->text, dry->text);
 }
 
-/* Whether a reading is a share in per cent; else it is a temperature. */
-static bool is_share(const struct item *item)
+/* Whether one can be checked against the other: both in per cent, or two temperatures, or two masses. */
+static bool are_alike(const struct item *a, const struct item *b)
 {
-	return item->text.p[item->text.n - 1] == '%';
+	return slice_eq(value_reading_base(a->v.unit), value_reading_base(b->v.unit));
 }
 
 /* How far off the instrument was at a check, against what the house allows. */
@@ -184,7 +184,7 @@ static void judge_check(struct instruments *m, const struct line *l)
 	const struct item *is = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
 	struct buf within = BUF_INIT, off = BUF_INIT;
 
-	if (is && read && is_share(is) != is_share(read)) {
+	if (is && read && !are_alike(is, read)) {
 		DIAG(m->diags, RULE_METER_UNITS, line_place(l, read->text), is->text, read->text);
 		return;
 	}

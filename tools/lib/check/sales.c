@@ -289,19 +289,10 @@ static void judge_party(struct sales *s, const struct sales_use *u, const struct
 		DIAG(s->diags, RULE_ORDER_PARTY, occurrence_place(&u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
 }
 
-/* In the unit that the works weighs bats in: 1176g, or 2lb9.5oz. */
+/* In the unit that the works weighs bats in. */
 static void add_mass(const struct sales *s, struct buf *out, int64_t micrograms)
 {
-	int unit = s->symbols->house ? s->symbols->house->units.bat_mass : UNIT_MASS_G;
-	int64_t tenths = (int64_t)(value_in(TYPE_MASS, UNIT_MASS_OZ, micrograms) * 10 + 0.5);
-
-	if (unit != UNIT_MASS_LB && unit != UNIT_MASS_OZ) {
-		buf_printf(out, "%.0fg", value_in(TYPE_MASS, UNIT_MASS_G, micrograms));
-		return;
-	}
-	buf_printf(out, "%lldlb", (long long)(tenths / 160));
-	value_write_fix(out, tenths % 160, 1);
-	buf_str(out, "oz");
+	value_write_mass(out, s->symbols->house ? s->symbols->house->units.bat_mass : UNIT_MASS_G, micrograms);
 }
 
 static void judge_mass(struct sales *s, const struct sales_use *u, const struct order_line *order)

@@ -196,6 +196,18 @@ size_t tool_words(const char *option, const char *text, const char *const *words
 	return n;
 }
 
+const char *tool_one_table(const char *const *given, size_t n)
+{
+	const char *one = NULL;
+
+	for (size_t i = 0; i < n; i++) {
+		if (one && given[i])
+			tool_misused("%s and %s give different tables; give only one of them", one, given[i]);
+		one = given[i] ? given[i] : one;
+	}
+	return one;
+}
+
 /* Takes no memory. */
 static void out_of_memory(void)
 {
@@ -325,6 +337,15 @@ void tool_print_table(const struct table *t)
 	buf_release(&b);
 }
 
+int tool_end_table(struct table *t, int status)
+{
+	bool any = table_rows(t) > 0;
+
+	tool_print_table(t);
+	table_release(t);
+	return any ? status : TOOL_NO;
+}
+
 void tool_print_tables(const struct table *const *tables, size_t n)
 {
 	struct buf b = BUF_INIT;
@@ -446,6 +467,16 @@ void tool_start(const struct opt_page *page, int argc, char **argv)
 }
 
 /* Input */
+
+bool tool_tell_errors(struct buf *lines)
+{
+	bool any = lines->n > 0;
+
+	if (any)
+		fputs(buf_cstr(lines), stderr);
+	buf_release(lines);
+	return any;
+}
 
 const char *tool_path_name(const char *path)
 {

@@ -79,6 +79,9 @@ void tool_put_buf(struct buf *b); /* puts all of it and empties it, keeping its 
 
 /* Prints in the form that --as says; without it text on a terminal, tsv elsewhere. */
 void tool_print_table(const struct table *t);
+
+/* The same, and releases it. Returns `status`, or TOOL_NO for a table without a row. */
+int tool_end_table(struct table *t, int status);
 void tool_print_tables(const struct table *const *tables, size_t n);
 
 /* The same for a table of very many rows: prints those it holds and forgets them, any number of times; then ends it. */
@@ -129,6 +132,12 @@ _Noreturn void tool_misused(const char *fmt, ...) __attribute__((format(printf, 
 size_t tool_words(const char *option, const char *text, const char *const *words, size_t *chosen);
 
 /*
+ * Of options that each give another table, the one that was given, or NULL. `given` has n names, NULL for
+ * those that were not. Two of them end the process as wrong use.
+ */
+const char *tool_one_table(const char *const *given, size_t n);
+
+/*
  * Ends the process with 2 and `#! incomplete` like tool_fail(), when the mistakes were reported already
  * (as diagnostics with their places).
  */
@@ -143,6 +152,9 @@ bool tool_read(const char *path, struct buf *into, struct buf *error);
 
 /* The same, and tool_fail() when it cannot be read. */
 void tool_must_read(const char *path, struct buf *into);
+
+/* Prints lines of errors to standard error and releases the buffer. Returns whether there was one. */
+bool tool_tell_errors(struct buf *lines);
 
 /* How messages call `path`: "-" is "standard input". */
 const char *tool_path_name(const char *path);

@@ -326,6 +326,14 @@ void book_stock_add(struct book *b, struct stock *s, const struct line *l)
 	stock_add(s, l, utc_s);
 }
 
+void book_stock_start(struct book *b, struct stock *s, const struct opt_day *since_day, int32_t *today, int32_t *since)
+{
+	book_start(b, 0);
+	book_stock_init(b, s);
+	*today = book_today(b);
+	*since = book_since(since_day, *today);
+}
+
 int book_stock_read(struct book *b, struct stock *s, int32_t last_day, book_line *take, void *context)
 {
 	const struct line *l;

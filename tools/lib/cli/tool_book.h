@@ -123,6 +123,12 @@ void book_stock_init(const struct book *b, struct stock *s);
 void book_stock_add(struct book *b, struct stock *s, const struct line *l);
 
 /*
+ * The start of an answer about pieces: book_start() without flags, the stock engine, the day of the answer and the first day of
+ * --since (INT32_MIN without it).
+ */
+void book_stock_start(struct book *b, struct stock *s, const struct opt_day *since_day, int32_t *today, int32_t *since);
+
+/*
  * Reads the book: hands every event of `last_day` or before to `take` (may be NULL), then to the stock
  * engine. Ends with book_end(), whose status it returns.
  */

@@ -23,6 +23,7 @@ void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int
 void carry_release(struct carry *c)
 {
 	free(c->flow);
+	free(c->flow_loss);
 	free(c->hand.part);
 	free(c->hand.money);
 	free(c->made);
@@ -59,7 +60,7 @@ static void divide_element(struct carry *c, const uint32_t *at, size_t n, const 
 	for (size_t i = 0; i < n; i++) {
 		const struct graded *g = &c->graded[at[i]];
 
-		holdings_add(c->h, g->layer, e, share[i] - c->graded_money[at[i] * nmoney + e], c->h->batch[c->h->layer[g->layer].batch].stage);
+		holdings_add(c->h, g->layer, e, share[i] - c->graded_money[at[i] * nmoney + e], c->h->layer[g->layer].stage);
 	}
 }
 
@@ -208,8 +209,11 @@ static void divide_counts(const struct stock_flow *f, size_t nflows, const struc
 	free(weight);
 }
 
-/* The money of one part, over the flows by its pieces in them. `made` has the place in c->made + 1, or 0 for a loss. */
-static void divide_part(struct carry *c, size_t p, size_t nflows, const int128 *weight, const size_t *made, int64_t *share)
+/*
+ * The money of one part, over the flows from `first` on by its pieces in them. `made` has the place in c->made + 1, or 0
+ * for a loss.
+ */
+static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, const int128 *weight, const size_t *made, int64_t *share)
 {
 	const int64_t *money = hand_money(c->h, &c->hand, p);
 
@@ -220,8 +224,10 @@ static void divide_part(struct carry *c, size_t p, size_t nflows, const int128 *
 		for (size_t i = 0; i < nflows; i++)
 			if (made[i])
 				c->made_money[(made[i] - 1) * c->h->nmoney + e] += share[i];
-			else
+			else {
 				c->loss[loss_of(c, e)] += share[i];
+				c->flow_loss[first + i] += share[i];
+			}
 	}
 }
 
@@ -279,7 +285,7 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
 			}
 		}
-		divide_part(c, p, nflows, weight, made, share);
+		divide_part(c, p, (size_t)(f - c->flow), nflows, weight, made, share);
 	}
 }
 
@@ -331,7 +337,7 @@ static void list_layer(const struct holdings *h, uint32_t at, uint32_t **list, s
 {
 	const struct held_layer *l = &h->layer[at - 1];
 
-	if (h->batch[l->batch].stage == ACCOUNT_SOLD)
+	if (l->stage == ACCOUNT_SOLD)
 		return;
 	*list = mem_grow(*list, cap, *n + 1, sizeof **list);
 	(*list)[(*n)++] = at - 1;
@@ -462,7 +468,7 @@ static void join(struct carry *c, const struct stock_flow *f)
 }
 
 /* The old handle of a bat is culled; the bat carries what it cost. */
-static void take_off(struct carry *c, uint32_t bat)
+static void take_off(struct carry *c, uint32_t bat, int64_t *lost)
 {
 	int64_t *money = mem_zeroed(c->h->nmoney + 1, sizeof *money);
 	uint32_t cohort, blade;
@@ -471,6 +477,8 @@ static void take_off(struct carry *c, uint32_t bat)
 	if (holdings_unhandle(c->h, bat, &cohort, money)) {
 		c->h->cohort[c->h->cohort[cohort].base].culled++;
 		blade = c->h->batch[bat].first;
+		for (size_t e = 0; e < c->h->nmoney; e++)
+			*lost += money[e];
 		for (size_t e = 0; e < c->h->nmoney; e++)
 			if (blade)
 				holdings_add(c->h, blade - 1, loss_of(c, e), money[e], c->hand.stage);
@@ -487,11 +495,20 @@ static bool same_batch(const struct stock_flow *a, const struct stock_flow *b)
 	return memcmp(&a->from, &b->from, sizeof a->from) == 0 && (b->change == STOCK_GONE_ON || b->change == STOCK_LOST);
 }
 
+static void tell_losses(const struct carry *c)
+{
+	for (size_t i = 0; c->lose && i < c->nflows; i++)
+		if (c->flow[i].change == STOCK_LOST || c->flow[i].change == STOCK_CAME_OFF)
+			c->lose(c->lose_context, &c->flow[i], c->flow_loss[i]);
+}
+
 /* Carries out the flows of the line that was read last. */
 static void carry_line(struct carry *c)
 {
 	size_t n;
 
+	c->flow_loss = mem_grow(c->flow_loss, &c->flow_loss_cap, c->nflows + 1, sizeof *c->flow_loss);
+	memset(c->flow_loss, 0, (c->nflows + 1) * sizeof *c->flow_loss);
 	for (size_t i = 0; i < c->nflows; i += n) {
 		const struct stock_flow *f = &c->flow[i];
 
@@ -513,10 +530,11 @@ static void carry_line(struct carry *c)
 			break;
 		case STOCK_CAME_OFF:
 			if (i + 1 < c->nflows)
-				take_off(c, holdings_batch(c->h, &c->flow[i + 1].to));
+				take_off(c, holdings_batch(c->h, &c->flow[i + 1].to), &c->flow_loss[i]);
 			break;
 		}
 	}
+	tell_losses(c);
 	c->nflows = 0;
 }
 

@@ -30,6 +30,9 @@ struct graded {
 	int64_t n, worth;
 };
 
+/* What was on the pieces of a flow that lost them: what was spent on them up to then and taken over from others. */
+typedef void carry_loss_sink(void *context, const struct stock_flow *flow, int64_t amount);
+
 struct carry {
 	struct holdings *h;
 	struct spread_out *out;    /* the entries */
@@ -37,6 +40,10 @@ struct carry {
 	int64_t *lost;             /* by element: what nothing carries */
 	struct stock_flow *flow;   /* those of one line */
 	size_t nflows, flows_cap;
+	int64_t *flow_loss;        /* of each of them */
+	size_t flow_loss_cap;
+	carry_loss_sink *lose;     /* NULL, or the caller's: it gets each flow that lost pieces, in their order */
+	void *lose_context;
 	struct cost_hand hand;
 	struct carried *made;      /* what the line made of what it took */
 	size_t nmade, made_cap;
@@ -58,7 +65,7 @@ struct carry {
 void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int32_t since, int32_t today);
 void carry_release(struct carry *c);
 
-/* The stock_sink; its context is the `struct carry`. */
+/* The stock_sink; its context is the `struct carry`. A line is carried out when the next one comes. */
 void carry_flow(void *context, const struct stock_flow *flow);
 
 /* After stock_run(): carries out what is left, up to the day of the answer. */

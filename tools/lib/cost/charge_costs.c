@@ -1,5 +1,6 @@
 #include "cost/charge_costs.h"
 
+#include <math.h>
 #include <stdlib.h>
 
 #include "cost/cost_book.h"
@@ -25,7 +26,7 @@ static struct charge_cost *row_of(struct charge_costs *c, uint32_t place, int32_
 		return NULL;
 	if (!c->at[place]) {
 		c->row = mem_grow(c->row, &c->cap, c->n + 1, sizeof *c->row);
-		c->row[c->n++] = (struct charge_cost){ .charge = place, .first = day, .last = day, .points = -1 };
+		c->row[c->n++] = (struct charge_cost){ .charge = place, .first = day, .last = day, .points = NAN, .half = NAN };
 		c->at[place] = (uint32_t)c->n;
 	}
 	return &c->row[c->at[place] - 1];
@@ -46,8 +47,14 @@ void charge_costs_flow(void *context, const struct stock_flow *f)
 	}
 }
 
-void charge_costs_points(struct charge_costs *c, uint32_t charge, double points)
+void charge_costs_points(struct charge_costs *c, uint32_t charge, double points, double half, bool above)
 {
-	if (charge < c->nids && c->at[charge])
-		c->row[c->at[charge] - 1].points = points;
+	struct charge_cost *row;
+
+	if (charge >= c->nids || !c->at[charge])
+		return;
+	row = &c->row[c->at[charge] - 1];
+	row->points = points;
+	row->half = half;
+	row->above = above;
 }

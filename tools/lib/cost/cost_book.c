@@ -698,3 +698,16 @@ bool cost_book_say_wrong(const struct cost_book *c, size_t i, struct buf *out)
 	}
 	return true;
 }
+
+void cost_book_say_all_wrong(const struct cost_book *c, const char *const *path, struct buf *out)
+{
+	for (size_t i = 0; i < c->nwrong; i++) {
+		const struct cost_entry *e = &c->entry[c->wrong[i].entry];
+		struct buf text = BUF_INIT;
+
+		if (cost_book_say_wrong(c, i, &text))
+			buf_printf(out, "%s:%llu:%u: error: %s\n", strcmp(path[e->file], "-") == 0 ? "standard input" : path[e->file],
+				(unsigned long long)e->line, e->col, buf_cstr(&text));
+		buf_release(&text);
+	}
+}

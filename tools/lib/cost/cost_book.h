@@ -117,6 +117,9 @@ void cost_book_end(struct cost_book *c, int32_t today);
  */
 bool cost_book_say_wrong(const struct cost_book *c, size_t i, struct buf *out);
 
+/* All of these messages, a line each, "FILE:LINE:COL: error: ..."; `path` has the names of the book's files. */
+void cost_book_say_all_wrong(const struct cost_book *c, const char *const *path, struct buf *out);
+
 /* Whether pieces carry it. */
 bool cost_entry_is_spread(const struct cost_entry *e);
 

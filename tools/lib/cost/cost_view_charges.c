@@ -65,11 +65,13 @@ static void put_points(const struct costing *c, const struct charge_row *row, st
 
 	for (int i = 0; i < c->book.places; i++)
 		unit *= 10;
-	if (points <= 0) {
+	if (!(points > 0)) {
 		table_rest_absent(t);
 		return;
 	}
 	table_real(t, points);
+	table_real(t, row->charge->half);
+	table_cstr(t, row->charge->above ? "yes" : "no");
 	if (row->has_energy)
 		table_real(t, (double)row->energy / 10000 / points);
 	else
@@ -90,6 +92,7 @@ static void put_row(const struct costing *c, const struct charge_row *row, struc
 	stock_cell_day(t, charge->first);
 	table_cstr(t, charge->left < charge->loaded ? "yes" : "no");
 	table_int(t, days_of(c, charge));
+	table_real(t, days_of(c, charge) / 7.0);
 	put_load(c, charge, t);
 	cost_view_currency(c, t);
 	if (row->has_cost && charge->loaded) {
@@ -112,13 +115,14 @@ static void put_row(const struct costing *c, const struct charge_row *row, struc
 static void start_table(const struct costing *c, struct table *t)
 {
 	static const struct table_column HEAD[] = { { "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "kiln", TABLE_TEXT, 0, "kiln" },
-		{ "loaded", TABLE_DATE, 0, NULL }, { "open", TABLE_TEXT, 0, NULL }, { "days", TABLE_INT, 0, "days" }, { "pieces", TABLE_INT, 0, "pieces" },
+		{ "loaded", TABLE_DATE, 0, NULL }, { "open", TABLE_TEXT, 0, NULL }, { "days", TABLE_INT, 0, NULL }, { "weeks", TABLE_REAL, 1, "weeks" }, { "pieces", TABLE_INT, 0, "pieces" },
 		{ "capacity", TABLE_INT, 0, NULL }, { "load_share", TABLE_REAL, TABLE_PERCENT, "load, %" }, { "currency", TABLE_TEXT, 0, NULL } };
 	static const struct table_column REST[] = { { "energy_kwh", TABLE_FIXED, 0, NULL }, { "energy_each_kwh", TABLE_REAL, 2, "kWh a piece" },
-		{ "removed_points", TABLE_REAL, 1, "points" }, { "energy_point_kwh", TABLE_REAL, 1, "kWh a point" }, { "cost_point", TABLE_REAL, 2, "cost a point" } };
+		{ "removed_points", TABLE_REAL, 1, "points" },
+		{ "removed_error_points", TABLE_REAL, 1, "+/-" }, { "removed_above", TABLE_TEXT, 0, NULL }, { "energy_point_kwh", TABLE_REAL, 1, "kWh a point" }, { "cost_point", TABLE_REAL, 2, "cost a point" } };
 
 	table_init(t, HEAD, sizeof HEAD / sizeof *HEAD);
-	cost_view_column(c, t, "cost", "cost");
+	cost_view_column(c, t, "cost", NULL);
 	cost_view_column(c, t, "each", "cost a piece");
 	for (size_t i = 0; i < sizeof REST / sizeof *REST; i++) {
 		table_add_column(t, REST[i].name, REST[i].type, REST[i].places);
@@ -131,6 +135,36 @@ static int by_days(const void *a, const void *b)
 	const int32_t *x = a, *y = b;
 
 	return (*x > *y) - (*x < *y);
+}
+
+/* Whether drying a piece in x cost more than in y. */
+static bool is_dearer(const struct charge_row *x, const struct charge_row *y)
+{
+	return (int128)x->cost * y->charge->loaded > (int128)y->cost * x->charge->loaded;
+}
+
+/* " Dearest was K27-06: 1.38 NZD a piece, with 220 pieces in." */
+static void say_dearest(const struct costing *c, const struct charge_row *row, size_t n, struct buf *text)
+{
+	const struct charge_row *most = NULL;
+	size_t known = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		if (row[i].charge->left < row[i].charge->loaded || !row[i].has_cost || !row[i].charge->loaded)
+			continue;
+		known++;
+		if (!most || is_dearer(&row[i], most))
+			most = &row[i];
+	}
+	if (known < 2)
+		return;
+	buf_str(text, " Dearest was ");
+	buf_add(text, most->name);
+	buf_str(text, ": ");
+	cost_book_money(&c->book, money_part(most->cost, 1, most->charge->loaded), text);
+	buf_str(text, " a piece, with ");
+	stock_say_count(text, most->charge->loaded, SLICE("piece"));
+	buf_str(text, " in it.");
 }
 
 /* Of the charges that are out: the median of their days, the cost and the energy of a piece. */
@@ -168,9 +202,26 @@ static void say_charges(const struct costing *c, const struct charge_row *row, s
 		buf_str(&text, " kWh");
 	}
 	buf_char(&text, '.');
+	say_dearest(c, row, n, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 	free(days);
+}
+
+static void note_above(const struct charge_row *row, size_t n, struct table *t)
+{
+	struct buf text = BUF_INIT;
+	size_t above = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		if (!row[i].charge->above)
+			continue;
+		buf_str(&text, above++ ? ", " : "more points went, as a first reading was beyond the meter's scale: ");
+		buf_add(&text, row[i].name);
+	}
+	if (above)
+		table_note(t, buf_slice(&text));
+	buf_release(&text);
 }
 
 void cost_view_charges(const struct costing *c, const struct charge_costs *charges, struct table *t)
@@ -188,7 +239,8 @@ void cost_view_charges(const struct costing *c, const struct charge_costs *charg
 		put_row(c, &row[i], t);
 	say_charges(c, row, charges->n, t);
 	table_note(t, SLICE("cost: power of the charge, and its part of what is for the kiln; a point: one point of mean moisture content of the whole charge"));
-	table_note(t, SLICE("points: by how much the wood dried; of the probes read twice or more, the mean of the first reading less the last"));
+	table_note(t, SLICE("points: by how much the wood dried; of the probes read twice or more, the mean of the first reading less the last, and its 95 % interval"));
+	note_above(row, charges->n, t);
 	cost_view_notes(c, t);
 	free(row);
 }

@@ -1,4 +1,3 @@
-#include "cost/cost_view.h"
 
 #include <stdlib.h>
 
@@ -135,20 +134,6 @@ static void put_rate(const struct costing *c, const struct cost_entry *e, struct
 	buf_release(&text);
 }
 
-/* The file as it was named; and its last part with the number of the line. */
-static void put_place(const struct cost_entry *e, const char *path, struct table *t)
-{
-	struct buf text = BUF_INIT;
-	const char *name = path;
-
-	for (const char *p = path; *p; p++)
-		name = *p == '/' && p[1] ? p + 1 : name;
-	buf_printf(&text, "%s:%llu", name, (unsigned long long)e->line);
-	table_cstr(t, path);
-	table_text(t, buf_slice(&text));
-	buf_release(&text);
-}
-
 /* All entries of the line, of which the i-th is the first. */
 static void put_line(const struct lines_of *l, size_t i, const char *const *path, struct table *t)
 {
@@ -163,7 +148,7 @@ static void put_line(const struct lines_of *l, size_t i, const char *const *path
 	}
 
 	stock_cell_day(t, c->ask->today);
-	put_place(e, path[e->file], t);
+	stock_cells_line(t, path[e->file], e->line);
 	stock_cell_day(t, e->day);
 	table_text(t, e->event_name);
 	table_text(t, e->name);

@@ -38,6 +38,12 @@ void costing_read(struct costing *c)
 	c->ready = true;
 }
 
+void costing_tell_losses(struct costing *c, carry_loss_sink *sink, void *context)
+{
+	c->carry.lose = sink;
+	c->carry.lose_context = context;
+}
+
 void costing_flow(void *context, const struct stock_flow *flow)
 {
 	struct costing *c = context;

@@ -54,6 +54,9 @@ void costing_release(struct costing *c);
 void costing_add(struct costing *c, const struct line *l);
 void costing_read(struct costing *c);
 
+/* After costing_read() and before stock_run(): who hears what was on the pieces that are lost (carry.h). */
+void costing_tell_losses(struct costing *c, carry_loss_sink *sink, void *context);
+
 /* The stock_sink; its context is the `struct costing`. */
 void costing_flow(void *context, const struct stock_flow *flow);
 void costing_end(struct costing *c, const struct provenance *origins);

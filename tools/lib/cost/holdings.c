@@ -9,7 +9,7 @@
 void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean)
 {
 	*h = (struct holdings){ .stock = stock, .book = book, .mean = mean, .nmoney = 2 * book->nelements, .nids = stock->ids.n };
-	intern_init(&h->kinds);
+	kind_ids_init(&h->kinds);
 	intern_init(&h->cohort_ids);
 	h->of_lot = mem_zeroed(h->nids, sizeof *h->of_lot);
 	h->of_pool = mem_zeroed(h->nids, sizeof *h->of_pool);
@@ -19,7 +19,7 @@ void holdings_init(struct holdings *h, const struct stock *stock, const struct c
 
 void holdings_release(struct holdings *h)
 {
-	intern_release(&h->kinds);
+	kind_ids_release(&h->kinds);
 	intern_release(&h->cohort_ids);
 	free(h->batch);
 	free(h->layer);
@@ -71,7 +71,7 @@ static void grow_money(struct holdings *h, size_t rows)
 
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
 {
-	uint32_t had = h->kinds.n, id = intern_id(&h->kinds, (struct slice){ (const char *)kind, sizeof *kind });
+	uint32_t had = h->kinds.n, id = kind_ids_id(&h->kinds, kind);
 	struct batch *b;
 
 	if (id < had)
@@ -128,7 +128,8 @@ static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer
 		if (!h->mean)
 			grow_money(h, h->nlayers);
 	}
-	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .after = c->first };
+	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .after = c->first, .stage = h->batch[batch].stage };
+	c->live += n;
 	if (c->first)
 		h->layer[c->first - 1].before = at;
 	c->first = at;
@@ -148,6 +149,7 @@ static void layer_free(struct holdings *h, uint32_t layer)
 		h->layer[l->after - 1].before = l->before;
 	if (!h->mean && h->nmoney)
 		memset(money_of(h, layer), 0, h->nmoney * sizeof *h->money);
+	h->cohort[l->is.cohort].live -= l->n;
 	l->n = 0;
 	l->next = h->spare;
 	h->spare = layer + 1;
@@ -172,6 +174,7 @@ static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct lay
 		last = at;
 	if (last && is_like(&h->layer[last - 1].is, is)) {
 		h->layer[last - 1].n += n;
+		h->cohort[is->cohort].live += n;
 		return last - 1;
 	}
 	made = layer_new(h, batch, is, n);
@@ -210,10 +213,15 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 	return layer;
 }
 
+void holdings_fetch(const struct holdings *h, uint32_t layer, size_t element)
+{
+	__builtin_prefetch(money_of(h, layer) + element, 1);
+}
+
 void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from)
 {
 	money_of(h, layer)[element] += amount;
-	account_move(&h->account, from, h->batch[h->layer[layer].batch].stage, amount);
+	account_move(&h->account, from, h->layer[layer].stage, amount);
 }
 
 /* ---- taking */
@@ -283,6 +291,7 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 			pass_money(h, money_of(h, at), hand_money(h, hand, part), some, l->n);
 		left -= l->is.handle ? 0 : some;
 		l->n -= some;
+		h->cohort[l->is.cohort].live -= some;
 		if (l->n)
 			break;
 		b->first = l->next;

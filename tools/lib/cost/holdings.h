@@ -23,7 +23,7 @@
 #include <stdint.h>
 
 #include "cost/account.h"
-#include "stock/stock.h"
+#include "stock/kind_ids.h"
 
 struct cost_book;
 
@@ -36,6 +36,7 @@ struct cohort {
 	struct cohort_key key;
 	uint32_t base;             /* the cohort of the same lot and charge without a pool */
 	int64_t culled;            /* pieces of it, so far */
+	int64_t live;              /* pieces of its layers */
 	uint32_t first;            /* its layers: index + 1 */
 	uint32_t next_of_lot, next_of_pool; /* index + 1 */
 };
@@ -55,6 +56,7 @@ struct held_layer {
 	int64_t n;
 	uint32_t next;             /* of the batch: index + 1 */
 	uint32_t before, after;    /* of the cohort: index + 1 */
+	enum account_stage stage;  /* of the batch */
 };
 
 struct batch {
@@ -89,7 +91,7 @@ struct holdings {
 	bool mean;
 	size_t nmoney;             /* amounts of a layer: twice the elements */
 	struct account account;
-	struct intern kinds;       /* as bytes */
+	struct kind_ids kinds;
 	struct batch *batch;       /* by id of `kinds`; 0 is none */
 	size_t batches_cap;
 	struct held_layer *layer;
@@ -126,6 +128,9 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 
 /* Takes the handle of a bat off it: false where it has none. Its money, not known apart by the mean, goes into `money`. */
 bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money);
+
+/* Has the amount of an element brought near, for a layer that gets some soon. */
+void holdings_fetch(const struct holdings *h, uint32_t layer, size_t element);
 
 /* Adds an amount of an element, below 2 * nelements, to a layer; it comes from that stage. */
 void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from);

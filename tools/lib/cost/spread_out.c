@@ -250,8 +250,7 @@ static void count_base(const struct holdings *h, uint32_t base, int64_t *live, i
 	*culled = h->cohort[base].culled;
 	for (uint32_t k = h->of_lot[key.lot]; k; k = h->cohort[k - 1].next_of_lot)
 		if (h->cohort[k - 1].key.charge == key.charge)
-			for (uint32_t at = h->cohort[k - 1].first; at; at = h->layer[at - 1].after)
-				*live += h->layer[at - 1].n;
+			*live += h->cohort[k - 1].live;
 }
 
 struct named_stay {
@@ -327,14 +326,22 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 
 /* ---- targets */
 
-static void add_target(struct spread_out *s, uint32_t layer, int128 per_piece, int32_t day, bool by_worth)
+/* The worth of a blade's grade; -1 for others. */
+static int64_t worth_of(const struct spread_out *s, const struct held_layer *l, int32_t day)
 {
-	const struct held_layer *l = &s->h->layer[layer];
 	uint32_t grade = s->h->batch[l->batch].kind.grade;
 
+	return grade ? cost_book_worth(s->book, day, grade) : -1;
+}
+
+static void add_target(struct spread_out *s, uint32_t layer, int128 per_piece, int32_t day, const struct cost_entry *e)
+{
+	const struct held_layer *l = &s->h->layer[layer];
+
+	holdings_fetch(s->h, layer, e->element);
 	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
 	s->target[s->ntargets++] = (struct spread_target){ layer, s->h->cohort[l->is.cohort].base, per_piece,
-		by_worth && grade ? cost_book_worth(s->book, day, grade) : -1 };
+		e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT ? worth_of(s, l, day) : -1 };
 }
 
 /* The layers of a row; adds the weight of its culled pieces. */
@@ -352,19 +359,19 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 		if (e->role != COST_PLACE)
 			*culled += row->per_piece * c->culled;
 		for (uint32_t at = c->first; at; at = h->layer[at - 1].after)
-			add_target(s, at - 1, row->per_piece, day, e->spread == HOUSE_COST_SPREAD_BY_WORTH);
+			add_target(s, at - 1, row->per_piece, day, e);
 	}
 }
 
 /* A bat itself, wherever it is. */
-static void add_bat_targets(struct spread_out *s, uint32_t bat)
+static void add_bat_targets(struct spread_out *s, const struct cost_entry *e)
 {
 	const struct holdings *h = s->h;
 
-	for (uint32_t b = h->kind_of_lot[bat]; b; b = h->batch[b - 1].next_of_lot)
+	for (uint32_t b = h->kind_of_lot[e->subject]; b; b = h->batch[b - 1].next_of_lot)
 		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next)
 			if (!h->layer[at - 1].is.handle)
-				add_target(s, at - 1, PIECE, 0, false);
+				add_target(s, at - 1, PIECE, 0, e);
 }
 
 /* The mean worth of the graded pieces, in 1/10000; 1 where nothing says. */
@@ -395,7 +402,7 @@ static void record(struct spread_out *s, uint32_t entry, uint32_t base, int64_t 
 /* What is put on pieces in stock on its own day came in there, and did not wait. */
 static void put_share(struct spread_out *s, uint32_t layer, size_t element, int64_t amount, bool at_once)
 {
-	bool in_stock = s->h->batch[s->h->layer[layer].batch].stage < ACCOUNT_STAGES;
+	bool in_stock = s->h->layer[layer].stage < ACCOUNT_STAGES;
 
 	if (at_once && in_stock)
 		account_move(&s->h->account, ACCOUNT_WAITING, ACCOUNT_OUTSIDE, amount);
@@ -436,7 +443,7 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 	for (size_t i = 0; i < s->nrows; i++)
 		add_row_targets(s, &s->row[i], e, day, &culled);
 	if (e->role == COST_BAT)
-		add_bat_targets(s, e->subject);
+		add_bat_targets(s, e);
 	if (!s->ntargets && !culled)
 		return false;
 	s->rest[entry] -= amount;

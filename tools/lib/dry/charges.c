@@ -288,11 +288,7 @@ int32_t charges_day(const struct charges *b, int64_t utc_s)
 
 int64_t charges_day_end(const struct charges *b, int32_t day)
 {
-	const struct stamp midnight = { day + 1, 0, STAMP_NO_OFFSET };
-	struct zone_memo memo = { 0 };
-	enum zone_kind kind;
-
-	return zone_stamp(b->zone, &memo, &midnight, &kind);
+	return zone_day_end(b->zone, day);
 }
 
 double dry_case_day(const struct dry_case *c, int64_t utc_s)

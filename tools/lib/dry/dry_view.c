@@ -4,9 +4,6 @@
 
 #include "dry/dry_view_internal.h"
 
-/* Midnight belongs to the day that it ends: a second before it is on that day. Less would be rounded away. */
-static const double BEFORE_MIDNIGHT = 1.0 / DAY_S;
-
 /* ---- which charges */
 
 static bool is_wanted(const struct dry_ask *ask, const struct dry_case *c)
@@ -69,20 +66,6 @@ struct dry_readings_now dry_readings_now(const struct dry_snapshot *s)
 	}
 	now.mean = now.n ? now.mean / (double)now.n : NAN;
 	return now;
-}
-
-/* A whole day d covers d - 1/2 to d + 1/2 (forecast.h), and its date is that of the day that ends then. */
-struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f)
-{
-	return (struct dry_ready_days){
-		.median = s->now + ceil(f->median - s->now - 0.5 - BEFORE_MIDNIGHT) - BEFORE_MIDNIGHT,
-		.low50 = f->low50 + 0.5 - BEFORE_MIDNIGHT,
-		.high50 = f->high50 - 0.5 - BEFORE_MIDNIGHT,
-		.low80 = f->low80 + 0.5 - BEFORE_MIDNIGHT,
-		.high80 = f->high80 - 0.5 - BEFORE_MIDNIGHT,
-		.low90 = f->low90 + 0.5 - BEFORE_MIDNIGHT,
-		.high90 = f->high90 - 0.5 - BEFORE_MIDNIGHT,
-	};
 }
 
 void dry_write_days(struct buf *text, double days)

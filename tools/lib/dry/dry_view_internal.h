@@ -45,13 +45,6 @@ struct dry_readings_now {
 
 struct dry_readings_now dry_readings_now(const struct dry_snapshot *s);
 
-/* Days after loading, of a forecast of `s`. Each is inside the date that it represents; without such a date it is infinite. */
-struct dry_ready_days {
-	double median, low50, high50, low80, high80, low90, high90;
-};
-
-struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f);
-
 /* Writes "1 day" or "2.5 days". */
 void dry_write_days(struct buf *text, double days);
 

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/lead.h"
 #include "dry/prior.h"
 #include "math/day_odds.h"
@@ -91,7 +91,7 @@ struct future {
 	const struct dry_prior *prior;
 	const struct dry_fit *fit;
 	const struct dry_rule *rule;
-	struct dry_dice dice;
+	struct dice dice;
 	struct dry_grid air, grid; /* up to now, without and with the drift of the trial */
 	size_t known;             /* steps of the grid that are behind us */
 	double part;              /* of a step from there to now */
@@ -165,7 +165,7 @@ static void seek_steps(struct future *f)
 
 static const struct dry_fit *draw_fit(struct future *f)
 {
-	double at = f->all_odds * dry_dice_share(&f->dice);
+	double at = f->all_odds * dice_share(&f->dice);
 	size_t i = 0;
 
 	while (i + 1 < f->nfits && (at -= f->odds[i]) >= 0)
@@ -178,7 +178,7 @@ static void draw_values(struct future *f)
 	const struct dry_fit *fit = draw_fit(f);
 
 	for (size_t i = 0; i < fit->n; i++)
-		f->value[i] = dry_dice_normal(&f->dice);
+		f->value[i] = dice_normal(&f->dice);
 	arrow_spread(&fit->curve, f->value);
 	for (size_t i = 0; i < fit->n; i++)
 		f->value[i] += fit->value[i];
@@ -313,7 +313,7 @@ static void keep_day(struct future *f, int day)
 static void read_all(struct future *f)
 {
 	for (size_t i = 0; i < f->n; i++)
-		f->read[i] = at_the_part(f, f->before[i], f->state[i].mc) + f->prior->scatter * dry_dice_normal(&f->dice);
+		f->read[i] = at_the_part(f, f->before[i], f->state[i].mc) + f->prior->scatter * dice_normal(&f->dice);
 }
 
 /* Takes the readings of a day in: whether the rule then holds. */
@@ -330,10 +330,10 @@ static double drift_of_a_day(struct future *f)
 	double squares = 0, normal;
 
 	for (int i = 0; i < (int)DRY_DRIFT_TAILS; i++) {
-		normal = dry_dice_normal(&f->dice);
+		normal = dice_normal(&f->dice);
 		squares += normal * normal;
 	}
-	return f->prior->drift * dry_dice_normal(&f->dice) / sqrt(squares / DRY_DRIFT_TAILS);
+	return f->prior->drift * dice_normal(&f->dice) / sqrt(squares / DRY_DRIFT_TAILS);
 }
 
 /* Who finds the wood in the band, or just below it, lets it dry no further: the EMC that keeps it in the middle. */
@@ -356,7 +356,7 @@ static double day_on(struct future *f, struct lead *l, double mean)
 /* The days to keep that a trial did not reach. The next trial draws as if they had not been. */
 static void keep_rest(struct future *f, struct lead *l, double mean, int day)
 {
-	struct dry_dice dice = f->dice;
+	struct dice dice = f->dice;
 
 	for (; day < DRY_TRIAL_DAYS; day++) {
 		mean = day_on(f, l, mean);

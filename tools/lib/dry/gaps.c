@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/observed.h"
 #include "dry/prior.h"
 
@@ -74,12 +74,12 @@ void gaps_release(struct gaps *g)
 	*g = (struct gaps){ 0 };
 }
 
-double gaps_next(const struct gaps *g, struct dry_dice *dice)
+double gaps_next(const struct gaps *g, struct dice *dice)
 {
-	return g->n ? g->day[(size_t)(dry_dice_share(dice) * (double)g->n) % g->n] : UNKNOWN;
+	return g->n ? g->day[(size_t)(dice_share(dice) * (double)g->n) % g->n] : UNKNOWN;
 }
 
-double gaps_first(const struct gaps *g, struct dry_dice *dice)
+double gaps_first(const struct gaps *g, struct dice *dice)
 {
 	double gap = 0;
 

@@ -10,7 +10,7 @@
 #include <stddef.h>
 
 struct dry_charge;
-struct dry_dice;
+struct dice;
 struct dry_prior;
 
 struct gaps {
@@ -27,7 +27,7 @@ void gaps_init(struct gaps *g, const struct dry_charge *charge, const struct dry
 void gaps_release(struct gaps *g);
 
 /* Days from now to the next reading, and from that to the one after it. */
-double gaps_first(const struct gaps *g, struct dry_dice *dice);
-double gaps_next(const struct gaps *g, struct dry_dice *dice);
+double gaps_first(const struct gaps *g, struct dice *dice);
+double gaps_next(const struct gaps *g, struct dice *dice);
 
 #endif

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/prior.h"
 #include "dry/readiness.h"
 
@@ -141,16 +141,16 @@ void lead_plan_release(struct lead_plan *plan)
 	free(plan->at);
 }
 
-bool lead_is_step(double off, double usual, struct dry_dice *dice)
+bool lead_is_step(double off, double usual, struct dice *dice)
 {
 	double both = usual * usual + STEP_SD * STEP_SD, odds = STEP_ODDS * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
 
-	return dry_dice_share(dice) < odds / (1 + odds);
+	return dice_share(dice) < odds / (1 + odds);
 }
 
-static size_t draw(const struct lead_plan *plan, struct dry_dice *dice)
+static size_t draw(const struct lead_plan *plan, struct dice *dice)
 {
-	double at = plan->sum * dry_dice_share(dice);
+	double at = plan->sum * dice_share(dice);
 	size_t c = 0;
 
 	while (c + 1 < plan->prior->ncharges && (at -= plan->likeness[c]) >= 0)
@@ -164,14 +164,14 @@ static double likely_new(size_t n)
 	return fmin(2 / ((double)(n + 1) * (double)(n + 1)), 1);
 }
 
-void lead_start(struct lead *l, const struct lead_plan *plan, struct dry_dice *dice)
+void lead_start(struct lead *l, const struct lead_plan *plan, struct dice *dice)
 {
 	size_t c;
 
 	*l = (struct lead){ .plan = plan, .temp_c = plan->temp_c, .me_pct = plan->me_pct - plan->shift };
-	if (dry_dice_share(dice) < likely_new(plan->prior->ncharges)) {
-		l->led_at = LED_AT + LED_AT_SD * dry_dice_normal(dice);
-		l->foot = plan->foot + plan->foot_span * dry_dice_share(dice);
+	if (dice_share(dice) < likely_new(plan->prior->ncharges)) {
+		l->led_at = LED_AT + LED_AT_SD * dice_normal(dice);
+		l->foot = plan->foot + plan->foot_span * dice_share(dice);
 		return;
 	}
 	c = draw(plan, dice);

@@ -15,7 +15,7 @@
 #include <stddef.h>
 
 struct dry_charge;
-struct dry_dice;
+struct dice;
 struct dry_fit;
 struct dry_past;
 struct dry_prior;
@@ -28,7 +28,7 @@ struct dry_rule;
  * Draws whether what is off by so much is a step that stays. The usual standard deviation is that of what fades again; a
  * step is rare, and larger.
  */
-bool lead_is_step(double off, double usual, struct dry_dice *dice);
+bool lead_is_step(double off, double usual, struct dice *dice);
 
 /* What all trials share. */
 struct lead_plan {
@@ -61,7 +61,7 @@ struct lead {
 	double temp_level, me_level, temp_off, me_off;
 };
 
-void lead_start(struct lead *l, const struct lead_plan *plan, struct dry_dice *dice);
+void lead_start(struct lead *l, const struct lead_plan *plan, struct dice *dice);
 
 /* Half a day on, the wood being as wet as `mean`. */
 void lead_on(struct lead *l, double mean);

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "dry/dice.h"
+#include "math/dice.h"
 #include "dry/forecast.h"
 #include "math/day_odds.h"
 #include "math/least_squares.h"
@@ -92,13 +92,13 @@ static void take_tries(const double *signal, size_t n, double *try)
 struct next_width next_width_after(const int *held, const double *signal, size_t n, double noise)
 {
 	double *weight = mem_array(n, sizeof *weight), try[TRIES], days90[TRIES], days50[TRIES];
-	struct dry_dice dice = { .state = NOISE_SEED };
+	struct dice dice = { .state = NOISE_SEED };
 	struct next_width after = { 0 };
 	int last = last_day(held, n);
 
 	take_tries(signal, n, try);
 	for (size_t k = 0; k < TRIES; k++) {
-		double y = try[k] + noise * dry_dice_normal(&dice);
+		double y = try[k] + noise * dice_normal(&dice);
 		struct next_width width;
 
 		for (size_t i = 0; i < n; i++)

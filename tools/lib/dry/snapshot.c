@@ -235,3 +235,22 @@ const char *dry_snapshot_verdict(const struct dry_snapshot *s)
 
 	return WORDS[s->verdict];
 }
+
+/* ---- dates */
+
+/* Midnight belongs to the day that it ends: a second before it is on that day. Less would be rounded away. */
+static const double BEFORE_MIDNIGHT = 1.0 / DAY_S;
+
+/* A whole day d covers d - 1/2 to d + 1/2 (forecast.h), and its date is that of the day that ends then. */
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f)
+{
+	return (struct dry_ready_days){
+		.median = s->now + ceil(f->median - s->now - 0.5 - BEFORE_MIDNIGHT) - BEFORE_MIDNIGHT,
+		.low50 = f->low50 + 0.5 - BEFORE_MIDNIGHT,
+		.high50 = f->high50 - 0.5 - BEFORE_MIDNIGHT,
+		.low80 = f->low80 + 0.5 - BEFORE_MIDNIGHT,
+		.high80 = f->high80 - 0.5 - BEFORE_MIDNIGHT,
+		.low90 = f->low90 + 0.5 - BEFORE_MIDNIGHT,
+		.high90 = f->high90 - 0.5 - BEFORE_MIDNIGHT,
+	};
+}

@@ -64,6 +64,13 @@ bool dry_snapshot_trials(const struct dry_snapshot *s, struct dry_trials *trials
 
 void dry_snapshot_release(struct dry_snapshot *s);
 
+/* Days after loading, of a forecast of `s`. Each is inside the date that it represents; without such a date it is infinite. */
+struct dry_ready_days {
+	double median, low50, high50, low80, high80, low90, high90;
+};
+
+struct dry_ready_days dry_ready_days(const struct dry_snapshot *s, const struct dry_forecast *f);
+
 /* Whether a ruled probe came out before the others did. */
 bool dry_snapshot_out_early(const struct dry_snapshot *s, const struct dry_probe *probe);
 

@@ -118,7 +118,8 @@ int due_book_answer(struct due_book *b)
 	static const size_t by_charge[] = { MOIST_BY_CHARGE }, by_place[] = { MOIST_BY_PLACE, MOIST_BY_PART };
 
 	charge_stock_end(&b->held);
-	open_orders_view(&b->orders, &b->is.orders);
+	open_orders_give(&b->orders);
+	open_orders_view(&b->orders, NULL, &b->is.orders);
 	answer_dry(b);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);

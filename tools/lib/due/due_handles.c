@@ -7,10 +7,7 @@
 
 void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock, int32_t from)
 {
-	int64_t rest = house ? house->splice.rest : HOUSE_NONE;
-
 	*h = (struct due_handles){ .house = house, .stock = stock, .from = from };
-	h->rest = rest > 0 ? (int32_t)house_span_days(rest + HOUSE_SPAN_DAY - 1) : 0;
 }
 
 void due_handles_release(struct due_handles *h)
@@ -20,8 +17,6 @@ void due_handles_release(struct due_handles *h)
 
 void due_handles_begin(struct due_handles *h)
 {
-	if (!h->rest)
-		return;
 	h->n = h->stock->ids.n;
 	h->lot = mem_zeroed(h->n, sizeof *h->lot);
 	for (size_t i = 0; i < h->n; i++)
@@ -31,7 +26,15 @@ void due_handles_begin(struct due_handles *h)
 /* The day from which on the handles of a lot may be used; INT32_MIN where nothing is known of it. */
 static int32_t rested_on(const struct due_handles *h, uint32_t lot)
 {
-	return lot < h->n && h->lot[lot].born != INT32_MIN ? h->lot[lot].born + h->rest : INT32_MIN;
+	return lot < h->n && h->lot[lot].born != INT32_MIN ? h->lot[lot].born + h->lot[lot].rest : INT32_MIN;
+}
+
+static void take_in(struct due_handles *h, const struct stock_flow *f)
+{
+	const struct house_rest *rest = house_rest_of(h->house, HOUSE_REST_FORM_HANDLE, stock_text(h->stock, f->to.type), stock_text(h->stock, f->to.place));
+
+	if (rest && f->to.lot < h->n && h->lot[f->to.lot].born == INT32_MIN)
+		h->lot[f->to.lot] = (struct due_lot){ .born = f->op->day, .rest = (int32_t)house_span_days(rest->span + HOUSE_SPAN_DAY - 1) };
 }
 
 /* Flows come in the order of days. */
@@ -40,8 +43,8 @@ void due_handles_flow(struct due_handles *h, const struct stock_flow *f)
 	const struct stock_op *op = f->op;
 	struct due_lot *lot;
 
-	if (f->change == STOCK_BORN && f->to.form == FORM_HANDLE && f->to.lot < h->n && h->lot[f->to.lot].born == INT32_MIN)
-		h->lot[f->to.lot].born = op->day;
+	if (f->change == STOCK_BORN && f->to.form == FORM_HANDLE)
+		take_in(h, f);
 	if (f->change != STOCK_JOINED || f->from.form != FORM_HANDLE || op->day < h->from || op->day >= rested_on(h, f->from.lot))
 		return;
 	lot = &h->lot[f->from.lot];
@@ -61,7 +64,7 @@ static void add_day(struct buf *text, const char *before, int32_t day)
 static void add_came_in(struct due *d, const struct due_handles *h, uint32_t lot)
 {
 	add_day(&d->text, " came in on ", h->lot[lot].born);
-	buf_printf(&d->text, " and must rest for %d days", h->rest);
+	buf_printf(&d->text, " and must rest for %d days", h->lot[lot].rest);
 }
 
 static void find_bats(struct due *d, const struct due_handles *h, uint32_t id)
@@ -119,7 +122,7 @@ void due_handles_find(struct due *d, const struct due_handles *h, struct due_lin
 	for (uint32_t id = 0; id < h->n; id++)
 		if (h->lot[id].early)
 			find_bats(d, h, id);
-	for (size_t i = 0; h->rest && i < n; i++)
+	for (size_t i = 0; i < n; i++)
 		if (b[i].n > 0 && b[i].kind.form == FORM_HANDLE && b[i].kind.place != h->stock->sold && b[i].kind.place != h->stock->culled &&
 			rested_on(h, b[i].kind.lot) != INT32_MIN)
 			find_resting(d, h, lines, &b[i]);

@@ -1,7 +1,7 @@
 /*
- * due_handles.h - handles that have not rested as long as the house asks (`rest` of `splice`).
+ * due_handles.h - handles that have not rested as long as the house asks (`rests`).
  *
- * A lot rests from the day that it came in. Handles that a tally found are old: they are not watched.
+ * A lot rests from the day that it came in, as long as pieces in that place must. Handles that a tally found are old: they are not watched.
  */
 #ifndef WITHY_DUE_HANDLES_H
 #define WITHY_DUE_HANDLES_H
@@ -13,7 +13,7 @@ struct stock_flow;
 
 /* Of one lot: when it came in, and how many of its handles went into bats too early. */
 struct due_lot {
-	int32_t born;              /* the first day on which it came in, or INT32_MIN */
+	int32_t born, rest;        /* the first day on which it came in, or INT32_MIN; days */
 	int64_t early;
 	struct due_line first, last; /* of those */
 };
@@ -21,7 +21,6 @@ struct due_lot {
 struct due_handles {
 	const struct house *house; /* or NULL */
 	struct stock *stock;
-	int32_t rest;              /* days; 0: nothing is watched */
 	int32_t from;              /* bats made before this day do not count */
 	struct due_lot *lot;       /* by its id */
 	size_t n;

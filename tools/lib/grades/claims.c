@@ -4,19 +4,21 @@
 #include <stdlib.h>
 
 #include "book/line.h"
-#include "house/house.h"
 #include "math/distributions.h"
 #include "stock/stock.h"
 
 void claims_init(struct claims *c, struct stock *s, int32_t from, int32_t to)
 {
 	*c = (struct claims){ .stock = s, .from = from, .to = to };
+	odd_lots_init(&c->odd, s, from, to);
 }
 
 void claims_release(struct claims *c)
 {
 	free(c->lot);
 	free(c->supplier);
+	hash_index_release(&c->index);
+	odd_lots_release(&c->odd);
 	*c = (struct claims){ .n = 0 };
 }
 
@@ -24,9 +26,11 @@ void claims_release(struct claims *c)
 
 static struct claim_lot *lot_of(struct claims *c, uint32_t id)
 {
-	for (size_t i = c->n; i-- > 0;)
-		if (c->lot[i].id == id)
-			return &c->lot[i];
+	struct hash_probe p = hash_probe_of(&c->index, hash_near(id, 0));
+
+	while (hash_probe_next(&c->index, &p))
+		if (c->lot[p.row].id == id)
+			return &c->lot[p.row];
 	return NULL;
 }
 
@@ -40,6 +44,7 @@ static struct claim_lot *new_lot(struct claims *c, uint32_t id, struct slice sup
 	lot.promise = house_promise(house, supplier);
 	c->lot = mem_grow(c->lot, &c->cap, c->n + 1, sizeof *c->lot);
 	c->lot[c->n] = lot;
+	hash_index_add(&c->index, hash_near(id, 0), (uint32_t)c->n);
 	return &c->lot[c->n++];
 }
 
@@ -141,6 +146,7 @@ void claims_flow(void *context, const struct stock_flow *f)
 	int rank[CLAIM_GRADES], own = -1;
 	struct claim_lot *lot;
 
+	odd_lots_flow(&c->odd, f);
 	if (f->op->event->id != EVENT_GRADE || (f->change != STOCK_GONE_ON && !lost) || f->from.grade || f->op->day < c->from || f->op->day > c->to)
 		return;
 	lot = lot_of(c, f->from.lot);
@@ -299,4 +305,5 @@ void claims_end(struct claims *c)
 		add_to(&c->supplier[c->nsuppliers - 1], &c->lot[i]);
 	}
 	judge_suppliers(c);
+	odd_lots_end(&c->odd, c);
 }

@@ -8,6 +8,8 @@
  * If the claim is right, a graded piece meets a promise as often as the claim says. For each promise but the lowest the chance is
  * that of a binomial count at most as high; the worst one counts, times the number of promises looked at (Bonferroni). Of several lots
  * the claimed shares are weighted by the graded blades, which is on the safe side (Hoeffding 1956, Ann. Math. Statist. 27, 713).
+ *
+ * Beside its claim, each lot is compared with its supplier's other lots (odd_lots.h).
  */
 #ifndef WITHY_CLAIMS_H
 #define WITHY_CLAIMS_H
@@ -16,7 +18,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
+#include "grades/odd_lots.h"
 
 struct house_claim;
 struct line;
@@ -51,10 +55,12 @@ struct claims {
 	int32_t from, to;                      /* days of grading that count */
 	struct claim_lot *lot;
 	size_t n, cap;
+	struct hash_index index;               /* of the lots, by id */
 	struct claim_lot *supplier;            /* of these the totals, by name */
 	size_t nsuppliers;
 	size_t ungraded;                       /* lots with a claim of which no blade was graded */
 	size_t unclaimed;                      /* lots that have pieces without a claim, and are left out */
+	struct odd_lots odd;
 	int64_t strange;                       /* blades whose scheme lacks a promised grade, or their own */
 };
 

@@ -4,7 +4,6 @@
 
 #include "book/vocab.h"
 #include "grades/claims.h"
-#include "house/house.h"
 #include "stock/stock_say.h"
 #include "table/table.h"
 
@@ -141,6 +140,81 @@ static void view_grades(const struct claims *c, struct table *t)
 		put_grades(&c->lot[i], t);
 }
 
+/* ---- lots beside the others of their supplier */
+
+static struct slice odd_grade(const struct odd_lot *lot)
+{
+	return lot->grade < lot->scheme->list.n ? lot->scheme->list.word[lot->grade] : SLICE("culled");
+}
+
+static void put_odd(const struct odd_lot *lot, struct table *t)
+{
+	table_text(t, lot->supplier);
+	table_text(t, lot->lot);
+	table_text(t, lot->scheme->id);
+	table_int(t, lot->graded);
+	table_int(t, lot->others);
+	if (isnan(lot->p)) {
+		table_rest_absent(t);
+		return;
+	}
+	table_text(t, odd_grade(lot));
+	table_real(t, (double)lot->count[lot->grade] / (double)lot->graded);
+	table_real(t, (double)lot->other[lot->grade] / (double)lot->others);
+	table_real(t, lot->residual);
+	table_real(t, lot->p);
+	table_real(t, lot->adjusted);
+	table_cstr(t, lot->is_odd ? "unlike" : "as others");
+	if (lot->like.n)
+		table_text(t, lot->like);
+	else
+		table_absent(t);
+}
+
+static void view_odd(const struct odd_lots *o, struct table *t)
+{
+	table_init(t, NULL, 0);
+	table_title(t, SLICE("Each lot beside its supplier's other lots"), "lots");
+	column(t, "supplier", TABLE_TEXT, 0, "supplier");
+	column(t, "lot", TABLE_TEXT, 0, "lot");
+	column(t, "scheme", TABLE_TEXT, 0, NULL);
+	column(t, "graded", TABLE_INT, 0, NULL);
+	column(t, "others", TABLE_INT, 0, NULL);
+	column(t, "grade", TABLE_TEXT, 0, "grade");
+	column(t, "share", TABLE_REAL, TABLE_PERCENT + 1, "lot, %");
+	column(t, "others_share", TABLE_REAL, TABLE_PERCENT + 1, "others, %");
+	column(t, "residual", TABLE_REAL, 1, "residual");
+	column(t, "p", TABLE_REAL, 3, NULL);
+	column(t, "p_adjusted", TABLE_REAL, 3, "p");
+	column(t, "verdict", TABLE_TEXT, 0, "graded");
+	column(t, "like", TABLE_TEXT, 0, "like");
+	for (size_t i = 0; i < o->n; i++)
+		put_odd(&o->lot[i], t);
+	if (o->n) {
+		table_note(t, SLICE("grade: at which the lot differs most; residual: by how many standard errors; p: how likely chance alone makes the grades differ so much, for all lots together"));
+		table_note(t, SLICE("like: another supplier whose lots it does not differ from"));
+	}
+}
+
+static void say_odd(const struct odd_lot *lot, struct buf *text)
+{
+	buf_str(text, text->n ? " " : "");
+	buf_add(text, lot->lot);
+	buf_str(text, " was graded unlike the other lots of ");
+	buf_add(text, lot->supplier);
+	buf_str(text, lot->grade < lot->scheme->list.n ? ": grade " : ": ");
+	buf_add(text, odd_grade(lot));
+	buf_str(text, " is ");
+	stock_say_percent(text, (double)lot->count[lot->grade] / (double)lot->graded);
+	buf_str(text, ", theirs ");
+	stock_say_percent(text, (double)lot->other[lot->grade] / (double)lot->others);
+	if (lot->like.n) {
+		buf_str(text, "; it does not differ from the lots of ");
+		buf_add(text, lot->like);
+	}
+	buf_char(text, '.');
+}
+
 /* ---- the finding */
 
 static void say_chance(double p, struct buf *text)
@@ -224,6 +298,9 @@ static void find(const struct claims *c, struct table *t)
 		buf_str(&text, "No lot with claimed= was graded on these days.");
 	else if (!text.n && any)
 		buf_str(&text, "No supplier or lot falls short of its claim by more than sampling explains.");
+	for (size_t i = 0; i < c->odd.n; i++)
+		if (c->odd.lot[i].is_odd)
+			say_odd(&c->odd.lot[i], &text);
 	say_unknown(c, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
@@ -257,4 +334,5 @@ void claims_view(const struct claims *c, struct table *t)
 	find(c, &t[0]);
 	add_notes(c, &t[0]);
 	view_grades(c, &t[1]);
+	view_odd(&c->odd, &t[2]);
 }

@@ -2,16 +2,41 @@
 
 #include <stdlib.h>
 
+#include "house/house.h"
 #include "time/stamp.h"
 
-const char *const grade_by_words[] = { "tree", "parcel", "supplier", "charge", "lot", "type", "grader", "month", "was", NULL };
+const char *const grade_by_words[] = { "tree", "parcel", "supplier", "charge", "kiln", "lot", "type", "grader", "month", "scheme", "was", NULL };
+
+/* The keys of the groups. */
+static void take_keys(struct grade_mix *m)
+{
+	bool by_scheme = false;
+
+	for (size_t i = 0; i < m->ask->nby; i++) {
+		m->by[i] = m->ask->by[i];
+		by_scheme |= m->by[i] == GRADE_BY_SCHEME;
+		m->by_charge |= m->by[i] == GRADE_BY_CHARGE || m->by[i] == GRADE_BY_KILN;
+	}
+	m->nby = m->ask->nby;
+	if (!by_scheme)
+		m->by[m->nby++] = GRADE_BY_SCHEME;
+}
+
+int32_t grade_last_day(const struct stock *s, int32_t to)
+{
+	int32_t last = INT32_MIN;
+
+	for (size_t i = 0; i < s->nops; i++)
+		if (s->op[i].event->id == EVENT_GRADE && s->op[i].day <= to && s->op[i].day > last)
+			last = s->op[i].day;
+	return last;
+}
 
 void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins)
 {
-	*m = (struct grade_mix){ .ask = ask, .stock = s, .origins = origins, .last = INT32_MIN };
+	*m = (struct grade_mix){ .ask = ask, .stock = s, .origins = origins, .last = INT32_MIN, .end = grade_last_day(s, ask->to) };
 	last_charge_init(&m->charges);
-	for (size_t i = 0; i < ask->nby; i++)
-		m->by_charge |= ask->by[i] == GRADE_BY_CHARGE;
+	take_keys(m);
 	intern_init(&m->months);
 	intern_init(&m->grades);
 	intern_init(&m->groups);
@@ -62,6 +87,31 @@ static struct slice month_text(struct grade_mix *m, int32_t day)
 	return intern_text(&m->months, id);
 }
 
+static const struct house_scheme *scheme_of(const struct grade_mix *m, const struct stock_flow *f)
+{
+	return m->stock->house ? house_scheme_joined(m->stock->house, f->op->day, m->end) : NULL;
+}
+
+static struct slice scheme_text(const struct grade_mix *m, const struct stock_flow *f)
+{
+	const struct house_scheme *scheme = scheme_of(m, f);
+
+	return scheme ? scheme->id : SLICE("");
+}
+
+/* A grade of the flow's day, as it counts. */
+static struct slice grade_text(const struct grade_mix *m, const struct stock_flow *f, uint32_t grade)
+{
+	struct slice text = stock_text(m->stock, grade);
+
+	return m->stock->house ? house_grade_joined(m->stock->house, f->op->day, m->end, text) : text;
+}
+
+static struct slice kiln_text(struct grade_mix *m, const struct stock_flow *f)
+{
+	return m->kilns ? id_text(m, charge_kiln_of(m->kilns, last_charge_of(&m->charges, f))) : SLICE("");
+}
+
 static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_flow *f)
 {
 	switch (by) {
@@ -73,6 +123,8 @@ static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_
 		return origin_text(m, f->from.lot, PROVENANCE_SUPPLIER);
 	case GRADE_BY_CHARGE:
 		return id_text(m, last_charge_of(&m->charges, f));
+	case GRADE_BY_KILN:
+		return kiln_text(m, f);
 	case GRADE_BY_LOT:
 		return stock_text(m->stock, f->from.lot);
 	case GRADE_BY_TYPE:
@@ -81,8 +133,10 @@ static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_
 		return stock_text(m->stock, f->op->by);
 	case GRADE_BY_MONTH:
 		return month_text(m, f->op->day);
+	case GRADE_BY_SCHEME:
+		return scheme_text(m, f);
 	default:
-		return stock_text(m->stock, f->from.grade);
+		return grade_text(m, f, f->from.grade);
 	}
 }
 
@@ -91,12 +145,12 @@ static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_
 static size_t group_of(struct grade_mix *m, const struct stock_flow *f)
 {
 	struct buf joined = BUF_INIT;
-	struct grade_group g = { .now = 0 };
+	struct grade_group g = { .scheme = scheme_of(m, f) };
 	uint32_t had = m->groups.n, id;
 
 	buf_char(&joined, '\n');
-	for (size_t i = 0; i < m->ask->nby; i++) {
-		g.key[i] = key_text(m, m->ask->by[i], f);
+	for (size_t i = 0; i < m->nby; i++) {
+		g.key[i] = key_text(m, m->by[i], f);
 		buf_add(&joined, g.key[i]);
 		buf_char(&joined, '\n');
 	}
@@ -153,7 +207,7 @@ static uint32_t outcome_of(struct grade_mix *m, const struct stock_flow *f)
 	if (f->change == STOCK_LOST)
 		return GRADE_CULLED;
 	if (f->to.grade)
-		return intern_id(&m->grades, stock_text(m->stock, f->to.grade));
+		return intern_id(&m->grades, grade_text(m, f, f->to.grade));
 	m->ungraded = true;
 	return GRADE_NONE;
 }

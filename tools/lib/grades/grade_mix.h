@@ -4,6 +4,9 @@
  * The flows of grade lines are counted. A blade's first grade counts; with `regrades`, only what
  * blades that had a grade became. A grade line that culls a blade counts it as culled, and one that
  * gives no grade as ungraded.
+ *
+ * Grades of two schemes are never counted together: the scheme is a key of every group, the last one where it was not asked for. Where
+ * the house says what the grades of the scheme before count as (`former`), they count as those, under the later scheme.
  */
 #ifndef WITHY_GRADE_MIX_H
 #define WITHY_GRADE_MIX_H
@@ -12,15 +15,17 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "grades/charge_kiln.h"
 #include "grades/last_charge.h"
 
+struct house_scheme;
 struct provenance;
 struct stock;
 struct stock_flow;
 
 enum grade_by {
-	GRADE_BY_TREE, GRADE_BY_PARCEL, GRADE_BY_SUPPLIER, GRADE_BY_CHARGE, GRADE_BY_LOT, GRADE_BY_TYPE, GRADE_BY_GRADER, GRADE_BY_MONTH,
-	GRADE_BY_WAS, GRADE_KEYS
+	GRADE_BY_TREE, GRADE_BY_PARCEL, GRADE_BY_SUPPLIER, GRADE_BY_CHARGE, GRADE_BY_KILN, GRADE_BY_LOT, GRADE_BY_TYPE, GRADE_BY_GRADER, GRADE_BY_MONTH,
+	GRADE_BY_SCHEME, GRADE_BY_WAS, GRADE_KEYS
 };
 
 extern const char *const grade_by_words[]; /* ended by NULL */
@@ -39,7 +44,8 @@ enum { GRADE_CULLED = 1, GRADE_NONE };
 
 /* The blades of one set of keys. */
 struct grade_group {
-	struct slice key[GRADE_KEYS]; /* in the order of `by` */
+	struct slice key[GRADE_KEYS]; /* in the order of the mix's `by` */
+	const struct house_scheme *scheme; /* NULL: none was in force */
 	int64_t now, before;          /* looked at in the period, and in the baseline before it */
 };
 
@@ -59,7 +65,10 @@ struct grade_mix {
 	const struct grade_ask *ask;
 	const struct stock *stock;
 	const struct provenance *origins;
-	struct last_charge charges;  /* followed where charges are asked for */
+	const struct charge_kiln *kilns; /* the caller's, where kilns are asked for; NULL: not known */
+	size_t by[GRADE_KEYS], nby;  /* the keys of the groups: those that were asked for, and the scheme */
+	int32_t end;                 /* the last day on which something was graded: as from which schemes are joined */
+	struct last_charge charges;  /* followed where charges or kilns are asked for */
 	bool by_charge;
 	struct intern months, grades;
 	struct intern groups, counts; /* their number - 1 is the index below; `counts` has bytes */
@@ -73,6 +82,9 @@ struct grade_mix {
 	int32_t last;                /* the last day on which a blade was counted, or INT32_MIN */
 	bool ungraded;               /* whether a grade line gave none */
 };
+
+/* The last day up to `to` on which the stock's lines grade something; INT32_MIN: none. */
+int32_t grade_last_day(const struct stock *s, int32_t to);
 
 /* Before stock_run(), after provenance_end(). The arguments must last as long as the mix. */
 void grade_mix_init(struct grade_mix *m, const struct grade_ask *ask, const struct stock *s, const struct provenance *origins);

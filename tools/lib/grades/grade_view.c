@@ -1,157 +1,20 @@
 #include "grades/grade_view.h"
 
-#include <stdlib.h>
-
-#include "grades/grade_mix.h"
 #include "grades/grade_view_internal.h"
-#include "house/house.h"
-#include "math/stats.h"
-#include "stock/stock_cells.h"
-#include "stock/stock_say.h"
-
-/* ---- the order of rows and of grades */
-
-/* A group with the places of its keys: of the grade that blades had before, the house's; else 0. */
-struct ranked_group {
-	const struct grade_group *group;
-	int rank[GRADE_KEYS];
-};
-
-static int by_key(const void *a, const void *b)
-{
-	const struct ranked_group *x = a, *y = b;
-	int order = 0;
-
-	for (int i = 0; !order && i < GRADE_KEYS; i++) {
-		order = (x->rank[i] > y->rank[i]) - (x->rank[i] < y->rank[i]);
-		order = order ? order : slice_cmp(x->group->key[i], y->group->key[i]);
-	}
-	return order;
-}
-
-static int by_rank(const void *a, const void *b)
-{
-	const struct grade_column *x = a, *y = b;
-
-	if (x->rank != y->rank)
-		return x->rank < y->rank ? -1 : 1;
-	return slice_cmp(x->word, y->word);
-}
-
-static int rank_of(const struct grade_mix *m, const struct house *house, uint32_t grade)
-{
-	int rank = -1;
-
-	if (grade <= GRADE_NONE)
-		return grade == GRADE_CULLED ? INT32_MAX : INT32_MAX - 1;
-	if (house)
-		rank = house_grade_order(house, m->last, intern_text(&m->grades, grade));
-	return rank < 0 || rank > GRADE_RANKS ? GRADE_RANKS : rank;
-}
-
-/* Without the space in front, which no grade has. */
-static struct slice grade_word(const struct grade_mix *m, uint32_t grade)
-{
-	struct slice word = intern_text(&m->grades, grade);
-
-	return grade <= GRADE_NONE ? slice_from(word, 1) : word;
-}
-
-static struct grade_order grades_in_order(const struct grade_mix *m, const struct house *house)
-{
-	struct grade_order order = { mem_array(m->grades.n, sizeof *order.column), 0 };
-
-	for (uint32_t i = 1; i < m->grades.n; i++)
-		if (i != GRADE_NONE || m->ungraded)
-			order.column[order.n++] = (struct grade_column){ .grade = i, .rank = rank_of(m, house, i), .word = grade_word(m, i) };
-	qsort(order.column, order.n, sizeof *order.column, by_rank);
-	return order;
-}
-
-/* Where the wood is from: a lot is then in one row, and rows may differ by more than lots of one row do. */
-static bool by_origin(const struct grade_ask *ask)
-{
-	for (size_t i = 0; i < ask->nby; i++)
-		if (ask->by[i] != GRADE_BY_TREE && ask->by[i] != GRADE_BY_PARCEL && ask->by[i] != GRADE_BY_SUPPLIER)
-			return false;
-	return true;
-}
-
-static void find_spread(const struct grade_mix *m, struct grade_column *column)
-{
-	size_t groups = grade_mix_groups(m);
-
-	for (size_t i = 0; i < grade_mix_lots(m); i++) {
-		struct grade_count c = grade_mix_lot_count(m, i, column->grade);
-
-		spread_add(&column->spread, m->lot[i].group, m->lot[i].lot, c.now, m->lot[i].now);
-		spread_add(&column->before, m->lot[i].group, m->lot[i].lot, c.before, m->lot[i].before);
-	}
-	spread_end(&column->spread, groups, by_origin(m->ask));
-	spread_end(&column->before, groups, by_origin(m->ask));
-}
-
-static void release_grades(struct grade_order *grades)
-{
-	for (size_t i = 0; i < grades->n; i++) {
-		spread_release(&grades->column[i].spread);
-		spread_release(&grades->column[i].before);
-	}
-	free(grades->column);
-}
-
-/* The groups by their keys; the caller frees them. */
-static const struct grade_group **groups_in_order(const struct grade_mix *m, const struct house *house)
-{
-	size_t n = grade_mix_groups(m);
-	const struct grade_group **group = mem_array(n, sizeof *group);
-	struct ranked_group *ranked = mem_zeroed(n, sizeof *ranked);
-
-	for (size_t i = 0; i < n; i++) {
-		ranked[i].group = &m->group[i];
-		for (size_t k = 0; k < m->ask->nby; k++)
-			if (m->ask->by[k] == GRADE_BY_WAS)
-				ranked[i].rank[k] = house_grade_order(house, m->last, m->group[i].key[k]);
-	}
-	if (n)
-		qsort(ranked, n, sizeof *ranked, by_key);
-	for (size_t i = 0; i < n; i++)
-		group[i] = ranked[i].group;
-	free(ranked);
-	return group;
-}
 
 /* ---- cells */
 
-static struct grade_count count_of(const struct grade_mix *m, const struct grade_group *g, uint32_t grade)
-{
-	return grade_mix_count(m, (size_t)(g - m->group), grade);
-}
-
-static void add_key_columns(const struct grade_ask *ask, struct table *t)
-{
-	for (size_t i = 0; i < ask->nby; i++) {
-		table_add_column(t, grade_by_words[ask->by[i]], TABLE_TEXT, 0);
-		table_heading(t, grade_by_words[ask->by[i]]);
-	}
-}
-
 /* The cells that the keys take, as ids commonly are. */
-static size_t key_cells(const struct grade_ask *ask)
+static size_t key_cells(const struct grade_answer *a)
 {
 	static const unsigned char CELLS[GRADE_KEYS] = { [GRADE_BY_TREE] = 9, [GRADE_BY_PARCEL] = 8, [GRADE_BY_SUPPLIER] = 10, [GRADE_BY_CHARGE] = 9,
-		[GRADE_BY_LOT] = 8, [GRADE_BY_TYPE] = 6, [GRADE_BY_GRADER] = 8, [GRADE_BY_MONTH] = 9, [GRADE_BY_WAS] = 5 };
+		[GRADE_BY_KILN] = 7, [GRADE_BY_LOT] = 8, [GRADE_BY_TYPE] = 6, [GRADE_BY_GRADER] = 8, [GRADE_BY_MONTH] = 9, [GRADE_BY_SCHEME] = 8,
+		[GRADE_BY_WAS] = 5 };
 	size_t cells = 0;
 
-	for (size_t i = 0; i < ask->nby; i++)
-		cells += CELLS[ask->by[i]];
+	for (size_t i = 0; i < a->nkeys; i++)
+		cells += CELLS[a->m->by[i]];
 	return cells;
-}
-
-static void put_keys(const struct grade_ask *ask, struct table *t, const struct grade_group *g)
-{
-	for (size_t i = 0; i < ask->nby; i++)
-		stock_cell_word(t, g->key[i]);
 }
 
 static void put_share(struct table *t, int64_t k, int64_t n)
@@ -162,17 +25,17 @@ static void put_share(struct table *t, int64_t k, int64_t n)
 		table_absent(t);
 }
 
-static void put_interval(struct table *t, int64_t k, int64_t n, const struct spread *spread, size_t group)
+/* Wilson's, of a share alone, or of one of `among` that hold together: Goodman (1965). */
+static void put_interval(struct table *t, int64_t k, int64_t n, const struct spread *spread, size_t group, size_t among)
 {
 	double low, high;
 
-	put_share(t, k, n);
 	if (n <= 0) {
 		table_absent(t);
 		table_absent(t);
 		return;
 	}
-	wilson_share((double)k / (double)n, (double)n / spread->design[group], spread_point(&spread->rows, 0.975), &low, &high);
+	wilson_share((double)k / (double)n, (double)n / spread->design[group], spread_point(&spread->rows, 1 - 0.025 / (double)among), &low, &high);
 	table_real(t, low);
 	table_real(t, high);
 }
@@ -192,35 +55,43 @@ static void add_figure(struct table *t, struct figure f, size_t room)
 	table_heading(t, stock_say_heading(f.heading, f.rank, room));
 }
 
-static void add_long_columns(const struct grade_ask *ask, struct table *t)
+static void add_long_columns(const struct grade_answer *a, struct table *t)
 {
-	enum { GRADE = 8, FIGURES = 7, NOW = 5, BOTH = 7 };
+	enum { GRADE = 8, FIGURES = 7, NOW = 7, BOTH = 9, PERCENT = TABLE_PERCENT + 1, NEVER = 99 };
 	static const struct figure FIGURE[BOTH] = { { "count", TABLE_INT, 0, 1, "blades" }, { "of", TABLE_INT, 0, 2, "of" },
-		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 0, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 5, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 5, "at most" },
-		{ "baseline_of", TABLE_INT, 0, 6, "before, of" }, { "baseline_share", TABLE_REAL, TABLE_PERCENT + 1, 3, "share before" } };
-	size_t room = stock_say_room(key_cells(ask) + GRADE, FIGURES);
+		{ "share", TABLE_REAL, PERCENT, 0, "share" }, { "share_low", TABLE_REAL, PERCENT, NEVER, "" }, { "share_high", TABLE_REAL, PERCENT, NEVER, "" },
+		{ "together_low", TABLE_REAL, PERCENT, 5, "at least" }, { "together_high", TABLE_REAL, PERCENT, 5, "at most" },
+		{ "baseline_of", TABLE_INT, 0, 6, "before, of" }, { "baseline_share", TABLE_REAL, PERCENT, 3, "share before" } };
+	bool both = a->m->ask->has_baseline;
+	size_t room = stock_say_room(key_cells(a) + GRADE, FIGURES);
 
-	add_key_columns(ask, t);
+	grade_answer_key_columns(a, t);
 	table_add_column(t, "grade", TABLE_TEXT, 0);
 	table_heading(t, "grade");
 	/* without the share before, which has rank 3, there is room for one more of the later ranks */
-	for (size_t i = 0; i < (ask->has_baseline ? BOTH : NOW); i++)
-		add_figure(t, FIGURE[i], room + (!ask->has_baseline && FIGURE[i].rank > 3));
+	for (size_t i = 0; i < (both ? BOTH : NOW); i++)
+		add_figure(t, FIGURE[i], room + (!both && FIGURE[i].rank > 3));
 }
 
-static void put_long(const struct grade_mix *m, struct table *t, const struct grade_group *g, const struct grade_order *grades)
+static void put_long(const struct grade_answer *a, struct table *t, size_t i)
 {
-	for (size_t i = 0; i < grades->n; i++) {
-		struct grade_count c = count_of(m, g, grades->column[i].grade);
+	const struct grade_group *g = a->group[i];
+	const struct grade_order *order = grade_answer_order(a, i);
+
+	for (size_t k = 0; k < order->n; k++) {
+		const struct grade_column *column = &order->column[k];
+		struct grade_count c = grade_answer_count(a, i, column->grade);
 
 		if (!c.now && !c.before)
 			continue;
-		put_keys(m->ask, t, g);
-		table_text(t, grades->column[i].word);
+		grade_answer_keys(a, i, t);
+		table_text(t, column->word);
 		table_int(t, c.now);
 		table_int(t, g->now);
-		put_interval(t, c.now, g->now, &grades->column[i].spread, (size_t)(g - m->group));
-		if (m->ask->has_baseline) {
+		put_share(t, c.now, g->now);
+		put_interval(t, c.now, g->now, &column->spread, grade_answer_at(a, i), 1);
+		put_interval(t, c.now, g->now, &column->spread, grade_answer_at(a, i), order->kinds);
+		if (a->m->ask->has_baseline) {
 			table_int(t, g->before);
 			put_share(t, c.before, g->before);
 		}
@@ -255,64 +126,81 @@ static void add_share_columns(struct table *t, struct share_columns c, const str
 }
 
 /* The shares of the period come first; beside a baseline all are whole per cent, so that both fit a line. */
-static void add_wide_columns(const struct grade_ask *ask, struct table *t, const struct grade_order *grades)
+static void add_wide_columns(const struct grade_answer *a, struct table *t)
 {
 	enum { BLADES = 2, GAP = 4 }; /* the count of blades is wider than a share; a share has two digits, a point and a gap beside its places */
-	unsigned places = ask->has_baseline ? 0 : 1;
-	size_t room = stock_say_room(key_cells(ask) + BLADES, places + 2 + GAP);
+	bool both = a->m->ask->has_baseline;
+	unsigned places = both ? 0 : 1;
+	size_t n = a->all.n, room = stock_say_room(key_cells(a) + BLADES, places + 2 + GAP);
 
-	add_key_columns(ask, t);
-	add_share_columns(t, (struct share_columns){ "of", "share_", "blades", "", 0, 1, places }, grades, room);
-	if (ask->has_baseline)
-		add_share_columns(t, (struct share_columns){ "baseline_of", "baseline_share_", "then of", "then ", 1 + 2 * grades->n, 1 + grades->n, places }, grades,
-			room);
+	grade_answer_key_columns(a, t);
+	add_share_columns(t, (struct share_columns){ "of", "share_", "blades", "", 0, 1, places }, &a->all, room);
+	if (both)
+		add_share_columns(t, (struct share_columns){ "baseline_of", "baseline_share_", "then of", "then ", 1 + 2 * n, 1 + n, places }, &a->all, room);
 }
 
-static void put_wide(const struct grade_mix *m, struct table *t, const struct grade_group *g, const struct grade_order *grades)
+static void put_wide(const struct grade_answer *a, struct table *t, size_t i)
 {
-	put_keys(m->ask, t, g);
+	const struct grade_group *g = a->group[i];
+
+	grade_answer_keys(a, i, t);
 	table_int(t, g->now);
-	for (size_t i = 0; i < grades->n; i++)
-		put_share(t, count_of(m, g, grades->column[i].grade).now, g->now);
-	if (!m->ask->has_baseline)
+	for (size_t k = 0; k < a->all.n; k++)
+		put_share(t, grade_answer_count(a, i, a->all.column[k].grade).now, g->now);
+	if (!a->m->ask->has_baseline)
 		return;
 	table_int(t, g->before);
-	for (size_t i = 0; i < grades->n; i++)
-		put_share(t, count_of(m, g, grades->column[i].grade).before, g->before);
+	for (size_t k = 0; k < a->all.n; k++)
+		put_share(t, grade_answer_count(a, i, a->all.column[k].grade).before, g->before);
 }
 
+/* ---- notes */
+
 /* What the intervals allow for. */
-static void note_interval(const struct grade_order *grades, struct table *t)
+static void note_interval(const struct grade_answer *a, struct table *t)
 {
-	if (!grades->n || grades->column[0].spread.all.known)
-		table_note(t, SLICE("at least, at most: the 95 % interval for such wood; it allows for the differences between lots"));
+	bool known = true;
+
+	for (size_t i = 0; i < a->norders; i++)
+		known &= a->order[i].column[0].spread.all.known || !a->order[i].now;
+	if (known)
+		table_note(t, SLICE("at least, at most: all intervals of a row's grades hold together in 95 % of cases (Goodman), for such wood; they allow for the differences between lots"));
 	else
-		table_note(t, SLICE("at least, at most: the 95 % interval (Wilson), if the blades are a fair sample of such wood; it needs 5 lots to allow for the differences between lots"));
+		table_note(t, SLICE("at least, at most: all intervals of a row's grades hold together in 95 % of cases (Goodman), if the blades are a fair sample of such wood; 5 lots are needed to allow for the differences between lots"));
+}
+
+static void note_schemes(const struct grade_answer *a, struct table *t)
+{
+	if (a->norders > 1)
+		table_note(t, SLICE("scheme: blades of two grading schemes are in separate rows; `former` of a scheme in the house file would say what the older grades count as"));
+}
+
+static void add_notes(const struct grade_answer *a, struct table *t)
+{
+	if (a->m->ask->wide)
+		table_note(t, SLICE("under each grade: its per cent of the blades that were graded, culled ones included"));
+	else
+		table_note(t, SLICE("share: the per cent of the blades that were graded, culled ones included"));
+	if (a->m->ask->has_baseline)
+		table_note(t, SLICE("then, before: in the months of the baseline"));
+	if (!a->m->ask->wide)
+		note_interval(a, t);
+	note_schemes(a, t);
 }
 
 void grade_view(const struct grade_mix *m, const struct house *house, struct table *t)
 {
-	struct grade_order grades = grades_in_order(m, house);
-	const struct grade_group **group = groups_in_order(m, house);
+	struct grade_answer a;
 
-	for (size_t i = 0; i < grades.n; i++)
-		find_spread(m, &grades.column[i]);
+	grade_answer_init(&a, m, house);
 	table_init(t, NULL, 0);
 	if (m->ask->wide)
-		add_wide_columns(m->ask, t, &grades);
+		add_wide_columns(&a, t);
 	else
-		add_long_columns(m->ask, t);
-	for (size_t i = 0; i < grade_mix_groups(m); i++)
-		(m->ask->wide ? put_wide : put_long)(m, t, group[i], &grades);
-	grade_view_say(m, group, &grades, t);
-	if (m->ask->wide)
-		table_note(t, SLICE("under each grade: its per cent of the blades that were graded, culled ones included"));
-	else
-		table_note(t, SLICE("share: the per cent of the blades that were graded, culled ones included"));
-	if (m->ask->has_baseline)
-		table_note(t, SLICE("then, before: in the months of the baseline"));
-	if (!m->ask->wide)
-		note_interval(&grades, t);
-	free(group);
-	release_grades(&grades);
+		add_long_columns(&a, t);
+	for (size_t i = 0; i < a.ngroups; i++)
+		(m->ask->wide ? put_wide : put_long)(&a, t, i);
+	grade_view_say(&a, t);
+	add_notes(&a, t);
+	grade_answer_release(&a);
 }

@@ -76,6 +76,36 @@ int house_grade_rank(const struct house *house, int32_t day, struct slice grade)
 	return scheme ? rank_in(&scheme->list, grade) : -1;
 }
 
+/* Whether `scheme` has a next one, in force by `last`, that says what its grades count as. */
+static bool is_joined(const struct house *house, const struct house_scheme *scheme, int32_t last)
+{
+	const struct house_scheme *next = scheme + 1;
+
+	return next < house->schemes + house->nschemes && next->from <= last && next->former.n;
+}
+
+const struct house_scheme *house_scheme_joined(const struct house *house, int32_t day, int32_t last)
+{
+	const struct house_scheme *scheme = house_scheme_on(house, day);
+
+	while (scheme && is_joined(house, scheme, last))
+		scheme++;
+	return scheme;
+}
+
+struct slice house_grade_joined(const struct house *house, int32_t day, int32_t last, struct slice grade)
+{
+	const struct house_scheme *scheme = house_scheme_on(house, day);
+
+	for (; scheme && is_joined(house, scheme, last); scheme++) {
+		int rank = rank_in(&scheme->list, grade);
+
+		if (rank >= 0 && (size_t)rank < scheme[1].former.n)
+			grade = scheme[1].former.word[rank];
+	}
+	return grade;
+}
+
 int house_grade_order(const struct house *house, int32_t day, struct slice grade)
 {
 	const struct house_scheme *now = house ? house_scheme_on(house, day) : NULL;
@@ -120,6 +150,33 @@ bool house_is_byproduct(const struct house *house, const struct line *l)
 	if (!line_field(l, FIELD_COUNT) && (line_field(l, FIELD_VOLUME) || line_field(l, FIELD_MASS)))
 		return true;
 	return house && house_index(house, HOUSE_BYPRODUCT, l->subject) >= 0;
+}
+
+static bool has_word(const struct house_words *list, struct slice word)
+{
+	for (size_t i = 0; i < list->n; i++)
+		if (slice_eq(list->word[i], word))
+			return true;
+	return list->n == 0;
+}
+
+/* A place is in the list itself, or the place that it is a bay of. */
+static bool has_place(const struct house_words *list, struct slice place)
+{
+	const char *slash = memchr(place.p, '/', place.n);
+
+	return has_word(list, place) || (slash && has_word(list, slice_upto(place, (size_t)(slash - place.p))));
+}
+
+const struct house_rest *house_rest_of(const struct house *house, int form, struct slice type, struct slice place)
+{
+	for (size_t i = 0; house && i < house->nrests; i++) {
+		const struct house_rest *r = &house->rests[i];
+
+		if (r->form == form && has_word(&r->types, type) && has_place(&r->places, place))
+			return r;
+	}
+	return NULL;
 }
 
 const struct house_claim *house_claim(const struct house *house, struct slice supplier)

@@ -111,6 +111,7 @@ struct house_scheme {
 	int32_t from;                 /* HOUSE_NO_DAY: since ever */
 	struct house_words list;      /* best first */
 	struct house_numbers worth;   /* as many as grades, or none */
+	struct house_words former;    /* what the grades of the scheme before count as in this one; none: they do not mix */
 	struct slice name;
 };
 
@@ -118,6 +119,13 @@ struct house_class {
 	HOUSE_ROW;
 	struct house_range mass;
 	struct slice name;
+};
+
+struct house_rest {
+	HOUSE_ROW;
+	int form;                     /* HOUSE_REST_FORM_..., in the order of the work */
+	struct house_words types, places; /* none: all */
+	int64_t span;
 };
 
 struct house_claim {
@@ -225,11 +233,15 @@ struct house_ready {
 	int64_t probes;
 };
 
+struct house_load {
+	const struct yaml *node;
+	int64_t most_apart;           /* moisture */
+};
+
 struct house_splice {
 	const struct yaml *node;
 	int64_t most_apart;           /* moisture */
 	int64_t most_gap, width;      /* length */
-	int64_t rest;                 /* span */
 };
 
 struct house_laws {
@@ -301,11 +313,14 @@ struct house {
 	const struct house_wood *woods;         size_t nwoods;
 	const struct house_pattern *ids;        size_t nids;
 	struct house_ready ready;
+	struct house_load load;
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
 	struct house_oldest oldest;
 	struct house_care care;
+	const struct house_rest *rests;         size_t nrests;
+	struct house_numbers age_bands;         /* weeks, rising; or none */
 	const struct house_field *fields;       size_t nfields;
 	const struct house_event *events;       size_t nevents;
 	const struct house_rule *rules;         size_t nrules;
@@ -344,6 +359,13 @@ const struct house_scheme *house_scheme_on(const struct house *house, int32_t da
 int house_grade_rank(const struct house *house, int32_t day, struct slice grade);
 
 /*
+ * The scheme as which a grading of `day` counts among gradings up to `last`: the one in force, or the latest that
+ * `former` leads to from it; NULL before the first. And what the grade is in it: the word itself where its scheme lacks it.
+ */
+const struct house_scheme *house_scheme_joined(const struct house *house, int32_t day, int32_t last);
+struct slice house_grade_joined(const struct house *house, int32_t day, int32_t last, struct slice grade);
+
+/*
  * Where a grade comes among all grades: those of the scheme in force on the day first, best first, then those
  * of the other schemes, the latest first. An unknown one comes last, as INT_MAX; all do where `house` is NULL.
  */
@@ -363,6 +385,9 @@ bool house_is_grade(const struct house *house, struct slice word);
  * anything sold by volume or mass without a count. `house` may be NULL.
  */
 bool house_is_byproduct(const struct house *house, const struct line *l);
+
+/* The rest that a piece needs in a place, the first in the file that fits, or NULL. `house` may be NULL. */
+const struct house_rest *house_rest_of(const struct house *house, int form, struct slice type, struct slice place);
 
 /* A supplier's own grade: its rank, 0 the best, or -1. */
 int house_claim_rank(const struct house *house, struct slice supplier, struct slice grade);

@@ -199,6 +199,27 @@ static void check_worth(struct house_loader *l, const struct house_scheme *s)
 			"write one number for each grade, best first", s->id);
 }
 
+static bool has_grade(const struct house_scheme *s, struct slice grade)
+{
+	for (size_t i = 0; i < s->list.n; i++)
+		if (slice_eq(s->list.word[i], grade))
+			return true;
+	return false;
+}
+
+/* `before`: NULL for the first scheme. */
+static void check_former(struct house_loader *l, const struct house_scheme *before, const struct house_scheme *s)
+{
+	const struct yaml *at = place_of(s->node, "former");
+
+	if (s->former.n && (!before || (before->list.n && before->list.n != s->former.n)))
+		HOUSE_WRONG(l, PROBLEM_SCHEME, at, "former: of the scheme '$1' does not have one grade for each grade of the scheme before it",
+			before ? "write as many grades as that scheme has, in its order" : "leave it out, because no scheme is before it", s->id);
+	for (size_t i = 0; i < s->former.n && s->list.n; i++)
+		if (!has_grade(s, s->former.word[i]))
+			HOUSE_WRONG(l, PROBLEM_SCHEME, at, "'$1' under former: is not a grade of the scheme '$2'", "write one of the grades in its list", s->former.word[i], s->id);
+}
+
 /* A day that could not be read was reported already. */
 static bool is_unread(const struct house_scheme *s)
 {
@@ -214,6 +235,7 @@ static void check_schemes(struct house_loader *l)
 		qsort(s, n, sizeof *s, by_day);
 	for (size_t i = 0; i < n; i++) {
 		check_worth(l, &s[i]);
+		check_former(l, i ? &s[i - 1] : NULL, &s[i]);
 		if (i && s[i].from == s[i - 1].from && !is_unread(&s[i]) && !is_unread(&s[i - 1]))
 			HOUSE_WRONG(l, PROBLEM_SCHEME, place_of(s[i].node, "from"), "the schemes '$1' and '$2' start on the same day",
 				"change one from:, because only one scheme can be in force", s[i - 1].id, s[i].id);
@@ -247,6 +269,39 @@ static void check_promises(struct house_loader *l)
 			if (!is_graded(l->house, p->list.word[k]))
 				HOUSE_WRONG(l, PROBLEM_SCHEME, p->at, "'$1' is not a grade of the works", "write one of the grades under grades:", p->list.word[k]);
 	}
+}
+
+/* A place, or one that has bays. */
+static bool is_place(const struct house *house, struct slice id)
+{
+	return house_place(house, id) || house_entry_of(house, HOUSE_KINDS, id);
+}
+
+static void check_rest(struct house_loader *l, const struct house_rest *r)
+{
+	for (size_t i = 0; i < r->types.n; i++)
+		if (house_index(l->house, HOUSE_TYPE, r->types.word[i]) < 0)
+			unknown_id(l, HOUSE_TYPE, word_at(&r->types, i), r->types.word[i], "type");
+	for (size_t i = 0; i < r->places.n; i++)
+		if (!is_place(l->house, r->places.word[i]))
+			unknown_id(l, HOUSE_PLACE, word_at(&r->places, i), r->places.word[i], "place");
+	if (r->span != HOUSE_NONE && r->span <= 0)
+		HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(r->node, "for"), "the rest of a $1 is not above 0", "write how long, such as 4w",
+			vocab_form(r->form));
+}
+
+static void check_ages(struct house_loader *l)
+{
+	const struct house_numbers *ages = &l->house->age_bands;
+
+	for (size_t i = 0; i < l->house->nrests; i++)
+		check_rest(l, &l->house->rests[i]);
+	for (size_t i = 0; i < ages->n; i++)
+		if (!(ages->number[i] > (i ? ages->number[i - 1] : 0))) {
+			HOUSE_WRONG(l, PROBLEM_FIGURE, place_of(l->house->node, "age-bands"), "the weeks of $1 do not rise from one to the next",
+				"write them in rising order, such as [13, 26, 52]", SLICE("age-bands"));
+			return;
+		}
 }
 
 /* ---- meters and woods */
@@ -512,6 +567,7 @@ void house_check(struct house_loader *l)
 	check_schemes(l);
 	check_claims(l);
 	check_promises(l);
+	check_ages(l);
 	check_meters(l);
 	check_loggers(l);
 	check_woods(l);

@@ -51,6 +51,24 @@ double dist_t_q(double p, double nu)
 	return t;
 }
 
+double dist_t_p(double t, double nu)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = nu > 0 && !isnan(t) ? gsl_cdf_tdist_P(t, nu) : NAN;
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
+double dist_f_upper_p(double f, double nu1, double nu2)
+{
+	gsl_error_handler_t *was = quiet();
+	double p = nu1 > 0 && nu2 > 0 && f >= 0 ? gsl_cdf_fdist_Q(f, nu1, nu2) : NAN;
+
+	gsl_set_error_handler(was);
+	return p;
+}
+
 double dist_chi2_q(double p, double nu)
 {
 	gsl_error_handler_t *was = quiet();

@@ -27,6 +27,8 @@ bool dist_is_probability(double p);
 double dist_normal_p(double z);
 double dist_normal_q(double p);
 double dist_t_q(double p, double nu);
+double dist_t_p(double t, double nu);                       /* P(T <= t) */
+double dist_f_upper_p(double f, double nu1, double nu2);    /* P(F > f) */
 double dist_chi2_q(double p, double nu);
 double dist_chi2_p(double x, double nu);                    /* P(X <= x) */
 double dist_chi2_upper_p(double x, double nu);              /* P(X > x) */

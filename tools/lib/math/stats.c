@@ -69,16 +69,51 @@ struct claim {
 	size_t place;
 };
 
-/* Whoever has the first right to a unit that is left over comes first. */
-static int claim_cmp(const void *a, const void *b)
+/* Whoever has the first right to a unit that is left over comes first; no two are equal. */
+static bool claims_before(const struct claim *x, const struct claim *y)
 {
-	const struct claim *x = a, *y = b;
-
 	if (x->left != y->left)
-		return x->left > y->left ? -1 : 1;
+		return x->left > y->left;
 	if (x->weight != y->weight)
-		return x->weight > y->weight ? -1 : 1;
-	return (x->place > y->place) - (x->place < y->place);
+		return x->weight > y->weight;
+	return x->place < y->place;
+}
+
+static void claims_swap(struct claim *x, struct claim *y)
+{
+	struct claim was = *x;
+
+	*x = *y;
+	*y = was;
+}
+
+/* Puts those before the one in the middle before it, and the others after it; returns where it then is. */
+static size_t claims_part(struct claim *claim, size_t n)
+{
+	size_t before = 0;
+
+	claims_swap(&claim[n / 2], &claim[n - 1]);
+	for (size_t i = 0; i + 1 < n; i++)
+		if (claims_before(&claim[i], &claim[n - 1]))
+			claims_swap(&claim[before++], &claim[i]);
+	claims_swap(&claim[before], &claim[n - 1]);
+	return before;
+}
+
+/* Puts the first `k` of the claims before the others, in no order among them (Hoare's selection). */
+static void claims_select(struct claim *claim, size_t n, size_t k)
+{
+	while (n > 1 && k > 0 && k < n) {
+		size_t at = claims_part(claim, n);
+
+		if (k <= at) {
+			n = at;
+			continue;
+		}
+		claim += at + 1;
+		n -= at + 1;
+		k -= at + 1;
+	}
 }
 
 /* The sum of the weights, or 0 where they do not serve. */
@@ -115,7 +150,7 @@ static void share_out(int128 total, int128 sum, const int64_t *weight, size_t n,
 	struct claim *claim = mem_array(n, sizeof(*claim));
 	int128 over = quotas_floor(total, weight, n, sum, share, claim);
 
-	qsort(claim, n, sizeof(*claim), claim_cmp);
+	claims_select(claim, n, over < (int128)n ? (size_t)over : n);
 	for (size_t i = 0; (int128)i < over && i < n; i++)
 		share[claim[i].place]++;
 	free(claim);

@@ -4,8 +4,8 @@
 #include "due/due_find.h"
 #include "grades/grade_view.h"
 #include "stock/stock_view.h"
-#include "stock/yield_rows.h"
-#include "stock/yield_view.h"
+#include "yield/yield_rows.h"
+#include "yield/yield_view.h"
 
 enum { BASELINE_MONTHS = 12 };
 
@@ -51,6 +51,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	month_history_read(&m->history);
 	stages_init(&m->stages, m->stock, m->house);
 	m->stages.from = m->days.first;
+	m->stages.today = m->days.last;
 	grade_mix_init(&m->mix, grades, m->stock, &m->origins);
 	due_book_begin(&m->book);
 	stock_run(m->stock, m->days.last, take_flow, m);
@@ -60,10 +61,15 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 
 static void answer_stock(struct month *m)
 {
-	const struct stock_ask ask = { { STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE }, 3, m->days.last };
+	const struct stock_ask ask = { .by = { STOCK_BY_FORM, STOCK_BY_TYPE, STOCK_BY_GRADE }, .nby = 3, .today = m->days.last };
 
 	stock_movement_view(&m->movement, m->days.last, &m->is.flow);
 	stock_view(m->stock, &ask, &m->is.stock);
+}
+
+static void view_losses(const struct yield_rows *rows, struct table *t)
+{
+	yield_view_losses(rows, NULL, t);
 }
 
 static void answer_yield(struct month *m, size_t nby, void view(const struct yield_rows *, struct table *), struct table *t)
@@ -88,7 +94,7 @@ int month_answer(struct month *m)
 	due_find_answers(&m->due, &m->book);
 	answer_stock(m);
 	answer_yield(m, 1, yield_view, &m->is.kilns);
-	answer_yield(m, 0, yield_view_losses, &m->is.losses);
+	answer_yield(m, 0, view_losses, &m->is.losses);
 	grade_view(&m->mix, m->house, &m->is.grades);
 	return error;
 }

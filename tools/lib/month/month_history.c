@@ -69,16 +69,17 @@ static void answer_cost(struct month_history *h, const struct provenance *origin
 
 static void answer_claims(struct month_history *h, struct claims *claims, struct table *t)
 {
-	struct table both[CLAIMS_TABLES];
+	struct table all[CLAIMS_TABLES];
 
 	if (!h->house) {
 		table_init(t, NULL, 0);
 		return;
 	}
 	claims_end(claims);
-	claims_view(claims, both);
-	*t = both[0];
-	table_release(&both[1]);
+	claims_view(claims, all);
+	*t = all[0];
+	for (size_t i = 1; i < CLAIMS_TABLES; i++)
+		table_release(&all[i]);
 }
 
 static void answer_rates(struct month_history *h, const struct return_ask *ask, enum return_by by, struct table *t)

@@ -4,7 +4,7 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "returns/lot_readings.h"
+#include "moist/lot_readings.h"
 #include "trace/sources.h"
 #include "trace/ties.h"
 
@@ -259,7 +259,7 @@ static void set_handle(struct bat_lives *b, struct bat_life *life, const struct 
 		const struct log_flow *f = &g->flow[of[at]];
 		uint32_t lot = flow_log_kind(g, f->from).lot;
 
-		if (!flow_log_is_handle(g, f))
+		if (!f->is_handle)
 			continue;
 		life->word[LIFE_HANDLE] = intern_id(&b->words, trace_text(b->trace, lot));
 		life->figure[LIFE_HANDLE_MC] = lot_readings_last(&m->handles, lot, flow_log_op(g, f)->day);

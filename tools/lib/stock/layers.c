@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "math/stats.h"
-#include "stock/stock.h"
 
 /*
  * A binary heap, the first on top: of layers by their turn, or of roots that have pieces, the one with
@@ -13,6 +12,9 @@ struct layer_heap {
 	uint32_t *order;
 	size_t n, cap;
 	int64_t pieces;
+	uint32_t lot, tree, charge; /* of the first pieces since it was empty */
+	unsigned several;          /* it has had pieces of others since then, too: LAYER_SHARED_... */
+	bool opened;               /* some were taken of such, so that nobody knows which are left */
 };
 
 #define NOWHERE UINT32_MAX
@@ -36,7 +38,7 @@ void layers_init(struct layers *h, const struct stock *stock, bool apportion)
 	memset(h, 0, sizeof *h);
 	h->stock = stock;
 	h->apportion = apportion;
-	intern_init(&h->ids);
+	kind_ids_init(&h->ids);
 	intern_init(&h->root_ids);
 }
 
@@ -44,7 +46,7 @@ void layers_release(struct layers *h)
 {
 	for (size_t i = 0; i < h->cap; i++)
 		free(h->heap[i].order);
-	intern_release(&h->ids);
+	kind_ids_release(&h->ids);
 	intern_release(&h->root_ids);
 	free(h->heap);
 	free(h->layer);
@@ -67,7 +69,8 @@ static int by_turn(const struct layers *h, const struct layer *a, const struct l
 
 	order = order ? order : by_id(h, a->lot, b->lot);
 	order = order ? order : by_id(h, a->tree, b->tree);
-	return order ? order : by_id(h, a->charge, b->charge);
+	order = order ? order : by_id(h, a->charge, b->charge);
+	return order ? order : (a->shared > b->shared) - (a->shared < b->shared);
 }
 
 static int by_size(const struct layers *h, const struct layer_root *a, const struct layer_root *b)
@@ -145,7 +148,7 @@ static struct slice bytes_of(const void *p, size_t n)
 
 static uint32_t heap_of(struct layers *h, const struct stock_kind *kind)
 {
-	uint32_t id = intern_id(&h->ids, bytes_of(kind, sizeof *kind));
+	uint32_t id = kind_ids_id(&h->ids, kind);
 	size_t had = h->cap;
 
 	h->heap = mem_grow(h->heap, &h->cap, id + 1u, sizeof *h->heap);
@@ -207,11 +210,28 @@ static void root_put(struct layers *h, struct layer_root *root, const struct lay
 		root->last = made;
 }
 
+/* Keeps in mind whether the heap has pieces of several origins. */
+static void note_origin(struct layer_heap *heap, const struct layer *layer)
+{
+	if (!heap->pieces) {
+		heap->lot = layer->lot;
+		heap->tree = layer->tree;
+		heap->charge = layer->charge;
+		heap->several = 0;
+		heap->opened = false;
+	}
+	if (layer->lot != heap->lot || layer->tree != heap->tree)
+		heap->several |= LAYER_SHARED_ROOT;
+	if (layer->charge != heap->charge)
+		heap->several |= LAYER_SHARED_CHARGE;
+}
+
 void layers_put(struct layers *h, const struct stock_kind *kind, const struct layer *layer)
 {
 	uint32_t id = heap_of(h, kind), root;
 	struct layer_heap *heap = &h->heap[id];
 
+	note_origin(heap, layer);
 	heap->pieces += layer->n;
 	if (!h->apportion) {
 		push(h, heap, layer_new(h, layer) - 1);
@@ -341,6 +361,18 @@ static void take_shares(struct layers *h, struct layer_heap *heap, int64_t n, st
 	}
 }
 
+int64_t layers_count(struct layers *h, const struct stock_kind *kind)
+{
+	return h->heap[heap_of(h, kind)].pieces;
+}
+
+unsigned layers_unknown(struct layers *h, const struct stock_kind *kind, int64_t n)
+{
+	const struct layer_heap *heap = &h->heap[heap_of(h, kind)];
+
+	return heap->pieces && (heap->opened || n < heap->pieces) ? heap->several : 0;
+}
+
 int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand)
 {
 	uint32_t id = heap_of(h, kind);
@@ -351,6 +383,7 @@ int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, 
 		take_shares(h, heap, some, hand);
 	else
 		take_first(h, heap, some, hand);
+	heap->opened |= heap->several && some < heap->pieces;
 	heap->pieces -= some;
 	return n - some;
 }
@@ -361,14 +394,13 @@ void layers_each(const struct layers *h, layers_sink *sink, void *context)
 {
 	for (uint32_t i = 1; i < h->ids.n; i++) {
 		const struct layer_heap *heap = &h->heap[i];
-		struct stock_kind kind;
+		const struct stock_kind *kind = &h->ids.kind[i];
 
-		memcpy(&kind, intern_text(&h->ids, i).p, sizeof kind);
 		for (size_t k = 0; k < heap->n; k++) {
 			if (!h->apportion)
-				sink(context, &kind, &h->layer[heap->order[k]]);
+				sink(context, kind, &h->layer[heap->order[k]]);
 			for (uint32_t at = h->apportion ? h->root[heap->order[k]].first : 0; at; at = h->layer[at - 1].next)
-				sink(context, &kind, &h->layer[at - 1]);
+				sink(context, kind, &h->layer[at - 1]);
 		}
 	}
 }

@@ -15,7 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern.h"
+#include "stock/kind_ids.h"
 
 struct stock;
 struct stock_kind;
@@ -23,9 +23,16 @@ struct layer_gift;
 struct layer_heap;
 struct layer_root;
 
+/*
+ * What pieces that were taken out of a heap of several lots or trees, or of several charges, are only taken to
+ * be: nobody knows which of them they were.
+ */
+enum { LAYER_SHARED_ROOT = 1, LAYER_SHARED_CHARGE = 2 };
+
 /* Some pieces of a heap that are alike. All but since are ids; tree only with `apportion`. */
 struct layer {
 	uint32_t lot, tree, charge;
+	uint32_t shared;           /* which of these is a share and not known: LAYER_SHARED_... */
 	int32_t since;             /* the day on which they came into the step */
 	int64_t n;
 	uint32_t next;             /* the next of its root: index + 1 */
@@ -40,7 +47,7 @@ struct layer_hand {
 struct layers {
 	const struct stock *stock;
 	bool apportion;
-	struct intern ids;         /* of stock_kind, as bytes */
+	struct kind_ids ids;
 	struct layer_heap *heap;   /* by id */
 	size_t cap;
 	struct layer *layer;
@@ -60,6 +67,15 @@ void layers_release(struct layers *h);
 
 /* Puts a layer, whose `next` does not matter, among the pieces of that kind. */
 void layers_put(struct layers *h, const struct stock_kind *kind, const struct layer *layer);
+
+/* How many pieces of that kind there are. */
+int64_t layers_count(struct layers *h, const struct stock_kind *kind);
+
+/*
+ * What is not known of `n` of these pieces, about to be taken (LAYER_SHARED_...): all of them together are known, unless
+ * some have been taken before.
+ */
+unsigned layers_unknown(struct layers *h, const struct stock_kind *kind, int64_t n);
 
 /* Takes up to `n` pieces into the hand, which is not emptied before; returns how many are lacking. */
 int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand);

@@ -7,6 +7,8 @@
 #ifndef WITHY_OPEN_ORDERS_H
 #define WITHY_OPEN_ORDERS_H
 
+#include <stdbool.h>
+#include <stddef.h>
 #include <stdint.h>
 
 #include "stock/bat_facts.h"
@@ -15,11 +17,35 @@
 struct line;
 struct table;
 
+/* What one item of an order still needs, and what it was given. open = in_stock + to_make + missing. */
+struct order_need {
+	const struct order *order;
+	const struct order_item *item;
+	int64_t open;              /* wanted and not sold */
+	int64_t in_stock;          /* there, as they were ordered */
+	int64_t to_make;           /* there as blades, or as bats that are not weighed yet */
+	int64_t missing;
+};
+
+/* What will fill the missing pieces of a need, as order_fill.h finds it. */
+struct order_source {
+	struct slice charge;       /* the charge that fills it, the last of several; empty: none is under way */
+	size_t charges;            /* how many it takes */
+	int64_t likely;            /* so many of the missing pieces or more with a chance of one half */
+	double chance;             /* that all missing pieces will be there */
+	int32_t ready, ready_low, ready_high; /* days: the median, and 90 % of the forecast; INT32_MAX: not known, or never */
+};
+
 struct open_orders {
 	struct orders orders;
 	struct bat_facts bats;
 	struct stock *stock;
 	int32_t today;
+	/* after open_orders_give(): */
+	struct order_piece *piece; /* those that can be given: `n` is what is free of them, `there` how many there are */
+	size_t npieces;
+	struct order_need *need;   /* items that are not met, in the order in which they are due */
+	size_t nneeds, needs_cap;
 };
 
 /* Before any line; lines after `today` do not count. */
@@ -32,10 +58,16 @@ void open_orders_add(struct open_orders *o, const struct line *l);
 /* The stock_sink; its context is the `struct open_orders`. */
 void open_orders_flow(void *context, const struct stock_flow *flow);
 
+/* Whether the pieces of a bucket can be given to an order. */
+bool open_orders_can_give(const struct open_orders *o, const struct stock_bucket *b);
+
+/* After stock_run(), once: gives pieces to the orders. */
+void open_orders_give(struct open_orders *o);
+
 /*
- * After stock_run(), once: a row for each item that is not yet met, in the order in which they are
- * due. Initializes the table, which then belongs to the caller.
+ * After open_orders_give(): a row for each need. `source` has one for each; NULL leaves its columns out.
+ * Initializes the table, which then belongs to the caller.
  */
-void open_orders_view(struct open_orders *o, struct table *t);
+void open_orders_view(const struct open_orders *o, const struct order_source *source, struct table *t);
 
 #endif

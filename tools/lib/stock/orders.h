@@ -63,6 +63,7 @@ struct order_piece {
 	int64_t mass;              /* of a bat: micrograms, 0 when it was not weighed */
 	struct slice lot, type, grade, place; /* what they are given by, see orders_queue() */
 	int rank;                  /* the grade's place in the house's order */
+	int64_t there;             /* how many there were; for the caller */
 };
 
 /*

@@ -59,6 +59,7 @@ void stages_release(struct stages *w)
 	free(w->cell);
 	free(w->loss);
 	free(w->stay);
+	free(w->lost);
 	free(w->part);
 	free(w->hand.layer);
 	free(w->weight);
@@ -66,8 +67,7 @@ void stages_release(struct stages *w)
 	memset(w, 0, sizeof *w);
 }
 
-/* The step that such pieces are in; `dried` when they have been in a charge. */
-static enum stage_step step_of(const struct stages *w, const struct stock_kind *k, bool dried)
+enum stage_step stages_step_of(const struct stages *w, const struct stock_kind *k, bool dried)
 {
 	uint8_t place = k->place < w->nplaces ? w->place[k->place] : PLACE_OTHER;
 
@@ -99,7 +99,9 @@ static struct slice bytes_of(const void *p, size_t n)
 /* Of who pieces are, what the cells keep apart. */
 static struct stage_who kept_of(const struct stages *w, struct stage_who who)
 {
-	return (struct stage_who){ w->by_lot ? who.lot : 0, w->by_lot ? who.tree : 0, w->by_charge ? who.charge : 0, w->by_type ? who.type : 0 };
+	unsigned shared = (w->by_lot ? LAYER_SHARED_ROOT : 0u) | (w->by_charge ? LAYER_SHARED_CHARGE : 0u);
+
+	return (struct stage_who){ w->by_lot ? who.lot : 0, w->by_lot ? who.tree : 0, w->by_charge ? who.charge : 0, w->by_type ? who.type : 0, who.shared & shared };
 }
 
 static uint32_t cell_of(struct stages *w, struct stage_who who, enum stage_step step)
@@ -133,43 +135,52 @@ static struct stage_loss *loss_of(struct stages *w, uint32_t cell, uint32_t caus
 	return &w->loss[w->nlosses++];
 }
 
-static struct stage_stay *stay_of(struct stages *w, uint32_t cell, int32_t days)
+static bool same_stay(const struct stage_stay *a, const struct stage_stay *b)
 {
-	uint64_t hash = hash_mix((uint64_t)cell << 32 | (uint32_t)days);
+	return a->cell == b->cell && a->since == b->since && a->days == b->days && a->end == b->end;
+}
+
+/* Pieces that are in a step since a day stay there no longer than until `day`. */
+static void add_stay(struct stages *w, uint32_t cell, int32_t since, int32_t day, enum stage_end end, int64_t n)
+{
+	struct stage_stay stay = { cell, since, day - since, end, n };
+	uint64_t hash = hash_mix(((uint64_t)cell << 32 | (uint32_t)since) ^ hash_mix((uint64_t)(uint32_t)stay.days << 3 | end));
 	struct hash_probe p = hash_probe_of(&w->stays, hash);
 
 	while (hash_probe_next(&w->stays, &p))
-		if (w->stay[p.row].cell == cell && w->stay[p.row].days == days)
-			return &w->stay[p.row];
+		if (same_stay(&w->stay[p.row], &stay)) {
+			w->stay[p.row].n += n;
+			return;
+		}
 	w->stay = mem_grow(w->stay, &w->stays_cap, w->nstays + 1, sizeof *w->stay);
-	w->stay[w->nstays] = (struct stage_stay){ cell, days, 0 };
 	hash_index_add(&w->stays, hash, (uint32_t)w->nstays);
-	return &w->stay[w->nstays++];
+	w->stay[w->nstays++] = stay;
 }
 
 static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n, bool waited)
 {
+	struct stage_loss *loss = loss_of(w, cell, cause);
+
 	count(w, cell, STAGE_CULLED, n);
 	if (waited)
 		count(w, cell, STAGE_WAITED, n);
-	loss_of(w, cell, cause)->n += n;
-}
-
-static void add_stay(struct stages *w, uint32_t cell, int32_t days, int64_t n)
-{
-	stay_of(w, cell, days)->n += n;
+	loss->n += n;
+	if (!w->counting)
+		return;
+	w->lost = mem_grow(w->lost, &w->lost_cap, w->nlost + 1, sizeof *w->lost);
+	w->lost[w->nlost++] = (struct stage_lost){ (size_t)(loss - w->loss), waited, n };
 }
 
 /* ---- who a part is of such a sort, and in which step */
 
 static struct stage_who who_of(const struct layer *part, const struct stock_kind *kind)
 {
-	return (struct stage_who){ part->lot, part->tree, part->charge, kind->type };
+	return (struct stage_who){ part->lot, part->tree, part->charge, kind->type, part->shared };
 }
 
 static uint32_t part_cell(struct stages *w, const struct layer *part, const struct stock_kind *kind)
 {
-	return cell_of(w, who_of(part, kind), step_of(w, kind, part->charge != 0));
+	return cell_of(w, who_of(part, kind), stages_step_of(w, kind, part->charge != 0));
 }
 
 static uint32_t charge_at(const struct stages *w, uint32_t place)
@@ -218,16 +229,38 @@ static void hand_put_back(struct stages *w)
  */
 static void hand_fill(struct stages *w, const struct stock_flow *f)
 {
-	struct layer lacking = { f->from.lot, 0, charge_at(w, f->from.place), f->op->day, 0, 0 };
+	struct layer lacking = { .lot = f->from.lot, .charge = charge_at(w, f->from.place), .since = f->op->day };
 
 	hand_put_back(w);
 	w->hand_op = f->op;
 	w->hand_kind = f->from;
 	w->hand_left = taken(w, f);
+	w->hand_all = layers_count(&w->heaps, &f->from);
+	w->hand_unknown[0] = layers_unknown(&w->heaps, &f->from, w->hand_all);
+	w->hand_unknown[1] = layers_unknown(&w->heaps, &f->from, w->hand_all - 1);
 	lacking.n = layers_take(&w->heaps, &f->from, w->hand_left, &w->hand);
 	if (lacking.n) {
 		layer_hand_add(&w->hand, &lacking, lacking.n);
 		count(w, part_cell(w, &lacking, &f->from), STAGE_FOUND, lacking.n);
+	}
+}
+
+/* Of a part that was divided, nobody knows from now on what it was. */
+static void share_part(struct stages *w, const struct stock_flow *f, struct layer *part)
+{
+	unsigned unknown = w->hand_unknown[f->n < w->hand_all];
+	uint32_t was, is;
+
+	if (!(unknown & ~part->shared))
+		return;
+	was = part_cell(w, part, &f->from);
+	part->shared |= unknown;
+	is = part_cell(w, part, &f->from);
+	for (int k = 0; k < 2 && is != was; k++) {
+		enum stage_count what = k ? STAGE_JOINED : STAGE_CROSSED;
+
+		count(w, was, what, -part->n);
+		count(w, is, what, part->n);
 	}
 }
 
@@ -252,8 +285,10 @@ static size_t take(struct stages *w, const struct stock_flow *f)
 
 		part.n = w->weight[w->hand.n + i];
 		w->hand.layer[i].n -= part.n;
-		if (part.n)
-			w->part[n++] = part;
+		if (!part.n)
+			continue;
+		share_part(w, f, &part);
+		w->part[n++] = part;
 	}
 	return n;
 }
@@ -262,14 +297,15 @@ static size_t take(struct stages *w, const struct stock_flow *f)
 
 static void born(struct stages *w, const struct stock_flow *f)
 {
-	struct layer part = { f->to.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->op->day, f->n, 0 };
-	struct stage_who who = { part.lot, part.tree, 0, f->to.type };
+	struct layer part = { .lot = f->to.lot, .tree = w->heaps.apportion ? f->op->tree : 0, .since = f->op->day, .n = f->n };
+	struct stage_who who = { part.lot, part.tree, 0, f->to.type, 0 };
 	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY);
 
 	count(w, cell, STAGE_IN, f->n);
 	if (f->to.place == w->stock->culled)
 		return;
 	count(w, cell, STAGE_OUT, f->n);
+	add_stay(w, cell, f->op->day, f->op->day, STAGE_END_OUT, f->n);
 	part.charge = charge_at(w, f->to.place);
 	cell = part_cell(w, &part, &f->to);
 	count(w, cell, STAGE_IN, f->n);
@@ -278,7 +314,7 @@ static void born(struct stages *w, const struct stock_flow *f)
 
 static void found(struct stages *w, const struct stock_flow *f)
 {
-	struct layer part = { f->to.lot, 0, charge_at(w, f->to.place), f->op->since, f->n, 0 };
+	struct layer part = { .lot = f->to.lot, .charge = charge_at(w, f->to.place), .since = f->op->since, .n = f->n };
 
 	count(w, part_cell(w, &part, &f->to), STAGE_FOUND, f->n);
 	layers_put(&w->heaps, &f->to, &part);
@@ -295,14 +331,16 @@ static bool judges(const struct stages *w, const struct stock_op *op, const stru
 		to.form = op->event->stock.makes;
 	if (op->event->id == EVENT_GRADE && !to.grade)
 		to.grade = STOCK_ANY;
-	return step_of(w, &to, charge != 0) > step_of(w, from, charge != 0);
+	return stages_step_of(w, &to, charge != 0) > stages_step_of(w, from, charge != 0);
 }
 
 static void lost_at_birth(struct stages *w, const struct stock_flow *f)
 {
-	struct stage_who who = { f->from.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->from.type };
+	struct stage_who who = { f->from.lot, w->heaps.apportion ? f->op->tree : 0, 0, f->from.type, 0 };
+	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY);
 
-	add_loss(w, cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY), f->cause, f->n, false);
+	add_loss(w, cell, f->cause, f->n, false);
+	add_stay(w, cell, f->op->day, f->op->day, STAGE_END_CULLED, f->n);
 }
 
 static void lost(struct stages *w, const struct stock_flow *f)
@@ -316,8 +354,10 @@ static void lost(struct stages *w, const struct stock_flow *f)
 	parts = take(w, f);
 	for (size_t i = 0; i < parts; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
+		bool waited = !judges(w, f->op, &f->from, w->part[i].charge);
 
-		add_loss(w, cell, f->cause, w->part[i].n, !judges(w, f->op, &f->from, w->part[i].charge));
+		add_loss(w, cell, f->cause, w->part[i].n, waited);
+		add_stay(w, cell, w->part[i].since, f->op->day, waited ? STAGE_END_WAITED : STAGE_END_CULLED, w->part[i].n);
 	}
 }
 
@@ -329,8 +369,9 @@ static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uin
 	if (step < then) {
 		count(w, from, STAGE_OUT, part->n);
 		count(w, to, STAGE_IN, part->n);
-		add_stay(w, from, op->day - part->since, part->n);
+		add_stay(w, from, part->since, op->day, STAGE_END_OUT, part->n);
 	} else if (step > then) {
+		add_stay(w, from, part->since, op->day, STAGE_END_BACK, part->n);
 		count(w, from, STAGE_BACK, -part->n);
 		count(w, to, STAGE_BACK, part->n);
 	} else if (from != to) {
@@ -362,7 +403,10 @@ static void gone_on(struct stages *w, const struct stock_flow *f)
 
 		if (pooled)
 			part.lot = f->to.lot;
-		part.charge = charge ? charge : part.charge;
+		if (charge && f->from.place != f->to.place) {
+			part.charge = charge;
+			part.shared &= ~(uint32_t)LAYER_SHARED_CHARGE;
+		}
 		is = who_of(&part, &f->to);
 		pass(w, f->op, from, part_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
 		layers_put(&w->heaps, &f->to, &part);
@@ -379,19 +423,20 @@ static void handle_used(struct stages *w, const struct stock_flow *f)
 
 		count(w, cell, STAGE_OUT, w->part[i].n);
 		count(w, cell, STAGE_SOLD, w->part[i].n);
-		add_stay(w, cell, f->op->day - w->part[i].since, w->part[i].n);
+		add_stay(w, cell, w->part[i].since, f->op->day, STAGE_END_OUT, w->part[i].n);
 	}
 }
 
 /* The old handle of a bat comes back for a moment, to be culled. */
 static void came_off(struct stages *w, const struct stock_flow *f)
 {
-	struct stage_who who = { f->from.lot, 0, 0, f->from.type };
+	struct stage_who who = { f->from.lot, 0, 0, f->from.type, 0 };
 	uint32_t cell = cell_of(w, who, STAGE_BAT);
 
 	count(w, cell, STAGE_IN, f->n);
 	count(w, cell, STAGE_RETURNED, f->n); /* it counted as sold when it went in */
 	add_loss(w, cell, f->cause, f->n, false);
+	add_stay(w, cell, f->op->day, f->op->day, STAGE_END_CULLED, f->n);
 }
 
 struct still {
@@ -402,9 +447,15 @@ struct still {
 static void count_still(void *context, const struct stock_kind *kind, const struct layer *layer)
 {
 	const struct still *still = context;
+	struct stages *w = still->way;
+	uint32_t cell;
 
-	if (kind->place != still->way->stock->sold)
-		count(still->way, part_cell(still->way, layer, kind), still->what, layer->n);
+	if (kind->place == w->stock->sold)
+		return;
+	cell = part_cell(w, layer, kind);
+	count(w, cell, still->what, layer->n);
+	if (still->what == STAGE_STILL)
+		add_stay(w, cell, layer->since, w->today, STAGE_END_STILL, layer->n);
 }
 
 /* The pieces that are in a step now, into `what` of their cells. */
@@ -434,6 +485,7 @@ void stages_flow(void *context, const struct stock_flow *f)
 	struct stages *w = context;
 	bool handle = (f->from.lot ? f->from.form : f->to.form) == FORM_HANDLE;
 
+	w->nlost = 0;
 	if (handle != w->handles)
 		return;
 	if (w->hand_op != f->op)

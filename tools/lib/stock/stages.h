@@ -27,7 +27,9 @@
  * into the step first. The results of the line (graded 1, graded 2, culled) are assumed to be shared
  * over these pieces by how many they are. With `apportion` a pool's pieces keep the lot and the tree that
  * they are from, and what leaves a heap is shared over these by what each has in it (largest
- * remainder, stats.h), so the equation holds for each of them, in whole pieces.
+ * remainder, stats.h), so the equation holds for each of them, in whole pieces. Pieces whose tree, lot or charge is
+ * such a share are in cells of their own, from the line on that divided them (`shared`, layers.h). Lots and
+ * charges that kept their identity are exact.
  */
 #ifndef WITHY_STAGES_H
 #define WITHY_STAGES_H
@@ -63,9 +65,9 @@ enum stage_count {
 	STAGE_COUNTS
 };
 
-/* Who pieces are. All ids; tree only with `apportion`, charge 0 before the first kiln. */
+/* Who pieces are. All ids but `shared` (LAYER_SHARED_...); tree only with `apportion`, charge 0 before the first kiln. */
 struct stage_who {
-	uint32_t lot, tree, charge, type;
+	uint32_t lot, tree, charge, type, shared;
 };
 
 struct stage_cell {
@@ -79,10 +81,25 @@ struct stage_loss {
 	int64_t n;
 };
 
-/* How long pieces were in a step that they went on from. */
+/* How a stay in a step came to its end; STAGE_END_WAITED: culled, but not on a line that takes pieces out of the step. */
+enum stage_end { STAGE_END_OUT, STAGE_END_CULLED, STAGE_END_WAITED, STAGE_END_BACK, STAGE_END_STILL };
+
+/*
+ * Pieces that came into a step on one day and left it on one, or are still there (STAGE_END_STILL; the days are those up
+ * to `today`). It is a stay of the cell that they were last in.
+ */
 struct stage_stay {
 	uint32_t cell;
+	int32_t since;             /* the day on which they came in */
 	int32_t days;
+	enum stage_end end;
+	int64_t n;
+};
+
+/* Pieces that the flow that came last lost: part of a loss, by index. */
+struct stage_lost {
+	size_t loss;
+	bool waited;               /* as STAGE_WAITED */
 	int64_t n;
 };
 
@@ -90,6 +107,7 @@ struct stages {
 	const struct stock *stock;
 	bool handles;              /* the handles' way instead of the wood's */
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
+	int32_t today;             /* the last day, which stays last to that are not over */
 	bool by_lot, by_charge, by_type; /* whether the cells keep lots and trees, charges and types apart; true */
 	struct stage_cell *cell;
 	size_t ncells, cells_cap;
@@ -98,7 +116,9 @@ struct stages {
 	struct hash_index losses;  /* by cell and cause */
 	struct stage_stay *stay;
 	size_t nstays, stays_cap;
-	struct hash_index stays;   /* by cell and days */
+	struct hash_index stays;   /* by all but the number */
+	struct stage_lost *lost;   /* of the last flow; none before the first day that is counted */
+	size_t nlost, lost_cap;
 
 	struct intern cell_ids;    /* of who and step, as bytes */
 	struct layers heaps;    /* `apportion` there is the caller's to set, before any flow */
@@ -108,6 +128,8 @@ struct stages {
 	const struct stock_op *hand_op;
 	struct stock_kind hand_kind;
 	int64_t hand_left;
+	int64_t hand_all;          /* how many pieces of the sort there were */
+	unsigned hand_unknown[2];  /* what is not known of the pieces, of all that are taken and of fewer */
 	int64_t *weight;
 	size_t weights_cap;
 	uint8_t *place;            /* what kind each place is, by id */
@@ -124,6 +146,9 @@ void stages_flow(void *context, const struct stock_flow *flow);
 
 /* After stock_run(): counts who is where. */
 void stages_end(struct stages *w);
+
+/* The step that such pieces are in; `dried`: they have been in a charge. Only stages_init() must have been called. */
+enum stage_step stages_step_of(const struct stages *w, const struct stock_kind *kind, bool dried);
 
 /* ---- shares, out of the counts of a cell or of a sum of cells */
 

@@ -131,6 +131,7 @@ struct stock {
 	const struct house *house;       /* or NULL */
 	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
 	uint32_t rest_memo;              /* and the last op's rest */
+	struct buf rest;                 /* of the line in hand */
 	struct stock_sort {
 		uint32_t word;
 		bool grade;

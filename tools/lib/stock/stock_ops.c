@@ -1,5 +1,3 @@
-#include <stdlib.h>
-
 #include "book/parse.h"
 #include "house/house.h"
 #include "stock/stock.h"
@@ -205,27 +203,28 @@ static struct slice whole_field(const struct field *f)
 	return (struct slice){ f->key.p, (size_t)(f->text.p + f->text.n - f->key.p) };
 }
 
-static int by_name(const void *a, const void *b)
+/* By name; there are few, and lines mostly have them in an order of their own. */
+static void sort_parts(struct slice *part, size_t n)
 {
-	const struct slice *x = a, *y = b;
+	for (size_t i = 1; i < n; i++)
+		for (size_t k = i; k && slice_cmp(part[k - 1], part[k]) > 0; k--) {
+			struct slice other = part[k - 1];
 
-	return slice_cmp(*x, *y);
+			part[k - 1] = part[k];
+			part[k] = other;
+		}
 }
 
 static uint32_t joined(struct stock *s, struct slice *part, size_t n)
 {
-	struct buf text = BUF_INIT;
-	uint32_t id;
-
-	qsort(part, n, sizeof *part, by_name);
+	sort_parts(part, n);
+	s->rest.n = 0;
 	for (size_t i = 0; i < n; i++) {
 		if (i)
-			buf_char(&text, ' ');
-		buf_add(&text, part[i]);
+			buf_char(&s->rest, ' ');
+		buf_add(&s->rest, part[i]);
 	}
-	id = intern_id(&s->ids, buf_slice(&text));
-	buf_release(&text);
-	return id;
+	return intern_memo(&s->ids, &s->rest_memo, buf_slice(&s->rest));
 }
 
 /* The fields that the other parts of the key leave out; mostly there are none or one. */

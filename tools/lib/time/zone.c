@@ -667,3 +667,12 @@ int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct st
 	*kind = found.kind;
 	return found.kind == ZONE_NEVER ? found.change_s : found.utc_s[1];
 }
+
+int64_t zone_day_end(const struct zone *z, int32_t day)
+{
+	const struct stamp midnight = { day + 1, 0, STAMP_NO_OFFSET };
+	struct zone_memo memo = { 0 };
+	enum zone_kind kind;
+
+	return zone_stamp(z, &memo, &midnight, &kind);
+}

@@ -105,4 +105,7 @@ static inline struct zone_wall zone_wall(const struct zone *z, struct zone_memo 
  */
 int64_t zone_stamp(const struct zone *z, struct zone_memo *memo, const struct stamp *stamp, enum zone_kind *kind);
 
+/* The instant at which a day is over. */
+int64_t zone_day_end(const struct zone *z, int32_t day);
+
 #endif

@@ -49,6 +49,7 @@ struct dry_rows {
 	size_t n, cap;
 	struct dry_lot *lot;       /* the one with the driest reading first */
 	size_t nlots, lots_cap;
+	uint32_t *lot_at;          /* by id: index + 1 */
 };
 
 /* ---- collecting */
@@ -229,17 +230,16 @@ static void put_row(struct dry_rows *d, struct table *table, const struct dry_ro
 /* Rows come with the driest first, and so do their lots. */
 static void note_lot(struct dry_rows *d, const struct dry_row *row)
 {
-	size_t i = 0;
+	uint32_t *at = &d->lot_at[row->key.lot];
 
 	if (!row->key.lot)
 		return;
-	while (i < d->nlots && d->lot[i].id != row->key.lot)
-		i++;
-	if (i == d->nlots) {
+	if (!*at) {
 		d->lot = mem_grow(d->lot, &d->lots_cap, d->nlots + 1, sizeof *d->lot);
 		d->lot[d->nlots++] = (struct dry_lot){ row->key.lot, 0, row->read.driest.mc };
+		*at = (uint32_t)d->nlots;
 	}
-	d->lot[i].rows++;
+	d->lot[*at - 1].rows++;
 }
 
 static void put_lot(struct dry_rows *d, struct table *table, const struct dry_lot *lot)
@@ -281,6 +281,7 @@ static void say(const struct dry_rows *d, int64_t floor, struct table *table)
 
 static void fill(struct dry_rows *d, struct table *pieces, struct table *lots)
 {
+	d->lot_at = mem_zeroed(d->trace->stock->ids.n, sizeof *d->lot_at);
 	for (size_t i = 0; i < d->n; i++) {
 		put_row(d, pieces, &d->row[i]);
 		note_lot(d, &d->row[i]);
@@ -314,6 +315,7 @@ void driest_view(struct trace *t, int64_t floor, struct table *pieces, struct ta
 	say(&d, floor, pieces);
 	fill(&d, pieces, lots);
 	free(d.lot);
+	free(d.lot_at);
 	free(d.row);
 	free(spare);
 	intern_release(&d.keys);

@@ -3,7 +3,7 @@
  *
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
- * in the order in which they happened. Memory: 40 bytes a flow, and some 60 a heap.
+ * in the order in which they happened. Memory: 52 bytes a flow, and 52 a heap.
  */
 #ifndef WITHY_FLOW_LOG_H
 #define WITHY_FLOW_LOG_H
@@ -12,21 +12,29 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "stock/stock.h"
+#include "stock/kind_ids.h"
 
 struct log_flow {
 	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
 	uint32_t op;               /* of the stock */
-	uint32_t change;           /* enum stock_change */
+	uint16_t change;           /* enum stock_change */
+	bool is_handle;            /* a handle goes into a bat */
 	int64_t n, after;          /* pieces; how many the heap `to` had then */
 	uint32_t cause;            /* of a loss */
+	uint32_t before_from, before_to; /* the last flow before it that goes to `from`, and to `to`: index + 1 */
+};
+
+/* What a heap holds now, and the last flow that went to it: index + 1. */
+struct log_heap {
+	int64_t held;
+	uint32_t last;
 };
 
 struct flow_log {
 	const struct stock *stock;
-	struct intern kinds;       /* of stock_kind, as bytes; a heap is its number */
-	int64_t *held;             /* by heap: its pieces now */
-	size_t held_cap;
+	struct kind_ids kinds;     /* a heap is the number of its kind */
+	struct log_heap *heap;     /* by number */
+	size_t heaps_cap;
 	struct log_flow *flow;
 	size_t n, cap;
 	uint32_t *first, *of;      /* by lot: the flows that go to it are of[first[lot]] up to of[first[lot + 1]] */
@@ -42,13 +50,21 @@ void flow_log_flow(void *context, const struct stock_flow *flow);
 /* After stock_run(), before anything is asked. */
 void flow_log_end(struct flow_log *g);
 
-struct stock_kind flow_log_kind(const struct flow_log *g, uint32_t heap);
+/* The kind of a heap; of 0 one of no form. */
+static inline struct stock_kind flow_log_kind(const struct flow_log *g, uint32_t heap)
+{
+	return g->kinds.kind[heap];
+}
+
+/* How many pieces a heap has now. */
+static inline int64_t flow_log_held(const struct flow_log *g, uint32_t heap)
+{
+	return g->heap[heap].held;
+}
+
 const struct stock_op *flow_log_op(const struct flow_log *g, const struct log_flow *f);
 
 /* The flows that go to a lot, in their order; `n` is how many. */
 const uint32_t *flow_log_to(const struct flow_log *g, uint32_t lot, size_t *n);
-
-/* Whether the flow puts a handle into a bat. */
-bool flow_log_is_handle(const struct flow_log *g, const struct log_flow *f);
 
 #endif

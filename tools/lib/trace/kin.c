@@ -113,7 +113,7 @@ static void go_on(struct kin *k, const struct log_flow *f)
 {
 	double come = is_root(k, f) ? 1 : k->wood[f->from];
 
-	if (flow_log_is_handle(k->log, f)) {
+	if (f->is_handle) {
 		k->handle[f->to] = k->wood[f->from];
 		return;
 	}
@@ -143,10 +143,10 @@ static void report(struct kin *k, uint32_t heap)
 	double share = k->wood[heap] + k->handle[heap] - k->wood[heap] * k->handle[heap];
 
 	k->wood[heap] = k->handle[heap] = 0;
-	if (share <= KIN_LEAST || k->log->held[heap] <= 0)
+	if (share <= KIN_LEAST || flow_log_held(k->log, heap) <= 0)
 		return;
 	k->heap = mem_grow(k->heap, &k->cap, k->n + 1, sizeof *k->heap);
-	k->heap[k->n++] = (struct kin_heap){ heap, k->log->held[heap], share };
+	k->heap[k->n++] = (struct kin_heap){ heap, flow_log_held(k->log, heap), share };
 }
 
 void kin_find(struct kin *k, enum kin_of of, uint32_t id)

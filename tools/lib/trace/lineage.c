@@ -28,7 +28,7 @@ static bool goes_back(const struct lineage *w, const struct log_flow *f)
 {
 	if (!f->from)
 		return false;
-	return f->change != STOCK_JOINED || flow_log_is_handle(w->log, f) == of_handle(w);
+	return f->change != STOCK_JOINED || f->is_handle == of_handle(w);
 }
 
 static void add_flows(struct lineage *w, uint32_t lot)
@@ -65,12 +65,18 @@ static int by_number(const void *a, const void *b)
 	return (*x > *y) - (*x < *y);
 }
 
+/* Whether all that matters is reached from heaps of today, so that few flows need be looked at. */
+static bool is_of_now(const struct lineage *w)
+{
+	return w->of == LINEAGE_BAT || w->of == LINEAGE_HANDLE || w->of == LINEAGE_PIECES;
+}
+
 static void collect(struct lineage *w)
 {
-	if (w->of == LINEAGE_CHARGE || w->of == LINEAGE_TREE)
-		add_first_lots(w);
-	else
+	if (w->of == LINEAGE_LOT)
 		add_lot(w, w->id);
+	else
+		add_first_lots(w);
 	for (size_t i = 0; i < w->nlots; i++)
 		add_flows(w, w->lot[i]);
 	if (w->nflows)
@@ -116,24 +122,60 @@ static bool counts_now(const struct lineage *w, uint32_t heap)
 {
 	struct stock_kind kind = flow_log_kind(w->log, heap);
 
-	return kind.lot == w->id && w->log->held[heap] > 0 && (w->of == LINEAGE_PIECES ? is_in_stock(w, &kind) : kind.form == FORM_BAT);
+	return kind.lot == w->id && flow_log_held(w->log, heap) > 0 && (w->of == LINEAGE_PIECES ? is_in_stock(w, &kind) : kind.form == FORM_BAT);
+}
+
+/*
+ * Of what is there now, the flows that are looked at next are a binary heap, the latest first: of each heap of
+ * pieces that has a chance, the last one to it before those looked at. Then only flows on the way are met.
+ */
+static void look_at(struct lineage *w, uint32_t flow_after)
+{
+	size_t at = w->nnext;
+
+	if (!flow_after)
+		return;
+	w->next = mem_grow(w->next, &w->nexts_cap, w->nnext + 1, sizeof *w->next);
+	w->nnext++;
+	for (; at && w->next[(at - 1) / 2] < flow_after; at = (at - 1) / 2)
+		w->next[at] = w->next[(at - 1) / 2];
+	w->next[at] = flow_after;
+}
+
+/* The latest, as index + 1. */
+static uint32_t look_next(struct lineage *w)
+{
+	uint32_t first = w->next[0], last = w->next[--w->nnext];
+	size_t at = 0;
+
+	for (size_t child; (child = 2 * at + 1) < w->nnext; at = child) {
+		child += child + 1 < w->nnext && w->next[child + 1] > w->next[child];
+		if (w->next[child] <= last)
+			break;
+		w->next[at] = w->next[child];
+	}
+	w->next[at] = last;
+	return first;
 }
 
 /* The heaps in which the pieces are now; their chances add up to 1. Returns how many pieces there are. */
 static int64_t pieces_now(struct lineage *w)
 {
 	int64_t all = 0;
+	size_t n;
+	const uint32_t *of = flow_log_to(w->log, w->id, &n);
 
-	for (size_t i = 0; i < w->nflows; i++) {
-		uint32_t heap = w->log->flow[w->flow[i]].to;
+	for (size_t i = 0; i < n; i++) {
+		uint32_t heap = w->log->flow[of[i]].to;
 
 		if (w->mass[heap] < 0 || !counts_now(w, heap))
 			continue;
-		w->mass[heap] = -(double)w->log->held[heap];
-		all += w->log->held[heap];
+		w->mass[heap] = -(double)flow_log_held(w->log, heap);
+		all += flow_log_held(w->log, heap);
+		look_at(w, w->log->heap[heap].last);
 	}
-	for (size_t i = 0; i < w->nflows; i++) {
-		double *mass = &w->mass[w->log->flow[w->flow[i]].to];
+	for (size_t i = 0; i < n; i++) {
+		double *mass = &w->mass[w->log->flow[of[i]].to];
 
 		if (*mass < 0)
 			*mass /= -(double)all;
@@ -167,7 +209,7 @@ static double came_by(struct lineage *w, const struct log_flow *f)
 	if (f->change == STOCK_CAME_OFF || (f->change == STOCK_JOINED && !goes_back(w, f)))
 		return 0;
 	share = f->n >= f->after ? mass : mass * (double)f->n / (double)f->after;
-	w->mass[f->to] = f->n >= f->after || flow_log_is_handle(w->log, f) ? 0 : mass - share;
+	w->mass[f->to] = f->n >= f->after || f->is_handle ? 0 : mass - share;
 	return share;
 }
 
@@ -192,6 +234,31 @@ static void go_back(struct lineage *w)
 	}
 }
 
+static void meet(struct lineage *w, uint32_t flow)
+{
+	w->flow = mem_grow(w->flow, &w->flows_cap, w->nflows + 1, sizeof *w->flow);
+	w->flow[w->nflows++] = flow;
+}
+
+/* The same from heaps of today: a heap without a chance is passed over, and where it gets one its flows are looked at. */
+static void go_back_from_now(struct lineage *w)
+{
+	while (w->nnext) {
+		uint32_t at = look_next(w) - 1;
+		const struct log_flow *f = &w->log->flow[at];
+		double share = came_by(w, f);
+
+		meet(w, at);
+		if (w->mass[f->to] != 0)
+			look_at(w, f->before_to);
+		if (share <= LINEAGE_LEAST)
+			continue;
+		if (goes_back(w, f) && w->mass[f->from] == 0)
+			look_at(w, f->before_from);
+		pass_back(w, at, f, share);
+	}
+}
+
 /* Only what was met is cleared. */
 static void clear(struct lineage *w)
 {
@@ -210,8 +277,13 @@ void lineage_find(struct lineage *w, enum lineage_of of, uint32_t id)
 	clear(w);
 	w->of = of;
 	w->id = id;
+	if (is_of_now(w)) {
+		w->pieces = pieces_now(w);
+		go_back_from_now(w);
+		return;
+	}
 	collect(w);
-	w->pieces = of == LINEAGE_BAT || of == LINEAGE_HANDLE || of == LINEAGE_PIECES ? pieces_now(w) : pieces_in(w);
+	w->pieces = pieces_in(w);
 	if (w->pieces)
 		go_back(w);
 }
@@ -230,5 +302,6 @@ void lineage_release(struct lineage *w)
 	free(w->seen);
 	free(w->lot);
 	free(w->flow);
+	free(w->next);
 	memset(w, 0, sizeof *w);
 }

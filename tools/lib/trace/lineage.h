@@ -32,7 +32,10 @@ struct lineage_step {
 	double share;      /* within a lot or a charge it can be above 1: pieces may be moved to and fro */
 };
 
-/* One that is asked many times takes a time that goes with the flows of the lots it meets, not with the book. */
+/*
+ * One that is asked many times takes a time that goes with the flows on the way of a bat or of the pieces of today, and with
+ * those of the lots it meets for the others, not with the book.
+ */
 struct lineage {
 	const struct flow_log *log;
 	struct lineage_step *step; /* the latest first */
@@ -42,11 +45,13 @@ struct lineage {
 	enum lineage_of of;
 	uint32_t id;
 	double *mass;      /* by heap: the chance that the piece was there */
-	uint8_t *seen;     /* by lot: its flows are in `flow` */
+	uint8_t *seen;     /* by lot: its flows are in `flow`; not for what is there today */
 	uint32_t *lot;     /* those */
 	size_t nlots, lots_cap;
 	uint32_t *flow;    /* that can matter */
 	size_t nflows, flows_cap;
+	uint32_t *next;    /* flows to be looked at: index + 1 */
+	size_t nnext, nexts_cap;
 };
 
 /* After flow_log_end(). */

@@ -86,7 +86,7 @@ static struct names names_of(const struct trace *t, const struct ties *ties)
 	n.itself = intern_compact_find(&t->readings.names, trace_text(t, t->id));
 	n.piece = t->piece ? intern_compact_find(&t->readings.names, trace_text(t, t->piece)) : 0;
 	for (size_t i = t->handle.n; i-- > 0;)
-		if (flow_log_is_handle(&t->log, &t->log.flow[t->handle.step[i].flow]))
+		if (t->log.flow[t->handle.step[i].flow].is_handle)
 			n.until = flow_log_op(&t->log, &t->log.flow[t->handle.step[i].flow])->day;
 	return n;
 }

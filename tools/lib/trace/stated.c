@@ -20,6 +20,7 @@ void stated_release(struct stated *t)
 	free(t->back);
 	free(t->note);
 	free(t->kiln);
+	free(t->of_blade);
 	memset(t, 0, sizeof *t);
 }
 
@@ -149,11 +150,34 @@ static void sort(void *rows, size_t n, size_t size, int (*order)(const void *a, 
 		qsort(rows, n, size, order);
 }
 
+struct blade_row {
+	uint32_t blade, row;
+};
+
+static int by_blade(const void *a, const void *b)
+{
+	const struct blade_row *x = a, *y = b;
+
+	if (x->blade != y->blade)
+		return x->blade < y->blade ? -1 : 1;
+	return (x->row > y->row) - (x->row < y->row);
+}
+
+/* When the bats are in order. */
+static void note_blades(struct stated *t)
+{
+	t->of_blade = mem_array(t->nbats, sizeof *t->of_blade);
+	for (size_t i = 0; i < t->nbats; i++)
+		t->of_blade[i] = (struct blade_row){ t->bat[i].blade, (uint32_t)i };
+	sort(t->of_blade, t->nbats, sizeof *t->of_blade, by_blade);
+}
+
 void stated_end(struct stated *t)
 {
 	sort(t->source, t->nsources, sizeof *t->source, by_source);
 	sort(t->judge, t->njudges, sizeof *t->judge, by_row);
 	sort(t->bat, t->nbats, sizeof *t->bat, by_row);
+	note_blades(t);
 	sort(t->back, t->nbacks, sizeof *t->back, by_row);
 	sort(t->note, t->nnotes, sizeof *t->note, by_row);
 }
@@ -219,8 +243,15 @@ uint32_t stated_kiln_of(const struct stated *t, uint32_t charge)
 
 uint32_t stated_bat_with(const struct stated *t, uint32_t blade)
 {
-	for (size_t i = 0; blade && i < t->nbats; i++)
-		if (t->bat[i].blade == blade)
-			return t->bat[i].id;
-	return 0;
+	size_t low = 0, high = blade ? t->nbats : 0;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (t->of_blade[mid].blade < blade)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return blade && low < t->nbats && t->of_blade[low].blade == blade ? t->bat[t->of_blade[low].row].id : 0;
 }

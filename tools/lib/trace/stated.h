@@ -61,6 +61,7 @@ struct stated {
 	struct stated_note *note;
 	size_t nsources, njudges, nbats, nbacks, nnotes;
 	size_t sources_cap, judges_cap, bats_cap, backs_cap, notes_cap;
+	struct blade_row *of_blade; /* the bats by their blades */
 	uint32_t *kiln;            /* by charge */
 	size_t kilns_cap;
 };

@@ -116,7 +116,7 @@ static uint32_t handle_on(const struct trace *t, uint32_t bat, int32_t day)
 	while (n-- > 0) {
 		const struct log_flow *f = &t->log.flow[of[n]];
 
-		if (flow_log_is_handle(&t->log, f) && flow_log_op(&t->log, f)->day <= day)
+		if (f->is_handle && flow_log_op(&t->log, f)->day <= day)
 			return flow_log_kind(&t->log, f->from).lot;
 	}
 	return 0;

@@ -72,7 +72,7 @@ static struct stock_kind bat_now(const struct trace *t)
 
 	while (n-- > 0) {
 		kind = flow_log_kind(&t->log, t->log.flow[of[n]].to);
-		if (kind.form == FORM_BAT && t->log.held[t->log.flow[of[n]].to] > 0)
+		if (kind.form == FORM_BAT && flow_log_held(&t->log, t->log.flow[of[n]].to) > 0)
 			break;
 	}
 	return kind;

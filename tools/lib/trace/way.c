@@ -78,7 +78,7 @@ static uint32_t what_of(const struct trace *t, const struct log_flow *f, const s
 
 	if (f->change == STOCK_LOST)
 		return f->cause;
-	if (flow_log_is_handle(&t->log, f))
+	if (f->is_handle)
 		return from.lot;
 	switch (op->event->id) {
 	case EVENT_CLEAVE:
@@ -112,7 +112,7 @@ static void add_step(struct way *w, const struct trace *t, const struct log_flow
 		.first = op->day, .last = op->day, .share = share,
 		.before = { from.place, from.form }, .after = { to.place, to.form } };
 
-	if (flow_log_is_handle(&t->log, f))
+	if (f->is_handle)
 		row.form = FORM_HANDLE;
 	add_row(w, t, &row, op->by);
 }
@@ -145,7 +145,7 @@ static void add_handles(struct way *w, const struct trace *t)
 	const uint32_t *of = flow_log_to(&t->log, t->id, &n);
 
 	for (size_t i = 0; t->kind == TRACE_BAT && i < n; i++)
-		if (flow_log_is_handle(&t->log, &t->log.flow[of[i]]))
+		if (t->log.flow[of[i]].is_handle)
 			add_step(w, t, &t->log.flow[of[i]], 1);
 	for (size_t i = t->handle.n; i-- > 0;) {
 		const struct log_flow *f = &t->log.flow[t->handle.step[i].flow];

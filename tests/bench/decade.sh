@@ -1,0 +1,63 @@
+#!/bin/sh
+# decade.sh - how long the answers on the history of wood take for ten years of a book, at 100,000 and at 1,000,000 lines:
+# each alone, all one after another, and all at the same time. The ratio is to `wc -l` of the same book. Memory is that of
+# the largest process: it follows lots, bats and the lines that move pieces, not readings of air. That the book is consistent, and that the same bats came back
+# as its lines say, is checked first. decade.awk describes the book.
+set -eu
+cd "$(dirname "$0")/../.."
+runs=3
+. tests/bench/common.sh
+on=2035-12-31
+
+make_house() {
+	awk -v works="$1" '
+		/^[a-z]/ { skip = /^(book|closed|ids):/ }
+		!skip
+		/^places:/ {
+			for (i = 0; i < works; i++)
+				print "  north" i ": {kind: kiln, capacity: 900}\n  south" i ": {kind: kiln, capacity: 1600}"
+		}' samples/house.yaml
+}
+
+# The commands, one a line, of which $book and $house are the shell's.
+answers() {
+	for answer in 'wy-yield --on=$on' 'wy-grade --agreement' 'wy-grade --claims' 'wy-cost --on=$on' \
+		'wy-trace --on=$on B010635' 'wy-returns --on=$on'; do
+		echo "$answer"
+	done
+}
+
+command_of() {
+	echo "$bin/$1" | sed "s|\$on|$on|; s|\$| -H $house|"
+}
+
+measure() {
+	works=$1
+	house=$dir/decade-$works.yaml
+	book=$dir/decade-$works.wy
+	make_house "$works" >"$house"
+	[ -s "$book" ] || awk -v works="$works" -f tests/bench/decade.awk samples/book/*.wy samples/book/*.wy | LC_ALL=C sort -s -k 1,1 >"$book"
+	"$bin/wy-check" -H "$house" -q "$book" >"$dir/check.out" 2>&1
+	[ "$("$bin/wy-returns" -H "$house" --on=$on --by=cause --as=tsv --no-header --columns=came_back "$book" | awk '{ n += $1 } END { print n }')" = \
+		"$(grep -c ' return ' "$book")" ]
+	echo "ten years: $(wc -l <"$book") lines, $(grep -c ' make ' "$book") bats, $(($(wc -c <"$book") / 1000000)) MB"
+	first=
+	best 'wc -l' wc -l "$book"
+	answers >"$dir/answers"
+	after=: beside=
+	while read -r answer; do
+		run="$(command_of "$answer") $book"
+		best "$(echo "$answer" | sed 's/ --on=[^ ]*//')" $run
+		after="$after; $run"
+		beside="$beside $run &"
+	done <"$dir/answers"
+	best 'all, one after another' sh -c "$after"
+	best 'all at the same time' sh -c "$beside wait"
+	for more in 'wy-cost --on=$on --stock --method=mean' 'wy-cost --on=$on --kinds' 'wy-trace --on=$on --sharing B010635' \
+		'wy-trace --on=$on --dossier --every' 'wy-trace --on=$on --dry --under=9%' 'wy-returns --on=$on --by=handle'; do
+		best "$(echo "$more" | sed 's/ --on=[^ ]*//')" $(command_of "$more") "$book"
+	done
+}
+
+measure 4
+measure 43

@@ -1,0 +1,42 @@
+/*
+ * lot_readings.h - the moisture readings of lots by day: the driest up to a day, and the mean of the last day.
+ *
+ * Readings are corrected (readings.h). Of those off the scale, only a lower bound counts, for the driest. Memory goes with
+ * lots and their days.
+ */
+#ifndef WITHY_LOT_READINGS_H
+#define WITHY_LOT_READINGS_H
+
+#include <stddef.h>
+#include <stdint.h>
+
+#include "base/hash_index.h"
+
+struct lot_day {
+	uint32_t lot;              /* an id of the caller's */
+	int32_t day;
+	int64_t least, driest;     /* 0.0001 %: of the day; of all days up to it, after lot_readings_end() */
+	int64_t sum, n;            /* of those on the scale */
+};
+
+struct lot_readings {
+	struct lot_day *row;
+	size_t nrows, cap;
+	struct hash_index index;
+};
+
+/* A zeroed struct is empty. `below`: the reading is a lower end of the scale. */
+void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int64_t mc, int64_t n, int below);
+
+/* After the last one, before anything is asked. */
+void lot_readings_end(struct lot_readings *r);
+void lot_readings_release(struct lot_readings *r);
+
+/* In per cent; NAN where there is none up to that day. */
+double lot_readings_driest(const struct lot_readings *r, uint32_t lot, int32_t day);
+double lot_readings_last(const struct lot_readings *r, uint32_t lot, int32_t day);
+
+/* The day that lot_readings_last() is of; INT32_MIN where there is none. */
+int32_t lot_readings_last_day(const struct lot_readings *r, uint32_t lot, int32_t day);
+
+#endif

@@ -1,0 +1,125 @@
+#include "plan/buying.h"
+
+#include <math.h>
+
+#include "plan/plan.h"
+#include "stock/stock_cells.h"
+#include "stock/stock_say.h"
+
+static void say_amount(const struct plan *p, double amount, struct buf *out)
+{
+	cost_book_money(&p->parts.costing.book, llround(amount), out);
+}
+
+static void say_row(const struct buying *b, const struct plan *p, const struct buying_row *row, struct buf *out)
+{
+	const struct buying_want *w = &b->want[row->decides];
+
+	stock_say_count(out, row->count, SLICE("cleft"));
+	buf_char(out, ' ');
+	buf_add(out, stock_text(p->stock, row->type));
+	buf_str(out, " of ");
+	buf_add(out, stock_text(p->stock, row->source));
+	buf_str(out, " (");
+	say_amount(p, row->price * (double)row->count, out);
+	buf_str(out, "; grade ");
+	buf_add(out, stock_text(p->stock, w->grade));
+	buf_str(out, " decides)");
+}
+
+static void say_buying(const struct buying *b, const struct plan *p, struct table *t)
+{
+	struct buf text = BUF_INIT;
+	size_t said = 0;
+
+	for (size_t i = 0; i < b->n; i++) {
+		if (!b->row[i].cheapest)
+			continue;
+		buf_str(&text, said++ ? ", " : "For a year's use and the open orders, the cheapest single sources are: ");
+		say_row(b, p, &b->row[i], &text);
+	}
+	if (said)
+		buf_printf(&text, ". Each grade is then enough with a chance of %.4g %%.", 100 * p->ask->chance);
+	else if (b->n)
+		buf_str(&text, "What to buy of each source; no price of their wood is in the book.");
+	else
+		buf_str(&text, b->nwants ? "Nothing has to be bought: stock, charges and yard are enough for a year's use and the open orders." :
+			"No blade was graded or used yet, so that nothing is known of what to buy.");
+	table_finding(t, buf_slice(&text));
+	buf_release(&text);
+}
+
+static void put_amount(const struct plan *p, struct table *t, double amount)
+{
+	int places = p->parts.costing.book.places;
+
+	if (isnan(amount) || p->parts.costing.book.own < 0)
+		table_absent(t);
+	else
+		table_fixed(t, llround(amount), (unsigned)places);
+}
+
+static void put_row(const struct buying *b, const struct plan *p, const struct buying_row *row, struct table *t)
+{
+	bool known = row->count <= BUYING_MOST;
+
+	stock_cell_day(t, p->ask->today);
+	stock_cell_word(t, stock_text(p->stock, row->type));
+	stock_cell_word(t, stock_text(p->stock, row->source));
+	table_int(t, (int64_t)row->past);
+	if (known)
+		table_int(t, row->count);
+	else
+		table_absent(t);
+	stock_cell_word(t, stock_text(p->stock, b->want[row->decides].grade));
+	table_real(t, known ? row->expected : (double)NAN);
+	put_amount(p, t, row->price);
+	put_amount(p, t, known ? row->price * (double)row->count : (double)NAN);
+	table_cstr(t, row->cheapest ? "cheapest" : "");
+}
+
+static void view_rows(const struct buying *b, const struct plan *p, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "as_of", TABLE_DATE, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "source", TABLE_TEXT, 0, "source" }, { "pieces_so_far", TABLE_INT, 0, "so far" },
+		{ "buy", TABLE_INT, 0, "buy" }, { "grade_decides", TABLE_TEXT, 0, "grade decides" }, { "blades_mean", TABLE_REAL, 0, "blades" },
+		{ "price_each", TABLE_FIXED, TABLE_EXACT, "each" }, { "price", TABLE_FIXED, TABLE_EXACT, "in all" }, { "remark", TABLE_TEXT, 0, "" },
+	};
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	table_title(t, SLICE("What to buy, if all of a type comes from one source"), "buy");
+	say_buying(b, p, t);
+	for (size_t i = 0; i < b->n; i++)
+		put_row(b, p, &b->row[i], t);
+	table_note(t, SLICE("so far: pieces of the source in the book; blades: of any grade, in the mean; prices: of timber so far, without drying"));
+}
+
+static void view_wants(const struct buying *b, const struct plan *p, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "type", TABLE_TEXT, 0, "type" }, { "grade", TABLE_TEXT, 0, "grade" }, { "used_52w", TABLE_INT, 0, "used in 52 weeks" },
+		{ "short", TABLE_INT, 0, "short to orders" }, { "free", TABLE_INT, 0, "free in stock" }, { "wanted", TABLE_INT, 0, "wanted" },
+		{ "coming_chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "will come, chance" },
+	};
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	table_title(t, SLICE("What is wanted"), "wanted");
+	for (size_t i = 0; i < b->nwants; i++) {
+		const struct buying_want *w = &b->want[i];
+
+		stock_cell_word(t, stock_text(p->stock, w->type));
+		stock_cell_word(t, stock_text(p->stock, w->grade));
+		table_int(t, w->used);
+		table_int(t, w->short_of);
+		table_int(t, w->free);
+		table_int(t, w->wanted);
+		table_real(t, w->chance);
+	}
+	table_note(t, SLICE("will come: the chance that what is under way and in the yard is enough for what is wanted"));
+}
+
+void buying_view(const struct buying *b, const struct plan *p, struct table *t)
+{
+	view_rows(b, p, &t[0]);
+	view_wants(b, p, &t[1]);
+}

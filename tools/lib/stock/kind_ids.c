@@ -1,0 +1,59 @@
+#include "stock/kind_ids.h"
+
+#include <stdlib.h>
+
+void kind_ids_init(struct kind_ids *k)
+{
+	*k = (struct kind_ids){ .n = 1 };
+	k->kind = mem_grow(NULL, &k->cap, 64, sizeof *k->kind);
+	k->kind[0] = (struct stock_kind){ .form = -1 };
+}
+
+void kind_ids_release(struct kind_ids *k)
+{
+	free(k->kind);
+	hash_index_release(&k->index);
+	*k = (struct kind_ids){ .n = 0 };
+}
+
+static bool is_same(const struct stock_kind *a, const struct stock_kind *b)
+{
+	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class
+		&& a->party == b->party && a->form == b->form;
+}
+
+/* Lots are mostly numbered in the order in which they come in, and move on in that order. */
+static uint64_t hash_of(const struct stock_kind *k)
+{
+	uint64_t sort = hash_mix(hash_pair(k->type, k->grade)) ^ hash_pair(k->class, k->party) * 0xff51afd7ed558ccdu;
+
+	return hash_near(k->lot, sort + hash_pair(k->place, (uint32_t)k->form));
+}
+
+static uint32_t find(const struct kind_ids *k, const struct stock_kind *kind, uint64_t hash)
+{
+	struct hash_probe p = hash_probe_of(&k->index, hash);
+
+	while (hash_probe_next(&k->index, &p))
+		if (is_same(&k->kind[p.row], kind))
+			return p.row;
+	return 0;
+}
+
+uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind)
+{
+	return find(k, kind, hash_of(kind));
+}
+
+uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
+{
+	uint64_t hash = hash_of(kind);
+	uint32_t id = find(k, kind, hash);
+
+	if (id)
+		return id;
+	k->kind = mem_grow(k->kind, &k->cap, k->n + 1u, sizeof *k->kind);
+	k->kind[k->n] = *kind;
+	hash_index_add(&k->index, hash, k->n);
+	return k->n++;
+}

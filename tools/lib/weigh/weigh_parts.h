@@ -1,0 +1,40 @@
+/*
+ * weigh_parts.h - a book read for all that wy-weigh(1) answers: masses, blades in stock, blanks, pairs, lines and orders.
+ *
+ * Every good line is handed in once, in any order, and to the stock too. weigh_parts_run() then carries out the stock, and
+ * weigh_parts_fit() finds the pairs and their lines.
+ */
+#ifndef WITHY_WEIGH_PARTS_H
+#define WITHY_WEIGH_PARTS_H
+
+#include "stock/orders.h"
+#include "weigh/blade_stock.h"
+#include "weigh/blanks.h"
+#include "weigh/mass_lines.h"
+#include "weigh/weigh_book.h"
+
+struct weigh_parts {
+	struct stock *stock;
+	int32_t today;
+	struct orders orders;
+	struct weigh_book book;
+	struct blade_stock blades;
+	struct blanks blanks;
+	struct mass_pairs pairs;
+	struct mass_lines lines;
+};
+
+/* `house` may be NULL; `stock` is initialized for it and empty. Both must last. */
+void weigh_parts_init(struct weigh_parts *p, const struct house *house, struct stock *stock, int32_t today);
+void weigh_parts_release(struct weigh_parts *p);
+
+/* Takes a good line in; `context` is the `struct weigh_parts`. */
+void weigh_parts_take(void *context, const struct line *l);
+
+/* After the last line, once. */
+void weigh_parts_run(struct weigh_parts *p);
+
+/* Then, once: `issue_pct` as in blanks.h, `type` as in mass_pairs.h. */
+void weigh_parts_fit(struct weigh_parts *p, double issue_pct, enum mass_key by, uint32_t type);
+
+#endif
