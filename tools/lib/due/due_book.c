@@ -3,7 +3,6 @@
 #include "air/air_view.h"
 #include "dry/dry_view.h"
 #include "dry/history.h"
-#include "house/house.h"
 #include "house/house_open.h"
 #include "moist/moist_view.h"
 #include "table/table_read.h"

@@ -21,7 +21,6 @@
 #include "due/due_handles.h"
 #include "moist/readings.h"
 #include "stock/open_orders.h"
-#include "table/table.h"
 
 struct due_answers {
 	struct table orders, charges, reasons, moist, wood, air, spells, outlook;

@@ -2,7 +2,6 @@
 
 #include "base/utf8.h"
 #include "due/due_reasons.h"
-#include "house/house.h"
 #include "month/attention.h"
 #include "month/history_sections.h"
 #include "month/month_lines.h"
