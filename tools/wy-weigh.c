@@ -160,7 +160,7 @@ static bool print_pieces(void)
 	struct table t[2];
 	bool any;
 
-	wanted_find(&w, &parts, &ask);
+	weigh_wanted_find(&w, &parts, &ask);
 	any = w.npieces || (view.ranged && w.nlots);
 	weigh_view_pieces(&view, &parts, &ask, &w, &t[0]);
 	if (view.ranged) {
@@ -207,7 +207,7 @@ static bool print_histogram(void)
 	struct table t;
 	bool any;
 
-	wanted_find(&w, &parts, &ask);
+	weigh_wanted_find(&w, &parts, &ask);
 	mass_bins_find(&bins, &parts, &ask, &w, bin_g > 0 ? bin_g : mass_bins_step_g(ounces ? 28349523 : 25000000, ounces));
 	weigh_view_bins(&view, &bins, &t);
 	any = print(&t);

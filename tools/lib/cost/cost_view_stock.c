@@ -1,4 +1,3 @@
-#include "cost/cost_view.h"
 
 #include <stdlib.h>
 

@@ -19,7 +19,6 @@
 #include <stdint.h>
 
 #include "base/hash_index.h"
-#include "base/text.h"
 #include "grades/odd_lots.h"
 
 struct house_claim;

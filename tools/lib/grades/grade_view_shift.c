@@ -1,4 +1,3 @@
-#include "grades/grade_view.h"
 
 #include <math.h>
 #include <stdlib.h>

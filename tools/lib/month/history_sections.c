@@ -1,9 +1,7 @@
 #include "month/history_sections.h"
 
-#include "house/house.h"
 #include "month/month.h"
 #include "month/section_columns.h"
-#include "stock/stock_say.h"
 #include "table/table_read.h"
 
 enum { NONE = -1 };

@@ -4,7 +4,6 @@
 #include "grades/claims_view.h"
 #include "returns/return_rates.h"
 #include "returns/returns_view.h"
-#include "time/calendar.h"
 
 enum { MONTHS_BEFORE = 12 };
 

@@ -20,7 +20,6 @@
 #include "cost/costing.h"
 #include "grades/claims.h"
 #include "returns/bat_lives.h"
-#include "table/table.h"
 
 struct house;
 struct zone;

@@ -3,7 +3,6 @@
 #include <limits.h>
 #include <stdlib.h>
 
-#include "house/house.h"
 #include "month/attention.h"
 #include "month/month.h"
 #include "month/section_columns.h"

@@ -14,7 +14,6 @@
 
 #include <stddef.h>
 
-#include "returns/bat_lives.h"
 #include "returns/return_rates.h"
 
 struct return_difference {

@@ -7,7 +7,6 @@
 
 #include "house/house.h"
 #include "math/false_discovery.h"
-#include "returns/bat_lives.h"
 
 const char *const return_by_words[] = { "cause", "handle", "charge", "lot", "parcel", "supplier", "type", "grade", "season", "month", "customer",
 	"driest", "stored", NULL };

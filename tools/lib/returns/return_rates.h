@@ -8,7 +8,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "math/event_rate.h"
 #include "math/sampling.h"
 #include "math/trend.h"

@@ -39,7 +39,6 @@
 #include <stdint.h>
 
 #include "stock/layers.h"
-#include "stock/stock.h"
 
 struct house;
 

@@ -18,11 +18,9 @@
 #include <stdint.h>
 
 #include "dry/charge_stock.h"
-#include "dry/charges.h"
 #include "dry/forecast.h"
 #include "dry/history.h"
 #include "grades/grade_odds.h"
-#include "stock/provenance.h"
 
 struct zone;
 

@@ -53,7 +53,7 @@ static uint32_t key_of(const struct weigh_parts *parts, const struct weigh_ask *
 	return parts->lines.by == MASS_BY_TYPE ? type : parts->lines.by == MASS_BY_CLASS ? class : ask->shape;
 }
 
-double wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
+double weigh_wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
 	double low_g, double high_g)
 {
 	struct prediction at;
@@ -76,7 +76,7 @@ static void sum_kind(struct wanted *w, const struct weigh_parts *parts, const st
 	if (!is_asked(ask, k) || !k->here)
 		return;
 	sum->asked += (double)k->here;
-	sum->chance += (double)k->here * wanted_chance(parts, ask, p->blank, k->type, class, w->low_g, w->high_g);
+	sum->chance += (double)k->here * weigh_wanted_chance(parts, ask, p->blank, k->type, class, w->low_g, w->high_g);
 	if (k->here > sum->most) {
 		sum->most = k->here;
 		p->kind = k;
@@ -144,7 +144,7 @@ static double of_blanks(const struct wanted *w, const struct weigh_parts *parts,
 
 		if (blank->type != k->type || (k->class && blank->class != k->class))
 			continue;
-		chance = wanted_chance(parts, ask, blank, k->type, blank->class, w->low_g, w->high_g);
+		chance = weigh_wanted_chance(parts, ask, blank, k->type, blank->class, w->low_g, w->high_g);
 		if (isnan(chance))
 			continue;
 		sum += chance;
@@ -250,7 +250,7 @@ static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const
 	sum_pieces(w);
 }
 
-void wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask)
+void weigh_wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask)
 {
 	double *listed = mem_zeroed(parts->blades.n, sizeof *listed);
 

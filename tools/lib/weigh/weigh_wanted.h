@@ -63,11 +63,11 @@ struct wanted {
 enum weigh_order { WEIGH_ORDER_FOUND, WEIGH_ORDER_UNKNOWN, WEIGH_ORDER_NO_MASS };
 enum weigh_order weigh_ask_order(struct weigh_ask *ask, struct weigh_parts *parts, struct slice name, int64_t *wanted);
 
-void wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
+void weigh_wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
 void weigh_wanted_release(struct wanted *w);
 
 /* The chance that a blank of a kind lands between two masses; NAN where no line serves. */
-double wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
+double weigh_wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
 	double low_g, double high_g);
 
 #endif
