@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "house/house.h"
-
 const char *const due_kind_words[] = { "charge", "probe", "kiln", "order", "room", "wood", "handle", "stock", "count", "instrument", "book",
 	NULL };
 const char *const due_urgency_words[] = { "overdue", "today", "soon", "later", NULL };

@@ -13,9 +13,7 @@
 #include <stdint.h>
 
 #include "base/intern.h"
-
-struct house;
-struct house_words;
+#include "house/house.h"
 
 /* In the order in which the month's page shows them. */
 enum due_kind {

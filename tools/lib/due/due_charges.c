@@ -7,7 +7,6 @@
 #include "due/due_book.h"
 #include "due/due_reasons.h"
 #include "due/due_wood.h"
-#include "house/house.h"
 #include "table/table_read.h"
 
 #define HOURS_A_DAY 24.0

@@ -2,7 +2,6 @@
 
 #include "book/diag.h"
 #include "due/due_book.h"
-#include "house/house.h"
 
 static bool is_of_kiln(int rule)
 {

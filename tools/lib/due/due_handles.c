@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "house/house.h"
 #include "stock/stock.h"
 
 void due_handles_init(struct due_handles *h, const struct house *house, struct stock *stock, int32_t from)

@@ -4,7 +4,6 @@
 
 #include "base/utf8.h"
 #include "due/due.h"
-#include "house/house.h"
 #include "time/stamp.h"
 
 enum { OCTETS_MOST = 75 };

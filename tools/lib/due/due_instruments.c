@@ -2,7 +2,6 @@
 
 #include "check/instruments.h"
 #include "due/due_lines.h"
-#include "house/house.h"
 
 static void find_meter(struct due *d, struct due_lines *lines, const struct house_meter *meter)
 {

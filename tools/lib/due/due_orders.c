@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "due/due_book.h"
-#include "house/house.h"
 #include "table/table_read.h"
 
 /* ---- an item of an order */

@@ -5,7 +5,6 @@
 
 #include "air/air_view.h"
 #include "due/due_book.h"
-#include "house/house.h"
 #include "table/table_read.h"
 
 /* Air that is in the target for less of the time than this needs attention. */

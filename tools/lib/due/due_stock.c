@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "due/due_book.h"
-#include "house/house.h"
 
 /* Pieces of one form and type in one place. */
 struct pile {

@@ -2,7 +2,6 @@
 
 #include "base/utf8.h"
 #include "due/due.h"
-#include "house/house.h"
 #include "table/table.h"
 #include "time/stamp.h"
 

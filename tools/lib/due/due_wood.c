@@ -5,7 +5,6 @@
 
 #include "book/value.h"
 #include "due/due_book.h"
-#include "house/house.h"
 #include "table/table_read.h"
 
 static int64_t out_of_band(const struct table *t, size_t row)
