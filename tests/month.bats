@@ -58,6 +58,7 @@ answers() {
 	ask bats wy-returns "$@" --bats --on="$last"
 	ask by_handle wy-returns "$@" --by=handle --on="$last"
 	ask by_charge wy-returns "$@" --by=charge --on="$last"
+	ask due wy-due "$@" --on="$last"
 }
 
 # figures LAST KILNS BOOK...: every figure of the month that ends on that day is a filter's

@@ -34,6 +34,8 @@ no_wider() {
 		1|wy-pick -b --number event=probe
 		4|wy-start $T/works
 		10|wy-intake --map exports/kiln-north.map.yaml exports/kiln-north.csv -q
+		30|wy-due -b --on 2027-12-31
+		60|wy-due -b --on 2026-07-25 --days 40
 		20|wy-dry -b --on 2027-12-20 --columns=side,charge,text --as=text
 		30|wy-reckon --list
 	END
@@ -45,7 +47,7 @@ no_wider() {
 	printf '%s\n' '2026-01-05 buy L1 form=cleft count=SH:20 into=yard/b1' '2026-01-06 prob L1 at=yard/b1 mc=2%' \
 		'2026-01-06 grade L1 at=yard/b1 count=1:5 cull=stain:2,knots:3,splitting:4 by=mk' >"$T/bad.wy"
 	sed 's/per10C: 0.9/per10C: 0.9\n    refrence: 20C/' samples/house.yaml >"$T/house.yaml"
-	for call in "wy-air $T/bad.wy" "wy-dry $T/bad.wy" "wy-flat $T/bad.wy" "wy-grade $T/bad.wy" "wy-moist $T/bad.wy" "wy-pick event=air $T/bad.wy" \
+	for call in "wy-air $T/bad.wy" "wy-dry $T/bad.wy" "wy-due $T/bad.wy" "wy-flat $T/bad.wy" "wy-grade $T/bad.wy" "wy-moist $T/bad.wy" "wy-pick event=air $T/bad.wy" \
 		"wy-stock $T/bad.wy" "wy-yield $T/bad.wy" "wy-moist -H $T/house.yaml $T/bad.wy" "wy-moist --by=tree $T/bad.wy" "wy-intake --map $T/house.yaml $T/bad.wy"; do
 		# shellcheck disable=SC2086
 		on_terminal 80 $call || true

@@ -127,7 +127,7 @@ int main(int argc, char **argv)
 	days = month_text ? named_month() : last_month();
 	book_stock_init(&book, &stock);
 	month_init(&month, book.house, book.zone, days, &stock);
-	month_lines_init(&lines, book.house, days);
+	month_lines_init(&lines, days);
 	check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
 	check_expect(check, book_bytes(&book));

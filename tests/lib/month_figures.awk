@@ -372,9 +372,15 @@ function check_shared(head,   key, row) {
 	shared_seen[key, head] = 1
 }
 
+# an instrument that is overdue: wy-due's text and line
+function check_instrument(text,   row) {
+	for (row = 1; row <= rows["due"]; row++)
+		if (is["due", row, "kind"] == "instrument" && text == is["due", row, "file"] ":" is["due", row, "line"] ": " is["due", row, "subject"] " " is["due", row, "reason"] "; " is["due", row, "action"]) { figures++; return 1 }
+}
+
 function check_point(text,   head, part) {
 	left = text
-	if (check_diagnostic(text)) return
+	if (check_diagnostic(text) || check_instrument(text)) return
 	if (text ~ /^and [0-9]+ more errors; wy-check lists all of them$/) return
 	if (text ~ /^the book has no entries/) return
 	if (match(text, / (culled|grade [^ ]+): [0-9.]+ % of the /)) {
@@ -471,7 +477,7 @@ function end_point() {
 }
 
 BEGIN {
-	n = split("flow stock orders kilns losses charges reasons moist wood grades air spells check cost cost_before claims claims_now bats by_handle by_charge", names, " ")
+	n = split("flow stock orders kilns losses charges reasons moist wood grades air spells check cost cost_before claims claims_now bats by_handle by_charge due", names, " ")
 	for (i = 1; i <= n; i++) load(names[i])
 	section("Pieces this month", "flow", "form", "key:form key:type count:start count:in count:found count:returned count:made count:culled count:sold count:used count:end")
 	section("Pieces of the charges in a kiln this month", "kilns", "charge", "key:charge count:start count:in+back+crossed+found count:out count:culled count:still tenths:median_days")

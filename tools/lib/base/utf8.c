@@ -307,6 +307,29 @@ void utf8_add_wrapped(struct buf *out, struct slice words, size_t used, size_t w
 	}
 }
 
+void utf8_add_folded(struct buf *out, struct slice words, size_t indent, size_t width)
+{
+	size_t used = indent;
+
+	for (bool first = true; words.n; first = false) {
+		size_t end = slice_find(words, ' ');
+		struct slice word = slice_upto(words, end);
+		size_t cells = utf8_width(word);
+
+		if (!first && used + 1 + cells > width) {
+			buf_char(out, '\n');
+			buf_fill(out, ' ', indent);
+			used = indent;
+		} else if (!first) {
+			buf_char(out, ' ');
+			used++;
+		}
+		buf_add(out, word);
+		used += cells;
+		words = slice_from(words, end < words.n ? end + 1 : end);
+	}
+}
+
 /* Windows-1252, bytes 80 to 9f: the Unicode mapping table of the vendor (cp1252.txt); 0: undefined. */
 static const uint16_t cp1252_high[32] = {
 	0x20ac, 0,      0x201a, 0x0192, 0x201e, 0x2026, 0x2020, 0x2021,

@@ -57,6 +57,9 @@ void utf8_add_visible(struct buf *b, struct slice s);
  */
 void utf8_add_wrapped(struct buf *out, struct slice words, size_t used, size_t width);
 
+/* Adds words after `indent` cells of a line. One that does not fit `width` cells goes on in the next line, below the first. */
+void utf8_add_folded(struct buf *out, struct slice words, size_t indent, size_t width);
+
 /* Whether the character `point` is one of those that utf8_add_visible() does not let through. */
 bool utf8_is_unsafe(uint32_t point);
 

@@ -265,6 +265,13 @@ void instruments_line(struct instruments *m, const struct line *l)
 
 /* ---- overdue instruments */
 
+int32_t instruments_valid_until(const struct house_meter *meter, int32_t checked)
+{
+	int64_t until = meter->check_every == HOUSE_NONE ? INT32_MAX : checked + house_span_days(meter->check_every);
+
+	return until < INT32_MAX ? (int32_t)until : INT32_MAX;
+}
+
 static int by_meter(const void *a, const void *b)
 {
 	const struct meter_day *x = a, *y = b;
@@ -281,7 +288,7 @@ static void tell_overdue(struct instruments *m, const struct meter_day *d, int32
 
 	buf_str(&how, checked ? "was last checked on " : "has not been checked since its first reading on ");
 	day_write(&how, since);
-	buf_printf(&span, "%lld days", (long long)(meter->check_every / 240000));
+	buf_printf(&span, "%d days", instruments_valid_until(meter, 0));
 	DIAG(m->diags, RULE_METER_OVERDUE, occurrence_place(&d->first), meter->id, buf_slice(&how), buf_slice(&span));
 	buf_release(&how);
 	buf_release(&span);
@@ -309,7 +316,7 @@ static bool tell_unchecked(struct instruments *m, const struct meter_day *d, siz
 	for (size_t i = 0; i < n; i++)
 		if (d[i].checked)
 			return false;
-	if (d[n - 1].day - d->day > meter->check_every / 240000)
+	if (d[n - 1].day > instruments_valid_until(meter, d->day))
 		return false;
 	DIAG(m->diags, RULE_METER_UNCHECKED, occurrence_place(&d->first), meter->id);
 	return true;
@@ -318,7 +325,7 @@ static bool tell_unchecked(struct instruments *m, const struct meter_day *d, siz
 /* The days of one meter, in order. Until its first check it counts as checked when it was first read. */
 static void judge_days(struct instruments *m, const struct meter_day *d, size_t n)
 {
-	int64_t every_days = m->house->meters[d->row].check_every / 240000;
+	const struct house_meter *meter = &m->house->meters[d->row];
 	int32_t since = d->day;
 	size_t start = 0;
 	bool checked = false, told = false;
@@ -330,7 +337,7 @@ static void judge_days(struct instruments *m, const struct meter_day *d, size_t 
 			since = d[i].day;
 			checked = true;
 			told = false;
-		} else if (!told && d[i].day - since > every_days) {
+		} else if (!told && d[i].day > instruments_valid_until(meter, since)) {
 			if (!checked && is_misdated(m, &d[start])) {
 				since = d[i].day;
 				start = i;

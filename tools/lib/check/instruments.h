@@ -15,6 +15,7 @@
 
 struct diags;
 struct house;
+struct house_meter;
 struct line;
 struct meter_day;
 struct symbols;
@@ -36,6 +37,9 @@ void instruments_release(struct instruments *m);
 
 /* Judges a good line by itself, and keeps its reading. */
 void instruments_line(struct instruments *m, const struct line *l);
+
+/* The last day on which a check of that day is valid; INT32_MAX where the house asks for none. */
+int32_t instruments_valid_until(const struct house_meter *meter, int32_t checked);
 
 /* After the last line: reports instruments that were overdue, once for each stretch; none that a bad line names. */
 void instruments_end(struct instruments *m, struct symbols *symbols);

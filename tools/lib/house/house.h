@@ -58,6 +58,14 @@ struct house_numbers {
 	size_t n;
 };
 
+/* Whole days of a span. */
+enum { HOUSE_SPAN_DAY = 240000 };
+
+static inline int64_t house_span_days(int64_t span)
+{
+	return span / HOUSE_SPAN_DAY;
+}
+
 /*
  * Every row of a table starts alike: its id (empty in a list of nameless rows), where the id
  * is (NULL in a list), and what was written for it.
@@ -84,6 +92,8 @@ struct house_place {
 	struct house_range rh, temp;
 	const struct house_rate *rates; size_t nrates; /* how fast wood here may dry */
 	int64_t air_every;            /* span; intervals.air already put in where it was not given */
+	int64_t count_every;          /* span; intervals.count already put in where it was not given */
+	struct house_words care;      /* people */
 	int64_t lag;                  /* span; how long the wood here takes to follow its air */
 };
 
@@ -167,6 +177,7 @@ struct house_meter {
 	struct slice name;
 	struct house_range trust;     /* reading */
 	int64_t check_every;          /* span */
+	struct house_words care;      /* people */
 	int64_t within;               /* reading */
 	int64_t reference;            /* temperature of the wood */
 	double per10c;                /* points for 10 degrees above the reference */
@@ -240,7 +251,17 @@ struct house_laws {
 
 struct house_intervals {
 	const struct yaml *node;
-	int64_t air, kiln_air, probe; /* spans */
+	int64_t air, kiln_air, probe, count; /* spans */
+};
+
+struct house_oldest {
+	const struct yaml *node;
+	int64_t cleft, blade, handle, bat; /* spans */
+};
+
+struct house_care {
+	const struct yaml *node;
+	struct house_words orders, stock, book; /* people */
 };
 
 struct house_field {
@@ -296,6 +317,8 @@ struct house {
 	struct house_splice splice;
 	struct house_laws laws;
 	struct house_intervals intervals;
+	struct house_oldest oldest;
+	struct house_care care;
 	const struct house_rest *rests;         size_t nrests;
 	struct house_numbers age_bands;         /* weeks, rising; or none */
 	const struct house_field *fields;       size_t nfields;

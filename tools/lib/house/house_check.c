@@ -113,6 +113,27 @@ static void check_rates(struct house_loader *l, const struct house_place *p)
 	}
 }
 
+/* Where the house file has people, whoever looks after something is one of them. */
+static void check_care(struct house_loader *l, const struct house_words *care)
+{
+	for (size_t i = 0; l->house->npeople && i < care->n; i++)
+		if (house_index(l->house, HOUSE_PERSON, care->word[i]) < 0)
+			unknown_id(l, HOUSE_PERSON, word_at(care, i), care->word[i], "person");
+}
+
+static void check_cares(struct house_loader *l)
+{
+	const struct house *h = l->house;
+
+	for (size_t i = 0; i < h->nplaces; i++)
+		check_care(l, &h->places[i].care);
+	for (size_t i = 0; i < h->nmeters; i++)
+		check_care(l, &h->meters[i].care);
+	check_care(l, &h->care.orders);
+	check_care(l, &h->care.stock);
+	check_care(l, &h->care.book);
+}
+
 static void check_places(struct house_loader *l)
 {
 	struct house_place *places = HOUSE_ROWS(house_place, l->house->places);
@@ -125,6 +146,8 @@ static void check_places(struct house_loader *l)
 		check_rates(l, p);
 		if (p->air_every == HOUSE_NONE)
 			p->air_every = l->house->intervals.air;
+		if (p->count_every == HOUSE_NONE)
+			p->count_every = l->house->intervals.count;
 	}
 }
 
@@ -539,6 +562,7 @@ void house_check(struct house_loader *l)
 {
 	check_namespace(l);
 	check_places(l);
+	check_cares(l);
 	check_types(l);
 	check_schemes(l);
 	check_claims(l);

@@ -7,26 +7,19 @@
  *
  *	flow     wy-stock --since FIRST --on LAST
  *	stock    wy-stock --by form,type,grade --on LAST
- *	orders   wy-stock --orders --on LAST
  *	kilns    wy-yield --by charge --since FIRST --on LAST
- *	charges, reasons    wy-dry --on LAST
- *	moist    wy-moist --by charge --to LAST
- *	wood     wy-moist --by place,part --from FIRST --to LAST
  *	grades   wy-grade --by type --from FIRST --to LAST --baseline 12
- *	air      wy-air --timed --by place --from FIRST --to LAST
- *	spells   wy-air --spells --from FIRST --to LAST
  *
- * Those about where the wood is from are in month_history.h.
+ * The others are those of due_book.h, from FIRST to LAST, and those about where the wood is from, of month_history.h.
  */
 #ifndef WITHY_MONTH_H
 #define WITHY_MONTH_H
 
 #include <stdint.h>
 
-#include "dry/charges.h"
+#include "due/due_book.h"
 #include "grades/grade_mix.h"
 #include "month/month_history.h"
-#include "stock/open_orders.h"
 #include "stock/stages.h"
 #include "stock/stock_movement.h"
 
@@ -35,23 +28,19 @@ struct month_days {
 };
 
 struct month_answers {
-	struct table flow, stock, orders, kilns, charges, reasons, moist, wood, grades, air, spells;
+	struct table flow, stock, kilns, grades;
 };
 
 struct month {
 	const struct house *house; /* or NULL */
-	struct house *no_house;    /* an empty one, where there is none */
-	const struct zone *zone;
 	struct month_days days;
 	struct stock *stock;
 	struct provenance origins;
 	struct stock_movement movement;
-	struct open_orders orders;
 	struct stages stages;
 	struct grade_mix mix;
-	struct charges dried;      /* settled after month_answer() */
-	struct readings moist, wood;
-	struct air_book air;       /* likewise */
+	struct due_book book;      /* with answers after month_answer() */
+	struct due due;            /* what is due, likewise; not closed */
 	struct month_history history;
 	struct month_answers is;   /* after month_answer() */
 };
@@ -63,7 +52,7 @@ struct month {
 void month_init(struct month *m, const struct house *house, const struct zone *zone, struct month_days days, struct stock *stock);
 void month_release(struct month *m);
 
-/* Takes a good line of any event and day in, with its instant. */
+/* Takes a line of any kind and day in, with its instant. */
 void month_take(struct month *m, const struct line *l, int64_t utc_s);
 
 /*

@@ -8,35 +8,23 @@
 
 enum { ERRORS_MOST = 12 };
 
-enum { NO_DAY = INT32_MIN, BAD_LINE, NO_METER = -1 };
+enum { NO_DAY = INT32_MIN, BAD_LINE };
 
-/* What is kept of a line. */
-struct month_note {
-	int32_t day;               /* NO_DAY or BAD_LINE where it has none */
-	int32_t meter;             /* row of house.meters, or NO_METER */
-};
-
-void month_lines_init(struct month_lines *m, const struct house *house, struct month_days days)
+void month_lines_init(struct month_lines *m, struct month_days days)
 {
-	*m = (struct month_lines){ .house = house, .days = days, .first = INT32_MAX, .last = INT32_MIN };
-	if (!house)
-		return;
-	m->checked = mem_array(house->nmeters, sizeof *m->checked);
-	for (size_t i = 0; i < house->nmeters; i++)
-		m->checked[i] = NO_DAY;
+	*m = (struct month_lines){ .days = days, .first = INT32_MAX, .last = INT32_MIN };
 }
 
 void month_lines_release(struct month_lines *m)
 {
 	for (size_t i = 0; i < m->nfiles; i++)
-		free(m->file[i].note);
+		free(m->file[i].day);
 	free(m->file);
-	free(m->checked);
 }
 
 /* ---- taking in */
 
-static struct month_note *note_of(struct month_lines *m, const struct line *l)
+static int32_t *day_of_line(struct month_lines *m, const struct line *l)
 {
 	struct month_file *f;
 
@@ -45,54 +33,35 @@ static struct month_note *note_of(struct month_lines *m, const struct line *l)
 		m->file[m->nfiles++] = (struct month_file){ NULL, 0, 0 };
 	}
 	f = &m->file[l->file];
-	f->note = mem_grow(f->note, &f->cap, l->number + 1, sizeof *f->note);
+	f->day = mem_grow(f->day, &f->cap, l->number + 1, sizeof *f->day);
 	while (f->n <= l->number)
-		f->note[f->n++] = (struct month_note){ NO_DAY, NO_METER };
-	return &f->note[l->number];
-}
-
-/* The row of a meter, its setting left off. */
-static int32_t meter_row(const struct month_lines *m, struct slice word)
-{
-	return m->house && word.n ? (int32_t)house_index(m->house, HOUSE_METER, slice_upto(word, slice_find(word, '/'))) : NO_METER;
-}
-
-static void take_check(struct month_lines *m, const struct line *l)
-{
-	int32_t row = meter_row(m, l->subject);
-
-	if (row >= 0 && l->stamp.day <= m->days.last && l->stamp.day > m->checked[row])
-		m->checked[row] = l->stamp.day;
+		f->day[f->n++] = NO_DAY;
+	return &f->day[l->number];
 }
 
 void month_lines_take(struct month_lines *m, const struct line *l)
 {
-	struct month_note *note = note_of(m, l);
+	int32_t *day = day_of_line(m, l);
 
 	if (l->kind == LINE_BAD)
-		note->day = BAD_LINE;
+		*day = BAD_LINE;
 	if (l->kind != LINE_EVENT)
 		return;
-	note->day = l->stamp.day;
-	note->meter = meter_row(m, line_word(l, FIELD_METER));
+	*day = l->stamp.day;
 	m->entries++;
 	m->entries_here += l->stamp.day >= m->days.first && l->stamp.day <= m->days.last;
 	m->first = l->stamp.day < m->first ? l->stamp.day : m->first;
 	m->last = l->stamp.day > m->last ? l->stamp.day : m->last;
-	if (l->event->id == EVENT_METER)
-		take_check(m, l);
 }
 
-static struct month_note noted(const struct month_lines *m, uint32_t file, uint64_t line)
+static int32_t noted(const struct month_lines *m, uint32_t file, uint64_t line)
 {
-	if (file >= m->nfiles || line >= m->file[file].n)
-		return (struct month_note){ NO_DAY, NO_METER };
-	return m->file[file].note[line];
+	return file < m->nfiles && line < m->file[file].n ? m->file[file].day[line] : NO_DAY;
 }
 
 bool month_lines_is_bad(const struct month_lines *m, uint32_t file, uint64_t line)
 {
-	return noted(m, file, line).day == BAD_LINE;
+	return noted(m, file, line) == BAD_LINE;
 }
 
 /* ---- what must be seen */
@@ -103,30 +72,19 @@ struct shown {
 	size_t at;                 /* in the order of the diagnostics */
 };
 
-static bool is_dated(struct month_note note)
+static bool is_dated(int32_t day)
 {
-	return note.day != NO_DAY && note.day != BAD_LINE;
+	return day != NO_DAY && day != BAD_LINE;
 }
 
-/* A warning of any day: somebody may be hurt, or reads a wrong figure still. */
-static bool lasts(const struct month_lines *m, const struct diag *row, struct month_note note)
+/* A warning of the month, or of no day; of any day up to its end where somebody may be hurt. */
+static bool is_shown(const struct month_lines *m, const struct diag *row, int32_t day)
 {
-	if (!is_dated(note) || note.day > m->days.last)
-		return false;
-	if (row->rule == RULE_PROBE_LEFT_IN)
-		return true;
-	return row->rule == RULE_METER_OVERDUE && note.meter >= 0 && m->checked[note.meter] < note.day;
-}
+	bool here = !is_dated(day) || (day >= m->days.first && day <= m->days.last);
 
-static bool is_shown(const struct month_lines *m, const struct diag *row, struct month_note note)
-{
-	bool here = !is_dated(note) || (note.day >= m->days.first && note.day <= m->days.last);
-
-	if (row->level != LEVEL_WARNING)
+	if (row->level != LEVEL_WARNING || row->rule == RULE_METER_OVERDUE)
 		return false;
-	if (row->rule == RULE_METER_OVERDUE && note.meter >= 0 && m->checked[note.meter] >= note.day)
-		return false;
-	return here || lasts(m, row, note);
+	return here || (row->rule == RULE_PROBE_LEFT_IN && day <= m->days.last);
 }
 
 static void say(const struct diags *d, const struct diag *row, const char *const *name, struct buf *out)
@@ -166,10 +124,10 @@ void month_lines_find(const struct month_lines *m, const struct diags *d, const 
 
 	say_errors(d, name, out);
 	for (size_t i = 0; i < d->n; i++) {
-		const struct month_note note = noted(m, d->row[i].place.file, d->row[i].place.line);
+		int32_t day = noted(m, d->row[i].place.file, d->row[i].place.line);
 
-		if (is_shown(m, &d->row[i], note))
-			shown[n++] = (struct shown){ &d->row[i], note.day, i };
+		if (is_shown(m, &d->row[i], day))
+			shown[n++] = (struct shown){ &d->row[i], day, i };
 	}
 	qsort(shown, n, sizeof *shown, by_day);
 	for (size_t i = 0; i < n; i++)

@@ -1,7 +1,7 @@
 /*
- * month_lines.h - what the month's page must know of single lines: their days, and the checks of instruments.
+ * month_lines.h - what the month's page must know of single lines: their days.
  *
- * Every line of every file is handed in once. Memory: 8 bytes a line.
+ * Every line of every file is handed in once. Memory: 4 bytes a line.
  */
 #ifndef WITHY_MONTH_LINES_H
 #define WITHY_MONTH_LINES_H
@@ -15,23 +15,20 @@
 struct buf;
 struct diags;
 struct line;
-struct month_note;
 
 struct month_lines {
-	const struct house *house; /* or NULL */
 	struct month_days days;
 	struct month_file {
-		struct month_note *note; /* by line, from 1 */
+		int32_t *day;      /* of each line, from 1 */
 		size_t n, cap;
 	} *file;
 	size_t nfiles, files_cap;
-	int32_t *checked;          /* by row of house.meters: the last check in the book up to the month's end */
 	int64_t entries;           /* of the book, */
 	int64_t entries_here;      /* and of the month */
 	int32_t first, last;       /* days of the book's entries */
 };
 
-void month_lines_init(struct month_lines *m, const struct house *house, struct month_days days);
+void month_lines_init(struct month_lines *m, struct month_days days);
 void month_lines_release(struct month_lines *m);
 
 /* Takes a line of any kind in. */
@@ -43,7 +40,7 @@ bool month_lines_is_bad(const struct month_lines *m, uint32_t file, uint64_t lin
 /*
  * Adds a line of text for each diagnostic that the reader of the page must see: all errors, the first twelve of them
  * in full; the warnings about lines of the month or of no day; and, from any day up to its end, the
- * warnings about probes that may still be in the wood and about instruments that were not checked since.
+ * warnings about probes that may still be in the wood. Instruments that are overdue are among what is due (attention.h).
  * `name` has what each file is called.
  */
 void month_lines_find(const struct month_lines *m, const struct diags *d, const char *const *name, struct buf *out);

@@ -1,6 +1,7 @@
 #include "month/month_page.h"
 
 #include "base/utf8.h"
+#include "due/due_reasons.h"
 #include "month/attention.h"
 #include "month/history_sections.h"
 #include "month/month_lines.h"
@@ -14,26 +15,8 @@ enum { WIDTH = 80, WIDEST = 120, INDENT = 2 };
 /* The words of a text in lines; the first begins with `head`, the others with as many spaces. */
 static void put_folded(struct buf *out, const char *head, struct slice text)
 {
-	size_t indent = strlen(head), used = indent;
-
 	buf_str(out, head);
-	for (bool first = true; text.n; first = false) {
-		size_t end = slice_find(text, ' ');
-		struct slice word = slice_upto(text, end);
-		size_t width = utf8_width(word);
-
-		if (!first && used + 1 + width > WIDTH) {
-			buf_char(out, '\n');
-			buf_fill(out, ' ', indent);
-			used = indent;
-		} else if (!first) {
-			buf_char(out, ' ');
-			used++;
-		}
-		buf_add(out, word);
-		used += width;
-		text = slice_from(text, end < text.n ? end + 1 : end);
-	}
+	utf8_add_folded(out, text, strlen(head), WIDTH);
 	buf_char(out, '\n');
 }
 
@@ -161,7 +144,7 @@ static void put_attention(const struct month_page *p, struct buf *out)
 	put_title(out, "Needs attention");
 	say_entries(p->lines, &text);
 	month_lines_find(p->lines, p->diags, p->name, &text);
-	attention_write(p->month, &text);
+	attention_write(p->month, p->name, &text);
 	history_attention(p->month, &text);
 	if (text.n)
 		put_points(out, buf_slice(&text));
@@ -177,7 +160,7 @@ static void put_open(const struct month *m, struct buf *out)
 	buf_str(&title, "Charges in the kilns on ");
 	day_write(&title, m->days.last);
 	put_section(m, buf_cstr(&title), section_open, out);
-	attention_reasons(m, "against", &reasons);
+	due_reasons_write(&m->book.is.reasons, "against", &reasons);
 	put_points(out, buf_slice(&reasons));
 	buf_release(&title);
 	buf_release(&reasons);
@@ -186,7 +169,7 @@ static void put_open(const struct month *m, struct buf *out)
 /* A sentence that names the places of the table for which `is` is true; none where there are none. */
 static void note_places(const struct month *m, const char *sentence, bool is(const struct month *, size_t row), struct buf *out)
 {
-	const struct table *t = &m->is.air;
+	const struct table *t = &m->book.is.air;
 	struct buf text = BUF_INIT, shown = BUF_INIT;
 
 	for (size_t i = 0; i < table_rows(t); i++) {
@@ -206,7 +189,7 @@ static void note_places(const struct month *m, const char *sentence, bool is(con
 
 static bool has_target(const struct month *m, size_t row)
 {
-	const struct house_place *p = m->house ? house_place(m->house, table_word(&m->is.air, row, "place")) : NULL;
+	const struct house_place *p = m->house ? house_place(m->house, table_word(&m->book.is.air, row, "place")) : NULL;
 
 	return p && house_range_given(p->target);
 }
@@ -218,12 +201,12 @@ static bool has_no_target(const struct month *m, size_t row)
 
 static bool is_targeted_kiln(const struct month *m, size_t row)
 {
-	return has_target(m, row) && attention_is_kiln(m, table_word(&m->is.air, row, "place"));
+	return has_target(m, row) && due_book_is_kiln(&m->book, table_word(&m->book.is.air, row, "place"));
 }
 
 static bool is_unknown(const struct month *m, size_t row)
 {
-	return !table_has(&m->is.air, row, "temp_mean_c") && !table_has(&m->is.air, row, "rh_mean_pct");
+	return !table_has(&m->book.is.air, row, "temp_mean_c") && !table_has(&m->book.is.air, row, "rh_mean_pct");
 }
 
 static void put_rooms(const struct month *m, struct buf *out)
@@ -231,8 +214,8 @@ static void put_rooms(const struct month *m, struct buf *out)
 	bool any = false;
 
 	put_section(m, "Rooms: their air, and the moisture content at which wood equilibrates (EMC)", section_rooms, out);
-	for (size_t i = 0; i < table_rows(&m->is.air); i++)
-		any |= table_count(&m->is.air, i, "n") > 0;
+	for (size_t i = 0; i < table_rows(&m->book.is.air); i++)
+		any |= table_count(&m->book.is.air, i, "n") > 0;
 	if (!any)
 		return;
 	put_folded(out, "  ", SLICE("Hours: those that are known. Means, and the per cent in band and in target, are over these hours."
@@ -261,7 +244,6 @@ void month_page_write(const struct month_page *p, struct buf *out)
 	put_section(m, "Open orders", section_orders, out);
 	put_rooms(m, out);
 	put_section(m, "Wood read in the rooms: moisture content, %", section_wood, out);
-	buf_str(out, "\nEMC is good to about 1 point. A probe shows its own piece, not the whole charge.\n"
-		"Before you open or enter a kiln, or machine wood that held probes, follow the\n"
-		"makers' instructions, the local rules and the advice of a qualified person.\n");
+	buf_str(out, "\nEMC is good to about 1 point. A probe shows its own piece, not the whole charge.\n");
+	put_folded(out, "", slice_of(due_kiln_caution));
 }

@@ -37,7 +37,7 @@ void section_orders(const struct month *m, struct table *t)
 		{ "grade", "grade", WORD, 0, NULL }, { "open", "open", COUNT, 0, NULL }, { "in_stock", "in stock", COUNT, 0, NULL },
 		{ "to_make", "to make", COUNT, 0, NULL }, { "short", "short", COUNT, 0, NULL } };
 
-	section_all(t, columns, SECTION_LENGTH(columns), &m->is.orders);
+	section_all(t, columns, SECTION_LENGTH(columns), &m->book.is.orders);
 }
 
 /* ---- charges */
@@ -47,7 +47,7 @@ static bool is_dried(const struct month *m, size_t row)
 {
 	const struct table *t = &m->is.kilns;
 
-	return slice_eq(table_word(t, row, "step"), SLICE("kiln")) && attention_is_charge(m, table_word(t, row, "charge"));
+	return slice_eq(table_word(t, row, "step"), SLICE("kiln")) && due_book_is_charge(&m->book, table_word(t, row, "charge"));
 }
 
 static void put_dried(struct table *to, const struct table *from, size_t row)
@@ -94,7 +94,7 @@ void section_moisture(const struct month *m, struct table *t)
 		{ "n_pieces", "probes", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "mc_sd_pct", "sd", TENTHS, 0, NULL },
 		{ NULL, "driest to wettest", WORD, 0, write_ends }, { "share_in_band", "in band", PERCENT, 0, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_whole_interval }, { "last", "last read", WORD, 0, NULL } };
-	const struct table *from = &m->is.moist;
+	const struct table *from = &m->book.is.moist;
 
 	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++) {
@@ -143,7 +143,7 @@ void section_open(const struct month *m, struct table *t)
 		{ "ready_on", "ready on", WORD, 0, NULL }, { NULL, "50 % interval", WORD, 0, write_half },
 		{ NULL, "90 % interval", WORD, 0, write_nine_tenths } };
 
-	section_all(t, columns, SECTION_LENGTH(columns), &m->is.charges);
+	section_all(t, columns, SECTION_LENGTH(columns), &m->book.is.charges);
 }
 
 /* ---- grades */
@@ -295,7 +295,7 @@ void section_rooms(const struct month *m, struct table *t)
 		{ "rh_mean_pct", "RH, %", TENTHS, 0, NULL }, { "rh_in_band_share", "in band", PERCENT, 1, NULL },
 		{ "emc_mean_pct", "EMC, %", TENTHS, 0, NULL }, { "emc_min_pct", "min", TENTHS, 0, NULL }, { "emc_max_pct", "max", TENTHS, 0, NULL },
 		{ "emc_in_target_share", "in target", PERCENT, 1, NULL } };
-	const struct table *from = &m->is.air;
+	const struct table *from = &m->book.is.air;
 
 	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++)
@@ -309,10 +309,10 @@ void section_wood(const struct month *m, struct table *t)
 		{ "n_pieces", "pieces", COUNT, 0, NULL }, { "mc_mean_pct", "mean", TENTHS, 0, NULL }, { "driest_pct", "driest", TENTHS, 0, NULL },
 		{ "wettest_pct", "wettest", TENTHS, 0, NULL }, { "share_in_band", "in target, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval } };
-	const struct table *from = &m->is.wood;
+	const struct table *from = &m->book.is.wood;
 
 	section_start(t, columns, SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++)
-		if (table_has(from, row, "place") && !attention_is_charge(m, table_word(from, row, "place")))
+		if (table_has(from, row, "place") && !due_book_is_charge(&m->book, table_word(from, row, "place")))
 			section_row(t, columns, SECTION_LENGTH(columns), from, row);
 }
