@@ -4,7 +4,6 @@
 #include "due/due_find.h"
 #include "grades/grade_view.h"
 #include "stock/stock_view.h"
-#include "yield/yield_rows.h"
 #include "yield/yield_view.h"
 
 enum { BASELINE_MONTHS = 12 };

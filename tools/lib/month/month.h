@@ -20,7 +20,6 @@
 #include "due/due_book.h"
 #include "grades/grade_mix.h"
 #include "month/month_history.h"
-#include "stock/stages.h"
 #include "stock/stock_movement.h"
 
 struct month_days {
