@@ -2,17 +2,13 @@
 
 #include "air/air_view.h"
 #include "dry/dry_view.h"
-#include "dry/history.h"
-#include "house/house_open.h"
 #include "moist/moist_view.h"
 #include "table/table_read.h"
 
 void due_book_init(struct due_book *b, const struct house *house, const struct zone *zone, struct due_days days, struct stock *stock)
 {
 	*b = (struct due_book){ .house = house, .zone = zone, .days = days, .stock = stock };
-	b->no_house = house ? NULL : house_read(SLICE(""), NULL, NULL);
-	open_orders_init(&b->orders, stock, days.today);
-	charges_init(&b->dried, house ? house : b->no_house, zone);
+	order_supply_init(&b->supply, house, zone, stock, days.today);
 	readings_init(&b->moist, house, zone, (struct readings_want){ INT32_MIN, days.today, false });
 	readings_init(&b->wood, house, zone, (struct readings_want){ days.from, days.today, true });
 	air_book_init(&b->air, zone, house);
@@ -28,15 +24,13 @@ void due_book_release(struct due_book *b)
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
 		table_release(tables[i]);
-	open_orders_release(&b->orders);
-	charges_release(&b->dried);
+	order_supply_release(&b->supply);
 	readings_release(&b->moist);
 	readings_release(&b->wood);
 	air_book_release(&b->air);
 	due_handles_release(&b->handles);
 	due_filled_release(&b->filled);
 	due_lines_release(&b->lines);
-	house_free(b->no_house);
 }
 
 /* Later lines count only where they say what earlier readings are of, and how the air went on. */
@@ -51,15 +45,14 @@ void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s)
 	air_book_take(&b->air, l);
 	if (l->stamp.day > b->days.today)
 		return;
-	open_orders_add(&b->orders, l);
-	charges_add(&b->dried, l, utc_s);
+	order_supply_add(&b->supply, l, utc_s);
 }
 
 /* ---- the run of the stock */
 
 void due_book_begin(struct due_book *b)
 {
-	charge_stock_init(&b->held, &b->dried, b->stock);
+	order_supply_begin(&b->supply);
 	due_handles_begin(&b->handles);
 	due_filled_begin(&b->filled);
 }
@@ -68,8 +61,7 @@ void due_book_flow(void *context, const struct stock_flow *f)
 {
 	struct due_book *b = context;
 
-	open_orders_flow(&b->orders, f);
-	charge_stock_flow(&b->held, f);
+	order_supply_flow(&b->supply, f);
 	due_handles_flow(&b->handles, f);
 	due_filled_flow(&b->filled, f);
 }
@@ -78,13 +70,11 @@ void due_book_flow(void *context, const struct stock_flow *f)
 
 static void answer_dry(struct due_book *b)
 {
-	struct history history;
-	struct dry_ask ask = { .charges = &b->dried, .history = &history, .today = b->days.today,
-		.now_s = charges_day_end(&b->dried, b->days.today) };
+	struct under_way *u = &b->supply.under_way;
+	struct dry_ask ask = { .charges = &u->charges, .history = &u->history, .today = b->days.today,
+		.now_s = charges_day_end(&u->charges, b->days.today) };
 
-	history_init(&history, &b->dried);
 	dry_view_charges(&ask, &b->is.charges, &b->is.reasons);
-	history_release(&history);
 }
 
 static void answer_moist(struct due_book *b, struct readings *readings, const size_t *by, size_t nby, struct table *t)
@@ -116,10 +106,10 @@ int due_book_answer(struct due_book *b)
 {
 	static const size_t by_charge[] = { MOIST_BY_CHARGE }, by_place[] = { MOIST_BY_PLACE, MOIST_BY_PART };
 
-	charge_stock_end(&b->held);
-	open_orders_give(&b->orders);
-	open_orders_view(&b->orders, NULL, &b->is.orders);
+	order_supply_end(&b->supply);
 	answer_dry(b);
+	order_supply_fill(&b->supply);
+	open_orders_view(&b->supply.orders, b->supply.source, &b->is.orders);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);
 	answer_air(b);
@@ -130,15 +120,15 @@ int due_book_answer(struct due_book *b)
 
 bool due_book_is_charge(const struct due_book *b, struct slice id)
 {
-	return charges_case(&b->dried, id) != NULL;
+	return charges_case(&b->supply.under_way.charges, id) != NULL;
 }
 
 bool due_book_is_kiln(const struct due_book *b, struct slice place)
 {
 	const struct house_place *p = b->house ? house_place(b->house, place) : NULL;
 
-	for (size_t i = 0; i < b->dried.n; i++)
-		if (slice_eq(b->dried.cases[i].kiln, place))
+	for (size_t i = 0; i < b->supply.under_way.charges.n; i++)
+		if (slice_eq(b->supply.under_way.charges.cases[i].kiln, place))
 			return true;
 	return p && p->kind == HOUSE_PLACE_KIND_KILN;
 }
@@ -154,5 +144,5 @@ size_t due_row_of(const struct table *t, const char *column, struct slice key)
 
 int64_t due_book_end_of(const struct due_book *b, int32_t day)
 {
-	return charges_day_end(&b->dried, day);
+	return charges_day_end(&b->supply.under_way.charges, day);
 }

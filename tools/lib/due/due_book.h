@@ -15,12 +15,10 @@
 #ifndef WITHY_DUE_BOOK_H
 #define WITHY_DUE_BOOK_H
 
-#include "dry/charge_stock.h"
-#include "dry/charges.h"
 #include "due/due_filled.h"
 #include "due/due_handles.h"
 #include "moist/readings.h"
-#include "stock/open_orders.h"
+#include "supply/order_fill.h"
 
 struct due_answers {
 	struct table orders, charges, reasons, moist, wood, air, spells, outlook;
@@ -28,13 +26,10 @@ struct due_answers {
 
 struct due_book {
 	const struct house *house; /* or NULL */
-	struct house *no_house;    /* an empty one, where there is none */
 	const struct zone *zone;
 	struct due_days days;
 	struct stock *stock;
-	struct open_orders orders;
-	struct charges dried;      /* settled after due_book_answer() */
-	struct charge_stock held;
+	struct order_supply supply; /* the orders, the charges, and what fills the ones from the others */
 	struct readings moist, wood;
 	struct air_book air;       /* likewise */
 	struct due_handles handles;

@@ -51,7 +51,7 @@ static size_t action_of(struct slice sign)
 /* Puts in where the charge is, who looks after it, and the last line with its moisture. */
 static void place_charge(struct due *d, struct due_book *b, struct due_item *item, struct slice charge)
 {
-	const struct dry_case *c = charges_case(&b->dried, charge);
+	const struct dry_case *c = charges_case(&b->supply.under_way.charges, charge);
 
 	if (c) {
 		item->place = due_text(d, c->kiln);
@@ -147,7 +147,7 @@ static int64_t read_by(const struct dry_case *c, const struct dry_probe *probe, 
 /* Days after which a probe is to be read again. */
 static double every_days(const struct due_book *b)
 {
-	int64_t every = b->dried.house->intervals.probe;
+	int64_t every = b->supply.under_way.charges.house->intervals.probe;
 
 	return every == HOUSE_NONE ? NAN : (double)every / (HOURS_A_DAY * VALUE_STEPS);
 }
@@ -177,7 +177,7 @@ static void find_next_reading(struct due *d, struct due_book *b, const struct dr
 	buf_printf(&d->text, "the first of its probes was last read %.3g days before", every_days(b));
 	item = due_add(d, DUE_PROBE, "read", c->id, "read the probes");
 	place_charge(d, b, item, c->id);
-	item->day = item->last = charges_day(&b->dried, by);
+	item->day = item->last = charges_day(&b->supply.under_way.charges, by);
 	item->of = DUE_OF_DAY;
 }
 
@@ -226,7 +226,7 @@ static void find_reason(struct due *d, struct due_book *b, struct due_reason *r,
 		action < ACTIONS_N ? ACTIONS[action].action : "look at it");
 	place_charge(d, b, item, r[i].charge);
 	if (slice_eq(r[i].what, SLICE("overdue"))) {
-		item->day = item->last = charges_day(&b->dried, first_reading(b, charges_case(&b->dried, r[i].charge)));
+		item->day = item->last = charges_day(&b->supply.under_way.charges, first_reading(b, charges_case(&b->supply.under_way.charges, r[i].charge)));
 		item->overdue = item->day < d->days.today;
 	}
 	if (room_of(d, r[i].text))
@@ -267,7 +267,7 @@ static void find_emptied(struct due *d, struct due_book *b, const struct dry_cas
 
 static bool was_emptied(const struct due_book *b, const struct dry_case *c)
 {
-	int32_t day = c->end_s == INT64_MAX ? INT32_MIN : charges_day(&b->dried, c->end_s);
+	int32_t day = c->end_s == INT64_MAX ? INT32_MIN : charges_day(&b->supply.under_way.charges, c->end_s);
 
 	return day >= b->days.from && day <= b->days.today;
 }
@@ -278,10 +278,10 @@ void due_charges_find(struct due *d, struct due_book *b)
 		find_open(d, b, &b->is.charges, i);
 	find_reasons(d, b, "doubt");
 	find_reasons(d, b, "warning");
-	for (size_t i = 0; i < b->dried.n; i++)
-		if (b->dried.cases[i].end_s == INT64_MAX)
-			find_next_reading(d, b, &b->dried.cases[i]);
-	for (size_t i = 0; i < b->dried.n; i++)
-		if (was_emptied(b, &b->dried.cases[i]))
-			find_emptied(d, b, &b->dried.cases[i]);
+	for (size_t i = 0; i < b->supply.under_way.charges.n; i++)
+		if (b->supply.under_way.charges.cases[i].end_s == INT64_MAX)
+			find_next_reading(d, b, &b->supply.under_way.charges.cases[i]);
+	for (size_t i = 0; i < b->supply.under_way.charges.n; i++)
+		if (was_emptied(b, &b->supply.under_way.charges.cases[i]))
+			find_emptied(d, b, &b->supply.under_way.charges.cases[i]);
 }

@@ -16,9 +16,9 @@ static bool is_line(const struct due_line *line, const struct diag *row)
 /* Whether a charge is open in the kiln. */
 static const struct dry_case *open_charge(const struct due_book *b, struct slice kiln)
 {
-	for (size_t i = 0; i < b->dried.n; i++)
-		if (b->dried.cases[i].end_s == INT64_MAX && slice_eq(b->dried.cases[i].kiln, kiln))
-			return &b->dried.cases[i];
+	for (size_t i = 0; i < b->supply.under_way.charges.n; i++)
+		if (b->supply.under_way.charges.cases[i].end_s == INT64_MAX && slice_eq(b->supply.under_way.charges.cases[i].kiln, kiln))
+			return &b->supply.under_way.charges.cases[i];
 	return NULL;
 }
 
@@ -26,7 +26,7 @@ static const struct dry_case *open_charge(const struct due_book *b, struct slice
 static bool is_over(struct due_book *b, const struct diag *row, const struct due_note *note)
 {
 	struct slice subject = note ? due_lines_subject(&b->lines, note) : SLICE("");
-	const struct dry_case *c = charges_case(&b->dried, subject);
+	const struct dry_case *c = charges_case(&b->supply.under_way.charges, subject);
 	struct due_line last;
 
 	switch (row->rule) {
@@ -71,7 +71,7 @@ static void find_row(struct due *d, struct due_book *b, const struct diags *diag
 {
 	const struct due_note *note = due_lines_at(&b->lines, &row->place);
 	struct slice subject = note ? due_lines_subject(&b->lines, note) : SLICE("");
-	const struct dry_case *c = charges_case(&b->dried, subject);
+	const struct dry_case *c = charges_case(&b->supply.under_way.charges, subject);
 	enum due_kind kind = kind_of(row->rule);
 	struct buf mend = BUF_INIT;
 	struct due_item *item;

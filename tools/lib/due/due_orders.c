@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "due/due_book.h"
+#include "stock/stock_say.h"
 #include "table/table_read.h"
 
 /* ---- an item of an order */
@@ -28,11 +29,9 @@ static void write_cover(const struct table *t, size_t i, struct buf *out)
 	buf_char(out, ')');
 }
 
-static void write_item(const struct table *t, size_t i, struct buf *out)
+/* "S6 grade 1 ", what there is of it. */
+static void write_sort(const struct table *t, size_t i, struct buf *out)
 {
-	int64_t open = table_count(t, i, "open");
-
-	buf_printf(out, "%lld ", (long long)open);
 	if (table_has(t, i, "type")) {
 		buf_add(out, table_word(t, i, "type"));
 		buf_char(out, ' ');
@@ -42,114 +41,68 @@ static void write_item(const struct table *t, size_t i, struct buf *out)
 		buf_add(out, table_word(t, i, "grade"));
 		buf_char(out, ' ');
 	}
+}
+
+static void write_item(const struct table *t, size_t i, struct buf *out)
+{
+	int64_t open = table_count(t, i, "open");
+
+	buf_printf(out, "%lld ", (long long)open);
+	write_sort(t, i, out);
 	buf_add(out, table_word(t, i, "form"));
 	buf_str(out, PLURAL(open, "", "s"));
 	write_cover(t, i, out);
 }
 
-/* ---- what would fill what is short */
+/* ---- what fills what is short */
 
-/* The pieces from which blades of a type can come: ungraded blades, and clefts. */
-static bool can_become(const struct due_book *b, const struct stock_bucket *from, struct slice type)
+/* "2028-01-02 to 2028-01-07", the days on which its charge may be dry. */
+static void write_days(const struct table *t, size_t i, struct buf *out)
 {
-	bool raw = from->kind.form == FORM_CLEFT || (from->kind.form == FORM_BLADE && !from->kind.grade);
-
-	return from->n > 0 && raw && from->kind.place != b->stock->sold && from->kind.place != b->stock->culled
-		&& (!type.n || slice_eq(stock_text(b->stock, from->kind.type), type));
-}
-
-static int64_t count_in(const struct due_book *b, struct slice place, struct slice type)
-{
-	size_t n;
-	const struct stock_bucket *bucket = stock_buckets(b->stock, &n);
-	int64_t sum = 0;
-
-	for (size_t i = 0; i < n; i++)
-		if (can_become(b, &bucket[i], type) && slice_eq(stock_text(b->stock, bucket[i].kind.place), place))
-			sum += bucket[i].n;
-	return sum;
-}
-
-/* Those in no charge. */
-static int64_t count_outside(const struct due_book *b, struct slice type)
-{
-	size_t n;
-	const struct stock_bucket *bucket = stock_buckets(b->stock, &n);
-	int64_t sum = 0;
-
-	for (size_t i = 0; i < n; i++)
-		if (can_become(b, &bucket[i], type) && !due_book_is_charge(b, stock_text(b->stock, bucket[i].kind.place)))
-			sum += bucket[i].n;
-	return sum;
-}
-
-/* When it may be ready: "ready", or the days of the 90 % range. */
-static void write_when(const struct table *t, size_t charge, struct buf *out)
-{
-	if (!table_has(t, charge, "ready_90_from")) {
-		buf_add(out, table_word(t, charge, "verdict"));
-		return;
-	}
-	buf_str(out, "ready from ");
-	buf_add(out, table_word(t, charge, "ready_90_from"));
-	if (table_has(t, charge, "ready_90_to")) {
+	buf_add(out, table_word(t, i, "ready_90_from"));
+	if (table_has(t, i, "ready_90_to") && !slice_eq(table_word(t, i, "ready_90_from"), table_word(t, i, "ready_90_to"))) {
 		buf_str(out, " to ");
-		buf_add(out, table_word(t, charge, "ready_90_to"));
+		buf_add(out, table_word(t, i, "ready_90_to"));
 	}
 }
 
-/* The open charge that holds pieces of the type and may be ready first; the number of rows for none. */
-static size_t first_charge(const struct due_book *b, struct slice type)
+/* Whether the charge may be dry by the day of the order: "", or what to say of it. */
+static const char *lateness(const struct table *t, size_t i)
 {
-	const struct table *t = &b->is.charges;
-	size_t best = table_rows(t);
+	struct slice due = table_word(t, i, "due");
 
-	for (size_t i = 0; i < table_rows(t); i++) {
-		bool sooner = best == table_rows(t) || slice_eq(table_word(t, i, "verdict"), SLICE("ready"))
-			|| (table_has(t, i, "ready_90_from") && table_has(t, best, "ready_90_from")
-				&& slice_cmp(table_word(t, i, "ready_90_from"), table_word(t, best, "ready_90_from")) < 0);
-
-		if (sooner && count_in(b, table_word(t, i, "charge"), type))
-			best = i;
-	}
-	return best;
-}
-
-static const char IN_TIME[] = ", before it is due";
-
-/* Whether it is ready by the day of the order. */
-static const char *in_time(const struct table *t, size_t charge, struct slice due)
-{
-	if (!due.n || !table_has(t, charge, "ready_90_from"))
+	if (!due.n || !table_has(t, i, "ready_90_from"))
 		return "";
-	if (slice_cmp(table_word(t, charge, "ready_90_from"), due) > 0)
+	if (slice_cmp(table_word(t, i, "ready_90_from"), due) > 0)
 		return ", after it is due";
-	return table_has(t, charge, "ready_90_to") && slice_cmp(table_word(t, charge, "ready_90_to"), due) <= 0 ? IN_TIME : ", perhaps after it is due";
+	return table_has(t, i, "ready_90_to") && slice_cmp(table_word(t, i, "ready_90_to"), due) <= 0 ? "" : ", perhaps after it is due";
 }
 
-static void write_fill(const struct due_book *b, struct slice type, struct slice due, struct buf *out)
+/* "K27-09 (dry 2028-01-02 to 2028-01-07) brings all 3 S6 grade 1 with a chance of 32 %". */
+static void write_fill(const struct table *t, size_t i, struct buf *out)
 {
-	const struct table *t = &b->is.charges;
-	size_t charge = first_charge(b, type);
-	int64_t outside = count_outside(b, type);
+	int64_t missing = table_count(t, i, "short");
 
-	if (charge < table_rows(t)) {
-		buf_add(out, table_word(t, charge, "charge"));
-		buf_printf(out, " holds %lld", (long long)count_in(b, table_word(t, charge, "charge"), type));
+	if (!table_has(t, i, "charge")) {
+		buf_str(out, "nothing under way brings ");
 	} else {
-		buf_str(out, "no charge holds any");
+		buf_add(out, table_word(t, i, "charge"));
+		if (table_has(t, i, "ready_90_from")) {
+			buf_str(out, " (dry ");
+			write_days(t, i, out);
+			buf_str(out, lateness(t, i));
+			buf_char(out, ')');
+		}
+		buf_printf(out, " brings %s", missing > 1 ? "all " : "");
 	}
-	if (type.n) {
-		buf_char(out, ' ');
-		buf_add(out, type);
+	buf_printf(out, "%lld ", (long long)missing);
+	write_sort(t, i, out);
+	if (table_has(t, i, "chance")) {
+		buf_str(out, "with a chance of ");
+		stock_say_percent(out, table_figure(t, i, "chance"));
 	}
-	if (charge < table_rows(t)) {
-		buf_str(out, " of any grade, ");
-		write_when(t, charge, out);
-		buf_str(out, in_time(t, charge, due));
-	} else if (outside) {
-		buf_printf(out, "; %lld outside the kilns could become some", (long long)outside);
-	}
+	while (out->n && out->p[out->n - 1] == ' ')
+		out->n--;
 }
 
 /* ---- orders */
@@ -160,34 +113,17 @@ static bool is_from_charge(const struct table *t, size_t i)
 	return table_count(t, i, "short") && !slice_eq(table_word(t, i, "form"), SLICE("handle"));
 }
 
-/* Whether an item before it, of the same order, is short of the same type: that is said once. */
-static bool is_said(const struct table *t, size_t first, size_t i)
+/* What is under way is taken to fill an item if it is likely to, and in time. */
+static const double LIKELY = 0.9;
+
+/* Adds what fills an item; the result is whether that is likely and in time, or nothing is short. */
+static bool add_fill(const struct table *t, size_t i, struct buf *fill)
 {
-	for (size_t k = first; k < i; k++)
-		if (is_from_charge(t, k) && slice_eq(table_word(t, k, "type"), table_word(t, i, "type")))
-			return true;
-	return false;
-}
-
-static bool ends_in_time(const struct buf *fill)
-{
-	size_t n = sizeof IN_TIME - 1;
-
-	return fill->n >= n && !memcmp(fill->p + fill->n - n, IN_TIME, n);
-}
-
-/* Adds what would fill an item; the result is whether it comes in time, or nothing is short. */
-static bool add_fill(const struct due_book *b, size_t first, size_t i, struct buf *fill)
-{
-	const struct table *t = &b->is.orders;
-
 	if (!is_from_charge(t, i))
 		return !table_count(t, i, "short");
-	if (is_said(t, first, i))
-		return true;
 	buf_str(fill, fill->n ? "; " : "");
-	write_fill(b, table_word(t, i, "type"), table_word(t, i, "due"), fill);
-	return ends_in_time(fill);
+	write_fill(t, i, fill);
+	return table_has(t, i, "chance") && table_figure(t, i, "chance") >= LIKELY && !*lateness(t, i);
 }
 
 static const char *action_for(const struct due *d, int32_t due, int64_t missing, int64_t to_make, bool in_time_all)
@@ -217,7 +153,7 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 		}
 		missing += table_count(t, i, "short");
 		to_make += table_count(t, i, "to_make");
-		in_time_all &= add_fill(b, first, i, &fill);
+		in_time_all &= add_fill(t, i, &fill);
 	}
 	item = due_add(d, DUE_ORDER, missing ? "short" : "open", table_word(t, first, "order"), action_for(d, due, missing, to_make, in_time_all));
 	item->party = due_text(d, table_word(t, first, "to"));

@@ -177,8 +177,8 @@ static bool is_watched(const struct house_place *p)
 /* Whether the kiln holds an open charge. */
 static bool is_running(const struct due_book *b, struct slice place)
 {
-	for (size_t i = 0; i < b->dried.n; i++)
-		if (b->dried.cases[i].end_s == INT64_MAX && slice_eq(b->dried.cases[i].kiln, place))
+	for (size_t i = 0; i < b->supply.under_way.charges.n; i++)
+		if (b->supply.under_way.charges.cases[i].end_s == INT64_MAX && slice_eq(b->supply.under_way.charges.cases[i].kiln, place))
 			return true;
 	return false;
 }
@@ -206,10 +206,10 @@ static void find_reading(struct due *d, struct due_book *b, const struct air_rec
 	if (last == INT64_MIN || by >= due_book_end_of(b, b->days.today))
 		return;
 	buf_str(&d->text, "last read on ");
-	day_write(&d->text, charges_day(&b->dried, last));
+	day_write(&d->text, charges_day(&b->supply.under_way.charges, last));
 	buf_printf(&d->text, "; the limit is %.3g hours", limit_h);
 	item = add(d, b, "unread", record->id, "read the air");
-	item->day = item->last = charges_day(&b->dried, by);
+	item->day = item->last = charges_day(&b->supply.under_way.charges, by);
 	item->kind = due_book_is_kiln(b, record->id) ? DUE_KILN : DUE_ROOM;
 	item->overdue = item->day < d->days.today;
 	item->of = DUE_OF_DAY;
