@@ -39,7 +39,7 @@ handle H4 1 10.0562 lot spare - - - - -
 handle J1 1 9.9000 lot too_dry C2 -1.6000 -0.1216 - -' \
 		wy-pair $H "$C/small.wy" --left --columns=part,piece,count,mc_pct,source,why,nearest,apart_pct,gap_mm,rest_days,rest_at
 	status 0 wy-pair $H "$C/small.wy" --as=text
-	for words in '^On 2026-03-11, 8 blades and 8 handles make 3 pairs. They are at most 0.9 points apart, and a joint opens by at most 0.07 mm. 5 blades and 5 handles are left over.' \
+	for words in '^On 2026-03-11, 8 blades and 8 handles make 3 pairs. They are at most 0.9 points apart, and the widest gap foretold is 0.07 mm. 5 blades and 5 handles are left over.' \
 		'1.8 points above C1, the nearest blade; rest it about 13 days in the air of cane' 'last read on 2026-01-10, 60 days ago; measure it' \
 		'Time constants of the wood: cane (handles) 10 days, house.' 'Measure blade and handle once more before you glue them.' 'the limit is 1\.'; do
 		tr '\n' ' ' <"$T/out" | tr -s ' ' | grep -q "${words#^}" || fail "no '$words' in the text"

@@ -120,7 +120,7 @@ house_small() {
 	# more than the kiln holds: the rest waits for the charge after it
 	sed -i 's/SH\/1:8 /SH\/1:60 /' "$T/b.wy"
 	status 1 wy-plan -H "$T/h.yaml" --on 2026-03-10 --as=text "$T/b.wy"
-	grep -q '^Load 50 pieces into north on 2026-03-10\. 0 of the 1 sorts .* No room is left for all of 60 SH/1 of O1\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
+	grep -q '^Load 50 pieces into north on 2026-03-10\. 0 of the 1 order lines .* The kilns have not enough room for 60 SH/1 of O1\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
 	status 0 wy-plan -H "$T/h.yaml" --on 2026-03-10 --charges=2 --as=text "$T/b.wy"
 	grep -q '^Load 50 pieces into north on 2026-03-10, and [0-9]* pieces into north about 2026-04-[01][0-9]\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
 	# a due day that no charge can keep; no wood
@@ -129,7 +129,7 @@ house_small() {
 	grep -q ' Late: 8 SH/1 of O1 (about 2026-04-' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
 	grep -v ' buy C[34]' "$T/b.wy" >"$T/none.wy"
 	status 1 wy-plan -H "$T/h.yaml" --on 2026-03-10 --as=text "$T/none.wy"
-	grep -q '^Nothing is to be loaded\..* No wood is left for all of 8 SH/1 of O1\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
+	grep -q '^There is nothing to load\..* The wood in stock is not enough for 8 SH/1 of O1\..* For what to buy, see --buy\.' <(tr '\n' ' ' <"$T/out") || fail "$(head -n 3 "$T/out")"
 	report
 }
 
@@ -139,13 +139,13 @@ house_small() {
 	sed -i 's/capacity: 50/capacity: 90/' "$T/h.yaml"
 	printf 'rests: [{form: cleft, at: [yard], for: 5d}]\n' >>"$T/h.yaml"
 	status 1 wy-plan -H "$T/h.yaml" --on 2026-03-12 --as=text "$T/b.wy"
-	grep -q ' 60 pieces of that wood must rest, the first until 2026-03-13' <(tr '\n' ' ' <"$T/out") || fail "rests: $(head -n 4 "$T/out")"
+	grep -q ' 60 pieces of such wood must still rest, the first until 2026-03-13' <(tr '\n' ' ' <"$T/out") || fail "rests: $(head -n 4 "$T/out")"
 	status 0 wy-plan -H "$T/h.yaml" --on 2026-03-14 --as=text "$T/b.wy"
 	# C3 reads 24 %, C4 30 %
 	printf '2026-03-09 probe C3 at=yard mc=24%% meter=m\n2026-03-09 probe C4 at=yard mc=29%% meter=m\n' >>"$T/b.wy"
 	printf 'load: {most-apart: 4%%}\nmeters: {m: {kind: pin}}\n' >>"$T/h.yaml"
 	status 1 wy-plan -H "$T/h.yaml" --on 2026-03-14 --as=text "$T/b.wy"
-	grep -q ' The wood is too unlike that in the charge for all of 55 SH/1 of O1' <(tr '\n' ' ' <"$T/out") || fail "unlike: $(head -n 4 "$T/out")"
+	grep -q ' Their wood is too unlike that of the charge: 55 SH/1 of O1' <(tr '\n' ' ' <"$T/out") || fail "unlike: $(head -n 4 "$T/out")"
 	sed -i 's/most-apart: 4%/most-apart: 5%/' "$T/h.yaml"
 	status 0 wy-plan -H "$T/h.yaml" --on 2026-03-14 --fill --as=tsv "$T/b.wy"
 	[ "$(table 'What to load' | awk -F'\t' '{ n += $9; o += $10 } END { print n, o < n }')" = '90 1' ] || fail "fill: $(table 'What to load')"

@@ -125,7 +125,7 @@ static void say_kinds(const struct costing *c, const struct kind_sum *all, struc
 	cost_book_money(&c->book, all->sold, &text);
 	buf_str(&text, " on sold ones, ");
 	cost_book_money(&c->book, all->lost, &text);
-	buf_str(&text, " was lost, ");
+	buf_str(&text, " was lost and is on no other piece, ");
 	cost_book_money(&c->book, all->waiting, &text);
 	buf_str(&text, " waits for its pieces and ");
 	cost_book_money(&c->book, all->unspread, &text);

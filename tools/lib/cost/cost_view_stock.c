@@ -176,7 +176,7 @@ static void say_account(const struct costing *c, const int64_t *sum, int64_t clo
 	cost_book_money(&c->book, sum[ACCOUNT_OUT], &text);
 	buf_str(&text, " went out with what was sold and ");
 	cost_book_money(&c->book, sum[ACCOUNT_LOSS], &text);
-	buf_str(&text, " was lost,");
+	buf_str(&text, " was lost and is on no other piece,");
 	say_method(c, &text);
 	buf_char(&text, '.');
 	table_finding(t, buf_slice(&text));
@@ -199,6 +199,6 @@ void cost_view_account(const struct costing *c, struct table *t)
 	}
 	put_stage(c, t, "all", sum, closing, all);
 	say_account(c, sum, closing, t);
-	table_note(t, SLICE("opening + in + passed - out - lost = closing; passed: from other stages less what went on to them"));
+	table_note(t, SLICE("opening + in + passed - out - lost = closing; passed: from other stages less what went on to them; lost: only what no good piece carries"));
 	cost_view_notes(c, t);
 }

@@ -20,7 +20,7 @@ static const struct table_column pair_columns[] = {
 	{ "handle_mc_pct", TABLE_FIXED, 1, "handle, %" }, { "handle_read_pct", TABLE_FIXED, 1, NULL }, { "handle_read", TABLE_DATE, 0, NULL },
 	{ "handle_read_n", TABLE_INT, 0, NULL }, { "handle_source", TABLE_TEXT, 0, NULL }, { "handle_air", TABLE_TEXT, 0, NULL },
 	{ "apart_pct", TABLE_FIXED, 1, "apart" }, { "gap_mm", TABLE_FIXED, 2, "gap, mm" }, { "blade_mass_g", TABLE_FIXED, 0, NULL },
-	{ "handle_mass_g", TABLE_FIXED, 0, NULL }, { "mass_g", TABLE_FIXED, 0, NULL }, { "read_days", TABLE_INT, 0, "read, days ago" }
+	{ "handle_mass_g", TABLE_FIXED, 0, NULL }, { "mass_g", TABLE_FIXED, 0, NULL }, { "read_days", TABLE_INT, 0, "days since read" }
 };
 
 enum { PAIR_COLUMNS = sizeof pair_columns / sizeof *pair_columns };
@@ -188,9 +188,9 @@ static void say_widest(const struct pairing *p, struct buf *text)
 		return;
 	buf_printf(text, " They are at most %.1f points apart", apart);
 	if (!isnan(p->limits.cane) && gap < 0.005)
-		buf_str(text, ", and no joint opens");
+		buf_str(text, ", and no gap is foretold");
 	else if (!isnan(p->limits.cane))
-		buf_printf(text, ", and a joint opens by at most %.2f mm", gap);
+		buf_printf(text, ", and the widest gap foretold is %.2f mm", gap);
 	buf_char(text, '.');
 }
 
@@ -227,7 +227,8 @@ static void find_pairs(const struct pairing *p, struct table *t)
 		buf_str(&text, "no pair");
 	buf_char(&text, '.');
 	say_widest(p, &text);
-	say_left(p, &text);
+	if (p->pairs)
+		say_left(p, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }

@@ -58,7 +58,7 @@ static void view_load(const struct plan *p, struct table *t)
 		{ "as_of", TABLE_DATE, 0, NULL }, { "kiln", TABLE_TEXT, 0, "kiln" }, { "charge", TABLE_TEXT, 0, "charge" }, { "on", TABLE_DATE, 0, "on" },
 		{ "after", TABLE_TEXT, 0, NULL }, { "lot", TABLE_TEXT, 0, "lot" }, { "place", TABLE_TEXT, 0, "at" }, { "type", TABLE_TEXT, 0, "type" },
 		{ "count", TABLE_INT, 0, "load" }, { "for_orders", TABLE_INT, 0, "for orders" }, { "there", TABLE_INT, 0, "of" },
-		{ "resting", TABLE_INT, 0, NULL }, { "age_days", TABLE_INT, 0, "age, days" }, { "mc_pct", TABLE_REAL, 1, "MC, %" },
+		{ "resting", TABLE_INT, 0, NULL }, { "age_days", TABLE_INT, 0, "days old" }, { "mc_pct", TABLE_REAL, 1, "MC, %" },
 		{ "read_on", TABLE_DATE, 0, NULL }, { "graded_on", TABLE_DATE, 0, NULL },
 	};
 	table_init(t, columns, sizeof columns / sizeof *columns);
@@ -101,16 +101,16 @@ static void view_orders(const struct plan *p, struct table *t)
 	static const struct table_column columns[] = {
 		{ "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, NULL }, { "due", TABLE_DATE, 0, "due" }, { "type", TABLE_TEXT, 0, "type" },
 		{ "grade", TABLE_TEXT, 0, "grade" }, { "short", TABLE_INT, 0, "short" }, { "asked", TABLE_REAL, TABLE_PERCENT + 1, NULL },
-		{ "chance_before", TABLE_REAL, TABLE_PERCENT + 0, "chance now" }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "in time then" },
-		{ "chance_ever", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "in all" }, { "result", TABLE_TEXT, 0, "it is" },
-		{ "graded_on", TABLE_DATE, 0, "graded by" }, { "late_days", TABLE_INT, 0, "late, days" },
+		{ "chance_before", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "now" }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "then" },
+		{ "chance_ever", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "ever" }, { "result", TABLE_TEXT, 0, "result" },
+		{ "graded_on", TABLE_DATE, 0, "graded by" }, { "late_days", TABLE_INT, 0, NULL },
 	};
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
 	table_title(t, SLICE("What it does for the orders"), "orders");
 	for (size_t i = 0; i < p->planner.nneeds; i++)
 		put_need(p, t, i);
-	table_note(t, SLICE("chance: that these pieces and those of the orders before it are there when they are due; in all: on whichever day"));
+	table_note(t, SLICE("now, then: the chance in per cent that these pieces, and those of the orders before, are there when due, without and with the load; ever: that they come at all"));
 }
 
 void plan_view(const struct plan *p, struct table *t)
@@ -146,9 +146,9 @@ static void put_need_line(const struct plan *p, size_t i, struct buf *out)
 	}
 	buf_printf(&text, ": %lld ", (long long)of->missing);
 	plan_say_item(p, of->item, &text);
-	buf_printf(&text, " short; chance %.0f %% now, %.0f %% then", 100 * need->chance_before, floor(100 * need->chance));
+	buf_printf(&text, " short; chance %.0f %% now, %.0f %% then", floor(100 * need->chance_before), floor(100 * need->chance));
 	if (need->end != PLANNER_COVERED && need->end != PLANNER_IN_TIME)
-		buf_printf(&text, ", %.0f %% in all: %s", floor(100 * need->chance_ever), plan_end_word(need->end));
+		buf_printf(&text, ", %.0f %% ever: %s", floor(100 * need->chance_ever), plan_end_word(need->end));
 	put_comment(out, &text);
 	buf_release(&text);
 }

@@ -136,7 +136,7 @@ static void say_load(const struct plan *p, struct buf *out)
 			say_charge(p, i, !any, out);
 			any = true;
 		}
-	buf_str(out, any ? "." : "Nothing is to be loaded.");
+	buf_str(out, any ? "." : "There is nothing to load.");
 }
 
 static size_t count_ends(const struct plan *p, enum planner_end end)
@@ -201,7 +201,7 @@ static void say_resting(const struct plan *p, struct buf *out)
 		return;
 	buf_char(out, ' ');
 	stock_say_count(out, n, SLICE("piece"));
-	buf_str(out, " of that wood must rest, the first until ");
+	buf_str(out, " of such wood must still rest, the first until ");
 	stock_say_day(out, day);
 	buf_char(out, '.');
 }
@@ -217,13 +217,14 @@ static void say_orders(const struct plan *p, struct buf *out)
 		return;
 	}
 	say_load(p, out);
-	buf_printf(out, " %zu of the %zu sorts that orders are short of %s then there in time, each order with a chance of %.4g %%.", met, p->planner.nneeds,
-		PLURAL(met, "is", "are"), 100 * p->ask->chance);
+	buf_printf(out, " %zu of the %zu order lines that are short will be there in time, each order with a chance of at least %.4g %%.", met,
+		p->planner.nneeds, 100 * p->ask->chance);
 	say_ends(p, PLANNER_LATE, " Late: ", out);
-	say_ends(p, PLANNER_NO_WOOD, " No wood is left for all of ", out);
+	say_ends(p, PLANNER_NO_WOOD, " The wood in stock is not enough for ", out);
 	say_resting(p, out);
-	say_ends(p, PLANNER_NO_ROOM, " No room is left for all of ", out);
-	say_ends(p, PLANNER_UNLIKE, " The wood is too unlike that in the charge for all of ", out);
+	buf_str(out, count_ends(p, PLANNER_NO_WOOD) ? " For what to buy, see --buy." : "");
+	say_ends(p, PLANNER_NO_ROOM, " The kilns have not enough room for ", out);
+	say_ends(p, PLANNER_UNLIKE, " Their wood is too unlike that of the charge: ", out);
 }
 
 void plan_say(const struct plan *p, struct buf *out)

@@ -79,7 +79,7 @@ static void say_there(const struct order_sums *sums, struct buf *text)
 	}
 	buf_printf(text, " %lld %s there", (long long)sums->there, PLURAL(sums->there, "is", "are"));
 	if (sums->make)
-		buf_printf(text, ", %lld can be made of blades in stock", (long long)sums->make);
+		buf_printf(text, ", %lld can be made of blades or unweighed bats in stock", (long long)sums->make);
 	if (!sums->missing)
 		buf_str(text, "; none is short");
 	buf_char(text, '.');

@@ -339,7 +339,8 @@ void stock_view(const struct stock *s, const struct stock_ask *ask, struct table
 			put_facts(ask->facts, t, &rows[i].sum);
 	}
 	say_stock(s, ask, rows, n, t);
-	table_note(t, SLICE("oldest: days since the oldest piece of the row took its form (was cleft, planed or made)"));
+	table_note(t, ask->facts ? SLICE("oldest: days since the oldest piece of the row took its form (was cleft, planed or made)") :
+		SLICE("oldest: days since the first piece of a batch took its form (was cleft, planed or made); with --by age, what came first has left first"));
 	if (ask->facts)
 		note_facts(ask->facts, t);
 	free(rows);

@@ -137,10 +137,12 @@ static void say_through(const struct yield_rows *y, size_t row, struct sure_yiel
 	buf_char(text, ')');
 }
 
-/* " Most of the start is left of hale (84 %, ...), least of ranui (...)." Only keys whose way is known from its first step. */
+/* " The most so far get through of hale (84 %, ...), the fewest of ranui (...)." Only keys whose way is known from its first step. */
 static void say_best(const struct yield_rows *y, size_t end, const struct yield_through *through, struct buf *text)
 {
 	size_t best = end, worst = end, n = 0;
+	int start = -1;
+	bool alike = true;
 
 	for (size_t i = 0, last; i < end; i = last + 1) {
 		for (last = i; y->row[last].head.step != YIELD_ALL_STEPS;)
@@ -148,14 +150,16 @@ static void say_best(const struct yield_rows *y, size_t end, const struct yield_
 		if (starts_at(y->ask, y->row[i].head.step) < 0 || !through[last].so_far.share.known || !y->row[i].head.key[0].n)
 			continue;
 		n++;
+		alike = alike && (start < 0 || start == starts_at(y->ask, y->row[i].head.step));
+		start = starts_at(y->ask, y->row[i].head.step);
 		best = best == end || through[last].so_far.share.p > through[best].so_far.share.p ? last : best;
 		worst = worst == end || through[last].so_far.share.p < through[worst].so_far.share.p ? last : worst;
 	}
 	if (n < 2 || best == worst)
 		return;
-	say_through(y, best, through[best].so_far, " So far most is left of ", text);
-	say_through(y, worst, through[worst].so_far, ", least of ", text);
-	buf_char(text, '.');
+	say_through(y, best, through[best].so_far, " The most so far get through of ", text);
+	say_through(y, worst, through[worst].so_far, ", the fewest of ", text);
+	buf_str(text, alike ? "." : ". Trees also lose pieces in cleaving, bought clefts do not: compare the later steps.");
 }
 
 static void say_culls(const struct yield_rows *y, size_t first, struct buf *text)
