@@ -203,10 +203,12 @@ static void say_left(const struct pairing *p, struct buf *text)
 	if (!left[PAIR_BLADE] && !left[PAIR_HANDLE])
 		return;
 	buf_char(text, ' ');
-	stock_say_count(text, left[PAIR_BLADE], SLICE("blade"));
-	buf_str(text, " and ");
-	stock_say_count(text, left[PAIR_HANDLE], SLICE("handle"));
-	buf_str(text, " are left over.");
+	if (left[PAIR_BLADE])
+		stock_say_count(text, left[PAIR_BLADE], SLICE("blade"));
+	buf_str(text, left[PAIR_BLADE] && left[PAIR_HANDLE] ? " and " : "");
+	if (left[PAIR_HANDLE])
+		stock_say_count(text, left[PAIR_HANDLE], SLICE("handle"));
+	buf_str(text, left[PAIR_BLADE] + left[PAIR_HANDLE] == 1 ? " is left over." : " are left over.");
 }
 
 static void find_pairs(const struct pairing *p, struct table *t)

@@ -30,19 +30,29 @@ static void say_order(const struct weigh_view *v, struct buf *b)
 	buf_char(b, '.');
 }
 
+/* "about 47", "about 0.7": expected numbers of pieces are not whole. */
+static void say_about(struct buf *b, const char *before, double n, const char *after)
+{
+	buf_printf(b, n < 10 ? "%sbout %.2g%s" : "%sbout %.0f%s", before, n, after);
+}
+
 static void say_wanted(const struct weigh_view *v, const struct weigh_ask *ask, const struct wanted *w, struct buf *b)
 {
 	buf_count(b, (int64_t)w->npieces, "weighed blade");
-	if (w->npieces)
-		buf_printf(b, " may be in stock, %.1f of them by the counts of their lots. %.1f are expected to finish ", w->there, w->expected);
-	else
+	if (w->npieces) {
+		say_about(b, " may be in stock; by the counts of their lots a", w->there, " are.");
+		say_about(b, " A", w->expected, " should finish ");
+	} else {
 		buf_str(b, " in stock that could finish ");
+	}
 	say_range(v, ask, b);
 	buf_char(b, '.');
-	if (w->lots_pieces > 0)
-		buf_printf(b, " Of %.1f others, without a mass of their own, %.1f are expected to.", w->lots_pieces, w->lots_expected);
+	if (w->lots_pieces > 0) {
+		say_about(b, " Of the others, which were not weighed (a", w->lots_pieces, "),");
+		say_about(b, " a", w->lots_expected, " should.");
+	}
 	if (w->unknown > 0)
-		buf_printf(b, " For %.1f no chance can be given: too few pairs.", w->unknown);
+		say_about(b, " For a", w->unknown, " no chance can be given: too few pairs.");
 	say_order(v, b);
 }
 
@@ -55,7 +65,7 @@ static void say_all(const struct weigh_view *v, const struct wanted *w, struct b
 		high_g = fmax(high_g, w->piece[i].blank->mass_g);
 	}
 	buf_count(b, (int64_t)w->npieces, "weighed blade");
-	buf_printf(b, " may be in stock, %.1f of them by the counts of their lots, of ", w->there);
+	say_about(b, " may be in stock; by the counts of their lots a", w->there, " are. They weigh ");
 	weigh_say_mass(v, b, WEIGH_BLANK, low_g);
 	buf_str(b, " to ");
 	weigh_say_mass(v, b, WEIGH_BLANK, high_g);
@@ -186,7 +196,7 @@ void weigh_view_lots(const struct weigh_view *v, const struct weigh_parts *parts
 {
 	static const struct table_column columns[] = {
 		{ "lot", TABLE_TEXT, 0, "lot" }, { "type", TABLE_TEXT, 0, "type" }, { "grade", TABLE_TEXT, 0, "grade" }, { "class", TABLE_TEXT, 0, "class" },
-		{ "pieces", TABLE_REAL, 1, "pieces" }, { "chance", TABLE_REAL, TABLE_PERCENT + 0, "chance, %" }, { "expected", TABLE_REAL, 1, "expected" },
+		{ "pieces", TABLE_REAL, 0, "pieces" }, { "chance", TABLE_REAL, TABLE_PERCENT + 0, "chance, %" }, { "expected", TABLE_REAL, 0, "expected" },
 		{ "basis", TABLE_TEXT, 0, "by the mass of" }, { "where", TABLE_TEXT, 0, "where" }, { "basis_kind", TABLE_TEXT, 0, NULL },
 		{ "basis_n", TABLE_INT, 0, NULL }, { "as_of", TABLE_DATE, 0, NULL },
 	};
