@@ -56,7 +56,7 @@ static void say_all(const struct return_rates *r, const struct bat_lives *lives,
 		buf_printf(b, " for %s", ask->cause);
 	buf_str(b, " up to ");
 	stock_say_day(b, lives->trace->today);
-	buf_printf(b, ": %.2f in 100 months of a bat with its customer (95 %% interval %.2f to %.2f; %.0f such months).", PER * rate.rate, PER * rate.low,
+	buf_printf(b, ": %.2f in 100 months of a bat with its customer (95 %% interval %.2f to %.2f; %.4g such months).", PER * rate.rate, PER * rate.low,
 		PER * rate.high, r->all.months);
 }
 

@@ -318,7 +318,7 @@ static void note_facts(const struct stock_facts *f, struct table *t)
 	if (f->rest)
 		table_note(t, SLICE("resting: not yet as long in this place as the house file asks (rests:); until: when the last of them is done"));
 	if (f->moisture)
-		table_note(t, SLICE("MC: as last read, the mean of the pieces' lots; air: the mean EMC of the place over the last 28 days, where the wood is heading"));
+		table_note(t, SLICE("MC: the mean of all readings of the pieces' lots on the last day read; air: the mean EMC of the place over the last 28 days, where the wood is heading"));
 	if (f->value)
 		table_note(t, SLICE("value: at cost, first-in, first-out, as in wy-cost"));
 }
