@@ -44,6 +44,7 @@ answers() {
 	ask moist wy-moist "$@" --by=charge --to="$last"
 	ask wood wy-moist "$@" --by=place,part --from="$first" --to="$last"
 	ask grades wy-grade "$@" --by=type --from="$first" --to="$last" --baseline=12
+	ask shift wy-grade "$@" --by=type --from="$first" --to="$last" --baseline=12 --shift
 	# blades of an older scheme, which only the months before have, are in rows of their own
 	awk -F'\t' 'NR == 1 { for (i = 1; i <= NF; i++) if ($i == "of") of = i } NR == 1 || $of > 0' "$T/answers/grades.tsv" >"$T/grades"
 	mv "$T/grades" "$T/answers/grades.tsv"
@@ -109,6 +110,9 @@ figures() {
 # The figures of a section, of a row and a column, are those of the filter's answer: lib/month_figures.awk has
 # the rules. The third book is small and has what the sample works lacks.
 @test "month: every figure of the page is in the answer of its filter" {
+	# a month in which a grade moved
+	figures 2027-06-30 'north south' -H "$S" -b
+	grep -qE '^  SH    4 .* rose$' "$T/page" || fail 'no grade moved'
 	figures 2027-12-31 'north south' -H "$S" -b
 	[ "$(tail -n 1 "$T/figures" | cut -d' ' -f1)" -gt 500 ] || fail "only $(cat "$T/figures")"
 	# the check itself: a page with one figure changed is refused, whichever it is

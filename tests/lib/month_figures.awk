@@ -182,7 +182,7 @@ function check_row(cell, n, title,   name, row, i, part, what) {
 		else if (part[1] == "before") compare(cell[i], before_of(is[name, row, "supplier"]), 1, 2, what)
 		else if (part[1] == "shared") shared(cell[i], part[2], is[name, row, part[2]], what)
 		else if (part[1] == "state") same_word(cell[i], value("kilns", find("kilns", "charge=" cell[1] "\tstep=kiln"), "still") > 0 ? "in kiln" : "emptied", what)
-		else if (part[1] == "differs") same_word(cell[i] == "" ? "-" : cell[i], differs(row) ? "differs" : "", what)
+		else if (part[1] == "moved") same_word(cell[i] == "" ? "-" : cell[i], moved(row), what)
 		else fail("no rule for column " i " of " title)
 	}
 	if (n > width[title]) fail(title ": " n " cells in a row, and rules for " width[title])
@@ -209,9 +209,12 @@ function check_stock(cell, n,   row, sum, all, oldest, i) {
 
 # ---- sentences
 
-function differs(row) {
-	return is["grades", row, "of"] >= 30 && is["grades", row, "baseline_of"] >= 30 &&
-		(is["grades", row, "baseline_share"] + 0 < is["grades", row, "share_low"] + 0 || is["grades", row, "baseline_share"] + 0 > is["grades", row, "share_high"] + 0)
+# "rose" or "fell" by wy-grade --shift, of the same type, grade and blades
+function moved(row,   k) {
+	for (k = 1; k <= rows["shift"]; k++)
+		if (is["shift", k, "type"] == is["grades", row, "type"] && is["shift", k, "grade"] == is["grades", row, "grade"] && is["shift", k, "of"] == is["grades", row, "of"])
+			return is["shift", k, "moved"]
+	return ""
 }
 
 # Takes `head` off the sentence in hand; between(TAIL) takes what is before TAIL, and TAIL.
@@ -323,7 +326,7 @@ function check_lone(place, n,   row, many, at) {
 
 function check_grade(type, grade,   row) {
 	row = find("grades", "type=" type "\tgrade=" grade)
-	if (!differs(row)) fail(type " " grade ": the share does not differ")
+	if (moved(row) == "") fail(type " " grade ": the share did not move")
 	compare(between(" % of the "), value("grades", row, "share"), 100, 1, type)
 	compare(between(" blades (95 % interval "), value("grades", row, "of"), 1, 0, type)
 	compare(between(" to "), value("grades", row, "share_low"), 100, 1, type)
@@ -420,7 +423,7 @@ function check_point(text,   head, part) {
 # What the list must not leave out.
 function check_list(   row, want, at, n) {
 	for (row = 1; row <= rows["charges"]; row++) if (!(is["charges", row, "charge"] in open_seen)) fail("not in the list: " is["charges", row, "charge"])
-	for (row = 1; row <= rows["grades"]; row++) if (differs(row) && !((is["grades", row, "type"], is["grades", row, "grade"]) in grades_seen)) fail("not in the list: grade " is["grades", row, "grade"])
+	for (row = 1; row <= rows["grades"]; row++) if (moved(row) != "" && !((is["grades", row, "type"], is["grades", row, "grade"]) in grades_seen)) fail("not in the list: grade " is["grades", row, "grade"])
 	for (row = 1; row <= rows["orders"]; row++)
 		if ((is["orders", row, "short"] > 0 || is["orders", row, "due"] != "" && is["orders", row, "due"] <= last) && listed[is["orders", row, "order"]]-- < 1) fail("not in the list: " is["orders", row, "order"])
 	for (row = 1; row <= rows["wood"]; row++)
@@ -477,13 +480,13 @@ function end_point() {
 }
 
 BEGIN {
-	n = split("flow stock orders kilns losses charges reasons moist wood grades air spells check cost cost_before claims claims_now bats by_handle by_charge due", names, " ")
+	n = split("flow stock orders kilns losses charges reasons moist wood grades shift air spells check cost cost_before claims claims_now bats by_handle by_charge due", names, " ")
 	for (i = 1; i <= n; i++) load(names[i])
 	section("Pieces this month", "flow", "form", "key:form key:type count:start count:in count:found count:returned count:made count:culled count:sold count:used count:end")
 	section("Pieces of the charges in a kiln this month", "kilns", "charge", "key:charge count:start count:in+back+crossed+found count:out count:culled count:still tenths:median_days")
 	section("Their moisture content, %: the last reading of each probe", "moist", "charge", "key:charge state count:n_pieces tenths:mc_mean_pct tenths:mc_sd_pct ends percent:share_in_band:0 interval:0 word:last")
 	section("Charges in the kilns on " last, "charges", "charge", "key:charge word:kiln count:day count:pieces word:verdict word:ready_on days:ready_50 days:ready_90")
-	section("Grades: this month, and the twelve months before", "grades", "type", "key:type key:grade count:count count:of percent:share:1 interval:1 percent:baseline_share:1 count:baseline_of differs")
+	section("Grades: this month, and the twelve months before", "grades", "type", "key:type key:grade count:count count:of percent:share:1 interval:1 percent:baseline_share:1 count:baseline_of moved")
 	section("Culled pieces, by step and cause, against the twelve months before", "losses", "step", "key:step key:cause count:count percent:share:1 percent:baseline_share:1 expected word:moved hundredths:cost word:currency")
 	section("What a usable blade cost: graded this month, and in the twelve months before", "cost", "supplier", "key:supplier count:blades hundredths:each word:currency percent:timber_share:0 percent:drying_share:0 percent:losses_share:0 before")
 	section("Lots graded this month against their claim, with the twelve months before", "claims", "supplier", "key:supplier key:lot count:graded word:grade percent:claimed:0 percent:met:0 whole:short hundredths:price_short word:currency")

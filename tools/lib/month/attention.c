@@ -3,9 +3,6 @@
 #include "month/month.h"
 #include "table/table_read.h"
 
-/* A grade's proportion is compared if there are so many blades, this month and before. */
-enum { BLADES_LEAST = 30 };
-
 /* ---- what was due on the last day */
 
 static void write_order(const struct due_item *item, struct buf *out)
@@ -67,12 +64,20 @@ static void write_due(const struct due *d, const char *const *name, bool instrum
 
 /* ---- grades */
 
-bool attention_differs(const struct table *t, size_t i)
+static bool is_same(const struct table *a, size_t i, const struct table *b, size_t k)
 {
-	double before = table_figure(t, i, "baseline_share");
+	return slice_eq(table_word(a, i, "type"), table_word(b, k, "type")) && slice_eq(table_word(a, i, "grade"), table_word(b, k, "grade"))
+		&& table_count(a, i, "of") == table_count(b, k, "of");
+}
 
-	return table_count(t, i, "of") >= BLADES_LEAST && table_count(t, i, "baseline_of") >= BLADES_LEAST
-		&& (before < table_figure(t, i, "share_low") || before > table_figure(t, i, "share_high"));
+struct slice attention_moved(const struct month *m, size_t row)
+{
+	const struct table *shift = &m->is.shift;
+
+	for (size_t k = 0; k < table_rows(shift); k++)
+		if (is_same(&m->is.grades, row, shift, k) && table_has(shift, k, "moved"))
+			return table_word(shift, k, "moved");
+	return SLICE("");
 }
 
 static void write_grades(const struct month *m, struct buf *out)
@@ -80,7 +85,7 @@ static void write_grades(const struct month *m, struct buf *out)
 	const struct table *t = &m->is.grades;
 
 	for (size_t i = 0; i < table_rows(t); i++) {
-		if (!attention_differs(t, i))
+		if (!attention_moved(m, i).n)
 			continue;
 		buf_add(out, table_word(t, i, "type"));
 		buf_str(out, slice_eq(table_word(t, i, "grade"), SLICE("culled")) ? " " : " grade ");

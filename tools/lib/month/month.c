@@ -89,12 +89,13 @@ int month_answer(struct month *m)
 	answer_stock(m);
 	answer_yield(m);
 	grade_view(&m->mix, m->house, &m->is.grades);
+	grade_view_shift(&m->mix, m->house, &m->is.shift);
 	return error;
 }
 
 void month_release(struct month *m)
 {
-	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.kilns, &m->is.grades };
+	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.kilns, &m->is.grades, &m->is.shift };
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
 		table_release(tables[i]);

@@ -9,6 +9,7 @@
  *	stock    wy-stock --by form,type,grade --on LAST
  *	kilns    wy-yield --by charge --since FIRST --on LAST
  *	grades   wy-grade --by type --from FIRST --to LAST --baseline 12
+ *	shift    the same with --shift
  *
  * The others are those of due_book.h, from FIRST to LAST, and those about where the wood is from, of month_history.h.
  */
@@ -27,7 +28,7 @@ struct month_days {
 };
 
 struct month_answers {
-	struct table flow, stock, kilns, grades;
+	struct table flow, stock, kilns, grades, shift;
 };
 
 struct month {

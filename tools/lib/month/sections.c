@@ -153,7 +153,7 @@ void section_grades(const struct month *m, struct table *t)
 	static const struct section_column columns[] = { { "type", "type", WORD, 0, NULL }, { "grade", "grade", WORD, 0, NULL },
 		{ "count", "blades", COUNT, 0, NULL }, { "of", "of", COUNT, 0, NULL }, { "share", "this month, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval }, { "baseline_share", "before, %", PERCENT, 1, NULL },
-		{ "baseline_of", "of", COUNT, 0, NULL }, { NULL, "", WORD, 0, NULL } };
+		{ "baseline_of", "of", COUNT, 0, NULL }, { NULL, "moved", WORD, 0, NULL } };
 	const struct table *from = &m->is.grades;
 
 	section_start(t, columns, SECTION_LENGTH(columns));
@@ -161,7 +161,7 @@ void section_grades(const struct month *m, struct table *t)
 		if (!table_count(from, row, "of"))
 			continue;
 		section_row(t, columns, SECTION_LENGTH(columns) - 1, from, row);
-		table_cstr(t, attention_differs(from, row) ? "differs" : "");
+		table_text(t, attention_moved(m, row));
 	}
 }
 
