@@ -37,7 +37,7 @@ got() { jq -r "$1" "$T/out"; }
 	near 'all of ten' 1090.203267 "$(got '.[0].ten_high_g')" 1e-5
 	# the mean of ten: sd * sqrt(1/8 + 1/10) = 2.738613
 	near 'the mean of ten' 1072.821618 "$(got '.[0].mean_of_ten_high_g')" 1e-5
-	status 0 wy-weigh --for 1060g..1070g --as=json "$C/small.wy"
+	status 0 wy-weigh --mass 1060g..1070g --as=json "$C/small.wy"
 	# all bats weigh whole fives of grams, so 1057.5 to 1072.5 rounds into the range: pt(5/6.1237, 6) - pt(-10/6.1237, 6) by R
 	near 'chance' 0.700497290674 "$(got '.pieces[0].chance')" 1e-9
 	[ "$(got '.pieces | map(.piece) | join(" ")')" = 'L1/09 L1/10' ] || fail 'pieces'
@@ -55,20 +55,20 @@ got() { jq -r "$1" "$T/out"; }
 # Two pieces leave without a number: of the 10 that may have, 8 are left, so that a numbered one is there by 8 of 10.
 @test "weigh: a piece whose lot is sold in part is there with a chance" {
 	{ cat "$C/small.wy"; echo '2026-03-01 sell L1 at=store grade=1 count=3 to=velmor'; } >"$T/book.wy"
-	status 0 wy-weigh --for 1060g..1070g --as=json "$T/book.wy"
+	status 0 wy-weigh --mass 1060g..1070g --as=json "$T/book.wy"
 	[ "$(got '.pieces | map(.there) | join(" ")')" = '0.75 0.75' ] || fail "there: $(got '.pieces | map(.there)')"
 	near 'the others' 7.5 "$(got '.lots[0].pieces')" 1e-9
 	echo '2026-03-02 return L1 cause=soft count=3 into=store from=velmor' >>"$T/book.wy"
-	status 0 wy-weigh --for 1060g..1070g --as=json "$T/book.wy"
+	status 0 wy-weigh --mass 1060g..1070g --as=json "$T/book.wy"
 	[ "$(got '.pieces | map(.there) | join(" ")')" = '1 1' ] || fail "came back: $(got '.pieces | map(.there)')"
 	# graded again as 2: a piece that was judged 1 may be one of them
 	sed '$d' "$T/book.wy" | sed '$d' >"$T/again.wy"
 	echo '2026-03-01 grade L1 at=store grade=1 count=2:3' >>"$T/again.wy"
-	status 0 wy-weigh --for 1060g..1070g --grade 1 --as=json "$T/again.wy"
+	status 0 wy-weigh --mass 1060g..1070g --grade 1 --as=json "$T/again.wy"
 	[ "$(got '.pieces | map(.there) | join(" ")')" = '0.75 0.75' ] || fail "graded again: $(got '.pieces | map(.there)')"
 	# all gone
 	echo '2026-04-01 scrap L1 at=store grade=1 cull=short:9' >>"$T/again.wy"
-	status 1 wy-weigh --for 1060g..1070g --grade 1 --as=text "$T/again.wy"
+	status 1 wy-weigh --mass 1060g..1070g --grade 1 --as=text "$T/again.wy"
 	grep -q '^0 weighed blades' "$T/out" || fail "$(head -n 1 "$T/out")"
 	report
 }
@@ -120,10 +120,10 @@ got() { jq -r "$1" "$T/out"; }
 	[ "$(got 'map(.shape) | join(" ")')" = 'high low all' ] || fail "shapes: $(cat "$T/out")"
 	# a blank of a type with too few pairs is foretold within the masses of the pairs only
 	{ cat "$T/alike.wy"; printf '2026-02-01 buy L2 form=blade count=HA:3 into=shop\n2026-02-01 grade L2 at=shop count=1:3\n2026-02-02 judge L2/1 mass=1500g\n2026-02-02 judge L2/2 mass=1000g\n'; } >"$T/beyond.wy"
-	status 0 wy-weigh --for 1000g..1100g --type HA --as=json "$T/beyond.wy"
+	status 0 wy-weigh --mass 1000g..1100g --type HA --as=json "$T/beyond.wy"
 	[ "$(got '.pieces | map([.piece, .by, .chance != null] | join(" ")) | join(", ")')" = 'L2/1 all true, L2/2 beyond false' ] || fail "beyond: $(cat "$T/out")"
 	[ "$(got '.lots[0] | [.pieces, .chance, .basis_kind] | map(tostring) | join(" ")')" = '1 null none' ] || fail "a type with no basis: $(cat "$T/out")"
-	status 0 wy-weigh --for 1000g..1100g --type HA --as=text "$T/beyond.wy"
+	status 0 wy-weigh --mass 1000g..1100g --type HA --as=text "$T/beyond.wy"
 	tr '\n' ' ' <"$T/out" | grep -q 'For about 2 no chance can be given: too few pairs.' || fail "$(head -n 3 "$T/out")"
 	report
 }
@@ -195,7 +195,7 @@ got() { jq -r "$1" "$T/out"; }
 	export WITHY_TODAY=2027-12-31
 	for ask in "--type SH" "--type SH --grade 2" "--type HA --grade 3" ""; do
 		# shellcheck disable=SC2086
-		status 0 wy-weigh $S --for 2lb8oz..2lb10oz --as=json $ask $book
+		status 0 wy-weigh $S --mass 2lb8oz..2lb10oz --as=json $ask $book
 		type=$(echo "$ask" | sed -n 's/.*--type \([^ ]*\).*/\1/p') grade=$(echo "$ask" | sed -n 's/.*--grade \([^ ]*\).*/\1/p')
 		want=$(wy-stock $S --by form,type,grade --as=json $book | jq --arg t "$type" --arg g "$grade" '[.[] | select(.form == "blade" and ($t == "" or .type == $t) and ($g == "" or .grade == $g)) | .count] | add')
 		near "$ask" "$want" "$(got '([.pieces[].there] | add) + ([.lots[].pieces] | add)')" 1e-6
@@ -209,7 +209,7 @@ got() { jq -r "$1" "$T/out"; }
 
 @test "weigh: on a terminal each answer fits 80 columns" {
 	export WITHY_TODAY=2027-12-31
-	for call in "" "--by class" "--by shape" "--for 2lb8oz..2lb10oz" "--for 2lb8oz.. --type SH --grade 1" "--order O-430" "--stock" "--residuals" "--pairs" "--histogram"; do
+	for call in "" "--by class" "--by shape" "--mass 2lb8oz..2lb10oz" "--mass 2lb8oz.. --type SH --grade 1" "--order O-430" "--stock" "--residuals" "--pairs" "--histogram"; do
 		# shellcheck disable=SC2086
 		on_terminal 80 wy-weigh $S $call $book || fail "$call: status $?"
 		wide=$(LC_ALL=C.UTF-8 awk 'length($0) > 80 { n++ } END { print n + 0 }' "$T/screen")
@@ -226,7 +226,7 @@ got() { jq -r "$1" "$T/out"; }
 @test "weigh: neither the order of lines nor that of files shows" {
 	grep -v '^#' "$C/small.wy" >"$T/book.wy"
 	awk -v seed=5 -v times=6 -v out="$T/s" -f tests/lib/shuffle.awk "$T/book.wy"
-	for call in "" "--for 1060g..1070g" "--stock" "--residuals" "--pairs" "--scales" "--histogram"; do
+	for call in "" "--mass 1060g..1070g" "--stock" "--residuals" "--pairs" "--scales" "--histogram"; do
 		# shellcheck disable=SC2086
 		wy-weigh $call "$T/book.wy" >"$T/want"
 		for n in 1 2 3 4 5 6; do
@@ -235,7 +235,7 @@ got() { jq -r "$1" "$T/out"; }
 		done
 	done
 	export WITHY_TODAY=2027-12-31
-	for call in "" "--for 2lb8oz..2lb10oz" "--residuals" "--histogram" "--by class"; do
+	for call in "" "--mass 2lb8oz..2lb10oz" "--residuals" "--histogram" "--by class"; do
 		# shellcheck disable=SC2086
 		wy-weigh $S $call $book >"$T/want"
 		tac samples/book/2027b.wy >"$T/d.wy"
@@ -254,23 +254,23 @@ got() { jq -r "$1" "$T/out"; }
 		cat "$T/err" "$T/out" | grep -qF -e "$say" || fail "$call: $(cat "$T/err" "$T/out")"
 	done <<-END
 		1|--as=text $T/none.wy|0 pairs of a weighed blank and its finished bat; a line needs 8.
-		1|--for=2lb9oz --as=text -H samples/house.yaml /dev/null|0 weighed blades in stock that could finish at 2lb9oz.
-		1|--for=..2lb9oz --as=text -H samples/house.yaml /dev/null|could finish at 2lb9oz or less.
+		1|--mass=2lb9oz --as=text -H samples/house.yaml /dev/null|0 weighed blades in stock that could finish at 2lb9oz.
+		1|--mass=..2lb9oz --as=text -H samples/house.yaml /dev/null|could finish at 2lb9oz or less.
 		1|--stock --as=text $T/none.wy|No weighed blade is in stock.
 		1|--residuals --as=text $T/few.wy|Too few pairs for a line.
 		1|--histogram --as=text $T/few.wy|No bat was weighed
 		0|--stock --as=text $T/few.wy|8 weighed blades may be in stock; by the counts of their lots about 8 are
-		0|--for=1kg.. --as=text $T/few.wy|For about 20 no chance can be given
-		0|--for=..1090g --as=tsv --no-header --columns=piece,by $C/small.wy|L1/09	all
+		0|--mass=1kg.. --as=text $T/few.wy|For about 20 no chance can be given
+		0|--mass=..1090g --as=tsv --no-header --columns=piece,by $C/small.wy|L1/09	all
 		0|--mc=12% --as=text $S $book|blanks are at 12.0 % moisture
 		0|--order=O-1 --on=2026-02-20 $C/small.wy|L1/09
 		2|--order=O-1 --on=2026-02-19 $C/small.wy|the book has no order 'O-1' by that day
 		2|--order=O-9 $C/small.wy|the book has no order 'O-9'
 		2|--order=O-2 $C/small.wy|does not ask for a mass
-		2|--for=2lb8 $C/small.wy|write it as 2lb8oz..2lb10oz
-		2|--for=2lb16oz $C/small.wy|write it as 2lb8oz..2lb10oz
-		2|--for=2lb10oz..2lb8oz $C/small.wy|write it as 2lb8oz..2lb10oz
-		2|--for=1100 $C/small.wy|write it as 2lb8oz..2lb10oz
+		2|--mass=2lb8 $C/small.wy|write it as 2lb8oz..2lb10oz
+		2|--mass=2lb16oz $C/small.wy|write it as 2lb8oz..2lb10oz
+		2|--mass=2lb10oz..2lb8oz $C/small.wy|write it as 2lb8oz..2lb10oz
+		2|--mass=1100 $C/small.wy|write it as 2lb8oz..2lb10oz
 		2|--mc=9 $C/small.wy|write it as 9%
 		2|--histogram --bin=0g $C/small.wy|write it as 1oz
 		2|--bin=1oz $C/small.wy|--histogram
@@ -283,9 +283,9 @@ got() { jq -r "$1" "$T/out"; }
 		2|--columns=nothing $C/small.wy|nothing
 	END
 	for form in text tsv csv md html json; do
-		status 0 wy-weigh --for 1060g..1070g --as=$form "$C/small.wy"
+		status 0 wy-weigh --mass 1060g..1070g --as=$form "$C/small.wy"
 		cp "$T/out" "$T/want"
-		status 0 wy-weigh --for 1060g..1070g --as=$form <"$C/small.wy"
+		status 0 wy-weigh --mass 1060g..1070g --as=$form <"$C/small.wy"
 		same "$T/want" "$form from standard input"
 	done
 	report

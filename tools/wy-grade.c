@@ -21,14 +21,14 @@ static bool want_shift, want_agreement, want_drift, want_measures, want_claims;
 static struct grade_ask ask;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "by", &by_text, "KEY,...", "the rows: some of tree, parcel, supplier, charge, kiln, lot,\ntype, grader, month, scheme; with --regrades also was"),
+	OPT_TEXT(0, "by", &by_text, "KEY,...", "the rows: some of tree, parcel, supplier, charge, kiln, lot, type, grader, month, scheme; with --regrades also was"),
 	OPT_DAY(0, "from", &from_day, "only blades graded on this day or later"),
 	OPT_DAY(0, "to", &to_day, "only blades graded on this day or before; later lines do not count"),
 	OPT_INT(0, "baseline", &baseline_months, "MONTHS", 1, 1200, "also the shares in that many months before --from"),
 	OPT_FLAG(0, "shift", &want_shift, "which grade moved since the baseline, and how far"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
-	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter,\nand the pieces to look at again"),
+	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter, and the pieces to look at again"),
 	OPT_FLAG(0, "drift", &want_drift, "whether a grader's grades moved over time, in wood of the same origin"),
 	OPT_FLAG(0, "measures", &want_measures, "grains, mass and moisture of judged pieces, by grade"),
 	OPT_FLAG(0, "claims", &want_claims, "what suppliers claimed against what their lots were graded as"),

@@ -15,8 +15,8 @@ static const char *range_text, *order_text, *type_text, *grade_text, *class_text
 static bool want_stock, want_residuals, want_pairs, want_scales, want_histogram;
 
 static const struct opt options[] = {
-	OPT_TEXT(0, "for", &range_text, "RANGE", "the blades in stock for bats of that mass, best first\n(2lb8oz..2lb10oz, ..1200g, 2lb9oz)"),
-	OPT_TEXT(0, "order", &order_text, "ORDER", "the same for an order: its mass, types and grades"),
+	OPT_TEXT(0, "mass", &range_text, "RANGE", "the blades in stock for bats of that mass, best first (2lb8oz..2lb10oz, ..1200g, 2lb9oz)"),
+	OPT_TEXT(0, "order", &order_text, "ID", "the same for an order: its mass, types and grades"),
 	OPT_FLAG(0, "stock", &want_stock, "all weighed blades in stock, and what each will weigh"),
 	OPT_FLAG(0, "residuals", &want_residuals, "whether the bats keep to the lines"),
 	OPT_FLAG(0, "pairs", &want_pairs, "a row for each pair of a blank and its bat"),
@@ -28,7 +28,7 @@ static const struct opt options[] = {
 	OPT_TEXT(0, "grade", &grade_text, "GRADE", "only blades of this grade"),
 	OPT_TEXT(0, "class", &class_text, "CLASS", "only blades of this weight class"),
 	OPT_TEXT(0, "shape", &shape_text, "SHAPE", "the shape that they will have, with --by shape"),
-	OPT_TEXT(0, "mc", &mc_text, "MOISTURE", "the moisture at which blanks are compared\n(that of the house's rule of ready wood)"),
+	OPT_TEXT(0, "mc", &mc_text, "MOISTURE", "the moisture at which blanks are compared (that of the house's rule of ready wood)"),
 	OPT_PART(tool_answer_options),
 	OPT_END
 };
@@ -36,11 +36,11 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-weigh",
 	.purpose = "what a bat will weigh, from what its blank weighs",
-	.usage = "[--by=KEY] [options] [FILE...]\n--for=RANGE | --order=ORDER [options] [FILE...]\n"
+	.usage = "[--by=KEY] [options] [FILE...]\n--mass=RANGE | --order=ID [options] [FILE...]\n"
 		"--stock | --residuals | --pairs | --scales | --histogram [options] [FILE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing to show"),
-	.example = "wy-weigh -b --for 2lb8oz..2lb10oz --type SH --grade 1\nthe blades for such bats, those with the best chance first",
+	.example = "wy-weigh -b --mass 2lb8oz..2lb10oz --type SH --grade 1\nthe blades for such bats, those with the best chance first",
 };
 
 /* ---- what is read */
@@ -69,11 +69,11 @@ static void choose(void)
 	struct value v;
 
 	if (modes > 1)
-		tool_misused("--for, --order, --stock, --residuals, --pairs, --scales and --histogram give different tables; give one of them");
+		tool_misused("--mass, --order, --stock, --residuals, --pairs, --scales and --histogram give different tables; give one of them");
 	if (bin_text && !want_histogram)
 		tool_misused("--bin is the step of --histogram; give that too");
 	if (range_text) {
-		v = value_of("--for", range_text, TYPE_MASS, USE_RANGE, "2lb8oz..2lb10oz");
+		v = value_of("--mass", range_text, TYPE_MASS, USE_RANGE, "2lb8oz..2lb10oz");
 		ask.low = v.fix;
 		ask.high = v.high;
 	}
@@ -110,7 +110,7 @@ static void set_order(void)
 	if (found == WEIGH_ORDER_UNKNOWN)
 		tool_fail("the book has no order '%s' by that day", order_text);
 	if (found == WEIGH_ORDER_NO_MASS)
-		tool_fail("order %s does not ask for a mass; add mass= to it, or use --for", order_text);
+		tool_fail("order %s does not ask for a mass; add mass= to it, or use --mass", order_text);
 	view.order = order_text;
 }
 
