@@ -130,11 +130,11 @@ H3 shop' wy-pair $H --order=O-1 --handles=cane,H3 "$T/b.wy" --pairs --columns=ha
 2|write it as 1%|--most-apart=1
 2|write it as 0.1mm|--most-gap=wide
 2|write it as 1850g..1950g|--mass=1850g
-2|--make needs --by=WHO|--make
-2|go with --make|--by=fz
+2|--make needs --maker=WHO|--make
+2|go with --make|--maker=fz
 2|cannot be combined|--pairs --left
-2|perhaps fz?|--make --by=fx
-2|does not end in a number|--make --by=fz --first=Bx
+2|perhaps fz?|--make --maker=fx
+2|does not end in a number|--make --maker=fz --first=Bx
 END
 	report
 }
@@ -167,14 +167,14 @@ C3/1 type_unknown' $P --blades=C1/09,C1/02,C1/01,C1/03,C2/01,C2/03,C3/1 --handle
 	local call
 	for call in "--order=O-1" "--type=SH --handles=cane,shop" "--count=1"; do
 		# shellcheck disable=SC2086
-		status 0 wy-pair $H $call --make --by=fz "$C/orders.wy"
+		status 0 wy-pair $H $call --make --maker=fz "$C/orders.wy"
 		cp "$T/out" "$T/new.wy"
 		wy-tidy "$T/new.wy" | cmp - "$T/new.wy" >&2 || fail "$call: not tidy"
 		wy-check $H "$C/orders.wy" "$T/new.wy" >"$T/found" 2>&1
 		! grep -E ': (error|warning):' "$T/found" || fail "$call: $(grep -E ': (error|warning):' "$T/found")"
 	done
 	# ids go on from the highest, as wide as the widest: B0099, though the last was B7
-	status 0 wy-pair $H --order=O-1 --handles=cane --make --by=fz "$C/orders.wy"
+	status 0 wy-pair $H --order=O-1 --handles=cane --make --maker=fz "$C/orders.wy"
 	cat >"$T/want" <<'END'
 2026-03-11       move    H2     at=cane type=HS count=4 into=shop by=fz
 2026-03-11       make    B0100  blade=C1 handle=H2 at=shop type=SH grade=1 for=O-1 by=fz
@@ -187,15 +187,15 @@ END
 	status 1 wy-pair $H --order=O-1 --as=text "$T/b.wy"
 	grep -q '^O-1 needs no more bats' "$T/out" || fail "$(head -n 1 "$T/out")"
 	# the first id, and another shop
-	status 0 wy-pair $H --count=2 --make --by=fz --first=X-009 --shop=st --blades=st --handles=shop "$C/orders.wy"
+	status 0 wy-pair $H --count=2 --make --maker=fz --first=X-009 --shop=st --blades=st --handles=shop "$C/orders.wy"
 	tr -s ' ' <"$T/out" | cut -d ' ' -f 2-4 >"$T/got"
 	printf '%s\n' 'move H1 at=shop' 'make X-009 blade=C2' 'make X-010 blade=C2' | diff - "$T/got" >&2 || fail 'another first id'
 	# numbered pieces by their numbers; nothing to go on from
-	status 0 wy-pair $H --on 2026-03-05 --blades=C1 --make --by=fz "$C/numbered.wy"
+	status 0 wy-pair $H --on 2026-03-05 --blades=C1 --make --maker=fz "$C/numbered.wy"
 	grep -q 'make    B2     blade=C1/01 handle=H1/01 at=shop' "$T/out" || fail "$(cat "$T/out")"
-	status 2 wy-pair $H --make --by=fz "$C/small.wy"
+	status 2 wy-pair $H --make --maker=fz "$C/small.wy"
 	grep -q 'write the first one.s id as --first=B0001' "$T/err" || fail "$(cat "$T/err")"
-	status 2 wy-pair --make --by=fz "$C/orders.wy"
+	status 2 wy-pair --make --maker=fz "$C/orders.wy"
 	grep -q 'write --shop=PLACE' "$T/err" || fail "$(cat "$T/err")"
 	report
 }

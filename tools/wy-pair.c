@@ -28,8 +28,8 @@ static const struct opt options[] = {
 	OPT_INT(0, "read-within", &read_within, "DAYS", 0, 36500, "use readings of these last days only (42, or two time constants)"),
 	OPT_FLAG(0, "pairs", &only_pairs, "only the pairs"),
 	OPT_FLAG(0, "left", &only_left, "only what is left over, and why"),
-	OPT_FLAG(0, "make", &want_make, "print the pairs as lines for the book; needs --by"),
-	OPT_TEXT(0, "by", &by, "WHO", "with --make: who makes the bats"),
+	OPT_FLAG(0, "make", &want_make, "print the pairs as lines for the book; needs --maker"),
+	OPT_TEXT(0, "maker", &by, "WHO", "with --make: who makes the bats"),
 	OPT_TEXT(0, "first", &first, "ID", "with --make: the id of the first bat (the next one)"),
 	OPT_TEXT(0, "shop", &shop, "PLACE", "with --make: where they are made (the house's first shop)"),
 	OPT_PART(tool_answer_options),
@@ -54,9 +54,9 @@ static void check_options(void)
 	if (only_pairs + only_left + want_make > 1)
 		tool_misused("--pairs, --left and --make cannot be combined; choose one");
 	if (want_make && !by)
-		tool_misused("--make needs --by=WHO: who makes the bats");
+		tool_misused("--make needs --maker=WHO: who makes the bats");
 	if (!want_make && (by || first || shop))
-		tool_misused("--by, --first and --shop go with --make");
+		tool_misused("--maker, --first and --shop go with --make");
 }
 
 /* The words of a comma list, into an array that goes with the process. */
