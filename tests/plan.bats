@@ -163,6 +163,9 @@ house_small() {
 	table 'What is wanted' | cut -f1,2,5 | sort | diff "$T/want" - >"$T/diff" || fail "free: $(cat "$T/diff")"
 	# one cheapest for each type that has an answer, and it is
 	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '$5 != "" { if (!($2 in least) || $9 < least[$2]) least[$2] = $9 } $10 == "cheapest" { n[$2]++; is[$2] = $9 } END { for (t in least) if (n[t] != 1 || is[t] != least[t]) exit 1 }' || fail 'the cheapest'
+	# a source is asked for what it gave: by the book no tree (its source is a parcel) gave HA or S5, and koethe no HA
+	[ "$(cat $book | grep -E '^[^#]* cleave ' | grep -cE '[=,](HA|S5):')" = 0 ] && [ "$(cat $book | grep 'from=koethe' | grep -cE '[=,]HA:')" = 0 ] || fail 'the book'
+	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '{ n++ } $3 ~ /^P/ && $2 ~ /HA|S5/ || $3 == "koethe" && $2 == "HA" { print; bad = 1 } END { exit bad || n < 8 }' >"$T/bad" || fail "never given: $(cat "$T/bad")"
 	# a lot of a source that grades better needs fewer pieces
 	house_small >"$T/h.yaml"
 	small >"$T/b.wy"

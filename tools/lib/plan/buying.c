@@ -251,7 +251,8 @@ void buying_find(struct buying *b, struct plan *p)
 		for (end = first + 1; end < b->nwants && b->want[end].type == b->want[first].type;)
 			end++;
 		for (uint32_t source = next_source(p, 0); source; source = next_source(p, source))
-			add_row(b, p, first, end, source);
+			if (plan_gave(p, source, b->want[first].type))
+				add_row(b, p, first, end, source);
 		mark_cheapest(b, rows);
 	}
 }

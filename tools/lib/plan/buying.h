@@ -6,6 +6,7 @@
  * pieces that are bought, in lots as large as those of the source so far; their number is the least with which each grade is enough
  * with the chance asked for, if all come from that source. Grades come together: the grade that needs most pieces decides, and the others are left over.
  *
+ * A source is asked only for types of which it gave clefts.
  * What a piece of a source costs is what was paid for its timber so far (cost_book.h), over the pieces that came in.
  */
 #ifndef WITHY_BUYING_H

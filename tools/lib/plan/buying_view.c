@@ -27,6 +27,21 @@ static void say_row(const struct buying *b, const struct plan *p, const struct b
 	buf_str(out, " decides)");
 }
 
+/* How many blades the cheapest bring that a year does not use. */
+static double blades_over(const struct buying *b)
+{
+	double over = 0;
+
+	for (size_t i = 0; i < b->n; i++) {
+		double wanted = 0;
+
+		for (size_t k = 0; k < b->nwants; k++)
+			wanted += b->want[k].type == b->row[i].type ? (double)b->want[k].wanted : 0;
+		over += b->row[i].cheapest ? fmax(0, b->row[i].expected - wanted) : 0;
+	}
+	return over;
+}
+
 static void say_buying(const struct buying *b, const struct plan *p, struct table *t)
 {
 	struct buf text = BUF_INIT;
@@ -39,7 +54,8 @@ static void say_buying(const struct buying *b, const struct plan *p, struct tabl
 		say_row(b, p, &b->row[i], &text);
 	}
 	if (said)
-		buf_printf(&text, ". Each grade is then enough with a chance of %.4g %%.", 100 * p->ask->chance);
+		buf_printf(&text, ". Each grade is then enough with a chance of %.4g %%, and about %.0f blades of other grades are left over.", 100 * p->ask->chance,
+			blades_over(b));
 	else if (b->n)
 		buf_str(&text, "What to buy of each source; no price of their wood is in the book.");
 	else

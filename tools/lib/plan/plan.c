@@ -36,6 +36,7 @@ void plan_release(struct plan *p)
 	free(p->need);
 	free(p->filled);
 	free(p->born);
+	free(p->gift);
 	cover_release(&p->cover);
 	charge_times_release(&p->times);
 	stock_parts_release(&p->parts);
@@ -54,6 +55,30 @@ void plan_begin(struct plan *p)
 	order_supply_begin(&p->supply);
 	stock_parts_read(&p->parts);
 	cover_init(&p->cover, p->stock, p->ask->today);
+}
+
+static bool is_given(const struct plan *p, uint32_t source, uint32_t type)
+{
+	for (size_t i = 0; i < p->ngifts; i++)
+		if (p->gift[i].source == source && p->gift[i].type == type)
+			return true;
+	return false;
+}
+
+bool plan_gave(const struct plan *p, uint32_t source, uint32_t type)
+{
+	for (size_t i = 0; i < p->ngifts; i++)
+		if (p->gift[i].source == source && p->gift[i].type)
+			return is_given(p, source, type);
+	return is_given(p, source, 0);
+}
+
+static void add_gift(struct plan *p, uint32_t source, uint32_t type)
+{
+	if (!source || is_given(p, source, type))
+		return;
+	p->gift = mem_grow(p->gift, &p->gifts_cap, p->ngifts + 1, sizeof *p->gift);
+	p->gift[p->ngifts++] = (struct plan_gift){ source, type };
 }
 
 /* Lots that come in several times, one after another, count once. */
@@ -79,8 +104,12 @@ void plan_flow(void *context, const struct stock_flow *flow)
 	stock_parts_flow(&p->parts, flow);
 	charge_times_flow(&p->times, flow);
 	cover_flow(&p->cover, flow);
-	if (flow->change == STOCK_BORN && flow->to.form == FORM_CLEFT)
-		add_born(p, grade_odds_source(&p->supply.under_way.odds, flow->to.lot), flow->to.lot, flow->n);
+	if (flow->change == STOCK_BORN && flow->to.form == FORM_CLEFT) {
+		uint32_t source = grade_odds_source(&p->supply.under_way.odds, flow->to.lot);
+
+		add_born(p, source, flow->to.lot, flow->n);
+		add_gift(p, source, flow->to.type);
+	}
 }
 
 /* ---- the wood in the yard, the oldest first */

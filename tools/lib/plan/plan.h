@@ -70,6 +70,10 @@ struct plan {
 		uint32_t last;     /* the lot of which pieces came in last */
 	} *born;                   /* by id of a source (grade_odds_source): clefts that came in, and in how many lots */
 	size_t born_cap;
+	struct plan_gift {
+		uint32_t source, type;
+	} *gift;                   /* each type of cleft that a source gave, once; 0: of no type */
+	size_t gifts_cap, ngifts;
 	/* after plan_end(): */
 	struct plan_lot *lot;      /* those of planner.lot */
 	size_t lots_cap, nlots;
@@ -87,6 +91,9 @@ void plan_release(struct plan *p);
 void plan_add(struct plan *p, const struct line *l, int64_t utc_s);
 void plan_begin(struct plan *p);
 void plan_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
+
+/* Whether a source gave clefts of that type, or none with a type. What is culled in cleaving has none. */
+bool plan_gave(const struct plan *p, uint32_t source, uint32_t type);
 void plan_end(struct plan *p);
 
 /* The wood of a lot, for its odds. */
