@@ -639,3 +639,11 @@ rows_of() { columns=$1; shift; wy-yield --no-header --as=tsv --columns="$columns
 	done
 	report
 }
+
+# A handle that is taken out of a bat again and culled is not a step of the way.
+@test "yield: a handle is through when it went into a bat" {
+	status 0 wy-yield -H samples/house.yaml --handles --on 2027-12-31 --as=tsv --columns=step,yield,culled,through samples/book/*.wy
+	awk -F'\t' 'BEGIN { way = 1 } $1 == "buy" || $1 == "store" || $1 == "shop" { way *= $2 } $1 == "bat" { seen = $3 > 0 }
+		$1 == "all" { exit !(seen && way < 0.99 && $4 > way - 1e-9 && $4 < way + 1e-9) }' "$T/out" || fail "$(cat "$T/out")"
+	report
+}

@@ -35,6 +35,12 @@ static struct sure_yield arrival(const struct yield_spread *s, size_t i)
 	return a;
 }
 
+/* A handle is through when it went into a bat; the few that come out of one again are not on the way. */
+static bool ends_before(const struct yield_spread *s, size_t step)
+{
+	return s->rows->stages->handles && step == STAGE_BAT;
+}
+
 /* The rows of one set of keys from its first step on, with the yields multiplied; returns the row after them. */
 static size_t add_key(const struct yield_spread *s, size_t first, struct yield_through *through)
 {
@@ -47,7 +53,7 @@ static size_t add_key(const struct yield_spread *s, size_t first, struct yield_t
 		bool two = i == first && row[i].head.step == STAGE_CLEAVE && row[i + 1].head.step == STAGE_BUY;
 		struct sure_yield step = two ? arrival(s, i) : sure_yield(s, i);
 
-		if (!(i > first && row[i].head.step == STAGE_BUY)) {
+		if (!(i > first && row[i].head.step == STAGE_BUY) && !ends_before(s, row[i].head.step)) {
 			stages_through_add(&product, step.share);
 			so_far.point = step.point > so_far.point ? step.point : so_far.point;
 		}
