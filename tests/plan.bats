@@ -171,6 +171,20 @@ house_small() {
 	report
 }
 
+@test "plan: the order of the lines shows in no answer" {
+	local call turn
+	cat $book | grep -v '^#' >"$T/b.wy"
+	awk -v seed=5 -v times=2 -v out="$T/turn" -f tests/lib/shuffle.awk "$T/b.wy"
+	for call in "--buy --on 2027-12-31" "--fill --charges=2 --on 2027-06-20"; do
+		wy-plan $H $call --as=json "$T/b.wy" >"$T/one" || [ $? = 1 ] || fail "$call"
+		for turn in 1 2; do
+			wy-plan $H $call --as=json "$T/turn.$turn" >"$T/other" || [ $? = 1 ] || fail "$call"
+			cmp "$T/one" "$T/other" || fail "$call: the order shows"
+		done
+	done
+	report
+}
+
 @test "plan: carried out with the generator's odds, needs planned with 90 % are met at least that often" {
 	full || skip_is_short
 	tests/truth/planned 10 400 | tee "$T/out"

@@ -56,19 +56,19 @@ void plan_begin(struct plan *p)
 	cover_init(&p->cover, p->stock, p->ask->today);
 }
 
-/* Lots that come in several times, one after another, count once. */
+/* A lot that comes in several times counts once. */
 static void add_born(struct plan *p, uint32_t source, uint32_t lot, int64_t n)
 {
-	size_t had = p->born_cap;
+	size_t had = p->born_cap, need = (source > lot ? source : lot) + (size_t)1;
 
 	if (!source)
 		return;
-	p->born = mem_grow(p->born, &p->born_cap, source + 1u, sizeof *p->born);
+	p->born = mem_grow(p->born, &p->born_cap, need, sizeof *p->born);
 	if (p->born_cap > had)
 		memset(p->born + had, 0, (p->born_cap - had) * sizeof *p->born);
 	p->born[source].n += n;
-	p->born[source].lots += p->born[source].last != lot;
-	p->born[source].last = lot;
+	p->born[source].lots += !p->born[lot].is_counted;
+	p->born[lot].is_counted = true;
 }
 
 void plan_flow(void *context, const struct stock_flow *flow)
