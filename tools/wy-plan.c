@@ -74,7 +74,7 @@ static void choose_chance(void)
 	else
 		buf_add(&percent, text);
 	if (moist_ask_share(buf_slice(&percent), &ask.chance) != MOIST_SHARE_OK)
-		tool_misused("--chance '%s' is not a chance between 0 and 100 %%; write it as 90%%", chance_text);
+		tool_misused("--chance '%s' is not a chance from 0.0001%% to 99.9999%%; write it as 90%%", chance_text);
 	buf_release(&percent);
 }
 
@@ -127,7 +127,7 @@ static void choose_kilns(const struct house *house)
 	for (size_t i = 0; i < house->nplaces && !kilns_text; i++)
 		if (house->places[i].kind == HOUSE_PLACE_KIND_KILN && house->places[i].capacity != HOUSE_NONE)
 			add_kiln(&house->places[i]);
-	if (!ask.nkilns)
+	if (!ask.nkilns && !want_buy)
 		tool_fail("no kiln has a capacity in the house file; add capacity: to a place of the kind kiln");
 	ask.kiln = kilns;
 }

@@ -333,14 +333,25 @@ static size_t sorts_of(const struct plan *p, const struct order *order)
 	return n;
 }
 
+/* What all wood under way and in the yard can become, and one more: as good as any larger demand. */
+static int64_t most_demand(const struct plan *p)
+{
+	int64_t n = order_fill_pieces(&p->supply.under_way, STOCK_ANY) + 1;
+
+	for (size_t lot = 0; lot < p->nlots; lot++)
+		n += p->lot[lot].n;
+	return n;
+}
+
 static void add_need(struct plan *p, size_t index)
 {
 	const struct order_need *of = &p->supply.orders.need[index];
 	struct planner_need *need = &p->planner.need[p->planner.nneeds];
+	int64_t demand = order_fill_before(&p->supply.orders, index) + of->missing, most = most_demand(p);
 	size_t size;
 
 	p->need[p->planner.nneeds++] = index;
-	*need = (struct planner_need){ .demand = order_fill_before(&p->supply.orders, index) + of->missing,
+	*need = (struct planner_need){ .demand = demand < most ? demand : most,
 		.asked = 1 - (1 - p->ask->chance) / (double)sorts_of(p, of->order) };
 	size = (size_t)need->demand + 1;
 	need->in_time = mem_zeroed(size, sizeof *need->in_time);
