@@ -629,7 +629,7 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 		day=$(date -u -d "$(sed -n "${at}p" "$T/loads" | cut -f 2) + 3 days" +%F)
 		next=$(date -u -d "$day + 1 day" +%F)
 		wy-stock -H samples/house.yaml --on "$day" --free --as=tsv samples/book/*.wy >"$T/free"
-		wy-grade -H samples/house.yaml --from "$next" --by charge,type --as=tsv samples/book/*.wy >"$T/graded"
+		wy-grade -H samples/house.yaml --from "$next" --by charge,type --columns=charge,type,grade,count --as=tsv samples/book/*.wy >"$T/graded"
 		awk -F '\t' -v day="$day" 'FILENAME ~ /loads/ { loaded[$1] = $2; next } FILENAME ~ /graded/ { if (loaded[$1] && loaded[$1] <= day) got[$2, $3] += $4; next }
 			FNR > 1 && $8 != "" { print got[$3, $4] + 0, $8, $9, $10 }' "$T/loads" "$T/graded" "$T/free" >>"$T/ranges"
 	done
