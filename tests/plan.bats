@@ -229,6 +229,7 @@ skip_is_short() {
 	$H --chance=99.99999% $book|is not a chance from 0.0001% to 99.9999%; write it as 90%
 	$H --kiln=store/r1 $book|'store/r1' is not a kiln of the house file; see places: there
 	$H --kiln=west $book|'west' is not a kiln of the house file; see places: there
+	$H --kiln= $book|--kiln names no kiln; write ids of kilns with commas between, or leave it out
 	$H --kiln=north,north $book|--kiln names north twice; name it once
 	$H --buy --fill $book|--buy cannot be used with
 	$H --charges=9 $book|--charges

@@ -118,6 +118,8 @@ static void choose_kilns(const struct house *house)
 	kilns = calloc(house->nplaces + 1, sizeof *kilns);
 	if (!kilns)
 		tool_fail("out of memory");
+	if (kilns_text && !left.n)
+		tool_misused("--kiln names no kiln; write ids of kilns with commas between, or leave it out");
 	while (left.n) {
 		size_t end = slice_find(left, ',');
 
