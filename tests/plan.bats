@@ -174,6 +174,38 @@ house_small() {
 	report
 }
 
+@test "plan: orders for far more than all wood, and very many orders" {
+	local i call
+	house_small | sed 's/capacity: 50/capacity: 1000000000/' >"$T/h.yaml"
+	small | sed 's/SH\/1:8 /SH\/1:1000000000 /' >"$T/huge.wy"
+	small >"$T/many.wy"
+	for i in $(seq 2 400); do echo "2026-03-08 order O$i form=blade count=SH/1:8 due=2026-06-30 to=kowelin"; done >>"$T/many.wy"
+	for call in "wy-plan --fill" "wy-plan --buy" "wy-stock --orders" "wy-stock --free"; do
+		for i in huge many; do
+			timeout 20 $call -H "$T/h.yaml" --on 2026-03-10 --as=json "$T/$i.wy" >"$T/out" 2>"$T/err" || [ $? = 1 ] || fail "$call $i: $(cat "$T/err")"
+			jq -e . "$T/out" >/dev/null || fail "$call $i: $(head -c 200 "$T/out")"
+		done
+	done
+	# as good as an order for one piece more than there is wood
+	wy-plan -H "$T/h.yaml" --on 2026-03-10 --as=tsv "$T/huge.wy" >"$T/out" || [ $? = 1 ] || fail 'no plan'
+	table 'What it does for the orders' | awk -F'\t' '$9 != 0 { exit 1 }' || fail "$(cat "$T/out")"
+	report
+}
+
+@test "plan: the order of the lines shows in no answer" {
+	local call turn
+	cat $book | grep -v '^#' >"$T/b.wy"
+	awk -v seed=5 -v times=2 -v out="$T/turn" -f tests/lib/shuffle.awk "$T/b.wy"
+	for call in "--buy --on 2027-12-31" "--fill --charges=2 --on 2027-06-20"; do
+		wy-plan $H $call --as=json "$T/b.wy" >"$T/one" || [ $? = 1 ] || fail "$call"
+		for turn in 1 2; do
+			wy-plan $H $call --as=json "$T/turn.$turn" >"$T/other" || [ $? = 1 ] || fail "$call"
+			cmp "$T/one" "$T/other" || fail "$call: the order shows"
+		done
+	done
+	report
+}
+
 @test "plan: carried out with the generator's odds, needs planned with 90 % are met at least that often" {
 	full || skip_is_short
 	tests/truth/planned 10 400 | tee "$T/out"
@@ -195,10 +227,12 @@ skip_is_short() {
 		status 2 wy-plan $args || :
 		grep -qF -- "$want" "$T/err" || fail "$args: $(cat "$T/err")"
 	done <<-END
-	$H --chance=0% $book|is not a chance between 0 and 100 %; write it as 90%
-	$H --chance=1.5 $book|is not a chance between 0 and 100 %; write it as 90%
+	$H --chance=0% $book|is not a chance from 0.0001% to 99.9999%; write it as 90%
+	$H --chance=1.5 $book|is not a chance from 0.0001% to 99.9999%; write it as 90%
+	$H --chance=99.99999% $book|is not a chance from 0.0001% to 99.9999%; write it as 90%
 	$H --kiln=store/r1 $book|'store/r1' is not a kiln of the house file; see places: there
 	$H --kiln=west $book|'west' is not a kiln of the house file; see places: there
+	$H --kiln= $book|--kiln names no kiln; write ids of kilns with commas between, or leave it out
 	$H --kiln=north,north $book|--kiln names north twice; name it once
 	$H --buy --fill $book|--buy cannot be used with
 	$H --charges=9 $book|--charges
@@ -207,6 +241,7 @@ skip_is_short() {
 	small >"$T/b.wy"
 	status 2 wy-plan -H "$T/h.yaml" "$T/b.wy"
 	grep -q 'no kiln has a capacity in the house file' "$T/err" || fail "$(cat "$T/err")"
+	status 0 wy-plan -H "$T/h.yaml" --buy --on 2026-03-10 "$T/b.wy"
 	status 2 wy-plan -H "$T/h.yaml" --kiln=north "$T/b.wy"
 	grep -q 'kiln north has no capacity in the house file; add capacity: ' "$T/err" || fail "$(cat "$T/err")"
 	# a book without a graded blade, and one without an order

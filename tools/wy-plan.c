@@ -74,7 +74,7 @@ static void choose_chance(void)
 	else
 		buf_add(&percent, text);
 	if (moist_ask_share(buf_slice(&percent), &ask.chance) != MOIST_SHARE_OK)
-		tool_misused("--chance '%s' is not a chance between 0 and 100 %%; write it as 90%%", chance_text);
+		tool_misused("--chance '%s' is not a chance from 0.0001%% to 99.9999%%; write it as 90%%", chance_text);
 	buf_release(&percent);
 }
 
@@ -118,6 +118,8 @@ static void choose_kilns(const struct house *house)
 	kilns = calloc(house->nplaces + 1, sizeof *kilns);
 	if (!kilns)
 		tool_fail("out of memory");
+	if (kilns_text && !left.n)
+		tool_misused("--kiln names no kiln; write ids of kilns with commas between, or leave it out");
 	while (left.n) {
 		size_t end = slice_find(left, ',');
 
@@ -127,7 +129,7 @@ static void choose_kilns(const struct house *house)
 	for (size_t i = 0; i < house->nplaces && !kilns_text; i++)
 		if (house->places[i].kind == HOUSE_PLACE_KIND_KILN && house->places[i].capacity != HOUSE_NONE)
 			add_kiln(&house->places[i]);
-	if (!ask.nkilns)
+	if (!ask.nkilns && !want_buy)
 		tool_fail("no kiln has a capacity in the house file; add capacity: to a place of the kind kiln");
 	ask.kiln = kilns;
 }

@@ -54,7 +54,8 @@ measure() {
 	best 'all, one after another' sh -c "$after"
 	best 'all at the same time' sh -c "$beside wait"
 	for more in 'wy-cost --on=$on --stock --method=mean' 'wy-cost --on=$on --kinds' 'wy-trace --on=$on --sharing B010635' \
-		'wy-trace --on=$on --dossier --every' 'wy-trace --on=$on --dry --under=9%' 'wy-returns --on=$on --by=handle'; do
+		'wy-trace --on=$on --dossier --every' 'wy-trace --on=$on --dry --under=9%' 'wy-returns --on=$on --by=handle' \
+		'wy-yield --on=$on --losses --by=lot'; do
 		best "$(echo "$more" | sed 's/ --on=[^ ]*//')" $(command_of "$more") "$book"
 	done
 }

@@ -44,7 +44,9 @@ holds_tidy() {
 
 holds_json() {
 	for form in "wy-flat --without-bad" "wy-flat --without-bad --long --as=json" "wy-flat --without-bad --as=json probe" \
-		"wy-stock --without-bad --as=json" "wy-check --as=json" "wy-check --as=sarif"; do
+		"wy-stock --without-bad --as=json" "wy-check --as=json" "wy-check --as=sarif" "wy-plan --without-bad --as=json" "wy-plan --without-bad --buy --as=json" \
+		"wy-stock --without-bad --rest --moisture --value --as=json" "wy-stock --without-bad --free --as=json" "wy-weigh --without-bad --as=json" \
+		"wy-yield --without-bad --days --as=json" "wy-grade --without-bad --drift --as=json" "wy-pair --without-bad --as=json"; do
 		# shellcheck disable=SC2086
 		tool 1 $form -H "$mate" "$file" >"$T/out"
 		jq . <"$T/out" >/dev/null 2>"$T/err" || fails "$form: $(cat "$T/err")"
@@ -63,7 +65,11 @@ holds_order() {
 		"wy-yield --losses --by charge" "wy-cost --by lot,grade" "wy-cost --stock --method mean" "wy-cost --kinds" "wy-grade --by tree,grader" "wy-grade --regrades" "wy-moist --by charge,lot,part" \
 		"wy-moist --quality --by charge" "wy-moist --planing" "wy-moist --calibrate" "wy-air --by place,month" "wy-air --timed" \
 		"wy-air --spells" "wy-air --outlook" "wy-dry --all" "wy-dry --all --curve" \
-		"wy-trace L061" "wy-trace --sharing K26-05" "wy-trace --dossier --every" "wy-trace --dry --under=9%" "wy-returns" "wy-returns --bats" "wy-pair --on=2027-04-22"; do
+		"wy-trace L061" "wy-trace --sharing K26-05" "wy-trace --dossier --every" "wy-trace --dry --under=9%" "wy-returns" "wy-returns --bats" "wy-pair --on=2027-04-22" \
+		"wy-stock --rest --moisture --value --by place,type,lot" "wy-stock --free" "wy-stock --cover" "wy-yield --days --by tree" \
+		"wy-yield --losses --since=2027-01-01 --baseline=6" "wy-grade --shift --from=2027-01-01 --baseline=6 --by=supplier" "wy-grade --drift" \
+		"wy-grade --measures" "wy-grade --claims" "wy-grade --agreement" "wy-plan --on=2027-03-01 --charges=2 --fill" "wy-plan --on=2027-03-01 --buy" \
+		"wy-weigh" "wy-weigh --by=class" "wy-weigh --stock" "wy-weigh --residuals" "wy-weigh --pairs" "wy-weigh --histogram"; do
 		# shellcheck disable=SC2086
 		tool 1 $call -H "$mate" --without-bad --as=tsv "$T/a" >"$T/1"
 		# shellcheck disable=SC2086

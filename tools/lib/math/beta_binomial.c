@@ -1,5 +1,6 @@
 #include "math/beta_binomial.h"
 
+#include <float.h>
 #include <math.h>
 #include <stdlib.h>
 
@@ -61,20 +62,20 @@ struct span {
 	int64_t low, high;
 };
 
-static struct span span_of(const double *mass, int64_t n)
+static struct span span_of(const double *mass, int64_t n, double nothing)
 {
 	struct span span = { 0, n };
 
-	while (span.low < n && mass[span.low] < NOTHING)
+	while (span.low < n && mass[span.low] < nothing)
 		span.low++;
-	while (span.high > span.low && mass[span.high] < NOTHING)
+	while (span.high > span.low && mass[span.high] < nothing)
 		span.high--;
 	return span;
 }
 
 void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double *sum)
 {
-	struct span of_x = span_of(x, nx), of_y = span_of(y, ny);
+	struct span of_x = span_of(x, nx, NOTHING), of_y = span_of(y, ny, NOTHING);
 
 	for (int64_t k = 0; k <= nx + ny; k++)
 		sum[k] = 0;
@@ -83,8 +84,21 @@ void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double
 			sum[i + k] += x[i] * y[k];
 }
 
+/* The mass of j of two numbers whose masses outside their spans are nothing. */
+static double mass_of_sum(const double *x, struct span of_x, const double *y, struct span of_y, int64_t j)
+{
+	int64_t low = j - of_x.high > of_y.low ? j - of_x.high : of_y.low, high = j - of_x.low < of_y.high ? j - of_x.low : of_y.high;
+	double at = 0;
+
+	for (int64_t k = low; k <= high; k++)
+		at += x[j - k] * y[k];
+	return at;
+}
+
+/* The chance of `most` or more may be far below 1e-20, and is right even then. */
 void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
 {
+	struct span of_sum = span_of(sum, most, DBL_MIN), of_mass = span_of(mass, n < most ? n : most, DBL_MIN);
 	double *upper = mem_array((size_t)most + 1, sizeof *upper); /* upper[k]: of k and more */
 	double above = 0;
 
@@ -92,13 +106,9 @@ void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
 		above += mass[k];
 	for (int64_t k = most; k >= 0; k--)
 		upper[k] = above += k <= n ? mass[k] : 0;
-	for (int64_t j = most; j >= 0; j--) {
-		double at = 0;
-
-		for (int64_t k = 0; k <= j; k++)
-			at += sum[j - k] * (j == most ? upper[k] : k <= n ? mass[k] : 0);
-		sum[j] = at;
-	}
+	sum[most] = mass_of_sum(sum, of_sum, upper, (struct span){ 0, most }, most);
+	for (int64_t j = most - 1; j >= 0; j--)
+		sum[j] = mass_of_sum(sum, of_sum, mass, of_mass, j);
 	free(upper);
 }
 

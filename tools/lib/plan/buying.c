@@ -75,18 +75,28 @@ static void gather_yard(const struct plan *p, struct buying_want *w)
 			continue;
 		mass = mem_array((size_t)n + 1, sizeof *mass);
 		beta_binomial_masses(grade_odds_of(&p->supply.under_way.odds, plan_wood(p, lot), w->grade, GRADE_ODDS_KILN), n, mass);
-		masses_gather(w->coming, w->wanted, mass, n);
+		masses_gather(w->coming, w->most, mass, n);
 		free(mass);
 	}
+}
+
+static int64_t most_of(const struct plan *p, const struct buying_want *w)
+{
+	int64_t n = order_fill_pieces(&p->supply.under_way, w->type) + BUYING_MOST + 1;
+
+	for (size_t lot = 0; lot < p->nlots; lot++)
+		n += p->lot[lot].kind.type == w->type ? p->lot[lot].n + p->lot[lot].resting : 0;
+	return n < w->wanted ? n : w->wanted;
 }
 
 static void settle_want(struct plan *p, struct buying_want *w)
 {
 	w->wanted = w->used + w->short_of - w->free;
 	w->wanted = w->wanted > 0 ? w->wanted : 0;
-	w->coming = order_fill_masses(&p->supply.under_way, w->type, w->grade, w->wanted);
+	w->most = most_of(p, w);
+	w->coming = order_fill_masses(&p->supply.under_way, w->type, w->grade, w->most);
 	gather_yard(p, w);
-	w->chance = w->coming[w->wanted];
+	w->chance = w->coming[w->most];
 }
 
 static int by_type(const struct plan *p, const struct buying_want *x, const struct buying_want *y)
@@ -122,12 +132,12 @@ static double lots_of(const struct plan *p, uint32_t source, int64_t n)
 
 static double chance_with(const struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
 {
-	double *mass = mem_array((size_t)n + 1, sizeof *mass), *sum = mem_array((size_t)w->wanted + 1, sizeof *sum), chance;
+	double *mass = mem_array((size_t)n + 1, sizeof *mass), *sum = mem_array((size_t)w->most + 1, sizeof *sum), chance;
 
 	beta_binomial_masses(grade_odds_of_batches(&p->supply.under_way.odds, wood, w->grade, GRADE_ODDS_KILN, lots_of(p, wood.source, n)), n, mass);
-	memcpy(sum, w->coming, ((size_t)w->wanted + 1) * sizeof *sum);
-	masses_gather(sum, w->wanted, mass, n);
-	chance = sum[w->wanted];
+	memcpy(sum, w->coming, ((size_t)w->most + 1) * sizeof *sum);
+	masses_gather(sum, w->most, mass, n);
+	chance = sum[w->most];
 	free(mass);
 	free(sum);
 	return chance;

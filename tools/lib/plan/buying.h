@@ -27,7 +27,8 @@ struct buying_want {
 	uint32_t type, grade;      /* ids */
 	int64_t used, short_of, free; /* blades: in 52 weeks, missing to orders, in stock for none */
 	int64_t wanted;            /* of these: used + short_of - free, 0 at the least */
-	double *coming;            /* masses 0 to `wanted` of what is under way and in the yard, the last of as many or more */
+	int64_t most;              /* `wanted`, but no more than all wood and BUYING_MOST pieces can be, and one */
+	double *coming;            /* masses 0 to `most` of what is under way and in the yard, the last of as many or more */
 	double chance;             /* that these are enough */
 };
 

@@ -81,19 +81,19 @@ static void add_gift(struct plan *p, uint32_t source, uint32_t type)
 	p->gift[p->ngifts++] = (struct plan_gift){ source, type };
 }
 
-/* Lots that come in several times, one after another, count once. */
+/* A lot that comes in several times counts once. */
 static void add_born(struct plan *p, uint32_t source, uint32_t lot, int64_t n)
 {
-	size_t had = p->born_cap;
+	size_t had = p->born_cap, need = (source > lot ? source : lot) + (size_t)1;
 
 	if (!source)
 		return;
-	p->born = mem_grow(p->born, &p->born_cap, source + 1u, sizeof *p->born);
+	p->born = mem_grow(p->born, &p->born_cap, need, sizeof *p->born);
 	if (p->born_cap > had)
 		memset(p->born + had, 0, (p->born_cap - had) * sizeof *p->born);
 	p->born[source].n += n;
-	p->born[source].lots += p->born[source].last != lot;
-	p->born[source].last = lot;
+	p->born[source].lots += !p->born[lot].is_counted;
+	p->born[lot].is_counted = true;
 }
 
 void plan_flow(void *context, const struct stock_flow *flow)
@@ -362,14 +362,25 @@ static size_t sorts_of(const struct plan *p, const struct order *order)
 	return n;
 }
 
+/* What all wood under way and in the yard can become, and one more: as good as any larger demand. */
+static int64_t most_demand(const struct plan *p)
+{
+	int64_t n = order_fill_pieces(&p->supply.under_way, STOCK_ANY) + 1;
+
+	for (size_t lot = 0; lot < p->nlots; lot++)
+		n += p->lot[lot].n;
+	return n;
+}
+
 static void add_need(struct plan *p, size_t index)
 {
 	const struct order_need *of = &p->supply.orders.need[index];
 	struct planner_need *need = &p->planner.need[p->planner.nneeds];
+	int64_t demand = order_fill_before(&p->supply.orders, index) + of->missing, most = most_demand(p);
 	size_t size;
 
 	p->need[p->planner.nneeds++] = index;
-	*need = (struct planner_need){ .demand = order_fill_before(&p->supply.orders, index) + of->missing,
+	*need = (struct planner_need){ .demand = demand < most ? demand : most,
 		.asked = 1 - (1 - p->ask->chance) / (double)sorts_of(p, of->order) };
 	size = (size_t)need->demand + 1;
 	need->in_time = mem_zeroed(size, sizeof *need->in_time);

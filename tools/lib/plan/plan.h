@@ -67,7 +67,7 @@ struct plan {
 	struct cover cover;
 	struct plan_born {
 		int64_t n, lots;
-		uint32_t last;     /* the lot of which pieces came in last */
+		bool is_counted;   /* by id of a lot: it is among the lots of its source */
 	} *born;                   /* by id of a source (grade_odds_source): clefts that came in, and in how many lots */
 	size_t born_cap;
 	struct plan_gift {

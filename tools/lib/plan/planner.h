@@ -29,7 +29,7 @@ enum planner_end {
 };
 
 struct planner_need {
-	int64_t demand;            /* blades: of this need and of all before it that may have the same ones */
+	int64_t demand;            /* blades: of this need and of all before it that may have the same ones; no more than the wood can be, and one */
 	double asked;              /* the chance */
 	double *in_time, *ever;    /* of the blades under way: masses 0 to `demand`, the last of as many or more */
 	/* results: */

@@ -62,6 +62,15 @@ static struct queued *queue_of(struct under_way *u, uint32_t type, bool in_kiln,
 
 /* ---- how many blades it brings */
 
+int64_t order_fill_pieces(const struct under_way *u, uint32_t type)
+{
+	int64_t n = 0;
+
+	for (size_t i = 0; i < u->nparts; i++)
+		n += order_fill_overlap(type, u->part[i].wood.type) ? u->part[i].n : 0;
+	return n;
+}
+
 void order_fill_gather(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum)
 {
 	double *mass = mem_array((size_t)part->n + 1, sizeof *mass);
@@ -112,10 +121,10 @@ static void take_source(const struct under_way *u, const struct queued *q, struc
 	source->ready_high = later(source->ready_high, q->ready.high);
 }
 
-/* How many of the missing pieces there are with an even chance. */
-static int64_t likely_of(const double *mass, int64_t taken, int64_t missing)
+/* How many of the missing pieces there are with an even chance; `mass` is of 0 to `most`. */
+static int64_t likely_of(const double *mass, int64_t most, int64_t taken)
 {
-	int64_t likely = masses_quantile(mass, taken + missing, 1 - LIKELY) - taken;
+	int64_t likely = masses_quantile(mass, most, 1 - LIKELY) - taken;
 
 	return likely < 0 ? 0 : likely;
 }
@@ -137,13 +146,13 @@ static void take_wood(struct under_way *u, const struct order_item *item, bool i
 static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need)
 {
 	struct order_source source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN };
-	int64_t missing = o->need[need].missing, taken = order_fill_before(o, need), most = taken + missing;
-	double *mass = nothing_yet(most);
+	int64_t taken = order_fill_before(o, need), most = taken + o->need[need].missing, pieces = order_fill_pieces(u, o->need[need].item->type);
+	double *mass = nothing_yet(most = most > pieces ? pieces + 1 : most);
 
 	take_wood(u, o->need[need].item, false, mass, most, &source);
 	if (source.chance < LIKELY)
 		take_wood(u, o->need[need].item, true, mass, most, &source);
-	source.likely = likely_of(mass, taken, missing);
+	source.likely = likely_of(mass, most, taken);
 	free(mass);
 	return source;
 }

@@ -50,6 +50,9 @@ bool order_fill_overlap(uint32_t a, uint32_t b);
 /* The missing pieces of the needs before this one that may have the same wood. */
 int64_t order_fill_before(const struct open_orders *o, size_t need);
 
+/* How many pieces of the type (STOCK_ANY: of all) are under way. Masses for more than these and one are all 0. */
+int64_t order_fill_pieces(const struct under_way *u, uint32_t type);
+
 /* Adds the blades of that grade (STOCK_ANY: any) that a part brings to masses 0 to `most`, the last of `most` and more. */
 void order_fill_gather(const struct under_way *u, const struct under_way_part *part, uint32_t grade, int64_t most, double *sum);
 

@@ -112,6 +112,31 @@ void yield_spread_of_loss(const struct yield_rows *rows, uint32_t step, struct s
 	free(lost);
 }
 
+struct yield_loss_spread {
+	uint32_t step;
+	struct slice cause;
+	struct spread spread;
+};
+
+const struct spread *yield_loss_spread(struct yield_loss_spreads *s, uint32_t step, struct slice cause)
+{
+	for (size_t i = 0; i < s->n; i++)
+		if (s->spread[i].step == step && slice_eq(s->spread[i].cause, cause))
+			return &s->spread[i].spread;
+	s->spread = mem_grow(s->spread, &s->cap, s->n + 1, sizeof *s->spread);
+	s->spread[s->n] = (struct yield_loss_spread){ .step = step, .cause = cause };
+	yield_spread_of_loss(s->rows, step, cause, &s->spread[s->n].spread);
+	return &s->spread[s->n++].spread;
+}
+
+void yield_loss_spreads_release(struct yield_loss_spreads *s)
+{
+	for (size_t i = 0; i < s->n; i++)
+		spread_release(&s->spread[i].spread);
+	free(s->spread);
+	*s = (struct yield_loss_spreads){ .rows = s->rows };
+}
+
 static bool is_total(const struct yield_rows *rows, size_t row)
 {
 	return !rows->ask->nby || row >= yield_rows_total(rows);

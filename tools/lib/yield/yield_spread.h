@@ -26,6 +26,17 @@ void yield_spread_release(struct yield_spread *s);
  */
 void yield_spread_of_loss(const struct yield_rows *rows, uint32_t step, struct slice cause, struct spread *spread);
 
+/* The spreads of losses, each computed once, when it is first asked for: a table has a row for each key and cause, but few causes. */
+struct yield_loss_spreads {
+	const struct yield_rows *rows;
+	struct yield_loss_spread *spread;
+	size_t n, cap;
+};
+
+/* All zero but `rows` to begin with. The answer is good until the next call; the cause must last as long as `s`. */
+const struct spread *yield_loss_spread(struct yield_loss_spreads *s, uint32_t step, struct slice cause);
+void yield_loss_spreads_release(struct yield_loss_spreads *s);
+
 /* What a share of a row's pieces must be divided by in number, 1 or more; the point of its 95 % interval. */
 double yield_spread_design(const struct yield_rows *rows, const struct spread *spread, size_t row);
 double yield_spread_point(const struct yield_rows *rows, const struct spread *spread, size_t row);

@@ -40,27 +40,26 @@ void yield_view_note_money(struct table *t, const struct cost_book *prices)
 /* ---- the rows */
 
 /* The share of a row's pieces that was lost for the cause, as good as fewer pieces where lots differ, and the point of its interval. */
-static struct stage_share share_of(const struct yield_rows *y, const struct yield_loss *loss, double *point)
+static struct stage_share share_of(struct yield_loss_spreads *spreads, const struct yield_loss *loss, double *point)
 {
+	const struct yield_rows *y = spreads->rows;
+	const struct spread *spread = yield_loss_spread(spreads, y->row[loss->row].head.step, loss->cause);
 	int64_t all = stages_entered(y->row[loss->row].n);
-	struct spread spread;
-	struct stage_share share;
 
-	yield_spread_of_loss(y, y->row[loss->row].head.step, loss->cause, &spread);
-	share = (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all / yield_spread_design(y, &spread, loss->row) };
-	*point = yield_spread_point(y, &spread, loss->row);
-	spread_release(&spread);
-	return share;
+	*point = yield_spread_point(y, spread, loss->row);
+	return (struct stage_share){ all > 0, (double)loss->n / (double)all, (double)all / yield_spread_design(y, spread, loss->row) };
 }
 
-static void put_loss(const struct yield_rows *y, struct table *t, const struct yield_loss *loss, const struct cost_book *prices)
+static void put_loss(struct yield_loss_spreads *spreads, struct table *t, const struct yield_loss *loss, const struct cost_book *prices)
 {
+	const struct yield_rows *y = spreads->rows;
 	const struct yield_row *r = &y->row[loss->row];
 	double point;
-	struct stage_share share = share_of(y, loss, &point);
+	struct stage_share share;
 
 	if (!yield_view_has_row(y, loss->row))
 		return;
+	share = share_of(spreads, loss, &point);
 	yield_view_head(y, t, &r->head);
 	table_text(t, loss->cause);
 	table_int(t, loss->n);
@@ -125,8 +124,9 @@ static void say_all(const struct yield_rows *y, const struct yield_loss *loss, s
 }
 
 /* "1475 pieces were culled. The most frequent cause in one step is knot in plane: 178 of 14173 (...)." */
-static void say_losses(const struct yield_rows *y, const struct yield_loss *loss, size_t n, const struct loss_log *log, struct table *t)
+static void say_losses(struct yield_loss_spreads *spreads, const struct yield_loss *loss, size_t n, const struct loss_log *log, struct table *t)
 {
+	const struct yield_rows *y = spreads->rows;
 	const struct yield_loss *most = yield_losses_most(y, loss, n, false);
 	const struct cost_book *prices = yield_view_prices(log);
 	struct buf text = BUF_INIT;
@@ -137,7 +137,7 @@ static void say_losses(const struct yield_rows *y, const struct yield_loss *loss
 		table_finding(t, SLICE("No piece was culled on these days."));
 		return;
 	}
-	share = share_of(y, most, &point);
+	share = share_of(spreads, most, &point);
 	say_all(y, loss, n, prices, &text);
 	buf_str(&text, " The most frequent cause in one step is ");
 	say_where(y, most, &text);
@@ -157,6 +157,7 @@ void yield_view_losses(const struct yield_rows *y, const struct loss_log *log, s
 	static const struct yield_column COLUMNS[] = { { "count", TABLE_INT, 0, 0, "cull" }, { "entered", TABLE_INT, 0, 3, "of" },
 		{ "share", TABLE_REAL, TABLE_PERCENT + 1, 1, "share" }, { "share_low", TABLE_REAL, TABLE_PERCENT + 1, 5, "at least" }, { "share_high", TABLE_REAL, TABLE_PERCENT + 1, 5, "at most" } };
 	const struct cost_book *prices = yield_view_prices(log);
+	struct yield_loss_spreads spreads = { .rows = y };
 	size_t n;
 	struct yield_loss *loss = yield_losses_of(y, log, &n);
 
@@ -167,11 +168,12 @@ void yield_view_losses(const struct yield_rows *y, const struct loss_log *log, s
 	table_add_column(t, "currency", TABLE_TEXT, 0);
 	yield_view_add_money(y, t, prices, "cost", "cost", 2, CAUSE);
 	for (size_t i = 0; i < n; i++)
-		put_loss(y, t, &loss[i], prices);
-	say_losses(y, loss, n, log, t);
+		put_loss(&spreads, t, &loss[i], prices);
+	say_losses(&spreads, loss, n, log, t);
 	table_note(t, SLICE("share: the per cent of all pieces that were in the step"));
 	if (yield_view_shows(t, "share_high"))
 		table_note(t, SLICE("at least, at most: its 95 % interval; from 5 lots on it allows for the differences between lots"));
 	yield_view_note_money(t, prices);
+	yield_loss_spreads_release(&spreads);
 	free(loss);
 }

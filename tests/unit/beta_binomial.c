@@ -1,0 +1,63 @@
+/* Sums of numbers of blades: what is gathered up to a number is what all the masses come to, in the far tail too. */
+#include "math/beta_binomial.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "base/mem.h"
+#include "check.h"
+
+/* Of three batches with these odds and numbers, the masses of the sum, by all pairs. */
+enum { BATCHES = 3, ALL = 30 + 200 + 7 };
+static const struct beta ODDS[BATCHES] = { { 3, 2 }, { 0.4, 60 }, { 5000, 5000 } };
+static const int64_t N[BATCHES] = { 30, 200, 7 };
+
+static void by_pairs(double *sum)
+{
+	int64_t so_far = 0;
+
+	sum[0] = 1;
+	for (int64_t k = 1; k <= ALL; k++)
+		sum[k] = 0;
+	for (int i = 0; i < BATCHES; i++) {
+		double mass[ALL + 1], next[ALL + 1] = { 0 };
+
+		beta_binomial_masses(ODDS[i], N[i], mass);
+		for (int64_t a = 0; a <= so_far; a++)
+			for (int64_t b = 0; b <= N[i]; b++)
+				next[a + b] += sum[a] * mass[b];
+		so_far += N[i];
+		for (int64_t k = 0; k <= so_far; k++)
+			sum[k] = next[k];
+	}
+}
+
+static void gather_up_to(const double *pairs, int64_t most)
+{
+	double *sum = mem_zeroed((size_t)most + 1, sizeof *sum), above = 0;
+
+	sum[0] = 1;
+	for (int i = 0; i < BATCHES; i++) {
+		double mass[ALL + 1];
+
+		beta_binomial_masses(ODDS[i], N[i], mass);
+		masses_gather(sum, most, mass, N[i]);
+	}
+	for (int64_t k = ALL; k >= most; k--)
+		above += pairs[k];
+	for (int64_t k = 0; k < most; k++)
+		CHECK_NEAR(sum[k], k <= ALL ? pairs[k] : 0, 1e-15);
+	CHECK_NEAR(sum[most], above, 1e-9 * above);
+	free(sum);
+}
+
+int main(void)
+{
+	double pairs[ALL + 1];
+
+	by_pairs(pairs);
+	for (int64_t most = 0; most <= ALL + 20; most++)
+		gather_up_to(pairs, most);
+	gather_up_to(pairs, 2000000); /* far more than there are: it ends */
+	return check_end();
+}
