@@ -353,8 +353,9 @@ static void carry_by_rest(struct carry *c, uint32_t batch, uint32_t lot)
 	for (uint32_t at = h->batch[batch].first; at; at = h->layer[at - 1].next)
 		list_layer(h, at, &list, &n, &cap);
 	for (uint32_t k = n ? 0 : h->of_lot[lot]; k; k = h->cohort[k - 1].next_of_lot)
-		for (uint32_t at = h->cohort[k - 1].first; at; at = h->layer[at - 1].after)
-			list_layer(h, at, &list, &n, &cap);
+		for (uint32_t i = h->cohort[k - 1].nslots; i; i--)
+			if (h->cohort[k - 1].slot[i - 1])
+				list_layer(h, h->cohort[k - 1].slot[i - 1], &list, &n, &cap);
 	if (n)
 		carry_by_layers(c, list, n);
 	free(list);
