@@ -63,13 +63,12 @@ static enum account_stage stage_of(const struct holdings *h, const struct stock_
 	return is_wood_at(h, k->place) ? ACCOUNT_WOOD : ACCOUNT_WORK;
 }
 
-static void grow_money(struct holdings *h, size_t rows)
+/* Money for one more row, of none yet. */
+static void new_money(struct holdings *h, size_t row)
 {
-	size_t had = h->money_cap;
-
-	h->money = mem_grow(h->money, &h->money_cap, rows * h->nmoney, sizeof *h->money);
-	if (h->money_cap > had)
-		memset(h->money + had, 0, (h->money_cap - had) * sizeof *h->money);
+	h->money = mem_grow(h->money, &h->money_cap, (row + 1) * h->nmoney, sizeof *h->money);
+	if (h->nmoney)
+		memset(h->money + row * h->nmoney, 0, h->nmoney * sizeof *h->money);
 }
 
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
@@ -84,7 +83,7 @@ uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
 	*b = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot] };
 	h->kind_of_lot[kind->lot] = id + 1;
 	if (h->mean)
-		grow_money(h, id + 1u);
+		new_money(h, id);
 	return id;
 }
 
@@ -174,7 +173,7 @@ static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer
 		h->layer = mem_grow(h->layer, &h->layers_cap, h->nlayers + 1, sizeof *h->layer);
 		at = (uint32_t)++h->nlayers;
 		if (!h->mean)
-			grow_money(h, h->nlayers);
+			new_money(h, at - 1);
 	}
 	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .stage = h->batch[batch].stage };
 	h->cohort[is->cohort].live += n;

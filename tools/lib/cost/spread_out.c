@@ -22,6 +22,9 @@ struct spread_row {
 	int128 per_piece;
 };
 
+/* Layers that are met one after another are far from each other in memory: those met soon are brought near. */
+enum { AHEAD = 16 };
+
 /* Weights are whole numbers: a piece is so much. */
 #define PIECE ((int128)1 << 24)
 
@@ -140,7 +143,11 @@ static void list_there(const struct spread_out *s, const struct cost_entry *e, u
 	const struct holdings *h = s->h;
 	const struct held_place *here = &h->at_place[place];
 
-	for (size_t i = 0; i < here->n; i++)
+	for (size_t i = 0; i < here->n; i++) {
+		if (i + AHEAD < here->n)
+			__builtin_prefetch(&h->batch[here->batch[i + AHEAD]]);
+		if (i + AHEAD / 2 < here->n)
+			__builtin_prefetch(&h->layer[h->batch[here->batch[i + AHEAD / 2]].first - 1]);
 		for (uint32_t at = h->batch[here->batch[i]].first; at; at = h->layer[at - 1].next) {
 			const struct held_layer *layer = &h->layer[at - 1];
 			int64_t days = days_for(e, layer->is.here, day + 1);
@@ -148,6 +155,7 @@ static void list_there(const struct spread_out *s, const struct cost_entry *e, u
 			if (days >= 0 && !layer->is.handle)
 				list_stay(l, h->cohort[layer->is.cohort].base, layer->n, layer->n * days);
 		}
+	}
 }
 
 static int by_base(const void *a, const void *b)
@@ -337,32 +345,39 @@ static int64_t worth_of(const struct spread_out *s, const struct held_layer *l, 
 	return grade ? cost_book_worth(s->book, day, grade) : -1;
 }
 
-static void add_target(struct spread_out *s, uint32_t layer, int128 per_piece, int32_t day, const struct cost_entry *e)
+static void add_target(struct spread_out *s, uint32_t layer, uint32_t base, int128 per_piece)
 {
-	const struct held_layer *l = &s->h->layer[layer];
-
 	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
-	s->target[s->ntargets++] = (struct spread_target){ .layer = layer, .base = s->h->cohort[l->is.cohort].base, .n = l->n, .stage = l->stage,
-		.worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT ? worth_of(s, l, day) : -1, .per_piece = per_piece };
+	s->target[s->ntargets++] = (struct spread_target){ .layer = layer, .base = base, .worth = -1, .per_piece = per_piece };
 }
 
-/* Layers that are met one after another are far from each other in memory: those met soon are brought near. */
-enum { AHEAD = 16 };
-
-static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int128 per_piece, int32_t day, const struct cost_entry *e)
+static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int128 per_piece)
 {
-	const struct held_layer *layer = s->h->layer;
-
-	for (uint32_t i = c->nslots; i; i--) {
-		if (i > AHEAD && c->slot[i - 1 - AHEAD])
-			__builtin_prefetch(&layer[c->slot[i - 1 - AHEAD] - 1]);
+	for (uint32_t i = c->nslots; i; i--)
 		if (c->slot[i - 1])
-			add_target(s, c->slot[i - 1] - 1, per_piece, day, e);
+			add_target(s, c->slot[i - 1] - 1, c->base, per_piece);
+}
+
+/* What the layers are, once all are known. */
+static void fill_targets(struct spread_out *s, const struct cost_entry *e, int32_t day)
+{
+	bool by_worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT;
+
+	for (size_t i = 0; i < s->ntargets; i++) {
+		struct spread_target *t = &s->target[i];
+		const struct held_layer *l = &s->h->layer[t->layer];
+
+		if (i + AHEAD < s->ntargets)
+			__builtin_prefetch(&s->h->layer[t[AHEAD].layer]);
+		t->n = l->n;
+		t->stage = l->stage;
+		if (by_worth)
+			t->worth = worth_of(s, l, day);
 	}
 }
 
 /* The layers of a row; adds the weight of its culled pieces. */
-static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int32_t day, int128 *culled)
+static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int128 *culled)
 {
 	const struct holdings *h = s->h;
 	bool pool = row->pool != STOCK_ANY;
@@ -375,7 +390,7 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 			continue;
 		if (e->role != COST_PLACE)
 			*culled += row->per_piece * c->culled;
-		add_cohort_targets(s, c, row->per_piece, day, e);
+		add_cohort_targets(s, c, row->per_piece);
 	}
 }
 
@@ -387,7 +402,7 @@ static void add_bat_targets(struct spread_out *s, const struct cost_entry *e)
 	for (uint32_t b = h->kind_of_lot[e->subject]; b; b = h->batch[b - 1].next_of_lot)
 		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next)
 			if (!h->layer[at - 1].is.handle)
-				add_target(s, at - 1, PIECE, 0, e);
+				add_target(s, at - 1, h->cohort[h->layer[at - 1].is.cohort].base, PIECE);
 }
 
 /* The mean worth of the graded pieces, in 1/10000; 1 where nothing says. */
@@ -474,9 +489,10 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 	s->ntargets = 0;
 	find_rows(s, entry, whole, day);
 	for (size_t i = 0; i < s->nrows; i++)
-		add_row_targets(s, &s->row[i], e, day, &culled);
+		add_row_targets(s, &s->row[i], e, &culled);
 	if (e->role == COST_BAT)
 		add_bat_targets(s, e);
+	fill_targets(s, e, day);
 	if (!s->ntargets && !culled)
 		return false;
 	s->rest[entry] -= amount;
