@@ -163,17 +163,19 @@ static size_t loss_of(const struct carry *c, size_t e)
 /* Pieces as they are after a flow. */
 static struct layer_facts facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts is)
 {
-	struct cohort_key key = c->h->cohort[is.cohort].key;
-	uint32_t charge = holdings_charge(c->h, f->to.place);
+	const struct cohort_key was = c->h->cohort[is.cohort].key;
+	struct cohort_key key = was;
+	uint32_t charge = f->from.place != f->to.place ? holdings_charge(c->h, f->to.place) : 0;
 	int32_t day = f->op->day;
 
 	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
 		key.pool = f->to.lot;
-	if (charge && f->from.place != f->to.place) {
+	if (charge) {
 		key.charge = charge;
 		is.mixed = false;
 	}
-	is.cohort = holdings_cohort(c->h, key);
+	if (key.pool != was.pool || key.charge != was.charge)
+		is.cohort = holdings_cohort(c->h, key);
 	if (f->from.form != f->to.form)
 		is.since = day;
 	if (f->from.place != f->to.place)
@@ -565,6 +567,9 @@ void carry_flow(void *context, const struct stock_flow *f)
 	} else if (!c->nflows) {
 		advance(c, f->op->day);
 	}
+	/* It is carried out later, and in a large book its batches are far away. */
+	kind_ids_fetch(&c->h->kinds, &f->from);
+	kind_ids_fetch(&c->h->kinds, &f->to);
 	c->flow = mem_grow(c->flow, &c->flows_cap, c->nflows + 1, sizeof *c->flow);
 	c->flow[c->nflows++] = *f;
 }

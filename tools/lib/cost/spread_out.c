@@ -25,6 +25,13 @@ struct spread_row {
 /* Layers that are met one after another are far from each other in memory: those met soon are brought near. */
 enum { AHEAD = 16 };
 
+/* What the stays at its place need of an entry; each that leaves goes through those of the place. */
+struct spread_window {
+	int32_t from, to;
+	bool charge;               /* from start to end */
+	uint32_t next;             /* of the same place or charge: index + 1 */
+};
+
 /* Weights are whole numbers: a piece is so much. */
 #define PIECE ((int128)1 << 24)
 
@@ -53,12 +60,23 @@ static void set_order(struct spread_out *s)
 	free(key);
 }
 
+static void set_windows(struct spread_out *s)
+{
+	s->window = mem_array(s->book->n, sizeof *s->window);
+	for (size_t i = 0; i < s->book->n; i++) {
+		const struct cost_entry *e = &s->book->entry[i];
+
+		s->window[i] = (struct spread_window){ e->from, e->to, e->role == COST_CHARGE, e->next_window };
+	}
+}
+
 void spread_out_init(struct spread_out *s, struct holdings *h, struct cost_book *book, int64_t *lost)
 {
 	*s = (struct spread_out){ .h = h, .book = book, .lost = lost };
 	s->rest = mem_zeroed(book->n, sizeof *s->rest);
 	s->stays_at = mem_zeroed(book->n, sizeof *s->stays_at);
 	set_order(s);
+	set_windows(s);
 }
 
 void spread_out_release(struct spread_out *s)
@@ -66,6 +84,7 @@ void spread_out_release(struct spread_out *s)
 	free(s->rest);
 	free(s->stays_at);
 	free(s->order);
+	free(s->window);
 	free(s->stay);
 	hash_index_release(&s->stays);
 	free(s->record);
@@ -94,23 +113,23 @@ static void add_stay(struct spread_out *s, uint32_t entry, uint32_t base, int64_
 }
 
 /* The days of a stay that count for an entry; -1: it was not there in its time. A day of arrival counts, one of leaving does not. */
-static int64_t days_for(const struct cost_entry *e, int32_t from, int32_t until)
+static int64_t days_for(const struct spread_window *w, int32_t from, int32_t until)
 {
 	int32_t first = from, end = until;
 
-	if (e->role == COST_CHARGE)
+	if (w->charge)
 		return until - from;
-	first = first < e->from ? e->from : first;
-	end = end > e->to + 1 ? e->to + 1 : end;
+	first = first < w->from ? w->from : first;
+	end = end > w->to + 1 ? w->to + 1 : end;
 	if (until == from)
-		return from >= e->from && from <= e->to ? 0 : -1;
+		return from >= w->from && from <= w->to ? 0 : -1;
 	return end > first ? end - first : -1;
 }
 
 static void leave_for(struct spread_out *s, uint32_t window, uint32_t base, int32_t here, int64_t n, int32_t day)
 {
-	for (; window; window = s->book->entry[window - 1].next_window) {
-		int64_t days = days_for(&s->book->entry[window - 1], here, day);
+	for (; window; window = s->window[window - 1].next) {
+		int64_t days = days_for(&s->window[window - 1], here, day);
 
 		if (days >= 0)
 			add_stay(s, window - 1, base, n, n * days);
@@ -138,7 +157,7 @@ static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_
 	l->stay[l->n++] = (struct spread_stay){ 0, base, 0, pieces, days };
 }
 
-static void list_there(const struct spread_out *s, const struct cost_entry *e, uint32_t place, int32_t day, struct stay_list *l)
+static void list_there(const struct spread_out *s, uint32_t entry, uint32_t place, int32_t day, struct stay_list *l)
 {
 	const struct holdings *h = s->h;
 	const struct held_place *here = &h->at_place[place];
@@ -150,7 +169,7 @@ static void list_there(const struct spread_out *s, const struct cost_entry *e, u
 			__builtin_prefetch(&h->layer[h->batch[here->batch[i + AHEAD / 2]].first - 1]);
 		for (uint32_t at = h->batch[here->batch[i]].first; at; at = h->layer[at - 1].next) {
 			const struct held_layer *layer = &h->layer[at - 1];
-			int64_t days = days_for(e, layer->is.here, day + 1);
+			int64_t days = days_for(&s->window[entry], layer->is.here, day + 1);
 
 			if (days >= 0 && !layer->is.handle)
 				list_stay(l, h->cohort[layer->is.cohort].base, layer->n, layer->n * days);
@@ -171,9 +190,9 @@ static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, 
 
 	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
 		list_stay(l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
-	list_there(s, e, e->subject, day, l);
+	list_there(s, entry, e->subject, day, l);
 	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
-		list_there(s, e, id, day, l);
+		list_there(s, entry, id, day, l);
 }
 
 /* The stays of some entries up to a day, one for each cohort; the caller frees them. */

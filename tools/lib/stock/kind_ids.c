@@ -57,3 +57,8 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 	hash_index_add(&k->index, hash, k->n);
 	return k->n++;
 }
+
+void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind)
+{
+	hash_index_fetch(&k->index, hash_of(kind));
+}

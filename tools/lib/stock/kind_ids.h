@@ -28,4 +28,7 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind);
 /* Its number, or 0 when it was never met. */
 uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind);
 
+/* Has what is needed for a sort's number brought near, for one that is looked up soon. */
+void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind);
+
 #endif
