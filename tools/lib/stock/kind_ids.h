@@ -17,6 +17,7 @@ struct kind_ids {
 	uint32_t n;                /* how many, number 0 included */
 	size_t cap;
 	struct hash_index index;
+	uint32_t last;             /* the number that was asked for last */
 };
 
 void kind_ids_init(struct kind_ids *k);
