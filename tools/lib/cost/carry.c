@@ -163,17 +163,19 @@ static size_t loss_of(const struct carry *c, size_t e)
 /* Pieces as they are after a flow. */
 static struct layer_facts facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts is)
 {
-	struct cohort_key key = c->h->cohort[is.cohort].key;
-	uint32_t charge = holdings_charge(c->h, f->to.place);
+	const struct cohort_key was = c->h->cohort[is.cohort].key;
+	struct cohort_key key = was;
+	uint32_t charge = f->from.place != f->to.place ? holdings_charge(c->h, f->to.place) : 0;
 	int32_t day = f->op->day;
 
 	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
 		key.pool = f->to.lot;
-	if (charge && f->from.place != f->to.place) {
+	if (charge) {
 		key.charge = charge;
 		is.mixed = false;
 	}
-	is.cohort = holdings_cohort(c->h, key);
+	if (key.pool != was.pool || key.charge != was.charge)
+		is.cohort = holdings_cohort(c->h, key);
 	if (f->from.form != f->to.form)
 		is.since = day;
 	if (f->from.place != f->to.place)
@@ -353,8 +355,9 @@ static void carry_by_rest(struct carry *c, uint32_t batch, uint32_t lot)
 	for (uint32_t at = h->batch[batch].first; at; at = h->layer[at - 1].next)
 		list_layer(h, at, &list, &n, &cap);
 	for (uint32_t k = n ? 0 : h->of_lot[lot]; k; k = h->cohort[k - 1].next_of_lot)
-		for (uint32_t at = h->cohort[k - 1].first; at; at = h->layer[at - 1].after)
-			list_layer(h, at, &list, &n, &cap);
+		for (uint32_t i = h->cohort[k - 1].nslots; i; i--)
+			if (h->cohort[k - 1].slot[i - 1])
+				list_layer(h, h->cohort[k - 1].slot[i - 1], &list, &n, &cap);
 	if (n)
 		carry_by_layers(c, list, n);
 	free(list);
@@ -564,6 +567,9 @@ void carry_flow(void *context, const struct stock_flow *f)
 	} else if (!c->nflows) {
 		advance(c, f->op->day);
 	}
+	/* It is carried out later, and in a large book its batches are far away. */
+	kind_ids_fetch(&c->h->kinds, &f->from);
+	kind_ids_fetch(&c->h->kinds, &f->to);
 	c->flow = mem_grow(c->flow, &c->flows_cap, c->nflows + 1, sizeof *c->flow);
 	c->flow[c->nflows++] = *f;
 }

@@ -160,6 +160,31 @@ static bool is_bare(const struct costing *c, const int64_t *money)
 	return timber > 0 || n == 0;
 }
 
+static uint64_t hash_of(const struct cost_row *row, size_t nkeys)
+{
+	uint64_t hash = 0;
+
+	for (size_t i = 0; i < nkeys; i++)
+		hash = hash_mix(hash * 31 ^ slice_hash(row->key[i]));
+	return hash;
+}
+
+/* Adds it to the row of its keys: there are few of these, and many layers. */
+static void merge_row(struct cost_rows *r, const struct cost_row *row, size_t nkeys)
+{
+	uint64_t hash = hash_of(row, nkeys);
+	struct hash_probe p = hash_probe_of(&r->index, hash);
+
+	while (hash_probe_next(&r->index, &p))
+		if (by_keys(&r->row[p.row], row) == 0) {
+			add_row(&r->row[p.row], row);
+			return;
+		}
+	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
+	hash_index_add(&r->index, hash, (uint32_t)r->n);
+	r->row[r->n++] = *row;
+}
+
 static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_what what, const struct batch *b, const struct held_layer *l,
 	const int64_t *money)
 {
@@ -178,8 +203,7 @@ static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_wh
 		add_money(c, money, what == COST_OF_BLADES, &row);
 	}
 	add_row(&r->all, &row);
-	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
-	r->row[r->n++] = row;
+	merge_row(r, &row, c->ask->nby);
 }
 
 /* A bat is one piece, and all that is in it goes to its blade's row. */
@@ -188,28 +212,14 @@ static void add_batch(struct cost_rows *r, const struct costing *c, enum cost_wh
 	const struct holdings *h = &c->holdings;
 	const struct batch *b = &h->batch[batch];
 	size_t n, i = 0;
-	int64_t *money;
+	int64_t *mean;
 
 	if (!b->first || (what == COST_OF_STOCK && b->stage >= ACCOUNT_STAGES))
 		return;
-	money = holdings_money(h, batch, &n);
+	mean = h->mean ? holdings_money(h, batch, &n) : NULL;
 	for (uint32_t at = b->first; at; at = h->layer[at - 1].next, i++)
-		add_layer(r, c, what, b, &h->layer[at - 1], money + i * h->nmoney);
-	free(money);
-}
-
-static void merge_rows(struct cost_rows *r)
-{
-	size_t kept = 0;
-
-	if (r->n)
-		qsort(r->row, r->n, sizeof *r->row, by_keys);
-	for (size_t i = 0; i < r->n; i++)
-		if (kept && by_keys(&r->row[kept - 1], &r->row[i]) == 0)
-			add_row(&r->row[kept - 1], &r->row[i]);
-		else
-			r->row[kept++] = r->row[i];
-	r->n = kept;
+		add_layer(r, c, what, b, &h->layer[at - 1], mean ? mean + i * h->nmoney : holdings_amount(h, at - 1, 0));
+	free(mean);
 }
 
 void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what what)
@@ -217,11 +227,13 @@ void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what
 	*r = (struct cost_rows){ .n = 0 };
 	for (uint32_t id = 1; id < c->holdings.kinds.n; id++)
 		add_batch(r, c, what, id);
-	merge_rows(r);
+	if (r->n)
+		qsort(r->row, r->n, sizeof *r->row, by_keys);
 }
 
 void cost_rows_release(struct cost_rows *r)
 {
 	free(r->row);
+	hash_index_release(&r->index);
 	*r = (struct cost_rows){ .n = 0 };
 }

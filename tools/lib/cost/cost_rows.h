@@ -21,6 +21,7 @@ struct cost_rows {
 	struct cost_row *row;          /* sorted by keys */
 	size_t n, cap;
 	struct cost_row all;           /* their sum */
+	struct hash_index index;       /* of the rows while they are added up; not in their order */
 };
 
 enum cost_what { COST_OF_BLADES, COST_OF_STOCK };

@@ -19,6 +19,10 @@ void holdings_init(struct holdings *h, const struct stock *stock, const struct c
 
 void holdings_release(struct holdings *h)
 {
+	for (uint32_t i = 1; i < h->cohort_ids.n; i++)
+		free(h->cohort[i - 1].slot);
+	for (size_t i = 0; i < h->nids; i++)
+		free(h->at_place[i].batch);
 	kind_ids_release(&h->kinds);
 	intern_release(&h->cohort_ids);
 	free(h->batch);
@@ -29,7 +33,6 @@ void holdings_release(struct holdings *h)
 	free(h->of_pool);
 	free(h->kind_of_lot);
 	free(h->at_place);
-	free(h->scratch);
 	*h = (struct holdings){ .stock = NULL };
 }
 
@@ -60,13 +63,12 @@ static enum account_stage stage_of(const struct holdings *h, const struct stock_
 	return is_wood_at(h, k->place) ? ACCOUNT_WOOD : ACCOUNT_WORK;
 }
 
-static void grow_money(struct holdings *h, size_t rows)
+/* Money for one more row, of none yet. */
+static void new_money(struct holdings *h, size_t row)
 {
-	size_t had = h->money_cap;
-
-	h->money = mem_grow(h->money, &h->money_cap, rows * h->nmoney, sizeof *h->money);
-	if (h->money_cap > had)
-		memset(h->money + had, 0, (h->money_cap - had) * sizeof *h->money);
+	h->money = mem_grow(h->money, &h->money_cap, (row + 1) * h->nmoney, sizeof *h->money);
+	if (h->nmoney)
+		memset(h->money + row * h->nmoney, 0, h->nmoney * sizeof *h->money);
 }
 
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
@@ -78,11 +80,10 @@ uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
 		return id;
 	h->batch = mem_grow(h->batch, &h->batches_cap, id + 1u, sizeof *h->batch);
 	b = &h->batch[id];
-	*b = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot], .next_of_place = h->at_place[kind->place] };
+	*b = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot] };
 	h->kind_of_lot[kind->lot] = id + 1;
-	h->at_place[kind->place] = id + 1;
 	if (h->mean)
-		grow_money(h, id + 1u);
+		new_money(h, id);
 	return id;
 }
 
@@ -108,17 +109,63 @@ uint32_t holdings_cohort(struct holdings *h, struct cohort_key key)
 	return id - 1;
 }
 
-/* ---- layers */
+/* ---- lists of what is there now */
 
-static int64_t *money_of(const struct holdings *h, uint32_t layer)
+/* A batch gets its first layer. */
+static void enter_place(struct holdings *h, uint32_t batch)
 {
-	return h->money + (h->mean ? h->layer[layer].batch : layer) * h->nmoney;
+	struct batch *b = &h->batch[batch];
+	struct held_place *at = &h->at_place[b->kind.place];
+
+	at->batch = mem_grow(at->batch, &at->cap, at->n + 1, sizeof *at->batch);
+	b->at = (uint32_t)at->n;
+	at->batch[at->n++] = batch;
 }
+
+/* Its last one is gone. */
+static void leave_place(struct holdings *h, const struct batch *b)
+{
+	struct held_place *at = &h->at_place[b->kind.place];
+	uint32_t last = at->batch[--at->n];
+
+	at->batch[b->at] = last;
+	h->batch[last].at = b->at;
+}
+
+/* A layer takes the last slot of its cohort. */
+static void enter_cohort(struct holdings *h, uint32_t layer)
+{
+	struct cohort *c = &h->cohort[h->layer[layer].is.cohort];
+
+	c->slot = mem_grow(c->slot, &c->slots_cap, c->nslots + 1u, sizeof *c->slot);
+	h->layer[layer].slot = c->nslots;
+	c->slot[c->nslots++] = layer + 1;
+}
+
+/* Those that are left keep their order; once half of the slots are empty they move together. */
+static void leave_cohort(struct holdings *h, uint32_t layer)
+{
+	struct cohort *c = &h->cohort[h->layer[layer].is.cohort];
+	uint32_t kept = 0;
+
+	c->slot[h->layer[layer].slot] = 0;
+	if (++c->ngone * 2 < c->nslots)
+		return;
+	for (uint32_t i = 0; i < c->nslots; i++) {
+		if (!c->slot[i])
+			continue;
+		h->layer[c->slot[i] - 1].slot = kept;
+		c->slot[kept++] = c->slot[i];
+	}
+	c->nslots = kept;
+	c->ngone = 0;
+}
+
+/* ---- layers */
 
 static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n)
 {
 	uint32_t at = h->spare;
-	struct cohort *c = &h->cohort[is->cohort];
 
 	if (at)
 		h->spare = h->layer[at - 1].next;
@@ -126,13 +173,11 @@ static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer
 		h->layer = mem_grow(h->layer, &h->layers_cap, h->nlayers + 1, sizeof *h->layer);
 		at = (uint32_t)++h->nlayers;
 		if (!h->mean)
-			grow_money(h, h->nlayers);
+			new_money(h, at - 1);
 	}
-	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .after = c->first, .stage = h->batch[batch].stage };
-	c->live += n;
-	if (c->first)
-		h->layer[c->first - 1].before = at;
-	c->first = at;
+	h->layer[at - 1] = (struct held_layer){ .is = *is, .batch = batch, .n = n, .stage = h->batch[batch].stage };
+	h->cohort[is->cohort].live += n;
+	enter_cohort(h, at - 1);
 	return at - 1;
 }
 
@@ -141,14 +186,9 @@ static void layer_free(struct holdings *h, uint32_t layer)
 {
 	struct held_layer *l = &h->layer[layer];
 
-	if (l->before)
-		h->layer[l->before - 1].after = l->after;
-	else
-		h->cohort[l->is.cohort].first = l->after;
-	if (l->after)
-		h->layer[l->after - 1].before = l->before;
+	leave_cohort(h, layer);
 	if (!h->mean && h->nmoney)
-		memset(money_of(h, layer), 0, h->nmoney * sizeof *h->money);
+		memset(holdings_amount(h, layer, 0), 0, h->nmoney * sizeof *h->money);
 	h->cohort[l->is.cohort].live -= l->n;
 	l->n = 0;
 	l->next = h->spare;
@@ -177,6 +217,8 @@ static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct lay
 		h->cohort[is->cohort].live += n;
 		return last - 1;
 	}
+	if (!b->first)
+		enter_place(h, batch);
 	made = layer_new(h, batch, is, n);
 	h->layer[made].next = at;
 	*(last ? &h->layer[last - 1].next : &b->first) = made + 1;
@@ -203,7 +245,7 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 	if (!is->handle)
 		note_charge(&h->batch[batch], h->cohort[is->cohort].key.charge);
 	layer = place_layer(h, batch, is, n);
-	has = money_of(h, layer);
+	has = holdings_amount(h, layer, 0);
 	h->batch[batch].n += is->handle ? 0 : n;
 	for (size_t e = 0; e < h->nmoney; e++) {
 		has[e] += money[e];
@@ -213,14 +255,9 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 	return layer;
 }
 
-void holdings_fetch(const struct holdings *h, uint32_t layer, size_t element)
-{
-	__builtin_prefetch(money_of(h, layer) + element, 1);
-}
-
 void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from)
 {
-	money_of(h, layer)[element] += amount;
+	*holdings_amount(h, layer, element) += amount;
 	account_move(&h->account, from, h->layer[layer].stage, amount);
 }
 
@@ -278,7 +315,7 @@ static void pass_mean(struct holdings *h, uint32_t batch, int64_t n, int64_t all
 /* The layers, into the hand; returns how many pieces. */
 static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struct cost_hand *hand)
 {
-	bool whole = b->kind.form == FORM_BAT;
+	bool whole = b->kind.form == FORM_BAT, had = b->first;
 	int64_t left = n;
 
 	while (b->first && (left > 0 || whole)) {
@@ -288,7 +325,7 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 		size_t part = hand_new(h, hand, &l->is, some);
 
 		if (!h->mean)
-			pass_money(h, money_of(h, at), hand_money(h, hand, part), some, l->n);
+			pass_money(h, holdings_amount(h, at, 0), hand_money(h, hand, part), some, l->n);
 		left -= l->is.handle ? 0 : some;
 		l->n -= some;
 		h->cohort[l->is.cohort].live -= some;
@@ -298,6 +335,8 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 		b->last = b->first ? b->last : 0;
 		layer_free(h, at);
 	}
+	if (had && !b->first)
+		leave_place(h, b);
 	return n - left;
 }
 
@@ -334,9 +373,11 @@ bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int
 	*(last ? &h->layer[last - 1].next : &b->first) = h->layer[at - 1].next;
 	if (b->last == at)
 		b->last = last;
+	if (!b->first)
+		leave_place(h, b);
 	*cohort = h->layer[at - 1].is.cohort;
 	if (!h->mean)
-		pass_money(h, money_of(h, at - 1), money, 1, 1);
+		pass_money(h, holdings_amount(h, at - 1, 0), money, 1, 1);
 	layer_free(h, at - 1);
 	return true;
 }
@@ -360,7 +401,7 @@ int64_t *holdings_money(const struct holdings *h, uint32_t batch, size_t *nlayer
 	for (uint32_t at = b->first; at; at = h->layer[at - 1].next, n++) {
 		weight[n] = h->layer[at - 1].is.handle ? 0 : h->layer[at - 1].n;
 		for (size_t e = 0; !h->mean && e < h->nmoney; e++)
-			money[n * h->nmoney + e] = money_of(h, at - 1)[e];
+			money[n * h->nmoney + e] = holdings_amount(h, at - 1, 0)[e];
 	}
 	for (size_t e = 0; h->mean && n && e < h->nmoney; e++) {
 		money_share(h->money[batch * h->nmoney + e], weight, n, share);

@@ -37,7 +37,9 @@ struct cohort {
 	uint32_t base;             /* the cohort of the same lot and charge without a pool */
 	int64_t culled;            /* pieces of it, so far */
 	int64_t live;              /* pieces of its layers */
-	uint32_t first;            /* its layers: index + 1 */
+	uint32_t *slot;            /* its layers, index + 1, the last come at the end; 0 where one is gone */
+	uint32_t nslots, ngone;
+	size_t slots_cap;
 	uint32_t next_of_lot, next_of_pool; /* index + 1 */
 };
 
@@ -55,7 +57,7 @@ struct held_layer {
 	uint32_t batch;
 	int64_t n;
 	uint32_t next;             /* of the batch: index + 1 */
-	uint32_t before, after;    /* of the cohort: index + 1 */
+	uint32_t slot;             /* of the cohort: index */
 	enum account_stage stage;  /* of the batch */
 };
 
@@ -64,11 +66,18 @@ struct batch {
 	enum account_stage stage;
 	int64_t n;
 	uint32_t first, last;      /* layers: index + 1 */
-	uint32_t next_of_lot, next_of_place; /* index + 1 */
+	uint32_t next_of_lot;      /* index + 1 */
+	uint32_t at;               /* index in the list of its place, while it has layers */
 	uint32_t charge;           /* of its first pieces */
 	bool several;              /* it has pieces of other charges too */
 	bool opened;               /* some of several were taken, so that nobody knows which are left */
 	bool pending;              /* its lot has gradings of this day whose cost is still to be divided by worth */
+};
+
+/* The batches that are at a place now, in no order. */
+struct held_place {
+	uint32_t *batch;
+	size_t n, cap;
 };
 
 /* Some pieces in hand. Their money is hand_money() of their index. */
@@ -103,10 +112,9 @@ struct holdings {
 	struct cohort *cohort;     /* by id - 1 */
 	size_t cohorts_cap;
 	uint32_t *of_lot, *of_pool; /* cohorts by id: index + 1 */
-	uint32_t *kind_of_lot, *at_place; /* batches by id: index + 1 */
+	uint32_t *kind_of_lot;     /* batches by id: index + 1 */
+	struct held_place *at_place; /* by id */
 	size_t nids;
-	int64_t *scratch;
-	size_t scratch_cap;
 };
 
 /* After all lines were handed to the stock and the book, and before stock_run(). */
@@ -129,10 +137,13 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 /* Takes the handle of a bat off it: false where it has none. Its money, not known apart by the mean, goes into `money`. */
 bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money);
 
-/* Has the amount of an element brought near, for a layer that gets some soon. */
-void holdings_fetch(const struct holdings *h, uint32_t layer, size_t element);
+/* The amount of an element, below 2 * nelements, on a layer; by the mean, on its batch. */
+static inline int64_t *holdings_amount(const struct holdings *h, uint32_t layer, size_t element)
+{
+	return h->money + (h->mean ? h->layer[layer].batch : layer) * h->nmoney + element;
+}
 
-/* Adds an amount of an element, below 2 * nelements, to a layer; it comes from that stage. */
+/* Adds an amount of an element to a layer; it comes from that stage. */
 void holdings_add(struct holdings *h, uint32_t layer, size_t element, int64_t amount, enum account_stage from);
 
 /* The money on a batch's layers, into an array of theirs in order; that of the batch in all for a bat's blade. The caller frees it. */

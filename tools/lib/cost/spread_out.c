@@ -9,8 +9,10 @@
 /* A layer that gets a part. */
 struct spread_target {
 	uint32_t layer, base;
-	int128 per_piece;          /* weight of a piece before its worth counts */
+	int64_t n;                 /* pieces */
 	int64_t worth;             /* -1: not known */
+	enum account_stage stage;
+	int128 per_piece;          /* weight of a piece before its worth counts */
 };
 
 /* A lot, or what of it was dried in one charge, and what one of its pieces weighs. */
@@ -18,6 +20,16 @@ struct spread_row {
 	uint32_t lot, charge;      /* charge: STOCK_ANY for all */
 	uint32_t pool;             /* or STOCK_ANY */
 	int128 per_piece;
+};
+
+/* Layers that are met one after another are far from each other in memory: those met soon are brought near. */
+enum { AHEAD = 16 };
+
+/* What the stays at its place need of an entry; each that leaves goes through those of the place. */
+struct spread_window {
+	int32_t from, to;
+	bool charge;               /* from start to end */
+	uint32_t next;             /* of the same place or charge: index + 1 */
 };
 
 /* Weights are whole numbers: a piece is so much. */
@@ -48,12 +60,23 @@ static void set_order(struct spread_out *s)
 	free(key);
 }
 
+static void set_windows(struct spread_out *s)
+{
+	s->window = mem_array(s->book->n, sizeof *s->window);
+	for (size_t i = 0; i < s->book->n; i++) {
+		const struct cost_entry *e = &s->book->entry[i];
+
+		s->window[i] = (struct spread_window){ e->from, e->to, e->role == COST_CHARGE, e->next_window };
+	}
+}
+
 void spread_out_init(struct spread_out *s, struct holdings *h, struct cost_book *book, int64_t *lost)
 {
 	*s = (struct spread_out){ .h = h, .book = book, .lost = lost };
 	s->rest = mem_zeroed(book->n, sizeof *s->rest);
 	s->stays_at = mem_zeroed(book->n, sizeof *s->stays_at);
 	set_order(s);
+	set_windows(s);
 }
 
 void spread_out_release(struct spread_out *s)
@@ -61,6 +84,7 @@ void spread_out_release(struct spread_out *s)
 	free(s->rest);
 	free(s->stays_at);
 	free(s->order);
+	free(s->window);
 	free(s->stay);
 	hash_index_release(&s->stays);
 	free(s->record);
@@ -89,23 +113,23 @@ static void add_stay(struct spread_out *s, uint32_t entry, uint32_t base, int64_
 }
 
 /* The days of a stay that count for an entry; -1: it was not there in its time. A day of arrival counts, one of leaving does not. */
-static int64_t days_for(const struct cost_entry *e, int32_t from, int32_t until)
+static int64_t days_for(const struct spread_window *w, int32_t from, int32_t until)
 {
 	int32_t first = from, end = until;
 
-	if (e->role == COST_CHARGE)
+	if (w->charge)
 		return until - from;
-	first = first < e->from ? e->from : first;
-	end = end > e->to + 1 ? e->to + 1 : end;
+	first = first < w->from ? w->from : first;
+	end = end > w->to + 1 ? w->to + 1 : end;
 	if (until == from)
-		return from >= e->from && from <= e->to ? 0 : -1;
+		return from >= w->from && from <= w->to ? 0 : -1;
 	return end > first ? end - first : -1;
 }
 
 static void leave_for(struct spread_out *s, uint32_t window, uint32_t base, int32_t here, int64_t n, int32_t day)
 {
-	for (; window; window = s->book->entry[window - 1].next_window) {
-		int64_t days = days_for(&s->book->entry[window - 1], here, day);
+	for (; window; window = s->window[window - 1].next) {
+		int64_t days = days_for(&s->window[window - 1], here, day);
 
 		if (days >= 0)
 			add_stay(s, window - 1, base, n, n * days);
@@ -133,18 +157,24 @@ static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_
 	l->stay[l->n++] = (struct spread_stay){ 0, base, 0, pieces, days };
 }
 
-static void list_there(const struct spread_out *s, const struct cost_entry *e, uint32_t place, int32_t day, struct stay_list *l)
+static void list_there(const struct spread_out *s, uint32_t entry, uint32_t place, int32_t day, struct stay_list *l)
 {
 	const struct holdings *h = s->h;
+	const struct held_place *here = &h->at_place[place];
 
-	for (uint32_t b = h->at_place[place]; b; b = h->batch[b - 1].next_of_place)
-		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next) {
+	for (size_t i = 0; i < here->n; i++) {
+		if (i + AHEAD < here->n)
+			__builtin_prefetch(&h->batch[here->batch[i + AHEAD]]);
+		if (i + AHEAD / 2 < here->n)
+			__builtin_prefetch(&h->layer[h->batch[here->batch[i + AHEAD / 2]].first - 1]);
+		for (uint32_t at = h->batch[here->batch[i]].first; at; at = h->layer[at - 1].next) {
 			const struct held_layer *layer = &h->layer[at - 1];
-			int64_t days = days_for(e, layer->is.here, day + 1);
+			int64_t days = days_for(&s->window[entry], layer->is.here, day + 1);
 
 			if (days >= 0 && !layer->is.handle)
 				list_stay(l, h->cohort[layer->is.cohort].base, layer->n, layer->n * days);
 		}
+	}
 }
 
 static int by_base(const void *a, const void *b)
@@ -160,9 +190,9 @@ static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, 
 
 	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
 		list_stay(l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
-	list_there(s, e, e->subject, day, l);
+	list_there(s, entry, e->subject, day, l);
 	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
-		list_there(s, e, id, day, l);
+		list_there(s, entry, id, day, l);
 }
 
 /* The stays of some entries up to a day, one for each cohort; the caller frees them. */
@@ -334,18 +364,39 @@ static int64_t worth_of(const struct spread_out *s, const struct held_layer *l, 
 	return grade ? cost_book_worth(s->book, day, grade) : -1;
 }
 
-static void add_target(struct spread_out *s, uint32_t layer, int128 per_piece, int32_t day, const struct cost_entry *e)
+static void add_target(struct spread_out *s, uint32_t layer, uint32_t base, int128 per_piece)
 {
-	const struct held_layer *l = &s->h->layer[layer];
-
-	holdings_fetch(s->h, layer, e->element);
 	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
-	s->target[s->ntargets++] = (struct spread_target){ layer, s->h->cohort[l->is.cohort].base, per_piece,
-		e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT ? worth_of(s, l, day) : -1 };
+	s->target[s->ntargets++] = (struct spread_target){ .layer = layer, .base = base, .worth = -1, .per_piece = per_piece };
+}
+
+static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int128 per_piece)
+{
+	for (uint32_t i = c->nslots; i; i--)
+		if (c->slot[i - 1])
+			add_target(s, c->slot[i - 1] - 1, c->base, per_piece);
+}
+
+/* What the layers are, once all are known. */
+static void fill_targets(struct spread_out *s, const struct cost_entry *e, int32_t day)
+{
+	bool by_worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT;
+
+	for (size_t i = 0; i < s->ntargets; i++) {
+		struct spread_target *t = &s->target[i];
+		const struct held_layer *l = &s->h->layer[t->layer];
+
+		if (i + AHEAD < s->ntargets)
+			__builtin_prefetch(&s->h->layer[t[AHEAD].layer]);
+		t->n = l->n;
+		t->stage = l->stage;
+		if (by_worth)
+			t->worth = worth_of(s, l, day);
+	}
 }
 
 /* The layers of a row; adds the weight of its culled pieces. */
-static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int32_t day, int128 *culled)
+static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int128 *culled)
 {
 	const struct holdings *h = s->h;
 	bool pool = row->pool != STOCK_ANY;
@@ -358,8 +409,7 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 			continue;
 		if (e->role != COST_PLACE)
 			*culled += row->per_piece * c->culled;
-		for (uint32_t at = c->first; at; at = h->layer[at - 1].after)
-			add_target(s, at - 1, row->per_piece, day, e);
+		add_cohort_targets(s, c, row->per_piece);
 	}
 }
 
@@ -371,7 +421,7 @@ static void add_bat_targets(struct spread_out *s, const struct cost_entry *e)
 	for (uint32_t b = h->kind_of_lot[e->subject]; b; b = h->batch[b - 1].next_of_lot)
 		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next)
 			if (!h->layer[at - 1].is.handle)
-				add_target(s, at - 1, PIECE, 0, e);
+				add_target(s, at - 1, h->cohort[h->layer[at - 1].is.cohort].base, PIECE);
 }
 
 /* The mean worth of the graded pieces, in 1/10000; 1 where nothing says. */
@@ -381,8 +431,8 @@ static int64_t mean_worth(const struct spread_out *s)
 
 	for (size_t i = 0; i < s->ntargets; i++)
 		if (s->target[i].worth >= 0) {
-			sum += (int128)s->target[i].worth * s->h->layer[s->target[i].layer].n;
-			n += s->h->layer[s->target[i].layer].n;
+			sum += (int128)s->target[i].worth * s->target[i].n;
+			n += s->target[i].n;
 		}
 	return n && sum ? (int64_t)(sum / n) : 1;
 }
@@ -400,13 +450,33 @@ static void record(struct spread_out *s, uint32_t entry, uint32_t base, int64_t 
 }
 
 /* What is put on pieces in stock on its own day came in there, and did not wait. */
-static void put_share(struct spread_out *s, uint32_t layer, size_t element, int64_t amount, bool at_once)
+static void account_shares(struct spread_out *s, const int64_t *of_stage, bool at_once)
 {
-	bool in_stock = s->h->layer[layer].stage < ACCOUNT_STAGES;
+	struct account *a = &s->h->account;
 
-	if (at_once && in_stock)
-		account_move(&s->h->account, ACCOUNT_WAITING, ACCOUNT_OUTSIDE, amount);
-	holdings_add(s->h, layer, element, amount, at_once && in_stock ? ACCOUNT_OUTSIDE : ACCOUNT_WAITING);
+	for (enum account_stage stage = 0; stage < ACCOUNT_ENDS; stage++) {
+		bool in = at_once && stage < ACCOUNT_STAGES;
+
+		if (in)
+			account_move(a, ACCOUNT_WAITING, ACCOUNT_OUTSIDE, of_stage[stage]);
+		account_move(a, in ? ACCOUNT_OUTSIDE : ACCOUNT_WAITING, stage, of_stage[stage]);
+	}
+}
+
+static void put_shares(struct spread_out *s, uint32_t entry, size_t element, const int64_t *share, bool at_once)
+{
+	int64_t of_stage[ACCOUNT_ENDS] = { 0 };
+
+	for (size_t i = 0; i < s->ntargets; i++) {
+		const struct spread_target *t = &s->target[i];
+
+		if (i + AHEAD < s->ntargets)
+			__builtin_prefetch(holdings_amount(s->h, s->target[i + AHEAD].layer, element), 1);
+		*holdings_amount(s->h, t->layer, element) += share[i];
+		of_stage[t->stage] += share[i];
+		record(s, entry, t->base, share[i]);
+	}
+	account_shares(s, of_stage, at_once);
 }
 
 /* Puts an amount, and what the culled would have had of it, on the targets. */
@@ -423,10 +493,7 @@ static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, const i
 		if (!two[k])
 			continue;
 		money_share(two[k], weight, s->ntargets, share);
-		for (size_t i = 0; i < s->ntargets; i++) {
-			put_share(s, s->target[i].layer, e->element + k * s->book->nelements, share[i], at_once);
-			record(s, entry, s->target[i].base, share[i]);
-		}
+		put_shares(s, entry, e->element + k * s->book->nelements, share, at_once);
 	}
 	free(share);
 }
@@ -441,9 +508,10 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 	s->ntargets = 0;
 	find_rows(s, entry, whole, day);
 	for (size_t i = 0; i < s->nrows; i++)
-		add_row_targets(s, &s->row[i], e, day, &culled);
+		add_row_targets(s, &s->row[i], e, &culled);
 	if (e->role == COST_BAT)
 		add_bat_targets(s, e);
+	fill_targets(s, e, day);
 	if (!s->ntargets && !culled)
 		return false;
 	s->rest[entry] -= amount;
@@ -455,7 +523,7 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 	mean = mean_worth(s);
 	weight = mem_array(s->ntargets, sizeof *weight);
 	for (size_t i = 0; i < s->ntargets; i++)
-		weight[i] = s->target[i].per_piece * s->h->layer[s->target[i].layer].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
+		weight[i] = s->target[i].per_piece * s->target[i].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
 	put_on(s, entry, amount, weight, culled * mean, e->day == day);
 	free(weight);
 	return true;

@@ -46,6 +46,7 @@ struct spread_out {
 	int64_t *lost;             /* by element, for what no piece is left to carry */
 	int64_t *rest;             /* of each entry: what still waits */
 	uint32_t *order;           /* entries by the day on which they are put on their pieces */
+	struct spread_window *window; /* of each entry */
 	size_t booked, applied;    /* how many were */
 	struct spread_stay *stay;
 	size_t nstays, stays_cap;

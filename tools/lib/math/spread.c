@@ -138,9 +138,9 @@ static double degrees(const struct spread_lot *lot, size_t n)
 static struct spread_found find_correlation(const struct spread_lot *lot, size_t n)
 {
 	double low = 0, high = MOST, *room = mem_array(n, sizeof *room), df = degrees(lot, n);
-	bool known = df >= SPREAD_LOTS_LEAST - 1;
+	bool known = df >= SPREAD_LOTS_LEAST - 1, above = known && chi2_of(lot, n, low, room) > df;
 
-	for (int i = 0; known && chi2_of(lot, n, low, room) > df && i < HALVINGS; i++) {
+	for (int i = 0; above && i < HALVINGS; i++) {
 		double middle = (low + high) / 2;
 
 		if (chi2_of(lot, n, middle, room) > df)

@@ -45,15 +45,25 @@ uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind)
 	return find(k, kind, hash_of(kind));
 }
 
+/* A sort is often asked for several times in a row. */
 uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 {
-	uint64_t hash = hash_of(kind);
-	uint32_t id = find(k, kind, hash);
+	uint64_t hash;
 
-	if (id)
-		return id;
+	if (k->last && is_same(&k->kind[k->last], kind))
+		return k->last;
+	hash = hash_of(kind);
+	k->last = find(k, kind, hash);
+	if (k->last)
+		return k->last;
+	k->last = k->n;
 	k->kind = mem_grow(k->kind, &k->cap, k->n + 1u, sizeof *k->kind);
 	k->kind[k->n] = *kind;
 	hash_index_add(&k->index, hash, k->n);
 	return k->n++;
+}
+
+void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind)
+{
+	hash_index_fetch(&k->index, hash_of(kind));
 }

@@ -17,6 +17,7 @@ struct kind_ids {
 	uint32_t n;                /* how many, number 0 included */
 	size_t cap;
 	struct hash_index index;
+	uint32_t last;             /* the number that was asked for last */
 };
 
 void kind_ids_init(struct kind_ids *k);
@@ -27,5 +28,8 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind);
 
 /* Its number, or 0 when it was never met. */
 uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind);
+
+/* Has what is needed for a sort's number brought near, for one that is looked up soon. */
+void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind);
 
 #endif

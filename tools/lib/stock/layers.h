@@ -36,6 +36,7 @@ struct layer {
 	int32_t since;             /* the day on which they came into the step */
 	int64_t n;
 	uint32_t next;             /* the next of its root: index + 1 */
+	uint32_t mark;             /* the caller's, the same for layers of one kind that are alike but for since */
 };
 
 /* What was taken, until it is emptied. */

@@ -178,9 +178,18 @@ static struct stage_who who_of(const struct layer *part, const struct stock_kind
 	return (struct stage_who){ part->lot, part->tree, part->charge, kind->type, part->shared };
 }
 
+/* A layer's mark is its cell + 1, or 0 until it is asked. */
 static uint32_t part_cell(struct stages *w, const struct layer *part, const struct stock_kind *kind)
 {
-	return cell_of(w, who_of(part, kind), stages_step_of(w, kind, part->charge != 0));
+	return part->mark ? part->mark - 1 : cell_of(w, who_of(part, kind), stages_step_of(w, kind, part->charge != 0));
+}
+
+/* The cell of a part that has just become what it is. */
+static uint32_t new_cell(struct stages *w, struct layer *part, const struct stock_kind *kind)
+{
+	part->mark = 0;
+	part->mark = part_cell(w, part, kind) + 1;
+	return part->mark - 1;
 }
 
 static uint32_t charge_at(const struct stages *w, uint32_t place)
@@ -255,7 +264,7 @@ static void share_part(struct stages *w, const struct stock_flow *f, struct laye
 		return;
 	was = part_cell(w, part, &f->from);
 	part->shared |= unknown;
-	is = part_cell(w, part, &f->from);
+	is = new_cell(w, part, &f->from);
 	for (int k = 0; k < 2 && is != was; k++) {
 		enum stage_count what = k ? STAGE_JOINED : STAGE_CROSSED;
 
@@ -307,7 +316,7 @@ static void born(struct stages *w, const struct stock_flow *f)
 	count(w, cell, STAGE_OUT, f->n);
 	add_stay(w, cell, f->op->day, f->op->day, STAGE_END_OUT, f->n);
 	part.charge = charge_at(w, f->to.place);
-	cell = part_cell(w, &part, &f->to);
+	cell = new_cell(w, &part, &f->to);
 	count(w, cell, STAGE_IN, f->n);
 	layers_put(&w->heaps, &f->to, &part);
 }
@@ -316,7 +325,7 @@ static void found(struct stages *w, const struct stock_flow *f)
 {
 	struct layer part = { .lot = f->to.lot, .charge = charge_at(w, f->to.place), .since = f->op->since, .n = f->n };
 
-	count(w, part_cell(w, &part, &f->to), STAGE_FOUND, f->n);
+	count(w, new_cell(w, &part, &f->to), STAGE_FOUND, f->n);
 	layers_put(&w->heaps, &f->to, &part);
 }
 
@@ -408,7 +417,7 @@ static void gone_on(struct stages *w, const struct stock_flow *f)
 			part.shared &= ~(uint32_t)LAYER_SHARED_CHARGE;
 		}
 		is = who_of(&part, &f->to);
-		pass(w, f->op, from, part_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
+		pass(w, f->op, from, new_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
 		layers_put(&w->heaps, &f->to, &part);
 	}
 }

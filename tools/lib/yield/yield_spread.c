@@ -18,30 +18,44 @@ static bool by_origin(const struct yield_ask *ask)
  * it, less those that others became. A lot under way is not compared: its culls come first.
  */
 struct movement {
-	uint32_t lots;
+	uint32_t *place;           /* of each lot that a cell has, from 0; ids are of all words of the book */
 	int64_t *still, *crossed;
 };
 
-static size_t at_step(uint32_t lot, uint32_t step)
+static size_t at_step(const struct movement *m, uint32_t lot, uint32_t step)
 {
-	return (size_t)lot * (YIELD_ALL_STEPS + 1) + step;
+	return (size_t)m->place[lot] * (YIELD_ALL_STEPS + 1) + step;
+}
+
+/* Gives the lots their places; returns how many there are. */
+static uint32_t place_lots(struct movement *m, const struct stages *w)
+{
+	uint32_t ids = 1, n = 0;
+
+	for (size_t i = 0; i < w->ncells; i++)
+		ids = w->cell[i].who.lot >= ids ? w->cell[i].who.lot + 1 : ids;
+	m->place = mem_array(ids, sizeof *m->place);
+	memset(m->place, 0xff, ids * sizeof *m->place);
+	for (size_t i = 0; i < w->ncells; i++)
+		if (m->place[w->cell[i].who.lot] == UINT32_MAX)
+			m->place[w->cell[i].who.lot] = n++;
+	return n;
 }
 
 static struct movement find_movement(const struct stages *w)
 {
-	struct movement m = { 1, NULL, NULL };
+	struct movement m;
+	size_t n = (size_t)place_lots(&m, w) * (YIELD_ALL_STEPS + 1);
 
-	for (uint32_t i = 0; i < w->ncells; i++)
-		m.lots = w->cell[i].who.lot >= m.lots ? w->cell[i].who.lot + 1 : m.lots;
-	m.still = mem_zeroed((size_t)m.lots * (YIELD_ALL_STEPS + 1), sizeof *m.still);
-	m.crossed = mem_zeroed((size_t)m.lots * (YIELD_ALL_STEPS + 1), sizeof *m.crossed);
+	m.still = mem_zeroed(n, sizeof *m.still);
+	m.crossed = mem_zeroed(n, sizeof *m.crossed);
 	for (uint32_t i = 0; i < w->ncells; i++) {
 		const struct stage_cell *c = &w->cell[i];
 
-		m.still[at_step(c->who.lot, c->step)] += c->n[STAGE_STILL];
-		m.still[at_step(c->who.lot, YIELD_ALL_STEPS)] += c->step < STAGE_STORE ? c->n[STAGE_STILL] : 0; /* few are culled later */
-		m.crossed[at_step(c->who.lot, c->step)] += c->n[STAGE_CROSSED];
-		m.crossed[at_step(c->who.lot, YIELD_ALL_STEPS)] += c->n[STAGE_JOINED];
+		m.still[at_step(&m, c->who.lot, c->step)] += c->n[STAGE_STILL];
+		m.still[at_step(&m, c->who.lot, YIELD_ALL_STEPS)] += c->step < STAGE_STORE ? c->n[STAGE_STILL] : 0; /* few are culled later */
+		m.crossed[at_step(&m, c->who.lot, c->step)] += c->n[STAGE_CROSSED];
+		m.crossed[at_step(&m, c->who.lot, YIELD_ALL_STEPS)] += c->n[STAGE_JOINED];
 	}
 	return m;
 }
@@ -52,10 +66,10 @@ static void add_cell(struct spread *spread, struct movement *m, const struct yie
 	bool all = step == YIELD_ALL_STEPS;
 	size_t row = at->row[all ? OWN_ALL : OWN_STEP];
 	uint32_t lot = cell->who.lot;
-	int64_t *crossed = &m->crossed[at_step(lot, step)];
+	int64_t *crossed = &m->crossed[at_step(m, lot, step)];
 	int64_t good = all ? cell->n[STAGE_SOLD] + cell->n[STAGE_STILL] : cell->n[STAGE_OUT], n = good + cell->n[STAGE_CULLED];
 
-	if (m->still[at_step(lot, step)])
+	if (m->still[at_step(m, lot, step)])
 		return;
 	spread_add(spread, row, lot, n - lost, n);
 	if (*crossed < 0)
@@ -65,6 +79,7 @@ static void add_cell(struct spread *spread, struct movement *m, const struct yie
 
 static void release_movement(struct movement *m)
 {
+	free(m->place);
 	free(m->still);
 	free(m->crossed);
 }
