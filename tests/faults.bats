@@ -88,8 +88,9 @@ readers() {
 		# shellcheck disable=SC2086
 		$call -H samples/house.yaml $book >"$T/file.out" 2>/dev/null && direct=0 || direct=$?
 		[ "$status" -eq "$direct" ] || fail "$call: status $status from a FIFO, $direct from the file"
-		sed "s|$T/fifo|FILE|g" "$T/fifo.out" >"$T/a"
-		sed "s|$book|FILE|g" "$T/file.out" >"$T/b"
+		# the names are not as long, so that a page is folded elsewhere
+		sed "s|$T/fifo|FILE|g" "$T/fifo.out" | tr -s '\n ' '  ' >"$T/a"
+		sed "s|$book|FILE|g" "$T/file.out" | tr -s '\n ' '  ' >"$T/b"
 		cmp "$T/a" "$T/b" >&2 || fail "$call: another answer from a FIFO"
 	done < <(readers)
 	rm -f "$T/long.wy"

@@ -555,7 +555,10 @@ many() {
 		# shellcheck disable=SC2086
 		short=$("$T/best" 1 "$bin/wy-moist" -H "$H" $call "$T/short.wy") && long=$("$T/best" 1 "$bin/wy-moist" -H "$H" $call "$T/long.wy") ||
 			{ echo "$call: no answer"; wrong=1; }
-		[ "${long#* }" -le $((${short#* } + 1024)) ] || { echo "$call: ${short#* } KB, of five times the lines ${long#* } KB"; wrong=1; }
+		# seconds, KB, seconds of the processor
+		read -r _ short _ <<<"$short"
+		read -r _ long _ <<<"$long"
+		[ "$long" -le $((short + 1024)) ] || { echo "$call: $short KB, of five times the lines $long KB"; wrong=1; }
 	done <<-'END'
 	--workers=1
 	--all
@@ -566,8 +569,8 @@ many() {
 	END
 	# the measure sees what is held: here each reading is of a lot of its own
 	awk '{ sub(/probe K1 mc=p[0-9]*:/, "probe X" NR " mc=") } { print }' "$T/long.wy" >"$T/lots.wy"
-	lots=$("$T/best" 1 "$bin/wy-moist" -H "$H" --by=lot "$T/lots.wy")
-	[ "${lots#* }" -gt $((${long#* } + 4096)) ] || { echo "100000 lots: ${lots#* } KB"; wrong=1; }
+	read -r _ lots _ <<<"$("$T/best" 1 "$bin/wy-moist" -H "$H" --by=lot "$T/lots.wy")"
+	[ "$lots" -gt $((long + 4096)) ] || { echo "100000 lots: $lots KB"; wrong=1; }
 	[ "$wrong" = 0 ]
 }
 

@@ -51,49 +51,49 @@ void under_way_flow(void *context, const struct stock_flow *flow)
 
 /* ---- the pieces */
 
-static bool is_same(const struct under_way_part *x, const struct under_way_part *y)
-{
-	return x->charge == y->charge && x->wood.type == y->wood.type && x->wood.source == y->wood.source && x->step == y->step;
-}
-
 static void add_part(struct under_way *u, const struct stage_cell *c)
 {
 	static const enum grade_odds_step STEP[] = { [STAGE_KILN] = GRADE_ODDS_KILN, [STAGE_PLANE] = GRADE_ODDS_PLANE, [STAGE_GRADE] = GRADE_ODDS_GRADE };
-
 	struct under_way_part part;
 
 	if ((c->step != STAGE_KILN && c->step != STAGE_PLANE && c->step != STAGE_GRADE) || c->n[STAGE_STILL] <= 0)
 		return;
-	part = (struct under_way_part){ c->who.charge, { c->who.type, grade_odds_source(&u->odds, c->who.lot) }, STEP[c->step], c->n[STAGE_STILL] };
-	for (size_t i = 0; i < u->nparts; i++)
-		if (is_same(&u->part[i], &part)) {
-			u->part[i].n += part.n;
-			return;
-		}
+	part = (struct under_way_part){ .charge = c->who.charge, .wood = { c->who.type, grade_odds_source(&u->odds, c->who.lot) }, .step = STEP[c->step],
+		.n = c->n[STAGE_STILL] };
+	part.name[0] = stock_text(u->stock, part.charge);
+	part.name[1] = stock_text(u->stock, part.wood.type);
+	part.name[2] = stock_text(u->stock, part.wood.source);
 	u->part = mem_grow(u->part, &u->parts_cap, u->nparts + 1, sizeof *u->part);
 	u->part[u->nparts++] = part;
 }
 
-static int by_name(const struct stock *s, const struct under_way_part *x, const struct under_way_part *y)
+static int by_name(const void *a, const void *b)
 {
-	int order = slice_cmp(stock_text(s, x->charge), stock_text(s, y->charge));
+	const struct under_way_part *x = a, *y = b;
 
-	order = order ? order : slice_cmp(stock_text(s, x->wood.type), stock_text(s, y->wood.type));
-	order = order ? order : slice_cmp(stock_text(s, x->wood.source), stock_text(s, y->wood.source));
-	return order ? order : (x->step > y->step) - (x->step < y->step);
+	for (int i = 0; i < 3; i++) {
+		int order = slice_cmp(x->name[i], y->name[i]);
+
+		if (order)
+			return order;
+	}
+	return (x->step > y->step) - (x->step < y->step);
 }
 
-/* There are few, so that each finds its place from the end. */
-static void sort_parts(struct under_way *u)
+/* Sorts the parts, and makes one of those that differ in the lot alone. */
+static void join_parts(struct under_way *u)
 {
-	for (size_t i = 1; i < u->nparts; i++) {
-		struct under_way_part part = u->part[i];
-		size_t at = i;
+	size_t n = 0;
 
-		for (; at && by_name(u->stock, &u->part[at - 1], &part) > 0; at--)
-			u->part[at] = u->part[at - 1];
-		u->part[at] = part;
+	if (u->nparts)
+		qsort(u->part, u->nparts, sizeof *u->part, by_name);
+	for (size_t i = 0; i < u->nparts; i++) {
+		if (n && !by_name(&u->part[n - 1], &u->part[i]))
+			u->part[n - 1].n += u->part[i].n;
+		else
+			u->part[n++] = u->part[i];
 	}
+	u->nparts = n;
 }
 
 void under_way_end(struct under_way *u)
@@ -102,7 +102,7 @@ void under_way_end(struct under_way *u)
 	charge_stock_end(&u->held);
 	for (size_t i = 0; i < u->odds.stages.ncells; i++)
 		add_part(u, &u->odds.stages.cell[i]);
-	sort_parts(u);
+	join_parts(u);
 	history_init(&u->history, &u->charges);
 }
 

@@ -28,6 +28,7 @@ struct zone;
 struct under_way_part {
 	uint32_t charge;           /* an id of the stock; 0: never in one, at the bench */
 	struct grade_odds_wood wood;
+	struct slice name[3];      /* of charge, type and source */
 	enum grade_odds_step step;
 	int64_t n;
 };
