@@ -193,6 +193,8 @@ END
 	# numbered pieces by their numbers; nothing to go on from
 	status 0 wy-pair $H --on 2026-03-05 --blades=C1 --make --maker=fz "$C/numbered.wy"
 	grep -q 'make    B2     blade=C1/01 handle=H1/01 at=shop' "$T/out" || fail "$(cat "$T/out")"
+	status 2 wy-pair $H --make --maker=mk --as=json "$C/small.wy"
+	grep -q -- "--as has no form for them; leave --as out" "$T/err" || fail "lines as json: $(cat "$T/err")"
 	status 2 wy-pair $H --make --maker=fz "$C/small.wy"
 	grep -q 'write the first one.s id as --first=B0001' "$T/err" || fail "$(cat "$T/err")"
 	status 2 wy-pair --make --maker=fz "$C/orders.wy"

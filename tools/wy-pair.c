@@ -53,6 +53,8 @@ static void check_options(void)
 		tool_misused("--order says which blades and how many; leave out --type, --grade, --class and --count");
 	if (only_pairs + only_left + want_make > 1)
 		tool_misused("--pairs, --left and --make cannot be combined; choose one");
+	if (want_make && tool.form >= 0)
+		tool_misused("--make prints lines for the book, and --as has no form for them; leave --as out");
 	if (want_make && !by)
 		tool_misused("--make needs --maker=WHO: who makes the bats");
 	if (!want_make && (by || first || shop))
