@@ -25,7 +25,7 @@ struct return_ask {
 	const char *cause;         /* only returns for this cause count; NULL: for any */
 	int32_t from, to;          /* only bats sold on these days; INT32_MIN and INT32_MAX: all */
 	double fdr;                /* the rate of false discoveries to accept */
-	int without_kind;          /* an enum life_word: bats with the word `without` there do not count, */
+	enum life_word without_kind; /* bats with the word `without` there do not count, */
 	uint32_t without;          /* unless it is 0 */
 };
 
