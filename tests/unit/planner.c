@@ -60,10 +60,11 @@ static double below(const struct made *m, size_t need, const int64_t *take, size
 {
 	const struct planner *p = &m->p;
 	double mass[PIECES], sum = 0;
-	int64_t n = take[at];
+	int64_t n;
 
 	if (at == charges * p->nlots)
 		return 1;
+	n = take[at];
 	if (!n || m->odds[at % p->nlots * p->nneeds + need].a <= 0)
 		return below(m, need, take, charges, at + 1, left);
 	beta_binomial_masses(m->odds[at % p->nlots * p->nneeds + need], n, mass);

@@ -62,6 +62,7 @@ void charges_release(struct charges *b)
 	for (size_t i = 0; i < b->n; i++)
 		dry_case_release(&b->cases[i]);
 	free(b->cases);
+	free(b->case_at);
 	dry_climates_release(&b->climates);
 	air_book_release(&b->air);
 	intern_release(&b->ids);
@@ -71,15 +72,26 @@ void charges_release(struct charges *b)
 
 struct dry_case *charges_case(const struct charges *b, struct slice id)
 {
-	for (size_t i = 0; i < b->n; i++)
-		if (slice_eq(b->cases[i].id, id))
-			return &b->cases[i];
-	return NULL;
+	uint32_t number = intern_find(&b->ids, id);
+	uint32_t at = number < b->case_at_cap ? b->case_at[number] : 0;
+
+	return at ? &b->cases[at - 1] : NULL;
 }
 
 struct slice charges_keep(struct charges *b, struct slice s)
 {
 	return intern_text(&b->ids, intern_id(&b->ids, s));
+}
+
+void charges_index(struct charges *b, size_t i)
+{
+	uint32_t number = intern_find(&b->ids, b->cases[i].id);
+	size_t had = b->case_at_cap;
+
+	b->case_at = mem_grow(b->case_at, &b->case_at_cap, number + 1u, sizeof *b->case_at);
+	if (b->case_at_cap > had)
+		memset(b->case_at + had, 0, (b->case_at_cap - had) * sizeof *b->case_at);
+	b->case_at[number] = (uint32_t)i + 1;
 }
 
 static struct dry_case *case_of(struct charges *b, struct slice id)
@@ -91,6 +103,7 @@ static struct dry_case *case_of(struct charges *b, struct slice id)
 	b->cases = mem_grow(b->cases, &b->cap, b->n + 1, sizeof *b->cases);
 	c = &b->cases[b->n++];
 	*c = (struct dry_case){ .id = charges_keep(b, id), .load_s = INT64_MAX, .end_s = INT64_MAX };
+	charges_index(b, b->n - 1);
 	return c;
 }
 

@@ -67,6 +67,8 @@ struct charges {
 	struct air_book air;       /* what was measured in all places, and the checks of the instruments */
 	struct dry_case *cases;    /* after settling, in the order of loading */
 	size_t n, cap;
+	uint32_t *case_at;         /* by number of `ids`: the case of that id, as index + 1, or 0 */
+	size_t case_at_cap;
 	struct dry_climates climates;
 	struct dry_rule rule;
 	bool has_rule;

@@ -30,6 +30,9 @@ struct dry_raw {
 
 void dry_case_release(struct dry_case *c);
 
+/* The i-th case is found by its id from now on. */
+void charges_index(struct charges *b, size_t i);
+
 /* The same text, as long as the charges last. */
 struct slice charges_keep(struct charges *b, struct slice s);
 

@@ -331,4 +331,8 @@ void charges_settle(struct charges *b)
 		settle_case(b, &b->cases[i]);
 	if (b->n)
 		qsort(b->cases, b->n, sizeof *b->cases, by_loading);
+	if (b->case_at_cap)
+		memset(b->case_at, 0, b->case_at_cap * sizeof *b->case_at);
+	for (size_t i = 0; i < b->n; i++)
+		charges_index(b, i);
 }

@@ -11,14 +11,17 @@ void dry_climates_release(struct dry_climates *set)
 	for (size_t i = 0; i < set->n; i++)
 		free(set->list[i].weather);
 	free(set->list);
+	hash_index_release(&set->index);
 	*set = (struct dry_climates){ 0 };
 }
 
 const struct dry_climate *dry_climates_find(const struct dry_climates *set, struct slice id)
 {
-	for (size_t i = 0; i < set->n; i++)
-		if (slice_eq(set->list[i].id, id))
-			return &set->list[i];
+	struct hash_probe p = hash_probe_of(&set->index, slice_hash(id));
+
+	while (hash_probe_next(&set->index, &p))
+		if (slice_eq(set->list[p.row].id, id))
+			return &set->list[p.row];
 	return NULL;
 }
 
@@ -30,6 +33,7 @@ static struct dry_climate *climate_of(struct dry_climates *set, struct slice id)
 		return &set->list[climate - set->list];
 	set->list = mem_grow(set->list, &set->cap, set->n + 1, sizeof *set->list);
 	set->list[set->n] = (struct dry_climate){ .id = id };
+	hash_index_add(&set->index, slice_hash(id), (uint32_t)set->n);
 	return &set->list[set->n++];
 }
 

@@ -10,6 +10,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "base/text.h"
 
 /* What was measured or set of the air of a place. Of what a line does not give, what was so before stays. */
@@ -30,6 +31,7 @@ struct dry_climate {
 struct dry_climates {
 	struct dry_climate *list;
 	size_t n, cap;
+	struct hash_index index;   /* by id */
 };
 
 void dry_climates_release(struct dry_climates *set);
