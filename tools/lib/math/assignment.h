@@ -1,7 +1,7 @@
 /*
  * assignment.h - the best assignment of rows to columns: as many pairs as can be, and of those the least total cost.
  *
- * Each row and each column stands for one thing or for several that are alike. A pair that may not be has the cost
+ * Each row and each column is one thing or several that are alike. A pair that is not allowed has the cost
  * ASSIGNMENT_NEVER. The answer is exact. Of equally good answers it takes one that depends on the order of rows and columns
  * alone; so sort them before.
  *

@@ -1,5 +1,6 @@
 #include <stdlib.h>
 
+#include "base/sorted.h"
 #include "moist/readings_internal.h"
 
 /* ---- facts in order */
@@ -172,16 +173,8 @@ static uint32_t probed_lot(const struct reading_facts *f, uint32_t charge, uint3
 
 static const struct reading_fact *bat_of(const struct reading_facts *f, uint32_t id)
 {
-	size_t low = 0, high = f->nbats;
+	size_t low = SORTED_FROM(f->bat, f->nbats, struct reading_fact, a, id);
 
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (f->bat[mid].a < id)
-			low = mid + 1;
-		else
-			high = mid;
-	}
 	return low < f->nbats && f->bat[low].a == id ? &f->bat[low] : NULL;
 }
 

@@ -20,7 +20,7 @@ struct pair_limits {
 /* What the house file says of it; `house` may be NULL. */
 struct pair_limits pair_limits_of(const struct house *house);
 
-/* Takes what is asked for instead, each NULL or as it was written. False when one is no limit; then `why` says what to write. */
+/* Takes what is asked for instead, each NULL or as it was written. False when one is not a valid limit; then `why` says what to write. */
 bool pair_limits_ask(struct pair_limits *limits, const char *most_apart, const char *most_gap, const char *mass, struct buf *why);
 
 /* Whether a difference, a gap and a sum of masses keep to them. A gap that is not known (NAN) does. What is at a limit is within. */

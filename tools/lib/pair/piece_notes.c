@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/sorted.h"
 #include "book/line.h"
 
 void piece_notes_init(struct piece_notes *p, struct intern *ids)
@@ -31,7 +32,7 @@ const struct piece_note *piece_note_of(const struct piece_notes *p, uint32_t pie
 	return piece < p->at_cap && p->at[piece] ? &p->row[p->at[piece] - 1] : NULL;
 }
 
-/* NULL for a whole lot: it is no piece. */
+/* NULL for a whole lot, which has no number. */
 static struct piece_note *note_of(struct piece_notes *p, struct slice piece)
 {
 	static const struct stamp NEVER = { .day = INT32_MIN };
@@ -140,16 +141,8 @@ void piece_notes_sort(struct piece_notes *p)
 
 const struct piece_note *piece_notes_of_lot(const struct piece_notes *p, uint32_t lot, size_t *n)
 {
-	size_t low = 0, high = p->n;
+	size_t low = SORTED_FROM(p->row, p->n, struct piece_note, lot, lot);
 
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (p->row[mid].lot < lot)
-			low = mid + 1;
-		else
-			high = mid;
-	}
 	for (*n = 0; low + *n < p->n && p->row[low + *n].lot == lot;)
 		(*n)++;
 	return p->n ? p->row + low : NULL;

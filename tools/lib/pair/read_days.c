@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/sorted.h"
 #include "book/value.h"
 #include "moist/readings.h"
 
@@ -146,16 +147,8 @@ void read_days_release(struct read_days *d)
 
 const struct read_day *read_days_of(const struct read_days *d, uint32_t whose, size_t *n)
 {
-	size_t low = 0, high = d->n;
+	size_t low = SORTED_FROM(d->row, d->n, struct read_day, whose, whose);
 
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (d->row[mid].whose < whose)
-			low = mid + 1;
-		else
-			high = mid;
-	}
 	for (*n = 0; low + *n < d->n && d->row[low + *n].whose == whose;)
 		(*n)++;
 	return d->n ? d->row + low : NULL;

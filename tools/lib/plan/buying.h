@@ -20,7 +20,7 @@
 
 struct plan;
 
-enum { BUYING_MOST = 20000 };  /* pieces of a type; more is no answer */
+enum { BUYING_MOST = 20000 };  /* pieces of a type; if more are needed, there is no answer */
 
 /* A type and a grade that are wanted. */
 struct buying_want {

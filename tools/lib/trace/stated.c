@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "base/intern.h"
+#include "base/sorted.h"
 #include "book/line.h"
 
 void stated_init(struct stated *t, struct intern *ids)
@@ -243,15 +244,7 @@ uint32_t stated_kiln_of(const struct stated *t, uint32_t charge)
 
 uint32_t stated_bat_with(const struct stated *t, uint32_t blade)
 {
-	size_t low = 0, high = blade ? t->nbats : 0;
+	size_t low = SORTED_FROM(t->of_blade, t->nbats, struct blade_row, blade, blade);
 
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (t->of_blade[mid].blade < blade)
-			low = mid + 1;
-		else
-			high = mid;
-	}
 	return blade && low < t->nbats && t->of_blade[low].blade == blade ? t->bat[t->of_blade[low].row].id : 0;
 }

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/sorted.h"
 #include "house/house.h"
 #include "weigh/weigh_parts.h"
 
@@ -204,17 +205,7 @@ struct blade_made blade_stock_made(const struct blade_stock *b, uint32_t bat)
 
 static size_t first_of(const struct blade_stock *b, uint32_t lot)
 {
-	size_t low = 0, high = b->n;
-
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (b->kind[mid].lot < lot)
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	return low;
+	return SORTED_FROM(b->kind, b->n, struct blade_kind, lot, lot);
 }
 
 const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lot, size_t *n)

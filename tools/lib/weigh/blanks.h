@@ -39,8 +39,8 @@ struct blanks {
 };
 
 /*
- * Of a book that is ended. `issue_pct` NAN stands for the house's target of ready wood, and without one for the mean of all
- * readings.
+ * After the book has ended. If `issue_pct` is NAN, the moisture is the house's target of ready wood; without one, the mean of
+ * all readings.
  */
 void blanks_find(struct blanks *blanks, const struct weigh_book *book, double issue_pct);
 void blanks_release(struct blanks *blanks);

@@ -2,7 +2,7 @@
  * weigh_wanted.h - which blades in stock would make a bat of a mass that is asked for, and how likely.
  *
  * A blade with a mass of its own has the chance of the predictive t of its line (mass_lines.h). If it can be of several
- * types, it is taken as each in the proportion of the pieces in stock. The others of a kind are told by number only: each
+ * types, it is taken as each in the proportion of the pieces in stock. The others of a kind are only counted: each
  * has the mean chance of all blanks of its type and class that were ever weighed, or, where they are fewer than
  * MASS_PAIRS_LEAST, of the finished bats of its type by their mean and spread.
  *

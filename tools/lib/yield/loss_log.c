@@ -5,11 +5,11 @@
 #include "cost/costing.h"
 #include "stock/stages.h"
 
-/* The money of the flow that has waited the longest, for the costing tells it in the order of the flows. */
+/* The money of the flow that has waited the longest, because the costing reports it in the order of the flows. */
 static void take_money(void *context, const struct stock_flow *flow, int64_t amount)
 {
 	struct loss_log *log = context;
-	size_t n = log->waiting[log->told++];
+	size_t n = log->waiting[log->known++];
 	int128 *weight = mem_array(n, sizeof *weight);
 	int64_t *share = mem_array(n, sizeof *share);
 
@@ -20,8 +20,8 @@ static void take_money(void *context, const struct stock_flow *flow, int64_t amo
 		money_share(amount, weight, n, share);
 	for (size_t i = 0; i < n; i++)
 		log->row[log->priced++].money = share[i];
-	if (log->told == log->nwaiting)
-		log->told = log->nwaiting = 0;
+	if (log->known == log->nwaiting)
+		log->known = log->nwaiting = 0;
 	free(weight);
 	free(share);
 }

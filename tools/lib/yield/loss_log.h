@@ -32,7 +32,7 @@ struct loss_log {
 	struct logged_loss *row;
 	size_t n, cap;
 	size_t *waiting;           /* of each flow whose money is not known yet: how many rows it has */
-	size_t nwaiting, waiting_cap, told, priced; /* told: how many of these are known; priced: rows */
+	size_t nwaiting, waiting_cap, known, priced; /* known: of how many of these; priced: rows */
 	int64_t missing, found;    /* pieces that tallies did not find, and that they found beside others of the batch */
 };
 
