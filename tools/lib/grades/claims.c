@@ -26,12 +26,9 @@ void claims_release(struct claims *c)
 
 static struct claim_lot *lot_of(struct claims *c, uint32_t id)
 {
-	struct hash_probe p = hash_probe_of(&c->index, hash_near(id, 0));
+	const struct claim_lot *lot = claims_lot(c, id);
 
-	while (hash_probe_next(&c->index, &p))
-		if (c->lot[p.row].id == id)
-			return &c->lot[p.row];
-	return NULL;
+	return lot ? &c->lot[lot - c->lot] : NULL;
 }
 
 static struct claim_lot *new_lot(struct claims *c, uint32_t id, struct slice supplier)
@@ -277,6 +274,14 @@ static bool is_by_lots(const struct claims *c, size_t first, size_t end)
 	return rest.lots && rest.lots < end - first && !is_beyond_chance(&rest, c->nsuppliers);
 }
 
+/* Lots have other places after sorting. */
+static void renew_index(struct claims *c)
+{
+	hash_index_clear(&c->index);
+	for (size_t i = 0; i < c->n; i++)
+		hash_index_add(&c->index, hash_near(c->lot[i].id, 0), (uint32_t)i);
+}
+
 static void judge_suppliers(struct claims *c)
 {
 	size_t first = 0;
@@ -296,6 +301,7 @@ void claims_end(struct claims *c)
 	keep_graded(c);
 	if (c->n)
 		qsort(c->lot, c->n, sizeof *c->lot, by_lot);
+	renew_index(c);
 	c->supplier = mem_zeroed(c->n + 1, sizeof *c->supplier);
 	for (size_t i = 0; i < c->n; i++) {
 		settle(&c->lot[i]);

@@ -18,7 +18,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/hash_index.h"
 #include "grades/odd_lots.h"
 
 struct house_claim;
@@ -72,6 +71,17 @@ void claims_flow(void *context, const struct stock_flow *f);     /* a stock_sink
 
 /* When all lines and flows are in: lots in the order of suppliers and of names, those without a graded blade left out. */
 void claims_end(struct claims *c);
+
+/* The lot of an id, or NULL; after claims_end only graded ones. */
+static inline const struct claim_lot *claims_lot(const struct claims *c, uint32_t id)
+{
+	struct hash_probe p = hash_probe_of(&c->index, hash_near(id, 0));
+
+	while (hash_probe_next(&c->index, &p))
+		if (c->lot[p.row].id == id)
+			return &c->lot[p.row];
+	return NULL;
+}
 
 /* How many blades were expected, and how many were found, to meet the promise or a better one. */
 double claim_expected(const struct claim_lot *lot, size_t promise);

@@ -5,8 +5,24 @@
 
 #include "grades/claims.h"
 #include "grades/grade_mix.h"
+#include "math/lots_alike.h"
 #include "math/mix_shift.h"
-#include "math/spread.h"
+
+/* The lots of one supplier under one scheme; odd ones are taken out. */
+struct odd_group {
+	struct slice supplier;
+	const struct house_scheme *scheme;
+	size_t first, lots;                    /* the first one in odd_lots, and how many there are */
+	int64_t count[ODD_GRADES];
+	struct lots_alike alike[ODD_GRADES];   /* by rank */
+	struct spread_found found[ODD_GRADES]; /* of all its lots, once no more are taken out */
+};
+
+/* By supplier. `of` is by lot. */
+struct odd_groups {
+	struct odd_group *group;
+	size_t n, cap, *of;
+};
 
 void odd_lots_init(struct odd_lots *o, const struct stock *s, int32_t from, int32_t to)
 {
@@ -16,6 +32,7 @@ void odd_lots_init(struct odd_lots *o, const struct stock *s, int32_t from, int3
 void odd_lots_release(struct odd_lots *o)
 {
 	free(o->lot);
+	hash_index_release(&o->index);
 	*o = (struct odd_lots){ .n = 0 };
 }
 
@@ -28,11 +45,15 @@ size_t odd_lot_kinds(const struct odd_lot *lot)
 
 static struct odd_lot *lot_of(struct odd_lots *o, uint32_t id, const struct house_scheme *scheme)
 {
-	for (size_t i = o->n; i-- > 0;)
-		if (o->lot[i].id == id && o->lot[i].scheme == scheme)
-			return &o->lot[i];
+	uint64_t hash = hash_near(id, (uintptr_t)scheme);
+	struct hash_probe p = hash_probe_of(&o->index, hash);
+
+	while (hash_probe_next(&o->index, &p))
+		if (o->lot[p.row].id == id && o->lot[p.row].scheme == scheme)
+			return &o->lot[p.row];
 	o->lot = mem_grow(o->lot, &o->cap, o->n + 1, sizeof *o->lot);
 	o->lot[o->n] = (struct odd_lot){ .id = id, .scheme = scheme, .p = NAN, .adjusted = NAN, .like_p = -1 };
+	hash_index_add(&o->index, hash, (uint32_t)o->n);
 	return &o->lot[o->n++];
 }
 
@@ -73,20 +94,12 @@ void odd_lots_flow(void *context, const struct stock_flow *f)
 
 /* ---- whose lots they are */
 
-static const struct claim_lot *claim_of(const struct claims *c, uint32_t id)
-{
-	for (size_t i = 0; i < c->n; i++)
-		if (c->lot[i].id == id)
-			return &c->lot[i];
-	return NULL;
-}
-
 static void keep_claimed(struct odd_lots *o, const struct claims *c)
 {
 	size_t kept = 0;
 
 	for (size_t i = 0; i < o->n; i++) {
-		const struct claim_lot *claim = claim_of(c, o->lot[i].id);
+		const struct claim_lot *claim = claims_lot(c, o->lot[i].id);
 
 		if (!claim || !o->lot[i].graded)
 			continue;
@@ -106,56 +119,81 @@ static int by_name(const void *x, const void *y)
 	return order ? order : (a->scheme > b->scheme) - (a->scheme < b->scheme);
 }
 
+/* ---- the groups */
+
+/* Lots of one supplier follow each other. */
+static size_t group_of(struct odd_groups *g, const struct odd_lot *lot, size_t first)
+{
+	for (size_t i = g->n; i-- > 0 && slice_eq(g->group[i].supplier, lot->supplier);)
+		if (g->group[i].scheme == lot->scheme)
+			return i;
+	g->group = mem_grow(g->group, &g->cap, g->n + 1, sizeof *g->group);
+	g->group[g->n] = (struct odd_group){ .supplier = lot->supplier, .scheme = lot->scheme, .first = first };
+	return g->n++;
+}
+
+static void put_lot(struct odd_group *g, const struct odd_lot *lot)
+{
+	g->lots++;
+	for (size_t k = 0; k < odd_lot_kinds(lot); k++) {
+		g->count[k] += lot->count[k];
+		lots_alike_put(&g->alike[k], lot->count[k], lot->graded);
+	}
+}
+
+static void take_lot(struct odd_group *g, const struct odd_lot *lot)
+{
+	g->lots--;
+	for (size_t k = 0; k < odd_lot_kinds(lot); k++) {
+		g->count[k] -= lot->count[k];
+		lots_alike_take(&g->alike[k], lot->count[k], lot->graded);
+	}
+}
+
+static void make_groups(struct odd_groups *g, const struct odd_lots *o)
+{
+	*g = (struct odd_groups){ .of = mem_array(o->n + 1, sizeof *g->of) };
+	for (size_t i = 0; i < o->n; i++) {
+		g->of[i] = group_of(g, &o->lot[i], i);
+		put_lot(&g->group[g->of[i]], &o->lot[i]);
+	}
+}
+
+static void find_spreads(struct odd_group *g, size_t kinds)
+{
+	for (size_t k = 0; k < kinds; k++)
+		g->found[k] = lots_alike_find(&g->alike[k]);
+}
+
+static void groups_release(struct odd_groups *g)
+{
+	for (size_t i = 0; i < g->n; i++)
+		for (size_t k = 0; k < ODD_GRADES; k++)
+			lots_alike_release(&g->group[i].alike[k]);
+	free(g->group);
+	free(g->of);
+}
+
 /* ---- comparing */
 
-/* Whether `other` is one of the lots of `supplier` that the lot is compared with. */
-static bool is_peer(const struct odd_lot *lot, const struct odd_lot *other, struct slice supplier)
-{
-	return other != lot && !other->is_odd && other->scheme == lot->scheme && slice_eq(other->supplier, supplier);
-}
-
-static size_t count_peers(const struct odd_lots *o, const struct odd_lot *lot, struct slice supplier)
-{
-	size_t n = 0;
-
-	for (size_t i = 0; i < o->n; i++)
-		n += is_peer(lot, &o->lot[i], supplier);
-	return n;
-}
-
-/* What a share of the lot and one of the others count less for, because lots differ; by the others alone. */
-static double find_designs(const struct odd_lots *o, const struct odd_lot *lot, struct slice supplier, size_t grade, struct mix_part *part)
-{
-	struct spread spread = { 0 };
-	double df = 0;
-
-	for (size_t i = 0; i < o->n; i++)
-		if (is_peer(lot, &o->lot[i], supplier))
-			spread_add(&spread, 0, o->lot[i].id, o->lot[i].count[grade], o->lot[i].graded);
-	spread_end(&spread, 1, true);
-	part->design_a = 1 + (double)(lot->graded - 1) * spread.rows.correlation;
-	part->design_b = spread.design[0];
-	if (spread.rows.known)
-		df = spread.rows.df;
-	spread_release(&spread);
-	return df;
-}
-
-/* Compares the lot with the other lots of a supplier, over the first `kinds` outcomes. */
-static struct mix_shift compare(const struct odd_lots *o, const struct odd_lot *lot, struct slice supplier, size_t kinds, struct mix_part *part)
+/* Compares the lot with those of a group over the first `kinds` outcomes. How much lots differ is found from the group. */
+static struct mix_shift compare(const struct odd_lot *lot, const struct odd_group *g, size_t kinds, struct mix_part *part)
 {
 	double df = 0;
 
 	for (size_t k = 0; k < kinds; k++) {
-		part[k] = (struct mix_part){ .a = lot->count[k] };
-		for (size_t i = 0; i < o->n; i++)
-			part[k].b += is_peer(lot, &o->lot[i], supplier) ? o->lot[i].count[k] : 0;
-		df = find_designs(o, lot, supplier, k, &part[k]);
+		double correlation = g->found[k].correlation;
+
+		part[k] = (struct mix_part){ .a = lot->count[k], .b = g->count[k] };
+		part[k].design_a = 1 + (double)(lot->graded - 1) * correlation;
+		part[k].design_b = lots_alike_design(&g->alike[k], correlation);
+		df = g->found[k].known ? g->found[k].df : 0;
 	}
 	return mix_shift_of(part, kinds, df);
 }
 
-static void compare_own(const struct odd_lots *o, struct odd_lot *lot)
+/* `g` is the lot's own group, without the lot. */
+static void compare_own(struct odd_lot *lot, struct odd_group *g)
 {
 	enum { PEERS_LEAST = 2 };
 	struct mix_part part[ODD_GRADES];
@@ -164,9 +202,10 @@ static void compare_own(const struct odd_lots *o, struct odd_lot *lot)
 	lot->p = NAN;
 	lot->residual = 0;
 	lot->others = 0;
-	if (count_peers(o, lot, lot->supplier) < PEERS_LEAST)
+	if (g->lots < PEERS_LEAST)
 		return;
-	lot->p = compare(o, lot, lot->supplier, kinds, part).p;
+	find_spreads(g, kinds);
+	lot->p = compare(lot, g, kinds, part).p;
 	for (size_t k = 0; k < kinds; k++) {
 		lot->other[k] = part[k].b;
 		lot->others += part[k].b;
@@ -177,56 +216,82 @@ static void compare_own(const struct odd_lots *o, struct odd_lot *lot)
 	}
 }
 
-static void find_like(const struct odd_lots *o, struct odd_lot *lot)
+/* Compares all lots of a group that are not odd with the group's others. */
+static void compare_group(struct odd_lots *o, struct odd_groups *g, size_t at)
+{
+	struct odd_group *group = &g->group[at];
+
+	for (size_t i = group->first; i < o->n && slice_eq(o->lot[i].supplier, group->supplier); i++) {
+		if (g->of[i] != at || o->lot[i].is_odd)
+			continue;
+		take_lot(group, &o->lot[i]);
+		compare_own(&o->lot[i], group);
+		put_lot(group, &o->lot[i]);
+	}
+}
+
+static void find_like(const struct odd_groups *g, struct odd_lot *lot)
 {
 	struct mix_part part[ODD_GRADES];
 
-	for (size_t i = 0; i < o->n; i++) {
+	for (size_t i = 0; i < g->n; i++) {
 		double p;
 
-		if ((i && slice_eq(o->lot[i].supplier, o->lot[i - 1].supplier)) || slice_eq(o->lot[i].supplier, lot->supplier))
+		if (g->group[i].scheme != lot->scheme || slice_eq(g->group[i].supplier, lot->supplier))
 			continue;
-		p = compare(o, lot, o->lot[i].supplier, odd_lot_kinds(lot) - 1, part).p;
+		p = compare(lot, &g->group[i], odd_lot_kinds(lot) - 1, part).p;
 		if (p < 0.05 || isnan(p) || p <= lot->like_p)
 			continue;
-		lot->like = o->lot[i].supplier;
+		lot->like = g->group[i].supplier;
 		lot->like_p = p;
 	}
 }
 
-/* The oddest of the lots that are not yet known to be odd; NULL: none is beyond chance. `among` lots are compared. */
-static struct odd_lot *next_odd(struct odd_lots *o, size_t among)
+/* The oddest of the lots that are not yet known to be odd, or o->n: none is beyond chance. `among` lots are compared. */
+static size_t next_odd(struct odd_lots *o, size_t among)
 {
-	struct odd_lot *found = NULL;
+	size_t found = o->n;
 
 	for (size_t i = 0; i < o->n; i++) {
 		struct odd_lot *lot = &o->lot[i];
 
 		if (lot->is_odd)
 			continue;
-		compare_own(o, lot);
 		lot->adjusted = fmin(1, lot->p * (double)among);
-		if (lot->adjusted < 0.05 && (!found || lot->p < found->p))
-			found = lot;
+		if (lot->adjusted < 0.05 && (found == o->n || lot->p < o->lot[found].p))
+			found = i;
 	}
 	return found;
 }
 
+static void find_odd(struct odd_lots *o, struct odd_groups *g)
+{
+	size_t among = 0, odd;
+
+	for (size_t i = 0; i < g->n; i++)
+		compare_group(o, g, i);
+	for (size_t i = 0; i < o->n; i++)
+		among += (size_t)!isnan(o->lot[i].p);
+	while ((odd = next_odd(o, among)) < o->n) {
+		o->lot[odd].is_odd = true;
+		take_lot(&g->group[g->of[odd]], &o->lot[odd]);
+		compare_group(o, g, g->of[odd]);
+	}
+}
+
 void odd_lots_end(struct odd_lots *o, const struct claims *c)
 {
-	struct odd_lot *odd;
-	size_t among = 0;
+	struct odd_groups groups;
 
 	keep_claimed(o, c);
 	if (o->n)
 		qsort(o->lot, o->n, sizeof *o->lot, by_name);
-	for (size_t i = 0; i < o->n; i++) {
-		compare_own(o, &o->lot[i]);
-		among += (size_t)!isnan(o->lot[i].p);
-	}
-	while ((odd = next_odd(o, among)))
-		odd->is_odd = true;
+	make_groups(&groups, o);
+	find_odd(o, &groups);
+	for (size_t i = 0; i < groups.n; i++)
+		find_spreads(&groups.group[i], ODD_GRADES);
 	for (size_t i = 0; i < o->n; i++)
 		if (o->lot[i].is_odd)
-			find_like(o, &o->lot[i]);
+			find_like(&groups, &o->lot[i]);
+	groups_release(&groups);
 }

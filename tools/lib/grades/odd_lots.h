@@ -2,8 +2,8 @@
  * odd_lots.h - bought lots that were graded unlike the other lots of their supplier, and whose lots they are like.
  *
  * First grades count, and the blades culled at grading, under one scheme (as joined by `former`). A lot is compared with its supplier's other lots together
- * (mix_shift.h), of which there must be two. How much lots of one supplier differ anyway is found from those others (spread.h), without
- * the lot itself. A lot is odd if its p, times the number of lots that are compared (Bonferroni), is under 5 %. The oddest is found first, and
+ * (mix_shift.h), of which there must be two. How much lots of one supplier differ anyway is found from those others (spread.h, lots_alike.h),
+ * without the lot itself. A lot is odd if its p, times the number of lots that are compared (Bonferroni), is under 5 %. The oddest is found first, and
  * then no longer one of the others, so that it does not hide what they are like.
  *
  * An odd lot is like another supplier's lots if the blades that got a grade do not differ from theirs; of several such suppliers, from whose
@@ -16,6 +16,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "house/house.h"
 
 struct claims;
@@ -44,6 +45,7 @@ struct odd_lots {
 	int32_t from, to, end;
 	struct odd_lot *lot;           /* by supplier, lot and scheme */
 	size_t n, cap;
+	struct hash_index index;       /* while flows come in, by id and scheme */
 };
 
 /* The engine must have a house and last as long. */

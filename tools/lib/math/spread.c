@@ -8,8 +8,6 @@
 
 enum { HALVINGS = 60 };
 
-static const double MOST = 0.99; /* of the correlation */
-
 void spread_add(struct spread *s, size_t row, uint32_t lot, int64_t k, int64_t n)
 {
 	if (n <= 0 || k < 0 || k > n)
@@ -137,7 +135,7 @@ static double degrees(const struct spread_lot *lot, size_t n)
 
 static struct spread_found find_correlation(const struct spread_lot *lot, size_t n)
 {
-	double low = 0, high = MOST, *room = mem_array(n, sizeof *room), df = degrees(lot, n);
+	double low = 0, high = SPREAD_MOST, *room = mem_array(n, sizeof *room), df = degrees(lot, n);
 	bool known = df >= SPREAD_LOTS_LEAST - 1, above = known && chi2_of(lot, n, low, room) > df;
 
 	for (int i = 0; above && i < HALVINGS; i++) {

@@ -20,6 +20,7 @@
 #include <stdint.h>
 
 enum { SPREAD_LOTS_LEAST = 5 };
+#define SPREAD_MOST 0.99     /* of the correlation */
 
 /* How much pieces of a lot are alike, and how well that is known. */
 struct spread_found {
