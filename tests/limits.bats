@@ -104,3 +104,17 @@ setup() {
 	done
 	report
 }
+
+@test "limits: a charge that nobody unloaded costs no more the later it is asked about" {
+	# K27-09 is in its kiln at the end of the book; its readings end in December 2027
+	wy-dry -H samples/house.yaml --on 2126-01-01 samples/book/*.wy | grep -q "^2126-01-01.K27-09" || fail "K27-09 is not open"
+	for on in 2126-01-01 9999-12-31; do
+		for call in wy-dry wy-due "wy-dry --curve" "wy-dry --rates" "wy-dry --next-reading" "wy-stock --orders" wy-plan; do
+			# seconds of the processor: one is enough, and 7000 years step by step take hundreds
+			# shellcheck disable=SC2086
+			(ulimit -t 20; exec "$bin"/$call -H samples/house.yaml --on=$on samples/book/*.wy >"$T/out" 2>"$T/err") && status=0 || status=$?
+			[ "$status" -le 1 ] && [ -s "$T/out" ] && [ "$(wc -l <"$T/out")" -lt 20000 ] || fail "$call --on=$on: status $status"
+		done
+	done
+	report
+}

@@ -28,7 +28,7 @@ static inline struct dry_charge charge_made(double k, uint64_t seed)
 	struct dry_grid grid = { 0 };
 	double mc[2 * DAYS + 1];
 
-	dry_grid_set(&grid, air, 3, DAYS, DAYS);
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, DAYS, DAYS);
 	for (int p = 0; p < PIECES; p++) {
 		struct dry_piece piece = { .k = k * by[p], .kappa = 8, .surface = 0.6, .beta = 0.25, .start = start[p] };
 
@@ -41,7 +41,7 @@ static inline struct dry_charge charge_made(double k, uint64_t seed)
 		probe[p] = (struct dry_probe){ reading[p], DAYS, 1, 0, INFINITY, true, false };
 	}
 	dry_grid_release(&grid);
-	return (struct dry_charge){ probe, PIECES, air, 3, 1, 1, INFINITY };
+	return (struct dry_charge){ probe, PIECES, air, 3, 1, 1, INFINITY, { 0, 0 } };
 }
 
 #endif

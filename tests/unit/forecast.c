@@ -41,11 +41,40 @@ static void narrows(void)
 	dry_prior_release(&prior);
 }
 
+/* What is left out of the time in which nothing changes changes no answer: asked three years after the last reading. */
+static void long_still(void)
+{
+	struct dry_charge charge = charge_made(0.11, 3);
+	struct dry_prior prior;
+	struct dry_forecast held[2], seen[2];
+	double day[] = { 12, 1100, 1130 }, mc[2][3];
+
+	dry_prior_init(&prior);
+	for (int i = 0; i < 2; i++) {
+		struct dry_fit fit;
+
+		charge.still = i ? dry_still_at(&charge, 1100) : charge.still;
+		dry_fit(&charge, &prior, 1100, &fit);
+		dry_curve(&charge, &fit, 0, day, 3, mc[i]);
+		dry_forecast(&charge, &prior, &fit, &plain, 1, &held[i], &seen[i]);
+		dry_fit_release(&fit);
+	}
+	CHECK(charge.still.days > 600);
+	for (int i = 0; i < 3; i++)
+		CHECK_NEAR(mc[1][i], mc[0][i], 1e-9);
+	CHECK_NEAR(held[1].median, held[0].median, 1e-9);
+	for (int i = 0; i < DRY_HORIZON + 2; i++) {
+		CHECK_NEAR(held[1].share[i], held[0].share[i], 1e-9);
+		CHECK_NEAR(seen[1].share[i], seen[0].share[i], 1e-9);
+	}
+	dry_prior_release(&prior);
+}
+
 static void rivals(void)
 {
 	struct dry_reading a[] = { { 0, 20, DRY_AT, 1, 20 }, { 2, 18, DRY_AT, 1, 18 }, { 4, 19, DRY_AT, 1, 19 } };
 	struct dry_probe one = { a, 2, 1, 0, INFINITY, true, false };
-	struct dry_charge charge = { &one, 1, air, 3, 1, 1, INFINITY };
+	struct dry_charge charge = { &one, 1, air, 3, 1, 1, INFINITY, { 0, 0 } };
 
 	CHECK_NEAR(dry_by_line(&charge, &plain, 2), 2 + 7.8 + 1, 1e-9); /* to 10.2 at a point a day, and the second reading */
 	CHECK(isinf(dry_by_line(&charge, &plain, 0)));
@@ -56,6 +85,7 @@ static void rivals(void)
 int main(void)
 {
 	narrows();
+	long_still();
 	rivals();
 	return check_end();
 }

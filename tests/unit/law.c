@@ -17,7 +17,7 @@ static void first_order(void)
 	struct dry_piece piece = { .k = 0.1189, .kappa = 1e6, .start = 28 };
 	double mc[61];
 
-	dry_grid_set(&grid, &air, 1, 30, 30);
+	dry_grid_set(&grid, &(struct dry_charge){ .air = &air, .nair = 1 }, 30, 30);
 	CHECK_INT(grid.n, 60);
 	dry_path(&grid, &piece, 60, mc);
 	for (int i = 0; i < 5; i++) {
@@ -39,17 +39,43 @@ static void air_in_steps(void)
 	struct dry_air air[] = { { 0, 20, 10, true }, { 0.75, 30, 14, false }, { 1.5, 40, 6, false } };
 	struct dry_grid grid = { 0 };
 
-	dry_grid_set(&grid, air, 3, 9, 2);
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 9, 2);
 	CHECK_NEAR(grid.me_pct[0], 14, 1e-12); /* the first is a guess, and what comes soon holds for it */
 	CHECK_NEAR(grid.me_pct[3], 6, 1e-12);
-	dry_grid_set(&grid, air, 3, 1, 2); /* as of day 1 the last is not known */
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 1, 2); /* as of day 1 the last is not known */
 	CHECK_NEAR(grid.me_pct[3], 14, 1e-12);
-	dry_grid_set(&grid, air, 3, 0.5, 2); /* and as of noon of the first day nothing is */
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 0.5, 2); /* and as of noon of the first day nothing is */
 	CHECK_NEAR(grid.me_pct[0], 10, 1e-12);
 	air[0].guessed = false;
-	dry_grid_set(&grid, air, 3, 9, 2);
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 9, 2);
 	CHECK_NEAR(grid.me_pct[1], 12, 1e-12); /* half of it each */
 	dry_grid_release(&grid);
+}
+
+/* Time that is left out has no steps; what was known of the air before it goes on after it, and the drift is where it was. */
+static void air_without_still_time(void)
+{
+	const struct dry_air air[] = { { 0, 20, 10, false }, { 3, 30, 14, false } };
+	struct dry_charge charge = { .air = air, .nair = 2 };
+	double drift[DRY_KNOTS] = { 1 }, knot[DRY_KNOTS];
+	struct dry_grid all = { 0 }, some = { 0 };
+
+	dry_knots(1000, knot);
+	dry_grid_set(&all, &charge, 1000, 1000.3);
+	dry_grid_drift(&all, knot, drift);
+	charge.still = (struct dry_still){ 400, 500 };
+	dry_grid_set(&some, &charge, 1000, 1000.3);
+	dry_grid_drift(&some, knot, drift);
+	CHECK_INT(all.n, 2001);
+	CHECK_INT(some.n, 1001);
+	for (size_t i = 0; i < some.n; i++) {
+		size_t then = i < 800 ? i : i + 1000;
+
+		CHECK(some.temp_c[i] == all.temp_c[then] && some.me_pct[i] == all.me_pct[then]);
+	}
+	CHECK_INT(dry_step_of(&some.still, 998.5), 997);
+	dry_grid_release(&all);
+	dry_grid_release(&some);
 }
 
 /* The derivatives of a path, each against a small move of its value. */
@@ -70,11 +96,11 @@ static void slopes(void)
 		if (v < DRY_SHARED)
 			other[v] += 1e-6;
 		piece = dry_piece_of(other, 0);
-		dry_grid_set(&grid, air, 3, 18, 18);
+		dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 18, 18);
 		dry_grid_drift(&grid, knot, other + DRY_DRIFT);
 		dry_path(&grid, &piece, 36, moved);
 		piece = dry_piece_of(value, 0);
-		dry_grid_set(&grid, air, 3, 18, 18);
+		dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 18, 18);
 		dry_grid_drift(&grid, knot, value + DRY_DRIFT);
 		dry_path_slopes(&grid, &piece, knot, 5, 36, mc, slope);
 		for (int i = 0; i <= 36 && v < DRY_DRIFT + 5; i++) {
@@ -91,6 +117,7 @@ int main(void)
 {
 	first_order();
 	air_in_steps();
+	air_without_still_time();
 	slopes();
 	return check_end();
 }

@@ -138,7 +138,7 @@ static void steps(void)
 	dry_prior_init(&prior);
 	best_step(&charge, &prior, &likelier, &size);
 	CHECK(likelier < 0);
-	dry_grid_set(&grid, damp, 4, DAYS, DAYS);
+	dry_grid_set(&grid, &(struct dry_charge){ .air = damp, .nair = 4 }, DAYS, DAYS);
 	for (int p = 0; p < PIECES; p++) {
 		struct dry_piece piece = { .k = 0.12, .kappa = 8, .surface = 0.6, .beta = 0.25, .start = 21 + p };
 

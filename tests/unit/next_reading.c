@@ -131,7 +131,7 @@ static void of_a_charge(void)
 /* Without a probe there is nothing to read. */
 static void of_no_probe(void)
 {
-	struct dry_charge charge = { NULL, 0, air, 3, 1, 1, INFINITY };
+	struct dry_charge charge = { NULL, 0, air, 3, 1, 1, INFINITY, { 0, 0 } };
 	struct next_readings next;
 	struct dry_trials trials;
 	struct dry_prior prior;

@@ -4,6 +4,27 @@
 #include "dry/observed.h"
 #include "check.h"
 
+/* Nothing is left out in the year after the last reading and air, nor in the weeks before now; days keep their order. */
+static void still_time(void)
+{
+	const struct dry_reading a[] = { { 0, 12, DRY_AT, 1, 12 }, { 20.2, 10, DRY_AT, 1, 10 } };
+	const struct dry_air air[] = { { 0, 30, 8, false }, { 900, 30, 9, false } };
+	const struct dry_probe probe = { .reading = a, .n = 2, .until = INFINITY, .ruled = true };
+	struct dry_charge charge = { .probe = &probe, .nprobes = 1, .air = air, .nair = 2, .end = INFINITY };
+	struct dry_still s;
+
+	CHECK(dry_still_at(&charge, 10).days == 0);
+	CHECK(dry_still_at(&charge, 426).days == 0);
+	s = dry_still_at(&charge, 427.5);
+	CHECK(s.from == 386 && s.days == 1);
+	CHECK(dry_less_still(&s, 385.5) == 385.5 && dry_less_still(&s, 386.4) == 386 && dry_less_still(&s, 387.25) == 386.25);
+	CHECK(dry_still_at(&charge, 900).days == 0);   /* the air changed */
+	charge.nair = 1;
+	s = dry_still_at(&charge, 3e6);
+	CHECK(s.from == 386 && dry_less_still(&s, 3e6) == 386 + 40);
+	CHECK(dry_still_at(&charge, 3e6).days == 3e6 - 40 - 386);
+}
+
 int main(void)
 {
 	const struct dry_reading a[] = { { 0, 12, DRY_AT, 1, 12 }, { 2, 10, DRY_AT, 1, 10 }, { 4, 9, DRY_BELOW, 1, 9 } };
@@ -19,5 +40,6 @@ int main(void)
 	CHECK(!dry_probe_counts(&probe, 5));
 	probe.ruled = false;
 	CHECK(!dry_probe_counts(&probe, 2));
+	still_time();
 	return check_end();
 }

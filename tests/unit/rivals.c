@@ -12,7 +12,7 @@ static void by_rate(void)
 	struct dry_reading a[] = { { 0, 16, DRY_AT, 1, 16 }, { 2, 12, DRY_AT, 1, 12 }, { 4, 13, DRY_AT, 1, 13 } };
 	struct dry_reading b[] = { { 0, 12, DRY_AT, 1, 12 }, { 2, 9, DRY_AT, 1, 9 } };
 	struct dry_probe two[] = { { a, 2, 1, 0, INFINITY, true, false }, { b, 2, 1, 0, INFINITY, true, false } };
-	struct dry_charge charge = { two, 2, air, 3, 1, 1, INFINITY };
+	struct dry_charge charge = { two, 2, air, 3, 1, 1, INFINITY, { 0, 0 } };
 
 	CHECK_NEAR(dry_by_rate(&charge, &plain, 2, 8), 2 + 2 * log2(4 / 2.2) + 1, 1e-9);
 	CHECK(isinf(dry_by_rate(&charge, &plain, 0, 8)));      /* one reading */

@@ -58,14 +58,15 @@ static void put_measured(const struct dry_ask *ask, struct closeness *k, const s
 	}
 }
 
-/* A step apart up to now. */
+/* A step apart up to now, but for the time in which nothing changes. */
 static void put_fitted(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
 {
-	size_t n = (size_t)(s->now * DRY_STEPS_A_DAY) + 1;
+	const struct dry_still *still = &s->charge.still;
+	size_t n = dry_step_of(still, s->now) + 1;
 	double *day = mem_array(n, sizeof *day), *mc = mem_array(n, sizeof *mc);
 
 	for (size_t i = 0; i < n; i++)
-		day[i] = (double)i / DRY_STEPS_A_DAY;
+		day[i] = (double)i / DRY_STEPS_A_DAY + ((double)i / DRY_STEPS_A_DAY < still->from ? 0 : still->days);
 	dry_curve(&s->charge, &s->fit, p, day, n, mc);
 	for (size_t i = 0; i < n; i++) {
 		if (day[i] < s->known[p].from - DRY_STEP || day[i] > s->known[p].until)

@@ -160,10 +160,10 @@ static void future_init(struct future *f)
 	size_t n = f->charge->nprobes;
 	double now = f->fit->now, offset;
 
-	dry_grid_set(&f->air, f->charge->air, f->charge->nair, now, now + DRY_STEP);
-	dry_grid_set(&f->grid, f->charge->air, f->charge->nair, now, now + DRY_STEP);
-	f->known = (size_t)(now / DRY_STEP);
-	f->part = now / DRY_STEP - (double)f->known;
+	dry_grid_set(&f->air, f->charge, now, now + DRY_STEP);
+	dry_grid_set(&f->grid, f->charge, now, now + DRY_STEP);
+	f->known = dry_step_of(&f->grid.still, now);
+	f->part = dry_less_still(&f->grid.still, now) / DRY_STEP - (double)f->known;
 	f->probe = mem_array(n, sizeof *f->probe);
 	f->run = mem_array(n, sizeof *f->run);
 	f->daily = mem_array(n, sizeof *f->daily);

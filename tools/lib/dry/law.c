@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "dry/observed.h"
 
 /* Below 1 the surface would be slower than the core, and the two would change parts. */
 static const double LEAST_KAPPA = 2;
@@ -32,20 +31,19 @@ static void grid_grow(struct dry_grid *grid, size_t n)
 	grid->me_pct = mem_grow(grid->me_pct, &grid->cap, n, sizeof *grid->me_pct);
 }
 
-size_t dry_steps(double until)
+void dry_grid_set(struct dry_grid *grid, const struct dry_charge *charge, double known, double until)
 {
-	return (size_t)ceil(fmax(until, DRY_STEP) / DRY_STEP);
-}
+	const struct dry_air *air = charge->air;
+	size_t nair = charge->nair, at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < GUESS_DAYS;
 
-void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until)
-{
-	size_t at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < GUESS_DAYS;
-
-	grid->n = dry_steps(until);
+	grid->still = charge->still;
+	grid->n = (size_t)ceil(fmax(dry_less_still(&grid->still, until), DRY_STEP) / DRY_STEP);
 	grid_grow(grid, grid->n);
 	for (size_t i = 0; i < grid->n; i++) {
-		double from = (double)i * DRY_STEP, to = from + DRY_STEP;
+		double from = (double)i * DRY_STEP, to;
 
+		from += from < grid->still.from ? 0 : grid->still.days;
+		to = from + DRY_STEP;
 		grid->temp_c[i] = grid->me_pct[i] = 0;
 		while (from < to) {
 			double next = to;
@@ -92,7 +90,7 @@ double dry_knot_days(const double *knot, size_t i)
 void dry_grid_drift(struct dry_grid *grid, const double *knot, const double *drift)
 {
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(knot[k]); k++)
-		for (size_t i = (size_t)(knot[k] / DRY_STEP); i < grid->n; i++)
+		for (size_t i = dry_step_of(&grid->still, knot[k]); i < grid->n; i++)
 			grid->me_pct[i] += drift[k];
 }
 
@@ -199,7 +197,7 @@ void dry_path_slopes(const struct dry_grid *grid, const struct dry_piece *piece,
 	memcpy(slope, s.mc, (DRY_DRIFT + nknots) * sizeof *slope);
 	for (size_t i = 0; i < n; i++) {
 		for (size_t k = 0; k < nknots; k++)
-			of_me[DRY_DRIFT + k] = i >= (size_t)(knot[k] / DRY_STEP);
+			of_me[DRY_DRIFT + k] = i >= dry_step_of(&grid->still, knot[k]);
 		was = state;
 		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
 		move_slopes(piece, &was, &state, grid->temp_c[i], grid->me_pct[i] + piece->offset, DRY_DRIFT + nknots, of_me, &s);

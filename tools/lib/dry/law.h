@@ -18,7 +18,7 @@
 #include <math.h>
 #include <stddef.h>
 
-struct dry_air;
+#include "dry/observed.h"
 
 enum { DRY_STEPS_A_DAY = 2 };
 #define DRY_STEP (1.0 / DRY_STEPS_A_DAY) /* days */
@@ -42,20 +42,24 @@ void dry_knots(double now, double *knot);
 /* For how many days the knot's drift had time to come about: since the knot before, or since day 0. */
 double dry_knot_days(const double *knot, size_t i);
 
-/* The air in steps of DRY_STEP from day 0 on. */
+/* The air in steps of DRY_STEP from day 0 on, but for the time that is left out (observed.h). */
 struct dry_grid {
 	size_t n, cap;
 	double *temp_c, *me_pct;
+	struct dry_still still;
 };
+
+/* The step in which a day is. */
+static inline size_t dry_step_of(const struct dry_still *still, double day)
+{
+	return (size_t)(dry_less_still(still, day) / DRY_STEP);
+}
 
 /* Adds what the offset has drifted by to the EMC of the steps after each knot. */
 void dry_grid_drift(struct dry_grid *grid, const double *knot, const double *drift);
 
-/* How many steps a grid up to day `until` has: one at least. */
-size_t dry_steps(double until);
-
-/* Averages what the air was, up to day `until`; what was after `known` is as it was then. */
-void dry_grid_set(struct dry_grid *grid, const struct dry_air *air, size_t nair, double known, double until);
+/* Averages what the charge's air was, up to day `until`, in one step at least; what was after `known` is as it was then. */
+void dry_grid_set(struct dry_grid *grid, const struct dry_charge *charge, double known, double until);
 void dry_grid_release(struct dry_grid *grid);
 
 /* One piece's values, the charge's and its own put together. */
@@ -88,7 +92,7 @@ enum { DRY_SLOPES = DRY_SHARED };
 void dry_path_slopes(const struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
 	double *slope);
 
-/* What a path of n steps shows at a day; inline, for every reading asks for it in every step of a fit. */
+/* What a path of n steps shows at a day, of which nothing is left out before it; inline, for every reading asks for it in every step of a fit. */
 static inline double dry_path_at(const double *mc, size_t n, double day)
 {
 	double at = fmax(day, 0) / DRY_STEP;

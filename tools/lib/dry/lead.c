@@ -84,11 +84,11 @@ static void settle_levels(struct lead_plan *plan, double day)
 void lead_plan_init(struct lead_plan *plan, const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit,
 	const struct dry_rule *rule)
 {
-	size_t n = prior->ncharges, now = (size_t)(fit->now / DRY_STEP);
+	size_t n = prior->ncharges, now = dry_step_of(&charge->still, fit->now);
 	struct dry_grid air = { 0 };
 	double *mean, shift, unused;
 
-	dry_grid_set(&air, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_set(&air, charge, fit->now, fit->now);
 	shift = dry_group_shift(&prior->offset, charge->kiln, 0, &unused);
 	for (size_t i = 0; i < air.n; i++)
 		air.me_pct[i] += shift;

@@ -241,8 +241,8 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
 
 	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
-	dry_grid_set(&s->grid, charge->air, charge->nair, now, now);
-	dry_grid_set(&s->air, charge->air, charge->nair, now, now);
+	dry_grid_set(&s->grid, charge, now, now);
+	dry_grid_set(&s->air, charge, now, now);
 	s->steps = s->grid.n;
 	dry_knots(now, s->knot);
 	while (s->nknots < DRY_KNOTS && !isnan(s->knot[s->nknots]))
@@ -438,12 +438,12 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 
 	for (size_t d = 0; d < ndays; d++)
 		until = fmax(until, days[d]);
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, until);
+	dry_grid_set(&grid, charge, fit->now, until);
 	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	dry_path(&grid, &piece, grid.n, path);
 	for (size_t d = 0; d < ndays; d++)
-		mc[d] = dry_path_at(path, grid.n, days[d]);
+		mc[d] = dry_path_at(path, grid.n, dry_less_still(&grid.still, days[d]));
 	free(path);
 	dry_grid_release(&grid);
 }
@@ -454,7 +454,7 @@ void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, b
 	double *path;
 	size_t n = 0;
 
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_set(&grid, charge, fit->now, fit->now);
 	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	memset(mean, 0, (grid.n + 1) * sizeof *mean);

@@ -60,7 +60,7 @@ void dry_curve(const struct dry_charge *charge, const struct dry_fit *fit, size_
 
 /*
  * The mean moisture of the pieces that the rule looks at, at the ends of the steps from day 0 to the day of the fit, by the likeliest
- * values: dry_steps() and one of them. Of pieces whose probe is out by then only if `out` is. 0 without a piece.
+ * values: one more than a grid has steps (law.h). Of pieces whose probe is out by then only if `out` is. 0 without a piece.
  */
 void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, bool out, double *mean);
 

@@ -35,6 +35,11 @@ struct dry_air {
 	bool guessed;              /* only of the first: nothing is known yet; what comes within two days holds for it too */
 };
 
+/* In so many days from day `from` on nothing changes, and the model leaves them out; 0 for none. */
+struct dry_still {
+	double from, days;         /* whole steps (law.h) */
+};
+
 struct dry_charge {
 	const struct dry_probe *probe;
 	size_t nprobes;
@@ -42,6 +47,7 @@ struct dry_charge {
 	size_t nair;               /* 1 at least */
 	uint32_t kiln, season;     /* numbers of the caller's, 0: not known */
 	double end;                /* when it was emptied; INFINITY while it is open */
+	struct dry_still still;
 };
 
 /* How many of a probe's readings there are by a day, that day counted in. */
@@ -49,6 +55,18 @@ size_t dry_read_by(const struct dry_probe *probe, double day);
 
 /* Whether the house rule looks at a probe on a day: it is ruled, in, and not out yet. */
 bool dry_probe_counts(const struct dry_probe *probe, double day);
+
+/*
+ * The time that may be left out as of a day: wood comes to rest within a year after the last reading and the last change of
+ * its air, and what the offset drifts by is of the last weeks (law.h). So a charge that nobody unloaded costs no more the later it is asked about.
+ */
+struct dry_still dry_still_at(const struct dry_charge *charge, double now);
+
+/* A day, less what is left out before it. */
+static inline double dry_less_still(const struct dry_still *still, double day)
+{
+	return day < still->from ? day : day < still->from + still->days ? still->from : day - still->days;
+}
 
 /* The day of a charge's last reading in the kiln: what was read after it was emptied is not of the kiln. */
 double dry_last_day(const struct dry_charge *charge);

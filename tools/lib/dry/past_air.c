@@ -12,7 +12,7 @@ static void past_set(struct dry_past *past, const struct dry_charge *charge, con
 {
 	struct dry_grid grid = { 0 };
 
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_set(&grid, charge, fit->now, fit->now);
 	*past = (struct dry_past){ .n = grid.n, .mean = mem_array(grid.n + 1, sizeof *past->mean), .temp_c = grid.temp_c, .me_pct = grid.me_pct,
 		.kiln = charge->kiln };
 	dry_mean_path(charge, fit, true, past->mean);

@@ -91,7 +91,7 @@ double dry_rate(const struct dry_charge *charge, const struct dry_fit *fit, size
 	struct rate_span r = { &grid, i, 0, 0 };
 	double *path, rate = NAN;
 
-	dry_grid_set(&grid, charge->air, charge->nair, fit->now, fit->now);
+	dry_grid_set(&grid, charge, fit->now, fit->now);
 	dry_grid_drift(&grid, fit->knot, fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	set_span(&r, charge, fit, path);

@@ -42,6 +42,7 @@ static void take_known(struct dry_snapshot *s)
 	s->charge = *all;
 	s->charge.probe = s->known;
 	s->charge.nprobes = n;
+	s->charge.still = dry_still_at(&s->charge, s->now);
 }
 
 /* Until when the last probes were in it. */

@@ -100,9 +100,9 @@ static bool air_helps(const struct dry_charge *charge, double from, double to, d
 {
 	struct dry_grid grid = { 0 };
 	double all = 0, late = 0;
-	size_t first = (size_t)(from / DRY_STEP), recent = (size_t)(fmax(to - AIR_DAYS, from) / DRY_STEP), n = 0, nlate = 0;
+	size_t first = (size_t)(from / DRY_STEP), recent = dry_step_of(&charge->still, fmax(to - AIR_DAYS, from)), n = 0, nlate = 0;
 
-	dry_grid_set(&grid, charge->air, charge->nair, to, to);
+	dry_grid_set(&grid, charge, to, to);
 	for (size_t i = first; i < grid.n; i++) {
 		all += grid.me_pct[i];
 		n++;

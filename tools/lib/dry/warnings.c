@@ -168,7 +168,7 @@ static double usual_loss(const struct watch *w, double from, double to)
 	double loss = 0, *path;
 	size_t n = 0;
 
-	dry_grid_set(&grid, w->charge->air, w->charge->nair, air_known(w, from), to);
+	dry_grid_set(&grid, w->charge, air_known(w, from), to);
 	dry_grid_drift(&grid, w->fit->knot, w->fit->value + DRY_DRIFT);
 	path = mem_array(grid.n + 1, sizeof *path);
 	for (size_t p = 0; p < w->charge->nprobes; p++) {
@@ -204,8 +204,8 @@ static double air_odds(const struct watch *w, double from, double to)
 	double rise = 0, odds;
 	size_t n = 0;
 
-	dry_grid_set(&was, w->charge->air, w->charge->nair, air_known(w, from), to);
-	dry_grid_set(&is, w->charge->air, w->charge->nair, to, to);
+	dry_grid_set(&was, w->charge, air_known(w, from), to);
+	dry_grid_set(&is, w->charge, to, to);
 	for (size_t i = (size_t)(from / DRY_STEP); i < is.n; i++, n++)
 		rise += is.me_pct[i] - was.me_pct[i];
 	odds = n && rise > 0 ? 0.5 * pow(rise / (double)n / AIR_SD, 2) : 0;
