@@ -231,8 +231,7 @@ static void start_trial(struct future *f)
 	for (size_t i = 0; i < f->n; i++) {
 		f->piece[i] = dry_piece_of(f->value, f->probe[i]);
 		f->state[i] = dry_begin(&f->piece[i], f->grid.me_pct[0]);
-		for (size_t k = 0; k < f->known; k++)
-			dry_move(&f->piece[i], &f->state[i], f->grid.temp_c[k], f->grid.me_pct[k]);
+		dry_move_along(&f->grid, &f->piece[i], &f->state[i], f->known);
 	}
 }
 
@@ -244,8 +243,7 @@ static void start_common(struct future *f)
 	memcpy(value, f->value, DRY_SHARED * sizeof *value);
 	f->common_piece = dry_piece_of(value, 0);
 	f->common_state = dry_begin(&f->common_piece, f->grid.me_pct[0]);
-	for (size_t k = 0; k < f->known; k++)
-		dry_move(&f->common_piece, &f->common_state, f->grid.temp_c[k], f->grid.me_pct[k]);
+	dry_move_along(&f->grid, &f->common_piece, &f->common_state, f->known);
 }
 
 static double move_all(struct future *f, double temp_c, double me_pct)

@@ -25,9 +25,10 @@ static const double GAMMA_MOST = 1;
 
 static void grid_grow(struct dry_grid *grid, size_t n)
 {
-	size_t cap = grid->cap;
+	size_t cap = grid->cap, same = grid->cap;
 
 	grid->temp_c = mem_grow(grid->temp_c, &cap, n, sizeof *grid->temp_c);
+	grid->warmth = mem_grow(grid->warmth, &same, n, sizeof *grid->warmth);
 	grid->me_pct = mem_grow(grid->me_pct, &grid->cap, n, sizeof *grid->me_pct);
 }
 
@@ -37,6 +38,7 @@ void dry_grid_set(struct dry_grid *grid, const struct dry_charge *charge, double
 	size_t nair = charge->nair, at = nair > 1 && air[0].guessed && air[1].day <= known && air[1].day < GUESS_DAYS;
 
 	grid->still = charge->still;
+	grid->beta = NAN;
 	grid->n = (size_t)ceil(fmax(dry_less_still(&grid->still, until), DRY_STEP) / DRY_STEP);
 	grid_grow(grid, grid->n);
 	for (size_t i = 0; i < grid->n; i++) {
@@ -63,6 +65,7 @@ void dry_grid_release(struct dry_grid *grid)
 {
 	free(grid->temp_c);
 	free(grid->me_pct);
+	free(grid->warmth);
 }
 
 /* ---- the drift of the offset */
@@ -110,97 +113,160 @@ struct dry_state dry_begin(const struct dry_piece *piece, double me_pct)
 {
 	double me = me_pct + piece->offset;
 
-	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .temp_c = NAN };
+	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .temp_c = NAN, .warmth = NAN };
+}
+
+/* How much the logarithm of k is changed by the moisture, held where the series of exp() is good; a NAN is -GAMMA_MOST. */
+static double bend_at(const struct dry_piece *piece, double mc)
+{
+	double y = piece->gamma * (mc - MC_OF_K);
+
+	return y > GAMMA_MOST ? GAMMA_MOST : y > -GAMMA_MOST ? y : -GAMMA_MOST;
+}
+
+static double warmth_at(double beta, double temp_c)
+{
+	return exp(beta * (temp_c - TEMP_OF_K) / BETA_PER_C);
+}
+
+static void move_on(const struct dry_piece *piece, struct dry_state *state, double warmth, double me_pct)
+{
+	double me = me_pct + piece->offset, surface = state->surface, y = bend_at(piece, state->mc), rate, mean;
+
+	if (!(warmth == state->warmth)) {
+		state->warmth = warmth;
+		state->fall = exp(-piece->kappa * piece->k * warmth * DRY_STEP);
+	}
+	state->surface = me + (surface - me) * state->fall;
+	mean = 0.5 * (surface + state->surface);
+	rate = piece->k * warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
+	state->left = state->mc > DRY_FIBRE_SATURATION ? 1 : exp(-rate);
+	if (state->mc > DRY_FIBRE_SATURATION)
+		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);
+	else
+		state->mc = mean + (state->mc - mean) * state->left;
 }
 
 void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct)
 {
-	double me = me_pct + piece->offset, surface = state->surface, y, rate, mean;
+	double warmth = temp_c == state->temp_c ? state->warmth : warmth_at(piece->beta, temp_c);
 
-	if (!(temp_c == state->temp_c)) {
-		state->temp_c = temp_c;
-		state->warmth = exp(piece->beta * (temp_c - TEMP_OF_K) / BETA_PER_C);
-		state->fall = exp(-piece->kappa * piece->k * state->warmth * DRY_STEP);
-	}
-	state->surface = me + (surface - me) * state->fall;
-	mean = 0.5 * (surface + state->surface);
-	y = piece->gamma * (state->mc - MC_OF_K);
-	y = fmin(fmax(y, -GAMMA_MOST), GAMMA_MOST);
-	rate = piece->k * state->warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
-	if (state->mc > DRY_FIBRE_SATURATION)
-		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);
-	else
-		state->mc = mean + (state->mc - mean) * exp(-rate);
+	state->temp_c = temp_c;
+	move_on(piece, state, warmth, me_pct);
 }
 
-void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)
+/* Of all steps; pieces of a charge have it in common. */
+static void grid_warm(struct dry_grid *grid, double beta)
+{
+	double temp_c = NAN, warmth = 1;
+
+	if (grid->beta == beta)
+		return;
+	grid->beta = beta;
+	for (size_t i = 0; i < grid->n; i++) {
+		warmth = grid->temp_c[i] == temp_c ? warmth : warmth_at(beta, grid->temp_c[i]);
+		grid->warmth[i] = warmth;
+		temp_c = grid->temp_c[i];
+	}
+}
+
+void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t n)
+{
+	grid_warm(grid, piece->beta);
+	for (size_t i = 0; i < n; i++)
+		move_on(piece, state, grid->warmth[i], grid->me_pct[i]);
+	state->temp_c = n ? grid->temp_c[n - 1] : NAN;
+}
+
+void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)
 {
 	struct dry_state state = dry_begin(piece, grid->me_pct[0]);
 
+	grid_warm(grid, piece->beta);
 	mc[0] = state.mc;
 	for (size_t i = 0; i < n; i++) {
-		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
+		move_on(piece, &state, grid->warmth[i], grid->me_pct[i]);
 		mc[i + 1] = state.mc;
 	}
 }
 
 /* ---- and its derivatives */
 
-/* What moves along a path beside the state: derivatives of the moisture and of the surface. */
+/* An even number of values is moved, for two are moved at once; the one beyond them stays 0. */
+enum { SLOPES_ROOM = DRY_SLOPES + DRY_SLOPES % 2 };
+
+/* What moves along a path beside the state: derivatives of the moisture and of the surface, and what each value changes in a step. */
 struct slopes {
-	double mc[DRY_SLOPES], surface[DRY_SLOPES];
+	double mc[SLOPES_ROOM], surface[SLOPES_ROOM];
+	double of_me[SLOPES_ROOM];                 /* of the EMC with the offset */
+	double of_k[SLOPES_ROOM], of_fall[SLOPES_ROOM]; /* of the logarithms of the rate and of the surface's */
+	double of_bend[SLOPES_ROOM];               /* of what bends the rate, but by the moisture's own derivative */
+	size_t n;
 };
 
-static void begin_slopes(const struct dry_piece *piece, double me, struct slopes *s)
+static void begin_slopes(const struct dry_piece *piece, double me, size_t nvalues, struct slopes *s)
 {
-	*s = (struct slopes){ { 0 }, { 0 } };
+	*s = (struct slopes){ .n = nvalues + nvalues % 2 };
 	s->mc[DRY_START] = 1;
 	s->surface[DRY_START] = piece->surface;
 	s->surface[DRY_OFFSET] = 1 - piece->surface;
 	s->surface[DRY_SURFACE] = piece->start - me;
+	s->of_me[DRY_OFFSET] = 1;
+	s->of_k[DRY_LNK] = 1;
+	s->of_fall[DRY_LNK] = 1;
+	s->of_fall[DRY_LNKAPPA] = (piece->kappa - LEAST_KAPPA) / piece->kappa;
 }
 
-/* One step as dry_move() takes it: `moved` is `state` before it, and the last `nvalues` of the values are in use. */
-static void move_slopes(const struct dry_piece *piece, const struct dry_state *was, const struct dry_state *is, double temp_c, double me,
-	size_t nvalues, const double *of_me, struct slopes *s)
+/* The surface, and in `mean` what the moisture follows. */
+static void move_surface(struct slopes *s, double fall, double gap, double by_fall, double *mean)
 {
-	double warmth = (temp_c - TEMP_OF_K) / BETA_PER_C, kappa = piece->kappa * piece->k * is->warmth * DRY_STEP;
-	double mean = 0.5 * (was->surface + is->surface), to_k = DRY_STEP * piece->k * is->warmth;
-	double y = piece->gamma * (was->mc - MC_OF_K), clipped = fmin(fmax(y, -GAMMA_MOST), GAMMA_MOST), bends = y == clipped;
-	double series = 1 + clipped * (1 + clipped * (0.5 + clipped / 6)), slope = bends * (1 + clipped * (1 + clipped / 2));
-	double rate = to_k * series, left = was->mc > DRY_FIBRE_SATURATION ? 1 : exp(-rate);
+	for (size_t v = 0; v < s->n; v++) {
+		double was = s->surface[v];
 
-	for (size_t v = 0; v < nvalues; v++) {
-		double by_k = v == DRY_LNK ? 1 : v == DRY_BETA ? warmth : 0, by_kappa = v == DRY_LNKAPPA ? (piece->kappa - LEAST_KAPPA) / piece->kappa : 0;
-		double fall = -is->fall * kappa * (by_k + by_kappa), surface = s->surface[v], of_mean;
-		double by_rate = rate * by_k + to_k * slope * ((v == DRY_GAMMA ? was->mc - MC_OF_K : 0) + piece->gamma * s->mc[v]);
-
-		s->surface[v] = of_me[v] + (surface - of_me[v]) * is->fall + (was->surface - me) * fall;
-		of_mean = 0.5 * (surface + s->surface[v]);
-		if (was->mc > DRY_FIBRE_SATURATION)
-			s->mc[v] += rate * of_mean - by_rate * (DRY_FIBRE_SATURATION - mean);
-		else
-			s->mc[v] = of_mean + (s->mc[v] - of_mean) * left - (was->mc - mean) * left * by_rate;
+		s->surface[v] = s->of_me[v] + (was - s->of_me[v]) * fall + gap * (by_fall * s->of_fall[v]);
+		mean[v] = 0.5 * (was + s->surface[v]);
 	}
 }
 
-void dry_path_slopes(const struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
+/* One step as move_on() takes it, `was` being the state before it. */
+static void move_slopes(const struct dry_piece *piece, const struct dry_state *was, const struct dry_state *is, double temp_c, double me,
+	struct slopes *s)
+{
+	double kappa = piece->kappa * piece->k * is->warmth * DRY_STEP, to_k = DRY_STEP * piece->k * is->warmth;
+	double mean = 0.5 * (was->surface + is->surface), y = bend_at(piece, was->mc), bends = y == piece->gamma * (was->mc - MC_OF_K);
+	double rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), slope = to_k * (bends * (1 + y * (1 + y / 2)));
+	double of_mean[SLOPES_ROOM], by_rate[SLOPES_ROOM], gap = (was->mc - mean) * is->left;
+
+	s->of_k[DRY_BETA] = s->of_fall[DRY_BETA] = (temp_c - TEMP_OF_K) / BETA_PER_C;
+	s->of_bend[DRY_GAMMA] = was->mc - MC_OF_K;
+	move_surface(s, is->fall, was->surface - me, -is->fall * kappa, of_mean);
+	for (size_t v = 0; v < s->n; v++)
+		by_rate[v] = rate * s->of_k[v] + slope * (s->of_bend[v] + piece->gamma * s->mc[v]);
+	if (was->mc > DRY_FIBRE_SATURATION)
+		for (size_t v = 0; v < s->n; v++)
+			s->mc[v] += rate * of_mean[v] - by_rate[v] * (DRY_FIBRE_SATURATION - mean);
+	else
+		for (size_t v = 0; v < s->n; v++)
+			s->mc[v] = of_mean[v] + (s->mc[v] - of_mean[v]) * is->left - gap * by_rate[v];
+}
+
+void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
 	double *slope)
 {
 	struct dry_state state = dry_begin(piece, grid->me_pct[0]), was;
-	double of_me[DRY_SLOPES] = { 0 };
 	struct slopes s;
+	size_t next = nknots; /* knots go from the last to the first */
 
-	begin_slopes(piece, grid->me_pct[0] + piece->offset, &s);
-	of_me[DRY_OFFSET] = 1;
+	grid_warm(grid, piece->beta);
+	begin_slopes(piece, grid->me_pct[0] + piece->offset, DRY_DRIFT + nknots, &s);
 	mc[0] = state.mc;
 	memcpy(slope, s.mc, (DRY_DRIFT + nknots) * sizeof *slope);
 	for (size_t i = 0; i < n; i++) {
-		for (size_t k = 0; k < nknots; k++)
-			of_me[DRY_DRIFT + k] = i >= dry_step_of(&grid->still, knot[k]);
+		for (; next > 0 && i >= dry_step_of(&grid->still, knot[next - 1]); next--)
+			s.of_me[DRY_DRIFT + next - 1] = 1;
 		was = state;
-		dry_move(piece, &state, grid->temp_c[i], grid->me_pct[i]);
-		move_slopes(piece, &was, &state, grid->temp_c[i], grid->me_pct[i] + piece->offset, DRY_DRIFT + nknots, of_me, &s);
+		move_on(piece, &state, grid->warmth[i], grid->me_pct[i]);
+		move_slopes(piece, &was, &state, grid->temp_c[i], grid->me_pct[i] + piece->offset, &s);
 		mc[i + 1] = state.mc;
 		memcpy(slope + (i + 1) * DRY_SLOPES, s.mc, (DRY_DRIFT + nknots) * sizeof *slope);
 	}

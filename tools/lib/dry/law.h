@@ -46,6 +46,7 @@ double dry_knot_days(const double *knot, size_t i);
 struct dry_grid {
 	size_t n, cap;
 	double *temp_c, *me_pct;
+	double beta, *warmth;      /* exp(beta (T - 30) / 10) of the last beta that a path asked for */
 	struct dry_still still;
 };
 
@@ -73,14 +74,17 @@ struct dry_piece dry_piece_of(const double *value, size_t probe);
 struct dry_state {
 	double mc, surface;
 	double warmth, temp_c;      /* exp(beta (T - 30) / 10) of that temperature, so that it is worked out once */
-	double fall;                /* and exp(-kappa k step) */
+	double fall, left;          /* and exp(-kappa k step); what the last step left of how far it was from rest */
 };
 
 struct dry_state dry_begin(const struct dry_piece *piece, double me_pct);
 void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct);
 
+/* The same for the first n steps of a grid. */
+void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t n);
+
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
-void dry_path(const struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
+void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
 /* The derivatives of a path with respect to one value. */
 enum { DRY_SLOPES = DRY_SHARED };
@@ -89,7 +93,7 @@ enum { DRY_SLOPES = DRY_SHARED };
  * The same with the derivatives of mc[i] by the charge's values (and so by the piece's own): slope[i * DRY_SLOPES + v].
  * `knot` as from dry_knots(), of which nknots are in use; the derivatives by the others are not set. The grid has the drift in it.
  */
-void dry_path_slopes(const struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
+void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
 	double *slope);
 
 /* What a path of n steps shows at a day, of which nothing is left out before it; inline, for every reading asks for it in every step of a fit. */

@@ -16,6 +16,7 @@ static void past_set(struct dry_past *past, const struct dry_charge *charge, con
 	*past = (struct dry_past){ .n = grid.n, .mean = mem_array(grid.n + 1, sizeof *past->mean), .temp_c = grid.temp_c, .me_pct = grid.me_pct,
 		.kiln = charge->kiln };
 	dry_mean_path(charge, fit, true, past->mean);
+	free(grid.warmth);
 }
 
 /* How badly the air of one charge foretells another's, by days and by moisture. */

@@ -20,7 +20,7 @@ enum { RATE_VALUES = DRY_SHARED + DRY_OWN };
 
 /* The half days that a rate is taken over. */
 struct rate_span {
-	const struct dry_grid *grid;
+	struct dry_grid *grid;
 	size_t probe, from, to;
 };
 
