@@ -44,6 +44,7 @@ struct search {
 	double *mean, *precision;     /* of the probes' own values; of the charge's: */
 	double shared[DRY_LEARNED * DRY_LEARNED];
 	double *path, *slopes;        /* of one probe, and the derivatives */
+	struct dry_sight is, then;    /* of the values in hand, and of those that are tried */
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
 	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
@@ -120,18 +121,58 @@ static void set_drift(struct search *s, const double *value)
 	dry_grid_drift(&s->grid, s->knot, value + DRY_DRIFT);
 }
 
-static double objective(struct search *s, const double *value)
+static size_t count_readings(const struct search *s)
 {
-	double sum = prior_part(s, value), slope, curve;
+	size_t n = 0;
+
+	for (size_t p = 0; p < s->charge->nprobes; p++)
+		n += dry_read_by(&s->charge->probe[p], s->now);
+	return n;
+}
+
+static void sight_init(struct dry_sight *sight, size_t n)
+{
+	*sight = (struct dry_sight){ .mc = mem_array(n, sizeof *sight->mc), .slope = mem_array(n, DRY_SLOPES * sizeof *sight->slope) };
+}
+
+static void sight_release(struct dry_sight *sight)
+{
+	free(sight->mc);
+	free(sight->slope);
+	*sight = (struct dry_sight){ NULL, NULL, 0, false };
+}
+
+/* Moves every probe's piece along the air. What comes of it does not depend on what is believed of the values. */
+static void look(struct search *s, const double *value, struct dry_sight *sight)
+{
+	size_t at = 0;
 
 	set_drift(s, value);
 	for (size_t p = 0; p < s->charge->nprobes; p++) {
 		const struct dry_probe *probe = &s->charge->probe[p];
 		struct dry_piece piece = dry_piece_of(value, p);
 
-		dry_path(&s->grid, &piece, s->steps, s->path);
+		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, s->steps, s->path, s->slopes);
+		for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++, at++) {
+			sight->mc[at] = dry_path_at(s->path, s->steps, probe->reading[i].day);
+			dry_slopes_at(s->slopes, s->steps, probe->reading[i].day, DRY_LEARNED + s->nknots, sight->slope + at * DRY_SLOPES);
+		}
+	}
+	sight->nknots = s->nknots;
+	sight->known = true;
+}
+
+/* How unlikely the values are of which that is the sight. */
+static double objective(const struct search *s, const double *value, const struct dry_sight *sight)
+{
+	double sum = prior_part(s, value), slope, curve;
+	size_t at = 0;
+
+	for (size_t p = 0; p < s->charge->nprobes; p++) {
+		const struct dry_probe *probe = &s->charge->probe[p];
+
 		for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++)
-			sum += unlikely(&probe->reading[i], s->prior->noise, dry_path_at(s->path, s->steps, probe->reading[i].day), &slope, &curve);
+			sum += unlikely(&probe->reading[i], s->prior->noise, sight->mc[at++], &slope, &curve);
 	}
 	return isfinite(sum) ? sum : HUGE_VAL;
 }
@@ -162,23 +203,22 @@ static void add_reading(struct search *s, size_t probe, double slope, double cur
 	}
 }
 
-/* Derivatives of a value of the charge and of the probe's own are alike where both are there. */
-static void add_probe(struct search *s, const double *value, size_t p)
+/* Derivatives of a value of the charge and of the probe's own are alike where both are there. `at`: its first reading in the sight. */
+static size_t add_probe(struct search *s, size_t p, size_t at)
 {
 	static const size_t SAME[DRY_OWN] = { DRY_LNK, DRY_START, DRY_OFFSET };
 	const struct dry_probe *probe = &s->charge->probe[p];
-	struct dry_piece piece = dry_piece_of(value, p);
 
-	dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, s->steps, s->path, s->slopes);
-	for (size_t r = 0; r < probe->n && probe->reading[r].day <= s->now; r++) {
-		double day = probe->reading[r].day, mc = dry_path_at(s->path, s->steps, day), slope, curve;
+	for (size_t r = 0; r < probe->n && probe->reading[r].day <= s->now; r++, at++) {
+		double mc = s->is.mc[at], slope, curve;
 
-		dry_slopes_at(s->slopes, s->steps, day, DRY_LEARNED + s->nknots, s->row);
+		memcpy(s->row, s->is.slope + at * DRY_SLOPES, (DRY_LEARNED + s->nknots) * sizeof *s->row);
 		for (size_t i = 0; i < DRY_OWN; i++)
 			s->row[DRY_SHARED + i] = s->row[SAME[i]];
 		unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
 		add_reading(s, p, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
 	}
+	return at;
 }
 
 static void derive_drift(struct search *s, const double *value)
@@ -189,9 +229,10 @@ static void derive_drift(struct search *s, const double *value)
 
 static void derive(struct search *s, const double *value)
 {
+	size_t at = 0;
+
 	memset(s->slope, 0, s->n * sizeof *s->slope);
 	arrow_clear(&s->curve);
-	set_drift(s, value);
 	for (size_t i = 0; i < DRY_LEARNED; i++)
 		for (size_t k = 0; k < DRY_LEARNED; k++) {
 			s->slope[i] += s->shared[i * DRY_LEARNED + k] * (value[k] - s->mean[k]);
@@ -203,7 +244,7 @@ static void derive(struct search *s, const double *value)
 		s->curve.block[(i - DRY_SHARED) * DRY_OWN + (i - DRY_SHARED) % DRY_OWN] = s->precision[i];
 	}
 	for (size_t p = 0; p < s->charge->nprobes; p++)
-		add_probe(s, value, p);
+		at = add_probe(s, p, at);
 }
 
 /* ---- the search */
@@ -253,6 +294,8 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 	s->precision = mem_array(n, sizeof *s->precision);
 	s->path = mem_array(s->steps + 1, sizeof *s->path);
 	s->slopes = mem_array((s->steps + 1) * DRY_SLOPES, sizeof *s->slopes);
+	sight_init(&s->is, count_readings(s));
+	sight_init(&s->then, count_readings(s));
 	s->slope = mem_array(n, sizeof *s->slope);
 	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
 	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
@@ -268,6 +311,8 @@ static void search_release(struct search *s)
 	free(s->precision);
 	free(s->path);
 	free(s->slopes);
+	sight_release(&s->is);
+	sight_release(&s->then);
 	free(s->slope);
 	arrow_release(&s->curve);
 	free(s->row);
@@ -303,6 +348,7 @@ static void begin(const struct search *s, double *value)
 /* One damped step; whether it led down. */
 static bool step_down(struct search *s, double *value, double *at, double damping, struct arrow *damped, double *next)
 {
+	struct dry_sight sight;
 	double then;
 
 	arrow_copy(damped, &s->curve, 1 + damping);
@@ -313,9 +359,13 @@ static bool step_down(struct search *s, double *value, double *at, double dampin
 	arrow_solve(damped, next);
 	for (size_t i = 0; i < s->n; i++)
 		next[i] += value[i];
-	then = objective(s, next);
+	look(s, next, &s->then);
+	then = objective(s, next, &s->then);
 	if (!(then < *at))
 		return false;
+	sight = s->is;
+	s->is = s->then;
+	s->then = sight;
 	memcpy(value, next, s->n * sizeof *value);
 	*at = then;
 	return true;
@@ -329,7 +379,9 @@ static bool search_run(struct search *s, double *value, double *from, double *at
 	bool rests = false;
 
 	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
-	*from = *at = objective(s, value);
+	if (!s->is.known || s->is.nknots != s->nknots)
+		look(s, value, &s->is);
+	*from = *at = objective(s, value, &s->is);
 	for (int i = 0; i < s->steps_most && !rests; i++) {
 		double was = *at;
 
@@ -366,6 +418,8 @@ static void fit_on(struct search *s, struct dry_fit *fit)
 	derive(s, fit->value);
 	fit->curve = s->curve;
 	s->curve = (struct arrow){ 0 };
+	fit->sight = s->is;
+	s->is = (struct dry_sight){ NULL, NULL, 0, false };
 	fit->settled = arrow_root(&fit->curve) && fit->settled;
 	fit->step = s->step;
 	fit->evidence = log_step_odds(s) - rests - 0.5 * arrow_log_determinant(&fit->curve);
@@ -390,6 +444,8 @@ void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prio
 	search_init(&s, charge, prior, fit->now);
 	s.steps_most = steps;
 	arrow_release(&fit->curve);
+	sight_release(&s.is);
+	s.is = fit->sight;
 	fit_on(&s, fit);
 	search_release(&s);
 }
@@ -417,6 +473,7 @@ void dry_fit_release(struct dry_fit *fit)
 {
 	free(fit->value);
 	arrow_release(&fit->curve);
+	sight_release(&fit->sight);
 }
 
 /* ---- what a fit says */

@@ -22,6 +22,13 @@ struct dry_prior;
 #define DRY_TAILS 4.0
 #define DRY_DRIFT_TAILS 3.0
 
+/* What the model shows at each reading, probe after probe, by some values; and its derivatives by those of the charge (law.h). */
+struct dry_sight {
+	double *mc, *slope;
+	size_t nknots;             /* whose derivatives are there */
+	bool known;
+};
+
 /*
  * The likeliest values as of a day, and their uncertainty: the curvature there, after arrow_root().
  * The first DRY_SHARED values are the charge's, then DRY_OWN of each probe, as deviations.
@@ -30,6 +37,7 @@ struct dry_fit {
 	size_t n;
 	double *value;
 	struct arrow curve;
+	struct dry_sight sight;    /* of the values, for a search that goes on from them */
 	double now;
 	double knot[DRY_KNOTS];    /* of the offset's drift (law.h) */
 	bool settled;              /* whether the search came to rest */

@@ -82,14 +82,20 @@ void fit_spread(const double *root, size_t n, double *z)
 	}
 }
 
-void fit_solve(const double *root, size_t n, double *b)
+/* All before `first` is 0. */
+static void solve_from(const double *root, size_t n, size_t first, double *b)
 {
-	for (size_t i = 0; i < n; i++) {
-		for (size_t k = 0; k < i; k++)
+	for (size_t i = first; i < n; i++) {
+		for (size_t k = first; k < i; k++)
 			b[i] -= root[i * n + k] * b[k];
 		b[i] /= root[i * n + i];
 	}
 	fit_spread(root, n, b);
+}
+
+void fit_solve(const double *root, size_t n, double *b)
+{
+	solve_from(root, n, 0, b);
 }
 
 void fit_inverse(const double *root, size_t n, double *inverse)
@@ -99,6 +105,6 @@ void fit_inverse(const double *root, size_t n, double *inverse)
 
 		memset(row, 0, n * sizeof *row);
 		row[i] = 1;
-		fit_solve(root, n, row);
+		solve_from(root, n, i, row);
 	}
 }
