@@ -41,6 +41,8 @@ static const char *const LOTS[] = { "L061", "L062", "C014", "M26-05", "store/r1"
 static const char *const METERS[] = { "hyg1", "pin2/cane", "hyg10", "a-long-meter", "hyg1,hyg2", "h/y/g", "-", NULL };
 static const char *const DAYS[] = { "2026-03-02", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-30", "2026-3-02", NULL };
 static const char *const TIMES[] = { " 10:00", " 10:00", " 10:05", " 23:59", " 24:00", " 1:00", " 10:00Z", "", NULL };
+static const char *const GAPS[] = { "      ", "      ", " 10:00", " 10:00  ", "", "       ", "         ", "     \t", NULL };
+static const char *const PADS[] = { "    ", "    ", " ", "     ", "   \t", "", NULL };
 static const char *const ENDS[] = { "", "", "", "", "", "", " ", " # dry", " by=mk", " by=mk temp=1C", "\r", NULL };
 
 static void make_air(struct buf *b)
@@ -63,6 +65,8 @@ static void make_line(struct buf *b, int steadiness)
 	if (dice(10) < (uint32_t)steadiness)
 		buf_printf(b, "2026-03-02 10:%02u air %s temp=%s rh=%s meter=hyg1", dice(60), dice(2) ? "north" : "store/r1",
 			pick(STEADY), pick(WET));
+	else if (dice(10) < (uint32_t)steadiness)
+		buf_printf(b, "2026-03-02%s move%s%s%sat=store/r1 count=%u into=yard/b%u", pick(GAPS), pick(PADS), pick(LOTS), pick(PADS), dice(40), dice(3));
 	else if (dice(3))
 		make_air(b);
 	else

@@ -70,7 +70,7 @@ enum { PARSE_PADDING = 16 };
 
 /*
  * The same for a line that looks just like the one before it: the same day, event, fields and
- * units, single blanks, no remark. NULL when it does not, and then nothing has happened. The line
+ * units, no remark, single blanks but for those about the event and the subject, which may be in columns. NULL when it does not, and then nothing has happened. The line
  * starts at `p`; an LF must follow somewhere, with PARSE_PADDING readable bytes after it. The
  * result is the same as that of parse_line(), so this is for speed alone.
  */

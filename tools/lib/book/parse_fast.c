@@ -3,6 +3,8 @@
 /* The fast lane takes words of eight bytes apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
 
+#define BLANKS UINT64_C(0x2020202020202020)
+
 static uint64_t word_at(const char *p)
 {
 	uint64_t word;
@@ -64,15 +66,47 @@ static bool learn_field(struct parser *ps, struct shape_field *f, const struct f
 	return true;
 }
 
+static bool is_blank(const char *p, const char *stop)
+{
+	while (p < stop && *p == ' ')
+		p++;
+	return p == stop;
+}
+
+/* The blanks before the event, and the event with those behind it: a book may be in columns. */
+static bool learn_word(struct line_shape *shape, const struct line *l)
+{
+	const char *from = l->date.p + 11 + (l->time.n ? 6 : 0), *stop = l->word.p + l->word.n;
+	char bytes[8] = { 0 }, keep[8] = { 0 };
+	size_t n = (size_t)(l->subject.p - l->word.p);
+
+	if (l->date.p != l->text.p || from > l->word.p || l->word.p - from > 8 || stop >= l->subject.p || n > sizeof bytes)
+		return false;
+	if (!is_blank(from, l->word.p) || !is_blank(stop, l->subject.p))
+		return false;
+	memset(keep, 0xff, (size_t)(l->word.p - from));
+	shape->gap = (uint8_t)(l->word.p - from);
+	shape->gap_mask = word_at(keep);
+	memcpy(bytes, l->word.p, n);
+	memset(keep, 0xff, n);
+	memset(keep + n, 0, sizeof keep - n);
+	shape->word = word_at(bytes);
+	shape->word_mask = word_at(keep);
+	shape->word_n = (uint8_t)n;
+	return true;
+}
+
 void parse_fast_learn(struct parser *ps)
 {
 	struct line *l = &ps->line;
 	struct line_shape *shape = &ps->cache[l->event->id].shape;
 
 	shape->event = NULL;
-	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->word.n > 7 || l->nfields != ps->nitems)
+	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->nfields != ps->nitems)
 		return;
 	if ((l->time.n != 0 && l->time.n != 5) || !(l->event->subjects & ~(unsigned)(SUBJECT_CURRENCY | SUBJECT_PIECE)))
+		return;
+	if (!learn_word(shape, l))
 		return;
 	for (size_t i = 0; i < l->nfields; i++)
 		if (!learn_field(ps, &shape->field[i], &l->field[i]))
@@ -80,8 +114,6 @@ void parse_fast_learn(struct parser *ps)
 	shape->n = (uint8_t)l->nfields;
 	shape->timed = l->time.n != 0;
 	shape->slash = (l->event->subjects & SUBJECT_SLASHED) != 0;
-	shape->word = word_of(l->word, ' ', &shape->word_mask);
-	shape->word_n = (uint8_t)(l->word.n + 1);
 	shape->event = l->event;
 	shape->clock = 0;
 	ps->shape = shape;
@@ -356,6 +388,9 @@ const struct line *parse_fast(struct parser *ps, const char *start, uint64_t num
 		l->stamp.second = shape->second;
 		p += 6;
 	}
+	if ((word_at(p) ^ BLANKS) & shape->gap_mask)
+		goto other;
+	p += shape->gap;
 	if ((word_at(p) & shape->word_mask) != shape->word)
 		goto other;
 	stop = subject_alike(ps, shape, p + shape->word_n);
@@ -364,6 +399,8 @@ const struct line *parse_fast(struct parser *ps, const char *start, uint64_t num
 	l->subject.p = p + shape->word_n;
 	l->subject.n = (size_t)(stop - l->subject.p);
 	l->word.p = p;
+	while (stop[0] == ' ' && stop[1] == ' ')
+		stop++;
 	p = fields_alike(l, shape, stop);
 	if (!p)
 		goto other;

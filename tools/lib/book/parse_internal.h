@@ -52,10 +52,11 @@ struct shape_field {
 /* What the last good line of an event looked like, for parse_fast(). */
 struct line_shape {
 	const struct event_def *event; /* NULL: no line yet that can be guessed at */
-	uint64_t word, word_mask;
+	uint64_t word, word_mask; /* the event with the blanks behind it */
+	uint64_t gap_mask;        /* of the blanks before it, but for one */
 	uint64_t clock;           /* the last HH:MM and its second of the day */
 	int32_t second;
-	uint8_t word_n, n;
+	uint8_t gap, word_n, n;
 	bool timed, slash;        /* slash: the subject may have one */
 	struct shape_field field[SHAPE_MOST];
 };
