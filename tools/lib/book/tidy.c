@@ -244,28 +244,26 @@ static void stay(struct sections *s, size_t from, size_t to)
 	if (from == to)
 		return;
 	s->section++;
-	for (size_t i = from; i < to; i++)
+	for (size_t i = from; i < to; i++) {
 		s->t->row[i].section = s->section;
+		s->t->row[i].stays = true;
+	}
 	s->section++;
 }
 
-/* Where, of the remark and blank lines [from, to) above an entry, those begin that belong to it. */
+/*
+ * Where, of the remark and blank lines [from, to) above an entry, those begin that belong to it: remark
+ * lines that have a blank line above or below them head what follows.
+ */
 static size_t heading_end(const struct sections *s, size_t from, size_t to)
 {
-	size_t end = from;
-	bool remark = false, heading = false;
+	bool remark = false, blank = false;
 
-	if (!s->entry_seen)
-		return to;
 	for (size_t i = from; i < to; i++) {
-		if (s->t->row[i].kind == LINE_REMARK)
-			remark = true;
-		else {
-			end = i + 1;
-			heading |= remark;
-		}
+		remark |= s->t->row[i].kind == LINE_REMARK;
+		blank |= s->t->row[i].kind == LINE_BLANK;
 	}
-	return heading ? end : from;
+	return !s->entry_seen || (remark && blank) ? to : from;
 }
 
 static void take_entry(struct sections *s, size_t from, size_t entry)
