@@ -432,6 +432,28 @@ static void check_remark(struct parser *ps, struct slice text)
 		PARSE_WRONG(ps, RULE_VERSION_UNKNOWN, word, word);
 }
 
+/* How many of one character a conflict's mark has at least. */
+enum { MERGE_MARK_LEAST = 7 };
+
+/* Whether the line is a mark that a merge left, and reports it. */
+static bool is_merge_mark(struct parser *ps, struct slice text)
+{
+	static const char MARKS[] = "<|=>";
+	static const char *const WHAT[] = { "the lines of one side follow", "the lines of the base follow", "the lines of the other side follow",
+		"the conflict ends here" };
+	const char *mark = text.n >= MERGE_MARK_LEAST ? strchr(MARKS, text.p[0]) : NULL;
+	size_t n = 0;
+
+	if (!mark || !*mark)
+		return false;
+	while (n < text.n && text.p[n] == *mark)
+		n++;
+	if (n < MERGE_MARK_LEAST || (n < text.n && text.p[n] != ' '))
+		return false;
+	PARSE_WRONG(ps, RULE_MERGE_MARK, text, slice_upto(text, n), slice_of(WHAT[mark - MARKS]));
+	return true;
+}
+
 static void parse_entry(struct parser *ps, const char *p, const char *end)
 {
 	p = parse_date(ps, p, end);
@@ -483,7 +505,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 	l->kind = p == end ? LINE_BLANK : *p == '#' ? LINE_REMARK : LINE_EVENT;
 	if (l->kind == LINE_REMARK)
 		check_remark(ps, slice_between(p, end));
-	else if (l->kind == LINE_EVENT && !ps->bad)
+	else if (l->kind == LINE_EVENT && !ps->bad && !is_merge_mark(ps, text))
 		parse_entry(ps, p, end);
 	if (ps->bad)
 		l->kind = LINE_BAD;
