@@ -2,7 +2,6 @@
 #include <string.h>
 
 #include "base/atomic_write.h"
-#include "book/parse.h"
 #include "cli/tool_book.h"
 #include "house/house_open.h"
 #include "merge/merge_join.h"

@@ -5,9 +5,7 @@
 #include "book/line.h"
 #include "book/tidy_file.h"
 #include "merge/merge_keys.h"
-#include "merge/merge_pairs.h"
 #include "merge/merge_place.h"
-#include "merge/merge_units.h"
 #include "merge/merge_verdict.h"
 
 static const char *const REASONS[] = {

@@ -6,7 +6,6 @@
 #include "base/ascending.h"
 #include "base/hash_index.h"
 #include "merge/merge_keys.h"
-#include "merge/merge_units.h"
 
 /* ---- sets */
 

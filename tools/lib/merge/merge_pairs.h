@@ -19,7 +19,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-struct merge_book;
+#include "merge/merge_units.h"
 
 /*
  * Sets of linked units of the base and both versions: those with the same root. A unit of the base has

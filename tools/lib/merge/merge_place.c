@@ -4,9 +4,7 @@
 #include <stdlib.h>
 
 #include "base/ascending.h"
-#include "merge/merge_pairs.h"
 #include "merge/merge_verdict.h"
-#include "merge/merge_units.h"
 
 /* What a version has after each unit of the base: [start[k], start[k + 1]) after unit k - 1. */
 struct places {

@@ -4,8 +4,6 @@
 #include <stdlib.h>
 
 #include "merge/merge_keys.h"
-#include "merge/merge_pairs.h"
-#include "merge/merge_units.h"
 
 unsigned merge_whose(const struct merge_verdicts *v, size_t number)
 {

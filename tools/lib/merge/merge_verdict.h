@@ -10,9 +10,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-struct merge_side;
-struct merge_sets;
-struct slice;
+#include "merge/merge_pairs.h"
 
 enum merge_verdict {
 	MERGE_TAKEN,
