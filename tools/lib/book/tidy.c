@@ -196,12 +196,11 @@ void tidy_clear(struct tidy *t)
 	t->words.n = 0;
 }
 
-void tidy_add(struct tidy *t, const struct line *l, struct slice was)
+/* The row of a line whose words begin at `at`. */
+static void add_row(struct tidy *t, const struct line *l, size_t at, struct slice was)
 {
-	struct tidy_row row = { .was = was, .at = t->words.n, .index = t->n, .kind = (uint8_t)l->kind };
+	struct tidy_row row = { .was = was, .at = at, .index = t->n, .kind = (uint8_t)l->kind };
 
-	tidy_line(&t->words, l);
-	buf_char(&t->words, '\n');
 	row.n = t->words.n - row.at;
 	if (slice_eq(was, slice_from(buf_slice(&t->words), row.at))) {
 		t->words.n = row.at;
@@ -213,6 +212,23 @@ void tidy_add(struct tidy *t, const struct line *l, struct slice was)
 	}
 	t->row = mem_grow(t->row, &t->cap, t->n + 1, sizeof *t->row);
 	t->row[t->n++] = row;
+}
+
+void tidy_add(struct tidy *t, const struct line *l, struct slice was)
+{
+	size_t at = t->words.n;
+
+	tidy_line(&t->words, l);
+	buf_char(&t->words, '\n');
+	add_row(t, l, at, was);
+}
+
+void tidy_add_as(struct tidy *t, const struct line *l, struct slice now, struct slice was)
+{
+	size_t at = t->words.n;
+
+	buf_add(&t->words, now);
+	add_row(t, l, at, was);
 }
 
 struct slice tidy_text(const struct tidy *t, size_t i)

@@ -77,6 +77,9 @@ void tidy_clear(struct tidy *t);
 /* The next line, and its bytes with byte-order mark and line end, which must outlive `t`. */
 void tidy_add(struct tidy *t, const struct line *l, struct slice was);
 
+/* A line that is to become `now`, with its line end, instead of its canonical form. */
+void tidy_add_as(struct tidy *t, const struct line *l, struct slice now, struct slice was);
+
 /*
  * Puts the rows in order. Where this brings a remark to the top that a reader would take for
  * another version of the format, a row `# withy 1` goes above it.
