@@ -29,7 +29,10 @@ put() {
 		rm -f "$2"
 	else
 		install -d "$(dirname "$2")"
-		install -m 644 "$1" "$2"
+		case $(head -c 2 "$1") in
+		'#!') install -m 755 "$1" "$2" ;;
+		*) install -m 644 "$1" "$2" ;;
+		esac
 	fi
 }
 

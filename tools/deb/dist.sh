@@ -10,8 +10,8 @@ mkdir -p "$2"
 folder=$(cd "$2" && pwd)
 cd "$(dirname "$0")/../.."
 name=withy-$version
-list=$(mktemp)
-trap 'rm -f "$list"' EXIT
+list=$folder/files
+trap 'rm -f "$list" "$folder/$name.tar"' EXIT
 
 if [ -e .git ]; then
 	[ -z "$(git status --porcelain)" ] || echo 'dist.sh: there are changes that are not committed; they are in the release' >&2
@@ -20,8 +20,9 @@ else
 	find . -type d \( -name 'build*' -prune -o -name node_modules -prune \) -o -type f -print0 | sed -z 's|^\./||' >"$list"
 fi
 time=$(sed -n 's/^ -- .*>  //p' tools/deb/debian/changelog | head -n 1)
-LC_ALL=C sort -z "$list" | tar --create --null --files-from=- --no-recursion --format=ustar --owner=0 --group=0 --numeric-owner \
-	--mode=u=rw,go=r --mtime="$time" --transform="s|^|$name/|" | gzip -9n >"$folder/$name.tar.gz.new"
-mv "$folder/$name.tar.gz.new" "$folder/$name.tar.gz"
+LC_ALL=C sort -z -o "$list" "$list"
+tar --create --file="$folder/$name.tar" --format=ustar --owner=0 --group=0 --numeric-owner --mode=u=rw,go=r --mtime="$time" \
+	--transform="s|^|$name/|" --no-recursion --null --files-from="$list"
+gzip -9nf "$folder/$name.tar"
 (cd "$folder" && sha256sum "$name.tar.gz" >"$name.tar.gz.sha256")
 cat "$folder/$name.tar.gz.sha256"
