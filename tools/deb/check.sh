@@ -24,7 +24,7 @@ files() { (cd "$root" && find usr etc opt srv -xdev ! -type d | LC_ALL=C sort); 
 cp "$folder"/*.deb "$root/tmp"
 files >"$folder/before"
 inside sh -c 'dpkg -i /tmp/*.deb' >"$folder/install.log" 2>&1 || { cat "$folder/install.log" >&2; exit 1; }
-inside sh -c 'cd /tmp && rm -rf works && mkdir works && cd works && wy-start --works W >/dev/null && wy-check -q -b && wy-tidy --untidy *.wy'
+inside sh -c 'cd /tmp && wy-start works >/dev/null && cd works && wy-check -q -b && wy-tidy --untidy *.wy'
 printf '#include "time/calendar.h"\n#include "book/vocab.h"\nint main(void) { return day_from_date(2026, 3, 5) == 0; }\n' >"$root/tmp/use.c"
 inside sh -c 'cd /tmp && cc use.c -o use $(pkg-config --cflags --libs withy) && ./use'
 inside dpkg --purge libwithy-dev withy >"$folder/remove.log" 2>&1 || { cat "$folder/remove.log" >&2; exit 1; }
