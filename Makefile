@@ -1,5 +1,5 @@
 # Withy. `make help` lists the targets.
-# CC, CFLAGS, LDFLAGS, PREFIX, DESTDIR and B (the build folder) are the user's; what the
+# CC, CFLAGS, LDFLAGS, PREFIX, LIBDIR, DESTDIR and B (the build folder) are the user's; what the
 # build itself needs is in the WY_ variables.
 
 VERSION = 0.1.0
@@ -7,6 +7,7 @@ CC = cc
 CFLAGS = -O3 -g
 LDFLAGS =
 PREFIX = /usr/local
+LIBDIR = lib
 DESTDIR =
 B = build
 
@@ -30,6 +31,9 @@ LIB_SRC := $(wildcard tools/lib/*/*.c)
 TOOL_SRC := $(wildcard tools/wy-*.c)
 PAGES := $(wildcard tools/*.1 tools/*.7 spec/*.5 spec/*.7)
 SPEC := $(wildcard spec/*.yaml spec/*.json spec/*.abnf spec/*.md)
+# What a program that uses the library includes. The headers of one module alone are left out.
+HEADERS := $(filter-out %_internal.h,$(wildcard tools/lib/*/*.h))
+GEN_HEADERS = $(addprefix $(B)/gen/,vocab_words.h rules_words.h house_words.h)
 UNIT_SRC := $(wildcard tests/unit/*.c)
 OUTSIDE_SRC := $(wildcard tests/outside/*.c)
 TRUTH_SRC := $(wildcard tests/truth/*.c)
@@ -140,13 +144,22 @@ bench: all
 	sh tests/bench/run.sh
 
 # Pages go by their section; editor files where the editors of a Debian system look for them.
-install: all
-	sh tools/folders.sh "$(DESTDIR)$(PREFIX)" bin share/withy/spec $(sort $(patsubst .%,share/man/man%,$(suffix $(PAGES)))) $$(sh editors/install.sh --folders)
+install: all $(B)/libwithy.a
+	sh tools/folders.sh "$(DESTDIR)$(PREFIX)" bin share/withy/spec $(LIBDIR)/pkgconfig \
+		$(sort $(patsubst tools/lib/%,include/withy/%,$(patsubst %/,%,$(dir $(HEADERS))))) $(sort $(patsubst .%,share/man/man%,$(suffix $(PAGES)))) $$(sh editors/install.sh --folders)
 	install -m 755 $(TOOLS) "$(DESTDIR)$(PREFIX)/bin"
 	for page in $(PAGES); do \
 		install -m 644 "$$page" "$(DESTDIR)$(PREFIX)/share/man/man$${page##*.}" || exit 1; \
 	done
 	install -m 644 $(SPEC) "$(DESTDIR)$(PREFIX)/share/withy/spec"
+	for header in $(HEADERS:tools/lib/%=%); do \
+		install -m 644 "tools/lib/$$header" "$(DESTDIR)$(PREFIX)/include/withy/$$header" || exit 1; \
+	done
+	install -m 644 $(GEN_HEADERS) "$(DESTDIR)$(PREFIX)/include/withy"
+	install -m 644 $(B)/libwithy.a "$(DESTDIR)$(PREFIX)/$(LIBDIR)"
+	sed 's|@PREFIX@|$(PREFIX)|; s|@LIBDIR@|$(LIBDIR)|; s|@VERSION@|$(VERSION)|' tools/withy.pc.text \
+		>"$(DESTDIR)$(PREFIX)/$(LIBDIR)/pkgconfig/withy.pc"
+	chmod 644 "$(DESTDIR)$(PREFIX)/$(LIBDIR)/pkgconfig/withy.pc"
 	sh editors/install.sh "$(DESTDIR)$(PREFIX)"
 
 uninstall:
@@ -156,10 +169,20 @@ uninstall:
 	done
 	sh editors/install.sh --remove "$(DESTDIR)$(PREFIX)"
 	for file in $(notdir $(SPEC)); do rm -f "$(DESTDIR)$(PREFIX)/share/withy/spec/$$file"; done
+	for header in $(HEADERS:tools/lib/%=%) $(notdir $(GEN_HEADERS)); do rm -f "$(DESTDIR)$(PREFIX)/include/withy/$$header"; done
+	rm -f "$(DESTDIR)$(PREFIX)/$(LIBDIR)/libwithy.a" "$(DESTDIR)$(PREFIX)/$(LIBDIR)/pkgconfig/withy.pc"
 	sh tools/folders.sh --remove "$(DESTDIR)$(PREFIX)"
 
+# Both are the same bytes each time: tools/deb/*.sh say how.
 dist:
-	git archive --format=tar.gz --prefix=withy-$(VERSION)/ -o withy-$(VERSION).tar.gz HEAD
+	sh tools/deb/dist.sh $(VERSION) $(B)/dist
+
+deb:
+	sh tools/deb/deb.sh $(VERSION) $(B)/deb
+
+# Needs root and a network.
+deb-check:
+	sh tools/deb/check.sh $(B)/deb
 
 help:
 	@echo 'all        build the tools into $(B)/bin (the default)'
@@ -169,12 +192,13 @@ help:
 	@echo 'words      renew the editor files and reference pages from spec/'
 	@echo 'samples    generate the sample works again'
 	@echo 'install    into PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it out'
-	@echo 'dist       a tar file of the sources; clean removes $(B)'
+	@echo 'dist       a tar file of the sources and its checksum, in $(B)/dist; clean removes $(B)'
+	@echo 'deb        Debian packages, in $(B)/deb; deb-check installs them in a fresh system and removes them'
 
 clean:
 	rm -rf $(B)
 
 -include $(wildcard $(B)/lib/*/*.d $(B)/bin/.*.d $(B)/unit/.*.d $(B)/outside/.*.d $(B)/truth/.*.d $(B)/example/.*.d $(B)/gen/*.d)
 
-.PHONY: force all kept words units check demo bench install uninstall dist help clean spec
+.PHONY: force all kept words units check demo bench install uninstall dist deb deb-check help clean spec
 .DELETE_ON_ERROR:

@@ -2,6 +2,8 @@
 # install.sh [--remove] PREFIX - puts the editor files and completions where editors look for them
 # below PREFIX, or takes them away. README.md beside it says what is left to do by hand.
 # With --folders alone it prints the folders that it needs below PREFIX.
+#
+# Files are found by their folder. A folder that no line below names goes to share/withy/editors.
 set -eu
 cd "$(dirname "$0")"
 
@@ -27,25 +29,65 @@ put() {
 		rm -f "$2"
 	else
 		install -d "$(dirname "$2")"
-		install -m 644 "$1" "$2"
+		case $(head -c 2 "$1") in
+		'#!') install -m 755 "$1" "$2" ;;
+		*) install -m 644 "$1" "$2" ;;
+		esac
 	fi
 }
 
-for file in ftdetect ftplugin syntax compiler autoload; do
-	put "vim/$file/withy.vim" "$share/vim/vimfiles/$file/withy.vim"
-	put "vim/$file/withy.vim" "$share/nvim/site/$file/withy.vim"
-done
-put nano/withy.nanorc "$share/nano/withy.nanorc"
-
-# bash looks for a file named as the command.
-completions=$share/bash-completion/completions
-put completions/bash/withy "$completions/withy"
-for tool in $(sed -n 's/^complete -F _withy //p' completions/bash/withy); do
+# link NAME PLACE: a link at PLACE, for a file that is known by the name of each command
+link() {
 	if [ -n "$folders" ]; then
-		continue
+		return
 	elif [ -n "$remove" ]; then
-		rm -f "$completions/$tool"
+		rm -f "$2"
 	else
-		ln -sf withy "$completions/$tool"
+		ln -sf "$1" "$2"
 	fi
+}
+
+# put_all FOLDER PLACE: all its files, but for templates, in folders as they are
+put_all() {
+	find "$1" -type f ! -name '*.in' ! -path '*/node_modules/*' | LC_ALL=C sort | while IFS= read -r file; do
+		put "$file" "$2/${file#"$1"/}"
+	done
+}
+
+for folder in */; do
+	folder=${folder%/}
+	case $folder in
+	completions) ;;
+	vim)
+		put_all vim "$share/vim/vimfiles"
+		put_all vim "$share/nvim/site"
+		;;
+	nano) put_all nano "$share/nano" ;;
+	emacs) put_all emacs "$share/emacs/site-lisp" ;;
+	kate) put_all kate "$share/org.kde.syntax-highlighting/syntax" ;;
+	gtksourceview)
+		put_all gtksourceview "$share/gtksourceview-4/language-specs"
+		put_all gtksourceview "$share/gtksourceview-5/language-specs"
+		;;
+	git) put_all git "$share/withy/git" ;;
+	*) put_all "$folder" "$share/withy/editors/$folder" ;;
+	esac
+done
+
+# bash and fish look for a file named as the command. zsh finds all in one; Debian's zsh looks in the second folder.
+tools=$(sed -n 's/^complete -F _withy //p' completions/bash/withy)
+for folder in completions/*/; do
+	case $folder in
+	completions/bash/)
+		put_all completions/bash "$share/bash-completion/completions"
+		for tool in $tools; do link withy "$share/bash-completion/completions/$tool"; done
+		;;
+	completions/zsh/)
+		put_all completions/zsh "$share/zsh/site-functions"
+		put_all completions/zsh "$share/zsh/vendor-completions"
+		;;
+	completions/fish/)
+		for tool in $tools; do put completions/fish/withy.fish "$share/fish/vendor_completions.d/$tool.fish"; done
+		;;
+	esac
 done

@@ -68,6 +68,18 @@ setup() {
 	find "$T/root" | sort >"$T/before"
 	make -s install B=build DESTDIR="$T/root" PREFIX=/usr
 	[ -x "$root/bin/wy-check" ] && [ -s "$root/share/man/man1/wy-check.1" ] && [ -s "$root/share/withy/spec/rules.yaml" ] || fail 'it is not installed'
+	# every file of the folders that are installed is there, but for templates and headers of one module alone
+	for file in tools/wy-*.c; do [ -x "$root/bin/$(basename "$file" .c)" ] || fail "$file: no program"; done
+	for file in tools/*.[17] spec/*.[57]; do [ -s "$root/share/man/man${file##*.}/${file##*/}" ] || fail "$file is not installed"; done
+	for file in tools/lib/*/*.h; do
+		case $file in
+		*_internal.h) [ ! -e "$root/include/withy/${file#tools/lib/}" ] || fail "$file is installed" ;;
+		*) cmp -s "$file" "$root/include/withy/${file#tools/lib/}" || fail "$file is not installed" ;;
+		esac
+	done
+	while IFS= read -r file; do
+		find "$root/share" -type f -name "${file##*/}*" -exec cmp -s "$file" {} \; -print | grep -q . || [ "$file" = editors/completions/fish/withy.fish ] || fail "$file is not installed"
+	done < <(find editors/*/ -type f ! -name '*.in' ! -path '*/node_modules/*')
 	make -s install B=build DESTDIR="$T/root" PREFIX=/usr
 	make -s uninstall B=build DESTDIR="$T/root" PREFIX=/usr
 	find "$T/root" | sort | diff "$T/before" - || fail 'after install, install, uninstall'
@@ -76,6 +88,56 @@ setup() {
 	echo mine >"$root/share/withy/own"
 	make -s uninstall B=build DESTDIR="$T/root" PREFIX=/usr
 	[ "$(find "$T/root" -type f | wc -l)" = 3 ] || fail "a person's files are gone, or others are there: $(find "$T/root" -type f)"
+	report
+}
+
+@test "build: a program of its own is made with the installed library, as pkg-config says" {
+	make -s install B=build DESTDIR="$T/root" PREFIX=/opt/w LIBDIR=lib/there
+	cat >"$T/use.c" <<-'END'
+		#include "book/diag.h"
+		#include "book/parse.h"
+		#include "book/vocab.h"
+		#include <stdio.h>
+
+		int main(void)
+		{
+			struct vocab vocab;
+			struct diags diags;
+			struct parser parser;
+			const struct line *l;
+
+			vocab_init(&vocab);
+			diags_init(&diags);
+			parser_init(&parser, &vocab, &diags);
+			l = parse_line(&parser, SLICE("2026-03-05 seal L061 with=wax"), 1, 0);
+			printf("%.*s %d\n", (int)l->subject.n, l->subject.p, l->kind == LINE_EVENT);
+			return 0;
+		}
+	END
+	export PKG_CONFIG_PATH="$T/root/opt/w/lib/there/pkgconfig" PKG_CONFIG_SYSROOT_DIR="$T/root"
+	gcc -std=c11 -Wall -Wextra -Werror -o "$T/use" "$T/use.c" $(pkg-config --cflags --libs withy) || fail 'it is not made'
+	[ "$("$T/use")" = 'L061 1' ] || fail "$("$T/use")"
+	[ "$(pkg-config --modversion withy)" = "$(sed -n 's/^VERSION = //p' Makefile)" ] || fail 'the version differs'
+	unset PKG_CONFIG_PATH PKG_CONFIG_SYSROOT_DIR
+	make -s uninstall B=build DESTDIR="$T/root" PREFIX=/opt/w LIBDIR=lib/there
+	[ -z "$(find "$T/root" ! -type d)" ] || fail "left: $(find "$T/root" ! -type d)"
+	report
+}
+
+# The times of the copy differ, and it has no repository.
+@test "build: a release is the same bytes each time, also made from itself, and has what git has" {
+	make -s dist B="$T/one" 2>/dev/null
+	name=withy-$(sed -n 's/^VERSION = //p' Makefile)
+	(cd "$T/one/dist" && sha256sum -c --quiet "$name.tar.gz.sha256") || fail 'the checksum'
+	tar -x -z -f "$T/one/dist/$name.tar.gz" -C "$T"
+	find "$T/$name" -exec touch -d 2030-01-01 {} +
+	make -s -C "$T/$name" dist
+	cmp "$T/one/dist/$name.tar.gz" "$T/$name/build/dist/$name.tar.gz" || fail 'the bytes differ'
+	if [ -e .git ]; then
+		git ls-files | sort >"$T/files"
+		(cd "$T/$name" && find . -type f ! -path './build/*' | sed 's|^\./||' | sort) | diff "$T/files" - || fail 'other files'
+	fi
+	[ "$(sed -n '1s/.*(\(.*\)).*/\1/p' tools/deb/debian/changelog)" = "${name#withy-}" ] || fail 'the changelog has another version'
 	report
 }
 

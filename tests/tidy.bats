@@ -153,6 +153,86 @@ tidied() {
 	cmp "$T/out" "$T/a"
 }
 
+# A case of each kind that the rule corrects, then some that it leaves: without a `want`.
+@test "tidy: --fix makes the exact corrections of each rule that has them, and no others" {
+	"$bin/wy-check" --about | awk '/^[a-z-]+: / { sub(/:.*/, ""); rule = $0 } /wy-tidy --fix:/ { print rule }' | sort >"$T/rules"
+	: >"$T/tried"
+	while IFS='|' read -r rule was want; do
+		printf "$was\n" >"$T/a.wy"
+		printf "${want:-$was}\n" >"$T/want"
+		cp "$T/a.wy" "$T/before"
+		got=0
+		wy-tidy -H /dev/null --fix="$rule" "$T/a.wy" >"$T/diff" 2>"$T/err" || got=$?
+		[ $got = 1 ] || fail "$rule: $was: status $got"
+		cmp -s "$T/a.wy" "$T/before" || fail "$rule: $was: the file was changed"
+		[ -s "$T/diff" ] || [ -z "$want" ] || fail "$rule: $was: no diff"
+		[ -z "$want" ] || patch -s --binary -o "$T/patched" "$T/a.wy" <"$T/diff" || fail "$rule: patch"
+		[ -z "$want" ] || cmp -s "$T/patched" "$T/want" || fail "$rule: $was: $(cat "$T/patched")"
+		wy-tidy -H /dev/null --fix="$rule" -r "$T/a.wy" >"$T/out" 2>"$T/err" || true
+		cmp -s "$T/a.wy" "$T/want" || fail "$rule: $was: $(cat "$T/a.wy")"
+		[ ! -s "$T/out" ] || fail "$rule: -r prints"
+		[ -z "$want" ] || status 0 wy-check -H /dev/null --by-line --level=byte-order-mark=error --level=carriage-return=error "$T/a.wy" || fail "$was: $(cat "$T/out")"
+		[ -z "$want" ] || echo "$rule" >>"$T/tried"
+	done <<-'END'
+		byte-order-mark|\xef\xbb\xbf2026-03-05 seal L061|2026-03-05 seal L061
+		carriage-return|2026-03-05 seal  L061\r|2026-03-05 seal  L061
+		date-malformed|25.3.2026 seal L061|2026-03-25 seal L061
+		date-malformed|2026/3/5 seal L061|2026-03-05 seal L061
+		date-malformed|2026-03-05 order O1 to=x count=3 due=15-12-2026|2026-03-05 order O1 to=x count=3 due=2026-12-15
+		date-malformed|5.3.2026 seal L061
+		date-malformed|31.2.2026 seal L061
+		time-malformed|2026-03-05 9:30 seal L061|2026-03-05 09:30 seal L061
+		time-malformed|2026-03-05 0930 seal L061|2026-03-05 09:30 seal L061
+		time-malformed|2026-03-05 24:00 seal L061
+		time-malformed|2026-03-05 930 seal L061
+		field-malformed|2026-03-05 seal L061 with = wax by=mk|2026-03-05 seal L061 with=wax by=mk
+		field-malformed|2026-03-05 seal L061 with= wax # x = y|2026-03-05 seal L061 with=wax # x = y
+		field-malformed|2026-03-02 buy L061 form=cleft count=SH:18, S6:2 into=y|2026-03-02 buy L061 form=cleft count=SH:18,S6:2 into=y
+		field-malformed|2026-03-05 note L061 text= all is "well" by=mk|2026-03-05 note L061 text="all is \\"well\\"" by=mk
+		field-malformed|2026-03-05 note L061 text=all is well
+		quote-escape|2026-03-05 note L061 text="a\\b\\c"|2026-03-05 note L061 text="a\\\\b\\\\c"
+		text-unquoted|2026-03-05 note L061 text=a(b)|2026-03-05 note L061 text="a(b)"
+		number-malformed|2026-03-05 air north temp=20,5C|2026-03-05 air north temp=20.5C
+		number-malformed|2026-03-05 air north temp=2.05e1C|2026-03-05 air north temp=20.5C
+		number-malformed|2026-03-05 finish B1 mass=1,250g
+		number-malformed|2026-03-05 sell B1 to=x price=$12.50
+		number-malformed|2026-03-05 probe L061 mc=14,5%% meter=pin2
+		unit-missing|2026-03-05 air north rh=54|2026-03-05 air north rh=54%%
+		unit-missing|2026-03-05 probe L061 mc=9.3,9.6%%,9.1|2026-03-05 probe L061 mc=9.3%%,9.6%%,9.1%%
+		unit-missing|2026-03-05 air north rh=0.54
+		unit-missing|2026-03-05 air north temp=20
+		unit-unknown|2026-03-05 air north temp=20°c|2026-03-05 air north temp=20C
+		unit-unknown|2026-03-05 finish B1 mass=1.2Kg|2026-03-05 finish B1 mass=1.2kg
+		unit-unknown|2026-03-05 air north temp=293K
+		money-places|2026-03-05 sell B1 to=x price=12.5EUR|2026-03-05 sell B1 to=x price=12.50EUR
+		money-places|2026-03-05 sell B1 to=x price=12.505EUR
+		all|25.3.2026 9:30 air north temp = 20,5C rh=54|2026-03-25 09:30 air north temp=20.5C rh=54%%
+	END
+	sort -u "$T/tried" | grep -vx all | diff "$T/rules" - || fail 'a rule has no case here (<), or no words in spec/rules.yaml (>)'
+	[ "$(wc -l <"$T/rules")" -ge 11 ] || fail "only $(cat "$T/rules")"
+	report
+}
+
+@test "tidy: --fix leaves form, order and what it was not asked for, and says what it cannot do" {
+	printf '\xef\xbb\xbf2026-03-06 9:30 seal   L1\r\n\r\n2026-03-05 seal L061 with = wax\r\n# x ' >"$T/a.wy"
+	printf '\xef\xbb\xbf2026-03-06 09:30 seal   L1\r\n\r\n2026-03-05 seal L061 with = wax\r\n# x ' >"$T/want"
+	status 1 wy-tidy -H /dev/null -r -f time-malformed "$T/a.wy"
+	cmp -s "$T/a.wy" "$T/want" || fail "$(cat -A "$T/a.wy")"
+	grep -q '3:22: error: .*field-malformed' "$T/err" || fail "$(cat "$T/err")"
+	status 0 wy-tidy -H /dev/null -r --fix=field-malformed,byte-order-mark --fix carriage-return "$T/a.wy"
+	printf '2026-03-06 09:30 seal   L1\n\n2026-03-05 seal L061 with=wax\n# x ' | cmp -s - "$T/a.wy" || fail "$(cat -A "$T/a.wy")"
+	status 0 wy-tidy -H /dev/null --fix=all "$T/a.wy"
+	[ ! -s "$T/out" ] || fail 'a diff of nothing'
+	status 2 wy-tidy --fix=tme-malformed "$T/a.wy"
+	grep -q 'perhaps time-malformed' "$T/err" || fail "$(cat "$T/err")"
+	status 2 wy-tidy --fix=stock-short "$T/a.wy"
+	grep -q 'wy-check --about stock-short' "$T/err" || fail "$(cat "$T/err")"
+	status 2 wy-tidy --fix=all --changes "$T/a.wy"
+	status 2 wy-tidy --fix=all --no-sort "$T/a.wy"
+	page_examples tools/wy-tidy.1 hasty.wy sheet.wy
+	report
+}
+
 @test "tidy: bad input and bad output do not pass for good" {
 	bad=0
 	tidied "$T/t"
@@ -191,7 +271,7 @@ tidied() {
 @test "tidy: the page's example is what comes out, and the page is clean" {
 	mandoc -T lint -W warning tools/wy-tidy.1
 	sed -n '/^\$ cat hasty/,/^\$ wy-tidy/p' tools/wy-tidy.1 | grep '^2026' >"$T/hasty.wy"
-	sed -n '/^\$ wy-tidy/,/^\.Ed/p' tools/wy-tidy.1 | grep '^2026' >"$T/want"
+	sed -n '/^\$ wy-tidy hasty/,/^\.Ed/p' tools/wy-tidy.1 | grep '^2026' >"$T/want"
 	[ -s "$T/want" ]
 	wy-tidy "$T/hasty.wy" | cmp - "$T/want"
 	wy-tidy --help | grep -q 'canonical'

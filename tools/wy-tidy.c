@@ -5,11 +5,15 @@
 #include "cli/tool_book.h"
 
 static bool untidy, changes, replace, no_sort;
+static struct opt_list fixes;
+static bool fix[RULES_END];
 
 static const struct opt options[] = {
 	OPT_FLAG('u', "untidy", &untidy, "print no book; report the files that are not tidy, and exit 1"),
 	OPT_FLAG('c', "changes", &changes, "print the changes as a unified diff, and exit 1 if there are any"),
 	OPT_FLAG('r', "replace", &replace, "replace each file by its tidy form"),
+	OPT_LIST('f', "fix", &fixes, "RULE,...", "only correct what breaks these rules, or all that can be corrected; show it as a\n"
+		"unified diff, or with --replace write it"),
 	OPT_FLAG(0, "no-sort", &no_sort, "keep the order of the lines"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_stream_options),
@@ -19,11 +23,11 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-tidy",
 	.purpose = "put a book in its canonical form",
-	.usage = "[options] [FILE...]\n--untidy [FILE...]\n--changes [FILE...]\n--replace FILE...",
+	.usage = "[options] [FILE...]\n--untidy [FILE...]\n--changes [FILE...]\n--replace FILE...\n--fix=RULE,... [--replace] [FILE...]",
 	.options = options,
-	.exits = "0  done; with --untidy and --changes: everything is tidy\n"
+	.exits = "0  done; with --untidy, --changes and --fix: there is nothing to change\n"
 		"1  some lines could not be read and were left unchanged;\n"
-		"   with --untidy and --changes: something is not tidy\n"
+		"   with --untidy, --changes and --fix: there is something to change\n"
 		"2  usage error, a file that cannot be read or replaced, incomplete output",
 	.example = "wy-tidy --changes book.wy\nshows the changes that wy-tidy --replace book.wy would make",
 };
@@ -101,7 +105,7 @@ static int judge(const struct tidy_file *f, const char *path)
 
 	if (change == f->tidy.n)
 		return TOOL_DONE;
-	if (changes)
+	if (changes || fixes.n)
 		print_diff(f, slice_of(tool_path_name(path)));
 	else
 		tool_warn("%s: line %zu is not tidy", tool_path_name(path), change + 1);
@@ -147,8 +151,32 @@ static int each_file(struct tidy_file *f, int (*work)(struct tidy_file *, size_t
 	return bad > status ? bad : status;
 }
 
+/* Which rules a comma list of --fix names. */
+static void want_fixes(struct slice list)
+{
+	while (list.n) {
+		struct slice word = slice_upto(list, slice_find(list, ','));
+		bool all = slice_eq(word, SLICE("all"));
+		int rule = diag_rule_named(word);
+
+		if (!all && rule < 0)
+			tool_misused("unknown rule %.*s%s%.*s", (int)word.n, word.p, diag_rule_near(word).n ? "; perhaps " : "",
+				(int)diag_rule_near(word).n, diag_rule_near(word).p);
+		if (!all && !diag_rule(rule)->fix.n)
+			tool_misused("%.*s has no exact correction; wy-check --about %.*s says how to correct it", (int)word.n, word.p,
+				(int)word.n, word.p);
+		for (int i = 0; i < RULES_END; i++)
+			fix[i] |= all ? diag_rule(i)->fix.n > 0 : i == rule;
+		list = slice_from(list, word.n + (word.n < list.n));
+	}
+}
+
 static void check_use(void)
 {
+	if (fixes.n && (untidy || changes || no_sort))
+		tool_misused("--fix keeps the form and the order of the lines; give it alone or with --replace");
+	for (size_t i = 0; i < fixes.n; i++)
+		want_fixes(slice_of(fixes.v[i]));
 	if (replace && (untidy || changes))
 		tool_misused("give --replace, which changes files, or --untidy or --changes, which do not; not both");
 	if (replace && !tool.n_operands && !tool.book)
@@ -171,9 +199,10 @@ int main(int argc, char **argv)
 	diags_set_level(&book.diags, RULE_CARRIAGE_RETURN, LEVEL_NONE);
 	parser_init(&parser, &book.vocab, &book.diags);
 	tidy_file_init(&file, &parser, no_sort);
+	file.fix = fixes.n ? fix : NULL;
 	if (replace)
 		status = each_file(&file, replace_file);
-	else if (untidy || changes)
+	else if (untidy || changes || fixes.n)
 		status = each_file(&file, judge_file);
 	else if (no_sort)
 		status = print_as_they_come();

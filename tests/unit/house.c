@@ -511,9 +511,9 @@ static void make_file(const char *path)
 	CHECK(out && fputs("works: x\n", out) >= 0 && fclose(out) == 0);
 }
 
-static void check_found(const char *option, const char *wanted)
+static void check_found(const char *option, const char *near, const char *wanted)
 {
-	char *path = house_find(option);
+	char *path = house_find(option, near);
 
 	if (!path || strcmp(path, wanted) != 0) {
 		failures++;
@@ -532,17 +532,20 @@ static void the_file_is_found(void)
 	CHECK(system("mkdir -p a/b/house.yaml") == 0);
 	make_file("a/house.yaml");
 	CHECK(chdir("a/b/house.yaml") == 0 && unsetenv("WITHY_HOUSE") == 0);
-	check_found(NULL, "../../house.yaml"); /* a folder of that name is passed over */
-	check_found("x.yaml", "x.yaml");
+	check_found(NULL, NULL, "../../house.yaml"); /* a folder of that name is passed over */
+	check_found("x.yaml", NULL, "x.yaml");
 	CHECK(setenv("WITHY_HOUSE", "/y.yaml", 1) == 0);
-	check_found(NULL, "/y.yaml");
-	check_found("x.yaml", "x.yaml");
+	check_found(NULL, NULL, "/y.yaml");
+	check_found("x.yaml", NULL, "x.yaml");
 	CHECK(setenv("WITHY_HOUSE", "", 1) == 0);
-	check_found(NULL, "../../house.yaml");
+	check_found(NULL, NULL, "../../house.yaml");
 	CHECK(chdir("../..") == 0);
-	check_found(NULL, "house.yaml");
+	check_found(NULL, NULL, "house.yaml");
+	check_found(NULL, "b/house.yaml/book.wy", "b/house.yaml/../../house.yaml");
+	check_found(NULL, "book.wy", "house.yaml");
+	check_found("x.yaml", "b/book.wy", "x.yaml");
 	CHECK(chdir("/") == 0);
-	path = house_find(NULL);
+	path = house_find(NULL, NULL);
 	CHECK(access("/house.yaml", F_OK) == 0 ? path != NULL : path == NULL);
 	free(path);
 	CHECK(chdir(folder) == 0 && system("rm -r a") == 0 && chdir(here) == 0 && rmdir(folder) == 0);

@@ -381,7 +381,9 @@ static void check_worked_orders(void)
 		{ "2a1@9b2c1d", "1@9b1d2a2c" },         /* d is behind b, for its day */
 		{ "2ar1b", "r1b2a" },                   /* a remark goes with the entry below it */
 		{ "2a.1b", ".1b2a" },
-		{ "2a.r1b", ".r1b2a" },
+		{ "2a.r1b", "2a.r1b" },                 /* a blank line above makes it a heading too */
+		{ "2a.r4b3c", "2a.r3c4b" },             /* it stays above its section, whichever entry is first */
+		{ "2a.r4brr3c", "2a.rrr3c4b" },
 		{ "2ar.1b", "2ar.1b" },                 /* a heading stays, and nothing crosses it */
 		{ "4a3br.2c1d", "3b4ar.1d2c" },
 		{ "2a.rr.r1b1c", "2a.rr.r1b1c" },

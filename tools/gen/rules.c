@@ -6,7 +6,7 @@
 #include "gen.h"
 
 static const char *const LEVELS[] = { "none", "note", "warning", "error", NULL };
-static const char *const KEYS[] = { "clause", "level", "args", "text", "mend", "at", "wrong", "right", NULL };
+static const char *const KEYS[] = { "clause", "level", "args", "text", "mend", "fix", "at", "wrong", "right", NULL };
 
 static size_t arg_index(const struct yaml *text, const struct yaml *args, struct slice name)
 {
@@ -58,7 +58,7 @@ static const char *names(const struct yaml *args)
 
 static void print_row(struct slice id, const struct yaml *rule)
 {
-	const struct yaml *args = yaml_get(rule, "args"), *at = yaml_get(rule, "at");
+	const struct yaml *args = yaml_get(rule, "args"), *at = yaml_get(rule, "at"), *fix = yaml_get(rule, "fix");
 
 	gen_known(rule, KEYS);
 	printf("\t{ SLICE_ROW(%s), SLICE_ROW(%s), %d, %zu,\n", gen_quote(id), gen_quote(gen_need(rule, "clause")->text),
@@ -66,6 +66,7 @@ static void print_row(struct slice id, const struct yaml *rule)
 	printf("\t  SLICE_ROW(%s),\n", names(args));
 	printf("\t  SLICE_ROW(%s),\n", template(gen_need(rule, "text"), args));
 	printf("\t  SLICE_ROW(%s),\n", template(gen_need(rule, "mend"), args));
+	printf("\t  SLICE_ROW(%s),\n", gen_quote(fix ? fix->text : SLICE("")));
 	printf("\t  SLICE_ROW(%s),\n", gen_quote(at ? at->text : SLICE("1:1")));
 	printf("\t  SLICE_ROW(%s), SLICE_ROW(%s) },\n", gen_quote(gen_need(rule, "wrong")->text),
 		gen_quote(gen_need(rule, "right")->text));

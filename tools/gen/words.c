@@ -33,7 +33,7 @@ static const char *const EVENT_NAMES[] = { "name", "help", "about", "subject", "
 	"shape", "stock", NULL };
 static const char *const FIELD_NAMES[] = { "name", "help", "type", "words", "of", "uses", "shape", NULL };
 static const char *const TYPE_NAMES[] = { "name", "help", "units", "base", "least", "most", "fields", NULL };
-static const char *const RULE_NAMES[] = { "name", "clause", "level", "text", "mend", "at", "wrong", "right", NULL };
+static const char *const RULE_NAMES[] = { "name", "clause", "level", "text", "mend", "fix", "at", "wrong", "right", NULL };
 static const char *const HELP_NAMES[] = { "name", "help", NULL };
 static const char *const WORD_NAMES[] = { "name", NULL };
 static const char *const *const ROW_NAMES[] = { EVENT_NAMES, FIELD_NAMES, TYPE_NAMES, HELP_NAMES, RULE_NAMES, HELP_NAMES,

@@ -117,6 +117,7 @@ let s:rules = [
 	\ 'line-end-missing',
 	\ 'line-over-limit',
 	\ 'incomplete',
+	\ 'merge-mark',
 	\ 'version-unknown',
 	\ 'date-malformed',
 	\ 'date-impossible',

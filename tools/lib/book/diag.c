@@ -124,6 +124,24 @@ void diag_add(struct diags *d, int rule, struct place place, const struct slice 
 	push(d, row);
 }
 
+void diag_fix(struct diags *d, int rule, uint32_t col, uint32_t end, struct slice text)
+{
+	struct diag *row = d->n ? &d->row[d->n - 1] : NULL;
+
+	if (!row || row->rule != rule)
+		return;
+	row->fix_col = col;
+	row->fix_end = end;
+	row->fix = d->words.n;
+	row->fix_n = text.n;
+	buf_add(&d->words, text);
+}
+
+struct slice diag_fixed(const struct diags *d, const struct diag *row)
+{
+	return slice_upto(slice_from(buf_slice(&d->words), row->fix), row->fix_n);
+}
+
 struct slice diag_text(const struct diags *d, const struct diag *row)
 {
 	return slice_upto(slice_from(buf_slice(&d->words), row->text), row->text_n);
@@ -168,6 +186,7 @@ void diags_take(struct diags *to, struct diags *from, uint64_t lines_before)
 		row->place.line += lines_before;
 		row->text += shift;
 		row->mend += shift;
+		row->fix += shift;
 	}
 	diags_clear(from);
 }

@@ -23,6 +23,7 @@ struct rule_def {
 	size_t nargs;
 	struct slice args;        /* their names, with blanks between */
 	struct slice text, mend;  /* a byte 1..nargs is replaced by an arg */
+	struct slice fix;         /* what diag_fix() does, in words; empty for a rule without it */
 	struct slice at;          /* LINE:COLUMN of the diagnostic that `wrong` gets */
 	struct slice wrong, right;
 };
@@ -43,6 +44,8 @@ struct diag {
 	int rule, level;
 	struct place place;
 	size_t text, mend, text_n, mend_n; /* in diags.words */
+	uint32_t fix_col, fix_end;         /* the columns that are replaced; fix_col is 0 where there is no exact correction */
+	size_t fix, fix_n;                 /* by what, in diags.words */
 };
 
 struct diags {
@@ -70,8 +73,15 @@ void diag_add(struct diags *d, int rule, struct place place, const struct slice 
 		sizeof((const struct slice[]){ __VA_ARGS__ }) / sizeof(struct slice))
 #define DIAG0(d, rule, place) diag_add(d, rule, place, NULL, 0)
 
+/*
+ * Adds to the diagnostic that was added last, if it is of that rule, its exact correction: the columns from `col`
+ * up to `end` of its line are replaced by `text`. Only for what is sure, and loses nothing.
+ */
+void diag_fix(struct diags *d, int rule, uint32_t col, uint32_t end, struct slice text);
+
 struct slice diag_text(const struct diags *d, const struct diag *row);
 struct slice diag_mend(const struct diags *d, const struct diag *row);
+struct slice diag_fixed(const struct diags *d, const struct diag *row); /* the text of its diag_fix() */
 
 /* A text or a mend of a rule with the names of its args in capitals: "NEED pieces of WHAT". */
 void diag_shape(struct buf *out, int rule, struct slice template);

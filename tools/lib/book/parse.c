@@ -261,6 +261,8 @@ static void bad_entry_date(struct parser *ps, struct slice word)
 		buf_str(&how, "start an entry with a date such as 2026-03-05, and a comment with #");
 	}
 	PARSE_WRONG(ps, RULE_DATE_MALFORMED, word, word, buf_slice(&how));
+	if (how.n == sizeof "write 2026-03-05" - 1)
+		parse_fix(ps, RULE_DATE_MALFORMED, word, slice_from(buf_slice(&how), 6));
 	buf_release(&how);
 }
 
@@ -293,6 +295,23 @@ static const char *parse_date(struct parser *ps, const char *p, const char *end)
 	return NULL;
 }
 
+static void bad_time(struct parser *ps, struct slice word)
+{
+	struct buf how = BUF_INIT;
+	bool sure;
+
+	buf_str(&how, "write ");
+	sure = value_mend_time(&how, word);
+	if (!sure) {
+		how.n = 0;
+		buf_str(&how, "write HH:MM or HH:MM:SS on the 24-hour clock, such as 09:30; if the offset matters, 09:30+12:00 (at most 18:00)");
+	}
+	PARSE_WRONG(ps, RULE_TIME_MALFORMED, word, word, buf_slice(&how));
+	if (sure)
+		parse_fix(ps, RULE_TIME_MALFORMED, word, slice_from(buf_slice(&how), 6));
+	buf_release(&how);
+}
+
 static const char *parse_time(struct parser *ps, const char *p, const char *end)
 {
 	struct line *l = &ps->line;
@@ -306,7 +325,7 @@ static const char *parse_time(struct parser *ps, const char *p, const char *end)
 	stop = token_word_end(p, end);
 	l->time = slice_between(p, stop);
 	if (!time_read(l->time, &l->stamp)) {
-		PARSE_WRONG(ps, RULE_TIME_MALFORMED, l->time, l->time);
+		bad_time(ps, l->time);
 		return NULL;
 	}
 	return token_skip_blanks(stop, end);
@@ -432,6 +451,28 @@ static void check_remark(struct parser *ps, struct slice text)
 		PARSE_WRONG(ps, RULE_VERSION_UNKNOWN, word, word);
 }
 
+/* How many of one character a conflict's mark has at least. */
+enum { MERGE_MARK_LEAST = 7 };
+
+/* Whether the line is a mark that a merge left, and reports it. */
+static bool is_merge_mark(struct parser *ps, struct slice text)
+{
+	static const char MARKS[] = "<|=>";
+	static const char *const WHAT[] = { "the lines of one side follow", "the lines of the base follow", "the lines of the other side follow",
+		"the conflict ends here" };
+	const char *mark = text.n >= MERGE_MARK_LEAST ? strchr(MARKS, text.p[0]) : NULL;
+	size_t n = 0;
+
+	if (!mark || !*mark)
+		return false;
+	while (n < text.n && text.p[n] == *mark)
+		n++;
+	if (n < MERGE_MARK_LEAST || (n < text.n && text.p[n] != ' '))
+		return false;
+	PARSE_WRONG(ps, RULE_MERGE_MARK, text, slice_upto(text, n), slice_of(WHAT[mark - MARKS]));
+	return true;
+}
+
 static void parse_entry(struct parser *ps, const char *p, const char *end)
 {
 	p = parse_date(ps, p, end);
@@ -483,7 +524,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 	l->kind = p == end ? LINE_BLANK : *p == '#' ? LINE_REMARK : LINE_EVENT;
 	if (l->kind == LINE_REMARK)
 		check_remark(ps, slice_between(p, end));
-	else if (l->kind == LINE_EVENT && !ps->bad)
+	else if (l->kind == LINE_EVENT && !ps->bad && !is_merge_mark(ps, text))
 		parse_entry(ps, p, end);
 	if (ps->bad)
 		l->kind = LINE_BAD;

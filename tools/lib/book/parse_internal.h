@@ -73,6 +73,17 @@ struct event_cache {
 #define PARSE_WRONG0(ps, rule, part) \
 	((ps)->bad = true, DIAG0((ps)->diags, rule, line_place(&(ps)->line, part)))
 
+/* The exact correction of what was reported last, of that rule: `part` of the line is replaced by `text`. */
+static inline void parse_fix(struct parser *ps, int rule, struct slice part, struct slice text)
+{
+	struct place place = line_place(&ps->line, part);
+
+	diag_fix(ps->diags, rule, place.col, place.end, text);
+}
+
+/* Adds the text in quotation marks: those that it has inside are written as the format needs them. */
+void parse_add_quoted(struct buf *out, struct slice words);
+
 /* An item of the line in hand, to be filled. */
 struct item *parse_next_item(struct parser *ps);
 

@@ -36,8 +36,7 @@ static void add_joined(struct buf *out, struct slice words, char between)
 	}
 }
 
-/* Quotation marks round a value: those that it has inside are written as the format needs them. */
-static void add_quoted(struct buf *out, struct slice words)
+void parse_add_quoted(struct buf *out, struct slice words)
 {
 	buf_char(out, '"');
 	for (size_t i = 0; i < words.n; i++) {
@@ -78,7 +77,7 @@ static void add_value(struct buf *out, const struct field_use *use, struct slice
 	buf_printf(out, "%s: %.*s=", text ? "put the text in quotation marks" : id ? "an id has no spaces" : "put no spaces in a value",
 		(int)name.n, name.p);
 	if (text)
-		add_quoted(out, whole);
+		parse_add_quoted(out, whole);
 	else
 		add_joined(out, whole, id ? '-' : 0);
 }
@@ -130,13 +129,30 @@ static void add_how(const struct parser *ps, struct buf *out, struct slice words
 	buf_add(out, words);
 }
 
+/* What `how` says to write, where it says one thing: the words after its colon. */
+static void fix_as_said(struct parser *ps, struct slice part, struct slice how)
+{
+	static const char *const SAID[] = { "put no spaces around =: ", "put no spaces in a value: ", "put the text in quotation marks: " };
+
+	for (size_t i = 0; i < sizeof SAID / sizeof *SAID; i++)
+		if (slice_starts(how, slice_of(SAID[i])))
+			parse_fix(ps, RULE_FIELD_MALFORMED, part, slice_from(how, strlen(SAID[i])));
+}
+
 const char *parse_stray(struct parser *ps, const char *p, const char *end)
 {
 	struct slice words = slice_between(p, stray_end(p, end));
+	const struct field *f = field_before(ps);
 	struct buf how = BUF_INIT;
+	bool unspaced = add_unspaced(&how, words);
 
+	how.n = 0;
 	add_how(ps, &how, words);
 	PARSE_WRONG(ps, RULE_FIELD_MALFORMED, slice_between(p, token_word_end(p, end)), words, buf_slice(&how));
+	if (unspaced)
+		fix_as_said(ps, words, buf_slice(&how));
+	else if (f && f->text.n && f->use->type != TYPE_TEXT && f->text.p[f->text.n - 1] == ',')
+		fix_as_said(ps, slice_between(f->key.p, words.p + words.n), buf_slice(&how));
 	buf_release(&how);
 	return words.p + words.n;
 }
@@ -161,6 +177,7 @@ bool parse_spaced(struct parser *ps, const struct field *f, const char *value, c
 	else
 		add_unspaced(&how, slice_between(f->key.p, *stop));
 	PARSE_WRONG(ps, RULE_FIELD_MALFORMED, slice_between(f->key.p, value), slice_between(f->key.p, *stop), buf_slice(&how));
+	fix_as_said(ps, slice_between(f->key.p, *stop), buf_slice(&how));
 	buf_release(&how);
 	return true;
 }

@@ -127,6 +127,16 @@ static void add_how(struct buf *out, const struct vocab *vocab, int type)
 		buf_str(out, "write digits");
 }
 
+/* A decimal comma or an exponent, in a field that takes one value. */
+static void fix_number(struct parser *ps, const struct field_use *use, struct slice text)
+{
+	struct buf fixed = BUF_INIT;
+
+	if (!(use->shape & USE_MANY) && value_mend_surely(&fixed, use, text))
+		parse_fix(ps, RULE_NUMBER_MALFORMED, text, buf_slice(&fixed));
+	buf_release(&fixed);
+}
+
 static void malformed(struct parser *ps, const struct field_use *use, struct slice item)
 {
 	struct buf how = BUF_INIT;
@@ -137,7 +147,16 @@ static void malformed(struct parser *ps, const struct field_use *use, struct sli
 		add_how(&how, ps->vocab, use->type);
 	}
 	PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, item, item, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
+	fix_number(ps, use, item);
 	buf_release(&how);
+}
+
+/* Whether a number without a unit can hardly be a fraction of one, as 0.54 for 54%. */
+static bool is_one_or_more(struct slice list)
+{
+	struct slice number = slice_from(list, slice_find(list, ':') < list.n ? slice_find(list, ':') + 1 : 0);
+
+	return number.n && number.p[0] >= '1' && number.p[0] <= '9';
 }
 
 /* A whole list without units is one mistake. */
@@ -155,8 +174,11 @@ static void no_unit(struct parser *ps, const struct field_use *use, struct slice
 		add_pounds_note(&units, item);
 	if (!units.n)
 		malformed(ps, use, item); /* a second number has a unit that the first one does not go with: 2lb9kg */
-	else if (ps->unitless != use)
+	else if (ps->unitless != use) {
 		PARSE_WRONG(ps, RULE_UNIT_MISSING, item, list, use->field->name, buf_slice(&units));
+		if (slice_find(buf_slice(&units), ' ') == units.n && is_one_or_more(list))
+			parse_fix(ps, RULE_UNIT_MISSING, list, buf_slice(&units));
+	}
 	ps->unitless = use;
 	ps->bad = true;
 	buf_release(&units);
@@ -189,22 +211,59 @@ static bool add_dates(struct buf *out, struct slice item)
 static void bad_date(struct parser *ps, struct slice item)
 {
 	struct buf how = BUF_INIT;
+	bool sure;
 
 	buf_str(&how, "write ");
-	if (!add_dates(&how, item)) {
+	sure = add_dates(&how, item);
+	if (!sure) {
 		how.n = 0;
 		buf_str(&how, "write the date as YYYY-MM-DD, such as 2026-03-05");
 	}
 	PARSE_WRONG(ps, RULE_DATE_MALFORMED, item, item, buf_slice(&how));
+	if (sure && slice_find(slice_from(buf_slice(&how), 6), ' ') == how.n - 6)
+		parse_fix(ps, RULE_DATE_MALFORMED, item, slice_from(buf_slice(&how), 6));
 	buf_release(&how);
+}
+
+static bool same_letters(struct slice a, struct slice b)
+{
+	if (a.n != b.n)
+		return false;
+	for (size_t i = 0; i < a.n; i++)
+		if ((a.p[i] | 32) != (b.p[i] | 32))
+			return false;
+	return true;
+}
+
+/* The one unit of the type that the text is but for capitals and a degree sign before it; empty where there is none. */
+static struct slice meant_unit(int type, struct slice text)
+{
+	const struct type_def *t = vocab_type(type);
+	struct slice meant = SLICE("");
+
+	if (slice_starts(text, SLICE("\xc2\xb0")))
+		text = slice_from(text, 2);
+	for (int i = 0; i < t->nunits; i++) {
+		struct slice unit = vocab_unit(t->first_unit + i)->name;
+
+		if (!same_letters(unit, text))
+			continue;
+		if (meant.n)
+			return SLICE("");
+		meant = unit;
+	}
+	return meant;
 }
 
 static void bad_unit(struct parser *ps, const struct field_use *use, struct slice rest)
 {
 	struct buf units = BUF_INIT;
+	struct slice meant = meant_unit(use->type, rest);
 
 	value_units_choice(&units, use->type);
 	PARSE_WRONG(ps, RULE_UNIT_UNKNOWN, rest, rest, use->field->name, buf_slice(&units));
+	if (meant.n)
+		parse_fix(ps, RULE_UNIT_UNKNOWN, rest, meant);
 	buf_release(&units);
 }
 
@@ -213,12 +272,15 @@ static void bad_places(struct parser *ps, const struct field_use *use, struct sl
 	struct slice code = slice_from(item, item.n >= 3 ? item.n - 3 : 0);
 	int currency = code.n == 3 ? vocab_currency(code.p) : -1;
 	struct buf places = BUF_INIT;
+	bool sure = value_mend(&places, ps->vocab, use, item);
 
-	if (!value_mend(&places, ps->vocab, use, item)) {
+	if (!sure) {
 		buf_int(&places, use->type == TYPE_RATE ? 8 : currency < 0 ? 2 : vocab_currency_places(currency));
 		buf_str(&places, " decimals");
 	}
 	PARSE_WRONG(ps, RULE_MONEY_PLACES, item, item, code, buf_slice(&places));
+	if (sure)
+		parse_fix(ps, RULE_MONEY_PLACES, item, buf_slice(&places));
 	buf_release(&places);
 }
 
@@ -343,6 +405,7 @@ static void check_quoted(struct parser *ps, struct slice item)
 			continue;
 		if (p + 1 == end || (p[1] != '"' && p[1] != '\\')) {
 			PARSE_WRONG0(ps, RULE_QUOTE_ESCAPE, slice_between(p, p + 1));
+			parse_fix(ps, RULE_QUOTE_ESCAPE, slice_between(p, p + 1), SLICE("\\\\"));
 			return;
 		}
 		p++;
@@ -353,6 +416,16 @@ static void check_quoted(struct parser *ps, struct slice item)
 		PARSE_WRONG0(ps, RULE_QUOTE_AFTER, slice_between(p + 1, end));
 }
 
+static void unquoted(struct parser *ps, struct slice item)
+{
+	struct buf quoted = BUF_INIT;
+
+	parse_add_quoted(&quoted, item);
+	PARSE_WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
+	parse_fix(ps, RULE_TEXT_UNQUOTED, item, buf_slice(&quoted));
+	buf_release(&quoted);
+}
+
 static void check_text(struct parser *ps, struct slice item)
 {
 	if (item.p[0] == '"') {
@@ -361,7 +434,7 @@ static void check_text(struct parser *ps, struct slice item)
 	}
 	for (size_t i = 0; i < item.n; i++)
 		if (!token_is_bare(item.p[i])) {
-			PARSE_WRONG(ps, RULE_TEXT_UNQUOTED, item, item);
+			unquoted(ps, item);
 			return;
 		}
 }
@@ -526,9 +599,10 @@ static void list_not_allowed(struct parser *ps, const struct field_use *use, str
 	struct buf how = BUF_INIT;
 
 	buf_str(&how, "write decimals with a point: ");
-	if (value_is_number(use->type) && value_mend(&how, ps->vocab, use, whole))
+	if (value_is_number(use->type) && value_mend(&how, ps->vocab, use, whole)) {
 		PARSE_WRONG(ps, RULE_NUMBER_MALFORMED, whole, whole, use->field->name, vocab_type(use->type)->help, buf_slice(&how));
-	else
+		fix_number(ps, use, whole);
+	} else
 		PARSE_WRONG(ps, RULE_LIST_NOT_ALLOWED, slice_between(comma, whole.p + whole.n), use->field->name);
 	buf_release(&how);
 }

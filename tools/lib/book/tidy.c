@@ -196,12 +196,11 @@ void tidy_clear(struct tidy *t)
 	t->words.n = 0;
 }
 
-void tidy_add(struct tidy *t, const struct line *l, struct slice was)
+/* The row of a line whose words begin at `at`. */
+static void add_row(struct tidy *t, const struct line *l, size_t at, struct slice was)
 {
-	struct tidy_row row = { .was = was, .at = t->words.n, .index = t->n, .kind = (uint8_t)l->kind };
+	struct tidy_row row = { .was = was, .at = at, .index = t->n, .kind = (uint8_t)l->kind };
 
-	tidy_line(&t->words, l);
-	buf_char(&t->words, '\n');
 	row.n = t->words.n - row.at;
 	if (slice_eq(was, slice_from(buf_slice(&t->words), row.at))) {
 		t->words.n = row.at;
@@ -213,6 +212,23 @@ void tidy_add(struct tidy *t, const struct line *l, struct slice was)
 	}
 	t->row = mem_grow(t->row, &t->cap, t->n + 1, sizeof *t->row);
 	t->row[t->n++] = row;
+}
+
+void tidy_add(struct tidy *t, const struct line *l, struct slice was)
+{
+	size_t at = t->words.n;
+
+	tidy_line(&t->words, l);
+	buf_char(&t->words, '\n');
+	add_row(t, l, at, was);
+}
+
+void tidy_add_as(struct tidy *t, const struct line *l, struct slice now, struct slice was)
+{
+	size_t at = t->words.n;
+
+	buf_add(&t->words, now);
+	add_row(t, l, at, was);
 }
 
 struct slice tidy_text(const struct tidy *t, size_t i)
@@ -244,28 +260,26 @@ static void stay(struct sections *s, size_t from, size_t to)
 	if (from == to)
 		return;
 	s->section++;
-	for (size_t i = from; i < to; i++)
+	for (size_t i = from; i < to; i++) {
 		s->t->row[i].section = s->section;
+		s->t->row[i].stays = true;
+	}
 	s->section++;
 }
 
-/* Where, of the remark and blank lines [from, to) above an entry, those begin that belong to it. */
+/*
+ * Where, of the remark and blank lines [from, to) above an entry, those begin that belong to it: remark
+ * lines that have a blank line above or below them head what follows.
+ */
 static size_t heading_end(const struct sections *s, size_t from, size_t to)
 {
-	size_t end = from;
-	bool remark = false, heading = false;
+	bool remark = false, blank = false;
 
-	if (!s->entry_seen)
-		return to;
 	for (size_t i = from; i < to; i++) {
-		if (s->t->row[i].kind == LINE_REMARK)
-			remark = true;
-		else {
-			end = i + 1;
-			heading |= remark;
-		}
+		remark |= s->t->row[i].kind == LINE_REMARK;
+		blank |= s->t->row[i].kind == LINE_BLANK;
 	}
-	return heading ? end : from;
+	return !s->entry_seen || (remark && blank) ? to : from;
 }
 
 static void take_entry(struct sections *s, size_t from, size_t entry)

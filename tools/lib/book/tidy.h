@@ -17,6 +17,7 @@
 #ifndef WITHY_TIDY_H
 #define WITHY_TIDY_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -45,9 +46,10 @@ void tidy_line(struct buf *out, const struct line *l);
  * The order: entries go by their date. Within a date, those with a time go by it, as it is written.
  * An entry without a time stays after the timed entry of its day that it was written after, or
  * before all timed entries. Entries that this does not part keep the order that they had. Remark lines right above
- * an entry go with it, and so do blank lines above those. Nothing moves across
+ * an entry, without a blank line next to them, go with it. So do blank lines that have no remark line
+ * next to them. Nothing moves across
  *   - the lines before the first entry,
- *   - remark lines with a blank line below them: a heading,
+ *   - remark lines with a blank line above or below them: they head what follows,
  *   - a line that cannot be read,
  *   - the lines after the last entry.
  * Ordering lines that are in order changes nothing.
@@ -59,6 +61,7 @@ struct tidy_row {
 	size_t section;       /* nothing moves from one to another */
 	int32_t day, second;
 	uint8_t kind;         /* enum line_kind */
+	bool stays;           /* it is one of the lines that nothing moves across; known after tidy_sort() */
 };
 
 struct tidy {
@@ -73,6 +76,9 @@ void tidy_clear(struct tidy *t);
 
 /* The next line, and its bytes with byte-order mark and line end, which must outlive `t`. */
 void tidy_add(struct tidy *t, const struct line *l, struct slice was);
+
+/* A line that is to become `now`, with its line end, instead of its canonical form. */
+void tidy_add_as(struct tidy *t, const struct line *l, struct slice now, struct slice was);
 
 /*
  * Puts the rows in order. Where this brings a remark to the top that a reader would take for

@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #include "base/atomic_write.h"
-#include "book/diag.h"
+#include "book/line_fix.h"
 #include "book/parse.h"
 #include "book/unified_diff.h"
 
@@ -29,11 +29,38 @@ static struct slice strip(struct slice text, bool first)
 	return text;
 }
 
-static void tell_cut_off(struct diags *diags, const struct line *l)
+static void tell_cut_off(struct diags *diags, uint32_t file, uint64_t number, struct slice text)
 {
-	uint32_t col = (uint32_t)l->text.n + 1;
+	uint32_t col = (uint32_t)text.n + 1;
 
-	DIAG0(diags, RULE_LINE_END_MISSING, ((struct place){ l->file, col, col + 1, l->number }));
+	DIAG0(diags, RULE_LINE_END_MISSING, ((struct place){ file, col, col + 1, number }));
+}
+
+/* The line with its corrections, and with its byte-order mark and carriage return unless they are to go. */
+static void add_fixed(struct tidy_file *f, struct slice was, uint64_t number, uint32_t file)
+{
+	struct slice text = strip(was, number == 1), end = slice_between(text.p + text.n, was.p + was.n);
+	struct buf now = BUF_INIT, line = BUF_INIT;
+	const struct line *l = line_fix(&line, f->parser, text, number, file, f->fix);
+
+	if (!f->fix[RULE_BYTE_ORDER_MARK])
+		buf_add(&now, slice_between(was.p, text.p));
+	buf_add(&now, buf_slice(&line));
+	if (end.n && f->fix[RULE_CARRIAGE_RETURN] && end.p[0] == '\r')
+		end = slice_from(end, 1);
+	buf_add(&now, end);
+	tidy_add_as(&f->tidy, l, buf_slice(&now), was);
+	f->unread += l->kind == LINE_BAD;
+	buf_release(&now);
+	buf_release(&line);
+}
+
+static void add_tidy(struct tidy_file *f, struct slice was, uint64_t number, uint32_t file)
+{
+	const struct line *l = parse_line(f->parser, strip(was, number == 1), number, file);
+
+	f->unread += l->kind == LINE_BAD;
+	tidy_add(&f->tidy, l, was);
 }
 
 void tidy_file_add(struct tidy_file *f, struct slice bytes, uint32_t file)
@@ -41,12 +68,13 @@ void tidy_file_add(struct tidy_file *f, struct slice bytes, uint32_t file)
 	for (uint64_t number = 1; bytes.n; number++) {
 		size_t n = slice_find(bytes, '\n');
 		struct slice was = slice_upto(bytes, n < bytes.n ? n + 1 : n);
-		const struct line *l = parse_line(f->parser, strip(was, number == 1), number, file);
 
-		f->unread += l->kind == LINE_BAD;
 		if (n == bytes.n)
-			tell_cut_off(f->parser->diags, l);
-		tidy_add(&f->tidy, l, was);
+			tell_cut_off(f->parser->diags, file, number, strip(was, number == 1));
+		if (f->fix)
+			add_fixed(f, was, number, file);
+		else
+			add_tidy(f, was, number, file);
 		bytes = slice_from(bytes, was.n);
 	}
 }
@@ -55,7 +83,7 @@ void tidy_file_arrange(struct tidy_file *f, struct slice bytes, uint32_t file)
 {
 	tidy_clear(&f->tidy);
 	tidy_file_add(f, bytes, file);
-	if (!f->keep_order)
+	if (!f->keep_order && !f->fix)
 		tidy_sort(&f->tidy);
 }
 

@@ -15,6 +15,7 @@ struct parser;
 struct tidy_file {
 	struct parser *parser; /* reads the lines; its diagnostics get their mistakes */
 	bool keep_order;       /* the lines are not sorted */
+	const bool *fix;       /* by rule: exact corrections to be made, and nothing else; NULL: the canonical form */
 	struct tidy tidy;      /* the rows of what was read */
 	uint64_t unread;       /* lines that could not be read, in all files so far */
 };

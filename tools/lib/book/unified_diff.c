@@ -2,6 +2,8 @@
 
 #include <stdlib.h>
 
+#include "base/ascending.h"
+
 /* One line of the diff: ' ' of both, '-' of the old, '+' of the new version. */
 struct op {
 	char sign;
@@ -13,47 +15,15 @@ struct script {
 	size_t n;
 };
 
-/* How many of the ascending old indexes at the ends of runs are below `was`. */
-static size_t runs_below(const struct unified_diff_line *now, const size_t *end, size_t n, size_t was)
-{
-	size_t low = 0;
-
-	while (low < n) {
-		size_t mid = low + (n - low) / 2;
-
-		if (now[end[mid]].was < was)
-			low = mid + 1;
-		else
-			n = mid;
-	}
-	return low;
-}
-
-/*
- * Marks in keep[] the longest ascending run of unchanged lines: end[k] is the new line at which
- * the best run of k + 1 lines ends, before[j] the line of its run in front of line j.
- */
+/* Marks in keep[] the longest ascending run of unchanged lines. */
 static void mark_kept(const struct slice *was, const struct unified_diff_line *now, size_t n, bool *keep)
 {
-	size_t *end = mem_array(n, sizeof *end), *before = mem_array(n, sizeof *before);
-	size_t longest = 0;
+	size_t *index = mem_array(n, sizeof *index);
 
-	for (size_t j = 0; j < n; j++) {
-		size_t k;
-
-		keep[j] = false;
-		if (now[j].was == SIZE_MAX || !slice_eq(was[now[j].was], now[j].text))
-			continue;
-		k = runs_below(now, end, longest, now[j].was);
-		end[k] = j;
-		before[j] = k ? end[k - 1] : SIZE_MAX;
-		if (k == longest)
-			longest++;
-	}
-	for (size_t j = longest ? end[longest - 1] : SIZE_MAX; j != SIZE_MAX; j = before[j])
-		keep[j] = true;
-	free(end);
-	free(before);
+	for (size_t j = 0; j < n; j++)
+		index[j] = now[j].was != SIZE_MAX && slice_eq(was[now[j].was], now[j].text) ? now[j].was : SIZE_MAX;
+	ascending_mark(index, n, keep);
+	free(index);
 }
 
 static void push(struct script *s, char sign, struct slice text)

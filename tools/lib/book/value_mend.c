@@ -244,6 +244,37 @@ bool value_mend_date(struct buf *out, struct slice text)
 	return out->n > start;
 }
 
+bool value_mend_time(struct buf *out, struct slice text)
+{
+	size_t hours = text.n == 4 && digits_at(text, 0) == 4 ? 2 : digits_at(text, 0);
+	bool sign = hours < text.n && strchr(":.", text.p[hours]);
+	size_t start = out->n;
+	struct stamp stamp;
+
+	if (!hours || hours > 2 || text.n != hours + sign + 2 || (!sign && text.n != 4))
+		return false;
+	buf_str(out, hours == 1 ? "0" : "");
+	buf_add(out, slice_upto(text, hours));
+	buf_char(out, ':');
+	buf_add(out, slice_from(text, hours + sign));
+	if (time_read(slice_from(buf_slice(out), start), &stamp))
+		return true;
+	out->n = start;
+	return false;
+}
+
+bool value_mend_surely(struct buf *out, const struct field_use *use, struct slice text)
+{
+	size_t start = out->n, comma = slice_find(text, ',');
+
+	if (comma == text.n)
+		return value_expand(out, text) && is_good(out, start, use);
+	if (digits_at(text, comma + 1) == 3)
+		return false;
+	add_pointed(out, text);
+	return is_good(out, start, use);
+}
+
 void value_sample_money(struct buf *out, const struct vocab *v)
 {
 	size_t start = out->n;

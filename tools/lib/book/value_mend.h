@@ -32,6 +32,15 @@ bool value_mend_units(struct buf *out, const struct field_use *use, struct slice
  */
 bool value_mend_date(struct buf *out, struct slice text);
 
+/* Adds the time that 9:30, 9.30, 09.30 and 0930 mean: 09:30. False, and nothing added, for any other text. */
+bool value_mend_time(struct buf *out, struct slice text);
+
+/*
+ * Adds the number with its decimal comma as a point, or its exponent written out, where that is the only way to read it:
+ * three digits after a comma could be thousands. False, and nothing added, else.
+ */
+bool value_mend_surely(struct buf *out, const struct field_use *use, struct slice text);
+
 /* Adds an amount in the works' own currency, such as 240.00NZD or 240JPY. */
 void value_sample_money(struct buf *out, const struct vocab *v);
 

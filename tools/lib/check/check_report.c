@@ -104,6 +104,8 @@ void check_report_about_rule(struct buf *out, const struct diags *d, int rule, u
 	buf_str(out, " of book(5)\n");
 	add_sentence(out, " ", rule, def->text, cells);
 	add_sentence(out, "  To fix it:", rule, def->mend, cells);
+	if (def->fix.n)
+		add_sentence(out, "  wy-tidy --fix:", rule, def->fix, cells);
 	add_example(out, "Wrong", def->wrong);
 	add_example(out, "Right", def->right);
 }

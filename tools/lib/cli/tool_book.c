@@ -69,7 +69,7 @@ static void open_house(struct book *b)
 	struct buf text = BUF_INIT;
 	struct house *house;
 
-	b->house_path = house_find(tool.house);
+	b->house_path = house_find(tool.house, NULL);
 	if (!b->house_path && (b->flags & BOOK_HOUSE || tool.book))
 		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or change to the directory of house.yaml");
 	if (!b->house_path)

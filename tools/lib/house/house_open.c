@@ -100,12 +100,13 @@ static bool is_same_folder(const char *a, const char *b)
 	return stat(a, &x) != 0 || stat(b, &y) != 0 || (x.st_dev == y.st_dev && x.st_ino == y.st_ino);
 }
 
-/* Goes up by ../ until that leads nowhere: at the root, `..` is the root itself. */
-static char *find_above(void)
+/* From the folder that `up` holds it goes up by ../ until that leads nowhere: at the root, `..` is the root itself. */
+static char *find_above(struct slice folder)
 {
 	struct buf up = BUF_INIT, path = BUF_INIT, next = BUF_INIT;
 	char *found = NULL;
 
+	buf_add(&up, folder);
 	for (int i = 0; !found && i < FOLDERS_MOST; i++) {
 		path.n = next.n = 0;
 		buf_printf(&path, "%shouse.yaml", buf_cstr(&up));
@@ -122,13 +123,13 @@ static char *find_above(void)
 	return found;
 }
 
-char *house_find(const char *option)
+char *house_find(const char *option, const char *near)
 {
-	const char *named = option ? option : getenv("WITHY_HOUSE");
+	const char *named = option ? option : getenv("WITHY_HOUSE"), *last = near ? strrchr(near, '/') : NULL;
 
 	if (named && (option || *named))
 		return mem_copy(named, strlen(named));
-	return find_above();
+	return find_above(last ? slice_between(near, last + 1) : SLICE(""));
 }
 
 void house_beside(struct buf *path, const char *house_path, struct slice file)

@@ -43,10 +43,11 @@ struct slice house_pattern_source(const struct house *house, int kind);
 
 /*
  * Which house file: `option` (-H) when it is not NULL, else $WITHY_HOUSE when that is not empty,
- * else house.yaml in this folder or the nearest one above. NULL when there is none of these; a
- * file that is named but is not there is not looked after here. The caller frees it.
+ * else house.yaml in the folder of the file `near` (NULL: in this folder) or the nearest one above. NULL
+ * when there is none of these; a file that is named but is not there is not looked after here. The caller
+ * frees it.
  */
-char *house_find(const char *option);
+char *house_find(const char *option, const char *near);
 
 /* Adds the path of `file`, which the house file at `house_path` names from its own folder. */
 void house_beside(struct buf *path, const char *house_path, struct slice file);
