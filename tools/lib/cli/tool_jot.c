@@ -231,8 +231,8 @@ static void open_target(const struct tool_jot *t, struct target *target)
 {
 	int error;
 
-	*target = (struct target){ .bytes = BUF_INIT, .dry = t->dry };
-	if (t->dry) {
+	*target = (struct target){ .bytes = BUF_INIT, .dry = t->dry || t->preview };
+	if (target->dry) {
 		tool_must_read(t->path, &target->bytes);
 		return;
 	}
@@ -280,10 +280,12 @@ static void tell_diags(const struct tool_jot *t, const struct diags *d, uint64_t
 	buf_release(&out);
 }
 
-static void tell_filled(const struct tool_jot *t, struct jot_entry *entry)
+static void tell_filled(const struct tool_jot *t, struct jot_entry *entry, size_t errors)
 {
 	if (entry->filled.n)
 		tool_warn("filled in: %s", buf_cstr(&entry->filled));
+	if (errors)
+		tool_warn("the book has %zu error%s already, which may hide others; wy-check -b lists them", errors, PLURAL(errors, "", "s"));
 	if (!t->person.n)
 		tool_warn("nobody is named: by= is only there where you wrote it; set WITHY_PERSON or give --by=PERSON");
 }
@@ -356,6 +358,15 @@ static void refuse(const struct tool_jot *t, const struct diags *diags, struct s
 	tell_diags(t, diags, from);
 }
 
+/* Before it is written, so that what cannot be shown is not written. */
+static void show(const struct tool_jot *t, const struct diags *diags, struct jot_entry *entry, struct slice lines, uint64_t from, size_t errors)
+{
+	tool_put(lines);
+	tool_flush();
+	tell_filled(t, entry, errors);
+	tell_diags(t, diags, from);
+}
+
 /* Checks the book with the lines at the end of `target`; appends and reports them, or refuses. */
 static int judge(const struct tool_jot *t, struct target *target, const struct diags *before, struct jot_entry *entry)
 {
@@ -374,14 +385,12 @@ static int judge(const struct tool_jot *t, struct target *target, const struct d
 	if (refused)
 		refuse(t, &after, buf_slice(&lines), change.from);
 	else {
-		tool_put(buf_slice(&lines));
-		tool_flush();
-		tell_filled(t, entry);
-		tell_diags(t, &after, change.from);
+		if (!t->shown)
+			show(t, &after, entry, buf_slice(&lines), change.from, before->count[LEVEL_ERROR]);
 		commit(t, target, buf_slice(&bytes));
 		if (t->dry)
 			tool_warn("--dry: nothing was written to %s", t->path);
-		else
+		else if (!t->preview)
 			tool_warn("%d line%s appended to %s", change.added, PLURAL(change.added, "", "s"), t->path);
 	}
 	diags_release(&after);

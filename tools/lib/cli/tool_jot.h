@@ -23,6 +23,8 @@ struct tool_jot {
 	const char *by;            /* the person; NULL: $WITHY_PERSON, or the login name where the house has it */
 	bool dry;                  /* nothing is written */
 	bool no_time;              /* no time is filled in */
+	bool preview;              /* nothing is written, and nothing is said of that */
+	bool shown;                /* the entry was shown already */
 	/* its own, after tool_jot_start() */
 	const char *path;
 	uint32_t target;           /* its number among the book's files */

@@ -97,7 +97,6 @@ static bool ask_subject(struct form *f)
 	jot_values_subjects(f->state, f->event, &ids, &words);
 	for (size_t i = 0; i < ids.n; i++)
 		jot_choices_add(&words, ids.at[i].word, ids.at[i].help);
-	jot_choices_sort(&words);
 	do {
 		f->n = 1;
 		show_choices(&words);
@@ -210,7 +209,8 @@ static int write_entry(const struct form *f, bool dry)
 	int status;
 
 	input.n = write_words(f, texts, word);
-	tool_now.dry |= dry;
+	tool_now.preview = dry;
+	tool_now.shown = !dry;
 	status = tool_jot_write(&tool_now, &input);
 	tool_flush();
 	for (size_t i = 0; i < ANSWERS_MOST; i++)

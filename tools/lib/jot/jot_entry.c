@@ -86,6 +86,22 @@ static bool take_event(struct jot_making *m, struct slice word)
 	return found == JOT_ONE;
 }
 
+static void needs_subject(struct jot_making *m)
+{
+	struct buf *error = &m->entry->error;
+	const char *glue = ": ";
+
+	buf_add(error, m->event->name);
+	buf_str(error, " needs a subject");
+	for (unsigned bit = 1; bit <= SUBJECT_PARCEL; bit <<= 1) {
+		if (!(m->event->subjects & bit))
+			continue;
+		buf_str(error, glue);
+		buf_add(error, vocab_subject(bit));
+		glue = " or ";
+	}
+}
+
 /* ---- the fields */
 
 static size_t name_length(struct slice word)
@@ -130,6 +146,7 @@ static bool add_named(struct jot_making *m, const struct jot_choices *fields, st
 
 		buf_printf(error, "'%.*s=' %s ", (int)typed.n, typed.p, found == JOT_MANY ? "may be" : "is not a field here; write one of");
 		jot_choices_list(fields, found == JOT_MANY ? typed : SLICE(""), error);
+		buf_str(error, found == JOT_MANY ? "; write more of it" : "");
 		return false;
 	}
 	field = jot_making_add(m, vocab_use(m->event, name));
@@ -241,7 +258,7 @@ bool jot_entry_add(struct jot_entry *e, const struct jot_now *now, const struct 
 	else if (at == n)
 		buf_str(&e->error, "the event is missing; write it as seal L061 with=wax");
 	else if (take_event(m, word[at]) && at + 1 == n)
-		buf_printf(&e->error, "%.*s needs a subject, such as an id of the book", (int)m->event->name.n, m->event->name.p);
+		needs_subject(m);
 	else if (m->event)
 		good = add_lines(m, word + at + 1, n - at - 1);
 	free(m);

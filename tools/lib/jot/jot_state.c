@@ -124,13 +124,32 @@ static bool is_there(const struct jot_state *s, const struct presence *p, const 
 	return !(id->kind & SUBJECT_CHARGE) || (number && p->place[number]);
 }
 
+/* Charges first, and of each kind the latest first. */
+static int by_use(const void *a, const void *b)
+{
+	const struct jot_id *x = *(const struct jot_id *const *)a, *y = *(const struct jot_id *const *)b;
+
+	if (x->kind != y->kind)
+		return x->kind == SUBJECT_CHARGE || (y->kind != SUBJECT_CHARGE && x->kind < y->kind) ? -1 : 1;
+	if (x->day != y->day)
+		return x->day > y->day ? -1 : 1;
+	return (x->nth < y->nth) - (x->nth > y->nth);
+}
+
 void jot_state_ids(const struct jot_state *s, unsigned kinds, bool sold, int form, struct jot_choices *out)
 {
 	struct presence p = presence_of(s, form);
+	const struct jot_id **id = mem_array(s->nids, sizeof *id);
+	size_t n = 0;
 
 	for (size_t i = 0; i < s->nids; i++)
 		if (s->id[i].kind & kinds && is_there(s, &p, &s->id[i], sold))
-			jot_choices_add(out, s->id[i].id, vocab_subject(s->id[i].kind));
+			id[n++] = &s->id[i];
+	if (n)
+		qsort(id, n, sizeof *id, by_use);
+	for (size_t i = 0; i < n; i++)
+		jot_choices_add(out, id[i]->id, vocab_subject(id[i]->kind));
+	free(id);
 	free(p.lot);
 	free(p.place);
 }

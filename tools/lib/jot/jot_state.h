@@ -51,7 +51,8 @@ unsigned jot_state_kinds(const struct jot_state *s, struct slice id);
 
 /*
  * Adds the ids of these kinds (SUBJECT_ bits) that an entry may well be about: lots and bats that are here, or
- * (`sold`) that were sold; charges that hold pieces; every tree, order and parcel. `form`: only lots with pieces of
+ * (`sold`) that were sold; charges that hold pieces; every tree, order and parcel.
+ * Charges come first, and of each kind the latest. `form`: only lots with pieces of
  * that FORM_, or -1.
  */
 void jot_state_ids(const struct jot_state *s, unsigned kinds, bool sold, int form, struct jot_choices *out);

@@ -24,10 +24,30 @@ static struct buf *more(struct jot_subjects *s)
 	return &s->id[s->n++];
 }
 
+/* What the event brings into the book, as a SUBJECT_ bit (check/words.h says it of a line). */
+static unsigned brought_in(const struct event_def *event)
+{
+	switch (event->id) {
+	case EVENT_FELL:
+	case EVENT_CLEAVE:
+	case EVENT_BUY:
+	case EVENT_POOL:
+	case EVENT_LOAD:
+	case EVENT_MAKE:
+	case EVENT_ORDER:
+		return event->subjects;
+	default:
+		return 0;
+	}
+}
+
 static bool add_next(struct jot_subjects *s, struct jot_making *m, struct slice typed)
 {
-	return jot_state_next(m->now->state, m->event->subjects, more(s))
-		|| wrong(m, typed, "is the id after the latest one that the book has; write the first one in full");
+	unsigned kind = brought_in(m->event);
+
+	if (!kind)
+		return wrong(m, typed, "is the next id, which only an event that brings it in can have; write the id");
+	return jot_state_next(m->now->state, kind, more(s)) || wrong(m, typed, "is the next id, but there is none to count on from; write the first one in full");
 }
 
 /* A word of the house where that is meant, else an id. */
@@ -74,13 +94,18 @@ static bool add_range(struct jot_subjects *s, struct jot_making *m, struct slice
 {
 	struct slice from = slice_upto(typed, dots), to = slice_from(typed, dots + 2);
 	size_t digits = digits_at_end(from), head = from.n - digits;
+	char end[JOT_SUBJECTS_MOST];
 	unsigned long long first, last;
 
-	if (to.n == digits && digits_at_end(to) == digits)
-		head = 0;
-	else if (to.n != from.n || digits_at_end(to) != digits || !slice_eq(slice_upto(from, head), slice_upto(to, head)))
+	/* B0204..07: the end of an id like the first */
+	if (to.n < from.n && to.n == digits_at_end(to) && to.n <= digits && from.n < sizeof end) {
+		memcpy(end, from.p, from.n);
+		memcpy(end + from.n - to.n, to.p, to.n);
+		to = (struct slice){ end, from.n };
+	}
+	if (to.n != from.n || digits_at_end(to) != digits || !slice_eq(slice_upto(from, head), slice_upto(to, head)))
 		return wrong(m, typed, "is not a range of ids; write it as B0204..B0207");
-	first = number_of(slice_from(from, from.n - digits));
+	first = number_of(slice_from(from, head));
 	last = number_of(slice_from(to, head));
 	if (!digits || digits > 15 || last < first || last - first >= JOT_SUBJECTS_MOST)
 		return wrong(m, typed, "is not a range of ids from one to a later one, 200 at the most; write it as B0204..B0207");

@@ -1,0 +1,95 @@
+/*
+ * kills KILLS WORKERS ACKNOWLEDGED COMMAND... - has WORKERS processes run the command again and again, and kills each run at a
+ * random moment, until so many were killed before they ended. In the command @ stands for a name of its own, WORKER-RUN.
+ * The names whose run ended with status 0 go to the file ACKNOWLEDGED, a line each. Prints how many runs ended with which
+ * status. For the tests of what a kill leaves behind.
+ */
+#define _DEFAULT_SOURCE 1
+#include <fcntl.h>
+#include <signal.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <sys/wait.h>
+#include <time.h>
+#include <unistd.h>
+
+enum { ARGUMENTS = 30, LONG = 200 };
+
+/* From 0.3 to 100 milliseconds, each power of two as likely. */
+static void wait_a_moment(unsigned *seed)
+{
+	double us = 300;
+	int r = rand_r(seed) % 1000;
+
+	for (int i = 0; i < r; i++)
+		us *= 1.00583;
+	usleep((useconds_t)us);
+}
+
+static int run(char **command, const char *name, unsigned *seed)
+{
+	static char text[ARGUMENTS][LONG];
+	char *argv[ARGUMENTS + 1] = { NULL };
+	int status, null;
+	pid_t child;
+
+	for (int i = 0; command[i] && i < ARGUMENTS; i++) {
+		char *at = strchr(command[i], '@');
+
+		argv[i] = command[i];
+		if (at && snprintf(text[i], LONG, "%.*s%s%s", (int)(at - command[i]), command[i], name, at + 1) < LONG)
+			argv[i] = text[i];
+	}
+	child = fork();
+	if (child == 0) {
+		null = open("/dev/null", O_RDWR);
+		dup2(null, 0);
+		dup2(null, 1);
+		dup2(null, 2);
+		execvp(argv[0], argv);
+		_exit(127);
+	}
+	wait_a_moment(seed);
+	kill(child, SIGKILL);
+	waitpid(child, &status, 0);
+	return WIFSIGNALED(status) ? 128 + WTERMSIG(status) : WEXITSTATUS(status);
+}
+
+/* A worker's share; what came of it goes to `report` as a line of counts. */
+static void work(int worker, int kills, const char *acknowledged, char **command, int report)
+{
+	int killed = 0, done = 0, refused = 0, n;
+	int file = open(acknowledged, O_WRONLY | O_CREAT | O_APPEND, 0666);
+	unsigned seed = (unsigned)worker * 7919 + 1;
+	char name[LONG];
+
+	for (int i = 0; killed < kills; i++) {
+		int status;
+
+		snprintf(name, sizeof name, "%d-%d", worker, i);
+		status = run(command, name, &seed);
+		killed += status == 128 + SIGKILL;
+		done += status == 0;
+		refused += status != 0 && status != 128 + SIGKILL;
+		n = snprintf(name, sizeof name, "%d-%d\n", worker, i);
+		if (status == 0 && write(file, name, (size_t)n) != n)
+			_exit(1);
+	}
+	n = snprintf(name, sizeof name, "%d killed, %d done, %d refused\n", killed, done, refused);
+	_exit(write(report, name, (size_t)n) != n);
+}
+
+int main(int argc, char **argv)
+{
+	int kills = argc > 4 ? atoi(argv[1]) : 0, workers = argc > 4 ? atoi(argv[2]) : 0, status = 0, one;
+
+	if (kills < 1 || workers < 1)
+		return 2;
+	for (int i = 0; i < workers; i++)
+		if (fork() == 0)
+			work(i, kills / workers, argv[3], argv + 4, 1);
+	while (wait(&one) > 0)
+		status |= one != 0;
+	return status;
+}
