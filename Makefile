@@ -107,10 +107,8 @@ $(B)/bin/wy-start: $(B)/gen/start_files.h
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_TOOL_LIBS) $(WY_LIBS)
 
-# Only the tool that asks on a terminal has these libraries. They look up users, for which a C library that is
-# linked statically would load others at run time.
+# Only the tool that asks on a terminal has these libraries.
 $(B)/bin/wy-jot: private WY_TOOL_LIBS = $(ARCHIVES) -lreadline -ltinfo
-$(B)/bin/wy-jot: private STATIC =
 
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)

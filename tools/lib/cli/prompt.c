@@ -1,5 +1,6 @@
 #include "cli/prompt.h"
 
+#include <pwd.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <unistd.h>
@@ -18,6 +19,35 @@ static struct {
 	size_t at;
 	bool left;
 } asking;
+
+/*
+ * Readline would look users up for a ~ and for a missing HOME. A C library that is linked statically loads others
+ * at run time for that, which may not fit it. Nothing here has a ~, so there are no users.
+ */
+struct passwd *getpwuid(uid_t uid)
+{
+	(void)uid;
+	return NULL;
+}
+
+struct passwd *getpwnam(const char *name)
+{
+	(void)name;
+	return NULL;
+}
+
+struct passwd *getpwent(void)
+{
+	return NULL;
+}
+
+void setpwent(void)
+{
+}
+
+void endpwent(void)
+{
+}
 
 bool prompt_is_possible(void)
 {
