@@ -21,7 +21,7 @@ calls() {
 		wy-intake) echo "wy-intake -H samples/house.yaml --map tests/cases/intake/autumn-hourly.yaml tests/cases/intake/autumn-hourly.csv" ;;
 		wy-start) echo "wy-start $T/new" ;;
 		wy-tidy) printf '%s\n' "wy-tidy -H samples/house.yaml $T/book.wy" "wy-tidy -H samples/house.yaml --replace $T/mine.wy" ;;
-		wy-jot) printf '%s\n' "wy-jot -H $T/house.yaml --by=mk 08:00 air cane 20 50" "wy-jot -H $T/house.yaml --by=mk --undo --on=2026-03-05" ;;
+		wy-jot) printf '%s\n' "wy-jot -H $T/house.yaml --by=mk 08:00 air cane 20 50" "wy-jot -H $T/house.yaml --by=mk --undo --on=2026-02-09" ;;
 		wy-trace) echo "wy-trace -H samples/house.yaml K26-01 $T/book.wy" ;;
 		wy-pick) echo "wy-pick -H samples/house.yaml text~a event=note,air $T/book.wy" ;;
 		*) echo "${tool##*/} -H samples/house.yaml $T/book.wy" ;;

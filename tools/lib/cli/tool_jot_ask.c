@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "base/utf8.h"
 #include "cli/prompt.h"
 #include "jot/jot_complete.h"
 #include "jot/jot_slots.h"
@@ -62,13 +63,15 @@ static bool ask(struct form *f, const char *label, const char *before, prompt_co
 
 static void show_choices(const struct jot_choices *choices)
 {
-	struct buf out = BUF_INIT;
+	struct buf words = BUF_INIT, out = BUF_INIT;
 
 	if (!choices->n)
 		return;
-	buf_str(&out, "  ");
-	jot_choices_list(choices, SLICE(""), &out);
+	jot_choices_list(choices, SLICE(""), &words);
+	buf_char(&out, ' ');
+	utf8_add_wrapped(&out, buf_slice(&words), 1, tool_width() ? tool_width() : SIZE_MAX);
 	say(buf_cstr(&out));
+	buf_release(&words);
 	buf_release(&out);
 }
 
