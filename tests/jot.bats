@@ -48,6 +48,7 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 		note K. 'it is "new"'|2028-01-02 note K27-09 text="it is \"new\"" by=mk
 		seal L104 wax '#' 'the ends'|2028-01-02 seal L104 with=wax by=mk # the ends
 		ord + SH/1:6 to=kowe due=2028-04-15|2028-01-02 order O-433 count=SH/1:6 due=2028-04-15 to=kowelin by=mk
+		ord + SH/1:6 to=kowe due=+15w|2028-01-02 order O-433 count=SH/1:6 due=2028-04-16 to=kowelin by=mk
 		cost K. power 95.5 en=120|2028-01-02 cost K27-09 kind=power energy=120kWh price=95.50NZD by=mk
 		meter hyg1 true=75% read=74%|2028-01-02 meter hyg1 true=75% read=74% by=mk
 		seal L104 wax by=jo|2028-01-02 seal L104 with=wax by=jo
@@ -55,7 +56,7 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 		finish B0730 2lb10oz 851 107 66 34|2028-01-02 finish B0730 mass=2lb10oz length=851mm width=107mm depth=66mm edge=34mm by=mk
 		clean sou text=filters|2028-01-02 clean south text=filters by=mk
 	END
-	[ "$n" = 26 ] || fail "$n rows"
+	[ "$n" = 27 ] || fail "$n rows"
 	unchanged dry
 	report
 }

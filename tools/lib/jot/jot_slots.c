@@ -4,16 +4,17 @@
 
 enum { SLOTS_MOST = 8 };
 
-/* Of events that require no field. */
+/* Of events that require no field, or for which others are as usual. */
 static const struct {
 	int event, field[SLOTS_MOST];
 	size_t n;
 } own_slots[] = {
+	{ EVENT_ORDER, { FIELD_COUNT, FIELD_TO, FIELD_DUE }, 3 },
 	{ EVENT_PROBE, { FIELD_MC }, 1 },
 	{ EVENT_AIR, { FIELD_TEMP, FIELD_RH }, 2 },
 	{ EVENT_SET, { FIELD_STAGE, FIELD_TEMP, FIELD_RH }, 3 },
 	{ EVENT_SEAL, { FIELD_WITH }, 1 },
-	{ EVENT_JUDGE, { FIELD_GRADE }, 1 },
+	{ EVENT_JUDGE, { FIELD_GRADE, FIELD_GRAINS, FIELD_MASS }, 3 },
 	{ EVENT_FINISH, { FIELD_MASS, FIELD_LENGTH, FIELD_WIDTH, FIELD_DEPTH, FIELD_EDGE }, 5 },
 };
 
@@ -37,6 +38,8 @@ static struct slots slots_of(const struct event_def *event)
 	for (size_t i = 0; i < sizeof own_slots / sizeof *own_slots; i++)
 		for (size_t k = 0; own_slots[i].event == event->id && k < own_slots[i].n; k++)
 			s.use[s.n++] = use_of(event, own_slots[i].field[k]);
+	if (s.n)
+		return s;
 	for (int i = 0; i < event->nuses && s.n < USE_MOST; i++)
 		if (event->uses[i].shape & USE_NEEDED)
 			s.use[s.n++] = &event->uses[i];
@@ -72,6 +75,8 @@ static bool takes(const struct jot_making *m, const struct field_use *use, struc
 {
 	bool digit = word.p[0] >= '0' && word.p[0] <= '9';
 
+	if (use->type == TYPE_DATE && word.p[0] == '+')
+		return true;
 	if (value_is_number(use->type))
 		return takes_number(m, use, word);
 	if (use->type == TYPE_TEXT)

@@ -1,8 +1,8 @@
 /*
  * jot_slots.h - values without a name: which fields they are for.
  *
- * An event's required fields take them in the order of the vocabulary. An event that requires none has a
- * list here: the air's temperature and humidity, a probe's readings, a grade, the sizes of a bat. A value goes to the
+ * An event's required fields take them in the order of the vocabulary. Some events have a list of their own:
+ * the air's temperature and humidity, a probe's readings, a judgement, an order, the sizes of a bat. A value goes to the
  * first of these that has none yet and can take it: a number is not a place, 51% is not a temperature. More
  * numbers go on the list that is the last. An item whose label is a cause of culling goes to cull=.
  */

@@ -46,13 +46,11 @@ static void note_id(struct jot_state *s, struct slice text, unsigned kind, int32
 
 	if (number > s->nids) {
 		s->id = mem_grow(s->id, &s->id_cap, s->nids + 1, sizeof *s->id);
-		s->id[s->nids++] = (struct jot_id){ slice_from(intern_text(&s->ids, number), 1), kind, day, 0 };
+		s->id[s->nids++] = (struct jot_id){ slice_from(intern_text(&s->ids, number), 1), kind, day };
 	}
 	id = &s->id[number - 1];
-	if (day >= id->day) {
+	if (day < id->day)
 		id->day = day;
-		id->nth = ++s->starts;
-	}
 }
 
 void jot_state_line(struct jot_state *s, const struct line *l)
@@ -133,7 +131,7 @@ static int by_use(const void *a, const void *b)
 		return x->kind == SUBJECT_CHARGE || (y->kind != SUBJECT_CHARGE && x->kind < y->kind) ? -1 : 1;
 	if (x->day != y->day)
 		return x->day > y->day ? -1 : 1;
-	return (x->nth < y->nth) - (x->nth > y->nth);
+	return slice_cmp(y->id, x->id);
 }
 
 void jot_state_ids(const struct jot_state *s, unsigned kinds, bool sold, int form, struct jot_choices *out)
@@ -235,7 +233,7 @@ static const struct jot_id *latest(const struct jot_state *s, unsigned kinds)
 	for (size_t i = 0; i < s->nids; i++) {
 		const struct jot_id *id = &s->id[i];
 
-		if (id->kind & kinds && (!last || id->day > last->day || (id->day == last->day && id->nth > last->nth)))
+		if (id->kind & kinds && (!last || id->day > last->day || (id->day == last->day && slice_cmp(id->id, last->id) > 0)))
 			last = id;
 	}
 	return last;

@@ -24,8 +24,7 @@ struct vocab;
 struct jot_id {
 	struct slice id;
 	unsigned kind;
-	int32_t day;               /* of its latest line that brings it in */
-	size_t nth;                /* lines, up to that one, that brought ids in */
+	int32_t day;               /* of the first line that brings it in */
 };
 
 struct jot_state {
@@ -35,7 +34,7 @@ struct jot_state {
 	int32_t today;
 	struct intern ids;         /* each behind a byte that says its kind; a row of `id` for each */
 	struct jot_id *id;
-	size_t nids, id_cap, starts;
+	size_t nids, id_cap;
 	struct buf lines;          /* today's entries, each with an LF */
 	const struct stock *stock; /* after the end */
 };

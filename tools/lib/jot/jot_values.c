@@ -2,6 +2,8 @@
 
 #include "jot/jot_making.h"
 
+enum { DAYS_AHEAD_MOST = 3660 };
+
 /* ---- events and fields */
 
 void jot_values_events(const struct vocab *v, struct jot_choices *out)
@@ -244,6 +246,18 @@ static void add_money(const struct house *house, struct slice typed, size_t plac
 	buf_add(out, vocab_currency_code(house->currency));
 }
 
+/* Adds the day that is so many days or weeks after `day`: +30d, +6w. False where it is not written so. */
+static bool add_date(int32_t day, struct slice typed, struct buf *out)
+{
+	struct value span;
+
+	if (typed.n < 3 || typed.p[0] != '+' || value_read(TYPE_SPAN, 0, slice_from(typed, 1), &span) != VALUE_OK
+		|| span.fix % HOUSE_SPAN_DAY || span.fix / HOUSE_SPAN_DAY > DAYS_AHEAD_MOST)
+		return false;
+	day_write(out, day + (int32_t)(span.fix / HOUSE_SPAN_DAY));
+	return true;
+}
+
 void jot_values_number(const struct jot_state *s, const struct field_use *use, bool bat, struct slice typed, struct buf *out)
 {
 	bool beyond = use->shape & USE_BEYOND && typed.n > 1 && (typed.p[typed.n - 1] == '+' || typed.p[typed.n - 1] == '-');
@@ -319,7 +333,10 @@ bool jot_values_expand(const struct jot_state *s, const struct field_use *use, i
 			buf_char(out, ':');
 			item = slice_from(item, colon + 1);
 		}
-		good = good && add_item(s, use, bat, &values, item, out, error);
+		if (good && use->type == TYPE_DATE && add_date(day, item, out))
+			item.n = 0;
+		else
+			good = good && add_item(s, use, bat, &values, item, out, error);
 		if (typed.n) {
 			buf_char(out, ',');
 			typed = slice_from(typed, 1);
