@@ -26,26 +26,40 @@ static bool same_file(const char *a, const char *b)
 	return stat(a, &x) == 0 && stat(b, &y) == 0 && x.st_ino == y.st_ino && x.st_dev == y.st_dev;
 }
 
-/* The house's book, and the file to append to, which may be none of it. */
+/* The files of the house's book but `into`. */
+static void add_others(struct book *b, const char *into)
+{
+	for (size_t i = 0; b->house && i < b->house->book.n; i++) {
+		struct buf path = BUF_INIT;
+
+		house_beside(&path, b->house_path, b->house->book.word[i]);
+		if (!same_file(buf_cstr(&path), into))
+			book_add(b, buf_cstr(&path)); /* lasts as long as the book */
+		else
+			buf_release(&path);
+	}
+}
+
+/* The house's book, and the file to append to as its last, which may be none of it. */
 static void open_book(struct tool_jot *t)
 {
 	struct book *b = t->book;
 	char *house = house_find(tool.house);
 	char *into[] = { (char *)t->into, NULL };
-	size_t at = 0;
 
 	if (!house && !t->into)
 		tool_fail("no house file: name one with -H FILE or WITHY_HOUSE, or a book with --into=FILE");
-	tool.book = house;
-	tool.operands = into;
-	tool.n_operands = house ? 0 : 1;
 	free(house);
+	tool.book = !t->into;
+	tool.operands = into;
+	tool.n_operands = t->into ? 1 : 0;
 	book_start(b, BOOK_QUIET | BOOK_PATTERNS);
-	while (t->into && at < b->npaths && !same_file(b->path[at], t->into))
-		at++;
-	if (t->into && at == b->npaths)
-		book_add(b, t->into);
-	t->target = t->into ? (uint32_t)at : (uint32_t)(b->npaths - 1);
+	if (t->into) {
+		add_others(b, t->into);
+		memmove(b->path, b->path + 1, (b->npaths - 1) * sizeof *b->path);
+		b->path[b->npaths - 1] = t->into;
+	}
+	t->target = (uint32_t)(b->npaths - 1);
 	t->path = b->path[t->target];
 	if (strcmp(t->path, "-") == 0)
 		tool_misused("--into takes a file, not standard input");
