@@ -78,7 +78,7 @@ static void work(int worker, int kills, const char *acknowledged, char **command
 		snprintf(name, sizeof name, "%d-%d", worker, i);
 		status = run(command, name, &seed, most_us);
 		if (i == 0)
-			most_us = now_us() - start > 400000 ? 2 * (now_us() - start) : 100000;
+			most_us = fmax(3000, fmin(4 * (now_us() - start), fmax(100000, now_us() - start)));
 		killed += status == 128 + SIGKILL;
 		done += status == 0;
 		refused += status != 0 && status != 128 + SIGKILL;
