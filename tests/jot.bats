@@ -64,6 +64,7 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 # The last lines of the sample book, taken off and given as they are: the same lines again.
 @test "jot: a full line of a book is an entry and stays as it is" {
 	head -n 1700 before.wy >"$last"
+	sed -i '/^closed:/d' house.yaml
 	tail -n +1701 before.wy >lines.wy
 	status 0 wy-jot --on=2027-12-31 - <lines.wy
 	tail -n +1701 "$last" >got
@@ -125,6 +126,15 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	report
 }
 
+@test "jot: nothing is added to a closed day, and nothing taken out of one" {
+	status 1 wy-jot --by=mk --on=2027-11-30 seal L104 wax
+	grep -q '^entry:1:1: error: .*2027-11-30.* -- closed-changed$' err || fail "$(cat err)"
+	status 1 wy-jot --by=mk --on=2027-11-29 --undo
+	grep -q '^book/2027b.wy:[0-9]*:1: error: .* -- closed-changed$' err || fail "$(cat err)"
+	unchanged 'a closed day'
+	report
+}
+
 @test "jot: - takes many lines, all or none, and keeps comments" {
 	printf '# after lunch\n\n08:00 air r1 20 50\nseal L104 wax # twice\nnote K. text="two words"\n' | status 0 jot -
 	tail -n 4 "$last" | tr -s ' ' >got
@@ -137,6 +147,8 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	printf '09:00 air r1 20 50\nseal L999 wax\n' | status 1 jot -
 	grep -q '^entry:2:' err || fail "$(cat err)"
 	unchanged 'a bad line'
+	{ for i in 1 2 3 4 5 6 7 8 9; do echo "1$i:00 air r1 2$i 50"; done; echo 'seal L999 wax'; } | status 1 jot -
+	[ "$(grep -c '^    2028' err)" = 1 ] || fail "lines that are right are shown: $(cat err)"
 	printf '' | status 1 jot -
 	report
 }
@@ -240,7 +252,7 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	status 0 wy-jot --on=2028-01-02 --by=jo cleave L900 T900 SH:10 into=yard/b1
 	cp "$last" before.wy
 	status 1 jot --undo
-	grep -q "not taken out, because other lines need it" err && grep -q "^book/2027b.wy:$(wc -l <"$last"):.*T900" err || fail "$(cat err)"
+	grep -q "this entry is not taken out" err && grep -q "^book/2027b.wy:$(wc -l <"$last"):.*T900" err || fail "$(cat err)"
 	unchanged 'needed by another'
 	status 0 wy-jot --on=2028-01-02 --by=jo --undo
 	status 0 jot --undo

@@ -17,6 +17,8 @@
 #include "jot/jot_verdict.h"
 #include "time/zone.h"
 
+enum { FEW_LINES = 8 };  /* so many refused lines are all shown */
+
 /* ---- starting */
 
 static bool same_file(const char *a, const char *b)
@@ -345,6 +347,30 @@ static int write_tidy(const struct tool_jot *t, struct slice lines, struct buf *
 	return n;
 }
 
+/* Reports the lines, of which the first is number `from`, that are on closed days. */
+static void judge_closed(const struct tool_jot *t, struct slice lines, uint64_t from, const char *what, struct diags *after)
+{
+	int32_t last = t->book->house ? t->book->house->closed : HOUSE_NO_DAY;
+	struct diags diags;
+	struct parser parser;
+	struct buf closed = BUF_INIT;
+
+	if (last == HOUSE_NO_DAY)
+		return;
+	day_write(&closed, last);
+	diags_init(&diags);
+	parser_init(&parser, &t->book->vocab, &diags);
+	for (; lines.n; from++) {
+		const struct line *l = parse_line(&parser, jot_own_text(jot_own_next(&lines), false), 2, 0);
+
+		if (l->kind == LINE_EVENT && l->stamp.day <= last)
+			DIAG(after, RULE_CLOSED_CHANGED, ((struct place){ t->target, 1, 1, from }), buf_slice(&closed), slice_of(what));
+	}
+	parser_release(&parser);
+	diags_release(&diags);
+	buf_release(&closed);
+}
+
 static uint64_t count_lines(struct slice bytes)
 {
 	uint64_t n = 0;
@@ -356,17 +382,28 @@ static uint64_t count_lines(struct slice bytes)
 	return n;
 }
 
-/* A verdict of refusal: the lines as they would be, and what is wrong with them. */
+static bool is_wrong(const struct tool_jot *t, const struct diags *diags, uint64_t number)
+{
+	for (size_t i = 0; i < diags->n; i++)
+		if (diags->row[i].place.file == t->target && diags->row[i].place.line == number)
+			return true;
+	return false;
+}
+
+/* The lines as they would be, of many only those that are wrong, and what is wrong with them. */
 static void refuse(const struct tool_jot *t, const struct diags *diags, struct slice lines, uint64_t from)
 {
+	bool all = count_lines(lines) <= FEW_LINES;
+
 	tool_warn("nothing was written; the checker refuses this:");
-	while (lines.n) {
+	for (uint64_t number = from; lines.n; number++) {
 		struct buf out = BUF_INIT;
 
 		buf_str(&out, "    ");
 		buf_add(&out, jot_own_text(jot_own_next(&lines), false));
 		buf_char(&out, '\n');
-		fwrite(out.p, 1, out.n, stderr);
+		if (all || is_wrong(t, diags, number))
+			fwrite(out.p, 1, out.n, stderr);
 		buf_release(&out);
 	}
 	tell_diags(t, diags, from);
@@ -395,6 +432,7 @@ static int judge(const struct tool_jot *t, struct target *target, const struct d
 	buf_add(&bytes, buf_slice(&lines));
 	check_bytes(t, &after, buf_slice(&bytes));
 	jot_verdict(&after, before, &change);
+	judge_closed(t, buf_slice(&lines), change.from, "was not in the book before", &after);
 	refused = after.count[LEVEL_ERROR] > 0;
 	if (refused)
 		refuse(t, &after, buf_slice(&lines), change.from);
@@ -454,8 +492,9 @@ static int take_out(const struct tool_jot *t, struct target *target, const struc
 	jot_verdict(&after, &before, &change);
 	for (size_t i = 0; i < after.n; i++)
 		after.row[i].place.line += after.row[i].place.file == t->target && after.row[i].place.line >= own->number;
+	judge_closed(t, own->line, own->number, "is no longer in the book", &after);
 	if (after.count[LEVEL_ERROR]) {
-		tool_warn("%s:%llu: this entry is not taken out, because other lines need it; without it:", t->path, (unsigned long long)own->number);
+		tool_warn("%s:%llu: this entry is not taken out, for without it the book has an error:", t->path, (unsigned long long)own->number);
 		tell_diags(t, &after, UINT64_MAX);
 		status = TOOL_NO;
 	} else {
