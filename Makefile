@@ -109,7 +109,10 @@ $(B)/gen/start_files.h: tools/gen/start.awk $(sort $(wildcard tools/start/*)) | 
 $(B)/bin/wy-start: $(B)/gen/start_files.h
 
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
-	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
+	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_TOOL_LIBS) $(WY_LIBS)
+
+# Only the tool that asks on a terminal has these libraries.
+$(B)/bin/wy-jot: private WY_TOOL_LIBS = $(ARCHIVES) -lreadline -ltinfo
 
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)

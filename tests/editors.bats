@@ -116,104 +116,12 @@ teardown() {
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
 }
 
-# A real bash with bash-completion and what install.sh installs, in the folder $work/place.
-bash_opens() {
-	sh editors/install.sh "$work/prefix"
-	mkdir "$work/place"
-	cat >"$work/inputrc" <<-'END'
-		set enable-bracketed-paste off
-		set bell-style none
-	END
-	cat >"$work/bashrc" <<-END
-		PS1='> ' PATH='$PATH' WITHY_TODAY=2026-07-01 XDG_DATA_DIRS='$work/prefix/share'
-		unset HISTFILE
-		. /usr/share/bash-completion/bash_completion
-		cd '$work/place'
-	END
-	tmux -S "$work/tmux" -f /dev/null new-session -d -x 400 -y 20 \
-		"INPUTRC='$work/inputrc' TERM=screen-256color bash --noprofile --rcfile '$work/bashrc' -i"
-	screen=$work/screen
-	screen_has '>'
-}
-
-# completes LINE: what the line is after a tab. The @ is typed behind it to see when it is done, and to
-# keep the blanks at the end.
-completes() {
-	tmux -S "$work/tmux" send-keys -l "$1"
-	tmux -S "$work/tmux" send-keys Tab
-	tmux -S "$work/tmux" send-keys -l @
-	prompt_is '^>.*@$'
-	sed -n 's/^> \(.*\)@$/\1/p' "$screen" | tail -n 1
-	tmux -S "$work/tmux" send-keys C-u C-l
-	prompt_is '^>$'
-}
-
-prompt_is() { # waits until the last line of the screen matches
-	for ((i = 0; i < 200; i++)); do
-		tmux -S "$work/tmux" capture-pane -p >"$screen"
-		if grep . "$screen" | tail -n 1 | grep -q "$1"; then return 0; fi
-		sleep 0.03
-	done
-}
-
-# Each row: what is typed, and what stands there after a tab; a blank at the end is shown as _.
-@test "bash: a tab completes options, their values, events, fields, rules and files" {
-	bash_opens
-	cp samples/house.yaml "$work/place"
-	touch "$work/place/book.wy" "$work/place/other.txt" "$work/place/map.yml" "$work/place/a b.wy"
-	mkdir "$work/place/years"
-	bad=0 n=0
-	while IFS='|' read -r typed want; do
-		n=$((n + 1))
-		got=$(completes "$typed" && echo .)
-		got=${got%??}
-		[ "$got" = "$(printf %s "$want" | tr _ ' ')" ] || { echo "$typed: [$got], not [$want]"; bad=1; }
-	done <<-'END'
-		wy-tidy --unt|wy-tidy --untidy_
-		wy-tidy --hou|wy-tidy --house=
-		wy-tidy --house=h|wy-tidy --house=house.yaml_
-		wy-tidy -H m|wy-tidy -H map.yml_
-		wy-tidy b|wy-tidy book.wy_
-		wy-tidy a|wy-tidy a\ b.wy_
-		wy-tidy o|wy-tidy o
-		wy-tidy y|wy-tidy years/
-		wy-flat --as=ht|wy-flat --as=html_
-		wy-flat --as t|wy-flat --as t
-		wy-flat --as te|wy-flat --as text_
-		wy-reckon --on=|wy-reckon --on=2026-07-01_
-		wy-pick ev|wy-pick event=
-		wy-pick event=sea|wy-pick event=seal_
-		wy-pick except:ev|wy-pick except:event=
-		wy-pick except:event=sea|wy-pick except:event=seal_
-		wy-pick has=wood|wy-pick has=wood_
-		wy-pick handle-e|wy-pick handle-end=
-		wy-pick handle-end=b|wy-pick handle-end=butt_
-		wy-pick tou|wy-pick touches=
-		wy-pick line|wy-pick line~
-		wy-pick mo|wy-pick mo
-		wy-pick boo|wy-pick book.wy_
-		wy-pick -- ev|wy-pick -- event=
-		wy-flat cleav|wy-flat cleave_
-		wy-flat clea|wy-flat clea
-		wy-check --about stock-s|wy-check --about stock-short_
-		wy-check --events unl|wy-check --events unload_
-		wy-check --level=stock-s|wy-check --level=stock-short=
-		wy-check --level=stock-short=w|wy-check --level=stock-short=warning_
-		wy-check --as=t|wy-check --as=t
-		wy-check --marks=y|wy-check --marks=yes_
-		wy-pick has=cha|wy-pick has=chalk_
-		wy-reckon dewp|wy-reckon dewpoint_
-		wy-reckon emc te|wy-reckon emc temp=
-		wy-reckon emc wetb|wy-reckon emc wetbulb=
-	END
-	[ "$n" = 36 ] && [ "$bad" = 0 ]
-}
-
 @test "what install.sh puts in place it takes away, and nothing else" {
 	mkdir -p "$work/prefix/share/nano"
 	touch "$work/prefix/share/nano/other.nanorc"
 	sh editors/install.sh "$work/prefix"
-	for file in vim/vimfiles/syntax/withy.vim nvim/site/autoload/withy.vim nano/withy.nanorc bash-completion/completions/wy-pick; do
+	for file in vim/vimfiles/syntax/withy.vim nvim/site/autoload/withy.vim nano/withy.nanorc bash-completion/completions/wy-pick \
+		zsh/site-functions/_withy fish/vendor_completions.d/wy-jot.fish; do
 		[ -s "$work/prefix/share/$file" ] || { echo "$file is not there"; return 1; }
 	done
 	sh editors/install.sh --remove "$work/prefix"

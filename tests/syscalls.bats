@@ -8,10 +8,11 @@ setup() {
 	at_root
 	export WITHY_TODAY=2026-03-31
 	awk 'NR <= 300' samples/book/2026a.wy >"$T/book.wy"
+	sed 's/^book:.*/book: [mine.wy]/' samples/house.yaml >"$T/house.yaml"
 	strace -o "$T/log" true || { echo 'strace cannot trace a program here, so nothing can be tested'; return 1; }
 }
 
-# One way to call each tool. wy-tidy and wy-start are called once more, for they also write files.
+# One way to call each tool. wy-tidy is called once more, for it also writes files.
 calls() {
 	for tool in "$bin"/wy-*; do
 		[ "$(head -c 2 "$tool")" != '#!' ] || continue # a script: what it calls is here
@@ -20,6 +21,7 @@ calls() {
 		wy-intake) echo "wy-intake -H samples/house.yaml --map tests/cases/intake/autumn-hourly.yaml tests/cases/intake/autumn-hourly.csv" ;;
 		wy-start) echo "wy-start $T/new" ;;
 		wy-tidy) printf '%s\n' "wy-tidy -H samples/house.yaml $T/book.wy" "wy-tidy -H samples/house.yaml --replace $T/mine.wy" ;;
+		wy-jot) printf '%s\n' "wy-jot -H $T/house.yaml --by=mk 08:00 air cane 20 50" "wy-jot -H $T/house.yaml --by=mk --undo --on=2026-02-09" ;;
 		wy-trace) echo "wy-trace -H samples/house.yaml K26-01 $T/book.wy" ;;
 		wy-pick) echo "wy-pick -H samples/house.yaml text~a event=note,air $T/book.wy" ;;
 		*) echo "${tool##*/} -H samples/house.yaml $T/book.wy" ;;

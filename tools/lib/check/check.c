@@ -197,6 +197,16 @@ void check_line(struct check *c, const struct line *l)
 		keep_line(c, l, utc_s);
 }
 
+const struct stock *check_stock(const struct check *c)
+{
+	return &c->stock;
+}
+
+const struct probes *check_probes(const struct check *c)
+{
+	return &c->probes;
+}
+
 uint64_t check_unread(const struct check *c)
 {
 	return c->unread;

@@ -20,6 +20,8 @@ struct check;
 struct diags;
 struct house;
 struct line;
+struct probes;
+struct stock;
 struct vocab;
 struct zone;
 
@@ -54,6 +56,13 @@ void check_line(struct check *c, const struct line *l);
 
 /* After the last line. The diagnostics are then whole and in order. */
 void check_end(struct check *c);
+
+/*
+ * From check_end() to check_free(): where every piece is after the last line, and the probes. The numbers of
+ * both are those of the engine's `ids`.
+ */
+const struct stock *check_stock(const struct check *c);
+const struct probes *check_probes(const struct check *c);
 
 /* How many lines of the files `against` could not be read. */
 uint64_t check_unread(const struct check *c);

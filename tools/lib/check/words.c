@@ -357,8 +357,7 @@ static void judge_field(struct words *w, const struct line *l, const struct fiel
 
 /* ---- the subject */
 
-/* What the line brings in, as a SUBJECT_ bit, or 0. */
-static unsigned brings_in(const struct line *l)
+unsigned words_brings_in(const struct line *l)
 {
 	switch (l->event->id) {
 	case EVENT_FELL:
@@ -445,7 +444,7 @@ static void judge_subject(struct words *w, const struct line *l)
 {
 	size_t slot = SYMBOLS_SUBJECT(l->event);
 	uint32_t lists = lists_of(l->event->subjects);
-	unsigned start = brings_in(l);
+	unsigned start = words_brings_in(l);
 
 	if (start)
 		references_start(w->references, symbols_id_at(w->symbols, slot, l->subject), start, l, l->subject);

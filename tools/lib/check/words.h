@@ -45,4 +45,7 @@ bool words_line(struct words *w, const struct line *l);
  */
 void words_doubt(struct words *w, struct slice text);
 
+/* What a good line brings into the book, as a SUBJECT_ bit, or 0. */
+unsigned words_brings_in(const struct line *l);
+
 #endif
