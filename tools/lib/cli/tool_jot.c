@@ -46,7 +46,7 @@ static void add_others(struct book *b, const char *into)
 static void open_book(struct tool_jot *t)
 {
 	struct book *b = t->book;
-	char *house = house_find(tool.house);
+	char *house = house_find(tool.house, NULL);
 	char *into[] = { (char *)t->into, NULL };
 
 	if (!house && !t->into)
