@@ -16,6 +16,8 @@
 
 #include <stdint.h>
 
+#include "stock/stock.h"
+
 struct check;
 struct diags;
 struct house;
@@ -45,6 +47,12 @@ enum check_flag {
  */
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
 	struct diags *diags, struct check_files files, unsigned flags);
+
+/* Every flow of pieces goes to `sink` too, in the order in which it happens, during check_end(). */
+void check_follow(struct check *c, stock_sink *sink, void *context);
+
+/* The stock of the book: its buckets after check_end(). */
+const struct stock *check_stock(const struct check *c);
 
 /* Before the first line: how many bytes of input there are, where that is known. */
 void check_expect(struct check *c, uint64_t bytes);

@@ -31,6 +31,10 @@ struct words {
 	uint32_t scheme_now, scheme_past;
 };
 
+/* What the line brings into the book, as a SUBJECT_ bit, or 0. What kinds of thing of the book a field (FIELD_...) names. */
+unsigned words_start(const struct line *l);
+unsigned words_kinds(int field);
+
 void words_init(struct words *w, const struct vocab *vocab, struct symbols *symbols, struct references *references, struct diags *diags);
 
 /*
