@@ -110,31 +110,36 @@ void arrange_folding(struct buf *out, const struct works_file *f)
 
 /* ---- corrections */
 
-static bool ends_text(char c)
+enum { CHOICES_MOST = 16 };
+
+/* A text that a correction names, at `at`: in quotes, or up to a blank or a sign that no value ends with. */
+static struct slice text_at(const char *at)
 {
-	return c == ' ' || c == '?' || c == ',' || c == ';' || c == '\'' || c == ')';
+	bool quoted = *at == '\'' || *at == '`';
+	size_t n = strcspn(at + quoted, quoted ? "'`" : " ?;')");
+
+	at += quoted;
+	if (!quoted && n && at[n - 1] == ',')
+		n--;
+	return (struct slice){ at, n };
 }
 
-/* The text that a correction names: after "perhaps ", or "write "; in single quotes or a word. */
-static struct slice text_in(struct slice mend)
+/* The texts that a correction names: after "perhaps ", "write " or a colon, then after a comma or "or". */
+static size_t texts_in(const char *mend, struct slice *text)
 {
-	static const char *const heads[] = { "perhaps ", "write ", NULL };
+	static const char *const heads[] = { "perhaps ", "write ", ": ", NULL };
+	size_t n = 0;
 
 	for (const char *const *head = heads; *head; head++) {
-		const char *at = strstr(mend.p, *head), *end;
+		const char *at = strstr(mend, *head);
 
-		if (!at)
-			continue;
-		at += strlen(*head);
-		if (*at == '\'' || *at == '`') {
-			end = strpbrk(at + 1, "'`");
-			return end ? slice_between(at + 1, end) : SLICE("");
+		for (at = at ? at + strlen(*head) : NULL; at && n < CHOICES_MOST; n++) {
+			text[n] = text_at(at);
+			at = text[n].p + text[n].n;
+			at = strncmp(at, ", ", 2) == 0 ? at + 2 : strncmp(at, " or ", 4) == 0 ? at + 4 : NULL;
 		}
-		for (end = at; *end && !ends_text(*end);)
-			end++;
-		return slice_between(at, end);
 	}
-	return SLICE("");
+	return n;
 }
 
 /* Whether the line, changed so, lacks this finding and has no other one of its own. */
@@ -153,7 +158,7 @@ static bool settles(const struct works *w, struct slice was, const struct findin
 	return seen ? nafter < nbefore : nafter <= nbefore;
 }
 
-static void say_fix(struct buf *out, const struct works_file *f, size_t i, struct slice fix)
+static void say_fix(struct buf *out, const struct works_file *f, size_t i, struct slice fix, bool only)
 {
 	const struct finding *row = &f->found.row[i];
 	struct buf title = BUF_INIT;
@@ -162,7 +167,7 @@ static void say_fix(struct buf *out, const struct works_file *f, size_t i, struc
 	buf_add(&title, fix);
 	buf_str(out, "{\"title\":");
 	buf_json(out, buf_slice(&title));
-	buf_str(out, ",\"kind\":\"quickfix\",\"isPreferred\":true,\"diagnostics\":[");
+	buf_printf(out, ",\"kind\":\"quickfix\",\"isPreferred\":%s,\"diagnostics\":[", only ? "true" : "false");
 	say_finding(out, f, &f->found, i);
 	buf_str(out, "],\"edit\":{\"changes\":{");
 	say_file(out, f);
@@ -172,41 +177,55 @@ static void say_fix(struct buf *out, const struct works_file *f, size_t i, struc
 	buf_release(&title);
 }
 
-static bool fix_of(const struct works *w, const struct works_file *f, const struct finding *row, struct slice *fix)
+static bool is_fix(const struct works *w, struct slice was, const struct finding *row, struct slice fix)
 {
-	struct slice was = document_text(&f->text, row->line);
 	struct buf now = BUF_INIT, old = BUF_INIT;
 	bool good;
 
-	*fix = text_in(slice_of(row->text + row->mend));
-	if (!fix->n || row->end > was.n || row->col >= row->end)
-		return false;
 	buf_add(&now, slice_upto(was, row->col));
-	buf_add(&now, *fix);
+	buf_add(&now, fix);
 	buf_add(&now, slice_from(was, row->end));
 	buf_char(&now, '\n');
 	buf_add(&old, was);
 	buf_char(&old, '\n');
-	good = settles(w, buf_slice(&old), row, buf_slice(&now));
+	good = fix.n && settles(w, buf_slice(&old), row, buf_slice(&now));
 	buf_release(&now);
 	buf_release(&old);
 	return good;
 }
 
+/* Those of the texts that settle the finding; each once. */
+static size_t fixes_of(const struct works *w, const struct works_file *f, const struct finding *row, struct slice *fix)
+{
+	struct slice was = document_text(&f->text, row->line), text[CHOICES_MOST];
+	size_t n = row->end > was.n || row->col >= row->end ? 0 : texts_in(row->text + row->mend, text), kept = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		bool again = false;
+
+		for (size_t k = 0; k < kept; k++)
+			again |= slice_eq(fix[k], text[i]);
+		if (!again && is_fix(w, was, row, text[i]))
+			fix[kept++] = text[i];
+	}
+	return kept;
+}
+
 void arrange_fixes(struct buf *out, const struct works *w, const struct works_file *f, size_t from, size_t to)
 {
+	struct slice fix[CHOICES_MOST];
 	bool some = false;
-	struct slice fix;
 
 	buf_char(out, '[');
 	for (size_t i = 0; i < f->found.n; i++) {
 		const struct finding *row = &f->found.row[i];
+		size_t n = row->line < from || row->line > to ? 0 : fixes_of(w, f, row, fix);
 
-		if (row->line < from || row->line > to || !fix_of(w, f, row, &fix))
-			continue;
-		buf_str(out, some ? ",\n" : "");
-		say_fix(out, f, i, fix);
-		some = true;
+		for (size_t k = 0; k < n; k++) {
+			buf_str(out, some ? ",\n" : "");
+			say_fix(out, f, i, fix[k], n == 1);
+			some = true;
+		}
 	}
 	buf_char(out, ']');
 }
