@@ -107,9 +107,11 @@ static void read_book(const struct works *w, struct check *check, struct diags *
 static struct slice say_left(const struct works *w, const struct stock *stock, uint32_t place, int64_t n, struct buf *out)
 {
 	struct slice word = stock_text(stock, place);
+	const struct id_row *row = id_list_find(&w->ids, word);
+	bool charge = row && id_list_kinds(row) & SUBJECT_CHARGE;
 	size_t start = out->n;
 
-	buf_printf(out, "%lld left %s %.*s", (long long)n, works_is_house_word(w, word) ? "at" : "in", (int)word.n, word.p);
+	buf_printf(out, "%lld left %s %.*s", (long long)n, charge ? "in" : "at", (int)word.n, word.p);
 	return slice_from(buf_slice(out), start);
 }
 
