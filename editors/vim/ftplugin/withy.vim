@@ -15,12 +15,12 @@ let b:undo_ftplugin = 'setlocal comments< commentstring< iskeyword< omnifunc< te
 setlocal foldmethod=expr foldexpr=withy#FoldLevel(v:lnum) foldtext=withy#FoldText() foldlevel=99
 let b:undo_ftplugin .= ' foldmethod< foldexpr< foldtext< foldlevel<'
 
+" :make checks this file.
+compiler withy
+let b:undo_ftplugin .= ' makeprg< errorformat< | unlet! b:current_compiler b:withy_words'
+
 for s:word in ['td', 'yd', 'nw']
 	execute 'inoreabbrev <buffer> <expr>' s:word "withy#Abbreviation('" . s:word . "')"
 	let b:undo_ftplugin .= ' | execute "silent! iunabbrev <buffer> ' . s:word . '"'
 endfor
 unlet s:word
-
-" :make checks this file.
-compiler withy
-let b:undo_ftplugin .= ' makeprg< errorformat< | unlet! b:current_compiler b:withy_words'

@@ -308,8 +308,10 @@ void session_judged(struct session *s, const struct works *judged, struct slice 
 	s->out = out;
 	for (size_t i = 0; i < s->nworks; i++)
 		w = s->works[i] == judged ? s->works[i] : w;
-	if (!w || !judge_take(w, result))
+	if (!w)
 		return;
+	if (!judge_take(w, result))
+		w->checked = w->changes;   /* it could not be checked; the findings of the lines stay */
 	session_publish(s, w);
 	answer_waits(s, w);
 	if (s->refreshes)
