@@ -35,6 +35,14 @@ for file in ftdetect ftplugin syntax compiler autoload; do
 	put "vim/$file/withy.vim" "$share/vim/vimfiles/$file/withy.vim"
 	put "vim/$file/withy.vim" "$share/nvim/site/$file/withy.vim"
 done
+for file in indent/withy.vim doc/withy.txt; do
+	put "vim/$file" "$share/vim/vimfiles/$file"
+	put "vim/$file" "$share/nvim/site/$file"
+done
+put emacs/withy-mode.el "$share/emacs/site-lisp/withy-mode.el"
+put kate/withy.xml "$share/org.kde.syntax-highlighting/syntax/withy.xml"
+put gtksourceview/withy.lang "$share/gtksourceview-4/language-specs/withy.lang"
+put micro/withy.yaml "$share/withy/micro/withy.yaml"
 put nano/withy.nanorc "$share/nano/withy.nanorc"
 
 # bash looks for a file named as the command.
