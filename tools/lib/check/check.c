@@ -168,7 +168,7 @@ static void add_hash(struct check *c, const struct line *l)
 		duplicates_keep(&c->closed_now, l, hash);
 }
 
-void check_follow(struct check *c, stock_sink *sink, void *context)
+void check_follow(struct check *c, void (*sink)(void *context, const struct stock_flow *flow), void *context)
 {
 	c->sink = sink;
 	c->sink_context = context;

@@ -16,12 +16,12 @@
 
 #include <stdint.h>
 
-#include "stock/stock.h"
-
 struct check;
 struct diags;
 struct house;
 struct line;
+struct stock;
+struct stock_flow;
 struct vocab;
 struct zone;
 
@@ -49,7 +49,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	struct diags *diags, struct check_files files, unsigned flags);
 
 /* Every flow of pieces goes to `sink` too, in the order in which it happens, during check_end(). */
-void check_follow(struct check *c, stock_sink *sink, void *context);
+void check_follow(struct check *c, void (*sink)(void *context, const struct stock_flow *flow), void *context);
 
 /* The stock of the book: its buckets after check_end(). */
 const struct stock *check_stock(const struct check *c);

@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/escape.h"
 #include "book/tidy_file.h"
 #include "serve/judge.h"
 #include "serve/say.h"

@@ -6,9 +6,7 @@
 
 #include <stddef.h>
 
-#include "base/text.h"
-
-struct document_spot;
+struct buf;
 struct works;
 struct works_file;
 

@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/escape.h"
-#include "house/house.h"
 #include "serve/cursor.h"
 #include "serve/say.h"
 #include "serve/works.h"

@@ -5,8 +5,7 @@
 #ifndef WITHY_COMPLETE_H
 #define WITHY_COMPLETE_H
 
-#include "serve/ask.h"
-
+struct ask;
 struct buf;
 
 enum { COMPLETE_MOST = 400 };   /* more are not offered; the list says then that it is not whole */

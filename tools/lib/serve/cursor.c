@@ -1,7 +1,6 @@
 #include "serve/cursor.h"
 
 #include "book/token.h"
-#include "book/vocab.h"
 
 static struct slice before(struct slice word, const char *place)
 {

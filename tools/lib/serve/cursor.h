@@ -8,7 +8,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "base/text.h"
+#include "book/vocab.h"
 
 struct event_def;
 struct field_use;

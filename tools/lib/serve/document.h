@@ -15,7 +15,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
+struct buf;
+struct slice;
 
 struct document_line {
 	char *p;               /* with its end */

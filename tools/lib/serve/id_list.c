@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "book/line.h"
 #include "serve/line_ids.h"
 
 static const unsigned KINDS[ID_LIST_KINDS] = { SUBJECT_TREE, SUBJECT_LOT, SUBJECT_CHARGE, SUBJECT_BAT, SUBJECT_ORDER, SUBJECT_PARCEL };

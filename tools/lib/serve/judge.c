@@ -2,9 +2,7 @@
 
 #include <stdlib.h>
 
-#include "book/reader.h"
 #include "check/check.h"
-#include "house/house.h"
 #include "serve/left.h"
 #include "serve/works.h"
 

@@ -10,9 +10,11 @@
 #define WITHY_JUDGE_H
 
 #include <stdbool.h>
+#include <stddef.h>
+#include <stdint.h>
 
-#include "base/text.h"
-
+struct buf;
+struct slice;
 struct document_change;
 struct works;
 struct works_file;

@@ -3,8 +3,6 @@
 #include <stdlib.h>
 #include <string.h>
 
-#include "base/mem.h"
-#include "stock/stock.h"
 
 void left_init(struct left *t, const struct stock *stock)
 {

@@ -9,10 +9,7 @@
 
 #include <stdint.h>
 
-#include "base/hash_index.h"
-
-struct stock;
-struct stock_flow;
+#include "stock/stock.h"
 
 struct left_count {
 	uint32_t lot, place;   /* lot 0: all lots of the place */

@@ -1,6 +1,5 @@
 #include "serve/line_ids.h"
 
-#include "book/line.h"
 #include "book/token.h"
 #include "check/words.h"
 

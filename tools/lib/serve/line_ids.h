@@ -7,7 +7,7 @@
 
 #include <stdbool.h>
 
-#include "base/text.h"
+#include "book/line.h"
 
 struct line;
 

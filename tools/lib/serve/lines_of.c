@@ -2,11 +2,8 @@
 
 #include <stdlib.h>
 
-#include "base/escape.h"
 #include "base/pattern.h"
 #include "book/token.h"
-#include "house/house.h"
-#include "house/house_open.h"
 #include "serve/line_ids.h"
 #include "serve/say.h"
 #include "serve/works.h"
@@ -228,6 +225,18 @@ static int misfit(const struct works *w, unsigned kinds, struct slice name)
 	return -1;
 }
 
+/* The pattern as the house file has it. */
+static struct slice pattern_of(const struct house *house, int kind)
+{
+	static const char *const names[] = { [HOUSE_IDS_TREE] = "tree", [HOUSE_IDS_LOT] = "lot", [HOUSE_IDS_CHARGE] = "charge", [HOUSE_IDS_BAT] = "bat",
+		[HOUSE_IDS_ORDER] = "order" };
+
+	for (size_t i = 0; i < house->nids; i++)
+		if (slice_eq(house->ids[i].id, slice_of(names[kind])))
+			return house->ids[i].source;
+	return SLICE("");
+}
+
 static bool may_be_called(struct buf *why, const struct ask *ask, struct slice id, struct slice name)
 {
 	const struct id_row *row = id_list_find(&ask->works->ids, id);
@@ -243,7 +252,7 @@ static bool may_be_called(struct buf *why, const struct ask *ask, struct slice i
 		buf_printf(why, "%.*s is already in the book: two things would become one", (int)name.n, name.p);
 	else if (pattern >= 0) {
 		buf_printf(why, "'%.*s' does not fit the pattern that the house file has for such ids: ", (int)name.n, name.p);
-		buf_add(why, house_pattern_source(ask->works->house, pattern));
+		buf_add(why, pattern_of(ask->works->house, pattern));
 	} else
 		return true;
 	return false;

@@ -8,9 +8,9 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
-#include "serve/ask.h"
-
+struct ask;
+struct buf;
+struct slice;
 struct works;
 struct works_file;
 

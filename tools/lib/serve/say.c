@@ -1,6 +1,5 @@
 #include "serve/say.h"
 
-#include "base/escape.h"
 #include "serve/works.h"
 
 /* ---- addresses */

@@ -7,7 +7,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "base/text.h"
+#include "base/escape.h"
 
 struct findings;
 struct works_file;

@@ -2,9 +2,7 @@
 
 #include <stdlib.h>
 
-#include "base/escape.h"
 #include "serve/judge.h"
-#include "serve/say.h"
 #include "serve/session_internal.h"
 #include "serve/works.h"
 
@@ -34,43 +32,6 @@ void session_free(struct session *s)
 }
 
 /* ---- messages out */
-
-void session_answer(struct session *s, const struct json_tree *id, struct slice result)
-{
-	struct buf text = BUF_INIT;
-
-	buf_str(&text, "{\"jsonrpc\":\"2.0\",\"id\":");
-	json_tree_write(&text, id);
-	buf_str(&text, ",\"result\":");
-	buf_add(&text, result);
-	buf_char(&text, '}');
-	frames_write(s->out, buf_slice(&text));
-	buf_release(&text);
-}
-
-void session_refuse(struct session *s, const struct json_tree *id, int code, struct slice why)
-{
-	struct buf text = BUF_INIT;
-
-	buf_str(&text, "{\"jsonrpc\":\"2.0\",\"id\":");
-	json_tree_write(&text, id);
-	buf_printf(&text, ",\"error\":{\"code\":%d,\"message\":", code);
-	buf_json(&text, why);
-	buf_str(&text, "}}");
-	frames_write(s->out, buf_slice(&text));
-	buf_release(&text);
-}
-
-void session_notify(struct session *s, const char *method, struct slice params)
-{
-	struct buf text = BUF_INIT;
-
-	buf_printf(&text, "{\"jsonrpc\":\"2.0\",\"method\":\"%s\",\"params\":", method);
-	buf_add(&text, params);
-	buf_char(&text, '}');
-	frames_write(s->out, buf_slice(&text));
-	buf_release(&text);
-}
 
 static void ask_client(struct session *s, const char *method, const char *params)
 {
@@ -279,28 +240,6 @@ uint64_t session_state(const struct works *w)
 	return w->changes;
 }
 
-static void answer_waits(struct session *s, const struct works *w)
-{
-	size_t kept = 0;
-
-	for (size_t i = 0; i < s->nwait; i++) {
-		const struct works_file *f = s->wait[i].file;
-		struct buf result = BUF_INIT;
-
-		if (works_index(w, f) == w->n) {
-			s->wait[kept++] = s->wait[i];
-			continue;
-		}
-		buf_str(&result, "{\"kind\":\"full\",\"items\":");
-		say_findings(&result, f, &f->found);
-		buf_char(&result, '}');
-		session_answer(s, json_tree_get(s->wait[i].message, "id"), buf_slice(&result));
-		json_tree_free(s->wait[i].message);
-		buf_release(&result);
-	}
-	s->nwait = kept;
-}
-
 void session_judged(struct session *s, const struct works *judged, struct slice result, struct buf *out)
 {
 	struct works *w = NULL;
@@ -313,7 +252,7 @@ void session_judged(struct session *s, const struct works *judged, struct slice 
 	if (!judge_take(w, result))
 		w->checked = w->changes;   /* it could not be checked; the findings of the lines stay */
 	session_publish(s, w);
-	answer_waits(s, w);
+	session_answer_waits(s, w);
 	if (s->refreshes)
 		ask_client(s, "workspace/inlayHint/refresh", "null");
 }

@@ -11,9 +11,9 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "base/text.h"
-
+struct buf;
 struct session;
+struct slice;
 struct works;
 struct zone;
 

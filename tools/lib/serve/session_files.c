@@ -119,6 +119,28 @@ void session_publish(struct session *s, struct works *w)
 			publish_file(s, w->file[i]);
 }
 
+void session_answer_waits(struct session *s, const struct works *w)
+{
+	size_t kept = 0;
+
+	for (size_t i = 0; i < s->nwait; i++) {
+		const struct works_file *f = s->wait[i].file;
+		struct buf result = BUF_INIT;
+
+		if (works_index(w, f) == w->n) {
+			s->wait[kept++] = s->wait[i];
+			continue;
+		}
+		buf_str(&result, "{\"kind\":\"full\",\"items\":");
+		say_findings(&result, f, &f->found);
+		buf_char(&result, '}');
+		session_answer(s, json_tree_get(s->wait[i].message, "id"), buf_slice(&result));
+		json_tree_free(s->wait[i].message);
+		buf_release(&result);
+	}
+	s->nwait = kept;
+}
+
 /* ---- what the editor reports */
 
 static struct document_spot spot_of(const struct json_tree *t)

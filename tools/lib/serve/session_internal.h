@@ -4,9 +4,10 @@
 
 #include "serve/frames.h"
 #include "serve/json_tree.h"
-#include "serve/session.h"
 
+struct works;
 struct works_file;
+struct zone;
 
 /* Codes of errors of JSON-RPC 2.0 and of the protocol. */
 enum {
@@ -35,12 +36,12 @@ struct session {
 	struct buf *out;
 };
 
-/* A response, an error, a notification. `result` is JSON. */
+/* session_out.c: a response, an error, a notification. `result` is JSON. */
 void session_answer(struct session *s, const struct json_tree *id, struct slice result);
 void session_refuse(struct session *s, const struct json_tree *id, int code, struct slice why);
 void session_notify(struct session *s, const char *method, struct slice params);
 
-/* The works that a path belongs to, read now where it is not yet known. */
+/* session_files.c: the works that a path belongs to, read now where it is not yet known. */
 struct works *session_works(struct session *s, const char *path);
 
 /* The file of params.textDocument that is open, with its works; NULL for none. */
@@ -49,7 +50,10 @@ struct works_file *session_file(struct session *s, const struct json_tree *param
 /* Sends the findings of every file of a works that differ from those that were sent. */
 void session_publish(struct session *s, struct works *w);
 
-/* session_files.c: opened, changed, saved, closed, changed on disk. False: the method is none of these. */
+/* Answers those who wait for the findings of a works that was checked. */
+void session_answer_waits(struct session *s, const struct works *w);
+
+/* Opened, changed, saved, closed, changed on disk. False: the method is none of these. */
 bool session_note(struct session *s, struct slice method, const struct json_tree *params);
 
 /* session_requests.c: what is asked about a file. False: the method is none of these. */

@@ -1,7 +1,5 @@
 #include "serve/story.h"
 
-#include "base/escape.h"
-#include "house/house.h"
 #include "serve/cursor.h"
 #include "serve/lines_of.h"
 #include "serve/say.h"

@@ -5,9 +5,11 @@
 #ifndef WITHY_STORY_H
 #define WITHY_STORY_H
 
-#include "serve/ask.h"
+#include <stddef.h>
 
+struct ask;
 struct buf;
+struct works_file;
 
 /* Adds a Hover, or null. */
 void story_hover(struct buf *out, const struct ask *ask);

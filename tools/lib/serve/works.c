@@ -3,7 +3,6 @@
 #include <stdlib.h>
 #include <sys/stat.h>
 
-#include "house/house.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
 #include "time/zone.h"

@@ -15,13 +15,12 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "book/diag.h"
-#include "book/parse.h"
+#include "book/reader.h"
+#include "house/house.h"
 #include "serve/document.h"
 #include "serve/findings.h"
 #include "serve/id_list.h"
 
-struct house;
 struct zone;
 
 /* How a file was on disk when it was last looked at. */
@@ -94,6 +93,14 @@ const struct line *works_line(struct works *w, struct slice text);
 
 /* Whether the word is in a list of the house file; then it is not an id of the book. */
 bool works_is_house_word(const struct works *w, struct slice word);
+
+/* Where a request points. */
+struct ask {
+	struct works *works;
+	struct works_file *file;
+	size_t line, byte;     /* within the file; byte is in the line's text */
+	int32_t today;
+};
 
 /* The index of a file. */
 size_t works_index(const struct works *w, const struct works_file *f);
