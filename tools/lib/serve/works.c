@@ -3,6 +3,7 @@
 #include <stdlib.h>
 #include <sys/stat.h>
 
+#include "base/yaml.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
 #include "time/zone.h"
@@ -291,6 +292,35 @@ static void read_files(struct works *w)
 	w->changes++;
 }
 
+/* A file that the house file names and that cannot be read: wy-check ends there; here it is reported in the house file. */
+static void tell_unread(struct works *w)
+{
+	struct slice rule = SLICE("book-unread");
+	size_t kept = 0;
+
+	for (size_t i = 0; i < w->house_found.n; i++) {
+		if (slice_eq(w->house_found.row[i].rule, rule)) {
+			free(w->house_found.row[i].text);
+			w->house_to_publish = true;
+		} else
+			w->house_found.row[kept++] = w->house_found.row[i];
+	}
+	w->house_found.n = kept;
+	for (size_t i = 0; i < w->n; i++) {
+		const struct yaml *at = w->house ? w->house->book.node : NULL;
+		struct finding one = { .line = at ? at->line - 1 : 0, .level = LEVEL_ERROR, .rule = rule };
+		struct buf text = BUF_INIT;
+
+		if (!w->file[i]->listed || w->file[i]->open || !w->file[i]->unread)
+			continue;
+		one.col = one.end = at ? (uint32_t)at->col - 1 : 0;
+		buf_printf(&text, "cannot read %s", w->file[i]->name);
+		findings_add(&w->house_found, &one, buf_slice(&text), SLICE("make the file, or correct book:"));
+		w->house_to_publish = true;
+		buf_release(&text);
+	}
+}
+
 struct works *works_new(const char *house_path)
 {
 	struct works *w = mem_zeroed(1, sizeof *w);
@@ -299,6 +329,7 @@ struct works *works_new(const char *house_path)
 	set_up(w);
 	list_files(w);
 	read_files(w);
+	tell_unread(w);
 	return w;
 }
 
@@ -383,6 +414,7 @@ void works_look(struct works *w)
 			list_files(w);
 			read_files(w);
 			drop_files(w);
+			tell_unread(w);
 			return;
 		}
 	}
@@ -391,4 +423,5 @@ void works_look(struct works *w)
 		if (!w->file[i]->open && w->file[i]->listed && !is_alike(&now, &w->file[i]->seen))
 			read_again(w, w->file[i]);
 	}
+	tell_unread(w);
 }
