@@ -79,6 +79,13 @@ bad_book() { # four lines, of which three are wrong
 	report
 }
 
+@test "the table of keys in editors/README.md is as counted" {
+	python3 tests/serve/typing.py >"$T/out" || fail "typing.py"
+	grep -E '^\| |^\|-' editors/README.md | sed -n '/typed in full/,$p' >"$T/shown"
+	same "$T/shown" 'editors/README.md'
+	report
+}
+
 @test "options, and what is wrong use" {
 	status 0 wy-serve --help
 	grep -q 'language server' "$T/out" || fail "--help"
