@@ -89,7 +89,7 @@ for what in ('', '20', '2026-07-03 ', '2026-07-03 se', '2026-07-03 10:00 un', '2
              '2026-07-03 scrap L061 cull=knot:1,', '2026-07-03 scrap L061 at=', '2026-07-03 judge L061/02 grade=',
              '2026-07-03 judge L061/02 mass=1300', '2026-07-03 probe K26-05 meter=', '2026-07-03 sell L061 to=k',
              '2026-07-03 seal L061 with=', '2026-07-03 cleave L062 tree=', '2026-07-03 order O-1 due=', '2026-07-03 seal L061 # wi',
-             '2026-07-03 note L061 text="no', '2026-07-03 nonsense L061 '):
+             '2026-07-03 note L061 text="no', '2026-07-03 probe K26-05 mc=', '2026-07-03 nonsense L061 '):
     client.replace(later, end, 0, len(typed), what)
     typed = what
     answer = client.at('textDocument/completion', later, end, len(what))

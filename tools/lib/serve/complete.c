@@ -6,42 +6,77 @@
 #include "serve/say.h"
 #include "serve/works.h"
 
+/* Charges come after the places at which pieces can be. How many lines are looked through for labels. */
+enum { BELOW_PLACES = 1 << 24, LABELS_LINES = 2000 };
+
 /* Kinds of item, as the protocol numbers them. */
 enum { ITEM_FIELD = 5, ITEM_UNIT = 11, ITEM_VALUE = 12, ITEM_ENUM = 13, ITEM_EVENT = 23 };
 
+struct item_offered {
+	int kind, rank;        /* the highest rank comes first, then ids by name, then what was offered first */
+	bool id;
+	size_t order;
+	struct slice word, help;
+	const char *after;
+};
+
 struct list {
-	struct buf *out;
 	const struct ask *ask;
 	struct cursor at;
-	size_t col, end;       /* of what an item replaces */
-	size_t n;
-	bool more;
+	unsigned slot;         /* of the book's words: those that more lines have come first; ID_LIST_IDS: as they are offered */
+	int above;             /* is added to each rank */
+	struct item_offered *item;
+	size_t n, cap;
+	struct intern made;    /* words that were composed */
 };
 
 static void offer(struct list *l, int kind, struct slice word, const char *after, struct slice help)
 {
-	struct buf text = BUF_INIT;
+	int rank = l->above;
 
 	if (!word.n || !slice_starts(word, l->at.typed))
 		return;
-	if (l->n == COMPLETE_MOST) {
-		l->more = true;
-		return;
-	}
-	buf_add(&text, word);
-	buf_str(&text, after);
-	buf_str(l->out, l->n ? ",\n{\"label\":" : "\n{\"label\":");
-	buf_json(l->out, word);
-	buf_printf(l->out, ",\"kind\":%d,\"sortText\":\"%05zu\",\"filterText\":", kind, l->n);
-	buf_json(l->out, word);
-	if (help.n) {
-		buf_str(l->out, ",\"detail\":");
-		buf_json(l->out, help);
-	}
-	buf_str(l->out, ",\"textEdit\":");
-	say_edit(l->out, l->ask->file, l->ask->line, l->col, l->end, buf_slice(&text));
-	buf_char(l->out, '}');
+	if (l->slot != ID_LIST_IDS)
+		rank += id_list_lines(&l->ask->works->ids, word, l->slot);
+	l->item = mem_grow(l->item, &l->cap, l->n + 1, sizeof *l->item);
+	l->item[l->n] = (struct item_offered){ kind, rank, false, l->n, word, help, after };
 	l->n++;
+}
+
+/* The same of words that are made here: they are kept until the end. */
+static void offer_made(struct list *l, int kind, struct slice word, const char *after, struct slice help)
+{
+	offer(l, kind, intern_text(&l->made, intern_id(&l->made, word)), after, help);
+}
+
+static int by_rank(const void *a, const void *b)
+{
+	const struct item_offered *x = a, *y = b;
+	int by_name = x->id && y->id ? slice_cmp(x->word, y->word) : 0;
+
+	if (x->rank != y->rank)
+		return x->rank > y->rank ? -1 : 1;
+	return by_name ? by_name : (x->order > y->order) - (x->order < y->order);
+}
+
+static void say_item(struct buf *out, const struct list *l, size_t i, size_t col)
+{
+	const struct item_offered *item = &l->item[i];
+	struct buf text = BUF_INIT;
+
+	buf_add(&text, item->word);
+	buf_str(&text, item->after);
+	buf_str(out, i ? ",\n{\"label\":" : "\n{\"label\":");
+	buf_json(out, item->word);
+	buf_printf(out, ",\"kind\":%d,\"sortText\":\"%05zu\",\"filterText\":", item->kind, i);
+	buf_json(out, item->word);
+	if (item->help.n) {
+		buf_str(out, ",\"detail\":");
+		buf_json(out, item->help);
+	}
+	buf_str(out, ",\"textEdit\":");
+	say_edit(out, l->ask->file, l->ask->line, col, l->ask->byte, buf_slice(&text));
+	buf_char(out, '}');
 	buf_release(&text);
 }
 
@@ -52,7 +87,7 @@ static void offer_day(struct list *l, int32_t day, struct slice help)
 	struct buf text = BUF_INIT;
 
 	day_write(&text, day);
-	offer(l, ITEM_VALUE, buf_slice(&text), "", help);
+	offer_made(l, ITEM_VALUE, buf_slice(&text), l->at.part == CURSOR_DATE ? " " : "", help);
 	buf_release(&text);
 }
 
@@ -82,42 +117,48 @@ static void offer_events(struct list *l)
 {
 	const struct vocab *v = &l->ask->works->vocab;
 
+	l->slot = ID_LIST_EVENTS;
 	for (int i = 0; i < v->nevents; i++)
 		offer(l, ITEM_EVENT, v->events[i]->name, " ", v->events[i]->help);
 }
 
 /* ---- ids of the book */
 
-static const struct id_list *sorted_list;
-
-/* The last used first; of those by name. */
-static int by_use(const void *a, const void *b)
-{
-	const struct id_row *x = *(const struct id_row *const *)a, *y = *(const struct id_row *const *)b;
-
-	if (x->last_day != y->last_day)
-		return x->last_day > y->last_day ? -1 : 1;
-	return slice_cmp(intern_text(&sorted_list->names, x->name), intern_text(&sorted_list->names, y->name));
-}
-
-static void offer_rows(struct list *l, unsigned slot, unsigned kinds)
+/* The last used first; of those by name. `below` is taken from their ranks. */
+static void offer_rows(struct list *l, unsigned slot, unsigned kinds, const char *after, int below)
 {
 	const struct id_list *ids = &l->ask->works->ids;
-	const struct id_row **row = mem_array(ids->n, sizeof *row);
-	size_t n = 0;
 
 	for (size_t i = 0; i < ids->n; i++) {
-		const struct id_row *one = &ids->row[i];
+		const struct id_row *row = &ids->row[i];
+		size_t before = l->n;
 
-		if (one->slot == slot && one->lines > 0 && (slot || id_list_kinds(one) & kinds) && slice_starts(intern_text(&ids->names, one->name), l->at.typed))
-			row[n++] = one;
+		if (row->slot != slot || row->lines <= 0 || !(slot || id_list_kinds(row) & kinds))
+			continue;
+		offer(l, ITEM_VALUE, intern_text(&ids->names, row->name), after, SLICE(""));
+		if (l->n > before) {
+			l->item[before].rank = row->last_day - below;
+			l->item[before].id = true;
+		}
 	}
-	sorted_list = ids;
-	if (n)
-		qsort(row, n, sizeof *row, by_use);
-	for (size_t i = 0; i < n && !l->more; i++)
-		offer(l, ITEM_VALUE, intern_text(&ids->names, row[i]->name), "", SLICE(""));
-	free(row);
+}
+
+/* A place at which the line's lot now has pieces is the likeliest one. */
+static void offer_stays(struct list *l)
+{
+	const struct works *w = l->ask->works;
+	struct slice lot = slice_upto(l->at.subject, slice_find(l->at.subject, '/'));
+
+	for (size_t i = 0; i < w->nstays; i++) {
+		struct slice said = { w->stay_text.p + w->stay[i].at, w->stay[i].n };
+		size_t n = slice_find(said, ' ');
+
+		if (!slice_eq((struct slice){ w->stay_text.p + w->stay[i].lot, w->stay[i].lot_n }, lot) || !slice_starts(slice_from(said, n), SLICE(" at ")))
+			continue;
+		for (size_t k = 0; k < l->n; k++)
+			if (slice_eq(l->item[k].word, slice_from(said, n + 4)))
+				l->item[k].rank = INT32_MAX;
+	}
 }
 
 /* ---- words of the house file */
@@ -134,13 +175,13 @@ static void offer_names(struct list *l, const struct house_name *rows, size_t n,
 		offer(l, ITEM_ENUM, rows[i].id, after, rows[i].name);
 }
 
-static void offer_places(struct list *l, bool kilns)
+static void offer_places(struct list *l, bool kilns, const char *after)
 {
 	const struct house *h = l->ask->works->house;
 
 	for (size_t i = 0; i < h->nplaces; i++)
 		if (!kilns || h->places[i].kind == HOUSE_PLACE_KIND_KILN)
-			offer(l, ITEM_ENUM, h->places[i].id, "", h->places[i].name);
+			offer(l, ITEM_ENUM, h->places[i].id, after, h->places[i].name);
 }
 
 static void offer_types(struct list *l, const char *after)
@@ -178,7 +219,7 @@ static void offer_meters(struct list *l)
 				continue;
 			word.n = 0;
 			buf_printf(&word, "%.*s/%.*s", (int)m->id.n, m->id.p, (int)m->settings[k].id.n, m->settings[k].id.p);
-			offer(l, ITEM_ENUM, buf_slice(&word), "", m->name);
+			offer_made(l, ITEM_ENUM, buf_slice(&word), "", m->name);
 		}
 	}
 	buf_release(&word);
@@ -204,8 +245,8 @@ static void offer_list(struct list *l, enum of_list of, const char *after)
 	case OF_TYPE: offer_types(l, after); break;
 	case OF_GRADE: offer_grades(l, after); break;
 	case OF_WHAT: offer_types(l, after); offer_grades(l, after); break;
-	case OF_PLACE: offer_places(l, false); break;
-	case OF_KILN: offer_places(l, true); break;
+	case OF_PLACE: offer_places(l, false, after); break;
+	case OF_KILN: offer_places(l, true, after); break;
 	case OF_PERSON: offer_names(l, h->people, h->npeople, after); break;
 	case OF_PARTY: offer_names(l, h->parties, h->nparties, after); break;
 	case OF_CULL: offer_words(l, &h->causes.cull, after); break;
@@ -227,14 +268,14 @@ static void offer_subjects(struct list *l)
 
 	if (subjects & SUBJECT_PIECE)
 		subjects |= SUBJECT_LOT;
-	offer_rows(l, 0, subjects);
+	offer_rows(l, ID_LIST_IDS, subjects, subjects & SUBJECT_PIECE ? "" : " ", 0);
 	if (h && subjects & (SUBJECT_KILN | SUBJECT_PLACE))
-		offer_places(l, !(subjects & SUBJECT_PLACE));
+		offer_places(l, !(subjects & SUBJECT_PLACE), " ");
 	if (h && subjects & SUBJECT_METER)
 		for (size_t i = 0; i < h->nmeters; i++)
-			offer(l, ITEM_ENUM, h->meters[i].id, "", h->meters[i].name);
+			offer(l, ITEM_ENUM, h->meters[i].id, " ", h->meters[i].name);
 	if (h && subjects & SUBJECT_BYPRODUCT)
-		offer_words(l, &h->byproducts, "");
+		offer_words(l, &h->byproducts, " ");
 }
 
 static void offer_keys_that(struct list *l, bool needed)
@@ -244,6 +285,8 @@ static void offer_keys_that(struct list *l, bool needed)
 	for (int i = 0; l->at.event && i < l->at.event->nuses; i++) {
 		const struct field_use *use = &l->at.event->uses[i];
 
+		l->slot = ID_LIST_FIELDS + (unsigned)l->at.event->id;
+		l->above = needed ? INT32_MAX / 2 : 0;
 		if (((use->shape & USE_NEEDED) != 0) == needed && !cursor_has_field(text, use->field->name))
 			offer(l, ITEM_FIELD, use->field->name, "=", use->field->help);
 	}
@@ -264,7 +307,7 @@ static void offer_units(struct list *l)
 
 		buf_add(&word, l->at.typed);
 		buf_add(&word, vocab_unit(type->first_unit + i)->name);
-		offer(l, ITEM_UNIT, buf_slice(&word), "", type->help);
+		offer_made(l, ITEM_UNIT, buf_slice(&word), "", type->help);
 		buf_release(&word);
 	}
 }
@@ -282,19 +325,58 @@ static unsigned kinds_of(int field)
 	}
 }
 
+/* Whether the line in hand has an item of that label already. */
+static bool has_label(const struct list *l, struct slice label)
+{
+	struct slice text = document_text(&l->ask->file->text, l->ask->line);
+
+	for (const char *p = text.p; label.n && p + label.n < text.p + text.n; p++)
+		if ((*p == '=' || *p == ',') && strncmp(p + 1, label.p, label.n) == 0 && p[1 + label.n] == ':')
+			return true;
+	return false;
+}
+
+/* The labels of the last line above of the same event and subject that has the field: the probes that are in a charge. */
+static void offer_labels(struct list *l)
+{
+	const struct document *d = &l->ask->file->text;
+	struct slice subject = l->at.subject;
+
+	for (size_t i = l->ask->line, looked = 0; i-- > 0 && looked < LABELS_LINES; looked++) {
+		const struct line *above = works_line(l->ask->works, document_text(d, i));
+		bool alike = above->kind == LINE_EVENT && above->event == l->at.event && slice_eq(above->subject, subject);
+		const struct field *f = alike ? line_field(above, l->at.use->field->id) : NULL;
+
+		for (size_t k = 0; f && k < f->n; k++) {
+			struct slice label = above->item[f->first + k].label;
+
+			if (label.n && !has_label(l, label))
+				offer(l, ITEM_VALUE, label, ":", SLICE("as in the entry above"));
+		}
+		if (f)
+			return;
+	}
+}
+
 static void offer_values(struct list *l)
 {
 	const struct field_def *f = l->at.use->field;
 
+	l->slot = ID_LIST_VALUES + (unsigned)f->id;
 	if (f->label_of != OF_NOTHING && !l->at.labelled)
 		offer_list(l, f->label_of, ":");
+	else if (l->at.use->shape & (USE_LABEL_MAY | USE_LABEL_MUST) && !l->at.labelled)
+		offer_labels(l);
 	for (int i = 0; i < f->nwords; i++)
 		offer(l, ITEM_ENUM, f->words[i], "", SLICE(""));
 	offer_list(l, f->of, "");
+	l->slot = ID_LIST_IDS;
 	if (kinds_of(f->id))
-		offer_rows(l, 0, kinds_of(f->id));
+		offer_rows(l, ID_LIST_IDS, kinds_of(f->id), "", f->id == FIELD_AT ? BELOW_PLACES : 0);
 	else if (f->type == TYPE_ID && f->of == OF_NOTHING)
-		offer_rows(l, (unsigned)f->id + 1, 0);
+		offer_rows(l, ID_LIST_VALUES + (unsigned)f->id, 0, "", 0);
+	if (f->id == FIELD_AT)
+		offer_stays(l);
 	if (l->at.use->type == TYPE_DATE)
 		offer_days(l);
 	offer_units(l);
@@ -317,15 +399,18 @@ static void offer_part(struct list *l)
 void complete(struct buf *out, const struct ask *ask)
 {
 	struct slice text = document_text(&ask->file->text, ask->line);
-	struct list l = { .out = out, .ask = ask, .at = cursor_at(&ask->works->vocab, text, ask->byte) };
-	struct buf items = BUF_INIT;
+	struct list l = { .ask = ask, .at = cursor_at(&ask->works->vocab, text, ask->byte), .slot = ID_LIST_IDS };
+	size_t n;
 
-	l.col = (size_t)(l.at.word.p - text.p);
-	l.end = ask->byte;
-	l.out = &items;
+	intern_init(&l.made);
 	offer_part(&l);
-	buf_printf(out, "{\"isIncomplete\":%s,\"items\":[", l.more ? "true" : "false");
-	buf_add(out, buf_slice(&items));
+	if (l.n)
+		qsort(l.item, l.n, sizeof *l.item, by_rank);
+	n = l.n < COMPLETE_MOST ? l.n : COMPLETE_MOST;
+	buf_printf(out, "{\"isIncomplete\":%s,\"items\":[", n < l.n ? "true" : "false");
+	for (size_t i = 0; i < n; i++)
+		say_item(out, &l, i, (size_t)(l.at.word.p - text.p));
 	buf_str(out, "]}");
-	buf_release(&items);
+	intern_release(&l.made);
+	free(l.item);
 }

@@ -79,6 +79,8 @@ static void pass_word(struct cursor *c, const struct vocab *vocab, struct slice 
 		c->date = word;
 	else if (c->part == CURSOR_EVENT || (c->part == CURSOR_TIME_OR_EVENT && !is_time(word)))
 		c->event = vocab_event(vocab, word);
+	else if (c->part == CURSOR_SUBJECT)
+		c->subject = word;
 	c->part = next_part(c->part, word);
 }
 

@@ -22,7 +22,7 @@ struct cursor {
 	enum cursor_part part;
 	struct slice word;           /* the whole word; of a value the label or the item's text */
 	struct slice typed;          /* its part before the place */
-	struct slice date;           /* of the line, or empty */
+	struct slice date, subject;  /* of the line, or empty */
 	const struct event_def *event; /* NULL: unknown or not yet there */
 	const struct field_use *use; /* of a key or a value, or NULL */
 	struct slice key;

@@ -75,20 +75,35 @@ static void count_id(void *context, const struct line_id *id)
 			row->starts[i] += c->by;
 }
 
-/* Words that no list has: a sealant, a colour, a paper. */
-static bool is_free_word(const struct field_def *f)
+/* Values that are words: places, people, sealants; no ids of the book, numbers or texts. */
+static bool is_word(const struct field_def *f)
 {
-	return f->type == TYPE_ID && f->of == OF_NOTHING && !f->nwords && f->id != FIELD_LOT && f->id != FIELD_TREE && f->id != FIELD_FOR;
+	return !value_is_number(f->type) && f->type != TYPE_TEXT && f->id != FIELD_LOT && f->id != FIELD_TREE && f->id != FIELD_FOR;
 }
 
 void id_list_count(struct id_list *t, const struct line *l, int by)
 {
 	struct counting c = { t, l, by };
 
+	if (l->kind != LINE_EVENT)
+		return;
 	line_ids(l, count_id, &c);
-	for (size_t i = 0; l->kind == LINE_EVENT && i < l->nfields; i++)
-		if (is_free_word(l->field[i].use->field))
-			count_row(&c, row_of(t, l->item[l->field[i].first].text, (unsigned)l->field[i].use->field->id + 1));
+	count_row(&c, row_of(t, l->event->name, ID_LIST_EVENTS));
+	for (size_t i = 0; i < l->nfields; i++) {
+		const struct field_def *f = l->field[i].use->field;
+
+		count_row(&c, row_of(t, f->name, ID_LIST_FIELDS + (unsigned)l->event->id));
+		if (is_word(f))
+			count_row(&c, row_of(t, l->item[l->field[i].first].text, ID_LIST_VALUES + (unsigned)f->id));
+	}
+}
+
+int32_t id_list_lines(const struct id_list *t, struct slice word, unsigned slot)
+{
+	uint32_t name = intern_find(&t->names, word);
+	const struct id_row *row = name ? find(t, name, slot) : NULL;
+
+	return row ? row->lines : 0;
 }
 
 const struct id_row *id_list_find(const struct id_list *t, struct slice id)
