@@ -44,7 +44,8 @@ void arrange_format(struct buf *out, struct works *w, const struct works_file *f
 	diags_clear(&w->scratch);
 	while (!d->returns && first < lines && first < tidy.tidy.n && same_row(&tidy.tidy, first, d, first))
 		first++;
-	while (!d->returns && last < lines - first && last < tidy.tidy.n - first && same_row(&tidy.tidy, tidy.tidy.n - 1 - last, d, lines - 1 - last))
+	while (!d->returns && last < lines - first && last < tidy.tidy.n - first
+		&& same_row(&tidy.tidy, tidy.tidy.n - 1 - last, d, lines - 1 - last))
 		last++;
 	for (size_t i = first; i < tidy.tidy.n - last; i++)
 		buf_add(&text, tidy_text(&tidy.tidy, i));
@@ -101,7 +102,8 @@ void arrange_folding(struct buf *out, const struct works_file *f)
 			end++;
 		if (end - i < 2)
 			continue;
-		buf_printf(out, "%s{\"startLine\":%zu,\"endLine\":%zu%s}", some ? "," : "", i, end - 1, key.n == 1 ? ",\"kind\":\"comment\"" : "");
+		buf_printf(out, "%s{\"startLine\":%zu,\"endLine\":%zu%s}", some ? "," : "", i, end - 1,
+			key.n == 1 ? ",\"kind\":\"comment\"" : "");
 		some = true;
 	}
 	buf_char(out, ']');

@@ -153,7 +153,8 @@ static void offer_stays(struct list *l)
 		struct slice said = { w->stay_text.p + w->stay[i].at, w->stay[i].n };
 		size_t n = slice_find(said, ' ');
 
-		if (!slice_eq((struct slice){ w->stay_text.p + w->stay[i].lot, w->stay[i].lot_n }, lot) || !slice_starts(slice_from(said, n), SLICE(" at ")))
+		if (!slice_eq((struct slice){ w->stay_text.p + w->stay[i].lot, w->stay[i].lot_n }, lot)
+			|| !slice_starts(slice_from(said, n), SLICE(" at ")))
 			continue;
 		for (size_t k = 0; k < l->n; k++)
 			if (slice_eq(l->item[k].word, slice_from(said, n + 4)))

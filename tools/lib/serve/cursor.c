@@ -4,7 +4,9 @@
 
 static struct slice before(struct slice word, const char *place)
 {
-	return place < word.p ? slice_upto(word, 0) : slice_upto(word, (size_t)(place - word.p) < word.n ? (size_t)(place - word.p) : word.n);
+	size_t n = place < word.p ? 0 : (size_t)(place - word.p);
+
+	return slice_upto(word, n < word.n ? n : word.n);
 }
 
 /* The word at p: of a field with its value, quoted or not. */

@@ -148,7 +148,8 @@ static void own_lines(struct document *d, size_t at, size_t n, struct slice text
 }
 
 /* What the touched lines become. Two lines that met may be one line's end: a CR before, an LF after. */
-static void new_text(struct buf *out, const struct document *d, struct document_spot from, struct document_spot to, struct slice text)
+static void new_text(struct buf *out, const struct document *d, struct document_spot from, struct document_spot to,
+	struct slice text)
 {
 	from = inside(d, from);
 	to = inside(d, to);
@@ -175,7 +176,8 @@ static void widen(const struct document *d, struct document_change *c, struct bu
 	c->old++;
 }
 
-struct document_change document_replace(struct document *d, struct document_spot from, struct document_spot to, struct slice text)
+struct document_change document_replace(struct document *d, struct document_spot from, struct document_spot to,
+	struct slice text)
 {
 	struct document_change c = document_touched(d, from, to);
 	struct buf now = BUF_INIT;

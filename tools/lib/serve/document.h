@@ -51,7 +51,8 @@ void document_set(struct document *d, struct slice text);
 struct document_change document_touched(const struct document *d, struct document_spot from, struct document_spot to);
 
 /* Puts `text` in the place of what is between them. */
-struct document_change document_replace(struct document *d, struct document_spot from, struct document_spot to, struct slice text);
+struct document_change document_replace(struct document *d, struct document_spot from, struct document_spot to,
+	struct slice text);
 
 /* A line without its end, and with it; empty past the last. */
 struct slice document_text(const struct document *d, size_t line);

@@ -40,7 +40,8 @@ void findings_add(struct findings *f, const struct finding *row, struct slice te
 	buf_release(&words);
 }
 
-void findings_take(struct findings *f, const struct document *d, const struct diags *from, const struct diag *row, size_t line_before)
+void findings_take(struct findings *f, const struct document *d, const struct diags *from, const struct diag *row,
+	size_t line_before)
 {
 	struct finding one = { .level = row->level, .rule = diag_rule(row->rule)->id };
 	size_t col = row->place.col - 1u, n = row->place.end - row->place.col;

@@ -36,7 +36,8 @@ void findings_release(struct findings *f);
 void findings_add(struct findings *f, const struct finding *row, struct slice text, struct slice mend);
 
 /* The same of a diagnostic of the book, whose place is found in `d`. `line_before` is added to its line. */
-void findings_take(struct findings *f, const struct document *d, const struct diags *from, const struct diag *row, size_t line_before);
+void findings_take(struct findings *f, const struct document *d, const struct diags *from, const struct diag *row,
+	size_t line_before);
 
 /* After a change: what is on the touched lines is dropped, what is below moves. Then puts `fresh` in, in order; it is emptied. */
 void findings_move(struct findings *f, const struct document_change *c);

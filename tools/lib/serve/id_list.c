@@ -4,7 +4,8 @@
 
 #include "serve/line_ids.h"
 
-static const unsigned KINDS[ID_LIST_KINDS] = { SUBJECT_TREE, SUBJECT_LOT, SUBJECT_CHARGE, SUBJECT_BAT, SUBJECT_ORDER, SUBJECT_PARCEL };
+static const unsigned KINDS[ID_LIST_KINDS] = { SUBJECT_TREE, SUBJECT_LOT, SUBJECT_CHARGE, SUBJECT_BAT, SUBJECT_ORDER,
+	SUBJECT_PARCEL };
 
 void id_list_init(struct id_list *t)
 {

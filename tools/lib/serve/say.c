@@ -67,7 +67,8 @@ void say_file(struct buf *out, const struct works_file *f)
 
 void say_lines(struct buf *out, size_t line, size_t unit, size_t end_line, size_t end_unit)
 {
-	buf_printf(out, "{\"start\":{\"line\":%zu,\"character\":%zu},\"end\":{\"line\":%zu,\"character\":%zu}}", line, unit, end_line, end_unit);
+	buf_printf(out, "{\"start\":{\"line\":%zu,\"character\":%zu},\"end\":{\"line\":%zu,\"character\":%zu}}",
+		line, unit, end_line, end_unit);
 }
 
 void say_range(struct buf *out, const struct works_file *f, size_t line, size_t col, size_t end)

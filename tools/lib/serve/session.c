@@ -37,7 +37,8 @@ static void ask_client(struct session *s, const char *method, const char *params
 {
 	struct buf text = BUF_INIT;
 
-	buf_printf(&text, "{\"jsonrpc\":\"2.0\",\"id\":\"withy-%lld\",\"method\":\"%s\",\"params\":%s}", (long long)++s->asked, method, params);
+	buf_printf(&text, "{\"jsonrpc\":\"2.0\",\"id\":\"withy-%lld\",\"method\":\"%s\",\"params\":%s}",
+		(long long)++s->asked, method, params);
 	frames_write(s->out, buf_slice(&text));
 	buf_release(&text);
 }
@@ -65,7 +66,8 @@ static void initialize(struct session *s, const struct json_tree *id, const stru
 	s->pulls = json_tree_is_object(json_tree_get(text, "diagnostic"));
 	s->refreshes = json_tree_true(json_tree_get(json_tree_get(space, "inlayHint"), "refreshSupport"));
 	s->watches = json_tree_true(json_tree_get(json_tree_get(space, "didChangeWatchedFiles"), "dynamicRegistration"));
-	buf_printf(&result, CAPABILITIES, prepares ? "{\"prepareProvider\":true}" : "true", literal ? "{\"codeActionKinds\":[\"quickfix\"]}" : "true",
+	buf_printf(&result, CAPABILITIES, prepares ? "{\"prepareProvider\":true}" : "true",
+		literal ? "{\"codeActionKinds\":[\"quickfix\"]}" : "true",
 		s->pulls ? ",\"diagnosticProvider\":{\"interFileDependencies\":true,\"workspaceDiagnostics\":false}" : "", s->version);
 	session_answer(s, id, buf_slice(&result));
 	buf_release(&result);
@@ -74,7 +76,8 @@ static void initialize(struct session *s, const struct json_tree *id, const stru
 static void watch(struct session *s)
 {
 	if (s->watches && !s->watching)
-		ask_client(s, "client/registerCapability", "{\"registrations\":[{\"id\":\"withy-files\",\"method\":\"workspace/didChangeWatchedFiles\","
+		ask_client(s, "client/registerCapability",
+			"{\"registrations\":[{\"id\":\"withy-files\",\"method\":\"workspace/didChangeWatchedFiles\","
 			"\"registerOptions\":{\"watchers\":[{\"globPattern\":\"**/*.wy\"},{\"globPattern\":\"**/house.yaml\"}]}}]}");
 	s->watching = true;
 }
@@ -138,7 +141,8 @@ static void do_message(struct session *s, const struct json_tree *m)
 	else if (!json_tree_is_text(method) && (json_tree_get(m, "result") || json_tree_get(m, "error")))
 		return;
 	else if (!json_tree_is_text(method) || (id && !is_id(id)))
-		session_refuse(s, is_id(id) ? id : NULL, RPC_INVALID, SLICE("a request has a method, and a string or a number as its id"));
+		session_refuse(s, is_id(id) ? id : NULL, RPC_INVALID,
+			SLICE("a request has a method, and a string or a number as its id"));
 	else if (id)
 		do_request(s, json_tree_text(method), id, m);
 	else

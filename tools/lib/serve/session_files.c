@@ -145,7 +145,8 @@ void session_answer_waits(struct session *s, const struct works *w)
 
 static struct document_spot spot_of(const struct json_tree *t)
 {
-	return (struct document_spot){ json_tree_integer(json_tree_get(t, "line"), 0), json_tree_integer(json_tree_get(t, "character"), 0) };
+	return (struct document_spot){ json_tree_integer(json_tree_get(t, "line"), 0),
+		json_tree_integer(json_tree_get(t, "character"), 0) };
 }
 
 static void open_file(struct session *s, const struct json_tree *params)

@@ -103,7 +103,8 @@ static const struct {
 
 static struct document_spot spot_of(const struct json_tree *t)
 {
-	return (struct document_spot){ json_tree_integer(json_tree_get(t, "line"), 0), json_tree_integer(json_tree_get(t, "character"), 0) };
+	return (struct document_spot){ json_tree_integer(json_tree_get(t, "line"), 0),
+		json_tree_integer(json_tree_get(t, "character"), 0) };
 }
 
 static size_t line_in(const struct document *d, int64_t line)

@@ -270,7 +270,8 @@ void story_left(struct buf *out, const struct works_file *f, size_t from, size_t
 	for (size_t i = low; i < f->nleft && f->left[i].line <= to; i++) {
 		size_t line = f->left[i].line, end = document_unit(&f->text, line, SIZE_MAX);
 
-		buf_printf(out, "%s{\"position\":{\"line\":%zu,\"character\":%zu},\"paddingLeft\":true,\"label\":", some ? ",\n" : "", line, end);
+		buf_printf(out, "%s{\"position\":{\"line\":%zu,\"character\":%zu},\"paddingLeft\":true,\"label\":",
+			some ? ",\n" : "", line, end);
 		buf_json(out, (struct slice){ f->left_text.p + f->left[i].at, f->left[i].n });
 		buf_char(out, '}');
 		some = true;

@@ -373,7 +373,8 @@ static void move_left(struct works_file *f, const struct document_change *c)
 	f->nleft = kept;
 }
 
-struct document_change works_change(struct works *w, struct works_file *f, struct document_spot from, struct document_spot to, struct slice text)
+struct document_change works_change(struct works *w, struct works_file *f, struct document_spot from,
+	struct document_spot to, struct slice text)
 {
 	struct document_change c = document_touched(&f->text, from, to);
 	size_t first = c.first ? c.first - 1 : 0;   /* the line before may become part of it */

@@ -82,7 +82,8 @@ struct works_file *works_add(struct works *w, const char *path);
 
 /* The editor opened it, changed it, closed it. After the last the disk counts again, and an unlisted file is gone. */
 void works_open(struct works *w, struct works_file *f, struct slice text);
-struct document_change works_change(struct works *w, struct works_file *f, struct document_spot from, struct document_spot to, struct slice text);
+struct document_change works_change(struct works *w, struct works_file *f, struct document_spot from,
+	struct document_spot to, struct slice text);
 void works_close(struct works *w, struct works_file *f);
 
 /* Looks at the files on disk that are not open, and at the house file; reads again what changed. */
