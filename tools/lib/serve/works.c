@@ -152,6 +152,7 @@ static void tear_down(struct works *w)
 	id_list_release(&w->ids);
 	parser_release(&w->parser);
 	diags_release(&w->scratch);
+	own_vocab_release(&w->vocab);
 	zone_free(w->zone);
 	house_free(w->house);
 	w->zone = NULL;
