@@ -91,11 +91,3 @@ for folder in completions/*/; do
 		;;
 	esac
 done
-
-# zsh finds all in one file; Debian's zsh looks in the second folder for what packages bring. fish looks for a file
-# named as the command.
-put completions/zsh/_withy "$share/zsh/site-functions/_withy"
-put completions/zsh/_withy "$share/zsh/vendor-completions/_withy"
-for tool in $(sed -n 's/^complete -F _withy //p' completions/bash/withy); do
-	put completions/fish/withy.fish "$share/fish/vendor_completions.d/$tool.fish"
-done

@@ -94,6 +94,81 @@ teardown() {
 	[ ! -S "$work/tmux" ] || tmux -S "$work/tmux" kill-server
 }
 
+@test "vim: the corpus of all editors, folding by day, indent, abbreviations and the help page" {
+	in_vim tokens.vim
+}
+
+# opens_bad: a book in $work of which three lines are wrong
+opens_bad() {
+	export WORK=$work HOME=$work
+	printf 'works: T\n' >"$work/house.yaml"
+	printf '%s\n' '2026-03-05 seel L061 with=wax' '2026-03-03 buy L061 form=cleft count=SH:18 into=yard/b1' \
+		'2026-03-05 seal L061 wth=wax' '2026-07-07 judge L061/01 grade=1 mass=1.3 by=jo' >"$work/bad.wy"
+}
+
+@test "Emacs: the mode compiles without a warning" {
+	cp editors/emacs/withy-mode.el "$work"
+	cd "$work"
+	emacs --batch -Q --eval '(setq byte-compile-error-on-warn t)' -f batch-byte-compile withy-mode.el
+}
+
+@test "Emacs: the corpus and a book of half a year, Imenu, completion, Flymake with the checker's three messages" {
+	opens_bad
+	timeout 120 emacs --batch -Q -l tests/editors/emacs.el
+}
+
+@test "VS Code: the corpus and a book of half a year in its engine, and the client with the server" {
+	opens_bad
+	timeout 120 node tests/editors/vscode.js
+}
+
+@test "VS Code: the problem matcher, the snippets, and the package" {
+	opens_bad
+	wy-check -H "$work/house.yaml" "$work/bad.wy" >"$work/messages" 2>/dev/null || true
+	node -e '
+		const fs = require("fs"), path = require("path"), root = "editors/vscode/";
+		const p = JSON.parse(fs.readFileSync(root + "package.json")).contributes.problemMatchers[0].pattern;
+		const found = fs.readFileSync(process.argv[1], "utf8").trim().split("\n").map(l => new RegExp(p.regexp).exec(l));
+		const said = found.map(m => [path.basename(m[p.file]), m[p.line], m[p.column], m[p.severity], m[p.code]].join(" ")).join(", ");
+		if (said !== "bad.wy 1 12 error event-unknown, bad.wy 3 22 error field-unknown, bad.wy 4 39 error unit-missing") throw new Error(said);
+		const snippets = JSON.parse(fs.readFileSync(root + "snippets/withy.json"));
+		if (!snippets.cleave || !snippets.air || Object.keys(snippets).length < 40) throw new Error(Object.keys(snippets).join(" "));
+	' "$work/messages"
+	sh editors/vscode/pack.sh "$work/withy.vsix"
+	python3 - "$work/withy.vsix" <<-'END'
+		import json, sys, zipfile
+		pack = zipfile.ZipFile(sys.argv[1])
+		names = set(pack.namelist())
+		about = json.loads(pack.read('extension/package.json'))
+		files = ['extension.vsixmanifest', '[Content_Types].xml']
+		c = about['contributes']
+		files += ['extension/' + f.lstrip('./') for f in [about['main'], c['languages'][0]['configuration'], c['grammars'][0]['path'],
+		          c['snippets'][0]['path'], c['yamlValidation'][0]['url'], './connection.js']]
+		assert not [f for f in files if f not in names], names
+		json.loads(pack.read('extension/house.schema.json'))
+	END
+}
+
+@test "Kate: the corpus and a book of half a year in its engine" {
+	timeout 60 node tests/editors/kate.js "$work/kate"
+}
+
+@test "GtkSourceView: the corpus and a book of half a year in its engine" {
+	timeout 60 /usr/bin/python3 tests/editors/gtksourceview.py
+}
+
+@test "micro: the corpus on its screen" {
+	mkdir -p "$work/micro/syntax" "$work/micro/colorschemes"
+	cp editors/micro/withy.yaml "$work/micro/syntax"
+	node tests/editors/micro.js --scheme >"$work/micro/colorschemes/tests.micro"
+	node tests/editors/micro.js --book >"$work/colours.wy"
+	echo '{"colorscheme":"tests","ruler":false,"cursorline":false}' >"$work/micro/settings.json"
+	screen=$work/screen
+	tmux -S "$work/tmux" -f /dev/null new-session -d -x 150 -y 30 "TERM=screen-256color micro -config-dir '$work/micro' '$work/colours.wy'"
+	screen_has hello
+	node tests/editors/micro.js "$screen"
+}
+
 @test "nano: takes the file without complaint, and colours every part of a line" {
 	node tests/editors/nano.js --book >"$work/colours.wy"
 	nano_opens "$work/colours.wy"
@@ -120,7 +195,9 @@ teardown() {
 	mkdir -p "$work/prefix/share/nano"
 	touch "$work/prefix/share/nano/other.nanorc"
 	sh editors/install.sh "$work/prefix"
-	for file in vim/vimfiles/syntax/withy.vim nvim/site/autoload/withy.vim nano/withy.nanorc bash-completion/completions/wy-pick \
+	for file in vim/vimfiles/syntax/withy.vim vim/vimfiles/indent/withy.vim vim/vimfiles/doc/withy.txt emacs/site-lisp/withy-mode.el \
+		org.kde.syntax-highlighting/syntax/withy.xml gtksourceview-4/language-specs/withy.lang withy/editors/micro/withy.yaml \
+		nvim/site/autoload/withy.vim nano/withy.nanorc bash-completion/completions/wy-pick \
 		zsh/site-functions/_withy fish/vendor_completions.d/wy-jot.fish; do
 		[ -s "$work/prefix/share/$file" ] || { echo "$file is not there"; return 1; }
 	done

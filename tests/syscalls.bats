@@ -17,6 +17,7 @@ calls() {
 	for tool in "$bin"/wy-*; do
 		[ "$(head -c 2 "$tool")" != '#!' ] || continue # a script: what it calls is here
 		case ${tool##*/} in
+		wy-serve) ;; # it holds a conversation: serve.bats
 		wy-reckon) echo "wy-reckon -H samples/house.yaml emc temp=20C rh=50%" ;;
 		wy-intake) echo "wy-intake -H samples/house.yaml --map tests/cases/intake/autumn-hourly.yaml tests/cases/intake/autumn-hourly.csv" ;;
 		wy-start) echo "wy-start $T/new" ;;

@@ -21,6 +21,9 @@ const rows = [
 	['2028-02-29 note store/r1 text="re-lined, # \\"north\\" a=b" by=jo', [
 		['text', 'yellow'], ['"re-lined, # \\"north\\" a=b"', 'green'], ['by', 'yellow']]],
 	['2026-03-05 seel L061 wth=wax', [['2026-03-05', 'blue'], ['seel L061 wth', '']]],
+	['2026-07-07 probe K26-05 mc=a:24.5,b:24.5%,c:241% wood=16 count=7', [
+		['mc', 'yellow'], ['a', 'magenta'], ['24.5', 'bold red'], ['b', 'magenta'], ['24.5%', 'bold blue'], ['241%', 'bold red'], ['wood', 'yellow'],
+		['16', 'bold red'], ['7', 'bold blue']]],
 	['2026-13-05 seal L061', [['2026-13-05 seal L061', '']]],
 	['2026-03-05 seal L061 # intended stock-short: two coats', [['# intended stock-short:', 'bold magenta'], ['two coats', 'cyan']]],
 	['2026-03-05 seal L061 # intended line-twice, stock-short: two coats', [['# intended line-twice, stock-short:', 'bold magenta'], ['two coats', 'cyan']]],

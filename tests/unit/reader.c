@@ -147,6 +147,39 @@ static void through_a_pipe(void)
 	buf_release(&piped);
 }
 
+/* Bytes in memory are read as a file of them is; a part reports no carriage return. */
+static void from_memory(void)
+{
+	struct buf book = BUF_INIT, whole = BUF_INIT, got = BUF_INIT;
+	size_t found;
+
+	diags_clear(&diags);
+	make_book(&book, 20000);
+	buf_str(&book, "2026-03-05 seal L061\r\n2026-03-05 seal L0");
+	put_file(book.p, book.n);
+	CHECK_INT(reader_open(&reader, path, 0), 0);
+	read_to(&whole);
+	found = diags.n;
+	CHECK(found >= 2);
+	diags_clear(&diags);
+	reader_open_bytes(&reader, buf_slice(&book), 0, false);
+	read_to(&got);
+	CHECK_SLICE(buf_slice(&got), buf_slice(&whole));
+	CHECK_INT(diags.n, found);
+	diags_clear(&diags);
+	reader_open_bytes(&reader, buf_slice(&book), 0, true);
+	got.n = 0;
+	read_to(&got);
+	CHECK_SLICE(buf_slice(&got), buf_slice(&whole));
+	CHECK_INT(diags.n, found - 1);
+	diags_clear(&diags);
+	reader_open_bytes(&reader, SLICE(""), 0, false);
+	CHECK(!reader_next(&reader));
+	buf_release(&book);
+	buf_release(&whole);
+	buf_release(&got);
+}
+
 int main(void)
 {
 	int fd = mkstemp(path);
@@ -160,6 +193,7 @@ int main(void)
 	shrinking();
 	long_lines();
 	through_a_pipe();
+	from_memory();
 	CHECK_INT(reader_open(&reader, "/", 0), READER_DIRECTORY);
 	reader_release(&reader);
 	unlink(path);

@@ -207,6 +207,10 @@ static void columns(void)
 		CHECK_CASE(i);
 		CHECK_INT(utf8_width(s), shown[i].width);
 		CHECK_INT(utf8_units(s), shown[i].units);
+		CHECK_INT(utf8_units_before(s, s.n), shown[i].units);
+		CHECK_INT(utf8_units_before(s, s.n + 2), shown[i].units + 2);
+		CHECK_INT(utf8_byte_at_unit(s, (size_t)shown[i].units), s.n);
+		CHECK_INT(utf8_byte_at_unit(s, 1000), s.n);
 	}
 	CHECK_CASE(-1);
 }

@@ -106,6 +106,22 @@ let s:choices = {
 	\ 'handle-end': ['butt', 'tip'],
 	\ }
 
+" The fields whose numbers need a unit, and its units.
+let s:measures = [
+	\ {'fields': ['mc'], 'units': ['%']},
+	\ {'fields': ['rh'], 'units': ['%']},
+	\ {'fields': ['temp', 'wetbulb', 'wood'], 'units': ['C', 'F']},
+	\ {'fields': ['mass', 'wet', 'dry'], 'units': ['g', 'kg', 'lb', 'oz']},
+	\ {'fields': ['girth', 'length', 'width', 'depth', 'edge'], 'units': ['mm', 'cm', 'm', 'in', 'ft']},
+	\ {'fields': ['volume'], 'units': ['m3']},
+	\ {'fields': ['energy'], 'units': ['kWh']},
+	\ {'fields': ['true', 'read'], 'units': ['%', 'C', 'F', 'g', 'kg', 'lb', 'oz']},
+	\ ]
+
+function withy#Measures() abort
+	return s:measures
+endfunction
+
 let s:units = ['kWh', 'cm', 'ft', 'in', 'kg', 'lb', 'm3', 'mm', 'oz', '%', 'C', 'F', 'd', 'g', 'h', 'm', 'w']
 
 let s:rules = [
@@ -353,4 +369,38 @@ function withy#Complete(findstart, base) abort
 	endif
 	return filter(s:Candidates(before),
 		\ 'strpart(type(v:val) == v:t_dict ? v:val.word : v:val, 0, len(a:base)) ==# a:base')
+endfunction
+
+" ---- folding: the entries of one day; a comment above them is in their fold
+function withy#Day(lnum) abort
+	return matchstr(getline(a:lnum), '^\s*\zs\d\{4}-\d\d-\d\d')
+endfunction
+
+function withy#FoldLevel(lnum) abort
+	let day = withy#Day(a:lnum)
+	if empty(day)
+		return getline(a:lnum) =~# '^\s*$' ? 0 : '='
+	endif
+	return day ==# withy#Day(a:lnum - 1) ? 1 : '>1'
+endfunction
+
+function withy#FoldText() abort
+	let lines = v:foldend - v:foldstart + 1
+	let events = []
+	for lnum in range(v:foldstart, v:foldend)
+		let event = matchstr(getline(lnum), '^\s*\S\+\s\+\%(\d\S*\s\+\)\=\zs[a-z]\+')
+		if !empty(event) && index(events, event) < 0
+			call add(events, event)
+		endif
+	endfor
+	return withy#Day(v:foldstart) . ': ' . lines . (lines == 1 ? ' line' : ' lines') . ', ' . join(events, ' ') . ' '
+endfunction
+
+" ---- abbreviations: at the start of a line `td` is today and `yd` yesterday, behind the date `nw` is the time
+function withy#Abbreviation(word) abort
+	let before = strpart(getline('.'), 0, col('.') - 1)
+	if a:word ==# 'nw'
+		return before =~# '^\s*\d\{4}-\d\d-\d\d\s\+\%(nw\)\=$' ? strftime('%H:%M') : a:word
+	endif
+	return before =~# '^\s*\%(td\|yd\)\=$' ? strftime('%Y-%m-%d', localtime() - (a:word ==# 'yd' ? 86400 : 0)) : a:word
 endfunction

@@ -39,7 +39,7 @@ execute 'syntax match withyField /' . s:AnyOf(keys(s:words.fields)) . '=\@=/ con
 syntax match withyEquals /=/ contained nextgroup=withyValue,withyOpenText
 syntax match withyOpenText /"\%([^"\\]\|\\.\)*$/ contained
 syntax match withyValue /\%("\%([^"\\]\|\\.\)*"\|[^ \t"]\)\+/ contained
-	\ contains=withyId,withyMeasure,withyDay,withyAbsent,withyBeyond,withyRange,withyLabel,withyMark,withyText
+	\ contains=withyId,withyMeasure,withyBadMeasure,withyDay,withyAbsent,withyBeyond,withyRange,withyLabel,withyMark,withyText
 	\ nextgroup=withyField,withyBadField,withyRemark,withyOpenText skipwhite
 
 " Values
@@ -47,6 +47,13 @@ execute 'syntax match withyId /' . s:path . '/ contained'
 execute 'syntax match withyMeasure /\%([=,:]\|\.\.\)\@2<=-\=' . s:number
 	\ . '\%(' . s:unit . '\%(' . s:number . s:unit . '\)\=\)\=\%([+-]\=\%(,\|\s\|$\)\|\.\.\)\@=/ contained contains=withyUnit'
 execute 'syntax match withyUnit /\d\@1<=' . s:unit . '\a\@!/ contained'
+" A number without the unit that its field needs, or with another one; a moisture or a humidity above 200 %.
+syntax match withyBadMeasure /\%([=,:]\|\.\.\)\@2<=\%(200\.\d*[1-9]\d*\|20[1-9]\%(\.\d\+\)\=\|2[1-9]\d\%(\.\d\+\)\=\|[3-9]\d\d\%(\.\d\+\)\=\|\d\{4,}\%(\.\d\+\)\=\)%/ contained
+for s:measure in withy#Measures()
+	execute 'syntax match withyBadMeasure /\%(\s' . s:AnyOf(copy(s:measure.fields)) . '=\S*\)\@200<=\%([=,:]\|\.\.\)\@2<=-\=' . s:number
+		\ . '\a*\%([+-]\=\%(,\|\s\|$\)\|\.\.\)\@=\%(' . s:number . s:AnyOf(map(copy(s:measure.units), 'escape(v:val, "/")')) . '\)\@<!/ contained'
+endfor
+unlet s:measure
 syntax match withyDay /\d\{4}-\d\d-\d\d\%(,\|\s\|$\|\.\.\)\@=/ contained
 syntax match withyAbsent /[=,:]\@1<=-\%(,\|\s\|$\)\@=/ contained
 syntax match withyBeyond /[0-9A-Za-z%]\@1<=[+-]\%(,\|\s\|$\)\@=/ contained
@@ -90,6 +97,7 @@ highlight default link withyBadEvent Error
 highlight default link withyBadSubject Error
 highlight default link withyBadField Error
 highlight default link withyBadRule Error
+highlight default link withyBadMeasure Error
 highlight default link withyOpenText Error
 highlight default link withyBroken Error
 

@@ -226,6 +226,26 @@ size_t utf8_units(struct slice s)
 	return count;
 }
 
+size_t utf8_units_before(struct slice s, size_t byte)
+{
+	return byte <= s.n ? utf8_units(slice_upto(s, byte)) : utf8_units(s) + byte - s.n;
+}
+
+size_t utf8_byte_at_unit(struct slice s, size_t units)
+{
+	size_t at = 0, n, count = 0;
+	uint32_t point;
+
+	while (at < s.n) {
+		n = next_point(slice_from(s, at), &point);
+		count += units_of(point);
+		if (count > units)
+			break;
+		at += n;
+	}
+	return at;
+}
+
 bool utf8_is_unsafe(uint32_t point)
 {
 	return point < 0x20 || (point >= 0x7f && point < 0xa0)  /* C0, DEL, C1 */

@@ -44,6 +44,13 @@ size_t utf8_width(struct slice s);
 size_t utf8_units(struct slice s);
 
 /*
+ * The column of a byte of a line in UTF-16 units, from 0: a byte past its end counts as a unit of its own. And back: the byte
+ * at which the character starts that has unit `units` from 0; s.n where the line has fewer.
+ */
+size_t utf8_units_before(struct slice s, size_t byte);
+size_t utf8_byte_at_unit(struct slice s, size_t units);
+
+/*
  * Adds `s` so that it can neither act on a terminal nor hide in a page: control characters (C0, DEL,
  * C1), line and paragraph separators, and the characters that turn the direction of writing are
  * written as \t \n \r, \x1b or \u202e; a byte that is not UTF-8 as \xff, lower-case hexadecimal.

@@ -40,6 +40,7 @@ static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
 	r->file = file;
 	r->number = r->bad = 0;
 	r->crlf = (struct place){ 0 };
+	r->in_memory = false;
 	r->offset = r->line_offset = from;
 	r->stop = to;
 }
@@ -69,6 +70,27 @@ int reader_open(struct reader *r, const char *path, uint32_t file)
 	return r->error;
 }
 
+static ssize_t take_bytes(struct reader *r, char *to, size_t space)
+{
+	size_t n = r->bytes.n < space ? r->bytes.n : space;
+
+	memcpy(to, r->bytes.p, n);
+	r->bytes = slice_from(r->bytes, n);
+	return (ssize_t)n;
+}
+
+static ssize_t take(struct reader *r, char *to, size_t space)
+{
+	ssize_t got;
+
+	if (r->in_memory)
+		return take_bytes(r, to, space);
+	do
+		got = r->regular ? pread(r->fd, to, space, (off_t)r->offset) : read(r->fd, to, space);
+	while (got < 0 && errno == EINTR);
+	return got;
+}
+
 /* Takes in the next block; what is left of the last one moves to the front. */
 static void refill(struct reader *r)
 {
@@ -79,9 +101,7 @@ static void refill(struct reader *r)
 	r->end -= r->at;
 	r->at = 0;
 	space = READER_BLOCK - r->end;
-	do
-		got = r->regular ? pread(r->fd, r->block + r->end, space, (off_t)r->offset) : read(r->fd, r->block + r->end, space);
-	while (got < 0 && errno == EINTR);
+	got = take(r, r->block + r->end, space);
 	if (got < 0)
 		r->error = errno;
 	else if (got == 0 && r->offset < r->size)
@@ -205,7 +225,7 @@ const struct line *reader_next(struct reader *r)
 
 	if (r->line_offset < r->stop && (l = next_alike(r)))
 		return l;
-	if (r->error || r->fd < 0)
+	if (r->error || (r->fd < 0 && !r->in_memory))
 		return NULL;
 	if (r->skipping)
 		skip_line(r);
@@ -235,6 +255,17 @@ int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t 
 	if (!r->error && from > 0)
 		skip_line(r);
 	return r->error;
+}
+
+void reader_open_bytes(struct reader *r, struct slice bytes, uint32_t file, bool within)
+{
+	reader_close(r);
+	start(r, file, within, INT64_MAX);
+	r->partial = r->parser.within = within;
+	r->bytes = bytes.n ? bytes : SLICE("");
+	r->in_memory = true;
+	r->size = -1;
+	r->regular = false;
 }
 
 void reader_close(struct reader *r)

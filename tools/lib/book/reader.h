@@ -22,6 +22,8 @@ struct reader {
 	char *block;
 	size_t at, end;           /* next line, and the end of the bytes; an LF follows them */
 	bool finished, crlf_told, skipping, regular, partial;
+	struct slice bytes;       /* of reader_open_bytes(): what is still to be read */
+	bool in_memory;
 	int fd, error;            /* error: an errno, or READER_SHRANK */
 	uint32_t file;
 	uint64_t number;          /* of the last line given out */
@@ -47,6 +49,12 @@ int reader_open(struct reader *r, const char *path, uint32_t file);
  * from the part's first line.
  */
 int reader_open_part(struct reader *r, const char *path, uint32_t file, int64_t from, int64_t to);
+
+/*
+ * The same for bytes in memory, which must stay until the end. `within`: they are not the start of their file; its first
+ * carriage return is then not reported.
+ */
+void reader_open_bytes(struct reader *r, struct slice bytes, uint32_t file, bool within);
 
 /* The next line, valid until the next call; NULL at the end or when reading failed (r->error). */
 const struct line *reader_next(struct reader *r);

@@ -35,6 +35,8 @@ struct check {
 	struct kilns kilns;
 	struct suppress suppress;
 	struct stock stock;
+	stock_sink *sink;
+	void *sink_context;
 };
 
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
@@ -164,6 +166,12 @@ static void add_hash(struct check *c, const struct line *l)
 	duplicates_add(&c->readings, l, reading);
 	if (hash.a && c->files.before != CHECK_NO_FILE && l->stamp.day <= c->house->closed)
 		duplicates_keep(&c->closed_now, l, hash);
+}
+
+void check_follow(struct check *c, void (*sink)(void *context, const struct stock_flow *flow), void *context)
+{
+	c->sink = sink;
+	c->sink_context = context;
 }
 
 void check_expect(struct check *c, uint64_t bytes)
@@ -346,6 +354,8 @@ static void take_flow(void *context, const struct stock_flow *flow)
 {
 	struct check *c = context;
 
+	if (c->sink)
+		c->sink(c->sink_context, flow);
 	kilns_flow(&c->kilns, flow);
 	bats_flow(c->diags, c->house, &c->stock, flow);
 }

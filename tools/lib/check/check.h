@@ -22,6 +22,7 @@ struct house;
 struct line;
 struct probes;
 struct stock;
+struct stock_flow;
 struct vocab;
 struct zone;
 
@@ -47,6 +48,9 @@ enum check_flag {
  */
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
 	struct diags *diags, struct check_files files, unsigned flags);
+
+/* Every flow of pieces goes to `sink` too, in the order in which it happens, during check_end(). */
+void check_follow(struct check *c, void (*sink)(void *context, const struct stock_flow *flow), void *context);
 
 /* Before the first line: how many bytes of input there are, where that is known. */
 void check_expect(struct check *c, uint64_t bytes);

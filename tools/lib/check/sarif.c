@@ -62,13 +62,10 @@ static struct slice text_of(const struct sarif *s, struct place place)
 	return slice_upto(slice_from(buf_slice(&s->text), s->line[at].at), s->line[at].n);
 }
 
-static size_t units_before(struct slice text, uint32_t col)
+/* The line is kept where its columns are not its bytes; without it `text` is empty. */
+static size_t column(struct slice text, uint32_t col)
 {
-	size_t bytes = col - 1u;
-
-	if (bytes <= text.n)
-		return utf8_units(slice_upto(text, bytes));
-	return utf8_units(text) + (text.n ? bytes - text.n : bytes);
+	return (text.n ? utf8_units_before(text, col - 1u) : col - 1u) + 1;
 }
 
 static bool is_unreserved(unsigned char c)
@@ -155,7 +152,7 @@ static void add_result(struct buf *out, const struct sarif *s, const struct diag
 	buf_str(out, ",\"locations\":[{\"physicalLocation\":{\"artifactLocation\":{\"uri\":");
 	add_uri(out, path);
 	buf_printf(out, "},\"region\":{\"startLine\":%llu,\"startColumn\":%zu,\"endColumn\":%zu}}}]}",
-		(unsigned long long)row->place.line, units_before(text, row->place.col) + 1, units_before(text, row->place.end) + 1);
+		(unsigned long long)row->place.line, column(text, row->place.col), column(text, row->place.end));
 }
 
 void sarif_write(struct buf *out, const struct sarif *s, const struct diags *d, const char *const *path, const char *version)

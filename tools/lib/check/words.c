@@ -28,8 +28,7 @@ static const struct {
 
 /* ---- which fields hold words */
 
-/* What kinds of thing of the book a field names; 0 for other fields. */
-static unsigned kinds_of_field(int field)
+unsigned words_kinds(int field)
 {
 	switch (field) {
 	case FIELD_LOT:
@@ -48,7 +47,7 @@ static unsigned kinds_of_field(int field)
 
 static bool has_words(const struct field_def *f)
 {
-	if (f->of != OF_NOTHING || f->label_of != OF_NOTHING || kinds_of_field(f->id))
+	if (f->of != OF_NOTHING || f->label_of != OF_NOTHING || words_kinds(f->id))
 		return true;
 	return f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
 }
@@ -337,7 +336,7 @@ static bool judge_special(struct words *w, const struct line *l, const struct fi
 static void judge_field(struct words *w, const struct line *l, const struct field *f)
 {
 	const struct field_def *def = f->use->field;
-	unsigned kinds = kinds_of_field(def->id);
+	unsigned kinds = words_kinds(def->id);
 
 	if (kinds) {
 		name_field(w, l, f, kinds);
@@ -357,7 +356,7 @@ static void judge_field(struct words *w, const struct line *l, const struct fiel
 
 /* ---- the subject */
 
-unsigned words_brings_in(const struct line *l)
+unsigned words_start(const struct line *l)
 {
 	switch (l->event->id) {
 	case EVENT_FELL:
@@ -444,7 +443,7 @@ static void judge_subject(struct words *w, const struct line *l)
 {
 	size_t slot = SYMBOLS_SUBJECT(l->event);
 	uint32_t lists = lists_of(l->event->subjects);
-	unsigned start = words_brings_in(l);
+	unsigned start = words_start(l);
 
 	if (start)
 		references_start(w->references, symbols_id_at(w->symbols, slot, l->subject), start, l, l->subject);

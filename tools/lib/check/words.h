@@ -31,6 +31,10 @@ struct words {
 	uint32_t scheme_now, scheme_past;
 };
 
+/* What the line brings into the book, as a SUBJECT_ bit, or 0. What kinds of thing of the book a field (FIELD_...) names. */
+unsigned words_start(const struct line *l);
+unsigned words_kinds(int field);
+
 void words_init(struct words *w, const struct vocab *vocab, struct symbols *symbols, struct references *references, struct diags *diags);
 
 /*
@@ -45,7 +49,5 @@ bool words_line(struct words *w, const struct line *l);
  */
 void words_doubt(struct words *w, struct slice text);
 
-/* What a good line brings into the book, as a SUBJECT_ bit, or 0. */
-unsigned words_brings_in(const struct line *l);
 
 #endif

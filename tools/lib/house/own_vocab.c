@@ -35,8 +35,14 @@ static bool add_field(struct vocab *v, const struct house_field *f)
 	return vocab_add_field(v, field);
 }
 
+static void free_event(const struct event_def *event)
+{
+	free((struct field_use *)(uintptr_t)event->uses);
+	free((struct event_def *)(uintptr_t)event);
+}
+
 /* Gives a built-in event one more field that it may have. */
-static bool widen(struct vocab *v, struct slice name, const struct field_def *field)
+static bool widen(struct vocab *v, const struct vocab *plain, struct slice name, const struct field_def *field)
 {
 	const struct event_def *event = vocab_event(v, name);
 	struct event_def *wider;
@@ -54,15 +60,17 @@ static bool widen(struct vocab *v, struct slice name, const struct field_def *fi
 	wider->uses = uses;
 	wider->nuses++;
 	v->events[event->id] = wider;
+	if (event != plain->events[event->id])
+		free_event(event);
 	return true;
 }
 
-static bool widen_events(struct vocab *v, const struct house_field *f)
+static bool widen_events(struct vocab *v, const struct vocab *plain, const struct house_field *f)
 {
 	const struct field_def *field = vocab_field(v, f->id);
 
 	for (size_t i = 0; i < f->events.n; i++)
-		if (!widen(v, f->events.word[i], field))
+		if (!widen(v, plain, f->events.word[i], field))
 			return false;
 	return true;
 }
@@ -112,15 +120,31 @@ static void take_own(struct vocab_own *own, const struct house *house)
 
 bool own_vocab_words(struct vocab *v, const struct house *house)
 {
+	struct vocab plain;
+
+	vocab_init(&plain);
 	take_own(&v->own, house);
 	for (size_t i = 0; i < house->nfields; i++)
 		if (!add_field(v, &house->fields[i]))
 			return false;
 	for (size_t i = 0; i < house->nfields; i++)
-		if (!widen_events(v, &house->fields[i]))
+		if (!widen_events(v, &plain, &house->fields[i]))
 			return false;
 	for (size_t i = 0; i < house->nevents; i++)
 		if (!add_event(v, &house->events[i]))
 			return false;
 	return true;
+}
+
+void own_vocab_release(struct vocab *v)
+{
+	struct vocab plain;
+
+	vocab_init(&plain);
+	for (int i = 0; i < v->nevents; i++)
+		if (i >= plain.nevents || v->events[i] != plain.events[i])
+			free_event(v->events[i]);
+	for (int i = plain.nfields; i < v->nfields; i++)
+		free((struct field_def *)(uintptr_t)v->fields[i]);
+	vocab_init(v);
 }

@@ -13,9 +13,12 @@ struct house;
 struct vocab;
 
 /*
- * Adds them. What is added lives as long as the process. False when there are more than the
+ * Adds them. What is added lives until own_vocab_release(), or as long as the process. False when there are more than the
  * vocabulary has space for.
  */
 bool own_vocab_words(struct vocab *v, const struct house *house);
+
+/* For a program that reads a house file again: frees what was added. `v` is then to be initialized again. */
+void own_vocab_release(struct vocab *v);
 
 #endif

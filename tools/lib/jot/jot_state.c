@@ -60,7 +60,7 @@ void jot_state_line(struct jot_state *s, const struct line *l)
 	check_line(s->check, l);
 	if (l->kind != LINE_EVENT)
 		return;
-	kind = words_brings_in(l);
+	kind = words_start(l);
 	if (kind)
 		note_id(s, l->subject, kind, l->stamp.day);
 	if (line_field(l, FIELD_PARCEL))
