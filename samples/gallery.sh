@@ -15,7 +15,7 @@ html='s/&/\&amp;/g;s/</\&lt;/g;s/>/\&gt;/g'
 # picture KIND PIPELINE: the commands that print the tables, without wy-chart
 picture() {
 	sh -c "$2" >"$to/table"
-	question=$(wy-chart --kinds --no-header | awk -F '\t' -v kind="$1" '$1 == kind { print $2 }')
+	question=$(wy-chart --kinds | awk -F '\t' -v kind="$1" '$1 == kind { print $2 }')
 	printf '<section>\n<h2>%s</h2>\n' "$(printf '%s' "$question" | sed "$html")"
 	wy-chart "$1" --ids="$1" "$to/table"
 	printf '<pre class="pipeline">%s | wy-chart %s</pre>\n' "$(printf '%s' "$2" | sed "$html")" "$1"

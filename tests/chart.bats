@@ -1,5 +1,5 @@
 # wy-chart: every kind from stored tables, as SVG and in a terminal's cells, and from the pipelines of its page.
-# Whether labels lie apart is checked in tests/unit/pictures.c, the colours in tests/outside/colours.c.
+# Whether labels lie apart is checked in tests/unit/picture.c, the colours in tests/outside/colours.c.
 # needs: libxml2-utils librsvg2-bin
 
 load lib/common
@@ -163,6 +163,8 @@ plain() { case $bin in */san/*) return 1 ;; esac; }
 @test "chart: the gallery has the twelve pictures, each with its pipeline" {
 	plain || return 0
 	status 0 sh samples/gallery.sh "$T/gallery"
+	[ ! -s "$T/err" ] || fail "$(cat "$T/err")"
+	grep -q '<h2></h2>' "$T/gallery/index.html" && fail "a picture without its question"
 	[ "$(grep -c '<svg ' "$T/gallery/index.html")" = 12 ] || fail "not twelve pictures"
 	[ "$(grep -c '<pre class="pipeline">' "$T/gallery/index.html")" = 12 ] || fail "not twelve pipelines"
 	[ "$(grep -o ' id="[^"]*"' "$T/gallery/index.html" | sort | uniq -d | wc -l)" = 0 ] || fail "an id is there twice"

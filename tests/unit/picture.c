@@ -9,7 +9,7 @@
 #include "base/utf8.h"
 #include "base/xml_read.h"
 #include "chart/cells.h"
-#include "chart/kinds_internal.h"
+#include "chart/draw.h"
 #include "chart/labels.h"
 #include "chart/svg.h"
 #include "chart/text_width.h"
