@@ -56,7 +56,7 @@ HEAD
 	picture ends 'wy-dry -b --all'
 	picture weights '{ wy-weigh -b --histogram; wy-stock -b --orders --on 2026-05-20; wy-flat -b order; }'
 	picture ages 'wy-stock -b --by age,form --value'
-	picture readings 'wy-air -b --timed --by place,day --place south --from 2027-06-01'
+	picture readings 'wy-air -b --timed --by place,day --place south --from 2027-10-05 --to 2027-11-15'
 	picture origin 'wy-trace -b B0635'
 	picture cost 'wy-cost -b --by supplier'
 	picture forecasts 'wy-dry -b --score --each'
