@@ -87,7 +87,7 @@ static void put_tsv(struct table *t, struct slice s, struct buf *scratch)
 /* A cell of csv without the ' that was put before what looks like a formula. */
 static void put_csv(struct table *t, struct slice s)
 {
-	put(t, s.n > 1 && s.p[0] == '\'' && strchr("=+-@\t\r\n\xef", s.p[1]) ? slice_from(s, 1) : s);
+	put(t, s.n > 1 && s.p[0] == '\'' && s.p[1] && strchr("=+-@\t\r\n\xef", s.p[1]) ? slice_from(s, 1) : s);
 }
 
 static bool take_cells(struct load *l, const struct csv_row *row, struct buf *scratch)
@@ -106,7 +106,7 @@ static bool is_name(struct slice s, bool *joined)
 {
 	for (size_t i = 0; i < s.n; i++) {
 		*joined = *joined || s.p[i] == '_';
-		if (!strchr("abcdefghijklmnopqrstuvwxyz_", s.p[i]) && (!i || !strchr("0123456789", s.p[i])))
+		if (!s.p[i] || (!strchr("abcdefghijklmnopqrstuvwxyz_", s.p[i]) && (!i || !strchr("0123456789", s.p[i]))))
 			return false;
 	}
 	return s.n > 0;
