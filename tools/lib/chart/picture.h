@@ -26,15 +26,15 @@ struct buf;
 struct table;
 
 enum picture_kind {
-	PICTURE_DRYING,    /* how a charge dries: wy-dry --curve, and wy-dry for the forecast */
-	PICTURE_ORDERS,    /* whether the stock is enough: wy-stock --orders and wy-stock --by form,type,grade */
-	PICTURE_STORE,     /* whether a store kept its air: wy-air --by place,day, --timed, --outlook; wy-moist --by place,day */
+	PICTURE_DRYING,    /* how a charge dries: wy-dry --curve; wy-dry for the forecast, wy-flat set for the stages */
+	PICTURE_ORDERS,    /* whether the stock is enough: wy-stock --orders; wy-stock --free for all that is in stock */
+	PICTURE_STORE,     /* whether a store kept its air: wy-air --timed --by place,day; --outlook for its target; wy-moist --all --by place,day */
 	PICTURE_STEPS,     /* where pieces were lost from tree to bat: wy-yield, wy-yield --losses */
 	PICTURE_GRADES,    /* what wood gives which grades: wy-grade --by supplier or month */
 	PICTURE_ENDS,      /* how evenly charges end: wy-dry --all */
-	PICTURE_WEIGHTS,   /* what bats weigh: wy-weigh --histogram, and wy-stock --orders for the ranges */
+	PICTURE_WEIGHTS,   /* what bats weigh: wy-weigh --histogram; wy-stock --orders and wy-flat order for the ranges */
 	PICTURE_AGES,      /* how old the stock is: wy-stock --by age,form --value */
-	PICTURE_READINGS,  /* which days were read: wy-air --by place,day, --gaps, --spells */
+	PICTURE_READINGS,  /* which days were read: wy-air --timed --by place,day */
 	PICTURE_ORIGIN,    /* what one bat is made of: wy-trace ID */
 	PICTURE_COST,      /* where a blade's cost comes from: wy-cost */
 	PICTURE_FORECASTS, /* what forecasts said and what happened: wy-dry --score --each */
