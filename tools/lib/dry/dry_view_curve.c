@@ -9,7 +9,8 @@ enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 static const struct table_column COLUMNS[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "probe", TABLE_TEXT, 0, "probe" }, { "source", TABLE_TEXT, 0, "source" },
 	{ "date", TABLE_DATE, 0, "date" }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, "kind" }, { "raw_pct", TABLE_FIXED, 1, "raw, %" },
-	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, "MC, %" }, { "model_pct", TABLE_REAL, 1, "model, %" }, { "noise_times", TABLE_REAL, 1, NULL }
+	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, "MC, %" }, { "model_pct", TABLE_REAL, 1, "model, %" }, { "noise_times", TABLE_REAL, 1, NULL },
+	{ "low_pct", TABLE_REAL, 1, NULL }, { "high_pct", TABLE_REAL, 1, NULL }
 };
 
 static const char *const SOURCE_WORDS[] = { "probe", "oven", "random", "weighed", "load" };
@@ -55,6 +56,7 @@ static void put_measured(const struct dry_ask *ask, struct closeness *k, const s
 			k->squares += pow(probe->reading[i].mc - fitted, 2);
 		}
 		table_real(t, probe->reading[i].noise);
+		dry_put_band(t, s);
 	}
 }
 
@@ -78,6 +80,7 @@ static void put_fitted(const struct dry_ask *ask, struct table *t, const struct 
 		table_absent(t);
 		table_real(t, mc[i]);
 		table_absent(t);
+		dry_put_band(t, s);
 	}
 	free(day);
 	free(mc);
@@ -98,6 +101,7 @@ static void put_air(const struct dry_ask *ask, struct table *t, const struct dry
 		table_real(t, air->me_pct);
 		table_absent(t);
 		table_absent(t);
+		dry_put_band(t, s);
 	}
 }
 
