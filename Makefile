@@ -23,7 +23,7 @@ WY_CFLAGS = -fPIE $(WY_HARDEN) $(WY_PLACE) -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_
 # SHARED=1 is for systems without static archives: every library is linked dynamically.
 STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static-pie)
 ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
-WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -lminizip -lz -lexpat \
+WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -lminizip -lz -lzstd -lexpat \
 	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)

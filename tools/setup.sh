@@ -9,8 +9,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 
-build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev libminizip-dev zlib1g-dev libexpat1-dev tzdata'
-tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace'
+build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev libminizip-dev zlib1g-dev libzstd-dev libexpat1-dev tzdata'
+tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace zstd parallel openssh-server openssh-client iproute2 valgrind'
 
 missing() {
 	for package in "$@"; do
