@@ -374,7 +374,8 @@ int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct 
 int book_stock_tell(struct book *b, struct stock *s)
 {
 	diags_clear(&b->diags);
-	if (!stock_tell(s, &b->diags))
+	b->faults = stock_tell(s, &b->diags);
+	if (!b->faults)
 		return TOOL_DONE;
 	diags_sort(&b->diags);
 	book_tell(b);

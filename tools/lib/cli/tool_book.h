@@ -52,6 +52,7 @@ struct book {
 	size_t at;                   /* which path is being read */
 	struct reader reader;
 	uint64_t unread;             /* lines that could not be read, so far */
+	uint64_t faults;             /* set by book_stock_tell(): lines that did not add up */
 	uint64_t lines, read_before; /* lines so far, and the bytes of the files before this one */
 	uint64_t bytes;              /* of all files, where bytes_known */
 	bool bytes_known;
