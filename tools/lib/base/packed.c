@@ -4,7 +4,6 @@
 #include <stdlib.h>
 #include <unistd.h>
 
-#include "base/mem.h"
 #include "base/packed_internal.h"
 
 enum { INPUT = 64 * 1024 };

@@ -4,8 +4,6 @@
 #include <stdlib.h>
 #include <zlib.h>
 
-#include "base/packed.h"
-
 /* 15 bits of window, and 16: a gzip header and its checksum. */
 enum { GZIP_ONLY = 15 + 16 };
 

@@ -6,6 +6,8 @@
 
 #include <stddef.h>
 
+#include "base/packed.h"
+
 /* Bytes to unpack, and where to; a step moves both on. */
 struct packed_io {
 	const char *in;

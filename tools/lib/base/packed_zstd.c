@@ -3,8 +3,6 @@
 #include <zstd.h>
 #include <zstd_errors.h>
 
-#include "base/packed.h"
-
 /* The library looks at all that it is given before it says where it is; in small pieces an error has a place. */
 enum { PIECE = 16 * 1024 };
 
