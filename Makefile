@@ -165,7 +165,7 @@ help:
 	@echo 'all        build the tools into $(B)/bin (the default)'
 	@echo 'check      build and run every test'
 	@echo 'demo       the month of the sample works on one page'
-	@echo 'bench      measure the speed, as ratios'
+	@echo 'bench      measure the speed: build/bench.md, and ratios'
 	@echo 'words      renew the editor files and reference pages from spec/'
 	@echo 'samples    generate the sample works again'
 	@echo 'install    into PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it out'

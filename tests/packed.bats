@@ -149,10 +149,11 @@ pack_all() {
 }
 
 @test "packed: memory does not follow the size of a packed book" {
+	case $bin in */san/*) return 0 ;; esac # a sanitizer needs more addresses than the limit
 	for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14 15 16 17 18 19 20; do cat "$T/book.wy"; done | zstd -q >"$T/big.zst"
 	for tool in 'zstd -dc' 'gzip -c'; do
 		[ "$tool" = 'zstd -dc' ] || { zstd -dc "$T/big.zst" | gzip -1 >"$T/big.gz" && mv "$T/big.gz" "$T/big.zst"; }
-		(ulimit -v 100000; wy-pick -n "$T/big.zst" >"$T/out" 2>"$T/err") || grep -q AddressSanitizer "$T/err" || fail "$tool: $(cat "$T/err")"
+		(ulimit -v 100000; wy-pick -n "$T/big.zst" >"$T/out" 2>"$T/err") || fail "$tool: $(cat "$T/err")"
 	done
 	report
 }
