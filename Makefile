@@ -24,7 +24,7 @@ WY_CFLAGS = -fPIE $(WY_HARDEN) $(WY_PLACE) -std=c11 -D_XOPEN_SOURCE=700 -DWITHY_
 # SHARED=1 is for systems without static archives: every library is linked dynamically.
 STATIC = $(if $(SHARED)$(findstring -fsanitize,$(CFLAGS)),,-static-pie)
 ARCHIVES = $(if $(SHARED),,-Wl,-Bstatic)
-WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -lminizip -lz -lexpat -ljansson \
+WY_LIBS = $(if $(STATIC),$(STATIC),-pie) $(WY_LDFLAGS) $(ARCHIVES) -lyaml -lpcre2-8 -lutf8proc -lgsl -lgslcblas -lminizip -lz -lzstd -lexpat -ljansson \
 	$(if $(STATIC)$(SHARED),,-Wl,-Bdynamic) -lm -pthread
 
 LIB_SRC := $(wildcard tools/lib/*/*.c)
@@ -193,7 +193,7 @@ help:
 	@echo 'all        build the tools into $(B)/bin (the default)'
 	@echo 'check      build and run every test'
 	@echo 'demo       the month of the sample works on one page, and pictures in $(B)/gallery'
-	@echo 'bench      measure the speed, as ratios'
+	@echo 'bench      measure the speed: build/bench.md, and ratios'
 	@echo 'words      renew the editor files and reference pages from spec/'
 	@echo 'samples    generate the sample works again'
 	@echo 'install    into PREFIX ($(PREFIX)), below DESTDIR; uninstall takes it out'

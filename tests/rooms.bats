@@ -78,7 +78,7 @@ finds() {
 	[ -z "$(sed 's#.*/##' "$T/there" | sort | uniq -d)" ] || { echo "one name in two rooms: $(sed 's#.*/##' "$T/there" | sort | uniq -d)"; false; }
 	diff "$T/there" "$T/named" || { echo "add the module to the table in DEVELOPERS.md (< is not in it)"; false; }
 	# what it says of what only one file sees
-	for pair in 'pcre2\.h pattern' 'yaml\.h> yaml' 'utf8proc\.h utf8'; do
+	for pair in 'pcre2\.h pattern' 'yaml\.h> yaml' 'utf8proc\.h utf8' 'zlib\.h packed_gzip' 'zstd\.h packed_zstd'; do
 		set -- $pair
 		[ "$(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)" = "tools/lib/base/$2.c" ] || { echo "$pair: $(grep -lE "include *<.*$1" tools/lib/*/*.[ch] tools/*.c)"; false; }
 	done

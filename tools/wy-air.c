@@ -55,7 +55,7 @@ static void check_views(void)
 
 	if (views > 1)
 		tool_misused("--timed, --spells, --gaps, --outlook and --chart exclude one another; choose one");
-	if (views && (tool_group.partial || tool_group.merge))
+	if (views && (tool_state.partial || tool_state.merge))
 		tool_misused("a view by time has no state; leave out --partial and --merge");
 	if (raw && (!views || want_gaps))
 		tool_misused("--raw needs --timed, --spells, --outlook or --chart; only these correct readings");
@@ -137,7 +137,7 @@ static int answer_by_reading(const struct air_ask *ask)
 	air_counts_init(&counts, ask);
 	air_ask_settings(ask, &tool_group.settings);
 	status = tool_group_read(&book, &work, &state);
-	if (!tool_group.partial) {
+	if (!tool_state.partial) {
 		if (!counts.groups.n)
 			warn_of_nothing();
 		print_counts(&counts);

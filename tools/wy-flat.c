@@ -11,12 +11,13 @@ enum { AS_JSONL = TABLE_AS_HTML + 1, AS_SQL };
 static const char *const forms[] = { "text", "tsv", "csv", "json", "md", "html", "jsonl", "sql", NULL };
 
 static int form = -1;
-static bool items, schema, locate;
+static bool items, schema, locate, number;
 
 static const struct opt options[] = {
 	OPT_FLAG(0, "long", &items, "a row for each item of each field, of all events or of one"),
 	OPT_FLAG(0, "schema", &schema, "print the SQL tables that --as=sql fills"),
 	OPT_FLAG('l', "locate", &locate, "print the file too"),
+	OPT_FLAG(0, "entry", &number, "print the number of the entry too; with --locate, a table has the columns of --schema"),
 	OPT_WORD(0, "as", &form, forms, "form of the output (jsonl; for a table text on\na terminal, tsv elsewhere)"),
 	OPT_FLAG(0, "no-header", &tool.no_header, "leave out the header row"),
 	OPT_PART(tool_column_options),
@@ -113,7 +114,7 @@ static void write_table(void)
 	const struct table *one = &table.table;
 
 	tool.form = form;
-	refuse_clash(flat_table_init(&table, items ? NULL : event, locate ? FLAT_WITH_FILE : 0));
+	refuse_clash(flat_table_init(&table, items ? NULL : event, (locate ? FLAT_WITH_FILE : 0) | (number ? FLAT_WITH_ENTRY : 0)));
 	table.style = tool_style(&one, 1);
 	table.style.fit = true;
 	flat_table_begin(&table, &out);
@@ -208,6 +209,8 @@ static void choose_form(void)
 		tool_misused("--schema prints SQL only; leave out --as");
 	if (form == AS_JSONL && items)
 		tool_misused("jsonl has whole entries; leave out --long, or use --as=json");
+	if (number && form >= AS_JSONL)
+		tool_misused("--entry is for tables; SQL has it anyway, and jsonl has none");
 	if (form < AS_JSONL && !table)
 		tool_misused("the events have no common columns; name an event, or use --long or --as=jsonl");
 }

@@ -1,22 +1,16 @@
 /* wy-grade - the grades that blades got: counts, and proportions with their intervals; wy-grade(1). */
 #include "cli/tool_book.h"
-#include "grades/agreement.h"
-#include "grades/agreement_view.h"
-#include "grades/claims.h"
-#include "grades/claims_view.h"
-#include "grades/drift.h"
-#include "grades/drift_view.h"
-#include "grades/grade_mix.h"
+#include "cli/tool_state.h"
 #include "grades/grade_view.h"
-#include "grades/measures.h"
-#include "grades/measures_view.h"
+#include "grades/gradings.h"
+#include "grades/side_answer.h"
 
 /* ---- options */
 
 static const char *by_text = "";
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
-static bool want_shift, want_agreement, want_drift, want_measures, want_claims;
+static bool want_shift, want_beside[SIDE_ANSWERS]; /* as side_answers has them */
 
 static struct grade_ask ask;
 
@@ -28,10 +22,11 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "shift", &want_shift, "which grade moved since the baseline, and how far"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
-	OPT_FLAG(0, "agreement", &want_agreement, "whether graders agree: kappa, who is stricter, and the pieces to look at again"),
-	OPT_FLAG(0, "drift", &want_drift, "whether a grader's grades moved over time, in wood of the same origin"),
-	OPT_FLAG(0, "measures", &want_measures, "grains, mass and moisture of judged pieces, by grade"),
-	OPT_FLAG(0, "claims", &want_claims, "what suppliers claimed against what their lots were graded as"),
+	OPT_FLAG(0, "agreement", &want_beside[0], "whether graders agree: kappa, who is stricter, and the pieces to look at again"),
+	OPT_FLAG(0, "drift", &want_beside[1], "whether a grader's grades moved over time, in wood of the same origin"),
+	OPT_FLAG(0, "measures", &want_beside[2], "grains, mass and moisture of judged pieces, by grade"),
+	OPT_FLAG(0, "claims", &want_beside[3], "what suppliers claimed against what their lots were graded as"),
+	OPT_PART(tool_state_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
 	OPT_PART(tool_bad_options),
@@ -41,7 +36,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-grade",
 	.purpose = "the grades that blades got, with the interval of each share",
-	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]\n--drift [options] [FILE...]\n--measures [options] [FILE...]\n--claims [options] [FILE...]",
+	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]\n--drift [options] [FILE...]\n--measures [options] [FILE...]\n--claims [options] [FILE...]\n--merge [options] [STATE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing was graded"),
 	.example = "wy-grade --by supplier --wide book.wy\nthe proportion of each grade in each supplier's wood",
@@ -95,135 +90,137 @@ static int run_stock(int status, stock_sink *sink, void *context)
 /* Prints the tables and releases them. For reading, later ones only if they have a row. */
 static void print_tables(struct table *t, size_t n)
 {
-	const struct table *shown[AGREEMENT_TABLES];
+	const struct table *shown[SIDE_ANSWER_TABLES_MOST];
 	size_t k = 0;
 	bool reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
 
 	for (size_t i = 0; i < n; i++)
 		if (!i || !reading || table_rows(&t[i]))
 			shown[k++] = &t[i];
-	tool_print_tables(shown, k);
+	if (n == 1)
+		tool_print_table(t);
+	else
+		tool_print_tables(shown, k);
 	for (size_t i = 0; i < n; i++)
 		table_release(&t[i]);
 }
 
-static void print_table(struct table *t)
+static int answer_beside(const struct side_answer *kind)
 {
-	tool_print_table(t);
-	table_release(t);
+	const struct side_answer_with with = { &stock, book.house, ask.from, ask.to, ask.baseline, ask.has_baseline };
+	struct table t[SIDE_ANSWER_TABLES_MOST];
+	void *state = kind->start(&with);
+	int status = book_stock_read(&book, &stock, INT32_MAX, kind->take, state);
+	bool any;
+
+	if (kind->stocked)
+		kind->stocked(state);
+	if (kind->flow)
+		status = run_stock(status, kind->flow, state);
+	any = kind->finish(state, t);
+	print_tables(t, kind->ntables);
+	return any ? status : TOOL_NO;
 }
 
-static int answer_agreement(void)
-{
-	struct agreement agreement;
-	struct table t[AGREEMENT_TABLES];
-	int status;
-
-	agreement_init(&agreement, &stock, ask.from, ask.to);
-	status = book_stock_read(&book, &stock, INT32_MAX, agreement_take, &agreement);
-	status = run_stock(status, agreement_flow, &agreement);
-	agreement_end(&agreement);
-	agreement_view(&agreement, t);
-	print_tables(t, AGREEMENT_TABLES);
-	status = agreement.npairs ? status : TOOL_NO;
-	agreement_release(&agreement);
-	return status;
-}
-
-/* The days of the baseline are the first period. */
-static int answer_drift(void)
-{
-	struct drift drift;
-	struct table t[DRIFT_TABLES];
-	int status = book_origins_read(&book, &stock, INT32_MAX, &origins);
-
-	drift_init(&drift, &stock, &origins, ask.baseline, ask.to, ask.has_baseline ? ask.from : DRIFT_NO_CUT);
-	status = run_stock(status, drift_flow, &drift);
-	drift_end(&drift);
-	drift_view(&drift, t);
-	status = table_rows(&t[1]) ? status : TOOL_NO;
-	print_tables(t, DRIFT_TABLES);
-	drift_release(&drift);
-	provenance_release(&origins);
-	return status;
-}
-
-static int answer_measures(void)
-{
-	struct measures measures;
-	struct table t;
-	int status;
-
-	measures_init(&measures, book.house, ask.from, ask.to);
-	status = book_stock_read(&book, &stock, INT32_MAX, measures_take, &measures);
-	measures_end(&measures);
-	measures_view(&measures, &t);
-	status = table_rows(&t) ? status : TOOL_NO;
-	print_table(&t);
-	measures_release(&measures);
-	return status;
-}
-
-static int answer_claims(void)
-{
-	struct claims claims;
-	struct table t[CLAIMS_TABLES];
-	int status;
-
-	claims_init(&claims, &stock, ask.from, ask.to);
-	status = book_stock_read(&book, &stock, INT32_MAX, claims_take, &claims);
-	status = run_stock(status, claims_flow, &claims);
-	claims_end(&claims);
-	claims_view(&claims, t);
-	print_tables(t, CLAIMS_TABLES);
-	status = claims.n ? status : TOOL_NO;
-	claims_release(&claims);
-	return status;
-}
-
-static int answer_mix(void)
+static int print_mix(int status)
 {
 	struct table t;
+
+	(want_shift ? grade_view_shift : grade_view)(&mix, book.house, &t);
+	print_tables(&t, 1);
+	status = grade_mix_groups(&mix) ? status : TOOL_NO;
+	grade_mix_release(&mix);
+	return status;
+}
+
+static int read_mix(void)
+{
 	int status;
 
 	provenance_init(&origins, &stock.ids);
 	status = book_stock_read(&book, &stock, INT32_MAX, take_line, NULL);
 	provenance_end(&origins);
-	grade_mix_init(&mix, &ask, &stock, &origins);
-	mix.kilns = &kilns;
-	status = run_stock(status, grade_mix_flow, &mix);
-	(want_shift ? grade_view_shift : grade_view)(&mix, book.house, &t);
-	print_table(&t);
-	status = grade_mix_groups(&mix) ? status : TOOL_NO;
-	grade_mix_release(&mix);
-	charge_kiln_release(&kilns);
-	provenance_release(&origins);
 	return status;
 }
 
-/* The answers that have their own tables, with the option that asks for each. Only that of --drift has a baseline. */
-static const struct answer {
-	const char *option;
-	const bool *wanted;
-	int (*give)(void);
-	bool with_house, with_baseline;
-} ANSWERS[] = {
-	{ "--agreement", &want_agreement, answer_agreement, false, false }, { "--drift", &want_drift, answer_drift, true, true },
-	{ "--measures", &want_measures, answer_measures, false, false }, { "--claims", &want_claims, answer_claims, true, false },
-};
+static void release_mix(void)
+{
+	charge_kiln_release(&kilns);
+	provenance_release(&origins);
+}
+
+static int answer_mix(void)
+{
+	int status = read_mix();
+
+	grade_mix_init(&mix, &ask, &stock, &origins);
+	mix.kilns = &kilns;
+	status = print_mix(run_stock(status, grade_mix_flow, &mix));
+	release_mix();
+	return status;
+}
+
+/* ---- states */
+
+static int merge_states(struct gradings *g, struct partial *state)
+{
+	int status = tool_state_merge(state);
+
+	grade_mix_init(&mix, &ask, &stock, NULL);
+	mix.end = gradings_last_day(g, ask.to);
+	if (!gradings_count(g, &stock.ids, &mix))
+		tool_fail("a row of a state is not one that wy-grade writes; make the state again");
+	if (!tool_state.partial)
+		return print_mix(status);
+	grade_mix_release(&mix);
+	return status;
+}
+
+/* What a line that does not add up would have graded is missing, as what could not be read. */
+static int make_state(struct gradings *g, struct partial *state)
+{
+	int status = read_mix();
+
+	ask.to = INT32_MAX;
+	gradings_start(g, &stock, &origins, &kilns);
+	status = run_stock(status, gradings_flow, g);
+	state->left_out = book.unread + book.faults;
+	release_mix();
+	return status;
+}
+
+static int answer_states(void)
+{
+	struct gradings gradings;
+	struct buf settings = BUF_INIT;
+	struct partial state = { .tool = "wy-grade", .set = gradings.set, .nsets = GRADINGS_SETS, .once = &gradings.whole };
+	int status;
+
+	gradings_init(&gradings);
+	gradings_settings(book.house, &settings);
+	state.settings = buf_slice(&settings);
+	status = tool_state.merge ? merge_states(&gradings, &state) : make_state(&gradings, &state);
+	if (tool_state.partial)
+		tool_state_print(&state);
+	gradings_release(&gradings);
+	buf_release(&settings);
+	return status;
+}
 
 /* The one that was asked for; NULL: the shares of the grades. */
-static const struct answer *choose_answer(void)
+static const struct side_answer *choose_answer(void)
 {
-	const struct answer *found = NULL;
+	const struct side_answer *found = NULL;
 
-	for (size_t i = 0; i < sizeof ANSWERS / sizeof *ANSWERS; i++) {
-		if (!*ANSWERS[i].wanted)
+	for (size_t i = 0; i < SIDE_ANSWERS; i++) {
+		if (!want_beside[i])
 			continue;
 		if (found)
-			tool_misused("%s and %s cannot be combined; choose one", found->option, ANSWERS[i].option);
-		found = &ANSWERS[i];
+			tool_misused("%s and %s cannot be combined; choose one", found->option, side_answers[i].option);
+		found = &side_answers[i];
 	}
+	if (found && (tool_state.partial || tool_state.merge))
+		tool_misused("%s has no state; leave out --partial and --merge", found->option);
 	if (found && (ask.nby || ask.regrades || ask.wide || want_shift || (baseline_months && !found->with_baseline)))
 		tool_misused("%s cannot be used with --by, --regrades, --wide, --shift%s; leave one out", found->option, found->with_baseline ? "" : " or --baseline");
 	return found;
@@ -231,16 +228,20 @@ static const struct answer *choose_answer(void)
 
 int main(int argc, char **argv)
 {
-	const struct answer *answer;
+	const struct side_answer *answer;
 	int status;
 
 	tool_start(&page, argc, argv);
 	choose_keys();
 	answer = choose_answer();
 	choose_days();
+	tool_state_check();
 	book_start(&book, answer && answer->with_house ? BOOK_HOUSE : 0);
 	book_stock_init(&book, &stock);
-	status = answer ? answer->give() : answer_mix();
+	if (answer)
+		status = answer_beside(answer);
+	else
+		status = tool_state.partial || tool_state.merge ? answer_states() : answer_mix();
 	stock_release(&stock);
 	return tool_finish(status);
 }

@@ -77,7 +77,7 @@ static void check_views(void)
 		tool_misused("--quality, --plan, --depth, --planing and --calibrate exclude one another; choose one");
 	if (views && ask.all)
 		tool_misused("--all counts readings, but this answer counts pieces; leave out --all");
-	if (calibrate && (tool_group.merge || tool_group.partial))
+	if (calibrate && (tool_state.merge || tool_state.partial))
 		tool_misused("a state has no uncorrected readings; give --calibrate the book instead");
 	if (calibrate && tool_group_by)
 		tool_misused("--calibrate has a row for each meter and setting; leave out --by");
@@ -117,7 +117,7 @@ static void set_ask(void)
 /* A state serves any days and keys. */
 static struct readings_want wanted(void)
 {
-	if (tool_group.partial)
+	if (tool_state.partial)
 		return (struct readings_want){ INT32_MIN, INT32_MAX, true };
 	return (struct readings_want){ tool_group.from, tool_group.to, tool_group_has(MOIST_BY_LOT) || tool_group_has(MOIST_BY_PART) };
 }
@@ -221,7 +221,7 @@ int main(int argc, char **argv)
 	book_start(&book, 0);
 	set_ask();
 	status = read_all();
-	if (!tool_group.partial)
+	if (!tool_state.partial)
 		status = (calibrate ? print_lines() : answer()) ? status : TOOL_NO;
 	readings_release(&readings);
 	calibrate_release(&tests);

@@ -2,6 +2,8 @@
 
 #include "book/select.h"
 #include "cli/tool_book.h"
+#include "cli/tool_state.h"
+#include "table/group.h"
 
 static bool any, others, number, locate, keep_remarks;
 
@@ -11,6 +13,7 @@ static const struct opt options[] = {
 	OPT_FLAG('n', "number", &number, "print only the number of entries"),
 	OPT_FLAG('l', "locate", &locate, "print FILE:LINE: in front of each"),
 	OPT_FLAG('k', "keep-remarks", &keep_remarks, "print comment lines and blank lines too"),
+	OPT_PART(tool_state_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
 	OPT_PART(tool_stream_options),
@@ -20,7 +23,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-pick",
 	.purpose = "print the entries that match",
-	.usage = "[options] [CONDITION...] [FILE...]",
+	.usage = "[options] [CONDITION...] [FILE...]\n--number --merge [options] [CONDITION...] [STATE...]",
 	.options = options,
 	.exits = "0  something was found\n"
 		"1  nothing was found, or some lines could not be read\n"
@@ -105,34 +108,88 @@ static int finish_lines(void)
 	return TOOL_NO;
 }
 
-static int finish_number(void)
-{
-	int status = book_end(&book);
+/* ---- the number, and its state */
 
+static const char *const COUNTS[] = { "n" };
+static const struct groups_plan PLAN = { .name = "matched", .ncounts = 1, .counts = COUNTS };
+
+/* What has to be alike for two numbers to be added. */
+static void write_settings(const char **words, size_t n, struct buf *text)
+{
+	buf_str(text, any ? "any" : "all");
+	buf_str(text, others ? " others" : "");
+	for (size_t i = 0; i < n; i++) {
+		if (strpbrk(words[i], "\t\n"))
+			tool_misused("a state cannot hold a condition with a tab or a line end; write \\t or \\n in a pattern");
+		buf_printf(text, " %s", words[i]);
+	}
+}
+
+/* Reads states into `found`, or writes it as one. */
+static int use_state(const char **words, size_t n, int status)
+{
+	struct groups groups, *set = &groups;
+	struct buf settings = BUF_INIT;
+	struct partial state = { .tool = "wy-pick", .set = &set, .nsets = 1, .left_out = book.unread };
+
+	groups_init(&groups, &PLAN);
+	write_settings(words, n, &settings);
+	state.settings = buf_slice(&settings);
+	groups_at(&groups, NULL)->count[0] = (int64_t)found;
+	if (tool_state.merge)
+		status = tool_state_merge(&state);
+	found = (uint64_t)groups.list[0]->count[0];
+	if (tool_state.partial)
+		tool_state_print(&state);
+	groups_release(&groups);
+	buf_release(&settings);
+	return status;
+}
+
+static int finish_number(const char **words, size_t n)
+{
+	int status = tool_state.merge ? TOOL_DONE : book_end(&book);
+
+	if (tool_state.partial || tool_state.merge)
+		status = use_state(words, n, status);
+	if (tool_state.partial)
+		return status;
 	buf_printf(&out, "%llu\n", (unsigned long long)found);
 	tool_put_buf(&out);
 	return status || !found ? TOOL_NO : TOOL_DONE;
 }
 
-int main(int argc, char **argv)
+static void read_lines(void)
 {
 	const struct line *l;
-	const char **words;
-	size_t n;
 
-	tool_start(&page, argc, argv);
-	if (number && (locate || keep_remarks))
-		tool_misused("--number prints no lines; leave out --locate and --keep-remarks");
-	words = mem_array(tool.n_operands, sizeof *words);
-	take_conditions(words, &n);
-	book_start(&book, 0);
-	read_conditions(words, n);
 	while ((l = book_next(&book))) {
 		take_line(l);
 		if (book.diags.n)
 			book_tell(&book);
 	}
+}
+
+int main(int argc, char **argv)
+{
+	const char **words;
+	size_t n;
+	int status;
+
+	tool_start(&page, argc, argv);
+	if (number && (locate || keep_remarks))
+		tool_misused("--number prints no lines; leave out --locate and --keep-remarks");
+	if ((tool_state.partial || tool_state.merge) && !number)
+		tool_misused("--partial and --merge need --number; entries that match need no state, only cat");
+	tool_state_check();
+	words = mem_array(tool.n_operands, sizeof *words);
+	take_conditions(words, &n);
+	book_start(&book, 0);
+	read_conditions(words, n);
+	if (!tool_state.merge)
+		read_lines();
+	status = number ? finish_number(words, n) : finish_lines();
 	free(words);
 	select_release(&conditions);
-	return tool_finish(number ? finish_number() : finish_lines());
+	return tool_finish(status);
 }

@@ -9,32 +9,6 @@ runs=7
 lines=${1:-6000000}
 book=$dir/air-$lines.wy
 
-# A reading a minute in each of six places: the air goes with the hour and the season, and wavers.
-make_book() {
-	awk -v lines="$1" '
-		function wander(i) { at[i] += (rand() - 0.5) * 0.3; at[i] *= 0.995; return at[i] }
-		BEGIN {
-			srand(1)
-			n = split("north south store/r1 store/bats cane yard/b1", place, " ")
-			split("28 30 19.5 19 20 12", warm, " "); split("60 55 52 53 50 75", damp, " ")
-			split("3 3 1.5 1.5 1.5 5", swing, " ")
-			split("31 28 31 30 31 30 31 31 30 31 30 31", length_of, " ")
-			for (year = 2024; made < lines; year++)
-				for (month = 1; month <= 12 && made < lines; month++)
-					for (day = 1; day <= length_of[month] && made < lines; day++)
-						for (minute = 0; minute < 1440 && made < lines; minute++) {
-							turn = sin((minute - 540) / 1440 * 6.2832) + sin((month - 1) / 12 * 6.2832)
-							for (i = 1; i <= n && made < lines; i++) {
-								temp = warm[i] + swing[i] * turn + wander(i)
-								rh = damp[i] - 2 * swing[i] * turn + 2 * wander(i + n)
-								printf "%d-%02d-%02d %02d:%02d air %s temp=%.1fC rh=%.1f%% meter=hyg%d\n", year, month, day,
-									minute / 60, minute % 60, place[i], temp, (rh > 95 ? 95 : rh), i
-								made++
-							}
-						}
-		}'
-}
-
 # Place, month, n, means; awk sums in floating point, so its last digits are its own.
 by_awk() {
 	awk '{
@@ -52,7 +26,7 @@ must_agree() {
 }
 
 if [ ! -s "$book" ] || [ "$(wc -l <"$book")" != "$lines" ]; then
-	make_book "$lines" >"$book"
+	awk -v lines="$lines" -f tests/bench/air.awk >"$book"
 fi
 by_awk "$book" >"$dir/awk.tsv"
 for jobs in 1 3; do

@@ -9,31 +9,6 @@ runs=5
 lines=${1:-1000000}
 book=$dir/book-$lines.wy
 
-make_house() {
-	cat <<-'END'
-	works: Bench
-	currency: NZD
-	places:
-	  yard/b1: {kind: yard}
-	  yard/b3: {kind: yard}
-	  bench: {kind: bench}
-	  store/r1: {kind: store}
-	  shop: {kind: shop}
-	END
-	awk 'BEGIN { for (i = 0; i < 400; i++) print "  n" i ": {kind: kiln, capacity: 400}" }'
-	cat <<-'END'
-	types: {SH: {form: blade}, S6: {form: blade}}
-	grades:
-	  - {scheme: "2000", from: 2000-01-01, list: ["1", "2", "3", "4"]}
-	people: {mk: M, jo: J}
-	parties: {hale: Hale farm, lund-bats: Lund Bats}
-	causes: {cull: [knot, split, honeycomb]}
-	meters:
-	  pin2: {kind: pin, trust: 5..30%, reference: 20C, per10C: 0.9}
-	  hyg1: {kind: hygrometer}
-	END
-}
-
 make_house >"$dir/house.yaml"
 [ -s "$book" ] || awk -v lines="$lines" -f tests/bench/book.awk | LC_ALL=C sort -s -k 1,1 >"$book"
 "$bin/wy-check" -H "$dir/house.yaml" "$book" >"$dir/check.out" 2>"$dir/check.err"

@@ -19,3 +19,29 @@ best() {
 			printf " %6.0f MB/s", bytes / s / 1e6
 		print "" }'
 }
+
+# The house file of the works that book.awk makes a book of.
+make_house() {
+	cat <<-'END'
+	works: Bench
+	currency: NZD
+	places:
+	  yard/b1: {kind: yard}
+	  yard/b3: {kind: yard}
+	  bench: {kind: bench}
+	  store/r1: {kind: store}
+	  shop: {kind: shop}
+	END
+	awk 'BEGIN { for (i = 0; i < 400; i++) print "  n" i ": {kind: kiln, capacity: 400}" }'
+	cat <<-'END'
+	types: {SH: {form: blade}, S6: {form: blade}}
+	grades:
+	  - {scheme: "2000", from: 2000-01-01, list: ["1", "2", "3", "4"]}
+	people: {mk: M, jo: J}
+	parties: {hale: Hale farm, lund-bats: Lund Bats}
+	causes: {cull: [knot, split, honeycomb]}
+	meters:
+	  pin2: {kind: pin, trust: 5..30%, reference: 20C, per10C: 0.9}
+	  hyg1: {kind: hygrometer}
+	END
+}

@@ -72,7 +72,7 @@ static void parts(void)
 
 static void shrinking(void)
 {
-	struct buf book = BUF_INIT;
+	struct buf book = BUF_INIT, why = BUF_INIT;
 
 	make_book(&book, 20000);
 	put_file(book.p, book.n);
@@ -82,7 +82,9 @@ static void shrinking(void)
 	while (reader_next(&reader))
 		;
 	CHECK_INT(reader.error, READER_SHRANK);
-	CHECK_TEXT(slice_of(reader_error(reader.error)), "the file became shorter while it was read");
+	reader_error_write(&why, reader.error, 0);
+	CHECK_TEXT(buf_slice(&why), "the file became shorter while it was read");
+	buf_release(&why);
 	buf_release(&book);
 }
 

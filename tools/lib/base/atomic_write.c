@@ -7,6 +7,7 @@
 #include <unistd.h>
 
 #include "base/hold_signals.h"
+#include "base/packed.h"
 
 enum { LOCK_TRIES = 1000, LOCK_PAUSE_NS = 10000000, PIECE = 1 << 16 };
 
@@ -21,6 +22,8 @@ const char *atomic_write_error(int error)
 		return "it was changed in the meantime; try again";
 	case ATOMIC_WRITE_OWNER:
 		return "it would lose its owner or group; run this as its owner";
+	case ATOMIC_WRITE_PACKED:
+		return "it is packed (gzip or zstd); unpack it first with gunzip or unzstd, since a packed book can only be read";
 	default:
 		return strerror(error);
 	}
@@ -105,6 +108,8 @@ int atomic_write_read(struct atomic_write *r, struct buf *into)
 	} while (got > 0 || (got < 0 && errno == EINTR));
 	if (got < 0)
 		return errno;
+	if (packed_kind(buf_slice(into)) != PACKED_NOT)
+		return ATOMIC_WRITE_PACKED;
 	return into->n == (size_t)r->st.st_size ? 0 : ATOMIC_WRITE_CHANGED;
 }
 

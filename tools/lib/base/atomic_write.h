@@ -30,12 +30,13 @@ struct atomic_write {
 };
 
 /* Besides errnos. */
-enum { ATOMIC_WRITE_NOT_REGULAR = -2, ATOMIC_WRITE_LOCKED = -3, ATOMIC_WRITE_CHANGED = -4, ATOMIC_WRITE_OWNER = -5 };
+enum { ATOMIC_WRITE_NOT_REGULAR = -2, ATOMIC_WRITE_LOCKED = -3, ATOMIC_WRITE_CHANGED = -4, ATOMIC_WRITE_OWNER = -5,
+	ATOMIC_WRITE_PACKED = -6 };
 
 /* Opens and locks the file; waits ten seconds for the lock. 0, or an error for atomic_write_error(). */
 int atomic_write_open(struct atomic_write *r, const char *path);
 
-/* Reads all of it into `into`, which is emptied first. 0 or an error. */
+/* Reads all of it into `into`, which is emptied first. 0 or an error; gzip or zstd data is one. */
 int atomic_write_read(struct atomic_write *r, struct buf *into);
 
 /* Puts `bytes` in its place; signals wait meanwhile. 0 or an error; then the file is as it was. */

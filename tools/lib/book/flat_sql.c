@@ -104,10 +104,10 @@ static void create(const struct flat *f, struct buf *out, struct slice table, bo
 		const struct flat_column *c = &f->column[i];
 
 		buf_printf(out, "%s\n\t\"%s\" %s", i ? "," : "", c->name, sql_type(c, scratch));
+		if (c->always)
+			buf_str(out, " NOT NULL");
 		if (c->source == FLAT_ENTRY && keyed)
 			buf_str(out, " PRIMARY KEY");
-		else if (c->always)
-			buf_str(out, " NOT NULL");
 	}
 	buf_str(out, "\n);\n");
 }

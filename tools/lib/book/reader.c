@@ -6,6 +6,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/packed.h"
+
 void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags)
 {
 	memset(r, 0, sizeof *r);
@@ -22,13 +24,27 @@ void reader_release(struct reader *r)
 	r->block = NULL;
 }
 
-const char *reader_error(int error)
+void reader_error_write(struct buf *out, int error, int64_t at)
 {
 	if (error == READER_SHRANK)
-		return "the file became shorter while it was read";
-	if (error == READER_DIRECTORY)
-		return "it is a directory, not a file";
-	return strerror(error);
+		buf_str(out, "the file became shorter while it was read");
+	else if (error == READER_DIRECTORY)
+		buf_str(out, "it is a directory, not a file");
+	else
+		packed_error_write(out, error, at);
+}
+
+int64_t reader_used(const struct reader *r)
+{
+	return r->packed ? packed_at(r->packed) : r->line_offset;
+}
+
+bool reader_is_packed(int fd)
+{
+	char start[PACKED_MAGIC];
+	ssize_t got = pread(fd, start, sizeof start, 0);
+
+	return got > 0 && packed_kind((struct slice){ start, (size_t)got }) != PACKED_NOT;
 }
 
 static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
@@ -70,42 +86,74 @@ int reader_open(struct reader *r, const char *path, uint32_t file)
 	return r->error;
 }
 
-static ssize_t take_bytes(struct reader *r, char *to, size_t space)
+static ssize_t take_bytes(struct reader *r, char *into, size_t n)
 {
-	size_t n = r->bytes.n < space ? r->bytes.n : space;
+	size_t taken = r->bytes.n < n ? r->bytes.n : n;
 
-	memcpy(to, r->bytes.p, n);
-	r->bytes = slice_from(r->bytes, n);
-	return (ssize_t)n;
+	memcpy(into, r->bytes.p, taken);
+	r->bytes = slice_from(r->bytes, taken);
+	return (ssize_t)taken;
 }
 
-static ssize_t take(struct reader *r, char *to, size_t space)
+/* Bytes as they are in the file; -1 and r->error when it cannot be read. */
+static ssize_t read_plain(struct reader *r, char *into, size_t n)
 {
 	ssize_t got;
 
 	if (r->in_memory)
-		return take_bytes(r, to, space);
+		return take_bytes(r, into, n);
 	do
-		got = r->regular ? pread(r->fd, to, space, (off_t)r->offset) : read(r->fd, to, space);
+		got = r->regular ? pread(r->fd, into, n, (off_t)r->offset) : read(r->fd, into, n);
 	while (got < 0 && errno == EINTR);
+	if (got < 0)
+		r->error = errno;
+	else if (got == 0 && r->offset < r->size)
+		r->error = READER_SHRANK;
 	return got;
+}
+
+static ssize_t read_packed(struct reader *r, char *into, size_t n)
+{
+	long got = packed_next(r->packed, into, n);
+
+	if (got < 0)
+		r->error = packed_error(r->packed);
+	return got;
+}
+
+/* The first bytes of a file, as many as show whether it is packed: a pipe may give them one by one. */
+static ssize_t read_start(struct reader *r, char *into, size_t n)
+{
+	ssize_t got = read_plain(r, into, n), more = got;
+
+	while (more > 0 && got < PACKED_MAGIC && packed_may_start((unsigned char)*into) && !r->regular) {
+		more = read_plain(r, into + got, n - (size_t)got);
+		got = more < 0 ? more : got + more;
+	}
+	if (got <= 0 || packed_kind((struct slice){ into, (size_t)got }) == PACKED_NOT)
+		return got;
+	if (r->regular && lseek(r->fd, (off_t)got, SEEK_SET) < 0) {
+		r->error = errno;
+		return -1;
+	}
+	r->packed = packed_open(r->fd, (struct slice){ into, (size_t)got });
+	r->size = -1;
+	return read_packed(r, into, n);
 }
 
 /* Takes in the next block; what is left of the last one moves to the front. */
 static void refill(struct reader *r)
 {
 	ssize_t got;
+	char *into;
 	size_t space;
 
 	memmove(r->block, r->block + r->at, r->end - r->at);
 	r->end -= r->at;
 	r->at = 0;
+	into = r->block + r->end;
 	space = READER_BLOCK - r->end;
-	got = take(r, r->block + r->end, space);
-	if (got < 0)
-		r->error = errno;
-	else if (got == 0 && r->offset < r->size)
-		r->error = READER_SHRANK;
+	got = r->packed ? read_packed(r, into, space) : r->offset == 0 && !r->in_memory ? read_start(r, into, space) : read_plain(r, into, space);
 	if (got <= 0) {
 		r->finished = true;
 		return;
@@ -270,6 +318,8 @@ void reader_open_bytes(struct reader *r, struct slice bytes, uint32_t file, bool
 
 void reader_close(struct reader *r)
 {
+	packed_close(r->packed);
+	r->packed = NULL;
 	if (r->fd >= 0)
 		close(r->fd);
 	r->fd = -1;

@@ -4,6 +4,8 @@
  * Blocks of 256 KiB are read into one buffer and the lines are slices of it; nothing is mapped
  * into memory, so a file that shrinks while it is read is an error and not a crash. A reader
  * has no global state: several threads can each read a part of the same file.
+ *
+ * A file or pipe of gzip or zstd data (packed.h) is unpacked as it is read; it has no parts.
  */
 #ifndef WITHY_READER_H
 #define WITHY_READER_H
@@ -16,6 +18,8 @@
 #include "book/parse.h"
 
 enum { READER_BLOCK = 256 * 1024 };
+
+struct packed;
 
 struct reader {
 	struct parser parser;
@@ -30,7 +34,8 @@ struct reader {
 	uint64_t bad;             /* how many of them were LINE_BAD */
 	struct place crlf;        /* of a part: its first carriage return, not reported; line 0 for none */
 	int64_t offset, size;     /* next byte to read; bytes that the file promised, or -1 */
-	int64_t line_offset, stop; /* where block[at] is in the file; lines that start from here on are another's */
+	int64_t line_offset, stop; /* where block[at] is in the text; lines that start from here on are another's */
+	struct packed *packed;    /* of gzip or zstd data; else NULL */
 };
 
 enum { READER_SHRANK = -2, READER_DIRECTORY = -3 };
@@ -40,7 +45,7 @@ void reader_release(struct reader *r);
 
 /*
  * Opens a file ("-" is standard input) as number `file` of the run. 0, or an error for
- * reader_error().
+ * reader_error_write().
  */
 int reader_open(struct reader *r, const char *path, uint32_t file);
 
@@ -61,7 +66,13 @@ const struct line *reader_next(struct reader *r);
 
 void reader_close(struct reader *r);
 
-/* What an error means, in words. */
-const char *reader_error(int error);
+/* How many bytes of the file were used so far; those of a packed file are fewer than those of its text. */
+int64_t reader_used(const struct reader *r);
+
+/* Whether a regular file is packed, so that it cannot be read in parts. */
+bool reader_is_packed(int fd);
+
+/* Adds what an error means, in words; `at` is reader_used() when it came. */
+void reader_error_write(struct buf *out, int error, int64_t at);
 
 #endif

@@ -16,6 +16,7 @@ struct part {
 	int64_t from, to, promised; /* promised: bytes of the file when it was cut */
 	bool stream;                /* to be read by the calling thread */
 	int error;
+	int64_t used;               /* bytes of the file, when there was an error */
 	uint64_t lines, unread;
 	struct place crlf;
 	struct diags *told;         /* NULL when nothing is wrong */
@@ -71,8 +72,8 @@ static void cut(struct pool *p, size_t file, int64_t size, size_t jobs)
 			.from = size / n * i, .to = i + 1 < n ? size / n * (i + 1) : INT64_MAX });
 }
 
-/* Whether a file can be opened at all, before anything is read. */
-static int look(const char *path, struct stat *st)
+/* Whether a file can be opened at all, before anything is read, and whether it is packed. */
+static int look(const char *path, struct stat *st, bool *packed)
 {
 	int fd;
 
@@ -85,6 +86,7 @@ static int look(const char *path, struct stat *st)
 	fd = open(path, O_RDONLY | O_CLOEXEC);
 	if (fd < 0)
 		return errno;
+	*packed = reader_is_packed(fd);
 	close(fd);
 	return 0;
 }
@@ -92,6 +94,7 @@ static int look(const char *path, struct stat *st)
 static int plan(struct pool *p, size_t jobs, size_t *failed)
 {
 	struct stat st;
+	bool packed = false;
 	int error;
 
 	for (size_t i = 0; i < p->scan->npaths; i++) {
@@ -99,13 +102,13 @@ static int plan(struct pool *p, size_t jobs, size_t *failed)
 		bool input = strcmp(path, "-") == 0;
 
 		*failed = i;
-		error = input ? 0 : look(path, &st);
+		error = input ? 0 : look(path, &st, &packed);
 		if (error)
 			return error;
 		if (input || !S_ISREG(st.st_mode))
 			add_part(p, (struct part){ .file = i, .stream = true });
 		else
-			cut(p, i, (int64_t)st.st_size, jobs);
+			cut(p, i, (int64_t)st.st_size, packed ? 1 : jobs);
 	}
 	return 0;
 }
@@ -144,6 +147,7 @@ static void read_part(struct worker *w, struct part *part)
 		p->work->lines(w->state, &w->reader);
 		part->error = w->reader.error;
 	}
+	part->used = reader_used(&w->reader);
 	part->lines = w->reader.number;
 	part->unread = w->reader.bad;
 	part->crlf = w->reader.crlf;
@@ -240,6 +244,7 @@ static int gather(struct scan *s, struct pool *p)
 		if (part->error && !error) {
 			error = part->error;
 			s->failed = part->file;
+			s->failed_at = part->used;
 		}
 	}
 	diags_sort(s->diags);

@@ -4,7 +4,7 @@
  * For answers that do not depend on the order of lines. Regular files are cut at line ends into
  * chunks that workers take in turn; each worker has a reader, diagnostics and a state of its own,
  * and nothing is shared but the vocabulary. Pipes, devices and "-" are read by the calling thread
- * alone, one after another, before it helps with the chunks. When all is read the states are
+ * alone, one after another, before it helps with the chunks. A packed file is one chunk. When all is read the states are
  * merged by the calling thread. A merge must be associative and commutative and exact, because
  * which worker read which lines is chance; then the same lines give the same bytes whatever the
  * number of workers. The diagnostics come out as if one reader had read the files in turn.
@@ -42,9 +42,10 @@ struct scan {
 	struct diags *diags;      /* gets the diagnostics, in order; its levels are the workers' */
 	uint64_t lines, unread;   /* set: all lines, and those of kind LINE_BAD */
 	size_t failed;            /* set: the first path that could not be read */
+	int64_t failed_at;        /* set: the bytes of it that were used until then */
 };
 
-/* 0, or the error (for reader_error()) of path `failed`; then the states are merged nonetheless. */
+/* 0, or the error (for reader_error_write()) of path `failed`; then the states are merged nonetheless. */
 int scan_run(struct scan *s, const struct scan_work *work);
 
 #endif

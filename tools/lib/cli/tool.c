@@ -12,6 +12,7 @@
 #include <unistd.h>
 
 #include "base/nearest.h"
+#include "base/packed.h"
 #include "base/utf8.h"
 #include "cli/output.h"
 #include "cli/progress.h"
@@ -502,19 +503,62 @@ static bool cannot(struct buf *error, const char *path, const char *why)
 
 enum { PIECE = 1 << 16 };
 
+/* Reads up to `more` bytes behind those of `into`: how many, 0 at the end, -1 on error. */
+static ssize_t read_behind(int fd, size_t more, struct buf *into)
+{
+	ssize_t got;
+
+	into->p = mem_grow(into->p, &into->cap, into->n + more, 1);
+	do
+		got = read(fd, into->p + into->n, more);
+	while (got < 0 && errno == EINTR);
+	if (got > 0)
+		into->n += (size_t)got;
+	return got;
+}
+
 /* All from `fd` to its end; `promised` bytes are expected and space is made for them. */
 static bool read_to_end(int fd, size_t promised, struct buf *into)
 {
 	ssize_t got;
 
 	into->p = mem_grow(into->p, &into->cap, promised + 1, 1);
+	do
+		got = read_behind(fd, into->cap > into->n ? into->cap - into->n : PIECE, into);
+	while (got > 0);
+	return got == 0;
+}
+
+/* The first bytes of `fd`, as many as show whether it is packed. */
+static bool read_start(int fd, struct buf *into)
+{
+	ssize_t got;
+
+	do
+		got = read_behind(fd, PACKED_MAGIC - into->n, into);
+	while (got > 0 && into->n < PACKED_MAGIC && packed_may_start((unsigned char)*into->p));
+	return got >= 0;
+}
+
+/* Puts what the packed data in `into` and the rest of `fd` unpack to in its place. */
+static bool unpack(int fd, const char *path, struct buf *into, struct buf *error)
+{
+	struct packed *p = packed_open(fd, buf_slice(into));
+	struct buf why = BUF_INIT;
+	long got;
+
+	into->n = 0;
 	do {
-		if (into->n == into->cap)
-			into->p = mem_grow(into->p, &into->cap, into->n + PIECE, 1);
-		got = read(fd, into->p + into->n, into->cap - into->n);
-		if (got > 0)
-			into->n += (size_t)got;
-	} while (got > 0 || (got < 0 && errno == EINTR));
+		into->p = mem_grow(into->p, &into->cap, into->n + PIECE, 1);
+		got = packed_next(p, into->p + into->n, into->cap - into->n);
+		into->n += got > 0 ? (size_t)got : 0;
+	} while (got > 0);
+	if (got < 0) {
+		packed_error_write(&why, packed_error(p), packed_at(p));
+		cannot(error, path, buf_cstr(&why));
+	}
+	buf_release(&why);
+	packed_close(p);
 	return got == 0;
 }
 
@@ -536,6 +580,10 @@ static bool read_open(int fd, const char *path, struct buf *into, struct buf *er
 	if (S_ISDIR(st.st_mode))
 		return cannot(error, path, "it is a directory");
 	promised = bytes_left(fd, &st);
+	if (!read_start(fd, into))
+		return cannot(error, path, strerror(errno));
+	if (packed_kind(buf_slice(into)) != PACKED_NOT)
+		return unpack(fd, path, into, error);
 	if (!read_to_end(fd, promised, into))
 		return cannot(error, path, strerror(errno));
 	if (into->n < promised)

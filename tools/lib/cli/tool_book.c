@@ -155,7 +155,15 @@ static void show_reading(struct book *b)
 		b->bytes_known = true;
 		b->bytes = bytes_to_read(b);
 	}
-	progress_bytes(b->read_before + (uint64_t)b->reader.line_offset, b->bytes);
+	progress_bytes(b->read_before + (uint64_t)reader_used(&b->reader), b->bytes);
+}
+
+void book_cannot_read(const struct book *b, size_t path, int error, int64_t at)
+{
+	struct buf why = BUF_INIT;
+
+	reader_error_write(&why, error, at);
+	tool_fail("cannot read %s: %s", tool_path_name(b->path[path]), buf_cstr(&why));
 }
 
 static bool open_next(struct book *b)
@@ -163,14 +171,14 @@ static bool open_next(struct book *b)
 	const char *path;
 
 	if (b->at != (size_t)-1)
-		b->read_before += (uint64_t)b->reader.line_offset;
+		b->read_before += (uint64_t)reader_used(&b->reader);
 	if (++b->at >= b->npaths)
 		return false;
 	path = b->path[b->at];
 	if (strcmp(path, "-") == 0)
 		tool_hint();
 	if (reader_open(&b->reader, path, (uint32_t)b->at))
-		tool_fail("cannot read %s: %s", tool_path_name(path), reader_error(b->reader.error));
+		book_cannot_read(b, b->at, b->reader.error, 0);
 	return true;
 }
 
@@ -182,7 +190,7 @@ const struct line *book_next(struct book *b)
 		return NULL;
 	while (b->at < b->npaths && !(l = reader_next(&b->reader))) {
 		if (b->reader.error)
-			tool_fail("cannot read %s: %s", tool_path_name(b->path[b->at]), reader_error(b->reader.error));
+			book_cannot_read(b, b->at, b->reader.error, reader_used(&b->reader));
 		if (!open_next(b))
 			return NULL;
 	}
@@ -204,10 +212,10 @@ static struct {
 /* A chunk's lines; the main thread shows what all have read when one of its own is over. */
 static void scan_lines(void *state, struct reader *r)
 {
-	int64_t from = r->line_offset;
+	int64_t from = reader_used(r);
 
 	scanning.lines(state, r);
-	atomic_fetch_add(&scanning.read, (uint64_t)(r->line_offset - from));
+	atomic_fetch_add(&scanning.read, (uint64_t)(reader_used(r) - from));
 	if (pthread_equal(pthread_self(), scanning.main))
 		progress_bytes(atomic_load(&scanning.read), scanning.bytes);
 }
@@ -237,7 +245,7 @@ void book_scan(struct book *b, const struct scan_work *work)
 			tool_hint();
 	error = scan_run(&scan, &watched_work);
 	if (error)
-		tool_fail("cannot read %s: %s", tool_path_name(b->path[scan.failed]), reader_error(error));
+		book_cannot_read(b, scan.failed, error, scan.failed_at);
 	b->unread = scan.unread;
 }
 
@@ -366,7 +374,8 @@ int book_origins_read(struct book *b, struct stock *s, int32_t last_day, struct 
 int book_stock_tell(struct book *b, struct stock *s)
 {
 	diags_clear(&b->diags);
-	if (!stock_tell(s, &b->diags))
+	b->faults = stock_tell(s, &b->diags);
+	if (!b->faults)
 		return TOOL_DONE;
 	diags_sort(&b->diags);
 	book_tell(b);

@@ -52,6 +52,7 @@ struct book {
 	size_t at;                   /* which path is being read */
 	struct reader reader;
 	uint64_t unread;             /* lines that could not be read, so far */
+	uint64_t faults;             /* set by book_stock_tell(): lines that did not add up */
 	uint64_t lines, read_before; /* lines so far, and the bytes of the files before this one */
 	uint64_t bytes;              /* of all files, where bytes_known */
 	bool bytes_known;
@@ -97,6 +98,9 @@ int book_end(struct book *b);
  */
 void book_scan(struct book *b, const struct scan_work *work);
 extern const struct opt book_worker_options[];
+
+/* Ends the process: the file with that index cannot be read. `at` is reader_used() when the error came. */
+_Noreturn void book_cannot_read(const struct book *b, size_t path, int error, int64_t at);
 
 /* The day that the answer is as of: --on, $WITHY_TODAY or today on the works' clock. */
 int32_t book_today(const struct book *b);

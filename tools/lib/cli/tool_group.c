@@ -11,8 +11,7 @@ struct tool_group tool_group = { .from = INT32_MIN, .to = INT32_MAX };
 const struct opt tool_group_options[] = {
 	OPT_DAY(0, "from", &from, "only entries of this day and later"),
 	OPT_DAY(0, "to", &to, "only entries of this day and earlier"),
-	OPT_FLAG(0, "partial", &tool_group.partial, "write the counts as a state for --merge instead of an answer"),
-	OPT_FLAG(0, "merge", &tool_group.merge, "read states instead of a book, and answer for all of them"),
+	OPT_PART(tool_state_options),
 	OPT_PART(book_worker_options),
 	OPT_END
 };
@@ -72,56 +71,20 @@ void tool_group_start(const char *const *words, const char *usual)
 	buf_printf(&tool_group.settings, "by=%s from=%s to=%s", tool_group_by, from.text ? from.text : "-", to.text ? to.text : "-");
 }
 
-static void merge_file(struct partial *s, const char *path)
-{
-	struct buf text = BUF_INIT, error = BUF_INIT;
-
-	tool_must_read(path, &text);
-	if (!partial_read(s, buf_slice(&text), &error))
-		tool_fail("%s: %s", tool_path_name(path), buf_cstr(&error));
-	buf_release(&text);
-	buf_release(&error);
-}
-
-static int merge(struct partial *s)
-{
-	if (tool.book)
-		tool_misused("--merge reads states and --book reads a book; give only one of them");
-	for (size_t i = 0; i < tool.n_operands; i++)
-		merge_file(s, tool.operands[i]);
-	if (!tool.n_operands)
-		merge_file(s, "-");
-	if (!s->left_out)
-		return TOOL_DONE;
-	tool_warn("%llu line%s skipped when the states were made", (unsigned long long)s->left_out, PLURAL(s->left_out, "", "s"));
-	return TOOL_NO;
-}
-
-static void print_state(const struct partial *s)
-{
-	struct table t;
-
-	partial_write(s, &t);
-	tool_print_table(&t);
-	table_release(&t);
-}
-
 int tool_group_read(struct book *b, const struct scan_work *work, struct partial *s)
 {
 	int status;
 
 	s->settings = buf_slice(&tool_group.settings);
-	if (tool_group.partial && tool.form >= 0 && tool.form != TABLE_AS_TSV)
-		tool_misused("--partial writes only tsv, the form that --merge reads");
-	tool.form = tool_group.partial ? TABLE_AS_TSV : tool.form;
-	if (tool_group.merge)
-		status = merge(s);
+	tool_state_check();
+	if (tool_state.merge)
+		status = tool_state_merge(s);
 	else {
 		book_scan(b, work);
 		status = book_end(b);
 		s->left_out = b->unread;
 	}
-	if (tool_group.partial)
-		print_state(s);
+	if (tool_state.partial)
+		tool_state_print(s);
 	return status;
 }

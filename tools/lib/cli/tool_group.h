@@ -1,6 +1,6 @@
 /*
- * tool_group.h - what the filters share that answer by groups: --by, --from and --to, --workers,
- * --partial and --merge. The tool's own table has --by, so that its help can say by what:
+ * tool_group.h - what the filters share that answer by groups: --by, --from and --to, --workers
+ * and those of tool_state.h. The tool's own table has --by, so that its help can say by what:
  *
  *	OPT_TEXT(0, "by", &tool_group_by, "KEY,...", "a row for each of place, month (place,month)"),
  *	OPT_PART(tool_group_options),
@@ -13,7 +13,7 @@
  *	groups_init(&all, &plan);
  *	... what else the settings of a state must say is added to tool_group.settings ...
  *	status = tool_group_read(&book, &work, &state);
- *	if (!tool_group.partial)
+ *	if (!tool_state.partial)
  *		... print the answer ...
  *	return tool_finish(status);
  */
@@ -25,15 +25,14 @@
 #include <stdint.h>
 
 #include "cli/tool_book.h"
+#include "cli/tool_state.h"
 #include "table/group.h"
-#include "table/partial.h"
 
 struct book;
 struct partial;
 struct scan_work;
 
 struct tool_group {
-	bool partial, merge;
 	int32_t from, to;                /* days, both counted in; INT32_MIN and INT32_MAX when not given */
 	size_t by[GROUP_KEYS_MOST], nby; /* the words chosen, as indexes, in the order given */
 	struct buf settings;             /* what has to be alike for two states to add up */
@@ -41,7 +40,7 @@ struct tool_group {
 
 extern struct tool_group tool_group;
 extern const char *tool_group_by;
-extern const struct opt tool_group_options[]; /* with those of --workers */
+extern const struct opt tool_group_options[]; /* with those of --workers and tool_state.h */
 
 /*
  * Reads --by, a list of some of `words` (NULL-ended), each once; without it `usual`. Wrong use ends

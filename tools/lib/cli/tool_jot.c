@@ -153,7 +153,7 @@ static void read_file(const struct tool_jot *t, struct diags *diags, uint32_t fi
 		while ((l = reader_next(&reader)))
 			take(to, l);
 	if (reader.error)
-		tool_fail("cannot read %s: %s", t->book->path[file], reader_error(reader.error));
+		book_cannot_read(t->book, file, reader.error, reader_used(&reader));
 	reader_close(&reader);
 	reader_release(&reader);
 }

@@ -87,24 +87,22 @@ static struct slice month_text(struct grade_mix *m, int32_t day)
 	return intern_text(&m->months, id);
 }
 
-static const struct house_scheme *scheme_of(const struct grade_mix *m, const struct stock_flow *f)
+static const struct house_scheme *scheme_of(const struct grade_mix *m, int32_t day)
 {
-	return m->stock->house ? house_scheme_joined(m->stock->house, f->op->day, m->end) : NULL;
+	return m->stock->house ? house_scheme_joined(m->stock->house, day, m->end) : NULL;
 }
 
-static struct slice scheme_text(const struct grade_mix *m, const struct stock_flow *f)
+static struct slice scheme_text(const struct grade_mix *m, int32_t day)
 {
-	const struct house_scheme *scheme = scheme_of(m, f);
+	const struct house_scheme *scheme = scheme_of(m, day);
 
 	return scheme ? scheme->id : SLICE("");
 }
 
-/* A grade of the flow's day, as it counts. */
-static struct slice grade_text(const struct grade_mix *m, const struct stock_flow *f, uint32_t grade)
+/* A grade of that day, as it counts. */
+static struct slice grade_text(const struct grade_mix *m, int32_t day, struct slice grade)
 {
-	struct slice text = stock_text(m->stock, grade);
-
-	return m->stock->house ? house_grade_joined(m->stock->house, f->op->day, m->end, text) : text;
+	return m->stock->house ? house_grade_joined(m->stock->house, day, m->end, grade) : grade;
 }
 
 static struct slice kiln_text(struct grade_mix *m, const struct stock_flow *f)
@@ -112,7 +110,8 @@ static struct slice kiln_text(struct grade_mix *m, const struct stock_flow *f)
 	return m->kilns ? id_text(m, charge_kiln_of(m->kilns, last_charge_of(&m->charges, f))) : SLICE("");
 }
 
-static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_flow *f)
+/* The keys that only the flow has. */
+static struct slice flow_text(struct grade_mix *m, size_t by, const struct stock_flow *f)
 {
 	switch (by) {
 	case GRADE_BY_TREE:
@@ -131,26 +130,51 @@ static struct slice key_text(struct grade_mix *m, size_t by, const struct stock_
 		return stock_text(m->stock, f->change == STOCK_LOST ? f->from.type : f->to.type);
 	case GRADE_BY_GRADER:
 		return stock_text(m->stock, f->op->by);
-	case GRADE_BY_MONTH:
-		return month_text(m, f->op->day);
-	case GRADE_BY_SCHEME:
-		return scheme_text(m, f);
 	default:
-		return grade_text(m, f, f->from.grade);
+		return SLICE("");
 	}
+}
+
+static struct slice key_text(struct grade_mix *m, size_t by, const struct grading *g)
+{
+	switch (by) {
+	case GRADE_BY_MONTH:
+		return month_text(m, g->day);
+	case GRADE_BY_SCHEME:
+		return scheme_text(m, g->day);
+	case GRADE_BY_WAS:
+		return grade_text(m, g->day, g->was);
+	default:
+		return g->key[by];
+	}
+}
+
+bool grade_mix_grading(struct grade_mix *m, const struct stock_flow *f, struct grading *g)
+{
+	if (f->op->event->id != EVENT_GRADE || (f->change != STOCK_GONE_ON && f->change != STOCK_LOST))
+		return false;
+	g->day = f->op->day;
+	g->lot = f->from.lot;
+	g->was = stock_text(m->stock, f->from.grade);
+	g->culled = f->change == STOCK_LOST;
+	g->got = g->culled ? SLICE("") : stock_text(m->stock, f->to.grade);
+	g->n = f->n;
+	for (size_t i = 0; i < m->nby; i++)
+		g->key[m->by[i]] = flow_text(m, m->by[i], f);
+	return true;
 }
 
 /* ---- counting */
 
-static size_t group_of(struct grade_mix *m, const struct stock_flow *f)
+static size_t group_of(struct grade_mix *m, const struct grading *graded)
 {
 	struct buf joined = BUF_INIT;
-	struct grade_group g = { .scheme = scheme_of(m, f) };
+	struct grade_group g = { .scheme = scheme_of(m, graded->day) };
 	uint32_t had = m->groups.n, id;
 
 	buf_char(&joined, '\n');
 	for (size_t i = 0; i < m->nby; i++) {
-		g.key[i] = key_text(m, m->by[i], f);
+		g.key[i] = key_text(m, m->by[i], graded);
 		buf_add(&joined, g.key[i]);
 		buf_char(&joined, '\n');
 	}
@@ -202,45 +226,51 @@ static size_t lot_of(struct grade_mix *m, size_t group, uint32_t lot)
 	return id - 1;
 }
 
-static uint32_t outcome_of(struct grade_mix *m, const struct stock_flow *f)
+static uint32_t outcome_of(struct grade_mix *m, const struct grading *g)
 {
-	if (f->change == STOCK_LOST)
+	if (g->culled)
 		return GRADE_CULLED;
-	if (f->to.grade)
-		return intern_id(&m->grades, grade_text(m, f, f->to.grade));
+	if (g->got.n)
+		return intern_id(&m->grades, grade_text(m, g->day, g->got));
 	m->ungraded = true;
 	return GRADE_NONE;
 }
 
-static void count_flow(struct grade_mix *m, const struct stock_flow *f)
+/* Whether the answer counts it at all. */
+static bool is_asked(const struct grade_mix *m, const struct grading *g)
 {
-	int32_t day = f->op->day;
-	bool before = day < m->ask->from, again = f->from.grade != 0;
+	return g->day >= m->ask->baseline && g->day <= m->ask->to && (g->was.n != 0) == m->ask->regrades;
+}
+
+void grade_mix_add(struct grade_mix *m, const struct grading *g)
+{
+	bool before = g->day < m->ask->from;
 	size_t group, lot;
 	struct grade_count *count, *of_lot;
 	uint32_t outcome;
 
-	if (day < m->ask->baseline || day > m->ask->to || again != m->ask->regrades)
+	if (!is_asked(m, g))
 		return;
-	group = group_of(m, f);
-	lot = lot_of(m, group, f->from.lot);
-	outcome = outcome_of(m, f);
+	group = group_of(m, g);
+	lot = lot_of(m, group, g->lot);
+	outcome = outcome_of(m, g);
 	count = count_of(&m->counts, &m->count, &m->counts_cap, group, outcome);
 	of_lot = count_of(&m->lot_counts, &m->lot_count, &m->lot_counts_cap, lot, outcome);
-	*(before ? &count->before : &count->now) += f->n;
-	*(before ? &of_lot->before : &of_lot->now) += f->n;
-	*(before ? &m->lot[lot].before : &m->lot[lot].now) += f->n;
-	*(before ? &m->group[group].before : &m->group[group].now) += f->n;
-	if (day > m->last)
-		m->last = day;
+	*(before ? &count->before : &count->now) += g->n;
+	*(before ? &of_lot->before : &of_lot->now) += g->n;
+	*(before ? &m->lot[lot].before : &m->lot[lot].now) += g->n;
+	*(before ? &m->group[group].before : &m->group[group].now) += g->n;
+	if (g->day > m->last)
+		m->last = g->day;
 }
 
 void grade_mix_flow(void *context, const struct stock_flow *f)
 {
 	struct grade_mix *m = context;
+	struct grading g;
 
-	if (f->op->event->id == EVENT_GRADE && (f->change == STOCK_GONE_ON || f->change == STOCK_LOST))
-		count_flow(m, f);
+	if (grade_mix_grading(m, f, &g))
+		grade_mix_add(m, &g);
 	if (m->by_charge)
 		last_charge_follow(&m->charges, f);
 }

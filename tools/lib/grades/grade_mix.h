@@ -42,6 +42,16 @@ struct grade_ask {
 /* Numbers in `grades` for blades without a grade. Their texts begin with a space, which no grade does. */
 enum { GRADE_CULLED = 1, GRADE_NONE };
 
+/* What a grade line did with blades that were alike. */
+struct grading {
+	int32_t day;
+	uint32_t lot;
+	struct slice key[GRADE_KEYS]; /* by enum grade_by: where the blades are from, and whose; those of the day and of grades are not used */
+	struct slice was, got;        /* grades as written; empty: none */
+	bool culled;
+	int64_t n;
+};
+
 /* The blades of one set of keys. */
 struct grade_group {
 	struct slice key[GRADE_KEYS]; /* in the order of the mix's `by` */
@@ -92,6 +102,12 @@ void grade_mix_release(struct grade_mix *m);
 
 /* The stock_sink; its context is the `struct grade_mix`. */
 void grade_mix_flow(void *context, const struct stock_flow *flow);
+
+/* Whether a flow is a grading, and which, with the keys of the mix's `by`. The texts last as long as the engine. */
+bool grade_mix_grading(struct grade_mix *m, const struct stock_flow *flow, struct grading *g);
+
+/* Counts a grading that comes from elsewhere than a flow. Its lot is a number of the engine's ids. */
+void grade_mix_add(struct grade_mix *m, const struct grading *g);
 
 /* How many sets of keys there are, and how many of the group-th got a grade, by its number in `grades`. */
 size_t grade_mix_groups(const struct grade_mix *m);

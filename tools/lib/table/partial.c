@@ -291,6 +291,19 @@ static bool give_row(struct reading *r, const struct groups *set, const struct s
 	return r->state->take(set, key, n) ? true : wrong(r, "no filter wrote this row; make the state again");
 }
 
+/* Of the set of what only one state may have. */
+static bool read_once(struct reading *r, struct group *g)
+{
+	if (!read_count(r, &g->count[0]))
+		return false;
+	if (g->count[0] == 1)
+		return true;
+	buf_printf(r->error, "line %llu: ", (unsigned long long)r->line);
+	buf_add(r->error, r->cell[COL_KEY]);
+	buf_str(r->error, " is in two of the states; put all its lines into one part, and give each state once");
+	return false;
+}
+
 static bool read_group(struct reading *r, struct groups *set)
 {
 	const struct groups_plan *plan = set->plan;
@@ -305,7 +318,7 @@ static bool read_group(struct reading *r, struct groups *set)
 	g = groups_at(set, key);
 	i = named(plan->counts, plan->ncounts, r->cell[COL_WHAT]);
 	if (i >= 0)
-		return read_count(r, &g->count[i]);
+		return set == r->state->once ? read_once(r, g) : read_count(r, &g->count[i]);
 	i = named(plan->sums, plan->nsums, r->cell[COL_WHAT]);
 	if (i >= 0)
 		return read_sums(r, plan, g, (size_t)i);

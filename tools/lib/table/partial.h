@@ -42,6 +42,11 @@ struct partial {
 	 * nothing; what that set would have got, and how many. False when no filter wrote the row.
 	 */
 	bool (*take)(const struct groups *set, const struct slice *key, int64_t n);
+	/*
+	 * Or NULL: a set, with one count, of what no two states may have, because answers are only sound where its lines are all in
+	 * one part. It also notices a state that is given twice.
+	 */
+	const struct groups *once;
 	uint64_t left_out;         /* lines that could not be read and were left out */
 };
 

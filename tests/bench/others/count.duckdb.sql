@@ -1,0 +1,1 @@
+SELECT count(*) FROM read_csv('BOOK', header = false, auto_detect = false, delim = '\x01', quote = '', escape = '', columns = {'line': 'VARCHAR'}) WHERE regexp_matches(line, '^[^ ]+ ([0-9:]+ )?probe ');
