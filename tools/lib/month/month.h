@@ -25,6 +25,7 @@
 
 struct month_days {
 	int32_t first, last;
+	bool is_year;              /* a year, or what there is of it so far, instead of a month */
 };
 
 struct month_answers {

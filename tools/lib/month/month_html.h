@@ -1,0 +1,31 @@
+/*
+ * month_html.h - the month of the works as a document of HTML (page.h): what needs attention, then pictures and tables, each with the
+ * command that prints the same figures.
+ */
+#ifndef WITHY_MONTH_HTML_H
+#define WITHY_MONTH_HTML_H
+
+#include <stddef.h>
+
+#include "base/text.h"
+
+struct month_page;
+struct page_head;
+struct page_link;
+struct table_links;
+
+struct month_html {
+	struct slice command;      /* that makes the page */
+	struct slice commit;       /* of the book; or empty */
+	const struct page_link *beside; /* pages beside it; see page.h */
+	size_t n_beside;
+	const char *here;
+	const struct table_links *links;
+};
+
+void month_html_write(const struct month_page *page, const struct month_html *how, struct buf *out);
+
+/* The head of any page of the month's book, without its title: works, day, commit, command, pages beside, styles of pictures. */
+struct page_head month_html_head(const struct month_page *page, const struct month_html *how);
+
+#endif
