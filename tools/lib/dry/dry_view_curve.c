@@ -9,7 +9,8 @@ enum { MC_PLACES = 4 }; /* of 0.0001 % (value.h) */
 static const struct table_column COLUMNS[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "charge", TABLE_TEXT, 0, "charge" }, { "probe", TABLE_TEXT, 0, "probe" }, { "source", TABLE_TEXT, 0, "source" },
 	{ "date", TABLE_DATE, 0, "date" }, { "day", TABLE_REAL, 2, NULL }, { "kind", TABLE_TEXT, 0, "kind" }, { "raw_pct", TABLE_FIXED, 1, "raw, %" },
-	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, "MC, %" }, { "model_pct", TABLE_REAL, 1, "model, %" }, { "noise_times", TABLE_REAL, 1, NULL }
+	{ "corrected", TABLE_TEXT, 0, NULL }, { "mc_pct", TABLE_REAL, 1, "MC, %" }, { "model_pct", TABLE_REAL, 1, "model, %" }, { "noise_times", TABLE_REAL, 1, NULL },
+	{ "low_pct", TABLE_REAL, 1, NULL }, { "high_pct", TABLE_REAL, 1, NULL }
 };
 
 static const char *const SOURCE_WORDS[] = { "probe", "oven", "random", "weighed", "load" };
@@ -28,6 +29,17 @@ static void put_curve_key(const struct dry_ask *ask, struct table *t, const stru
 	table_cstr(t, place ? SOURCE_WORDS[place->source] : "air");
 	dry_put_day_of(ask, t, s->c, day);
 	table_real(t, day);
+}
+
+/* The last cells of a row: the band that the rule of ready wood asks for. */
+static void put_band(struct table *t, const struct dry_snapshot *s)
+{
+	if (!s->rule) {
+		table_rest_absent(t);
+		return;
+	}
+	table_real(t, s->rule->low);
+	table_real(t, s->rule->high);
 }
 
 static void put_measured(const struct dry_ask *ask, struct closeness *k, const struct dry_snapshot *s, size_t p)
@@ -55,6 +67,7 @@ static void put_measured(const struct dry_ask *ask, struct closeness *k, const s
 			k->squares += pow(probe->reading[i].mc - fitted, 2);
 		}
 		table_real(t, probe->reading[i].noise);
+		put_band(t, s);
 	}
 }
 
@@ -77,6 +90,7 @@ static void put_fitted(const struct dry_ask *ask, struct table *t, const struct 
 		table_absent(t);
 		table_real(t, mc[i]);
 		table_absent(t);
+		put_band(t, s);
 	}
 	free(day);
 	free(mc);
@@ -97,6 +111,7 @@ static void put_air(const struct dry_ask *ask, struct table *t, const struct dry
 		table_real(t, air->me_pct);
 		table_absent(t);
 		table_absent(t);
+		put_band(t, s);
 	}
 }
 

@@ -1,0 +1,20 @@
+/*
+ * kinds_internal.h - a function a kind of picture; private to picture.c and the draw_*.c.
+ *
+ * Each writes the scene's title (the finding, no full stop) and its description, and lays out the picture for the
+ * scene's width and sets its height. False when the tables do not serve; the error of `g` says why.
+ */
+#ifndef WITHY_KINDS_INTERNAL_H
+#define WITHY_KINDS_INTERNAL_H
+
+#include <stdbool.h>
+
+struct given;
+struct scene;
+
+typedef bool draw_kind(struct scene *s, const struct given *g);
+
+draw_kind draw_drying, draw_orders, draw_store, draw_steps, draw_grades, draw_ends, draw_weights, draw_ages, draw_readings, draw_origin,
+	draw_cost, draw_forecasts;
+
+#endif
