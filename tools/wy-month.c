@@ -6,7 +6,6 @@
 #include "cli/tool_book.h"
 #include "month/charge_page.h"
 #include "month/month_page.h"
-#include "month/month_parts.h"
 
 /* ---- options */
 

@@ -2,9 +2,7 @@
 
 #include "base/nearest.h"
 #include "month/charge_readings.h"
-#include "month/month_parts.h"
 #include "month/month_pictures.h"
-#include "month/month_sparks.h"
 #include "page/page.h"
 #include "table/table_read.h"
 
@@ -62,7 +60,9 @@ static void charge_release(struct charge *c)
 
 static bool is_open(const struct charge *c)
 {
-	return table_rows(&c->row) && table_count(&c->row, 0, "pieces") > 0;
+	const struct table *open = &c->page->month->book.is.charges;
+
+	return due_row_of(open, "charge", slice_of(c->id)) < table_rows(open);
 }
 
 /* Adds "wy-dry -b --charge=ID MORE --on=DAY". */
@@ -136,7 +136,7 @@ static void put_table(struct page *page, const struct charge *c, const char *key
 	struct buf commands = BUF_INIT;
 
 	add_command(c, more, &commands);
-	block.key = key;
+	block.key = slice_of(key);
 	block.heading = heading;
 	block.table = t;
 	block.commands = buf_slice(&commands);
@@ -146,16 +146,15 @@ static void put_table(struct page *page, const struct charge *c, const char *key
 
 static void put_drying(struct page *page, const struct charge *c)
 {
-	struct buf picture = BUF_INIT, finding = BUF_INIT;
 	const struct page_block none = { 0 };
+	struct month_picture picture = { .key = BUF_INIT };
 
 	page_part(page, "drying", SLICE("Drying"));
-	month_picture_drying(c->page->month, &c->curve, &c->row, "dry", &picture, &finding);
-	put_table(page, c, "curve", SLICE("How it dries"), &c->row, " --curve",
-		(struct page_block){ .picture = buf_slice(&picture), .finding = buf_slice(&finding), .wide = true });
+	month_picture_drying(c->page, c->id, &c->curve, &c->row, &picture);
+	month_html_picture(page, &picture);
+	put_table(page, c, "verdict", SLICE("Whether it is ready"), &c->row, "", none);
 	put_table(page, c, "rates", SLICE("How fast each probe's piece dries"), &c->rates, " --rates", none);
-	buf_release(&picture);
-	buf_release(&finding);
+	month_picture_release(&picture);
 }
 
 static void put_reasons(struct page *page, const struct charge *c)
@@ -199,13 +198,15 @@ bool charge_page_write(const struct month_page *p, const struct month_html *how,
 {
 	static const struct page_link parts[] = { { "attention", { "Needs attention", 15 } }, { "drying", { "Drying", 6 } }, { "readings", { "Readings", 8 } } };
 	struct page_head head = month_html_head(p, how);
-	struct buf title = BUF_INIT, lead = BUF_INIT, footer = BUF_INIT;
+	struct buf title = BUF_INIT, lead = BUF_INIT, footer = BUF_INIT, styles = BUF_INIT;
 	struct page page;
 	struct charge c;
 
 	if (!find(p, id, why))
 		return false;
 	charge_init(&c, p, &id);
+	month_picture_styles(&styles);
+	head.styles = buf_slice(&styles);
 	buf_str(&title, "Charge ");
 	buf_str(&title, id);
 	write_lead(&c, &lead);
@@ -224,6 +225,7 @@ bool charge_page_write(const struct month_page *p, const struct month_html *how,
 	buf_release(&title);
 	buf_release(&lead);
 	buf_release(&footer);
+	buf_release(&styles);
 	return true;
 }
 
@@ -266,7 +268,7 @@ static void put_sheet(struct page *page, const struct charge *c)
 		table_rest_absent(&rows);
 	}
 	page_part(page, "sheet", SLICE("To write by hand"));
-	page_block(page, &(struct page_block){ .key = "rows", .heading = SLICE("Readings as the meter shows them, %; over the scale: write >"),
+	page_block(page, &(struct page_block){ .key = SLICE("rows"), .heading = SLICE("Readings as the meter shows them, %; over the scale: write >"),
 		.table = &rows, .wide = true, .ruled = true });
 	table_release(&rows);
 }

@@ -1,8 +1,7 @@
 #include "month/month_html.h"
 
-#include "month/month_parts.h"
+#include "month/month_pictures.h"
 #include "page/page.h"
-#include "table/table_read.h"
 
 /* ---- the head */
 
@@ -59,7 +58,7 @@ static void put_section(struct page *page, const struct month_page *p, const str
 		part->points(p->month, &points);
 	if (part->notes)
 		part->notes(p->month, &notes);
-	page_block(page, &(struct page_block){ .key = part->key, .heading = buf_slice(&heading), .table = &t, .points = buf_slice(&points),
+	page_block(page, &(struct page_block){ .key = slice_of(part->key), .heading = buf_slice(&heading), .table = &t, .points = buf_slice(&points),
 		.notes = buf_slice(&notes), .commands = buf_slice(&commands) });
 	table_release(&t);
 	buf_release(&heading);
@@ -68,9 +67,26 @@ static void put_section(struct page *page, const struct month_page *p, const str
 	buf_release(&notes);
 }
 
+/* The first sentence: what follows it is for who does not see the picture, and is in its description. */
+static struct slice first_sentence(struct slice text)
+{
+	for (size_t i = 0; i + 1 < text.n; i++)
+		if (text.p[i] == '.' && text.p[i + 1] == ' ')
+			return slice_upto(text, i + 1);
+	return text;
+}
+
+void month_html_picture(void *page, const struct month_picture *picture)
+{
+	if (picture->svg.n)
+		page_block(page, &(struct page_block){ .key = buf_slice(&picture->key), .heading = first_sentence(buf_slice(&picture->finding)),
+			.picture = buf_slice(&picture->svg), .commands = buf_slice(&picture->commands) });
+}
+
 static void put_about(struct page *page, const struct month_page *p, enum month_about about)
 {
 	page_part(page, month_about_words[about].key, slice_of(month_about_words[about].title));
+	month_pictures(p, about, month_html_picture, page);
 	for (size_t i = 0; i < MONTH_PARTS; i++)
 		if (month_parts[i].about == about)
 			put_section(page, p, &month_parts[i]);
@@ -80,15 +96,17 @@ void month_html_write(const struct month_page *p, const struct month_html *how, 
 {
 	struct page_link parts[MONTH_ABOUTS + 1] = { { "attention", SLICE("Needs attention") } };
 	struct page_head head = month_html_head(p, how);
-	struct buf title = BUF_INIT, lead = BUF_INIT, attention = BUF_INIT, footer = BUF_INIT;
+	struct buf title = BUF_INIT, lead = BUF_INIT, attention = BUF_INIT, footer = BUF_INIT, styles = BUF_INIT;
 	struct page page;
 
+	month_picture_styles(&styles);
 	for (size_t i = 0; i < MONTH_ABOUTS; i++)
 		parts[i + 1] = (struct page_link){ month_about_words[i].key, slice_of(month_about_words[i].title) };
 	month_title(p->month, &title);
 	month_attention(p, &attention);
 	write_lead(buf_slice(&attention), &lead);
 	month_cautions(&footer);
+	head.styles = buf_slice(&styles);
 	head.title = buf_slice(&title);
 	head.lead = buf_slice(&lead);
 	head.parts = parts;
@@ -102,4 +120,5 @@ void month_html_write(const struct month_page *p, const struct month_html *how, 
 	buf_release(&lead);
 	buf_release(&attention);
 	buf_release(&footer);
+	buf_release(&styles);
 }

@@ -7,9 +7,9 @@
 
 #include <stddef.h>
 
-#include "base/text.h"
+#include "month/month_parts.h"
 
-struct month_page;
+struct month_picture;
 struct page_head;
 struct page_link;
 struct table_links;
@@ -24,6 +24,9 @@ struct month_html {
 };
 
 void month_html_write(const struct month_page *page, const struct month_html *how, struct buf *out);
+
+/* Puts a picture into a `struct page`, its finding above it; nothing where it is empty. */
+void month_html_picture(void *page, const struct month_picture *picture);
 
 /* The head of any page of the month's book, without its title: works, day, commit, command, pages beside, styles of pictures. */
 struct page_head month_html_head(const struct month_page *page, const struct month_html *how);

@@ -10,7 +10,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
 #include "month/month.h"
 
 struct buf;

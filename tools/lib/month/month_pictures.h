@@ -1,18 +1,30 @@
 /*
- * month_pictures.h - the pictures of a month's pages, out of its answers.
- *
- * Each function adds an SVG element to `svg` and its finding to `finding`; nothing to either where there is nothing to draw. `key`
- * begins every id in the picture: lower-case letters and hyphens, unique in a page.
+ * month_pictures.h - the pictures of a month's pages, out of its answers (chart/picture.h).
  */
 #ifndef WITHY_MONTH_PICTURES_H
 #define WITHY_MONTH_PICTURES_H
 
-struct buf;
-struct month;
-struct table;
+#include "month/month_parts.h"
+#include "month/month_sparks.h"
 
-/* Of the tables of wy-dry --curve and of wy-dry. */
-void month_picture_drying(const struct month *m, const struct table *curve, const struct table *charge, const char *key, struct buf *svg,
-	struct buf *finding);
+/* Empty where there is nothing to draw. */
+struct month_picture {
+	struct buf key;            /* an id */
+	struct buf svg;
+	struct buf finding;        /* what it shows, as a sentence */
+	struct buf commands;       /* that draw it, a line each */
+};
+
+void month_picture_release(struct month_picture *picture);
+
+/* How a charge dries: `curve` is wy-dry --curve, `row` is wy-dry. */
+void month_picture_drying(const struct month_page *p, const char *id, const struct table *curve, const struct table *row,
+	struct month_picture *picture);
+
+/* Draws those of a part of the page, in order, and hands each to `take`. */
+void month_pictures(const struct month_page *p, enum month_about about, void take(void *context, const struct month_picture *), void *context);
+
+/* The styles of them all. */
+void month_picture_styles(struct buf *css);
 
 #endif

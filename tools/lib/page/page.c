@@ -3,7 +3,6 @@
 #include "base/escape.h"
 #include "base/sha256.h"
 #include "page_style.h"
-#include "table/table.h"
 
 enum { COMMIT_SHOWN = 10, LONG_ROWS = 14 };
 
@@ -294,11 +293,14 @@ void page_block(struct page *p, const struct page_block *block)
 {
 	bool is_long = block->table && table_rows(block->table) > LONG_ROWS;
 
-	buf_str(p->out, block->key ? "<section" : "<div");
-	buf_printf(p->out, " class=\"block%s%s%s\"", block->wide ? " wide" : "", is_long ? " long" : "", block->ruled ? " ruled" : "");
-	if (block->key) {
-		buf_printf(p->out, " id=\"%s\" aria-labelledby=\"%s-title\">\n<h3 id=\"%s-title\"", block->key, block->key, block->key);
-		element(p->out, ">", block->heading, "</h3>\n");
+	buf_str(p->out, block->key.n ? "<section" : "<div");
+	buf_printf(p->out, " class=\"block%s%s%s", block->wide ? " wide" : "", is_long ? " long" : "", block->ruled ? " ruled" : "");
+	buf_str(p->out, block->picture.n ? " picture\"" : "\"");
+	if (block->key.n) {
+		element(p->out, " id=\"", block->key, "\" aria-labelledby=\"");
+		element(p->out, "", block->key, "-title\">\n<h3 id=\"");
+		element(p->out, "", block->key, "-title\">");
+		element(p->out, "", block->heading, "</h3>\n");
 	} else {
 		buf_str(p->out, ">\n");
 	}
@@ -309,7 +311,7 @@ void page_block(struct page *p, const struct page_block *block)
 		write_lines(p, "<code>", block->commands, "</code>");
 		buf_str(p->out, "</p>\n");
 	}
-	buf_str(p->out, block->key ? "</section>\n" : "</div>\n");
+	buf_str(p->out, block->key.n ? "</section>\n" : "</div>\n");
 }
 
 void page_end(struct page *p, struct slice footer)

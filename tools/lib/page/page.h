@@ -19,10 +19,7 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-#include "base/text.h"
-
-struct table;
-struct table_links;
+#include "table/table.h"
 
 /* A part in the page's contents, or a page beside this one in its folder. */
 struct page_link {
@@ -60,7 +57,7 @@ void page_begin(struct page *p, const struct page_head *head, const struct table
 void page_part(struct page *p, const char *key, struct slice title);
 
 struct page_block {
-	const char *key;           /* or NULL for one without a heading */
+	struct slice key;          /* an id; empty for one without a heading */
 	struct slice heading;
 	struct slice finding;      /* a sentence; or empty */
 	struct slice picture;      /* an SVG element, or empty */
