@@ -58,7 +58,7 @@ $(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
 # Generated from spec/ before the library is compiled.
 GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c hash_index.c)
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
-	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h $(B)/gen/page_style.h
+	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h $(B)/gen/page_style.h $(B)/gen/board_find.h
 
 $(LIB_OBJ): | $(GEN_H)
 
@@ -74,9 +74,12 @@ $(B)/gen/rules_%.h: spec/rules.yaml $(B)/gen/make-rules
 $(B)/gen/house_%.h: spec/house-keys.yaml spec/vocabulary.yaml $(B)/gen/make-house
 	$(B)/gen/make-house $* $< >$@
 
-# How pages look, as a C text.
+# How pages look, and the script of one, as C texts.
 $(B)/gen/page_style.h: tools/lib/page/page.css tools/gen/text.awk | $(B)/gen
 	awk -v name=page_style -f tools/gen/text.awk $< >$@
+
+$(B)/gen/board_find.h: tools/lib/board/find.js tools/gen/text.awk | $(B)/gen
+	awk -v name=board_find -f tools/gen/text.awk $< >$@
 
 # Generated files in the repository: the JSON Schema and the clauses of the page. A test compares them.
 spec: $(B)/gen/make-house

@@ -10,6 +10,7 @@
 #include "month/month_parts.h"
 
 struct month_picture;
+struct page;
 struct page_head;
 struct page_link;
 struct table_links;
@@ -24,6 +25,9 @@ struct month_html {
 };
 
 void month_html_write(const struct month_page *page, const struct month_html *how, struct buf *out);
+
+/* A part of the page: pictures and sections about one thing. */
+void month_html_about(struct page *page, const struct month_page *p, enum month_about about);
 
 /* Puts a picture into a `struct page`, its finding above it; nothing where it is empty. */
 void month_html_picture(void *page, const struct month_picture *picture);

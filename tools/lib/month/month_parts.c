@@ -23,6 +23,11 @@ void month_title(const struct month *m, struct buf *out)
 	if (!m->days.is_year)
 		buf_printf(out, "%s ", names[month - 1]);
 	buf_printf(out, "%04d", year);
+	day_split(m->days.last + 1, &year, &month, &date);
+	if (date != 1 || (m->days.is_year && month != 1)) {
+		buf_str(out, ", up to ");
+		day_write(out, m->days.last);
+	}
 }
 
 /* As --month or --year has it. */

@@ -41,7 +41,7 @@ extern const struct month_part month_parts[MONTH_PARTS];
  */
 void month_words(const struct month_page *p, const char *words, struct buf *out);
 
-/* The works and the month: "Ōkelvar Bats", "December 2027" or "2027". */
+/* The works and the month: "Ōkelvar Bats", "December 2027" or "2027"; "2027, up to 2027-06-30" where that is not its last day. */
 struct slice month_works(const struct month *m);
 void month_title(const struct month *m, struct buf *out);
 

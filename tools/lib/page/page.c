@@ -121,10 +121,10 @@ static void write_masthead(const struct page_head *head, struct buf *out)
 
 static void write_links(const struct page_link *link, size_t n, const char *hash, const char *here, struct buf *out)
 {
-	buf_str(out, "<ul>");
+	buf_str(out, hash ? "<ul>" : "<ul class=\"plain\">");
 	for (size_t i = 0; i < n; i++) {
 		buf_str(out, "<li><a href=\"");
-		buf_str(out, hash);
+		buf_str(out, hash ? hash : "");
 		buf_html(out, slice_of(link[i].to));
 		buf_str(out, here && strcmp(here, link[i].to) == 0 ? "\" aria-current=\"page\">" : "\">");
 		buf_html(out, link[i].title);
@@ -285,7 +285,9 @@ static void write_content(const struct page *p, const struct page_block *block)
 		write_table(p, block);
 	if (block->points.n)
 		write_points(p, block->points);
-	if (!rows && !block->picture.n && !block->points.n)
+	if (block->n_links)
+		write_links(block->link, block->n_links, NULL, NULL, p->out);
+	if (!rows && !block->picture.n && !block->points.n && !block->n_links)
 		buf_str(p->out, "<p class=\"none\">nothing</p>\n");
 }
 

@@ -62,6 +62,8 @@ struct page_block {
 	struct slice finding;      /* a sentence; or empty */
 	struct slice picture;      /* an SVG element, or empty */
 	const struct table *table; /* or NULL; its own title should be empty */
+	const struct page_link *link; /* a list of links; or NULL */
+	size_t n_links;
 	struct slice points;       /* a line each: "SUBJECT: what is the matter", or a sentence; or empty */
 	struct slice notes;        /* a line each */
 	struct slice commands;     /* that print the same figures, a line each */
@@ -69,7 +71,7 @@ struct page_block {
 	bool ruled;                /* the table's rows are high, to be written in */
 };
 
-/* One that has neither rows, picture nor points says "nothing". */
+/* One that has neither rows, picture, points nor links says "nothing". */
 void page_block(struct page *p, const struct page_block *block);
 
 /* `footer`: a line each. */
