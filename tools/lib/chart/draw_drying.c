@@ -333,6 +333,28 @@ static void label_probe(struct scene *s, const struct frame *f, const struct pro
 	buf_release(&text);
 }
 
+static double last_mc(const struct probe *probe)
+{
+	return probe->readings.v[probe->readings.n - 1].mc;
+}
+
+/* From the wettest to the driest, so that labels that are moved keep that order. */
+static void label_probes(struct scene *s, const struct frame *f, const struct drying *d)
+{
+	size_t *order = mem_array(d->n, sizeof *order);
+
+	for (size_t i = 0; i < d->n; i++) {
+		size_t k = i;
+
+		for (; k && last_mc(&d->probe[order[k - 1]]) < last_mc(&d->probe[i]); k--)
+			order[k] = order[k - 1];
+		order[k] = i;
+	}
+	for (size_t i = 0; i < d->n; i++)
+		label_probe(s, f, &d->probe[order[i]], probe_look(order[i]));
+	free(order);
+}
+
 static void draw_probes(struct scene *s, const struct frame *f, const struct drying *d)
 {
 	for (size_t i = 0; i < d->n; i++) {
@@ -342,8 +364,7 @@ static void draw_probes(struct scene *s, const struct frame *f, const struct dry
 			draw_run(s, f, &d->probe[i].readings, look, false);
 		draw_signs(s, f, &d->probe[i], look);
 	}
-	for (size_t i = 0; i < d->n; i++)
-		label_probe(s, f, &d->probe[i], probe_look(i));
+	label_probes(s, f, d);
 }
 
 /* What a probe had at a moment between two of its readings; NAN outside of them. */
@@ -493,7 +514,7 @@ static double draw_panel(struct scene *s, const struct drying *d, double top)
 
 	if (isfinite(d->ready.on))
 		end = fmax(end, fmax(d->ready.on, isnan(d->ready.to_90) ? d->ready.on + 5 : d->ready.to_90) + 1);
-	f = frame_plot(s, top, height, isfinite(d->ready.on) ? 8 : 56, scale_days(floor(d->first), end + 0.5), scale_nice(least, most, 5), "%");
+	f = frame_plot(s, top, height, isfinite(d->ready.on) ? 8 : 56, scale_days(floor(d->first), end + 0.5), scale_nice(least, most, 5), "%", true);
 	draw_band(s, &f, d);
 	draw_stages(s, &f, d);
 	draw_fan(s, &f, d, end);

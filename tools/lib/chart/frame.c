@@ -71,7 +71,8 @@ void frame_rule(struct scene *s, const struct frame *f, double apart)
 	}
 }
 
-struct frame frame_plot(struct scene *s, double top, double height, double room, struct scale x, struct scale y, const char *unit)
+struct frame frame_plot(struct scene *s, double top, double height, double room, struct scale x, struct scale y, const char *unit,
+	bool rule)
 {
 	struct scale_tick tick[SCALE_TICKS_MOST];
 	size_t n = scale_ticks(&y, 0, tick);
@@ -84,7 +85,8 @@ struct frame frame_plot(struct scene *s, double top, double height, double room,
 	f.x = scale_between(x, f.left, f.right);
 	f.y = scale_between(y, f.bottom, f.top);
 	value_axis(s, &f, tick, n, unit);
-	frame_rule(s, &f, scene_in_cells(s) ? 96 : 72);
+	if (rule)
+		frame_rule(s, &f, scene_in_cells(s) ? 96 : 72);
 	return f;
 }
 

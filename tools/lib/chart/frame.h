@@ -22,10 +22,11 @@ double frame_head(struct scene *s, const char *shown);
 
 /*
  * A plot from `top` on, with room for the texts of the axes below and left, and `room` px for labels to the right. An empty `unit` is
- * none: "%". The scales get their places; draws the hairlines and the axes. The plot ends `FRAME_AXIS` px above what follows.
+ * none: "%". The scales get their places; draws the hairlines and the axes, that below only with `rule`. The plot ends `FRAME_AXIS` px above what follows.
  */
 enum { FRAME_AXIS = 28 };
-struct frame frame_plot(struct scene *s, double top, double height, double room, struct scale x, struct scale y, const char *unit);
+struct frame frame_plot(struct scene *s, double top, double height, double room, struct scale x, struct scale y, const char *unit,
+	bool rule);
 
 /* The same without an axis of values: the left edge of the plot is `left`. */
 struct frame frame_row(struct scene *s, double left, double top, double height, double room, struct scale x);

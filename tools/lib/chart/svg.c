@@ -118,7 +118,7 @@ static void put_patterns(const struct scene *s, const char *ids, struct buf *out
 static void put_fill(const struct mark *m, const char *ids, struct buf *out)
 {
 	if (is_drawn(m->look.pattern))
-		buf_printf(out, " fill=\"url(#%s-p%d-%s)\"", ids, (int)m->look.pattern, tone_name(m));
+		buf_printf(out, " fill=\"url(#%s-p%d-%s)\" class=\"wy-s-%s\" stroke-width=\".8\"", ids, (int)m->look.pattern, tone_name(m), tone_name(m));
 	else if (m->look.pattern == PATTERN_NONE)
 		buf_printf(out, " class=\"wy-line wy-s-%s\"", tone_name(m));
 	else
@@ -224,7 +224,7 @@ static void put_label(const struct scene *s, const struct mark *m, struct buf *o
 	static const char *const anchors[] = { "end", "middle", "start" };
 	static const char *const sizes[] = { "title", "label", "small" };
 	double x = m->side > 0 ? m->box.x : m->side < 0 ? m->box.x + m->box.w : m->box.x + m->box.w / 2;
-	bool bare = m->look.tone == TONE_ON_DARK || m->look.tone == TONE_ON_LIGHT;
+	bool bare = m->look.tone == TONE_ON_DARK || m->look.tone == TONE_ON_LIGHT || m->look.tone == TONE_PAPER;
 
 	buf_printf(out, "<text class=\"wy-text wy-%s wy-f-%s %s\"", sizes[m->size], tone_name(m), bare ? "wy-bare" : "wy-s-paper");
 	attribute(out, "x", x);

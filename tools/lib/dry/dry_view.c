@@ -114,6 +114,12 @@ void dry_put_key(const struct dry_ask *ask, struct table *t, const struct dry_sn
 	table_text(t, s->c->id);
 }
 
+void dry_put_band(struct table *t, const struct dry_snapshot *s)
+{
+	table_real(t, s->rule ? s->rule->low : NAN);
+	table_real(t, s->rule ? s->rule->high : NAN);
+}
+
 void dry_write_band(struct buf *text, const struct dry_rate_limit *limit)
 {
 	if (isfinite(limit->low))

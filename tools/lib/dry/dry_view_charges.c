@@ -11,7 +11,8 @@ static const struct table_column CHARGES[] = {
 	{ "ready_90_from", TABLE_DATE, 0, "90 % from" }, { "ready_90_to", TABLE_DATE, 0, "90 % to" }, { "ready_days", TABLE_REAL, 1, NULL },
 	{ "seen_on", TABLE_DATE, 0, "seen date" }, { "seen_50_from", TABLE_DATE, 0, NULL }, { "seen_50_to", TABLE_DATE, 0, NULL },
 	{ "seen_90_from", TABLE_DATE, 0, NULL }, { "seen_90_to", TABLE_DATE, 0, NULL },
-	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, "warnings" }
+	{ "never_pct", TABLE_REAL, 0, NULL }, { "assured_pct", TABLE_REAL, TABLE_DOWN + 0, NULL }, { "warnings", TABLE_INT, 0, "warnings" },
+	{ "low_pct", TABLE_REAL, 1, NULL }, { "high_pct", TABLE_REAL, 1, NULL }
 };
 
 static const struct table_column REASONS[] = {
@@ -67,6 +68,7 @@ static void put_charge(const struct dry_ask *ask, struct table *t, const struct 
 	put_forecast(ask, t, s);
 	table_real(t, 100 * s->assures);
 	table_int(t, (int64_t)warnings);
+	dry_put_band(t, s);
 }
 
 static void put_reason(struct dry_reasons *r, const char *side, const char *what)

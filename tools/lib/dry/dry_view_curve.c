@@ -31,17 +31,6 @@ static void put_curve_key(const struct dry_ask *ask, struct table *t, const stru
 	table_real(t, day);
 }
 
-/* The last cells of a row: the band that the rule of ready wood asks for. */
-static void put_band(struct table *t, const struct dry_snapshot *s)
-{
-	if (!s->rule) {
-		table_rest_absent(t);
-		return;
-	}
-	table_real(t, s->rule->low);
-	table_real(t, s->rule->high);
-}
-
 static void put_measured(const struct dry_ask *ask, struct closeness *k, const struct dry_snapshot *s, size_t p)
 {
 	static const char *const MARKS[] = { "at", "at-least", "at-most" };
@@ -67,7 +56,7 @@ static void put_measured(const struct dry_ask *ask, struct closeness *k, const s
 			k->squares += pow(probe->reading[i].mc - fitted, 2);
 		}
 		table_real(t, probe->reading[i].noise);
-		put_band(t, s);
+		dry_put_band(t, s);
 	}
 }
 
@@ -90,7 +79,7 @@ static void put_fitted(const struct dry_ask *ask, struct table *t, const struct 
 		table_absent(t);
 		table_real(t, mc[i]);
 		table_absent(t);
-		put_band(t, s);
+		dry_put_band(t, s);
 	}
 	free(day);
 	free(mc);
@@ -111,7 +100,7 @@ static void put_air(const struct dry_ask *ask, struct table *t, const struct dry
 		table_real(t, air->me_pct);
 		table_absent(t);
 		table_absent(t);
-		put_band(t, s);
+		dry_put_band(t, s);
 	}
 }
 

@@ -34,6 +34,9 @@ void dry_put_day_of(const struct dry_ask *ask, struct table *t, const struct dry
 /* The day of the answer and the charge, with which rows begin. */
 void dry_put_key(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s);
 
+/* The two ends of the band of the rule of ready wood; absent without one. */
+void dry_put_band(struct table *t, const struct dry_snapshot *s);
+
 /* A band of moisture as the house file writes it: "20..30%". */
 void dry_write_band(struct buf *text, const struct dry_rate_limit *limit);
 
