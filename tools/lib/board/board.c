@@ -66,7 +66,7 @@ static void put_about(struct work *w, const struct page_link *link, enum month_a
 	struct one one;
 
 	begin(&one, w, link->to, link->title, SLICE(""));
-	month_html_about(&one.page, w->page, about);
+	month_html_about(&one.page, w->page, about, true);
 	end(&one, w, link->to);
 }
 

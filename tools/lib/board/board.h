@@ -3,8 +3,8 @@
  * and an index of them.
  *
  * index.html, due.html, charges.html, stock.html, rooms.html, find.html; charge-ID.html for each charge in a kiln; of-ID.html for each id.
- * In a name, what is no letter, digit, hyphen or dot of ASCII is ~ and two hexadecimal digits. Every word of a table that is such an id is a link to
- * its page; a piece leads to its lot.
+ * In a name, what is neither a letter nor a digit of ASCII, nor - or _, is ~ and two hexadecimal digits. Every word of a table that is such an
+ * id is a link to its page.
  */
 #ifndef WITHY_BOARD_H
 #define WITHY_BOARD_H

@@ -49,7 +49,7 @@ bool board_links_is_open(const struct board_links *l, struct slice id)
 
 static bool is_plain(char c)
 {
-	return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '.';
+	return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '-' || c == '_';
 }
 
 void board_file(const char *head, struct slice id, struct buf *out)
@@ -77,7 +77,6 @@ static bool is_other(const char *column)
 void board_links_to(const void *context, const char *column, struct slice text, struct buf *out)
 {
 	const struct board_links *l = context;
-	struct slice lot = slice_upto(text, slice_find(text, '/'));
 
 	if (is_other(column))
 		return;
@@ -85,6 +84,4 @@ void board_links_to(const void *context, const char *column, struct slice text, 
 		board_file("charge-", text, out);
 	else if (has_page(l, text))
 		board_file("of-", text, out);
-	else if (lot.n < text.n && has_page(l, lot))
-		board_file("of-", lot, out);
 }

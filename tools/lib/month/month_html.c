@@ -83,10 +83,10 @@ void month_html_picture(void *page, const struct month_picture *picture)
 			.picture = buf_slice(&picture->svg), .commands = buf_slice(&picture->commands) });
 }
 
-void month_html_about(struct page *page, const struct month_page *p, enum month_about about)
+void month_html_about(struct page *page, const struct month_page *p, enum month_about about, bool all)
 {
 	page_part(page, month_about_words[about].key, slice_of(month_about_words[about].title));
-	month_pictures(p, about, month_html_picture, page);
+	month_pictures(p, about, all, month_html_picture, page);
 	for (size_t i = 0; i < MONTH_PARTS; i++)
 		if (month_parts[i].about == about)
 			put_section(page, p, &month_parts[i]);
@@ -114,7 +114,7 @@ void month_html_write(const struct month_page *p, const struct month_html *how, 
 	page_begin(&page, &head, how->links, out);
 	put_attention(&page, p, buf_slice(&attention));
 	for (int i = 0; i < MONTH_ABOUTS; i++)
-		month_html_about(&page, p, (enum month_about)i);
+		month_html_about(&page, p, (enum month_about)i, false);
 	page_end(&page, buf_slice(&footer));
 	buf_release(&title);
 	buf_release(&lead);

@@ -26,8 +26,8 @@ struct month_html {
 
 void month_html_write(const struct month_page *page, const struct month_html *how, struct buf *out);
 
-/* A part of the page: pictures and sections about one thing. */
-void month_html_about(struct page *page, const struct month_page *p, enum month_about about);
+/* A part of the page: pictures and sections about one thing; `all` as in month_pictures(). */
+void month_html_about(struct page *page, const struct month_page *p, enum month_about about, bool all);
 
 /* Puts a picture into a `struct page`, its finding above it; nothing where it is empty. */
 void month_html_picture(void *page, const struct month_picture *picture);

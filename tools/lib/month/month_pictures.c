@@ -115,43 +115,61 @@ static void draw_room(const struct month_page *p, struct slice place, take_pictu
 {
 	struct month_picture picture = { .key = BUF_INIT };
 	int32_t first = p->month->days.last - DAYS_OF_YEAR + 1;
-	struct buf name = BUF_INIT, command = BUF_INIT;
+	struct buf command = BUF_INIT;
 	struct table days;
 
-	buf_add(&name, place);
-	month_air_by_day(p->month, buf_cstr(&name), first, p->month->days.last, &days);
+	month_air_by_day(p->month, place, first, p->month->days.last, &days);
 	add_key("air", place, &picture.key);
 	draw(PICTURE_STORE, (const struct table *const[]){ &days }, 1, &picture);
-	buf_printf(&command, "wy-air{book} --timed --by=place,day --place=%s --from=", buf_cstr(&name));
+	buf_str(&command, "wy-air{book} --timed --by=place,day --place=");
+	buf_add(&command, place);
+	buf_str(&command, " --from=");
 	day_write(&command, first);
 	buf_str(&command, " --to={last} | wy-chart store");
 	month_words(p, buf_cstr(&command), &picture.commands);
 	take(context, &picture);
 	table_release(&days);
-	buf_release(&name);
 	buf_release(&command);
 	month_picture_release(&picture);
 }
 
 /* Rooms that should keep the wood in a target; a kiln's air must change. */
-static void draw_rooms(const struct month_page *p, take_picture *take, void *context)
+static bool is_room(const struct month_page *p, size_t row)
 {
-	const struct table *air = &p->month->book.is.air;
+	struct slice place = table_word(&p->month->book.is.air, row, "place");
+	const struct house_place *of = p->month->house ? house_place(p->month->house, place) : NULL;
 
-	for (size_t row = 0; row < table_rows(air); row++) {
-		struct slice place = table_word(air, row, "place");
-		const struct house_place *of = p->month->house ? house_place(p->month->house, place) : NULL;
-
-		if (of && house_range_given(of->target) && table_count(air, row, "n") && !due_book_is_kiln(&p->month->book, place))
-			draw_room(p, place, take, context);
-	}
+	return of && house_range_given(of->target) && table_count(&p->month->book.is.air, row, "n") && !due_book_is_kiln(&p->month->book, place);
 }
 
-void month_pictures(const struct month_page *p, enum month_about about, take_picture *take, void *context)
+/* The room that was in its target for the least part of the days. */
+static size_t worst_room(const struct month_page *p)
+{
+	const struct table *air = &p->month->book.is.air;
+	size_t worst = table_rows(air);
+
+	for (size_t row = 0; row < table_rows(air); row++)
+		if (is_room(p, row) && (worst == table_rows(air)
+				|| table_figure(air, row, "emc_in_target_share") < table_figure(air, worst, "emc_in_target_share")))
+			worst = row;
+	return worst;
+}
+
+static void draw_rooms(const struct month_page *p, bool all, take_picture *take, void *context)
+{
+	const struct table *air = &p->month->book.is.air;
+	size_t worst = worst_room(p);
+
+	for (size_t row = 0; row < table_rows(air); row++)
+		if (row == worst || (all && is_room(p, row)))
+			draw_room(p, table_word(air, row, "place"), take, context);
+}
+
+void month_pictures(const struct month_page *p, enum month_about about, bool all, take_picture *take, void *context)
 {
 	switch (about) {
 	case MONTH_KILNS:
-		for (size_t i = 0; i < table_rows(&p->month->book.is.charges) && i < CHARGES_MOST; i++)
+		for (size_t i = 0; i < table_rows(&p->month->book.is.charges) && i < (all ? SIZE_MAX : CHARGES_MOST); i++)
 			draw_charge(p, i, take, context);
 		break;
 	case MONTH_STOCK:
@@ -162,7 +180,7 @@ void month_pictures(const struct month_page *p, enum month_about about, take_pic
 		draw_steps(p, take, context);
 		break;
 	case MONTH_ROOMS:
-		draw_rooms(p, take, context);
+		draw_rooms(p, all, take, context);
 		break;
 	case MONTH_ABOUTS:
 		break;

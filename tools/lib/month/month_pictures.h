@@ -21,8 +21,11 @@ void month_picture_release(struct month_picture *picture);
 void month_picture_drying(const struct month_page *p, const char *id, const struct table *curve, const struct table *row,
 	struct month_picture *picture);
 
-/* Draws those of a part of the page, in order, and hands each to `take`. */
-void month_pictures(const struct month_page *p, enum month_about about, void take(void *context, const struct month_picture *), void *context);
+/*
+ * Draws those of a part of the page, in order, and hands each to `take`: with `all` every charge in a kiln and every room, else at most
+ * three charges and the room that was out of its target for longest.
+ */
+void month_pictures(const struct month_page *p, enum month_about about, bool all, void take(void *context, const struct month_picture *), void *context);
 
 /* The styles of them all. */
 void month_picture_styles(struct buf *css);

@@ -10,13 +10,27 @@
 
 enum { NAME_CELLS = 12, DAYS_MOST = 60 };
 
-void month_air_by_day(const struct month *m, const char *place, int32_t from, int32_t to, struct table *t)
+static void air_by_day(const struct month *m, int32_t from, int32_t to, struct table *t)
 {
 	static const size_t by[] = { AIR_BY_PLACE, AIR_BY_DAY };
-	const struct air_ask ask = { .house = m->house, .place = &place, .nplaces = place != NULL, .wants = { true, true, true }, .by = by, .nby = 2, .from = from, .to = to,
+	const struct air_ask ask = { .house = m->house, .wants = { true, true, true }, .by = by, .nby = 2, .from = from, .to = to,
 		.as_of = m->days.last, .book = &m->book.air };
 
 	air_view_timed(&ask, t);
+}
+
+void month_air_by_day(const struct month *m, struct slice place, int32_t from, int32_t to, struct table *t)
+{
+	struct table all;
+
+	air_by_day(m, from, to, &all);
+	table_init(t, NULL, 0);
+	for (size_t i = 0; i < all.n_columns; i++)
+		table_add_column(t, all.columns[i].name, all.columns[i].type, all.columns[i].places);
+	for (size_t row = 0; row < table_rows(&all); row++)
+		for (size_t i = 0; i < all.n_columns && slice_eq(table_word(&all, row, "place"), place); i++)
+			table_copy_cell(t, &all, row, all.columns[i].name);
+	table_release(&all);
 }
 
 struct dry_ask month_dry_ask(struct month *m, const char *const *charge)
@@ -86,7 +100,7 @@ void month_sparks_air(struct month *m, struct buf *out)
 	struct slice place = SLICE("");
 	struct table t;
 
-	month_air_by_day(m, NULL, m->days.first, m->days.last, &t);
+	air_by_day(m, m->days.first, m->days.last, &t);
 	for (size_t row = 0; row < table_rows(&t); row++) {
 		if (!slice_eq(table_word(&t, row, "place"), place)) {
 			write_spark(place, &s, out);

@@ -6,16 +6,15 @@
 #ifndef WITHY_MONTH_SPARKS_H
 #define WITHY_MONTH_SPARKS_H
 
-#include <stdint.h>
-
+#include "base/text.h"
 #include "dry/dry_view.h"
 
 struct buf;
 struct month;
 struct table;
 
-/* wy-air --timed --by place,day --from FROM --to TO; of one place, or of all (NULL). Initializes the table, which then belongs to the caller. */
-void month_air_by_day(const struct month *m, const char *place, int32_t from, int32_t to, struct table *t);
+/* wy-air --timed --by place,day --place PLACE --from FROM --to TO. Initializes the table, which then belongs to the caller. */
+void month_air_by_day(const struct month *m, struct slice place, int32_t from, int32_t to, struct table *t);
 
 /* What is asked of wy-dry about one charge; `charge` must last as long. */
 struct dry_ask month_dry_ask(struct month *m, const char *const *charge);

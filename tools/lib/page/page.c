@@ -4,7 +4,7 @@
 #include "base/sha256.h"
 #include "page_style.h"
 
-enum { COMMIT_SHOWN = 10, LONG_ROWS = 14 };
+enum { COMMIT_SHOWN = 10, LONG_ROWS = 7 };
 
 struct slice page_line(struct slice *text)
 {
