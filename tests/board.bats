@@ -79,7 +79,7 @@ words() { awk -f tests/lib/month_html.awk "$1"; }
 	grep -q ' 2 written, ' "$T/out" || fail "$(cat "$T/out")"
 	cmp "$T/was/due.html" "$T/board/due.html" || fail 'it is still spoilt'
 	# the charge is emptied: its page goes, somebody's own stays
-	{ cat samples/book/*.wy; echo '2027-12-31 unload K27-09 count=S5:60,S6:108,SH:827 into=bench by=mk'; } >"$T/b.wy"
+	{ cat samples/book/*.wy; for kind in S5:60 S6:108 SH:827; do echo "2027-12-31 unload K27-09 type=${kind%:*} count=${kind#*:} into=bench by=mk"; done; } >"$T/b.wy"
 	wy-board -H "$S" "$T/board" "$T/b.wy" >"$T/out" 2>"$T/err" || :
 	grep -q ' 1 removed$' "$T/out" || fail "$(cat "$T/out" "$T/err")"
 	[ ! -e "$T/board/charge-K27-09.html" ] || fail 'the page of a charge that is out is still there'

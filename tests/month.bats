@@ -550,7 +550,7 @@ all_kinds() {
 	grep -q 'Charge K26-01' "$T/out" || fail 'no page of a past charge'
 	! grep -q 'What to read next' "$T/out" || fail 'a past charge is to be read'
 	status 0 wy-month -H "$S" -b --charge K27-09 --month 2027-12 --as=html --sheet || :
-	[ "$(sed -n '/id="rows"/,$p' "$T/out" | grep -c '^<tr><th scope="row"></th>')" = 16 ] || fail 'no rows to write in'
+	[ "$(sed -n '/id="rows"/,$p' "$T/out" | grep -c '^<tr><td></td>')" = 16 ] || fail 'no rows to write in'
 	for probe in a b c d; do grep -q "<th scope=\"col\" class=\"num\">probe $probe</th>" "$T/out" || fail "no column for probe $probe"; done
 	report
 }

@@ -82,7 +82,8 @@ static void draw_answers(const struct month_page *p, enum picture_kind kind, con
 {
 	struct month_picture picture = { .key = BUF_INIT };
 
-	add_key(picture_words[kind], SLICE(""), &picture.key);
+	buf_str(&picture.key, "drawn-");
+	buf_str(&picture.key, picture_words[kind]);
 	draw(kind, tables, n, &picture);
 	month_words(p, commands, &picture.commands);
 	take(context, &picture);

@@ -320,7 +320,7 @@ static void page_row(const struct table *t, size_t row, const struct table_links
 		const struct table_cell *cell = table_cell_at(t, row, i);
 		bool is_text = cell->kind != TABLE_ABSENT && table_is_text(cell);
 
-		buf_str(out, i ? "<td" : "<th scope=\"row\"");
+		buf_str(out, i || cell->kind == TABLE_ABSENT ? "<td" : "<th scope=\"row\"");
 		if (table_is_number(t->columns[i].type))
 			buf_str(out, " class=\"num\"");
 		else if (is_text && cell->n > WORDS_LEAST)
@@ -330,7 +330,7 @@ static void page_row(const struct table *t, size_t row, const struct table_links
 			linked_text(t, i, cell, links, out);
 		else
 			table_add_cell(out, t, cell, TABLE_AS_HTML);
-		buf_str(out, i ? "</td>" : "</th>");
+		buf_str(out, i || cell->kind == TABLE_ABSENT ? "</td>" : "</th>");
 	}
 	buf_str(out, "</tr>\n");
 }
