@@ -68,8 +68,8 @@ static const char *rect_glyph(const struct canvas *c, const struct look *look, d
 static void draw_rect(struct canvas *c, const struct mark *m)
 {
 	const struct label_box *b = &m->box;
-	int x1 = (int)floor(b->x / SCENE_CELL_W), x2 = (int)ceil((b->x + b->w) / SCENE_CELL_W);
-	int y1 = (int)floor(b->y / SCENE_CELL_H), y2 = (int)ceil((b->y + b->h) / SCENE_CELL_H);
+	int x1 = (int)fmax(0, floor(b->x / SCENE_CELL_W)), x2 = (int)fmin(c->w, ceil((b->x + b->w) / SCENE_CELL_W));
+	int y1 = (int)fmax(0, floor(b->y / SCENE_CELL_H)), y2 = (int)fmin(c->h, ceil((b->y + b->h) / SCENE_CELL_H));
 
 	for (int y = y1; y < y2; y++)
 		for (int x = x1; x < x2; x++) {
@@ -133,11 +133,8 @@ static char slope_of(double dx, double dy)
 /* Dots from one point to the next, as many as the longer side has; `*i` goes on so that dashes do. */
 static void draw_segment(struct canvas *c, struct point a, struct point b, enum dash dash, long *i)
 {
-	const double far = 1e6;
 	double dx = (b.x - a.x) / DOT_PX, dy = (b.y - a.y) / DOT_PX, steps = fmax(1, ceil(fmax(fabs(dx), fabs(dy))));
 
-	if (fabs(a.x) > far || fabs(a.y) > far || fabs(b.x) > far || fabs(b.y) > far)
-		return;
 	for (double k = 0; k <= steps; k++, ++*i)
 		if (is_on(dash, *i))
 			dot(c, (int)floor(a.x / DOT_PX + dx * k / steps), (int)floor(a.y / DOT_PX + dy * k / steps), slope_of(dx, dy));
@@ -168,7 +165,7 @@ static void draw_sign(struct canvas *c, const struct mark *m)
 	static const char *const signs[SIGNS] = { "●", "■", "◆", "↑", "↓", "×", "○", "┃" };
 	static const char *const signs_ascii[SIGNS] = { "o", "#", "+", "^", "v", "x", "O", "|" };
 	const struct point *p = &c->s->point[m->at];
-	struct cell *cell = fabs(p->x) > 1e6 || fabs(p->y) > 1e6 ? NULL : cell_at(c, (int)floor(p->x / SCENE_CELL_W), (int)floor(p->y / SCENE_CELL_H));
+	struct cell *cell = cell_at(c, (int)floor(p->x / SCENE_CELL_W), (int)floor(p->y / SCENE_CELL_H));
 
 	if (cell)
 		cell->sign = (c->ascii ? signs_ascii : signs)[m->look.sign];
@@ -204,29 +201,10 @@ static void draw_marks(struct canvas *c)
 
 /* ---- writing */
 
-/* In ASCII what is not of it becomes a question mark a cell. */
-static void put_text(const struct canvas *c, struct slice text, struct buf *out)
-{
-	if (!c->ascii) {
-		buf_add(out, text);
-		return;
-	}
-	for (uint32_t point; text.n;) {
-		size_t n = utf8_decode(text, &point);
-		struct slice one = slice_upto(text, n ? n : 1);
-
-		if (n == 1)
-			buf_add(out, one);
-		else
-			buf_fill(out, '?', utf8_width(one));
-		text = slice_from(text, one.n);
-	}
-}
-
 static void put_cell(const struct canvas *c, const struct cell *cell, struct buf *out)
 {
 	if (cell->text.n)
-		put_text(c, cell->text, out);
+		buf_add(out, cell->text);
 	else if (cell->covered)
 		return;
 	else if (cell->sign)

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define COLUMNS "age form count"
 #define COMMAND "wy-stock -b --by age,form --value"
@@ -34,10 +30,10 @@ static void take(struct ages *a)
 	static const char *const forms[] = { "cleft", "blade", "handle", "bat" };
 
 	for (size_t k = 0; k < sizeof forms / sizeof *forms; k++)
-		for (size_t i = 0; i < table_rows(a->t); i++)
+		for (size_t i = 0; i < given_rows(a->t); i++)
 			if (given_is(a->t, i, "form", forms[k]))
 				given_words_at(&a->form, given_word(a->t, i, "form"));
-	for (size_t i = 0; i < table_rows(a->t); i++) {
+	for (size_t i = 0; i < given_rows(a->t); i++) {
 		given_words_at(&a->age, given_word(a->t, i, "age"));
 		given_words_at(&a->form, given_word(a->t, i, "form"));
 		a->pieces += fmax(0, given_count(a->t, i, "count"));
@@ -51,7 +47,7 @@ static double sum(const struct ages *a, size_t age, size_t form, const char *col
 {
 	double all = 0;
 
-	for (size_t i = 0; i < table_rows(a->t); i++)
+	for (size_t i = 0; i < given_rows(a->t); i++)
 		if (slice_eq(given_word(a->t, i, "age"), a->age.word[age]) &&
 			(form == FORMS_MOST || slice_eq(given_word(a->t, i, "form"), a->form.word[form])))
 			all += fmax(0, given_count(a->t, i, column));

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define COLUMNS "blades currency each timber_share drying_share other_share losses_share"
 #define COMMAND "wy-cost -b --by supplier"
@@ -29,7 +25,7 @@ static const char *key_of(const struct table *t)
 	static const char *const keys[] = { "supplier", "parcel", "tree", "lot", "charge", "month", "type", "grade", "place" };
 
 	for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
-		if (table_has_column(t, keys[i]))
+		if (given_has(t, keys[i]))
 			return keys[i];
 	return "";
 }
@@ -44,7 +40,7 @@ static struct slice name_of(const struct table *t, size_t row)
 /* The row of all together is the one called all, or the only one. */
 static size_t row_of_all(const struct table *t)
 {
-	for (size_t i = 0; i < table_rows(t); i++)
+	for (size_t i = 0; i < given_rows(t); i++)
 		if (slice_eq(name_of(t, i), SLICE("all")))
 			return i;
 	return 0;
@@ -73,7 +69,7 @@ static void say_finding(struct scene *s, const struct table *t)
 		buf_str(&s->title, " %");
 	}
 	buf_add(&s->desc, buf_slice(&s->title));
-	buf_printf(&s->desc, ". The cost of a blade in %zu bars, each of timber, drying, other and losses.", table_rows(t));
+	buf_printf(&s->desc, ". The cost of a blade in %zu bars, each of timber, drying, other and losses.", given_rows(t));
 }
 
 static void say_end(struct buf *b, const struct table *t, size_t row)
@@ -108,7 +104,7 @@ static void draw_bar(struct scene *s, const struct rows *r, const struct table *
 
 static void lay_out(struct scene *s, const struct table *t)
 {
-	size_t n = table_rows(t);
+	size_t n = given_rows(t);
 	struct slice *name = mem_array(n, sizeof *name);
 	struct frame_key key[PARTS];
 	struct buf end = BUF_INIT;

@@ -3,11 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
-#include "table/table.h"
-
 #define CURVE_COLUMNS "charge probe source date day kind mc_pct"
 #define CURVE_COMMAND "wy-dry -b --curve --charge ID"
 #define READY_COLUMNS "charge ready_on ready_50_from ready_50_to ready_90_from ready_90_to"
@@ -74,7 +69,7 @@ static double loaded_at(const struct table *t, struct slice charge)
 {
 	double at = -INFINITY;
 
-	for (size_t i = 0; i < table_rows(t); i++)
+	for (size_t i = 0; i < given_rows(t); i++)
 		if (slice_eq(given_word(t, i, "charge"), charge))
 			at = fmax(at, given_day(t, i, "date") - given_number(t, i, "day"));
 	return at;
@@ -127,7 +122,7 @@ static void take_outlook(struct drying *d, const struct table *t)
 	struct outlook *o = &d->ready;
 
 	*o = (struct outlook){ NAN, NAN, NAN, NAN, NAN, SLICE(""), false };
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		if (slice_eq(given_word(t, i, "charge"), d->charge)) {
 			*o = (struct outlook){ given_day(t, i, "ready_on"), given_day(t, i, "ready_50_from"), given_day(t, i, "ready_50_to"),
 				given_day(t, i, "ready_90_from"), given_day(t, i, "ready_90_to"), given_word(t, i, "kiln"), given_is(t, i, "verdict", "emptied") };
@@ -142,7 +137,7 @@ static bool take_charge(struct drying *d, const struct given *g, const struct ta
 	d->first = d->least = INFINITY;
 	d->last = d->most = -INFINITY;
 	d->low = d->high = NAN;
-	for (size_t i = 0; i < table_rows(t); i++) {
+	for (size_t i = 0; i < given_rows(t); i++) {
 		if (!slice_eq(given_word(t, i, "charge"), d->charge))
 			continue;
 		take_row(d, t, i, loaded);
@@ -481,7 +476,7 @@ static void draw_stages(struct scene *s, const struct frame *f, const struct dry
 {
 	struct slice before = SLICE("");
 
-	for (size_t i = 0; d->stages && d->ready.kiln.n && i < table_rows(d->stages); i++) {
+	for (size_t i = 0; d->stages && d->ready.kiln.n && i < given_rows(d->stages); i++) {
 		struct slice stage = given_word(d->stages, i, "stage");
 		double day = given_day(d->stages, i, "date"), x = scale_at(&f->x, day);
 
@@ -574,7 +569,7 @@ bool draw_drying(struct scene *s, const struct given *g)
 	struct given_words charges = { 0 };
 	size_t n = 0;
 
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		given_words_at(&charges, given_word(t, i, "charge"));
 	for (size_t i = 0; i < charges.n && n < CHARGES_MOST; i++) {
 		d[n].charge = charges.word[i];

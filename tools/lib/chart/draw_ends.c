@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
 #include "math/individuals.h"
-#include "table/table.h"
 
 #define COLUMNS "charge verdict read_on mean_pct driest_pct wettest_pct"
 #define COMMAND "wy-dry -b --all"
@@ -43,9 +39,9 @@ static void take(struct ends *d, const struct table *t)
 {
 	double *mean;
 
-	d->v = mem_array(table_rows(t), sizeof *d->v);
+	d->v = mem_array(given_rows(t), sizeof *d->v);
 	d->low = d->high = NAN;
-	for (size_t i = 0; i < table_rows(t); i++) {
+	for (size_t i = 0; i < given_rows(t); i++) {
 		struct end e = { given_word(t, i, "charge"), given_day(t, i, "read_on"), given_number(t, i, "mean_pct"),
 			given_number(t, i, "driest_pct"), given_number(t, i, "wettest_pct") };
 

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define COLUMNS "charge day after_days by_days ready_days ready_50_low_days ready_50_high_days ready_90_low_days ready_90_high_days held_90"
 #define COMMAND "wy-dry -b --score --each"
@@ -62,7 +58,7 @@ static double finite_max(double a, double b)
 
 static void take(struct cases *c, const struct table *t)
 {
-	for (size_t i = 0; i < table_rows(t); i++)
+	for (size_t i = 0; i < given_rows(t); i++)
 		take_row(c, t, i);
 	for (size_t i = 0; i < c->n; i++) {
 		const struct outcome *v = &c->v[i];

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define COLUMNS "grade count of share"
 #define COMMAND "wy-grade -b --by supplier"
@@ -34,7 +30,7 @@ static const char *key_of(const struct table *t)
 	static const char *const keys[] = { "supplier", "month", "charge", "lot", "parcel", "tree", "kiln", "type", "grader" };
 
 	for (size_t i = 0; i < sizeof keys / sizeof *keys; i++)
-		if (table_has_column(t, keys[i]))
+		if (given_has(t, keys[i]))
 			return keys[i];
 	return "scheme";
 }
@@ -57,7 +53,7 @@ static struct bar *bar_of(struct mix *m, const struct table *t, size_t row)
 static void take(struct mix *m, const struct table *t)
 {
 	m->key = key_of(t);
-	for (size_t i = 0; i < table_rows(t); i++) {
+	for (size_t i = 0; i < given_rows(t); i++) {
 		double share = given_number(t, i, "share");
 		size_t grade = given_words_at(&m->grades, given_word(t, i, "grade"));
 		struct bar *bar = bar_of(m, t, i);

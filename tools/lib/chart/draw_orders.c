@@ -3,11 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
-#include "table/table.h"
-
 #define COLUMNS "form type grade class open in_stock short"
 #define COMMAND "wy-stock -b --orders"
 #define STOCK_COLUMNS "form type there"
@@ -33,7 +28,7 @@ static double sum(const struct table *t, const struct matrix *m, size_t type, si
 {
 	double all = 0;
 
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		if (is_of(t, i, m, type, kind))
 			all += given_count(t, i, column);
 	return all;
@@ -42,7 +37,7 @@ static double sum(const struct table *t, const struct matrix *m, size_t type, si
 /* The rows that stock has of a form that is ordered are in the matrix too. */
 static void take_words(struct matrix *m, const struct table *t)
 {
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		if (slice_eq(given_word(t, i, "form"), m->form) && (t == m->orders || given_count(t, i, "there") > 0)) {
 			given_words_at(&m->types, given_word(t, i, "type"));
 			given_words_at(&m->kinds, given_word(t, i, m->column));
@@ -62,7 +57,7 @@ static void take(struct matrix *m)
 		qsort(m->kinds.word, m->kinds.n, sizeof *m->kinds.word, compare_words);
 	m->kinds.n = m->kinds.n < KINDS_MOST ? m->kinds.n : KINDS_MOST;
 	m->types.n = m->types.n < KINDS_MOST ? m->types.n : KINDS_MOST;
-	for (size_t i = 0; i < table_rows(m->orders); i++)
+	for (size_t i = 0; i < given_rows(m->orders); i++)
 		if (slice_eq(given_word(m->orders, i, "form"), m->form)) {
 			m->open += given_count(m->orders, i, "open");
 			m->missing += given_count(m->orders, i, "short");
@@ -72,8 +67,8 @@ static void take(struct matrix *m)
 /* Classes where some order asks for one, and so does the stock where it is there. */
 static const char *column_of(const struct table *orders, const struct table *stock)
 {
-	for (size_t i = 0; i < table_rows(orders); i++)
-		if (given_word(orders, i, "class").n && (!stock || table_has_column(stock, "class")))
+	for (size_t i = 0; i < given_rows(orders); i++)
+		if (given_word(orders, i, "class").n && (!stock || given_has(stock, "class")))
 			return "class";
 	return "grade";
 }
@@ -144,6 +139,7 @@ static void draw_cell(struct scene *s, const struct grid *g, const struct matrix
 	double there = m->stock ? sum(m->stock, m, type, kind, "there") : sum(m->orders, m, type, kind, "in_stock");
 	double open = sum(m->orders, m, type, kind, "open"), missing = sum(m->orders, m, type, kind, "short");
 	double x = g->left + g->w * (double)kind, y = g->top + g->h * (double)type, line = scene_in_cells(s) ? SCENE_CELL_H / 2.0 : g->h * 0.3;
+	double second = scene_in_cells(s) ? y + 1.5 * SCENE_CELL_H : y + g->h - line;
 	enum tone tone = missing > 0 ? TONE_BARK : open > 0 ? TONE_BAND : TONE_PAPER;
 	struct buf text = BUF_INIT;
 
@@ -152,7 +148,7 @@ static void draw_cell(struct scene *s, const struct grid *g, const struct matrix
 	if (!scene_in_cells(s))
 		scene_rect(s, (struct look){ .tone = missing > 0 ? TONE_BARK : TONE_HAIR, .pattern = PATTERN_NONE }, x + 1.5, y + 1.5, g->w - 3, g->h - 3);
 	say_whole(&text, there);
-	scene_label(s, (struct label){ x + g->w / 2, y + (open > 0 ? line : g->h / 2), 0, TEXT_LABEL, there > 0 ? TONE_INK : TONE_SOFT, g->w - 4, 0, true }, buf_slice(&text));
+	scene_label(s, (struct label){ x + g->w / 2, y + (open > 0 || scene_in_cells(s) ? line : g->h / 2), 0, TEXT_LABEL, there > 0 ? TONE_INK : TONE_SOFT, g->w - 4, 0, true }, buf_slice(&text));
 	text.n = 0;
 	if (missing > 0) {
 		buf_str(&text, s->medium == PICTURE_ASCII ? "! " : "▼ ");
@@ -162,7 +158,7 @@ static void draw_cell(struct scene *s, const struct grid *g, const struct matrix
 		say_whole(&text, open);
 		buf_str(&text, " asked");
 	}
-	scene_label(s, (struct label){ x + g->w / 2, y + g->h - line, 0, TEXT_SMALL, missing > 0 ? TONE_BARK : TONE_SOFT, g->w - 4, 0, false }, buf_slice(&text));
+	scene_label(s, (struct label){ x + g->w / 2, second, 0, TEXT_SMALL, missing > 0 ? TONE_BARK : TONE_SOFT, g->w - 4, 0, false }, buf_slice(&text));
 	buf_release(&text);
 }
 
@@ -180,7 +176,7 @@ static double draw_matrix(struct scene *s, const struct matrix *m, double top)
 		scene_label(s, (struct label){ g.left + g.w * ((double)k + 0.5), top + head / 2, 0, TEXT_SMALL, TONE_SOFT, g.w - 2, 0, false },
 			m->kinds.word[k].n ? m->kinds.word[k] : SLICE("any"));
 	for (size_t i = 0; i < m->types.n; i++) {
-		scene_label(s, (struct label){ margin, g.top + g.h * ((double)i + (scene_in_cells(s) ? 0.2 : 0.5)), 1, TEXT_LABEL, TONE_INK, widest - 8, 0, false },
+		scene_label(s, (struct label){ margin, g.top + g.h * ((double)i + (scene_in_cells(s) ? 1 / 6.0 : 0.5)), 1, TEXT_LABEL, TONE_INK, widest - 8, 0, false },
 			m->types.word[i].n ? m->types.word[i] : SLICE("any"));
 		for (size_t k = 0; k < m->kinds.n; k++)
 			draw_cell(s, &g, m, i, k);
@@ -210,7 +206,7 @@ bool draw_orders(struct scene *s, const struct given *g)
 
 	if (!orders)
 		return false;
-	for (size_t i = 0; i < table_rows(orders); i++)
+	for (size_t i = 0; i < given_rows(orders); i++)
 		given_words_at(&forms, given_word(orders, i, "form"));
 	for (; n < forms.n && n < FORMS_MOST; n++) {
 		m[n] = (struct matrix){ .orders = orders, .stock = stock, .column = column_of(orders, stock), .form = forms.word[n] };

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define EVENT_COLUMNS "first last event part what"
 #define PLACE_COLUMNS "place kiln first last days_mean emc_mean_pct"
@@ -24,7 +20,7 @@ struct strip {
 
 static void take_span(struct strip *d, const struct table *t)
 {
-	for (size_t i = 0; t && i < table_rows(t); i++) {
+	for (size_t i = 0; t && i < given_rows(t); i++) {
 		double first = given_day(t, i, "first"), last = given_day(t, i, "last");
 
 		if (!isnan(first))
@@ -38,7 +34,7 @@ static void take_span(struct strip *d, const struct table *t)
 
 static void say_source(struct buf *b, const struct strip *d, const char *part, const char *called)
 {
-	for (size_t i = 0; d->sources && i < table_rows(d->sources); i++) {
+	for (size_t i = 0; d->sources && i < given_rows(d->sources); i++) {
 		struct slice lot = given_word(d->sources, i, "lot"), from = given_word(d->sources, i, "supplier");
 
 		if (!given_is(d->sources, i, "part", part))
@@ -51,7 +47,7 @@ static void say_source(struct buf *b, const struct strip *d, const char *part, c
 
 static void say_event(struct buf *b, const struct strip *d, const char *event, const char *said)
 {
-	for (size_t i = 0; d->events && i < table_rows(d->events); i++)
+	for (size_t i = 0; d->events && i < given_rows(d->events); i++)
 		if (given_is(d->events, i, "event", event) && (strcmp(event, "make") != 0 || given_is(d->events, i, "part", "bat"))) {
 			buf_printf(b, "; %s ", said);
 			say_day_year(b, given_day(d->events, i, "last"));
@@ -157,12 +153,12 @@ static void draw_lane(struct scene *s, const struct frame *f, const struct strip
 
 	scene_label_cstr(s, (struct label){ f->left - (scene_in_cells(s) ? SCENE_CELL_W : 8), y, -1, TEXT_LABEL, TONE_INK, 0, 0, false }, lanes[lane]);
 	scene_segment(s, (struct look){ .tone = TONE_HAIR, .width = 1 }, f->left, y, f->right, y);
-	for (size_t i = 0; i < table_rows(d->events); i++)
+	for (size_t i = 0; i < given_rows(d->events); i++)
 		if (lane_of(d, i) == lane)
 			scene_sign(s, (struct look){ .tone = rank_of(d, i) < 2 ? TONE_BARK : TONE_INK, .sign = rank_of(d, i) < 2 ? SIGN_DIAMOND : SIGN_ROUND, .width = 7 },
 				scale_at(&f->x, given_day(d->events, i, "first")), y);
 	for (int rank = 0; rank < 10; rank++)
-		for (size_t i = 0; i < table_rows(d->events); i++)
+		for (size_t i = 0; i < given_rows(d->events); i++)
 			if (lane_of(d, i) == lane && rank_of(d, i) == rank)
 				label_event(s, f, d, i, top + height / 2 + half, height / 2 - 2 * half + 4);
 }
@@ -174,7 +170,7 @@ static double draw_lanes(struct scene *s, const struct frame *f, const struct st
 	for (size_t lane = 0; lane < PARTS; lane++) {
 		bool any = false;
 
-		for (size_t i = 0; i < table_rows(d->events); i++)
+		for (size_t i = 0; i < given_rows(d->events); i++)
 			any = any || lane_of(d, i) == lane;
 		if (!any)
 			continue;
@@ -218,7 +214,7 @@ bool draw_origin(struct scene *s, const struct given *g)
 	take_span(&d, d.places);
 	if (!(d.first <= d.last))
 		return given_nothing(g, "no row has a first and a last day");
-	d.nplaces = d.places ? table_rows(d.places) : 0;
+	d.nplaces = d.places ? given_rows(d.places) : 0;
 	d.nplaces = d.nplaces < PLACES_MOST ? d.nplaces : PLACES_MOST;
 	say_finding(s, &d);
 	lay_out(s, &d);

@@ -3,10 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
-#include "table/table.h"
 #include "time/calendar.h"
 
 #define COLUMNS "place day n"
@@ -66,7 +62,7 @@ static bool take(struct place *p)
 {
 	p->first = INFINITY;
 	p->last = -INFINITY;
-	for (size_t i = 0; i < table_rows(p->t); i++)
+	for (size_t i = 0; i < given_rows(p->t); i++)
 		if (slice_eq(given_word(p->t, i, "place"), p->name) && !isnan(given_day(p->t, i, "day"))) {
 			p->first = fmin(p->first, floor(given_day(p->t, i, "day")));
 			p->last = fmax(p->last, floor(given_day(p->t, i, "day")));
@@ -77,7 +73,7 @@ static bool take(struct place *p)
 	p->n = (size_t)(p->last - p->first) + 1;
 	p->state = mem_zeroed(p->n, sizeof *p->state);
 	memset(p->state, MISSED, p->n);
-	for (size_t i = 0; i < table_rows(p->t); i++) {
+	for (size_t i = 0; i < given_rows(p->t); i++) {
 		double at = floor(given_day(p->t, i, "day")) - p->first;
 
 		if (slice_eq(given_word(p->t, i, "place"), p->name) && at >= 0 && at < (double)p->n)
@@ -107,7 +103,7 @@ static void draw_day(struct scene *s, enum state state, double x, double y, doub
 		[ALARM] = { .tone = TONE_BARK, .sign = SIGN_SQUARE, .width = 11 } };
 	struct look look = looks[state];
 
-	look.width = fmin(look.width, w - 1.5);
+	look.width = fmin(look.width, state == READ ? w * 0.45 : w - 1.5);
 	if (state != NO_DAY)
 		scene_sign(s, look, x + w / 2, y + h / 2);
 }
@@ -178,7 +174,7 @@ bool draw_readings(struct scene *s, const struct given *g)
 	struct given_words places = { 0 };
 	size_t n = 0;
 
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		given_words_at(&places, given_word(t, i, "place"));
 	for (size_t i = 0; i < places.n && n < PLACES_MOST; i++) {
 		p[n] = (struct place){ .t = t, .name = places.word[i] };

@@ -3,11 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
 #include "chart/rows.h"
-#include "chart/say.h"
-#include "table/table.h"
 
 #define COLUMNS "step culled still pieces"
 #define COMMAND "wy-yield -b"
@@ -36,7 +32,7 @@ static double lost_share(const struct steps *d, size_t i)
 
 static void take(struct steps *d)
 {
-	for (size_t i = 0; i < table_rows(d->t) && d->n < STEPS_MOST; i++)
+	for (size_t i = 0; i < given_rows(d->t) && d->n < STEPS_MOST; i++)
 		if (!given_is(d->t, i, "step", "all"))
 			d->row[d->n++] = i;
 	for (size_t i = 0; i < d->n; i++) {
@@ -63,7 +59,7 @@ static size_t largest_causes(const struct steps *d, size_t i, struct cause *caus
 {
 	size_t n = 0;
 
-	for (size_t k = 0; d->losses && k < table_rows(d->losses); k++) {
+	for (size_t k = 0; d->losses && k < given_rows(d->losses); k++) {
 		struct cause now = { given_word(d->losses, k, "cause"), given_count(d->losses, k, "count") };
 		size_t at;
 

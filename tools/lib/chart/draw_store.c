@@ -3,16 +3,14 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
-#include "table/table.h"
 #include "time/calendar.h"
 
 #define COLUMNS "place day emc_mean_pct emc_min_pct emc_max_pct emc_out_of_target_h"
 #define COMMAND "wy-air -b --timed --by place,day --place ID"
 #define TARGET_COLUMNS "place target_low_pct target_high_pct"
 #define WOOD_COLUMNS "place day mc_mean_pct driest_pct wettest_pct"
+
+enum { DAYS_MOST = 1100 }; /* three years and a little; what was before is not shown */
 
 struct ribbon {
 	const struct table *t, *wood;
@@ -24,7 +22,14 @@ struct ribbon {
 
 static bool is_here(const struct ribbon *r, const struct table *t, size_t row)
 {
-	return slice_eq(given_word(t, row, "place"), r->place) && !isnan(given_day(t, row, "day"));
+	return slice_eq(given_word(t, row, "place"), r->place) && given_day(t, row, "day") > r->last - DAYS_MOST;
+}
+
+static void take_last(struct ribbon *r)
+{
+	for (size_t i = 0; i < given_rows(r->t); i++)
+		if (slice_eq(given_word(r->t, i, "place"), r->place) && !isnan(given_number(r->t, i, "emc_mean_pct")))
+			r->last = fmax(r->last, given_day(r->t, i, "day"));
 }
 
 static void note(struct ribbon *r, double a, double b)
@@ -38,14 +43,14 @@ static void take_air(struct ribbon *r)
 	struct given_words places = { 0 };
 
 	r->place = given_word(r->t, 0, "place");
-	for (size_t i = 0; i < table_rows(r->t); i++) {
+	take_last(r);
+	for (size_t i = 0; i < given_rows(r->t); i++) {
 		double day = given_day(r->t, i, "day");
 
 		given_words_at(&places, given_word(r->t, i, "place"));
 		if (!is_here(r, r->t, i) || isnan(given_number(r->t, i, "emc_mean_pct")))
 			continue;
 		r->first = fmin(r->first, day);
-		r->last = fmax(r->last, day);
 		note(r, given_number(r->t, i, "emc_min_pct"), given_number(r->t, i, "emc_max_pct"));
 		note(r, given_number(r->t, i, "emc_mean_pct"), given_number(r->t, i, "emc_mean_pct"));
 		r->out_h += fmax(0, given_count(r->t, i, "emc_out_of_target_h"));
@@ -57,7 +62,7 @@ static void take_air(struct ribbon *r)
 static void take_target(struct ribbon *r, const struct table *t)
 {
 	r->low = r->high = NAN;
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		if (slice_eq(given_word(t, i, "place"), r->place)) {
 			r->low = given_number(t, i, "target_low_pct");
 			r->high = given_number(t, i, "target_high_pct");
@@ -68,7 +73,7 @@ static void take_target(struct ribbon *r, const struct table *t)
 
 static void take_wood(struct ribbon *r)
 {
-	for (size_t i = 0; r->wood && i < table_rows(r->wood); i++)
+	for (size_t i = 0; r->wood && i < given_rows(r->wood); i++)
 		if (is_here(r, r->wood, i) && given_day(r->wood, i, "day") >= r->first && given_day(r->wood, i, "day") <= r->last)
 			note(r, given_number(r->wood, i, "driest_pct"), given_number(r->wood, i, "wettest_pct"));
 }
@@ -132,10 +137,10 @@ static void draw_stretch(struct scene *s, const struct frame *f, const struct ri
 
 static void draw_emc(struct scene *s, const struct frame *f, const struct ribbon *r)
 {
-	size_t *row = mem_array(table_rows(r->t), sizeof *row), n = 0;
+	size_t *row = mem_array(given_rows(r->t), sizeof *row), n = 0;
 	double before = NAN;
 
-	for (size_t i = 0; i < table_rows(r->t); i++) {
+	for (size_t i = 0; i < given_rows(r->t); i++) {
 		double day = given_day(r->t, i, "day");
 
 		if (!is_here(r, r->t, i) || isnan(given_number(r->t, i, "emc_mean_pct")))
@@ -156,7 +161,7 @@ static size_t draw_wood(struct scene *s, const struct frame *f, const struct rib
 {
 	size_t n = 0;
 
-	for (size_t i = 0; r->wood && i < table_rows(r->wood); i++) {
+	for (size_t i = 0; r->wood && i < given_rows(r->wood); i++) {
 		double day = given_day(r->wood, i, "day"), x = scale_at(&f->x, day + 0.5);
 
 		if (!is_here(r, r->wood, i) || day < r->first || day > r->last)
@@ -175,7 +180,7 @@ static double hours_from_to(const struct ribbon *r, double from, double to)
 {
 	double h = 0;
 
-	for (size_t i = 0; i < table_rows(r->t); i++)
+	for (size_t i = 0; i < given_rows(r->t); i++)
 		if (is_here(r, r->t, i) && given_day(r->t, i, "day") >= from && given_day(r->t, i, "day") < to)
 			h += fmax(0, given_count(r->t, i, "emc_out_of_target_h"));
 	return h;

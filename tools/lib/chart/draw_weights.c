@@ -3,11 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "chart/frame.h"
-#include "chart/given.h"
-#include "chart/say.h"
-#include "table/table.h"
-
 #define COLUMNS "type from to bats low_g high_g"
 #define COMMAND "wy-weigh -b --histogram"
 #define OPEN_COLUMNS "order type open"
@@ -39,7 +34,7 @@ static void take_bins(struct panel *p)
 {
 	p->low = INFINITY;
 	p->high = -INFINITY;
-	for (size_t i = 0; i < table_rows(p->t); i++) {
+	for (size_t i = 0; i < given_rows(p->t); i++) {
 		double bats = fmax(0, given_count(p->t, i, "bats"));
 
 		if (!is_of(p, i))
@@ -59,7 +54,7 @@ static void add_bracket(struct panel *p, const struct table *masses, struct slic
 	for (size_t i = 0; i < p->n; i++)
 		if (slice_eq(p->bracket[i].order, order))
 			return;
-	for (size_t i = table_rows(masses); i-- > 0;) {
+	for (size_t i = given_rows(masses); i-- > 0;) {
 		double low = given_number(masses, i, "mass_low_g"), high = given_number(masses, i, "mass_high_g");
 
 		if (!slice_eq(given_word(masses, i, "subject"), order))
@@ -74,7 +69,7 @@ static void take_orders(struct panel *p, const struct given *g)
 {
 	const struct table *open = given_table(g, OPEN_COLUMNS), *masses = given_table(g, MASS_COLUMNS);
 
-	for (size_t i = 0; open && masses && i < table_rows(open); i++)
+	for (size_t i = 0; open && masses && i < given_rows(open); i++)
 		if (slice_eq(given_word(open, i, "type"), p->type) && given_count(open, i, "open") > 0)
 			add_bracket(p, masses, given_word(open, i, "order"));
 	for (size_t i = 0; i < p->n; i++) {
@@ -88,7 +83,7 @@ static double bats_in(const struct panel *p, const struct bracket *b)
 {
 	double n = 0;
 
-	for (size_t i = 0; i < table_rows(p->t); i++)
+	for (size_t i = 0; i < given_rows(p->t); i++)
 		if (is_of(p, i) && given_number(p->t, i, "low_g") >= b->low - 1 && given_number(p->t, i, "high_g") <= b->high + 1)
 			n += fmax(0, given_count(p->t, i, "bats"));
 	return n;
@@ -111,7 +106,7 @@ static void draw_bins(struct scene *s, const struct frame *f, const struct panel
 	struct buf text = BUF_INIT;
 	double last = -INFINITY;
 
-	for (size_t i = 0; i < table_rows(p->t); i++) {
+	for (size_t i = 0; i < given_rows(p->t); i++) {
 		double x1, x2, n = fmax(0, given_count(p->t, i, "bats")), y = scale_at(&f->y, n);
 
 		if (!is_of(p, i))
@@ -179,7 +174,7 @@ bool draw_weights(struct scene *s, const struct given *g)
 	size_t n = 0, brackets = 0;
 	double y;
 
-	for (size_t i = 0; t && i < table_rows(t); i++)
+	for (size_t i = 0; t && i < given_rows(t); i++)
 		given_words_at(&types, given_word(t, i, "type"));
 	for (size_t i = 0; i < types.n && n < TYPES_MOST; i++) {
 		p[n] = (struct panel){ .t = t, .type = types.word[i] };

@@ -98,6 +98,16 @@ bool given_nothing(const struct given *g, const char *what)
 
 /* ---- cells */
 
+size_t given_rows(const struct table *t)
+{
+	return table_rows(t);
+}
+
+bool given_has(const struct table *t, const char *column)
+{
+	return table_has_column(t, column);
+}
+
 static double number_of(struct slice text)
 {
 	enum { LONGEST = 40 };

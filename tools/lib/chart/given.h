@@ -33,6 +33,9 @@ const struct table *given_need(const struct given *g, const char *columns, const
 /* Adds an error of what the tables have; returns false. */
 bool given_nothing(const struct given *g, const char *what);
 
+size_t given_rows(const struct table *t);
+bool given_has(const struct table *t, const char *column);
+
 /* NAN for no number, also for one that is not finite. */
 double given_number(const struct table *t, size_t row, const char *column);
 

@@ -9,8 +9,9 @@
 
 #include <stdbool.h>
 
-struct given;
-struct scene;
+#include "chart/frame.h"
+#include "chart/given.h"
+#include "chart/say.h"
 
 typedef bool draw_kind(struct scene *s, const struct given *g);
 

@@ -50,6 +50,20 @@ static enum tone tone_on(struct look look)
 	return look.tone == TONE_BAND || look.tone == TONE_PAPER ? TONE_INK : look.tone >= TONE_STEP1 ? TONE_ON_DARK : TONE_PAPER;
 }
 
+/* On a terminal a blank on each side keeps it off the blocks. */
+static bool part_text(struct scene *s, struct label l, struct slice text)
+{
+	struct buf padded = BUF_INIT;
+	bool placed;
+
+	buf_str(&padded, scene_in_cells(s) ? " " : "");
+	buf_add(&padded, text);
+	buf_str(&padded, scene_in_cells(s) ? " " : "");
+	placed = scene_label(s, l, buf_slice(&padded));
+	buf_release(&padded);
+	return placed;
+}
+
 void rows_part(struct scene *s, const struct rows *r, size_t row, struct look look, double x1, double x2, struct slice texts)
 {
 	double y = rows_middle(r, row), gap = scene_in_cells(s) ? 0 : 6;
@@ -62,7 +76,7 @@ void rows_part(struct scene *s, const struct rows *r, size_t row, struct look lo
 	while (texts.n && x2 - x1 > gap) {
 		size_t n = slice_find(texts, '\t');
 
-		if (scene_label(s, (struct label){ (x1 + x2) / 2, y, 0, TEXT_SMALL, tone_on(look), x2 - x1 - gap, 0, true }, slice_upto(texts, n)))
+		if (part_text(s, (struct label){ (x1 + x2) / 2, y, 0, TEXT_SMALL, tone_on(look), x2 - x1 - gap, 0, true }, slice_upto(texts, n)))
 			return;
 		texts = slice_from(texts, n < texts.n ? n + 1 : n);
 	}

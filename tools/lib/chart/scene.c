@@ -57,6 +57,14 @@ static bool all_finite(const struct point *p, size_t n)
 	return true;
 }
 
+/* What is far outside of the picture is as far outside as a number of SVG may be. */
+static double within_reach(double v)
+{
+	const double far = 20000;
+
+	return fmax(-far, fmin(far, v));
+}
+
 static void add_points(struct scene *s, enum mark_kind kind, struct look look, const struct point *p, size_t n)
 {
 	struct mark *m;
@@ -66,8 +74,8 @@ static void add_points(struct scene *s, enum mark_kind kind, struct look look, c
 	m = add(s, kind, look);
 	m->n = n;
 	s->point = mem_grow(s->point, &s->points_cap, s->npoints + n, sizeof *s->point);
-	memcpy(s->point + s->npoints, p, n * sizeof *p);
-	s->npoints += n;
+	for (size_t i = 0; i < n; i++)
+		s->point[s->npoints++] = (struct point){ within_reach(p[i].x), within_reach(p[i].y) };
 }
 
 void scene_line(struct scene *s, struct look look, const struct point *p, size_t n)
@@ -91,6 +99,10 @@ void scene_rect(struct scene *s, struct look look, double x, double y, double w,
 {
 	if (!all_finite((const struct point[]){ { x, y }, { w, h } }, 2))
 		return;
+	w = within_reach(x + w) - within_reach(x);
+	h = within_reach(y + h) - within_reach(y);
+	x = within_reach(x);
+	y = within_reach(y);
 	add(s, MARK_RECT, look)->box = (struct label_box){ w < 0 ? x + w : x, h < 0 ? y + h : y, fabs(w), fabs(h) };
 }
 
@@ -175,6 +187,28 @@ static void add_text(struct scene *s, const struct label *l, struct label_box bo
 	buf_add(&s->texts, text);
 }
 
+/* The text as it can be shown; in ASCII what is not of it becomes a question mark a cell. */
+static void add_shown(const struct scene *s, struct slice text, struct buf *out)
+{
+	struct buf visible = BUF_INIT;
+	struct slice rest;
+
+	utf8_add_visible(&visible, text);
+	rest = buf_slice(&visible);
+	for (uint32_t point; s->medium == PICTURE_ASCII && rest.n;) {
+		size_t n = utf8_decode(rest, &point);
+
+		if (n == 1)
+			buf_char(out, (char)point);
+		else
+			buf_fill(out, '?', utf8_width(slice_upto(rest, n ? n : 1)));
+		rest = slice_from(rest, n ? n : 1);
+	}
+	if (s->medium != PICTURE_ASCII)
+		buf_add(out, rest);
+	buf_release(&visible);
+}
+
 bool scene_label(struct scene *s, struct label l, struct slice text)
 {
 	struct buf visible = BUF_INIT, shown = BUF_INIT;
@@ -182,7 +216,7 @@ bool scene_label(struct scene *s, struct label l, struct slice text)
 	struct label_box box;
 	bool placed = false;
 
-	utf8_add_visible(&visible, text);
+	add_shown(s, text, &visible);
 	if (shorten(s, &l, buf_slice(&visible), most, &shown)) {
 		box.w = scene_text_width(s, l.size, buf_slice(&shown));
 		box.h = scene_line_height(s, l.size);
@@ -220,7 +254,7 @@ double scene_words(struct scene *s, double x, double y, double most, enum text_s
 	double height = scene_line_height(s, size);
 	struct slice rest;
 
-	utf8_add_visible(&visible, text);
+	add_shown(s, text, &visible);
 	rest = slice_trim(buf_slice(&visible));
 	for (size_t i = 0; i < lines && rest.n; i++, y += height) {
 		size_t n = i + 1 < lines ? next_line(s, size, rest, most) : rest.n;
