@@ -148,7 +148,7 @@ async function access(browser) {
 			for (const rule of found.violations)
 				fault('access', `${file} (${colorScheme}): ${rule.id}: ${rule.help}: ${rule.nodes[0].html.slice(0, 120)}`);
 			// over a picture or a gradient it cannot tell a contrast
-			for (const node of found.incomplete.flatMap((rule) => rule.nodes).filter((n) => /gradient|image/.test(n.failureSummary))
+			for (const node of found.incomplete.flatMap((rule) => rule.nodes).filter((n) => /gradient|image/.test(n.failureSummary)))
 				fault('access', `${file} (${colorScheme}): contrast not known: ${node.html.slice(0, 120)}`);
 			if (!found.passes.some((rule) => rule.id === 'color-contrast') || (colorScheme === 'light' && found.passes.length < 15))
 				fault('access', `${file} (${colorScheme}): only ${found.passes.length} rules were looked at`);

@@ -3,7 +3,7 @@
 #include "chart/picture.h"
 #include "table/table_read.h"
 
-enum { WIDTH = 480, CHARGES_MOST = 3, DAYS_OF_YEAR = 365 };
+enum { WIDTH = 420, CHARGES_MOST = 3, DAYS_OF_YEAR = 365 };
 
 typedef void take_picture(void *context, const struct month_picture *);
 
