@@ -114,6 +114,10 @@ $(B)/bin/wy-start: $(B)/gen/start_files.h
 $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -MF $(B)/bin/.wy-$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 
+# Debian has libqrencode as a shared library alone. Only this tool needs it.
+$(B)/bin/wy-label: private STATIC =
+$(B)/bin/wy-label: private WY_LIBS += -lqrencode
+
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)
 

@@ -50,13 +50,13 @@ static void write_source(struct slice bytes, struct buf *out)
 	buf_char(out, '\'');
 }
 
-static void write_policy(const struct page_head *head, struct slice style, struct buf *out)
+void page_policy(struct slice style, const char *script, struct buf *out)
 {
 	buf_str(out, "<meta http-equiv=\"Content-Security-Policy\" content=\"default-src 'none'; style-src");
 	write_source(style, out);
-	if (head->script) {
+	if (script) {
 		buf_str(out, "; script-src");
-		write_source(slice_of(head->script), out);
+		write_source(slice_of(script), out);
 	}
 	buf_str(out, "; base-uri 'none'; form-action 'none'\">\n");
 }
@@ -81,7 +81,7 @@ static void write_head(const struct page_head *head, struct buf *out)
 	buf_add(&style, head->styles);
 	write_margins(head, &style);
 	buf_str(out, "<!doctype html>\n<html lang=\"en\">\n<head>\n<meta charset=\"utf-8\">\n");
-	write_policy(head, buf_slice(&style), out);
+	page_policy(buf_slice(&style), head->script, out);
 	buf_str(out, "<meta name=\"viewport\" content=\"width=device-width, initial-scale=1\">\n<meta name=\"color-scheme\" content=\"light dark\">\n");
 	write_title(head, out);
 	buf_str(out, "<style>");

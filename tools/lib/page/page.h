@@ -77,6 +77,9 @@ void page_block(struct page *p, const struct page_block *block);
 /* `footer`: a line each. */
 void page_end(struct page *p, struct slice footer);
 
+/* Adds the content policy that allows just this stylesheet and this script (or none): a <meta> for the head of any document. */
+void page_policy(struct slice style, const char *script, struct buf *out);
+
 /* The next line of a text, taken off it. */
 struct slice page_line(struct slice *text);
 
