@@ -432,7 +432,7 @@ all_kinds() {
 	done
 	status 0 env WITHY_TODAY=2027-06-30 wy-month -H "$S" -b --year=2027 || :
 	grep -q '^Charges in the kilns on 2027-06-30$' "$T/out" || fail 'the year of today goes past today'
-	head -n 1 "$T/out" | grep -qx 'Ōkelvar Bats, 2027' || fail "$(head -n 1 "$T/out")"
+	head -n 1 "$T/out" | grep -qx 'Ōkelvar Bats, 2027, up to 2027-06-30' || fail "$(head -n 1 "$T/out")"
 	report
 }
 
