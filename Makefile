@@ -146,6 +146,8 @@ check: all
 
 demo: all
 	sh samples/demo.sh
+	sh samples/gallery.sh $(B)/gallery
+	@echo 'pictures: $(B)/gallery/index.html'
 
 bench: all
 	sh tests/bench/run.sh
@@ -175,7 +177,7 @@ dist:
 help:
 	@echo 'all        build the tools into $(B)/bin (the default)'
 	@echo 'check      build and run every test'
-	@echo 'demo       the month of the sample works on one page'
+	@echo 'demo       the month of the sample works on one page, and pictures in $(B)/gallery'
 	@echo 'bench      measure the speed, as ratios'
 	@echo 'words      renew the editor files and reference pages from spec/'
 	@echo 'samples    generate the sample works again'

@@ -10,7 +10,7 @@ set -eu
 cd "$(dirname "$0")/.."
 
 build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev libminizip-dev zlib1g-dev libexpat1-dev libqrencode-dev tzdata'
-tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace chromium fonts-dejavu-core fonts-dejavu-extra fonts-noto-color-emoji poppler-utils librsvg2-bin zbar-tools'
+tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox nano tmux nodejs npm gawk mawk bash-completion bsdutils groff-base diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace chromium fonts-dejavu-core fonts-dejavu-extra fonts-noto-color-emoji poppler-utils librsvg2-bin zbar-tools libxml2-utils'
 
 missing() {
 	for package in "$@"; do

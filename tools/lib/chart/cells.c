@@ -167,7 +167,9 @@ static void draw_sign(struct canvas *c, const struct mark *m)
 	const struct point *p = &c->s->point[m->at];
 	struct cell *cell = cell_at(c, (int)floor(p->x / SCENE_CELL_W), (int)floor(p->y / SCENE_CELL_H));
 
-	if (cell)
+	if (cell && m->look.width > 0 && m->look.width < DOT_PX)
+		cell->sign = c->ascii ? "." : "·";
+	else if (cell)
 		cell->sign = (c->ascii ? signs_ascii : signs)[m->look.sign];
 }
 

@@ -1,4 +1,4 @@
-#include "chart/kinds_internal.h"
+#include "chart/draw.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -314,8 +314,8 @@ static void draw_signs(struct scene *s, const struct frame *f, const struct prob
 	}
 }
 
-/* "b 14.0" beside the last reading. */
-static void label_probe(struct scene *s, const struct frame *f, const struct probe *probe, struct look look)
+/* "b 14.0" beside the last reading, in the line about y. */
+static void label_probe(struct scene *s, const struct frame *f, const struct probe *probe, struct look look, double y)
 {
 	const struct reading *last = &probe->readings.v[probe->readings.n - 1];
 	struct buf text = BUF_INIT;
@@ -323,8 +323,7 @@ static void label_probe(struct scene *s, const struct frame *f, const struct pro
 	buf_add(&text, probe->name.n ? probe->name : probe->source);
 	buf_char(&text, ' ');
 	say_number(&text, last->mc, 1);
-	scene_label(s, (struct label){ scale_at(&f->x, last->day) + 8, scale_at(&f->y, last->mc), 1, TEXT_SMALL, look.tone, 120, 48, false },
-		buf_slice(&text));
+	scene_label(s, (struct label){ scale_at(&f->x, last->day) + 8, y, 1, TEXT_SMALL, look.tone, 120, 20, false }, buf_slice(&text));
 	buf_release(&text);
 }
 
@@ -337,6 +336,7 @@ static double last_mc(const struct probe *probe)
 static void label_probes(struct scene *s, const struct frame *f, const struct drying *d)
 {
 	size_t *order = mem_array(d->n, sizeof *order);
+	double y = -INFINITY;
 
 	for (size_t i = 0; i < d->n; i++) {
 		size_t k = i;
@@ -345,8 +345,10 @@ static void label_probes(struct scene *s, const struct frame *f, const struct dr
 			order[k] = order[k - 1];
 		order[k] = i;
 	}
-	for (size_t i = 0; i < d->n; i++)
-		label_probe(s, f, &d->probe[order[i]], probe_look(order[i]));
+	for (size_t i = 0; i < d->n; i++) {
+		y = fmax(y + scene_line_height(s, TEXT_SMALL), scale_at(&f->y, last_mc(&d->probe[order[i]])));
+		label_probe(s, f, &d->probe[order[i]], probe_look(order[i]), y);
+	}
 	free(order);
 }
 

@@ -1,4 +1,4 @@
-#include "chart/kinds_internal.h"
+#include "chart/draw.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -10,7 +10,7 @@
 
 enum { PLACES_MOST = 8, MONTHS_MOST = 36, DAYS = 31 };
 
-enum state { NO_DAY, MISSED, PARTLY, READ, ALARM };
+enum state { NOT_DUE, MISSED, PARTLY, READ, ALARM };
 
 /* One place: a state a day from its first to its last row. */
 struct place {
@@ -30,11 +30,13 @@ static bool is_out(const struct table *t, size_t row)
 
 static enum state state_of(const struct table *t, size_t row)
 {
+	bool gap = given_count(t, row, "rh_gap_h") > 0 || given_count(t, row, "temp_gap_h") > 0;
+
 	if (!(given_count(t, row, "n") > 0))
-		return MISSED;
+		return gap || !given_has(t, "rh_gap_h") ? MISSED : NOT_DUE;
 	if (is_out(t, row))
 		return ALARM;
-	return given_count(t, row, "rh_gap_h") > 0 || given_count(t, row, "temp_gap_h") > 0 ? PARTLY : READ;
+	return gap ? PARTLY : READ;
 }
 
 static int32_t month_start(double day)
@@ -98,14 +100,13 @@ static void say_place(struct buf *b, const struct place *p)
 
 static void draw_day(struct scene *s, enum state state, double x, double y, double w, double h)
 {
-	static const struct look looks[] = { [MISSED] = { .tone = TONE_INK, .sign = SIGN_CROSS, .width = 7 },
+	static const struct look looks[] = { [NOT_DUE] = { .tone = TONE_SOFT, .sign = SIGN_ROUND, .width = 2.5 }, [MISSED] = { .tone = TONE_INK, .sign = SIGN_CROSS, .width = 7 },
 		[PARTLY] = { .tone = TONE_WILLOW, .sign = SIGN_RING, .width = 7 }, [READ] = { .tone = TONE_WILLOW, .sign = SIGN_ROUND, .width = 7 },
 		[ALARM] = { .tone = TONE_BARK, .sign = SIGN_SQUARE, .width = 11 } };
 	struct look look = looks[state];
 
 	look.width = fmin(look.width, state == READ ? w * 0.45 : w - 1.5);
-	if (state != NO_DAY)
-		scene_sign(s, look, x + w / 2, y + h / 2);
+	scene_sign(s, look, x + w / 2, y + h / 2);
 }
 
 static void draw_month(struct scene *s, const struct place *p, int32_t start, double left, double y, double w, double h)
@@ -158,7 +159,7 @@ static void lay_out(struct scene *s, const struct place *p, size_t n)
 {
 	static const struct frame_key key[] = { { { .tone = TONE_WILLOW, .sign = SIGN_ROUND }, MARK_SIGN, "read" },
 		{ { .tone = TONE_WILLOW, .sign = SIGN_RING }, MARK_SIGN, "read, but with a gap" }, { { .tone = TONE_INK, .sign = SIGN_CROSS }, MARK_SIGN, "missed" },
-		{ { .tone = TONE_BARK, .sign = SIGN_SQUARE, .width = 11 }, MARK_SIGN, "out of its band" } };
+		{ { .tone = TONE_SOFT, .sign = SIGN_ROUND, .width = 2.5 }, MARK_SIGN, "not due" }, { { .tone = TONE_BARK, .sign = SIGN_SQUARE, .width = 11 }, MARK_SIGN, "out of its band" } };
 	double y = frame_head(s, "readings of the air by day of the month");
 
 	y = frame_keys(s, y, key, sizeof key / sizeof *key) + (scene_in_cells(s) ? SCENE_CELL_H : 8);
@@ -183,7 +184,7 @@ bool draw_readings(struct scene *s, const struct given *g)
 	}
 	if (n) {
 		buf_add(&s->desc, buf_slice(&s->title));
-		buf_str(&s->desc, ". A row for each month and a sign for each day: read, read with a gap, missed, or out of its band.");
+		buf_str(&s->desc, ". A row for each month and a sign for each day: read, read with a gap, missed, not due, or out of its band.");
 		lay_out(s, p, n);
 	}
 	for (size_t i = 0; i < n; i++)

@@ -1,4 +1,4 @@
-#include "chart/kinds_internal.h"
+#include "chart/draw.h"
 
 #include <math.h>
 #include <stdlib.h>

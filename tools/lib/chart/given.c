@@ -114,10 +114,12 @@ static double number_of(struct slice text)
 	char copy[LONGEST + 1], *end;
 	double v;
 
-	if (!text.n || text.n > LONGEST || strspn(text.p, "+-.0123456789eE") < text.n)
+	if (!text.n || text.n > LONGEST)
 		return NAN;
 	memcpy(copy, text.p, text.n);
 	copy[text.n] = '\0';
+	if (strspn(copy, "+-.0123456789eE") < text.n)
+		return NAN;
 	v = strtod(copy, &end);
 	return *end || !isfinite(v) ? NAN : v;
 }

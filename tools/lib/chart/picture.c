@@ -2,7 +2,7 @@
 
 #include "chart/cells.h"
 #include "chart/given.h"
-#include "chart/kinds_internal.h"
+#include "chart/draw.h"
 #include "chart/scene.h"
 #include "chart/svg.h"
 

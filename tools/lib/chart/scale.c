@@ -34,8 +34,10 @@ struct scale scale_nice(double low, double high, size_t ticks)
 	enum { MOST = 300 };   /* as a power of ten */
 	struct scale s = { 0 };
 
-	low = fmax(-pow(10, MOST), fmin(pow(10, MOST), low));
-	high = fmax(-pow(10, MOST), fmin(pow(10, MOST), high));
+	if (isfinite(low) && isfinite(high)) {
+		low = fmax(-pow(10, MOST), fmin(pow(10, MOST), low));
+		high = fmax(-pow(10, MOST), fmin(pow(10, MOST), high));
+	}
 	move_apart(&low, &high);
 	s.step = nice_step((high - low) / (double)(ticks ? ticks : 1));
 	s.from = floor(low / s.step + 1e-9) * s.step;
@@ -125,7 +127,7 @@ struct date_step {
 static struct date_step choose_step(const struct scale *s, double apart)
 {
 	static const struct date_step steps[] = { { 1, 0 }, { 2, 0 }, { 7, 0 }, { 14, 0 }, { 0, 1 }, { 0, 2 }, { 0, 3 }, { 0, 6 },
-		{ 0, 12 }, { 0, 24 }, { 0, 60 }, { 0, 120 }, { 0, 600 }, { 0, 1200 } };
+		{ 0, 12 }, { 0, 24 }, { 0, 60 }, { 0, 120 }, { 0, 600 }, { 0, 1200 }, { 0, 6000 }, { 0, 24000 } };
 	double px_a_day = fabs(s->end - s->at) / (s->to - s->from);
 	size_t i = 0, last = sizeof steps / sizeof *steps - 1;
 

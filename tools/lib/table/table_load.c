@@ -87,19 +87,41 @@ static void put_tsv(struct table *t, struct slice s, struct buf *scratch)
 /* A cell of csv without the ' that was put before what looks like a formula. */
 static void put_csv(struct table *t, struct slice s)
 {
-	put(t, s.n > 1 && s.p[0] == '\'' && strchr("=+-@\t\r\n\xef", s.p[1]) ? slice_from(s, 1) : s);
+	put(t, s.n > 1 && s.p[0] == '\'' && s.p[1] && strchr("=+-@\t\r\n\xef", s.p[1]) ? slice_from(s, 1) : s);
 }
 
 static bool take_cells(struct load *l, const struct csv_row *row, struct buf *scratch)
 {
 	if (row->n != l->table->n_columns)
-		return fail(l, row->line, "the row has another number of cells than the header; put a blank line before the header of another table");
+		return fail(l, row->line, "the row has another number of cells than the header of its table");
 	for (size_t i = 0; i < row->n; i++)
 		if (l->tabs)
 			put_tsv(l->table, row->cell[i].text, scratch);
 		else
 			put_csv(l->table, row->cell[i].text);
 	return true;
+}
+
+static bool is_name(struct slice s, bool *joined)
+{
+	for (size_t i = 0; i < s.n; i++) {
+		*joined = *joined || s.p[i] == '_';
+		if (!s.p[i] || (!strchr("abcdefghijklmnopqrstuvwxyz_", s.p[i]) && (!i || !strchr("0123456789", s.p[i]))))
+			return false;
+	}
+	return s.n > 0;
+}
+
+/* Whether the row is the header of another table that follows without a line between: names only, of another number or with a _. */
+static bool is_header(const struct load *l, const struct csv_row *row)
+{
+	enum { LEAST = 3 };
+	bool joined = false;
+
+	for (size_t i = 0; i < row->n; i++)
+		if (!is_name(row->cell[i].text, &joined))
+			return false;
+	return row->n >= LEAST && (joined || row->n != l->table->n_columns);
 }
 
 static bool take_row(struct load *l, const struct csv_row *row, struct buf *scratch)
@@ -118,7 +140,7 @@ static bool take_row(struct load *l, const struct csv_row *row, struct buf *scra
 		buf_add(&l->title, slice_trim(slice_from(row->raw, 2)));
 		return true;
 	}
-	if (l->table)
+	if (l->table && !is_header(l, row))
 		return take_cells(l, row, scratch);
 	start_table(l);
 	for (size_t i = 0; i < row->n; i++)

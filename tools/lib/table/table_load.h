@@ -2,7 +2,8 @@
  * table_load.h - tables read back from what the filters print: tsv, csv, json.
  *
  * Every cell is a text, as it is written; an empty one is absent, and null of json is too. Tables of one file follow each other with
- * a blank line between, or a line `# title`, or both; in json they are the members of one object. The escapes of tsv and
+ * a blank line between, a line `# title`, or nothing: a row of column names (snake_case, three or more) begins a table. In
+ * json they are the members of one object. The escapes of tsv and
  * the sign ' that csv puts before formulas are taken off. Lines `#! incomplete` and rows of another length than the
  * header are errors with their line.
  */

@@ -1,11 +1,11 @@
 /*
- * kinds_internal.h - a function a kind of picture; private to picture.c and the draw_*.c.
+ * draw.h - a function a kind of picture, for picture.c; the draw_*.c have them.
  *
  * Each writes the scene's title (the finding, no full stop) and its description, and lays out the picture for the
  * scene's width and sets its height. False when the tables do not serve; the error of `g` says why.
  */
-#ifndef WITHY_KINDS_INTERNAL_H
-#define WITHY_KINDS_INTERNAL_H
+#ifndef WITHY_DRAW_H
+#define WITHY_DRAW_H
 
 #include <stdbool.h>
 
