@@ -62,7 +62,7 @@ $(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
 # Generated from spec/ before the library is compiled.
 GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c hash_index.c)
 GEN_H = $(B)/gen/vocab_words.h $(B)/gen/vocab_tables.h $(B)/gen/rules_words.h $(B)/gen/rules_tables.h \
-	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h
+	$(B)/gen/house_words.h $(B)/gen/house_tables.h $(B)/gen/house_problems.h $(B)/gen/page_style.h $(B)/gen/board_find.h
 
 $(LIB_OBJ): | $(GEN_H)
 
@@ -77,6 +77,13 @@ $(B)/gen/rules_%.h: spec/rules.yaml $(B)/gen/make-rules
 
 $(B)/gen/house_%.h: spec/house-keys.yaml spec/vocabulary.yaml $(B)/gen/make-house
 	$(B)/gen/make-house $* $< >$@
+
+# How pages look, and the script of one, as C texts.
+$(B)/gen/page_style.h: tools/lib/page/page.css tools/gen/text.awk | $(B)/gen
+	awk -v name=page_style -f tools/gen/text.awk $< >$@
+
+$(B)/gen/board_find.h: tools/lib/board/find.js tools/gen/text.awk | $(B)/gen
+	awk -v name=board_find -f tools/gen/text.awk $< >$@
 
 # Generated files in the repository: the JSON Schema and the clauses of the page. A test compares them.
 spec: $(B)/gen/make-house
@@ -113,6 +120,10 @@ $(B)/bin/wy-%: tools/wy-%.c $(B)/libwithy.a | $(B)/bin
 
 # Only the tool that asks on a terminal has these libraries.
 $(B)/bin/wy-jot: private WY_TOOL_LIBS = $(ARCHIVES) -lreadline -ltinfo
+
+# Debian has libqrencode as a shared library alone. Only this tool needs it.
+$(B)/bin/wy-label: private STATIC =
+$(B)/bin/wy-label: private WY_LIBS += -lqrencode
 
 $(B)/unit/%: tests/unit/%.c $(B)/libwithy.a | $(B)/unit
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -Itests/unit -MF $(B)/unit/.$*.d $(LDFLAGS) -o $@ $< $(B)/libwithy.a $(WY_LIBS)

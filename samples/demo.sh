@@ -1,5 +1,5 @@
 #!/bin/sh
-# demo.sh - installs missing packages, builds the tools, and prints a month's page of the sample works.
+# demo.sh - installs missing packages, builds the tools, prints a month's page of the sample works, and writes it with pictures.
 set -eu
 cd "$(dirname "$0")/.."
 sh tools/setup.sh build
@@ -10,4 +10,8 @@ make -j2 all >build/demo.log 2>&1 || {
 }
 PATH="$PWD/build/bin:$PATH"
 export PATH
-exec wy-month -H samples/house.yaml -b --month "${1:-2027-12}"
+month=${1:-2027-12}
+wy-month -H samples/house.yaml -b --month "$month"
+mkdir -p build/demo
+wy-month -H samples/house.yaml -b --month "$month" --as=html >build/demo/month.html
+printf '\nThe same with pictures: %s/build/demo/month.html\n' "$PWD"

@@ -68,9 +68,16 @@ figures() {
 	shift 2
 	answers "${last%-*}-01" "$last" "$@"
 	wy-month "$@" --month="${last%-*}" >"$T/page" || [ $? = 1 ] || fail "$*: no page"
-	awk -v dir="$T/answers" -v last="$last" -v kilns=" $kilns " -f tests/lib/month_figures.awk "$T/page" >"$T/figures" ||
-		fail "$* ${last%-*}: $(cat "$T/figures")"
+	wy-month "$@" --month="${last%-*}" --as=html >"$T/html" || [ $? = 1 ] || fail "$*: no page of HTML"
+	awk -f tests/lib/month_html.awk "$T/html" >"$T/as_html"
+	for look in "$T/as_html" "$T/page"; do
+		awk -v dir="$T/answers" -v last="$last" -v kilns=" $kilns " -f tests/lib/month_figures.awk "$look" >"$T/figures" ||
+			fail "$* ${last%-*}: $(cat "$T/figures")"
+	done
 }
+
+# commands PAGE: those that the page names, each once
+commands() { sed -n 's/.*<p class="made">\(.*\)<\/p>/\1/p' "$1" | sed 's/<\/code>/\n/g' | sed 's/<code>//; s/&#39;/'"'"'/g; s/&lt;/</g; s/&gt;/>/g; s/&quot;/"/g; s/&amp;/\&/g' | grep . | sort -u; }
 
 # To renew them: `wy-month -H samples/house.yaml -b --month M >FILE`. Then read every changed line.
 # samples/month.txt is the page of December 2027.
@@ -414,6 +421,152 @@ all_kinds() {
 	[ "$bad" = 0 ]
 }
 
+@test "month: a year has the figures of its days, and the year of today ends today" {
+	answers 2027-01-01 2027-12-31 -H "$S" -b
+	for form in text html; do
+		wy-month -H "$S" -b --year=2027 --as=$form >"$T/year" || fail "$form: status $?"
+		[ $form = text ] || { awk -f tests/lib/month_html.awk "$T/year" >"$T/text"; mv "$T/text" "$T/year"; }
+		sed -i 's/ this year/ this month/; s/of the year$/of the month/' "$T/year"
+		awk -v span=4 -v dir="$T/answers" -v last=2027-12-31 -v kilns=' north south ' -f tests/lib/month_figures.awk "$T/year" >"$T/figures" || fail "$form: $(cat "$T/figures")"
+		[ "$(tail -n 1 "$T/figures" | cut -d' ' -f1)" -gt 500 ] || fail "$form: $(cat "$T/figures")"
+	done
+	status 0 env WITHY_TODAY=2027-06-30 wy-month -H "$S" -b --year=2027 || :
+	grep -q '^Charges in the kilns on 2027-06-30$' "$T/out" || fail 'the year of today goes past today'
+	head -n 1 "$T/out" | grep -qx 'Ōkelvar Bats, 2027, up to 2027-06-30' || fail "$(head -n 1 "$T/out")"
+	report
+}
+
+@test "month: every command of a page prints an answer" {
+	n=0
+	for call in "--month=2027-12" "--year=2026" "--charge=K27-09 --month=2027-12" "--charge=K26-01 --month=2027-12" "--charge=K27-09 --month=2027-12 --sheet"; do
+		# shellcheck disable=SC2086
+		status 0 wy-month -H "$S" -b $call --as=html || continue
+		commands "$T/out" >"$T/commands"
+		while IFS= read -r command; do
+			n=$((n + 1))
+			got=0
+			bash -c "$command" >"$T/answer" 2>"$T/err" </dev/null || got=$?
+			[ "$got" -le 1 ] && [ -s "$T/answer" ] || fail "$call: $command: status $got: $(cat "$T/err")"
+		done <"$T/commands"
+	done
+	[ "$n" -ge 40 ] || fail "only $n commands"
+	# a book whose names need quotes
+	mkdir "$T/it's"
+	cp "$E" "$T/it's/a b&<c.wy"
+	status 0 wy-month -H "$EH" "$T/it's/a b&<c.wy" --month 2026-07 --as=html || :
+	commands "$T/out" >"$T/commands"
+	[ "$(wc -l <"$T/commands")" -ge 14 ] || fail "$(cat "$T/commands")"
+	while IFS= read -r command; do
+		bash -c "$command" >"$T/answer" 2>"$T/err" </dev/null || [ $? = 1 ] || fail "$command: $(cat "$T/err")"
+	done <"$T/commands"
+	report
+}
+
+@test "month: the page names the book's commit and the last day that it knows" {
+	cp -r "$EH" "$T/house.yaml"
+	cp "$E" "$T/b.wy"
+	export GIT_CONFIG_GLOBAL=/dev/null GIT_CONFIG_NOSYSTEM=1
+	git -C "$T" init -q -b book
+	status 0 wy-month -H "$T/house.yaml" "$T/b.wy" --month 2026-07 --as=html || :
+	! grep -q 'book at' "$T/out" || fail 'a commit in a repository without one'
+	git -C "$T" add b.wy
+	git -C "$T" -c user.name=n -c user.email=e@example.invalid commit -qm book
+	at=$(git -C "$T" rev-parse HEAD)
+	git -C "$T" worktree add -q -b other "$T/elsewhere"
+	cp "$T/house.yaml" "$T/elsewhere"
+	for look in '' packed detached elsewhere/; do
+		case $look in
+		packed) git -C "$T" pack-refs --all; look= ;;
+		detached) git -C "$T" checkout -q --detach; look= ;;
+		esac
+		status 0 wy-month -H "$T/house.yaml" "$T/${look}b.wy" --month 2026-07 --as=html || :
+		grep -q "<dt>book at</dt><dd>${at:0:10}</dd>" "$T/out" || fail "$look: no commit: $(grep -o 'book at.*' "$T/out" | head -n 1)"
+		grep -qF "content:\"data through 2026-07-23, book at ${at:0:10}\"" "$T/out" || fail "$look: not on paper: $(grep -o 'bottom-left.*' "$T/out")"
+	done
+	status 0 wy-month -H "$T/house.yaml" --month 2026-07 --as=html <"$T/b.wy" || :
+	! grep -q 'book at' "$T/out" || fail 'a commit of standard input'
+	report
+}
+
+# What is in the book is text on the page, whatever it looks like.
+@test "month: names with markup, quotes, emoji and other directions are text" {
+	cat >"$T/house.yaml" <<-'END'
+	works: "<b onclick=x>&amp; \"Ō\" 'k' שלום 🏏"
+	places: {k: {kind: kiln}, yard: {kind: yard}, store: {kind: store}}
+	types: {SH: {name: short, form: blade}}
+	parties: {p: "<script>alert(1)</script>"}
+	END
+	cat >"$T/b.wy" <<-'END'
+	2026-01-05 buy L<i>1 form=cleft count=SH:20 into=yard
+	2026-01-06 buy ש-1 form=cleft count=SH:20 into=yard
+	2026-01-06 buy 🏏&"1' form=cleft count=SH:20 into=yard
+	2026-01-10 order O-<script> count=SH:7 form=blade due=2026-01-20 to=x&y
+	END
+	wy-month -H "$T/house.yaml" "$T/b.wy" --month 2026-01 --as=html --without-bad >"$T/out" 2>/dev/null || :
+	[ "$(grep -c '<h1' "$T/out")" = 1 ] || fail 'no page'
+	grep -q '<p class="works" dir="auto">&lt;b onclick=x&gt;&amp;amp; &quot;Ō&quot; &#39;k&#39; שלום 🏏</p>' "$T/out" || fail "$(grep works "$T/out")"
+	! grep -qE '<(b onclick|i>|script)' "$T/out" || fail "markup of the book: $(grep -nE '<(b onclick|i>|script)' "$T/out")"
+	report
+}
+
+@test "month: a page of HTML for no charge, one entry, and two hundred charges" {
+	echo '2026-01-05 buy L1 form=cleft count=SH:20 into=yard/b1' >"$T/b.wy"
+	status 0 wy-month -H "$EH" "$T/b.wy" --month 2026-01 --as=html || :
+	grep -q '<td class="num">20</td>' "$T/out" || fail 'one entry: no figure'
+	awk 'BEGIN {
+		for (i = 0; i < 200; i++) {
+			day = sprintf("2026-01-%02d", 2 + i % 20)
+			printf "2026-01-01 buy L%d form=cleft count=SH:20 into=yard/b1\n", i
+			printf "%s 08:00 load K%d kiln=%s lot=L%d at=yard/b1 count=20\n", day, i, i % 2 ? "north" : "south", i
+			printf "%s 09:00 probe K%d in=a:L%d/SH mc=a:24%% wood=20C meter=pin2\n", day, i, i
+			printf "2026-01-28 09:00 probe K%d mc=a:%d%% wood=20C meter=pin2\n", i, 12 + i % 9
+		}
+	}' >"$T/b.wy"
+	wy-month -H "$EH" "$T/b.wy" --month 2026-01 --as=html >"$T/out" 2>"$T/err" || [ $? = 1 ] || fail "$(cat "$T/err")"
+	[ "$(sed -n '/id="open"/,/<\/table>/p' "$T/out" | grep -c '^<tr><th scope="row"')" = 200 ] || fail 'not 200 charges'
+	[ "$(wc -c <"$T/out")" -lt 600000 ] || fail "$(wc -c <"$T/out") bytes"
+	# the sample month is small
+	status 0 wy-month -H "$S" -b --month 2027-12 --as=html || :
+	[ "$(wc -c <"$T/out")" -lt 300000 ] || fail "the sample month has $(wc -c <"$T/out") bytes"
+	report
+}
+
+@test "month: a charge's page, and the sheet for its kiln's door" {
+	status 0 wy-month -H "$S" -b --charge K27-09 --month 2027-12 --as=html || :
+	wy-dry -H "$S" -b --charge K27-09 --on 2027-12-31 --as=tsv >"$T/dry"
+	# each reason for and against, and each reading of a probe to a tenth
+	awk -F'\t' '/^# reasons/ { on = 1; next } on && NF == 5 && $2 == "K27-09" { print $5 }' "$T/dry" | while IFS= read -r text; do
+		grep -qF "$text</span></li>" "$T/out" || echo "no: $text"
+	done >"$T/missing"
+	[ ! -s "$T/missing" ] || fail "$(cat "$T/missing")"
+	wy-dry -H "$S" -b --charge K27-09 --curve --on 2027-12-31 --as=tsv | awk -F'\t' 'NR == 1 { for (i = 1; i <= NF; i++) at[$i] = i; next }
+		$at["kind"] == "at" { printf "%s %s %.1f\n", $at["date"], $at["probe"] == "" ? $at["source"] : $at["probe"], $at["mc_pct"] }' | sort >"$T/want"
+	sed -n '/id="by-day"/,/<\/table>/p' "$T/out" | sed -n 's/^<tr>\(<th scope="row".*\)<\/tr>/\1/p' | sed 's/<\/t[hd]>/ ;/g; s/<[^>]*>//g' |
+		awk -F' ' 'BEGIN { split("a b c d oven", name, " ") } { n = split($0, cell, " ;"); for (i = 2; i < n; i++) if (cell[i] != "") print cell[1], name[i - 1], cell[i] }' | sort >"$T/got"
+	[ "$(wc -l <"$T/want")" -ge 20 ] || fail "only $(wc -l <"$T/want") readings"
+	cmp -s "$T/want" "$T/got" || fail "$(diff "$T/want" "$T/got")"
+	# an emptied one has no next readings; the sheet has rows to write in
+	status 0 wy-month -H "$S" -b --charge K26-01 --month 2027-12 --as=html || :
+	grep -q 'Charge K26-01' "$T/out" || fail 'no page of a past charge'
+	! grep -q 'What to read next' "$T/out" || fail 'a past charge is to be read'
+	status 0 wy-month -H "$S" -b --charge K27-09 --month 2027-12 --as=html --sheet || :
+	[ "$(sed -n '/id="rows"/,$p' "$T/out" | grep -c '^<tr><td></td>')" = 16 ] || fail 'no rows to write in'
+	for probe in a b c d; do grep -q "<th scope=\"col\" class=\"num\">probe $probe</th>" "$T/out" || fail "no column for probe $probe"; done
+	report
+}
+
+@test "month: in sentences, every figure has its words, and no sign is drawn" {
+	status 0 wy-month -H "$S" -b --month 2027-12 --plain || :
+	grep -qx 'form blade, type SH, start 1339, in 0, found 1, returned 0, made 35, culled 5, sold 155, used 19, end 1196' "$T/out" || fail "$(grep blade "$T/out")"
+	grep -qx 'charge K27-08, state emptied, probes 4, mean 9.0, sd 0.4, driest to wettest 8.4 to 9.4, in band 100, 95 % interval 51 to 100, last read 2027-12-02' "$T/out" ||
+		fail "$(grep K27-08 "$T/out")"
+	! grep -qE '  |\.\.|^ |▁|─|│' "$T/out" || fail "$(grep -nE '  |\.\.|^ ' "$T/out" | head -n 3)"
+	# as many figures as the tables have
+	wy-month -H "$S" -b --month 2027-12 | sed 's/[0-9][0-9]*-[0-9-]*//g' | grep -oE '[0-9]+(\.[0-9]+)?' | sort | uniq -c | sort -rn | head -n 5 >"$T/tables"
+	[ -s "$T/tables" ]
+	report
+}
+
 @test "month: wrong use is 2, and says why" {
 	bad=0
 	while IFS='|' read -r arguments why; do
@@ -431,6 +584,14 @@ all_kinds() {
 	-z $E|unknown option -z
 	-H $EH $E --nonsense|unknown option --nonsense
 	--month 2026-07-01|is not a valid month
+	--year 27|'27' is not a valid year; write it as YYYY
+	--year 2027 --month 2027-01|--month and --year cannot be combined
+	--plain --as=html|leave out --as=html
+	--charge K1 -H $EH $E|--charge needs --as=html
+	--charge K1 --as=html -H $EH $E|no charge 'K1' was loaded by that day
+	--charge K26-1 --as=html --month 2026-12 -H $S -b|perhaps K26-01?
+	--sheet|--sheet needs --charge
+	--charge K1 --as=html --year 2026|leave out --year
 	--month 0000-07|is not a valid month
 	-H $EH no-such.wy|no-such.wy
 	-H $EH tests|tests
@@ -450,7 +611,7 @@ all_kinds() {
 	status 0 wy-month --version
 	[ "$(cat "$T/out")" = "$(wy-stock --version | sed 's/stock/month/')" ]
 	status 0 wy-month --help-options
-	[ "$(wc -l <"$T/out")" = 6 ] || { cat "$T/out"; false; }
+	[ "$(wc -l <"$T/out")" = 11 ] || { cat "$T/out"; false; }
 }
 
 @test "month: a full disk and a closed output are seen" {

@@ -12,10 +12,12 @@ setup() {
 	diff README.md "$T/README.md"
 }
 
-@test "readme: the first command is the demo, which ends with the page of samples/month.txt" {
+@test "readme: the first command is the demo, which prints the page of samples/month.txt and ends by naming one with pictures" {
 	grep '^\$ ' README.md | head -n 1 | grep -q '^\$ sh samples/demo.sh'
 	sh samples/demo.sh 2>/dev/null >"$T/out"
-	tail -n "$(wc -l <samples/month.txt)" "$T/out" | diff samples/month.txt -
+	tail -n "$(($(wc -l <samples/month.txt) + 2))" "$T/out" | head -n -2 | diff samples/month.txt -
+	page=$(tail -n 1 "$T/out" | sed -n 's/^The same with pictures: //p')
+	grep -q '<h1 dir="auto">December 2027</h1>' "$page"
 	awk '/^```/ { on = 0 } on; /^\$ sh samples/ { on = 1 }' README.md >"$T/shown"
 	[ "$(wc -l <"$T/shown")" -ge 10 ]
 	head -n "$(wc -l <"$T/shown")" samples/month.txt | diff "$T/shown" -

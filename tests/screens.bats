@@ -89,3 +89,21 @@ no_wider() {
 	[ "$n" -ge 30 ] || fail "only $n"
 	report
 }
+
+# 120 columns are used where they are there; small lines are drawn only for a terminal that shows them.
+@test "screens: the month uses a wide terminal, and draws small lines where it can" {
+	cd samples
+	for width in 80 120 200; do
+		LC_ALL=C.UTF-8 on_terminal $width wy-month -b --month 2027-12
+		most=$(LC_ALL=C.UTF-8 awk '{ if (length($0) > most) most = length($0) } END { print most }' "$T/screen")
+		[ "$most" -le "$width" ] && [ "$most" -le 120 ] || fail "$width: $most wide"
+		[ "$width" = 80 ] || [ "$most" -gt 90 ] || fail "$width: only $most wide"
+		LC_ALL=C.UTF-8 grep -qE '^  store/r1      8.9 .{31} 9.8$' "$T/screen" || fail "$width: no line of the air: $(grep 'store/r1' "$T/screen" | tail -n 2)"
+		LC_ALL=C.UTF-8 grep -qE '^  K27-09       12.1 █.*▁ 21.0$' "$T/screen" || fail "$width: no line of the charge: $(grep '  K27-09 ' "$T/screen")"
+	done
+	LC_ALL=C on_terminal 80 wy-month -b --month 2027-12
+	! grep -qE '▁|█' "$T/screen" || fail 'drawn for a terminal that does not show it'
+	LC_ALL=C.UTF-8 on_terminal 80 wy-month -b --month 2027-12 --plain
+	! grep -qE '▁|█' "$T/screen" || fail 'drawn in sentences'
+	report
+}

@@ -9,8 +9,8 @@
 set -eu
 cd "$(dirname "$0")/.."
 
-build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev libminizip-dev zlib1g-dev libzstd-dev libexpat1-dev libjansson-dev libreadline-dev libncurses-dev tzdata'
-tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox neovim emacs-nox elpa-eglot libkf5syntaxhighlighting-tools gir1.2-gtksource-4 python3-gi micro nano tmux nodejs npm gawk mawk bash-completion zsh fish bsdutils groff-base pkg-config dpkg-dev debhelper lintian fakeroot diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace zstd parallel openssh-server openssh-client iproute2 valgrind libxml2-utils librsvg2-bin fonts-dejavu-core'
+build='gcc make libc6-dev libyaml-dev libpcre2-dev libutf8proc-dev libgsl-dev libminizip-dev zlib1g-dev libzstd-dev libexpat1-dev libqrencode-dev libjansson-dev libreadline-dev libncurses-dev tzdata'
+tests='bats python3 perl libexcel-writer-xlsx-perl clang mandoc git jq sqlite3 vim-nox neovim emacs-nox elpa-eglot libkf5syntaxhighlighting-tools gir1.2-gtksource-4 python3-gi micro nano tmux nodejs npm gawk mawk bash-completion zsh fish bsdutils groff-base pkg-config dpkg-dev debhelper lintian fakeroot diffutils patch procps r-base-core r-cran-survival r-cran-coin r-cran-lpsolve graphviz diction strace chromium zstd parallel openssh-server openssh-client iproute2 valgrind libxml2-utils librsvg2-bin zbar-tools fonts-dejavu-core fonts-dejavu-extra fonts-noto-color-emoji poppler-utils'
 
 missing() {
 	for package in "$@"; do

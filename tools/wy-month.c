@@ -1,15 +1,28 @@
 /* wy-month - the month of the works on one page; wy-month(1). */
+#include <stdlib.h>
+
 #include "check/check.h"
+#include "cli/book_command.h"
 #include "cli/tool_book.h"
-#include "month/month_lines.h"
+#include "month/charge_page.h"
 #include "month/month_page.h"
 
 /* ---- options */
 
-static const char *month_text;
+static const char *month_text, *year_text, *charge;
+static bool plain, sheet;
+
+enum { AS_TEXT, AS_HTML };
+static const char *const form_words[] = { "text", "html", NULL };
+static int form = -1;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "month", &month_text, "YYYY-MM", "the month; default: the month before $WITHY_TODAY or before today"),
+	OPT_TEXT(0, "year", &year_text, "YYYY", "a year instead of a month; the year of today up to today"),
+	OPT_TEXT('c', "charge", &charge, "ID", "the page of one charge, as of the end of --month or of today;\nneeds --as=html"),
+	OPT_FLAG(0, "sheet", &sheet, "with --charge: a sheet for the kiln door, with rows to write readings by hand"),
+	OPT_WORD(0, "as", &form, form_words, "form of the page: text (the default), or html with pictures, for a screen and for paper"),
+	OPT_FLAG(0, "plain", &plain, "in sentences, for a screen reader"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
 	OPT_END
@@ -18,36 +31,50 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-month",
 	.purpose = "the month of the works on one page",
-	.usage = "[--month=YYYY-MM] [options] [FILE...]",
+	.usage = "[--month=YYYY-MM | --year=YYYY] [--as=html | --plain] [options] [FILE...]\n--charge=ID --as=html [--sheet] [options] [FILE...]",
 	.options = options,
 	.exits = "0  done\n1  the book has errors or no entries; no page is printed if a line cannot be read\n"
-		"2  usage error, or something could not be read or written",
-	.example = "wy-month -b --month 2027-12 | less\nthe page of December 2027, for the house.yaml of this directory",
+		"2  usage error, an unknown charge, or something could not be read or written",
+	.example = "wy-month -b --month 2027-12 --as=html >december.html\nDecember 2027 with pictures, for the house.yaml of this directory",
 };
 
-/* ---- the month */
+static void check_options(void)
+{
+	if (month_text && year_text)
+		tool_misused("--month and --year cannot be combined; choose one");
+	if (plain && form == AS_HTML)
+		tool_misused("--plain is a form of the text; leave out --as=html");
+	if (charge && year_text)
+		tool_misused("--charge is as of a day; leave out --year");
+	if (charge && form != AS_HTML)
+		tool_misused("--charge needs --as=html; add it, or see wy-dry --charge for text");
+	if (sheet && !charge)
+		tool_misused("--sheet needs --charge; add it, such as --charge K27-09");
+}
+
+/* ---- the days */
 
 static struct book book;
 
-static struct month_days days_of(int32_t first)
+static struct month_days month_of(int32_t day)
 {
 	int year, month, date;
 
-	day_split(first, &year, &month, &date);
-	return (struct month_days){ first - date + 1, first - date + month_length(year, month) };
+	day_split(day, &year, &month, &date);
+	return (struct month_days){ day - date + 1, day - date + month_length(year, month), false };
 }
 
-/* The days of --month, whose text is the beginning of a date. */
-static struct month_days named_month(void)
+/* The day that a text with an end is the beginning of. */
+static int32_t first_of(const char *text, const char *end, const char *wrong)
 {
 	struct buf first = BUF_INIT;
 	int32_t day;
 
-	buf_printf(&first, "%s-01", month_text);
+	buf_printf(&first, "%s%s", text, end);
 	if (date_read(buf_slice(&first), &day) != DATE_OK)
-		tool_misused("'%s' is not a valid month; write it as YYYY-MM, such as 2027-12", month_text);
+		tool_misused(wrong, text);
 	buf_release(&first);
-	return days_of(day);
+	return day;
 }
 
 /* The month before today. */
@@ -57,7 +84,37 @@ static struct month_days last_month(void)
 
 	if (day == INT32_MIN)
 		tool_fail("no month is before the year 1; name one, such as --month=2027-12");
-	return days_of(day);
+	return month_of(day);
+}
+
+/* The year of today is not over. */
+static struct month_days named_year(void)
+{
+	int32_t today = book_today(&book);
+	struct month_days days = { first_of(year_text, "-01-01", "'%s' is not a valid year; write it as YYYY, such as 2027"),
+		first_of(year_text, "-12-31", "'%s' is not a valid year; write it as YYYY, such as 2027"), true };
+
+	if (today > days.first && today < days.last)
+		days.last = today;
+	return days;
+}
+
+/* A charge is looked at from today. */
+static struct month_days month_so_far(void)
+{
+	struct month_days days = month_of(book_today(&book));
+
+	days.last = book_today(&book);
+	return days;
+}
+
+static struct month_days days_asked(void)
+{
+	if (year_text)
+		return named_year();
+	if (month_text)
+		return month_of(first_of(month_text, "-01", "'%s' is not a valid month; write it as YYYY-MM, such as 2027-12"));
+	return charge ? month_so_far() : last_month();
 }
 
 /* ---- reading */
@@ -102,17 +159,45 @@ static int read_book(struct check *check, int32_t last)
 
 /* ---- the page */
 
+static void write_html(const struct month_page *p, struct buf *out)
+{
+	struct buf command = BUF_INIT, commit = BUF_INIT, why = BUF_INIT;
+	struct month_html how = { 0 };
+	bool done = true;
+
+	month_words(p, charge ? "wy-month{book} --charge=" : "wy-month{book} --{span}={name} --as=html", &command);
+	if (charge)
+		book_command_word(charge, &command);
+	buf_str(&command, !charge ? "" : sheet ? " --as=html --sheet" : " --as=html");
+	book_commit(&book, &commit);
+	how.command = buf_slice(&command);
+	how.commit = buf_slice(&commit);
+	if (charge)
+		done = sheet ? charge_sheet_write(p, &how, charge, out, &why) : charge_page_write(p, &how, charge, out, &why);
+	else
+		month_html_write(p, &how, out);
+	if (!done)
+		tool_misused("%s", buf_cstr(&why));
+	buf_release(&command);
+	buf_release(&commit);
+}
+
 static void print_page(void)
 {
-	const char **name = mem_array(book.npaths, sizeof *name);
-	const struct month_page one = { &month, &lines, &book.diags, name };
-	struct buf out = BUF_INIT;
+	const struct month_text how = { .width = tool_width(), .sparks = tool_width() && book_shows_utf8(), .plain = plain };
+	const char **name = book_names(&book);
+	struct buf options_of_book = BUF_INIT, out = BUF_INIT;
+	struct month_page one = { .month = &month, .lines = &lines, .diags = &book.diags, .name = name };
 
-	for (size_t i = 0; i < book.npaths; i++)
-		name[i] = tool_path_name(book.path[i]);
-	month_page_write(&one, &out);
+	book_command(&options_of_book);
+	one.book = buf_slice(&options_of_book);
+	if (form == AS_HTML)
+		write_html(&one, &out);
+	else
+		month_page_write(&one, &how, &out);
 	tool_put_buf(&out);
 	buf_release(&out);
+	buf_release(&options_of_book);
 	free(name);
 }
 
@@ -123,8 +208,9 @@ int main(int argc, char **argv)
 	int status, error;
 
 	tool_start(&page, argc, argv);
+	check_options();
 	book_start(&book, BOOK_QUIET | BOOK_PATTERNS);
-	days = month_text ? named_month() : last_month();
+	days = days_asked();
 	book_stock_init(&book, &stock);
 	month_init(&month, book.house, book.zone, days, &stock);
 	month_lines_init(&lines, days);

@@ -1,8 +1,8 @@
 # month_figures.awk - every figure of a month's page is the one that a filter gives.
 #
-#	awk -v dir=DIR -v last=YYYY-MM-DD -f month_figures.awk PAGE
+#	awk -v dir=DIR -v last=YYYY-MM-DD [-v span=4] -f month_figures.awk PAGE
 #
-# DIR/NAME.tsv are the answers that month.h names, as tsv; DIR/check.tsv is wy-check's. Each section of the page has
+# span: 4 for the page of a year. DIR/NAME.tsv are the answers that month.h names, as tsv; DIR/check.tsv is wy-check's. Each section of the page has
 # its answer here, each of its columns a column of that answer, and each sentence of the list the
 # answer and the row that its figures are from. What has no rule here is a failure, and so is a row of an
 # answer that the page leaves out. Two answers that say the same thing are compared as well. Prints the failures, then how many figures were compared; the status is 1 after a failure.
@@ -124,7 +124,7 @@ function of_month(name, row,   at) {
 	return 0
 }
 
-function came_back_now(row) { return is["bats", row, "came_back"] && substr(is["bats", row, "until"], 1, 7) == substr(last, 1, 7) }
+function came_back_now(row) { return is["bats", row, "came_back"] && substr(is["bats", row, "until"], 1, span) == substr(last, 1, span) }
 
 # "2 of 20": how many bats with the same handle lot, or of the same charge, came back
 function shared(shown, key, word, what,   row, part) {
@@ -212,7 +212,7 @@ function check_stock(cell, n,   row, sum, all, oldest, i) {
 # "rose" or "fell" by wy-grade --shift, of the same type, grade and blades
 function moved(row,   k) {
 	for (k = 1; k <= rows["shift"]; k++)
-		if (is["shift", k, "type"] == is["grades", row, "type"] && is["shift", k, "grade"] == is["grades", row, "grade"] && is["shift", k, "of"] == is["grades", row, "of"])
+		if (is["shift", k, "type"] == is["grades", row, "type"] && is["shift", k, "grade"] == is["grades", row, "grade"] && is["shift", k, "of"] == is["grades", row, "of"] && is["shift", k, "scheme"] == is["grades", row, "scheme"])
 			return is["shift", k, "moved"]
 	return ""
 }
@@ -480,6 +480,7 @@ function end_point() {
 }
 
 BEGIN {
+	if (!span) span = 7
 	n = split("flow stock orders kilns losses charges reasons moist wood grades shift air spells check cost cost_before claims claims_now bats by_handle by_charge due", names, " ")
 	for (i = 1; i <= n; i++) load(names[i])
 	section("Pieces this month", "flow", "form", "key:form key:type count:start count:in count:found count:returned count:made count:culled count:sold count:used count:end")
@@ -510,6 +511,8 @@ FNR == 1 { next }
 $0 == "  nothing" { next }
 {
 	line = substr($0, 3)
+	# of a year with two schemes, the scheme is a column
+	if (!headed && now ~ /^Grades/ && line ~ /^type +scheme/) section(now, "grades", "type", "key:type key:scheme key:grade count:count count:of percent:share:1 interval:1 percent:baseline_share:1 count:baseline_of moved")
 	if (!headed && index(line, heading[now]) == 1) { headed = 1; n = split(line, stock_head, /   */); next }
 	if (!headed) next
 	n = split(line, cell, /   */)

@@ -247,6 +247,6 @@ function __withy_words
     end
 end
 
-for tool in wy-air wy-chart wy-check wy-cost wy-dry wy-due wy-flat wy-grade wy-intake wy-jot wy-merge wy-moist wy-month wy-pair wy-pick wy-plan wy-reckon wy-returns wy-serve wy-start wy-stock wy-tidy wy-trace wy-weigh wy-yield
+for tool in wy-air wy-board wy-chart wy-check wy-cost wy-dry wy-due wy-flat wy-grade wy-intake wy-jot wy-label wy-merge wy-moist wy-month wy-pair wy-pick wy-plan wy-reckon wy-returns wy-serve wy-start wy-stock wy-tidy wy-trace wy-weigh wy-yield
     complete -c $tool -f -a '(__withy_words)'
 end

@@ -86,6 +86,13 @@ struct slice spool_next(struct spool *s)
 	return buf_slice(&s->held);
 }
 
+void spool_again(struct spool *s)
+{
+	if (s->reading && s->file)
+		rewind(s->file);
+	s->ended = false;
+}
+
 void spool_release(struct spool *s)
 {
 	if (s->file)

@@ -34,6 +34,9 @@ bool spool_add(struct spool *s, struct buf *b);
  */
 struct slice spool_next(struct spool *s);
 
+/* Makes the next piece the first one again. */
+void spool_again(struct spool *s);
+
 void spool_release(struct spool *s);
 
 #endif

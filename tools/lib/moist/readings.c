@@ -379,6 +379,15 @@ static bool next_piece(struct readings *r, struct spool *log)
 	return r->rest.n >= sizeof(struct reading);
 }
 
+void readings_again(struct readings *r)
+{
+	r->reading = 0;
+	r->rest.n = 0;
+	spool_again(&r->log);
+	for (size_t i = 0; i < r->nparts; i++)
+		spool_again(&r->part[i].log);
+}
+
 bool readings_next(struct readings *r, struct reading *row)
 {
 	const struct readings_part *part;

@@ -96,6 +96,9 @@ void readings_merge(struct readings *into, struct readings *from);
  */
 bool readings_next(struct readings *r, struct reading *row);
 
+/* Makes the next reading the first one again. */
+void readings_again(struct readings *r);
+
 struct slice readings_name(const struct readings *r, uint32_t id);
 struct reading_frame readings_frame(const struct readings *r, uint32_t id);
 

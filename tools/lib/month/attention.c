@@ -67,7 +67,7 @@ static void write_due(const struct due *d, const char *const *name, bool instrum
 static bool is_same(const struct table *a, size_t i, const struct table *b, size_t k)
 {
 	return slice_eq(table_word(a, i, "type"), table_word(b, k, "type")) && slice_eq(table_word(a, i, "grade"), table_word(b, k, "grade"))
-		&& table_count(a, i, "of") == table_count(b, k, "of");
+		&& slice_eq(table_word(a, i, "scheme"), table_word(b, k, "scheme")) && table_count(a, i, "of") == table_count(b, k, "of");
 }
 
 struct slice attention_moved(const struct month *m, size_t row)

@@ -40,11 +40,12 @@ static void take_flow(void *context, const struct stock_flow *f)
 	stock_movement_flow(&m->movement, f);
 	stages_flow(&m->stages, f);
 	grade_mix_flow(&m->mix, f);
+	grade_mix_flow(&m->by_supplier, f);
 	due_book_flow(&m->book, f);
 	month_history_flow(&m->history, f);
 }
 
-static void run_stock(struct month *m, const struct grade_ask *grades)
+static void run_stock(struct month *m, const struct grade_ask *grades, const struct grade_ask *suppliers)
 {
 	provenance_end(&m->origins);
 	month_history_read(&m->history);
@@ -52,6 +53,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades)
 	m->stages.from = m->days.first;
 	m->stages.today = m->days.last;
 	grade_mix_init(&m->mix, grades, m->stock, &m->origins);
+	grade_mix_init(&m->by_supplier, suppliers, m->stock, &m->origins);
 	due_book_begin(&m->book);
 	stock_run(m->stock, m->days.last, take_flow, m);
 	stages_end(&m->stages);
@@ -66,14 +68,15 @@ static void answer_stock(struct month *m)
 	stock_view(m->stock, &ask, &m->is.stock);
 }
 
-static void answer_yield(struct month *m)
+/* The steps, by charge or all together. */
+static void answer_yield(struct month *m, size_t nby, struct table *t)
 {
-	const struct yield_ask ask = { .by = { YIELD_BY_CHARGE }, .nby = 1, .today = m->days.last, .from = INT32_MIN, .to = INT32_MAX,
+	const struct yield_ask ask = { .by = { YIELD_BY_CHARGE }, .nby = nby, .today = m->days.last, .from = INT32_MIN, .to = INT32_MAX,
 		.since = m->days.first };
 	struct yield_rows rows;
 
 	yield_rows_init(&rows, &ask, &m->stages, &m->origins);
-	yield_view(&rows, &m->is.kilns);
+	yield_view(&rows, t);
 	yield_rows_release(&rows);
 }
 
@@ -81,21 +84,24 @@ int month_answer(struct month *m)
 {
 	const struct grade_ask grades = { .by = { GRADE_BY_TYPE }, .nby = 1, .from = m->days.first, .to = m->days.last, .has_baseline = true,
 		.baseline = day_months_before(m->days.first, BASELINE_MONTHS) };
+	const struct grade_ask suppliers = { .by = { GRADE_BY_SUPPLIER }, .nby = 1, .from = m->history.before, .to = m->days.last, .baseline = m->history.before };
 	int error;
 
-	run_stock(m, &grades);
+	run_stock(m, &grades, &suppliers);
 	error = due_book_answer(&m->book);
 	due_find_answers(&m->due, &m->book);
 	answer_stock(m);
-	answer_yield(m);
+	answer_yield(m, 1, &m->is.kilns);
+	answer_yield(m, 0, &m->is.steps);
 	grade_view(&m->mix, m->house, &m->is.grades);
+	grade_view(&m->by_supplier, m->house, &m->is.suppliers);
 	grade_view_shift(&m->mix, m->house, &m->is.shift);
 	return error;
 }
 
 void month_release(struct month *m)
 {
-	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.kilns, &m->is.grades, &m->is.shift };
+	struct table *const tables[] = { &m->is.flow, &m->is.stock, &m->is.kilns, &m->is.grades, &m->is.shift, &m->is.steps, &m->is.suppliers };
 
 	for (size_t i = 0; i < sizeof tables / sizeof *tables; i++)
 		table_release(tables[i]);
@@ -103,6 +109,7 @@ void month_release(struct month *m)
 	stock_movement_release(&m->movement);
 	stages_release(&m->stages);
 	grade_mix_release(&m->mix);
+	grade_mix_release(&m->by_supplier);
 	month_history_release(&m->history);
 	due_book_release(&m->book);
 	due_release(&m->due);

@@ -10,6 +10,8 @@
  *	kilns    wy-yield --by charge --since FIRST --on LAST
  *	grades   wy-grade --by type --from FIRST --to LAST --baseline 12
  *	shift    the same with --shift
+ *	steps    wy-yield --since FIRST --on LAST
+ *	suppliers    wy-grade --by supplier --from BEFORE --to LAST, the twelve months before and these days
  *
  * The others are those of due_book.h, from FIRST to LAST, and those about where the wood is from, of month_history.h.
  */
@@ -25,10 +27,11 @@
 
 struct month_days {
 	int32_t first, last;
+	bool is_year;              /* a year, or what there is of it so far, instead of a month */
 };
 
 struct month_answers {
-	struct table flow, stock, kilns, grades, shift;
+	struct table flow, stock, kilns, grades, shift, steps, suppliers;
 };
 
 struct month {
@@ -38,7 +41,7 @@ struct month {
 	struct provenance origins;
 	struct stock_movement movement;
 	struct stages stages;
-	struct grade_mix mix;
+	struct grade_mix mix, by_supplier;
 	struct due_book book;      /* with answers after month_answer() */
 	struct due due;            /* what is due, likewise; not closed */
 	struct month_history history;

@@ -12,7 +12,7 @@ enum { NO_DAY = INT32_MIN, BAD_LINE };
 
 void month_lines_init(struct month_lines *m, struct month_days days)
 {
-	*m = (struct month_lines){ .days = days, .first = INT32_MAX, .last = INT32_MIN };
+	*m = (struct month_lines){ .days = days, .first = INT32_MAX, .last = INT32_MIN, .through = INT32_MIN };
 }
 
 void month_lines_release(struct month_lines *m)
@@ -39,6 +39,16 @@ static int32_t *day_of_line(struct month_lines *m, const struct line *l)
 	return &f->day[l->number];
 }
 
+static void take_through(struct month_lines *m, int32_t day)
+{
+	struct buf text = BUF_INIT;
+
+	m->through = day;
+	day_write(&text, day);
+	memcpy(m->through_text, text.p, text.n < sizeof m->through_text ? text.n : sizeof m->through_text - 1);
+	buf_release(&text);
+}
+
 void month_lines_take(struct month_lines *m, const struct line *l)
 {
 	int32_t *day = day_of_line(m, l);
@@ -52,6 +62,13 @@ void month_lines_take(struct month_lines *m, const struct line *l)
 	m->entries_here += l->stamp.day >= m->days.first && l->stamp.day <= m->days.last;
 	m->first = l->stamp.day < m->first ? l->stamp.day : m->first;
 	m->last = l->stamp.day > m->last ? l->stamp.day : m->last;
+	if (l->stamp.day <= m->days.last && l->stamp.day > m->through)
+		take_through(m, l->stamp.day);
+}
+
+struct slice month_lines_through(const struct month_lines *m)
+{
+	return slice_of(m->through_text);
 }
 
 static int32_t noted(const struct month_lines *m, uint32_t file, uint64_t line)

@@ -26,6 +26,8 @@ struct month_lines {
 	int64_t entries;           /* of the book, */
 	int64_t entries_here;      /* and of the month */
 	int32_t first, last;       /* days of the book's entries */
+	int32_t through;           /* of the last one that is not after the month */
+	char through_text[16];
 };
 
 void month_lines_init(struct month_lines *m, struct month_days days);
@@ -33,6 +35,9 @@ void month_lines_release(struct month_lines *m);
 
 /* Takes a line of any kind in. */
 void month_lines_take(struct month_lines *m, const struct line *l);
+
+/* That day as YYYY-MM-DD; empty where there is none. */
+struct slice month_lines_through(const struct month_lines *m);
 
 /* Whether the line at that place could not be read. */
 bool month_lines_is_bad(const struct month_lines *m, uint32_t file, uint64_t line);

@@ -148,19 +148,41 @@ void section_open(const struct month *m, struct table *t)
 
 /* ---- grades */
 
+/* Whether blades were graded by more than one scheme, so that one grade has two rows. */
+static bool has_schemes(const struct table *t)
+{
+	struct slice scheme = SLICE("");
+
+	for (size_t row = 0; row < table_rows(t); row++) {
+		if (!table_count(t, row, "of"))
+			continue;
+		if (scheme.n && !slice_eq(scheme, table_word(t, row, "scheme")))
+			return true;
+		scheme = table_word(t, row, "scheme");
+	}
+	return false;
+}
+
 void section_grades(const struct month *m, struct table *t)
 {
-	static const struct section_column columns[] = { { "type", "type", WORD, 0, NULL }, { "grade", "grade", WORD, 0, NULL },
+	static const struct section_column head[] = { { "type", "type", WORD, 0, NULL }, { "scheme", "scheme", WORD, 0, NULL } };
+	static const struct section_column columns[] = { { "grade", "grade", WORD, 0, NULL },
 		{ "count", "blades", COUNT, 0, NULL }, { "of", "of", COUNT, 0, NULL }, { "share", "this month, %", PERCENT, 1, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_interval }, { "baseline_share", "before, %", PERCENT, 1, NULL },
 		{ "baseline_of", "of", COUNT, 0, NULL }, { NULL, "moved", WORD, 0, NULL } };
 	const struct table *from = &m->is.grades;
+	size_t heads = 1 + has_schemes(from);
+	struct section_column all[SECTION_LENGTH(head) + SECTION_LENGTH(columns)];
 
-	section_start(t, columns, SECTION_LENGTH(columns));
+	memcpy(all, head, heads * sizeof *head);
+	memcpy(all + heads, columns, sizeof columns);
+	if (m->days.is_year)
+		all[heads + 3].heading = "this year, %";
+	section_start(t, all, heads + SECTION_LENGTH(columns));
 	for (size_t row = 0; row < table_rows(from); row++) {
 		if (!table_count(from, row, "of"))
 			continue;
-		section_row(t, columns, SECTION_LENGTH(columns) - 1, from, row);
+		section_row(t, all, heads + SECTION_LENGTH(columns) - 1, from, row);
 		table_text(t, attention_moved(m, row));
 	}
 }

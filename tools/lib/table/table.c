@@ -270,15 +270,69 @@ static void md_row(const struct table *t, size_t row, struct buf *out)
 	buf_str(out, "|\n");
 }
 
-static void html_header(const struct table *t, struct buf *out)
+static void html_header(const struct table *t, const struct table_links *links, struct buf *out)
 {
 	buf_str(out, "<thead>\n<tr>");
 	for (size_t i = 0; i < t->n_columns; i++) {
+		if (links && t->columns[i].heading && !*t->columns[i].heading) {
+			buf_str(out, "<td></td>"); /* a heading without words would be read aloud as one */
+			continue;
+		}
 		buf_str(out, table_is_number(t->columns[i].type) ? "<th scope=\"col\" class=\"num\">" : "<th scope=\"col\">");
 		table_add_name(out, t, i, TABLE_AS_HTML);
 		buf_str(out, "</th>");
 	}
 	buf_str(out, "</tr>\n</thead>\n");
+}
+
+/* A text that may be written from right to left gets its own direction. */
+static bool is_ascii(struct slice s)
+{
+	size_t i = 0;
+
+	while (i < s.n && (unsigned char)s.p[i] < 0x80)
+		i++;
+	return i == s.n;
+}
+
+static void linked_text(const struct table *t, size_t column, const struct table_cell *cell, const struct table_links *links, struct buf *out)
+{
+	struct buf to = BUF_INIT;
+
+	links->to(links->context, t->columns[column].name, table_text_of(t, cell), &to);
+	if (to.n) {
+		buf_str(out, "<a href=\"");
+		buf_html(out, buf_slice(&to));
+		buf_str(out, "\">");
+	}
+	table_add_cell(out, t, cell, TABLE_AS_HTML);
+	buf_str(out, to.n ? "</a>" : "");
+	buf_release(&to);
+}
+
+enum { WORDS_LEAST = 28 }; /* a longer text is a sentence */
+
+/* A row of a page: its first cell heads it. */
+static void page_row(const struct table *t, size_t row, const struct table_links *links, struct buf *out)
+{
+	buf_str(out, "<tr>");
+	for (size_t i = 0; i < t->n_columns; i++) {
+		const struct table_cell *cell = table_cell_at(t, row, i);
+		bool is_text = cell->kind != TABLE_ABSENT && table_is_text(cell);
+
+		buf_str(out, i || cell->kind == TABLE_ABSENT ? "<td" : "<th scope=\"row\"");
+		if (table_is_number(t->columns[i].type))
+			buf_str(out, " class=\"num\"");
+		else if (is_text && cell->n > WORDS_LEAST)
+			buf_str(out, " class=\"words\"");
+		buf_str(out, is_text && !is_ascii(table_text_of(t, cell)) ? " dir=\"auto\">" : ">");
+		if (is_text && links->to)
+			linked_text(t, i, cell, links, out);
+		else
+			table_add_cell(out, t, cell, TABLE_AS_HTML);
+		buf_str(out, i || cell->kind == TABLE_ABSENT ? "</td>" : "</th>");
+	}
+	buf_str(out, "</tr>\n");
 }
 
 static void html_row(const struct table *t, size_t row, struct buf *out)
@@ -323,7 +377,7 @@ static void add_header(const struct table *t, struct table_style style, struct b
 	else if (style.form == TABLE_AS_TSV || style.form == TABLE_AS_CSV)
 		separated_header(t, style.form, out);
 	else if (style.form == TABLE_AS_HTML)
-		html_header(t, out);
+		html_header(t, style.links, out);
 }
 
 static void add_finding(const struct table *t, struct table_style style, struct buf *out)
@@ -356,9 +410,9 @@ static void head(const struct table *t, struct table_style style, struct buf *ou
 		buf_char(out, '[');
 }
 
-static void add_row(const struct table *t, size_t row, enum table_form form, struct buf *out)
+static void add_row(const struct table *t, size_t row, struct table_style style, struct buf *out)
 {
-	switch (form) {
+	switch (style.form) {
 	case TABLE_AS_TEXT:
 	case TABLE_AS_TSV:
 	case TABLE_AS_CSV:
@@ -371,7 +425,10 @@ static void add_row(const struct table *t, size_t row, enum table_form form, str
 		md_row(t, row, out);
 		break;
 	case TABLE_AS_HTML:
-		html_row(t, row, out);
+		if (style.links)
+			page_row(t, row, style.links, out);
+		else
+			html_row(t, row, out);
 		break;
 	}
 }
@@ -387,7 +444,7 @@ static void body(const struct table *t, struct table_style style, struct buf *ou
 		return;
 	}
 	for (size_t row = 0; row < table_rows_held(t); row++)
-		add_row(t, row, style.form, out);
+		add_row(t, row, style, out);
 }
 
 static void add_note(struct slice note, struct table_style style, struct buf *out)

@@ -73,6 +73,15 @@ struct table_column {
 	const char *heading;  /* in words, with the unit: "dries to, %"; NULL: not among the columns for reading */
 };
 
+/*
+ * A table of a page (page.h): the first column heads its row, and a text may be a link. `to` adds where a text leads, as the
+ * value of an attribute, or nothing.
+ */
+struct table_links {
+	void (*to)(const void *context, const char *column, struct slice text, struct buf *out);
+	const void *context;
+};
+
 struct table_style {
 	enum table_form form;
 	bool no_header;         /* leaves out the header row of text, tsv, csv and html */
@@ -81,6 +90,7 @@ struct table_style {
 	bool fit;               /* text: of a table without headings, from the left the columns with values that fit the width */
 	const char *const *columns; /* the names of those to show, in this order; none: as above */
 	size_t n_columns;
+	const struct table_links *links; /* of html: a table of a page; or NULL */
 };
 
 struct table_cell {

@@ -260,7 +260,7 @@ static void go_back_from_now(struct lineage *w)
 }
 
 /* Only what was met is cleared. */
-static void clear(struct lineage *w)
+void lineage_clear(struct lineage *w)
 {
 	for (size_t i = 0; i < w->nflows; i++) {
 		const struct log_flow *f = &w->log->flow[w->flow[i]];
@@ -270,11 +270,12 @@ static void clear(struct lineage *w)
 	for (size_t i = 0; i < w->nlots; i++)
 		w->seen[w->lot[i]] = 0;
 	w->n = w->nlots = w->nflows = 0;
+	w->pieces = 0;
 }
 
 void lineage_find(struct lineage *w, enum lineage_of of, uint32_t id)
 {
-	clear(w);
+	lineage_clear(w);
 	w->of = of;
 	w->id = id;
 	if (is_of_now(w)) {

@@ -58,6 +58,9 @@ struct lineage {
 void lineage_init(struct lineage *l, const struct flow_log *log);
 void lineage_release(struct lineage *l);
 
+/* Forgets the steps: nothing is the subject. */
+void lineage_clear(struct lineage *l);
+
 /* Finds the steps, in place of those found before. */
 void lineage_find(struct lineage *l, enum lineage_of of, uint32_t id);
 

@@ -154,6 +154,7 @@ void read_wood_find(struct read_wood *r, struct trace *t, const struct ties *tie
 	struct reading x;
 
 	*r = (struct read_wood){ .n = 0 };
+	readings_again(&t->readings);
 	while (readings_next(&t->readings, &x)) {
 		struct reading_of of;
 		enum read_of is;

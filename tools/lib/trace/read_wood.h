@@ -42,7 +42,7 @@ struct read_wood {
 	size_t n, cap;
 };
 
-/* Of the subject with its ties. Uses the readings up: once for a trace. See t->readings.error. */
+/* Of the subject with its ties. See t->readings.error. */
 void read_wood_find(struct read_wood *r, struct trace *t, const struct ties *ties);
 void read_wood_release(struct read_wood *r);
 

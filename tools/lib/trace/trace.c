@@ -86,7 +86,7 @@ static bool is_tree(const struct trace *t, uint32_t id)
 }
 
 /* As bits 1 << TRACE_...; 0 for none. */
-static unsigned kinds_of(const struct trace *t, struct slice text)
+unsigned trace_kinds(const struct trace *t, struct slice text)
 {
 	uint32_t id = intern_find(&t->stock->ids, text), lot = 0;
 	size_t slash = slice_find(text, '/');
@@ -140,6 +140,8 @@ static void choose(struct trace *t, struct slice text, enum trace_kind kind)
 	lineage_find(&t->wood, OF[t->kind], t->id);
 	if (t->kind == TRACE_BAT)
 		lineage_find(&t->handle, LINEAGE_HANDLE, t->id);
+	else
+		lineage_clear(&t->handle);
 }
 
 /* Of what can be found. */
@@ -193,7 +195,7 @@ static void say_kinds(struct slice id, unsigned kinds, struct buf *why)
 
 enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct buf *why)
 {
-	unsigned kinds = kinds_of(t, id);
+	unsigned kinds = trace_kinds(t, id);
 
 	if (!kinds) {
 		say_unknown(t, id, why);

@@ -79,6 +79,9 @@ enum trace_search {
  */
 enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct buf *why);
 
+/* What an id is in the book: a bit 1 << enum trace_kind for each kind. */
+unsigned trace_kinds(const struct trace *t, struct slice id);
+
 struct slice trace_text(const struct trace *t, uint32_t id);
 
 #endif

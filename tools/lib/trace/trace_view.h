@@ -15,8 +15,7 @@ enum { TRACE_TABLES = 6 };
 
 /*
  * Initializes and fills the tables, in the order above; they belong to the caller. The first has the finding. `brief`, for
- * a page: of long tables the rows that matter most, with a note of how many are left out. Uses the readings up; see
- * t->readings.error.
+ * a page: of long tables the rows that matter most, with a note of how many are left out. See t->readings.error.
  */
 void trace_view(struct trace *t, const struct ties *ties, bool brief, struct table *tables);
 
