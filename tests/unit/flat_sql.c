@@ -30,7 +30,7 @@ static void tables_of_all_events(void)
 		tables += memcmp(out.p + i, "CREATE", 6) == 0;
 	CHECK_INT(tables, vocab.nevents + 1);
 	CHECK(has(&out, "CREATE TABLE \"items\" ("));
-	CHECK(has(&out, "\"entry\" INTEGER PRIMARY KEY"));
+	CHECK(has(&out, "\"entry\" INTEGER NOT NULL PRIMARY KEY"));
 	CHECK(!flat_sql_tables_clash(&s, &out));
 	flat_sql_release(&s);
 	buf_release(&out);
