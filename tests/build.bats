@@ -1,3 +1,4 @@
+# once: the build does not depend on the tools that are tested
 # The build: hardened programs, the same bytes from any folder, and an installation that goes as it came.
 
 load lib/common

@@ -1,3 +1,4 @@
+# once: the editors are what is tested
 # needs: editors
 # Each editor file in its real editor, without a screen: what is coloured how, what is offered, and
 # where the checker's messages lead.

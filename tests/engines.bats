@@ -1,3 +1,4 @@
+# once: the tables of sanitized tools are the same
 # needs: npm, sqlite3
 # The hand-off to column engines: the recipes of withy-large(7) are run as they are on the page, in SQLite and
 # in DuckDB and ClickHouse (their packages for Node, which hold the engines), and their answers are those of the filters.

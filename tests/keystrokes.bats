@@ -1,3 +1,4 @@
+# once: the keys are the same
 # needs: vim
 # How many keys ten common entries take: typed as a line, with wy-jot, in its form, and with the completion of Vim. Each way is
 # driven key by key in the real shell, form and editor, and must give the same line. The table is in editors/README.md.

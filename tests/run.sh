@@ -100,11 +100,13 @@ suite() {
 	fi
 }
 
-files=
+# A suite with a line `# once: REASON` is run with the plain tools alone.
+files= again=
 for file in tests/*.bats tests/outside/*.bats; do
 	[ -f "$file" ] || continue
 	if [ -n "$quick" ] && grep -q '^# needs: ' "$file"; then continue; fi
 	files="$files $file"
+	grep -q '^# once: ' "$file" || again="$again $file"
 done
 
 build gcc CC=gcc
@@ -121,7 +123,7 @@ if [ -z "$quick" ]; then
 	units build/san sanitized
 	WITHY_BIN="$PWD/build/san/bin"
 	# shellcheck disable=SC2086
-	suite sanitized $files
+	suite sanitized $again
 	reports
 fi
 

@@ -11,7 +11,7 @@
 
 #include "chart/frame.h"
 #include "chart/given.h"
-#include "chart/say.h"
+#include "chart/picture_say.h"
 
 typedef bool draw_kind(struct scene *s, const struct given *g);
 

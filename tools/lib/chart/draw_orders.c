@@ -5,13 +5,15 @@
 
 #define COLUMNS "form type grade class open in_stock short"
 #define COMMAND "wy-stock -b --orders"
-#define STOCK_COLUMNS "form type there"
+#define FREE_COLUMNS "form type there"    /* wy-stock --free */
+#define STOCK_COLUMNS "form type count"   /* wy-stock --by form,type,grade */
 
 enum { FORMS_MOST = 6, KINDS_MOST = 40 };
 
 /* A matrix: types by grades, or by weight classes where the orders ask for these. */
 struct matrix {
-	const struct table *orders, *stock; /* stock: NULL, or of wy-stock --free */
+	const struct table *orders, *stock; /* stock: NULL for none */
+	const char *there;         /* the column of the stock */
 	const char *column;        /* grade or class */
 	struct slice form;
 	struct given_words types, kinds;
@@ -38,7 +40,7 @@ static double sum(const struct table *t, const struct matrix *m, size_t type, si
 static void take_words(struct matrix *m, const struct table *t)
 {
 	for (size_t i = 0; t && i < given_rows(t); i++)
-		if (slice_eq(given_word(t, i, "form"), m->form) && (t == m->orders || given_count(t, i, "there") > 0)) {
+		if (slice_eq(given_word(t, i, "form"), m->form) && (t == m->orders || given_count(t, i, m->there) > 0)) {
 			given_words_at(&m->types, given_word(t, i, "type"));
 			given_words_at(&m->kinds, given_word(t, i, m->column));
 		}
@@ -136,8 +138,8 @@ struct grid {
 
 static void draw_cell(struct scene *s, const struct grid *g, const struct matrix *m, size_t type, size_t kind)
 {
-	double there = m->stock ? sum(m->stock, m, type, kind, "there") : sum(m->orders, m, type, kind, "in_stock");
-	double open = sum(m->orders, m, type, kind, "open"), missing = sum(m->orders, m, type, kind, "short");
+	double there = m->stock ? sum(m->stock, m, type, kind, m->there) : sum(m->orders, m, type, kind, "in_stock");
+	double open = sum(m->orders, m, type, kind, "open"), missing = sum(m->orders, m, type, kind, "short"), make = sum(m->orders, m, type, kind, "to_make");
 	double x = g->left + g->w * (double)kind, y = g->top + g->h * (double)type, line = scene_in_cells(s) ? SCENE_CELL_H / 2.0 : g->h * 0.3;
 	double second = scene_in_cells(s) ? y + 1.5 * SCENE_CELL_H : y + g->h - line;
 	enum tone tone = missing > 0 ? TONE_BARK : open > 0 ? TONE_BAND : TONE_PAPER;
@@ -157,6 +159,11 @@ static void draw_cell(struct scene *s, const struct grid *g, const struct matrix
 	} else if (open > 0) {
 		say_whole(&text, open);
 		buf_str(&text, " asked");
+		if (make > 0) {
+			buf_str(&text, ", ");
+			say_whole(&text, make);
+			buf_str(&text, " to make");
+		}
 	}
 	scene_label(s, (struct label){ x + g->w / 2, second, 0, TEXT_SMALL, missing > 0 ? TONE_BARK : TONE_SOFT, g->w - 4, 0, false }, buf_slice(&text));
 	buf_release(&text);
@@ -199,17 +206,20 @@ static void lay_out(struct scene *s, const struct matrix *m, size_t n)
 
 bool draw_orders(struct scene *s, const struct given *g)
 {
-	const struct table *orders = given_need(g, COLUMNS, COMMAND), *stock = given_table(g, STOCK_COLUMNS);
+	const struct table *orders = given_need(g, COLUMNS, COMMAND), *stock = given_table(g, FREE_COLUMNS);
+	const char *there = stock ? "there" : "count";
 	struct given_words forms = { 0 };
 	struct matrix m[FORMS_MOST] = { { .open = 0 } };
 	size_t n = 0;
 
 	if (!orders)
 		return false;
+	if (!stock)
+		stock = given_table(g, STOCK_COLUMNS);
 	for (size_t i = 0; i < given_rows(orders); i++)
 		given_words_at(&forms, given_word(orders, i, "form"));
 	for (; n < forms.n && n < FORMS_MOST; n++) {
-		m[n] = (struct matrix){ .orders = orders, .stock = stock, .column = column_of(orders, stock), .form = forms.word[n] };
+		m[n] = (struct matrix){ .orders = orders, .stock = stock, .there = there, .column = column_of(orders, stock), .form = forms.word[n] };
 		take(&m[n]);
 	}
 	say_finding(s, m, n);

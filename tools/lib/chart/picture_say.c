@@ -1,4 +1,4 @@
-#include "chart/say.h"
+#include "chart/picture_say.h"
 
 #include <math.h>
 

@@ -1,8 +1,8 @@
 /*
- * say.h - the words of findings and labels: days, numbers, lists.
+ * picture_say.h - the words of findings and labels: days, numbers, lists.
  */
-#ifndef WITHY_SAY_H
-#define WITHY_SAY_H
+#ifndef WITHY_PICTURE_SAY_H
+#define WITHY_PICTURE_SAY_H
 
 #include "base/text.h"
 
