@@ -13,7 +13,7 @@ setup() {
 readers() {
 	for tool in "$bin"/wy-*; do
 		case ${tool##*/} in
-		wy-reckon | wy-intake | wy-start | wy-serve | wy-jot) ;; # wy-jot: jot.bats
+		wy-reckon | wy-intake | wy-start | wy-serve | wy-jot | wy-merge | wy-board | wy-chart | wy-label) ;; # suites of their own
 		wy-pick) echo "$tool event=air,probe,tally" ;;
 		wy-flat) echo "$tool --long" ;;
 		wy-trace) echo "$tool K26-01" ;;

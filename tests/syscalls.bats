@@ -21,6 +21,10 @@ calls() {
 		wy-reckon) echo "wy-reckon -H samples/house.yaml emc temp=20C rh=50%" ;;
 		wy-intake) echo "wy-intake -H samples/house.yaml --map tests/cases/intake/autumn-hourly.yaml tests/cases/intake/autumn-hourly.csv" ;;
 		wy-start) echo "wy-start $T/new" ;;
+		wy-board) echo "wy-board -H samples/house.yaml --on=2026-04-01 $T/new $T/book.wy" ;;
+		wy-chart) echo "wy-chart grades tests/cases/chart/grades.tsv" ;;
+		wy-label) echo "wy-label L061" ;;
+		wy-merge) echo "wy-merge -H samples/house.yaml $T/book.wy $T/mine.wy $T/book.wy" ;;
 		wy-tidy) printf '%s\n' "wy-tidy -H samples/house.yaml $T/book.wy" "wy-tidy -H samples/house.yaml --replace $T/mine.wy" ;;
 		wy-jot) printf '%s\n' "wy-jot -H $T/house.yaml --by=mk 08:00 air cane 20 50" "wy-jot -H $T/house.yaml --by=mk --undo --on=2026-02-09" ;;
 		wy-trace) echo "wy-trace -H samples/house.yaml K26-01 $T/book.wy" ;;
@@ -81,7 +85,7 @@ files_whole() {
 # run_once COMMAND...: its status in $got, its files in $T/files
 run_once() {
 	fresh
-	"$@" >"$T/out" 2>"$T/err" && got=0 || got=$?
+	"$@" </dev/null >"$T/out" 2>"$T/err" && got=0 || got=$?
 	rm -rf "$T/files"
 	mkdir "$T/files"
 	cp -R $(ls -d "$T/new" "$T/mine.wy" 2>/dev/null) "$T/files"

@@ -157,13 +157,8 @@ static void draw_cell(struct scene *s, const struct grid *g, const struct matrix
 		say_whole(&text, missing);
 		buf_str(&text, " short");
 	} else if (open > 0) {
-		say_whole(&text, open);
-		buf_str(&text, " asked");
-		if (make > 0) {
-			buf_str(&text, ", ");
-			say_whole(&text, make);
-			buf_str(&text, " to make");
-		}
+		say_whole(&text, make > 0 ? make : open);
+		buf_str(&text, make > 0 ? " to make" : " asked");
 	}
 	scene_label(s, (struct label){ x + g->w / 2, second, 0, TEXT_SMALL, missing > 0 ? TONE_BARK : TONE_SOFT, g->w - 4, 0, false }, buf_slice(&text));
 	buf_release(&text);
