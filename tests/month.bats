@@ -289,6 +289,7 @@ all_kinds() {
 	! grep -q 'k: no air' "$T/out" || fail "the kiln's air is missed: $(cat "$T/out")"
 	grep -q 'store: no air reading this month' "$T/out" || fail "the store's air is not missed"
 	grep -q '  - C1: not ready; 2 probes in it: .*; ready on 20[0-9-]* at the earliest (90 %)$' <(points) || fail "$(points)"
+	grep -q '2 probes in it: 13.0 % on 2026-01-20' <(points) || fail "two equal ends: $(points)"
 	report
 }
 
