@@ -77,7 +77,7 @@ setup() {
 			[ -e "$1" ] || { set -- $name samples/$name samples/truth/$name tools/$name tools/lib/*/$name build/$name build/bin/$name; for x; do [ ! -e "$x" ] || continue 2; done
 				echo "$file: $name"; bad=1; }
 		done < <(grep -oE '`[A-Za-z0-9_./*-]+`' "$file" | tr -d '`' | grep -E '/$|[a-z_*-]/[a-z_.*A-Z-]|\.(c|h|md|sh|yaml|wy|tsv|csv|1|5|7|abnf)$' |
-			grep -v '^_\|NAME\|^/usr\|^tools/wy-\*$\|^store/\|^yard/' | sort -u)
+			grep -v '^_\|NAME\|^/usr\|^tools/wy-\*$\|^store/\|^yard/\|^build/bench.md$' | sort -u)
 		while read -r name section; do
 			n=$((n + 1))
 			[ "$name" = wy-events ] || [ -f "spec/$name.$section" ] || [ -f "tools/$name.$section" ] || { echo "$file: $name($section)"; bad=1; }
