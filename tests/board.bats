@@ -26,6 +26,7 @@ words() { awk -f tests/lib/month_html.awk "$1"; }
 	wy-due -H "$S" -b --as=html | sed -n '/<tbody>/,/<\/tbody>/p' | sed 's/<[^>]*>/ /g' >"$T/want" || :
 	sed -n '/<tbody>/,/<\/tbody>/p' "$T/board/due.html" | sed 's/<[^>]*>/ /g' | tr -s ' ' | diff <(tr -s ' ' <"$T/want") - >"$T/diff" || fail "due: $(head -n 5 "$T/diff")"
 	[ "$(wc -l <"$T/want")" -ge 6 ] || fail 'nothing is due'
+	[ "$(grep -o 'Before you open or enter a kiln' "$T/board/due.html" | wc -l)" = 1 ] || fail 'the caution is not there once'
 	report
 }
 

@@ -27,6 +27,8 @@ plain() { case $bin in */san/*) return 1 ;; esac; }
 		done
 	done
 	[ "$(find "$cases" -name '*.txt' | wc -l)" = 48 ] || fail "not 48 files"
+	# without the causes no picture promises them
+	head -n 11 "$cases/steps.tsv" | wy-chart steps --as=ascii | grep -q '  // lost$' || fail 'causes that were not given'
 	report
 }
 

@@ -136,6 +136,12 @@ opens_bad() {
 		if (!snippets.cleave || !snippets.air || Object.keys(snippets).length < 40) throw new Error(Object.keys(snippets).join(" "));
 	' "$work/messages"
 	sh editors/vscode/pack.sh "$work/withy.vsix"
+	# as `make install` leaves it: without the licence's text above it
+	mkdir -p "$work/there/editors" "$work/there/spec"
+	cp -R editors/vscode "$work/there/editors"
+	cp spec/house.schema.json "$work/there/spec"
+	sh "$work/there/editors/vscode/pack.sh" "$work/there/withy.vsix"
+	[ -s "$work/there/withy.vsix" ]
 	python3 - "$work/withy.vsix" <<-'END'
 		import json, sys, zipfile
 		pack = zipfile.ZipFile(sys.argv[1])

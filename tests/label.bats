@@ -53,6 +53,14 @@ reads() {
 	! grep -qF '>five</text>' "$T/out" || fail 'a fourth text'
 	[ "$(grep -c '<path ' "$T/out")" = 3 ] || fail 'empty lines are labels'
 	grep -qF '>B2</text>' "$T/out" || fail 'a line end of another system is in an id'
+	# an id that is too long for a line is in several, and whole
+	for id in a-long-name/of-a-rack/that-goes-on-0001 "$(seq -s '' 99)"; do
+		for sheet in '' '--across=4 --down=12'; do
+			# shellcheck disable=SC2086
+			status 0 wy-label --as=svg $sheet "$id"
+			[ "$(sed -n 's/^<text .*>\(.*\)<.text>$/\1/p' "$T/out" | tr -d '\n')" = "$id" ] || fail "$sheet $id is cut: $(grep '^<text' "$T/out")"
+		done
+	done
 	report
 }
 

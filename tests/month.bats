@@ -289,6 +289,7 @@ all_kinds() {
 	! grep -q 'k: no air' "$T/out" || fail "the kiln's air is missed: $(cat "$T/out")"
 	grep -q 'store: no air reading this month' "$T/out" || fail "the store's air is not missed"
 	grep -q '  - C1: not ready; 2 probes in it: .*; ready on 20[0-9-]* at the earliest (90 %)$' <(points) || fail "$(points)"
+	grep -q '2 probes in it: 13.0 % on 2026-01-20' <(points) || fail "two equal ends: $(points)"
 	report
 }
 
@@ -561,9 +562,13 @@ all_kinds() {
 	grep -qx 'charge K27-08, state emptied, probes 4, mean 9.0, sd 0.4, driest to wettest 8.4 to 9.4, in band 100, 95 % interval 51 to 100, last read 2027-12-02' "$T/out" ||
 		fail "$(grep K27-08 "$T/out")"
 	! grep -qE '  |\.\.|^ |▁|─|│' "$T/out" || fail "$(grep -nE '  |\.\.|^ ' "$T/out" | head -n 3)"
-	# as many figures as the tables have
-	wy-month -H "$S" -b --month 2027-12 | sed 's/[0-9][0-9]*-[0-9-]*//g' | grep -oE '[0-9]+(\.[0-9]+)?' | sort | uniq -c | sort -rn | head -n 5 >"$T/tables"
-	[ -s "$T/tables" ]
+	grep -qx 'form blade, type S5, grade 2: 31, grade 3: 38, grade 4: 60, all 129, oldest 427 days' "$T/out" || fail "$(grep 'oldest' "$T/out")"
+	# the same figures as in the tables
+	for part in 'Pieces this month' 'Open orders'; do
+		wy-month -H "$S" -b --month 2027-12 | sed -n "/^$part/,/^\$/p" | grep -E '[0-9]' | grep -oE '[0-9]+' >"$T/tables"
+		sed -n "/^$part/,/^\$/p" "$T/out" | grep -oE '[0-9]+' | diff "$T/tables" - >"$T/diff" || fail "$part: $(head -n 5 "$T/diff")"
+		[ "$(wc -l <"$T/tables")" -gt 60 ] || fail "$part: $(wc -l <"$T/tables") figures"
+	done
 	report
 }
 

@@ -225,6 +225,8 @@ tidied() {
 	[ ! -s "$T/out" ] || fail 'a diff of nothing'
 	status 2 wy-tidy --fix=tme-malformed "$T/a.wy"
 	grep -q 'perhaps time-malformed' "$T/err" || fail "$(cat "$T/err")"
+	status 2 wy-tidy --fix "$T/a.wy"
+	grep -qF 'write --fix=all FILE' "$T/err" || fail "a file in place of rules: $(cat "$T/err")"
 	status 2 wy-tidy --fix=stock-short "$T/a.wy"
 	grep -q 'wy-check --about stock-short' "$T/err" || fail "$(cat "$T/err")"
 	status 2 wy-tidy --fix=all --changes "$T/a.wy"

@@ -157,7 +157,7 @@ static void write_board(const struct board *board)
 static void write_pages(void)
 {
 	const char **name = book_names(&book);
-	const struct due_view view = { &due, name, later_lines, due_close(&due, SLICE("")) };
+	const struct due_view view = { &due, name, later_lines, due_close(&due, SLICE("")), true };
 	struct buf options_of_book = BUF_INIT, command = BUF_INIT, commit = BUF_INIT;
 	struct month_page one = { .month = &month, .lines = &lines, .diags = &book.diags, .name = name };
 	struct board board = { .page = &one, .due = &view, .trace = &trace };

@@ -143,7 +143,7 @@ static void print_table(const struct due_view *v)
 static void print(size_t nobody)
 {
 	const char **name = mem_array(book.npaths, sizeof *name);
-	const struct due_view view = { &due, name, later_lines, nobody };
+	const struct due_view view = { &due, name, later_lines, nobody, false };
 
 	for (size_t i = 0; i < book.npaths; i++)
 		name[i] = tool_path_name(book.path[i]);

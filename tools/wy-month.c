@@ -19,7 +19,7 @@ static int form = -1;
 static const struct opt options[] = {
 	OPT_TEXT(0, "month", &month_text, "YYYY-MM", "the month; default: the month before $WITHY_TODAY or before today"),
 	OPT_TEXT(0, "year", &year_text, "YYYY", "a year instead of a month; the year of today up to today"),
-	OPT_TEXT('c', "charge", &charge, "ID", "the page of one charge, as of the end of --month or of today;\nneeds --as=html"),
+	OPT_TEXT('c', "charge", &charge, "ID", "the page of one charge, as of the end of --month or of today; needs --as=html"),
 	OPT_FLAG(0, "sheet", &sheet, "with --charge: a sheet for the kiln door, with rows to write readings by hand"),
 	OPT_WORD(0, "as", &form, form_words, "form of the page: text (the default), or html with pictures, for a screen and for paper"),
 	OPT_FLAG(0, "plain", &plain, "in sentences, for a screen reader"),

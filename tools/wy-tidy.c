@@ -12,8 +12,7 @@ static const struct opt options[] = {
 	OPT_FLAG('u', "untidy", &untidy, "print no book; report the files that are not tidy, and exit 1"),
 	OPT_FLAG('c', "changes", &changes, "print the changes as a unified diff, and exit 1 if there are any"),
 	OPT_FLAG('r', "replace", &replace, "replace each file by its tidy form"),
-	OPT_LIST('f', "fix", &fixes, "RULE,...", "only correct what breaks these rules, or all that can be corrected; show it as a\n"
-		"unified diff, or with --replace write it"),
+	OPT_LIST('f', "fix", &fixes, "RULE,...", "only correct what breaks these rules, or all; print a unified diff, or with --replace write it"),
 	OPT_FLAG(0, "no-sort", &no_sort, "keep the order of the lines"),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_stream_options),
@@ -160,7 +159,7 @@ static void want_fixes(struct slice list)
 		int rule = diag_rule_named(word);
 
 		if (!all && rule < 0)
-			tool_misused("unknown rule %.*s%s%.*s", (int)word.n, word.p, diag_rule_near(word).n ? "; perhaps " : "",
+			tool_misused("unknown rule %.*s; %s%.*s", (int)word.n, word.p, diag_rule_near(word).n ? "perhaps " : "write --fix=all FILE for all rules",
 				(int)diag_rule_near(word).n, diag_rule_near(word).p);
 		if (!all && !diag_rule(rule)->fix.n)
 			tool_misused("%.*s has no exact correction; wy-check --about %.*s says how to correct it", (int)word.n, word.p,

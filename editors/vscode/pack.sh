@@ -13,7 +13,12 @@ for file in package.json extension.js connection.js language-configuration.json 
 	cp "$here/$file" "$work/extension/$file"
 done
 cp "$here/../../spec/house.schema.json" "$work/extension/"
-cp "$here/../../LICENSE" "$work/extension/LICENSE.txt"
+# `make install` does not put the text of the licence beside it; package.json names it.
+licence=
+if [ -f "$here/../../LICENSE" ]; then
+	cp "$here/../../LICENSE" "$work/extension/LICENSE.txt"
+	licence='<License>extension/LICENSE.txt</License>'
+fi
 cat >"$work/[Content_Types].xml" <<'END'
 <?xml version="1.0" encoding="utf-8"?>
 <Types xmlns="http://schemas.openxmlformats.org/package/2006/content-types"><Default Extension=".json" ContentType="application/json"/><Default Extension=".js" ContentType="application/javascript"/><Default Extension=".txt" ContentType="text/plain"/><Default Extension=".vsixmanifest" ContentType="text/xml"/></Types>
@@ -27,7 +32,7 @@ cat >"$work/extension.vsixmanifest" <<END
     <Description xml:space="preserve">Books of Withy</Description>
     <Categories>Programming Languages,Linters</Categories>
     <Properties><Property Id="Microsoft.VisualStudio.Code.Engine" Value="^1.82.0"/></Properties>
-    <License>extension/LICENSE.txt</License>
+    $licence
   </Metadata>
   <Installation><InstallationTarget Id="Microsoft.VisualStudio.Code"/></Installation>
   <Dependencies/>

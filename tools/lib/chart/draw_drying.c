@@ -498,6 +498,11 @@ static void draw_air(struct scene *s, const struct frame *f, const struct drying
 
 	draw_run(s, f, &d->set, set, true);
 	draw_run(s, f, &d->air, look, true);
+}
+
+/* After the labels of the probes, whose places count more. */
+static void label_air(struct scene *s, const struct frame *f, const struct drying *d)
+{
 	if (d->air.n)
 		scene_label_cstr(s, (struct label){ scale_at(&f->x, d->air.v[d->air.n - 1].day) + 6, scale_at(&f->y, d->air.v[d->air.n - 1].mc), 1,
 			TEXT_SMALL, TONE_WILLOW, 0, 40, true }, "EMC");
@@ -518,6 +523,7 @@ static double draw_panel(struct scene *s, const struct drying *d, double top)
 	draw_spread(s, &f, d);
 	draw_air(s, &f, d);
 	draw_probes(s, &f, d);
+	label_air(s, &f, d);
 	return f.bottom + FRAME_AXIS;
 }
 

@@ -103,6 +103,12 @@ static void draw_limit(struct scene *s, const struct frame *f, double v, const c
 	buf_release(&text);
 }
 
+/* For the words of a limit, such as "high 10.15", beside the plot. */
+static double limit_space(const struct scene *s)
+{
+	return fmax(80, scene_text_width(s, TEXT_SMALL, SLICE("mean 10.15")) + 16);
+}
+
 static void draw_band(struct scene *s, const struct frame *f, const struct ends *d)
 {
 	if (isnan(d->low) || isnan(d->high))
@@ -123,10 +129,21 @@ static void draw_end(struct scene *s, const struct frame *f, const struct ends *
 		scene_label(s, (struct label){ x, y - 16, 0, TEXT_SMALL, TONE_BARK, 0, 60, false }, e->charge);
 }
 
+/* Below the axis, if it is apart from the name before it, which ends at *named. */
+static void name_charge(struct scene *s, const struct frame *f, struct slice charge, double x, double *named)
+{
+	double wide = scene_text_width(s, TEXT_SMALL, charge), half = scene_line_height(s, TEXT_SMALL) / 2;
+
+	if (x - wide / 2 < *named + scene_text_width(s, TEXT_SMALL, SLICE(" ")))
+		return;
+	if (scene_label(s, (struct label){ x, f->bottom + (scene_in_cells(s) ? SCENE_CELL_H : 6) + half, 0, TEXT_SMALL, TONE_SOFT, 0, 0, true }, charge))
+		*named = x + wide / 2;
+}
+
 /* Charges follow each other at even steps, for they are a row and not a time. */
 static void draw_ends_all(struct scene *s, const struct frame *f, const struct ends *d)
 {
-	double step = (f->right - f->left) / (double)d->n, half = scene_line_height(s, TEXT_SMALL) / 2;
+	double step = (f->right - f->left) / (double)d->n, named = -INFINITY;
 	struct point *p = mem_array(d->n, sizeof *p);
 
 	for (size_t i = 0; i < d->n; i++)
@@ -134,7 +151,7 @@ static void draw_ends_all(struct scene *s, const struct frame *f, const struct e
 	scene_line(s, (struct look){ .tone = TONE_SOFT, .dash = DASH_DOT, .width = 1 }, p, d->n);
 	for (size_t i = 0; i < d->n; i++) {
 		draw_end(s, f, d, i, p[i].x);
-		scene_label(s, (struct label){ p[i].x, f->bottom + (scene_in_cells(s) ? SCENE_CELL_H : 6) + half, 0, TEXT_SMALL, TONE_SOFT, 0, 0, true }, d->v[i].charge);
+		name_charge(s, f, d->v[i].charge, p[i].x, &named);
 	}
 	scene_segment(s, (struct look){ .tone = TONE_SOFT, .width = 1.2 }, f->left, f->bottom, f->right, f->bottom);
 	free(p);
@@ -160,7 +177,7 @@ static void lay_out(struct scene *s, const struct ends *d)
 		least = fmin(least, d->low);
 		most = fmax(most, d->high);
 	}
-	f = frame_plot(s, y, scene_in_cells(s) ? 13 * SCENE_CELL_H : 230, d->limited ? 80 : 8, scale_days(0, 0), scale_nice(least, most, 5), "%", false);
+	f = frame_plot(s, y, scene_in_cells(s) ? 13 * SCENE_CELL_H : 230, d->limited ? limit_space(s) : 8, scale_days(0, 0), scale_nice(least, most, 5), "%", false);
 	draw_band(s, &f, d);
 	if (d->limited) {
 		draw_limit(s, &f, d->limits.high, "high", false);

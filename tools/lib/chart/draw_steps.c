@@ -132,9 +132,9 @@ static void draw_step(struct scene *s, const struct rows *r, const struct steps 
 
 static void lay_out(struct scene *s, const struct steps *d)
 {
-	static const struct frame_key key[] = { { { .tone = TONE_WILLOW, .pattern = PATTERN_FULL }, MARK_RECT, "went on" },
+	const struct frame_key key[] = { { { .tone = TONE_WILLOW, .pattern = PATTERN_FULL }, MARK_RECT, "went on" },
 		{ { .tone = TONE_CANE, .pattern = PATTERN_PALE }, MARK_RECT, "still there" },
-		{ { .tone = TONE_BARK, .pattern = PATTERN_HATCH }, MARK_RECT, "lost, with the causes" } };
+		{ { .tone = TONE_BARK, .pattern = PATTERN_HATCH }, MARK_RECT, d->losses ? "lost, with the causes" : "lost" } };
 	struct slice name[STEPS_MOST];
 	double y = frame_head(s, "pieces at each step of the work");
 	struct rows r;

@@ -270,7 +270,7 @@ int tool_jot_ask(struct tool_jot *t)
 	f->tool = t;
 	f->state = tool_jot_look(t);
 	intern_init(&f->store);
-	say("Tab completes an answer or shows the choices. Esc leaves, and nothing is written.");
+	say("Tab completes an answer or shows the choices. Esc leaves and writes nothing.");
 	status = go_on(f);
 	tool_jot_forget(f->state);
 	intern_release(&f->store);

@@ -69,30 +69,40 @@ static void write_tenths(struct buf *out, const struct table *t, size_t row, con
 	buf_printf(out, "%.1f", table_figure(t, row, column));
 }
 
+/* "11.2 to 12.3 % on 2027-12-23"; one figure where both would be written alike. */
 static void write_readings(const struct table *t, size_t i, struct buf *out)
 {
 	int64_t probes = table_count(t, i, "probes");
+	struct buf most = BUF_INIT;
+	size_t start;
 
 	if (!table_has(t, i, "wettest_pct"))
 		return;
 	buf_printf(out, "; %lld probe%s in it: ", (long long)probes, PLURAL(probes, "", "s"));
+	start = out->n;
 	write_tenths(out, t, i, "driest_pct");
-	buf_str(out, " to ");
-	write_tenths(out, t, i, "wettest_pct");
+	write_tenths(&most, t, i, "wettest_pct");
+	if (!slice_eq(slice_from(buf_slice(out), start), buf_slice(&most))) {
+		buf_str(out, " to ");
+		buf_add(out, buf_slice(&most));
+	}
 	buf_str(out, " % on ");
 	buf_add(out, table_word(t, i, "read_on"));
+	buf_release(&most);
 }
 
 static void write_range(const struct table *t, size_t i, struct buf *out)
 {
-	bool ends = table_has(t, i, "ready_90_to");
+	struct slice from = table_word(t, i, "ready_90_from"), to = table_word(t, i, "ready_90_to");
 
-	if (!table_has(t, i, "ready_90_from"))
+	if (!from.n)
 		return;
-	buf_str(out, ends ? "; ready between " : "; ready on ");
-	buf_add(out, table_word(t, i, "ready_90_from"));
-	buf_str(out, ends ? " and " : " at the earliest");
-	buf_add(out, table_word(t, i, "ready_90_to"));
+	buf_str(out, to.n && !slice_eq(from, to) ? "; ready between " : "; ready on ");
+	buf_add(out, from);
+	if (!to.n)
+		buf_str(out, " at the earliest");
+	else if (!slice_eq(from, to))
+		buf_printf(out, " and %.*s", (int)to.n, to.p);
 	buf_str(out, " (90 %)");
 }
 

@@ -67,7 +67,7 @@ static void write_notes(const struct due_view *v, void put(void *to, struct slic
 		buf_printf(&text, "%lld entr%s dated after this day and not counted.", (long long)v->later_lines, PLURAL(v->later_lines, "y is", "ies are"));
 		put(to, buf_slice(&text));
 	}
-	if (*due_caution(v->due))
+	if (!v->cautioned && *due_caution(v->due))
 		put(to, slice_of(due_caution(v->due)));
 	buf_release(&text);
 }

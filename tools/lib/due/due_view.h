@@ -4,6 +4,7 @@
 #ifndef WITHY_DUE_VIEW_H
 #define WITHY_DUE_VIEW_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -16,6 +17,7 @@ struct due_view {
 	const char *const *name;   /* of each file */
 	int64_t later_lines;       /* entries after today, which were left out */
 	size_t nobody;             /* items that nobody looks after, and that were left out for it */
+	bool cautioned;            /* the page has the caution itself */
 };
 
 /* How many items are of each urgency. */

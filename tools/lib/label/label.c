@@ -61,6 +61,40 @@ static void put_text(struct slice text, double x, double y, double size, double 
 	buf_str(out, "</text>\n");
 }
 
+/* In how many lines of that width. */
+static size_t id_lines(struct slice id, double size, double width)
+{
+	size_t n = 0;
+
+	for (size_t at = 0; at < id.n; n++) {
+		size_t fits = text_fitting(slice_from(id, at), size, true, width);
+
+		at += fits ? fits : 1;
+	}
+	return n;
+}
+
+/* In one line, the last at y; an id that is too long for one is in several, in the size at which they fit into the height. */
+static void put_id(struct slice id, double x, double y, double width, double height, struct buf *out)
+{
+	double size = ID_SIZE_LEAST, line;
+	size_t n = id_lines(id, size, width);
+
+	if (n < 2) {
+		put_text(id, x, y, ID_SIZE_MOST, size, width, true, out);
+		return;
+	}
+	while (size > 0.5 && 1.2 * size * (double)(n = id_lines(id, size, width)) > height)
+		size -= 0.25;
+	line = 1.2 * size;
+	for (size_t i = 0; i < n; i++) {
+		size_t fits = text_fitting(id, size, true, width);
+
+		put_text(slice_upto(id, fits), x, y - line * (double)(n - 1 - i), size, size, width, true, out);
+		id = slice_from(id, fits);
+	}
+}
+
 static bool put_label(const struct label *label, struct box box, struct buf *out)
 {
 	double side, x, y, width;
@@ -72,7 +106,7 @@ static bool put_label(const struct label *label, struct box box, struct buf *out
 	x = box.x + side;
 	width = box.width - side - PAD;
 	y = box.y + box.height / 2 - 0.7 * LINE_SIZE * (double)label->n + ID_SIZE_LEAST;
-	put_text(label->id, x, y, ID_SIZE_MOST, ID_SIZE_LEAST, width, true, out);
+	put_id(label->id, x, y, width, y - box.y - PAD / 2.0, out);
 	for (size_t i = 0; i < label->n; i++)
 		put_text(label->line[i], x, y + 1.5 * LINE_SIZE * (double)(i + 1), LINE_SIZE, 0.6 * LINE_SIZE, width, false, out);
 	return done;

@@ -16,7 +16,7 @@ struct qr {
 	unsigned char *dark;       /* by row: whether each is dark */
 };
 
-/* False where the text is empty, is not printable ASCII, or is too long for a code. Level M: up to 15 % of it may be spoilt. */
+/* False where the text is empty, is not printable ASCII, or is too long for a code. Level M: up to 15 % of it may be damaged. */
 bool qr_make(struct qr *q, struct slice text);
 void qr_release(struct qr *q);
 

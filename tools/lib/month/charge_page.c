@@ -268,7 +268,7 @@ static void put_sheet(struct page *page, const struct charge *c)
 		table_rest_absent(&rows);
 	}
 	page_part(page, "sheet", SLICE("To write by hand"));
-	page_block(page, &(struct page_block){ .key = SLICE("rows"), .heading = SLICE("Readings as the meter shows them, %; over the scale: write >"),
+	page_block(page, &(struct page_block){ .key = SLICE("rows"), .heading = SLICE("Readings as the meter shows them, %; over its scale: 30+; not taken: -"),
 		.table = &rows, .wide = true, .ruled = true });
 	table_release(&rows);
 }

@@ -254,9 +254,10 @@ static void start_stock(struct table *t, const struct grades *g)
 	section_start(t, head, SECTION_LENGTH(head));
 	for (size_t k = 0; k < g->n + g->ungraded; k++) {
 		name.n = 0;
-		buf_add(&name, k < g->n ? g->name[k] : SLICE("no grade"));
+		buf_str(&name, k < g->n ? "grade " : "no grade");
+		buf_add(&name, k < g->n ? g->name[k] : SLICE(""));
 		table_add_column(t, buf_cstr(&name), TABLE_INT, 0);
-		table_heading(t, buf_cstr(&name));
+		table_heading(t, buf_cstr(&name) + (k < g->n ? sizeof "grade " - 1 : 0));
 	}
 	table_add_column(t, "count", TABLE_INT, 0);
 	table_heading(t, "all");

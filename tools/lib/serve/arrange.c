@@ -3,8 +3,8 @@
 #include <stdlib.h>
 
 #include "book/tidy_file.h"
+#include "serve/answer_parts.h"
 #include "serve/judge.h"
-#include "serve/say.h"
 #include "serve/works.h"
 
 /* ---- canonical form */

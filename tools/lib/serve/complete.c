@@ -2,8 +2,8 @@
 
 #include <stdlib.h>
 
+#include "serve/answer_parts.h"
 #include "serve/cursor.h"
-#include "serve/say.h"
 #include "serve/works.h"
 
 /* Charges come after the places at which pieces can be. How many lines are looked through for labels. */

@@ -4,8 +4,8 @@
 
 #include "base/pattern.h"
 #include "book/token.h"
+#include "serve/answer_parts.h"
 #include "serve/line_ids.h"
-#include "serve/say.h"
 #include "serve/works.h"
 
 /* ---- gathering */

@@ -3,8 +3,8 @@
 #include <stdlib.h>
 #include <unistd.h>
 
+#include "serve/answer_parts.h"
 #include "serve/judge.h"
-#include "serve/say.h"
 #include "serve/works.h"
 
 /* ---- which works a file belongs to */

@@ -1,8 +1,8 @@
 #include "serve/story.h"
 
+#include "serve/answer_parts.h"
 #include "serve/cursor.h"
 #include "serve/lines_of.h"
-#include "serve/say.h"
 #include "serve/works.h"
 
 enum { STORY_LINES = 8 };   /* shown of an id: its first, and the last ones */

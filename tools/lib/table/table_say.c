@@ -25,13 +25,27 @@ static size_t unit_of(struct slice heading)
 	return at ? at - 1 : heading.n;
 }
 
+/* "grade 1" of a column whose heading is "1" and whose name ends with it; else the heading. */
+static void add_heading(struct buf *out, const struct table *t, size_t column)
+{
+	struct slice name = slice_of(t->columns[column].name), heading;
+	size_t start = out->n;
+
+	table_add_name(out, t, column, TABLE_AS_TEXT);
+	heading = slice_from(buf_slice(out), start);
+	if (heading.n && name.n > heading.n + 1 && name.p[name.n - heading.n - 1] == ' ' && slice_eq(slice_from(name, name.n - heading.n), heading)) {
+		out->n = start;
+		buf_add(out, name);
+	}
+}
+
 static void say_cell(struct slice heading, struct slice value, struct buf *out)
 {
 	size_t unit = unit_of(heading);
 
 	buf_add(out, slice_upto(heading, unit));
 	if (unit)
-		buf_char(out, ' ');
+		buf_str(out, heading.p[unit - 1] >= '0' && heading.p[unit - 1] <= '9' ? ": " : " ");
 	say_value(value, out);
 	if (unit < heading.n)
 		buf_add(out, slice_from(heading, unit + 1));
@@ -48,7 +62,7 @@ static void say_row(const struct table *t, size_t row, struct buf *out)
 		heading.n = value.n = 0;
 		if (cell->kind == TABLE_ABSENT)
 			continue;
-		table_add_name(&heading, t, i, TABLE_AS_TEXT);
+		add_heading(&heading, t, i);
 		table_add_cell(&value, t, cell, TABLE_AS_TEXT);
 		if (!value.n)
 			continue;

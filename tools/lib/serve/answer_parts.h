@@ -1,8 +1,8 @@
 /*
- * say.h - the pieces that answers are made of, as JSON of the Language Server Protocol: addresses, places, findings.
+ * answer_parts.h - the pieces that answers are made of, as JSON of the Language Server Protocol: addresses, places, findings.
  */
-#ifndef WITHY_SAY_H
-#define WITHY_SAY_H
+#ifndef WITHY_ANSWER_PARTS_H
+#define WITHY_ANSWER_PARTS_H
 
 #include <stdbool.h>
 #include <stddef.h>

@@ -1,4 +1,4 @@
-#include "serve/say.h"
+#include "serve/answer_parts.h"
 
 #include "serve/works.h"
 
