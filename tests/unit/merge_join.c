@@ -306,9 +306,10 @@ static void check_id(int id)
 		CHECK(count_said(&merged_said, id, false) <= (is_plain(was, ours) && is_plain(was, theirs) ? 1 : 2));
 		asked++;
 		asked_needlessly += !conflict;
-	} else if (conflict && is_plain(was, ours) && is_plain(was, theirs))
-		CHECK(!"chosen without a word");
-	else if (conflict) {
+	} else if (conflict) {
+		bool chosen_without_a_word = is_plain(was, ours) && is_plain(was, theirs);
+
+		CHECK(!chosen_without_a_word);
 		CHECK(is_said(&merged_said, ours) && is_said(&merged_said, theirs));
 		unsure++;
 	} else
