@@ -852,10 +852,11 @@ struct moist_run moist_row_values(struct moist_rows *m, size_t i)
 
 bool moist_rows_beyond(const struct moist_rows *m, size_t i, struct moist_beyond *beyond)
 {
-	const struct moist_rule *rule = &m->rule[i];
+	const struct moist_rule *rule;
 
 	if (i >= m->nrules)
 		return false;
+	rule = &m->rule[i];
 	*beyond = (struct moist_beyond){ readings_name(m->facts->readings, rule->meter), rule->line, rule->beyond, rule->least_pct, rule->most_pct };
 	return true;
 }
