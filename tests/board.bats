@@ -108,7 +108,7 @@ words() { awk -f tests/lib/month_html.awk "$1"; }
 	board
 	[ "$(cat "$T/keep")" = keep ] || fail 'a link was followed'
 	[ ! -L "$T/board/due.html" ] || fail 'a link is still there'
-	# a page of before that cannot be removed: reported each time, and the list does not grow; a name that no file can have is passed over
+	# a name that no file can have is passed over; a page that cannot be removed is reported, and the list does not grow
 	printf '%0300d.html\n' 0 >>"$T/board/.pages"
 	board
 	mkdir "$T/board/of-Z.html"
@@ -117,7 +117,7 @@ words() { awk -f tests/lib/month_html.awk "$1"; }
 	grep -q 'cannot remove .*of-Z.html' "$T/err" || fail "$(cat "$T/err")"
 	cp "$T/board/.pages" "$T/pages"
 	board 2
-	cmp -s "$T/board/.pages" "$T/pages" || fail "the list grows: $(wc -l <"$T/pages"), then $(wc -l <"$T/board/.pages") lines"
+	cmp -s "$T/board/.pages" "$T/pages" || fail "the list grows to $(wc -l <"$T/board/.pages") lines"
 	report
 }
 

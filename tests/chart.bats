@@ -129,8 +129,9 @@ plain() { case $bin in */san/*) return 1 ;; esac; }
 		grep -qF ">$name<" "$T/out" || fail "no $name"
 	done
 	# of too many rows the first are shown, and that of all together at the end
-	{ head -n 1 "$cases/cost.tsv"; for i in $(seq 100); do awk -F '\t' -v OFS='\t' -v i="$i" 'NR == 2 { $1 = "s" i; print }' "$cases/cost.tsv"; done
-	tail -n 1 "$cases/cost.tsv"; } >"$T/many.tsv"
+	head -n 1 "$cases/cost.tsv" >"$T/many.tsv"
+	for i in $(seq 100); do sed -n 2p "$cases/cost.tsv"; done >>"$T/many.tsv"
+	tail -n 1 "$cases/cost.tsv" >>"$T/many.tsv"
 	wy-chart cost --as=ascii "$T/many.tsv" >"$T/out"
 	[ "$(grep -c ' n [0-9]*$' "$T/out")" = 60 ] || fail "not 60 bars: $(grep -c ' n [0-9]*$' "$T/out")"
 	tail -n 1 "$T/out" | grep -q '^ *all ' || fail "the row of all is left out: $(tail -n 1 "$T/out")"

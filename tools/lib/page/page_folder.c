@@ -173,7 +173,7 @@ static bool remove_old(struct page_folder *f, int folder, struct slice list, str
 	return done;
 }
 
-/* The pages of the list that are not among the new ones, so that a list does not grow when one of them cannot be removed. */
+/* The pages of the list that are not among the new ones: with all, the list grows while one cannot be removed. */
 static void write_old(const struct page_folder *f, struct slice list, struct buf *old)
 {
 	while (list.n) {
