@@ -109,6 +109,16 @@ words() { awk -f tests/lib/month_html.awk "$1"; }
 	board
 	[ "$(cat "$T/keep")" = keep ] || fail 'a link was followed'
 	[ ! -L "$T/board/due.html" ] || fail 'a link is still there'
+	# a name that no file can have is passed over; a page that cannot be removed is reported, and the list does not grow
+	printf '%0300d.html\n' 0 >>"$T/board/.pages"
+	board
+	mkdir "$T/board/of-Z.html"
+	echo of-Z.html >>"$T/board/.pages"
+	board 2
+	grep -q 'cannot remove .*of-Z.html' "$T/err" || fail "$(cat "$T/err")"
+	cp "$T/board/.pages" "$T/pages"
+	board 2
+	cmp -s "$T/board/.pages" "$T/pages" || fail "the list grows to $(wc -l <"$T/board/.pages") lines"
 	report
 }
 

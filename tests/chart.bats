@@ -130,6 +130,13 @@ plain() { case $bin in */san/*) return 1 ;; esac; }
 	for name in '&lt;b&gt;&amp;&quot;x&quot;&lt;/b&gt;' שלום '🏏 bats'; do
 		grep -qF ">$name<" "$T/out" || fail "no $name"
 	done
+	# of too many rows the first are shown, and that of all together at the end
+	head -n 1 "$cases/cost.tsv" >"$T/many.tsv"
+	for i in $(seq 100); do sed -n 2p "$cases/cost.tsv"; done >>"$T/many.tsv"
+	tail -n 1 "$cases/cost.tsv" >>"$T/many.tsv"
+	wy-chart cost --as=ascii "$T/many.tsv" >"$T/out"
+	[ "$(grep -c ' n [0-9]*$' "$T/out")" = 60 ] || fail "not 60 bars: $(grep -c ' n [0-9]*$' "$T/out")"
+	tail -n 1 "$T/out" | grep -q '^ *all ' || fail "the row of all is left out: $(tail -n 1 "$T/out")"
 	wy-chart cost --width=1600 "$T/odd.tsv" | grep -q 'width="1600"' || fail "width"
 	wy-chart cost --width=40 "$T/odd.tsv" | grep -q 'width="320"' || fail "least width"
 	status 0 wy-chart cost --untitled "$T/odd.tsv"

@@ -154,6 +154,12 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	{ for i in 1 2 3 4 5 6 7 8 9; do echo "1$i:00 air r1 2$i 50"; done; echo 'seal L999 wax'; } | status 1 jot -
 	[ "$(grep -c '^    2028' err)" = 1 ] || fail "lines that are right are shown: $(cat err)"
 	printf '' | status 1 jot -
+	# what could act on a terminal is written out, in the lines too; of many lines only the wrong ones are shown
+	printf 'seal L9\033[31m wax\n' | status 1 jot -
+	grep -qF '    2028-01-02 seal L9\x1b[31m with=wax by=mk' err || fail "$(cat -v err)"
+	! grep -q "$(printf '\033')" err || fail "an escape on the terminal: $(cat -v err)"
+	{ for i in 1 2 3 4 5 6 7 8 9; do echo 'seal L104 wax'; done; echo 'seal L999 wax'; } | status 1 jot -
+	[ "$(grep -c '^    2028' err)" = 10 ] || fail "lines that are wrong are left out: $(cat err)"
 	report
 }
 
@@ -262,6 +268,10 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	unchanged 'needed by another'
 	status 0 wy-jot --on=2028-01-02 --by=jo --undo
 	status 0 jot --undo
+	# the last line of a file that was cut off; it is printed whole
+	printf '2028-01-02 seal L104 with=wax by=mk' >>"$last"
+	status 0 jot --undo
+	[ "$(wc -l <out)" = 1 ] || fail "no line end: $(cat out)"
 	status 2 wy-jot --on=2028-01-02 --undo
 	report
 }

@@ -76,6 +76,10 @@ reads() {
 	$(printf "a%.0s" $(seq 3000))|cannot be a QR code
 	Ō1|cannot be a QR code; write an id of at most 200 letters and digits of ASCII
 	END
+	printf 'A\n\n\tb\n' | status 2 wy-label || :
+	grep -qF "standard input:3: '' cannot be a QR code" "$T/err" || fail "the line of a wrong id: $(cat "$T/err")"
+	printf 'A\nŌ1\n' | status 2 wy-label --as=svg || :
+	grep -qF "standard input:2: 'Ō1' cannot be a QR code" "$T/err" || fail "the line of a wrong id: $(cat "$T/err")"
 	got=0
 	wy-label A >/dev/full 2>"$T/err" || got=$?
 	[ "$got" = 2 ] || fail "a full disk: $got"

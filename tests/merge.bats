@@ -114,6 +114,10 @@ a3='2026-03-05       seal    L061   with=tar\n'
 	three "no date\n" "ours 1\n" "theirs 2\n"
 	merged 1
 	[ "$(grep -c '^ours 1$\|^theirs 2$\|^no date$' "$T/out")" = 3 ] || fail "$(cat "$T/out")"
+	# a conflict of comments: the message has a line of it, not a mark and not an entry below
+	three "# b\n# c\n\n$a" "# c\n# b\n\n$a" "# c\n\n$a"
+	merged 1
+	grep -q "ours:[0-9]*: conflict: .*: # [bc]\$" "$T/err" || fail "comments: $(cat "$T/err")"
 	# a conflict from before
 	three "$a" "<<<<<<< ours: x\n$a2=======\n$a3>>>>>>> theirs\n" "$a$b"
 	merged 0

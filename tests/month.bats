@@ -463,6 +463,17 @@ all_kinds() {
 	report
 }
 
+@test "month: no id is twice in a page" {
+	for call in "--month=2027-12" "--year=2026" "--charge=K27-09 --month=2027-12"; do
+		# shellcheck disable=SC2086
+		status 0 wy-month -H "$S" -b $call --as=html || continue
+		[ "$(grep -o ' id="[^"]*"' "$T/out" | wc -l)" -ge 10 ] || fail "$call: few ids"
+		twice=$(grep -o ' id="[^"]*"' "$T/out" | sort | uniq -d)
+		[ -z "$twice" ] || fail "$call: $twice"
+	done
+	report
+}
+
 @test "month: the page names the book's commit and the last day that it knows" {
 	cp -r "$EH" "$T/house.yaml"
 	cp "$E" "$T/b.wy"

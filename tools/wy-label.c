@@ -65,17 +65,32 @@ static void take_input(struct buf *input)
 	}
 }
 
-static void write_labels(const struct label_sheets *sheets, struct buf *out)
+/* The place of an id for a message: the line of standard input that it is in. Nothing for an operand. */
+static void say_place(struct buf *place, const struct buf *input, struct slice id)
 {
+	size_t line = 1;
+
+	if (tool.n_operands)
+		return;
+	for (const char *at = input->p; at < id.p; at++)
+		line += *at == '\n';
+	buf_printf(place, "%s:%zu: ", tool_path_name("-"), line);
+}
+
+static void write_labels(const struct label_sheets *sheets, const struct buf *input, struct buf *out)
+{
+	struct buf place = BUF_INIT;
 	size_t bad = 0;
 	bool done;
 
 	if (form == AS_SVG && label_sheets(sheets, n) > 1)
 		tool_misused("%zu labels take %zu sheets; --as=svg is one sheet; use --as=html", n, label_sheets(sheets, n));
 	done = form == AS_SVG ? label_sheet_svg(sheets, label, n, 0, out, &bad) : label_sheets_html(sheets, label, n, out, &bad);
-	if (!done)
-		tool_fail("'%.*s' cannot be a QR code; write an id of at most 200 letters and digits of ASCII", label[bad].id.n < 40 ? (int)label[bad].id.n : 40,
-			label[bad].id.p);
+	if (!done) {
+		say_place(&place, input, label[bad].id);
+		tool_fail("%s'%.*s' cannot be a QR code; write an id of at most 200 letters and digits of ASCII", buf_cstr(&place),
+			label[bad].id.n < 40 ? (int)label[bad].id.n : 40, label[bad].id.p);
+	}
 }
 
 int main(int argc, char **argv)
@@ -91,7 +106,7 @@ int main(int argc, char **argv)
 		take_line(slice_of(tool.operands[i]));
 	if (!tool.n_operands)
 		take_input(&input);
-	write_labels(&sheets, &out);
+	write_labels(&sheets, &input, &out);
 	tool_put_buf(&out);
 	buf_release(&input);
 	buf_release(&out);

@@ -1,14 +1,13 @@
 #include "chart/draw.h"
 
 #include <math.h>
-#include <stdlib.h>
 
 #include "chart/rows.h"
 
 #define COLUMNS "blades currency each timber_share drying_share other_share losses_share"
 #define COMMAND "wy-cost -b --by supplier"
 
-enum { PARTS = 4 };
+enum { PARTS = 4, ROWS_MOST = 60 };
 
 static const struct part {
 	const char *column, *name;
@@ -46,6 +45,17 @@ static size_t row_of_all(const struct table *t)
 	return 0;
 }
 
+static size_t shown_rows(const struct table *t)
+{
+	return given_rows(t) < ROWS_MOST ? given_rows(t) : ROWS_MOST;
+}
+
+/* The row of a bar: of too many rows the first, and at the end that of all together. */
+static size_t shown_row(size_t bar, size_t all)
+{
+	return bar == ROWS_MOST - 1 && all > bar ? all : bar;
+}
+
 static void say_each(struct buf *b, const struct table *t, size_t row)
 {
 	struct slice currency = given_word(t, row, "currency");
@@ -69,7 +79,9 @@ static void say_finding(struct scene *s, const struct table *t)
 		buf_str(&s->title, " %");
 	}
 	buf_add(&s->desc, buf_slice(&s->title));
-	buf_printf(&s->desc, ". The cost of a blade in %zu bars, each of timber, drying, other and losses.", given_rows(t));
+	buf_printf(&s->desc, ". The cost of a blade in %zu bars, each of timber, drying, other and losses.", shown_rows(t));
+	if (given_rows(t) > shown_rows(t))
+		buf_printf(&s->desc, " %zu more rows are left out.", given_rows(t) - shown_rows(t));
 }
 
 static void say_end(struct buf *b, const struct table *t, size_t row)
@@ -79,12 +91,13 @@ static void say_end(struct buf *b, const struct table *t, size_t row)
 	say_whole(b, given_count(t, row, "blades"));
 }
 
-static void draw_bar(struct scene *s, const struct rows *r, const struct table *t, size_t row, double most)
+/* The bar from 0 of a row. */
+static void draw_bar(struct scene *s, const struct rows *r, const struct table *t, size_t bar, size_t row, double most)
 {
 	double each = given_count(t, row, "each"), x = r->left, px = (r->right - r->left) / most;
 	struct buf text = BUF_INIT;
 
-	rows_name(s, r, row, name_of(t, row));
+	rows_name(s, r, bar, name_of(t, row));
 	for (size_t i = 0; i < PARTS; i++) {
 		double part = fmax(0, fmin(1, given_count(t, row, parts[i].column))) * fmax(0, each), to = fmin(x + part * px, r->right);
 
@@ -93,29 +106,30 @@ static void draw_bar(struct scene *s, const struct rows *r, const struct table *
 		say_number(&text, part, 2);
 		buf_char(&text, '\t');
 		say_number(&text, part, 2);
-		rows_part(s, r, row, parts[i].look, x, to, buf_slice(&text));
+		rows_part(s, r, bar, parts[i].look, x, to, buf_slice(&text));
 		x = to;
 	}
 	text.n = 0;
 	say_end(&text, t, row);
-	rows_end(s, r, row, x, buf_slice(&text));
+	rows_end(s, r, bar, x, buf_slice(&text));
 	buf_release(&text);
 }
 
 static void lay_out(struct scene *s, const struct table *t)
 {
-	size_t n = given_rows(t);
-	struct slice *name = mem_array(n, sizeof *name);
+	size_t n = shown_rows(t), all = row_of_all(t), row[ROWS_MOST];
+	struct slice name[ROWS_MOST];
 	struct frame_key key[PARTS];
 	struct buf end = BUF_INIT;
 	double y = frame_head(s, "cost of a usable blade by where it comes from"), most = 0, widest = 0;
 	struct rows r;
 
 	for (size_t i = 0; i < n; i++) {
-		name[i] = name_of(t, i);
-		most = fmax(most, given_count(t, i, "each"));
+		row[i] = shown_row(i, all);
+		name[i] = name_of(t, row[i]);
+		most = fmax(most, given_count(t, row[i], "each"));
 		end.n = 0;
-		say_end(&end, t, i);
+		say_end(&end, t, row[i]);
 		widest = fmax(widest, scene_text_width(s, TEXT_SMALL, buf_slice(&end)));
 	}
 	for (size_t i = 0; i < PARTS; i++)
@@ -123,10 +137,9 @@ static void lay_out(struct scene *s, const struct table *t)
 	y = frame_keys(s, y, key, PARTS) + (scene_in_cells(s) ? 0 : 6);
 	r = rows_fit(s, name, n, widest, y);
 	for (size_t i = 0; i < n; i++)
-		draw_bar(s, &r, t, i, most > 0 ? most : 1);
+		draw_bar(s, &r, t, i, row[i], most > 0 ? most : 1);
 	scene_set_height(s, rows_bottom(&r, n) + (scene_in_cells(s) ? 0 : 10));
 	buf_release(&end);
-	free(name);
 }
 
 bool draw_cost(struct scene *s, const struct given *g)

@@ -7,6 +7,7 @@
 #include <time.h>
 
 #include "base/atomic_write.h"
+#include "base/utf8.h"
 #include "book/tidy.h"
 #include "check/check.h"
 #include "house/house_open.h"
@@ -382,30 +383,36 @@ static uint64_t count_lines(struct slice bytes)
 	return n;
 }
 
-static bool is_wrong(const struct tool_jot *t, const struct diags *diags, uint64_t number)
+/* Marks those of the `n` lines from number `from` on that something is wrong with. */
+static void mark_wrong(const struct tool_jot *t, const struct diags *diags, uint64_t from, uint64_t n, bool *wrong)
 {
-	for (size_t i = 0; i < diags->n; i++)
-		if (diags->row[i].place.file == t->target && diags->row[i].place.line == number)
-			return true;
-	return false;
+	for (size_t i = 0; i < diags->n; i++) {
+		struct place place = diags->row[i].place;
+
+		if (place.file == t->target && place.line >= from && place.line - from < n)
+			wrong[place.line - from] = true;
+	}
 }
 
 /* The lines as they would be, of many only those that are wrong, and what is wrong with them. */
 static void refuse(const struct tool_jot *t, const struct diags *diags, struct slice lines, uint64_t from)
 {
-	bool all = count_lines(lines) <= FEW_LINES;
+	uint64_t n = count_lines(lines);
+	bool *wrong = mem_zeroed(n + 1, sizeof *wrong);
 
+	mark_wrong(t, diags, from, n, wrong);
 	tool_warn("nothing was written; the checker refuses this:");
-	for (uint64_t number = from; lines.n; number++) {
+	for (size_t i = 0; lines.n; i++) {
 		struct buf out = BUF_INIT;
 
 		buf_str(&out, "    ");
-		buf_add(&out, jot_own_text(jot_own_next(&lines), false));
+		utf8_add_visible(&out, jot_own_text(jot_own_next(&lines), false));
 		buf_char(&out, '\n');
-		if (all || is_wrong(t, diags, number))
+		if (n <= FEW_LINES || wrong[i])
 			fwrite(out.p, 1, out.n, stderr);
 		buf_release(&out);
 	}
+	free(wrong);
 	tell_diags(t, diags, from);
 }
 
@@ -498,7 +505,8 @@ static int take_out(const struct tool_jot *t, struct target *target, const struc
 		tell_diags(t, &after, UINT64_MAX);
 		status = TOOL_NO;
 	} else {
-		tool_put(own->line);
+		tool_put(jot_own_text(own->line, own->number == 1));
+		tool_put(SLICE("\n"));
 		tool_flush();
 		commit(t, target, buf_slice(&left));
 		tool_warn(t->dry ? "--dry: line %llu would be taken out of %s" : "line %llu was taken out of %s", (unsigned long long)own->number, t->path);

@@ -1,6 +1,7 @@
 #include "merge/merge_join.h"
 
 #include <stdlib.h>
+#include <string.h>
 
 #include "book/line.h"
 #include "book/tidy_file.h"
@@ -350,6 +351,34 @@ static struct slice next_line(struct slice text, size_t *at)
 	return line;
 }
 
+static bool is_mark(struct slice line, size_t mark_size)
+{
+	for (size_t i = 0; i < mark_size; i++)
+		if (i >= line.n || line.p[i] != line.p[0])
+			return false;
+	return strchr("|=>", line.p[0]) != NULL;
+}
+
+/* The first entry of the conflict whose lines begin here, else its first line that is not blank. */
+static struct slice first_within(struct slice text, size_t mark_size)
+{
+	struct slice first = { "", 0 };
+	size_t at = 0;
+
+	while (at < text.n) {
+		struct slice line = next_line(text, &at);
+		bool mark = is_mark(line, mark_size);
+
+		if (is_entry(line))
+			return line;
+		if (mark && line.p[0] == '>')
+			break;
+		if (!mark && !first.n)
+			first = line;
+	}
+	return first;
+}
+
 bool merged_conflict(const struct merged *m, size_t mark_size, size_t *at, size_t *line, struct slice *reason, struct slice *first)
 {
 	struct slice text = buf_slice(&m->text);
@@ -362,9 +391,7 @@ bool merged_conflict(const struct merged *m, size_t mark_size, size_t *at, size_
 		if (!is_first_mark(mark, mark_size))
 			continue;
 		*reason = slice_from(mark, mark_size + sizeof " ours: " - 1);
-		do
-			*first = next_line(text, &below);
-		while (below < text.n && !is_entry(*first));
+		*first = first_within(slice_from(text, below), mark_size);
 		return true;
 	}
 	return false;

@@ -53,8 +53,8 @@ void merged_release(struct merged *m);
 
 /*
  * The next conflict in the text from `*at` on: moves `*at` beyond its first mark and counts `*line`, which was 0 at
- * the start, to the number of that line. False at the end. The slices are the reason, and the first line below
- * the mark that is not a mark.
+ * the start, to the number of that line. False at the end. The slices are the reason, and the first entry of the
+ * conflict, or its first line if none of its lines is an entry.
  */
 bool merged_conflict(const struct merged *m, size_t mark_size, size_t *at, size_t *line, struct slice *reason, struct slice *first);
 

@@ -163,7 +163,7 @@ static void end_part(struct page *p)
 void page_part(struct page *p, const char *key, struct slice title)
 {
 	end_part(p);
-	buf_printf(p->out, "<section class=\"part%s\" id=\"%s\" aria-labelledby=\"%s-title\">\n<h2 id=\"%s-title\"", p->parts ? "" : " first", key, key, key);
+	buf_printf(p->out, "<section class=\"part%s\" id=\"%s\" aria-labelledby=\"%s-heading\">\n<h2 id=\"%s-heading\"", p->parts ? "" : " first", key, key, key);
 	element(p->out, ">", title, "</h2>\n<div class=\"blocks\">\n");
 	p->in_part = true;
 	p->parts++;
@@ -300,8 +300,8 @@ void page_block(struct page *p, const struct page_block *block)
 	buf_str(p->out, block->picture.n ? " picture\"" : "\"");
 	if (block->key.n) {
 		element(p->out, " id=\"", block->key, "\" aria-labelledby=\"");
-		element(p->out, "", block->key, "-title\">\n<h3 id=\"");
-		element(p->out, "", block->key, "-title\">");
+		element(p->out, "", block->key, "-heading\">\n<h3 id=\"");
+		element(p->out, "", block->key, "-heading\">");
 		element(p->out, "", block->heading, "</h3>\n");
 	} else {
 		buf_str(p->out, ">\n");

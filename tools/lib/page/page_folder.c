@@ -166,11 +166,26 @@ static bool remove_old(struct page_folder *f, int folder, struct slice list, str
 		buf_add(&name, line);
 		if (unlinkat(folder, buf_cstr(&name), 0) == 0)
 			f->removed++;
-		else if (errno != ENOENT)
+		else if (errno != ENOENT && errno != ENAMETOOLONG)
 			done = fail(f, buf_cstr(&name), "remove", errno, why);
 	}
 	buf_release(&name);
 	return done;
+}
+
+/* The pages of the list that are not among the new ones: with all, the list grows while one cannot be removed. */
+static void write_old(const struct page_folder *f, struct slice list, struct buf *old)
+{
+	while (list.n) {
+		size_t end = slice_find(list, '\n');
+		struct slice line = slice_upto(list, end);
+
+		list = slice_from(list, end < list.n ? end + 1 : end);
+		if (!is_page(line) || is_new(f, line))
+			continue;
+		buf_add(old, line);
+		buf_char(old, '\n');
+	}
 }
 
 static bool put_list(const struct page_folder *f, int folder, struct slice now, struct slice before, struct buf *why)
@@ -196,20 +211,23 @@ static void write_list(const struct page_folder *f, struct buf *list)
 /* The list is written before the pages, with the new names and the old ones, and after them, with the new ones. */
 static bool bring_up_to_date(struct page_folder *f, int folder, struct slice list, struct buf *why)
 {
-	struct buf now = BUF_INIT, old = BUF_INIT;
+	struct buf now = BUF_INIT, before = BUF_INIT, old = BUF_INIT;
 	bool done = true, changed;
 
 	write_list(f, &now);
 	changed = !slice_eq(list, buf_slice(&now));
 	for (size_t i = 0; i < f->n && done; i++)
 		done = is_free(f, folder, &f->file[i], list, &old, why);
-	if (done && changed)
-		done = put_list(f, folder, buf_slice(&now), list, why);
+	if (done && changed) {
+		write_old(f, list, &before);
+		done = put_list(f, folder, buf_slice(&now), buf_slice(&before), why);
+	}
 	for (size_t i = 0; i < f->n && done; i++)
 		done = put(f, folder, &f->file[i], &old, why);
 	if (done && changed)
 		done = remove_old(f, folder, list, why) && put_list(f, folder, buf_slice(&now), SLICE(""), why);
 	buf_release(&now);
+	buf_release(&before);
 	buf_release(&old);
 	return done;
 }
