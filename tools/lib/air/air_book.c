@@ -275,7 +275,8 @@ static uint32_t moved(struct air_book *b, const struct air_book *from, uint32_t 
 
 static void merge_record(struct air_book *b, const struct air_record *add, const uint32_t *number)
 {
-	struct air_record *record = &b->record[record_at(b, add->id)];
+	size_t at = record_at(b, add->id); /* which may move the records */
+	struct air_record *record = &b->record[at];
 
 	for (size_t i = 0; i < add->n; i++) {
 		const struct air_reading *was = air_row(add, i);

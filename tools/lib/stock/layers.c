@@ -363,12 +363,15 @@ static void take_shares(struct layers *h, struct layer_heap *heap, int64_t n, st
 
 int64_t layers_count(struct layers *h, const struct stock_kind *kind)
 {
-	return h->heap[heap_of(h, kind)].pieces;
+	uint32_t id = heap_of(h, kind); /* which may move the heaps */
+
+	return h->heap[id].pieces;
 }
 
 unsigned layers_unknown(struct layers *h, const struct stock_kind *kind, int64_t n)
 {
-	const struct layer_heap *heap = &h->heap[heap_of(h, kind)];
+	uint32_t id = heap_of(h, kind);
+	const struct layer_heap *heap = &h->heap[id];
 
 	return heap->pieces && (heap->opened || n < heap->pieces) ? heap->several : 0;
 }
