@@ -8,6 +8,7 @@
 #include <unistd.h>
 
 #include "base/hold_signals.h"
+#include "base/intern.h"
 
 enum { PIECE = 1 << 16 };
 
@@ -63,17 +64,26 @@ static int read_file(int folder, const char *name, struct buf *into)
 	return error;
 }
 
-/* Whether the list has the name, as a line. */
-static bool is_listed(struct slice list, struct slice name)
+/* The next line of a list, without its end. */
+static struct slice next_name(struct slice *list)
 {
-	while (list.n) {
-		size_t end = slice_find(list, '\n');
+	size_t end = slice_find(*list, '\n');
+	struct slice name = slice_upto(*list, end);
 
-		if (slice_eq(slice_upto(list, end), name))
-			return true;
-		list = slice_from(list, end < list.n ? end + 1 : end);
-	}
-	return false;
+	*list = slice_from(*list, end < list->n ? end + 1 : end);
+	return name;
+}
+
+static void take_names(struct intern *names, struct slice list)
+{
+	intern_init(names);
+	while (list.n)
+		intern_id(names, next_name(&list));
+}
+
+static bool has(const struct intern *names, struct slice name)
+{
+	return intern_find(names, name) != 0;
 }
 
 /* ---- writing */
@@ -123,11 +133,11 @@ static bool put(struct page_folder *f, int folder, const struct page_file *page,
 }
 
 /* A file that is not listed is somebody else's, unless it is the very page. */
-static bool is_free(const struct page_folder *f, int folder, const struct page_file *page, struct slice list, struct buf *old, struct buf *why)
+static bool is_free(const struct page_folder *f, int folder, const struct page_file *page, const struct intern *listed, struct buf *old, struct buf *why)
 {
 	int error;
 
-	if (is_listed(list, slice_of(page->name)))
+	if (has(listed, slice_of(page->name)))
 		return true;
 	error = read_file(folder, page->name, old);
 	if (error == ENOENT || (!error && slice_eq(buf_slice(old), buf_slice(&page->bytes))))
@@ -142,25 +152,15 @@ static bool is_page(struct slice name)
 	return name.n && name.p[0] != '.' && slice_find(name, '/') == name.n;
 }
 
-static bool is_new(const struct page_folder *f, struct slice name)
-{
-	for (size_t i = 0; i < f->n; i++)
-		if (slice_eq(slice_of(f->file[i].name), name))
-			return true;
-	return false;
-}
-
-static bool remove_old(struct page_folder *f, int folder, struct slice list, struct buf *why)
+static bool remove_old(struct page_folder *f, int folder, struct slice list, const struct intern *now, struct buf *why)
 {
 	struct buf name = BUF_INIT;
 	bool done = true;
 
 	while (list.n && done) {
-		size_t end = slice_find(list, '\n');
-		struct slice line = slice_upto(list, end);
+		struct slice line = next_name(&list);
 
-		list = slice_from(list, end < list.n ? end + 1 : end);
-		if (!is_page(line) || is_new(f, line))
+		if (!is_page(line) || has(now, line))
 			continue;
 		name.n = 0;
 		buf_add(&name, line);
@@ -174,14 +174,12 @@ static bool remove_old(struct page_folder *f, int folder, struct slice list, str
 }
 
 /* The pages of the list that are not among the new ones: with all, the list grows while one cannot be removed. */
-static void write_old(const struct page_folder *f, struct slice list, struct buf *old)
+static void write_old(const struct intern *now, struct slice list, struct buf *old)
 {
 	while (list.n) {
-		size_t end = slice_find(list, '\n');
-		struct slice line = slice_upto(list, end);
+		struct slice line = next_name(&list);
 
-		list = slice_from(list, end < list.n ? end + 1 : end);
-		if (!is_page(line) || is_new(f, line))
+		if (!is_page(line) || has(now, line))
 			continue;
 		buf_add(old, line);
 		buf_char(old, '\n');
@@ -208,26 +206,58 @@ static void write_list(const struct page_folder *f, struct buf *list)
 	}
 }
 
+/* What is listed before and after. */
+struct lists {
+	struct slice before;
+	struct buf now;
+	struct intern was, is;     /* their names */
+};
+
+static void lists_init(struct lists *l, const struct page_folder *f, struct slice before)
+{
+	*l = (struct lists){ .before = before, .now = BUF_INIT };
+	write_list(f, &l->now);
+	take_names(&l->was, before);
+	take_names(&l->is, buf_slice(&l->now));
+}
+
+static void lists_release(struct lists *l)
+{
+	buf_release(&l->now);
+	intern_release(&l->was);
+	intern_release(&l->is);
+}
+
+/* The list with the new names and the old ones, before a page is written. */
+static bool put_both(const struct page_folder *f, int folder, const struct lists *l, struct buf *why)
+{
+	struct buf old = BUF_INIT;
+	bool done;
+
+	write_old(&l->is, l->before, &old);
+	done = put_list(f, folder, buf_slice(&l->now), buf_slice(&old), why);
+	buf_release(&old);
+	return done;
+}
+
 /* The list is written before the pages, with the new names and the old ones, and after them, with the new ones. */
 static bool bring_up_to_date(struct page_folder *f, int folder, struct slice list, struct buf *why)
 {
-	struct buf now = BUF_INIT, before = BUF_INIT, old = BUF_INIT;
+	struct buf old = BUF_INIT;
+	struct lists l;
 	bool done = true, changed;
 
-	write_list(f, &now);
-	changed = !slice_eq(list, buf_slice(&now));
+	lists_init(&l, f, list);
+	changed = !slice_eq(list, buf_slice(&l.now));
 	for (size_t i = 0; i < f->n && done; i++)
-		done = is_free(f, folder, &f->file[i], list, &old, why);
-	if (done && changed) {
-		write_old(f, list, &before);
-		done = put_list(f, folder, buf_slice(&now), buf_slice(&before), why);
-	}
+		done = is_free(f, folder, &f->file[i], &l.was, &old, why);
+	if (done && changed)
+		done = put_both(f, folder, &l, why);
 	for (size_t i = 0; i < f->n && done; i++)
 		done = put(f, folder, &f->file[i], &old, why);
 	if (done && changed)
-		done = remove_old(f, folder, list, why) && put_list(f, folder, buf_slice(&now), SLICE(""), why);
-	buf_release(&now);
-	buf_release(&before);
+		done = remove_old(f, folder, list, &l.is, why) && put_list(f, folder, buf_slice(&l.now), SLICE(""), why);
+	lists_release(&l);
 	buf_release(&old);
 	return done;
 }
