@@ -121,12 +121,12 @@ static void draw_room(const struct month_page *p, struct slice place, take_pictu
 
 	month_air_by_day(p->month, place, first, p->month->days.last, &days);
 	add_key("air", place, &picture.key);
-	draw(PICTURE_STORE, (const struct table *const[]){ &days }, 1, &picture);
-	buf_str(&command, "wy-air{book} --timed --by=place,day --place=");
+	draw(PICTURE_STORE, (const struct table *const[]){ &days, &p->month->book.is.outlook }, 2, &picture);
+	buf_str(&command, "wy-chart store <(wy-air{book} --timed --by=place,day --place=");
 	buf_add(&command, place);
 	buf_str(&command, " --from=");
 	day_write(&command, first);
-	buf_str(&command, " --to={last} | wy-chart store");
+	buf_str(&command, " --to={last}) <(wy-air{book} --outlook --on={last})");
 	month_words(p, buf_cstr(&command), &picture.commands);
 	take(context, &picture);
 	table_release(&days);
