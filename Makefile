@@ -4,7 +4,7 @@
 
 VERSION = 0.1.0
 CC = cc
-CFLAGS = -O3 -g
+CFLAGS = -O2
 LDFLAGS =
 PREFIX = /usr/local
 LIBDIR = lib

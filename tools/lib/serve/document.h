@@ -44,7 +44,7 @@ struct document_change {
 void document_init(struct document *d);
 void document_release(struct document *d);
 
-/* The whole text anew. */
+/* Replaces the whole text. */
 void document_set(struct document *d, struct slice text);
 
 /* The lines that a change between two spots touches; spots that are not in the text are moved into it. */

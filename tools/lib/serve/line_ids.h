@@ -1,6 +1,6 @@
 /*
- * line_ids.h - the ids of the book that a line names: trees, lots, charges, bats, orders, parcels, and where a place
- * stands that may be a charge. Words of the house file are not told from them; the caller does that.
+ * line_ids.h - the ids of the book that a line names: trees, lots, charges, bats, orders, parcels, and a place
+ * that may be a charge. Words of the house file are among them; the caller leaves these out.
  */
 #ifndef WITHY_LINE_IDS_H
 #define WITHY_LINE_IDS_H
