@@ -339,6 +339,7 @@ is() { status "$@" || bad=1; }
 	2026-01-15 order O4 count=SH:2 price=£12.50
 	2026-01-15 seal L1 quite-another=1
 	2026-01-15 probe L1 at=bench mc=a:9,4% meter=pin2
+	2026-01-15 probe L1 at=bench mc=a:9.2,b:9,4,c:9.1 meter=pin2
 	END
 	cat >"$T/want" <<-'END'
 	1:20 'with = wax' is not written as FIELD=VALUE; put no spaces around =: with=wax -- field-malformed
@@ -355,6 +356,7 @@ is() { status "$@" || bad=1; }
 	12:38 '£12.50' is not an amount of money with its ISO 4217 code; write 12.50NZD -- number-malformed
 	13:20 'quite-another' is not a known field; seal takes with=, by=, doc= -- field-unknown
 	14:35 '9,4%' is not a moisture content in %; write decimals with a point: 9.4% -- number-malformed
+	15:35 mc=a:9.2,b:9,4,c:9.1 has no unit; write a:9.2%,b:9.4%,c:9.1% -- unit-missing
 	END
 	wy-check --by-line "$T/slips.wy" 2>/dev/null | sed "s|^$T/slips.wy:||; s|: error: | |" >"$T/out" || true
 	diff "$T/want" "$T/out"

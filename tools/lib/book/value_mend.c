@@ -145,7 +145,19 @@ static struct slice label_of(struct slice item)
 	return slice_between(item.p, colon > item.p && colon < end && *colon == ':' ? colon + 1 : item.p);
 }
 
-/* The item with the unit, where it can be read only with it. */
+/* The length of the first item. One without a label after one with a label is what a decimal comma parted: a:10,4%. */
+static size_t item_end(struct slice list)
+{
+	size_t n = slice_find(list, ','), label = label_of(slice_upto(list, n)).n;
+	struct slice next = slice_from(list, n + (n < list.n));
+	size_t more = slice_find(next, ',');
+
+	if (!label || !next.n || !is_digit(next.p[0]) || label_of(slice_upto(next, more)).n || label + digits_at(list, label) < n)
+		return n;
+	return n + 1 + more;
+}
+
+/* The item with the unit, where it can be read only with it, and with a point for decimals. */
 static bool add_item_unit(struct buf *out, const struct field_use *use, struct slice item, struct slice unit)
 {
 	struct slice label = label_of(item), text = slice_from(item, label.n);
@@ -154,8 +166,8 @@ static bool add_item_unit(struct buf *out, const struct field_use *use, struct s
 
 	buf_add(out, label);
 	start = out->n;
-	buf_add(out, text);
-	if (value_read(use->type, use->shape, text, &v) == VALUE_OK)
+	add_pointed(out, text);
+	if (value_read(use->type, use->shape, slice_from(buf_slice(out), start), &v) == VALUE_OK)
 		return true;
 	buf_add(out, unit);
 	return is_good(out, start, use);
@@ -166,7 +178,7 @@ bool value_mend_units(struct buf *out, const struct field_use *use, struct slice
 	size_t start = out->n, n;
 
 	for (;; list = slice_from(list, n + 1)) {
-		n = slice_find(list, ',');
+		n = item_end(list);
 		if (!add_item_unit(out, use, slice_upto(list, n), unit))
 			break;
 		if (n == list.n)
