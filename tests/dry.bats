@@ -267,9 +267,9 @@ reasons() { awk -F '\t' -v side="$1" '$3 == side { printf "%s ", $4 }'; }
 	[ "$(cell K1 verdict <"$T/out")" = unknown ]
 	[ "$(reasons against <"$T/out")" = 'rule ' ]
 	run -2 --separate-stderr wy-dry -H "$H" --charge K9 --on 2026-01-10 "$T/book.wy"
-	[[ "$stderr" = *"no charge 'K9' was loaded by that day; perhaps K1?"* ]]
+	[[ "$stderr" = *"no charge 'K9' was loaded by 20"*"; perhaps K1? Otherwise check --on"* ]]
 	run -2 --separate-stderr wy-dry -H "$H" --charge south --on 2026-01-10 "$T/book.wy"
-	[[ "$stderr" = *"no charge 'south' was loaded by that day; check the id and --on"* ]]
+	[[ "$stderr" = *"no charge 'south' was loaded by 20"*"; check the ID and --on"* ]]
 	run -1 wy-dry -H "$H" --on 2025-01-01 "$T/book.wy"
 	run -2 wy-dry -H "$H" --score --all "$T/book.wy"
 }

@@ -604,7 +604,7 @@ all_kinds() {
 	--year 2027 --month 2027-01|--month and --year cannot be combined
 	--plain --as=html|leave out --as=html
 	--charge K1 -H $EH $E|--charge needs --as=html
-	--charge K1 --as=html -H $EH $E|no charge 'K1' was loaded by that day
+	--charge K1 --as=html -H $EH $E|no charge 'K1' was loaded by 
 	--charge K26-1 --as=html --month 2026-12 -H $S -b|perhaps K26-01?
 	--sheet|--sheet needs --charge
 	--charge K1 --as=html --year 2026|leave out --year

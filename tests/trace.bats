@@ -219,7 +219,7 @@ cells() {
 		0|--kind=lot --as=text X1 $T/both.wy|X1 is a lot of 9 pieces
 		0|--kind=charge --as=text X1 $T/both.wy|X1 is a charge of 9 pieces, loaded on 2026-03-04
 		1|--kind=bat X1 $T/both.wy|X1 is not a bat in this book; leave --kind out
-		1|--on=2026-03-01 X1 $T/both.wy|the book has no 'X1' by that day
+		1|--on=2026-03-01 X1 $T/both.wy|the book has no 'X1' by 2026-03-01
 		1|--as=text L1 $T/off.wy|L1 is a lot of 9 pieces
 		1|--as=text T1 $T/off.wy|T1 is a tree of 9 clefts, felled on 2026-03-02
 		1|T1 $T/bad.wy|so nothing is printed

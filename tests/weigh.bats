@@ -264,7 +264,7 @@ got() { jq -r "$1" "$T/out"; }
 		0|--mass=..1090g --as=tsv --no-header --columns=piece,by $C/small.wy|L1/09	all
 		0|--mc=12% --as=text $S $book|blanks are at 12.0 % moisture
 		0|--order=O-1 --on=2026-02-20 $C/small.wy|L1/09
-		2|--order=O-1 --on=2026-02-19 $C/small.wy|the book has no order 'O-1' by that day
+		2|--order=O-1 --on=2026-02-19 $C/small.wy|the book has no order 'O-1' by 2026-02-19; check the ID and --on
 		2|--order=O-9 $C/small.wy|the book has no order 'O-9'
 		2|--order=O-2 $C/small.wy|does not ask for a mass
 		2|--mass=2lb8 $C/small.wy|write it as 2lb8oz..2lb10oz

@@ -102,17 +102,23 @@ static struct slice near_charge(struct slice id)
 	return near.best;
 }
 
+_Noreturn static void no_charge(const char *id)
+{
+	struct buf why = BUF_INIT;
+
+	buf_printf(&why, "no charge '%s' was loaded by ", id);
+	day_write(&why, today);
+	buf_str(&why, "; ");
+	nearest_say(&why, near_charge(slice_of(id)), "--on");
+	tool_misused("%s", buf_cstr(&why));
+}
+
 /* A charge that is not known is a slip of the pen, so there is no table. */
 static void check_charges(void)
 {
-	for (size_t i = 0; i < wanted.n; i++) {
-		struct slice near = near_charge(slice_of(wanted.v[i]));
-
-		if (charges_case(&charges, slice_of(wanted.v[i])))
-			continue;
-		tool_misused(near.n ? "no charge '%s' was loaded by that day; perhaps %.*s?" : "no charge '%s' was loaded by that day; check the id and --on%.*s",
-			wanted.v[i], (int)near.n, near.p);
-	}
+	for (size_t i = 0; i < wanted.n; i++)
+		if (!charges_case(&charges, slice_of(wanted.v[i])))
+			no_charge(wanted.v[i]);
 }
 
 enum { CARD_WIDTH_MOST = 80 };

@@ -159,7 +159,7 @@ static void choose_wanted(struct buf *why)
 {
 	if (!order)
 		wanted_kind(&wanted, slice_of(type), slice_of(grade), slice_of(class), count);
-	else if (!wanted_by_order(&wanted, slice_of(order), why))
+	else if (!wanted_by_order(&wanted, slice_of(order), ask.today, why))
 		tool_misused("%s", buf_cstr(why));
 }
 

@@ -107,8 +107,12 @@ static void set_order(void)
 {
 	enum weigh_order found = weigh_ask_order(&ask, &parts, slice_of(order_text), &view.wanted);
 
-	if (found == WEIGH_ORDER_UNKNOWN)
-		tool_fail("the book has no order '%s' by that day", order_text);
+	if (found == WEIGH_ORDER_UNKNOWN) {
+		struct buf day = BUF_INIT;
+
+		day_write(&day, view.today);
+		tool_fail("the book has no order '%s' by %s; check the ID and --on", order_text, buf_cstr(&day));
+	}
 	if (found == WEIGH_ORDER_NO_MASS)
 		tool_fail("order %s does not ask for a mass; add mass= to it, or use --mass", order_text);
 	view.order = order_text;

@@ -88,3 +88,11 @@ struct slice nearest_cstr(struct slice word, const char *const *known)
 		nearest_try(&near, slice_of(*known));
 	return near.best;
 }
+
+void nearest_say(struct buf *out, struct slice best, const char *otherwise)
+{
+	if (best.n)
+		buf_printf(out, "perhaps %.*s? Otherwise check %s", (int)best.n, best.p, otherwise);
+	else
+		buf_printf(out, "check the ID and %s", otherwise);
+}

@@ -28,6 +28,12 @@ struct slice nearest_word(struct slice word, const struct slice *known, size_t n
 struct slice nearest_cstr(struct slice word, const char *const *known);
 
 /*
+ * Adds what to do about an unknown id: "perhaps BEST? Otherwise check OTHERWISE", or without a near
+ * one "check the ID and OTHERWISE".
+ */
+void nearest_say(struct buf *out, struct slice best, const char *otherwise);
+
+/*
  * Whether `known` is near, and then how far it is: for who decides between words that are equally
  * near. Whether the lengths alone allow it is quick to say.
  */

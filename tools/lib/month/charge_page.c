@@ -3,7 +3,9 @@
 #include "base/nearest.h"
 #include "month/charge_readings.h"
 #include "month/month_pictures.h"
+#include "month/section_columns.h"
 #include "page/page.h"
+#include "time/stamp.h"
 #include "table/table_read.h"
 
 enum { ALL = 100000, SHEET_BEFORE = 3, SHEET_ROWS = 20, SHEET_ROWS_LEAST = 8, SHEET_PROBES = 4 };
@@ -30,14 +32,10 @@ static bool find(const struct month_page *p, const char *id, struct buf *why)
 		return true;
 	for (size_t i = 0; i < charges_of(p)->n; i++)
 		nearest_try(&near, charges_of(p)->cases[i].id);
-	buf_printf(why, "no charge '%s' was loaded by that day; ", id);
-	if (near.best.n) {
-		buf_str(why, "perhaps ");
-		buf_add(why, near.best);
-		buf_char(why, '?');
-	} else {
-		buf_str(why, "check the id and --month");
-	}
+	buf_printf(why, "no charge '%s' was loaded by ", id);
+	day_write(why, p->month->days.last);
+	buf_str(why, "; ");
+	nearest_say(why, near.best, "--month");
 	return false;
 }
 
@@ -72,6 +70,25 @@ static void add_command(const struct charge *c, const char *more, struct buf *ou
 	buf_str(out, c->id);
 	buf_str(out, more);
 	month_words(c->page, " --on={last}", out);
+}
+
+/* What wy-dry says of it, without what the title says. */
+static void write_ready_range(const struct table *t, size_t row, struct buf *out)
+{
+	buf_add(out, table_word(t, row, "ready_90_from"));
+	if (table_has(t, row, "ready_90_from"))
+		buf_str(out, " to ");
+	buf_add(out, table_word(t, row, "ready_90_to"));
+}
+
+static void readiness(const struct table *from, struct table *t)
+{
+	static const struct section_column columns[] = { { "day", "day", COUNT, 0, NULL }, { "pieces", "pieces", COUNT, 0, NULL },
+		{ "mean_pct", "mean MC, %", TENTHS, 0, NULL }, { "driest_pct", "driest, %", TENTHS, 0, NULL },
+		{ "wettest_pct", "wettest, %", TENTHS, 0, NULL }, { "verdict", "verdict", WORD, 0, NULL }, { "ready_on", "ready date", WORD, 0, NULL },
+		{ NULL, "90 % interval", WORD, 0, write_ready_range }, { "seen_on", "seen date", WORD, 0, NULL } };
+
+	section_all(t, columns, SECTION_LENGTH(columns), from);
 }
 
 /* ---- the page */
@@ -148,11 +165,14 @@ static void put_drying(struct page *page, const struct charge *c)
 {
 	const struct page_block none = { 0 };
 	struct month_picture picture = { .key = BUF_INIT };
+	struct table ready;
 
 	page_part(page, "drying", SLICE("Drying"));
 	month_picture_drying(c->page, c->id, &c->curve, &c->row, &picture);
 	month_html_picture(page, &picture);
-	put_table(page, c, "verdict", SLICE("Whether it is ready"), &c->row, "", none);
+	readiness(&c->row, &ready);
+	put_table(page, c, "verdict", SLICE("Whether it is ready"), &ready, "", (struct page_block){ .notes = buf_slice(&c->row.notes) });
+	table_release(&ready);
 	put_table(page, c, "rates", SLICE("How fast each probe's piece dries"), &c->rates, " --rates", none);
 	month_picture_release(&picture);
 }

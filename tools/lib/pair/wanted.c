@@ -49,27 +49,26 @@ void wanted_flow(void *context, const struct stock_flow *f)
 	}
 }
 
-static void say_no_order(const struct wanted *w, struct slice order, struct buf *why)
+static void say_no_order(const struct wanted *w, struct slice order, int32_t today, struct buf *why)
 {
 	struct nearest near = nearest_to(order);
 
 	for (size_t i = 0; i < w->orders.n; i++)
 		nearest_try(&near, stock_text(w->stock, w->orders.row[i].id));
-	buf_printf(why, "the book has no order '%.*s' by that day; ", (int)order.n, order.p);
-	if (near.best.n)
-		buf_printf(why, "perhaps %.*s?", (int)near.best.n, near.best.p);
-	else
-		buf_str(why, "check the ID and --on");
+	buf_printf(why, "the book has no order '%.*s' by ", (int)order.n, order.p);
+	day_write(why, today);
+	buf_str(why, "; ");
+	nearest_say(why, near.best, "--on");
 }
 
-bool wanted_by_order(struct wanted *w, struct slice order, struct buf *why)
+bool wanted_by_order(struct wanted *w, struct slice order, int32_t today, struct buf *why)
 {
 	uint32_t id = intern_find(&w->stock->ids, order);
 
 	orders_sort(&w->orders, w->stock);
 	w->order = id ? orders_find(&w->orders, id) : NULL;
 	if (!w->order) {
-		say_no_order(w, order, why);
+		say_no_order(w, order, today, why);
 		return false;
 	}
 	if (w->order->form != FORM_BAT) {

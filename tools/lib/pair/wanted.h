@@ -43,10 +43,10 @@ void wanted_take(struct wanted *w, const struct line *l, int32_t today);
 void wanted_flow(void *context, const struct stock_flow *flow);
 
 /*
- * After stock_run(): what is still open of an order. False when there is none, or it is not for bats; then `why` says so
+ * After stock_run(): what is still open of an order on the day. False when there is none, or it is not for bats; then `why` says so
  * and what to write. An order that is met has no items.
  */
-bool wanted_by_order(struct wanted *w, struct slice order, struct buf *why);
+bool wanted_by_order(struct wanted *w, struct slice order, int32_t today, struct buf *why);
 
 /* The same of a type, a grade and a class, each an empty slice for any, and a number, or WANTED_ALL. */
 void wanted_kind(struct wanted *w, struct slice type, struct slice grade, struct slice class, int64_t n);

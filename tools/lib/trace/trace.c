@@ -166,14 +166,17 @@ static void say_unknown(const struct trace *t, struct slice id, struct buf *why)
 	if (intern_find(&t->stock->ids, id)) {
 		buf_char(why, '\'');
 		buf_add(why, id);
-		buf_str(why, "' is in the book by that day, but not as a bat, blade, lot, charge or tree");
+		buf_str(why, "' is in the book by ");
+		day_write(why, t->today);
+		buf_str(why, ", but not as a bat, blade, lot, charge or tree");
 		return;
 	}
 	buf_str(why, "the book has no '");
 	buf_add(why, id);
-	buf_str(why, near.n ? "' by that day; perhaps " : "' by that day; check the ID and --on");
-	buf_add(why, near);
-	buf_str(why, near.n ? "?" : "");
+	buf_str(why, "' by ");
+	day_write(why, t->today);
+	buf_str(why, "; ");
+	nearest_say(why, near, "--on");
 }
 
 /* "X1 is a lot and a charge; add --kind=lot or --kind=charge". */
