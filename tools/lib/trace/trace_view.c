@@ -171,7 +171,7 @@ static void view_places(const struct trace_found *f, struct table *t)
 		{ "place", TABLE_TEXT, 0, "place" }, { "kiln", TABLE_TEXT, 0, NULL }, { "share", TABLE_REAL, TABLE_PERCENT + 0, "share" },
 		{ "first", TABLE_DATE, 0, "from" }, { "last", TABLE_DATE, 0, "to" }, { "days_mean", TABLE_REAL, 0, "days" },
 		{ "emc_mean_pct", TABLE_REAL, 1, "EMC, %" }, { "emc_low_pct", TABLE_REAL, 1, "least" }, { "emc_high_pct", TABLE_REAL, 1, "most" },
-		{ "emc_days", TABLE_REAL, 0, "of days" },
+		{ "emc_days", TABLE_REAL, 0, "EMC days" },
 	};
 
 	table_init(t, COLUMNS_OF(columns));
@@ -191,7 +191,7 @@ static void view_places(const struct trace_found *f, struct table *t)
 		table_real(t, p->emc_days > 0 ? p->emc_days : NAN);
 	}
 	if (f->way.nplaces)
-		table_note(t, SLICE("EMC: of the air between these days, known for so many of them; good to 1 point either way"));
+		table_note(t, SLICE("EMC: of the air between these days, known for EMC days of them; good to 1 point either way"));
 }
 
 /* ---- its moisture */
