@@ -89,6 +89,8 @@ a3='2026-03-05       seal    L061   with=tar\n'
 		|2026-03-05 air north temp=28C\n|2026-03-05 air north temp=82.4F\n|the same entry added on both sides in other words|2
 		$a$a2|$a3|$a|changed on both sides, and it is not clear which line became which|4
 		$a|2026-03-09 seal L061 with=wax\n|2026-03-10 seal L061 with=wax\n|edited on both sides|3
+		$a|2026-03-05 seal L062 with=wax\n$a2|$a2|changed on both sides, and it is not clear which line became which|4
+		$a||2026-03-09 seal L061 with=oil\n2026-03-10 seal L061 with=tar\n|changed on both sides, and it is not clear which line became which|3
 	END
 	[ -z "$failures" ] || report
 	three "$a" "$a2" "$a3"

@@ -147,12 +147,17 @@ static void pair_edit(struct merge_side *s, size_t base, size_t unit)
 	s->base_at[base] = unit;
 }
 
-static void link_run(struct merge_side *s, struct merge_sets *sets, const struct merge_keys *k, struct merge_run run)
+static void link_all(struct merge_side *s, struct merge_sets *sets, const struct merge_keys *k, struct merge_run run)
 {
 	for (size_t i = run.from; i < run.middle; i++)
 		link_units(s, sets, k->row[i].unit, k->row[run.middle].unit);
 	for (size_t j = run.middle; j < run.to; j++)
 		link_units(s, sets, k->row[run.from].unit, k->row[j].unit);
+}
+
+static void link_run(struct merge_side *s, struct merge_sets *sets, const struct merge_keys *k, struct merge_run run)
+{
+	link_all(s, sets, k, run);
 	if (run.to - run.from == 2)
 		pair_edit(s, k->row[run.from].unit, k->row[run.middle].unit);
 }
@@ -179,6 +184,34 @@ static void link_step(struct merge_side *s, struct merge_sets *sets, step_key *k
 	while (merge_run_next(&keys, MERGE_OF_BASE, &run))
 		if (!alone || run.to - run.from == 2)
 			link_run(s, sets, &keys, run);
+	free(keys.row);
+}
+
+/* Whether a unit was the same entry with other comment lines above it. */
+static bool only_comments(const struct merge_side *s, size_t unit)
+{
+	return s->was[unit] != SIZE_MAX && slice_eq(s->book->unit[unit].entry, s->base->unit[s->was[unit]].entry);
+}
+
+/*
+ * Links by a key whatever an earlier step has linked: a unit may have become two, or have been two. Which of
+ * them is not known then. The same entry is sure, and keeps out of it.
+ */
+static void link_twofold(struct merge_side *s, struct merge_sets *sets, step_key *key_of)
+{
+	struct merge_keys keys = { NULL, 0, 0 };
+	struct merge_run run = { 0, 0, 0 };
+	uint64_t key;
+
+	for (size_t i = 0; i < s->base->n; i++)
+		if (s->gone[i] && !(s->base_at[i] != SIZE_MAX && only_comments(s, s->base_at[i])) && (key = key_of(&s->base->unit[i])))
+			merge_key_add(&keys, key, MERGE_OF_BASE, i);
+	for (size_t i = 0; i < s->book->n; i++)
+		if (is_new(s, i) && !only_comments(s, i) && (key = key_of(&s->book->unit[i])))
+			merge_key_add(&keys, key, MERGE_OF_A, i);
+	merge_keys_sort(&keys);
+	while (merge_run_next(&keys, MERGE_OF_BASE, &run))
+		link_all(s, sets, &keys, run);
 	free(keys.row);
 }
 
@@ -270,6 +303,8 @@ void merge_side_init(struct merge_side *s, const struct merge_book *base, const 
 	link_step(s, sets, same_head, false);
 	link_step(s, sets, same_but_time, false);
 	link_step(s, sets, same_but_subject, false);
+	link_twofold(s, sets, same_but_time);
+	link_twofold(s, sets, same_but_subject);
 	link_places(s, sets);
 	link_step(s, sets, same_event_and_subject, true);
 	find_moved(s);
@@ -367,6 +402,13 @@ static void link_heirs(struct merge_sets *sets, size_t base, const struct merge_
 			merge_sets_join(sets, base, s->first + k->row[i].unit);
 }
 
+/* Whether a unit of the base is an entry that both versions lost. */
+static bool is_lost(const struct merge_side *a, const struct merge_side *b, size_t base)
+{
+	return a->gone[base] && b->gone[base] && !a->base_linked[base] && !b->base_linked[base] && a->base->unit[base].kind == MERGE_ENTRY;
+}
+
+/* By their place: both versions have an heir there. */
 static void link_lost(struct merge_side *a, struct merge_side *b, struct merge_sets *sets)
 {
 	struct merge_keys ka = { NULL, 0, 0 }, kb = { NULL, 0, 0 };
@@ -378,7 +420,7 @@ static void link_lost(struct merge_side *a, struct merge_side *b, struct merge_s
 	for (size_t i = 0; i < a->base->n; i++) {
 		struct merge_run ra, rb;
 
-		if (!a->gone[i] || !b->gone[i] || a->base_linked[i] || b->base_linked[i] || a->base->unit[i].kind != MERGE_ENTRY)
+		if (!is_lost(a, b, i))
 			continue;
 		ra = rows_of(&ka, a->base_gap[i]);
 		rb = rows_of(&kb, b->base_gap[i]);
@@ -391,8 +433,34 @@ static void link_lost(struct merge_side *a, struct merge_side *b, struct merge_s
 	free(kb.row);
 }
 
+static void add_far(struct merge_keys *k, const struct merge_side *s, unsigned of)
+{
+	for (size_t i = 0; i < s->book->n; i++)
+		if (is_new(s, i) && !s->linked[i] && s->book->unit[i].kind == MERGE_ENTRY)
+			merge_key_add(k, same_event_and_subject(&s->book->unit[i]), of, i);
+}
+
+/* By the event and subject: an heir in one version is enough, for there it may be an edit of what the other removed. */
+static void link_far(struct merge_side *a, struct merge_side *b, struct merge_sets *sets)
+{
+	const size_t first[3] = { 0, a->first, b->first };
+	struct merge_keys keys = { NULL, 0, 0 };
+	struct merge_run run = { 0, 0, 0 };
+
+	for (size_t i = 0; i < a->base->n; i++)
+		if (is_lost(a, b, i))
+			merge_key_add(&keys, same_event_and_subject(&a->base->unit[i]), MERGE_OF_BASE, i);
+	add_far(&keys, a, MERGE_OF_A);
+	add_far(&keys, b, MERGE_OF_B);
+	merge_keys_sort(&keys);
+	while (merge_run_next(&keys, MERGE_OF_BASE, &run))
+		join_run(sets, &keys, run, first);
+	free(keys.row);
+}
+
 void merge_sides_link(struct merge_side *a, struct merge_side *b, struct merge_sets *sets)
 {
 	link_equal(a, b, sets);
 	link_lost(a, b, sets);
+	link_far(a, b, sets);
 }

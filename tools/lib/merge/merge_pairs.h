@@ -10,6 +10,8 @@
  *   5. both lie between the same unchanged units, and at most one of date, time, event and subject changed;
  *      for lines other than entries the place is enough;
  *   6. the same event and subject, where only one is gone and one is new.
+ * Steps 3 and 4 also link units that step 2, 3 or 4 has linked: an entry that may have become either of two
+ * is in one set with both.
  * All units that a step links by the same words, or at the same place, form one set. A set of one unit
  * each is an edit. In a larger one it is not known which was which.
  */
@@ -55,8 +57,9 @@ void merge_side_init(struct merge_side *s, const struct merge_book *base, const 
 void merge_side_release(struct merge_side *s);
 
 /*
- * Links across both versions: new entries that say the same (book(5), clause 13.1); and where a unit of
- * the base is gone from both without a successor, the new entries that both have at its place.
+ * Links across both versions: new entries that say the same (book(5), clause 13.1); and where an entry of
+ * the base is gone from both without a successor, the new entries that both have at its place, and those of the
+ * same event and subject that one or both have anywhere.
  */
 void merge_sides_link(struct merge_side *a, struct merge_side *b, struct merge_sets *sets);
 
