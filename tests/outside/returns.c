@@ -126,7 +126,10 @@ static int discoveries(double times, int *first)
 	int found = 0;
 
 	for (int i = 0; i < GROUPS; i++) {
-		time[i] = 5 + 200 * roll() * roll();
+		double of_both = roll();
+
+		of_both *= roll();
+		time[i] = 5 + 200 * of_both;
 		all += time[i];
 		weight += time[i] * (i ? 1 : times);
 	}

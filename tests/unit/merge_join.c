@@ -43,10 +43,19 @@ struct book {
 	size_t n;
 };
 
+/* One throw a statement: within an initializer or a call, the compiler chooses their order. */
 static struct kept random_entry(int id)
 {
-	return (struct kept){ .id = id, .day = 1 + (int)dice(12), .time = dice(2) ? -1 : (int)dice(20), .event = (int)dice(2),
-		.subject = (int)dice(6), .with = (int)dice(4), .by = (int)dice(3), .blank = !dice(12) };
+	struct kept e = { .id = id };
+
+	e.day = 1 + (int)dice(12);
+	e.time = dice(2) ? -1 : (int)dice(20);
+	e.event = (int)dice(2);
+	e.subject = (int)dice(6);
+	e.with = (int)dice(4);
+	e.by = (int)dice(3);
+	e.blank = !dice(12);
+	return e;
 }
 
 static void write_entry(struct buf *out, const struct kept *e)
@@ -147,7 +156,8 @@ static void change_book(struct book *b, int *next)
 	case 0:
 	case 1:
 	case 2:
-		insert(b, dice(2) ? b->n : at, random_entry((*next)++));
+		at = dice(2) ? b->n : at;
+		insert(b, at, random_entry((*next)++));
 		break;
 	case 3:
 		if (b->n)
@@ -295,12 +305,20 @@ static void check_settled(int id, struct slice want)
 	settled++;
 }
 
+/* An entry that both edited beyond recognition is there twice in their merge. */
+static bool is_twofold(int id)
+{
+	return count_said(&ours_said, id, false) > 1;
+}
+
 static void check_id(int id)
 {
 	struct slice was = said_of(&base_said, id), ours = said_of(&ours_said, id), theirs = said_of(&theirs_said, id);
 	bool same = slice_eq(ours, theirs), conflict = !same && !slice_eq(ours, was) && !slice_eq(theirs, was);
 
-	if (count_said(&merged_said, id, true)) {
+	if (is_twofold(id))
+		CHECK(count_said(&merged_said, id, false) <= count_said(&ours_said, id, false) + count_said(&theirs_said, id, false));
+	else if (count_said(&merged_said, id, true)) {
 		CHECK(slice_eq(ours, was) || is_said(&merged_said, ours));
 		CHECK(slice_eq(theirs, was) || is_said(&merged_said, theirs));
 		CHECK(count_said(&merged_said, id, false) <= (is_plain(was, ours) && is_plain(was, theirs) ? 1 : 2));
@@ -493,20 +511,32 @@ static void check_history(size_t entries, size_t changes)
 static void check_histories(void)
 {
 	for (int i = 0; i < HISTORIES; i++) {
+		size_t entries = dice(i % 10 ? 14 : 120), changes = 1 + dice(12);
+
 		CHECK_CASE(i);
-		check_history(dice(i % 10 ? 14 : 120), 1 + dice(12));
+		check_history(entries, changes);
 	}
 	CHECK_CASE(-1);
 	CHECK(settled > 100000);
 	CHECK(asked > 2000);
 	CHECK(asked_needlessly * 5 < asked);
-	CHECK(unsure * 50 < asked);
+	CHECK(unsure * 200 < asked);
 	if (getenv("WITHY_VERBOSE"))
 		printf("settled %lu, asked %lu, of which needlessly %lu, changes seen as two entries %lu\n", settled, asked, asked_needlessly, unsure);
 }
 
+/* Other histories: WITHY_SEED=7 build/unit/merge_join */
+static void choose_seed(void)
+{
+	const char *number = getenv("WITHY_SEED");
+
+	if (number)
+		seed = strtoull(number, NULL, 10);
+}
+
 int main(void)
 {
+	choose_seed();
 	vocab_init(&vocab);
 	diags_init(&diags);
 	parser_init(&parser, &vocab, &diags);

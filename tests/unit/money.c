@@ -51,9 +51,10 @@ static void shares_are_those_of_the_largest_remainder(void)
 {
 	for (int round = 0; round < 4000; round++) {
 		size_t n = (size_t)(1 + rnd(30));
-		int64_t amount = rnd(round % 3 ? 200 : 1000000000000) - rnd(100), plain[30], share[30], want[30], all = 0;
+		int64_t amount = rnd(round % 3 ? 200 : 1000000000000), plain[30], share[30], want[30], all = 0;
 		int128 weight[30];
 
+		amount -= rnd(100);
 		for (size_t i = 0; i < n; i++) {
 			plain[i] = rnd(round % 2 ? 4 : 100000);
 			weight[i] = plain[i];

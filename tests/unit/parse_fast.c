@@ -45,37 +45,84 @@ static const char *const GAPS[] = { "      ", "      ", " 10:00", " 10:00  ", ""
 static const char *const PADS[] = { "    ", "    ", " ", "     ", "   \t", "", NULL };
 static const char *const ENDS[] = { "", "", "", "", "", "", " ", " # dry", " by=mk", " by=mk temp=1C", "\r", NULL };
 
-static void make_air(struct buf *b)
+/* One throw a call: within the arguments of one, the compiler chooses their order. */
+static void add_pick(struct buf *b, const char *before, const char *const *of)
 {
-	buf_printf(b, "%s%s air %s", pick(DAYS), pick(TIMES), pick(PLACES));
-	if (dice(8))
-		buf_printf(b, " temp=%s", pick(TEMPS));
-	if (dice(8))
-		buf_printf(b, "%s rh=%s", dice(10) ? "" : " ", pick(RHS));
-	if (dice(8))
-		buf_printf(b, " meter=%s", pick(METERS));
+	buf_printf(b, "%s%s", before, pick(of));
 }
 
-static void make_line(struct buf *b, int steadiness)
+static void make_air(struct buf *b)
+{
+	add_pick(b, "", DAYS);
+	add_pick(b, "", TIMES);
+	add_pick(b, " air ", PLACES);
+	if (dice(8))
+		add_pick(b, " temp=", TEMPS);
+	if (dice(8))
+		add_pick(b, dice(10) ? " rh=" : "  rh=", RHS);
+	if (dice(8))
+		add_pick(b, " meter=", METERS);
+}
+
+static void make_steady_air(struct buf *b)
 {
 	static const char *const STEADY[] = { "19.5C", "19.6C", "20.1C", "9.9C", "-3.1C", "-4.2C", NULL };
 	static const char *const WET[] = { "54.3%", "61.9%", "100.0%", "100.1%", NULL };
 
+	buf_printf(b, "2026-03-02 10:%02u air ", dice(60));
+	buf_str(b, dice(2) ? "north" : "store/r1");
+	add_pick(b, " temp=", STEADY);
+	add_pick(b, " rh=", WET);
+	buf_str(b, " meter=hyg1");
+}
+
+static void make_steady_move(struct buf *b)
+{
+	add_pick(b, "2026-03-02", GAPS);
+	add_pick(b, " move", PADS);
+	add_pick(b, "", LOTS);
+	add_pick(b, "", PADS);
+	buf_printf(b, "at=store/r1 count=%u", dice(40));
+	buf_printf(b, " into=yard/b%u", dice(3));
+}
+
+static void make_move(struct buf *b)
+{
+	add_pick(b, "", DAYS);
+	add_pick(b, "", TIMES);
+	add_pick(b, " move ", LOTS);
+	add_pick(b, " at=", PLACES);
+	add_pick(b, " count=", COUNTS);
+	buf_printf(b, " into=yard/b%u", dice(3));
+}
+
+static void spoil(struct buf *b)
+{
+	uint32_t at;
+
+	if (b->n && !dice(20)) {
+		at = dice((uint32_t)b->n);
+		b->p[at] = (char)dice(256);
+	}
+	if (b->n && !dice(8)) {
+		at = dice((uint32_t)b->n);
+		b->p[at] ^= (char)(1 << dice(8));
+	}
+}
+
+static void make_line(struct buf *b, int steadiness)
+{
 	b->n = 0;
 	if (dice(10) < (uint32_t)steadiness)
-		buf_printf(b, "2026-03-02 10:%02u air %s temp=%s rh=%s meter=hyg1", dice(60), dice(2) ? "north" : "store/r1",
-			pick(STEADY), pick(WET));
+		make_steady_air(b);
 	else if (dice(10) < (uint32_t)steadiness)
-		buf_printf(b, "2026-03-02%s move%s%s%sat=store/r1 count=%u into=yard/b%u", pick(GAPS), pick(PADS), pick(LOTS), pick(PADS), dice(40), dice(3));
+		make_steady_move(b);
 	else if (dice(3))
 		make_air(b);
 	else
-		buf_printf(b, "%s%s move %s at=%s count=%s into=yard/b%u", pick(DAYS), pick(TIMES), pick(LOTS), pick(PLACES), pick(COUNTS), dice(3));
+		make_move(b);
 	buf_str(b, dice(10) < (uint32_t)steadiness ? "" : pick(ENDS));
-	if (b->n && !dice(20))
-		b->p[dice((uint32_t)b->n)] = (char)dice(256);
-	if (b->n && !dice(8))
-		b->p[dice((uint32_t)b->n)] ^= (char)(1 << dice(8));
+	spoil(b);
 	for (size_t i = 0; i < b->n; i++)
 		if (b->p[i] == '\n')
 			b->p[i] = ' ';

@@ -297,7 +297,8 @@ static void check_labels(void)
 	size_t placed = 0;
 
 	for (size_t i = 0; i < 2000; i++) {
-		struct label_box want = { 600 * dice_share(&dice) - 100, 500 * dice_share(&dice) - 100, 90 * dice_share(&dice), 5 + 20 * dice_share(&dice) };
+		double at = dice_share(&dice), up = dice_share(&dice), wide = dice_share(&dice), high = dice_share(&dice);
+		struct label_box want = { 600 * at - 100, 500 * up - 100, 90 * wide, 5 + 20 * high };
 
 		placed += labels_place(&l, &want, 60 * dice_share(&dice));
 	}

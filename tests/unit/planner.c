@@ -39,15 +39,19 @@ static void make(struct made *m, size_t needs, size_t lots, size_t charges)
 {
 	memset(m, 0, sizeof *m);
 	for (size_t i = 0; i < needs; i++) {
-		m->need[i] = (struct planner_need){ .demand = whole(1, 5), .asked = 0.5 + 0.45 * chance(), .in_time = m->base[i], .ever = m->ever[i] };
+		m->need[i] = (struct planner_need){ .demand = whole(1, 5), .in_time = m->base[i], .ever = m->ever[i] };
+		m->need[i].asked = 0.5 + 0.45 * chance();
 		m->base[i][0] = m->ever[i][0] = 1;
 	}
 	for (size_t i = 0; i < lots; i++)
 		m->lot[i] = (struct planner_lot){ .n = whole(0, 12), .mc_pct = NAN };
 	for (size_t i = 0; i < charges; i++)
 		m->charge[i].room = whole(3, 20);
-	for (size_t i = 0; i < lots * needs; i++)
-		m->odds[i] = (struct beta){ 0.5 + 6 * chance(), 0.5 + 6 * chance() };
+	for (size_t i = 0; i < lots * needs; i++) {
+		double a = 0.5 + 6 * chance(), b = 0.5 + 6 * chance();
+
+		m->odds[i] = (struct beta){ a, b };
+	}
 	for (size_t i = 0; i < charges * needs; i++)
 		m->in_time[i] = 1;
 	m->p = (struct planner){ .need = m->need, .lot = m->lot, .charge = m->charge, .nneeds = needs, .nlots = lots, .ncharges = charges, .odds = m->odds,

@@ -160,7 +160,8 @@ static void add_fields(struct buf *b, const struct event_def *event)
 
 static void add_stamp(struct buf *b)
 {
-	buf_printf(b, "2026-0%zu-0%zu", 1 + dice(2), 1 + dice(3));
+	buf_printf(b, "2026-0%zu", 1 + dice(2));
+	buf_printf(b, "-0%zu", 1 + dice(3));
 	if (dice(2))
 		return;
 	add_blanks(b);
