@@ -1,6 +1,6 @@
 # needs: git python3
-# wy-merge: what it makes of three versions, with real git and without. Thousands of random histories are merged by
-# tests/unit/merge_join.c; here some hundreds go through git.
+# wy-merge: what it makes of three versions, with real git and without. More random histories, and odder
+# ones, are merged by tests/unit/merge_join.c.
 
 load lib/common
 
@@ -233,17 +233,17 @@ repository() { # repository FOLDER: an empty one, set up for books
 	report
 }
 
-@test "merge: hundreds of random histories through git: nothing lost, doubled or chosen" {
+@test "merge: thousands of random histories through git: nothing lost, doubled or chosen" {
 	[ "${bin##*/san/bin}" ] || return 0
 	WITHY_ROOT_HERE=$PWD
 	repository "$T/r"
-	python3 tests/lib/merge_git.py "$T/r" 120 20260302 >"$T/told" || fail "it stops: $(tail -n 3 "$T/told")"
+	python3 tests/lib/merge_git.py "$T/r" 2000 20260302 >"$T/told" || fail "it stops: $(tail -n 3 "$T/told")"
 	grep -q FAULT "$T/told" && fail "$(grep FAULT "$T/told" | head -n 10)"
 	least() { [ "$(sed -n "s/^$1 //p" "$T/told")" -ge "$2" ] || fail "only $(grep "^$1 " "$T/told")"; }
-	least merges 340
-	least settled 6000
-	least conflicts 50
-	least crossed 20
+	least merges 8000
+	least settled 120000
+	least conflicts 1500
+	least crossed 660
 	report
 }
 

@@ -1,9 +1,10 @@
 #!/usr/bin/env python3
 """merge_git.py FOLDER HISTORIES SEED - merges random histories of a book with real git, and checks what comes of it.
 
-All commits of all histories are written in one go (git fast-import). Then each is merged: two branches both ways,
-a third one on top, and the two merges of branches that were merged crosswise before. Every entry has a number of
-its own in doc=, by which it is followed. Prints what was counted, as NAME VALUE lines, and each fault as FAULT ...
+Each history has a book of its own in the same few commits, so that git merges all of them at once, with one run of the
+driver for each book: two branches both ways, a third one on top, and branches that were merged crosswise before. Every
+entry has a number of its own in doc=, by which it is followed. Prints what was counted, as NAME VALUE lines, and each
+fault as FAULT ...
 """
 import os
 import random
@@ -49,6 +50,8 @@ def changed(book, first, changes):
             del book[at]
         elif what < 0.7:
             book[at]["day"] = rng.randint(1, 28)
+        elif what < 0.75:
+            book[at]["subject"] = "L%03d" % rng.randint(1, 60)
         else:
             book[at][rng.choice(["with", "remark"])] = rng.choice(["wax", "oil", "tar"]) if rng.random() < 0.5 else "paint"
             if book[at]["remark"]:
@@ -76,16 +79,16 @@ def said(data):
     return out, within, blocks
 
 
-def fault(name, *words):
-    print("FAULT", name, *words)
+def fault(of, *words):
+    print("FAULT", of, *words)
 
 
-def check(name, base, ours, theirs, merged, conflict):
+def check(of, base, ours, theirs, merged, conflict):
     """Nothing lost, nothing doubled, nothing chosen."""
     b, o, t = said(base)[0], said(ours)[0], said(theirs)[0]
     m, within, blocks = said(merged)
     if conflict != (blocks > 0):
-        fault(name, "git says", conflict, "and there are", blocks, "conflicts")
+        fault(of, "git says", conflict, "and there are", blocks, "conflicts")
     counts["conflicts"] += blocks
     asked = {number for number, _ in within}
     lines = {words for _, words in within}
@@ -96,96 +99,105 @@ def check(name, base, ours, theirs, merged, conflict):
             counts["asked"] += 1
             for one in (mine, yours):
                 if one and one != was and one not in lines and one not in now:
-                    fault(name, "lost", one)
+                    fault(of, "lost", one)
         elif mine != was and yours != was and mine != yours:
-            fault(name, "chosen without a word:", mine, "or", yours)
+            fault(of, "chosen without a word:", mine, "or", yours)
         else:
             want = yours if mine == was else mine
             if now != ([want] if want else []):
-                fault(name, "wanted", want, "got", now)
+                fault(of, "wanted", want, "got", now)
             counts["settled"] += 1
     for number in set(m) - set(b) - set(o) - set(t):
-        fault(name, "invented", number)
+        fault(of, "invented", number)
 
 
-# ---- the histories
+# ---- the histories: one book of each in every tree
 
-made = []
-stream = []
-marks = 0
-
-
-def commit(branch, book, parents):
-    global marks
-    marks += 2
-    data = text(book)
-    stream.append(b"blob\nmark :%d\ndata %d\n%s\n" % (marks - 1, len(data), data))
-    head = b"commit refs/heads/%s\nmark :%d\ncommitter a <a@example.org> 1770000000 +0000\ndata 1\nx\n" % (branch.encode(), marks)
-    for i, parent in enumerate(parents):
-        head += (b"from" if i == 0 else b"merge") + b" :%d\n" % parent
-    stream.append(head + b"M 100644 inline .gitattributes\ndata 17\n*.wy merge=withy\n\n" + b"M 100644 :%d book.wy\n\n" % (marks - 1))
-    return marks
+def name(h):
+    return "%05d.wy" % h
 
 
-for h in range(histories):
-    base = [entry(n) for n in range(rng.randint(0, 12) if h % 4 else 60)]
-    sides = [changed(base, 1000 * (s + 1), rng.randint(1, 8)) for s in range(3)]
-    if rng.random() < 0.3:  # both write the same line
-        both = entry(9000)
-        sides[0].append(both)
-        sides[1].append(dict(both))
-    root = commit("base%d" % h, base, [])
-    for s, side in enumerate(sides):
-        commit("side%d-%d" % (h, s), side, [root])
-    made.append((base, sides))
-git("fast-import", "--quiet", data=b"".join(stream))
+def commit(branch, books, *parents):
+    """Writes a commit of all these books."""
+    head = b"commit refs/heads/%s\ncommitter a <a@example.org> 1770000000 +0000\ndata 1\nx\n" % branch.encode()
+    for word, parent in zip((b"from", b"merge"), parents):
+        head += word + b" refs/heads/%s\n" % parent.encode()
+    files = [(".gitattributes", b"*.wy merge=withy\n")] + [(name(h), book) for h, book in books.items()]
+    rows = [b"M 100644 inline %s\ndata %d\n%s\n" % (n.encode(), len(data), data) for n, data in files]
+    git("fast-import", "--quiet", data=head + b"".join(rows) + b"\n")
+
+
+def read(tree):
+    """The books in a tree, by history."""
+    rows = [row.split() for row in git("ls-tree", tree).stdout.decode().splitlines()]
+    ids = {row[3]: row[2] for row in rows if row[3].endswith(".wy")}
+    data = git("cat-file", "--batch", data="".join(i + "\n" for i in ids.values()).encode()).stdout
+    books, at = {}, 0
+    for n in ids:
+        end = data.index(b"\n", at)
+        size = int(data[at:end].split()[2])
+        books[int(n[:-3])] = data[end + 1:end + 1 + size]
+        at = end + 2 + size
+    return books
 
 
 def merge(a, b):
-    """The tree that git makes of two branches, the book in it, and whether git reports a conflict."""
-    done = git("merge-tree", "--write-tree", "--no-messages", a, b, check=False)
+    """The books that git makes of two branches, and of which it reports a conflict."""
+    done = git("merge-tree", "--write-tree", "--name-only", "--no-messages", a, b, check=False)
     if done.returncode not in (0, 1):
         sys.exit("git merge-tree %s %s: %s" % (a, b, done.stderr.decode()))
-    tree = done.stdout.split()[0].decode()
-    counts["merges"] += 1
-    return tree, git("cat-file", "blob", tree + ":book.wy").stdout, done.returncode == 1
+    rows = done.stdout.decode().split()
+    books = read(rows[0])
+    counts["merges"] += len(books)
+    return books, {int(n[:-3]) for n in rows[1:]}
 
 
-def joined(tree, *parents):
-    return git("commit-tree", tree, "-m", "x", *[w for p in parents for w in ("-p", p)]).stdout.decode().strip()
+def all_texts(books):
+    return {h: text(book) for h, book in books.items()}
 
 
-def stored(book, *parents):
-    blob = git("hash-object", "-w", "--stdin", data=text(book)).stdout.strip()
-    attributes = git("rev-parse", parents[0] + ":.gitattributes").stdout.strip()
-    listed = b"100644 blob %s\tbook.wy\n100644 blob %s\t.gitattributes\n" % (blob, attributes)
-    return joined(git("mktree", data=listed).stdout.decode().strip(), *parents)
+bases, sides = {}, ({}, {}, {})
+for h in range(histories):
+    bases[h] = [entry(n) for n in range(rng.randint(0, 12) if h % 4 else 60)]
+    for s in range(3):
+        sides[s][h] = changed(bases[h], 1000 * (s + 1), rng.randint(1, 8))
+    if rng.random() < 0.3:  # both write the same line
+        both = entry(9000)
+        sides[0][h].append(both)
+        sides[1][h].append(dict(both))
+base, (one, two, three) = all_texts(bases), map(all_texts, sides)
+commit("base", base)
+for branch, books in (("one", one), ("two", two), ("three", three)):
+    commit(branch, books, "base")
 
-
-for h, (base, sides) in enumerate(made):
-    one, two, three = ("side%d-%d" % (h, s) for s in range(3))
-    base, texts = text(base), [text(s) for s in sides]
-    tree, ours, conflict = merge(one, two)
-    _, theirs, other = merge(two, one)
-    check("%d" % h, base, texts[0], texts[1], ours, conflict)
-    check("%d turned" % h, base, texts[1], texts[0], theirs, other)
-    if conflict != other or (not conflict and ours != theirs):
+# Two branches, in both directions
+ours, conflicts = merge("one", "two")
+theirs, others = merge("two", "one")
+for h in range(histories):
+    check("%d" % h, base[h], one[h], two[h], ours[h], h in conflicts)
+    check("%d turned" % h, base[h], two[h], one[h], theirs[h], h in others)
+    if (h in conflicts) != (h in others) or (h not in conflicts and ours[h] != theirs[h]):
         fault(h, "the two directions differ")
-    if conflict:
-        continue
-    both = joined(tree, one, two)
-    _, all3, conflict = merge(both, three)
-    check("%d third" % h, base, ours, texts[2], all3, conflict)
-    if h % 3 == 0:  # crosswise: each side merges the other, goes on, and they meet again
-        start = list({e["doc"]: e for e in sides[1] + sides[0]}.values())
-        ahead = [stored(changed(start, 20000, 4), one, two), stored(changed(start, 21000, 4), two, one)]
-        data = [git("cat-file", "blob", c + ":book.wy").stdout for c in ahead]
-        _, met, conflict = merge(*ahead)
-        m, within, _ = said(met)
-        for side in data:
-            for number, words in said(side)[0].items():
-                if number >= 20000 and words[0] not in m.get(number, []) and (number, words[0]) not in within:
-                    fault(h, "crosswise: lost", words[0])
-        counts["crossed"] += 1
-for name, value in counts.items():
-    print(name, value)
+
+# A third one on top; of a conflict, the first branch's book is taken
+ours.update({h: one[h] for h in conflicts})
+commit("both", ours, "one", "two")
+all3, conflicts = merge("both", "three")
+for h in range(histories):
+    check("%d third" % h, base[h], ours[h], three[h], all3[h], h in conflicts)
+
+# Crosswise: each side merges the other, both go on, and they meet again
+starts = {h: list({e["doc"]: e for e in sides[1][h] + sides[0][h]}.values()) for h in range(0, histories, 3)}
+ahead = [{**ours, **{h: text(changed(start, first, 4)) for h, start in starts.items()}} for first in (20000, 21000)]
+commit("left", ahead[0], "one", "two")
+commit("right", ahead[1], "two", "one")
+met, _ = merge("left", "right")
+for h in starts:
+    m, within, _ = said(met[h])
+    for side in ahead:
+        for number, words in said(side[h])[0].items():
+            if number >= 20000 and words[0] not in m.get(number, []) and (number, words[0]) not in within:
+                fault(h, "crosswise: lost", words[0])
+    counts["crossed"] += 1
+for what, value in counts.items():
+    print(what, value)

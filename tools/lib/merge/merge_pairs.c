@@ -167,6 +167,11 @@ static uint64_t same_event_and_subject(const struct merge_unit *u)
 	return u->kind == MERGE_ENTRY ? merge_words(merge_words(5, u->event), u->subject) : 0;
 }
 
+static uint64_t same_event_and_fields(const struct merge_unit *u)
+{
+	return u->kind == MERGE_ENTRY && u->fields.n ? merge_words(merge_words(6, u->event), u->fields) : 0;
+}
+
 /* Links the units of each key, or (`alone`) only where there is one of each. */
 static void link_step(struct merge_side *s, struct merge_sets *sets, step_key *key_of, bool alone)
 {
@@ -307,6 +312,7 @@ void merge_side_init(struct merge_side *s, const struct merge_book *base, const 
 	link_twofold(s, sets, same_but_subject);
 	link_places(s, sets);
 	link_step(s, sets, same_event_and_subject, true);
+	link_step(s, sets, same_event_and_fields, true);
 	find_moved(s);
 }
 

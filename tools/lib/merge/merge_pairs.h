@@ -5,11 +5,11 @@
  * which are gone, those are linked that may be one entry before and after a change, in these steps:
  *   1. the same entry, with other comment lines above it;
  *   2. the same date, time, event and subject;
- *   3. the same event, subject and fields: only the date or the time changed;
+ *   3. the same event, subject and fields, whatever the remark: only the date or the time changed;
  *   4. the same date, time, event and fields: only the subject changed;
  *   5. both lie between the same unchanged units, and at most one of date, time, event and subject changed;
  *      for lines other than entries the place is enough;
- *   6. the same event and subject, where only one is gone and one is new.
+ *   6. the same event and subject, or then event and fields, where only one is gone and one is new.
  * Steps 3 and 4 also link units that step 2, 3 or 4 has linked: an entry that may have become either of two
  * is in one set with both.
  * All units that a step links by the same words, or at the same place, form one set. A set of one unit

@@ -41,7 +41,7 @@ static void add_entry(struct reading *r, struct slice row)
 	u->time = l->time;
 	u->event = l->word;
 	u->subject = l->subject;
-	u->fields = slice_trim(slice_between(l->subject.p + l->subject.n, row.p + row.n - 1));
+	u->fields = slice_trim(slice_between(l->subject.p + l->subject.n, l->remark.n ? l->remark.p : row.p + row.n - 1));
 	u->hash = entry_hash(l);
 	u->day = l->stamp.day;
 	u->second = l->stamp.second;

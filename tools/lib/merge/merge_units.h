@@ -26,7 +26,7 @@ struct merge_unit {
 	struct slice text;        /* all its lines, each with its LF */
 	struct slice entry;       /* the line of the entry alone; of other units the same as `text` */
 	struct slice date, time, event, subject; /* of an entry; time may be empty */
-	struct slice fields;      /* all after the subject, with the remark */
+	struct slice fields;      /* all after the subject, but for the remark */
 	struct entry_hash hash;   /* what the entry says; {0, 0} for other units */
 	int32_t day, second;      /* of an entry */
 	size_t above, below;      /* blank lines; those between two units count once */
