@@ -520,7 +520,7 @@ static void check_histories(void)
 	CHECK(settled > 100000);
 	CHECK(asked > 2000);
 	CHECK(asked_needlessly * 5 < asked);
-	CHECK(unsure * 400 < asked);
+	CHECK(unsure * 200 < asked);
 	if (getenv("WITHY_VERBOSE"))
 		printf("settled %lu, asked %lu, of which needlessly %lu, changes seen as two entries %lu\n", settled, asked, asked_needlessly, unsure);
 }

@@ -392,6 +392,8 @@ static void check_worked_orders(void)
 		{ "3a2brx.2c1d", "2b3arx1d.2c" },
 		{ "r2a1b", "r1b2a" },                   /* the head stays */
 		{ "r.r2a1b", "r.r1b2a" },
+		{ "rxr2a1b", "rx1br2a" },               /* it ends at an unreadable line */
+		{ "rx.r2a1b", "rx.r1b2a" },
 		{ "2a1br..r", "1b2ar..r" },             /* and so does the tail */
 		{ "1@5a1@5b1@4c", "1@4c1@5a1@5b" },
 		{ "", "" }, { "r", "r" }, { ".", "." }, { "x", "x" },

@@ -252,7 +252,7 @@ size_t tidy_first_change(const struct tidy *t)
 struct sections {
 	struct tidy *t;
 	size_t section;
-	bool entry_seen;
+	bool begun;           /* an entry, or a line that cannot be read, is above: what heads the book is over */
 };
 
 static void stay(struct sections *s, size_t from, size_t to)
@@ -279,7 +279,7 @@ static size_t heading_end(const struct sections *s, size_t from, size_t to)
 		remark |= s->t->row[i].kind == LINE_REMARK;
 		blank |= s->t->row[i].kind == LINE_BLANK;
 	}
-	return !s->entry_seen || (remark && blank) ? to : from;
+	return !s->begun || (remark && blank) ? to : from;
 }
 
 static void take_entry(struct sections *s, size_t from, size_t entry)
@@ -288,7 +288,7 @@ static void take_entry(struct sections *s, size_t from, size_t entry)
 	size_t own = heading_end(s, from, entry);
 
 	stay(s, from, own);
-	s->entry_seen = true;
+	s->begun = true;
 	for (size_t i = own; i <= entry; i++) {
 		row[i].section = s->section;
 		row[i].day = row[entry].day;
@@ -303,9 +303,10 @@ static void find_sections(struct tidy *t)
 	for (size_t i = 0; i < t->n; i++) {
 		if (t->row[i].kind == LINE_EVENT)
 			take_entry(&s, from, i);
-		else if (t->row[i].kind == LINE_BAD)
+		else if (t->row[i].kind == LINE_BAD) {
 			stay(&s, from, i + 1);
-		else
+			s.begun = true;
+		} else
 			continue;
 		from = i + 1;
 	}

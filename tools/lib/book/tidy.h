@@ -48,7 +48,7 @@ void tidy_line(struct buf *out, const struct line *l);
  * before all timed entries. Entries that this does not part keep the order that they had. Remark lines right above
  * an entry, without a blank line next to them, go with it. So do blank lines that have no remark line
  * next to them. Nothing moves across
- *   - the lines before the first entry,
+ *   - the lines before the first entry or line that cannot be read,
  *   - remark lines with a blank line above or below them: they head what follows,
  *   - a line that cannot be read,
  *   - the lines after the last entry.
