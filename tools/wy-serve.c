@@ -12,13 +12,13 @@
 #include "serve/session.h"
 #include "time/zone.h"
 
-enum { IDLE_MS = 150, BLOCK = 1 << 16 };
+enum { IDLE_MOST_MS = 150, IDLE_BY_CHECK = -1, BLOCK = 1 << 16 };
 
-static int64_t idle_ms = IDLE_MS;
+static int64_t idle_ms = IDLE_BY_CHECK;
 
 static const struct opt options[] = {
 	OPT_TEXT('H', "house", &tool.house, "FILE", "the house file; without it, house.yaml in the folder of each book or above"),
-	OPT_INT(0, "idle", &idle_ms, "MS", 0, 60000, "check the whole book after so many milliseconds without a change; default 150"),
+	OPT_INT(0, "idle", &idle_ms, "MS", 0, 60000, "check the whole book after so many milliseconds without a change; default: as many as a check takes, at most 150"),
 	OPT_END
 };
 
@@ -71,8 +71,9 @@ static struct {
 	int fd;
 	const struct works *works;
 	uint64_t state;
+	int64_t started_ms, took_ms; /* the last one that came to its end */
 	struct buf result;
-} checking;
+} checking = { .took_ms = IDLE_MOST_MS };
 
 static void start_check(const struct works *w, uint64_t state)
 {
@@ -91,6 +92,7 @@ static void start_check(const struct works *w, uint64_t state)
 	checking.fd = ends[0];
 	checking.works = w;
 	checking.state = state;
+	checking.started_ms = now_ms();
 	checking.result.n = 0;
 	if (checking.pid < 0) {        /* no process to be had: later */
 		close(ends[0]);
@@ -123,16 +125,25 @@ static void read_check(struct session *s, struct buf *out)
 		return;
 	}
 	end_check(false);
+	checking.took_ms = now_ms() - checking.started_ms;
 	session_judged(s, checking.works, buf_slice(&checking.result), out);
 }
 
 /* ---- the loop */
 
+/* A book that is checked between two keys is checked after each; a long one where typing stops. */
+static int64_t pause_ms(void)
+{
+	if (idle_ms != IDLE_BY_CHECK)
+		return idle_ms;
+	return checking.took_ms < IDLE_MOST_MS ? checking.took_ms : IDLE_MOST_MS;
+}
+
 /* How long to wait: until the check is due, or for ever. */
 static int wait_ms(const struct session *s, int64_t changed_ms)
 {
 	uint64_t state;
-	int64_t left = changed_ms + idle_ms - now_ms();
+	int64_t left = changed_ms + pause_ms() - now_ms();
 
 	if (checking.pid || !session_due(s, &state))
 		return -1;
@@ -144,7 +155,7 @@ static void check_if_due(struct session *s, int64_t changed_ms)
 	uint64_t state;
 	const struct works *w = session_due(s, &state);
 
-	if (w && !checking.pid && now_ms() >= changed_ms + idle_ms)
+	if (w && !checking.pid && now_ms() >= changed_ms + pause_ms())
 		start_check(w, state);
 }
 
