@@ -72,7 +72,7 @@ books() { # what plugin.vim opens
 
 # nano_opens FILE: nano on a screen of its own, with our file alone; waits for it.
 nano_opens() {
-	echo "include \"$root/editors/nano/withy.nanorc\"" >"$work/nanorc"
+	echo "include \"${nanorc:-$root/editors/nano/withy.nanorc}\"" >"$work/nanorc"
 	screen=$work/screen
 	cd "$(dirname "$1")"
 	tmux -S "$work/tmux" -f /dev/null new-session -d -x 150 -y 30 "TERM=screen-256color nano --rcfile='$work/nanorc' $(basename "$1")"
@@ -164,16 +164,20 @@ opens_bad() {
 	timeout 60 /usr/bin/python3 tests/editors/gtksourceview.py
 }
 
-@test "micro: the corpus on its screen" {
+micro_shows() { # micro_shows SYNTAX: on a screen of its own
 	mkdir -p "$work/micro/syntax" "$work/micro/colorschemes"
-	cp editors/micro/withy.yaml "$work/micro/syntax"
+	cp "$1" "$work/micro/syntax/withy.yaml"
 	node tests/editors/micro.js --scheme >"$work/micro/colorschemes/tests.micro"
 	node tests/editors/micro.js --book >"$work/colours.wy"
 	echo '{"colorscheme":"tests","ruler":false,"cursorline":false}' >"$work/micro/settings.json"
 	screen=$work/screen
 	tmux -S "$work/tmux" -f /dev/null new-session -d -x 150 -y 30 "TERM=screen-256color micro -config-dir '$work/micro' '$work/colours.wy'"
-	screen_has hello
+	screen_has "$(tail -n 1 "$work/colours.wy" | cut -c 12-16)"
 	node tests/editors/micro.js "$screen"
+}
+
+@test "micro: the corpus on its screen" {
+	micro_shows editors/micro/withy.yaml
 }
 
 @test "nano: takes the file without complaint, and colours every part of a line" {
@@ -196,6 +200,45 @@ opens_bad() {
 	tmux -S "$work/tmux" send-keys M-b
 	screen_has "'seel' is not a known event; perhaps 'seal'? -- event-unknown"
 	[ "$(tmux -S "$work/tmux" display-message -p '#{cursor_x},#{cursor_y}')" = 11,3 ]
+}
+
+with_own_words() { # with_own_words FILE: the editor file with the words of the test's house file
+	sh editors/house/words.sh -H tests/cases/editors/own.yaml "editors/$1"
+}
+
+@test "the works' own events and fields: in the engines of Kate, GtkSourceView and VS Code" {
+	mkdir "$work/gtk"
+	with_own_words kate/withy.xml >"$work/own.xml"
+	with_own_words gtksourceview/withy.lang >"$work/gtk/withy.lang"
+	with_own_words vscode/syntaxes/withy.tmLanguage.json >"$work/own.json"
+	timeout 60 node tests/editors/kate.js "$work/kate" "$work/own.xml"
+	timeout 60 /usr/bin/python3 tests/editors/gtksourceview.py "$work/gtk"
+	timeout 60 node tests/editors/vscode.js "$work/own.json"
+	sh editors/vscode/pack.sh -H tests/cases/editors/own.yaml "$work/own.vsix"
+	python3 -c 'import sys, zipfile
+sys.stdout.buffer.write(zipfile.ZipFile(sys.argv[1]).read("extension/syntaxes/withy.tmLanguage.json"))' "$work/own.vsix" | cmp - "$work/own.json"
+}
+
+@test "the works' own events and fields: on the screens of micro and nano" {
+	with_own_words micro/withy.yaml >"$work/own.micro"
+	CORPUS=own micro_shows "$work/own.micro"
+	tmux -S "$work/tmux" kill-server
+	with_own_words nano/withy.nanorc >"$work/own.nanorc"
+	OWN=1 node tests/editors/nano.js --book >"$work/own.wy"
+	nanorc=$work/own.nanorc nano_opens "$work/own.wy"
+	OWN=1 node tests/editors/nano.js "$screen"
+	! grep -iE 'mistake|error' "$screen" || false
+}
+
+@test "the works' own events and fields: a file without the lists, a house file with a fault, wrong use" {
+	status 1 sh editors/house/words.sh -H tests/cases/editors/own.yaml Makefile
+	grep -q 'Makefile does not have the events and fields of this wy-check' "$T/err"
+	printf 'works: [\n' >"$work/bad.yaml"
+	status 2 sh editors/house/words.sh -H "$work/bad.yaml" editors/nano/withy.nanorc
+	[ ! -s "$T/out" ] && grep -q 'bad.yaml' "$T/err"
+	status 2 sh editors/house/words.sh
+	# without own words it is the file itself
+	sh editors/house/words.sh -H /dev/null editors/nano/withy.nanorc | cmp - editors/nano/withy.nanorc
 }
 
 @test "what install.sh puts in place it takes away, and nothing else" {

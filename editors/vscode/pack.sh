@@ -1,8 +1,15 @@
 #!/bin/sh
-# pack.sh [OUT.vsix] - packs this extension for VS Code: its files under extension/, with the two lists that the form
-# asks for. Needs python3, for its zip writer. Install with `code --install-extension withy.vsix`.
+# pack.sh [-H HOUSE] [OUT.vsix] - packs this extension for VS Code: its files under extension/, with the two lists that
+# the form asks for. With -H, the grammar knows the house file's own events and fields. Needs python3, for its zip
+# writer. Install with `code --install-extension withy.vsix`.
 set -eu
 here=$(cd "$(dirname "$0")" && pwd)
+house=
+if [ "${1:-}" = -H ]; then
+	[ $# -ge 2 ] || { echo 'usage: pack.sh [-H HOUSE] [OUT.vsix]' >&2; exit 2; }
+	house=$2
+	shift 2
+fi
 out=${1:-withy.vsix}
 case $out in /*) ;; *) out=$PWD/$out ;; esac
 work=$(mktemp -d)
@@ -12,6 +19,10 @@ mkdir -p "$work/extension/syntaxes" "$work/extension/snippets"
 for file in package.json extension.js connection.js language-configuration.json syntaxes/withy.tmLanguage.json snippets/withy.json; do
 	cp "$here/$file" "$work/extension/$file"
 done
+if [ -n "$house" ]; then
+	grammar=syntaxes/withy.tmLanguage.json
+	sh "$here/../house/words.sh" -H "$house" "$here/$grammar" >"$work/extension/$grammar"
+fi
 cp "$here/../../spec/house.schema.json" "$work/extension/"
 # `make install` does not put the text of the licence beside it; package.json names it.
 licence=

@@ -1,10 +1,10 @@
-// micro.js --book | --scheme | SCREEN: the lines of tests/cases/editors/tokens.json, a colour scheme in which every group
+// micro.js --book | --scheme | SCREEN: the lines of tests/cases/editors/tokens.json (or $CORPUS.json), a colour scheme in which every group
 // has a colour of its own, and whether micro's screen (as `tmux capture-pane -e -p` gives it) has each part in its colour.
 const fs = require('fs');
 const groups = ['default', 'comment', 'constant', 'statement', 'identifier', 'type', 'symbol', 'constant.number', 'constant.string', 'error'];
 const classes = { date: 'constant', time: 'constant', day: 'constant', event: 'statement', subject: 'identifier', field: 'type', label: 'symbol',
 	number: 'constant.number', unit: 'constant.number', word: 'default', text: 'constant.string', comment: 'comment', bad: 'error' };
-const rows = JSON.parse(fs.readFileSync('tests/cases/editors/tokens.json'));
+const rows = JSON.parse(fs.readFileSync(`tests/cases/editors/${process.env.CORPUS || 'tokens'}.json`));
 
 if (process.argv[2] === '--book') {
 	process.stdout.write(rows.map(([line]) => line + '\n').join(''));

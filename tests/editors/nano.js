@@ -1,9 +1,15 @@
 // nano.js SCREEN: what nano's screen (as `tmux capture-pane -e -p` gives it) colours how. The rows
 // are lines of a book (printed by --book) and, in their order, parts of each with the colour that every
-// character of it has.
+// character of it has. With OWN=1 they are those with the words of tests/cases/editors/own.yaml.
 const fs = require('fs');
 
-const rows = [
+const own = [
+	['2026-03-05 clean south text=filters', [['2026-03-05', 'blue'], ['clean', 'bold green'], ['south', 'bold cyan'], ['text', 'yellow']]],
+	['2026-03-05 10:20 soak L061 swell=3mm by=mk', [['soak', 'bold green'], ['L061', 'bold cyan'], ['swell', 'yellow'], ['3mm', 'bold blue'], ['by', 'yellow']]],
+	['2026-03-05 soak L061 swell=4 by=mk', [['soak', 'bold green'], ['swell', 'yellow'], ['4', 'bold red'], ['by', 'yellow']]],
+	['2026-03-03 cleave L061 tree=T061 chalk=red by=mk', [['cleave', 'bold green'], ['chalk', 'yellow'], ['red', ''], ['by', 'yellow']]],
+];
+const rows = process.env.OWN ? own : [
 	['# withy 1', [['# withy 1', 'cyan']]],
 	['2026-03-03 10:20 cleave  L061   tree=T061 rolls=2 count=SH:18,S6:9 into=yard/b1 # all "well"', [
 		['2026-03-03', 'blue'], ['10:20', 'blue'], ['cleave', 'bold green'], ['L061', 'bold cyan'], ['tree', 'yellow'],
