@@ -110,9 +110,13 @@ share_out() {
 	sed 's/bands=.*$/bands=0/'|too few cells
 	sed 's/from=-/from=2026-01-01/'|made with by=place,month from=2026-01-01
 	sed '9s/\t\([0-9]*\)\t/\tx\1\t/'|of this row
-	:|this is empty
 	END
 	[ "$bad" = 0 ]
+	got=0
+	: >"$T/bad.state"
+	wy-air --merge "$T/a.state" "$T/bad.state" >"$T/out" 2>"$T/err" || got=$?
+	[ "$got" = 2 ] && [ ! -s "$T/out" ]
+	grep -q "bad.state: this is empty, not a state" "$T/err"
 	got=0
 	wy-air --by=place --merge "$T/a.state" 2>"$T/err" || got=$?
 	[ "$got" = 2 ]

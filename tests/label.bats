@@ -66,6 +66,7 @@ reads() {
 
 @test "label: wrong use is 2 and says why, nothing is 1" {
 	status 1 wy-label </dev/null
+	[ ! -s "$T/out" ] && grep -qxF 'wy-label: there is no id; give some, or a line of standard input for each' "$T/err" || fail "no id: $(cat "$T/out" "$T/err")"
 	while IFS='|' read -r call why; do
 		eval "status 2 wy-label $call" </dev/null
 		grep -qF -e "$why" "$T/err" || fail "$call: $(cat "$T/err")"

@@ -53,7 +53,7 @@ static void set_level(struct diags *d, const char *text)
 		tool_misused("--level takes RULE=LEVEL, not %s", text);
 	level = diag_level_named(slice_from(s, at + 1));
 	if (rule < 0)
-		tool_misused("unknown rule %.*s%s%.*s", (int)at, text, near.n ? "; perhaps " : "", (int)near.n, near.p);
+		tool_misused("unknown rule %.*s; %s%.*s", (int)at, text, near.n ? "perhaps " : "wy-check --rules lists the rules", (int)near.n, near.p);
 	if (level < 0)
 		tool_misused("a level must be none, note, warning or error, not %s", text + at + 1);
 	diags_set_level(d, rule, level);
@@ -82,7 +82,7 @@ static void print_explanations(struct book *b)
 		struct slice near = diag_rule_near(slice_of(*name));
 
 		if (rule < 0)
-			tool_misused("unknown rule %s%s%.*s", *name, near.n ? "; perhaps " : "", (int)near.n, near.p);
+			tool_misused("unknown rule %s; %s%.*s", *name, near.n ? "perhaps " : "wy-check --rules lists the rules", (int)near.n, near.p);
 		check_report_about_rule(&out, &b->diags, rule, tool_width());
 	}
 	for (int rule = 0; !*tool.operands && rule < RULES_END; rule++)

@@ -106,8 +106,11 @@ int main(int argc, char **argv)
 		take_line(slice_of(tool.operands[i]));
 	if (!tool.n_operands)
 		take_input(&input);
-	write_labels(&sheets, &input, &out);
-	tool_put_buf(&out);
+	if (n) {
+		write_labels(&sheets, &input, &out);
+		tool_put_buf(&out);
+	} else
+		tool_warn("there is no id; give some, or a line of standard input for each");
 	buf_release(&input);
 	buf_release(&out);
 	free(label);

@@ -150,17 +150,28 @@ static int each_file(struct tidy_file *f, int (*work)(struct tidy_file *, size_t
 	return bad > status ? bad : status;
 }
 
+static _Noreturn void unknown_rule(struct slice word)
+{
+	struct slice near = diag_rule_near(word);
+
+	if (near.n)
+		tool_misused("unknown rule '%.*s'; perhaps %.*s", (int)word.n, word.p, (int)near.n, near.p);
+	tool_misused("unknown rule '%.*s'; wy-check --rules lists the rules; write --fix=all FILE for all that have an exact correction",
+		(int)word.n, word.p);
+}
+
 /* Which rules a comma list of --fix names. */
 static void want_fixes(struct slice list)
 {
+	if (!list.n)
+		tool_misused("--fix names no rule; write --fix=all FILE for all that have an exact correction, or a rule of wy-check --rules");
 	while (list.n) {
 		struct slice word = slice_upto(list, slice_find(list, ','));
 		bool all = slice_eq(word, SLICE("all"));
 		int rule = diag_rule_named(word);
 
 		if (!all && rule < 0)
-			tool_misused("unknown rule %.*s; %s%.*s", (int)word.n, word.p, diag_rule_near(word).n ? "perhaps " : "write --fix=all FILE for all rules",
-				(int)diag_rule_near(word).n, diag_rule_near(word).p);
+			unknown_rule(word);
 		if (!all && !diag_rule(rule)->fix.n)
 			tool_misused("%.*s has no exact correction; wy-check --about %.*s says how to correct it", (int)word.n, word.p,
 				(int)word.n, word.p);

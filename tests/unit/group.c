@@ -151,7 +151,7 @@ static void damage_is_seen(const struct buf *whole)
 static const struct {
 	const char *text, *said;
 } REFUSED[] = {
-	{ "", "line 0: this is empty" },
+	{ "", "this is empty" },
 	{ HEAD "2026-03-02 air north temp=20C\n", "line 2: this is not a state" },
 	{ STATE SET "seen\t1\n", "line 3: too few cells" },
 	{ HEAD STATE SET ROW("mc\t1\t5\t25\t5\t5\ta\tb\tc") END(2), "line 4: too many cells" },

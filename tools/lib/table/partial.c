@@ -133,7 +133,9 @@ static const char NO_STATE[] = "this is not a state; --merge reads the tsv outpu
 
 static bool wrong(struct reading *r, const char *what)
 {
-	buf_printf(r->error, "line %llu: %s", (unsigned long long)r->line, what);
+	if (r->line)
+		buf_printf(r->error, "line %llu: ", (unsigned long long)r->line);
+	buf_str(r->error, what);
 	return false;
 }
 
