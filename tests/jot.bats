@@ -130,9 +130,22 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	report
 }
 
+@test "jot: a long word is not shown whole" {
+	long=$(printf 'x%.0s' {1..90000})
+	for words in "$long L104" "seal $long wax" "seal L104 $long=3" "air r1 20 50 $long" "move L104 a=$long. r1 3" "2027-$long seal L104" "seal L104..$long wax" \
+		"seal L104 with=$long" "seal L104 wax # $long" "move L104 cou=$long:3"; do
+		# shellcheck disable=SC2086
+		status 1 jot $words || continue
+		[ "$(wc -c <err)" -lt 1500 ] || fail "${words:0:20}: $(wc -c <err) bytes"
+	done
+	unchanged 'a long word'
+	report
+}
+
 @test "jot: nothing is added to a closed day, and nothing taken out of one" {
 	status 1 wy-jot --by=mk --on=2027-11-30 seal L104 wax
 	grep -q '^entry:1:1: error: .*2027-11-30.* -- closed-changed$' err || fail "$(cat err)"
+	! grep -q 'restore' err || fail "a new line cannot be restored: $(cat err)"
 	status 1 wy-jot --by=mk --on=2027-11-29 --undo
 	grep -q '^book/2027b.wy:[0-9]*:1: error: .* -- closed-changed$' err || fail "$(cat err)"
 	unchanged 'a closed day'

@@ -298,6 +298,18 @@ void utf8_add_visible(struct buf *b, struct slice s)
 	}
 }
 
+void utf8_add_shown(struct buf *b, struct slice s, size_t most)
+{
+	size_t n = s.n;
+
+	if (n > most)
+		for (n = most; n && ((unsigned char)s.p[n] & 0xc0) == 0x80;)
+			n--;
+	utf8_add_visible(b, slice_upto(s, n));
+	if (n < s.n)
+		buf_str(b, "...");
+}
+
 void utf8_add_latin1(struct buf *b, struct slice s)
 {
 	for (size_t i = 0; i < s.n; i++)

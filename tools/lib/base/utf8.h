@@ -58,6 +58,9 @@ size_t utf8_byte_at_unit(struct slice s, size_t units);
  */
 void utf8_add_visible(struct buf *b, struct slice s);
 
+/* The same, for a message: what is longer than `most` bytes is cut there, and ends in "...". */
+void utf8_add_shown(struct buf *b, struct slice s, size_t most);
+
 /*
  * Adds words, each with a blank before it, after `used` cells of a line. A word that does not fit `width` cells goes on
  * in a line of its own, indented by four.

@@ -72,18 +72,7 @@ void diags_set_level(struct diags *d, int rule, int level)
 	d->level[rule] = (uint8_t)level;
 }
 
-static void add_shown(struct buf *out, struct slice arg)
-{
-	enum { LONGEST = 300 };
-	size_t n = arg.n;
-
-	if (n > LONGEST)
-		for (n = LONGEST; n && ((unsigned char)arg.p[n] & 0xc0) == 0x80;)
-			n--;
-	utf8_add_visible(out, slice_upto(arg, n));
-	if (n < arg.n)
-		buf_str(out, "...");
-}
+enum { ARG_SHOWN_MOST = 300 };
 
 static void fill(struct buf *out, struct slice template, const struct slice *args, size_t nargs)
 {
@@ -91,7 +80,7 @@ static void fill(struct buf *out, struct slice template, const struct slice *arg
 		unsigned char c = (unsigned char)template.p[i];
 
 		if (c >= 1 && c <= nargs && c != '\n')
-			add_shown(out, args[c - 1]);
+			utf8_add_shown(out, args[c - 1], ARG_SHOWN_MOST);
 		else
 			buf_char(out, (char)c);
 	}

@@ -18,7 +18,8 @@
 #include "jot/jot_verdict.h"
 #include "time/zone.h"
 
-enum { FEW_LINES = 8 };  /* so many refused lines are all shown */
+enum { FEW_LINES = 8,    /* so many refused lines are all shown */
+	LINE_SHOWN_MOST = 300 };
 
 /* ---- starting */
 
@@ -406,7 +407,7 @@ static void refuse(const struct tool_jot *t, const struct diags *diags, struct s
 		struct buf out = BUF_INIT;
 
 		buf_str(&out, "    ");
-		utf8_add_visible(&out, jot_own_text(jot_own_next(&lines), false));
+		utf8_add_shown(&out, jot_own_text(jot_own_next(&lines), false), LINE_SHOWN_MOST);
 		buf_char(&out, '\n');
 		if (n <= FEW_LINES || wrong[i])
 			fwrite(out.p, 1, out.n, stderr);

@@ -28,7 +28,8 @@ struct words {
 
 static bool fails(struct jot_entry *e, const char *why, struct slice word)
 {
-	buf_printf(&e->error, "'%.*s' %s", (int)word.n, word.p, why);
+	jot_making_quote(&e->error, word);
+	buf_printf(&e->error, " %s", why);
 	return false;
 }
 
@@ -70,12 +71,15 @@ static bool take_event(struct jot_making *m, struct slice word)
 	jot_values_events(m->now->state->vocab, &events);
 	found = jot_choices_find(&events, word, &name);
 	if (found == JOT_MANY) {
-		buf_printf(error, "event: '%.*s' may be ", (int)word.n, word.p);
+		buf_str(error, "event: ");
+		jot_making_quote(error, word);
+		buf_str(error, " may be ");
 		jot_choices_list(&events, word, error);
 		buf_str(error, "; write more of it");
 	} else if (found == JOT_NONE) {
 		near = vocab_near_event(m->now->state->vocab, word);
-		buf_printf(error, "'%.*s' is not a known event", (int)word.n, word.p);
+		jot_making_quote(error, word);
+		buf_str(error, " is not a known event");
 		if (near.n)
 			buf_printf(error, "; perhaps %.*s?", (int)near.n, near.p);
 		else
@@ -144,7 +148,8 @@ static bool add_named(struct jot_making *m, const struct jot_choices *fields, st
 	if (found != JOT_ONE) {
 		struct buf *error = &m->entry->error;
 
-		buf_printf(error, "'%.*s=' %s ", (int)typed.n, typed.p, found == JOT_MANY ? "may be" : "is not a field here; write one of");
+		jot_making_quote(error, slice_upto(word, n + 1));
+		buf_printf(error, " %s ", found == JOT_MANY ? "may be" : "is not a field here; write one of");
 		jot_choices_list(fields, found == JOT_MANY ? typed : SLICE(""), error);
 		buf_str(error, found == JOT_MANY ? "; write more of it" : "");
 		return false;

@@ -1,5 +1,16 @@
 #include "jot/jot_making.h"
 
+#include "base/utf8.h"
+
+enum { QUOTED_MOST = 60 };
+
+void jot_making_quote(struct buf *out, struct slice typed)
+{
+	buf_char(out, '\'');
+	utf8_add_shown(out, typed, QUOTED_MOST);
+	buf_char(out, '\'');
+}
+
 struct jot_field *jot_making_field(struct jot_making *m, int field)
 {
 	for (size_t i = 0; i < m->nfields; i++)

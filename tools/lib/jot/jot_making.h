@@ -38,6 +38,9 @@ const struct field_use *jot_making_use(const struct jot_making *m, int field);
 /* Adds a field without a value; NULL where an entry has no room for more. */
 struct jot_field *jot_making_add(struct jot_making *m, const struct field_use *use);
 
+/* Adds, for a message, what was typed: in quotation marks, and not all of it where that is long. */
+void jot_making_quote(struct buf *out, struct slice typed);
+
 /* Adds a field that was not typed, and reports it with the reason. */
 void jot_making_fill(struct jot_making *m, const struct field_use *use, struct slice value, struct slice why);
 

@@ -212,7 +212,8 @@ static bool no_slot(struct jot_making *m, const struct slots *s, struct slice wo
 {
 	struct buf *error = &m->entry->error;
 
-	buf_printf(error, "'%.*s' has no field: ", (int)word.n, word.p);
+	jot_making_quote(error, word);
+	buf_str(error, " has no field: ");
 	for (size_t i = 0; i < s->n; i++)
 		buf_printf(error, "%s%.*s=", i == 0 ? "" : i + 1 < s->n ? ", " : " and ", (int)s->use[i]->field->name.n, s->use[i]->field->name.p);
 	if (s->n)

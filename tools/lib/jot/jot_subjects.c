@@ -13,7 +13,9 @@ void jot_subjects_release(struct jot_subjects *s)
 
 static bool wrong(struct jot_making *m, struct slice typed, const char *why)
 {
-	buf_printf(&m->entry->error, "subject: '%.*s' %s", (int)typed.n, typed.p, why);
+	buf_str(&m->entry->error, "subject: ");
+	jot_making_quote(&m->entry->error, typed);
+	buf_printf(&m->entry->error, " %s", why);
 	return false;
 }
 

@@ -176,12 +176,16 @@ bool jot_values_word(const struct jot_choices *choices, struct slice typed, stru
 	if (dotted || !choices->ids)
 		found = jot_choices_find(choices, head, &word);
 	if (found == JOT_NONE && dotted && !choices->n) {
-		buf_printf(error, "%.*s: nothing in stock, in a kiln or in the house file begins with '%.*s'; write it in full", (int)what.n, what.p, (int)head.n,
-			head.p);
+		buf_add(error, what);
+		buf_str(error, ": nothing in stock, in a kiln or in the house file begins with ");
+		jot_making_quote(error, head);
+		buf_str(error, "; write it in full");
 		return false;
 	}
 	if (found == JOT_MANY || (found == JOT_NONE && dotted)) {
-		buf_printf(error, "%.*s: '%.*s' %s", (int)what.n, what.p, (int)typed.n, typed.p, found == JOT_MANY ? "may be " : "begins none of ");
+		buf_printf(error, "%.*s: ", (int)what.n, what.p);
+		jot_making_quote(error, typed);
+		buf_str(error, found == JOT_MANY ? " may be " : " begins none of ");
 		jot_choices_list(choices, found == JOT_MANY ? head : SLICE(""), error);
 		buf_str(error, found == JOT_MANY ? "; write more of it" : "; write it in full");
 		return false;
