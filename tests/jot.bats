@@ -55,8 +55,10 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 		judge M27-08/1 2 grains=8 mass=1620|2028-01-02 judge M27-08/1 grade=2 grains=8 mass=1620g by=mk
 		finish B0730 2lb10oz 851 107 66 34|2028-01-02 finish B0730 mass=2lb10oz length=851mm width=107mm depth=66mm edge=34mm by=mk
 		clean sou text=filters|2028-01-02 clean south text=filters by=mk
+		load + J009 nor 5|2028-01-02 load K27-10 kiln=north lot=J009 at=cane count=5 by=mk
+		load + nor J009 5|2028-01-02 load K27-10 kiln=north lot=J009 at=cane count=5 by=mk
 	END
-	[ "$n" = 27 ] || fail "$n rows"
+	[ "$n" = 29 ] || fail "$n rows"
 	unchanged dry
 	report
 }

@@ -120,23 +120,40 @@ static const struct field_use *cull_of(const struct jot_making *m, struct slice 
 	return is_cause ? cull : NULL;
 }
 
+/* Whether the field has a list of the house that the first of the words is not on, or ids and the book does not know it. */
+static bool lacks(const struct jot_making *m, const struct field_use *use, struct slice words)
+{
+	struct slice word = slice_upto(words, slice_find(words, ',')), found;
+	struct jot_choices values = { .n = 0 };
+	bool dotted = word.n && word.p[word.n - 1] == '.', none;
+
+	if (value_is_number(use->type) || use->type == TYPE_TEXT || slice_find(word, ':') < word.n)
+		return false;
+	jot_values_of(m->now->state, use, m->day, &values);
+	none = values.n > 0 && jot_choices_find(&values, slice_upto(word, word.n - dotted), &found) == JOT_NONE;
+	none = none && !(values.ids && jot_state_kinds(m->now->state, word));
+	jot_choices_release(&values);
+	return none;
+}
+
+/* The first field that can take it and whose list, if it has one, has it; else the first that can take it. */
 static const struct field_use *slot_for(struct jot_making *m, const struct slots *s, struct slice word)
 {
-	const struct field_use *cull = cull_of(m, word), *more = NULL;
+	const struct field_use *first = NULL, *more = NULL;
 
-	if (cull)
-		return cull;
 	for (size_t i = 0; i < s->n; i++) {
 		struct jot_field *given = jot_making_field(m, s->use[i]->field->id);
 
 		if (!takes_all(m, s->use[i], word) || (given && !given->bare))
 			continue;
-		if (!given)
+		if (!given && !lacks(m, s->use[i], word))
 			return s->use[i];
-		if (s->use[i]->shape & USE_MANY || s->use[i]->type == TYPE_TEXT)
+		if (!given && !first)
+			first = s->use[i];
+		if (given && (s->use[i]->shape & USE_MANY || s->use[i]->type == TYPE_TEXT))
 			more = s->use[i];
 	}
-	return more;
+	return first ? first : more;
 }
 
 /* ---- readings of probes */
@@ -235,7 +252,7 @@ bool jot_slots_fill(struct jot_making *m, const struct slice *word, size_t n)
 	struct slots s = slots_of(m->event);
 
 	for (size_t i = 0; i < n; i++) {
-		const struct field_use *use = word[i].n ? slot_for(m, &s, word[i]) : NULL;
+		const struct field_use *cull = cull_of(m, word[i]), *use = cull || !word[i].n ? cull : slot_for(m, &s, word[i]);
 		struct jot_field *field = use ? jot_making_field(m, use->field->id) : NULL;
 
 		if (use && !field) {

@@ -3,8 +3,9 @@
  *
  * An event's required fields take them in the order of the vocabulary. Some events have a list of their own:
  * the air's temperature and humidity, a probe's readings, a judgement, an order, the sizes of a bat. A value goes to the
- * first of these that has none yet and can take it: a number is not a place, 51% is not a temperature. More
- * numbers go on the list that is the last. An item whose label is a cause of culling goes to cull=.
+ * first of these that has none yet and can take it: a number is not a place, 51% is not a temperature. A field that has
+ * a list of the house or of ids comes after the others if its list lacks the word: a lot is not a kiln, whichever is
+ * typed first. More numbers go on the list that is the last. An item whose label is a cause of culling goes to cull=.
  */
 #ifndef WITHY_JOT_SLOTS_H
 #define WITHY_JOT_SLOTS_H
