@@ -115,24 +115,58 @@ start() {
 	report
 }
 
-@test "form: a refused entry is shown with the checker's message, and asked for again with its answers" {
+@test "form: an answer that cannot stand is asked for again, with the checker's message" {
 	start
 	answer seal '^about:'
-	answer L999 '^with,'
-	answer wax '^more,'
-	answer '' '^event: seal$'
-	grep -q "entry:1:26: error: the book has no lot 'L999'" screen || fail "$(cat screen)"
-	answer '' '^about: L999$'
+	answer L999 '^about: L999$'
+	grep -q "^wy-jot: the book has no lot 'L999'; perhaps L099? -- id-unknown" screen || fail "$(cat screen)"
 	keys C-u
-	answer L104 '^with, .*: wax$'
-	answer '' '^more,'
-	answer '' '^write it,'
-	answer no '^event: seal$'
-	answer '' '^about: L104$'
-	answer '' '^with,'
-	answer '' '^more,'
+	answer K27-09 '^about: K27-09$'
+	grep -q 'id-other' screen || fail "a charge: $(cat screen)"
+	keys C-u
+	answer L104 '^with,'
+	answer 'w/x' '^with, .*: w/x$'
+	keys C-u
+	answer wax '^more,'
+	answer by=nobody '^more, .*: by=nobody$'
+	grep -q 'person-unknown' screen || fail "$(cat screen)"
+	keys C-u
+	answer colour=red '^more, .*: colour=red$'
+	grep -q "'colour=' is not a field here" screen || fail "$(cat screen)"
+	keys C-u
 	answer '' '^write it,'
 	answer yes '^0>'
 	[ "$(tail -n 1 "$last")" = '2028-01-02       seal    L104   with=wax by=mk' ] || fail "$(tail -n 1 "$last")"
+	start
+	answer probe '^about:'
+	answer K27-09 'reading of probe a in D009'
+	answer wet 'reading of probe a in D009, - for none: wet$'
+	keys C-u
+	answer - 'probe b in D009'
+	keys C-d
+	shows '^1>'
+	report
+}
+
+@test "form: a refused entry is shown with the checker's message, and asked for again with its answers" {
+	start
+	answer scrap '^about:'
+	answer D009 '^cull,'
+	answer knot:9 '^more,'
+	answer '' '^event: scrap$'
+	grep -q "entry:1:26: error: more than one batch of D009" screen || fail "$(cat screen)"
+	answer '' '^about: D009$'
+	answer '' '^cull, .*: knot:9$'
+	answer '' '^more,'
+	answer type=S5 '^more,'
+	answer '' '^write it,'
+	answer no '^event: scrap$'
+	answer '' '^about: D009$'
+	answer '' '^cull,'
+	answer '' '^more, .*: type=S5$'
+	answer '' '^more,'
+	answer '' '^write it,'
+	answer yes '^0>'
+	[ "$(tail -n 1 "$last")" = '2028-01-02       scrap   D009   type=S5 cull=knot:9 by=mk' ] || fail "$(tail -n 1 "$last")"
 	report
 }

@@ -9,6 +9,7 @@
 #include "base/atomic_write.h"
 #include "base/utf8.h"
 #include "book/tidy.h"
+#include "book/token.h"
 #include "check/check.h"
 #include "house/house_open.h"
 #include "jot/jot_complete.h"
@@ -171,13 +172,13 @@ static void read_all(const struct tool_jot *t, struct diags *diags, struct slice
 	}
 }
 
-static struct check *start_check(const struct tool_jot *t, struct diags *diags)
+static struct check *start_check(const struct tool_jot *t, struct diags *diags, unsigned flags)
 {
 	struct check_files files = { (uint32_t)t->book->npaths, CHECK_NO_FILE, t->book->path };
 
 	diags_init(diags);
 	memcpy(diags->level, t->book->diags.level, sizeof diags->level);
-	return check_new(&t->book->vocab, t->book->house, t->book->zone, diags, files, 0);
+	return check_new(&t->book->vocab, t->book->house, t->book->zone, diags, files, flags);
 }
 
 static void take_checked(void *to, const struct line *l)
@@ -187,7 +188,7 @@ static void take_checked(void *to, const struct line *l)
 
 static void check_bytes(const struct tool_jot *t, struct diags *diags, struct slice bytes)
 {
-	struct check *check = start_check(t, diags);
+	struct check *check = start_check(t, diags, 0);
 
 	read_all(t, diags, bytes, take_checked, check);
 	check_end(check);
@@ -208,7 +209,7 @@ struct look {
 static struct look *look_at(const struct tool_jot *t, struct slice bytes)
 {
 	struct look *look = mem_zeroed(1, sizeof *look);
-	struct check *check = start_check(t, &look->diags);
+	struct check *check = start_check(t, &look->diags, 0);
 
 	jot_state_init(&look->state, &t->book->vocab, t->book->house, check, t->today);
 	read_all(t, &look->diags, bytes, take_state, &look->state);
@@ -479,6 +480,114 @@ int tool_jot_write(const struct tool_jot *t, const struct tool_jot_input *input)
 	tool_jot_forget(&look->state);
 	close_target(&target);
 	return status;
+}
+
+/* ---- one answer of a form */
+
+/* Where the answer is in the lines that would be written. */
+struct answer_place {
+	uint32_t file, from, to;   /* columns */
+	uint64_t line;
+};
+
+/* Of a line before it is in columns: the date, perhaps a time, the event, the subject, and the field that was asked for. */
+static struct answer_place find_answer(const struct tool_jot *t, struct slice line, bool subject)
+{
+	const char *at = line.p, *end = line.p + line.n;
+
+	for (int skip = (t->time.n > 0) + (subject ? 2 : 3); skip; skip--)
+		at = token_word_end(token_skip_blanks(at, end), end);
+	at = token_skip_blanks(at, end);
+	return (struct answer_place){ t->target, (uint32_t)(at - line.p) + 1, (uint32_t)(token_value_end(at, end) - line.p) + 1, 1 };
+}
+
+static bool is_of_answer(void *context, const struct diag *row)
+{
+	const struct answer_place *place = context;
+
+	return row->level == LEVEL_ERROR && row->place.file == place->file && row->place.line >= place->line && row->place.col >= place->from &&
+		row->place.col <= place->to;
+}
+
+/* Of a subject: whether the book has it, as what, and by then. What else it shows of it depends on the fields. */
+static bool is_of_subject(void *context, const struct diag *row)
+{
+	const struct answer_place *place = context;
+
+	switch (row->rule) {
+	case RULE_ID_UNKNOWN:
+	case RULE_ID_OTHER:
+	case RULE_ID_KIND:
+	case RULE_ID_TOO_EARLY:
+		return row->place.col == place->from && is_of_answer(context, row);
+	default:
+		return false;
+	}
+}
+
+static void judge_subject(const struct tool_jot *t, struct slice lines, struct answer_place place, struct diags *diags)
+{
+	struct buf bytes = BUF_INIT;
+
+	tool_must_read(t->path, &bytes);
+	if (bytes.n && bytes.p[bytes.n - 1] != '\n')
+		buf_char(&bytes, '\n');
+	place.line = count_lines(buf_slice(&bytes)) + 1;
+	buf_add(&bytes, lines);
+	check_bytes(t, diags, buf_slice(&bytes));
+	diags_filter(diags, is_of_subject, &place);
+	buf_release(&bytes);
+}
+
+static void judge_line(const struct tool_jot *t, struct slice line, struct answer_place place, struct diags *diags)
+{
+	struct check *check = start_check(t, diags, CHECK_BY_LINE);
+	struct parser parser;
+
+	parser_init(&parser, &t->book->vocab, diags);
+	check_line(check, parse_line(&parser, line, place.line, t->target));
+	check_end(check);
+	check_free(check);
+	parser_release(&parser);
+	diags_filter(diags, is_of_answer, &place);
+}
+
+static size_t tell_answer(const struct diags *diags)
+{
+	for (size_t i = 0; i < diags->n; i++) {
+		struct buf out = BUF_INIT;
+
+		diag_add_words(&out, diags, &diags->row[i]);
+		tool_warn("%.*s", (int)out.n - 1, out.p);
+		buf_release(&out);
+	}
+	return diags->n;
+}
+
+bool tool_jot_answer(const struct tool_jot *t, const struct jot_state *state, const struct slice *word, size_t n)
+{
+	const struct tool_jot_input input = { .word = word, .n = n };
+	bool subject = n == 2, good;
+	struct jot_entry entry;
+	struct slice rest, line;
+	struct diags diags;
+
+	jot_entry_init(&entry);
+	good = make_entries(t, state, &input, &entry);
+	rest = buf_slice(&entry.lines);
+	if (good && rest.n) {
+		line = jot_own_text(jot_own_next(&rest), false);
+		judge_line(t, line, find_answer(t, line, subject), &diags);
+		good = tell_answer(&diags) == 0;
+		diags_release(&diags);
+	}
+	if (good && subject) {
+		judge_subject(t, buf_slice(&entry.lines), find_answer(t, line, subject), &diags);
+		good = tell_answer(&diags) == 0;
+		diags_release(&diags);
+	}
+	jot_entry_release(&entry);
+	return good;
 }
 
 /* ---- undoing */

@@ -51,6 +51,13 @@ void tool_jot_start(struct tool_jot *t);
  */
 int tool_jot_write(const struct tool_jot *t, const struct tool_jot_input *input);
 
+/*
+ * Whether an answer of a form can stand, which is the last of the words EVENT SUBJECT [FIELD=VALUE]: a value by itself, a
+ * subject also as an id that the book has. If not, the reason goes to standard error. What depends on other answers is
+ * judged with the whole entry.
+ */
+bool tool_jot_answer(const struct tool_jot *t, const struct jot_state *state, const struct slice *word, size_t n);
+
 /* Takes the person's last entry of the day out of the file, unless other lines need it. The same statuses. */
 int tool_jot_undo(const struct tool_jot *t);
 

@@ -44,16 +44,52 @@ static void offer(void *context, struct slice so_far, struct jot_choices *out)
 		jot_choices_add(out, from->at[i].word, from->at[i].help);
 }
 
-/* Asks for the next answer, with what was answered in the last round where it was the same question. */
+/* Adds what the reading of a probe begins with: mc=a: */
+static void add_probe(struct buf *out, const struct event_def *event, struct slice label)
+{
+	for (int i = 0; i < event->nuses; i++)
+		if (event->uses[i].field->id == FIELD_MC)
+			buf_add(out, event->uses[i].field->name);
+	buf_printf(out, "=%.*s:", (int)label.n, label.p);
+}
+
+/* Whether the answer to a question after that for the event can stand; an empty one can. */
+static bool stands(const struct form *f, struct slice before, struct slice text)
+{
+	struct buf field = BUF_INIT;
+	struct slice word[3] = { f->n ? f->event->name : text, f->n > 1 ? buf_slice(&f->answer[1].text) : text };
+	bool good;
+
+	if (!f->n || !text.n)
+		return true;
+	if (slice_starts(before, SLICE("probe ")))
+		add_probe(&field, f->event, slice_from(before, sizeof "probe " - 1));
+	else if (before.n && before.p[before.n - 1] == '=')
+		buf_add(&field, before);
+	buf_add(&field, text);
+	word[2] = buf_slice(&field);
+	good = (slice_eq(before, SLICE("more")) && slice_find(text, '=') == text.n) || tool_jot_answer(f->tool, f->state, word, f->n > 1 ? 3 : 2);
+	buf_release(&field);
+	return good;
+}
+
+/*
+ * Asks for the next answer, with what was answered in the last round where it was the same question; again where it
+ * cannot stand.
+ */
 static bool ask(struct form *f, const char *label, const char *before, prompt_complete *complete, void *context)
 {
 	struct answer *a = &f->answer[f->n];
 	struct buf first = BUF_INIT;
 	bool goes_on;
 
-	if (slice_eq(buf_slice(&a->before), slice_of(before)))
+	if (!slice_eq(buf_slice(&a->before), slice_of(before)))
+		a->text.n = 0;
+	do {
+		first.n = 0;
 		buf_add(&first, buf_slice(&a->text));
-	goes_on = prompt_ask(label, buf_slice(&first), complete, context, &a->text);
+		goes_on = prompt_ask(label, buf_slice(&first), complete, context, &a->text);
+	} while (goes_on && !stands(f, slice_of(before), buf_slice(&a->text)));
 	a->before.n = 0;
 	buf_str(&a->before, before);
 	buf_release(&first);
