@@ -137,7 +137,13 @@ setup() {
 	if [ -e .git ]; then
 		git ls-files | sort >"$T/files"
 		(cd "$T/$name" && find . -type f ! -path './build/*' | sed 's|^\./||' | sort) | diff "$T/files" - || fail 'other files'
+		git ls-files -s | sed -n 's/^100755.*\t//p' | sort >"$T/runs"
+		(cd "$T/$name" && find . -type f -perm -100 ! -path './build/*' | sed 's|^\./||' | sort) | diff "$T/runs" - || fail 'other files can be run'
 	fi
+	# what it is made of is all there: the words are made, and nothing is missing for the rest
+	make -s -C "$T/$name" build/gen/vocab_tables.h build/gen/rules_tables.h || fail 'the words are not made'
+	make -n -C "$T/$name" all units kept >"$T/plan" || fail 'something is missing for the build'
+	[ "$(grep -c ' -c -o build/lib/' "$T/plan")" -gt 300 ] || fail 'the plan of the build is not one'
 	[ "$(sed -n '1s/.*(\(.*\)).*/\1/p' tools/deb/debian/changelog)" = "${name#withy-}" ] || fail 'the changelog has another version'
 	report
 }

@@ -2,8 +2,8 @@
 # dist.sh VERSION FOLDER - makes the release: FOLDER/withy-VERSION.tar.gz and its checksum beside it.
 #
 # The files are those that git knows, as they are now; in an unpacked release, all of it. Names are sorted, owners
-# and modes are the same for all, and the time is that of the newest entry of the changelog, so that the bytes are
-# the same each time.
+# are the same for all, modes but for which can be run, and the time is that of the newest entry of the changelog, so
+# that the bytes are the same each time.
 set -eu
 version=$1
 mkdir -p "$2"
@@ -21,7 +21,7 @@ else
 fi
 time=$(sed -n 's/^ -- .*>  //p' tools/deb/debian/changelog | head -n 1)
 LC_ALL=C sort -z -o "$list" "$list"
-tar --create --file="$folder/$name.tar" --format=ustar --owner=0 --group=0 --numeric-owner --mode=u=rw,go=r --mtime="$time" \
+tar --create --file="$folder/$name.tar" --format=ustar --owner=0 --group=0 --numeric-owner --mode=u=rwX,go=rX --mtime="$time" \
 	--transform="s|^|$name/|" --no-recursion --null --files-from="$list"
 gzip -9nf "$folder/$name.tar"
 (cd "$folder" && sha256sum "$name.tar.gz" >"$name.tar.gz.sha256")
