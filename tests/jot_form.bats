@@ -37,6 +37,19 @@ answer() {
 	shows "$2"
 }
 
+# refused TEXT MESSAGE QUESTION: types it with Enter, and waits for the message and the same question with the answer
+refused() {
+	keys -l "$1"
+	keys Enter
+	for ((i = 0; i < 200; i++)); do
+		tmux -S "$T/tmux" capture-pane -p | grep -q -- "$2" && break
+		sleep 0.03
+	done
+	shows "$3"
+	grep -q -- "$2" screen || fail "$1: no '$2': $(cat screen)"
+	keys C-u
+}
+
 start() {
 	keys C-l
 	answer 'wy-jot -i --by=mk' '^event:'
@@ -118,30 +131,20 @@ start() {
 @test "form: an answer that cannot stand is asked for again, with the checker's message" {
 	start
 	answer seal '^about:'
-	answer L999 '^about: L999$'
-	grep -q "^wy-jot: the book has no lot 'L999'; perhaps L099? -- id-unknown" screen || fail "$(cat screen)"
-	keys C-u
-	answer K27-09 '^about: K27-09$'
-	grep -q 'id-other' screen || fail "a charge: $(cat screen)"
-	keys C-u
+	refused L999 "^wy-jot: the book has no lot 'L999'; perhaps L099? -- id-unknown" '^about: L999$'
+	refused K27-09 'id-other' '^about: K27-09$'
 	answer L104 '^with,'
-	answer 'w/x' '^with, .*: w/x$'
-	keys C-u
+	refused w/x 'id-malformed' '^with, .*: w/x$'
 	answer wax '^more,'
-	answer by=nobody '^more, .*: by=nobody$'
-	grep -q 'person-unknown' screen || fail "$(cat screen)"
-	keys C-u
-	answer colour=red '^more, .*: colour=red$'
-	grep -q "'colour=' is not a field here" screen || fail "$(cat screen)"
-	keys C-u
+	refused by=nobody 'person-unknown' '^more, .*: by=nobody$'
+	refused colour=red "'colour=' is not a field here" '^more, .*: colour=red$'
 	answer '' '^write it,'
 	answer yes '^0>'
 	[ "$(tail -n 1 "$last")" = '2028-01-02       seal    L104   with=wax by=mk' ] || fail "$(tail -n 1 "$last")"
 	start
 	answer probe '^about:'
 	answer K27-09 'reading of probe a in D009'
-	answer wet 'reading of probe a in D009, - for none: wet$'
-	keys C-u
+	refused wet 'number-malformed' 'reading of probe a in D009, - for none: wet$'
 	answer - 'probe b in D009'
 	keys C-d
 	shows '^1>'
