@@ -1,6 +1,6 @@
 /*
  * parse.h: the quick way and the thorough way read the same. Random runs of lines, alike and not,
- * good and bad, go through parse_fast() with parse_line() behind it, and through parse_line()
+ * good and bad, go through parse_alike() and parse_fast() with parse_line() behind them, and through parse_line()
  * alone; what both say must be equal to the last slice and the last diagnostic.
  */
 #include "book/diag.h"
@@ -88,8 +88,11 @@ static bool same_line(const struct line *a, const struct line *b)
 /* The way a reader goes: at a glance if it can, else thoroughly. */
 static const struct line *either(struct parser *ps, struct slice text, uint64_t number, unsigned *quick)
 {
-	const struct line *l = parse_fast(ps, text.p, number);
+	const struct line *l = parse_alike(ps, text.p, number);
 
+	parse_fast_forget(ps);
+	if (!l)
+		l = parse_fast(ps, text.p, text.p + text.n + 1, number, 0);
 	*quick += l != NULL;
 	return l ? l : parse_line(ps, text, number, 0);
 }

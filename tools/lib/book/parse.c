@@ -7,12 +7,15 @@
 #include "book/parse_internal.h"
 #include "book/value_mend.h"
 
+/* Items that there is space for at first. */
+enum { ITEMS_FIRST = 128 };
+
 void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *diags)
 {
 	memset(ps, 0, sizeof *ps);
 	ps->vocab = vocab;
 	ps->diags = diags;
-	ps->line.item = mem_grow(NULL, &ps->item_cap, 64, sizeof *ps->line.item);
+	ps->line.item = mem_grow(NULL, &ps->item_cap, ITEMS_FIRST, sizeof *ps->line.item);
 	ps->line.field = mem_grow(NULL, &ps->field_cap, USE_MOST, sizeof *ps->line.field);
 	ps->cache = mem_zeroed((size_t)vocab->nevents, sizeof *ps->cache);
 	for (int i = 0; i < vocab->nevents; i++) {
@@ -30,6 +33,7 @@ void parser_release(struct parser *ps)
 	free(ps->line.item);
 	free(ps->line.field);
 	free(ps->cache);
+	parse_fast_release(ps);
 	memset(ps, 0, sizeof *ps);
 }
 
@@ -432,7 +436,7 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	ps->one_of = false;
 	ps->bad = false;
 	ps->nagain = 0;
-	ps->shape = NULL;
+	parse_alike_forget(ps);
 }
 
 /* Lines that start with # speak to the reader of the file: a version, or an end that broke off. */
@@ -528,7 +532,10 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 		parse_entry(ps, p, end);
 	if (ps->bad)
 		l->kind = LINE_BAD;
-	else if (l->kind == LINE_EVENT)
-		parse_fast_learn(ps);
+	else if (l->kind == LINE_EVENT) {
+		if (!ps->cache[l->event->id].learnt)
+			parse_fast_learn(ps);
+		parse_alike_count(ps);
+	}
 	return l;
 }

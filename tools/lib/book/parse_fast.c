@@ -1,11 +1,82 @@
+#include <stdlib.h>
+
+#include "base/marks.h"
 #include "book/parse_internal.h"
 
-/* The fast lane takes words of eight bytes apart by shifting. */
+/*
+ * A line is taken apart from mark to mark (marks.h). `base` is the text whose marks are known, `m` the first mark at or
+ * behind what is read next, and a function returns the mark behind what it has read, or NULL for what it does not know.
+ * As a line end is a mark, and no function goes past a mark that it does not know, none goes past the line.
+ */
+
+/* Words of eight bytes are taken apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
 
 #define BLANKS UINT64_C(0x2020202020202020)
 
-static uint64_t word_at(const char *p)
+enum { SLOTS = 256, EVENTS_MOST = 120, DATE_LENGTH = 10 };
+
+/* How a field's value is read here. */
+enum fast_kind { FAST_ID, FAST_NUMBER, FAST_DATE, FAST_WORDS, FAST_TEXT };
+
+/* A unit of which a whole number is a whole number of steps, and the currency of money. */
+struct fast_unit {
+	uint64_t word, mask;      /* its name; no value fits `word` 1 with `mask` 0 */
+	int64_t least, most;
+	int64_t steps[9];         /* that the last digit is worth, by decimals; 0 where so many are not allowed */
+	uint8_t n, unit, sign;    /* bytes; which; sign: 1 for %, which is no byte of an id */
+};
+
+/* Longer lists are read in full. */
+enum { LIST_MOST = 32 };
+
+/* One field of an event: its key with the = as two words to compare, and how its value is read. */
+struct fast_field {
+	uint64_t key[2], mask[2];
+	const struct field_use *use;
+	struct fast_field *next;  /* the field that came next when it came last; NULL: none yet */
+	uint8_t key_n, id;        /* key_n: without the = */
+	uint8_t kind;
+	uint8_t met;              /* what it adds to the line's needs: MET_NEEDED, MET_ONE_OF */
+	bool list;                /* it may have labels or several items */
+	bool label, label_must, what, slash, many;
+	struct fast_unit unit;    /* the last one that was there */
+	struct slice word;        /* the last of the words that alone are allowed */
+};
+
+/* Needs that are met are counted in one number. */
+enum { MET_NEEDED = 1, MET_ONE_OF = USE_MOST + 1 };
+
+struct fast_event {
+	uint64_t word;            /* its name, of up to eight bytes */
+	const struct event_def *event;
+	struct fast_field *field;
+	struct fast_field *first; /* of its last line; NULL: none yet */
+	uint8_t n, needed;
+	bool one_of, slash, slash_must;
+};
+
+/* A number or a date that was read in full, of up to sixteen bytes. */
+struct known_number {
+	uint64_t word[2];
+	const struct field_use *use; /* NULL: none */
+	struct value v;
+};
+
+enum { KNOWN = 64 };
+
+struct parse_fast {
+	struct marks marks;
+	const char *base;         /* the text whose marks are in hand, */
+	size_t limit;             /* up to behind its last line end */
+	const uint16_t *next;     /* the first mark that is not used yet */
+	uint8_t nevents;
+	uint8_t slot[SLOTS];      /* of an event's name: its index + 1 */
+	struct fast_event event[EVENTS_MOST];
+	struct known_number known[KNOWN];
+};
+
+static inline uint64_t word_at(const char *p)
 {
 	uint64_t word;
 
@@ -13,167 +84,109 @@ static uint64_t word_at(const char *p)
 	return word;
 }
 
-/* Up to seven bytes and one behind them as a word, and the mask that keeps them. */
-static uint64_t word_of(struct slice s, char last, uint64_t *mask)
+/* The first n bytes of a word, of up to eight. */
+static inline uint64_t first_bytes(unsigned n)
 {
-	char bytes[8] = { 0 }, keep[8] = { 0 };
-
-	memcpy(bytes, s.p, s.n);
-	bytes[s.n] = last;
-	memset(keep, 0xff, s.n + 1);
-	*mask = word_at(keep);
-	return word_at(bytes);
+	return n >= 8 ? UINT64_MAX : (UINT64_C(1) << (8 * n)) - 1;
 }
 
-static bool learn_number(struct shape_field *f, const struct field_use *use, const struct item *item)
+/* ---- what is known of the events */
+
+static inline unsigned slot_of(uint64_t word)
+{
+	return (unsigned)(word * UINT64_C(0x9e3779b97f4a7c15) >> 56);
+}
+
+static enum fast_kind kind_of(const struct field_use *use)
+{
+	if (use->type == TYPE_TEXT)
+		return FAST_TEXT;
+	if (use->type == TYPE_DATE)
+		return FAST_DATE;
+	if (value_is_number(use->type))
+		return FAST_NUMBER;
+	return use->field->nwords ? FAST_WORDS : FAST_ID;
+}
+
+static void learn_key(struct fast_field *f, struct slice name)
+{
+	char bytes[16] = { 0 }, mask[16] = { 0 };
+
+	f->key[0] = 1; /* nothing fits it */
+	if (name.n >= sizeof bytes)
+		return;
+	memcpy(bytes, name.p, name.n);
+	bytes[name.n] = '=';
+	memset(mask, 0xff, name.n + 1);
+	memcpy(f->key, bytes, sizeof bytes);
+	memcpy(f->mask, mask, sizeof mask);
+	f->key_n = (uint8_t)name.n;
+}
+
+static void learn_field(struct fast_field *f, const struct field_use *use)
 {
 	const struct type_def *type = vocab_type(use->type);
-	const struct unit_def *unit;
 
-	f->places = (uint8_t)type->places;
-	f->least = type->least;
-	f->most = type->most;
-	if (use->type == TYPE_COUNT)
-		return true;
-	if (!type->nunits)
-		return false;
-	unit = vocab_unit(item->v.unit);
-	f->least = unit->least;
-	f->most = unit->most;
-	if (f->unit != unit->name.p[0])
-		memset(f->like, 0, sizeof f->like);
-	f->unit = unit->name.p[0];
-	return unit->name.n == 1 && unit->times == 1 && unit->over == 1 && !unit->plus && unit->then < 0;
-}
-
-static bool learn_field(struct parser *ps, struct shape_field *f, const struct field *field)
-{
-	const struct field_use *use = field->use;
-	const struct item *item = &ps->line.item[field->first];
-	uint64_t key, mask;
-
-	if (field->n != 1 || item->label.n || item->v.mark != VALUE_EXACT || use->shape & USE_LABEL_MUST)
-		return false;
-	if (field->key.n > 7 || use->type == TYPE_TEXT || use->field->nwords)
-		return false;
-	key = word_of(field->key, '=', &mask);
-	if (key != f->key || mask != f->mask)
-		*f = (struct shape_field){ .key = key, .mask = mask, .key_n = (uint8_t)(field->key.n + 1) };
-	f->number = value_is_number(use->type);
-	if (f->number)
-		return learn_number(f, use, item);
+	*f = (struct fast_field){ .use = use, .id = (uint8_t)use->field->id, .kind = (uint8_t)kind_of(use) };
+	learn_key(f, use->field->name);
+	f->label = (use->shape & (USE_LABEL_MAY | USE_LABEL_MUST)) != 0 && use->type != TYPE_TEXT;
+	f->label_must = (use->shape & USE_LABEL_MUST) != 0;
+	f->what = use->field->label_of == OF_WHAT;
+	f->many = (use->shape & USE_MANY) != 0;
+	f->met = (uint8_t)((use->shape & USE_NEEDED ? MET_NEEDED : 0) + (use->shape & USE_ONE_OF ? MET_ONE_OF : 0));
+	f->list = f->label || f->many;
 	f->slash = vocab_type_slash(use->type);
-	return true;
-}
-
-static bool is_blank(const char *p, const char *stop)
-{
-	while (p < stop && *p == ' ')
-		p++;
-	return p == stop;
-}
-
-/* The blanks before the event, and the event with those behind it: a book may be in columns. */
-static bool learn_word(struct line_shape *shape, const struct line *l)
-{
-	const char *from = l->date.p + 11 + (l->time.n ? 6 : 0), *stop = l->word.p + l->word.n;
-	char bytes[8] = { 0 }, keep[8] = { 0 };
-	size_t n = (size_t)(l->subject.p - l->word.p);
-
-	if (l->date.p != l->text.p || from > l->word.p || l->word.p - from > 8 || stop >= l->subject.p || n > sizeof bytes)
-		return false;
-	if (!is_blank(from, l->word.p) || !is_blank(stop, l->subject.p))
-		return false;
-	memset(keep, 0xff, (size_t)(l->word.p - from));
-	shape->gap = (uint8_t)(l->word.p - from);
-	shape->gap_mask = word_at(keep);
-	memcpy(bytes, l->word.p, n);
-	memset(keep, 0xff, n);
-	memset(keep + n, 0, sizeof keep - n);
-	shape->word = word_at(bytes);
-	shape->word_mask = word_at(keep);
-	shape->word_n = (uint8_t)n;
-	return true;
+	f->unit = (struct fast_unit){ .word = 1 };
+	if (use->type == TYPE_COUNT)
+		f->unit = (struct fast_unit){ .steps = { 1 }, .least = type->least, .most = type->most };
 }
 
 void parse_fast_learn(struct parser *ps)
 {
-	struct line *l = &ps->line;
-	struct line_shape *shape = &ps->cache[l->event->id].shape;
+	const struct event_def *def = ps->line.event;
+	struct parse_fast *fast = ps->fast;
+	struct fast_event *e;
+	char bytes[8] = { 0 };
+	unsigned slot;
 
-	shape->event = NULL;
-	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->nfields != ps->nitems)
+	ps->cache[def->id].learnt = true;
+	if (!LOW_BYTE_FIRST || def->name.n > sizeof bytes || !(def->subjects & ~(unsigned)SUBJECT_CURRENCY))
 		return;
-	if ((l->time.n != 0 && l->time.n != 5) || !(l->event->subjects & ~(unsigned)(SUBJECT_CURRENCY | SUBJECT_PIECE)))
-		return;
-	if (!learn_word(shape, l))
-		return;
-	for (size_t i = 0; i < l->nfields; i++)
-		if (!learn_field(ps, &shape->field[i], &l->field[i]))
-			return;
-	shape->n = (uint8_t)l->nfields;
-	shape->timed = l->time.n != 0;
-	shape->slash = (l->event->subjects & SUBJECT_SLASHED) != 0;
-	shape->event = l->event;
-	shape->clock = 0;
-	ps->shape = shape;
-}
-
-static inline bool clock_at(struct line_shape *shape, const char *p)
-{
-	static const char SIX[9] = "\xff\xff\xff\xff\xff\xff\0\0";
-	const uint64_t clock = word_at(p) & word_at(SIX);
-	unsigned h1 = (unsigned char)p[0] - '0', h2 = (unsigned char)p[1] - '0';
-	unsigned m1 = (unsigned char)p[3] - '0', m2 = (unsigned char)p[4] - '0';
-	unsigned hours = h1 * 10 + h2;
-
-	if (clock == shape->clock)
-		return true;
-	if (h1 > 2 || h2 > 9 || hours > 23 || m1 > 5 || m2 > 9 || p[2] != ':' || p[5] != ' ')
-		return false;
-	shape->clock = clock;
-	shape->second = (int32_t)(hours * 3600 + (m1 * 10 + m2) * 60);
-	return true;
-}
-
-static const int64_t SCALE[] = { 1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000 };
-
-/* A number written plainly, with the shape's unit; NULL for any other. */
-static const char *number_plain(const struct shape_field *f, const char *p, struct value *v)
-{
-	bool minus = *p == '-';
-	unsigned digit;
-	int64_t fix;
-	int left = 9, places = f->places;
-
-	p += minus;
-	digit = (unsigned char)*p - '0';
-	if (digit > 9)
-		return NULL;
-	fix = digit;
-	for (p++; (digit = (unsigned char)*p - '0') <= 9; p++) {
-		if (!--left)
-			return NULL;
-		fix = fix * 10 + digit;
+	if (!fast) {
+		fast = ps->fast = mem_zeroed(1, sizeof *fast);
+		marks_init(&fast->marks);
 	}
-	if (*p == '.') {
-		const char *start = ++p;
-
-		for (; (digit = (unsigned char)*p - '0') <= 9; p++) {
-			if (!places--)
-				return NULL;
-			fix = fix * 10 + digit;
-		}
-		if (p == start)
-			return NULL;
-	}
-	fix *= SCALE[places];
-	fix = minus ? -fix : fix;
-	if (fix < f->least || fix > f->most || (f->unit && *p++ != f->unit))
-		return NULL;
-	v->fix = v->high = fix;
-	return p;
+	if (fast->nevents == EVENTS_MOST)
+		return;
+	e = &fast->event[fast->nevents++];
+	memcpy(bytes, def->name.p, def->name.n);
+	*e = (struct fast_event){ .word = word_at(bytes), .event = def, .n = (uint8_t)def->nuses,
+		.needed = ps->cache[def->id].needed, .one_of = ps->cache[def->id].one_of,
+		.slash = (def->subjects & SUBJECT_SLASHED) != 0, .slash_must = def->subjects == SUBJECT_PIECE };
+	e->field = mem_zeroed((size_t)def->nuses, sizeof *e->field);
+	for (int i = 0; i < def->nuses; i++)
+		learn_field(&e->field[i], &def->uses[i]);
+	for (slot = slot_of(e->word); fast->slot[slot]; slot = (slot + 1) % SLOTS)
+		;
+	fast->slot[slot] = fast->nevents;
 }
+
+void parse_fast_release(struct parser *ps)
+{
+	if (ps->fast)
+		for (size_t i = 0; i < ps->fast->nevents; i++)
+			free(ps->fast->event[i].field);
+	free(ps->fast);
+	ps->fast = NULL;
+}
+
+void parse_fast_forget(struct parser *ps)
+{
+	if (ps->fast)
+		ps->fast->limit = 0;
+}
+
+/* ---- numbers */
 
 /* Eight digits as values, the first in the lowest byte, as a number: pairs, then fours, then all. */
 static inline uint32_t number_of_digits(uint64_t digits)
@@ -184,234 +197,455 @@ static inline uint32_t number_of_digits(uint64_t digits)
 	return (uint32_t)(((digits & ends) * (100 + (1000000ull << 32)) + ((digits >> 16) & ends) * (1 + (10000ull << 32))) >> 32);
 }
 
-/* Keeps how the number in [p, stop) is written, which number_plain() has read. */
-static void learn_like(struct shape_number *like, const struct shape_field *f, const char *p, const char *stop)
+/* How many digits are at p, 8 for more than seven; *bytes begins with them as values. */
+static inline unsigned digits_at(const char *p, uint64_t *bytes)
 {
-	unsigned last = 0, places = 0;
-	bool point = false;
+	const uint64_t word = word_at(p) ^ UINT64_C(0x3030303030303030);
+	const uint64_t others = ((word + UINT64_C(0x7676767676767676)) | word) & UINT64_C(0x8080808080808080);
 
-	*like = (struct shape_number){ .n = (uint8_t)(stop - p) };
-	for (unsigned i = 0; i < like->n; i++) {
-		uint64_t here = 0xffull << (8 * i);
-		bool digit = (unsigned char)(p[i] - '0') <= 9;
+	*bytes = word;
+	return others ? (unsigned)__builtin_ctzll(others) / 8 : 8;
+}
 
-		like->expect |= (uint64_t)(digit ? '0' : (unsigned char)p[i]) << (8 * i);
-		like->mask |= here;
-		like->add |= (digit ? 0x76ull : 0x7full) << (8 * i);
-		point |= p[i] == '.';
-		if (!digit)
-			continue;
-		like->whole |= point ? 0 : here;
-		like->part |= point ? here >> 8 : 0;
-		last = point ? i - 1 : i;
-		places += point;
+/* What the last digit is worth, by decimals. */
+static void set_steps(struct fast_unit *unit, int64_t times, int places, bool all)
+{
+	for (int i = places; i >= 0; i--) {
+		if (!all || i == 0 || i == places)
+			unit->steps[i] = times;
+		times *= 10;
 	}
-	like->lift = (uint8_t)(8 * (7 - last));
-	like->scale = SCALE[f->places - places] * (*p == '-' ? -1 : 1);
 }
 
-static const char *number_other(struct shape_field *f, const char *p, struct value *v)
+/* Keeps the unit of a number that was read in full, if numbers of it can be read quickly. */
+static void learn_unit(struct fast_field *f, const struct value *v)
 {
-	const char *stop = number_plain(f, p, v);
+	const struct type_def *type = vocab_type(f->use->type);
+	const bool money = f->use->type == TYPE_MONEY;
+	const struct unit_def *unit = money ? NULL : vocab_unit(v->unit);
+	struct slice name = money ? vocab_currency_code(v->unit) : unit->name;
+	struct fast_unit new = { .least = unit ? unit->least : type->least, .most = unit ? unit->most : type->most,
+		.unit = v->unit, .n = (uint8_t)name.n, .sign = name.p[0] == '%', .mask = first_bytes((unsigned)name.n) };
 
-	if (stop && stop - p <= 8 && LOW_BYTE_FIRST)
-		learn_like(&f->like[f->oldest++ % SHAPE_NUMBERS], f, p, stop);
-	return stop;
+	if (v->mark != VALUE_EXACT || name.n > 7 || (unit && (unit->over != 1 || unit->plus || unit->times_places)))
+		return;
+	set_steps(&new, unit ? unit->times : 1, money ? vocab_currency_places(v->unit) : type->places, money);
+	memcpy(&new.word, name.p, name.n);
+	f->unit = new;
 }
 
-/* The same, at a glance when it is written like one before it. */
-static inline const char *number_alike(struct shape_field *f, const char *p, struct value *v)
+/* A number or a date in full, from p up to `stop`. */
+static bool number_in_full(struct fast_field *f, const char *p, const char *stop, struct value *v)
 {
-	uint64_t word = word_at(p), bytes;
+	enum value_fault fault;
+	const char *end = value_scan(f->use->type, f->use->shape, p, stop, v, &fault);
 
-	for (int i = 0; i < SHAPE_NUMBERS; i++) {
-		const struct shape_number *like = &f->like[i];
-
-		bytes = (word ^ like->expect) & like->mask;
-		if (!like->n || ((bytes + like->add) | bytes) & 0x8080808080808080u)
-			continue;
-		bytes = (bytes & like->whole) | (bytes >> 8 & like->part);
-		v->fix = v->high = (int64_t)number_of_digits(bytes << like->lift) * like->scale;
-		return v->fix < f->least || v->fix > f->most ? NULL : p + like->n;
-	}
-	return number_other(f, p, v);
+	if (fault || end != stop)
+		return false;
+	if (f->kind == FAST_NUMBER && f->use->type != TYPE_COUNT && f->use->type != TYPE_RATE)
+		learn_unit(f, v);
+	return true;
 }
 
-/* The same day as the last line's, and a blank behind it. */
-static inline bool date_alike(const char *date, const char *p)
+/* Any other number, or a date: mostly one that was there not long ago. */
+static const uint16_t *number_other(struct parse_fast *fast, struct fast_field *f, const char *p, const uint16_t *m, struct value *v)
 {
-	uint16_t a, b;
+	struct known_number *known, new;
+	const char *base = fast->base;
+	size_t n;
 
-	memcpy(&a, date + 8, 2);
-	memcpy(&b, p + 8, 2);
-	return word_at(date) == word_at(p) && a == b && p[10] == ' ';
-}
-
-/* An id or a place, up to where it stops. */
-static inline const char *id_alike(const char *p, bool slash)
-{
-	const char *start = p;
-
-	if (*p == '-')
-		return NULL;
-	while (TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID)
-		p++;
-	if (*p == '/' && slash && p > start && TOKEN_CLASS[(unsigned char)p[1]] & TOKEN_ID)
-		for (p++; TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID;)
-			p++;
-	return p == start ? NULL : p;
-}
-
-/* Whether the subject at p is that one. */
-static inline bool is_subject(const struct shape_subject *kept, const struct line_shape *shape, const char *p)
-{
-	return ((word_at(p) ^ kept->word[0]) & kept->mask[0]) == 0 && ((word_at(p + 8) ^ kept->word[1]) & kept->mask[1]) == 0
-		&& kept->n && kept->slash <= shape->slash;
-}
-
-/* Puts an id of up to fifteen bytes and the blank behind it in place of the one kept longest. */
-static uint8_t keep_subject(struct parser *ps, const char *p, size_t n)
-{
-	uint8_t at = (uint8_t)(ps->oldest++ % SHAPE_SUBJECTS);
-	struct shape_subject *kept = &ps->subject[at];
-	char bytes[16] = { 0 }, mask[16] = { 0 };
-
-	memcpy(bytes, p, n + 1);
-	memset(mask, 0xff, n + 1);
-	memcpy(kept->word, bytes, sizeof bytes);
-	memcpy(kept->mask, mask, sizeof mask);
-	kept->n = n;
-	kept->slash = memchr(p, '/', n) != NULL;
-	return at;
-}
-
-/* Finds the subject that comes after the last one this time. */
-static const char *subject_other(struct parser *ps, struct line_shape *shape, const char *p)
-{
-	const char *stop;
-	uint8_t at = 0;
-
-	while (at < SHAPE_SUBJECTS && !is_subject(&ps->subject[at], shape, p))
-		at++;
-	stop = at < SHAPE_SUBJECTS ? p + ps->subject[at].n : id_alike(p, shape->slash);
-	if (!stop || *stop != ' ' || stop - p > 15)
-		return stop;
-	if (at == SHAPE_SUBJECTS)
-		at = keep_subject(ps, p, (size_t)(stop - p));
-	ps->subject[ps->subject_at].after = at;
-	ps->subject_at = at;
-	return stop;
-}
-
-/* A subject; lines mostly go through some subjects in the same turn again and again. */
-static inline const char *subject_alike(struct parser *ps, struct line_shape *shape, const char *p)
-{
-	uint8_t after = ps->subject[ps->subject_at].after;
-
-	if (!is_subject(&ps->subject[after], shape, p))
-		return subject_other(ps, shape, p);
-	ps->subject_at = after;
-	return p + ps->subject[after].n;
-}
-
-static inline bool is_word(const struct shape_word *kept, const char *p)
-{
-	return (word_at(p) & kept->mask) == kept->word && kept->n;
-}
-
-/* Finds the id that comes after the last one this time. */
-static const char *word_other(struct shape_field *f, const char *p)
-{
-	const char *stop;
-	uint8_t at = 0;
-
-	while (at < SHAPE_WORDS && !is_word(&f->word[at], p))
-		at++;
-	stop = at < SHAPE_WORDS ? p + f->word[at].n : id_alike(p, f->slash);
-	if (!stop || stop - p > 7)
-		return stop;
-	if (at == SHAPE_WORDS) {
-		at = f->oldest++ % SHAPE_WORDS;
-		f->word[at].word = word_of(slice_between(p, stop), *stop, &f->word[at].mask);
-		f->word[at].n = (uint8_t)(stop - p);
-	}
-	f->word[f->word_at].after = at;
-	f->word_at = at;
-	return stop;
-}
-
-/* An id, most often one that an earlier line had here. */
-static inline const char *word_alike(struct shape_field *f, const char *p)
-{
-	uint8_t after = f->word[f->word_at].after;
-
-	if (!is_word(&f->word[after], p))
-		return word_other(f, p);
-	f->word_at = after;
-	return p + f->word[after].n;
-}
-
-/* The fields behind the subject; the LF that ends the line, or NULL. */
-static inline const char *fields_alike(struct line *l, struct line_shape *shape, const char *p)
-{
-	for (size_t i = 0; i < shape->n; i++) {
-		struct shape_field *f = &shape->field[i];
-		struct field *field = &l->field[i];
-		struct item *item = &l->item[i];
-		const char *value = p + 1 + f->key_n, *stop;
-
-		if (*p != ' ' || (word_at(p + 1) & f->mask) != f->key)
+	while (TOKEN_CLASS[(unsigned char)base[*m]] & TOKEN_BARE)
+		m++;
+	n = (size_t)(base + *m - p);
+	if (n == 0 || n > 16)
+		return number_in_full(f, p, base + *m, v) ? m : NULL;
+	new.word[0] = word_at(p) & first_bytes((unsigned)n);
+	new.word[1] = n > 8 ? word_at(p + 8) & first_bytes((unsigned)n - 8) : 0;
+	known = &fast->known[(new.word[0] ^ new.word[1] << 7) * UINT64_C(0x9e3779b97f4a7c15) >> 58];
+	if (known->use != f->use || known->word[0] != new.word[0] || known->word[1] != new.word[1]) {
+		if (!number_in_full(f, p, base + *m, v))
 			return NULL;
-		stop = f->number ? number_alike(f, value, &item->v) : word_alike(f, value);
-		if (!stop || (*stop != ' ' && *stop != '\n'))
-			return NULL;
-		field->key.p = p + 1;
-		field->text.p = item->text.p = value;
-		field->text.n = item->text.n = (size_t)(stop - value);
-		p = stop;
+		new.use = f->use;
+		new.v = *v;
+		*known = new;
 	}
-	return *p == '\n' ? p : NULL;
+	*v = known->v;
+	return m;
 }
 
-const struct line *parse_fast(struct parser *ps, const char *start, uint64_t number)
+/* A number, most often of the last one's unit. */
+static inline const uint16_t *number_at(struct parse_fast *fast, struct fast_field *f, const char *p, const uint16_t *first,
+	struct value *v)
 {
-	struct line_shape *shape = ps->shape;
-	struct line *l = &ps->line;
-	const char *p = start, *stop;
+	const struct fast_unit *unit = &f->unit;
+	const uint16_t *m = first + unit->sign;
+	const bool minus = *p == '-';
+	const char *stop = p + minus;
+	uint64_t digits, part;
+	unsigned n = digits_at(stop, &digits), places = 0;
+	int64_t number;
 
-	if (!shape || !date_alike(ps->date, p))
-		return NULL;
-	p += 11;
-	if (shape->timed) {
-		if (!clock_at(shape, p))
-			goto other;
-		l->stamp.second = shape->second;
-		p += 6;
+	stop += n;
+	if (*stop == '.') {
+		places = digits_at(++stop, &part);
+		stop += places;
+		digits = (digits & first_bytes(n)) | part << (8 * n & 63);
+		m++;
+		if (places == 0)
+			return number_other(fast, f, p, first, v);
 	}
-	if ((word_at(p) ^ BLANKS) & shape->gap_mask)
-		goto other;
-	p += shape->gap;
-	if ((word_at(p) & shape->word_mask) != shape->word)
-		goto other;
-	stop = subject_alike(ps, shape, p + shape->word_n);
-	if (!stop)
-		goto other;
-	l->subject.p = p + shape->word_n;
-	l->subject.n = (size_t)(stop - l->subject.p);
-	l->word.p = p;
-	while (stop[0] == ' ' && stop[1] == ' ')
-		stop++;
-	p = fields_alike(l, shape, stop);
-	if (!p)
-		goto other;
-	l->text.p = start;
-	l->text.n = (size_t)(p - start);
-	l->number = number;
-	l->date.p = start;
-	l->time.p = start + 11;
-	l->remark.p = p;
-	return l;
-other:
-	ps->shape = NULL;
+	if (n == 0 || n + places > 8 || unit->steps[places] == 0 || ((word_at(stop) ^ unit->word) & unit->mask) != 0
+		|| fast->base + *m != stop + unit->n)
+		return number_other(fast, f, p, first, v);
+	number = (int64_t)number_of_digits(digits << (64 - 8 * (n + places))) * unit->steps[places];
+	number = minus ? -number : number;
+	if (number < unit->least || number > unit->most)
+		return NULL;
+	*v = (struct value){ .fix = number, .high = number, .mark = VALUE_EXACT, .unit = unit->unit };
+	return m;
+}
+
+/* ---- ids, words and texts */
+
+/* The mark behind the id at p. */
+static inline const uint16_t *id_at(const char *base, const char *p, const uint16_t *m, bool slash)
+{
+	if (*p == '-' || base + *m == p)
+		return NULL;
+	if (base[*m] == '/' && slash) {
+		if (m[1] == *m + 1)
+			return NULL;
+		m++;
+	}
+	return m;
+}
+
+static bool is_allowed(struct fast_field *f, struct slice word)
+{
+	const struct field_def *field = f->use->field;
+
+	for (int i = 0; i < field->nwords; i++)
+		if (slice_eq(field->words[i], word)) {
+			f->word = field->words[i];
+			return true;
+		}
+	return false;
+}
+
+static inline const uint16_t *allowed_word_at(struct fast_field *f, const char *base, const char *p, const uint16_t *m)
+{
+	struct slice word;
+
+	m = id_at(base, p, m, f->slash);
+	if (!m)
+		return NULL;
+	word = slice_between(p, base + *m);
+	return slice_eq(word, f->word) || is_allowed(f, word) ? m : NULL;
+}
+
+static inline const uint16_t *text_at(const char *base, const char *p, const uint16_t *m)
+{
+	while (TOKEN_CLASS[(unsigned char)base[*m]] & TOKEN_BARE)
+		m++;
+	return base + *m == p ? NULL : m;
+}
+
+/* A value that is neither a plain id nor a number. */
+static const uint16_t *value_other(struct parse_fast *fast, struct fast_field *f, const char *p, const uint16_t *m, struct value *v)
+{
+	if (f->kind == FAST_DATE)
+		return number_other(fast, f, p, m, v);
+	*v = (struct value){ .mark = VALUE_EXACT };
+	return f->kind == FAST_WORDS ? allowed_word_at(f, fast->base, p, m) : text_at(fast->base, p, m);
+}
+
+static inline const uint16_t *value_at(struct parse_fast *fast, struct fast_field *f, const char *p, const uint16_t *m, struct value *v)
+{
+	if (f->kind == FAST_NUMBER)
+		return number_at(fast, f, p, m, v);
+	if (f->kind != FAST_ID)
+		return value_other(fast, f, p, m, v);
+	*v = (struct value){ .mark = VALUE_EXACT };
+	return id_at(fast->base, p, m, f->slash);
+}
+
+/* ---- items */
+
+/* The colon behind the label at p, or NULL. */
+static inline const uint16_t *label_at(const struct fast_field *f, const char *base, const char *p, const uint16_t *m)
+{
+	if (*p == '-' || base + *m == p)
+		return NULL;
+	for (int slashes = 1 + f->what; slashes && base[*m] == '/' && m[1] > *m + 1; slashes--)
+		m++;
+	return base[*m] == ':' ? m : NULL;
+}
+
+/* The item at p; the mark behind it, or NULL. */
+static inline const uint16_t *item_at(struct parse_fast *fast, struct fast_field *f, const char *p, const uint16_t *m, struct item *item)
+{
+	const char *base = fast->base;
+	const uint16_t *colon = f->label ? label_at(f, base, p, m) : NULL;
+
+	item->label = (struct slice){ "", 0 };
+	if (colon) {
+		item->label = slice_between(p, base + *colon);
+		p = base + *colon + 1;
+		m = colon + 1;
+	} else if (f->label_must)
+		return NULL;
+	m = value_at(fast, f, p, m, &item->v);
+	if (m)
+		item->text = slice_between(p, base + *m);
+	return m;
+}
+
+/* Whether some label is there twice, or more than one item of pieces has none. */
+static bool labels_wrong(const struct fast_field *f, const struct item *item, size_t n)
+{
+	size_t bare = 0;
+
+	for (size_t i = 0; i < n; i++) {
+		bare += !item[i].label.n;
+		for (size_t j = 0; j < i && item[i].label.n; j++)
+			if (slice_eq(item[i].label, item[j].label))
+				return true;
+	}
+	return f->what && bare > 1;
+}
+
+/* The items at p, of a field that may have several or labels; the mark behind them, or NULL. */
+static const uint16_t *items_at(struct parser *ps, struct fast_field *f, const char *p, const uint16_t *m, struct item *item, size_t *count)
+{
+	const char *base = ps->fast->base;
+	size_t n = 0;
+
+	if ((size_t)(item - ps->line.item) + LIST_MOST + USE_MOST > ps->item_cap)
+		return NULL;
+	for (;; p = base + *m++ + 1) {
+		m = item_at(ps->fast, f, p, m, &item[n++]);
+		if (!m)
+			return NULL;
+		if (base[*m] != ',' || !f->many || n == LIST_MOST)
+			break;
+	}
+	*count = n;
+	return n > 1 && f->label && labels_wrong(f, item, n) ? NULL : m;
+}
+
+/* ---- the line */
+
+static inline bool is_key(const struct fast_field *f, const char *p)
+{
+	return (((word_at(p) & f->mask[0]) ^ f->key[0]) | ((word_at(p + 8) & f->mask[1]) ^ f->key[1])) == 0;
+}
+
+/* The field at p that is not the expected one, or NULL. */
+static struct fast_field *find_field(const struct fast_event *e, const char *p)
+{
+	for (uint8_t i = 0; i < e->n; i++)
+		if (is_key(&e->field[i], p))
+			return &e->field[i];
 	return NULL;
+}
+
+/* The value of the field at p, mostly one item without a label; the mark behind it, or NULL. */
+static inline const uint16_t *field_value_at(struct parser *ps, struct fast_field *f, const char *p, const uint16_t *m,
+	struct item *item, size_t *n)
+{
+	if (f->list)
+		return items_at(ps, f, p, m, item, n);
+	item->label = (struct slice){ "", 0 };
+	m = value_at(ps->fast, f, p, m, &item->v);
+	if (!m)
+		return NULL;
+	item->text = slice_between(p, ps->fast->base + *m);
+	*n = 1;
+	return m;
+}
+
+/* The fields from the mark m on, which is a blank or the line end; the line end's, or NULL. */
+static inline const uint16_t *fields_at(struct parser *ps, struct fast_event *e, const char *base, const uint16_t *m)
+{
+	struct line *l = &ps->line;
+	struct fast_field **next = &e->first, *f;
+	struct field *field = l->field;
+	struct item *item = l->item;
+	unsigned met = 0;
+	size_t nitems = 0;
+	const char *p = base + *m;
+
+	for (; *p == ' '; field++) {
+		f = *next;
+		if (!f || !is_key(f, p + 1)) {
+			*next = f = find_field(e, p + 1);
+			if (!f)
+				return NULL;
+		}
+		if (l->slot[f->id])
+			return NULL;
+		next = &f->next;
+		l->slot[f->id] = (uint8_t)++l->nfields;
+		met += f->met;
+		field->use = f->use;
+		field->key = (struct slice){ p + 1, f->key_n };
+		field->first = nitems;
+		p += f->key_n + 2;
+		m = field_value_at(ps, f, p, m + 2, item, &field->n);
+		if (!m)
+			return NULL;
+		field->text = slice_between(p, base + *m);
+		p = base + *m;
+		nitems += field->n;
+		item += field->n;
+	}
+	ps->nitems = nitems;
+	return *p == '\n' && met % MET_ONE_OF == e->needed && (met >= MET_ONE_OF) == e->one_of ? m : NULL;
+}
+
+/* The mark behind the blanks of which m is the first. */
+static inline const uint16_t *blanks_end(const char *base, const uint16_t *m)
+{
+	uint64_t others = word_at(base + *m) ^ BLANKS;
+
+	if (others)
+		return m + __builtin_ctzll(others) / 8;
+	while (base[*m] == ' ' && m[1] == *m + 1)
+		m++;
+	return base[*m] == ' ' ? m + 1 : m;
+}
+
+static bool read_date(struct parser *ps, const char *p)
+{
+	if (date_read((struct slice){ p, DATE_LENGTH }, &ps->day) != DATE_OK) {
+		memset(ps->date, 0, sizeof ps->date);
+		return false;
+	}
+	memcpy(ps->date, p, DATE_LENGTH);
+	return true;
+}
+
+/* The second of the day at which HH:MM is, or STAMP_NO_TIME for none of a clock. */
+static inline int32_t clock_at(const char *p)
+{
+	unsigned h1 = (unsigned char)p[0] - '0', h2 = (unsigned char)p[1] - '0';
+	unsigned m1 = (unsigned char)p[3] - '0', m2 = (unsigned char)p[4] - '0';
+	unsigned hours = h1 * 10 + h2;
+
+	return ((h1 > 2) | (h2 > 9) | (hours > 23) | (m1 > 5) | (m2 > 9)) ? STAMP_NO_TIME : (int32_t)(hours * 3600 + (m1 * 10 + m2) * 60);
+}
+
+/* The date and the time of day at the line's start; the mark before the event, or NULL. */
+static inline const uint16_t *stamp_at(struct parser *ps, const char *base, const char *p, const uint16_t *m)
+{
+	struct line *l = &ps->line;
+
+	if (base + *m != p + DATE_LENGTH || p[DATE_LENGTH] != ' ')
+		return NULL;
+	if (!bytes_eq(p, ps->date, DATE_LENGTH) && !read_date(ps, p))
+		return NULL;
+	l->date = (struct slice){ p, DATE_LENGTH };
+	l->stamp = (struct stamp){ ps->day, STAMP_NO_TIME, STAMP_NO_OFFSET };
+	l->time = (struct slice){ "", 0 };
+	m = blanks_end(base, m);
+	p = base + m[-1] + 1;
+	if ((unsigned char)(*p - '0') > 9)
+		return m;
+	if (base + *m != p + 2 || p[2] != ':' || base + m[1] != p + 5 || p[5] != ' ')
+		return NULL;
+	l->stamp.second = clock_at(p);
+	if (l->stamp.second == STAMP_NO_TIME)
+		return NULL;
+	l->time = (struct slice){ p, 5 };
+	return blanks_end(base, m + 1);
+}
+
+static inline struct fast_event *find_event(struct parse_fast *fast, const char *p, size_t n)
+{
+	uint64_t word = word_at(p) & first_bytes((unsigned)n);
+	unsigned slot = slot_of(word);
+
+	if (n > 8)
+		return NULL;
+	for (; fast->slot[slot]; slot = (slot + 1) % SLOTS)
+		if (fast->event[fast->slot[slot] - 1].word == word)
+			return &fast->event[fast->slot[slot] - 1];
+	return NULL;
+}
+
+/* Whether the marks of the line at p are in hand. */
+static inline bool has_marks(struct parse_fast *fast, const char *p, const char *end)
+{
+	size_t at = (size_t)((uintptr_t)p - (uintptr_t)fast->base), n = (size_t)(end - p);
+	const uint16_t *m;
+
+	if (at < fast->limit) {
+		while (*fast->next < at)
+			fast->next++;
+		return true;
+	}
+	fast->base = p;
+	marks_find(&fast->marks, p, n < MARKS_MOST ? n : MARKS_MOST);
+	fast->next = fast->marks.at;
+	m = fast->marks.at + fast->marks.n;
+	while (m > fast->marks.at && p[m[-1]] != '\n')
+		m--;
+	fast->limit = m == fast->marks.at ? 0 : m[-1] + 1u;
+	return fast->limit != 0;
+}
+
+static void reset_line(struct line *l)
+{
+	for (size_t i = 0; i < l->nfields; i++)
+		l->slot[l->field[i].use->field->id] = 0;
+	l->nfields = 0;
+}
+
+/* The event and its subject, and all behind them; the line end's mark, or NULL. */
+static inline const uint16_t *entry_at(struct parser *ps, const char *base, const uint16_t *m)
+{
+	struct line *l = &ps->line;
+	const char *p = base + m[-1] + 1;
+	struct fast_event *e = find_event(ps->fast, p, (size_t)(base + *m - p));
+	const uint16_t *stop;
+
+	if (!e || base[*m] != ' ')
+		return NULL;
+	l->event = e->event;
+	l->word = slice_between(p, base + *m);
+	m = blanks_end(base, m);
+	p = base + m[-1] + 1;
+	stop = id_at(base, p, m, e->slash);
+	if (!stop || (e->slash_must && stop == m) || (base[*stop] != ' ' && base[*stop] != '\n'))
+		return NULL;
+	l->subject = slice_between(p, base + *stop);
+	if (base[*stop] == ' ')
+		stop = blanks_end(base, stop) - 1;
+	return fields_at(ps, e, base, stop);
+}
+
+const struct line *parse_fast(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	struct parse_fast *fast = ps->fast;
+	struct line *l = &ps->line;
+	const char *base;
+	const uint16_t *m;
+
+	if (!fast || p >= end || !has_marks(fast, p, end))
+		return NULL;
+	base = fast->base;
+	parse_alike_forget(ps);
+	reset_line(l);
+	m = stamp_at(ps, base, p, fast->next);
+	m = m ? entry_at(ps, base, m) : NULL;
+	if (!m)
+		return NULL;
+	fast->next = m + 1;
+	l->kind = LINE_EVENT;
+	l->number = number;
+	l->file = file;
+	l->text = slice_between(p, base + *m);
+	l->remark = (struct slice){ base + *m, 0 };
+	parse_alike_count(ps);
+	return l;
 }

@@ -2,7 +2,7 @@
  * parse_internal.h - what the parts of the parser share; for parse*.c alone.
  *
  * parse.c takes the line apart, parse_value.c its values, parse_stray.c reports words that are not
- * fields, parse_fast.c reads at a glance a line that looks like one before it.
+ * fields, parse_fast.c reads most good lines without them, parse_alike.c those that look like the line before.
  */
 #ifndef WITHY_PARSE_INTERNAL_H
 #define WITHY_PARSE_INTERNAL_H
@@ -49,7 +49,7 @@ struct shape_field {
 	uint8_t oldest;           /* which to forget next, of either */
 };
 
-/* What the last good line of an event looked like, for parse_fast(). */
+/* What the last good line of an event looked like, for parse_alike(). */
 struct line_shape {
 	const struct event_def *event; /* NULL: no line yet that can be guessed at */
 	uint64_t word, word_mask; /* the event with the blanks behind it */
@@ -61,10 +61,12 @@ struct line_shape {
 	struct shape_field field[SHAPE_MOST];
 };
 
+/* What the last lines of an event were like. */
 struct event_cache {
 	const struct field_use *use[16];
 	uint8_t n, needed;
 	bool one_of;
+	bool learnt;              /* parse_fast() knows the event, or cannot know it */
 	struct line_shape shape;
 };
 
@@ -106,7 +108,32 @@ const char *parse_stray(struct parser *ps, const char *p, const char *end);
 bool parse_goes_on(const char *p, const char *end);
 bool parse_spaced(struct parser *ps, const struct field *f, const char *value, const char *end, const char **stop);
 
-/* Keeps what a good line looks like, if another like it can be read at a glance. */
+/* Makes the event of the line in hand known to parse_fast(), if it can be. */
 void parse_fast_learn(struct parser *ps);
+void parse_fast_release(struct parser *ps);
+
+/* Keeps what the good line in hand looks like, if another like it can be compared with it. */
+void parse_alike_learn(struct parser *ps);
+
+/* After so many lines of an event in turn the next one is compared with the last: on fewer, learning does not pay. */
+enum { ALIKE_RUN = 6 };
+
+/* Counts the good line in hand. */
+static inline void parse_alike_count(struct parser *ps)
+{
+	if (ps->line.event != ps->run_of)
+		ps->run = 0;
+	ps->run_of = ps->line.event;
+	if (++ps->run == ALIKE_RUN)
+		parse_alike_learn(ps);
+}
+
+/* The line in hand is about to be another than the shape says. */
+static inline void parse_alike_forget(struct parser *ps)
+{
+	if (ps->shape)
+		ps->run = 0;
+	ps->shape = NULL;
+}
 
 #endif

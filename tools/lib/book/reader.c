@@ -49,6 +49,7 @@ bool reader_is_packed(int fd)
 
 static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
 {
+	parse_fast_forget(&r->parser);
 	r->at = r->end = 0;
 	r->block[0] = '\n';
 	r->finished = r->crlf_told = r->skipping = false;
@@ -148,6 +149,7 @@ static void refill(struct reader *r)
 	char *into;
 	size_t space;
 
+	parse_fast_forget(&r->parser);
 	memmove(r->block, r->block + r->at, r->end - r->at);
 	r->end -= r->at;
 	r->at = 0;
@@ -243,25 +245,29 @@ static const struct line *give_last(struct reader *r)
 	return l;
 }
 
-/* The next line when it looks like the last one and is all in the block. */
+/* The next line when it looks like the last ones and is all in the block. */
 static const struct line *next_alike(struct reader *r)
 {
 	const struct line *l;
-	size_t n;
 
 	if (!r->parser.shape)
 		return NULL;
-	l = parse_fast(&r->parser, r->block + r->at, r->number + 1);
+	l = parse_alike(&r->parser, r->block + r->at, r->number + 1);
+	return l && r->at + l->text.n < r->end ? l : NULL;
+}
+
+/* The next line when it is as most are and all in the block. */
+static const struct line *next_quick(struct reader *r)
+{
+	const struct line *l = next_alike(r);
+
+	if (!l)
+		l = parse_fast(&r->parser, r->block + r->at, r->block + r->end, r->number + 1, r->file);
 	if (!l)
 		return NULL;
-	n = l->text.n;
-	if (r->at + n >= r->end) {
-		r->parser.shape = NULL;
-		return NULL;
-	}
 	r->number++;
-	r->line_offset += (int64_t)n + 1;
-	r->at += n + 1;
+	r->line_offset += (int64_t)l->text.n + 1;
+	r->at += l->text.n + 1;
 	return l;
 }
 
@@ -271,7 +277,7 @@ const struct line *reader_next(struct reader *r)
 	struct slice text;
 	const struct line *l;
 
-	if (r->line_offset < r->stop && (l = next_alike(r)))
+	if (r->line_offset < r->stop && (l = next_quick(r)))
 		return l;
 	if (r->error || (r->fd < 0 && !r->in_memory))
 		return NULL;
