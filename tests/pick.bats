@@ -111,6 +111,15 @@ setup() {
 	status 2 wy-pick -a by=mk 'text~^(a+)+\d$' "$T/b"
 	grep -q "b:$(wc -l <"$T/b"): the pattern '^(a+)+\\\\d\$' takes too many steps" "$T/err"
 	[ "$(tail -n 1 "$T/out")" = '#! incomplete' ]
+	sed -n 's/.*\(b:[0-9]*: \)/\1/p' "$T/err" >"$T/want"
+	# the same is said where lines are counted on several cores, of the first of them
+	for i in 1 2 3 4 5 6 7 8 9 10 11 12 13 14; do sed "/^#/!s/\$/   # $i/" samples/book/*.wy; done >"$T/long"
+	cat "$T/b" "$T/long" "$T/slow" >"$T/c" && mv "$T/c" "$T/b"
+	for n in 1 3; do
+		status 2 wy-pick -w $n -n -a by=mk 'text~^(a+)+\d$' "$T/b"
+		[ ! -s "$T/out" ]
+		sed -n 's/.*\(b:[0-9]*: \)/\1/p' "$T/err" | cmp - "$T/want"
+	done
 }
 
 @test "pick: lines come out at once when asked, and lost output is reported" {

@@ -1,6 +1,8 @@
 #include <stdlib.h>
+#include <sys/stat.h>
 
 #include "book/select.h"
+#include "book/select_count.h"
 #include "cli/tool_book.h"
 #include "cli/tool_state.h"
 #include "table/group.h"
@@ -16,6 +18,7 @@ static const struct opt options[] = {
 	OPT_PART(tool_state_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_bad_options),
+	OPT_PART(book_worker_options),
 	OPT_PART(tool_stream_options),
 	OPT_END
 };
@@ -32,19 +35,21 @@ static const struct opt_page page = {
 };
 
 static struct book book;
+static const char **words; /* the conditions, as they are written */
+static size_t nwords;
 static struct select conditions;
 static struct buf error, out;
 static uint64_t found;
 
 /* Conditions come off the operands; what is left are files. */
-static void take_conditions(const char **words, size_t *n)
+static void take_conditions(void)
 {
 	size_t files = 0;
 
-	*n = 0;
+	words = mem_array(tool.n_operands, sizeof *words);
 	for (size_t i = 0; i < tool.n_operands; i++) {
 		if (select_is_condition(slice_of(tool.operands[i])))
-			words[(*n)++] = tool.operands[i];
+			words[nwords++] = tool.operands[i];
 		else
 			tool.operands[files++] = tool.operands[i];
 	}
@@ -52,11 +57,11 @@ static void take_conditions(const char **words, size_t *n)
 	tool.n_operands = files;
 }
 
-static void read_conditions(const char **words, size_t n)
+static void read_conditions(void)
 {
 	select_init(&conditions, &book.vocab);
 	conditions.any = any;
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 0; i < nwords; i++)
 		if (!select_add(&conditions, slice_of(words[i]), &error))
 			tool_misused("%s: %s", words[i], buf_cstr(&error));
 }
@@ -114,11 +119,11 @@ static const char *const COUNTS[] = { "n" };
 static const struct groups_plan PLAN = { .name = "matched", .ncounts = 1, .counts = COUNTS };
 
 /* What has to be alike for two numbers to be added. */
-static void write_settings(const char **words, size_t n, struct buf *text)
+static void write_settings(struct buf *text)
 {
 	buf_str(text, any ? "any" : "all");
 	buf_str(text, others ? " others" : "");
-	for (size_t i = 0; i < n; i++) {
+	for (size_t i = 0; i < nwords; i++) {
 		if (strpbrk(words[i], "\t\n"))
 			tool_misused("a state cannot hold a condition with a tab or a line end; write \\t or \\n in a pattern");
 		buf_printf(text, " %s", words[i]);
@@ -126,14 +131,14 @@ static void write_settings(const char **words, size_t n, struct buf *text)
 }
 
 /* Reads states into `found`, or writes it as one. */
-static int use_state(const char **words, size_t n, int status)
+static int use_state(int status)
 {
 	struct groups groups, *set = &groups;
 	struct buf settings = BUF_INIT;
 	struct partial state = { .tool = "wy-pick", .set = &set, .nsets = 1, .left_out = book.unread };
 
 	groups_init(&groups, &PLAN);
-	write_settings(words, n, &settings);
+	write_settings(&settings);
 	state.settings = buf_slice(&settings);
 	groups_at(&groups, NULL)->count[0] = (int64_t)found;
 	if (tool_state.merge)
@@ -146,17 +151,43 @@ static int use_state(const char **words, size_t n, int status)
 	return status;
 }
 
-static int finish_number(const char **words, size_t n)
+static int finish_number(void)
 {
 	int status = tool_state.merge ? TOOL_DONE : book_end(&book);
 
 	if (tool_state.partial || tool_state.merge)
-		status = use_state(words, n, status);
+		status = use_state(status);
 	if (tool_state.partial)
 		return status;
 	buf_printf(&out, "%llu\n", (unsigned long long)found);
 	tool_put_buf(&out);
 	return status || !found ? TOOL_NO : TOOL_DONE;
+}
+
+/* Whether all is in files, which can be read once more. */
+static bool are_files(void)
+{
+	struct stat st;
+
+	for (size_t i = 0; i < book.npaths; i++)
+		if (strcmp(book.path[i], "-") == 0 || (stat(book.path[i], &st) == 0 && !S_ISREG(st.st_mode)))
+			return false;
+	return true;
+}
+
+/* False when a pattern gave up: the lines are then to be read in turn, to say at which one. */
+static bool count_at_once(void)
+{
+	struct select_count count = { .vocab = &book.vocab, .word = words, .nwords = nwords, .any = any, .others = others };
+	const struct scan_work work = select_count_work(&count);
+
+	book_scan(&book, &work);
+	found = count.found;
+	if (!count.failed)
+		return true;
+	diags_clear(&book.diags);
+	book.unread = found = 0;
+	return false;
 }
 
 static void read_lines(void)
@@ -170,25 +201,27 @@ static void read_lines(void)
 	}
 }
 
-int main(int argc, char **argv)
+static void check_options(void)
 {
-	const char **words;
-	size_t n;
-	int status;
-
-	tool_start(&page, argc, argv);
 	if (number && (locate || keep_remarks))
 		tool_misused("--number prints no lines; leave out --locate and --keep-remarks");
 	if ((tool_state.partial || tool_state.merge) && !number)
 		tool_misused("--partial and --merge need --number; entries that match need no state, only cat");
 	tool_state_check();
-	words = mem_array(tool.n_operands, sizeof *words);
-	take_conditions(words, &n);
+}
+
+int main(int argc, char **argv)
+{
+	int status;
+
+	tool_start(&page, argc, argv);
+	check_options();
+	take_conditions();
 	book_start(&book, 0);
-	read_conditions(words, n);
-	if (!tool_state.merge)
+	read_conditions();
+	if (!tool_state.merge && !(number && are_files() && count_at_once()))
 		read_lines();
-	status = number ? finish_number(words, n) : finish_lines();
+	status = number ? finish_number() : finish_lines();
 	free(words);
 	select_release(&conditions);
 	return tool_finish(status);
