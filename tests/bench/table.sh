@@ -5,6 +5,8 @@
 #
 # BENCH_LINES  the sizes (100000 1000000 10000000); 100000000 is for who asks for it
 # BENCH_LIMIT  seconds (120): what would take longer, by the size before, is left out and shown as such
+#
+# What is quick is measured several times, for noise is large beside it; what takes seconds is measured once.
 set -eu
 cd "$(dirname "$0")/../.."
 . tests/bench/common.sh
@@ -22,7 +24,7 @@ counter=none
 if command -v perf >/dev/null && perf stat -x, -e instructions:u true 2>&1 | grep -q '^[0-9]'; then
 	counter=perf
 elif command -v valgrind >/dev/null; then
-	counter=callgrind
+	counter=valgrind
 fi
 
 # books LINES: $mixed and $air, made once and kept
@@ -38,8 +40,18 @@ books() {
 instructions() {
 	case $counter in
 	perf) perf stat -x, -o "$dir/counted" -e instructions:u "$@" >/dev/null 2>&1 && sed -n 's/^\([0-9][0-9]*\),.*/\1/p' "$dir/counted" ;;
-	callgrind) valgrind --tool=callgrind --callgrind-out-file=/dev/null "$@" 2>&1 >/dev/null | sed -n 's/.*Collected : //p' ;;
+	valgrind) valgrind --tool=cachegrind --cache-sim=no --cachegrind-out-file=/dev/null "$@" 2>&1 >/dev/null | sed -n 's/.*I *refs: *//p' | tr -d , ;;
 	esac
+}
+
+# runs_for SECONDS: how often to measure what takes so long; without a word, what is not known
+runs_for() {
+	echo "${1:-1}" | awk '{ print $1 < 0.5 ? 5 : $1 < 2 ? 3 : 1 }'
+}
+
+# expected QUESTION NAME LINES: how long it will take, by the last size that it was measured at; nothing before the first
+expected() {
+	awk -F'\t' -v q="$1" -v name="$2" -v lines="$3" '$1 == q && $3 == name && $4 != "-" { s = $4 * lines / $2 } END { if (s != "") print s }' "$rows"
 }
 
 # measure QUESTION LINES BOOK NAME COMMAND...: a row, unless it would take too long; $count is `no` for what is not counted
@@ -50,10 +62,7 @@ measure() {
 		printf '%s\t%s\t%s\t-\t-\t-\t-\t-\n' "$question" "$lines" "$name" >>"$rows"
 		return
 	fi
-	runs=3
-	[ "$lines" -le 100000 ] && runs=5
-	[ "$lines" -ge 10000000 ] && runs=1
-	took=$("$dir/best" $runs "$@") || { echo "table.sh: $name over $book ends badly" >&2; exit 1; }
+	took=$("$dir/best" "$(runs_for "$(expected "$question" "$name" "$lines")")" "$@") || { echo "table.sh: $name over $book ends badly" >&2; exit 1; }
 	ran=-
 	[ "$lines" != "$small" ] || [ "${count:-yes}" = no ] || ran=$(instructions "$@")
 	echo "$took" | awk -v q="$question" -v lines="$lines" -v name="$name" -v bytes="$(wc -c <"$book")" -v ran="${ran:--}" -v OFS='\t' '{
@@ -143,6 +152,8 @@ for lines in $sizes; do
 	measure reading "$lines" "$mixed" 'wc -l' wc -l "$mixed"
 	measure reading "$lines" "$mixed" md5sum md5sum "$mixed"
 	measure reading "$lines" "$mixed" "mawk '{ n += NF }'" mawk '{ n += NF } END { print n }' "$mixed"
+	measure reading "$lines" "$mixed" 'wy-pick -n -w 1' "$bin/wy-pick" -n -w 1 "$mixed"
+	count=no measure reading "$lines" "$mixed" 'wy-pick -n' "$bin/wy-pick" -n "$mixed"
 	measure count "$lines" "$mixed" 'wy-pick -n event=probe' "$bin/wy-pick" -n event=probe "$mixed"
 	others count "$lines" "$mixed"
 	measure air "$lines" "$air" 'wc -l' wc -l "$air"
@@ -165,11 +176,12 @@ cores() {
 	printf 'wy-air\twy-air -H HOUSE AIR\nwy-grade\twy-grade -H HOUSE BOOK\nwy-pick\twy-pick -n event=probe BOOK\n' >>"$dir/tools"
 	while IFS='	' read -r name call; do
 		grep -qxF "tools $name" "$dir/slow" && continue
+		runs=$(runs_for "$(expected tools "$name" "$lines")")
 		call="$bin/$(echo "$call" | sed "s,HOUSE,$house,; s,BOOK,$mixed,; s,AIR,$air,")"
 		# shellcheck disable=SC2086
-		one=$("$dir/best" 3 taskset -c 0 $call)
+		one=$("$dir/best" "$runs" taskset -c 0 $call)
 		# shellcheck disable=SC2086
-		two=$("$dir/best" 3 taskset -c 0,1 $call)
+		two=$("$dir/best" "$runs" taskset -c 0,1 $call)
 		echo "$one $two" | awk -v name="$name" '{ printf "| `%s` | %.3f | %.3f | %.2f |\n", name, $4, $8, $4 / $8 }'
 	done <"$dir/tools"
 }
