@@ -44,7 +44,7 @@ static void state_free(struct stock_state *r)
 void stock_release(struct stock *s)
 {
 	intern_release(&s->ids);
-	buf_release(&s->rest);
+	buf_release(&s->rests);
 	free(s->op);
 	free(s->item);
 	free(s->doubt);

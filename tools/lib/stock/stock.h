@@ -71,6 +71,7 @@ struct stock_op {
 	uint32_t count_col : 17;   /* where count= is, or else cull=, or 0 */
 	int32_t form : 8;          /* picked: FORM_..., or -1 for any */
 	uint32_t count_end : 17;
+	uint32_t rest_high : 8;
 	bool counted : 1;          /* the line has count= */
 	bool skipped : 1;          /* it is not carried out */
 	bool measured : 1;         /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
@@ -86,7 +87,7 @@ struct stock_op {
 		uint32_t party;    /* of what is sold or comes back: to whom, from whom, or STOCK_ANY */
 	};
 	uint32_t order, by;        /* for= and by=, or 0 */
-	uint32_t rest;             /* for its sort key: the other fields by name, as written, or 0 */
+	uint32_t rest;             /* the low bits of the place of its other fields, for its sort key: see stock_rest() */
 	uint32_t counts, culls;    /* in stock.item */
 };
 
@@ -130,8 +131,8 @@ struct stock {
 	uint32_t sold, culled;           /* the places that no line names */
 	const struct house *house;       /* or NULL */
 	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
-	uint32_t rest_memo;              /* and the last op's rest */
-	struct buf rest;                 /* of the line in hand */
+	struct buf rests;                /* the other fields of lines, by name, as written; a line end behind each */
+	uint64_t rest_memo[64];          /* places in it, + 1, of some that were met lately */
 	struct stock_sort {
 		uint32_t word;
 		bool grade;
@@ -186,6 +187,9 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 
 /* The text of an id of the engine; empty for 0. */
 struct slice stock_text(const struct stock *s, uint32_t id);
+
+/* The fields of a line that decide of nothing but its sort key, by name. */
+struct slice stock_rest(const struct stock *s, const struct stock_op *op);
 
 /* Splits WHAT of `count=WHAT:n` into type, grade and class; STOCK_ANY where it does not say. */
 void stock_what(struct stock *s, struct slice what, struct stock_item *item);

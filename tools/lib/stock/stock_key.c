@@ -75,7 +75,7 @@ static int by_content(const struct stock *s, const struct stock_op *a, const str
 	BY(a->found, b->found);
 	order = by_items(s, a->counts, a->ncounts, b->counts, b->ncounts);
 	order = order ? order : by_items(s, a->culls, a->nculls, b->culls, b->nculls);
-	return order ? order : by_text(s, a->rest, b->rest);
+	return order ? order : slice_cmp(stock_rest(s, a), stock_rest(s, b));
 }
 
 int stock_key_order(const struct stock *s, uint32_t a, uint32_t b)

@@ -215,30 +215,56 @@ static void sort_parts(struct slice *part, size_t n)
 		}
 }
 
-static uint32_t joined(struct stock *s, struct slice *part, size_t n)
+/*
+ * Keeps what was added to the rests from `begin` on, or finds it there: the same person writes many lines. Returns its
+ * place + 1. Most are met once, so that they are not looked for among all.
+ */
+static uint64_t keep_rest(struct stock *s, size_t begin)
 {
-	sort_parts(part, n);
-	s->rest.n = 0;
-	for (size_t i = 0; i < n; i++) {
-		if (i)
-			buf_char(&s->rest, ' ');
-		buf_add(&s->rest, part[i]);
-	}
-	return intern_memo(&s->ids, &s->rest_memo, buf_slice(&s->rest));
+	const char *made = s->rests.p + begin;
+	size_t n = s->rests.n - begin;
+	uint64_t *memo = &s->rest_memo[(n + (unsigned char)made[n - 1]) % (sizeof s->rest_memo / sizeof *s->rest_memo)];
+
+	buf_char(&s->rests, '\n');
+	if (*memo && memcmp(s->rests.p + *memo - 1, s->rests.p + begin, n + 1) == 0)
+		s->rests.n = begin;
+	else
+		*memo = begin + 1;
+	return *memo;
 }
 
 /* The fields that the other parts of the key leave out; mostly there are none or one. */
-static uint32_t rest_of(struct stock *s, const struct line *l)
+static uint64_t rest_of(struct stock *s, const struct line *l)
 {
 	struct slice part[FIELD_MOST];
-	size_t n = 0;
+	size_t n = 0, begin = s->rests.n;
 
 	for (size_t i = 0; i < l->nfields; i++)
 		if (!in_key(l->field[i].use->field->id))
 			part[n++] = whole_field(&l->field[i]);
 	if (n == 0)
 		return 0;
-	return n == 1 ? intern_memo(&s->ids, &s->rest_memo, part[0]) : joined(s, part, n);
+	sort_parts(part, n);
+	for (size_t i = 0; i < n; i++) {
+		if (i)
+			buf_char(&s->rests, ' ');
+		buf_add(&s->rests, part[i]);
+	}
+	return keep_rest(s, begin);
+}
+
+struct slice stock_rest(const struct stock *s, const struct stock_op *op)
+{
+	uint64_t place = (uint64_t)op->rest_high << 32 | op->rest;
+	const char *from = s->rests.p + place - 1;
+
+	return place ? (struct slice){ from, (size_t)((const char *)memchr(from, '\n', s->rests.n - (place - 1)) - from) } : SLICE("");
+}
+
+static void set_rest(struct stock_op *op, uint64_t place)
+{
+	op->rest = (uint32_t)place;
+	op->rest_high = place >> 32 & 0xff;
 }
 
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
@@ -269,7 +295,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	op.uncounted = (op.event->stock.take == TAKE_PICK || op.event->stock.take == TAKE_SOLD) && op.event->stock.number == NUMBER_SUM && !op.counted;
 	if (op.uncounted && op.form < 0)
 		op.form = FORM_BAT;
-	op.rest = rest_of(s, l);
+	set_rest(&op, rest_of(s, l));
 	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
 	s->op[s->nops++] = op;
 }
