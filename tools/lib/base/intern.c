@@ -2,12 +2,14 @@
 
 #include <stdlib.h>
 
-enum { BLOCK = 64 * 1024, SHORT = 8 };
+enum { BLOCK = 64 * 1024, SHORT = 7 };
 
 void intern_init(struct intern *t)
 {
 	memset(t, 0, sizeof *t);
 	t->text = mem_grow(NULL, &t->cap, 64, sizeof *t->text);
+	t->word = mem_grow(NULL, &t->words_cap, 64, sizeof *t->word);
+	t->word[t->n] = 0;
 	t->text[t->n++] = SLICE("");
 }
 
@@ -18,6 +20,7 @@ void intern_release(struct intern *t)
 	free(t->blocks);
 	hash_index_release(&t->index);
 	free(t->text);
+	free(t->word);
 	memset(t, 0, sizeof *t);
 }
 
@@ -39,45 +42,48 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-/* The bytes of a short text, which with their number are the text; of a longer one a hash, with its last byte at the end. */
+static inline uint64_t byte_at(struct slice s, size_t i)
+{
+	return (uint64_t)(unsigned char)s.p[i] << 8 * i;
+}
+
+static inline uint64_t four_at(struct slice s, size_t i)
+{
+	const unsigned char *p = (const unsigned char *)s.p + i;
+
+	return (uint64_t)((uint32_t)p[0] | (uint32_t)p[1] << 8 | (uint32_t)p[2] << 16 | (uint32_t)p[3] << 24) << 8 * i;
+}
+
+/* A short text as a number, its bytes and how many; of a longer one a hash of all but its last byte, above any of those. */
 static inline uint64_t word_of(struct slice s)
 {
-	uint32_t low, high;
-
 	if (s.n > SHORT)
-		return slice_hash(slice_upto(s, s.n - 1)) << 3 | (unsigned char)(s.p[s.n - 1] & 7);
+		return slice_hash(slice_upto(s, s.n - 1)) | (uint64_t)0xff << 56;
 	if (s.n < 4)
-		return (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 |
-			(uint64_t)(unsigned char)s.p[s.n - 1] << 16;
-	memcpy(&low, s.p, 4);
-	memcpy(&high, s.p + s.n - 4, 4);
-	return (uint64_t)high << 32 | low;
+		return byte_at(s, 0) | byte_at(s, s.n / 2) | byte_at(s, s.n - 1) | (uint64_t)s.n << 56;
+	return four_at(s, 0) | four_at(s, s.n - 4) | (uint64_t)s.n << 56;
 }
 
 /*
  * Ids are mostly counted up, and those of one time are met together: words that differ in their last
  * byte alone are put near each other.
  */
-static inline uint64_t hash_of(uint64_t word, size_t n)
+static inline uint64_t hash_of(uint64_t word, struct slice s)
 {
-	uint64_t last = n > SHORT ? word & 7 : n < 4 ? word >> 16 & 7 : word >> 56 & 7;
-	uint64_t rest = n > SHORT ? word >> 3 : n < 4 ? word & 0xffff : word & 0x00ffffffffffffffu;
+	uint64_t last = (unsigned char)s.p[s.n - 1], rest = s.n > SHORT ? word : word & ~((uint64_t)0xff << 8 * (s.n - 1));
 
-	rest = (rest ^ rest >> 32 ^ n) * 0x9e3779b97f4a7c15u;
-	return (rest ^ rest >> 32) << 3 | last;
+	rest = (rest ^ rest >> 32) * 0x9e3779b97f4a7c15u;
+	return (rest ^ rest >> 32) << 3 | (last & 7);
 }
 
-/* The number of `s`, whose word and hash are given; 0 when it has none. */
+/* The number of `s`, whose word and hash are given; 0 when it has none. The text of a short one need not be looked at. */
 static inline uint32_t find(const struct intern *t, struct slice s, uint64_t word, uint64_t hash)
 {
 	struct hash_probe p = hash_probe_of(&t->index, hash);
 
-	while (hash_probe_next(&t->index, &p)) {
-		struct slice text = t->text[p.row];
-
-		if (text.n == s.n && (s.n <= SHORT ? word_of(text) == word : slice_eq(text, s)))
+	while (hash_probe_next(&t->index, &p))
+		if (t->word[p.row] == word && (s.n <= SHORT || slice_eq(t->text[p.row], s)))
 			return p.row;
-	}
 	return 0;
 }
 
@@ -89,12 +95,14 @@ uint32_t intern_id(struct intern *t, struct slice s)
 	if (!s.n)
 		return 0;
 	word = word_of(s);
-	hash = hash_of(word, s.n);
+	hash = hash_of(word, s);
 	id = find(t, s, word, hash);
 	if (id)
 		return id;
 	t->text = mem_grow(t->text, &t->cap, t->n + 1u, sizeof *t->text);
 	t->text[t->n] = keep(t, s);
+	t->word = mem_grow(t->word, &t->words_cap, t->n + 1u, sizeof *t->word);
+	t->word[t->n] = word;
 	hash_index_add(&t->index, hash, t->n);
 	return t->n++;
 }
@@ -103,5 +111,5 @@ uint32_t intern_find(const struct intern *t, struct slice s)
 {
 	uint64_t word = s.n ? word_of(s) : 0;
 
-	return s.n ? find(t, s, word, hash_of(word, s.n)) : 0;
+	return s.n ? find(t, s, word, hash_of(word, s)) : 0;
 }

@@ -16,8 +16,9 @@
 
 struct intern {
 	struct slice *text;    /* by number */
+	uint64_t *word;        /* by number: what decides whether it is the text that is looked for, mostly */
 	uint32_t n;            /* how many, number 0 included */
-	size_t cap;
+	size_t cap, words_cap;
 	struct hash_index index;  /* of the texts */
 	char *block;            /* of the texts; a full one is kept, and a new one is begun */
 	size_t block_n, block_cap;
