@@ -9,11 +9,14 @@
  * the most first.
  */
 struct layer_heap {
-	uint32_t *order;
-	size_t n, cap;
+	union {
+		uint32_t *order;
+		uint32_t one;      /* without a cap: the only one, as in most */
+	};
+	uint32_t n, cap;
 	int64_t pieces;
 	uint32_t lot, tree, charge; /* of the first pieces since it was empty */
-	unsigned several;          /* it has had pieces of others since then, too: LAYER_SHARED_... */
+	uint8_t several;           /* it has had pieces of others since then, too: LAYER_SHARED_... */
 	bool opened;               /* some were taken of such, so that nobody knows which are left */
 };
 
@@ -44,8 +47,9 @@ void layers_init(struct layers *h, const struct stock *stock, bool apportion)
 
 void layers_release(struct layers *h)
 {
-	for (size_t i = 0; i < h->cap; i++)
-		free(h->heap[i].order);
+	for (size_t i = 0; i < h->nheaps; i++)
+		if (h->heap[i].cap)
+			free(h->heap[i].order);
 	kind_ids_release(&h->ids);
 	intern_release(&h->root_ids);
 	free(h->heap);
@@ -88,49 +92,71 @@ static bool is_before(const struct layers *h, uint32_t a, uint32_t b)
 
 /* ---- the binary heap */
 
+static inline uint32_t *order_of(struct layer_heap *heap)
+{
+	return heap->cap ? heap->order : &heap->one;
+}
+
 static void stand(struct layers *h, struct layer_heap *heap, size_t at, uint32_t what)
 {
-	heap->order[at] = what;
+	order_of(heap)[at] = what;
 	if (h->apportion)
 		h->root[what].at = (uint32_t)at;
 }
 
 static void rise(struct layers *h, struct layer_heap *heap, size_t at)
 {
-	uint32_t what = heap->order[at];
+	const uint32_t *order = order_of(heap);
+	uint32_t what = order[at];
 
-	for (; at && is_before(h, what, heap->order[(at - 1) / 2]); at = (at - 1) / 2)
-		stand(h, heap, at, heap->order[(at - 1) / 2]);
+	for (; at && is_before(h, what, order[(at - 1) / 2]); at = (at - 1) / 2)
+		stand(h, heap, at, order[(at - 1) / 2]);
 	stand(h, heap, at, what);
+}
+
+/* Room for one more. */
+static void widen(struct layer_heap *heap)
+{
+	size_t cap = heap->cap;
+	uint32_t one = heap->one, *order = cap ? heap->order : NULL;
+
+	if (!heap->n || heap->n < cap)
+		return;
+	order = mem_grow(order, &cap, heap->n + 1u, sizeof *order);
+	if (!heap->cap)
+		order[0] = one;
+	heap->order = order;
+	heap->cap = (uint32_t)cap;
 }
 
 static void push(struct layers *h, struct layer_heap *heap, uint32_t what)
 {
-	heap->order = mem_grow(heap->order, &heap->cap, heap->n + 1, sizeof *heap->order);
-	heap->order[heap->n] = what;
+	widen(heap);
+	order_of(heap)[heap->n] = what;
 	rise(h, heap, heap->n++);
 }
 
 /* Most heaps are empty for good once they are. */
 static void let_go(struct layer_heap *heap)
 {
-	free(heap->order);
-	heap->order = NULL;
+	if (heap->cap)
+		free(heap->order);
 	heap->cap = 0;
 }
 
 static uint32_t pop(struct layers *h, struct layer_heap *heap)
 {
-	uint32_t top = heap->order[0], what = heap->order[--heap->n];
+	const uint32_t *order = order_of(heap);
+	uint32_t top = order[0], what = order[--heap->n];
 	size_t at = 0;
 
 	if (h->apportion)
 		h->root[top].at = NOWHERE;
 	for (size_t next; (next = 2 * at + 1) < heap->n; at = next) {
-		next += next + 1 < heap->n && is_before(h, heap->order[next + 1], heap->order[next]);
-		if (!is_before(h, heap->order[next], what))
+		next += next + 1 < heap->n && is_before(h, order[next + 1], order[next]);
+		if (!is_before(h, order[next], what))
 			break;
-		stand(h, heap, at, heap->order[next]);
+		stand(h, heap, at, order[next]);
 	}
 	if (heap->n)
 		stand(h, heap, at, what);
@@ -149,11 +175,10 @@ static struct slice bytes_of(const void *p, size_t n)
 static uint32_t heap_of(struct layers *h, const struct stock_kind *kind)
 {
 	uint32_t id = kind_ids_id(&h->ids, kind);
-	size_t had = h->cap;
 
 	h->heap = mem_grow(h->heap, &h->cap, id + 1u, sizeof *h->heap);
-	if (h->cap > had)
-		memset(h->heap + had, 0, (h->cap - had) * sizeof *h->heap);
+	while (h->nheaps <= id)
+		h->heap[h->nheaps++] = (struct layer_heap){ .n = 0 };
 	return id;
 }
 
@@ -259,7 +284,7 @@ static uint32_t pop_layer(struct layers *h, struct layer_heap *heap)
 {
 	uint32_t top = pop(h, heap);
 
-	while (heap->n && by_turn(h, &h->layer[heap->order[0]], &h->layer[top]) == 0) {
+	while (heap->n && by_turn(h, &h->layer[order_of(heap)[0]], &h->layer[top]) == 0) {
 		uint32_t like = pop(h, heap);
 
 		h->layer[top].n += h->layer[like].n;
@@ -315,7 +340,7 @@ static size_t pop_givers(struct layers *h, struct layer_heap *heap, int64_t n)
 	size_t k = 0;
 
 	while (heap->n && over > 0) {
-		const struct layer_root *root = &h->root[heap->order[0]];
+		const struct layer_root *root = &h->root[order_of(heap)[0]];
 		int64_t whole = (int64_t)((int128)n * root->n / heap->pieces);
 
 		over -= whole ? whole : 1;
@@ -396,13 +421,14 @@ int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, 
 void layers_each(const struct layers *h, layers_sink *sink, void *context)
 {
 	for (uint32_t i = 1; i < h->ids.n; i++) {
-		const struct layer_heap *heap = &h->heap[i];
+		struct layer_heap *heap = &h->heap[i];
 		const struct stock_kind *kind = &h->ids.kind[i];
+		const uint32_t *order = order_of(heap);
 
 		for (size_t k = 0; k < heap->n; k++) {
 			if (!h->apportion)
-				sink(context, kind, &h->layer[heap->order[k]]);
-			for (uint32_t at = h->apportion ? h->root[heap->order[k]].first : 0; at; at = h->layer[at - 1].next)
+				sink(context, kind, &h->layer[order[k]]);
+			for (uint32_t at = h->apportion ? h->root[order[k]].first : 0; at; at = h->layer[at - 1].next)
 				sink(context, kind, &h->layer[at - 1]);
 		}
 	}

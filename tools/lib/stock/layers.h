@@ -50,7 +50,7 @@ struct layers {
 	bool apportion;
 	struct kind_ids ids;
 	struct layer_heap *heap;   /* by id */
-	size_t cap;
+	size_t nheaps, cap;
 	struct layer *layer;
 	size_t nlayers, layers_cap;
 	uint32_t spare;            /* layers to be used again: index + 1 */

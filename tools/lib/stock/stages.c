@@ -44,15 +44,14 @@ void stages_init(struct stages *w, const struct stock *s, const struct house *ho
 	memset(w, 0, sizeof *w);
 	w->stock = s;
 	w->from = INT32_MIN;
-	intern_init(&w->cell_ids);
-	w->by_lot = w->by_charge = w->by_type = true;
+	w->by_lot = w->by_charge = w->by_type = w->stays_apart = true;
 	layers_init(&w->heaps, s, false);
 	set_places(w, house);
 }
 
 void stages_release(struct stages *w)
 {
-	intern_release(&w->cell_ids);
+	hash_index_release(&w->cells);
 	hash_index_release(&w->losses);
 	hash_index_release(&w->stays);
 	layers_release(&w->heaps);
@@ -86,16 +85,6 @@ enum stage_step stages_step_of(const struct stages *w, const struct stock_kind *
 
 /* ---- cells */
 
-struct cell_key {
-	struct stage_who who;
-	uint32_t step;
-};
-
-static struct slice bytes_of(const void *p, size_t n)
-{
-	return (struct slice){ p, n };
-}
-
 /* Of who pieces are, what the cells keep apart. */
 static struct stage_who kept_of(const struct stages *w, struct stage_who who)
 {
@@ -104,16 +93,30 @@ static struct stage_who kept_of(const struct stages *w, struct stage_who who)
 	return (struct stage_who){ w->by_lot ? who.lot : 0, w->by_lot ? who.tree : 0, w->by_charge ? who.charge : 0, w->by_type ? who.type : 0, who.shared & shared };
 }
 
-static uint32_t cell_of(struct stages *w, struct stage_who who, enum stage_step step)
+static bool same_who(const struct stage_who *a, const struct stage_who *b)
 {
-	struct cell_key key = { kept_of(w, who), step };
-	uint32_t at = intern_id(&w->cell_ids, bytes_of(&key, sizeof key)) - 1;
+	return a->lot == b->lot && a->tree == b->tree && a->charge == b->charge && a->type == b->type && a->shared == b->shared;
+}
 
-	if (at == w->ncells) {
-		w->cell = mem_grow(w->cell, &w->cells_cap, w->ncells + 1, sizeof *w->cell);
-		w->cell[w->ncells++] = (struct stage_cell){ .who = key.who, .step = step };
-	}
-	return at;
+/* Lots are mostly numbered in the order in which they come in, and move on in that order. */
+static uint64_t cell_hash(const struct stage_who *who, enum stage_step step)
+{
+	return hash_near(who->lot, hash_mix(hash_pair(who->charge, who->type)) ^ hash_pair(who->tree, who->shared << 4 | step));
+}
+
+static uint32_t cell_of(struct stages *w, struct stage_who is, enum stage_step step)
+{
+	struct stage_who who = kept_of(w, is);
+	uint64_t hash = cell_hash(&who, step);
+	struct hash_probe p = hash_probe_of(&w->cells, hash);
+
+	while (hash_probe_next(&w->cells, &p))
+		if (w->cell[p.row].step == step && same_who(&w->cell[p.row].who, &who))
+			return p.row;
+	w->cell = mem_grow(w->cell, &w->cells_cap, w->ncells + 1, sizeof *w->cell);
+	w->cell[w->ncells] = (struct stage_cell){ .who = who, .step = step };
+	hash_index_add(&w->cells, hash, (uint32_t)w->ncells);
+	return (uint32_t)w->ncells++;
 }
 
 static void count(struct stages *w, uint32_t cell, enum stage_count what, int64_t n)
@@ -140,9 +143,22 @@ static bool same_stay(const struct stage_stay *a, const struct stage_stay *b)
 	return a->cell == b->cell && a->since == b->since && a->days == b->days && a->end == b->end;
 }
 
-/* Pieces that are in a step since a day stay there no longer than until `day`. */
-static void add_stay(struct stages *w, uint32_t cell, int32_t since, int32_t day, enum stage_end end, int64_t n)
+/* The cell that a stay is kept for: the step's first where they are not kept apart. */
+static uint32_t stay_cell(struct stages *w, uint32_t cell)
 {
+	uint32_t *first = &w->stay_cell[w->cell[cell].step];
+
+	if (w->stays_apart)
+		return cell;
+	if (!*first)
+		*first = cell + 1;
+	return *first - 1;
+}
+
+/* Pieces that are in a step since a day stay there no longer than until `day`. */
+static void add_stay(struct stages *w, uint32_t of, int32_t since, int32_t day, enum stage_end end, int64_t n)
+{
+	uint32_t cell = stay_cell(w, of);
 	struct stage_stay stay = { cell, since, day - since, end, n };
 	uint64_t hash = hash_mix(((uint64_t)cell << 32 | (uint32_t)since) ^ hash_mix((uint64_t)(uint32_t)stay.days << 3 | end));
 	struct hash_probe p = hash_probe_of(&w->stays, hash);
@@ -484,6 +500,7 @@ static void begin(struct stages *w)
 	for (size_t i = 0; i < w->ncells; i++)
 		memset(w->cell[i].n, 0, sizeof w->cell[i].n);
 	w->nlosses = w->nstays = 0;
+	memset(w->stay_cell, 0, sizeof w->stay_cell);
 	hash_index_clear(&w->losses);
 	hash_index_clear(&w->stays);
 	count_heaps(w, STAGE_START);

@@ -108,6 +108,7 @@ struct stages {
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
 	int32_t today;             /* the last day, which stays last to that are not over */
 	bool by_lot, by_charge, by_type; /* whether the cells keep lots and trees, charges and types apart; true */
+	bool stays_apart;          /* whether the stays are of cells; true. Else all of a step are of the first of its cells that had one */
 	struct stage_cell *cell;
 	size_t ncells, cells_cap;
 	struct stage_loss *loss;
@@ -119,7 +120,8 @@ struct stages {
 	struct stage_lost *lost;   /* of the last flow; none before the first day that is counted */
 	size_t nlost, lost_cap;
 
-	struct intern cell_ids;    /* of who and step, as bytes */
+	struct hash_index cells;   /* by who and step */
+	uint32_t stay_cell[STAGE_GONE + 1]; /* by step: the cell of all its stays, + 1 */
 	struct layers heaps;    /* `apportion` there is the caller's to set, before any flow */
 	struct layer_hand hand;      /* what a line takes of a sort */
 	struct layer *part;    /* and what one flow does of that */
@@ -136,7 +138,7 @@ struct stages {
 	bool counting;
 };
 
-/* The fields up to by_type are the caller's to set after it. After all lines were handed to `s` and before stock_run(); `house` may be NULL. */
+/* The fields up to stays_apart are the caller's to set after it. After all lines were handed to `s` and before stock_run(); `house` may be NULL. */
 void stages_init(struct stages *w, const struct stock *s, const struct house *house);
 void stages_release(struct stages *w);
 

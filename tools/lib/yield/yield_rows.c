@@ -208,6 +208,7 @@ void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
 	stages->today = ask->today;
 	stages->by_lot = true; /* the shares of lots are compared */
 	stages->by_charge = stages->by_type = false;
+	stages->stays_apart = ask->nby || ask->from != INT32_MIN || ask->to != INT32_MAX || stages->from != INT32_MIN;
 	for (size_t i = 0; i < ask->nby; i++) {
 		stages->by_charge |= ask->by[i] == YIELD_BY_CHARGE;
 		stages->by_type |= ask->by[i] == YIELD_BY_TYPE;
