@@ -34,21 +34,47 @@ void false_discovery_adjust(const double *p, size_t n, double *adjusted)
 	free(row);
 }
 
-static size_t count_under(const double *least, size_t n, double most)
+static int by_size(const void *a, const void *b)
 {
-	size_t k = 0;
+	const double *x = a, *y = b;
+
+	return (*x > *y) - (*x < *y);
+}
+
+/* How many of the sorted values are not above `most`. */
+static size_t count_under(const double *sorted, size_t n, double most)
+{
+	size_t low = 0, high = n;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (sorted[mid] <= most)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	return low;
+}
+
+static double *sorted_copy(const double *values, size_t n)
+{
+	double *copy = mem_array(n + 1, sizeof *copy);
 
 	for (size_t i = 0; i < n; i++)
-		k += least[i] <= most;
-	return k;
+		copy[i] = values[i];
+	qsort(copy, n, sizeof *copy, by_size);
+	return copy;
 }
 
 size_t false_discovery_keep(const double *least, size_t n, double rate, bool *kept)
 {
+	double *sorted = sorted_copy(least, n);
 	size_t k = 1, kept_n = 0;
 
-	while (k < n && count_under(least, n, rate / (double)k) > k)
+	while (k < n && count_under(sorted, n, rate / (double)k) > k)
 		k++;
+	free(sorted);
 	for (size_t i = 0; i < n; i++) {
 		kept[i] = least[i] <= rate / (double)k;
 		kept_n += kept[i];

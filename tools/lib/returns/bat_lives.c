@@ -19,12 +19,14 @@ struct life_moist {
 	struct lot_readings wood, handles;
 	double *blade, *handle;    /* of a bat's own parts, by id of the stock: sums, */
 	uint32_t *nblade, *nhandle; /* and of how many */
+	struct ties ties;          /* of the bat in hand */
+	struct sources sources;
 };
 
 void bat_lives_init(struct bat_lives *b, struct trace *trace)
 {
 	*b = (struct bat_lives){ .trace = trace };
-	trace->airs = false;
+	trace->airs = trace->stated.judges = false;
 	bat_facts_init(&b->facts, &trace->stock->ids);
 	intern_init(&b->words);
 }
@@ -92,6 +94,8 @@ static void moist_release(struct life_moist *m)
 	free(m->handle);
 	free(m->nblade);
 	free(m->nhandle);
+	ties_release(&m->ties);
+	sources_release(&m->sources);
 }
 
 /* ---- names of what it may be of */
@@ -118,6 +122,8 @@ static uint32_t names_word(struct bat_lives *b, struct names *names)
 
 	if (names->n > LIFE_NAMES_MOST)
 		return intern_id(&b->words, SLICE("several"));
+	if (names->n == 1)
+		return intern_id(&b->words, slice_eq(names->name[0], SLICE("-")) ? SLICE("") : names->name[0]);
 	for (size_t i = 1; i < names->n; i++)
 		for (size_t k = i; k && slice_cmp(names->name[k - 1], names->name[k]) > 0; k--) {
 			struct slice other = names->name[k];
@@ -134,31 +140,31 @@ static uint32_t names_word(struct bat_lives *b, struct names *names)
 	return id;
 }
 
-static void set_charge(struct bat_lives *b, struct bat_life *life)
+static void set_charge(struct bat_lives *b, struct bat_life *life, struct ties *ties)
 {
-	struct ties ties = { .n = 0 };
 	struct names names = { .n = 0 };
 
-	ties_add(&ties, b->trace, &b->trace->wood);
-	ties_sort(&ties, b->trace);
-	for (size_t i = 0; i < ties.n; i++)
-		if (ties.tie[i].kind == TIE_CHARGE && ties.tie[i].share >= LIFE_SHARE_LEAST)
-			names_add(&names, trace_text(b->trace, ties.tie[i].id));
+	ties->n = 0;
+	ties_add(ties, b->trace, &b->trace->wood);
+	ties_sort(ties, b->trace);
+	for (size_t i = 0; i < ties->n; i++)
+		if (ties->tie[i].kind == TIE_CHARGE && ties->tie[i].share >= LIFE_SHARE_LEAST)
+			names_add(&names, trace_text(b->trace, ties->tie[i].id));
 	life->word[LIFE_CHARGE] = names_word(b, &names);
-	ties_release(&ties);
 }
 
 /* Its lots, and who sold them; the driest reading is that of any of them. */
-static void set_sources(struct bat_lives *b, struct bat_life *life, const struct life_moist *m, int32_t made)
+static void set_sources(struct bat_lives *b, struct bat_life *life, struct life_moist *m, int32_t made)
 {
 	const struct trace *t = b->trace;
-	struct sources s = { .n = 0 };
+	struct sources *s = &m->sources;
 	struct names lots = { .n = 0 }, parcels = lots, suppliers = lots;
 
-	sources_add(&s, t, &t->wood);
-	sources_sort(&s, t);
-	for (size_t i = 0; i < s.n; i++) {
-		const struct source *r = &s.row[i];
+	s->n = 0;
+	sources_add(s, t, &t->wood);
+	sources_sort(s, t);
+	for (size_t i = 0; i < s->n; i++) {
+		const struct source *r = &s->row[i];
 		double driest = lot_readings_driest(&m->wood, r->lot, made);
 
 		if (r->share < LIFE_SHARE_LEAST)
@@ -171,7 +177,6 @@ static void set_sources(struct bat_lives *b, struct bat_life *life, const struct
 	life->word[LIFE_LOT] = names_word(b, &lots);
 	life->word[LIFE_PARCEL] = names_word(b, &parcels);
 	life->word[LIFE_SUPPLIER] = names_word(b, &suppliers);
-	sources_release(&s);
 }
 
 /* The lots that the blade was in, pools too, have readings. */
@@ -225,7 +230,7 @@ static double months_stored(const struct trace *t, int32_t made)
 	return share > 0.5 ? tie_round(days / share / DAYS_A_MONTH) : NAN;
 }
 
-static void set_making(struct bat_lives *b, struct bat_life *life, const struct life_moist *m)
+static void set_making(struct bat_lives *b, struct bat_life *life, struct life_moist *m)
 {
 	struct trace *t = b->trace;
 	size_t n;
@@ -237,7 +242,7 @@ static void set_making(struct bat_lives *b, struct bat_life *life, const struct 
 		life->word[LIFE_MONTH] = month_of(b, made->day);
 		life->figure[LIFE_STORED] = months_stored(t, made->day);
 	}
-	set_charge(b, life);
+	set_charge(b, life, &m->ties);
 	set_sources(b, life, m, n ? made->day : life->sold);
 	set_pools(life, t, m, n ? made->day : life->sold);
 	if (m->nblade[life->bat])
@@ -277,7 +282,7 @@ static void set_cause(struct bat_lives *b, struct bat_life *life)
 			life->cause = intern_id(&b->words, trace_text(b->trace, back[i].cause));
 }
 
-static void add_life(struct bat_lives *b, const struct life_moist *m, const uint32_t *of, size_t n, size_t at)
+static void add_life(struct bat_lives *b, struct life_moist *m, const uint32_t *of, size_t n, size_t at)
 {
 	const struct flow_log *g = &b->trace->log;
 	const struct log_flow *sale = &g->flow[of[at]];

@@ -113,7 +113,7 @@ static void add_life(struct return_rates *r, struct bat_lives *lives, const stru
 		class_of(r->by, life->figure[r->by == RETURN_BY_DRIEST ? LIFE_DRIEST : LIFE_STORED], &text, &score);
 		word = intern_id(&lives->words, buf_slice(&text));
 		buf_release(&text);
-	} else
+	} else if (word >= r->rows_of || !r->row_of[word])
 		score = score_of(ask, r->by, intern_text(&lives->words, word), lives->trace->today);
 	count(&row_of(r, lives, word, score)->count, life, return_is_back(ask, lives, life));
 }

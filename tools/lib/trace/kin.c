@@ -32,9 +32,16 @@ static void note_nexts(struct kin *k)
 void kin_init(struct kin *k, const struct flow_log *log)
 {
 	*k = (struct kin){ .log = log };
-	k->wood = mem_zeroed(log->kinds.n + 1u, sizeof *k->wood);
-	k->handle = mem_zeroed(log->kinds.n + 1u, sizeof *k->handle);
-	k->seen = mem_zeroed(log->nlots + 1, sizeof *k->seen);
+}
+
+/* For the first question; most tools that trace have none. */
+static void open_kin(struct kin *k)
+{
+	if (k->wood)
+		return;
+	k->wood = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->wood);
+	k->handle = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->handle);
+	k->seen = mem_zeroed(k->log->nlots + 1, sizeof *k->seen);
 	note_nexts(k);
 }
 
@@ -151,6 +158,7 @@ static void report(struct kin *k, uint32_t heap)
 
 void kin_find(struct kin *k, enum kin_of of, uint32_t id)
 {
+	open_kin(k);
 	clear(k);
 	k->of = of;
 	k->id = id;

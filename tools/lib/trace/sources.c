@@ -115,10 +115,13 @@ static int by_share(const void *a, const void *b)
 
 void sources_sort(struct sources *s, const struct trace *t)
 {
-	struct named *named = mem_array(s->n + 1, sizeof *named);
+	struct named *named;
 
 	for (size_t i = 0; i < s->n; i++)
 		s->row[i].share = floor(s->row[i].share * 1e9 + 0.5) / 1e9; /* the order of a day's lines is in the last bits */
+	if (s->n < 2)
+		return;
+	named = mem_array(s->n, sizeof *named);
 	for (size_t i = 0; i < s->n; i++)
 		named[i] = (struct named){ s->row[i], trace_text(t, s->row[i].tree), trace_text(t, s->row[i].lot) };
 	qsort(named, s->n, sizeof *named, by_share);

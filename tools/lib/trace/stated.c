@@ -8,7 +8,7 @@
 
 void stated_init(struct stated *t, struct intern *ids)
 {
-	*t = (struct stated){ .ids = ids };
+	*t = (struct stated){ .ids = ids, .judges = true };
 }
 
 void stated_release(struct stated *t)
@@ -99,7 +99,8 @@ void stated_take(struct stated *t, const struct line *l)
 			take_source(t, l);
 		break;
 	case EVENT_JUDGE:
-		take_judge(t, l);
+		if (t->judges)
+			take_judge(t, l);
 		break;
 	case EVENT_MAKE:
 	case EVENT_REHANDLE:

@@ -10,6 +10,7 @@
 #ifndef WITHY_STATED_H
 #define WITHY_STATED_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -54,6 +55,7 @@ struct stated_note {
 
 struct stated {
 	struct intern *ids;
+	bool judges;               /* whether judgings are kept: the caller's to set; true */
 	struct stated_source *source;
 	struct stated_judge *judge;
 	struct stated_bat *bat;
