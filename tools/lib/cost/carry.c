@@ -160,6 +160,12 @@ static size_t loss_of(const struct carry *c, size_t e)
 	return e < n ? e + n : e;
 }
 
+static void add_loss(struct carry *c, size_t e, int64_t amount)
+{
+	c->loss[loss_of(c, e)] += amount;
+	c->has_loss = true;
+}
+
 /* Pieces as they are after a flow. */
 static struct layer_facts facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts is)
 {
@@ -227,7 +233,7 @@ static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, 
 			if (made[i])
 				c->made_money[(made[i] - 1) * c->h->nmoney + e] += share[i];
 			else {
-				c->loss[loss_of(c, e)] += share[i];
+				add_loss(c, e, share[i]);
 				c->flow_loss[first + i] += share[i];
 			}
 	}
@@ -310,6 +316,7 @@ static void carry_by_made(struct carry *c)
 			c->made_money[i * nmoney + e] += share[i];
 		c->loss[e] = 0;
 	}
+	c->has_loss = false;
 	free(weight);
 	free(share);
 }
@@ -330,6 +337,7 @@ static void carry_by_layers(struct carry *c, const uint32_t *layer, size_t n)
 			holdings_add(c->h, layer[i], e, share[i], c->hand.stage);
 		c->loss[e] = 0;
 	}
+	c->has_loss = false;
 	free(weight);
 	free(share);
 }
@@ -372,14 +380,7 @@ static void lose_rest(struct carry *c)
 		c->lost[e - nelements] += c->loss[e];
 		c->loss[e] = 0;
 	}
-}
-
-static bool has_loss(const struct carry *c)
-{
-	for (size_t e = 0; e < c->h->nmoney; e++)
-		if (c->loss[e])
-			return true;
-	return false;
+	c->has_loss = false;
 }
 
 /* ---- a line */
@@ -423,12 +424,12 @@ static void go_on(struct carry *c, const struct stock_flow *f, size_t nflows)
 		return;
 	lot = c->h->cohort[c->hand.part[0].is.cohort].key.lot;
 	divide(c, f, nflows);
-	if (has_loss(c) && c->nmade)
+	if (c->has_loss && c->nmade)
 		carry_by_made(c);
 	put_made(c, f->from.lot);
-	if (has_loss(c))
+	if (c->has_loss)
 		carry_by_rest(c, batch, lot);
-	if (has_loss(c))
+	if (c->has_loss)
 		lose_rest(c);
 }
 
@@ -486,10 +487,10 @@ static void take_off(struct carry *c, uint32_t bat, int64_t *lost)
 			if (blade)
 				holdings_add(c->h, blade - 1, loss_of(c, e), money[e], c->hand.stage);
 			else
-				c->loss[loss_of(c, e)] += money[e];
+				add_loss(c, e, money[e]);
 	}
 	free(money);
-	if (has_loss(c))
+	if (c->has_loss)
 		lose_rest(c);
 }
 

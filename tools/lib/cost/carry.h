@@ -51,6 +51,7 @@ struct carry {
 	size_t made_money_cap;
 	int64_t unweighed;         /* blades of which the worth of a grade was not known, so that they were alike */
 	int64_t *loss;             /* nmoney: only those of losses are not 0 */
+	bool has_loss;             /* some may be */
 	struct graded *graded;
 	size_t ngraded, graded_cap;
 	int64_t *graded_money;

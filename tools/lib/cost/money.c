@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
-#include "math/stats.h"
 
 /* a / b rounded half to even; b is above 0. */
 static int128 divide(int128 a, int128 b)
@@ -89,27 +88,48 @@ static int128 sum_of(const int64_t *weight, size_t n)
 	return sum;
 }
 
-void money_share(int64_t amount, const int128 *weight, size_t n, int64_t *share)
+/* The weights as apportion() takes them, into `small`; returns their sum, or that of 1 each where all are 0. */
+static int128 scale(const int128 *weight, size_t n, int64_t *small)
 {
-	int64_t few[FEW], *small;
+	int bits = excess(weight, n);
 	int128 sum;
-	int bits;
 
-	if (n == 1) {
-		share[0] = amount;
-		return;
-	}
-	small = n > FEW ? mem_array(n, sizeof *small) : few;
-	bits = excess(weight, n);
 	for (size_t i = 0; i < n; i++)
 		small[i] = (int64_t)(weight[i] >> bits);
 	sum = sum_of(small, n);
 	for (size_t i = 0; sum == 0 && i < n; i++)
 		small[i] = 1;
-	if (n > FEW) {
-		apportion(amount, small, n, share);
-		free(small);
+	return sum ? sum : (int128)n;
+}
+
+void money_share_in(struct money_room *room, int64_t amount, const int128 *weight, size_t n, int64_t *share)
+{
+	int64_t few[FEW];
+
+	if (n == 1) {
+		share[0] = amount;
+	} else if (n <= FEW) {
+		int128 sum = scale(weight, n, few);
+
+		share_few(amount, few, n, sum, share);
 	} else {
-		share_few(amount, small, n, sum ? sum : (int128)n, share);
+		room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
+		scale(weight, n, room->small);
+		apportion_in(&room->claims, amount, room->small, n, share);
 	}
+}
+
+void money_room_release(struct money_room *room)
+{
+	free(room->small);
+	apportion_room_release(&room->claims);
+	*room = (struct money_room){ .cap = 0 };
+}
+
+void money_share(int64_t amount, const int128 *weight, size_t n, int64_t *share)
+{
+	struct money_room room = { .cap = 0 };
+
+	money_share_in(&room, amount, weight, n, share);
+	money_room_release(&room);
 }

@@ -14,6 +14,7 @@
 #include <stdint.h>
 
 #include "base/int128.h"
+#include "math/stats.h"
 
 /* The part of `n` of `all` equal pieces that the amount is of; 0 <= n <= all, all above 0. */
 int64_t money_part(int64_t amount, int64_t n, int64_t all);
@@ -26,5 +27,15 @@ bool money_convert(int64_t amount, int places, int64_t rate, int own_places, int
 
 /* Divides an amount by weights of any size, as apportion() does; weights of 0 all: equally. n is above 0. */
 void money_share(int64_t amount, const int128 *weight, size_t n, int64_t *share);
+
+/* The same with memory of the caller's, all zero at first, for one that divides many amounts. */
+struct money_room {
+	int64_t *small;
+	size_t cap;
+	struct apportion_room claims;
+};
+
+void money_share_in(struct money_room *room, int64_t amount, const int128 *weight, size_t n, int64_t *share);
+void money_room_release(struct money_room *room);
 
 #endif

@@ -3,7 +3,6 @@
 #include <stdlib.h>
 
 #include "cost/cost_book.h"
-#include "cost/money.h"
 #include "house/house.h"
 
 /* A layer that gets a part. */
@@ -90,6 +89,10 @@ void spread_out_release(struct spread_out *s)
 	free(s->record);
 	free(s->target);
 	free(s->row);
+	free(s->stay_of);
+	free(s->weight);
+	free(s->share);
+	money_room_release(&s->room);
 	*s = (struct spread_out){ .h = NULL };
 }
 
@@ -145,16 +148,24 @@ void spread_out_leave(struct spread_out *s, const struct layer_facts *is, uint32
 		leave_for(s, cost_book_window(s->book, cost_book_kiln(s->book, place)), base, is->here, n, day);
 }
 
-/* Those that are at a place still, for one entry: into rows of their own, which are not kept. */
+/* The stays of some entries, one for each cohort. */
 struct stay_list {
 	struct spread_stay *stay;
 	size_t n, cap;
+	uint32_t *place;           /* the stay_of of the spread_out */
 };
 
 static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_t days)
 {
-	l->stay = mem_grow(l->stay, &l->cap, l->n + 1, sizeof *l->stay);
-	l->stay[l->n++] = (struct spread_stay){ 0, base, 0, pieces, days };
+	uint32_t *place = &l->place[base];
+
+	if (!*place) {
+		l->stay = mem_grow(l->stay, &l->cap, l->n + 1, sizeof *l->stay);
+		l->stay[l->n++] = (struct spread_stay){ .base = base };
+		*place = (uint32_t)l->n;
+	}
+	l->stay[*place - 1].pieces += pieces;
+	l->stay[*place - 1].days += days;
 }
 
 static void list_there(const struct spread_out *s, uint32_t entry, uint32_t place, int32_t day, struct stay_list *l)
@@ -177,13 +188,6 @@ static void list_there(const struct spread_out *s, uint32_t entry, uint32_t plac
 	}
 }
 
-static int by_base(const void *a, const void *b)
-{
-	const struct spread_stay *x = a, *y = b;
-
-	return (x->base > y->base) - (x->base < y->base);
-}
-
 static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, struct stay_list *l)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
@@ -195,23 +199,26 @@ static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, 
 		list_there(s, entry, id, day, l);
 }
 
-/* The stays of some entries up to a day, one for each cohort; the caller frees them. */
-static struct stay_list stays_of(const struct spread_out *s, uint32_t first, uint32_t n, int32_t day)
+/* Room for the cohorts that there are now. */
+static void widen_stay_of(struct spread_out *s)
 {
-	struct stay_list l = { NULL, 0, 0 };
-	size_t kept = 0;
+	size_t had = s->stay_of_cap;
 
+	s->stay_of = mem_grow(s->stay_of, &s->stay_of_cap, s->h->cohort_ids.n, sizeof *s->stay_of);
+	memset(s->stay_of + had, 0, (s->stay_of_cap - had) * sizeof *s->stay_of);
+}
+
+/* The stays of some entries up to a day, in no order; the caller frees them. */
+static struct stay_list stays_of(struct spread_out *s, uint32_t first, uint32_t n, int32_t day)
+{
+	struct stay_list l = { .n = 0 };
+
+	widen_stay_of(s);
+	l.place = s->stay_of;
 	for (uint32_t i = first; i < first + n; i++)
 		list_entry(s, i, day, &l);
-	if (l.n)
-		qsort(l.stay, l.n, sizeof *l.stay, by_base);
 	for (size_t i = 0; i < l.n; i++)
-		if (kept && l.stay[kept - 1].base == l.stay[i].base) {
-			l.stay[kept - 1].pieces += l.stay[i].pieces;
-			l.stay[kept - 1].days += l.stay[i].days;
-		} else
-			l.stay[kept++] = l.stay[i];
-	l.n = kept;
+		l.place[l.stay[i].base] = 0;
 	return l;
 }
 
@@ -480,29 +487,29 @@ static void put_shares(struct spread_out *s, uint32_t entry, size_t element, con
 }
 
 /* Puts an amount, and what the culled would have had of it, on the targets. */
-static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, const int128 *weight, int128 culled, bool at_once)
+static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 culled, bool at_once)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
-	int64_t two[2], *share = mem_array(s->ntargets, sizeof *share);
+	int64_t two[2];
 	int128 pair[2] = { 0, culled };
 
+	s->share = mem_grow(s->share, &s->shares_cap, s->ntargets, sizeof *s->share);
 	for (size_t i = 0; i < s->ntargets; i++)
-		pair[0] += weight[i];
+		pair[0] += s->weight[i];
 	money_share(amount, pair, 2, two);
 	for (size_t k = 0; k < 2; k++) {
 		if (!two[k])
 			continue;
-		money_share(two[k], weight, s->ntargets, share);
-		put_shares(s, entry, e->element + k * s->book->nelements, share, at_once);
+		money_share_in(&s->room, two[k], s->weight, s->ntargets, s->share);
+		put_shares(s, entry, e->element + k * s->book->nelements, s->share, at_once);
 	}
-	free(share);
 }
 
 /* Puts so much of an entry on its pieces, or on those of its line's whole period; false where it has none. */
 static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, bool whole, int32_t day)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
-	int128 culled = 0, *weight;
+	int128 culled = 0;
 	int64_t mean;
 
 	s->ntargets = 0;
@@ -521,11 +528,10 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 		return true;
 	}
 	mean = mean_worth(s);
-	weight = mem_array(s->ntargets, sizeof *weight);
+	s->weight = mem_grow(s->weight, &s->weights_cap, s->ntargets, sizeof *s->weight);
 	for (size_t i = 0; i < s->ntargets; i++)
-		weight[i] = s->target[i].per_piece * s->target[i].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
-	put_on(s, entry, amount, weight, culled * mean, e->day == day);
-	free(weight);
+		s->weight[i] = s->target[i].per_piece * s->target[i].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
+	put_on(s, entry, amount, culled * mean, e->day == day);
 	return true;
 }
 

@@ -23,6 +23,7 @@
 #include <stdint.h>
 
 #include "cost/holdings.h"
+#include "cost/money.h"
 
 struct cost_entry;
 struct layer_facts;
@@ -58,6 +59,12 @@ struct spread_out {
 	size_t ntargets, targets_cap;
 	struct spread_row *row;
 	size_t nrows, rows_cap;
+	uint32_t *stay_of;         /* by cohort: its place in a list of stays in the making, + 1 */
+	size_t stay_of_cap;
+	int128 *weight;            /* of the targets, */
+	int64_t *share;            /* and what each gets */
+	size_t weights_cap, shares_cap;
+	struct money_room room;
 };
 
 /* `lost` has an amount for each element. */

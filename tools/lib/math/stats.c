@@ -63,14 +63,14 @@ bool wilson_interval(int64_t k, int64_t n, double z, double *low, double *high)
 	return true;
 }
 
-struct claim {
+struct apportion_claim {
 	int128 left;
 	int64_t weight;
 	size_t place;
 };
 
 /* Whoever has the first right to a unit that is left over comes first; no two are equal. */
-static bool claims_before(const struct claim *x, const struct claim *y)
+static bool claims_before(const struct apportion_claim *x, const struct apportion_claim *y)
 {
 	if (x->left != y->left)
 		return x->left > y->left;
@@ -79,16 +79,16 @@ static bool claims_before(const struct claim *x, const struct claim *y)
 	return x->place < y->place;
 }
 
-static void claims_swap(struct claim *x, struct claim *y)
+static void claims_swap(struct apportion_claim *x, struct apportion_claim *y)
 {
-	struct claim was = *x;
+	struct apportion_claim was = *x;
 
 	*x = *y;
 	*y = was;
 }
 
 /* Puts those before the one in the middle before it, and the others after it; returns where it then is. */
-static size_t claims_part(struct claim *claim, size_t n)
+static size_t claims_part(struct apportion_claim *claim, size_t n)
 {
 	size_t before = 0;
 
@@ -101,7 +101,7 @@ static size_t claims_part(struct claim *claim, size_t n)
 }
 
 /* Puts the first `k` of the claims before the others, in no order among them (Hoare's selection). */
-static void claims_select(struct claim *claim, size_t n, size_t k)
+static void claims_select(struct apportion_claim *claim, size_t n, size_t k)
 {
 	while (n > 1 && k > 0 && k < n) {
 		size_t at = claims_part(claim, n);
@@ -131,7 +131,7 @@ static int128 weights_sum(const int64_t *weight, size_t n)
 
 /* Quotas rounded down into `share`, remainders into `claim`; returns what is left over. */
 static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128 sum,
-	int64_t *share, struct claim *claim)
+	int64_t *share, struct apportion_claim *claim)
 {
 	int128 over = total;
 
@@ -139,36 +139,54 @@ static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128
 		int128 product = total * weight[i];
 
 		share[i] = (int64_t)(product / sum);
-		claim[i] = (struct claim){ product % sum, weight[i], i };
+		claim[i] = (struct apportion_claim){ product % sum, weight[i], i };
 		over -= share[i];
 	}
 	return over;
 }
 
-static void share_out(int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
+static void share_out(struct apportion_room *room, int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
 {
-	struct claim *claim = mem_array(n, sizeof(*claim));
-	int128 over = quotas_floor(total, weight, n, sum, share, claim);
+	int128 over;
 
-	claims_select(claim, n, over < (int128)n ? (size_t)over : n);
+	room->claim = mem_grow(room->claim, &room->cap, n, sizeof *room->claim);
+	over = quotas_floor(total, weight, n, sum, share, room->claim);
+	claims_select(room->claim, n, over < (int128)n ? (size_t)over : n);
 	for (size_t i = 0; (int128)i < over && i < n; i++)
-		share[claim[i].place]++;
-	free(claim);
+		share[room->claim[i].place]++;
 }
 
-bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
+bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
 	int128 sum = weights_sum(weight, n);
 
 	if (sum == 0)
 		return false;
-	share_out(total < 0 ? -(int128)total : total, sum, weight, n, share);
+	share_out(room, total < 0 ? -(int128)total : total, sum, weight, n, share);
 	for (size_t i = 0; total < 0 && i < n; i++)
 		share[i] = -share[i];
 	return true;
 }
 
+void apportion_room_release(struct apportion_room *room)
+{
+	free(room->claim);
+	*room = (struct apportion_room){ NULL, 0 };
+}
+
+bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
+{
+	struct apportion_room room = { NULL, 0 };
+	bool served = apportion_in(&room, total, weight, n, share);
+
+	apportion_room_release(&room);
+	return served;
+}
+
 void apportion_some(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
 {
-	share_out(total, sum, weight, n, share);
+	struct apportion_room room = { NULL, 0 };
+
+	share_out(&room, total, sum, weight, n, share);
+	apportion_room_release(&room);
 }

@@ -64,6 +64,15 @@ void wilson_share(double share, double n, double z, double *low, double *high);
  */
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share);
 
+/* The same with memory of the caller's, all zero at first, for one that shares out again and again. */
+struct apportion_room {
+	struct apportion_claim *claim;
+	size_t cap;
+};
+
+bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share);
+void apportion_room_release(struct apportion_room *room);
+
 /*
  * The same of a list of which some are left out that get nothing, because others have the first right to
  * what is left over; all weigh `sum`, above 0. The total is not below 0.
