@@ -106,9 +106,18 @@ static void arrive(struct agreement *a)
 	a->narrivals = 0;
 }
 
+/* Only blades are graded, and nothing that a blade becomes is a blade again: other heaps have no mark and need none. */
+static void leave(struct agreement *a, const struct stock_flow *f)
+{
+	if (f->from.form == FORM_BLADE)
+		last_mark_take(&a->graders, f);
+}
+
 static void depart(struct agreement *a, const struct stock_flow *f, uint32_t mark)
 {
-	last_mark_take(&a->graders, f);
+	leave(a, f);
+	if (f->to.form != FORM_BLADE)
+		return;
 	a->arrival = mem_grow(a->arrival, &a->arrivals_cap, a->narrivals + 1, sizeof *a->arrival);
 	a->arrival[a->narrivals++] = (struct arrival){ f->to, f->n, mark };
 }
@@ -122,11 +131,11 @@ void agreement_flow(void *context, const struct stock_flow *f)
 		arrive(a);
 	a->op = f->op;
 	if (f->change != STOCK_GONE_ON && f->change != STOCK_FOUND && f->change != STOCK_BORN) {
-		last_mark_take(&a->graders, f);
+		leave(a, f);
 		return;
 	}
 	if (f->op->event->id != EVENT_GRADE || f->change != STOCK_GONE_ON) {
-		depart(a, f, f->change == STOCK_GONE_ON ? last_mark_of(&a->graders, f) : 0);
+		depart(a, f, f->change == STOCK_GONE_ON && f->from.form == FORM_BLADE ? last_mark_of(&a->graders, f) : 0);
 		return;
 	}
 	now = (struct mark){ word_of(a, f->op->by), (uint32_t)scheme_on(a, f->op->day) };

@@ -10,19 +10,19 @@ struct charge_pieces {
 void last_charge_init(struct last_charge *c)
 {
 	memset(c, 0, sizeof *c);
-	intern_init(&c->ids);
+	kind_ids_init(&c->ids);
 }
 
 void last_charge_release(struct last_charge *c)
 {
-	intern_release(&c->ids);
+	kind_ids_release(&c->ids);
 	free(c->pieces);
 	memset(c, 0, sizeof *c);
 }
 
 static struct charge_pieces *pieces_of(struct last_charge *c, const struct stock_kind *kind)
 {
-	uint32_t had = c->ids.n, id = intern_id(&c->ids, (struct slice){ (const char *)kind, sizeof *kind });
+	uint32_t had = c->ids.n, id = kind_ids_id(&c->ids, kind);
 
 	if (id == had) {
 		c->pieces = mem_grow(c->pieces, &c->cap, id, sizeof *c->pieces);

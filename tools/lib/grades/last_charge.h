@@ -11,6 +11,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "stock/kind_ids.h"
 #include "stock/provenance.h"
 
 struct charge_pieces;
@@ -18,7 +19,7 @@ struct stock_flow;
 struct stock_kind;
 
 struct last_charge {
-	struct intern ids;            /* of kinds of pieces, as bytes */
+	struct kind_ids ids;          /* of kinds of pieces */
 	struct charge_pieces *pieces; /* by id - 1 */
 	size_t cap;
 };
