@@ -2,7 +2,7 @@
  * intern_compact.h - each text once, in little memory: as intern.h, for what a long book has tens of
  * thousands of.
  *
- * A text takes its bytes and about twenty more (those of intern.h take about forty, and are found
+ * A text takes its bytes and about twenty more (those of intern.h take about fifty, and are found
  * faster). Numbers count from 1 in the order of first meeting, so nothing that is printed may be ordered by them; 0 is "none" and has the empty text.
  * A slice that intern_compact_text() gave stays valid as long as the table, for texts do not move. The
  * bytes may be any, so that a struct without gaps can be kept as one.

@@ -163,6 +163,11 @@ static double design_of(const struct spread_lot *lot, size_t n, double correlati
 	return n ? 1 + (squares / all - 1) * correlation : 1;
 }
 
+static bool is_one_row(const struct spread *s)
+{
+	return s->n && s->lot[0].row == s->lot[s->n - 1].row;
+}
+
 void spread_end(struct spread *s, size_t rows, bool within)
 {
 	struct spread_lot *one;
@@ -171,7 +176,7 @@ void spread_end(struct spread *s, size_t rows, bool within)
 	one = as_one_row(s, &s->lots);
 	s->all = find_correlation(one, s->lots);
 	if (within)
-		s->rows = find_correlation(s->lot, s->n);
+		s->rows = is_one_row(s) ? s->all : find_correlation(s->lot, s->n);
 	if (!s->rows.known)
 		s->rows = s->all;
 	s->design = mem_array(rows, sizeof *s->design);
