@@ -28,23 +28,54 @@ static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
 	free(dated);
 }
 
-/* The ops in the order of their days; most books are in that order already. */
+/* The lots that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
+static void name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))
+{
+	uint32_t ids[STOCK_TOUCH_MOST];
+	size_t n = stock_touches(op, ids);
+
+	while (n)
+		met(s, ids[--n], op->day);
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		met(s, s->item[i].word, op->day);
+}
+
+/* A day before 1970 is not noted: its lots are just not let go. */
+static void note_day(struct stock *s, uint32_t lot, int32_t day)
+{
+	struct stock_id *id = &s->state->id[lot];
+
+	id->last_day = day > id->last_day ? day : id->last_day;
+}
+
 static bool takes_part(const struct stock *s, const struct stock_op *op)
 {
 	return !op->skipped && (!op->measured || s->state->id[op->subject].is_bat);
 }
 
-static uint32_t *by_days(const struct stock *s, size_t *n)
+/*
+ * The ops in the order of their days; most books are in that order already. Notes when each lot is named last, and in
+ * *any_lot the last day of a line that names none, and may be about any.
+ */
+static uint32_t *by_days(struct stock *s, size_t *n, int32_t *any_lot)
 {
 	uint32_t *order = mem_array(s->nops, sizeof *order);
+	int32_t before = INT32_MIN;
 	bool sorted = true;
 	size_t k = 0;
 
+	*any_lot = INT32_MIN;
 	for (uint32_t i = 0; i < s->nops; i++) {
-		if (!takes_part(s, &s->op[i]))
+		const struct stock_op *op = &s->op[i];
+
+		if (!takes_part(s, op))
 			continue;
-		sorted &= k == 0 || s->op[order[k - 1]].day <= s->op[i].day;
+		sorted &= before <= op->day;
+		before = op->day;
 		order[k++] = i;
+		name_lots(s, op, note_day);
+		if (op->lot == STOCK_ANY && op->day > *any_lot)
+			*any_lot = op->day;
 	}
 	if (!sorted)
 		sort_by_days(s, order, k);
@@ -93,40 +124,10 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 
 /* ---- lots that no later line is about */
 
-/* The lots that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
-static void name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))
-{
-	uint32_t ids[STOCK_TOUCH_MOST];
-	size_t n = stock_touches(op, ids);
-
-	while (n)
-		met(s, ids[--n], op->day);
-	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
-		met(s, s->item[i].word, op->day);
-}
-
-static void note_day(struct stock *s, uint32_t lot, int32_t day)
-{
-	s->state->id[lot].last_day = day;
-}
-
 static void let_go(struct stock *s, uint32_t lot, int32_t day)
 {
 	if (s->state->id[lot].last_day == day)
 		stock_let_go(s, lot);
-}
-
-/* Notes when each lot is named last; returns the last day of a line that names none, and may be about any. */
-static int32_t note_last_days(struct stock *s, const uint32_t *order, size_t n)
-{
-	int32_t last = INT32_MIN;
-
-	for (size_t i = 0; i < n; i++) {
-		name_lots(s, &s->op[order[i]], note_day);
-		if (s->op[order[i]].lot == STOCK_ANY)
-			last = s->op[order[i]].day;
-	}
-	return last;
 }
 
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
@@ -137,8 +138,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	size_t n;
 
 	open_state(s, sink, context);
-	order = by_days(s, &n);
-	any_lot = note_last_days(s, order, n);
+	order = by_days(s, &n, &any_lot);
 	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
 		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
 			;
