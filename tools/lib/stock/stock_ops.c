@@ -256,9 +256,12 @@ static uint64_t rest_of(struct stock *s, const struct line *l)
 struct slice stock_rest(const struct stock *s, const struct stock_op *op)
 {
 	uint64_t place = (uint64_t)op->rest_high << 32 | op->rest;
-	const char *from = s->rests.p + place - 1;
+	struct slice rests;
 
-	return place ? (struct slice){ from, (size_t)((const char *)memchr(from, '\n', s->rests.n - (place - 1)) - from) } : SLICE("");
+	if (!place)
+		return SLICE("");
+	rests = slice_from(buf_slice(&s->rests), place - 1);
+	return slice_upto(rests, slice_find(rests, '\n'));
 }
 
 static void set_rest(struct stock_op *op, uint64_t place)
