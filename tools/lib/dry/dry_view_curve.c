@@ -60,7 +60,7 @@ static void put_measured(const struct dry_ask *ask, struct closeness *k, const s
 	}
 }
 
-/* A step apart up to now, but for the time in which nothing changes. */
+/* A step apart up to now, but for the time that the model leaves out. */
 static void put_fitted(const struct dry_ask *ask, struct table *t, const struct dry_snapshot *s, size_t p)
 {
 	const struct dry_still *still = &s->charge.still;

@@ -98,11 +98,24 @@ static void put_never(struct dry_reasons *r)
 	dry_put_reason(r, "warning", "never");
 }
 
+/* Why there is none. */
+static void put_stale(struct dry_reasons *r)
+{
+	const struct dry_snapshot *s = r->s;
+	double days = s->now - dry_readings_now(s).last_day;
+
+	buf_printf(&r->text, "no forecast: the probes were last read %.0f days ago, and a reading says nothing after %d days; ", days, DRY_HORIZON);
+	buf_str(&r->text, "read them, or enter the line that emptied the charge");
+	dry_put_reason(r, "against", "stale");
+}
+
 void dry_put_forecast(struct dry_reasons *r)
 {
 	const struct dry_snapshot *s = r->s;
 	const struct dry_forecast *f = &s->forecast;
 
+	if (s->stale && s->fails)
+		put_stale(r);
 	if (!(f->never >= 0) || s->never)
 		return;
 	write_expected(&r->text, f->median - s->now);

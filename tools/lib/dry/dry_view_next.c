@@ -334,6 +334,8 @@ static const char *why_nothing(const struct dry_snapshot *s)
 		return "no probe is in the charge; put probes in, then read them.";
 	if (s->never)
 		return "the ready rule cannot hold with so few probes, whatever they read; see wy-dry(1).";
+	if (s->stale && s->fails)
+		return "its probes were last read so long ago that nothing is foretold; read all of them.";
 	if (s->verdict == DRY_DOUBTFUL)
 		return "no reading settles its doubts; leave out --next-reading to see them.";
 	return "the ready rule holds, so no reading is needed for the verdict.";

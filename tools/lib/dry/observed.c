@@ -23,15 +23,13 @@ struct dry_still dry_still_at(const struct dry_charge *charge, double now)
 {
 	double last = 0, days;
 
-	for (size_t i = 0; i < charge->nair && charge->air[i].day <= now; i++)
-		last = fmax(last, charge->air[i].day);
 	for (size_t p = 0; p < charge->nprobes; p++) {
 		size_t n = dry_read_by(&charge->probe[p], now);
 
 		last = fmax(last, n ? charge->probe[p].reading[n - 1].day : 0);
 	}
-	last = ceil(last) + REST_DAYS;
-	days = floor(now) - DRIFT_DAYS - last;
+	last = ceil(last);
+	days = floor(now) - DRIFT_DAYS - REST_DAYS - last;
 	return days > 0 ? (struct dry_still){ last, days } : (struct dry_still){ 0, 0 };
 }
 

@@ -35,7 +35,7 @@ struct dry_air {
 	bool guessed;              /* only of the first: nothing is known yet; what comes within two days holds for it too */
 };
 
-/* In so many days from day `from` on nothing changes, and the model leaves them out; 0 for none. */
+/* So many days from day `from` on have no part in what is read or comes, and the model leaves them out; 0 for none. */
 struct dry_still {
 	double from, days;         /* whole steps (law.h) */
 };
@@ -57,8 +57,9 @@ size_t dry_read_by(const struct dry_probe *probe, double day);
 bool dry_probe_counts(const struct dry_probe *probe, double day);
 
 /*
- * The time that may be left out as of a day: wood comes to rest within a year after the last reading and the last change of
- * its air, and what the offset drifts by is of the last weeks (law.h). So a charge that nobody unloaded costs no more the later it is asked about.
+ * The time that may be left out as of a day, from the last reading on: wood comes to rest within a year, so that what its air was before
+ * that no longer tells, and what the offset drifts by is of the last weeks (law.h). So a charge that nobody unloaded costs no more the
+ * later it is asked about.
  */
 struct dry_still dry_still_at(const struct dry_charge *charge, double now);
 

@@ -133,6 +133,17 @@ static bool all_read(const struct dry_snapshot *s)
 	return s->n > 0;
 }
 
+/* The last reading of the probes that the rule looks at. */
+static bool is_stale(const struct dry_snapshot *s)
+{
+	double last = -HUGE_VAL;
+
+	for (size_t i = 0; i < s->n; i++)
+		if (s->run[i].read)
+			last = fmax(last, s->run[i].last_day);
+	return s->open && isfinite(last) && s->now - last > DRY_HORIZON;
+}
+
 /* What readings show of themselves: no other reading makes it hold. */
 enum { SHOWN = DRY_TOO_WET | DRY_TOO_DRY | DRY_TOO_WIDE | DRY_TOO_QUICK };
 
@@ -152,6 +163,8 @@ static enum dry_verdict verdict_of(const struct dry_snapshot *s)
 	if (!s->open)
 		return DRY_EMPTIED;
 	if (!s->rule || s->n == 0)
+		return DRY_UNKNOWN;
+	if (s->fails && s->stale)
 		return DRY_UNKNOWN;
 	if (s->fails & SHOWN)
 		return DRY_NOT_READY;
@@ -177,10 +190,16 @@ static void judge(struct dry_snapshot *s)
 		s->nwarnings += dry_doubt(&s->charge, s->place, &s->fit, s->rule, s->fails, s->warning + s->nwarnings, DRY_WARNINGS_MOST - s->nwarnings);
 }
 
+/* Whether there is something to foretell, and readings to do it by. */
+static bool is_foretold(const struct dry_snapshot *s)
+{
+	return s->rule && s->open && s->fails && all_read(s) && !s->stale;
+}
+
 /* Where the rule can never hold there is nothing to simulate. */
 void dry_snapshot_forecast(struct dry_snapshot *s)
 {
-	if (!s->rule || !s->open || !s->fails || !all_read(s))
+	if (!is_foretold(s))
 		return;
 	if (!s->never) {
 		dry_forecast(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), &s->forecast, &s->seen);
@@ -192,7 +211,7 @@ void dry_snapshot_forecast(struct dry_snapshot *s)
 
 bool dry_snapshot_trials(const struct dry_snapshot *s, struct dry_trials *trials)
 {
-	if (!s->rule || !s->open || !s->fails || s->never || !all_read(s))
+	if (s->never || !is_foretold(s))
 		return false;
 	dry_forecast_trials(&s->charge, s->prior, &s->fit, s->rule, seed_of(s), trials);
 	return true;
@@ -214,6 +233,7 @@ void dry_snapshot_init(struct dry_snapshot *s, struct history *history, const st
 	take_limits(s, charges);
 	dry_fit(&s->charge, s->prior, s->now, &s->fit);
 	take_runs(s, &charges->rule);
+	s->stale = is_stale(s);
 	if (s->rule)
 		judge(s);
 	s->verdict = verdict_of(s);

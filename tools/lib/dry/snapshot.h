@@ -24,7 +24,7 @@ enum { DRY_WARNINGS_MOST = 64 };
 /*
  * Doubtful: the rule holds by the last readings, but one of the warnings doubts them, or they hold it only if those
  * count that are too close to each other. Unknown: there is no rule, no probe, a probe without a reading where the
- * others do not show that the rule fails, or a rule that so few probes can never satisfy.
+ * others do not show that the rule fails, a rule that so few probes can never satisfy, or one that fails by readings that are stale.
  */
 enum dry_verdict { DRY_READY, DRY_NOT_READY, DRY_DOUBTFUL, DRY_UNKNOWN, DRY_EMPTIED, DRY_VERDICTS };
 
@@ -47,10 +47,11 @@ struct dry_snapshot {
 	double assures;               /* the share of pieces in the band; NAN where it cannot be said */
 	size_t needed;                /* how many probes at the least could assure the share that the rule asks (dry_rule_probes) */
 	bool never;                   /* it has fewer: no readings of theirs can satisfy the rule */
+	bool stale;                   /* the last reading of its probes was over DRY_HORIZON days before: it foretells nothing of what comes */
 	enum dry_verdict verdict;
 	struct dry_warning warning[DRY_WARNINGS_MOST];
 	size_t nwarnings;
-	struct dry_forecast forecast; /* its `never` is NAN where there is none: not asked for, ready, over, or not read */
+	struct dry_forecast forecast; /* its `never` is NAN where there is none: not asked for, ready, over, not read, or stale */
 	struct dry_forecast seen;     /* the same, of when it will be seen that the rule holds */
 };
 
