@@ -199,18 +199,24 @@ static void attend_claims(const struct month *m, struct buf *out)
 			attend_claim(&c->lot[i], out);
 }
 
-/* A row that differs by more than chance explains, of one of this month's returns. */
-static void attend_shared(const struct month *m, const struct table *rates, const char *column, const char *words, struct buf *out)
+/* Whether a bat that came back this month has the word in the column. */
+static bool is_back_now(const struct month *m, const char *column, struct slice word)
 {
 	const struct table *bats = &m->history.bats;
 
+	for (size_t i = 0; i < table_rows(bats); i++)
+		if (slice_eq(table_word(bats, i, column), word) && came_back_now(m, i))
+			return true;
+	return false;
+}
+
+/* A row that differs by more than chance explains, of one of this month's returns. */
+static void attend_shared(const struct month *m, const struct table *rates, const char *column, const char *words, struct buf *out)
+{
 	for (size_t row = 0; row < table_rows(rates); row++) {
 		struct slice word = table_word(rates, row, column);
-		bool here = false;
 
-		for (size_t i = 0; i < table_rows(bats) && !here; i++)
-			here = came_back_now(m, i) && slice_eq(table_word(bats, i, column), word);
-		if (!here || !table_has(rates, row, "p_adjusted") || table_figure(rates, row, "p_adjusted") > 0.05)
+		if (!table_has(rates, row, "p_adjusted") || table_figure(rates, row, "p_adjusted") > 0.05 || !is_back_now(m, column, word))
 			continue;
 		buf_str(out, words);
 		buf_add(out, word);

@@ -121,40 +121,83 @@ static void take_source(const struct under_way *u, const struct queued *q, struc
 	source->ready_high = later(source->ready_high, q->ready.high);
 }
 
-/* How many of the missing pieces there are with an even chance; `mass` is of 0 to `most`. */
-static int64_t likely_of(const double *mass, int64_t most, int64_t taken)
-{
-	int64_t likely = masses_quantile(mass, most, 1 - LIKELY) - taken;
+/*
+ * What needs of one type and grade have taken so far. A later need of the same wants all that an earlier one did and more, so that it
+ * goes on from there: each part is taken once.
+ */
+struct filling {
+	uint32_t type, grade;
+	struct queued *queue;      /* the wood out of the kilns; when all of that is taken, the wood in them */
+	size_t n, next;
+	bool in_kiln;
+	double *mass;              /* of how many blades there are so far, */
+	int64_t most;              /* up to this */
+	struct order_source source;
+};
 
-	return likely < 0 ? 0 : likely;
+struct fillings {
+	struct filling *of;
+	size_t n, cap;
+};
+
+static struct filling *filling_of(struct fillings *f, const struct order_item *item)
+{
+	for (size_t i = 0; i < f->n; i++)
+		if (f->of[i].type == item->type && f->of[i].grade == item->grade)
+			return &f->of[i];
+	f->of = mem_grow(f->of, &f->cap, f->n + 1, sizeof *f->of);
+	f->of[f->n] = (struct filling){ .type = item->type, .grade = item->grade, .mass = nothing_yet(0),
+		.source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN } };
+	return &f->of[f->n++];
 }
 
-/* Takes wood until all the missing pieces are likely; `mass` is of how many blades there are so far, up to `most`. */
-static void take_wood(struct under_way *u, const struct order_item *item, bool in_kiln, double *mass, int64_t most, struct order_source *source)
+static void fillings_release(struct fillings *f)
 {
-	size_t n;
-	struct queued *queue = queue_of(u, item->type, in_kiln, &n);
-
-	for (size_t i = 0; i < n && source->chance < LIKELY; i++) {
-		order_fill_gather(u, queue[i].part, item->grade, most, mass);
-		take_source(u, &queue[i], source);
-		source->chance = masses_at_least(mass, most, most);
+	for (size_t i = 0; i < f->n; i++) {
+		free(f->of[i].queue);
+		free(f->of[i].mass);
 	}
-	free(queue);
+	free(f->of);
 }
 
-static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need)
+/* The next wood, or NULL. What is in a kiln, which needs forecasts, is looked for when the rest is taken. */
+static const struct queued *next_wood(struct under_way *u, struct filling *f)
 {
-	struct order_source source = { .ready = INT32_MIN, .ready_low = INT32_MIN, .ready_high = INT32_MIN };
-	int64_t taken = order_fill_before(o, need), most = taken + o->need[need].missing, pieces = order_fill_pieces(u, o->need[need].item->type);
-	double *mass = nothing_yet(most = most > pieces ? pieces + 1 : most);
+	if (!f->queue)
+		f->queue = queue_of(u, f->type, false, &f->n);
+	if (f->next == f->n && !f->in_kiln) {
+		free(f->queue);
+		f->queue = queue_of(u, f->type, f->in_kiln = true, &f->n);
+		f->next = 0;
+	}
+	return f->next < f->n ? &f->queue[f->next++] : NULL;
+}
 
-	take_wood(u, o->need[need].item, false, mass, most, &source);
-	if (source.chance < LIKELY)
-		take_wood(u, o->need[need].item, true, mass, most, &source);
-	source.likely = likely_of(mass, most, taken);
-	free(mass);
-	return source;
+static void take_wood(const struct under_way *u, struct filling *f, const struct queued *wood)
+{
+	int64_t most = f->most + wood->part->n;
+	size_t cap = (size_t)f->most + 1;
+
+	f->mass = mem_grow(f->mass, &cap, (size_t)most + 1, sizeof *f->mass);
+	memset(f->mass + f->most + 1, 0, (size_t)(most - f->most) * sizeof *f->mass);
+	f->most = most;
+	order_fill_gather(u, wood->part, f->grade, most, f->mass);
+	take_source(u, wood, &f->source);
+}
+
+/* Takes wood until all the missing pieces are likely. */
+static struct order_source source_of(const struct open_orders *o, struct under_way *u, size_t need, struct fillings *fillings)
+{
+	struct filling *f = filling_of(fillings, o->need[need].item);
+	int64_t taken = order_fill_before(o, need), most = taken + o->need[need].missing, likely;
+	const struct queued *wood;
+
+	while ((f->source.chance = masses_at_least(f->mass, f->most, most)) < LIKELY && (wood = next_wood(u, f)))
+		take_wood(u, f, wood);
+	likely = masses_quantile(f->mass, f->most, 1 - LIKELY);
+	likely = (likely < most ? likely : most) - taken;
+	f->source.likely = likely < 0 ? 0 : likely;
+	return f->source;
 }
 
 /* ---- the whole */
@@ -200,8 +243,11 @@ void order_supply_end(struct order_supply *o)
 
 void order_supply_fill(struct order_supply *o)
 {
+	struct fillings fillings = { NULL, 0, 0 };
+
 	o->source = mem_zeroed(o->orders.nneeds, sizeof *o->source);
 	for (size_t i = 0; i < o->orders.nneeds && grade_odds_known(&o->under_way.odds); i++)
 		if (order_fill_is_wood(&o->orders.need[i]))
-			o->source[i] = source_of(&o->orders, &o->under_way, i);
+			o->source[i] = source_of(&o->orders, &o->under_way, i, &fillings);
+	fillings_release(&fillings);
 }
