@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "dry/dry_view_internal.h"
+#include "dry/kept_snapshots.h"
 
 /* ---- which charges */
 
@@ -25,21 +26,31 @@ static size_t count_wanted(const struct dry_ask *ask)
 	return n;
 }
 
+static void put_one(const struct dry_ask *ask, const struct dry_case *c, bool forecast, dry_view_put *put, void *to)
+{
+	struct dry_snapshot s;
+
+	if (ask->kept) {
+		put(ask, kept_snapshots_at(ask->kept, c, ask->now_s, forecast), to);
+		return;
+	}
+	dry_snapshot_init(&s, ask->history, c, ask->now_s);
+	if (forecast)
+		dry_snapshot_forecast(&s);
+	put(ask, &s, to);
+	dry_snapshot_release(&s);
+}
+
 size_t dry_view_each(const struct dry_ask *ask, bool forecast, dry_view_put *put, void *to)
 {
 	size_t n = 0, all = count_wanted(ask);
 
 	for (size_t i = 0; i < ask->charges->n; i++) {
 		const struct dry_case *c = &ask->charges->cases[i];
-		struct dry_snapshot s;
 
 		if (!is_wanted(ask, c))
 			continue;
-		dry_snapshot_init(&s, ask->history, c, ask->now_s);
-		if (forecast)
-			dry_snapshot_forecast(&s);
-		put(ask, &s, to);
-		dry_snapshot_release(&s);
+		put_one(ask, c, forecast, put, to);
 		n++;
 		if (ask->done)
 			ask->done(n, all);

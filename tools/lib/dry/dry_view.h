@@ -15,11 +15,13 @@
 struct buf;
 struct charges;
 struct history;
+struct kept_snapshots;
 struct table;
 
 struct dry_ask {
 	const struct charges *charges; /* settled */
 	struct history *history;       /* of these charges; learns as it is asked */
+	struct kept_snapshots *kept;   /* of that history, where several answers are asked for; or NULL */
 	int32_t today;                 /* the day of the answer, */
 	int64_t now_s;                 /* and the instant at which it is over */
 	bool all;                      /* past charges too */

@@ -71,7 +71,7 @@ void due_book_flow(void *context, const struct stock_flow *f)
 static void answer_dry(struct due_book *b)
 {
 	struct under_way *u = &b->supply.under_way;
-	struct dry_ask ask = { .charges = &u->charges, .history = &u->history, .today = b->days.today,
+	struct dry_ask ask = { .charges = &u->charges, .history = &u->history, .kept = &u->kept, .today = b->days.today,
 		.now_s = charges_day_end(&u->charges, b->days.today) };
 
 	dry_view_charges(&ask, &b->is.charges, &b->is.reasons);

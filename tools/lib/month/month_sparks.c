@@ -37,7 +37,7 @@ struct dry_ask month_dry_ask(struct month *m, const char *const *charge)
 {
 	struct under_way *u = &m->book.supply.under_way;
 
-	return (struct dry_ask){ .charges = &u->charges, .history = &u->history, .today = m->days.last,
+	return (struct dry_ask){ .charges = &u->charges, .history = &u->history, .kept = &u->kept, .today = m->days.last,
 		.now_s = charges_day_end(&u->charges, m->days.last), .wanted = charge, .nwanted = 1 };
 }
 

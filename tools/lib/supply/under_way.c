@@ -18,6 +18,7 @@ void under_way_init(struct under_way *u, const struct house *house, const struct
 
 void under_way_release(struct under_way *u)
 {
+	kept_snapshots_release(&u->kept);
 	history_release(&u->history);
 	grade_odds_release(&u->odds);
 	provenance_release(&u->origins);
@@ -104,6 +105,7 @@ void under_way_end(struct under_way *u)
 		add_part(u, &u->odds.stages.cell[i]);
 	join_parts(u);
 	history_init(&u->history, &u->charges);
+	kept_snapshots_init(&u->kept, &u->history);
 }
 
 /* ---- when they are ready */
@@ -120,23 +122,20 @@ static struct under_way_ready ready_now(const struct under_way *u, uint32_t char
 
 static struct under_way_ready forecast_of(struct under_way *u, uint32_t charge, const struct dry_case *c)
 {
+	int64_t now_s = charges_day_end(&u->charges, u->today);
+	const struct dry_snapshot *s = kept_snapshots_at(&u->kept, c, now_s, false);
 	struct under_way_ready ready = { .charge = charge, .day = INT32_MAX, .low = INT32_MAX, .high = INT32_MAX };
-	struct dry_snapshot s;
 
-	dry_snapshot_init(&s, &u->history, c, charges_day_end(&u->charges, u->today));
-	if (s.verdict == DRY_READY || s.verdict == DRY_EMPTIED) {
-		ready = ready_now(u, charge);
-	} else {
-		dry_snapshot_forecast(&s);
-		if (s.forecast.never >= 0 && !s.never) {
-			struct dry_ready_days days = dry_ready_days(&s, &s.forecast);
+	if (s->verdict == DRY_READY || s->verdict == DRY_EMPTIED)
+		return ready_now(u, charge);
+	s = kept_snapshots_at(&u->kept, c, now_s, true);
+	if (s->forecast.never >= 0 && !s->never) {
+		struct dry_ready_days days = dry_ready_days(s, &s->forecast);
 
-			ready = (struct under_way_ready){ charge, ready_day(u, c, days.median), ready_day(u, c, days.low90), ready_day(u, c, days.high90),
-				s.forecast.never, true, { 0 } };
-			memcpy(ready.seen, s.seen.share, sizeof ready.seen);
-		}
+		ready = (struct under_way_ready){ charge, ready_day(u, c, days.median), ready_day(u, c, days.low90), ready_day(u, c, days.high90),
+			s->forecast.never, true, { 0 } };
+		memcpy(ready.seen, s->seen.share, sizeof ready.seen);
 	}
-	dry_snapshot_release(&s);
 	return ready;
 }
 

@@ -20,6 +20,7 @@
 #include "dry/charge_stock.h"
 #include "dry/forecast.h"
 #include "dry/history.h"
+#include "dry/kept_snapshots.h"
 #include "grades/grade_odds.h"
 
 struct zone;
@@ -51,6 +52,7 @@ struct under_way {
 	struct charges charges;
 	struct charge_stock held;
 	struct history history;
+	struct kept_snapshots kept;
 	struct under_way_part *part; /* by charge, type, source and step, in the order of their names */
 	size_t nparts, parts_cap;
 	struct under_way_ready *ready; /* those that were asked for */
