@@ -192,8 +192,8 @@ void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, do
 
 /* ---- and its derivatives */
 
-/* An even number of values is moved, for two are moved at once; the one beyond them stays 0. */
-enum { SLOPES_ROOM = DRY_SLOPES + DRY_SLOPES % 2 };
+/* Values are moved in fours, which a compiler turns into vectors; those beyond the last one stay 0. */
+enum { FOUR = 4, SLOPES_ROOM = (DRY_SHARED + FOUR - 1) / FOUR * FOUR };
 
 /* What moves along a path beside the state: derivatives of the moisture and of the surface, and what each value changes in a step. */
 struct slopes {
@@ -206,7 +206,7 @@ struct slopes {
 
 static void begin_slopes(const struct dry_piece *piece, double me, size_t nvalues, struct slopes *s)
 {
-	*s = (struct slopes){ .n = nvalues + nvalues % 2 };
+	*s = (struct slopes){ .n = (nvalues + FOUR - 1) / FOUR * FOUR };
 	s->mc[DRY_START] = 1;
 	s->surface[DRY_START] = piece->surface;
 	s->surface[DRY_OFFSET] = 1 - piece->surface;
@@ -217,37 +217,72 @@ static void begin_slopes(const struct dry_piece *piece, double me, size_t nvalue
 	s->of_fall[DRY_LNKAPPA] = (piece->kappa - LEAST_KAPPA) / piece->kappa;
 }
 
-/* The surface, and in `mean` what the moisture follows. */
-static void move_surface(struct slopes *s, double fall, double gap, double by_fall, double *mean)
-{
-	for (size_t v = 0; v < s->n; v++) {
-		double was = s->surface[v];
+/* What a step does to all derivatives alike. */
+struct slope_step {
+	double fall, by_fall;      /* of the surface */
+	double gap;                /* from the EMC to the surface before it */
+	double rate, bend, gamma;
+	double mean, left, off;    /* what the moisture follows, what is left of its distance from that, and that times what is left */
+};
 
-		s->surface[v] = s->of_me[v] + (was - s->of_me[v]) * fall + gap * (by_fall * s->of_fall[v]);
-		mean[v] = 0.5 * (was + s->surface[v]);
+/* Of four values: the surface, and the derivatives of what the moisture follows and of the logarithm of what is left of its distance. */
+static inline void move_surface(struct slopes *s, size_t from, const struct slope_step *step, double *restrict of_mean, double *restrict by_rate)
+{
+	double *restrict surface = s->surface + from;
+	const double *of_me = s->of_me + from, *of_fall = s->of_fall + from, *of_k = s->of_k + from, *of_bend = s->of_bend + from, *mc = s->mc + from;
+
+	for (size_t v = 0; v < FOUR; v++) {
+		double was = surface[v];
+
+		surface[v] = of_me[v] + (was - of_me[v]) * step->fall + step->gap * (step->by_fall * of_fall[v]);
+		of_mean[v] = 0.5 * (was + surface[v]);
+		by_rate[v] = step->rate * of_k[v] + step->bend * (of_bend[v] + step->gamma * mc[v]);
 	}
 }
 
-/* One step as move_on() takes it, `was` being the state before it. */
+/* One step as move_on() takes it, of wood that is above fibre saturation, and of wood that is not. */
+static void move_wet_slopes(struct slopes *s, const struct slope_step *step)
+{
+	double of_mean[FOUR], by_rate[FOUR];
+
+	for (size_t from = 0; from < s->n; from += FOUR) {
+		double *mc = s->mc + from;
+
+		move_surface(s, from, step, of_mean, by_rate);
+		for (size_t v = 0; v < FOUR; v++)
+			mc[v] += step->rate * of_mean[v] - by_rate[v] * (DRY_FIBRE_SATURATION - step->mean);
+	}
+}
+
+static void move_dry_slopes(struct slopes *s, const struct slope_step *step)
+{
+	double of_mean[FOUR], by_rate[FOUR];
+
+	for (size_t from = 0; from < s->n; from += FOUR) {
+		double *mc = s->mc + from;
+
+		move_surface(s, from, step, of_mean, by_rate);
+		for (size_t v = 0; v < FOUR; v++)
+			mc[v] = of_mean[v] + (mc[v] - of_mean[v]) * step->left - step->off * by_rate[v];
+	}
+}
+
+/* `was` and `is` are the states before and after the step. */
 static void move_slopes(const struct dry_piece *piece, const struct dry_state *was, const struct dry_state *is, double temp_c, double me,
 	struct slopes *s)
 {
 	double kappa = piece->kappa * piece->k * is->warmth * DRY_STEP, to_k = DRY_STEP * piece->k * is->warmth;
 	double mean = 0.5 * (was->surface + is->surface), y = bend_at(piece, was->mc), bends = y == piece->gamma * (was->mc - MC_OF_K);
-	double rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), slope = to_k * (bends * (1 + y * (1 + y / 2)));
-	double of_mean[SLOPES_ROOM], by_rate[SLOPES_ROOM], gap = (was->mc - mean) * is->left;
+	const struct slope_step step = { .fall = is->fall, .by_fall = -is->fall * kappa, .gap = was->surface - me,
+		.rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), .bend = to_k * (bends * (1 + y * (1 + y / 2))), .gamma = piece->gamma,
+		.mean = mean, .left = is->left, .off = (was->mc - mean) * is->left };
 
 	s->of_k[DRY_BETA] = s->of_fall[DRY_BETA] = (temp_c - TEMP_OF_K) / BETA_PER_C;
 	s->of_bend[DRY_GAMMA] = was->mc - MC_OF_K;
-	move_surface(s, is->fall, was->surface - me, -is->fall * kappa, of_mean);
-	for (size_t v = 0; v < s->n; v++)
-		by_rate[v] = rate * s->of_k[v] + slope * (s->of_bend[v] + piece->gamma * s->mc[v]);
 	if (was->mc > DRY_FIBRE_SATURATION)
-		for (size_t v = 0; v < s->n; v++)
-			s->mc[v] += rate * of_mean[v] - by_rate[v] * (DRY_FIBRE_SATURATION - mean);
+		move_wet_slopes(s, &step);
 	else
-		for (size_t v = 0; v < s->n; v++)
-			s->mc[v] = of_mean[v] + (s->mc[v] - of_mean[v]) * is->left - gap * by_rate[v];
+		move_dry_slopes(s, &step);
 }
 
 void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,

@@ -52,27 +52,44 @@ struct search {
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
 
-/*
- * How unlikely a reading is when the model says `mc`; its slope by mc, and a curvature for a step: above
- * 0, and at or above the true one, so that no step is too long.
- */
-static double unlikely(const struct dry_reading *r, double noise, double mc, double *slope, double *curve)
+static double side_of(const struct dry_reading *r)
 {
-	double sd = noise * r->noise, z = (mc - r->mc) / sd, side = r->mark == DRY_ABOVE ? 1 : -1, p, hazard;
+	return r->mark == DRY_ABOVE ? 1 : -1;
+}
+
+/* The chance of what is more than -z standard deviations up. */
+static double tail_of(double z)
+{
+	return fmax(0.5 * erfc(-z / sqrt(2)), LEAST_TAIL);
+}
+
+/* How unlikely a reading is when the model says `mc`. */
+static double unlikely(const struct dry_reading *r, double noise, double mc)
+{
+	double z = (mc - r->mc) / (noise * r->noise);
+
+	if (r->mark == DRY_AT)
+		return (DRY_TAILS + 1) / 2 * log1p(z * z / DRY_TAILS);
+	z *= side_of(r);
+	return z < -TAIL_SDS ? 0.5 * z * z : -log(tail_of(z));
+}
+
+/* Its slope by mc, and a curvature for a step: above 0, and at or above the true one, so that no step is too long. */
+static void derive_unlikely(const struct dry_reading *r, double noise, double mc, double *slope, double *curve)
+{
+	double sd = noise * r->noise, z = (mc - r->mc) / sd, hazard;
 
 	if (r->mark == DRY_AT) {
 		double weight = (DRY_TAILS + 1) / (DRY_TAILS + z * z);
 
 		*slope = weight * z / sd;
 		*curve = weight / (sd * sd);
-		return (DRY_TAILS + 1) / 2 * log1p(z * z / DRY_TAILS);
+		return;
 	}
-	z *= side;
-	p = fmax(0.5 * erfc(-z / sqrt(2)), LEAST_TAIL);
-	hazard = z < -TAIL_SDS ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / p;
-	*slope = -side * hazard / sd;
+	z *= side_of(r);
+	hazard = z < -TAIL_SDS ? -z : exp(-0.5 * z * z) / sqrt(2 * acos(-1)) / tail_of(z);
+	*slope = -side_of(r) * hazard / sd;
 	*curve = hazard * (hazard + z) / (sd * sd);
-	return z < -TAIL_SDS ? 0.5 * z * z : -log(p);
 }
 
 /* The true curvature there, 0 where it is below: a reading that is far off says nothing. That for a step
@@ -142,6 +159,14 @@ static void sight_release(struct dry_sight *sight)
 	*sight = (struct dry_sight){ NULL, NULL, 0, false };
 }
 
+/* The steps up to a probe's last reading: the rest of its path shows in none. */
+static size_t steps_to(const struct search *s, const struct dry_probe *probe, size_t readings)
+{
+	size_t steps = readings ? (size_t)(fmax(probe->reading[readings - 1].day, 0) / DRY_STEP) + 1 : 0;
+
+	return steps < s->steps ? steps : s->steps;
+}
+
 /* Moves every probe's piece along the air. What comes of it does not depend on what is believed of the values. */
 static void look(struct search *s, const double *value, struct dry_sight *sight)
 {
@@ -151,11 +176,12 @@ static void look(struct search *s, const double *value, struct dry_sight *sight)
 	for (size_t p = 0; p < s->charge->nprobes; p++) {
 		const struct dry_probe *probe = &s->charge->probe[p];
 		struct dry_piece piece = dry_piece_of(value, p);
+		size_t readings = dry_read_by(probe, s->now), steps = steps_to(s, probe, readings);
 
-		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, s->steps, s->path, s->slopes);
-		for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++, at++) {
-			sight->mc[at] = dry_path_at(s->path, s->steps, probe->reading[i].day);
-			dry_slopes_at(s->slopes, s->steps, probe->reading[i].day, DRY_LEARNED + s->nknots, sight->slope + at * DRY_SLOPES);
+		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, steps, s->path, s->slopes);
+		for (size_t i = 0; i < readings; i++, at++) {
+			sight->mc[at] = dry_path_at(s->path, steps, probe->reading[i].day);
+			dry_slopes_at(s->slopes, steps, probe->reading[i].day, DRY_LEARNED + s->nknots, sight->slope + at * DRY_SLOPES);
 		}
 	}
 	sight->nknots = s->nknots;
@@ -165,19 +191,29 @@ static void look(struct search *s, const double *value, struct dry_sight *sight)
 /* How unlikely the values are of which that is the sight. */
 static double objective(const struct search *s, const double *value, const struct dry_sight *sight)
 {
-	double sum = prior_part(s, value), slope, curve;
+	double sum = prior_part(s, value);
 	size_t at = 0;
 
 	for (size_t p = 0; p < s->charge->nprobes; p++) {
 		const struct dry_probe *probe = &s->charge->probe[p];
 
 		for (size_t i = 0; i < probe->n && probe->reading[i].day <= s->now; i++)
-			sum += unlikely(&probe->reading[i], s->prior->noise, sight->mc[at++], &slope, &curve);
+			sum += unlikely(&probe->reading[i], s->prior->noise, sight->mc[at++]);
 	}
 	return isfinite(sum) ? sum : HUGE_VAL;
 }
 
 /* ---- its slope and curvature */
+
+/* x += factor y; in fours, which a compiler turns into vectors */
+static void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
+{
+	for (; n >= 4; n -= 4, x += 4, y += 4)
+		for (size_t i = 0; i < 4; i++)
+			x[i] += factor * y[i];
+	for (size_t i = 0; i < n; i++)
+		x[i] += factor * y[i];
+}
 
 /* Of the charge's values only those in use: without their knots the others stay where they are. */
 static void add_reading(struct search *s, size_t probe, double slope, double curve)
@@ -186,20 +222,15 @@ static void add_reading(struct search *s, size_t probe, double slope, double cur
 	size_t used = DRY_LEARNED + s->nknots;
 
 	for (size_t i = 0; i < used; i++) {
-		double by = curve * s->row[i], *top = s->curve.top + i * DRY_SHARED;
-
 		s->slope[i] += slope * s->row[i];
-		for (size_t k = 0; k <= i; k++)
-			top[k] += by * s->row[k];
+		add_times(s->curve.top + i * DRY_SHARED, curve * s->row[i], s->row, i + 1);
 	}
 	for (size_t i = 0; i < DRY_OWN; i++) {
 		double by = curve * s->row[DRY_SHARED + i];
 
 		s->slope[DRY_SHARED + DRY_OWN * probe + i] += slope * s->row[DRY_SHARED + i];
-		for (size_t k = 0; k < used; k++)
-			side[i * DRY_SHARED + k] += by * s->row[k];
-		for (size_t k = 0; k <= i; k++)
-			block[i * DRY_OWN + k] += by * s->row[DRY_SHARED + k];
+		add_times(side + i * DRY_SHARED, by, s->row, used);
+		add_times(block + i * DRY_OWN, by, s->row + DRY_SHARED, i + 1);
 	}
 }
 
@@ -215,7 +246,7 @@ static size_t add_probe(struct search *s, size_t p, size_t at)
 		memcpy(s->row, s->is.slope + at * DRY_SLOPES, (DRY_LEARNED + s->nknots) * sizeof *s->row);
 		for (size_t i = 0; i < DRY_OWN; i++)
 			s->row[DRY_SHARED + i] = s->row[SAME[i]];
-		unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
+		derive_unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
 		add_reading(s, p, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
 	}
 	return at;
@@ -298,6 +329,7 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 	sight_init(&s->then, count_readings(s));
 	s->slope = mem_array(n, sizeof *s->slope);
 	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
+	s->curve.coupled = DRY_DRIFT + s->nknots;
 	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
 	set_shared_prior(s);
 	set_own_priors(s);

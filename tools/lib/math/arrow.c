@@ -7,7 +7,7 @@
 
 void arrow_init(struct arrow *a, size_t shared, size_t own, size_t groups)
 {
-	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups };
+	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups, .coupled = shared };
 	a->top = mem_zeroed(shared * shared, sizeof *a->top);
 	a->inverse = mem_zeroed(shared * shared, sizeof *a->inverse);
 	a->side = mem_zeroed(groups, own * shared * sizeof *a->side);
@@ -36,6 +36,7 @@ void arrow_clear(struct arrow *a)
 
 void arrow_copy(struct arrow *to, const struct arrow *from, double diagonal)
 {
+	to->coupled = from->coupled;
 	memcpy(to->top, from->top, from->shared * from->shared * sizeof *to->top);
 	memcpy(to->side, from->side, from->groups * from->own * from->shared * sizeof *to->side);
 	memcpy(to->block, from->block, from->groups * from->own * from->own * sizeof *to->block);
@@ -76,18 +77,31 @@ static double product(const double *x, const double *y, size_t n)
 	return sum;
 }
 
-/* x += factor y */
-static void add_times(double *x, double factor, const double *y, size_t n)
+/* x += factor y; in fours, which a compiler turns into vectors */
+static void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
 {
+	for (; n >= 4; n -= 4, x += 4, y += 4)
+		for (size_t i = 0; i < 4; i++)
+			x[i] += factor * y[i];
 	for (size_t i = 0; i < n; i++)
 		x[i] += factor * y[i];
 }
 
-/* Turns b into the solution of R x = b, R being a lower triangle. */
-static void solve_down(const double *root, size_t n, double *b)
+/* Turns b into the solution of R x = b, R being a lower triangle of n rows that are `apart`. */
+static void solve_down(const double *root, size_t apart, size_t n, double *b)
 {
 	for (size_t i = 0; i < n; i++)
-		b[i] = (b[i] - product(root + i * n, b, i)) / root[i * n + i];
+		b[i] = (b[i] - product(root + i * apart, b, i)) / root[i * apart + i];
+}
+
+/* The same of R' x = b. */
+static void solve_up(const double *root, size_t apart, size_t n, double *b)
+{
+	for (size_t i = n; i-- > 0;) {
+		for (size_t k = i + 1; k < n; k++)
+			b[i] -= root[k * apart + i] * b[k];
+		b[i] /= root[i * apart + i];
+	}
 }
 
 /* ---- the root */
@@ -102,34 +116,59 @@ static bool eliminate(struct arrow *a, size_t group)
 {
 	const double *side = side_of(a, group);
 	double *reach = reach_of(a, group), *pivot = pivot_of(a, group);
-	size_t shared = a->shared, own = a->own;
+	size_t shared = a->shared, own = a->own, n = a->coupled;
 
 	memset(reach, 0, own * shared * sizeof *reach);
 	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < shared; k++)
-			add_times(reach + i * shared, -side[i * shared + k], a->inverse + k * shared, shared);
+		for (size_t k = 0; k < n; k++)
+			add_times(reach + i * shared, -side[i * shared + k], a->inverse + k * shared, n);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
-			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(reach + i * shared, side + k * shared, shared);
+			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(reach + i * shared, side + k * shared, n);
 	if (!fit_root(pivot, own))
 		return false;
 	for (size_t i = 0; i < own; i++) {
 		for (size_t k = 0; k < i; k++)
-			add_times(reach + i * shared, -pivot[i * own + k], reach + k * shared, shared);
-		for (size_t k = 0; k < shared; k++)
+			add_times(reach + i * shared, -pivot[i * own + k], reach + k * shared, n);
+		for (size_t k = 0; k < n; k++)
 			reach[i * shared + k] /= pivot[i * own + i];
 	}
 	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < shared; k++)
-			add_times(a->inverse + k * shared, reach[i * shared + k], reach + i * shared, shared);
+		for (size_t k = 0; k < n; k++)
+			add_times(a->inverse + k * shared, reach[i * shared + k], reach + i * shared, n);
+	return true;
+}
+
+/* The root and the inverse of the shared part: of what is coupled, and of the diagonal that is left. */
+static bool root_top(struct arrow *a)
+{
+	double root[ARROW_SHARED_MOST * ARROW_SHARED_MOST], inverse[ARROW_SHARED_MOST * ARROW_SHARED_MOST];
+	size_t n = a->coupled;
+
+	for (size_t i = 0; i < n; i++)
+		memcpy(root + i * n, a->top + i * a->shared, n * sizeof *root);
+	if (!fit_root(root, n))
+		return false;
+	fit_inverse(root, n, inverse);
+	memset(a->inverse, 0, a->shared * a->shared * sizeof *a->inverse);
+	for (size_t i = 0; i < n; i++) {
+		memcpy(a->top + i * a->shared, root + i * n, n * sizeof *root);
+		memcpy(a->inverse + i * a->shared, inverse + i * n, n * sizeof *inverse);
+	}
+	for (size_t i = n; i < a->shared; i++) {
+		double *of = a->top + i * a->shared + i;
+
+		if (!fit_root(of, 1))
+			return false;
+		a->inverse[i * a->shared + i] = 1 / *of / *of;
+	}
 	return true;
 }
 
 bool arrow_root(struct arrow *a)
 {
-	if (!fit_root(a->top, a->shared))
+	if (!root_top(a))
 		return false;
-	fit_inverse(a->top, a->shared, a->inverse);
 	for (size_t group = 0; group < a->groups; group++)
 		if (!eliminate(a, group))
 			return false;
@@ -150,41 +189,52 @@ double arrow_log_determinant(const struct arrow *a)
 	return 2 * sum;
 }
 
+/* The shared unknowns that go with nothing. */
+static void solve_alone(const struct arrow *a, double *z)
+{
+	for (size_t i = a->coupled; i < a->shared; i++)
+		z[i] /= a->top[i * a->shared + i];
+}
+
 /* From the last group to the first: `later` is what those after it take from the unknowns before them. */
 void arrow_spread(const struct arrow *a, double *z)
 {
 	double later[ARROW_SHARED_MOST] = { 0 };
+	size_t n = a->coupled;
 
 	for (size_t group = a->groups; group-- > 0;) {
 		double *x = z + a->shared + group * a->own;
 
 		for (size_t i = 0; i < a->own; i++)
-			x[i] -= product(reach_of(a, group) + i * a->shared, later, a->shared);
-		fit_spread(pivot_of(a, group), a->own, x);
+			x[i] -= product(reach_of(a, group) + i * a->shared, later, n);
+		solve_up(pivot_of(a, group), a->own, a->own, x);
 		for (size_t i = 0; i < a->own; i++)
-			add_times(later, x[i], side_of(a, group) + i * a->shared, a->shared);
+			add_times(later, x[i], side_of(a, group) + i * a->shared, n);
 	}
-	solve_down(a->top, a->shared, later);
-	add_times(z, -1, later, a->shared);
-	fit_spread(a->top, a->shared, z);
+	solve_down(a->top, a->shared, n, later);
+	add_times(z, -1, later, n);
+	solve_up(a->top, a->shared, n, z);
+	solve_alone(a, z);
 }
 
 /* From the first group to the last: `before` is what the unknowns before it give to each that follows. */
 void arrow_solve(const struct arrow *a, double *b)
 {
 	double before[ARROW_SHARED_MOST];
+	size_t n = a->coupled;
 
-	solve_down(a->top, a->shared, b);
-	memcpy(before, b, a->shared * sizeof *before);
-	fit_spread(a->top, a->shared, before);
+	solve_down(a->top, a->shared, n, b);
+	solve_alone(a, b);
+	memcpy(before, b, n * sizeof *before);
+	solve_up(a->top, a->shared, n, before);
 	for (size_t group = 0; group < a->groups; group++) {
 		double *x = b + a->shared + group * a->own;
 
 		for (size_t i = 0; i < a->own; i++)
-			x[i] -= product(side_of(a, group) + i * a->shared, before, a->shared);
-		solve_down(pivot_of(a, group), a->own, x);
+			x[i] -= product(side_of(a, group) + i * a->shared, before, n);
+		solve_down(pivot_of(a, group), a->own, a->own, x);
 		for (size_t i = 0; i < a->own; i++)
-			add_times(before, x[i], reach_of(a, group) + i * a->shared, a->shared);
+			add_times(before, x[i], reach_of(a, group) + i * a->shared, n);
 	}
 	arrow_spread(a, b);
 }
@@ -200,13 +250,13 @@ void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
 	fit_inverse(root, own, alone);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
-			add_times(by + i * shared, -alone[i * own + k], side_of(a, group) + k * shared, shared);
+			add_times(by + i * shared, -alone[i * own + k], side_of(a, group) + k * shared, a->coupled);
 	for (size_t i = 0; i < shared; i++)
 		memcpy(inverse + i * n, a->inverse + i * shared, shared * sizeof *inverse);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < shared; k++)
-			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = product(by + i * shared, a->inverse + k * shared, shared);
+			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = product(by + i * shared, a->inverse + k * shared, a->coupled);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
-			inverse[(shared + i) * n + shared + k] = alone[i * own + k] + product(inverse + (shared + i) * n, by + k * shared, shared);
+			inverse[(shared + i) * n + shared + k] = alone[i * own + k] + product(inverse + (shared + i) * n, by + k * shared, a->coupled);
 }

@@ -5,6 +5,8 @@
  * Only these parts are kept, and work and memory grow with the number of groups. The results are those of
  * the whole matrix, shared unknowns first, by least_squares.h. Vectors go in that order too. Of a
  * symmetric part only the lower triangle is looked at. Matrices go row by row.
+ *
+ * Of the shared unknowns the last ones may go with nothing at all (`coupled`): the work is then that of the others.
  */
 #ifndef WITHY_ARROW_H
 #define WITHY_ARROW_H
@@ -16,6 +18,7 @@ enum { ARROW_SHARED_MOST = 16, ARROW_OWN_MOST = 4 };
 
 struct arrow {
 	size_t shared, own, groups, n;  /* n = shared + own * groups */
+	size_t coupled;                 /* shared unknowns but for those, the last, of which only the diagonal in `top` is not 0; the caller may set it */
 	double *top;                    /* shared * shared; arrow_root() turns it into its root */
 	double *side;                   /* of each group, own * shared */
 	double *block;                  /* of each group, own * own */

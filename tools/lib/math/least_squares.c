@@ -1,7 +1,6 @@
 #include "math/least_squares.h"
 
 #include <gsl/gsl_errno.h>
-#include <gsl/gsl_linalg.h>
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 
@@ -60,17 +59,33 @@ void fit_line(const double *x, const double *y, size_t n, size_t p, struct fit *
 
 /* ---- small symmetric systems */
 
+static double product(const double *x, const double *y, size_t n)
+{
+	double sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += x[i] * y[i];
+	return sum;
+}
+
+/* Column by column; small systems do not repay the calls of a library. */
 bool fit_root(double *a, size_t n)
 {
-	gsl_matrix_view m = gsl_matrix_view_array(a, n, n);
-	gsl_error_handler_t *was = gsl_set_error_handler_off();
-	bool done = all_finite(a, n * n) && gsl_linalg_cholesky_decomp1(&m.matrix) == GSL_SUCCESS;
+	for (size_t j = 0; j < n; j++) {
+		double pivot, by;
 
-	gsl_set_error_handler(was);
-	for (size_t i = 0; i < n; i++)
-		for (size_t k = i + 1; k < n; k++)
-			a[i * n + k] = 0;
-	return done;
+		for (size_t i = j; i < n; i++)
+			a[i * n + j] -= product(a + i * n, a + j * n, j);
+		pivot = a[j * n + j];
+		if (!(pivot > 0 && isfinite(pivot)))
+			return false;
+		by = 1 / sqrt(pivot);
+		for (size_t i = j; i < n; i++)
+			a[i * n + j] *= by;
+		for (size_t i = 0; i < j; i++)
+			a[i * n + j] = 0;
+	}
+	return true;
 }
 
 void fit_spread(const double *root, size_t n, double *z)
