@@ -84,8 +84,11 @@ static void slopes(void)
 	static const double value[DRY_SHARED + DRY_OWN] = { -2.1, 0.3, 0.03, 0.3, 0.8, 0.6, 33, 0.4, -0.7, 0.2 };
 	struct dry_air air[] = { { 0, 22, 13, false }, { 4, 30, 9, false }, { 11, 36, 7, false } };
 	double knot[DRY_KNOTS], mc[37], moved[37], slope[37 * DRY_SLOPES];
+	struct dry_reading at[37];
 	struct dry_grid grid = { 0 };
 
+	for (int i = 0; i <= 36; i++)
+		at[i] = (struct dry_reading){ .day = i * DRY_STEP };
 	dry_knots(18, knot);
 	CHECK(!isnan(knot[5]) && isnan(knot[6])); /* 17 days before is day 1, 23 is none */
 	for (size_t v = 0; v <= DRY_SHARED; v++) {
@@ -102,7 +105,7 @@ static void slopes(void)
 		piece = dry_piece_of(value, 0);
 		dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 18, 18);
 		dry_grid_drift(&grid, knot, value + DRY_DRIFT);
-		dry_path_slopes(&grid, &piece, knot, 5, 36, mc, slope);
+		dry_path_slopes(&grid, &piece, knot, 5, at, 37, mc, slope);
 		for (int i = 0; i <= 36 && v < DRY_DRIFT + 5; i++) {
 			CHECK_CASE((int)v * 100 + i);
 			CHECK_NEAR(slope[(size_t)i * DRY_SLOPES + v], (moved[i] - mc[i]) / 1e-6, 1e-3);

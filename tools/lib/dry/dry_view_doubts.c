@@ -1,3 +1,5 @@
+#include <math.h>
+
 #include "dry/dry_view_internal.h"
 
 static void write_date(struct dry_reasons *r, double days)

@@ -1,6 +1,7 @@
 #include "dry/law.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
@@ -59,6 +60,16 @@ void dry_grid_set(struct dry_grid *grid, const struct dry_charge *charge, double
 			from = next;
 		}
 	}
+}
+
+void dry_grid_copy(struct dry_grid *to, const struct dry_grid *from)
+{
+	grid_grow(to, from->n);
+	to->n = from->n;
+	to->beta = NAN;
+	to->still = from->still;
+	memcpy(to->temp_c, from->temp_c, from->n * sizeof *to->temp_c);
+	memcpy(to->me_pct, from->me_pct, from->n * sizeof *to->me_pct);
 }
 
 void dry_grid_release(struct dry_grid *grid)
@@ -190,119 +201,123 @@ void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, do
 	}
 }
 
+double dry_path_at(const double *mc, size_t n, double day)
+{
+	double at = fmax(day, 0) / DRY_STEP;
+	size_t i = at < (double)n ? (size_t)at : n - 1;
+
+	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
+}
+
 /* ---- and its derivatives */
 
-/* Values are moved in fours, which a compiler turns into vectors; those beyond the last one stay 0. */
-enum { FOUR = 4, SLOPES_ROOM = (DRY_SHARED + FOUR - 1) / FOUR * FOUR };
-
-/* What moves along a path beside the state: derivatives of the moisture and of the surface, and what each value changes in a step. */
+/* What moves along a path beside the state: derivatives of the moisture and of the surface. */
 struct slopes {
-	double mc[SLOPES_ROOM], surface[SLOPES_ROOM];
-	double of_me[SLOPES_ROOM];                 /* of the EMC with the offset */
-	double of_k[SLOPES_ROOM], of_fall[SLOPES_ROOM]; /* of the logarithms of the rate and of the surface's */
-	double of_bend[SLOPES_ROOM];               /* of what bends the rate, but by the moisture's own derivative */
-	size_t n;
+	double mc[DRY_SLOPES], surface[DRY_SLOPES];
+	double of_kappa;           /* of the logarithm of kappa */
+	size_t n;                  /* in whole fours */
+	size_t on, nknots;         /* the knots from `on` to the last of them have come */
 };
 
-static void begin_slopes(const struct dry_piece *piece, double me, size_t nvalues, struct slopes *s)
+static void begin_slopes(const struct dry_piece *piece, double me, size_t nknots, struct slopes *s)
 {
-	*s = (struct slopes){ .n = (nvalues + FOUR - 1) / FOUR * FOUR };
+	*s = (struct slopes){ .of_kappa = (piece->kappa - LEAST_KAPPA) / piece->kappa, .n = dry_slopes_used(nknots), .on = nknots, .nknots = nknots };
 	s->mc[DRY_START] = 1;
 	s->surface[DRY_START] = piece->surface;
 	s->surface[DRY_OFFSET] = 1 - piece->surface;
 	s->surface[DRY_SURFACE] = piece->start - me;
-	s->of_me[DRY_OFFSET] = 1;
-	s->of_k[DRY_LNK] = 1;
-	s->of_fall[DRY_LNK] = 1;
-	s->of_fall[DRY_LNKAPPA] = (piece->kappa - LEAST_KAPPA) / piece->kappa;
 }
 
-/* What a step does to all derivatives alike. */
+/* What a step does to all derivatives alike: the surface's falls, and the moisture's is left and takes in the surface's. */
 struct slope_step {
-	double fall, by_fall;      /* of the surface */
-	double gap;                /* from the EMC to the surface before it */
-	double rate, bend, gamma;
-	double mean, left, off;    /* what the moisture follows, what is left of its distance from that, and that times what is left */
+	double fall, left, takes;
 };
 
-/* Of four values: the surface, and the derivatives of what the moisture follows and of the logarithm of what is left of its distance. */
-static inline void move_surface(struct slopes *s, size_t from, const struct slope_step *step, double *restrict of_mean, double *restrict by_rate)
+static inline void move_all_slopes(struct slopes *s, const struct slope_step *step)
 {
-	double *restrict surface = s->surface + from;
-	const double *of_me = s->of_me + from, *of_fall = s->of_fall + from, *of_k = s->of_k + from, *of_bend = s->of_bend + from, *mc = s->mc + from;
+	double fall = step->fall, left = step->left, takes = step->takes;
 
-	for (size_t v = 0; v < FOUR; v++) {
-		double was = surface[v];
+	for (size_t from = 0; from < s->n; from += DRY_FOUR) {
+		double *restrict mc = s->mc + from, *restrict surface = s->surface + from;
 
-		surface[v] = of_me[v] + (was - of_me[v]) * step->fall + step->gap * (step->by_fall * of_fall[v]);
-		of_mean[v] = 0.5 * (was + surface[v]);
-		by_rate[v] = step->rate * of_k[v] + step->bend * (of_bend[v] + step->gamma * mc[v]);
+		for (size_t v = 0; v < DRY_FOUR; v++) {
+			double was = surface[v];
+
+			surface[v] = fall * was;
+			mc[v] = left * mc[v] + takes * (was + surface[v]);
+		}
 	}
 }
 
-/* One step as move_on() takes it, of wood that is above fibre saturation, and of wood that is not. */
-static void move_wet_slopes(struct slopes *s, const struct slope_step *step)
+/* What the step adds to that of one value, of the surface and of the moisture. */
+static inline void add_slope(struct slopes *s, const struct slope_step *step, size_t v, double to_surface, double to_mc)
 {
-	double of_mean[FOUR], by_rate[FOUR];
-
-	for (size_t from = 0; from < s->n; from += FOUR) {
-		double *mc = s->mc + from;
-
-		move_surface(s, from, step, of_mean, by_rate);
-		for (size_t v = 0; v < FOUR; v++)
-			mc[v] += step->rate * of_mean[v] - by_rate[v] * (DRY_FIBRE_SATURATION - step->mean);
-	}
+	s->surface[v] += to_surface;
+	s->mc[v] += step->takes * to_surface + to_mc;
 }
 
-static void move_dry_slopes(struct slopes *s, const struct slope_step *step)
-{
-	double of_mean[FOUR], by_rate[FOUR];
-
-	for (size_t from = 0; from < s->n; from += FOUR) {
-		double *mc = s->mc + from;
-
-		move_surface(s, from, step, of_mean, by_rate);
-		for (size_t v = 0; v < FOUR; v++)
-			mc[v] = of_mean[v] + (mc[v] - of_mean[v]) * step->left - step->off * by_rate[v];
-	}
-}
-
-/* `was` and `is` are the states before and after the step. */
+/* One step as move_on() takes it, `was` and `is` being the states before and after it. */
 static void move_slopes(const struct dry_piece *piece, const struct dry_state *was, const struct dry_state *is, double temp_c, double me,
 	struct slopes *s)
 {
-	double kappa = piece->kappa * piece->k * is->warmth * DRY_STEP, to_k = DRY_STEP * piece->k * is->warmth;
-	double mean = 0.5 * (was->surface + is->surface), y = bend_at(piece, was->mc), bends = y == piece->gamma * (was->mc - MC_OF_K);
-	const struct slope_step step = { .fall = is->fall, .by_fall = -is->fall * kappa, .gap = was->surface - me,
-		.rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), .bend = to_k * (bends * (1 + y * (1 + y / 2))), .gamma = piece->gamma,
-		.mean = mean, .left = is->left, .off = (was->mc - mean) * is->left };
+	bool wet = was->mc > DRY_FIBRE_SATURATION;
+	double to_k = DRY_STEP * piece->k * is->warmth, mean = 0.5 * (was->surface + is->surface), y = bend_at(piece, was->mc);
+	double off = was->mc - MC_OF_K, rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), bend = y == piece->gamma * off ? to_k * (1 + y * (1 + y / 2)) : 0;
+	double far = wet ? DRY_FIBRE_SATURATION - mean : (was->mc - mean) * is->left, warm = (temp_c - TEMP_OF_K) / BETA_PER_C;
+	double by_fall = (me - was->surface) * is->fall * piece->kappa * to_k;
+	const struct slope_step step = { is->fall, (wet ? 1 : is->left) - far * bend * piece->gamma, 0.5 * (wet ? rate : 1 - is->left) };
 
-	s->of_k[DRY_BETA] = s->of_fall[DRY_BETA] = (temp_c - TEMP_OF_K) / BETA_PER_C;
-	s->of_bend[DRY_GAMMA] = was->mc - MC_OF_K;
-	if (was->mc > DRY_FIBRE_SATURATION)
-		move_wet_slopes(s, &step);
-	else
-		move_dry_slopes(s, &step);
+	move_all_slopes(s, &step);
+	add_slope(s, &step, DRY_LNK, by_fall, -far * rate);
+	add_slope(s, &step, DRY_OFFSET, 1 - is->fall, 0);
+	add_slope(s, &step, DRY_GAMMA, 0, -far * bend * off);
+	add_slope(s, &step, DRY_BETA, by_fall * warm, -far * rate * warm);
+	add_slope(s, &step, DRY_LNKAPPA, by_fall * s->of_kappa, 0);
+	for (size_t k = s->on; k < s->nknots; k++)
+		add_slope(s, &step, DRY_DRIFT + k, 1 - is->fall, 0);
 }
 
-void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
-	double *slope)
+/* The part of the way from `before` to where it is now, of each of n, in whole fours. */
+static void put_between(const double *restrict before, const double *restrict is, size_t n, double part, double *restrict to)
+{
+	for (size_t from = 0; from < n; from += DRY_FOUR)
+		for (size_t v = from; v < from + DRY_FOUR; v++)
+			to[v] = before[v] + part * (is[v] - before[v]);
+}
+
+/* The step in which a reading is; the end of the last one is in that. */
+static size_t step_of_reading(const struct dry_grid *grid, const struct dry_reading *reading)
+{
+	double at = fmax(reading->day, 0) / DRY_STEP;
+
+	return at < (double)grid->n ? (size_t)at : grid->n - 1;
+}
+
+void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, const struct dry_reading *reading,
+	size_t n, double *mc, double *slope)
 {
 	struct dry_state state = dry_begin(piece, grid->me_pct[0]), was;
+	double before[DRY_SLOPES];
 	struct slopes s;
-	size_t next = nknots; /* knots go from the last to the first */
+	size_t at = 0;
 
 	grid_warm(grid, piece->beta);
-	begin_slopes(piece, grid->me_pct[0] + piece->offset, DRY_DRIFT + nknots, &s);
-	mc[0] = state.mc;
-	memcpy(slope, s.mc, (DRY_DRIFT + nknots) * sizeof *slope);
-	for (size_t i = 0; i < n; i++) {
-		for (; next > 0 && i >= dry_step_of(&grid->still, knot[next - 1]); next--)
-			s.of_me[DRY_DRIFT + next - 1] = 1;
+	begin_slopes(piece, grid->me_pct[0] + piece->offset, nknots, &s);
+	for (size_t i = 0; at < n; i++) {
+		size_t next = step_of_reading(grid, &reading[at]);
+
+		for (; s.on > 0 && i >= dry_step_of(&grid->still, knot[s.on - 1]); s.on--) /* knots go from the last to the first */
+			;
 		was = state;
+		if (i == next)
+			memcpy(before, s.mc, s.n * sizeof *before);
 		move_on(piece, &state, grid->warmth[i], grid->me_pct[i]);
 		move_slopes(piece, &was, &state, grid->temp_c[i], grid->me_pct[i] + piece->offset, &s);
-		mc[i + 1] = state.mc;
-		memcpy(slope + (i + 1) * DRY_SLOPES, s.mc, (DRY_DRIFT + nknots) * sizeof *slope);
+		for (; i == next && at < n && step_of_reading(grid, &reading[at]) == i; at++) {
+			double part = fmax(reading[at].day, 0) / DRY_STEP - (double)i;
+
+			mc[at] = was.mc + part * (state.mc - was.mc);
+			put_between(before, s.mc, s.n, part, slope + at * DRY_SLOPES);
+		}
 	}
 }

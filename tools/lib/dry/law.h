@@ -15,7 +15,6 @@
 #ifndef WITHY_LAW_H
 #define WITHY_LAW_H
 
-#include <math.h>
 #include <stddef.h>
 
 #include "dry/observed.h"
@@ -61,6 +60,7 @@ void dry_grid_drift(struct dry_grid *grid, const double *knot, const double *dri
 
 /* Averages what the charge's air was, up to day `until`, in one step at least; what was after `known` is as it was then. */
 void dry_grid_set(struct dry_grid *grid, const struct dry_charge *charge, double known, double until);
+void dry_grid_copy(struct dry_grid *to, const struct dry_grid *from);
 void dry_grid_release(struct dry_grid *grid);
 
 /* One piece's values, the charge's and its own put together. */
@@ -86,34 +86,24 @@ void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
 void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
-/* The derivatives of a path with respect to one value. */
-enum { DRY_SLOPES = DRY_SHARED };
+/* Room for the derivatives of one moisture by the charge's values; they are moved in fours, and those beyond the last value are 0. */
+enum { DRY_FOUR = 4, DRY_SLOPES = (DRY_SHARED + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR };
+
+/* How many derivatives there are with so many knots, in whole fours. */
+static inline size_t dry_slopes_used(size_t nknots)
+{
+	return (DRY_DRIFT + nknots + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR;
+}
 
 /*
- * The same with the derivatives of mc[i] by the charge's values (and so by the piece's own): slope[i * DRY_SLOPES + v].
- * `knot` as from dry_knots(), of which nknots are in use; the derivatives by the others are not set. The grid has the drift in it.
+ * What the piece shows at each of n readings of a probe, in mc, and its derivatives by the charge's values (and so by the piece's own), in
+ * slope[i * DRY_SLOPES + v]. `knot` as from dry_knots(), of which nknots are in use; the derivatives by the others are not set. The grid
+ * has the drift in it, and nothing is left out before the readings.
  */
-void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, size_t n, double *mc,
-	double *slope);
+void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, const struct dry_reading *reading,
+	size_t n, double *mc, double *slope);
 
-/* What a path of n steps shows at a day, of which nothing is left out before it; inline, for every reading asks for it in every step of a fit. */
-static inline double dry_path_at(const double *mc, size_t n, double day)
-{
-	double at = fmax(day, 0) / DRY_STEP;
-	size_t i = at < (double)n ? (size_t)at : n - 1;
-
-	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
-}
-
-/* The same for the first `used` of the derivatives, into `row`. */
-static inline void dry_slopes_at(const double *slope, size_t n, double day, size_t used, double *row)
-{
-	double at = fmax(day, 0) / DRY_STEP;
-	size_t i = at < (double)n ? (size_t)at : n - 1;
-	const double *a = slope + i * DRY_SLOPES, *b = a + DRY_SLOPES;
-
-	for (size_t v = 0; v < used; v++)
-		row[v] = a[v] + (at - (double)i) * (b[v] - a[v]);
-}
+/* What a path of n steps shows at a day, of which nothing is left out before it. */
+double dry_path_at(const double *mc, size_t n, double day);
 
 #endif

@@ -256,16 +256,14 @@ struct residuals {
 	double weighed, plain, count;
 };
 
-static void add_residuals(const struct lesson *l, const struct dry_prior *prior, size_t p, struct residuals *r)
+/* Of probe p, whose first reading is at `at` in what the fit shows; returns that of the next probe. */
+static size_t add_residuals(const struct lesson *l, const struct dry_prior *prior, size_t p, size_t at, struct residuals *r)
 {
 	const struct dry_probe *probe = &l->charge->probe[p];
-	double *day = mem_array(probe->n, sizeof *day), *mc = mem_array(probe->n, sizeof *mc);
+	size_t n = dry_read_by(probe, l->fit.now);
 
-	for (size_t i = 0; i < probe->n; i++)
-		day[i] = probe->reading[i].day;
-	dry_curve(l->charge, &l->fit, p, day, probe->n, mc);
-	for (size_t i = 0; i < probe->n; i++) {
-		double off = (probe->reading[i].mc - mc[i]) / probe->reading[i].noise, z = off / prior->noise;
+	for (size_t i = 0; i < n; i++, at++) {
+		double off = (probe->reading[i].mc - l->fit.sight.mc[at]) / probe->reading[i].noise, z = off / prior->noise;
 
 		if (probe->reading[i].mark != DRY_AT)
 			continue;
@@ -273,8 +271,7 @@ static void add_residuals(const struct lesson *l, const struct dry_prior *prior,
 		r->plain += fmin(off * off, PLAIN_MOST * PLAIN_MOST * prior->noise * prior->noise);
 		r->count++;
 	}
-	free(day);
-	free(mc);
+	return at;
 }
 
 /* How many values the readings had to settle: those that the prior did not. */
@@ -299,8 +296,10 @@ static void move_noise(struct dry_prior *prior, const struct lesson *l, size_t n
 	struct residuals r = { NOISE_WORTH * dry_builtin.noise * dry_builtin.noise, NOISE_WORTH * dry_builtin.noise * dry_builtin.noise, NOISE_WORTH };
 
 	for (size_t c = 0; c < n; c++) {
+		size_t at = 0;
+
 		for (size_t p = 0; p < l[c].charge->nprobes; p++)
-			add_residuals(&l[c], prior, p, &r);
+			at = add_residuals(&l[c], prior, p, at, &r);
 		r.count -= settled_by_readings(&l[c], prior);
 	}
 	r.count = fmax(r.count, NOISE_WORTH);

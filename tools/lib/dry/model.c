@@ -36,18 +36,16 @@ struct search {
 	const struct dry_charge *charge;
 	const struct dry_prior *prior;
 	double now;
-	size_t n, steps;
+	size_t n;
 	struct dry_grid grid, air;    /* with and without the drift of the values in hand */
 	double knot[DRY_KNOTS];
 	size_t nknots;
 	size_t step;                  /* the knot at which it steps; DRY_KNOTS for none */
 	double *mean, *precision;     /* of the probes' own values; of the charge's: */
 	double shared[DRY_LEARNED * DRY_LEARNED];
-	double *path, *slopes;        /* of one probe, and the derivatives */
 	struct dry_sight is, then;    /* of the values in hand, and of those that are tried */
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
-	double *row;                  /* derivatives of one reading, DRY_SHARED + DRY_OWN of them */
 	int steps_most;               /* a search that has not come to rest by then is given up, and says so (`settled`) */
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
@@ -159,14 +157,6 @@ static void sight_release(struct dry_sight *sight)
 	*sight = (struct dry_sight){ NULL, NULL, 0, false };
 }
 
-/* The steps up to a probe's last reading: the rest of its path shows in none. */
-static size_t steps_to(const struct search *s, const struct dry_probe *probe, size_t readings)
-{
-	size_t steps = readings ? (size_t)(fmax(probe->reading[readings - 1].day, 0) / DRY_STEP) + 1 : 0;
-
-	return steps < s->steps ? steps : s->steps;
-}
-
 /* Moves every probe's piece along the air. What comes of it does not depend on what is believed of the values. */
 static void look(struct search *s, const double *value, struct dry_sight *sight)
 {
@@ -176,13 +166,10 @@ static void look(struct search *s, const double *value, struct dry_sight *sight)
 	for (size_t p = 0; p < s->charge->nprobes; p++) {
 		const struct dry_probe *probe = &s->charge->probe[p];
 		struct dry_piece piece = dry_piece_of(value, p);
-		size_t readings = dry_read_by(probe, s->now), steps = steps_to(s, probe, readings);
+		size_t n = dry_read_by(probe, s->now);
 
-		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, steps, s->path, s->slopes);
-		for (size_t i = 0; i < readings; i++, at++) {
-			sight->mc[at] = dry_path_at(s->path, steps, probe->reading[i].day);
-			dry_slopes_at(s->slopes, steps, probe->reading[i].day, DRY_LEARNED + s->nknots, sight->slope + at * DRY_SLOPES);
-		}
+		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, probe->reading, n, sight->mc + at, sight->slope + at * DRY_SLOPES);
+		at += n;
 	}
 	sight->nknots = s->nknots;
 	sight->known = true;
@@ -205,50 +192,71 @@ static double objective(const struct search *s, const double *value, const struc
 
 /* ---- its slope and curvature */
 
-/* x += factor y; in fours, which a compiler turns into vectors */
+/* Sums over the readings of a probe, of the charge's values: the slope, and the lower triangle of the curvature. */
+struct pulls {
+	size_t used;               /* values, */
+	size_t padded;             /* and in whole fours */
+	double slope[DRY_SLOPES], curve[DRY_SLOPES * DRY_SLOPES];
+};
+
 static void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
 {
-	for (; n >= 4; n -= 4, x += 4, y += 4)
-		for (size_t i = 0; i < 4; i++)
+	for (size_t from = 0; from < n; from += DRY_FOUR)
+		for (size_t i = from; i < from + DRY_FOUR; i++)
 			x[i] += factor * y[i];
-	for (size_t i = 0; i < n; i++)
-		x[i] += factor * y[i];
 }
 
-/* Of the charge's values only those in use: without their knots the others stay where they are. */
-static void add_reading(struct search *s, size_t probe, double slope, double curve)
+/* `row`: the derivatives of what the model shows at the reading. */
+static void add_reading(struct pulls *sum, const double *row, double slope, double curve)
 {
-	double *side = s->curve.side + probe * DRY_OWN * DRY_SHARED, *block = s->curve.block + probe * DRY_OWN * DRY_OWN;
-	size_t used = DRY_LEARNED + s->nknots;
-
-	for (size_t i = 0; i < used; i++) {
-		s->slope[i] += slope * s->row[i];
-		add_times(s->curve.top + i * DRY_SHARED, curve * s->row[i], s->row, i + 1);
-	}
-	for (size_t i = 0; i < DRY_OWN; i++) {
-		double by = curve * s->row[DRY_SHARED + i];
-
-		s->slope[DRY_SHARED + DRY_OWN * probe + i] += slope * s->row[DRY_SHARED + i];
-		add_times(side + i * DRY_SHARED, by, s->row, used);
-		add_times(block + i * DRY_OWN, by, s->row + DRY_SHARED, i + 1);
-	}
+	add_times(sum->slope, slope, row, sum->padded);
+	for (size_t i = 0; i < sum->used; i++)
+		add_times(sum->curve + i * DRY_SLOPES, curve * row[i], row, i / DRY_FOUR * DRY_FOUR + DRY_FOUR);
 }
 
-/* Derivatives of a value of the charge and of the probe's own are alike where both are there. `at`: its first reading in the sight. */
-static size_t add_probe(struct search *s, size_t p, size_t at)
+static double curve_of(const struct pulls *sum, size_t i, size_t k)
+{
+	return sum->curve[i < k ? k * DRY_SLOPES + i : i * DRY_SLOPES + k];
+}
+
+/* Derivatives of a value of the charge and of the probe's own are alike where both are there. */
+static void add_pulls(struct search *s, size_t p, const struct pulls *sum)
 {
 	static const size_t SAME[DRY_OWN] = { DRY_LNK, DRY_START, DRY_OFFSET };
-	const struct dry_probe *probe = &s->charge->probe[p];
+	double *side = s->curve.side + p * DRY_OWN * DRY_SHARED, *block = s->curve.block + p * DRY_OWN * DRY_OWN;
 
-	for (size_t r = 0; r < probe->n && probe->reading[r].day <= s->now; r++, at++) {
+	for (size_t i = 0; i < sum->used; i++) {
+		s->slope[i] += sum->slope[i];
+		for (size_t k = 0; k <= i; k++)
+			s->curve.top[i * DRY_SHARED + k] += sum->curve[i * DRY_SLOPES + k];
+	}
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		s->slope[DRY_SHARED + DRY_OWN * p + i] += sum->slope[SAME[i]];
+		for (size_t k = 0; k < sum->used; k++)
+			side[i * DRY_SHARED + k] = curve_of(sum, SAME[i], k);
+		for (size_t k = 0; k <= i; k++)
+			block[i * DRY_OWN + k] += curve_of(sum, SAME[i], SAME[k]);
+	}
+}
+
+/* `at`: its first reading in the sight; returns that of the next probe. */
+static size_t add_probe(struct search *s, size_t p, size_t at)
+{
+	const struct dry_probe *probe = &s->charge->probe[p];
+	size_t n = dry_read_by(probe, s->now);
+	struct pulls sum;
+
+	sum.used = DRY_DRIFT + s->nknots;
+	sum.padded = dry_slopes_used(s->nknots);
+	memset(sum.slope, 0, sum.padded * sizeof *sum.slope);
+	memset(sum.curve, 0, sum.used * DRY_SLOPES * sizeof *sum.curve);
+	for (size_t r = 0; r < n; r++, at++) {
 		double mc = s->is.mc[at], slope, curve;
 
-		memcpy(s->row, s->is.slope + at * DRY_SLOPES, (DRY_LEARNED + s->nknots) * sizeof *s->row);
-		for (size_t i = 0; i < DRY_OWN; i++)
-			s->row[DRY_SHARED + i] = s->row[SAME[i]];
 		derive_unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
-		add_reading(s, p, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
+		add_reading(&sum, s->is.slope + at * DRY_SLOPES, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
 	}
+	add_pulls(s, p, &sum);
 	return at;
 }
 
@@ -313,9 +321,8 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
 
 	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
-	dry_grid_set(&s->grid, charge, now, now);
 	dry_grid_set(&s->air, charge, now, now);
-	s->steps = s->grid.n;
+	dry_grid_copy(&s->grid, &s->air);
 	dry_knots(now, s->knot);
 	while (s->nknots < DRY_KNOTS && !isnan(s->knot[s->nknots]))
 		s->nknots++;
@@ -323,14 +330,11 @@ static void search_init(struct search *s, const struct dry_charge *charge, const
 		s->nknots = 0;
 	s->mean = mem_zeroed(n, sizeof *s->mean);
 	s->precision = mem_array(n, sizeof *s->precision);
-	s->path = mem_array(s->steps + 1, sizeof *s->path);
-	s->slopes = mem_array((s->steps + 1) * DRY_SLOPES, sizeof *s->slopes);
 	sight_init(&s->is, count_readings(s));
 	sight_init(&s->then, count_readings(s));
 	s->slope = mem_array(n, sizeof *s->slope);
 	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
 	s->curve.coupled = DRY_DRIFT + s->nknots;
-	s->row = mem_array(DRY_SHARED + DRY_OWN, sizeof *s->row);
 	set_shared_prior(s);
 	set_own_priors(s);
 }
@@ -341,13 +345,10 @@ static void search_release(struct search *s)
 	dry_grid_release(&s->air);
 	free(s->mean);
 	free(s->precision);
-	free(s->path);
-	free(s->slopes);
 	sight_release(&s->is);
 	sight_release(&s->then);
 	free(s->slope);
 	arrow_release(&s->curve);
-	free(s->row);
 }
 
 /* Where to begin: the prior, with the starts that the first readings show. */

@@ -255,7 +255,7 @@ void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
 		memcpy(inverse + i * n, a->inverse + i * shared, shared * sizeof *inverse);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < shared; k++)
-			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = product(by + i * shared, a->inverse + k * shared, a->coupled);
+			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = k < a->coupled ? product(by + i * shared, a->inverse + k * shared, a->coupled) : 0;
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
 			inverse[(shared + i) * n + shared + k] = alone[i * own + k] + product(inverse + (shared + i) * n, by + k * shared, a->coupled);
