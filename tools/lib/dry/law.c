@@ -288,36 +288,62 @@ static void put_between(const double *restrict before, const double *restrict is
 /* The step in which a reading is; the end of the last one is in that. */
 static size_t step_of_reading(const struct dry_grid *grid, const struct dry_reading *reading)
 {
-	double at = fmax(reading->day, 0) / DRY_STEP;
+	double at = reading->day / DRY_STEP;
 
-	return at < (double)grid->n ? (size_t)at : grid->n - 1;
+	return !(at > 0) ? 0 : at < (double)grid->n ? (size_t)at : grid->n - 1;
+}
+
+/* A piece on its way, with its derivatives. */
+struct walk {
+	const struct dry_grid *grid;
+	const struct dry_piece *piece;
+	const double *knot;
+	struct dry_state state;
+	struct slopes slopes;
+	size_t step;
+};
+
+static inline void walk_on(struct walk *w)
+{
+	struct dry_state was = w->state;
+	struct slopes *s = &w->slopes;
+
+	while (s->on > 0 && w->step >= dry_step_of(&w->grid->still, w->knot[s->on - 1])) /* knots go from the last to the first */
+		s->on--;
+	move_on(w->piece, &w->state, w->grid->warmth[w->step], w->grid->me_pct[w->step]);
+	move_slopes(w->piece, &was, &w->state, w->grid->temp_c[w->step], w->grid->me_pct[w->step] + w->piece->offset, s);
+	w->step++;
+}
+
+/* Moves on over the step of the next readings, and puts what is at these. Returns how many they are. */
+static size_t walk_over(struct walk *w, const struct dry_reading *reading, size_t n, double *mc, double *slope)
+{
+	double was = w->state.mc, before[DRY_SLOPES];
+	size_t step = w->step, i = 0;
+
+	memcpy(before, w->slopes.mc, sizeof before);
+	walk_on(w);
+	for (; i < n && step_of_reading(w->grid, &reading[i]) == step; i++) {
+		double part = (reading[i].day > 0 ? reading[i].day / DRY_STEP : 0) - (double)step;
+
+		mc[i] = was + part * (w->state.mc - was);
+		put_between(before, w->slopes.mc, w->slopes.n, part, slope + i * DRY_SLOPES);
+	}
+	return i;
 }
 
 void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, const struct dry_reading *reading,
 	size_t n, double *mc, double *slope)
 {
-	struct dry_state state = dry_begin(piece, grid->me_pct[0]), was;
-	double before[DRY_SLOPES];
-	struct slopes s;
-	size_t at = 0;
+	struct walk w = { .grid = grid, .piece = piece, .knot = knot, .state = dry_begin(piece, grid->me_pct[0]) };
 
 	grid_warm(grid, piece->beta);
-	begin_slopes(piece, grid->me_pct[0] + piece->offset, nknots, &s);
-	for (size_t i = 0; at < n; i++) {
-		size_t next = step_of_reading(grid, &reading[at]);
+	begin_slopes(piece, grid->me_pct[0] + piece->offset, nknots, &w.slopes);
+	for (size_t at = 0; at < n;) {
+		size_t step = step_of_reading(grid, &reading[at]);
 
-		for (; s.on > 0 && i >= dry_step_of(&grid->still, knot[s.on - 1]); s.on--) /* knots go from the last to the first */
-			;
-		was = state;
-		if (i == next)
-			memcpy(before, s.mc, s.n * sizeof *before);
-		move_on(piece, &state, grid->warmth[i], grid->me_pct[i]);
-		move_slopes(piece, &was, &state, grid->temp_c[i], grid->me_pct[i] + piece->offset, &s);
-		for (; i == next && at < n && step_of_reading(grid, &reading[at]) == i; at++) {
-			double part = fmax(reading[at].day, 0) / DRY_STEP - (double)i;
-
-			mc[at] = was.mc + part * (state.mc - was.mc);
-			put_between(before, s.mc, s.n, part, slope + at * DRY_SLOPES);
-		}
+		while (w.step < step)
+			walk_on(&w);
+		at += walk_over(&w, reading + at, n - at, mc + at, slope + at * DRY_SLOPES);
 	}
 }

@@ -5,6 +5,8 @@
 
 #include "math/least_squares.h"
 
+enum { FOUR = 4 };
+
 void arrow_init(struct arrow *a, size_t shared, size_t own, size_t groups)
 {
 	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups, .coupled = shared };
@@ -77,12 +79,9 @@ static double product(const double *x, const double *y, size_t n)
 	return sum;
 }
 
-/* x += factor y; in fours, which a compiler turns into vectors */
+/* x += factor y */
 static void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
 {
-	for (; n >= 4; n -= 4, x += 4, y += 4)
-		for (size_t i = 0; i < 4; i++)
-			x[i] += factor * y[i];
 	for (size_t i = 0; i < n; i++)
 		x[i] += factor * y[i];
 }
@@ -112,50 +111,64 @@ static void solve_up(const double *root, size_t apart, size_t n, double *b)
  * eliminate group p adds reach' reach to M, where pivot reach = -side_p M. After the last group M is the
  * inverse's own part, by the formula of Sherman, Morrison and Woodbury.
  */
-static bool eliminate(struct arrow *a, size_t group)
-{
-	const double *side = side_of(a, group);
-	double *reach = reach_of(a, group), *pivot = pivot_of(a, group);
-	size_t shared = a->shared, own = a->own, n = a->coupled;
+struct eliminating {
+	double m[ARROW_SHARED_MOST * ARROW_SHARED_MOST]; /* M; like the rows below with 0 up to whole fours */
+	double side[ARROW_OWN_MOST * ARROW_SHARED_MOST], reach[ARROW_OWN_MOST * ARROW_SHARED_MOST];
+	size_t n, padded;
+};
 
-	memset(reach, 0, own * shared * sizeof *reach);
+/* x += factor y, of whole fours, which a compiler turns into vectors */
+static inline void add_fours(double *restrict x, double factor, const double *restrict y, size_t n)
+{
+	for (size_t from = 0; from < n; from += FOUR)
+		for (size_t i = from; i < from + FOUR; i++)
+			x[i] += factor * y[i];
+}
+
+static void take_side(struct eliminating *e, const struct arrow *a, size_t group)
+{
+	for (size_t i = 0; i < a->own; i++) {
+		double *side = e->side + i * ARROW_SHARED_MOST, *reach = e->reach + i * ARROW_SHARED_MOST;
+
+		memset(side, 0, e->padded * sizeof *side);
+		memset(reach, 0, e->padded * sizeof *reach);
+		memcpy(side, side_of(a, group) + i * a->shared, e->n * sizeof *side);
+		for (size_t k = 0; k < e->n; k++)
+			add_fours(reach, -side[k], e->m + k * ARROW_SHARED_MOST, e->padded);
+	}
+}
+
+static bool eliminate(struct eliminating *e, struct arrow *a, size_t group)
+{
+	double *pivot = pivot_of(a, group);
+	size_t own = a->own;
+
+	take_side(e, a, group);
 	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < n; k++)
-			add_times(reach + i * shared, -side[i * shared + k], a->inverse + k * shared, n);
-	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < own; k++)
-			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(reach + i * shared, side + k * shared, n);
+		for (size_t k = 0; k <= i; k++)
+			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(e->reach + i * ARROW_SHARED_MOST, e->side + k * ARROW_SHARED_MOST, e->n);
 	if (!fit_root(pivot, own))
 		return false;
 	for (size_t i = 0; i < own; i++) {
+		double *reach = e->reach + i * ARROW_SHARED_MOST;
+
 		for (size_t k = 0; k < i; k++)
-			add_times(reach + i * shared, -pivot[i * own + k], reach + k * shared, n);
-		for (size_t k = 0; k < n; k++)
-			reach[i * shared + k] /= pivot[i * own + i];
+			add_fours(reach, -pivot[i * own + k], e->reach + k * ARROW_SHARED_MOST, e->padded);
+		for (size_t k = 0; k < e->n; k++)
+			reach[k] /= pivot[i * own + i];
+		for (size_t k = 0; k < e->n; k++)
+			add_fours(e->m + k * ARROW_SHARED_MOST, reach[k], reach, e->padded);
+		memcpy(reach_of(a, group) + i * a->shared, reach, e->n * sizeof *reach);
 	}
-	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < n; k++)
-			add_times(a->inverse + k * shared, reach[i * shared + k], reach + i * shared, n);
 	return true;
 }
 
-/* The root and the inverse of the shared part: of what is coupled, and of the diagonal that is left. */
-static bool root_top(struct arrow *a)
-{
-	double root[ARROW_SHARED_MOST * ARROW_SHARED_MOST], inverse[ARROW_SHARED_MOST * ARROW_SHARED_MOST];
-	size_t n = a->coupled;
+/* ---- all of it */
 
-	for (size_t i = 0; i < n; i++)
-		memcpy(root + i * n, a->top + i * a->shared, n * sizeof *root);
-	if (!fit_root(root, n))
-		return false;
-	fit_inverse(root, n, inverse);
-	memset(a->inverse, 0, a->shared * a->shared * sizeof *a->inverse);
-	for (size_t i = 0; i < n; i++) {
-		memcpy(a->top + i * a->shared, root + i * n, n * sizeof *root);
-		memcpy(a->inverse + i * a->shared, inverse + i * n, n * sizeof *inverse);
-	}
-	for (size_t i = n; i < a->shared; i++) {
+/* The roots of the shared unknowns that go with nothing, and their part of the inverse. */
+static bool root_alone(struct arrow *a)
+{
+	for (size_t i = a->coupled; i < a->shared; i++) {
 		double *of = a->top + i * a->shared + i;
 
 		if (!fit_root(of, 1))
@@ -165,14 +178,40 @@ static bool root_top(struct arrow *a)
 	return true;
 }
 
+/* The root of those that are coupled, and M as it begins. */
+static bool root_top(struct arrow *a, struct eliminating *e)
+{
+	double root[ARROW_SHARED_MOST * ARROW_SHARED_MOST], inverse[ARROW_SHARED_MOST * ARROW_SHARED_MOST];
+	size_t n = a->coupled;
+
+	e->n = n;
+	e->padded = (n + FOUR - 1) / FOUR * FOUR;
+	for (size_t i = 0; i < n; i++)
+		memcpy(root + i * n, a->top + i * a->shared, n * sizeof *root);
+	if (!fit_root(root, n))
+		return false;
+	fit_inverse(root, n, inverse);
+	for (size_t i = 0; i < n; i++) {
+		memcpy(a->top + i * a->shared, root + i * n, n * sizeof *root);
+		memset(e->m + i * ARROW_SHARED_MOST, 0, e->padded * sizeof *e->m);
+		memcpy(e->m + i * ARROW_SHARED_MOST, inverse + i * n, n * sizeof *inverse);
+	}
+	return true;
+}
+
 bool arrow_root(struct arrow *a)
 {
-	if (!root_top(a))
+	struct eliminating e;
+
+	if (!root_top(a, &e))
 		return false;
 	for (size_t group = 0; group < a->groups; group++)
-		if (!eliminate(a, group))
+		if (!eliminate(&e, a, group))
 			return false;
-	return true;
+	memset(a->inverse, 0, a->shared * a->shared * sizeof *a->inverse);
+	for (size_t i = 0; i < e.n; i++)
+		memcpy(a->inverse + i * a->shared, e.m + i * ARROW_SHARED_MOST, e.n * sizeof *e.m);
+	return root_alone(a);
 }
 
 /* ---- with the root */
