@@ -25,6 +25,7 @@ void air_book_release(struct air_book *b)
 	free(b->record);
 	free(b->record_of_id);
 	free(b->check);
+	free(b->check_of);
 	free(b->weighing);
 	free(b->found);
 	intern_release(&b->ids);
@@ -414,42 +415,81 @@ static int by_day(const void *a, const void *b)
 	return (x->day > y->day) - (x->day < y->day);
 }
 
+static int by_meter(const void *a, const void *b)
+{
+	const struct air_check *x = a, *y = b;
+
+	if (x->meter != y->meter)
+		return x->meter < y->meter ? -1 : 1;
+	return x->quantity != y->quantity ? x->quantity - y->quantity : by_day(a, b);
+}
+
+static void sort_checks(struct air_book *b)
+{
+	if (!b->nchecks)
+		return;
+	qsort(b->check, b->nchecks, sizeof *b->check, by_day);
+	free(b->check_of);
+	b->check_of = mem_array(b->nchecks, sizeof *b->check_of);
+	memcpy(b->check_of, b->check, b->nchecks * sizeof *b->check_of);
+	qsort(b->check_of, b->nchecks, sizeof *b->check_of, by_meter);
+}
+
 void air_book_settle(struct air_book *b)
 {
 	sort_records(b);
 	if (b->nrecords)
 		qsort(b->record, b->nrecords, sizeof *b->record, by_id);
-	if (b->nchecks)
-		qsort(b->check, b->nchecks, sizeof *b->check, by_day);
+	sort_checks(b);
 }
 
 /* ---- instruments */
 
-/* `hyg1` is checked for `hyg1/room` too. */
-static bool is_of(const struct air_book *b, uint32_t checked, uint32_t meter)
-{
-	struct slice name = intern_text(&b->ids, meter), of = intern_text(&b->ids, checked);
+/* The checks of one day. */
+struct day_checks {
+	int32_t day;
+	int64_t sum, n;
+};
 
-	return checked == meter || slice_eq(of, slice_upto(name, slice_find(name, '/')));
+/* Adds those of a meter on the last day up to `day` on which it was checked, or starts anew with them if that is later. */
+static void add_last_checks(const struct air_book *b, uint32_t meter, int quantity, int32_t day, struct day_checks *last)
+{
+	const struct air_check until = { .day = day, .meter = meter, .quantity = quantity };
+	size_t low = 0, high = b->nchecks;
+
+	while (low < high) {
+		size_t mid = low + (high - low) / 2;
+
+		if (by_meter(&b->check_of[mid], &until) <= 0)
+			low = mid + 1;
+		else
+			high = mid;
+	}
+	for (; low > 0 && b->check_of[low - 1].meter == meter && b->check_of[low - 1].quantity == quantity; low--) {
+		const struct air_check *c = &b->check_of[low - 1];
+
+		if (last->n && c->day < last->day)
+			return;
+		if (c->day > last->day)
+			*last = (struct day_checks){ c->day, 0, 0 };
+		last->sum += c->off;
+		last->n++;
+	}
 }
 
+/* `hyg1` is checked for `hyg1/room` too. */
 double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day)
 {
-	int64_t sum = 0, n = 0;
-	int32_t of = 0;
+	struct day_checks last = { INT32_MIN, 0, 0 };
+	struct slice name = intern_text(&b->ids, meter);
+	size_t stroke = slice_find(name, '/');
 
-	for (size_t i = 0; meter && i < b->nchecks && b->check[i].day <= day; i++) {
-		const struct air_check *c = &b->check[i];
-
-		if (c->quantity != quantity || !is_of(b, c->meter, meter))
-			continue;
-		if (n && c->day != of)
-			sum = n = 0;
-		of = c->day;
-		sum += c->off;
-		n++;
-	}
-	return n ? (double)sum / (double)n / VALUE_STEPS : 0;
+	if (!b->check_of || !meter)
+		return 0;
+	add_last_checks(b, meter, quantity, day, &last);
+	if (stroke < name.n)
+		add_last_checks(b, intern_find(&b->ids, slice_upto(name, stroke)), quantity, day, &last);
+	return last.n ? (double)last.sum / (double)last.n / VALUE_STEPS : 0;
 }
 
 /* ---- points */

@@ -102,6 +102,7 @@ struct air_book {
 	size_t npages, pages_cap, spares;
 	struct air_check *check;
 	size_t nchecks, checks_cap;
+	struct air_check *check_of; /* after air_book_settle() the same by meter, quantity and day */
 	struct air_weighing *weighing;
 	size_t nweighings, weighings_cap;
 	struct air_found *found;

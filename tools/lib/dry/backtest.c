@@ -8,7 +8,6 @@
 #include "dry/rivals.h"
 #include "dry/seen.h"
 #include "dry/snapshot.h"
-#include "math/distributions.h"
 
 const double backtest_ranges[BACKTEST_RANGES] = { 0.5, 0.8, 0.9 };
 const int backtest_days[BACKTEST_DAYS] = { 3, 7, 14 };
@@ -261,10 +260,8 @@ void backtest_run(struct backtest *b)
 		run.past[i].now_s = INT64_MAX;
 	put_questions(&run);
 	run.answered = mem_zeroed(b->n, sizeof *run.answered);
-	dist_threads_begin();
 	parallel_run(&(struct parallel){ learn_past, NULL, &run }, pasts, 0);
 	parallel_run(&(struct parallel){ answer, tell_done, &run }, b->n, 0);
-	dist_threads_end();
 	keep_answered(b, run.answered);
 	free(run.past);
 	free(run.answered);

@@ -1,29 +1,9 @@
 #include "math/distributions.h"
 
 #include <gsl/gsl_cdf.h>
-#include <gsl/gsl_errno.h>
 #include <math.h>
 
-/*
- * The library's own handler ends the process at the first error. It is set off where an error
- * could arise, and set back, so that no state of ours is left in it.
- */
-static gsl_error_handler_t *quiet(void)
-{
-	return gsl_set_error_handler_off();
-}
-
-static gsl_error_handler_t *before_threads;
-
-void dist_threads_begin(void)
-{
-	before_threads = quiet();
-}
-
-void dist_threads_end(void)
-{
-	gsl_set_error_handler(before_threads);
-}
+#include "math/gsl_quiet.h"
 
 bool dist_is_probability(double p)
 {
@@ -42,69 +22,52 @@ double dist_normal_q(double p)
 
 double dist_t_q(double p, double nu)
 {
-	gsl_error_handler_t *was = quiet();
 	double t = NAN;
 
+	gsl_quiet();
 	if (dist_is_probability(p) && nu > 0)
 		t = p < 0.5 ? gsl_cdf_tdist_Pinv(p, nu) : gsl_cdf_tdist_Qinv(1 - p, nu);
-	gsl_set_error_handler(was);
 	return t;
 }
 
 double dist_t_p(double t, double nu)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = nu > 0 && !isnan(t) ? gsl_cdf_tdist_P(t, nu) : NAN;
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return nu > 0 && !isnan(t) ? gsl_cdf_tdist_P(t, nu) : NAN;
 }
 
 double dist_f_upper_p(double f, double nu1, double nu2)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = nu1 > 0 && nu2 > 0 && f >= 0 ? gsl_cdf_fdist_Q(f, nu1, nu2) : NAN;
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return nu1 > 0 && nu2 > 0 && f >= 0 ? gsl_cdf_fdist_Q(f, nu1, nu2) : NAN;
 }
 
 double dist_chi2_q(double p, double nu)
 {
-	gsl_error_handler_t *was = quiet();
 	double x = NAN;
 
+	gsl_quiet();
 	if (dist_is_probability(p) && nu > 0)
 		x = p < 0.5 ? gsl_cdf_chisq_Pinv(p, nu) : gsl_cdf_chisq_Qinv(1 - p, nu);
-	gsl_set_error_handler(was);
 	return x;
 }
 
 double dist_chi2_p(double x, double nu)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = gsl_cdf_chisq_P(x, nu);
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return gsl_cdf_chisq_P(x, nu);
 }
 
 double dist_chi2_upper_p(double x, double nu)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = gsl_cdf_chisq_Q(x, nu);
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return gsl_cdf_chisq_Q(x, nu);
 }
 
 double dist_chi2_upper_q(double p, double nu)
 {
-	gsl_error_handler_t *was = quiet();
-	double x = gsl_cdf_chisq_Qinv(p, nu);
-
-	gsl_set_error_handler(was);
-	return x;
+	gsl_quiet();
+	return gsl_cdf_chisq_Qinv(p, nu);
 }
 
 /* The root by halving, for where the library does not find it (from some thousands of pieces on). */
@@ -126,28 +89,23 @@ static double beta_q_halved(double p, double a, double b)
 /* The library aborts, or with its handler off never comes back, where a parameter is 0. */
 double dist_beta_q(double p, double a, double b)
 {
-	gsl_error_handler_t *was;
 	double x;
 
 	if (!(a >= 0 && b >= 0) || !dist_is_probability(p) || (a == 0 && b == 0))
 		return NAN;
 	if (a == 0 || b == 0)
 		return a == 0 ? 0 : 1;
-	was = quiet();
+	gsl_quiet();
 	x = gsl_cdf_beta_Pinv(p, a, b);
 	if (!(fabs(gsl_cdf_beta_P(x, a, b) - p) < 1e-12))
 		x = beta_q_halved(p, a, b);
-	gsl_set_error_handler(was);
 	return x;
 }
 
 static double binomial_p(int64_t k, double share, int64_t n)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = gsl_cdf_binomial_P((unsigned)k, share, (unsigned)n);
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return gsl_cdf_binomial_P((unsigned)k, share, (unsigned)n);
 }
 
 double dist_binomial_p(int64_t k, double share, int64_t n)
@@ -161,11 +119,8 @@ double dist_binomial_p(int64_t k, double share, int64_t n)
 
 static double hypergeometric_p(int64_t k, int64_t bad, int64_t good, int64_t drawn)
 {
-	gsl_error_handler_t *was = quiet();
-	double p = gsl_cdf_hypergeometric_P((unsigned)k, (unsigned)bad, (unsigned)good, (unsigned)drawn);
-
-	gsl_set_error_handler(was);
-	return p;
+	gsl_quiet();
+	return gsl_cdf_hypergeometric_P((unsigned)k, (unsigned)bad, (unsigned)good, (unsigned)drawn);
 }
 
 double dist_hypergeometric_p(int64_t k, int64_t bad, int64_t all, int64_t drawn)

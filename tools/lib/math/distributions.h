@@ -1,8 +1,8 @@
 /*
  * distributions.h - distributions: P(X <= x), and the x of a probability.
  *
- * They are those of the GNU Scientific Library, which only distributions.c, numeric.c and least_squares.c
- * see, linked statically so that a filter that asks for none of it starts as fast as before. Probabilities
+ * They are those of the GNU Scientific Library, which only distributions.c, numeric.c, least_squares.c and
+ * gsl_quiet.c see, linked statically so that a filter that asks for none of it starts as fast as before. Probabilities
  * are fractions of 1, not per cent. A question that has no answer (a probability of 0 or 1 where that leads
  * nowhere, no degrees of freedom) gives NAN, never an abort.
  */
@@ -13,13 +13,6 @@
 #include <stdint.h>
 
 enum { DIST_PIECES_MOST = 1000000 }; /* counted; with more the library's tails are no longer right */
-
-/*
- * The library's error handler belongs to the whole process, and each call sets it off and back. Between these two it stays
- * off, so that several threads may call.
- */
-void dist_threads_begin(void);
-void dist_threads_end(void);
 
 /* Whether `p` lies between 0 and 1 and is neither. */
 bool dist_is_probability(double p);

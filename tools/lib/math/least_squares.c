@@ -4,6 +4,8 @@
 #include <gsl/gsl_multifit.h>
 #include <math.h>
 
+#include "math/gsl_quiet.h"
+
 /* Singular values under this part of the greatest say nothing of their direction. */
 static const double NO_RANK = 1e-15;
 
@@ -35,12 +37,11 @@ static void fit_empty(struct fit *fit, size_t n, size_t p)
 void fit_line(const double *x, const double *y, size_t n, size_t p, struct fit *fit)
 {
 	gsl_multifit_linear_workspace *workspace;
-	gsl_error_handler_t *was;
 
 	fit_empty(fit, n, p);
 	if (p == 0 || p > FIT_PARAMETERS_MOST || n < p || !all_finite(x, n * p) || !all_finite(y, n))
 		return;
-	was = gsl_set_error_handler_off();
+	gsl_quiet();
 	workspace = gsl_multifit_linear_alloc(n, p);
 	{
 		gsl_matrix_const_view m = gsl_matrix_const_view_array(x, n, p);
@@ -53,7 +54,6 @@ void fit_line(const double *x, const double *y, size_t n, size_t p, struct fit *
 		fit->settled = gsl_multifit_linear_rank(NO_RANK, workspace) == p;
 	}
 	gsl_multifit_linear_free(workspace);
-	gsl_set_error_handler(was);
 	set_errors(fit);
 }
 
