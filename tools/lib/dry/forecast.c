@@ -97,6 +97,7 @@ struct future {
 	struct dry_run *run, *daily, *visits;
 	struct dry_piece *piece;
 	struct dry_state *state;
+	double temp_c, warmth;    /* of the trial's last step */
 	double *value, *before, *read; /* the last: what each probe reads on a day */
 	struct dry_fit fits[FITS_MOST]; /* the charge's, and all others, which are ours to release */
 	const struct dry_fit *drawn; /* in the trial */
@@ -221,6 +222,7 @@ static void start_trial(struct future *f)
 	draw_values(f);
 	memcpy(f->grid.me_pct, f->air.me_pct, f->grid.n * sizeof *f->grid.me_pct);
 	dry_grid_drift(&f->grid, f->fit->knot, f->value + DRY_DRIFT);
+	f->temp_c = NAN;
 	f->drift = 0;
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
 		f->drift += f->value[DRY_DRIFT + k];
@@ -246,17 +248,27 @@ static void start_common(struct future *f)
 	dry_move_along(&f->grid, &f->common_piece, &f->common_state, f->known);
 }
 
+/* The pieces of a trial have their beta in common. */
+static double warmth_at(struct future *f, double temp_c)
+{
+	if (temp_c != f->temp_c) {
+		f->temp_c = temp_c;
+		f->warmth = dry_warmth(f->value[DRY_BETA], temp_c);
+	}
+	return f->warmth;
+}
+
 static double move_all(struct future *f, double temp_c, double me_pct)
 {
-	double mean = 0;
+	double mean = 0, warmth = warmth_at(f, temp_c), me = fmax(me_pct + f->drift, f->least);
 
 	if (f->mc) {
 		f->common_before = f->common_state.mc;
-		dry_move(&f->common_piece, &f->common_state, temp_c, fmax(me_pct + f->drift, f->least));
+		dry_move(&f->common_piece, &f->common_state, warmth, me);
 	}
 	for (size_t i = 0; i < f->n; i++) {
 		f->before[i] = f->state[i].mc;
-		dry_move(&f->piece[i], &f->state[i], temp_c, fmax(me_pct + f->drift, f->least));
+		dry_move(&f->piece[i], &f->state[i], warmth, me);
 		mean += f->state[i].mc / (double)f->n;
 	}
 	return mean;

@@ -124,7 +124,7 @@ struct dry_state dry_begin(const struct dry_piece *piece, double me_pct)
 {
 	double me = me_pct + piece->offset;
 
-	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .temp_c = NAN, .warmth = NAN };
+	return (struct dry_state){ .mc = piece->start, .surface = me + piece->surface * (piece->start - me), .warmth = NAN };
 }
 
 /* How much the logarithm of k is changed by the moisture, held where the series of exp() is good; a NAN is -GAMMA_MOST. */
@@ -135,7 +135,7 @@ static double bend_at(const struct dry_piece *piece, double mc)
 	return y > GAMMA_MOST ? GAMMA_MOST : y > -GAMMA_MOST ? y : -GAMMA_MOST;
 }
 
-static double warmth_at(double beta, double temp_c)
+double dry_warmth(double beta, double temp_c)
 {
 	return exp(beta * (temp_c - TEMP_OF_K) / BETA_PER_C);
 }
@@ -158,11 +158,8 @@ static void move_on(const struct dry_piece *piece, struct dry_state *state, doub
 		state->mc = mean + (state->mc - mean) * state->left;
 }
 
-void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct)
+void dry_move(const struct dry_piece *piece, struct dry_state *state, double warmth, double me_pct)
 {
-	double warmth = temp_c == state->temp_c ? state->warmth : warmth_at(piece->beta, temp_c);
-
-	state->temp_c = temp_c;
 	move_on(piece, state, warmth, me_pct);
 }
 
@@ -175,7 +172,7 @@ static void grid_warm(struct dry_grid *grid, double beta)
 		return;
 	grid->beta = beta;
 	for (size_t i = 0; i < grid->n; i++) {
-		warmth = grid->temp_c[i] == temp_c ? warmth : warmth_at(beta, grid->temp_c[i]);
+		warmth = grid->temp_c[i] == temp_c ? warmth : dry_warmth(beta, grid->temp_c[i]);
 		grid->warmth[i] = warmth;
 		temp_c = grid->temp_c[i];
 	}
@@ -186,7 +183,6 @@ void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct
 	grid_warm(grid, piece->beta);
 	for (size_t i = 0; i < n; i++)
 		move_on(piece, state, grid->warmth[i], grid->me_pct[i]);
-	state->temp_c = n ? grid->temp_c[n - 1] : NAN;
 }
 
 void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)

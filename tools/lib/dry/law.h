@@ -73,12 +73,15 @@ struct dry_piece dry_piece_of(const double *value, size_t probe);
 /* Where a piece is: moisture felt by the probe, and nearer the surface. */
 struct dry_state {
 	double mc, surface;
-	double warmth, temp_c;      /* exp(beta (T - 30) / 10) of that temperature, so that it is worked out once */
-	double fall, left;          /* and exp(-kappa k step); what the last step left of how far it was from rest */
+	double warmth, fall;        /* of the last step; exp(-kappa k step) in that */
+	double left;                /* what the last step left of how far it was from rest */
 };
 
 struct dry_state dry_begin(const struct dry_piece *piece, double me_pct);
-void dry_move(const struct dry_piece *piece, struct dry_state *state, double temp_c, double me_pct);
+
+/* A step in air of a temperature, as its warmth by the piece's beta, which pieces of a charge have in common. */
+double dry_warmth(double beta, double temp_c);
+void dry_move(const struct dry_piece *piece, struct dry_state *state, double warmth, double me_pct);
 
 /* The same for the first n steps of a grid. */
 void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t n);

@@ -38,6 +38,7 @@ struct lesson {
 	double covariance[DRY_LEARNED * DRY_LEARNED]; /* of the charge's values */
 	double *variance;                           /* of each value */
 	double expected[DRY_LEARNED];
+	double stiffness[DRY_LEARNED * DRY_LEARNED]; /* how it stiffens the means (below) */
 };
 
 static void set_covariance(struct lesson *l)
@@ -108,14 +109,26 @@ static double pull(const struct lesson *l, const double *precision, size_t i)
 	return sum;
 }
 
-static double stiffness(const struct lesson *l, const double *precision, size_t i, size_t k)
+/* to = a b */
+static void multiply(const double *a, const double *b, double *to)
 {
-	double sum = precision[i * DRY_LEARNED + k];
+	enum { N = DRY_LEARNED };
 
-	for (size_t a = 0; a < DRY_LEARNED; a++)
-		for (size_t b = 0; b < DRY_LEARNED; b++)
-			sum -= precision[i * DRY_LEARNED + a] * l->covariance[a * DRY_LEARNED + b] * precision[b * DRY_LEARNED + k];
-	return sum;
+	memset(to, 0, N * N * sizeof *to);
+	for (size_t i = 0; i < N; i++)
+		for (size_t k = 0; k < N; k++)
+			for (size_t j = 0; j < N; j++)
+				to[i * N + j] += a[i * N + k] * b[k * N + j];
+}
+
+static void set_stiffness(struct lesson *l, const double *precision)
+{
+	double by_covariance[DRY_LEARNED * DRY_LEARNED], known[DRY_LEARNED * DRY_LEARNED];
+
+	multiply(precision, l->covariance, by_covariance);
+	multiply(by_covariance, precision, known);
+	for (size_t i = 0; i < DRY_LEARNED * DRY_LEARNED; i++)
+		l->stiffness[i] = precision[i] - known[i];
 }
 
 /*
@@ -136,7 +149,7 @@ static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n
 		for (size_t c = 0; c < n; c++) {
 			step[i] += pull(&l[c], precision, i);
 			for (size_t k = 0; k < N; k++)
-				curve[i * N + k] += stiffness(&l[c], precision, i, k);
+				curve[i * N + k] += l[c].stiffness[i * N + k];
 		}
 		for (size_t k = 0; k < N; k++)
 			root[i * N + k] = 0.5 * (curve[i * N + k] + (double)n * precision[i * N + k] + (i == k ? stiff : 0));
@@ -195,7 +208,7 @@ static void move_shifts(struct dry_prior *prior, struct lesson *l, size_t n, con
 	expect_all(l, n, prior);
 	for (size_t c = 0; c < n; c++)
 		gather(groups, &sums, groups == &prior->season ? l[c].charge->season : l[c].charge->kiln, pull(&l[c], precision, value),
-			stiffness(&l[c], precision, value, value));
+			l[c].stiffness[value * DRY_LEARNED + value]);
 	move_groups(groups, &sums, variance, last);
 }
 
@@ -348,6 +361,8 @@ static void learn_round(struct dry_prior *prior, struct lesson *lesson, const st
 
 	take_lessons(prior, lesson, past, n);
 	precision_of(prior, precision);
+	for (size_t c = 0; c < n; c++)
+		set_stiffness(&lesson[c], precision);
 	move_means(prior, lesson, n, precision, of_mean, last);
 	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->kiln, DRY_UNKNOWN_GROUP, last);
 	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->season, DRY_UNKNOWN_SEASON, last);
