@@ -89,6 +89,14 @@ static void take_tries(const double *signal, size_t n, double *try)
 	free(sorted);
 }
 
+/* Beyond so many standard deviations it is below 1e-22, and nothing beside the weight of the trial that was read. */
+static const double FAR_SDS = 10;
+
+static double weight_of(double z)
+{
+	return z < FAR_SDS && z > -FAR_SDS ? exp(-0.5 * z * z) : 0;
+}
+
 struct next_width next_width_after(const int *held, const double *signal, size_t n, double noise)
 {
 	double *weight = mem_array(n, sizeof *weight), try[TRIES], days90[TRIES], days50[TRIES];
@@ -102,7 +110,7 @@ struct next_width next_width_after(const int *held, const double *signal, size_t
 		struct next_width width;
 
 		for (size_t i = 0; i < n; i++)
-			weight[i] = exp(-0.5 * ((signal[i] - y) / noise) * ((signal[i] - y) / noise));
+			weight[i] = weight_of((signal[i] - y) / noise);
 		width = width_of(held, weight, n, last);
 		days90[k] = width.days90;
 		days50[k] = width.days50;

@@ -29,6 +29,48 @@ static void note_nexts(struct kin *k)
 		k->nexts[k->next[lot_from(k, &g->flow[i]) + 1]++] = flow_log_kind(g, g->flow[i].to).lot;
 }
 
+/* ---- which lots came from a tree, or into a place */
+
+static uint32_t tree_of(const struct flow_log *g, const struct log_flow *f)
+{
+	return f->change == STOCK_BORN ? flow_log_op(g, f)->tree : 0;
+}
+
+static uint32_t place_of(const struct flow_log *g, const struct log_flow *f)
+{
+	return flow_log_kind(g, f->to).place;
+}
+
+static void roots_init(struct kin_roots *r, const struct flow_log *g, uint32_t (*of)(const struct flow_log *, const struct log_flow *))
+{
+	for (size_t i = 0; i < g->n; i++) {
+		uint32_t id = of(g, &g->flow[i]);
+
+		r->ids = id >= r->ids ? id + 1 : r->ids;
+	}
+	r->start = mem_zeroed(r->ids + 2u, sizeof *r->start);
+	r->lot = mem_array(g->n, sizeof *r->lot);
+	for (size_t i = 0; i < g->n; i++)
+		r->start[of(g, &g->flow[i]) + 2]++;
+	for (size_t id = 2; id < r->ids + 2u; id++)
+		r->start[id] += r->start[id - 1];
+	for (size_t i = 0; i < g->n; i++)
+		r->lot[r->start[of(g, &g->flow[i]) + 1]++] = flow_log_kind(g, g->flow[i].to).lot;
+}
+
+bool kin_is_tree(const struct kin *k, uint32_t id)
+{
+	return id && id < k->of_tree.ids && k->of_tree.start[id] < k->of_tree.start[id + 1];
+}
+
+static void roots_release(struct kin_roots *r)
+{
+	free(r->start);
+	free(r->lot);
+}
+
+/* ---- the whole */
+
 void kin_init(struct kin *k, const struct flow_log *log)
 {
 	*k = (struct kin){ .log = log };
@@ -43,10 +85,14 @@ static void open_kin(struct kin *k)
 	k->handle = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->handle);
 	k->seen = mem_zeroed(k->log->nlots + 1, sizeof *k->seen);
 	note_nexts(k);
+	roots_init(&k->of_tree, log, tree_of);
+	roots_init(&k->of_place, log, place_of);
 }
 
 void kin_release(struct kin *k)
 {
+	roots_release(&k->of_tree);
+	roots_release(&k->of_place);
 	free(k->heap);
 	free(k->wood);
 	free(k->handle);
@@ -62,11 +108,9 @@ void kin_release(struct kin *k)
 
 static bool is_root(const struct kin *k, const struct log_flow *f)
 {
-	struct stock_kind to = flow_log_kind(k->log, f->to);
-
 	if (k->of == KIN_TREE)
-		return f->change == STOCK_BORN && flow_log_op(k->log, f)->tree == k->id;
-	return k->of == KIN_LOT ? to.lot == k->id : to.place == k->id;
+		return tree_of(k->log, f) == k->id;
+	return k->of == KIN_LOT ? flow_log_kind(k->log, f->to).lot == k->id : place_of(k->log, f) == k->id;
 }
 
 static void add_lot(struct kin *k, uint32_t lot)
@@ -80,13 +124,14 @@ static void add_lot(struct kin *k, uint32_t lot)
 
 static void add_roots(struct kin *k)
 {
+	const struct kin_roots *roots = k->of == KIN_TREE ? &k->of_tree : &k->of_place;
+
 	if (k->of == KIN_LOT) {
 		add_lot(k, k->id);
 		return;
 	}
-	for (size_t i = 0; i < k->log->n; i++)
-		if (is_root(k, &k->log->flow[i]))
-			add_lot(k, flow_log_kind(k->log, k->log->flow[i].to).lot);
+	for (uint32_t i = k->id < roots->ids ? roots->start[k->id] : 0; k->id < roots->ids && i < roots->start[k->id + 1]; i++)
+		add_lot(k, roots->lot[i]);
 }
 
 static int by_number(const void *a, const void *b)

@@ -23,8 +23,15 @@ struct kin_heap {
 	double share;      /* of them, or the chance of a single one */
 };
 
+/* By an id: the lots that came from it are lot[start[id]] up to lot[start[id + 1]], some of them often. */
+struct kin_roots {
+	uint32_t *start, *lot;
+	uint32_t ids;
+};
+
 struct kin {
 	const struct flow_log *log;
+	struct kin_roots of_tree, of_place;
 	struct kin_heap *heap; /* in no order that may show */
 	size_t n, cap;
 
@@ -40,6 +47,9 @@ struct kin {
 /* After flow_log_end(). */
 void kin_init(struct kin *k, const struct flow_log *log);
 void kin_release(struct kin *k);
+
+/* Whether clefts are known to be of it. */
+bool kin_is_tree(const struct kin *k, uint32_t id);
 
 /* Finds the heaps, in place of those found before. What was culled and sold is among them. */
 void kin_find(struct kin *k, enum kin_of of, uint32_t id);

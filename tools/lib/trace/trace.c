@@ -77,12 +77,7 @@ static bool is_tree(const struct trace *t, uint32_t id)
 {
 	const struct stated_source *source = stated_source_of(&t->stated, id);
 
-	if (source && source->event == EVENT_FELL)
-		return true;
-	for (size_t i = 0; i < t->log.n; i++)
-		if (t->log.flow[i].change == STOCK_BORN && flow_log_op(&t->log, &t->log.flow[i])->tree == id)
-			return true;
-	return false;
+	return (source && source->event == EVENT_FELL) || kin_is_tree(&t->kin, id);
 }
 
 /* As bits 1 << TRACE_...; 0 for none. */
