@@ -248,15 +248,19 @@ static inline void move_all_slopes(struct slopes *s, const struct slope_step *st
 {
 	double fall = step->fall, left = step->left, takes = step->takes;
 
+	double both = takes * (1 + fall);
+
 	for (size_t from = 0; from < s->n; from += DRY_FOUR) {
 		double *restrict mc = s->mc + from, *restrict surface = s->surface + from;
 
-		for (size_t v = 0; v < DRY_FOUR; v++) {
-			double was = surface[v];
-
-			surface[v] = fall * was;
-			mc[v] = left * mc[v] + takes * (was + surface[v]);
-		}
+		mc[0] = left * mc[0] + both * surface[0];
+		mc[1] = left * mc[1] + both * surface[1];
+		mc[2] = left * mc[2] + both * surface[2];
+		mc[3] = left * mc[3] + both * surface[3];
+		surface[0] *= fall;
+		surface[1] *= fall;
+		surface[2] *= fall;
+		surface[3] *= fall;
 	}
 }
 

@@ -120,9 +120,12 @@ struct eliminating {
 /* x += factor y, of whole fours, which a compiler turns into vectors */
 static inline void add_fours(double *restrict x, double factor, const double *restrict y, size_t n)
 {
-	for (size_t from = 0; from < n; from += FOUR)
-		for (size_t i = from; i < from + FOUR; i++)
-			x[i] += factor * y[i];
+	for (size_t i = 0; i < n; i += FOUR) {
+		x[i] += factor * y[i];
+		x[i + 1] += factor * y[i + 1];
+		x[i + 2] += factor * y[i + 2];
+		x[i + 3] += factor * y[i + 3];
+	}
 }
 
 static void take_side(struct eliminating *e, const struct arrow *a, size_t group)
