@@ -220,8 +220,7 @@ static int answer_orders(void)
 	if (want_free) {
 		free_pieces_view(&supply, &t);
 	} else {
-		order_supply_fill(&supply);
-		open_orders_view(&supply.orders, supply.source, &t);
+		order_supply_view(&supply, &t);
 	}
 	order_supply_release(&supply);
 	return tool_end_table(&t, status);

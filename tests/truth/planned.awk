@@ -34,6 +34,8 @@ FILENAME ~ /stock$/ {
 NF < 2 { next }
 head { split("", col); for (i = 1; i <= NF; i++) col[$i] = i; head = 0; next }
 table ~ /What to load/ { add($col["lot"], $col["type"], 1, $col["count"]); next }
+# What lands in a mass is not simulated; those pieces are only taken.
+$col["mass"] != "" { total[$col["type"] "/" $col["grade"]] += $col["short"]; next }
 {
 	k = ++needs
 	sort_of[k] = $col["type"] "/" $col["grade"]; order[k] = $col["order"]

@@ -51,6 +51,19 @@ static void gather_up_to(const double *pairs, int64_t most)
 	free(sum);
 }
 
+/* Two uniform proportions: the mean of the product is 1/4, that of its square 1/9. All, and none, of a proportion. */
+static void products(void)
+{
+	const struct beta u = { 1, 1 }, all = { 1, 0 }, none = { 0, 1 };
+	struct beta p = beta_product(u, u);
+	double sum = p.a + p.b;
+
+	CHECK_NEAR(p.a / sum, 0.25, 1e-12);
+	CHECK_NEAR(p.a * p.b / (sum * sum * (sum + 1)), 1 / 9.0 - 1 / 16.0, 1e-12);
+	CHECK(beta_product(u, all).b == 1 && beta_product(all, u).a == 1 && !(beta_product(all, all).b > 0));
+	CHECK(!(beta_product(u, none).a > 0) && !(beta_product(none, all).a > 0));
+}
+
 int main(void)
 {
 	double pairs[ALL + 1];
@@ -58,6 +71,7 @@ int main(void)
 	by_pairs(pairs);
 	for (int64_t most = 0; most <= ALL + 20; most++)
 		gather_up_to(pairs, most);
+	products();
 	gather_up_to(pairs, 2000000); /* far more than there are: it ends */
 	return check_end();
 }

@@ -108,8 +108,7 @@ int due_book_answer(struct due_book *b)
 
 	order_supply_end(&b->supply);
 	answer_dry(b);
-	order_supply_fill(&b->supply);
-	open_orders_view(&b->supply.orders, b->supply.source, &b->is.orders);
+	order_supply_view(&b->supply, &b->is.orders);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);
 	answer_air(b);

@@ -29,7 +29,7 @@ static void write_cover(const struct table *t, size_t i, struct buf *out)
 	buf_char(out, ')');
 }
 
-/* "S6 grade 1 ", what there is of it. */
+/* "S6 grade 1 light ", what there is of it. */
 static void write_sort(const struct table *t, size_t i, struct buf *out)
 {
 	if (table_has(t, i, "type")) {
@@ -39,6 +39,10 @@ static void write_sort(const struct table *t, size_t i, struct buf *out)
 	if (table_has(t, i, "grade")) {
 		buf_str(out, "grade ");
 		buf_add(out, table_word(t, i, "grade"));
+		buf_char(out, ' ');
+	}
+	if (table_has(t, i, "class")) {
+		buf_add(out, table_word(t, i, "class"));
 		buf_char(out, ' ');
 	}
 }
@@ -86,8 +90,10 @@ static void write_fill(const struct table *t, size_t i, struct buf *out)
 	if (!table_has(t, i, "charge")) {
 		buf_str(out, "nothing under way brings ");
 	} else {
+		bool stock = slice_eq(table_word(t, i, "charge"), SLICE("stock"));
+
 		buf_add(out, table_word(t, i, "charge"));
-		if (table_has(t, i, "ready_90_from")) {
+		if (!stock && table_has(t, i, "ready_90_from")) {
 			buf_str(out, " (dry ");
 			write_days(t, i, out);
 			buf_str(out, lateness(t, i));

@@ -27,6 +27,31 @@ struct beta beta_of(double mean, double sd)
 	return (struct beta){ mean * sum, (1 - mean) * sum };
 }
 
+static double mean_of(struct beta b)
+{
+	return b.a / (b.a + b.b);
+}
+
+static double square_of(struct beta b)
+{
+	return mean_of(b) * (b.a + 1) / (b.a + b.b + 1);
+}
+
+struct beta beta_product(struct beta x, struct beta y)
+{
+	double mean, square;
+
+	if (!(x.a > 0) || !(y.a > 0))
+		return (struct beta){ 0, 1 };
+	if (!(x.b > 0))
+		return y;
+	if (!(y.b > 0))
+		return x;
+	mean = mean_of(x) * mean_of(y);
+	square = square_of(x) * square_of(y);
+	return beta_of(mean, sqrt(fmax(square - mean * mean, 0)));
+}
+
 /* The logarithm of P(X = 0): the product of (b + i) / (a + b + i). */
 static double log_none(struct beta beta, int64_t n)
 {

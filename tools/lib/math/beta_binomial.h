@@ -19,6 +19,9 @@ struct beta {
 /* A beta of this mean and this standard deviation. Where no beta is as wide as that, the widest with a sum of 0.01. */
 struct beta beta_of(double mean, double sd);
 
+/* The product of two independent proportions, as a beta of its mean and variance. */
+struct beta beta_product(struct beta x, struct beta y);
+
 /* The masses P(X = 0) ... P(X = n), into an array of n + 1. */
 void beta_binomial_masses(struct beta beta, int64_t n, double *mass);
 

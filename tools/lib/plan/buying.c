@@ -13,7 +13,7 @@
 static struct buying_want *want_of(struct buying *b, uint32_t type, uint32_t grade)
 {
 	for (size_t i = 0; i < b->nwants; i++)
-		if (b->want[i].type == type && b->want[i].grade == grade)
+		if (b->want[i].type == type && b->want[i].grade == grade && !b->want[i].need)
 			return &b->want[i];
 	b->want = mem_grow(b->want, &b->wants_cap, b->nwants + 1, sizeof *b->want);
 	b->want[b->nwants] = (struct buying_want){ .type = type, .grade = grade };
@@ -52,19 +52,38 @@ static void add_stock(struct buying *b, struct plan *p)
 	table_release(&pieces);
 }
 
+static void add_need(struct buying *b, const struct plan *p, size_t i)
+{
+	const struct order_need *need = plan_need(p, i);
+
+	b->want = mem_grow(b->want, &b->wants_cap, b->nwants + 1, sizeof *b->want);
+	b->want[b->nwants++] = (struct buying_want){ .type = need->item->type, .grade = need->item->grade, .need = need, .at = p->need[i] + 1,
+		.short_of = need->missing };
+}
+
 /* Orders for any type or grade have no want of their own. */
 static void add_orders(struct buying *b, const struct plan *p)
 {
 	for (size_t i = 0; i < p->planner.nneeds; i++) {
 		const struct order_need *need = plan_need(p, i);
 
-		if (need->item->type != STOCK_ANY && need->item->grade != STOCK_ANY)
-			want_of(b, need->item->type, need->item->grade)->short_of += need->missing;
+		if (!need->missing || need->item->type == STOCK_ANY || need->item->grade == STOCK_ANY)
+			continue;
+		want_of(b, need->item->type, need->item->grade)->short_of += need->missing;
+		if (order_match_asks(need->order, need->item))
+			add_need(b, p, i);
 	}
 }
 
+static struct beta odds_for(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, double lots)
+{
+	if (w->need)
+		return order_fill_odds(&p->supply, w->need, wood, GRADE_ODDS_KILN, lots);
+	return grade_odds_of_batches(&p->supply.under_way.odds, wood, w->grade, GRADE_ODDS_KILN, lots);
+}
+
 /* Adds the blades that the wood in the yard, loaded or not, will become. */
-static void gather_yard(const struct plan *p, struct buying_want *w)
+static void gather_yard(struct plan *p, struct buying_want *w)
 {
 	for (size_t lot = 0; lot < p->nlots; lot++) {
 		const struct plan_lot *l = &p->lot[lot];
@@ -74,7 +93,7 @@ static void gather_yard(const struct plan *p, struct buying_want *w)
 		if (l->kind.type != w->type || !n)
 			continue;
 		mass = mem_array((size_t)n + 1, sizeof *mass);
-		beta_binomial_masses(grade_odds_of(&p->supply.under_way.odds, plan_wood(p, lot), w->grade, GRADE_ODDS_KILN), n, mass);
+		beta_binomial_masses(odds_for(p, w, plan_wood(p, lot), 1), n, mass);
 		masses_gather(w->coming, w->most, mass, n);
 		free(mass);
 	}
@@ -91,10 +110,11 @@ static int64_t most_of(const struct plan *p, const struct buying_want *w)
 
 static void settle_want(struct plan *p, struct buying_want *w)
 {
-	w->wanted = w->used + w->short_of - w->free;
+	w->wanted = w->need ? order_fill_others(&p->supply.orders, w->at - 1) + order_fill_wanted(w->need) : w->used + w->short_of - w->free;
 	w->wanted = w->wanted > 0 ? w->wanted : 0;
 	w->most = most_of(p, w);
-	w->coming = order_fill_masses(&p->supply.under_way, w->type, w->grade, w->most);
+	w->coming = w->need ? order_fill_coming(&p->supply, w->need, w->most) :
+		order_fill_masses(&p->supply.under_way, w->type, w->grade, w->most);
 	gather_yard(p, w);
 	w->chance = w->coming[w->most];
 }
@@ -106,7 +126,8 @@ static int by_type(const struct plan *p, const struct buying_want *x, const stru
 	int first = house_grade_order(p->house, p->ask->today, a), second = house_grade_order(p->house, p->ask->today, b);
 
 	order = order ? order : (first > second) - (first < second);
-	return order ? order : slice_cmp(a, b);
+	order = order ? order : slice_cmp(a, b);
+	return order ? order : (x->at > y->at) - (x->at < y->at);
 }
 
 /* There are few. */
@@ -130,11 +151,11 @@ static double lots_of(const struct plan *p, uint32_t source, int64_t n)
 	return fmax(1, (double)n * (double)p->born[source].lots / (double)p->born[source].n);
 }
 
-static double chance_with(const struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
+static double chance_with(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
 {
 	double *mass = mem_array((size_t)n + 1, sizeof *mass), *sum = mem_array((size_t)w->most + 1, sizeof *sum), chance;
 
-	beta_binomial_masses(grade_odds_of_batches(&p->supply.under_way.odds, wood, w->grade, GRADE_ODDS_KILN, lots_of(p, wood.source, n)), n, mass);
+	beta_binomial_masses(odds_for(p, w, wood, lots_of(p, wood.source, n)), n, mass);
 	memcpy(sum, w->coming, ((size_t)w->most + 1) * sizeof *sum);
 	masses_gather(sum, w->most, mass, n);
 	chance = sum[w->most];
@@ -144,7 +165,7 @@ static double chance_with(const struct plan *p, const struct buying_want *w, str
 }
 
 /* The least number with which the want has its chance; BUYING_MOST + 1: there is none. */
-static int64_t fewest(const struct plan *p, const struct buying_want *w, struct grade_odds_wood wood)
+static int64_t fewest(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood)
 {
 	int64_t low = -1, high = 1;
 
@@ -196,7 +217,7 @@ static double price_of(const struct plan *p, uint32_t source)
 	return paid > 0 ? (double)paid / (double)p->born[source].n : (double)NAN;
 }
 
-static void add_row(struct buying *b, const struct plan *p, size_t first, size_t end, uint32_t source)
+static void add_row(struct buying *b, struct plan *p, size_t first, size_t end, uint32_t source)
 {
 	struct grade_odds_wood wood = { b->want[first].type, source };
 	struct beta any = grade_odds_of(&p->supply.under_way.odds, wood, STOCK_ANY, GRADE_ODDS_KILN);

@@ -6,6 +6,9 @@
  * pieces that are bought, in lots as large as those of the source so far; their number is the least with which each grade is enough
  * with the chance asked for, if all come from that source. Grades come together: the grade that needs most pieces decides, and the others are left over.
  *
+ * What an order is short of in one class, or at a mass, is wanted apart too: of the blades of that grade so many must be of the class, or land
+ * (order_match.h).
+ *
  * A source is asked only for types of which it gave clefts.
  * What a piece of a source costs is what was paid for its timber so far (cost_book.h), over the pieces that came in.
  */
@@ -18,6 +21,7 @@
 
 #include "math/beta_binomial.h"
 
+struct order_need;
 struct plan;
 
 enum { BUYING_MOST = 20000 };  /* pieces of a type; if more are needed, there is no answer */
@@ -25,6 +29,8 @@ enum { BUYING_MOST = 20000 };  /* pieces of a type; if more are needed, there is
 /* A type and a grade that are wanted. */
 struct buying_want {
 	uint32_t type, grade;      /* ids */
+	const struct order_need *need; /* what an order is short of, if it asks for a class or a mass; else NULL */
+	size_t at;                 /* its number among the needs of the orders, from 1; else 0 */
 	int64_t used, short_of, free; /* blades: in 52 weeks, missing to orders, in stock for none */
 	int64_t wanted;            /* of these: used + short_of - free, 0 at the least */
 	int64_t most;              /* `wanted`, but no more than all wood and BUYING_MOST pieces can be, and one */

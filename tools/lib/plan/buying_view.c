@@ -11,6 +11,29 @@ static void say_amount(const struct plan *p, double amount, struct buf *out)
 	cost_book_money(&p->parts.costing.book, llround(amount), out);
 }
 
+/* "1"; "1/light" or "1 at 2lb8oz..2lb12oz" of what an order asks for so. */
+static void say_grade(const struct plan *p, const struct buying_want *w, struct buf *out)
+{
+	buf_add(out, stock_text(p->stock, w->grade));
+	if (w->need && w->need->item->class != STOCK_ANY) {
+		buf_char(out, '/');
+		buf_add(out, stock_text(p->stock, w->need->item->class));
+	}
+	if (w->need && order_has_mass(w->need->order)) {
+		buf_str(out, " at ");
+		order_say_mass(w->need->order, p->stock, out);
+	}
+}
+
+static void put_grade(const struct plan *p, const struct buying_want *w, struct table *t)
+{
+	struct buf text = BUF_INIT;
+
+	say_grade(p, w, &text);
+	stock_cell_word(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 static void say_row(const struct buying *b, const struct plan *p, const struct buying_row *row, struct buf *out)
 {
 	const struct buying_want *w = &b->want[row->decides];
@@ -23,7 +46,7 @@ static void say_row(const struct buying *b, const struct plan *p, const struct b
 	buf_str(out, " (");
 	say_amount(p, row->price * (double)row->count, out);
 	buf_str(out, "; grade ");
-	buf_add(out, stock_text(p->stock, w->grade));
+	say_grade(p, w, out);
 	buf_str(out, " decides)");
 }
 
@@ -36,7 +59,7 @@ static double blades_over(const struct buying *b)
 		double wanted = 0;
 
 		for (size_t k = 0; k < b->nwants; k++)
-			wanted += b->want[k].type == b->row[i].type ? (double)b->want[k].wanted : 0;
+			wanted += b->want[k].type == b->row[i].type && !b->want[k].need ? (double)b->want[k].wanted : 0;
 		over += b->row[i].cheapest ? fmax(0, b->row[i].expected - wanted) : 0;
 	}
 	return over;
@@ -87,7 +110,7 @@ static void put_row(const struct buying *b, const struct plan *p, const struct b
 		table_int(t, row->count);
 	else
 		table_absent(t);
-	stock_cell_word(t, stock_text(p->stock, b->want[row->decides].grade));
+	put_grade(p, &b->want[row->decides], t);
 	table_real(t, known ? row->expected : (double)NAN);
 	put_amount(p, t, row->price);
 	put_amount(p, t, known ? row->price * (double)row->count : (double)NAN);
@@ -124,7 +147,7 @@ static void view_wants(const struct buying *b, const struct plan *p, struct tabl
 		const struct buying_want *w = &b->want[i];
 
 		stock_cell_word(t, stock_text(p->stock, w->type));
-		stock_cell_word(t, stock_text(p->stock, w->grade));
+		put_grade(p, w, t);
 		table_int(t, w->used);
 		table_int(t, w->short_of);
 		table_int(t, w->free);

@@ -338,7 +338,7 @@ static size_t add_charge(struct plan *p, struct planner_need *need, const struct
 
 		if (!order_fill_overlap(of->item->type, part->wood.type))
 			continue;
-		order_fill_gather(u, part, of->item->grade, need->demand, mass);
+		order_fill_gather(&p->supply, part, of, need->demand, mass);
 		ready = under_way_part_ready(u, part);
 		in_time = fmin(in_time, part_in_time(p, part, &ready, of->order->due));
 	}
@@ -351,14 +351,19 @@ static size_t add_charge(struct plan *p, struct planner_need *need, const struct
 
 /* ---- the needs */
 
-/* How many sorts of blades an order misses. */
+static bool is_need(const struct order_need *need)
+{
+	return order_fill_is_wood(need) || order_fill_is_unsure(need);
+}
+
+/* How many sorts of blades an order misses, or is not sure of. */
 static size_t sorts_of(const struct plan *p, const struct order *order)
 {
 	const struct open_orders *o = &p->supply.orders;
 	size_t n = 0;
 
 	for (size_t i = 0; i < o->nneeds; i++)
-		n += o->need[i].order == order && order_fill_is_wood(&o->need[i]);
+		n += o->need[i].order == order && is_need(&o->need[i]);
 	return n;
 }
 
@@ -376,16 +381,14 @@ static void add_need(struct plan *p, size_t index)
 {
 	const struct order_need *of = &p->supply.orders.need[index];
 	struct planner_need *need = &p->planner.need[p->planner.nneeds];
-	int64_t demand = order_fill_before(&p->supply.orders, index) + of->missing, most = most_demand(p);
-	size_t size;
+	int64_t demand = order_fill_others(&p->supply.orders, index) + order_fill_wanted(of), most = most_demand(p);
 
 	p->need[p->planner.nneeds++] = index;
+	most += of->lands ? order_fill_wanted(of) : 0;
 	*need = (struct planner_need){ .demand = demand < most ? demand : most,
 		.asked = 1 - (1 - p->ask->chance) / (double)sorts_of(p, of->order) };
-	size = (size_t)need->demand + 1;
-	need->in_time = mem_zeroed(size, sizeof *need->in_time);
-	need->ever = mem_zeroed(size, sizeof *need->ever);
-	need->in_time[0] = need->ever[0] = 1;
+	need->in_time = order_fill_start(of, need->demand);
+	need->ever = order_fill_start(of, need->demand);
 	for (size_t i = 0; i < p->supply.under_way.nparts;)
 		i = add_charge(p, need, of, i);
 }
@@ -397,13 +400,20 @@ static void find_needs(struct plan *p)
 	p->planner.need = mem_zeroed(n + 1, sizeof *p->planner.need);
 	p->need = mem_zeroed(n + 1, sizeof *p->need);
 	for (size_t i = 0; i < n && grade_odds_known(&p->supply.under_way.odds); i++)
-		if (order_fill_is_wood(&p->supply.orders.need[i]))
+		if (is_need(&p->supply.orders.need[i]))
 			add_need(p, i);
 }
 
 const struct order_need *plan_need(const struct plan *p, size_t i)
 {
 	return &p->supply.orders.need[p->need[i]];
+}
+
+static struct beta odds_of(struct plan *p, size_t lot, const struct order_need *need)
+{
+	if (!order_fill_overlap(need->item->type, p->lot[lot].kind.type))
+		return (struct beta){ 0, 0 };
+	return order_fill_odds(&p->supply, need, plan_wood(p, lot), GRADE_ODDS_KILN, 1);
 }
 
 static void find_odds(struct plan *p)
@@ -413,12 +423,8 @@ static void find_odds(struct plan *p)
 	double *in_time = mem_zeroed(p->planner.ncharges * n + 1, sizeof *in_time);
 
 	for (size_t lot = 0; lot < p->nlots; lot++)
-		for (size_t i = 0; i < n; i++) {
-			const struct order_item *item = plan_need(p, i)->item;
-
-			if (order_fill_overlap(item->type, p->lot[lot].kind.type))
-				odds[lot * n + i] = grade_odds_of(&p->supply.under_way.odds, plan_wood(p, lot), item->grade, GRADE_ODDS_KILN);
-		}
+		for (size_t i = 0; i < n; i++)
+			odds[lot * n + i] = odds_of(p, lot, plan_need(p, i));
 	for (size_t c = 0; c < p->planner.ncharges; c++)
 		for (size_t i = 0; i < n; i++)
 			in_time[c * n + i] = charge_in_time(p, &p->charge[c], plan_need(p, i)->order->due);

@@ -72,6 +72,15 @@ static void view_load(const struct plan *p, struct table *t)
 
 /* ---- what that does for the orders */
 
+static void put_mass(const struct plan *p, struct table *t, const struct order *order)
+{
+	struct buf text = BUF_INIT;
+
+	order_say_mass(order, p->stock, &text);
+	put_said(t, &text);
+	buf_release(&text);
+}
+
 static void put_need(const struct plan *p, struct table *t, size_t i)
 {
 	const struct order_need *of = plan_need(p, i);
@@ -83,6 +92,8 @@ static void put_need(const struct plan *p, struct table *t, size_t i)
 	put_day(t, due);
 	stock_cell_word(t, of->item->type == STOCK_ANY ? SLICE("") : stock_text(p->stock, of->item->type));
 	stock_cell_word(t, of->item->grade == STOCK_ANY ? SLICE("") : stock_text(p->stock, of->item->grade));
+	stock_cell_word(t, of->item->class == STOCK_ANY ? SLICE("") : stock_text(p->stock, of->item->class));
+	put_mass(p, t, of->order);
 	table_int(t, of->missing);
 	table_real(t, need->asked);
 	table_real(t, need->chance_before);
@@ -96,11 +107,40 @@ static void put_need(const struct plan *p, struct table *t, size_t i)
 		table_absent(t);
 }
 
+static bool asks_for_class(const struct plan *p)
+{
+	bool asks = false;
+
+	for (size_t i = 0; i < p->planner.nneeds; i++)
+		asks |= plan_need(p, i)->item->class != STOCK_ANY;
+	return asks;
+}
+
+/* What the chance of a need for a class or a mass is from. */
+static void note_known(const struct plan *p, struct table *t, size_t i)
+{
+	const struct order_need *need = plan_need(p, i);
+	struct buf text = BUF_INIT, known = BUF_INIT;
+
+	order_match_say(&p->supply.match, need->order, need->item, &known);
+	if (known.n) {
+		buf_add(&text, stock_text(p->stock, need->order->id));
+		buf_char(&text, ' ');
+		plan_say_item(p, need, &text);
+		buf_str(&text, ": ");
+		buf_add(&text, buf_slice(&known));
+		table_note(t, buf_slice(&text));
+	}
+	buf_release(&text);
+	buf_release(&known);
+}
+
 static void view_orders(const struct plan *p, struct table *t)
 {
-	static const struct table_column columns[] = {
+	const struct table_column columns[] = {
 		{ "order", TABLE_TEXT, 0, "order" }, { "to", TABLE_TEXT, 0, NULL }, { "due", TABLE_DATE, 0, "due" }, { "type", TABLE_TEXT, 0, "type" },
-		{ "grade", TABLE_TEXT, 0, "grade" }, { "short", TABLE_INT, 0, "short" }, { "asked", TABLE_REAL, TABLE_PERCENT + 1, NULL },
+		{ "grade", TABLE_TEXT, 0, "grade" }, { "class", TABLE_TEXT, 0, asks_for_class(p) ? "class" : NULL }, { "mass", TABLE_TEXT, 0, NULL },
+		{ "short", TABLE_INT, 0, "short" }, { "asked", TABLE_REAL, TABLE_PERCENT + 1, NULL },
 		{ "chance_before", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "now" }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "then" },
 		{ "chance_ever", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, "ever" }, { "result", TABLE_TEXT, 0, "result" },
 		{ "graded_on", TABLE_DATE, 0, "graded by" }, { "late_days", TABLE_INT, 0, NULL },
@@ -111,6 +151,8 @@ static void view_orders(const struct plan *p, struct table *t)
 	for (size_t i = 0; i < p->planner.nneeds; i++)
 		put_need(p, t, i);
 	table_note(t, SLICE("now, then: the chance in per cent that these pieces, and those of the orders before, are there when due, without and with the load; ever: that they come at all"));
+	for (size_t i = 0; i < p->planner.nneeds; i++)
+		note_known(p, t, i);
 }
 
 void plan_view(const struct plan *p, struct table *t)
@@ -145,7 +187,7 @@ static void put_need_line(const struct plan *p, size_t i, struct buf *out)
 		stock_say_day(&text, of->order->due);
 	}
 	buf_printf(&text, ": %lld ", (long long)of->missing);
-	plan_say_item(p, of->item, &text);
+	plan_say_item(p, of, &text);
 	buf_printf(&text, " short; chance %.0f %% now, %.0f %% then", floor(100 * need->chance_before), floor(100 * need->chance));
 	if (need->end != PLANNER_COVERED && need->end != PLANNER_IN_TIME)
 		buf_printf(&text, ", %.0f %% ever: %s", floor(100 * need->chance_ever), plan_end_word(need->end));

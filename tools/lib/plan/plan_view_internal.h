@@ -15,8 +15,8 @@
  */
 void plan_say_id(const struct plan *p, size_t charge, struct buf *out);
 
-/* Adds "S6/1". */
-void plan_say_item(const struct plan *p, const struct order_item *item, struct buf *out);
+/* Adds "S6/1", "SH/1/light", "SH/1 at 2lb8oz..2lb12oz". */
+void plan_say_item(const struct plan *p, const struct order_need *need, struct buf *out);
 
 /* How a need ends, in words: "covered", "in time", "late", "no wood", "no room", "too unlike". */
 const char *plan_end_word(enum planner_end end);

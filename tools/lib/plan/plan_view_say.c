@@ -73,8 +73,10 @@ void plan_say_id(const struct plan *p, size_t charge, struct buf *out)
 
 /* ---- words */
 
-void plan_say_item(const struct plan *p, const struct order_item *item, struct buf *out)
+void plan_say_item(const struct plan *p, const struct order_need *need, struct buf *out)
 {
+	const struct order_item *item = need->item;
+
 	if (item->type != STOCK_ANY)
 		buf_add(out, stock_text(p->stock, item->type));
 	if (item->grade != STOCK_ANY) {
@@ -83,6 +85,14 @@ void plan_say_item(const struct plan *p, const struct order_item *item, struct b
 	}
 	if (item->type == STOCK_ANY && item->grade == STOCK_ANY)
 		buf_str(out, "any");
+	if (item->class != STOCK_ANY) {
+		buf_char(out, '/');
+		buf_add(out, stock_text(p->stock, item->class));
+	}
+	if (order_has_mass(need->order)) {
+		buf_str(out, " at ");
+		order_say_mass(need->order, p->stock, out);
+	}
 }
 
 const char *plan_end_word(enum planner_end end)
@@ -153,8 +163,8 @@ static void say_need(const struct plan *p, size_t i, struct buf *out)
 {
 	const struct order_need *need = plan_need(p, i);
 
-	buf_printf(out, "%lld ", (long long)need->missing);
-	plan_say_item(p, need->item, out);
+	buf_printf(out, "%lld ", (long long)(need->missing ? need->missing : order_fill_wanted(need)));
+	plan_say_item(p, need, out);
 	buf_str(out, " of ");
 	buf_add(out, stock_text(p->stock, need->order->id));
 }
@@ -206,6 +216,15 @@ static void say_resting(const struct plan *p, struct buf *out)
 	buf_char(out, '.');
 }
 
+static bool any_unsure(const struct plan *p)
+{
+	bool any = false;
+
+	for (size_t i = 0; i < p->planner.nneeds; i++)
+		any |= order_fill_is_unsure(plan_need(p, i));
+	return any;
+}
+
 static void say_orders(const struct plan *p, struct buf *out)
 {
 	size_t met = count_ends(p, PLANNER_COVERED) + count_ends(p, PLANNER_IN_TIME);
@@ -217,8 +236,8 @@ static void say_orders(const struct plan *p, struct buf *out)
 		return;
 	}
 	say_load(p, out);
-	buf_printf(out, " %zu of the %zu order lines that are short will be there in time, each order with a chance of at least %.4g %%.", met,
-		p->planner.nneeds, 100 * p->ask->chance);
+	buf_printf(out, " %zu of the %zu order lines that are short%s will be there in time, each order with a chance of at least %.4g %%.", met,
+		p->planner.nneeds, any_unsure(p) ? ", or not sure to be there," : "", 100 * p->ask->chance);
 	say_ends(p, PLANNER_LATE, " Late: ", out);
 	say_ends(p, PLANNER_NO_WOOD, " The wood in stock is not enough for ", out);
 	say_resting(p, out);

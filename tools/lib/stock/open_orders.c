@@ -16,6 +16,8 @@ void open_orders_release(struct open_orders *o)
 {
 	orders_release(&o->orders);
 	bat_facts_release(&o->bats);
+	for (size_t i = 0; i < o->nneeds; i++)
+		free(o->need[i].lands);
 	free(o->piece);
 	free(o->need);
 }
@@ -71,12 +73,36 @@ static void collect_pieces(struct open_orders *o)
 	orders_queue(o->piece, o->npieces);
 }
 
+/* How many there are with that chance. */
+static int64_t surely(const double *mass, int64_t most)
+{
+	double chance = 0;
+	int64_t n = most;
+
+	for (; n > 0; n--)
+		if ((chance += mass[n]) >= OPEN_ORDERS_SURE)
+			break;
+	return n;
+}
+
+/* What is given is promised to the order, whether it lands or not. */
+static void give_to_make(struct open_orders *o, struct order_need *need)
+{
+	int64_t most = need->open - need->in_stock;
+
+	if (o->lands && most && order_has_mass(need->order))
+		need->lands = o->lands(o->context, o, need->order, need->item, most);
+	need->to_make = order_take(need->order, need->item, ORDER_TO_MAKE, o->piece, o->npieces, most);
+	if (need->lands)
+		need->to_make = surely(need->lands, most);
+}
+
 static void give_item(struct open_orders *o, const struct order *order, const struct order_item *item)
 {
 	struct order_need need = { .order = order, .item = item, .open = item->wanted - item->met };
 
 	need.in_stock = order_take(order, item, ORDER_AS_IT_IS, o->piece, o->npieces, need.open);
-	need.to_make = order_take(order, item, ORDER_TO_MAKE, o->piece, o->npieces, need.open - need.in_stock);
+	give_to_make(o, &need);
 	need.missing = need.open - need.in_stock - need.to_make;
 	o->need = mem_grow(o->need, &o->needs_cap, o->nneeds + 1, sizeof *o->need);
 	o->need[o->nneeds++] = need;

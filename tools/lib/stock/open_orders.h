@@ -3,6 +3,10 @@
  *
  * Pieces are given to the orders as they fall due, and no piece twice. A bat that came back is given to
  * none before it is finished once more.
+ *
+ * Of blades for bats of a mass only some will land in it. An order is given as many blades as it asks for, but those count as to be
+ * made that land with a chance of OPEN_ORDERS_SURE; the rest is missing. How many land is asked of `lands`, because what is
+ * known of masses is not in this room (order_match.h); without it all do.
  */
 #ifndef WITHY_OPEN_ORDERS_H
 #define WITHY_OPEN_ORDERS_H
@@ -25,6 +29,7 @@ struct order_need {
 	int64_t in_stock;          /* there, as they were ordered */
 	int64_t to_make;           /* there as blades, or as bats that are not weighed yet */
 	int64_t missing;
+	double *lands;             /* of an order for a mass: masses 0 to open - in_stock of how many of those in stock land in it; else NULL */
 };
 
 /* What will fill the missing pieces of a need, as order_fill.h finds it. */
@@ -36,7 +41,19 @@ struct order_source {
 	int32_t ready, ready_low, ready_high; /* days: the median, and 90 % of the forecast; INT32_MAX: not known, or never */
 };
 
+#define OPEN_ORDERS_SURE 0.9
+
+struct open_orders;
+
+/*
+ * How many bats of an item can be made of `piece` that land in the mass of the order: masses of 0 to `most`, the last of as many or more, which
+ * then belong to the caller.
+ */
+typedef double *open_orders_lands(void *context, const struct open_orders *o, const struct order *order, const struct order_item *item, int64_t most);
+
 struct open_orders {
+	open_orders_lands *lands;  /* the caller's to set, or NULL */
+	void *context;             /* of it */
 	struct orders orders;
 	struct bat_facts bats;
 	struct stock *stock;

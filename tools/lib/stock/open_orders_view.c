@@ -202,6 +202,15 @@ static void put_day(struct table *t, int32_t day)
 		stock_cell_day(t, day);
 }
 
+static void put_mass(const struct open_orders *o, struct table *t, const struct order *order)
+{
+	struct buf text = BUF_INIT;
+
+	order_say_mass(order, o->stock, &text);
+	stock_cell_word(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 static void put_need(const struct open_orders *o, struct table *t, const struct order_need *need)
 {
 	stock_cell_day(t, o->today);
@@ -220,10 +229,13 @@ static void put_need(const struct open_orders *o, struct table *t, const struct 
 	table_int(t, need->missing);
 }
 
+enum { SOURCE_CELLS = 7 };
+
 static void put_source(struct table *t, const struct order_source *source)
 {
 	if (!source->charge.n) {
-		table_rest_absent(t);
+		for (int i = 0; i < SOURCE_CELLS; i++)
+			table_absent(t);
 		return;
 	}
 	table_text(t, source->charge);
@@ -271,6 +283,7 @@ static void start_table(const struct open_orders *o, const struct order_source *
 		table_add_column(t, more[i].name, more[i].type, more[i].places);
 		table_heading(t, more[i].heading);
 	}
+	table_add_column(t, "mass", TABLE_TEXT, 0);
 }
 
 void open_orders_view(const struct open_orders *o, const struct order_source *source, struct table *t)
@@ -282,6 +295,7 @@ void open_orders_view(const struct open_orders *o, const struct order_source *so
 		put_need(o, t, &o->need[i]);
 		if (source)
 			put_source(t, &source[i]);
+		put_mass(o, t, o->need[i].order);
 		sum_need(&sums, &o->need[i]);
 		sums.likely += source ? source[i].likely : 0;
 		if (!i || o->need[i].order != o->need[i - 1].order)
@@ -289,6 +303,6 @@ void open_orders_view(const struct open_orders *o, const struct order_source *so
 	}
 	say_orders(&sums, o, source, t);
 	table_note(t, SLICE("in pieces; the order that is due first gets pieces first, and no piece is given twice"));
-	table_note(t, SLICE("make: graded blades for the bats, and bats not yet weighed if the order gives a mass"));
+	table_note(t, SLICE("make: graded blades for the bats; if the order gives a mass, as many as will have it with a chance of 90 %, with bats not yet weighed"));
 	free(sums.kind);
 }

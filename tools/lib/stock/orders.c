@@ -3,6 +3,7 @@
 #include <stdlib.h>
 
 #include "book/line.h"
+#include "house/house.h"
 
 void orders_init(struct orders *o)
 {
@@ -156,10 +157,29 @@ void order_meet(struct order *o, const struct stock_kind *k, int64_t n)
 		over->met += n;
 }
 
+bool order_has_mass(const struct order *o)
+{
+	return o->form == FORM_BAT && (o->mass_least != INT64_MIN || o->mass_most != INT64_MAX);
+}
+
+void order_say_mass(const struct order *o, const struct stock *s, struct buf *out)
+{
+	int unit = s->house ? s->house->units.bat_mass : UNIT_MASS_G;
+
+	if (!order_has_mass(o))
+		return;
+	if (o->mass_least != INT64_MIN)
+		value_write_mass(out, unit, o->mass_least);
+	if (o->mass_least == o->mass_most)
+		return;
+	buf_str(out, "..");
+	if (o->mass_most != INT64_MAX)
+		value_write_mass(out, unit, o->mass_most);
+}
+
 enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece)
 {
 	const struct stock_kind *k = &piece->kind;
-	bool any_mass = o->mass_least == INT64_MIN && o->mass_most == INT64_MAX;
 
 	if (!fits_item(item, k))
 		return ORDER_NO_USE;
@@ -169,7 +189,7 @@ enum order_use order_use(const struct order *o, const struct order_item *item, c
 		return ORDER_TO_MAKE;
 	if (k->form != o->form)
 		return ORDER_NO_USE;
-	if (o->form != FORM_BAT || any_mass)
+	if (!order_has_mass(o))
 		return ORDER_AS_IT_IS;
 	if (!piece->mass)
 		return ORDER_TO_MAKE;

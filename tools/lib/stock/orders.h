@@ -21,6 +21,8 @@ struct order_item {
 	int64_t met;               /* for the caller: what was sold for it */
 };
 
+struct buf;
+
 struct order {
 	uint32_t id, to;           /* ids of the stock's table; to: 0 when it does not say */
 	int32_t form;              /* FORM_...; a bat when the order does not say */
@@ -52,6 +54,12 @@ struct order *orders_find(struct orders *o, uint32_t id);
 void orders_sort(struct orders *o, const struct stock *s);
 
 /* ---- against the stock */
+
+/* Whether the mass of its bats matters. */
+bool order_has_mass(const struct order *o);
+
+/* "2lb8oz..2lb12oz", "1200g.." or nothing: the mass of its bats, as the works writes masses. */
+void order_say_mass(const struct order *o, const struct stock *s, struct buf *out);
 
 /* Counts what was sold for the order to its first item that fits and is not yet met, else to the first that fits. */
 void order_meet(struct order *o, const struct stock_kind *kind, int64_t n);

@@ -88,7 +88,7 @@ static void expect(struct mass_bins *b, const struct weigh_parts *parts, const s
 
 			if (p->kind->type != b->row[i].id)
 				continue;
-			chance = weigh_wanted_chance(parts, ask, p->blank, p->kind->type, p->blank->class ? p->blank->class : p->kind->class, low_g, low_g + b->step_g);
+			chance = landing_of_blank(parts, ask, p->blank, p->kind->type, p->blank->class ? p->blank->class : p->kind->class, low_g, low_g + b->step_g);
 			b->row[i].expected += isnan(chance) ? 0 : p->there * chance;
 		}
 }

@@ -29,11 +29,16 @@ void weigh_parts_take(void *context, const struct line *l)
 		orders_add(&p->orders, p->stock, l, p->today);
 }
 
+void weigh_parts_end(struct weigh_parts *p)
+{
+	weigh_book_end(&p->book);
+	blade_stock_end(&p->blades, &p->book.stated);
+}
+
 void weigh_parts_run(struct weigh_parts *p)
 {
 	stock_run(p->stock, p->today, blade_stock_flow, &p->blades);
-	weigh_book_end(&p->book);
-	blade_stock_end(&p->blades, &p->book.stated);
+	weigh_parts_end(p);
 }
 
 void weigh_parts_fit(struct weigh_parts *p, double issue_pct, enum mass_key by, uint32_t type)

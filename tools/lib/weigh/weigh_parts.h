@@ -31,8 +31,9 @@ void weigh_parts_release(struct weigh_parts *p);
 /* Takes a good line in; `context` is the `struct weigh_parts`. */
 void weigh_parts_take(void *context, const struct line *l);
 
-/* After the last line, once. */
+/* After the last line, once. Where others run the stock, its flows go to blade_stock_flow(), and then comes weigh_parts_end(). */
 void weigh_parts_run(struct weigh_parts *p);
+void weigh_parts_end(struct weigh_parts *p);
 
 /* Then, once: `issue_pct` as in blanks.h, `type` as in mass_pairs.h. */
 void weigh_parts_fit(struct weigh_parts *p, double issue_pct, enum mass_key by, uint32_t type);

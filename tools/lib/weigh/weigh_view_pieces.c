@@ -169,10 +169,10 @@ static void put_basis(struct table *t, const struct wanted_lot *lot)
 {
 	struct buf b = BUF_INIT;
 
-	if (lot->basis == WANTED_UNKNOWN)
+	if (lot->landing.basis == WANTED_UNKNOWN)
 		table_absent(t);
 	else {
-		buf_printf(&b, "%zu %s", lot->of, wanted_basis_words[lot->basis]);
+		buf_printf(&b, "%zu %s", lot->landing.of, wanted_basis_words[lot->landing.basis]);
 		table_text(t, buf_slice(&b));
 	}
 	buf_release(&b);
@@ -183,12 +183,12 @@ static void put_lot(const struct weigh_view *v, const struct weigh_parts *parts,
 	table_text(t, lot->name);
 	put_words(parts, t, lot->kind, lot->kind->class);
 	table_real(t, lot->pieces);
-	table_real(t, lot->chance);
-	table_real(t, lot->pieces * lot->chance);
+	table_real(t, lot->landing.chance);
+	table_real(t, lot->pieces * lot->landing.chance);
 	put_basis(t, lot);
 	put_places(parts, t, lot->kind);
-	table_cstr(t, wanted_basis_words[lot->basis]);
-	table_int(t, (int64_t)lot->of);
+	table_cstr(t, wanted_basis_words[lot->landing.basis]);
+	table_int(t, (int64_t)lot->landing.of);
 	stock_cell_day(t, v->today);
 }
 

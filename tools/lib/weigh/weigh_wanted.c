@@ -4,8 +4,6 @@
 #include <stdlib.h>
 
 
-const char *const wanted_basis_words[] = { "blanks", "bats", "none" };
-
 void weigh_wanted_release(struct wanted *w)
 {
 	free(w->piece);
@@ -47,21 +45,6 @@ static bool is_asked(const struct weigh_ask *ask, const struct blade_kind *k)
 	return ask->nitems == 0;
 }
 
-/* What the lines distinguish. */
-static uint32_t key_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class)
-{
-	return parts->lines.by == MASS_BY_TYPE ? type : parts->lines.by == MASS_BY_CLASS ? class : ask->shape;
-}
-
-double weigh_wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
-	double low_g, double high_g)
-{
-	struct prediction at;
-
-	mass_lines_at(&parts->lines, key_of(parts, ask, type, class), blank->mass_g, &at);
-	return prediction_chance(&at, low_g, high_g);
-}
-
 /* The kinds that a piece can be, summed. */
 struct sum {
 	double ever, asked, chance; /* chance: of those asked for, times their number */
@@ -76,11 +59,11 @@ static void sum_kind(struct wanted *w, const struct weigh_parts *parts, const st
 	if (!is_asked(ask, k) || !k->here)
 		return;
 	sum->asked += (double)k->here;
-	sum->chance += (double)k->here * weigh_wanted_chance(parts, ask, p->blank, k->type, class, w->low_g, w->high_g);
+	sum->chance += (double)k->here * landing_of_blank(parts, ask, p->blank, k->type, class, w->low_g, w->high_g);
 	if (k->here > sum->most) {
 		sum->most = k->here;
 		p->kind = k;
-		p->use = mass_lines_at(&parts->lines, key_of(parts, ask, k->type, class), p->blank->mass_g, &p->at);
+		p->use = mass_lines_at(&parts->lines, landing_key(parts, ask, k->type, class), p->blank->mass_g, &p->at);
 	}
 }
 
@@ -132,56 +115,9 @@ static void sum_pieces(struct wanted *w)
 
 /* ---- the others */
 
-/* The mean chance of all blanks of that type and class. */
-static double of_blanks(const struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blade_kind *k, size_t *n)
-{
-	double sum = 0;
-
-	*n = 0;
-	for (size_t i = 0; i < parts->blanks.n; i++) {
-		const struct blank *blank = &parts->blanks.row[i];
-		double chance;
-
-		if (blank->type != k->type || (k->class && blank->class != k->class))
-			continue;
-		chance = weigh_wanted_chance(parts, ask, blank, k->type, blank->class, w->low_g, w->high_g);
-		if (isnan(chance))
-			continue;
-		sum += chance;
-		++*n;
-	}
-	return *n ? sum / (double)*n : NAN;
-}
-
-/* Of the finished bats of that type, as one more of them: Student's t about their mean. */
-static double of_bats(const struct wanted *w, const struct weigh_parts *parts, const struct blade_kind *k, size_t *n)
-{
-	double sum = 0, squares = 0;
-	struct prediction at;
-
-	*n = 0;
-	for (size_t i = 0; i < parts->book.nfinished; i++) {
-		struct blade_made made = blade_stock_made(&parts->blades, parts->book.finished[i].bat);
-		double mass_g = (double)parts->book.finished[i].mass / 1e6;
-
-		if (!made.known || made.type != k->type || (k->class && made.class != k->class))
-			continue;
-		sum += mass_g;
-		squares += mass_g * mass_g;
-		++*n;
-	}
-	if (*n < MASS_PAIRS_LEAST)
-		return NAN;
-	at.value = sum / (double)*n;
-	at.df = (double)*n - 1;
-	at.line_error = sqrt(fmax(squares - sum * at.value, 0) / at.df / (double)*n);
-	at.error = at.line_error * sqrt((double)*n + 1);
-	return prediction_chance(&at, w->low_g, w->high_g);
-}
-
 static struct wanted_lot lot_of(const struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blade_kind *k)
 {
-	struct wanted_lot lot = { .kind = k, .basis = WANTED_OF_BLANKS };
+	struct wanted_lot lot = { .kind = k };
 
 	for (size_t i = 0; i < w->nlots; i++)
 		if (w->lot[i].kind->type == k->type && w->lot[i].kind->class == k->class) {
@@ -189,11 +125,7 @@ static struct wanted_lot lot_of(const struct wanted *w, const struct weigh_parts
 			lot.kind = k;
 			return lot;
 		}
-	lot.chance = of_blanks(w, parts, ask, k, &lot.of);
-	if (lot.of < MASS_PAIRS_LEAST) {
-		lot.chance = of_bats(w, parts, k, &lot.of);
-		lot.basis = isnan(lot.chance) ? WANTED_UNKNOWN : WANTED_OF_BATS;
-	}
+	lot.landing = landing_of(parts, ask, k->type, k->class, w->low_g, w->high_g);
 	return lot;
 }
 
@@ -211,7 +143,7 @@ static void add_lot(struct wanted *w, const struct weigh_parts *parts, const str
 static int by_expected(const void *a, const void *b)
 {
 	const struct wanted_lot *x = a, *y = b;
-	double p = isnan(x->chance) ? -1 : x->pieces * x->chance, q = isnan(y->chance) ? -1 : y->pieces * y->chance;
+	double p = isnan(x->landing.chance) ? -1 : x->pieces * x->landing.chance, q = isnan(y->landing.chance) ? -1 : y->pieces * y->landing.chance;
 	int order = slice_cmp(x->name, y->name);
 
 	if (p != q)
@@ -225,8 +157,8 @@ static void sum_lots(struct wanted *w)
 		const struct wanted_lot *lot = &w->lot[i];
 
 		w->lots_pieces += lot->pieces;
-		w->lots_expected += isnan(lot->chance) ? 0 : lot->pieces * lot->chance;
-		w->unknown += isnan(lot->chance) ? lot->pieces : 0;
+		w->lots_expected += isnan(lot->landing.chance) ? 0 : lot->pieces * lot->landing.chance;
+		w->unknown += isnan(lot->landing.chance) ? lot->pieces : 0;
 	}
 }
 

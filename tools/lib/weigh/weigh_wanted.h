@@ -2,9 +2,8 @@
  * weigh_wanted.h - which blades in stock would make a bat of a mass that is asked for, and how likely.
  *
  * A blade with a mass of its own has the chance of the predictive t of its line (mass_lines.h). If it can be of several
- * types, it is taken as each in the proportion of the pieces in stock. The others of a kind are only counted: each
- * has the mean chance of all blanks of its type and class that were ever weighed, or, where they are fewer than
- * MASS_PAIRS_LEAST, of the finished bats of its type by their mean and spread.
+ * types, it is taken as each in the proportion of the pieces in stock. The others of a kind are only counted: each has the
+ * chance of landing.h.
  *
  * Bats are weighed in steps. A mass counts as within the range if it rounds into it.
  */
@@ -15,6 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "weigh/landing.h"
 #include "weigh/weigh_parts.h"
 
 struct weigh_ask {
@@ -34,18 +34,12 @@ struct wanted_piece {
 	double chance;             /* that it lands in the range, if it is; NAN where nothing can be said */
 };
 
-enum wanted_basis { WANTED_OF_BLANKS, WANTED_OF_BATS, WANTED_UNKNOWN };
-
-extern const char *const wanted_basis_words[]; /* "blanks", "bats", "none" */
-
 /* Pieces of one kind that have no mass of their own. */
 struct wanted_lot {
 	struct slice name;         /* of the lot */
 	const struct blade_kind *kind;
 	double pieces;             /* in stock, less those in the list of pieces as far as they are there */
-	enum wanted_basis basis;
-	size_t of;                 /* how many blanks or bats */
-	double chance;             /* of one, NAN: too few are known */
+	struct landing landing;    /* of one */
 };
 
 struct wanted {
@@ -65,9 +59,5 @@ enum weigh_order weigh_ask_order(struct weigh_ask *ask, struct weigh_parts *part
 
 void weigh_wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
 void weigh_wanted_release(struct wanted *w);
-
-/* The chance that a blank of a kind lands between two masses; NAN where no line serves. */
-double weigh_wanted_chance(const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blank *blank, uint32_t type, uint32_t class,
-	double low_g, double high_g);
 
 #endif

@@ -1,0 +1,224 @@
+#include "supply/order_match.h"
+
+#include <math.h>
+#include <stdlib.h>
+
+#include "stock/open_orders.h"
+
+/* What is known of a type for an item. */
+struct order_matched {
+	uint32_t type;
+	const struct order *order;
+	const struct order_item *item;
+	struct landing landing;
+};
+
+void order_match_init(struct order_match *m, const struct house *house, struct stock *stock, int32_t today)
+{
+	*m = (struct order_match){ .asked = false };
+	weigh_parts_init(&m->weigh, house, stock, today);
+}
+
+void order_match_release(struct order_match *m)
+{
+	class_odds_release(&m->classes);
+	weigh_parts_release(&m->weigh);
+	free(m->found);
+}
+
+void order_match_add(struct order_match *m, const struct line *l)
+{
+	weigh_parts_take(&m->weigh, l);
+}
+
+bool order_match_asks(const struct order *order, const struct order_item *item)
+{
+	return item->class != STOCK_ANY || order_has_mass(order);
+}
+
+void order_match_begin(struct order_match *m)
+{
+	const struct orders *o = &m->weigh.orders;
+
+	for (size_t i = 0; i < o->n && !m->asked; i++)
+		for (size_t k = 0; k < o->row[i].nitems; k++)
+			m->asked |= order_match_asks(&o->row[i], &o->row[i].item[k]);
+}
+
+void order_match_flow(struct order_match *m, const struct stock_flow *flow)
+{
+	if (m->asked)
+		blade_stock_flow(&m->weigh.blades, flow);
+}
+
+void order_match_end(struct order_match *m)
+{
+	if (!m->asked)
+		return;
+	weigh_parts_end(&m->weigh);
+	weigh_parts_fit(&m->weigh, NAN, MASS_BY_TYPE, 0);
+	class_odds_find(&m->classes, &m->weigh);
+}
+
+/* ---- blades that are still to come */
+
+/* The range of masses, with what rounds into it. */
+static struct wanted range_of(const struct order_match *m, const struct order *order)
+{
+	struct wanted w = { .step = weigh_book_step(&m->weigh.book) };
+	double half_g = (double)w.step / 2e6;
+
+	w.low_g = order->mass_least == INT64_MIN ? -INFINITY : (double)order->mass_least / 1e6 - half_g;
+	w.high_g = order->mass_most == INT64_MAX ? INFINITY : (double)order->mass_most / 1e6 + half_g;
+	return w;
+}
+
+static struct landing find_landing(const struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type)
+{
+	const struct weigh_ask ask = { .nitems = 0 };
+	struct wanted range = range_of(m, order);
+
+	return landing_of(&m->weigh, &ask, type, item->class == STOCK_ANY ? 0 : item->class, range.low_g, range.high_g);
+}
+
+static const struct landing *landing_for(struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type)
+{
+	for (size_t i = 0; i < m->n; i++)
+		if (m->found[i].type == type && m->found[i].order == order && m->found[i].item == item)
+			return &m->found[i].landing;
+	m->found = mem_grow(m->found, &m->cap, m->n + 1, sizeof *m->found);
+	m->found[m->n] = (struct order_matched){ type, order, item, find_landing(m, order, item, type) };
+	return &m->found[m->n++].landing;
+}
+
+struct beta order_match_odds(struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type, double lots)
+{
+	struct beta odds = { 1, 0 };
+
+	if (item->class != STOCK_ANY)
+		odds = class_odds_of(&m->classes, type, item->grade, item->class, lots);
+	if (order_has_mass(order))
+		odds = beta_product(odds, landing_odds(landing_for(m, order, item, type), lots));
+	return odds;
+}
+
+static void say_mass(struct landing landing, struct buf *out)
+{
+	if (landing.basis == WANTED_UNKNOWN)
+		buf_str(out, "too few were weighed to know which will have the mass, so any counts");
+	else
+		buf_printf(out, "the mass by %zu %s", landing.of, wanted_basis_words[landing.basis]);
+}
+
+void order_match_say(const struct order_match *m, const struct order *order, const struct order_item *item, struct buf *out)
+{
+	bool classed = item->class != STOCK_ANY;
+
+	if (classed)
+		buf_printf(out, "the class by %lld pieces that have one", (long long)class_odds_seen(&m->classes, item->type, item->grade));
+	if (!order_has_mass(order) || item->type == STOCK_ANY)
+		return;
+	buf_str(out, classed ? ", " : "");
+	say_mass(find_landing(m, order, item, item->type), out);
+}
+
+/* ---- blades in stock */
+
+static bool is_of(const struct blade_kind *k, const struct order_piece *piece)
+{
+	return piece->kind.form == FORM_BLADE && piece->kind.lot == k->lot && piece->kind.type == k->type && piece->kind.grade == k->grade && piece->kind.class == k->class;
+}
+
+/* What part of a kind no order has yet. */
+static double left_of(const struct open_orders *o, const struct blade_kind *k)
+{
+	int64_t left = 0, there = 0;
+
+	for (size_t i = 0; i < o->npieces; i++)
+		if (is_of(k, &o->piece[i])) {
+			left += o->piece[i].n;
+			there += o->piece[i].there;
+		}
+	return there ? (double)left / (double)there : 0;
+}
+
+struct gathering {
+	struct order_match *m;
+	const struct order *order;
+	const struct order_item *item;
+	double *sum;               /* masses 0 to `most` */
+	int64_t most;
+};
+
+/* Adds n pieces of which such a part lands. */
+static void gather(struct gathering *g, struct beta odds, int64_t n)
+{
+	double *mass;
+
+	if (n <= 0)
+		return;
+	mass = mem_array((size_t)n + 1, sizeof *mass);
+	beta_binomial_masses(odds, n, mass);
+	masses_gather(g->sum, g->most, mass, n);
+	free(mass);
+}
+
+/* A piece that is there, and lands, with such a chance. */
+static void gather_one(struct gathering *g, double chance)
+{
+	const double mass[] = { 1 - chance, chance };
+
+	masses_gather(g->sum, g->most, mass, 1);
+}
+
+static struct beta odds_of(struct gathering *g, uint32_t type)
+{
+	return landing_odds(landing_for(g->m, g->order, g->item, type), 1);
+}
+
+static double mean_of(struct beta b)
+{
+	return b.a / (b.a + b.b);
+}
+
+static void gather_blades(struct gathering *g, const struct open_orders *o)
+{
+	const struct weigh_ask ask = { .item = g->item, .nitems = 1, .low = g->order->mass_least, .high = g->order->mass_most };
+	struct wanted w;
+
+	weigh_wanted_find(&w, &g->m->weigh, &ask);
+	for (size_t i = 0; i < w.npieces; i++) {
+		const struct wanted_piece *p = &w.piece[i];
+		double lands = isnan(p->chance) ? mean_of(odds_of(g, p->kind->type)) : p->chance;
+
+		gather_one(g, p->kind->grade ? p->there * lands * left_of(o, p->kind) : 0);
+	}
+	for (size_t i = 0; i < w.nlots; i++)
+		if (w.lot[i].kind->grade)
+			gather(g, landing_odds(&w.lot[i].landing, 1), (int64_t)floor(w.lot[i].pieces * left_of(o, w.lot[i].kind) + 1e-9));
+	weigh_wanted_release(&w);
+}
+
+/* Bats that were made and not weighed. */
+static void gather_bats(struct gathering *g, const struct open_orders *o)
+{
+	for (size_t i = 0; i < o->npieces; i++) {
+		const struct order_piece *piece = &o->piece[i];
+
+		if (piece->kind.form == FORM_BAT && piece->n > 0 && order_use(g->order, g->item, piece) == ORDER_TO_MAKE)
+			gather(g, odds_of(g, piece->kind.type), piece->n);
+	}
+}
+
+double *order_match_lands(void *context, const struct open_orders *o, const struct order *order, const struct order_item *item, int64_t most)
+{
+	struct gathering g = { context, order, item, NULL, most };
+
+	if (item->type != STOCK_ANY && landing_for(context, order, item, item->type)->basis == WANTED_UNKNOWN)
+		return NULL;
+	g.sum = mem_zeroed((size_t)most + 1, sizeof *g.sum);
+	g.sum[0] = 1;
+	gather_blades(&g, o);
+	gather_bats(&g, o);
+	return g.sum;
+}
