@@ -177,40 +177,47 @@ static void print_lines(void)
 	buf_release(&out);
 }
 
+static bool is_for_reading(void)
+{
+	return tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+}
+
 /* For reading, those that have rows. */
 static void print_tables(void)
 {
 	const struct table *shown[PLAN_TABLES];
 	struct table t[PLAN_TABLES];
-	bool reading;
+	bool reading = is_for_reading();
 	size_t n = 0;
 
 	plan_view(&plan, t);
-	reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
-	if (!reading || table_rows(&t[0]) || !table_rows(&t[1]))
-		shown[n++] = &t[0];
-	if (!reading || table_rows(&t[1]))
-		shown[n++] = &t[1];
+	for (size_t i = 0; i < PLAN_TABLES; i++)
+		if (!reading || table_rows(&t[i]) || (i == 0 && !table_rows(&t[1])))
+			shown[n++] = &t[i];
 	tool_print_tables(shown, n);
 	for (size_t i = 0; i < PLAN_TABLES; i++)
 		table_release(&t[i]);
 }
 
-/* Whether something is to be bought. */
+/* Whether something is to be bought. For reading, a table without rows is left out. */
 static bool print_buying(void)
 {
-	struct buying buying;
+	const struct table *shown[BUYING_TABLES];
 	struct table t[BUYING_TABLES];
-	bool any;
+	struct buying buying;
+	size_t n = 0;
 
 	buying_find(&buying, &plan);
-	any = buying.nwants > 0;
 	buying_view(&buying, &plan, t);
-	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, BUYING_TABLES);
+	for (size_t i = 0; i < BUYING_TABLES; i++)
+		if (i != BUYING_MIXES || table_rows(&t[i]) || !is_for_reading())
+			shown[n++] = &t[i];
+	tool_print_tables(shown, n);
 	for (size_t i = 0; i < BUYING_TABLES; i++)
 		table_release(&t[i]);
+	n = buying.nwants;
 	buying_release(&buying);
-	return any;
+	return n > 0;
 }
 
 static bool all_in_time(void)

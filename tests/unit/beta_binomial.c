@@ -64,6 +64,23 @@ static void products(void)
 	CHECK(!(beta_product(u, none).a > 0) && !(beta_product(none, all).a > 0));
 }
 
+/* As far as `most` the same masses, whatever n is. */
+static void cut_short(void)
+{
+	for (int i = 0; i < BATCHES; i++)
+		for (int64_t most = 0; most <= N[i] + 2; most++) {
+			double all[ALL + 1], cut[ALL + 1], above = 0;
+
+			beta_binomial_masses(ODDS[i], N[i], all);
+			beta_binomial_masses_to(ODDS[i], N[i], most, cut);
+			for (int64_t k = most; k <= N[i]; k++)
+				above += all[k];
+			for (int64_t k = 0; k < most; k++)
+				CHECK_NEAR(cut[k], k <= N[i] ? all[k] : 0, 1e-11);
+			CHECK_NEAR(cut[most], above, 1e-10);
+		}
+}
+
 int main(void)
 {
 	double pairs[ALL + 1];
@@ -72,6 +89,7 @@ int main(void)
 	for (int64_t most = 0; most <= ALL + 20; most++)
 		gather_up_to(pairs, most);
 	products();
+	cut_short();
 	gather_up_to(pairs, 2000000); /* far more than there are: it ends */
 	return check_end();
 }

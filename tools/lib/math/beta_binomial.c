@@ -82,6 +82,30 @@ void beta_binomial_masses(struct beta beta, int64_t n, double *mass)
 	}
 }
 
+void beta_binomial_masses_to(struct beta beta, int64_t n, int64_t most, double *mass)
+{
+	double at, rest = 1;
+
+	if (n <= most || !(beta.a > 0) || !(beta.b > 0)) {
+		for (int64_t k = 0; k <= most; k++)
+			mass[k] = 0;
+		if (n <= most)
+			beta_binomial_masses(beta, n, mass);
+		else
+			mass[beta.a > 0 ? most : 0] = 1;
+		return;
+	}
+	at = lgamma(beta.b + (double)n) - lgamma(beta.b) + lgamma(beta.a + beta.b) - lgamma(beta.a + beta.b + (double)n);
+	for (int64_t k = 0; k < most; k++) {
+		double others = (double)(n - k);
+
+		mass[k] = exp(at);
+		rest -= mass[k];
+		at += log(others / (double)(k + 1) * ((beta.a + (double)k) / (beta.b + others - 1)));
+	}
+	mass[most] = fmax(rest, 0);
+}
+
 /* The first and the last number that has a mass worth counting. */
 struct span {
 	int64_t low, high;

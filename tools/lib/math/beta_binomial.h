@@ -25,6 +25,9 @@ struct beta beta_product(struct beta x, struct beta y);
 /* The masses P(X = 0) ... P(X = n), into an array of n + 1. */
 void beta_binomial_masses(struct beta beta, int64_t n, double *mass);
 
+/* The masses 0 to `most`, the last of `most` or more, in as many steps, however large n is. */
+void beta_binomial_masses_to(struct beta beta, int64_t n, int64_t most, double *mass);
+
 /* The masses of the sum of two independent numbers: `sum` has nx + ny + 1 places and is none of the others. */
 void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double *sum);
 

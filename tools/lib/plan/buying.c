@@ -4,6 +4,7 @@
 #include <stdlib.h>
 
 #include "house/house.h"
+#include "plan/buying_mix.h"
 #include "plan/plan.h"
 #include "supply/free_pieces.h"
 #include "table/table_read.h"
@@ -151,11 +152,16 @@ static double lots_of(const struct plan *p, uint32_t source, int64_t n)
 	return fmax(1, (double)n * (double)p->born[source].lots / (double)p->born[source].n);
 }
 
+struct beta buying_odds(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
+{
+	return odds_for(p, w, wood, lots_of(p, wood.source, n));
+}
+
 static double chance_with(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
 {
 	double *mass = mem_array((size_t)n + 1, sizeof *mass), *sum = mem_array((size_t)w->most + 1, sizeof *sum), chance;
 
-	beta_binomial_masses(odds_for(p, w, wood, lots_of(p, wood.source, n)), n, mass);
+	beta_binomial_masses(buying_odds(p, w, wood, n), n, mass);
 	memcpy(sum, w->coming, ((size_t)w->most + 1) * sizeof *sum);
 	masses_gather(sum, w->most, mass, n);
 	chance = sum[w->most];
@@ -285,6 +291,7 @@ void buying_find(struct buying *b, struct plan *p)
 			if (plan_gave(p, source, b->want[first].type))
 				add_row(b, p, first, end, source);
 		mark_cheapest(b, rows);
+		buying_mix_find(b, p, (struct buying_type){ first, end, rows, b->n });
 	}
 }
 
@@ -293,6 +300,8 @@ void buying_release(struct buying *b)
 	for (size_t i = 0; i < b->nwants; i++)
 		free(b->want[i].coming);
 	free(b->want);
+	free(b->mix);
+	free(b->part);
 	free(b->row);
 	*b = (struct buying){ .n = 0 };
 }

@@ -9,6 +9,8 @@
  * What an order is short of in one class, or at a mass, is wanted apart too: of the blades of that grade so many must be of the class, or land
  * (order_match.h).
  *
+ * Besides all of one source a mix of several is looked for (buying_mix.h).
+ *
  * A source is asked only for types of which it gave clefts.
  * What a piece of a source costs is what was paid for its timber so far (cost_book.h), over the pieces that came in.
  */
@@ -19,7 +21,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "math/beta_binomial.h"
+#include "grades/grade_odds.h"
 
 struct order_need;
 struct plan;
@@ -49,22 +51,50 @@ struct buying_row {
 	bool cheapest;             /* of the rows of the type with an answer and a price */
 };
 
+/* What a mix is chosen for. */
+enum buying_goal { BUYING_CHEAPEST, BUYING_LEAST_LEFT };
+
+/* Of one source in a mix. */
+struct buying_part {
+	uint32_t source;
+	int64_t count;
+	double expected, price;    /* blades in the mean; of a piece, in minor units, or NAN */
+};
+
+/* What to buy of a type from several sources together. */
+struct buying_mix {
+	uint32_t type;
+	enum buying_goal goal;
+	bool complete;             /* nothing is better; else no exchange between two sources is */
+	size_t first, n;           /* in buying.part */
+	size_t decides;            /* the want with the least chance */
+	double chance;             /* of that */
+	double total, expected;    /* money, or NAN; blades of any grade in the mean */
+	double single_total, single_expected; /* the same of the best single source for that goal; NAN: none is enough */
+};
+
 struct buying {
 	struct buying_want *want;  /* by type, then in the order of the grades */
 	size_t nwants, wants_cap;
 	struct buying_row *row;    /* by type, then by source */
 	size_t n, cap;
+	struct buying_mix *mix;    /* by type and goal: those that are better than any single source */
+	struct buying_part *part;  /* in the order of the sources */
+	size_t nmixes, mixes_cap, nparts, parts_cap;
 };
 
 /* After plan_end(). */
 void buying_find(struct buying *b, struct plan *p);
+
+/* The proportion of n clefts of a source that serves a want, in lots as large as those of the source so far. */
+struct beta buying_odds(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n);
 void buying_release(struct buying *b);
 
-enum { BUYING_TABLES = 2 };
+enum { BUYING_TABLES = 3, BUYING_MIXES = 1 };
 
 struct table;
 
-/* Initializes BUYING_TABLES tables, which then belong to the caller: what to buy, with the finding; and what is wanted. */
+/* Initializes BUYING_TABLES tables, which then belong to the caller: what to buy, with the finding; the mixes; and what is wanted. */
 void buying_view(const struct buying *b, const struct plan *p, struct table *t);
 
 #endif

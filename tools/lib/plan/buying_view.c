@@ -50,19 +50,61 @@ static void say_row(const struct buying *b, const struct plan *p, const struct b
 	buf_str(out, " decides)");
 }
 
-/* How many blades the cheapest bring that a year does not use. */
+/* How many of so many blades of a type a year does not use. */
+static double over_of(const struct buying *b, uint32_t type, double blades)
+{
+	double wanted = 0;
+
+	for (size_t k = 0; k < b->nwants; k++)
+		wanted += b->want[k].type == type && !b->want[k].need ? (double)b->want[k].wanted : 0;
+	return fmax(0, blades - wanted);
+}
+
+/* Those that the cheapest bring. */
 static double blades_over(const struct buying *b)
 {
 	double over = 0;
 
-	for (size_t i = 0; i < b->n; i++) {
-		double wanted = 0;
-
-		for (size_t k = 0; k < b->nwants; k++)
-			wanted += b->want[k].type == b->row[i].type && !b->want[k].need ? (double)b->want[k].wanted : 0;
-		over += b->row[i].cheapest ? fmax(0, b->row[i].expected - wanted) : 0;
-	}
+	for (size_t i = 0; i < b->n; i++)
+		over += b->row[i].cheapest ? over_of(b, b->row[i].type, b->row[i].expected) : 0;
 	return over;
+}
+
+static void say_parts(const struct buying *b, const struct plan *p, const struct buying_mix *mix, struct buf *out)
+{
+	for (size_t i = 0; i < mix->n; i++) {
+		const struct buying_part *part = &b->part[mix->first + i];
+
+		buf_printf(out, "%s%lld of ", i == 0 ? "" : i + 1 < mix->n ? ", " : " and ", (long long)part->count);
+		buf_add(out, stock_text(p->stock, part->source));
+	}
+}
+
+/* "1600 of P15 and 420 of alder for SH (22000.00 NZD, 15 % less)" */
+static void say_mix(const struct buying *b, const struct plan *p, const struct buying_mix *mix, struct buf *out)
+{
+	say_parts(b, p, mix, out);
+	buf_str(out, " for ");
+	buf_add(out, stock_text(p->stock, mix->type));
+	buf_str(out, " (");
+	say_amount(p, mix->total, out);
+	if (isnan(mix->single_total))
+		buf_str(out, "; no source alone is enough)");
+	else
+		buf_printf(out, ", %.3g %% less)", 100 * (1 - mix->total / mix->single_total));
+}
+
+static void say_mixes(const struct buying *b, const struct plan *p, struct buf *out)
+{
+	size_t said = 0;
+
+	for (size_t i = 0; i < b->nmixes; i++) {
+		if (b->mix[i].goal != BUYING_CHEAPEST)
+			continue;
+		buf_str(out, said++ ? "; " : " Mixes are cheaper: ");
+		say_mix(b, p, &b->mix[i], out);
+	}
+	buf_str(out, said ? "." : "");
 }
 
 static void say_buying(const struct buying *b, const struct plan *p, struct table *t)
@@ -84,6 +126,7 @@ static void say_buying(const struct buying *b, const struct plan *p, struct tabl
 	else
 		buf_str(&text, b->nwants ? "Nothing has to be bought: stock, charges and yard are enough for a year's use and the open orders." :
 			"No blade was graded or used yet, so that nothing is known of what to buy.");
+	say_mixes(b, p, &text);
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
 }
@@ -133,6 +176,42 @@ static void view_rows(const struct buying *b, const struct plan *p, struct table
 	table_note(t, SLICE("so far: pieces of the source in the book; blades: of any grade, in the mean; prices: of timber so far, without drying"));
 }
 
+static void put_part(const struct buying *b, const struct plan *p, const struct buying_mix *mix, const struct buying_part *part, struct table *t)
+{
+	static const char *const GOAL[] = { [BUYING_CHEAPEST] = "cheapest", [BUYING_LEAST_LEFT] = "least left over" };
+
+	stock_cell_day(t, p->ask->today);
+	stock_cell_word(t, stock_text(p->stock, mix->type));
+	table_cstr(t, GOAL[mix->goal]);
+	stock_cell_word(t, stock_text(p->stock, part->source));
+	table_int(t, part->count);
+	put_amount(p, t, part->price * (double)part->count);
+	put_amount(p, t, mix->total);
+	put_amount(p, t, mix->single_total);
+	table_real(t, over_of(b, mix->type, mix->expected));
+	table_real(t, isnan(mix->single_expected) ? (double)NAN : over_of(b, mix->type, mix->single_expected));
+	put_grade(p, &b->want[mix->decides], t);
+	table_real(t, mix->chance);
+	table_cstr(t, mix->complete ? "all" : "exchanges");
+}
+
+static void view_mixes(const struct buying *b, const struct plan *p, struct table *t)
+{
+	static const struct table_column columns[] = {
+		{ "as_of", TABLE_DATE, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "goal", TABLE_TEXT, 0, "mix" }, { "source", TABLE_TEXT, 0, "source" },
+		{ "buy", TABLE_INT, 0, "buy" }, { "price", TABLE_FIXED, TABLE_EXACT, NULL }, { "price_all", TABLE_FIXED, TABLE_EXACT, "in all" },
+		{ "price_single", TABLE_FIXED, TABLE_EXACT, NULL }, { "left_over", TABLE_REAL, 0, "left over" }, { "left_over_single", TABLE_REAL, 0, NULL },
+		{ "grade_decides", TABLE_TEXT, 0, "grade decides" }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, NULL }, { "searched", TABLE_TEXT, 0, NULL },
+	};
+
+	table_init(t, columns, sizeof columns / sizeof *columns);
+	table_title(t, SLICE("Mixes that are better than any single source"), "mixes");
+	for (size_t i = 0; i < b->nmixes; i++)
+		for (size_t k = 0; k < b->mix[i].n; k++)
+			put_part(b, p, &b->mix[i], &b->part[b->mix[i].first + k], t);
+	table_note(t, SLICE("left over: blades of any grade that a year does not use, in the mean"));
+}
+
 static void view_wants(const struct buying *b, const struct plan *p, struct table *t)
 {
 	static const struct table_column columns[] = {
@@ -160,5 +239,6 @@ static void view_wants(const struct buying *b, const struct plan *p, struct tabl
 void buying_view(const struct buying *b, const struct plan *p, struct table *t)
 {
 	view_rows(b, p, &t[0]);
-	view_wants(b, p, &t[1]);
+	view_mixes(b, p, &t[1]);
+	view_wants(b, p, &t[2]);
 }
