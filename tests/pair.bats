@@ -102,7 +102,7 @@ C1 1 2 enough
 H1 2 - spare' wy-pair $H --order=O-1 "$C/orders.wy" --left --columns=piece,count,grade,why
 	status 0 wy-pair $H --order=O-1 "$C/orders.wy" --as=text
 	grep -q "^O-1 still needs 4 bats. On 2026-03-11, 9 blades and 6 handles make 4 pairs." "$T/out" || fail "$(head -n 2 "$T/out")"
-	tr '\n' ' ' <"$T/out" | grep -q "The order's mass is that of finished bats" || fail 'no word of the mass'
+	tr '\n' ' ' <"$T/out" | grep -q "O-1 asks for bats of .*; foretold by wy-weigh" || fail 'no word of the mass'
 	rows 'on an earlier day' '3 1
 2 2' wy-pair $H --order=O-1 --on 2026-03-03 "$C/orders.wy" --pairs --columns=pairs,grade
 	# what is in the shop is taken before what has to be fetched
@@ -293,5 +293,65 @@ END
 		'2026-03-01 buy H1 form=handle count=HS:999999999 into=shop' '2026-03-10 probe C1 at=shop mc=9%' '2026-03-10 probe H1 at=shop mc=9%' >"$T/b.wy"
 	rows 'a thousand million' '999999999' wy-pair $H "$T/b.wy" --pairs --columns=pairs
 	rows 'and all but one stay' '5' wy-pair $H "$T/b.wy" --count=5 --pairs --columns=pairs
+	report
+}
+
+# heavy_book: the pairs of tests/cases/weigh, whose handles were weighed: 300 g each; four weighed blades and four handles are on the bench
+heavy_book() {
+	sed -E 's/ handle=H1 / handle=H1\/0@ /; s/count=HS:9/count=HS:30/' tests/cases/weigh/small.wy | grep -v ' order ' | awk '{ if (/ make B/) { match($0, /make B[0-9]/); sub(/@/, substr($0, RSTART + 6, 1)) } print }'
+	for i in 1 2 3 4 5 6 7 8; do echo "2026-01-10 judge H1/0$i mass=300g mc=9.0%"; done
+	echo '2026-02-09 probe L1 at=store mc=9.2%
+2026-02-10 buy L2 form=blade count=SH:4 into=shop
+2026-02-10 grade L2 at=shop count=1:4
+2026-02-11 judge L2/01 grade=1 mass=1500g mc=9.0%
+2026-02-11 judge L2/02 grade=1 mass=1520g mc=9.3%
+2026-02-11 judge L2/03 grade=1 mass=1545g mc=9.1%
+2026-02-11 judge L2/04 grade=1 mass=1570g mc=9.6%
+2026-02-12 judge H1/11 mass=320g mc=9.1%
+2026-02-12 judge H1/12 mass=290g mc=9.2%
+2026-02-12 judge H1/13 mass=305g mc=9.5%
+2026-02-12 judge H1/14 mass=281g mc=9.0%
+2026-02-12 order O-9 count=SH/1:4 mass=1060g..1075g to=velmor'
+}
+
+@test "pair: an order's mass is that of the bat: what cannot have it is refused, and of the rest most land" {
+	local b h P
+	heavy_book >"$T/b.wy"
+	P="wy-pair --on 2026-02-14 --order O-9"
+	wy-check "$T/b.wy" >"$T/out" 2>&1 || fail "the book: $(head -n 3 "$T/out")"
+	# each two by themselves: what they land with, or that they are refused
+	for b in 1 2 3 4; do
+		for h in 1 2 3 4; do
+			$P --blades=L2/0$b --handles=H1/1$h --pairs --no-header --columns=finished_g,lands,apart_pct "$T/b.wy" >"$T/one" || [ $? = 1 ] || fail "$b $h"
+			echo "$b $h $(tr '\t' ' ' <"$T/one")"
+		done
+	done >"$T/each"
+	awk 'NF > 2 { n++ } END { exit n < 6 || n > 14 }' "$T/each" || fail "too few or too many may go together: $(cat "$T/each")"
+	# the handle's part is gram for gram, and the blade's is wy-weigh's line: a + b x blank, for a handle of 300 g
+	wy-weigh --on 2026-02-14 --stock --as=json "$T/b.wy" | jq -r '.[] | select(.piece | startswith("L2/")) | "\(.piece) \(.finished_g)"' >"$T/line" || fail 'no line'
+	awk 'FNR == NR { sub("L2/0", "", $1); line[$1] = $2; next } BEGIN { m[1] = 20; m[2] = -10; m[3] = 5; m[4] = -19 } NF > 2 { n++; d = $3 - line[$1] - m[$2]; if (d ^ 2 > 1e-6) { print; bad = 1 } } END { exit bad || n < 6 }' "$T/line" "$T/each" >"$T/bad" ||
+		fail "not the line: $(cat "$T/bad" "$T/line" "$T/each")"
+	# the best of all 24 orders: as many pairs as can be, then the least that miss, in thousandths, then the least squares of moisture
+	awk 'NF > 2 { ok[$1, $2] = 1; miss[$1, $2] = int(1000 * (1 - $4) + 0.5); step = int(10 * ($5 < 0 ? -$5 : $5) + 0.5); square[$1, $2] = step * step }
+		END { for (a = 1; a <= 4; a++) for (b = 1; b <= 4; b++) for (c = 1; c <= 4; c++) { d = 10 - a - b - c
+			if (a == b || a == c || b == c) continue
+			n = 4 * 0; m = q = 0; p[1] = a; p[2] = b; p[3] = c; p[4] = d
+			for (i = 1; i <= 4; i++) if (ok[i, p[i]]) { n++; m += miss[i, p[i]]; q += square[i, p[i]] }
+			cost = -n * 1e9 + m * 1e4 + q
+			if (!any || cost < best) { any = 1; best = cost; say = n " " m " " q } } print say }' "$T/each" >"$T/want"
+	$P --blades=L2/01,L2/02,L2/03,L2/04 --handles=H1/11,H1/12,H1/13,H1/14 --pairs --no-header --columns=lands,apart_pct "$T/b.wy" >"$T/out" || fail 'no pairs'
+	awk '{ n++; m += int(1000 * (1 - $1) + 0.5); step = int(10 * ($2 < 0 ? -$2 : $2) + 0.5); q += step * step } END { print n, m, q }' "$T/out" >"$T/got"
+	diff "$T/want" "$T/got" >"$T/diff" || fail "not the best: $(cat "$T/diff")"
+	# what is refused says why, and what would do: with that handle it goes together
+	$P --blades=L2/04 --handles=H1/11 --left --as=json "$T/b.wy" | jq -r '.[] | select(.why == "mass") | .advice' | head -n 1 >"$T/advice"
+	grep -qE '^a bat of it and H1/11 would weigh about [0-9]+ g, and hardly less than [0-9]+ g: too heavy for 1060g..1075g; a handle about [0-9]+ g lighter would do, or a blade of [0-9]+ to [0-9]+ g$' "$T/advice" || fail "advice: $(cat "$T/advice")"
+	h=$(sed -E 's/.*a handle about ([0-9]+) g lighter.*/\1/' "$T/advice")
+	sed "s/judge H1\/11 mass=320g/judge H1\/11 mass=$((320 - h))g/" "$T/b.wy" >"$T/lighter.wy"
+	$P --blades=L2/04 --handles=H1/11 --pairs --no-header --columns=finished_g "$T/lighter.wy" >"$T/out" || fail 'a lighter handle does not do'
+	# bats are weighed in steps of 5 g: 1077 g rounds to 1075 g
+	awk '{ exit $1 < 1060 || $1 > 1077.5 }' "$T/out" || fail "lighter: $(cat "$T/out")"
+	# blades that were not weighed may go together, with the chance of their kind
+	$P --blades=store --handles=H1/11 --pairs --no-header --columns=finished_g,lands "$T/b.wy" >"$T/out" || fail 'no pair'
+	awk -F'\t' '{ exit !($1 == "" && $2 > 0 && $2 < 1) }' "$T/out" || fail "not weighed: $(cat "$T/out")"
 	report
 }

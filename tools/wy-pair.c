@@ -4,6 +4,7 @@
 #include "air/air_book.h"
 #include "cli/tool_book.h"
 #include "moist/readings.h"
+#include "pair/pair_forecast.h"
 #include "pair/pair_lines.h"
 #include "pair/pair_view.h"
 #include "pair/pairing.h"
@@ -114,11 +115,14 @@ static struct readings readings;
 static struct air_book air;
 static struct wanted wanted;
 static struct bench bench;
+static struct pair_forecast forecast;
 static struct pairing pairing;
 
 static void take(void *context, const struct line *l)
 {
 	(void)context;
+	if (order)
+		pair_forecast_take(&forecast, l);
 	air_book_take(&air, l);
 	if (l->event->id == EVENT_AIR)
 		return;
@@ -143,6 +147,14 @@ static void start_book(void)
 	air_book_init(&air, book.zone, NULL);
 	wanted_init(&wanted, &stock);
 	bench_init(&bench, &ask, &stock);
+	pair_forecast_init(&forecast, book.house, &stock, ask.today);
+}
+
+static void flow(void *context, const struct stock_flow *f)
+{
+	wanted_flow(context, f);
+	if (order)
+		pair_forecast_flow(&forecast, f);
 }
 
 /* The instant at which the day of the answer ends. */
@@ -170,7 +182,7 @@ static int read_book(void)
 
 	start_book();
 	status = book_stock_read(&book, &stock, ask.today, take, NULL);
-	stock_run(&stock, ask.today, wanted_flow, &wanted);
+	stock_run(&stock, ask.today, flow, &wanted);
 	air_book_settle(&air);
 	choose_wanted(&why);
 	if (!bench_find(&bench, &readings, &air, &wanted, end_of_day(), &why))
@@ -220,12 +232,13 @@ int main(int argc, char **argv)
 	split(blades, "blades", PAIR_BLADE);
 	split(handles, "handles", PAIR_HANDLE);
 	status = read_book();
-	if (!pairing_find(&pairing, &bench, find_limits()))
+	if (!pairing_find(&pairing, &bench, find_limits(), pair_forecast_find(&forecast, &bench, wanted.order)))
 		tool_fail("%zu rows of blades and %zu of handles are too many at once; choose with --blades, --handles, --type or --grade",
 			bench.side[PAIR_BLADE].n, bench.side[PAIR_HANDLE].n);
 	(want_make ? print_make : print_tables)();
 	status = pairing.pairs ? status : TOOL_NO;
 	pairing_release(&pairing);
+	pair_forecast_release(&forecast);
 	bench_release(&bench);
 	wanted_release(&wanted);
 	air_book_release(&air);

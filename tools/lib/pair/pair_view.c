@@ -4,12 +4,13 @@
 #include <stdlib.h>
 
 #include "book/value.h"
+#include "pair/pair_forecast.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"
 #include "wood/moisture.h"
 
-enum { COLUMN_PAIRS = 2, COLUMN_BLADE_AT = 4, COLUMN_CLASS = 7, COLUMN_HANDLE_AT = 15, COLUMN_GAP = 24, COLUMN_MASS = 27 };
+enum { COLUMN_PAIRS = 2, COLUMN_BLADE_AT = 4, COLUMN_CLASS = 7, COLUMN_HANDLE_AT = 15, COLUMN_GAP = 24, COLUMN_MASS = 27, COLUMN_READ = 28, COLUMN_FINISHED = 29, COLUMN_LANDS = 31 };
 
 static const struct table_column pair_columns[] = {
 	{ "as_of", TABLE_DATE, 0, NULL }, { "order", TABLE_TEXT, 0, NULL }, { "pairs", TABLE_INT, 0, "pairs" },
@@ -20,7 +21,8 @@ static const struct table_column pair_columns[] = {
 	{ "handle_mc_pct", TABLE_FIXED, 1, "handle, %" }, { "handle_read_pct", TABLE_FIXED, 1, NULL }, { "handle_read", TABLE_DATE, 0, NULL },
 	{ "handle_read_n", TABLE_INT, 0, NULL }, { "handle_source", TABLE_TEXT, 0, NULL }, { "handle_air", TABLE_TEXT, 0, NULL },
 	{ "apart_pct", TABLE_FIXED, 1, "apart" }, { "gap_mm", TABLE_FIXED, 2, "gap, mm" }, { "blade_mass_g", TABLE_FIXED, 0, NULL },
-	{ "handle_mass_g", TABLE_FIXED, 0, NULL }, { "mass_g", TABLE_FIXED, 0, NULL }, { "read_days", TABLE_INT, 0, "days since read" }
+	{ "handle_mass_g", TABLE_FIXED, 0, NULL }, { "mass_g", TABLE_FIXED, 0, NULL }, { "read_days", TABLE_INT, 0, "days since read" },
+	{ "finished_g", TABLE_REAL, 0, NULL }, { "finished_90_g", TABLE_REAL, 0, NULL }, { "lands", TABLE_REAL, TABLE_PERCENT + 0, NULL }
 };
 
 enum { PAIR_COLUMNS = sizeof pair_columns / sizeof *pair_columns };
@@ -61,6 +63,11 @@ static void choose_columns(const struct pairing *p, struct table_column *column)
 		column[COLUMN_CLASS].heading = "class";
 	if (mass)
 		column[COLUMN_MASS].heading = "mass, g";
+	if (p->forecast) {
+		column[COLUMN_READ].heading = NULL;
+		column[COLUMN_FINISHED].heading = "bat, g";
+		column[COLUMN_LANDS].heading = "lands, %";
+	}
 	if (isnan(p->limits.cane))
 		column[COLUMN_GAP].heading = NULL;
 	if (several_places(p, PAIR_BLADE))
@@ -123,6 +130,17 @@ static void put_handle(const struct pairing *p, const struct bench_row *row, str
 	put_reading(p, row, t);
 }
 
+static void put_forecast(const struct pairing *p, const struct pair *pair, struct table *t)
+{
+	struct prediction at = { NAN, NAN, NAN, NAN };
+
+	if (p->forecast)
+		at = pair_forecast_of(p->forecast, pair->blade, pair->handle);
+	table_real(t, at.value);
+	table_real(t, isnan(at.value) ? (double)NAN : pair_forecast_half(&at));
+	table_real(t, p->forecast ? pair_forecast_chance(p->forecast, pair->blade, pair->handle) : (double)NAN);
+}
+
 static void put_pair(const struct pairing *p, const struct pair *pair, struct table *t)
 {
 	const struct bench_row *blade = row_of(p, PAIR_BLADE, pair->blade), *handle = row_of(p, PAIR_HANDLE, pair->handle);
@@ -142,6 +160,7 @@ static void put_pair(const struct pairing *p, const struct pair *pair, struct ta
 	put_mass(t, handle->mass);
 	put_mass(t, blade->mass && handle->mass ? blade->mass + handle->mass : 0);
 	table_int(t, p->bench->ask->today - oldest);
+	put_forecast(p, pair, t);
 }
 
 /* ---- the finding */
@@ -332,13 +351,32 @@ static void note_unsure(const struct pairing *p, struct buf *text)
 		buf_printf(text, "%sMeasure blade and handle once more before you glue them.", text->n ? " " : "");
 }
 
+/* How many of the pairs have a blade whose bat cannot be foretold. */
+static int64_t not_foretold(const struct pairing *p)
+{
+	int64_t n = 0;
+
+	for (size_t i = 0; i < p->npairs; i++)
+		n += isnan(pair_forecast_of(p->forecast, p->pair[i].blade, p->pair[i].handle).value) ? p->pair[i].n : 0;
+	return n;
+}
+
 static void note_mass(const struct pairing *p, struct buf *text)
 {
-	const struct order *order = p->bench->wanted->order;
-
 	text->n = 0;
-	if (order && (order->mass_least != INT64_MIN || order->mass_most != INT64_MAX))
-		buf_str(text, "The order's mass is that of finished bats. Mass here is blank and handle as they were weighed, before any shaping; --mass sets a range for that.");
+	if (!p->forecast)
+		return;
+	buf_add(text, text_of(p, p->bench->wanted->order->id));
+	buf_str(text, " asks for bats of ");
+	order_say_mass(p->bench->wanted->order, p->bench->stock, text);
+	buf_str(text, "; foretold by wy-weigh's lines from the blades that were weighed by themselves. ");
+	if (isnan(p->forecast->handle_g))
+		buf_str(text, "Too few handles in bats were weighed to count theirs.");
+	else
+		buf_printf(text, "A handle counts by what it is heavier than the usual %.0f g.", p->forecast->handle_g);
+	if (not_foretold(p))
+		buf_printf(text, " Of %lld %s nothing can be foretold; weigh the blades, and give them numbers in judge lines.", (long long)not_foretold(p),
+			PLURAL(not_foretold(p), "pair", "pairs"));
 }
 
 static void note_numbered(const struct pairing *p, struct buf *text)

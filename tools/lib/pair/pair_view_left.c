@@ -1,5 +1,6 @@
 #include <math.h>
 
+#include "pair/pair_forecast.h"
 #include "pair/pair_view_internal.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"
@@ -47,7 +48,7 @@ static double gap_of(const struct pairing *p, const struct pair_left *left)
 static const char *word_of(const struct pairing *p, const struct pair_left *left)
 {
 	static const char *const BENCH[] = { NULL, "in bat", "not there", "type unknown", "never read", "old reading", "off scale" };
-	static const char *const LEFT[] = { NULL, NULL, "spare", "enough", "none to pair", "no type fits", NULL, "gap", "not weighed", "mass" };
+	static const char *const LEFT[] = { NULL, NULL, "spare", "enough", "none to pair", "no type fits", NULL, "gap", "not weighed", "mass", "mass" };
 
 	if (left->why == LEFT_BENCH)
 		return BENCH[row_of(p, left)->why];
@@ -163,6 +164,40 @@ static void say_mass(const struct pairing *p, const struct pair_left *left, stru
 		buf_printf(text, "no %s that would do was weighed by itself", pair_part_words[!left->part]);
 }
 
+/* What would bring it into the range: the handle, or the blade. */
+static void say_mend(const struct pairing *p, size_t blade, size_t handle, struct buf *text)
+{
+	const struct pair_forecast *f = p->forecast;
+	double off = pair_forecast_off(f, blade, handle), low_g, high_g;
+	bool any = !isnan(f->handle_g) && p->bench->side[PAIR_HANDLE].row[handle].mass;
+
+	if (any)
+		buf_printf(text, "; a handle about %.0f g %s would do", ceil(fabs(off)), off > 0 ? "lighter" : "heavier");
+	if (!pair_forecast_blades(f, blade, handle, &low_g, &high_g))
+		return;
+	buf_str(text, any ? ", or a blade of " : "; a blade of ");
+	if (isfinite(low_g))
+		buf_printf(text, "%.0f", low_g);
+	buf_str(text, isfinite(low_g) && isfinite(high_g) ? " to " : isfinite(low_g) ? " g or more" : "up to ");
+	if (isfinite(high_g))
+		buf_printf(text, "%.0f g", high_g);
+	buf_str(text, any ? "" : " would do");
+}
+
+/* "a bat of it and H3 would weigh about 1210 g, and at least 1190 g: too heavy" */
+static void say_lands(const struct pairing *p, const struct pair_left *left, struct buf *text)
+{
+	size_t blade = left->part == PAIR_BLADE ? left->row : left->nearest, handle = left->part == PAIR_HANDLE ? left->row : left->nearest;
+	struct prediction at = pair_forecast_of(p->forecast, blade, handle);
+	double off = pair_forecast_off(p->forecast, blade, handle), half = pair_forecast_half(&at);
+	struct slice name = bench_name(p->bench, nearest_of(p, left));
+
+	buf_printf(text, "a bat of it and %.*s would weigh about %.0f g, and hardly %s %.0f g: %s for ", (int)name.n, name.p, at.value,
+		off > 0 ? "less than" : "more than", off > 0 ? at.value - half : at.value + half, off > 0 ? "too heavy" : "too light");
+	order_say_mass(p->bench->wanted->order, p->bench->stock, text);
+	say_mend(p, blade, handle, text);
+}
+
 static void say_why(const struct pairing *p, const struct pair_left *left, struct buf *text)
 {
 	const char *other = pair_part_words[!left->part];
@@ -197,6 +232,9 @@ static void say_why(const struct pairing *p, const struct pair_left *left, struc
 	case LEFT_NO_MASS:
 	case LEFT_MASS:
 		say_mass(p, left, text);
+		break;
+	case LEFT_LANDS:
+		say_lands(p, left, text);
 		break;
 	}
 }

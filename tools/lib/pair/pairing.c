@@ -5,6 +5,7 @@
 
 #include "house/house.h"
 #include "math/assignment.h"
+#include "pair/pair_forecast.h"
 
 enum { YEAR_DAYS = 365 };
 
@@ -38,6 +39,12 @@ static bool type_fits(const struct bench *b, const struct bench_row *blade, cons
 	return false;
 }
 
+/* Whether the bat of the two cannot have the mass of the order. */
+static bool misses(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle)
+{
+	return p->forecast && pair_forecast_misses(p->forecast, (size_t)(blade - blade_at(p->bench, 0)), (size_t)(handle - handle_at(p->bench, 0)));
+}
+
 static enum left_why fault_of(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle)
 {
 	int64_t sum = blade->mass + handle->mass;
@@ -50,7 +57,9 @@ static enum left_why fault_of(const struct pairing *p, const struct bench_row *b
 		return LEFT_GAP;
 	if (pair_mass_matters(&p->limits) && (!blade->mass || !handle->mass))
 		return LEFT_NO_MASS;
-	return sum < p->limits.mass_least || sum > p->limits.mass_most ? LEFT_MASS : LEFT_NO_FAULT;
+	if (sum < p->limits.mass_least || sum > p->limits.mass_most)
+		return LEFT_MASS;
+	return misses(p, blade, handle) ? LEFT_LANDS : LEFT_NO_FAULT;
 }
 
 static bool may_pair(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle)
@@ -61,15 +70,29 @@ static bool may_pair(const struct pairing *p, const struct bench_row *blade, con
 /* ---- the cost */
 
 /*
+ * With a forecast: how many of a thousand such bats would not land, above the square; that has the place of the grams then.
+ * One that nothing is known of is taken to land in half of the cases.
+ */
+enum { SHIFT_FORECAST_SQUARE = 21, SHIFT_MISSES = 60 };
+
+static int128 forecast_cost(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle, int64_t steps)
+{
+	double chance = pair_forecast_chance(p->forecast, (size_t)(blade - blade_at(p->bench, 0)), (size_t)(handle - handle_at(p->bench, 0)));
+
+	return ((int128)llround(1000 * (1 - (isnan(chance) ? 0.5 : chance))) << SHIFT_MISSES) + ((int128)(steps * steps) << SHIFT_FORECAST_SQUARE);
+}
+
+/*
  * One number of four parts. The lowest is how many of the two have to be fetched to the shop; then the grams from the middle of
  * the range, up to 2^13 a pair; then the square, up to 2^18; each has room for the sum of 2^20 pairs. The highest is that it is
  * a pair and not a blade that stays, where some have to.
  */
 enum { GRAMS_MOST = 8191, STEPS_MOST = 511, SHIFT_GRAMS = 21, SHIFT_SQUARE = 54, SHIFT_PAIR = 92 };
 
-static int64_t grams_off(const struct pair_limits *limits, int64_t sum)
+static int64_t grams_off(const struct pairing *p, const struct bench_row *blade, const struct bench_row *handle)
 {
-	int64_t least = limits->mass_least, most = limits->mass_most, middle, off;
+	const struct pair_limits *limits = &p->limits;
+	int64_t least = limits->mass_least, most = limits->mass_most, sum = blade->mass + handle->mass, middle, off;
 
 	if (!pair_mass_matters(limits))
 		return 0;
@@ -83,8 +106,10 @@ static int128 cost_of(const struct pairing *p, const struct bench_row *blade, co
 	int64_t steps = llround(fabs(handle->mc_pct - blade->mc_pct) * 10);
 
 	steps = steps < STEPS_MOST ? steps : STEPS_MOST;
+	if (p->forecast)
+		return ((int128)some_stay << SHIFT_PAIR) + forecast_cost(p, blade, handle, steps) + blade->fetch + handle->fetch;
 	return ((int128)some_stay << SHIFT_PAIR) + ((int128)(steps * steps) << SHIFT_SQUARE) +
-		((int128)grams_off(&p->limits, blade->mass + handle->mass) << SHIFT_GRAMS) + blade->fetch + handle->fetch;
+		((int128)grams_off(p, blade, handle) << SHIFT_GRAMS) + blade->fetch + handle->fetch;
 }
 
 /* ---- the assignment */
@@ -265,13 +290,13 @@ static void take_answer(struct pairing *p, const struct problem *x, const struct
 	free(used[PAIR_HANDLE]);
 }
 
-bool pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits)
+bool pairing_find(struct pairing *p, const struct bench *bench, struct pair_limits limits, const struct pair_forecast *forecast)
 {
 	struct assignment_pair *answer;
 	struct problem x;
 	size_t n;
 
-	*p = (struct pairing){ .bench = bench, .limits = limits };
+	*p = (struct pairing){ .bench = bench, .limits = limits, .forecast = forecast };
 	if (bench->side[PAIR_BLADE].n && bench->side[PAIR_HANDLE].n > PAIRING_MOST / bench->side[PAIR_BLADE].n)
 		return false;
 	problem_init(&x, p);

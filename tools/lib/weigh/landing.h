@@ -33,7 +33,7 @@ struct landing {
 	double worth;              /* as good as so many pieces that are not of one lot */
 };
 
-/* What the lines distinguish: the type, the class, or the shape that is asked for. */
+/* What the lines distinguish: the type, the class, or the shape that is asked for. `ask` has the shape; where lines are by type it may be NULL, here and below. */
 uint32_t landing_key(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class);
 
 /* The chance that a blank of a kind lands between two masses; NAN where no line serves. */
