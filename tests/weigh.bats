@@ -290,3 +290,38 @@ got() { jq -r "$1" "$T/out"; }
 	done
 	report
 }
+
+# The checks of s1 at 1000 g: errors 0, 0.5, 1.1 and 1.4 g after 0, 90, 181 and 273 days of 2026.
+@test "weigh: masses are corrected by the drift of the balance that the house file names, and by no other" {
+	grep -v 'meter s1 true=2lb' tests/cases/weigh/small.wy >"$T/b.wy"
+	# one weight of 1 kg: the blanks are read in January, before and after its first check, the bats in February
+	printf 'works: Small\nmeters: {s1: {kind: balance, weighs: [blade, bat]}}\n' >"$T/h.yaml"
+	status 0 wy-weigh -H "$T/h.yaml" --on 2026-12-31 --pairs --as=tsv --no-header --columns=bat,blank_g,finished_g "$T/b.wy"
+	sort "$T/out" >"$T/got"
+	# by another way: the least-squares line through the four checks by sums, in days
+	awk 'BEGIN { n = split("0 90 181 273", x, " "); split("0 0.5 1.1 1.4", y, " "); for (i = 1; i <= n; i++) { sx += x[i]; sy += y[i]; sxx += x[i] ^ 2; sxy += x[i] * y[i] }
+			b = (n * sxy - sx * sy) / (n * sxx - sx ^ 2); a = (sy - b * sx) / n
+			for (i = 1; i <= 8; i++) { split("1055 1050 1055 1070 1075 1070 1075 1090", m, " ")
+				printf "B%d\t%.6f\t%.6f\n", i, (1490 + 10 * i) / (1 + (a + b * 5) / 1000), m[i] / (1 + (a + b * (29 + i)) / 1000) } }' >"$T/want"
+	awk -F'\t' 'FNR == NR { blank[$1] = $2; bat[$1] = $3; next } { n++; if (($2 - blank[$1]) ^ 2 > 1e-9 || ($3 - bat[$1]) ^ 2 > 1e-9) { print; bad = 1 } } END { exit bad || n != 8 }' "$T/want" "$T/got" >"$T/bad" ||
+		fail "not the line: $(cat "$T/bad" "$T/want")"
+	status 0 wy-weigh -H "$T/h.yaml" --on 2026-12-31 --as=text "$T/b.wy"
+	tr '\n' ' ' <"$T/out" | grep -qE 'corrected by the drift of their balance: [0-9]+ weighings of blades by [-+][0-9.]+ to [-+][0-9.]+ g \(s1\); 8 weighings of bats .*; --as-weighed leaves it out' || fail "no word of it: $(cat "$T/out")"
+	# before the first check the error is that of its day, after the last that of the last: dated far off, no more is taken off
+	sed 's/^2026-02-0\(.\) finish/2027-12-0\1 finish/' "$T/b.wy" >"$T/late.wy"
+	status 0 wy-weigh -H "$T/h.yaml" --on 2027-12-31 --pairs --as=tsv --no-header --columns=finished_g "$T/late.wy"
+	awk '{ if ($1 < 1048.3) bad = 1 } END { exit bad }' "$T/out" || fail "drawn on: $(cat "$T/out")"
+	# as written: without the key, with the option, of another form, of two balances, and without a drift
+	wy-weigh --on 2026-12-31 --pairs --as=tsv "$T/b.wy" >"$T/plain"
+	wy-weigh -H "$T/h.yaml" --on 2026-12-31 --pairs --as=tsv --as-weighed "$T/b.wy" | cmp -s - "$T/plain" || fail '--as-weighed'
+	printf 'works: Small\nmeters: {s1: {kind: balance, weighs: [blade, bat]}, s3: {kind: balance, weighs: [blade, bat]}}\n' >"$T/two.yaml"
+	wy-weigh -H "$T/two.yaml" --on 2026-12-31 --pairs --as=tsv "$T/b.wy" | cmp -s - "$T/plain" || fail 'two balances'
+	printf 'works: Small\nmeters: {s1: {kind: balance, weighs: [handle]}}\n' >"$T/handle.yaml"
+	wy-weigh -H "$T/handle.yaml" --on 2026-12-31 --pairs --as=tsv "$T/b.wy" | cmp -s - "$T/plain" || fail 'another form'
+	sed 's/read=1000.5g/read=1000.6g/; s/read=1001.1g/read=999.5g/; s/read=1001.4g/read=1000.2g/' "$T/b.wy" >"$T/still.wy"
+	wy-weigh -H "$T/h.yaml" --on 2026-12-31 --pairs --as=tsv "$T/still.wy" | cmp -s - "$T/plain" || fail 'no drift'
+	printf 'works: Small\nmeters: {s1: {kind: pin, weighs: [blade]}}\n' >"$T/wrong.yaml"
+	status 0 wy-weigh -H "$T/wrong.yaml" "$T/b.wy"
+	grep -q "the meter 's1' weighs pieces, but is no balance; set its kind to balance, or remove weighs:" "$T/err" || fail "wrong: $(cat "$T/err")"
+	report
+}

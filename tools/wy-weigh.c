@@ -12,7 +12,7 @@
 
 static int by;
 static const char *range_text, *order_text, *type_text, *grade_text, *class_text, *shape_text, *mc_text, *bin_text;
-static bool want_stock, want_residuals, want_pairs, want_scales, want_histogram;
+static bool want_stock, want_residuals, want_pairs, want_scales, want_histogram, as_weighed;
 
 static const struct opt options[] = {
 	OPT_TEXT(0, "mass", &range_text, "RANGE", "the blades in stock for bats of that mass, best first (2lb8oz..2lb10oz, ..1200g, 2lb9oz)"),
@@ -28,6 +28,7 @@ static const struct opt options[] = {
 	OPT_TEXT(0, "grade", &grade_text, "GRADE", "only blades of this grade"),
 	OPT_TEXT(0, "class", &class_text, "CLASS", "only blades of this weight class"),
 	OPT_TEXT(0, "shape", &shape_text, "SHAPE", "the shape that they will have, with --by shape"),
+	OPT_FLAG(0, "as-weighed", &as_weighed, "masses as they were written, without the drift of the balance"),
 	OPT_TEXT(0, "mc", &mc_text, "MOISTURE", "the moisture at which blanks are compared (that of the house's rule of ready wood)"),
 	OPT_PART(tool_answer_options),
 	OPT_END
@@ -106,16 +107,15 @@ static uint32_t id_of(const char *text)
 static void set_order(void)
 {
 	enum weigh_order found = weigh_ask_order(&ask, &parts, slice_of(order_text), &view.wanted);
+	struct buf day = BUF_INIT;
 
-	if (found == WEIGH_ORDER_UNKNOWN) {
-		struct buf day = BUF_INIT;
-
-		day_write(&day, view.today);
+	day_write(&day, view.today);
+	if (found == WEIGH_ORDER_UNKNOWN)
 		tool_fail("the book has no order '%s' by %s; check the ID and --on", order_text, buf_cstr(&day));
-	}
 	if (found == WEIGH_ORDER_NO_MASS)
 		tool_fail("order %s does not ask for a mass; add mass= to it, or use --mass", order_text);
 	view.order = order_text;
+	buf_release(&day);
 }
 
 /* What is asked for, in the book's ids, once it is read. */
@@ -139,6 +139,7 @@ static int read_book(void)
 	view = (struct weigh_view){ .house = book.house, .stock = &stock, .today = book_today(&book), .sure = 0.9,
 		.brief = tool_form() == TABLE_AS_TEXT && !tool.all_columns, .ranged = range_text || order_text };
 	weigh_parts_init(&parts, book.house, &stock, view.today);
+	parts.as_weighed = as_weighed;
 	status = book_stock_read(&book, &stock, view.today, weigh_parts_take, &parts);
 	weigh_parts_run(&parts);
 	status = book_stock_tell(&book, &stock) ? TOOL_NO : status;
@@ -167,13 +168,10 @@ static bool print_pieces(void)
 	weigh_wanted_find(&w, &parts, &ask);
 	any = w.npieces || (view.ranged && w.nlots);
 	weigh_view_pieces(&view, &parts, &ask, &w, &t[0]);
-	if (view.ranged) {
-		weigh_view_lots(&view, &parts, &w, &t[1]);
-		tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, 2);
-		table_release(&t[1]);
-		table_release(&t[0]);
-	} else
-		print(&t[0]);
+	weigh_view_lots(&view, &parts, &w, &t[1]);
+	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, view.ranged ? 2 : 1);
+	table_release(&t[1]);
+	table_release(&t[0]);
 	weigh_wanted_release(&w);
 	return any;
 }
@@ -225,8 +223,7 @@ static bool print_lines(void)
 	struct table t;
 
 	weigh_view_lines(&view, &parts, &t);
-	print(&t);
-	return parts.lines.model != MASS_NONE;
+	return print(&t) && parts.lines.model != MASS_NONE;
 }
 
 int main(int argc, char **argv)

@@ -179,6 +179,7 @@ struct house_meter {
 	int64_t check_every;          /* span */
 	struct house_words care;      /* people */
 	int64_t within;               /* reading */
+	struct house_words weighs;    /* of a balance: forms */
 	int64_t reference;            /* temperature of the wood */
 	double per10c;                /* points for 10 degrees above the reference */
 	struct slice rule;            /* where per10c is from */

@@ -350,6 +350,9 @@ static void check_meter(struct house_loader *l, struct house_meter *m)
 	if (stands(m->node, "reference") && !stands(m->node, "per10C") && m->kind <= HOUSE_METER_KIND_CAPACITANCE)
 		HOUSE_WRONG(l, PROBLEM_METER, place_of(m->node, "reference"), "the meter '$1' has a reference, but no per10C",
 			"add per10C:, and its source as rule:", m->id);
+	if (m->weighs.n && m->kind != HOUSE_METER_KIND_BALANCE)
+		HOUSE_WRONG(l, PROBLEM_METER, place_of(m->node, "weighs"), "the meter '$1' weighs pieces, but is no balance", "set its kind to balance, or remove weighs:",
+			m->id);
 	check_settings(l, m);
 	for (size_t i = 0; i < m->nown; i++)
 		check_calibration(l, m, &own[i]);

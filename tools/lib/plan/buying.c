@@ -5,6 +5,7 @@
 
 #include "house/house.h"
 #include "plan/buying_mix.h"
+#include "plan/buying_odds.h"
 #include "plan/plan.h"
 #include "supply/free_pieces.h"
 #include "table/table_read.h"
@@ -76,13 +77,6 @@ static void add_orders(struct buying *b, const struct plan *p)
 	}
 }
 
-static struct beta odds_for(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, double lots)
-{
-	if (w->need)
-		return order_fill_odds(&p->supply, w->need, wood, GRADE_ODDS_KILN, lots);
-	return grade_odds_of_batches(&p->supply.under_way.odds, wood, w->grade, GRADE_ODDS_KILN, lots);
-}
-
 /* Adds the blades that the wood in the yard, loaded or not, will become. */
 static void gather_yard(struct plan *p, struct buying_want *w)
 {
@@ -94,7 +88,7 @@ static void gather_yard(struct plan *p, struct buying_want *w)
 		if (l->kind.type != w->type || !n)
 			continue;
 		mass = mem_array((size_t)n + 1, sizeof *mass);
-		beta_binomial_masses(odds_for(p, w, plan_wood(p, lot), 1), n, mass);
+		beta_binomial_masses(buying_odds_of_lots(p, w, plan_wood(p, lot), 1), n, mass);
 		masses_gather(w->coming, w->most, mass, n);
 		free(mass);
 	}
@@ -145,17 +139,6 @@ static void sort_wants(struct buying *b, const struct plan *p)
 }
 
 /* ---- how many pieces */
-
-/* In how many lots so many pieces come, if they are as large as those of the source so far. */
-static double lots_of(const struct plan *p, uint32_t source, int64_t n)
-{
-	return fmax(1, (double)n * (double)p->born[source].lots / (double)p->born[source].n);
-}
-
-struct beta buying_odds(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
-{
-	return odds_for(p, w, wood, lots_of(p, wood.source, n));
-}
 
 static double chance_with(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n)
 {

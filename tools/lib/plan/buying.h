@@ -21,7 +21,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "grades/grade_odds.h"
 
 struct order_need;
 struct plan;
@@ -85,9 +84,6 @@ struct buying {
 
 /* After plan_end(). */
 void buying_find(struct buying *b, struct plan *p);
-
-/* The proportion of n clefts of a source that serves a want, in lots as large as those of the source so far. */
-struct beta buying_odds(struct plan *p, const struct buying_want *w, struct grade_odds_wood wood, int64_t n);
 void buying_release(struct buying *b);
 
 enum { BUYING_TABLES = 3, BUYING_MIXES = 1 };

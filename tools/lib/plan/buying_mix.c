@@ -3,6 +3,7 @@
 #include <math.h>
 
 #include "plan/buying.h"
+#include "plan/buying_odds.h"
 #include "plan/mix.h"
 #include "plan/plan.h"
 

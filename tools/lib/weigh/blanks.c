@@ -67,10 +67,10 @@ static bool counts(const struct weigh_judged *j, bool any_read)
 
 static void add_weighing(struct blank *blank, const struct weigh_judged *j, double lot_pct, double issue_pct)
 {
-	blank->weighed_g = (double)j->mass / 1e6;
+	blank->weighed_g = (double)j->as_weighed / 1e6;
 	blank->mc_pct = j->mc != HOUSE_NONE ? (double)j->mc / VALUE_STEPS : lot_pct;
 	blank->day = j->when.day;
-	blank->mass_g += at_issue_g(blank->weighed_g, blank->mc_pct, issue_pct);
+	blank->mass_g += at_issue_g((double)j->mass / 1e6, blank->mc_pct, issue_pct);
 	blank->weighings++;
 }
 

@@ -17,6 +17,9 @@ struct weigh_book;
 
 enum { SCALE_CHECKS_LEAST = 4 };
 
+/* A drift shows where the chance of it by accident is less. */
+#define SCALE_DRIFT_UNLIKELY 0.05
+
 struct scale_row {
 	struct slice balance;
 	double weight_g;

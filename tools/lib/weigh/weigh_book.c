@@ -62,7 +62,7 @@ static void take_judged(struct weigh_book *b, const struct line *l)
 
 	b->judged = mem_grow(b->judged, &b->judged_cap, b->njudged + 1, sizeof *b->judged);
 	b->judged[b->njudged++] = (struct weigh_judged){ intern_text(b->ids, piece), piece, lot, id_of(b, l, FIELD_CLASS), id_of(b, l, FIELD_GRADE),
-		when_of(l), mass_of(l), moisture_of(b, l) };
+		when_of(l), mass_of(l), mass_of(l), moisture_of(b, l) };
 }
 
 static double length_mm(const struct line *l, int field)
@@ -158,6 +158,30 @@ static void keep_first(struct weigh_book *b)
 	b->nfinished = n;
 }
 
+/* ---- the step of the bats */
+
+/* Whether all are whole numbers of the step; masses are rounded to a microgram. */
+static bool all_fit(const struct weigh_book *b, double step)
+{
+	for (size_t i = 0; i < b->nfinished; i++) {
+		double mass = (double)b->finished[i].mass;
+
+		if (fabs(mass - step * nearbyint(mass / step)) > 1.5)
+			return false;
+	}
+	return true;
+}
+
+static int64_t find_step(const struct weigh_book *b)
+{
+	static const double OUNCE = 28349523.125, STEPS[] = { OUNCE, OUNCE / 2, 10e6, OUNCE / 4, 5e6, OUNCE / 10, 1e6 };
+
+	for (size_t i = 0; b->nfinished >= STEP_LEAST && i < sizeof STEPS / sizeof *STEPS; i++)
+		if (all_fit(b, STEPS[i]))
+			return (int64_t)nearbyint(STEPS[i]);
+	return 0;
+}
+
 void weigh_book_end(struct weigh_book *b)
 {
 	stated_end(&b->stated);
@@ -168,6 +192,7 @@ void weigh_book_end(struct weigh_book *b)
 	if (b->nchecks)
 		qsort(b->check, b->nchecks, sizeof *b->check, by_balance);
 	keep_first(b);
+	b->step = find_step(b);
 }
 
 /* ---- asking */
@@ -182,24 +207,7 @@ const struct weigh_finished *weigh_book_finished(const struct weigh_book *b, str
 	return b->nfinished ? bsearch(&bat, b->finished, b->nfinished, sizeof *b->finished, find_bat) : NULL;
 }
 
-/* Whether all are whole numbers of the step; masses are rounded to a microgram. */
-static bool all_fit(const struct weigh_book *b, double step)
-{
-	for (size_t i = 0; i < b->nfinished; i++) {
-		double mass = (double)b->finished[i].mass;
-
-		if (fabs(mass - step * nearbyint(mass / step)) > 1.5)
-			return false;
-	}
-	return true;
-}
-
 int64_t weigh_book_step(const struct weigh_book *b)
 {
-	static const double OUNCE = 28349523.125, STEPS[] = { OUNCE, OUNCE / 2, 10e6, OUNCE / 4, 5e6, OUNCE / 10, 1e6 };
-
-	for (size_t i = 0; b->nfinished >= STEP_LEAST && i < sizeof STEPS / sizeof *STEPS; i++)
-		if (all_fit(b, STEPS[i]))
-			return (int64_t)nearbyint(STEPS[i]);
-	return 0;
+	return b->step;
 }

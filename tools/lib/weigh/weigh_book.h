@@ -2,7 +2,7 @@
  * weigh_book.h - what the lines of a book say of masses: judged pieces, finished bats, check weights.
  *
  * Lines are handed in in any order. After weigh_book_end() the rows are in an order that follows from the lines' days and
- * texts alone. Ids are those of a stock's table. Memory: 56 bytes a judged piece, 96 a finished bat.
+ * texts alone. Ids are those of a stock's table. Memory: 64 bytes a judged piece, 96 a finished bat.
  */
 #ifndef WITHY_WEIGH_BOOK_H
 #define WITHY_WEIGH_BOOK_H
@@ -25,7 +25,8 @@ struct weigh_judged {
 	struct slice name;         /* of the piece */
 	uint32_t piece, lot, class, grade;
 	struct weigh_when when;
-	int64_t mass;              /* micrograms, 0 where it does not say */
+	int64_t mass;              /* micrograms, 0 where it does not say; corrected by scale_correction.h */
+	int64_t as_weighed;        /* as it was written */
 	int64_t mc;                /* as corrected (meter.h), 0.0001 %; HOUSE_NONE where it does not say */
 };
 
@@ -34,7 +35,7 @@ struct weigh_finished {
 	struct slice name;
 	uint32_t bat, by, shape;
 	struct weigh_when when;
-	int64_t mass;              /* micrograms */
+	int64_t mass;              /* micrograms; corrected likewise */
 	double length_mm, width_mm, depth_mm, edge_mm;
 };
 
@@ -53,6 +54,7 @@ struct weigh_book {
 	struct weigh_judged *judged; /* by piece */
 	struct weigh_finished *finished; /* by bat; of each the first, as it was made of its blank */
 	struct weigh_check *check; /* by balance, then by reference */
+	int64_t step;              /* see weigh_book_step() */
 	size_t njudged, nfinished, nchecks, judged_cap, finished_cap, checks_cap;
 };
 
@@ -69,7 +71,7 @@ void weigh_book_end(struct weigh_book *b);
 const struct weigh_finished *weigh_book_finished(const struct weigh_book *b, struct slice bat);
 
 /*
- * The step in which all bats were weighed, in micrograms: 1, 1/2, 1/4 or 1/10 oz, or 10, 5 or 1 g. 0 where fewer than eight
+ * The step in which all bats were weighed, as written, in micrograms: 1, 1/2, 1/4 or 1/10 oz, or 10, 5 or 1 g. 0 where fewer than eight
  * are known, or where they fit none.
  */
 int64_t weigh_book_step(const struct weigh_book *b);

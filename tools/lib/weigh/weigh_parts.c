@@ -32,6 +32,8 @@ void weigh_parts_take(void *context, const struct line *l)
 void weigh_parts_end(struct weigh_parts *p)
 {
 	weigh_book_end(&p->book);
+	if (!p->as_weighed)
+		scale_correction_apply(&p->corrected, &p->book, p->today);
 	blade_stock_end(&p->blades, &p->book.stated);
 }
 

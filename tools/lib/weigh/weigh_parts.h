@@ -11,6 +11,7 @@
 #include "weigh/blade_stock.h"
 #include "weigh/blanks.h"
 #include "weigh/mass_lines.h"
+#include "weigh/scale_correction.h"
 #include "weigh/weigh_book.h"
 
 struct weigh_parts {
@@ -18,6 +19,8 @@ struct weigh_parts {
 	int32_t today;
 	struct orders orders;
 	struct weigh_book book;
+	bool as_weighed;           /* the caller's to set: masses are not corrected */
+	struct scale_correction corrected;
 	struct blade_stock blades;
 	struct blanks blanks;
 	struct mass_pairs pairs;

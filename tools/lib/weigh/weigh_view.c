@@ -147,6 +147,7 @@ static void note_lines(const struct weigh_parts *parts, struct table *t)
 	if (m->model == MASS_NONE)
 		return;
 	weigh_note_moisture(t, parts);
+	weigh_note_corrected(t, parts);
 	table_note(t, SLICE("blank: the mean of the pairs; nine in ten: new pieces of that mass finish within so much of it, above or below; all of ten: ten of them do, "
 		"with a chance of 90 % at least"));
 }

@@ -4,6 +4,7 @@
 
 #include "book/line.h"
 #include "house/house.h"
+#include "weigh/weigh_parts.h"
 
 static const double OUNCE_G = 28.349523125;
 
@@ -70,6 +71,31 @@ void weigh_say_p(struct buf *b, double p)
 void weigh_put_p(struct table *t, double p)
 {
 	table_real_shown(t, p, (unsigned)places_of(p));
+}
+
+/* "1421 weighings of bats by -0.3 to -1.2 g (s1)" */
+static void say_corrected(struct buf *b, const struct scale_corrected *c, const char *things)
+{
+	if (!c->n)
+		return;
+	buf_str(b, b->n ? "; " : "corrected by the drift of their balance: ");
+	buf_count(b, (int64_t)c->n, "weighing");
+	buf_printf(b, " of %s by %+.1f to %+.1f g (", things, c->least_g, c->most_g);
+	buf_add(b, c->balance);
+	buf_char(b, ')');
+}
+
+void weigh_note_corrected(struct table *t, const struct weigh_parts *parts)
+{
+	struct buf b = BUF_INIT;
+
+	say_corrected(&b, &parts->corrected.form[SCALE_BLADES], "blades");
+	say_corrected(&b, &parts->corrected.form[SCALE_BATS], "bats");
+	if (b.n) {
+		buf_str(&b, "; --as-weighed leaves it out");
+		table_note(t, buf_slice(&b));
+	}
+	buf_release(&b);
 }
 
 void weigh_note_more(struct table *t, size_t left_out, const char *thing)

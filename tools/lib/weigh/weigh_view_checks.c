@@ -169,7 +169,7 @@ static void say_scales(const struct weigh_view *v, const struct scale_drift *d, 
 	for (size_t i = 0; i < d->n; i++) {
 		if (!isnan(d->row[i].year_g))
 			known++;
-		if (!(d->row[i].p < UNLIKELY))
+		if (!(d->row[i].p < SCALE_DRIFT_UNLIKELY))
 			continue;
 		buf_str(b, drifts++ ? " " : "");
 		say_scale(v, &d->row[i], b);

@@ -24,6 +24,9 @@ void weigh_put_p(struct table *t, double p);
 /* A note of the moisture that blanks are at. */
 void weigh_note_moisture(struct table *t, const struct weigh_parts *parts);
 
+/* A note of the masses that are corrected by the drift of a balance, if any are. */
+void weigh_note_corrected(struct table *t, const struct weigh_parts *parts);
+
 /* A note that so many of the rows are left out. */
 void weigh_note_more(struct table *t, size_t left_out, const char *thing);
 

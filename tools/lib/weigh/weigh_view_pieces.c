@@ -126,6 +126,7 @@ static void note_pieces(const struct weigh_parts *parts, const struct wanted *w,
 	table_note(t, SLICE("nine in ten: such pieces finish within so much of it, above or below; chance: that it lands in the range; there: that it is still in "
 		"stock, as it is asked for"));
 	weigh_note_moisture(t, parts);
+	weigh_note_corrected(t, parts);
 	if (ranged && w->step) {
 		buf_printf(&b, "bats are weighed in steps of %.4g g, so what rounds into the range is within it", (double)w->step / 1e6);
 		table_note(t, buf_slice(&b));
