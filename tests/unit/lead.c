@@ -9,23 +9,55 @@
 #include "charge_made.h"
 #include "check.h"
 
-/* Of 4,000 draws: one in a hundred is a step at 0 off; far out nearly all are. */
-static int steps(double off)
+/* Of 4,000 draws on a day: one in a hundred is a step at 0 off; far out nearly all are. */
+static int steps(double off, double day)
 {
 	struct dice dice = { .state = 3 };
 	int n = 0;
 
 	for (int i = 0; i < 4000; i++)
-		n += lead_is_step(off, 0.5, &dice);
+		n += lead_is_step(off, 0.5, day, &dice);
 	return n;
 }
 
 static void stays(void)
 {
-	CHECK(steps(0) < 4000 * 0.02);
-	CHECK(steps(0.5) < 4000 * 0.04);
-	CHECK(steps(2.5) > 4000 * 0.95);
-	CHECK(steps(-2.5) == steps(2.5));
+	CHECK(steps(0, 7) < 4000 * 0.02);
+	CHECK(steps(0.5, 7) < 4000 * 0.04);
+	CHECK(steps(2.5, 7) > 4000 * 0.95);
+	CHECK(steps(-2.5, 7) == steps(2.5, 7));
+	CHECK(steps(1.5, 14) > 1.2 * steps(1.5, 7));
+}
+
+/* A charge of 21 readings in that air, and a past that is the caller's. */
+struct made {
+	struct dry_charge charge;
+	struct dry_prior prior;
+	struct dry_fit fit;
+	struct lead_plan plan;
+};
+
+static void made_init(struct made *m, const struct dry_air *in, struct dry_past *past)
+{
+	*m = (struct made){ .charge = charge_made(0.1, 1) };
+	m->charge.air = in;
+	m->charge.nair = 1;
+	dry_prior_init(&m->prior);
+	dry_fit(&m->charge, &m->prior, 8, &m->fit);
+	m->prior.past = past;
+	m->prior.ncharges = past ? 1 : 0;
+	for (int i = 0; i < DRY_AGES; i++)
+		m->prior.usual[i] = 0.3;
+	lead_plan_init(&m->plan, &m->charge, &m->prior, &m->fit, &plain);
+}
+
+static void made_release(struct made *m)
+{
+	lead_plan_release(&m->plan);
+	m->prior.past = NULL;
+	m->prior.ncharges = 0;
+	dry_fit_release(&m->fit);
+	dry_prior_release(&m->prior);
 }
 
 /* The earlier charge's EMC fell from 14 to 8; this one's, two points higher, does so two points higher. */
@@ -34,12 +66,9 @@ static void follows(void)
 	enum { N = 60 };
 	static double mean[N + 1], temp[N], me[N];
 	struct dry_past past = { N, mean, temp, me, 0 };
-	struct dry_charge charge = charge_made(0.1, 1);
 	struct dry_air damp = { 0, 30, 16, false };
 	struct dice dice = { .state = 1 };
-	struct dry_prior prior;
-	struct lead_plan plan;
-	struct dry_fit fit;
+	struct made m;
 	struct lead l;
 
 	for (int i = 0; i <= N; i++)
@@ -48,32 +77,73 @@ static void follows(void)
 		temp[i] = 30;
 		me[i] = i < 30 ? 14 : 8;
 	}
-	charge.air = &damp;
-	charge.nair = 1;
-	dry_prior_init(&prior);
-	dry_fit(&charge, &prior, 8, &fit);
-	prior.past = &past;
-	prior.ncharges = 1;
-	for (int i = 0; i < DRY_AGES; i++)
-		prior.usual[i] = 0.3;
-	lead_plan_init(&plan, &charge, &prior, &fit, &plain);
-	CHECK_NEAR(plan.me_level[0], 2, 1e-9);
-	lead_start(&l, &plan, &dice);
+	made_init(&m, &damp, &past);
+	CHECK_NEAR(m.plan.me_level[0], 2, 1e-9);
+	do
+		lead_start(&l, &m.plan, 0, 0, &dice);
+	while (!l.past || l.me_level == 0);
 	CHECK_NEAR(l.me_pct, 16, 1e-9);
 	lead_on(&l, 10.5);
 	for (int i = 0; i < 20; i++)
 		lead_on(&l, 10.5);
 	CHECK_NEAR(l.me_pct, 10, 0.01);
-	lead_plan_release(&plan);
-	prior.past = NULL;
-	prior.ncharges = 0;
-	dry_fit_release(&fit);
-	dry_prior_release(&prior);
+	made_release(&m);
+}
+
+/* Where the EMC ends of a kiln that is led as that earlier charge, from wet to the end; no step. */
+static double ends(struct made *m, double usually)
+{
+	struct dice dice = { .state = 1 };
+	struct lead l;
+
+	do
+		lead_start(&l, &m->plan, usually, usually, &dice);
+	while (!l.past || l.me_level != 0);
+	for (int i = 0; i < 60; i++)
+		lead_on(&l, 8);
+	return l.me_pct;
+}
+
+/* The floor of the band is 8, a fifth of it is 0.44: of a point below 8.44 half is the law's, of three and a half a quarter. */
+static void settles_in_the_band(void)
+{
+	double mean[] = { 22, 14, 8 }, temp[] = { 30, 30 }, me[] = { 12, 9 };
+	struct dry_past past = { 2, mean, temp, me, 0 };
+	struct dry_air dry = { 0, 30, 12, false };
+	struct made m;
+
+	made_init(&m, &dry, &past);
+	m.plan.me_level[0] = 0;
+	CHECK_NEAR(ends(&m, 0), 9, 1e-6);
+	CHECK_NEAR(ends(&m, -0.56), 9, 1e-6);
+	CHECK_NEAR(ends(&m, -1.56), 9.5, 1e-6);
+	CHECK_NEAR(ends(&m, -4.06), 9 + 3.5 / 13.25, 1e-6);
+	made_release(&m);
+}
+
+/* Without a past the wood settles in the lower part of the band, whatever the instrument reads. */
+static void settles_without_a_past(void)
+{
+	struct dry_air dry = { 0, 30, 16, false };
+	struct dice dice = { .state = 1 };
+	struct made m;
+	struct lead l;
+
+	made_init(&m, &dry, NULL);
+	for (int k = -2; k <= 2; k++) {
+		lead_start(&l, &m.plan, k, 0, &dice);
+		for (int i = 0; i < 60; i++)
+			lead_on(&l, 9);
+		CHECK(l.me_pct + k >= 8 && (k < 0 || l.me_pct + k <= 8 + 0.6 * 2.2));
+	}
+	made_release(&m);
 }
 
 int main(void)
 {
 	stays();
 	follows();
+	settles_in_the_band();
+	settles_without_a_past();
 	return check_end();
 }

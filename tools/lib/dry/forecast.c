@@ -103,9 +103,11 @@ struct future {
 	const struct dry_fit *drawn; /* in the trial */
 	size_t nfits;
 	double odds[FITS_MOST], all_odds;
-	double common, usual;     /* offset of this kiln: what charges spread about, and by how much; */
+	double common, usual;     /* offset of this kiln: what charges spread about, and by how much, not knowing that well; */
+	double learns, unsure;    /* the part of a charge's that is the kiln's own, and what then is still not known of that: sd */
 	double memory;            /* days for which it remembers */
-	double offset, rests;     /* of the trial now, and where it settles */
+	double offset;            /* of the trial now, where it */
+	double usually, rests;    /* settles if nothing stepped, and where it does */
 	double drift;             /* of the trial since day 0 */
 	double least;             /* EMC with the drift: the kiln is led at no less */
 	struct lead_plan plan;
@@ -156,10 +158,23 @@ static void draw_values(struct future *f)
 		f->value[i] += fit->value[i];
 }
 
+/* Of a kiln of which little is known, a charge's offset is for the most part the kiln's. */
+static void set_usual_offset(struct future *f)
+{
+	const struct dry_prior *prior = f->prior;
+	double between = prior->between[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET], of_kiln;
+
+	f->common = prior->mean[DRY_OFFSET] + dry_group_shift(&prior->offset, f->charge->kiln, DRY_UNKNOWN_OFFSET, &of_kiln);
+	f->usual = sqrt(prior->covariance[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] + of_kiln);
+	f->learns = fmax(1 - between / (f->usual * f->usual), 0);
+	f->unsure = sqrt(between * f->learns);
+	f->memory = fmin(fmax(2 * between / (DRIFT_VARIANCE * prior->drift * prior->drift), MEMORY_LEAST), MEMORY_MOST);
+}
+
 static void future_init(struct future *f)
 {
 	size_t n = f->charge->nprobes;
-	double now = f->fit->now, offset;
+	double now = f->fit->now;
 
 	dry_grid_set(&f->air, f->charge, now, now + DRY_STEP);
 	dry_grid_set(&f->grid, f->charge, now, now + DRY_STEP);
@@ -182,10 +197,7 @@ static void future_init(struct future *f)
 	seek_steps(f);
 	lead_plan_init(&f->plan, f->charge, f->prior, f->fit, f->rule);
 	gaps_init(&f->gaps, f->charge, f->prior, now);
-	f->common = f->prior->mean[DRY_OFFSET] + dry_group_shift(&f->prior->offset, f->charge->kiln, DRY_UNKNOWN_OFFSET, &offset);
-	f->usual = sqrt(f->prior->covariance[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] + offset);
-	f->memory = 2 * f->prior->between[DRY_OFFSET * DRY_LEARNED + DRY_OFFSET] / (DRIFT_VARIANCE * f->prior->drift * f->prior->drift);
-	f->memory = fmin(fmax(f->memory, MEMORY_LEAST), MEMORY_MOST);
+	set_usual_offset(f);
 	allowed_set(&f->allowed, f->rule, f->n);
 	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
 }
@@ -210,11 +222,12 @@ static void future_release(struct future *f)
 }
 
 /* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. A step at a knot stays. */
-static double rests_at(struct future *f, double offset)
+static void settle_offset(struct future *f)
 {
-	double step = f->drawn->step < DRY_KNOTS ? f->value[DRY_DRIFT + f->drawn->step] : 0;
+	double step = f->drawn->step < DRY_KNOTS ? f->value[DRY_DRIFT + f->drawn->step] : 0, off = f->offset - step - f->common;
 
-	return lead_is_step(offset - step - f->common, f->usual, &f->dice) ? offset : f->common + step;
+	f->usually = f->common + f->learns * off + f->unsure * dice_normal(&f->dice);
+	f->rests = lead_is_step(off, f->usual, f->fit->now, &f->dice) ? f->offset : f->usually + step;
 }
 
 static void start_trial(struct future *f)
@@ -227,7 +240,7 @@ static void start_trial(struct future *f)
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
 		f->drift += f->value[DRY_DRIFT + k];
 	f->offset = f->value[DRY_OFFSET] + f->drift;
-	f->rests = rests_at(f, f->offset);
+	settle_offset(f);
 	memcpy(f->daily, f->run, f->n * sizeof *f->run);
 	memcpy(f->visits, f->run, f->n * sizeof *f->run);
 	for (size_t i = 0; i < f->n; i++) {
@@ -356,7 +369,7 @@ static void trial(struct future *f, int *held, int *seen)
 	start_trial(f);
 	if (f->mc)
 		start_common(f);
-	lead_start(&l, &f->plan, &f->dice);
+	lead_start(&l, &f->plan, f->rests, f->usually, &f->dice);
 	visit = gaps_first(&f->gaps, &f->dice);
 	f->least = -HUGE_VAL;
 	*held = *seen = DRY_HORIZON + 1;

@@ -15,7 +15,7 @@
 enum { PATIENCE = 2 };
 
 /* What is left after each half day of a stage's being early or late. */
-static const double FADES = 0.5;
+static const double FADES = 0.7;
 
 /* Points: the standard deviation of the bell that earlier charges are weighed by. */
 static const double ALIKE = 2;
@@ -29,16 +29,19 @@ static const double LIKENESS_LEAST = 1e-9;
 /* One in the same kiln counts as so many. */
 static const double SAME_KILN = 3;
 
-/* Before anything is seen a step is as likely as this, and of this size: points. */
-static const double STEP_ODDS = 0.03;
+/* Before anything is seen a step is as likely as this for each day that passed, and of this size: points. */
+static const double STEP_ODDS = 0.004;
 static const double STEP_SD = 1.5;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
-static const double LED_AT = 0.6;
+static const double LED_AT = 2.0 / 3;
 static const double LED_AT_SD = 0.1;
 
-/* The EMC that it is led down to is up to this part of the band above its foot. */
+/* The wood settles up to this part of the band above its foot. */
 static const double FOOT_SPAN = 0.6;
+
+/* And where an earlier charge is followed, no less than this part above it. */
+static const double FOOT_LEAST = 0.2;
 
 static double likeness(const struct dry_past *past, uint32_t kiln, size_t now, double mean)
 {
@@ -94,7 +97,7 @@ void lead_plan_init(struct lead_plan *plan, const struct dry_charge *charge, con
 		air.me_pct[i] += shift;
 	*plan = (struct lead_plan){ .prior = prior, .likeness = mem_array(n, sizeof *plan->likeness), .temp_level = mem_array(n, sizeof *plan->temp_level),
 		.me_level = mem_array(n, sizeof *plan->me_level), .at = mem_array(n, sizeof *plan->at),
-		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .foot = rule->low, .foot_span = FOOT_SPAN * (rule->high - rule->low), .shift = shift };
+		.temp_c = air.temp_c[air.n - 1], .me_pct = air.me_pct[air.n - 1], .day = fit->now, .low = rule->low, .band = rule->high - rule->low, .shift = shift };
 	mean = mem_array(air.n + 1, sizeof *mean);
 	dry_mean_path(charge, fit, false, mean);
 	for (size_t c = 0; c < n; c++) {
@@ -116,9 +119,9 @@ void lead_plan_release(struct lead_plan *plan)
 	free(plan->at);
 }
 
-bool lead_is_step(double off, double usual, struct dice *dice)
+bool lead_is_step(double off, double usual, double day, struct dice *dice)
 {
-	double both = usual * usual + STEP_SD * STEP_SD, odds = STEP_ODDS * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
+	double both = usual * usual + STEP_SD * STEP_SD, odds = STEP_ODDS * day * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
 
 	return dice_share(dice) < odds / (1 + odds);
 }
@@ -129,22 +132,37 @@ static double likely_new(size_t n)
 	return fmin(2 / ((double)(n + 1) * (double)(n + 1)), 1);
 }
 
-void lead_start(struct lead *l, const struct lead_plan *plan, struct dice *dice)
+/*
+ * The least EMC, with the wood off it by so much, of one who leads it into the band: that at which the wood settles just above
+ * the floor. The followed charge may have ended below that, for the law says where wood settles before it has. Up to half
+ * a point is taken for such a slip; of what is far below, less again.
+ */
+static double least_led(const struct lead_plan *plan, const struct dry_past *past, double off)
+{
+	double end = past->me_pct[past->n - 1] - plan->shift, below = plan->low + FOOT_LEAST * plan->band - off - end;
+
+	return below > 0 ? end + below / (1 + below * below) : -HUGE_VAL;
+}
+
+void lead_start(struct lead *l, const struct lead_plan *plan, double rests, double usually, struct dice *dice)
 {
 	size_t c;
 
 	*l = (struct lead){ .plan = plan, .temp_c = plan->temp_c, .me_pct = plan->me_pct - plan->shift };
 	if (dice_share(dice) < likely_new(plan->prior->ncharges)) {
 		l->led_at = LED_AT + LED_AT_SD * dice_normal(dice);
-		l->foot = plan->foot + plan->foot_span * dice_share(dice);
+		l->foot = plan->low + FOOT_SPAN * plan->band * dice_share(dice) - rests;
 		return;
 	}
 	c = dice_index(dice, plan->likeness, plan->prior->ncharges, plan->sum);
 	l->past = &plan->prior->past[c];
 	l->at = plan->at[c];
-	if (lead_is_step(plan->me_level[c], plan->usual, dice)) {
+	l->foot = -HUGE_VAL;
+	if (lead_is_step(plan->me_level[c], plan->usual, plan->day, dice)) {
 		l->temp_level = plan->temp_level[c];
 		l->me_level = plan->me_level[c];
+	} else {
+		l->foot = least_led(plan, l->past, usually);
 	}
 	l->temp_off = l->temp_c - l->past->temp_c[l->at] - l->temp_level;
 	l->me_off = plan->me_pct - l->past->me_pct[l->at] - l->me_level;
@@ -171,5 +189,5 @@ void lead_on(struct lead *l, double mean)
 	l->temp_off *= FADES;
 	l->me_off *= FADES;
 	l->temp_c = l->past->temp_c[l->at] + l->temp_level + l->temp_off;
-	l->me_pct = l->past->me_pct[l->at] + l->me_level + l->me_off - l->plan->shift;
+	l->me_pct = fmax(l->past->me_pct[l->at] + l->me_level + l->me_off - l->plan->shift, l->foot);
 }

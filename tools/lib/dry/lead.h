@@ -5,8 +5,10 @@
  * long: its air when it was as wet, or as many days in. How far this charge's air was from that one's has two
  * parts. The level, a mean that forgets in some days, stays: the kiln or its instrument is off. What is left,
  * for this charge is early or late with a stage, fades within days. Without an earlier charge, and in some trials
- * where there are few, the EMC is led at about three fifths of the wood's moisture, down to somewhere in the lower part
- * of the band. Pure, as all of the model.
+ * where there are few, the EMC is led at about two thirds of the wood's moisture, down to where the wood settles
+ * somewhere in the lower part of the band: who leads a kiln knows what its wood comes to, whatever its instrument shows.
+ * For the same reason the EMC of an earlier charge is taken for up to half a point more where the wood would settle below
+ * the band, unless the kiln's air has stepped. Pure, as all of the model.
  */
 #ifndef WITHY_LEAD_H
 #define WITHY_LEAD_H
@@ -25,10 +27,10 @@ struct dry_rule;
 #define DRY_LEVEL_DAYS 3.0
 
 /*
- * Draws whether what is off by so much is a step that stays. The usual standard deviation is that of what fades again; a
- * step is rare, and larger.
+ * Draws whether what is off by so much on a day is a step that stays. The usual standard deviation is that of what fades
+ * again; a step is rare, the likelier the more days there were for it, and larger.
  */
-bool lead_is_step(double off, double usual, struct dice *dice);
+bool lead_is_step(double off, double usual, double day, struct dice *dice);
 
 /* What all trials share. */
 struct lead_plan {
@@ -39,9 +41,10 @@ struct lead_plan {
 	double sum;                /* of the likenesses */
 	double temp_c, me_pct;     /* of now, with the */
 	double shift;              /* offset of this kiln, by which instruments differ */
+	double day;                /* of the fit */
 	bool known;                /* something is known of this charge's air */
 	double usual;              /* standard deviation of a level that fades */
-	double foot, foot_span;    /* without a past the air is led down to this EMC, and up to this much higher */
+	double low, band;          /* the foot of the band, and its width */
 };
 
 /* As of the day of the fit. */
@@ -56,11 +59,13 @@ struct lead {
 	size_t at;
 	int still;                   /* steps for which it has not moved on */
 	double temp_c, me_pct;
-	double led_at, foot;         /* without a past: the part of the moisture that the EMC is, and what it is led down to */
+	double led_at;               /* without a past: the part of the moisture that the EMC is */
+	double foot;                 /* what the EMC is led down to; -INFINITY for no limit */
 	double temp_level, me_level, temp_off, me_off;
 };
 
-void lead_start(struct lead *l, const struct lead_plan *plan, struct dice *dice);
+/* The offset of the wood's EMC from the air's: where it `rests` in this trial, and where it `usually` does if nothing stepped. */
+void lead_start(struct lead *l, const struct lead_plan *plan, double rests, double usually, struct dice *dice);
 
 /* Half a day on, the wood being as wet as `mean`. */
 void lead_on(struct lead *l, double mean);
