@@ -4,7 +4,6 @@
 #include "air/air_book.h"
 #include "cli/tool_book.h"
 #include "moist/readings.h"
-#include "pair/pair_forecast.h"
 #include "pair/pair_lines.h"
 #include "pair/pair_view.h"
 #include "pair/pairing.h"

@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "pair/pair_forecast.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"
 #include "stock/stock_say.h"

@@ -1,6 +1,5 @@
 #include <math.h>
 
-#include "pair/pair_forecast.h"
 #include "pair/pair_view_internal.h"
 #include "pair/pairing.h"
 #include "stock/stock_cells.h"

@@ -5,7 +5,6 @@
 
 #include "house/house.h"
 #include "math/assignment.h"
-#include "pair/pair_forecast.h"
 
 enum { YEAR_DAYS = 365 };
 

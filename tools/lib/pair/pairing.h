@@ -18,6 +18,7 @@
 #include <stdint.h>
 
 #include "pair/bench.h"
+#include "pair/pair_forecast.h"
 #include "pair/pair_limits.h"
 
 struct pair {
