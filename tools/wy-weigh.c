@@ -168,10 +168,13 @@ static bool print_pieces(void)
 	weigh_wanted_find(&w, &parts, &ask);
 	any = w.npieces || (view.ranged && w.nlots);
 	weigh_view_pieces(&view, &parts, &ask, &w, &t[0]);
-	weigh_view_lots(&view, &parts, &w, &t[1]);
-	tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, view.ranged ? 2 : 1);
-	table_release(&t[1]);
-	table_release(&t[0]);
+	if (view.ranged) {
+		weigh_view_lots(&view, &parts, &w, &t[1]);
+		tool_print_tables((const struct table *const[]){ &t[0], &t[1] }, 2);
+		table_release(&t[1]);
+		table_release(&t[0]);
+	} else
+		print(&t[0]);
 	weigh_wanted_release(&w);
 	return any;
 }
@@ -180,13 +183,11 @@ static bool print_checks(void)
 {
 	struct line_checks checks;
 	struct table t;
-	bool any;
 
 	line_checks_find(&checks, &parts.lines, &parts.pairs, view.sure);
 	(want_pairs ? weigh_view_pairs : weigh_view_checks)(&view, &checks, &t);
-	any = print(&t);
 	line_checks_release(&checks);
-	return any;
+	return print(&t);
 }
 
 static bool print_scales(void)
@@ -207,15 +208,13 @@ static bool print_histogram(void)
 	struct mass_bins bins;
 	struct wanted w;
 	struct table t;
-	bool any;
 
 	weigh_wanted_find(&w, &parts, &ask);
 	mass_bins_find(&bins, &parts, &ask, &w, bin_g > 0 ? bin_g : mass_bins_step_g(ounces ? 28349523 : 25000000, ounces));
 	weigh_view_bins(&view, &bins, &t);
-	any = print(&t);
 	mass_bins_release(&bins);
 	weigh_wanted_release(&w);
-	return any;
+	return print(&t);
 }
 
 static bool print_lines(void)
