@@ -271,7 +271,7 @@ all_kinds() {
 	  k: {kind: kiln, target: 9..11%}
 	  store: {kind: store, target: 9..11%}
 	meters: {pin: {kind: pin, trust: 6..40%}}
-	ready: {target: 10%, band: 9..11%, spread: 0.4%}
+	ready: {target: 10%, band: 9..11%, spread: 0.01%}
 	END
 	cat >"$T/k.wy" <<-'END'
 	2026-01-05 buy L1 form=cleft count=SH:20 into=yard
