@@ -74,6 +74,7 @@ static void roots_release(struct kin_roots *r)
 void kin_init(struct kin *k, const struct flow_log *log)
 {
 	*k = (struct kin){ .log = log };
+	roots_init(&k->of_tree, log, tree_of);
 }
 
 /* For the first question; most tools that trace have none. */
@@ -85,8 +86,7 @@ static void open_kin(struct kin *k)
 	k->handle = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->handle);
 	k->seen = mem_zeroed(k->log->nlots + 1, sizeof *k->seen);
 	note_nexts(k);
-	roots_init(&k->of_tree, log, tree_of);
-	roots_init(&k->of_place, log, place_of);
+	roots_init(&k->of_place, k->log, place_of);
 }
 
 void kin_release(struct kin *k)
