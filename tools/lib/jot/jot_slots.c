@@ -225,6 +225,47 @@ static bool lay_out(struct jot_making *m)
 
 /* ---- all words */
 
+/* Whether the field takes numbers and this is one as it is, or has a list with the word on it. */
+static bool is_of(const struct jot_making *m, const struct field_use *use, struct slice word)
+{
+	struct jot_choices values = { .n = 0 };
+	struct value value;
+	struct slice found;
+	bool listed;
+
+	if (!takes_all(m, use, word) || use->type == TYPE_TEXT)
+		return false;
+	if (value_is_number(use->type))
+		return value_read(use->type, use->shape, word, &value) == VALUE_OK;
+	jot_values_of(m->now->state, use, m->day, &values);
+	listed = jot_choices_find(&values, word, &found) != JOT_NONE;
+	jot_choices_release(&values);
+	return listed;
+}
+
+/* "write count=12 or FIELD=VALUE", of the fields that it may be meant for, if they are few. */
+static void say_field(struct jot_making *m, struct slice word, struct buf *out)
+{
+	enum { FEW = 3 };
+	const struct field_use *may[FEW];
+	size_t n = 0;
+
+	for (int i = 0; i < m->event->nuses && n <= FEW; i++) {
+		const struct field_use *use = &m->event->uses[i];
+
+		if (jot_making_field(m, use->field->id) || !is_of(m, use, word))
+			continue;
+		if (n < FEW)
+			may[n] = use;
+		n++;
+	}
+	buf_str(out, "write ");
+	for (size_t i = 0; i < n && n <= FEW; i++)
+		buf_printf(out, "%s%.*s=%.*s", i == 0 ? "" : i + 1 < n ? ", " : " or ", (int)may[i]->field->name.n, may[i]->field->name.p, (int)word.n, word.p);
+	if (n == 0 || n > FEW)
+		buf_str(out, "FIELD=VALUE");
+}
+
 static bool no_slot(struct jot_making *m, const struct slots *s, struct slice word)
 {
 	struct buf *error = &m->entry->error;
@@ -236,7 +277,7 @@ static bool no_slot(struct jot_making *m, const struct slots *s, struct slice wo
 	if (s->n)
 		buf_printf(error, " of %.*s can go without %s, and each takes one value that fits it; ", (int)m->event->name.n,
 			m->event->name.p, PLURAL(s->n, "its name", "their names"));
-	buf_str(error, "write FIELD=VALUE");
+	say_field(m, word, error);
 	return false;
 }
 
