@@ -113,8 +113,11 @@ static int64_t step_of(const int64_t mass[8], size_t n)
 	struct weigh_finished bat[8] = { { .mass = 0 } };
 	struct weigh_book book = { .finished = bat, .nfinished = n };
 
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 0; i < n; i++) {
+		bat[i].bat = (uint32_t)i + 1;
 		bat[i].mass = mass[i];
+	}
+	weigh_book_end(&book);
 	return weigh_book_step(&book);
 }
 
