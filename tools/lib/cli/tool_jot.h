@@ -52,7 +52,7 @@ void tool_jot_start(struct tool_jot *t);
 int tool_jot_write(const struct tool_jot *t, const struct tool_jot_input *input);
 
 /*
- * Whether an answer of a form can stand, which is the last of the words EVENT SUBJECT [FIELD=VALUE]: a value by itself, a
+ * Whether an answer of a form is valid, which is the last of the words EVENT SUBJECT [FIELD=VALUE]: a value by itself, a
  * subject also as an id that the book has. If not, the reason goes to standard error. What depends on other answers is
  * judged with the whole entry.
  */

@@ -58,7 +58,7 @@ bool dry_probe_counts(const struct dry_probe *probe, double day);
 
 /*
  * The time that may be left out as of a day, from the last reading on: wood comes to rest within a year, so that what its air was before
- * that no longer tells, and what the offset drifts by is of the last weeks (law.h). So a charge that nobody unloaded costs no more the
+ * that says nothing any more, and what the offset drifts by is of the last weeks (law.h). So a charge that nobody unloaded costs no more the
  * later it is asked about.
  */
 struct dry_still dry_still_at(const struct dry_charge *charge, double now);
