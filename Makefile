@@ -56,9 +56,11 @@ $(B)/lib/%.o: tools/lib/%.c
 	@mkdir -p $(@D)
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
 
-# Rooms that write out what others compute gain nothing by -O2, and compile in two thirds of the time without it.
+# What writes out what others compute gains nothing by -O2, and compiles in two thirds of the time without it.
+WRITERS := $(foreach part,/board/ /chart/ /cli/ /due/ /intake/ /jot/ /label/ /month/ /page/ _view,\
+	$(foreach object,$(LIB_OBJ),$(if $(findstring $(part),$(object)),$(object))))
 ifeq ($(origin CFLAGS),file)
-$(foreach room,board chart cli intake jot label month page,$(B)/lib/$(room)/%.o): WY_CFLAGS += -O1
+$(WRITERS) $(B)/gen/make-%: private WY_CFLAGS += -O1
 endif
 
 # madvise() is not in POSIX.
