@@ -110,15 +110,17 @@ static void check_any_order(void)
 /* Eight bats of so many micrograms each, and the step that they show. */
 static int64_t step_of(const int64_t mass[8], size_t n)
 {
-	struct weigh_finished bat[8] = { { .mass = 0 } };
-	struct weigh_book book = { .finished = bat, .nfinished = n };
+	struct weigh_book book = { .finished = mem_zeroed(n, sizeof *book.finished), .nfinished = n };
+	int64_t step;
 
 	for (size_t i = 0; i < n; i++) {
-		bat[i].bat = (uint32_t)i + 1;
-		bat[i].mass = mass[i];
+		book.finished[i].bat = (uint32_t)i + 1;
+		book.finished[i].mass = mass[i];
 	}
 	weigh_book_end(&book);
-	return weigh_book_step(&book);
+	step = weigh_book_step(&book);
+	weigh_book_release(&book);
+	return step;
 }
 
 static void check_steps(void)
