@@ -124,22 +124,32 @@ void order_match_say(const struct order_match *m, const struct order *order, con
 
 /* ---- blades in stock */
 
-static bool is_of(const struct blade_kind *k, const struct order_piece *piece)
+/* What part of each kind no order has yet, by the kind's place in the stock of blades. */
+struct kind_left {
+	int64_t left, there;
+};
+
+static void add_left(struct kind_left *kinds, const struct blade_stock *b, const struct order_piece *piece)
 {
-	return piece->kind.form == FORM_BLADE && piece->kind.lot == k->lot && piece->kind.type == k->type && piece->kind.grade == k->grade && piece->kind.class == k->class;
+	const struct stock_kind *is = &piece->kind;
+	size_t n;
+	const struct blade_kind *k = blade_stock_of(b, is->lot, &n);
+
+	for (size_t i = 0; i < n; i++)
+		if (k[i].type == is->type && k[i].grade == is->grade && k[i].class == is->class) {
+			kinds[k + i - b->kind].left += piece->n;
+			kinds[k + i - b->kind].there += piece->there;
+		}
 }
 
-/* What part of a kind no order has yet. */
-static double left_of(const struct open_orders *o, const struct blade_kind *k)
+static struct kind_left *find_left(const struct blade_stock *b, const struct open_orders *o)
 {
-	int64_t left = 0, there = 0;
+	struct kind_left *kinds = mem_zeroed(b->n, sizeof *kinds);
 
 	for (size_t i = 0; i < o->npieces; i++)
-		if (is_of(k, &o->piece[i])) {
-			left += o->piece[i].n;
-			there += o->piece[i].there;
-		}
-	return there ? (double)left / (double)there : 0;
+		if (o->piece[i].kind.form == FORM_BLADE)
+			add_left(kinds, b, &o->piece[i]);
+	return kinds;
 }
 
 struct gathering {
@@ -148,7 +158,15 @@ struct gathering {
 	const struct order_item *item;
 	double *sum;               /* masses 0 to `most` */
 	int64_t most;
+	struct kind_left *kinds;
 };
+
+static double left_of(const struct gathering *g, const struct blade_kind *k)
+{
+	const struct kind_left *kind = &g->kinds[k - g->m->weigh.blades.kind];
+
+	return kind->there ? (double)kind->left / (double)kind->there : 0;
+}
 
 /* Adds n pieces of which such a part lands. */
 static void gather(struct gathering *g, struct beta odds, int64_t n)
@@ -181,7 +199,7 @@ static double mean_of(struct beta b)
 	return b.a / (b.a + b.b);
 }
 
-static void gather_blades(struct gathering *g, const struct open_orders *o)
+static void gather_blades(struct gathering *g)
 {
 	const struct weigh_ask ask = { .item = g->item, .nitems = 1, .low = g->order->mass_least, .high = g->order->mass_most };
 	struct wanted w;
@@ -191,11 +209,11 @@ static void gather_blades(struct gathering *g, const struct open_orders *o)
 		const struct wanted_piece *p = &w.piece[i];
 		double lands = isnan(p->chance) ? mean_of(odds_of(g, p->kind->type)) : p->chance;
 
-		gather_one(g, p->kind->grade ? p->there * lands * left_of(o, p->kind) : 0);
+		gather_one(g, p->kind->grade ? p->there * lands * left_of(g, p->kind) : 0);
 	}
 	for (size_t i = 0; i < w.nlots; i++)
 		if (w.lot[i].kind->grade)
-			gather(g, landing_odds(&w.lot[i].landing, 1), (int64_t)floor(w.lot[i].pieces * left_of(o, w.lot[i].kind) + 1e-9));
+			gather(g, landing_odds(&w.lot[i].landing, 1), (int64_t)floor(w.lot[i].pieces * left_of(g, w.lot[i].kind) + 1e-9));
 	weigh_wanted_release(&w);
 }
 
@@ -212,13 +230,15 @@ static void gather_bats(struct gathering *g, const struct open_orders *o)
 
 double *order_match_lands(void *context, const struct open_orders *o, const struct order *order, const struct order_item *item, int64_t most)
 {
-	struct gathering g = { context, order, item, NULL, most };
+	struct gathering g = { context, order, item, NULL, most, NULL };
 
 	if (item->type != STOCK_ANY && landing_for(context, order, item, item->type)->basis == WANTED_UNKNOWN)
 		return NULL;
 	g.sum = mem_zeroed((size_t)most + 1, sizeof *g.sum);
 	g.sum[0] = 1;
-	gather_blades(&g, o);
+	g.kinds = find_left(&g.m->weigh.blades, o);
+	gather_blades(&g);
+	free(g.kinds);
 	gather_bats(&g, o);
 	return g.sum;
 }
