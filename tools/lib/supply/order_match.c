@@ -5,14 +5,6 @@
 
 #include "stock/open_orders.h"
 
-/* What is known of a type for an item. */
-struct order_matched {
-	uint32_t type;
-	const struct order *order;
-	const struct order_item *item;
-	struct landing landing;
-};
-
 void order_match_init(struct order_match *m, const struct house *house, struct stock *stock, int32_t today)
 {
 	*m = (struct order_match){ .asked = false };
@@ -23,7 +15,6 @@ void order_match_release(struct order_match *m)
 {
 	class_odds_release(&m->classes);
 	weigh_parts_release(&m->weigh);
-	free(m->found);
 }
 
 void order_match_add(struct order_match *m, const struct line *l)
@@ -73,33 +64,29 @@ static struct wanted range_of(const struct order_match *m, const struct order *o
 	return w;
 }
 
-static struct landing find_landing(const struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type)
+static uint32_t class_of(const struct order_item *item)
 {
-	const struct weigh_ask ask = { .nitems = 0 };
-	struct wanted range = range_of(m, order);
-
-	return landing_of(&m->weigh, &ask, type, item->class == STOCK_ANY ? 0 : item->class, range.low_g, range.high_g);
+	return item->class == STOCK_ANY ? 0 : item->class;
 }
 
-static const struct landing *landing_for(struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type)
+static struct landing find_landing(struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type)
 {
-	for (size_t i = 0; i < m->n; i++)
-		if (m->found[i].type == type && m->found[i].order == order && m->found[i].item == item)
-			return &m->found[i].landing;
-	m->found = mem_grow(m->found, &m->cap, m->n + 1, sizeof *m->found);
-	m->found[m->n] = (struct order_matched){ type, order, item, find_landing(m, order, item, type) };
-	return &m->found[m->n++].landing;
+	struct wanted range = range_of(m, order);
+
+	return landing_kept(&m->weigh, NULL, type, class_of(item), range.low_g, range.high_g);
 }
 
 struct beta order_match_odds(struct order_match *m, const struct order *order, const struct order_item *item, uint32_t type, double lots)
 {
 	struct beta odds = { 1, 0 };
+	struct landing landing;
 
 	if (item->class != STOCK_ANY)
 		odds = class_odds_of(&m->classes, type, item->grade, item->class, lots);
-	if (order_has_mass(order))
-		odds = beta_product(odds, landing_odds(landing_for(m, order, item, type), lots));
-	return odds;
+	if (!order_has_mass(order))
+		return odds;
+	landing = find_landing(m, order, item, type);
+	return beta_product(odds, landing_odds(&landing, lots));
 }
 
 static void say_mass(struct landing landing, struct buf *out)
@@ -113,13 +100,15 @@ static void say_mass(struct landing landing, struct buf *out)
 void order_match_say(const struct order_match *m, const struct order *order, const struct order_item *item, struct buf *out)
 {
 	bool classed = item->class != STOCK_ANY;
+	struct wanted range;
 
 	if (classed)
 		buf_printf(out, "the class by %lld pieces that have one", (long long)class_odds_seen(&m->classes, item->type, item->grade));
 	if (!order_has_mass(order) || item->type == STOCK_ANY)
 		return;
 	buf_str(out, classed ? ", " : "");
-	say_mass(find_landing(m, order, item, item->type), out);
+	range = range_of(m, order);
+	say_mass(landing_of(&m->weigh, NULL, item->type, class_of(item), range.low_g, range.high_g), out);
 }
 
 /* ---- blades in stock */
@@ -191,7 +180,9 @@ static void gather_one(struct gathering *g, double chance)
 
 static struct beta odds_of(struct gathering *g, uint32_t type)
 {
-	return landing_odds(landing_for(g->m, g->order, g->item, type), 1);
+	struct landing landing = find_landing(g->m, g->order, g->item, type);
+
+	return landing_odds(&landing, 1);
 }
 
 static double mean_of(struct beta b)
@@ -232,7 +223,7 @@ double *order_match_lands(void *context, const struct open_orders *o, const stru
 {
 	struct gathering g = { context, order, item, NULL, most, NULL };
 
-	if (item->type != STOCK_ANY && landing_for(context, order, item, item->type)->basis == WANTED_UNKNOWN)
+	if (item->type != STOCK_ANY && find_landing(context, order, item, item->type).basis == WANTED_UNKNOWN)
 		return NULL;
 	g.sum = mem_zeroed((size_t)most + 1, sizeof *g.sum);
 	g.sum[0] = 1;

@@ -28,8 +28,6 @@ struct order_match {
 	struct weigh_parts weigh;
 	bool asked;                /* an order of the book asks for a class or a mass */
 	struct class_odds classes;
-	struct order_matched *found; /* what was asked before */
-	size_t n, cap;
 };
 
 /* `house` may be NULL. It must not be moved after. */

@@ -1,6 +1,7 @@
 #include "weigh/landing.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "math/spread.h"
 #include "weigh/weigh_wanted.h"
@@ -126,6 +127,56 @@ struct landing landing_of(const struct weigh_parts *parts, const struct weigh_as
 	struct landing l = of_blanks(parts, ask, type, class, low_g, high_g);
 
 	return l.of < MASS_PAIRS_LEAST ? of_bats(parts, type, class, low_g, high_g) : l;
+}
+
+/* ---- what was asked before */
+
+struct landing_found {
+	uint32_t key, type, class;
+	double low_g, high_g;
+	struct landing landing;
+};
+
+void landings_release(struct landings *l)
+{
+	free(l->row);
+	hash_index_release(&l->index);
+	memset(l, 0, sizeof *l);
+}
+
+static uint64_t double_bits(double x)
+{
+	uint64_t bits;
+
+	memcpy(&bits, &x, sizeof bits);
+	return bits;
+}
+
+static uint64_t found_hash(const struct landing_found *f)
+{
+	return hash_mix(hash_pair(f->type, f->class) ^ hash_mix(f->key ^ hash_mix(double_bits(f->low_g) ^ hash_mix(double_bits(f->high_g)))));
+}
+
+static bool same_asked(const struct landing_found *a, const struct landing_found *b)
+{
+	return a->key == b->key && a->type == b->type && a->class == b->class && a->low_g == b->low_g && a->high_g == b->high_g;
+}
+
+struct landing landing_kept(struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g)
+{
+	struct landings *l = &parts->landings;
+	struct landing_found f = { landing_key(parts, ask, type, class), type, class, low_g, high_g, { .of = 0 } };
+	uint64_t hash = found_hash(&f);
+	struct hash_probe p = hash_probe_of(&l->index, hash);
+
+	while (hash_probe_next(&l->index, &p))
+		if (same_asked(&l->row[p.row], &f))
+			return l->row[p.row].landing;
+	f.landing = landing_of(parts, ask, type, class, low_g, high_g);
+	hash_index_add(&l->index, hash, (uint32_t)l->n);
+	l->row = mem_grow(l->row, &l->cap, l->n + 1, sizeof *l->row);
+	l->row[l->n++] = f;
+	return f.landing;
 }
 
 struct beta landing_odds(const struct landing *l, double lots)

@@ -15,6 +15,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/hash_index.h"
 #include "math/beta_binomial.h"
 
 struct blank;
@@ -33,6 +34,15 @@ struct landing {
 	double worth;              /* as good as so many pieces that are not of one lot */
 };
 
+/* What was asked of one book's masses before, all zero at the start: many orders ask for the same. */
+struct landings {
+	struct landing_found *row;
+	size_t n, cap;
+	struct hash_index index;
+};
+
+void landings_release(struct landings *l);
+
 /* What the lines distinguish: the type, the class, or the shape that is asked for. `ask` has the shape; where lines are by type it may be NULL, here and below. */
 uint32_t landing_key(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class);
 
@@ -42,6 +52,9 @@ double landing_of_blank(const struct weigh_parts *parts, const struct weigh_ask 
 
 /* `class` of 0: of any class. The masses are ends of what counts as within; either may be infinite. */
 struct landing landing_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g);
+
+/* The same, found once and kept. */
+struct landing landing_kept(struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g);
 
 /* The proportion that lands, of pieces of so many lots of about the same size; all (a `b` of 0) where nothing is known. */
 struct beta landing_odds(const struct landing *l, double lots);

@@ -12,6 +12,7 @@ void weigh_parts_init(struct weigh_parts *p, const struct house *house, struct s
 
 void weigh_parts_release(struct weigh_parts *p)
 {
+	landings_release(&p->landings);
 	mass_lines_release(&p->lines);
 	mass_pairs_release(&p->pairs);
 	blanks_release(&p->blanks);

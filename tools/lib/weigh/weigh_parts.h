@@ -10,6 +10,7 @@
 #include "stock/orders.h"
 #include "weigh/blade_stock.h"
 #include "weigh/blanks.h"
+#include "weigh/landing.h"
 #include "weigh/mass_lines.h"
 #include "weigh/scale_correction.h"
 #include "weigh/weigh_book.h"
@@ -25,6 +26,7 @@ struct weigh_parts {
 	struct blanks blanks;
 	struct mass_pairs pairs;
 	struct mass_lines lines;
+	struct landings landings;
 };
 
 /* `house` may be NULL; `stock` is initialized for it and empty. Both must last. */

@@ -45,6 +45,15 @@ static bool is_asked(const struct weigh_ask *ask, const struct blade_kind *k)
 	return ask->nitems == 0;
 }
 
+/* Whether some of these are asked for and there. */
+static bool any_asked(const struct weigh_ask *ask, const struct blade_kind *k, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (k[i].here && is_asked(ask, &k[i]))
+			return true;
+	return false;
+}
+
 /* The kinds that a piece can be, summed. */
 struct sum {
 	double ever, asked, chance; /* chance: of those asked for, times their number */
@@ -75,6 +84,8 @@ static void add_piece(struct wanted *w, const struct weigh_parts *parts, const s
 	size_t n;
 	const struct blade_kind *k = blade_stock_of(&parts->blades, blank->lot, &n);
 
+	if (!any_asked(ask, k, n))
+		return;
 	for (size_t i = 0; i < n; i++)
 		if (blade_stock_can_be(&parts->blades, &k[i], blank))
 			sum.ever += blade_kind_ever(&k[i], blank);
@@ -115,26 +126,10 @@ static void sum_pieces(struct wanted *w)
 
 /* ---- the others */
 
-static struct wanted_lot lot_of(const struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blade_kind *k)
+static void add_lot(struct wanted *w, struct weigh_parts *parts, const struct weigh_ask *ask, const struct blade_kind *k, double pieces)
 {
-	struct wanted_lot lot = { .kind = k };
+	struct wanted_lot lot = { stock_text(parts->stock, k->lot), k, pieces, landing_kept(parts, ask, k->type, k->class, w->low_g, w->high_g) };
 
-	for (size_t i = 0; i < w->nlots; i++)
-		if (w->lot[i].kind->type == k->type && w->lot[i].kind->class == k->class) {
-			lot = w->lot[i];
-			lot.kind = k;
-			return lot;
-		}
-	lot.landing = landing_of(parts, ask, k->type, k->class, w->low_g, w->high_g);
-	return lot;
-}
-
-static void add_lot(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, const struct blade_kind *k, double pieces)
-{
-	struct wanted_lot lot = lot_of(w, parts, ask, k);
-
-	lot.pieces = pieces;
-	lot.name = stock_text(parts->stock, k->lot);
 	w->lot = mem_grow(w->lot, &w->lots_cap, w->nlots + 1, sizeof *w->lot);
 	w->lot[w->nlots++] = lot;
 }
@@ -182,7 +177,7 @@ static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const
 	sum_pieces(w);
 }
 
-void weigh_wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask)
+void weigh_wanted_find(struct wanted *w, struct weigh_parts *parts, const struct weigh_ask *ask)
 {
 	double *listed = mem_zeroed(parts->blades.n, sizeof *listed);
 

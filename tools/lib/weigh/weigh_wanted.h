@@ -14,7 +14,6 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "weigh/landing.h"
 #include "weigh/weigh_parts.h"
 
 struct weigh_ask {
@@ -57,7 +56,7 @@ struct wanted {
 enum weigh_order { WEIGH_ORDER_FOUND, WEIGH_ORDER_UNKNOWN, WEIGH_ORDER_NO_MASS };
 enum weigh_order weigh_ask_order(struct weigh_ask *ask, struct weigh_parts *parts, struct slice name, int64_t *wanted);
 
-void weigh_wanted_find(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask);
+void weigh_wanted_find(struct wanted *w, struct weigh_parts *parts, const struct weigh_ask *ask);
 void weigh_wanted_release(struct wanted *w);
 
 #endif
