@@ -2,7 +2,6 @@
 
 #include <stdlib.h>
 
-#include "base/sorted.h"
 #include "house/house.h"
 #include "weigh/weigh_parts.h"
 
@@ -14,6 +13,7 @@ void blade_stock_init(struct blade_stock *b, struct stock *stock)
 void blade_stock_release(struct blade_stock *b)
 {
 	free(b->kind);
+	free(b->first);
 	free(b->made);
 	free(b->place);
 	hash_index_release(&b->index);
@@ -107,6 +107,19 @@ static void sort_kinds(struct blade_stock *b)
 	hash_index_release(&b->index);
 }
 
+static void index_lots(struct blade_stock *b)
+{
+	uint32_t lot = 0;
+
+	b->nfirst = b->n ? b->kind[b->n - 1].lot + 2u : 0;
+	b->first = mem_array(b->nfirst, sizeof *b->first);
+	for (size_t i = 0; i < b->n; i++)
+		while (lot <= b->kind[i].lot)
+			b->first[lot++] = (uint32_t)i;
+	while (lot < b->nfirst)
+		b->first[lot++] = (uint32_t)b->n;
+}
+
 /* Of each kind the places by name. */
 struct place_row {
 	uint32_t kind, id;
@@ -191,6 +204,7 @@ void blade_stock_end(struct blade_stock *b, const struct stated *stated)
 		if (bucket[i].n && is_blade_here(b, &bucket[i].kind))
 			kind_of(b, &bucket[i].kind);
 	sort_kinds(b);
+	index_lots(b);
 	keep_places(b, row, count_here(b, bucket, n, row));
 	count_named(b, stated);
 	free(row);
@@ -205,7 +219,7 @@ struct blade_made blade_stock_made(const struct blade_stock *b, uint32_t bat)
 
 static size_t first_of(const struct blade_stock *b, uint32_t lot)
 {
-	return SORTED_FROM(b->kind, b->n, struct blade_kind, lot, lot);
+	return lot < b->nfirst ? b->first[lot] : b->n;
 }
 
 const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lot, size_t *n)

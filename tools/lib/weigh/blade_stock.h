@@ -37,6 +37,8 @@ struct blade_stock {
 	struct stock *stock;
 	struct blade_kind *kind;     /* by lot, and within it by the words; after blade_stock_end() */
 	size_t n, cap;
+	uint32_t *first;             /* by lot, its first kind; of one lot more than have any */
+	size_t nfirst;
 	struct hash_index index;     /* before it */
 	struct blade_made *made;     /* by bat */
 	size_t made_cap;

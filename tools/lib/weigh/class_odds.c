@@ -15,12 +15,13 @@ void class_odds_release(struct class_odds *o)
 
 /* ---- what was seen */
 
+/* Kinds and blanks of one lot come one after another. */
 static void add(struct class_odds *o, uint32_t type, uint32_t grade, uint32_t class, uint32_t lot, int64_t n)
 {
-	for (size_t i = 0; i < o->n; i++) {
+	for (size_t i = o->n; i-- > 0 && o->seen[i].lot == lot;) {
 		struct class_seen *s = &o->seen[i];
 
-		if (s->type == type && s->grade == grade && s->class == class && s->lot == lot) {
+		if (s->type == type && s->grade == grade && s->class == class) {
 			s->n += n;
 			return;
 		}
