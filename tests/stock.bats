@@ -711,3 +711,17 @@ sum() { column "$1" "$2" | awk '{ sum += $1 * 100 } END { printf "%.0f\n", sum }
 	[ "$(column ready_on "$T/out" | tr '\n' ' ')" = "2026-02-01 2026-02-01 2026-02-01  " ] || fail "days: $(column ready_on "$T/out")"
 	report
 }
+
+@test "stock: a chance is cut off and not rounded, and wy-due and wy-plan say the same" {
+	for case in "2026-12-01 O-357" "2027-11-30 O-422"; do
+		set -- $case
+		exact=$(wy-stock -H samples/house.yaml -b --orders --on $1 --as=csv --columns=order,chance | awk -F, -v id=$2 '$1 == id && $2 { print $2; exit }')
+		down=$(echo "$exact" | awk '{ print int(100 * $1) }')
+		[ "$down" ] || fail "$case has no chance"
+		wy-stock -H samples/house.yaml -b --orders --on $1 --as=text | awk -v id=$2 -v down="$down" '$1 == id && $NF == down { found = 1 } END { exit !found }' ||
+			fail "$case: $exact, in the text not $down"
+		wy-due -H samples/house.yaml -b --on $1 --as=text | tr -s ' \n' '  ' | grep -q "$2 .*with a chance of $down %" || fail "$case: $exact, in wy-due not $down %"
+	done
+	wy-plan -H samples/house.yaml -b --on 2027-11-30 | grep -q "^# O-422.*, $down % ever" || fail "wy-plan: not $down %"
+	report
+}

@@ -105,7 +105,7 @@ static void write_fill(const struct table *t, size_t i, struct buf *out)
 	write_sort(t, i, out);
 	if (table_has(t, i, "chance")) {
 		buf_str(out, "with a chance of ");
-		stock_say_percent(out, table_figure(t, i, "chance"));
+		stock_say_chance(out, table_figure(t, i, "chance"));
 	}
 	while (out->n && out->p[out->n - 1] == ' ')
 		out->n--;

@@ -188,9 +188,16 @@ static void put_need_line(const struct plan *p, size_t i, struct buf *out)
 	}
 	buf_printf(&text, ": %lld ", (long long)of->missing);
 	plan_say_item(p, of, &text);
-	buf_printf(&text, " short; chance %.0f %% now, %.0f %% then", floor(100 * need->chance_before), floor(100 * need->chance));
-	if (need->end != PLANNER_COVERED && need->end != PLANNER_IN_TIME)
-		buf_printf(&text, ", %.0f %% ever: %s", floor(100 * need->chance_ever), plan_end_word(need->end));
+	buf_str(&text, " short; chance ");
+	stock_say_chance(&text, need->chance_before);
+	buf_str(&text, " now, ");
+	stock_say_chance(&text, need->chance);
+	buf_str(&text, " then");
+	if (need->end != PLANNER_COVERED && need->end != PLANNER_IN_TIME) {
+		buf_str(&text, ", ");
+		stock_say_chance(&text, need->chance_ever);
+		buf_printf(&text, " ever: %s", plan_end_word(need->end));
+	}
 	put_comment(out, &text);
 	buf_release(&text);
 }

@@ -275,7 +275,7 @@ static void start_table(const struct open_orders *o, const struct order_source *
 		{ "wanted", TABLE_INT, 0, NULL }, { "sold", TABLE_INT, 0, NULL }, { "open", TABLE_INT, 0, "open" }, { "in_stock", TABLE_INT, 0, "there" },
 		{ "to_make", TABLE_INT, 0, "make" }, { "short", TABLE_INT, 0, "short" } };
 	const struct table_column more[] = { { "charge", TABLE_TEXT, 0, charges ? "charge" : NULL }, { "charges", TABLE_INT, 0, NULL },
-		{ "likely", TABLE_INT, 0, NULL }, { "chance", TABLE_REAL, TABLE_PERCENT + 0, charges ? "all, %" : NULL },
+		{ "likely", TABLE_INT, 0, NULL }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, charges ? "all, %" : NULL },
 		{ "ready_on", TABLE_DATE, 0, NULL }, { "ready_90_from", TABLE_DATE, 0, NULL }, { "ready_90_to", TABLE_DATE, 0, NULL } };
 
 	table_init(t, columns, sizeof columns / sizeof *columns);

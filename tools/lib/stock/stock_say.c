@@ -27,6 +27,12 @@ void stock_say_percent(struct buf *b, double share)
 	buf_str(b, " %");
 }
 
+void stock_say_chance(struct buf *b, double chance)
+{
+	buf_real_down(b, 100 * chance, 0);
+	buf_str(b, " %");
+}
+
 void stock_say_interval(struct buf *b, double share, double low, double high)
 {
 	stock_say_percent(b, share);

@@ -18,6 +18,9 @@ void stock_say_count(struct buf *b, int64_t n, struct slice noun);
 /* A proportion from 0 to 1 as "6.7 %" or "67 %". */
 void stock_say_percent(struct buf *b, double share);
 
+/* A chance from 0 to 1 as "67 %", cut off and not rounded: one of 0.897 is not shown as 90 %. */
+void stock_say_chance(struct buf *b, double chance);
+
 /* "6.7 %, 95 % interval 6.3 to 7.1 %": a proportion and its interval. */
 void stock_say_interval(struct buf *b, double share, double low, double high);
 
