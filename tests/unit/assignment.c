@@ -2,18 +2,10 @@
 #include <stdlib.h>
 
 #include "check.h"
+#include "thrown.h"
 #include "math/assignment.h"
 
 enum { MOST = 6 };
-
-/* Numbers that are alike on every machine. */
-static uint64_t state = 20261130;
-
-static uint64_t roll(uint64_t below)
-{
-	state = state * 6364136223846793005u + 1442695040888963407u;
-	return (state >> 33) % below;
-}
 
 struct best {
 	int64_t pairs;
@@ -92,18 +84,19 @@ static void every_small_case(void)
 {
 	for (int turn = 0; turn < 3000; turn++) {
 		size_t most = turn % 2 ? 3 : 5;
-		uint64_t high = turn % 3 ? 4 : 1000, never = roll(6);
+		uint64_t high = turn % 3 ? 4 : 1000, never = thrown_below(6);
+		size_t rows = 1 + thrown_below(most), cols = 1 + thrown_below(most);
 		int64_t row_n[MOST], col_n[MOST];
 		int128 cost[MOST * MOST];
-		struct assignment a = { 1 + roll(most), 1 + roll(most), turn % 2 ? row_n : NULL, turn % 2 ? col_n : NULL, cost };
+		struct assignment a = { rows, cols, turn % 2 ? row_n : NULL, turn % 2 ? col_n : NULL, cost };
 		struct best want, got;
 
 		for (size_t i = 0; i < MOST; i++) {
-			row_n[i] = (int64_t)roll(3);
-			col_n[i] = (int64_t)roll(4);
+			row_n[i] = (int64_t)thrown_below(3);
+			col_n[i] = (int64_t)thrown_below(4);
 		}
 		for (size_t i = 0; i < a.rows * a.cols; i++)
-			cost[i] = roll(6) < never ? ASSIGNMENT_NEVER : (int128)roll(high) << (turn % 5 ? 0 : 90);
+			cost[i] = thrown_below(6) < never ? ASSIGNMENT_NEVER : (int128)thrown_below(high) << (turn % 5 ? 0 : 90);
 		CHECK_CASE(turn);
 		want = best_of_all(&a);
 		got = worth(&a);
@@ -133,7 +126,7 @@ static void order(void)
 	size_t n;
 
 	for (size_t i = 0; i < N * N; i++)
-		cost[i] = i / N % 2 ? cost[i - N] : (int128)roll(50);
+		cost[i] = i / N % 2 ? cost[i - N] : (int128)thrown_below(50);
 	for (size_t i = 0; i < N; i++)
 		for (size_t j = 0; j < N; j++)
 			turned[(N - 1 - j) * N + N - 1 - i] = cost[i * N + j];
@@ -161,6 +154,7 @@ static void order(void)
 
 int main(void)
 {
+	thrown_seed = 20261130;
 	every_small_case();
 	nothing();
 	order();

@@ -7,25 +7,19 @@
 #include "base/intern.h"
 #include "weigh/mass_lines.h"
 #include "check.h"
+#include "thrown.h"
 
 enum { MOST = 400 };
 
 static struct mass_pair row[MOST];
 static struct intern ids;
-static uint64_t dice = 20270202;
-
-static double roll(void)
-{
-	dice = dice * 6364136223846793005u + 1442695040888963407u;
-	return (double)(dice >> 11) / 9007199254740992.0;
-}
 
 static double about_normal(void)
 {
 	double sum = -6;
 
 	for (int i = 0; i < 12; i++)
-		sum += roll();
+		sum += thrown_share();
 	return sum;
 }
 
@@ -146,6 +140,7 @@ static void check_many(void)
 
 int main(void)
 {
+	thrown_seed = 20270202;
 	intern_init(&ids);
 	for (char c = 'a'; c < 'p'; c++)
 		intern_id(&ids, (struct slice){ &c, 1 });

@@ -10,6 +10,7 @@
 #include "book/parse.h"
 #include "book/tidy.h"
 #include "check.h"
+#include "thrown.h"
 #include "merge/merge_units.h"
 
 enum { IDS = 400, HISTORIES = 6000 };
@@ -17,16 +18,6 @@ enum { IDS = 400, HISTORIES = 6000 };
 static struct vocab vocab;
 static struct diags diags;
 static struct parser parser;
-
-/* ---- chance, the same on every machine */
-
-static uint64_t seed = 20270302;
-
-static size_t dice(size_t sides)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (size_t)((seed >> 33) % sides);
-}
 
 /* ---- a book as a person keeps it: items in the order of their file */
 
@@ -48,13 +39,13 @@ static struct kept random_entry(int id)
 {
 	struct kept e = { .id = id };
 
-	e.day = 1 + (int)dice(12);
-	e.time = dice(2) ? -1 : (int)dice(20);
-	e.event = (int)dice(2);
-	e.subject = (int)dice(6);
-	e.with = (int)dice(4);
-	e.by = (int)dice(3);
-	e.blank = !dice(12);
+	e.day = 1 + (int)thrown_below(12);
+	e.time = thrown_below(2) ? -1 : (int)thrown_below(20);
+	e.event = (int)thrown_below(2);
+	e.subject = (int)thrown_below(6);
+	e.with = (int)thrown_below(4);
+	e.by = (int)thrown_below(3);
+	e.blank = !thrown_below(12);
 	return e;
 }
 
@@ -88,7 +79,7 @@ static void write_book(struct buf *out, const struct book *b)
 		const struct kept *e = &b->item[i];
 
 		if (e->heading)
-			buf_printf(&raw, "%s# section %d\n%s", dice(2) ? "\n" : "", e->heading, "\n");
+			buf_printf(&raw, "%s# section %d\n%s", thrown_below(2) ? "\n" : "", e->heading, "\n");
 		else {
 			if (e->blank)
 				buf_char(&raw, '\n');
@@ -96,7 +87,7 @@ static void write_book(struct buf *out, const struct book *b)
 		}
 	}
 	out->n = 0;
-	if (dice(2))
+	if (thrown_below(2))
 		merge_write_tidy(out, &parser, buf_slice(&raw));
 	else
 		buf_add(out, buf_slice(&raw));
@@ -120,43 +111,43 @@ static void take_out(struct book *b, size_t at)
 
 static void change_entry(struct kept *e)
 {
-	switch (dice(9)) {
+	switch (thrown_below(9)) {
 	case 0:
-		e->day = 1 + (int)dice(12);
+		e->day = 1 + (int)thrown_below(12);
 		break;
 	case 1:
-		e->time = (int)dice(20);
+		e->time = (int)thrown_below(20);
 		break;
 	case 2:
-		e->subject = (int)dice(6);
+		e->subject = (int)thrown_below(6);
 		break;
 	case 3:
-		e->remark = 1 + (int)dice(9);
+		e->remark = 1 + (int)thrown_below(9);
 		break;
 	case 4:
-		e->comment = 1 + (int)dice(9);
+		e->comment = 1 + (int)thrown_below(9);
 		break;
 	case 5:
-		e->day = 1 + (int)dice(12);
-		e->time = (int)dice(20);
-		e->with = (int)dice(4);
+		e->day = 1 + (int)thrown_below(12);
+		e->time = (int)thrown_below(20);
+		e->with = (int)thrown_below(4);
 		break;
 	default:
-		e->with = (int)dice(4);
-		e->by = (int)dice(3);
+		e->with = (int)thrown_below(4);
+		e->by = (int)thrown_below(3);
 	}
 }
 
 /* One change of a person; `next` counts the ids that this person gives. */
 static void change_book(struct book *b, int *next)
 {
-	size_t at = b->n ? dice(b->n) : 0;
+	size_t at = b->n ? thrown_below(b->n) : 0;
 
-	switch (dice(8)) {
+	switch (thrown_below(8)) {
 	case 0:
 	case 1:
 	case 2:
-		at = dice(2) ? b->n : at;
+		at = thrown_below(2) ? b->n : at;
 		insert(b, at, random_entry((*next)++));
 		break;
 	case 3:
@@ -164,7 +155,7 @@ static void change_book(struct book *b, int *next)
 			take_out(b, at);
 		break;
 	case 4:
-		if (!dice(4))
+		if (!thrown_below(4))
 			insert(b, at, (struct kept){ .heading = (*next)++ });
 		break;
 	default:
@@ -471,8 +462,8 @@ static void add_common(struct book *a, struct book *b, int id)
 	struct kept item = random_entry(id);
 
 	insert(a, a->n, item);
-	if (!dice(6))
-		item.remark = 1 + (int)dice(9);
+	if (!thrown_below(6))
+		item.remark = 1 + (int)thrown_below(9);
 	insert(b, b->n, item);
 }
 
@@ -488,10 +479,10 @@ static void check_history(size_t entries, size_t changes)
 		insert(&base, base.n, random_entry(next[0]++));
 	change_often(&base, &next[0], 3);
 	ours = theirs = third = base;
-	change_often(&ours, &next[1], dice(changes + 1));
-	change_often(&theirs, &next[2], dice(changes + 1));
-	change_often(&third, &next[3], dice(changes + 1));
-	for (size_t i = dice(3); i; i--)
+	change_often(&ours, &next[1], thrown_below(changes + 1));
+	change_often(&theirs, &next[2], thrown_below(changes + 1));
+	change_often(&third, &next[3], thrown_below(changes + 1));
+	for (size_t i = thrown_below(3); i; i--)
 		add_common(&ours, &theirs, 5000 + (int)i);
 	write_book(&text[0], &base);
 	write_book(&text[1], &ours);
@@ -511,7 +502,7 @@ static void check_history(size_t entries, size_t changes)
 static void check_histories(void)
 {
 	for (int i = 0; i < HISTORIES; i++) {
-		size_t entries = dice(i % 10 ? 14 : 120), changes = 1 + dice(12);
+		size_t entries = thrown_below(i % 10 ? 14 : 120), changes = 1 + thrown_below(12);
 
 		CHECK_CASE(i);
 		check_history(entries, changes);
@@ -530,8 +521,7 @@ static void choose_seed(void)
 {
 	const char *number = getenv("WITHY_SEED");
 
-	if (number)
-		seed = strtoull(number, NULL, 10);
+	thrown_seed = number ? strtoull(number, NULL, 10) : 20270302;
 }
 
 int main(void)

@@ -7,21 +7,9 @@
 
 #include "base/mem.h"
 #include "check.h"
+#include "thrown.h"
 
 enum { SOURCES = 3, WANTS = 3 };
-
-static uint64_t state = 20261130;
-
-static double chance(void)
-{
-	state = state * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
-	return (double)(state >> 11) / 9007199254740992.0;
-}
-
-static int64_t whole(int64_t low, int64_t high)
-{
-	return low + (int64_t)(chance() * (double)(high - low + 1));
-}
 
 struct made {
 	struct mix mix;
@@ -42,14 +30,16 @@ static void make(struct made *m, size_t sources, size_t wants, int64_t least, in
 {
 	memset(m, 0, sizeof *m);
 	for (size_t w = 0; w < wants; w++) {
-		m->want[w] = (struct mix_want){ whole(least, most), m->coming[w], 0.5 + 0.45 * chance() };
+		int64_t n = thrown_within(least, most);
+
+		m->want[w] = (struct mix_want){ n, m->coming[w], 0.5 + 0.45 * thrown_share() };
 		m->coming[w][0] = 0.8;
 		m->coming[w][1] = 0.2;
 	}
 	for (size_t s = 0; s < sources; s++)
-		m->cost[s] = 1 + floor(20 * chance());
+		m->cost[s] = 1 + floor(20 * thrown_share());
 	for (size_t i = 0; i < SOURCES * WANTS; i++) {
-		double mean = 0.05 + 0.5 * chance(), worth = 10 + 200 * chance();
+		double mean = 0.05 + 0.5 * thrown_share(), worth = 10 + 200 * thrown_share();
 
 		m->odds[i] = (struct beta){ mean * worth, (1 - mean) * worth };
 	}
@@ -108,9 +98,9 @@ static void small(void)
 		struct made m;
 		int64_t buy[MIX_SOURCES_MOST] = { 0 };
 		double want;
-		size_t used = 0;
+		size_t used = 0, sources = (size_t)thrown_within(2, SOURCES);
 
-		make(&m, (size_t)whole(2, SOURCES), (size_t)whole(1, WANTS), 1, 4, 10);
+		make(&m, sources, (size_t)thrown_within(1, WANTS), 1, 4, 10);
 		want = searched(&m, buy, 0, INFINITY);
 		mix_find(&m.mix);
 		CHECK(m.mix.complete);
@@ -164,9 +154,9 @@ static void large(void)
 
 		make(&m, 2, 2, 20, 40, 1500);
 		/* each source is good for one of them */
-		m.odds[0] = m.odds[WANTS + 1] = (struct beta){ 40 + 40 * chance(), 100 };
-		m.odds[1] = m.odds[WANTS] = (struct beta){ 1 + 2 * chance(), 200 };
-		m.cost[0] = 1 + floor(20 * chance());
+		m.odds[0] = m.odds[WANTS + 1] = (struct beta){ 40 + 40 * thrown_share(), 100 };
+		m.odds[1] = m.odds[WANTS] = (struct beta){ 1 + 2 * thrown_share(), 200 };
+		m.cost[0] = 1 + floor(20 * thrown_share());
 		want = best_pair(&m);
 		m.mix.complete_most = 0;
 		mix_find(&m.mix);
@@ -204,6 +194,7 @@ static void by_hand(void)
 
 int main(void)
 {
+	thrown_seed = 20261130;
 	small();
 	large();
 	by_hand();

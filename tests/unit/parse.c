@@ -6,14 +6,7 @@
 #include "book/diag.h"
 #include "book/parse.h"
 #include "check.h"
-
-static uint64_t seed = 7;
-
-static unsigned next(unsigned most)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (unsigned)(seed >> 33) % most;
-}
+#include "thrown.h"
 
 static const char *const PLACES[] = { "north", "south", "store/r1", "store/bats", "cane", "a/", "/b", "c/d/e", "-x", "9" };
 static const char *const NUMBERS[] = { "20", "20.5", "9", "-3.25", "100", "101", "250.0001", "0.00001", "1e3", ".5", "5.", "",
@@ -24,23 +17,23 @@ static const char *const TIMES[] = { "14:00 ", "14:00 ", "14:10 ", "24:00 ", "9:
 static const char *const ENDS[] = { "", "", "", "", " ", " # remark", "#x", "\t", "\xc3\xbc", "\x01", " meter=hyg1", " meter=pin2/cane",
 	" by=mk,jo", " by=mk" };
 
-#define ANY(list) list[next(sizeof list / sizeof *list)]
-#define FIRST(list, odds) (next(odds) ? list[0] : ANY(list))
+#define ANY(list) list[thrown_below(sizeof list / sizeof *list)]
+#define FIRST(list, odds) (thrown_below(odds) ? list[0] : ANY(list))
 
 static void make_line(struct buf *out)
 {
 	buf_str(out, FIRST(DAYS, 12));
 	buf_char(out, ' ');
 	buf_str(out, FIRST(TIMES, 6));
-	buf_str(out, next(20) ? "air " : next(2) ? "probe " : "count ");
-	buf_str(out, PLACES[next(next(4) ? 5 : 10)]);
-	buf_str(out, next(30) ? " temp=" : "  tempo=");
-	buf_str(out, NUMBERS[next(next(4) ? 5 : sizeof NUMBERS / sizeof *NUMBERS)]);
+	buf_str(out, thrown_below(20) ? "air " : thrown_below(2) ? "probe " : "count ");
+	buf_str(out, PLACES[thrown_below(thrown_below(4) ? 5 : 10)]);
+	buf_str(out, thrown_below(30) ? " temp=" : "  tempo=");
+	buf_str(out, NUMBERS[thrown_below(thrown_below(4) ? 5 : sizeof NUMBERS / sizeof *NUMBERS)]);
 	buf_str(out, FIRST(UNITS, 8));
-	if (next(10)) {
+	if (thrown_below(10)) {
 		buf_str(out, " rh=");
-		buf_str(out, NUMBERS[next(next(4) ? 3 : sizeof NUMBERS / sizeof *NUMBERS)]);
-		buf_str(out, next(12) ? "%" : "");
+		buf_str(out, NUMBERS[thrown_below(thrown_below(4) ? 3 : sizeof NUMBERS / sizeof *NUMBERS)]);
+		buf_str(out, thrown_below(12) ? "%" : "");
 	}
 	buf_str(out, FIRST(ENDS, 5));
 }
@@ -105,6 +98,7 @@ int main(void)
 	struct buf text = BUF_INIT;
 	unsigned quick = 0, good = 0;
 
+	thrown_seed = 7;
 	vocab_init(&vocab);
 	diags_init(&d1);
 	diags_init(&d2);

@@ -6,21 +6,9 @@
 #include <string.h>
 
 #include "check.h"
+#include "thrown.h"
 
 enum { NEEDS = 3, LOTS = 3, CHARGES = 2, PIECES = 40 };
-
-static uint64_t state = 20260101;
-
-static double chance(void)
-{
-	state = state * UINT64_C(6364136223846793005) + UINT64_C(1442695040888963407);
-	return (double)(state >> 11) / 9007199254740992.0;
-}
-
-static int64_t whole(int64_t low, int64_t high)
-{
-	return low + (int64_t)(chance() * (double)(high - low + 1));
-}
 
 /* ---- a made case */
 
@@ -39,16 +27,16 @@ static void make(struct made *m, size_t needs, size_t lots, size_t charges)
 {
 	memset(m, 0, sizeof *m);
 	for (size_t i = 0; i < needs; i++) {
-		m->need[i] = (struct planner_need){ .demand = whole(1, 5), .in_time = m->base[i], .ever = m->ever[i] };
-		m->need[i].asked = 0.5 + 0.45 * chance();
+		m->need[i] = (struct planner_need){ .demand = thrown_within(1, 5), .in_time = m->base[i], .ever = m->ever[i] };
+		m->need[i].asked = 0.5 + 0.45 * thrown_share();
 		m->base[i][0] = m->ever[i][0] = 1;
 	}
 	for (size_t i = 0; i < lots; i++)
-		m->lot[i] = (struct planner_lot){ .n = whole(0, 12), .mc_pct = NAN };
+		m->lot[i] = (struct planner_lot){ .n = thrown_within(0, 12), .mc_pct = NAN };
 	for (size_t i = 0; i < charges; i++)
-		m->charge[i].room = whole(3, 20);
+		m->charge[i].room = thrown_within(3, 20);
 	for (size_t i = 0; i < lots * needs; i++) {
-		double a = 0.5 + 6 * chance(), b = 0.5 + 6 * chance();
+		double a = 0.5 + 6 * thrown_share(), b = 0.5 + 6 * thrown_share();
 
 		m->odds[i] = (struct beta){ a, b };
 	}
@@ -119,9 +107,10 @@ static void one_charge(void)
 	for (int turn = 0; turn < 300; turn++) {
 		struct made m;
 		int64_t want, take[LOTS] = { 0 };
+		size_t needs = (size_t)thrown_within(1, NEEDS);
 		bool same = true;
 
-		make(&m, (size_t)whole(1, NEEDS), (size_t)whole(1, LOTS), 1);
+		make(&m, needs, (size_t)thrown_within(1, LOTS), 1);
 		want = searched(&m);
 		planner_run(&m.p);
 		prefix(&m, want, take);
@@ -147,11 +136,12 @@ static void two_charges(void)
 	int late = 0;
 
 	for (int turn = 0; turn < 300; turn++) {
+		size_t needs = (size_t)thrown_within(1, NEEDS);
 		struct made m;
 
-		make(&m, (size_t)whole(1, NEEDS), (size_t)whole(1, LOTS), CHARGES);
+		make(&m, needs, (size_t)thrown_within(1, LOTS), CHARGES);
 		for (size_t i = 0; i < CHARGES * m.p.nneeds; i++)
-			m.in_time[i] = chance() < 0.5 ? 1 : chance();
+			m.in_time[i] = thrown_share() < 0.5 ? 1 : thrown_share();
 		planner_run(&m.p);
 		for (size_t c = 0; c < CHARGES; c++)
 			CHECK(m.charge[c].taken <= m.charge[c].room);
@@ -216,6 +206,7 @@ static void with_time(void)
 
 int main(void)
 {
+	thrown_seed = 20260101;
 	one_charge();
 	two_charges();
 	unlike();

@@ -6,14 +6,7 @@
 
 #include "math/prediction.h"
 #include "check.h"
-
-static uint64_t dice = 20270101;
-
-static double roll(void)
-{
-	dice = dice * 6364136223846793005u + 1442695040888963407u;
-	return (double)(dice >> 11) / 9007199254740992.0;
-}
+#include "thrown.h"
 
 /* Of unit spread: twelve uniform ones less six. */
 static double about_normal(void)
@@ -21,7 +14,7 @@ static double about_normal(void)
 	double sum = -6;
 
 	for (int i = 0; i < 12; i++)
-		sum += roll();
+		sum += thrown_share();
 	return sum;
 }
 
@@ -107,6 +100,7 @@ static void check_honest(void)
 
 int main(void)
 {
+	thrown_seed = 20270101;
 	check_nothing();
 	check_exact();
 	check_ends();

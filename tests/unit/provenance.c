@@ -6,6 +6,7 @@
 #include "book/parse.h"
 #include "stock/provenance.h"
 #include "check.h"
+#include "thrown.h"
 
 static const char *const BOOK[] = {
 	"2026-03-02 fell T1 parcel=P1 from=hale",
@@ -71,14 +72,6 @@ static const struct {
 	{ "N1", "N1", "", "", "", "", "", "", false },
 	{ "nobody", "nobody", "", "", "", "", "", "", false },
 };
-
-static uint64_t seed = 9;
-
-static unsigned next(unsigned most)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (unsigned)(seed >> 33) % most;
-}
 
 static void hand_in(struct provenance *o, const int *order)
 {
@@ -204,6 +197,7 @@ int main(void)
 	struct buf first = BUF_INIT;
 	int order[LINES];
 
+	thrown_seed = 9;
 	for (int i = 0; i < LINES; i++)
 		order[i] = i;
 	check_order(order, &first);
@@ -211,7 +205,7 @@ int main(void)
 		struct buf circle = BUF_INIT;
 
 		for (int i = LINES - 1; i > 0; i--) {
-			int k = (int)next((unsigned)i + 1), was = order[i];
+			int k = (int)thrown_below((unsigned)i + 1), was = order[i];
 
 			order[i] = order[k];
 			order[k] = was;

@@ -7,6 +7,7 @@
 #include "math/stats.h"
 #include "stock/stages.h"
 #include "check.h"
+#include "thrown.h"
 
 enum { START = STAGE_START, IN = STAGE_IN, FOUND = STAGE_FOUND, CROSSED = STAGE_CROSSED, BACK = STAGE_BACK, OUT = STAGE_OUT,
 	CULLED = STAGE_CULLED, STILL = STAGE_STILL, WAITED = STAGE_WAITED };
@@ -57,22 +58,15 @@ static void check_yields(void)
 	CHECK_CASE(-1);
 }
 
-static uint64_t seed = 77;
-
-static unsigned next(unsigned most)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (unsigned)(seed >> 33) % most;
-}
-
 static void check_closed_lot(void)
 {
 	struct stages_through t = stages_through_none;
-	int64_t in = 1 + next(500), there = in;
+	int64_t in = 1 + thrown_below(500), there = in;
 
-	for (unsigned steps = 1 + next(7); steps; steps--) {
-		int64_t culled = next(3) ? next((unsigned)there + 1) / (1 + next(20)) : 0;
-		int64_t n[STAGE_COUNTS] = { [IN] = there, [OUT] = there - culled, [CULLED] = culled, [WAITED] = next(2) ? culled : 0 };
+	for (unsigned steps = 1 + thrown_below(7); steps; steps--) {
+		unsigned most = thrown_below(3) ? thrown_below((size_t)there + 1) : 0;
+		int64_t culled = most / (1 + thrown_below(20));
+		int64_t n[STAGE_COUNTS] = { [IN] = there, [OUT] = there - culled, [CULLED] = culled, [WAITED] = thrown_below(2) ? culled : 0 };
 		struct stage_share so_far;
 		double low, high, want_low, want_high;
 
@@ -122,6 +116,7 @@ static void check_wilson(void)
 
 int main(void)
 {
+	thrown_seed = 77;
 	check_yields();
 	check_unknown();
 	check_wilson();

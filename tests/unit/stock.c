@@ -7,6 +7,7 @@
 #include "book/parse.h"
 #include "stock/stock.h"
 #include "check.h"
+#include "thrown.h"
 
 enum { LINES = 7, DAYS = 20000, PLACES = 3, BUCKETS = PLACES * 2 };
 
@@ -15,14 +16,6 @@ struct move {
 	int from, into, type, n, found;
 	int second;     /* -1: untimed */
 };
-
-static uint64_t seed = 42;
-
-static unsigned next(unsigned most)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (unsigned)(seed >> 33) % most;
-}
 
 /* ---- the plain model: what is at each place of each type */
 
@@ -136,10 +129,10 @@ static size_t faults_of(struct slice book, const int *order, int n, struct buf *
 
 static int make_day(struct move *m, int *there, struct buf *book)
 {
-	int lines = 0, n = 2 + (int)next(LINES - 1);
+	int lines = 0, n = 2 + (int)thrown_below(LINES - 1);
 
 	for (int i = 0; i < BUCKETS; i++) {
-		there[i] = (int)next(6);
+		there[i] = (int)thrown_below(6);
 		if (!there[i])
 			continue;
 		buf_printf(book, "2026-03-01 tally L1 at=p%d form=blade type=%s count=%d found=%d\n", i / 2, TYPES[i % 2],
@@ -147,13 +140,17 @@ static int make_day(struct move *m, int *there, struct buf *book)
 		lines++;
 	}
 	for (int i = 0; i < n; i++) {
-		unsigned kind = next(8);
+		unsigned kind = thrown_below(8);
 
-		m[i] = (struct move){ kind < 6 ? 0 : kind == 6 ? 1 : 2, (int)next(PLACES), 0, (int)next(2), 1 + (int)next(5), 0,
-			next(2) ? (int)(8 + next(6)) * 3600 : -1 };
-		m[i].into = (m[i].from + 1 + (int)next(PLACES - 1)) % PLACES;
+		m[i] = (struct move){ .event = kind < 6 ? 0 : kind == 6 ? 1 : 2, .second = -1 };
+		m[i].from = (int)thrown_below(PLACES);
+		m[i].type = (int)thrown_below(2);
+		m[i].n = 1 + (int)thrown_below(5);
+		if (thrown_below(2))
+			m[i].second = (int)(8 + thrown_below(6)) * 3600;
+		m[i].into = (m[i].from + 1 + (int)thrown_below(PLACES - 1)) % PLACES;
 		if (m[i].event == 1)
-			m[i].found = (int)next(2);
+			m[i].found = (int)thrown_below(2);
 		write_move(book, &m[i]);
 	}
 	return lines * 100 + n;
@@ -162,7 +159,7 @@ static int make_day(struct move *m, int *there, struct buf *book)
 static void shuffle(int *order, int n)
 {
 	for (int i = n - 1; i > 0; i--) {
-		int k = (int)next((unsigned)i + 1), was = order[i];
+		int k = (int)thrown_below((unsigned)i + 1), was = order[i];
 
 		order[i] = order[k];
 		order[k] = was;
@@ -229,6 +226,7 @@ static void check_let_go(void)
 
 int main(void)
 {
+	thrown_seed = 42;
 	check_let_go();
 	int missed = 0, invented = 0, possible = 0, untimed_days = 0;
 

@@ -6,6 +6,7 @@
 #include "book/tidy.h"
 #include "book/unified_diff.h"
 #include "check.h"
+#include "thrown.h"
 
 static struct vocab vocab;
 static struct diags diags;
@@ -17,19 +18,9 @@ static const struct line *read_line(struct parser *p, struct slice text)
 	return parse_line(p, text, 2, 0);
 }
 
-/* ---- chance, the same on every machine */
-
-static uint64_t seed = 20260609;
-
-static size_t dice(size_t sides)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (size_t)((seed >> 33) % sides);
-}
-
 static const char *one_of(const char *const *words, size_t n)
 {
-	return words[dice(n)];
+	return words[thrown_below(n)];
 }
 
 #define ONE_OF(...) one_of((const char *const[]){ __VA_ARGS__ }, sizeof((const char *const[]){ __VA_ARGS__ }) / sizeof(char *))
@@ -96,34 +87,34 @@ static void add_value(struct buf *b, const struct field_use *use)
 {
 	const char *number = number_of(use->type);
 
-	if (use->shape & USE_ABSENT && !dice(6)) {
+	if (use->shape & USE_ABSENT && !thrown_below(6)) {
 		buf_char(b, '-');
 		return;
 	}
 	if (use->field->nwords) {
-		buf_add(b, use->field->words[dice((size_t)use->field->nwords)]);
+		buf_add(b, use->field->words[thrown_below((size_t)use->field->nwords)]);
 		return;
 	}
-	if (use->shape & USE_RANGE && !dice(4)) {
+	if (use->shape & USE_RANGE && !thrown_below(4)) {
 		buf_str(b, use->type == TYPE_DATE ? ONE_OF("2026-10-01..2026-10-31", "2026-10-01..", "..2026-10-31")
 			: ONE_OF("2lb8oz..2lb10oz", "1..2kg", "..2kg", "1kg.."));
 		return;
 	}
 	buf_str(b, number ? number : word_of(use));
-	if (use->shape & USE_BEYOND && !dice(5))
-		buf_char(b, dice(2) ? '+' : '-');
+	if (use->shape & USE_BEYOND && !thrown_below(5))
+		buf_char(b, thrown_below(2) ? '+' : '-');
 }
 
 static void add_item(struct buf *b, const struct field_use *use, size_t i)
 {
-	if (use->shape & USE_LABEL_MUST || (use->shape & USE_LABEL_MAY && dice(2)))
-		buf_printf(b, "%c%zu:", 'z' - (int)dice(3), i);
+	if (use->shape & USE_LABEL_MUST || (use->shape & USE_LABEL_MAY && thrown_below(2)))
+		buf_printf(b, "%c%zu:", 'z' - (int)thrown_below(3), i);
 	add_value(b, use);
 }
 
 static void add_field(struct buf *b, const struct field_use *use)
 {
-	size_t items = use->shape & USE_MANY ? 1 + dice(4) : 1;
+	size_t items = use->shape & USE_MANY ? 1 + thrown_below(4) : 1;
 
 	add_blanks(b);
 	buf_add(b, use->field->name);
@@ -148,21 +139,21 @@ static const char *subject_of(unsigned subjects)
 
 static void add_fields(struct buf *b, const struct event_def *event)
 {
-	int turn = (int)dice((size_t)event->nuses), back = (int)dice(2);
+	int turn = (int)thrown_below((size_t)event->nuses), back = (int)thrown_below(2);
 
 	for (int i = 0; i < event->nuses; i++) {
 		const struct field_use *use = &event->uses[((back ? event->nuses - i : i) + turn) % event->nuses];
 
-		if (use->shape & USE_NEEDED || dice(3) == 0)
+		if (use->shape & USE_NEEDED || thrown_below(3) == 0)
 			add_field(b, use);
 	}
 }
 
 static void add_stamp(struct buf *b)
 {
-	buf_printf(b, "2026-0%zu", 1 + dice(2));
-	buf_printf(b, "-0%zu", 1 + dice(3));
-	if (dice(2))
+	buf_printf(b, "2026-0%u", 1 + thrown_below(2));
+	buf_printf(b, "-0%u", 1 + thrown_below(3));
+	if (thrown_below(2))
 		return;
 	add_blanks(b);
 	buf_str(b, ONE_OF("08:10", "08:10:00", "23:59:59", "02:30+13:00", "00:00Z", "07:45", "15:00"));
@@ -170,9 +161,9 @@ static void add_stamp(struct buf *b)
 
 static void add_entry(struct buf *b)
 {
-	const struct event_def *event = vocab.events[dice((size_t)vocab.nevents)];
+	const struct event_def *event = vocab.events[thrown_below((size_t)vocab.nevents)];
 
-	if (!dice(8))
+	if (!thrown_below(8))
 		add_blanks(b);
 	add_stamp(b);
 	add_blanks(b);
@@ -180,10 +171,10 @@ static void add_entry(struct buf *b)
 	add_blanks(b);
 	buf_str(b, subject_of(event->subjects));
 	add_fields(b, event);
-	if (!dice(3)) {
+	if (!thrown_below(3)) {
 		add_blanks(b);
 		buf_str(b, ONE_OF("# \"as seen", "#", "#x  ", "# r\xc3\xa9""d =\t"));
-	} else if (!dice(4))
+	} else if (!thrown_below(4))
 		add_blanks(b);
 }
 
@@ -544,11 +535,11 @@ static void check_diff_text(void)
 
 static void add_random_book(struct buf *b)
 {
-	size_t lines = dice(30);
+	size_t lines = thrown_below(30);
 
 	b->n = 0;
 	for (size_t i = 0; i < lines; i++) {
-		switch (dice(10)) {
+		switch (thrown_below(10)) {
 		case 0:
 			buf_str(b, ONE_OF("# r", "  # r ", "#"));
 			break;
@@ -556,7 +547,7 @@ static void add_random_book(struct buf *b)
 			buf_str(b, ONE_OF("", " "));
 			break;
 		case 2:
-			if (!dice(4))
+			if (!thrown_below(4))
 				buf_str(b, ONE_OF("x", "2026-02-30 seal a", "2026-01-01 seal"));
 			break;
 		default:
@@ -595,6 +586,7 @@ static void check_random_books(void)
 
 int main(void)
 {
+	thrown_seed = 20260609;
 	vocab_init(&vocab);
 	diags_init(&diags);
 	parser_init(&parser, &vocab, &diags);

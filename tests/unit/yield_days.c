@@ -10,18 +10,11 @@
 #include "yield/yield_days.h"
 #include "yield/yield_rows.h"
 #include "check.h"
+#include "thrown.h"
 
 enum { CELLS = 4, STAYS_MOST = 12, PIECES_MOST = 5, DAYS = 6, ROUNDS = 3000, ROWS = 3 };
 
 static const uint32_t STEP[CELLS] = { STAGE_YARD, STAGE_YARD, STAGE_KILN, STAGE_GONE };
-
-static uint64_t seed = 11;
-
-static unsigned next(unsigned most)
-{
-	seed = seed * 6364136223846793005u + 1442695040888963407u;
-	return (unsigned)(seed >> 33) % most;
-}
 
 /* The first day after which at most `left` are left; NAN: none. */
 static double brute(const struct stage_stay *stay, size_t n, uint32_t step, double left)
@@ -57,19 +50,28 @@ static void check_day(double got, double want)
 		CHECK_NEAR(got, want, 1e-12);
 }
 
+static void throw_stay(struct stage_stay *stay)
+{
+	stay->cell = thrown_below(CELLS);
+	stay->since = (int32_t)thrown_below(3);
+	stay->days = (int32_t)thrown_below(DAYS);
+	stay->end = thrown_below(3) ? STAGE_END_OUT : (enum stage_end)thrown_below(5);
+	stay->n = 1 + thrown_below(PIECES_MOST);
+}
+
 static void check_round(const struct stock *stock, const struct provenance *origins)
 {
 	static const struct yield_ask ask = { .from = INT32_MIN, .to = INT32_MAX, .since = INT32_MIN };
 	struct stage_cell cell[CELLS];
 	struct stage_stay stay[STAYS_MOST];
-	struct stages stages = { .stock = stock, .from = INT32_MIN, .cell = cell, .ncells = CELLS, .stay = stay, .nstays = next(STAYS_MOST + 1) };
+	struct stages stages = { .stock = stock, .from = INT32_MIN, .cell = cell, .ncells = CELLS, .stay = stay, .nstays = thrown_below(STAYS_MOST + 1) };
 	struct yield_rows rows;
 	struct yield_days *days;
 
 	for (uint32_t i = 0; i < CELLS; i++)
 		cell[i] = (struct stage_cell){ .step = STEP[i], .n = { [STAGE_IN] = 1 } };
 	for (size_t i = 0; i < stages.nstays; i++)
-		stay[i] = (struct stage_stay){ next(CELLS), (int32_t)next(3), (int32_t)next(DAYS), next(3) ? STAGE_END_OUT : (enum stage_end)next(5), 1 + next(PIECES_MOST) };
+		throw_stay(&stay[i]);
 	yield_rows_init(&rows, &ask, &stages, origins);
 	days = yield_days_of(&rows);
 	CHECK_INT(rows.nrows, ROWS);
@@ -88,6 +90,7 @@ int main(void)
 	struct stock stock;
 	struct provenance origins;
 
+	thrown_seed = 11;
 	stock_init(&stock, NULL);
 	provenance_init(&origins, &stock.ids);
 	provenance_end(&origins);
