@@ -179,3 +179,14 @@ plain() { case $bin in */san/*) return 1 ;; esac; }
 	[ "$(grep -o ' id="[^"]*"' "$T/gallery/index.html" | sort | uniq -d | wc -l)" = 0 ] || fail "an id is there twice"
 	report
 }
+
+@test "chart: grades come in the order in which the stock has them, and else by their words" {
+	printf 'form\ttype\tgrade\tclass\topen\tin_stock\tshort\nblade\tSH\tsecond\t\t4\t4\t0\nblade\tHA\tpro\t\t3\t1\t2\nblade\tHA\tlast\t\t3\t1\t2\n' >"$T/orders.tsv"
+	printf 'form\ttype\tgrade\tthere\nblade\tSH\tpro\t3\nblade\tSH\tgrand\t3\nblade\tSH\tsecond\t4\nblade\tHA\tgrand\t2\nblade\tHA\tbasic\t1\n' >"$T/free.tsv"
+	for case in "free.tsv:last pro grand basic second" "none.tsv:last pro second"; do
+		printf 'form\ttype\tgrade\tthere\n' >"$T/none.tsv"
+		got=$(wy-chart orders --as=text "$T/orders.tsv" "$T/${case%%:*}" | sed -n 's/^blade *//p' | tr -s ' ' | sed 's/ $//')
+		[ "$got" = "${case#*:}" ] || fail "$case: '$got'"
+	done
+	report
+}

@@ -51,12 +51,65 @@ static int compare_words(const void *a, const void *b)
 	return slice_cmp(*(const struct slice *)a, *(const struct slice *)b);
 }
 
+/* What the rows of the stock say of two kinds: those of a type are in the order of the works' scheme. */
+static void find_after(const struct matrix *m, bool after[KINDS_MOST][KINDS_MOST])
+{
+	for (size_t i = 1; m->stock && i < given_rows(m->stock); i++) {
+		size_t kind, last;
+
+		if (!slice_eq(given_word(m->stock, i, "form"), m->form) || !slice_eq(given_word(m->stock, i - 1, "form"), m->form) ||
+			!slice_eq(given_word(m->stock, i, "type"), given_word(m->stock, i - 1, "type")))
+			continue;
+		kind = given_words_find(&m->kinds, given_word(m->stock, i, m->column));
+		last = given_words_find(&m->kinds, given_word(m->stock, i - 1, m->column));
+		if (kind < m->kinds.n && last < m->kinds.n && kind != last)
+			after[kind][last] = true;
+	}
+}
+
+/* The first kind, by its word, that comes after none of those left; the first of all if they go in a circle. */
+static size_t next_kind(const struct matrix *m, bool after[KINDS_MOST][KINDS_MOST], const bool *placed)
+{
+	size_t first = m->kinds.n;
+
+	for (size_t i = 0; i < m->kinds.n; i++) {
+		bool waits = placed[i];
+
+		first = !placed[i] && first == m->kinds.n ? i : first;
+		for (size_t k = 0; k < m->kinds.n; k++)
+			waits |= after[i][k] && !placed[k];
+		if (!waits)
+			return i;
+	}
+	return first;
+}
+
+/* Grades in the order of the works' scheme as far as the rows of the stock tell it, else by their words. */
+static void order_grades(struct matrix *m)
+{
+	bool after[KINDS_MOST][KINDS_MOST] = { { false } }, placed[KINDS_MOST] = { false };
+	struct slice word[KINDS_MOST];
+
+	if (m->kinds.n)
+		qsort(m->kinds.word, m->kinds.n, sizeof *m->kinds.word, compare_words);
+	m->kinds.n = m->kinds.n < KINDS_MOST ? m->kinds.n : KINDS_MOST;
+	find_after(m, after);
+	for (size_t i = 0; i < m->kinds.n; i++) {
+		size_t kind = next_kind(m, after, placed);
+
+		placed[kind] = true;
+		word[i] = m->kinds.word[kind];
+	}
+	for (size_t i = 0; i < m->kinds.n; i++)
+		m->kinds.word[i] = word[i];
+}
+
 static void take(struct matrix *m)
 {
 	take_words(m, m->stock);
 	take_words(m, m->orders);
-	if (strcmp(m->column, "grade") == 0 && m->kinds.n > 1)
-		qsort(m->kinds.word, m->kinds.n, sizeof *m->kinds.word, compare_words);
+	if (strcmp(m->column, "grade") == 0)
+		order_grades(m);
 	m->kinds.n = m->kinds.n < KINDS_MOST ? m->kinds.n : KINDS_MOST;
 	m->types.n = m->types.n < KINDS_MOST ? m->types.n : KINDS_MOST;
 	for (size_t i = 0; i < given_rows(m->orders); i++)

@@ -164,12 +164,19 @@ double given_day(const struct table *t, size_t row, const char *column)
 
 /* ---- words */
 
-size_t given_words_at(struct given_words *w, struct slice word)
+size_t given_words_find(const struct given_words *w, struct slice word)
 {
 	size_t i = 0;
 
 	while (i < w->n && !slice_eq(w->word[i], word))
 		i++;
+	return i;
+}
+
+size_t given_words_at(struct given_words *w, struct slice word)
+{
+	size_t i = given_words_find(w, word);
+
 	if (i == w->n) {
 		w->word = mem_grow(w->word, &w->cap, i + 1, sizeof *w->word);
 		w->word[w->n++] = word;

@@ -57,6 +57,9 @@ struct given_words {
 
 /* The index of the word, added where it is new. */
 size_t given_words_at(struct given_words *w, struct slice word);
+
+/* The same, but n for a word that is not there. */
+size_t given_words_find(const struct given_words *w, struct slice word);
 void given_words_release(struct given_words *w);
 
 #endif
