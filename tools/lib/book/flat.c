@@ -446,7 +446,9 @@ static void member(struct buf *out, const char *name)
 {
 	if (out->p[out->n - 1] != '{')
 		buf_char(out, ',');
-	buf_printf(out, "\"%s\":", name);
+	buf_char(out, '"');
+	buf_str(out, name);
+	buf_str(out, "\":");
 }
 
 static void text_member(struct buf *out, const char *name, struct slice text)

@@ -425,6 +425,7 @@ void value_write_fix(struct buf *out, int64_t fix, int places)
 {
 	uint64_t whole = fix < 0 ? 0 - (uint64_t)fix : (uint64_t)fix;
 	uint64_t part = whole % (uint64_t)POW10[places];
+	char digits[sizeof "18446744073709551615"];
 
 	if (fix < 0)
 		buf_char(out, '-');
@@ -435,7 +436,10 @@ void value_write_fix(struct buf *out, int64_t fix, int places)
 		part /= 10;
 		places--;
 	}
-	buf_printf(out, ".%0*llu", places, (unsigned long long)part);
+	digits[0] = '.';
+	for (int i = places; i > 0; i--, part /= 10)
+		digits[i] = (char)('0' + part % 10);
+	buf_add(out, (struct slice){ digits, (size_t)places + 1 });
 }
 
 void value_units(struct buf *out, int type)
