@@ -374,3 +374,10 @@ calendar() {
 	done
 	report
 }
+
+@test "due: a charge that fills several items of an order is named once" {
+	wy-due -H samples/house.yaml -b --on 2027-11-10 --as=csv --columns=subject,fill | grep '^O-420,' >"$T/fill"
+	[ "$(grep -o 'K27-07 (dry ' "$T/fill" | wc -l)" = 1 ] || fail "$(cat "$T/fill")"
+	[ "$(grep -o 'with a chance of ' "$T/fill" | wc -l)" = 3 ] || fail "$(cat "$T/fill")"
+	report
+}

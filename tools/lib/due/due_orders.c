@@ -82,13 +82,11 @@ static const char *lateness(const struct table *t, size_t i)
 	return table_has(t, i, "ready_90_to") && slice_cmp(table_word(t, i, "ready_90_to"), due) <= 0 ? "" : ", perhaps after it is due";
 }
 
-/* "K27-09 (dry 2028-01-02 to 2028-01-07) brings all 3 S6 grade 1 with a chance of 32 %". */
-static void write_fill(const struct table *t, size_t i, struct buf *out)
+/* "K27-09 (dry 2028-01-02 to 2028-01-07) brings ", or "nothing under way brings ". */
+static void write_filler(const struct table *t, size_t i, struct buf *out)
 {
-	int64_t missing = table_count(t, i, "short");
-
 	if (!table_has(t, i, "charge")) {
-		buf_str(out, "nothing under way brings ");
+		buf_str(out, "nothing under way");
 	} else {
 		bool stock = slice_eq(table_word(t, i, "charge"), SLICE("stock"));
 
@@ -99,8 +97,17 @@ static void write_fill(const struct table *t, size_t i, struct buf *out)
 			buf_str(out, lateness(t, i));
 			buf_char(out, ')');
 		}
-		buf_printf(out, " brings %s", missing > 1 ? "all " : "");
 	}
+	buf_str(out, " brings ");
+}
+
+/* "all 3 S6 grade 1 with a chance of 32 %". */
+static void write_filled(const struct table *t, size_t i, struct buf *out)
+{
+	int64_t missing = table_count(t, i, "short");
+
+	if (missing > 1 && table_has(t, i, "charge"))
+		buf_str(out, "all ");
 	buf_printf(out, "%lld ", (long long)missing);
 	write_sort(t, i, out);
 	if (table_has(t, i, "chance")) {
@@ -122,13 +129,27 @@ static bool is_from_charge(const struct table *t, size_t i)
 /* What is under way is taken to fill an item if it is likely to, and in time. */
 static const double LIKELY = 0.9;
 
-/* Adds what fills an item; the result is whether that is likely and in time, or nothing is short. */
-static bool add_fill(const struct table *t, size_t i, struct buf *fill)
+/* Whether two items of an order are filled by the same, or both by nothing. */
+static bool same_filler(const struct table *t, size_t i, size_t k)
+{
+	return slice_eq(table_word(t, i, "charge"), table_word(t, k, "charge")) && slice_eq(table_word(t, i, "ready_90_from"), table_word(t, k, "ready_90_from")) &&
+		slice_eq(table_word(t, i, "ready_90_to"), table_word(t, k, "ready_90_to"));
+}
+
+/*
+ * Adds what fills an item; what fills `last` too, the item before that is short, is not said again. The result is whether
+ * that is likely and in time, or nothing is short.
+ */
+static bool add_fill(const struct table *t, size_t i, size_t *last, struct buf *fill)
 {
 	if (!is_from_charge(t, i))
 		return !table_count(t, i, "short");
-	buf_str(fill, fill->n ? "; " : "");
-	write_fill(t, i, fill);
+	if (fill->n)
+		buf_str(fill, same_filler(t, i, *last) ? ", " : "; ");
+	if (!fill->n || !same_filler(t, i, *last))
+		write_filler(t, i, fill);
+	write_filled(t, i, fill);
+	*last = i;
 	return table_has(t, i, "chance") && table_figure(t, i, "chance") >= LIKELY && !*lateness(t, i);
 }
 
@@ -148,6 +169,7 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 	struct due_item *item;
 	int64_t missing = 0, to_make = 0;
 	bool in_time_all = true;
+	size_t last = first;
 	int32_t due;
 
 	if (date_read(table_word(t, first, "due"), &due) != DATE_OK)
@@ -159,7 +181,7 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 		}
 		missing += table_count(t, i, "short");
 		to_make += table_count(t, i, "to_make");
-		in_time_all &= add_fill(t, i, &fill);
+		in_time_all &= add_fill(t, i, &last, &fill);
 	}
 	item = due_add(d, DUE_ORDER, missing ? "short" : "open", table_word(t, first, "order"), action_for(d, due, missing, to_make, in_time_all));
 	item->party = due_text(d, table_word(t, first, "to"));
