@@ -171,7 +171,6 @@ int main(int argc, char **argv)
 	due_init(&due, book.house, days);
 	check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	check_expect(check, book_bytes(&book));
 	status = read_book(check, days.today);
 	answer(days.today);
 	print(due_close(&due, slice_of(who)));

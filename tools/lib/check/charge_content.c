@@ -103,6 +103,7 @@ static bool lead(struct charge_content *p, uint32_t number, bool live)
 	if (to->turn > from->turn) {
 		from->turn = to->turn;
 		from->unload = to->unload;
+		from->unloaded = to->unloaded;
 	}
 	list(p, way->from);
 	return !is_live(from);
@@ -129,6 +130,7 @@ static void change_one(struct charge_content *p, uint32_t at, const struct stock
 	part->day = op->day;
 	if (by < 0 && op->event->id == EVENT_UNLOAD) {
 		part->unload = op;
+		part->unloaded = op->day;
 		part->turn = ++p->turns;
 	}
 	if (by < 0)

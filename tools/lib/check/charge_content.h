@@ -19,11 +19,12 @@
 struct part_way;
 struct stock_op;
 
-struct charge_part {                      /* 64 bytes: there is one for all that was ever in a kiln */
+struct charge_part {                      /* 72 bytes: there is one for all that was ever in a kiln */
 	uint32_t charge, lot, type;
 	int32_t day;               /* the last day on which it changed; INT32_MIN: never */
 	int64_t n;
-	const struct stock_op *unload; /* the last unload that took of it, or of where it went on */
+	const struct stock_op *unload; /* the last unload that took of it, or of where it went on: valid on its day alone */
+	int32_t unloaded;          /* its day */
 	uint32_t live;             /* how many of its ways on lead to a live part */
 	uint32_t out, in;          /* its last way on, and its last way here: index + 1 */
 	uint32_t out_live;         /* a way on; no later one leads to a live part: index + 1 */

@@ -174,12 +174,6 @@ void check_follow(struct check *c, void (*sink)(void *context, const struct stoc
 	c->sink_context = context;
 }
 
-void check_expect(struct check *c, uint64_t bytes)
-{
-	if (!(c->flags & CHECK_BY_LINE))
-		stock_expect(&c->stock, bytes);
-}
-
 void check_line(struct check *c, const struct line *l)
 {
 	int64_t utc_s = 0;
@@ -316,8 +310,10 @@ static bool is_wrong(const struct check *c, uint32_t id)
 }
 
 /* The lots of a line that names a wrong place, charge or bat: the line says nothing certain of them. */
-static void doubt_lots_of(struct check *c, const struct stock_op *op)
+static void doubt_lots_of(struct check *c, const struct stock_walk *walk)
 {
+	const struct stock_op *op = &walk->op;
+
 	if ((op->at == STOCK_ANY || !is_wrong(c, op->at)) && !is_wrong(c, op->subject))
 		return;
 	if (op->lot != STOCK_ANY)
@@ -327,7 +323,7 @@ static void doubt_lots_of(struct check *c, const struct stock_op *op)
 	if (op->handle)
 		stock_doubt(&c->stock, op->handle);
 	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
-		stock_doubt(&c->stock, c->stock.item[i].word);
+		stock_doubt(&c->stock, walk->items.v[i].word);
 }
 
 /* A line of a charge with a wrong lot: which pieces the charge holds is not certain. */
@@ -341,13 +337,17 @@ static void doubt_charge_of(struct check *c, const struct stock_op *op)
 
 static void doubt_stock(struct check *c)
 {
+	struct stock_walk walk = { .stock = &c->stock };
+	const struct stock_op *op;
+
 	for (uint32_t i = 1; i < c->symbols.n; i++)
 		if (is_wrong(c, i) || c->symbols.symbol[i].meant)
 			stock_doubt(&c->stock, i);
-	for (size_t i = 0; i < c->stock.nops; i++) {
-		doubt_lots_of(c, &c->stock.op[i]);
-		doubt_charge_of(c, &c->stock.op[i]);
+	while ((op = stock_walk_next(&walk))) {
+		doubt_lots_of(c, &walk);
+		doubt_charge_of(c, op);
 	}
+	stock_walk_release(&walk);
 }
 
 static void take_flow(void *context, const struct stock_flow *flow)

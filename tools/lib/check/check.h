@@ -52,9 +52,6 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 /* Every flow of pieces goes to `sink` too, in the order in which it happens, during check_end(). */
 void check_follow(struct check *c, void (*sink)(void *context, const struct stock_flow *flow), void *context);
 
-/* Before the first line: how many bytes of input there are, where that is known. */
-void check_expect(struct check *c, uint64_t bytes);
-
 /* The next line of the input, of any kind. */
 void check_line(struct check *c, const struct line *l);
 

@@ -305,18 +305,20 @@ static void share_series(struct kilns *k)
 /* Of most lots in a kiln nobody asks what becomes of their pieces there; of those that were probed or pooled, somebody may. */
 static void watch_lots(struct kilns *k)
 {
+	struct stock_walk walk = { .stock = k->stock };
+	const struct stock_op *op;
+
 	k->watched = mem_zeroed(k->stock->ids.n, sizeof *k->watched);
 	for (size_t i = 0; i < k->probes->nseries; i++)
 		k->watched[k->probes->series[i].lot] = true;
-	for (size_t i = 0; i < k->stock->nops; i++) {
-		const struct stock_op *op = &k->stock->op[i];
-
+	while ((op = stock_walk_next(&walk))) {
 		if (op->event->stock.take != TAKE_LOTS)
 			continue;
 		k->watched[op->subject] = true;
 		for (uint32_t c = op->counts; c < op->counts + op->ncounts; c++)
-			k->watched[k->stock->item[c].word] = true;
+			k->watched[walk.items.v[c].word] = true;
 	}
+	stock_walk_release(&walk);
 }
 
 void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *probes)
@@ -546,7 +548,7 @@ static void keep_left_in(struct kilns *k, uint32_t at)
 	const struct charge_part *part = &k->content.part[at];
 	int32_t until = part->series ? charge_content_until(&k->content, at) : INT32_MAX;
 
-	if (!part->unload || part->unload->day != k->day || is_doubtful(k, &k->charge[part->charge]) || has_probes_told(k, &k->charge[part->charge]))
+	if (!part->unload || part->unloaded != k->day || is_doubtful(k, &k->charge[part->charge]) || has_probes_told(k, &k->charge[part->charge]))
 		return;
 	for (uint32_t i = part->series; i && k->probes->series[i - 1].in_day > until; i = k->next_of[i - 1]) {
 		const struct probe_series *s = &k->probes->series[i - 1];

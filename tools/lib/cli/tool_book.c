@@ -121,17 +121,6 @@ void book_start(struct book *b, unsigned flags)
 	b->at = (size_t)-1;
 }
 
-uint64_t book_bytes(const struct book *b)
-{
-	uint64_t bytes = 0;
-	struct stat st;
-
-	for (size_t i = 0; i < b->npaths; i++)
-		if (strcmp(b->path[i], "-") != 0 && stat(b->path[i], &st) == 0 && S_ISREG(st.st_mode))
-			bytes += (uint64_t)st.st_size;
-	return bytes;
-}
-
 /* ---- how far it is */
 
 enum { LINES_A_LOOK = 512 }; /* a look at the clock costs as much as a line */
@@ -139,12 +128,15 @@ enum { LINES_A_LOOK = 512 }; /* a look at the clock costs as much as a line */
 /* The bytes of all files, or 0 where one of them is a pipe. */
 static uint64_t bytes_to_read(const struct book *b)
 {
+	uint64_t bytes = 0;
 	struct stat st;
 
-	for (size_t i = 0; i < b->npaths; i++)
+	for (size_t i = 0; i < b->npaths; i++) {
 		if (strcmp(b->path[i], "-") == 0 || stat(b->path[i], &st) || !S_ISREG(st.st_mode))
 			return 0;
-	return book_bytes(b);
+		bytes += (uint64_t)st.st_size;
+	}
+	return bytes;
 }
 
 static void show_reading(struct book *b)
@@ -320,7 +312,6 @@ bool book_instant(struct book *b, const struct stamp *stamp, int64_t *utc_s)
 void book_stock_init(const struct book *b, struct stock *s)
 {
 	stock_init(s, b->house);
-	stock_expect(s, book_bytes(b));
 }
 
 void book_stock_add(struct book *b, struct stock *s, const struct line *l)

@@ -69,9 +69,6 @@ void book_start(struct book *b, unsigned flags);
 /* Adds a file to be read, before the first book_next(). */
 void book_add(struct book *b, const char *path);
 
-/* How many bytes the files have that report a size; a pipe does not. */
-uint64_t book_bytes(const struct book *b);
-
 /*
  * The next line of any kind of all files, valid until the next call; NULL at the end. A file that
  * cannot be read ends the process with 2. Lines of kind LINE_BAD have been counted and reported.

@@ -24,11 +24,14 @@ static void take_keys(struct grade_mix *m)
 
 int32_t grade_last_day(const struct stock *s, int32_t to)
 {
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 	int32_t last = INT32_MIN;
 
-	for (size_t i = 0; i < s->nops; i++)
-		if (s->op[i].event->id == EVENT_GRADE && s->op[i].day <= to && s->op[i].day > last)
-			last = s->op[i].day;
+	while ((op = stock_walk_next(&walk)))
+		if (op->event->id == EVENT_GRADE && op->day <= to && op->day > last)
+			last = op->day;
+	stock_walk_release(&walk);
 	return last;
 }
 

@@ -81,17 +81,19 @@ static void add_whole(struct gradings *g, const char *kind, uint32_t id)
 
 void gradings_start(struct gradings *g, const struct stock *s, const struct provenance *origins, const struct charge_kiln *kilns)
 {
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
+
 	grade_mix_init(&g->mix, &g->ask, s, origins);
 	g->mix.kilns = kilns;
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
-
+	while ((op = stock_walk_next(&walk))) {
 		if (op->measured)
 			continue;
 		add_whole(g, "lot", op->lot);
 		if (op->event->id == EVENT_LOAD || op->event->id == EVENT_UNLOAD)
 			add_whole(g, "charge", op->subject);
 	}
+	stock_walk_release(&walk);
 }
 
 void gradings_flow(void *context, const struct stock_flow *f)

@@ -430,11 +430,14 @@ static void mark_handles(struct bench *b)
 {
 	size_t n;
 	const struct stock_bucket *bucket = stock_buckets(b->stock, &n);
+	struct stock_walk walk = { .stock = b->stock };
+	const struct stock_op *op;
 
 	b->is_handle = mem_zeroed(b->stock->ids.n, sizeof *b->is_handle);
-	for (size_t i = 0; i < b->stock->nops; i++)
-		if (b->stock->op[i].handle && b->stock->op[i].handle != STOCK_ANY)
-			b->is_handle[b->stock->op[i].handle] = true;
+	while ((op = stock_walk_next(&walk)))
+		if (op->handle && op->handle != STOCK_ANY)
+			b->is_handle[op->handle] = true;
+	stock_walk_release(&walk);
 	for (size_t i = 0; i < n; i++)
 		if (bucket[i].kind.form == FORM_HANDLE)
 			b->is_handle[bucket[i].kind.lot] = true;

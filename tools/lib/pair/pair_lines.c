@@ -41,22 +41,38 @@ static bool makes_bat(const struct stock_op *op)
 	return op->event->id == EVENT_MAKE;
 }
 
+/* The line that made the last bat; false when there is none. */
+static bool last_made(const struct stock *s, struct stock_op *last)
+{
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
+	bool any = false;
+
+	while ((op = stock_walk_next(&walk)))
+		if (makes_bat(op) && (!any || is_later(s, op, last))) {
+			*last = *op;
+			any = true;
+		}
+	stock_walk_release(&walk);
+	return any;
+}
+
 /* The id after those named like the bat that was made last: one more than the highest number, and as wide as the widest. */
 static bool next_bat(const struct stock *s, struct numbered *next)
 {
-	const struct stock_op *last = NULL;
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
+	struct stock_op last;
 	struct numbered n;
 
-	for (size_t i = 0; i < s->nops; i++)
-		if (makes_bat(&s->op[i]) && (!last || is_later(s, &s->op[i], last)))
-			last = &s->op[i];
-	if (!last || !number_of(stock_text(s, last->subject), next))
+	if (!last_made(s, &last) || !number_of(stock_text(s, last.subject), next))
 		return false;
-	for (size_t i = 0; i < s->nops; i++)
-		if (makes_bat(&s->op[i]) && number_of(stock_text(s, s->op[i].subject), &n) && slice_eq(n.head, next->head)) {
+	while ((op = stock_walk_next(&walk)))
+		if (makes_bat(op) && number_of(stock_text(s, op->subject), &n) && slice_eq(n.head, next->head)) {
 			next->number = n.number > next->number ? n.number : next->number;
 			next->width = n.width > next->width ? n.width : next->width;
 		}
+	stock_walk_release(&walk);
 	next->number++;
 	return true;
 }

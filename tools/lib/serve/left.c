@@ -69,7 +69,7 @@ void left_flow(void *context, const struct stock_flow *flow)
 	struct left_row one = row_of(flow), *row = &one;
 
 	count_flow(t, flow);
-	if (flow->op == t->op) {
+	if (flow->op->at_log + 1 == t->line) {
 		row = &t->row[t->nrows - 1];
 		row->place = row->place == one.place ? row->place : 0;
 		row->lot = row->lot == one.lot ? row->lot : 0;
@@ -77,7 +77,7 @@ void left_flow(void *context, const struct stock_flow *flow)
 		t->row = mem_grow(t->row, &t->rows_cap, t->nrows + 1, sizeof *t->row);
 		t->row[t->nrows] = one;
 		row = &t->row[t->nrows++];
-		t->op = flow->op;
+		t->line = flow->op->at_log + 1;
 	}
 	if (row->place)
 		row->n = count_of(t, row->lot, row->place)->n;

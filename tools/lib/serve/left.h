@@ -30,7 +30,7 @@ struct left {
 	struct hash_index index;
 	struct left_row *row;  /* in the order in which lines were carried out */
 	size_t nrows, rows_cap;
-	const void *op;        /* the line in hand */
+	size_t line;           /* the one in hand: where it is in the stock's log, + 1 */
 };
 
 void left_init(struct left *t, const struct stock *stock);

@@ -24,19 +24,20 @@ static uint8_t place_by_house(const struct house *house, struct slice id)
 static void set_places(struct stages *w, const struct house *house)
 {
 	const struct stock *s = w->stock;
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 
 	w->nplaces = s->ids.n;
 	w->place = mem_zeroed(w->nplaces, sizeof *w->place);
 	for (uint32_t id = 1; house && id < w->nplaces; id++)
 		w->place[id] = place_by_house(house, stock_text(s, id));
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
-
+	while ((op = stock_walk_next(&walk))) {
 		if (op->event->id == EVENT_LOAD)
 			w->place[op->subject] = PLACE_CHARGE;
 		if (op->event->id == EVENT_ISSUE && op->into != STOCK_ANY && !(house && house_place(house, stock_text(s, op->into))))
 			w->place[op->into] = PLACE_SHOP;
 	}
+	stock_walk_release(&walk);
 }
 
 void stages_init(struct stages *w, const struct stock *s, const struct house *house)
@@ -237,7 +238,7 @@ static int64_t taken(const struct stages *w, const struct stock_flow *f)
 
 static bool in_hand(const struct stages *w, const struct stock_flow *f)
 {
-	return w->hand_left >= f->n && w->hand_op == f->op && memcmp(&w->hand_kind, &f->from, sizeof f->from) == 0;
+	return w->hand_left >= f->n && w->hand_line == f->op->at_log + 1 && memcmp(&w->hand_kind, &f->from, sizeof f->from) == 0;
 }
 
 static void hand_put_back(struct stages *w)
@@ -257,7 +258,7 @@ static void hand_fill(struct stages *w, const struct stock_flow *f)
 	struct layer lacking = { .lot = f->from.lot, .charge = charge_at(w, f->from.place), .since = f->op->day };
 
 	hand_put_back(w);
-	w->hand_op = f->op;
+	w->hand_line = f->op->at_log + 1;
 	w->hand_kind = f->from;
 	w->hand_left = taken(w, f);
 	w->hand_all = layers_count(&w->heaps, &f->from);
@@ -514,7 +515,7 @@ void stages_flow(void *context, const struct stock_flow *f)
 	w->nlost = 0;
 	if (handle != w->handles)
 		return;
-	if (w->hand_op != f->op)
+	if (w->hand_line != f->op->at_log + 1)
 		hand_put_back(w);
 	if (!w->counting && f->op->day >= w->from)
 		begin(w);

@@ -126,7 +126,7 @@ struct stages {
 	struct layer_hand hand;      /* what a line takes of a sort */
 	struct layer *part;    /* and what one flow does of that */
 	size_t parts_cap;
-	const struct stock_op *hand_op;
+	size_t hand_line;          /* where it is in the log of the stock, + 1 */
 	struct stock_kind hand_kind;
 	int64_t hand_left;
 	int64_t hand_all;          /* how many pieces of the sort there were */

@@ -8,20 +8,10 @@ void stock_init(struct stock *s, const struct house *house)
 {
 	memset(s, 0, sizeof *s);
 	s->house = house;
+	s->any_lot = s->last_added = INT32_MIN;
 	intern_init(&s->ids);
 	s->sold = intern_id(&s->ids, SLICE("(sold)"));
 	s->culled = intern_id(&s->ids, SLICE("(culled)"));
-}
-
-void stock_expect(struct stock *s, uint64_t bytes)
-{
-	enum { BYTES_A_LINE = 80 }; /* about; more lines than that make state as they come */
-	size_t n = (size_t)(bytes / BYTES_A_LINE);
-
-	if (s->op || !n)
-		return;
-	s->op = mem_store(n, sizeof *s->op);
-	s->ops_cap = n;
 }
 
 static void state_free(struct stock_state *r)
@@ -32,7 +22,8 @@ static void state_free(struct stock_state *r)
 	free(r->spot);
 	hash_index_release(&r->spot_index);
 	stock_index_free(r->index);
-	free(r->id);
+	free(r->ops.op[0]);
+	free(r->ops.op[1]);
 	free(r->fitted);
 	free(r->undo);
 	free(r->held);
@@ -44,10 +35,12 @@ static void state_free(struct stock_state *r)
 void stock_release(struct stock *s)
 {
 	intern_release(&s->ids);
-	buf_release(&s->rests);
-	free(s->op);
+	stock_log_release(&s->log);
+	buf_release(&s->rest);
 	free(s->item);
 	free(s->doubt);
+	free(s->skip);
+	free(s->id);
 	state_free(s->state);
 	memset(s, 0, sizeof *s);
 }
@@ -69,22 +62,10 @@ void stock_doubt(struct stock *s, uint32_t lot)
 	s->doubt[s->ndoubts++] = lot;
 }
 
-/* Ops are in the order of their lines in the input. */
 void stock_skip(struct stock *s, uint32_t file, uint64_t line)
 {
-	size_t low = 0, high = s->nops;
-
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-		const struct stock_op *op = &s->op[mid];
-
-		if (op->file < file || (op->file == file && stock_op_line(op) < line))
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	if (low < s->nops && s->op[low].file == file && stock_op_line(&s->op[low]) == line)
-		s->op[low].skipped = true;
+	s->skip = mem_grow(s->skip, &s->skips_cap, s->nskips + 1, sizeof *s->skip);
+	s->skip[s->nskips++] = (struct stock_skip){ file, line };
 }
 
 bool stock_is_doubtful(const struct stock *s, uint32_t id)
@@ -349,6 +330,7 @@ static void tell(struct stock *s, enum stock_change change_, const struct stock_
 
 	if (r->telling == TELL_NOT || !r->sink || !n)
 		return;
+	r->told = true;
 	if (r->telling == TELL_NOW) {
 		r->sink(r->context, &flow);
 		return;

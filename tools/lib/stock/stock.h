@@ -5,8 +5,9 @@
  * A lot takes in a bat, which is a lot of one; a place takes in a charge while it holds pieces, and the
  * two ends that no line names: `sold`, where the pieces are that each party was sold, and `culled`.
  *
- * Lines are handed in in any order (stock_add) and judged by stock_run: day by day, and within a day
- * in the order of clause 7 of book(5), to which the order of the file means nothing.
+ * Lines are handed in in any order (stock_add), packed, and judged by stock_run: day by day, and within a day
+ * in the order of clause 7 of book(5), to which the order of the file means nothing. Of the lines in full there are
+ * only those of a day.
  *
  * Sums of pieces fit: a line has under 2^12 items of a type, each of 10^9 at the most, so it takes
  * over two million of the longest lines, 140 GB, to come near 2^63.
@@ -23,11 +24,13 @@
 
 #include "base/intern.h"
 #include "book/vocab.h"
+#include "stock/stock_log.h"
 
 struct diags;
 struct event_def;
 struct house;
 struct line;
+struct stock_id;
 struct stock_state;
 
 #define STOCK_ANY UINT32_MAX
@@ -57,25 +60,20 @@ struct stock_item {
 
 #define STOCK_UNTIMED INT32_MIN
 
-/* There is one for every stock line of a book, so that it is kept small: 112 bytes. */
+/* A stock line. Its items are in stock.item, and in that of the walk if one gave it. */
 struct stock_op {
 	const struct event_def *event;
 	int32_t day;
 	int32_t second;            /* the instant, from 00:00 UTC of the day on (stock_op_utc_s()), or STOCK_UNTIMED */
-	uint32_t line;             /* its low bits: see stock_op_line() */
-	uint32_t file : 24, line_high : 8;
-	uint32_t whose_col : 17;   /* where the lot is named, or else the subject */
-	uint32_t ncounts : 15;
-	uint32_t whose_end : 17;
-	uint32_t nculls : 15;
-	uint32_t count_col : 17;   /* where count= is, or else cull=, or 0 */
-	int32_t form : 8;          /* picked: FORM_..., or -1 for any */
-	uint32_t count_end : 17;
-	uint32_t rest_high : 8;
-	bool counted : 1;          /* the line has count= */
-	bool skipped : 1;          /* it is not carried out */
-	bool measured : 1;         /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
-	bool uncounted : 1;        /* it should have count=, but for a bat, and has none */
+	uint64_t line;
+	uint32_t file;
+	uint32_t whose_col, whose_end; /* where the lot is named, or else the subject */
+	uint32_t count_col, count_end; /* where count= is, or else cull=, or 0 */
+	uint32_t ncounts, nculls;
+	int32_t form;              /* picked: FORM_..., or -1 for any */
+	bool counted;              /* the line has count= */
+	bool measured;             /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
+	bool uncounted;            /* it should have count=, but for a bat, and has none */
 	int32_t found, since;      /* of a tally; since: the day from which those found have had their form */
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */
 	uint32_t at;               /* a place, or STOCK_ANY */
@@ -87,13 +85,14 @@ struct stock_op {
 		uint32_t party;    /* of what is sold or comes back: to whom, from whom, or STOCK_ANY */
 	};
 	uint32_t order, by;        /* for= and by=, or 0 */
-	uint32_t rest;             /* the low bits of the place of its other fields, for its sort key: see stock_rest() */
-	uint32_t counts, culls;    /* in stock.item */
+	struct slice rest;         /* its other fields as written, for its sort key; a line end between two */
+	uint32_t counts, culls;    /* where its items begin */
+	size_t at_log;             /* where it is in the log, so that it is the same line if this is the same */
 };
 
 static inline uint64_t stock_op_line(const struct stock_op *op)
 {
-	return (uint64_t)op->line_high << 32 | op->line;
+	return op->line;
 }
 
 /* The instant in seconds since 1970 UTC; INT64_MIN when no time is written. */
@@ -114,7 +113,7 @@ enum stock_change {
 
 struct stock_flow {
 	enum stock_change change;
-	const struct stock_op *op;
+	const struct stock_op *op; /* valid up to the end of the next day of which there is a flow; its items for this flow alone */
 	struct stock_kind from, to;
 	int64_t n;
 	uint32_t cause;    /* of a loss: its id */
@@ -122,35 +121,43 @@ struct stock_flow {
 
 typedef void stock_sink(void *context, const struct stock_flow *flow);
 
+/* A short word of a count=, and what it says. */
+struct stock_label {
+	uint64_t word;
+	struct stock_item what;
+};
+
 struct stock {
 	struct intern ids;
-	struct stock_op *op;
-	size_t nops, ops_cap;
-	struct stock_item *item;
+	struct stock_log log;            /* all lines: see stock_walk_next() */
+	struct stock_op *op;             /* in stock_run(): the lines of the day */
+	struct stock_item *item;         /* of the line that is added, or of those of the day */
 	size_t nitems, items_cap;
 	uint32_t sold, culled;           /* the places that no line names */
 	const struct house *house;       /* or NULL */
-	uint32_t memo[FIELDS_END + 1];   /* the last word of each field, and of the subject */
-	struct buf rests;                /* the other fields of lines, by name, as written; a line end behind each */
-	uint64_t rest_memo[64];          /* places in it, + 1, of some that were met lately */
+	uint32_t subject_memo, lot_memo; /* the last words */
+	uint32_t memo[8][FIELDS_END + 1]; /* the last word of each field, by some bits of the event */
+	struct buf rest;                 /* of the line that is added */
 	struct stock_sort {
 		uint32_t word;
 		bool grade;
 	} sort[64];                      /* what house_is_grade() said lately, by word */
+	struct stock_label label[64];    /* what stock_what() said lately */
 	uint32_t *doubt;                 /* ids given to stock_doubt() */
 	size_t ndoubts, doubts_cap;
-	size_t nrefits;                  /* how many ops give a bat a new handle */
+	size_t nrefits;                  /* how many lines give a bat a new handle */
+	struct stock_skip *skip;         /* lines given to stock_skip() */
+	size_t nskips, skips_cap;
+	struct stock_id *id;             /* what the lines so far say of each id */
+	size_t ids_cap;
+	int32_t any_lot, last_added;     /* the last day of a line that names no lot; the day of the last line */
+	bool disorder;                   /* a line came after one of a later day */
 	struct stock_state *state;         /* what stock_run() works with */
 };
 
 /* `house` may be NULL; it says what is a grade and what is a by-product. */
 void stock_init(struct stock *s, const struct house *house);
 
-/*
- * Before the first line: how many bytes of book there are to read, where that is known. Room is then
- * made in one go, of addresses rather than of memory, which comes as it is filled.
- */
-void stock_expect(struct stock *s, uint64_t bytes);
 void stock_release(struct stock *s);
 
 /*
@@ -188,8 +195,27 @@ const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 /* The text of an id of the engine; empty for 0. */
 struct slice stock_text(const struct stock *s, uint32_t id);
 
-/* The fields of a line that decide of nothing but its sort key, by name. */
-struct slice stock_rest(const struct stock *s, const struct stock_op *op);
+/*
+ * Goes through all lines that were added, in the order of the input:
+ *
+ *	struct stock_walk walk = { .stock = s };
+ *
+ *	while ((op = stock_walk_next(&walk)))
+ *		...
+ *	stock_walk_release(&walk);
+ *
+ * An op is valid until the next call, with its items in walk.items.v. Neither what stock_skip() nor what the other lines
+ * say of it is seen here.
+ */
+struct stock_walk {
+	const struct stock *stock;
+	size_t at;
+	struct stock_op op;
+	struct stock_items items;
+};
+
+const struct stock_op *stock_walk_next(struct stock_walk *walk);
+void stock_walk_release(struct stock_walk *walk);
 
 /* Splits WHAT of `count=WHAT:n` into type, grade and class; STOCK_ANY where it does not say. */
 void stock_what(struct stock *s, struct slice what, struct stock_item *item);

@@ -88,9 +88,9 @@ void stock_changes_flow(void *context, const struct stock_flow *f)
 		c->before += in ? f->n : -f->n;
 		return;
 	}
-	if (!c->n || c->row[c->n - 1].op != f->op) {
+	if (!c->n || c->row[c->n - 1].op.at_log != f->op->at_log) {
 		c->row = mem_grow(c->row, &c->cap, c->n + 1, sizeof *c->row);
-		c->row[c->n] = (struct stock_changed){ .op = f->op, .lot = stock_text(c->stock, in ? f->to.lot : f->from.lot), .turn = c->n };
+		c->row[c->n] = (struct stock_changed){ .op = *f->op, .lot = stock_text(c->stock, in ? f->to.lot : f->from.lot), .turn = c->n };
 		c->n++;
 	}
 	*(in ? &c->row[c->n - 1].in : &c->row[c->n - 1].out) += f->n;
@@ -101,7 +101,7 @@ void stock_changes_flow(void *context, const struct stock_flow *f)
 static int by_lot(const void *a, const void *b)
 {
 	const struct stock_changed *x = a, *y = b;
-	int order = (x->op->day > y->op->day) - (x->op->day < y->op->day);
+	int order = (x->op.day > y->op.day) - (x->op.day < y->op.day);
 
 	order = order ? order : slice_cmp(x->lot, y->lot);
 	return order ? order : (x->turn > y->turn) - (x->turn < y->turn);
@@ -110,7 +110,7 @@ static int by_lot(const void *a, const void *b)
 static int by_time(const void *a, const void *b)
 {
 	const struct stock_changed *x = a, *y = b;
-	int order = (x->op->day > y->op->day) - (x->op->day < y->op->day);
+	int order = (x->op.day > y->op.day) - (x->op.day < y->op.day);
 
 	order = order ? order : (x->second > y->second) - (x->second < y->second);
 	return order ? order : by_lot(a, b);
@@ -123,8 +123,8 @@ void stock_changes_end(struct stock_changes *c)
 		qsort(c->row, c->n, sizeof *c->row, by_lot);
 	for (size_t i = 0; i < c->n; i++) {
 		struct stock_changed *row = &c->row[i];
-		bool goes_on = i && row[-1].op->day == row->op->day && slice_eq(row[-1].lot, row->lot);
-		int64_t own = row->op->second == STOCK_UNTIMED ? INT64_MIN : row->op->second;
+		bool goes_on = i && row[-1].op.day == row->op.day && slice_eq(row[-1].lot, row->lot);
+		int64_t own = row->op.second == STOCK_UNTIMED ? INT64_MIN : row->op.second;
 
 		row->second = goes_on && row[-1].second > own ? row[-1].second : own;
 	}
@@ -138,15 +138,15 @@ static void put_row(const struct stock_changes *c, struct table *t, const struct
 {
 	const struct stock *s = c->stock;
 
-	stock_cell_word(t, row->op->event->name);
-	stock_cell_word(t, row->op->lot == STOCK_ANY ? SLICE("") : stock_text(s, row->op->lot));
-	stock_cell_word(t, stock_text(s, row->op->subject));
+	stock_cell_word(t, row->op.event->name);
+	stock_cell_word(t, row->op.lot == STOCK_ANY ? SLICE("") : stock_text(s, row->op.lot));
+	stock_cell_word(t, stock_text(s, row->op.subject));
 	table_int(t, row->in);
 	table_int(t, row->out);
 	table_int(t, total);
-	stock_cell_word(t, stock_text(s, row->op->order));
-	stock_cell_word(t, stock_text(s, row->op->by));
-	stock_cells_line(t, path, stock_op_line(row->op));
+	stock_cell_word(t, stock_text(s, row->op.order));
+	stock_cell_word(t, stock_text(s, row->op.by));
+	stock_cells_line(t, path, stock_op_line(&row->op));
 }
 
 static void say_changes(const struct stock_changes *c, int32_t today, int64_t in, int64_t out, struct table *t)
@@ -185,8 +185,8 @@ void stock_changes_view(const struct stock_changes *c, int32_t today, const char
 		in += c->row[i].in;
 		out += c->row[i].out;
 		stock_cell_day(t, today);
-		stock_cell_day(t, c->row[i].op->day);
-		put_row(c, t, &c->row[i], c->before + in - out, path[c->row[i].op->file]);
+		stock_cell_day(t, c->row[i].op.day);
+		put_row(c, t, &c->row[i], c->before + in - out, path[c->row[i].op.file]);
 	}
 	say_changes(c, today, in, out, t);
 	table_note(t, SLICE("in, out: pieces that came to and left the chosen ones by that line; total: how many there are after it"));

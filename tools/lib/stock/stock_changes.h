@@ -23,7 +23,7 @@ struct stock_choice {
 const char *stock_choice_read(struct slice text, struct stock_choice *choice);
 
 struct stock_changed {
-	const struct stock_op *op;
+	struct stock_op op;        /* without its items */
 	struct slice lot;          /* whose pieces changed */
 	int64_t second;            /* of the day: its own, or that of a later one of the lot before it; INT64_MIN for none */
 	size_t turn;

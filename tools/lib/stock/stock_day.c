@@ -92,8 +92,9 @@ static uint32_t keep_fault(struct stock *s, const struct stock_fault *fault, uin
 		return index;
 	}
 	r->fault = mem_grow(r->fault, &r->faults_cap, r->nfaults + 1, sizeof *r->fault);
-	r->fault[r->nfaults++] = *fault;
-	return (uint32_t)r->nfaults;
+	r->fault[r->nfaults] = *fault;
+	r->fault[r->nfaults].at_log = s->op[fault->op].at_log;
+	return (uint32_t)++r->nfaults;
 }
 
 /* ---- a group */
@@ -379,7 +380,7 @@ static void join_held(struct stock *s, struct stock_days *d, uint32_t i, uint32_
 }
 
 /* Puts the day's ops together by their roots, by counting; those of one root keep their order. */
-static void gather(struct stock_days *d, const uint32_t *order, size_t n)
+static void gather(struct stock_days *d, size_t n)
 {
 	uint32_t sum = 0;
 
@@ -396,18 +397,18 @@ static void gather(struct stock_days *d, const uint32_t *order, size_t n)
 	for (uint32_t i = 0; i < n; i++) {
 		uint32_t root = root_of(d, i);
 
-		d->knot[d->at[root]++] = (struct knot_op){ order[i], root };
+		d->knot[d->at[root]++] = (struct knot_op){ i, root };
 	}
 }
 
-static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
+static void find_knots(struct stock *s, struct stock_days *d, size_t n)
 {
 	uint32_t ids[STOCK_TOUCH_MOST];
 
 	d->knot = mem_grow(d->knot, &d->knots_cap, n, sizeof *d->knot);
 	d->mark++;
 	for (uint32_t i = 0; i < n; i++) {
-		const struct stock_op *op = &s->op[order[i]];
+		const struct stock_op *op = &s->op[i];
 		size_t k = stock_touches(op, ids);
 
 		d->parent[i] = i;
@@ -420,22 +421,22 @@ static void find_knots(struct stock *s, struct stock_days *d, const uint32_t *or
 		for (uint32_t c = op->counts; op->event->stock.take == TAKE_LOTS && c < op->counts + op->ncounts; c++)
 			join(s, d, i, s->item[c].word);
 	}
-	gather(d, order, n);
+	gather(d, n);
 }
 
-void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n)
+void stock_day(struct stock *s, struct stock_days *d, size_t n)
 {
 	d->op = mem_grow(d->op, &d->ops_cap, n, sizeof *d->op);
 	d->spare = mem_grow(d->spare, &d->spare_cap, n, sizeof *d->spare);
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
 	for (size_t i = 0; i < n; i++)
-		stock_fetch(s, &s->op[order[i]]);
+		stock_fetch(s, &s->op[i]);
 	if (n == 1) {
-		d->op[0] = order[0];
+		d->op[0] = 0;
 		run_knot(s, d, 1);
 		return;
 	}
-	find_knots(s, d, order, n);
+	find_knots(s, d, n);
 	for (size_t i = 0, k; i < n; i = k) {
 		for (k = i; k < n && d->knot[k].root == d->knot[i].root; k++)
 			d->op[k - i] = d->knot[k].op;

@@ -3,6 +3,7 @@
  *
  * Each file uses only those before it:
  *
+ *	stock_log.c     keeps ops in few bytes
  *	stock_ops.c     turns lines into ops
  *	stock_index.c   finds buckets where there are very many
  *	stock.c         keeps the buckets and carries one op out
@@ -40,7 +41,8 @@ enum stock_why {
 /* Why an op cannot be carried out. */
 struct stock_fault {
 	enum stock_why why;
-	uint32_t op, lot;          /* lot: the one that is short, for a pool or a pair */
+	uint32_t op, lot;          /* of the day's lines; lot: the one that is short, for a pool or a pair */
+	size_t at_log;             /* where the line is in the log, once the fault is kept */
 	uint32_t buyer;            /* WHY_OTHER_BUYER: whom it was sold to */
 	int64_t have, need;
 	bool order;                /* the day's lines fit in another order of their times */
@@ -61,6 +63,11 @@ struct stock_spot {
 
 enum stock_undo_what { UNDO_COUNT, UNDO_BORN, UNDO_DOUBT, UNDO_FITTED };
 
+struct stock_skip {
+	uint32_t file;
+	uint64_t line;
+};
+
 struct stock_undo {
 	enum stock_undo_what what;
 	uint32_t at;               /* bucket, the id whose `born` or `fault` changed, or the bat whose handle did */
@@ -80,10 +87,17 @@ struct stock_id {
 	uint8_t born;              /* bits BORN_... */
 	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
-	int32_t last_day;          /* for stock_run.c: on which a line names it as a lot */
+	int32_t last_day;          /* on which a line names it as a lot; one before 1970 is not noted, so that it is not let go */
 };
 
 enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
+
+/* The lines of a day, and those of the last one before it of which there was a flow, for who looks back. */
+struct stock_day_ops {
+	struct stock_op *op[2];
+	size_t cap[2];
+	int at;
+};
 
 struct stock_state {
 	struct stock_bucket *bucket;
@@ -93,7 +107,7 @@ struct stock_state {
 	struct hash_index spot_index; /* by lot and place */
 	uint32_t spare_spot, spare_bucket; /* first of those let go, chained by of_lot.next and next: index + 1 */
 	struct stock_index *index; /* NULL until it is worth having */
-	struct stock_id *id;
+	struct stock_id *id;       /* that of the stock */
 	size_t nids;
 	struct stock_fitted *fitted; /* by bat; NULL when no bat gets another handle */
 	struct stock_undo *undo;
@@ -105,6 +119,8 @@ struct stock_state {
 	struct buf hints;
 	stock_sink *sink;
 	void *context;
+	struct stock_day_ops ops;
+	bool told;                 /* a flow of the day in hand went to the sink */
 	enum { TELL_NOT, TELL_NOW, TELL_HOLD } telling; /* whether flows go to the sink, or are kept in `held` */
 	struct stock_flow *held;
 	size_t nheld, held_cap;
@@ -171,9 +187,15 @@ void stock_hint(struct stock *s, struct stock_fault *fault);
 enum { STOCK_TOUCH_MOST = 4 };
 size_t stock_touches(const struct stock_op *op, uint32_t *ids);
 
-/* Runs the lines of one day, which are op[0..n) of `order`. */
+/* Calls met() for each lot that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
+void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day));
+
+/* Makes space in s->id for every id that there is. */
+void stock_ids_widen(struct stock *s);
+
+/* Runs the lines of one day, which are s->op[0..n). */
 struct stock_days *stock_days_new(void);
 void stock_days_free(struct stock_days *d);
-void stock_day(struct stock *s, struct stock_days *d, const uint32_t *order, size_t n);
+void stock_day(struct stock *s, struct stock_days *d, size_t n);
 
 #endif

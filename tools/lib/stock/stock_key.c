@@ -65,6 +65,91 @@ static int by_selection(const struct stock *s, const struct stock_op *a, const s
 	return order ? order : by_words(s, t, u, sizeof t / sizeof *t);
 }
 
+/* ---- the other fields */
+
+enum { PARTS_MOST = FIELD_MOST };
+
+struct parts {
+	struct slice v[PARTS_MOST];
+	size_t n;
+	struct buf words;        /* those of which the op has the word alone */
+};
+
+static void add_word(const struct stock *s, struct parts *p, const char *field, uint32_t word)
+{
+	buf_str(&p->words, field);
+	buf_add(&p->words, word ? stock_text(s, word) : SLICE("-"));
+	buf_char(&p->words, '\n');
+}
+
+/* The fields whose words the op has. */
+static void add_words(const struct stock *s, struct parts *p, const struct stock_op *op)
+{
+	const struct stock_effect *e = &op->event->stock;
+
+	if (op->by)
+		add_word(s, p, "by=", op->by);
+	if (op->order)
+		add_word(s, p, "for=", op->order);
+	if ((e->take == TAKE_SOLD || e->give == GIVE_SOLD) && op->party != STOCK_ANY)
+		add_word(s, p, e->take == TAKE_SOLD ? "from=" : "to=", op->party);
+}
+
+/* Each ends at a line end, or at the end. */
+static void add_parts(struct parts *p, struct slice text)
+{
+	while (text.n) {
+		size_t end = slice_find(text, '\n');
+
+		p->v[p->n++] = slice_upto(text, end);
+		text = slice_from(text, end < text.n ? end + 1 : end);
+	}
+}
+
+/* By name; there are few, and lines mostly have them in an order of their own. */
+static void sort_parts(struct slice *part, size_t n)
+{
+	for (size_t i = 1; i < n; i++)
+		for (size_t k = i; k && slice_cmp(part[k - 1], part[k]) > 0; k--) {
+			struct slice other = part[k - 1];
+
+			part[k - 1] = part[k];
+			part[k] = other;
+		}
+}
+
+/* The fields of a line that decide of nothing but its sort key, by name. */
+static void write_rest(const struct stock *s, const struct stock_op *op, struct buf *out)
+{
+	struct parts p = { .n = 0 };
+
+	add_words(s, &p, op);
+	add_parts(&p, buf_slice(&p.words));
+	add_parts(&p, op->rest);
+	sort_parts(p.v, p.n);
+	for (size_t i = 0; i < p.n; i++) {
+		if (i)
+			buf_char(out, ' ');
+		buf_add(out, p.v[i]);
+	}
+	buf_release(&p.words);
+}
+
+static int by_rest(const struct stock *s, const struct stock_op *a, const struct stock_op *b)
+{
+	struct buf x = BUF_INIT, y = BUF_INIT;
+	int order;
+
+	write_rest(s, a, &x);
+	write_rest(s, b, &y);
+	order = slice_cmp(buf_slice(&x), buf_slice(&y));
+	buf_release(&x);
+	buf_release(&y);
+	return order;
+}
+
+/* ---- all of it */
+
 static int by_content(const struct stock *s, const struct stock_op *a, const struct stock_op *b)
 {
 	int order = slice_cmp(a->event->name, b->event->name);
@@ -75,7 +160,7 @@ static int by_content(const struct stock *s, const struct stock_op *a, const str
 	BY(a->found, b->found);
 	order = by_items(s, a->counts, a->ncounts, b->counts, b->ncounts);
 	order = order ? order : by_items(s, a->culls, a->nculls, b->culls, b->nculls);
-	return order ? order : slice_cmp(stock_rest(s, a), stock_rest(s, b));
+	return order ? order : by_rest(s, a, b);
 }
 
 int stock_key_order(const struct stock *s, uint32_t a, uint32_t b)

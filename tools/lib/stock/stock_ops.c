@@ -1,12 +1,8 @@
 #include "book/parse.h"
 #include "house/house.h"
-#include "stock/stock.h"
+#include "stock/stock_internal.h"
 
-/* No column of a line is beyond the one behind its longest, and an item takes two bytes. */
-enum { COLUMN_MASK = (1 << 17) - 1, ITEMS_MASK = (1 << 15) - 1 };
-
-_Static_assert(LINE_LONGEST + 1 <= COLUMN_MASK && LINE_LONGEST / 2 <= ITEMS_MASK + 1, "an op has space for every column and item");
-_Static_assert(sizeof(struct stock_op) == 112, "an op has no gaps");
+enum { SHORT = 7 };          /* bytes of a label that is remembered */
 
 static bool is_grade(struct stock *s, uint32_t word)
 {
@@ -45,10 +41,35 @@ void stock_what(struct stock *s, struct slice what, struct stock_item *item)
 		item->class = next_word(s, &what);
 }
 
+/* The same for a label of a line; short ones come again and again. */
+static void what_of(struct stock *s, struct slice label, struct stock_item *item)
+{
+	uint64_t word = (uint64_t)label.n << 56;
+	struct stock_label *known;
+
+	if (!label.n || label.n > SHORT) {
+		stock_what(s, label, item);
+		return;
+	}
+	for (size_t i = 0; i < label.n; i++)
+		word |= (uint64_t)(unsigned char)label.p[i] << 8 * i;
+	known = &s->label[word * 0x9e3779b97f4a7c15u >> 58];
+	if (known->word != word) {
+		stock_what(s, label, &known->what);
+		known->word = word;
+	}
+	*item = (struct stock_item){ .type = known->what.type, .grade = known->what.grade, .class = known->what.class, .n = item->n };
+}
+
 static struct stock_item *next_item(struct stock *s)
 {
 	s->item = mem_grow(s->item, &s->items_cap, s->nitems + 1, sizeof *s->item);
 	return &s->item[s->nitems++];
+}
+
+static uint32_t *memo_of(struct stock *s, const struct line *l, int field)
+{
+	return field == FIELD_LOT ? &s->lot_memo : &s->memo[l->event->id % 8][field];
 }
 
 /* What a picking field says: an id, 0 for "-", or what it means to leave it out. */
@@ -58,7 +79,13 @@ static uint32_t picked(struct stock *s, const struct line *l, int field, uint32_
 
 	if (!item)
 		return left_out;
-	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, &s->memo[field], item->text);
+	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, memo_of(s, l, field), item->text);
+}
+
+/* The id of a field's word; 0 without it. */
+static uint32_t word_id(struct stock *s, const struct line *l, int field)
+{
+	return line_field(l, field) ? intern_memo(&s->ids, memo_of(s, l, field), line_word(l, field)) : 0;
 }
 
 static uint32_t lot_of_piece(struct stock *s, struct slice piece)
@@ -68,8 +95,8 @@ static uint32_t lot_of_piece(struct stock *s, struct slice piece)
 
 static void set_count_place(struct stock_op *op, const struct line *l, const struct field *f)
 {
-	op->count_col = line_col(l, f->key) & COLUMN_MASK;
-	op->count_end = (line_col(l, f->text) + (uint32_t)f->text.n) & COLUMN_MASK;
+	op->count_col = line_col(l, f->key);
+	op->count_end = line_col(l, f->text) + (uint32_t)f->text.n;
 }
 
 static void add_counts(struct stock *s, struct stock_op *op, const struct line *l)
@@ -85,10 +112,10 @@ static void add_counts(struct stock *s, struct stock_op *op, const struct line *
 		if (pool)
 			item.word = intern_id(&s->ids, from->label);
 		else
-			stock_what(s, from->label, &item);
+			what_of(s, from->label, &item);
 		*next_item(s) = item;
 	}
-	op->ncounts = (s->nitems - op->counts) & ITEMS_MASK;
+	op->ncounts = (uint32_t)s->nitems - op->counts;
 	op->counted = op->ncounts > 0;
 	if (f)
 		set_count_place(op, l, f);
@@ -105,7 +132,7 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 		*next_item(s) = (struct stock_item){ .word = intern_id(&s->ids, from->label), .grade = STOCK_ANY, .class = STOCK_ANY,
 			.n = (int32_t)from->v.fix };
 	}
-	op->nculls = (s->nitems - op->culls) & ITEMS_MASK;
+	op->nculls = (uint32_t)s->nitems - op->culls;
 	if (f && !op->count_col)
 		set_count_place(op, l, f);
 }
@@ -113,8 +140,8 @@ static void add_culls(struct stock *s, struct stock_op *op, const struct line *l
 /* Where the line names the lot, or else its subject. */
 static void set_whose_place(struct stock_op *op, const struct line *l, struct slice name)
 {
-	op->whose_col = line_col(l, name) & COLUMN_MASK;
-	op->whose_end = (op->whose_col + (uint32_t)name.n) & COLUMN_MASK;
+	op->whose_col = line_col(l, name);
+	op->whose_end = op->whose_col + (uint32_t)name.n;
 }
 
 /* Whose pieces and where: a charge's oven test may name its lot, and a lot's its place. */
@@ -164,143 +191,154 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->type = picked(s, l, FIELD_TYPE, STOCK_ANY);
 	op->grade = picked(s, l, FIELD_GRADE, e->ungraded ? 0 : STOCK_ANY);
 	op->class = picked(s, l, FIELD_CLASS, STOCK_ANY);
-	op->form = (int8_t)(line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form);
+	op->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form;
 	op->blade = stock_op_refits(op) ? op->subject : lot_of_piece(s, line_word(l, FIELD_BLADE));
 	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
 	if (e->take == TAKE_SOLD || e->give == GIVE_SOLD)
 		op->party = picked(s, l, e->take == TAKE_SOLD ? FIELD_FROM : FIELD_TO, STOCK_ANY);
 	else
-		op->tree = intern_memo(&s->ids, &s->memo[FIELD_TREE], line_word(l, FIELD_TREE));
+		op->tree = word_id(s, l, FIELD_TREE);
 	op->found = line_field(l, FIELD_FOUND) ? (int32_t)line_item(l, FIELD_FOUND)->v.fix : 0;
 	op->since = since_of(l);
 }
 
 /* ---- the rest of the sort key */
 
-static bool in_key(int field)
+/* What becomes of a field: the op has its meaning, or its word unless the event has another use for it. */
+enum { OTHER, IN_KEY, AS_BUYER, AS_SELLER };
+
+static const uint8_t PART[FIELD_MOST] = {
+	[FIELD_LOT] = IN_KEY, [FIELD_AT] = IN_KEY, [FIELD_INTO] = IN_KEY, [FIELD_FORM] = IN_KEY, [FIELD_TYPE] = IN_KEY, [FIELD_GRADE] = IN_KEY,
+	[FIELD_BLADE] = IN_KEY, [FIELD_HANDLE] = IN_KEY, [FIELD_TREE] = IN_KEY, [FIELD_FOUND] = IN_KEY, [FIELD_COUNT] = IN_KEY,
+	[FIELD_CULL] = IN_KEY, [FIELD_BY] = IN_KEY, [FIELD_FOR] = IN_KEY, [FIELD_TO] = AS_BUYER, [FIELD_FROM] = AS_SELLER,
+};
+
+static bool is_other(const struct stock_effect *e, int field)
 {
-	switch (field) {
-	case FIELD_LOT:
-	case FIELD_AT:
-	case FIELD_INTO:
-	case FIELD_FORM:
-	case FIELD_TYPE:
-	case FIELD_GRADE:
-	case FIELD_BLADE:
-	case FIELD_HANDLE:
-	case FIELD_TREE:
-	case FIELD_FOUND:
-	case FIELD_COUNT:
-	case FIELD_CULL:
-		return true;
-	default:
-		return false;
+	uint8_t part = PART[field];
+
+	return part == OTHER || (part == AS_BUYER && e->give != GIVE_SOLD) || (part == AS_SELLER && e->take != TAKE_SOLD);
+}
+
+/* The fields that the op has no place for, in the order of the line; mostly there are none or one. */
+static struct slice rest_of(struct stock *s, const struct line *l)
+{
+	s->rest.n = 0;
+	for (size_t i = 0; i < l->nfields; i++) {
+		const struct field *f = &l->field[i];
+
+		if (!is_other(&l->event->stock, f->use->field->id))
+			continue;
+		if (s->rest.n)
+			buf_char(&s->rest, '\n');
+		buf_add(&s->rest, slice_between(f->key.p, f->text.p + f->text.n));
 	}
+	return buf_slice(&s->rest);
 }
 
-static struct slice whole_field(const struct field *f)
+/* ---- what a line says of the ids that it names */
+
+static void note_day(struct stock *s, uint32_t lot, int32_t day)
 {
-	return (struct slice){ f->key.p, (size_t)(f->text.p + f->text.n - f->key.p) };
+	struct stock_id *id = &s->id[lot];
+
+	id->last_day = day > id->last_day ? day : id->last_day;
 }
 
-/* By name; there are few, and lines mostly have them in an order of their own. */
-static void sort_parts(struct slice *part, size_t n)
+/* What the line says of its subject: that it is a charge, or a bat. */
+static void note_nature(struct stock *s, const struct stock_op *op)
 {
-	for (size_t i = 1; i < n; i++)
-		for (size_t k = i; k && slice_cmp(part[k - 1], part[k]) > 0; k--) {
-			struct slice other = part[k - 1];
+	const struct stock_effect *e = &op->event->stock;
+	bool comes_in = e->take == TAKE_NONE || e->number == NUMBER_TALLY;
 
-			part[k - 1] = part[k];
-			part[k] = other;
-		}
+	if (e->give == GIVE_SUBJECT)
+		s->id[op->subject].is_charge = true;
+	if (e->take == TAKE_PAIR || (comes_in && op->form == FORM_BAT))
+		s->id[op->subject].is_bat = true;
 }
 
-/*
- * Keeps what was added to the rests from `begin` on, or finds it there: the same person writes many lines. Returns its
- * place + 1. Most are met once, so that they are not looked for among all.
- */
-static uint64_t keep_rest(struct stock *s, size_t begin)
+void stock_ids_widen(struct stock *s)
 {
-	const char *made = s->rests.p + begin;
-	size_t n = s->rests.n - begin;
-	uint64_t *memo = &s->rest_memo[(n + (unsigned char)made[n - 1]) % (sizeof s->rest_memo / sizeof *s->rest_memo)];
+	size_t had = s->ids_cap;
 
-	buf_char(&s->rests, '\n');
-	if (*memo && memcmp(s->rests.p + *memo - 1, s->rests.p + begin, n + 1) == 0)
-		s->rests.n = begin;
-	else
-		*memo = begin + 1;
-	return *memo;
+	s->id = mem_grow(s->id, &s->ids_cap, s->ids.n, sizeof *s->id);
+	memset(s->id + had, 0, (s->ids_cap - had) * sizeof *s->id);
 }
 
-/* The fields that the other parts of the key leave out; mostly there are none or one. */
-static uint64_t rest_of(struct stock *s, const struct line *l)
+static void note_op(struct stock *s, const struct stock_op *op)
 {
-	struct slice part[FIELD_MOST];
-	size_t n = 0, begin = s->rests.n;
-
-	for (size_t i = 0; i < l->nfields; i++)
-		if (!in_key(l->field[i].use->field->id))
-			part[n++] = whole_field(&l->field[i]);
-	if (n == 0)
-		return 0;
-	sort_parts(part, n);
-	for (size_t i = 0; i < n; i++) {
-		if (i)
-			buf_char(&s->rests, ' ');
-		buf_add(&s->rests, part[i]);
-	}
-	return keep_rest(s, begin);
+	if (s->ids.n > s->ids_cap)
+		stock_ids_widen(s);
+	note_nature(s, op);
+	stock_name_lots(s, op, note_day);
+	if (op->lot == STOCK_ANY && op->day > s->any_lot)
+		s->any_lot = op->day;
+	s->disorder |= op->day < s->last_added;
+	s->last_added = op->day;
+	s->nrefits += stock_op_refits(op);
 }
 
-struct slice stock_rest(const struct stock *s, const struct stock_op *op)
-{
-	uint64_t place = (uint64_t)op->rest_high << 32 | op->rest;
-	struct slice rests;
-
-	if (!place)
-		return SLICE("");
-	rests = slice_from(buf_slice(&s->rests), place - 1);
-	return slice_upto(rests, slice_find(rests, '\n'));
-}
-
-static void set_rest(struct stock_op *op, uint64_t place)
-{
-	op->rest = (uint32_t)place;
-	op->rest_high = place >> 32 & 0xff;
-}
+/* ---- adding */
 
 void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
 {
-	s->memo[FIELDS_END] = subject;
-	s->memo[FIELD_LOT] = lot;
+	s->subject_memo = subject;
+	s->lot_memo = lot;
 }
 
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 {
-	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = (uint32_t)l->number,
-		.line_high = l->number >> 32 & 0xff, .file = l->file & 0xffffff };
+	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = l->number,
+		.file = l->file };
 
 	if (!l->event->stock.moves)
 		return;
 	op.measured = house_is_byproduct(s->house, l);
 	if (l->stamp.second != STAMP_NO_TIME)
 		op.second = (int32_t)(utc_s - (int64_t)op.day * DAY_S);
-	op.subject = intern_memo(&s->ids, &s->memo[FIELDS_END], l->subject);
+	op.subject = intern_memo(&s->ids, &s->subject_memo, l->subject);
 	set_whose(s, &op, l);
 	set_into(s, &op, l);
 	set_picks(s, &op, l);
-	op.order = intern_memo(&s->ids, &s->memo[FIELD_FOR], line_word(l, FIELD_FOR));
-	op.by = intern_memo(&s->ids, &s->memo[FIELD_BY], line_word(l, FIELD_BY));
+	op.order = word_id(s, l, FIELD_FOR);
+	op.by = word_id(s, l, FIELD_BY);
+	s->nitems = 0;
 	add_counts(s, &op, l);
 	add_culls(s, &op, l);
-	s->nrefits += stock_op_refits(&op);
 	op.uncounted = (op.event->stock.take == TAKE_PICK || op.event->stock.take == TAKE_SOLD) && op.event->stock.number == NUMBER_SUM && !op.counted;
 	if (op.uncounted && op.form < 0)
 		op.form = FORM_BAT;
-	set_rest(&op, rest_of(s, l));
-	s->op = mem_grow(s->op, &s->ops_cap, s->nops + 1, sizeof *s->op);
-	s->op[s->nops++] = op;
+	op.rest = rest_of(s, l);
+	note_op(s, &op);
+	stock_log_add(&s->log, &op, s->item);
+}
+
+/* ---- what was added */
+
+const struct stock_op *stock_walk_next(struct stock_walk *walk)
+{
+	if (walk->at == walk->stock->log.n)
+		return NULL;
+	walk->items.n = 0;
+	walk->at = stock_log_read(&walk->stock->log, walk->at, &walk->op, &walk->items);
+	return &walk->op;
+}
+
+void stock_walk_release(struct stock_walk *walk)
+{
+	free(walk->items.v);
+	walk->items = (struct stock_items){ .n = 0 };
+}
+
+void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))
+{
+	uint32_t ids[STOCK_TOUCH_MOST];
+	size_t n = stock_touches(op, ids);
+
+	while (n)
+		met(s, ids[--n], op->day);
+	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
+		met(s, s->item[i].word, op->day);
 }
 
 size_t stock_touches(const struct stock_op *op, uint32_t *ids)

@@ -84,50 +84,68 @@ struct fault_days {
 	bool was_there[SURENESSES], met[SURENESSES];
 };
 
-static bool has_type(const struct stock *s, const struct stock_op *op, uint32_t type)
+static bool has_type(const struct stock_walk *w, uint32_t type)
 {
+	const struct stock_op *op = &w->op;
+
 	if (type == STOCK_ANY || op->type == type)
 		return true;
 	for (uint32_t i = op->counts; op->event->stock.take != TAKE_LOTS && i < op->counts + op->ncounts; i++)
-		if (s->item[i].type == type)
+		if (w->items.v[i].type == type)
 			return true;
 	return op->type == STOCK_ANY && op->ncounts <= 1;
 }
 
 /* Whether the line brings such pieces to the place, or makes them there. */
-static bool brings(const struct stock *s, const struct stock_op *op, const struct stock_op *failed, enum sureness *sure)
+static bool brings(const struct stock_walk *w, const struct stock_op *failed, enum sureness *sure)
 {
+	const struct stock_op *op = &w->op;
 	int form = op->event->stock.makes >= 0 ? op->event->stock.makes : op->form;
 	bool here = op->into != STOCK_ANY ? op->into == failed->at
 		: op->at == failed->at && (op->event->stock.makes >= 0 || op->found > 0);
 
 	*sure = failed->form < 0 || form == failed->form ? IS_SO : MAY_BE;
-	return here && (form < 0 || *sure == IS_SO) && has_type(s, op, failed->type);
+	return here && (form < 0 || *sure == IS_SO) && has_type(w, failed->type);
 }
 
-static bool takes(const struct stock *s, const struct stock_op *op, const struct stock_op *failed)
+static bool takes(const struct stock_walk *w, const struct stock_op *failed)
 {
-	return op->at == failed->at && (op->form < 0 || failed->form < 0 || op->form == failed->form) && has_type(s, op, failed->type);
+	const struct stock_op *op = &w->op;
+
+	return op->at == failed->at && (op->form < 0 || failed->form < 0 || op->form == failed->form) && has_type(w, failed->type);
 }
 
-static void note_days(const struct stock *s, struct fault_days *days, const struct stock_op *op, uint32_t lot)
+/* The line that a fault is of. */
+static struct stock_op op_of(const struct stock *s, const struct stock_fault *f)
 {
+	struct stock_walk walk = { .stock = s, .at = f->at_log };
+	struct stock_op op = *stock_walk_next(&walk);
+
+	stock_walk_release(&walk);
+	return op;
+}
+
+/* The line that was walked to, which names the lot. */
+static void note_days(const struct stock_walk *w, struct fault_days *days, uint32_t lot)
+{
+	const struct stock *s = w->stock;
+	const struct stock_op *op = &w->op;
 	uint32_t index = lot < s->state->nids ? s->state->id[lot].fault : 0;
 	const struct stock_fault *f = index ? &s->state->fault[index - 1] : NULL;
-	const struct stock_op *failed;
+	struct stock_op failed;
 	enum sureness sure;
 
-	if (!f || f->why != WHY_ABSENT || f->lot != lot || op == &s->op[f->op])
+	if (!f || f->why != WHY_ABSENT || f->lot != lot || op->at_log == f->at_log)
 		return;
-	failed = &s->op[f->op];
+	failed = op_of(s, f);
 	days += index - 1;
-	if (brings(s, op, failed, &sure)) {
+	if (brings(w, &failed, &sure)) {
 		days->met[sure] = true;
-		days->was_there[sure] |= op->day <= failed->day;
-		if (op->day > failed->day && (!days->comes[sure] || op->day < days->comes[sure]))
+		days->was_there[sure] |= op->day <= failed.day;
+		if (op->day > failed.day && (!days->comes[sure] || op->day < days->comes[sure]))
 			days->comes[sure] = op->day;
 	}
-	if (takes(s, op, failed) && op->day <= failed->day && (!days->left || op->day > days->left))
+	if (takes(w, &failed) && op->day <= failed.day && (!days->left || op->day > days->left))
 		days->left = op->day;
 }
 
@@ -135,29 +153,30 @@ static void note_days(const struct stock *s, struct fault_days *days, const stru
 static struct fault_days *find_days(const struct stock *s)
 {
 	struct fault_days *days = mem_zeroed(s->state->nfaults + 1, sizeof *days);
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 
-	for (size_t i = 0; i < s->nops && s->state->nfaults; i++) {
-		const struct stock_op *op = &s->op[i];
-
+	while (s->state->nfaults && (op = stock_walk_next(&walk))) {
 		if (op->lot != STOCK_ANY)
-			note_days(s, days, op, op->lot);
+			note_days(&walk, days, op->lot);
 		if (op->subject != op->lot)
-			note_days(s, days, op, op->subject);
+			note_days(&walk, days, op->subject);
 	}
+	stock_walk_release(&walk);
 	return days;
 }
 
 /* A wrong date is often why a lot is not where a line wants it. */
-static void add_days(const struct stock *s, struct buf *hint, const struct stock_fault *f, const struct fault_days *days)
+static void add_days(const struct stock *s, struct buf *hint, const struct stock_fault *f, const struct stock_op *op, const struct fault_days *days)
 {
 	enum sureness sure = days->met[IS_SO] ? IS_SO : MAY_BE;
 	int32_t day = days->was_there[sure] ? days->left : days->comes[sure];
 	struct slice lot, at;
 
-	if (!day || f->lot == STOCK_ANY || s->op[f->op].at == STOCK_ANY)
+	if (!day || f->lot == STOCK_ANY || op->at == STOCK_ANY)
 		return;
 	lot = stock_text(s, f->lot);
-	at = stock_text(s, s->op[f->op].at);
+	at = stock_text(s, op->at);
 	buf_printf(hint, days->was_there[sure] ? "the last of %.*s left %.*s on " : "%.*s comes to %.*s only on ", (int)lot.n, lot.p, (int)at.n, at.p);
 	day_write(hint, day);
 	buf_str(hint, "; ");
@@ -165,24 +184,24 @@ static void add_days(const struct stock *s, struct buf *hint, const struct stock
 
 static void tell_one(struct stock *s, struct diags *d, const struct stock_fault *f, const struct fault_days *days)
 {
-	const struct stock_op *op = &s->op[f->op];
-	bool by_count = op->count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY || f->why == WHY_NOT_SOLD);
-	struct place place = { op->file, by_count ? op->count_col : op->whose_col,
-		by_count ? op->count_end : op->whose_end, stock_op_line(op) };
+	struct stock_op op = op_of(s, f);
+	bool by_count = op.count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY || f->why == WHY_NOT_SOLD);
+	struct place place = { op.file, by_count ? op.count_col : op.whose_col,
+		by_count ? op.count_end : op.whose_end, stock_op_line(&op) };
 	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, hint = BUF_INIT;
 
-	add_what(s, &what, op, f);
+	add_what(s, &what, &op, f);
 	buf_int(&have, f->have);
 	buf_int(&need, f->need);
-	add_days(s, &hint, f, days);
+	add_days(s, &hint, f, &op, days);
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
 	if (f->order && f->why == WHY_AMBIGUOUS)
 		buf_str(&hint, "; or correct the times, because the day's lines fit in another order");
 	if (f->later)
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
 			PLURAL(f->later, "", "s"));
-	DIAG(d, rule_of(op, f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
-		where(s, op), buf_slice(&hint));
+	DIAG(d, rule_of(&op, f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
+		where(s, &op), buf_slice(&hint));
 	buf_release(&what);
 	buf_release(&have);
 	buf_release(&need);

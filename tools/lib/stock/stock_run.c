@@ -4,7 +4,7 @@
 
 struct dated {
 	int32_t day;
-	uint32_t op;
+	size_t at;       /* in the log */
 };
 
 static int by_day(const void *a, const void *b)
@@ -13,75 +13,92 @@ static int by_day(const void *a, const void *b)
 
 	if (x->day != y->day)
 		return x->day < y->day ? -1 : 1;
-	return (x->op > y->op) - (x->op < y->op);
+	return (x->at > y->at) - (x->at < y->at);
 }
 
-static void sort_by_days(const struct stock *s, uint32_t *order, size_t n)
-{
-	struct dated *dated = mem_array(n, sizeof *dated);
+/* The lines that are still to come, by their days. Most books are in that order already, and then none is made. */
+struct lines {
+	const struct stock_log *log;
+	size_t at;               /* of the next one */
+	struct dated *order;     /* or NULL */
+	size_t n, next;
+};
 
-	for (size_t i = 0; i < n; i++)
-		dated[i] = (struct dated){ s->op[order[i]].day, order[i] };
-	qsort(dated, n, sizeof *dated, by_day);
-	for (size_t i = 0; i < n; i++)
-		order[i] = dated[i].op;
-	free(dated);
+static void sort_lines(struct lines *l)
+{
+	struct stock_op op;
+	struct stock_items items = { .n = 0 };
+	size_t cap = 0;
+
+	for (size_t at = 0, next; at < l->log->n; at = next, items.n = 0) {
+		next = stock_log_read(l->log, at, &op, &items);
+		l->order = mem_grow(l->order, &cap, l->n + 1, sizeof *l->order);
+		l->order[l->n++] = (struct dated){ op.day, at };
+	}
+	qsort(l->order, l->n, sizeof *l->order, by_day);
+	free(items.v);
 }
 
-/* The lots that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
-static void name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))
+static bool next_day(const struct lines *l, int32_t *day)
 {
-	uint32_t ids[STOCK_TOUCH_MOST];
-	size_t n = stock_touches(op, ids);
-
-	while (n)
-		met(s, ids[--n], op->day);
-	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
-		met(s, s->item[i].word, op->day);
+	if (l->order ? l->next == l->n : l->at == l->log->n)
+		return false;
+	*day = l->order ? l->order[l->next].day : stock_log_day(l->log, l->at);
+	return true;
 }
 
-/* A day before 1970 is not noted: its lots are just not let go. */
-static void note_day(struct stock *s, uint32_t lot, int32_t day)
+static void next_line(struct lines *l, struct stock_op *op, struct stock_items *items)
 {
-	struct stock_id *id = &s->state->id[lot];
+	size_t at = l->order ? l->order[l->next++].at : l->at;
 
-	id->last_day = day > id->last_day ? day : id->last_day;
+	l->at = stock_log_read(l->log, at, op, items);
+}
+
+/* ---- a day's lines */
+
+static int by_place(const void *a, const void *b)
+{
+	const struct stock_skip *x = a, *y = b;
+
+	if (x->file != y->file)
+		return x->file < y->file ? -1 : 1;
+	return (x->line > y->line) - (x->line < y->line);
+}
+
+static bool is_skipped(const struct stock *s, const struct stock_op *op)
+{
+	const struct stock_skip place = { op->file, stock_op_line(op) };
+
+	return s->nskips && bsearch(&place, s->skip, s->nskips, sizeof place, by_place);
 }
 
 static bool takes_part(const struct stock *s, const struct stock_op *op)
 {
-	return !op->skipped && (!op->measured || s->state->id[op->subject].is_bat);
+	return !is_skipped(s, op) && (!op->measured || s->state->id[op->subject].is_bat);
 }
 
-/*
- * The ops in the order of their days; most books are in that order already. Notes when each lot is named last, and in
- * *any_lot the last day of a line that names none, and may be about any.
- */
-static uint32_t *by_days(struct stock *s, size_t *n, int32_t *any_lot)
+/* Reads the lines of a day that take part; returns how many they are. */
+static size_t take_day(struct stock *s, struct lines *l, int32_t day)
 {
-	uint32_t *order = mem_array(s->nops, sizeof *order);
-	int32_t before = INT32_MIN;
-	bool sorted = true;
-	size_t k = 0;
+	struct stock_day_ops *d = &s->state->ops;
+	struct stock_items items = { s->item, 0, s->items_cap };
+	size_t n = 0;
 
-	*any_lot = INT32_MIN;
-	for (uint32_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
-
-		if (!takes_part(s, op))
-			continue;
-		sorted &= before <= op->day;
-		before = op->day;
-		order[k++] = i;
-		name_lots(s, op, note_day);
-		if (op->lot == STOCK_ANY && op->day > *any_lot)
-			*any_lot = op->day;
+	for (int32_t next = day; next == day;) {
+		d->op[d->at] = mem_grow(d->op[d->at], &d->cap[d->at], n + 1, sizeof *s->op);
+		next_line(l, &d->op[d->at][n], &items);
+		n += takes_part(s, &d->op[d->at][n]);
+		if (!next_day(l, &next))
+			break;
 	}
-	if (!sorted)
-		sort_by_days(s, order, k);
-	*n = k;
-	return order;
+	s->op = d->op[d->at];
+	s->item = items.v;
+	s->nitems = items.n;
+	s->items_cap = items.cap;
+	return n;
 }
+
+/* ---- the state */
 
 /* The lots given to stock_doubt() share one fault that is never reported. */
 static void open_doubts(struct stock *s)
@@ -96,29 +113,18 @@ static void open_doubts(struct stock *s)
 		r->id[s->doubt[i]].fault = 1;
 }
 
-/* What the line says of its subject: that it is a charge, or a bat. */
-static void note_nature(struct stock *s, const struct stock_op *op)
-{
-	const struct stock_effect *e = &op->event->stock;
-	bool comes_in = e->take == TAKE_NONE || e->number == NUMBER_TALLY;
-
-	if (e->give == GIVE_SUBJECT)
-		s->state->id[op->subject].is_charge = true;
-	if (e->take == TAKE_PAIR || (comes_in && op->form == FORM_BAT))
-		s->state->id[op->subject].is_bat = true;
-}
-
 static void open_state(struct stock *s, stock_sink *sink, void *context)
 {
+	stock_ids_widen(s);
 	s->state = mem_zeroed(1, sizeof *s->state);
 	s->state->nids = s->ids.n;
-	s->state->id = mem_zeroed(s->state->nids, sizeof *s->state->id);
+	s->state->id = s->id;
 	if (s->nrefits)
 		s->state->fitted = mem_zeroed(s->state->nids, sizeof *s->state->fitted);
 	s->state->sink = sink;
 	s->state->context = context;
-	for (size_t i = 0; i < s->nops; i++)
-		note_nature(s, &s->op[i]);
+	if (s->nskips)
+		qsort(s->skip, s->nskips, sizeof *s->skip, by_place);
 	open_doubts(s);
 }
 
@@ -133,19 +139,21 @@ static void let_go(struct stock *s, uint32_t lot, int32_t day)
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
 	struct stock_days *days = stock_days_new();
-	uint32_t *order;
-	int32_t any_lot;
-	size_t n;
+	struct lines lines = { .log = &s->log };
+	int32_t day;
 
 	open_state(s, sink, context);
-	order = by_days(s, &n, &any_lot);
-	for (size_t i = 0, k; i < n && s->op[order[i]].day <= last_day; i = k) {
-		for (k = i; k < n && s->op[order[k]].day == s->op[order[i]].day; k++)
-			;
-		stock_day(s, days, order + i, k - i);
-		for (size_t at = i; at < k && s->op[order[at]].day > any_lot; at++)
-			name_lots(s, &s->op[order[at]], let_go);
+	if (s->disorder)
+		sort_lines(&lines);
+	while (next_day(&lines, &day) && day <= last_day) {
+		size_t n = take_day(s, &lines, day);
+
+		s->state->told = false;
+		stock_day(s, days, n);
+		for (size_t i = 0; day > s->any_lot && i < n; i++)
+			stock_name_lots(s, &s->op[i], let_go);
+		s->state->ops.at ^= s->state->told;
 	}
 	stock_days_free(days);
-	free(order);
+	free(lines.order);
 }

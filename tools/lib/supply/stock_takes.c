@@ -42,10 +42,10 @@ void stock_takes_flow(void *context, const struct stock_flow *f)
 	costing_flow(s->costing, f);
 	if (f->op->event->id != EVENT_TALLY || f->op->day < s->since)
 		return;
-	if (!row || row->op != f->op) {
+	if (!row || row->op.at_log != f->op->at_log) {
 		s->row = mem_grow(s->row, &s->cap, s->n + 1, sizeof *s->row);
 		row = &s->row[s->n++];
-		*row = (struct stock_taken){ .op = f->op, .kind = *kind, .value = value_of(s, kind) };
+		*row = (struct stock_taken){ .op = *f->op, .kind = *kind, .value = value_of(s, kind) };
 	}
 	if (f->change == STOCK_FOUND)
 		row->found += f->n;
@@ -65,7 +65,7 @@ struct named_take {
 static int by_name(const void *a, const void *b)
 {
 	const struct named_take *x = a, *y = b;
-	int order = (x->row.op->day > y->row.op->day) - (x->row.op->day < y->row.op->day);
+	int order = (x->row.op.day > y->row.op.day) - (x->row.op.day < y->row.op.day);
 
 	for (size_t i = 0; !order && i < sizeof x->word / sizeof *x->word; i++)
 		order = slice_cmp(x->word[i], y->word[i]);
@@ -116,7 +116,7 @@ static void put_row(const struct stock_takes *s, int32_t today, const char *cons
 	const struct cost_book *book = &s->costing->book;
 
 	stock_cell_day(t, today);
-	stock_cell_day(t, row->op->day);
+	stock_cell_day(t, row->op.day);
 	stock_cell_word(t, stock_text(s->stock, row->kind.place));
 	stock_cell_word(t, stock_text(s->stock, row->kind.lot));
 	table_text(t, vocab_form(row->kind.form));
@@ -130,7 +130,7 @@ static void put_row(const struct stock_takes *s, int32_t today, const char *cons
 	table_int(t, difference(row));
 	stock_cell_word(t, book->own < 0 ? SLICE("") : vocab_currency_code(book->own));
 	table_fixed(t, difference_value(row), (unsigned)book->places);
-	stock_cells_line(t, path[row->op->file], stock_op_line(row->op));
+	stock_cells_line(t, path[row->op.file], stock_op_line(&row->op));
 }
 
 /* The tallies of one day, openings left out. */
@@ -141,7 +141,7 @@ struct day_sums {
 
 static struct day_sums sums_of(const struct stock_takes *s, size_t from, size_t to)
 {
-	struct day_sums sums = { .day = s->row[from].op->day };
+	struct day_sums sums = { .day = s->row[from].op.day };
 
 	for (size_t i = from; i < to; i++) {
 		const struct stock_taken *row = &s->row[i];
@@ -187,7 +187,7 @@ static size_t say_days(const struct stock_takes *s, struct table *t)
 	for (size_t i = 0, end; i < s->n; i = end) {
 		struct day_sums sums;
 
-		for (end = i; end < s->n && s->row[end].op->day == s->row[i].op->day;)
+		for (end = i; end < s->n && s->row[end].op.day == s->row[i].op.day;)
 			end++;
 		sums = sums_of(s, i, end);
 		if (sums.tallies)

@@ -20,7 +20,7 @@ struct table;
 
 /* One tally line. */
 struct stock_taken {
-	const struct stock_op *op;
+	struct stock_op op;        /* without its items */
 	struct stock_kind kind;
 	int64_t booked, counted, missing, found;
 	int64_t value;             /* of all that was booked, minor units */

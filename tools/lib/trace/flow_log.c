@@ -13,6 +13,7 @@ void flow_log_release(struct flow_log *g)
 	kind_ids_release(&g->kinds);
 	free(g->heap);
 	free(g->flow);
+	free(g->op);
 	free(g->first);
 	free(g->of);
 	memset(g, 0, sizeof *g);
@@ -29,11 +30,22 @@ static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind)
 	return heap;
 }
 
+/* A line's flows come one after another. */
+static uint32_t op_of(struct flow_log *g, const struct stock_op *op)
+{
+	if (!g->nops || g->at_log != op->at_log) {
+		g->op = mem_grow(g->op, &g->ops_cap, g->nops + 1, sizeof *g->op);
+		g->op[g->nops++] = (struct log_op){ op->event, op->day, op->tree, op->by };
+		g->at_log = op->at_log;
+	}
+	return (uint32_t)g->nops - 1;
+}
+
 void flow_log_flow(void *context, const struct stock_flow *f)
 {
 	struct flow_log *g = context;
 	bool from_heap = f->change != STOCK_BORN && f->change != STOCK_FOUND && f->change != STOCK_CAME_OFF;
-	struct log_flow row = { .op = (uint32_t)(f->op - g->stock->op), .change = (uint16_t)f->change, .n = f->n, .cause = f->cause,
+	struct log_flow row = { .change = (uint16_t)f->change, .n = f->n, .cause = f->cause,
 		.is_handle = f->change == STOCK_JOINED && f->from.form == FORM_HANDLE };
 	struct log_heap *to;
 
@@ -42,6 +54,7 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 	row.to = heap_of(g, &f->to);
 	if (row.from == row.to)
 		return;
+	row.op = op_of(g, f->op);
 	to = &g->heap[row.to];
 	row.before_to = to->last;
 	if (from_heap) {
@@ -67,11 +80,6 @@ void flow_log_end(struct flow_log *g)
 		g->first[lot] += g->first[lot - 1];
 	for (size_t i = 0; i < g->n; i++)
 		g->of[g->first[g->kinds.kind[g->flow[i].to].lot + 1]++] = (uint32_t)i;
-}
-
-const struct stock_op *flow_log_op(const struct flow_log *g, const struct log_flow *f)
-{
-	return &g->stock->op[f->op];
 }
 
 const uint32_t *flow_log_to(const struct flow_log *g, uint32_t lot, size_t *n)

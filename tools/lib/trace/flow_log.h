@@ -3,7 +3,7 @@
  *
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
- * in the order in which they happened. Memory: 52 bytes a flow, and 52 a heap.
+ * in the order in which they happened. Memory: 52 bytes a flow, 52 a heap, and 24 a line.
  */
 #ifndef WITHY_FLOW_LOG_H
 #define WITHY_FLOW_LOG_H
@@ -14,9 +14,16 @@
 
 #include "stock/kind_ids.h"
 
+/* What is kept of a line. */
+struct log_op {
+	const struct event_def *event;
+	int32_t day;
+	uint32_t tree, by;         /* of the stock_op; by is 0 for nobody */
+};
+
 struct log_flow {
 	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
-	uint32_t op;               /* of the stock */
+	uint32_t op;               /* in flow_log.op */
 	uint16_t change;           /* enum stock_change */
 	bool is_handle;            /* a handle goes into a bat */
 	int64_t n, after;          /* pieces; how many the heap `to` had then */
@@ -37,6 +44,9 @@ struct flow_log {
 	size_t heaps_cap;
 	struct log_flow *flow;
 	size_t n, cap;
+	struct log_op *op;
+	size_t nops, ops_cap;
+	size_t at_log;             /* of the last of them in the log of the stock */
 	uint32_t *first, *of;      /* by lot: the flows that go to it are of[first[lot]] up to of[first[lot + 1]] */
 	size_t nlots;
 };
@@ -62,7 +72,10 @@ static inline int64_t flow_log_held(const struct flow_log *g, uint32_t heap)
 	return g->heap[heap].held;
 }
 
-const struct stock_op *flow_log_op(const struct flow_log *g, const struct log_flow *f);
+static inline const struct log_op *flow_log_op(const struct flow_log *g, const struct log_flow *f)
+{
+	return &g->op[f->op];
+}
 
 /* The flows that go to a lot, in their order; `n` is how many. */
 const uint32_t *flow_log_to(const struct flow_log *g, uint32_t lot, size_t *n);

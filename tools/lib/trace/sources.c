@@ -11,7 +11,7 @@ void sources_release(struct sources *s)
 	*s = (struct sources){ .n = 0 };
 }
 
-static uint32_t tree_of(const struct stock_op *op)
+static uint32_t tree_of(const struct log_op *op)
 {
 	return op->event->id == EVENT_CLEAVE ? op->tree : 0;
 }
@@ -29,7 +29,7 @@ static struct source *source_of(struct sources *s, uint32_t tree, uint32_t lot, 
 
 static void add(struct sources *s, const struct trace *t, const struct log_flow *f, double share)
 {
-	const struct stock_op *op = flow_log_op(&t->log, f);
+	const struct log_op *op = flow_log_op(&t->log, f);
 	struct stock_kind to = flow_log_kind(&t->log, f->to);
 	struct source *row = source_of(s, tree_of(op), to.lot, to.form);
 

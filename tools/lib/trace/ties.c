@@ -30,7 +30,7 @@ void ties_note(struct ties *ties, enum tie_kind kind, uint32_t id, double share)
 
 static void add_step(struct ties *ties, const struct trace *t, const struct log_flow *f, double share)
 {
-	const struct stock_op *op = flow_log_op(&t->log, f);
+	const struct log_op *op = flow_log_op(&t->log, f);
 	struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
 	enum tie_kind lot = to.form == FORM_HANDLE ? TIE_HANDLE : TIE_LOT;
 

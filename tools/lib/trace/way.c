@@ -72,7 +72,7 @@ static uint32_t cause_of_return(const struct trace *t, uint32_t id, int32_t day)
 	return 0;
 }
 
-static uint32_t what_of(const struct trace *t, const struct log_flow *f, const struct stock_op *op)
+static uint32_t what_of(const struct trace *t, const struct log_flow *f, const struct log_op *op)
 {
 	struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
 
@@ -106,7 +106,7 @@ static uint32_t place_in(const struct trace *t, const struct stock_kind *kind)
 
 static void add_step(struct way *w, const struct trace *t, const struct log_flow *f, double share)
 {
-	const struct stock_op *op = flow_log_op(&t->log, f);
+	const struct log_op *op = flow_log_op(&t->log, f);
 	struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
 	struct way_row row = { .event = op->event->name, .form = to.form, .from = place_in(t, &from), .place = place_in(t, &to), .what = what_of(t, f, op),
 		.first = op->day, .last = op->day, .share = share,
@@ -120,7 +120,7 @@ static void add_step(struct way *w, const struct trace *t, const struct log_flow
 /* The trees of clefts were felled before. */
 static void add_felling(struct way *w, const struct trace *t, const struct log_flow *f, double share)
 {
-	const struct stock_op *op = flow_log_op(&t->log, f);
+	const struct log_op *op = flow_log_op(&t->log, f);
 	const struct stated_source *tree = f->change == STOCK_BORN && op->event->id == EVENT_CLEAVE ? stated_source_of(&t->stated, op->tree) : NULL;
 	struct way_row row = { .event = SLICE("fell"), .form = -1, .what = op->tree, .share = share, .before = { WAY_SEVERAL, -1 }, .after = { 0, -1 } };
 
