@@ -87,18 +87,19 @@ static void shares_and_ties(void)
 	check_shares(INT64_MAX, LIST(INT64_MAX, 0), 2, LIST(INT64_MAX, 0));
 }
 
-enum { MANY = 200 };
+enum { MANY = 600 };
 
 /* The largest remainders by going through all of them for each unit. */
 static void shares_by_hand(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
-	int64_t sum = 0, over = total, left[MANY];
+	int128 sum = 0, left[MANY];
+	int64_t over = total;
 
 	for (size_t i = 0; i < n; i++)
 		sum += weight[i];
 	for (size_t i = 0; i < n; i++) {
-		share[i] = total * weight[i] / sum;
-		left[i] = total * weight[i] % sum;
+		share[i] = (int64_t)((int128)total * weight[i] / sum);
+		left[i] = (int128)total * weight[i] % sum;
 		over -= share[i];
 	}
 	for (; over > 0; over--) {
@@ -112,22 +113,54 @@ static void shares_by_hand(int64_t total, const int64_t *weight, size_t n, int64
 	}
 }
 
-/* Few different weights have many ties. */
+static uint64_t word = 7;
+
+/* Below 2^bits. */
+static int64_t rnd(int bits)
+{
+	word = word * 6364136223846793005u + 1442695040888963407u;
+	return (int64_t)(word >> 2 >> (62 - bits));
+}
+
+/* Few different weights have many ties. Small and vast totals and weights are reckoned in different ways. */
 static void shares_of_many(void)
 {
-	uint64_t word = 7;
+	static const int WEIGHT_BITS[] = { 1, 10, 40, 52, 54 }, TOTAL_BITS[] = { 3, 9, 30, 50, 51, 62 };
 
-	for (int round = 0; round < 300; round++) {
-		size_t n = 1 + (size_t)round % MANY;
-		int64_t weight[MANY], share[MANY], want[MANY], total = round * 37 % 1000;
+	for (int round = 0; round < 3000; round++) {
+		size_t n = 1 + (size_t)rnd(round % 5 ? 5 : 10) % MANY;
+		int64_t weight[MANY], share[MANY], want[MANY], total = rnd(TOTAL_BITS[round % 6]);
 
-		for (size_t i = 0; i < n; i++) {
-			word = word * 6364136223846793005u + 1442695040888963407u;
-			weight[i] = 1 + (int64_t)(word >> 40) % (round % 2 ? 3 : 1000);
-		}
+		for (size_t i = 0; i < n; i++)
+			weight[i] = rnd(WEIGHT_BITS[round % 5]) + (i == 0);
 		shares_by_hand(total, weight, n, want);
 		CHECK(apportion(total, weight, n, share) && memcmp(share, want, n * sizeof *want) == 0);
 	}
+}
+
+static void check_part(int64_t total, int64_t part, int64_t whole)
+{
+	int128 product = (int128)total * part;
+	int64_t rest, floor = part_floor(total, part, whole, (double)total / (double)whole, &rest);
+
+	CHECK(floor == (int64_t)(product / whole) && rest == (int64_t)(product % whole));
+}
+
+/* Near its bounds, and where the quotient is nearly whole, which is where doubles are off. */
+static void parts_are_exact(void)
+{
+	for (int round = 0; round < 200000; round++) {
+		int64_t whole = PART_WHOLE_MOST - rnd(round % 61), total = PART_TOTAL_MOST - rnd(round % 50), part = rnd(61) % (whole + 1);
+
+		check_part(total, part, whole);
+		check_part(total, whole - rnd(10), whole);
+		check_part(total, (int64_t)((int128)rnd(50) * whole / total), whole);
+		check_part(rnd(20), rnd(20), 1 << 20);
+	}
+	check_part(PART_TOTAL_MOST, PART_WHOLE_MOST, PART_WHOLE_MOST);
+	check_part(PART_TOTAL_MOST, PART_WHOLE_MOST - 1, PART_WHOLE_MOST);
+	check_part(PART_TOTAL_MOST, 0, 1);
+	check_part(0, 1, 1);
 }
 
 static void weights_that_do_not_serve(void)
@@ -147,6 +180,7 @@ int main(void)
 	large_readings_do_not_overflow();
 	shares_and_ties();
 	shares_of_many();
+	parts_are_exact();
 	weights_that_do_not_serve();
 	return failures > 0;
 }

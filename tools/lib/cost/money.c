@@ -16,9 +16,16 @@ static int128 divide(int128 a, int128 b)
 
 int64_t money_part(int64_t amount, int64_t n, int64_t all)
 {
+	int64_t size = amount < 0 ? -amount : amount, whole, rest;
+
 	if (n == all || !amount)
 		return amount;
-	return (int64_t)divide((int128)amount * n, all);
+	if (size > PART_TOTAL_MOST || all > PART_WHOLE_MOST)
+		return (int64_t)divide((int128)amount * n, all);
+	whole = part_floor(size, n, all, (double)size / (double)all, &rest);
+	rest *= 2;
+	whole += rest > all || (rest == all && whole % 2);
+	return amount < 0 ? -whole : whole;
 }
 
 static int128 power_of_ten(int n)
@@ -42,81 +49,47 @@ bool money_convert(int64_t amount, int places, int64_t rate, int own_places, int
 }
 
 /* How many bits the largest weight has above those that apportion() can take. */
-static int excess(const int128 *weight, size_t n)
+static int excess(int128 largest)
 {
-	int128 largest = 0;
 	int bits = 0;
 
-	for (size_t i = 0; i < n; i++)
-		largest = weight[i] > largest ? weight[i] : largest;
 	for (; largest >> bits > INT64_MAX / 4; bits++)
 		;
 	return bits;
 }
 
-/* Few shares need no memory: quotas rounded down, then a unit each to the largest remainders. */
-enum { FEW = 12 };
-
-static void share_few(int64_t amount, const int64_t *weight, size_t n, int128 sum, int64_t *share)
+/* The weights as apportion() takes them, or 1 each where all are 0. */
+static void scale(const int128 *weight, size_t n, int64_t *small)
 {
-	int128 left[FEW], total = amount < 0 ? -(int128)amount : amount, over = total;
+	int128 largest = 0;
+	int bits;
 
 	for (size_t i = 0; i < n; i++) {
-		share[i] = (int64_t)(total * weight[i] / sum);
-		left[i] = total * weight[i] % sum;
-		over -= share[i];
+		largest = weight[i] > largest ? weight[i] : largest;
+		small[i] = (int64_t)weight[i];
 	}
-	for (; over > 0; over--) {
-		size_t first = 0;
-
-		for (size_t i = 1; i < n; i++)
-			if (left[i] > left[first] || (left[i] == left[first] && left[i] >= 0 && weight[i] > weight[first]))
-				first = i;
-		share[first]++;
-		left[first] = -1;
-	}
-	for (size_t i = 0; amount < 0 && i < n; i++)
-		share[i] = -share[i];
-}
-
-static int128 sum_of(const int64_t *weight, size_t n)
-{
-	int128 sum = 0;
-
-	for (size_t i = 0; i < n; i++)
-		sum += weight[i];
-	return sum;
-}
-
-/* The weights as apportion() takes them, into `small`; returns their sum, or that of 1 each where all are 0. */
-static int128 scale(const int128 *weight, size_t n, int64_t *small)
-{
-	int bits = excess(weight, n);
-	int128 sum;
-
-	for (size_t i = 0; i < n; i++)
+	bits = excess(largest);
+	for (size_t i = 0; bits && i < n; i++)
 		small[i] = (int64_t)(weight[i] >> bits);
-	sum = sum_of(small, n);
-	for (size_t i = 0; sum == 0 && i < n; i++)
+	for (size_t i = 0; !largest && i < n; i++)
 		small[i] = 1;
-	return sum ? sum : (int128)n;
 }
+
+/* Few weights need no memory. */
+enum { FEW = 12 };
 
 void money_share_in(struct money_room *room, int64_t amount, const int128 *weight, size_t n, int64_t *share)
 {
-	int64_t few[FEW];
+	int64_t few[FEW], *small = few;
 
 	if (n == 1) {
 		share[0] = amount;
-	} else if (n <= FEW) {
-		int128 sum = scale(weight, n, few);
-
-		share_few(amount, few, n, sum, share);
-	} else {
-		room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
-		scale(weight, n, room->small);
-		apportion_in(&room->claims, amount, room->small, n, share);
+		return;
 	}
+	if (n > FEW)
+		small = room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
+	scale(weight, n, small);
+	apportion_in(&room->claims, amount, small, n, share);
 }
 
 void money_room_release(struct money_room *room)

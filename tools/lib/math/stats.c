@@ -145,7 +145,7 @@ static int128 quotas_floor(int128 total, const int64_t *weight, size_t n, int128
 	return over;
 }
 
-static void share_out(struct apportion_room *room, int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
+static void share_out_vast(struct apportion_room *room, int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
 {
 	int128 over;
 
@@ -154,6 +154,101 @@ static void share_out(struct apportion_room *room, int128 total, int128 sum, con
 	claims_select(room->claim, n, over < (int128)n ? (size_t)over : n);
 	for (size_t i = 0; (int128)i < over && i < n; i++)
 		share[room->claim[i].place]++;
+}
+
+/* Few shares need no memory. */
+enum { FEW = 12 };
+
+static void share_few(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	double rate = (double)total / (double)sum;
+	int64_t left[FEW], over = total;
+
+	for (size_t i = 0; i < n; i++) {
+		share[i] = part_floor(total, weight[i], sum, rate, &left[i]);
+		over -= share[i];
+	}
+	for (size_t k = over < (int64_t)n ? (size_t)over : n; k; k--) {
+		size_t first = 0;
+
+		for (size_t i = 1; i < n; i++)
+			if (left[i] > left[first] || (left[i] == left[first] && left[i] >= 0 && weight[i] > weight[first]))
+				first = i;
+		share[first]++;
+		left[first] = -1;
+	}
+}
+
+/* Remainders are counted in bins by their first bits: about as many bins as there are shares. */
+enum { BIN_BITS = 10 };
+
+static unsigned bits_of(uint64_t n)
+{
+	unsigned bits = 0;
+
+	for (; n; n >>= 1)
+		bits++;
+	return bits;
+}
+
+static unsigned bin_shift(int64_t sum, size_t n)
+{
+	unsigned bins = bits_of(n) < BIN_BITS ? bits_of(n) : BIN_BITS, bits = bits_of((uint64_t)sum);
+
+	return bits > bins ? bits - bins : 0;
+}
+
+/*
+ * Gives `k` units, fewer than there are shares, to those with the first right to them. The bins above the one in which the last of
+ * them falls get a unit each, and in that one the claims are compared.
+ */
+static void share_over(struct apportion_room *room, const uint32_t *bin, unsigned shift, size_t k, const int64_t *weight, size_t n, int64_t *share)
+{
+	int64_t at = (1 << BIN_BITS) - 1;
+	size_t claims = 0;
+
+	for (; bin[at] <= k; at--)
+		k -= bin[at];
+	room->claim = mem_grow(room->claim, &room->cap, bin[at], sizeof *room->claim);
+	for (size_t i = 0; i < n; i++) {
+		int64_t of = room->left[i] >> shift;
+
+		share[i] += of > at;
+		if (of == at && k)
+			room->claim[claims++] = (struct apportion_claim){ room->left[i], weight[i], i };
+	}
+	claims_select(room->claim, claims, k);
+	for (size_t i = 0; i < k; i++)
+		share[room->claim[i].place]++;
+}
+
+static void share_many(struct apportion_room *room, int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	double rate = (double)total / (double)sum;
+	uint32_t bin[1 << BIN_BITS] = { 0 };
+	unsigned shift = bin_shift(sum, n);
+	int64_t over = total;
+
+	room->left = mem_grow(room->left, &room->left_cap, n, sizeof *room->left);
+	for (size_t i = 0; i < n; i++) {
+		share[i] = part_floor(total, weight[i], sum, rate, &room->left[i]);
+		over -= share[i];
+		bin[room->left[i] >> shift]++;
+	}
+	if (over > 0 && over < (int64_t)n)
+		share_over(room, bin, shift, (size_t)over, weight, n, share);
+	for (size_t i = 0; over >= (int64_t)n && i < n; i++)
+		share[i]++;
+}
+
+static void share_out(struct apportion_room *room, int128 total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	if (total > PART_TOTAL_MOST || sum > PART_WHOLE_MOST || n > UINT32_MAX)
+		share_out_vast(room, total, sum, weight, n, share);
+	else if (n <= FEW)
+		share_few((int64_t)total, (int64_t)sum, weight, n, share);
+	else
+		share_many(room, (int64_t)total, (int64_t)sum, weight, n, share);
 }
 
 bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share)
@@ -171,12 +266,13 @@ bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *wei
 void apportion_room_release(struct apportion_room *room)
 {
 	free(room->claim);
-	*room = (struct apportion_room){ NULL, 0 };
+	free(room->left);
+	*room = (struct apportion_room){ .cap = 0 };
 }
 
 bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
-	struct apportion_room room = { NULL, 0 };
+	struct apportion_room room = { .cap = 0 };
 	bool served = apportion_in(&room, total, weight, n, share);
 
 	apportion_room_release(&room);
@@ -185,7 +281,7 @@ bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share)
 
 void apportion_some(int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
 {
-	struct apportion_room room = { NULL, 0 };
+	struct apportion_room room = { .cap = 0 };
 
 	share_out(&room, total, sum, weight, n, share);
 	apportion_room_release(&room);

@@ -68,6 +68,8 @@ bool apportion(int64_t total, const int64_t *weight, size_t n, int64_t *share);
 struct apportion_room {
 	struct apportion_claim *claim;
 	size_t cap;
+	int64_t *left;
+	size_t left_cap;
 };
 
 bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share);
