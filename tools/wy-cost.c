@@ -57,6 +57,7 @@ static void choose(void)
 	ask.nby = tool_words("--by", by_text ? by_text : want_stock ? "stage" : "", cost_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
 	ask.mean = method == 1;
+	ask.lines = lines_of || want_charges;
 }
 
 /* ---- the answer */

@@ -364,8 +364,8 @@ static void carry_by_rest(struct carry *c, uint32_t batch, uint32_t lot)
 		list_layer(h, at, &list, &n, &cap);
 	for (uint32_t k = n ? 0 : h->of_lot[lot]; k; k = h->cohort[k - 1].next_of_lot)
 		for (uint32_t i = h->cohort[k - 1].nslots; i; i--)
-			if (h->cohort[k - 1].slot[i - 1])
-				list_layer(h, h->cohort[k - 1].slot[i - 1], &list, &n, &cap);
+			if (h->cohort[k - 1].slot[i - 1].layer)
+				list_layer(h, h->cohort[k - 1].slot[i - 1].layer, &list, &n, &cap);
 	if (n)
 		carry_by_layers(c, list, n);
 	free(list);

@@ -34,6 +34,7 @@ void costing_read(struct costing *c)
 	c->lost = mem_zeroed(c->book.nelements, sizeof *c->lost);
 	holdings_init(&c->holdings, c->stock, &c->book, c->ask->mean);
 	spread_out_init(&c->out, &c->holdings, &c->book, c->lost);
+	c->out.recording = c->ask->lines;
 	carry_init(&c->carry, &c->holdings, &c->out, c->ask->since, c->ask->today);
 	c->ready = true;
 }

@@ -34,6 +34,7 @@ struct cost_ask {
 	int32_t since;             /* the first day of the account; INT32_MIN: all */
 	bool mean;                 /* the weighted mean instead of first-in, first-out */
 	bool by_sales;             /* the worth of a grade is its mean price, not the house's */
+	bool lines;                /* for cost_view_lines() and cost_view_charges(): what each line put on which pieces is kept */
 };
 
 struct costing {

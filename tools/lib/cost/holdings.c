@@ -139,7 +139,7 @@ static void enter_cohort(struct holdings *h, uint32_t layer)
 
 	c->slot = mem_grow(c->slot, &c->slots_cap, c->nslots + 1u, sizeof *c->slot);
 	h->layer[layer].slot = c->nslots;
-	c->slot[c->nslots++] = layer + 1;
+	c->slot[c->nslots++] = (struct cohort_slot){ h->layer[layer].n, layer + 1, h->layer[layer].stage };
 }
 
 /* Those that are left keep their order; once half of the slots are empty they move together. */
@@ -148,13 +148,13 @@ static void leave_cohort(struct holdings *h, uint32_t layer)
 	struct cohort *c = &h->cohort[h->layer[layer].is.cohort];
 	uint32_t kept = 0;
 
-	c->slot[h->layer[layer].slot] = 0;
+	c->slot[h->layer[layer].slot].layer = 0;
 	if (++c->ngone * 2 < c->nslots)
 		return;
 	for (uint32_t i = 0; i < c->nslots; i++) {
-		if (!c->slot[i])
+		if (!c->slot[i].layer)
 			continue;
-		h->layer[c->slot[i] - 1].slot = kept;
+		h->layer[c->slot[i].layer - 1].slot = kept;
 		c->slot[kept++] = c->slot[i];
 	}
 	c->nslots = kept;
@@ -162,6 +162,17 @@ static void leave_cohort(struct holdings *h, uint32_t layer)
 }
 
 /* ---- layers */
+
+/* So many pieces more, or less. */
+static void layer_count(struct holdings *h, uint32_t layer, int64_t n)
+{
+	struct held_layer *l = &h->layer[layer];
+	struct cohort *c = &h->cohort[l->is.cohort];
+
+	l->n += n;
+	c->live += n;
+	c->slot[l->slot].n += n;
+}
 
 static uint32_t layer_new(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n)
 {
@@ -213,8 +224,7 @@ static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct lay
 	for (; at && h->layer[at - 1].is.since <= is->since; at = h->layer[at - 1].next)
 		last = at;
 	if (last && is_like(&h->layer[last - 1].is, is)) {
-		h->layer[last - 1].n += n;
-		h->cohort[is->cohort].live += n;
+		layer_count(h, last - 1, n);
 		return last - 1;
 	}
 	if (!b->first)
@@ -327,8 +337,7 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 		if (!h->mean)
 			pass_money(h, holdings_amount(h, at, 0), hand_money(h, hand, part), some, l->n);
 		left -= l->is.handle ? 0 : some;
-		l->n -= some;
-		h->cohort[l->is.cohort].live -= some;
+		layer_count(h, at, -some);
 		if (l->n)
 			break;
 		b->first = l->next;

@@ -32,12 +32,19 @@ struct cohort_key {
 	uint32_t lot, pool, charge;
 };
 
+/* What those who go through the layers of a cohort need of each. */
+struct cohort_slot {
+	int64_t n;
+	uint32_t layer;            /* index + 1; 0 where it is gone */
+	enum account_stage stage;
+};
+
 struct cohort {
 	struct cohort_key key;
 	uint32_t base;             /* the cohort of the same lot and charge without a pool */
 	int64_t culled;            /* pieces of it, so far */
 	int64_t live;              /* pieces of its layers */
-	uint32_t *slot;            /* its layers, index + 1, the last come at the end; 0 where one is gone */
+	struct cohort_slot *slot;  /* its layers, the last come at the end */
 	uint32_t nslots, ngone;
 	size_t slots_cap;
 	uint32_t next_of_lot, next_of_pool; /* index + 1 */

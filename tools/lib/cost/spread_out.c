@@ -7,10 +7,15 @@
 
 /* A layer that gets a part. */
 struct spread_target {
-	uint32_t layer, base;
-	int64_t n;                 /* pieces */
-	int64_t worth;             /* -1: not known */
+	uint32_t layer;
 	enum account_stage stage;
+	int64_t n;                 /* pieces */
+};
+
+/* The layers of a cohort, which follow each other among the targets. */
+struct spread_run {
+	size_t end;                /* index behind the last of them */
+	uint32_t base;             /* a cohort */
 	int128 per_piece;          /* weight of a piece before its worth counts */
 };
 
@@ -88,6 +93,8 @@ void spread_out_release(struct spread_out *s)
 	hash_index_release(&s->stays);
 	free(s->record);
 	free(s->target);
+	free(s->run);
+	free(s->worth);
 	free(s->row);
 	free(s->stay_of);
 	free(s->weight);
@@ -363,43 +370,27 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 
 /* ---- targets */
 
-/* The worth of a blade's grade; -1 for others. */
-static int64_t worth_of(const struct spread_out *s, const struct held_layer *l, int32_t day)
-{
-	uint32_t grade = s->h->batch[l->batch].kind.grade;
-
-	return grade ? cost_book_worth(s->book, day, grade) : -1;
-}
-
-static void add_target(struct spread_out *s, uint32_t layer, uint32_t base, int128 per_piece)
+static void add_target(struct spread_out *s, uint32_t layer, int64_t n, enum account_stage stage)
 {
 	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
-	s->target[s->ntargets++] = (struct spread_target){ .layer = layer, .base = base, .worth = -1, .per_piece = per_piece };
+	s->target[s->ntargets++] = (struct spread_target){ layer, stage, n };
+}
+
+/* Those added since the last run are one. */
+static void end_run(struct spread_out *s, uint32_t base, int128 per_piece)
+{
+	if (s->ntargets == (s->nruns ? s->run[s->nruns - 1].end : 0))
+		return;
+	s->run = mem_grow(s->run, &s->runs_cap, s->nruns + 1, sizeof *s->run);
+	s->run[s->nruns++] = (struct spread_run){ s->ntargets, base, per_piece };
 }
 
 static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int128 per_piece)
 {
 	for (uint32_t i = c->nslots; i; i--)
-		if (c->slot[i - 1])
-			add_target(s, c->slot[i - 1] - 1, c->base, per_piece);
-}
-
-/* What the layers are, once all are known. */
-static void fill_targets(struct spread_out *s, const struct cost_entry *e, int32_t day)
-{
-	bool by_worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT;
-
-	for (size_t i = 0; i < s->ntargets; i++) {
-		struct spread_target *t = &s->target[i];
-		const struct held_layer *l = &s->h->layer[t->layer];
-
-		if (i + AHEAD < s->ntargets)
-			__builtin_prefetch(&s->h->layer[t[AHEAD].layer]);
-		t->n = l->n;
-		t->stage = l->stage;
-		if (by_worth)
-			t->worth = worth_of(s, l, day);
-	}
+		if (c->slot[i - 1].layer)
+			add_target(s, c->slot[i - 1].layer - 1, c->slot[i - 1].n, c->slot[i - 1].stage);
+	end_run(s, c->base, per_piece);
 }
 
 /* The layers of a row; adds the weight of its culled pieces. */
@@ -426,23 +417,64 @@ static void add_bat_targets(struct spread_out *s, const struct cost_entry *e)
 	const struct holdings *h = s->h;
 
 	for (uint32_t b = h->kind_of_lot[e->subject]; b; b = h->batch[b - 1].next_of_lot)
-		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next)
-			if (!h->layer[at - 1].is.handle)
-				add_target(s, at - 1, h->cohort[h->layer[at - 1].is.cohort].base, PIECE);
+		for (uint32_t at = h->batch[b - 1].first; at; at = h->layer[at - 1].next) {
+			const struct held_layer *l = &h->layer[at - 1];
+
+			if (l->is.handle)
+				continue;
+			add_target(s, at - 1, l->n, l->stage);
+			end_run(s, h->cohort[l->is.cohort].base, PIECE);
+		}
 }
 
-/* The mean worth of the graded pieces, in 1/10000; 1 where nothing says. */
-static int64_t mean_worth(const struct spread_out *s)
+/* ---- weights */
+
+/* The worth of a blade's grade; -1 for others. */
+static int64_t worth_of(const struct spread_out *s, uint32_t layer, int32_t day)
+{
+	uint32_t grade = s->h->batch[s->h->layer[layer].batch].kind.grade;
+
+	return grade ? cost_book_worth(s->book, day, grade) : -1;
+}
+
+/* The worth of each target, in 1/10000: of those that are not graded the mean of the others; 1 where nothing says. Returns the mean. */
+static int64_t set_worths(struct spread_out *s, int32_t day)
 {
 	int128 sum = 0, n = 0;
+	int64_t mean;
 
+	s->worth = mem_grow(s->worth, &s->worths_cap, s->ntargets, sizeof *s->worth);
+	for (size_t i = 0; i < s->ntargets; i++) {
+		if (i + AHEAD < s->ntargets)
+			__builtin_prefetch(&s->h->layer[s->target[i + AHEAD].layer]);
+		s->worth[i] = worth_of(s, s->target[i].layer, day);
+		sum += s->worth[i] >= 0 ? (int128)s->worth[i] * s->target[i].n : 0;
+		n += s->worth[i] >= 0 ? s->target[i].n : 0;
+	}
+	mean = n && sum ? (int64_t)(sum / n) : 1;
 	for (size_t i = 0; i < s->ntargets; i++)
-		if (s->target[i].worth >= 0) {
-			sum += (int128)s->target[i].worth * s->target[i].n;
-			n += s->target[i].n;
-		}
-	return n && sum ? (int64_t)(sum / n) : 1;
+		s->worth[i] = s->worth[i] >= 0 ? s->worth[i] : mean;
+	return mean;
 }
+
+/* What the targets weigh by their pieces, and by their worth where that counts; `mean` is that of the worth. Returns what all weigh. */
+static int128 weigh_targets(struct spread_out *s, const struct cost_entry *e, int32_t day, int64_t *mean)
+{
+	bool by_worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT;
+	int128 all = 0;
+	size_t i = 0;
+
+	*mean = by_worth ? set_worths(s, day) : 1;
+	s->weight = mem_grow(s->weight, &s->weights_cap, s->ntargets, sizeof *s->weight);
+	for (size_t k = 0; k < s->nruns; k++)
+		for (int128 per_piece = s->run[k].per_piece; i < s->run[k].end; i++) {
+			s->weight[i] = per_piece * s->target[i].n * (by_worth ? s->worth[i] : 1);
+			all += s->weight[i];
+		}
+	return all;
+}
+
+/* ---- putting */
 
 static void record(struct spread_out *s, uint32_t entry, uint32_t base, int64_t amount)
 {
@@ -454,6 +486,19 @@ static void record(struct spread_out *s, uint32_t entry, uint32_t base, int64_t 
 	}
 	s->record = mem_grow(s->record, &s->records_cap, s->nrecords + 1, sizeof *s->record);
 	s->record[s->nrecords++] = (struct spread_record){ entry, base, amount };
+}
+
+static void record_shares(struct spread_out *s, uint32_t entry, const int64_t *share)
+{
+	size_t i = 0;
+
+	for (size_t k = 0; k < s->nruns; k++) {
+		int64_t sum = 0;
+
+		for (; i < s->run[k].end; i++)
+			sum += share[i];
+		record(s, entry, s->run[k].base, sum);
+	}
 }
 
 /* What is put on pieces in stock on its own day came in there, and did not wait. */
@@ -470,38 +515,38 @@ static void account_shares(struct spread_out *s, const int64_t *of_stage, bool a
 	}
 }
 
-static void put_shares(struct spread_out *s, uint32_t entry, size_t element, const int64_t *share, bool at_once)
+/* A small amount over many pieces leaves most without a share. */
+static void put_shares(struct spread_out *s, size_t element, const int64_t *share, bool at_once)
 {
 	int64_t of_stage[ACCOUNT_ENDS] = { 0 };
 
 	for (size_t i = 0; i < s->ntargets; i++) {
-		const struct spread_target *t = &s->target[i];
-
-		if (i + AHEAD < s->ntargets)
+		if (i + AHEAD < s->ntargets && share[i + AHEAD])
 			__builtin_prefetch(holdings_amount(s->h, s->target[i + AHEAD].layer, element), 1);
-		*holdings_amount(s->h, t->layer, element) += share[i];
-		of_stage[t->stage] += share[i];
-		record(s, entry, t->base, share[i]);
+		if (!share[i])
+			continue;
+		*holdings_amount(s->h, s->target[i].layer, element) += share[i];
+		of_stage[s->target[i].stage] += share[i];
 	}
 	account_shares(s, of_stage, at_once);
 }
 
-/* Puts an amount, and what the culled would have had of it, on the targets. */
-static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 culled, bool at_once)
+/* Puts an amount, and what the culled would have had of it, on the targets, which weigh `all`. */
+static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 all, int128 culled, bool at_once)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
+	const int128 pair[2] = { all, culled };
 	int64_t two[2];
-	int128 pair[2] = { 0, culled };
 
 	s->share = mem_grow(s->share, &s->shares_cap, s->ntargets, sizeof *s->share);
-	for (size_t i = 0; i < s->ntargets; i++)
-		pair[0] += s->weight[i];
-	money_share(amount, pair, 2, two);
+	money_share_in(&s->room, amount, pair, 2, two);
 	for (size_t k = 0; k < 2; k++) {
 		if (!two[k])
 			continue;
 		money_share_in(&s->room, two[k], s->weight, s->ntargets, s->share);
-		put_shares(s, entry, e->element + k * s->book->nelements, s->share, at_once);
+		put_shares(s, e->element + k * s->book->nelements, s->share, at_once);
+		if (s->recording)
+			record_shares(s, entry, s->share);
 	}
 }
 
@@ -509,16 +554,15 @@ static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 
 static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, bool whole, int32_t day)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
-	int128 culled = 0;
+	int128 culled = 0, all;
 	int64_t mean;
 
-	s->ntargets = 0;
+	s->ntargets = s->nruns = 0;
 	find_rows(s, entry, whole, day);
 	for (size_t i = 0; i < s->nrows; i++)
 		add_row_targets(s, &s->row[i], e, &culled);
 	if (e->role == COST_BAT)
 		add_bat_targets(s, e);
-	fill_targets(s, e, day);
 	if (!s->ntargets && !culled)
 		return false;
 	s->rest[entry] -= amount;
@@ -527,11 +571,8 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 		s->lost[e->element] += amount;
 		return true;
 	}
-	mean = mean_worth(s);
-	s->weight = mem_grow(s->weight, &s->weights_cap, s->ntargets, sizeof *s->weight);
-	for (size_t i = 0; i < s->ntargets; i++)
-		s->weight[i] = s->target[i].per_piece * s->target[i].n * (s->target[i].worth >= 0 ? s->target[i].worth : mean);
-	put_on(s, entry, amount, culled * mean, e->day == day);
+	all = weigh_targets(s, e, day, &mean);
+	put_on(s, entry, amount, all, culled * mean, e->day == day);
 	return true;
 }
 

@@ -44,6 +44,7 @@ struct spread_record {
 struct spread_out {
 	struct holdings *h;
 	struct cost_book *book;
+	bool recording;            /* the caller's to set after spread_out_init(): the records are kept */
 	int64_t *lost;             /* by element, for what no piece is left to carry */
 	int64_t *rest;             /* of each entry: what still waits */
 	uint32_t *order;           /* entries by the day on which they are put on their pieces */
@@ -57,6 +58,10 @@ struct spread_out {
 	size_t nrecords, records_cap;
 	struct spread_target *target;
 	size_t ntargets, targets_cap;
+	struct spread_run *run;    /* of the targets */
+	size_t nruns, runs_cap;
+	int64_t *worth;            /* of the targets, where it counts */
+	size_t worths_cap;
 	struct spread_row *row;
 	size_t nrows, rows_cap;
 	uint32_t *stay_of;         /* by cohort: its place in a list of stays in the making, + 1 */
