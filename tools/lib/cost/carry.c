@@ -397,6 +397,25 @@ static void put_made(struct carry *c, uint32_t lot)
 	c->nmade = 0;
 }
 
+/* Pieces that all become the same are not divided; `is_after` is what they are then. Returns whether they were moved. */
+static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t from, uint32_t to,
+	struct layer_facts is_after(struct carry *c, const struct stock_flow *f, struct layer_facts is))
+{
+	bool stays = f->from.place == f->to.place;
+	int64_t some;
+
+	if (!holdings_may_move(c->h, from, to, f->n))
+		return false;
+	for (int64_t left = f->n; left > 0; left -= some) {
+		struct layer_facts was = holdings_first(c->h, from, left), is = is_after(c, f, was);
+
+		some = holdings_move(c->h, from, to, left, &is);
+		if (!stays)
+			spread_out_leave(c->out, &was, f->from.place, some, f->op->day);
+	}
+	return true;
+}
+
 /* Those of a place, which its costs are spread by. */
 static void leave(struct carry *c, const struct stock_flow *f, size_t nflows)
 {
@@ -418,6 +437,8 @@ static void go_on(struct carry *c, const struct stock_flow *f, size_t nflows)
 		n += f[i].n;
 	if (c->h->batch[batch].pending)
 		settle_lot(c, f->from.lot);
+	if (nflows == 1 && f->change == STOCK_GONE_ON && !is_first_grade(f) && move_alike(c, f, batch, holdings_batch(c->h, &f->to), facts_after))
+		return;
 	holdings_take(c->h, batch, n, f->op->day, &c->hand);
 	leave(c, f, nflows);
 	if (!c->hand.n)
@@ -436,7 +457,6 @@ static void go_on(struct carry *c, const struct stock_flow *f, size_t nflows)
 static void come_in(struct carry *c, const struct stock_flow *f)
 {
 	struct layer_facts is = { .since = f->op->day, .here = f->op->day, .ready = INT32_MAX };
-	int64_t *none = mem_zeroed(c->h->nmoney + 1, sizeof *none);
 
 	if (f->change == STOCK_FOUND)
 		is.since = f->op->since;
@@ -448,8 +468,17 @@ static void come_in(struct carry *c, const struct stock_flow *f)
 	if (f->to.place == c->h->stock->culled)
 		c->h->cohort[is.cohort].culled += f->n;
 	else
-		holdings_put(c->h, holdings_batch(c->h, &f->to), &is, f->n, none, ACCOUNT_OUTSIDE);
-	free(none);
+		holdings_put(c->h, holdings_batch(c->h, &f->to), &is, f->n, NULL, ACCOUNT_OUTSIDE);
+}
+
+/* A blade or a handle as it is in a bat. */
+static struct layer_facts facts_joined(struct carry *c, const struct stock_flow *f, struct layer_facts is)
+{
+	(void)c;
+	is.handle = f->from.form == FORM_HANDLE;
+	is.since = f->op->day;
+	is.here = f->op->day;
+	return is;
 }
 
 /* A blade or a handle goes into a bat. */
@@ -459,14 +488,13 @@ static void join(struct carry *c, const struct stock_flow *f)
 
 	if (c->h->batch[from].pending)
 		settle_lot(c, f->from.lot);
+	if (move_alike(c, f, from, to, facts_joined))
+		return;
 	holdings_take(c->h, from, f->n, f->op->day, &c->hand);
 	leave(c, f, 1);
 	for (size_t p = 0; p < c->hand.n; p++) {
-		struct layer_facts is = c->hand.part[p].is;
+		struct layer_facts is = facts_joined(c, f, c->hand.part[p].is);
 
-		is.handle = f->from.form == FORM_HANDLE;
-		is.since = f->op->day;
-		is.here = f->op->day;
 		holdings_put(c->h, to, &is, c->hand.part[p].n, hand_money(c->h, &c->hand, p), c->hand.stage);
 	}
 }

@@ -211,35 +211,54 @@ static bool is_like(const struct layer_facts *a, const struct layer_facts *b)
 	return a->cohort == b->cohort && a->since == b->since && a->here == b->here && a->ready == b->ready && a->handle == b->handle && a->mixed == b->mixed;
 }
 
+/* The layer of a batch, as index + 1, after which one comes that has had its form since that day; 0: it is the first. */
+static uint32_t spot_of(const struct holdings *h, uint32_t batch, int32_t since)
+{
+	const struct batch *b = &h->batch[batch];
+	uint32_t last = 0;
+
+	if (b->last && h->layer[b->last - 1].is.since <= since)
+		return b->last;
+	for (uint32_t at = b->first; at && h->layer[at - 1].is.since <= since; at = h->layer[at - 1].next)
+		last = at;
+	return last;
+}
+
+static void link_layer(struct holdings *h, uint32_t batch, uint32_t last, uint32_t layer)
+{
+	struct batch *b = &h->batch[batch];
+	uint32_t *to = last ? &h->layer[last - 1].next : &b->first;
+
+	if (!b->first)
+		enter_place(h, batch);
+	h->layer[layer].next = *to;
+	*to = layer + 1;
+	if (b->last == last)
+		b->last = layer + 1;
+}
+
 /* Into the batch, after those that came before; into one that is like it where that is the last. */
 static uint32_t place_layer(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n)
 {
-	struct batch *b = &h->batch[batch];
-	uint32_t last = 0, at = b->first, made;
+	uint32_t last = spot_of(h, batch, is->since), made;
 
-	if (b->last && h->layer[b->last - 1].is.since <= is->since) {
-		last = b->last;
-		at = 0;
-	}
-	for (; at && h->layer[at - 1].is.since <= is->since; at = h->layer[at - 1].next)
-		last = at;
 	if (last && is_like(&h->layer[last - 1].is, is)) {
 		layer_count(h, last - 1, n);
 		return last - 1;
 	}
-	if (!b->first)
-		enter_place(h, batch);
 	made = layer_new(h, batch, is, n);
-	h->layer[made].next = at;
-	*(last ? &h->layer[last - 1].next : &b->first) = made + 1;
-	if (!at)
-		b->last = made + 1;
+	link_layer(h, batch, last, made);
 	return made;
 }
 
 /* Whether a batch has pieces of several charges, as it gets some more. */
-static void note_charge(struct batch *b, uint32_t charge)
+static void note_charge(struct holdings *h, uint32_t batch, const struct layer_facts *is)
 {
+	struct batch *b = &h->batch[batch];
+	uint32_t charge = h->cohort[is->cohort].key.charge;
+
+	if (is->handle)
+		return;
 	if (!b->first) {
 		b->charge = charge;
 		b->several = b->opened = false;
@@ -252,12 +271,11 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 	uint32_t layer;
 	int64_t *has, sum = 0;
 
-	if (!is->handle)
-		note_charge(&h->batch[batch], h->cohort[is->cohort].key.charge);
+	note_charge(h, batch, is);
 	layer = place_layer(h, batch, is, n);
 	has = holdings_amount(h, layer, 0);
 	h->batch[batch].n += is->handle ? 0 : n;
-	for (size_t e = 0; e < h->nmoney; e++) {
+	for (size_t e = 0; money && e < h->nmoney; e++) {
 		has[e] += money[e];
 		sum += money[e];
 	}
@@ -322,10 +340,20 @@ static void pass_mean(struct holdings *h, uint32_t batch, int64_t n, int64_t all
 	free(share);
 }
 
+/* Takes the first layer off its batch. */
+static void unlink_first(struct holdings *h, struct batch *b)
+{
+	b->first = h->layer[b->first - 1].next;
+	if (b->first)
+		return;
+	b->last = 0;
+	leave_place(h, b);
+}
+
 /* The layers, into the hand; returns how many pieces. */
 static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struct cost_hand *hand)
 {
-	bool whole = b->kind.form == FORM_BAT, had = b->first;
+	bool whole = b->kind.form == FORM_BAT;
 	int64_t left = n;
 
 	while (b->first && (left > 0 || whole)) {
@@ -340,12 +368,9 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 		layer_count(h, at, -some);
 		if (l->n)
 			break;
-		b->first = l->next;
-		b->last = b->first ? b->last : 0;
+		unlink_first(h, b);
 		layer_free(h, at);
 	}
-	if (had && !b->first)
-		leave_place(h, b);
 	return n - left;
 }
 
@@ -368,6 +393,106 @@ void holdings_take(struct holdings *h, uint32_t batch, int64_t n, int32_t day, s
 		lacking.cohort = holdings_cohort(h, (struct cohort_key){ b->kind.lot, 0, holdings_charge(h, b->kind.place) });
 		hand_new(h, hand, &lacking, n - taken);
 	}
+}
+
+/* ---- moving */
+
+bool holdings_may_move(const struct holdings *h, uint32_t from, uint32_t to, int64_t n)
+{
+	const struct batch *b = &h->batch[from];
+
+	if (h->mean || from == to || n > b->n)
+		return false;
+	return b->kind.form != FORM_BAT || (b->first == b->last && n == b->n);
+}
+
+struct layer_facts holdings_first(struct holdings *h, uint32_t from, int64_t n)
+{
+	struct batch *b = &h->batch[from];
+	struct layer_facts is = h->layer[b->first - 1].is;
+
+	b->opened |= b->several && n < b->n;
+	is.mixed |= b->opened;
+	return is;
+}
+
+static int64_t layer_sum(const struct holdings *h, uint32_t layer)
+{
+	const int64_t *money = holdings_amount(h, layer, 0);
+	int64_t sum = 0;
+
+	for (size_t e = 0; e < h->nmoney; e++)
+		sum += money[e];
+	return sum;
+}
+
+/* A layer that no batch has becomes one of a batch; its money stays where it is. */
+static void turn_layer(struct holdings *h, uint32_t layer, uint32_t batch, const struct layer_facts *is)
+{
+	struct held_layer *l = &h->layer[layer];
+
+	leave_cohort(h, layer);
+	h->cohort[l->is.cohort].live -= l->n;
+	l->is = *is;
+	l->batch = batch;
+	l->stage = h->batch[batch].stage;
+	h->cohort[is->cohort].live += l->n;
+	enter_cohort(h, layer);
+}
+
+/* All of the first layer of a batch, into another, where it may come to one that is like it. */
+static void move_whole(struct holdings *h, uint32_t from, uint32_t to, const struct layer_facts *is)
+{
+	uint32_t layer = h->batch[from].first - 1, last = spot_of(h, to, is->since);
+	int64_t *has, *money = holdings_amount(h, layer, 0);
+
+	unlink_first(h, &h->batch[from]);
+	if (!last || !is_like(&h->layer[last - 1].is, is)) {
+		turn_layer(h, layer, to, is);
+		link_layer(h, to, last, layer);
+		return;
+	}
+	has = holdings_amount(h, last - 1, 0);
+	for (size_t e = 0; e < h->nmoney; e++)
+		has[e] += money[e];
+	layer_count(h, last - 1, h->layer[layer].n);
+	layer_free(h, layer);
+}
+
+/* Some of the first layer; returns their money. */
+static int64_t move_some(struct holdings *h, uint32_t from, uint32_t to, int64_t n, const struct layer_facts *is)
+{
+	uint32_t layer = h->batch[from].first - 1, made = place_layer(h, to, is, n);
+	int64_t *money = holdings_amount(h, layer, 0), *has = holdings_amount(h, made, 0), sum = 0;
+
+	for (size_t e = 0; e < h->nmoney; e++) {
+		int64_t part = money[e] ? money_part(money[e], n, h->layer[layer].n) : 0;
+
+		money[e] -= part;
+		has[e] += part;
+		sum += part;
+	}
+	layer_count(h, layer, -n);
+	return sum;
+}
+
+int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t most, const struct layer_facts *is)
+{
+	struct batch *b = &h->batch[from], *into = &h->batch[to];
+	const struct held_layer *l = &h->layer[b->first - 1];
+	int64_t n = l->n < most ? l->n : most, sum;
+
+	note_charge(h, to, is);
+	if (n < l->n) {
+		sum = move_some(h, from, to, n, is);
+	} else {
+		sum = b->stage == into->stage ? 0 : layer_sum(h, b->first - 1);
+		move_whole(h, from, to, is);
+	}
+	b->n -= n;
+	into->n += is->handle ? 0 : n;
+	account_move(&h->account, b->stage, into->stage, sum);
+	return n;
 }
 
 bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money)

@@ -138,8 +138,22 @@ uint32_t holdings_charge(const struct holdings *h, uint32_t place);
 void holdings_take(struct holdings *h, uint32_t batch, int64_t n, int32_t day, struct cost_hand *hand);
 int64_t *hand_money(const struct holdings *h, const struct cost_hand *hand, size_t part);
 
-/* Puts pieces with their money into a batch; it comes from that stage. Returns the layer. */
+/* Puts pieces with their money (NULL: none) into a batch; it comes from that stage. Returns the layer. */
 uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_facts *is, int64_t n, const int64_t *money, enum account_stage from);
+
+/*
+ * Pieces that all go on from one batch into another need not come into the hand, if holdings_may_move() them: first-in, first-out
+ * decides whose they are, and of a bat there is only the blade. They go on by layers, until there are `n`:
+ *
+ *	struct layer_facts first = holdings_first(h, from, n); ... how it then is ...
+ *	n -= holdings_move(h, from, to, n, &then);
+ *
+ * holdings_first() is what the first layer is, and holdings_move() has up to `most` of its pieces become those of `to`, with
+ * their money. It returns how many these were.
+ */
+bool holdings_may_move(const struct holdings *h, uint32_t from, uint32_t to, int64_t n);
+struct layer_facts holdings_first(struct holdings *h, uint32_t from, int64_t n);
+int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t most, const struct layer_facts *is);
 
 /* Takes the handle of a bat off it: false where it has none. Its money, not known apart by the mean, goes into `money`. */
 bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money);
