@@ -23,6 +23,7 @@ void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int
 void carry_release(struct carry *c)
 {
 	free(c->flow);
+	free(c->ahead);
 	free(c->flow_loss);
 	free(c->hand.part);
 	free(c->hand.money);
@@ -293,7 +294,7 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
 			}
 		}
-		divide_part(c, p, (size_t)(f - c->flow), nflows, weight, made, share);
+		divide_part(c, p, (size_t)(f - c->line), nflows, weight, made, share);
 	}
 }
 
@@ -397,6 +398,17 @@ static void put_made(struct carry *c, uint32_t lot)
 	c->nmade = 0;
 }
 
+/* The batches that a flow's pieces come from and go into. */
+static uint32_t batch_from(const struct carry *c, const struct stock_flow *f)
+{
+	return holdings_batch_at(c->h, &f->from, c->ahead[f - c->flow].from_hash);
+}
+
+static uint32_t batch_to(const struct carry *c, const struct stock_flow *f)
+{
+	return holdings_batch_at(c->h, &f->to, c->ahead[f - c->flow].to_hash);
+}
+
 /* Pieces that all become the same are not divided; `is_after` is what they are then. Returns whether they were moved. */
 static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t from, uint32_t to,
 	struct layer_facts is_after(struct carry *c, const struct stock_flow *f, struct layer_facts is))
@@ -430,14 +442,14 @@ static void leave(struct carry *c, const struct stock_flow *f, size_t nflows)
 /* Flows of one line from one batch. */
 static void go_on(struct carry *c, const struct stock_flow *f, size_t nflows)
 {
-	uint32_t batch = holdings_batch(c->h, &f->from), lot;
+	uint32_t batch = batch_from(c, f), lot;
 	int64_t n = 0;
 
 	for (size_t i = 0; i < nflows; i++)
 		n += f[i].n;
 	if (c->h->batch[batch].pending)
 		settle_lot(c, f->from.lot);
-	if (nflows == 1 && f->change == STOCK_GONE_ON && !is_first_grade(f) && move_alike(c, f, batch, holdings_batch(c->h, &f->to), facts_after))
+	if (nflows == 1 && f->change == STOCK_GONE_ON && !is_first_grade(f) && move_alike(c, f, batch, batch_to(c, f), facts_after))
 		return;
 	holdings_take(c->h, batch, n, f->op->day, &c->hand);
 	leave(c, f, nflows);
@@ -484,7 +496,7 @@ static struct layer_facts facts_joined(struct carry *c, const struct stock_flow 
 /* A blade or a handle goes into a bat. */
 static void join(struct carry *c, const struct stock_flow *f)
 {
-	uint32_t from = holdings_batch(c->h, &f->from), to = holdings_batch(c->h, &f->to);
+	uint32_t from = batch_from(c, f), to = batch_to(c, f);
 
 	if (c->h->batch[from].pending)
 		settle_lot(c, f->from.lot);
@@ -527,47 +539,55 @@ static bool same_batch(const struct stock_flow *a, const struct stock_flow *b)
 	return memcmp(&a->from, &b->from, sizeof a->from) == 0 && (b->change == STOCK_GONE_ON || b->change == STOCK_LOST);
 }
 
-static void tell_losses(const struct carry *c)
+static void tell_losses(const struct carry *c, size_t nflows)
 {
-	for (size_t i = 0; c->lose && i < c->nflows; i++)
-		if (c->flow[i].change == STOCK_LOST || c->flow[i].change == STOCK_CAME_OFF)
-			c->lose(c->lose_context, &c->flow[i], c->flow_loss[i]);
+	for (size_t i = 0; c->lose && i < nflows; i++)
+		if (c->line[i].change == STOCK_LOST || c->line[i].change == STOCK_CAME_OFF)
+			c->lose(c->lose_context, &c->line[i], c->flow_loss[i]);
 }
 
-/* Carries out the flows of the line that was read last. */
+/* Carries out a flow with those that belong to it, of so many that the line still has; returns how many these were. */
+static size_t carry_some(struct carry *c, const struct stock_flow *f, size_t left)
+{
+	size_t n = 1;
+
+	switch (f->change) {
+	case STOCK_BORN:
+	case STOCK_FOUND:
+		come_in(c, f);
+		break;
+	case STOCK_GONE_ON:
+	case STOCK_LOST:
+		while (n < left && same_batch(f, f + n))
+			n++;
+		if (f->from.place != c->h->stock->culled)
+			go_on(c, f, n);
+		break;
+	case STOCK_JOINED:
+		join(c, f);
+		break;
+	case STOCK_CAME_OFF:
+		if (left > 1)
+			take_off(c, batch_to(c, f + 1), &c->flow_loss[f - c->line]);
+		break;
+	}
+	return n;
+}
+
+/* Carries out the flows of the line that has waited the longest. */
 static void carry_line(struct carry *c)
 {
-	size_t n;
+	size_t n = 1;
 
-	c->flow_loss = mem_grow(c->flow_loss, &c->flow_loss_cap, c->nflows + 1, sizeof *c->flow_loss);
-	memset(c->flow_loss, 0, (c->nflows + 1) * sizeof *c->flow_loss);
-	for (size_t i = 0; i < c->nflows; i += n) {
-		const struct stock_flow *f = &c->flow[i];
-
-		n = 1;
-		switch (f->change) {
-		case STOCK_BORN:
-		case STOCK_FOUND:
-			come_in(c, f);
-			break;
-		case STOCK_GONE_ON:
-		case STOCK_LOST:
-			while (i + n < c->nflows && same_batch(f, &c->flow[i + n]))
-				n++;
-			if (f->from.place != c->h->stock->culled)
-				go_on(c, f, n);
-			break;
-		case STOCK_JOINED:
-			join(c, f);
-			break;
-		case STOCK_CAME_OFF:
-			if (i + 1 < c->nflows)
-				take_off(c, holdings_batch(c->h, &c->flow[i + 1].to), &c->flow_loss[i]);
-			break;
-		}
-	}
-	tell_losses(c);
-	c->nflows = 0;
+	c->line = c->flow + c->first;
+	while (c->first + n < c->nflows && c->line[n].op == c->line->op)
+		n++;
+	c->flow_loss = mem_grow(c->flow_loss, &c->flow_loss_cap, n, sizeof *c->flow_loss);
+	memset(c->flow_loss, 0, n * sizeof *c->flow_loss);
+	for (size_t i = 0; i < n; i += carry_some(c, c->line + i, n - i))
+		;
+	tell_losses(c, n);
+	c->first += n;
 }
 
 /* Books and spreads what is due before a day. */
@@ -583,29 +603,81 @@ static void advance(struct carry *c, int32_t day)
 	open_on(c, day);
 }
 
+/* The oldest line, when its day has come. */
+static void carry_oldest(struct carry *c)
+{
+	int32_t day = c->flow[c->first].op->day;
+
+	if (!c->begun || day != c->day)
+		advance(c, day);
+	c->begun = true;
+	c->day = day;
+	carry_line(c);
+}
+
+/* ---- the lines that wait */
+
+/*
+ * So many flows wait, with those of a line that has more of them: in a large book the batches of a line are far away, and each step
+ * on the way to their layers is taken some flows after the one before, so that what it needs has come near.
+ */
+enum { WAITING = 16, STEP = 3 };
+
+static void make_room(struct carry *c)
+{
+	size_t n = c->nflows - c->first;
+
+	if (c->first > 4 * WAITING && c->first > n) {
+		memmove(c->flow, c->flow + c->first, n * sizeof *c->flow);
+		memmove(c->ahead, c->ahead + c->first, n * sizeof *c->ahead);
+		c->first = 0;
+		c->nflows = n;
+	}
+	c->flow = mem_grow(c->flow, &c->flows_cap, c->nflows + 1, sizeof *c->flow);
+	c->ahead = mem_grow(c->ahead, &c->ahead_cap, c->nflows + 1, sizeof *c->ahead);
+}
+
+/* The flow that came so many before the last one, or NULL when it was carried out. */
+static struct carry_ahead *before_last(const struct carry *c, size_t n)
+{
+	return c->nflows - c->first > n ? &c->ahead[c->nflows - 1 - n] : NULL;
+}
+
+static void fetch(struct carry *c)
+{
+	struct carry_ahead *a;
+
+	if ((a = before_last(c, STEP))) {
+		a->from = holdings_fetch_batch(c->h, a->from_hash);
+		holdings_fetch_batch(c->h, a->to_hash);
+	}
+	if ((a = before_last(c, 2 * STEP)))
+		a->from = holdings_fetch_layer(c->h, a->from);
+	if ((a = before_last(c, 3 * STEP)))
+		a->from = holdings_fetch_cohort(c->h, a->from);
+	if ((a = before_last(c, 4 * STEP)))
+		holdings_fetch_slot(c->h, a->from);
+}
+
 void carry_flow(void *context, const struct stock_flow *f)
 {
 	struct carry *c = context;
+	struct carry_ahead ahead = { kind_hash(&f->from), kind_hash(&f->to), 0 };
 
-	if (c->nflows && c->flow[0].op != f->op) {
-		int32_t was = c->flow[0].op->day;
-
-		carry_line(c);
-		if (f->op->day != was)
-			advance(c, f->op->day);
-	} else if (!c->nflows) {
-		advance(c, f->op->day);
-	}
-	/* It is carried out later, and in a large book its batches are far away. */
-	kind_ids_fetch(&c->h->kinds, &f->from);
-	kind_ids_fetch(&c->h->kinds, &f->to);
-	c->flow = mem_grow(c->flow, &c->flows_cap, c->nflows + 1, sizeof *c->flow);
+	while (c->nflows - c->first >= WAITING && c->flow[c->first].op != f->op)
+		carry_oldest(c);
+	make_room(c);
+	hash_index_fetch(&c->h->batches, ahead.from_hash);
+	hash_index_fetch(&c->h->batches, ahead.to_hash);
+	c->ahead[c->nflows] = ahead;
 	c->flow[c->nflows++] = *f;
+	fetch(c);
 }
 
 void carry_end(struct carry *c)
 {
-	carry_line(c);
+	while (c->first < c->nflows)
+		carry_oldest(c);
 	settle_day(c);
 	for (int32_t next; (next = spread_out_next(c->out)) <= c->today;) {
 		open_on(c, next);

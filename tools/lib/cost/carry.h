@@ -16,6 +16,7 @@
 #ifndef WITHY_CARRY_H
 #define WITHY_CARRY_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -38,9 +39,16 @@ struct carry {
 	struct spread_out *out;    /* the entries */
 	int32_t since, today;      /* the first day that the account counts; the day of the answer */
 	int64_t *lost;             /* by element: what nothing carries */
-	struct stock_flow *flow;   /* those of one line */
-	size_t nflows, flows_cap;
-	int64_t *flow_loss;        /* of each of them */
+	struct stock_flow *flow;   /* those that wait, from `first` on */
+	struct carry_ahead {
+		uint64_t from_hash, to_hash;
+		uint32_t from;     /* the last step of holdings_fetch_...() */
+	} *ahead;                  /* of each of them */
+	size_t first, nflows, flows_cap, ahead_cap;
+	const struct stock_flow *line; /* the first of the line that is carried out now */
+	int32_t day;               /* of that line */
+	bool begun;                /* there was one */
+	int64_t *flow_loss;        /* of each of its flows */
 	size_t flow_loss_cap;
 	carry_loss_sink *lose;     /* NULL, or the caller's: it gets each flow that lost pieces, in their order */
 	void *lose_context;
@@ -66,7 +74,7 @@ struct carry {
 void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int32_t since, int32_t today);
 void carry_release(struct carry *c);
 
-/* The stock_sink; its context is the `struct carry`. A line is carried out when the next one comes. */
+/* The stock_sink; its context is the `struct carry`. A line is carried out some lines later. */
 void carry_flow(void *context, const struct stock_flow *flow);
 
 /* After stock_run(): carries out what is left, up to the day of the answer. */

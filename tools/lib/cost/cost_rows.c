@@ -225,7 +225,7 @@ static void add_batch(struct cost_rows *r, const struct costing *c, enum cost_wh
 void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what what)
 {
 	*r = (struct cost_rows){ .n = 0 };
-	for (uint32_t id = 1; id < c->holdings.kinds.n; id++)
+	for (uint32_t id = 1; id < c->holdings.nbatches; id++)
 		add_batch(r, c, what, id);
 	if (r->n)
 		qsort(r->row, r->n, sizeof *r->row, by_keys);

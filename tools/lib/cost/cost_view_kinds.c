@@ -12,7 +12,7 @@ static void add_pieces(const struct costing *c, struct kind_sum *sum)
 	const struct holdings *h = &c->holdings;
 	size_t n = c->book.nelements;
 
-	for (uint32_t id = 1; id < h->kinds.n; id++) {
+	for (uint32_t id = 1; id < h->nbatches; id++) {
 		size_t nlayers;
 		int64_t *money;
 

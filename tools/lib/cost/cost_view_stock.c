@@ -115,7 +115,7 @@ static void count_stages(const struct costing *c, int64_t *value)
 	for (int i = 0; i < ACCOUNT_STAGES; i++)
 		value[i] = 0;
 	value[ACCOUNT_WAITING] = cost_view_waiting(c);
-	for (uint32_t id = 1; id < h->kinds.n; id++) {
+	for (uint32_t id = 1; id < h->nbatches; id++) {
 		size_t n;
 		int64_t *money;
 

@@ -9,7 +9,9 @@
 void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean)
 {
 	*h = (struct holdings){ .stock = stock, .book = book, .mean = mean, .nmoney = 2 * book->nelements, .nids = stock->ids.n };
-	kind_ids_init(&h->kinds);
+	h->nbatches = 1;
+	h->batch = mem_grow(NULL, &h->batches_cap, 64, sizeof *h->batch);
+	h->batch[0] = (struct batch){ .kind = { .form = -1 } };
 	intern_init(&h->cohort_ids);
 	h->of_lot = mem_zeroed(h->nids, sizeof *h->of_lot);
 	h->of_pool = mem_zeroed(h->nids, sizeof *h->of_pool);
@@ -23,7 +25,7 @@ void holdings_release(struct holdings *h)
 		free(h->cohort[i - 1].slot);
 	for (size_t i = 0; i < h->nids; i++)
 		free(h->at_place[i].batch);
-	kind_ids_release(&h->kinds);
+	hash_index_release(&h->batches);
 	intern_release(&h->cohort_ids);
 	free(h->batch);
 	free(h->layer);
@@ -71,20 +73,74 @@ static void new_money(struct holdings *h, size_t row)
 		memset(h->money + row * h->nmoney, 0, h->nmoney * sizeof *h->money);
 }
 
-uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
+static uint32_t batch_new(struct holdings *h, const struct stock_kind *kind)
 {
-	uint32_t had = h->kinds.n, id = kind_ids_id(&h->kinds, kind);
-	struct batch *b;
+	uint32_t id = h->nbatches++;
 
-	if (id < had)
-		return id;
-	h->batch = mem_grow(h->batch, &h->batches_cap, id + 1u, sizeof *h->batch);
-	b = &h->batch[id];
-	*b = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot] };
+	h->batch = mem_grow(h->batch, &h->batches_cap, h->nbatches, sizeof *h->batch);
+	h->batch[id] = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot] };
 	h->kind_of_lot[kind->lot] = id + 1;
 	if (h->mean)
 		new_money(h, id);
 	return id;
+}
+
+uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, uint64_t hash)
+{
+	struct hash_probe p = hash_probe_of(&h->batches, hash);
+	uint32_t id;
+
+	while (hash_probe_next(&h->batches, &p))
+		if (kind_same(&h->batch[p.row].kind, kind))
+			return p.row;
+	id = batch_new(h, kind);
+	hash_index_add(&h->batches, hash, id);
+	return id;
+}
+
+uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
+{
+	return holdings_batch_at(h, kind, kind_hash(kind));
+}
+
+/* The first whose hash is like that: mostly it is the one. */
+uint32_t holdings_fetch_batch(const struct holdings *h, uint64_t hash)
+{
+	struct hash_probe p = hash_probe_of(&h->batches, hash);
+
+	if (!hash_probe_next(&h->batches, &p))
+		return 0;
+	__builtin_prefetch(&h->batch[p.row], 1);
+	return p.row;
+}
+
+uint32_t holdings_fetch_layer(const struct holdings *h, uint32_t batch)
+{
+	uint32_t at = h->batch[batch].first;
+
+	if (at)
+		__builtin_prefetch(&h->layer[at - 1], 1);
+	return at;
+}
+
+uint32_t holdings_fetch_cohort(const struct holdings *h, uint32_t layer)
+{
+	if (!layer)
+		return 0;
+	__builtin_prefetch(&h->cohort[h->layer[layer - 1].is.cohort], 1);
+	for (size_t e = 0; !h->mean && e < h->nmoney; e += 8)
+		__builtin_prefetch(holdings_amount(h, layer - 1, e), 1);
+	return layer;
+}
+
+void holdings_fetch_slot(const struct holdings *h, uint32_t layer)
+{
+	const struct cohort *c = layer ? &h->cohort[h->layer[layer - 1].is.cohort] : NULL;
+
+	if (c && c->nslots) {
+		__builtin_prefetch(&c->slot[h->layer[layer - 1].slot], 1);
+		__builtin_prefetch(&c->slot[c->nslots], 1);
+	}
 }
 
 /* ---- cohorts */

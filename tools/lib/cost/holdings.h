@@ -107,9 +107,10 @@ struct holdings {
 	bool mean;
 	size_t nmoney;             /* amounts of a layer: twice the elements */
 	struct account account;
-	struct kind_ids kinds;
-	struct batch *batch;       /* by id of `kinds`; 0 is none */
+	struct batch *batch;       /* by id; 0 is none */
+	uint32_t nbatches;         /* how many, number 0 included */
 	size_t batches_cap;
+	struct hash_index batches; /* by kind */
 	struct held_layer *layer;
 	size_t nlayers, layers_cap;
 	uint32_t spare;            /* layers to be used again: index + 1 */
@@ -128,7 +129,20 @@ struct holdings {
 void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean);
 void holdings_release(struct holdings *h);
 
+/* The batch of a kind, with no pieces if it has none yet; by the kind's hash (kind_hash()), where the caller has it. */
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind);
+uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, uint64_t hash);
+
+/*
+ * What a move needs is far apart in a large book. Each step brings near what the next one looks at, and is to be called some lines
+ * later than the one before, with what that one returned: first the hash of a kind, then its batch, its first layer and that one's cohort. 0 is
+ * nothing.
+ */
+uint32_t holdings_fetch_batch(const struct holdings *h, uint64_t hash);
+uint32_t holdings_fetch_layer(const struct holdings *h, uint32_t batch);
+uint32_t holdings_fetch_cohort(const struct holdings *h, uint32_t layer);
+void holdings_fetch_slot(const struct holdings *h, uint32_t layer);
+
 uint32_t holdings_cohort(struct holdings *h, struct cohort_key key);
 
 /* The charge that a place is, or 0. */

@@ -16,33 +16,19 @@ void kind_ids_release(struct kind_ids *k)
 	*k = (struct kind_ids){ .n = 0 };
 }
 
-static bool is_same(const struct stock_kind *a, const struct stock_kind *b)
-{
-	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class
-		&& a->party == b->party && a->form == b->form;
-}
-
-/* Lots are mostly numbered in the order in which they come in, and move on in that order. */
-static uint64_t hash_of(const struct stock_kind *k)
-{
-	uint64_t sort = hash_mix(hash_pair(k->type, k->grade)) ^ hash_pair(k->class, k->party) * 0xff51afd7ed558ccdu;
-
-	return hash_near(k->lot, sort + hash_pair(k->place, (uint32_t)k->form));
-}
-
 static uint32_t find(const struct kind_ids *k, const struct stock_kind *kind, uint64_t hash)
 {
 	struct hash_probe p = hash_probe_of(&k->index, hash);
 
 	while (hash_probe_next(&k->index, &p))
-		if (is_same(&k->kind[p.row], kind))
+		if (kind_same(&k->kind[p.row], kind))
 			return p.row;
 	return 0;
 }
 
 uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind)
 {
-	return find(k, kind, hash_of(kind));
+	return find(k, kind, kind_hash(kind));
 }
 
 /* A sort is often asked for several times in a row. */
@@ -50,9 +36,9 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 {
 	uint64_t hash;
 
-	if (k->last && is_same(&k->kind[k->last], kind))
+	if (k->last && kind_same(&k->kind[k->last], kind))
 		return k->last;
-	hash = hash_of(kind);
+	hash = kind_hash(kind);
 	k->last = find(k, kind, hash);
 	if (k->last)
 		return k->last;
@@ -65,5 +51,5 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 
 void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind)
 {
-	hash_index_fetch(&k->index, hash_of(kind));
+	hash_index_fetch(&k->index, kind_hash(kind));
 }

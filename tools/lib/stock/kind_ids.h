@@ -7,6 +7,7 @@
 #ifndef WITHY_KIND_IDS_H
 #define WITHY_KIND_IDS_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -19,6 +20,20 @@ struct kind_ids {
 	struct hash_index index;
 	uint32_t last;             /* the number that was asked for last */
 };
+
+/* For those who keep sorts in a table of their own. Lots are mostly numbered in the order in which they come in, and move on in that order. */
+static inline uint64_t kind_hash(const struct stock_kind *k)
+{
+	uint64_t sort = hash_mix(hash_pair(k->type, k->grade)) ^ hash_pair(k->class, k->party) * 0xff51afd7ed558ccdu;
+
+	return hash_near(k->lot, sort + hash_pair(k->place, (uint32_t)k->form));
+}
+
+static inline bool kind_same(const struct stock_kind *a, const struct stock_kind *b)
+{
+	return a->lot == b->lot && a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class
+		&& a->party == b->party && a->form == b->form;
+}
 
 void kind_ids_init(struct kind_ids *k);
 void kind_ids_release(struct kind_ids *k);

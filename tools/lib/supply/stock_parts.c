@@ -294,7 +294,7 @@ void stock_parts_end(struct stock_parts *p)
 		for (size_t i = 0; i < p->stock->ids.n; i++)
 			p->emc[i] = EMC_NOT_ASKED;
 	}
-	for (uint32_t id = 1; id < p->costing.holdings.kinds.n; id++)
+	for (uint32_t id = 1; id < p->costing.holdings.nbatches; id++)
 		add_batch(p, id);
 	p->facts = (struct stock_facts){ .part = p->part, .nparts = p->nparts, .band = p->band, .nbands = p->nbands, .rest = p->want & PARTS_REST, .value = p->want & PARTS_VALUE,
 		.moisture = p->want & PARTS_MOISTURE, .currency = book->own < 0 ? SLICE("") : vocab_currency_code(book->own), .places = (unsigned)book->places };
