@@ -1,20 +1,28 @@
 #include "moist/lot_readings.h"
 
 #include <math.h>
+#include <stdbool.h>
 #include <stdlib.h>
 
 #include "book/value.h"
 
 static struct lot_day *row_of(struct lot_readings *r, uint32_t lot, int32_t day)
 {
-	uint64_t hash = hash_mix(hash_pair(lot, (uint32_t)day));
-	struct hash_probe p = hash_probe_of(&r->index, hash);
+	uint64_t hash;
+	struct hash_probe p;
 
+	if (r->last < r->nrows && r->row[r->last].lot == lot && r->row[r->last].day == day)
+		return &r->row[r->last];
+	hash = hash_near(lot, (uint32_t)day);
+	p = hash_probe_of(&r->index, hash);
 	while (hash_probe_next(&r->index, &p))
-		if (r->row[p.row].lot == lot && r->row[p.row].day == day)
+		if (r->row[p.row].lot == lot && r->row[p.row].day == day) {
+			r->last = p.row;
 			return &r->row[p.row];
+		}
 	r->row = mem_grow(r->row, &r->cap, r->nrows + 1, sizeof *r->row);
-	r->row[r->nrows] = (struct lot_day){ .lot = lot, .day = day, .least = INT64_MAX };
+	r->row[r->nrows] = (struct lot_day){ .lot = lot, .day = day, .driest = INT64_MAX };
+	r->last = r->nrows;
 	hash_index_add(&r->index, hash, (uint32_t)r->nrows);
 	return &r->row[r->nrows++];
 }
@@ -23,7 +31,7 @@ void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int64_t
 {
 	struct lot_day *row = row_of(r, lot, day);
 
-	row->least = mc < row->least ? mc : row->least;
+	row->driest = mc < row->driest ? mc : row->driest;
 	if (below)
 		return;
 	row->sum += mc * n;
@@ -39,17 +47,47 @@ static int by_lot(const void *a, const void *b)
 	return (x->day > y->day) - (x->day < y->day);
 }
 
+/* Counts the rows of each lot, then puts them where they belong. Those of one lot are mostly in the order of their days. */
+static void sort_rows(struct lot_readings *r)
+{
+	struct lot_day *row = mem_array(r->nrows, sizeof *row);
+	uint32_t most = 0, *from;
+	size_t from_n;
+
+	for (size_t i = 0; i < r->nrows; i++)
+		most = r->row[i].lot > most ? r->row[i].lot : most;
+	from_n = most + (size_t)2;
+	from = mem_zeroed(from_n, sizeof *from);
+	for (size_t i = 0; i < r->nrows; i++)
+		from[r->row[i].lot + 1]++;
+	for (size_t i = 1; i < from_n; i++)
+		from[i] += from[i - 1];
+	for (size_t i = 0; i < r->nrows; i++)
+		row[from[r->row[i].lot]++] = r->row[i];
+	free(r->row);
+	free(from);
+	r->row = row;
+	r->cap = r->nrows;
+}
+
+static bool is_sorted(const struct lot_readings *r)
+{
+	for (size_t i = 1; i < r->nrows; i++)
+		if (by_lot(&r->row[i - 1], &r->row[i]) > 0)
+			return false;
+	return true;
+}
+
 void lot_readings_end(struct lot_readings *r)
 {
 	hash_index_release(&r->index);
 	if (r->nrows)
+		sort_rows(r);
+	if (!is_sorted(r))
 		qsort(r->row, r->nrows, sizeof *r->row, by_lot);
-	for (size_t i = 0; i < r->nrows; i++) {
-		struct lot_day *row = &r->row[i];
-		bool goes_on = i > 0 && row[-1].lot == row->lot;
-
-		row->driest = goes_on && row[-1].driest < row->least ? row[-1].driest : row->least;
-	}
+	for (size_t i = 1; i < r->nrows; i++)
+		if (r->row[i - 1].lot == r->row[i].lot && r->row[i - 1].driest < r->row[i].driest)
+			r->row[i].driest = r->row[i - 1].driest;
 }
 
 void lot_readings_release(struct lot_readings *r)

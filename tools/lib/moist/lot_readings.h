@@ -15,13 +15,13 @@
 struct lot_day {
 	uint32_t lot;              /* an id of the caller's */
 	int32_t day;
-	int64_t least, driest;     /* 0.0001 %: of the day; of all days up to it, after lot_readings_end() */
+	int64_t driest;            /* 0.0001 %: of the day, and after lot_readings_end() of all days up to it */
 	int64_t sum, n;            /* of those on the scale */
 };
 
 struct lot_readings {
 	struct lot_day *row;
-	size_t nrows, cap;
+	size_t nrows, cap, last;   /* last: the row that was added to, which is mostly added to again */
 	struct hash_index index;
 };
 

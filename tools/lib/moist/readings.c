@@ -10,6 +10,9 @@
 /* What the oven found is left out above this, in 0.0001 %. */
 #define OVEN_MOST ((int64_t)8000000)
 
+/* Meters whose rules are kept. */
+enum { METERS = 8 };
+
 /* The words of a line that are mostly those of the line before it, in `last`. */
 enum { LAST_SUBJECT, LAST_AT, LAST_LOT, LAST_FORM, LAST_METER };
 
@@ -44,6 +47,8 @@ void readings_release(struct readings *r)
 	free(r->marks);
 	free(r->fact);
 	free(r->part);
+	free(r->meter);
+	free(r->first_start);
 	memset(r, 0, sizeof *r);
 }
 
@@ -60,11 +65,17 @@ uint32_t readings_id(struct readings *r, struct slice text)
 	return id;
 }
 
+/* The number of a text that is mostly the one that was met last. */
+static uint32_t id_as(struct readings *r, uint32_t *last, struct slice text)
+{
+	if (!slice_eq(readings_name(r, *last), text))
+		*last = readings_id(r, text);
+	return *last;
+}
+
 static uint32_t id_as_last(struct readings *r, int which, struct slice text)
 {
-	if (!slice_eq(readings_name(r, r->last[which]), text))
-		r->last[which] = readings_id(r, text);
-	return r->last[which];
+	return id_as(r, &r->last[which], text);
 }
 
 uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame)
@@ -121,6 +132,8 @@ void readings_add_fact(struct readings *r, struct reading_fact fact)
 	if (r->nfacts + r->nfacts / 2 >= r->facts_cap)
 		r->fact = mem_grow(r->fact, &r->facts_cap, r->nfacts + r->nfacts / 2 + 1, sizeof *r->fact);
 	r->fact[r->nfacts++] = fact;
+	if (fact.what == FACT_BAT)
+		readings_mark(r, fact.a, IS_BAT);
 }
 
 void readings_note(struct readings *r, const struct reading *row)
@@ -188,16 +201,20 @@ static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_
 	return readings_frame_id(r, &frame);
 }
 
-/* One reading of the line; `row` says how wet. */
-static void note(struct readings *r, const struct line *l, uint32_t frame, struct slice label, struct reading row)
+/* What all readings of the line have in common. */
+static struct reading row_of(struct readings *r, const struct line *l, enum reading_event event)
 {
-	row.utc_s = instant_of(r, &l->stamp);
-	row.day = l->stamp.day;
-	row.subject = subject_of(r, l);
-	row.label = readings_id(r, label);
-	row.frame = frame;
-	row.n = 1;
-	readings_note(r, &row);
+	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = subject_of(r, l), .frame = frame_of(r, l, event), .n = 1 };
+}
+
+/* The reading of its item number `i`; `wet` says how wet. */
+static void note(struct readings *r, struct reading *row, size_t i, struct slice label, struct reading wet)
+{
+	row->label = id_as(r, &r->label[i % (sizeof r->label / sizeof *r->label)], label);
+	row->mc = wet.mc;
+	row->mark = wet.mark;
+	row->flags = wet.flags;
+	readings_note(r, row);
 }
 
 static int32_t held_in_32(int64_t mc)
@@ -217,38 +234,55 @@ static struct reading correct(const struct meter_use *use, const struct line *l,
 		.flags = (uint8_t)((reading.corrected ? 0 : READING_UNCORRECTED) | (reading.doubtful ? READING_DOUBTFUL : 0)) };
 }
 
+/* Few meters are used in turns, and each of them all day. */
+static const struct meter_use *use_of(struct readings *r, const struct line *l)
+{
+	struct readings_meter *m;
+	uint32_t meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
+
+	if (!r->meter)
+		r->meter = mem_zeroed(METERS, sizeof *r->meter);
+	m = &r->meter[meter % METERS];
+	if (m->meter != meter || m->day != l->stamp.day || !meter)
+		*m = (struct readings_meter){ meter, l->stamp.day, meter_use_of_line(r->house, l) };
+	return &m->use;
+}
+
 static void take_metered(struct readings *r, const struct line *l, enum reading_event event)
 {
 	const struct field *f = line_field(l, FIELD_MC);
-	struct meter_use use;
-	uint32_t frame;
+	const struct meter_use *use;
+	struct reading row;
 
 	if (!f)
 		return;
-	use = meter_use_of_line(r->house, l);
-	frame = frame_of(r, l, event);
+	use = use_of(r, l);
+	row = row_of(r, l, event);
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
-		note(r, l, frame, item->label, correct(&use, l, item));
+		note(r, &row, i, item->label, correct(use, l, item));
 	}
 }
 
 static void take_oven(struct readings *r, const struct line *l)
 {
 	const struct field *wet = line_field(l, FIELD_WET), *dry = line_field(l, FIELD_DRY);
-	uint32_t frame = wet && dry ? frame_of(r, l, READ_OVEN) : 0;
+	struct reading row;
 
-	for (size_t i = 0; wet && dry && i < wet->n; i++) {
+	if (!wet || !dry)
+		return;
+	row = row_of(r, l, READ_OVEN);
+	for (size_t i = 0; i < wet->n; i++) {
 		const struct item *w = &l->item[wet->first + i], *d = oven_beside(l, FIELD_DRY, i, w->label);
 		double pct = d ? mc_of_masses_pct(value_number(TYPE_MASS, w->v.fix), value_number(TYPE_MASS, d->v.fix)) : -1;
-		struct reading row = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
+		struct reading found = { .mark = VALUE_ABSENT, .flags = READING_OVEN };
 
 		if (pct >= 0 && pct <= OVEN_MOST / VALUE_STEPS) {
-			row.mark = VALUE_EXACT;
-			row.mc = (int32_t)fixed_of(pct, VALUE_STEPS);
+			found.mark = VALUE_EXACT;
+			found.mc = (int32_t)fixed_of(pct, VALUE_STEPS);
 		}
-		note(r, l, frame, w->label, row);
+		note(r, &row, i, w->label, found);
 	}
 }
 

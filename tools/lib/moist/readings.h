@@ -30,6 +30,7 @@
 struct house;
 struct line;
 struct reading_fact;
+struct readings_meter;
 struct readings_part;
 
 enum { READINGS_HELD = 512 * 1024 };
@@ -75,6 +76,10 @@ struct readings {
 	size_t reading;           /* which log readings_next() is at */
 	struct slice rest;        /* of its piece */
 	uint32_t last[5], frame;  /* what was met last, and is mostly met next */
+	uint32_t label[8];        /* by an item's place in its line */
+	uint32_t lot_met;         /* by reading_of() */
+	uint32_t *first_start;    /* see reading_facts */
+	struct readings_meter *meter; /* the rule of the last meter */
 	int error;                /* the errno of why the notes cannot be held or read back, or 0 */
 };
 
@@ -129,6 +134,7 @@ struct reading_of {
 	bool at_random;       /* it is any piece of the charge `a`, of the lot `a`, or of the lot `a` in place `b` */
 	bool single;          /* a blade that was judged, or a part of a bat */
 	struct slice lot;     /* holds as long as the readings */
+	uint32_t lot_name;    /* its number, where it has one */
 	int64_t depth;        /* as in its frame */
 };
 
@@ -136,6 +142,7 @@ struct reading_facts {
 	struct readings *readings;
 	const struct reading_fact *start, *bat;
 	size_t nstarts, nbats;
+	const uint32_t *first_start; /* by the number of a charge, and one more; NULL when no probe was put in */
 	uint32_t blade, handle, cleft, none; /* the numbers of these words; none: "-" */
 };
 

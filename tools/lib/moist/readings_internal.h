@@ -8,6 +8,7 @@
 
 #include "book/line.h"
 #include "moist/readings.h"
+#include "wood/meter.h"
 
 struct reading;
 struct reading_frame;
@@ -16,7 +17,7 @@ struct readings;
 /* The events that have readings; their names are in a state. */
 enum reading_event { READ_PROBE, READ_JUDGE, READ_MAKE, READ_OVEN, READ_EVENTS };
 
-enum { IS_CHARGE = 1, IS_HANDLES = 2 };
+enum { IS_CHARGE = 1, IS_HANDLES = 2, IS_BAT = 4 };
 
 /* start: the charge, the probe, its lot, since when. bat: it, its blade, its handle. pool: the parent, the lot. */
 enum reading_fact_kind { FACT_START, FACT_BAT, FACT_POOL };
@@ -25,6 +26,13 @@ struct reading_fact {
 	enum reading_fact_kind what;
 	uint32_t a, b, c;
 	int64_t utc_s;
+};
+
+/* What a meter's readings of a day mean; meter: its name. */
+struct readings_meter {
+	uint32_t meter;
+	int32_t day;
+	struct meter_use use;
 };
 
 /* A log whose numbers are of another collection, and what they are here. */

@@ -117,6 +117,21 @@ static void find_handles(struct readings *r, const struct reading_fact *bat, siz
 	free(found.list);
 }
 
+/* Starts are in the order of their charges. */
+static const uint32_t *index_starts(struct readings *r, size_t nstarts)
+{
+	size_t at = 0;
+
+	free(r->first_start);
+	r->first_start = nstarts ? mem_array(r->names.n + 1u, sizeof *r->first_start) : NULL;
+	for (uint32_t name = 0; nstarts && name <= r->names.n; name++) {
+		while (at < nstarts && r->fact[at].a < name)
+			at++;
+		r->first_start[name] = (uint32_t)at;
+	}
+	return r->first_start;
+}
+
 struct reading_facts readings_resolve(struct readings *r)
 {
 	struct reading_facts f = { .readings = r };
@@ -138,44 +153,46 @@ struct reading_facts readings_resolve(struct readings *r)
 	f.nstarts = end_of(r, 0, FACT_START);
 	f.bat = r->fact + f.nstarts;
 	f.nbats = end_of(r, f.nstarts, FACT_BAT) - f.nstarts;
+	f.first_start = index_starts(r, f.nstarts);
 	return f;
 }
 
 /* ---- what a reading is of */
 
-/* The index after the last start of a probe of a charge up to an instant. */
-static size_t start_after(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
-{
-	const struct reading_fact at = { FACT_START, charge, label, 0, utc_s };
-	size_t low = 0, high = f->nstarts;
-
-	while (low < high) {
-		size_t mid = low + (high - low) / 2;
-
-		if (fact_order(&f->start[mid], &at) <= 0)
-			low = mid + 1;
-		else
-			high = mid;
-	}
-	return low;
-}
-
-/* The lot that a probe of a charge was in: as it was put in last before, else as first. */
+/* The lot that a probe of a charge was in: as it was put in last before, else as first. There are few in a charge, by their probes. */
 static uint32_t probed_lot(const struct reading_facts *f, uint32_t charge, uint32_t label, int64_t utc_s)
 {
-	size_t after = start_after(f, charge, label, utc_s);
-	const struct reading_fact *s = after ? &f->start[after - 1] : NULL;
+	size_t low, after, end;
 
-	if (!s || s->a != charge || s->b != label)
-		s = after < f->nstarts ? &f->start[after] : NULL;
-	return s && s->a == charge && s->b == label ? s->c : 0;
+	if (!f->nstarts)
+		return 0;
+	low = f->first_start[charge];
+	after = end = f->first_start[charge + 1u];
+	while (low < after) {
+		size_t mid = low + (after - low) / 2;
+		const struct reading_fact *s = &f->start[mid];
+
+		if (s->b < label || (s->b == label && s->utc_s <= utc_s))
+			low = mid + 1;
+		else
+			after = mid;
+	}
+	if (after > f->first_start[charge] && f->start[after - 1].b == label)
+		return f->start[after - 1].c;
+	return after < end && f->start[after].b == label ? f->start[after].c : 0;
 }
 
 static const struct reading_fact *bat_of(const struct reading_facts *f, uint32_t id)
 {
-	size_t low = SORTED_FROM(f->bat, f->nbats, struct reading_fact, a, id);
+	return f->readings->marks[id] & IS_BAT ? &f->bat[SORTED_FROM(f->bat, f->nbats, struct reading_fact, a, id)] : NULL;
+}
 
-	return low < f->nbats && f->bat[low].a == id ? &f->bat[low] : NULL;
+/* The number of the lot of a piece that is read, if it has one; the next piece is mostly of the same. */
+static uint32_t lot_named(struct readings *r, struct slice lot)
+{
+	if (!r->lot_met || !slice_eq(readings_name(r, r->lot_met), lot))
+		r->lot_met = intern_compact_find(&r->names, lot);
+	return r->lot_met;
 }
 
 /* A blade or a handle, when it goes into a bat or is in one. */
@@ -189,6 +206,7 @@ static struct reading_of of_bat(const struct reading_facts *f, const struct read
 	struct reading_of of = { .place = frame->at, .part = is_part ? row->label : 0, .a = row->subject, .b = row->label, .single = true };
 
 	of.lot = lot_of_piece(text);
+	of.lot_name = lot_named(f->readings, of.lot);
 	if (of.lot.n < text.n) {
 		of.a = piece;
 		of.b = 0;
@@ -196,14 +214,11 @@ static struct reading_of of_bat(const struct reading_facts *f, const struct read
 	return of;
 }
 
-static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_frame *frame, struct slice lot)
+static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_frame *frame, uint32_t lot)
 {
-	uint32_t id;
-
 	if (frame->form && frame->form != f->none)
 		return frame->form == f->handle ? f->handle : f->blade;
-	id = intern_compact_find(&f->readings->names, lot);
-	return id && (f->readings->marks[id] & IS_HANDLES) ? f->handle : f->blade;
+	return lot && (f->readings->marks[lot] & IS_HANDLES) ? f->handle : f->blade;
 }
 
 /* The lot, of which a reading at random is any piece; a charge is the place of all that it holds. */
@@ -213,16 +228,19 @@ static struct reading_of of_lot(const struct reading_facts *f, const struct read
 	bool charge = r->marks[row->subject] & IS_CHARGE, judged = frame->event == READ_JUDGE;
 	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
 
-	if (!charge)
+	if (!charge) {
 		of.lot = lot_of_piece(readings_name(r, row->subject));
-	else
-		of.lot = readings_name(r, frame->lot || !row->label ? frame->lot : probed_lot(f, row->subject, row->label, row->utc_s));
-	of.part = part_of_lot(f, frame, of.lot);
+		of.lot_name = lot_named(r, of.lot);
+	} else {
+		of.lot_name = frame->lot || !row->label ? frame->lot : probed_lot(f, row->subject, row->label, row->utc_s);
+		of.lot = readings_name(r, of.lot_name);
+	}
+	of.part = part_of_lot(f, frame, of.lot_name);
 	of.a = row->subject;
 	of.b = judged ? 0 : row->label;
 	of.at_random = !judged && !row->label;
 	if (of.at_random && !charge) {
-		of.a = readings_id(r, of.lot);
+		of.a = of.lot_name ? of.lot_name : readings_id(r, of.lot);
 		of.b = of.place;
 	}
 	return of;

@@ -52,23 +52,32 @@ double bat_life_months(const struct bat_life *life)
 
 /* ---- readings */
 
-static void take_reading(struct life_moist *m, const struct trace *t, const struct reading *x)
+/* Of a bat's own part, on the day on which it was made. */
+static void take_part(struct life_moist *m, const struct trace *t, const struct reading *x, bool handle)
 {
-	struct reading_of of = reading_of(&t->facts, x);
-	uint32_t bat = intern_find(&t->stock->ids, readings_name(&t->readings, x->subject)), lot = intern_find(&t->stock->ids, of.lot);
-	bool handle = of.part && of.part == t->facts.handle;
+	uint32_t bat = intern_find(&t->stock->ids, readings_name(&t->readings, x->subject));
+	size_t n;
+	const struct stated_bat *made = stated_bats_of(&t->stated, bat, &n);
+
+	if (!bat || !n || made->day != x->day)
+		return;
+	(handle ? m->handle : m->blade)[bat] += (double)x->mc / VALUE_STEPS;
+	(handle ? m->nhandle : m->nblade)[bat]++;
+}
+
+static void take_reading(struct life_moist *m, struct trace *t, const struct reading *x)
+{
+	struct reading_of of;
+	uint32_t lot;
+	bool handle;
 
 	if (x->mark == VALUE_ABSENT || x->mark == VALUE_ABOVE)
 		return;
-	if (of.single && x->label && bat && x->mark == VALUE_EXACT) {
-		size_t n;
-		const struct stated_bat *made = stated_bats_of(&t->stated, bat, &n);
-
-		if (n && made->day == x->day) {
-			(handle ? m->handle : m->blade)[bat] += (double)x->mc / VALUE_STEPS;
-			(handle ? m->nhandle : m->nblade)[bat]++;
-		}
-	}
+	of = reading_of(&t->facts, x);
+	handle = of.part && of.part == t->facts.handle;
+	if (of.single && x->label && x->mark == VALUE_EXACT)
+		take_part(m, t, x, handle);
+	lot = trace_lot(t, &of);
 	if (lot)
 		lot_readings_add(handle ? &m->handles : &m->wood, lot, x->day, x->mc, x->n, x->mark == VALUE_BELOW);
 }

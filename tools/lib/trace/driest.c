@@ -56,7 +56,7 @@ struct dry_rows {
 
 static void take(struct dry_rows *d, const struct reading *x, const struct reading_of *of)
 {
-	struct dry_key key = { of->a, of->b, intern_find(&d->trace->stock->ids, of->lot), of->charge, of->place, of->part };
+	struct dry_key key = { of->a, of->b, trace_lot(d->trace, of), of->charge, of->place, of->part };
 	uint32_t at = intern_id(&d->keys, (struct slice){ (const char *)&key, sizeof key }) - 1;
 
 	if (at == d->n) {

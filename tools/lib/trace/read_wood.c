@@ -72,6 +72,8 @@ struct names {
 	uint8_t *is_lot;           /* by id of the stock: 1 a lot, 2 a handle lot, 4 a charge */
 	uint32_t itself, piece;    /* names, 0 where the readings have none */
 	int32_t until;             /* of the handles: the day on which the last was put in; they are not read after */
+	uint32_t charge;           /* a name that was met last, */
+	bool held;                 /* and whether it is a charge of the subject */
 };
 
 static struct names names_of(const struct trace *t, const struct ties *ties)
@@ -92,13 +94,17 @@ static struct names names_of(const struct trace *t, const struct ties *ties)
 }
 
 /* A piece of its lot that was in a charge in which it cannot have been. */
-static bool is_elsewhere(const struct trace *t, const struct names *n, const struct reading_of *of)
+static bool is_elsewhere(const struct trace *t, struct names *n, const struct reading_of *of)
 {
-	return of->charge && !(n->is_lot[intern_find(&t->stock->ids, readings_name(&t->readings, of->charge))] & 4);
+	if (of->charge != n->charge) {
+		n->charge = of->charge;
+		n->held = n->is_lot[intern_find(&t->stock->ids, readings_name(&t->readings, of->charge))] & 4;
+	}
+	return of->charge && !n->held;
 }
 
 /* READ_OFS for none. */
-static enum read_of whose(const struct trace *t, const struct names *n, const struct reading *x, const struct reading_of *of)
+static enum read_of whose(struct trace *t, struct names *n, const struct reading *x, const struct reading_of *of)
 {
 	uint32_t lot;
 
@@ -106,8 +112,10 @@ static enum read_of whose(const struct trace *t, const struct names *n, const st
 		return of->charge == n->itself && n->itself ? READ_ITSELF : READ_OFS;
 	if ((n->piece && (x->subject == n->piece || of->a == n->piece)) || (t->kind == TRACE_BAT && n->itself && x->subject == n->itself))
 		return READ_ITSELF;
-	lot = intern_find(&t->stock->ids, of->lot);
-	if (!lot || !(n->is_lot[lot] & 3) || (n->is_lot[lot] == 2 && x->day > n->until) || is_elsewhere(t, n, of))
+	if (is_elsewhere(t, n, of))
+		return READ_OFS;
+	lot = trace_lot(t, of);
+	if (!lot || !(n->is_lot[lot] & 3) || (n->is_lot[lot] == 2 && x->day > n->until))
 		return READ_OFS;
 	if (t->kind == TRACE_LOT && lot == t->id)
 		return READ_ITSELF;

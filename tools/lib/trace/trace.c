@@ -1,5 +1,7 @@
 #include "trace/trace.h"
 
+#include <stdlib.h>
+
 #include "base/nearest.h"
 #include "book/line.h"
 
@@ -23,6 +25,7 @@ void trace_release(struct trace *t)
 	lineage_release(&t->handle);
 	kin_release(&t->kin);
 	flow_log_release(&t->log);
+	free(t->lot_of);
 }
 
 void trace_take(struct trace *t, const struct line *l)
@@ -218,4 +221,20 @@ enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct 
 struct slice trace_text(const struct trace *t, uint32_t id)
 {
 	return intern_text(&t->stock->ids, id);
+}
+
+uint32_t trace_lot(struct trace *t, const struct reading_of *of)
+{
+	size_t had = t->lots_of;
+	uint32_t *lot;
+
+	if (!of->lot_name)
+		return intern_find(&t->stock->ids, of->lot);
+	t->lot_of = mem_grow(t->lot_of, &t->lots_of, of->lot_name + 1u, sizeof *t->lot_of);
+	if (t->lots_of > had)
+		memset(t->lot_of + had, 0, (t->lots_of - had) * sizeof *t->lot_of);
+	lot = &t->lot_of[of->lot_name];
+	if (!*lot)
+		*lot = intern_find(&t->stock->ids, of->lot) + 1;
+	return *lot - 1;
 }

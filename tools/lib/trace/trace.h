@@ -39,6 +39,8 @@ struct trace {
 	struct stated stated;
 	struct readings readings;  /* see readings.error */
 	struct reading_facts facts;
+	uint32_t *lot_of;          /* by a name of the readings: its number in the stock + 1; 0: not looked up */
+	size_t lots_of;
 	struct air_book air;
 	struct flow_log log;
 	struct lineage wood, handle; /* of the subject; for a lot, a charge or a tree `handle` has no steps */
@@ -81,6 +83,9 @@ enum trace_search trace_find(struct trace *t, struct slice id, int kind, struct 
 
 /* What an id is in the book: a bit 1 << enum trace_kind for each kind. */
 unsigned trace_kinds(const struct trace *t, struct slice id);
+
+/* The lot of a reading, as an id of the stock; 0 where it has none. */
+uint32_t trace_lot(struct trace *t, const struct reading_of *of);
 
 struct slice trace_text(const struct trace *t, uint32_t id);
 
