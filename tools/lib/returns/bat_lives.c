@@ -193,9 +193,9 @@ static void set_pools(struct bat_life *life, const struct trace *t, const struct
 {
 	for (size_t i = 0; i < t->wood.n; i++) {
 		const struct log_flow *f = &t->log.flow[t->wood.step[i].flow];
-		uint32_t lot = flow_log_kind(&t->log, f->to).lot;
+		uint32_t lot = flow_log_lot(&t->log, f->to);
 
-		if (t->wood.step[i].share >= LIFE_SHARE_LEAST && f->from && flow_log_kind(&t->log, f->from).lot != lot && lot != life->bat)
+		if (t->wood.step[i].share >= LIFE_SHARE_LEAST && f->from && flow_log_lot(&t->log, f->from) != lot && lot != life->bat)
 			life->figure[LIFE_DRIEST] = fmin(life->figure[LIFE_DRIEST], lot_readings_driest(&m->wood, lot, made));
 	}
 }
@@ -271,7 +271,7 @@ static void set_handle(struct bat_lives *b, struct bat_life *life, const struct 
 
 	while (at-- > 0) {
 		const struct log_flow *f = &g->flow[of[at]];
-		uint32_t lot = flow_log_kind(g, f->from).lot;
+		uint32_t lot = flow_log_lot(g, f->from);
 
 		if (!f->is_handle)
 			continue;
@@ -322,7 +322,7 @@ static void count_others(struct bat_lives *b)
 		struct stock_kind from = flow_log_kind(g, g->flow[i].from);
 
 		if (from.place == b->trace->stock->sold && from.form != FORM_BAT && g->flow[i].change == STOCK_GONE_ON)
-			b->others_back += g->flow[i].n;
+			b->others_back += log_flow_n(&g->flow[i]);
 	}
 }
 

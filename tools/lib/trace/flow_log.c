@@ -2,16 +2,27 @@
 
 #include <stdlib.h>
 
+/* A lot with more heaps than LOG_CHAIN_MOST has them in `many`. */
+enum { LOG_CHAIN_MOST = 8 };
+#define LOG_MANY UINT32_MAX
+
+/* More pieces than a flow has space for. */
+#define LOG_PIECES_MOST (((int64_t)1 << 48) - 1)
+
 void flow_log_init(struct flow_log *g, const struct stock *stock)
 {
-	*g = (struct flow_log){ .stock = stock };
-	kind_ids_init(&g->kinds);
+	*g = (struct flow_log){ .stock = stock, .nheaps = 1 };
+	kind_ids_init(&g->sorts);
+	g->heap = mem_grow(NULL, &g->heaps_cap, 64, sizeof *g->heap);
+	g->heap[0] = (struct log_heap){ .lot = 0 };
 }
 
 void flow_log_release(struct flow_log *g)
 {
-	kind_ids_release(&g->kinds);
+	kind_ids_release(&g->sorts);
+	hash_index_release(&g->many);
 	free(g->heap);
+	free(g->newest);
 	free(g->flow);
 	free(g->op);
 	free(g->first);
@@ -19,15 +30,84 @@ void flow_log_release(struct flow_log *g)
 	memset(g, 0, sizeof *g);
 }
 
+/* ---- heaps */
+
+static uint64_t hash_of(uint32_t lot, uint32_t sort)
+{
+	return hash_near(lot, sort);
+}
+
+static uint32_t find_of_many(const struct flow_log *g, uint32_t lot, uint32_t sort)
+{
+	struct hash_probe p = hash_probe_of(&g->many, hash_of(lot, sort));
+
+	while (hash_probe_next(&g->many, &p))
+		if (g->heap[p.row].lot == lot && g->heap[p.row].sort == sort)
+			return p.row;
+	return 0;
+}
+
+/* How many heaps of the lot there are, unless it is found; then *heap is it. */
+static size_t find_of_few(const struct flow_log *g, uint32_t lot, uint32_t sort, uint32_t *heap)
+{
+	size_t n = 0;
+
+	for (uint32_t at = g->newest[lot]; at; at = g->heap[at].next, n++)
+		if (g->heap[at].sort == sort) {
+			*heap = at;
+			break;
+		}
+	return n;
+}
+
+static void index_lot(struct flow_log *g, uint32_t lot)
+{
+	for (uint32_t at = g->newest[lot]; at; at = g->heap[at].next)
+		hash_index_add(&g->many, hash_of(lot, g->heap[at].sort), at);
+	g->newest[lot] = LOG_MANY;
+}
+
+static uint32_t add_heap(struct flow_log *g, uint32_t lot, uint32_t sort)
+{
+	g->heap = mem_grow(g->heap, &g->heaps_cap, g->nheaps + 1u, sizeof *g->heap);
+	g->heap[g->nheaps] = (struct log_heap){ .lot = lot, .sort = sort };
+	if (g->newest[lot] == LOG_MANY)
+		hash_index_add(&g->many, hash_of(lot, sort), g->nheaps);
+	else {
+		g->heap[g->nheaps].next = g->newest[lot];
+		g->newest[lot] = g->nheaps;
+	}
+	return g->nheaps++;
+}
+
 static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind)
 {
-	uint32_t heap = kind_ids_id(&g->kinds, kind);
-	size_t had = g->heaps_cap;
+	struct stock_kind bare = *kind;
+	size_t had = g->newest_cap;
+	uint32_t lot = kind->lot, heap = 0, sort;
 
-	g->heap = mem_grow(g->heap, &g->heaps_cap, heap + 1u, sizeof *g->heap);
-	if (g->heaps_cap > had)
-		memset(g->heap + had, 0, (g->heaps_cap - had) * sizeof *g->heap);
-	return heap;
+	bare.lot = kind->place; /* so that sorts are spread in their table */
+	sort = kind_ids_id(&g->sorts, &bare);
+	g->newest = mem_grow(g->newest, &g->newest_cap, lot + (size_t)1, sizeof *g->newest);
+	if (g->newest_cap > had)
+		memset(g->newest + had, 0, (g->newest_cap - had) * sizeof *g->newest);
+	if (g->newest[lot] == LOG_MANY)
+		heap = find_of_many(g, lot, sort);
+	else if (find_of_few(g, lot, sort, &heap) >= LOG_CHAIN_MOST && !heap)
+		index_lot(g, lot);
+	return heap ? heap : add_heap(g, lot, sort);
+}
+
+/* ---- flows */
+
+static void set_numbers(struct log_flow *row, int64_t n, int64_t after)
+{
+	uint64_t few = (uint64_t)(n < LOG_PIECES_MOST ? n : LOG_PIECES_MOST), then = (uint64_t)(after < LOG_PIECES_MOST ? after > 0 ? after : 0 : LOG_PIECES_MOST);
+
+	row->n_low = (uint32_t)few;
+	row->n_high = (uint16_t)(few >> 32);
+	row->after_low = (uint32_t)then;
+	row->after_high = (uint16_t)(then >> 32);
 }
 
 /* A line's flows come one after another. */
@@ -45,7 +125,7 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 {
 	struct flow_log *g = context;
 	bool from_heap = f->change != STOCK_BORN && f->change != STOCK_FOUND && f->change != STOCK_CAME_OFF;
-	struct log_flow row = { .change = (uint16_t)f->change, .n = f->n, .cause = f->cause,
+	struct log_flow row = { .change = (unsigned)f->change & 7u, .cause = f->cause & 0xfffffffu,
 		.is_handle = f->change == STOCK_JOINED && f->from.form == FORM_HANDLE };
 	struct log_heap *to;
 
@@ -63,7 +143,7 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 	}
 	if (!row.is_handle) /* which makes a bat no more pieces than it was */
 		to->held += f->n;
-	row.after = to->held;
+	set_numbers(&row, f->n, to->held);
 	g->flow = mem_grow(g->flow, &g->cap, g->n + 1, sizeof *g->flow);
 	g->flow[g->n++] = row;
 	to->last = (uint32_t)g->n;
@@ -75,11 +155,11 @@ void flow_log_end(struct flow_log *g)
 	g->first = mem_zeroed(g->nlots + 2, sizeof *g->first);
 	g->of = mem_array(g->n + 1, sizeof *g->of);
 	for (size_t i = 0; i < g->n; i++)
-		g->first[g->kinds.kind[g->flow[i].to].lot + 2]++;
+		g->first[flow_log_lot(g, g->flow[i].to) + 2]++;
 	for (size_t lot = 2; lot < g->nlots + 2; lot++)
 		g->first[lot] += g->first[lot - 1];
 	for (size_t i = 0; i < g->n; i++)
-		g->of[g->first[g->kinds.kind[g->flow[i].to].lot + 1]++] = (uint32_t)i;
+		g->of[g->first[flow_log_lot(g, g->flow[i].to) + 1]++] = (uint32_t)i;
 }
 
 const uint32_t *flow_log_to(const struct flow_log *g, uint32_t lot, size_t *n)

@@ -3,7 +3,8 @@
  *
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
- * in the order in which they happened. Memory: 52 bytes a flow, 52 a heap, and 24 a line.
+ * in the order in which they happened. Memory: 40 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
+ * pieces in a place. Numbers of pieces are kept up to 2^48.
  */
 #ifndef WITHY_FLOW_LOG_H
 #define WITHY_FLOW_LOG_H
@@ -24,24 +25,30 @@ struct log_op {
 struct log_flow {
 	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
 	uint32_t op;               /* in flow_log.op */
-	uint16_t change;           /* enum stock_change */
-	bool is_handle;            /* a handle goes into a bat */
-	int64_t n, after;          /* pieces; how many the heap `to` had then */
-	uint32_t cause;            /* of a loss */
 	uint32_t before_from, before_to; /* the last flow before it that goes to `from`, and to `to`: index + 1 */
+	uint32_t n_low, after_low; /* see log_flow_n(), log_flow_after() */
+	uint16_t n_high, after_high;
+	uint32_t change : 3;       /* enum stock_change */
+	uint32_t is_handle : 1;    /* a handle goes into a bat */
+	uint32_t cause : 28;       /* of a loss */
 };
 
-/* What a heap holds now, and the last flow that went to it: index + 1. */
+/* A heap: of which lot, what and where, how many it holds now, and the last flow that went to it: index + 1. */
 struct log_heap {
+	uint32_t lot, sort;        /* sort: of `sorts` */
+	uint32_t next, last;       /* next: another heap of the lot, of a lot with few */
 	int64_t held;
-	uint32_t last;
 };
 
 struct flow_log {
 	const struct stock *stock;
-	struct kind_ids kinds;     /* a heap is the number of its kind */
-	struct log_heap *heap;     /* by number */
+	struct kind_ids sorts;     /* kinds, but for their lot */
+	struct log_heap *heap;     /* from 1 on; number 0 is none */
+	uint32_t nheaps;           /* number 0 included */
 	size_t heaps_cap;
+	uint32_t *newest;          /* by lot: a heap of it, or LOG_MANY */
+	size_t newest_cap;
+	struct hash_index many;    /* the heaps of lots that have many */
 	struct log_flow *flow;
 	size_t n, cap;
 	struct log_op *op;
@@ -63,7 +70,37 @@ void flow_log_end(struct flow_log *g);
 /* The kind of a heap; of 0 one of no form. */
 static inline struct stock_kind flow_log_kind(const struct flow_log *g, uint32_t heap)
 {
-	return g->kinds.kind[heap];
+	struct stock_kind kind = g->sorts.kind[g->heap[heap].sort];
+
+	kind.lot = g->heap[heap].lot;
+	return kind;
+}
+
+/* Parts of it. */
+static inline uint32_t flow_log_lot(const struct flow_log *g, uint32_t heap)
+{
+	return g->heap[heap].lot;
+}
+
+static inline uint32_t flow_log_place(const struct flow_log *g, uint32_t heap)
+{
+	return g->sorts.kind[g->heap[heap].sort].place;
+}
+
+static inline int32_t flow_log_form(const struct flow_log *g, uint32_t heap)
+{
+	return g->sorts.kind[g->heap[heap].sort].form;
+}
+
+/* The pieces of a flow, and how many the heap `to` had then. */
+static inline int64_t log_flow_n(const struct log_flow *f)
+{
+	return (int64_t)f->n_high << 32 | f->n_low;
+}
+
+static inline int64_t log_flow_after(const struct log_flow *f)
+{
+	return (int64_t)f->after_high << 32 | f->after_low;
 }
 
 /* How many pieces a heap has now. */

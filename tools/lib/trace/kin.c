@@ -10,9 +10,9 @@
 
 static uint32_t lot_from(const struct kin *k, const struct log_flow *f)
 {
-	uint32_t from = flow_log_kind(k->log, f->from).lot;
+	uint32_t from = flow_log_lot(k->log, f->from);
 
-	return from != flow_log_kind(k->log, f->to).lot ? from : 0;
+	return from != flow_log_lot(k->log, f->to) ? from : 0;
 }
 
 static void note_nexts(struct kin *k)
@@ -26,7 +26,7 @@ static void note_nexts(struct kin *k)
 	for (size_t lot = 2; lot < g->nlots + 2; lot++)
 		k->next[lot] += k->next[lot - 1];
 	for (size_t i = 0; i < g->n; i++)
-		k->nexts[k->next[lot_from(k, &g->flow[i]) + 1]++] = flow_log_kind(g, g->flow[i].to).lot;
+		k->nexts[k->next[lot_from(k, &g->flow[i]) + 1]++] = flow_log_lot(g, g->flow[i].to);
 }
 
 /* ---- which lots came from a tree, or into a place */
@@ -38,7 +38,7 @@ static uint32_t tree_of(const struct flow_log *g, const struct log_flow *f)
 
 static uint32_t place_of(const struct flow_log *g, const struct log_flow *f)
 {
-	return flow_log_kind(g, f->to).place;
+	return flow_log_place(g, f->to);
 }
 
 static void roots_init(struct kin_roots *r, const struct flow_log *g, uint32_t (*of)(const struct flow_log *, const struct log_flow *))
@@ -55,7 +55,7 @@ static void roots_init(struct kin_roots *r, const struct flow_log *g, uint32_t (
 	for (size_t id = 2; id < r->ids + 2u; id++)
 		r->start[id] += r->start[id - 1];
 	for (size_t i = 0; i < g->n; i++)
-		r->lot[r->start[of(g, &g->flow[i]) + 1]++] = flow_log_kind(g, g->flow[i].to).lot;
+		r->lot[r->start[of(g, &g->flow[i]) + 1]++] = flow_log_lot(g, g->flow[i].to);
 }
 
 bool kin_is_tree(const struct kin *k, uint32_t id)
@@ -82,8 +82,8 @@ static void open_kin(struct kin *k)
 {
 	if (k->wood)
 		return;
-	k->wood = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->wood);
-	k->handle = mem_zeroed(k->log->kinds.n + 1u, sizeof *k->handle);
+	k->wood = mem_zeroed(k->log->nheaps, sizeof *k->wood);
+	k->handle = mem_zeroed(k->log->nheaps, sizeof *k->handle);
 	k->seen = mem_zeroed(k->log->nlots + 1, sizeof *k->seen);
 	note_nexts(k);
 	roots_init(&k->of_place, k->log, place_of);
@@ -110,7 +110,7 @@ static bool is_root(const struct kin *k, const struct log_flow *f)
 {
 	if (k->of == KIN_TREE)
 		return tree_of(k->log, f) == k->id;
-	return k->of == KIN_LOT ? flow_log_kind(k->log, f->to).lot == k->id : place_of(k->log, f) == k->id;
+	return k->of == KIN_LOT ? flow_log_lot(k->log, f->to) == k->id : place_of(k->log, f) == k->id;
 }
 
 static void add_lot(struct kin *k, uint32_t lot)
@@ -164,17 +164,18 @@ static void collect(struct kin *k)
 static void go_on(struct kin *k, const struct log_flow *f)
 {
 	double come = is_root(k, f) ? 1 : k->wood[f->from];
+	int64_t n = log_flow_n(f), after = log_flow_after(f);
 
 	if (f->is_handle) {
 		k->handle[f->to] = k->wood[f->from];
 		return;
 	}
-	if (f->n >= f->after) {
+	if (n >= after) {
 		k->wood[f->to] = come;
 		k->handle[f->to] = f->change == STOCK_JOINED ? 0 : k->handle[f->from];
 		return;
 	}
-	k->wood[f->to] += (come - k->wood[f->to]) * (double)f->n / (double)f->after;
+	k->wood[f->to] += (come - k->wood[f->to]) * (double)n / (double)after;
 }
 
 static void clear(struct kin *k)

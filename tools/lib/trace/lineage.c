@@ -42,7 +42,7 @@ static void add_flows(struct lineage *w, uint32_t lot)
 
 		w->flow[w->nflows++] = of[i];
 		if (goes_back(w, f))
-			add_lot(w, flow_log_kind(w->log, f->from).lot);
+			add_lot(w, flow_log_lot(w->log, f->from));
 	}
 }
 
@@ -51,10 +51,9 @@ static void add_first_lots(struct lineage *w)
 {
 	for (size_t i = 0; i < w->log->n; i++) {
 		const struct log_flow *f = &w->log->flow[i];
-		struct stock_kind to = flow_log_kind(w->log, f->to);
 
-		if (w->of == LINEAGE_CHARGE ? to.place == w->id : f->change == STOCK_BORN && flow_log_op(w->log, f)->tree == w->id)
-			add_lot(w, to.lot);
+		if (w->of == LINEAGE_CHARGE ? flow_log_place(w->log, f->to) == w->id : f->change == STOCK_BORN && flow_log_op(w->log, f)->tree == w->id)
+			add_lot(w, flow_log_lot(w->log, f->to));
 	}
 }
 
@@ -88,11 +87,9 @@ static void collect(struct lineage *w)
 /* Whether a heap is of what was asked for, as one heap. */
 static bool is_own(const struct lineage *w, uint32_t heap)
 {
-	struct stock_kind kind = flow_log_kind(w->log, heap);
-
 	if (!heap)
 		return false;
-	return w->of == LINEAGE_LOT ? kind.lot == w->id : w->of == LINEAGE_CHARGE ? kind.place == w->id : false;
+	return w->of == LINEAGE_LOT ? flow_log_lot(w->log, heap) == w->id : w->of == LINEAGE_CHARGE && flow_log_place(w->log, heap) == w->id;
 }
 
 static bool enters(const struct lineage *w, const struct log_flow *f)
@@ -108,7 +105,7 @@ static int64_t pieces_in(const struct lineage *w)
 
 	for (size_t i = 0; i < w->nflows; i++)
 		if (enters(w, &w->log->flow[w->flow[i]]))
-			n += w->log->flow[w->flow[i]].n;
+			n += log_flow_n(&w->log->flow[w->flow[i]]);
 	return n;
 }
 
@@ -202,14 +199,15 @@ static void pass_back(struct lineage *w, uint32_t at, const struct log_flow *f, 
 static double came_by(struct lineage *w, const struct log_flow *f)
 {
 	double mass = w->mass[f->to], share;
+	int64_t n = log_flow_n(f), after = log_flow_after(f);
 
 	/* a bat that came in as a bat has a handle of no lot */
-	if (of_handle(w) && !f->from && flow_log_kind(w->log, f->to).form == FORM_BAT)
+	if (of_handle(w) && !f->from && flow_log_form(w->log, f->to) == FORM_BAT)
 		return 0;
 	if (f->change == STOCK_CAME_OFF || (f->change == STOCK_JOINED && !goes_back(w, f)))
 		return 0;
-	share = f->n >= f->after ? mass : mass * (double)f->n / (double)f->after;
-	w->mass[f->to] = f->n >= f->after || f->is_handle ? 0 : mass - share;
+	share = n >= after ? mass : mass * (double)n / (double)after;
+	w->mass[f->to] = n >= after || f->is_handle ? 0 : mass - share;
 	return share;
 }
 
@@ -223,9 +221,9 @@ static void go_back(struct lineage *w)
 
 		if (enters(w, f) || (is_own(w, f->to) && f->change != STOCK_CAME_OFF)) {
 			if (!is_own(w, f->from) && enters(w, f))
-				pass_back(w, w->flow[i], f, (double)f->n / all);
+				pass_back(w, w->flow[i], f, (double)log_flow_n(f) / all);
 			else
-				add_step(w, w->flow[i], (double)f->n / all);
+				add_step(w, w->flow[i], (double)log_flow_n(f) / all);
 			continue;
 		}
 		share = came_by(w, f);
@@ -292,7 +290,7 @@ void lineage_find(struct lineage *w, enum lineage_of of, uint32_t id)
 void lineage_init(struct lineage *w, const struct flow_log *log)
 {
 	*w = (struct lineage){ .log = log };
-	w->mass = mem_zeroed(log->kinds.n + 1u, sizeof *w->mass);
+	w->mass = mem_zeroed(log->nheaps, sizeof *w->mass);
 	w->seen = mem_zeroed(log->nlots + 1, sizeof *w->seen);
 }
 

@@ -34,7 +34,7 @@ static void add(struct sources *s, const struct trace *t, const struct log_flow 
 	struct source *row = source_of(s, tree_of(op), to.lot, to.form);
 
 	row->share += share;
-	row->n += f->n;
+	row->n += log_flow_n(f);
 	row->first = op->day < row->first ? op->day : row->first;
 	row->last = op->day > row->last ? op->day : row->last;
 	row->stated = stated_source_of(&t->stated, row->tree ? row->tree : row->lot);
@@ -62,7 +62,7 @@ static bool is_source(const struct trace *t, const struct log_flow *f)
 	for (size_t i = 0; f->change == STOCK_FOUND && i < n; i++) {
 		const struct log_flow *other = &t->log.flow[of[i]];
 
-		if (other->change == STOCK_BORN || (other->from && flow_log_kind(&t->log, other->from).lot != to.lot))
+		if (other->change == STOCK_BORN || (other->from && flow_log_lot(&t->log, other->from) != to.lot))
 			return false;
 	}
 	return came_in(f);

@@ -314,7 +314,7 @@ static void add_leaving(struct way *w, const struct trace *t)
 		struct stock_kind from = flow_log_kind(&t->log, f->from), to = flow_log_kind(&t->log, f->to);
 
 		if ((charge ? from.place : from.lot) == t->id && (charge ? to.place : to.lot) != t->id && place_in(t, &from))
-			went(w, from.place, flow_log_op(&t->log, f)->day, (double)f->n / (double)t->wood.pieces);
+			went(w, from.place, flow_log_op(&t->log, f)->day, (double)log_flow_n(f) / (double)t->wood.pieces);
 	}
 }
 
