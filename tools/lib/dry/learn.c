@@ -11,14 +11,23 @@
 /* Rounds of fits under what is believed and of moving the beliefs: no more than these. */
 enum { ROUNDS_MOST = 40 };
 
-/* Steps of a fit in a round: the next one goes on from there. */
-enum { STEPS_A_ROUND = 1 };
+/* Steps of a fit in the first round, which is of beliefs that will not stay, and in each after it: the next one goes on from there. */
+enum { STEPS_FIRST = 4, STEPS_A_ROUND = 1 };
 
 /* The beliefs have settled when no round moves one by more (moved() below). */
-static const double MOVED_LEAST = 0.03;
+static const double MOVED_LEAST = 0.05;
 
+/*
+ * Damping of the step of the means (Levenberg and Marquardt), in how stiffly the built-in beliefs hold them: more after a step that went
+ * back on the one before it, and less again after one that went on.
+ */
+static const double DAMPING_LEAST = 3;
+static const double DAMPING_UP = 2, DAMPING_DOWN = 0.7;
 
-enum { DRIFT_ROUNDS = 5 };
+/* No mean is moved by more in a round, in built-in standard deviations: the fits have to follow. */
+static const double MEAN_MOST = 1;
+
+enum { DRIFT_ROUNDS = 3 };
 
 /* How many charges, pieces and readings the built-in spreads are worth beside those that were measured. */
 static const double WORTH = 4;
@@ -37,7 +46,7 @@ struct lesson {
 	struct dry_fit fit;
 	double covariance[DRY_LEARNED * DRY_LEARNED]; /* of the charge's values */
 	double *variance;                           /* of each value */
-	double expected[DRY_LEARNED];
+	double expected[DRY_LEARNED], off[DRY_LEARNED]; /* and how far its values are from those */
 	double stiffness[DRY_LEARNED * DRY_LEARNED]; /* how it stiffens the means (below) */
 };
 
@@ -69,20 +78,13 @@ static void expect(struct lesson *l, const struct dry_prior *prior)
 	l->expected[DRY_OFFSET] += dry_group_shift(&prior->offset, l->charge->kiln, 0, &unused);
 }
 
-/* Each belief is moved under those that were moved before it: else two of them would take the same step, and go too far. */
-static void expect_all(struct lesson *l, size_t n, const struct dry_prior *prior)
-{
-	for (size_t c = 0; c < n; c++)
-		expect(&l[c], prior);
-}
-
 /* Fits it under the beliefs, on from the fit of the round before where there is one. */
 static void take_lesson(struct lesson *l, const struct dry_charge *charge, const struct dry_prior *prior)
 {
 	if (l->charge)
 		dry_fit_again(charge, prior, STEPS_A_ROUND, &l->fit);
 	else
-		dry_fit(charge, prior, dry_last_day(charge), &l->fit);
+		dry_fit_roughly(charge, prior, dry_last_day(charge), STEPS_FIRST, &l->fit);
 	l->charge = charge;
 	free(l->variance);
 	set_covariance(l);
@@ -131,37 +133,6 @@ static void set_stiffness(struct lesson *l, const double *precision)
 		l->stiffness[i] = precision[i] - known[i];
 }
 
-/*
- * Moves the means. The curvature of the likelihood, which Newton's step takes, is less than that of the fits themselves, which is
- * what expectation and maximization take: the first goes too far where the charges say little, the second hardly moves there, and
- * a step by their mean does neither. `of_mean`: how little is known of the means, by the curvature of the likelihood.
- */
-static void move_means(struct dry_prior *prior, const struct lesson *l, size_t n, const double *precision, double *of_mean, bool last)
-{
-	enum { N = DRY_LEARNED };
-	double curve[N * N] = { 0 }, root[N * N], step[N];
-
-	for (size_t i = 0; i < N; i++) {
-		double stiff = 1 / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
-
-		step[i] = (dry_builtin.mean[i] - prior->mean[i]) * stiff;
-		curve[i * N + i] = stiff;
-		for (size_t c = 0; c < n; c++) {
-			step[i] += pull(&l[c], precision, i);
-			for (size_t k = 0; k < N; k++)
-				curve[i * N + k] += l[c].stiffness[i * N + k];
-		}
-		for (size_t k = 0; k < N; k++)
-			root[i * N + k] = 0.5 * (curve[i * N + k] + (double)n * precision[i * N + k] + (i == k ? stiff : 0));
-	}
-	if (!fit_root(curve, N) || !fit_root(root, N))
-		return;
-	fit_inverse(curve, N, of_mean);
-	fit_solve(root, N, step);
-	for (size_t i = 0; i < N && !last; i++)
-		prior->mean[i] += step[i];
-}
-
 static struct dry_group *group_of(struct dry_groups *groups, uint32_t id)
 {
 	for (size_t i = 0; i < groups->n; i++)
@@ -172,6 +143,184 @@ static struct dry_group *group_of(struct dry_groups *groups, uint32_t id)
 	groups->group[groups->n] = (struct dry_group){ .id = id };
 	return &groups->group[groups->n++];
 }
+
+/* ---- the means, and the shifts of kilns and seasons: all at once, for a charge shows only their sum */
+
+/* What each kind of shift is of, and the variance that is believed of it. */
+enum { SHIFTS = 3 };
+
+static const struct {
+	size_t value;
+	double variance;
+} SHIFT[SHIFTS] = { { DRY_LNK, DRY_UNKNOWN_GROUP }, { DRY_LNK, DRY_UNKNOWN_SEASON }, { DRY_OFFSET, DRY_UNKNOWN_OFFSET } };
+
+enum { CENTRES_MOST = DRY_LEARNED + SHIFTS * DRY_GROUPS_MOST };
+
+/* The means and the shifts in one row; the slope and the curvature of their likelihood. */
+struct centres {
+	struct dry_groups *shift[SHIFTS];
+	size_t first[SHIFTS], n;
+	double slope[CENTRES_MOST], *curve;
+};
+
+/* Value `value` of a charge has that centre in it. */
+struct part {
+	size_t value, at;
+};
+
+static uint32_t shifted_by(const struct dry_charge *charge, size_t kind)
+{
+	const uint32_t by[SHIFTS] = { charge->kiln, charge->season, charge->kiln };
+
+	return by[kind];
+}
+
+static void centres_init(struct centres *s, struct dry_prior *prior, const struct lesson *l, size_t n)
+{
+	*s = (struct centres){ .shift = { &prior->kiln, &prior->season, &prior->offset }, .n = DRY_LEARNED };
+	for (size_t kind = 0; kind < SHIFTS; kind++) {
+		for (size_t c = 0; c < n; c++)
+			group_of(s->shift[kind], shifted_by(l[c].charge, kind));
+		s->first[kind] = s->n;
+		s->n += s->shift[kind]->n;
+	}
+	s->curve = mem_zeroed(s->n, s->n * sizeof *s->curve);
+}
+
+static size_t parts_of(const struct centres *s, const struct dry_charge *charge, struct part *part)
+{
+	size_t n = 0;
+
+	for (; n < DRY_LEARNED; n++)
+		part[n] = (struct part){ n, n };
+	for (size_t kind = 0; kind < SHIFTS; kind++) {
+		const struct dry_group *group = group_of(s->shift[kind], shifted_by(charge, kind));
+
+		if (group)
+			part[n++] = (struct part){ SHIFT[kind].value, s->first[kind] + (size_t)(group - s->shift[kind]->group) };
+	}
+	return n;
+}
+
+static void add_lesson(struct centres *s, const struct lesson *l, const double *precision)
+{
+	struct part part[DRY_LEARNED + SHIFTS];
+	size_t n = parts_of(s, l->charge, part);
+
+	for (size_t i = 0; i < n; i++) {
+		s->slope[part[i].at] += pull(l, precision, part[i].value);
+		for (size_t k = 0; k < n; k++)
+			s->curve[part[i].at * s->n + part[k].at] += l->stiffness[part[i].value * DRY_LEARNED + part[k].value];
+	}
+}
+
+static double mean_stiffness(size_t i)
+{
+	return 1 / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
+}
+
+static void add_builtin(struct centres *s, const struct dry_prior *prior)
+{
+	for (size_t i = 0; i < DRY_LEARNED; i++) {
+		s->slope[i] += (dry_builtin.mean[i] - prior->mean[i]) * mean_stiffness(i);
+		s->curve[i * s->n + i] += mean_stiffness(i);
+	}
+	for (size_t kind = 0; kind < SHIFTS; kind++)
+		for (size_t i = 0, at = s->first[kind]; i < s->shift[kind]->n; i++, at++) {
+			s->slope[at] -= s->shift[kind]->group[i].shift / SHIFT[kind].variance;
+			s->curve[at * s->n + at] += 1 / SHIFT[kind].variance;
+		}
+}
+
+/* How the means move from round to round. */
+struct pace {
+	double damping, step[DRY_LEARNED];
+};
+
+static void set_pace(struct pace *pace, const double *step)
+{
+	double along = 0;
+
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		along += step[i] * pace->step[i] * mean_stiffness(i);
+	memcpy(pace->step, step, sizeof pace->step);
+	pace->damping = along < 0 ? DAMPING_UP * pace->damping : along > 0 ? fmax(DAMPING_DOWN * pace->damping, DAMPING_LEAST) : pace->damping;
+}
+
+/* How little is known of the means and of each shift, given all others. */
+static void doubt_centres(const struct centres *s, double *of_mean)
+{
+	double root[DRY_LEARNED * DRY_LEARNED];
+
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		memcpy(root + i * DRY_LEARNED, s->curve + i * s->n, DRY_LEARNED * sizeof *root);
+	if (fit_root(root, DRY_LEARNED))
+		fit_inverse(root, DRY_LEARNED, of_mean);
+	for (size_t kind = 0; kind < SHIFTS; kind++)
+		for (size_t i = 0, at = s->first[kind]; i < s->shift[kind]->n; i++, at++)
+			s->shift[kind]->group[i].variance = 1 / s->curve[at * s->n + at];
+}
+
+/* Newton's step, but short of it where the charges say little: there the likelihood bends, and the whole step would go too far. */
+static void step_centres(struct centres *s, struct dry_prior *prior, struct pace *pace)
+{
+	double most = MEAN_MOST;
+
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		s->curve[i * s->n + i] += pace->damping * mean_stiffness(i);
+	if (!fit_root(s->curve, s->n))
+		return;
+	fit_solve(s->curve, s->n, s->slope);
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		most = fmax(most, fabs(s->slope[i]) / dry_builtin.mean_sd[i]);
+	for (size_t i = 0; i < s->n; i++)
+		s->slope[i] *= MEAN_MOST / most;
+	for (size_t i = 0; i < DRY_LEARNED; i++)
+		prior->mean[i] += s->slope[i];
+	for (size_t kind = 0; kind < SHIFTS; kind++)
+		for (size_t i = 0; i < s->shift[kind]->n; i++)
+			s->shift[kind]->group[i].shift += s->slope[s->first[kind] + i];
+	set_pace(pace, s->slope);
+}
+
+/*
+ * A charge's values follow what is expected of them, as far as its readings leave them free: so much (covariance by precision) of what
+ * that moved. Without it, values that no reading holds would seem to be off by all of it, and the spread between charges would be taken for
+ * as wide.
+ */
+static void follow(struct lesson *l, const struct dry_prior *prior, const double *precision)
+{
+	double follows[DRY_LEARNED * DRY_LEARNED], was[DRY_LEARNED];
+
+	memcpy(was, l->expected, sizeof was);
+	expect(l, prior);
+	multiply(l->covariance, precision, follows);
+	for (size_t i = 0; i < DRY_LEARNED; i++) {
+		l->off[i] = l->fit.value[i] - l->expected[i];
+		for (size_t k = 0; k < DRY_LEARNED; k++)
+			l->off[i] += follows[i * DRY_LEARNED + k] * (l->expected[k] - was[k]);
+	}
+}
+
+/* Without a pace they stay, and how little is known of them is worked out. */
+static void move_centres(struct dry_prior *prior, struct lesson *l, size_t n, const double *precision, struct pace *pace, double *of_mean)
+{
+	struct centres s;
+
+	centres_init(&s, prior, l, n);
+	for (size_t c = 0; c < n; c++)
+		add_lesson(&s, &l[c], precision);
+	add_builtin(&s, prior);
+	if (pace)
+		step_centres(&s, prior, pace);
+	else
+		doubt_centres(&s, of_mean);
+	free(s.curve);
+	for (size_t c = 0; c < n; c++)
+		follow(&l[c], prior, precision);
+}
+
+/* ---- the shifts of types */
 
 /* Sums while a round gathers: of the pulls in `shift`, of the stiffness in `variance`. */
 struct gathered {
@@ -200,18 +349,6 @@ static void move_groups(struct dry_groups *groups, const struct gathered *g, dou
 	}
 }
 
-static void move_shifts(struct dry_prior *prior, struct lesson *l, size_t n, const double *precision, size_t value, struct dry_groups *groups, double variance,
-	bool last)
-{
-	struct gathered sums = { { 0 }, { 0 } };
-
-	expect_all(l, n, prior);
-	for (size_t c = 0; c < n; c++)
-		gather(groups, &sums, groups == &prior->season ? l[c].charge->season : l[c].charge->kiln, pull(&l[c], precision, value),
-			l[c].stiffness[value * DRY_LEARNED + value]);
-	move_groups(groups, &sums, variance, last);
-}
-
 static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n, bool last)
 {
 	struct gathered type = { { 0 }, { 0 } };
@@ -228,6 +365,38 @@ static void move_types(struct dry_prior *prior, const struct lesson *l, size_t n
 	move_groups(&prior->type, &type, DRY_UNKNOWN_GROUP, last);
 }
 
+static bool all_typed(struct dry_prior *prior, const struct lesson *l, size_t n)
+{
+	for (size_t c = 0; c < n; c++)
+		for (size_t p = 0; p < l[c].charge->nprobes; p++)
+			if (!group_of(&prior->type, l[c].charge->probe[p].type))
+				return false;
+	return true;
+}
+
+/*
+ * Where every piece has a type, what all types have in common could be the works' mean as well: no reading tells them apart, only how wide
+ * either is believed to be. So it is shared out by that, and the fits go along, for they stay what they are.
+ */
+static void share_lnk(struct dry_prior *prior, struct lesson *l, size_t n)
+{
+	double stiff = mean_stiffness(DRY_LNK) + (double)prior->type.n / DRY_UNKNOWN_GROUP, by = (dry_builtin.mean[DRY_LNK] - prior->mean[DRY_LNK]) * mean_stiffness(DRY_LNK);
+
+	if (!all_typed(prior, l, n))
+		return;
+	for (size_t i = 0; i < prior->type.n; i++)
+		by += prior->type.group[i].shift / DRY_UNKNOWN_GROUP;
+	by /= stiff;
+	prior->mean[DRY_LNK] += by;
+	for (size_t i = 0; i < prior->type.n; i++)
+		prior->type.group[i].shift -= by;
+	for (size_t c = 0; c < n; c++) {
+		l[c].fit.value[DRY_LNK] += by;
+		for (size_t p = 0; p < l[c].charge->nprobes; p++)
+			l[c].fit.value[DRY_SHARED + DRY_OWN * p + DRY_OWN_LNK] -= by;
+	}
+}
+
 /* How far charges spread about what is expected of them, and how their values go together. */
 static void move_between(struct dry_prior *prior, const struct lesson *l, size_t n)
 {
@@ -236,31 +405,39 @@ static void move_between(struct dry_prior *prior, const struct lesson *l, size_t
 			double sum = i == k ? WORTH * dry_builtin.between_sd[i] * dry_builtin.between_sd[i] : 0;
 
 			for (size_t c = 0; c < n; c++)
-				sum += (l[c].fit.value[i] - l[c].expected[i]) * (l[c].fit.value[k] - l[c].expected[k]) + l[c].covariance[i * DRY_LEARNED + k];
+				sum += l[c].off[i] * l[c].off[k] + l[c].covariance[i * DRY_LEARNED + k];
 			prior->between[i * DRY_LEARNED + k] = sum / (WORTH + (double)n);
 		}
 }
 
+/* The part of a value that the readings settled, which the prior did not: spreads come to rest in few rounds if only that counts (MacKay 1992). */
+static double settled(double variance, double believed)
+{
+	return fmax(0, 1 - variance / believed);
+}
+
 static void move_own(struct dry_prior *prior, const struct lesson *l, size_t n)
 {
-	double sum[DRY_OWN], count = OWN_WORTH, unused;
+	double sum[DRY_OWN], count[DRY_OWN], unused;
 
-	for (size_t i = 0; i < DRY_OWN; i++)
+	for (size_t i = 0; i < DRY_OWN; i++) {
 		sum[i] = OWN_WORTH * dry_builtin.own_sd[i] * dry_builtin.own_sd[i];
+		count[i] = OWN_WORTH;
+	}
 	for (size_t c = 0; c < n; c++)
 		for (size_t p = 0; p < l[c].charge->nprobes; p++) {
 			double shift = dry_group_shift(&prior->type, l[c].charge->probe[p].type, 0, &unused);
 
-			count++;
 			for (size_t i = 0; i < DRY_OWN; i++) {
 				size_t at = DRY_SHARED + DRY_OWN * p + i;
 				double off = l[c].fit.value[at] - (i == DRY_OWN_LNK ? shift : 0);
 
-				sum[i] += off * off + l[c].variance[at];
+				sum[i] += off * off;
+				count[i] += settled(l[c].variance[at], prior->own[i]);
 			}
 		}
 	for (size_t i = 0; i < DRY_OWN; i++)
-		prior->own[i] = sum[i] / count;
+		prior->own[i] = sum[i] / count[i];
 }
 
 /* ---- the noise of readings */
@@ -299,7 +476,7 @@ static double settled_by_readings(const struct lesson *l, const struct dry_prior
 			continue;
 		v = i < DRY_LEARNED ? prior->between[i * DRY_LEARNED + i] : prior->own[(i - DRY_SHARED) % DRY_OWN];
 
-		sum += fmax(0, 1 - l->variance[i] / v);
+		sum += settled(l->variance[i], v);
 	}
 	return sum;
 }
@@ -327,11 +504,11 @@ static void move_drift(struct dry_prior *prior, const struct lesson *l, size_t n
 
 	for (size_t c = 0; c < n; c++)
 		for (size_t k = 0; k < DRY_KNOTS && !isnan(l[c].fit.knot[k]); k++) {
-			double off = l[c].fit.value[DRY_DRIFT + k], square = (off * off + l[c].variance[DRY_DRIFT + k]) / dry_knot_days(l[c].fit.knot, k);
-			double weight = (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + off * off / dry_knot_days(l[c].fit.knot, k) / (prior->drift * prior->drift));
+			double off = l[c].fit.value[DRY_DRIFT + k], days = dry_knot_days(l[c].fit.knot, k), believed = prior->drift * prior->drift * days;
+			double weight = (DRY_DRIFT_TAILS + 1) / (DRY_DRIFT_TAILS + off * off / believed);
 
-			sum += weight * square;
-			count++;
+			sum += weight * off * off / days;
+			count += settled(l[c].variance[DRY_DRIFT + k], believed / weight);
 		}
 	prior->drift = sqrt(sum / count);
 }
@@ -354,8 +531,8 @@ static void take_lessons(struct dry_prior *prior, struct lesson *lesson, const s
 		take_lesson(&lesson[c], past[c], prior);
 }
 
-/* `last`: what was believed stays, and how little is known of it is worked out. */
-static void learn_round(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, double *of_mean, bool last)
+/* Without a pace, as the last one: what was believed stays, and how little is known of it is worked out. */
+static void learn_round(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, struct pace *pace, double *of_mean)
 {
 	double precision[DRY_LEARNED * DRY_LEARNED];
 
@@ -363,28 +540,25 @@ static void learn_round(struct dry_prior *prior, struct lesson *lesson, const st
 	precision_of(prior, precision);
 	for (size_t c = 0; c < n; c++)
 		set_stiffness(&lesson[c], precision);
-	move_means(prior, lesson, n, precision, of_mean, last);
-	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->kiln, DRY_UNKNOWN_GROUP, last);
-	move_shifts(prior, lesson, n, precision, DRY_LNK, &prior->season, DRY_UNKNOWN_SEASON, last);
-	move_shifts(prior, lesson, n, precision, DRY_OFFSET, &prior->offset, DRY_UNKNOWN_OFFSET, last);
-	expect_all(lesson, n, prior);
-	move_types(prior, lesson, n, last);
-	if (last)
+	move_centres(prior, lesson, n, precision, pace, of_mean);
+	move_types(prior, lesson, n, !pace);
+	if (!pace)
 		return;
+	share_lnk(prior, lesson, n);
 	move_between(prior, lesson, n);
 	move_own(prior, lesson, n);
 	move_noise(prior, lesson, n);
 }
 
-/* How far the beliefs moved in a round: means in built-in standard deviations, spreads in their logarithm. */
-static double moved(const struct dry_prior *prior, const double *mean, const double *between)
+/* How far the beliefs moved in a round: means in built-in standard deviations, as with the least damping, and spreads in their logarithm. */
+static double moved(const struct dry_prior *prior, const double *mean, const double *between, double damping)
 {
 	double most = 0;
 
 	for (size_t i = 0; i < DRY_LEARNED; i++) {
 		size_t at = i * DRY_LEARNED + i;
 
-		most = fmax(most, fabs(prior->mean[i] - mean[i]) / dry_builtin.mean_sd[i]);
+		most = fmax(most, (1 + damping) / (1 + DAMPING_LEAST) * fabs(prior->mean[i] - mean[i]) / dry_builtin.mean_sd[i]);
 		most = fmax(most, fabs(log(prior->between[at] / between[at])) / 2);
 	}
 	return most;
@@ -393,15 +567,18 @@ static double moved(const struct dry_prior *prior, const double *mean, const dou
 static void learn_beliefs(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, double *of_mean)
 {
 	double mean[DRY_LEARNED], between[DRY_LEARNED * DRY_LEARNED], off = HUGE_VAL;
+	struct pace pace = { .damping = DAMPING_LEAST };
 
 	prior->drift = 0;
 	for (int i = 0; i < ROUNDS_MOST && off > MOVED_LEAST; i++) {
+		double damping = pace.damping;
+
 		memcpy(mean, prior->mean, sizeof mean);
 		memcpy(between, prior->between, sizeof between);
-		learn_round(prior, lesson, past, n, of_mean, false);
-		off = moved(prior, mean, between);
+		learn_round(prior, lesson, past, n, &pace, of_mean);
+		off = moved(prior, mean, between, damping);
 	}
-	learn_round(prior, lesson, past, n, of_mean, true);
+	learn_round(prior, lesson, past, n, NULL, of_mean);
 }
 
 /* The drift is learned when the rest is: before, it would take what is the law's. */
@@ -414,13 +591,13 @@ static void learn_drift(struct dry_prior *prior, struct lesson *lesson, const st
 	}
 }
 
-/* By fits under all that was learned, to the end. */
+/* By fits under all that was learned. */
 static void learn_air(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
 {
 	const struct dry_fit **fit = mem_array(n, sizeof *fit);
 
 	for (size_t c = 0; c < n; c++) {
-		dry_fit_again(past[c], prior, DRY_FIT_STEPS, &lesson[c].fit);
+		dry_fit_again(past[c], prior, STEPS_A_ROUND, &lesson[c].fit);
 		fit[c] = &lesson[c].fit;
 	}
 	past_air_learn(prior, past, fit, n);
@@ -430,7 +607,7 @@ static void learn_air(struct dry_prior *prior, struct lesson *lesson, const stru
 void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
 {
 	struct lesson *lesson = mem_zeroed(n, sizeof *lesson);
-	double of_mean[DRY_LEARNED * DRY_LEARNED];
+	double of_mean[DRY_LEARNED * DRY_LEARNED] = { 0 };
 
 	dry_prior_release(prior);
 	dry_prior_init(prior);

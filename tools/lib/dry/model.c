@@ -465,9 +465,15 @@ static void fit_on(struct search *s, struct dry_fit *fit)
 
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit)
 {
+	dry_fit_roughly(charge, prior, now, DRY_FIT_STEPS, fit);
+}
+
+void dry_fit_roughly(const struct dry_charge *charge, const struct dry_prior *prior, double now, int steps, struct dry_fit *fit)
+{
 	struct search s;
 
 	search_init(&s, charge, prior, now);
+	s.steps_most = steps;
 	*fit = (struct dry_fit){ .n = s.n, .now = now, .value = mem_array(s.n, sizeof *fit->value) };
 	begin(&s, fit->value);
 	fit_on(&s, fit);

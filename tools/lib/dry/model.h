@@ -48,8 +48,10 @@ struct dry_fit {
 
 /* Readings and air after `now` are not looked at. The caller releases it. */
 void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, double now, struct dry_fit *fit);
-/* The same from a fit of the same charge and day on, whose values are near: quicker; in no more than `steps` (DRY_FIT_STEPS: all it takes). */
+/* The same in no more than `steps` (DRY_FIT_STEPS: all that it takes), where the first of many fits need not be exact. */
 enum { DRY_FIT_STEPS = 40 };
+void dry_fit_roughly(const struct dry_charge *charge, const struct dry_prior *prior, double now, int steps, struct dry_fit *fit);
+/* The same from a fit of the same charge and day on, whose values are near: quicker. */
 void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit);
 /*
  * The likeliest fit of the same charge and day if the offset stepped at a knot, by points rather than by what it drifts by; its evidence
