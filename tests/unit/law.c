@@ -105,7 +105,7 @@ static void slopes(void)
 		piece = dry_piece_of(value, 0);
 		dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 3 }, 18, 18);
 		dry_grid_drift(&grid, knot, value + DRY_DRIFT);
-		dry_path_slopes(&grid, &piece, knot, 5, at, 37, mc, slope);
+		dry_path_slopes(&grid, knot, 5, &(struct dry_walk){ piece, at, 37, mc, slope }, 1);
 		for (int i = 0; i <= 36 && v < DRY_DRIFT + 5; i++) {
 			CHECK_CASE((int)v * 100 + i);
 			CHECK_NEAR(slope[(size_t)i * DRY_SLOPES + v], (moved[i] - mc[i]) / 1e-6, 1e-3);
@@ -116,8 +116,78 @@ static void slopes(void)
 	dry_grid_release(&grid);
 }
 
+/* Six pieces in fours, as the processor does it and as any would, show what each alone does, bit by bit: wet and dry, slow and too quick for the series. */
+static void in_fours(void)
+{
+	enum { PIECES = 6, STEPS = 20 };
+	static const double k[PIECES] = { 0.05, 0.14, 0.3, 0.9, 0.14, 0.2 }, start[PIECES] = { 35, 22, 41, 30, 12, 26 };
+	struct dry_air air[] = { { 0, 22, 13, false }, { 4, 30, 9, false } };
+	struct dry_piece piece[PIECES];
+	struct dry_state all[PIECES], plain[PIECES], alone;
+	double path[STEPS + 1];
+	struct dry_grid grid = { 0 };
+
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 2 }, 10, 10);
+	for (int i = 0; i < PIECES; i++) {
+		piece[i] = (struct dry_piece){ .k = k[i], .offset = 0.1 * i, .gamma = 0.03, .beta = 0.3, .kappa = 2.5 + 3 * i, .surface = 0.5, .start = start[i] };
+		all[i] = plain[i] = dry_begin(&piece[i], grid.me_pct[0]);
+	}
+	dry_move_along(&grid, piece, all, PIECES, STEPS);
+	grid.plain = true;
+	dry_move_along(&grid, piece, plain, PIECES, STEPS);
+	for (int i = 0; i < PIECES; i++) {
+		CHECK_CASE(i);
+		dry_path(&grid, &piece[i], STEPS, path);
+		alone = dry_begin(&piece[i], grid.me_pct[0]);
+		for (size_t step = 0; step < STEPS; step++)
+			dry_move_all(&piece[i], &alone, 1, grid.warmth[step], grid.me_pct[step]);
+		CHECK(all[i].mc == path[STEPS] && plain[i].mc == path[STEPS] && alone.mc == path[STEPS]);
+		CHECK(all[i].surface == plain[i].surface && all[i].surface == alone.surface);
+	}
+	CHECK_CASE(-1);
+	dry_grid_release(&grid);
+}
+
+/* The derivatives of three pieces with readings on other days, together and alone, and as any processor has them. */
+static void walks(void)
+{
+	enum { PIECES = 3, READINGS = 5 };
+	static const double value[DRY_SHARED + PIECES * DRY_OWN] = { -2.1, 0.3, 0.03, 0.3, 0.8, 0.6, 33, [DRY_SHARED] = 0.4, -7, 0.2, -0.3, 1, 0, 0.9, 4, -0.5 };
+	struct dry_air air[] = { { 0, 22, 13, false }, { 4, 30, 9, false } };
+	struct dry_reading at[PIECES][READINGS];
+	double knot[DRY_KNOTS], mc[3][PIECES][READINGS], slope[3][PIECES][READINGS * DRY_SLOPES];
+	struct dry_grid grid = { 0 };
+
+	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 2 }, 12, 12);
+	dry_knots(12, knot);
+	for (size_t way = 0; way < 3; way++) {
+		struct dry_walk walk[PIECES];
+
+		for (size_t p = 0; p < PIECES; p++) {
+			for (size_t i = 0; i < READINGS; i++)
+				at[p][i].day = 0.3 * (double)p + (double)(p + 1) * 0.7 * (double)i;
+			walk[p] = (struct dry_walk){ dry_piece_of(value, p), at[p], READINGS - p, mc[way][p], slope[way][p] };
+			if (way == 2)
+				dry_path_slopes(&grid, knot, 4, &walk[p], 1);
+		}
+		grid.plain = way == 1;
+		if (way < 2)
+			dry_path_slopes(&grid, knot, 4, walk, PIECES);
+		for (size_t p = 0; p < PIECES && way > 0; p++) {
+			CHECK_CASE((int)(10 * way + p));
+			CHECK(memcmp(mc[way][p], mc[0][p], (READINGS - p) * sizeof(double)) == 0);
+			for (size_t i = 0; i < READINGS - p; i++)
+				CHECK(memcmp(slope[way][p] + i * DRY_SLOPES, slope[0][p] + i * DRY_SLOPES, dry_slopes_used(4) * sizeof(double)) == 0);
+		}
+	}
+	CHECK_CASE(-1);
+	dry_grid_release(&grid);
+}
+
 int main(void)
 {
+	in_fours();
+	walks();
 	first_order();
 	air_in_steps();
 	air_without_still_time();

@@ -246,8 +246,8 @@ static void start_trial(struct future *f)
 	for (size_t i = 0; i < f->n; i++) {
 		f->piece[i] = dry_piece_of(f->value, f->probe[i]);
 		f->state[i] = dry_begin(&f->piece[i], f->grid.me_pct[0]);
-		dry_move_along(&f->grid, &f->piece[i], &f->state[i], f->known);
 	}
+	dry_move_along(&f->grid, f->piece, f->state, f->n, f->known);
 }
 
 /* A piece like its charge: up to now. */
@@ -258,7 +258,7 @@ static void start_common(struct future *f)
 	memcpy(value, f->value, DRY_SHARED * sizeof *value);
 	f->common_piece = dry_piece_of(value, 0);
 	f->common_state = dry_begin(&f->common_piece, f->grid.me_pct[0]);
-	dry_move_along(&f->grid, &f->common_piece, &f->common_state, f->known);
+	dry_move_along(&f->grid, &f->common_piece, &f->common_state, 1, f->known);
 }
 
 /* The pieces of a trial have their beta in common. */
@@ -277,13 +277,13 @@ static double move_all(struct future *f, double temp_c, double me_pct)
 
 	if (f->mc) {
 		f->common_before = f->common_state.mc;
-		dry_move(&f->common_piece, &f->common_state, warmth, me);
+		dry_move_all(&f->common_piece, &f->common_state, 1, warmth, me);
 	}
-	for (size_t i = 0; i < f->n; i++) {
+	for (size_t i = 0; i < f->n; i++)
 		f->before[i] = f->state[i].mc;
-		dry_move(&f->piece[i], &f->state[i], warmth, me);
+	dry_move_all(f->piece, f->state, f->n, warmth, me);
+	for (size_t i = 0; i < f->n; i++)
 		mean += f->state[i].mc / (double)f->n;
-	}
 	return mean;
 }
 

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdbool.h>
+#include <stdint.h>
 #include <stdlib.h>
 
 #include "base/mem.h"
@@ -142,17 +143,27 @@ double dry_warmth(double beta, double temp_c)
 
 /*
  * exp(-x) for x from 0 on, as exp() gives it but for the last digits. What is left in half a day is near 1, where the series to the
- * ninth power is enough (the next term is below 3e-16); for x up to half the fourth power of a quarter. A fit asks for it without end.
+ * ninth power is enough (the next term is below 3e-16): for x up to a half the fourth power of a quarter, and up to 4 the 32nd of a 32nd.
+ * A fit asks for it without end.
  */
+static const double NEAR = 0.5, NEAR_PART = 0.25, FAR = 4, FAR_PART = 0.25 / 8;
+
+#define SERIES(z, z2, z4) \
+	((1 + (z)) + (z2) * (1.0 / 2 + (z) * (1.0 / 6)) + \
+		(z4) * ((1.0 / 24 + (z) * (1.0 / 120)) + (z2) * (1.0 / 720 + (z) * (1.0 / 5040)) + (z4) * (1.0 / 40320 + (z) * (1.0 / 362880))))
+
 static inline double left_after(double x)
 {
-	double z = -0.25 * x, z2 = z * z, z4 = z2 * z2, left;
+	double z = -(x < NEAR ? NEAR_PART : FAR_PART) * x, z2 = z * z, z4 = z2 * z2, left;
 
-	if (!(x < 0.5))
+	if (!(x < FAR))
 		return exp(-x);
-	left = (1 + z) + z2 * (1.0 / 2 + z * (1.0 / 6)) + z4 * ((1.0 / 24 + z * (1.0 / 120)) + z2 * (1.0 / 720 + z * (1.0 / 5040)) + z4 * (1.0 / 40320 + z * (1.0 / 362880)));
+	left = SERIES(z, z2, z4);
 	left *= left;
-	return left * left;
+	left *= left;
+	for (int i = 0; i < 3 && !(x < NEAR); i++)
+		left *= left;
+	return left;
 }
 
 static void move_on(const struct dry_piece *piece, struct dry_state *state, double warmth, double me_pct)
@@ -193,13 +204,6 @@ static void grid_warm(struct dry_grid *grid, double beta)
 	}
 }
 
-void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t n)
-{
-	grid_warm(grid, piece->beta);
-	for (size_t i = 0; i < n; i++)
-		move_on(piece, state, grid->warmth[i], grid->me_pct[i]);
-}
-
 void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc)
 {
 	struct dry_state state = dry_begin(piece, grid->me_pct[0]);
@@ -220,84 +224,226 @@ double dry_path_at(const double *mc, size_t n, double day)
 	return mc[i] + (at - (double)i) * (mc[i + 1] - mc[i]);
 }
 
-/* ---- and its derivatives */
+/* ---- four pieces at once: what a piece does in a step waits for what it did in the one before, and the others fill the wait */
 
-/* What moves along a path beside the state: derivatives of the moisture and of the surface. */
+#define INLINE static inline __attribute__((always_inline))
+
+/* All is inlined, and compiled twice: a processor with vectors of four moves four pieces like one. The results are the same bits. */
+#if defined __x86_64__
+#define WIDE __attribute__((target("avx2")))
+static bool has_wide(void)
+{
+	return __builtin_cpu_supports("avx2");
+}
+#else
+#define WIDE
+static bool has_wide(void)
+{
+	return false;
+}
+#endif
+
+typedef double four __attribute__((vector_size(DRY_FOUR * sizeof(double))));
+typedef int64_t four_bits __attribute__((vector_size(DRY_FOUR * sizeof(int64_t))));
+
+/* Of each, the one value or the other. Functions take pointers: how a vector is handed over depends on the processor. */
+#define PICK(where, yes, no) ((four)(((where) & (four_bits)(yes)) | (~(where) & (four_bits)(no))))
+#define ALL(x) ((four){ (x), (x), (x), (x) })
+
+/* Pieces of a charge, the last of them again where there are fewer, and where they are: as of dry_piece and dry_state. */
+struct fours {
+	four k, offset, gamma, kappa, mc, surface, fall, left;
+	double warmth;
+};
+
+INLINE void fours_init(struct fours *f, const struct dry_piece *piece, const struct dry_state *state, size_t n)
+{
+	f->warmth = state->warmth;
+	for (size_t i = 0; i < DRY_FOUR; i++) {
+		size_t at = i < n ? i : n - 1;
+
+		f->k[i] = piece[at].k;
+		f->offset[i] = piece[at].offset;
+		f->gamma[i] = piece[at].gamma;
+		f->kappa[i] = piece[at].kappa;
+		f->mc[i] = state[at].mc;
+		f->surface[i] = state[at].surface;
+		f->fall[i] = state[at].fall;
+	}
+}
+
+INLINE void fours_put(const struct fours *f, struct dry_state *state, size_t n)
+{
+	for (size_t i = 0; i < n && i < DRY_FOUR; i++)
+		state[i] = (struct dry_state){ .mc = f->mc[i], .surface = f->surface[i], .warmth = f->warmth, .fall = f->fall[i], .left = f->left[i] };
+}
+
+/* left_after() of each. */
+INLINE void left_after_each(const four *x, four *left)
+{
+	four_bits near = *x < NEAR, far = *x < FAR;
+	four z = -PICK(near, ALL(NEAR_PART), ALL(FAR_PART)) * *x, z2 = z * z, z4 = z2 * z2, root = SERIES(z, z2, z4);
+
+	root *= root;
+	root *= root;
+	if (!(near[0] & near[1] & near[2] & near[3])) {
+		four more = root * root;
+
+		more *= more;
+		root = PICK(near, root, more * more);
+	}
+	*left = root;
+	if (!(far[0] & far[1] & far[2] & far[3]))
+		for (size_t i = 0; i < DRY_FOUR; i++)
+			(*left)[i] = far[i] ? root[i] : exp(-(*x)[i]);
+}
+
+/* bend_at() of each. */
+INLINE void bend_each(const four *gamma, const four *mc, four *y)
+{
+	*y = *gamma * (*mc - MC_OF_K);
+	*y = PICK(*y > GAMMA_MOST, ALL(GAMMA_MOST), PICK(*y > -GAMMA_MOST, *y, ALL(-GAMMA_MOST)));
+}
+
+/* move_on() of each. */
+INLINE void fours_move(struct fours *f, double warmth, double me_pct)
+{
+	four me = me_pct + f->offset, surface = f->surface, y, rate, mean, dry;
+	four_bits wet = f->mc > DRY_FIBRE_SATURATION;
+
+	if (!(warmth == f->warmth)) {
+		four falls = f->kappa * f->k * warmth * DRY_STEP;
+
+		f->warmth = warmth;
+		left_after_each(&falls, &f->fall);
+	}
+	bend_each(&f->gamma, &f->mc, &y);
+	f->surface = me + (surface - me) * f->fall;
+	mean = 0.5 * (surface + f->surface);
+	rate = f->k * warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
+	dry = PICK(wet, ALL(0), rate);
+	left_after_each(&dry, &f->left);
+	f->mc = PICK(wet, f->mc - rate * (DRY_FIBRE_SATURATION - mean), mean + (f->mc - mean) * f->left);
+}
+
+INLINE void move_each(const struct dry_piece *piece, struct dry_state *state, size_t npieces, const double *warmth, const double *me_pct, size_t n)
+{
+	struct fours f;
+
+	for (size_t i = 0; i < npieces; i += DRY_FOUR) {
+		fours_init(&f, piece + i, state + i, npieces - i);
+		for (size_t step = 0; step < n; step++)
+			fours_move(&f, warmth[step], me_pct[step]);
+		fours_put(&f, state + i, npieces - i);
+	}
+}
+
+static void move_plainly(const struct dry_piece *piece, struct dry_state *state, size_t npieces, const double *warmth, const double *me_pct, size_t n)
+{
+	move_each(piece, state, npieces, warmth, me_pct, n);
+}
+
+WIDE static void move_widely(const struct dry_piece *piece, struct dry_state *state, size_t npieces, const double *warmth, const double *me_pct, size_t n)
+{
+	move_each(piece, state, npieces, warmth, me_pct, n);
+}
+
+void dry_move_all(const struct dry_piece *piece, struct dry_state *state, size_t npieces, double warmth, double me_pct)
+{
+	(has_wide() ? move_widely : move_plainly)(piece, state, npieces, &warmth, &me_pct, 1);
+}
+
+void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t npieces, size_t n)
+{
+	if (npieces == 0 || n == 0)
+		return;
+	grid_warm(grid, piece->beta);
+	(has_wide() && !grid->plain ? move_widely : move_plainly)(piece, state, npieces, grid->warmth, grid->me_pct, n);
+}
+
+/* ---- and their derivatives */
+
+/* What moves along the paths of four pieces beside their states: derivatives of the moisture and of the surface. */
 struct slopes {
-	double mc[DRY_SLOPES], surface[DRY_SLOPES];
-	double of_kappa;           /* of the logarithm of kappa */
-	size_t n;                  /* in whole fours */
+	four mc[DRY_SLOPES], surface[DRY_SLOPES];
+	four of_kappa;             /* of the logarithm of kappa */
+	size_t n;
 	size_t on, nknots;         /* the knots from `on` to the last of them have come */
 };
 
-static void begin_slopes(const struct dry_piece *piece, double me, size_t nknots, struct slopes *s)
+INLINE void begin_slopes(const struct dry_walk *walk, size_t nwalks, double me_pct, size_t nknots, struct slopes *s)
 {
-	*s = (struct slopes){ .of_kappa = (piece->kappa - LEAST_KAPPA) / piece->kappa, .n = dry_slopes_used(nknots), .on = nknots, .nknots = nknots };
-	s->mc[DRY_START] = 1;
-	s->surface[DRY_START] = piece->surface;
-	s->surface[DRY_OFFSET] = 1 - piece->surface;
-	s->surface[DRY_SURFACE] = piece->start - me;
+	memset(s, 0, sizeof *s);
+	s->n = DRY_DRIFT + nknots;
+	s->on = s->nknots = nknots;
+	for (size_t i = 0; i < DRY_FOUR; i++) {
+		const struct dry_piece *piece = &walk[i < nwalks ? i : nwalks - 1].piece;
+
+		s->of_kappa[i] = (piece->kappa - LEAST_KAPPA) / piece->kappa;
+		s->mc[DRY_START][i] = 1;
+		s->surface[DRY_START][i] = piece->surface;
+		s->surface[DRY_OFFSET][i] = 1 - piece->surface;
+		s->surface[DRY_SURFACE][i] = piece->start - (me_pct + piece->offset);
+	}
 }
 
 /* What a step does to all derivatives alike: the surface's falls, and the moisture's is left and takes in the surface's. */
 struct slope_step {
-	double fall, left, takes;
+	four fall, left, takes;
 };
 
-static inline void move_all_slopes(struct slopes *s, const struct slope_step *step)
+INLINE void move_all_slopes(struct slopes *s, const struct slope_step *step)
 {
-	double fall = step->fall, left = step->left, takes = step->takes;
+	four fall = step->fall, left = step->left, both = step->takes * (1 + fall);
 
-	double both = takes * (1 + fall);
-
-	for (size_t from = 0; from < s->n; from += DRY_FOUR) {
-		double *restrict mc = s->mc + from, *restrict surface = s->surface + from;
-
-		mc[0] = left * mc[0] + both * surface[0];
-		mc[1] = left * mc[1] + both * surface[1];
-		mc[2] = left * mc[2] + both * surface[2];
-		mc[3] = left * mc[3] + both * surface[3];
-		surface[0] *= fall;
-		surface[1] *= fall;
-		surface[2] *= fall;
-		surface[3] *= fall;
+	for (size_t v = 0; v < s->n; v++) {
+		s->mc[v] = left * s->mc[v] + both * s->surface[v];
+		s->surface[v] *= fall;
 	}
 }
 
-/* What the step adds to that of one value, of the surface and of the moisture. */
-static inline void add_slope(struct slopes *s, const struct slope_step *step, size_t v, double to_surface, double to_mc)
+/* What the step adds to that of one value: by way of the surface, and of the moisture itself. */
+INLINE void add_slope(struct slopes *s, const struct slope_step *step, size_t v, const four *to_surface, const four *to_mc)
 {
-	s->surface[v] += to_surface;
-	s->mc[v] += step->takes * to_surface + to_mc;
+	s->surface[v] += *to_surface;
+	s->mc[v] += step->takes * *to_surface + *to_mc;
 }
 
-/* One step as move_on() takes it, `was` and `is` being the states before and after it. */
-static void move_slopes(const struct dry_piece *piece, const struct dry_state *was, const struct dry_state *is, double temp_c, double me,
-	struct slopes *s)
-{
-	bool wet = was->mc > DRY_FIBRE_SATURATION;
-	double to_k = DRY_STEP * piece->k * is->warmth, mean = 0.5 * (was->surface + is->surface), y = bend_at(piece, was->mc);
-	double off = was->mc - MC_OF_K, rate = to_k * (1 + y * (1 + y * (0.5 + y / 6))), bend = y == piece->gamma * off ? to_k * (1 + y * (1 + y / 2)) : 0;
-	double far = wet ? DRY_FIBRE_SATURATION - mean : (was->mc - mean) * is->left, warm = (temp_c - TEMP_OF_K) / BETA_PER_C;
-	double by_fall = (me - was->surface) * is->fall * piece->kappa * to_k;
-	const struct slope_step step = { is->fall, (wet ? 1 : is->left) - far * bend * piece->gamma, 0.5 * (wet ? rate : 1 - is->left) };
+/* What a step does by a value alone: the air's part of the surface, how fast all goes, and how much faster for what is not yet dry. */
+struct slope_parts {
+	four by_fall, by_rate, by_bend, by_offset;
+};
 
-	move_all_slopes(s, &step);
-	add_slope(s, &step, DRY_LNK, by_fall, -far * rate);
-	add_slope(s, &step, DRY_OFFSET, 1 - is->fall, 0);
-	add_slope(s, &step, DRY_GAMMA, 0, -far * bend * off);
-	add_slope(s, &step, DRY_BETA, by_fall * warm, -far * rate * warm);
-	add_slope(s, &step, DRY_LNKAPPA, by_fall * s->of_kappa, 0);
+INLINE void add_all_slopes(struct slopes *s, const struct slope_step *step, const struct slope_parts *part, double temp_c)
+{
+	double warm = (temp_c - TEMP_OF_K) / BETA_PER_C;
+	const four none = { 0 }, warm_fall = part->by_fall * warm, warm_rate = part->by_rate * warm, by_kappa = part->by_fall * s->of_kappa;
+
+	move_all_slopes(s, step);
+	add_slope(s, step, DRY_LNK, &part->by_fall, &part->by_rate);
+	add_slope(s, step, DRY_OFFSET, &part->by_offset, &none);
+	s->mc[DRY_GAMMA] += part->by_bend;
+	add_slope(s, step, DRY_BETA, &warm_fall, &warm_rate);
+	add_slope(s, step, DRY_LNKAPPA, &by_kappa, &none);
 	for (size_t k = s->on; k < s->nknots; k++)
-		add_slope(s, &step, DRY_DRIFT + k, 1 - is->fall, 0);
+		add_slope(s, step, DRY_DRIFT + k, &part->by_offset, &none);
 }
 
-/* The part of the way from `before` to where it is now, of each of n, in whole fours. */
-static void put_between(const double *restrict before, const double *restrict is, size_t n, double part, double *restrict to)
+/* One step as fours_move() takes it, `was` and `is` being where they are before and after it. */
+INLINE void move_slopes(const struct fours *was, const struct fours *is, double temp_c, double me_pct, struct slopes *s)
 {
-	for (size_t from = 0; from < n; from += DRY_FOUR)
-		for (size_t v = from; v < from + DRY_FOUR; v++)
-			to[v] = before[v] + part * (is[v] - before[v]);
+	four_bits wet = was->mc > DRY_FIBRE_SATURATION;
+	four to_k = DRY_STEP * is->k * is->warmth, mean = 0.5 * (was->surface + is->surface), off = was->mc - MC_OF_K, y, rate, bend, far;
+	struct slope_parts part;
+	struct slope_step step;
+
+	bend_each(&is->gamma, &was->mc, &y);
+	rate = to_k * (1 + y * (1 + y * (0.5 + y / 6)));
+	bend = PICK(y == is->gamma * off, to_k * (1 + y * (1 + y / 2)), ALL(0));
+	far = PICK(wet, DRY_FIBRE_SATURATION - mean, (was->mc - mean) * is->left);
+	step = (struct slope_step){ is->fall, is->left - far * bend * is->gamma, 0.5 * PICK(wet, rate, 1 - is->left) };
+	part = (struct slope_parts){ (me_pct + is->offset - was->surface) * is->fall * is->kappa * to_k, -far * rate, -far * bend * off, 1 - is->fall };
+	add_all_slopes(s, &step, &part, temp_c);
 }
 
 /* The step in which a reading is; the end of the last one is in that. */
@@ -308,57 +454,113 @@ static size_t step_of_reading(const struct dry_grid *grid, const struct dry_read
 	return !(at > 0) ? 0 : at < (double)grid->n ? (size_t)at : grid->n - 1;
 }
 
-/* A piece on its way, with its derivatives. */
-struct walk {
+/* Pieces on their way, with their derivatives. */
+struct walks {
 	const struct dry_grid *grid;
-	const struct dry_piece *piece;
 	const double *knot;
-	struct dry_state state;
+	struct dry_walk *walk;
+	size_t n, at[DRY_FOUR];    /* the next reading of each */
+	struct fours is;
 	struct slopes slopes;
 	size_t step;
 };
 
-static inline void walk_on(struct walk *w)
+INLINE void walk_on(struct walks *w)
 {
-	struct dry_state was = w->state;
+	struct fours was = w->is;
 	struct slopes *s = &w->slopes;
 
 	while (s->on > 0 && w->step >= dry_step_of(&w->grid->still, w->knot[s->on - 1])) /* knots go from the last to the first */
 		s->on--;
-	move_on(w->piece, &w->state, w->grid->warmth[w->step], w->grid->me_pct[w->step]);
-	move_slopes(w->piece, &was, &w->state, w->grid->temp_c[w->step], w->grid->me_pct[w->step] + w->piece->offset, s);
+	fours_move(&w->is, w->grid->warmth[w->step], w->grid->me_pct[w->step]);
+	move_slopes(&was, &w->is, w->grid->temp_c[w->step], w->grid->me_pct[w->step], s);
 	w->step++;
 }
 
-/* Moves on over the step of the next readings, and puts what is at these. Returns how many they are. */
-static size_t walk_over(struct walk *w, const struct dry_reading *reading, size_t n, double *mc, double *slope)
+/* Puts what piece i shows at a reading: the part of the way from `before` to where it is now. */
+INLINE void put_between(const struct walks *w, size_t i, const four *before, double part, double *slope)
 {
-	double was = w->state.mc, before[DRY_SLOPES];
-	size_t step = w->step, i = 0;
+	const four *is = w->slopes.mc;
+	size_t n = w->slopes.n;
+
+	for (size_t v = 0; v < n; v++)
+		slope[v] = before[v][i] + part * (is[v][i] - before[v][i]);
+	for (size_t v = n; v < dry_slopes_used(w->slopes.nknots); v++)
+		slope[v] = 0;
+}
+
+/* Moves on over a step with readings in it, and puts what is at these. */
+INLINE void walk_over(struct walks *w)
+{
+	four was = w->is.mc, before[DRY_SLOPES];
+	size_t step = w->step;
 
 	memcpy(before, w->slopes.mc, sizeof before);
 	walk_on(w);
-	for (; i < n && step_of_reading(w->grid, &reading[i]) == step; i++) {
-		double part = (reading[i].day > 0 ? reading[i].day / DRY_STEP : 0) - (double)step;
+	for (size_t i = 0; i < w->n; i++) {
+		struct dry_walk *walk = &w->walk[i];
 
-		mc[i] = was + part * (w->state.mc - was);
-		put_between(before, w->slopes.mc, w->slopes.n, part, slope + i * DRY_SLOPES);
+		for (size_t *at = &w->at[i]; *at < walk->n && step_of_reading(w->grid, &walk->reading[*at]) == step; ++*at) {
+			double day = walk->reading[*at].day, part = (day > 0 ? day / DRY_STEP : 0) - (double)step;
+
+			walk->mc[*at] = was[i] + part * (w->is.mc[i] - was[i]);
+			put_between(w, i, before, part, walk->slope + *at * DRY_SLOPES);
+		}
 	}
-	return i;
 }
 
-void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, const struct dry_reading *reading,
-	size_t n, double *mc, double *slope)
+/* The step of the next reading of any, SIZE_MAX if there is none. */
+static size_t next_reading_step(const struct walks *w)
 {
-	struct walk w = { .grid = grid, .piece = piece, .knot = knot, .state = dry_begin(piece, grid->me_pct[0]) };
+	size_t next = SIZE_MAX;
 
-	grid_warm(grid, piece->beta);
-	begin_slopes(piece, grid->me_pct[0] + piece->offset, nknots, &w.slopes);
-	for (size_t at = 0; at < n;) {
-		size_t step = step_of_reading(grid, &reading[at]);
+	for (size_t i = 0; i < w->n; i++) {
+		size_t step = w->at[i] < w->walk[i].n ? step_of_reading(w->grid, &w->walk[i].reading[w->at[i]]) : SIZE_MAX;
 
-		while (w.step < step)
-			walk_on(&w);
-		at += walk_over(&w, reading + at, n - at, mc + at, slope + at * DRY_SLOPES);
+		next = step < next ? step : next;
 	}
+	return next;
+}
+
+INLINE void walk_all(struct walks *w, const double *knot, size_t nknots)
+{
+	struct dry_piece piece[DRY_FOUR];
+	struct dry_state state[DRY_FOUR];
+	size_t next;
+
+	w->knot = knot;
+	for (size_t i = 0; i < w->n; i++) {
+		piece[i] = w->walk[i].piece;
+		state[i] = dry_begin(&piece[i], w->grid->me_pct[0]);
+	}
+	fours_init(&w->is, piece, state, w->n);
+	begin_slopes(w->walk, w->n, w->grid->me_pct[0], nknots, &w->slopes);
+	while ((next = next_reading_step(w)) != SIZE_MAX) {
+		while (w->step < next)
+			walk_on(w);
+		walk_over(w);
+	}
+}
+
+static void walk_plainly(struct walks *w, const double *knot, size_t nknots)
+{
+	walk_all(w, knot, nknots);
+}
+
+WIDE static void walk_widely(struct walks *w, const double *knot, size_t nknots)
+{
+	walk_all(w, knot, nknots);
+}
+
+void dry_path_slopes(struct dry_grid *grid, const double *knot, size_t nknots, struct dry_walk *walk, size_t n)
+{
+	struct walks w;
+
+	w.grid = grid;
+	w.walk = walk;
+	w.n = n;
+	w.step = 0;
+	memset(w.at, 0, sizeof w.at);
+	grid_warm(grid, walk->piece.beta);
+	(has_wide() && !grid->plain ? walk_widely : walk_plainly)(&w, knot, nknots);
 }

@@ -15,6 +15,7 @@
 #ifndef WITHY_LAW_H
 #define WITHY_LAW_H
 
+#include <stdbool.h>
 #include <stddef.h>
 
 #include "dry/observed.h"
@@ -47,6 +48,7 @@ struct dry_grid {
 	double *temp_c, *me_pct;
 	double beta, *warmth;      /* exp(beta (T - 30) / 10) of the last beta that a path asked for */
 	struct dry_still still;
+	bool plain;                /* pieces are moved along it as on any processor, for tests */
 };
 
 /* The step in which a day is. */
@@ -79,17 +81,17 @@ struct dry_state {
 
 struct dry_state dry_begin(const struct dry_piece *piece, double me_pct);
 
-/* A step in air of a temperature, as its warmth by the piece's beta, which pieces of a charge have in common. */
+/* A step of pieces of a charge in air of a temperature, as its warmth by their beta, which they have in common. */
 double dry_warmth(double beta, double temp_c);
-void dry_move(const struct dry_piece *piece, struct dry_state *state, double warmth, double me_pct);
+void dry_move_all(const struct dry_piece *piece, struct dry_state *state, size_t npieces, double warmth, double me_pct);
 
 /* The same for the first n steps of a grid. */
-void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t n);
+void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t npieces, size_t n);
 
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
 void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
-/* Room for the derivatives of one moisture by the charge's values; they are moved in fours, and those beyond the last value are 0. */
+/* Room for the derivatives of one moisture by the charge's values; they are summed in fours, and those beyond the last value are 0. */
 enum { DRY_FOUR = 4, DRY_SLOPES = (DRY_SHARED + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR };
 
 /* How many derivatives there are with so many knots, in whole fours. */
@@ -98,13 +100,19 @@ static inline size_t dry_slopes_used(size_t nknots)
 	return (DRY_DRIFT + nknots + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR;
 }
 
+/* A piece and the n readings of its probe; what it shows at each, and its derivatives by the charge's values (and so by its own), in slope[i * DRY_SLOPES + v]. */
+struct dry_walk {
+	struct dry_piece piece;
+	const struct dry_reading *reading;
+	size_t n;
+	double *mc, *slope;
+};
+
 /*
- * What the piece shows at each of n readings of a probe, in mc, and its derivatives by the charge's values (and so by the piece's own), in
- * slope[i * DRY_SLOPES + v]. `knot` as from dry_knots(), of which nknots are in use; the derivatives by the others are not set. The grid
- * has the drift in it, and nothing is left out before the readings.
+ * Walks up to DRY_FOUR pieces of a charge along the air, and sets what they show. `knot` as from dry_knots(), of which nknots are in use; the
+ * derivatives by the others are not set. The grid has the drift in it, and nothing is left out before the readings.
  */
-void dry_path_slopes(struct dry_grid *grid, const struct dry_piece *piece, const double *knot, size_t nknots, const struct dry_reading *reading,
-	size_t n, double *mc, double *slope);
+void dry_path_slopes(struct dry_grid *grid, const double *knot, size_t nknots, struct dry_walk *walk, size_t n);
 
 /* What a path of n steps shows at a day, of which nothing is left out before it. */
 double dry_path_at(const double *mc, size_t n, double day);

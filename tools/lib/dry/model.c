@@ -163,13 +163,17 @@ static void look(struct search *s, const double *value, struct dry_sight *sight)
 	size_t at = 0;
 
 	set_drift(s, value);
-	for (size_t p = 0; p < s->charge->nprobes; p++) {
-		const struct dry_probe *probe = &s->charge->probe[p];
-		struct dry_piece piece = dry_piece_of(value, p);
-		size_t n = dry_read_by(probe, s->now);
+	for (size_t from = 0; from < s->charge->nprobes; from += DRY_FOUR) {
+		struct dry_walk walk[DRY_FOUR];
+		size_t n = 0;
 
-		dry_path_slopes(&s->grid, &piece, s->knot, s->nknots, probe->reading, n, sight->mc + at, sight->slope + at * DRY_SLOPES);
-		at += n;
+		for (; n < DRY_FOUR && from + n < s->charge->nprobes; n++) {
+			const struct dry_probe *probe = &s->charge->probe[from + n];
+
+			walk[n] = (struct dry_walk){ dry_piece_of(value, from + n), probe->reading, dry_read_by(probe, s->now), sight->mc + at, sight->slope + at * DRY_SLOPES };
+			at += walk[n].n;
+		}
+		dry_path_slopes(&s->grid, s->knot, s->nknots, walk, n);
 	}
 	sight->nknots = s->nknots;
 	sight->known = true;
