@@ -603,8 +603,8 @@ static void advance(struct carry *c, int32_t day)
 	open_on(c, day);
 }
 
-/* The oldest line, when its day has come. */
-static void carry_oldest(struct carry *c)
+/* What is due before the day of the oldest line. */
+static void come_to_oldest(struct carry *c)
 {
 	int32_t day = c->flow[c->first].op->day;
 
@@ -612,6 +612,11 @@ static void carry_oldest(struct carry *c)
 		advance(c, day);
 	c->begun = true;
 	c->day = day;
+}
+
+static void carry_oldest(struct carry *c)
+{
+	come_to_oldest(c);
 	carry_line(c);
 }
 
@@ -659,11 +664,21 @@ static void fetch(struct carry *c)
 		holdings_fetch_slot(c->h, a->from);
 }
 
+/* The lines of a day are there until the end of the next. */
+static void carry_day_before(struct carry *c, int32_t day)
+{
+	if (c->first == c->nflows || c->flow[c->nflows - 1].op->day == day)
+		return;
+	while (c->first < c->nflows)
+		carry_oldest(c);
+}
+
 void carry_flow(void *context, const struct stock_flow *f)
 {
 	struct carry *c = context;
 	struct carry_ahead ahead = { kind_hash(&f->from), kind_hash(&f->to), 0 };
 
+	carry_day_before(c, f->op->day);
 	while (c->nflows - c->first >= WAITING && c->flow[c->first].op != f->op)
 		carry_oldest(c);
 	make_room(c);
@@ -672,6 +687,14 @@ void carry_flow(void *context, const struct stock_flow *f)
 	c->ahead[c->nflows] = ahead;
 	c->flow[c->nflows++] = *f;
 	fetch(c);
+}
+
+void carry_before(struct carry *c)
+{
+	while (c->first < c->nflows && c->flow[c->first].op != c->flow[c->nflows - 1].op)
+		carry_oldest(c);
+	if (c->first < c->nflows)
+		come_to_oldest(c);
 }
 
 void carry_end(struct carry *c)

@@ -77,6 +77,9 @@ void carry_release(struct carry *c);
 /* The stock_sink; its context is the `struct carry`. A line is carried out some lines later. */
 void carry_flow(void *context, const struct stock_flow *flow);
 
+/* For who looks at the holdings between: carries out every line but that of the last flow, and what is due before its day. */
+void carry_before(struct carry *c);
+
 /* After stock_run(): carries out what is left, up to the day of the answer. */
 void carry_end(struct carry *c);
 

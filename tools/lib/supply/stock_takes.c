@@ -18,14 +18,16 @@ void stock_takes_release(struct stock_takes *s)
 
 /* ---- the tallies */
 
-/* What all pieces of a batch have on them; the costing has carried out every line before this one. */
+/* What all pieces of a batch have on them before the line of the last flow. */
 static int64_t value_of(struct stock_takes *s, const struct stock_kind *kind)
 {
 	struct holdings *h = &s->costing->holdings;
-	uint32_t batch = holdings_batch(h, kind);
+	uint32_t batch;
 	int64_t *money, sum = 0;
 	size_t n;
 
+	carry_before(&s->costing->carry);
+	batch = holdings_batch(h, kind);
 	money = holdings_money(h, batch, &n);
 	for (size_t i = 0; i < n * h->nmoney; i++)
 		sum += money[i];
