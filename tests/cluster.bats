@@ -101,6 +101,44 @@ grade_calls() {
 	report
 }
 
+@test "cluster: states of the stock merge to the answer of one run, from any works, in any order" {
+	works "$T/w" 5
+	cat samples/book/*.wy >"$T/w/samples.wy"
+	on=--on=2027-12-31
+	for book in "$T"/w/*; do wy-stock $on --partial "$book" >"$T/${book##*/}.state" 2>"$T/err" || fail "$book: $(head -n 2 "$T/err")"; done
+	wy-stock $on --partial /dev/null >"$T/none.state"
+	wy-stock $on --partial "$T"/w/* >"$T/whole"
+	for seed in 1 2 3; do
+		mapfile -t some < <(printf '%s\n' "$T"/*.state | shuf --random-source=<(yes $seed))
+		wy-stock $on --merge --partial "${some[@]:0:3}" >"$T/left"
+		wy-stock $on --merge --partial "${some[@]:3}" >"$T/right"
+		cat "$T/right" "$T/left" | wy-stock $on --merge --partial | cmp - "$T/whole" || fail "merges of merges, order $seed"
+	done
+	for call in "" "--by lot" "--by place,class,grade" "--by type,grade --as=text" "--by form --as=json"; do
+		wy-stock $on $call "$T"/w/* >"$T/want" || fail "$call: status $?"
+		[ "$(wc -l <"$T/want")" -gt 1 ] || fail "$call: no answer"
+		status 0 wy-stock $on $call --merge "${some[@]}" || true
+		same "$T/want" "wy-stock $call"
+	done
+	status 2 wy-stock $on --merge "$T/samples.wy.state" "$T/samples.wy.state" || true
+	grep -q 'is in two of the states; put all its lines into one part' "$T/err" || fail "twice: $(cat "$T/err")"
+	status 2 wy-stock --on=2027-12-30 --merge "$T/samples.wy.state" || true
+	grep -q 'made with on=2027-12-31 and not with on=2027-12-30' "$T/err" || fail "another day: $(cat "$T/err")"
+	sed '/^stock/s/ \(bat\|blade\|handle\|cleft\) / raft /' "$T/samples.wy.state" >"$T/hurt"
+	status 2 wy-stock $on --merge "$T/hurt" || true
+	grep -q 'not one that wy-stock writes' "$T/err" || fail "damage: $(cat "$T/err")"
+	{ cat samples/book/*.wy; echo '2027-12-30 move L999999 at=bench count=1 into=store'; } >"$T/bad.wy"
+	status 1 wy-stock $on --partial "$T/bad.wy" || true
+	cp "$T/out" "$T/bad"
+	status 1 wy-stock $on --merge "$T/bad" || true
+	grep -q '1 line skipped when the states were made' "$T/err" || fail "a fault: $(cat "$T/err")"
+	for wrong in --orders --free --audit --rest "--by age" --since=2027-01-01 "--changes-of lot=C014"; do
+		status 2 wy-stock $on $wrong --merge "$T/whole" || true
+		grep -q 'partial and --merge are for the pieces that are there; leave out' "$T/err" || fail "$wrong: $(cat "$T/err")"
+	done
+	report
+}
+
 @test "cluster: under GNU parallel on one machine" {
 	cd "$T/work"
 	works works 4

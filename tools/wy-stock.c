@@ -1,5 +1,5 @@
 /* wy-stock - the stock on a day, what the orders need of it, and how it came about; wy-stock(1). */
-#include "cli/tool_book.h"
+#include "cli/tool_stock_state.h"
 #include "stock/stock_audit.h"
 #include "stock/stock_changes.h"
 #include "stock/stock_movement.h"
@@ -29,6 +29,7 @@ static const struct opt options[] = {
 	OPT_DAY(0, "since", &since_day, "by form and type, the pieces that came and went since that day; of --tallies and --changes-of, only from that day on"),
 	OPT_FLAG(0, "audit", &want_audit, "by lot, the pieces that came in and where they went; both sides must be equal"),
 	OPT_PART(tool_answer_options),
+	OPT_PART(tool_state_options),
 	OPT_END
 };
 
@@ -61,7 +62,10 @@ static void choose(void)
 		tool_misused("--by cannot be used with %s; its rows are fixed", other);
 	if ((want_rest || want_value || want_moisture) && other)
 		tool_misused("--rest, --moisture and --value cannot be used with %s; leave them out", other);
+	tool_state_check();
 	ask.nby = tool_words("--by", by_text ? by_text : "place,form,type,grade", stock_by_words, ask.by);
+	if ((tool_state.partial || tool_state.merge) && (other || want_rest || want_value || want_moisture || stock_ask_has(&ask, STOCK_BY_AGE)))
+		tool_misused("--partial and --merge are for the pieces that are there; leave out %s", other ? other : "--rest, --moisture, --value and the key age");
 }
 
 /* ---- the answers; each returns the status, and errors in the stock are reported before its table */
@@ -122,7 +126,9 @@ static int answer_stock(void)
 
 	if (want || stock_ask_has(&ask, STOCK_BY_AGE))
 		return answer_parts(want);
-	status = run(read_book(NULL, NULL), NULL, NULL);
+	status = tool_state.partial || tool_state.merge ? tool_stock_state(&book, &stock, ask.today) : run(read_book(NULL, NULL), NULL, NULL);
+	if (tool_state.partial)
+		return status;
 	stock_view(&stock, &ask, &t);
 	return tool_end_table(&t, status);
 }
@@ -217,11 +223,10 @@ static int answer_orders(void)
 	order_supply_begin(&supply);
 	status = run(status, order_supply_flow, &supply);
 	order_supply_end(&supply);
-	if (want_free) {
+	if (want_free)
 		free_pieces_view(&supply, &t);
-	} else {
+	else
 		order_supply_view(&supply, &t);
-	}
 	order_supply_release(&supply);
 	return tool_end_table(&t, status);
 }

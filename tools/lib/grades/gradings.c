@@ -2,6 +2,7 @@
 
 #include "house/house.h"
 #include "stock/stock.h"
+#include "stock/stock_whole.h"
 #include "time/stamp.h"
 
 /* The keys of a row; those from K_TREE on are the keys of --by that are stored, in the order of STORED. */
@@ -10,12 +11,11 @@ enum { K_DAY, K_GOT, K_WAS, K_TREE };
 static const enum grade_by STORED[] = { GRADE_BY_TREE, GRADE_BY_PARCEL, GRADE_BY_SUPPLIER, GRADE_BY_CHARGE, GRADE_BY_KILN, GRADE_BY_LOT,
 	GRADE_BY_TYPE, GRADE_BY_GRADER };
 
-enum { NSTORED = sizeof STORED / sizeof *STORED, KEYS = K_TREE + NSTORED, WHOLE_KEYS = 2 };
+enum { NSTORED = sizeof STORED / sizeof *STORED, KEYS = K_TREE + NSTORED };
 _Static_assert((int)KEYS <= (int)GROUP_KEYS_MOST, "a state has space for the keys of a grading");
 
 static const char *const COUNTS[] = { "n" };
 static const struct groups_plan ROWS = { .name = "graded", .nkeys = KEYS, .ncounts = 1, .counts = COUNTS };
-static const struct groups_plan WHOLE = { .name = "whole", .nkeys = WHOLE_KEYS, .ncounts = 1, .counts = COUNTS };
 
 /* What a blade got: no grade begins so. */
 #define CULLED "/culled"
@@ -24,7 +24,7 @@ void gradings_init(struct gradings *g)
 {
 	*g = (struct gradings){ .ask = { .from = INT32_MIN, .to = INT32_MAX, .baseline = INT32_MIN } };
 	groups_init(&g->rows, &ROWS);
-	groups_init(&g->whole, &WHOLE);
+	groups_init(&g->whole, &stock_whole_plan);
 	g->set[0] = &g->rows;
 	g->set[1] = &g->whole;
 	for (size_t i = 0; i < NSTORED; i++)
@@ -70,30 +70,11 @@ void gradings_settings(const struct house *house, struct buf *out)
 
 /* ---- to a state */
 
-static void add_whole(struct gradings *g, const char *kind, uint32_t id)
-{
-	const bool named = id && id != STOCK_ANY;
-	const struct slice key[WHOLE_KEYS] = { slice_of(kind), named ? stock_text(g->mix.stock, id) : SLICE("") };
-
-	if (named)
-		groups_at(&g->whole, key)->count[0] = 1;
-}
-
 void gradings_start(struct gradings *g, const struct stock *s, const struct provenance *origins, const struct charge_kiln *kilns)
 {
-	struct stock_walk walk = { .stock = s };
-	const struct stock_op *op;
-
 	grade_mix_init(&g->mix, &g->ask, s, origins);
 	g->mix.kilns = kilns;
-	while ((op = stock_walk_next(&walk))) {
-		if (op->measured)
-			continue;
-		add_whole(g, "lot", op->lot);
-		if (op->event->id == EVENT_LOAD || op->event->id == EVENT_UNLOAD)
-			add_whole(g, "charge", op->subject);
-	}
-	stock_walk_release(&walk);
+	stock_whole_find(s, &g->whole);
 }
 
 void gradings_flow(void *context, const struct stock_flow *f)

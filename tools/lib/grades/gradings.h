@@ -6,8 +6,8 @@
  * together.
  *
  * The stock says which blades a line grades, and the lines of one lot say that together with those of its tree, pools and
- * charges. So a state is sound when all of these are in one part of the book. The second set of a state, `whole`,
- * has the lots and charges of its stock lines; none may be in two states.
+ * charges. So a state is sound when all of these are in one part of the book: `whole`, the second set of a state
+ * (stock_whole.h).
  */
 #ifndef WITHY_GRADINGS_H
 #define WITHY_GRADINGS_H

@@ -186,6 +186,9 @@ bool stock_is_doubtful(const struct stock *s, uint32_t id);
  */
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context);
 
+/* Instead of it, for a stock without lines: has these buckets, of ids of s->ids. */
+void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n);
+
 /* Puts what did not add up into `d`; returns how many lines that was, later ones included. */
 size_t stock_tell(struct stock *s, struct diags *d);
 

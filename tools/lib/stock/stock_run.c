@@ -157,3 +157,12 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	stock_days_free(days);
 	free(lines.order);
 }
+
+void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n)
+{
+	open_state(s, NULL, NULL);
+	s->state->bucket = mem_grow(s->state->bucket, &s->state->buckets_cap, n, sizeof *s->state->bucket);
+	for (size_t i = 0; i < n; i++)
+		s->state->bucket[i] = bucket[i];
+	s->state->nbuckets = n;
+}
