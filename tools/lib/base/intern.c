@@ -65,15 +65,14 @@ static inline uint64_t word_of(struct slice s)
 }
 
 /*
- * Ids are mostly counted up, and those of one time are met together: words that differ in their last
- * byte alone are put near each other.
+ * Ids are mostly counted up, and those of one time are met together: four that differ in their last byte alone are put
+ * next to each other, and no more, lest they get into each other's way.
  */
 static inline uint64_t hash_of(uint64_t word, struct slice s)
 {
 	uint64_t last = (unsigned char)s.p[s.n - 1], rest = s.n > SHORT ? word : word & ~((uint64_t)0xff << 8 * (s.n - 1));
 
-	rest = (rest ^ rest >> 32) * 0x9e3779b97f4a7c15u;
-	return (rest ^ rest >> 32) << 3 | (last & 7);
+	return hash_mix(rest * 31 + (last >> 2)) << 2 | (last & 3);
 }
 
 /* The number of `s`, whose word and hash are given; 0 when it has none. The text of a short one need not be looked at. */

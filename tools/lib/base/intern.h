@@ -33,14 +33,16 @@ void intern_release(struct intern *t);
 uint32_t intern_id(struct intern *t, struct slice s);
 
 /*
- * The same, for a word that is mostly the one that *memo is the number of; *memo is then set to it.
- * Start a memo as 0.
+ * The same, for a word that is mostly the one that *memo is the number of, or that of the next number, as
+ * where ids are counted up; *memo is then set to it. Start a memo as 0.
  */
 static inline uint32_t intern_memo(struct intern *t, uint32_t *memo, struct slice s)
 {
-	if (!slice_eq(t->text[*memo], s))
-		*memo = intern_id(t, s);
-	return *memo;
+	if (slice_eq(t->text[*memo], s))
+		return *memo;
+	if (*memo + 1 < t->n && slice_eq(t->text[*memo + 1], s))
+		return ++*memo;
+	return *memo = intern_id(t, s);
 }
 
 /* Its number, or 0 when it was never met. */

@@ -143,7 +143,7 @@ static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 	kilns_keep(&c->kilns, l);
 	if (!l->event->stock.moves)
 		return;
-	stock_guess(&c->stock, c->symbols.memo[SYMBOLS_SUBJECT(l->event)], c->symbols.memo[FIELD_LOT]);
+	stock_guess(&c->stock, l->event, c->symbols.memo[SYMBOLS_SUBJECT(l->event)], c->symbols.memo[FIELD_LOT]);
 	stock_add(&c->stock, l, utc_s);
 }
 

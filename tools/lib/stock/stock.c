@@ -8,7 +8,7 @@ void stock_init(struct stock *s, const struct house *house)
 {
 	memset(s, 0, sizeof *s);
 	s->house = house;
-	s->any_lot = s->last_added = INT32_MIN;
+	s->last_added = INT32_MIN;
 	intern_init(&s->ids);
 	s->sold = intern_id(&s->ids, SLICE("(sold)"));
 	s->culled = intern_id(&s->ids, SLICE("(culled)"));
@@ -145,21 +145,6 @@ static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t 
 	return &r->spot[spot - 1];
 }
 
-/* Always inline: gcc takes a function that only fetches for one that does nothing. */
-__attribute__((always_inline)) static inline void fetch_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
-{
-	if (lot != STOCK_ANY && place != STOCK_ANY)
-		hash_index_fetch(&r->spot_index, spot_hash(lot, place));
-}
-
-void stock_fetch(const struct stock *s, const struct stock_op *op)
-{
-	if (op->lot != STOCK_ANY)
-		__builtin_prefetch(&s->state->id[op->lot]);
-	fetch_spot(s->state, op->lot, op->at);
-	fetch_spot(s->state, op->lot, op->into);
-}
-
 static bool same_sort(const struct stock_kind *a, const struct stock_kind *b)
 {
 	return a->form == b->form && a->type == b->type && a->grade == b->grade && a->class == b->class && a->party == b->party;
@@ -217,12 +202,16 @@ static bool is_empty(const struct stock_state *r, const struct stock_spot *spot)
 	return true;
 }
 
+/* Its buckets that hold pieces stay, but no line finds them any more. */
 static void let_spot_go(struct stock_state *r, uint32_t at)
 {
 	struct stock_spot *spot = &r->spot[at - 1];
 
 	for (uint32_t i = spot->first, next; i; i = next) {
 		next = r->bucket[i - 1].next;
+		r->bucket[i - 1].next = 0;
+		if (r->bucket[i - 1].n)
+			continue;
 		r->bucket[i - 1] = (struct stock_bucket){ .next = r->spare_bucket };
 		r->spare_bucket = i;
 	}
@@ -234,13 +223,13 @@ static void let_spot_go(struct stock_state *r, uint32_t at)
 }
 
 /* An index has its own lists of what is there. */
-void stock_let_go(struct stock *s, uint32_t lot)
+void stock_let_go(struct stock *s, uint32_t lot, int32_t day)
 {
 	struct stock_state *r = s->state;
 
 	for (uint32_t i = r->index ? 0 : r->id[lot].of_lot, next; i; i = next) {
 		next = r->spot[i - 1].of_lot.next;
-		if (is_empty(r, &r->spot[i - 1]))
+		if (r->id[r->spot[i - 1].place].last_any <= day || is_empty(r, &r->spot[i - 1]))
 			let_spot_go(r, i);
 	}
 }

@@ -135,8 +135,7 @@ struct stock {
 	size_t nitems, items_cap;
 	uint32_t sold, culled;           /* the places that no line names */
 	const struct house *house;       /* or NULL */
-	uint32_t subject_memo, lot_memo; /* the last words */
-	uint32_t memo[8][FIELDS_END + 1]; /* the last word of each field, by some bits of the event */
+	uint32_t memo[16][FIELDS_END + 1]; /* by some bits of the event: the last word of each field, and of the subject */
 	struct buf rest;                 /* of the line that is added */
 	struct stock_sort {
 		uint32_t word;
@@ -150,7 +149,7 @@ struct stock {
 	size_t nskips, skips_cap;
 	struct stock_id *id;             /* what the lines so far say of each id */
 	size_t ids_cap;
-	int32_t any_lot, last_added;     /* the last day of a line that names no lot; the day of the last line */
+	int32_t last_added;              /* the day of the last line */
 	bool disorder;                   /* a line came after one of a later day */
 	struct stock_state *state;         /* what stock_run() works with */
 };
@@ -161,10 +160,10 @@ void stock_init(struct stock *s, const struct house *house);
 void stock_release(struct stock *s);
 
 /*
- * Before stock_add(): numbers (0: none) that the line's subject and its lot= may have in `ids`, where the
- * caller has looked words up there. Right ones save the engine from doing so again.
+ * Before stock_add() of a line of that event: numbers (0: none) that its subject and its lot= may have in `ids`, where
+ * the caller has looked words up there. Right ones save the engine from doing so again.
  */
-void stock_guess(struct stock *s, uint32_t subject, uint32_t lot);
+void stock_guess(struct stock *s, const struct event_def *event, uint32_t subject, uint32_t lot);
 
 /* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);

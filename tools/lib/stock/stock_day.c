@@ -429,8 +429,6 @@ void stock_day(struct stock *s, struct stock_days *d, size_t n)
 	d->op = mem_grow(d->op, &d->ops_cap, n, sizeof *d->op);
 	d->spare = mem_grow(d->spare, &d->spare_cap, n, sizeof *d->spare);
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
-	for (size_t i = 0; i < n; i++)
-		stock_fetch(s, &s->op[i]);
 	if (n == 1) {
 		d->op[0] = 0;
 		run_knot(s, d, 1);

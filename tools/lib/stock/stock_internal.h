@@ -88,6 +88,7 @@ struct stock_id {
 	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
 	int32_t last_day;          /* on which a line names it as a lot; one before 1970 is not noted, so that it is not let go */
+	int32_t last_any;          /* on which a line names it as a place, and no lot; the same */
 };
 
 enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
@@ -152,13 +153,11 @@ uint32_t stock_index_next(const struct stock_state *r, uint32_t bucket, int list
 bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 
 /*
- * After the last line that names a lot: lets go of its spots where nothing is left, so that memory follows
- * what is there and not what ever was.
+ * After the lines of the day, which is the last one of which a line names the lot: lets go of its spots, so that
+ * what is gone through follows what lines are still about, and memory what is there and not what ever was. Kept are
+ * those with pieces at a place of which a later line names no lot.
  */
-void stock_let_go(struct stock *s, uint32_t lot);
-
-/* Has what the op will ask for brought near, for ops that come soon. */
-void stock_fetch(const struct stock *s, const struct stock_op *op);
+void stock_let_go(struct stock *s, uint32_t lot, int32_t day);
 
 bool stock_same_kind(const struct stock_kind *a, const struct stock_kind *b);
 

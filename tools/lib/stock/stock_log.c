@@ -12,118 +12,53 @@ struct stock_shape {
 	uint32_t lot, at, into;
 	uint32_t type, grade, class, by;
 	int32_t form;
+	uint32_t parts;            /* PART_... that its records have */
 	bool counted, measured, uncounted;
 };
 
-/* The numbers of a record, in fours: of the rare ones whole fours are mostly zero, and then they take no bytes. */
-enum {
-	AT_DAY, AT_SHAPE, AT_LINE, AT_SUBJECT,
-	AT_SECOND, AT_LOT, AT_COUNTS, AT_WHOSE_COL,
-	AT_WHOSE_LENGTH, AT_COUNT_COL, AT_COUNT_LENGTH, AT_REST,
-	AT_ORDER, AT_PARTY, AT_CULLS, AT_FILE,
-	AT_BLADE, AT_HANDLE, AT_FOUND, AT_SINCE,
-	NUMBERS
+/* A record: this, then the parts that its shape has, in their order; then its items, and the rest. */
+struct head {
+	uint32_t shape, subject, line;
+	int32_t day;
+	uint8_t column[4];         /* where the lot is named and where the count is: columns and lengths */
+	uint16_t rest;
+	uint8_t counts, culls;
 };
-enum { FOURS = NUMBERS / 4, FOUR_MOST = 17, SLACK = 4 }; /* a four takes a byte of widths and up to 16; a number is moved as four bytes */
+
+enum { PART_SECOND = 1, PART_LOT = 2, PART_ORDER = 4, PART_PARTY = 8, PART_PAIR = 16, PART_FOUND = 32, PART_FILE = 64, PART_WIDE = 128 };
+
+/* In place of those of the head, where one of them does not go in there. */
+struct wide {
+	uint32_t column[4], rest, counts, culls;
+};
+
+struct part_item {
+	uint32_t what;             /* in stock_log.what */
+	int32_t n;
+};
+
+enum { PARTS_MOST = 8 * sizeof(uint32_t) + sizeof(struct wide) };
 
 void stock_log_release(struct stock_log *log)
 {
 	free(log->bytes);
 	free(log->shape);
+	free(log->what);
 	hash_index_release(&log->shapes);
+	hash_index_release(&log->whats);
 	*log = (struct stock_log){ .n = 0 };
 }
 
-/* ---- numbers */
-
-/* Numbers near 0, below it too, as small ones. */
-static uint32_t folded(int32_t n)
+static inline void put(unsigned char **to, const void *from, size_t n)
 {
-	return (uint32_t)n << 1 ^ (n < 0 ? UINT32_MAX : 0);
+	memcpy(*to, from, n);
+	*to += n;
 }
 
-static int32_t unfolded(uint32_t n)
+static inline void take(const unsigned char **from, void *to, size_t n)
 {
-	return (int32_t)(n >> 1 ^ (n & 1 ? UINT32_MAX : 0u));
-}
-
-/* A whole minute is a smaller number; 0 is none. */
-static uint32_t second_number(int32_t second)
-{
-	if (second == STOCK_UNTIMED)
-		return 0;
-	return second % 60 == 0 ? (folded(second / 60) + 1) << 1 | 1u : (folded(second) + 1) << 1;
-}
-
-static int32_t second_of(uint32_t number)
-{
-	if (!number)
-		return STOCK_UNTIMED;
-	return number & 1 ? unfolded((number >> 1) - 1) * 60 : unfolded((number >> 1) - 1);
-}
-
-/* The first byte of a number is its lowest. */
-static inline uint32_t lowest_first(uint32_t n)
-{
-#if __BYTE_ORDER__ == __ORDER_BIG_ENDIAN__
-	return __builtin_bswap32(n);
-#else
-	return n;
-#endif
-}
-
-/* Puts a number down in 0, 1, 2 or 4 bytes, though it writes over four; what its width is, as two bits. */
-static inline unsigned put_number(unsigned char **to, uint32_t n)
-{
-	unsigned width = (unsigned)(n > 0) + (n > 0xff) + (n > 0xffff);
-
-	n = lowest_first(n);
-	memcpy(*to, &n, sizeof n);
-	*to += width + (width == 3);
-	return width;
-}
-
-static inline uint32_t take_number(const unsigned char **p, unsigned width)
-{
-	static const uint32_t mask[4] = { 0, 0xff, 0xffff, UINT32_MAX };
-	uint32_t n;
-
-	memcpy(&n, *p, sizeof n);
-	*p += width + (width == 3);
-	return lowest_first(n) & mask[width];
-}
-
-/* Four numbers behind a byte with their widths. */
-static inline unsigned char *put_four(unsigned char *to, const uint32_t *v)
-{
-	unsigned char *widths = to++;
-	unsigned all;
-
-	if (!(v[0] | v[1] | v[2] | v[3])) {
-		*widths = 0;
-		return to;
-	}
-	all = put_number(&to, v[0]);
-	all |= put_number(&to, v[1]) << 2;
-	all |= put_number(&to, v[2]) << 4;
-	all |= put_number(&to, v[3]) << 6;
-	*widths = (unsigned char)all;
-	return to;
-}
-
-static inline const unsigned char *take_four(const unsigned char *p, uint32_t *v)
-{
-	unsigned widths = *p++;
-
-	if (!widths) {
-		memset(v, 0, 4 * sizeof *v);
-		return p;
-	}
-	v[0] = take_number(&p, widths & 3);
-	v[1] = take_number(&p, widths >> 2 & 3);
-	v[2] = take_number(&p, widths >> 4 & 3);
-	v[3] = take_number(&p, widths >> 6);
-	return p;
+	memcpy(to, *from, n);
+	*from += n;
 }
 
 /* ---- shapes */
@@ -131,6 +66,19 @@ static inline const unsigned char *take_four(const unsigned char *p, uint32_t *v
 static uint32_t related(uint32_t id, const struct stock_op *op)
 {
 	return id == op->subject ? (uint32_t)OF_SUBJECT : id;
+}
+
+static bool is_wide(const struct stock_op *op)
+{
+	return (op->whose_col | (op->whose_end - op->whose_col) | op->count_col | (op->count_end - op->count_col) | op->ncounts | op->nculls) > UINT8_MAX ||
+		op->rest.n > UINT16_MAX;
+}
+
+static uint32_t parts_of(const struct stock_op *op)
+{
+	return (op->second != STOCK_UNTIMED ? PART_SECOND : 0u) | (op->lot != op->subject && op->lot != STOCK_ANY ? PART_LOT : 0u) |
+		(op->order ? PART_ORDER : 0u) | (op->party ? PART_PARTY : 0u) | (op->blade | op->handle ? PART_PAIR : 0u) |
+		(op->found || op->since != op->day ? PART_FOUND : 0u) | (op->file || op->line > UINT32_MAX ? PART_FILE : 0u) | (is_wide(op) ? PART_WIDE : 0u);
 }
 
 static struct stock_shape shape_of(const struct stock_op *op)
@@ -147,6 +95,7 @@ static struct stock_shape shape_of(const struct stock_op *op)
 	s.class = op->class;
 	s.by = op->by;
 	s.form = op->form;
+	s.parts = parts_of(op);
 	s.counted = op->counted;
 	s.measured = op->measured;
 	s.uncounted = op->uncounted;
@@ -158,7 +107,7 @@ static uint64_t hash_of(const struct stock_shape *s)
 	uint64_t hash = hash_pair(s->at, s->into) * 0x9e3779b97f4a7c15u ^ hash_pair(s->type, s->grade);
 
 	hash = (hash ^ hash >> 32) * 0xbf58476d1ce4e5b9u ^ hash_pair(s->class, s->by);
-	hash = (hash ^ hash >> 29) * 0x9e3779b97f4a7c15u ^ hash_pair((uint32_t)s->form, (uint32_t)s->event->id << 8 ^ s->lot);
+	hash = (hash ^ hash >> 29) * 0x9e3779b97f4a7c15u ^ hash_pair((uint32_t)s->form, (uint32_t)s->event->id << 8 ^ s->lot ^ s->parts << 16);
 	return hash_mix(hash);
 }
 
@@ -177,77 +126,110 @@ static uint32_t shape_number(struct stock_log *log, const struct stock_op *op)
 	return (uint32_t)log->nshapes++;
 }
 
-/* ---- records */
+/* ---- items */
 
-static void set_numbers(uint32_t *v, const struct stock_op *op)
+static uint32_t find_what(struct stock_log *log, const struct stock_item *item)
 {
-	v[AT_DAY] = folded(op->day);
-	v[AT_LINE] = (uint32_t)op->line;
-	v[AT_SUBJECT] = op->subject;
-	v[AT_SECOND] = second_number(op->second);
-	v[AT_LOT] = op->lot == op->subject || op->lot == STOCK_ANY ? 0 : op->lot;
-	v[AT_COUNTS] = op->ncounts;
-	v[AT_WHOSE_COL] = op->whose_col;
-	v[AT_WHOSE_LENGTH] = op->whose_end - op->whose_col;
-	v[AT_COUNT_COL] = op->count_col;
-	v[AT_COUNT_LENGTH] = op->count_end - op->count_col;
-	v[AT_REST] = (uint32_t)op->rest.n;
-	v[AT_ORDER] = op->order;
-	v[AT_PARTY] = op->party;
-	v[AT_CULLS] = op->nculls;
-	v[AT_FILE] = (op->file & 0xffffff) | (uint32_t)(op->line >> 32) << 24;
-	v[AT_BLADE] = op->blade;
-	v[AT_HANDLE] = op->handle;
-	v[AT_FOUND] = folded(op->found);
-	v[AT_SINCE] = folded((int32_t)((uint32_t)op->day - (uint32_t)op->since));
+	uint64_t hash = hash_mix(hash_pair(item->type, item->grade) ^ hash_mix(item->class));
+	struct hash_probe p = hash_probe_of(&log->whats, hash);
+
+	while (hash_probe_next(&log->whats, &p))
+		if (log->what[p.row].type == item->type && log->what[p.row].grade == item->grade && log->what[p.row].class == item->class)
+			return p.row;
+	log->what = mem_grow(log->what, &log->whats_cap, log->nwhats + 1, sizeof *log->what);
+	log->what[log->nwhats] = *item;
+	hash_index_add(&log->whats, hash, (uint32_t)log->nwhats);
+	return (uint32_t)log->nwhats++;
 }
 
-/* What is left out is STOCK_ANY, so that it becomes 0. */
-static unsigned char *put_items(unsigned char *to, const struct stock_item *item, uint32_t n)
+static void put_items(struct stock_log *log, unsigned char **to, const struct stock_item *item, uint32_t n)
 {
 	for (uint32_t i = 0; i < n; i++) {
-		const uint32_t v[] = { (uint32_t)item[i].n, item[i].type + 1, item[i].grade + 1, item[i].class + 1 };
+		const struct part_item part = { find_what(log, &item[i]), item[i].n };
 
-		to = put_four(to, v);
+		put(to, &part, sizeof part);
 	}
-	return to;
 }
 
-static const unsigned char *take_items(const unsigned char *p, struct stock_items *items, uint32_t n)
+static void take_items(const struct stock_log *log, const unsigned char **p, struct stock_items *items, uint32_t n)
 {
 	items->v = mem_grow(items->v, &items->cap, items->n + n, sizeof *items->v);
 	for (uint32_t i = 0; i < n; i++) {
-		uint32_t v[4];
+		struct part_item part;
 
-		p = take_four(p, v);
-		items->v[items->n++] = (struct stock_item){ .type = v[1] - 1, .grade = v[2] - 1, .class = v[3] - 1, .n = (int32_t)v[0] };
+		take(p, &part, sizeof part);
+		items->v[items->n] = log->what[part.what];
+		items->v[items->n++].n = part.n;
 	}
-	return p;
+}
+
+/* ---- records */
+
+static struct head head_of(const struct stock_op *op)
+{
+	return (struct head){ .subject = op->subject, .line = (uint32_t)op->line, .day = op->day,
+		.column = { op->whose_col & 0xff, (op->whose_end - op->whose_col) & 0xff, op->count_col & 0xff, (op->count_end - op->count_col) & 0xff },
+		.rest = op->rest.n & 0xffff, .counts = op->ncounts & 0xff, .culls = op->nculls & 0xff };
+}
+
+static struct wide wide_of(const struct stock_op *op)
+{
+	return (struct wide){ .column = { op->whose_col, op->whose_end - op->whose_col, op->count_col, op->count_end - op->count_col },
+		.rest = (uint32_t)op->rest.n, .counts = op->ncounts, .culls = op->nculls };
+}
+
+static void put_parts(unsigned char **to, const struct stock_op *op, uint32_t parts)
+{
+	const uint32_t file[] = { op->file, (uint32_t)(op->line >> 32) };
+	struct wide wide;
+
+	if (parts & PART_SECOND)
+		put(to, &op->second, sizeof op->second);
+	if (parts & PART_LOT)
+		put(to, &op->lot, sizeof op->lot);
+	if (parts & PART_ORDER)
+		put(to, &op->order, sizeof op->order);
+	if (parts & PART_PARTY)
+		put(to, &op->party, sizeof op->party);
+	if (parts & PART_PAIR) {
+		put(to, &op->blade, sizeof op->blade);
+		put(to, &op->handle, sizeof op->handle);
+	}
+	if (parts & PART_FOUND) {
+		put(to, &op->found, sizeof op->found);
+		put(to, &op->since, sizeof op->since);
+	}
+	if (parts & PART_FILE)
+		put(to, file, sizeof file);
+	if (parts & PART_WIDE) {
+		wide = wide_of(op);
+		put(to, &wide, sizeof wide);
+	}
 }
 
 void stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item)
 {
-	size_t most = ((size_t)FOURS + op->ncounts + op->nculls) * FOUR_MOST + op->rest.n + SLACK;
-	uint32_t v[NUMBERS];
+	size_t most = sizeof(struct head) + PARTS_MOST + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+	struct head head = head_of(op);
 	unsigned char *to;
 
 	log->bytes = mem_grow(log->bytes, &log->cap, log->n + most, 1);
 	to = log->bytes + log->n;
-	set_numbers(v, op);
-	v[AT_SHAPE] = shape_number(log, op);
-	for (size_t i = 0; i < FOURS; i++)
-		to = put_four(to, v + 4 * i);
-	to = put_items(to, item + op->counts, op->ncounts);
-	to = put_items(to, item + op->culls, op->nculls);
-	memcpy(to, op->rest.p, op->rest.n);
-	log->n = (size_t)(to - log->bytes) + op->rest.n;
+	head.shape = shape_number(log, op);
+	put(&to, &head, sizeof head);
+	put_parts(&to, op, log->shape[head.shape].parts);
+	put_items(log, &to, item + op->counts, op->ncounts);
+	put_items(log, &to, item + op->culls, op->nculls);
+	put(&to, op->rest.p, op->rest.n);
+	log->n = (size_t)(to - log->bytes);
 }
 
-static void set_shape(struct stock_op *op, const struct stock_shape *s, const uint32_t *v)
+/* ---- reading */
+
+static void set_shape(struct stock_op *op, const struct stock_shape *s)
 {
 	op->event = s->event;
-	op->subject = v[AT_SUBJECT];
-	op->lot = s->lot == (uint32_t)OF_SUBJECT ? op->subject : s->lot == (uint32_t)IN_RECORD ? v[AT_LOT] : s->lot;
+	op->lot = s->lot == (uint32_t)OF_SUBJECT ? op->subject : s->lot;
 	op->at = s->at == (uint32_t)OF_SUBJECT ? op->subject : s->at;
 	op->into = s->into == (uint32_t)OF_SUBJECT ? op->subject : s->into;
 	op->type = s->type;
@@ -260,47 +242,91 @@ static void set_shape(struct stock_op *op, const struct stock_shape *s, const ui
 	op->uncounted = s->uncounted;
 }
 
-static void set_own(struct stock_op *op, const uint32_t *v)
+static void set_head(struct stock_op *op, const struct head *head)
 {
-	op->day = unfolded(v[AT_DAY]);
-	op->second = second_of(v[AT_SECOND]);
-	op->line = hash_pair(v[AT_FILE] >> 24, v[AT_LINE]);
-	op->file = v[AT_FILE] & 0xffffff;
-	op->ncounts = v[AT_COUNTS];
-	op->nculls = v[AT_CULLS];
-	op->whose_col = v[AT_WHOSE_COL];
-	op->whose_end = v[AT_WHOSE_COL] + v[AT_WHOSE_LENGTH];
-	op->count_col = v[AT_COUNT_COL];
-	op->count_end = v[AT_COUNT_COL] + v[AT_COUNT_LENGTH];
-	op->order = v[AT_ORDER];
-	op->party = v[AT_PARTY];
-	op->blade = v[AT_BLADE];
-	op->handle = v[AT_HANDLE];
-	op->found = unfolded(v[AT_FOUND]);
-	op->since = (int32_t)((uint32_t)op->day - (uint32_t)unfolded(v[AT_SINCE]));
+	op->subject = head->subject;
+	op->day = op->since = head->day;
+	op->line = head->line;
+	op->whose_col = head->column[0];
+	op->whose_end = op->whose_col + head->column[1];
+	op->count_col = head->column[2];
+	op->count_end = op->count_col + head->column[3];
+	op->rest.n = head->rest;
+	op->ncounts = head->counts;
+	op->nculls = head->culls;
+}
+
+static void set_wide(struct stock_op *op, const struct wide *wide)
+{
+	op->whose_col = wide->column[0];
+	op->whose_end = op->whose_col + wide->column[1];
+	op->count_col = wide->column[2];
+	op->count_end = op->count_col + wide->column[3];
+	op->rest.n = wide->rest;
+	op->ncounts = wide->counts;
+	op->nculls = wide->culls;
+}
+
+static void take_file(const unsigned char **p, struct stock_op *op)
+{
+	uint32_t file[2];
+
+	take(p, file, sizeof file);
+	op->file = file[0];
+	op->line |= (uint64_t)file[1] << 32;
+}
+
+/* Those that it has not were cleared before. */
+static void take_parts(const unsigned char **p, struct stock_op *op, uint32_t parts)
+{
+	struct wide wide;
+
+	if (parts & PART_SECOND)
+		take(p, &op->second, sizeof op->second);
+	if (parts & PART_LOT)
+		take(p, &op->lot, sizeof op->lot);
+	if (parts & PART_ORDER)
+		take(p, &op->order, sizeof op->order);
+	if (parts & PART_PARTY)
+		take(p, &op->party, sizeof op->party);
+	if (parts & PART_PAIR) {
+		take(p, &op->blade, sizeof op->blade);
+		take(p, &op->handle, sizeof op->handle);
+	}
+	if (parts & PART_FOUND) {
+		take(p, &op->found, sizeof op->found);
+		take(p, &op->since, sizeof op->since);
+	}
+	if (parts & PART_FILE)
+		take_file(p, op);
+	if (parts & PART_WIDE) {
+		take(p, &wide, sizeof wide);
+		set_wide(op, &wide);
+	}
 }
 
 size_t stock_log_read(const struct stock_log *log, size_t at, struct stock_op *op, struct stock_items *items)
 {
 	const unsigned char *p = log->bytes + at;
-	uint32_t v[NUMBERS];
+	struct head head;
 
-	for (size_t i = 0; i < FOURS; i++)
-		p = take_four(p, v + 4 * i);
-	op->at_log = at;
-	set_shape(op, &log->shape[v[AT_SHAPE]], v);
-	set_own(op, v);
+	take(&p, &head, sizeof head);
+	*op = (struct stock_op){ .second = STOCK_UNTIMED, .at_log = at };
+	set_head(op, &head);
+	set_shape(op, &log->shape[head.shape]);
+	take_parts(&p, op, log->shape[head.shape].parts);
 	op->counts = (uint32_t)items->n;
-	p = take_items(p, items, op->ncounts);
+	take_items(log, &p, items, op->ncounts);
 	op->culls = (uint32_t)items->n;
-	p = take_items(p, items, op->nculls);
-	op->rest = (struct slice){ (const char *)p, v[AT_REST] };
+	take_items(log, &p, items, op->nculls);
+	op->rest.p = (const char *)p;
 	return (size_t)(p - log->bytes) + op->rest.n;
 }
 
 int32_t stock_log_day(const struct stock_log *log, size_t at)
 {
-	const unsigned char *p = log->bytes + at + 1;
+	struct head head;
 
-	return unfolded(take_number(&p, p[-1] & 3));
+	memcpy(&head, log->bytes + at, sizeof head);
+	return head.day;
 }

@@ -1,8 +1,9 @@
 /*
- * stock_log.h - the stock lines of a book in the order of its files, each in some forty bytes.
+ * stock_log.h - the stock lines of a book in the order of its files, each in some fifty bytes.
  *
- * What lines mostly have in common is a shape, and each shape is kept once: event, places, selectors and who wrote it. A
- * record has the number of its shape and what is the line's own, each number in no more bytes than it needs.
+ * What lines mostly have in common is a shape, and each shape is kept once: event, places, selectors, who wrote it, and
+ * which of the rare parts its records have. A record has the number of its shape and what is the line's own. What an item
+ * is of is kept once, too.
  */
 #ifndef WITHY_STOCK_LOG_H
 #define WITHY_STOCK_LOG_H
@@ -21,7 +22,9 @@ struct stock_log {
 	size_t n, cap;
 	struct stock_shape *shape;
 	size_t nshapes, shapes_cap;
-	struct hash_index shapes;
+	struct stock_item *what;   /* the items that there are but for their numbers of pieces */
+	size_t nwhats, whats_cap;
+	struct hash_index shapes, whats;
 };
 
 /* Items that were read; a growing array. */

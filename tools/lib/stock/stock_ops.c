@@ -67,30 +67,33 @@ static struct stock_item *next_item(struct stock *s)
 	return &s->item[s->nitems++];
 }
 
-static uint32_t *memo_of(struct stock *s, const struct line *l, int field)
+static inline uint32_t *memo_of(struct stock *s, const struct event_def *event, int field)
 {
-	return field == FIELD_LOT ? &s->lot_memo : &s->memo[l->event->id % 8][field];
+	return &s->memo[(unsigned)event->id % (sizeof s->memo / sizeof *s->memo)][field];
 }
 
 /* What a picking field says: an id, 0 for "-", or what it means to leave it out. */
-static uint32_t picked(struct stock *s, const struct line *l, int field, uint32_t left_out)
+static inline uint32_t picked(struct stock *s, const struct line *l, int field, uint32_t left_out)
 {
 	const struct item *item = line_item(l, field);
 
 	if (!item)
 		return left_out;
-	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, memo_of(s, l, field), item->text);
+	return item->v.mark == VALUE_ABSENT ? 0 : intern_memo(&s->ids, memo_of(s, l->event, field), item->text);
 }
 
 /* The id of a field's word; 0 without it. */
-static uint32_t word_id(struct stock *s, const struct line *l, int field)
+static inline uint32_t word_id(struct stock *s, const struct line *l, int field)
 {
-	return line_field(l, field) ? intern_memo(&s->ids, memo_of(s, l, field), line_word(l, field)) : 0;
+	return line_field(l, field) ? intern_memo(&s->ids, memo_of(s, l->event, field), line_word(l, field)) : 0;
 }
 
-static uint32_t lot_of_piece(struct stock *s, struct slice piece)
+/* The lot of a piece; 0 without the field. */
+static uint32_t lot_of_piece(struct stock *s, const struct line *l, int field)
 {
-	return piece.n ? intern_id(&s->ids, slice_upto(piece, slice_find(piece, '/'))) : 0;
+	struct slice piece = line_word(l, field);
+
+	return piece.n ? intern_memo(&s->ids, memo_of(s, l->event, field), slice_upto(piece, slice_find(piece, '/'))) : 0;
 }
 
 static void set_count_place(struct stock_op *op, const struct line *l, const struct field *f)
@@ -192,8 +195,8 @@ static void set_picks(struct stock *s, struct stock_op *op, const struct line *l
 	op->grade = picked(s, l, FIELD_GRADE, e->ungraded ? 0 : STOCK_ANY);
 	op->class = picked(s, l, FIELD_CLASS, STOCK_ANY);
 	op->form = line_field(l, FIELD_FORM) ? vocab_form_named(line_word(l, FIELD_FORM)) : e->form;
-	op->blade = stock_op_refits(op) ? op->subject : lot_of_piece(s, line_word(l, FIELD_BLADE));
-	op->handle = lot_of_piece(s, line_word(l, FIELD_HANDLE));
+	op->blade = stock_op_refits(op) ? op->subject : lot_of_piece(s, l, FIELD_BLADE);
+	op->handle = lot_of_piece(s, l, FIELD_HANDLE);
 	if (e->take == TAKE_SOLD || e->give == GIVE_SOLD)
 		op->party = picked(s, l, e->take == TAKE_SOLD ? FIELD_FROM : FIELD_TO, STOCK_ANY);
 	else
@@ -271,8 +274,8 @@ static void note_op(struct stock *s, const struct stock_op *op)
 		stock_ids_widen(s);
 	note_nature(s, op);
 	stock_name_lots(s, op, note_day);
-	if (op->lot == STOCK_ANY && op->day > s->any_lot)
-		s->any_lot = op->day;
+	if (op->lot == STOCK_ANY && op->at != STOCK_ANY && op->day > s->id[op->at].last_any)
+		s->id[op->at].last_any = op->day;
 	s->disorder |= op->day < s->last_added;
 	s->last_added = op->day;
 	s->nrefits += stock_op_refits(op);
@@ -280,10 +283,10 @@ static void note_op(struct stock *s, const struct stock_op *op)
 
 /* ---- adding */
 
-void stock_guess(struct stock *s, uint32_t subject, uint32_t lot)
+void stock_guess(struct stock *s, const struct event_def *event, uint32_t subject, uint32_t lot)
 {
-	s->subject_memo = subject;
-	s->lot_memo = lot;
+	*memo_of(s, event, FIELDS_END) = subject;
+	*memo_of(s, event, FIELD_LOT) = lot;
 }
 
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
@@ -296,7 +299,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	op.measured = house_is_byproduct(s->house, l);
 	if (l->stamp.second != STAMP_NO_TIME)
 		op.second = (int32_t)(utc_s - (int64_t)op.day * DAY_S);
-	op.subject = intern_memo(&s->ids, &s->subject_memo, l->subject);
+	op.subject = intern_memo(&s->ids, memo_of(s, l->event, FIELDS_END), l->subject);
 	set_whose(s, &op, l);
 	set_into(s, &op, l);
 	set_picks(s, &op, l);

@@ -133,7 +133,7 @@ static void open_state(struct stock *s, stock_sink *sink, void *context)
 static void let_go(struct stock *s, uint32_t lot, int32_t day)
 {
 	if (s->state->id[lot].last_day == day)
-		stock_let_go(s, lot);
+		stock_let_go(s, lot, day);
 }
 
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
@@ -150,7 +150,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 
 		s->state->told = false;
 		stock_day(s, days, n);
-		for (size_t i = 0; day > s->any_lot && i < n; i++)
+		for (size_t i = 0; i < n; i++)
 			stock_name_lots(s, &s->op[i], let_go);
 		s->state->ops.at ^= s->state->told;
 	}

@@ -80,19 +80,6 @@ static struct row *rows_of_facts(const struct stock *s, const struct stock_ask *
 	return rows;
 }
 
-static struct row *rows_of_buckets(const struct stock *s, const struct stock_ask *ask, size_t *n)
-{
-	size_t nbuckets;
-	const struct stock_bucket *b = stock_buckets(s, &nbuckets);
-	struct row *rows = mem_array(nbuckets, sizeof *rows);
-
-	*n = 0;
-	for (size_t i = 0; i < nbuckets; i++)
-		if (b[i].n > 0 && b[i].kind.place != s->sold)
-			rows[(*n)++] = row_of(s, ask, &(struct stock_part){ .kind = b[i].kind, .n = b[i].n, .since = b[i].since });
-	return rows;
-}
-
 static void add_part(struct stock_part *to, const struct stock_part *p)
 {
 	to->n += p->n;
@@ -106,6 +93,62 @@ static void add_part(struct stock_part *to, const struct stock_part *p)
 	to->mc += p->mc;
 	to->air += p->air;
 	to->read_day = p->read_day > to->read_day ? p->read_day : to->read_day;
+}
+
+/* A text that comes from one place is the same text; those that are only alike become one row later. */
+static uint64_t hash_of(const struct row *row, size_t nby)
+{
+	uint64_t hash = 0;
+
+	for (size_t i = 0; i < nby; i++)
+		hash = hash_mix(hash ^ (uint64_t)(uintptr_t)row->key[i].p) + (uint64_t)row->rank[i];
+	return hash_mix(hash);
+}
+
+static bool same_keys(const struct row *x, const struct row *y, size_t nby)
+{
+	for (size_t i = 0; i < nby; i++)
+		if (x->key[i].p != y->key[i].p || x->key[i].n != y->key[i].n || x->rank[i] != y->rank[i])
+			return false;
+	return true;
+}
+
+/* Puts the pieces into the row of their keys; a new one is `n`. */
+static bool add_to_row(struct row *rows, struct hash_index *index, const struct row *row, size_t nby, size_t n)
+{
+	uint64_t hash = hash_of(row, nby);
+	struct hash_probe p = hash_probe_of(index, hash);
+
+	while (hash_probe_next(index, &p))
+		if (same_keys(&rows[p.row], row, nby)) {
+			add_part(&rows[p.row].sum, &row->sum);
+			return false;
+		}
+	hash_index_add(index, hash, (uint32_t)n);
+	return true;
+}
+
+static struct row *rows_of_buckets(const struct stock *s, const struct stock_ask *ask, size_t *n)
+{
+	size_t nbuckets, cap = 0;
+	const struct stock_bucket *b = stock_buckets(s, &nbuckets);
+	struct hash_index index = { .n = 0 };
+	struct row *rows = mem_grow(NULL, &cap, 1, sizeof *rows);
+
+	*n = 0;
+	for (size_t i = 0; i < nbuckets; i++) {
+		struct row row;
+
+		if (b[i].n <= 0 || b[i].kind.place == s->sold)
+			continue;
+		row = row_of(s, ask, &(struct stock_part){ .kind = b[i].kind, .n = b[i].n, .since = b[i].since });
+		if (!add_to_row(rows, &index, &row, ask->nby, *n))
+			continue;
+		rows = mem_grow(rows, &cap, *n + 1, sizeof *rows);
+		rows[(*n)++] = row;
+	}
+	hash_index_release(&index);
+	return rows;
 }
 
 /* The rows, sorted, one for each set of keys; the caller frees them. */
