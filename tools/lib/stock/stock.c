@@ -19,6 +19,7 @@ static void state_free(struct stock_state *r)
 	if (!r)
 		return;
 	free(r->bucket);
+	free(r->settled);
 	free(r->spot);
 	hash_index_release(&r->spot_index);
 	stock_index_free(r->index);
@@ -52,8 +53,8 @@ struct slice stock_text(const struct stock *s, uint32_t id)
 
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n)
 {
-	*n = s->state ? s->state->nbuckets : 0;
-	return s->state ? s->state->bucket : NULL;
+	*n = s->state ? s->state->nsettled : 0;
+	return s->state ? s->state->settled : NULL;
 }
 
 void stock_doubt(struct stock *s, uint32_t lot)
@@ -140,7 +141,8 @@ static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t 
 		hash_index_add(&r->spot_index, spot_hash(lot, place), spot - 1);
 		r->spot[spot - 1] = (struct stock_spot){ .lot = lot, .place = place };
 		link_in(r, &r->id[lot].of_lot, spot, true);
-		link_in(r, &r->id[place].of_place, spot, false);
+		if (r->id[place].is_alone)
+			link_in(r, &r->id[place].of_place, spot, false);
 	}
 	return &r->spot[spot - 1];
 }
@@ -202,22 +204,29 @@ static bool is_empty(const struct stock_state *r, const struct stock_spot *spot)
 	return true;
 }
 
-/* Its buckets that hold pieces stay, but no line finds them any more. */
+static void settle(struct stock_state *r, const struct stock_bucket *bucket)
+{
+	if (!bucket->n)
+		return;
+	r->settled = mem_grow(r->settled, &r->settled_cap, r->nsettled + 1, sizeof *r->settled);
+	r->settled[r->nsettled++] = *bucket;
+}
+
+/* Its buckets that hold pieces are set apart: no line finds them any more, and they are in nobody's way. */
 static void let_spot_go(struct stock_state *r, uint32_t at)
 {
 	struct stock_spot *spot = &r->spot[at - 1];
 
 	for (uint32_t i = spot->first, next; i; i = next) {
 		next = r->bucket[i - 1].next;
-		r->bucket[i - 1].next = 0;
-		if (r->bucket[i - 1].n)
-			continue;
+		settle(r, &r->bucket[i - 1]);
 		r->bucket[i - 1] = (struct stock_bucket){ .next = r->spare_bucket };
 		r->spare_bucket = i;
 	}
 	hash_index_remove(&r->spot_index, spot_hash(spot->lot, spot->place), at - 1);
 	link_out(r, &r->id[spot->lot].of_lot, at, true);
-	link_out(r, &r->id[spot->place].of_place, at, false);
+	if (r->id[spot->place].is_alone)
+		link_out(r, &r->id[spot->place].of_place, at, false);
 	*spot = (struct stock_spot){ .of_lot = { r->spare_spot, 0 } };
 	r->spare_spot = at;
 }
@@ -232,6 +241,19 @@ void stock_let_go(struct stock *s, uint32_t lot, int32_t day)
 		if (r->id[r->spot[i - 1].place].last_any <= day || is_empty(r, &r->spot[i - 1]))
 			let_spot_go(r, i);
 	}
+}
+
+void stock_settle_all(struct stock_state *r)
+{
+	for (size_t i = 0; i < r->nbuckets; i++)
+		settle(r, &r->bucket[i]);
+	free(r->bucket);
+	free(r->spot);
+	hash_index_release(&r->spot_index);
+	stock_index_free(r->index);
+	r->bucket = NULL;
+	r->spot = NULL;
+	r->index = NULL;
 }
 
 static void keep_undo(struct stock_state *r, struct stock_undo undo)

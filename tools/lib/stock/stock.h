@@ -191,7 +191,7 @@ void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n)
 /* Puts what did not add up into `d`; returns how many lines that was, later ones included. */
 size_t stock_tell(struct stock *s, struct diags *d);
 
-/* The buckets after stock_run(), in no order that may show. Some are empty, and those may be of no lot (0). */
+/* The buckets that hold pieces after stock_run(), in no order that may show. */
 const struct stock_bucket *stock_buckets(const struct stock *s, size_t *n);
 
 /* The text of an id of the engine; empty for 0. */

@@ -82,10 +82,11 @@ struct stock_fitted {
 
 /* By id: where its spots are, how it came in, and whether it is doubtful. */
 struct stock_id {
-	uint32_t of_lot, of_place; /* first spot: index + 1 */
+	uint32_t of_lot, of_place; /* first spot: index + 1; those of a place are only kept if it is_alone */
 	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
 	uint8_t born;              /* bits BORN_... */
 	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
+	bool is_alone;             /* some line names it as a place, and no lot */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
 	int32_t last_day;          /* on which a line names it as a lot; one before 1970 is not noted, so that it is not let go */
 	int32_t last_any;          /* on which a line names it as a place, and no lot; the same */
@@ -103,6 +104,8 @@ struct stock_day_ops {
 struct stock_state {
 	struct stock_bucket *bucket;
 	size_t nbuckets, buckets_cap;
+	struct stock_bucket *settled; /* those with pieces that no later line is about; after the run all that hold pieces */
+	size_t nsettled, settled_cap;
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
 	struct hash_index spot_index; /* by lot and place */
@@ -158,6 +161,9 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
  * those with pieces at a place of which a later line names no lot.
  */
 void stock_let_go(struct stock *s, uint32_t lot, int32_t day);
+
+/* After the last line: puts all buckets that hold pieces with those that are settled, and lets go of all else. */
+void stock_settle_all(struct stock_state *r);
 
 bool stock_same_kind(const struct stock_kind *a, const struct stock_kind *b);
 

@@ -260,6 +260,12 @@ static void note_nature(struct stock *s, const struct stock_op *op)
 		s->id[op->subject].is_bat = true;
 }
 
+static void note_alone(struct stock_id *place, int32_t day)
+{
+	place->is_alone = true;
+	place->last_any = day > place->last_any ? day : place->last_any;
+}
+
 void stock_ids_widen(struct stock *s)
 {
 	size_t had = s->ids_cap;
@@ -274,8 +280,8 @@ static void note_op(struct stock *s, const struct stock_op *op)
 		stock_ids_widen(s);
 	note_nature(s, op);
 	stock_name_lots(s, op, note_day);
-	if (op->lot == STOCK_ANY && op->at != STOCK_ANY && op->day > s->id[op->at].last_any)
-		s->id[op->at].last_any = op->day;
+	if (op->lot == STOCK_ANY && op->at != STOCK_ANY)
+		note_alone(&s->id[op->at], op->day);
 	s->disorder |= op->day < s->last_added;
 	s->last_added = op->day;
 	s->nrefits += stock_op_refits(op);

@@ -154,6 +154,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 			stock_name_lots(s, &s->op[i], let_go);
 		s->state->ops.at ^= s->state->told;
 	}
+	stock_settle_all(s->state);
 	stock_days_free(days);
 	free(lines.order);
 }
