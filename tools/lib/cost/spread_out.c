@@ -29,11 +29,14 @@ struct spread_row {
 /* Layers that are met one after another are far from each other in memory: those met soon are brought near. */
 enum { AHEAD = 16 };
 
-/* What the stays at its place need of an entry; each that leaves goes through those of the place. */
+/*
+ * What the stays at its place need of an entry. Those of one place follow each other, by their first day: a stay that ends goes back from the
+ * last that may be of its time to where `reach`, the latest `to` so far, is before it.
+ */
 struct spread_window {
-	int32_t from, to;
+	int32_t from, to, reach;
 	bool charge;               /* from start to end */
-	uint32_t next;             /* of the same place or charge: index + 1 */
+	uint32_t entry;
 };
 
 /* Weights are whole numbers: a piece is so much. */
@@ -64,13 +67,53 @@ static void set_order(struct spread_out *s)
 	free(key);
 }
 
+static struct spread_window window_of(const struct cost_book *c, uint32_t entry)
+{
+	const struct cost_entry *e = &c->entry[entry];
+	bool charge = e->role == COST_CHARGE;
+
+	return (struct spread_window){ charge ? INT32_MIN : e->from, charge ? INT32_MAX : e->to, INT32_MIN, charge, entry };
+}
+
+static int by_from(const void *a, const void *b)
+{
+	const struct spread_window *x = a, *y = b;
+
+	if (x->from != y->from)
+		return x->from < y->from ? -1 : 1;
+	return (x->entry > y->entry) - (x->entry < y->entry);
+}
+
+/* Those of the place whose first entry it is; returns how many. */
+static uint32_t set_windows_of(struct spread_out *s, uint32_t entry, struct spread_window *w)
+{
+	int32_t reach = INT32_MIN;
+	uint32_t n = 0;
+
+	for (uint32_t at = entry + 1; at; at = s->book->entry[at - 1].next_window)
+		w[n++] = window_of(s->book, at - 1);
+	qsort(w, n, sizeof *w, by_from);
+	for (uint32_t i = 0; i < n; i++) {
+		reach = w[i].to > reach ? w[i].to : reach;
+		w[i].reach = reach;
+	}
+	return n;
+}
+
 static void set_windows(struct spread_out *s)
 {
-	s->window = mem_array(s->book->n, sizeof *s->window);
-	for (size_t i = 0; i < s->book->n; i++) {
-		const struct cost_entry *e = &s->book->entry[i];
+	const struct cost_book *c = s->book;
+	uint32_t n = 0;
 
-		s->window[i] = (struct spread_window){ e->from, e->to, e->role == COST_CHARGE, e->next_window };
+	s->window = mem_array(c->n, sizeof *s->window);
+	s->windows_at = mem_zeroed(c->n, sizeof *s->windows_at);
+	for (uint32_t i = 0; i < c->n; i++) {
+		uint32_t had = n;
+
+		if (cost_book_window(c, c->entry[i].subject) != i + 1)
+			continue;
+		n += set_windows_of(s, i, s->window + n);
+		s->windows_at[i] = (struct spread_windows){ had, n - had };
 	}
 }
 
@@ -89,6 +132,7 @@ void spread_out_release(struct spread_out *s)
 	free(s->stays_at);
 	free(s->order);
 	free(s->window);
+	free(s->windows_at);
 	free(s->stay);
 	hash_index_release(&s->stays);
 	free(s->record);
@@ -123,26 +167,44 @@ static void add_stay(struct spread_out *s, uint32_t entry, uint32_t base, int64_
 }
 
 /* The days of a stay that count for an entry; -1: it was not there in its time. A day of arrival counts, one of leaving does not. */
-static int64_t days_for(const struct spread_window *w, int32_t from, int32_t until)
+static int64_t days_within(bool charge, int32_t w_from, int32_t w_to, int32_t from, int32_t until)
 {
-	int32_t first = from, end = until;
+	int32_t first = from < w_from ? w_from : from, end = until > w_to && !charge ? w_to + 1 : until;
 
-	if (w->charge)
+	if (charge)
 		return until - from;
-	first = first < w->from ? w->from : first;
-	end = end > w->to + 1 ? w->to + 1 : end;
 	if (until == from)
-		return from >= w->from && from <= w->to ? 0 : -1;
+		return from >= w_from && from <= w_to ? 0 : -1;
 	return end > first ? end - first : -1;
 }
 
-static void leave_for(struct spread_out *s, uint32_t window, uint32_t base, int32_t here, int64_t n, int32_t day)
+/* How many of the windows begin on a day or before. */
+static uint32_t begun_by(const struct spread_window *w, uint32_t n, int32_t day)
 {
-	for (; window; window = s->window[window - 1].next) {
-		int64_t days = days_for(&s->window[window - 1], here, day);
+	uint32_t low = 0;
+
+	while (low < n) {
+		uint32_t middle = low + (n - low) / 2;
+
+		if (w[middle].from <= day)
+			low = middle + 1;
+		else
+			n = middle;
+	}
+	return low;
+}
+
+/* The entries of a place, the first of which is given as index + 1. */
+static void leave_for(struct spread_out *s, uint32_t first, uint32_t base, int32_t here, int64_t n, int32_t day)
+{
+	const struct spread_windows of = first ? s->windows_at[first - 1] : (struct spread_windows){ 0, 0 };
+	const struct spread_window *w = s->window + of.first;
+
+	for (uint32_t i = begun_by(w, of.n, day); i && w[i - 1].reach >= here; i--) {
+		int64_t days = days_within(w[i - 1].charge, w[i - 1].from, w[i - 1].to, here, day);
 
 		if (days >= 0)
-			add_stay(s, window - 1, base, n, n * days);
+			add_stay(s, w[i - 1].entry, base, n, n * days);
 	}
 }
 
@@ -177,6 +239,7 @@ static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_
 
 static void list_there(const struct spread_out *s, uint32_t entry, uint32_t place, int32_t day, struct stay_list *l)
 {
+	const struct cost_entry *e = &s->book->entry[entry];
 	const struct holdings *h = s->h;
 	const struct held_place *here = &h->at_place[place];
 
@@ -187,7 +250,7 @@ static void list_there(const struct spread_out *s, uint32_t entry, uint32_t plac
 			__builtin_prefetch(&h->layer[h->batch[here->batch[i + AHEAD / 2]].first - 1]);
 		for (uint32_t at = h->batch[here->batch[i]].first; at; at = h->layer[at - 1].next) {
 			const struct held_layer *layer = &h->layer[at - 1];
-			int64_t days = days_for(&s->window[entry], layer->is.here, day + 1);
+			int64_t days = days_within(e->role == COST_CHARGE, e->from, e->to, layer->is.here, day + 1);
 
 			if (days >= 0 && !layer->is.handle)
 				list_stay(l, h->cohort[layer->is.cohort].base, layer->n, layer->n * days);

@@ -48,7 +48,10 @@ struct spread_out {
 	int64_t *lost;             /* by element, for what no piece is left to carry */
 	int64_t *rest;             /* of each entry: what still waits */
 	uint32_t *order;           /* entries by the day on which they are put on their pieces */
-	struct spread_window *window; /* of each entry */
+	struct spread_window *window; /* of the entries of each place and charge */
+	struct spread_windows {
+		uint32_t first, n;
+	} *windows_at;             /* by the first entry of a place: which are its */
 	size_t booked, applied;    /* how many were */
 	struct spread_stay *stay;
 	size_t nstays, stays_cap;
