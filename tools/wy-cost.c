@@ -12,7 +12,7 @@
 
 static const char *by_text, *lines_of;
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX }, since_day = { .day = INT32_MIN };
-static bool want_stock, want_kinds, want_charges;
+static bool want_stock, want_kinds, want_charges, want_origins;
 static int method;
 
 static const char *const method_words[] = { "fifo", "mean", NULL };
@@ -56,6 +56,9 @@ static void choose(void)
 		tool_misused("--from and --to choose blades and cannot be used with %s", other);
 	ask.nby = tool_words("--by", by_text ? by_text : want_stock ? "stage" : "", cost_by_words, ask.by);
 	book_period(&from_day, &to_day, &ask.from, &ask.to);
+	want_origins = lines_of != NULL;
+	for (size_t i = 0; i < ask.nby; i++)
+		want_origins |= ask.by[i] == COST_BY_TREE || ask.by[i] == COST_BY_PARCEL || ask.by[i] == COST_BY_SUPPLIER || ask.by[i] == COST_BY_LOT;
 	ask.mean = method == 1;
 	ask.lines = lines_of || want_charges;
 }
@@ -76,7 +79,8 @@ static void take_line(void *context, const struct line *l)
 	int64_t utc_s;
 
 	(void)context;
-	provenance_add(&origins, l);
+	if (want_origins)
+		provenance_add(&origins, l);
 	costing_add(&costing, l);
 	if (!want_charges)
 		return;

@@ -175,6 +175,10 @@ static void merge_row(struct cost_rows *r, const struct cost_row *row, size_t nk
 	uint64_t hash = hash_of(row, nkeys);
 	struct hash_probe p = hash_probe_of(&r->index, hash);
 
+	if (!nkeys && r->n) {
+		add_row(&r->row[0], row);
+		return;
+	}
 	while (hash_probe_next(&r->index, &p))
 		if (by_keys(&r->row[p.row], row) == 0) {
 			add_row(&r->row[p.row], row);
@@ -222,11 +226,21 @@ static void add_batch(struct cost_rows *r, const struct costing *c, enum cost_wh
 	free(mean);
 }
 
+/* So many batches before their layers are looked at, these are brought near. */
+enum { AHEAD = 16 };
+
 void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what what)
 {
+	const struct holdings *h = &c->holdings;
+
 	*r = (struct cost_rows){ .n = 0 };
-	for (uint32_t id = 1; id < c->holdings.nbatches; id++)
+	for (uint32_t id = 1; id < h->nbatches; id++) {
+		if (id + 2 * AHEAD < h->nbatches)
+			holdings_fetch_layer(h, id + 2 * AHEAD);
+		if (id + AHEAD < h->nbatches)
+			holdings_fetch_cohort(h, h->batch[id + AHEAD].first);
 		add_batch(r, c, what, id);
+	}
 	if (r->n)
 		qsort(r->row, r->n, sizeof *r->row, by_keys);
 }

@@ -23,6 +23,7 @@ struct spread_run {
 struct spread_row {
 	uint32_t lot, charge;      /* charge: STOCK_ANY for all */
 	uint32_t pool;             /* or STOCK_ANY */
+	uint32_t cohort;           /* one whose layers are met, or STOCK_ANY */
 	int128 per_piece;
 };
 
@@ -343,7 +344,7 @@ static void add_cleft_rows(struct spread_out *s, const struct cost_entry *e)
 
 		for (k = i; k < l.n && l.part[k].lot == l.part[i].lot; k++)
 			part += l.part[k].n;
-		add_row(s, (struct spread_row){ l.part[i].lot, STOCK_ANY, STOCK_ANY, all ? PIECE * part / all : PIECE });
+		add_row(s, (struct spread_row){ l.part[i].lot, STOCK_ANY, STOCK_ANY, STOCK_ANY, all ? PIECE * part / all : PIECE });
 	}
 	free(l.part);
 }
@@ -383,7 +384,7 @@ static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const
 	if (e->role == COST_PLACE)
 		culled = 0;
 	if (live + culled > 0)
-		add_row(s, (struct spread_row){ key.lot, key.charge, STOCK_ANY, weight * PIECE / (live + culled) });
+		add_row(s, (struct spread_row){ key.lot, key.charge, STOCK_ANY, stay->base, weight * PIECE / (live + culled) });
 }
 
 /* By the pieces that were there, or by how long they were. */
@@ -401,8 +402,11 @@ static void add_stay_rows(struct spread_out *s, const struct cost_entry *e, uint
 	}
 	if (l.n)
 		qsort(named, l.n, sizeof *named, by_names);
-	for (size_t i = 0; i < l.n; i++)
+	for (size_t i = 0; i < l.n; i++) {
+		if (i + AHEAD < l.n)
+			__builtin_prefetch(&s->h->cohort[named[i + AHEAD].stay.base]);
 		add_stay_row(s, e, &named[i].stay, days);
+	}
 	free(named);
 	free(l.stay);
 }
@@ -418,10 +422,10 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 		add_cleft_rows(s, e);
 		break;
 	case COST_LOT:
-		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, PIECE });
+		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, STOCK_ANY, PIECE });
 		break;
 	case COST_POOL:
-		add_row(s, (struct spread_row){ STOCK_ANY, STOCK_ANY, e->subject, PIECE });
+		add_row(s, (struct spread_row){ STOCK_ANY, STOCK_ANY, e->subject, STOCK_ANY, PIECE });
 		break;
 	case COST_CHARGE:
 	case COST_KILN:
@@ -472,6 +476,15 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 			*culled += row->per_piece * c->culled;
 		add_cohort_targets(s, c, row->per_piece);
 	}
+}
+
+/* The layers of a cohort are met from the last one on. */
+static void fetch_row(const struct spread_out *s, size_t i)
+{
+	const struct cohort *c = i < s->nrows && s->row[i].cohort != STOCK_ANY ? &s->h->cohort[s->row[i].cohort] : NULL;
+
+	if (c && c->nslots)
+		__builtin_prefetch(&c->slot[c->nslots - 1]);
 }
 
 /* A bat itself, wherever it is. */
@@ -622,8 +635,10 @@ static bool put_amount(struct spread_out *s, uint32_t entry, int64_t amount, boo
 
 	s->ntargets = s->nruns = 0;
 	find_rows(s, entry, whole, day);
-	for (size_t i = 0; i < s->nrows; i++)
+	for (size_t i = 0; i < s->nrows; i++) {
+		fetch_row(s, i + AHEAD / 2);
 		add_row_targets(s, &s->row[i], e, &culled);
+	}
 	if (e->role == COST_BAT)
 		add_bat_targets(s, e);
 	if (!s->ntargets && !culled)
