@@ -35,7 +35,14 @@ void carry_release(struct carry *c)
 	free(c->shares);
 	free(c->weights);
 	free(c->places);
+	money_room_release(&c->room);
 	*c = (struct carry){ .h = NULL };
+}
+
+static int64_t *room_for(int64_t **array, size_t *cap, size_t n)
+{
+	*array = mem_grow(*array, cap, n, sizeof **array);
+	return *array;
 }
 
 /* ---- days */
@@ -57,7 +64,7 @@ static void divide_element(struct carry *c, const uint32_t *at, size_t n, const 
 		sum += c->graded_money[at[i] * nmoney + e];
 	if (!sum)
 		return;
-	money_share(sum, weight, n, share);
+	money_share_in(&c->room, sum, weight, n, share);
 	for (size_t i = 0; i < n; i++) {
 		const struct graded *g = &c->graded[at[i]];
 
@@ -192,51 +199,69 @@ static struct layer_facts facts_after(struct carry *c, const struct stock_flow *
 	return is;
 }
 
-/* How many pieces of each part each flow has: count[flow * parts + part]. */
-static void divide_counts(const struct stock_flow *f, size_t nflows, const struct cost_hand *hand, int64_t *count)
+/* How many pieces of each part each flow has: count[flow * parts + part]. `left` has room for the parts. */
+static void divide_counts(struct carry *c, const struct stock_flow *f, size_t nflows, int64_t *left, int64_t *count)
 {
-	size_t parts = hand->n;
-	int64_t *left;
-	int128 *weight;
+	size_t parts = c->hand.n;
 
 	for (size_t i = 0; parts == 1 && i < nflows; i++)
 		count[i] = f[i].n;
 	if (parts == 1)
 		return;
-	left = mem_array(parts, sizeof *left);
-	weight = mem_array(parts, sizeof *weight);
 	for (size_t p = 0; p < parts; p++)
-		left[p] = hand->part[p].n;
+		left[p] = c->hand.part[p].n;
 	for (size_t i = 0; i < nflows; i++) {
-		for (size_t p = 0; p < parts; p++)
-			weight[p] = left[p];
-		money_share(f[i].n, weight, parts, count + i * parts);
+		money_share_small(&c->room, f[i].n, left, parts, count + i * parts);
 		for (size_t p = 0; p < parts; p++)
 			left[p] -= count[i * parts + p];
 	}
-	free(left);
-	free(weight);
+}
+
+/* Money of an element goes to what a flow made, as its place + 1, or into its loss if that is 0. */
+static void give(struct carry *c, size_t flow, size_t made, size_t e, int64_t amount)
+{
+	if (made) {
+		c->made_money[(made - 1) * c->h->nmoney + e] += amount;
+		return;
+	}
+	add_loss(c, e, amount);
+	c->flow_loss[flow] += amount;
+}
+
+/* The flow that has all pieces of a part, or nflows: none, or several. */
+static size_t only_one(const int64_t *weight, size_t nflows)
+{
+	size_t only = nflows;
+
+	for (size_t i = 0; i < nflows; i++) {
+		if (!weight[i])
+			continue;
+		if (only < nflows)
+			return nflows;
+		only = i;
+	}
+	return only;
 }
 
 /*
  * The money of one part, over the flows from `first` on by its pieces in them. `made` has the place in c->made + 1, or 0
  * for a loss.
  */
-static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, const int128 *weight, const size_t *made, int64_t *share)
+static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, const int64_t *weight, const size_t *made, int64_t *share)
 {
 	const int64_t *money = hand_money(c->h, &c->hand, p);
+	size_t only = only_one(weight, nflows);
 
 	for (size_t e = 0; e < c->h->nmoney; e++) {
 		if (!money[e])
 			continue;
-		money_share(money[e], weight, nflows, share);
+		if (only < nflows) {
+			give(c, first + only, made[only], e, money[e]);
+			continue;
+		}
+		money_share_small(&c->room, money[e], weight, nflows, share);
 		for (size_t i = 0; i < nflows; i++)
-			if (made[i])
-				c->made_money[(made[i] - 1) * c->h->nmoney + e] += share[i];
-			else {
-				add_loss(c, e, share[i]);
-				c->flow_loss[first + i] += share[i];
-			}
+			give(c, first + i, made[i], e, share[i]);
 	}
 }
 
@@ -266,18 +291,13 @@ static void mark_mixed(struct carry *c, size_t nflows)
 static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 {
 	size_t parts = c->hand.n, *made;
-	int64_t *count, *share;
-	int128 *weight;
+	int64_t *count = room_for(&c->shares, &c->shares_cap, nflows * (parts + 1)), *share = count + nflows * parts;
+	int64_t *weight = room_for(&c->weights, &c->weights_cap, nflows > parts ? nflows : parts);
 
-	c->shares = mem_grow(c->shares, &c->shares_cap, nflows * (parts + 1), sizeof *c->shares);
-	c->weights = mem_grow(c->weights, &c->weights_cap, nflows, sizeof *c->weights);
 	c->places = mem_grow(c->places, &c->places_cap, nflows, sizeof *c->places);
-	count = c->shares;
-	share = c->shares + nflows * parts;
-	weight = c->weights;
 	made = c->places;
 	mark_mixed(c, nflows);
-	divide_counts(f, nflows, &c->hand, count);
+	divide_counts(c, f, nflows, weight, count);
 	for (size_t p = 0; p < parts; p++) {
 		for (size_t i = 0; i < nflows; i++) {
 			int64_t n = count[i * parts + p];
@@ -304,43 +324,37 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 static void carry_by_made(struct carry *c)
 {
 	size_t nmoney = c->h->nmoney;
-	int128 *weight = mem_array(c->nmade, sizeof *weight);
-	int64_t *share = mem_array(c->nmade, sizeof *share);
+	int64_t *weight = room_for(&c->weights, &c->weights_cap, c->nmade), *share = room_for(&c->shares, &c->shares_cap, c->nmade);
 
 	for (size_t i = 0; i < c->nmade; i++)
 		weight[i] = c->made[i].n;
 	for (size_t e = 0; e < nmoney; e++) {
 		if (!c->loss[e])
 			continue;
-		money_share(c->loss[e], weight, c->nmade, share);
+		money_share_small(&c->room, c->loss[e], weight, c->nmade, share);
 		for (size_t i = 0; i < c->nmade; i++)
 			c->made_money[i * nmoney + e] += share[i];
 		c->loss[e] = 0;
 	}
 	c->has_loss = false;
-	free(weight);
-	free(share);
 }
 
 /* Over layers, which are many: each has n pieces. */
 static void carry_by_layers(struct carry *c, const uint32_t *layer, size_t n)
 {
-	int128 *weight = mem_array(n, sizeof *weight);
-	int64_t *share = mem_array(n, sizeof *share);
+	int64_t *weight = room_for(&c->weights, &c->weights_cap, n), *share = room_for(&c->shares, &c->shares_cap, n);
 
 	for (size_t i = 0; i < n; i++)
 		weight[i] = c->h->layer[layer[i]].n;
 	for (size_t e = 0; e < c->h->nmoney; e++) {
 		if (!c->loss[e])
 			continue;
-		money_share(c->loss[e], weight, n, share);
+		money_share_small(&c->room, c->loss[e], weight, n, share);
 		for (size_t i = 0; i < n; i++)
 			holdings_add(c->h, layer[i], e, share[i], c->hand.stage);
 		c->loss[e] = 0;
 	}
 	c->has_loss = false;
-	free(weight);
-	free(share);
 }
 
 /* Adds a layer to a list if its pieces are in stock. */

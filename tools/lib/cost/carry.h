@@ -64,10 +64,10 @@ struct carry {
 	size_t ngraded, graded_cap;
 	int64_t *graded_money;
 	size_t graded_money_cap;
-	int64_t *shares;           /* these are used while a line is divided */
-	int128 *weights;
+	int64_t *shares, *weights; /* these are used while a line is divided */
 	size_t *places;
 	size_t shares_cap, weights_cap, places_cap;
+	struct money_room room;
 };
 
 /* `since` may be INT32_MIN. Both others must last as long. */

@@ -53,7 +53,7 @@ static int excess(int128 largest)
 {
 	int bits = 0;
 
-	for (; largest >> bits > INT64_MAX / 4; bits++)
+	for (; largest >> bits > MONEY_SMALL; bits++)
 		;
 	return bits;
 }
@@ -90,6 +90,16 @@ void money_share_in(struct money_room *room, int64_t amount, const int128 *weigh
 		small = room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
 	scale(weight, n, small);
 	apportion_in(&room->claims, amount, small, n, share);
+}
+
+void money_share_small(struct money_room *room, int64_t amount, const int64_t *weight, size_t n, int64_t *share)
+{
+	if (apportion_in(&room->claims, amount, weight, n, share))
+		return;
+	room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
+	for (size_t i = 0; i < n; i++)
+		room->small[i] = 1;
+	apportion_in(&room->claims, amount, room->small, n, share);
 }
 
 void money_room_release(struct money_room *room)

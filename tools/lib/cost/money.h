@@ -36,6 +36,11 @@ struct money_room {
 };
 
 void money_share_in(struct money_room *room, int64_t amount, const int128 *weight, size_t n, int64_t *share);
+
+/* The same by weights from 0 to MONEY_SMALL. */
+#define MONEY_SMALL (INT64_MAX / 4)
+void money_share_small(struct money_room *room, int64_t amount, const int64_t *weight, size_t n, int64_t *share);
+
 void money_room_release(struct money_room *room);
 
 #endif

@@ -143,6 +143,7 @@ void spread_out_release(struct spread_out *s)
 	free(s->row);
 	free(s->stay_of);
 	free(s->weight);
+	free(s->small);
 	free(s->share);
 	money_room_release(&s->room);
 	*s = (struct spread_out){ .h = NULL };
@@ -361,17 +362,37 @@ static void count_base(const struct holdings *h, uint32_t base, int64_t *live, i
 			*live += h->cohort[k - 1].live;
 }
 
+/* A stay with the names of its lot and charge, whose first bytes mostly decide. */
 struct named_stay {
-	struct slice lot, charge;
-	struct spread_stay stay;
+	uint64_t lot_key, charge_key;
+	const struct spread_stay *stay;
+	const struct intern *ids;
+	struct cohort_key key;
 };
+
+/* The first bytes of a name, which are ordered as the names are if they differ. */
+static uint64_t first_bytes(struct slice name)
+{
+	uint64_t key = 0;
+
+	for (size_t i = 0; i < sizeof key; i++)
+		key = key << 8 | (i < name.n ? (unsigned char)name.p[i] : 0u);
+	return key;
+}
+
+static int by_name_of(const struct intern *ids, uint64_t x_key, uint32_t x, uint64_t y_key, uint32_t y)
+{
+	if (x_key != y_key)
+		return x_key < y_key ? -1 : 1;
+	return x == y ? 0 : slice_cmp(intern_text(ids, x), intern_text(ids, y));
+}
 
 static int by_names(const void *a, const void *b)
 {
-	const struct named_stay *x = a, *y = b;
-	int order = slice_cmp(x->lot, y->lot);
+	const struct named_stay *x = *(const struct named_stay *const *)a, *y = *(const struct named_stay *const *)b;
+	int order = by_name_of(x->ids, x->lot_key, x->key.lot, y->lot_key, y->key.lot);
 
-	return order ? order : slice_cmp(x->charge, y->charge);
+	return order ? order : by_name_of(x->ids, x->charge_key, x->key.charge, y->charge_key, y->key.charge);
 }
 
 static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const struct spread_stay *stay, bool days)
@@ -392,21 +413,25 @@ static void add_stay_rows(struct spread_out *s, const struct cost_entry *e, uint
 {
 	struct stay_list l = stays_of(s, first, n, day);
 	struct named_stay *named = mem_array(l.n, sizeof *named);
+	const struct named_stay **order = mem_array(l.n, sizeof *order);
+	const struct intern *ids = s->book->ids;
 	bool days = false;
 
 	for (size_t i = 0; i < l.n; i++) {
 		struct cohort_key key = s->h->cohort[l.stay[i].base].key;
 
-		named[i] = (struct named_stay){ intern_text(s->book->ids, key.lot), intern_text(s->book->ids, key.charge), l.stay[i] };
+		named[i] = (struct named_stay){ first_bytes(intern_text(ids, key.lot)), first_bytes(intern_text(ids, key.charge)), &l.stay[i], ids, key };
+		order[i] = &named[i];
 		days |= e->spread == HOUSE_COST_SPREAD_BY_PIECE_DAY && l.stay[i].days > 0;
 	}
 	if (l.n)
-		qsort(named, l.n, sizeof *named, by_names);
+		qsort(order, l.n, sizeof *order, by_names);
 	for (size_t i = 0; i < l.n; i++) {
 		if (i + AHEAD < l.n)
-			__builtin_prefetch(&s->h->cohort[named[i + AHEAD].stay.base]);
-		add_stay_row(s, e, &named[i].stay, days);
+			__builtin_prefetch(&s->h->cohort[order[i + AHEAD]->stay->base]);
+		add_stay_row(s, e, order[i]->stay, days);
 	}
+	free(order);
 	free(named);
 	free(l.stay);
 }
@@ -483,8 +508,8 @@ static void fetch_row(const struct spread_out *s, size_t i)
 {
 	const struct cohort *c = i < s->nrows && s->row[i].cohort != STOCK_ANY ? &s->h->cohort[s->row[i].cohort] : NULL;
 
-	if (c && c->nslots)
-		__builtin_prefetch(&c->slot[c->nslots - 1]);
+	for (uint32_t n = c ? c->nslots : 0, k = 0; k < AHEAD && k < n; k += 4)
+		__builtin_prefetch(&c->slot[n - 1 - k]);
 }
 
 /* A bat itself, wherever it is. */
@@ -533,21 +558,54 @@ static int64_t set_worths(struct spread_out *s, int32_t day)
 	return mean;
 }
 
+/* What the targets weigh, if no weight is beyond MONEY_SMALL, as few are; returns whether that is so. */
+static bool weigh_small(struct spread_out *s, bool by_worth, int128 *all)
+{
+	size_t i = 0;
+
+	*all = 0;
+	s->small = mem_grow(s->small, &s->small_cap, s->ntargets, sizeof *s->small);
+	for (size_t k = 0; k < s->nruns; k++) {
+		int64_t per_piece = s->run[k].per_piece > MONEY_SMALL ? MONEY_SMALL : (int64_t)s->run[k].per_piece, sum = 0;
+
+		for (; i < s->run[k].end; i++) {
+			int64_t weight = 0;
+			bool vast = __builtin_mul_overflow(per_piece, s->target[i].n, &weight);
+
+			vast |= by_worth && __builtin_mul_overflow(weight, s->worth[i], &weight);
+			vast |= __builtin_add_overflow(sum, weight, &sum);
+			if (vast || weight >= MONEY_SMALL)
+				return false;
+			s->small[i] = weight;
+		}
+		*all += sum;
+	}
+	return true;
+}
+
+static int128 weigh_vast(struct spread_out *s, bool by_worth)
+{
+	int128 all = 0;
+	size_t i = 0;
+
+	s->weight = mem_grow(s->weight, &s->weights_cap, s->ntargets, sizeof *s->weight);
+	for (size_t k = 0; k < s->nruns; k++)
+		for (; i < s->run[k].end; i++) {
+			s->weight[i] = s->run[k].per_piece * s->target[i].n * (by_worth ? s->worth[i] : 1);
+			all += s->weight[i];
+		}
+	return all;
+}
+
 /* What the targets weigh by their pieces, and by their worth where that counts; `mean` is that of the worth. Returns what all weigh. */
 static int128 weigh_targets(struct spread_out *s, const struct cost_entry *e, int32_t day, int64_t *mean)
 {
 	bool by_worth = e->spread == HOUSE_COST_SPREAD_BY_WORTH && e->role != COST_BAT;
-	int128 all = 0;
-	size_t i = 0;
+	int128 all;
 
 	*mean = by_worth ? set_worths(s, day) : 1;
-	s->weight = mem_grow(s->weight, &s->weights_cap, s->ntargets, sizeof *s->weight);
-	for (size_t k = 0; k < s->nruns; k++)
-		for (int128 per_piece = s->run[k].per_piece; i < s->run[k].end; i++) {
-			s->weight[i] = per_piece * s->target[i].n * (by_worth ? s->worth[i] : 1);
-			all += s->weight[i];
-		}
-	return all;
+	s->vast = !weigh_small(s, by_worth, &all);
+	return s->vast ? weigh_vast(s, by_worth) : all;
 }
 
 /* ---- putting */
@@ -619,7 +677,10 @@ static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 
 	for (size_t k = 0; k < 2; k++) {
 		if (!two[k])
 			continue;
-		money_share_in(&s->room, two[k], s->weight, s->ntargets, s->share);
+		if (s->vast)
+			money_share_in(&s->room, two[k], s->weight, s->ntargets, s->share);
+		else
+			money_share_small(&s->room, two[k], s->small, s->ntargets, s->share);
 		put_shares(s, e->element + k * s->book->nelements, s->share, at_once);
 		if (s->recording)
 			record_shares(s, entry, s->share);

@@ -69,9 +69,11 @@ struct spread_out {
 	size_t nrows, rows_cap;
 	uint32_t *stay_of;         /* by cohort: its place in a list of stays in the making, + 1 */
 	size_t stay_of_cap;
-	int128 *weight;            /* of the targets, */
+	int64_t *small;            /* the weights of the targets, */
+	int128 *weight;            /* where one is beyond MONEY_SMALL, */
+	bool vast;                 /* which is so now, */
 	int64_t *share;            /* and what each gets */
-	size_t weights_cap, shares_cap;
+	size_t small_cap, weights_cap, shares_cap;
 	struct money_room room;
 };
 

@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 
@@ -199,12 +200,11 @@ static unsigned bin_shift(int64_t sum, size_t n)
 }
 
 /*
- * Gives `k` units, fewer than there are shares, to those with the first right to them. The bins above the one in which the last of
+ * Gives `k` units, fewer than there are shares, to those with the first right to them; `at` is the last bin. The bins above the one in which the last of
  * them falls get a unit each, and in that one the claims are compared.
  */
-static void share_over(struct apportion_room *room, const uint32_t *bin, unsigned shift, size_t k, const int64_t *weight, size_t n, int64_t *share)
+static void share_over(struct apportion_room *room, const uint32_t *bin, int64_t at, unsigned shift, size_t k, const int64_t *weight, size_t n, int64_t *share)
 {
-	int64_t at = (1 << BIN_BITS) - 1;
 	size_t claims = 0;
 
 	for (; bin[at] <= k; at--)
@@ -225,10 +225,11 @@ static void share_over(struct apportion_room *room, const uint32_t *bin, unsigne
 static void share_many(struct apportion_room *room, int64_t total, int64_t sum, const int64_t *weight, size_t n, int64_t *share)
 {
 	double rate = (double)total / (double)sum;
-	uint32_t bin[1 << BIN_BITS] = { 0 };
+	uint32_t bin[1 << BIN_BITS];
 	unsigned shift = bin_shift(sum, n);
-	int64_t over = total;
+	int64_t over = total, last = (sum - 1) >> shift;
 
+	memset(bin, 0, (size_t)(last + 1) * sizeof *bin);
 	room->left = mem_grow(room->left, &room->left_cap, n, sizeof *room->left);
 	for (size_t i = 0; i < n; i++) {
 		share[i] = part_floor(total, weight[i], sum, rate, &room->left[i]);
@@ -236,7 +237,7 @@ static void share_many(struct apportion_room *room, int64_t total, int64_t sum, 
 		bin[room->left[i] >> shift]++;
 	}
 	if (over > 0 && over < (int64_t)n)
-		share_over(room, bin, shift, (size_t)over, weight, n, share);
+		share_over(room, bin, last, shift, (size_t)over, weight, n, share);
 	for (size_t i = 0; over >= (int64_t)n && i < n; i++)
 		share[i]++;
 }
