@@ -75,7 +75,8 @@ static struct loss_log losses;
 static void take_line(void *context, const struct line *l)
 {
 	(void)context;
-	provenance_add(&origins, l);
+	if (yield_needs_origins(&ask))
+		provenance_add(&origins, l);
 	if (want_losses)
 		costing_add(&costing, l);
 }

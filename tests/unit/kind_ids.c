@@ -62,9 +62,31 @@ static void check_none(void)
 	kind_ids_release(&ids);
 }
 
+/* A number that was taken back is that of the next new sort, and the others keep theirs. */
+static void check_forgotten(void)
+{
+	struct stock_kind a = { .lot = 1 }, b = { .lot = 2 }, c = { .lot = 3 }, d = { .lot = 4 };
+	struct kind_ids ids;
+
+	kind_ids_init(&ids);
+	CHECK_INT(kind_ids_id(&ids, &a), 1);
+	CHECK_INT(kind_ids_id(&ids, &b), 2);
+	kind_ids_forget(&ids, 2);
+	kind_ids_forget(&ids, 1);
+	CHECK_INT(kind_ids_find(&ids, &a), 0);
+	CHECK_INT(kind_ids_find(&ids, &b), 0);
+	CHECK_INT(kind_ids_id(&ids, &c), 1);
+	CHECK_INT(kind_ids_id(&ids, &b), 2);
+	CHECK_INT(kind_ids_id(&ids, &d), 3);
+	CHECK_INT(kind_ids_find(&ids, &c), 1);
+	CHECK_INT(ids.n, 4);
+	kind_ids_release(&ids);
+}
+
 int main(void)
 {
 	check_numbers();
 	check_none();
+	check_forgotten();
 	return check_end();
 }

@@ -31,6 +31,18 @@ uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind)
 	return find(k, kind, kind_hash(kind));
 }
 
+static uint32_t number_new(struct kind_ids *k)
+{
+	uint32_t id = k->spare;
+
+	if (id) {
+		k->spare = k->kind[id].lot;
+		return id;
+	}
+	k->kind = mem_grow(k->kind, &k->cap, k->n + 1u, sizeof *k->kind);
+	return k->n++;
+}
+
 /* A sort is often asked for several times in a row. */
 uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 {
@@ -42,11 +54,19 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind)
 	k->last = find(k, kind, hash);
 	if (k->last)
 		return k->last;
-	k->last = k->n;
-	k->kind = mem_grow(k->kind, &k->cap, k->n + 1u, sizeof *k->kind);
-	k->kind[k->n] = *kind;
-	hash_index_add(&k->index, hash, k->n);
-	return k->n++;
+	k->last = number_new(k);
+	k->kind[k->last] = *kind;
+	hash_index_add(&k->index, hash, k->last);
+	return k->last;
+}
+
+void kind_ids_forget(struct kind_ids *k, uint32_t id)
+{
+	hash_index_remove(&k->index, kind_hash(&k->kind[id]), id);
+	k->kind[id] = (struct stock_kind){ .lot = k->spare, .form = -1 };
+	k->spare = id;
+	if (k->last == id)
+		k->last = 0;
 }
 
 void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind)

@@ -1,8 +1,8 @@
 /*
  * kind_ids.h - sorts of pieces (stock_kind) as small numbers, for those who keep something of each.
  *
- * Numbers count from 1 in the order of first meeting, so nothing that is printed may be ordered by them; 0 is
- * "none", of no form. Memory: 40 bytes a sort.
+ * Numbers count from 1 in the order of first meeting, those that were forgotten first, so nothing that is printed may be ordered by
+ * them; 0 is "none", of no form. Memory: 40 bytes a sort.
  */
 #ifndef WITHY_KIND_IDS_H
 #define WITHY_KIND_IDS_H
@@ -15,7 +15,8 @@
 
 struct kind_ids {
 	struct stock_kind *kind;   /* by number */
-	uint32_t n;                /* how many, number 0 included */
+	uint32_t n;                /* how many, number 0 and forgotten ones included */
+	uint32_t spare;            /* the last one that was forgotten; its lot is the one before */
 	size_t cap;
 	struct hash_index index;
 	uint32_t last;             /* the number that was asked for last */
@@ -43,6 +44,9 @@ uint32_t kind_ids_id(struct kind_ids *k, const struct stock_kind *kind);
 
 /* Its number, or 0 when it was never met. */
 uint32_t kind_ids_find(const struct kind_ids *k, const struct stock_kind *kind);
+
+/* Takes a sort's number back: it is given to another sort later. */
+void kind_ids_forget(struct kind_ids *k, uint32_t id);
 
 /* Has what is needed for a sort's number brought near, for one that is looked up soon. */
 void kind_ids_fetch(const struct kind_ids *k, const struct stock_kind *kind);

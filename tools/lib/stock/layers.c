@@ -386,33 +386,49 @@ static void take_shares(struct layers *h, struct layer_heap *heap, int64_t n, st
 	}
 }
 
+/* The pieces of a kind, or NULL: none. */
+static struct layer_heap *heap_now(struct layers *h, const struct stock_kind *kind)
+{
+	uint32_t id = kind_ids_find(&h->ids, kind);
+
+	return id ? &h->heap[id] : NULL;
+}
+
+/* Most kinds never have pieces again. With `apportion` the roots know a heap by its number, so it keeps that. */
+static void forget_empty(struct layers *h, const struct layer_heap *heap)
+{
+	if (!heap->pieces && !h->apportion)
+		kind_ids_forget(&h->ids, (uint32_t)(heap - h->heap));
+}
+
 int64_t layers_count(struct layers *h, const struct stock_kind *kind)
 {
-	uint32_t id = heap_of(h, kind); /* which may move the heaps */
+	const struct layer_heap *heap = heap_now(h, kind);
 
-	return h->heap[id].pieces;
+	return heap ? heap->pieces : 0;
 }
 
 unsigned layers_unknown(struct layers *h, const struct stock_kind *kind, int64_t n)
 {
-	uint32_t id = heap_of(h, kind);
-	const struct layer_heap *heap = &h->heap[id];
+	const struct layer_heap *heap = heap_now(h, kind);
 
-	return heap->pieces && (heap->opened || n < heap->pieces) ? heap->several : 0;
+	return heap && heap->pieces && (heap->opened || n < heap->pieces) ? heap->several : 0;
 }
 
 int64_t layers_take(struct layers *h, const struct stock_kind *kind, int64_t n, struct layer_hand *hand)
 {
-	uint32_t id = heap_of(h, kind);
-	struct layer_heap *heap = &h->heap[id];
-	int64_t some = n < heap->pieces ? n : heap->pieces;
+	struct layer_heap *heap = heap_now(h, kind);
+	int64_t some = heap && heap->pieces < n ? heap->pieces : n;
 
+	if (!heap)
+		return n;
 	if (h->apportion)
 		take_shares(h, heap, some, hand);
 	else
 		take_first(h, heap, some, hand);
 	heap->opened |= heap->several && some < heap->pieces;
 	heap->pieces -= some;
+	forget_empty(h, heap);
 	return n - some;
 }
 

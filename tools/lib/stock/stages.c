@@ -29,9 +29,12 @@ static void set_places(struct stages *w, const struct house *house)
 
 	w->nplaces = s->ids.n;
 	w->place = mem_zeroed(w->nplaces, sizeof *w->place);
+	w->returns = mem_zeroed(w->nplaces, sizeof *w->returns);
 	for (uint32_t id = 1; house && id < w->nplaces; id++)
 		w->place[id] = place_by_house(house, stock_text(s, id));
 	while ((op = stock_walk_next(&walk))) {
+		if (op->event->stock.take == TAKE_SOLD && op->lot != STOCK_ANY)
+			w->returns[op->lot] = true;
 		if (op->event->id == EVENT_LOAD)
 			w->place[op->subject] = PLACE_CHARGE;
 		if (op->event->id == EVENT_ISSUE && op->into != STOCK_ANY && !(house && house_place(house, stock_text(s, op->into))))
@@ -64,6 +67,7 @@ void stages_release(struct stages *w)
 	free(w->hand.layer);
 	free(w->weight);
 	free(w->place);
+	free(w->returns);
 	memset(w, 0, sizeof *w);
 }
 
@@ -304,7 +308,10 @@ static size_t take(struct stages *w, const struct stock_flow *f)
 	w->weight = mem_grow(w->weight, &w->weights_cap, 2 * w->hand.n + 1, sizeof *w->weight);
 	for (size_t i = 0; i < w->hand.n; i++)
 		w->weight[i] = w->hand.layer[i].n;
-	apportion(f->n, w->weight, w->hand.n, w->weight + w->hand.n);
+	if (w->hand.n == 1 && w->weight[0])
+		w->weight[1] = f->n;
+	else
+		apportion(f->n, w->weight, w->hand.n, w->weight + w->hand.n);
 	w->hand_left -= f->n;
 	for (size_t i = 0; i < w->hand.n; i++) {
 		struct layer part = w->hand.layer[i];
@@ -416,6 +423,12 @@ static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uin
 		part->since = op->day;
 }
 
+/* What was sold is of no step, so that only pieces of lots of which some come back are kept. */
+static bool is_kept(const struct stages *w, const struct stock_kind *kind)
+{
+	return kind->place != w->stock->sold || (kind->lot < w->nplaces && w->returns[kind->lot]);
+}
+
 /* The pieces of a pool get a new root; those of a bat keep their blade's. */
 static void gone_on(struct stages *w, const struct stock_flow *f)
 {
@@ -435,7 +448,8 @@ static void gone_on(struct stages *w, const struct stock_flow *f)
 		}
 		is = who_of(&part, &f->to);
 		pass(w, f->op, from, new_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
-		layers_put(&w->heaps, &f->to, &part);
+		if (is_kept(w, &f->to))
+			layers_put(&w->heaps, &f->to, &part);
 	}
 }
 

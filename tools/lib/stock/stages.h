@@ -134,6 +134,7 @@ struct stages {
 	int64_t *weight;
 	size_t weights_cap;
 	uint8_t *place;            /* what kind each place is, by id */
+	bool *returns;             /* by id: whether pieces of the lot come back from who bought them */
 	size_t nplaces;
 	bool counting;
 };

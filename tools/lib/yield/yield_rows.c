@@ -69,9 +69,12 @@ static int by_head(const void *a, const void *b)
 
 static bool came_in_time(const struct yield_rows *y, const struct stage_who *who)
 {
-	int32_t from = y->ask->from, to = y->ask->to, day = provenance_day(y->origins, who->lot);
+	int32_t from = y->ask->from, to = y->ask->to, day;
 
-	return (from == INT32_MIN && to == INT32_MAX) || (day >= from && day <= to && day != PROVENANCE_NO_DAY);
+	if (from == INT32_MIN && to == INT32_MAX)
+		return true;
+	day = provenance_day(y->origins, who->lot);
+	return day >= from && day <= to && day != PROVENANCE_NO_DAY;
 }
 
 /* Nothing happened in it during the days that are counted. */
@@ -208,11 +211,16 @@ void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages)
 	stages->today = ask->today;
 	stages->by_lot = true; /* the shares of lots are compared */
 	stages->by_charge = stages->by_type = false;
-	stages->stays_apart = ask->nby || ask->from != INT32_MIN || ask->to != INT32_MAX || stages->from != INT32_MIN;
+	stages->stays_apart = yield_needs_origins(ask) || stages->from != INT32_MIN;
 	for (size_t i = 0; i < ask->nby; i++) {
 		stages->by_charge |= ask->by[i] == YIELD_BY_CHARGE;
 		stages->by_type |= ask->by[i] == YIELD_BY_TYPE;
 	}
+}
+
+bool yield_needs_origins(const struct yield_ask *ask)
+{
+	return ask->nby || ask->from != INT32_MIN || ask->to != INT32_MAX;
 }
 
 void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const struct stages *stages, const struct provenance *origins)

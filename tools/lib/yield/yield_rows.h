@@ -75,6 +75,9 @@ struct yield_rows {
 /* Before any flow: has the stages keep apart what the answer asks for, and no more. */
 void yield_rows_prepare(const struct yield_ask *ask, struct stages *stages);
 
+/* Whether the rows depend on where lots are from and when they came in. */
+bool yield_needs_origins(const struct yield_ask *ask);
+
 /* After stages_end() and provenance_end(); the arguments must last as long as the rows. */
 void yield_rows_init(struct yield_rows *y, const struct yield_ask *ask, const struct stages *stages, const struct provenance *origins);
 void yield_rows_release(struct yield_rows *y);
