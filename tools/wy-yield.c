@@ -97,7 +97,7 @@ static int run_stages(int status)
 	stages.heaps.apportion = ask.apportion;
 	yield_rows_prepare(&ask, &stages);
 	loss_log_init(&losses, &stages, start_costing() ? &costing : NULL);
-	stock_run(&stock, ask.today, loss_log_flow, &losses);
+	stock_run(&stock, ask.today, want_losses ? loss_log_flow : stages_flow, want_losses ? (void *)&losses : &stages);
 	stages_end(&stages);
 	if (losses.costing)
 		costing_end(&costing, &origins);

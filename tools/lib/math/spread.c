@@ -34,6 +34,14 @@ static int by_row(const void *a, const void *b)
 	return (x->lot > y->lot) - (x->lot < y->lot);
 }
 
+static bool is_by_row(const struct spread_lot *lot, size_t n)
+{
+	for (size_t i = 1; i < n; i++)
+		if (by_row(&lot[i - 1], &lot[i]) > 0)
+			return false;
+	return true;
+}
+
 /* Numbers of rows and lots follow the order of the lines; so that a sum does not, it goes by the counts. */
 static int by_counts(const void *a, const void *b)
 {
@@ -57,7 +65,7 @@ static size_t merged(struct spread_lot *lot, size_t all)
 {
 	size_t n = 0;
 
-	if (all)
+	if (!is_by_row(lot, all))
 		qsort(lot, all, sizeof *lot, by_row);
 	for (size_t i = 0; i < all; i++)
 		if (n && by_row(&lot[n - 1], &lot[i]) == 0) {
@@ -70,11 +78,20 @@ static size_t merged(struct spread_lot *lot, size_t all)
 	return n;
 }
 
-/* The same as if all were one row; the caller frees it. */
+static bool is_one_row(const struct spread *s)
+{
+	return s->n && s->lot[0].row == s->lot[s->n - 1].row;
+}
+
+/* The same as if all were one row; the caller frees it, unless it is the spread's. */
 static struct spread_lot *as_one_row(const struct spread *s, size_t *n)
 {
-	struct spread_lot *lot = mem_array(s->n, sizeof *lot);
+	struct spread_lot *lot;
 
+	*n = s->n;
+	if (is_one_row(s))
+		return s->lot;
+	lot = mem_array(s->n, sizeof *lot);
 	for (size_t i = 0; i < s->n; i++) {
 		lot[i] = s->lot[i];
 		lot[i].row = 0;
@@ -163,11 +180,6 @@ static double design_of(const struct spread_lot *lot, size_t n, double correlati
 	return n ? 1 + (squares / all - 1) * correlation : 1;
 }
 
-static bool is_one_row(const struct spread *s)
-{
-	return s->n && s->lot[0].row == s->lot[s->n - 1].row;
-}
-
 void spread_end(struct spread *s, size_t rows, bool within)
 {
 	struct spread_lot *one;
@@ -188,7 +200,8 @@ void spread_end(struct spread *s, size_t rows, bool within)
 		s->design[s->lot[i].row] = design_of(s->lot + i, end - i, s->rows.correlation);
 	}
 	s->design_all = design_of(one, s->lots, s->all.correlation);
-	free(one);
+	if (one != s->lot)
+		free(one);
 }
 
 double spread_point(const struct spread_found *found, double p)

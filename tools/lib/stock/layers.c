@@ -386,12 +386,12 @@ static void take_shares(struct layers *h, struct layer_heap *heap, int64_t n, st
 	}
 }
 
-/* The pieces of a kind, or NULL: none. */
+/* The pieces of a kind, or NULL: none. A kind is asked about several times in a row. */
 static struct layer_heap *heap_now(struct layers *h, const struct stock_kind *kind)
 {
-	uint32_t id = kind_ids_find(&h->ids, kind);
-
-	return id ? &h->heap[id] : NULL;
+	if (!h->now || !kind_same(&h->ids.kind[h->now], kind))
+		h->now = kind_ids_find(&h->ids, kind);
+	return h->now ? &h->heap[h->now] : NULL;
 }
 
 /* Most kinds never have pieces again. With `apportion` the roots know a heap by its number, so it keeps that. */

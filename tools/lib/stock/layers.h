@@ -49,6 +49,7 @@ struct layers {
 	const struct stock *stock;
 	bool apportion;
 	struct kind_ids ids;
+	uint32_t now;              /* the id that was asked for last, or 0 */
 	struct layer_heap *heap;   /* by id */
 	size_t nheaps, cap;
 	struct layer *layer;

@@ -87,16 +87,48 @@ static bool is_idle(const struct stage_cell *cell)
 	return i == STAGE_COUNTS;
 }
 
+static bool is_taken(const struct yield_rows *y, const struct stage_cell *cell)
+{
+	return cell->step != STAGE_GONE && !is_idle(cell) && came_in_time(y, &cell->who);
+}
+
+/* Without keys, those of a step follow each other as they are. */
+static void take_by_step(struct yield_rows *y)
+{
+	const struct stages *w = y->stages;
+	size_t at[STAGE_GONE + 1] = { 0 };
+
+	for (uint32_t i = 0; i < w->ncells; i++)
+		if (is_taken(y, &w->cell[i]))
+			at[w->cell[i].step + 1]++;
+	for (uint32_t step = 0; step < STAGE_GONE; step++)
+		at[step + 1] += at[step];
+	y->ncells = at[STAGE_GONE];
+	for (uint32_t i = 0; i < w->ncells; i++)
+		if (is_taken(y, &w->cell[i]))
+			y->cell[at[w->cell[i].step]++] = (struct yield_cell){ .head = { .step = w->cell[i].step }, .cell = i };
+}
+
+static void take_by_keys(struct yield_rows *y)
+{
+	const struct stages *w = y->stages;
+
+	for (uint32_t i = 0; i < w->ncells; i++)
+		if (is_taken(y, &w->cell[i]))
+			y->cell[y->ncells++] = (struct yield_cell){ .head = head_of(y, &w->cell[i]), .cell = i };
+	if (y->ncells)
+		qsort(y->cell, y->ncells, sizeof *y->cell, by_head);
+}
+
 static void take_cells(struct yield_rows *y)
 {
 	const struct stages *w = y->stages;
 
 	y->cell = mem_zeroed(w->ncells, sizeof *y->cell);
-	for (uint32_t i = 0; i < w->ncells; i++)
-		if (w->cell[i].step != STAGE_GONE && !is_idle(&w->cell[i]) && came_in_time(y, &w->cell[i].who))
-			y->cell[y->ncells++] = (struct yield_cell){ .head = head_of(y, &w->cell[i]), .cell = i };
-	if (y->ncells)
-		qsort(y->cell, y->ncells, sizeof *y->cell, by_head);
+	if (y->ask->nby)
+		take_by_keys(y);
+	else
+		take_by_step(y);
 	y->cell_at = mem_zeroed(w->ncells, sizeof *y->cell_at);
 	for (size_t i = 0; i < y->ncells; i++)
 		y->cell_at[y->cell[i].cell] = i + 1;
@@ -134,7 +166,7 @@ static void add_key(struct yield_rows *y, size_t first, size_t end)
 static void add_keys(struct yield_rows *y)
 {
 	for (size_t i = 0, k; i < y->ncells; i = k) {
-		for (k = i; k < y->ncells && by_keys(&y->cell[i].head, &y->cell[k].head) == 0; k++)
+		for (k = i; k < y->ncells && (!y->ask->nby || by_keys(&y->cell[i].head, &y->cell[k].head) == 0); k++)
 			;
 		add_key(y, i, k);
 	}
