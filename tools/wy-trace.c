@@ -219,6 +219,8 @@ int main(int argc, char **argv)
 	trace_init(&trace, book.house, book.zone, &stock, book_today(&book));
 	trace.reads = want_dry || is_page();
 	trace.airs = is_page();
+	if (id)
+		trace_only(&trace, slice_of(id), &book.vocab);
 	status = book_stock_read(&book, &stock, trace.today, take, &trace);
 	trace_end(&trace);
 	if (book_stock_tell(&book, &stock))

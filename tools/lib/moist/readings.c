@@ -289,9 +289,12 @@ static void take_oven(struct readings *r, const struct line *l)
 /* A line that picks handles of a lot says that the lot is one of handles. */
 static void take_form(struct readings *r, const struct line *l)
 {
-	struct slice lot = line_word(l, FIELD_LOT);
+	struct slice lot;
 
-	if (slice_eq(line_word(l, FIELD_FORM), SLICE("handle")) && l->event->id != EVENT_POOL)
+	if (!line_field(l, FIELD_FORM) || l->event->id == EVENT_POOL)
+		return;
+	lot = line_word(l, FIELD_LOT);
+	if (slice_eq(line_word(l, FIELD_FORM), SLICE("handle")))
 		readings_mark(r, readings_id(r, lot.n ? lot : l->subject), IS_HANDLES);
 }
 
@@ -303,6 +306,37 @@ static void take_readings(struct readings *r, const struct line *l)
 		take_oven(r, l);
 	else
 		take_metered(r, l, l->event->id == EVENT_PROBE ? READ_PROBE : l->event->id == EVENT_JUDGE ? READ_JUDGE : READ_MAKE);
+}
+
+/* The lot of a handle that is put into a bat. */
+static void take_handle(struct readings *r, const struct line *l)
+{
+	struct slice handle = line_word(l, FIELD_HANDLE);
+
+	readings_mark(r, id_as(r, &r->handle, slice_upto(handle, slice_find(handle, '/'))), IS_HANDLES);
+}
+
+void readings_take_marks(struct readings *r, const struct line *l)
+{
+	take_form(r, l);
+	switch (l->event->id) {
+	case EVENT_LOAD:
+	case EVENT_UNLOAD:
+		readings_mark(r, subject_of(r, l), IS_CHARGE);
+		break;
+	case EVENT_POOL:
+		take_pool(r, l);
+		break;
+	case EVENT_PROBE:
+		if (line_field(l, FIELD_IN))
+			readings_mark(r, subject_of(r, l), IS_CHARGE);
+		break;
+	case EVENT_MAKE:
+		take_handle(r, l);
+		break;
+	default:
+		break;
+	}
 }
 
 void readings_take(struct readings *r, const struct line *l)

@@ -76,7 +76,7 @@ struct readings {
 	size_t reading;           /* which log readings_next() is at */
 	struct slice rest;        /* of its piece */
 	uint32_t last[5], frame;  /* what was met last, and is mostly met next */
-	uint32_t label[8];        /* by an item's place in its line */
+	uint32_t label[8], handle; /* by an item's place in its line; the lot of a handle */
 	uint32_t lot_met;         /* by reading_of() */
 	uint32_t *first_start;    /* see reading_facts */
 	struct readings_meter *meter; /* the rule of the last meter */
@@ -94,6 +94,12 @@ void readings_take(struct readings *r, const struct line *l);
  * nothing after but its release.
  */
 void readings_merge(struct readings *into, struct readings *from);
+
+/*
+ * In part, for who takes only the lines of some pieces by readings_take(): what any line says of lots and charges as such. It may be
+ * given all lines.
+ */
+void readings_take_marks(struct readings *r, const struct line *l);
 
 /*
  * The next of all readings, once each and in no order; false at the end, and when they cannot be

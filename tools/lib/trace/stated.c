@@ -29,10 +29,10 @@ void stated_release(struct stated *t)
 
 static uint32_t id_of(struct stated *t, const struct line *l, int field)
 {
-	return intern_id(t->ids, line_word(l, field));
+	return intern_memo(t->ids, &t->met[field], line_word(l, field));
 }
 
-#define ROW(subject_) .id = intern_id(t->ids, subject_), .day = l->stamp.day, .text_hash = slice_hash(l->text)
+#define ROW(subject_) .id = intern_memo(t->ids, &t->met[FIELDS_END], subject_), .day = l->stamp.day, .text_hash = slice_hash(l->text)
 
 static void take_source(struct stated *t, const struct line *l)
 {
@@ -77,7 +77,7 @@ static void take_note(struct stated *t, const struct line *l)
 /* If two lines disagree, the name that sorts first. */
 static void take_kiln(struct stated *t, const struct line *l)
 {
-	uint32_t charge = intern_id(t->ids, l->subject), kiln = id_of(t, l, FIELD_KILN);
+	uint32_t charge = intern_memo(t->ids, &t->met[FIELDS_END], l->subject), kiln = id_of(t, l, FIELD_KILN);
 	size_t had = t->kilns_cap;
 
 	t->kiln = mem_grow(t->kiln, &t->kilns_cap, charge + 1u, sizeof *t->kiln);

@@ -14,7 +14,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/text.h"
+#include "book/vocab.h"
 
 struct intern;
 struct line;
@@ -64,6 +64,7 @@ struct stated {
 	size_t nsources, njudges, nbats, nbacks, nnotes;
 	size_t sources_cap, judges_cap, bats_cap, backs_cap, notes_cap;
 	struct blade_row *of_blade; /* the bats by their blades */
+	uint32_t met[FIELDS_END + 1]; /* the last word of each field, and the last subject */
 	uint32_t *kiln;            /* by charge */
 	size_t kilns_cap;
 };

@@ -25,7 +25,40 @@ void trace_release(struct trace *t)
 	lineage_release(&t->handle);
 	kin_release(&t->kin);
 	flow_log_release(&t->log);
+	kept_lines_release(&t->kept);
+	concerned_release(&t->concerned);
 	free(t->lot_of);
+}
+
+void trace_only(struct trace *t, struct slice id, const struct vocab *vocab)
+{
+	t->only = id;
+	t->vocab = vocab;
+}
+
+/* Whether the line is put aside until it is known what the question concerns: those of which there are most. */
+static bool is_kept(const struct trace *t, const struct line *l)
+{
+	switch (l->event->id) {
+	case EVENT_JUDGE:
+	case EVENT_MAKE:
+	case EVENT_REHANDLE:
+		return true;
+	case EVENT_PROBE:
+	case EVENT_OVEN:
+		return t->reads;
+	default:
+		return false;
+	}
+}
+
+static void take(void *context, const struct line *l)
+{
+	struct trace *t = context;
+
+	stated_take(&t->stated, l);
+	if (t->reads)
+		readings_take(&t->readings, l);
 }
 
 void trace_take(struct trace *t, const struct line *l)
@@ -34,20 +67,49 @@ void trace_take(struct trace *t, const struct line *l)
 		air_book_take(&t->air, l);
 	if (l->event->id == EVENT_AIR)
 		return;
-	stated_take(&t->stated, l);
+	if (!t->only.n) {
+		take(t, l);
+		return;
+	}
 	if (t->reads)
-		readings_take(&t->readings, l);
+		readings_take_marks(&t->readings, l);
+	if (is_kept(t, l))
+		kept_lines_add(&t->kept, l);
+	else
+		stated_take(&t->stated, l);
 }
 
 void trace_flow(void *context, const struct stock_flow *flow)
 {
 	struct trace *t = context;
 
-	flow_log_flow(&t->log, flow);
+	if (concerned_is(&t->concerned, flow->to.lot) || concerned_is(&t->concerned, flow->from.lot))
+		flow_log_flow(&t->log, flow);
+}
+
+/* Takes in the lines put aside that can be about what the question concerns; all of them where the book does not have its id. */
+static void take_kept(struct trace *t)
+{
+	struct kept_wanted *wanted = mem_zeroed(1, sizeof *wanted);
+
+	concerned_find(&t->concerned, t->stock, t->only, stated_kiln_of(&t->stated, intern_find(&t->stock->ids, t->only)) != 0);
+	kept_lines_want(wanted, t->only);
+	for (uint32_t id = 1; id < t->concerned.n; id++)
+		if (t->concerned.is[id])
+			kept_lines_want(wanted, stock_text(t->stock, id));
+	kept_lines_each(&t->kept, t->vocab, wanted, take, t);
+	if (!intern_find(&t->stock->ids, t->only)) {
+		concerned_release(&t->concerned);
+		kept_lines_each(&t->kept, t->vocab, NULL, take, t);
+	}
+	t->readings.error = t->readings.error ? t->readings.error : t->kept.log.error;
+	free(wanted);
 }
 
 void trace_end(struct trace *t)
 {
+	if (t->only.n)
+		take_kept(t);
 	stock_run(t->stock, t->today, trace_flow, t);
 	trace_settle(t);
 }
@@ -159,8 +221,6 @@ static struct slice near_of(const struct trace *t, struct slice text)
 
 static void say_unknown(const struct trace *t, struct slice id, struct buf *why)
 {
-	struct slice near = near_of(t, id);
-
 	if (intern_find(&t->stock->ids, id)) {
 		buf_char(why, '\'');
 		buf_add(why, id);
@@ -174,7 +234,7 @@ static void say_unknown(const struct trace *t, struct slice id, struct buf *why)
 	buf_str(why, "' by ");
 	day_write(why, t->today);
 	buf_str(why, "; ");
-	nearest_say(why, near, "--on");
+	nearest_say(why, near_of(t, id), "--on");
 }
 
 /* "X1 is a lot and a charge; add --kind=lot or --kind=charge". */

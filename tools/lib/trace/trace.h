@@ -14,7 +14,9 @@
 
 #include "air/air_book.h"
 #include "moist/readings.h"
+#include "trace/concerned.h"
 #include "trace/flow_log.h"
+#include "trace/kept_lines.h"
 #include "trace/kin.h"
 #include "trace/lineage.h"
 #include "trace/stated.h"
@@ -23,6 +25,7 @@ struct house;
 struct line;
 struct stock;
 struct stock_flow;
+struct vocab;
 struct zone;
 
 enum trace_kind { TRACE_BAT, TRACE_LOT, TRACE_PIECE, TRACE_CHARGE, TRACE_TREE, TRACE_KINDS };
@@ -36,6 +39,10 @@ struct trace {
 	struct stock *stock;
 	int32_t today;
 	bool reads, airs;          /* whether readings of moisture and of air are kept; the caller's to clear after trace_init() */
+	struct slice only;         /* see trace_only() */
+	const struct vocab *vocab;
+	struct kept_lines kept;
+	struct concerned concerned;
 	struct stated stated;
 	struct readings readings;  /* see readings.error */
 	struct reading_facts facts;
@@ -55,6 +62,12 @@ struct trace {
 /* `stock` is initialized for the same house and empty; lines of `today` and before are handed in. All must last. */
 void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today);
 void trace_release(struct trace *t);
+
+/*
+ * Before the first line: only this id will be asked about, by trace_find(). Then lines and flows that do not concern it are not
+ * taken in, which is quicker and takes less memory. The vocabulary is that of the lines; trace_end() is called.
+ */
+void trace_only(struct trace *t, struct slice id, const struct vocab *vocab);
 
 /* Takes a good line in; the caller gives it to the stock too. */
 void trace_take(struct trace *t, const struct line *l);
