@@ -2,6 +2,7 @@
 
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 #include "math/distributions.h"
@@ -9,11 +10,60 @@
 /* Up to so many steps the exact chance is reckoned. */
 static const double EXACT_STEPS = 2e7;
 
-static int by_value(const void *a, const void *b)
-{
-	const struct rank_sum_value *x = a, *y = b;
+enum { DIGITS = 8, DIGIT_VALUES = 256 };
 
-	return (x->value > y->value) - (x->value < y->value);
+/* A number as bits that are in its order: of negative ones all are turned round, of others the sign. */
+static uint64_t bits_of(double value)
+{
+	uint64_t bits;
+
+	value += 0.0; /* -0 is 0 */
+	memcpy(&bits, &value, sizeof bits);
+	return bits >> 63 ? ~bits : bits | (uint64_t)1 << 63;
+}
+
+static unsigned digit_of(double value, unsigned digit)
+{
+	return bits_of(value) >> (8 * digit) & 0xff;
+}
+
+/* Puts the values in the order of one digit; those alike in it stay in theirs. `from`: how many have each. */
+static void sort_by(const struct rank_sum_value *value, size_t n, unsigned digit, size_t *from, struct rank_sum_value *to)
+{
+	size_t at = 0;
+
+	for (size_t i = 0; i < DIGIT_VALUES; i++) {
+		size_t here = from[i];
+
+		from[i] = at;
+		at += here;
+	}
+	for (size_t i = 0; i < n; i++)
+		to[from[digit_of(value[i].value, digit)]++] = value[i];
+}
+
+/* Digit by digit from the last, but for those that all have alike: bats are many, and one figure of them after another is sorted. */
+static void sort(struct rank_sum_value *value, size_t n)
+{
+	struct rank_sum_value *spare = mem_array(n, sizeof *spare), *in = value, *out = spare;
+	size_t (*from)[DIGIT_VALUES] = mem_zeroed(DIGITS, sizeof *from);
+
+	for (size_t i = 0; i < n; i++)
+		for (unsigned digit = 0; digit < DIGITS; digit++)
+			from[digit][digit_of(value[i].value, digit)]++;
+	for (unsigned digit = 0; digit < DIGITS; digit++) {
+		struct rank_sum_value *other = in;
+
+		if (from[digit][digit_of(value[0].value, digit)] == n)
+			continue;
+		sort_by(in, n, digit, from[digit], out);
+		in = out;
+		out = other;
+	}
+	if (in != value)
+		memcpy(value, in, n * sizeof *value);
+	free(from);
+	free(spare);
 }
 
 /* Twice the rank of each, which is whole also where equal values share it; returns the sum of t^3 - t over equal ones. */
@@ -78,7 +128,7 @@ struct rank_sum rank_sum_of(struct rank_sum_value *value, size_t n)
 		m += value[i].in;
 	if (m == 0 || m == n)
 		return r;
-	qsort(value, n, sizeof *value, by_value);
+	sort(value, n);
 	twice = mem_array(n, sizeof *twice);
 	ties = rank(value, n, twice);
 	for (size_t i = 0; i < n; i++)

@@ -51,21 +51,17 @@ static int by_lot(const void *a, const void *b)
 static void sort_rows(struct lot_readings *r)
 {
 	struct lot_day *row = mem_array(r->nrows, sizeof *row);
-	uint32_t most = 0, *from;
-	size_t from_n;
 
 	for (size_t i = 0; i < r->nrows; i++)
-		most = r->row[i].lot > most ? r->row[i].lot : most;
-	from_n = most + (size_t)2;
-	from = mem_zeroed(from_n, sizeof *from);
+		r->nlots = r->row[i].lot >= r->nlots ? r->row[i].lot + 1 : r->nlots;
+	r->first = mem_zeroed(r->nlots + (size_t)2, sizeof *r->first);
 	for (size_t i = 0; i < r->nrows; i++)
-		from[r->row[i].lot + 1]++;
-	for (size_t i = 1; i < from_n; i++)
-		from[i] += from[i - 1];
+		r->first[r->row[i].lot + 2]++;
+	for (size_t i = 2; i < r->nlots + (size_t)2; i++)
+		r->first[i] += r->first[i - 1];
 	for (size_t i = 0; i < r->nrows; i++)
-		row[from[r->row[i].lot]++] = r->row[i];
+		row[r->first[r->row[i].lot + 1]++] = r->row[i];
 	free(r->row);
-	free(from);
 	r->row = row;
 	r->cap = r->nrows;
 }
@@ -94,19 +90,19 @@ void lot_readings_release(struct lot_readings *r)
 {
 	hash_index_release(&r->index);
 	free(r->row);
+	free(r->first);
 	*r = (struct lot_readings){ .nrows = 0 };
 }
 
 /* The last row of the lot up to a day, or NULL. */
 static const struct lot_day *last_of(const struct lot_readings *r, uint32_t lot, int32_t day)
 {
-	const struct lot_day at = { .lot = lot, .day = day };
-	size_t low = 0, high = r->nrows;
+	size_t low = lot < r->nlots ? r->first[lot] : 0, high = lot < r->nlots ? r->first[lot + 1] : 0;
 
 	while (low < high) {
 		size_t mid = low + (high - low) / 2;
 
-		if (by_lot(&r->row[mid], &at) <= 0)
+		if (r->row[mid].day <= day)
 			low = mid + 1;
 		else
 			high = mid;

@@ -23,6 +23,7 @@ struct lot_readings {
 	struct lot_day *row;
 	size_t nrows, cap, last;   /* last: the row that was added to, which is mostly added to again */
 	struct hash_index index;
+	uint32_t *first, nlots;    /* after lot_readings_end(): by lot, and one more, the first of its rows */
 };
 
 /* A zeroed struct is empty. `below`: the reading is a lower end of the scale. */

@@ -26,7 +26,7 @@ struct life_moist {
 void bat_lives_init(struct bat_lives *b, struct trace *trace)
 {
 	*b = (struct bat_lives){ .trace = trace };
-	trace->airs = trace->stated.judges = false;
+	trace->airs = trace->kins = trace->stated.judges = false;
 	bat_facts_init(&b->facts, &trace->stock->ids);
 	intern_init(&b->words);
 }

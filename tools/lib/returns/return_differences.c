@@ -27,7 +27,7 @@ static void compare_words(struct return_differences *d, struct bat_lives *lives,
 	for (size_t i = 0; i < sizeof WORDS / sizeof *WORDS; i++) {
 		struct return_rates r;
 
-		return_rates_find(&r, lives, ask, WORDS[i].by);
+		return_rates_compare(&r, lives, ask, WORDS[i].by);
 		for (size_t k = 0; k < r.n; k++) {
 			struct return_difference *row;
 

@@ -219,7 +219,7 @@ static struct trend trend(const struct return_rates *r)
 	return t;
 }
 
-void return_rates_find(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, enum return_by by)
+void return_rates_compare(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, enum return_by by)
 {
 	*r = (struct return_rates){ .by = by };
 	r->ordered = by == RETURN_BY_DRIEST || by == RETURN_BY_STORED || by == RETURN_BY_MONTH || (by == RETURN_BY_GRADE && ask->house);
@@ -234,13 +234,18 @@ void return_rates_find(struct return_rates *r, struct bat_lives *lives, const st
 		add_causes(r, lives, ask);
 	if (r->n)
 		qsort(r->row, r->n, sizeof *r->row, r->ordered ? by_score : by_most);
+	compare(r, ask->fdr);
+}
+
+void return_rates_find(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, enum return_by by)
+{
+	return_rates_compare(r, lives, ask, by);
 	for (size_t i = 0; i < r->n; i++) {
 		const struct return_count *c = &r->row[i].count;
 
 		r->row[i].rate = event_rate(c->back, c->months, SURE);
 		r->row[i].share = sampling_share(c->back, c->bats, SURE);
 	}
-	compare(r, ask->fdr);
 	r->trend = trend(r);
 }
 

@@ -73,6 +73,8 @@ size_t return_adjust(const double *p, const double *least_p, size_t n, double fd
 
 /* Keys of classes are added to the words of the lives. These, and what is asked, must last. */
 void return_rates_find(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, enum return_by by);
+/* The same without rates, shares and a trend: only the counts and how likely chance alone makes rows differ. */
+void return_rates_compare(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, enum return_by by);
 void return_rates_release(struct return_rates *r);
 
 #endif

@@ -20,18 +20,24 @@ void bat_facts_init(struct bat_facts *b, struct intern *ids)
 void bat_facts_release(struct bat_facts *b)
 {
 	free(b->bat);
+	free(b->of);
 	memset(b, 0, sizeof *b);
 }
 
 static struct bat_fact *bat_of(struct bat_facts *b, struct slice name)
 {
 	uint32_t id = intern_id(b->ids, name);
-	size_t had = b->cap;
+	size_t had = b->ids_cap;
 
-	b->bat = mem_grow(b->bat, &b->cap, id + 1u, sizeof *b->bat);
-	for (size_t i = had; i < b->cap; i++)
-		b->bat[i] = (struct bat_fact){ 0, INT32_MIN, 0, INT32_MIN, INT32_MIN };
-	return &b->bat[id];
+	b->of = mem_grow(b->of, &b->ids_cap, id + (size_t)1, sizeof *b->of);
+	if (b->ids_cap > had)
+		memset(b->of + had, 0, (b->ids_cap - had) * sizeof *b->of);
+	if (!b->of[id]) {
+		b->bat = mem_grow(b->bat, &b->bats_cap, b->n + (size_t)1, sizeof *b->bat);
+		b->bat[b->n++] = (struct bat_fact){ 0, INT32_MIN, 0, INT32_MIN, INT32_MIN };
+		b->of[id] = b->n;
+	}
+	return &b->bat[b->of[id] - 1];
 }
 
 static void take_mass(struct bat_fact *known, const struct line *l)
@@ -65,12 +71,22 @@ void bat_facts_add(struct bat_facts *b, const struct line *l)
 		take_mass(bat, l);
 }
 
+/* NULL where no line says anything. */
+static const struct bat_fact *fact_of(const struct bat_facts *b, uint32_t id)
+{
+	return id < b->ids_cap && b->of[id] ? &b->bat[b->of[id] - 1] : NULL;
+}
+
 int64_t bat_facts_mass(const struct bat_facts *b, uint32_t id)
 {
-	return id < b->cap ? b->bat[id].micrograms : 0;
+	const struct bat_fact *bat = fact_of(b, id);
+
+	return bat ? bat->micrograms : 0;
 }
 
 bool bat_facts_is_back(const struct bat_facts *b, uint32_t id)
 {
-	return id < b->cap && b->bat[id].back > b->bat[id].finished;
+	const struct bat_fact *bat = fact_of(b, id);
+
+	return bat && bat->back > bat->finished;
 }

@@ -14,8 +14,9 @@ struct line;
 
 struct bat_facts {
 	struct intern *ids;
-	struct bat_fact *bat;      /* by id */
-	size_t cap;
+	struct bat_fact *bat;
+	uint32_t n, *of;           /* by id: its index in `bat` + 1 */
+	size_t bats_cap, ids_cap;
 };
 
 /* Bats are known by the ids of this table, for instance a stock engine's. */

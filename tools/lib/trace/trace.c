@@ -9,7 +9,7 @@ const char *const trace_kind_words[] = { "bat", "lot", "piece", "charge", "tree"
 
 void trace_init(struct trace *t, const struct house *house, const struct zone *zone, struct stock *stock, int32_t today)
 {
-	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today, .reads = true, .airs = true };
+	*t = (struct trace){ .house = house, .zone = zone, .stock = stock, .today = today, .reads = true, .airs = true, .kins = true };
 	stated_init(&t->stated, &stock->ids);
 	readings_init(&t->readings, house, zone, (struct readings_want){ INT32_MIN, today, true });
 	air_book_init(&t->air, zone, NULL);
@@ -120,7 +120,8 @@ void trace_settle(struct trace *t)
 	flow_log_end(&t->log);
 	lineage_init(&t->wood, &t->log);
 	lineage_init(&t->handle, &t->log);
-	kin_init(&t->kin, &t->log);
+	if (t->kins)
+		kin_init(&t->kin, &t->log);
 	t->facts = readings_resolve(&t->readings);
 	air_book_settle(&t->air);
 }

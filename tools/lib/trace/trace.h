@@ -38,7 +38,7 @@ struct trace {
 	const struct zone *zone;
 	struct stock *stock;
 	int32_t today;
-	bool reads, airs;          /* whether readings of moisture and of air are kept; the caller's to clear after trace_init() */
+	bool reads, airs, kins;    /* whether readings of moisture and of air are kept, and kin is asked; the caller's to clear after trace_init() */
 	struct slice only;         /* see trace_only() */
 	const struct vocab *vocab;
 	struct kept_lines kept;
