@@ -5,22 +5,33 @@
 
 #include "book/value.h"
 #include "moist/lot_readings.h"
-#include "trace/sources.h"
-#include "trace/ties.h"
+#include "returns/life_wood.h"
 
 #define DAYS_A_MONTH (365.25 / 12)
-#define LIFE_SHARE_LEAST 0.05
 
-/* Of more names a bat is of "several". */
-enum { LIFE_NAMES_MOST = 2 };
+enum { DAYS_KEPT = 256 };
 
-/* What the readings say, for the time of finding. */
-struct life_moist {
+/* The words of a day on which bats were made. */
+struct day_words {
+	bool known;
+	int32_t day;
+	uint32_t season, month;
+};
+
+/* Of a bat that was made: sums of readings of its own parts, and of how many. */
+struct part_sums {
+	double blade, handle;
+	uint32_t nblade, nhandle;
+};
+
+/* What is known of bats, for the time of finding. */
+struct life_facts {
 	struct lot_readings wood, handles;
-	double *blade, *handle;    /* of a bat's own parts, by id of the stock: sums, */
-	uint32_t *nblade, *nhandle; /* and of how many */
-	struct ties ties;          /* of the bat in hand */
-	struct sources sources;
+	uint32_t *made;            /* by id of the stock: the first row of what is stated of a bat, + 1 */
+	struct part_sums *part;    /* by that row */
+	uint32_t *word;            /* by id of the stock: its word + 1; 0: not looked up */
+	struct day_words day[DAYS_KEPT];
+	struct life_woods woods;
 };
 
 void bat_lives_init(struct bat_lives *b, struct trace *trace)
@@ -53,19 +64,19 @@ double bat_life_months(const struct bat_life *life)
 /* ---- readings */
 
 /* Of a bat's own part, on the day on which it was made. */
-static void take_part(struct life_moist *m, const struct trace *t, const struct reading *x, bool handle)
+static void take_part(struct life_facts *m, const struct trace *t, const struct reading *x, bool handle)
 {
-	uint32_t bat = intern_find(&t->stock->ids, readings_name(&t->readings, x->subject));
-	size_t n;
-	const struct stated_bat *made = stated_bats_of(&t->stated, bat, &n);
+	uint32_t made = m->made[intern_find(&t->stock->ids, readings_name(&t->readings, x->subject))];
+	struct part_sums *part;
 
-	if (!bat || !n || made->day != x->day)
+	if (!made || t->stated.bat[made - 1].day != x->day)
 		return;
-	(handle ? m->handle : m->blade)[bat] += (double)x->mc / VALUE_STEPS;
-	(handle ? m->nhandle : m->nblade)[bat]++;
+	part = &m->part[made - 1];
+	*(handle ? &part->handle : &part->blade) += (double)x->mc / VALUE_STEPS;
+	(*(handle ? &part->nhandle : &part->nblade))++;
 }
 
-static void take_reading(struct life_moist *m, struct trace *t, const struct reading *x)
+static void take_reading(struct life_facts *m, struct trace *t, const struct reading *x)
 {
 	struct reading_of of;
 	uint32_t lot;
@@ -82,122 +93,45 @@ static void take_reading(struct life_moist *m, struct trace *t, const struct rea
 		lot_readings_add(handle ? &m->handles : &m->wood, lot, x->day, x->mc, x->n, x->mark == VALUE_BELOW);
 }
 
-static void moist_find(struct life_moist *m, struct trace *t)
+/* Rows are in the order of their bats and days. */
+static void note_made(struct life_facts *m, const struct trace *t)
 {
-	size_t n = t->stock->ids.n + 1u;
+	m->made = mem_zeroed(t->stock->ids.n + 1u, sizeof *m->made);
+	for (size_t i = t->stated.nbats; i-- > 0;)
+		m->made[t->stated.bat[i].id] = (uint32_t)i + 1;
+	m->part = mem_zeroed(t->stated.nbats + 1, sizeof *m->part);
+}
+
+static void facts_find(struct life_facts *m, struct bat_lives *b)
+{
+	struct trace *t = b->trace;
 	struct reading x;
 
-	*m = (struct life_moist){ .blade = mem_zeroed(n, sizeof *m->blade), .handle = mem_zeroed(n, sizeof *m->handle),
-		.nblade = mem_zeroed(n, sizeof *m->nblade), .nhandle = mem_zeroed(n, sizeof *m->nhandle) };
+	*m = (struct life_facts){ .word = mem_zeroed(t->stock->ids.n + 1u, sizeof *m->word) };
+	note_made(m, t);
 	while (readings_next(&t->readings, &x))
 		take_reading(m, t, &x);
 	lot_readings_end(&m->wood);
 	lot_readings_end(&m->handles);
+	life_woods_init(&m->woods, t, &b->words);
 }
 
-static void moist_release(struct life_moist *m)
+static void facts_release(struct life_facts *m)
 {
 	lot_readings_release(&m->wood);
 	lot_readings_release(&m->handles);
-	free(m->blade);
-	free(m->handle);
-	free(m->nblade);
-	free(m->nhandle);
-	ties_release(&m->ties);
-	sources_release(&m->sources);
+	life_woods_release(&m->woods);
+	free(m->made);
+	free(m->part);
+	free(m->word);
 }
 
-/* ---- names of what it may be of */
-
-struct names {
-	struct slice name[LIFE_NAMES_MOST];
-	size_t n;                  /* may be more than fit */
-};
-
-static void names_add(struct names *names, struct slice name)
+/* The word of a text of the stock. */
+static uint32_t word_of(struct bat_lives *b, struct life_facts *m, uint32_t id)
 {
-	for (size_t i = 0; i < names->n && i < LIFE_NAMES_MOST; i++)
-		if (slice_eq(names->name[i], name))
-			return;
-	if (names->n < LIFE_NAMES_MOST)
-		names->name[names->n] = name;
-	names->n++;
-}
-
-static uint32_t names_word(struct bat_lives *b, struct names *names)
-{
-	struct buf text = BUF_INIT;
-	uint32_t id;
-
-	if (names->n > LIFE_NAMES_MOST)
-		return intern_id(&b->words, SLICE("several"));
-	if (names->n == 1)
-		return intern_id(&b->words, slice_eq(names->name[0], SLICE("-")) ? SLICE("") : names->name[0]);
-	for (size_t i = 1; i < names->n; i++)
-		for (size_t k = i; k && slice_cmp(names->name[k - 1], names->name[k]) > 0; k--) {
-			struct slice other = names->name[k];
-
-			names->name[k] = names->name[k - 1];
-			names->name[k - 1] = other;
-		}
-	for (size_t i = 0; i < names->n; i++) {
-		buf_str(&text, i ? " or " : "");
-		buf_add(&text, names->name[i].n ? names->name[i] : SLICE("-"));
-	}
-	id = intern_id(&b->words, slice_eq(buf_slice(&text), SLICE("-")) ? SLICE("") : buf_slice(&text));
-	buf_release(&text);
-	return id;
-}
-
-static void set_charge(struct bat_lives *b, struct bat_life *life, struct ties *ties)
-{
-	struct names names = { .n = 0 };
-
-	ties->n = 0;
-	ties_add(ties, b->trace, &b->trace->wood);
-	ties_sort(ties, b->trace);
-	for (size_t i = 0; i < ties->n; i++)
-		if (ties->tie[i].kind == TIE_CHARGE && ties->tie[i].share >= LIFE_SHARE_LEAST)
-			names_add(&names, trace_text(b->trace, ties->tie[i].id));
-	life->word[LIFE_CHARGE] = names_word(b, &names);
-}
-
-/* Its lots, and who sold them; the driest reading is that of any of them. */
-static void set_sources(struct bat_lives *b, struct bat_life *life, struct life_moist *m, int32_t made)
-{
-	const struct trace *t = b->trace;
-	struct sources *s = &m->sources;
-	struct names lots = { .n = 0 }, parcels = lots, suppliers = lots;
-
-	s->n = 0;
-	sources_add(s, t, &t->wood);
-	sources_sort(s, t);
-	for (size_t i = 0; i < s->n; i++) {
-		const struct source *r = &s->row[i];
-		double driest = lot_readings_driest(&m->wood, r->lot, made);
-
-		if (r->share < LIFE_SHARE_LEAST)
-			continue;
-		names_add(&lots, trace_text(t, r->lot));
-		names_add(&parcels, trace_text(t, r->stated ? r->stated->parcel : 0));
-		names_add(&suppliers, trace_text(t, r->stated ? r->stated->from : 0));
-		life->figure[LIFE_DRIEST] = fmin(life->figure[LIFE_DRIEST], driest); /* NAN is no number to it */
-	}
-	life->word[LIFE_LOT] = names_word(b, &lots);
-	life->word[LIFE_PARCEL] = names_word(b, &parcels);
-	life->word[LIFE_SUPPLIER] = names_word(b, &suppliers);
-}
-
-/* The lots that the blade was in, pools too, have readings. */
-static void set_pools(struct bat_life *life, const struct trace *t, const struct life_moist *m, int32_t made)
-{
-	for (size_t i = 0; i < t->wood.n; i++) {
-		const struct log_flow *f = &t->log.flow[t->wood.step[i].flow];
-		uint32_t lot = flow_log_lot(&t->log, f->to);
-
-		if (t->wood.step[i].share >= LIFE_SHARE_LEAST && f->from && flow_log_lot(&t->log, f->from) != lot && lot != life->bat)
-			life->figure[LIFE_DRIEST] = fmin(life->figure[LIFE_DRIEST], lot_readings_driest(&m->wood, lot, made));
-	}
+	if (!m->word[id])
+		m->word[id] = intern_id(&b->words, trace_text(b->trace, id)) + 1;
+	return m->word[id] - 1;
 }
 
 /* ---- the making */
@@ -222,50 +156,72 @@ static uint32_t month_of(struct bat_lives *b, int32_t day)
 	return id;
 }
 
-/* From its first grading, which steps have from the latest back, to its making. */
-static double months_stored(const struct trace *t, int32_t made)
+static const struct day_words *words_of(struct bat_lives *b, struct life_facts *m, int32_t day)
+{
+	struct day_words *w = &m->day[(uint32_t)day % DAYS_KEPT];
+
+	if (!w->known || w->day != day)
+		*w = (struct day_words){ true, day, season_of(b, day), month_of(b, day) };
+	return w;
+}
+
+/* From its first grading to its making. */
+static double months_stored(const struct life_facts *m, const struct life_wood *wood, int32_t made)
 {
 	double share = 0, days = 0;
 
-	for (size_t i = 0; i < t->wood.n; i++) {
-		const struct log_flow *f = &t->log.flow[t->wood.step[i].flow];
-		const struct log_op *op = flow_log_op(&t->log, f);
+	for (size_t i = wood->gradings; i < wood->gradings + wood->ngradings; i++) {
+		const struct life_grading *g = &m->woods.grading[i];
 
-		if (op->event->id != EVENT_GRADE || flow_log_kind(&t->log, f->from).grade)
-			continue;
-		share += t->wood.step[i].share;
-		days += t->wood.step[i].share * (made - op->day);
+		share += g->share;
+		days += g->share * (made - g->day);
 	}
 	return share > 0.5 ? tie_round(days / share / DAYS_A_MONTH) : NAN;
 }
 
-static void set_making(struct bat_lives *b, struct bat_life *life, struct life_moist *m)
+/* The driest reading is that of any of its lots. */
+static void set_wood(struct bat_life *life, const struct life_facts *m, const struct life_wood *wood, int32_t made)
 {
-	struct trace *t = b->trace;
-	size_t n;
-	const struct stated_bat *made = stated_bats_of(&t->stated, life->bat, &n);
+	life->word[LIFE_CHARGE] = wood->charge;
+	life->word[LIFE_LOT] = wood->lot;
+	life->word[LIFE_PARCEL] = wood->parcel;
+	life->word[LIFE_SUPPLIER] = wood->supplier;
+	for (size_t i = wood->lots; i < wood->lots + wood->nlots; i++)
+		life->figure[LIFE_DRIEST] = fmin(life->figure[LIFE_DRIEST], lot_readings_driest(&m->wood, m->woods.lot[i], made)); /* NAN is no number to it */
+}
 
-	lineage_find(&t->wood, LINEAGE_BAT, life->bat);
-	if (n) {
-		life->word[LIFE_SEASON] = season_of(b, made->day);
-		life->word[LIFE_MONTH] = month_of(b, made->day);
-		life->figure[LIFE_STORED] = months_stored(t, made->day);
+static void set_parts(struct bat_life *life, const struct part_sums *part)
+{
+	if (part->nblade)
+		life->figure[LIFE_BLADE_READ] = tie_round(part->blade / part->nblade);
+	if (part->nhandle)
+		life->figure[LIFE_HANDLE_READ] = tie_round(part->handle / part->nhandle);
+}
+
+static void set_making(struct bat_lives *b, struct bat_life *life, struct life_facts *m)
+{
+	uint32_t made = m->made[life->bat];
+	int32_t day = made ? b->trace->stated.bat[made - 1].day : life->sold;
+	const struct life_wood *wood = life_wood_of(&m->woods, life->bat);
+	int64_t micrograms = bat_facts_mass(&b->facts, life->bat);
+
+	if (made) {
+		const struct day_words *words = words_of(b, m, day);
+
+		life->word[LIFE_SEASON] = words->season;
+		life->word[LIFE_MONTH] = words->month;
+		life->figure[LIFE_STORED] = months_stored(m, wood, day);
+		set_parts(life, &m->part[made - 1]);
 	}
-	set_charge(b, life, &m->ties);
-	set_sources(b, life, m, n ? made->day : life->sold);
-	set_pools(life, t, m, n ? made->day : life->sold);
-	if (m->nblade[life->bat])
-		life->figure[LIFE_BLADE_READ] = tie_round(m->blade[life->bat] / m->nblade[life->bat]);
-	if (m->nhandle[life->bat])
-		life->figure[LIFE_HANDLE_READ] = tie_round(m->handle[life->bat] / m->nhandle[life->bat]);
-	if (bat_facts_mass(&b->facts, life->bat))
-		life->figure[LIFE_MASS] = (double)bat_facts_mass(&b->facts, life->bat) / 1e6;
+	set_wood(life, m, wood, day);
+	if (micrograms)
+		life->figure[LIFE_MASS] = (double)micrograms / 1e6;
 }
 
 /* ---- sales and returns */
 
 /* The handle that was in the bat as it was sold by flow of[at]. */
-static void set_handle(struct bat_lives *b, struct bat_life *life, const struct life_moist *m, const uint32_t *of, size_t at)
+static void set_handle(struct bat_lives *b, struct bat_life *life, struct life_facts *m, const uint32_t *of, size_t at)
 {
 	const struct flow_log *g = &b->trace->log;
 
@@ -275,7 +231,7 @@ static void set_handle(struct bat_lives *b, struct bat_life *life, const struct 
 
 		if (!f->is_handle)
 			continue;
-		life->word[LIFE_HANDLE] = intern_id(&b->words, trace_text(b->trace, lot));
+		life->word[LIFE_HANDLE] = word_of(b, m, lot);
 		life->figure[LIFE_HANDLE_MC] = lot_readings_last(&m->handles, lot, flow_log_op(g, f)->day);
 		return;
 	}
@@ -291,7 +247,7 @@ static void set_cause(struct bat_lives *b, struct bat_life *life)
 			life->cause = intern_id(&b->words, trace_text(b->trace, back[i].cause));
 }
 
-static void add_life(struct bat_lives *b, struct life_moist *m, const uint32_t *of, size_t n, size_t at)
+static void add_life(struct bat_lives *b, struct life_facts *m, const uint32_t *of, size_t n, size_t at)
 {
 	const struct flow_log *g = &b->trace->log;
 	const struct log_flow *sale = &g->flow[of[at]];
@@ -300,9 +256,9 @@ static void add_life(struct bat_lives *b, struct life_moist *m, const uint32_t *
 
 	for (int i = 0; i < LIFE_FIGURES; i++)
 		life.figure[i] = NAN;
-	life.word[LIFE_TYPE] = intern_id(&b->words, trace_text(b->trace, kind.type));
-	life.word[LIFE_GRADE] = intern_id(&b->words, trace_text(b->trace, kind.grade));
-	life.word[LIFE_CUSTOMER] = intern_id(&b->words, trace_text(b->trace, kind.party));
+	life.word[LIFE_TYPE] = word_of(b, m, kind.type);
+	life.word[LIFE_GRADE] = word_of(b, m, kind.grade);
+	life.word[LIFE_CUSTOMER] = word_of(b, m, kind.party);
 	if (at + 1 < n) {
 		life.back = true;
 		life.end = flow_log_op(g, &g->flow[of[at + 1]])->day;
@@ -341,10 +297,10 @@ static int by_sale(const void *a, const void *b)
 /* A sale whose next flow of the bat is its return; nothing else happens to what was sold. */
 void bat_lives_find(struct bat_lives *b)
 {
-	struct life_moist moist;
+	struct life_facts facts;
 	const struct flow_log *g = &b->trace->log;
 
-	moist_find(&moist, b->trace);
+	facts_find(&facts, b);
 	for (size_t i = 0; i < g->n; i++) {
 		struct stock_kind to = flow_log_kind(g, g->flow[i].to);
 		const uint32_t *of;
@@ -355,10 +311,10 @@ void bat_lives_find(struct bat_lives *b)
 		of = flow_log_to(g, to.lot, &n);
 		while (of[at] != i)
 			at++;
-		add_life(b, &moist, of, n, at);
+		add_life(b, &facts, of, n, at);
 	}
 	if (b->n)
 		qsort(b->life, b->n, sizeof *b->life, by_sale);
 	count_others(b);
-	moist_release(&moist);
+	facts_release(&facts);
 }
