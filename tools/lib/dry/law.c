@@ -176,7 +176,7 @@ static void move_on(const struct dry_piece *piece, struct dry_state *state, doub
 	}
 	state->surface = me + (surface - me) * state->fall;
 	mean = 0.5 * (surface + state->surface);
-	rate = piece->k * warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
+	rate = piece->k * warmth * (1 + y * (1 + y * (0.5 + y * (1.0 / 6)))) * DRY_STEP;
 	state->left = state->mc > DRY_FIBRE_SATURATION ? 1 : left_after(rate);
 	if (state->mc > DRY_FIBRE_SATURATION)
 		state->mc -= rate * (DRY_FIBRE_SATURATION - mean);
@@ -320,7 +320,7 @@ INLINE void fours_move(struct fours *f, double warmth, double me_pct)
 	bend_each(&f->gamma, &f->mc, &y);
 	f->surface = me + (surface - me) * f->fall;
 	mean = 0.5 * (surface + f->surface);
-	rate = f->k * warmth * (1 + y * (1 + y * (0.5 + y / 6))) * DRY_STEP;
+	rate = f->k * warmth * (1 + y * (1 + y * (0.5 + y * (1.0 / 6)))) * DRY_STEP;
 	dry = PICK(wet, ALL(0), rate);
 	left_after_each(&dry, &f->left);
 	f->mc = PICK(wet, f->mc - rate * (DRY_FIBRE_SATURATION - mean), mean + (f->mc - mean) * f->left);
@@ -438,7 +438,7 @@ INLINE void move_slopes(const struct fours *was, const struct fours *is, double 
 	struct slope_step step;
 
 	bend_each(&is->gamma, &was->mc, &y);
-	rate = to_k * (1 + y * (1 + y * (0.5 + y / 6)));
+	rate = to_k * (1 + y * (1 + y * (0.5 + y * (1.0 / 6))));
 	bend = PICK(y == is->gamma * off, to_k * (1 + y * (1 + y / 2)), ALL(0));
 	far = PICK(wet, DRY_FIBRE_SATURATION - mean, (was->mc - mean) * is->left);
 	step = (struct slope_step){ is->fall, is->left - far * bend * is->gamma, 0.5 * PICK(wet, rate, 1 - is->left) };

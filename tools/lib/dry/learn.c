@@ -3,6 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/parallel.h"
 #include "dry/observed.h"
 #include "dry/past_air.h"
 #include "dry/prior.h"
@@ -522,13 +523,39 @@ static void precision_of(const struct dry_prior *prior, double *precision)
 	fit_inverse(root, DRY_LEARNED, precision);
 }
 
+/* What the threads that take the lessons of a round share: each writes its own lesson alone. */
+struct round {
+	struct lesson *lesson;
+	const struct dry_charge *const *past;
+	const struct dry_prior *prior;
+};
+
+static void take_one(void *context, size_t c)
+{
+	const struct round *round = context;
+
+	take_lesson(&round->lesson[c], round->past[c], round->prior);
+}
+
+/* A thread is worth its start where a round moves pieces by so many steps. */
+static const double STEPS_FOR_THREADS = 20000;
+
+static bool worth_threads(const struct dry_charge *const *past, size_t n)
+{
+	double steps = 0;
+
+	for (size_t c = 0; c < n; c++)
+		steps += (double)past[c]->nprobes * dry_last_day(past[c]) / DRY_STEP;
+	return steps > STEPS_FOR_THREADS;
+}
+
 static void take_lessons(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
 {
 	static const double none[DRY_LEARNED * DRY_LEARNED];
+	struct round round = { lesson, past, prior };
 
 	dry_prior_set_covariance(prior, none); /* charges are fitted about the means as they are believed to be */
-	for (size_t c = 0; c < n; c++)
-		take_lesson(&lesson[c], past[c], prior);
+	parallel_run(&(struct parallel){ .work = take_one, .context = &round }, n, worth_threads(past, n) ? 0 : 1);
 }
 
 /* Without a pace, as the last one: what was believed stays, and how little is known of it is worked out. */
