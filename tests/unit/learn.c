@@ -2,6 +2,7 @@
 #include "dry/forecast.h"
 #include "dry/learn.h"
 #include "dry/prior.h"
+#include "math/least_squares.h"
 #include "charge_made.h"
 #include "check.h"
 
@@ -79,6 +80,50 @@ static void before_reading(void)
 	dry_prior_release(&prior);
 }
 
+/*
+ * The means have come to rest: what the charges, fitted under the beliefs, pull them by is balanced by what the built-in beliefs hold them by.
+ * In built-in standard deviations, as if nothing else held them.
+ */
+static void at_rest(void)
+{
+	enum { N = DRY_LEARNED };
+	static const double k[CHARGES] = { 0.12, 0.13, 0.14, 0.15, 0.16, 0.18 }, none[N * N];
+	double root[N * N], precision[N * N], pulled[N];
+	struct dry_prior prior;
+
+	make_past(k);
+	dry_prior_init(&prior);
+	dry_learn(&prior, list, CHARGES);
+	prior.drift = 0; /* as they are learned: without drift, about means that are taken as known */
+	dry_prior_set_covariance(&prior, none);
+	prior.kiln.group[0].variance = prior.season.group[0].variance = prior.offset.group[0].variance = prior.type.group[0].variance = 0;
+	memcpy(root, prior.between, sizeof root);
+	CHECK(fit_root(root, N));
+	fit_inverse(root, N, precision);
+	for (int i = 0; i < N; i++)
+		pulled[i] = (dry_builtin.mean[i] - prior.mean[i]) / (dry_builtin.mean_sd[i] * dry_builtin.mean_sd[i]);
+	for (int c = 0; c < CHARGES; c++) {
+		double off[N];
+		struct dry_fit fit;
+
+		dry_fit(list[c], &prior, dry_last_day(list[c]), &fit);
+		for (int i = 0; i < N; i++)
+			off[i] = fit.value[i] - prior.mean[i];
+		off[DRY_LNK] -= prior.kiln.group[0].shift + prior.season.group[0].shift;
+		off[DRY_OFFSET] -= prior.offset.group[0].shift;
+		for (int i = 0; i < N; i++)
+			for (int j = 0; j < N; j++)
+				pulled[i] += precision[i * N + j] * off[j];
+		dry_fit_release(&fit);
+	}
+	for (int i = 0; i < N; i++) {
+		CHECK_CASE(i);
+		CHECK_NEAR(pulled[i] * dry_builtin.mean_sd[i], 0, 0.5);
+	}
+	CHECK_CASE(-1);
+	dry_prior_release(&prior);
+}
+
 /* The order of the past does not matter, but for rounding. */
 static void any_order(void)
 {
@@ -106,5 +151,6 @@ int main(void)
 	learning();
 	before_reading();
 	any_order();
+	at_rest();
 	return check_end();
 }

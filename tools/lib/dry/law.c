@@ -525,7 +525,7 @@ static size_t next_reading_step(const struct walks *w)
 INLINE void walk_all(struct walks *w, const double *knot, size_t nknots)
 {
 	struct dry_piece piece[DRY_FOUR];
-	struct dry_state state[DRY_FOUR];
+	struct dry_state state[DRY_FOUR] = { { 0 } };
 	size_t next;
 
 	w->knot = knot;

@@ -618,15 +618,13 @@ static void learn_drift(struct dry_prior *prior, struct lesson *lesson, const st
 	}
 }
 
-/* By fits under all that was learned. */
+/* By the fits of the last round: they have come to rest but for the last digits. */
 static void learn_air(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
 {
 	const struct dry_fit **fit = mem_array(n, sizeof *fit);
 
-	for (size_t c = 0; c < n; c++) {
-		dry_fit_again(past[c], prior, STEPS_A_ROUND, &lesson[c].fit);
+	for (size_t c = 0; c < n; c++)
 		fit[c] = &lesson[c].fit;
-	}
 	past_air_learn(prior, past, fit, n);
 	free(fit);
 }
