@@ -20,17 +20,37 @@ static bool is_mark(char c)
 	return !c || !strchr("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz-_", c);
 }
 
-static void check_marks(struct marks *m, const char *p, size_t n)
+/* The marks of the line at p, as bits and as a list. */
+static void check_line(struct marks *m, const char *p, size_t n)
 {
+	struct marks_line l;
 	size_t found = 0;
 
-	marks_find(m, p, n);
-	for (size_t i = 0; i < n; i++)
-		if (is_mark(p[i])) {
-			CHECK(found < m->n && m->at[found] == i);
-			found++;
-		}
-	CHECK_INT(m->n, found);
+	marks_places(m, p);
+	for (size_t i = 0; i <= n; i++)
+		if (is_mark(p[i]))
+			CHECK(m->at[found++] == i);
+	if (!CHECK(marks_line(m, p, &l) == (n < 56 * MARKS_WORDS)) || n >= 56 * MARKS_WORDS)
+		return;
+	CHECK_INT(l.n, n);
+	for (size_t i = 0; i < 56 * MARKS_WORDS; i++)
+		CHECK((l.bit[i / 56] >> i % 56 & 1) == (i <= n && is_mark(p[i])));
+	CHECK(!((l.bit[0] | l.bit[1] | l.bit[2]) >> 56));
+}
+
+/* Every line of the text that ends in it. */
+static void check_marks(struct marks *m, const char *p, size_t n)
+{
+	const char *end = p + n, *lf;
+
+	marks_forget(m);
+	for (; (lf = memchr(p, '\n', (size_t)(end - p))); p = lf + 1) {
+		if (!CHECK(marks_have(m, p, end) == (lf - p < MARKS_MOST)))
+			return;
+		if (lf - p < MARKS_MOST)
+			check_line(m, p, (size_t)(lf - p));
+	}
+	CHECK(p == end || !marks_have(m, p, end));
 }
 
 /* Bytes of a book, but for some that are anything. */
@@ -45,7 +65,7 @@ static void fill(char *text, size_t n, uint32_t odd)
 int main(void)
 {
 	static const uint32_t ODD[] = { 0, 10, 100 };
-	static char text[MARKS_MOST + 2 * MARKS_BLOCK];
+	static char text[3 * MARKS_MOST + 2 * MARKS_BLOCK];
 	struct marks *m = mem_zeroed(1, sizeof *m);
 	int ways = marks_init_way(m, 0);
 
@@ -53,7 +73,7 @@ int main(void)
 	for (int way = 0; way < ways; way++) {
 		marks_init_way(m, way);
 		for (int i = 0; i < 600; i++) {
-			size_t n = i % 20 ? dice(300) : MARKS_MOST - dice(100), from = dice(MARKS_BLOCK);
+			size_t n = i % 20 ? dice(300) : 3 * MARKS_MOST - dice(100), from = dice(MARKS_BLOCK);
 
 			CHECK_CASE(way * 1000 + i);
 			fill(text, from + n + MARKS_BLOCK, ODD[i % 3]);

@@ -38,21 +38,22 @@ static void make_line(struct buf *out)
 	buf_str(out, FIRST(ENDS, 5));
 }
 
-static bool same_slice(struct slice a, struct slice b)
+/* A part of one line and of the other: the same bytes at the same place. */
+static bool same_slice(const struct line *x, struct slice a, const struct line *y, struct slice b)
 {
-	return a.n == b.n && (a.n == 0 || a.p == b.p);
+	return slice_eq(a, b) && (a.n == 0 || a.p - x->text.p == b.p - y->text.p);
 }
 
 static bool same_field(const struct line *a, const struct line *b, size_t i)
 {
 	const struct field *x = &a->field[i], *y = &b->field[i];
 
-	if (x->use != y->use || !same_slice(x->key, y->key) || !same_slice(x->text, y->text) || x->n != y->n || x->first != y->first)
+	if (x->use != y->use || !same_slice(a, x->key, b, y->key) || !same_slice(a, x->text, b, y->text) || x->n != y->n || x->first != y->first)
 		return false;
 	for (size_t k = x->first; k < x->first + x->n; k++) {
 		const struct item *p = &a->item[k], *q = &b->item[k];
 
-		if (!same_slice(p->label, q->label) || !same_slice(p->text, q->text))
+		if (!same_slice(a, p->label, b, q->label) || !same_slice(a, p->text, b, q->text))
 			return false;
 		if (p->v.mark != q->v.mark || p->v.fix != q->v.fix || p->v.high != q->v.high || p->v.unit != q->v.unit)
 			return false;
@@ -62,15 +63,15 @@ static bool same_field(const struct line *a, const struct line *b, size_t i)
 
 static bool same_line(const struct line *a, const struct line *b)
 {
-	if (a->kind != b->kind || a->number != b->number || !same_slice(a->text, b->text))
+	if (a->kind != b->kind || a->number != b->number || !same_slice(a, a->text, b, b->text))
 		return false;
 	if (a->kind != LINE_EVENT)
 		return true;
 	if (a->event != b->event || a->stamp.day != b->stamp.day || a->stamp.second != b->stamp.second || a->stamp.offset != b->stamp.offset)
 		return false;
-	if (!same_slice(a->date, b->date) || !same_slice(a->time, b->time) || !same_slice(a->word, b->word))
+	if (!same_slice(a, a->date, b, b->date) || !same_slice(a, a->time, b, b->time) || !same_slice(a, a->word, b, b->word))
 		return false;
-	if (!same_slice(a->subject, b->subject) || !same_slice(a->remark, b->remark) || a->nfields != b->nfields)
+	if (!same_slice(a, a->subject, b, b->subject) || !same_slice(a, a->remark, b, b->remark) || a->nfields != b->nfields)
 		return false;
 	for (size_t i = 0; i < a->nfields; i++)
 		if (!same_field(a, b, i) || a->slot[a->field[i].use->field->id] != i + 1)
@@ -81,9 +82,10 @@ static bool same_line(const struct line *a, const struct line *b)
 /* The way a reader goes: at a glance if it can, else thoroughly. */
 static const struct line *either(struct parser *ps, struct slice text, uint64_t number, unsigned *quick)
 {
-	const struct line *l = parse_alike(ps, text.p, number);
+	const struct line *l;
 
-	parse_fast_forget(ps);
+	parse_forget(ps);
+	l = parse_alike(ps, text.p, text.p + text.n + 1, number, 0);
 	if (!l)
 		l = parse_fast(ps, text.p, text.p + text.n + 1, number, 0);
 	*quick += l != NULL;

@@ -3,6 +3,7 @@
 #include <stdio.h>
 #include <stdlib.h>
 
+#include "base/marks.h"
 #include "base/utf8.h"
 #include "book/parse_internal.h"
 #include "book/value_mend.h"
@@ -18,6 +19,9 @@ void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *dia
 	ps->line.item = mem_grow(NULL, &ps->item_cap, ITEMS_FIRST, sizeof *ps->line.item);
 	ps->line.field = mem_grow(NULL, &ps->field_cap, USE_MOST, sizeof *ps->line.field);
 	ps->cache = mem_zeroed((size_t)vocab->nevents, sizeof *ps->cache);
+	ps->marks = mem_zeroed(1, sizeof *ps->marks);
+	marks_init(ps->marks);
+	parse_alike_init(ps);
 	for (int i = 0; i < vocab->nevents; i++) {
 		const struct event_def *event = vocab->events[i];
 
@@ -28,12 +32,19 @@ void parser_init(struct parser *ps, const struct vocab *vocab, struct diags *dia
 	}
 }
 
+void parse_forget(struct parser *ps)
+{
+	marks_forget(ps->marks);
+}
+
 void parser_release(struct parser *ps)
 {
 	free(ps->line.item);
 	free(ps->line.field);
 	free(ps->cache);
+	free(ps->marks);
 	parse_fast_release(ps);
+	parse_alike_release(ps);
 	memset(ps, 0, sizeof *ps);
 }
 
@@ -436,7 +447,6 @@ static void line_reset(struct parser *ps, struct slice text, uint64_t number, ui
 	ps->one_of = false;
 	ps->bad = false;
 	ps->nagain = 0;
-	parse_alike_forget(ps);
 }
 
 /* Lines that start with # speak to the reader of the file: a version, or an end that broke off. */
@@ -535,7 +545,7 @@ const struct line *parse_line(struct parser *ps, struct slice text, uint64_t num
 	else if (l->kind == LINE_EVENT) {
 		if (!ps->cache[l->event->id].learnt)
 			parse_fast_learn(ps);
-		parse_alike_count(ps);
+		parse_alike_learn(ps);
 	}
 	return l;
 }

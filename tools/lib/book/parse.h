@@ -6,8 +6,8 @@
  * A `struct parser` belongs to one worker. It keeps one `struct line` that it fills again for
  * every line: no allocation per line, and everything in it is a slice of the line's own bytes,
  * valid as long as they are. What is wrong goes to the worker's diagnostics, all of it, and the
- * line is then LINE_BAD. It is quick because it guesses: a line of an event mostly has the
- * fields of the event's last line in the same order, and the date of the line before.
+ * line is then LINE_BAD. It is quick because it guesses: a line mostly has the shape of an earlier
+ * one, and the date of the line before.
  */
 #ifndef WITHY_PARSE_H
 #define WITHY_PARSE_H
@@ -20,18 +20,9 @@
 
 struct diags;
 struct event_cache;
-struct line_shape;
+struct marks;
+struct parse_alike;
 struct parse_fast;
-
-enum { SHAPE_SUBJECTS = 16 };
-
-/* A subject that was read, with the blank after it, as two words. */
-struct shape_subject {
-	uint64_t word[2], mask[2];
-	size_t n;                 /* 0: none yet */
-	bool slash;               /* it has one */
-	uint8_t after;            /* the one that came next when it came last */
-};
 
 /* A field that the line repeats: where it first repeats it, and how often the line has it. */
 struct repeated_field {
@@ -54,12 +45,10 @@ struct parser {
 	bool one_of;              /* and whether it has one of those of which one is required */
 	bool bad;                 /* the line in hand is wrong somewhere */
 	bool within;              /* line 1 is not the first of its file */
-	struct line_shape *shape; /* that `line` has, or NULL */
-	struct shape_subject subject[SHAPE_SUBJECTS]; /* of the last lines read by parse_alike() */
-	uint8_t subject_at;       /* the last line's among them */
-	unsigned oldest;          /* the next to be forgotten, of SHAPE_SUBJECTS */
-	const struct event_def *run_of; /* the last line's event, and how many lines of it came in turn */
-	unsigned run;
+	struct marks *marks;      /* of the lines from the one in hand on */
+	const struct line *(*read_alike)(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file);
+	size_t length;            /* of the line that parse_alike() read last: sooner known than by the line, for the next one waits for it */
+	struct parse_alike *alike; /* the shapes of lines; NULL before the first good line */
 	struct parse_fast *fast;  /* what parse_fast() knows; NULL before the first good line */
 	struct event_cache *cache; /* by event */
 };
@@ -76,17 +65,19 @@ enum { PARSE_PADDING = 64 };
  * The same, several times as quick, for a line as most are: the event, and the fields of an event, were there
  * before; the time has no seconds, blanks are no tabs, texts have no quotes, and there is no remark. NULL when it
  * is another, or wrong. The line starts at `p` and must end before `end`, with PARSE_PADDING readable bytes after
- * it. The bytes up to `end` may not change before parse_fast_forget() is called.
+ * it. The bytes up to `end` may not change before parse_forget() is called.
  */
 const struct line *parse_fast(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file);
-void parse_fast_forget(struct parser *ps);
+void parse_forget(struct parser *ps);
 
 /*
- * The same, twice as quick again, for a line that looks just like some before it: the same day, event, fields and
- * units, single values without labels, single blanks but for those about the event and the subject, which may be in
- * columns. The line starts at `p`; an LF must follow somewhere, with PARSE_PADDING readable bytes after it. NULL when it
- * does not look so, or when the last lines were not alike.
+ * The same, several times as quick again, for a line of the shape of earlier ones: of the same event and fields, with
+ * every sign and every unit at the same place. What it returns is a copy. NULL when there was no such line; the next one
+ * is then compared with this, if it is read in one of the other ways right after.
  */
-const struct line *parse_alike(struct parser *ps, const char *p, uint64_t number);
+static inline const struct line *parse_alike(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	return ps->read_alike(ps, p, end, number, file);
+}
 
 #endif

@@ -1,12 +1,86 @@
+#include "base/marks.h"
+
+#include <stdlib.h>
+
+#if defined __x86_64__
+#include <immintrin.h>
+#elif defined __aarch64__
+#include <arm_neon.h>
+#endif
+
 #include "book/parse_internal.h"
+
+/*
+ * A shape is where a line has its marks (marks.h) and what its other bytes may be. The marks say which bytes are of ids, so
+ * two lines of one shape have the same words in the same places, and differ in digits, in ids and in words alone.
+ */
 
 /* Words of eight bytes are taken apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
 
+enum { SLOT_BITS = 11, SHAPES_MOST = 1024, STEP = 32, LONGEST = 64 * MARKS_WORDS /* bytes of a line, and more */ };
 
-#define BLANKS UINT64_C(0x2020202020202020)
+#define INLINE static inline __attribute__((always_inline))
 
-static uint64_t word_at(const char *p)
+/* What a byte may be, for some in turn: xor `expect` it is at most `limit`. */
+struct limits {
+	uint8_t expect[STEP], limit[STEP];
+};
+
+/* How an item is read whose value is more than its text. */
+enum part_kind {
+	PART_NUMBER,              /* of up to eight bytes before the unit */
+	PART_IN_FULL,             /* another number, or a date */
+	PART_WORD,                /* one of a field's own words */
+	PART_LABELS               /* the labels of several items, which must differ: `n` from item `at` on */
+};
+
+struct part {
+	uint8_t kind, at, n;      /* at: of its text in the line; n: bytes */
+	uint8_t lift;             /* bits that bring the last digit to the last byte */
+	uint64_t whole, part;     /* the digits before the point, and those after it moved up one byte */
+	int64_t scale;            /* what the last digit is worth in fix; below 0 for a minus */
+	int8_t byte_worth[8];     /* the same as factors: what a byte is worth in its pair, */
+	int16_t pair_worth[4];    /* a pair in its four bytes, */
+	int64_t four_worth[2];    /* and four bytes in fix */
+	int64_t least;
+	uint64_t range;           /* the most is so much more */
+	const struct field_use *use;
+	struct value *v;
+	struct slice word;        /* of PART_WORD: the last that was here */
+};
+
+struct shape {
+	struct shape *next;       /* of the same slot */
+	struct marks_line marks;
+	bool odd;                 /* lines of it are not read here */
+	uint8_t date, time, time_n; /* where; time_n: bytes of HH:MM or HH:MM:SS, or 0 */
+	uint64_t time_mask;       /* of as many bytes */
+	uint8_t nparts, nnumbers; /* the first ones are PART_NUMBER */
+	struct part *part;
+	struct line line;
+	struct limits limits[];
+};
+
+struct parse_alike {
+	struct shape *slot[1 << SLOT_BITS];
+	uint32_t seen[1 << SLOT_BITS]; /* of the last line that was of no shape */
+	size_t nshapes;
+	uint64_t clock;           /* the last HH:MM or HH:MM:SS, and the second of the day that it is */
+	int32_t second;
+	const char *missed;       /* a line that was of no shape, or NULL, */
+	struct marks_line marks;  /* and its marks */
+	char text[LONGEST + PARSE_PADDING]; /* of the line that was given out */
+};
+
+/*
+ * How the processor does what it does for every line: whether bytes are within limits, copying them; the number of a part's
+ * digits.
+ */
+typedef bool fits_fn(const struct limits *limits, const char *p, size_t n, char *text);
+typedef int64_t number_fn(const struct part *part, const char *p);
+
+INLINE uint64_t word_at(const char *p)
 {
 	uint64_t word;
 
@@ -14,170 +88,33 @@ static uint64_t word_at(const char *p)
 	return word;
 }
 
-/* Up to seven bytes and one behind them as a word, and the mask that keeps them. */
-static uint64_t word_of(struct slice s, char last, uint64_t *mask)
+INLINE uint64_t hash_of(const struct marks_line *m)
 {
-	char bytes[8] = { 0 }, keep[8] = { 0 };
-
-	memcpy(bytes, s.p, s.n);
-	bytes[s.n] = last;
-	memset(keep, 0xff, s.n + 1);
-	*mask = word_at(keep);
-	return word_at(bytes);
+	return (m->bit[0] + (m->bit[1] ^ m->bit[2] << 7) * UINT64_C(0xc2b2ae3d27d4eb4f)) * UINT64_C(0x9e3779b97f4a7c15);
 }
 
-static bool learn_number(struct shape_field *f, const struct field_use *use, const struct item *item)
+INLINE size_t slot_of(uint64_t hash)
 {
-	const struct type_def *type = vocab_type(use->type);
-	const struct unit_def *unit;
-
-	f->places = (uint8_t)type->places;
-	f->least = type->least;
-	f->most = type->most;
-	if (use->type == TYPE_COUNT)
-		return true;
-	if (!type->nunits)
-		return false;
-	unit = vocab_unit(item->v.unit);
-	f->least = unit->least;
-	f->most = unit->most;
-	if (f->unit != unit->name.p[0])
-		memset(f->like, 0, sizeof f->like);
-	f->unit = unit->name.p[0];
-	return unit->name.n == 1 && unit->times == 1 && unit->over == 1 && !unit->plus && unit->then < 0;
+	return hash >> (64 - SLOT_BITS);
 }
 
-static bool learn_field(struct parser *ps, struct shape_field *f, const struct field *field)
+/* ---- reading */
+
+INLINE bool fits_each(const struct limits *limits, const char *p, size_t n, char *text)
 {
-	const struct field_use *use = field->use;
-	const struct item *item = &ps->line.item[field->first];
-	uint64_t key, mask;
+	unsigned wrong = 0;
 
-	if (field->n != 1 || item->label.n || item->v.mark != VALUE_EXACT || use->shape & USE_LABEL_MUST)
-		return false;
-	if (field->key.n > 7 || use->type == TYPE_TEXT || use->field->nwords)
-		return false;
-	key = word_of(field->key, '=', &mask);
-	if (key != f->key || mask != f->mask)
-		*f = (struct shape_field){ .key = key, .mask = mask, .key_n = (uint8_t)(field->key.n + 1) };
-	f->number = value_is_number(use->type);
-	if (f->number)
-		return learn_number(f, use, item);
-	f->slash = vocab_type_slash(use->type);
-	return true;
-}
+	for (size_t i = 0; i < n; i++) {
+		const struct limits *l = &limits[i / STEP];
 
-static bool is_blank(const char *p, const char *stop)
-{
-	while (p < stop && *p == ' ')
-		p++;
-	return p == stop;
-}
-
-/* The blanks before the event, and the event with those behind it: a book may be in columns. */
-static bool learn_word(struct line_shape *shape, const struct line *l)
-{
-	const char *from = l->date.p + 11 + (l->time.n ? 6 : 0), *stop = l->word.p + l->word.n;
-	char bytes[8] = { 0 }, keep[8] = { 0 };
-	size_t n = (size_t)(l->subject.p - l->word.p);
-
-	if (l->date.p != l->text.p || from > l->word.p || l->word.p - from > 8 || stop >= l->subject.p || n > sizeof bytes)
-		return false;
-	if (!is_blank(from, l->word.p) || !is_blank(stop, l->subject.p))
-		return false;
-	memset(keep, 0xff, (size_t)(l->word.p - from));
-	shape->gap = (uint8_t)(l->word.p - from);
-	shape->gap_mask = word_at(keep);
-	memcpy(bytes, l->word.p, n);
-	memset(keep, 0xff, n);
-	memset(keep + n, 0, sizeof keep - n);
-	shape->word = word_at(bytes);
-	shape->word_mask = word_at(keep);
-	shape->word_n = (uint8_t)n;
-	return true;
-}
-
-void parse_alike_learn(struct parser *ps)
-{
-	struct line *l = &ps->line;
-	struct line_shape *shape = &ps->cache[l->event->id].shape;
-
-	shape->event = NULL;
-	if (l->remark.n || l->nfields > SHAPE_MOST || l->nfields == 0 || l->nfields != ps->nitems)
-		return;
-	if ((l->time.n != 0 && l->time.n != 5) || !(l->event->subjects & ~(unsigned)(SUBJECT_CURRENCY | SUBJECT_PIECE)))
-		return;
-	if (!learn_word(shape, l))
-		return;
-	for (size_t i = 0; i < l->nfields; i++)
-		if (!learn_field(ps, &shape->field[i], &l->field[i]))
-			return;
-	shape->n = (uint8_t)l->nfields;
-	shape->timed = l->time.n != 0;
-	shape->slash = (l->event->subjects & SUBJECT_SLASHED) != 0;
-	shape->event = l->event;
-	shape->clock = 0;
-	ps->shape = shape;
-}
-
-static inline bool clock_at(struct line_shape *shape, const char *p)
-{
-	static const char SIX[9] = "\xff\xff\xff\xff\xff\xff\0\0";
-	const uint64_t clock = word_at(p) & word_at(SIX);
-	unsigned h1 = (unsigned char)p[0] - '0', h2 = (unsigned char)p[1] - '0';
-	unsigned m1 = (unsigned char)p[3] - '0', m2 = (unsigned char)p[4] - '0';
-	unsigned hours = h1 * 10 + h2;
-
-	if (clock == shape->clock)
-		return true;
-	if (h1 > 2 || h2 > 9 || hours > 23 || m1 > 5 || m2 > 9 || p[2] != ':' || p[5] != ' ')
-		return false;
-	shape->clock = clock;
-	shape->second = (int32_t)(hours * 3600 + (m1 * 10 + m2) * 60);
-	return true;
-}
-
-static const int64_t SCALE[] = { 1, 10, 100, 1000, 10000, 100000, 1000000, 10000000, 100000000 };
-
-/* A number written plainly, with the shape's unit; NULL for any other. */
-static const char *number_plain(const struct shape_field *f, const char *p, struct value *v)
-{
-	bool minus = *p == '-';
-	unsigned digit;
-	int64_t fix;
-	int left = 9, places = f->places;
-
-	p += minus;
-	digit = (unsigned char)*p - '0';
-	if (digit > 9)
-		return NULL;
-	fix = digit;
-	for (p++; (digit = (unsigned char)*p - '0') <= 9; p++) {
-		if (!--left)
-			return NULL;
-		fix = fix * 10 + digit;
+		text[i] = p[i];
+		wrong |= ((unsigned char)p[i] ^ l->expect[i % STEP]) > l->limit[i % STEP];
 	}
-	if (*p == '.') {
-		const char *start = ++p;
-
-		for (; (digit = (unsigned char)*p - '0') <= 9; p++) {
-			if (!places--)
-				return NULL;
-			fix = fix * 10 + digit;
-		}
-		if (p == start)
-			return NULL;
-	}
-	fix *= SCALE[places];
-	fix = minus ? -fix : fix;
-	if (fix < f->least || fix > f->most || (f->unit && *p++ != f->unit))
-		return NULL;
-	v->fix = v->high = fix;
-	return p;
+	return !wrong;
 }
 
 /* Eight digits as values, the first in the lowest byte, as a number: pairs, then fours, then all. */
-static inline uint32_t number_of_digits(uint64_t digits)
+INLINE uint32_t number_of_digits(uint64_t digits)
 {
 	const uint64_t ends = 0x000000ff000000ffu;
 
@@ -185,236 +122,553 @@ static inline uint32_t number_of_digits(uint64_t digits)
 	return (uint32_t)(((digits & ends) * (100 + (1000000ull << 32)) + ((digits >> 16) & ends) * (1 + (10000ull << 32))) >> 32);
 }
 
-/* Keeps how the number in [p, stop) is written, which number_plain() has read. */
-static void learn_like(struct shape_number *like, const struct shape_field *f, const char *p, const char *stop)
+INLINE int64_t number_at(const struct part *part, const char *p)
 {
-	unsigned last = 0, places = 0;
-	bool point = false;
+	const uint64_t digits = word_at(p + part->at) & UINT64_C(0x0f0f0f0f0f0f0f0f);
 
-	*like = (struct shape_number){ .n = (uint8_t)(stop - p) };
-	for (unsigned i = 0; i < like->n; i++) {
-		uint64_t here = 0xffull << (8 * i);
-		bool digit = (unsigned char)(p[i] - '0') <= 9;
+	return (int64_t)number_of_digits(((digits & part->whole) | (digits >> 8 & part->part)) << part->lift) * part->scale;
+}
 
-		like->expect |= (uint64_t)(digit ? '0' : (unsigned char)p[i]) << (8 * i);
-		like->mask |= here;
-		like->add |= (digit ? 0x76ull : 0x7full) << (8 * i);
-		point |= p[i] == '.';
-		if (!digit)
-			continue;
-		like->whole |= point ? 0 : here;
-		like->part |= point ? here >> 8 : 0;
-		last = point ? i - 1 : i;
-		places += point;
+#if defined __x86_64__
+
+INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *text)
+{
+	__m128i wrong = _mm_setzero_si128();
+
+	for (size_t i = 0; i < n; i += 16) {
+		const struct limits *l = &limits[i / STEP];
+		const __m128i bytes = _mm_loadu_si128((const __m128i *)(const void *)(p + i));
+		const __m128i expect = _mm_loadu_si128((const __m128i *)(const void *)(l->expect + i % STEP));
+		const __m128i limit = _mm_loadu_si128((const __m128i *)(const void *)(l->limit + i % STEP));
+
+		_mm_storeu_si128((__m128i *)(void *)(text + i), bytes);
+		wrong = _mm_or_si128(wrong, _mm_subs_epu8(_mm_xor_si128(bytes, expect), limit));
 	}
-	like->lift = (uint8_t)(8 * (7 - last));
-	like->scale = SCALE[f->places - places] * (*p == '-' ? -1 : 1);
+	return _mm_movemask_epi8(_mm_cmpeq_epi8(wrong, _mm_setzero_si128())) == 0xffff;
 }
 
-static const char *number_other(struct shape_field *f, const char *p, struct value *v)
+#define WIDE __attribute__((target("avx2,bmi,bmi2")))
+
+WIDE INLINE bool fits_32(const struct limits *limits, const char *p, size_t n, char *text)
 {
-	const char *stop = number_plain(f, p, v);
+	__m256i wrong = _mm256_setzero_si256();
 
-	if (stop && stop - p <= 8 && LOW_BYTE_FIRST)
-		learn_like(&f->like[f->oldest++ % SHAPE_NUMBERS], f, p, stop);
-	return stop;
-}
+	for (size_t i = 0; i < n; i += STEP) {
+		const struct limits *l = &limits[i / STEP];
+		const __m256i bytes = _mm256_loadu_si256((const __m256i *)(const void *)(p + i));
+		const __m256i expect = _mm256_loadu_si256((const __m256i *)(const void *)l->expect);
+		const __m256i limit = _mm256_loadu_si256((const __m256i *)(const void *)l->limit);
 
-/* The same, at a glance when it is written like one before it. */
-static inline const char *number_alike(struct shape_field *f, const char *p, struct value *v)
-{
-	uint64_t word = word_at(p), bytes;
-
-	for (int i = 0; i < SHAPE_NUMBERS; i++) {
-		const struct shape_number *like = &f->like[i];
-
-		bytes = (word ^ like->expect) & like->mask;
-		if (!like->n || ((bytes + like->add) | bytes) & 0x8080808080808080u)
-			continue;
-		bytes = (bytes & like->whole) | (bytes >> 8 & like->part);
-		v->fix = v->high = (int64_t)number_of_digits(bytes << like->lift) * like->scale;
-		return v->fix < f->least || v->fix > f->most ? NULL : p + like->n;
+		_mm256_storeu_si256((__m256i *)(void *)(text + i), bytes);
+		wrong = _mm256_or_si256(wrong, _mm256_subs_epu8(_mm256_xor_si256(bytes, expect), limit));
 	}
-	return number_other(f, p, v);
+	return _mm256_testz_si256(wrong, wrong);
 }
 
-/* The same day as the last line's, and a blank behind it. */
-static inline bool date_alike(const char *date, const char *p)
+/* The digits of two bytes, of four, and of all eight, each times what it is worth. */
+WIDE INLINE int64_t number_by_worth(const struct part *part, const char *p)
 {
-	uint16_t a, b;
+	const __m128i digits = _mm_and_si128(_mm_loadl_epi64((const __m128i *)(const void *)(p + part->at)), _mm_set1_epi8(15));
+	const __m128i pairs = _mm_maddubs_epi16(digits, _mm_loadl_epi64((const __m128i *)(const void *)part->byte_worth));
+	const __m128i fours = _mm_madd_epi16(pairs, _mm_loadl_epi64((const __m128i *)(const void *)part->pair_worth));
+	const uint64_t both = (uint64_t)_mm_cvtsi128_si64(fours);
 
-	memcpy(&a, date + 8, 2);
-	memcpy(&b, p + 8, 2);
-	return word_at(date) == word_at(p) && a == b && p[10] == ' ';
+	return (int64_t)(both & 0xffffffff) * part->four_worth[0] + (int64_t)(both >> 32) * part->four_worth[1];
 }
 
-/* An id or a place, up to where it stops. */
-static inline const char *id_alike(const char *p, bool slash)
-{
-	const char *start = p;
+#elif defined __aarch64__
 
-	if (*p == '-')
+INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *text)
+{
+	uint8x16_t wrong = vdupq_n_u8(0);
+
+	for (size_t i = 0; i < n; i += 16) {
+		const struct limits *l = &limits[i / STEP];
+		const uint8x16_t bytes = vld1q_u8((const uint8_t *)p + i);
+
+		vst1q_u8((uint8_t *)text + i, bytes);
+		wrong = vorrq_u8(wrong, vqsubq_u8(veorq_u8(bytes, vld1q_u8(l->expect + i % STEP)), vld1q_u8(l->limit + i % STEP)));
+	}
+	return vmaxvq_u8(wrong) == 0;
+}
+
+#else
+
+#define fits_16 fits_each
+
+#endif
+
+static bool in_full(struct part *part, const char *p)
+{
+	enum value_fault fault;
+	const char *stop = p + part->at + part->n;
+
+	return value_scan(part->use->type, part->use->shape, p + part->at, stop, part->v, &fault) == stop && fault == VALUE_OK;
+}
+
+static bool is_allowed(struct part *part, const char *p)
+{
+	const struct slice word = { p + part->at, part->n };
+	const struct field_def *field = part->use->field;
+
+	for (int i = 0; i < field->nwords; i++)
+		if (slice_eq(field->words[i], word)) {
+			part->word = field->words[i];
+			return true;
+		}
+	return false;
+}
+
+/* Whether the labels of the line in `text` differ. */
+static bool labels_differ(const struct item *item, size_t n)
+{
+	for (size_t i = 1; i < n; i++)
+		for (size_t k = 0; k < i; k++)
+			if (item[i].label.n && slice_eq(item[i].label, item[k].label))
+				return false;
+	return true;
+}
+
+static bool read_other(const struct shape *s, struct part *part, const char *p)
+{
+	switch (part->kind) {
+	case PART_WORD:
+		return bytes_eq(p + part->at, part->word.p, part->n) || is_allowed(part, p);
+	case PART_LABELS:
+		return labels_differ(s->line.item + part->at, part->n);
+	default:
+		return in_full(part, p);
+	}
+}
+
+/* The values of the items of the line at p; false when one is wrong. */
+INLINE bool read_parts(struct shape *s, const char *p, number_fn number_of)
+{
+	struct part *part = s->part;
+	const struct part *numbers = part + s->nnumbers, *end = part + s->nparts;
+
+	for (; part < numbers; part++) {
+		const int64_t fix = number_of(part, p);
+
+		if ((uint64_t)fix - (uint64_t)part->least > part->range)
+			return false;
+		part->v->fix = part->v->high = fix;
+	}
+	for (; part < end; part++)
+		if (!read_other(s, part, p))
+			return false;
+	return true;
+}
+
+static bool read_date(struct parser *ps, const char *p)
+{
+	if (date_read((struct slice){ p, sizeof ps->date }, &ps->day) != DATE_OK) {
+		memset(ps->date, 0, sizeof ps->date);
+		return false;
+	}
+	memcpy(ps->date, p, sizeof ps->date);
+	return true;
+}
+
+/* Of HH:MM or HH:MM:SS, of which the digits are some; false for none of a clock. */
+static bool read_clock(struct parse_alike *a, uint64_t clock)
+{
+	const uint64_t digits = clock & UINT64_C(0x0f0f000f0f000f0f), pairs = digits * 10 + (digits >> 8);
+	const unsigned hours = pairs & 0xff, minutes = pairs >> 24 & 0xff, seconds = pairs >> 48 & 0xff;
+
+	if (hours > 23 || minutes > 59 || seconds > 59)
+		return false;
+	a->clock = clock;
+	a->second = (int32_t)(hours * 3600 + minutes * 60 + seconds);
+	return true;
+}
+
+/* The date and the time of the line at p; false for one that no calendar or clock has. */
+INLINE bool read_stamp(struct parser *ps, struct parse_alike *a, struct shape *s, const char *p)
+{
+	uint64_t clock;
+
+	if (!bytes_eq(p + s->date, ps->date, sizeof ps->date) && !read_date(ps, p + s->date))
+		return false;
+	s->line.stamp.day = ps->day;
+	if (!s->time_n)
+		return true;
+	clock = word_at(p + s->time) & s->time_mask;
+	if (clock != a->clock && !read_clock(a, clock))
+		return false;
+	s->line.stamp.second = a->second;
+	return true;
+}
+
+INLINE const struct line *read_alike(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file, fits_fn fits,
+	number_fn number_of)
+{
+	struct parse_alike *a = ps->alike;
+	struct marks_line m;
+
+	a->missed = NULL;
+	if (p >= end || !marks_have(ps->marks, p, end) || !marks_line(ps->marks, p, &m))
 		return NULL;
-	while (TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID)
-		p++;
-	if (*p == '/' && slash && p > start && TOKEN_CLASS[(unsigned char)p[1]] & TOKEN_ID)
-		for (p++; TOKEN_CLASS[(unsigned char)*p] & TOKEN_ID;)
-			p++;
-	return p == start ? NULL : p;
-}
-
-/* Whether the subject at p is that one. */
-static inline bool is_subject(const struct shape_subject *kept, const struct line_shape *shape, const char *p)
-{
-	return ((word_at(p) ^ kept->word[0]) & kept->mask[0]) == 0 && ((word_at(p + 8) ^ kept->word[1]) & kept->mask[1]) == 0
-		&& kept->n && kept->slash <= shape->slash;
-}
-
-/* Puts an id of up to fifteen bytes and the blank behind it in place of the one kept longest. */
-static uint8_t keep_subject(struct parser *ps, const char *p, size_t n)
-{
-	uint8_t at = (uint8_t)(ps->oldest++ % SHAPE_SUBJECTS);
-	struct shape_subject *kept = &ps->subject[at];
-	char bytes[16] = { 0 }, mask[16] = { 0 };
-
-	memcpy(bytes, p, n + 1);
-	memset(mask, 0xff, n + 1);
-	memcpy(kept->word, bytes, sizeof bytes);
-	memcpy(kept->mask, mask, sizeof mask);
-	kept->n = n;
-	kept->slash = memchr(p, '/', n) != NULL;
-	return at;
-}
-
-/* Finds the subject that comes after the last one this time. */
-static const char *subject_other(struct parser *ps, struct line_shape *shape, const char *p)
-{
-	const char *stop;
-	uint8_t at = 0;
-
-	while (at < SHAPE_SUBJECTS && !is_subject(&ps->subject[at], shape, p))
-		at++;
-	stop = at < SHAPE_SUBJECTS ? p + ps->subject[at].n : id_alike(p, shape->slash);
-	if (!stop || *stop != ' ' || stop - p > 15)
-		return stop;
-	if (at == SHAPE_SUBJECTS)
-		at = keep_subject(ps, p, (size_t)(stop - p));
-	ps->subject[ps->subject_at].after = at;
-	ps->subject_at = at;
-	return stop;
-}
-
-/* A subject; lines mostly go through some subjects in the same turn again and again. */
-static inline const char *subject_alike(struct parser *ps, struct line_shape *shape, const char *p)
-{
-	uint8_t after = ps->subject[ps->subject_at].after;
-
-	if (!is_subject(&ps->subject[after], shape, p))
-		return subject_other(ps, shape, p);
-	ps->subject_at = after;
-	return p + ps->subject[after].n;
-}
-
-static inline bool is_word(const struct shape_word *kept, const char *p)
-{
-	return (word_at(p) & kept->mask) == kept->word && kept->n;
-}
-
-/* Finds the id that comes after the last one this time. */
-static const char *word_other(struct shape_field *f, const char *p)
-{
-	const char *stop;
-	uint8_t at = 0;
-
-	while (at < SHAPE_WORDS && !is_word(&f->word[at], p))
-		at++;
-	stop = at < SHAPE_WORDS ? p + f->word[at].n : id_alike(p, f->slash);
-	if (!stop || stop - p > 7)
-		return stop;
-	if (at == SHAPE_WORDS) {
-		at = f->oldest++ % SHAPE_WORDS;
-		f->word[at].word = word_of(slice_between(p, stop), *stop, &f->word[at].mask);
-		f->word[at].n = (uint8_t)(stop - p);
-	}
-	f->word[f->word_at].after = at;
-	f->word_at = at;
-	return stop;
-}
-
-/* An id, most often one that an earlier line had here. */
-static inline const char *word_alike(struct shape_field *f, const char *p)
-{
-	uint8_t after = f->word[f->word_at].after;
-
-	if (!is_word(&f->word[after], p))
-		return word_other(f, p);
-	f->word_at = after;
-	return p + f->word[after].n;
-}
-
-/* The fields behind the subject; the LF that ends the line, or NULL. */
-static inline const char *fields_alike(struct line *l, struct line_shape *shape, const char *p)
-{
-	for (size_t i = 0; i < shape->n; i++) {
-		struct shape_field *f = &shape->field[i];
-		struct field *field = &l->field[i];
-		struct item *item = &l->item[i];
-		const char *value = p + 1 + f->key_n, *stop;
-
-		if (*p != ' ' || (word_at(p + 1) & f->mask) != f->key)
+	ps->length = m.n;
+	for (struct shape *s = a->slot[slot_of(hash_of(&m))]; s; s = s->next) {
+		if ((m.bit[0] ^ s->marks.bit[0]) | (m.bit[1] ^ s->marks.bit[1]) | (m.bit[2] ^ s->marks.bit[2]) || !fits(s->limits, p, m.n, a->text))
+			continue;
+		if (s->odd || !read_stamp(ps, a, s, p) || !read_parts(s, p, number_of))
 			return NULL;
-		stop = f->number ? number_alike(f, value, &item->v) : word_alike(f, value);
-		if (!stop || (*stop != ' ' && *stop != '\n'))
-			return NULL;
-		field->key.p = p + 1;
-		field->text.p = item->text.p = value;
-		field->text.n = item->text.n = (size_t)(stop - value);
-		p = stop;
+		s->line.number = number;
+		s->line.file = file;
+		return &s->line;
 	}
-	return *p == '\n' ? p : NULL;
-}
-
-const struct line *parse_alike(struct parser *ps, const char *start, uint64_t number)
-{
-	struct line_shape *shape = ps->shape;
-	struct line *l = &ps->line;
-	const char *p = start, *stop;
-
-	if (!shape)
-		return NULL;
-	if (!date_alike(ps->date, p))
-		goto other;
-	p += 11;
-	if (shape->timed) {
-		if (!clock_at(shape, p))
-			goto other;
-		l->stamp.second = shape->second;
-		p += 6;
-	}
-	if ((word_at(p) ^ BLANKS) & shape->gap_mask)
-		goto other;
-	p += shape->gap;
-	if ((word_at(p) & shape->word_mask) != shape->word)
-		goto other;
-	stop = subject_alike(ps, shape, p + shape->word_n);
-	if (!stop)
-		goto other;
-	l->subject.p = p + shape->word_n;
-	l->subject.n = (size_t)(stop - l->subject.p);
-	l->word.p = p;
-	while (stop[0] == ' ' && stop[1] == ' ')
-		stop++;
-	p = fields_alike(l, shape, stop);
-	if (!p)
-		goto other;
-	l->text.p = start;
-	l->text.n = (size_t)(p - start);
-	l->number = number;
-	l->date.p = start;
-	l->time.p = start + 11;
-	l->remark.p = p;
-	return l;
-other:
-	parse_alike_forget(ps);
+	a->missed = p;
+	a->marks = m;
 	return NULL;
+}
+
+static const struct line *read_plain(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	return read_alike(ps, p, end, number, file, fits_each, number_at);
+}
+
+static const struct line *read_16(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	return read_alike(ps, p, end, number, file, fits_16, number_at);
+}
+
+#if defined __x86_64__
+
+WIDE static const struct line *read_32(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	return read_alike(ps, p, end, number, file, fits_32, number_by_worth);
+}
+
+#else
+
+#define read_32 read_16
+
+#endif
+
+static const struct line *read_none(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+{
+	(void)ps, (void)p, (void)end, (void)number, (void)file;
+	return NULL;
+}
+
+void parse_alike_init(struct parser *ps)
+{
+	ps->read_alike = read_none;
+}
+
+/* ---- learning */
+
+static void free_shape(struct shape *s)
+{
+	free(s->part);
+	free(s->line.field);
+	free(s->line.item);
+	free(s);
+}
+
+static void forget_all(struct parse_alike *a)
+{
+	for (size_t i = 0; i < sizeof a->slot / sizeof *a->slot; i++) {
+		for (struct shape *s = a->slot[i], *next; s; s = next) {
+			next = s->next;
+			free_shape(s);
+		}
+		a->slot[i] = NULL;
+	}
+	a->nshapes = 0;
+}
+
+void parse_alike_release(struct parser *ps)
+{
+	if (ps->alike)
+		forget_all(ps->alike);
+	free(ps->alike);
+	ps->alike = NULL;
+}
+
+/* What the bytes of a line may be, while its shape is made. */
+struct bytes_allowed {
+	uint8_t expect[LONGEST], limit[LONGEST];
+};
+
+/* Any bytes of ids in the place of such. */
+static void allow_any(struct bytes_allowed *b, const struct line *l, struct slice text)
+{
+	const size_t at = (size_t)(text.p - l->text.p);
+
+	for (size_t i = at; i < at + text.n; i++)
+		if (TOKEN_CLASS[b->expect[i]] & TOKEN_ID)
+			b->limit[i] = 0xff;
+}
+
+/* The same, but for a minus at the start. */
+static void allow_id(struct bytes_allowed *b, const struct line *l, struct slice id)
+{
+	const size_t at = (size_t)(id.p - l->text.p);
+
+	allow_any(b, l, id);
+	if (b->limit[at]) {
+		b->expect[at] = '-' ^ 0xff;
+		b->limit[at] = 0xfe;
+	}
+}
+
+static void allow_digits(struct bytes_allowed *b, const struct line *l, struct slice text)
+{
+	const size_t at = (size_t)(text.p - l->text.p);
+
+	for (size_t i = at; i < at + text.n; i++)
+		if ((unsigned)b->expect[i] - '0' <= 9) {
+			b->expect[i] = '0';
+			b->limit[i] = 9;
+		}
+}
+
+/* Whether a whole number of the value's unit is a whole number of steps; *step is what one of so many decimals is. */
+static bool step_of(const struct field_use *use, const struct value *v, int places, int64_t *step)
+{
+	const struct type_def *type = vocab_type(use->type);
+	const struct unit_def *unit = type->nunits ? vocab_unit(v->unit) : NULL;
+	int most = use->type == TYPE_MONEY ? vocab_currency_places(v->unit) : type->places;
+
+	if (use->type == TYPE_RATE || (unit && (unit->over != 1 || unit->plus || unit->times_places)))
+		return false;
+	*step = unit ? unit->times : 1;
+	for (; places < most; places++)
+		*step *= 10;
+	return places == most;
+}
+
+/* Sets how the digits of the number at p are taken together; the bytes before its unit, or 0 where there are too many. */
+static size_t set_digits(struct part *part, const char *p, int *places)
+{
+	const bool minus = *p == '-';
+	bool point = false;
+	size_t i = minus, last = 0;
+
+	for (*places = 0; i < part->n && ((unsigned)p[i] - '0' <= 9 || (p[i] == '.' && !point)); i++) {
+		if (i == 8)
+			return 0;
+		point |= p[i] == '.';
+		if (p[i] == '.')
+			continue;
+		part->whole |= point ? 0 : 0xffull << (8 * i);
+		part->part |= point ? 0xffull << (8 * i - 8) : 0;
+		last = i - point;
+		*places += point;
+	}
+	part->lift = (uint8_t)(8 * (7 - last));
+	return i;
+}
+
+/* Sets what each byte of a number of n bytes is worth, the last digit one `scale`. */
+static void set_worth(struct part *part, size_t n)
+{
+	int64_t worth[2] = { 1, 1 }, in_pair = 1;
+
+	for (size_t i = n; i-- > 0; ) {
+		if (i % 2)
+			in_pair = 1;
+		if (!((part->whole | part->part << 8) >> (8 * i) & 0xff))
+			continue;
+		part->byte_worth[i] = (int8_t)in_pair;
+		if (in_pair == 1)
+			part->pair_worth[i / 2] = (int16_t)worth[i / 4];
+		in_pair *= 10;
+		worth[i / 4] *= 10;
+	}
+	part->four_worth[1] = part->scale;
+	part->four_worth[0] = part->scale * worth[1];
+}
+
+/* Whether the item is a number that is read by its digits alone. */
+static bool learn_number(struct part *part, const struct item *item)
+{
+	const struct type_def *type = vocab_type(part->use->type);
+	const struct unit_def *unit = type->nunits ? vocab_unit(item->v.unit) : NULL;
+	int places;
+	size_t n = item->v.mark == VALUE_EXACT && part->use->type != TYPE_DATE ? set_digits(part, item->text.p, &places) : 0;
+
+	if (!n)
+		return false;
+	if (!step_of(part->use, &item->v, places, &part->scale))
+		return false;
+	part->scale = *item->text.p == '-' ? -part->scale : part->scale;
+	set_worth(part, n);
+	part->least = unit ? unit->least : type->least;
+	part->range = (uint64_t)(unit ? unit->most : type->most) - (uint64_t)part->least;
+	return number_at(part, item->text.p - part->at) == item->v.fix && item->v.high == item->v.fix;
+}
+
+/* Numbers come first. */
+static void add_part(struct shape *s, struct part part)
+{
+	size_t at = s->nparts++;
+
+	if (part.kind == PART_NUMBER) {
+		s->part[at] = s->part[s->nnumbers];
+		at = s->nnumbers++;
+	}
+	s->part[at] = part;
+}
+
+/* How the item is read; false for one that is read in another way. */
+static bool learn_item(struct shape *s, struct bytes_allowed *b, const struct line *l, const struct field_use *use, size_t i)
+{
+	const struct item *item = &l->item[i];
+	struct part part = { .at = (uint8_t)(item->text.p - l->text.p), .n = (uint8_t)item->text.n, .use = use, .v = &s->line.item[i].v };
+
+	if (value_is_number(use->type)) {
+		part.kind = learn_number(&part, item) ? PART_NUMBER : PART_IN_FULL;
+		if (part.kind == PART_NUMBER)
+			allow_digits(b, l, item->text);
+		else
+			allow_any(b, l, item->text);
+	} else {
+		if (item->v.mark != VALUE_EXACT || !item->text.n)
+			return false;
+		allow_id(b, l, item->text);
+		part.kind = PART_WORD;
+		if (use->type == TYPE_TEXT || !use->field->nwords)
+			return true;
+		if (!is_allowed(&part, l->text.p))
+			return false;
+	}
+	add_part(s, part);
+	return true;
+}
+
+/* Few labels of a letter or two are always the same; others are read. */
+enum { LABEL_KEPT = 2 };
+
+static void learn_labels(struct shape *s, struct bytes_allowed *b, const struct line *l, const struct field *f)
+{
+	bool read = false;
+
+	for (size_t i = 0; i < f->n; i++) {
+		const struct slice label = l->item[f->first + i].label;
+
+		if (label.n > LABEL_KEPT) {
+			allow_id(b, l, label);
+			read = true;
+		}
+	}
+	if (read && f->n > 1)
+		add_part(s, (struct part){ .kind = PART_LABELS, .at = (uint8_t)f->first, .n = (uint8_t)f->n });
+}
+
+/* A slice of the line as one of the same place in `text`. */
+static void move(struct slice *s, const struct line *l, const char *text)
+{
+	if (s->n)
+		s->p = text + (s->p - l->text.p);
+	else
+		s->p = text;
+}
+
+static void copy_line(struct shape *s, const struct line *l, size_t nitems, const char *text)
+{
+	struct line *to = &s->line;
+
+	*to = *l;
+	to->field = mem_array(l->nfields, sizeof *to->field);
+	to->item = mem_array(nitems, sizeof *to->item);
+	memcpy(to->field, l->field, l->nfields * sizeof *to->field);
+	memcpy(to->item, l->item, nitems * sizeof *to->item);
+	for (size_t i = 0; i < l->nfields; i++) {
+		move(&to->field[i].key, l, text);
+		move(&to->field[i].text, l, text);
+	}
+	for (size_t i = 0; i < nitems; i++) {
+		move(&to->item[i].label, l, text);
+		move(&to->item[i].text, l, text);
+	}
+	move(&to->text, l, text);
+	move(&to->date, l, text);
+	move(&to->time, l, text);
+	move(&to->word, l, text);
+	move(&to->subject, l, text);
+	to->remark = (struct slice){ text + l->text.n, 0 };
+}
+
+/* Sets how the line's date, time, subject and items are read, and what its bytes may be; false for a line that is read in another way. */
+static bool learn_line(struct shape *s, struct bytes_allowed *b, const struct line *l, size_t nitems)
+{
+	s->date = (uint8_t)(l->date.p - l->text.p);
+	allow_digits(b, l, l->date);
+	if (l->time.n) {
+		s->time = (uint8_t)(l->time.p - l->text.p);
+		s->time_n = l->time.n >= 8 && l->time.p[5] == ':' ? 8 : 5;
+		s->time_mask = s->time_n == 8 ? UINT64_MAX : UINT64_C(0xffffffffff);
+		allow_digits(b, l, slice_upto(l->time, s->time_n));
+	}
+	if (l->event->subjects != SUBJECT_CURRENCY)
+		allow_id(b, l, l->subject);
+	s->part = mem_zeroed(nitems + l->nfields, sizeof *s->part);
+	for (size_t i = 0; i < l->nfields; i++) {
+		learn_labels(s, b, l, &l->field[i]);
+		for (size_t k = 0; k < l->field[i].n; k++)
+			if (!learn_item(s, b, l, l->field[i].use, l->field[i].first + k))
+				return false;
+	}
+	return true;
+}
+
+static struct shape *make_shape(const struct parser *ps, const struct parse_alike *a)
+{
+	const struct line *l = &ps->line;
+	const size_t steps = l->text.n < 64 ? 2 : (l->text.n + STEP - 1) / STEP;
+	struct shape *s = mem_zeroed(1, sizeof *s + steps * sizeof *s->limits);
+	struct bytes_allowed b = { { 0 }, { 0 } };
+
+	s->marks = a->marks;
+	memcpy(b.expect, l->text.p, l->text.n);
+	memset(b.limit + l->text.n, 0xff, sizeof b.limit - l->text.n);
+	copy_line(s, l, ps->nitems, a->text);
+	s->odd = !learn_line(s, &b, l, ps->nitems);
+	for (size_t i = 0; i < steps; i++) {
+		memcpy(s->limits[i].expect, b.expect + i * STEP, STEP);
+		memcpy(s->limits[i].limit, b.limit + i * STEP, STEP);
+	}
+	return s;
+}
+
+static void start(struct parser *ps)
+{
+	if (!LOW_BYTE_FIRST)
+		return;
+	ps->alike = mem_zeroed(1, sizeof *ps->alike);
+	ps->read_alike = ps->marks->width == 32 ? read_32 : ps->marks->width == 16 ? read_16 : read_plain;
+}
+
+void parse_alike_learn(struct parser *ps)
+{
+	const struct line *l = &ps->line;
+	struct parse_alike *a = ps->alike;
+	uint64_t hash;
+	size_t slot;
+
+	if (!a) {
+		start(ps);
+		return;
+	}
+	if (!a->missed || l->text.p != a->missed || l->text.n != a->marks.n || l->remark.n)
+		return;
+	a->missed = NULL;
+	if (slice_find(l->text, '"') < l->text.n)
+		return;
+	hash = hash_of(&a->marks);
+	slot = slot_of(hash);
+	if (a->seen[slot] != (uint32_t)hash) {
+		a->seen[slot] = (uint32_t)hash;
+		return;
+	}
+	if (a->nshapes == SHAPES_MOST)
+		forget_all(a);
+	a->nshapes++;
+	struct shape *s = make_shape(ps, a);
+	s->next = a->slot[slot];
+	a->slot[slot] = s;
 }

@@ -4,7 +4,7 @@
 #include "book/parse_internal.h"
 
 /*
- * A line is taken apart from mark to mark (marks.h). `base` is the text whose marks are known, `m` the first mark at or
+ * A line is taken apart from mark to mark (marks.h). `base` is the line, `m` the first mark at or
  * behind what is read next, and a function returns the mark behind what it has read, or NULL for what it does not know.
  * As a line end is a mark, and no function goes past a mark that it does not know, none goes past the line.
  */
@@ -66,10 +66,7 @@ struct known_number {
 enum { KNOWN = 64 };
 
 struct parse_fast {
-	struct marks marks;
-	const char *base;         /* the text whose marks are in hand, */
-	size_t limit;             /* up to behind its last line end */
-	const uint16_t *next;     /* the first mark that is not used yet */
+	const char *base;         /* the line in hand */
 	uint8_t nevents;
 	uint8_t slot[SLOTS];      /* of an event's name: its index + 1 */
 	struct fast_event event[EVENTS_MOST];
@@ -152,10 +149,8 @@ void parse_fast_learn(struct parser *ps)
 	ps->cache[def->id].learnt = true;
 	if (!LOW_BYTE_FIRST || def->name.n > sizeof bytes || !(def->subjects & ~(unsigned)SUBJECT_CURRENCY))
 		return;
-	if (!fast) {
+	if (!fast)
 		fast = ps->fast = mem_zeroed(1, sizeof *fast);
-		marks_init(&fast->marks);
-	}
 	if (fast->nevents == EVENTS_MOST)
 		return;
 	e = &fast->event[fast->nevents++];
@@ -178,12 +173,6 @@ void parse_fast_release(struct parser *ps)
 			free(ps->fast->event[i].field);
 	free(ps->fast);
 	ps->fast = NULL;
-}
-
-void parse_fast_forget(struct parser *ps)
-{
-	if (ps->fast)
-		ps->fast->limit = 0;
 }
 
 /* ---- numbers */
@@ -573,27 +562,6 @@ static inline struct fast_event *find_event(struct parse_fast *fast, const char 
 	return NULL;
 }
 
-/* Whether the marks of the line at p are in hand. */
-static inline bool has_marks(struct parse_fast *fast, const char *p, const char *end)
-{
-	size_t at = (size_t)((uintptr_t)p - (uintptr_t)fast->base), n = (size_t)(end - p);
-	const uint16_t *m;
-
-	if (at < fast->limit) {
-		while (*fast->next < at)
-			fast->next++;
-		return true;
-	}
-	fast->base = p;
-	marks_find(&fast->marks, p, n < MARKS_MOST ? n : MARKS_MOST);
-	fast->next = fast->marks.at;
-	m = fast->marks.at + fast->marks.n;
-	while (m > fast->marks.at && p[m[-1]] != '\n')
-		m--;
-	fast->limit = m == fast->marks.at ? 0 : m[-1] + 1u;
-	return fast->limit != 0;
-}
-
 static void reset_line(struct line *l)
 {
 	for (size_t i = 0; i < l->nfields; i++)
@@ -628,24 +596,22 @@ const struct line *parse_fast(struct parser *ps, const char *p, const char *end,
 {
 	struct parse_fast *fast = ps->fast;
 	struct line *l = &ps->line;
-	const char *base;
 	const uint16_t *m;
 
-	if (!fast || p >= end || !has_marks(fast, p, end))
+	if (!fast || p >= end || !marks_have(ps->marks, p, end))
 		return NULL;
-	base = fast->base;
-	parse_alike_forget(ps);
+	marks_places(ps->marks, p);
+	fast->base = p;
 	reset_line(l);
-	m = stamp_at(ps, base, p, fast->next);
-	m = m ? entry_at(ps, base, m) : NULL;
+	m = stamp_at(ps, p, p, ps->marks->at);
+	m = m ? entry_at(ps, p, m) : NULL;
 	if (!m)
 		return NULL;
-	fast->next = m + 1;
 	l->kind = LINE_EVENT;
 	l->number = number;
 	l->file = file;
-	l->text = slice_between(p, base + *m);
-	l->remark = (struct slice){ base + *m, 0 };
-	parse_alike_count(ps);
+	l->text = slice_between(p, p + *m);
+	l->remark = (struct slice){ p + *m, 0 };
+	parse_alike_learn(ps);
 	return l;
 }

@@ -49,7 +49,7 @@ bool reader_is_packed(int fd)
 
 static void start(struct reader *r, uint32_t file, int64_t from, int64_t to)
 {
-	parse_fast_forget(&r->parser);
+	parse_forget(&r->parser);
 	r->at = r->end = 0;
 	r->block[0] = '\n';
 	r->finished = r->crlf_told = r->skipping = false;
@@ -149,7 +149,7 @@ static void refill(struct reader *r)
 	char *into;
 	size_t space;
 
-	parse_fast_forget(&r->parser);
+	parse_forget(&r->parser);
 	memmove(r->block, r->block + r->at, r->end - r->at);
 	r->end -= r->at;
 	r->at = 0;
@@ -245,29 +245,22 @@ static const struct line *give_last(struct reader *r)
 	return l;
 }
 
-/* The next line when it looks like the last ones and is all in the block. */
-static const struct line *next_alike(struct reader *r)
-{
-	const struct line *l;
-
-	if (!r->parser.shape)
-		return NULL;
-	l = parse_alike(&r->parser, r->block + r->at, r->number + 1);
-	return l && r->at + l->text.n < r->end ? l : NULL;
-}
-
 /* The next line when it is as most are and all in the block. */
 static const struct line *next_quick(struct reader *r)
 {
-	const struct line *l = next_alike(r);
+	const char *p = r->block + r->at, *end = r->block + r->end;
+	const struct line *l = parse_alike(&r->parser, p, end, r->number + 1, r->file);
+	size_t n = r->parser.length;
 
-	if (!l)
-		l = parse_fast(&r->parser, r->block + r->at, r->block + r->end, r->number + 1, r->file);
-	if (!l)
-		return NULL;
+	if (!l) {
+		l = parse_fast(&r->parser, p, end, r->number + 1, r->file);
+		if (!l)
+			return NULL;
+		n = l->text.n;
+	}
 	r->number++;
-	r->line_offset += (int64_t)l->text.n + 1;
-	r->at += l->text.n + 1;
+	r->line_offset += (int64_t)n + 1;
+	r->at += n + 1;
 	return l;
 }
 
