@@ -1,8 +1,6 @@
 #include "cli/tool_stock_state.h"
 
-#include "stock/stock.h"
 #include "stock/stock_batches.h"
-#include "stock/stock_whole.h"
 
 static int read_states(struct stock_batches *batches, struct partial *state, struct stock *s)
 {

@@ -1,7 +1,6 @@
 #include "grades/gradings.h"
 
 #include "house/house.h"
-#include "stock/stock.h"
 #include "stock/stock_whole.h"
 #include "time/stamp.h"
 

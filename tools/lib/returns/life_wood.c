@@ -132,7 +132,7 @@ static void add_gradings(struct life_woods *w, struct life_wood *wood)
 
 	for (size_t i = 0; i < t->wood.n; i++) {
 		const struct log_flow *f = &t->log.flow[t->wood.step[i].flow];
-		const struct stock_op *op = flow_log_op(&t->log, f);
+		const struct log_op *op = flow_log_op(&t->log, f);
 
 		if (op->event->id != EVENT_GRADE || flow_log_kind(&t->log, f->from).grade)
 			continue;

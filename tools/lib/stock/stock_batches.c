@@ -2,8 +2,6 @@
 
 #include <stdlib.h>
 
-#include "stock/stock.h"
-#include "stock/stock_whole.h"
 #include "time/stamp.h"
 
 enum { K_LOT, K_PLACE, K_FORM, K_TYPE, K_GRADE, K_CLASS, K_SINCE, KEYS };

@@ -11,10 +11,7 @@
 #include <stdbool.h>
 #include <stdint.h>
 
-#include "table/group.h"
-
-struct buf;
-struct stock;
+#include "stock/stock_whole.h"
 
 enum { STOCK_BATCHES_SETS = 2 };
 

@@ -1,7 +1,5 @@
 #include "stock/stock_whole.h"
 
-#include "stock/stock.h"
-
 enum { KEYS = 2 };
 
 static const char *const COUNTS[] = { "n" };

@@ -7,9 +7,8 @@
 #ifndef WITHY_STOCK_WHOLE_H
 #define WITHY_STOCK_WHOLE_H
 
+#include "stock/stock.h"
 #include "table/group.h"
-
-struct stock;
 
 /* Its groups have the keys "lot" or "charge" and the id. */
 extern const struct groups_plan stock_whole_plan;

@@ -63,16 +63,18 @@ static void add_join(struct concerned *c, uint32_t from, uint32_t to)
 
 static void find_joins(struct concerned *c, const struct stock *s)
 {
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 
+	while ((op = stock_walk_next(&walk))) {
 		if (is_pair(op)) {
 			add_join(c, op->blade, op->subject);
 			add_join(c, op->handle, op->subject);
 		} else if (op->event->stock.take == TAKE_LOTS)
 			for (uint32_t k = op->counts; k < op->counts + op->ncounts; k++)
-				add_join(c, s->item[k].word, op->lot);
+				add_join(c, walk.items.v[k].word, op->lot);
 	}
+	stock_walk_release(&walk);
 }
 
 /* Lines mostly come in the order of their days, so that few rounds are needed. */
@@ -105,38 +107,42 @@ static void follow_on(struct concerned *c, int what)
 /* A tree's lots, a charge's, and bats of a lot whose piece is asked about. */
 static void mark_own(struct concerned *c, const struct stock *s, uint32_t id, uint32_t lot, bool charge)
 {
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
+
 	mark(c, lot, CONCERNED_BACK);
 	mark(c, id, CONCERNED_BACK | CONCERNED_TREE | (charge ? CONCERNED_CHARGE : 0));
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
-
+	while ((op = stock_walk_next(&walk))) {
 		if (is(c, tree_of(op), CONCERNED_TREE) || is_at(c, op, CONCERNED_CHARGE) || (lot != id && is_pair(op) && op->blade == lot))
 			mark(c, lot_of(op), CONCERNED_BACK);
 	}
+	stock_walk_release(&walk);
 }
 
 /* The trees that lots are from, and the charges that they were in. A line may not name its lot. */
 static void mark_sources(struct concerned *c, const struct stock *s)
 {
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 
+	while ((op = stock_walk_next(&walk))) {
 		if (lot_of(op) && !is(c, op->lot, CONCERNED_BACK))
 			continue;
 		if (op->event->id == EVENT_LOAD)
 			mark(c, op->into, CONCERNED_CHARGE);
 		mark(c, tree_of(op), CONCERNED_TREE);
 	}
+	stock_walk_release(&walk);
 }
 
 /* False when a charge was found whose unnamed lots went into another one. */
 static bool mark_sharing(struct concerned *c, const struct stock *s)
 {
+	struct stock_walk walk = { .stock = s };
+	const struct stock_op *op;
 	bool all = true;
 
-	for (size_t i = 0; i < s->nops; i++) {
-		const struct stock_op *op = &s->op[i];
-
+	while ((op = stock_walk_next(&walk))) {
 		if (!is(c, tree_of(op), CONCERNED_TREE) && !is_at(c, op, CONCERNED_CHARGE))
 			continue;
 		mark(c, lot_of(op), CONCERNED_LOT);
@@ -145,6 +151,7 @@ static bool mark_sharing(struct concerned *c, const struct stock *s)
 			all = false;
 		}
 	}
+	stock_walk_release(&walk);
 	return all;
 }
 
