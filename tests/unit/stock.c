@@ -224,10 +224,42 @@ static void check_let_go(void)
 	buf_release(&text);
 }
 
+/* ---- pieces of a lot that only lines about its charge move, after the last line that names it */
+
+static void check_unnamed(void)
+{
+	static const char *const LINES_OF[] = {
+		"2026-02-01 tally L1 at=yard form=cleft type=SH count=9 found=9", "2026-02-01 load K1 kiln=north lot=L1 at=yard count=5",
+		"2026-02-03 unload K1 count=2 into=yard", "2026-02-04 unload K1 count=3 into=yard",
+	};
+	static struct vocab vocab;
+	struct diags diags;
+	struct parser ps;
+	struct stock s;
+	size_t nbuckets;
+	const struct stock_bucket *b;
+
+	vocab_init(&vocab);
+	diags_init(&diags);
+	parser_init(&ps, &vocab, &diags);
+	stock_init(&s, NULL);
+	for (size_t i = 0; i < sizeof LINES_OF / sizeof *LINES_OF; i++)
+		add_line(&s, &ps, slice_of(LINES_OF[i]), i + 1);
+	stock_run(&s, INT32_MAX, NULL, NULL);
+	CHECK_INT(stock_tell(&s, &diags), 0);
+	b = stock_buckets(&s, &nbuckets);
+	CHECK_INT(nbuckets, 1);
+	CHECK_INT(nbuckets ? b[0].n : 0, 9);
+	stock_release(&s);
+	parser_release(&ps);
+	diags_release(&diags);
+}
+
 int main(void)
 {
 	thrown_seed = 42;
 	check_let_go();
+	check_unnamed();
 	int missed = 0, invented = 0, possible = 0, untimed_days = 0;
 
 	for (int day = 0; day < DAYS; day++) {

@@ -231,14 +231,24 @@ static void let_spot_go(struct stock_state *r, uint32_t at)
 	r->spare_spot = at;
 }
 
+/* Whether a line of a later day can still be about pieces of the lot, which it does not name. */
+static bool can_be_meant(const struct stock_state *r, uint32_t lot, int32_t day)
+{
+	for (uint32_t i = r->id[lot].of_lot; i; i = r->spot[i - 1].of_lot.next)
+		if (r->id[r->spot[i - 1].place].last_any > day && !is_empty(r, &r->spot[i - 1]))
+			return true;
+	return false;
+}
+
 /* An index has its own lists of what is there. */
 void stock_let_go(struct stock *s, uint32_t lot, int32_t day)
 {
 	struct stock_state *r = s->state;
+	bool all = !r->index && !can_be_meant(r, lot, day);
 
 	for (uint32_t i = r->index ? 0 : r->id[lot].of_lot, next; i; i = next) {
 		next = r->spot[i - 1].of_lot.next;
-		if (r->id[r->spot[i - 1].place].last_any <= day || is_empty(r, &r->spot[i - 1]))
+		if (all || is_empty(r, &r->spot[i - 1]))
 			let_spot_go(r, i);
 	}
 }

@@ -157,8 +157,8 @@ bool stock_apply(struct stock *s, uint32_t op, struct stock_fault *fault);
 
 /*
  * After the lines of the day, which is the last one of which a line names the lot: lets go of its spots, so that
- * what is gone through follows what lines are still about, and memory what is there and not what ever was. Kept are
- * those with pieces at a place of which a later line names no lot.
+ * what is gone through follows what lines are still about, and memory what is there and not what ever was. Those
+ * with pieces are kept while some are at a place of which a later line names no lot, for it can be about them.
  */
 void stock_let_go(struct stock *s, uint32_t lot, int32_t day);
 

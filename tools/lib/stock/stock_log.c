@@ -37,7 +37,7 @@ struct part_item {
 	int32_t n;
 };
 
-enum { PARTS_MOST = 8 * sizeof(uint32_t) + sizeof(struct wide) };
+enum { PARTS_MOST = 10 * sizeof(uint32_t) + sizeof(struct wide) };
 
 void stock_log_release(struct stock_log *log)
 {
