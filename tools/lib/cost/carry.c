@@ -601,6 +601,7 @@ static void carry_line(struct carry *c)
 	for (size_t i = 0; i < n; i += carry_some(c, c->line + i, n - i))
 		;
 	tell_losses(c, n);
+	holdings_let_go(c->h);
 	c->first += n;
 }
 

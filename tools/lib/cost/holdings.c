@@ -28,6 +28,7 @@ void holdings_release(struct holdings *h)
 	hash_index_release(&h->batches);
 	intern_release(&h->cohort_ids);
 	free(h->batch);
+	free(h->emptied);
 	free(h->layer);
 	free(h->money);
 	free(h->cohort);
@@ -75,14 +76,50 @@ static void new_money(struct holdings *h, size_t row)
 
 static uint32_t batch_new(struct holdings *h, const struct stock_kind *kind)
 {
-	uint32_t id = h->nbatches++;
+	uint32_t id = h->spare_batch ? h->spare_batch - 1 : h->nbatches++, next = h->kind_of_lot[kind->lot];
 
+	if (h->spare_batch)
+		h->spare_batch = h->batch[id].next_of_lot;
 	h->batch = mem_grow(h->batch, &h->batches_cap, h->nbatches, sizeof *h->batch);
-	h->batch[id] = (struct batch){ .kind = *kind, .stage = stage_of(h, kind), .next_of_lot = h->kind_of_lot[kind->lot] };
+	h->batch[id] = (struct batch){ .kind = *kind, .stage = (uint8_t)stage_of(h, kind), .next_of_lot = next };
+	if (next)
+		h->batch[next - 1].prev_of_lot = id + 1;
 	h->kind_of_lot[kind->lot] = id + 1;
 	if (h->mean)
 		new_money(h, id);
 	return id;
+}
+
+/* By the mean the money is the batch's own, which then stays. */
+static void note_emptied(struct holdings *h, const struct batch *b)
+{
+	if (h->mean)
+		return;
+	h->emptied = mem_grow(h->emptied, &h->emptied_cap, h->nemptied + 1, sizeof *h->emptied);
+	h->emptied[h->nemptied++] = (uint32_t)(b - h->batch);
+}
+
+static void let_go(struct holdings *h, uint32_t id)
+{
+	struct batch *b = &h->batch[id];
+
+	hash_index_remove(&h->batches, kind_hash(&b->kind), id);
+	*(b->prev_of_lot ? &h->batch[b->prev_of_lot - 1].next_of_lot : &h->kind_of_lot[b->kind.lot]) = b->next_of_lot;
+	if (b->next_of_lot)
+		h->batch[b->next_of_lot - 1].prev_of_lot = b->prev_of_lot;
+	*b = (struct batch){ .kind = { .form = -1 }, .next_of_lot = h->spare_batch };
+	h->spare_batch = id + 1;
+}
+
+void holdings_let_go(struct holdings *h)
+{
+	for (size_t i = 0; i < h->nemptied; i++) {
+		const struct batch *b = &h->batch[h->emptied[i]];
+
+		if (!b->first && !b->n && !b->pending && b->kind.form >= 0)
+			let_go(h, h->emptied[i]);
+	}
+	h->nemptied = 0;
 }
 
 uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, uint64_t hash)
@@ -184,6 +221,7 @@ static void leave_place(struct holdings *h, const struct batch *b)
 	struct held_place *at = &h->at_place[b->kind.place];
 	uint32_t last = at->batch[--at->n];
 
+	note_emptied(h, b);
 	at->batch[b->at] = last;
 	h->batch[last].at = b->at;
 }

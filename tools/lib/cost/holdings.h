@@ -68,16 +68,17 @@ struct held_layer {
 	enum account_stage stage;  /* of the batch */
 };
 
+/* One that has no pieces left is given to another kind later. */
 struct batch {
-	struct stock_kind kind;
-	enum account_stage stage;
+	struct stock_kind kind;    /* of no form (-1) while nobody has it */
+	uint32_t next_of_lot, prev_of_lot; /* index + 1; the spare ones are chained by next_of_lot */
 	int64_t n;
 	uint32_t first, last;      /* layers: index + 1 */
-	uint32_t next_of_lot;      /* index + 1 */
 	uint32_t at;               /* index in the list of its place, while it has layers */
 	uint32_t charge;           /* of its first pieces */
 	bool several;              /* it has pieces of other charges too */
 	bool opened;               /* some of several were taken, so that nobody knows which are left */
+	uint8_t stage;             /* enum account_stage */
 	bool pending;              /* its lot has gradings of this day whose cost is still to be divided by worth */
 };
 
@@ -111,6 +112,9 @@ struct holdings {
 	uint32_t nbatches;         /* how many, number 0 included */
 	size_t batches_cap;
 	struct hash_index batches; /* by kind */
+	uint32_t spare_batch;      /* index + 1 */
+	uint32_t *emptied;         /* those whose last layer went since holdings_let_go() */
+	size_t nemptied, emptied_cap;
 	struct held_layer *layer;
 	size_t nlayers, layers_cap;
 	uint32_t spare;            /* layers to be used again: index + 1 */
@@ -168,6 +172,9 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 bool holdings_may_move(const struct holdings *h, uint32_t from, uint32_t to, int64_t n);
 struct layer_facts holdings_first(struct holdings *h, uint32_t from, int64_t n);
 int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t most, const struct layer_facts *is);
+
+/* After a line, of which the caller remembers no batch: gives those that it emptied back. */
+void holdings_let_go(struct holdings *h);
 
 /* Takes the handle of a bat off it: false where it has none. Its money, not known apart by the mean, goes into `money`. */
 bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int64_t *money);
