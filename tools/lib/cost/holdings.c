@@ -17,14 +17,18 @@ void holdings_init(struct holdings *h, const struct stock *stock, const struct c
 	h->of_pool = mem_zeroed(h->nids, sizeof *h->of_pool);
 	h->kind_of_lot = mem_zeroed(h->nids, sizeof *h->kind_of_lot);
 	h->at_place = mem_zeroed(h->nids, sizeof *h->at_place);
+	h->in_kiln = mem_zeroed(h->nids, sizeof *h->in_kiln);
+	h->kiln_at = mem_zeroed(h->nids, sizeof *h->kiln_at);
 }
 
 void holdings_release(struct holdings *h)
 {
 	for (uint32_t i = 1; i < h->cohort_ids.n; i++)
 		free(h->cohort[i - 1].slot);
-	for (size_t i = 0; i < h->nids; i++)
+	for (size_t i = 0; i < h->nids; i++) {
 		free(h->at_place[i].batch);
+		free(h->in_kiln[i].batch);
+	}
 	hash_index_release(&h->batches);
 	intern_release(&h->cohort_ids);
 	free(h->batch);
@@ -36,6 +40,8 @@ void holdings_release(struct holdings *h)
 	free(h->of_pool);
 	free(h->kind_of_lot);
 	free(h->at_place);
+	free(h->in_kiln);
+	free(h->kiln_at);
 	*h = (struct holdings){ .stock = NULL };
 }
 
@@ -204,26 +210,42 @@ uint32_t holdings_cohort(struct holdings *h, struct cohort_key key)
 
 /* ---- lists of what is there now */
 
+/* Returns the index. */
+static uint32_t enter_list(struct held_place *at, uint32_t what)
+{
+	at->batch = mem_grow(at->batch, &at->cap, at->n + 1, sizeof *at->batch);
+	at->batch[at->n] = what;
+	return (uint32_t)at->n++;
+}
+
+/* Returns what then has that index. */
+static uint32_t leave_list(struct held_place *at, uint32_t index)
+{
+	at->batch[index] = at->batch[--at->n];
+	return at->batch[index];
+}
+
 /* A batch gets its first layer. */
 static void enter_place(struct holdings *h, uint32_t batch)
 {
 	struct batch *b = &h->batch[batch];
-	struct held_place *at = &h->at_place[b->kind.place];
+	uint32_t place = b->kind.place, kiln = h->at_place[place].n ? 0 : cost_book_kiln(h->book, place);
 
-	at->batch = mem_grow(at->batch, &at->cap, at->n + 1, sizeof *at->batch);
-	b->at = (uint32_t)at->n;
-	at->batch[at->n++] = batch;
+	b->at = enter_list(&h->at_place[place], batch);
+	if (kiln)
+		h->kiln_at[place] = enter_list(&h->in_kiln[kiln], place);
 }
 
 /* Its last one is gone. */
 static void leave_place(struct holdings *h, const struct batch *b)
 {
-	struct held_place *at = &h->at_place[b->kind.place];
-	uint32_t last = at->batch[--at->n];
+	uint32_t place = b->kind.place, kiln;
 
 	note_emptied(h, b);
-	at->batch[b->at] = last;
-	h->batch[last].at = b->at;
+	h->batch[leave_list(&h->at_place[place], b->at)].at = b->at;
+	kiln = h->at_place[place].n ? 0 : cost_book_kiln(h->book, place);
+	if (kiln)
+		h->kiln_at[leave_list(&h->in_kiln[kiln], h->kiln_at[place])] = h->kiln_at[place];
 }
 
 /* A layer takes the last slot of its cohort. */

@@ -126,6 +126,8 @@ struct holdings {
 	uint32_t *of_lot, *of_pool; /* cohorts by id: index + 1 */
 	uint32_t *kind_of_lot;     /* batches by id: index + 1 */
 	struct held_place *at_place; /* by id */
+	struct held_place *in_kiln; /* by id: the charges of a kiln that hold pieces, instead of batches */
+	uint32_t *kiln_at;         /* by charge: its index there */
 	size_t nids;
 };
 

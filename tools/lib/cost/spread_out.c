@@ -267,8 +267,8 @@ static void list_entry(const struct spread_out *s, uint32_t entry, int32_t day, 
 	for (uint32_t k = s->stays_at[entry]; k; k = s->stay[k - 1].next)
 		list_stay(l, s->stay[k - 1].base, s->stay[k - 1].pieces, s->stay[k - 1].days);
 	list_there(s, entry, e->subject, day, l);
-	for (uint32_t id = e->role == COST_KILN ? cost_book_first(s->book, e->subject) : 0; id; id = cost_book_next(s->book, id))
-		list_there(s, entry, id, day, l);
+	for (size_t i = 0; e->role == COST_KILN && i < s->h->in_kiln[e->subject].n; i++)
+		list_there(s, entry, s->h->in_kiln[e->subject].batch[i], day, l);
 }
 
 /* Room for the cohorts that there are now. */
