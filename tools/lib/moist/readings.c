@@ -204,7 +204,10 @@ static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_
 /* What all readings of the line have in common. */
 static struct reading row_of(struct readings *r, const struct line *l, enum reading_event event)
 {
-	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = subject_of(r, l), .frame = frame_of(r, l, event), .n = 1 };
+	size_t slash = r->lots_only && event == READ_JUDGE ? slice_find(l->subject, '/') : l->subject.n;
+
+	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = id_as_last(r, LAST_SUBJECT, slice_upto(l->subject, slash)),
+		.frame = frame_of(r, l, event), .n = 1, .flags = slash < l->subject.n ? READING_OF_LOT : 0 };
 }
 
 /* The reading of its item number `i`; `wet` says how wet. */
@@ -213,7 +216,7 @@ static void note(struct readings *r, struct reading *row, size_t i, struct slice
 	row->label = id_as(r, &r->label[i % (sizeof r->label / sizeof *r->label)], label);
 	row->mc = wet.mc;
 	row->mark = wet.mark;
-	row->flags = wet.flags;
+	row->flags = (uint8_t)((row->flags & READING_OF_LOT) | wet.flags);
 	readings_note(r, row);
 }
 

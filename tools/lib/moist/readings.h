@@ -35,7 +35,7 @@ struct readings_part;
 
 enum { READINGS_HELD = 512 * 1024 };
 
-enum { READING_UNCORRECTED = 1, READING_DOUBTFUL = 2, READING_OVEN = 4 };
+enum { READING_UNCORRECTED = 1, READING_DOUBTFUL = 2, READING_OVEN = 4, READING_OF_LOT = 8 /* the subject is a judged piece's lot: see lots_only */ };
 
 /* Numbers are of `names` and `frames`. */
 struct reading {
@@ -65,6 +65,7 @@ struct readings {
 	const struct zone *zone;
 	struct zone_memo memo;
 	struct readings_want want;
+	bool lots_only;           /* the caller's to set after readings_init(): nobody asks which piece of a lot was judged, and only the lot is kept */
 	struct intern_compact names, frames;
 	uint8_t *marks;           /* by name: whether it is a charge, whether it is of handles */
 	size_t marks_cap;

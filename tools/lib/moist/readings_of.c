@@ -225,7 +225,7 @@ static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_
 static struct reading_of of_lot(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
 {
 	struct readings *r = f->readings;
-	bool charge = r->marks[row->subject] & IS_CHARGE, judged = frame->event == READ_JUDGE;
+	bool charge = (r->marks[row->subject] & IS_CHARGE) && !(row->flags & READING_OF_LOT), judged = frame->event == READ_JUDGE;
 	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
 
 	if (!charge) {

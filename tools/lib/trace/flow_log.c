@@ -80,14 +80,29 @@ static uint32_t add_heap(struct flow_log *g, uint32_t lot, uint32_t sort)
 	return g->nheaps++;
 }
 
-static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind)
+static bool is_sort(const struct stock_kind *a, const struct stock_kind *b)
 {
-	struct stock_kind bare = *kind;
-	size_t had = g->newest_cap;
-	uint32_t lot = kind->lot, heap = 0, sort;
+	return a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class && a->party == b->party && a->form == b->form;
+}
 
+/* Lines of a day that are alike are carried out in turn, and their pieces are mostly of one sort. */
+static uint32_t sort_of(struct flow_log *g, const struct stock_kind *kind, int which)
+{
+	uint32_t *met = &g->met[which][(uint32_t)kind->form % LOG_FORMS];
+	struct stock_kind bare = *kind;
+
+	if (*met && is_sort(&g->sorts.kind[*met], kind))
+		return *met;
 	bare.lot = kind->place; /* so that sorts are spread in their table */
-	sort = kind_ids_id(&g->sorts, &bare);
+	*met = kind_ids_id(&g->sorts, &bare);
+	return *met;
+}
+
+static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind, int which)
+{
+	size_t had = g->newest_cap;
+	uint32_t lot = kind->lot, heap = 0, sort = sort_of(g, kind, which);
+
 	g->newest = mem_grow(g->newest, &g->newest_cap, lot + (size_t)1, sizeof *g->newest);
 	if (g->newest_cap > had)
 		memset(g->newest + had, 0, (g->newest_cap - had) * sizeof *g->newest);
@@ -130,8 +145,8 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 	struct log_heap *to;
 
 	if (from_heap)
-		row.from = heap_of(g, &f->from);
-	row.to = heap_of(g, &f->to);
+		row.from = heap_of(g, &f->from, 0);
+	row.to = heap_of(g, &f->to, 1);
 	if (row.from == row.to)
 		return;
 	row.op = op_of(g, f->op);

@@ -3,7 +3,7 @@
  *
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
- * in the order in which they happened. Memory: 40 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
+ * in the order in which they happened. Memory: 36 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
  * pieces in a place. Numbers of pieces are kept up to 2^48.
  */
 #ifndef WITHY_FLOW_LOG_H
@@ -21,6 +21,8 @@ struct log_op {
 	int32_t day;
 	uint32_t tree, by;         /* of the stock_op; by is 0 for nobody */
 };
+
+enum { LOG_FORMS = 8 };
 
 struct log_flow {
 	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
@@ -43,6 +45,7 @@ struct log_heap {
 struct flow_log {
 	const struct stock *stock;
 	struct kind_ids sorts;     /* kinds, but for their lot */
+	uint32_t met[2][LOG_FORMS]; /* the sorts that were met last: as `from` and as `to`, by form */
 	struct log_heap *heap;     /* from 1 on; number 0 is none */
 	uint32_t nheaps;           /* number 0 included */
 	size_t heaps_cap;
