@@ -305,6 +305,8 @@ static void count_ends(struct moist_rows *m, struct moist_row *row, const struct
 	keep_end(m, &ends->most, &end, (end.mc < ends->most.mc) - (end.mc > ends->most.mc));
 }
 
+#define NO_RULE SIZE_MAX
+
 static void add_rule(struct moist_rows *m, uint32_t meter, const struct meter_use *use)
 {
 	struct moist_rule rule = { .meter = meter, .line = use->line, .error = line_error_of(use->line) };
@@ -319,19 +321,29 @@ static void add_rule(struct moist_rows *m, uint32_t meter, const struct meter_us
 	m->rule[m->nrules++] = rule;
 }
 
-/* The rule that the house has for a meter on a day, until the next call; NULL where it has none. */
-static struct moist_rule *rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
+/* Its index, or NO_RULE. */
+static size_t find_rule(struct moist_rows *m, uint32_t meter, int32_t day)
 {
 	struct meter_use use;
 	size_t i = 0;
 
 	if (!m->ask->house || meter_use_on(m->ask->house, readings_name(m->facts->readings, meter), day, &use) != METER_OK)
-		return NULL;
+		return NO_RULE;
 	while (i < m->nrules && (m->rule[i].meter != meter || m->rule[i].line != use.line))
 		i++;
 	if (i == m->nrules)
 		add_rule(m, meter, &use);
-	return &m->rule[i];
+	return i;
+}
+
+/* The rule that the house has for a meter on a day, until the next call; NULL where it has none. Mostly it is the last one. */
+static struct moist_rule *rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
+{
+	struct moist_met *met = &m->met;
+
+	if (!met->known || met->meter != meter || met->day != day)
+		*met = (struct moist_met){ true, meter, day, find_rule(m, meter, day) };
+	return met->rule == NO_RULE ? NULL : &m->rule[met->rule];
 }
 
 /* The rule by which a reading was corrected, or NULL. */
@@ -725,6 +737,7 @@ static void sort_rules(struct moist_rows *m)
 		qsort(list, m->nrules, sizeof *list, rule_order);
 	for (size_t i = 0; i < m->nrules; i++)
 		m->rule[i] = list[i].rule;
+	m->met.known = false;
 	free(list);
 }
 

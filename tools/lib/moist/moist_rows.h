@@ -77,6 +77,14 @@ struct moist_run {
 	size_t n;
 };
 
+/* The rule of a meter on a day, as it was looked up last. */
+struct moist_met {
+	bool known;
+	uint32_t meter;
+	int32_t day;
+	size_t rule;
+};
+
 struct moist_rows {
 	const struct moist_ask *ask;
 	const struct reading_facts *facts;
@@ -91,6 +99,7 @@ struct moist_rows {
 	uint32_t free_node;
 	struct moist_rule *rule;      /* how readings were corrected, by meter and line */
 	size_t nrules, rules_cap;
+	struct moist_met met;
 	struct intern_compact rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
 	uint32_t *order;              /* rows by their keys */
 	uint32_t *item;               /* sources by row */
