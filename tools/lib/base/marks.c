@@ -142,7 +142,7 @@ AVX512 static void find_avx512(struct marks *m, const char *p, size_t n)
 
 static bool has_bmi2(void)
 {
-	return __builtin_cpu_supports("bmi2");
+	return __builtin_cpu_supports("ssse3") && __builtin_cpu_supports("bmi") && __builtin_cpu_supports("bmi2");
 }
 
 static int ways(marks_finder *way[MARKS_WAYS])
@@ -247,7 +247,7 @@ int marks_init_way(struct marks *m, int which)
 	m->limit = 0;
 	which = which < n ? which : n - 1;
 	m->find = way[which];
-	m->width = which == 0 ? 1 : which >= FIRST_OF_AVX2 && has_bmi2() ? 32 : 16;
+	m->use = which == 0 ? MARKS_USE_NOTHING : which >= FIRST_OF_AVX2 && has_bmi2() ? MARKS_USE_BMI2 : MARKS_USE_16;
 	return n;
 }
 

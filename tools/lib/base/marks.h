@@ -20,9 +20,12 @@ enum {
 	MARKS_WORDS = 3       /* of the bits of a line that marks_line() gives: 56 in each */
 };
 
+/* What its users may use too: nothing, vectors of 16 bytes, and with them SSSE3 and BMI2. */
+enum marks_use { MARKS_USE_NOTHING, MARKS_USE_16, MARKS_USE_BMI2 };
+
 struct marks {
 	void (*find)(struct marks *m, const char *p, size_t n);
-	unsigned width;           /* bytes of the vectors that its users may use: 32 (AVX2 and BMI2), 16, or 1 for none */
+	enum marks_use use;
 	const char *base;         /* the text whose marks are in hand, */
 	size_t limit;             /* up to behind its last line end */
 	uint64_t mark[MARKS_MOST / 64 + MARKS_WORDS + 1], end[MARKS_MOST / 64 + MARKS_WORDS + 1]; /* of each byte a bit: of marks, of line ends */

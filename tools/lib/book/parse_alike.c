@@ -3,7 +3,7 @@
 #include <stdlib.h>
 
 #if defined __x86_64__
-#include <immintrin.h>
+#include <tmmintrin.h>
 #elif defined __aarch64__
 #include <arm_neon.h>
 #endif
@@ -18,7 +18,7 @@
 /* Words of eight bytes are taken apart by shifting. */
 #define LOW_BYTE_FIRST (__BYTE_ORDER__ == __ORDER_LITTLE_ENDIAN__)
 
-enum { SLOT_BITS = 11, SHAPES_MOST = 1024, STEP = 32, LONGEST = 64 * MARKS_WORDS /* bytes of a line, and more */ };
+enum { SLOT_BITS = 11, SHAPES_MOST = 1024, STEP = 16, LONGEST = 64 * MARKS_WORDS /* bytes of a line, and more */ };
 
 #define INLINE static inline __attribute__((always_inline))
 
@@ -138,8 +138,8 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 	for (size_t i = 0; i < n; i += 16) {
 		const struct limits *l = &limits[i / STEP];
 		const __m128i bytes = _mm_loadu_si128((const __m128i *)(const void *)(p + i));
-		const __m128i expect = _mm_loadu_si128((const __m128i *)(const void *)(l->expect + i % STEP));
-		const __m128i limit = _mm_loadu_si128((const __m128i *)(const void *)(l->limit + i % STEP));
+		const __m128i expect = _mm_loadu_si128((const __m128i *)(const void *)l->expect);
+		const __m128i limit = _mm_loadu_si128((const __m128i *)(const void *)l->limit);
 
 		_mm_storeu_si128((__m128i *)(void *)(text + i), bytes);
 		wrong = _mm_or_si128(wrong, _mm_subs_epu8(_mm_xor_si128(bytes, expect), limit));
@@ -147,26 +147,14 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 	return _mm_movemask_epi8(_mm_cmpeq_epi8(wrong, _mm_setzero_si128())) == 0xffff;
 }
 
-#define WIDE __attribute__((target("avx2,bmi,bmi2")))
-
-WIDE INLINE bool fits_32(const struct limits *limits, const char *p, size_t n, char *text)
-{
-	__m256i wrong = _mm256_setzero_si256();
-
-	for (size_t i = 0; i < n; i += STEP) {
-		const struct limits *l = &limits[i / STEP];
-		const __m256i bytes = _mm256_loadu_si256((const __m256i *)(const void *)(p + i));
-		const __m256i expect = _mm256_loadu_si256((const __m256i *)(const void *)l->expect);
-		const __m256i limit = _mm256_loadu_si256((const __m256i *)(const void *)l->limit);
-
-		_mm256_storeu_si256((__m256i *)(void *)(text + i), bytes);
-		wrong = _mm256_or_si256(wrong, _mm256_subs_epu8(_mm256_xor_si256(bytes, expect), limit));
-	}
-	return _mm256_testz_si256(wrong, wrong);
-}
+/*
+ * No vectors of 32 bytes: where the code around them has others, each change from one to the other waits for a hundred
+ * cycles or more.
+ */
+#define BMI2 __attribute__((target("ssse3,bmi,bmi2")))
 
 /* The digits of two bytes, of four, and of all eight, each times what it is worth. */
-WIDE INLINE int64_t number_by_worth(const struct part *part, const char *p)
+BMI2 INLINE int64_t number_by_worth(const struct part *part, const char *p)
 {
 	const __m128i digits = _mm_and_si128(_mm_loadl_epi64((const __m128i *)(const void *)(p + part->at)), _mm_set1_epi8(15));
 	const __m128i pairs = _mm_maddubs_epi16(digits, _mm_loadl_epi64((const __m128i *)(const void *)part->byte_worth));
@@ -187,7 +175,7 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 		const uint8x16_t bytes = vld1q_u8((const uint8_t *)p + i);
 
 		vst1q_u8((uint8_t *)text + i, bytes);
-		wrong = vorrq_u8(wrong, vqsubq_u8(veorq_u8(bytes, vld1q_u8(l->expect + i % STEP)), vld1q_u8(l->limit + i % STEP)));
+		wrong = vorrq_u8(wrong, vqsubq_u8(veorq_u8(bytes, vld1q_u8(l->expect)), vld1q_u8(l->limit)));
 	}
 	return vmaxvq_u8(wrong) == 0;
 }
@@ -336,14 +324,14 @@ static const struct line *read_16(struct parser *ps, const char *p, const char *
 
 #if defined __x86_64__
 
-WIDE static const struct line *read_32(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
+BMI2 static const struct line *read_bmi2(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file)
 {
-	return read_alike(ps, p, end, number, file, fits_32, number_by_worth);
+	return read_alike(ps, p, end, number, file, fits_16, number_by_worth);
 }
 
 #else
 
-#define read_32 read_16
+#define read_bmi2 read_16
 
 #endif
 
@@ -619,7 +607,7 @@ static bool learn_line(struct shape *s, struct bytes_allowed *b, const struct li
 static struct shape *make_shape(const struct parser *ps, const struct parse_alike *a)
 {
 	const struct line *l = &ps->line;
-	const size_t steps = l->text.n < 64 ? 2 : (l->text.n + STEP - 1) / STEP;
+	const size_t steps = (l->text.n + STEP - 1) / STEP;
 	struct shape *s = mem_zeroed(1, sizeof *s + steps * sizeof *s->limits);
 	struct bytes_allowed b = { { 0 }, { 0 } };
 
@@ -640,7 +628,7 @@ static void start(struct parser *ps)
 	if (!LOW_BYTE_FIRST)
 		return;
 	ps->alike = mem_zeroed(1, sizeof *ps->alike);
-	ps->read_alike = ps->marks->width == 32 ? read_32 : ps->marks->width == 16 ? read_16 : read_plain;
+	ps->read_alike = ps->marks->use == MARKS_USE_BMI2 ? read_bmi2 : ps->marks->use == MARKS_USE_16 ? read_16 : read_plain;
 }
 
 void parse_alike_learn(struct parser *ps)
