@@ -52,6 +52,7 @@ struct part {
 
 struct shape {
 	struct shape *next;       /* of the same slot */
+	struct shape *after;      /* of the line that came after the last one of this shape */
 	struct marks_line marks;
 	bool odd;                 /* lines of it are not read here */
 	uint8_t date, time, time_n; /* where; time_n: bytes of HH:MM or HH:MM:SS, or 0 */
@@ -66,6 +67,8 @@ struct parse_alike {
 	struct shape *slot[1 << SLOT_BITS];
 	uint32_t seen[1 << SLOT_BITS]; /* of the last line that was of no shape */
 	size_t nshapes;
+	struct shape *last;       /* of the last line; `none` before the first */
+	struct shape *none;
 	uint64_t clock;           /* the last HH:MM or HH:MM:SS, and the second of the day that it is */
 	int32_t second;
 	const char *missed;       /* a line that was of no shape, or NULL, */
@@ -288,19 +291,30 @@ INLINE bool read_stamp(struct parser *ps, struct parse_alike *a, struct shape *s
 	return true;
 }
 
+/* Whether the marks and all other bytes of the line at p are as the shape has them; copies the line. */
+INLINE bool is_of(const struct shape *s, const struct marks_line *m, fits_fn fits, const char *p, char *text)
+{
+	return !((m->bit[0] ^ s->marks.bit[0]) | (m->bit[1] ^ s->marks.bit[1]) | (m->bit[2] ^ s->marks.bit[2])) && fits(s->limits, p, m->n, text);
+}
+
 INLINE const struct line *read_alike(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file, fits_fn fits,
 	number_fn number_of)
 {
 	struct parse_alike *a = ps->alike;
 	struct marks_line m;
+	struct shape *s;
 
 	a->missed = NULL;
 	if (p >= end || !marks_have(ps->marks, p, end) || !marks_line(ps->marks, p, &m))
 		return NULL;
 	ps->length = m.n;
-	for (struct shape *s = a->slot[slot_of(hash_of(&m))]; s; s = s->next) {
-		if ((m.bit[0] ^ s->marks.bit[0]) | (m.bit[1] ^ s->marks.bit[1]) | (m.bit[2] ^ s->marks.bit[2]) || !fits(s->limits, p, m.n, a->text))
-			continue;
+	s = a->last->after;
+	if (!is_of(s, &m, fits, p, a->text))
+		for (s = a->slot[slot_of(hash_of(&m))]; s && !is_of(s, &m, fits, p, a->text);)
+			s = s->next;
+	if (s) {
+		a->last->after = s;
+		a->last = s;
 		if (s->odd || !read_stamp(ps, a, s, p) || !read_parts(s, p, number_of))
 			return NULL;
 		s->line.number = number;
@@ -366,12 +380,15 @@ static void forget_all(struct parse_alike *a)
 		a->slot[i] = NULL;
 	}
 	a->nshapes = 0;
+	a->last = a->none->after = a->none;
 }
 
 void parse_alike_release(struct parser *ps)
 {
-	if (ps->alike)
+	if (ps->alike) {
 		forget_all(ps->alike);
+		free_shape(ps->alike->none);
+	}
 	free(ps->alike);
 	ps->alike = NULL;
 }
@@ -612,6 +629,7 @@ static struct shape *make_shape(const struct parser *ps, const struct parse_alik
 	struct bytes_allowed b = { { 0 }, { 0 } };
 
 	s->marks = a->marks;
+	s->after = a->none;
 	memcpy(b.expect, l->text.p, l->text.n);
 	memset(b.limit + l->text.n, 0xff, sizeof b.limit - l->text.n);
 	copy_line(s, l, ps->nitems, a->text);
@@ -628,6 +646,8 @@ static void start(struct parser *ps)
 	if (!LOW_BYTE_FIRST)
 		return;
 	ps->alike = mem_zeroed(1, sizeof *ps->alike);
+	ps->alike->none = ps->alike->last = mem_zeroed(1, sizeof *ps->alike->none);
+	ps->alike->none->after = ps->alike->none; /* no line has no marks */
 	ps->read_alike = ps->marks->use == MARKS_USE_BMI2 ? read_bmi2 : ps->marks->use == MARKS_USE_16 ? read_16 : read_plain;
 }
 
