@@ -8,6 +8,9 @@
 
 #include "base/packed.h"
 
+/* Bytes that are read of the line at the end of a part: most have fewer. */
+enum { TAIL = 4096 };
+
 void reader_init(struct reader *r, const struct vocab *vocab, struct diags *diags)
 {
 	memset(r, 0, sizeof *r);
@@ -142,6 +145,16 @@ static ssize_t read_start(struct reader *r, char *into, size_t n)
 	return read_packed(r, into, n);
 }
 
+/* How much more to read into so much space: of a part, not far behind where the last of its lines starts. */
+static size_t wanted(const struct reader *r, size_t space)
+{
+	const int64_t left = r->stop - r->offset;
+
+	if (!r->partial || left >= (int64_t)space)
+		return space;
+	return left > 0 && (size_t)left + TAIL < space ? (size_t)left + TAIL : space < TAIL ? space : TAIL;
+}
+
 /* Takes in the next block; what is left of the last one moves to the front. */
 static void refill(struct reader *r)
 {
@@ -154,7 +167,7 @@ static void refill(struct reader *r)
 	r->end -= r->at;
 	r->at = 0;
 	into = r->block + r->end;
-	space = READER_BLOCK - r->end;
+	space = wanted(r, READER_BLOCK - r->end);
 	got = r->packed ? read_packed(r, into, space) : r->offset == 0 && !r->in_memory ? read_start(r, into, space) : read_plain(r, into, space);
 	if (got <= 0) {
 		r->finished = true;

@@ -8,7 +8,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 8 };
+/* Many chunks, so that the last one to be done is soon done. */
+enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 32 };
 
 /* A whole file (to is 0) or a chunk of one, and what came of it. */
 struct part {
