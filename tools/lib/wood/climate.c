@@ -24,7 +24,7 @@ struct emc_curve emc_curve_at(double t)
 }
 
 /* Equation 4-5 over one denominator. */
-static double curve_pct(const struct emc_curve *c, double rh_pct)
+static inline double curve_pct(const struct emc_curve *c, double rh_pct)
 {
 	double x = c->k * rh_pct * 0.01;
 	double hydrates = 1 + (c->k1 + c->k12 * x) * x;
@@ -58,9 +58,20 @@ void emc_pct_each(double *restrict emc, const double *restrict temp_c, const dou
 			emc[i] = NAN;
 }
 
+/*
+ * The nearest whole number, half to even, of a number far under 2^51: at 1.5 x 2^52 a double has no places left. llrint()
+ * is a call, for each reading of a large book.
+ */
+static inline int64_t nearest(double x)
+{
+	const double no_places = 0x1.8p52;
+
+	return (int64_t)((x + no_places) - no_places);
+}
+
 int64_t emc_curve_fixed(const struct emc_curve *curve, double rh_pct)
 {
-	return curve_holds(curve, rh_pct) ? (int64_t)llrint(curve_pct(curve, rh_pct) * VALUE_STEPS) : EMC_NONE;
+	return curve_holds(curve, rh_pct) ? nearest(curve_pct(curve, rh_pct) * VALUE_STEPS) : EMC_NONE;
 }
 
 /*
