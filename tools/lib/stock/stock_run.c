@@ -162,8 +162,8 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n)
 {
 	open_state(s, NULL, NULL);
-	s->state->bucket = mem_grow(s->state->bucket, &s->state->buckets_cap, n, sizeof *s->state->bucket);
+	s->state->settled = mem_grow(s->state->settled, &s->state->settled_cap, n, sizeof *s->state->settled);
 	for (size_t i = 0; i < n; i++)
-		s->state->bucket[i] = bucket[i];
-	s->state->nbuckets = n;
+		s->state->settled[i] = bucket[i];
+	s->state->nsettled = n;
 }
