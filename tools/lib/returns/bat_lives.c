@@ -54,7 +54,8 @@ void bat_lives_release(struct bat_lives *b)
 void bat_lives_take(struct bat_lives *b, const struct line *l)
 {
 	trace_take(b->trace, l);
-	bat_facts_add(&b->facts, l);
+	if (bat_facts_add(&b->facts, l))
+		trace_guess(b->trace, b->facts.met);
 }
 
 double bat_life_months(const struct bat_life *life)
@@ -276,10 +277,10 @@ static void count_others(struct bat_lives *b)
 	const struct flow_log *g = &b->trace->log;
 
 	for (size_t i = 0; i < g->n; i++) {
-		struct stock_kind from = flow_log_kind(g, g->flow[i].from);
+		const struct log_flow *f = &g->flow[i];
 
-		if (from.place == b->trace->stock->sold && from.form != FORM_BAT && g->flow[i].change == STOCK_GONE_ON)
-			b->others_back += log_flow_n(&g->flow[i]);
+		if (f->was_sold && f->change == STOCK_GONE_ON && flow_log_form(g, f->from) != FORM_BAT)
+			b->others_back += log_flow_n(f);
 	}
 }
 
@@ -303,13 +304,13 @@ void bat_lives_find(struct bat_lives *b)
 
 	facts_find(&facts, b);
 	for (size_t i = 0; i < g->n; i++) {
-		struct stock_kind to = flow_log_kind(g, g->flow[i].to);
+		const struct log_flow *f = &g->flow[i];
 		const uint32_t *of;
 		size_t n, at = 0;
 
-		if (to.form != FORM_BAT || to.place != b->trace->stock->sold)
+		if (!f->is_sold || flow_log_form(g, f->to) != FORM_BAT)
 			continue;
-		of = flow_log_to(g, to.lot, &n);
+		of = flow_log_to(g, flow_log_lot(g, f->to), &n);
 		while (of[at] != i)
 			at++;
 		add_life(b, &facts, of, n, at);

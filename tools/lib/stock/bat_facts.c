@@ -26,7 +26,7 @@ void bat_facts_release(struct bat_facts *b)
 
 static struct bat_fact *bat_of(struct bat_facts *b, struct slice name)
 {
-	uint32_t id = intern_id(b->ids, name);
+	uint32_t id = intern_memo(b->ids, &b->met, name);
 	size_t had = b->ids_cap;
 
 	b->of = mem_grow(b->of, &b->ids_cap, id + (size_t)1, sizeof *b->of);
@@ -55,20 +55,21 @@ static void take_mass(struct bat_fact *known, const struct line *l)
 	}
 }
 
-void bat_facts_add(struct bat_facts *b, const struct line *l)
+bool bat_facts_add(struct bat_facts *b, const struct line *l)
 {
 	bool finish = l->event->id == EVENT_FINISH;
 	struct bat_fact *bat;
 	int32_t *last;
 
 	if (!finish && l->event->id != EVENT_RETURN)
-		return;
+		return false;
 	bat = bat_of(b, l->subject);
 	last = finish ? &bat->finished : &bat->back;
 	if (l->stamp.day > *last)
 		*last = l->stamp.day;
 	if (finish)
 		take_mass(bat, l);
+	return true;
 }
 
 /* NULL where no line says anything. */

@@ -7,7 +7,7 @@ enum { LOG_CHAIN_MOST = 8 };
 #define LOG_MANY UINT32_MAX
 
 /* More pieces than a flow has space for. */
-#define LOG_PIECES_MOST (((int64_t)1 << 48) - 1)
+#define LOG_PIECES_MOST (((int64_t)1 << 46) - 1)
 
 void flow_log_init(struct flow_log *g, const struct stock *stock)
 {
@@ -120,9 +120,9 @@ static void set_numbers(struct log_flow *row, int64_t n, int64_t after)
 	uint64_t few = (uint64_t)(n < LOG_PIECES_MOST ? n : LOG_PIECES_MOST), then = (uint64_t)(after < LOG_PIECES_MOST ? after > 0 ? after : 0 : LOG_PIECES_MOST);
 
 	row->n_low = (uint32_t)few;
-	row->n_high = (uint16_t)(few >> 32);
+	row->n_high = few >> 32 & 0x3fff;
 	row->after_low = (uint32_t)then;
-	row->after_high = (uint16_t)(then >> 32);
+	row->after_high = then >> 32 & 0x3fff;
 }
 
 /* A line's flows come one after another. */
@@ -140,8 +140,9 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 {
 	struct flow_log *g = context;
 	bool from_heap = f->change != STOCK_BORN && f->change != STOCK_FOUND && f->change != STOCK_CAME_OFF;
-	struct log_flow row = { .change = (unsigned)f->change & 7u, .cause = f->cause & 0xfffffffu,
-		.is_handle = f->change == STOCK_JOINED && f->from.form == FORM_HANDLE };
+	struct log_flow row = { .change = (unsigned)f->change & 7u, .cause = f->cause & 0x1fffffffu,
+		.is_handle = f->change == STOCK_JOINED && f->from.form == FORM_HANDLE, .is_sold = f->to.place == g->stock->sold,
+		.was_sold = from_heap && f->from.place == g->stock->sold };
 	struct log_heap *to;
 
 	if (from_heap)

@@ -4,7 +4,7 @@
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
  * in the order in which they happened. Memory: 36 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
- * pieces in a place. Numbers of pieces are kept up to 2^48.
+ * pieces in a place. Numbers of pieces are kept up to 2^46.
  */
 #ifndef WITHY_FLOW_LOG_H
 #define WITHY_FLOW_LOG_H
@@ -29,10 +29,11 @@ struct log_flow {
 	uint32_t op;               /* in flow_log.op */
 	uint32_t before_from, before_to; /* the last flow before it that goes to `from`, and to `to`: index + 1 */
 	uint32_t n_low, after_low; /* see log_flow_n(), log_flow_after() */
-	uint16_t n_high, after_high;
-	uint32_t change : 3;       /* enum stock_change */
+	uint32_t n_high : 14, after_high : 14;
 	uint32_t is_handle : 1;    /* a handle goes into a bat */
-	uint32_t cause : 28;       /* of a loss */
+	uint32_t is_sold : 1, was_sold : 1; /* the heap `to`, and `from`, is of what was sold */
+	uint32_t change : 3;       /* enum stock_change */
+	uint32_t cause : 29;       /* of a loss */
 };
 
 /* A heap: of which lot, what and where, how many it holds now, and the last flow that went to it: index + 1. */

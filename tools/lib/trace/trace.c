@@ -52,6 +52,11 @@ static bool is_kept(const struct trace *t, const struct line *l)
 	}
 }
 
+void trace_guess(struct trace *t, uint32_t subject)
+{
+	stock_guess(t->stock, subject, t->stock->memo[FIELD_LOT]);
+}
+
 static void take(void *context, const struct line *l)
 {
 	struct trace *t = context;
@@ -69,6 +74,8 @@ void trace_take(struct trace *t, const struct line *l)
 		return;
 	if (!t->only.n) {
 		take(t, l);
+		if (l->event->id == EVENT_MAKE || l->event->id == EVENT_LOAD)
+			trace_guess(t, t->stated.met[FIELDS_END]);
 		return;
 	}
 	if (t->reads)
