@@ -55,7 +55,7 @@ void bat_lives_take(struct bat_lives *b, const struct line *l)
 {
 	trace_take(b->trace, l);
 	if (bat_facts_add(&b->facts, l))
-		trace_guess(b->trace, b->facts.met);
+		trace_guess(b->trace, l, b->facts.met);
 }
 
 double bat_life_months(const struct bat_life *life)

@@ -164,6 +164,7 @@ void stock_release(struct stock *s);
  * the caller has looked words up there. Right ones save the engine from doing so again.
  */
 void stock_guess(struct stock *s, const struct event_def *event, uint32_t subject, uint32_t lot);
+void stock_guess_subject(struct stock *s, const struct event_def *event, uint32_t subject);
 
 /* Takes a good line in, if its event moves pieces. `utc_s` is its instant; unused when untimed. */
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s);

@@ -291,8 +291,13 @@ static void note_op(struct stock *s, const struct stock_op *op)
 
 void stock_guess(struct stock *s, const struct event_def *event, uint32_t subject, uint32_t lot)
 {
-	*memo_of(s, event, FIELDS_END) = subject;
+	stock_guess_subject(s, event, subject);
 	*memo_of(s, event, FIELD_LOT) = lot;
+}
+
+void stock_guess_subject(struct stock *s, const struct event_def *event, uint32_t subject)
+{
+	*memo_of(s, event, FIELDS_END) = subject;
 }
 
 void stock_add(struct stock *s, const struct line *l, int64_t utc_s)

@@ -52,9 +52,9 @@ static bool is_kept(const struct trace *t, const struct line *l)
 	}
 }
 
-void trace_guess(struct trace *t, uint32_t subject)
+void trace_guess(struct trace *t, const struct line *l, uint32_t subject)
 {
-	stock_guess(t->stock, subject, t->stock->memo[FIELD_LOT]);
+	stock_guess_subject(t->stock, l->event, subject);
 }
 
 static void take(void *context, const struct line *l)
@@ -75,7 +75,7 @@ void trace_take(struct trace *t, const struct line *l)
 	if (!t->only.n) {
 		take(t, l);
 		if (l->event->id == EVENT_MAKE || l->event->id == EVENT_LOAD)
-			trace_guess(t, t->stated.met[FIELDS_END]);
+			trace_guess(t, l, t->stated.met[FIELDS_END]);
 		return;
 	}
 	if (t->reads)

@@ -72,8 +72,8 @@ void trace_only(struct trace *t, struct slice id, const struct vocab *vocab);
 /* Takes a good line in; the caller gives it to the stock too. */
 void trace_take(struct trace *t, const struct line *l);
 
-/* Says that a line, which comes to the stock next, is about a bat or lot of this id: it need not look the word up again. */
-void trace_guess(struct trace *t, uint32_t subject);
+/* Says that the line, which comes to the stock next, is about a bat or lot of this id: it need not look the word up again. */
+void trace_guess(struct trace *t, const struct line *l, uint32_t subject);
 
 /* After the last line: carries out the stock. Nothing may be taken after. */
 void trace_end(struct trace *t);
