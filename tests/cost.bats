@@ -509,3 +509,19 @@ holds() {
 	wy-cost -H samples/house.yaml -b --on 2027-12-31 --charges --as text | tr '\n' ' ' | grep -q 'Dearest was K27-06: 1.38 NZD a piece, with 220 pieces in it\.' || fail 'no dearest charge'
 	report
 }
+
+@test "cost: a bat that is moved keeps the money of its handle apart" {
+	cat >"$T/bat.wy" <<-'END'
+	2026-01-01 buy L1 form=blade count=SH:2 price=100.00NZD into=shop
+	2026-01-01 buy H1 form=handle count=cane:3 price=15.00NZD into=shop
+	2026-01-05 make B1 blade=L1 handle=H1 at=shop
+	END
+	call="--on 2026-01-31 --stock --by form,place,lot --columns=form,place,lot,pieces,value --as=tsv"
+	status 0 wy-cost $call "$T/bat.wy"
+	sed 's/^bat\tshop/bat\tstore/' "$T/out" >"$T/want"
+	[ "$(grep -c '^bat.store.H1.0.5.00$\|^bat.store.L1.1.50.00$' "$T/want")" = 2 ] || fail "at once: $(cat "$T/want")"
+	echo '2026-01-06 move B1 at=shop into=store' >>"$T/bat.wy"
+	status 0 wy-cost $call "$T/bat.wy"
+	same "$T/want" "moved"
+	report
+}

@@ -199,14 +199,19 @@ static struct layer_facts facts_after(struct carry *c, const struct stock_flow *
 	return is;
 }
 
-/* How many pieces of each part each flow has: count[flow * parts + part]. `left` has room for the parts. */
+/*
+ * How many pieces of each part each flow has: count[flow * parts + part]. `left` has room for the parts. One flow has all: of a
+ * bat, which is one piece, its blade and its handle.
+ */
 static void divide_counts(struct carry *c, const struct stock_flow *f, size_t nflows, int64_t *left, int64_t *count)
 {
 	size_t parts = c->hand.n;
 
+	for (size_t p = 0; nflows == 1 && p < parts; p++)
+		count[p] = c->hand.part[p].n;
 	for (size_t i = 0; parts == 1 && i < nflows; i++)
 		count[i] = f[i].n;
-	if (parts == 1)
+	if (parts == 1 || nflows == 1)
 		return;
 	for (size_t p = 0; p < parts; p++)
 		left[p] = c->hand.part[p].n;
