@@ -1,6 +1,7 @@
 #include "dry/dry_view.h"
 
 #include <math.h>
+#include <stdlib.h>
 
 #include "dry/dry_view_internal.h"
 #include "dry/kept_snapshots.h"
@@ -41,10 +42,28 @@ static void put_one(const struct dry_ask *ask, const struct dry_case *c, bool fo
 	dry_snapshot_release(&s);
 }
 
+/* Those that are not over: of them there are forecasts. */
+static void expect_open(const struct dry_ask *ask, size_t wanted)
+{
+	const struct dry_case **open = mem_array(wanted, sizeof *open);
+	size_t n = 0;
+
+	for (size_t i = 0; i < ask->charges->n; i++) {
+		const struct dry_case *c = &ask->charges->cases[i];
+
+		if (is_wanted(ask, c) && c->end_s >= ask->now_s)
+			open[n++] = c;
+	}
+	kept_snapshots_expect(ask->kept, open, n, ask->now_s);
+	free(open);
+}
+
 size_t dry_view_each(const struct dry_ask *ask, bool forecast, dry_view_put *put, void *to)
 {
 	size_t n = 0, all = count_wanted(ask);
 
+	if (ask->kept && forecast)
+		expect_open(ask, all);
 	for (size_t i = 0; i < ask->charges->n; i++) {
 		const struct dry_case *c = &ask->charges->cases[i];
 

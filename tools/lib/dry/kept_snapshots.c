@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/parallel.h"
 #include "dry/history.h"
 #include "dry/snapshot.h"
 
@@ -47,4 +48,28 @@ const struct dry_snapshot *kept_snapshots_at(struct kept_snapshots *k, const str
 		dry_snapshot_forecast(kept->snapshot);
 	kept->forecast |= forecast;
 	return kept->snapshot;
+}
+
+struct expected {
+	struct kept_snapshots *kept;
+	const struct dry_case *const *c;
+	int64_t now_s;
+};
+
+static void work_out(void *context, size_t i)
+{
+	const struct expected *e = context;
+
+	kept_snapshots_at(e->kept, e->c[i], e->now_s, true);
+}
+
+/* All have one prior, which is learned before the threads ask for it. */
+void kept_snapshots_expect(struct kept_snapshots *k, const struct dry_case *const *c, size_t n, int64_t now_s)
+{
+	struct expected e = { k, c, now_s };
+
+	if (n < 2)
+		return;
+	history_prior_at(k->history, now_s);
+	parallel_run(&(struct parallel){ .work = work_out, .context = &e }, n, 0);
 }

@@ -440,7 +440,8 @@ static bool search_run(struct search *s, double *value, double *from, double *at
 /* How likely the offset stepped at the knot, and the constants of the densities of a step and of a drift: as a logarithm. */
 static double log_step_odds(const struct search *s)
 {
-	double drift = lgamma((DRY_DRIFT_TAILS + 1) / 2) - lgamma(DRY_DRIFT_TAILS / 2) - 0.5 * log(DRY_DRIFT_TAILS * acos(-1));
+	/* tgamma(), which unlike lgamma() sets nothing that threads share */
+	double drift = log(tgamma((DRY_DRIFT_TAILS + 1) / 2) / tgamma(DRY_DRIFT_TAILS / 2)) - 0.5 * log(DRY_DRIFT_TAILS * acos(-1));
 	double step = -0.5 * log(2 * acos(-1)) - log(STEP_SD);
 
 	if (s->step == DRY_KNOTS)

@@ -139,6 +139,23 @@ static struct under_way_ready forecast_of(struct under_way *u, uint32_t charge, 
 	return ready;
 }
 
+/* Who asks for one charge mostly asks for all. */
+static void expect_all(struct under_way *u)
+{
+	int64_t now_s = charges_day_end(&u->charges, u->today);
+	const struct dry_case **open = mem_array(u->charges.n, sizeof *open);
+	size_t n = 0;
+
+	for (size_t i = 0; i < u->charges.n; i++) {
+		const struct dry_case *c = &u->charges.cases[i];
+
+		if (c->held > 0 && c->load_s < now_s && c->end_s >= now_s)
+			open[n++] = c;
+	}
+	kept_snapshots_expect(&u->kept, open, n, now_s);
+	free(open);
+}
+
 struct under_way_ready under_way_ready(struct under_way *u, uint32_t charge)
 {
 	const struct dry_case *c = charges_case(&u->charges, stock_text(u->stock, charge));
@@ -147,6 +164,8 @@ struct under_way_ready under_way_ready(struct under_way *u, uint32_t charge)
 	for (size_t i = 0; i < u->nready; i++)
 		if (u->ready[i].charge == charge)
 			return u->ready[i];
+	if (!u->nready)
+		expect_all(u);
 	if (c && c->held > 0)
 		ready = forecast_of(u, charge, c);
 	u->ready = mem_grow(u->ready, &u->ready_cap, u->nready + 1, sizeof *u->ready);
