@@ -319,40 +319,29 @@ static void take_handle(struct readings *r, const struct line *l)
 	readings_mark(r, id_as(r, &r->handle, slice_upto(handle, slice_find(handle, '/'))), IS_HANDLES);
 }
 
-void readings_take_marks(struct readings *r, const struct line *l)
+/* What lines without readings say. */
+static void take_unread(struct readings *r, const struct line *l)
 {
 	take_form(r, l);
-	switch (l->event->id) {
-	case EVENT_LOAD:
-	case EVENT_UNLOAD:
+	if (l->event->id == EVENT_LOAD || l->event->id == EVENT_UNLOAD)
 		readings_mark(r, subject_of(r, l), IS_CHARGE);
-		break;
-	case EVENT_POOL:
+	if (l->event->id == EVENT_POOL)
 		take_pool(r, l);
-		break;
-	case EVENT_PROBE:
-		if (line_field(l, FIELD_IN))
-			readings_mark(r, subject_of(r, l), IS_CHARGE);
-		break;
-	case EVENT_MAKE:
+}
+
+void readings_take_marks(struct readings *r, const struct line *l)
+{
+	take_unread(r, l);
+	if (l->event->id == EVENT_PROBE && line_field(l, FIELD_IN))
+		readings_mark(r, subject_of(r, l), IS_CHARGE);
+	if (l->event->id == EVENT_MAKE)
 		take_handle(r, l);
-		break;
-	default:
-		break;
-	}
 }
 
 void readings_take(struct readings *r, const struct line *l)
 {
-	take_form(r, l);
+	take_unread(r, l);
 	switch (l->event->id) {
-	case EVENT_LOAD:
-	case EVENT_UNLOAD:
-		readings_mark(r, subject_of(r, l), IS_CHARGE);
-		break;
-	case EVENT_POOL:
-		take_pool(r, l);
-		break;
 	case EVENT_PROBE:
 		take_starts(r, l);
 		take_readings(r, l);
