@@ -5,10 +5,8 @@
  */
 #include <math.h>
 
-#include "book/diag.h"
-#include "book/parse.h"
 #include "grades/grade_odds.h"
-#include "check.h"
+#include "book_made.h"
 
 /* SH: 100 loaded, 90 out, 80 planed (5 became S6), 75 looked at: 30 of grade 1, 40 of grade 2, 5 culled. */
 static const char *const ONE[] = {
@@ -25,40 +23,32 @@ static const char *const ONE[] = {
 static const char *const APART[] = { "1:18,2:2", "1:2,2:18" }, *const ALIKE[] = { "1:10,2:10", "1:10,2:10" };
 
 struct bench {
-	struct vocab vocab;
-	struct diags diags;
-	struct parser parser;
-	struct stock stock;
+	struct book_made made;
 	struct provenance origins;
 	struct grade_odds odds;
-	uint64_t lines;
 };
 
 static void hand_in(struct bench *b, const char *text)
 {
-	const struct line *l = parse_line(&b->parser, slice_of(text), ++b->lines, 0);
+	const struct line *l = book_made_line(&b->made, slice_of(text));
 
-	if (!CHECK(l->kind == LINE_EVENT))
+	if (!l)
 		return;
 	provenance_add(&b->origins, l);
-	stock_add(&b->stock, l, 0);
+	stock_add(&b->made.stock, l, 0);
 }
 
 static void bench_init(struct bench *b)
 {
-	memset(b, 0, sizeof *b);
-	vocab_init(&b->vocab);
-	diags_init(&b->diags);
-	parser_init(&b->parser, &b->vocab, &b->diags);
-	stock_init(&b->stock, NULL);
-	provenance_init(&b->origins, &b->stock.ids);
+	book_made_init(&b->made);
+	provenance_init(&b->origins, &b->made.stock.ids);
 }
 
 static void bench_run(struct bench *b)
 {
 	provenance_end(&b->origins);
-	grade_odds_init(&b->odds, NULL, &b->stock, &b->origins, 100000);
-	stock_run(&b->stock, 100000, grade_odds_flow, &b->odds);
+	grade_odds_init(&b->odds, NULL, &b->made.stock, &b->origins, 100000);
+	stock_run(&b->made.stock, 100000, grade_odds_flow, &b->odds);
 	grade_odds_end(&b->odds);
 }
 
@@ -66,15 +56,13 @@ static void bench_release(struct bench *b)
 {
 	grade_odds_release(&b->odds);
 	provenance_release(&b->origins);
-	stock_release(&b->stock);
-	parser_release(&b->parser);
-	diags_release(&b->diags);
+	book_made_release(&b->made);
 }
 
 static double mean_of(struct bench *b, const char *type, const char *grade, enum grade_odds_step step)
 {
-	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->stock.ids, slice_of(type)), 0 },
-		grade ? intern_id(&b->stock.ids, slice_of(grade)) : STOCK_ANY, step);
+	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->made.stock.ids, slice_of(type)), 0 },
+		grade ? intern_id(&b->made.stock.ids, slice_of(grade)) : STOCK_ANY, step);
 
 	return odds.a / (odds.a + odds.b);
 }
@@ -126,7 +114,7 @@ static double sd_of(const char *const *grades)
 		hand_in(&b, text);
 	}
 	bench_run(&b);
-	odds = grade_odds_of(&b.odds, (struct grade_odds_wood){ STOCK_ANY, 0 }, intern_id(&b.stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
+	odds = grade_odds_of(&b.odds, (struct grade_odds_wood){ STOCK_ANY, 0 }, intern_id(&b.made.stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
 	sum = odds.a + odds.b;
 	bench_release(&b);
 	return sqrt(odds.a * odds.b / (sum * sum * (sum + 1)));
@@ -152,8 +140,8 @@ static const char *const SOURCES[] = {
 
 static double mean_from(struct bench *b, const char *source)
 {
-	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->stock.ids, SLICE("SH")), intern_id(&b->stock.ids, slice_of(source)) },
-		intern_id(&b->stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
+	struct beta odds = grade_odds_of(&b->odds, (struct grade_odds_wood){ intern_id(&b->made.stock.ids, SLICE("SH")), intern_id(&b->made.stock.ids, slice_of(source)) },
+		intern_id(&b->made.stock.ids, SLICE("1")), GRADE_ODDS_GRADE);
 
 	return odds.a / (odds.a + odds.b);
 }
@@ -167,7 +155,7 @@ static void check_sources(void)
 	for (size_t i = 0; SOURCES[i]; i++)
 		hand_in(&b, SOURCES[i]);
 	bench_run(&b);
-	CHECK_INT(grade_odds_source(&b.odds, intern_id(&b.stock.ids, SLICE("C1"))), intern_id(&b.stock.ids, SLICE("alder")));
+	CHECK_INT(grade_odds_source(&b.odds, intern_id(&b.made.stock.ids, SLICE("C1"))), intern_id(&b.made.stock.ids, SLICE("alder")));
 	CHECK_NEAR(mean_from(&b, "alder"), (36 + 10 * type) / 50, 1e-9);
 	CHECK_NEAR(mean_from(&b, "koethe"), (4 + 10 * type) / 50, 1e-9);
 	CHECK_NEAR(mean_from(&b, "hale"), type, 1e-9);

@@ -2,10 +2,8 @@
  * Which charge pieces were in last: known for all of what comes out of a kiln, several where pieces
  * of two charges came together, and one again when the place was empty in between.
  */
-#include "book/diag.h"
-#include "book/parse.h"
 #include "grades/last_charge.h"
-#include "check.h"
+#include "book_made.h"
 
 static const char *const BOOK[] = {
 	"2026-01-02 tally L1 at=yard form=cleft type=SH count=30 found=30",
@@ -46,34 +44,26 @@ static void follow(void *context, const struct stock_flow *f)
 
 int main(void)
 {
-	static struct vocab vocab;
-	struct diags diags;
-	struct parser parser;
-	struct stock stock;
-	struct followed d = { .stock = &stock };
+	static struct book_made made;
+	struct followed d = { .stock = &made.stock };
 
-	vocab_init(&vocab);
-	diags_init(&diags);
-	parser_init(&parser, &vocab, &diags);
-	stock_init(&stock, NULL);
+	book_made_init(&made);
 	for (int i = 0; i < LINES; i++) {
-		const struct line *l = parse_line(&parser, slice_of(BOOK[i]), (uint64_t)i + 1, 0);
+		const struct line *l;
 
 		CHECK_CASE(i);
-		CHECK(l->kind == LINE_EVENT);
-		stock_add(&stock, l, 0);
+		if ((l = book_made_line(&made, slice_of(BOOK[i]))))
+			stock_add(&made.stock, l, 0);
 	}
 	last_charge_init(&d.charges);
-	stock_run(&stock, INT32_MAX, follow, &d);
-	CHECK_INT(stock_tell(&stock, &diags), 0);
+	stock_run(&made.stock, INT32_MAX, follow, &d);
+	CHECK_INT(stock_tell(&made.stock, &made.diags), 0);
 	CHECK_INT(d.n, PLANED);
 	for (size_t i = 0; i < d.n; i++) {
 		CHECK_CASE(i);
 		CHECK_TEXT(d.planed[i], WANT[i]);
 	}
 	last_charge_release(&d.charges);
-	stock_release(&stock);
-	parser_release(&parser);
-	diags_release(&diags);
+	book_made_release(&made);
 	return check_end();
 }

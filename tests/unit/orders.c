@@ -2,36 +2,26 @@
  * What customers want: the last line of an order counts, in whichever order the lines come; what is
  * sold meets it; pieces go to the orders as they fall due, and none twice.
  */
-#include "book/diag.h"
-#include "book/parse.h"
 #include "stock/orders.h"
-#include "check.h"
+#include "book_made.h"
 
 enum { MOST = 8 };
 
 struct desk {
-	struct vocab vocab;
-	struct diags diags;
-	struct parser parser;
-	struct stock stock;
+	struct book_made made;
 	struct orders orders;
 };
 
 static void desk_init(struct desk *d)
 {
-	vocab_init(&d->vocab);
-	diags_init(&d->diags);
-	parser_init(&d->parser, &d->vocab, &d->diags);
-	stock_init(&d->stock, NULL);
+	book_made_init(&d->made);
 	orders_init(&d->orders);
 }
 
 static void desk_release(struct desk *d)
 {
 	orders_release(&d->orders);
-	stock_release(&d->stock);
-	parser_release(&d->parser);
-	diags_release(&d->diags);
+	book_made_release(&d->made);
 }
 
 static int32_t day(const char *text)
@@ -44,15 +34,15 @@ static int32_t day(const char *text)
 
 static void hand_in(struct desk *d, const char *text, const char *last_day)
 {
-	const struct line *l = parse_line(&d->parser, slice_of(text), 1, 0);
+	const struct line *l = book_made_line(&d->made, slice_of(text));
 
-	if (CHECK(l->kind == LINE_EVENT))
-		orders_add(&d->orders, &d->stock, l, day(last_day));
+	if (l)
+		orders_add(&d->orders, &d->made.stock, l, day(last_day));
 }
 
 static uint32_t id(struct desk *d, const char *word)
 {
-	return intern_id(&d->stock.ids, slice_of(word));
+	return intern_id(&d->made.stock.ids, slice_of(word));
 }
 
 /* ---- restating */
@@ -161,10 +151,10 @@ static void check_due(void)
 	desk_init(&d);
 	for (int i = 0; i < 4; i++)
 		hand_in(&d, LINES[i], "2026-12-31");
-	orders_sort(&d.orders, &d.stock);
+	orders_sort(&d.orders, &d.made.stock);
 	for (int i = 0; i < 4; i++) {
 		CHECK_CASE(i);
-		CHECK_TEXT(stock_text(&d.stock, d.orders.row[i].id), WANT[i]);
+		CHECK_TEXT(stock_text(&d.made.stock, d.orders.row[i].id), WANT[i]);
 		CHECK(orders_find(&d.orders, d.orders.row[i].id) == &d.orders.row[i]);
 	}
 	CHECK_CASE(-1);

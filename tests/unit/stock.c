@@ -3,10 +3,8 @@
  * an order exactly when some order of the untimed lines among the timed ones leaves none short;
  * and no order of the file shows in the stock.
  */
-#include "book/diag.h"
-#include "book/parse.h"
 #include "stock/stock.h"
-#include "check.h"
+#include "book_made.h"
 #include "thrown.h"
 
 enum { LINES = 7, DAYS = 20000, PLACES = 3, BUCKETS = PLACES * 2 };
@@ -75,15 +73,15 @@ static void write_move(struct buf *out, const struct move *m)
 	buf_char(out, '\n');
 }
 
-static void add_line(struct stock *s, struct parser *ps, struct slice text, uint64_t number)
+static void add_line(struct book_made *m, struct slice text)
 {
-	const struct line *l = parse_line(ps, text, number, 0);
+	const struct line *l = book_made_line(m, text);
 
-	CHECK(l->kind == LINE_EVENT);
-	stock_add(s, l, (int64_t)l->stamp.day * 86400 + l->stamp.second);
+	if (l)
+		stock_add(&m->stock, l, (int64_t)l->stamp.day * 86400 + l->stamp.second);
 }
 
-static void add_book(struct stock *s, struct parser *ps, struct slice book, const int *order, int n)
+static void add_book(struct book_made *m, struct slice book, const int *order, int n)
 {
 	struct slice line[LINES + BUCKETS];
 	int count = 0;
@@ -95,35 +93,29 @@ static void add_book(struct stock *s, struct parser *ps, struct slice book, cons
 		book = slice_from(book, end + 1);
 	}
 	CHECK(count == n);
-	for (int i = 0; i < n; i++)
-		add_line(s, ps, line[order[i]], (uint64_t)order[i] + 1);
+	for (int i = 0; i < n; i++) {
+		m->lines = (uint64_t)order[i];
+		add_line(m, line[order[i]]);
+	}
 }
 
 static size_t faults_of(struct slice book, const int *order, int n, struct buf *stock)
 {
-	static struct vocab vocab;
-	struct diags diags;
-	struct parser ps;
-	struct stock s;
+	static struct book_made m;
 	size_t faults, nbuckets;
 	const struct stock_bucket *b;
 
-	vocab_init(&vocab);
-	diags_init(&diags);
-	parser_init(&ps, &vocab, &diags);
-	stock_init(&s, NULL);
-	add_book(&s, &ps, book, order, n);
-	stock_run(&s, INT32_MAX, NULL, NULL);
-	faults = stock_tell(&s, &diags);
-	b = stock_buckets(&s, &nbuckets);
+	book_made_init(&m);
+	add_book(&m, book, order, n);
+	stock_run(&m.stock, INT32_MAX, NULL, NULL);
+	faults = stock_tell(&m.stock, &m.diags);
+	b = stock_buckets(&m.stock, &nbuckets);
 	for (int p = 0; p < BUCKETS; p++)
 		for (size_t i = 0; i < nbuckets; i++)
-			if (slice_eq(stock_text(&s, b[i].kind.type), slice_of(TYPES[p % 2])) &&
-			    stock_text(&s, b[i].kind.place).p[1] - '0' == p / 2)
+			if (slice_eq(stock_text(&m.stock, b[i].kind.type), slice_of(TYPES[p % 2])) &&
+			    stock_text(&m.stock, b[i].kind.place).p[1] - '0' == p / 2)
 				buf_printf(stock, "%d:%lld ", p, (long long)b[i].n);
-	stock_release(&s);
-	parser_release(&ps);
-	diags_release(&diags);
+	book_made_release(&m);
 	return faults;
 }
 
@@ -190,37 +182,29 @@ static void sums(void)
 /* What is gone takes no space: a lot is cleft, moved and scrapped on three days in a row, ten a day for four weeks. */
 static void check_let_go(void)
 {
-	static struct vocab vocab;
 	static const char *const LINES_OF[] = { "cleave L%d tree=T1 count=SH:30 into=p1", "move L%d at=p1 type=SH count=30 into=p2",
 		"scrap L%d at=p2 type=SH cull=split:30" };
-	struct diags diags;
-	struct parser ps;
-	struct stock s;
+	static struct book_made m;
 	struct buf text = BUF_INIT;
 	size_t nbuckets;
 	const struct stock_bucket *b;
 
-	vocab_init(&vocab);
-	diags_init(&diags);
-	parser_init(&ps, &vocab, &diags);
-	stock_init(&s, NULL);
+	book_made_init(&m);
 	for (int day = 1; day <= 28; day++)
 		for (int i = 0; i < 30 && (day > 2 || i < day * 10); i++) {
 			text.n = 0;
 			buf_printf(&text, "2026-02-%02d ", day);
 			buf_printf(&text, LINES_OF[i / 10], (day - i / 10) * 10 + i % 10);
-			add_line(&s, &ps, buf_slice(&text), (uint64_t)day * 100 + (uint64_t)i);
+			add_line(&m, buf_slice(&text));
 		}
-	stock_run(&s, INT32_MAX, NULL, NULL);
-	CHECK_INT(stock_tell(&s, &diags), 0);
-	b = stock_buckets(&s, &nbuckets);
+	stock_run(&m.stock, INT32_MAX, NULL, NULL);
+	CHECK_INT(stock_tell(&m.stock, &m.diags), 0);
+	b = stock_buckets(&m.stock, &nbuckets);
 	CHECK(nbuckets <= 60);
 	for (size_t i = 0; i < nbuckets; i++)
 		if (b[i].n)
 			CHECK_INT(b[i].n, 30);
-	stock_release(&s);
-	parser_release(&ps);
-	diags_release(&diags);
+	book_made_release(&m);
 	buf_release(&text);
 }
 
@@ -232,27 +216,19 @@ static void check_unnamed(void)
 		"2026-02-01 tally L1 at=yard form=cleft type=SH count=9 found=9", "2026-02-01 load K1 kiln=north lot=L1 at=yard count=5",
 		"2026-02-03 unload K1 count=2 into=yard", "2026-02-04 unload K1 count=3 into=yard",
 	};
-	static struct vocab vocab;
-	struct diags diags;
-	struct parser ps;
-	struct stock s;
+	static struct book_made m;
 	size_t nbuckets;
 	const struct stock_bucket *b;
 
-	vocab_init(&vocab);
-	diags_init(&diags);
-	parser_init(&ps, &vocab, &diags);
-	stock_init(&s, NULL);
+	book_made_init(&m);
 	for (size_t i = 0; i < sizeof LINES_OF / sizeof *LINES_OF; i++)
-		add_line(&s, &ps, slice_of(LINES_OF[i]), i + 1);
-	stock_run(&s, INT32_MAX, NULL, NULL);
-	CHECK_INT(stock_tell(&s, &diags), 0);
-	b = stock_buckets(&s, &nbuckets);
+		add_line(&m, slice_of(LINES_OF[i]));
+	stock_run(&m.stock, INT32_MAX, NULL, NULL);
+	CHECK_INT(stock_tell(&m.stock, &m.diags), 0);
+	b = stock_buckets(&m.stock, &nbuckets);
 	CHECK_INT(nbuckets, 1);
 	CHECK_INT(nbuckets ? b[0].n : 0, 9);
-	stock_release(&s);
-	parser_release(&ps);
-	diags_release(&diags);
+	book_made_release(&m);
 }
 
 int main(void)
