@@ -14,7 +14,7 @@ setup() {
 }
 
 teardown() {
-	rm -f "$T/hosts/kind"
+	[ -z "${hosts:-}" ] || kill "$hosts" 2>/dev/null || true
 	[ -z "${hosts:-}" ] || wait "$hosts" 2>/dev/null || true
 }
 
