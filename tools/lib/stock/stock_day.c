@@ -426,6 +426,8 @@ static void find_knots(struct stock *s, struct stock_days *d, size_t n)
 
 void stock_day(struct stock *s, struct stock_days *d, size_t n)
 {
+	if (!n)
+		return;
 	d->op = mem_grow(d->op, &d->ops_cap, n, sizeof *d->op);
 	d->spare = mem_grow(d->spare, &d->spare_cap, n, sizeof *d->spare);
 	d->parent = mem_grow(d->parent, &d->parents_cap, n, sizeof *d->parent);
