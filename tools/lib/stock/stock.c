@@ -351,7 +351,7 @@ static void tell(struct stock *s, enum stock_change change_, const struct stock_
 
 	if (r->telling == TELL_NOT || !r->sink || !n)
 		return;
-	r->told = true;
+	r->flowed = true;
 	if (r->telling == TELL_NOW) {
 		r->sink(r->context, &flow);
 		return;

@@ -124,7 +124,7 @@ struct stock_state {
 	stock_sink *sink;
 	void *context;
 	struct stock_day_ops ops;
-	bool told;                 /* a flow of the day in hand went to the sink */
+	bool flowed;               /* a flow of the day in hand went to the sink */
 	enum { TELL_NOT, TELL_NOW, TELL_HOLD } telling; /* whether flows go to the sink, or are kept in `held` */
 	struct stock_flow *held;
 	size_t nheld, held_cap;

@@ -148,11 +148,11 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	while (next_day(&lines, &day) && day <= last_day) {
 		size_t n = take_day(s, &lines, day);
 
-		s->state->told = false;
+		s->state->flowed = false;
 		stock_day(s, days, n);
 		for (size_t i = 0; i < n; i++)
 			stock_name_lots(s, &s->op[i], let_go);
-		s->state->ops.at ^= s->state->told;
+		s->state->ops.at ^= s->state->flowed;
 	}
 	stock_settle_all(s->state);
 	stock_days_free(days);
