@@ -119,6 +119,9 @@ static void words(void)
 		{ "ab", "abc", { "a", "abc", NULL } },
 		{ "", "", { "a", "ab", NULL } },
 		{ "zzz", "", { "move", NULL } },
+		{ "B207", "", { "J007", NULL } },                      /* an id of another letter: that change alone */
+		{ "B207", "J207", { "J207", NULL } },
+		{ "B207", "B072", { "J007", "B072", NULL } },
 	};
 
 	for (size_t i = 0; i < sizeof list / sizeof *list; i++) {

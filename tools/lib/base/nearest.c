@@ -39,6 +39,23 @@ static size_t changes_most(size_t letters)
 	return letters <= SHORT_MOST ? 1 : letters <= MIDDLING_MOST ? 2 : CHANGES_MOST;
 }
 
+/* A word that begins with a letter and has a digit. */
+static bool is_id(struct slice word)
+{
+	bool letter = word.n && (unsigned)((word.p[0] | 0x20) - 'a') < 26;
+
+	for (size_t i = 1; letter && i < word.n; i++)
+		if ((unsigned)(word.p[i] - '0') < 10)
+			return true;
+	return false;
+}
+
+/* An id's first letter says of what it is. */
+static bool is_other_kind(struct slice word, struct slice known)
+{
+	return is_id(word) && is_id(known) && word.p[0] != known.p[0];
+}
+
 bool nearest_lengths(struct slice word, struct slice known)
 {
 	size_t most = changes_most(word.n);
@@ -53,6 +70,8 @@ bool nearest_is_near(struct slice word, struct slice known, size_t *distance)
 	if (!nearest_lengths(word, known))
 		return false;
 	*distance = nearest_distance(word, known, most);
+	if (*distance > 1 && is_other_kind(word, known))
+		return false;
 	return *distance <= most && *distance < known.n;
 }
 

@@ -3,8 +3,9 @@
  *
  * One rule for every list. A known word is near when a few changes turn the unknown word into it,
  * and fewer than it has letters. An unknown word of up to three letters allows one change, of up to
- * eight two, a longer one three. Of words that are equally near, the first is taken. A search does
- * not leave out the word itself: do not try it.
+ * eight two, a longer one three. An id (a letter first, a digit in it) whose first letter differs allows
+ * that change alone. Of words that are equally near, the first is taken. A search does not leave out
+ * the word itself: do not try it.
  */
 #ifndef WITHY_NEAREST_H
 #define WITHY_NEAREST_H
