@@ -80,7 +80,7 @@ static bool is_unread(void *context, const struct diag *row)
 {
 	const struct due_note *note = due_lines_at(context, &row->place);
 
-	return note && note->day == INT32_MIN;
+	return note && !note->event;
 }
 
 /* Later lines are not judged: on that day they were not written yet. */

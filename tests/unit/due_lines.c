@@ -27,14 +27,18 @@ static const struct {
 	{ "air", "store/r1", "2026-03-02", 1, 10 },      /* an untimed line comes before the times of its day */
 	{ "air", "store/r1", "2026-03-02 08:00", 3, 10 }, /* of one moment the later one in the input is the last */
 	{ "air", "store/r1", "2026-03-03", 0, 0 },
+	{ "air", "store/r1", "2026-03-02 09:00", 0, 0 },
+	{ "air", "store/r1", "2026-03-2", 0, 0 },        /* not a day */
+	{ "air", "store/r1", "some day in March", 0, 0 },
 	{ "air", "store", "", 0, 0 },
+	{ "", "store/r1", "2026-03-01", 2, 2 },
 	{ "meter=", "hyg1", "", 2, 1 },
 	{ "meter=", "hyg1/dry", "", 0, 0 },
 	{ "meter=", "pin2", "", 4, 8 },
 	{ "probe", "K1", "", 4, 8 },
-	{ "probe", "K1", "a", 4, 4 },
-	{ "probe", "K1", "b", 4, 8 },
+	{ "probe", "K1", "2026-03-04", 8, 8 },
 	{ "mc", "K1", "2026-03-04", 8, 8 },
+	{ "mc", "store/r1", "2026-03-02", 0, 0 },
 	{ "", "L1", "", 6, 9 },
 	{ "", "K1", "", 4, 8 },                          /* not the line that cannot be read */
 	{ "tally at", "store/r1", "", 6, 6 },
@@ -62,10 +66,10 @@ static void check_notes(const struct due_lines *lines)
 	const struct place tally = { .line = 6 }, bad = { .line = 5 }, comment = { .line = 7 }, other = { .file = 1, .line = 6 };
 	const struct due_note *note = due_lines_at(lines, &tally);
 
-	CHECK(note && note->event == EVENT_TALLY && note->day != INT32_MIN);
+	CHECK(note && note->event && note->event->id == EVENT_TALLY && note->stamp.day != INT32_MIN);
 	CHECK(note && slice_eq(due_lines_subject(lines, note), SLICE("L1")));
 	note = due_lines_at(lines, &bad);
-	CHECK(note && note->day == INT32_MIN && due_lines_subject(lines, note).n == 0);
+	CHECK(note && note->stamp.day == INT32_MIN && !note->event && due_lines_subject(lines, note).n == 0);
 	CHECK(!due_lines_at(lines, &comment));
 	CHECK(!due_lines_at(lines, &other));
 }

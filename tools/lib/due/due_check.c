@@ -38,7 +38,7 @@ static bool is_over(struct due_book *b, const struct diag *row, const struct due
 		return c && c->end_s != INT64_MAX;
 	case RULE_METER_OFF:
 		last = due_lines_last(&b->lines, "meter", subject, SLICE(""));
-		return !is_line(&last, row) && last.day > note->day;
+		return !is_line(&last, row) && note && last.day > note->stamp.day;
 	case RULE_METER_OVERDUE:
 	case RULE_METER_UNCHECKED:
 		return true;
@@ -82,7 +82,7 @@ static void find_row(struct due *d, struct due_book *b, const struct diags *diag
 	item->sign = diag_rule(row->rule)->id;
 	item->place = c ? due_text(d, c->kiln) : kind == DUE_KILN ? item->subject : SLICE("");
 	item->who = care_of(d, kind, item->place.n ? item->place : item->subject);
-	item->line = (struct due_line){ note && note->day != INT32_MIN ? note->day : d->days.today, -1, row->place.file, row->place.line };
+	item->line = (struct due_line){ note && note->event ? note->stamp.day : d->days.today, -1, row->place.file, row->place.line };
 	item->overdue = row->level == LEVEL_ERROR || row->rule == RULE_PROBE_LEFT_IN || kind == DUE_KILN;
 	item->day = item->last = item->line.day;
 	item->of = DUE_OF_DAY;
