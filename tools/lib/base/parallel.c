@@ -16,7 +16,7 @@ struct pool {
 	atomic_size_t next, done;
 };
 
-static size_t core_count(void)
+size_t parallel_cores(void)
 {
 	long n = sysconf(_SC_NPROCESSORS_ONLN);
 
@@ -47,7 +47,7 @@ static void *help(void *arg)
 void parallel_run(const struct parallel *p, size_t n, size_t jobs)
 {
 	struct pool pool = { .p = p, .n = n };
-	size_t most = jobs ? jobs : core_count(), started = 0;
+	size_t most = jobs ? jobs : parallel_cores(), started = 0;
 	pthread_t *thread;
 
 	most = most < n ? most : n;

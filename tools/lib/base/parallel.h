@@ -15,6 +15,9 @@ struct parallel {
 	void *context;
 };
 
+/* How many threads can work at the same time. */
+size_t parallel_cores(void);
+
 /* Does the pieces 0 to n - 1. `jobs`: threads at most, the calling one among them; 0: as many as there are cores. */
 void parallel_run(const struct parallel *p, size_t n, size_t jobs);
 

@@ -3,7 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/parallel.h"
+#include "base/team.h"
 #include "dry/observed.h"
 #include "dry/past_air.h"
 #include "dry/prior.h"
@@ -523,50 +523,44 @@ static void precision_of(const struct dry_prior *prior, double *precision)
 	fit_inverse(root, DRY_LEARNED, precision);
 }
 
-/* What the threads that take the lessons of a round share: each writes its own lesson alone. */
-struct round {
+/* What is learned from, and what the threads that take the lessons of a round share: each writes its own lesson alone. */
+struct school {
 	struct lesson *lesson;
 	const struct dry_charge *const *past;
+	size_t n;
 	const struct dry_prior *prior;
+	const double *precision;   /* of what is believed of the charges' values; NULL in a round that does not move the means */
+	struct team *team;
 };
 
 static void take_one(void *context, size_t c)
 {
-	const struct round *round = context;
+	const struct school *school = context;
 
-	take_lesson(&round->lesson[c], round->past[c], round->prior);
+	take_lesson(&school->lesson[c], school->past[c], school->prior);
+	if (school->precision)
+		set_stiffness(&school->lesson[c], school->precision);
 }
 
-/* A thread is worth its start where a round moves pieces by so many steps. */
-static const double STEPS_FOR_THREADS = 20000;
-
-static bool worth_threads(const struct dry_charge *const *past, size_t n)
-{
-	double steps = 0;
-
-	for (size_t c = 0; c < n; c++)
-		steps += (double)past[c]->nprobes * dry_last_day(past[c]) / DRY_STEP;
-	return steps > STEPS_FOR_THREADS;
-}
-
-static void take_lessons(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
+static void take_lessons(struct school *school, struct dry_prior *prior, const double *precision)
 {
 	static const double none[DRY_LEARNED * DRY_LEARNED];
-	struct round round = { lesson, past, prior };
 
 	dry_prior_set_covariance(prior, none); /* charges are fitted about the means as they are believed to be */
-	parallel_run(&(struct parallel){ .work = take_one, .context = &round }, n, worth_threads(past, n) ? 0 : 1);
+	school->prior = prior;
+	school->precision = precision;
+	team_run(school->team, take_one, school, school->n);
 }
 
 /* Without a pace, as the last one: what was believed stays, and how little is known of it is worked out. */
-static void learn_round(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, struct pace *pace, double *of_mean)
+static void learn_round(struct school *school, struct dry_prior *prior, struct pace *pace, double *of_mean)
 {
 	double precision[DRY_LEARNED * DRY_LEARNED];
+	struct lesson *lesson = school->lesson;
+	size_t n = school->n;
 
-	take_lessons(prior, lesson, past, n);
 	precision_of(prior, precision);
-	for (size_t c = 0; c < n; c++)
-		set_stiffness(&lesson[c], precision);
+	take_lessons(school, prior, precision);
 	move_centres(prior, lesson, n, precision, pace, of_mean);
 	move_types(prior, lesson, n, !pace);
 	if (!pace)
@@ -591,7 +585,7 @@ static double moved(const struct dry_prior *prior, const double *mean, const dou
 	return most;
 }
 
-static void learn_beliefs(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n, double *of_mean)
+static void learn_beliefs(struct school *school, struct dry_prior *prior, double *of_mean)
 {
 	double mean[DRY_LEARNED], between[DRY_LEARNED * DRY_LEARNED], off = HUGE_VAL;
 	struct pace pace = { .damping = DAMPING_LEAST };
@@ -602,19 +596,19 @@ static void learn_beliefs(struct dry_prior *prior, struct lesson *lesson, const 
 
 		memcpy(mean, prior->mean, sizeof mean);
 		memcpy(between, prior->between, sizeof between);
-		learn_round(prior, lesson, past, n, &pace, of_mean);
+		learn_round(school, prior, &pace, of_mean);
 		off = moved(prior, mean, between, damping);
 	}
-	learn_round(prior, lesson, past, n, NULL, of_mean);
+	learn_round(school, prior, NULL, of_mean);
 }
 
 /* The drift is learned when the rest is: before, it would take what is the law's. */
-static void learn_drift(struct dry_prior *prior, struct lesson *lesson, const struct dry_charge *const *past, size_t n)
+static void learn_drift(struct school *school, struct dry_prior *prior)
 {
 	prior->drift = dry_builtin.drift;
 	for (int i = 0; i < DRIFT_ROUNDS; i++) {
-		take_lessons(prior, lesson, past, n);
-		move_drift(prior, lesson, n);
+		take_lessons(school, prior, NULL);
+		move_drift(prior, school->lesson, school->n);
 	}
 }
 
@@ -629,18 +623,38 @@ static void learn_air(struct dry_prior *prior, struct lesson *lesson, const stru
 	free(fit);
 }
 
+/* Of fewer steps that pieces are moved by in a round, a thread is not worth its start. */
+static const double STEPS_FOR_THREADS = 1000;
+
+static bool worth_threads(const struct dry_charge *const *past, size_t n)
+{
+	double steps = 0;
+
+	for (size_t c = 0; c < n; c++)
+		steps += (double)past[c]->nprobes * dry_last_day(past[c]) / DRY_STEP;
+	return steps > STEPS_FOR_THREADS;
+}
+
+static void learn_all(struct school *school, struct dry_prior *prior)
+{
+	double of_mean[DRY_LEARNED * DRY_LEARNED] = { 0 };
+
+	school->team = team_new(worth_threads(school->past, school->n) ? 0 : 1);
+	learn_beliefs(school, prior, of_mean);
+	learn_drift(school, prior);
+	team_free(school->team);
+	dry_prior_set_covariance(prior, of_mean);
+}
+
 void dry_learn(struct dry_prior *prior, const struct dry_charge *const *past, size_t n)
 {
 	struct lesson *lesson = mem_zeroed(n, sizeof *lesson);
-	double of_mean[DRY_LEARNED * DRY_LEARNED] = { 0 };
+	struct school school = { .lesson = lesson, .past = past, .n = n };
 
 	dry_prior_release(prior);
 	dry_prior_init(prior);
-	if (n) {
-		learn_beliefs(prior, lesson, past, n, of_mean);
-		learn_drift(prior, lesson, past, n);
-		dry_prior_set_covariance(prior, of_mean);
-	}
+	if (n)
+		learn_all(&school, prior);
 	prior->ncharges = n;
 	for (size_t c = 0; c < n; c++)
 		gaps_add(&prior->gaps, past[c], dry_last_day(past[c]), 1);
