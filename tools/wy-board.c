@@ -117,9 +117,10 @@ static void answer(int32_t today)
 
 	due_book_begin(&facts);
 	stock_run(&due_stock, today, take_flow, &trace);
+	due_book_end(&facts);
 	trace_settle(&trace);
 	if (!error)
-		error = due_book_answer(&facts);
+		error = due_book_answer(&facts, NULL, NULL);
 	if (error)
 		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
 	due_find(&due, &facts, &book.diags);

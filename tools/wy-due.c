@@ -1,9 +1,11 @@
 /* wy-due - what needs a decision or a hand, in the order of its day; wy-due(1). */
+#include "base/beside.h"
 #include "check/check.h"
 #include "cli/tool_book.h"
 #include "due/due_book.h"
 #include "due/due_find.h"
 #include "due/due_ics.h"
+#include "time/zone.h"
 
 /* ---- options */
 
@@ -62,17 +64,87 @@ static struct due_days days_asked(void)
 	return (struct due_days){ (int32_t)(today - back + 1), today, (int32_t)(today + ahead) };
 }
 
-static void take_event(const struct line *l, int32_t today)
+/* On two threads at a time: the lines that move pieces and tell of charges and orders, and the run of the stock; the checker and the rest. */
+struct halves {
+	struct book_twin twin;
+	struct zone_memo memo;
+	struct check *check;
+	int32_t today;
+};
+
+static void take_supply(const struct halves *h, struct zone_memo *memo, const struct line *l)
 {
+	enum zone_kind kind;
 	int64_t utc_s;
 
-	if (l->stamp.day > today) {
-		later_lines++;
+	if (l->kind != LINE_EVENT || l->stamp.day > h->today)
+		return;
+	utc_s = zone_stamp(book.zone, memo, &l->stamp, &kind);
+	due_book_take_supply(&facts, l, utc_s);
+	if (l->event->stock.moves)
+		stock_add(&stock, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
+}
+
+/* Later lines are not judged: on that day they were not written yet. */
+static void take_rest(const struct halves *h, const struct line *l)
+{
+	bool later = l->kind == LINE_EVENT && l->stamp.day > h->today;
+
+	later_lines += later;
+	if (later)
+		return;
+	check_line(h->check, l);
+	due_book_take_rest(&facts, l);
+}
+
+static void run_stock(const struct halves *h)
+{
+	due_book_begin(&facts);
+	stock_run(&stock, h->today, due_book_flow, &facts);
+	due_book_end(&facts);
+}
+
+static void read_supply(void *context)
+{
+	struct halves *h = context;
+	const struct line *l;
+
+	while ((l = book_twin_next(&h->twin)))
+		take_supply(h, &h->memo, l);
+	run_stock(h);
+}
+
+static void read_rest(struct halves *h)
+{
+	const struct line *l;
+
+	while ((l = book_next(&book)))
+		take_rest(h, l);
+}
+
+static void read_all(struct halves *h)
+{
+	const struct line *l;
+
+	while ((l = book_next(&book))) {
+		take_supply(h, book.memo, l);
+		take_rest(h, l);
+	}
+	run_stock(h);
+}
+
+static void read_book(struct halves *h)
+{
+	struct beside beside;
+
+	if (!book_twin_init(&h->twin, &book)) {
+		read_all(h);
 		return;
 	}
-	book_instant(&book, &l->stamp, &utc_s);
-	due_book_take(&facts, l, utc_s);
-	book_stock_add(&book, &stock, l);
+	beside_start(&beside, read_supply, h);
+	read_rest(h);
+	beside_wait(&beside);
+	book_twin_end(&h->twin);
 }
 
 /* Whether a diagnostic is about a line that cannot be read. */
@@ -83,37 +155,32 @@ static bool is_unread(void *context, const struct diag *row)
 	return note && !note->event;
 }
 
-/* Later lines are not judged: on that day they were not written yet. */
-static int read_book(struct check *check, int32_t today)
+static void end_check(void *context)
 {
-	const struct line *l;
-
-	while ((l = book_next(&book))) {
-		if (l->kind != LINE_EVENT || l->stamp.day <= today)
-			check_line(check, l);
-		if (l->kind == LINE_EVENT)
-			take_event(l, today);
-		else
-			due_book_take(&facts, l, 0);
-	}
-	check_end(check);
-	if (book.unread && !tool.without_bad) {
-		diags_filter(&book.diags, is_unread, &facts.lines);
-		book_tell(&book);
-	}
-	return book_end(&book);
+	check_end(context);
 }
 
-static void answer(int32_t today)
+/* Without all of its lines the book has no answer. */
+static void tell_unread(struct check *check)
 {
-	int error;
+	check_end(check);
+	diags_filter(&book.diags, is_unread, &facts.lines);
+	book_tell(&book);
+	book_end(&book);
+}
 
-	due_book_begin(&facts);
-	stock_run(&stock, today, due_book_flow, &facts);
-	error = due_book_answer(&facts);
+static int answer(struct check *check)
+{
+	int error, status;
+
+	if (book.unread && !tool.without_bad)
+		tell_unread(check);
+	error = due_book_answer(&facts, end_check, check);
+	status = book_end(&book);
 	if (error)
 		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
 	due_find(&due, &facts, &book.diags);
+	return status;
 }
 
 /* ---- printing */
@@ -156,8 +223,8 @@ static void print(size_t nobody)
 
 int main(int argc, char **argv)
 {
+	struct halves h = { .check = NULL };
 	struct due_days days;
-	struct check *check;
 	int status;
 
 	tool_start(&page, argc, argv);
@@ -169,14 +236,15 @@ int main(int argc, char **argv)
 	book_stock_init(&book, &stock);
 	due_book_init(&facts, book.house, book.zone, days, &stock);
 	due_init(&due, book.house, days);
-	check = check_new(&book.vocab, book.house, book.zone, &book.diags,
+	h.today = days.today;
+	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	status = read_book(check, days.today);
-	answer(days.today);
+	read_book(&h);
+	status = answer(h.check);
 	print(due_close(&due, slice_of(who)));
 	if (due_count(&due, DUE_OVERDUE))
 		status = TOOL_NO;
-	check_free(check);
+	check_free(h.check);
 	due_release(&due);
 	due_book_release(&facts);
 	stock_release(&stock);

@@ -6,6 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/parallel.h"
 #include "cli/progress.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
@@ -191,6 +192,41 @@ const struct line *book_next(struct book *b)
 	if (l && ++b->lines % LINES_A_LOOK == 0)
 		show_reading(b);
 	return l;
+}
+
+/* ---- a second time */
+
+bool book_twin_init(struct book_twin *t, const struct book *b)
+{
+	if (parallel_cores() == 1 || !bytes_to_read(b))
+		return false;
+	*t = (struct book_twin){ .book = b };
+	diags_init(&t->found);
+	reader_init(&t->reader, &b->vocab, &t->found);
+	t->error = reader_open(&t->reader, b->path[0], 0);
+	return true;
+}
+
+const struct line *book_twin_next(struct book_twin *t)
+{
+	const struct line *l = NULL;
+
+	while (!t->error && !(l = reader_next(&t->reader))) {
+		t->error = t->reader.error;
+		if (t->error || t->at + 1 == t->book->npaths)
+			return NULL;
+		t->at++;
+		t->error = reader_open(&t->reader, t->book->path[t->at], (uint32_t)t->at);
+	}
+	return l;
+}
+
+void book_twin_end(struct book_twin *t)
+{
+	if (t->error)
+		book_cannot_read(t->book, t->at, t->error, reader_used(&t->reader));
+	reader_release(&t->reader);
+	diags_release(&t->found);
 }
 
 /* What the workers of a scan share, to say how far they are. */

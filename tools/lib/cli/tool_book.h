@@ -76,6 +76,24 @@ void book_add(struct book *b, const char *path);
 const struct line *book_next(struct book *b);
 
 /*
+ * The same lines once more, for another thread that reads while this one calls book_next(): what is found in them is reported by
+ * book_next() alone. False where the book cannot be read twice, as from standard input, or there is one core; then nothing is set.
+ */
+struct book_twin {
+	const struct book *book;
+	struct reader reader;
+	struct diags found;        /* and forgotten */
+	size_t at;                 /* which path is being read */
+	int error;                 /* of the reader: it stopped there */
+};
+
+bool book_twin_init(struct book_twin *t, const struct book *b);
+const struct line *book_twin_next(struct book_twin *t);
+
+/* When both have ended: releases it, and ends the process with 2 where a file could not be read. */
+void book_twin_end(struct book_twin *t);
+
+/*
  * Prints the diagnostics so far to standard error and forgets them: for filters that pass lines on
  * and report mistakes at once.
  */

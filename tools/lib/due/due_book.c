@@ -1,6 +1,7 @@
 #include "due/due_book.h"
 
 #include "air/air_view.h"
+#include "base/beside.h"
 #include "dry/dry_view.h"
 #include "moist/moist_view.h"
 #include "table/table_read.h"
@@ -33,8 +34,14 @@ void due_book_release(struct due_book *b)
 	due_lines_release(&b->lines);
 }
 
+void due_book_take_supply(struct due_book *b, const struct line *l, int64_t utc_s)
+{
+	if (l->kind == LINE_EVENT && l->stamp.day <= b->days.today)
+		order_supply_add(&b->supply, l, utc_s);
+}
+
 /* Later lines count only where they say what earlier readings are of, and how the air went on. */
-void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s)
+void due_book_take_rest(struct due_book *b, const struct line *l)
 {
 	if (l->kind == LINE_BAD || (l->kind == LINE_EVENT && l->stamp.day <= b->days.today))
 		due_lines_take(&b->lines, l);
@@ -43,9 +50,12 @@ void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s)
 	readings_take(&b->moist, l);
 	readings_take(&b->wood, l);
 	air_book_take(&b->air, l);
-	if (l->stamp.day > b->days.today)
-		return;
-	order_supply_add(&b->supply, l, utc_s);
+}
+
+void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s)
+{
+	due_book_take_supply(b, l, utc_s);
+	due_book_take_rest(b, l);
 }
 
 /* ---- the run of the stock */
@@ -64,6 +74,11 @@ void due_book_flow(void *context, const struct stock_flow *f)
 	order_supply_flow(&b->supply, f);
 	due_handles_flow(&b->handles, f);
 	due_filled_flow(&b->filled, f);
+}
+
+void due_book_end(struct due_book *b)
+{
+	order_supply_end(&b->supply);
 }
 
 /* ---- the answers */
@@ -102,16 +117,37 @@ static void answer_air(struct due_book *b)
 	air_view_outlook(&ask, &b->is.outlook);
 }
 
-int due_book_answer(struct due_book *b)
+/* All that has nothing to do with charges, and what the caller has to do meanwhile. */
+struct rest {
+	struct due_book *book;
+	void (*work)(void *context);
+	void *context;
+};
+
+static void answer_rest(void *context)
 {
 	static const size_t by_charge[] = { MOIST_BY_CHARGE }, by_place[] = { MOIST_BY_PLACE, MOIST_BY_PART };
+	const struct rest *rest = context;
+	struct due_book *b = rest->book;
 
-	order_supply_end(&b->supply);
-	answer_dry(b);
-	order_supply_view(&b->supply, &b->is.orders);
+	if (rest->work)
+		rest->work(rest->context);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);
 	answer_air(b);
+}
+
+/* Learning takes all cores by itself. */
+int due_book_answer(struct due_book *b, void (*work)(void *context), void *context)
+{
+	struct rest rest = { b, work, context };
+	struct beside beside;
+
+	under_way_learn(&b->supply.under_way);
+	beside_start(&beside, answer_rest, &rest);
+	answer_dry(b);
+	order_supply_view(&b->supply, &b->is.orders);
+	beside_wait(&beside);
 	return b->moist.error ? b->moist.error : b->wood.error;
 }
 

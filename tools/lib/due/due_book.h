@@ -48,15 +48,20 @@ void due_book_release(struct due_book *b);
 /* Takes a line of any kind and day in; `utc_s` is the instant of an event. */
 void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s);
 
-/* Before stock_run(); its sink, whose context is the struct due_book. */
+/* The two halves of that, which two threads may do at the same time: what has to do with pieces and charges, and the rest. */
+void due_book_take_supply(struct due_book *b, const struct line *l, int64_t utc_s);
+void due_book_take_rest(struct due_book *b, const struct line *l);
+
+/* Before stock_run(), which needs only what has to do with pieces and charges; its sink, whose context is the struct due_book; after it. */
 void due_book_begin(struct due_book *b);
 void due_book_flow(void *context, const struct stock_flow *f);
+void due_book_end(struct due_book *b);
 
 /*
- * After stock_run(): fills in the answers. The result is 0, or the errno of why readings of moisture could not
- * be held in a temporary file.
+ * When all is taken and the stock is run: fills in the answers, on two cores. `work`, or NULL, is done meanwhile, on another thread. The
+ * result is 0, or the errno of why readings of moisture could not be held in a temporary file.
  */
-int due_book_answer(struct due_book *b);
+int due_book_answer(struct due_book *b, void (*work)(void *context), void *context);
 
 /* Whether an id is that of a charge; whether a place is a kiln: the house says so, or a charge was loaded there. */
 bool due_book_is_charge(const struct due_book *b, struct slice id);

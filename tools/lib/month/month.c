@@ -56,6 +56,7 @@ static void run_stock(struct month *m, const struct grade_ask *grades, const str
 	grade_mix_init(&m->by_supplier, suppliers, m->stock, &m->origins);
 	due_book_begin(&m->book);
 	stock_run(m->stock, m->days.last, take_flow, m);
+	due_book_end(&m->book);
 	stages_end(&m->stages);
 	month_history_end(&m->history, &m->origins);
 }
@@ -88,7 +89,7 @@ int month_answer(struct month *m)
 	int error;
 
 	run_stock(m, &grades, &suppliers);
-	error = due_book_answer(&m->book);
+	error = due_book_answer(&m->book, NULL, NULL);
 	due_find_answers(&m->due, &m->book);
 	answer_stock(m);
 	answer_yield(m, 1, &m->is.kilns);

@@ -139,6 +139,17 @@ static struct under_way_ready forecast_of(struct under_way *u, uint32_t charge, 
 	return ready;
 }
 
+void under_way_learn(struct under_way *u)
+{
+	int64_t now_s = charges_day_end(&u->charges, u->today);
+
+	for (size_t i = 0; i < u->charges.n; i++)
+		if (u->charges.cases[i].load_s < now_s && u->charges.cases[i].end_s >= now_s) {
+			history_prior_at(&u->history, now_s);
+			return;
+		}
+}
+
 /* Who asks for one charge mostly asks for all. */
 static void expect_all(struct under_way *u)
 {

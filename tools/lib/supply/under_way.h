@@ -70,6 +70,9 @@ void under_way_begin(struct under_way *u);
 void under_way_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
 void under_way_end(struct under_way *u);
 
+/* Learns from the past charges, if one is open, which takes all cores: the forecasts then need one each. */
+void under_way_learn(struct under_way *u);
+
 /* Of a charge that holds pieces the forecast; today for one whose pieces are out, or that is ready. */
 struct under_way_ready under_way_ready(struct under_way *u, uint32_t charge);
 
