@@ -6,6 +6,7 @@
 #include <stdlib.h>
 
 #include "base/mem.h"
+#include "math/wide.h"
 
 /* Below 1 the surface would be slower than the core, and the two would change parts. */
 static const double LEAST_KAPPA = 2;
@@ -226,22 +227,7 @@ double dry_path_at(const double *mc, size_t n, double day)
 
 /* ---- four pieces at once: what a piece does in a step waits for what it did in the one before, and the others fill the wait */
 
-#define INLINE static inline __attribute__((always_inline))
-
-/* All is inlined, and compiled twice: a processor with vectors of four moves four pieces like one. The results are the same bits. */
-#if defined __x86_64__
-#define WIDE __attribute__((target("avx2")))
-static bool has_wide(void)
-{
-	return __builtin_cpu_supports("avx2");
-}
-#else
-#define WIDE
-static bool has_wide(void)
-{
-	return false;
-}
-#endif
+/* All is compiled twice (wide.h): a processor with vectors of four moves four pieces like one. */
 
 typedef double four __attribute__((vector_size(DRY_FOUR * sizeof(double))));
 typedef int64_t four_bits __attribute__((vector_size(DRY_FOUR * sizeof(int64_t))));

@@ -6,6 +6,7 @@
 #include "dry/observed.h"
 #include "dry/prior.h"
 #include "math/least_squares.h"
+#include "math/wide.h"
 
 /* The search is at rest when a step lowers the objective, a logarithm of likelihood, by less. */
 static const double RESTS_BELOW = 1e-6;
@@ -203,19 +204,17 @@ struct pulls {
 	double slope[DRY_SLOPES], curve[DRY_SLOPES * DRY_SLOPES];
 };
 
-/* x += factor y, of whole fours, which a compiler turns into vectors */
-static inline void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
+typedef double four __attribute__((vector_size(DRY_FOUR * sizeof(double)), aligned(sizeof(double)), may_alias));
+
+/* x += factor y, of whole fours */
+INLINE void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
 {
-	for (size_t i = 0; i < n; i += DRY_FOUR) {
-		x[i] += factor * y[i];
-		x[i + 1] += factor * y[i + 1];
-		x[i + 2] += factor * y[i + 2];
-		x[i + 3] += factor * y[i + 3];
-	}
+	for (size_t i = 0; i < n; i += DRY_FOUR)
+		*(four *)(x + i) += factor * *(const four *)(y + i);
 }
 
 /* `row`: the derivatives of what the model shows at the reading. */
-static void add_reading(struct pulls *sum, const double *row, double slope, double curve)
+INLINE void add_reading(struct pulls *sum, const double *row, double slope, double curve)
 {
 	add_times(sum->slope, slope, row, sum->padded);
 	for (size_t i = 0; i < sum->used; i++)
@@ -247,6 +246,27 @@ static void add_pulls(struct search *s, size_t p, const struct pulls *sum)
 	}
 }
 
+/* The readings of a probe, of which the first is at `at` in the sight. */
+INLINE void add_readings(const struct search *s, const struct dry_probe *probe, size_t n, size_t at, struct pulls *sum)
+{
+	for (size_t r = 0; r < n; r++, at++) {
+		double mc = s->is.mc[at], slope, curve;
+
+		derive_unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
+		add_reading(sum, s->is.slope + at * DRY_SLOPES, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
+	}
+}
+
+static void add_plainly(const struct search *s, const struct dry_probe *probe, size_t n, size_t at, struct pulls *sum)
+{
+	add_readings(s, probe, n, at, sum);
+}
+
+WIDE static void add_widely(const struct search *s, const struct dry_probe *probe, size_t n, size_t at, struct pulls *sum)
+{
+	add_readings(s, probe, n, at, sum);
+}
+
 /* `at`: its first reading in the sight; returns that of the next probe. */
 static size_t add_probe(struct search *s, size_t p, size_t at)
 {
@@ -258,14 +278,9 @@ static size_t add_probe(struct search *s, size_t p, size_t at)
 	sum.padded = dry_slopes_used(s->nknots);
 	memset(sum.slope, 0, sum.padded * sizeof *sum.slope);
 	memset(sum.curve, 0, sum.used * DRY_SLOPES * sizeof *sum.curve);
-	for (size_t r = 0; r < n; r++, at++) {
-		double mc = s->is.mc[at], slope, curve;
-
-		derive_unlikely(&probe->reading[r], s->prior->noise, mc, &slope, &curve);
-		add_reading(&sum, s->is.slope + at * DRY_SLOPES, slope, s->at_rest ? knowledge(&probe->reading[r], s->prior->noise, mc, curve) : curve);
-	}
+	(has_wide() ? add_widely : add_plainly)(s, probe, n, at, &sum);
 	add_pulls(s, p, &sum);
-	return at;
+	return at + n;
 }
 
 static void derive_drift(struct search *s, const double *value)
