@@ -123,26 +123,28 @@ static void in_fours(void)
 	static const double k[PIECES] = { 0.05, 0.14, 0.3, 0.9, 0.14, 0.2 }, start[PIECES] = { 35, 22, 41, 30, 12, 26 };
 	struct dry_air air[] = { { 0, 22, 13, false }, { 4, 30, 9, false } };
 	struct dry_piece piece[PIECES];
-	struct dry_state all[PIECES], plain[PIECES], alone;
+	struct dry_state all[PIECES], plain[PIECES], begin[PIECES];
+	struct dry_quartet quartet[2];
 	double path[STEPS + 1];
 	struct dry_grid grid = { 0 };
 
 	dry_grid_set(&grid, &(struct dry_charge){ .air = air, .nair = 2 }, 10, 10);
 	for (int i = 0; i < PIECES; i++) {
 		piece[i] = (struct dry_piece){ .k = k[i], .offset = 0.1 * i, .gamma = 0.03, .beta = 0.3, .kappa = 2.5 + 3 * i, .surface = 0.5, .start = start[i] };
-		all[i] = plain[i] = dry_begin(&piece[i], grid.me_pct[0]);
+		all[i] = plain[i] = begin[i] = dry_begin(&piece[i], grid.me_pct[0]);
 	}
 	dry_move_along(&grid, piece, all, PIECES, STEPS);
 	grid.plain = true;
 	dry_move_along(&grid, piece, plain, PIECES, STEPS);
+	dry_quartets_set(quartet, piece, begin, PIECES);
+	for (size_t step = 0; step < STEPS; step++)
+		dry_quartets_move(quartet, PIECES, grid.warmth[step], grid.me_pct[step]);
+	CHECK_INT(dry_quartets(PIECES), 2);
 	for (int i = 0; i < PIECES; i++) {
 		CHECK_CASE(i);
 		dry_path(&grid, &piece[i], STEPS, path);
-		alone = dry_begin(&piece[i], grid.me_pct[0]);
-		for (size_t step = 0; step < STEPS; step++)
-			dry_move_all(&piece[i], &alone, 1, grid.warmth[step], grid.me_pct[step]);
-		CHECK(all[i].mc == path[STEPS] && plain[i].mc == path[STEPS] && alone.mc == path[STEPS]);
-		CHECK(all[i].surface == plain[i].surface && all[i].surface == alone.surface);
+		CHECK(all[i].mc == path[STEPS] && plain[i].mc == path[STEPS] && quartet[i / 4].mc[i % 4] == path[STEPS]);
+		CHECK(all[i].surface == plain[i].surface && all[i].surface == quartet[i / 4].surface[i % 4]);
 	}
 	CHECK_CASE(-1);
 	dry_grid_release(&grid);

@@ -97,8 +97,10 @@ struct future {
 	struct dry_run *run, *daily, *visits;
 	struct dry_piece *piece;
 	struct dry_state *state;
+	struct dry_quartet *quartet; /* from now on */
 	double temp_c, warmth;    /* of the trial's last step */
-	double *value, *before, *read; /* the last: what each probe reads on a day */
+	double *value, *read;     /* the last: what each probe reads on a day */
+	struct dry_quartet *before; /* the step */
 	struct dry_fit fits[FITS_MOST]; /* the charge's, and all others, which are ours to release */
 	const struct dry_fit *drawn; /* in the trial */
 	size_t nfits;
@@ -114,9 +116,7 @@ struct future {
 	struct gaps gaps;
 	struct allowed allowed;
 	double *mc;               /* of the trial, where it is to be kept: */
-	struct dry_piece common_piece; /* of that a piece like its charge, which changes nothing else */
-	struct dry_state common_state;
-	double common_before;
+	struct dry_quartet alike, alike_before; /* of that a piece like its charge, which changes nothing else */
 };
 
 /* ---- the fits: that of the charge, and others in which the air stepped where the readings leave room for it */
@@ -186,7 +186,8 @@ static void future_init(struct future *f)
 	f->visits = mem_array(n, sizeof *f->visits);
 	f->piece = mem_array(n, sizeof *f->piece);
 	f->state = mem_array(n, sizeof *f->state);
-	f->before = mem_array(n, sizeof *f->before);
+	f->quartet = mem_array(dry_quartets(n), sizeof *f->quartet);
+	f->before = mem_array(dry_quartets(n), sizeof *f->before);
 	f->read = mem_array(n, sizeof *f->read);
 	f->value = mem_array(f->fit->n, sizeof *f->value);
 	for (size_t p = 0; p < n; p++)
@@ -216,6 +217,7 @@ static void future_release(struct future *f)
 	free(f->visits);
 	free(f->piece);
 	free(f->state);
+	free(f->quartet);
 	free(f->before);
 	free(f->read);
 	free(f->value);
@@ -248,17 +250,21 @@ static void start_trial(struct future *f)
 		f->state[i] = dry_begin(&f->piece[i], f->grid.me_pct[0]);
 	}
 	dry_move_along(&f->grid, f->piece, f->state, f->n, f->known);
+	dry_quartets_set(f->quartet, f->piece, f->state, f->n);
 }
 
 /* A piece like its charge: up to now. */
 static void start_common(struct future *f)
 {
 	double value[DRY_SHARED + DRY_OWN] = { 0 };
+	struct dry_piece piece;
+	struct dry_state state;
 
 	memcpy(value, f->value, DRY_SHARED * sizeof *value);
-	f->common_piece = dry_piece_of(value, 0);
-	f->common_state = dry_begin(&f->common_piece, f->grid.me_pct[0]);
-	dry_move_along(&f->grid, &f->common_piece, &f->common_state, 1, f->known);
+	piece = dry_piece_of(value, 0);
+	state = dry_begin(&piece, f->grid.me_pct[0]);
+	dry_move_along(&f->grid, &piece, &state, 1, f->known);
+	dry_quartets_set(&f->alike, &piece, &state, 1);
 }
 
 /* The pieces of a trial have their beta in common. */
@@ -271,26 +277,31 @@ static double warmth_at(struct future *f, double temp_c)
 	return f->warmth;
 }
 
+static double mc_of(const struct dry_quartet *q, size_t i)
+{
+	return q[i / DRY_FOUR].mc[i % DRY_FOUR];
+}
+
 static double move_all(struct future *f, double temp_c, double me_pct)
 {
 	double mean = 0, warmth = warmth_at(f, temp_c), me = fmax(me_pct + f->drift, f->least);
 
 	if (f->mc) {
-		f->common_before = f->common_state.mc;
-		dry_move_all(&f->common_piece, &f->common_state, 1, warmth, me);
+		f->alike_before = f->alike;
+		dry_quartets_move(&f->alike, 1, warmth, me);
 	}
+	for (size_t i = 0; i < dry_quartets(f->n); i++)
+		memcpy(f->before[i].mc, f->quartet[i].mc, sizeof f->before[i].mc);
+	dry_quartets_move(f->quartet, f->n, warmth, me);
 	for (size_t i = 0; i < f->n; i++)
-		f->before[i] = f->state[i].mc;
-	dry_move_all(f->piece, f->state, f->n, warmth, me);
-	for (size_t i = 0; i < f->n; i++)
-		mean += f->state[i].mc / (double)f->n;
+		mean += mc_of(f->quartet, i) / (double)f->n;
 	return mean;
 }
 
 /* Between the last two steps. */
-static double at_the_part(const struct future *f, double before, double after)
+static double at_the_part(const struct future *f, const struct dry_quartet *before, const struct dry_quartet *after, size_t i)
 {
-	return before + f->part * (after - before);
+	return mc_of(before, i) + f->part * (mc_of(after, i) - mc_of(before, i));
 }
 
 static void keep_day(struct future *f, int day)
@@ -298,15 +309,15 @@ static void keep_day(struct future *f, int day)
 	double *mc = f->mc + (size_t)day * (f->n + 1);
 
 	for (size_t i = 0; i < f->n; i++)
-		mc[i] = at_the_part(f, f->before[i], f->state[i].mc);
-	mc[f->n] = at_the_part(f, f->common_before, f->common_state.mc);
+		mc[i] = at_the_part(f, f->before, f->quartet, i);
+	mc[f->n] = at_the_part(f, &f->alike_before, &f->alike, 0);
 }
 
 /* A visit's readings are those of its day: who reads daily and who visits every day see the same. */
 static void read_all(struct future *f)
 {
 	for (size_t i = 0; i < f->n; i++)
-		f->read[i] = at_the_part(f, f->before[i], f->state[i].mc) + f->prior->scatter * dice_normal(&f->dice);
+		f->read[i] = at_the_part(f, f->before, f->quartet, i) + f->prior->scatter * dice_normal(&f->dice);
 }
 
 /* Takes the readings of a day in: whether the rule then holds. */
@@ -314,7 +325,7 @@ static bool take_all(const struct future *f, struct dry_run *run, double day)
 {
 	for (size_t i = 0; i < f->n; i++)
 		dry_run_take(&run[i], f->rule, day, f->read[i], DRY_AT);
-	return !dry_rule_plain_fails(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
+	return dry_rule_holds_plainly(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
 }
 
 /* A draw of Student's t: a normal one over the root of a mean of squares of others. */

@@ -334,17 +334,67 @@ WIDE static void move_widely(const struct dry_piece *piece, struct dry_state *st
 	move_each(piece, state, npieces, warmth, me_pct, n);
 }
 
-void dry_move_all(const struct dry_piece *piece, struct dry_state *state, size_t npieces, double warmth, double me_pct)
-{
-	(has_wide() ? move_widely : move_plainly)(piece, state, npieces, &warmth, &me_pct, 1);
-}
-
 void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t npieces, size_t n)
 {
 	if (npieces == 0 || n == 0)
 		return;
 	grid_warm(grid, piece->beta);
 	(has_wide() && !grid->plain ? move_widely : move_plainly)(piece, state, npieces, grid->warmth, grid->me_pct, n);
+}
+
+/* ---- the same, step by step */
+
+void dry_quartets_set(struct dry_quartet *q, const struct dry_piece *piece, const struct dry_state *state, size_t npieces)
+{
+	for (size_t i = 0; i < DRY_FOUR * dry_quartets(npieces); i++) {
+		size_t at = i < npieces ? i : npieces - 1, to = i % DRY_FOUR;
+		struct dry_quartet *of = &q[i / DRY_FOUR];
+
+		of->k[to] = piece[at].k;
+		of->offset[to] = piece[at].offset;
+		of->gamma[to] = piece[at].gamma;
+		of->kappa[to] = piece[at].kappa;
+		of->mc[to] = state[at].mc;
+		of->surface[to] = state[at].surface;
+		of->fall[to] = state[at].fall;
+		of->warmth = state[at].warmth;
+	}
+}
+
+INLINE void quartets_move(struct dry_quartet *q, size_t npieces, double warmth, double me_pct)
+{
+	struct fours f;
+
+	for (size_t i = 0; i < dry_quartets(npieces); i++) {
+		memcpy(&f.k, q[i].k, sizeof f.k);
+		memcpy(&f.offset, q[i].offset, sizeof f.offset);
+		memcpy(&f.gamma, q[i].gamma, sizeof f.gamma);
+		memcpy(&f.kappa, q[i].kappa, sizeof f.kappa);
+		memcpy(&f.mc, q[i].mc, sizeof f.mc);
+		memcpy(&f.surface, q[i].surface, sizeof f.surface);
+		memcpy(&f.fall, q[i].fall, sizeof f.fall);
+		f.warmth = q[i].warmth;
+		fours_move(&f, warmth, me_pct);
+		memcpy(q[i].mc, &f.mc, sizeof f.mc);
+		memcpy(q[i].surface, &f.surface, sizeof f.surface);
+		memcpy(q[i].fall, &f.fall, sizeof f.fall);
+		q[i].warmth = f.warmth;
+	}
+}
+
+static void quartets_plainly(struct dry_quartet *q, size_t npieces, double warmth, double me_pct)
+{
+	quartets_move(q, npieces, warmth, me_pct);
+}
+
+WIDE static void quartets_widely(struct dry_quartet *q, size_t npieces, double warmth, double me_pct)
+{
+	quartets_move(q, npieces, warmth, me_pct);
+}
+
+void dry_quartets_move(struct dry_quartet *q, size_t npieces, double warmth, double me_pct)
+{
+	(has_wide() ? quartets_widely : quartets_plainly)(q, npieces, warmth, me_pct);
 }
 
 /* ---- and their derivatives */

@@ -81,18 +81,35 @@ struct dry_state {
 
 struct dry_state dry_begin(const struct dry_piece *piece, double me_pct);
 
-/* A step of pieces of a charge in air of a temperature, as its warmth by their beta, which they have in common. */
+/* How fast all goes in air of a temperature: pieces of a charge have their beta in common. */
 double dry_warmth(double beta, double temp_c);
-void dry_move_all(const struct dry_piece *piece, struct dry_state *state, size_t npieces, double warmth, double me_pct);
 
-/* The same for the first n steps of a grid. */
+/* Moves pieces of a charge along the first n steps of a grid. */
 void dry_move_along(struct dry_grid *grid, const struct dry_piece *piece, struct dry_state *state, size_t npieces, size_t n);
+
+/* Four of them at a time, to be moved step by step. The moisture of piece i is mc[i % DRY_FOUR] of quartet i / DRY_FOUR. */
+enum { DRY_FOUR = 4 };
+
+struct dry_quartet {
+	double k[DRY_FOUR], offset[DRY_FOUR], gamma[DRY_FOUR], kappa[DRY_FOUR];
+	double mc[DRY_FOUR], surface[DRY_FOUR], fall[DRY_FOUR];
+	double warmth;             /* of the last step */
+};
+
+static inline size_t dry_quartets(size_t npieces)
+{
+	return (npieces + DRY_FOUR - 1) / DRY_FOUR;
+}
+
+/* Where the pieces are sets as many quartets as they need. Of the last one, the last piece is there several times. */
+void dry_quartets_set(struct dry_quartet *q, const struct dry_piece *piece, const struct dry_state *state, size_t npieces);
+void dry_quartets_move(struct dry_quartet *q, size_t npieces, double warmth, double me_pct);
 
 /* The moisture of a piece at the ends of n steps, mc[0] being the start: n + 1 of them. */
 void dry_path(struct dry_grid *grid, const struct dry_piece *piece, size_t n, double *mc);
 
 /* Room for the derivatives of one moisture by the charge's values; they are summed in fours, and those beyond the last value are 0. */
-enum { DRY_FOUR = 4, DRY_SLOPES = (DRY_SHARED + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR };
+enum { DRY_SLOPES = (DRY_SHARED + DRY_FOUR - 1) / DRY_FOUR * DRY_FOUR };
 
 /* How many derivatives there are with so many knots, in whole fours. */
 static inline size_t dry_slopes_used(size_t nknots)

@@ -84,22 +84,34 @@ static unsigned run_fails(const struct dry_rule *rule, const struct dry_run *run
 	return fails;
 }
 
-/* All parts but the share. */
-unsigned dry_rule_plain_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n)
+static bool is_too_wide(const struct dry_rule *rule, const struct dry_run *run, size_t n)
 {
-	unsigned fails = n ? 0 : DRY_UNREAD;
 	double wettest = -HUGE_VAL, driest = HUGE_VAL;
 
-	for (size_t i = 0; i < n; i++) {
-		fails |= run_fails(rule, &run[i]);
+	for (size_t i = 0; i < n; i++)
 		if (run[i].read) {
 			wettest = fmax(wettest, run[i].last);
 			driest = fmin(driest, run[i].last);
 		}
-	}
-	if (rule->spread >= 0 && wettest - driest > rule->spread + ROUNDING)
-		fails |= DRY_TOO_WIDE;
-	return fails;
+	return rule->spread >= 0 && wettest - driest > rule->spread + ROUNDING;
+}
+
+/* All parts but the share. */
+unsigned dry_rule_plain_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n)
+{
+	unsigned fails = n ? 0 : DRY_UNREAD;
+
+	for (size_t i = 0; i < n; i++)
+		fails |= run_fails(rule, &run[i]);
+	return is_too_wide(rule, run, n) ? fails | DRY_TOO_WIDE : fails;
+}
+
+bool dry_rule_holds_plainly(const struct dry_rule *rule, const struct dry_run *run, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (run_fails(rule, &run[i]))
+			return false;
+	return n && !is_too_wide(rule, run, n);
 }
 
 void dry_run_moments(const struct dry_run *run, size_t n, double *mean, double *sd)

@@ -50,8 +50,9 @@ enum {
 	DRY_UNSURE = 64, DRY_UNREAD = 128
 };
 
-/* Which parts but the share do not hold. */
+/* Which parts but the share do not hold; whether all of them hold, which is known sooner. */
 unsigned dry_rule_plain_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n);
+bool dry_rule_holds_plainly(const struct dry_rule *rule, const struct dry_run *run, size_t n);
 
 /* The same with the share. `spread`: as dry_rule_assures() takes it; 0 where it is not known. */
 unsigned dry_rule_fails(const struct dry_rule *rule, const struct dry_run *run, size_t n, double spread);
