@@ -9,11 +9,6 @@
 /* How many of the last charges are learned from, as wy-dry(1) says. */
 enum { CHARGES_MOST = 24 };
 
-struct history_prior {
-	bool learned;
-	struct dry_prior prior;
-};
-
 bool history_teaches(const struct dry_case *c)
 {
 	return c->end_s != INT64_MAX && c->charge.nprobes > 0;
@@ -42,14 +37,18 @@ void history_init(struct history *h, const struct charges *charges)
 void history_release(struct history *h)
 {
 	for (size_t i = 0; h->prior && i <= h->n; i++)
-		dry_prior_release(&h->prior[i].prior);
+		if (h->prior[i]) {
+			dry_prior_release(h->prior[i]);
+			free(h->prior[i]);
+		}
 	free(h->prior);
 	free(h->ended);
 	*h = (struct history){ 0 };
 }
 
-static void learn(struct history *h, size_t ended, struct dry_prior *prior)
+static struct dry_prior *learn(struct history *h, size_t ended)
 {
+	struct dry_prior *prior = mem_array(1, sizeof *prior);
 	const struct dry_charge *past[CHARGES_MOST];
 	size_t n = 0;
 
@@ -57,6 +56,7 @@ static void learn(struct history *h, size_t ended, struct dry_prior *prior)
 		past[n++] = &h->ended[i]->charge;
 	dry_prior_init(prior);
 	dry_learn(prior, past, n);
+	return prior;
 }
 
 const struct dry_prior *history_prior_at(struct history *h, int64_t now_s)
@@ -65,9 +65,7 @@ const struct dry_prior *history_prior_at(struct history *h, int64_t now_s)
 
 	while (ended < h->n && h->ended[ended]->end_s < now_s)
 		ended++;
-	if (!h->prior[ended].learned) {
-		learn(h, ended, &h->prior[ended].prior);
-		h->prior[ended].learned = true;
-	}
-	return &h->prior[ended].prior;
+	if (!h->prior[ended])
+		h->prior[ended] = learn(h, ended);
+	return h->prior[ended];
 }

@@ -13,13 +13,12 @@
 struct charges;
 struct dry_case;
 struct dry_prior;
-struct history_prior;
 
 struct history {
 	const struct charges *charges;
 	const struct dry_case **ended; /* those that teach, by when they ended */
 	size_t n;
-	struct history_prior *prior;   /* by how many had ended: n + 1 */
+	struct dry_prior **prior;      /* by how many had ended: n + 1; NULL where it was not asked for */
 };
 
 /* Of settled charges, which have to last. */

@@ -34,22 +34,23 @@ void due_book_release(struct due_book *b)
 	due_lines_release(&b->lines);
 }
 
+/* Later lines count only where they say what earlier readings are of, and how the air went on. */
 void due_book_take_supply(struct due_book *b, const struct line *l, int64_t utc_s)
 {
-	if (l->kind == LINE_EVENT && l->stamp.day <= b->days.today)
-		order_supply_add(&b->supply, l, utc_s);
-}
-
-/* Later lines count only where they say what earlier readings are of, and how the air went on. */
-void due_book_take_rest(struct due_book *b, const struct line *l)
-{
-	if (l->kind == LINE_BAD || (l->kind == LINE_EVENT && l->stamp.day <= b->days.today))
-		due_lines_take(&b->lines, l);
 	if (l->kind != LINE_EVENT)
 		return;
 	readings_take(&b->moist, l);
 	readings_take(&b->wood, l);
-	air_book_take(&b->air, l);
+	if (l->stamp.day <= b->days.today)
+		order_supply_add(&b->supply, l, utc_s);
+}
+
+void due_book_take_rest(struct due_book *b, const struct line *l)
+{
+	if (l->kind == LINE_BAD || (l->kind == LINE_EVENT && l->stamp.day <= b->days.today))
+		due_lines_take(&b->lines, l);
+	if (l->kind == LINE_EVENT)
+		air_book_take(&b->air, l);
 }
 
 void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s)
@@ -78,7 +79,7 @@ void due_book_flow(void *context, const struct stock_flow *f)
 
 void due_book_end(struct due_book *b)
 {
-	order_supply_end(&b->supply);
+	order_supply_settle(&b->supply);
 }
 
 /* ---- the answers */
@@ -117,7 +118,7 @@ static void answer_air(struct due_book *b)
 	air_view_outlook(&ask, &b->is.outlook);
 }
 
-/* All that has nothing to do with charges, and what the caller has to do meanwhile. */
+/* What needs no forecast, and what the caller has to do meanwhile. */
 struct rest {
 	struct due_book *book;
 	void (*work)(void *context);
@@ -132,6 +133,7 @@ static void answer_rest(void *context)
 
 	if (rest->work)
 		rest->work(rest->context);
+	order_supply_give(&b->supply);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);
 	answer_air(b);
@@ -146,8 +148,8 @@ int due_book_answer(struct due_book *b, void (*work)(void *context), void *conte
 	under_way_learn(&b->supply.under_way);
 	beside_start(&beside, answer_rest, &rest);
 	answer_dry(b);
-	order_supply_view(&b->supply, &b->is.orders);
 	beside_wait(&beside);
+	order_supply_view(&b->supply, &b->is.orders);
 	return b->moist.error ? b->moist.error : b->wood.error;
 }
 

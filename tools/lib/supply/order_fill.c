@@ -361,11 +361,22 @@ void order_supply_flow(void *context, const struct stock_flow *flow)
 	order_match_flow(&o->match, flow);
 }
 
-void order_supply_end(struct order_supply *o)
+void order_supply_settle(struct order_supply *o)
+{
+	under_way_settle(&o->under_way);
+}
+
+void order_supply_give(struct order_supply *o)
 {
 	under_way_end(&o->under_way);
 	order_match_end(&o->match);
 	open_orders_give(&o->orders);
+}
+
+void order_supply_end(struct order_supply *o)
+{
+	order_supply_settle(o);
+	order_supply_give(o);
 }
 
 void order_supply_fill(struct order_supply *o)

@@ -39,8 +39,10 @@ void order_supply_add(struct order_supply *o, const struct line *l, int64_t utc_
 void order_supply_begin(struct order_supply *o);
 void order_supply_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
 
-/* After stock_run(): gives the pieces to the orders. */
+/* After stock_run(): settles the charges, and gives the pieces to the orders; the two parts of that, which two threads may do at the same time. */
 void order_supply_end(struct order_supply *o);
+void order_supply_settle(struct order_supply *o);
+void order_supply_give(struct order_supply *o);
 
 /* Finds the sources. This makes the forecasts. */
 void order_supply_fill(struct order_supply *o);

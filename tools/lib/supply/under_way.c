@@ -97,15 +97,19 @@ static void join_parts(struct under_way *u)
 	u->nparts = n;
 }
 
+void under_way_settle(struct under_way *u)
+{
+	charge_stock_end(&u->held);
+	history_init(&u->history, &u->charges);
+	kept_snapshots_init(&u->kept, &u->history);
+}
+
 void under_way_end(struct under_way *u)
 {
 	grade_odds_end(&u->odds);
-	charge_stock_end(&u->held);
 	for (size_t i = 0; i < u->odds.stages.ncells; i++)
 		add_part(u, &u->odds.stages.cell[i]);
 	join_parts(u);
-	history_init(&u->history, &u->charges);
-	kept_snapshots_init(&u->kept, &u->history);
 }
 
 /* ---- when they are ready */

@@ -6,6 +6,7 @@
  *	... under_way_add() with every event line up to that day, and the line to the stock ...
  *	under_way_begin(&u);
  *	stock_run(&stock, today, under_way_flow, &u);
+ *	under_way_settle(&u);
  *	under_way_end(&u);
  *
  * A forecast takes far longer than all the rest, so that it is worked out when under_way_ready() first asks for it.
@@ -68,7 +69,8 @@ void under_way_add(struct under_way *u, const struct line *l, int64_t utc_s);
 
 void under_way_begin(struct under_way *u);
 void under_way_flow(void *context, const struct stock_flow *flow); /* the stock_sink */
-void under_way_end(struct under_way *u);
+void under_way_settle(struct under_way *u); /* the charges, for which the rest need not be there; */
+void under_way_end(struct under_way *u);    /* and the rest, for which the charges need not be */
 
 /* Learns from the past charges, if one is open, which takes all cores: the forecasts then need one each. */
 void under_way_learn(struct under_way *u);
