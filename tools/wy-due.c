@@ -114,23 +114,18 @@ static void read_supply(void *context)
 	run_stock(h);
 }
 
-static void read_rest(struct halves *h)
-{
-	const struct line *l;
-
-	while ((l = book_next(&book)))
-		take_rest(h, l);
-}
-
-static void read_all(struct halves *h)
+/* Both halves, or the rest alone. */
+static void read_here(struct halves *h, bool both)
 {
 	const struct line *l;
 
 	while ((l = book_next(&book))) {
-		take_supply(h, book.memo, l);
+		if (both)
+			take_supply(h, book.memo, l);
 		take_rest(h, l);
 	}
-	run_stock(h);
+	if (both)
+		run_stock(h);
 }
 
 static void read_book(struct halves *h)
@@ -138,11 +133,11 @@ static void read_book(struct halves *h)
 	struct beside beside;
 
 	if (!book_twin_init(&h->twin, &book)) {
-		read_all(h);
+		read_here(h, true);
 		return;
 	}
 	beside_start(&beside, read_supply, h);
-	read_rest(h);
+	read_here(h, false);
 	beside_wait(&beside);
 	book_twin_end(&h->twin);
 }
