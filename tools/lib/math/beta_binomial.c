@@ -3,6 +3,7 @@
 #include <float.h>
 #include <math.h>
 #include <stdlib.h>
+#include <string.h>
 
 #include "base/mem.h"
 
@@ -133,32 +134,124 @@ void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double
 			sum[i + k] += x[i] * y[k];
 }
 
-/* The mass of j of two numbers whose masses outside their spans are nothing. */
-static double mass_of_sum(const double *x, struct span of_x, const double *y, struct span of_y, int64_t j)
+static int64_t least(int64_t a, int64_t b)
 {
-	int64_t low = j - of_x.high > of_y.low ? j - of_x.high : of_y.low, high = j - of_x.low < of_y.high ? j - of_x.low : of_y.high;
-	double at = 0;
+	return a < b ? a : b;
+}
 
+static int64_t greatest(int64_t a, int64_t b)
+{
+	return a > b ? a : b;
+}
+
+/* Two numbers whose masses outside their spans are nothing. */
+struct two {
+	const double *x, *y;
+	struct span of_x, of_y;
+};
+
+/* The terms of the mass that both together are j, for numbers of y from `low` to `high`, added to `at`. */
+static double add_terms(const struct two *t, int64_t j, int64_t low, int64_t high, double at)
+{
 	for (int64_t k = low; k <= high; k++)
-		at += x[j - k] * y[k];
+		at += t->x[j - k] * t->y[k];
 	return at;
 }
 
-/* The chance of `most` or more may be far below 1e-20, and is right even then. */
-void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
+static int64_t first_term(const struct two *t, int64_t j)
 {
-	struct span of_sum = span_of(sum, most, DBL_MIN), of_mass = span_of(mass, n < most ? n : most, DBL_MIN);
-	double *upper = mem_array((size_t)most + 1, sizeof *upper); /* upper[k]: of k and more */
-	double above = 0;
+	return greatest(j - t->of_x.high, t->of_y.low);
+}
+
+static int64_t last_term(const struct two *t, int64_t j)
+{
+	return least(j - t->of_x.low, t->of_y.high);
+}
+
+/*
+ * The masses of TILE sums from j on. Each has its terms in the order of add_terms(); side by side, and two in a vector, they do not wait for
+ * each other.
+ */
+typedef double two_sums __attribute__((vector_size(2 * sizeof(double))));
+enum { TILE = 8 };
+
+static two_sums two_at(const double *x)
+{
+	two_sums two;
+
+	memcpy(&two, x, sizeof two);
+	return two;
+}
+
+static void add_to_tile(const struct two *t, int64_t j, int64_t low, int64_t high, double *sum)
+{
+	two_sums a = two_at(sum), b = two_at(sum + 2), c = two_at(sum + 4), d = two_at(sum + 6);
+
+	for (int64_t k = low; k <= high; k++) {
+		const two_sums y = { t->y[k], t->y[k] };
+		const double *x = t->x + (j - k);
+
+		a += two_at(x) * y;
+		b += two_at(x + 2) * y;
+		c += two_at(x + 4) * y;
+		d += two_at(x + 6) * y;
+	}
+	memcpy(sum, &a, sizeof a);
+	memcpy(sum + 2, &b, sizeof b);
+	memcpy(sum + 4, &c, sizeof c);
+	memcpy(sum + 6, &d, sizeof d);
+}
+
+static void tile_of_sums(const struct two *t, int64_t j, double *sum)
+{
+	int64_t low = first_term(t, j + TILE - 1), high = last_term(t, j);
+
+	for (int i = 0; i < TILE; i++)
+		sum[i] = add_terms(t, j + i, first_term(t, j + i), least(low - 1, last_term(t, j + i)), 0);
+	add_to_tile(t, j, low, high, sum);
+	for (int i = 0; i < TILE; i++)
+		sum[i] = add_terms(t, j + i, greatest(greatest(low, high + 1), first_term(t, j + i)), last_term(t, j + i), sum[i]);
+}
+
+/* From the greatest on, for a sum takes the place of an x that those below it do not use. */
+static void masses_of_sums(const struct two *t, int64_t n, double *sum)
+{
+	int64_t j = n;
+
+	for (; j >= TILE; j -= TILE) {
+		double tile[TILE];
+
+		tile_of_sums(t, j - TILE, tile);
+		memcpy(sum + j - TILE, tile, sizeof tile);
+	}
+	for (j--; j >= 0; j--)
+		sum[j] = add_terms(t, j, first_term(t, j), last_term(t, j), 0);
+}
+
+/* The mass of `most` and more; it may be far below 1e-20, and is right even then. Beyond n there is nothing. */
+static double mass_of_end(const struct two *t, int64_t most, int64_t n)
+{
+	int64_t last = least(n, most);
+	double *upper = mem_array((size_t)last + 1, sizeof *upper), above = 0; /* upper[k]: of k and more */
+	struct two ends = { t->x, upper, t->of_x, { 0, last } };
 
 	for (int64_t k = n; k > most; k--)
-		above += mass[k];
-	for (int64_t k = most; k >= 0; k--)
-		upper[k] = above += k <= n ? mass[k] : 0;
-	sum[most] = mass_of_sum(sum, of_sum, upper, (struct span){ 0, most }, most);
-	for (int64_t j = most - 1; j >= 0; j--)
-		sum[j] = mass_of_sum(sum, of_sum, mass, of_mass, j);
+		above += t->y[k];
+	for (int64_t k = last; k >= 0; k--)
+		upper[k] = above += t->y[k];
+	above = add_terms(&ends, most, first_term(&ends, most), last_term(&ends, most), 0);
 	free(upper);
+	return above;
+}
+
+void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
+{
+	struct two two = { sum, mass, span_of(sum, most, DBL_MIN), span_of(mass, least(n, most), DBL_MIN) };
+
+	while (n && !(mass[n] > 0))
+		n--;
+	sum[most] = mass_of_end(&two, most, n);
+	masses_of_sums(&two, most, sum);
 }
 
 void masses_thin(double *mass, int64_t n, double chance)
