@@ -5,6 +5,23 @@
 
 #include "stock/open_orders.h"
 
+/* So many asks are kept: orders that fall due one after another ask for the same. */
+enum { MATCH_KEPT = 8 };
+
+/* What blades can serve does not change while they are given; many orders ask for the same. */
+struct match_wanted {
+	struct order_item item;
+	int64_t low, high;
+	struct wanted is;
+};
+
+static void release_wanted(struct order_match *m)
+{
+	for (size_t i = 0; i < m->nwanted && i < MATCH_KEPT; i++)
+		weigh_wanted_release(&m->wanted[i].is);
+	free(m->wanted);
+}
+
 void order_match_init(struct order_match *m, const struct house *house, struct stock *stock, int32_t today)
 {
 	*m = (struct order_match){ .asked = false };
@@ -13,6 +30,8 @@ void order_match_init(struct order_match *m, const struct house *house, struct s
 
 void order_match_release(struct order_match *m)
 {
+	release_wanted(m);
+	free(m->kind_of);
 	class_odds_release(&m->classes);
 	weigh_parts_release(&m->weigh);
 }
@@ -113,31 +132,35 @@ void order_match_say(const struct order_match *m, const struct order *order, con
 
 /* ---- blades in stock */
 
-/* What part of each kind no order has yet, by the kind's place in the stock of blades. */
+/* What part of each kind no order has yet, by the kind's place among those that are here. */
 struct kind_left {
 	int64_t left, there;
 };
 
-static void add_left(struct kind_left *kinds, const struct blade_stock *b, const struct order_piece *piece)
+/* Of each piece that can be given, the kind, one more than its place; the pieces stay what they are while they are given. */
+static void find_kinds(struct order_match *m, const struct open_orders *o)
 {
-	const struct stock_kind *is = &piece->kind;
-	size_t n;
-	const struct blade_kind *k = blade_stock_of(b, is->lot, &n);
+	if (m->kind_of)
+		return;
+	m->kind_of = mem_zeroed(o->npieces + 1, sizeof *m->kind_of);
+	for (size_t i = 0; i < o->npieces; i++) {
+		const struct stock_kind *is = &o->piece[i].kind;
+		const struct blade_kind *k = is->form == FORM_BLADE ? blade_stock_kind(&m->weigh.blades, is) : NULL;
 
-	for (size_t i = 0; i < n; i++)
-		if (k[i].type == is->type && k[i].grade == is->grade && k[i].class == is->class) {
-			kinds[k + i - b->kind].left += piece->n;
-			kinds[k + i - b->kind].there += piece->there;
-		}
+		m->kind_of[i] = k && k->here ? (uint32_t)k->at + 1 : 0;
+	}
 }
 
-static struct kind_left *find_left(const struct blade_stock *b, const struct open_orders *o)
+static struct kind_left *find_left(struct order_match *m, const struct open_orders *o)
 {
-	struct kind_left *kinds = mem_zeroed(b->n, sizeof *kinds);
+	struct kind_left *kinds = mem_zeroed(m->weigh.blades.nhere + 1, sizeof *kinds);
 
+	find_kinds(m, o);
 	for (size_t i = 0; i < o->npieces; i++)
-		if (o->piece[i].kind.form == FORM_BLADE)
-			add_left(kinds, b, &o->piece[i]);
+		if (m->kind_of[i]) {
+			kinds[m->kind_of[i] - 1].left += o->piece[i].n;
+			kinds[m->kind_of[i] - 1].there += o->piece[i].there;
+		}
 	return kinds;
 }
 
@@ -152,7 +175,7 @@ struct gathering {
 
 static double left_of(const struct gathering *g, const struct blade_kind *k)
 {
-	const struct kind_left *kind = &g->kinds[k - g->m->weigh.blades.kind];
+	const struct kind_left *kind = &g->kinds[k->at];
 
 	return kind->there ? (double)kind->left / (double)kind->there : 0;
 }
@@ -190,22 +213,43 @@ static double mean_of(struct beta b)
 	return b.a / (b.a + b.b);
 }
 
-static void gather_blades(struct gathering *g)
+static bool same_wanted(const struct match_wanted *w, const struct gathering *g)
+{
+	return w->item.type == g->item->type && w->item.grade == g->item->grade && w->item.class == g->item->class &&
+		w->low == g->order->mass_least && w->high == g->order->mass_most;
+}
+
+static const struct wanted *find_wanted(struct gathering *g)
 {
 	const struct weigh_ask ask = { .item = g->item, .nitems = 1, .low = g->order->mass_least, .high = g->order->mass_most };
-	struct wanted w;
+	struct order_match *m = g->m;
+	struct match_wanted *w;
 
-	weigh_wanted_find(&w, &g->m->weigh, &ask);
-	for (size_t i = 0; i < w.npieces; i++) {
-		const struct wanted_piece *p = &w.piece[i];
+	if (!m->wanted)
+		m->wanted = mem_zeroed(MATCH_KEPT, sizeof *m->wanted);
+	for (size_t i = 0; i < m->nwanted && i < MATCH_KEPT; i++)
+		if (same_wanted(&m->wanted[i], g))
+			return &m->wanted[i].is;
+	w = &m->wanted[m->nwanted++ % MATCH_KEPT];
+	weigh_wanted_release(&w->is);
+	*w = (struct match_wanted){ .item = *g->item, .low = ask.low, .high = ask.high };
+	weigh_wanted_find(&w->is, &m->weigh, &ask);
+	return &w->is;
+}
+
+static void gather_blades(struct gathering *g)
+{
+	const struct wanted *w = find_wanted(g);
+
+	for (size_t i = 0; i < w->npieces; i++) {
+		const struct wanted_piece *p = &w->piece[i];
 		double lands = isnan(p->chance) ? mean_of(odds_of(g, p->kind->type)) : p->chance;
 
 		gather_one(g, p->kind->grade ? p->there * lands * left_of(g, p->kind) : 0);
 	}
-	for (size_t i = 0; i < w.nlots; i++)
-		if (w.lot[i].kind->grade)
-			gather(g, landing_odds(&w.lot[i].landing, 1), (int64_t)floor(w.lot[i].pieces * left_of(g, w.lot[i].kind) + 1e-9));
-	weigh_wanted_release(&w);
+	for (size_t i = 0; i < w->nlots; i++)
+		if (w->lot[i].kind->grade)
+			gather(g, landing_odds(&w->lot[i].landing, 1), (int64_t)floor(w->lot[i].pieces * left_of(g, w->lot[i].kind) + 1e-9));
 }
 
 /* Bats that were made and not weighed. */
@@ -227,7 +271,7 @@ double *order_match_lands(void *context, const struct open_orders *o, const stru
 		return NULL;
 	g.sum = mem_zeroed((size_t)most + 1, sizeof *g.sum);
 	g.sum[0] = 1;
-	g.kinds = find_left(&g.m->weigh.blades, o);
+	g.kinds = find_left(g.m, o);
 	gather_blades(&g);
 	free(g.kinds);
 	gather_bats(&g, o);

@@ -21,6 +21,7 @@
 #include "weigh/class_odds.h"
 #include "weigh/weigh_wanted.h"
 
+struct match_wanted;
 struct open_orders;
 struct order_need;
 
@@ -28,6 +29,9 @@ struct order_match {
 	struct weigh_parts weigh;
 	bool asked;                /* an order of the book asks for a class or a mass */
 	struct class_odds classes;
+	uint32_t *kind_of;         /* by piece of the open orders, after the first question */
+	struct match_wanted *wanted; /* what was asked of blades last */
+	size_t nwanted;
 };
 
 /* `house` may be NULL. It must not be moved after. */

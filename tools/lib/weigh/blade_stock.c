@@ -14,6 +14,7 @@ void blade_stock_release(struct blade_stock *b)
 {
 	free(b->kind);
 	free(b->first);
+	free(b->here);
 	free(b->made);
 	free(b->place);
 	hash_index_release(&b->index);
@@ -137,13 +138,9 @@ static int by_place(const void *a, const void *b)
 
 static struct blade_kind *find_kind(const struct blade_stock *b, const struct stock_kind *k)
 {
-	size_t n;
-	const struct blade_kind *row = blade_stock_of(b, k->lot, &n);
+	const struct blade_kind *kind = blade_stock_kind(b, k);
 
-	for (size_t i = 0; i < n; i++)
-		if (same_kind(&row[i], k))
-			return &b->kind[row + i - b->kind];
-	return NULL;
+	return kind ? &b->kind[kind - b->kind] : NULL;
 }
 
 static size_t count_here(struct blade_stock *b, const struct stock_bucket *bucket, size_t n, struct place_row *row)
@@ -173,6 +170,16 @@ static void keep_places(struct blade_stock *b, struct place_row *row, size_t n)
 		b->place[i] = row[i].id;
 	}
 	b->nplaces = n;
+}
+
+static void list_here(struct blade_stock *b)
+{
+	b->here = mem_array(b->n, sizeof *b->here);
+	for (size_t i = 0; i < b->n; i++)
+		if (b->kind[i].here) {
+			b->kind[i].at = b->nhere;
+			b->here[b->nhere++] = (uint32_t)i;
+		}
 }
 
 /* A bat whose blade has a number takes one from its kind. */
@@ -206,6 +213,7 @@ void blade_stock_end(struct blade_stock *b, const struct stated *stated)
 	sort_kinds(b);
 	index_lots(b);
 	keep_places(b, row, count_here(b, bucket, n, row));
+	list_here(b);
 	count_named(b, stated);
 	free(row);
 }
@@ -228,6 +236,28 @@ const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lo
 
 	*n = first_of(b, lot + 1) - first;
 	return b->kind + first;
+}
+
+bool blade_stock_is_here(const struct blade_stock *b, uint32_t lot)
+{
+	size_t n;
+	const struct blade_kind *k = blade_stock_of(b, lot, &n);
+
+	for (size_t i = 0; i < n; i++)
+		if (k[i].here)
+			return true;
+	return false;
+}
+
+const struct blade_kind *blade_stock_kind(const struct blade_stock *b, const struct stock_kind *k)
+{
+	size_t n;
+	const struct blade_kind *row = blade_stock_of(b, k->lot, &n);
+
+	for (size_t i = 0; i < n; i++)
+		if (same_kind(&row[i], k))
+			return &row[i];
+	return NULL;
 }
 
 bool blade_stock_has_mass_of(const struct blade_stock *b, uint32_t type, double weighed_g)

@@ -25,6 +25,7 @@ struct blade_kind {
 	int64_t here, left, named;   /* in stock; gone; of these, those whose number a bat has */
 	int64_t changed;             /* went on in stock as another kind: graded again, say */
 	size_t place, nplaces;       /* in the list of places, where any are here */
+	size_t at;                   /* in the list of kinds that are here, likewise */
 };
 
 /* What the blade of a bat was. */
@@ -39,6 +40,8 @@ struct blade_stock {
 	size_t n, cap;
 	uint32_t *first;             /* by lot, its first kind; of one lot more than have any */
 	size_t nfirst;
+	uint32_t *here;              /* the kinds that are in stock, in their order */
+	size_t nhere;
 	struct hash_index index;     /* before it */
 	struct blade_made *made;     /* by bat */
 	size_t made_cap;
@@ -58,8 +61,10 @@ void blade_stock_end(struct blade_stock *b, const struct stated *stated);
 /* What the blade of that bat was; not `known` where no blade of the book went into it. */
 struct blade_made blade_stock_made(const struct blade_stock *b, uint32_t bat);
 
-/* The kinds of a lot. */
+/* The kinds of a lot; whether any of them is in stock; the kind of pieces, or NULL. */
 const struct blade_kind *blade_stock_of(const struct blade_stock *b, uint32_t lot, size_t *n);
+bool blade_stock_is_here(const struct blade_stock *b, uint32_t lot);
+const struct blade_kind *blade_stock_kind(const struct blade_stock *b, const struct stock_kind *k);
 
 /* Whether the house file lets a blade of that type have that mass; it does where it says nothing. */
 bool blade_stock_has_mass_of(const struct blade_stock *b, uint32_t type, double weighed_g);

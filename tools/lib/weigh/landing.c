@@ -122,13 +122,6 @@ static struct landing of_bats(const struct weigh_parts *parts, uint32_t type, ui
 	return l;
 }
 
-struct landing landing_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g)
-{
-	struct landing l = of_blanks(parts, ask, type, class, low_g, high_g);
-
-	return l.of < MASS_PAIRS_LEAST ? of_bats(parts, type, class, low_g, high_g) : l;
-}
-
 /* ---- what was asked before */
 
 struct landing_found {
@@ -162,17 +155,41 @@ static bool same_asked(const struct landing_found *a, const struct landing_found
 	return a->key == b->key && a->type == b->type && a->class == b->class && a->low_g == b->low_g && a->high_g == b->high_g;
 }
 
+static const struct landing_found *find(const struct landings *l, const struct landing_found *asked, uint64_t hash)
+{
+	struct hash_probe p = hash_probe_of(&l->index, hash);
+
+	while (hash_probe_next(&l->index, &p))
+		if (same_asked(&l->row[p.row], asked))
+			return &l->row[p.row];
+	return NULL;
+}
+
+static struct landing work_out(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g)
+{
+	struct landing l = of_blanks(parts, ask, type, class, low_g, high_g);
+
+	return l.of < MASS_PAIRS_LEAST ? of_bats(parts, type, class, low_g, high_g) : l;
+}
+
+struct landing landing_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g)
+{
+	const struct landing_found f = { landing_key(parts, ask, type, class), type, class, low_g, high_g, { .of = 0 } };
+	const struct landing_found *found = find(&parts->landings, &f, found_hash(&f));
+
+	return found ? found->landing : work_out(parts, ask, type, class, low_g, high_g);
+}
+
 struct landing landing_kept(struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g)
 {
 	struct landings *l = &parts->landings;
 	struct landing_found f = { landing_key(parts, ask, type, class), type, class, low_g, high_g, { .of = 0 } };
 	uint64_t hash = found_hash(&f);
-	struct hash_probe p = hash_probe_of(&l->index, hash);
+	const struct landing_found *found = find(l, &f, hash);
 
-	while (hash_probe_next(&l->index, &p))
-		if (same_asked(&l->row[p.row], &f))
-			return l->row[p.row].landing;
-	f.landing = landing_of(parts, ask, type, class, low_g, high_g);
+	if (found)
+		return found->landing;
+	f.landing = work_out(parts, ask, type, class, low_g, high_g);
 	hash_index_add(&l->index, hash, (uint32_t)l->n);
 	l->row = mem_grow(l->row, &l->cap, l->n + 1, sizeof *l->row);
 	l->row[l->n++] = f;

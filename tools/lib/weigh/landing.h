@@ -53,7 +53,7 @@ double landing_of_blank(const struct weigh_parts *parts, const struct weigh_ask 
 /* `class` of 0: of any class. The masses are ends of what counts as within; either may be infinite. */
 struct landing landing_of(const struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g);
 
-/* The same, found once and kept. */
+/* The same, kept for the next time it is asked, in either way. */
 struct landing landing_kept(struct weigh_parts *parts, const struct weigh_ask *ask, uint32_t type, uint32_t class, double low_g, double high_g);
 
 /* The proportion that lands, of pieces of so many lots of about the same size; all (a `b` of 0) where nothing is known. */

@@ -24,6 +24,8 @@ struct weigh_parts {
 	struct scale_correction corrected;
 	struct blade_stock blades;
 	struct blanks blanks;
+	uint32_t *left;            /* of these, those that may be in stock: of lots of which there are blades, and not made into bats */
+	size_t nleft;
 	struct mass_pairs pairs;
 	struct mass_lines lines;
 	struct landings landings;

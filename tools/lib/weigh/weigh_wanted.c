@@ -92,7 +92,8 @@ static void add_piece(struct wanted *w, const struct weigh_parts *parts, const s
 	for (size_t i = 0; i < n && sum.ever > 0; i++)
 		if (blade_stock_can_be(&parts->blades, &k[i], blank)) {
 			sum_kind(w, parts, ask, &k[i], &p, &sum);
-			listed[&k[i] - parts->blades.kind] += (double)k[i].here / sum.ever;
+			if (k[i].here)
+				listed[k[i].at] += (double)k[i].here / sum.ever;
 		}
 	if (!p.kind)
 		return;
@@ -169,9 +170,8 @@ static void set_range(struct wanted *w, const struct weigh_ask *ask)
 
 static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const struct weigh_ask *ask, double *listed)
 {
-	for (size_t i = 0; i < parts->blanks.n; i++)
-		if (!parts->blanks.row[i].bat)
-			add_piece(w, parts, ask, &parts->blanks.row[i], listed);
+	for (size_t i = 0; i < parts->nleft; i++)
+		add_piece(w, parts, ask, &parts->blanks.row[parts->left[i]], listed);
 	if (w->npieces && (ask->low != INT64_MIN || ask->high != INT64_MAX))
 		qsort(w->piece, w->npieces, sizeof *w->piece, by_chance);
 	sum_pieces(w);
@@ -179,13 +179,13 @@ static void find_pieces(struct wanted *w, const struct weigh_parts *parts, const
 
 void weigh_wanted_find(struct wanted *w, struct weigh_parts *parts, const struct weigh_ask *ask)
 {
-	double *listed = mem_zeroed(parts->blades.n, sizeof *listed);
+	double *listed = mem_zeroed(parts->blades.nhere, sizeof *listed); /* of the kinds that are here */
 
 	*w = (struct wanted){ .step = weigh_book_step(&parts->book) };
 	set_range(w, ask);
 	find_pieces(w, parts, ask, listed);
-	for (size_t i = 0; i < parts->blades.n; i++) {
-		const struct blade_kind *k = &parts->blades.kind[i];
+	for (size_t i = 0; i < parts->blades.nhere; i++) {
+		const struct blade_kind *k = &parts->blades.kind[parts->blades.here[i]];
 		double pieces = (double)k->here - listed[i];
 
 		if (pieces > 1e-9 && is_asked(ask, k))
