@@ -79,13 +79,33 @@ static void write_ends(const struct table *t, size_t row, struct buf *out)
 	section_range(out, t, row, "driest_pct", "wettest_pct", 1, 1);
 }
 
-/* The pieces that a charge held at the month's end; -1: it held none this month. */
-static int64_t still_in(const struct month *m, struct slice charge)
+/* The charges that held pieces this month, and how many at its end, by number of `charges`. */
+struct dried {
+	struct intern charges;
+	int64_t *still;
+};
+
+static void dried_init(struct dried *d, const struct month *m)
 {
-	for (size_t row = 0; row < table_rows(&m->is.kilns); row++)
-		if (is_dried(m, row) && slice_eq(table_word(&m->is.kilns, row, "charge"), charge))
-			return table_count(&m->is.kilns, row, "still");
-	return -1;
+	const struct table *t = &m->is.kilns;
+
+	intern_init(&d->charges);
+	d->still = mem_array(table_rows(t) + 1, sizeof *d->still);
+	for (size_t row = 0; row < table_rows(t); row++) {
+		uint32_t known = d->charges.n, id;
+
+		if (!is_dried(m, row))
+			continue;
+		id = intern_id(&d->charges, table_word(t, row, "charge"));
+		if (id == known)
+			d->still[id] = table_count(t, row, "still");
+	}
+}
+
+static void dried_release(struct dried *d)
+{
+	intern_release(&d->charges);
+	free(d->still);
 }
 
 void section_moisture(const struct month *m, struct table *t)
@@ -95,17 +115,20 @@ void section_moisture(const struct month *m, struct table *t)
 		{ NULL, "driest to wettest", WORD, 0, write_ends }, { "share_in_band", "in band", PERCENT, 0, NULL },
 		{ NULL, "95 % interval", WORD, 0, write_whole_interval }, { "last", "last read", WORD, 0, NULL } };
 	const struct table *from = &m->book.is.moist;
+	struct dried dried;
 
 	section_start(t, columns, SECTION_LENGTH(columns));
+	dried_init(&dried, m);
 	for (size_t row = 0; row < table_rows(from); row++) {
-		int64_t still = still_in(m, table_word(from, row, "charge"));
+		uint32_t charge = intern_find(&dried.charges, table_word(from, row, "charge"));
 
-		if (still < 0)
+		if (!charge)
 			continue;
 		section_row(t, columns, 1, from, row);
-		table_cstr(t, still ? "in kiln" : "emptied");
+		table_cstr(t, dried.still[charge] ? "in kiln" : "emptied");
 		section_row(t, columns + 2, SECTION_LENGTH(columns) - 2, from, row);
 	}
+	dried_release(&dried);
 }
 
 /* A day without its year, where the ready date has one: it is no more than 120 days off. */

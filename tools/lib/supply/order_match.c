@@ -8,17 +8,32 @@
 /* So many asks are kept: orders that fall due one after another ask for the same. */
 enum { MATCH_KEPT = 8 };
 
+/* The masses of how many of the pieces of a kind land, by how many are left of it; 0: not yet found. */
+struct match_lot {
+	int64_t n;
+	double *mass;
+};
+
 /* What blades can serve does not change while they are given; many orders ask for the same. */
 struct match_wanted {
 	struct order_item item;
 	int64_t low, high;
 	struct wanted is;
+	struct match_lot *lot;     /* of each of its lots */
 };
+
+static void match_wanted_release(struct match_wanted *w)
+{
+	for (size_t i = 0; i < w->is.nlots; i++)
+		free(w->lot[i].mass);
+	free(w->lot);
+	weigh_wanted_release(&w->is);
+}
 
 static void release_wanted(struct order_match *m)
 {
 	for (size_t i = 0; i < m->nwanted && i < MATCH_KEPT; i++)
-		weigh_wanted_release(&m->wanted[i].is);
+		match_wanted_release(&m->wanted[i]);
 	free(m->wanted);
 }
 
@@ -180,6 +195,14 @@ static double left_of(const struct gathering *g, const struct blade_kind *k)
 	return kind->there ? (double)kind->left / (double)kind->there : 0;
 }
 
+static double *masses_of(struct beta odds, int64_t n)
+{
+	double *mass = mem_array((size_t)n + 1, sizeof *mass);
+
+	beta_binomial_masses(odds, n, mass);
+	return mass;
+}
+
 /* Adds n pieces of which such a part lands. */
 static void gather(struct gathering *g, struct beta odds, int64_t n)
 {
@@ -187,10 +210,23 @@ static void gather(struct gathering *g, struct beta odds, int64_t n)
 
 	if (n <= 0)
 		return;
-	mass = mem_array((size_t)n + 1, sizeof *mass);
-	beta_binomial_masses(odds, n, mass);
+	mass = masses_of(odds, n);
 	masses_gather(g->sum, g->most, mass, n);
 	free(mass);
+}
+
+/* The same for the pieces of a kind: from one order to the next, few are other. */
+static void gather_lot(struct gathering *g, const struct wanted_lot *lot, struct match_lot *kept)
+{
+	int64_t n = (int64_t)floor(lot->pieces * left_of(g, lot->kind) + 1e-9);
+
+	if (n <= 0)
+		return;
+	if (n != kept->n) {
+		free(kept->mass);
+		*kept = (struct match_lot){ n, masses_of(landing_odds(&lot->landing, 1), n) };
+	}
+	masses_gather(g->sum, g->most, kept->mass, n);
 }
 
 /* A piece that is there, and lands, with such a chance. */
@@ -219,7 +255,7 @@ static bool same_wanted(const struct match_wanted *w, const struct gathering *g)
 		w->low == g->order->mass_least && w->high == g->order->mass_most;
 }
 
-static const struct wanted *find_wanted(struct gathering *g)
+static const struct match_wanted *find_wanted(struct gathering *g)
 {
 	const struct weigh_ask ask = { .item = g->item, .nitems = 1, .low = g->order->mass_least, .high = g->order->mass_most };
 	struct order_match *m = g->m;
@@ -229,27 +265,28 @@ static const struct wanted *find_wanted(struct gathering *g)
 		m->wanted = mem_zeroed(MATCH_KEPT, sizeof *m->wanted);
 	for (size_t i = 0; i < m->nwanted && i < MATCH_KEPT; i++)
 		if (same_wanted(&m->wanted[i], g))
-			return &m->wanted[i].is;
+			return &m->wanted[i];
 	w = &m->wanted[m->nwanted++ % MATCH_KEPT];
-	weigh_wanted_release(&w->is);
+	match_wanted_release(w);
 	*w = (struct match_wanted){ .item = *g->item, .low = ask.low, .high = ask.high };
 	weigh_wanted_find(&w->is, &m->weigh, &ask);
-	return &w->is;
+	w->lot = mem_zeroed(w->is.nlots + 1, sizeof *w->lot);
+	return w;
 }
 
 static void gather_blades(struct gathering *g)
 {
-	const struct wanted *w = find_wanted(g);
+	const struct match_wanted *w = find_wanted(g);
 
-	for (size_t i = 0; i < w->npieces; i++) {
-		const struct wanted_piece *p = &w->piece[i];
+	for (size_t i = 0; i < w->is.npieces; i++) {
+		const struct wanted_piece *p = &w->is.piece[i];
 		double lands = isnan(p->chance) ? mean_of(odds_of(g, p->kind->type)) : p->chance;
 
 		gather_one(g, p->kind->grade ? p->there * lands * left_of(g, p->kind) : 0);
 	}
-	for (size_t i = 0; i < w->nlots; i++)
-		if (w->lot[i].kind->grade)
-			gather(g, landing_odds(&w->lot[i].landing, 1), (int64_t)floor(w->lot[i].pieces * left_of(g, w->lot[i].kind) + 1e-9));
+	for (size_t i = 0; i < w->is.nlots; i++)
+		if (w->is.lot[i].kind->grade)
+			gather_lot(g, &w->is.lot[i], &w->lot[i]);
 }
 
 /* Bats that were made and not weighed. */
