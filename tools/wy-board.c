@@ -45,7 +45,7 @@ static void take_folder(void)
 /* ---- reading */
 
 static struct book book;
-static struct stock stock, due_stock;  /* the list of what is due has other days than the month */
+static struct stock stock, due_stock;  /* the list of what is due has other days than the month; the month's past is of its stock, too */
 static struct month month;
 static struct month_lines lines;
 static struct due_book facts;
@@ -71,6 +71,7 @@ static void take(const struct line *l, int32_t today)
 	}
 	book_instant(&book, &l->stamp, &utc_s);
 	month_take(&month, l, utc_s);
+	month_take_past(&month, l);
 	due_book_take(&facts, l, utc_s);
 	trace_take(&trace, l);
 	book_stock_add(&book, &stock, l);
@@ -108,17 +109,22 @@ static int read_book(struct check *check, int32_t today)
 static void take_flow(void *context, const struct stock_flow *f)
 {
 	due_book_flow(&facts, f);
+	month_flow_past(&month, f);
 	trace_flow(context, f);
 }
 
 static void answer(int32_t today)
 {
-	int error = month_answer(&month);
+	int error;
 
+	month_run(&month);
+	month_begin_past(&month);
 	due_book_begin(&facts);
 	stock_run(&due_stock, today, take_flow, &trace);
 	due_book_end(&facts);
+	month_end_past(&month);
 	trace_settle(&trace);
+	error = month_answer(&month, NULL, NULL);
 	if (!error)
 		error = due_book_answer(&facts, NULL, NULL);
 	if (error)
@@ -184,7 +190,7 @@ static void init(int32_t today)
 
 	book_stock_init(&book, &stock);
 	book_stock_init(&book, &due_stock);
-	month_init(&month, book.house, book.zone, month_so_far(today), &stock);
+	month_init(&month, book.house, book.zone, month_so_far(today), &stock, &due_stock);
 	month_lines_init(&lines, month.days);
 	due_book_init(&facts, book.house, book.zone, days, &due_stock);
 	due_init(&due, book.house, days);

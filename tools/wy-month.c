@@ -1,11 +1,13 @@
 /* wy-month - the month of the works on one page; wy-month(1). */
 #include <stdlib.h>
 
+#include "base/beside.h"
 #include "check/check.h"
 #include "cli/book_command.h"
 #include "cli/tool_book.h"
 #include "month/charge_page.h"
 #include "month/month_page.h"
+#include "time/zone.h"
 
 /* ---- options */
 
@@ -119,18 +121,85 @@ static struct month_days days_asked(void)
 
 /* ---- reading */
 
-static struct stock stock;
+static struct stock stock, past_stock;
 static struct month month;
 static struct month_lines lines;
 
-static void take(const struct line *l, int32_t last)
+/* On two threads at a time: the checker and the past of the wood, and all else. */
+struct halves {
+	struct book_twin twin;
+	struct zone_memo memo;
+	struct check *check;
+	int32_t last;
+};
+
+static void take_now(const struct halves *h, struct zone_memo *memo, const struct line *l)
 {
+	enum zone_kind kind;
 	int64_t utc_s;
 
-	book_instant(&book, &l->stamp, &utc_s);
+	if (l->kind != LINE_EVENT)
+		return;
+	utc_s = zone_stamp(book.zone, memo, &l->stamp, &kind);
 	month_take(&month, l, utc_s);
-	if (l->stamp.day <= last)
-		book_stock_add(&book, &stock, l);
+	if (l->stamp.day <= h->last && l->event->stock.moves)
+		stock_add(&stock, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
+}
+
+static void take_past(const struct halves *h, const struct line *l)
+{
+	check_line(h->check, l);
+	month_lines_take(&lines, l);
+	if (l->kind != LINE_EVENT || l->stamp.day > h->last)
+		return;
+	month_take_past(&month, l);
+	book_stock_add(&book, &past_stock, l);
+}
+
+static void read_now(void *context)
+{
+	struct halves *h = context;
+	const struct line *l;
+
+	while ((l = book_twin_next(&h->twin)))
+		take_now(h, &h->memo, l);
+	month_run(&month);
+}
+
+static void read_past(struct halves *h)
+{
+	const struct line *l;
+
+	while ((l = book_next(&book)))
+		take_past(h, l);
+	month_run_past(&month);
+}
+
+static void read_all(struct halves *h)
+{
+	const struct line *l;
+
+	while ((l = book_next(&book))) {
+		take_now(h, book.memo, l);
+		take_past(h, l);
+	}
+	month_run(&month);
+	month_run_past(&month);
+}
+
+/* Every line goes to the checks and to the answers. */
+static void read_book(struct halves *h)
+{
+	struct beside beside;
+
+	if (!book_twin_init(&h->twin, &book)) {
+		read_all(h);
+		return;
+	}
+	beside_start(&beside, read_now, h);
+	read_past(h);
+	beside_wait(&beside);
+	book_twin_end(&h->twin);
 }
 
 static bool is_bad(void *context, const struct diag *row)
@@ -138,23 +207,32 @@ static bool is_bad(void *context, const struct diag *row)
 	return month_lines_is_bad(context, row->place.file, row->place.line);
 }
 
-/* Every line goes to the checks and to the answers. Returns the status; ends the process if no page may be printed. */
-static int read_book(struct check *check, int32_t last)
+static void end_check(void *context)
 {
-	const struct line *l;
+	check_end(context);
+}
 
-	while ((l = book_next(&book))) {
-		check_line(check, l);
-		month_lines_take(&lines, l);
-		if (l->kind == LINE_EVENT)
-			take(l, last);
-	}
+/* Without all of its lines the book has no page. */
+static void tell_unread(struct check *check)
+{
 	check_end(check);
-	if (book.unread && !tool.without_bad) {
-		diags_filter(&book.diags, is_bad, &lines);
-		book_tell(&book);
-	}
-	return book_end(&book);
+	diags_filter(&book.diags, is_bad, &lines);
+	book_tell(&book);
+	book_end(&book);
+}
+
+/* Returns the status; ends the process if no page may be printed. */
+static int answer(struct check *check)
+{
+	int error, status;
+
+	if (book.unread && !tool.without_bad)
+		tell_unread(check);
+	error = month_answer(&month, end_check, check);
+	status = book_end(&book);
+	if (error)
+		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
+	return status;
 }
 
 /* ---- the page */
@@ -203,29 +281,30 @@ static void print_page(void)
 
 int main(int argc, char **argv)
 {
+	struct halves h = { .check = NULL };
 	struct month_days days;
-	struct check *check;
-	int status, error;
+	int status;
 
 	tool_start(&page, argc, argv);
 	check_options();
 	book_start(&book, BOOK_QUIET | BOOK_PATTERNS);
 	days = days_asked();
 	book_stock_init(&book, &stock);
-	month_init(&month, book.house, book.zone, days, &stock);
+	book_stock_init(&book, &past_stock);
+	month_init(&month, book.house, book.zone, days, &stock, &past_stock);
 	month_lines_init(&lines, days);
-	check = check_new(&book.vocab, book.house, book.zone, &book.diags,
+	h.last = days.last;
+	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	status = read_book(check, days.last);
-	error = month_answer(&month);
-	if (error)
-		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
+	read_book(&h);
+	status = answer(h.check);
 	print_page();
 	if (book.diags.count[LEVEL_ERROR] || !lines.entries)
 		status = TOOL_NO;
-	check_free(check);
+	check_free(h.check);
 	month_lines_release(&lines);
 	month_release(&month);
 	stock_release(&stock);
+	stock_release(&past_stock);
 	return tool_finish(status);
 }

@@ -1,9 +1,9 @@
 /*
  * month.h - the answers that the page of a month is made of, each as the filter of its name gives it.
  *
- * Every good line is handed in once, in any order. The computations are those of the filters; month.c only
- * shares one reading of the book and one run of the stock among them. `first` and `last` are the
- * days of the month:
+ * The computations are those of the filters; month.c only shares readings of the book and runs of the stock among them. They are in two
+ * halves, each with its own reading and its own stock, so that two threads can do them: the past, which is month_history.h, and all else.
+ * Every good line is handed to both once, in any order. `first` and `last` are the days of the month:
  *
  *	flow     wy-stock --since FIRST --on LAST
  *	stock    wy-stock --by form,type,grade --on LAST
@@ -37,10 +37,11 @@ struct month_answers {
 struct month {
 	const struct house *house; /* or NULL */
 	struct month_days days;
-	struct stock *stock;
-	struct provenance origins;
+	struct stock *stock, *past_stock;
+	struct provenance origins, past_origins; /* of the one stock, and of the other */
 	struct stock_movement movement;
 	struct stages stages;
+	struct grade_ask grade_ask, supplier_ask;
 	struct grade_mix mix, by_supplier;
 	struct due_book book;      /* with answers after month_answer() */
 	struct due due;            /* what is due, likewise; not closed */
@@ -49,19 +50,28 @@ struct month {
 };
 
 /*
- * `stock` is initialized, for the same house, and empty. The caller adds every line up to `last` to it.
+ * Both stocks are initialized, for the same house, and empty. The caller adds every line up to `last` to them.
  * All arguments must last as long as the month.
  */
-void month_init(struct month *m, const struct house *house, const struct zone *zone, struct month_days days, struct stock *stock);
+void month_init(struct month *m, const struct house *house, const struct zone *zone, struct month_days days, struct stock *stock,
+	struct stock *past_stock);
 void month_release(struct month *m);
 
-/* Takes a line of any kind and day in, with its instant. */
+/* Takes a line of any kind and day in, with its instant; after the last one, runs the stock. */
 void month_take(struct month *m, const struct line *l, int64_t utc_s);
+void month_run(struct month *m);
+
+/* The same of the past, which needs no instant. Where others run its stock, too, they call the three parts. */
+void month_take_past(struct month *m, const struct line *l);
+void month_run_past(struct month *m);
+void month_begin_past(struct month *m);
+void month_flow_past(void *context, const struct stock_flow *f);
+void month_end_past(struct month *m);
 
 /*
- * After the last line: fills in the answers. The result is 0, or the errno of why readings of moisture could not
- * be held in a temporary file.
+ * When both halves have run: fills in the answers. `work`, or NULL, is done meanwhile, on another thread. The result is 0, or the errno of
+ * why readings of moisture could not be held in a temporary file.
  */
-int month_answer(struct month *m);
+int month_answer(struct month *m, void (*work)(void *context), void *context);
 
 #endif
