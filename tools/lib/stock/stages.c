@@ -186,8 +186,6 @@ static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n,
 	if (waited)
 		count(w, cell, STAGE_WAITED, n);
 	loss->n += n;
-	if (!w->counting)
-		return;
 	w->lost = mem_grow(w->lost, &w->lost_cap, w->nlost + 1, sizeof *w->lost);
 	w->lost[w->nlost++] = (struct stage_lost){ (size_t)(loss - w->loss), waited, n };
 }
@@ -269,10 +267,10 @@ static void hand_fill(struct stages *w, const struct stock_flow *f)
 	w->hand_unknown[0] = layers_unknown(&w->heaps, &f->from, w->hand_all);
 	w->hand_unknown[1] = layers_unknown(&w->heaps, &f->from, w->hand_all - 1);
 	lacking.n = layers_take(&w->heaps, &f->from, w->hand_left, &w->hand);
-	if (lacking.n) {
+	if (lacking.n)
 		layer_hand_add(&w->hand, &lacking, lacking.n);
+	if (lacking.n && w->counting)
 		count(w, part_cell(w, &lacking, &f->from), STAGE_FOUND, lacking.n);
-	}
 }
 
 /* Of a part that was divided, nobody knows from now on what it was. */
@@ -283,6 +281,10 @@ static void share_part(struct stages *w, const struct stock_flow *f, struct laye
 
 	if (!(unknown & ~part->shared))
 		return;
+	if (!w->counting) {
+		part->shared |= unknown;
+		return;
+	}
 	was = part_cell(w, part, &f->from);
 	part->shared |= unknown;
 	is = new_cell(w, part, &f->from);
@@ -328,10 +330,10 @@ static size_t take(struct stages *w, const struct stock_flow *f)
 
 /* ---- the flows */
 
-static void born(struct stages *w, const struct stock_flow *f)
+/* Pieces come into the step of a moment, and go on to the first where they stay, unless they are culled at once. */
+static void count_born(struct stages *w, const struct stock_flow *f, struct layer *part)
 {
-	struct layer part = { .lot = f->to.lot, .tree = w->heaps.apportion ? f->op->tree : 0, .since = f->op->day, .n = f->n };
-	struct stage_who who = { part.lot, part.tree, 0, f->to.type, 0 };
+	struct stage_who who = { part->lot, part->tree, 0, f->to.type, 0 };
 	uint32_t cell = cell_of(w, who, f->op->event->id == EVENT_CLEAVE ? STAGE_CLEAVE : STAGE_BUY);
 
 	count(w, cell, STAGE_IN, f->n);
@@ -339,17 +341,26 @@ static void born(struct stages *w, const struct stock_flow *f)
 		return;
 	count(w, cell, STAGE_OUT, f->n);
 	add_stay(w, cell, f->op->day, f->op->day, STAGE_END_OUT, f->n);
-	part.charge = charge_at(w, f->to.place);
-	cell = new_cell(w, &part, &f->to);
-	count(w, cell, STAGE_IN, f->n);
-	layers_put(&w->heaps, &f->to, &part);
+	count(w, new_cell(w, part, &f->to), STAGE_IN, f->n);
+}
+
+static void born(struct stages *w, const struct stock_flow *f)
+{
+	struct layer part = { .lot = f->to.lot, .tree = w->heaps.apportion ? f->op->tree : 0, .charge = charge_at(w, f->to.place),
+		.since = f->op->day, .n = f->n };
+
+	if (w->counting)
+		count_born(w, f, &part);
+	if (f->to.place != w->stock->culled)
+		layers_put(&w->heaps, &f->to, &part);
 }
 
 static void found(struct stages *w, const struct stock_flow *f)
 {
 	struct layer part = { .lot = f->to.lot, .charge = charge_at(w, f->to.place), .since = f->op->since, .n = f->n };
 
-	count(w, new_cell(w, &part, &f->to), STAGE_FOUND, f->n);
+	if (w->counting)
+		count(w, new_cell(w, &part, &f->to), STAGE_FOUND, f->n);
 	layers_put(&w->heaps, &f->to, &part);
 }
 
@@ -381,11 +392,12 @@ static void lost(struct stages *w, const struct stock_flow *f)
 	size_t parts;
 
 	if (f->from.place == w->stock->culled) {
-		lost_at_birth(w, f);
+		if (w->counting)
+			lost_at_birth(w, f);
 		return;
 	}
 	parts = take(w, f);
-	for (size_t i = 0; i < parts; i++) {
+	for (size_t i = 0; i < parts && w->counting; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
 		bool waited = !judges(w, f->op, &f->from, w->part[i].charge);
 
@@ -429,25 +441,50 @@ static bool is_kept(const struct stages *w, const struct stock_kind *kind)
 	return kind->place != w->stock->sold || (kind->lot < w->nplaces && w->returns[kind->lot]);
 }
 
-/* The pieces of a pool get a new root; those of a bat keep their blade's. */
+/* What a part is after the flow. The pieces of a pool get a new root; those of a bat keep their blade's. */
+static void change(const struct stages *w, const struct stock_flow *f, struct layer *part)
+{
+	uint32_t charge = charge_at(w, f->to.place);
+
+	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->heaps.apportion)
+		part->lot = f->to.lot;
+	if (charge && f->from.place != f->to.place) {
+		part->charge = charge;
+		part->shared &= ~(uint32_t)LAYER_SHARED_CHARGE;
+	}
+}
+
+static void change_and_count(struct stages *w, const struct stock_flow *f, struct layer *part)
+{
+	struct stage_who was = who_of(part, &f->from), is;
+	uint32_t from = part_cell(w, part, &f->from);
+
+	change(w, f, part);
+	is = who_of(part, &f->to);
+	pass(w, f->op, from, new_cell(w, part, &f->to), memcmp(&was, &is, sizeof was) != 0, part);
+}
+
+/* Before the first day that is counted, all that matters is what the part is and since when it is in its step. */
+static void change_uncounted(const struct stages *w, const struct stock_flow *f, struct layer *part)
+{
+	enum stage_step step = stages_step_of(w, &f->from, part->charge != 0);
+
+	change(w, f, part);
+	if (stages_step_of(w, &f->to, part->charge != 0) != step)
+		part->since = f->op->day;
+}
+
 static void gone_on(struct stages *w, const struct stock_flow *f)
 {
-	bool pooled = f->change == STOCK_GONE_ON && f->from.lot != f->to.lot && !w->heaps.apportion;
 	size_t parts = take(w, f);
 
 	for (size_t i = 0; i < parts; i++) {
 		struct layer part = w->part[i];
-		struct stage_who was = who_of(&part, &f->from), is;
-		uint32_t from = part_cell(w, &part, &f->from), charge = charge_at(w, f->to.place);
 
-		if (pooled)
-			part.lot = f->to.lot;
-		if (charge && f->from.place != f->to.place) {
-			part.charge = charge;
-			part.shared &= ~(uint32_t)LAYER_SHARED_CHARGE;
-		}
-		is = who_of(&part, &f->to);
-		pass(w, f->op, from, new_cell(w, &part, &f->to), memcmp(&was, &is, sizeof was) != 0, &part);
+		if (w->counting)
+			change_and_count(w, f, &part);
+		else
+			change_uncounted(w, f, &part);
 		if (is_kept(w, &f->to))
 			layers_put(&w->heaps, &f->to, &part);
 	}
@@ -458,7 +495,7 @@ static void handle_used(struct stages *w, const struct stock_flow *f)
 {
 	size_t parts = take(w, f);
 
-	for (size_t i = 0; i < parts; i++) {
+	for (size_t i = 0; i < parts && w->counting; i++) {
 		uint32_t cell = part_cell(w, &w->part[i], &f->from);
 
 		count(w, cell, STAGE_OUT, w->part[i].n);
@@ -471,8 +508,11 @@ static void handle_used(struct stages *w, const struct stock_flow *f)
 static void came_off(struct stages *w, const struct stock_flow *f)
 {
 	struct stage_who who = { f->from.lot, 0, 0, f->from.type, 0 };
-	uint32_t cell = cell_of(w, who, STAGE_BAT);
+	uint32_t cell;
 
+	if (!w->counting)
+		return;
+	cell = cell_of(w, who, STAGE_BAT);
 	count(w, cell, STAGE_IN, f->n);
 	count(w, cell, STAGE_RETURNED, f->n); /* it counted as sold when it went in */
 	add_loss(w, cell, f->cause, f->n, false);
@@ -510,15 +550,8 @@ static void count_heaps(struct stages *w, enum stage_count what)
 static void begin(struct stages *w)
 {
 	w->counting = true;
-	if (w->from == INT32_MIN)
-		return;
-	for (size_t i = 0; i < w->ncells; i++)
-		memset(w->cell[i].n, 0, sizeof w->cell[i].n);
-	w->nlosses = w->nstays = 0;
-	memset(w->stay_cell, 0, sizeof w->stay_cell);
-	hash_index_clear(&w->losses);
-	hash_index_clear(&w->stays);
-	count_heaps(w, STAGE_START);
+	if (w->from != INT32_MIN)
+		count_heaps(w, STAGE_START);
 }
 
 void stages_flow(void *context, const struct stock_flow *f)
