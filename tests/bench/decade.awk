@@ -26,8 +26,8 @@ function later(text) {
 	return moved[text, copy]
 }
 
-function code(n,    digits) { # two digits or letters, which go into an id after its letter
-	digits = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+function code(n,    digits) { # two digits or letters, which go into an id after its letter; there are 2232 of them
+	digits = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
 	return substr(digits, int(n / 36) + 1, 1) substr(digits, n % 36 + 1, 1)
 }
 
