@@ -433,14 +433,15 @@ static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t fro
 	struct layer_facts is_after(struct carry *c, const struct stock_flow *f, struct layer_facts is))
 {
 	bool stays = f->from.place == f->to.place;
-	int64_t some;
+	int64_t left = f->n;
 
-	if (!holdings_may_move(c->h, from, to, f->n))
+	if (!holdings_may_move(c->h, from, to, left))
 		return false;
-	for (int64_t left = f->n; left > 0; left -= some) {
+	while (holdings_has_more(c->h, from, left)) {
 		struct layer_facts was = holdings_first(c->h, from, left), is = is_after(c, f, was);
+		int64_t some = holdings_move(c->h, from, to, left, &is);
 
-		some = holdings_move(c->h, from, to, left, &is);
+		left -= was.handle ? 0 : some;
 		if (!stays)
 			spread_out_leave(c->out, &was, f->from.place, some, f->op->day);
 	}

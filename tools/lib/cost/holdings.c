@@ -519,7 +519,7 @@ bool holdings_may_move(const struct holdings *h, uint32_t from, uint32_t to, int
 
 	if (h->mean || from == to || n > b->n)
 		return false;
-	return b->kind.form != FORM_BAT || (b->first == b->last && n == b->n);
+	return b->kind.form != FORM_BAT || n == b->n;
 }
 
 struct layer_facts holdings_first(struct holdings *h, uint32_t from, int64_t n)
@@ -596,7 +596,8 @@ int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t mo
 {
 	struct batch *b = &h->batch[from], *into = &h->batch[to];
 	const struct held_layer *l = &h->layer[b->first - 1];
-	int64_t n = l->n < most ? l->n : most, sum;
+	bool handle = l->is.handle;
+	int64_t n = handle || l->n < most ? l->n : most, sum;
 
 	note_charge(h, to, is);
 	if (n < l->n) {
@@ -605,7 +606,7 @@ int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t mo
 		sum = b->stage == into->stage ? 0 : layer_sum(h, b->first - 1);
 		move_whole(h, from, to, is);
 	}
-	b->n -= n;
+	b->n -= handle ? 0 : n;
 	into->n += is->handle ? 0 : n;
 	account_move(&h->account, b->stage, into->stage, sum);
 	return n;

@@ -163,16 +163,26 @@ uint32_t holdings_put(struct holdings *h, uint32_t batch, const struct layer_fac
 
 /*
  * Pieces that all go on from one batch into another need not come into the hand, if holdings_may_move() them: first-in, first-out
- * decides whose they are, and of a bat there is only the blade. They go on by layers, until there are `n`:
+ * decides whose they are, and a bat goes as a whole. They go on by layers, while there are more:
  *
- *	struct layer_facts first = holdings_first(h, from, n); ... how it then is ...
- *	n -= holdings_move(h, from, to, n, &then);
+ *	while (holdings_has_more(h, from, n)) {
+ *		struct layer_facts first = holdings_first(h, from, n); ... how it then is ...
+ *		some = holdings_move(h, from, to, n, &then);
+ *		n -= first.handle ? 0 : some;
+ *	}
  *
- * holdings_first() is what the first layer is, and holdings_move() has up to `most` of its pieces become those of `to`, with
- * their money. It returns how many these were.
+ * holdings_first() is what the first layer is, and holdings_move() has up to `most` of its pieces, or the handle of a bat, become
+ * those of `to`, with their money. It returns how many these were.
  */
 bool holdings_may_move(const struct holdings *h, uint32_t from, uint32_t to, int64_t n);
 struct layer_facts holdings_first(struct holdings *h, uint32_t from, int64_t n);
+static inline bool holdings_has_more(const struct holdings *h, uint32_t from, int64_t left)
+{
+	const struct batch *b = &h->batch[from];
+
+	return left > 0 || (b->kind.form == FORM_BAT && b->first);
+}
+
 int64_t holdings_move(struct holdings *h, uint32_t from, uint32_t to, int64_t most, const struct layer_facts *is);
 
 /* After a line, of which the caller remembers no batch: gives those that it emptied back. */
