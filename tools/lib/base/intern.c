@@ -2,7 +2,7 @@
 
 #include <stdlib.h>
 
-enum { BLOCK = 64 * 1024, SHORT = 7 };
+enum { BLOCK = 64 * 1024 };
 
 void intern_init(struct intern *t)
 {
@@ -42,26 +42,10 @@ static struct slice keep(struct intern *t, struct slice s)
 	return (struct slice){ p, s.n };
 }
 
-static inline uint64_t byte_at(struct slice s, size_t i)
-{
-	return (uint64_t)(unsigned char)s.p[i] << 8 * i;
-}
-
-static inline uint64_t four_at(struct slice s, size_t i)
-{
-	const unsigned char *p = (const unsigned char *)s.p + i;
-
-	return (uint64_t)((uint32_t)p[0] | (uint32_t)p[1] << 8 | (uint32_t)p[2] << 16 | (uint32_t)p[3] << 24) << 8 * i;
-}
-
-/* A short text as a number, its bytes and how many; of a longer one a hash of all but its last byte, above any of those. */
+/* What intern_word() is of a short text; of a longer one a hash of all but its last byte, above any of those. */
 static inline uint64_t word_of(struct slice s)
 {
-	if (s.n > SHORT)
-		return slice_hash(slice_upto(s, s.n - 1)) | (uint64_t)0xff << 56;
-	if (s.n < 4)
-		return byte_at(s, 0) | byte_at(s, s.n / 2) | byte_at(s, s.n - 1) | (uint64_t)s.n << 56;
-	return four_at(s, 0) | four_at(s, s.n - 4) | (uint64_t)s.n << 56;
+	return s.n > INTERN_SHORT ? slice_hash(slice_upto(s, s.n - 1)) | (uint64_t)0xff << 56 : intern_word(s);
 }
 
 /*
@@ -70,7 +54,7 @@ static inline uint64_t word_of(struct slice s)
  */
 static inline uint64_t hash_of(uint64_t word, struct slice s)
 {
-	uint64_t last = (unsigned char)s.p[s.n - 1], rest = s.n > SHORT ? word : word & ~((uint64_t)0xff << 8 * (s.n - 1));
+	uint64_t last = (unsigned char)s.p[s.n - 1], rest = s.n > INTERN_SHORT ? word : word & ~((uint64_t)0xff << 8 * (s.n - 1));
 
 	return hash_mix(rest * 31 + (last >> 2)) << 2 | (last & 3);
 }
@@ -81,7 +65,7 @@ static inline uint32_t find(const struct intern *t, struct slice s, uint64_t wor
 	struct hash_probe p = hash_probe_of(&t->index, hash);
 
 	while (hash_probe_next(&t->index, &p))
-		if (t->word[p.row] == word && (s.n <= SHORT || slice_eq(t->text[p.row], s)))
+		if (t->word[p.row] == word && (s.n <= INTERN_SHORT || slice_eq(t->text[p.row], s)))
 			return p.row;
 	return 0;
 }

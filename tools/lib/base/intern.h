@@ -8,6 +8,7 @@
 #ifndef WITHY_INTERN_H
 #define WITHY_INTERN_H
 
+#include <stdbool.h>
 #include <stddef.h>
 #include <stdint.h>
 
@@ -32,15 +33,44 @@ void intern_release(struct intern *t);
 /* The number of `s`, given to it now if it has none; 0 for an empty one. */
 uint32_t intern_id(struct intern *t, struct slice s);
 
+enum { INTERN_SHORT = 7 };   /* bytes that a word has space for */
+
+static inline uint64_t intern_byte(struct slice s, size_t i)
+{
+	return (uint64_t)(unsigned char)s.p[i] << 8 * i;
+}
+
+static inline uint64_t intern_four(struct slice s, size_t i)
+{
+	const unsigned char *p = (const unsigned char *)s.p + i;
+
+	return (uint64_t)((uint32_t)p[0] | (uint32_t)p[1] << 8 | (uint32_t)p[2] << 16 | (uint32_t)p[3] << 24) << 8 * i;
+}
+
+/* A short text that is not empty as a number: its bytes and how many. */
+static inline uint64_t intern_word(struct slice s)
+{
+	if (s.n < 4)
+		return intern_byte(s, 0) | intern_byte(s, s.n / 2) | intern_byte(s, s.n - 1) | (uint64_t)s.n << 56;
+	return intern_four(s, 0) | intern_four(s, s.n - 4) | (uint64_t)s.n << 56;
+}
+
+static inline bool intern_is(const struct intern *t, uint32_t id, struct slice s, uint64_t word)
+{
+	return word ? t->word[id] == word : slice_eq(t->text[id], s);
+}
+
 /*
- * The same, for a word that is mostly the one that *memo is the number of, or that of the next number, as
+ * The same as intern_id(), for a word that is mostly the one that *memo is the number of, or that of the next number, as
  * where ids are counted up; *memo is then set to it. Start a memo as 0.
  */
 static inline uint32_t intern_memo(struct intern *t, uint32_t *memo, struct slice s)
 {
-	if (slice_eq(t->text[*memo], s))
+	uint64_t word = s.n && s.n <= INTERN_SHORT ? intern_word(s) : 0;
+
+	if (intern_is(t, *memo, s, word))
 		return *memo;
-	if (*memo + 1 < t->n && slice_eq(t->text[*memo + 1], s))
+	if (*memo + 1 < t->n && intern_is(t, *memo + 1, s, word))
 		return ++*memo;
 	return *memo = intern_id(t, s);
 }

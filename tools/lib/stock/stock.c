@@ -76,14 +76,16 @@ bool stock_is_doubtful(const struct stock *s, uint32_t id)
 
 /* ---- buckets */
 
+/* A lot at more places has its spots in the index. */
+enum { SPOTS_FEW = 6 };
+
 /* Lots are mostly numbered in the order in which they come in, and move on in that order. */
 static inline uint64_t spot_hash(uint32_t lot, uint32_t place)
 {
 	return hash_near(lot, place);
 }
 
-/* The spot's index + 1; 0 when there is none. */
-static inline uint32_t find_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
+static uint32_t find_of_many(const struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	struct hash_probe p = hash_probe_of(&r->spot_index, spot_hash(lot, place));
 
@@ -91,6 +93,18 @@ static inline uint32_t find_spot(const struct stock_state *r, uint32_t lot, uint
 		if (r->spot[p.row].lot == lot && r->spot[p.row].place == place)
 			return p.row + 1;
 	return 0;
+}
+
+/* The spot's index + 1; 0 when there is none. */
+static inline uint32_t find_spot(const struct stock_state *r, uint32_t lot, uint32_t place)
+{
+	uint32_t spot = r->id[lot].of_lot;
+
+	if (r->id[lot].nspots > SPOTS_FEW)
+		return find_of_many(r, lot, place);
+	while (spot && r->spot[spot - 1].place != place)
+		spot = r->spot[spot - 1].of_lot.next;
+	return spot;
 }
 
 static struct stock_link *link_of(struct stock_state *r, uint32_t spot, bool by_lot)
@@ -132,15 +146,42 @@ static uint32_t new_spot(struct stock_state *r)
 	return (uint32_t)++r->nspots;
 }
 
+static void index_spot(struct stock_state *r, uint32_t spot)
+{
+	hash_index_add(&r->spot_index, spot_hash(r->spot[spot - 1].lot, r->spot[spot - 1].place), spot - 1);
+}
+
+/* Counts one more of a lot, its first: once there are many, all of them are put into the index. */
+static void count_spot(struct stock_state *r, uint32_t lot)
+{
+	uint32_t n = ++r->id[lot].nspots, spot = r->id[lot].of_lot;
+
+	if (n > SPOTS_FEW)
+		index_spot(r, spot);
+	while (n == SPOTS_FEW + 1 && (spot = r->spot[spot - 1].of_lot.next))
+		index_spot(r, spot);
+}
+
+static void uncount_spot(struct stock_state *r, uint32_t spot)
+{
+	uint32_t lot = r->spot[spot - 1].lot, n = r->id[lot].nspots--;
+
+	if (n > SPOTS_FEW)
+		hash_index_remove(&r->spot_index, spot_hash(lot, r->spot[spot - 1].place), spot - 1);
+	for (uint32_t i = n == SPOTS_FEW + 1 ? r->id[lot].of_lot : 0; i; i = r->spot[i - 1].of_lot.next)
+		if (i != spot)
+			hash_index_remove(&r->spot_index, spot_hash(lot, r->spot[i - 1].place), i - 1);
+}
+
 static struct stock_spot *spot_of(struct stock_state *r, uint32_t lot, uint32_t place)
 {
 	uint32_t spot = find_spot(r, lot, place);
 
 	if (!spot) {
 		spot = new_spot(r);
-		hash_index_add(&r->spot_index, spot_hash(lot, place), spot - 1);
 		r->spot[spot - 1] = (struct stock_spot){ .lot = lot, .place = place };
 		link_in(r, &r->id[lot].of_lot, spot, true);
+		count_spot(r, lot);
 		if (r->id[place].is_alone)
 			link_in(r, &r->id[place].of_place, spot, false);
 	}
@@ -223,7 +264,7 @@ static void let_spot_go(struct stock_state *r, uint32_t at)
 		r->bucket[i - 1] = (struct stock_bucket){ .next = r->spare_bucket };
 		r->spare_bucket = i;
 	}
-	hash_index_remove(&r->spot_index, spot_hash(spot->lot, spot->place), at - 1);
+	uncount_spot(r, at);
 	link_out(r, &r->id[spot->lot].of_lot, at, true);
 	if (r->id[spot->place].is_alone)
 		link_out(r, &r->id[spot->place].of_place, at, false);

@@ -83,6 +83,7 @@ struct stock_fitted {
 /* By id: where its spots are, how it came in, and whether it is doubtful. */
 struct stock_id {
 	uint32_t of_lot, of_place; /* first spot: index + 1; those of a place are only kept if it is_alone */
+	uint32_t nspots;           /* how many spots it has as a lot */
 	uint32_t fault;            /* the fault that made it doubtful: index + 1 */
 	uint8_t born;              /* bits BORN_... */
 	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
@@ -108,7 +109,7 @@ struct stock_state {
 	size_t nsettled, settled_cap;
 	struct stock_spot *spot;
 	size_t nspots, spots_cap;
-	struct hash_index spot_index; /* by lot and place */
+	struct hash_index spot_index; /* by lot and place, for lots that have many */
 	uint32_t spare_spot, spare_bucket; /* first of those let go, chained by of_lot.next and next: index + 1 */
 	struct stock_index *index; /* NULL until it is worth having */
 	struct stock_id *id;       /* that of the stock */

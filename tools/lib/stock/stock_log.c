@@ -114,16 +114,21 @@ static uint64_t hash_of(const struct stock_shape *s)
 static uint32_t shape_number(struct stock_log *log, const struct stock_op *op)
 {
 	struct stock_shape s = shape_of(op);
-	uint64_t hash = hash_of(&s);
-	struct hash_probe p = hash_probe_of(&log->shapes, hash);
+	uint32_t *last = &log->last[(unsigned)op->event->id % (sizeof log->last / sizeof *log->last)];
+	struct hash_probe p;
+	uint64_t hash;
 
+	if (*last < log->nshapes && memcmp(&log->shape[*last], &s, sizeof s) == 0)
+		return *last;
+	hash = hash_of(&s);
+	p = hash_probe_of(&log->shapes, hash);
 	while (hash_probe_next(&log->shapes, &p))
 		if (memcmp(&log->shape[p.row], &s, sizeof s) == 0)
-			return p.row;
+			return *last = p.row;
 	log->shape = mem_grow(log->shape, &log->shapes_cap, log->nshapes + 1, sizeof *log->shape);
 	log->shape[log->nshapes] = s;
 	hash_index_add(&log->shapes, hash, (uint32_t)log->nshapes);
-	return (uint32_t)log->nshapes++;
+	return *last = (uint32_t)log->nshapes++;
 }
 
 /* ---- items */

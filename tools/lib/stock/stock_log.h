@@ -25,6 +25,7 @@ struct stock_log {
 	struct stock_item *what;   /* the items that there are but for their numbers of pieces */
 	size_t nwhats, whats_cap;
 	struct hash_index shapes, whats;
+	uint32_t last[32];         /* the last shape of an event, by some bits of it */
 };
 
 /* Items that were read; a growing array. */

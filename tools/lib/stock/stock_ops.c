@@ -47,7 +47,11 @@ static void what_of(struct stock *s, struct slice label, struct stock_item *item
 	uint64_t word = (uint64_t)label.n << 56;
 	struct stock_label *known;
 
-	if (!label.n || label.n > SHORT) {
+	if (!label.n) {
+		item->type = item->grade = item->class = STOCK_ANY;
+		return;
+	}
+	if (label.n > SHORT) {
 		stock_what(s, label, item);
 		return;
 	}
@@ -89,11 +93,14 @@ static inline uint32_t word_id(struct stock *s, const struct line *l, int field)
 }
 
 /* The lot of a piece; 0 without the field. */
-static uint32_t lot_of_piece(struct stock *s, const struct line *l, int field)
+static inline uint32_t lot_of_piece(struct stock *s, const struct line *l, int field)
 {
-	struct slice piece = line_word(l, field);
+	struct slice piece;
 
-	return piece.n ? intern_memo(&s->ids, memo_of(s, l->event, field), slice_upto(piece, slice_find(piece, '/'))) : 0;
+	if (!line_field(l, field))
+		return 0;
+	piece = line_word(l, field);
+	return intern_memo(&s->ids, memo_of(s, l->event, field), slice_upto(piece, slice_find(piece, '/')));
 }
 
 static void set_count_place(struct stock_op *op, const struct line *l, const struct field *f)
@@ -226,17 +233,20 @@ static bool is_other(const struct stock_effect *e, int field)
 /* The fields that the op has no place for, in the order of the line; mostly there are none or one. */
 static struct slice rest_of(struct stock *s, const struct line *l)
 {
-	s->rest.n = 0;
+	char *to = s->rest.p = mem_grow(s->rest.p, &s->rest.cap, l->text.n + 1, 1);
+
 	for (size_t i = 0; i < l->nfields; i++) {
 		const struct field *f = &l->field[i];
+		size_t n = (size_t)(f->text.p + f->text.n - f->key.p);
 
 		if (!is_other(&l->event->stock, f->use->field->id))
 			continue;
-		if (s->rest.n)
-			buf_char(&s->rest, '\n');
-		buf_add(&s->rest, slice_between(f->key.p, f->text.p + f->text.n));
+		if (to > s->rest.p)
+			*to++ = '\n';
+		memcpy(to, f->key.p, n);
+		to += n;
 	}
-	return buf_slice(&s->rest);
+	return slice_between(s->rest.p, to);
 }
 
 /* ---- what a line says of the ids that it names */
