@@ -50,6 +50,16 @@ struct part {
 	struct slice word;        /* of PART_WORD: the last that was here */
 };
 
+/* A value that was read in full, by its text. Such come again: masses in pounds and ounces, days of orders. */
+struct full_value {
+	uint64_t text[2];
+	size_t n;                 /* bytes */
+	const struct field_use *use;
+	struct value v;
+};
+
+enum { FULL_BITS = 7, FULL_MOST = 16 /* bytes of its text */ };
+
 struct shape {
 	struct shape *next;       /* of the same slot */
 	struct shape *after;      /* of the line that came after the last one of this shape */
@@ -71,6 +81,7 @@ struct parse_alike {
 	struct shape *none;
 	uint64_t clock;           /* the last HH:MM or HH:MM:SS, and the second of the day that it is */
 	int32_t second;
+	struct full_value full[1 << FULL_BITS]; /* by a hash of its text */
 	const char *missed;       /* a line that was of no shape, or NULL, */
 	struct marks_line marks;  /* and its marks */
 	char text[LONGEST + PARSE_PADDING]; /* of the line that was given out */
@@ -189,12 +200,31 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 
 #endif
 
-static bool in_full(struct part *part, const char *p)
+static bool scan_in_full(struct part *part, const char *p)
 {
 	enum value_fault fault;
 	const char *stop = p + part->at + part->n;
 
 	return value_scan(part->use->type, part->use->shape, p + part->at, stop, part->v, &fault) == stop && fault == VALUE_OK;
+}
+
+static bool in_full(struct parse_alike *a, struct part *part, const char *p)
+{
+	uint64_t text[2] = { 0, 0 };
+	struct full_value *known;
+
+	if (part->n > FULL_MOST)
+		return scan_in_full(part, p);
+	memcpy(text, p + part->at, part->n);
+	known = &a->full[(text[0] ^ text[1] << 7 ^ text[1] >> 9) * UINT64_C(0x9e3779b97f4a7c15) >> (64 - FULL_BITS)];
+	if (known->n == part->n && known->use == part->use && known->text[0] == text[0] && known->text[1] == text[1]) {
+		*part->v = known->v;
+		return true;
+	}
+	if (!scan_in_full(part, p))
+		return false;
+	*known = (struct full_value){ { text[0], text[1] }, part->n, part->use, *part->v };
+	return true;
 }
 
 static bool is_allowed(struct part *part, const char *p)
@@ -220,7 +250,7 @@ static bool labels_differ(const struct item *item, size_t n)
 	return true;
 }
 
-static bool read_other(const struct shape *s, struct part *part, const char *p)
+static bool read_other(struct parse_alike *a, const struct shape *s, struct part *part, const char *p)
 {
 	switch (part->kind) {
 	case PART_WORD:
@@ -228,12 +258,12 @@ static bool read_other(const struct shape *s, struct part *part, const char *p)
 	case PART_LABELS:
 		return labels_differ(s->line.item + part->at, part->n);
 	default:
-		return in_full(part, p);
+		return in_full(a, part, p);
 	}
 }
 
 /* The values of the items of the line at p; false when one is wrong. */
-INLINE bool read_parts(struct shape *s, const char *p, number_fn number_of)
+INLINE bool read_parts(struct parse_alike *a, struct shape *s, const char *p, number_fn number_of)
 {
 	struct part *part = s->part;
 	const struct part *numbers = part + s->nnumbers, *end = part + s->nparts;
@@ -246,7 +276,7 @@ INLINE bool read_parts(struct shape *s, const char *p, number_fn number_of)
 		part->v->fix = part->v->high = fix;
 	}
 	for (; part < end; part++)
-		if (!read_other(s, part, p))
+		if (!read_other(a, s, part, p))
 			return false;
 	return true;
 }
@@ -315,7 +345,7 @@ INLINE const struct line *read_alike(struct parser *ps, const char *p, const cha
 	if (s) {
 		a->last->after = s;
 		a->last = s;
-		if (s->odd || !read_stamp(ps, a, s, p) || !read_parts(s, p, number_of))
+		if (s->odd || !read_stamp(ps, a, s, p) || !read_parts(a, s, p, number_of))
 			return NULL;
 		s->line.number = number;
 		s->line.file = file;
