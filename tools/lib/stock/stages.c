@@ -12,35 +12,30 @@ enum { PLACE_OTHER, PLACE_CHARGE, PLACE_BENCH, PLACE_SHOP };
 
 /* ---- places */
 
-static uint8_t place_by_house(const struct house *house, struct slice id)
+static uint8_t place_of_house(const struct house_place *place)
 {
-	const struct house_place *place = house ? house_place(house, id) : NULL;
-
-	if (!place)
-		return PLACE_OTHER;
 	return place->kind == HOUSE_PLACE_KIND_BENCH ? PLACE_BENCH : place->kind == HOUSE_PLACE_KIND_SHOP ? PLACE_SHOP : PLACE_OTHER;
 }
 
 static void set_places(struct stages *w, const struct house *house)
 {
 	const struct stock *s = w->stock;
-	struct stock_walk walk = { .stock = s };
-	const struct stock_op *op;
 
 	w->nplaces = s->ids.n;
 	w->place = mem_zeroed(w->nplaces, sizeof *w->place);
 	w->returns = mem_zeroed(w->nplaces, sizeof *w->returns);
-	for (uint32_t id = 1; house && id < w->nplaces; id++)
-		w->place[id] = place_by_house(house, stock_text(s, id));
-	while ((op = stock_walk_next(&walk))) {
-		if (op->event->stock.take == TAKE_SOLD && op->lot != STOCK_ANY)
-			w->returns[op->lot] = true;
-		if (op->event->id == EVENT_LOAD)
-			w->place[op->subject] = PLACE_CHARGE;
-		if (op->event->id == EVENT_ISSUE && op->into != STOCK_ANY && !(house && house_place(house, stock_text(s, op->into))))
-			w->place[op->into] = PLACE_SHOP;
+	for (uint32_t id = 1; id < w->nplaces; id++) {
+		unsigned said = stock_said_of(s, id);
+
+		w->returns[id] = said & STOCK_SAID_BACK;
+		w->place[id] = said & STOCK_SAID_ISSUED ? PLACE_SHOP : PLACE_OTHER;
 	}
-	stock_walk_release(&walk);
+	for (size_t i = 0; house && i < house->nplaces; i++)
+		w->place[intern_find(&s->ids, house->places[i].id)] = place_of_house(&house->places[i]);
+	for (uint32_t id = 1; id < w->nplaces; id++)
+		if (stock_said_of(s, id) & STOCK_SAID_CHARGE)
+			w->place[id] = PLACE_CHARGE;
+	w->place[0] = PLACE_OTHER;
 }
 
 void stages_init(struct stages *w, const struct stock *s, const struct house *house)

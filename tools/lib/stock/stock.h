@@ -220,6 +220,17 @@ struct stock_walk {
 const struct stock_op *stock_walk_next(struct stock_walk *walk);
 void stock_walk_release(struct stock_walk *walk);
 
+/* What the lines that were added, those of stock_skip() too, say of an id. */
+enum stock_said {
+	STOCK_SAID_CHARGE = 1,     /* pieces are loaded into it */
+	STOCK_SAID_ALONE = 2,      /* a line is about pieces there and names no lot */
+	STOCK_SAID_ISSUED = 4,     /* pieces are issued into it */
+	STOCK_SAID_BACK = 8        /* pieces of this lot come back from who bought them */
+};
+
+/* The bits of enum stock_said that hold. */
+unsigned stock_said_of(const struct stock *s, uint32_t id);
+
 /* Splits WHAT of `count=WHAT:n` into type, grade and class; STOCK_ANY where it does not say. */
 void stock_what(struct stock *s, struct slice what, struct stock_item *item);
 

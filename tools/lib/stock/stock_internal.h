@@ -88,6 +88,8 @@ struct stock_id {
 	uint8_t born;              /* bits BORN_... */
 	bool is_charge, is_bat;    /* some line loads into it; makes, buys or counts it as a bat */
 	bool is_alone;             /* some line names it as a place, and no lot */
+	bool is_issued_to;         /* some line issues pieces into it */
+	bool comes_back;           /* pieces of it as a lot come back from who bought them */
 	uint32_t day_mark, day_root; /* for stock_day.c: joined lines of the day in hand */
 	int32_t last_day;          /* on which a line names it as a lot; one before 1970 is not noted, so that it is not let go */
 	int32_t last_any;          /* on which a line names it as a place, and no lot; the same */

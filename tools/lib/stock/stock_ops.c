@@ -258,7 +258,7 @@ static void note_day(struct stock *s, uint32_t lot, int32_t day)
 	id->last_day = day > id->last_day ? day : id->last_day;
 }
 
-/* What the line says of its subject: that it is a charge, or a bat. */
+/* What the line says of what it names: that it is a charge, or a bat. */
 static void note_nature(struct stock *s, const struct stock_op *op)
 {
 	const struct stock_effect *e = &op->event->stock;
@@ -268,6 +268,10 @@ static void note_nature(struct stock *s, const struct stock_op *op)
 		s->id[op->subject].is_charge = true;
 	if (e->take == TAKE_PAIR || (comes_in && op->form == FORM_BAT))
 		s->id[op->subject].is_bat = true;
+	if (e->take == TAKE_SOLD && op->lot != STOCK_ANY)
+		s->id[op->lot].comes_back = true;
+	if (op->event->id == EVENT_ISSUE && op->into != STOCK_ANY)
+		s->id[op->into].is_issued_to = true;
 }
 
 static void note_alone(struct stock_id *place, int32_t day)
@@ -338,6 +342,16 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 }
 
 /* ---- what was added */
+
+unsigned stock_said_of(const struct stock *s, uint32_t id)
+{
+	const struct stock_id *is = id < s->ids_cap ? &s->id[id] : NULL;
+
+	if (!is)
+		return 0;
+	return (is->is_charge ? STOCK_SAID_CHARGE : 0u) | (is->is_alone ? STOCK_SAID_ALONE : 0u) | (is->is_issued_to ? STOCK_SAID_ISSUED : 0u) |
+		(is->comes_back ? STOCK_SAID_BACK : 0u);
+}
 
 const struct stock_op *stock_walk_next(struct stock_walk *walk)
 {
