@@ -23,6 +23,8 @@ struct concerned {
 	size_t n;
 	struct lot_join *join;     /* lots of which others were pooled or made */
 	size_t njoins, joins_cap;
+	struct lot_line *line;     /* what lines say of trees and charges */
+	size_t nlines, lines_cap;
 };
 
 /* `charge`: the thing may be a charge. When all lines are in the stock. */
