@@ -205,6 +205,8 @@ uint32_t holdings_cohort(struct holdings *h, struct cohort_key key)
 		h->of_pool[key.pool] = id;
 	}
 	h->cohort[id - 1] = made;
+	h->cohort[id - 1].next_of_base = h->cohort[made.base].newest;
+	h->cohort[made.base].newest = id;
 	return id - 1;
 }
 

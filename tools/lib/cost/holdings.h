@@ -47,7 +47,8 @@ struct cohort {
 	struct cohort_slot *slot;  /* its layers, the last come at the end */
 	uint32_t nslots, ngone;
 	size_t slots_cap;
-	uint32_t next_of_lot, next_of_pool; /* index + 1 */
+	uint32_t next_of_lot, next_of_pool, next_of_base; /* index + 1 */
+	uint32_t newest;           /* of a base: the last made of those that have it, itself among them; index + 1 */
 };
 
 struct layer_facts {

@@ -21,9 +21,8 @@ struct spread_run {
 
 /* A lot, or what of it was dried in one charge, and what one of its pieces weighs. */
 struct spread_row {
-	uint32_t lot, charge;      /* charge: STOCK_ANY for all */
-	uint32_t pool;             /* or STOCK_ANY */
-	uint32_t cohort;           /* one whose layers are met, or STOCK_ANY */
+	uint32_t lot, pool;        /* pool: or STOCK_ANY */
+	uint32_t base;             /* the cohort of what was dried in one charge, or STOCK_ANY */
 	int128 per_piece;
 };
 
@@ -345,7 +344,7 @@ static void add_cleft_rows(struct spread_out *s, const struct cost_entry *e)
 
 		for (k = i; k < l.n && l.part[k].lot == l.part[i].lot; k++)
 			part += l.part[k].n;
-		add_row(s, (struct spread_row){ l.part[i].lot, STOCK_ANY, STOCK_ANY, STOCK_ANY, all ? PIECE * part / all : PIECE });
+		add_row(s, (struct spread_row){ l.part[i].lot, STOCK_ANY, STOCK_ANY, all ? PIECE * part / all : PIECE });
 	}
 	free(l.part);
 }
@@ -353,13 +352,10 @@ static void add_cleft_rows(struct spread_out *s, const struct cost_entry *e)
 /* Pieces of a lot and a charge, and those of them that were culled. */
 static void count_base(const struct holdings *h, uint32_t base, int64_t *live, int64_t *culled)
 {
-	struct cohort_key key = h->cohort[base].key;
-
 	*live = 0;
 	*culled = h->cohort[base].culled;
-	for (uint32_t k = h->of_lot[key.lot]; k; k = h->cohort[k - 1].next_of_lot)
-		if (h->cohort[k - 1].key.charge == key.charge)
-			*live += h->cohort[k - 1].live;
+	for (uint32_t k = h->cohort[base].newest; k; k = h->cohort[k - 1].next_of_base)
+		*live += h->cohort[k - 1].live;
 }
 
 /* A stay with the names of its lot and charge, whose first bytes mostly decide. */
@@ -397,7 +393,6 @@ static int by_names(const void *a, const void *b)
 
 static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const struct spread_stay *stay, bool days)
 {
-	struct cohort_key key = s->h->cohort[stay->base].key;
 	int128 weight = days ? stay->days : stay->pieces;
 	int64_t live, culled;
 
@@ -405,7 +400,7 @@ static void add_stay_row(struct spread_out *s, const struct cost_entry *e, const
 	if (e->role == COST_PLACE)
 		culled = 0;
 	if (live + culled > 0)
-		add_row(s, (struct spread_row){ key.lot, key.charge, STOCK_ANY, stay->base, weight * PIECE / (live + culled) });
+		add_row(s, (struct spread_row){ STOCK_ANY, STOCK_ANY, stay->base, weight * PIECE / (live + culled) });
 }
 
 /* By the pieces that were there, or by how long they were. */
@@ -447,10 +442,10 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 		add_cleft_rows(s, e);
 		break;
 	case COST_LOT:
-		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, STOCK_ANY, PIECE });
+		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, PIECE });
 		break;
 	case COST_POOL:
-		add_row(s, (struct spread_row){ STOCK_ANY, STOCK_ANY, e->subject, STOCK_ANY, PIECE });
+		add_row(s, (struct spread_row){ STOCK_ANY, e->subject, STOCK_ANY, PIECE });
 		break;
 	case COST_CHARGE:
 	case COST_KILN:
@@ -485,18 +480,28 @@ static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int
 	end_run(s, c->base, per_piece);
 }
 
+static uint32_t first_cohort(const struct holdings *h, const struct spread_row *row)
+{
+	if (row->base != STOCK_ANY)
+		return h->cohort[row->base].newest;
+	return row->pool != STOCK_ANY ? h->of_pool[row->pool] : h->of_lot[row->lot];
+}
+
+static uint32_t next_cohort(const struct spread_row *row, const struct cohort *c)
+{
+	if (row->base != STOCK_ANY)
+		return c->next_of_base;
+	return row->pool != STOCK_ANY ? c->next_of_pool : c->next_of_lot;
+}
+
 /* The layers of a row; adds the weight of its culled pieces. */
 static void add_row_targets(struct spread_out *s, const struct spread_row *row, const struct cost_entry *e, int128 *culled)
 {
 	const struct holdings *h = s->h;
-	bool pool = row->pool != STOCK_ANY;
 
-	for (uint32_t k = pool ? h->of_pool[row->pool] : h->of_lot[row->lot]; k;
-		k = pool ? h->cohort[k - 1].next_of_pool : h->cohort[k - 1].next_of_lot) {
+	for (uint32_t k = first_cohort(h, row); k; k = next_cohort(row, &h->cohort[k - 1])) {
 		const struct cohort *c = &h->cohort[k - 1];
 
-		if (row->charge != STOCK_ANY && c->key.charge != row->charge)
-			continue;
 		if (e->role != COST_PLACE)
 			*culled += row->per_piece * c->culled;
 		add_cohort_targets(s, c, row->per_piece);
@@ -506,7 +511,7 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 /* The layers of a cohort are met from the last one on. */
 static void fetch_row(const struct spread_out *s, size_t i)
 {
-	const struct cohort *c = i < s->nrows && s->row[i].cohort != STOCK_ANY ? &s->h->cohort[s->row[i].cohort] : NULL;
+	const struct cohort *c = i < s->nrows && s->row[i].base != STOCK_ANY ? &s->h->cohort[s->row[i].base] : NULL;
 
 	for (uint32_t n = c ? c->nslots : 0, k = 0; k < AHEAD && k < n; k += 4)
 		__builtin_prefetch(&c->slot[n - 1 - k]);
