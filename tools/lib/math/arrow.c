@@ -6,28 +6,27 @@
 #include "math/least_squares.h"
 #include "math/wide.h"
 
-enum { FOUR = 4, ROW = ARROW_SHARED_MOST };
+enum { FOUR = 4 };
 
-/* All arrays are parts of one. */
 void arrow_init(struct arrow *a, size_t shared, size_t own, size_t groups)
 {
-	size_t square = shared * shared, sides = groups * own * shared, rows = groups * own * ROW, blocks = groups * own * own;
-
 	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups, .coupled = shared };
-	a->top = mem_array(2 * square + sides + 2 * rows + 2 * blocks + ROW * ROW, sizeof *a->top);
-	a->side = a->top + square;
-	a->block = a->side + sides;
-	a->inverse = a->block + blocks;
-	a->pivot = a->inverse + square;
-	a->reach = a->pivot + blocks;
-	a->flank = a->reach + rows;
-	a->unroot = a->flank + rows;
-	arrow_clear(a);
+	a->top = mem_zeroed(shared * shared, sizeof *a->top);
+	a->inverse = mem_zeroed(shared * shared, sizeof *a->inverse);
+	a->side = mem_zeroed(groups, own * shared * sizeof *a->side);
+	a->reach = mem_zeroed(groups, own * shared * sizeof *a->reach);
+	a->block = mem_zeroed(groups, own * own * sizeof *a->block);
+	a->pivot = mem_zeroed(groups, own * own * sizeof *a->pivot);
 }
 
 void arrow_release(struct arrow *a)
 {
 	free(a->top);
+	free(a->inverse);
+	free(a->side);
+	free(a->reach);
+	free(a->block);
+	free(a->pivot);
 	*a = (struct arrow){ 0 };
 }
 
@@ -59,12 +58,7 @@ static double *side_of(const struct arrow *a, size_t group)
 
 static double *reach_of(const struct arrow *a, size_t group)
 {
-	return a->reach + group * a->own * ROW;
-}
-
-static double *flank_of(const struct arrow *a, size_t group)
-{
-	return a->flank + group * a->own * ROW;
+	return a->reach + group * a->own * a->shared;
 }
 
 static double *block_of(const struct arrow *a, size_t group)
@@ -77,85 +71,36 @@ static double *pivot_of(const struct arrow *a, size_t group)
 	return a->pivot + group * a->own * a->own;
 }
 
-/* ---- rows, in whole fours */
-
-typedef double four __attribute__((vector_size(FOUR * sizeof(double)), aligned(sizeof(double)), may_alias));
-
-#define AT(x) (*(four *)(x))
-#define OF(x) (*(const four *)(x))
-
-INLINE size_t fours(size_t n)
+INLINE double product(const double *x, const double *y, size_t n)
 {
-	return (n + FOUR - 1) / FOUR * FOUR;
+	double sum = 0;
+
+	for (size_t i = 0; i < n; i++)
+		sum += x[i] * y[i];
+	return sum;
 }
 
 /* x += factor y */
-INLINE void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
-{
-	for (size_t i = 0; i < n; i += FOUR)
-		AT(x + i) += factor * OF(y + i);
-}
-
-INLINE double product(const double *x, const double *y, size_t n)
-{
-	four sum = { 0 };
-
-	for (size_t i = 0; i < n; i += FOUR)
-		sum += OF(x + i) * OF(y + i);
-	return (sum[0] + sum[1]) + (sum[2] + sum[3]);
-}
-
-INLINE void scale(double *x, double factor, size_t n)
-{
-	for (size_t i = 0; i < n; i += FOUR)
-		AT(x + i) *= factor;
-}
-
-/* A row of zeros with the first values of another. */
-INLINE void put_row(double *row, const double *from, size_t n)
-{
-	memset(row, 0, ROW * sizeof *row);
-	memcpy(row, from, n * sizeof *row);
-}
-
-/* ---- small triangles: of groups */
-
-/* The root of a block, in its place; false where it has none. */
-INLINE bool root_of(double *a, size_t n)
+static void add_times(double *restrict x, double factor, const double *restrict y, size_t n)
 {
 	for (size_t i = 0; i < n; i++)
-		for (size_t k = 0; k <= i; k++) {
-			double sum = a[i * n + k];
-
-			for (size_t j = 0; j < k; j++)
-				sum -= a[i * n + j] * a[k * n + j];
-			if (i != k)
-				a[i * n + k] = sum / a[k * n + k];
-			else if (sum > 0 && isfinite(sum))
-				a[i * n + i] = sqrt(sum);
-			else
-				return false;
-		}
-	return true;
+		x[i] += factor * y[i];
 }
 
-/* Turns b into the solution of R x = b. */
-INLINE void solve_down(const double *root, size_t n, double *b)
+/* Turns b into the solution of R x = b, R being a lower triangle of n rows that are `apart`. */
+static void solve_down(const double *root, size_t apart, size_t n, double *b)
 {
-	for (size_t i = 0; i < n; i++) {
-		for (size_t k = 0; k < i; k++)
-			b[i] -= root[i * n + k] * b[k];
-		b[i] /= root[i * n + i];
-	}
+	for (size_t i = 0; i < n; i++)
+		b[i] = (b[i] - product(root + i * apart, b, i)) / root[i * apart + i];
 }
 
 /* The same of R' x = b. */
-INLINE void solve_up(const double *root, size_t n, double *b)
+static void solve_up(const double *root, size_t apart, size_t n, double *b)
 {
 	for (size_t i = n; i-- > 0;) {
 		for (size_t k = i + 1; k < n; k++)
-			b[i] -= root[k * n + i] * b[k];
-		b[i] /= root[i * n + i];
+			b[i] -= root[k * apart + i] * b[k];
+		b[i] /= root[i * apart + i];
 	}
 }
 
@@ -168,31 +113,56 @@ INLINE void solve_up(const double *root, size_t n, double *b)
  * inverse's own part, by the formula of Sherman, Morrison and Woodbury.
  */
 struct eliminating {
-	double m[ROW * ROW];
+	double m[ARROW_SHARED_MOST * ARROW_SHARED_MOST]; /* M; like the rows below with 0 up to whole fours */
+	double side[ARROW_OWN_MOST * ARROW_SHARED_MOST], reach[ARROW_OWN_MOST * ARROW_SHARED_MOST];
 	size_t n, padded;
 };
 
+/* x += factor y, of whole fours, which a compiler turns into vectors */
+INLINE void add_fours(double *restrict x, double factor, const double *restrict y, size_t n)
+{
+	for (size_t i = 0; i < n; i += FOUR) {
+		x[i] += factor * y[i];
+		x[i + 1] += factor * y[i + 1];
+		x[i + 2] += factor * y[i + 2];
+		x[i + 3] += factor * y[i + 3];
+	}
+}
+
+INLINE void take_side(struct eliminating *e, const struct arrow *a, size_t group)
+{
+	for (size_t i = 0; i < a->own; i++) {
+		double *side = e->side + i * ARROW_SHARED_MOST, *reach = e->reach + i * ARROW_SHARED_MOST;
+
+		memset(side, 0, e->padded * sizeof *side);
+		memset(reach, 0, e->padded * sizeof *reach);
+		memcpy(side, side_of(a, group) + i * a->shared, e->n * sizeof *side);
+		for (size_t k = 0; k < e->n; k++)
+			add_fours(reach, -side[k], e->m + k * ARROW_SHARED_MOST, e->padded);
+	}
+}
+
 INLINE bool eliminate(struct eliminating *e, struct arrow *a, size_t group)
 {
-	double *pivot = pivot_of(a, group), *reach = reach_of(a, group), *flank = flank_of(a, group);
+	double *pivot = pivot_of(a, group);
 	size_t own = a->own;
 
-	for (size_t i = 0; i < own; i++) {
-		put_row(flank + i * ROW, side_of(a, group) + i * a->shared, e->n);
-		memset(reach + i * ROW, 0, ROW * sizeof *reach);
-		for (size_t k = 0; k < e->n; k++)
-			add_times(reach + i * ROW, -flank[i * ROW + k], e->m + k * ROW, e->padded);
+	take_side(e, a, group);
+	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k <= i; k++)
-			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(reach + i * ROW, flank + k * ROW, e->padded);
-	}
-	if (!root_of(pivot, own))
+			pivot[i * own + k] = block_of(a, group)[i * own + k] + product(e->reach + i * ARROW_SHARED_MOST, e->side + k * ARROW_SHARED_MOST, e->n);
+	if (!fit_root(pivot, own))
 		return false;
 	for (size_t i = 0; i < own; i++) {
+		double *reach = e->reach + i * ARROW_SHARED_MOST;
+
 		for (size_t k = 0; k < i; k++)
-			add_times(reach + i * ROW, -pivot[i * own + k], reach + k * ROW, e->padded);
-		scale(reach + i * ROW, 1 / pivot[i * own + i], e->padded);
+			add_fours(reach, -pivot[i * own + k], e->reach + k * ARROW_SHARED_MOST, e->padded);
 		for (size_t k = 0; k < e->n; k++)
-			add_times(e->m + k * ROW, reach[i * ROW + k], reach + i * ROW, e->padded);
+			reach[k] /= pivot[i * own + i];
+		for (size_t k = 0; k < e->n; k++)
+			add_fours(e->m + k * ARROW_SHARED_MOST, reach[k], reach, e->padded);
+		memcpy(reach_of(a, group) + i * a->shared, reach, e->n * sizeof *reach);
 	}
 	return true;
 }
@@ -205,54 +175,30 @@ INLINE bool root_alone(struct arrow *a)
 	for (size_t i = a->coupled; i < a->shared; i++) {
 		double *of = a->top + i * a->shared + i;
 
-		if (!root_of(of, 1))
+		if (!fit_root(of, 1))
 			return false;
 		a->inverse[i * a->shared + i] = 1 / *of / *of;
 	}
 	return true;
 }
 
-/* The root of those that are coupled, turned about: row i of it is what unknown i gives to those after it. */
-INLINE bool turned_root(const struct arrow *a, double *turned, size_t n)
-{
-	for (size_t i = 0; i < n; i++)
-		for (size_t k = i; k < n; k++)
-			turned[i * ROW + k] = a->top[k * a->shared + i];
-	for (size_t i = 0; i < n; i++) {
-		double pivot = turned[i * ROW + i];
-
-		if (!(pivot > 0 && isfinite(pivot)))
-			return false;
-		scale(turned + i * ROW + i / FOUR * FOUR, 1 / sqrt(pivot), fours(n) - i / FOUR * FOUR);
-		for (size_t k = i + 1; k < n; k++)
-			add_times(turned + k * ROW + k / FOUR * FOUR, -turned[i * ROW + k], turned + i * ROW + k / FOUR * FOUR, fours(n) - k / FOUR * FOUR);
-	}
-	return true;
-}
-
-/* The root, its inverse, and M as it begins. */
+/* The root of those that are coupled, and M as it begins. */
 INLINE bool root_top(struct arrow *a, struct eliminating *e)
 {
-	double turned[ROW * ROW] = { 0 };
+	double root[ARROW_SHARED_MOST * ARROW_SHARED_MOST], inverse[ARROW_SHARED_MOST * ARROW_SHARED_MOST];
 	size_t n = a->coupled;
 
 	e->n = n;
-	e->padded = fours(n);
-	if (!turned_root(a, turned, n))
+	e->padded = (n + FOUR - 1) / FOUR * FOUR;
+	for (size_t i = 0; i < n; i++)
+		memcpy(root + i * n, a->top + i * a->shared, n * sizeof *root);
+	if (!fit_root(root, n))
 		return false;
-	memset(a->unroot, 0, n * ROW * sizeof *a->unroot);
-	memset(e->m, 0, n * ROW * sizeof *e->m);
+	fit_inverse(root, n, inverse);
 	for (size_t i = 0; i < n; i++) {
-		double *row = a->unroot + i * ROW, by = 1 / turned[i * ROW + i];
-
-		row[i] = by;
-		for (size_t k = 0; k < i; k++) {
-			a->top[i * a->shared + k] = turned[k * ROW + i];
-			add_times(row, -by * turned[k * ROW + i], a->unroot + k * ROW, fours(k + 1));
-		}
-		a->top[i * a->shared + i] = turned[i * ROW + i];
-		for (size_t k = 0; k <= i; k++)
-			add_times(e->m + k * ROW, row[k], row, fours(i + 1));
+		memcpy(a->top + i * a->shared, root + i * n, n * sizeof *root);
+		memset(e->m + i * ARROW_SHARED_MOST, 0, e->padded * sizeof *e->m);
+		memcpy(e->m + i * ARROW_SHARED_MOST, inverse + i * n, n * sizeof *inverse);
 	}
 	return true;
 }
@@ -268,7 +214,7 @@ INLINE bool root_all(struct arrow *a)
 			return false;
 	memset(a->inverse, 0, a->shared * a->shared * sizeof *a->inverse);
 	for (size_t i = 0; i < e.n; i++)
-		memcpy(a->inverse + i * a->shared, e.m + i * ROW, e.n * sizeof *e.m);
+		memcpy(a->inverse + i * a->shared, e.m + i * ARROW_SHARED_MOST, e.n * sizeof *e.m);
 	return root_alone(a);
 }
 
@@ -302,172 +248,73 @@ double arrow_log_determinant(const struct arrow *a)
 }
 
 /* The shared unknowns that go with nothing. */
-INLINE void solve_alone(const struct arrow *a, double *z)
+static void solve_alone(const struct arrow *a, double *z)
 {
 	for (size_t i = a->coupled; i < a->shared; i++)
 		z[i] /= a->top[i * a->shared + i];
 }
 
-/* Of the root of the shared unknowns: x is a row. */
-INLINE void top_down(const struct arrow *a, double *x)
-{
-	double b[ROW];
-
-	memcpy(b, x, sizeof b);
-	for (size_t i = 0; i < a->coupled; i++)
-		x[i] = product(a->unroot + i * ROW, b, fours(i + 1));
-}
-
-INLINE void top_up(const struct arrow *a, double *x)
-{
-	double b[ROW];
-
-	memcpy(b, x, sizeof b);
-	memset(x, 0, sizeof b);
-	for (size_t i = 0; i < a->coupled; i++)
-		add_times(x, b[i], a->unroot + i * ROW, fours(i + 1));
-}
-
 /* From the last group to the first: `later` is what those after it take from the unknowns before them. */
-INLINE void spread_all(const struct arrow *a, double *z)
+void arrow_spread(const struct arrow *a, double *z)
 {
-	double later[ROW] = { 0 }, row[ROW];
-	size_t n = a->coupled, own = a->own;
+	double later[ARROW_SHARED_MOST] = { 0 };
+	size_t n = a->coupled;
 
 	for (size_t group = a->groups; group-- > 0;) {
-		double *x = z + a->shared + group * own;
+		double *x = z + a->shared + group * a->own;
 
-		for (size_t i = 0; i < own; i++)
-			x[i] -= product(reach_of(a, group) + i * ROW, later, fours(n));
-		solve_up(pivot_of(a, group), own, x);
-		for (size_t i = 0; i < own; i++)
-			add_times(later, x[i], flank_of(a, group) + i * ROW, fours(n));
+		for (size_t i = 0; i < a->own; i++)
+			x[i] -= product(reach_of(a, group) + i * a->shared, later, n);
+		solve_up(pivot_of(a, group), a->own, a->own, x);
+		for (size_t i = 0; i < a->own; i++)
+			add_times(later, x[i], side_of(a, group) + i * a->shared, n);
 	}
-	top_down(a, later);
-	put_row(row, z, n);
-	add_times(row, -1, later, fours(n));
-	top_up(a, row);
-	memcpy(z, row, n * sizeof *z);
+	solve_down(a->top, a->shared, n, later);
+	add_times(z, -1, later, n);
+	solve_up(a->top, a->shared, n, z);
 	solve_alone(a, z);
 }
 
 /* From the first group to the last: `before` is what the unknowns before it give to each that follows. */
-INLINE void solve_all(const struct arrow *a, double *b)
-{
-	double before[ROW];
-	size_t n = a->coupled, own = a->own;
-
-	put_row(before, b, n);
-	top_down(a, before);
-	memcpy(b, before, n * sizeof *b);
-	solve_alone(a, b);
-	top_up(a, before);
-	for (size_t group = 0; group < a->groups; group++) {
-		double *x = b + a->shared + group * own;
-
-		for (size_t i = 0; i < own; i++)
-			x[i] -= product(flank_of(a, group) + i * ROW, before, fours(n));
-		solve_down(pivot_of(a, group), own, x);
-		for (size_t i = 0; i < own; i++)
-			add_times(before, x[i], reach_of(a, group) + i * ROW, fours(n));
-	}
-	spread_all(a, b);
-}
-
-static void spread_plainly(const struct arrow *a, double *z)
-{
-	spread_all(a, z);
-}
-
-WIDE static void spread_widely(const struct arrow *a, double *z)
-{
-	spread_all(a, z);
-}
-
-void arrow_spread(const struct arrow *a, double *z)
-{
-	(has_wide() ? spread_widely : spread_plainly)(a, z);
-}
-
-static void solve_plainly(const struct arrow *a, double *b)
-{
-	solve_all(a, b);
-}
-
-WIDE static void solve_widely(const struct arrow *a, double *b)
-{
-	solve_all(a, b);
-}
-
 void arrow_solve(const struct arrow *a, double *b)
 {
-	(has_wide() ? solve_widely : solve_plainly)(a, b);
+	double before[ARROW_SHARED_MOST];
+	size_t n = a->coupled;
+
+	solve_down(a->top, a->shared, n, b);
+	solve_alone(a, b);
+	memcpy(before, b, n * sizeof *before);
+	solve_up(a->top, a->shared, n, before);
+	for (size_t group = 0; group < a->groups; group++) {
+		double *x = b + a->shared + group * a->own;
+
+		for (size_t i = 0; i < a->own; i++)
+			x[i] -= product(side_of(a, group) + i * a->shared, before, n);
+		solve_down(pivot_of(a, group), a->own, a->own, x);
+		for (size_t i = 0; i < a->own; i++)
+			add_times(before, x[i], reach_of(a, group) + i * a->shared, n);
+	}
+	arrow_spread(a, b);
 }
 
-/* ---- parts of the inverse */
-
-/* Of a group, given the shared unknowns, block is the inverse's inverse; what the shared ones are off adds to that: by = -alone side. */
-static void group_alone(const struct arrow *a, size_t group, double *alone, double *by)
+/* Of a group, given the shared unknowns, block is the inverse's inverse; what the shared ones are off adds to that. */
+void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
 {
-	double root[ARROW_OWN_MOST * ARROW_OWN_MOST];
-	size_t own = a->own, n = a->coupled;
+	size_t shared = a->shared, own = a->own, n = shared + own;
+	double root[ARROW_OWN_MOST * ARROW_OWN_MOST], alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ARROW_SHARED_MOST] = { 0 };
 
 	memcpy(root, block_of(a, group), own * own * sizeof *root);
 	fit_root(root, own);
 	fit_inverse(root, own, alone);
-	memset(by, 0, own * ROW * sizeof *by);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
-			add_times(by + i * ROW, -alone[i * own + k], flank_of(a, group) + k * ROW, fours(n));
-}
-
-/* x inverse x', of the shared unknowns. */
-static double by_inverse(const struct arrow *a, const double *x)
-{
-	double sum = 0;
-
-	for (size_t i = 0; i < a->coupled; i++) {
-		const double *row = a->inverse + i * a->shared;
-		double of_row = 0;
-
-		for (size_t k = 0; k < a->coupled; k++)
-			of_row += row[k] * x[k];
-		sum += x[i] * of_row;
-	}
-	return sum;
-}
-
-void arrow_variances(const struct arrow *a, size_t group, double *variance)
-{
-	double alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ROW];
-
-	group_alone(a, group, alone, by);
-	for (size_t i = 0; i < a->own; i++)
-		variance[i] = alone[i * a->own + i] + by_inverse(a, by + i * ROW);
-}
-
-void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
-{
-	size_t shared = a->shared, own = a->own, n = shared + own;
-	double alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ROW];
-
-	group_alone(a, group, alone, by);
+			add_times(by + i * shared, -alone[i * own + k], side_of(a, group) + k * shared, a->coupled);
 	for (size_t i = 0; i < shared; i++)
 		memcpy(inverse + i * n, a->inverse + i * shared, shared * sizeof *inverse);
 	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < shared; k++) {
-			double sum = 0;
-
-			for (size_t j = 0; j < a->coupled && k < a->coupled; j++)
-				sum += by[i * ROW + j] * a->inverse[k * shared + j];
-			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = sum;
-		}
+		for (size_t k = 0; k < shared; k++)
+			inverse[(shared + i) * n + k] = inverse[k * n + shared + i] = k < a->coupled ? product(by + i * shared, a->inverse + k * shared, a->coupled) : 0;
 	for (size_t i = 0; i < own; i++)
-		for (size_t k = 0; k < own; k++) {
-			double *sum = &inverse[(shared + i) * n + shared + k];
-
-			*sum = alone[i * own + k];
-			for (size_t j = 0; j < a->coupled; j++)
-				*sum += inverse[(shared + i) * n + j] * by[k * ROW + j];
-		}
+		for (size_t k = 0; k < own; k++)
+			inverse[(shared + i) * n + shared + k] = alone[i * own + k] + product(inverse + (shared + i) * n, by + k * shared, a->coupled);
 }

@@ -22,10 +22,8 @@ struct arrow {
 	double *top;                    /* shared * shared; arrow_root() turns it into its root */
 	double *side;                   /* of each group, own * shared */
 	double *block;                  /* of each group, own * own */
+	double *pivot, *reach;          /* of arrow_root(): the roots of the groups, and how earlier unknowns reach later ones */
 	double *inverse;                /* of arrow_root(): the inverse's part of the shared unknowns */
-	double *pivot;                  /* of arrow_root(): the roots of the groups, */
-	double *reach, *flank;          /* how earlier unknowns reach later ones, the sides, */
-	double *unroot;                 /* and the inverse of the root in `top`: rows of ARROW_SHARED_MOST, with 0 up to whole fours */
 };
 
 /* All values are 0. `shared` and `own` are within the bounds above. */
@@ -45,9 +43,6 @@ double arrow_log_determinant(const struct arrow *a);
 /* After arrow_root(): fit_solve() and fit_spread(). */
 void arrow_solve(const struct arrow *a, double *b);
 void arrow_spread(const struct arrow *a, double *z);
-
-/* After arrow_root(): the diagonal of the inverse at the unknowns of one group. */
-void arrow_variances(const struct arrow *a, size_t group, double *variance);
 
 /* After arrow_root(): the inverse's part of the shared unknowns and those of one group, shared + own rows. */
 void arrow_inverse(const struct arrow *a, size_t group, double *inverse);
