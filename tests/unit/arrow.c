@@ -56,7 +56,7 @@ static void make(struct arrow *a, double *whole)
 
 static void the_same_as_the_whole(void)
 {
-	double whole[N * N], inverse[N * N], part[(SHARED + OWN) * (SHARED + OWN)], b[N], z[N], want_b[N], want_z[N], log_root = 0;
+	double whole[N * N], inverse[N * N], part[(SHARED + OWN) * (SHARED + OWN)], variance[OWN], b[N], z[N], want_b[N], want_z[N], log_root = 0;
 	struct arrow a;
 
 	make(&a, whole);
@@ -80,6 +80,9 @@ static void the_same_as_the_whole(void)
 		for (size_t i = 0; i < SHARED + OWN; i++)
 			for (size_t k = 0; k < SHARED + OWN; k++)
 				CHECK_NEAR(part[i * (SHARED + OWN) + k], inverse[place(group, i) * N + place(group, k)], 1e-11);
+		arrow_variances(&a, group, variance);
+		for (size_t i = 0; i < OWN; i++)
+			CHECK_NEAR(variance[i], inverse[place(group, SHARED + i) * N + place(group, SHARED + i)], 1e-11);
 	}
 	arrow_release(&a);
 }

@@ -53,20 +53,14 @@ struct lesson {
 
 static void set_covariance(struct lesson *l)
 {
-	enum { N = DRY_SHARED + DRY_OWN };
-	double part[N * N];
-
 	for (size_t i = 0; i < DRY_LEARNED; i++)
 		for (size_t k = 0; k < DRY_LEARNED; k++)
 			l->covariance[i * DRY_LEARNED + k] = l->fit.curve.inverse[i * DRY_SHARED + k];
 	l->variance = mem_array(l->fit.n, sizeof *l->variance);
 	for (size_t i = 0; i < DRY_SHARED; i++)
 		l->variance[i] = l->fit.curve.inverse[i * DRY_SHARED + i];
-	for (size_t p = 0; p < l->charge->nprobes; p++) {
-		arrow_inverse(&l->fit.curve, p, part);
-		for (size_t i = 0; i < DRY_OWN; i++)
-			l->variance[DRY_SHARED + DRY_OWN * p + i] = part[(DRY_SHARED + i) * N + DRY_SHARED + i];
-	}
+	for (size_t p = 0; p < l->charge->nprobes; p++)
+		arrow_variances(&l->fit.curve, p, &l->variance[DRY_SHARED + DRY_OWN * p]);
 }
 
 /* What is believed of its values. */

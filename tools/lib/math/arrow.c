@@ -297,18 +297,41 @@ void arrow_solve(const struct arrow *a, double *b)
 	arrow_spread(a, b);
 }
 
-/* Of a group, given the shared unknowns, block is the inverse's inverse; what the shared ones are off adds to that. */
-void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
+/* Of a group, given the shared unknowns, block is the inverse's inverse; what the shared ones are off adds to that: by = -alone side. */
+static void group_alone(const struct arrow *a, size_t group, double *alone, double *by)
 {
-	size_t shared = a->shared, own = a->own, n = shared + own;
-	double root[ARROW_OWN_MOST * ARROW_OWN_MOST], alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ARROW_SHARED_MOST] = { 0 };
+	size_t shared = a->shared, own = a->own;
+	double root[ARROW_OWN_MOST * ARROW_OWN_MOST];
 
 	memcpy(root, block_of(a, group), own * own * sizeof *root);
 	fit_root(root, own);
 	fit_inverse(root, own, alone);
+	memset(by, 0, own * shared * sizeof *by);
 	for (size_t i = 0; i < own; i++)
 		for (size_t k = 0; k < own; k++)
 			add_times(by + i * shared, -alone[i * own + k], side_of(a, group) + k * shared, a->coupled);
+}
+
+void arrow_variances(const struct arrow *a, size_t group, double *variance)
+{
+	double alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ARROW_SHARED_MOST], with[ARROW_SHARED_MOST];
+
+	group_alone(a, group, alone, by);
+	for (size_t i = 0; i < a->own; i++) {
+		const double *row = by + i * a->shared;
+
+		for (size_t k = 0; k < a->coupled; k++)
+			with[k] = product(row, a->inverse + k * a->shared, a->coupled);
+		variance[i] = alone[i * a->own + i] + product(with, row, a->coupled);
+	}
+}
+
+void arrow_inverse(const struct arrow *a, size_t group, double *inverse)
+{
+	size_t shared = a->shared, own = a->own, n = shared + own;
+	double alone[ARROW_OWN_MOST * ARROW_OWN_MOST], by[ARROW_OWN_MOST * ARROW_SHARED_MOST];
+
+	group_alone(a, group, alone, by);
 	for (size_t i = 0; i < shared; i++)
 		memcpy(inverse + i * n, a->inverse + i * shared, shared * sizeof *inverse);
 	for (size_t i = 0; i < own; i++)

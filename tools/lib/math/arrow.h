@@ -44,6 +44,9 @@ double arrow_log_determinant(const struct arrow *a);
 void arrow_solve(const struct arrow *a, double *b);
 void arrow_spread(const struct arrow *a, double *z);
 
+/* After arrow_root(): the diagonal of the inverse at the unknowns of one group. */
+void arrow_variances(const struct arrow *a, size_t group, double *variance);
+
 /* After arrow_root(): the inverse's part of the shared unknowns and those of one group, shared + own rows. */
 void arrow_inverse(const struct arrow *a, size_t group, double *inverse);
 
