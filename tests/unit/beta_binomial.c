@@ -51,6 +51,38 @@ static void gather_up_to(const double *pairs, int64_t most)
 	free(sum);
 }
 
+/* Several ends of one sum are, to the bit, what sums up to each of them have last. */
+enum { ENDS = 6 };
+
+static void ends_together(void)
+{
+	int64_t at[ENDS] = { 0, 3, 30, 31, 190, ALL + 9 };
+	double end[ENDS] = { 1 }, *sum = mem_zeroed(ALL + 10, sizeof *sum), *own[ENDS];
+	const struct mass_ends ends = { at, end, ENDS };
+
+	for (int k = 0; k < ENDS; k++) {
+		own[k] = mem_zeroed((size_t)at[k] + 1, sizeof *own[k]);
+		own[k][0] = 1;
+	}
+	sum[0] = 1;
+	for (int i = 0; i < BATCHES; i++) {
+		double mass[ALL + 1];
+
+		beta_binomial_masses(ODDS[i], N[i], mass);
+		masses_gather_ends(sum, ALL + 9, &ends, mass, N[i]);
+		for (int k = 0; k < ENDS; k++) {
+			masses_gather(own[k], at[k], mass, N[i]);
+			CHECK_CASE(k);
+			CHECK(end[k] == own[k][at[k]]);
+		}
+	}
+	for (int64_t k = 0; k < at[ENDS - 1]; k++)
+		CHECK(sum[k] == own[ENDS - 1][k]);
+	for (int k = 0; k < ENDS; k++)
+		free(own[k]);
+	free(sum);
+}
+
 /* Two uniform proportions: the mean of the product is 1/4, that of its square 1/9. All, and none, of a proportion. */
 static void products(void)
 {
@@ -88,6 +120,7 @@ int main(void)
 	by_pairs(pairs);
 	for (int64_t most = 0; most <= ALL + 20; most++)
 		gather_up_to(pairs, most);
+	ends_together();
 	products();
 	cut_short();
 	gather_up_to(pairs, 2000000); /* far more than there are: it ends */

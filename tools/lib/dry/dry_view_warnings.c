@@ -184,9 +184,12 @@ static void put_stores(struct dry_reasons *r)
 
 	for (size_t i = 0; i < charges->house->nplaces; i++) {
 		const struct house_place *p = &charges->house->places[i];
-		double emc = dry_climate_emc(dry_climates_find(&charges->climates, p->id), r->s->now_s, STORE_DAYS);
+		double emc;
 
-		if (p->kind != HOUSE_PLACE_KIND_STORE || !house_range_given(p->target) || !(emc < rule->low || emc > rule->high))
+		if (p->kind != HOUSE_PLACE_KIND_STORE || !house_range_given(p->target))
+			continue;
+		emc = dry_climate_emc(dry_climates_find(&charges->climates, p->id), r->s->now_s, STORE_DAYS);
+		if (!(emc < rule->low || emc > rule->high))
 			continue;
 		buf_printf(&r->text, "the four-week EMC of %.*s is %.1f %% (good to 1 either way), outside the band; blades at %.1f %% will not stay there",
 			(int)p->id.n, p->id.p, emc, charges->target);

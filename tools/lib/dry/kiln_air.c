@@ -100,6 +100,8 @@ void dry_climates_settle(struct dry_climates *set)
 static const double SPAN_MOST = 3;
 static const double SPAN_LEAST = 1.0 / 24;
 
+static const double FOREVER = 1e6; /* days */
+
 size_t dry_climate_from(const struct dry_climate *climate, int64_t utc_s)
 {
 	size_t low = 0, high = climate ? climate->n : 0;
@@ -122,27 +124,32 @@ double dry_weather_emc(const struct dry_weather *w, bool raw)
 
 const struct dry_weather *dry_climate_last(const struct dry_climate *climate, int64_t utc_s)
 {
-	const struct dry_weather *last = NULL;
+	size_t n = dry_climate_from(climate, utc_s + 1);
 
-	for (size_t i = 0; climate && i < climate->n && climate->weather[i].utc_s <= utc_s; i++)
-		last = &climate->weather[i];
-	return last;
+	return n ? &climate->weather[n - 1] : NULL;
+}
+
+/* The days up to an instant that a reading counts for. */
+static double days_of(const struct dry_climate *climate, size_t i, int64_t utc_s)
+{
+	const struct dry_weather *w = &climate->weather[i];
+	int64_t next = i + 1 < climate->n ? w[1].utc_s : w->utc_s + DAY_S;
+
+	next = next < utc_s ? next : utc_s;
+	return fmax(fmin((double)(next - w->utc_s) / DAY_S, SPAN_MOST), SPAN_LEAST);
 }
 
 double dry_climate_emc(const struct dry_climate *climate, int64_t utc_s, double days)
 {
 	double sum = 0, time = 0;
 
-	for (size_t i = 0; climate && i < climate->n; i++) {
+	for (size_t i = dry_climate_from(climate, utc_s - (int64_t)(fmin(days, FOREVER) * DAY_S)); climate && i < climate->n && climate->weather[i].utc_s <= utc_s; i++) {
 		const struct dry_weather *w = &climate->weather[i];
-		int64_t next = i + 1 < climate->n ? w[1].utc_s : w->utc_s + DAY_S;
-		double me = dry_weather_emc(w, false), span;
+		double me = w->measured ? dry_weather_emc(w, false) : NAN, span;
 
-		next = next < utc_s ? next : utc_s;
-		span = fmin((double)(next - w->utc_s) / DAY_S, SPAN_MOST);
-		if (!w->measured || isnan(me) || w->utc_s > utc_s || (double)(utc_s - w->utc_s) > days * DAY_S)
+		if (isnan(me))
 			continue;
-		span = fmax(span, SPAN_LEAST);
+		span = days_of(climate, i, utc_s);
 		sum += span * me;
 		time += span;
 	}

@@ -244,14 +244,35 @@ static double mass_of_end(const struct two *t, int64_t most, int64_t n)
 	return above;
 }
 
+/* The last number that has any mass. */
+static int64_t last_of(const double *mass, int64_t n)
+{
+	while (n && !(mass[n] > 0))
+		n--;
+	return n;
+}
+
 void masses_gather(double *sum, int64_t most, const double *mass, int64_t n)
 {
 	struct two two = { sum, mass, span_of(sum, most, DBL_MIN), span_of(mass, least(n, most), DBL_MIN) };
 
-	while (n && !(mass[n] > 0))
-		n--;
-	sum[most] = mass_of_end(&two, most, n);
+	sum[most] = mass_of_end(&two, most, last_of(mass, n));
 	masses_of_sums(&two, most, sum);
+}
+
+void masses_gather_ends(double *sum, int64_t most, const struct mass_ends *ends, const double *mass, int64_t n)
+{
+	int64_t last = last_of(mass, n);
+
+	for (size_t i = 0; i < ends->n; i++) {
+		int64_t at = ends->at[i];
+		double own = sum[at];
+
+		sum[at] = ends->end[i];
+		ends->end[i] = mass_of_end(&(struct two){ sum, mass, span_of(sum, at, DBL_MIN), { 0, 0 } }, at, last);
+		sum[at] = own;
+	}
+	masses_gather(sum, most, mass, n);
 }
 
 void masses_thin(double *mass, int64_t n, double chance)

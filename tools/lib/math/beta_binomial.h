@@ -10,6 +10,7 @@
 #ifndef WITHY_BETA_BINOMIAL_H
 #define WITHY_BETA_BINOMIAL_H
 
+#include <stddef.h>
 #include <stdint.h>
 
 struct beta {
@@ -36,6 +37,16 @@ void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double
  * is of all from there on.
  */
 void masses_gather(double *sum, int64_t most, const double *mass, int64_t n);
+
+/* Sums of the same numbers of which it matters that they are at[i] or more, none of them above `most`: end[i] is the mass of that. */
+struct mass_ends {
+	int64_t *at;
+	double *end;
+	size_t n;
+};
+
+/* The same, with the ends; an end comes out as masses_gather() of a sum up to it would have its last mass. */
+void masses_gather_ends(double *sum, int64_t most, const struct mass_ends *ends, const double *mass, int64_t n);
 
 /* A number that comes with that chance, and else none. */
 void masses_thin(double *mass, int64_t n, double chance);

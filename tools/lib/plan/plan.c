@@ -5,6 +5,7 @@
 #include <string.h>
 
 #include "house/house.h"
+#include "plan/plan_coming.h"
 
 void plan_init(struct plan *p, const struct plan_ask *ask, const struct house *house, const struct zone *zone, struct stock *stock)
 {
@@ -301,54 +302,6 @@ static double charge_in_time(const struct plan *p, const struct plan_charge *c, 
 	return fmin(sum, 1);
 }
 
-/* ---- what is under way */
-
-static double part_in_time(const struct plan *p, const struct under_way_part *part, const struct under_way_ready *ready, int32_t due)
-{
-	double left = (double)due - p->ask->today, sum = 0;
-	const struct dry_case *c;
-
-	if (due == INT32_MAX)
-		return 1;
-	if (ready->known) {
-		for (int day = 0; day <= DRY_HORIZON; day++)
-			sum += ready->seen[day] * charge_times_chance(&p->times, CHARGE_TIME_AFTER, left - day);
-		return sum;
-	}
-	c = charges_case(&p->supply.under_way.charges, stock_text(p->stock, part->charge));
-	if (c) {
-		double age = p->ask->today - charges_day(&p->supply.under_way.charges, c->load_s), was = charge_times_chance(&p->times, CHARGE_TIME_ALL, age);
-
-		return was < 1 ? fmax(charge_times_chance(&p->times, CHARGE_TIME_ALL, age + left) - was, 0) / (1 - was) : 0;
-	}
-	return charge_times_chance(&p->times, CHARGE_TIME_AFTER, left);
-}
-
-/* Adds the blades of the parts of one charge, from `first` on, in time and whenever; returns the part after them. */
-static size_t add_charge(struct plan *p, struct planner_need *need, const struct order_need *of, size_t first)
-{
-	struct under_way *u = &p->supply.under_way;
-	double *mass = mem_zeroed((size_t)need->demand + 1, sizeof *mass), in_time = 1;
-	size_t i;
-
-	mass[0] = 1;
-	for (i = first; i < u->nparts && u->part[i].charge == u->part[first].charge; i++) {
-		const struct under_way_part *part = &u->part[i];
-		struct under_way_ready ready;
-
-		if (!order_fill_overlap(of->item->type, part->wood.type))
-			continue;
-		order_fill_gather(&p->supply, part, of, need->demand, mass);
-		ready = under_way_part_ready(u, part);
-		in_time = fmin(in_time, part_in_time(p, part, &ready, of->order->due));
-	}
-	masses_gather(need->ever, need->demand, mass, need->demand);
-	masses_thin(mass, need->demand, in_time);
-	masses_gather(need->in_time, need->demand, mass, need->demand);
-	free(mass);
-	return i;
-}
-
 /* ---- the needs */
 
 static bool is_need(const struct order_need *need)
@@ -387,10 +340,6 @@ static void add_need(struct plan *p, size_t index)
 	most += of->lands ? order_fill_wanted(of) : 0;
 	*need = (struct planner_need){ .demand = demand < most ? demand : most,
 		.asked = 1 - (1 - p->ask->chance) / (double)sorts_of(p, of->order) };
-	need->in_time = order_fill_start(of, need->demand);
-	need->ever = order_fill_start(of, need->demand);
-	for (size_t i = 0; i < p->supply.under_way.nparts;)
-		i = add_charge(p, need, of, i);
 }
 
 static void find_needs(struct plan *p)
@@ -402,6 +351,7 @@ static void find_needs(struct plan *p)
 	for (size_t i = 0; i < n && grade_odds_known(&p->supply.under_way.odds); i++)
 		if (is_need(&p->supply.orders.need[i]))
 			add_need(p, i);
+	plan_coming_find(p);
 }
 
 const struct order_need *plan_need(const struct plan *p, size_t i)
