@@ -53,14 +53,6 @@ static struct due due;
 static struct trace trace;             /* with the stock of what is due */
 static int64_t later_lines;
 
-static struct month_days month_so_far(int32_t today)
-{
-	int year, month_number, date;
-
-	day_split(today, &year, &month_number, &date);
-	return (struct month_days){ today - date + 1, today, false };
-}
-
 static void take(const struct line *l, int32_t today)
 {
 	int64_t utc_s;
@@ -190,7 +182,7 @@ static void init(int32_t today)
 
 	book_stock_init(&book, &stock);
 	book_stock_init(&book, &due_stock);
-	month_init(&month, book.house, book.zone, month_so_far(today), &stock, &due_stock);
+	month_init(&month, book.house, book.zone, month_days_so_far(today), &stock, &due_stock);
 	month_lines_init(&lines, month.days);
 	due_book_init(&facts, book.house, book.zone, days, &due_stock);
 	due_init(&due, book.house, days);

@@ -1,13 +1,11 @@
 /* wy-month - the month of the works on one page; wy-month(1). */
 #include <stdlib.h>
 
-#include "base/beside.h"
 #include "check/check.h"
 #include "cli/book_command.h"
 #include "cli/tool_book.h"
 #include "month/charge_page.h"
 #include "month/month_page.h"
-#include "time/zone.h"
 
 /* ---- options */
 
@@ -58,27 +56,6 @@ static void check_options(void)
 
 static struct book book;
 
-static struct month_days month_of(int32_t day)
-{
-	int year, month, date;
-
-	day_split(day, &year, &month, &date);
-	return (struct month_days){ day - date + 1, day - date + month_length(year, month), false };
-}
-
-/* The day that a text with an end is the beginning of. */
-static int32_t first_of(const char *text, const char *end, const char *wrong)
-{
-	struct buf first = BUF_INIT;
-	int32_t day;
-
-	buf_printf(&first, "%s%s", text, end);
-	if (date_read(buf_slice(&first), &day) != DATE_OK)
-		tool_misused(wrong, text);
-	buf_release(&first);
-	return day;
-}
-
 /* The month before today. */
 static struct month_days last_month(void)
 {
@@ -86,37 +63,21 @@ static struct month_days last_month(void)
 
 	if (day == INT32_MIN)
 		tool_fail("no month is before the year 1; name one, such as --month=2027-12");
-	return month_of(day);
+	return month_days_of(day);
 }
 
-/* The year of today is not over. */
-static struct month_days named_year(void)
-{
-	int32_t today = book_today(&book);
-	struct month_days days = { first_of(year_text, "-01-01", "'%s' is not a valid year; write it as YYYY, such as 2027"),
-		first_of(year_text, "-12-31", "'%s' is not a valid year; write it as YYYY, such as 2027"), true };
-
-	if (today > days.first && today < days.last)
-		days.last = today;
-	return days;
-}
-
-/* A charge is looked at from today. */
-static struct month_days month_so_far(void)
-{
-	struct month_days days = month_of(book_today(&book));
-
-	days.last = book_today(&book);
-	return days;
-}
-
+/* The year of today is not over, and a charge is looked at from today. */
 static struct month_days days_asked(void)
 {
-	if (year_text)
-		return named_year();
-	if (month_text)
-		return month_of(first_of(month_text, "-01", "'%s' is not a valid month; write it as YYYY-MM, such as 2027-12"));
-	return charge ? month_so_far() : last_month();
+	struct month_days days;
+
+	if (year_text && !month_days_of_year(year_text, book_today(&book), &days))
+		tool_misused("'%s' is not a valid year; write it as YYYY, such as 2027", year_text);
+	if (month_text && !month_days_named(month_text, &days))
+		tool_misused("'%s' is not a valid month; write it as YYYY-MM, such as 2027-12", month_text);
+	if (year_text || month_text)
+		return days;
+	return charge ? month_days_so_far(book_today(&book)) : last_month();
 }
 
 /* ---- reading */
@@ -125,29 +86,34 @@ static struct stock stock, past_stock;
 static struct month month;
 static struct month_lines lines;
 
-/* On two threads at a time: the checker and the past of the wood, and all else. */
+/* What the halves of the work take: the checker and the past of the wood, and all else. */
 struct halves {
-	struct book_twin twin;
-	struct zone_memo memo;
 	struct check *check;
 	int32_t last;
 };
 
-static void take_now(const struct halves *h, struct zone_memo *memo, const struct line *l)
+static void take_now(void *context, const struct line *l, int64_t utc_s)
 {
-	enum zone_kind kind;
-	int64_t utc_s;
+	const struct halves *h = context;
 
 	if (l->kind != LINE_EVENT)
 		return;
-	utc_s = zone_stamp(book.zone, memo, &l->stamp, &kind);
 	month_take(&month, l, utc_s);
 	if (l->stamp.day <= h->last && l->event->stock.moves)
 		stock_add(&stock, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
 }
 
-static void take_past(const struct halves *h, const struct line *l)
+static void end_now(void *context)
 {
+	(void)context;
+	month_run(&month);
+}
+
+static void take_past(void *context, const struct line *l, int64_t utc_s)
+{
+	const struct halves *h = context;
+
+	(void)utc_s;
 	check_line(h->check, l);
 	month_lines_take(&lines, l);
 	if (l->kind != LINE_EVENT || l->stamp.day > h->last)
@@ -156,50 +122,10 @@ static void take_past(const struct halves *h, const struct line *l)
 	book_stock_add(&book, &past_stock, l);
 }
 
-static void read_now(void *context)
+static void end_past(void *context)
 {
-	struct halves *h = context;
-	const struct line *l;
-
-	while ((l = book_twin_next(&h->twin)))
-		take_now(h, &h->memo, l);
-	month_run(&month);
-}
-
-static void read_past(struct halves *h)
-{
-	const struct line *l;
-
-	while ((l = book_next(&book)))
-		take_past(h, l);
+	(void)context;
 	month_run_past(&month);
-}
-
-static void read_all(struct halves *h)
-{
-	const struct line *l;
-
-	while ((l = book_next(&book))) {
-		take_now(h, book.memo, l);
-		take_past(h, l);
-	}
-	month_run(&month);
-	month_run_past(&month);
-}
-
-/* Every line goes to the checks and to the answers. */
-static void read_book(struct halves *h)
-{
-	struct beside beside;
-
-	if (!book_twin_init(&h->twin, &book)) {
-		read_all(h);
-		return;
-	}
-	beside_start(&beside, read_now, h);
-	read_past(h);
-	beside_wait(&beside);
-	book_twin_end(&h->twin);
 }
 
 static bool is_bad(void *context, const struct diag *row)
@@ -212,22 +138,17 @@ static void end_check(void *context)
 	check_end(context);
 }
 
-/* Without all of its lines the book has no page. */
-static void tell_unread(struct check *check)
-{
-	check_end(check);
-	diags_filter(&book.diags, is_bad, &lines);
-	book_tell(&book);
-	book_end(&book);
-}
-
-/* Returns the status; ends the process if no page may be printed. */
+/* Returns the status; ends the process if no page may be printed, as where a line cannot be read. */
 static int answer(struct check *check)
 {
 	int error, status;
 
-	if (book.unread && !tool.without_bad)
-		tell_unread(check);
+	if (book.unread && !tool.without_bad) {
+		check_end(check);
+		diags_filter(&book.diags, is_bad, &lines);
+		book_tell(&book);
+		book_end(&book);
+	}
 	error = month_answer(&month, end_check, check);
 	status = book_end(&book);
 	if (error)
@@ -281,7 +202,7 @@ static void print_page(void)
 
 int main(int argc, char **argv)
 {
-	struct halves h = { .check = NULL };
+	struct halves h;
 	struct month_days days;
 	int status;
 
@@ -296,7 +217,7 @@ int main(int argc, char **argv)
 	h.last = days.last;
 	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	read_book(&h);
+	book_read_halves(&book, &(struct book_half){ take_now, end_now, &h }, &(struct book_half){ take_past, end_past, &h });
 	status = answer(h.check);
 	print_page();
 	if (book.diags.count[LEVEL_ERROR] || !lines.entries)

@@ -6,6 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/beside.h"
 #include "base/parallel.h"
 #include "cli/progress.h"
 #include "house/house_open.h"
@@ -227,6 +228,61 @@ void book_twin_end(struct book_twin *t)
 		book_cannot_read(t->book, t->at, t->error, reader_used(&t->reader));
 	reader_release(&t->reader);
 	diags_release(&t->found);
+}
+
+struct twin_half {
+	struct book_twin twin;
+	struct zone_memo memo;
+	const struct book_half *half;
+};
+
+static int64_t instant_of(const struct book *b, struct zone_memo *memo, const struct line *l)
+{
+	enum zone_kind kind;
+
+	return l->kind == LINE_EVENT ? zone_stamp(b->zone, memo, &l->stamp, &kind) : 0;
+}
+
+static void read_beside(void *context)
+{
+	struct twin_half *t = context;
+	const struct line *l;
+
+	while ((l = book_twin_next(&t->twin)))
+		t->half->take(t->half->context, l, instant_of(t->twin.book, &t->memo, l));
+	t->half->end(t->half->context);
+}
+
+/* `beside`, or NULL, takes turns. */
+static void read_here(struct book *b, const struct book_half *beside, const struct book_half *here)
+{
+	const struct line *l;
+
+	while ((l = book_next(b))) {
+		int64_t utc_s = instant_of(b, b->memo, l);
+
+		if (beside)
+			beside->take(beside->context, l, utc_s);
+		here->take(here->context, l, utc_s);
+	}
+	if (beside)
+		beside->end(beside->context);
+	here->end(here->context);
+}
+
+void book_read_halves(struct book *b, const struct book_half *beside, const struct book_half *here)
+{
+	struct twin_half twin = { .half = beside };
+	struct beside thread;
+
+	if (!book_twin_init(&twin.twin, b)) {
+		read_here(b, beside, here);
+		return;
+	}
+	beside_start(&thread, read_beside, &twin);
+	read_here(b, NULL, here);
+	beside_wait(&thread);
+	book_twin_end(&twin.twin);
 }
 
 /* What the workers of a scan share, to say how far they are. */

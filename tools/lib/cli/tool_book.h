@@ -94,6 +94,19 @@ const struct line *book_twin_next(struct book_twin *t);
 void book_twin_end(struct book_twin *t);
 
 /*
+ * Two halves of a work that have nothing to do with each other: each takes every line, with the instant of an event, and then ends. Where there are two cores and
+ * the book can be read twice, `beside` does so on another thread, else they take turns. What is found in the lines is reported
+ * once, and only `here` may look at the book.
+ */
+struct book_half {
+	void (*take)(void *context, const struct line *l, int64_t utc_s);
+	void (*end)(void *context);
+	void *context;
+};
+
+void book_read_halves(struct book *b, const struct book_half *beside, const struct book_half *here);
+
+/*
  * Prints the diagnostics so far to standard error and forgets them: for filters that pass lines on
  * and report mistakes at once.
  */

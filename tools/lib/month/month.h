@@ -22,13 +22,9 @@
 
 #include "due/due_book.h"
 #include "grades/grade_mix.h"
+#include "month/month_days.h"
 #include "month/month_history.h"
 #include "stock/stock_movement.h"
-
-struct month_days {
-	int32_t first, last;
-	bool is_year;              /* a year, or what there is of it so far, instead of a month */
-};
 
 struct month_answers {
 	struct table flow, stock, kilns, grades, shift, steps, suppliers;

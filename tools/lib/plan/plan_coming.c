@@ -6,6 +6,11 @@
 
 #include "plan/plan.h"
 
+static const struct order_need *need_of(const struct plan *p, size_t i)
+{
+	return &p->supply.orders.need[p->need[i]];
+}
+
 /* ---- the parts of a charge */
 
 /* The part after those of the charge that the part `first` is of. */
@@ -83,7 +88,7 @@ static double *charge_masses(struct plan *p, size_t first, const struct order_ne
 
 static void find_alone(struct plan *p, size_t i)
 {
-	const struct order_need *of = plan_need(p, i);
+	const struct order_need *of = need_of(p, i);
 	struct planner_need *need = &p->planner.need[i];
 
 	need->in_time = order_fill_start(of, need->demand);
@@ -116,7 +121,7 @@ static void some_add(struct plan *p, struct some *s, size_t i)
 	int64_t demand = p->planner.need[i].demand;
 	size_t n = s->ends.n;
 
-	s->of = n ? s->of : plan_need(p, i);
+	s->of = n ? s->of : need_of(p, i);
 	s->need = mem_grow(s->need, &s->cap, n + 1, sizeof *s->need);
 	s->ends.at = mem_grow(s->ends.at, &s->at_cap, n + 1, sizeof *s->ends.at);
 	s->ends.end = mem_grow(s->ends.end, &s->ends_cap, n + 1, sizeof *s->ends.end);
@@ -222,7 +227,7 @@ static void find_alike(struct plan *p, struct alike *a)
 /* Whether it asks for no class and no mass, and for more than any charge has. */
 static bool goes_with_others(const struct plan *p, size_t i)
 {
-	const struct order_need *of = plan_need(p, i);
+	const struct order_need *of = need_of(p, i);
 	const struct under_way *u = &p->supply.under_way;
 
 	if (of->lands || order_match_asks(of->order, of->item))
@@ -239,10 +244,10 @@ void plan_coming_find(struct plan *p)
 
 	for (size_t i = 0; i < p->planner.nneeds; i++)
 		if (goes_with_others(p, i)) {
-			struct alike *a = alike_of(&alikes, plan_need(p, i));
+			struct alike *a = alike_of(&alikes, need_of(p, i));
 
 			some_add(p, &a->all, i);
-			some_add(p, some_of(a, plan_need(p, i)->order->due), i);
+			some_add(p, some_of(a, need_of(p, i)->order->due), i);
 		} else {
 			find_alone(p, i);
 		}
