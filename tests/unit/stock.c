@@ -231,11 +231,55 @@ static void check_unnamed(void)
 	book_made_release(&m);
 }
 
+/* ---- a lot at many places, all but one of which are given back while a charge still has some of it */
+
+static void add_each(struct book_made *m, const char *line, int first, int last)
+{
+	struct buf text = BUF_INIT;
+
+	for (int place = first; place <= last; place++) {
+		text.n = 0;
+		buf_printf(&text, line, place);
+		add_line(m, buf_slice(&text));
+	}
+	buf_release(&text);
+}
+
+static void check_many_places(void)
+{
+	static struct book_made m;
+	size_t nbuckets;
+	const struct stock_bucket *b;
+	int64_t n = 0;
+
+	book_made_init(&m);
+	add_line(&m, SLICE("2026-02-01 tally L1 at=p1 form=cleft type=SH count=110 found=110"));
+	add_each(&m, "2026-02-02 move L1 at=p1 count=10 into=p%d", 2, 10);
+	add_line(&m, SLICE("2026-02-02 load K1 kiln=north lot=L1 at=p1 count=20"));
+	add_each(&m, "2026-02-03 move L1 at=p%d count=4 into=p11", 2, 10);
+	add_each(&m, "2026-02-04 scrap L1 at=p%d cull=split:6", 2, 10);
+	add_line(&m, SLICE("2026-02-04 scrap L1 at=p11 cull=split:36"));
+	add_each(&m, "2026-02-05 tally L2 at=p%d form=blade type=SH count=7 found=7", 2, 2);
+	add_each(&m, "2026-02-06 move L2 at=p2 count=1 into=p%d", 3, 9);
+	add_line(&m, SLICE("2026-02-07 unload K1 count=5 into=yard"));
+	add_line(&m, SLICE("2026-02-08 unload K1 count=15 into=yard"));
+	add_each(&m, "2026-02-09 tally L2 at=p%d count=1 found=0", 3, 9);
+	stock_run(&m.stock, INT32_MAX, NULL, NULL);
+	CHECK_INT(stock_tell(&m.stock, &m.diags), 0);
+	b = stock_buckets(&m.stock, &nbuckets);
+	for (size_t i = 0; i < nbuckets; i++)
+		n += b[i].n;
+	CHECK_INT(n, 27);
+	CHECK_INT(nbuckets, 8);
+	book_made_release(&m);
+}
+
 int main(void)
 {
 	thrown_seed = 42;
 	check_let_go();
 	check_unnamed();
+	check_many_places();
 	int missed = 0, invented = 0, possible = 0, untimed_days = 0;
 
 	for (int day = 0; day < DAYS; day++) {
