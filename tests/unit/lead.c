@@ -9,14 +9,14 @@
 #include "charge_made.h"
 #include "check.h"
 
-/* Of 4,000 draws on a day: one in a hundred is a step at 0 off; far out nearly all are. */
+/* Of 4,000 draws, with four steps in a thousand days: one in a hundred is a step at 0 off; far out nearly all are. */
 static int steps(double off, double day)
 {
 	struct dice dice = { .state = 3 };
 	int n = 0;
 
 	for (int i = 0; i < 4000; i++)
-		n += lead_is_step(off, 0.5, day, &dice);
+		n += lead_is_step(off, 0.5, 0.004 * day, &dice);
 	return n;
 }
 
@@ -121,6 +121,30 @@ static void settles_in_the_band(void)
 	made_release(&m);
 }
 
+/* The head of the band is 10.2: at 9.76, a fifth below it, the wood settles that would have above it, but not before that charge's end. */
+static void comes_into_the_band(void)
+{
+	double mean[] = { 22, 14, 8 }, temp[] = { 30, 30 }, me[] = { 12, 9 };
+	struct dry_past past = { 2, mean, temp, me, 0 };
+	struct dry_air dry = { 0, 30, 12, false };
+	struct dice dice = { .state = 1 };
+	struct made m;
+	struct lead l;
+
+	made_init(&m, &dry, &past);
+	m.plan.me_level[0] = 0;
+	CHECK_NEAR(ends(&m, 0.76), 9, 1e-6);
+	CHECK_NEAR(ends(&m, 1.76), 8, 1e-6);
+	CHECK_NEAR(ends(&m, 4.76), 5, 1e-6);
+	m.plan.at[0] = 0;
+	do
+		lead_start(&l, &m.plan, 4.76, 4.76, &dice);
+	while (!l.past || l.me_level != 0);
+	lead_on(&l, 20);
+	CHECK(l.at == 0 && l.me_pct > 11);
+	made_release(&m);
+}
+
 /* Without a past the wood settles in the lower part of the band, whatever the instrument reads. */
 static void settles_without_a_past(void)
 {
@@ -144,6 +168,7 @@ int main(void)
 	stays();
 	follows();
 	settles_in_the_band();
+	comes_into_the_band();
 	settles_without_a_past();
 	return check_end();
 }

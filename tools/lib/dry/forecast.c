@@ -124,6 +124,12 @@ struct future {
 /* Knots at which a step is sought, from the last on: those before them are too far to matter. */
 enum { STEP_KNOTS = 6 };
 
+/* Days: what stepped before is the charge's own offset, of which past charges say how far it may be off. */
+static const double STEP_FIRST = 4;
+
+/* The odds of a step that no fit has, for each day that passed. */
+static const double STEP_RATE = 0.004;
+
 /*
  * Of how uncertain a fit is, a trial draws so much. The curvature says more: with all of it, ranges of simulated works
  * (tests/truth/honest) hold too often.
@@ -137,7 +143,8 @@ static void seek_steps(struct future *f)
 
 	f->fits[f->nfits++] = *f->fit;
 	for (size_t knot = 0; knot < STEP_KNOTS; knot++)
-		f->nfits += dry_fit_stepped(f->charge, f->prior, f->fit, knot, &f->fits[f->nfits]);
+		if (f->fit->knot[knot] >= STEP_FIRST)
+			f->nfits += dry_fit_stepped(f->charge, f->prior, f->fit, knot, &f->fits[f->nfits]);
 	for (size_t i = 0; i < f->nfits; i++)
 		most = fmax(most, f->fits[i].evidence);
 	for (size_t i = 0; i < f->nfits; i++) {
@@ -229,7 +236,7 @@ static void settle_offset(struct future *f)
 	double step = f->drawn->step < DRY_KNOTS ? f->value[DRY_DRIFT + f->drawn->step] : 0, off = f->offset - step - f->common;
 
 	f->usually = f->common + f->learns * off + f->unsure * dice_normal(&f->dice);
-	f->rests = lead_is_step(off, f->usual, f->fit->now, &f->dice) ? f->offset : f->usually + step;
+	f->rests = lead_is_step(off, f->usual, STEP_RATE * f->fit->now, &f->dice) ? f->offset : f->usually + step;
 }
 
 static void start_trial(struct future *f)

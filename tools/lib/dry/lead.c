@@ -29,9 +29,11 @@ static const double LIKENESS_LEAST = 1e-9;
 /* One in the same kiln counts as so many. */
 static const double SAME_KILN = 3;
 
-/* Before anything is seen a step is as likely as this for each day that passed, and of this size: points. */
-static const double STEP_ODDS = 0.004;
+/* The size of a step: points. */
 static const double STEP_SD = 1.5;
+
+/* The odds that other set points were chosen, for each day that passed. */
+static const double STEP_RATE = 0.01;
 
 /* Without a past, the EMC that the air is led at, as a part of the wood's moisture (wy-dry(1)). */
 static const double LED_AT = 2.0 / 3;
@@ -40,7 +42,7 @@ static const double LED_AT_SD = 0.1;
 /* The wood settles up to this part of the band above its foot. */
 static const double FOOT_SPAN = 0.6;
 
-/* And where an earlier charge is followed, no less than this part above it. */
+/* And where an earlier charge is followed, no less than this part above it, and no less than this part below the band's head. */
 static const double FOOT_LEAST = 0.2;
 
 static double likeness(const struct dry_past *past, uint32_t kiln, size_t now, double mean)
@@ -119,9 +121,9 @@ void lead_plan_release(struct lead_plan *plan)
 	free(plan->at);
 }
 
-bool lead_is_step(double off, double usual, double day, struct dice *dice)
+bool lead_is_step(double off, double usual, double before, struct dice *dice)
 {
-	double both = usual * usual + STEP_SD * STEP_SD, odds = STEP_ODDS * day * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
+	double both = usual * usual + STEP_SD * STEP_SD, odds = before * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
 
 	return dice_share(dice) < odds / (1 + odds);
 }
@@ -144,6 +146,15 @@ static double least_led(const struct lead_plan *plan, const struct dry_past *pas
 	return below > 0 ? end + below / (1 + below * below) : -HUGE_VAL;
 }
 
+/*
+ * The EMC of one who leads it into the band, when all else is done: no more than that at which the wood settles just below the head. The
+ * followed charge came into the band, so an offset with which its wood would not have is no reason to wait for ever.
+ */
+static double most_led(const struct lead_plan *plan, double off)
+{
+	return plan->low + (1 - FOOT_LEAST) * plan->band - off;
+}
+
 void lead_start(struct lead *l, const struct lead_plan *plan, double rests, double usually, struct dice *dice)
 {
 	size_t c;
@@ -158,11 +169,13 @@ void lead_start(struct lead *l, const struct lead_plan *plan, double rests, doub
 	l->past = &plan->prior->past[c];
 	l->at = plan->at[c];
 	l->foot = -HUGE_VAL;
-	if (lead_is_step(plan->me_level[c], plan->usual, plan->day, dice)) {
+	l->head = HUGE_VAL;
+	if (lead_is_step(plan->me_level[c], plan->usual, STEP_RATE * plan->day, dice)) {
 		l->temp_level = plan->temp_level[c];
 		l->me_level = plan->me_level[c];
 	} else {
 		l->foot = least_led(plan, l->past, usually);
+		l->head = most_led(plan, usually);
 	}
 	l->temp_off = l->temp_c - l->past->temp_c[l->at] - l->temp_level;
 	l->me_off = plan->me_pct - l->past->me_pct[l->at] - l->me_level;
@@ -190,4 +203,6 @@ void lead_on(struct lead *l, double mean)
 	l->me_off *= FADES;
 	l->temp_c = l->past->temp_c[l->at] + l->temp_level + l->temp_off;
 	l->me_pct = fmax(l->past->me_pct[l->at] + l->me_level + l->me_off - l->plan->shift, l->foot);
+	if (l->at + 1 == l->past->n)
+		l->me_pct = fmin(l->me_pct, l->head);
 }

@@ -8,7 +8,8 @@
  * where there are few, the EMC is led at about two thirds of the wood's moisture, down to where the wood settles
  * somewhere in the lower part of the band: who leads a kiln knows what its wood comes to, whatever its instrument shows.
  * For the same reason the EMC of an earlier charge is taken for up to half a point more where the wood would settle below
- * the band, unless the kiln's air has stepped. Pure, as all of the model.
+ * the band; and where it would settle above the band, the EMC at that charge's end is lowered into it, for that charge's wood came to be in
+ * the band. Neither, if the kiln's air has stepped. Pure, as all of the model.
  */
 #ifndef WITHY_LEAD_H
 #define WITHY_LEAD_H
@@ -27,10 +28,10 @@ struct dry_rule;
 #define DRY_LEVEL_DAYS 3.0
 
 /*
- * Draws whether what is off by so much on a day is a step that stays. The usual standard deviation is that of what fades
- * again; a step is rare, the likelier the more days there were for it, and larger.
+ * Draws whether what is off by so much is a step that stays. The usual standard deviation is that of what fades again; a step is larger, and
+ * rare: `before` are its odds before it is known how far off that is.
  */
-bool lead_is_step(double off, double usual, double day, struct dice *dice);
+bool lead_is_step(double off, double usual, double before, struct dice *dice);
 
 /* What all trials share. */
 struct lead_plan {
@@ -61,6 +62,7 @@ struct lead {
 	double temp_c, me_pct;
 	double led_at;               /* without a past: the part of the moisture that the EMC is */
 	double foot;                 /* what the EMC is led down to; -INFINITY for no limit */
+	double head;                 /* with a past: what it is led down to at the end of that; INFINITY for no limit */
 	double temp_level, me_level, temp_off, me_off;
 };
 
