@@ -92,20 +92,20 @@ bounds() {
 	slab d3 h50 20 95 45-55
 	slab d7 h50 20 95 45-55
 	slab d14 h50 20 95 45-55
-	slab d3 h90 70 100 86-94
-	slab d7 h90 70 100 86-94
-	slab d14 h90 65 100 86-94
-	slab d14 open90 0 40 at most 15
+	slab d3 h90 80 100 86-94
+	slab d7 h90 80 100 86-94
+	slab d14 h90 70 100 86-94
+	slab d14 open90 0 20 at most 15
 	slab d14 ours 0 4.8 two thirds of the past's 7.2
-	lower fourth h90 45 100 86-94
-	lower fourth+4 h90 50 100 86-94
-	higher fourth h90 35 100 86-94
-	higher fourth+10 h90 50 100 86-94
-	past-0 d3 h90 60 100 86-94
-	past-0 d14 h90 45 100 86-94
-	past-0 d14 open90 0 75 at most 15
-	never d42 h90 65 100 86-94
-	never d42 closed 0 25 0
+	lower fourth h90 75 100 86-94
+	lower fourth+4 h90 75 100 86-94
+	higher fourth h90 65 100 86-94
+	higher fourth+10 h90 75 100 86-94
+	past-0 d3 h90 70 100 86-94
+	past-0 d14 h90 70 100 86-94
+	past-0 d14 open90 0 30 at most 15
+	never d42 h90 75 100 86-94
+	never d42 closed 0 15 0
 	END
 }
 
