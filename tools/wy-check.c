@@ -1,6 +1,7 @@
 #include <stdio.h>
 #include <unistd.h>
 
+#include "base/beside.h"
 #include "check/check.h"
 #include "check/check_report.h"
 #include "check/sarif.h"
@@ -192,14 +193,55 @@ static struct check *start(struct book *b, struct check_files *files)
 	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, by_line ? CHECK_BY_LINE : 0);
 }
 
+struct ids_beside {
+	struct book_twin twin;
+	struct check *check;
+};
+
+static void read_ids(void *context)
+{
+	struct ids_beside *s = context;
+	const struct line *l;
+
+	while ((l = book_twin_next(&s->twin)))
+		check_line_ids(s->check, l);
+}
+
+/* Reads the book, on two cores where it can be read twice. Returns how many lines are of the files to be checked. */
+static uint64_t read_lines(struct book *b, struct check *check, uint32_t others, struct sarif *sarif)
+{
+	struct ids_beside ids = { .check = check };
+	bool apart = !by_line && book_twin_init(&ids.twin, b);
+	struct beside thread;
+	const struct line *l;
+	uint64_t lines = 0;
+
+	check_apart(check);
+	if (apart)
+		beside_start(&thread, read_ids, &ids);
+	while ((l = book_next(b))) {
+		check_line_alone(check, l);
+		if (!apart)
+			check_line_ids(check, l);
+		lines += l->file < others;
+		if (form == AS_SARIF)
+			sarif_keep(sarif, l->file, l->number, l->text);
+	}
+	check_alone_end(check);
+	if (apart) {
+		beside_wait(&thread);
+		book_twin_end(&ids.twin);
+	}
+	return lines;
+}
+
 int main(int argc, char **argv)
 {
 	static struct book book; /* lasts as long as the process */
 	struct check *check;
 	struct check_files files;
 	struct sarif sarif;
-	const struct line *l;
-	uint64_t lines = 0;
+	uint64_t lines;
 
 	tool_start(&page, argc, argv);
 	if (about + list_rules + list_events > 1)
@@ -208,12 +250,7 @@ int main(int argc, char **argv)
 		return print_help(&book);
 	check = start(&book, &files);
 	sarif_init(&sarif);
-	while ((l = book_next(&book))) {
-		check_line(check, l);
-		lines += l->file < files.against;
-		if (form == AS_SARIF)
-			sarif_keep(&sarif, l->file, l->number, l->text);
-	}
+	lines = read_lines(&book, check, files.against, &sarif);
 	check_end(check);
 	if (check_unread(check))
 		tool_warn("%llu line%s of the books given with --against could not be read",

@@ -8,6 +8,8 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
+#include "base/parallel.h"
+
 /* Many chunks, so that the last one to be done is soon done. */
 enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 32 };
 
@@ -40,14 +42,6 @@ struct worker {
 	struct reader reader;
 	struct diags diags;
 };
-
-/* How many cores this process may run on, at least 1. */
-static size_t core_count(void)
-{
-	long n = sysconf(_SC_NPROCESSORS_ONLN);
-
-	return n < 1 ? 1 : n > SCAN_JOBS_MOST ? SCAN_JOBS_MOST : (size_t)n;
-}
 
 /* ---- the plan */
 
@@ -255,7 +249,7 @@ static int gather(struct scan *s, struct pool *p)
 int scan_run(struct scan *s, const struct scan_work *work)
 {
 	struct pool p = { .scan = s, .work = work };
-	size_t jobs = s->jobs ? s->jobs : core_count();
+	size_t jobs = s->jobs ? s->jobs : parallel_cores();
 	int error;
 
 	s->lines = s->unread = 0;

@@ -14,27 +14,36 @@
 #include "check/words.h"
 #include "time/zone.h"
 
+/* What only one of two threads writes is a cache line and more from what the other writes. */
+enum { CACHE_LINE = 64 };
+
 struct check {
 	const struct house *house;
 	const struct zone *zone;
-	struct zone_memo memo;
 	struct diags *diags;
 	struct check_files files;
 	unsigned flags;
 	bool fixed_clock;
+	/* check_line_alone() */
 	uint64_t unread;
+	struct slips slips;
+	struct duplicates duplicates, readings;
+	struct duplicates_lines pairs, reading_pairs; /* of both, when they are done with */
+	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
+	struct instruments instruments;
+	struct suppress suppress;
+	bool alone_ended;
+	char between[CACHE_LINE];
+	/* check_line_ids() */
+	struct zone_memo memo;
 	struct symbols symbols;
 	struct references references;
 	struct words words;
-	struct slips slips;
-	struct duplicates duplicates, readings;
-	struct duplicates_lines closed_now, closed_then; /* lines of closed days, with --before */
-	struct instruments instruments;
 	struct sales sales;
 	struct probes probes;
 	struct kilns kilns;
-	struct suppress suppress;
 	struct stock stock;
+	struct diags ids_diags;      /* of check_line_ids(), where another thread calls it */
 	stock_sink *sink;
 	void *sink_context;
 };
@@ -62,12 +71,15 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	probes_init(&c->probes, &c->symbols, &c->references, diags);
 	kilns_init(&c->kilns, &c->symbols, &c->suppress, diags);
 	suppress_init(&c->suppress, diags);
+	diags_init(&c->ids_diags);
+	memcpy(c->ids_diags.level, diags->level, sizeof diags->level);
 	return c;
 }
 
 void check_free(struct check *c)
 {
 	stock_release(&c->stock);
+	diags_release(&c->ids_diags);
 	suppress_release(&c->suppress);
 	kilns_release(&c->kilns);
 	probes_release(&c->probes);
@@ -115,29 +127,16 @@ static int64_t instant(struct check *c, const struct line *l)
 
 	if (kind != ZONE_NEVER)
 		return utc_s;
-	DIAG(c->diags, RULE_TIME_SKIPPED, line_place(l, l->time), l->time);
+	DIAG(c->words.diags, RULE_TIME_SKIPPED, line_place(l, l->time), l->time);
 	if (l->event->stock.moves)
 		doubt_lots(c, l);
 	return utc_s;
-}
-
-/* What the line shows by itself. */
-static void judge_line(struct check *c, const struct line *l)
-{
-	if (words_line(&c->words, l) && l->event->stock.moves)
-		doubt_lots(c, l);
-	instruments_line(&c->instruments, l);
-	if (!sales_line(&c->sales, l))
-		symbols_at(&c->symbols, l->subject)->meant = true;
-	bats_line(c->diags, c->house, l);
-	slips_line(&c->slips, l);
 }
 
 /* What is judged with the rest of the book. */
 static void keep_line(struct check *c, const struct line *l, int64_t utc_s)
 {
 	sales_keep(&c->sales, l);
-	slips_keep(&c->slips, l);
 	if (l->event->id == EVENT_PROBE)
 		probes_keep(&c->probes, l);
 	kilns_keep(&c->kilns, l);
@@ -174,29 +173,74 @@ void check_follow(struct check *c, void (*sink)(void *context, const struct stoc
 	c->sink_context = context;
 }
 
-void check_line(struct check *c, const struct line *l)
+void check_line_alone(struct check *c, const struct line *l)
 {
-	int64_t utc_s = 0;
+	bool of_book = !(c->flags & CHECK_BY_LINE);
 
 	if (l->file >= c->files.before) {
 		keep_before(c, l);
 		return;
 	}
-	if (!(c->flags & CHECK_BY_LINE))
+	if (of_book)
 		add_hash(c, l);
-	if (l->kind == LINE_BAD) {
-		c->unread += l->file >= c->files.against;
-		words_doubt(&c->words, l->text);
+	if (l->kind != LINE_EVENT) {
+		c->unread += l->kind == LINE_BAD && l->file >= c->files.against;
+		return;
 	}
+	instruments_line(&c->instruments, l);
+	bats_line(c->diags, c->house, l);
+	slips_line(&c->slips, l);
+	if (of_book)
+		slips_keep(&c->slips, l);
+	if (l->remark.n)
+		suppress_keep(&c->suppress, l);
+}
+
+void check_line_ids(struct check *c, const struct line *l)
+{
+	int64_t utc_s = 0;
+
+	if (l->file >= c->files.before)
+		return;
+	if (l->kind == LINE_BAD)
+		words_doubt(&c->words, l->text);
 	if (l->kind != LINE_EVENT)
 		return;
 	if (l->stamp.second != STAMP_NO_TIME && (!c->fixed_clock || l->event->stock.moves))
 		utc_s = instant(c, l);
-	judge_line(c, l);
-	if (l->remark.n)
-		suppress_keep(&c->suppress, l);
+	if (words_line(&c->words, l) && l->event->stock.moves)
+		doubt_lots(c, l);
+	if (!sales_line(&c->sales, l))
+		symbols_at(&c->symbols, l->subject)->meant = true;
 	if (!(c->flags & CHECK_BY_LINE))
 		keep_line(c, l, utc_s);
+}
+
+void check_line(struct check *c, const struct line *l)
+{
+	check_line_alone(c, l);
+	check_line_ids(c, l);
+}
+
+static void set_ids_diags(struct check *c, struct diags *diags)
+{
+	c->references.diags = c->words.diags = c->sales.diags = diags;
+}
+
+void check_apart(struct check *c)
+{
+	set_ids_diags(c, &c->ids_diags);
+}
+
+void check_alone_end(struct check *c)
+{
+	if (c->alone_ended)
+		return;
+	c->alone_ended = true;
+	c->pairs = duplicates_find(&c->duplicates);
+	duplicates_release(&c->duplicates);
+	c->reading_pairs = duplicates_find(&c->readings);
+	duplicates_release(&c->readings);
 }
 
 const struct stock *check_stock(const struct check *c)
@@ -261,20 +305,18 @@ static void report_reading(struct check *c, const struct duplicates_line *first,
 typedef void report_pair(struct check *c, const struct duplicates_line *first, const struct duplicates_line *again);
 
 /* Lines that say the same: all but the first are reported, a context's before the others. */
-static void judge_pairs(struct check *c, struct duplicates *lines, report_pair *report)
+static void judge_pairs(struct check *c, struct duplicates_lines *pairs, report_pair *report)
 {
-	struct duplicates_lines pairs = duplicates_find(lines);
-
-	duplicates_release(lines);
-	for (size_t i = 0, k, first; i < pairs.n; i = k) {
-		for (k = first = i; k < pairs.n && duplicates_alike(&pairs.line[k], &pairs.line[i]); k++)
-			if (pairs.line[k].file >= c->files.against && pairs.line[first].file < c->files.against)
+	for (size_t i = 0, k, first; i < pairs->n; i = k) {
+		for (k = first = i; k < pairs->n && duplicates_alike(&pairs->line[k], &pairs->line[i]); k++)
+			if (pairs->line[k].file >= c->files.against && pairs->line[first].file < c->files.against)
 				first = k;
 		for (size_t at = i; at < k; at++)
 			if (at != first)
-				report(c, &pairs.line[first], &pairs.line[at]);
+				report(c, &pairs->line[first], &pairs->line[at]);
 	}
-	free(pairs.line);
+	free(pairs->line);
+	*pairs = (struct duplicates_lines){ NULL, 0, 0 };
 }
 
 /* Reports each of `these` whose content none of `those` has. Both are sorted. */
@@ -372,8 +414,9 @@ static void judge_stock(struct check *c)
 /* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
-	judge_pairs(c, &c->duplicates, report_duplicate);
-	judge_pairs(c, &c->readings, report_reading);
+	check_alone_end(c);
+	judge_pairs(c, &c->pairs, report_duplicate);
+	judge_pairs(c, &c->reading_pairs, report_reading);
 	if (c->files.before != CHECK_NO_FILE)
 		judge_closed(c);
 	references_end(&c->references);
@@ -398,6 +441,8 @@ static bool is_callers(void *context, const struct diag *row)
 
 void check_end(struct check *c)
 {
+	set_ids_diags(c, c->diags);
+	diags_take(c->diags, &c->ids_diags, 0);
 	if (!(c->flags & CHECK_BY_LINE)) {
 		judge_book(c);
 		suppress_end(&c->suppress);

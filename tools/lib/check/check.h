@@ -55,6 +55,16 @@ void check_follow(struct check *c, void (*sink)(void *context, const struct stoc
 /* The next line of the input, of any kind. */
 void check_line(struct check *c, const struct line *l);
 
+/*
+ * The same in two halves that have nothing in common, so that each may be a thread's own, with a reader of its own:
+ * what a line shows by itself, and what it says of the ids that it names. check_apart() comes before the first line,
+ * check_alone_end() after the last of the first half, and check_end() when both threads are done.
+ */
+void check_apart(struct check *c);
+void check_line_alone(struct check *c, const struct line *l);
+void check_line_ids(struct check *c, const struct line *l);
+void check_alone_end(struct check *c);
+
 /* After the last line. The diagnostics are then whole and in order. */
 void check_end(struct check *c);
 

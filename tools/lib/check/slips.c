@@ -12,8 +12,8 @@ struct slips_rate {
 };
 
 struct slips_weight {
-	uint32_t id;                /* of what was weighed */
-	size_t text, n;             /* in `texts` */
+	size_t id, id_n;            /* what was weighed, in `texts` */
+	size_t text, n;             /* its mass, there too */
 	struct occurrence mark;
 };
 
@@ -404,7 +404,8 @@ static void keep_weight(struct slips *p, const struct line *l)
 	if (!mass || weighs_pieces(l))
 		return;
 	p->weight = mem_grow(p->weight, &p->weights_cap, p->nweights + 1, sizeof *p->weight);
-	p->weight[p->nweights++] = (struct slips_weight){ symbols_id(p->references->symbols, l->subject), p->texts.n, mass->text.n, occurrence_of(l, mass->text) };
+	p->weight[p->nweights++] = (struct slips_weight){ p->texts.n, l->subject.n, p->texts.n + l->subject.n, mass->text.n, occurrence_of(l, mass->text) };
+	buf_add(&p->texts, l->subject);
 	buf_add(&p->texts, mass->text);
 }
 
@@ -414,9 +415,10 @@ static void judge_weights(struct slips *p)
 
 	for (size_t i = 0; i < p->nweights; i++) {
 		const struct slips_weight *w = &p->weight[i];
+		struct slice id = slice_upto(slice_from(buf_slice(&p->texts), w->id), w->id_n), mass = slice_upto(slice_from(buf_slice(&p->texts), w->text), w->n);
 
-		if (references_is(p->references, w->id, SUBJECT_BAT))
-			report(p, occurrence_place(&w->mark), SLICE("mass"), TYPE_MASS, slice_upto(slice_from(buf_slice(&p->texts), w->text), w->n), &limit);
+		if (references_is(p->references, intern_find(p->references->symbols->ids, id), SUBJECT_BAT))
+			report(p, occurrence_place(&w->mark), SLICE("mass"), TYPE_MASS, mass, &limit);
 	}
 }
 
