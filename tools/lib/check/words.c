@@ -45,11 +45,23 @@ unsigned words_kinds(int field)
 	}
 }
 
-static bool has_words(const struct field_def *f)
+/* No words; ids; words of a list, which are as good on every day; grades, which are not. */
+enum { NOT_JUDGED, OF_IDS, OF_LIST, OF_SCHEME };
+
+static bool has_grades(enum of_list of)
 {
-	if (f->of != OF_NOTHING || f->label_of != OF_NOTHING || words_kinds(f->id))
-		return true;
-	return f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
+	return of == OF_GRADE || of == OF_WHAT;
+}
+
+static uint8_t kind_of_words(const struct field_def *f)
+{
+	bool special = f->id == FIELD_PARCEL || f->id == FIELD_DOC || f->id == FIELD_LICENCE || f->id == FIELD_CLAIMED;
+
+	if (words_kinds(f->id) || special)
+		return OF_IDS;
+	if (f->of == OF_NOTHING && f->label_of == OF_NOTHING)
+		return NOT_JUDGED;
+	return has_grades(f->of) || has_grades(f->label_of) ? OF_SCHEME : OF_LIST;
 }
 
 void words_init(struct words *w, const struct vocab *vocab, struct symbols *symbols, struct references *references, struct diags *diags)
@@ -62,7 +74,7 @@ void words_init(struct words *w, const struct vocab *vocab, struct symbols *symb
 	w->vocab = vocab;
 	w->scheme_day = INT32_MIN;
 	for (int i = 0; i < vocab->nfields; i++)
-		w->judged[i] = has_words(vocab->fields[i]);
+		w->judged[i] = kind_of_words(vocab->fields[i]);
 }
 
 /* ---- reporting */
@@ -110,6 +122,7 @@ static bool blurs_stock(int rule, const struct event_def *event)
 static void report(struct words *w, int rule, const struct line *l, struct slice word, const struct buf *mend)
 {
 	DIAG(w->diags, rule, line_place(l, word), word, buf_slice(mend));
+	w->plain = false;
 	w->blurred |= blurs_stock(rule, l->event) && w->diags->level[rule] != LEVEL_NONE;
 }
 
@@ -230,6 +243,12 @@ static void judge_what(struct words *w, const struct line *l, struct slice what)
 		tell(w, RULE_TYPE_UNKNOWN, OF_WHAT, l, what);
 }
 
+static void name_place(struct words *w, const struct line *l, uint32_t name, unsigned kinds, unsigned flags, struct slice word)
+{
+	references_name(w->references, name, kinds, flags, l, word);
+	w->plain = false;
+}
+
 static void judge_word(struct words *w, const struct line *l, enum of_list of, size_t slot, struct slice word)
 {
 	uint32_t name;
@@ -244,10 +263,10 @@ static void judge_word(struct words *w, const struct line *l, enum of_list of, s
 			tell_grade(w, l, l->event->id != EVENT_JUDGE, word);
 	} else if (symbols_in(w->symbols, name, LIST_OF(of))) {
 		if (slot == FIELD_INTO && w->symbols->open & LIST_OF(OF_PLACE))
-			references_name(w->references, name, 0, REFERENCE_INTO, l, word);
+			name_place(w, l, name, 0, REFERENCE_INTO, word);
 	}
 	else if (slot == FIELD_AT)
-		references_name(w->references, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, l, word);
+		name_place(w, l, name, SUBJECT_CHARGE, REFERENCE_AS_PLACE, word);
 	else
 		tell(w, LISTS[of].rule, of, l, word);
 }
@@ -312,38 +331,38 @@ static void judge_paper(struct words *w, const struct line *l, int field, int ki
 		references_paper(w->references, symbols_id(w->symbols, word), kind, l, word);
 }
 
-/* Whether the field was one of them. */
-static bool judge_special(struct words *w, const struct line *l, const struct field *f)
+static void judge_special(struct words *w, const struct line *l, const struct field *f)
 {
 	switch (f->use->field->id) {
 	case FIELD_PARCEL:
 		references_start(w->references, symbols_id_at(w->symbols, FIELD_PARCEL, l->item[f->first].text), SUBJECT_PARCEL, l, f->text);
-		return true;
+		break;
 	case FIELD_CLAIMED:
 		judge_claims(w, l, f);
-		return true;
+		break;
 	case FIELD_DOC:
 		judge_paper(w, l, FIELD_DOC, HOUSE_IDS_DOC);
-		return true;
+		break;
 	case FIELD_LICENCE:
 		judge_paper(w, l, FIELD_LICENCE, HOUSE_IDS_LICENCE);
-		return true;
-	default:
-		return false;
+		break;
 	}
 }
 
-static void judge_field(struct words *w, const struct line *l, const struct field *f)
+static void judge_ids(struct words *w, const struct line *l, const struct field *f)
+{
+	unsigned kinds = words_kinds(f->use->field->id);
+
+	if (kinds)
+		name_field(w, l, f, kinds);
+	else
+		judge_special(w, l, f);
+}
+
+static void judge_items(struct words *w, const struct line *l, const struct field *f)
 {
 	const struct field_def *def = f->use->field;
-	unsigned kinds = words_kinds(def->id);
 
-	if (kinds) {
-		name_field(w, l, f, kinds);
-		return;
-	}
-	if (judge_special(w, l, f))
-		return;
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
@@ -352,6 +371,64 @@ static void judge_field(struct words *w, const struct line *l, const struct fiel
 		if (def->label_of != OF_NOTHING && item->label.n)
 			judge_word(w, l, def->label_of, (size_t)def->id, item->label);
 	}
+}
+
+/* ---- values that were good before */
+
+static inline uint64_t eight_at(const char *p)
+{
+	uint64_t word;
+
+	memcpy(&word, p, sizeof word);
+	return word;
+}
+
+static inline uint64_t four_at(const char *p)
+{
+	uint32_t word;
+
+	memcpy(&word, p, sizeof word);
+	return word;
+}
+
+/* The value as numbers, of which no other has the same; `of` is 0 for a longer one. */
+static inline struct words_good as_numbers(const struct words *w, const struct line *l, const struct field *f)
+{
+	const int id = f->use->field->id;
+	const struct slice s = f->text;
+	struct words_good g = { 0, 0, 0 };
+
+	if (!s.n || s.n > 16)
+		return g;
+	if (s.n >= 8) {
+		g.first = eight_at(s.p);
+		g.last = eight_at(s.p + s.n - 8);
+	} else if (s.n >= 4)
+		g.first = four_at(s.p) << 32 | four_at(s.p + s.n - 4);
+	else
+		g.first = (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 | (uint64_t)(unsigned char)s.p[s.n - 1] << 16;
+	g.of = (uint64_t)(w->judged[id] == OF_SCHEME ? (uint32_t)l->stamp.day : 0) << 32 | (uint64_t)l->event->id << 16 | (uint64_t)id << 8 | s.n;
+	return g;
+}
+
+static inline struct words_good *place_of_good(struct words *w, const struct words_good *g)
+{
+	uint64_t hash = (g->first ^ g->last * 3 ^ g->of) * 0x9e3779b97f4a7c15u;
+
+	return &w->good[hash >> 32 & (WORDS_GOOD - 1)];
+}
+
+/* Most values were good a few lines before, and are then not looked up. */
+static void judge_list(struct words *w, const struct line *l, const struct field *f)
+{
+	struct words_good g = as_numbers(w, l, f), *known = place_of_good(w, &g);
+
+	if (g.of && known->first == g.first && known->last == g.last && known->of == g.of)
+		return;
+	w->plain = true;
+	judge_items(w, l, f);
+	if (w->plain)
+		*known = g;
 }
 
 /* ---- the subject */
@@ -457,9 +534,14 @@ bool words_line(struct words *w, const struct line *l)
 {
 	w->blurred = false;
 	judge_subject(w, l);
-	for (size_t i = 0; i < l->nfields; i++)
-		if (w->judged[l->field[i].use->field->id])
-			judge_field(w, l, &l->field[i]);
+	for (size_t i = 0; i < l->nfields; i++) {
+		uint8_t kind = w->judged[l->field[i].use->field->id];
+
+		if (kind == OF_IDS)
+			judge_ids(w, l, &l->field[i]);
+		else if (kind)
+			judge_list(w, l, &l->field[i]);
+	}
 	return w->blurred;
 }
 

@@ -19,13 +19,22 @@ struct line;
 struct references;
 struct symbols;
 
+/* A value of a list that was found good: its first and last bytes, and what it is of. */
+struct words_good {
+	uint64_t first, last, of;
+};
+
+enum { WORDS_GOOD = 512 };
+
 struct words {
 	struct symbols *symbols;
 	struct references *references;
 	struct diags *diags;
 	const struct house *house;   /* or NULL */
 	const struct vocab *vocab;
-	bool judged[FIELD_MOST];     /* fields that hold words at all */
+	uint8_t judged[FIELD_MOST];  /* fields that hold words at all, and of what kind */
+	bool plain;                  /* nothing of the value in hand was reported or kept */
+	struct words_good good[WORDS_GOOD]; /* by a hash */
 	bool blurred;                /* a word of the line in hand was reported that says which pieces are meant */
 	int32_t scheme_day;          /* the day in hand, and the schemes in force by it */
 	uint32_t scheme_now, scheme_past;
