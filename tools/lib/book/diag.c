@@ -53,6 +53,12 @@ void diags_init(struct diags *d)
 		d->level[i] = (uint8_t)RULES[i].level;
 }
 
+void diags_init_alike(struct diags *d, const struct diags *other)
+{
+	memset(d, 0, sizeof *d);
+	memcpy(d->level, other->level, sizeof d->level);
+}
+
 void diags_release(struct diags *d)
 {
 	free(d->row);

@@ -57,6 +57,7 @@ struct diags {
 };
 
 void diags_init(struct diags *d);
+void diags_init_alike(struct diags *d, const struct diags *other); /* with its levels */
 void diags_release(struct diags *d);
 
 /* Forgets what was collected, keeps the levels. */

@@ -167,8 +167,7 @@ static void *run(void *arg)
 	struct pool *p = w->pool;
 	size_t i;
 
-	diags_init(&w->diags);
-	memcpy(w->diags.level, p->scan->diags->level, sizeof w->diags.level);
+	diags_init_alike(&w->diags, p->scan->diags);
 	reader_init(&w->reader, p->scan->vocab, &w->diags);
 	if (w->main)
 		read_streams(w);

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/parallel.h"
 #include "check/bats.h"
 #include "check/causes.h"
 #include "check/duplicates.h"
@@ -44,6 +45,7 @@ struct check {
 	struct kilns kilns;
 	struct stock stock;
 	struct diags ids_diags;      /* of check_line_ids(), where another thread calls it */
+	struct diags sales_diags;    /* of sales_end(), beside the rest */
 	stock_sink *sink;
 	void *sink_context;
 };
@@ -71,14 +73,15 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	probes_init(&c->probes, &c->symbols, &c->references, diags);
 	kilns_init(&c->kilns, &c->symbols, &c->suppress, diags);
 	suppress_init(&c->suppress, diags);
-	diags_init(&c->ids_diags);
-	memcpy(c->ids_diags.level, diags->level, sizeof diags->level);
+	diags_init_alike(&c->ids_diags, diags);
+	diags_init_alike(&c->sales_diags, diags);
 	return c;
 }
 
 void check_free(struct check *c)
 {
 	stock_release(&c->stock);
+	diags_release(&c->sales_diags);
 	diags_release(&c->ids_diags);
 	suppress_release(&c->suppress);
 	kilns_release(&c->kilns);
@@ -381,11 +384,14 @@ static void doubt_stock(struct check *c)
 {
 	struct stock_walk walk = { .stock = &c->stock };
 	const struct stock_op *op;
+	bool wrong = false;
 
-	for (uint32_t i = 1; i < c->symbols.n; i++)
+	for (uint32_t i = 1; i < c->symbols.n; i++) {
+		wrong |= is_wrong(c, i);
 		if (is_wrong(c, i) || c->symbols.symbol[i].meant)
 			stock_doubt(&c->stock, i);
-	while ((op = stock_walk_next(&walk))) {
+	}
+	while (wrong && (op = stock_walk_next(&walk))) {
 		doubt_lots_of(c, &walk);
 		doubt_charge_of(c, op);
 	}
@@ -411,10 +417,43 @@ static void judge_stock(struct check *c)
 	stock_tell(&c->stock, c->diags);
 }
 
+/* ---- orders and money, which nothing else waits for */
+
+enum { SALES_LEAST = 10 * 1000 }; /* worth a thread */
+
+static void judge_sales(void *context)
+{
+	struct check *c = context;
+
+	sales_end(&c->sales);
+	sales_release(&c->sales);
+}
+
+/* NULL where it is done at once. */
+static struct beside *begin_sales(struct check *c)
+{
+	c->sales.diags = &c->sales_diags;
+	if (parallel_cores() > 1 && sales_size(&c->sales) >= SALES_LEAST)
+		return beside_start(judge_sales, c);
+	judge_sales(c);
+	return NULL;
+}
+
+static void end_sales(struct check *c, struct beside *sales)
+{
+	if (sales)
+		beside_end(sales);
+	diags_take(c->diags, &c->sales_diags, 0);
+}
+
 /* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
+	struct beside *sales;
+
 	check_alone_end(c);
+	symbols_settle(&c->symbols);
+	sales = begin_sales(c);
 	judge_pairs(c, &c->pairs, report_duplicate);
 	judge_pairs(c, &c->reading_pairs, report_reading);
 	if (c->files.before != CHECK_NO_FILE)
@@ -422,12 +461,11 @@ static void judge_book(struct check *c)
 	references_end(&c->references);
 	instruments_end(&c->instruments, &c->symbols);
 	instruments_release(&c->instruments);
-	sales_end(&c->sales);
-	sales_release(&c->sales);
 	slips_end(&c->slips);
 	probes_end(&c->probes);
 	references_release(&c->references);
 	judge_stock(c);
+	end_sales(c, sales);
 }
 
 /* What is found in the files that others are only judged by is not the caller's. */

@@ -84,6 +84,7 @@ void kilns_release(struct kilns *k)
 	free(k->left);
 	free(k->held);
 	free(k->watched);
+	free(k->pooled);
 	memset(k, 0, sizeof *k);
 }
 
@@ -128,8 +129,25 @@ static void keep_set(struct kilns *k, const struct line *l)
 	k->set[k->nsets++] = (struct kiln_set){ symbols_id(k->symbols, l->subject), slice_eq(stage, SLICE("off")), false, occurrence_of(l, stage) };
 }
 
+static void keep_pooled(struct kilns *k, uint32_t lot)
+{
+	k->pooled = mem_grow(k->pooled, &k->pooled_cap, k->npooled + 1, sizeof *k->pooled);
+	k->pooled[k->npooled++] = lot;
+}
+
+static void keep_pool(struct kilns *k, const struct line *l)
+{
+	const struct field *lots = line_field(l, FIELD_LOT);
+
+	keep_pooled(k, symbols_id_at(k->symbols, SYMBOLS_SUBJECT(l->event), l->subject));
+	for (size_t i = 0; lots && i < lots->n; i++)
+		keep_pooled(k, symbols_id(k->symbols, l->item[lots->first + i].label));
+}
+
 void kilns_keep(struct kilns *k, const struct line *l)
 {
+	if (l->event->stock.take == TAKE_LOTS)
+		keep_pool(k, l);
 	if (l->event->id == EVENT_LOAD)
 		keep_load(k, l);
 	else if (l->event->id == EVENT_SET)
@@ -305,20 +323,11 @@ static void share_series(struct kilns *k)
 /* Of most lots in a kiln nobody asks what becomes of their pieces there; of those that were probed or pooled, somebody may. */
 static void watch_lots(struct kilns *k)
 {
-	struct stock_walk walk = { .stock = k->stock };
-	const struct stock_op *op;
-
 	k->watched = mem_zeroed(k->stock->ids.n, sizeof *k->watched);
 	for (size_t i = 0; i < k->probes->nseries; i++)
 		k->watched[k->probes->series[i].lot] = true;
-	while ((op = stock_walk_next(&walk))) {
-		if (op->event->stock.take != TAKE_LOTS)
-			continue;
-		k->watched[op->subject] = true;
-		for (uint32_t c = op->counts; c < op->counts + op->ncounts; c++)
-			k->watched[walk.items.v[c].word] = true;
-	}
-	stock_walk_release(&walk);
+	for (size_t i = 0; i < k->npooled; i++)
+		k->watched[k->pooled[i]] = true;
 }
 
 void kilns_begin(struct kilns *k, const struct stock *stock, struct probes *probes)

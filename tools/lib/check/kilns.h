@@ -38,6 +38,8 @@ struct kilns {
 	size_t nloads, loads_cap;
 	uint32_t *last;              /* by number of a charge: its last in `load`, index + 1 */
 	size_t nlast, last_cap;
+	uint32_t *pooled;            /* numbers of all lots of pool lines */
+	size_t npooled, pooled_cap;
 	struct kiln_set *set;        /* every set line with a stage */
 	size_t nsets, sets_cap;
 	struct kiln *kiln;
@@ -63,7 +65,7 @@ struct kilns {
 void kilns_init(struct kilns *k, struct symbols *symbols, struct suppress *suppress, struct diags *diags);
 void kilns_release(struct kilns *k);
 
-/* Keeps a load line, or a set line with a stage; others are let pass. */
+/* Keeps a load line, a set line with a stage, or which lots are pooled; other lines are let pass. */
 void kilns_keep(struct kilns *k, const struct line *l);
 
 /*

@@ -393,9 +393,14 @@ static void judge_money(struct sales *s)
 	for (int i = 0; i < 256; i++) {
 		const struct currency_days *c = &s->money[i];
 
-		if (c->priced && c->first_price.day < c->first_rate && !symbols_at(s->symbols, vocab_currency_code(i))->half_read)
+		if (c->priced && c->first_price.day < c->first_rate && !symbols_half_read(s->symbols, vocab_currency_code(i)))
 			DIAG(s->diags, RULE_RATE_MISSING, occurrence_place(&c->first_price), vocab_currency_code(i), vocab_currency_code(s->currency));
 	}
+}
+
+size_t sales_size(const struct sales *s)
+{
+	return s->norders + s->nuses + s->nbats;
 }
 
 void sales_end(struct sales *s)

@@ -41,8 +41,12 @@ void sales_release(struct sales *s);
 /* Judges a good line by itself: the days of over=, a claim that does not add up. False where it is not certain how many pieces came in. */
 bool sales_line(struct sales *s, const struct line *l);
 
-/* Keeps what is judged when all is read. */
+/*
+ * Keeps what is judged when all is read. sales_end() judges it; beside it another thread may use the symbols, if they are settled
+ * and no word comes in. sales_size(): of how many lines something is kept.
+ */
 void sales_keep(struct sales *s, const struct line *l);
+size_t sales_size(const struct sales *s);
 void sales_end(struct sales *s);
 
 #endif

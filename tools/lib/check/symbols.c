@@ -113,6 +113,12 @@ static void catch_up(struct symbols *t, uint32_t id)
 		t->symbol[t->n] = (struct symbol){ .lists = t->house && is_meter(t->house, intern_text(t->ids, (uint32_t)t->n)) ? LIST_OF(OF_METER) : 0 };
 }
 
+void symbols_settle(struct symbols *t)
+{
+	if (t->ids->n > t->n)
+		catch_up(t, t->ids->n - 1);
+}
+
 uint32_t symbols_id(struct symbols *t, struct slice word)
 {
 	uint32_t id = intern_id(t->ids, word);

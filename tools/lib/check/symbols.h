@@ -64,12 +64,23 @@ void symbols_release(struct symbols *t);
 uint32_t symbols_id(struct symbols *t, struct slice word);
 uint32_t symbols_id_at(struct symbols *t, size_t slot, struct slice word);
 
+/* Takes in the words that only the engine met: then no look-up of a word of the book moves what symbols_at() gave. */
+void symbols_settle(struct symbols *t);
+
 /* What is known of a word; valid until the next word is looked up. */
 static inline struct symbol *symbols_at(struct symbols *t, struct slice word)
 {
 	uint32_t id = symbols_id(t, word);
 
 	return &t->symbol[id];
+}
+
+/* Whether a line that cannot be read names the word. */
+static inline bool symbols_half_read(const struct symbols *t, struct slice word)
+{
+	uint32_t id = intern_find(t->ids, word);
+
+	return id < t->n && t->symbol[id].half_read;
 }
 
 /* Whether the word is in one of these lists, or such a list is open. */
