@@ -50,14 +50,20 @@ static inline uint64_t head_of(struct slice s)
 	return word;
 }
 
+static void stir_rest(struct entry_hash *h, struct slice s)
+{
+	do {
+		s = slice_from(s, 8);
+		stir(h, head_of(s));
+	} while (s.n > 8);
+}
+
 /* A text whose length is in the hash already. */
 static inline void stir_text(struct entry_hash *h, struct slice s)
 {
 	stir(h, head_of(s));
-	while (s.n > 8) {
-		s = slice_from(s, 8);
-		stir(h, head_of(s));
-	}
+	if (s.n > 8)
+		stir_rest(h, s);
 }
 
 static struct slice unquoted(struct slice s)
@@ -65,29 +71,42 @@ static struct slice unquoted(struct slice s)
 	return s.n >= 2 && s.p[0] == '"' ? slice_upto(slice_from(s, 1), s.n - 2) : s;
 }
 
-/* Masses without labels belong together by their place in the list; all other items may be in any order. */
-static bool is_by_place(const struct field_use *use, const struct item *item)
+static bool has_units(int type)
 {
-	return !item->label.n && (use->field->id == FIELD_WET || use->field->id == FIELD_DRY);
+	return type == TYPE_MONEY || type == TYPE_RATE || type == TYPE_READING;
 }
 
-static struct entry_hash item_hash(const struct field_use *use, const struct item *item)
+/* What the items of a field have in common, for their hashes. */
+struct item_sort {
+	uint64_t field;
+	bool number, text, units, by_place;
+};
+
+/* Masses without labels belong together by their place in the list; all other items may be in any order. */
+static struct item_sort item_sort_of(const struct field_use *use)
 {
-	bool number = value_is_number(use->type);
-	struct slice text = use->type == TYPE_TEXT ? unquoted(item->text) : item->text;
-	uint64_t shape = (uint64_t)(use->field->id + 1) << 40 | (uint64_t)item->label.n << 20 | (number ? 0 : text.n);
+	const int id = use->field->id;
+
+	return (struct item_sort){ .field = (uint64_t)(id + 1) << 40, .number = value_is_number(use->type), .text = use->type == TYPE_TEXT,
+		.units = has_units(use->type), .by_place = id == FIELD_WET || id == FIELD_DRY };
+}
+
+static inline struct entry_hash item_hash(const struct item_sort *sort, const struct item *item)
+{
+	struct slice text = sort->text ? unquoted(item->text) : item->text;
+	uint64_t shape = sort->field | (uint64_t)item->label.n << 20 | (sort->number ? 0 : text.n);
 	struct entry_hash h = { (shape + item->v.mark) * K2, (shape ^ item->v.mark) * K1 };
 
 	if (item->label.n)
 		stir_text(&h, item->label);
-	if (!number) {
+	if (!sort->number) {
 		stir_text(&h, text);
 		return h;
 	}
 	stir(&h, (uint64_t)item->v.fix);
 	if (item->v.mark == VALUE_RANGE)
 		stir(&h, (uint64_t)item->v.high);
-	if (use->type == TYPE_MONEY || use->type == TYPE_RATE || use->type == TYPE_READING)
+	if (sort->units)
 		stir(&h, item->v.unit);
 	return h;
 }
@@ -99,15 +118,19 @@ struct entry_hash entry_hash(const struct line *l)
 	stir(&sum, (uint32_t)l->stamp.day);
 	stir(&sum, (uint64_t)(uint32_t)l->stamp.second << 16 | (uint16_t)l->stamp.offset);
 	stir_text(&sum, l->subject);
-	for (size_t i = 0; i < l->nfields; i++)
-		for (size_t k = l->field[i].first; k < l->field[i].first + l->field[i].n; k++) {
-			struct entry_hash h = item_hash(l->field[i].use, &l->item[k]);
+	for (const struct field *f = l->field; f < l->field + l->nfields; f++) {
+		const struct item_sort sort = item_sort_of(f->use);
 
-			if (is_by_place(l->field[i].use, &l->item[k]))
-				stir(&h, k - l->field[i].first);
+		for (size_t i = 0; i < f->n; i++) {
+			const struct item *item = &l->item[f->first + i];
+			struct entry_hash h = item_hash(&sort, item);
+
+			if (sort.by_place && !item->label.n)
+				stir(&h, i);
 			sum.a += h.a;
 			sum.b += h.b;
 		}
+	}
 	sum.a |= !sum.a;
 	return sum;
 }

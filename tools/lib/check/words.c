@@ -391,11 +391,12 @@ static inline uint64_t four_at(const char *p)
 	return word;
 }
 
-/* The value as numbers, of which no other has the same; `of` is 0 for a longer one. */
-static inline struct words_good as_numbers(const struct words *w, const struct line *l, const struct field *f)
+/* In place of a field's id: the subject. */
+enum { SUBJECT = FIELD_MOST };
+
+/* The text of a field as numbers, of which no other has the same; `of` is 0 for a longer one. */
+static inline struct words_good as_numbers(const struct line *l, int field, int32_t day, struct slice s)
 {
-	const int id = f->use->field->id;
-	const struct slice s = f->text;
 	struct words_good g = { 0, 0, 0 };
 
 	if (!s.n || s.n > 16)
@@ -407,25 +408,27 @@ static inline struct words_good as_numbers(const struct words *w, const struct l
 		g.first = four_at(s.p) << 32 | four_at(s.p + s.n - 4);
 	else
 		g.first = (uint64_t)(unsigned char)s.p[0] | (uint64_t)(unsigned char)s.p[s.n / 2] << 8 | (uint64_t)(unsigned char)s.p[s.n - 1] << 16;
-	g.of = (uint64_t)(w->judged[id] == OF_SCHEME ? (uint32_t)l->stamp.day : 0) << 32 | (uint64_t)l->event->id << 16 | (uint64_t)id << 8 | s.n;
+	g.of = (uint64_t)(uint32_t)day << 32 | (uint64_t)l->event->id << 16 | (uint64_t)field << 8 | s.n;
 	return g;
 }
 
-static inline struct words_good *place_of_good(struct words *w, const struct words_good *g)
+/* Whether it was good a few lines before: most are, and are then not looked up. *known is where to keep it once it is judged. */
+static inline bool was_good(struct words *w, const struct words_good *g, struct words_good **known)
 {
 	uint64_t hash = (g->first ^ g->last * 3 ^ g->of) * 0x9e3779b97f4a7c15u;
 
-	return &w->good[hash >> 32 & (WORDS_GOOD - 1)];
+	*known = &w->good[hash >> 32 & (WORDS_GOOD - 1)];
+	w->plain = true;
+	return g->of && (*known)->first == g->first && (*known)->last == g->last && (*known)->of == g->of;
 }
 
-/* Most values were good a few lines before, and are then not looked up. */
 static void judge_list(struct words *w, const struct line *l, const struct field *f)
 {
-	struct words_good g = as_numbers(w, l, f), *known = place_of_good(w, &g);
+	const int id = f->use->field->id;
+	struct words_good g = as_numbers(l, id, w->judged[id] == OF_SCHEME ? l->stamp.day : 0, f->text), *known;
 
-	if (g.of && known->first == g.first && known->last == g.last && known->of == g.of)
+	if (was_good(w, &g, &known))
 		return;
-	w->plain = true;
 	judge_items(w, l, f);
 	if (w->plain)
 		*known = g;
@@ -470,12 +473,17 @@ static uint32_t lists_of(unsigned subjects)
 }
 
 /* An event that is about things of the house alone: set, air, meter. */
-static void judge_house_subject(struct words *w, const struct line *l, uint32_t name, uint32_t lists)
+static void judge_house_subject(struct words *w, const struct line *l, size_t slot, uint32_t lists)
 {
 	enum of_list of = lists & LIST_OF(OF_KILN) ? OF_KILN : lists & LIST_OF(OF_PLACE) ? OF_PLACE : OF_METER;
+	struct words_good g = as_numbers(l, SUBJECT, 0, l->subject), *known;
 
-	if (lists && !symbols_in(w->symbols, name, lists))
+	if (was_good(w, &g, &known))
+		return;
+	if (!symbols_in(w->symbols, symbols_id_at(w->symbols, slot, l->subject), lists))
 		tell(w, LISTS[of].rule, of, l, l->subject);
+	if (w->plain)
+		*known = g;
 }
 
 static void tell_byproduct(struct words *w, const struct line *l)
@@ -527,7 +535,7 @@ static void judge_subject(struct words *w, const struct line *l)
 	else if (l->event->subjects & (REFERENCE_KINDS | SUBJECT_PIECE))
 		judge_mixed_subject(w, l, slot, lists);
 	else if (lists)
-		judge_house_subject(w, l, symbols_id_at(w->symbols, slot, l->subject), lists);
+		judge_house_subject(w, l, slot, lists);
 }
 
 bool words_line(struct words *w, const struct line *l)
