@@ -11,6 +11,7 @@ enum { AS_SARIF = TABLE_AS_HTML + 1 };
 
 static int form = -1;
 static bool about, list_rules, list_events, by_line, quiet;
+static uint64_t lines; /* of the files to be checked */
 static struct opt_list levels, against, before;
 
 static const char *const form_words[] = { "text", "tsv", "csv", "json", "md", "html", "sarif", NULL };
@@ -145,7 +146,7 @@ static void print_lines(const struct book *b)
 }
 
 /* After the diagnostics, also where both outputs are one terminal. */
-static void print_summary(const struct diags *d, uint64_t lines)
+static void print_summary(const struct diags *d)
 {
 	struct buf out = BUF_INIT;
 
@@ -190,7 +191,7 @@ static struct check *start(struct book *b, struct check_files *files)
 	refuse_twice(b);
 	if (before.n && (!b->house || b->house->closed == HOUSE_NO_DAY))
 		tool_misused("--before requires the last closed day in the house file, such as closed: 2026-11-30");
-	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, by_line ? CHECK_BY_LINE : 0);
+	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, CHECK_APART | (by_line ? CHECK_BY_LINE : 0));
 }
 
 struct ids_beside {
@@ -207,16 +208,14 @@ static void read_ids(void *context)
 		check_line_ids(s->check, l);
 }
 
-/* Reads the book, on two cores where it can be read twice. Returns how many lines are of the files to be checked. */
-static uint64_t read_lines(struct book *b, struct check *check, uint32_t others, struct sarif *sarif)
+/* Reads the book, on two cores where it can be read twice. */
+static void read_lines(struct book *b, struct check *check, uint32_t others, struct sarif *sarif)
 {
 	struct ids_beside ids = { .check = check };
-	bool apart = !by_line && book_twin_init(&ids.twin, b);
+	bool apart = book_twin_init(&ids.twin, b);
 	struct beside thread;
 	const struct line *l;
-	uint64_t lines = 0;
 
-	check_apart(check);
 	if (apart)
 		beside_start(&thread, read_ids, &ids);
 	while ((l = book_next(b))) {
@@ -228,11 +227,10 @@ static uint64_t read_lines(struct book *b, struct check *check, uint32_t others,
 			sarif_keep(sarif, l->file, l->number, l->text);
 	}
 	check_alone_end(check);
-	if (apart) {
-		beside_wait(&thread);
-		book_twin_end(&ids.twin);
-	}
-	return lines;
+	if (!apart)
+		return;
+	beside_wait(&thread);
+	book_twin_end(&ids.twin);
 }
 
 int main(int argc, char **argv)
@@ -241,7 +239,6 @@ int main(int argc, char **argv)
 	struct check *check;
 	struct check_files files;
 	struct sarif sarif;
-	uint64_t lines;
 
 	tool_start(&page, argc, argv);
 	if (about + list_rules + list_events > 1)
@@ -250,7 +247,7 @@ int main(int argc, char **argv)
 		return print_help(&book);
 	check = start(&book, &files);
 	sarif_init(&sarif);
-	lines = read_lines(&book, check, files.against, &sarif);
+	read_lines(&book, check, files.against, &sarif);
 	check_end(check);
 	if (check_unread(check))
 		tool_warn("%llu line%s of the books given with --against could not be read",
@@ -262,7 +259,7 @@ int main(int argc, char **argv)
 	else if (!quiet)
 		print_lines(&book);
 	if (!quiet)
-		print_summary(&book.diags, lines);
+		print_summary(&book.diags);
 	sarif_release(&sarif);
 	check_free(check);
 	return tool_finish(book.diags.count[LEVEL_ERROR] ? TOOL_NO : TOOL_DONE);

@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/beside.h"
 #include "base/parallel.h"
 #include "check/bats.h"
 #include "check/causes.h"
@@ -50,6 +51,12 @@ struct check {
 	void *sink_context;
 };
 
+/* Where check_line_ids() reports. */
+static void set_ids_diags(struct check *c, struct diags *diags)
+{
+	c->references.diags = c->words.diags = c->sales.diags = diags;
+}
+
 struct check *check_new(const struct vocab *vocab, const struct house *house, const struct zone *zone,
 	struct diags *diags, struct check_files files, unsigned flags)
 {
@@ -75,6 +82,7 @@ struct check *check_new(const struct vocab *vocab, const struct house *house, co
 	suppress_init(&c->suppress, diags);
 	diags_init_alike(&c->ids_diags, diags);
 	diags_init_alike(&c->sales_diags, diags);
+	set_ids_diags(c, flags & CHECK_APART ? &c->ids_diags : diags);
 	return c;
 }
 
@@ -223,16 +231,6 @@ void check_line(struct check *c, const struct line *l)
 {
 	check_line_alone(c, l);
 	check_line_ids(c, l);
-}
-
-static void set_ids_diags(struct check *c, struct diags *diags)
-{
-	c->references.diags = c->words.diags = c->sales.diags = diags;
-}
-
-void check_apart(struct check *c)
-{
-	set_ids_diags(c, &c->ids_diags);
 }
 
 void check_alone_end(struct check *c)
@@ -429,31 +427,27 @@ static void judge_sales(void *context)
 	sales_release(&c->sales);
 }
 
-/* NULL where it is done at once. */
-static struct beside *begin_sales(struct check *c)
+/* Whether it is done on another thread. */
+static bool begin_sales(struct check *c, struct beside *thread)
 {
 	c->sales.diags = &c->sales_diags;
-	if (parallel_cores() > 1 && sales_size(&c->sales) >= SALES_LEAST)
-		return beside_start(judge_sales, c);
+	if (parallel_cores() > 1 && sales_size(&c->sales) >= SALES_LEAST) {
+		beside_start(thread, judge_sales, c);
+		return true;
+	}
 	judge_sales(c);
-	return NULL;
-}
-
-static void end_sales(struct check *c, struct beside *sales)
-{
-	if (sales)
-		beside_end(sales);
-	diags_take(c->diags, &c->sales_diags, 0);
+	return false;
 }
 
 /* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
-	struct beside *sales;
+	struct beside sales;
+	bool apart;
 
 	check_alone_end(c);
 	symbols_settle(&c->symbols);
-	sales = begin_sales(c);
+	apart = begin_sales(c, &sales);
 	judge_pairs(c, &c->pairs, report_duplicate);
 	judge_pairs(c, &c->reading_pairs, report_reading);
 	if (c->files.before != CHECK_NO_FILE)
@@ -465,7 +459,9 @@ static void judge_book(struct check *c)
 	probes_end(&c->probes);
 	references_release(&c->references);
 	judge_stock(c);
-	end_sales(c, sales);
+	if (apart)
+		beside_wait(&sales);
+	diags_take(c->diags, &c->sales_diags, 0);
 }
 
 /* What is found in the files that others are only judged by is not the caller's. */

@@ -39,7 +39,8 @@ struct check_files {
 };
 
 enum check_flag {
-	CHECK_BY_LINE = 1   /* only what a line shows by itself: for a part of a book */
+	CHECK_BY_LINE = 1,  /* only what a line shows by itself: for a part of a book */
+	CHECK_APART = 2     /* two threads may call check_line_alone() and check_line_ids() */
 };
 
 /*
@@ -57,10 +58,9 @@ void check_line(struct check *c, const struct line *l);
 
 /*
  * The same in two halves that have nothing in common, so that each may be a thread's own, with a reader of its own:
- * what a line shows by itself, and what it says of the ids that it names. check_apart() comes before the first line,
- * check_alone_end() after the last of the first half, and check_end() when both threads are done.
+ * what a line shows by itself, and what it says of the ids that it names. check_alone_end() comes after the last of the first
+ * half, and check_end() when both threads are done.
  */
-void check_apart(struct check *c);
 void check_line_alone(struct check *c, const struct line *l);
 void check_line_ids(struct check *c, const struct line *l);
 void check_alone_end(struct check *c);
