@@ -542,14 +542,15 @@ many() {
 	}'
 }
 
-# Ten readings of each probe or ten thousand: memory follows the probes. No clock is looked at.
+# Thousands of readings of each probe or three times as many: memory follows the probes. No clock is looked at.
 @test "moist: a longer book takes no more memory, and a probe more does" {
 	${CC:-cc} -O2 -o "$T/best" tests/bench/best.c
 	# the sanitizer keeps what was freed for a while, which is not the program's
 	ASAN_OPTIONS=${ASAN_OPTIONS:+$ASAN_OPTIONS:}quarantine_size_mb=0
 	export ASAN_OPTIONS
-	many 20000 >"$T/short.wy"
-	many 100000 >"$T/long.wy"
+	# each is worth all workers
+	many 100000 >"$T/short.wy"
+	many 300000 >"$T/long.wy"
 	wrong=0
 	while read -r call; do
 		# shellcheck disable=SC2086
@@ -558,7 +559,7 @@ many() {
 		# seconds, KB, seconds of the processor
 		read -r _ short _ <<<"$short"
 		read -r _ long _ <<<"$long"
-		[ "$long" -le $((short + 1024)) ] || { echo "$call: $short KB, of five times the lines $long KB"; wrong=1; }
+		[ "$long" -le $((short + 1024)) ] || { echo "$call: $short KB, of three times the lines $long KB"; wrong=1; }
 	done <<-'END'
 	--workers=1
 	--all
@@ -570,7 +571,52 @@ many() {
 	# the measure sees what is held: here each reading is of a lot of its own
 	awk '{ sub(/probe K1 mc=p[0-9]*:/, "probe X" NR " mc=") } { print }' "$T/long.wy" >"$T/lots.wy"
 	read -r _ lots _ <<<"$("$T/best" 1 "$bin/wy-moist" -H "$H" --by=lot "$T/lots.wy")"
-	[ "$lots" -gt $((long + 4096)) ] || { echo "100000 lots: $lots KB"; wrong=1; }
+	[ "$lots" -gt $((long + 4096)) ] || { echo "300000 lots: $lots KB"; wrong=1; }
+	[ "$wrong" = 0 ]
+}
+
+# Charges with probes and with samples at random, lots read at random and piece by piece, bats and their blades, in a book of
+# so many readings that several threads share them out.
+shared_out() {
+	awk -v lines="$1" 'BEGIN {
+		for (c = 0; c < 40; c++) {
+			print "2026-01-01 load K" c " kiln=north lot=L" c " at=yard/b1 count=30"
+			print "2026-01-01 probe K" c " in=a:L" c "/SH,b:L" c + 1 "/SH"
+			print "2026-02-01 make B" c " blade=L" c "/7 handle=H" c % 3 "/" c " at=store/bats mc=blade:9.1%,handle:8." c % 10 "% wood=20C meter=pin2"
+		}
+		for (i = 0; i < lines; i++) {
+			k = i * 7 % 40; day = sprintf("2026-%02d-%02d", 2 + i % 9, 1 + i % 28); mc = 7 + i * 13 % 170 / 10
+			rest = "% wood=" 18 + i % 5 "C meter=pin" 1 + i % 2 (i % 11 || i % 5 == 4 ? "" : " depth=" 5 + i % 3 * 10 "mm")
+			if (i % 5 == 0) printf "%s %02d:%02d probe K%d mc=%s:%.1f%s\n", day, i % 24, i % 60, k, i % 2 ? "a" : "b", mc, rest
+			else if (i % 5 == 1) printf "%s %02d:%02d probe K%d mc=%.1f%s\n", day, i % 24, i % 60, k, mc, rest
+			else if (i % 5 == 2) printf "%s probe L%d at=store/r%d mc=%.1f%s\n", day, k, i % 3, mc, rest
+			else if (i % 5 == 3) printf "%s probe B%d at=store/bats mc=%s:%.1f%s\n", day, k, i % 2 ? "blade" : "handle", mc, rest
+			else printf "%s judge L%d/%d grade=G1 mc=%.1f%s\n", day, k, i % 30, mc, rest
+		}
+	}'
+}
+
+@test "moist: how many threads share the readings out does not show" {
+	shared_out 100000 >"$T/many.wy"
+	wrong=0
+	while read -r call; do
+		# shellcheck disable=SC2086
+		wy-moist -H "$H" -w 1 $call "$T/many.wy" >"$T/one" 2>"$T/err" || { echo "$call: $(head -n 1 "$T/err")"; wrong=1; }
+		[ "$(wc -l <"$T/one")" -gt 2 ]
+		# shellcheck disable=SC2086
+		wy-moist -H "$H" -w 3 $call "$T/many.wy" 2>/dev/null | cmp - "$T/one" || { echo "$call: 3 threads"; wrong=1; }
+	done <<-'END'
+	--by=place,part
+	--by=lot,month
+	--all --by=part
+	--quality --target=9% --by=lot,part
+	--depth
+	--planing
+	END
+	wy-moist -H "$H" --by=charge --as=text "$T/many.wy" 2>/dev/null >"$T/one"
+	# by way of states, whose readings come in an order of their own
+	for n in 0 1 2; do awk -v n=$n 'NR % 3 == n' "$T/many.wy" | wy-moist -H "$H" --partial --by=charge >"$T/$n.part"; done
+	wy-moist -H "$H" -w 1 --by=charge --merge --as=text "$T"/[012].part 2>/dev/null | cmp - "$T/one"
 	[ "$wrong" = 0 ]
 }
 

@@ -171,7 +171,7 @@ static bool answer(void)
 	bool any;
 
 	moist_rows_init(&rows, &ask, &facts_of);
-	moist_rows_fill(&rows, &readings);
+	moist_rows_fill(&rows, &readings, book_workers());
 	must_hold();
 	any = sampling ? print_plan(&view) : print_view(&view);
 	moist_rows_release(&rows);

@@ -33,6 +33,41 @@ static void spool_holds(size_t most, uint32_t count)
 	spool_release(&s);
 }
 
+/* Two walks at once, of which each sees all of it. */
+static void spool_walks(size_t most, uint32_t count)
+{
+	struct spool s = { .most = most };
+	struct spool_walk walk[2] = { { .spool = &s }, { .spool = &s } };
+	uint32_t seen[2] = { 0, 0 }, held;
+	bool more = true;
+
+	for (uint32_t i = 0; i < count; i++) {
+		struct buf b = { (char *)&i, sizeof i, sizeof i };
+
+		CHECK(spool_add(&s, &b));
+	}
+	CHECK(spool_settle(&s));
+	while (more) {
+		more = false;
+		for (int k = 0; k < 2; k++) {
+			struct slice piece = spool_walk_next(&walk[k]);
+
+			more |= piece.n > 0;
+			for (; piece.n >= sizeof held; piece = slice_from(piece, sizeof held)) {
+				memcpy(&held, piece.p, sizeof held);
+				if (held != seen[k]++)
+					CHECK_INT(held, seen[k] - 1);
+			}
+		}
+	}
+	for (int k = 0; k < 2; k++) {
+		CHECK_INT(seen[k], count);
+		CHECK_INT(walk[k].error, 0);
+		spool_walk_release(&walk[k]);
+	}
+	spool_release(&s);
+}
+
 /* Its file is in $TMPDIR, and has no name there; where there is none, the error says so. */
 static void spool_heeds_tmpdir(void)
 {
@@ -64,5 +99,8 @@ int main(void)
 	spool_holds(64, 16);
 	spool_holds(64, 17);
 	spool_holds(64, 5000);
+	spool_walks(64, 0);
+	spool_walks(64, 16);
+	spool_walks(64, 50000);
 	return check_end();
 }

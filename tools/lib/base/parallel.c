@@ -16,11 +16,11 @@ struct pool {
 	atomic_size_t next, done;
 };
 
-size_t parallel_cores(void)
+size_t parallel_jobs(size_t jobs)
 {
-	long n = sysconf(_SC_NPROCESSORS_ONLN);
+	long n = jobs ? 1 : sysconf(_SC_NPROCESSORS_ONLN);
 
-	return n < 1 ? 1 : n > JOBS_MOST ? JOBS_MOST : (size_t)n;
+	return jobs ? jobs : n < 1 ? 1 : n > JOBS_MOST ? JOBS_MOST : (size_t)n;
 }
 
 static void work(struct pool *pool, bool calling)
@@ -47,7 +47,7 @@ static void *help(void *arg)
 void parallel_run(const struct parallel *p, size_t n, size_t jobs)
 {
 	struct pool pool = { .p = p, .n = n };
-	size_t most = jobs ? jobs : parallel_cores(), started = 0;
+	size_t most = parallel_jobs(jobs), started = 0;
 	pthread_t *thread;
 
 	most = most < n ? most : n;

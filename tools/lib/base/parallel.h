@@ -15,8 +15,8 @@ struct parallel {
 	void *context;
 };
 
-/* How many threads can work at the same time. */
-size_t parallel_cores(void);
+/* How many threads `jobs` are: as many as there are cores for 0; at least 1. */
+size_t parallel_jobs(size_t jobs);
 
 /* Does the pieces 0 to n - 1. `jobs`: threads at most, the calling one among them; 0: as many as there are cores. */
 void parallel_run(const struct parallel *p, size_t n, size_t jobs);

@@ -93,6 +93,39 @@ void spool_again(struct spool *s)
 	s->ended = false;
 }
 
+bool spool_settle(struct spool *s)
+{
+	return !s->error && (s->reading || turn(s));
+}
+
+struct slice spool_walk_next(struct spool_walk *w)
+{
+	const struct spool *s = w->spool;
+	ssize_t got;
+
+	if (w->at < 0 || w->error)
+		return (struct slice){ "", 0 };
+	if (!s->file) {
+		w->at = -1;
+		return buf_slice(&s->held);
+	}
+	if (!w->piece)
+		w->piece = mem_array(SPOOL_PIECE, 1);
+	do
+		got = pread(fileno(s->file), w->piece, SPOOL_PIECE, (off_t)w->at);
+	while (got < 0 && errno == EINTR);
+	if (got < 0)
+		w->error = errno;
+	w->at = got > 0 ? w->at + got : -1;
+	return (struct slice){ w->piece, got > 0 ? (size_t)got : 0 };
+}
+
+void spool_walk_release(struct spool_walk *w)
+{
+	free(w->piece);
+	*w = (struct spool_walk){ 0 };
+}
+
 void spool_release(struct spool *s)
 {
 	if (s->file)

@@ -9,6 +9,7 @@
 
 #include <stdbool.h>
 #include <stddef.h>
+#include <stdint.h>
 #include <stdio.h>
 
 #include "base/text.h"
@@ -38,5 +39,22 @@ struct slice spool_next(struct spool *s);
 void spool_again(struct spool *s);
 
 void spool_release(struct spool *s);
+
+/*
+ * A walk of its own over all of it, for several threads at once. First spool_settle() is called, once; false when it cannot be
+ * read back. A walk over {0} with `spool` set gives its pieces, of up to SPOOL_PIECE bytes where they are out of the file.
+ */
+enum { SPOOL_PIECE = 64 * 1024 };
+
+struct spool_walk {
+	const struct spool *spool;
+	char *piece;
+	int64_t at;     /* of the next piece; below 0 at the end */
+	int error;      /* the errno of what failed, or 0 */
+};
+
+bool spool_settle(struct spool *s);
+struct slice spool_walk_next(struct spool_walk *w);
+void spool_walk_release(struct spool_walk *w);
 
 #endif

@@ -120,7 +120,7 @@ void team_run(struct team *team, void (*work)(void *context, size_t i), void *co
 
 struct team *team_new(size_t jobs)
 {
-	size_t most = (jobs ? jobs : parallel_cores()) - 1;
+	size_t most = (jobs ? jobs : parallel_jobs(0)) - 1;
 	struct team *team = mem_zeroed(1, sizeof *team + most * sizeof *team->thread);
 
 	pthread_mutex_init(&team->lock, NULL);

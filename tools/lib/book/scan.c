@@ -11,7 +11,7 @@
 #include "base/parallel.h"
 
 /* Many chunks, so that the last one to be done is soon done. */
-enum { CHUNK = 4 * 1024 * 1024, CHUNKS_A_WORKER = 32 };
+enum { CHUNK = 1024 * 1024, CHUNKS_A_WORKER = 128 };
 
 /* A whole file (to is 0) or a chunk of one, and what came of it. */
 struct part {
@@ -167,7 +167,8 @@ static void *run(void *arg)
 	struct pool *p = w->pool;
 	size_t i;
 
-	diags_init_alike(&w->diags, p->scan->diags);
+	diags_init(&w->diags);
+	memcpy(w->diags.level, p->scan->diags->level, sizeof w->diags.level);
 	reader_init(&w->reader, p->scan->vocab, &w->diags);
 	if (w->main)
 		read_streams(w);
@@ -248,7 +249,7 @@ static int gather(struct scan *s, struct pool *p)
 int scan_run(struct scan *s, const struct scan_work *work)
 {
 	struct pool p = { .scan = s, .work = work };
-	size_t jobs = s->jobs ? s->jobs : parallel_cores();
+	size_t jobs = parallel_jobs(s->jobs);
 	int error;
 
 	s->lines = s->unread = 0;

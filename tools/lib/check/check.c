@@ -431,7 +431,7 @@ static void judge_sales(void *context)
 static bool begin_sales(struct check *c, struct beside *thread)
 {
 	c->sales.diags = &c->sales_diags;
-	if (parallel_cores() > 1 && sales_size(&c->sales) >= SALES_LEAST) {
+	if (parallel_jobs(0) > 1 && sales_size(&c->sales) >= SALES_LEAST) {
 		beside_start(thread, judge_sales, c);
 		return true;
 	}

@@ -199,7 +199,7 @@ const struct line *book_next(struct book *b)
 
 bool book_twin_init(struct book_twin *t, const struct book *b)
 {
-	if (parallel_cores() == 1 || !bytes_to_read(b))
+	if (parallel_jobs(0) == 1 || !bytes_to_read(b))
 		return false;
 	*t = (struct book_twin){ .book = b };
 	diags_init(&t->found);
@@ -316,6 +316,11 @@ static struct scan_work watched(const struct book *b, const struct scan_work *wo
 	scanning.bytes = bytes_to_read(b);
 	w.lines = scan_lines;
 	return w;
+}
+
+size_t book_workers(void)
+{
+	return (size_t)workers;
 }
 
 void book_scan(struct book *b, const struct scan_work *work)

@@ -127,6 +127,9 @@ int book_end(struct book *b);
 void book_scan(struct book *b, const struct scan_work *work);
 extern const struct opt book_worker_options[];
 
+/* What --workers says, for the work after the lines; 0: as many as there are cores. */
+size_t book_workers(void);
+
 /* Ends the process: the file with that index cannot be read. `at` is reader_used() when the error came. */
 _Noreturn void book_cannot_read(const struct book *b, size_t path, int error, int64_t at);
 

@@ -101,7 +101,7 @@ static void answer_moist(struct due_book *b, struct readings *readings, const si
 	const struct moist_view view = { &ask, &rows, NULL };
 
 	moist_rows_init(&rows, &ask, &facts);
-	moist_rows_fill(&rows, readings);
+	moist_rows_fill(&rows, readings, 0);
 	moist_view_answer(&view, t);
 	moist_rows_release(&rows);
 }

@@ -2,180 +2,34 @@
 
 #include <stdlib.h>
 
-#include "moist/line_error.h"
-#include "moist/readings.h"
-#include "wood/meter.h"
+#include "base/parallel.h"
+#include "moist/moist_rows_internal.h"
 
-/* No reading: the end of a list, and of a source that is past. */
-#define NONE UINT32_MAX
-
-/* Years before 0 would be below it. */
-#define DAY_BIAS ((int64_t)1 << 30)
-
-/* What is read again and again, in a row; and its last reading, or the list of those of its last moment. */
-struct moist_source {
-	uint32_t row, a, b;
-	uint32_t side : 31, at_random : 1; /* side: depth or form, where these part sources */
-	union {
-		struct reading last;
-		struct {
-			int64_t utc_s;
-			uint32_t first;
-		} sample;
-	};
-};
-
-struct moist_node {
-	struct reading reading;
-	uint32_t next;
-};
-
-struct moist_rule {
-	uint32_t meter, text;
-	const struct house_calibration *line;
-	struct line_error error;
-	double point;                 /* Student's, of an interval of 95 % */
-	int64_t beyond;               /* readings that count beyond its pairs, and how far */
-	double least_pct, most_pct;
-};
+/* Readings that are worth a thread. */
+enum { SHARE_LEAST = 32 * 1024 };
 
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts)
 {
-	*m = (struct moist_rows){ .ask = ask, .facts = facts, .free_node = NONE };
-	intern_compact_init(&m->rules);
-	intern_compact_init(&m->sets);
-	intern_compact_init(&m->depths);
+	*m = (struct moist_rows){ .ask = ask, .facts = facts };
 }
 
 void moist_rows_release(struct moist_rows *m)
 {
-	for (size_t i = 0; i < m->n; i++)
-		free(m->row[i].off);
-	free(m->row);
-	hash_index_release(&m->row_index);
-	free(m->source);
-	hash_index_release(&m->source_index);
-	free(m->node);
+	for (size_t i = 0; i < m->nshares; i++)
+		moist_share_release(&m->share[i]);
+	free(m->share);
 	free(m->rule);
-	free(m->order);
-	free(m->item);
+	free(m->part);
+	free(m->first);
 	free(m->value);
-	intern_compact_release(&m->rules);
-	intern_compact_release(&m->sets);
-	intern_compact_release(&m->depths);
-	buf_release(&m->text[0]);
-	buf_release(&m->text[1]);
 }
 
-/* ---- finding rows and sources */
-
-static uint64_t hash_of(const uint32_t *key, size_t n)
-{
-	uint64_t h = n;
-
-	for (size_t i = 0; i < n; i++) {
-		h = (h ^ key[i]) * 0x9e3779b97f4a7c15u;
-		h ^= h >> 29;
-	}
-	return h ^ h >> 32;
-}
-
-static struct moist_row *add_row(struct moist_rows *m, const uint32_t *key, uint64_t hash)
-{
-	struct moist_row *row;
-
-	hash_index_add(&m->row_index, hash, (uint32_t)m->n);
-	m->row = mem_grow(m->row, &m->rows_cap, m->n + 1, sizeof *m->row);
-	row = &m->row[m->n++];
-	*row = (struct moist_row){ .last = INT32_MIN };
-	memcpy(row->key, key, m->ask->nby * sizeof *key);
-	return row;
-}
-
-static struct moist_row *row_of(struct moist_rows *m, const uint32_t *key)
-{
-	size_t n = m->ask->nby;
-	uint64_t hash = hash_of(key, n);
-	struct hash_probe p = hash_probe_of(&m->row_index, hash);
-
-	while (hash_probe_next(&m->row_index, &p))
-		if (!memcmp(m->row[p.row].key, key, n * sizeof *key))
-			return &m->row[p.row];
-	return add_row(m, key, hash);
-}
-
-/* The source of that key; *made is set when it is new, and then nothing but the key is. */
-static struct moist_source *source_of(struct moist_rows *m, const struct moist_source *key, bool *made)
-{
-	const uint32_t words[] = { key->row, key->a, key->b, (uint32_t)key->side << 1 | key->at_random };
-	uint64_t hash = hash_of(words, 4);
-	struct hash_probe p = hash_probe_of(&m->source_index, hash);
-	struct moist_source *s;
-
-	*made = false;
-	while (hash_probe_next(&m->source_index, &p)) {
-		s = &m->source[p.row];
-		if (s->a == key->a && s->row == key->row && s->b == key->b && s->side == key->side && s->at_random == key->at_random)
-			return s;
-	}
-	*made = true;
-	hash_index_add(&m->source_index, hash, (uint32_t)m->nsources);
-	m->source = mem_grow(m->source, &m->sources_cap, m->nsources + 1, sizeof *m->source);
-	s = &m->source[m->nsources++];
-	*s = *key;
-	return s;
-}
-
-/* ---- the keys of a row */
-
-static uint32_t period_of(size_t by, int32_t day)
-{
-	int year, month, date;
-
-	if (by == MOIST_BY_DAY)
-		return (uint32_t)(day + DAY_BIAS);
-	day_split(day, &year, &month, &date);
-	return (uint32_t)(year * 12 + month - 1);
-}
-
-static uint32_t key_of(struct moist_rows *m, size_t by, const struct reading_of *of, int32_t day)
-{
-	switch (by) {
-	case MOIST_BY_PLACE:
-		return of->place;
-	case MOIST_BY_CHARGE:
-		return of->charge;
-	case MOIST_BY_LOT:
-		return intern_compact_id(&m->facts->readings->names, of->lot);
-	case MOIST_BY_PART:
-		return of->part;
-	default:
-		return period_of(by, day);
-	}
-}
-
-static struct moist_row *row_of_reading(struct moist_rows *m, const struct reading_of *of, int32_t day)
-{
-	uint32_t key[MOIST_BYS];
-
-	for (size_t k = 0; k < m->ask->nby; k++)
-		key[k] = key_of(m, m->ask->by[k], of, day);
-	return row_of(m, key);
-}
-
-/* The month or the day that a row is of; 0 when it is of neither. */
-static uint32_t period_of_row(const struct moist_rows *m, const struct moist_row *row)
-{
-	for (size_t k = 0; k < m->ask->nby; k++)
-		if (m->ask->by[k] >= MOIST_BY_MONTH)
-			return row->key[k];
-	return 0;
-}
+/* ---- keys and ends in words */
 
 static void day_of_period(size_t by, uint32_t period, struct buf *out)
 {
 	if (by == MOIST_BY_DAY)
-		day_write(out, (int32_t)((int64_t)period - DAY_BIAS));
+		day_write(out, (int32_t)((int64_t)period - MOIST_DAY_BIAS));
 	else
 		buf_printf(out, "%04u-%02u", period / 12, period % 12 + 1);
 }
@@ -188,498 +42,90 @@ void moist_row_key(const struct moist_rows *m, const struct moist_row *row, size
 		buf_add(out, readings_name(m->facts->readings, row->key[k]));
 }
 
-/* ---- what a reading is held against */
-
-static const struct house_place *place_of(const struct moist_rows *m, const struct reading_of *of)
-{
-	return m->ask->house ? house_place(m->ask->house, readings_name(m->facts->readings, of->place)) : NULL;
-}
-
-/* Whether what the house says of being ready is for it. */
-static bool is_to_be_ready(const struct moist_rows *m, const struct reading_of *of)
-{
-	return m->ask->house && (of->charge || (of->single && of->part == m->facts->blade));
-}
-
-static struct house_range band_of(const struct moist_rows *m, const struct reading_of *of)
-{
-	const struct house_place *place = place_of(m, of);
-	const struct house_range none = { HOUSE_NONE, HOUSE_NONE };
-
-	if (place && house_range_given(place->target))
-		return place->target;
-	return is_to_be_ready(m, of) ? m->ask->house->ready.band : none;
-}
-
-/* The middle of a range that has two ends, or HOUSE_NONE. */
-static int64_t middle_of(struct house_range r)
-{
-	if (!house_range_given(r) || r.low == INT64_MIN || r.high == INT64_MAX)
-		return HOUSE_NONE;
-	return r.low + (r.high - r.low) / 2;
-}
-
-/* What the piece is to be dried to: the place's, of charges and blades that of `ready`. */
-static int64_t target_of(const struct moist_rows *m, const struct reading_of *of)
-{
-	const struct house_place *place = place_of(m, of);
-
-	if (m->ask->target != HOUSE_NONE)
-		return m->ask->target;
-	if (place && middle_of(place->target) != HOUSE_NONE)
-		return middle_of(place->target);
-	if (!is_to_be_ready(m, of))
-		return HOUSE_NONE;
-	return m->ask->house->ready.target != HOUSE_NONE ? m->ask->house->ready.target : middle_of(m->ask->house->ready.band);
-}
-
-/* A charge is of clefts; elsewhere the line has to say what was read, or it is a blade that was judged. */
-static uint8_t form_of(const struct moist_rows *m, const struct reading_of *of)
-{
-	if (of->form == m->facts->blade)
-		return MOIST_AFTER;
-	if (of->form == m->facts->cleft)
-		return MOIST_BEFORE;
-	return of->charge && !of->form ? MOIST_BEFORE : MOIST_UNSAID;
-}
-
-/* ---- counting a reading in its row */
-
-/* An off-scale reading is judged only where the scale's end lies outside the band already. `off`: the error of the line, in steps. */
-static void judge(struct moist_row *row, const struct reading *r, struct house_range band, int64_t n, int64_t off)
-{
-	if (!house_range_given(band))
-		return;
-	if ((r->mark == VALUE_ABOVE && r->mc < band.high) || (r->mark == VALUE_BELOW && r->mc > band.low))
-		return;
-	row->count[MOIST_JUDGED] += n;
-	if (r->mark != VALUE_EXACT)
-		return;
-	row->count[MOIST_IN] += house_range_holds(band, r->mc) ? n : 0;
-	row->count[MOIST_IN_DRIER] += house_range_holds(band, r->mc - off) ? n : 0;
-	row->count[MOIST_IN_WETTER] += house_range_holds(band, r->mc + off) ? n : 0;
-}
-
 void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end, struct buf *out)
 {
-	reading_source_write(m->facts->readings, out, end->a, end->b, end->at_random);
-	buf_char(out, ' ');
-	day_write(out, end->day);
-	if (end->mark != VALUE_EXACT)
-		buf_str(out, end->mark == VALUE_ABOVE ? " or above" : " or below");
+	moist_end_write(m->facts->readings, end, out);
 }
 
-/* Of two as far out the one whose words come first is named. */
-static bool is_named_before(struct moist_rows *m, const struct moist_end *x, const struct moist_end *y)
+/* ---- the shares */
+
+static void take_share(void *rows, size_t i)
 {
-	if (x->a == y->a && x->b == y->b && x->at_random == y->at_random && x->mark == y->mark)
-		return x->day < y->day;
-	m->text[0].n = m->text[1].n = 0;
-	moist_row_end_write(m, x, &m->text[0]);
-	moist_row_end_write(m, y, &m->text[1]);
-	return slice_cmp(buf_slice(&m->text[0]), buf_slice(&m->text[1])) < 0;
+	moist_share_take(&((struct moist_rows *)rows)->share[i]);
 }
 
-/* `further` is below 0 when `come` lies further out. */
-static void keep_end(struct moist_rows *m, struct moist_end *held, const struct moist_end *come, int further)
+static void probe_share(void *rows, size_t i)
 {
-	if (!held->held || further < 0 || (further == 0 && is_named_before(m, come, held)))
-		*held = *come;
+	moist_share_probe(&((struct moist_rows *)rows)->share[i]);
 }
 
-static struct moist_ends *ends_of(struct moist_row *row, const struct reading *r)
+static void count_share(void *rows, size_t i)
 {
-	if (r->mark != VALUE_ABOVE && r->mark != VALUE_BELOW)
-		return &row->ends;
-	if (!row->off)
-		row->off = mem_zeroed(MOIST_OFFS, sizeof *row->off);
-	return &row->off[r->mark == VALUE_ABOVE ? MOIST_OVER : MOIST_UNDER];
+	moist_share_count(&((struct moist_rows *)rows)->share[i]);
 }
 
-static void count_ends(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+static void each_share(struct moist_rows *m, void (*work)(void *rows, size_t i))
 {
-	const struct moist_end end = { r->mc, r->day, of->a, of->b, of->at_random, true, r->mark };
-	struct moist_ends *ends = ends_of(row, r);
+	const struct parallel p = { work, NULL, m };
 
-	keep_end(m, &ends->least, &end, (end.mc > ends->least.mc) - (end.mc < ends->least.mc));
-	keep_end(m, &ends->most, &end, (end.mc < ends->most.mc) - (end.mc > ends->most.mc));
+	parallel_run(&p, m->nshares, m->nshares);
 }
 
-#define NO_RULE SIZE_MAX
-
-static void add_rule(struct moist_rows *m, uint32_t meter, const struct meter_use *use)
+static void start_shares(struct moist_rows *m, uint64_t readings, size_t jobs)
 {
-	struct moist_rule rule = { .meter = meter, .line = use->line, .error = line_error_of(use->line) };
+	size_t most = parallel_jobs(jobs);
 
-	m->text[0].n = 0;
-	buf_add(&m->text[0], readings_name(m->facts->readings, meter));
-	buf_str(&m->text[0], ": ");
-	meter_use_write(&m->text[0], use);
-	rule.text = intern_compact_id(&m->rules, buf_slice(&m->text[0]));
-	rule.point = line_doubt_half((struct line_doubt){ 1, rule.error.df }, 0.95);
-	m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
-	m->rule[m->nrules++] = rule;
+	m->nshares = readings / SHARE_LEAST < most ? (size_t)(readings / SHARE_LEAST) : most;
+	m->nshares = m->nshares ? m->nshares : 1;
+	m->share = mem_array(m->nshares, sizeof *m->share);
+	for (size_t i = 0; i < m->nshares; i++)
+		moist_share_init(&m->share[i], m, i, m->nshares);
 }
 
-/* Its index, or NO_RULE. */
-static size_t find_rule(struct moist_rows *m, uint32_t meter, int32_t day)
+static void give_probed(struct moist_probed_list *to, const struct moist_probed_list *from)
 {
-	struct meter_use use;
-	size_t i = 0;
-
-	if (!m->ask->house || meter_use_on(m->ask->house, readings_name(m->facts->readings, meter), day, &use) != METER_OK)
-		return NO_RULE;
-	while (i < m->nrules && (m->rule[i].meter != meter || m->rule[i].line != use.line))
-		i++;
-	if (i == m->nrules)
-		add_rule(m, meter, &use);
-	return i;
+	to->list = mem_grow(to->list, &to->cap, from->n, sizeof *to->list);
+	to->n = from->n;
+	if (from->n)
+		memcpy(to->list, from->list, from->n * sizeof *from->list);
 }
 
-/* The rule that the house has for a meter on a day, until the next call; NULL where it has none. Mostly it is the last one. */
-static struct moist_rule *rule_of_meter(struct moist_rows *m, uint32_t meter, int32_t day)
+/* The charges of which any share has samples, for all of them. */
+static void join_sampled(struct moist_rows *m)
 {
-	struct moist_met *met = &m->met;
+	struct moist_probed_list *all = &m->share[0].probed;
 
-	if (!met->known || met->meter != meter || met->day != day)
-		*met = (struct moist_met){ true, meter, day, find_rule(m, meter, day) };
-	return met->rule == NO_RULE ? NULL : &m->rule[met->rule];
-}
+	for (size_t i = 1; i < m->nshares; i++) {
+		const struct moist_probed_list *p = &m->share[i].probed;
 
-/* The rule by which a reading was corrected, or NULL. */
-static struct moist_rule *rule_of_reading(struct moist_rows *m, const struct reading *r, const struct reading_of *of)
-{
-	return r->mark == VALUE_EXACT && !(r->flags & (READING_OVEN | READING_UNCORRECTED)) ? rule_of_meter(m, of->meter, r->day) : NULL;
-}
-
-/* The rules of a set, and how many. */
-static size_t rules_of(const struct moist_rows *m, uint32_t set, const char **rules)
-{
-	struct slice held = intern_compact_text(&m->sets, set);
-
-	*rules = held.p;
-	return held.n / sizeof(uint32_t);
-}
-
-static uint32_t rule_in(const char *rules, size_t i)
-{
-	uint32_t rule;
-
-	memcpy(&rule, rules + i * sizeof rule, sizeof rule);
-	return rule;
-}
-
-/* The set with a rule more; it is in the order of its numbers. */
-static uint32_t set_with(struct moist_rows *m, uint32_t set, uint32_t rule)
-{
-	struct slice text = { (const char *)&rule, sizeof rule };
-	struct buf next = BUF_INIT;
-	const char *rules;
-	size_t n = rules_of(m, set, &rules), i = 0;
-
-	while (i < n && rule_in(rules, i) < rule)
-		i++;
-	if (i < n && rule_in(rules, i) == rule)
-		return set;
-	buf_add(&next, (struct slice){ rules, i * sizeof rule });
-	buf_add(&next, text);
-	buf_add(&next, (struct slice){ rules + i * sizeof rule, (n - i) * sizeof rule });
-	set = intern_compact_id(&m->sets, buf_slice(&next));
-	buf_release(&next);
-	return set;
-}
-
-static void count_rule(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct moist_rule *of)
-{
-	uint32_t rule = of ? of->text : 0;
-
-	if (r->flags & READING_OVEN)
-		rule = intern_compact_id(&m->rules, SLICE("oven"));
-	else if (r->mark == VALUE_EXACT && (r->flags & READING_UNCORRECTED || !m->ask->house))
-		rule = intern_compact_id(&m->rules, SLICE("uncorrected"));
-	if (rule)
-		row->rules = set_with(m, row->rules, rule);
-}
-
-/* Counts a reading beyond the pairs of its line. */
-static void count_beyond(struct moist_row *row, struct moist_rule *rule, const struct reading *r, int64_t n)
-{
-	double beyond = rule ? line_error_beyond(&rule->error, (double)r->mc / VALUE_STEPS) : 0;
-
-	if (!(beyond < 0 || beyond > 0))
-		return;
-	row->count[MOIST_BEYOND] += n;
-	rule->beyond += n;
-	rule->least_pct = beyond < rule->least_pct ? beyond : rule->least_pct;
-	rule->most_pct = beyond > rule->most_pct ? beyond : rule->most_pct;
-}
-
-/* The half of the interval of the line at a reading, in steps. */
-static int64_t off_by_line(const struct moist_rule *rule, const struct reading *r)
-{
-	return rule && rule->line ? fixed_of(rule->point * line_error_at(&rule->error, (double)r->mc / VALUE_STEPS), VALUE_STEPS) : 0;
-}
-
-/* `n` readings that are all alike. */
-static void count(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of, int64_t n)
-{
-	const struct sums sums = { n, (int128)n * r->mc, (int128)n * r->mc * r->mc, r->mc, r->mc };
-	struct moist_rule *rule = rule_of_reading(m, r, of);
-
-	row->count[MOIST_ABOVE] += r->mark == VALUE_ABOVE ? n : 0;
-	row->count[MOIST_BELOW] += r->mark == VALUE_BELOW ? n : 0;
-	row->count[MOIST_UNCORRECTED] += r->flags & READING_UNCORRECTED ? n : 0;
-	row->count[MOIST_DOUBTFUL] += r->flags & READING_DOUBTFUL ? n : 0;
-	if (r->mark != VALUE_ABOVE && r->mark != VALUE_BELOW)
-		sums_merge(&row->sums, &sums);
-	count_ends(m, row, r, of);
-	row->last = r->day > row->last ? r->day : row->last;
-	judge(row, r, band_of(m, of), n, off_by_line(rule, r));
-	count_beyond(row, rule, r, n);
-	count_rule(m, row, r, rule);
-}
-
-/* ---- taking a reading */
-
-static void free_nodes(struct moist_rows *m, uint32_t first)
-{
-	uint32_t last = first;
-
-	if (first == NONE)
-		return;
-	while (m->node[last].next != NONE)
-		last = m->node[last].next;
-	m->node[last].next = m->free_node;
-	m->free_node = first;
-}
-
-static uint32_t new_node(struct moist_rows *m, const struct reading *r, uint32_t next)
-{
-	uint32_t i = m->free_node;
-
-	if (i == NONE) {
-		m->node = mem_grow(m->node, &m->nodes_cap, m->nnodes + 1, sizeof *m->node);
-		i = (uint32_t)m->nnodes++;
-	} else
-		m->free_node = m->node[i].next;
-	m->node[i] = (struct moist_node){ *r, next };
-	return i;
-}
-
-/* A reading at random is held with those of its moment, and drops those of an earlier one. */
-static void take_at_random(struct moist_rows *m, struct moist_source *s, bool made, const struct reading *r)
-{
-	if (made) {
-		s->sample.utc_s = r->utc_s;
-		s->sample.first = NONE;
+		all->list = mem_grow(all->list, &all->cap, all->n + p->n, sizeof *all->list);
+		if (p->n)
+			memcpy(all->list + all->n, p->list, p->n * sizeof *p->list);
+		all->n += p->n;
 	}
-	if (r->utc_s < s->sample.utc_s)
-		return;
-	if (r->utc_s > s->sample.utc_s) {
-		free_nodes(m, s->sample.first);
-		s->sample.utc_s = r->utc_s;
-		s->sample.first = NONE;
-	}
-	s->sample.first = new_node(m, r, s->sample.first);
+	moist_probed_settle(all);
+	for (size_t i = 1; i < m->nshares; i++)
+		give_probed(&m->share[i].probed, all);
 }
 
-/* What parts sources beside their names. */
-static uint32_t side_of(struct moist_rows *m, const struct reading_of *of)
+/* When their probes were last read, whichever share has those. */
+static void join_probed(struct moist_rows *m)
 {
-	if (m->ask->by_form)
-		return of->form;
-	return m->ask->by_depth ? intern_compact_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
+	struct moist_probed_list *all = &m->share[0].probed;
+
+	for (size_t i = 1; i < m->nshares; i++)
+		for (size_t k = 0; k < all->n; k++)
+			if (m->share[i].probed.list[k].utc_s > all->list[k].utc_s)
+				all->list[k].utc_s = m->share[i].probed.list[k].utc_s;
+	for (size_t i = 1; i < m->nshares; i++)
+		give_probed(&m->share[i].probed, all);
 }
 
-/* A piece is counted once, one at random with each reading, one in the oven for itself. */
-static void take_alike(struct moist_rows *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
-{
-	const struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of->a, .b = of->b };
-	bool first = true;
-
-	count(m, row, r, of, r->n);
-	if (of->at_random || r->flags & READING_OVEN)
-		row->count[MOIST_PIECES] += r->n;
-	else {
-		source_of(m, &key, &first);
-		row->count[MOIST_PIECES] += first;
-	}
-}
-
-static void take(struct moist_rows *m, const struct reading *r)
-{
-	struct reading_of of = reading_of(m->facts, r);
-	struct moist_row *row = row_of_reading(m, &of, r->day);
-	struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of.a, .b = of.b, .at_random = of.at_random }, *s;
-	bool made;
-
-	row->count[r->mark == VALUE_ABSENT ? MOIST_UNREAD : MOIST_READINGS] += r->n;
-	if (r->mark == VALUE_ABSENT)
-		return;
-	if (m->ask->all) {
-		take_alike(m, row, r, &of);
-		return;
-	}
-	if (r->flags & READING_OVEN)
-		return;
-	key.side = side_of(m, &of) & 0x7fffffffu;
-	s = source_of(m, &key, &made);
-	if (of.at_random)
-		take_at_random(m, s, made, r);
-	else if (made || reading_is_before(m->facts->readings, r, &s->last))
-		s->last = *r;
-}
-
-/* ---- samples that are past */
-
-/* When the probes of a charge that has samples were last read, in a month or day. */
-struct probed {
-	uint32_t charge, period;
-	int64_t utc_s;
-};
-
-struct probed_list {
-	struct probed *list;
-	size_t n, cap;
-};
-
-static int probed_order(const void *a, const void *b)
-{
-	const struct probed *x = a, *y = b;
-
-	if (x->charge != y->charge)
-		return x->charge < y->charge ? -1 : 1;
-	return (x->period > y->period) - (x->period < y->period);
-}
-
-static struct probed key_of_probed(const struct moist_rows *m, const struct moist_source *s, uint32_t charge)
-{
-	return (struct probed){ charge, period_of_row(m, &m->row[s->row]), INT64_MIN };
-}
-
-/* The charges of which there are samples. */
-static struct probed_list sampled_charges(const struct moist_rows *m)
-{
-	struct probed_list p = { NULL, 0, 0 };
-	size_t n = 0;
-
-	for (size_t i = 0; i < m->nsources; i++) {
-		const struct moist_source *s = &m->source[i];
-		uint32_t charge = s->at_random ? reading_of(m->facts, &m->node[s->sample.first].reading).charge : 0;
-
-		if (!charge)
-			continue;
-		p.list = mem_grow(p.list, &p.cap, p.n + 1, sizeof *p.list);
-		p.list[p.n++] = key_of_probed(m, s, charge);
-	}
-	if (p.n)
-		qsort(p.list, p.n, sizeof *p.list, probed_order);
-	for (size_t i = 0; i < p.n; i++)
-		if (!n || probed_order(&p.list[n - 1], &p.list[i]))
-			p.list[n++] = p.list[i];
-	p.n = n;
-	return p;
-}
-
-static struct probed *find_probed(const struct probed_list *p, struct probed key)
-{
-	return p->n ? bsearch(&key, p->list, p->n, sizeof key, probed_order) : NULL;
-}
-
-static void keep_probed(const struct moist_rows *m, struct probed_list *p)
-{
-	for (size_t i = 0; p->n && i < m->nsources; i++) {
-		const struct moist_source *s = &m->source[i];
-		uint32_t charge = s->at_random ? 0 : reading_of(m->facts, &s->last).charge;
-		struct probed *found = charge ? find_probed(p, key_of_probed(m, s, charge)) : NULL;
-
-		if (found && s->last.utc_s > found->utc_s)
-			found->utc_s = s->last.utc_s;
-	}
-}
-
-/* A sample of a charge at random is past when its probes were read later. */
-static void drop_past(struct moist_rows *m)
-{
-	struct probed_list p = sampled_charges(m);
-
-	keep_probed(m, &p);
-	for (size_t i = 0; p.n && i < m->nsources; i++) {
-		struct moist_source *s = &m->source[i];
-		uint32_t charge = s->at_random ? reading_of(m->facts, &m->node[s->sample.first].reading).charge : 0;
-
-		if (charge && s->sample.utc_s < find_probed(&p, key_of_probed(m, s, charge))->utc_s) {
-			free_nodes(m, s->sample.first);
-			s->sample.first = NONE;
-		}
-	}
-	free(p.list);
-}
-
-/* ---- when all is taken */
-
-/*
- * The readings of a source that count: its last one, or those of its last moment. `at` goes from
- * first_counted() to NONE.
- */
-static uint32_t first_counted(const struct moist_source *s)
-{
-	return s->at_random ? s->sample.first : 0;
-}
-
-static uint32_t after_counted(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
-{
-	return s->at_random ? m->node[at].next : NONE;
-}
-
-static const struct reading *counted_at(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
-{
-	return s->at_random ? &m->node[at].reading : &s->last;
-}
-
-static uint16_t times_counted(const struct moist_rows *m, const struct moist_source *s, uint32_t at)
-{
-	return s->at_random ? m->node[at].reading.n : 1;
-}
-
-static void count_piece(struct moist_rows *m, struct moist_row *row, const struct reading *r, int64_t n)
-{
-	struct reading_of of = reading_of(m->facts, r);
-
-	count(m, row, r, &of, n);
-	row->count[MOIST_PIECES] += n;
-}
-
-static void count_source(struct moist_rows *m, const struct moist_source *s)
-{
-	struct moist_row *row = &m->row[s->row];
-
-	row->items++;
-	for (uint32_t at = first_counted(s); at != NONE; at = after_counted(m, s, at))
-		count_piece(m, row, counted_at(m, s, at), times_counted(m, s, at));
-}
-
-/* The sources of a row, one after another. */
-static void sort_sources(struct moist_rows *m)
-{
-	uint32_t at = 0;
-
-	for (size_t i = 0; i < m->n; i++) {
-		m->row[i].first = at;
-		at += m->row[i].items;
-		m->row[i].items = 0;
-	}
-	m->item = mem_array(m->nsources, sizeof *m->item);
-	for (size_t i = 0; i < m->nsources; i++) {
-		struct moist_row *row = &m->row[m->source[i].row];
-
-		m->item[row->first + row->items++] = (uint32_t)i;
-	}
-}
+/* ---- their rows as one */
 
 struct ranked {
 	const struct moist_rows *m;
-	const struct moist_row *row;
+	struct moist_row *row;
 };
 
 static int row_order(const void *a, const void *b)
@@ -699,18 +145,45 @@ static int row_order(const void *a, const void *b)
 	return order;
 }
 
-static void sort_rows(struct moist_rows *m)
+/* The rows of all shares in order. */
+static size_t sort_parts(struct moist_rows *m)
 {
-	struct ranked *ranked = mem_array(m->n, sizeof *ranked);
+	struct ranked *ranked;
+	size_t n = 0;
 
-	for (size_t i = 0; i < m->n; i++)
-		ranked[i] = (struct ranked){ m, &m->row[i] };
-	if (m->n)
-		qsort(ranked, m->n, sizeof *ranked, row_order);
-	m->order = mem_array(m->n, sizeof *m->order);
-	for (size_t i = 0; i < m->n; i++)
-		m->order[i] = (uint32_t)(ranked[i].row - m->row);
+	for (size_t i = 0; i < m->nshares; i++)
+		n += m->share[i].n;
+	ranked = mem_array(n, sizeof *ranked);
+	n = 0;
+	for (size_t i = 0; i < m->nshares; i++)
+		for (size_t k = 0; k < m->share[i].n; k++)
+			ranked[n++] = (struct ranked){ m, &m->share[i].row[k] };
+	if (n)
+		qsort(ranked, n, sizeof *ranked, row_order);
+	m->part = mem_array(n, sizeof *m->part);
+	for (size_t i = 0; i < n; i++)
+		m->part[i] = ranked[i].row;
 	free(ranked);
+	return n;
+}
+
+/* Those of one key become the first of them. */
+static void join_rows(struct moist_rows *m)
+{
+	size_t n = sort_parts(m);
+
+	m->first = mem_array(n + 1, sizeof *m->first);
+	for (size_t i = 0; i < n; i++) {
+		struct moist_row *row = m->part[i], *held = m->n ? m->part[m->first[m->n - 1]] : NULL;
+
+		if (held && !memcmp(held->key, row->key, m->ask->nby * sizeof *row->key)) {
+			moist_share_add_row(&m->share[0], held, row);
+			continue;
+		}
+		row->at = (uint32_t)m->n;
+		m->first[m->n++] = (uint32_t)i;
+	}
+	m->first[m->n] = (uint32_t)n;
 }
 
 struct named_rule {
@@ -737,36 +210,53 @@ static void sort_rules(struct moist_rows *m)
 		qsort(list, m->nrules, sizeof *list, rule_order);
 	for (size_t i = 0; i < m->nrules; i++)
 		m->rule[i] = list[i].rule;
-	m->met.known = false;
 	free(list);
 }
 
-static void finish(struct moist_rows *m)
+static void add_rule(struct moist_rows *m, const struct moist_rule *rule)
 {
-	hash_index_release(&m->source_index);
-	hash_index_release(&m->row_index);
-	if (!m->ask->all) {
-		drop_past(m);
-		for (size_t i = 0; i < m->nsources; i++)
-			count_source(m, &m->source[i]);
-		sort_sources(m);
+	size_t i = 0;
+
+	while (i < m->nrules && (m->rule[i].meter != rule->meter || m->rule[i].line != rule->line))
+		i++;
+	if (i == m->nrules) {
+		m->rule = mem_grow(m->rule, &m->rules_cap, m->nrules + 1, sizeof *m->rule);
+		m->rule[m->nrules++] = *rule;
+		return;
 	}
-	sort_rules(m);
-	sort_rows(m);
+	m->rule[i].beyond += rule->beyond;
+	m->rule[i].least_pct = rule->least_pct < m->rule[i].least_pct ? rule->least_pct : m->rule[i].least_pct;
+	m->rule[i].most_pct = rule->most_pct > m->rule[i].most_pct ? rule->most_pct : m->rule[i].most_pct;
 }
 
-void moist_rows_fill(struct moist_rows *m, struct readings *readings)
+static void join_rules(struct moist_rows *m)
 {
-	struct reading r;
+	for (size_t i = 0; i < m->nshares; i++)
+		for (size_t k = 0; k < m->share[i].nrules; k++)
+			add_rule(m, &m->share[i].rule[k]);
+	sort_rules(m);
+}
 
-	while (readings_next(readings, &r))
-		take(m, &r);
-	finish(m);
+void moist_rows_fill(struct moist_rows *m, struct readings *readings, size_t jobs)
+{
+	readings_settle(readings);
+	start_shares(m, readings->notes, jobs);
+	each_share(m, take_share);
+	for (size_t i = 0; i < m->nshares; i++)
+		readings->error = readings->error ? readings->error : m->share[i].error;
+	if (!m->ask->all) {
+		join_sampled(m);
+		each_share(m, probe_share);
+		join_probed(m);
+		each_share(m, count_share);
+	}
+	join_rules(m);
+	join_rows(m);
 }
 
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i)
 {
-	return &m->row[m->order[i]];
+	return m->part[m->first[i]];
 }
 
 static int text_order(const void *a, const void *b)
@@ -774,17 +264,34 @@ static int text_order(const void *a, const void *b)
 	return slice_cmp(*(const struct slice *)a, *(const struct slice *)b);
 }
 
+/* The rules of all parts of a row, in the order of their texts; some are there more than once. */
+static size_t rules_of_parts(const struct moist_rows *m, const struct moist_row *row, struct slice **text)
+{
+	size_t n = 0, cap = 0;
+
+	*text = NULL;
+	for (uint32_t i = m->first[row->at]; i < m->first[row->at + 1]; i++) {
+		const struct moist_share *share = &m->share[m->part[i]->share];
+		const char *rules;
+		size_t more = moist_share_rules(share, m->part[i], &rules);
+
+		*text = mem_grow(*text, &cap, n + more, sizeof **text);
+		for (size_t k = 0; k < more; k++)
+			(*text)[n++] = moist_share_rule(share, rules, k);
+	}
+	if (n)
+		qsort(*text, n, sizeof **text, text_order);
+	return n;
+}
+
 void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *row, struct buf *out)
 {
-	const char *rules;
-	size_t n = rules_of(m, row->rules, &rules);
-	struct slice *text = mem_array(n, sizeof *text);
+	struct slice *text;
+	size_t n = rules_of_parts(m, row, &text);
 
-	for (size_t i = 0; i < n; i++)
-		text[i] = intern_compact_text(&m->rules, rule_in(rules, i));
-	if (n)
-		qsort(text, n, sizeof *text, text_order);
 	for (size_t i = 0; i < n; i++) {
+		if (i && slice_eq(text[i - 1], text[i]))
+			continue;
 		if (i)
 			buf_str(out, "; ");
 		buf_add(out, text[i]);
@@ -794,12 +301,9 @@ void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *r
 
 /* ---- what the views see */
 
-static void add_values(struct moist_rows *m, const struct reading *r, uint32_t piece, uint16_t n)
+static void add_values(struct moist_rows *m, struct moist_share *share, const struct reading *r, uint32_t piece, uint16_t n)
 {
-	struct reading_of of = reading_of(m->facts, r);
-	const struct moist_rule *rule = rule_of_reading(m, r, &of);
-	const struct moist_value value = { .line = rule ? rule->line : NULL, .piece = piece, .day = r->day, .mc = r->mc, .target = target_of(m, &of), .depth = of.depth,
-		.band = band_of(m, &of), .mark = r->mark, .form = form_of(m, &of) };
+	const struct moist_value value = moist_share_value(share, r, piece);
 
 	m->value = mem_grow(m->value, &m->values_cap, m->nvalues + n, sizeof *m->value);
 	for (uint16_t i = 0; i < n; i++)
@@ -819,43 +323,54 @@ static int value_order(const void *a, const void *b)
 
 /* A source in the order of its words, so that what is reckoned of pieces in turn is always the same. */
 struct worded {
-	const struct moist_rows *m;
+	struct moist_share *share;
 	const struct moist_source *source;
 };
 
 static int word_order(const void *a, const void *b)
 {
 	const struct worded *x = a, *y = b;
-	const struct readings *r = x->m->facts->readings;
+	const struct readings *r = x->share->facts->readings;
 	int order = slice_cmp(readings_name(r, x->source->a), readings_name(r, y->source->a));
 
 	return order ? order : slice_cmp(readings_name(r, x->source->b), readings_name(r, y->source->b));
 }
 
-static struct worded *worded_sources(const struct moist_rows *m, const struct moist_row *row)
+/* The sources of a row's parts. */
+static struct worded *worded_sources(const struct moist_rows *m, size_t row, size_t *n)
 {
-	struct worded *list = mem_array(row->items, sizeof *list);
+	struct worded *list;
 
-	for (uint32_t i = 0; i < row->items; i++)
-		list[i] = (struct worded){ m, &m->source[m->item[row->first + i]] };
-	if (m->ask->by_depth && row->items)
-		qsort(list, row->items, sizeof *list, word_order);
+	*n = 0;
+	for (uint32_t i = m->first[row]; i < m->first[row + 1]; i++)
+		*n += m->part[i]->items;
+	list = mem_array(*n, sizeof *list);
+	*n = 0;
+	for (uint32_t i = m->first[row]; i < m->first[row + 1]; i++) {
+		struct moist_share *share = &m->share[m->part[i]->share];
+
+		for (uint32_t k = 0; k < m->part[i]->items; k++)
+			list[(*n)++] = (struct worded){ share, &share->source[share->item[m->part[i]->first + k]] };
+	}
+	if (m->ask->by_depth && *n)
+		qsort(list, *n, sizeof *list, word_order);
 	return list;
 }
 
 struct moist_run moist_row_values(struct moist_rows *m, size_t i)
 {
-	const struct moist_row *row = moist_row_at(m, i);
-	struct worded *list = worded_sources(m, row);
+	size_t n;
+	struct worded *list = worded_sources(m, i, &n);
 	uint32_t piece = 0;
 
 	m->nvalues = 0;
-	for (uint32_t k = 0; k < row->items; k++) {
+	for (size_t k = 0; k < n; k++) {
+		struct moist_share *share = list[k].share;
 		const struct moist_source *s = list[k].source;
 
 		piece += !k || word_order(&list[k - 1], &list[k]);
-		for (uint32_t at = first_counted(s); at != NONE; at = after_counted(m, s, at))
-			add_values(m, counted_at(m, s, at), s->at_random ? 0 : piece, times_counted(m, s, at));
+		for (uint32_t at = moist_first_counted(s); at != MOIST_NONE; at = moist_after_counted(share, s, at))
+			add_values(m, share, moist_counted_at(share, s, at), s->at_random ? 0 : piece, moist_times_counted(share, s, at));
 	}
 	free(list);
 	if (m->nvalues)

@@ -17,15 +17,13 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "base/intern_compact.h"
 #include "book/line.h"
 #include "house/house.h"
 #include "math/stats.h"
 #include "moist/moist_ask.h"
 
-struct moist_node;
 struct moist_rule;
-struct moist_source;
+struct moist_share;
 struct reading_facts;
 struct readings;
 
@@ -53,6 +51,7 @@ struct moist_row {
 	uint32_t first, items;        /* of its values */
 	int32_t last;                 /* the latest day that counts; INT32_MIN for none */
 	uint32_t rules;               /* which set of corrections */
+	uint32_t share, at;           /* whose it is, and which row it is of all */
 	int64_t count[MOIST_COUNTS];
 	struct sums sums;             /* of those on the scale */
 	struct moist_ends ends;       /* likewise */
@@ -77,35 +76,18 @@ struct moist_run {
 	size_t n;
 };
 
-/* The rule of a meter on a day, as it was looked up last. */
-struct moist_met {
-	bool known;
-	uint32_t meter;
-	int32_t day;
-	size_t rule;
-};
-
 struct moist_rows {
 	const struct moist_ask *ask;
 	const struct reading_facts *facts;
-	struct moist_row *row;
-	struct hash_index row_index;    /* by key */
-	size_t n, rows_cap;
-	struct moist_source *source;
-	struct hash_index source_index; /* by row and what parts sources there */
-	size_t nsources, sources_cap;
-	struct moist_node *node;      /* readings at random of a last moment */
-	size_t nnodes, nodes_cap;
-	uint32_t free_node;
-	struct moist_rule *rule;      /* how readings were corrected, by meter and line */
+	struct moist_share *share;      /* of the readings, one a thread */
+	size_t nshares;
+	struct moist_rule *rule;        /* how readings were corrected, by meter and line */
 	size_t nrules, rules_cap;
-	struct moist_met met;
-	struct intern_compact rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
-	uint32_t *order;              /* rows by their keys */
-	uint32_t *item;               /* sources by row */
-	struct moist_value *value;    /* of the row that was asked for last */
+	struct moist_row **part;        /* the rows of all shares by their keys: the first of a key has it all */
+	uint32_t *first;                /* of each row, and one more: its part with all of it */
+	size_t n;
+	struct moist_value *value;      /* of the row that was asked for last */
 	size_t nvalues, values_cap;
-	struct buf text[2];
 };
 
 void moist_rows_init(struct moist_rows *m, const struct moist_ask *ask, const struct reading_facts *facts);
@@ -113,15 +95,16 @@ void moist_rows_release(struct moist_rows *m);
 
 /*
  * Takes all of the readings that `facts` was brought together from, counts what is last, and puts the rows in
- * the order of their keys. See readings->error.
+ * the order of their keys, by so many threads (0: all cores), which do not show. See readings->error.
  */
-void moist_rows_fill(struct moist_rows *m, struct readings *readings);
+void moist_rows_fill(struct moist_rows *m, struct readings *readings, size_t jobs);
 
 /* The i-th row. Adds its k-th key in words, none for one that the book does not have. */
 const struct moist_row *moist_row_at(const struct moist_rows *m, size_t i);
 void moist_row_key(const struct moist_rows *m, const struct moist_row *row, size_t k, struct buf *out);
 
 /* Adds the piece and the day of an end; the texts of its corrections, in bytewise order. */
+void moist_end_write(const struct readings *r, const struct moist_end *end, struct buf *out);
 void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end, struct buf *out);
 void moist_row_rules_write(const struct moist_rows *m, const struct moist_row *row, struct buf *out);
 

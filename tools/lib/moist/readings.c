@@ -16,7 +16,7 @@ enum { METERS = 8 };
 /* The words of a line that are mostly those of the line before it, in `last`. */
 enum { LAST_SUBJECT, LAST_AT, LAST_LOT, LAST_FORM, LAST_METER };
 
-_Static_assert(sizeof(struct reading) == 32 && READINGS_HELD % sizeof(struct reading) == 0, "a piece of the log is whole notes");
+_Static_assert(sizeof(struct reading) == 32 && READINGS_HELD % sizeof(struct reading) == 0 && SPOOL_PIECE % sizeof(struct reading) == 0, "a piece of the log is whole notes");
 _Static_assert(sizeof(struct reading_frame) == 32, "a frame has no gaps");
 
 void readings_init(struct readings *r, const struct house *house, const struct zone *zone, struct readings_want want)
@@ -49,6 +49,8 @@ void readings_release(struct readings *r)
 	free(r->part);
 	free(r->meter);
 	free(r->first_start);
+	free(r->lot_of);
+	free(r->frame_at);
 	memset(r, 0, sizeof *r);
 }
 
@@ -141,6 +143,7 @@ void readings_note(struct readings *r, const struct reading *row)
 	struct reading copy = *row;
 	struct buf bytes = { (char *)&copy, sizeof copy, sizeof copy };
 
+	r->notes++;
 	if (!r->error && !spool_add(&r->log, &bytes))
 		r->error = r->log.error;
 }
@@ -422,6 +425,7 @@ void readings_merge(struct readings *into, struct readings *from)
 	}
 	part.log = from->log;
 	memset(&from->log, 0, sizeof from->log);
+	into->notes += from->notes;
 	into->error = into->error ? into->error : from->error;
 	into->part = mem_grow(into->part, &into->parts_cap, into->nparts + 1, sizeof *into->part);
 	into->part[into->nparts++] = part;
@@ -448,25 +452,63 @@ void readings_again(struct readings *r)
 		spool_again(&r->part[i].log);
 }
 
+/* Takes the next note out of a piece of that log. */
+static inline void take_note(const struct readings *r, size_t log, struct slice *piece, struct reading *row)
+{
+	const struct readings_part *part = log ? &r->part[log - 1] : NULL;
+
+	memcpy(row, piece->p, sizeof *row);
+	*piece = slice_from(*piece, sizeof *row);
+	if (part) {
+		row->subject = part->name[row->subject];
+		row->label = part->name[row->label];
+		row->frame = part->frame[row->frame];
+	}
+}
+
 bool readings_next(struct readings *r, struct reading *row)
 {
-	const struct readings_part *part;
-
 	while (r->rest.n < sizeof *row) {
 		if (r->error || r->reading > r->nparts)
 			return false;
 		if (!next_piece(r, r->reading ? &r->part[r->reading - 1].log : &r->log))
 			r->reading++;
 	}
-	memcpy(row, r->rest.p, sizeof *row);
-	r->rest = slice_from(r->rest, sizeof *row);
-	if (r->reading) {
-		part = &r->part[r->reading - 1];
-		row->subject = part->name[row->subject];
-		row->label = part->name[row->label];
-		row->frame = part->frame[row->frame];
-	}
+	take_note(r, r->reading, &r->rest, row);
 	return true;
+}
+
+void readings_settle(struct readings *r)
+{
+	for (size_t i = 0; i <= r->nparts; i++) {
+		struct spool *log = i ? &r->part[i - 1].log : &r->log;
+
+		if (!spool_settle(log) && !r->error)
+			r->error = log->error;
+	}
+}
+
+bool readings_walk_next(struct readings_walk *w, struct reading *row)
+{
+	const struct readings *r = w->readings;
+
+	while (w->rest.n < sizeof *row) {
+		if (r->error || w->spool.error || w->log > r->nparts)
+			return false;
+		w->spool.spool = w->log ? &r->part[w->log - 1].log : &r->log;
+		w->rest = spool_walk_next(&w->spool);
+		if (!w->rest.n && !w->spool.error) {
+			w->log++;
+			w->spool.at = 0;
+		}
+	}
+	take_note(r, w->log, &w->rest, row);
+	return true;
+}
+
+void readings_walk_release(struct readings_walk *w)
+{
+	spool_walk_release(&w->spool);
 }
 
 static int name_order(const struct readings *r, uint32_t a, uint32_t b)

@@ -78,8 +78,10 @@ struct readings {
 	struct slice rest;        /* of its piece */
 	uint32_t last[5], frame;  /* what was met last, and is mostly met next */
 	uint32_t label[8], handle; /* by an item's place in its line; the lot of a handle */
-	uint32_t lot_met;         /* by reading_of() */
+	uint32_t *lot_of;         /* by name: that of a piece's lot, else the name itself; of readings_resolve() */
+	uint64_t notes;           /* how many there are, merged ones too */
 	uint32_t *first_start;    /* see reading_facts */
+	struct reading_frame *frame_at; /* likewise */
 	struct readings_meter *meter; /* the rule of the last meter */
 	int error;                /* the errno of why the notes cannot be held or read back, or 0 */
 };
@@ -110,6 +112,21 @@ bool readings_next(struct readings *r, struct reading *row);
 
 /* Makes the next reading the first one again. */
 void readings_again(struct readings *r);
+
+/*
+ * A walk over all readings of its own, for several threads at once: after readings_settle(), which is called once. It is {0} but
+ * for `readings` at first; false at the end, and when they cannot be read back (walk->spool.error, readings->error).
+ */
+struct readings_walk {
+	const struct readings *readings;
+	size_t log;               /* which it is at */
+	struct slice rest;        /* of its piece */
+	struct spool_walk spool;
+};
+
+void readings_settle(struct readings *r);
+bool readings_walk_next(struct readings_walk *w, struct reading *row);
+void readings_walk_release(struct readings_walk *w);
 
 struct slice readings_name(const struct readings *r, uint32_t id);
 struct reading_frame readings_frame(const struct readings *r, uint32_t id);
@@ -150,12 +167,16 @@ struct reading_facts {
 	const struct reading_fact *start, *bat;
 	size_t nstarts, nbats;
 	const uint32_t *first_start; /* by the number of a charge, and one more; NULL when no probe was put in */
+	const struct reading_frame *frame; /* by number */
 	uint32_t blade, handle, cleft, none; /* the numbers of these words; none: "-" */
 };
 
-/* Brings the facts together. Nothing may be taken or merged after. It owns nothing. */
+/* Brings the facts together. Nothing may be taken or merged after. It owns nothing; any number of threads may ask what a reading is of. */
 struct reading_facts readings_resolve(struct readings *r);
 struct reading_of reading_of(const struct reading_facts *f, const struct reading *row);
+
+/* A number that all readings have in common whose `a` is the same, for who shares readings out: that of a lot, or of `a`. */
+uint32_t reading_root(const struct reading_facts *f, const struct reading *row);
 
 /* Adds its `a`, `a b` or `a at b`. */
 void reading_source_write(const struct readings *r, struct buf *out, uint32_t a, uint32_t b, bool at_random);

@@ -132,6 +132,37 @@ static const uint32_t *index_starts(struct readings *r, size_t nstarts)
 	return r->first_start;
 }
 
+/* The lots of pieces have numbers from here on, so that asking for one changes nothing. */
+static void find_lots(struct readings *r)
+{
+	const uint32_t n = r->names.n;
+	uint32_t lot = 0;
+	size_t cap = 0;
+
+	free(r->lot_of);
+	r->lot_of = mem_grow(NULL, &cap, n, sizeof *r->lot_of);
+	r->lot_of[0] = 0;
+	for (uint32_t i = 1; i < n; i++) {
+		struct slice text = readings_name(r, i), of = lot_of_piece(text);
+
+		if (of.n < text.n && !slice_eq(readings_name(r, lot), of))
+			lot = readings_id(r, of);
+		r->lot_of[i] = of.n < text.n ? lot : i;
+	}
+	r->lot_of = mem_grow(r->lot_of, &cap, r->names.n, sizeof *r->lot_of);
+	for (uint32_t i = n; i < r->names.n; i++)
+		r->lot_of[i] = i;
+}
+
+static const struct reading_frame *list_frames(struct readings *r)
+{
+	free(r->frame_at);
+	r->frame_at = mem_zeroed(r->frames.n, sizeof *r->frame_at);
+	for (uint32_t i = 1; i < r->frames.n; i++)
+		r->frame_at[i] = readings_frame(r, i);
+	return r->frame_at;
+}
+
 struct reading_facts readings_resolve(struct readings *r)
 {
 	struct reading_facts f = { .readings = r };
@@ -149,11 +180,13 @@ struct reading_facts readings_resolve(struct readings *r)
 	bats = end_of(r, starts, FACT_BAT);
 	find_handles(r, r->fact + starts, bats - starts, r->fact + bats, r->nfacts - bats);
 	take_one_of_each(r);
+	find_lots(r);
 	f.start = r->fact;
 	f.nstarts = end_of(r, 0, FACT_START);
 	f.bat = r->fact + f.nstarts;
 	f.nbats = end_of(r, f.nstarts, FACT_BAT) - f.nstarts;
 	f.first_start = index_starts(r, f.nstarts);
+	f.frame = list_frames(r);
 	return f;
 }
 
@@ -187,14 +220,6 @@ static const struct reading_fact *bat_of(const struct reading_facts *f, uint32_t
 	return f->readings->marks[id] & IS_BAT ? &f->bat[SORTED_FROM(f->bat, f->nbats, struct reading_fact, a, id)] : NULL;
 }
 
-/* The number of the lot of a piece that is read, if it has one; the next piece is mostly of the same. */
-static uint32_t lot_named(struct readings *r, struct slice lot)
-{
-	if (!r->lot_met || !slice_eq(readings_name(r, r->lot_met), lot))
-		r->lot_met = intern_compact_find(&r->names, lot);
-	return r->lot_met;
-}
-
 /* A blade or a handle, when it goes into a bat or is in one. */
 static struct reading_of of_bat(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
 {
@@ -202,12 +227,11 @@ static struct reading_of of_bat(const struct reading_facts *f, const struct read
 	bool is_part = row->label && (row->label == f->blade || row->label == f->handle);
 	bool is_new = is_part && row->label == f->handle && frame->event == READ_MAKE && frame->lot; /* of a line that gives it another */
 	uint32_t piece = is_new ? frame->lot : bat && is_part ? row->label == f->handle ? bat->c : bat->b : 0;
-	struct slice text = readings_name(f->readings, piece);
 	struct reading_of of = { .place = frame->at, .part = is_part ? row->label : 0, .a = row->subject, .b = row->label, .single = true };
 
-	of.lot = lot_of_piece(text);
-	of.lot_name = lot_named(f->readings, of.lot);
-	if (of.lot.n < text.n) {
+	of.lot_name = f->readings->lot_of[piece];
+	of.lot = readings_name(f->readings, of.lot_name);
+	if (of.lot_name != piece) {
 		of.a = piece;
 		of.b = 0;
 	}
@@ -224,23 +248,21 @@ static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_
 /* The lot, of which a reading at random is any piece; a charge is the place of all that it holds. */
 static struct reading_of of_lot(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
 {
-	struct readings *r = f->readings;
+	const struct readings *r = f->readings;
 	bool charge = (r->marks[row->subject] & IS_CHARGE) && !(row->flags & READING_OF_LOT), judged = frame->event == READ_JUDGE;
 	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
 
-	if (!charge) {
-		of.lot = lot_of_piece(readings_name(r, row->subject));
-		of.lot_name = lot_named(r, of.lot);
-	} else {
+	if (!charge)
+		of.lot_name = r->lot_of[row->subject];
+	else
 		of.lot_name = frame->lot || !row->label ? frame->lot : probed_lot(f, row->subject, row->label, row->utc_s);
-		of.lot = readings_name(r, of.lot_name);
-	}
+	of.lot = readings_name(r, of.lot_name);
 	of.part = part_of_lot(f, frame, of.lot_name);
 	of.a = row->subject;
 	of.b = judged ? 0 : row->label;
 	of.at_random = !judged && !row->label;
 	if (of.at_random && !charge) {
-		of.a = of.lot_name ? of.lot_name : readings_id(r, of.lot);
+		of.a = of.lot_name;
 		of.b = of.place;
 	}
 	return of;
@@ -248,17 +270,25 @@ static struct reading_of of_lot(const struct reading_facts *f, const struct read
 
 struct reading_of reading_of(const struct reading_facts *f, const struct reading *row)
 {
-	struct reading_frame frame = readings_frame(f->readings, row->frame);
+	const struct reading_frame *frame = &f->frame[row->frame];
 	struct reading_of of;
 
-	if (frame.event == READ_MAKE || (frame.event == READ_PROBE && bat_of(f, row->subject)))
-		of = of_bat(f, row, &frame);
+	if (frame->event == READ_MAKE || (frame->event == READ_PROBE && bat_of(f, row->subject)))
+		of = of_bat(f, row, frame);
 	else
-		of = of_lot(f, row, &frame);
-	of.depth = frame.depth;
-	of.meter = frame.meter;
-	of.form = of.single ? of.part : frame.form;
+		of = of_lot(f, row, frame);
+	of.depth = frame->depth;
+	of.meter = frame->meter;
+	of.form = of.single ? of.part : frame->form;
 	return of;
+}
+
+uint32_t reading_root(const struct reading_facts *f, const struct reading *row)
+{
+	const struct readings *r = f->readings;
+	const bool of_bat = f->frame[row->frame].event == READ_MAKE || (r->marks[row->subject] & IS_BAT);
+
+	return r->lot_of[of_bat ? reading_of(f, row).a : row->subject];
 }
 
 void reading_source_write(const struct readings *r, struct buf *out, uint32_t a, uint32_t b, bool at_random)
