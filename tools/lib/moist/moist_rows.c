@@ -49,26 +49,9 @@ void moist_row_end_write(const struct moist_rows *m, const struct moist_end *end
 
 /* ---- the shares */
 
-static void take_share(void *rows, size_t i)
+static void fill_share(void *rows, size_t i)
 {
-	moist_share_take(&((struct moist_rows *)rows)->share[i]);
-}
-
-static void probe_share(void *rows, size_t i)
-{
-	moist_share_probe(&((struct moist_rows *)rows)->share[i]);
-}
-
-static void count_share(void *rows, size_t i)
-{
-	moist_share_count(&((struct moist_rows *)rows)->share[i]);
-}
-
-static void each_share(struct moist_rows *m, void (*work)(void *rows, size_t i))
-{
-	const struct parallel p = { work, NULL, m };
-
-	parallel_run(&p, m->nshares, m->nshares);
+	moist_share_fill(&((struct moist_rows *)rows)->share[i]);
 }
 
 static void start_shares(struct moist_rows *m, uint64_t readings, size_t jobs)
@@ -80,45 +63,6 @@ static void start_shares(struct moist_rows *m, uint64_t readings, size_t jobs)
 	m->share = mem_array(m->nshares, sizeof *m->share);
 	for (size_t i = 0; i < m->nshares; i++)
 		moist_share_init(&m->share[i], m, i, m->nshares);
-}
-
-static void give_probed(struct moist_probed_list *to, const struct moist_probed_list *from)
-{
-	to->list = mem_grow(to->list, &to->cap, from->n, sizeof *to->list);
-	to->n = from->n;
-	if (from->n)
-		memcpy(to->list, from->list, from->n * sizeof *from->list);
-}
-
-/* The charges of which any share has samples, for all of them. */
-static void join_sampled(struct moist_rows *m)
-{
-	struct moist_probed_list *all = &m->share[0].probed;
-
-	for (size_t i = 1; i < m->nshares; i++) {
-		const struct moist_probed_list *p = &m->share[i].probed;
-
-		all->list = mem_grow(all->list, &all->cap, all->n + p->n, sizeof *all->list);
-		if (p->n)
-			memcpy(all->list + all->n, p->list, p->n * sizeof *p->list);
-		all->n += p->n;
-	}
-	moist_probed_settle(all);
-	for (size_t i = 1; i < m->nshares; i++)
-		give_probed(&m->share[i].probed, all);
-}
-
-/* When their probes were last read, whichever share has those. */
-static void join_probed(struct moist_rows *m)
-{
-	struct moist_probed_list *all = &m->share[0].probed;
-
-	for (size_t i = 1; i < m->nshares; i++)
-		for (size_t k = 0; k < all->n; k++)
-			if (m->share[i].probed.list[k].utc_s > all->list[k].utc_s)
-				all->list[k].utc_s = m->share[i].probed.list[k].utc_s;
-	for (size_t i = 1; i < m->nshares; i++)
-		give_probed(&m->share[i].probed, all);
 }
 
 /* ---- their rows as one */
@@ -239,17 +183,13 @@ static void join_rules(struct moist_rows *m)
 
 void moist_rows_fill(struct moist_rows *m, struct readings *readings, size_t jobs)
 {
+	const struct parallel p = { fill_share, NULL, m };
+
 	readings_settle(readings);
 	start_shares(m, readings->notes, jobs);
-	each_share(m, take_share);
+	parallel_run(&p, m->nshares, m->nshares);
 	for (size_t i = 0; i < m->nshares; i++)
 		readings->error = readings->error ? readings->error : m->share[i].error;
-	if (!m->ask->all) {
-		join_sampled(m);
-		each_share(m, probe_share);
-		join_probed(m);
-		each_share(m, count_share);
-	}
 	join_rules(m);
 	join_rows(m);
 }

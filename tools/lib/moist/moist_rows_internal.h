@@ -1,8 +1,8 @@
 /*
  * moist_rows_internal.h - private to the files of moist_rows.h: the rows of a share of the readings, which a thread makes alone.
  *
- * All readings of one source are of one share (reading_root()), and a row may be in several. A thread walks over all readings
- * and takes its own.
+ * All readings of one source are of one share (reading_root()), and so are those of a charge; a row may be in several. A thread
+ * walks over all readings and takes its own.
  */
 #ifndef WITHY_MOIST_ROWS_INTERNAL_H
 #define WITHY_MOIST_ROWS_INTERNAL_H
@@ -52,17 +52,6 @@ struct moist_met {
 	size_t rule;
 };
 
-/* When the probes of a charge that has samples were last read, in a month or day. */
-struct moist_probed {
-	uint32_t charge, period;
-	int64_t utc_s;
-};
-
-struct moist_probed_list {
-	struct moist_probed *list;      /* by charge and period, each once */
-	size_t n, cap;
-};
-
 struct moist_share {
 	const struct moist_ask *ask;
 	const struct reading_facts *facts;
@@ -81,7 +70,6 @@ struct moist_share {
 	struct moist_met met;
 	struct intern_compact rules, sets, depths; /* texts of corrections; sets of them, as their numbers; depths */
 	uint32_t *item;                 /* sources by row */
-	struct moist_probed_list probed;
 	struct buf text[2];
 	int error;                      /* the errno of why readings cannot be read back, or 0 */
 };
@@ -89,16 +77,8 @@ struct moist_share {
 void moist_share_init(struct moist_share *m, const struct moist_rows *rows, size_t number, size_t of);
 void moist_share_release(struct moist_share *m);
 
-/*
- * Three steps, between which the lists `probed` of all shares are made one: taking the readings (then `probed` has the charges
- * of which the share has samples), when the probes of those were last read, and counting what is last.
- */
-void moist_share_take(struct moist_share *m);
-void moist_share_probe(struct moist_share *m);
-void moist_share_count(struct moist_share *m);
-
-/* Puts such a list in its order, each once. */
-void moist_probed_settle(struct moist_probed_list *p);
+/* Takes the share's readings and counts what is last. */
+void moist_share_fill(struct moist_share *m);
 
 /* Adds what a row of the same key comes to. */
 void moist_share_add_row(struct moist_share *m, struct moist_row *into, const struct moist_row *from);

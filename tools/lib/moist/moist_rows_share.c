@@ -25,7 +25,6 @@ void moist_share_release(struct moist_share *m)
 	free(m->node);
 	free(m->rule);
 	free(m->item);
-	free(m->probed.list);
 	intern_compact_release(&m->rules);
 	intern_compact_release(&m->sets);
 	intern_compact_release(&m->depths);
@@ -511,36 +510,36 @@ static void take_all(struct moist_share *m)
 
 /* ---- samples that are past */
 
+/* When the probes of a charge that has samples were last read, in a month or day. */
+struct probed {
+	uint32_t charge, period;
+	int64_t utc_s;
+};
+
+struct probed_list {
+	struct probed *list;
+	size_t n, cap;
+};
+
 static int probed_order(const void *a, const void *b)
 {
-	const struct moist_probed *x = a, *y = b;
+	const struct probed *x = a, *y = b;
 
 	if (x->charge != y->charge)
 		return x->charge < y->charge ? -1 : 1;
 	return (x->period > y->period) - (x->period < y->period);
 }
 
-static struct moist_probed key_of_probed(const struct moist_share *m, const struct moist_source *s, uint32_t charge)
+static struct probed key_of_probed(const struct moist_share *m, const struct moist_source *s, uint32_t charge)
 {
-	return (struct moist_probed){ charge, period_of_row(m, &m->row[s->row]), INT64_MIN };
-}
-
-void moist_probed_settle(struct moist_probed_list *p)
-{
-	size_t n = 0;
-
-	if (p->n)
-		qsort(p->list, p->n, sizeof *p->list, probed_order);
-	for (size_t i = 0; i < p->n; i++)
-		if (!n || probed_order(&p->list[n - 1], &p->list[i]))
-			p->list[n++] = p->list[i];
-	p->n = n;
+	return (struct probed){ charge, period_of_row(m, &m->row[s->row]), INT64_MIN };
 }
 
 /* The charges of which there are samples. */
-static void find_sampled(struct moist_share *m)
+static struct probed_list sampled_charges(const struct moist_share *m)
 {
-	struct moist_probed_list *p = &m->probed;
+	struct probed_list p = { NULL, 0, 0 };
+	size_t n = 0;
 
 	for (size_t i = 0; i < m->nsources; i++) {
 		const struct moist_source *s = &m->source[i];
@@ -548,23 +547,29 @@ static void find_sampled(struct moist_share *m)
 
 		if (!charge)
 			continue;
-		p->list = mem_grow(p->list, &p->cap, p->n + 1, sizeof *p->list);
-		p->list[p->n++] = key_of_probed(m, s, charge);
+		p.list = mem_grow(p.list, &p.cap, p.n + 1, sizeof *p.list);
+		p.list[p.n++] = key_of_probed(m, s, charge);
 	}
-	moist_probed_settle(p);
+	if (p.n)
+		qsort(p.list, p.n, sizeof *p.list, probed_order);
+	for (size_t i = 0; i < p.n; i++)
+		if (!n || probed_order(&p.list[n - 1], &p.list[i]))
+			p.list[n++] = p.list[i];
+	p.n = n;
+	return p;
 }
 
-static struct moist_probed *find_probed(const struct moist_probed_list *p, struct moist_probed key)
+static struct probed *find_probed(const struct probed_list *p, struct probed key)
 {
 	return p->n ? bsearch(&key, p->list, p->n, sizeof key, probed_order) : NULL;
 }
 
-void moist_share_probe(struct moist_share *m)
+static void keep_probed(const struct moist_share *m, struct probed_list *p)
 {
-	for (size_t i = 0; m->probed.n && i < m->nsources; i++) {
+	for (size_t i = 0; p->n && i < m->nsources; i++) {
 		const struct moist_source *s = &m->source[i];
 		uint32_t charge = s->at_random ? 0 : reading_of(m->facts, &s->last).charge;
-		struct moist_probed *found = charge ? find_probed(&m->probed, key_of_probed(m, s, charge)) : NULL;
+		struct probed *found = charge ? find_probed(p, key_of_probed(m, s, charge)) : NULL;
 
 		if (found && s->last.utc_s > found->utc_s)
 			found->utc_s = s->last.utc_s;
@@ -574,15 +579,19 @@ void moist_share_probe(struct moist_share *m)
 /* A sample of a charge at random is past when its probes were read later. */
 static void drop_past(struct moist_share *m)
 {
-	for (size_t i = 0; m->probed.n && i < m->nsources; i++) {
+	struct probed_list p = sampled_charges(m);
+
+	keep_probed(m, &p);
+	for (size_t i = 0; p.n && i < m->nsources; i++) {
 		struct moist_source *s = &m->source[i];
 		uint32_t charge = s->at_random ? reading_of(m->facts, &m->node[s->sample.first].reading).charge : 0;
 
-		if (charge && s->sample.utc_s < find_probed(&m->probed, key_of_probed(m, s, charge))->utc_s) {
+		if (charge && s->sample.utc_s < find_probed(&p, key_of_probed(m, s, charge))->utc_s) {
 			free_nodes(m, s->sample.first);
 			s->sample.first = NONE;
 		}
 	}
+	free(p.list);
 }
 
 /* ---- counting what is last */
@@ -622,15 +631,11 @@ static void sort_sources(struct moist_share *m)
 	}
 }
 
-void moist_share_take(struct moist_share *m)
+void moist_share_fill(struct moist_share *m)
 {
 	take_all(m);
-	if (!m->ask->all)
-		find_sampled(m);
-}
-
-void moist_share_count(struct moist_share *m)
-{
+	if (m->ask->all)
+		return;
 	drop_past(m);
 	for (size_t i = 0; i < m->nsources; i++)
 		count_source(m, &m->source[i]);

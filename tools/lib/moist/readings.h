@@ -175,7 +175,7 @@ struct reading_facts {
 struct reading_facts readings_resolve(struct readings *r);
 struct reading_of reading_of(const struct reading_facts *f, const struct reading *row);
 
-/* A number that all readings have in common whose `a` is the same, for who shares readings out: that of a lot, or of `a`. */
+/* A number that all readings have in common whose `a` or charge is the same, for who shares readings out: that of a lot, or of `a`. */
 uint32_t reading_root(const struct reading_facts *f, const struct reading *row);
 
 /* Adds its `a`, `a b` or `a at b`. */
