@@ -585,13 +585,13 @@ shared_out() {
 			print "2026-02-01 make B" c " blade=L" c "/7 handle=H" c % 3 "/" c " at=store/bats mc=blade:9.1%,handle:8." c % 10 "% wood=20C meter=pin2"
 		}
 		for (i = 0; i < lines; i++) {
-			k = i * 7 % 40; day = sprintf("2026-%02d-%02d", 2 + i % 9, 1 + i % 28); mc = 7 + i * 13 % 170 / 10
+			j = int(i / 5); k = j * 7 % 40; day = sprintf("2026-%02d-%02d", 2 + i % 9, 1 + i % 28); mc = 7 + i * 13 % 170 / 10
 			rest = "% wood=" 18 + i % 5 "C meter=pin" 1 + i % 2 (i % 11 || i % 5 == 4 ? "" : " depth=" 5 + i % 3 * 10 "mm")
 			if (i % 5 == 0) printf "%s %02d:%02d probe K%d mc=%s:%.1f%s\n", day, i % 24, i % 60, k, i % 2 ? "a" : "b", mc, rest
 			else if (i % 5 == 1) printf "%s %02d:%02d probe K%d mc=%.1f%s\n", day, i % 24, i % 60, k, mc, rest
 			else if (i % 5 == 2) printf "%s probe L%d at=store/r%d mc=%.1f%s\n", day, k, i % 3, mc, rest
 			else if (i % 5 == 3) printf "%s probe B%d at=store/bats mc=%s:%.1f%s\n", day, k, i % 2 ? "blade" : "handle", mc, rest
-			else printf "%s judge L%d/%d grade=G1 mc=%.1f%s\n", day, k, i % 30, mc, rest
+			else printf "%s judge L%d/%d grade=G1 mc=%.1f%s\n", day, k, j % 30, mc, rest
 		}
 	}'
 }
