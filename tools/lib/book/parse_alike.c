@@ -27,50 +27,61 @@ struct limits {
 	uint8_t expect[STEP], limit[STEP];
 };
 
-/* How an item is read whose value is more than its text. */
-enum part_kind {
-	PART_NUMBER,              /* of up to eight bytes before the unit */
-	PART_IN_FULL,             /* another number, or a date */
-	PART_WORD,                /* one of a field's own words */
-	PART_LABELS               /* the labels of several items, which must differ: `n` from item `at` on */
-};
-
-struct part {
-	uint8_t kind, at, n;      /* at: of its text in the line; n: bytes */
+/* A number of up to eight bytes before its unit, and what the last digit is worth in fix; below 0 for a minus. */
+struct number {
+	uint8_t at;               /* of its text in the line */
 	uint8_t lift;             /* bits that bring the last digit to the last byte */
-	uint64_t whole, part;     /* the digits before the point, and those after it moved up one byte */
-	int64_t scale;            /* what the last digit is worth in fix; below 0 for a minus */
-	int8_t byte_worth[8];     /* the same as factors: what a byte is worth in its pair, */
-	int16_t pair_worth[4];    /* a pair in its four bytes, */
-	int64_t four_worth[2];    /* and four bytes in fix */
+	uint16_t item;
+	union {
+		struct {
+			uint64_t whole, part; /* the digits before the point, and those after it moved up one byte */
+			int64_t scale;
+		} digits;
+		struct {          /* the same as factors: */
+			int8_t byte[8];   /* what a byte is worth in its pair, */
+			int16_t pair[4];  /* a pair in its four bytes, */
+			int64_t four[2];  /* and four bytes in fix */
+		} worth;
+	} by;
 	int64_t least;
 	uint64_t range;           /* the most is so much more */
-	const struct field_use *use;
-	struct value *v;
-	struct slice word;        /* of PART_WORD: the last that was here */
 };
 
-/* A value that was read in full, by its text. Such come again: masses in pounds and ounces, days of orders. */
-struct full_value {
-	uint64_t text[2];
-	size_t n;                 /* bytes */
-	const struct field_use *use;
-	struct value v;
+/* How another item is read whose value is more than its text. */
+enum other_kind {
+	OTHER_NUMBER,             /* in full; or a date */
+	OTHER_WORD,               /* one of a field's own words */
+	OTHER_LABELS              /* the labels of several items, which must differ: `n` from `item` on */
 };
 
-enum { FULL_BITS = 7, FULL_MOST = 16 /* bytes of its text */ };
+struct other {
+	uint8_t kind, at, n;      /* at: of its text in the line; n: bytes */
+	uint16_t item;
+	const struct field_use *use;
+	uint64_t word, mask;      /* of OTHER_WORD: the last that was here, where it has up to eight bytes */
+};
 
+/* A shape is in one piece with its limits, numbers, other items, fields and items, for few bytes of it are looked at in each line. */
 struct shape {
 	struct shape *next;       /* of the same slot */
 	struct shape *after;      /* of the line that came after the last one of this shape */
 	struct marks_line marks;
 	bool odd;                 /* lines of it are not read here */
 	uint8_t date, time, time_n; /* where; time_n: bytes of HH:MM or HH:MM:SS, or 0 */
+	uint16_t nnumbers, nothers;
 	uint64_t time_mask;       /* of as many bytes */
-	uint8_t nparts, nnumbers; /* the first ones are PART_NUMBER */
-	struct part *part;
+	const struct number *number;
+	struct other *other;
 	struct line line;
 	struct limits limits[];
+};
+
+/* A shape while it is made: what the bytes of its line may be, and how its items are read. */
+struct making {
+	uint8_t expect[LONGEST], limit[LONGEST];
+	struct number number[LONGEST];
+	struct other other[LONGEST];
+	uint16_t nnumbers, nothers;
 };
 
 struct parse_alike {
@@ -81,18 +92,17 @@ struct parse_alike {
 	struct shape *none;
 	uint64_t clock;           /* the last HH:MM or HH:MM:SS, and the second of the day that it is */
 	int32_t second;
-	struct full_value full[1 << FULL_BITS]; /* by a hash of its text */
 	const char *missed;       /* a line that was of no shape, or NULL, */
 	struct marks_line marks;  /* and its marks */
 	char text[LONGEST + PARSE_PADDING]; /* of the line that was given out */
+	struct making making;
 };
 
 /*
- * How the processor does what it does for every line: whether bytes are within limits, copying them; the number of a part's
- * digits.
+ * How the processor does what it does for every line: whether bytes are within limits, copying them; a number out of its digits.
  */
 typedef bool fits_fn(const struct limits *limits, const char *p, size_t n, char *text);
-typedef int64_t number_fn(const struct part *part, const char *p);
+typedef int64_t number_fn(const struct number *number, const char *p);
 
 INLINE uint64_t word_at(const char *p)
 {
@@ -136,11 +146,12 @@ INLINE uint32_t number_of_digits(uint64_t digits)
 	return (uint32_t)(((digits & ends) * (100 + (1000000ull << 32)) + ((digits >> 16) & ends) * (1 + (10000ull << 32))) >> 32);
 }
 
-INLINE int64_t number_at(const struct part *part, const char *p)
+INLINE int64_t number_at(const struct number *number, const char *p)
 {
-	const uint64_t digits = word_at(p + part->at) & UINT64_C(0x0f0f0f0f0f0f0f0f);
+	const uint64_t digits = word_at(p + number->at) & UINT64_C(0x0f0f0f0f0f0f0f0f);
 
-	return (int64_t)number_of_digits(((digits & part->whole) | (digits >> 8 & part->part)) << part->lift) * part->scale;
+	return (int64_t)number_of_digits(((digits & number->by.digits.whole) | (digits >> 8 & number->by.digits.part)) << number->lift)
+		* number->by.digits.scale;
 }
 
 #if defined __x86_64__
@@ -168,14 +179,14 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 #define BMI2 __attribute__((target("ssse3,bmi,bmi2")))
 
 /* The digits of two bytes, of four, and of all eight, each times what it is worth. */
-BMI2 INLINE int64_t number_by_worth(const struct part *part, const char *p)
+BMI2 INLINE int64_t number_by_worth(const struct number *number, const char *p)
 {
-	const __m128i digits = _mm_and_si128(_mm_loadl_epi64((const __m128i *)(const void *)(p + part->at)), _mm_set1_epi8(15));
-	const __m128i pairs = _mm_maddubs_epi16(digits, _mm_loadl_epi64((const __m128i *)(const void *)part->byte_worth));
-	const __m128i fours = _mm_madd_epi16(pairs, _mm_loadl_epi64((const __m128i *)(const void *)part->pair_worth));
+	const __m128i digits = _mm_and_si128(_mm_loadl_epi64((const __m128i *)(const void *)(p + number->at)), _mm_set1_epi8(15));
+	const __m128i pairs = _mm_maddubs_epi16(digits, _mm_loadl_epi64((const __m128i *)(const void *)number->by.worth.byte));
+	const __m128i fours = _mm_madd_epi16(pairs, _mm_loadl_epi64((const __m128i *)(const void *)number->by.worth.pair));
 	const uint64_t both = (uint64_t)_mm_cvtsi128_si64(fours);
 
-	return (int64_t)(both & 0xffffffff) * part->four_worth[0] + (int64_t)(both >> 32) * part->four_worth[1];
+	return (int64_t)(both & 0xffffffff) * number->by.worth.four[0] + (int64_t)(both >> 32) * number->by.worth.four[1];
 }
 
 #elif defined __aarch64__
@@ -200,41 +211,23 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 
 #endif
 
-static bool scan_in_full(struct part *part, const char *p)
+static bool in_full(struct shape *s, const struct other *o, const char *p)
 {
 	enum value_fault fault;
-	const char *stop = p + part->at + part->n;
+	const char *stop = p + o->at + o->n;
 
-	return value_scan(part->use->type, part->use->shape, p + part->at, stop, part->v, &fault) == stop && fault == VALUE_OK;
+	return value_scan(o->use->type, o->use->shape, p + o->at, stop, &s->line.item[o->item].v, &fault) == stop && fault == VALUE_OK;
 }
 
-static bool in_full(struct parse_alike *a, struct part *part, const char *p)
+static bool is_allowed(struct other *o, const char *p)
 {
-	uint64_t text[2] = { 0, 0 };
-	struct full_value *known;
-
-	if (part->n > FULL_MOST)
-		return scan_in_full(part, p);
-	memcpy(text, p + part->at, part->n);
-	known = &a->full[(text[0] ^ text[1] << 7 ^ text[1] >> 9) * UINT64_C(0x9e3779b97f4a7c15) >> (64 - FULL_BITS)];
-	if (known->n == part->n && known->use == part->use && known->text[0] == text[0] && known->text[1] == text[1]) {
-		*part->v = known->v;
-		return true;
-	}
-	if (!scan_in_full(part, p))
-		return false;
-	*known = (struct full_value){ { text[0], text[1] }, part->n, part->use, *part->v };
-	return true;
-}
-
-static bool is_allowed(struct part *part, const char *p)
-{
-	const struct slice word = { p + part->at, part->n };
-	const struct field_def *field = part->use->field;
+	const struct slice word = { p + o->at, o->n };
+	const struct field_def *field = o->use->field;
 
 	for (int i = 0; i < field->nwords; i++)
 		if (slice_eq(field->words[i], word)) {
-			part->word = field->words[i];
+			o->mask = o->n > 8 ? 0 : UINT64_MAX >> (64 - 8 * o->n);
+			o->word = word_at(word.p) & o->mask;
 			return true;
 		}
 	return false;
@@ -250,33 +243,33 @@ static bool labels_differ(const struct item *item, size_t n)
 	return true;
 }
 
-static bool read_other(struct parse_alike *a, const struct shape *s, struct part *part, const char *p)
+static bool read_other(struct shape *s, struct other *o, const char *p)
 {
-	switch (part->kind) {
-	case PART_WORD:
-		return bytes_eq(p + part->at, part->word.p, part->n) || is_allowed(part, p);
-	case PART_LABELS:
-		return labels_differ(s->line.item + part->at, part->n);
+	switch (o->kind) {
+	case OTHER_WORD:
+		return is_allowed(o, p);
+	case OTHER_LABELS:
+		return labels_differ(s->line.item + o->item, o->n);
 	default:
-		return in_full(a, part, p);
+		return in_full(s, o, p);
 	}
 }
 
 /* The values of the items of the line at p; false when one is wrong. */
-INLINE bool read_parts(struct parse_alike *a, struct shape *s, const char *p, number_fn number_of)
+INLINE bool read_values(struct shape *s, const char *p, number_fn number_of)
 {
-	struct part *part = s->part;
-	const struct part *numbers = part + s->nnumbers, *end = part + s->nparts;
+	const struct number *number = s->number, *last = number + s->nnumbers;
+	struct item *item = s->line.item;
 
-	for (; part < numbers; part++) {
-		const int64_t fix = number_of(part, p);
+	for (; number < last; number++) {
+		const int64_t fix = number_of(number, p);
 
-		if ((uint64_t)fix - (uint64_t)part->least > part->range)
+		if ((uint64_t)fix - (uint64_t)number->least > number->range)
 			return false;
-		part->v->fix = part->v->high = fix;
+		item[number->item].v.fix = item[number->item].v.high = fix;
 	}
-	for (; part < end; part++)
-		if (!read_other(a, s, part, p))
+	for (struct other *o = s->other, *end = o + s->nothers; o < end; o++)
+		if (!(o->mask && (word_at(p + o->at) & o->mask) == o->word) && !read_other(s, o, p))
 			return false;
 	return true;
 }
@@ -345,7 +338,7 @@ INLINE const struct line *read_alike(struct parser *ps, const char *p, const cha
 	if (s) {
 		a->last->after = s;
 		a->last = s;
-		if (s->odd || !read_stamp(ps, a, s, p) || !read_parts(a, s, p, number_of))
+		if (s->odd || !read_stamp(ps, a, s, p) || !read_values(s, p, number_of))
 			return NULL;
 		s->line.number = number;
 		s->line.file = file;
@@ -392,20 +385,12 @@ void parse_alike_init(struct parser *ps)
 
 /* ---- learning */
 
-static void free_shape(struct shape *s)
-{
-	free(s->part);
-	free(s->line.field);
-	free(s->line.item);
-	free(s);
-}
-
 static void forget_all(struct parse_alike *a)
 {
 	for (size_t i = 0; i < sizeof a->slot / sizeof *a->slot; i++) {
 		for (struct shape *s = a->slot[i], *next; s; s = next) {
 			next = s->next;
-			free_shape(s);
+			free(s);
 		}
 		a->slot[i] = NULL;
 	}
@@ -417,19 +402,14 @@ void parse_alike_release(struct parser *ps)
 {
 	if (ps->alike) {
 		forget_all(ps->alike);
-		free_shape(ps->alike->none);
+		free(ps->alike->none);
 	}
 	free(ps->alike);
 	ps->alike = NULL;
 }
 
-/* What the bytes of a line may be, while its shape is made. */
-struct bytes_allowed {
-	uint8_t expect[LONGEST], limit[LONGEST];
-};
-
 /* Any bytes of ids in the place of such. */
-static void allow_any(struct bytes_allowed *b, const struct line *l, struct slice text)
+static void allow_any(struct making *b, const struct line *l, struct slice text)
 {
 	const size_t at = (size_t)(text.p - l->text.p);
 
@@ -439,7 +419,7 @@ static void allow_any(struct bytes_allowed *b, const struct line *l, struct slic
 }
 
 /* The same, but for a minus at the start. */
-static void allow_id(struct bytes_allowed *b, const struct line *l, struct slice id)
+static void allow_id(struct making *b, const struct line *l, struct slice id)
 {
 	const size_t at = (size_t)(id.p - l->text.p);
 
@@ -450,7 +430,7 @@ static void allow_id(struct bytes_allowed *b, const struct line *l, struct slice
 	}
 }
 
-static void allow_digits(struct bytes_allowed *b, const struct line *l, struct slice text)
+static void allow_digits(struct making *b, const struct line *l, struct slice text)
 {
 	const size_t at = (size_t)(text.p - l->text.p);
 
@@ -476,109 +456,111 @@ static bool step_of(const struct field_use *use, const struct value *v, int plac
 	return places == most;
 }
 
-/* Sets how the digits of the number at p are taken together; the bytes before its unit, or 0 where there are too many. */
-static size_t set_digits(struct part *part, const char *p, int *places)
+/* Sets how the digits of the number of n bytes at p are taken together; the bytes before its unit, or 0 where there are too many. */
+static size_t set_digits(struct number *number, const char *p, size_t n, int *places)
 {
 	const bool minus = *p == '-';
 	bool point = false;
 	size_t i = minus, last = 0;
 
-	for (*places = 0; i < part->n && ((unsigned)p[i] - '0' <= 9 || (p[i] == '.' && !point)); i++) {
+	for (*places = 0; i < n && ((unsigned)p[i] - '0' <= 9 || (p[i] == '.' && !point)); i++) {
 		if (i == 8)
 			return 0;
 		point |= p[i] == '.';
 		if (p[i] == '.')
 			continue;
-		part->whole |= point ? 0 : 0xffull << (8 * i);
-		part->part |= point ? 0xffull << (8 * i - 8) : 0;
+		number->by.digits.whole |= point ? 0 : 0xffull << (8 * i);
+		number->by.digits.part |= point ? 0xffull << (8 * i - 8) : 0;
 		last = i - point;
 		*places += point;
 	}
-	part->lift = (uint8_t)(8 * (7 - last));
+	number->lift = (uint8_t)(8 * (7 - last));
 	return i;
 }
 
-/* Sets what each byte of a number of n bytes is worth, the last digit one `scale`. */
-static void set_worth(struct part *part, size_t n)
+/* Turns it into what each of its n bytes is worth. */
+static void set_worth(struct number *number, size_t n)
 {
+	const uint64_t digits = number->by.digits.whole | number->by.digits.part << 8;
+	const int64_t scale = number->by.digits.scale;
 	int64_t worth[2] = { 1, 1 }, in_pair = 1;
 
+	memset(&number->by, 0, sizeof number->by);
 	for (size_t i = n; i-- > 0; ) {
 		if (i % 2)
 			in_pair = 1;
-		if (!((part->whole | part->part << 8) >> (8 * i) & 0xff))
+		if (!(digits >> (8 * i) & 0xff))
 			continue;
-		part->byte_worth[i] = (int8_t)in_pair;
+		number->by.worth.byte[i] = (int8_t)in_pair;
 		if (in_pair == 1)
-			part->pair_worth[i / 2] = (int16_t)worth[i / 4];
+			number->by.worth.pair[i / 2] = (int16_t)worth[i / 4];
 		in_pair *= 10;
 		worth[i / 4] *= 10;
 	}
-	part->four_worth[1] = part->scale;
-	part->four_worth[0] = part->scale * worth[1];
+	number->by.worth.four[1] = scale;
+	number->by.worth.four[0] = scale * worth[1];
 }
 
 /* Whether the item is a number that is read by its digits alone. */
-static bool learn_number(struct part *part, const struct item *item)
+static bool learn_number(const struct parser *ps, struct number *number, const struct field_use *use, const struct item *item)
 {
-	const struct type_def *type = vocab_type(part->use->type);
+	const struct type_def *type = vocab_type(use->type);
 	const struct unit_def *unit = type->nunits ? vocab_unit(item->v.unit) : NULL;
 	int places;
-	size_t n = item->v.mark == VALUE_EXACT && part->use->type != TYPE_DATE ? set_digits(part, item->text.p, &places) : 0;
+	size_t n = item->v.mark == VALUE_EXACT && use->type != TYPE_DATE ? set_digits(number, item->text.p, item->text.n, &places) : 0;
 
-	if (!n)
+	if (!n || !step_of(use, &item->v, places, &number->by.digits.scale))
 		return false;
-	if (!step_of(part->use, &item->v, places, &part->scale))
+	number->by.digits.scale *= *item->text.p == '-' ? -1 : 1;
+	number->least = unit ? unit->least : type->least;
+	number->range = (uint64_t)(unit ? unit->most : type->most) - (uint64_t)number->least;
+	if (number_at(number, item->text.p - number->at) != item->v.fix || item->v.high != item->v.fix)
 		return false;
-	part->scale = *item->text.p == '-' ? -part->scale : part->scale;
-	set_worth(part, n);
-	part->least = unit ? unit->least : type->least;
-	part->range = (uint64_t)(unit ? unit->most : type->most) - (uint64_t)part->least;
-	return number_at(part, item->text.p - part->at) == item->v.fix && item->v.high == item->v.fix;
+	if (ps->marks->use == MARKS_USE_BMI2)
+		set_worth(number, n);
+	return true;
 }
 
-/* Numbers come first. */
-static void add_part(struct shape *s, struct part part)
+static void learn_value(const struct parser *ps, struct making *b, const struct line *l, const struct field_use *use, size_t i)
 {
-	size_t at = s->nparts++;
+	const struct item *item = &l->item[i];
+	const uint8_t at = (uint8_t)(item->text.p - l->text.p);
+	struct number number = { .at = at, .item = (uint16_t)i };
 
-	if (part.kind == PART_NUMBER) {
-		s->part[at] = s->part[s->nnumbers];
-		at = s->nnumbers++;
+	if (learn_number(ps, &number, use, item)) {
+		allow_digits(b, l, item->text);
+		b->number[b->nnumbers++] = number;
+	} else {
+		allow_any(b, l, item->text);
+		b->other[b->nothers++] = (struct other){ .kind = OTHER_NUMBER, .at = at, .n = (uint8_t)item->text.n, .item = (uint16_t)i, .use = use };
 	}
-	s->part[at] = part;
 }
 
 /* How the item is read; false for one that is read in another way. */
-static bool learn_item(struct shape *s, struct bytes_allowed *b, const struct line *l, const struct field_use *use, size_t i)
+static bool learn_item(const struct parser *ps, struct making *b, const struct line *l, const struct field_use *use, size_t i)
 {
 	const struct item *item = &l->item[i];
-	struct part part = { .at = (uint8_t)(item->text.p - l->text.p), .n = (uint8_t)item->text.n, .use = use, .v = &s->line.item[i].v };
+	struct other o = { .kind = OTHER_WORD, .at = (uint8_t)(item->text.p - l->text.p), .n = (uint8_t)item->text.n, .use = use };
 
 	if (value_is_number(use->type)) {
-		part.kind = learn_number(&part, item) ? PART_NUMBER : PART_IN_FULL;
-		if (part.kind == PART_NUMBER)
-			allow_digits(b, l, item->text);
-		else
-			allow_any(b, l, item->text);
-	} else {
-		if (item->v.mark != VALUE_EXACT || !item->text.n)
-			return false;
-		allow_id(b, l, item->text);
-		part.kind = PART_WORD;
-		if (use->type == TYPE_TEXT || !use->field->nwords)
-			return true;
-		if (!is_allowed(&part, l->text.p))
-			return false;
+		learn_value(ps, b, l, use, i);
+		return true;
 	}
-	add_part(s, part);
+	if (item->v.mark != VALUE_EXACT || !item->text.n)
+		return false;
+	allow_id(b, l, item->text);
+	if (use->type == TYPE_TEXT || !use->field->nwords)
+		return true;
+	if (!is_allowed(&o, l->text.p))
+		return false;
+	b->other[b->nothers++] = o;
 	return true;
 }
 
 /* Few labels of a letter or two are always the same; others are read. */
 enum { LABEL_KEPT = 2 };
 
-static void learn_labels(struct shape *s, struct bytes_allowed *b, const struct line *l, const struct field *f)
+static void learn_labels(struct making *b, const struct line *l, const struct field *f)
 {
 	bool read = false;
 
@@ -591,7 +573,7 @@ static void learn_labels(struct shape *s, struct bytes_allowed *b, const struct 
 		}
 	}
 	if (read && f->n > 1)
-		add_part(s, (struct part){ .kind = PART_LABELS, .at = (uint8_t)f->first, .n = (uint8_t)f->n });
+		b->other[b->nothers++] = (struct other){ .kind = OTHER_LABELS, .item = (uint16_t)f->first, .n = (uint8_t)f->n };
 }
 
 /* A slice of the line as one of the same place in `text`. */
@@ -603,13 +585,12 @@ static void move(struct slice *s, const struct line *l, const char *text)
 		s->p = text;
 }
 
-static void copy_line(struct shape *s, const struct line *l, size_t nitems, const char *text)
+/* `place`: of the fields and then the items. */
+static void copy_line(struct line *to, void *place, const struct line *l, size_t nitems, const char *text)
 {
-	struct line *to = &s->line;
-
 	*to = *l;
-	to->field = mem_array(l->nfields, sizeof *to->field);
-	to->item = mem_array(nitems, sizeof *to->item);
+	to->field = place;
+	to->item = (struct item *)(to->field + l->nfields);
 	memcpy(to->field, l->field, l->nfields * sizeof *to->field);
 	memcpy(to->item, l->item, nitems * sizeof *to->item);
 	for (size_t i = 0; i < l->nfields; i++) {
@@ -629,8 +610,10 @@ static void copy_line(struct shape *s, const struct line *l, size_t nitems, cons
 }
 
 /* Sets how the line's date, time, subject and items are read, and what its bytes may be; false for a line that is read in another way. */
-static bool learn_line(struct shape *s, struct bytes_allowed *b, const struct line *l, size_t nitems)
+static bool learn_line(const struct parser *ps, struct shape *s, struct making *b)
 {
+	const struct line *l = &ps->line;
+
 	s->date = (uint8_t)(l->date.p - l->text.p);
 	allow_digits(b, l, l->date);
 	if (l->time.n) {
@@ -641,34 +624,52 @@ static bool learn_line(struct shape *s, struct bytes_allowed *b, const struct li
 	}
 	if (l->event->subjects != SUBJECT_CURRENCY)
 		allow_id(b, l, l->subject);
-	s->part = mem_zeroed(nitems + l->nfields, sizeof *s->part);
 	for (size_t i = 0; i < l->nfields; i++) {
-		learn_labels(s, b, l, &l->field[i]);
+		learn_labels(b, l, &l->field[i]);
 		for (size_t k = 0; k < l->field[i].n; k++)
-			if (!learn_item(s, b, l, l->field[i].use, l->field[i].first + k))
+			if (!learn_item(ps, b, l, l->field[i].use, l->field[i].first + k))
 				return false;
 	}
 	return true;
 }
 
-static struct shape *make_shape(const struct parser *ps, const struct parse_alike *a)
+/* Puts what was made of the line and of `head` in one piece. */
+static struct shape *put_together(const struct parser *ps, const struct parse_alike *a, const struct shape *head, const struct making *b)
 {
 	const struct line *l = &ps->line;
 	const size_t steps = (l->text.n + STEP - 1) / STEP;
-	struct shape *s = mem_zeroed(1, sizeof *s + steps * sizeof *s->limits);
-	struct bytes_allowed b = { { 0 }, { 0 } };
+	struct shape *s = mem_zeroed(1, sizeof *s + steps * sizeof *s->limits + b->nnumbers * sizeof *b->number + b->nothers * sizeof *b->other
+		+ l->nfields * sizeof *l->field + ps->nitems * sizeof *l->item);
+	struct number *number = (struct number *)(void *)(s->limits + steps);
 
-	s->marks = a->marks;
-	s->after = a->none;
-	memcpy(b.expect, l->text.p, l->text.n);
-	memset(b.limit + l->text.n, 0xff, sizeof b.limit - l->text.n);
-	copy_line(s, l, ps->nitems, a->text);
-	s->odd = !learn_line(s, &b, l, ps->nitems);
+	*s = *head;
 	for (size_t i = 0; i < steps; i++) {
-		memcpy(s->limits[i].expect, b.expect + i * STEP, STEP);
-		memcpy(s->limits[i].limit, b.limit + i * STEP, STEP);
+		memcpy(s->limits[i].expect, b->expect + i * STEP, STEP);
+		memcpy(s->limits[i].limit, b->limit + i * STEP, STEP);
 	}
+	s->number = number;
+	s->nnumbers = b->nnumbers;
+	memcpy(number, b->number, b->nnumbers * sizeof *number);
+	s->other = (struct other *)(number + b->nnumbers);
+	s->nothers = b->nothers;
+	memcpy(s->other, b->other, b->nothers * sizeof *b->other);
+	copy_line(&s->line, s->other + b->nothers, l, ps->nitems, a->text);
 	return s;
+}
+
+static struct shape *make_shape(const struct parser *ps, struct parse_alike *a)
+{
+	const struct slice text = ps->line.text;
+	struct making *b = &a->making;
+	struct shape head = { .marks = a->marks, .after = a->none };
+
+	memcpy(b->expect, text.p, text.n);
+	memset(b->limit, 0, text.n);
+	memset(b->expect + text.n, 0, sizeof b->expect - text.n);
+	memset(b->limit + text.n, 0xff, sizeof b->limit - text.n);
+	b->nnumbers = b->nothers = 0;
+	head.odd = !learn_line(ps, &head, b);
+	return put_together(ps, a, &head, b);
 }
 
 static void start(struct parser *ps)
