@@ -35,7 +35,7 @@ static void check_line(struct marks *m, const char *p, size_t n)
 	CHECK_INT(l.n, n);
 	for (size_t i = 0; i < 56 * MARKS_WORDS; i++)
 		CHECK((l.bit[i / 56] >> i % 56 & 1) == (i <= n && is_mark(p[i])));
-	CHECK(!((l.bit[0] | l.bit[1] | l.bit[2]) >> 56));
+	CHECK(!((l.bit[0] | l.bit[1] | l.bit[2] | l.bit[3]) >> 56));
 }
 
 /* Every line of the text that ends in it. */

@@ -49,7 +49,7 @@ static const char *const DATES[] = { "2026-03-02", "2026-03-02", "2026-12-31", "
 static const char *const DAYS[] = { "2026-03-02", "2026-03-02", "2026-03-02", "2026-03-02", "2026-03-03", "2026-02-29", "26-03-02", NULL };
 static const char *const TIMES[] = { " 10:00 ", " 23:59 ", "       ", " ", "  08:05   ", " 24:00 ", " 10:00:30 ", " 10:00Z ", "\t", " 10.00 ", NULL };
 static const char *const GAPS[] = { " ", " ", " ", "    ", "         ", "  \t ", NULL };
-static const char *const ENDS[] = { "", "", "", "", "", " ", "  ", " # a remark", "\r", " x", " by=jo by=mk", "\t", NULL };
+static const char *const ENDS[] = { "", "", "", "", "", " ", "  ", " # a remark", "\r", " x", " by=jo by=mk", "\t", " # caf\xc3\xa9", " # \x01", "\t# x", "   #", NULL };
 
 static void make_number(struct buf *out, int type)
 {

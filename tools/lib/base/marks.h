@@ -17,7 +17,7 @@ enum {
 	MARKS_BLOCK = 64,     /* bytes behind the text that must be readable */
 	MARKS_MOST = 8192,    /* bytes that are looked at at once, and of the longest line */
 	MARKS_WAYS = 4,       /* at most so many ways to find them on one processor */
-	MARKS_WORDS = 3       /* of the bits of a line that marks_line() gives: 56 in each */
+	MARKS_WORDS = 4       /* of the bits of a line that marks_line() gives: 56 in each */
 };
 
 /* What its users may use too: nothing, vectors of 16 bytes, and with them SSSE3 and BMI2. */
@@ -35,7 +35,7 @@ struct marks {
 };
 
 /*
- * Where the marks of a line of up to 167 bytes are: a bit for each byte, the first the lowest, 56 to the word; the last is
+ * Where the marks of a line of up to 223 bytes are: a bit for each byte, the first the lowest, 56 to the word; the last is
  * its line end.
  */
 struct marks_line {
@@ -87,11 +87,12 @@ static inline uint64_t marks_from(const unsigned char *byte, unsigned from)
 /* The same where the line is as long as most are not. */
 static inline bool marks_long_line(const unsigned char *mark, const unsigned char *end, unsigned from, struct marks_line *l)
 {
-	const uint64_t third = marks_from(end + 14, from);
+	const uint64_t third = marks_from(end + 14, from) & MARKS_LOW, fourth = marks_from(end + 21, from) & MARKS_LOW;
 
-	l->n = third ? 112 + (size_t)__builtin_ctzll(third) : 0;
-	l->bit[2] = marks_from(mark + 14, from) & (third ^ (third - 1)) & MARKS_LOW;
-	return l->n != 0 && l->n < 112 + 56;
+	l->bit[2] = marks_from(mark + 14, from) & MARKS_LOW & (third ^ (third - 1));
+	l->bit[3] = third ? 0 : marks_from(mark + 21, from) & MARKS_LOW & (fourth ^ (fourth - 1));
+	l->n = third ? 112 + (size_t)__builtin_ctzll(third) : fourth ? 168 + (size_t)__builtin_ctzll(fourth) : 0;
+	return l->n != 0;
 }
 
 /* The marks of the line at p, which is in hand; false when it is longer. */
@@ -104,7 +105,7 @@ static inline bool marks_line(const struct marks *m, const char *p, struct marks
 
 	l->bit[0] = marks_from(mark, from) & MARKS_LOW & (first ^ (first - 1));
 	l->bit[1] = marks_from(mark + 7, from) & MARKS_LOW;
-	l->bit[2] = 0;
+	l->bit[2] = l->bit[3] = 0;
 	if (__builtin_expect((first | second) == 0, 0))
 		return marks_long_line(mark, end, from, l);
 	l->n = (size_t)__builtin_ctzll(first ? first : second) + (first ? 0 : 56);

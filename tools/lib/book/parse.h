@@ -63,7 +63,7 @@ enum { PARSE_PADDING = 64 };
 
 /*
  * The same, several times as quick, for a line as most are: the event, and the fields of an event, were there
- * before; the time has no seconds, blanks are no tabs, texts have no quotes, and there is no remark. NULL when it
+ * before; the time has no seconds, blanks are no tabs, texts have no quotes, and a remark is ASCII. NULL when it
  * is another, or wrong. The line starts at `p` and must end before `end`, with PARSE_PADDING readable bytes after
  * it. The bytes up to `end` may not change before parse_forget() is called.
  */

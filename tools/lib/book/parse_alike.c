@@ -114,7 +114,7 @@ INLINE uint64_t word_at(const char *p)
 
 INLINE uint64_t hash_of(const struct marks_line *m)
 {
-	return (m->bit[0] + (m->bit[1] ^ m->bit[2] << 7) * UINT64_C(0xc2b2ae3d27d4eb4f)) * UINT64_C(0x9e3779b97f4a7c15);
+	return (m->bit[0] + (m->bit[1] ^ m->bit[2] << 7 ^ m->bit[3] << 3) * UINT64_C(0xc2b2ae3d27d4eb4f)) * UINT64_C(0x9e3779b97f4a7c15);
 }
 
 INLINE size_t slot_of(uint64_t hash)
@@ -324,7 +324,9 @@ INLINE bool read_stamp(struct parser *ps, struct parse_alike *a, struct shape *s
 /* Whether the marks and all other bytes of the line at p are as the shape has them; copies the line. */
 INLINE bool is_of(const struct shape *s, const struct marks_line *m, fits_fn fits, const char *p, char *text)
 {
-	return !((m->bit[0] ^ s->marks.bit[0]) | (m->bit[1] ^ s->marks.bit[1]) | (m->bit[2] ^ s->marks.bit[2])) && fits(s->limits, p, m->n, text);
+	const uint64_t *a = m->bit, *b = s->marks.bit;
+
+	return !((a[0] ^ b[0]) | (a[1] ^ b[1]) | (a[2] ^ b[2]) | (a[3] ^ b[3])) && fits(s->limits, p, m->n, text);
 }
 
 INLINE const struct line *read_alike(struct parser *ps, const char *p, const char *end, uint64_t number, uint32_t file, fits_fn fits,

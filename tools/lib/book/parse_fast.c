@@ -453,6 +453,28 @@ static inline const uint16_t *field_value_at(struct parser *ps, struct fast_fiel
 	return m;
 }
 
+static bool is_printable(const char *p, const char *end)
+{
+	bool wrong = false;
+
+	for (; p < end; p++)
+		wrong |= (unsigned char)(*p - ' ') >= 0x7f - ' ';
+	return !wrong;
+}
+
+/* Takes the remark behind the blanks from p on, of which m is the first; the line end's mark, or NULL. */
+static const uint16_t *remark_at(struct line *l, const char *base, const char *p, const uint16_t *m)
+{
+	while (*p == ' ')
+		p++;
+	if (*p != '#')
+		return NULL;
+	while (base[*m] != '\n')
+		m++;
+	l->remark = slice_between(p, base + *m);
+	return is_printable(p, base + *m) ? m : NULL;
+}
+
 /* The fields from the mark m on, which is a blank or the line end; the line end's, or NULL. */
 static inline const uint16_t *fields_at(struct parser *ps, struct fast_event *e, const char *base, const uint16_t *m)
 {
@@ -468,8 +490,10 @@ static inline const uint16_t *fields_at(struct parser *ps, struct fast_event *e,
 		f = *next;
 		if (!f || !is_key(f, p + 1)) {
 			*next = f = find_field(e, p + 1);
-			if (!f)
-				return NULL;
+			if (!f) {
+				m = remark_at(l, base, p, m);
+				break;
+			}
 		}
 		if (l->slot[f->id])
 			return NULL;
@@ -489,7 +513,7 @@ static inline const uint16_t *fields_at(struct parser *ps, struct fast_event *e,
 		item += field->n;
 	}
 	ps->nitems = nitems;
-	return *p == '\n' && met % MET_ONE_OF == e->needed && (met >= MET_ONE_OF) == e->one_of ? m : NULL;
+	return m && base[*m] == '\n' && met % MET_ONE_OF == e->needed && (met >= MET_ONE_OF) == e->one_of ? m : NULL;
 }
 
 /* The mark behind the blanks of which m is the first. */
@@ -567,6 +591,7 @@ static void reset_line(struct line *l)
 	for (size_t i = 0; i < l->nfields; i++)
 		l->slot[l->field[i].use->field->id] = 0;
 	l->nfields = 0;
+	l->remark.n = 0;
 }
 
 /* The event and its subject, and all behind them; the line end's mark, or NULL. */
@@ -611,7 +636,8 @@ const struct line *parse_fast(struct parser *ps, const char *p, const char *end,
 	l->number = number;
 	l->file = file;
 	l->text = slice_between(p, p + *m);
-	l->remark = (struct slice){ p + *m, 0 };
+	if (!l->remark.n)
+		l->remark = (struct slice){ p + *m, 0 };
 	parse_alike_learn(ps);
 	return l;
 }
