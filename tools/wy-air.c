@@ -200,6 +200,7 @@ static int answer_in_time(struct air_ask *ask)
 	air_book_init(&readings, book.zone, want_outlook ? book.house : NULL);
 	book_scan(&book, &work);
 	status = book_end(&book);
+	readings.jobs = book_workers();
 	air_book_settle(&readings);
 	kiln_stays_settle(&stays);
 	ask->stays = &stays;

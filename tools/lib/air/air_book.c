@@ -3,11 +3,15 @@
 #include <math.h>
 #include <stdlib.h>
 
+#include "base/parallel.h"
 #include "book/line.h"
 #include "wood/climate.h"
 #include "wood/meter.h"
 
 enum { NO_READING = INT32_MIN };
+
+/* Readings that are worth more than one thread to sort. */
+enum { ROWS_FOR_THREADS = 64 * 1024 };
 
 void air_book_init(struct air_book *b, const struct zone *zone, const struct house *house)
 {
@@ -381,31 +385,78 @@ static void ranks_release(struct ranks *r)
 	free(r->id);
 }
 
+/* Where the run that starts at `from` ends. */
+static size_t run_end(const struct air_reading *all, size_t from, size_t n)
+{
+	while (++from < n && by_reading(&all[from - 1], &all[from]) <= 0)
+		;
+	return from < n ? from : n;
+}
+
+/* Makes one run of each two; how many there are then. */
+static size_t merge_runs(const struct air_reading *from, struct air_reading *to, size_t n)
+{
+	size_t runs = 0;
+
+	for (size_t i = 0; i < n; runs++) {
+		const size_t middle = run_end(from, i, n), end = middle < n ? run_end(from, middle, n) : n;
+
+		for (size_t k = middle; i < middle || k < end;)
+			*to++ = k == end || (i < middle && by_reading(&from[i], &from[k]) <= 0) ? from[i++] : from[k++];
+		i = end;
+	}
+	return runs;
+}
+
+/* What several workers read is mostly a run of each. */
 static void sort_record(struct air_record *record, const struct ranks *ranks)
 {
-	struct air_reading *all = mem_array(record->n, sizeof *all);
+	struct air_reading *all = mem_array(record->n, sizeof *all), *other = mem_array(record->n, sizeof *all);
 
 	for (size_t i = 0; i < record->n; i++) {
 		all[i] = *air_row(record, i);
 		all[i].meter = ranks->rank[all[i].meter] & 0xfffffff;
 	}
-	qsort(all, record->n, sizeof *all, by_reading);
+	for (size_t runs = 2; runs > 1;) {
+		struct air_reading *merged = other;
+
+		runs = merge_runs(all, merged, record->n);
+		other = all;
+		all = merged;
+	}
 	for (size_t i = 0; i < record->n; i++) {
 		all[i].meter = ranks->id[all[i].meter] & 0xfffffff;
 		*air_row(record, i) = all[i];
 	}
 	free(all);
+	free(other);
+}
+
+/* The places whose readings are not in order. */
+struct mixed {
+	struct air_record **record;
+	struct ranks ranks;
+};
+
+static void sort_mixed(void *mixed, size_t i)
+{
+	sort_record(((struct mixed *)mixed)->record[i], &((struct mixed *)mixed)->ranks);
 }
 
 static void sort_records(struct air_book *b)
 {
-	struct ranks ranks;
+	struct mixed mixed = { .record = mem_array(b->nrecords, sizeof *mixed.record) };
+	size_t n = 0, rows = 0;
 
-	ranks_init(&ranks, &b->ids);
+	ranks_init(&mixed.ranks, &b->ids);
 	for (size_t i = 0; i < b->nrecords; i++)
-		if (b->record[i].mixed)
-			sort_record(&b->record[i], &ranks);
-	ranks_release(&ranks);
+		if (b->record[i].mixed) {
+			mixed.record[n++] = &b->record[i];
+			rows += b->record[i].n;
+		}
+	parallel_run(&(struct parallel){ sort_mixed, NULL, &mixed }, n, rows < ROWS_FOR_THREADS ? 1 : b->jobs);
+	ranks_release(&mixed.ranks);
+	free(mixed.record);
 }
 
 static int by_day(const void *a, const void *b)

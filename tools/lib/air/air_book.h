@@ -88,6 +88,7 @@ struct air_found {
 struct air_book {
 	const struct zone *zone;
 	const struct house *house; /* NULL: none, or readings of wood are not asked for */
+	size_t jobs;             /* the caller's to set: threads at most that put it in order; 0: all cores */
 	struct zone_memo memo;
 	struct stamp stamp;      /* of the last line of air, with what it is */
 	bool stamped;
