@@ -61,6 +61,16 @@ struct other {
 	uint64_t word, mask;      /* of OTHER_WORD: the last that was here, where it has up to eight bytes */
 };
 
+/* A value that was read in full, by its text. Such come again: masses in pounds and ounces, days of orders. */
+struct full_value {
+	uint64_t text[2];
+	size_t n;                 /* bytes */
+	const struct field_use *use;
+	struct value v;
+};
+
+enum { FULL_BITS = 7, FULL_MOST = 16 /* bytes of its text */ };
+
 /* A shape is in one piece with its limits, numbers, other items, fields and items, for few bytes of it are looked at in each line. */
 struct shape {
 	struct shape *next;       /* of the same slot */
@@ -92,6 +102,7 @@ struct parse_alike {
 	struct shape *none;
 	uint64_t clock;           /* the last HH:MM or HH:MM:SS, and the second of the day that it is */
 	int32_t second;
+	struct full_value full[1 << FULL_BITS]; /* by a hash of its text */
 	const char *missed;       /* a line that was of no shape, or NULL, */
 	struct marks_line marks;  /* and its marks */
 	char text[LONGEST + PARSE_PADDING]; /* of the line that was given out */
@@ -218,12 +229,31 @@ INLINE bool fits_16(const struct limits *limits, const char *p, size_t n, char *
 
 #endif
 
-static bool in_full(struct shape *s, const struct other *o, const char *p)
+static bool scan_in_full(const struct other *o, const char *p, struct value *v)
 {
 	enum value_fault fault;
 	const char *stop = p + o->at + o->n;
 
-	return value_scan(o->use->type, o->use->shape, p + o->at, stop, &s->line.item[o->item].v, &fault) == stop && fault == VALUE_OK;
+	return value_scan(o->use->type, o->use->shape, p + o->at, stop, v, &fault) == stop && fault == VALUE_OK;
+}
+
+static bool in_full(struct parse_alike *a, const struct other *o, const char *p, struct value *v)
+{
+	uint64_t text[2] = { 0, 0 };
+	struct full_value *known;
+
+	if (o->n > FULL_MOST)
+		return scan_in_full(o, p, v);
+	memcpy(text, p + o->at, o->n);
+	known = &a->full[(text[0] ^ text[1] << 7 ^ text[1] >> 9) * UINT64_C(0x9e3779b97f4a7c15) >> (64 - FULL_BITS)];
+	if (known->n == o->n && known->use == o->use && known->text[0] == text[0] && known->text[1] == text[1]) {
+		*v = known->v;
+		return true;
+	}
+	if (!scan_in_full(o, p, v))
+		return false;
+	*known = (struct full_value){ { text[0], text[1] }, o->n, o->use, *v };
+	return true;
 }
 
 static bool is_allowed(struct other *o, const char *p)
@@ -250,7 +280,7 @@ static bool labels_differ(const struct item *item, size_t n)
 	return true;
 }
 
-static bool read_other(struct shape *s, struct other *o, const char *p)
+static bool read_other(struct parse_alike *a, struct shape *s, struct other *o, const char *p)
 {
 	switch (o->kind) {
 	case OTHER_WORD:
@@ -258,12 +288,12 @@ static bool read_other(struct shape *s, struct other *o, const char *p)
 	case OTHER_LABELS:
 		return labels_differ(s->line.item + o->item, o->n);
 	default:
-		return in_full(s, o, p);
+		return in_full(a, o, p, &s->line.item[o->item].v);
 	}
 }
 
 /* The values of the items of the line at p; false when one is wrong. */
-INLINE bool read_values(struct shape *s, const char *p, number_fn number_of)
+INLINE bool read_values(struct parse_alike *a, struct shape *s, const char *p, number_fn number_of)
 {
 	const struct number *number = s->number, *last = number + s->nnumbers;
 	struct item *item = s->line.item;
@@ -276,7 +306,7 @@ INLINE bool read_values(struct shape *s, const char *p, number_fn number_of)
 		item[number->item].v.fix = item[number->item].v.high = fix;
 	}
 	for (struct other *o = s->other, *end = o + s->nothers; o < end; o++)
-		if (!(o->mask && (word_at(p + o->at) & o->mask) == o->word) && !read_other(s, o, p))
+		if (!(o->mask && (word_at(p + o->at) & o->mask) == o->word) && !read_other(a, s, o, p))
 			return false;
 	return true;
 }
@@ -347,7 +377,7 @@ INLINE const struct line *read_alike(struct parser *ps, const char *p, const cha
 	if (s) {
 		a->last->after = s;
 		a->last = s;
-		if (s->odd || !read_stamp(ps, a, s, p) || !read_values(s, p, number_of))
+		if (s->odd || !read_stamp(ps, a, s, p) || !read_values(a, s, p, number_of))
 			return NULL;
 		s->line.number = number;
 		s->line.file = file;
