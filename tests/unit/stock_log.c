@@ -1,7 +1,12 @@
-/* What stock_log_add() packs, stock_log_read() gives back: random lines, with the smallest and the largest of each number. */
+/*
+ * What stock_log_add() packs, stock_log_read() gives back: random lines, with the smallest and the largest of each number.
+ * stock_lines gives them by days, in the order in which they were added, as does sorting all of them at once. Both hold
+ * with all records in memory, and with a few of them.
+ */
 #include <stdlib.h>
 
 #include "stock/stock.h"
+#include "stock/stock_lines.h"
 #include "stock/stock_log.h"
 #include "check.h"
 
@@ -82,15 +87,14 @@ static void check_op(const struct stock_op *got, const struct stock_op *want)
 	CHECK(slice_eq(got->rest, want->rest));
 }
 
-int main(void)
+static struct stock_op op[OPS];
+static struct stock_item item[OPS][2 * ITEMS_MOST];
+static size_t place[OPS];
+
+static void make_ops(void)
 {
-	static struct stock_op op[OPS];
-	static struct stock_item item[OPS][2 * ITEMS_MOST];
 	static char rests[UINT16_MAX + 2];
 	static struct vocab vocab;
-	struct stock_log log = { .n = 0 };
-	struct stock_items items = { .n = 0 };
-	size_t at = 0;
 
 	vocab_init(&vocab);
 	memset(rests, 'x', sizeof rests);
@@ -98,22 +102,93 @@ int main(void)
 		op[i] = any_op(vocab.events[next((uint32_t)vocab.nevents)], (struct slice){ rests, next(50) ? 40 : sizeof rests });
 		for (uint32_t k = 0; k < op[i].ncounts + op[i].nculls; k++)
 			item[i][k] = (struct stock_item){ .type = any_id(0), .grade = any_id(0), .class = any_id(0), .n = (int32_t)any_number(1000000000) };
-		stock_log_add(&log, &op[i], item[i]);
 	}
-	for (size_t i = 0; i < OPS; i++) {
-		struct stock_op got;
+}
 
+static void add_ops(struct stock_log *log, size_t most)
+{
+	*log = (struct stock_log){ .records.most = most };
+	for (size_t i = 0; i < OPS; i++)
+		place[i] = stock_log_add(log, &op[i], item[i]);
+}
+
+static void check_all(const struct stock_op *got, const struct stock_items *items, size_t i)
+{
+	check_op(got, &op[i]);
+	CHECK_INT(got->at_log, place[i]);
+	check_items(items->v + got->counts, item[i], op[i].ncounts);
+	check_items(items->v + got->culls, item[i] + op[i].culls, op[i].nculls);
+}
+
+static void log_keeps_order(size_t most)
+{
+	struct stock_log log;
+	struct stock_items items = { .n = 0 };
+	struct spill_view view = SPILL_VIEW_INIT;
+	struct stock_op got;
+	size_t at = 0;
+
+	add_ops(&log, most);
+	CHECK((log.records.filed > 0) == (most > 0));
+	for (size_t i = 0; i < OPS; i++) {
 		CHECK_CASE(i);
 		items.n = 0;
-		CHECK_INT(stock_log_day(&log, at), op[i].day);
-		at = stock_log_read(&log, at, &got, &items);
-		check_op(&got, &op[i]);
-		check_items(items.v + got.counts, item[i], op[i].ncounts);
-		check_items(items.v + got.culls, item[i] + op[i].culls, op[i].nculls);
+		CHECK_INT(at, place[i]);
+		CHECK_INT(stock_log_day_of(&log.records, &view, at), op[i].day);
+		at = stock_log_read(&log, &view, at, &got, &items);
+		check_all(&got, &items, i);
 	}
-	CHECK_INT(at, log.n);
+	CHECK_INT(at, spill_size(&log.records));
 	CHECK_INT(items.n, op[OPS - 1].ncounts + op[OPS - 1].nculls);
 	free(items.v);
+	spill_view_release(&view);
 	stock_log_release(&log);
+}
+
+static int by_day(const void *a, const void *b)
+{
+	const size_t *x = a, *y = b;
+
+	if (op[*x].day != op[*y].day)
+		return op[*x].day < op[*y].day ? -1 : 1;
+	return (*x > *y) - (*x < *y);
+}
+
+static void lines_come_by_days(size_t most)
+{
+	static size_t order[OPS];
+	struct stock_log log;
+	struct stock_items items = { .n = 0 };
+	struct stock_lines *lines;
+	struct stock_op got;
+	int32_t day;
+
+	add_ops(&log, most);
+	for (size_t i = 0; i < OPS; i++)
+		order[i] = i;
+	qsort(order, OPS, sizeof *order, by_day);
+	lines = stock_lines_new(&log, true);
+	for (size_t i = 0; i < OPS; i++, items.n = 0) {
+		CHECK_CASE(i);
+		if (!CHECK(stock_lines_day(lines, &day)))
+			break;
+		CHECK_INT(day, op[order[i]].day);
+		stock_lines_next(lines, &got, &items);
+		check_all(&got, &items, order[i]);
+	}
+	CHECK(!stock_lines_day(lines, &day));
+	stock_lines_free(lines);
+	free(items.v);
+	stock_log_release(&log);
+}
+
+int main(void)
+{
+	make_ops();
+	log_keeps_order(0);
+	log_keeps_order(1);
+	log_keeps_order(100000);
+	lines_come_by_days(0);
+	lines_come_by_days(100000);
 	return check_end();
 }

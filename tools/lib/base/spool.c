@@ -1,35 +1,21 @@
 #include "base/spool.h"
 
 #include <errno.h>
-#include <stdlib.h>
 #include <unistd.h>
 
-#include "base/hold_signals.h"
+#include "base/nameless_file.h"
 
 static size_t most_of(const struct spool *s)
 {
 	return s->most ? s->most : SPOOL_HELD;
 }
 
-/* A file in TMPDIR without a name, so that it is gone when the program ends in whatever way. */
-static FILE *nameless_file(void)
+static FILE *open_file(void)
 {
-	const char *folder = getenv("TMPDIR");
-	struct buf name = BUF_INIT;
-	FILE *file = NULL;
-	sigset_t was;
-	int fd;
+	int fd = nameless_file();
+	FILE *file = fd >= 0 ? fdopen(fd, "w+") : NULL;
 
-	buf_str(&name, folder && *folder ? folder : P_tmpdir);
-	buf_str(&name, "/wy-XXXXXX");
-	buf_cstr(&name);
-	hold_signals(&was);
-	fd = mkstemp(name.p);
-	if (fd >= 0)
-		unlink(name.p);
-	let_signals(&was);
-	buf_release(&name);
-	if (fd >= 0 && !(file = fdopen(fd, "w+")))
+	if (fd >= 0 && !file)
 		close(fd);
 	return file;
 }
@@ -38,7 +24,7 @@ static FILE *nameless_file(void)
 static bool spill(struct spool *s)
 {
 	if (!s->file)
-		s->file = nameless_file();
+		s->file = open_file();
 	if (!s->file || fwrite(s->held.p, 1, s->held.n, s->file) != s->held.n) {
 		s->error = errno ? errno : EIO;
 		return false;

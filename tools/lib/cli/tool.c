@@ -13,6 +13,7 @@
 
 #include "base/nearest.h"
 #include "base/packed.h"
+#include "base/spill.h"
 #include "base/utf8.h"
 #include "cli/output.h"
 #include "cli/progress.h"
@@ -215,6 +216,11 @@ static void out_of_memory(void)
 	fputs(tool.name, stderr);
 	fputs(": out of memory\n", stderr);
 	tool_give_up();
+}
+
+static void out_of_file(int error)
+{
+	tool_fail("cannot hold the lines of the book in a temporary file: %s; set TMPDIR to a folder with more space", strerror(error));
 }
 
 /* Output */
@@ -460,6 +466,7 @@ void tool_start(const struct opt_page *page, int argc, char **argv)
 	take_descriptors();
 	let_sigpipe_end();
 	mem_on_failure(out_of_memory);
+	spill_on_failure(out_of_file);
 	result = opt_parse(page->options, argc, argv);
 	output_start(tool.line_buffered);
 	act_on(&result, page);

@@ -25,6 +25,8 @@ static void state_free(struct stock_state *r)
 	stock_index_free(r->index);
 	free(r->ops.op[0]);
 	free(r->ops.op[1]);
+	buf_release(&r->ops.rests[0]);
+	buf_release(&r->ops.rests[1]);
 	free(r->fitted);
 	free(r->undo);
 	free(r->held);

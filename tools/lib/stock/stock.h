@@ -7,7 +7,8 @@
  *
  * Lines are handed in in any order (stock_add), packed, and judged by stock_run: day by day, and within a day
  * in the order of clause 7 of book(5), to which the order of the file means nothing. Of the lines in full there are
- * only those of a day.
+ * only those of a day, and of the packed ones there are some megabytes in memory (stock_log.h). So memory follows the
+ * ids and the pieces that there are, and not the lines.
  *
  * Sums of pieces fit: a line has under 2^12 items of a type, each of 10^9 at the most, so it takes
  * over two million of the longest lines, 140 GB, to come near 2^63.
@@ -215,6 +216,7 @@ struct stock_walk {
 	size_t at;
 	struct stock_op op;
 	struct stock_items items;
+	struct spill_view view;
 };
 
 const struct stock_op *stock_walk_next(struct stock_walk *walk);

@@ -4,6 +4,7 @@
  * Each file uses only those before it:
  *
  *	stock_log.c     keeps ops in few bytes
+ *	stock_lines.c   reads them back by days
  *	stock_ops.c     turns lines into ops
  *	stock_index.c   finds buckets where there are very many
  *	stock.c         keeps the buckets and carries one op out
@@ -101,6 +102,7 @@ enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
 struct stock_day_ops {
 	struct stock_op *op[2];
 	size_t cap[2];
+	struct buf rests[2];       /* what their `rest` is of */
 	int at;
 };
 

@@ -41,12 +41,12 @@ enum { PARTS_MOST = 10 * sizeof(uint32_t) + sizeof(struct wide) };
 
 void stock_log_release(struct stock_log *log)
 {
-	free(log->bytes);
+	spill_release(&log->records);
 	free(log->shape);
 	free(log->what);
 	hash_index_release(&log->shapes);
 	hash_index_release(&log->whats);
-	*log = (struct stock_log){ .n = 0 };
+	*log = (struct stock_log){ .nshapes = 0 };
 }
 
 static inline void put(unsigned char **to, const void *from, size_t n)
@@ -212,21 +212,21 @@ static void put_parts(unsigned char **to, const struct stock_op *op, uint32_t pa
 	}
 }
 
-void stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item)
+size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item)
 {
 	size_t most = sizeof(struct head) + PARTS_MOST + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+	unsigned char *from = spill_space(&log->records, most), *to = from;
+	size_t at = spill_size(&log->records);
 	struct head head = head_of(op);
-	unsigned char *to;
 
-	log->bytes = mem_grow(log->bytes, &log->cap, log->n + most, 1);
-	to = log->bytes + log->n;
 	head.shape = shape_number(log, op);
 	put(&to, &head, sizeof head);
 	put_parts(&to, op, log->shape[head.shape].parts);
 	put_items(log, &to, item + op->counts, op->ncounts);
 	put_items(log, &to, item + op->culls, op->nculls);
 	put(&to, op->rest.p, op->rest.n);
-	log->n = (size_t)(to - log->bytes);
+	spill_took(&log->records, (size_t)(to - from));
+	return at;
 }
 
 /* ---- reading */
@@ -310,28 +310,40 @@ static void take_parts(const unsigned char **p, struct stock_op *op, uint32_t pa
 	}
 }
 
-size_t stock_log_read(const struct stock_log *log, size_t at, struct stock_op *op, struct stock_items *items)
+/* Reads a record's own part and those that its shape has; returns how many bytes they are. */
+static size_t read_start(const struct stock_log *log, const unsigned char *p, struct stock_op *op)
 {
-	const unsigned char *p = log->bytes + at;
+	const unsigned char *from = p;
 	struct head head;
 
 	take(&p, &head, sizeof head);
-	*op = (struct stock_op){ .second = STOCK_UNTIMED, .at_log = at };
 	set_head(op, &head);
 	set_shape(op, &log->shape[head.shape]);
 	take_parts(&p, op, log->shape[head.shape].parts);
+	return (size_t)(p - from);
+}
+
+size_t stock_log_unpack(const struct stock_log *log, const struct spill *from, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
+{
+	size_t start, all;
+	const unsigned char *p;
+
+	*op = (struct stock_op){ .second = STOCK_UNTIMED, .at_log = at };
+	start = read_start(log, spill_read(from, view, at, sizeof(struct head) + PARTS_MOST), op);
+	all = start + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+	p = spill_read(from, view, at, all) + start;
 	op->counts = (uint32_t)items->n;
 	take_items(log, &p, items, op->ncounts);
 	op->culls = (uint32_t)items->n;
 	take_items(log, &p, items, op->nculls);
 	op->rest.p = (const char *)p;
-	return (size_t)(p - log->bytes) + op->rest.n;
+	return at + all;
 }
 
-int32_t stock_log_day(const struct stock_log *log, size_t at)
+int32_t stock_log_day_of(const struct spill *from, struct spill_view *view, size_t at)
 {
 	struct head head;
 
-	memcpy(&head, log->bytes + at, sizeof head);
+	memcpy(&head, spill_read(from, view, at, sizeof head), sizeof head);
 	return head.day;
 }

@@ -1,9 +1,9 @@
 /*
- * stock_log.h - the stock lines of a book in the order of its files, each in some fifty bytes.
+ * stock_log.h - the stock lines of a book in the order of its files, each in some fifty bytes, in bounded memory.
  *
  * What lines mostly have in common is a shape, and each shape is kept once: event, places, selectors, who wrote it, and
  * which of the rare parts its records have. A record has the number of its shape and what is the line's own. What an item
- * is of is kept once, too.
+ * is of is kept once, too. Of the records the last megabytes are in memory, and the others in a file (spill.h).
  */
 #ifndef WITHY_STOCK_LOG_H
 #define WITHY_STOCK_LOG_H
@@ -12,14 +12,14 @@
 #include <stdint.h>
 
 #include "base/hash_index.h"
+#include "base/spill.h"
 
 struct stock_item;
 struct stock_op;
 struct stock_shape;
 
 struct stock_log {
-	unsigned char *bytes;      /* the records */
-	size_t n, cap;
+	struct spill records;
 	struct stock_shape *shape;
 	size_t nshapes, shapes_cap;
 	struct stock_item *what;   /* the items that there are but for their numbers of pieces */
@@ -36,16 +36,22 @@ struct stock_items {
 
 void stock_log_release(struct stock_log *log);
 
-/* Adds a record, whose items are in `item` from op->counts and op->culls on. */
-void stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item);
+/* Adds a record, whose items are in `item` from op->counts and op->culls on. Returns where it is. */
+size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item);
 
 /*
- * Reads the record at `at` (from 0, below log->n) into *op, and adds its items to `items`. Returns where the next one is.
- * op->rest is valid until a record is added.
+ * Reads the record at `at` (from 0, below the size of what it is read from) into *op, and adds its items to `items`.
+ * Returns where the next one is. op->rest is valid until a record is added or something else is read through the view.
+ * `from` is log->records, or copies of its records in another order.
  */
-size_t stock_log_read(const struct stock_log *log, size_t at, struct stock_op *op, struct stock_items *items);
+size_t stock_log_unpack(const struct stock_log *log, const struct spill *from, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items);
+
+static inline size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
+{
+	return stock_log_unpack(log, &log->records, view, at, op, items);
+}
 
 /* The day of the record at `at`. */
-int32_t stock_log_day(const struct stock_log *log, size_t at);
+int32_t stock_log_day_of(const struct spill *from, struct spill_view *view, size_t at);
 
 #endif

@@ -355,10 +355,10 @@ unsigned stock_said_of(const struct stock *s, uint32_t id)
 
 const struct stock_op *stock_walk_next(struct stock_walk *walk)
 {
-	if (walk->at == walk->stock->log.n)
+	if (walk->at == spill_size(&walk->stock->log.records))
 		return NULL;
 	walk->items.n = 0;
-	walk->at = stock_log_read(&walk->stock->log, walk->at, &walk->op, &walk->items);
+	walk->at = stock_log_read(&walk->stock->log, &walk->view, walk->at, &walk->op, &walk->items);
 	return &walk->op;
 }
 
@@ -366,6 +366,7 @@ void stock_walk_release(struct stock_walk *walk)
 {
 	free(walk->items.v);
 	walk->items = (struct stock_items){ .n = 0 };
+	spill_view_release(&walk->view);
 }
 
 void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day))

@@ -1,58 +1,7 @@
 #include <stdlib.h>
 
 #include "stock/stock_internal.h"
-
-struct dated {
-	int32_t day;
-	size_t at;       /* in the log */
-};
-
-static int by_day(const void *a, const void *b)
-{
-	const struct dated *x = a, *y = b;
-
-	if (x->day != y->day)
-		return x->day < y->day ? -1 : 1;
-	return (x->at > y->at) - (x->at < y->at);
-}
-
-/* The lines that are still to come, by their days. Most books are in that order already, and then none is made. */
-struct lines {
-	const struct stock_log *log;
-	size_t at;               /* of the next one */
-	struct dated *order;     /* or NULL */
-	size_t n, next;
-};
-
-static void sort_lines(struct lines *l)
-{
-	struct stock_op op;
-	struct stock_items items = { .n = 0 };
-	size_t cap = 0;
-
-	for (size_t at = 0, next; at < l->log->n; at = next, items.n = 0) {
-		next = stock_log_read(l->log, at, &op, &items);
-		l->order = mem_grow(l->order, &cap, l->n + 1, sizeof *l->order);
-		l->order[l->n++] = (struct dated){ op.day, at };
-	}
-	qsort(l->order, l->n, sizeof *l->order, by_day);
-	free(items.v);
-}
-
-static bool next_day(const struct lines *l, int32_t *day)
-{
-	if (l->order ? l->next == l->n : l->at == l->log->n)
-		return false;
-	*day = l->order ? l->order[l->next].day : stock_log_day(l->log, l->at);
-	return true;
-}
-
-static void next_line(struct lines *l, struct stock_op *op, struct stock_items *items)
-{
-	size_t at = l->order ? l->order[l->next++].at : l->at;
-
-	l->at = stock_log_read(l->log, at, op, items);
-}
+#include "stock/stock_lines.h"
 
 /* ---- a day's lines */
 
@@ -77,20 +26,33 @@ static bool takes_part(const struct stock *s, const struct stock_op *op)
 	return !is_skipped(s, op) && (!op->measured || s->state->id[op->subject].is_bat);
 }
 
+/* The other fields of the day's lines, which were read one after the other: each line finds its own. */
+static void set_rests(struct stock_op *op, size_t n, struct slice rests)
+{
+	for (size_t i = 0; i < n; i++) {
+		op[i].rest = slice_upto(rests, op[i].rest.n);
+		rests = slice_from(rests, op[i].rest.n);
+	}
+}
+
 /* Reads the lines of a day that take part; returns how many they are. */
-static size_t take_day(struct stock *s, struct lines *l, int32_t day)
+static size_t take_day(struct stock *s, struct stock_lines *l, int32_t day)
 {
 	struct stock_day_ops *d = &s->state->ops;
 	struct stock_items items = { s->item, 0, s->items_cap };
+	struct buf *rests = &d->rests[d->at];
 	size_t n = 0;
 
+	rests->n = 0;
 	for (int32_t next = day; next == day;) {
 		d->op[d->at] = mem_grow(d->op[d->at], &d->cap[d->at], n + 1, sizeof *s->op);
-		next_line(l, &d->op[d->at][n], &items);
-		n += takes_part(s, &d->op[d->at][n]);
-		if (!next_day(l, &next))
+		stock_lines_next(l, &d->op[d->at][n], &items);
+		if (takes_part(s, &d->op[d->at][n]))
+			buf_add(rests, d->op[d->at][n++].rest);
+		if (!stock_lines_day(l, &next))
 			break;
 	}
+	set_rests(d->op[d->at], n, buf_slice(rests));
 	s->op = d->op[d->at];
 	s->item = items.v;
 	s->nitems = items.n;
@@ -139,14 +101,12 @@ static void let_go(struct stock *s, uint32_t lot, int32_t day)
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
 	struct stock_days *days = stock_days_new();
-	struct lines lines = { .log = &s->log };
+	struct stock_lines *lines = stock_lines_new(&s->log, s->disorder);
 	int32_t day;
 
 	open_state(s, sink, context);
-	if (s->disorder)
-		sort_lines(&lines);
-	while (next_day(&lines, &day) && day <= last_day) {
-		size_t n = take_day(s, &lines, day);
+	while (stock_lines_day(lines, &day) && day <= last_day) {
+		size_t n = take_day(s, lines, day);
 
 		s->state->flowed = false;
 		stock_day(s, days, n);
@@ -156,7 +116,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	}
 	stock_settle_all(s->state);
 	stock_days_free(days);
-	free(lines.order);
+	stock_lines_free(lines);
 }
 
 void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n)
