@@ -91,8 +91,11 @@ static unsigned below(unsigned n)
 	return (unsigned)((uint64_t)seed * n >> 32);
 }
 
-/* As many lines as hashes can be told apart in theory, of which some say the same; against a count by hand. */
-static void check_find(unsigned n, unsigned kinds)
+/*
+ * As many lines as hashes can be told apart in theory, of which some say the same; against a count by hand. `most`: 0, or how
+ * many entries are looked at together, and how many bytes of them are in memory.
+ */
+static void check_find(unsigned n, unsigned kinds, size_t most)
 {
 	struct duplicates t;
 	unsigned *times = calloc(kinds, sizeof *times), *kind = calloc(n, sizeof *kind);
@@ -101,6 +104,7 @@ static void check_find(unsigned n, unsigned kinds)
 	char text[80];
 
 	duplicates_init(&t);
+	t.part_most = t.hashes.most = most;
 	for (unsigned i = 0; i < n; i++) {
 		const struct line *l;
 
@@ -120,6 +124,7 @@ static void check_find(unsigned n, unsigned kinds)
 		size_t at = (size_t)found.line[i].line - 1 + (found.line[i].file ? n / 2 : 0);
 
 		CHECK(at < n && at % 7 != 3 && times[kind[at]] > 1);
+		CHECK(i == 0 || duplicates_order(&found.line[i - 1], &found.line[i]) <= 0);
 		if (i && duplicates_alike(&found.line[i - 1], &found.line[i])) {
 			size_t before = (size_t)found.line[i - 1].line - 1 + (found.line[i - 1].file ? n / 2 : 0);
 
@@ -139,10 +144,12 @@ int main(void)
 	parser_init(&parser, &vocab, &diags);
 	check_same();
 	check_other();
-	check_find(1, 1);
-	check_find(50, 5);
-	check_find(3000, 2000);
-	check_find(200000, 1000000);
+	check_find(1, 1, 0);
+	check_find(50, 5, 0);
+	check_find(3000, 2000, 0);
+	check_find(3000, 2000, 100);
+	check_find(200000, 1000000, 0);
+	check_find(200000, 1000000, 30000);
 	parser_release(&parser);
 	diags_release(&diags);
 	return check_end();

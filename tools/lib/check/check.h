@@ -8,8 +8,8 @@
  * nothing. One mistake is one diagnostic: the consequences of a wrong line or an unknown id are
  * not reported again.
  *
- * Memory follows the ids and the lines that move pieces or are for charges, probes, orders and
- * prices; of other lines 12 bytes are kept to find repeats.
+ * Memory follows the ids, and lines for charges and orders. Of those that move pieces, and of what every line says to find
+ * repeats, there are some megabytes in memory and the others in files (spill.h).
  */
 #ifndef WITHY_CHECK_H
 #define WITHY_CHECK_H

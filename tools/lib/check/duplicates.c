@@ -11,9 +11,7 @@ void duplicates_init(struct duplicates *t)
 
 void duplicates_release(struct duplicates *t)
 {
-	for (size_t i = 0; i < t->nblocks; i++)
-		free(t->block[i]);
-	free(t->block);
+	spill_release(&t->hashes);
 	free(t->file);
 	memset(t, 0, sizeof *t);
 }
@@ -157,26 +155,66 @@ struct entry_hash reading_hash(const struct line *l)
 
 /* ---- keeping them */
 
+/* What is kept of a hash: all of a, and half of b. With a of 0, that so many lines (b) are not entries. */
+struct kept {
+	uint32_t a_low, a_high, b;
+};
+
+static void put(struct duplicates *t, struct kept kept)
+{
+	memcpy(spill_space(&t->hashes, sizeof kept), &kept, sizeof kept);
+	spill_took(&t->hashes, sizeof kept);
+}
+
+static void end_gap(struct duplicates *t)
+{
+	if (t->gap)
+		put(t, (struct kept){ 0, 0, t->gap });
+	t->gap = 0;
+}
+
 void duplicates_add(struct duplicates *t, const struct line *l, struct entry_hash hash)
 {
-	if (t->n % DUPLICATES_BLOCK == 0) {
-		t->block = mem_grow(t->block, &t->blocks_cap, t->nblocks + 1, sizeof *t->block);
-		t->block[t->nblocks++] = mem_array(DUPLICATES_BLOCK, sizeof **t->block);
-	}
 	if (t->nfiles == 0 || t->file[t->nfiles - 1].file != l->file) {
 		t->file = mem_grow(t->file, &t->files_cap, t->nfiles + 1, sizeof *t->file);
 		t->file[t->nfiles++] = (struct duplicates_file){ l->file, t->n };
 	}
-	t->block[t->n / DUPLICATES_BLOCK][t->n % DUPLICATES_BLOCK] =
-		(struct duplicates_hash){ (uint32_t)hash.a, (uint32_t)(hash.a >> 32), (uint32_t)(hash.b >> 32) };
 	t->n++;
+	if (!hash.a) {
+		t->gap++;
+		if (t->gap == UINT32_MAX)
+			end_gap(t);
+		return;
+	}
+	end_gap(t);
+	put(t, (struct kept){ (uint32_t)hash.a, (uint32_t)(hash.a >> 32), (uint32_t)(hash.b >> 32) });
+	t->nentries++;
 }
 
-static struct entry_hash hash_at(const struct duplicates *t, size_t i)
-{
-	const struct duplicates_hash *h = &t->block[i / DUPLICATES_BLOCK][i % DUPLICATES_BLOCK];
+/* Goes through the entries: which line of the input, and its hash. */
+struct entries {
+	const struct duplicates *of;
+	struct spill_view view;
+	size_t at, next;
+	size_t line;
+	struct entry_hash hash;
+};
 
-	return (struct entry_hash){ (uint64_t)h->a_high << 32 | h->a_low, h->b };
+static bool next_entry(struct entries *e)
+{
+	struct kept kept;
+
+	while (e->at < spill_size(&e->of->hashes)) {
+		memcpy(&kept, spill_read(&e->of->hashes, &e->view, e->at, sizeof kept), sizeof kept);
+		e->at += sizeof kept;
+		e->hash = (struct entry_hash){ (uint64_t)kept.a_high << 32 | kept.a_low, kept.b };
+		e->line = e->next;
+		e->next += e->hash.a ? 1 : kept.b;
+		if (e->hash.a)
+			return true;
+	}
+	spill_view_release(&e->view);
+	return false;
 }
 
 static void keep(struct duplicates_lines *lines, struct duplicates_line line)
@@ -190,7 +228,29 @@ void duplicates_keep(struct duplicates_lines *lines, const struct line *l, struc
 	keep(lines, (struct duplicates_line){ hash, l->file, l->number });
 }
 
-/* ---- finding pairs: only lines that share a bit of a wide bitmap are sorted */
+/*
+ * ---- finding pairs: only lines that share a bit of a wide bitmap are sorted
+ *
+ * Of very many lines a part is looked at at a time: those whose hashes begin alike, so that they stay in order.
+ */
+
+enum { PART_MOST = 2 * 1024 * 1024, PART_BITS_MOST = 16 };
+
+/* How many bits of a hash say of which part it is. */
+static int part_bits(const struct duplicates *t)
+{
+	size_t most = t->part_most ? t->part_most : PART_MOST;
+	int bits = 0;
+
+	while (bits < PART_BITS_MOST && t->nentries >> bits > most)
+		bits++;
+	return bits;
+}
+
+static inline uint64_t part_of(struct entry_hash hash, int bits)
+{
+	return bits ? hash.a >> (64 - bits) : 0;
+}
 
 static bool test_bit(const uint64_t *bits, uint64_t at)
 {
@@ -211,20 +271,19 @@ static uint64_t bitmap_size(size_t n)
 	return size;
 }
 
-/* The bits that more than one line has. */
-static uint64_t *shared_bits(const struct duplicates *t, uint64_t size)
+/* The bits that more than one line of the part has. */
+static uint64_t *shared_bits(const struct duplicates *t, uint64_t part, int bits, uint64_t size)
 {
 	uint64_t *once = mem_table((size_t)(size / 64), sizeof *once);
 	uint64_t *more = mem_table((size_t)(size / 64), sizeof *more);
+	struct entries e = { .of = t };
 
-	for (size_t i = 0; i < t->n; i++) {
-		struct entry_hash h = hash_at(t, i);
-
-		if (!h.a)
+	while (next_entry(&e)) {
+		if (part_of(e.hash, bits) != part)
 			continue;
-		if (test_bit(once, h.a & (size - 1)))
-			set_bit(more, h.a & (size - 1));
-		set_bit(once, h.a & (size - 1));
+		if (test_bit(once, e.hash.a & (size - 1)))
+			set_bit(more, e.hash.a & (size - 1));
+		set_bit(once, e.hash.a & (size - 1));
 	}
 	free(once);
 	return more;
@@ -259,38 +318,44 @@ void duplicates_sort(struct duplicates_lines *lines)
 		qsort(lines->line, lines->n, sizeof *lines->line, by_hash);
 }
 
-/* Leaves out the lines that are like no other. */
-static void leave_pairs(struct duplicates_lines *lines)
+/* Adds the lines that are like another of them. */
+static void keep_pairs(struct duplicates_lines *found, const struct duplicates_lines *some)
 {
-	size_t n = 0;
-
-	for (size_t i = 0; i < lines->n; i++) {
-		bool before = i > 0 && duplicates_alike(&lines->line[i - 1], &lines->line[i]);
-		bool behind = i + 1 < lines->n && duplicates_alike(&lines->line[i + 1], &lines->line[i]);
+	for (size_t i = 0; i < some->n; i++) {
+		bool before = i > 0 && duplicates_alike(&some->line[i - 1], &some->line[i]);
+		bool behind = i + 1 < some->n && duplicates_alike(&some->line[i + 1], &some->line[i]);
 
 		if (before || behind)
-			lines->line[n++] = lines->line[i];
+			keep(found, some->line[i]);
 	}
-	lines->n = n;
+}
+
+static void find_in_part(const struct duplicates *t, uint64_t part, int bits, struct duplicates_lines *found)
+{
+	uint64_t size = bitmap_size(t->nentries >> bits);
+	uint64_t *shared = shared_bits(t, part, bits, size);
+	struct duplicates_lines some = { NULL, 0, 0 };
+	struct entries e = { .of = t };
+	size_t file = 0;
+
+	while (next_entry(&e)) {
+		while (file + 1 < t->nfiles && t->file[file + 1].first <= e.line)
+			file++;
+		if (part_of(e.hash, bits) == part && test_bit(shared, e.hash.a & (size - 1)))
+			keep(&some, (struct duplicates_line){ e.hash, t->file[file].file, e.line - t->file[file].first + 1 });
+	}
+	free(shared);
+	duplicates_sort(&some);
+	keep_pairs(found, &some);
+	free(some.line);
 }
 
 struct duplicates_lines duplicates_find(const struct duplicates *t)
 {
-	uint64_t size = bitmap_size(t->n);
-	uint64_t *shared = shared_bits(t, size);
 	struct duplicates_lines found = { NULL, 0, 0 };
-	size_t file = 0;
+	int bits = part_bits(t);
 
-	for (size_t i = 0; i < t->n; i++) {
-		struct entry_hash h = hash_at(t, i);
-
-		while (file + 1 < t->nfiles && t->file[file + 1].first <= i)
-			file++;
-		if (h.a && test_bit(shared, h.a & (size - 1)))
-			keep(&found, (struct duplicates_line){ h, t->file[file].file, i - t->file[file].first + 1 });
-	}
-	free(shared);
-	duplicates_sort(&found);
-	leave_pairs(&found);
+	for (uint64_t part = 0; part < UINT64_C(1) << bits; part++)
+		find_in_part(t, part, bits, &found);
 	return found;
 }

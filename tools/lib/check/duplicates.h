@@ -2,9 +2,9 @@
  * duplicates.h - the same entry twice, and what changed on days that are closed.
  *
  * Two lines are the same entry when they say the same: date, time, event, subject and fields in
- * whatever order, by value (24C and 24.0C are one), without the remark. Each line is kept as 96 bits of
- * a hash, 12 bytes a line; among 2^32 lines the odds that two unlike ones fall together are below 1 in
- * 10^9.
+ * whatever order, by value (24C and 24.0C are one), without the remark. Each entry is kept as 96 bits of
+ * a hash; among 2^32 lines the odds that two unlike ones fall together are below 1 in 10^9. Of the hashes some megabytes
+ * are in memory, and the others in a file (spill.h).
  */
 #ifndef WITHY_DUPLICATES_H
 #define WITHY_DUPLICATES_H
@@ -13,18 +13,13 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/spill.h"
+
 struct line;
 
 struct entry_hash {
 	uint64_t a, b;     /* both 0: the line is not an entry */
 };
-
-/* What is kept of a hash: all of a, and half of b. */
-struct duplicates_hash {
-	uint32_t a_low, a_high, b;
-};
-
-enum { DUPLICATES_BLOCK = 128 * 1024 };
 
 /* The first line of a file, as a number of all lines. */
 struct duplicates_file {
@@ -33,9 +28,10 @@ struct duplicates_file {
 };
 
 struct duplicates {
-	struct duplicates_hash **block; /* DUPLICATES_BLOCK lines each */
-	size_t nblocks, blocks_cap;
-	size_t n;
+	struct spill hashes;
+	size_t n, nentries; /* lines of the input; those that are entries */
+	uint32_t gap;       /* the lines after the last entry */
+	size_t part_most;   /* entries to look at together; 0: two million */
 	struct duplicates_file *file;
 	size_t nfiles, files_cap;
 };
