@@ -134,7 +134,7 @@ static void log_keeps_order(size_t most)
 		CHECK_CASE(i);
 		items.n = 0;
 		CHECK_INT(at, place[i]);
-		CHECK_INT(stock_log_day_of(&log.records, &view, at), op[i].day);
+		CHECK_INT(stock_log_day(&log, &view, at), op[i].day);
 		at = stock_log_read(&log, &view, at, &got, &items);
 		check_all(&got, &items, i);
 	}
@@ -159,7 +159,7 @@ static void lines_come_by_days(size_t most)
 	static size_t order[OPS];
 	struct stock_log log;
 	struct stock_items items = { .n = 0 };
-	struct stock_lines *lines;
+	struct stock_lines lines;
 	struct stock_op got;
 	int32_t day;
 
@@ -167,17 +167,17 @@ static void lines_come_by_days(size_t most)
 	for (size_t i = 0; i < OPS; i++)
 		order[i] = i;
 	qsort(order, OPS, sizeof *order, by_day);
-	lines = stock_lines_new(&log, true);
+	stock_lines_init(&lines, &log, true);
 	for (size_t i = 0; i < OPS; i++, items.n = 0) {
 		CHECK_CASE(i);
-		if (!CHECK(stock_lines_day(lines, &day)))
+		if (!CHECK(stock_lines_day(&lines, &day)))
 			break;
 		CHECK_INT(day, op[order[i]].day);
-		stock_lines_next(lines, &got, &items);
+		stock_lines_next(&lines, &got, &items);
 		check_all(&got, &items, order[i]);
 	}
-	CHECK(!stock_lines_day(lines, &day));
-	stock_lines_free(lines);
+	CHECK(!stock_lines_day(&lines, &day));
+	stock_lines_release(&lines);
 	free(items.v);
 	stock_log_release(&log);
 }

@@ -1,8 +1,5 @@
 /*
  * stock_lines.h - the lines of a stock's log day by day, and within a day in the order of the input, in bounded memory.
- *
- * Most books are in that order. Of one that is not, the log is copied in parts that are each sorted in memory, and the
- * parts are merged as they are read.
  */
 #ifndef WITHY_STOCK_LINES_H
 #define WITHY_STOCK_LINES_H
@@ -11,14 +8,25 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/spill_sort.h"
 #include "stock/stock_log.h"
 
 struct stock_op;
-struct stock_lines;
 
-/* `disorder`: a record is of an earlier day than one before it. The log must not grow until stock_lines_free(). */
-struct stock_lines *stock_lines_new(const struct stock_log *log, bool disorder);
-void stock_lines_free(struct stock_lines *l);
+/* Most books are in that order already, and then nothing is sorted. */
+struct stock_lines {
+	const struct stock_log *log;
+	size_t at;               /* of the next one */
+	struct spill_view view;
+	bool disorder;
+	struct spill_sort sorted; /* copies of the records */
+	const void *next;        /* the next of them, or NULL */
+	bool taken;              /* it was taken */
+};
+
+/* `disorder`: a record is of an earlier day than one before it. The log must not grow until stock_lines_release(). */
+void stock_lines_init(struct stock_lines *l, const struct stock_log *log, bool disorder);
+void stock_lines_release(struct stock_lines *l);
 
 /* Whether there is a next line; sets its day. */
 bool stock_lines_day(struct stock_lines *l, int32_t *day);

@@ -310,40 +310,56 @@ static void take_parts(const unsigned char **p, struct stock_op *op, uint32_t pa
 	}
 }
 
-/* Reads a record's own part and those that its shape has; returns how many bytes they are. */
-static size_t read_start(const struct stock_log *log, const unsigned char *p, struct stock_op *op)
+size_t stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items)
 {
-	const unsigned char *from = p;
+	const unsigned char *p = record;
 	struct head head;
 
 	take(&p, &head, sizeof head);
+	*op = (struct stock_op){ .second = STOCK_UNTIMED };
 	set_head(op, &head);
 	set_shape(op, &log->shape[head.shape]);
 	take_parts(&p, op, log->shape[head.shape].parts);
-	return (size_t)(p - from);
-}
-
-size_t stock_log_unpack(const struct stock_log *log, const struct spill *from, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
-{
-	size_t start, all;
-	const unsigned char *p;
-
-	*op = (struct stock_op){ .second = STOCK_UNTIMED, .at_log = at };
-	start = read_start(log, spill_read(from, view, at, sizeof(struct head) + PARTS_MOST), op);
-	all = start + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
-	p = spill_read(from, view, at, all) + start;
 	op->counts = (uint32_t)items->n;
 	take_items(log, &p, items, op->ncounts);
 	op->culls = (uint32_t)items->n;
 	take_items(log, &p, items, op->nculls);
 	op->rest.p = (const char *)p;
-	return at + all;
+	return (size_t)(p - record) + op->rest.n;
 }
 
-int32_t stock_log_day_of(const struct spill *from, struct spill_view *view, size_t at)
+/* How many bytes the record has that begins with these: its own part, and those that its shape has. */
+static size_t length_of(const struct stock_log *log, const unsigned char *p)
+{
+	const unsigned char *from = p;
+	struct stock_op op;
+	struct head head;
+
+	take(&p, &head, sizeof head);
+	set_head(&op, &head);
+	take_parts(&p, &op, log->shape[head.shape].parts);
+	return (size_t)(p - from) + ((size_t)op.ncounts + op.nculls) * sizeof(struct part_item) + op.rest.n;
+}
+
+const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n)
+{
+	*n = length_of(log, spill_read(&log->records, view, at, sizeof(struct head) + PARTS_MOST));
+	return spill_read(&log->records, view, at, *n);
+}
+
+size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
+{
+	size_t n;
+
+	stock_log_unpack(log, stock_log_record(log, view, at, &n), op, items);
+	op->at_log = at;
+	return at + n;
+}
+
+int32_t stock_log_day(const struct stock_log *log, struct spill_view *view, size_t at)
 {
 	struct head head;
 
-	memcpy(&head, spill_read(from, view, at, sizeof head), sizeof head);
+	memcpy(&head, spill_read(&log->records, view, at, sizeof head), sizeof head);
 	return head.day;
 }

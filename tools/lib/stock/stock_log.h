@@ -40,18 +40,19 @@ void stock_log_release(struct stock_log *log);
 size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item);
 
 /*
- * Reads the record at `at` (from 0, below the size of what it is read from) into *op, and adds its items to `items`.
- * Returns where the next one is. op->rest is valid until a record is added or something else is read through the view.
- * `from` is log->records, or copies of its records in another order.
+ * Reads the record at `at` (from 0, below spill_size(&log->records)) into *op, and adds its items to `items`. Returns where
+ * the next one is. op->rest is valid until a record is added or something else is read through the view.
  */
-size_t stock_log_unpack(const struct stock_log *log, const struct spill *from, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items);
-
-static inline size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
-{
-	return stock_log_unpack(log, &log->records, view, at, op, items);
-}
+size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items);
 
 /* The day of the record at `at`. */
-int32_t stock_log_day_of(const struct spill *from, struct spill_view *view, size_t at);
+int32_t stock_log_day(const struct stock_log *log, struct spill_view *view, size_t at);
+
+/*
+ * stock_log_record(): its bytes, *n of them. stock_log_unpack() reads them, or a copy of them, and returns how many they are;
+ * it does not know op->at_log.
+ */
+const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n);
+size_t stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items);
 
 #endif

@@ -101,12 +101,13 @@ static void let_go(struct stock *s, uint32_t lot, int32_t day)
 void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *context)
 {
 	struct stock_days *days = stock_days_new();
-	struct stock_lines *lines = stock_lines_new(&s->log, s->disorder);
+	struct stock_lines lines;
 	int32_t day;
 
+	stock_lines_init(&lines, &s->log, s->disorder);
 	open_state(s, sink, context);
-	while (stock_lines_day(lines, &day) && day <= last_day) {
-		size_t n = take_day(s, lines, day);
+	while (stock_lines_day(&lines, &day) && day <= last_day) {
+		size_t n = take_day(s, &lines, day);
 
 		s->state->flowed = false;
 		stock_day(s, days, n);
@@ -116,7 +117,7 @@ void stock_run(struct stock *s, int32_t last_day, stock_sink *sink, void *contex
 	}
 	stock_settle_all(s->state);
 	stock_days_free(days);
-	stock_lines_free(lines);
+	stock_lines_release(&lines);
 }
 
 void stock_restore(struct stock *s, const struct stock_bucket *bucket, size_t n)
