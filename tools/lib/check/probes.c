@@ -6,22 +6,21 @@
 
 enum { SAYS_IN = 1, SAYS_OUT = 2, SAYS_READ = 4 };
 
+/* Which piece an in= means. */
+struct probe_seat {
+	uint64_t piece;        /* a hash of its text, which sorts what is of one moment */
+	uint32_t lot, type;
+};
+
 /* What one line says of one label, as it is kept: a book may have as many as it has lines. */
 struct probe_kept {
-	uint32_t label;
-	uint32_t before;       /* what was kept of this subject before: index + 1 */
+	uint32_t subject, label;
 	int32_t day, second;   /* second: -1 when untimed */
 	uint32_t line;         /* its low bits */
 	uint32_t file : 24, line_high : 8;
 	uint32_t col : 17;     /* the label's column: in in=, else in out=, else in mc= */
 	uint32_t says : 3;
-	uint32_t seat;         /* of in=: index + 1 */
-};
-
-/* Which piece an in= means. */
-struct probe_seat {
-	uint64_t piece;        /* a hash of its text, which sorts what is of one moment */
-	uint32_t lot, type;
+	struct probe_seat seat; /* of in= */
 };
 
 /* The same as it is judged. */
@@ -33,24 +32,30 @@ struct probe_item {
 	struct place place;
 };
 
+static int by_subject(const void *a, const void *b)
+{
+	const struct probe_kept *x = a, *y = b;
+
+	return (x->subject > y->subject) - (x->subject < y->subject);
+}
+
 void probes_init(struct probes *p, struct symbols *symbols, struct references *references, struct diags *diags)
 {
 	memset(p, 0, sizeof *p);
 	p->symbols = symbols;
 	p->references = references;
 	p->diags = diags;
+	p->kept.order = by_subject;
 }
 
 static void release_kept(struct probes *p)
 {
-	free(p->kept);
-	free(p->seat);
-	free(p->last);
+	spill_sort_release(&p->kept);
+	free(p->line);
 	free(p->of_label);
-	p->kept = NULL;
-	p->seat = NULL;
-	p->last = p->of_label = NULL;
-	p->nkept = p->kept_cap = p->nseats = p->seats_cap = p->nlast = p->nlabels = 0;
+	p->line = NULL;
+	p->of_label = NULL;
+	p->nline = p->line_cap = p->nlabels = 0;
 }
 
 void probes_release(struct probes *p)
@@ -63,7 +68,7 @@ void probes_release(struct probes *p)
 /* ---- keeping */
 
 /* The cell of a number in an array that grows with the numbers. */
-static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
+static uint64_t *cell(uint64_t **array, size_t *n, uint32_t number)
 {
 	size_t cap = *n;
 
@@ -75,23 +80,24 @@ static uint32_t *cell(uint32_t **array, size_t *n, uint32_t number)
 	return &(*array)[number];
 }
 
-/* What is kept of that label on the line in hand, of which the first is number `first`. */
-static struct probe_kept *kept_of(struct probes *p, size_t first, const struct line *l, struct slice label)
+/* What is kept of that label on the line in hand. */
+static struct probe_kept *kept_of(struct probes *p, const struct line *l, struct slice label)
 {
 	enum { COL_MASK = (1 << 17) - 1, FILE_MASK = (1 << 24) - 1 };
-	uint32_t name = symbols_id(p->symbols, label), *of_label = cell(&p->of_label, &p->nlabels, name), *last;
+	uint32_t name = symbols_id(p->symbols, label);
+	uint64_t *of_label = cell(&p->of_label, &p->nlabels, name);
 
-	if (*of_label > first)
-		return &p->kept[*of_label - 1];
-	last = cell(&p->last, &p->nlast, symbols_id_at(p->symbols, SYMBOLS_SUBJECT(l->event), l->subject));
-	p->kept = mem_grow(p->kept, &p->kept_cap, p->nkept + 1, sizeof *p->kept);
-	p->kept[p->nkept] = (struct probe_kept){ .label = name, .before = *last, .day = l->stamp.day, .second = l->stamp.second,
-		.line = (uint32_t)l->number, .file = l->file & FILE_MASK, .line_high = l->number >> 32 & 0xff, .col = line_col(l, label) & COL_MASK };
-	*last = *of_label = (uint32_t)p->nkept + 1;
-	return &p->kept[p->nkept++];
+	if (*of_label > p->nkept)
+		return &p->line[*of_label - p->nkept - 1];
+	p->line = mem_grow(p->line, &p->line_cap, p->nline + 1, sizeof *p->line);
+	p->line[p->nline] = (struct probe_kept){ .subject = symbols_id_at(p->symbols, SYMBOLS_SUBJECT(l->event), l->subject), .label = name,
+		.day = l->stamp.day, .second = l->stamp.second, .line = (uint32_t)l->number, .file = l->file & FILE_MASK,
+		.line_high = l->number >> 32 & 0xff, .col = line_col(l, label) & COL_MASK };
+	*of_label = p->nkept + p->nline + 1;
+	return &p->line[p->nline++];
 }
 
-static void keep_in(struct probes *p, size_t first, const struct line *l, const struct item *from)
+static void keep_in(struct probes *p, const struct line *l, const struct item *from)
 {
 	size_t slash = slice_find(from->text, '/');
 	struct probe_seat seat = { slice_hash(from->text), symbols_id_at(p->symbols, FIELD_IN, slice_upto(from->text, slash)), 0 };
@@ -99,14 +105,12 @@ static void keep_in(struct probes *p, size_t first, const struct line *l, const 
 
 	if (slash < from->text.n)
 		seat.type = symbols_id_at(p->symbols, FIELD_TYPE, slice_from(from->text, slash + 1));
-	kept = kept_of(p, first, l, from->label);
+	kept = kept_of(p, l, from->label);
 	kept->says |= SAYS_IN;
-	p->seat = mem_grow(p->seat, &p->seats_cap, p->nseats + 1, sizeof *p->seat);
-	p->seat[p->nseats++] = seat;
-	kept->seat = (uint32_t)p->nseats;
+	kept->seat = seat;
 }
 
-static void keep_field(struct probes *p, size_t first, const struct line *l, int field, unsigned says)
+static void keep_field(struct probes *p, const struct line *l, int field, unsigned says)
 {
 	const struct field *f = line_field(l, field);
 
@@ -114,11 +118,11 @@ static void keep_field(struct probes *p, size_t first, const struct line *l, int
 		const struct item *from = &l->item[f->first + i];
 
 		if (says == SAYS_IN)
-			keep_in(p, first, l, from);
+			keep_in(p, l, from);
 		else if (says == SAYS_OUT)
-			kept_of(p, first, l, from->text)->says |= SAYS_OUT;
+			kept_of(p, l, from->text)->says |= SAYS_OUT;
 		else if (from->label.n)
-			kept_of(p, first, l, from->label)->says |= SAYS_READ;
+			kept_of(p, l, from->label)->says |= SAYS_READ;
 	}
 }
 
@@ -136,13 +140,15 @@ static bool bears_labels(const struct line *l)
 
 void probes_keep(struct probes *p, const struct line *l)
 {
-	size_t first = p->nkept;
-
 	if (!bears_labels(l))
 		return;
-	keep_field(p, first, l, FIELD_IN, SAYS_IN);
-	keep_field(p, first, l, FIELD_OUT, SAYS_OUT);
-	keep_field(p, first, l, FIELD_MC, SAYS_READ);
+	keep_field(p, l, FIELD_IN, SAYS_IN);
+	keep_field(p, l, FIELD_OUT, SAYS_OUT);
+	keep_field(p, l, FIELD_MC, SAYS_READ);
+	for (size_t i = 0; i < p->nline; i++)
+		memcpy(spill_sort_add(&p->kept, sizeof *p->line), &p->line[i], sizeof *p->line);
+	p->nkept += p->nline;
+	p->nline = 0;
 }
 
 /* ---- judging one label */
@@ -434,26 +440,26 @@ static void walk_subject(struct probes *p, uint32_t subject, struct probe_item *
 
 static struct probe_item item_of(const struct probes *p, const struct probe_kept *kept)
 {
-	static const struct probe_seat none = { 0, 0, 0 };
-
-	return (struct probe_item){ kept->day, kept->second, kept->label, kept->says, kept->seat ? p->seat[kept->seat - 1] : none,
+	return (struct probe_item){ kept->day, kept->second, kept->label, kept->says, kept->seat,
 		{ kept->file, kept->col, kept->col + (uint32_t)intern_text(p->symbols->ids, kept->label).n,
 		(uint64_t)kept->line_high << 32 | kept->line } };
 }
 
 void probes_end(struct probes *p)
 {
+	const struct probe_kept *kept = spill_sort_next(&p->kept);
 	struct probe_item *item = NULL;
-	size_t cap = 0, n;
+	size_t cap = 0;
 
-	for (uint32_t subject = 1; subject < p->nlast; subject++) {
-		n = 0;
-		for (uint32_t i = p->last[subject]; i; i = p->kept[i - 1].before) {
+	while (kept) {
+		uint32_t subject = kept->subject;
+		size_t n = 0;
+
+		for (; kept && kept->subject == subject; kept = spill_sort_next(&p->kept)) {
 			item = mem_grow(item, &cap, n + 1, sizeof *item);
-			item[n++] = item_of(p, &p->kept[i - 1]);
+			item[n++] = item_of(p, kept);
 		}
-		if (n)
-			walk_subject(p, subject, item, n);
+		walk_subject(p, subject, item, n);
 	}
 	free(item);
 	release_kept(p);

@@ -11,11 +11,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/spill_sort.h"
 #include "book/diag.h"
 
 struct line;
 struct probe_kept;
-struct probe_seat;
 struct references;
 struct symbols;
 
@@ -31,13 +31,11 @@ struct probes {
 	struct symbols *symbols;
 	struct references *references;
 	struct diags *diags;
-	struct probe_kept *kept;   /* what every line says of every label; until probes_end() */
-	size_t nkept, kept_cap;
-	struct probe_seat *seat;   /* what every in= says */
-	size_t nseats, seats_cap;
-	uint32_t *last;            /* by number of a subject: the last kept of it, index + 1 */
-	size_t nlast;
-	uint32_t *of_label;        /* by number of a label: the last kept of it, index + 1 */
+	struct spill_sort kept;    /* what every line says of every label, by subject; until probes_end() */
+	uint64_t nkept;
+	struct probe_kept *line;   /* the same of the line in hand */
+	size_t nline, line_cap;
+	uint64_t *of_label;        /* by number of a label: which of them was kept last, + 1 */
 	size_t nlabels;
 	struct probe_series *series; /* by subject; after probes_end() */
 	size_t nseries, series_cap;

@@ -30,11 +30,31 @@ struct bat_mass {
 	int32_t day;
 };
 
+/* Lines of one stamp are distinguished by their content, so that their order in the input does not show. */
+#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
+
+static int by_use(const void *a, const void *b)
+{
+	const struct sales_use *x = a, *y = b;
+	int order;
+
+	BY(x->order, y->order);
+	BY(x->sold, y->sold);
+	BY(x->mark.day, y->mark.day);
+	BY(x->mark.second, y->mark.second);
+	order = slice_cmp(x->what, y->what);
+	if (order)
+		return order;
+	BY(x->pieces, y->pieces);
+	return occurrence_cmp(&x->mark, &y->mark);
+}
+
 void sales_init(struct sales *s, struct symbols *symbols, struct diags *diags)
 {
 	memset(s, 0, sizeof *s);
 	s->symbols = symbols;
 	s->diags = diags;
+	s->uses.order = by_use;
 	s->currency = symbols->house ? symbols->house->currency : -1;
 	for (size_t i = 0; i < sizeof s->money / sizeof *s->money; i++)
 		s->money[i].first_rate = INT32_MAX;
@@ -43,7 +63,7 @@ void sales_init(struct sales *s, struct symbols *symbols, struct diags *diags)
 void sales_release(struct sales *s)
 {
 	free(s->order);
-	free(s->use);
+	spill_sort_release(&s->uses);
 	free(s->bat);
 	memset(s, 0, sizeof *s);
 }
@@ -151,8 +171,7 @@ static void keep_use(struct sales *s, const struct line *l)
 	const struct field *count = line_field(l, FIELD_COUNT);
 	uint32_t bat = symbols_id_at(s->symbols, SYMBOLS_SUBJECT(l->event), l->subject);
 
-	s->use = mem_grow(s->use, &s->uses_cap, s->nuses + 1, sizeof *s->use);
-	s->use[s->nuses++] = (struct sales_use){ .order = symbols_id_at(s->symbols, FIELD_FOR, order), .party = symbols_id_at(s->symbols, FIELD_TO, to),
+	*(struct sales_use *)spill_sort_add(&s->uses, sizeof(struct sales_use)) = (struct sales_use){ .order = symbols_id_at(s->symbols, FIELD_FOR, order), .party = symbols_id_at(s->symbols, FIELD_TO, to),
 		.bat = bat, .what = intern_text(s->symbols->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
 		.mark = occurrence_of(l, order), .whom = occurrence_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
 }
@@ -202,9 +221,6 @@ void sales_keep(struct sales *s, const struct line *l)
 
 /* ---- at the end */
 
-/* Lines of one stamp are distinguished by their content, so that their order in the input does not show. */
-#define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
-
 static int by_order(const void *a, const void *b)
 {
 	const struct order_line *x = a, *y = b;
@@ -214,23 +230,6 @@ static int by_order(const void *a, const void *b)
 	BY(x->mark.second, y->mark.second);
 	BY(x->pieces, y->pieces);
 	BY(x->entry.a, y->entry.a);
-	return occurrence_cmp(&x->mark, &y->mark);
-}
-
-static int by_use(const void *a, const void *b)
-{
-	const struct sales_use *x = a, *y = b;
-
-	int order;
-
-	BY(x->order, y->order);
-	BY(x->sold, y->sold);
-	BY(x->mark.day, y->mark.day);
-	BY(x->mark.second, y->mark.second);
-	order = slice_cmp(x->what, y->what);
-	if (order)
-		return order;
-	BY(x->pieces, y->pieces);
 	return occurrence_cmp(&x->mark, &y->mark);
 }
 
@@ -349,13 +348,15 @@ static bool judge_sum(struct sales *s, const struct sales_use *u, const struct o
 static void judge_uses(struct sales *s)
 {
 	const struct order_line *told = NULL;
+	const struct sales_use *u;
 	int64_t sum = 0;
+	uint32_t of = 0;
+	bool sold = false;
 
-	for (size_t i = 0; i < s->nuses; i++) {
-		const struct sales_use *u = &s->use[i];
+	for (; (u = spill_sort_next(&s->uses)); of = u->order, sold = u->sold) {
 		const struct order_line *order = order_on(s, u->order, u->mark.day);
 
-		if (i == 0 || u[-1].order != u->order || u[-1].sold != u->sold) {
+		if (u->order != of || u->sold != sold) {
 			sum = 0;
 			told = NULL;
 		}
@@ -409,8 +410,6 @@ void sales_end(struct sales *s)
 		qsort(s->order, s->norders, sizeof *s->order, by_order);
 	for (size_t i = 1; i < s->norders; i++)
 		judge_again(s, &s->order[i - 1], &s->order[i]);
-	if (s->nuses)
-		qsort(s->use, s->nuses, sizeof *s->use, by_use);
 	if (s->nbats)
 		qsort(s->bat, s->nbats, sizeof *s->bat, by_bat);
 	judge_uses(s);

@@ -11,11 +11,11 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "base/spill_sort.h"
 #include "check/occurrence.h"
 
 struct bat_mass;
 struct order_line;
-struct sales_use;
 struct symbols;
 
 struct sales {
@@ -23,8 +23,7 @@ struct sales {
 	struct diags *diags;
 	struct order_line *order;    /* every order line */
 	size_t norders, orders_cap;
-	struct sales_use *use;       /* every line with for= */
-	size_t nuses, uses_cap;
+	struct spill_sort uses;      /* of every line with for= what it says, by the order */
 	struct bat_mass *bat;        /* every finish with a mass */
 	size_t nbats, bats_cap;
 	int currency;                /* the works' own, or -1 */
