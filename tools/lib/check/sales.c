@@ -17,11 +17,13 @@ struct order_line {
 
 struct sales_use {
 	uint32_t order, party, bat;  /* bat: the subject */
-	struct slice what;           /* the subject's text, to distinguish lines of one stamp */
 	bool sold;                   /* or issued */
+	struct slice what;           /* the subject's text, to distinguish lines of one stamp */
 	int64_t pieces;
-	struct occurrence mark, whom;      /* the places of for= and to= */
-	struct place count;          /* the place of the number of pieces */
+	struct occurrence mark;      /* the place of for= */
+	struct columns {
+		uint32_t col, end;
+	} whom, count;               /* those of to= and of the number of pieces, on that line */
 };
 
 struct bat_mass {
@@ -164,6 +166,22 @@ static void keep_order(struct sales *s, const struct line *l)
 	}
 }
 
+static struct columns columns_of(const struct line *l, struct slice part)
+{
+	struct place place = line_place(l, part);
+
+	return (struct columns){ place.col, place.end };
+}
+
+static struct place place_at(const struct sales_use *u, struct columns at)
+{
+	struct place place = occurrence_place(&u->mark);
+
+	place.col = at.col;
+	place.end = at.end;
+	return place;
+}
+
 /* Whom it goes to, when the line says; issue and make name nobody. */
 static void keep_use(struct sales *s, const struct line *l)
 {
@@ -173,7 +191,7 @@ static void keep_use(struct sales *s, const struct line *l)
 
 	*(struct sales_use *)spill_sort_add(&s->uses, sizeof(struct sales_use)) = (struct sales_use){ .order = symbols_id_at(s->symbols, FIELD_FOR, order), .party = symbols_id_at(s->symbols, FIELD_TO, to),
 		.bat = bat, .what = intern_text(s->symbols->ids, bat), .sold = l->event->id == EVENT_SELL, .pieces = count ? line_sum(l, FIELD_COUNT) : 1,
-		.mark = occurrence_of(l, order), .whom = occurrence_of(l, to.n ? to : order), .count = line_place(l, count ? count->text : order) };
+		.mark = occurrence_of(l, order), .whom = columns_of(l, to.n ? to : order), .count = columns_of(l, count ? count->text : order) };
 }
 
 static void keep_mass(struct sales *s, const struct line *l)
@@ -285,7 +303,7 @@ static void judge_party(struct sales *s, const struct sales_use *u, const struct
 {
 	if (u->party && order->party && u->party != order->party && symbols_in(s->symbols, order->party, LIST_OF(OF_PARTY)) &&
 		symbols_in(s->symbols, u->party, LIST_OF(OF_PARTY)))
-		DIAG(s->diags, RULE_ORDER_PARTY, occurrence_place(&u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
+		DIAG(s->diags, RULE_ORDER_PARTY, place_at(u, u->whom), text_of(s, u->order), text_of(s, order->party), text_of(s, u->party));
 }
 
 /* In the unit that the works weighs bats in. */
@@ -337,7 +355,7 @@ static bool judge_sum(struct sales *s, const struct sales_use *u, const struct o
 		return false;
 	buf_int(&have, sum);
 	buf_int(&want, order->pieces);
-	DIAG(s->diags, u->sold ? RULE_ORDER_OVERSOLD : RULE_ORDER_OVERISSUED, u->count, text_of(s, u->order), buf_slice(&have),
+	DIAG(s->diags, u->sold ? RULE_ORDER_OVERSOLD : RULE_ORDER_OVERISSUED, place_at(u, u->count), text_of(s, u->order), buf_slice(&have),
 		buf_slice(&want));
 	buf_release(&have);
 	buf_release(&want);

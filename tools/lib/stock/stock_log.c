@@ -310,7 +310,8 @@ static void take_parts(const unsigned char **p, struct stock_op *op, uint32_t pa
 	}
 }
 
-size_t stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items)
+/* Reads the part of a record before its items; returns how many bytes that is. */
+static inline size_t read_start(const struct stock_log *log, const unsigned char *record, struct stock_op *op)
 {
 	const unsigned char *p = record;
 	struct head head;
@@ -320,40 +321,48 @@ size_t stock_log_unpack(const struct stock_log *log, const unsigned char *record
 	set_head(op, &head);
 	set_shape(op, &log->shape[head.shape]);
 	take_parts(&p, op, log->shape[head.shape].parts);
+	return (size_t)(p - record);
+}
+
+static inline size_t bytes_after(const struct stock_op *op)
+{
+	return ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+}
+
+static inline void read_items(const struct stock_log *log, const unsigned char *p, struct stock_op *op, struct stock_items *items)
+{
 	op->counts = (uint32_t)items->n;
 	take_items(log, &p, items, op->ncounts);
 	op->culls = (uint32_t)items->n;
 	take_items(log, &p, items, op->nculls);
 	op->rest.p = (const char *)p;
-	return (size_t)(p - record) + op->rest.n;
 }
 
-/* How many bytes the record has that begins with these: its own part, and those that its shape has. */
-static size_t length_of(const struct stock_log *log, const unsigned char *p)
-{
-	const unsigned char *from = p;
-	struct stock_op op;
-	struct head head;
+enum { START_MOST = sizeof(struct head) + PARTS_MOST };
 
-	take(&p, &head, sizeof head);
-	set_head(&op, &head);
-	take_parts(&p, &op, log->shape[head.shape].parts);
-	return (size_t)(p - from) + ((size_t)op.ncounts + op.nculls) * sizeof(struct part_item) + op.rest.n;
+size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
+{
+	size_t start = read_start(log, spill_read(&log->records, view, at, START_MOST), op), n = start + bytes_after(op);
+
+	read_items(log, spill_read(&log->records, view, at, n) + start, op, items);
+	op->at_log = at;
+	return at + n;
 }
 
 const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n)
 {
-	*n = length_of(log, spill_read(&log->records, view, at, sizeof(struct head) + PARTS_MOST));
+	struct stock_op op;
+
+	*n = read_start(log, spill_read(&log->records, view, at, START_MOST), &op);
+	*n += bytes_after(&op);
 	return spill_read(&log->records, view, at, *n);
 }
 
-size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
+void stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items)
 {
-	size_t n;
+	size_t start = read_start(log, record, op);
 
-	stock_log_unpack(log, stock_log_record(log, view, at, &n), op, items);
-	op->at_log = at;
-	return at + n;
+	read_items(log, record + start, op, items);
 }
 
 int32_t stock_log_day(const struct stock_log *log, struct spill_view *view, size_t at)

@@ -49,10 +49,10 @@ size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size
 int32_t stock_log_day(const struct stock_log *log, struct spill_view *view, size_t at);
 
 /*
- * stock_log_record(): its bytes, *n of them. stock_log_unpack() reads them, or a copy of them, and returns how many they are;
- * it does not know op->at_log.
+ * stock_log_record(): its bytes, *n of them. stock_log_unpack() reads them, or a copy of them; it does not know
+ * op->at_log.
  */
 const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n);
-size_t stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items);
+void stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items);
 
 #endif
