@@ -45,3 +45,16 @@ make_house() {
 	  hyg1: {kind: hygrometer}
 	END
 }
+
+# decade_book WORKS: the book of decade.awk, made once and kept, and its house file: $dir/decade-WORKS.wy and .yaml.
+decade_book() {
+	awk -v works="$1" '
+		/^[a-z]/ { skip = /^(book|closed|ids):/ }
+		!skip
+		/^places:/ {
+			for (i = 0; i < works; i++)
+				print "  north" i ": {kind: kiln, capacity: 900}\n  south" i ": {kind: kiln, capacity: 1600}"
+		}' samples/house.yaml >"$dir/decade-$1.yaml"
+	[ -s "$dir/decade-$1.wy" ] ||
+		awk -v works="$1" -f tests/bench/decade.awk samples/book/*.wy samples/book/*.wy | LC_ALL=C sort -s -k 1,1 >"$dir/decade-$1.wy"
+}

@@ -1,7 +1,7 @@
 #!/bin/sh
 # decade.sh - how long the answers on the history of wood take for ten years of a book, at 100,000 and at 1,000,000 lines:
 # each alone, all one after another, and all at the same time. The ratio is to `wc -l` of the same book. Memory is that of
-# the largest process: it follows lots, bats and the lines that move pieces, not readings of air. That the book is consistent, and that the same bats came back
+# the largest process: it follows lots, bats and pieces, not lines (memory.sh). That the book is consistent, and that the same bats came back
 # as its lines say, is checked first. decade.awk describes the book.
 set -eu
 cd "$(dirname "$0")/../.."
@@ -9,16 +9,6 @@ runs=3
 . tests/bench/common.sh
 on=2035-12-31
 open=2035-06-15
-
-make_house() {
-	awk -v works="$1" '
-		/^[a-z]/ { skip = /^(book|closed|ids):/ }
-		!skip
-		/^places:/ {
-			for (i = 0; i < works; i++)
-				print "  north" i ": {kind: kiln, capacity: 900}\n  south" i ": {kind: kiln, capacity: 1600}"
-		}' samples/house.yaml
-}
 
 # The commands, one a line, of which $book and $house are the shell's.
 answers() {
@@ -36,8 +26,7 @@ measure() {
 	works=$1
 	house=$dir/decade-$works.yaml
 	book=$dir/decade-$works.wy
-	make_house "$works" >"$house"
-	[ -s "$book" ] || awk -v works="$works" -f tests/bench/decade.awk samples/book/*.wy samples/book/*.wy | LC_ALL=C sort -s -k 1,1 >"$book"
+	decade_book "$works"
 	"$bin/wy-check" -H "$house" -q "$book" >"$dir/check.out" 2>&1
 	[ "$("$bin/wy-returns" -H "$house" --on=$on --by=cause --as=tsv --no-header --columns=came_back "$book" | awk '{ n += $1 } END { print n }')" = \
 		"$(grep -c ' return ' "$book")" ]
