@@ -8,11 +8,19 @@
 /* Each record is after its length; both are padded. Bytes of the views of all parts together, and of each. */
 enum { ALIGN = 8, VIEWS = 4 * 1024 * 1024, VIEW_LEAST = 4 * 1024 };
 
+/* A part goes to the file in so many pieces, which are all that is in memory twice. */
+enum { WRITTEN = 16 };
+
 struct spill_part {
 	size_t at, end;          /* in `sorted`: the next record, and the end */
 	struct spill_view view;
 	const unsigned char *record; /* that one, in the view */
 };
+
+static size_t most_of(const struct spill_sort *s)
+{
+	return s->most ? s->most : SPILL_HELD;
+}
 
 static size_t padded(size_t n)
 {
@@ -92,7 +100,7 @@ static void file_part(struct spill_sort *s)
 {
 	size_t from = spill_size(&s->sorted);
 
-	s->sorted.most = s->most;
+	s->sorted.most = most_of(s) / WRITTEN;
 	sort_held(s);
 	for (size_t i = 0; i < s->nrows; i++) {
 		size_t n = padded(length_at(s->held + s->row[i]));
@@ -111,7 +119,7 @@ void *spill_sort_add(struct spill_sort *s, size_t n)
 	uint64_t length = n;
 	unsigned char *to;
 
-	if (s->n && s->n + need > (s->most ? s->most : SPILL_HELD))
+	if (s->n && s->n + need > most_of(s))
 		file_part(s);
 	s->held = mem_grow(s->held, &s->cap, s->n + need, 1);
 	s->row = mem_grow(s->row, &s->rows_cap, s->nrows + 1, sizeof *s->row);
