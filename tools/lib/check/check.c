@@ -417,7 +417,7 @@ static void judge_stock(struct check *c)
 
 /* ---- orders and money, which nothing else waits for */
 
-enum { SALES_LEAST = 10 * 1000 }; /* worth a thread */
+enum { SALES_LEAST = 5 * 1000 }; /* worth a thread */
 
 static void judge_sales(void *context)
 {

@@ -419,7 +419,7 @@ static void judge_money(struct sales *s)
 
 size_t sales_size(const struct sales *s)
 {
-	return s->norders + s->nuses + s->nbats;
+	return s->norders + s->nbats;
 }
 
 void sales_end(struct sales *s)

@@ -42,7 +42,7 @@ bool sales_line(struct sales *s, const struct line *l);
 
 /*
  * Keeps what is judged when all is read. sales_end() judges it; beside it another thread may use the symbols, if they are settled
- * and no word comes in. sales_size(): of how many lines something is kept.
+ * and no word comes in. sales_size(): how many lines of orders and finished masses are kept.
  */
 void sales_keep(struct sales *s, const struct line *l);
 size_t sales_size(const struct sales *s);
