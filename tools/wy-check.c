@@ -1,7 +1,6 @@
 #include <stdio.h>
 #include <unistd.h>
 
-#include "base/beside.h"
 #include "check/check.h"
 #include "check/check_report.h"
 #include "check/sarif.h"
@@ -175,79 +174,61 @@ static void refuse_twice(const struct book *b)
 		tool_misused("standard input can be read only once");
 }
 
+static struct check_files files;
+static struct sarif sarif;
+
 /* The files to be checked, then those that they are checked against. */
-static struct check *start(struct book *b, struct check_files *files)
+static struct check *start(struct book *b)
 {
 	book_start(b, BOOK_QUIET | BOOK_PATTERNS);
 	for (size_t i = 0; i < levels.n; i++)
 		set_level(&b->diags, levels.v[i]);
-	files->against = (uint32_t)b->npaths;
+	files.against = (uint32_t)b->npaths;
 	for (size_t i = 0; i < against.n; i++)
 		book_add(b, against.v[i]);
-	files->before = before.n ? (uint32_t)b->npaths : CHECK_NO_FILE;
+	files.before = before.n ? (uint32_t)b->npaths : CHECK_NO_FILE;
 	for (size_t i = 0; i < before.n; i++)
 		book_add(b, before.v[i]);
-	files->path = b->path;
+	files.path = b->path;
 	refuse_twice(b);
 	if (before.n && (!b->house || b->house->closed == HOUSE_NO_DAY))
 		tool_misused("--before requires the last closed day in the house file, such as closed: 2026-11-30");
-	return check_new(&b->vocab, b->house, b->zone, &b->diags, *files, CHECK_APART | (by_line ? CHECK_BY_LINE : 0));
+	return check_new(&b->vocab, b->house, b->zone, &b->diags, files, CHECK_APART | (by_line ? CHECK_BY_LINE : 0));
 }
 
-struct ids_beside {
-	struct book_twin twin;
-	struct check *check;
-};
-
-static void read_ids(void *context)
+static void take_ids(void *check, const struct line *l, int64_t utc_s)
 {
-	struct ids_beside *s = context;
-	const struct line *l;
-
-	while ((l = book_twin_next(&s->twin)))
-		check_line_ids(s->check, l);
+	(void)utc_s;
+	check_line_ids(check, l);
 }
 
-/* Reads the book, on two cores where it can be read twice. */
-static void read_lines(struct book *b, struct check *check, uint32_t others, struct sarif *sarif)
+static void take_alone(void *check, const struct line *l, int64_t utc_s)
 {
-	struct ids_beside ids = { .check = check };
-	bool apart = book_twin_init(&ids.twin, b);
-	struct beside thread;
-	const struct line *l;
+	(void)utc_s;
+	check_line_alone(check, l);
+	lines += l->file < files.against;
+	if (form == AS_SARIF)
+		sarif_keep(&sarif, l->file, l->number, l->text);
+}
 
-	if (apart)
-		beside_start(&thread, read_ids, &ids);
-	while ((l = book_next(b))) {
-		check_line_alone(check, l);
-		if (!apart)
-			check_line_ids(check, l);
-		lines += l->file < others;
-		if (form == AS_SARIF)
-			sarif_keep(sarif, l->file, l->number, l->text);
-	}
+static void end_alone(void *check)
+{
 	check_alone_end(check);
-	if (!apart)
-		return;
-	beside_wait(&thread);
-	book_twin_end(&ids.twin);
 }
 
 int main(int argc, char **argv)
 {
 	static struct book book; /* lasts as long as the process */
 	struct check *check;
-	struct check_files files;
-	struct sarif sarif;
 
 	tool_start(&page, argc, argv);
 	if (about + list_rules + list_events > 1)
 		tool_misused("give only one of --about, --rules and --events");
 	if (about || list_rules || list_events)
 		return print_help(&book);
-	check = start(&book, &files);
+	check = start(&book);
 	sarif_init(&sarif);
-	read_lines(&book, check, files.against, &sarif);
+	book_read_halves(&book, &(const struct book_half){ take_ids, NULL, check }, &(const struct book_half){ take_alone, end_alone, check });
 	check_end(check);
 	if (check_unread(check))
 		tool_warn("%llu line%s of the books given with --against could not be read",

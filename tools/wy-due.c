@@ -1,5 +1,4 @@
 /* wy-due - what needs a decision or a hand, in the order of its day; wy-due(1). */
-#include "base/beside.h"
 #include "check/check.h"
 #include "cli/tool_book.h"
 #include "due/due_book.h"
@@ -66,80 +65,42 @@ static struct due_days days_asked(void)
 
 /* On two threads at a time: the lines that move pieces and tell of charges and orders, and the run of the stock; the checker and the rest. */
 struct halves {
-	struct book_twin twin;
-	struct zone_memo memo;
 	struct check *check;
 	int32_t today;
 };
 
-static void take_supply(const struct halves *h, struct zone_memo *memo, const struct line *l)
+static void take_supply(void *context, const struct line *l, int64_t utc_s)
 {
-	enum zone_kind kind;
-	int64_t utc_s;
+	const struct halves *h = context;
 
 	if (l->kind != LINE_EVENT || l->stamp.day > h->today)
 		return;
-	utc_s = zone_stamp(book.zone, memo, &l->stamp, &kind);
 	due_book_take_supply(&facts, l, utc_s);
 	if (l->event->stock.moves)
 		stock_add(&stock, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
 }
 
-/* Later lines are not judged: on that day they were not written yet. */
-static void take_rest(const struct halves *h, const struct line *l)
+static void run_stock(void *context)
 {
-	bool later = l->kind == LINE_EVENT && l->stamp.day > h->today;
+	const struct halves *h = context;
 
-	later_lines += later;
-	if (later)
-		return;
-	check_line(h->check, l);
-	due_book_take_rest(&facts, l);
-}
-
-static void run_stock(const struct halves *h)
-{
 	due_book_begin(&facts);
 	stock_run(&stock, h->today, due_book_flow, &facts);
 	due_book_end(&facts);
 }
 
-static void read_supply(void *context)
+/* Later lines are not judged: on that day they were not written yet. */
+static void take_rest(void *context, const struct line *l, int64_t utc_s)
 {
-	struct halves *h = context;
-	const struct line *l;
+	const struct halves *h = context;
+	bool later = l->kind == LINE_EVENT && l->stamp.day > h->today;
 
-	while ((l = book_twin_next(&h->twin)))
-		take_supply(h, &h->memo, l);
-	run_stock(h);
-}
-
-/* Both halves, or the rest alone. */
-static void read_here(struct halves *h, bool both)
-{
-	const struct line *l;
-
-	while ((l = book_next(&book))) {
-		if (both)
-			take_supply(h, book.memo, l);
-		take_rest(h, l);
-	}
-	if (both)
-		run_stock(h);
-}
-
-static void read_book(struct halves *h)
-{
-	struct beside beside;
-
-	if (!book_twin_init(&h->twin, &book)) {
-		read_here(h, true);
+	(void)utc_s;
+	later_lines += later;
+	if (later)
 		return;
-	}
-	beside_start(&beside, read_supply, h);
-	read_here(h, false);
-	beside_wait(&beside);
-	book_twin_end(&h->twin);
+	check_line(h->check, l);
+	due_book_take_rest(&facts, l);
 }
 
 /* Whether a diagnostic is about a line that cannot be read. */
@@ -234,7 +195,7 @@ int main(int argc, char **argv)
 	h.today = days.today;
 	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	read_book(&h);
+	book_read_halves(&book, &(struct book_half){ take_supply, run_stock, &h }, &(struct book_half){ take_rest, NULL, &h });
 	status = answer(h.check);
 	print(due_close(&due, slice_of(who)));
 	if (due_count(&due, DUE_OVERDUE))

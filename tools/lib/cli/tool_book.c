@@ -195,20 +195,32 @@ const struct line *book_next(struct book *b)
 	return l;
 }
 
-/* ---- a second time */
+/* ---- two halves */
 
-bool book_twin_init(struct book_twin *t, const struct book *b)
+/* The same lines once more, on another thread: what is found in them is reported by book_next() alone. */
+struct twin {
+	const struct book *book;
+	const struct book_half *half;
+	struct zone_memo memo;
+	struct reader reader;
+	struct diags found;  /* and forgotten */
+	size_t at;           /* which path is being read */
+	int error;           /* of the reader: it stopped there */
+};
+
+/* False where the book cannot be read twice, as from standard input, or there is one core; then nothing is set. */
+static bool twin_init(struct twin *t, const struct book *b, const struct book_half *half)
 {
 	if (parallel_jobs(0) == 1 || !bytes_to_read(b))
 		return false;
-	*t = (struct book_twin){ .book = b };
+	*t = (struct twin){ .book = b, .half = half };
 	diags_init(&t->found);
 	reader_init(&t->reader, &b->vocab, &t->found);
 	t->error = reader_open(&t->reader, b->path[0], 0);
 	return true;
 }
 
-const struct line *book_twin_next(struct book_twin *t)
+static const struct line *twin_next(struct twin *t)
 {
 	const struct line *l = NULL;
 
@@ -222,19 +234,13 @@ const struct line *book_twin_next(struct book_twin *t)
 	return l;
 }
 
-void book_twin_end(struct book_twin *t)
+static void twin_end(struct twin *t)
 {
 	if (t->error)
 		book_cannot_read(t->book, t->at, t->error, reader_used(&t->reader));
 	reader_release(&t->reader);
 	diags_release(&t->found);
 }
-
-struct twin_half {
-	struct book_twin twin;
-	struct zone_memo memo;
-	const struct book_half *half;
-};
 
 static int64_t instant_of(const struct book *b, struct zone_memo *memo, const struct line *l)
 {
@@ -243,14 +249,20 @@ static int64_t instant_of(const struct book *b, struct zone_memo *memo, const st
 	return l->kind == LINE_EVENT ? zone_stamp(b->zone, memo, &l->stamp, &kind) : 0;
 }
 
+static void end_half(const struct book_half *half)
+{
+	if (half->end)
+		half->end(half->context);
+}
+
 static void read_beside(void *context)
 {
-	struct twin_half *t = context;
+	struct twin *t = context;
 	const struct line *l;
 
-	while ((l = book_twin_next(&t->twin)))
-		t->half->take(t->half->context, l, instant_of(t->twin.book, &t->memo, l));
-	t->half->end(t->half->context);
+	while ((l = twin_next(t)))
+		t->half->take(t->half->context, l, instant_of(t->book, &t->memo, l));
+	end_half(t->half);
 }
 
 /* `beside`, or NULL, takes turns. */
@@ -266,23 +278,23 @@ static void read_here(struct book *b, const struct book_half *beside, const stru
 		here->take(here->context, l, utc_s);
 	}
 	if (beside)
-		beside->end(beside->context);
-	here->end(here->context);
+		end_half(beside);
+	end_half(here);
 }
 
 void book_read_halves(struct book *b, const struct book_half *beside, const struct book_half *here)
 {
-	struct twin_half twin = { .half = beside };
+	struct twin twin;
 	struct beside thread;
 
-	if (!book_twin_init(&twin.twin, b)) {
+	if (!twin_init(&twin, b, beside)) {
 		read_here(b, beside, here);
 		return;
 	}
 	beside_start(&thread, read_beside, &twin);
 	read_here(b, NULL, here);
 	beside_wait(&thread);
-	book_twin_end(&twin.twin);
+	twin_end(&twin);
 }
 
 /* What the workers of a scan share, to say how far they are. */

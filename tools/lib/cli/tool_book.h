@@ -76,31 +76,13 @@ void book_add(struct book *b, const char *path);
 const struct line *book_next(struct book *b);
 
 /*
- * The same lines once more, for another thread that reads while this one calls book_next(): what is found in them is reported by
- * book_next() alone. False where the book cannot be read twice, as from standard input, or there is one core; then nothing is set.
- */
-struct book_twin {
-	const struct book *book;
-	struct reader reader;
-	struct diags found;        /* and forgotten */
-	size_t at;                 /* which path is being read */
-	int error;                 /* of the reader: it stopped there */
-};
-
-bool book_twin_init(struct book_twin *t, const struct book *b);
-const struct line *book_twin_next(struct book_twin *t);
-
-/* When both have ended: releases it, and ends the process with 2 where a file could not be read. */
-void book_twin_end(struct book_twin *t);
-
-/*
- * Two halves of a work that have nothing to do with each other: each takes every line, with the instant of an event, and then ends. Where there are two cores and
- * the book can be read twice, `beside` does so on another thread, else they take turns. What is found in the lines is reported
- * once, and only `here` may look at the book.
+ * Two halves of a work that have nothing to do with each other: each takes every line, with the instant of an event, and
+ * then ends. Where there are two cores and the book can be read twice, `beside` does so on another thread, else they take
+ * turns. What is found in the lines is reported once, and only `here` may look at the book.
  */
 struct book_half {
 	void (*take)(void *context, const struct line *l, int64_t utc_s);
-	void (*end)(void *context);
+	void (*end)(void *context);  /* or NULL */
 	void *context;
 };
 
