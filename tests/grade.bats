@@ -431,9 +431,9 @@ first_gradings() {
 	--shift --wide --from 2026-05-01 --baseline 2|choose one
 	--drift --by lot|leave one out
 	--drift --baseline 2|--from
-	--drift --measures|choose one
+	--drift --measures --partial|leave out --partial
 	--measures --from 2026-05-01 --baseline 2|leave one out
-	--claims --agreement|choose one
+	--claims --drift --from 2026-05-01 --baseline 2|--claims cannot be used with
 	--as pdf|pdf
 	--nonsense|nonsense
 	no-such-file.wy|no-such-file
@@ -742,7 +742,7 @@ bought() {
 	says 0 "No supplier or lot falls short of its claim by more than sampling explains."
 	# no house, and options that do not go together
 	(cd "$T" && mkdir none && cd none && status 2 wy-grade --claims ../c.wy) || fail "without a house file"
-	for option in --by=lot --agreement --wide; do
+	for option in --by=lot --shift --wide; do
 		status 2 wy-grade -H "$T/h.yaml" --claims "$option" "$T/c.wy"
 	done
 	# the house file's own mistakes
@@ -881,6 +881,29 @@ shifted() {
 	for i in 1 2 3 4 5; do shifted "M$i" 1:$((i * 20)),2:$((120 - i * 20)) 1:$((i * 20 + 20)),2:$((100 - i * 20)); done >"$T/lots.wy"
 	wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 --no-header --columns=moved,method,p "$T/lots.wy" | awk -F'\t' '!($1 == "" && $2 == "f" && $3 > 0.05) { bad = 1 } END { exit bad }' ||
 		fail "$(wy-grade -H "$H" --shift --from 2026-02-01 --baseline 1 "$T/lots.wy")"
+	report
+}
+
+@test "grade: several answers from one reading are as each alone" {
+	each="agreement drift measures claims"
+	for a in $each; do
+		wy-grade -H samples/house.yaml -b --"$a" --as json >"$T/$a" || fail "$a"
+	done
+	node -e '
+		const { readFileSync } = require("fs");
+		const read = (name) => JSON.parse(readFileSync(name, "utf8"));
+		const [all, folder, ...each] = process.argv.slice(1);
+		let want = {};
+		for (const a of each) want = { ...want, ...(Array.isArray(read(folder + a)) ? { [a]: read(folder + a) } : read(folder + a)) };
+		if (each.length !== 4 || Object.keys(want).length < 9 || JSON.stringify(read(all)) !== JSON.stringify(want)) process.exit(1);
+	' <(wy-grade -H samples/house.yaml -b --claims --measures --drift --agreement --as json) "$T/" $each || fail "not the same"
+	wy-grade -H samples/house.yaml -b --claims --agreement --as text >"$T/text"
+	for a in agreement claims; do
+		wy-grade -H samples/house.yaml -b --"$a" --as text | head -1 | grep -qxFf - "$T/text" || fail "no finding of $a"
+	done
+	# status 1 where one has no answer
+	printf '%s\n' '2026-01-01 buy L1 form=blade count=SH:9 from=ada into=bench' '2026-01-02 grade L1 at=bench count=1:9 into=store by=jo' >"$T/b.wy"
+	status 1 wy-grade --agreement --measures "$T/b.wy"
 	report
 }
 

@@ -10,7 +10,8 @@
 static const char *by_text = "";
 static struct opt_day from_day = { .day = INT32_MIN }, to_day = { .day = INT32_MAX };
 static int64_t baseline_months;
-static bool want_shift, want_beside[SIDE_ANSWERS]; /* as side_answers has them */
+static bool want_shift;
+static struct side_answers beside;
 
 static struct grade_ask ask;
 
@@ -22,10 +23,10 @@ static const struct opt options[] = {
 	OPT_FLAG(0, "shift", &want_shift, "which grade moved since the baseline, and how far"),
 	OPT_FLAG(0, "regrades", &ask.regrades, "only blades that were graded again; `--by was` is their grade before"),
 	OPT_FLAG(0, "wide", &ask.wide, "a column of shares for each grade, not a row"),
-	OPT_FLAG(0, "agreement", &want_beside[0], "whether graders agree: kappa, who is stricter, and the pieces to look at again"),
-	OPT_FLAG(0, "drift", &want_beside[1], "whether a grader's grades moved over time, in wood of the same origin"),
-	OPT_FLAG(0, "measures", &want_beside[2], "grains, mass and moisture of judged pieces, by grade"),
-	OPT_FLAG(0, "claims", &want_beside[3], "what suppliers claimed against what their lots were graded as"),
+	OPT_FLAG(0, "agreement", &beside.want[0], "whether graders agree: kappa, who is stricter, and the pieces to look at again"),
+	OPT_FLAG(0, "drift", &beside.want[1], "whether a grader's grades moved over time, in wood of the same origin"),
+	OPT_FLAG(0, "measures", &beside.want[2], "grains, mass and moisture of judged pieces, by grade"),
+	OPT_FLAG(0, "claims", &beside.want[3], "what suppliers claimed against what their lots were graded as"),
 	OPT_PART(tool_state_options),
 	OPT_PART(tool_house_options),
 	OPT_PART(tool_form_options),
@@ -36,7 +37,7 @@ static const struct opt options[] = {
 static const struct opt_page page = {
 	.name = "wy-grade",
 	.purpose = "the grades that blades got, with the interval of each share",
-	.usage = "[--by KEY,...] [options] [FILE...]\n--agreement [options] [FILE...]\n--drift [options] [FILE...]\n--measures [options] [FILE...]\n--claims [options] [FILE...]\n--merge [options] [STATE...]",
+	.usage = "[--by KEY,...] [options] [FILE...]\n[--agreement] [--drift] [--measures] [--claims] [options] [FILE...]\n--merge [options] [STATE...]",
 	.options = options,
 	.exits = BOOK_STOCK_EXITS("nothing was graded"),
 	.example = "wy-grade --by supplier --wide book.wy\nthe proportion of each grade in each supplier's wood",
@@ -87,39 +88,40 @@ static int run_stock(int status, stock_sink *sink, void *context)
 	return book_stock_tell(&book, &stock) ? TOOL_NO : status;
 }
 
-/* Prints the tables and releases them. For reading, later ones only if they have a row. */
-static void print_tables(struct table *t, size_t n)
+/* Prints the tables of one answer or several and releases them. For reading, later ones of an answer only if they have a row. */
+static void print_tables(struct table *t, const size_t *n, size_t nanswers)
 {
 	const struct table *shown[SIDE_ANSWER_TABLES_MOST];
-	size_t k = 0;
 	bool reading = tool_form() == TABLE_AS_TEXT || tool_form() == TABLE_AS_MD || tool_form() == TABLE_AS_HTML;
+	size_t k = 0, all = 0;
 
-	for (size_t i = 0; i < n; i++)
-		if (!i || !reading || table_rows(&t[i]))
-			shown[k++] = &t[i];
-	if (n == 1)
+	for (size_t i = 0; i < nanswers; all += n[i++])
+		for (size_t j = 0; j < n[i]; j++)
+			if (!j || !reading || table_rows(&t[all + j]))
+				shown[k++] = &t[all + j];
+	if (all == 1)
 		tool_print_table(t);
 	else
 		tool_print_tables(shown, k);
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 0; i < all; i++)
 		table_release(&t[i]);
 }
 
-static int answer_beside(const struct side_answer *kind)
+static int answer_beside(void)
 {
 	const struct side_answer_with with = { &stock, book.house, ask.from, ask.to, ask.baseline, ask.has_baseline };
 	struct table t[SIDE_ANSWER_TABLES_MOST];
-	void *state = kind->start(&with);
-	int status = book_stock_read(&book, &stock, INT32_MAX, kind->take, state);
-	bool any;
+	size_t n[SIDE_ANSWERS];
+	int status;
 
-	if (kind->stocked)
-		kind->stocked(state);
-	if (kind->flow)
-		status = run_stock(status, kind->flow, state);
-	any = kind->finish(state, t);
-	print_tables(t, kind->ntables);
-	return any ? status : TOOL_NO;
+	side_answers_start(&beside, &with);
+	status = book_stock_read(&book, &stock, INT32_MAX, side_answers_take, &beside);
+	if (side_answers_read(&beside))
+		status = run_stock(status, side_answers_flow, &beside);
+	if (!side_answers_finish(&beside, t, n))
+		status = TOOL_NO;
+	print_tables(t, n, SIDE_ANSWERS);
+	return status;
 }
 
 static int print_mix(int status)
@@ -127,7 +129,7 @@ static int print_mix(int status)
 	struct table t;
 
 	(want_shift ? grade_view_shift : grade_view)(&mix, book.house, &t);
-	print_tables(&t, 1);
+	print_tables(&t, &(size_t){ 1 }, 1);
 	status = grade_mix_groups(&mix) ? status : TOOL_NO;
 	grade_mix_release(&mix);
 	return status;
@@ -207,39 +209,40 @@ static int answer_states(void)
 	return status;
 }
 
-/* The one that was asked for; NULL: the shares of the grades. */
-static const struct side_answer *choose_answer(void)
+/* Whether there are such, in place of the shares of the grades; and whether one of them needs a house file. */
+static bool check_beside(bool *with_house)
 {
-	const struct side_answer *found = NULL;
+	bool any = false;
 
 	for (size_t i = 0; i < SIDE_ANSWERS; i++) {
-		if (!want_beside[i])
+		const struct side_answer *a = &side_answers[i];
+
+		if (!beside.want[i])
 			continue;
-		if (found)
-			tool_misused("%s and %s cannot be combined; choose one", found->option, side_answers[i].option);
-		found = &side_answers[i];
+		any = true;
+		*with_house |= a->with_house;
+		if (tool_state.partial || tool_state.merge)
+			tool_misused("%s has no state; leave out --partial and --merge", a->option);
+		if (ask.nby || ask.regrades || ask.wide || want_shift || (baseline_months && !a->with_baseline))
+			tool_misused("%s cannot be used with --by, --regrades, --wide, --shift%s; leave one out", a->option, a->with_baseline ? "" : " or --baseline");
 	}
-	if (found && (tool_state.partial || tool_state.merge))
-		tool_misused("%s has no state; leave out --partial and --merge", found->option);
-	if (found && (ask.nby || ask.regrades || ask.wide || want_shift || (baseline_months && !found->with_baseline)))
-		tool_misused("%s cannot be used with --by, --regrades, --wide, --shift%s; leave one out", found->option, found->with_baseline ? "" : " or --baseline");
-	return found;
+	return any;
 }
 
 int main(int argc, char **argv)
 {
-	const struct side_answer *answer;
+	bool any_beside, with_house = false;
 	int status;
 
 	tool_start(&page, argc, argv);
 	choose_keys();
-	answer = choose_answer();
+	any_beside = check_beside(&with_house);
 	choose_days();
 	tool_state_check();
-	book_start(&book, answer && answer->with_house ? BOOK_HOUSE : 0);
+	book_start(&book, with_house ? BOOK_HOUSE : 0);
 	book_stock_init(&book, &stock);
-	if (answer)
-		status = answer_beside(answer);
+	if (any_beside)
+		status = answer_beside();
 	else
 		status = tool_state.partial || tool_state.merge ? answer_states() : answer_mix();
 	stock_release(&stock);

@@ -27,6 +27,7 @@ static bool has_schemes(const struct measures *m)
 static void add_columns(const struct measures *m, struct table *t)
 {
 	table_init(t, NULL, 0);
+	table_title(t, SLICE("What judged pieces measure"), "measures");
 	column(t, "scheme", TABLE_TEXT, 0, has_schemes(m) ? "scheme" : NULL);
 	column(t, "grade", TABLE_TEXT, 0, "grade");
 	column(t, "measure", TABLE_TEXT, 0, "measure");

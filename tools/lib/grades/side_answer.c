@@ -132,9 +132,77 @@ static bool finish_claims(void *state, struct table *t)
 	return any;
 }
 
+/* ---- the kinds */
+
 const struct side_answer side_answers[SIDE_ANSWERS] = {
-	{ "--agreement", false, false, AGREEMENT_TABLES, start_agreement, agreement_take, NULL, agreement_flow, finish_agreement },
-	{ "--drift", true, true, DRIFT_TABLES, start_drift, take_drift, stock_drift, flow_drift, finish_drift },
-	{ "--measures", false, false, 1, start_measures, measures_take, NULL, NULL, finish_measures },
-	{ "--claims", true, false, CLAIMS_TABLES, start_claims, claims_take, NULL, claims_flow, finish_claims },
+	{ "--agreement", false, false },
+	{ "--drift", true, true },
+	{ "--measures", false, false },
+	{ "--claims", true, false },
 };
+
+_Static_assert(AGREEMENT_TABLES + DRIFT_TABLES + 1 + CLAIMS_TABLES <= SIDE_ANSWER_TABLES_MOST, "there is space for all tables");
+
+static const struct {
+	size_t ntables;
+	void *(*start)(const struct side_answer_with *with);
+	void (*take)(void *state, const struct line *l);
+	void (*stocked)(void *state);                          /* or NULL */
+	void (*flow)(void *state, const struct stock_flow *f); /* or NULL: it needs no flows */
+	bool (*finish)(void *state, struct table *t);          /* frees the state; whether there is an answer */
+} KINDS[SIDE_ANSWERS] = {
+	{ AGREEMENT_TABLES, start_agreement, agreement_take, NULL, agreement_flow, finish_agreement },
+	{ DRIFT_TABLES, start_drift, take_drift, stock_drift, flow_drift, finish_drift },
+	{ 1, start_measures, measures_take, NULL, NULL, finish_measures },
+	{ CLAIMS_TABLES, start_claims, claims_take, NULL, claims_flow, finish_claims },
+};
+
+void side_answers_start(struct side_answers *a, const struct side_answer_with *with)
+{
+	for (size_t i = 0; i < SIDE_ANSWERS; i++)
+		if (a->want[i])
+			a->state[i] = KINDS[i].start(with);
+}
+
+void side_answers_take(void *context, const struct line *l)
+{
+	struct side_answers *a = context;
+
+	for (size_t i = 0; i < SIDE_ANSWERS; i++)
+		if (a->want[i])
+			KINDS[i].take(a->state[i], l);
+}
+
+bool side_answers_read(struct side_answers *a)
+{
+	bool flows = false;
+
+	for (size_t i = 0; i < SIDE_ANSWERS; i++) {
+		if (a->want[i] && KINDS[i].stocked)
+			KINDS[i].stocked(a->state[i]);
+		flows |= a->want[i] && KINDS[i].flow;
+	}
+	return flows;
+}
+
+void side_answers_flow(void *context, const struct stock_flow *f)
+{
+	struct side_answers *a = context;
+
+	for (size_t i = 0; i < SIDE_ANSWERS; i++)
+		if (a->want[i] && KINDS[i].flow)
+			KINDS[i].flow(a->state[i], f);
+}
+
+bool side_answers_finish(struct side_answers *a, struct table *t, size_t n[SIDE_ANSWERS])
+{
+	bool all = true;
+
+	for (size_t i = 0; i < SIDE_ANSWERS; i++) {
+		n[i] = a->want[i] ? KINDS[i].ntables : 0;
+		if (a->want[i])
+			all &= KINDS[i].finish(a->state[i], t);
+		t += n[i];
+	}
+	return all;
+}

@@ -1,13 +1,16 @@
 /*
  * side_answer.h - the answers of wy-grade(1) that have their own tables: --agreement, --drift, --measures, --claims.
  *
- * A kind says what an answer needs; a caller hands it the lines, then, if it has `flow`, the flows of the
- * stock, and gets its tables:
+ * A kind says what an answer needs. A caller hands the kinds that are wanted the lines of the book, then the flows of the
+ * stock if one of them needs those, and gets their tables:
  *
- *	state = kind->start(&with);
- *	... kind->take(state, line) for each event of the book ...
- *	kind->stocked(state), stock_run(stock, to, kind->flow, state)   (kind->flow only)
- *	any = kind->finish(state, t);   (kind->ntables tables, the caller's)
+ *	struct side_answers a = { .want = { true } };
+ *
+ *	side_answers_start(&a, &with);
+ *	... side_answers_take(&a, line) for each event of the book ...
+ *	if (side_answers_read(&a))
+ *		stock_run(stock, to, side_answers_flow, &a);
+ *	all = side_answers_finish(&a, t, n);
  */
 #ifndef WITHY_SIDE_ANSWER_H
 #define WITHY_SIDE_ANSWER_H
@@ -22,7 +25,7 @@ struct stock;
 struct stock_flow;
 struct table;
 
-enum { SIDE_ANSWERS = 4, SIDE_ANSWER_TABLES_MOST = 4 };
+enum { SIDE_ANSWERS = 4, SIDE_ANSWER_TABLES_MOST = 16 }; /* tables of all kinds together */
 
 /* The days `from` to `to` count; a baseline, where there is one, begins on `baseline` and ends before `from`. */
 struct side_answer_with {
@@ -35,14 +38,27 @@ struct side_answer_with {
 struct side_answer {
 	const char *option;
 	bool with_house, with_baseline;
-	size_t ntables;
-	void *(*start)(const struct side_answer_with *with);
-	void (*take)(void *state, const struct line *l);
-	void (*stocked)(void *state);                         /* or NULL */
-	void (*flow)(void *state, const struct stock_flow *f); /* or NULL: it needs no flows */
-	bool (*finish)(void *state, struct table *t);         /* frees the state; whether there is an answer */
 };
 
 extern const struct side_answer side_answers[SIDE_ANSWERS];
+
+/* The wanted ones, as side_answers has them; all are set by the caller. */
+struct side_answers {
+	bool want[SIDE_ANSWERS];
+	void *state[SIDE_ANSWERS];
+};
+
+void side_answers_start(struct side_answers *a, const struct side_answer_with *with);
+void side_answers_take(void *a, const struct line *l);
+
+/* After the last line: whether the flows of the stock are needed. */
+bool side_answers_read(struct side_answers *a);
+void side_answers_flow(void *a, const struct stock_flow *f);
+
+/*
+ * Fills in the tables of each wanted kind in turn, which are the caller's, and how many each kind has, and frees all else.
+ * Whether every one has an answer.
+ */
+bool side_answers_finish(struct side_answers *a, struct table *t, size_t n[SIDE_ANSWERS]);
 
 #endif
