@@ -12,7 +12,7 @@ open=2035-06-15
 
 # The commands, one a line, of which $book and $house are the shell's.
 answers() {
-	for answer in 'wy-yield --on=$on' 'wy-grade --agreement' 'wy-grade --claims' 'wy-cost --on=$on' \
+	for answer in 'wy-yield --on=$on' 'wy-grade --agreement --claims' 'wy-cost --on=$on' \
 		'wy-trace --on=$on B010635' 'wy-returns --on=$on'; do
 		echo "$answer"
 	done
@@ -43,7 +43,7 @@ measure() {
 	done <"$dir/answers"
 	best 'all, one after another' sh -c "$after"
 	best 'all at the same time' sh -c "$beside wait"
-	for more in 'wy-cost --on=$on --stock --method=mean' 'wy-cost --on=$on --kinds' 'wy-trace --on=$on --sharing B010635' \
+	for more in 'wy-grade --agreement' 'wy-grade --claims' 'wy-cost --on=$on --stock --method=mean' 'wy-cost --on=$on --kinds' 'wy-trace --on=$on --sharing B010635' \
 		'wy-trace --on=$on --dossier --every' 'wy-trace --on=$on --dry --under=9%' 'wy-returns --on=$on --by=handle' \
 		'wy-yield --on=$on --losses --by=lot'; do
 		best "$(echo "$more" | sed 's/ --on=[^ ]*//')" $(command_of "$more") "$book"
