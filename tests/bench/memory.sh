@@ -1,5 +1,5 @@
 #!/bin/sh
-# memory.sh [WORKS...] - how much memory the checker and the stock take, and what it follows. The book of decade.awk is made
+# memory.sh [WORKS...] - how much memory the checker and the answers on pieces take, and what it follows. The book of decade.awk is made
 # for a few works and for ten times as many, and once more with every reading of air and wood three times. Of each tool: the
 # most memory of the three, how much more a million lines without pieces take, how much more a million pieces, and how
 # much more a million ids (lots, charges, bats, orders, trees). That the answers of the two larger books say the same of pieces is
@@ -51,7 +51,8 @@ for book in "decade-$many" tripled; do
 	"$bin/wy-stock" -H "$dir/decade-$many.yaml" --on=$on --as=tsv "$dir/$book.wy" >"$dir/$book.stock"
 done
 cmp "$dir/decade-$many.stock" "$dir/tripled.stock"
-for call in 'wy-check -q' "wy-stock --on=$on" "wy-yield --on=$on"; do
+for call in 'wy-check -q' "wy-stock --on=$on" "wy-yield --on=$on" 'wy-grade --agreement --claims' "wy-cost --on=$on" \
+	"wy-trace --on=$on B010635" "wy-returns --on=$on"; do
 	for book in "decade-$few" "decade-$many" tripled; do
 		works=$many
 		[ "$book" != "decade-$few" ] || works=$few
