@@ -48,11 +48,11 @@ void due_book_release(struct due_book *b);
 /* Takes a line of any kind and day in; `utc_s` is the instant of an event. */
 void due_book_take(struct due_book *b, const struct line *l, int64_t utc_s);
 
-/* The two halves of that, which two threads may do at the same time: what tells of pieces, charges and moisture, and the rest. */
+/* The two halves of that, which two threads may do at the same time: the lines about pieces, charges and moisture, and the others. */
 void due_book_take_supply(struct due_book *b, const struct line *l, int64_t utc_s);
 void due_book_take_rest(struct due_book *b, const struct line *l);
 
-/* Before stock_run(), which needs only what tells of pieces, charges and moisture; its sink, whose context is the struct due_book; after it. */
+/* Before stock_run(), which needs only the first half; its sink, whose context is the struct due_book; after it. */
 void due_book_begin(struct due_book *b);
 void due_book_flow(void *context, const struct stock_flow *f);
 void due_book_end(struct due_book *b);
