@@ -12,12 +12,13 @@
 #	hK.pids      the process of the server of each host
 #	kill-host    a script that ends host K and all that runs on it: kill-host K
 #
-# The file system is the same on all: work is given to a host by what ssh passes on.
+# The file system is the same on all: work is given to a host by what ssh passes on. The home of the hosts is an
+# empty folder: a start file of the user's shell may take a lock, and one killed with its host would keep it.
 set -eu
 dir=$1 n=$2 path=$3
 sshd=$(command -v sshd || echo /usr/sbin/sshd)
 
-mkdir -p "$dir"
+mkdir -p "$dir/home"
 ssh-keygen -q -t ed25519 -N '' -f "$dir/host_key"
 ssh-keygen -q -t ed25519 -N '' -f "$dir/user_key"
 
@@ -58,7 +59,7 @@ serve() { # serve K ADDRESS PORT COMMAND...: the server of host K
 	PermitRootLogin yes
 	PasswordAuthentication no
 	MaxStartups 100
-	SetEnv "PATH=$path"
+	SetEnv "PATH=$path" "HOME=$dir/home"
 	END
 	"$@" "$sshd" -D -e -f "$dir/h$k.conf" 2>"$dir/h$k.log" &
 	echo $! >"$dir/h$k.pid"
