@@ -36,6 +36,48 @@ static void normals(void)
 	CHECK(dice.state == again.state && dice.has_spare == again.has_spare);
 }
 
+/* The two-sided critical values of Student's t, three degrees of freedom: NIST/SEMATECH e-Handbook of Statistical Methods, table 1.3.6.7.2. */
+static void student(void)
+{
+	enum { N = 100000, POINTS = 5 };
+	static const double within[POINTS] = { 0.80, 0.90, 0.95, 0.98, 0.99 }, point[POINTS] = { 1.638, 2.353, 3.182, 4.541, 5.841 };
+	struct dice dice = { .state = 11 };
+	int n[POINTS] = { 0 }, above = 0;
+
+	for (int i = 0; i < N; i++) {
+		double t = dice_t3(&dice);
+
+		above += t > 0;
+		for (int k = 0; k < POINTS; k++)
+			n[k] += fabs(t) < point[k];
+	}
+	for (int k = 0; k < POINTS; k++) {
+		CHECK_CASE(k);
+		CHECK_NEAR((double)n[k] / N, within[k], 4 * sqrt(within[k] * (1 - within[k]) / N));
+	}
+	CHECK_CASE(-1);
+	CHECK_NEAR((double)above / N, 0.5, 4 * sqrt(0.25 / N));
+}
+
+/* Dice of neighbouring numbers and seeds have nothing to do with each other: the mean product of their first draws is 0. */
+static void of_many(void)
+{
+	enum { N = 100000 };
+	double by_number = 0, by_seed = 0;
+	struct dice one = dice_of(5, 6), again = dice_of(5, 6);
+
+	CHECK(one.state == again.state && !one.has_spare);
+	for (uint64_t i = 0; i < N; i++) {
+		struct dice a = dice_of(3, i), b = dice_of(3, i + 1), c = dice_of(4, i);
+		double x = dice_normal(&a);
+
+		by_number += x * dice_normal(&b);
+		by_seed += x * dice_normal(&c);
+	}
+	CHECK_NEAR(by_number / N, 0, 4 / sqrt(N));
+	CHECK_NEAR(by_seed / N, 0, 4 / sqrt(N));
+}
+
 /* Of 100,000 draws each index comes as often as its weight asks; one that weighs nothing never does. */
 static void indexes(void)
 {
@@ -59,5 +101,7 @@ int main(void)
 	indexes();
 	shares();
 	normals();
+	student();
+	of_many();
 	return check_end();
 }

@@ -1,5 +1,6 @@
 /* Forecasts: they narrow, are the same again, and know nothing of what comes; the plain rival. */
 #include "dry/forecast.h"
+#include "base/parallel.h"
 #include "dry/prior.h"
 #include "charge_made.h"
 #include "check.h"
@@ -70,6 +71,35 @@ static void long_still(void)
 	dry_prior_release(&prior);
 }
 
+/* In a piece of parallel work a forecast has one thread, else all cores. */
+struct asked {
+	const struct dry_charge *charge;
+	const struct dry_prior *prior;
+	struct dry_forecast f[2];
+};
+
+static void ask(void *context, size_t i)
+{
+	struct asked *a = context;
+
+	foreseen(a->charge, a->prior, 9, &a->f[i]);
+}
+
+static void of_any_threads(void)
+{
+	struct dry_charge charge = charge_made(0.12, 1);
+	struct dry_prior prior;
+	struct asked a = { .charge = &charge, .prior = &prior };
+
+	dry_prior_init(&prior);
+	parallel_run(&(struct parallel){ .work = ask, .context = &a }, 1, 1);
+	ask(&a, 1);
+	CHECK(a.f[0].share[DRY_HORIZON + 1] < 0.5);
+	for (int i = 0; i < DRY_HORIZON + 2; i++)
+		CHECK_NEAR(a.f[1].share[i], a.f[0].share[i], 0);
+	dry_prior_release(&prior);
+}
+
 static void rivals(void)
 {
 	struct dry_reading a[] = { { 0, 20, DRY_AT, 1, 20 }, { 2, 18, DRY_AT, 1, 18 }, { 4, 19, DRY_AT, 1, 19 } };
@@ -86,6 +116,7 @@ int main(void)
 {
 	narrows();
 	long_still();
+	of_any_threads();
 	rivals();
 	return check_end();
 }

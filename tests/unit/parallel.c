@@ -1,6 +1,8 @@
 /* Work on several threads: each piece is done once, whatever the number of threads, and the caller hears of it. */
 #include "base/parallel.h"
 
+#include <pthread.h>
+
 #include "check.h"
 
 enum { PIECES = 1000 };
@@ -29,6 +31,38 @@ static void once(void *context, size_t i)
 	seen.times[i]++;
 }
 
+/* A run in a piece of a run: all of it by one thread, one piece after another. */
+static struct {
+	pthread_t thread[PIECES];
+	size_t next[PIECES];
+	int wrong[PIECES];
+} inner;
+
+static void in_piece(void *context, size_t i)
+{
+	size_t outer = *(const size_t *)context;
+
+	if (!pthread_equal(pthread_self(), inner.thread[outer]) || i != inner.next[outer]++)
+		inner.wrong[outer]++;
+}
+
+static void run_again(void *context, size_t i)
+{
+	(void)context;
+	inner.thread[i] = pthread_self();
+	parallel_run(&(struct parallel){ in_piece, NULL, &i }, 50, 4);
+}
+
+static void nested(void)
+{
+	parallel_run(&(struct parallel){ run_again, NULL, NULL }, PIECES, 4);
+	for (size_t i = 0; i < PIECES; i++) {
+		CHECK_CASE(i);
+		CHECK(inner.next[i] == 50 && inner.wrong[i] == 0);
+	}
+	CHECK_CASE(-1);
+}
+
 int main(void)
 {
 	static const size_t jobs[] = { 1, 0, 7, 5000 };
@@ -46,5 +80,6 @@ int main(void)
 	parallel_run(&(struct parallel){ count, NULL, &seen }, 1, 4);
 	CHECK_INT(seen.times[0], 2);
 	parallel_run(&(struct parallel){ count, NULL, &seen }, 0, 0);
+	nested();
 	return check_end();
 }

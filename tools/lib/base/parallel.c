@@ -23,10 +23,15 @@ size_t parallel_jobs(size_t jobs)
 	return jobs ? jobs : n < 1 ? 1 : n > JOBS_MOST ? JOBS_MOST : (size_t)n;
 }
 
+/* This thread is in a piece of a run. */
+static _Thread_local bool busy;
+
 static void work(struct pool *pool, bool calling)
 {
+	bool was_busy = busy;
 	size_t i;
 
+	busy = true;
 	while ((i = atomic_fetch_add(&pool->next, 1)) < pool->n) {
 		size_t done;
 
@@ -35,6 +40,7 @@ static void work(struct pool *pool, bool calling)
 		if (calling && pool->p->done)
 			pool->p->done(pool->p->context, done);
 	}
+	busy = was_busy;
 }
 
 static void *help(void *arg)
@@ -50,7 +56,7 @@ void parallel_run(const struct parallel *p, size_t n, size_t jobs)
 	size_t most = parallel_jobs(jobs), started = 0;
 	pthread_t *thread;
 
-	most = most < n ? most : n;
+	most = busy ? 1 : most < n ? most : n;
 	thread = mem_array(most, sizeof *thread);
 	while (started + 1 < most && pthread_create(&thread[started], NULL, help, &pool) == 0)
 		started++;

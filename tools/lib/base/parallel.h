@@ -2,7 +2,7 @@
  * parallel.h - one piece of work after another, on every core.
  *
  * The pieces may be done in any order and at the same time, so each writes only what is its own. Then the result does not depend on
- * the number of threads.
+ * the number of threads. A run that is begun in a piece of another is done by that piece's thread alone: every core has work.
  */
 #ifndef WITHY_PARALLEL_H
 #define WITHY_PARALLEL_H

@@ -3,10 +3,11 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "math/dice.h"
+#include "base/parallel.h"
 #include "dry/lead.h"
 #include "dry/prior.h"
 #include "math/day_odds.h"
+#include "math/dice.h"
 #include "math/tolerance.h"
 
 /* Shares of the trials that the ranges hold. */
@@ -84,39 +85,49 @@ static bool allows(const struct allowed *a, const struct dry_rule *rule, const s
 /* That of the charge, and one for each knot at which there may be a step. */
 enum { FITS_MOST = DRY_KNOTS + 1 };
 
+/* What all trials share. */
 struct future {
 	const struct dry_charge *charge;
 	const struct dry_prior *prior;
 	const struct dry_fit *fit;
 	const struct dry_rule *rule;
-	struct dice dice;
-	struct dry_grid air, grid; /* up to now, without and with the drift of the trial */
-	size_t known;             /* steps of the grid that are behind us */
+	uint64_t seed;
+	struct dry_grid air;      /* up to now */
+	size_t known;             /* steps of it that are behind us */
 	double part;              /* of a step from there to now */
 	size_t n, *probe;         /* those that are still in, and ruled */
-	struct dry_run *run, *daily, *visits;
-	struct dry_piece *piece;
-	struct dry_state *state;
-	struct dry_quartet *quartet; /* from now on */
-	double temp_c, warmth;    /* of the trial's last step */
-	double *value, *read;     /* the last: what each probe reads on a day */
-	struct dry_quartet *before; /* the step */
+	struct dry_run *run;      /* of each, up to now */
 	struct dry_fit fits[FITS_MOST]; /* the charge's, and all others, which are ours to release */
-	const struct dry_fit *drawn; /* in the trial */
 	size_t nfits;
 	double odds[FITS_MOST], all_odds;
 	double common, usual;     /* offset of this kiln: what charges spread about, and by how much, not knowing that well; */
 	double learns, unsure;    /* the part of a charge's that is the kiln's own, and what then is still not known of that: sd */
 	double memory;            /* days for which it remembers */
-	double offset;            /* of the trial now, where it */
-	double usually, rests;    /* settles if nothing stepped, and where it does */
-	double drift;             /* of the trial since day 0 */
-	double least;             /* EMC with the drift: the kiln is led at no less */
 	struct lead_plan plan;
 	struct gaps gaps;
 	struct allowed allowed;
-	double *mc;               /* of the trial, where it is to be kept: */
+};
+
+/* One of them, and then the next in its place. */
+struct trial {
+	const struct future *future;
+	struct dice dice;
+	struct dry_grid grid;     /* the air, with the drift */
+	const struct dry_fit *drawn;
+	double *value;            /* of the fit, as drawn */
+	struct dry_run *daily, *visits;
+	struct dry_piece *piece;
+	struct dry_state *state;
+	struct dry_quartet *quartet, *before; /* from now on, and before the last step */
+	double temp_c, warmth;    /* of the last step */
+	double *read;             /* what each probe reads on a day */
+	double offset;            /* now, where it */
+	double usually, rests;    /* settles if nothing stepped, and where it does */
+	double drift;             /* since day 0 */
+	double least;             /* EMC with the drift: the kiln is led at no less */
+	double *mc;               /* where it is to be kept: */
 	struct dry_quartet alike, alike_before; /* of that a piece like its charge, which changes nothing else */
+	int held, seen;           /* in how many days the rule holds, and is seen to hold; DRY_HORIZON + 1 for not */
 };
 
 /* ---- the fits: that of the charge, and others in which the air stepped where the readings leave room for it */
@@ -136,33 +147,37 @@ static const double STEP_RATE = 0.004;
  */
 static const double UNSURE_PART = 0.95;
 
+struct sought {
+	struct future *future;
+	struct dry_fit fit[STEP_KNOTS];
+	bool found[STEP_KNOTS];
+};
+
+static void seek_at(void *context, size_t knot)
+{
+	struct sought *s = context;
+	const struct future *f = s->future;
+
+	s->found[knot] = f->fit->knot[knot] >= STEP_FIRST && dry_fit_stepped(f->charge, f->prior, f->fit, knot, &s->fit[knot]);
+}
+
 /* Each counts by its evidence. */
 static void seek_steps(struct future *f)
 {
 	double most = f->fit->evidence;
+	struct sought sought = { .future = f };
 
 	f->fits[f->nfits++] = *f->fit;
+	parallel_run(&(struct parallel){ .work = seek_at, .context = &sought }, STEP_KNOTS, 0);
 	for (size_t knot = 0; knot < STEP_KNOTS; knot++)
-		if (f->fit->knot[knot] >= STEP_FIRST)
-			f->nfits += dry_fit_stepped(f->charge, f->prior, f->fit, knot, &f->fits[f->nfits]);
+		if (sought.found[knot])
+			f->fits[f->nfits++] = sought.fit[knot];
 	for (size_t i = 0; i < f->nfits; i++)
 		most = fmax(most, f->fits[i].evidence);
 	for (size_t i = 0; i < f->nfits; i++) {
 		f->odds[i] = exp(f->fits[i].evidence - most);
 		f->all_odds += f->odds[i];
 	}
-}
-
-static void draw_values(struct future *f)
-{
-	const struct dry_fit *fit = &f->fits[dice_index(&f->dice, f->odds, f->nfits, f->all_odds)];
-
-	f->drawn = fit;
-	for (size_t i = 0; i < fit->n; i++)
-		f->value[i] = UNSURE_PART * dice_normal(&f->dice);
-	arrow_spread(&fit->curve, f->value);
-	for (size_t i = 0; i < fit->n; i++)
-		f->value[i] += fit->value[i];
 }
 
 /* Of a kiln of which little is known, a charge's offset is for the most part the kiln's. */
@@ -184,19 +199,10 @@ static void future_init(struct future *f)
 	double now = f->fit->now;
 
 	dry_grid_set(&f->air, f->charge, now, now + DRY_STEP);
-	dry_grid_set(&f->grid, f->charge, now, now + DRY_STEP);
-	f->known = dry_step_of(&f->grid.still, now);
-	f->part = dry_less_still(&f->grid.still, now) / DRY_STEP - (double)f->known;
+	f->known = dry_step_of(&f->air.still, now);
+	f->part = dry_less_still(&f->air.still, now) / DRY_STEP - (double)f->known;
 	f->probe = mem_array(n, sizeof *f->probe);
 	f->run = mem_array(n, sizeof *f->run);
-	f->daily = mem_array(n, sizeof *f->daily);
-	f->visits = mem_array(n, sizeof *f->visits);
-	f->piece = mem_array(n, sizeof *f->piece);
-	f->state = mem_array(n, sizeof *f->state);
-	f->quartet = mem_array(dry_quartets(n), sizeof *f->quartet);
-	f->before = mem_array(dry_quartets(n), sizeof *f->before);
-	f->read = mem_array(n, sizeof *f->read);
-	f->value = mem_array(f->fit->n, sizeof *f->value);
 	for (size_t p = 0; p < n; p++)
 		if (dry_probe_counts(&f->charge->probe[p], now)) {
 			f->probe[f->n] = p;
@@ -213,75 +219,113 @@ static void future_init(struct future *f)
 static void future_release(struct future *f)
 {
 	dry_grid_release(&f->air);
-	dry_grid_release(&f->grid);
 	lead_plan_release(&f->plan);
 	for (size_t i = 1; i < f->nfits; i++)
 		dry_fit_release(&f->fits[i]);
 	gaps_release(&f->gaps);
 	free(f->probe);
 	free(f->run);
-	free(f->daily);
-	free(f->visits);
-	free(f->piece);
-	free(f->state);
-	free(f->quartet);
-	free(f->before);
-	free(f->read);
-	free(f->value);
+}
+
+/* ---- a trial */
+
+static void trial_init(struct trial *t, const struct future *f)
+{
+	size_t n = f->n;
+
+	*t = (struct trial){ .future = f };
+	dry_grid_copy(&t->grid, &f->air);
+	t->value = mem_array(f->fit->n, sizeof *t->value);
+	t->daily = mem_array(n, sizeof *t->daily);
+	t->visits = mem_array(n, sizeof *t->visits);
+	t->piece = mem_array(n, sizeof *t->piece);
+	t->state = mem_array(n, sizeof *t->state);
+	t->quartet = mem_array(dry_quartets(n), sizeof *t->quartet);
+	t->before = mem_array(dry_quartets(n), sizeof *t->before);
+	t->read = mem_array(n, sizeof *t->read);
+}
+
+static void trial_release(struct trial *t)
+{
+	dry_grid_release(&t->grid);
+	free(t->value);
+	free(t->daily);
+	free(t->visits);
+	free(t->piece);
+	free(t->state);
+	free(t->quartet);
+	free(t->before);
+	free(t->read);
+}
+
+static void draw_values(struct trial *t)
+{
+	const struct future *f = t->future;
+	const struct dry_fit *fit = &f->fits[dice_index(&t->dice, f->odds, f->nfits, f->all_odds)];
+
+	t->drawn = fit;
+	for (size_t i = 0; i < fit->n; i++)
+		t->value[i] = UNSURE_PART * dice_normal(&t->dice);
+	arrow_spread(&fit->curve, t->value);
+	for (size_t i = 0; i < fit->n; i++)
+		t->value[i] += fit->value[i];
 }
 
 /* Where the offset settles: a usual one where this kiln's do, one that is far out where it is. A step at a knot stays. */
-static void settle_offset(struct future *f)
+static void settle_offset(struct trial *t)
 {
-	double step = f->drawn->step < DRY_KNOTS ? f->value[DRY_DRIFT + f->drawn->step] : 0, off = f->offset - step - f->common;
+	const struct future *f = t->future;
+	double step = t->drawn->step < DRY_KNOTS ? t->value[DRY_DRIFT + t->drawn->step] : 0, off = t->offset - step - f->common;
 
-	f->usually = f->common + f->learns * off + f->unsure * dice_normal(&f->dice);
-	f->rests = lead_is_step(off, f->usual, STEP_RATE * f->fit->now, &f->dice) ? f->offset : f->usually + step;
+	t->usually = f->common + f->learns * off + f->unsure * dice_normal(&t->dice);
+	t->rests = lead_is_step(off, f->usual, STEP_RATE * f->fit->now, &t->dice) ? t->offset : t->usually + step;
 }
 
-static void start_trial(struct future *f)
+static void start_trial(struct trial *t)
 {
-	draw_values(f);
-	memcpy(f->grid.me_pct, f->air.me_pct, f->grid.n * sizeof *f->grid.me_pct);
-	dry_grid_drift(&f->grid, f->fit->knot, f->value + DRY_DRIFT);
-	f->temp_c = NAN;
-	f->drift = 0;
+	const struct future *f = t->future;
+
+	draw_values(t);
+	memcpy(t->grid.me_pct, f->air.me_pct, f->air.n * sizeof *f->air.me_pct);
+	dry_grid_drift(&t->grid, f->fit->knot, t->value + DRY_DRIFT);
+	t->temp_c = NAN;
+	t->drift = 0;
 	for (size_t k = 0; k < DRY_KNOTS && !isnan(f->fit->knot[k]); k++)
-		f->drift += f->value[DRY_DRIFT + k];
-	f->offset = f->value[DRY_OFFSET] + f->drift;
-	settle_offset(f);
-	memcpy(f->daily, f->run, f->n * sizeof *f->run);
-	memcpy(f->visits, f->run, f->n * sizeof *f->run);
+		t->drift += t->value[DRY_DRIFT + k];
+	t->offset = t->value[DRY_OFFSET] + t->drift;
+	settle_offset(t);
+	memcpy(t->daily, f->run, f->n * sizeof *f->run);
+	memcpy(t->visits, f->run, f->n * sizeof *f->run);
 	for (size_t i = 0; i < f->n; i++) {
-		f->piece[i] = dry_piece_of(f->value, f->probe[i]);
-		f->state[i] = dry_begin(&f->piece[i], f->grid.me_pct[0]);
+		t->piece[i] = dry_piece_of(t->value, f->probe[i]);
+		t->state[i] = dry_begin(&t->piece[i], t->grid.me_pct[0]);
 	}
-	dry_move_along(&f->grid, f->piece, f->state, f->n, f->known);
-	dry_quartets_set(f->quartet, f->piece, f->state, f->n);
+	dry_move_along(&t->grid, t->piece, t->state, f->n, f->known);
+	dry_quartets_set(t->quartet, t->piece, t->state, f->n);
 }
 
 /* A piece like its charge: up to now. */
-static void start_common(struct future *f)
+static void start_common(struct trial *t)
 {
 	double value[DRY_SHARED + DRY_OWN] = { 0 };
 	struct dry_piece piece;
 	struct dry_state state;
 
-	memcpy(value, f->value, DRY_SHARED * sizeof *value);
+	memcpy(value, t->value, DRY_SHARED * sizeof *value);
 	piece = dry_piece_of(value, 0);
-	state = dry_begin(&piece, f->grid.me_pct[0]);
-	dry_move_along(&f->grid, &piece, &state, 1, f->known);
-	dry_quartets_set(&f->alike, &piece, &state, 1);
+	state = dry_begin(&piece, t->grid.me_pct[0]);
+	dry_move_along(&t->grid, &piece, &state, 1, t->future->known);
+	dry_quartets_set(&t->alike, &piece, &state, 1);
 }
 
 /* The pieces of a trial have their beta in common. */
-static double warmth_at(struct future *f, double temp_c)
+static double warmth_at(struct trial *t, double temp_c)
 {
-	if (temp_c != f->temp_c) {
-		f->temp_c = temp_c;
-		f->warmth = dry_warmth(f->value[DRY_BETA], temp_c);
+	if (temp_c != t->temp_c) {
+		t->temp_c = temp_c;
+		t->warmth = dry_warmth(t->value[DRY_BETA], temp_c);
 	}
-	return f->warmth;
+	return t->warmth;
 }
 
 static double mc_of(const struct dry_quartet *q, size_t i)
@@ -289,131 +333,170 @@ static double mc_of(const struct dry_quartet *q, size_t i)
 	return q[i / DRY_FOUR].mc[i % DRY_FOUR];
 }
 
-static double move_all(struct future *f, double temp_c, double me_pct)
+static double move_all(struct trial *t, double temp_c, double me_pct)
 {
-	double mean = 0, warmth = warmth_at(f, temp_c), me = fmax(me_pct + f->drift, f->least);
+	double mean = 0, warmth = warmth_at(t, temp_c), me = fmax(me_pct + t->drift, t->least);
+	size_t n = t->future->n;
 
-	if (f->mc) {
-		f->alike_before = f->alike;
-		dry_quartets_move(&f->alike, 1, warmth, me);
+	if (t->mc) {
+		t->alike_before = t->alike;
+		dry_quartets_move(&t->alike, 1, warmth, me);
 	}
-	for (size_t i = 0; i < dry_quartets(f->n); i++)
-		memcpy(f->before[i].mc, f->quartet[i].mc, sizeof f->before[i].mc);
-	dry_quartets_move(f->quartet, f->n, warmth, me);
-	for (size_t i = 0; i < f->n; i++)
-		mean += mc_of(f->quartet, i) / (double)f->n;
-	return mean;
+	for (size_t i = 0; i < dry_quartets(n); i++)
+		memcpy(t->before[i].mc, t->quartet[i].mc, sizeof t->before[i].mc);
+	dry_quartets_move(t->quartet, n, warmth, me);
+	for (size_t i = 0; i < n; i++)
+		mean += mc_of(t->quartet, i);
+	return mean / (double)n;
 }
 
 /* Between the last two steps. */
-static double at_the_part(const struct future *f, const struct dry_quartet *before, const struct dry_quartet *after, size_t i)
+static double at_the_part(const struct trial *t, const struct dry_quartet *before, const struct dry_quartet *after, size_t i)
 {
-	return mc_of(before, i) + f->part * (mc_of(after, i) - mc_of(before, i));
+	return mc_of(before, i) + t->future->part * (mc_of(after, i) - mc_of(before, i));
 }
 
-static void keep_day(struct future *f, int day)
+static void keep_day(struct trial *t, int day)
 {
-	double *mc = f->mc + (size_t)day * (f->n + 1);
+	size_t n = t->future->n;
+	double *mc = t->mc + (size_t)day * (n + 1);
 
-	for (size_t i = 0; i < f->n; i++)
-		mc[i] = at_the_part(f, f->before, f->quartet, i);
-	mc[f->n] = at_the_part(f, &f->alike_before, &f->alike, 0);
+	for (size_t i = 0; i < n; i++)
+		mc[i] = at_the_part(t, t->before, t->quartet, i);
+	mc[n] = at_the_part(t, &t->alike_before, &t->alike, 0);
 }
 
 /* A visit's readings are those of its day: who reads daily and who visits every day see the same. */
-static void read_all(struct future *f)
+static void read_all(struct trial *t)
 {
-	for (size_t i = 0; i < f->n; i++)
-		f->read[i] = at_the_part(f, f->before, f->quartet, i) + f->prior->scatter * dice_normal(&f->dice);
+	for (size_t i = 0; i < t->future->n; i++)
+		t->read[i] = at_the_part(t, t->before, t->quartet, i) + t->future->prior->scatter * dice_normal(&t->dice);
 }
 
 /* Takes the readings of a day in: whether the rule then holds. */
-static bool take_all(const struct future *f, struct dry_run *run, double day)
+static bool take_all(const struct trial *t, struct dry_run *run, double day)
 {
+	const struct future *f = t->future;
+
 	for (size_t i = 0; i < f->n; i++)
-		dry_run_take(&run[i], f->rule, day, f->read[i], DRY_AT);
+		dry_run_take(&run[i], f->rule, day, t->read[i], DRY_AT);
 	return dry_rule_holds_plainly(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
 }
 
-/* A draw of Student's t: a normal one over the root of a mean of squares of others. */
-static double drift_of_a_day(struct future *f)
-{
-	double squares = 0, normal;
-
-	for (int i = 0; i < (int)DRY_DRIFT_TAILS; i++) {
-		normal = dice_normal(&f->dice);
-		squares += normal * normal;
-	}
-	return f->prior->drift * dice_normal(&f->dice) / sqrt(squares / DRY_DRIFT_TAILS);
-}
-
 /* Who finds the wood in the band, or just below it, lets it dry no further: the EMC that keeps it in the middle. */
-static double held_at(const struct future *f)
+static double held_at(const struct trial *t)
 {
-	return (f->rule->low + f->rule->high) / 2 - f->value[DRY_OFFSET];
+	return (t->future->rule->low + t->future->rule->high) / 2 - t->value[DRY_OFFSET];
 }
 
 /* A day on; returns the mean. */
-static double day_on(struct future *f, struct lead *l, double mean)
+static double day_on(struct trial *t, struct lead *l, double mean)
 {
-	f->drift += drift_of_a_day(f) + (f->rests - f->value[DRY_OFFSET] - f->drift) / f->memory;
+	t->drift += t->future->prior->drift * dice_t3(&t->dice) + (t->rests - t->value[DRY_OFFSET] - t->drift) / t->future->memory;
 	for (int step = 0; step < DRY_STEPS_A_DAY; step++) {
 		lead_on(l, mean);
-		mean = move_all(f, l->temp_c, l->me_pct);
+		mean = move_all(t, l->temp_c, l->me_pct);
 	}
 	return mean;
 }
 
-/* The days to keep that a trial did not reach. The next trial draws as if they had not been. */
-static void keep_rest(struct future *f, struct lead *l, double mean, int day)
+/* The days to keep that the trial did not reach. */
+static void keep_rest(struct trial *t, struct lead *l, double mean, int day)
 {
-	struct dice dice = f->dice;
-
 	for (; day < DRY_TRIAL_DAYS; day++) {
-		mean = day_on(f, l, mean);
-		keep_day(f, day);
+		mean = day_on(t, l, mean);
+		keep_day(t, day);
 	}
-	f->dice = dice;
 }
 
-/* In how many days the rule holds, in one trial, and is seen to hold; DRY_HORIZON + 1 for not. */
-static void trial(struct future *f, int *held, int *seen)
+static bool is_open(const struct trial *t)
 {
+	return t->held > DRY_HORIZON || t->seen > DRY_HORIZON;
+}
+
+/* What is read on a day. */
+static void read_day(struct trial *t, int day, double *visit)
+{
+	bool visited = day >= *visit;
+	double at = t->future->fit->now + day;
+
+	if (t->held <= DRY_HORIZON && !visited)
+		return;
+	read_all(t);
+	if (t->held > DRY_HORIZON && take_all(t, t->daily, at))
+		t->held = day;
+	if (!visited)
+		return;
+	*visit += gaps_next(&t->future->gaps, &t->dice);
+	if (t->held <= DRY_HORIZON)
+		t->least = held_at(t);
+	if (t->seen > DRY_HORIZON && take_all(t, t->visits, at))
+		t->seen = day;
+}
+
+/* The i-th of the seed; keeps what the wood is in it at `mc`, unless that is NULL. */
+static void run_trial(struct trial *t, size_t i, double *mc)
+{
+	const struct future *f = t->future;
 	struct lead l;
 	double mean, visit;
-	bool visited;
 	int day;
 
-	start_trial(f);
-	if (f->mc)
-		start_common(f);
-	lead_start(&l, &f->plan, f->rests, f->usually, &f->dice);
-	visit = gaps_first(&f->gaps, &f->dice);
-	f->least = -HUGE_VAL;
-	*held = *seen = DRY_HORIZON + 1;
-	mean = move_all(f, f->air.temp_c[f->air.n - 1], f->air.me_pct[f->air.n - 1]);
-	if (f->mc)
-		keep_day(f, 0);
-	for (day = 1; day <= DRY_HORIZON && (*held > DRY_HORIZON || *seen > DRY_HORIZON); day++) {
-		mean = day_on(f, &l, mean);
-		if (f->mc && day < DRY_TRIAL_DAYS)
-			keep_day(f, day);
-		visited = day >= visit;
-		if (*held <= DRY_HORIZON && !visited)
-			continue;
-		read_all(f);
-		if (*held > DRY_HORIZON && take_all(f, f->daily, f->fit->now + day))
-			*held = day;
-		if (visited)
-			visit += gaps_next(&f->gaps, &f->dice);
-		if (visited && *held <= DRY_HORIZON)
-			f->least = held_at(f);
-		if (visited && *seen > DRY_HORIZON && take_all(f, f->visits, f->fit->now + day))
-			*seen = day;
+	t->dice = dice_of(f->seed, i);
+	t->mc = mc;
+	start_trial(t);
+	if (mc)
+		start_common(t);
+	lead_start(&l, &f->plan, t->rests, t->usually, &t->dice);
+	visit = gaps_first(&f->gaps, &t->dice);
+	t->least = -HUGE_VAL;
+	t->held = t->seen = DRY_HORIZON + 1;
+	mean = move_all(t, f->air.temp_c[f->air.n - 1], f->air.me_pct[f->air.n - 1]);
+	if (mc)
+		keep_day(t, 0);
+	for (day = 1; day <= DRY_HORIZON && is_open(t); day++) {
+		mean = day_on(t, &l, mean);
+		if (mc && day < DRY_TRIAL_DAYS)
+			keep_day(t, day);
+		read_day(t, day, &visit);
 	}
-	if (f->mc)
-		keep_rest(f, &l, mean, day);
+	if (mc)
+		keep_rest(t, &l, mean, day);
 }
+
+/* ---- all trials, on every core */
+
+/* So many pieces of work: enough for the cores to end at about the same time, of enough trials to be worth the room for one. */
+enum { BLOCKS = 20, A_BLOCK = DRY_DRAWS / BLOCKS };
+
+struct trials {
+	const struct future *future;
+	int *held, *seen;
+	double *mc;               /* NULL, or of all trials, one after another */
+};
+
+static void run_block(void *context, size_t block)
+{
+	const struct trials *all = context;
+	const size_t kept = DRY_TRIAL_DAYS * (all->future->n + 1);
+	struct trial t;
+
+	trial_init(&t, all->future);
+	for (size_t i = block * A_BLOCK; i < (block + 1) * A_BLOCK; i++) {
+		run_trial(&t, i, all->mc ? all->mc + i * kept : NULL);
+		all->held[i] = t.held;
+		all->seen[i] = t.seen;
+	}
+	trial_release(&t);
+}
+
+/* A trial is its number's own, on whichever core it is run. */
+static void run_trials(struct trials *all)
+{
+	parallel_run(&(struct parallel){ .work = run_block, .context = all }, BLOCKS, 0);
+}
+
+/* ---- the ranges */
 
 /* (To spread the days out and take quantiles of that makes ranges too wide: by the variance of a day's width, 1/12, as Sheppard's correction has it.) */
 static void set_range(const struct dry_fit *fit, const struct day_odds *odds, double share, double *low, double *high)
@@ -437,24 +520,28 @@ static void summarize(const struct dry_fit *fit, struct dry_forecast *forecast)
 
 /* ---- the forecast */
 
+static void share_out(const int *days, size_t n, struct dry_forecast *forecast)
+{
+	for (size_t i = 0; i < n; i++)
+		forecast->share[days[i]]++;
+	for (int day = 0; day <= DRY_HORIZON + 1; day++)
+		forecast->share[day] /= (double)n;
+}
+
 void dry_forecast(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
 	uint64_t seed, struct dry_forecast *held, struct dry_forecast *seen)
 {
-	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .dice = { .state = seed } };
-	int hold = DRY_HORIZON + 1, see = DRY_HORIZON + 1;
+	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .seed = seed };
+	int hold[DRY_DRAWS], see[DRY_DRAWS];
 
 	*held = *seen = (struct dry_forecast){ 0 };
 	future_init(&f);
-	for (int i = 0; i < DRY_DRAWS; i++) {
-		if (f.n)
-			trial(&f, &hold, &see);
-		held->share[hold]++;
-		seen->share[see]++;
-	}
-	for (int day = 0; day <= DRY_HORIZON + 1; day++) {
-		held->share[day] /= DRY_DRAWS;
-		seen->share[day] /= DRY_DRAWS;
-	}
+	for (size_t i = 0; i < DRY_DRAWS; i++)
+		hold[i] = see[i] = DRY_HORIZON + 1;
+	if (f.n)
+		run_trials(&(struct trials){ &f, hold, see, NULL });
+	share_out(hold, DRY_DRAWS, held);
+	share_out(see, DRY_DRAWS, seen);
 	summarize(fit, held);
 	summarize(fit, seen);
 	future_release(&f);
@@ -488,14 +575,12 @@ static void trials_init(struct dry_trials *t, const struct future *f)
 void dry_forecast_trials(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,
 	uint64_t seed, struct dry_trials *trials)
 {
-	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .dice = { .state = seed } };
+	struct future f = { .charge = charge, .prior = prior, .fit = fit, .rule = rule, .seed = seed };
 
 	future_init(&f);
 	trials_init(trials, &f);
-	for (size_t i = 0; i < trials->n; i++) {
-		f.mc = trials->mc + i * DRY_TRIAL_DAYS * (f.n + 1);
-		trial(&f, &trials->held[i], &trials->seen[i]);
-	}
+	if (trials->n)
+		run_trials(&(struct trials){ &f, trials->held, trials->seen, trials->mc });
 	future_release(&f);
 }
 

@@ -63,12 +63,15 @@ static void work_out(void *context, size_t i)
 	kept_snapshots_at(e->kept, e->c[i], e->now_s, true);
 }
 
+/* So few charges are left to who asks for them: the forecast of each takes all cores by itself. */
+enum { FEW = 8 };
+
 /* All have one prior, which is learned before the threads ask for it. */
 void kept_snapshots_expect(struct kept_snapshots *k, const struct dry_case *const *c, size_t n, int64_t now_s)
 {
 	struct expected e = { k, c, now_s };
 
-	if (n < 2)
+	if (n <= FEW)
 		return;
 	history_prior_at(k->history, now_s);
 	parallel_run(&(struct parallel){ .work = work_out, .context = &e }, n, 0);
