@@ -28,7 +28,9 @@ static const double DAMPING_UP = 2, DAMPING_DOWN = 0.7;
 /* No mean is moved by more in a round, in built-in standard deviations: the fits have to follow. */
 static const double MEAN_MOST = 1;
 
-enum { DRIFT_ROUNDS = 3 };
+/* Rounds of the drift: no more than these, and no more when one moved its logarithm by less; the first comes to a twentieth of where they lead. */
+enum { DRIFT_ROUNDS_MOST = 8 };
+static const double DRIFT_MOVED_LEAST = 0.03;
 
 /* How many charges, pieces and readings the built-in spreads are worth beside those that were measured. */
 static const double WORTH = 4;
@@ -599,8 +601,11 @@ static void learn_beliefs(struct school *school, struct dry_prior *prior, double
 /* The drift is learned when the rest is: before, it would take what is the law's. */
 static void learn_drift(struct school *school, struct dry_prior *prior)
 {
+	double was = HUGE_VAL;
+
 	prior->drift = dry_builtin.drift;
-	for (int i = 0; i < DRIFT_ROUNDS; i++) {
+	for (int i = 0; i < DRIFT_ROUNDS_MOST && fabs(log(prior->drift / was)) > DRIFT_MOVED_LEAST; i++) {
+		was = prior->drift;
 		take_lessons(school, prior, NULL);
 		move_drift(prior, school->lesson, school->n);
 	}
