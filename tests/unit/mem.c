@@ -54,6 +54,25 @@ static void zeroes(void)
 	free(p);
 }
 
+/* What is asked for once a heap is expected, small and large, stays what it was written to be. */
+static void expected(void)
+{
+	enum { N = 2000 };
+	unsigned char *p[N];
+	size_t wrong = 0;
+
+	mem_expect(8 * 1024 * 1024);
+	for (size_t i = 0; i < N; i++) {
+		p[i] = mem_array(i * 7 + 1, 1);
+		memset(p[i], (int)(i % 251), i * 7 + 1);
+	}
+	for (size_t i = 0; i < N; i++) {
+		wrong += p[i][0] != i % 251 || p[i][i * 7] != i % 251;
+		free(p[i]);
+	}
+	CHECK_INT(wrong, 0);
+}
+
 /* Growing one at a time keeps what is there and moves seldom. */
 static void growth(void)
 {
@@ -100,6 +119,7 @@ static void copies(void)
 
 int main(void)
 {
+	expected();
 	failures();
 	zeroes();
 	growth();

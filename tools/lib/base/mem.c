@@ -1,7 +1,10 @@
 #include "base/mem.h"
 
+#include <limits.h>
+#include <stdint.h>
 #include <stdlib.h>
 #include <sys/mman.h>
+#include <unistd.h>
 
 #ifdef __GLIBC__
 #include <malloc.h>
@@ -73,6 +76,42 @@ void *mem_store(size_t n, size_t size)
 
 	return bytes < HUGE_PAGE ? mem_array(n, size) : on_pages(bytes);
 }
+
+#if defined M_TOP_PAD && defined MADV_HUGEPAGE && !defined __SANITIZE_ADDRESS__ && !defined __SANITIZE_THREAD__
+
+/* What malloc() takes from the heap at most, as it begins. */
+enum { FROM_HEAP = 120 * 1024 };
+
+/* Two of them are more than what is left of the first heap; a compiler must not know that nobody uses them. */
+static void grow_heap(void)
+{
+	void *volatile first = malloc(FROM_HEAP), *volatile second = malloc(FROM_HEAP);
+
+	free(second);
+	free(first);
+}
+
+void mem_expect(size_t bytes)
+{
+	uintptr_t begin = ((uintptr_t)sbrk(0) + HUGE_PAGE - 1) / HUGE_PAGE * HUGE_PAGE, end;
+
+	mallopt(M_TOP_PAD, bytes > INT_MAX ? INT_MAX : (int)bytes);
+	mallopt(M_TRIM_THRESHOLD, INT_MAX);
+	mallopt(M_ARENA_MAX, 1);
+	grow_heap();
+	end = (uintptr_t)sbrk(0);
+	if (end > begin)
+		madvise((void *)begin, end - begin, MADV_HUGEPAGE);
+}
+
+#else
+
+void mem_expect(size_t bytes)
+{
+	(void)bytes;
+}
+
+#endif
 
 /*
  * The GNU C library takes ever larger blocks from its heap once one was given back. An array that grows

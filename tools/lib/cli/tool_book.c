@@ -108,25 +108,6 @@ static void add_files(struct book *b)
 		book_add(b, "-");
 }
 
-void book_start(struct book *b, unsigned flags)
-{
-	memset(b, 0, sizeof *b);
-	b->flags = flags;
-	progress_is_wanted(); /* its clock starts */
-	vocab_init(&b->vocab);
-	diags_init(&b->diags);
-	b->zone = zone_fixed(0);
-	b->memo = mem_zeroed(1, sizeof *b->memo);
-	open_house(b);
-	add_files(b);
-	reader_init(&b->reader, &b->vocab, &b->diags);
-	b->at = (size_t)-1;
-}
-
-/* ---- how far it is */
-
-enum { LINES_A_LOOK = 512 }; /* a look at the clock costs as much as a line */
-
 /* The bytes of all files, or 0 where one of them is a pipe. */
 static uint64_t bytes_to_read(const struct book *b)
 {
@@ -140,6 +121,35 @@ static uint64_t bytes_to_read(const struct book *b)
 	}
 	return bytes;
 }
+
+/* A book of so many bytes is worth a heap of so many. */
+enum { BYTES_FOR_HEAP = 256 * 1024, HEAP = 8 * 1024 * 1024 };
+
+static void expect_memory(const struct book *b)
+{
+	if (bytes_to_read(b) >= BYTES_FOR_HEAP)
+		mem_expect(HEAP);
+}
+
+void book_start(struct book *b, unsigned flags)
+{
+	memset(b, 0, sizeof *b);
+	b->flags = flags;
+	progress_is_wanted(); /* its clock starts */
+	vocab_init(&b->vocab);
+	diags_init(&b->diags);
+	b->zone = zone_fixed(0);
+	b->memo = mem_zeroed(1, sizeof *b->memo);
+	open_house(b);
+	add_files(b);
+	expect_memory(b);
+	reader_init(&b->reader, &b->vocab, &b->diags);
+	b->at = (size_t)-1;
+}
+
+/* ---- how far it is */
+
+enum { LINES_A_LOOK = 512 }; /* a look at the clock costs as much as a line */
 
 static void show_reading(struct book *b)
 {
