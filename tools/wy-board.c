@@ -116,7 +116,7 @@ static void answer(int32_t today)
 	due_book_end(&facts);
 	month_end_past(&month);
 	trace_settle(&trace);
-	error = month_answer(&month, NULL, NULL);
+	error = month_answer(&month);
 	if (!error)
 		error = due_book_answer(&facts, NULL, NULL);
 	if (error)

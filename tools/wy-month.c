@@ -86,40 +86,47 @@ static struct stock stock, past_stock;
 static struct month month;
 static struct month_lines lines;
 
-/* What the halves of the work take: the checker and the past of the wood, and all else. */
+/* What the halves of the work take: all that is not of the past, with the checker, which report to the book; and the past of the wood. */
 struct halves {
 	struct check *check;
 	int32_t last;
 };
 
+static void add_to(struct stock *s, const struct line *l, int64_t utc_s)
+{
+	if (l->event->stock.moves)
+		stock_add(s, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
+}
+
 static void take_now(void *context, const struct line *l, int64_t utc_s)
 {
 	const struct halves *h = context;
 
+	check_line(h->check, l);
+	month_lines_take(&lines, l);
 	if (l->kind != LINE_EVENT)
 		return;
 	month_take(&month, l, utc_s);
-	if (l->stamp.day <= h->last && l->event->stock.moves)
-		stock_add(&stock, l, l->stamp.second == STAMP_NO_TIME ? 0 : utc_s);
+	if (l->stamp.day <= h->last)
+		add_to(&stock, l, utc_s);
 }
 
 static void end_now(void *context)
 {
-	(void)context;
+	const struct halves *h = context;
+
 	month_run(&month);
+	check_end(h->check);
 }
 
 static void take_past(void *context, const struct line *l, int64_t utc_s)
 {
 	const struct halves *h = context;
 
-	(void)utc_s;
-	check_line(h->check, l);
-	month_lines_take(&lines, l);
 	if (l->kind != LINE_EVENT || l->stamp.day > h->last)
 		return;
 	month_take_past(&month, l);
-	book_stock_add(&book, &past_stock, l);
+	add_to(&past_stock, l, utc_s);
 }
 
 static void end_past(void *context)
@@ -133,23 +140,17 @@ static bool is_bad(void *context, const struct diag *row)
 	return month_lines_is_bad(context, row->place.file, row->place.line);
 }
 
-static void end_check(void *context)
-{
-	check_end(context);
-}
-
 /* Returns the status; ends the process if no page may be printed, as where a line cannot be read. */
-static int answer(struct check *check)
+static int answer(void)
 {
 	int error, status;
 
 	if (book.unread && !tool.without_bad) {
-		check_end(check);
 		diags_filter(&book.diags, is_bad, &lines);
 		book_tell(&book);
 		book_end(&book);
 	}
-	error = month_answer(&month, end_check, check);
+	error = month_answer(&month);
 	status = book_end(&book);
 	if (error)
 		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
@@ -217,8 +218,8 @@ int main(int argc, char **argv)
 	h.last = days.last;
 	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	book_read_halves(&book, &(struct book_half){ take_now, end_now, &h }, &(struct book_half){ take_past, end_past, &h });
-	status = answer(h.check);
+	book_read_halves(&book, &(struct book_half){ take_past, end_past, &h }, &(struct book_half){ take_now, end_now, &h });
+	status = answer();
 	print_page();
 	if (book.diags.count[LEVEL_ERROR] || !lines.entries)
 		status = TOOL_NO;

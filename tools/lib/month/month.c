@@ -117,9 +117,9 @@ static void answer_yield(struct month *m, size_t nby, struct table *t)
 	yield_rows_release(&rows);
 }
 
-int month_answer(struct month *m, void (*work)(void *context), void *context)
+int month_answer(struct month *m)
 {
-	int error = due_book_answer(&m->book, work, context);
+	int error = due_book_answer(&m->book, NULL, NULL);
 
 	due_find_answers(&m->due, &m->book);
 	answer_stock(m);

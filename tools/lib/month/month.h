@@ -65,9 +65,9 @@ void month_flow_past(void *context, const struct stock_flow *f);
 void month_end_past(struct month *m);
 
 /*
- * When both halves have run: fills in the answers. `work`, or NULL, is done meanwhile, on another thread. The result is 0, or the errno of
- * why readings of moisture could not be held in a temporary file.
+ * When both halves have run: fills in the answers. The result is 0, or the errno of why readings of moisture could not be held in a
+ * temporary file.
  */
-int month_answer(struct month *m, void (*work)(void *context), void *context);
+int month_answer(struct month *m);
 
 #endif
