@@ -27,6 +27,8 @@ void grade_odds_init(struct grade_odds *o, const struct house *house, const stru
 	o->ask = (struct grade_ask){ .by = { GRADE_BY_TYPE }, .nby = 1, .from = from, .to = today, .baseline = from };
 	grade_mix_init(&o->mix, &o->ask, s, NULL);
 	stages_init(&o->stages, s, house);
+	o->stages.until = STAGE_GRADE;
+	o->stages.stays_kept = false;
 	o->origins = origins;
 	intern_init(&o->types);
 	intern_init(&o->woods);

@@ -45,7 +45,7 @@ struct grade_odds_past;
 struct grade_odds {
 	struct grade_ask ask;
 	struct grade_mix mix;
-	struct stages stages;      /* after grade_odds_end() its cells count who is where */
+	struct stages stages;      /* after grade_odds_end() its cells count who is where, up to grading */
 	const struct provenance *origins;
 	struct intern types, woods; /* texts of types, 0 for pieces without one; woods as bytes, with the types' numbers here */
 	struct grade_odds_past *past; /* the kiln, planing, any grade, then the grades of the mix */

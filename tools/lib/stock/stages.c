@@ -43,7 +43,8 @@ void stages_init(struct stages *w, const struct stock *s, const struct house *ho
 	memset(w, 0, sizeof *w);
 	w->stock = s;
 	w->from = INT32_MIN;
-	w->by_lot = w->by_charge = w->by_type = w->stays_apart = true;
+	w->by_lot = w->by_charge = w->by_type = w->stays_kept = w->stays_apart = true;
+	w->until = STAGE_GONE;
 	layers_init(&w->heaps, s, false);
 	set_places(w, house);
 }
@@ -155,22 +156,26 @@ static uint32_t stay_cell(struct stages *w, uint32_t cell)
 	return *first - 1;
 }
 
-/* Pieces that are in a step since a day stay there no longer than until `day`. */
-static void add_stay(struct stages *w, uint32_t of, int32_t since, int32_t day, enum stage_end end, int64_t n)
+static void keep_stay(struct stages *w, const struct stage_stay *stay)
 {
-	uint32_t cell = stay_cell(w, of);
-	struct stage_stay stay = { cell, since, day - since, end, n };
-	uint64_t hash = hash_mix(((uint64_t)cell << 32 | (uint32_t)since) ^ hash_mix((uint64_t)(uint32_t)stay.days << 3 | end));
+	uint64_t hash = hash_mix(((uint64_t)stay->cell << 32 | (uint32_t)stay->since) ^ hash_mix((uint64_t)(uint32_t)stay->days << 3 | stay->end));
 	struct hash_probe p = hash_probe_of(&w->stays, hash);
 
 	while (hash_probe_next(&w->stays, &p))
-		if (same_stay(&w->stay[p.row], &stay)) {
-			w->stay[p.row].n += n;
+		if (same_stay(&w->stay[p.row], stay)) {
+			w->stay[p.row].n += stay->n;
 			return;
 		}
 	w->stay = mem_grow(w->stay, &w->stays_cap, w->nstays + 1, sizeof *w->stay);
 	hash_index_add(&w->stays, hash, (uint32_t)w->nstays);
-	w->stay[w->nstays++] = stay;
+	w->stay[w->nstays++] = *stay;
+}
+
+/* Pieces that are in a step since a day stay there no longer than until `day`. */
+static void add_stay(struct stages *w, uint32_t cell, int32_t since, int32_t day, enum stage_end end, int64_t n)
+{
+	if (w->stays_kept)
+		keep_stay(w, &(const struct stage_stay){ stay_cell(w, cell), since, day - since, end, n });
 }
 
 static void add_loss(struct stages *w, uint32_t cell, uint32_t cause, int64_t n, bool waited)
@@ -325,6 +330,19 @@ static size_t take(struct stages *w, const struct stock_flow *f)
 
 /* ---- the flows */
 
+/* Whether pieces are in a step after the last one that is asked for. */
+static bool is_beyond(const struct stages *w, const struct stock_kind *kind)
+{
+	return w->until < STAGE_GONE && stages_step_of(w, kind, false) > w->until;
+}
+
+static bool is_unseen(const struct stages *w, const struct stock_flow *f)
+{
+	bool comes = f->change == STOCK_BORN || f->change == STOCK_FOUND;
+
+	return (comes || is_beyond(w, &f->from)) && (f->change == STOCK_LOST || is_beyond(w, &f->to));
+}
+
 /* Pieces come into the step of a moment, and go on to the first where they stay, unless they are culled at once. */
 static void count_born(struct stages *w, const struct stock_flow *f, struct layer *part)
 {
@@ -430,10 +448,19 @@ static void pass(struct stages *w, const struct stock_op *op, uint32_t from, uin
 		part->since = op->day;
 }
 
+/* The same where the other step is not asked for. */
+static void go_beyond(struct stages *w, const struct stock_op *op, uint32_t from, bool changed, const struct layer *part)
+{
+	count(w, from, STAGE_OUT, part->n);
+	if (changed)
+		count(w, from, STAGE_JOINED, -part->n);
+	add_stay(w, from, part->since, op->day, STAGE_END_OUT, part->n);
+}
+
 /* What was sold is of no step, so that only pieces of lots of which some come back are kept. */
 static bool is_kept(const struct stages *w, const struct stock_kind *kind)
 {
-	return kind->place != w->stock->sold || (kind->lot < w->nplaces && w->returns[kind->lot]);
+	return !is_beyond(w, kind) && (kind->place != w->stock->sold || (kind->lot < w->nplaces && w->returns[kind->lot]));
 }
 
 /* What a part is after the flow. The pieces of a pool get a new root; those of a bat keep their blade's. */
@@ -453,10 +480,15 @@ static void change_and_count(struct stages *w, const struct stock_flow *f, struc
 {
 	struct stage_who was = who_of(part, &f->from), is;
 	uint32_t from = part_cell(w, part, &f->from);
+	bool changed;
 
 	change(w, f, part);
 	is = who_of(part, &f->to);
-	pass(w, f->op, from, new_cell(w, part, &f->to), memcmp(&was, &is, sizeof was) != 0, part);
+	changed = memcmp(&was, &is, sizeof was) != 0;
+	if (is_beyond(w, &f->to))
+		go_beyond(w, f->op, from, changed, part);
+	else
+		pass(w, f->op, from, new_cell(w, part, &f->to), changed, part);
 }
 
 /* Before the first day that is counted, all that matters is what the part is and since when it is in its step. */
@@ -555,7 +587,7 @@ void stages_flow(void *context, const struct stock_flow *f)
 	bool handle = (f->from.lot ? f->from.form : f->to.form) == FORM_HANDLE;
 
 	w->nlost = 0;
-	if (handle != w->handles)
+	if (handle != w->handles || is_unseen(w, f))
 		return;
 	if (w->hand_line != f->op->at_log + 1)
 		hand_put_back(w);

@@ -108,6 +108,8 @@ struct stages {
 	int32_t from;              /* the first day that is counted; INT32_MIN: all */
 	int32_t today;             /* the last day, which stays last to that are not over */
 	bool by_lot, by_charge, by_type; /* whether the cells keep lots and trees, charges and types apart; true */
+	enum stage_step until;     /* STAGE_GONE; the last step that is asked for, STAGE_PLANE or later: pieces are not followed beyond it, nor counted there */
+	bool stays_kept;           /* whether there are stays; true */
 	bool stays_apart;          /* whether the stays are of cells; true. Else all of a step are of the first of its cells that had one */
 	struct stage_cell *cell;
 	size_t ncells, cells_cap;
