@@ -214,12 +214,31 @@ void orders_queue(struct order_piece *piece, size_t n)
 		qsort(piece, n, sizeof *piece, by_turn);
 }
 
+size_t orders_first_of(const struct order_piece *piece, size_t n, int32_t form)
+{
+	size_t low = 0, high = n;
+
+	while (low < high) {
+		size_t middle = low + (high - low) / 2;
+
+		if (piece[middle].kind.form > form)
+			low = middle + 1;
+		else
+			high = middle;
+	}
+	return low;
+}
+
 int64_t order_take(const struct order *o, const struct order_item *item, enum order_use use, struct order_piece *piece, size_t n,
 	int64_t want)
 {
+	bool made = use == ORDER_TO_MAKE;
+	size_t end = orders_first_of(piece, n, (made ? FORM_BLADE : o->form) - 1);
 	int64_t got = 0;
 
-	for (size_t i = 0; i < n && got < want; i++) {
+	if (made && o->form != FORM_BAT)
+		return 0;
+	for (size_t i = orders_first_of(piece, n, o->form); i < end && got < want; i++) {
 		int64_t take = piece[i].n < want - got ? piece[i].n : want - got;
 
 		if (take <= 0 || order_use(o, item, &piece[i]) != use)

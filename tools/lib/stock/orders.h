@@ -81,6 +81,9 @@ struct order_piece {
  */
 void orders_queue(struct order_piece *piece, size_t n);
 
+/* Where in a queue those of a form begin; where there are none, those that are given after them. */
+size_t orders_first_of(const struct order_piece *piece, size_t n, int32_t form);
+
 /* What a piece can be for an order. */
 enum order_use {
 	ORDER_NO_USE,
@@ -90,7 +93,7 @@ enum order_use {
 
 enum order_use order_use(const struct order *o, const struct order_item *item, const struct order_piece *piece);
 
-/* Takes up to `want` pieces of that use out of piece[0..n), the first first; returns how many. */
+/* Takes up to `want` pieces of that use out of the queue piece[0..n), the first first; returns how many. */
 int64_t order_take(const struct order *o, const struct order_item *item, enum order_use use, struct order_piece *piece, size_t n,
 	int64_t want);
 

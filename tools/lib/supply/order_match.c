@@ -171,7 +171,7 @@ static struct kind_left *find_left(struct order_match *m, const struct open_orde
 	struct kind_left *kinds = mem_zeroed(m->weigh.blades.nhere + 1, sizeof *kinds);
 
 	find_kinds(m, o);
-	for (size_t i = 0; i < o->npieces; i++)
+	for (size_t i = orders_first_of(o->piece, o->npieces, FORM_BLADE); i < o->npieces && o->piece[i].kind.form == FORM_BLADE; i++)
 		if (m->kind_of[i]) {
 			kinds[m->kind_of[i] - 1].left += o->piece[i].n;
 			kinds[m->kind_of[i] - 1].there += o->piece[i].there;
@@ -292,10 +292,10 @@ static void gather_blades(struct gathering *g)
 /* Bats that were made and not weighed. */
 static void gather_bats(struct gathering *g, const struct open_orders *o)
 {
-	for (size_t i = 0; i < o->npieces; i++) {
+	for (size_t i = 0; i < o->npieces && o->piece[i].kind.form == FORM_BAT; i++) {
 		const struct order_piece *piece = &o->piece[i];
 
-		if (piece->kind.form == FORM_BAT && piece->n > 0 && order_use(g->order, g->item, piece) == ORDER_TO_MAKE)
+		if (piece->n > 0 && order_use(g->order, g->item, piece) == ORDER_TO_MAKE)
 			gather(g, odds_of(g, piece->kind.type), piece->n);
 	}
 }
