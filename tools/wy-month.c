@@ -123,10 +123,11 @@ static void take_past(void *context, const struct line *l, int64_t utc_s)
 {
 	const struct halves *h = context;
 
-	if (l->kind != LINE_EVENT || l->stamp.day > h->last)
+	if (l->kind != LINE_EVENT)
 		return;
 	month_take_past(&month, l);
-	add_to(&past_stock, l, utc_s);
+	if (l->stamp.day <= h->last)
+		add_to(&past_stock, l, utc_s);
 }
 
 static void end_past(void *context)

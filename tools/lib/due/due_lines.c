@@ -56,7 +56,7 @@ static void extend(struct due_mark *m, const struct due_line *line)
 static void mark(struct due_marks *marks, struct slice name, const struct line *l)
 {
 	const struct due_line line = { l->stamp.day, l->stamp.second, l->file, l->number };
-	uint32_t before = marks->names.n, id = intern_id(&marks->names, name);
+	uint32_t before = marks->names.n, id = intern_memo(&marks->names, &marks->memo, name);
 
 	if (!id)
 		return;
@@ -81,7 +81,7 @@ static void join(struct due_lines *d, struct due_note *note, struct slice subjec
 {
 	uint32_t before = d->ids.n;
 
-	note->subject = intern_id(&d->ids, subject);
+	note->subject = intern_memo(&d->ids, &d->memo[note->event->id], subject);
 	d->latest = mem_grow(d->latest, &d->cap, note->subject + 1u, sizeof *d->latest);
 	note->before = note->subject < before ? d->latest[note->subject] : 0;
 	d->latest[note->subject] = (uint32_t)d->n + 1;

@@ -15,10 +15,10 @@
 #ifndef WITHY_DUE_LINES_H
 #define WITHY_DUE_LINES_H
 
+#include "book/vocab.h"
 #include "due/due.h"
 #include "time/stamp.h"
 
-struct event_def;
 struct line;
 struct place;
 
@@ -39,12 +39,14 @@ struct due_mark;
 
 struct due_marks {
 	struct intern names;
+	uint32_t memo;             /* the name that was marked last */
 	struct due_mark *of;       /* by name */
 	size_t cap;
 };
 
 struct due_lines {
 	struct intern ids;         /* of the subjects */
+	uint32_t memo[EVENT_MOST]; /* by event: its last subject */
 	uint32_t *latest;          /* by subject: the line that was taken last, as index + 1 */
 	size_t cap;
 	struct due_note *note;     /* in the order of the input */

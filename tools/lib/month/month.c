@@ -26,13 +26,14 @@ void month_init(struct month *m, const struct house *house, const struct zone *z
 
 void month_take(struct month *m, const struct line *l, int64_t utc_s)
 {
-	due_book_take(&m->book, l, utc_s);
+	due_book_take_supply(&m->book, l, utc_s);
 	if (l->kind == LINE_EVENT && l->stamp.day <= m->days.last)
 		provenance_add(&m->origins, l);
 }
 
 void month_take_past(struct month *m, const struct line *l)
 {
+	due_book_take_rest(&m->book, l);
 	if (l->kind != LINE_EVENT || l->stamp.day > m->days.last)
 		return;
 	provenance_add(&m->past_origins, l);

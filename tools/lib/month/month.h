@@ -2,7 +2,8 @@
  * month.h - the answers that the page of a month is made of, each as the filter of its name gives it.
  *
  * The computations are those of the filters; month.c only shares readings of the book and runs of the stock among them. They are in two
- * halves, each with its own reading and its own stock, so that two threads can do them: the past, which is month_history.h, and all else.
+ * halves, each with its own reading and its own stock, so that two threads can do them: the past, which is month_history.h, with the air
+ * and the places of lines, which need no stock; and all else.
  * Every good line is handed to both once, in any order. `first` and `last` are the days of the month:
  *
  *	flow     wy-stock --since FIRST --on LAST
