@@ -28,6 +28,8 @@ int32_t grade_last_day(const struct stock *s, int32_t to)
 	const struct stock_op *op;
 	int32_t last = INT32_MIN;
 
+	if (s->last_graded <= to)
+		return s->last_graded;
 	while ((op = stock_walk_next(&walk)))
 		if (op->event->id == EVENT_GRADE && op->day <= to && op->day > last)
 			last = op->day;

@@ -8,7 +8,7 @@ void stock_init(struct stock *s, const struct house *house)
 {
 	memset(s, 0, sizeof *s);
 	s->house = house;
-	s->last_added = INT32_MIN;
+	s->last_added = s->last_graded = INT32_MIN;
 	intern_init(&s->ids);
 	s->sold = intern_id(&s->ids, SLICE("(sold)"));
 	s->culled = intern_id(&s->ids, SLICE("(culled)"));

@@ -151,6 +151,7 @@ struct stock {
 	struct stock_id *id;             /* what the lines so far say of each id */
 	size_t ids_cap;
 	int32_t last_added;              /* the day of the last line */
+	int32_t last_graded;             /* the last day of a `grade` line, or INT32_MIN */
 	bool disorder;                   /* a line came after one of a later day */
 	struct stock_state *state;         /* what stock_run() works with */
 };

@@ -298,6 +298,8 @@ static void note_op(struct stock *s, const struct stock_op *op)
 		note_alone(&s->id[op->at], op->day);
 	s->disorder |= op->day < s->last_added;
 	s->last_added = op->day;
+	if (op->event->id == EVENT_GRADE && op->day > s->last_graded)
+		s->last_graded = op->day;
 	s->nrefits += stock_op_refits(op);
 }
 
