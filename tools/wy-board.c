@@ -118,7 +118,7 @@ static void answer(int32_t today)
 	trace_settle(&trace);
 	error = month_answer(&month);
 	if (!error)
-		error = due_book_answer(&facts, NULL, NULL);
+		error = due_book_answer(&facts);
 	if (error)
 		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
 	due_find(&due, &facts, &book.diags);

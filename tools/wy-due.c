@@ -103,6 +103,13 @@ static void take_rest(void *context, const struct line *l, int64_t utc_s)
 	due_book_take_rest(&facts, l);
 }
 
+static void end_rest(void *context)
+{
+	const struct halves *h = context;
+
+	check_end(h->check);
+}
+
 /* Whether a diagnostic is about a line that cannot be read. */
 static bool is_unread(void *context, const struct diag *row)
 {
@@ -111,27 +118,21 @@ static bool is_unread(void *context, const struct diag *row)
 	return note && !note->event;
 }
 
-static void end_check(void *context)
-{
-	check_end(context);
-}
-
 /* Without all of its lines the book has no answer. */
-static void tell_unread(struct check *check)
+static void tell_unread(void)
 {
-	check_end(check);
 	diags_filter(&book.diags, is_unread, &facts.lines);
 	book_tell(&book);
 	book_end(&book);
 }
 
-static int answer(struct check *check)
+static int answer(void)
 {
 	int error, status;
 
 	if (book.unread && !tool.without_bad)
-		tell_unread(check);
-	error = due_book_answer(&facts, end_check, check);
+		tell_unread();
+	error = due_book_answer(&facts);
 	status = book_end(&book);
 	if (error)
 		tool_fail("cannot hold the readings in a temporary file: %s", strerror(error));
@@ -195,8 +196,8 @@ int main(int argc, char **argv)
 	h.today = days.today;
 	h.check = check_new(&book.vocab, book.house, book.zone, &book.diags,
 		(struct check_files){ (uint32_t)book.npaths, CHECK_NO_FILE, book.path }, 0);
-	book_read_halves(&book, &(struct book_half){ take_supply, run_stock, &h }, &(struct book_half){ take_rest, NULL, &h });
-	status = answer(h.check);
+	book_read_halves(&book, &(struct book_half){ take_supply, run_stock, &h }, &(struct book_half){ take_rest, end_rest, &h });
+	status = answer();
 	print(due_close(&due, slice_of(who)));
 	if (due_count(&due, DUE_OVERDUE))
 		status = TOOL_NO;

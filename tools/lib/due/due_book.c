@@ -118,21 +118,12 @@ static void answer_air(struct due_book *b)
 	air_view_outlook(&ask, &b->is.outlook);
 }
 
-/* What needs no forecast, and what the caller has to do meanwhile. */
-struct rest {
-	struct due_book *book;
-	void (*work)(void *context);
-	void *context;
-};
-
+/* What needs no forecast. */
 static void answer_rest(void *context)
 {
 	static const size_t by_charge[] = { MOIST_BY_CHARGE }, by_place[] = { MOIST_BY_PLACE, MOIST_BY_PART };
-	const struct rest *rest = context;
-	struct due_book *b = rest->book;
+	struct due_book *b = context;
 
-	if (rest->work)
-		rest->work(rest->context);
 	order_supply_give(&b->supply);
 	answer_moist(b, &b->moist, by_charge, 1, &b->is.moist);
 	answer_moist(b, &b->wood, by_place, 2, &b->is.wood);
@@ -140,13 +131,12 @@ static void answer_rest(void *context)
 }
 
 /* Learning takes all cores by itself. */
-int due_book_answer(struct due_book *b, void (*work)(void *context), void *context)
+int due_book_answer(struct due_book *b)
 {
-	struct rest rest = { b, work, context };
 	struct beside beside;
 
 	under_way_learn(&b->supply.under_way);
-	beside_start(&beside, answer_rest, &rest);
+	beside_start(&beside, answer_rest, b);
 	answer_dry(b);
 	beside_wait(&beside);
 	order_supply_view(&b->supply, &b->is.orders);

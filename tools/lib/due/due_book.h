@@ -58,10 +58,10 @@ void due_book_flow(void *context, const struct stock_flow *f);
 void due_book_end(struct due_book *b);
 
 /*
- * When all is taken and the stock is run: fills in the answers, on two cores. `work`, or NULL, is done meanwhile, on another thread. The
- * result is 0, or the errno of why readings of moisture could not be held in a temporary file.
+ * When all is taken and the stock is run: fills in the answers, on two cores. The result is 0, or the errno of why readings of moisture
+ * could not be held in a temporary file.
  */
-int due_book_answer(struct due_book *b, void (*work)(void *context), void *context);
+int due_book_answer(struct due_book *b);
 
 /* Whether an id is that of a charge; whether a place is a kiln: the house says so, or a charge was loaded there. */
 bool due_book_is_charge(const struct due_book *b, struct slice id);

@@ -120,7 +120,7 @@ static void answer_yield(struct month *m, size_t nby, struct table *t)
 
 int month_answer(struct month *m)
 {
-	int error = due_book_answer(&m->book, NULL, NULL);
+	int error = due_book_answer(&m->book);
 
 	due_find_answers(&m->due, &m->book);
 	answer_stock(m);
