@@ -56,10 +56,11 @@ static void extend(struct due_mark *m, const struct due_line *line)
 static void mark(struct due_marks *marks, struct slice name, const struct line *l)
 {
 	const struct due_line line = { l->stamp.day, l->stamp.second, l->file, l->number };
-	uint32_t before = marks->names.n, id = intern_memo(&marks->names, &marks->memo, name);
+	uint32_t before = marks->names.n, id;
 
-	if (!id)
+	if (!name.n)
 		return;
+	id = intern_memo(&marks->names, &marks->memo, name);
 	marks->of = mem_grow(marks->of, &marks->cap, id + 1u, sizeof *marks->of);
 	if (id >= before)
 		marks->of[id] = (struct due_mark){ { 0 }, { 0 } };
@@ -79,9 +80,9 @@ static void take_names(struct due_lines *d, const struct line *l)
 /* Joins the note to be taken to the one before it of its subject. */
 static void join(struct due_lines *d, struct due_note *note, struct slice subject)
 {
-	uint32_t before = d->ids.n;
+	uint32_t before = d->ids.n, *memo = &d->memo[(size_t)note->event->id % (sizeof d->memo / sizeof *d->memo)];
 
-	note->subject = intern_memo(&d->ids, &d->memo[note->event->id], subject);
+	note->subject = intern_memo(&d->ids, memo, subject);
 	d->latest = mem_grow(d->latest, &d->cap, note->subject + 1u, sizeof *d->latest);
 	note->before = note->subject < before ? d->latest[note->subject] : 0;
 	d->latest[note->subject] = (uint32_t)d->n + 1;

@@ -15,10 +15,10 @@
 #ifndef WITHY_DUE_LINES_H
 #define WITHY_DUE_LINES_H
 
-#include "book/vocab.h"
 #include "due/due.h"
 #include "time/stamp.h"
 
+struct event_def;
 struct line;
 struct place;
 
@@ -46,7 +46,7 @@ struct due_marks {
 
 struct due_lines {
 	struct intern ids;         /* of the subjects */
-	uint32_t memo[EVENT_MOST]; /* by event: its last subject */
+	uint32_t memo[16];         /* by some bits of the event: its last subject */
 	uint32_t *latest;          /* by subject: the line that was taken last, as index + 1 */
 	size_t cap;
 	struct due_note *note;     /* in the order of the input */
