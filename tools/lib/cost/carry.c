@@ -16,6 +16,7 @@ void carry_init(struct carry *c, struct holdings *h, struct spread_out *out, int
 {
 	*c = (struct carry){ .h = h, .out = out, .since = since, .today = today, .lost = out->lost };
 	c->loss = mem_zeroed(h->nmoney + 1, sizeof *c->loss);
+	c->last_graded = mem_zeroed(h->nids, sizeof *c->last_graded);
 	if (since == INT32_MIN)
 		account_open(&h->account);
 }
@@ -31,6 +32,7 @@ void carry_release(struct carry *c)
 	free(c->made_money);
 	free(c->loss);
 	free(c->graded);
+	free(c->last_graded);
 	free(c->graded_money);
 	free(c->shares);
 	free(c->weights);
@@ -95,54 +97,55 @@ static void divide_lot(struct carry *c, const uint32_t *at, size_t n)
 	free(share);
 }
 
-/* Takes the lot's gradings off the list. */
-static void drop_graded(struct carry *c, uint32_t lot)
+/* The lot's gradings of the day, in their order; its blades wait for no more. */
+static size_t take_graded(struct carry *c, uint32_t lot, uint32_t *at)
 {
-	size_t kept = 0, nmoney = c->h->nmoney;
+	uint32_t last = c->last_graded[lot], i = last ? c->graded[last - 1].next : 0;
+	size_t n = 0;
 
-	for (size_t i = 0; i < c->ngraded; i++) {
-		if (c->graded[i].lot == lot) {
-			c->h->batch[c->h->layer[c->graded[i].layer].batch].pending = false;
-			continue;
-		}
-		c->graded[kept] = c->graded[i];
-		memmove(c->graded_money + kept * nmoney, c->graded_money + i * nmoney, nmoney * sizeof *c->graded_money);
-		kept++;
+	for (bool more = last; more; i = c->graded[i].next) {
+		at[n++] = i;
+		c->h->batch[c->h->layer[c->graded[i].layer].batch].pending = false;
+		more = i + 1 != last;
 	}
-	c->ngraded = kept;
+	c->last_graded[lot] = 0;
+	return n;
 }
 
 static void settle_lot(struct carry *c, uint32_t lot)
 {
 	uint32_t *at = mem_array(c->ngraded, sizeof *at);
-	size_t n = 0;
+	size_t n = take_graded(c, lot, at);
 
-	for (size_t i = 0; i < c->ngraded; i++)
-		if (c->graded[i].lot == lot)
-			at[n++] = (uint32_t)i;
 	if (n > 1)
 		divide_lot(c, at, n);
 	free(at);
-	drop_graded(c, lot);
 }
 
 static void settle_day(struct carry *c)
 {
-	while (c->ngraded)
-		settle_lot(c, c->graded[0].lot);
+	for (size_t i = 0; i < c->ngraded; i++)
+		if (c->last_graded[c->graded[i].lot])
+			settle_lot(c, c->graded[i].lot);
+	c->ngraded = 0;
 }
 
 static void note_graded(struct carry *c, uint32_t lot, uint32_t layer, const struct carried *made, const int64_t *money)
 {
+	uint32_t last = c->last_graded[lot], at = (uint32_t)c->ngraded, first = at;
 	size_t nmoney = c->h->nmoney;
 
 	if (!nmoney)
 		return;
 	c->graded = mem_grow(c->graded, &c->graded_cap, c->ngraded + 1, sizeof *c->graded);
 	c->graded_money = mem_grow(c->graded_money, &c->graded_money_cap, (c->ngraded + 1) * nmoney, sizeof *c->graded_money);
-	c->graded[c->ngraded] = (struct graded){ lot, layer, made->n, made->worth };
-	memcpy(c->graded_money + c->ngraded * nmoney, money, nmoney * sizeof *money);
-	c->ngraded++;
+	if (last) {
+		first = c->graded[last - 1].next;
+		c->graded[last - 1].next = at;
+	}
+	c->graded[at] = (struct graded){ lot, layer, first, made->n, made->worth };
+	memcpy(c->graded_money + at * nmoney, money, nmoney * sizeof *money);
+	c->last_graded[lot] = (uint32_t)++c->ngraded;
 	c->h->batch[made->batch].pending = true;
 }
 

@@ -28,6 +28,7 @@ struct provenance;
 /* Some blades of a lot that were graded on this day. */
 struct graded {
 	uint32_t lot, layer;
+	uint32_t next;             /* of the lot, the first after the last: index */
 	int64_t n, worth;
 };
 
@@ -62,6 +63,7 @@ struct carry {
 	bool has_loss;             /* some may be */
 	struct graded *graded;
 	size_t ngraded, graded_cap;
+	uint32_t *last_graded;     /* by lot: index + 1; 0 when there are none that are still to be divided */
 	int64_t *graded_money;
 	size_t graded_money_cap;
 	int64_t *shares, *weights; /* these are used while a line is divided */
