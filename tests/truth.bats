@@ -168,3 +168,18 @@ works_bounds() {
 	done < <(works_bounds)
 	report
 }
+
+@test "truth: one who knows all but the chance of the days to come is right as often as he says" {
+	full || skip 'many draws'
+	# The books are the same as without him.
+	mkdir -p "$T/plain"
+	"$charges" slab 9 3 "$T/plain"
+	KEEP=$T/knows KNOWN=100 tests/truth/honest 24 3 slab | tee "$T/table"
+	diff "$T/plain/w9.wy" "$T/knows/slab/w9.wy" || fail 'another book'
+	for day in d3 d7 d14; do
+		[ "$(cell slab "$day" h90)" -ge 80 ] || fail "$day: holds too seldom"
+		[ "$(cell slab "$day" open90)" -le 5 ] || fail "$day: open too often"
+		awk -v ours="$(cell slab "$day" ours)" -v past="$(cell slab "$day" past)" 'BEGIN { exit !(ours < past / 2) }' || fail "$day: off by $(cell slab "$day" ours)"
+	done
+	report
+}

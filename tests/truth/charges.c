@@ -1,5 +1,5 @@
 /*
- * charges SCENARIO WORKS SEED DIR - simulates whole works: their past charges, new charges, and the book that
+ * charges SCENARIO WORKS SEED DIR [DRAWS] - simulates whole works: their past charges, new charges, and the book that
  * such a works would write. It is written from the physics of drying and from book(5), not from the fitted
  * model, so that the model meets wood that it does not know.
  *
@@ -11,6 +11,10 @@
  *
  * DIR gets WORKS books (wN.wy) and house files (wN.yaml), and asks.tsv: a line for each new charge and each
  * day on which wy-dry is to be asked, with the truth (head[] below names the columns).
+ *
+ * With DRAWS it gets known.tsv, too: what one would answer who knew each piece of wood, the kiln, the faults to come and this
+ * simulator, but not the chance of the days to come. They are simulated DRAWS times over from each asking on. No forecast
+ * can be sharper and right, so that honest can tell what is too much to ask.
  */
 #include <math.h>
 #include <stdbool.h>
@@ -18,6 +22,8 @@
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+
+#include "math/day_odds.h"
 
 enum { DAYS = 121, PER_DAY = 4, CELLS = 10, PROBES = 8, OTHERS = 24, PIECES = PROBES + OTHERS, ASKS = 5, KILNS = 4 };
 enum law { FIRST, SLAB, TWO, LAWS };
@@ -339,28 +345,48 @@ static double mean_read(const struct charge *c, int d)
 	return sum / n;
 }
 
+/* What goes on in a kiln from day to day beside the wood. */
+struct course {
+	double start, wander[4], last;
+	int stage;
+};
+
+static void dry_day(struct charge *c, struct course *r, int d)
+{
+	const struct works *w = c->w;
+	measure(c, d);
+	if (d == 0 || w->walk[c->load + d]) r->last = mean_read(c, d);
+	int want = w->by_time ? (d >= 5) + (d >= 12) : (r->last < w->target + 7.5) + (r->last < w->target + 4);
+	if (want > r->stage) r->stage = want;
+	air_day(c, d, r->stage, r->start, r->wander);
+	for (int q = 0; q < PER_DAY; q++)
+		for (int p = 0; p < PIECES; p++) {
+			if (p >= c->probes && (p < PROBES || pieces(c) < PIECES)) continue;
+			struct piece *x = &c->piece[p];
+			int i = d * PER_DAY + q;
+			double k = x->k * exp(0.025 * (c->t[i] - 33));
+			if (w->law == FIRST) step_first(w, x, k, c->me[i]);
+			else if (w->law == TWO) step_two(w, x, k, c->me[i]);
+			else step_slab(w, x, k, c->me[i]);
+		}
+}
+
+/* A new charge at the end of a day of asking. */
+struct moment {
+	struct charge charge;
+	struct course course;
+};
+
+static struct moment moments[ASKS];
+
 static void dry(struct charge *c, double start)
 {
 	const struct works *w = c->w;
-	double wander[4] = {normal(0, 2), normal(0, 0.7), normal(0, 1.5), normal(0, 0.25)};
-	int stage = 0;
-	double last = 99;
+	struct course r = {start, {normal(0, 2), normal(0, 0.7), normal(0, 1.5), normal(0, 0.25)}, 99, 0};
 	for (int d = 0; d < DAYS; d++) {
-		measure(c, d);
-		if (d == 0 || w->walk[c->load + d]) last = mean_read(c, d);
-		int want = w->by_time ? (d >= 5) + (d >= 12) : (last < w->target + 7.5) + (last < w->target + 4);
-		if (want > stage) stage = want;
-		air_day(c, d, stage, start, wander);
-		for (int q = 0; q < PER_DAY; q++)
-			for (int p = 0; p < PIECES; p++) {
-				if (p >= c->probes && (p < PROBES || pieces(c) < PIECES)) continue;
-				struct piece *x = &c->piece[p];
-				int i = d * PER_DAY + q;
-				double k = x->k * exp(0.025 * (c->t[i] - 33));
-				if (w->law == FIRST) step_first(w, x, k, c->me[i]);
-				else if (w->law == TWO) step_two(w, x, k, c->me[i]);
-				else step_slab(w, x, k, c->me[i]);
-			}
+		for (int i = 0; c->test && i < w->asks; i++)
+			if (d == w->ask[i] + 1) moments[i] = (struct moment){*c, r};
+		dry_day(c, &r, d);
 	}
 }
 
@@ -770,11 +796,71 @@ static void write_ask(struct charge *c, int day, const char *name, FILE *asks)
 	fprintf(asks, "\n");
 }
 
+/* -- one who knows ---------------------------------------------------------------------------------- */
+
+static long draws;
+static FILE *known;
+
+static const char known_head[] = "charge\tloaded\tverdict\tready_on\tready_50_from\tready_50_to\tready_80_from\tready_80_to\tready_90_from\tready_90_to\tnever_pct\n";
+
+static void write_known_day(const struct charge *c, int day)
+{
+	char on[48] = "";
+	if (day < DAYS) date(c->load + day, on);
+	fprintf(known, "\t%s", on);
+}
+
+/* The answer on a day, in the form of wy-dry's; share[] is of the days after it, the last of never. */
+static void write_known(const struct charge *c, int day, const double *share)
+{
+	static const double holds[] = {0.5, 0.8, 0.9};
+	const struct day_odds odds = {share, DAYS - 1 - day};
+	double median = day_odds_median(&odds);
+	write_known_day(c, isfinite(median) ? day + (int)ceil(median - 0.5) : DAYS);
+	for (int i = 0; i < 3; i++) {
+		struct day_range range = day_odds_range(&odds, holds[i]);
+		write_known_day(c, day + range.first);
+		write_known_day(c, day + range.last);
+	}
+	fprintf(known, "\t%.2f", 100 * share[odds.days + 1]);
+}
+
+static void begin_known(const struct charge *c, int day)
+{
+	char on[48], loaded[48];
+	date(c->load + day, on);
+	date(c->load, loaded);
+	fprintf(known, "\n\n@\t%d\t%s\n# charges\n%s%s\t%s\t", c->w->number, on, known_head, c->id, loaded);
+}
+
+/* Simulates what may come of the charge after each asking. The chance of all else stays as it was. */
+static void foretell(const struct charge *c)
+{
+	static struct moment m;
+	uint64_t was = dice;
+	for (int i = 0; i < c->w->asks; i++) {
+		double share[DAYS + 1] = {0};
+		int day = c->w->ask[i];
+		begin_known(c, day);
+		if (c->read_day <= day) continue;
+		for (long k = 0; k < draws; k++) {
+			m = moments[i];
+			dice = was * 31 + (uint64_t)(k * ASKS + i) * 1000003u;
+			for (int d = day + 1; d < DAYS; d++) dry_day(&m.charge, &m.course, d);
+			int held = first_holds(&m.charge, 0);
+			share[held == NEVER ? DAYS - day : held - day] += 1.0 / (double)draws;
+		}
+		write_known(c, day, share);
+	}
+	dice = was;
+}
+
 static void new_charge(struct works *w, int kiln, int load, FILE *asks)
 {
 	static struct charge c;
 	static const char *const late[] = {"d14", "d21", "d28", "d35", "d42"};
 	begin(&c, w, kiln, load, true, kiln + 1);
+	if (draws) foretell(&c);
 	write_days(&c, w->ask[w->asks - 1], 0);
 	for (int i = 0; i < w->asks; i++)
 		write_ask(&c, w->ask[i], w->as->never ? late[i] : ask_name[w->as->step != 0][i], asks);
@@ -838,11 +924,17 @@ static int check(void)
 int main(int argc, char **argv)
 {
 	if (argc == 2 && strcmp(argv[1], "check") == 0) return check();
-	if (argc != 5) {
-		fprintf(stderr, "usage: charges SCENARIO WORKS SEED DIR\n");
+	if (argc != 5 && argc != 6) {
+		fprintf(stderr, "usage: charges SCENARIO WORKS SEED DIR [DRAWS]\n");
 		return 2;
 	}
 	char path[4096];
+	if (argc == 6) {
+		draws = strtol(argv[5], NULL, 10);
+		snprintf(path, sizeof path, "%s/known.tsv", argv[4]);
+		known = fopen(path, "w");
+		if (known == NULL || draws <= 0) return 2;
+	}
 	snprintf(path, sizeof path, "%s/asks.tsv", argv[4]);
 	for (size_t s = 0; s < sizeof scenarios / sizeof *scenarios; s++) {
 		if (strcmp(scenarios[s].name, argv[1]) != 0) continue;
@@ -853,7 +945,7 @@ int main(int argc, char **argv)
 			dice = (uint64_t)strtol(argv[3], NULL, 10) * 1000003u + (uint64_t)i * 7919u + s * 104729u;
 			simulate(&scenarios[s], i + 1, argv[4], asks);
 		}
-		return fclose(asks) == 0 ? 0 : 2;
+		return fclose(asks) == 0 && (!known || fclose(known) == 0) ? 0 : 2;
 	}
 	fprintf(stderr, "charges: no scenario %s\n", argv[1]);
 	return 2;
