@@ -1,6 +1,8 @@
 /* The air to come: which step stays, and how an earlier charge is followed. */
 #include <math.h>
 
+#include <gsl/gsl_randist.h>
+
 #include "math/dice.h"
 #include "dry/lead.h"
 #include "dry/observed.h"
@@ -9,24 +11,38 @@
 #include "charge_made.h"
 #include "check.h"
 
-/* Of 4,000 draws, with four steps in a thousand days: one in a hundred is a step at 0 off; far out nearly all are. */
-static int steps(double off, double day)
+/* Of 4,000 draws, with four steps in a thousand days: one in a hundred is a step at 0 off; the further out, the more are. */
+static int steps(double off, bool tails, double day)
 {
 	struct dice dice = { .state = 3 };
 	int n = 0;
 
 	for (int i = 0; i < 4000; i++)
-		n += lead_is_step(off, 0.5, 0.004 * day, &dice);
+		n += lead_is_step(off, 0.5, tails, 0.004 * day, &dice);
 	return n;
+}
+
+/* The chance of a step by the densities of GSL: of a step of a point and a half, and of what fades, half a point. */
+static double likely(double off, bool tails, double before)
+{
+	double fades = tails ? gsl_ran_tdist_pdf(off / 0.5, 4) / 0.5 : gsl_ran_gaussian_pdf(off, 0.5);
+	double odds = before * gsl_ran_gaussian_pdf(off, sqrt(0.5 * 0.5 + 1.5 * 1.5)) / fades;
+
+	return odds / (1 + odds);
 }
 
 static void stays(void)
 {
-	CHECK(steps(0, 7) < 4000 * 0.02);
-	CHECK(steps(0.5, 7) < 4000 * 0.04);
-	CHECK(steps(2.5, 7) > 4000 * 0.95);
-	CHECK(steps(-2.5, 7) == steps(2.5, 7));
-	CHECK(steps(1.5, 14) > 1.2 * steps(1.5, 7));
+	for (int tails = 0; tails < 2; tails++) {
+		CHECK_CASE(tails);
+		CHECK(steps(0, tails, 7) < 4000 * 0.02);
+		CHECK(steps(0.5, tails, 7) < 4000 * 0.04);
+		CHECK_NEAR(steps(2.5, tails, 7), 4000 * likely(2.5, tails, 0.028), 4000 * 0.02);
+		CHECK_NEAR(steps(4, tails, 14), 4000 * likely(4, tails, 0.056), 4000 * 0.02);
+		CHECK(steps(-2.5, tails, 7) == steps(2.5, tails, 7));
+		CHECK(steps(1.5, tails, 14) > 1.2 * steps(1.5, tails, 7));
+	}
+	CHECK_CASE(-1);
 }
 
 /* A charge of 21 readings in that air, and a past that is the caller's. */

@@ -278,7 +278,7 @@ static void settle_offset(struct trial *t)
 	double step = t->drawn->step < DRY_KNOTS ? t->value[DRY_DRIFT + t->drawn->step] : 0, off = t->offset - step - f->common;
 
 	t->usually = f->common + f->learns * off + f->unsure * dice_normal(&t->dice);
-	t->rests = lead_is_step(off, f->usual, STEP_RATE * f->fit->now, &t->dice) ? t->offset : t->usually + step;
+	t->rests = lead_is_step(off, f->usual, false, STEP_RATE * f->fit->now, &t->dice) ? t->offset : t->usually + step;
 }
 
 static void start_trial(struct trial *t)

@@ -121,9 +121,24 @@ void lead_plan_release(struct lead_plan *plan)
 	free(plan->at);
 }
 
-bool lead_is_step(double off, double usual, double before, struct dice *dice)
+/* The densities of what is off by so many standard deviations, times the root of two pi. */
+static double normal(double sds)
 {
-	double both = usual * usual + STEP_SD * STEP_SD, odds = before * usual / sqrt(both) * exp(0.5 * off * off * (1 / (usual * usual) - 1 / both));
+	return exp(-0.5 * sds * sds);
+}
+
+static double student4(double sds)
+{
+	static const double AT_0 = 0.93998560298662518872; /* 3/8 root(2 pi) */
+	double wide = 1 + sds * sds / 4;
+
+	return AT_0 / (wide * wide * sqrt(wide));
+}
+
+bool lead_is_step(double off, double usual, bool tails, double before, struct dice *dice)
+{
+	double both = sqrt(usual * usual + STEP_SD * STEP_SD), fades = (tails ? student4 : normal)(off / usual) / usual;
+	double odds = before * normal(off / both) / both / fades;
 
 	return dice_share(dice) < odds / (1 + odds);
 }
@@ -170,7 +185,7 @@ void lead_start(struct lead *l, const struct lead_plan *plan, double rests, doub
 	l->at = plan->at[c];
 	l->foot = -HUGE_VAL;
 	l->head = HUGE_VAL;
-	if (lead_is_step(plan->me_level[c], plan->usual, STEP_RATE * plan->day, dice)) {
+	if (lead_is_step(plan->me_level[c], plan->usual, true, STEP_RATE * plan->day, dice)) {
 		l->temp_level = plan->temp_level[c];
 		l->me_level = plan->me_level[c];
 	} else {

@@ -28,10 +28,11 @@ struct dry_rule;
 #define DRY_LEVEL_DAYS 3.0
 
 /*
- * Draws whether what is off by so much is a step that stays. The usual standard deviation is that of what fades again; a step is larger, and
- * rare: `before` are its odds before it is known how far off that is.
+ * Draws whether what is off by so much is a step that stays. The usual standard deviation is that of what fades again, which is normal, or
+ * with `tails` sometimes far off (Student's t, 4 degrees of freedom); a step is larger, and rare: `before` are its odds before it is known how
+ * far off that is.
  */
-bool lead_is_step(double off, double usual, double before, struct dice *dice);
+bool lead_is_step(double off, double usual, bool tails, double before, struct dice *dice);
 
 /* What all trials share. */
 struct lead_plan {
