@@ -4,7 +4,6 @@
 #include "due/due_book.h"
 #include "due/due_find.h"
 #include "due/due_ics.h"
-#include "time/zone.h"
 
 /* ---- options */
 
