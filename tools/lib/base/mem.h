@@ -14,7 +14,7 @@
 /* Sets what happens when memory is out. `fn` must not return. */
 void mem_on_failure(void (*fn)(void));
 
-/* `n` objects of `size` bytes each, not cleared / all zero. n or size may be 0. Large ones are on large pages where the system has them. */
+/* `n` objects of `size` bytes each, not cleared / all zero. n or size may be 0. */
 void *mem_array(size_t n, size_t size);
 void *mem_zeroed(size_t n, size_t size);
 
@@ -35,8 +35,8 @@ void mem_expect(size_t bytes);
 
 /*
  * Makes space in a growing array of objects of `size` bytes: `*cap` counts objects and is
- * raised by half again until it is at least `need`, or by more where that fills large pages. Returns the array, perhaps
- * moved. Most calls find space, and cost a comparison.
+ * raised by half again until it is at least `need`. Returns the array, perhaps moved. Most calls find
+ * space, and cost a comparison.
  */
 void *mem_grow_now(void *array, size_t *cap, size_t need, size_t size);
 

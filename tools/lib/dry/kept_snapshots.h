@@ -29,7 +29,7 @@ void kept_snapshots_release(struct kept_snapshots *k);
  */
 const struct dry_snapshot *kept_snapshots_at(struct kept_snapshots *k, const struct dry_case *c, int64_t now_s, bool forecast);
 
-/* Works out on every core what will be asked next: of charges that are not over at that instant, their forecasts too. */
+/* Works out on every core what will be asked next, if that is many: of charges that are not over at that instant, their forecasts too. */
 void kept_snapshots_expect(struct kept_snapshots *k, const struct dry_case *const *c, size_t n, int64_t now_s);
 
 #endif

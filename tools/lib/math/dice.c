@@ -15,7 +15,6 @@ static uint64_t dice_next(struct dice *dice)
 struct dice dice_of(uint64_t seed, uint64_t i)
 {
 	struct dice of_seed = { .state = seed }, of_i = { .state = i };
-
 	struct dice both = { .state = dice_next(&of_seed) ^ dice_next(&of_i) };
 
 	return (struct dice){ .state = dice_next(&both) };
