@@ -1,9 +1,12 @@
 #include "base/mem.h"
 
 #include <limits.h>
+#include <stdatomic.h>
+#include <stdbool.h>
 #include <stdint.h>
 #include <stdlib.h>
 #include <sys/mman.h>
+#include <sys/resource.h>
 #include <unistd.h>
 
 #ifdef __GLIBC__
@@ -91,17 +94,50 @@ static void grow_heap(void)
 	free(first);
 }
 
+/* A heap of a thread reserves more addresses than a program that may have few of them can spare. */
+static bool is_limited(void)
+{
+	struct rlimit limit;
+
+	return getrlimit(RLIMIT_AS, &limit) != 0 || limit.rlim_cur != RLIM_INFINITY;
+}
+
+/* What is expected of each other thread. */
+static atomic_size_t of_thread;
+
 void mem_expect(size_t bytes)
 {
 	uintptr_t begin = ((uintptr_t)sbrk(0) + HUGE_PAGE - 1) / HUGE_PAGE * HUGE_PAGE, end;
 
 	mallopt(M_TOP_PAD, bytes > INT_MAX ? INT_MAX : (int)bytes);
 	mallopt(M_TRIM_THRESHOLD, INT_MAX);
-	mallopt(M_ARENA_MAX, 1);
+	if (is_limited())
+		mallopt(M_ARENA_MAX, 1);
+	else
+		atomic_store(&of_thread, bytes);
 	grow_heap();
 	end = (uintptr_t)sbrk(0);
 	if (end > begin)
 		madvise((void *)begin, end - begin, MADV_HUGEPAGE);
+}
+
+/* The heap of another thread grows in small steps: so it is asked for all at once, which it keeps when it gets that back. */
+void mem_begin_thread(void)
+{
+	enum { BLOCKS_MOST = 128 };
+	static _Thread_local bool begun;
+	void *volatile block[BLOCKS_MOST];
+	size_t n = atomic_load(&of_thread) / FROM_HEAP;
+
+	if (begun)
+		return;
+	begun = n > 0;
+	if (n > BLOCKS_MOST)
+		n = BLOCKS_MOST;
+	for (size_t i = 0; i < n; i++)
+		block[i] = malloc(FROM_HEAP);
+	for (size_t i = n; i-- > 0;)
+		free(block[i]);
 }
 
 #else
@@ -109,6 +145,10 @@ void mem_expect(size_t bytes)
 void mem_expect(size_t bytes)
 {
 	(void)bytes;
+}
+
+void mem_begin_thread(void)
+{
 }
 
 #endif

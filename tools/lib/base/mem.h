@@ -28,10 +28,15 @@ void *mem_table(size_t n, size_t size);
 void *mem_store(size_t n, size_t size);
 
 /*
- * Says that megabytes will be needed, before threads are started: what is asked for then comes out of one heap, which grows by
- * `bytes` at once and lies on large pages where the system has them. Only what is used of it takes memory.
+ * Says that megabytes will be needed: the heap grows by `bytes` at once then, and lies on large pages where the system has them.
+ * Only what is used of it takes memory. Another thread calls mem_begin_thread() before its work: it gets such a heap of its own, if
+ * one was expected, so that threads do not wait for each other; where addresses are limited all take from the one.
  */
 void mem_expect(size_t bytes);
+void mem_begin_thread(void);
+
+/* For another thread, before its work: it gets such a heap of its own, if one was expected, so that threads do not wait for each other. */
+void mem_begin_thread(void);
 
 /*
  * Makes space in a growing array of objects of `size` bytes: `*cap` counts objects and is
