@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "dry/observed.h"
 #include "dry/prior.h"
 #include "math/least_squares.h"
 #include "math/wide.h"
@@ -47,6 +46,8 @@ struct search {
 	struct dry_sight is, then;    /* of the values in hand, and of those that are tried */
 	double *slope;                /* of the objective */
 	struct arrow curve;           /* and its curvature */
+	struct arrow damped;          /* that of a step, */
+	double *next;                 /* and where it leads */
 	int steps_most;               /* a search that has not come to rest by then is given up, and says so (`settled`) */
 	bool at_rest;                 /* the curvature is wanted as it is, and not for a step */
 };
@@ -339,27 +340,36 @@ static void set_own_priors(struct search *s)
 	}
 }
 
+/* What is believed of the values, for a search that begins. */
+static void search_believe(struct search *s, const struct dry_prior *prior)
+{
+	s->prior = prior;
+	s->at_rest = false;
+	s->nknots = 0;
+	while (prior->drift > 0 && s->nknots < DRY_KNOTS && !isnan(s->knot[s->nknots]))
+		s->nknots++;
+	s->curve.coupled = DRY_DRIFT + s->nknots;
+	set_shared_prior(s);
+	set_own_priors(s);
+}
+
 static void search_init(struct search *s, const struct dry_charge *charge, const struct dry_prior *prior, double now)
 {
 	size_t n = DRY_SHARED + DRY_OWN * charge->nprobes;
 
-	*s = (struct search){ .charge = charge, .prior = prior, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
+	*s = (struct search){ .charge = charge, .now = now, .n = n, .step = DRY_KNOTS, .steps_most = DRY_FIT_STEPS };
 	dry_grid_set(&s->air, charge, now, now);
 	dry_grid_copy(&s->grid, &s->air);
 	dry_knots(now, s->knot);
-	while (s->nknots < DRY_KNOTS && !isnan(s->knot[s->nknots]))
-		s->nknots++;
-	if (!(prior->drift > 0))
-		s->nknots = 0;
 	s->mean = mem_zeroed(n, sizeof *s->mean);
 	s->precision = mem_array(n, sizeof *s->precision);
 	sight_init(&s->is, count_readings(s));
 	sight_init(&s->then, count_readings(s));
 	s->slope = mem_array(n, sizeof *s->slope);
+	s->next = mem_array(n, sizeof *s->next);
 	arrow_init(&s->curve, DRY_SHARED, DRY_OWN, charge->nprobes);
-	s->curve.coupled = DRY_DRIFT + s->nknots;
-	set_shared_prior(s);
-	set_own_priors(s);
+	arrow_init(&s->damped, DRY_SHARED, DRY_OWN, charge->nprobes);
+	search_believe(s, prior);
 }
 
 static void search_release(struct search *s)
@@ -371,7 +381,9 @@ static void search_release(struct search *s)
 	sight_release(&s->is);
 	sight_release(&s->then);
 	free(s->slope);
+	free(s->next);
 	arrow_release(&s->curve);
+	arrow_release(&s->damped);
 }
 
 /* Where to begin: the prior, with the starts that the first readings show. */
@@ -402,17 +414,18 @@ static void begin(const struct search *s, double *value)
 }
 
 /* One damped step; whether it led down. */
-static bool step_down(struct search *s, double *value, double *at, double damping, struct arrow *damped, double *next)
+static bool step_down(struct search *s, double *value, double *at, double damping)
 {
+	double *next = s->next;
 	struct dry_sight sight;
 	double then;
 
-	arrow_copy(damped, &s->curve, 1 + damping);
+	arrow_copy(&s->damped, &s->curve, 1 + damping);
 	for (size_t i = 0; i < s->n; i++)
 		next[i] = -s->slope[i];
-	if (!arrow_root(damped))
+	if (!arrow_root(&s->damped))
 		return false;
-	arrow_solve(damped, next);
+	arrow_solve(&s->damped, next);
 	for (size_t i = 0; i < s->n; i++)
 		next[i] += value[i];
 	look(s, next, &s->then);
@@ -430,11 +443,9 @@ static bool step_down(struct search *s, double *value, double *at, double dampin
 /* `from` and `at`: the objective before and after. */
 static bool search_run(struct search *s, double *value, double *from, double *at)
 {
-	double *next = mem_array(s->n, sizeof *next), damping = DAMPING_FIRST;
-	struct arrow damped;
+	double damping = DAMPING_FIRST;
 	bool rests = false;
 
-	arrow_init(&damped, DRY_SHARED, DRY_OWN, s->charge->nprobes);
 	if (!s->is.known || s->is.nknots != s->nknots)
 		look(s, value, &s->is);
 	*from = *at = objective(s, value, &s->is);
@@ -442,13 +453,11 @@ static bool search_run(struct search *s, double *value, double *from, double *at
 		double was = *at;
 
 		derive(s, value);
-		while (!step_down(s, value, at, damping, &damped, next) && damping < DAMPING_MOST)
+		while (!step_down(s, value, at, damping) && damping < DAMPING_MOST)
 			damping = damping * DAMPING_TIMES + DAMPING_FIRST;
 		rests = was - *at < RESTS_BELOW;
 		damping /= DAMPING_TIMES;
 	}
-	arrow_release(&damped);
-	free(next);
 	return rests;
 }
 
@@ -502,15 +511,19 @@ void dry_fit_roughly(const struct dry_charge *charge, const struct dry_prior *pr
 
 void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit)
 {
-	struct search s;
+	struct search *s = fit->kept;
 
-	search_init(&s, charge, prior, fit->now);
-	s.steps_most = steps;
-	arrow_release(&fit->curve);
-	sight_release(&s.is);
-	s.is = fit->sight;
-	fit_on(&s, fit);
-	search_release(&s);
+	if (!s) {
+		s = fit->kept = mem_array(1, sizeof *s);
+		search_init(s, charge, prior, fit->now);
+		arrow_release(&s->curve);
+		sight_release(&s->is);
+	}
+	s->curve = fit->curve;
+	s->is = fit->sight;
+	s->steps_most = steps;
+	search_believe(s, prior);
+	fit_on(s, fit);
 }
 
 bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, size_t knot,
@@ -534,6 +547,9 @@ bool dry_fit_stepped(const struct dry_charge *charge, const struct dry_prior *pr
 
 void dry_fit_release(struct dry_fit *fit)
 {
+	if (fit->kept)
+		search_release(fit->kept);
+	free(fit->kept);
 	free(fit->value);
 	arrow_release(&fit->curve);
 	sight_release(&fit->sight);

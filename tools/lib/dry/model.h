@@ -17,6 +17,7 @@
 
 struct dry_charge;
 struct dry_prior;
+struct search;
 
 /* Degrees of freedom of a reading's noise, and of what the offset drifts by. */
 #define DRY_TAILS 4.0
@@ -43,6 +44,7 @@ struct dry_fit {
 	bool settled;              /* whether the search came to rest */
 	double fallen;             /* of the objective, for tests */
 	size_t step;               /* the knot at which the offset stepped; DRY_KNOTS: it did not */
+	struct search *kept;       /* what dry_fit_again() needs for its next call, or NULL */
 	double evidence;           /* logarithm of the chance of the readings near these values, but for what all fits of the charge and day share */
 };
 
@@ -51,7 +53,7 @@ void dry_fit(const struct dry_charge *charge, const struct dry_prior *prior, dou
 /* The same in no more than `steps` (DRY_FIT_STEPS: all that it takes), where the first of many fits need not be exact. */
 enum { DRY_FIT_STEPS = 40 };
 void dry_fit_roughly(const struct dry_charge *charge, const struct dry_prior *prior, double now, int steps, struct dry_fit *fit);
-/* The same from a fit of the same charge and day on, whose values are near: quicker. */
+/* The same from a fit of the same charge and day on, whose values are near: quicker. For the same charge each time. */
 void dry_fit_again(const struct dry_charge *charge, const struct dry_prior *prior, int steps, struct dry_fit *fit);
 /*
  * The likeliest fit of the same charge and day if the offset stepped at a knot, by points rather than by what it drifts by; its evidence

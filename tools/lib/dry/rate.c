@@ -5,7 +5,6 @@
 
 #include "base/mem.h"
 #include "dry/model.h"
-#include "dry/observed.h"
 
 /* "The latest 18 hours before", as wy-dry(1) says. */
 static const double PACE_DAYS = 0.75;

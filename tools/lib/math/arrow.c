@@ -11,22 +11,17 @@ enum { FOUR = 4 };
 void arrow_init(struct arrow *a, size_t shared, size_t own, size_t groups)
 {
 	*a = (struct arrow){ .shared = shared, .own = own, .groups = groups, .n = shared + own * groups, .coupled = shared };
-	a->top = mem_zeroed(shared * shared, sizeof *a->top);
-	a->inverse = mem_zeroed(shared * shared, sizeof *a->inverse);
-	a->side = mem_zeroed(groups, own * shared * sizeof *a->side);
-	a->reach = mem_zeroed(groups, own * shared * sizeof *a->reach);
-	a->block = mem_zeroed(groups, own * own * sizeof *a->block);
-	a->pivot = mem_zeroed(groups, own * own * sizeof *a->pivot);
+	a->top = mem_zeroed(2 * (shared * shared + groups * own * (shared + own)), sizeof *a->top);
+	a->inverse = a->top + shared * shared;
+	a->side = a->inverse + shared * shared;
+	a->reach = a->side + groups * own * shared;
+	a->block = a->reach + groups * own * shared;
+	a->pivot = a->block + groups * own * own;
 }
 
 void arrow_release(struct arrow *a)
 {
 	free(a->top);
-	free(a->inverse);
-	free(a->side);
-	free(a->reach);
-	free(a->block);
-	free(a->pivot);
 	*a = (struct arrow){ 0 };
 }
 

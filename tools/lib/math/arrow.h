@@ -19,7 +19,7 @@ enum { ARROW_SHARED_MOST = 16, ARROW_OWN_MOST = 4 };
 struct arrow {
 	size_t shared, own, groups, n;  /* n = shared + own * groups */
 	size_t coupled;                 /* shared unknowns but for those, the last, of which only the diagonal in `top` is not 0; the caller may set it */
-	double *top;                    /* shared * shared; arrow_root() turns it into its root */
+	double *top;                    /* shared * shared; arrow_root() turns it into its root; all that follow are in its memory */
 	double *side;                   /* of each group, own * shared */
 	double *block;                  /* of each group, own * own */
 	double *pivot, *reach;          /* of arrow_root(): the roots of the groups, and how earlier unknowns reach later ones */
