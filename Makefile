@@ -65,6 +65,7 @@ endif
 
 # madvise() is not in POSIX.
 $(B)/lib/base/mem.o: WY_CFLAGS += -D_DEFAULT_SOURCE
+$(B)/lib/base/crew.o: WY_CFLAGS += -D_GNU_SOURCE
 
 # Generated from spec/ before the library is compiled.
 GEN_C = tools/gen/gen.c $(addprefix tools/lib/base/,yaml.c utf8.c text.c mem.c hash_index.c)

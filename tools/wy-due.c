@@ -186,7 +186,7 @@ int main(int argc, char **argv)
 	tool_start(&page, argc, argv);
 	if (tool.form == AS_ICS && (tool.columns || tool.all_columns || tool.no_header))
 		tool_misused("--as=ics has no columns; leave out --columns, --all-columns and --no-header");
-	book_start(&book, BOOK_QUIET | BOOK_PATTERNS);
+	book_start(&book, BOOK_QUIET | BOOK_PATTERNS | BOOK_HALVES);
 	check_who();
 	days = days_asked();
 	book_stock_init(&book, &stock);

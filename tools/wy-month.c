@@ -210,7 +210,7 @@ int main(int argc, char **argv)
 
 	tool_start(&page, argc, argv);
 	check_options();
-	book_start(&book, BOOK_QUIET | BOOK_PATTERNS);
+	book_start(&book, BOOK_QUIET | BOOK_PATTERNS | BOOK_HALVES);
 	days = days_asked();
 	book_stock_init(&book, &stock);
 	book_stock_init(&book, &past_stock);

@@ -63,6 +63,41 @@ static void nested(void)
 	CHECK_CASE(-1);
 }
 
+/* Short runs one after another: what the caller writes between two is seen, and what the pieces write. */
+enum { ROUNDS = 400, ROUND_MOST = 40 };
+
+struct rounds {
+	int at, times[ROUND_MOST];
+	long sum[ROUND_MOST];
+};
+
+static void take(void *context, size_t i)
+{
+	struct rounds *r = context;
+
+	r->times[i]++;
+	r->sum[i] += r->at;
+}
+
+static void in_rounds(size_t jobs)
+{
+	struct rounds r = { 0 };
+	long sum[ROUND_MOST] = { 0 };
+	int times[ROUND_MOST] = { 0 };
+
+	for (r.at = 0; r.at < ROUNDS; r.at++) {
+		size_t n = (size_t)(r.at * 7) % (ROUND_MOST + 1);
+
+		parallel_run(&(struct parallel){ take, NULL, &r }, n, jobs);
+		for (size_t i = 0; i < n; i++) {
+			times[i]++;
+			sum[i] += r.at;
+		}
+		CHECK(memcmp(times, r.times, sizeof times) == 0);
+	}
+	CHECK(memcmp(sum, r.sum, sizeof sum) == 0);
+}
+
 int main(void)
 {
 	static const size_t jobs[] = { 1, 0, 7, 5000 };
@@ -76,6 +111,7 @@ int main(void)
 				CHECK_INT(seen.times[i], 1);
 		CHECK(seen.last <= PIECES && seen.heard <= PIECES);
 		CHECK(jobs[k] != 1 || (seen.heard == PIECES && seen.last == PIECES));
+		in_rounds(jobs[k]);
 	}
 	parallel_run(&(struct parallel){ count, NULL, &seen }, 1, 4);
 	CHECK_INT(seen.times[0], 2);

@@ -1,14 +1,11 @@
 #include "base/parallel.h"
 
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdbool.h>
 #include <stdlib.h>
-#include <unistd.h>
 
+#include "base/crew.h"
 #include "base/mem.h"
-
-enum { JOBS_MOST = 256 };
 
 struct pool {
 	const struct parallel *p;
@@ -18,9 +15,7 @@ struct pool {
 
 size_t parallel_jobs(size_t jobs)
 {
-	long n = jobs ? 1 : sysconf(_SC_NPROCESSORS_ONLN);
-
-	return jobs ? jobs : n < 1 ? 1 : n > JOBS_MOST ? JOBS_MOST : (size_t)n;
+	return jobs ? jobs : crew_cores();
 }
 
 /* This thread is in a piece of a run. */
@@ -43,25 +38,28 @@ static void work(struct pool *pool, bool calling)
 	busy = was_busy;
 }
 
-static void *help(void *arg)
+static void help(void *pool)
 {
-	work(arg, false);
-	return NULL;
+	work(pool, false);
 }
 
-/* A thread that cannot be started is done without. */
 void parallel_run(const struct parallel *p, size_t n, size_t jobs)
 {
 	struct pool pool = { .p = p, .n = n };
-	size_t most = parallel_jobs(jobs), started = 0;
-	pthread_t *thread;
+	size_t most = parallel_jobs(jobs), helpers;
+	struct errand *errand;
 
-	most = busy ? 1 : most < n ? most : n;
-	thread = mem_array(most, sizeof *thread);
-	while (started + 1 < most && pthread_create(&thread[started], NULL, help, &pool) == 0)
-		started++;
+	most = most < n ? most : n;
+	helpers = busy || !most ? 0 : most - 1;
+	errand = mem_array(helpers, sizeof *errand);
+	if (jobs && helpers)
+		crew_ready(helpers);
+	for (size_t i = 0; i < helpers; i++) {
+		errand[i] = (struct errand){ .work = help, .context = &pool };
+		crew_send(&errand[i]);
+	}
 	work(&pool, true);
-	for (size_t i = 0; i < started; i++)
-		pthread_join(thread[i], NULL);
-	free(thread);
+	for (size_t i = 0; i < helpers; i++)
+		crew_recall(&errand[i]);
+	free(errand);
 }

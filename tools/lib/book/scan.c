@@ -2,13 +2,12 @@
 
 #include <errno.h>
 #include <fcntl.h>
-#include <pthread.h>
 #include <stdatomic.h>
 #include <stdlib.h>
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/parallel.h"
+#include "base/crew.h"
 
 /* Many chunks, so that the last one to be done is soon done. */
 enum { CHUNK = 1024 * 1024, CHUNKS_A_WORKER = 128 };
@@ -36,7 +35,7 @@ struct pool {
 
 struct worker {
 	struct pool *pool;
-	pthread_t thread;
+	struct errand errand;
 	bool main;
 	void *state;
 	struct reader reader;
@@ -161,7 +160,7 @@ static void read_streams(struct worker *w)
 			read_part(w, &p->part[i]);
 }
 
-static void *run(void *arg)
+static void run(void *arg)
 {
 	struct worker *w = arg;
 	struct pool *p = w->pool;
@@ -177,24 +176,24 @@ static void *run(void *arg)
 			read_part(w, &p->part[i]);
 	reader_release(&w->reader);
 	diags_release(&w->diags);
-	return NULL;
 }
 
-/* The calling thread is the first worker; one that cannot be started is done without. */
+/* The calling thread is the first worker; another that is not there in time is done without. */
 static void run_all(struct pool *p, size_t jobs)
 {
 	struct worker *worker = mem_zeroed(jobs, sizeof *worker);
-	size_t n = 1;
 
 	worker[0].main = true;
-	for (size_t i = 0; i < jobs; i++)
+	for (size_t i = 0; i < jobs; i++) {
 		worker[i].pool = p;
-	while (n < jobs && pthread_create(&worker[n].thread, NULL, run, &worker[n]) == 0)
-		n++;
+		worker[i].errand = (struct errand){ .work = run, .context = &worker[i] };
+	}
+	for (size_t i = 1; i < jobs; i++)
+		crew_send(&worker[i].errand);
 	run(&worker[0]);
-	for (size_t i = 1; i < n; i++)
-		pthread_join(worker[i].thread, NULL);
-	for (size_t i = 0; i < n; i++)
+	for (size_t i = 1; i < jobs; i++)
+		crew_recall(&worker[i].errand);
+	for (size_t i = 0; i < jobs; i++)
 		if (worker[i].state)
 			p->work->end(p->work->arg, worker[i].state);
 	free(worker);
@@ -249,7 +248,7 @@ static int gather(struct scan *s, struct pool *p)
 int scan_run(struct scan *s, const struct scan_work *work)
 {
 	struct pool p = { .scan = s, .work = work };
-	size_t jobs = parallel_jobs(s->jobs);
+	size_t jobs = s->jobs ? s->jobs : crew_cores();
 	int error;
 
 	s->lines = s->unread = 0;

@@ -2,8 +2,7 @@
 
 #include <stdlib.h>
 
-#include "base/beside.h"
-#include "base/parallel.h"
+#include "base/crew.h"
 #include "check/bats.h"
 #include "check/causes.h"
 #include "check/duplicates.h"
@@ -428,11 +427,11 @@ static void judge_sales(void *context)
 }
 
 /* Whether it is done on another thread. */
-static bool begin_sales(struct check *c, struct beside *thread)
+static bool begin_sales(struct check *c, struct errand *apart)
 {
 	c->sales.diags = &c->sales_diags;
-	if (parallel_jobs(0) > 1 && sales_size(&c->sales) >= SALES_LEAST) {
-		beside_start(thread, judge_sales, c);
+	if (crew_cores() > 1 && sales_size(&c->sales) >= SALES_LEAST) {
+		crew_send(apart);
 		return true;
 	}
 	judge_sales(c);
@@ -442,7 +441,7 @@ static bool begin_sales(struct check *c, struct beside *thread)
 /* What is done with is let go, for the stock takes as much memory again. */
 static void judge_book(struct check *c)
 {
-	struct beside sales;
+	struct errand sales = { .work = judge_sales, .context = c };
 	bool apart;
 
 	check_alone_end(c);
@@ -460,7 +459,7 @@ static void judge_book(struct check *c)
 	references_release(&c->references);
 	judge_stock(c);
 	if (apart)
-		beside_wait(&sales);
+		crew_await(&sales);
 	diags_take(c->diags, &c->sales_diags, 0);
 }
 

@@ -6,8 +6,7 @@
 #include <sys/stat.h>
 #include <unistd.h>
 
-#include "base/beside.h"
-#include "base/parallel.h"
+#include "base/crew.h"
 #include "cli/progress.h"
 #include "house/house_open.h"
 #include "house/own_vocab.h"
@@ -136,6 +135,8 @@ void book_start(struct book *b, unsigned flags)
 	memset(b, 0, sizeof *b);
 	b->flags = flags;
 	progress_is_wanted(); /* its clock starts */
+	if (flags & BOOK_HALVES)
+		crew_ready(0);
 	vocab_init(&b->vocab);
 	diags_init(&b->diags);
 	b->zone = zone_fixed(0);
@@ -221,7 +222,7 @@ struct twin {
 /* False where the book cannot be read twice, as from standard input, or there is one core; then nothing is set. */
 static bool twin_init(struct twin *t, const struct book *b, const struct book_half *half)
 {
-	if (parallel_jobs(0) == 1 || !bytes_to_read(b))
+	if (crew_cores() == 1 || !bytes_to_read(b))
 		return false;
 	*t = (struct twin){ .book = b, .half = half };
 	diags_init(&t->found);
@@ -295,15 +296,15 @@ static void read_here(struct book *b, const struct book_half *beside, const stru
 void book_read_halves(struct book *b, const struct book_half *beside, const struct book_half *here)
 {
 	struct twin twin;
-	struct beside thread;
+	struct errand other = { .work = read_beside, .context = &twin };
 
 	if (!twin_init(&twin, b, beside)) {
 		read_here(b, beside, here);
 		return;
 	}
-	beside_start(&thread, read_beside, &twin);
+	crew_send(&other);
 	read_here(b, NULL, here);
-	beside_wait(&thread);
+	crew_await(&other);
 	twin_end(&twin);
 }
 

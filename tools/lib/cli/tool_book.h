@@ -37,7 +37,8 @@ enum {
 	BOOK_HOUSE = 1,     /* a house file must be found; without this flag one is used if there is one */
 	BOOK_QUIET = 2,     /* book_end() reports no mistakes (wy-check does that itself) */
 	BOOK_PATTERNS = 4,  /* the house's patterns of ids are compiled */
-	BOOK_WHOLE = 8      /* every line counts: the tool has no --without-bad */
+	BOOK_WHOLE = 8,     /* every line counts: the tool has no --without-bad */
+	BOOK_HALVES = 16    /* book_read_halves() will be called: its threads are started before the house is read */
 };
 
 struct book {

@@ -3,8 +3,7 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/team.h"
-#include "dry/observed.h"
+#include "base/parallel.h"
 #include "dry/past_air.h"
 #include "dry/prior.h"
 #include "math/least_squares.h"
@@ -526,7 +525,7 @@ struct school {
 	size_t n;
 	const struct dry_prior *prior;
 	const double *precision;   /* of what is believed of the charges' values; NULL in a round that does not move the means */
-	struct team *team;
+	size_t jobs;               /* as for parallel_run() */
 };
 
 static void take_one(void *context, size_t c)
@@ -545,7 +544,7 @@ static void take_lessons(struct school *school, struct dry_prior *prior, const d
 	dry_prior_set_covariance(prior, none); /* charges are fitted about the means as they are believed to be */
 	school->prior = prior;
 	school->precision = precision;
-	team_run(school->team, take_one, school, school->n);
+	parallel_run(&(struct parallel){ .work = take_one, .context = school }, school->n, school->jobs);
 }
 
 /* Without a pace, as the last one: what was believed stays, and how little is known of it is worked out. */
@@ -638,10 +637,9 @@ static void learn_all(struct school *school, struct dry_prior *prior)
 {
 	double of_mean[DRY_LEARNED * DRY_LEARNED] = { 0 };
 
-	school->team = team_new(worth_threads(school->past, school->n) ? 0 : 1);
+	school->jobs = worth_threads(school->past, school->n) ? 0 : 1;
 	learn_beliefs(school, prior, of_mean);
 	learn_drift(school, prior);
-	team_free(school->team);
 	dry_prior_set_covariance(prior, of_mean);
 }
 

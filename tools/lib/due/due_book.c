@@ -1,7 +1,7 @@
 #include "due/due_book.h"
 
 #include "air/air_view.h"
-#include "base/beside.h"
+#include "base/crew.h"
 #include "dry/dry_view.h"
 #include "moist/moist_view.h"
 #include "table/table_read.h"
@@ -133,12 +133,12 @@ static void answer_rest(void *context)
 /* Learning takes all cores by itself. */
 int due_book_answer(struct due_book *b)
 {
-	struct beside beside;
+	struct errand rest = { .work = answer_rest, .context = b };
 
 	under_way_learn(&b->supply.under_way);
-	beside_start(&beside, answer_rest, b);
+	crew_send(&rest);
 	answer_dry(b);
-	beside_wait(&beside);
+	crew_await(&rest);
 	order_supply_view(&b->supply, &b->is.orders);
 	return b->moist.error ? b->moist.error : b->wood.error;
 }
