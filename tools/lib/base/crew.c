@@ -242,11 +242,9 @@ static void call(struct mate *m)
 
 void crew_ready(size_t n)
 {
-	size_t most = n ? n : crew_cores() - 1;
-
 	for (size_t i = 0; i < atomic_load(&crew.n); i++)
 		call(crew.mate[i]);
-	while (atomic_load(&crew.n) < most && new_mate(NULL))
+	while (atomic_load(&crew.n) < n && new_mate(NULL))
 		;
 }
 

@@ -1,7 +1,7 @@
 /*
  * crew.h - threads that stand ready for work while the calling thread does its own.
  *
- *	crew_ready(0);              as early as it is known that there will be work for them
+ *	crew_ready(1);              as early as it is known that there will be work for them
  *	...
  *	struct errand e = { work, context };
  *	crew_send(&e);
@@ -32,7 +32,7 @@ struct errand {
 /* How many cores there are, from 1 to 256. */
 size_t crew_cores(void);
 
-/* Sees to it that there are `n` threads (0: one for each other core) and that they are awake. One that cannot be started is done without. */
+/* Sees to it that there are `n` threads at least and that they are awake. One that cannot be started is done without. */
 void crew_ready(size_t n);
 
 /* Sends a thread that is free, if there is one; for each other core there is one. `e` must not move before crew_await(). */

@@ -135,8 +135,8 @@ void book_start(struct book *b, unsigned flags)
 	memset(b, 0, sizeof *b);
 	b->flags = flags;
 	progress_is_wanted(); /* its clock starts */
-	if (flags & BOOK_HALVES)
-		crew_ready(0);
+	if (flags & BOOK_HALVES && crew_cores() > 1)
+		crew_ready(1);
 	vocab_init(&b->vocab);
 	diags_init(&b->diags);
 	b->zone = zone_fixed(0);
