@@ -70,16 +70,12 @@ static inline uint32_t find(const struct intern *t, struct slice s, uint64_t wor
 	return 0;
 }
 
-uint32_t intern_id(struct intern *t, struct slice s)
+/* The number of a text that has one or gets it now. */
+static uint32_t find_or_add(struct intern *t, struct slice s, uint64_t word)
 {
-	uint64_t word, hash;
-	uint32_t id;
+	uint64_t hash = hash_of(word, s);
+	uint32_t id = find(t, s, word, hash);
 
-	if (!s.n)
-		return 0;
-	word = word_of(s);
-	hash = hash_of(word, s);
-	id = find(t, s, word, hash);
 	if (id)
 		return id;
 	t->text = mem_grow(t->text, &t->cap, t->n + 1u, sizeof *t->text);
@@ -88,6 +84,21 @@ uint32_t intern_id(struct intern *t, struct slice s)
 	t->word[t->n] = word;
 	hash_index_add(&t->index, hash, t->n);
 	return t->n++;
+}
+
+/* The words of one time are few and come again and again: most are found where nothing has to be searched. */
+uint32_t intern_id(struct intern *t, struct slice s)
+{
+	uint32_t *recent;
+	uint64_t word;
+
+	if (!s.n)
+		return 0;
+	word = word_of(s);
+	recent = &t->recent[word * 0x9e3779b97f4a7c15u >> 54];
+	if (t->word[*recent] != word || (s.n > INTERN_SHORT && !slice_eq(t->text[*recent], s)))
+		*recent = find_or_add(t, s, word);
+	return *recent;
 }
 
 uint32_t intern_find(const struct intern *t, struct slice s)

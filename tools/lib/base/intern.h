@@ -15,12 +15,15 @@
 #include "base/hash_index.h"
 #include "base/text.h"
 
+enum { INTERN_RECENT = 1024 };
+
 struct intern {
 	struct slice *text;    /* by number */
 	uint64_t *word;        /* by number: what decides whether it is the text that is looked for, mostly */
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap, words_cap;
 	struct hash_index index;  /* of the texts */
+	uint32_t recent[INTERN_RECENT]; /* by some bits of the word: the number that was asked for last */
 	char *block;            /* of the texts; a full one is kept, and a new one is begun */
 	size_t block_n, block_cap;
 	char **blocks;
