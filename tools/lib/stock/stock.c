@@ -25,8 +25,7 @@ static void state_free(struct stock_state *r)
 	stock_index_free(r->index);
 	free(r->ops.op[0]);
 	free(r->ops.op[1]);
-	buf_release(&r->ops.rests[0]);
-	buf_release(&r->ops.rests[1]);
+	spill_view_release(&r->rest_view);
 	free(r->fitted);
 	free(r->undo);
 	free(r->held);
@@ -39,7 +38,6 @@ void stock_release(struct stock *s)
 {
 	intern_release(&s->ids);
 	stock_log_release(&s->log);
-	buf_release(&s->rest);
 	free(s->item);
 	free(s->doubt);
 	free(s->skip);

@@ -86,7 +86,7 @@ struct stock_op {
 		uint32_t party;    /* of what is sold or comes back: to whom, from whom, or STOCK_ANY */
 	};
 	uint32_t order, by;        /* for= and by=, or 0 */
-	struct slice rest;         /* its other fields as written, for its sort key; a line end between two */
+	uint32_t nrest;            /* bytes of stock_log_rest(), which has its other fields */
 	uint32_t counts, culls;    /* where its items begin */
 	size_t at_log;             /* where it is in the log, so that it is the same line if this is the same */
 };
@@ -137,7 +137,6 @@ struct stock {
 	uint32_t sold, culled;           /* the places that no line names */
 	const struct house *house;       /* or NULL */
 	uint32_t memo[16][FIELDS_END + 1]; /* by some bits of the event: the last word of each field, and of the subject */
-	struct buf rest;                 /* of the line that is added */
 	struct stock_sort {
 		uint32_t word;
 		bool grade;

@@ -102,7 +102,6 @@ enum { BORN_CLEAVE = 1, BORN_ONCE = 2, BORN_TALLY = 4 };
 struct stock_day_ops {
 	struct stock_op *op[2];
 	size_t cap[2];
-	struct buf rests[2];       /* what their `rest` is of */
 	int at;
 };
 
@@ -129,6 +128,7 @@ struct stock_state {
 	stock_sink *sink;
 	void *context;
 	struct stock_day_ops ops;
+	struct spill_view rest_view; /* for the other fields of a line, which only lines that are else the same are compared by */
 	bool flowed;               /* a flow of the day in hand went to the sink */
 	enum { TELL_NOT, TELL_NOW, TELL_HOLD } telling; /* whether flows go to the sink, or are kept in `held` */
 	struct stock_flow *held;
@@ -199,6 +199,9 @@ size_t stock_touches(const struct stock_op *op, uint32_t *ids);
 
 /* Calls met() for each lot that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
 void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day));
+
+/* Whether the ops of an event have no place for a field, so that its text alone is kept (stock_log_rest()). */
+bool stock_field_is_other(const struct event_def *event, const struct field_use *use);
 
 /* Makes space in s->id for every id that there is. */
 void stock_ids_widen(struct stock *s);

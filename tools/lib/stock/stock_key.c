@@ -1,5 +1,6 @@
 #include "stock/stock_key.h"
 
+#include "book/token.h"
 #include "stock/stock_internal.h"
 
 #define BY(a, b) do { if ((a) != (b)) return (a) < (b) ? -1 : 1; } while (0)
@@ -95,14 +96,29 @@ static void add_words(const struct stock *s, struct parts *p, const struct stock
 		add_word(s, p, e->take == TAKE_SOLD ? "from=" : "to=", op->party);
 }
 
-/* Each ends at a line end, or at the end. */
+/* Each ends at a line end. */
 static void add_parts(struct parts *p, struct slice text)
 {
 	while (text.n) {
 		size_t end = slice_find(text, '\n');
 
 		p->v[p->n++] = slice_upto(text, end);
-		text = slice_from(text, end < text.n ? end + 1 : end);
+		text = slice_from(text, end + 1);
+	}
+}
+
+/* Those of a line as written that the op has no place for. */
+static void add_others(struct parts *p, const struct event_def *event, struct slice text)
+{
+	const char *at = text.p, *end = text.p + text.n;
+
+	while ((at = token_skip_blanks(at, end)) < end) {
+		struct slice field = slice_between(at, token_value_end(at, end));
+		const struct field_use *use = vocab_use(event, slice_upto(field, slice_find(field, '=')));
+
+		if (use && stock_field_is_other(event, use))
+			p->v[p->n++] = field;
+		at += field.n;
 	}
 }
 
@@ -125,7 +141,7 @@ static void write_rest(const struct stock *s, const struct stock_op *op, struct 
 
 	add_words(s, &p, op);
 	add_parts(&p, buf_slice(&p.words));
-	add_parts(&p, op->rest);
+	add_others(&p, op->event, stock_log_rest(&s->log, &s->state->rest_view, op->at_log));
 	sort_parts(p.v, p.n);
 	for (size_t i = 0; i < p.n; i++) {
 		if (i)

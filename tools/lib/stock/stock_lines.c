@@ -19,13 +19,13 @@ static int by_day(const void *a, const void *b)
 
 static void sort_lines(struct stock_lines *l)
 {
-	size_t n;
+	size_t at = 0, n;
 
 	l->sorted.order = by_day;
 	l->sorted.most = l->log->records.most;
-	for (size_t at = 0; at < spill_size(&l->log->records); at += n) {
+	while (at < spill_size(&l->log->records)) {
 		struct dated dated = { at, stock_log_day(l->log, &l->view, at) };
-		const unsigned char *record = stock_log_record(l->log, &l->view, at, &n);
+		const unsigned char *record = stock_log_record(l->log, &l->view, &at, &n);
 		unsigned char *copy = spill_sort_add(&l->sorted, sizeof dated + n);
 
 		memcpy(copy, &dated, sizeof dated);

@@ -31,7 +31,7 @@ void stock_lines_release(struct stock_lines *l);
 /* Whether there is a next line; sets its day. */
 bool stock_lines_day(struct stock_lines *l, int32_t *day);
 
-/* Takes it; its items are added to `items`. op->rest is valid until stock_lines_day() is called. */
+/* Takes it; its items are added to `items`. */
 void stock_lines_next(struct stock_lines *l, struct stock_op *op, struct stock_items *items);
 
 #endif

@@ -71,7 +71,7 @@ static uint32_t related(uint32_t id, const struct stock_op *op)
 static bool is_wide(const struct stock_op *op)
 {
 	return (op->whose_col | (op->whose_end - op->whose_col) | op->count_col | (op->count_end - op->count_col) | op->ncounts | op->nculls) > UINT8_MAX ||
-		op->rest.n > UINT16_MAX;
+		op->nrest > UINT16_MAX;
 }
 
 static uint32_t parts_of(const struct stock_op *op)
@@ -174,13 +174,13 @@ static struct head head_of(const struct stock_op *op)
 {
 	return (struct head){ .subject = op->subject, .line = (uint32_t)op->line, .day = op->day,
 		.column = { op->whose_col & 0xff, (op->whose_end - op->whose_col) & 0xff, op->count_col & 0xff, (op->count_end - op->count_col) & 0xff },
-		.rest = op->rest.n & 0xffff, .counts = op->ncounts & 0xff, .culls = op->nculls & 0xff };
+		.rest = op->nrest & 0xffff, .counts = op->ncounts & 0xff, .culls = op->nculls & 0xff };
 }
 
 static struct wide wide_of(const struct stock_op *op)
 {
 	return (struct wide){ .column = { op->whose_col, op->whose_end - op->whose_col, op->count_col, op->count_end - op->count_col },
-		.rest = (uint32_t)op->rest.n, .counts = op->ncounts, .culls = op->nculls };
+		.rest = op->nrest, .counts = op->ncounts, .culls = op->nculls };
 }
 
 static void put_parts(unsigned char **to, const struct stock_op *op, uint32_t parts)
@@ -212,9 +212,9 @@ static void put_parts(unsigned char **to, const struct stock_op *op, uint32_t pa
 	}
 }
 
-size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item)
+size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item, const char *rest)
 {
-	size_t most = sizeof(struct head) + PARTS_MOST + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+	size_t most = sizeof(struct head) + PARTS_MOST + ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->nrest;
 	unsigned char *from = spill_space(&log->records, most), *to = from;
 	size_t at = spill_size(&log->records);
 	struct head head = head_of(op);
@@ -224,7 +224,7 @@ size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const str
 	put_parts(&to, op, log->shape[head.shape].parts);
 	put_items(log, &to, item + op->counts, op->ncounts);
 	put_items(log, &to, item + op->culls, op->nculls);
-	put(&to, op->rest.p, op->rest.n);
+	put(&to, rest, op->nrest);
 	spill_took(&log->records, (size_t)(to - from));
 	return at;
 }
@@ -256,7 +256,7 @@ static void set_head(struct stock_op *op, const struct head *head)
 	op->whose_end = op->whose_col + head->column[1];
 	op->count_col = head->column[2];
 	op->count_end = op->count_col + head->column[3];
-	op->rest.n = head->rest;
+	op->nrest = head->rest;
 	op->ncounts = head->counts;
 	op->nculls = head->culls;
 }
@@ -267,7 +267,7 @@ static void set_wide(struct stock_op *op, const struct wide *wide)
 	op->whose_end = op->whose_col + wide->column[1];
 	op->count_col = wide->column[2];
 	op->count_end = op->count_col + wide->column[3];
-	op->rest.n = wide->rest;
+	op->nrest = wide->rest;
 	op->ncounts = wide->counts;
 	op->nculls = wide->culls;
 }
@@ -324,9 +324,9 @@ static inline size_t read_start(const struct stock_log *log, const unsigned char
 	return (size_t)(p - record);
 }
 
-static inline size_t bytes_after(const struct stock_op *op)
+static inline size_t bytes_of_items(const struct stock_op *op)
 {
-	return ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item) + op->rest.n;
+	return ((size_t)op->ncounts + op->nculls) * sizeof(struct part_item);
 }
 
 static inline void read_items(const struct stock_log *log, const unsigned char *p, struct stock_op *op, struct stock_items *items)
@@ -335,27 +335,35 @@ static inline void read_items(const struct stock_log *log, const unsigned char *
 	take_items(log, &p, items, op->ncounts);
 	op->culls = (uint32_t)items->n;
 	take_items(log, &p, items, op->nculls);
-	op->rest.p = (const char *)p;
 }
 
 enum { START_MOST = sizeof(struct head) + PARTS_MOST };
 
 size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items)
 {
-	size_t start = read_start(log, spill_read(&log->records, view, at, START_MOST), op), n = start + bytes_after(op);
+	size_t start = read_start(log, spill_read(&log->records, view, at, START_MOST), op), n = start + bytes_of_items(op);
 
 	read_items(log, spill_read(&log->records, view, at, n) + start, op, items);
 	op->at_log = at;
-	return at + n;
+	return at + n + op->nrest;
 }
 
-const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n)
+struct slice stock_log_rest(const struct stock_log *log, struct spill_view *view, size_t at)
 {
 	struct stock_op op;
+	size_t before = read_start(log, spill_read(&log->records, view, at, START_MOST), &op) + bytes_of_items(&op);
 
-	*n = read_start(log, spill_read(&log->records, view, at, START_MOST), &op);
-	*n += bytes_after(&op);
-	return spill_read(&log->records, view, at, *n);
+	return (struct slice){ (const char *)spill_read(&log->records, view, at, before + op.nrest) + before, op.nrest };
+}
+
+const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t *at, size_t *n)
+{
+	size_t from = *at;
+	struct stock_op op;
+
+	*n = read_start(log, spill_read(&log->records, view, from, START_MOST), &op) + bytes_of_items(&op);
+	*at = from + *n + op.nrest;
+	return spill_read(&log->records, view, from, *n);
 }
 
 void stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items)

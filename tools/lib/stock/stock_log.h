@@ -13,6 +13,7 @@
 
 #include "base/hash_index.h"
 #include "base/spill.h"
+#include "base/text.h"
 
 struct stock_item;
 struct stock_op;
@@ -36,23 +37,29 @@ struct stock_items {
 
 void stock_log_release(struct stock_log *log);
 
-/* Adds a record, whose items are in `item` from op->counts and op->culls on. Returns where it is. */
-size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item);
+/*
+ * Adds a record, whose items are in `item` from op->counts and op->culls on, and the op->nrest bytes of the line in which
+ * its other fields are, as written. Returns where it is.
+ */
+size_t stock_log_add(struct stock_log *log, const struct stock_op *op, const struct stock_item *item, const char *rest);
 
 /*
  * Reads the record at `at` (from 0, below spill_size(&log->records)) into *op, and adds its items to `items`. Returns where
- * the next one is. op->rest is valid until a record is added or something else is read through the view.
+ * the next one is.
  */
 size_t stock_log_read(const struct stock_log *log, struct spill_view *view, size_t at, struct stock_op *op, struct stock_items *items);
+
+/* The bytes with the other fields of the record at `at`. Valid until a record is added or something else is read through the view. */
+struct slice stock_log_rest(const struct stock_log *log, struct spill_view *view, size_t at);
 
 /* The day of the record at `at`. */
 int32_t stock_log_day(const struct stock_log *log, struct spill_view *view, size_t at);
 
 /*
- * stock_log_record(): its bytes, *n of them. stock_log_unpack() reads them, or a copy of them; it does not know
- * op->at_log.
+ * stock_log_record(): the bytes of the record at *at but for those, *n of them; *at is then where the next one
+ * is. stock_log_unpack() reads them, or a copy of them; it does not know op->at_log.
  */
-const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t at, size_t *n);
+const unsigned char *stock_log_record(const struct stock_log *log, struct spill_view *view, size_t *at, size_t *n);
 void stock_log_unpack(const struct stock_log *log, const unsigned char *record, struct stock_op *op, struct stock_items *items);
 
 #endif

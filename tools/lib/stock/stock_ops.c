@@ -223,30 +223,23 @@ static const uint8_t PART[FIELD_MOST] = {
 	[FIELD_CULL] = IN_KEY, [FIELD_BY] = IN_KEY, [FIELD_FOR] = IN_KEY, [FIELD_TO] = AS_BUYER, [FIELD_FROM] = AS_SELLER,
 };
 
-static bool is_other(const struct stock_effect *e, int field)
+bool stock_field_is_other(const struct event_def *event, const struct field_use *use)
 {
-	uint8_t part = PART[field];
+	uint8_t part = PART[use->field->id];
 
-	return part == OTHER || (part == AS_BUYER && e->give != GIVE_SOLD) || (part == AS_SELLER && e->take != TAKE_SOLD);
+	return part == OTHER || (part == AS_BUYER && event->stock.give != GIVE_SOLD) || (part == AS_SELLER && event->stock.take != TAKE_SOLD);
 }
 
-/* The fields that the op has no place for, in the order of the line; mostly there are none or one. */
-static struct slice rest_of(struct stock *s, const struct line *l)
+/* The line from the first to the last field that the op has no place for; what else is there is left out when it is read. */
+static struct slice rest_of(const struct line *l)
 {
-	char *to = s->rest.p = mem_grow(s->rest.p, &s->rest.cap, l->text.n + 1, 1);
+	size_t first = 0, end = l->nfields;
 
-	for (size_t i = 0; i < l->nfields; i++) {
-		const struct field *f = &l->field[i];
-		size_t n = (size_t)(f->text.p + f->text.n - f->key.p);
-
-		if (!is_other(&l->event->stock, f->use->field->id))
-			continue;
-		if (to > s->rest.p)
-			*to++ = '\n';
-		memcpy(to, f->key.p, n);
-		to += n;
-	}
-	return slice_between(s->rest.p, to);
+	while (first < end && !stock_field_is_other(l->event, l->field[first].use))
+		first++;
+	while (first < end && !stock_field_is_other(l->event, l->field[end - 1].use))
+		end--;
+	return first == end ? (struct slice){ "", 0 } : slice_between(l->field[first].key.p, l->field[end - 1].text.p + l->field[end - 1].text.n);
 }
 
 /* ---- what a line says of the ids that it names */
@@ -320,6 +313,7 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 {
 	struct stock_op op = { .event = l->event, .day = l->stamp.day, .second = STOCK_UNTIMED, .line = l->number,
 		.file = l->file };
+	struct slice rest;
 
 	if (!l->event->stock.moves)
 		return;
@@ -338,9 +332,10 @@ void stock_add(struct stock *s, const struct line *l, int64_t utc_s)
 	op.uncounted = (op.event->stock.take == TAKE_PICK || op.event->stock.take == TAKE_SOLD) && op.event->stock.number == NUMBER_SUM && !op.counted;
 	if (op.uncounted && op.form < 0)
 		op.form = FORM_BAT;
-	op.rest = rest_of(s, l);
+	rest = rest_of(l);
+	op.nrest = (uint32_t)rest.n;
 	note_op(s, &op);
-	stock_log_add(&s->log, &op, s->item);
+	stock_log_add(&s->log, &op, s->item, rest.p);
 }
 
 /* ---- what was added */

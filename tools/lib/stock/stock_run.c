@@ -26,33 +26,20 @@ static bool takes_part(const struct stock *s, const struct stock_op *op)
 	return !is_skipped(s, op) && (!op->measured || s->state->id[op->subject].is_bat);
 }
 
-/* The other fields of the day's lines, which were read one after the other: each line finds its own. */
-static void set_rests(struct stock_op *op, size_t n, struct slice rests)
-{
-	for (size_t i = 0; i < n; i++) {
-		op[i].rest = slice_upto(rests, op[i].rest.n);
-		rests = slice_from(rests, op[i].rest.n);
-	}
-}
-
 /* Reads the lines of a day that take part; returns how many they are. */
 static size_t take_day(struct stock *s, struct stock_lines *l, int32_t day)
 {
 	struct stock_day_ops *d = &s->state->ops;
 	struct stock_items items = { s->item, 0, s->items_cap };
-	struct buf *rests = &d->rests[d->at];
 	size_t n = 0;
 
-	rests->n = 0;
 	for (int32_t next = day; next == day;) {
 		d->op[d->at] = mem_grow(d->op[d->at], &d->cap[d->at], n + 1, sizeof *s->op);
 		stock_lines_next(l, &d->op[d->at][n], &items);
-		if (takes_part(s, &d->op[d->at][n]))
-			buf_add(rests, d->op[d->at][n++].rest);
+		n += takes_part(s, &d->op[d->at][n]);
 		if (!stock_lines_day(l, &next))
 			break;
 	}
-	set_rests(d->op[d->at], n, buf_slice(rests));
 	s->op = d->op[d->at];
 	s->item = items.v;
 	s->nitems = items.n;
