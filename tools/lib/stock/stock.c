@@ -307,17 +307,18 @@ void stock_settle_all(struct stock_state *r)
 	r->index = NULL;
 }
 
-static void keep_undo(struct stock_state *r, struct stock_undo undo)
+static inline void keep_undo(struct stock_state *r, enum stock_undo_what what, uint32_t at, int32_t since, int64_t n)
 {
 	r->undo = mem_grow(r->undo, &r->undos_cap, r->nundos + 1, sizeof *r->undo);
-	r->undo[r->nundos++] = undo;
+	r->undo[r->nundos++] = (struct stock_undo){ what, at, since, n };
 }
 
-static void set_number(struct stock_state *r, uint32_t at, int64_t n)
+static inline void set_number(struct stock_state *r, uint32_t at, int64_t n)
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	r->hash += hash_mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
+	if (r->hashing)
+		r->hash += hash_mix(at + 1u) * ((uint64_t)n - (uint64_t)b->n);
 	if (r->index)
 		stock_index_number(r, at, b->n > 0, n > 0);
 	b->n = n;
@@ -327,7 +328,7 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 {
 	struct stock_bucket *b = &r->bucket[at];
 
-	keep_undo(r, (struct stock_undo){ UNDO_COUNT, at, b->since, b->n });
+	keep_undo(r, UNDO_COUNT, at, b->since, b->n);
 	if (by > 0)
 		b->since = b->n > 0 && b->since < since ? b->since : since;
 	set_number(r, at, b->n + by);
@@ -335,7 +336,7 @@ static void change(struct stock_state *r, uint32_t at, int64_t by, int32_t since
 
 static void set_born(struct stock_state *r, uint32_t lot, int bit)
 {
-	keep_undo(r, (struct stock_undo){ UNDO_BORN, lot, 0, r->id[lot].born });
+	keep_undo(r, UNDO_BORN, lot, 0, r->id[lot].born);
 	r->id[lot].born = (uint8_t)(r->id[lot].born | bit);
 	r->hash += hash_mix((uint64_t)lot << 8) * (uint64_t)bit;
 }
@@ -345,13 +346,13 @@ static void fit_handle(struct stock_state *r, uint32_t bat, struct stock_fitted 
 {
 	if (!r->fitted)
 		return;
-	keep_undo(r, (struct stock_undo){ UNDO_FITTED, bat, (int32_t)r->fitted[bat].type, r->fitted[bat].lot });
+	keep_undo(r, UNDO_FITTED, bat, (int32_t)r->fitted[bat].type, r->fitted[bat].lot);
 	r->fitted[bat] = handle;
 }
 
 void stock_set_fault(struct stock_state *r, uint32_t id, uint32_t fault)
 {
-	keep_undo(r, (struct stock_undo){ UNDO_DOUBT, id, 0, 0 });
+	keep_undo(r, UNDO_DOUBT, id, 0, 0);
 	r->id[id].fault = fault;
 }
 
@@ -383,22 +384,25 @@ void stock_undo(struct stock *s, size_t mark)
 		undo_one(r, &r->undo[--r->nundos]);
 }
 
-static void tell(struct stock *s, enum stock_change change_, const struct stock_op *op, const struct stock_kind *from,
+static void tell_flow(struct stock_state *r, const struct stock_flow *flow)
+{
+	r->flowed = true;
+	if (r->telling == TELL_NOW) {
+		r->sink(r->context, flow);
+		return;
+	}
+	r->held = mem_grow(r->held, &r->held_cap, r->nheld + 1, sizeof *r->held);
+	r->held[r->nheld++] = *flow;
+}
+
+static inline void tell(struct stock *s, enum stock_change change_, const struct stock_op *op, const struct stock_kind *from,
 	const struct stock_kind *to, int64_t n, uint32_t cause)
 {
 	static const struct stock_kind nowhere = { .form = -1 };
 	struct stock_state *r = s->state;
-	struct stock_flow flow = { change_, op, from ? *from : nowhere, *to, n, cause };
 
-	if (r->telling == TELL_NOT || !r->sink || !n)
-		return;
-	r->flowed = true;
-	if (r->telling == TELL_NOW) {
-		r->sink(r->context, &flow);
-		return;
-	}
-	r->held = mem_grow(r->held, &r->held_cap, r->nheld + 1, sizeof *r->held);
-	r->held[r->nheld++] = flow;
+	if (r->sink && n && r->telling != TELL_NOT)
+		tell_flow(r, &(struct stock_flow){ change_, op, from ? *from : nowhere, *to, n, cause });
 }
 
 void stock_tell_held(struct stock *s)

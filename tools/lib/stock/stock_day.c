@@ -197,7 +197,9 @@ static void run_group(struct stock *s, struct stock_days *d, size_t n)
 	struct stock_search g;
 
 	stock_search_init(&g, s, d->group, n, &d->reaches, d->group_reach);
+	s->state->hashing = true;
 	order_group(s, d, &g);
+	s->state->hashing = false;
 	stock_search_release(&g);
 }
 

@@ -121,7 +121,8 @@ struct stock_state {
 	struct stock_undo *undo;
 	size_t nundos, undos_cap;
 	uint32_t taken;            /* the lot that the last line took pieces of */
-	uint64_t hash;             /* of all counts; the same state, the same hash */
+	bool hashing;              /* whether `hash` follows what changes; only the search for an order needs it */
+	uint64_t hash;             /* of all counts since then; the same state, the same hash */
 	struct stock_fault *fault;
 	size_t nfaults, faults_cap;
 	struct buf hints;
