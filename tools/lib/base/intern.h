@@ -15,7 +15,7 @@
 #include "base/hash_index.h"
 #include "base/text.h"
 
-enum { INTERN_RECENT = 1024 };
+enum { INTERN_RECENT_BITS = 10 };
 
 struct intern {
 	struct slice *text;    /* by number */
@@ -23,7 +23,7 @@ struct intern {
 	uint32_t n;            /* how many, number 0 included */
 	size_t cap, words_cap;
 	struct hash_index index;  /* of the texts */
-	uint32_t recent[INTERN_RECENT]; /* by some bits of the word: the number that was asked for last */
+	uint32_t recent[1 << INTERN_RECENT_BITS]; /* by some bits of the word: the number that was asked for last */
 	char *block;            /* of the texts; a full one is kept, and a new one is begun */
 	size_t block_n, block_cap;
 	char **blocks;
@@ -58,10 +58,8 @@ static inline uint64_t intern_word(struct slice s)
 	return intern_four(s, 0) | intern_four(s, s.n - 4) | (uint64_t)s.n << 56;
 }
 
-static inline bool intern_is(const struct intern *t, uint32_t id, struct slice s, uint64_t word)
-{
-	return word ? t->word[id] == word : slice_eq(t->text[id], s);
-}
+/* intern_memo() of any other word. */
+uint32_t intern_memo_other(struct intern *t, uint32_t *memo, struct slice s);
 
 /*
  * The same as intern_id(), for a word that is mostly the one that *memo is the number of, or that of the next number, as
@@ -69,13 +67,9 @@ static inline bool intern_is(const struct intern *t, uint32_t id, struct slice s
  */
 static inline uint32_t intern_memo(struct intern *t, uint32_t *memo, struct slice s)
 {
-	uint64_t word = s.n && s.n <= INTERN_SHORT ? intern_word(s) : 0;
-
-	if (intern_is(t, *memo, s, word))
+	if (s.n - 1 < INTERN_SHORT && t->word[*memo] == intern_word(s))
 		return *memo;
-	if (*memo + 1 < t->n && intern_is(t, *memo + 1, s, word))
-		return ++*memo;
-	return *memo = intern_id(t, s);
+	return intern_memo_other(t, memo, s);
 }
 
 /* Its number, or 0 when it was never met. */

@@ -2,11 +2,6 @@
 
 #include "book/diag.h"
 
-uint32_t line_col(const struct line *l, struct slice part)
-{
-	return (uint32_t)(part.p - l->text.p) + 1;
-}
-
 struct place line_place(const struct line *l, struct slice part)
 {
 	uint32_t col = line_col(l, part);

@@ -75,7 +75,11 @@ static inline int64_t line_sum(const struct line *l, int id)
 }
 
 /* The column of a slice of the line, from 1, and a place that covers it. */
-uint32_t line_col(const struct line *l, struct slice part);
+static inline uint32_t line_col(const struct line *l, struct slice part)
+{
+	return (uint32_t)(part.p - l->text.p) + 1;
+}
+
 struct place line_place(const struct line *l, struct slice part);
 
 /* A text's words without quotes and escapes, added to `out`. */

@@ -196,7 +196,19 @@ void stock_hint(struct stock *s, struct stock_fault *fault);
 
 /* All lots and charges that an op can touch, into `ids`; returns how many. Those of a pool are in its items. */
 enum { STOCK_TOUCH_MOST = 4 };
-size_t stock_touches(const struct stock_op *op, uint32_t *ids);
+static inline size_t stock_touches(const struct stock_op *op, uint32_t *ids)
+{
+	size_t n = 0;
+
+	ids[n++] = op->subject;
+	if (op->lot != STOCK_ANY && op->lot != op->subject)
+		ids[n++] = op->lot;
+	if (op->event->stock.take == TAKE_PAIR) {
+		ids[n++] = op->blade;
+		ids[n++] = op->handle;
+	}
+	return n;
+}
 
 /* Calls met() for each lot that an op names: its own, a bat's, a blade's and a handle's, and those of a pool. */
 void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(struct stock *s, uint32_t lot, int32_t day));

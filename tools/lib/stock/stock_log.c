@@ -147,7 +147,7 @@ static uint32_t find_what(struct stock_log *log, const struct stock_item *item)
 	return (uint32_t)log->nwhats++;
 }
 
-static void put_items(struct stock_log *log, unsigned char **to, const struct stock_item *item, uint32_t n)
+static inline void put_items(struct stock_log *log, unsigned char **to, const struct stock_item *item, uint32_t n)
 {
 	for (uint32_t i = 0; i < n; i++) {
 		const struct part_item part = { find_what(log, &item[i]), item[i].n };
@@ -156,8 +156,10 @@ static void put_items(struct stock_log *log, unsigned char **to, const struct st
 	}
 }
 
-static void take_items(const struct stock_log *log, const unsigned char **p, struct stock_items *items, uint32_t n)
+static inline void take_items(const struct stock_log *log, const unsigned char **p, struct stock_items *items, uint32_t n)
 {
+	if (!n)
+		return;
 	items->v = mem_grow(items->v, &items->cap, items->n + n, sizeof *items->v);
 	for (uint32_t i = 0; i < n; i++) {
 		struct part_item part;
@@ -320,7 +322,8 @@ static inline size_t read_start(const struct stock_log *log, const unsigned char
 	*op = (struct stock_op){ .second = STOCK_UNTIMED };
 	set_head(op, &head);
 	set_shape(op, &log->shape[head.shape]);
-	take_parts(&p, op, log->shape[head.shape].parts);
+	if (log->shape[head.shape].parts)
+		take_parts(&p, op, log->shape[head.shape].parts);
 	return (size_t)(p - record);
 }
 

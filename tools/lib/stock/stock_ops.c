@@ -376,17 +376,3 @@ void stock_name_lots(struct stock *s, const struct stock_op *op, void (*met)(str
 	for (uint32_t i = op->counts; op->event->stock.take == TAKE_LOTS && i < op->counts + op->ncounts; i++)
 		met(s, s->item[i].word, op->day);
 }
-
-size_t stock_touches(const struct stock_op *op, uint32_t *ids)
-{
-	size_t n = 0;
-
-	ids[n++] = op->subject;
-	if (op->lot != STOCK_ANY && op->lot != op->subject)
-		ids[n++] = op->lot;
-	if (op->event->stock.take == TAKE_PAIR) {
-		ids[n++] = op->blade;
-		ids[n++] = op->handle;
-	}
-	return n;
-}
