@@ -58,7 +58,7 @@ static void write_held(struct spill *s)
 
 unsigned char *spill_space(struct spill *s, size_t most)
 {
-	size_t held = s->most ? s->most : SPILL_HELD;
+	size_t held = s->most ? s->most : s->filed ? (size_t)SPILL_STEP : (size_t)SPILL_HELD;
 
 	if (s->n + most > held && s->n)
 		write_held(s);

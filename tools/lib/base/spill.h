@@ -1,7 +1,8 @@
 /*
  * spill.h - records that are added at the end and read from anywhere, in bounded memory.
  *
- * The last megabytes are in memory. What came before is in a file without a name (nameless_file.h). When that cannot be
+ * The last records are in memory: some megabytes, and once there is a file less, for what is written soon is still in the
+ * caches. What came before is in a file without a name (nameless_file.h). When that cannot be
  * written or read, the store cannot go on, as when memory is out (mem.h): the handler is called that the program set,
  * which must not return. Without a handler the process aborts.
  *
@@ -14,13 +15,13 @@
 #include <stdbool.h>
 #include <stddef.h>
 
-enum { SPILL_HELD = 4 * 1024 * 1024, SPILL_VIEW_MOST = 256 * 1024 };
+enum { SPILL_HELD = 4 * 1024 * 1024, SPILL_STEP = 512 * 1024, SPILL_VIEW_MOST = 256 * 1024 };
 
 struct spill {
 	unsigned char *held;   /* the last records */
 	size_t n, cap;
 	size_t filed;          /* bytes of the records before them, which are in the file */
-	size_t most;           /* bytes to hold in memory; 0: SPILL_HELD */
+	size_t most;           /* bytes to hold in memory; 0: SPILL_HELD, and SPILL_STEP once there is a file */
 	int file;              /* its descriptor, once `filed` is not 0 */
 };
 
