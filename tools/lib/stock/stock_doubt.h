@@ -7,7 +7,8 @@
 #include <stddef.h>
 #include <stdint.h>
 
-#include "stock/stock.h"
+struct stock;
+struct stock_op;
 
 /* The fault that makes something doubtful that the op names (index + 1), or 0. */
 uint32_t stock_doubt_of(const struct stock *s, const struct stock_op *op);

@@ -13,8 +13,8 @@
 
 #include "base/hash_index.h"
 #include "base/spill.h"
-#include "base/text.h"
 
+struct slice;
 struct stock_item;
 struct stock_op;
 struct stock_shape;

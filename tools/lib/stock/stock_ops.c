@@ -1,4 +1,4 @@
-#include "book/parse.h"
+#include "book/line.h"
 #include "house/house.h"
 #include "stock/stock_internal.h"
 
