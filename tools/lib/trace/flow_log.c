@@ -98,10 +98,10 @@ static uint32_t sort_of(struct flow_log *g, const struct stock_kind *kind, int w
 	return *met;
 }
 
-static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind, int which)
+static uint32_t look_up(struct flow_log *g, uint32_t lot, uint32_t sort)
 {
 	size_t had = g->newest_cap;
-	uint32_t lot = kind->lot, heap = 0, sort = sort_of(g, kind, which);
+	uint32_t heap = 0;
 
 	g->newest = mem_grow(g->newest, &g->newest_cap, lot + (size_t)1, sizeof *g->newest);
 	if (g->newest_cap > had)
@@ -111,6 +111,16 @@ static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind, int w
 	else if (find_of_few(g, lot, sort, &heap) >= LOG_CHAIN_MOST && !heap)
 		index_lot(g, lot);
 	return heap ? heap : add_heap(g, lot, sort);
+}
+
+/* Several lines of a day are about the same pieces. */
+static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind, int which)
+{
+	uint32_t sort = sort_of(g, kind, which), *met = &g->met_heap[which][(uint32_t)kind->form % LOG_FORMS];
+
+	if (g->heap[*met].lot != kind->lot || g->heap[*met].sort != sort || !*met)
+		*met = look_up(g, kind->lot, sort);
+	return *met;
 }
 
 /* ---- flows */
@@ -136,6 +146,26 @@ static uint32_t op_of(struct flow_log *g, const struct stock_op *op)
 	return (uint32_t)g->nops - 1;
 }
 
+/*
+ * Whether nothing that is asked of bats can come of the pieces, as they are now: they were culled, or sold and no line has them
+ * come back, or they are handles.
+ */
+static bool is_over(const struct flow_log *g, const struct stock_flow *f)
+{
+	const struct stock_kind *to = &f->to;
+
+	if (to->form == FORM_BAT || f->from.place == g->stock->sold)
+		return false;
+	return to->form == FORM_HANDLE || to->place == g->stock->culled ||
+		(to->place == g->stock->sold && !(stock_said_of(g->stock, to->lot) & STOCK_SAID_BACK));
+}
+
+static void take_out(struct flow_log *g, const struct stock_kind *from, int64_t n)
+{
+	if (from->form != FORM_HANDLE && from->place != g->stock->culled)
+		g->heap[heap_of(g, from, 0)].held -= n;
+}
+
 void flow_log_flow(void *context, const struct stock_flow *f)
 {
 	struct flow_log *g = context;
@@ -145,6 +175,11 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 		.was_sold = from_heap && f->from.place == g->stock->sold };
 	struct log_heap *to;
 
+	if (g->bats_only && is_over(g, f)) {
+		if (from_heap)
+			take_out(g, &f->from, f->n);
+		return;
+	}
 	if (from_heap)
 		row.from = heap_of(g, &f->from, 0);
 	row.to = heap_of(g, &f->to, 1);

@@ -3,7 +3,8 @@
  *
  * Pieces that are alike and at one place are a heap (a stock_kind). A flow takes pieces from one heap to
  * another; one that changes nothing, such as a tally that finds the book right, is not kept. The flows are
- * in the order in which they happened. Memory: 36 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
+ * in the order in which they happened. For who asks of bats alone, what was culled, what handles did before they went into a bat, and
+ * what was sold for good are not kept, but for bats. Memory: 36 bytes a flow, 24 a heap, and 24 a line; 28 for each sort of
  * pieces in a place. Numbers of pieces are kept up to 2^46.
  */
 #ifndef WITHY_FLOW_LOG_H
@@ -46,7 +47,9 @@ struct log_heap {
 struct flow_log {
 	const struct stock *stock;
 	struct kind_ids sorts;     /* kinds, but for their lot */
+	bool bats_only;            /* only ways of the wood of bats are asked, their handles, and what comes back: the caller's to set */
 	uint32_t met[2][LOG_FORMS]; /* the sorts that were met last: as `from` and as `to`, by form */
+	uint32_t met_heap[2][LOG_FORMS]; /* and the heaps */
 	struct log_heap *heap;     /* from 1 on; number 0 is none */
 	uint32_t nheaps;           /* number 0 included */
 	size_t heaps_cap;
