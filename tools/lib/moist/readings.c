@@ -2,6 +2,7 @@
 
 #include <stdlib.h>
 
+#include "base/intern.h"
 #include "math/stats.h"
 #include "moist/oven.h"
 #include "moist/readings_internal.h"
@@ -12,9 +13,6 @@
 
 /* Meters whose rules are kept. */
 enum { METERS = 8 };
-
-/* The words of a line that are mostly those of the line before it, in `last`. */
-enum { LAST_SUBJECT, LAST_AT, LAST_LOT, LAST_FORM, LAST_METER };
 
 _Static_assert(sizeof(struct reading) == 32 && READINGS_HELD % sizeof(struct reading) == 0 && SPOOL_PIECE % sizeof(struct reading) == 0, "a piece of the log is whole notes");
 _Static_assert(sizeof(struct reading_frame) == 32, "a frame has no gaps");
@@ -56,7 +54,23 @@ void readings_release(struct readings *r)
 
 /* ---- names, frames, facts and notes */
 
-uint32_t readings_id(struct readings *r, struct slice text)
+static uint64_t eight_bytes(const char *p)
+{
+	uint64_t word;
+
+	memcpy(&word, p, sizeof word);
+	return word;
+}
+
+/* A text of at most READINGS_SHORT bytes as numbers; that of another is another. Its number is not in it. */
+static struct readings_met short_of(struct slice text)
+{
+	if (text.n < 8)
+		return (struct readings_met){ .first = intern_word(text), .n = (uint32_t)text.n };
+	return (struct readings_met){ .first = eight_bytes(text.p), .last = eight_bytes(text.p + text.n - 8), .n = (uint32_t)text.n };
+}
+
+static uint32_t number_of(struct readings *r, struct slice text)
 {
 	size_t had = r->marks_cap;
 	uint32_t id = intern_compact_id(&r->names, text);
@@ -67,17 +81,22 @@ uint32_t readings_id(struct readings *r, struct slice text)
 	return id;
 }
 
-/* The number of a text that is mostly the one that was met last. */
-static uint32_t id_as(struct readings *r, uint32_t *last, struct slice text)
+/* A line has few words that none of the lines shortly before it had. */
+uint32_t readings_id(struct readings *r, struct slice text)
 {
-	if (!slice_eq(readings_name(r, *last), text))
-		*last = readings_id(r, text);
-	return *last;
-}
+	struct readings_met is, *met;
 
-static uint32_t id_as_last(struct readings *r, int which, struct slice text)
-{
-	return id_as(r, &r->last[which], text);
+	if (!text.n)
+		return 0;
+	if (text.n > READINGS_SHORT)
+		return number_of(r, text);
+	is = short_of(text);
+	met = &r->met[((is.first ^ is.last * 31) * 0x9e3779b97f4a7c15u >> 32) % READINGS_MET];
+	if (met->first == is.first && met->last == is.last && met->n == is.n)
+		return met->id;
+	is.id = number_of(r, text);
+	*met = is;
+	return is.id;
 }
 
 uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame)
@@ -159,7 +178,7 @@ static int64_t instant_of(struct readings *r, const struct stamp *stamp)
 
 static uint32_t subject_of(struct readings *r, const struct line *l)
 {
-	return id_as_last(r, LAST_SUBJECT, l->subject);
+	return readings_id(r, l->subject);
 }
 
 /* Probes put in: the charge, the probe, since when, in which lot. */
@@ -197,10 +216,10 @@ static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_
 	struct reading_frame frame = { .event = (uint32_t)event };
 
 	frame.depth = depth && depth->v.mark == VALUE_EXACT ? depth->v.fix : HOUSE_NONE;
-	frame.at = id_as_last(r, LAST_AT, line_word(l, FIELD_AT));
-	frame.lot = id_as_last(r, LAST_LOT, line_word(l, l->event->id == EVENT_REHANDLE ? FIELD_HANDLE : FIELD_LOT));
-	frame.form = id_as_last(r, LAST_FORM, line_word(l, FIELD_FORM));
-	frame.meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
+	frame.at = readings_id(r, line_word(l, FIELD_AT));
+	frame.lot = readings_id(r, line_word(l, l->event->id == EVENT_REHANDLE ? FIELD_HANDLE : FIELD_LOT));
+	frame.form = readings_id(r, line_word(l, FIELD_FORM));
+	frame.meter = readings_id(r, line_word(l, FIELD_METER));
 	return readings_frame_id(r, &frame);
 }
 
@@ -209,14 +228,14 @@ static struct reading row_of(struct readings *r, const struct line *l, enum read
 {
 	size_t slash = r->lots_only && event == READ_JUDGE ? slice_find(l->subject, '/') : l->subject.n;
 
-	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = id_as_last(r, LAST_SUBJECT, slice_upto(l->subject, slash)),
+	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = readings_id(r, slice_upto(l->subject, slash)),
 		.frame = frame_of(r, l, event), .n = 1, .flags = slash < l->subject.n ? READING_OF_LOT : 0 };
 }
 
-/* The reading of its item number `i`; `wet` says how wet. */
-static void note(struct readings *r, struct reading *row, size_t i, struct slice label, struct reading wet)
+/* The reading of one of its items; `wet` says how wet. */
+static void note(struct readings *r, struct reading *row, struct slice label, struct reading wet)
 {
-	row->label = id_as(r, &r->label[i % (sizeof r->label / sizeof *r->label)], label);
+	row->label = readings_id(r, label);
 	row->mc = wet.mc;
 	row->mark = wet.mark;
 	row->flags = (uint8_t)((row->flags & READING_OF_LOT) | wet.flags);
@@ -244,7 +263,7 @@ static struct reading correct(const struct meter_use *use, const struct line *l,
 static const struct meter_use *use_of(struct readings *r, const struct line *l)
 {
 	struct readings_meter *m;
-	uint32_t meter = id_as_last(r, LAST_METER, line_word(l, FIELD_METER));
+	uint32_t meter = readings_id(r, line_word(l, FIELD_METER));
 
 	if (!r->meter)
 		r->meter = mem_zeroed(METERS, sizeof *r->meter);
@@ -267,7 +286,7 @@ static void take_metered(struct readings *r, const struct line *l, enum reading_
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
 
-		note(r, &row, i, item->label, correct(use, l, item));
+		note(r, &row, item->label, correct(use, l, item));
 	}
 }
 
@@ -288,7 +307,7 @@ static void take_oven(struct readings *r, const struct line *l)
 			found.mark = VALUE_EXACT;
 			found.mc = (int32_t)fixed_of(pct, VALUE_STEPS);
 		}
-		note(r, &row, i, w->label, found);
+		note(r, &row, w->label, found);
 	}
 }
 
@@ -319,7 +338,7 @@ static void take_handle(struct readings *r, const struct line *l)
 {
 	struct slice handle = line_word(l, FIELD_HANDLE);
 
-	readings_mark(r, id_as(r, &r->handle, slice_upto(handle, slice_find(handle, '/'))), IS_HANDLES);
+	readings_mark(r, readings_id(r, slice_upto(handle, slice_find(handle, '/'))), IS_HANDLES);
 }
 
 /* What lines without readings say. */

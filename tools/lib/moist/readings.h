@@ -54,6 +54,14 @@ struct reading_frame {
 	uint32_t event, at, lot, form, meter, nothing;
 };
 
+enum { READINGS_MET = 256, READINGS_SHORT = 16 };
+
+/* A short name that was met lately, as its first and last bytes; n is 0 for none. */
+struct readings_met {
+	uint64_t first, last;
+	uint32_t n, id;
+};
+
 /* Which readings, and whether it will be asked which lot or part they are of. */
 struct readings_want {
 	int32_t from, to;         /* days, both counted in */
@@ -76,8 +84,8 @@ struct readings {
 	size_t nparts, parts_cap;
 	size_t reading;           /* which log readings_next() is at */
 	struct slice rest;        /* of its piece */
-	uint32_t last[5], frame;  /* what was met last, and is mostly met next */
-	uint32_t label[8], handle; /* by an item's place in its line; the lot of a handle */
+	uint32_t frame;           /* what was met last, and is mostly met next */
+	struct readings_met met[READINGS_MET]; /* names that were met lately, by some bits of them */
 	uint32_t *lot_of;         /* by name: that of a piece's lot, else the name itself; of readings_resolve() */
 	uint64_t notes;           /* how many there are, merged ones too */
 	uint32_t *first_start;    /* see reading_facts */
