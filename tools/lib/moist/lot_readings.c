@@ -6,48 +6,47 @@
 
 #include "book/value.h"
 
+/* More rows of a lot are sorted by the library. */
+enum { FEW_DAYS = 64 };
+
+/* One of the same day for a lot of a few that were met last; the rest is put together in the end. */
 static struct lot_day *row_of(struct lot_readings *r, uint32_t lot, int32_t day)
 {
-	uint64_t hash;
-	struct hash_probe p;
+	uint32_t *met = &r->met[lot % LOT_READINGS_MET];
 
-	if (r->last < r->nrows && r->row[r->last].lot == lot && r->row[r->last].day == day)
-		return &r->row[r->last];
-	hash = hash_near(lot, (uint32_t)day);
-	p = hash_probe_of(&r->index, hash);
-	while (hash_probe_next(&r->index, &p))
-		if (r->row[p.row].lot == lot && r->row[p.row].day == day) {
-			r->last = p.row;
-			return &r->row[p.row];
-		}
+	if (*met < r->nrows && r->row[*met].lot == lot && r->row[*met].day == day)
+		return &r->row[*met];
 	r->row = mem_grow(r->row, &r->cap, r->nrows + 1, sizeof *r->row);
 	r->row[r->nrows] = (struct lot_day){ .lot = lot, .day = day, .driest = INT64_MAX };
-	r->last = r->nrows;
-	hash_index_add(&r->index, hash, (uint32_t)r->nrows);
+	*met = (uint32_t)r->nrows;
 	return &r->row[r->nrows++];
+}
+
+static void join(struct lot_day *into, const struct lot_day *from)
+{
+	into->driest = from->driest < into->driest ? from->driest : into->driest;
+	into->sum += from->sum;
+	into->n += from->n;
 }
 
 void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int64_t mc, int64_t n, int below)
 {
-	struct lot_day *row = row_of(r, lot, day);
-
-	row->driest = mc < row->driest ? mc : row->driest;
-	if (below)
-		return;
-	row->sum += mc * n;
-	row->n += n;
+	join(row_of(r, lot, day), &(struct lot_day){ .driest = mc, .sum = below ? 0 : mc * n, .n = below ? 0 : n });
 }
 
-static int by_lot(const void *a, const void *b)
+void lot_readings_add_day(struct lot_readings *r, uint32_t lot, const struct lot_day *day)
+{
+	join(row_of(r, lot, day->day), day);
+}
+
+static int by_day(const void *a, const void *b)
 {
 	const struct lot_day *x = a, *y = b;
 
-	if (x->lot != y->lot)
-		return x->lot < y->lot ? -1 : 1;
 	return (x->day > y->day) - (x->day < y->day);
 }
 
-/* Counts the rows of each lot, then puts them where they belong. Those of one lot are mostly in the order of their days. */
+/* Counts the rows of each lot, then puts them where they belong. */
 static void sort_rows(struct lot_readings *r)
 {
 	struct lot_day *row = mem_array(r->nrows, sizeof *row);
@@ -66,29 +65,59 @@ static void sort_rows(struct lot_readings *r)
 	r->cap = r->nrows;
 }
 
-static bool is_sorted(const struct lot_readings *r)
+/* The rows of a lot are few, and mostly in the order of their days. */
+static void sort_days(struct lot_day *row, size_t n)
 {
-	for (size_t i = 1; i < r->nrows; i++)
-		if (by_lot(&r->row[i - 1], &r->row[i]) > 0)
-			return false;
-	return true;
+	if (n > FEW_DAYS) {
+		qsort(row, n, sizeof *row, by_day);
+		return;
+	}
+	for (size_t i = 1; i < n; i++) {
+		struct lot_day other = row[i];
+		size_t k = i;
+
+		for (; k && row[k - 1].day > other.day; k--)
+			row[k] = row[k - 1];
+		row[k] = other;
+	}
+}
+
+/* Puts the rows of a lot in order, one a day, from `at` on, where others were. Returns where they end. */
+static size_t settle_lot(struct lot_readings *r, struct lot_day *row, size_t n, size_t at)
+{
+	size_t first = at;
+
+	sort_days(row, n);
+	for (size_t i = 0; i < n; i++)
+		if (at > first && r->row[at - 1].day == row[i].day)
+			join(&r->row[at - 1], &row[i]);
+		else
+			r->row[at++] = row[i];
+	for (size_t i = first + 1; i < at; i++)
+		if (r->row[i - 1].driest < r->row[i].driest)
+			r->row[i].driest = r->row[i - 1].driest;
+	return at;
 }
 
 void lot_readings_end(struct lot_readings *r)
 {
-	hash_index_release(&r->index);
+	size_t at = 0;
+
 	if (r->nrows)
 		sort_rows(r);
-	if (!is_sorted(r))
-		qsort(r->row, r->nrows, sizeof *r->row, by_lot);
-	for (size_t i = 1; i < r->nrows; i++)
-		if (r->row[i - 1].lot == r->row[i].lot && r->row[i - 1].driest < r->row[i].driest)
-			r->row[i].driest = r->row[i - 1].driest;
+	for (uint32_t lot = 0; lot < r->nlots; lot++) {
+		size_t from = r->first[lot], n = r->first[lot + 1] - from;
+
+		r->first[lot] = (uint32_t)at;
+		at = settle_lot(r, r->row + from, n, at);
+	}
+	if (r->nlots)
+		r->first[r->nlots] = (uint32_t)at;
+	r->nrows = at;
 }
 
 void lot_readings_release(struct lot_readings *r)
 {
-	hash_index_release(&r->index);
 	free(r->row);
 	free(r->first);
 	*r = (struct lot_readings){ .nrows = 0 };

@@ -42,6 +42,7 @@ void readings_release(struct readings *r)
 	intern_compact_release(&r->names);
 	intern_compact_release(&r->frames);
 	spool_release(&r->log);
+	lot_readings_release(&r->lots);
 	free(r->marks);
 	free(r->fact);
 	free(r->part);
@@ -226,10 +227,7 @@ static uint32_t frame_of(struct readings *r, const struct line *l, enum reading_
 /* What all readings of the line have in common. */
 static struct reading row_of(struct readings *r, const struct line *l, enum reading_event event)
 {
-	size_t slash = r->lots_only && event == READ_JUDGE ? slice_find(l->subject, '/') : l->subject.n;
-
-	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = readings_id(r, slice_upto(l->subject, slash)),
-		.frame = frame_of(r, l, event), .n = 1, .flags = slash < l->subject.n ? READING_OF_LOT : 0 };
+	return (struct reading){ .utc_s = instant_of(r, &l->stamp), .day = l->stamp.day, .subject = subject_of(r, l), .frame = frame_of(r, l, event), .n = 1 };
 }
 
 /* The reading of one of its items; `wet` says how wet. */
@@ -238,7 +236,7 @@ static void note(struct readings *r, struct reading *row, struct slice label, st
 	row->label = readings_id(r, label);
 	row->mc = wet.mc;
 	row->mark = wet.mark;
-	row->flags = (uint8_t)((row->flags & READING_OF_LOT) | wet.flags);
+	row->flags = wet.flags;
 	readings_note(r, row);
 }
 
@@ -273,20 +271,41 @@ static const struct meter_use *use_of(struct readings *r, const struct line *l)
 	return &m->use;
 }
 
+/* The number in `lots` of what a line is about, where that is a lot or one of its pieces and nobody asks which; or 0. */
+static uint32_t lot_of_line(struct readings *r, const struct line *l, enum reading_event event)
+{
+	size_t slash = slice_find(l->subject, '/');
+
+	if (!r->lots_only || line_field(l, FIELD_LOT) || line_field(l, FIELD_FORM))
+		return 0;
+	if (event == READ_PROBE)
+		return readings_lot_number(subject_of(r, l), false);
+	return event == READ_JUDGE && slash < l->subject.n ? readings_lot_number(readings_id(r, slice_upto(l->subject, slash)), true) : 0;
+}
+
 static void take_metered(struct readings *r, const struct line *l, enum reading_event event)
 {
 	const struct field *f = line_field(l, FIELD_MC);
 	const struct meter_use *use;
-	struct reading row;
+	struct reading row = { .subject = 0 };
+	uint32_t lot;
 
 	if (!f)
 		return;
 	use = use_of(r, l);
-	row = row_of(r, l, event);
+	lot = lot_of_line(r, l, event);
 	for (size_t i = 0; i < f->n; i++) {
 		const struct item *item = &l->item[f->first + i];
+		struct reading wet = correct(use, l, item);
 
-		note(r, &row, item->label, correct(use, l, item));
+		if (lot && !item->label.n) {
+			if (wet.mark == VALUE_EXACT || wet.mark == VALUE_BELOW)
+				lot_readings_add(&r->lots, lot, l->stamp.day, wet.mc, 1, wet.mark == VALUE_BELOW);
+			continue;
+		}
+		if (!row.subject)
+			row = row_of(r, l, event);
+		note(r, &row, item->label, wet);
 	}
 }
 

@@ -24,6 +24,7 @@
 
 #include "base/intern_compact.h"
 #include "base/spool.h"
+#include "moist/lot_readings.h"
 #include "table/group.h"
 #include "time/zone.h"
 
@@ -35,7 +36,7 @@ struct readings_part;
 
 enum { READINGS_HELD = 512 * 1024 };
 
-enum { READING_UNCORRECTED = 1, READING_DOUBTFUL = 2, READING_OVEN = 4, READING_OF_LOT = 8 /* the subject is a judged piece's lot: see lots_only */ };
+enum { READING_UNCORRECTED = 1, READING_DOUBTFUL = 2, READING_OVEN = 4 };
 
 /* Numbers are of `names` and `frames`. */
 struct reading {
@@ -73,7 +74,8 @@ struct readings {
 	const struct zone *zone;
 	struct zone_memo memo;
 	struct readings_want want;
-	bool lots_only;           /* the caller's to set after readings_init(): nobody asks which piece of a lot was judged, and only the lot is kept */
+	bool lots_only;           /* the caller's to set after readings_init(): what is read of a lot, and of its judged pieces, is added up in `lots` */
+	struct lot_readings lots; /* and not given out by readings_next(); see reading_of_lot() */
 	struct intern_compact names, frames;
 	uint8_t *marks;           /* by name: whether it is a charge, whether it is of handles */
 	size_t marks_cap;
@@ -182,6 +184,9 @@ struct reading_facts {
 /* Brings the facts together. Nothing may be taken or merged after. It owns nothing; any number of threads may ask what a reading is of. */
 struct reading_facts readings_resolve(struct readings *r);
 struct reading_of reading_of(const struct reading_facts *f, const struct reading *row);
+
+/* The same for a row of `lots`; only its lot and its part are known. */
+struct reading_of reading_of_lot(const struct reading_facts *f, const struct lot_day *row);
 
 /* A number that all readings have in common whose `a` or charge is the same, for who shares readings out: that of a lot, or of `a`. */
 uint32_t reading_root(const struct reading_facts *f, const struct reading *row);

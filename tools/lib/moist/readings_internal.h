@@ -35,6 +35,12 @@ struct readings_meter {
 	struct meter_use use;
 };
 
+/* In `lots`, numbers are of names and say whether a piece of the lot was judged; else the lot may be a charge, or a bat. */
+static inline uint32_t readings_lot_number(uint32_t name, bool judged)
+{
+	return name << 1 | judged;
+}
+
 /* A log whose numbers are of another collection, and what they are here. */
 struct readings_part {
 	struct spool log;

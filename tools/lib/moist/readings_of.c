@@ -249,7 +249,7 @@ static uint32_t part_of_lot(const struct reading_facts *f, const struct reading_
 static struct reading_of of_lot(const struct reading_facts *f, const struct reading *row, const struct reading_frame *frame)
 {
 	const struct readings *r = f->readings;
-	bool charge = (r->marks[row->subject] & IS_CHARGE) && !(row->flags & READING_OF_LOT), judged = frame->event == READ_JUDGE;
+	bool charge = r->marks[row->subject] & IS_CHARGE, judged = frame->event == READ_JUDGE;
 	struct reading_of of = { .charge = charge ? row->subject : 0, .place = charge ? row->subject : frame->at, .single = judged };
 
 	if (!charge)
@@ -280,6 +280,20 @@ struct reading_of reading_of(const struct reading_facts *f, const struct reading
 	of.depth = frame->depth;
 	of.meter = frame->meter;
 	of.form = of.single ? of.part : frame->form;
+	return of;
+}
+
+/* Of what no lot is named; a reading of any piece of a bat or a charge is of no lot. */
+struct reading_of reading_of_lot(const struct reading_facts *f, const struct lot_day *row)
+{
+	const struct readings *r = f->readings;
+	uint32_t name = row->lot >> 1;
+	struct reading_of of = { .lot_name = 0 };
+
+	if (row->lot == readings_lot_number(name, true) || !(r->marks[name] & (IS_BAT | IS_CHARGE)))
+		of.lot_name = r->lot_of[name];
+	of.lot = readings_name(r, of.lot_name);
+	of.part = of.lot_name && (r->marks[of.lot_name] & IS_HANDLES) ? f->handle : f->blade;
 	return of;
 }
 

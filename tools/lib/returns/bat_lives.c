@@ -4,7 +4,6 @@
 #include <stdlib.h>
 
 #include "book/value.h"
-#include "moist/lot_readings.h"
 #include "returns/life_wood.h"
 
 #define DAYS_A_MONTH (365.25 / 12)
@@ -95,6 +94,16 @@ static void take_reading(struct life_facts *m, struct trace *t, const struct rea
 		lot_readings_add(handle ? &m->handles : &m->wood, lot, x->day, x->mc, x->n, x->mark == VALUE_BELOW);
 }
 
+/* Of a lot, any of its pieces. */
+static void take_lot(struct life_facts *m, struct trace *t, const struct lot_day *row)
+{
+	struct reading_of of = reading_of_lot(&t->facts, row);
+	uint32_t lot = trace_lot(t, &of);
+
+	if (lot)
+		lot_readings_add_day(of.part == t->facts.handle ? &m->handles : &m->wood, lot, row);
+}
+
 /* Rows are in the order of their bats and days. */
 static void note_made(struct life_facts *m, const struct trace *t)
 {
@@ -113,6 +122,8 @@ static void facts_find(struct life_facts *m, struct bat_lives *b)
 	note_made(m, t);
 	while (readings_next(&t->readings, &x))
 		take_reading(m, t, &x);
+	for (size_t i = 0; i < t->readings.lots.nrows; i++)
+		take_lot(m, t, &t->readings.lots.row[i]);
 	lot_readings_end(&m->wood);
 	lot_readings_end(&m->handles);
 	life_woods_init(&m->woods, t, &b->words);

@@ -24,7 +24,6 @@
 
 #include "air/air_book.h"
 #include "cost/costing.h"
-#include "moist/lot_readings.h"
 #include "moist/readings.h"
 #include "stock/stock_view.h"
 
