@@ -128,9 +128,49 @@ void readings_mark(struct readings *r, uint32_t name, int mark)
 		r->marks[name] = (uint8_t)(r->marks[name] | mark);
 }
 
+/* By kind and what it is of; then of probes since when. Facts that say the same are next to each other. */
 static int fact_order(const void *a, const void *b)
 {
-	return memcmp(a, b, sizeof(struct reading_fact));
+	const struct reading_fact *x = a, *y = b;
+
+	if (x->what != y->what)
+		return x->what < y->what ? -1 : 1;
+	if (x->a != y->a)
+		return x->a < y->a ? -1 : 1;
+	if (x->b != y->b)
+		return x->b < y->b ? -1 : 1;
+	if (x->utc_s != y->utc_s)
+		return x->utc_s < y->utc_s ? -1 : 1;
+	return (x->c > y->c) - (x->c < y->c);
+}
+
+static void sort_kind(struct reading_fact *fact, size_t n)
+{
+	for (size_t i = 1; i < n; i++)
+		if (fact_order(&fact[i - 1], &fact[i]) > 0) {
+			qsort(fact, n, sizeof *fact, fact_order);
+			return;
+		}
+}
+
+/* Bats are mostly numbered in the order in which they were made, so that those of a kind are in order. */
+void readings_sort_facts(struct readings *r)
+{
+	size_t start[FACT_KINDS + 1] = { 0 }, at[FACT_KINDS];
+	struct reading_fact *fact = mem_array(r->facts_cap, sizeof *fact);
+
+	for (size_t i = 0; i < r->nfacts; i++)
+		start[r->fact[i].what + 1]++;
+	for (int what = 0; what < FACT_KINDS; what++) {
+		start[what + 1] += start[what];
+		at[what] = start[what];
+	}
+	for (size_t i = 0; i < r->nfacts; i++)
+		fact[at[r->fact[i].what]++] = r->fact[i];
+	for (int what = 0; what < FACT_KINDS; what++)
+		sort_kind(fact + start[what], start[what + 1] - start[what]);
+	free(r->fact);
+	r->fact = fact;
 }
 
 /* Keeps each fact once, so that lines that say the same take no memory. */
@@ -139,7 +179,7 @@ static void drop_doubles(struct readings *r)
 	size_t n = 0;
 
 	if (r->nfacts)
-		qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+		readings_sort_facts(r);
 	for (size_t i = 0; i < r->nfacts; i++)
 		if (!n || fact_order(&r->fact[n - 1], &r->fact[i]))
 			r->fact[n++] = r->fact[i];

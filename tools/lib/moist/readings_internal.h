@@ -20,7 +20,7 @@ enum reading_event { READ_PROBE, READ_JUDGE, READ_MAKE, READ_OVEN, READ_EVENTS }
 enum { IS_CHARGE = 1, IS_HANDLES = 2, IS_BAT = 4 };
 
 /* start: the charge, the probe, its lot, since when. bat: it, its blade, its handle. pool: the parent, the lot. */
-enum reading_fact_kind { FACT_START, FACT_BAT, FACT_POOL };
+enum reading_fact_kind { FACT_START, FACT_BAT, FACT_POOL, FACT_KINDS };
 
 struct reading_fact {
 	enum reading_fact_kind what;
@@ -50,6 +50,7 @@ struct readings_part {
 uint32_t readings_id(struct readings *r, struct slice text);
 uint32_t readings_frame_id(struct readings *r, const struct reading_frame *frame);
 void readings_mark(struct readings *r, uint32_t name, int mark);
+void readings_sort_facts(struct readings *r); /* by kind, then by what they are of; of probes, then since when */
 void readings_add_fact(struct readings *r, struct reading_fact fact);
 void readings_note(struct readings *r, const struct reading *row);
 

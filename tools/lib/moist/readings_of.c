@@ -5,18 +5,10 @@
 
 /* ---- facts in order */
 
-/* By kind, then by what it is of; of probes, then since when. */
-static int fact_order(const void *a, const void *b)
+/* Whether two facts are about the same thing; of a probe, since the same instant. */
+static bool is_same(const struct reading_fact *x, const struct reading_fact *y)
 {
-	const struct reading_fact *x = a, *y = b;
-
-	if (x->what != y->what)
-		return x->what < y->what ? -1 : 1;
-	if (x->a != y->a)
-		return x->a < y->a ? -1 : 1;
-	if (x->what == FACT_START && x->b != y->b)
-		return x->b < y->b ? -1 : 1;
-	return (x->utc_s > y->utc_s) - (x->utc_s < y->utc_s);
+	return x->what == y->what && x->a == y->a && (x->what != FACT_START || x->b == y->b) && x->utc_s == y->utc_s;
 }
 
 /* The one of two facts about the same thing that is taken. The order is that of texts, because numbers are arbitrary. */
@@ -38,7 +30,7 @@ static void take_one_of_each(struct readings *r)
 	for (size_t i = 0; i < r->nfacts; i++) {
 		struct reading_fact *held = n ? &r->fact[n - 1] : NULL;
 
-		if (!held || fact_order(held, &r->fact[i]) || held->what == FACT_POOL)
+		if (!held || !is_same(held, &r->fact[i]) || held->what == FACT_POOL)
 			r->fact[n++] = r->fact[i];
 		else if (is_taken_before(r, &r->fact[i], held))
 			*held = r->fact[i];
@@ -174,7 +166,7 @@ struct reading_facts readings_resolve(struct readings *r)
 	f.none = readings_id(r, SLICE("-"));
 	if (!r->nfacts) /* parts of it are pointed at, empty ones too */
 		r->fact = mem_grow(r->fact, &r->facts_cap, 1, sizeof *r->fact);
-	qsort(r->fact, r->nfacts, sizeof *r->fact, fact_order);
+	readings_sort_facts(r);
 	/* every fitted handle marks its lot, also that of a bat that was made twice */
 	starts = end_of(r, 0, FACT_START);
 	bats = end_of(r, starts, FACT_BAT);
