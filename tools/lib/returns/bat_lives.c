@@ -296,15 +296,22 @@ static void count_others(struct bat_lives *b)
 }
 
 /* A day's lines come in any order. */
-static int by_sale(const void *a, const void *b)
+static int by_name(const void *a, const void *b)
 {
 	const struct bat_life *x = a, *y = b;
-	int order;
+	int order = slice_cmp(x->name, y->name);
 
-	if (x->sold != y->sold)
-		return x->sold < y->sold ? -1 : 1;
-	order = slice_cmp(x->name, y->name);
 	return order ? order : (x->end > y->end) - (x->end < y->end);
+}
+
+/* Flows are in the order of their days. */
+static void sort_days(struct bat_lives *b)
+{
+	for (size_t i = 0, end; i < b->n; i = end) {
+		for (end = i + 1; end < b->n && b->life[end].sold == b->life[i].sold; end++)
+			;
+		qsort(&b->life[i], end - i, sizeof *b->life, by_name);
+	}
 }
 
 /* A sale whose next flow of the bat is its return; nothing else happens to what was sold. */
@@ -326,8 +333,7 @@ void bat_lives_find(struct bat_lives *b)
 			at++;
 		add_life(b, &facts, of, n, at);
 	}
-	if (b->n)
-		qsort(b->life, b->n, sizeof *b->life, by_sale);
+	sort_days(b);
 	count_others(b);
 	facts_release(&facts);
 }

@@ -95,15 +95,15 @@ static struct return_row *row_of(struct return_rates *r, const struct bat_lives 
 	return &r->row[r->n - 1];
 }
 
-static void count(struct return_count *c, const struct bat_life *life, bool back)
+static void count(struct return_count *c, bool back, double months)
 {
 	c->bats++;
 	c->back += back;
-	c->months += bat_life_months(life);
+	c->months += months;
 }
 
 /* The key's text is among the lives' words, so that it lasts. */
-static void add_life(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, const struct bat_life *life)
+static void add_life(struct return_rates *r, struct bat_lives *lives, const struct return_ask *ask, const struct bat_life *life, bool back, double months)
 {
 	struct buf text = BUF_INIT;
 	uint32_t word = life->word[return_word_of[r->by]];
@@ -115,7 +115,7 @@ static void add_life(struct return_rates *r, struct bat_lives *lives, const stru
 		buf_release(&text);
 	} else if (word >= r->rows_of || !r->row_of[word])
 		score = score_of(ask, r->by, intern_text(&lives->words, word), lives->trace->today);
-	count(&row_of(r, lives, word, score)->count, life, return_is_back(ask, lives, life));
+	count(&row_of(r, lives, word, score)->count, back, months);
 }
 
 /* Every bat could have come back for each cause. */
@@ -224,11 +224,16 @@ void return_rates_compare(struct return_rates *r, struct bat_lives *lives, const
 	*r = (struct return_rates){ .by = by };
 	r->ordered = by == RETURN_BY_DRIEST || by == RETURN_BY_STORED || by == RETURN_BY_MONTH || (by == RETURN_BY_GRADE && ask->house);
 	for (size_t i = 0; i < lives->n; i++) {
-		if (!return_counts(ask, &lives->life[i]))
+		const struct bat_life *life = &lives->life[i];
+		bool back = return_is_back(ask, lives, life);
+		double months;
+
+		if (!return_counts(ask, life))
 			continue;
-		count(&r->all, &lives->life[i], return_is_back(ask, lives, &lives->life[i]));
+		months = bat_life_months(life);
+		count(&r->all, back, months);
 		if (by != RETURN_BY_CAUSE)
-			add_life(r, lives, ask, &lives->life[i]);
+			add_life(r, lives, ask, life, back, months);
 	}
 	if (by == RETURN_BY_CAUSE)
 		add_causes(r, lives, ask);
