@@ -85,14 +85,15 @@ static bool is_sort(const struct stock_kind *a, const struct stock_kind *b)
 	return a->place == b->place && a->type == b->type && a->grade == b->grade && a->class == b->class && a->party == b->party && a->form == b->form;
 }
 
-/* Lines of a day that are alike are carried out in turn, and their pieces are mostly of one sort. */
-static uint32_t sort_of(struct flow_log *g, const struct stock_kind *kind, int which)
+static uint32_t sort_of(struct flow_log *g, const struct stock_kind *kind)
 {
-	uint32_t *met = &g->met[which][(uint32_t)kind->form % LOG_FORMS];
-	struct stock_kind bare = *kind;
+	uint32_t some = kind->place * 9 + kind->grade * 7 + kind->type * 5 + kind->class * 3 + kind->party + (uint32_t)kind->form;
+	uint32_t *met = &g->met_sort[some % LOG_SORTS];
+	struct stock_kind bare;
 
 	if (*met && is_sort(&g->sorts.kind[*met], kind))
 		return *met;
+	bare = *kind;
 	bare.lot = kind->place; /* so that sorts are spread in their table */
 	*met = kind_ids_id(&g->sorts, &bare);
 	return *met;
@@ -113,13 +114,14 @@ static uint32_t look_up(struct flow_log *g, uint32_t lot, uint32_t sort)
 	return heap ? heap : add_heap(g, lot, sort);
 }
 
-/* Several lines of a day are about the same pieces. */
+/* Lines of a day that are alike are carried out in turn, and several are about the same pieces. */
 static uint32_t heap_of(struct flow_log *g, const struct stock_kind *kind, int which)
 {
-	uint32_t sort = sort_of(g, kind, which), *met = &g->met_heap[which][(uint32_t)kind->form % LOG_FORMS];
+	uint32_t *met = &g->met[which][(uint32_t)kind->form % LOG_FORMS];
+	const struct log_heap *heap = &g->heap[*met];
 
-	if (g->heap[*met].lot != kind->lot || g->heap[*met].sort != sort || !*met)
-		*met = look_up(g, kind->lot, sort);
+	if (!*met || heap->lot != kind->lot || !is_sort(&g->sorts.kind[heap->sort], kind))
+		*met = look_up(g, kind->lot, sort_of(g, kind));
 	return *met;
 }
 

@@ -23,7 +23,7 @@ struct log_op {
 	uint32_t tree, by;         /* of the stock_op; by is 0 for nobody */
 };
 
-enum { LOG_FORMS = 8 };
+enum { LOG_FORMS = 8, LOG_SORTS = 256 };
 
 struct log_flow {
 	uint32_t from, to;         /* heaps; from is 0 for pieces that came into the book, and for a handle that came off */
@@ -48,8 +48,8 @@ struct flow_log {
 	const struct stock *stock;
 	struct kind_ids sorts;     /* kinds, but for their lot */
 	bool bats_only;            /* only ways of the wood of bats are asked, their handles, and what comes back: the caller's to set */
-	uint32_t met[2][LOG_FORMS]; /* the sorts that were met last: as `from` and as `to`, by form */
-	uint32_t met_heap[2][LOG_FORMS]; /* and the heaps */
+	uint32_t met[2][LOG_FORMS]; /* the heaps that were met last: as `from` and as `to`, by form */
+	uint32_t met_sort[LOG_SORTS]; /* sorts that were met lately, by some bits of them */
 	struct log_heap *heap;     /* from 1 on; number 0 is none */
 	uint32_t nheaps;           /* number 0 included */
 	size_t heaps_cap;
