@@ -30,6 +30,31 @@ void flow_log_release(struct flow_log *g)
 	memset(g, 0, sizeof *g);
 }
 
+/* ---- arrays that may become large */
+
+enum { LARGE_PAGE = 2 * 1024 * 1024, LARGE_GROWTH = 4 };
+
+/*
+ * The same as mem_grow(); but an array that becomes larger than a large page is put on such pages, with space that takes no
+ * memory before it is used.
+ */
+static void *grow(void *array, size_t *cap, size_t need, size_t size)
+{
+	size_t had = *cap, want = LARGE_GROWTH * had;
+	void *large;
+
+	if (need <= had)
+		return array;
+	if (had * size >= LARGE_PAGE / LARGE_GROWTH && want >= need) {
+		large = mem_store(want, size);
+		memcpy(large, array, had * size);
+		free(array);
+		*cap = want;
+		return large;
+	}
+	return mem_grow(array, cap, need, size);
+}
+
 /* ---- heaps */
 
 static uint64_t hash_of(uint32_t lot, uint32_t sort)
@@ -69,7 +94,7 @@ static void index_lot(struct flow_log *g, uint32_t lot)
 
 static uint32_t add_heap(struct flow_log *g, uint32_t lot, uint32_t sort)
 {
-	g->heap = mem_grow(g->heap, &g->heaps_cap, g->nheaps + 1u, sizeof *g->heap);
+	g->heap = grow(g->heap, &g->heaps_cap, g->nheaps + 1u, sizeof *g->heap);
 	g->heap[g->nheaps] = (struct log_heap){ .lot = lot, .sort = sort };
 	if (g->newest[lot] == LOG_MANY)
 		hash_index_add(&g->many, hash_of(lot, sort), g->nheaps);
@@ -141,7 +166,7 @@ static void set_numbers(struct log_flow *row, int64_t n, int64_t after)
 static uint32_t op_of(struct flow_log *g, const struct stock_op *op)
 {
 	if (!g->nops || g->at_log != op->at_log) {
-		g->op = mem_grow(g->op, &g->ops_cap, g->nops + 1, sizeof *g->op);
+		g->op = grow(g->op, &g->ops_cap, g->nops + 1, sizeof *g->op);
 		g->op[g->nops++] = (struct log_op){ op->event, op->day, op->tree, op->by };
 		g->at_log = op->at_log;
 	}
@@ -197,7 +222,7 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 	if (!row.is_handle) /* which makes a bat no more pieces than it was */
 		to->held += f->n;
 	set_numbers(&row, f->n, to->held);
-	g->flow = mem_grow(g->flow, &g->cap, g->n + 1, sizeof *g->flow);
+	g->flow = grow(g->flow, &g->cap, g->n + 1, sizeof *g->flow);
 	g->flow[g->n++] = row;
 	to->last = (uint32_t)g->n;
 }
@@ -205,8 +230,8 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 void flow_log_end(struct flow_log *g)
 {
 	g->nlots = g->stock->ids.n;
-	g->first = mem_zeroed(g->nlots + 2, sizeof *g->first);
-	g->of = mem_array(g->n + 1, sizeof *g->of);
+	g->first = mem_table(g->nlots + 2, sizeof *g->first);
+	g->of = mem_store(g->n + 1, sizeof *g->of);
 	for (size_t i = 0; i < g->n; i++)
 		g->first[flow_log_lot(g, g->flow[i].to) + 2]++;
 	for (size_t lot = 2; lot < g->nlots + 2; lot++)
