@@ -17,7 +17,7 @@ static struct lot_day *row_of(struct lot_readings *r, uint32_t lot, int32_t day)
 	if (*met < r->nrows && r->row[*met].lot == lot && r->row[*met].day == day)
 		return &r->row[*met];
 	r->row = mem_grow(r->row, &r->cap, r->nrows + 1, sizeof *r->row);
-	r->row[r->nrows] = (struct lot_day){ .lot = lot, .day = day, .driest = INT64_MAX };
+	r->row[r->nrows] = (struct lot_day){ .lot = lot, .day = day, .driest = INT32_MAX };
 	*met = (uint32_t)r->nrows;
 	return &r->row[r->nrows++];
 }
@@ -29,9 +29,9 @@ static void join(struct lot_day *into, const struct lot_day *from)
 	into->n += from->n;
 }
 
-void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int64_t mc, int64_t n, int below)
+void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int32_t mc, uint32_t n, int below)
 {
-	join(row_of(r, lot, day), &(struct lot_day){ .driest = mc, .sum = below ? 0 : mc * n, .n = below ? 0 : n });
+	join(row_of(r, lot, day), &(struct lot_day){ .driest = mc, .sum = below ? 0 : (int64_t)mc * n, .n = below ? 0 : n });
 }
 
 void lot_readings_add_day(struct lot_readings *r, uint32_t lot, const struct lot_day *day)
@@ -49,7 +49,7 @@ static int by_day(const void *a, const void *b)
 /* Counts the rows of each lot, then puts them where they belong. */
 static void sort_rows(struct lot_readings *r)
 {
-	struct lot_day *row = mem_array(r->nrows, sizeof *row);
+	struct lot_day *row = mem_store(r->nrows, sizeof *row);
 
 	for (size_t i = 0; i < r->nrows; i++)
 		r->nlots = r->row[i].lot >= r->nlots ? r->row[i].lot + 1 : r->nlots;

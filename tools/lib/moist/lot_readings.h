@@ -13,8 +13,9 @@
 struct lot_day {
 	uint32_t lot;              /* an id of the caller's */
 	int32_t day;
-	int64_t driest;            /* 0.0001 %: of the day, and after lot_readings_end() of all days up to it */
-	int64_t sum, n;            /* of those on the scale */
+	int32_t driest;            /* 0.0001 %: of the day, and after lot_readings_end() of all days up to it */
+	uint32_t n;                /* how many are on the scale, and their sum */
+	int64_t sum;
 };
 
 enum { LOT_READINGS_MET = 256 };
@@ -27,7 +28,7 @@ struct lot_readings {
 };
 
 /* A zeroed struct is empty. `below`: the reading is a lower end of the scale. */
-void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int64_t mc, int64_t n, int below);
+void lot_readings_add(struct lot_readings *r, uint32_t lot, int32_t day, int32_t mc, uint32_t n, int below);
 
 /* All of a day that were added up before, as they are in a lot_day before the end. */
 void lot_readings_add_day(struct lot_readings *r, uint32_t lot, const struct lot_day *day);

@@ -157,7 +157,7 @@ static void sort_kind(struct reading_fact *fact, size_t n)
 void readings_sort_facts(struct readings *r)
 {
 	size_t start[FACT_KINDS + 1] = { 0 }, at[FACT_KINDS];
-	struct reading_fact *fact = mem_array(r->facts_cap, sizeof *fact);
+	struct reading_fact *fact = mem_store(r->facts_cap, sizeof *fact);
 
 	for (size_t i = 0; i < r->nfacts; i++)
 		start[r->fact[i].what + 1]++;
