@@ -279,7 +279,6 @@ static void add_life(struct bat_lives *b, struct life_facts *m, const uint32_t *
 	}
 	set_making(b, &life, m);
 	set_handle(b, &life, m, of, at);
-	b->life = mem_grow(b->life, &b->cap, b->n + 1, sizeof *b->life);
 	b->life[b->n++] = life;
 }
 
@@ -321,6 +320,7 @@ void bat_lives_find(struct bat_lives *b)
 	const struct flow_log *g = &b->trace->log;
 
 	facts_find(&facts, b);
+	b->life = mem_store(g->nsales, sizeof *b->life);
 	for (size_t i = 0; i < g->n; i++) {
 		const struct log_flow *f = &g->flow[i];
 		const uint32_t *of;

@@ -47,7 +47,7 @@ struct bat_lives {
 	struct bat_facts facts;
 	struct intern words;
 	struct bat_life *life;     /* by the days of their sales, then by the bats' names */
-	size_t n, cap;
+	size_t n;
 	int64_t others_back;       /* pieces that came back and are no bats */
 };
 

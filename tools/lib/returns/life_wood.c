@@ -71,10 +71,9 @@ static uint32_t charge_of(struct life_woods *w)
 	struct ties *ties = &w->ties;
 
 	ties->n = 0;
-	ties_add(ties, w->trace, &w->trace->wood);
-	ties_sort(ties, w->trace);
+	ties_add_charges(ties, w->trace, &w->trace->wood);
 	for (size_t i = 0; i < ties->n; i++)
-		if (ties->tie[i].kind == TIE_CHARGE && ties->tie[i].share >= LIFE_SHARE_LEAST)
+		if (tie_round(ties->tie[i].share) >= LIFE_SHARE_LEAST)
 			names_add(&names, trace_text(w->trace, ties->tie[i].id));
 	return names_word(w, &names);
 }
@@ -95,11 +94,10 @@ static void set_sources(struct life_woods *w, struct life_wood *wood)
 
 	s->n = 0;
 	sources_add(s, t, &t->wood);
-	sources_sort(s, t);
 	for (size_t i = 0; i < s->n; i++) {
 		const struct source *r = &s->row[i];
 
-		if (r->share < LIFE_SHARE_LEAST)
+		if (tie_round(r->share) < LIFE_SHARE_LEAST)
 			continue;
 		names_add(&lots, trace_text(t, r->lot));
 		names_add(&parcels, trace_text(t, r->stated ? r->stated->parcel : 0));

@@ -224,6 +224,7 @@ void flow_log_flow(void *context, const struct stock_flow *f)
 	set_numbers(&row, f->n, to->held);
 	g->flow = grow(g->flow, &g->cap, g->n + 1, sizeof *g->flow);
 	g->flow[g->n++] = row;
+	g->nsales += row.is_sold;
 	to->last = (uint32_t)g->n;
 }
 

@@ -57,7 +57,7 @@ struct flow_log {
 	size_t newest_cap;
 	struct hash_index many;    /* the heaps of lots that have many */
 	struct log_flow *flow;
-	size_t n, cap;
+	size_t n, cap, nsales;     /* nsales: those with is_sold */
 	struct log_op *op;
 	size_t nops, ops_cap;
 	size_t at_log;             /* of the last of them in the log of the stock */

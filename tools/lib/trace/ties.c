@@ -28,6 +28,14 @@ void ties_note(struct ties *ties, enum tie_kind kind, uint32_t id, double share)
 	ties->tie[ties->n++] = (struct tie){ .kind = kind, .id = id, .share = share };
 }
 
+static void add_charge(struct ties *ties, const struct trace *t, const struct log_flow *f, double share)
+{
+	uint32_t to = flow_log_place(&t->log, f->to);
+
+	if (f->change == STOCK_GONE_ON && flow_log_op(&t->log, f)->event->id == EVENT_LOAD && flow_log_place(&t->log, f->from) != to)
+		ties_note(ties, TIE_CHARGE, to, share);
+}
+
 static void add_step(struct ties *ties, const struct trace *t, const struct log_flow *f, double share)
 {
 	const struct log_op *op = flow_log_op(&t->log, f);
@@ -38,14 +46,19 @@ static void add_step(struct ties *ties, const struct trace *t, const struct log_
 		ties_note(ties, TIE_TREE, op->tree, share);
 	if (f->change == STOCK_BORN || f->change == STOCK_FOUND || (f->change == STOCK_GONE_ON && from.lot != to.lot))
 		ties_note(ties, lot, to.lot, share);
-	if (op->event->id == EVENT_LOAD && f->change == STOCK_GONE_ON && from.place != to.place)
-		ties_note(ties, TIE_CHARGE, to.place, share);
+	add_charge(ties, t, f, share);
 }
 
 void ties_add(struct ties *ties, const struct trace *t, const struct lineage *way)
 {
 	for (size_t i = 0; i < way->n; i++)
 		add_step(ties, t, &t->log.flow[way->step[i].flow], way->step[i].share);
+}
+
+void ties_add_charges(struct ties *ties, const struct trace *t, const struct lineage *way)
+{
+	for (size_t i = 0; i < way->n; i++)
+		add_charge(ties, t, &t->log.flow[way->step[i].flow], way->step[i].share);
 }
 
 static int by_share(const struct trace *t, const struct tie *x, const struct tie *y)

@@ -46,6 +46,7 @@ void ties_release(struct ties *ties);
 /* Those of pieces of the wood, or of the handle, of any way back: trees, lots and charges, with their shares; no counts. */
 struct lineage;
 void ties_add(struct ties *ties, const struct trace *t, const struct lineage *way);
+void ties_add_charges(struct ties *ties, const struct trace *t, const struct lineage *way); /* charges alone */
 void ties_note(struct ties *ties, enum tie_kind kind, uint32_t id, double share); /* one of them; nothing for id 0 */
 void ties_sort(struct ties *ties, const struct trace *t);
 
