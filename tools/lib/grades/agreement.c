@@ -57,15 +57,16 @@ static void add(struct agreement *a, struct opinion opinion)
 void agreement_take(void *context, const struct line *l)
 {
 	struct agreement *a = context;
-	struct slice by = line_word(l, FIELD_BY), grade = line_word(l, FIELD_GRADE);
+	struct slice by;
 
 	if (l->event->id != EVENT_JUDGE || !line_field(l, FIELD_GRADE) || line_item(l, FIELD_GRADE)->v.mark == VALUE_ABSENT)
 		return;
+	by = line_word(l, FIELD_BY);
 	if (!by.n) {
 		a->nameless += l->stamp.day >= a->from && l->stamp.day <= a->to;
 		return;
 	}
-	add(a, (struct opinion){ .piece = intern_id(&a->words, l->subject), .by = intern_id(&a->words, by), .grade = intern_id(&a->words, grade),
+	add(a, (struct opinion){ .piece = intern_id(&a->words, l->subject), .by = intern_id(&a->words, by), .grade = intern_id(&a->words, line_word(l, FIELD_GRADE)),
 		.day = l->stamp.day, .second = l->stamp.second, .n = 1, .scheme = scheme_on(a, l->stamp.day) });
 }
 
@@ -79,14 +80,31 @@ static uint32_t word_of(struct agreement *a, uint32_t id)
 	return intern_id(&a->words, stock_text(a->stock, id));
 }
 
-static void add_regrading(struct agreement *a, const struct stock_flow *f, struct mark now)
+/* What a line gives as a mark, as a number in `marks`. */
+static uint32_t mark_of(struct agreement *a, const struct stock_op *op)
+{
+	struct mark mark = { word_of(a, op->by), (uint32_t)scheme_on(a, op->day) };
+
+	return intern_id(&a->marks, (struct slice){ (const char *)&mark, sizeof mark });
+}
+
+static struct mark read_mark(const struct agreement *a, uint32_t number)
+{
+	struct mark mark;
+
+	memcpy(&mark, intern_text(&a->marks, number).p, sizeof mark);
+	return mark;
+}
+
+static void add_regrading(struct agreement *a, const struct stock_flow *f)
 {
 	uint32_t had = last_mark_of(&a->graders, f);
-	struct mark before = { 0, 0 };
+	struct mark before, now;
 
 	if (!had || had == PROVENANCE_MIXED || !f->from.grade || !f->to.grade)
 		return;
-	memcpy(&before, intern_text(&a->marks, had).p, sizeof before);
+	before = read_mark(a, had);
+	now = read_mark(a, a->given);
 	if (before.by && now.by && before.by != now.by && before.scheme == now.scheme)
 		add(a, (struct opinion){ .by = now.by, .grade = word_of(a, f->to.grade), .before = before.by, .grade_before = word_of(a, f->from.grade),
 			.day = f->op->day, .n = f->n, .scheme = now.scheme });
@@ -125,10 +143,10 @@ static void depart(struct agreement *a, const struct stock_flow *f, uint32_t mar
 void agreement_flow(void *context, const struct stock_flow *f)
 {
 	struct agreement *a = context;
-	struct mark now;
 
 	if (f->op != a->op)
 		arrive(a);
+	a->given = f->op == a->op ? a->given : 0;
 	a->op = f->op;
 	if (f->change != STOCK_GONE_ON && f->change != STOCK_FOUND && f->change != STOCK_BORN) {
 		leave(a, f);
@@ -138,9 +156,10 @@ void agreement_flow(void *context, const struct stock_flow *f)
 		depart(a, f, f->change == STOCK_GONE_ON && f->from.form == FORM_BLADE ? last_mark_of(&a->graders, f) : 0);
 		return;
 	}
-	now = (struct mark){ word_of(a, f->op->by), (uint32_t)scheme_on(a, f->op->day) };
-	add_regrading(a, f, now);
-	depart(a, f, intern_id(&a->marks, (struct slice){ (const char *)&now, sizeof now }));
+	if (!a->given)
+		a->given = mark_of(a, f->op);
+	add_regrading(a, f);
+	depart(a, f, a->given);
 }
 
 /* ---- the grades of each scheme */

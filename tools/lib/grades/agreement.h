@@ -68,6 +68,7 @@ struct agreement {
 	struct last_charge graders;         /* who graded heaps: numbers in `marks` */
 	struct intern marks;                /* bytes of { grader, scheme } */
 	const struct stock_op *op;          /* of the last flow */
+	uint32_t given;                     /* the mark that its pieces get by it; 0: not looked up */
 	struct arrival *arrival;            /* what came by it */
 	size_t narrivals, arrivals_cap;
 	struct opinion *opinion;

@@ -76,13 +76,14 @@ static void add_claimed(struct claim_lot *lot, const struct line *l, const struc
 void claims_take(void *context, const struct line *l)
 {
 	struct claims *c = context;
-	struct slice supplier = line_word(l, FIELD_FROM);
+	struct slice supplier;
 	struct claim_lot *lot;
 	uint32_t id;
 	bool is_first;
 
 	if (l->event->id != EVENT_BUY)
 		return;
+	supplier = line_word(l, FIELD_FROM);
 	id = intern_id(&c->stock->ids, l->subject);
 	lot = lot_of(c, id);
 	is_first = !lot;
@@ -143,8 +144,10 @@ void claims_flow(void *context, const struct stock_flow *f)
 	int rank[CLAIM_GRADES], own = -1;
 	struct claim_lot *lot;
 
+	if (f->op->event->id != EVENT_GRADE)
+		return;
 	odd_lots_flow(&c->odd, f);
-	if (f->op->event->id != EVENT_GRADE || (f->change != STOCK_GONE_ON && !lost) || f->from.grade || f->op->day < c->from || f->op->day > c->to)
+	if ((f->change != STOCK_GONE_ON && !lost) || f->from.grade || f->op->day < c->from || f->op->day > c->to)
 		return;
 	lot = lot_of(c, f->from.lot);
 	if (!lot || lot->unclaimed)
