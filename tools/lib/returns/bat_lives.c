@@ -36,7 +36,7 @@ struct life_facts {
 void bat_lives_init(struct bat_lives *b, struct trace *trace)
 {
 	*b = (struct bat_lives){ .trace = trace };
-	trace->airs = trace->kins = trace->stated.judges = false;
+	trace->airs = trace->kins = trace->stated.pieces = false;
 	trace->readings.lots_only = trace->log.bats_only = true;
 	bat_facts_init(&b->facts, &trace->stock->ids);
 	intern_init(&b->words);

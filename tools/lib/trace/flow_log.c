@@ -34,25 +34,24 @@ void flow_log_release(struct flow_log *g)
 
 enum { LARGE_PAGE = 2 * 1024 * 1024, LARGE_GROWTH = 4 };
 
-/*
- * The same as mem_grow(); but an array that becomes larger than a large page is put on such pages, with space that takes no
- * memory before it is used.
- */
-static void *grow(void *array, size_t *cap, size_t need, size_t size)
+/* On large pages, with space that takes no memory before it is used. */
+static void *move_to_large(void *array, size_t had, size_t *cap, size_t size)
 {
-	size_t had = *cap, want = LARGE_GROWTH * had;
 	void *large;
 
-	if (need <= had)
+	*cap = LARGE_GROWTH * had;
+	large = mem_store(*cap, size);
+	memcpy(large, array, had * size);
+	free(array);
+	return large;
+}
+
+/* The same as mem_grow(), one more at a time; but an array that becomes larger than a large page is put on such pages. */
+static inline void *grow(void *array, size_t *cap, size_t need, size_t size)
+{
+	if (need <= *cap)
 		return array;
-	if (had * size >= LARGE_PAGE / LARGE_GROWTH && want >= need) {
-		large = mem_store(want, size);
-		memcpy(large, array, had * size);
-		free(array);
-		*cap = want;
-		return large;
-	}
-	return mem_grow(array, cap, need, size);
+	return *cap * size >= LARGE_PAGE / LARGE_GROWTH ? move_to_large(array, *cap, cap, size) : mem_grow(array, cap, need, size);
 }
 
 /* ---- heaps */

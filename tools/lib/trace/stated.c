@@ -8,7 +8,7 @@
 
 void stated_init(struct stated *t, struct intern *ids)
 {
-	*t = (struct stated){ .ids = ids, .judges = true };
+	*t = (struct stated){ .ids = ids, .pieces = true };
 }
 
 void stated_release(struct stated *t)
@@ -99,7 +99,7 @@ void stated_take(struct stated *t, const struct line *l)
 			take_source(t, l);
 		break;
 	case EVENT_JUDGE:
-		if (t->judges)
+		if (t->pieces)
 			take_judge(t, l);
 		break;
 	case EVENT_MAKE:
@@ -179,7 +179,8 @@ void stated_end(struct stated *t)
 	sort(t->source, t->nsources, sizeof *t->source, by_source);
 	sort(t->judge, t->njudges, sizeof *t->judge, by_row);
 	sort(t->bat, t->nbats, sizeof *t->bat, by_row);
-	note_blades(t);
+	if (t->pieces)
+		note_blades(t);
 	sort(t->back, t->nbacks, sizeof *t->back, by_row);
 	sort(t->note, t->nnotes, sizeof *t->note, by_row);
 }

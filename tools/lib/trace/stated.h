@@ -55,7 +55,7 @@ struct stated_note {
 
 struct stated {
 	struct intern *ids;
-	bool judges;               /* whether judgings are kept: the caller's to set; true */
+	bool pieces;               /* whether it is asked how single pieces were judged and which bats they are in: the caller's to set; true */
 	struct stated_source *source;
 	struct stated_judge *judge;
 	struct stated_bat *bat;
