@@ -151,6 +151,17 @@ static void note_graded(struct carry *c, uint32_t lot, uint32_t layer, const str
 
 /* ---- what a line makes of what it takes */
 
+/* The batches that a flow's pieces come from and go into. */
+static uint32_t batch_from(const struct carry *c, const struct stock_flow *f)
+{
+	return holdings_batch_at(c->h, &f->from, c->ahead[f - c->flow].from_hash);
+}
+
+static uint32_t batch_to(const struct carry *c, const struct stock_flow *f)
+{
+	return holdings_batch_at(c->h, &f->to, c->ahead[f - c->flow].to_hash);
+}
+
 static size_t made_new(struct carry *c, uint32_t batch, const struct layer_facts *is, int64_t n)
 {
 	size_t nmoney = c->h->nmoney;
@@ -317,7 +328,7 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 			else if (n) {
 				struct layer_facts is = facts_after(c, &f[i], c->hand.part[p].is);
 
-				made[i] = made_new(c, holdings_batch(c->h, &f[i].to), &is, n) + 1;
+				made[i] = made_new(c, batch_to(c, &f[i]), &is, n) + 1;
 				c->made[made[i] - 1].first = is_first_grade(&f[i]);
 				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
 			}
@@ -420,17 +431,6 @@ static void put_made(struct carry *c, uint32_t lot)
 	c->nmade = 0;
 }
 
-/* The batches that a flow's pieces come from and go into. */
-static uint32_t batch_from(const struct carry *c, const struct stock_flow *f)
-{
-	return holdings_batch_at(c->h, &f->from, c->ahead[f - c->flow].from_hash);
-}
-
-static uint32_t batch_to(const struct carry *c, const struct stock_flow *f)
-{
-	return holdings_batch_at(c->h, &f->to, c->ahead[f - c->flow].to_hash);
-}
-
 /* Pieces that all become the same are not divided; `is_after` is what they are then. Returns whether they were moved. */
 static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t from, uint32_t to,
 	struct layer_facts is_after(struct carry *c, const struct stock_flow *f, struct layer_facts is))
@@ -503,7 +503,7 @@ static void come_in(struct carry *c, const struct stock_flow *f)
 	if (f->to.place == c->h->stock->culled)
 		c->h->cohort[is.cohort].culled += f->n;
 	else
-		holdings_put(c->h, holdings_batch(c->h, &f->to), &is, f->n, NULL, ACCOUNT_OUTSIDE);
+		holdings_put(c->h, batch_to(c, f), &is, f->n, NULL, ACCOUNT_OUTSIDE);
 }
 
 /* A blade or a handle as it is in a bat. */
@@ -700,7 +700,7 @@ static void carry_day_before(struct carry *c, int32_t day)
 void carry_flow(void *context, const struct stock_flow *f)
 {
 	struct carry *c = context;
-	struct carry_ahead ahead = { kind_hash(&f->from), kind_hash(&f->to), 0 };
+	struct carry_ahead ahead = { holdings_hash(&f->from), holdings_hash(&f->to), 0 };
 
 	carry_day_before(c, f->op->day);
 	while (c->nflows - c->first >= WAITING && c->flow[c->first].op != f->op)

@@ -109,7 +109,7 @@ static void let_go(struct holdings *h, uint32_t id)
 {
 	struct batch *b = &h->batch[id];
 
-	hash_index_remove(&h->batches, kind_hash(&b->kind), id);
+	hash_index_remove(&h->batches, holdings_hash(&b->kind), id);
 	*(b->prev_of_lot ? &h->batch[b->prev_of_lot - 1].next_of_lot : &h->kind_of_lot[b->kind.lot]) = b->next_of_lot;
 	if (b->next_of_lot)
 		h->batch[b->next_of_lot - 1].prev_of_lot = b->prev_of_lot;
@@ -143,7 +143,7 @@ uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, ui
 
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind)
 {
-	return holdings_batch_at(h, kind, kind_hash(kind));
+	return holdings_batch_at(h, kind, holdings_hash(kind));
 }
 
 /* The first whose hash is like that: mostly it is the one. */

@@ -136,7 +136,18 @@ struct holdings {
 void holdings_init(struct holdings *h, const struct stock *stock, const struct cost_book *book, bool mean);
 void holdings_release(struct holdings *h);
 
-/* The batch of a kind, with no pieces if it has none yet; by the kind's hash (kind_hash()), where the caller has it. */
+/*
+ * The hash of a kind. Most kinds are a lot's only one: to keep lots next to each other, as kind_hash() does, would have
+ * whole groups of them in each other's way.
+ */
+static inline uint64_t holdings_hash(const struct stock_kind *k)
+{
+	uint64_t sort = hash_pair(k->type, k->grade) * 0xff51afd7ed558ccdu + hash_pair(k->class, k->party) * 0xc4ceb9fe1a85ec53u;
+
+	return hash_mix(sort + hash_pair(k->place, (uint32_t)k->form) * 0x87c37b91114253d5u + k->lot * 0x4cf5ad432745937fu);
+}
+
+/* The batch of a kind, with no pieces if it has none yet; by the kind's hash, where the caller has it. */
 uint32_t holdings_batch(struct holdings *h, const struct stock_kind *kind);
 uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, uint64_t hash);
 
