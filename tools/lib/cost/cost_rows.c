@@ -117,19 +117,6 @@ static void add_money(const struct costing *c, const int64_t *money, bool blades
 	}
 }
 
-static struct cost_row row_of(const struct costing *c, const struct batch *b, const struct layer_facts *is)
-{
-	struct cost_row row = { .n = 0 };
-	bool mixed = false;
-
-	for (size_t i = 0; i < c->ask->nby; i++) {
-		row.key[i] = key_of(c, c->ask->by[i], b, is, &mixed);
-		row.rank[i] = rank_of(c, c->ask->by[i], b);
-	}
-	row.mixed = mixed;
-	return row;
-}
-
 static bool counts(const struct costing *c, enum cost_what what, const struct batch *b, const struct layer_facts *is)
 {
 	if (what == COST_OF_STOCK)
@@ -160,54 +147,77 @@ static bool is_bare(const struct costing *c, const int64_t *money)
 	return timber > 0 || n == 0;
 }
 
-static uint64_t hash_of(const struct cost_row *row, size_t nkeys)
+/* What the keys of a layer are; returns whether they stand for others too. */
+static bool set_keys(const struct costing *c, const struct batch *b, const struct layer_facts *is, struct slice *key, int *rank)
+{
+	bool mixed = false;
+
+	for (size_t i = 0; i < c->ask->nby; i++) {
+		key[i] = key_of(c, c->ask->by[i], b, is, &mixed);
+		rank[i] = rank_of(c, c->ask->by[i], b);
+	}
+	return mixed;
+}
+
+static uint64_t hash_of(const struct slice *key, size_t nkeys)
 {
 	uint64_t hash = 0;
 
 	for (size_t i = 0; i < nkeys; i++)
-		hash = hash_mix(hash * 31 ^ slice_hash(row->key[i]));
+		hash = hash_mix(hash * 31 ^ slice_hash(key[i]));
 	return hash;
 }
 
-/* Adds it to the row of its keys: there are few of these, and many layers. */
-static void merge_row(struct cost_rows *r, const struct cost_row *row, size_t nkeys)
+static bool has_keys(const struct cost_row *row, const struct slice *key, const int *rank, size_t nkeys)
 {
-	uint64_t hash = hash_of(row, nkeys);
-	struct hash_probe p = hash_probe_of(&r->index, hash);
+	for (size_t i = 0; i < nkeys; i++)
+		if (row->rank[i] != rank[i] || !slice_eq(row->key[i], key[i]))
+			return false;
+	return true;
+}
 
-	if (!nkeys && r->n) {
-		add_row(&r->row[0], row);
-		return;
-	}
+/* The row of some keys: there are few of these, and many layers. */
+static struct cost_row *row_of(struct cost_rows *r, const struct slice *key, const int *rank, size_t nkeys)
+{
+	uint64_t hash = hash_of(key, nkeys);
+	struct hash_probe p = hash_probe_of(&r->index, hash);
+	struct cost_row *row;
+
 	while (hash_probe_next(&r->index, &p))
-		if (by_keys(&r->row[p.row], row) == 0) {
-			add_row(&r->row[p.row], row);
-			return;
-		}
+		if (has_keys(&r->row[p.row], key, rank, nkeys))
+			return &r->row[p.row];
 	r->row = mem_grow(r->row, &r->cap, r->n + 1, sizeof *r->row);
 	hash_index_add(&r->index, hash, (uint32_t)r->n);
-	r->row[r->n++] = *row;
+	row = &r->row[r->n++];
+	*row = (struct cost_row){ .n = 0 };
+	for (size_t i = 0; i < nkeys; i++) {
+		row->key[i] = key[i];
+		row->rank[i] = rank[i];
+	}
+	return row;
 }
 
 static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_what what, const struct batch *b, const struct held_layer *l,
 	const int64_t *money)
 {
-	struct cost_row row;
+	int64_t n = l->is.handle ? 0 : l->n;
+	struct slice key[COST_KEYS];
+	int rank[COST_KEYS];
+	struct cost_row *row;
+	bool mixed;
 
 	if (l->is.handle ? what == COST_OF_BLADES : !counts(c, what, b, &l->is))
 		return;
-	row = row_of(c, b, &l->is);
-	row.n = l->is.handle ? 0 : l->n;
-	row.mixed *= row.n;
+	mixed = set_keys(c, b, &l->is, key, rank);
+	row = row_of(r, key, rank, c->ask->nby);
 	if (what == COST_OF_BLADES && is_bare(c, money)) {
-		row.bare = row.n;
-		row.n = row.mixed = 0;
-	} else {
-		row.bare = what == COST_OF_STOCK && !has_money(c, money) ? row.n : 0;
-		add_money(c, money, what == COST_OF_BLADES, &row);
+		row->bare += n;
+		return;
 	}
-	add_row(&r->all, &row);
-	merge_row(r, &row, c->ask->nby);
+	row->n += n;
+	row->mixed += mixed ? n : 0;
+	row->bare += what == COST_OF_STOCK && !has_money(c, money) ? n : 0;
+	add_money(c, money, what == COST_OF_BLADES, row);
 }
 
 /* A bat is one piece, and all that is in it goes to its blade's row. */
@@ -241,6 +251,8 @@ void cost_rows_init(struct cost_rows *r, const struct costing *c, enum cost_what
 			holdings_fetch_cohort(h, h->batch[id + AHEAD].first);
 		add_batch(r, c, what, id);
 	}
+	for (size_t i = 0; i < r->n; i++)
+		add_row(&r->all, &r->row[i]);
 	if (r->n)
 		qsort(r->row, r->n, sizeof *r->row, by_keys);
 }
