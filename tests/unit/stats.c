@@ -130,11 +130,19 @@ static void shares_of_many(void)
 	for (int round = 0; round < 3000; round++) {
 		size_t n = 1 + (size_t)rnd(round % 5 ? 5 : 10) % MANY;
 		int64_t weight[MANY], share[MANY], want[MANY], total = rnd(TOTAL_BITS[round % 6]);
+		struct apportion_room room = { .cap = 0 };
+		int128 sum = 0;
 
-		for (size_t i = 0; i < n; i++)
+		for (size_t i = 0; i < n; i++) {
 			weight[i] = rnd(WEIGHT_BITS[round % 5]) + (i == 0);
+			sum += weight[i];
+		}
 		shares_by_hand(total, weight, n, want);
 		CHECK(apportion(total, weight, n, share) && memcmp(share, want, n * sizeof *want) == 0);
+		apportion_by(&room, -total, sum, weight, n, share);
+		for (size_t i = 0; i < n; i++)
+			CHECK(share[i] == -want[i]);
+		apportion_room_release(&room);
 	}
 }
 

@@ -247,19 +247,22 @@ static void give(struct carry *c, size_t flow, size_t made, size_t e, int64_t am
 	c->flow_loss[flow] += amount;
 }
 
-/* The flow that has all pieces of a part, or nflows: none, or several. */
-static size_t only_one(const int64_t *weight, size_t nflows)
+static int128 sum_of(const int64_t *weight, size_t n)
 {
-	size_t only = nflows;
+	int128 sum = 0;
 
-	for (size_t i = 0; i < nflows; i++) {
-		if (!weight[i])
-			continue;
-		if (only < nflows)
-			return nflows;
-		only = i;
-	}
-	return only;
+	for (size_t i = 0; i < n; i++)
+		sum += weight[i];
+	return sum;
+}
+
+/* The one that has all, or n: none, or several. */
+static size_t only_one(const int64_t *weight, size_t n, int128 sum)
+{
+	for (size_t i = 0; i < n; i++)
+		if (weight[i])
+			return weight[i] == sum ? i : n;
+	return n;
 }
 
 /*
@@ -269,7 +272,8 @@ static size_t only_one(const int64_t *weight, size_t nflows)
 static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, const int64_t *weight, const size_t *made, int64_t *share)
 {
 	const int64_t *money = hand_money(c->h, &c->hand, p);
-	size_t only = only_one(weight, nflows);
+	int128 sum = sum_of(weight, nflows);
+	size_t only = only_one(weight, nflows, sum);
 
 	for (size_t e = 0; e < c->h->nmoney; e++) {
 		if (!money[e])
@@ -278,7 +282,7 @@ static void divide_part(struct carry *c, size_t p, size_t first, size_t nflows, 
 			give(c, first + only, made[only], e, money[e]);
 			continue;
 		}
-		money_share_small(&c->room, money[e], weight, nflows, share);
+		money_share_by(&c->room, money[e], sum, weight, nflows, share);
 		for (size_t i = 0; i < nflows; i++)
 			give(c, first + i, made[i], e, share[i]);
 	}
@@ -344,13 +348,15 @@ static void carry_by_made(struct carry *c)
 {
 	size_t nmoney = c->h->nmoney;
 	int64_t *weight = room_for(&c->weights, &c->weights_cap, c->nmade), *share = room_for(&c->shares, &c->shares_cap, c->nmade);
+	int128 sum;
 
 	for (size_t i = 0; i < c->nmade; i++)
 		weight[i] = c->made[i].n;
+	sum = sum_of(weight, c->nmade);
 	for (size_t e = 0; e < nmoney; e++) {
 		if (!c->loss[e])
 			continue;
-		money_share_small(&c->room, c->loss[e], weight, c->nmade, share);
+		money_share_by(&c->room, c->loss[e], sum, weight, c->nmade, share);
 		for (size_t i = 0; i < c->nmade; i++)
 			c->made_money[i * nmoney + e] += share[i];
 		c->loss[e] = 0;

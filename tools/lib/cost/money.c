@@ -92,14 +92,26 @@ void money_share_in(struct money_room *room, int64_t amount, const int128 *weigh
 	apportion_in(&room->claims, amount, small, n, share);
 }
 
-void money_share_small(struct money_room *room, int64_t amount, const int64_t *weight, size_t n, int64_t *share)
+static void share_equally(struct money_room *room, int64_t amount, size_t n, int64_t *share)
 {
-	if (apportion_in(&room->claims, amount, weight, n, share))
-		return;
 	room->small = mem_grow(room->small, &room->cap, n, sizeof *room->small);
 	for (size_t i = 0; i < n; i++)
 		room->small[i] = 1;
 	apportion_in(&room->claims, amount, room->small, n, share);
+}
+
+void money_share_small(struct money_room *room, int64_t amount, const int64_t *weight, size_t n, int64_t *share)
+{
+	if (!apportion_in(&room->claims, amount, weight, n, share))
+		share_equally(room, amount, n, share);
+}
+
+void money_share_by(struct money_room *room, int64_t amount, int128 sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	if (sum)
+		apportion_by(&room->claims, amount, sum, weight, n, share);
+	else
+		share_equally(room, amount, n, share);
 }
 
 void money_room_release(struct money_room *room)

@@ -41,6 +41,9 @@ void money_share_in(struct money_room *room, int64_t amount, const int128 *weigh
 #define MONEY_SMALL (INT64_MAX / 4)
 void money_share_small(struct money_room *room, int64_t amount, const int64_t *weight, size_t n, int64_t *share);
 
+/* The same for who knows that all weigh `sum`. */
+void money_share_by(struct money_room *room, int64_t amount, int128 sum, const int64_t *weight, size_t n, int64_t *share);
+
 void money_room_release(struct money_room *room);
 
 #endif

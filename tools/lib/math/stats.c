@@ -171,10 +171,13 @@ static void share_few(int64_t total, int64_t sum, const int64_t *weight, size_t 
 	}
 	for (size_t k = over < (int64_t)n ? (size_t)over : n; k; k--) {
 		size_t first = 0;
+		int64_t most = left[0];
 
 		for (size_t i = 1; i < n; i++)
-			if (left[i] > left[first] || (left[i] == left[first] && left[i] >= 0 && weight[i] > weight[first]))
+			if (left[i] > most || (left[i] == most && most >= 0 && weight[i] > weight[first])) {
 				first = i;
+				most = left[i];
+			}
 		share[first]++;
 		left[first] = -1;
 	}
@@ -252,15 +255,20 @@ static void share_out(struct apportion_room *room, int128 total, int128 sum, con
 		share_many(room, (int64_t)total, (int64_t)sum, weight, n, share);
 }
 
+void apportion_by(struct apportion_room *room, int64_t total, int128 sum, const int64_t *weight, size_t n, int64_t *share)
+{
+	share_out(room, total < 0 ? -(int128)total : total, sum, weight, n, share);
+	for (size_t i = 0; total < 0 && i < n; i++)
+		share[i] = -share[i];
+}
+
 bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share)
 {
 	int128 sum = weights_sum(weight, n);
 
 	if (sum == 0)
 		return false;
-	share_out(room, total < 0 ? -(int128)total : total, sum, weight, n, share);
-	for (size_t i = 0; total < 0 && i < n; i++)
-		share[i] = -share[i];
+	apportion_by(room, total, sum, weight, n, share);
 	return true;
 }
 

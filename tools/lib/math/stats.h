@@ -73,6 +73,9 @@ struct apportion_room {
 };
 
 bool apportion_in(struct apportion_room *room, int64_t total, const int64_t *weight, size_t n, int64_t *share);
+
+/* The same for who knows that no weight is below 0 and that all are `sum`, above 0. */
+void apportion_by(struct apportion_room *room, int64_t total, int128 sum, const int64_t *weight, size_t n, int64_t *share);
 void apportion_room_release(struct apportion_room *room);
 
 /*
