@@ -71,6 +71,7 @@ static void shares_are_those_of_the_largest_remainder(void)
 static void weights_may_be_vast_or_nothing(void)
 {
 	int128 vast[] = { (int128)1 << 100, (int128)1 << 100, (int128)1 << 101 }, none[] = { 0, 0, 0 };
+	struct money_room room = { .cap = 0 };
 	int64_t share[3];
 
 	money_share(101, vast, 3, share);
@@ -81,6 +82,11 @@ static void weights_may_be_vast_or_nothing(void)
 	CHECK(share[0] == -34 && share[1] == -33 && share[2] == -33);
 	money_share(-7, vast, 1, share);
 	CHECK(share[0] == -7);
+	money_share_by(&room, 100, 0, (int64_t[]){ 0, 0, 0 }, 3, share);
+	CHECK(share[0] == 34 && share[1] == 33 && share[2] == 33);
+	money_share_by(&room, 100, 4, (int64_t[]){ 1, 0, 3 }, 3, share);
+	CHECK(share[0] == 25 && share[1] == 0 && share[2] == 75);
+	money_room_release(&room);
 }
 
 int main(void)

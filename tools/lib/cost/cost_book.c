@@ -115,9 +115,26 @@ uint32_t cost_book_window(const struct cost_book *c, uint32_t id)
 	return id < c->words_cap ? c->word[id].window : 0;
 }
 
-static uint32_t mark_born(struct cost_book *c, const struct line *l, bool handles)
+uint32_t cost_book_windows(const struct cost_book *c, uint32_t id, uint32_t *kiln)
 {
-	uint32_t id = mark(c, l->subject, COST_LOT | (handles ? COST_HANDLES : 0u));
+	*kiln = cost_book_role(c, id) & COST_CHARGE ? cost_book_window(c, c->word[id].kiln) : 0;
+	return cost_book_window(c, id);
+}
+
+static bool is_of_handles(const struct line *l)
+{
+	return slice_eq(line_word(l, FIELD_FORM), vocab_form(FORM_HANDLE));
+}
+
+static unsigned handles_of(const struct line *l)
+{
+	return is_of_handles(l) ? COST_HANDLES : 0u;
+}
+
+/* A lot came in, which is something else too. */
+static uint32_t mark_born(struct cost_book *c, const struct line *l, unsigned role)
+{
+	uint32_t id = mark(c, l->subject, COST_LOT | role);
 	struct cost_word *lot = word_of(c, id);
 
 	lot->born = l->stamp.day > lot->born ? l->stamp.day : lot->born;
@@ -125,9 +142,9 @@ static uint32_t mark_born(struct cost_book *c, const struct line *l, bool handle
 }
 
 /* Pieces that a tally finds of a lot that came in otherwise do not make its costs wait. */
-static void mark_found(struct cost_book *c, const struct line *l, bool handles)
+static void mark_found(struct cost_book *c, const struct line *l)
 {
-	struct cost_word *lot = word_of(c, mark(c, l->subject, COST_LOT | (handles ? COST_HANDLES : 0u)));
+	struct cost_word *lot = word_of(c, mark(c, l->subject, COST_LOT | handles_of(l)));
 
 	lot->found = l->stamp.day > lot->found ? l->stamp.day : lot->found;
 }
@@ -145,7 +162,7 @@ static void mark_cleft(struct cost_book *c, const struct line *l)
 	uint32_t tree = mark(c, line_word(l, FIELD_TREE), COST_TREE), lot;
 	int64_t n = line_sum(l, FIELD_COUNT) + line_sum(l, FIELD_CULL);
 
-	lot = mark_born(c, l, false);
+	lot = mark_born(c, l, 0);
 	c->cleft = mem_grow(c->cleft, &c->clefts_cap, c->nclefts + 1, sizeof *c->cleft);
 	c->cleft[c->nclefts++] = (struct cost_cleft){ lot, tree, n, c->word[tree].clefts };
 	c->word[tree].clefts = (uint32_t)c->nclefts;
@@ -169,8 +186,6 @@ static void mark_unloaded(struct cost_book *c, const struct line *l)
 /* What the words of a line are. */
 static void mark_words(struct cost_book *c, const struct line *l)
 {
-	bool handles = slice_eq(line_word(l, FIELD_FORM), vocab_form(FORM_HANDLE));
-
 	switch (l->event->id) {
 	case EVENT_FELL:
 		mark_tree(c, l);
@@ -179,18 +194,17 @@ static void mark_words(struct cost_book *c, const struct line *l)
 		mark_cleft(c, l);
 		break;
 	case EVENT_BUY:
-		mark_born(c, l, handles);
+		mark_born(c, l, handles_of(l));
 		break;
 	case EVENT_TALLY:
 		if (line_sum(l, FIELD_FOUND))
-			mark_found(c, l, handles);
+			mark_found(c, l);
 		break;
 	case EVENT_POOL:
 		mark(c, l->subject, COST_LOT | COST_POOL);
 		break;
 	case EVENT_MAKE:
-		mark_born(c, l, false);
-		mark(c, l->subject, COST_BAT);
+		mark_born(c, l, COST_BAT);
 		break;
 	case EVENT_LOAD:
 		mark_charge(c, l);
@@ -233,7 +247,7 @@ static uint32_t kind_of(struct cost_book *c, const struct line *l)
 		return intern_memo(c->ids, &c->memo[0], line_word(l, FIELD_KIND));
 	if (l->event->id == EVENT_CREDIT)
 		return intern_id(c->ids, SLICE("credit"));
-	return intern_id(c->ids, slice_eq(line_word(l, FIELD_FORM), vocab_form(FORM_HANDLE)) ? SLICE("handle") : SLICE("timber"));
+	return intern_id(c->ids, is_of_handles(l) ? SLICE("handle") : SLICE("timber"));
 }
 
 static void add_entry(struct cost_book *c, const struct line *l, const struct item *price)

@@ -138,8 +138,9 @@ uint32_t cost_book_clefts(const struct cost_book *c, uint32_t tree);
 /* How many pieces of the lot came in from all its trees. */
 int64_t cost_book_cleft(const struct cost_book *c, uint32_t lot);
 
-/* The first entry of a place, a kiln or a charge: index + 1. */
+/* The first entry of a place, a kiln or a charge: index + 1; 0: there is none. With `kiln`, that of a charge's kiln too. */
 uint32_t cost_book_window(const struct cost_book *c, uint32_t id);
+uint32_t cost_book_windows(const struct cost_book *c, uint32_t id, uint32_t *kiln);
 
 /* The worth of a blade of the grade on a day, in 1/10000, or -1: nothing says. */
 int64_t cost_book_worth(const struct cost_book *c, int32_t day, uint32_t grade);

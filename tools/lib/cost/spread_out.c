@@ -16,6 +16,7 @@ struct spread_target {
 struct spread_run {
 	size_t end;                /* index behind the last of them */
 	uint32_t base;             /* a cohort */
+	int64_t pieces;
 	int128 per_piece;          /* weight of a piece before its worth counts */
 };
 
@@ -113,7 +114,7 @@ static void set_windows(struct spread_out *s)
 		if (cost_book_window(c, c->entry[i].subject) != i + 1)
 			continue;
 		n += set_windows_of(s, i, s->window + n);
-		s->windows_at[i] = (struct spread_windows){ had, n - had };
+		s->windows_at[i] = (struct spread_windows){ had, n - had, 0 };
 	}
 }
 
@@ -179,29 +180,23 @@ static int64_t days_within(bool charge, int32_t w_from, int32_t w_to, int32_t fr
 	return end > first ? end - first : -1;
 }
 
-/* How many of the windows begin on a day or before. */
-static uint32_t begun_by(const struct spread_window *w, uint32_t n, int32_t day)
+/* How many of the windows begin on a day or before: seldom others than for the stay before. */
+static uint32_t begun_by(struct spread_windows *of, const struct spread_window *w, int32_t day)
 {
-	uint32_t low = 0;
-
-	while (low < n) {
-		uint32_t middle = low + (n - low) / 2;
-
-		if (w[middle].from <= day)
-			low = middle + 1;
-		else
-			n = middle;
-	}
-	return low;
+	while (of->begun && w[of->begun - 1].from > day)
+		of->begun--;
+	while (of->begun < of->n && w[of->begun].from <= day)
+		of->begun++;
+	return of->begun;
 }
 
 /* The entries of a place, the first of which is given as index + 1. */
 static void leave_for(struct spread_out *s, uint32_t first, uint32_t base, int32_t here, int64_t n, int32_t day)
 {
-	const struct spread_windows of = first ? s->windows_at[first - 1] : (struct spread_windows){ 0, 0 };
-	const struct spread_window *w = s->window + of.first;
+	struct spread_windows *of = &s->windows_at[first - 1];
+	const struct spread_window *w = s->window + of->first;
 
-	for (uint32_t i = begun_by(w, of.n, day); i && w[i - 1].reach >= here; i--) {
+	for (uint32_t i = begun_by(of, w, day); i && w[i - 1].reach >= here; i--) {
 		int64_t days = days_within(w[i - 1].charge, w[i - 1].from, w[i - 1].to, here, day);
 
 		if (days >= 0)
@@ -211,11 +206,12 @@ static void leave_for(struct spread_out *s, uint32_t first, uint32_t base, int32
 
 void spread_out_leave(struct spread_out *s, const struct layer_facts *is, uint32_t place, int64_t n, int32_t day)
 {
-	uint32_t base = s->h->cohort[is->cohort].base;
+	uint32_t kiln, first = cost_book_windows(s->book, place, &kiln);
 
-	leave_for(s, cost_book_window(s->book, place), base, is->here, n, day);
-	if (holdings_charge(s->h, place))
-		leave_for(s, cost_book_window(s->book, cost_book_kiln(s->book, place)), base, is->here, n, day);
+	if (first)
+		leave_for(s, first, s->h->cohort[is->cohort].base, is->here, n, day);
+	if (kiln)
+		leave_for(s, kiln, s->h->cohort[is->cohort].base, is->here, n, day);
 }
 
 /* The stays of some entries, one for each cohort. */
@@ -238,6 +234,14 @@ static void list_stay(struct stay_list *l, uint32_t base, int64_t pieces, int64_
 	l->stay[*place - 1].days += days;
 }
 
+/* What is needed of a layer, and the one behind it. */
+static void fetch_behind(const struct holdings *h, const struct held_layer *layer)
+{
+	__builtin_prefetch(&h->cohort[layer->is.cohort]);
+	if (layer->next)
+		__builtin_prefetch(&h->layer[layer->next - 1]);
+}
+
 static void list_there(const struct spread_out *s, uint32_t entry, uint32_t place, int32_t day, struct stay_list *l)
 {
 	const struct cost_entry *e = &s->book->entry[entry];
@@ -249,6 +253,8 @@ static void list_there(const struct spread_out *s, uint32_t entry, uint32_t plac
 			__builtin_prefetch(&h->batch[here->batch[i + AHEAD]]);
 		if (i + AHEAD / 2 < here->n)
 			__builtin_prefetch(&h->layer[h->batch[here->batch[i + AHEAD / 2]].first - 1]);
+		if (i + AHEAD / 4 < here->n)
+			fetch_behind(h, &h->layer[h->batch[here->batch[i + AHEAD / 4]].first - 1]);
 		for (uint32_t at = h->batch[here->batch[i]].first; at; at = h->layer[at - 1].next) {
 			const struct held_layer *layer = &h->layer[at - 1];
 			int64_t days = days_within(e->role == COST_CHARGE, e->from, e->to, layer->is.here, day + 1);
@@ -369,11 +375,12 @@ struct named_stay {
 /* The first bytes of a name, which are ordered as the names are if they differ. */
 static uint64_t first_bytes(struct slice name)
 {
+	size_t n = name.n < sizeof(uint64_t) ? name.n : sizeof(uint64_t);
 	uint64_t key = 0;
 
-	for (size_t i = 0; i < sizeof key; i++)
-		key = key << 8 | (i < name.n ? (unsigned char)name.p[i] : 0u);
-	return key;
+	for (size_t i = 0; i < n; i++)
+		key = key << 8 | (unsigned char)name.p[i];
+	return n ? key << 8 * (sizeof key - n) : 0;
 }
 
 static int by_name_of(const struct intern *ids, uint64_t x_key, uint32_t x, uint64_t y_key, uint32_t y)
@@ -457,27 +464,34 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 
 /* ---- targets */
 
-static void add_target(struct spread_out *s, uint32_t layer, int64_t n, enum account_stage stage)
+/* Room for so many more. */
+static struct spread_target *more_targets(struct spread_out *s, size_t n)
 {
-	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + 1, sizeof *s->target);
-	s->target[s->ntargets++] = (struct spread_target){ layer, stage, n };
+	s->target = mem_grow(s->target, &s->targets_cap, s->ntargets + n, sizeof *s->target);
+	return s->target + s->ntargets;
 }
 
-/* Those added since the last run are one. */
-static void end_run(struct spread_out *s, uint32_t base, int128 per_piece)
+/* The last `n` are one, with so many pieces. */
+static void end_run(struct spread_out *s, size_t n, uint32_t base, int64_t pieces, int128 per_piece)
 {
-	if (s->ntargets == (s->nruns ? s->run[s->nruns - 1].end : 0))
-		return;
+	s->ntargets += n;
 	s->run = mem_grow(s->run, &s->runs_cap, s->nruns + 1, sizeof *s->run);
-	s->run[s->nruns++] = (struct spread_run){ s->ntargets, base, per_piece };
+	s->run[s->nruns++] = (struct spread_run){ s->ntargets, base, pieces, per_piece };
 }
 
 static void add_cohort_targets(struct spread_out *s, const struct cohort *c, int128 per_piece)
 {
-	for (uint32_t i = c->nslots; i; i--)
-		if (c->slot[i - 1].layer)
-			add_target(s, c->slot[i - 1].layer - 1, c->slot[i - 1].n, c->slot[i - 1].stage);
-	end_run(s, c->base, per_piece);
+	struct spread_target *first, *to;
+
+	if (c->nslots == c->ngone)
+		return;
+	first = to = more_targets(s, c->nslots - c->ngone);
+	for (const struct cohort_slot *slot = c->slot + c->nslots; slot > c->slot;) {
+		slot--;
+		if (slot->layer)
+			*to++ = (struct spread_target){ slot->layer - 1, slot->stage, slot->n };
+	}
+	end_run(s, (size_t)(to - first), c->base, c->live, per_piece);
 }
 
 static uint32_t first_cohort(const struct holdings *h, const struct spread_row *row)
@@ -511,10 +525,13 @@ static void add_row_targets(struct spread_out *s, const struct spread_row *row, 
 /* The layers of a cohort are met from the last one on. */
 static void fetch_row(const struct spread_out *s, size_t i)
 {
-	const struct cohort *c = i < s->nrows && s->row[i].base != STOCK_ANY ? &s->h->cohort[s->row[i].base] : NULL;
+	const struct cohort *c;
 
-	for (uint32_t n = c ? c->nslots : 0, k = 0; k < AHEAD && k < n; k += 4)
-		__builtin_prefetch(&c->slot[n - 1 - k]);
+	for (uint32_t k = i < s->nrows ? first_cohort(s->h, &s->row[i]) : 0; k; k = next_cohort(&s->row[i], c)) {
+		c = &s->h->cohort[k - 1];
+		for (uint32_t n = c->nslots > c->ngone ? c->nslots : 0, at = 0; at < AHEAD && at < n; at += 4)
+			__builtin_prefetch(&c->slot[n - 1 - at]);
+	}
 }
 
 /* A bat itself, wherever it is. */
@@ -528,8 +545,8 @@ static void add_bat_targets(struct spread_out *s, const struct cost_entry *e)
 
 			if (l->is.handle)
 				continue;
-			add_target(s, at - 1, l->n, l->stage);
-			end_run(s, h->cohort[l->is.cohort].base, PIECE);
+			*more_targets(s, 1) = (struct spread_target){ at - 1, l->stage, l->n };
+			end_run(s, 1, h->cohort[l->is.cohort].base, l->n, PIECE);
 		}
 }
 
@@ -563,26 +580,48 @@ static int64_t set_worths(struct spread_out *s, int32_t day)
 	return mean;
 }
 
-/* What the targets weigh, if no weight is beyond MONEY_SMALL, as few are; returns whether that is so. */
+/* What a run of targets weighs by pieces alone, or MONEY_SMALL if that is more. */
+static int64_t run_weight(const struct spread_run *run)
+{
+	int64_t weight;
+
+	if (run->per_piece > MONEY_SMALL || __builtin_mul_overflow((int64_t)run->per_piece, run->pieces, &weight))
+		return MONEY_SMALL;
+	return weight > MONEY_SMALL ? MONEY_SMALL : weight;
+}
+
+/* The weights of a run's targets from `i` on by their worth; returns what they weigh, or MONEY_SMALL if that is more. */
+static int64_t weigh_by_worth(struct spread_out *s, const struct spread_run *run, size_t i)
+{
+	int64_t sum = 0;
+
+	for (; i < run->end; i++) {
+		bool vast = __builtin_mul_overflow((int64_t)run->per_piece * s->target[i].n, s->worth[i], &s->small[i]);
+
+		vast |= __builtin_add_overflow(sum, s->small[i], &sum);
+		if (vast || sum >= MONEY_SMALL)
+			return MONEY_SMALL;
+	}
+	return sum;
+}
+
+/* What the targets weigh, if no run of them is beyond MONEY_SMALL, as few are; returns whether that is so. */
 static bool weigh_small(struct spread_out *s, bool by_worth, int128 *all)
 {
 	size_t i = 0;
 
 	*all = 0;
 	s->small = mem_grow(s->small, &s->small_cap, s->ntargets, sizeof *s->small);
-	for (size_t k = 0; k < s->nruns; k++) {
-		int64_t per_piece = s->run[k].per_piece > MONEY_SMALL ? MONEY_SMALL : (int64_t)s->run[k].per_piece, sum = 0;
+	for (const struct spread_run *run = s->run; run < s->run + s->nruns; run++) {
+		int64_t per_piece = (int64_t)run->per_piece, sum = run_weight(run);
 
-		for (; i < s->run[k].end; i++) {
-			int64_t weight = 0;
-			bool vast = __builtin_mul_overflow(per_piece, s->target[i].n, &weight);
-
-			vast |= by_worth && __builtin_mul_overflow(weight, s->worth[i], &weight);
-			vast |= __builtin_add_overflow(sum, weight, &sum);
-			if (vast || weight >= MONEY_SMALL)
-				return false;
-			s->small[i] = weight;
-		}
+		if (by_worth && sum < MONEY_SMALL)
+			sum = weigh_by_worth(s, run, i);
+		if (sum >= MONEY_SMALL)
+			return false;
+		for (size_t k = i; !by_worth && k < run->end; k++)
+			s->small[k] = per_piece * s->target[k].n;
+		i = run->end;
 		*all += sum;
 	}
 	return true;
@@ -685,7 +724,7 @@ static void put_on(struct spread_out *s, uint32_t entry, int64_t amount, int128 
 		if (s->vast)
 			money_share_in(&s->room, two[k], s->weight, s->ntargets, s->share);
 		else
-			money_share_small(&s->room, two[k], s->small, s->ntargets, s->share);
+			money_share_by(&s->room, two[k], all, s->small, s->ntargets, s->share);
 		put_shares(s, e->element + k * s->book->nelements, s->share, at_once);
 		if (s->recording)
 			record_shares(s, entry, s->share);

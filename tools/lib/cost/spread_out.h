@@ -51,6 +51,7 @@ struct spread_out {
 	struct spread_window *window; /* of the entries of each place and charge */
 	struct spread_windows {
 		uint32_t first, n;
+		uint32_t begun;    /* how many begin on the day of the last stay that ended there, or before */
 	} *windows_at;             /* by the first entry of a place: which are its */
 	size_t booked, applied;    /* how many were */
 	struct spread_stay *stay;
