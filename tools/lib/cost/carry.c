@@ -188,29 +188,28 @@ static void add_loss(struct carry *c, size_t e, int64_t amount)
 	c->has_loss = true;
 }
 
-/* Pieces as they are after a flow. */
-static struct layer_facts facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts is)
+/* Pieces become what they are after a flow. */
+static void facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts *is)
 {
-	const struct cohort_key was = c->h->cohort[is.cohort].key;
+	const struct cohort_key was = c->h->cohort[is->cohort].key;
 	struct cohort_key key = was;
-	uint32_t charge = f->from.place != f->to.place ? holdings_charge(c->h, f->to.place) : 0;
-	int32_t day = f->op->day;
+	bool moves = f->from.place != f->to.place;
+	uint32_t charge = moves ? holdings_charge(c->h, f->to.place) : 0;
 
 	if (f->change == STOCK_GONE_ON && f->from.lot != f->to.lot)
 		key.pool = f->to.lot;
 	if (charge) {
 		key.charge = charge;
-		is.mixed = false;
+		is->mixed = false;
 	}
 	if (key.pool != was.pool || key.charge != was.charge)
-		is.cohort = holdings_cohort(c->h, key);
+		is->cohort = holdings_cohort(c->h, key);
 	if (f->from.form != f->to.form)
-		is.since = day;
-	if (f->from.place != f->to.place)
-		is.here = day;
-	if (f->to.form == FORM_BLADE && f->to.grade && is.ready == INT32_MAX)
-		is.ready = day;
-	return is;
+		is->since = f->op->day;
+	if (moves)
+		is->here = f->op->day;
+	if (f->to.form == FORM_BLADE && f->to.grade && is->ready == INT32_MAX)
+		is->ready = f->op->day;
 }
 
 /*
@@ -330,8 +329,9 @@ static void divide(struct carry *c, const struct stock_flow *f, size_t nflows)
 			if (f[i].change == STOCK_LOST)
 				c->h->cohort[c->h->cohort[c->hand.part[p].is.cohort].base].culled += n;
 			else if (n) {
-				struct layer_facts is = facts_after(c, &f[i], c->hand.part[p].is);
+				struct layer_facts is = c->hand.part[p].is;
 
+				facts_after(c, &f[i], &is);
 				made[i] = made_new(c, batch_to(c, &f[i]), &is, n) + 1;
 				c->made[made[i] - 1].first = is_first_grade(&f[i]);
 				c->made[made[i] - 1].worth = is_first_grade(&f[i]) ? worth_of(c, &f[i]) : -1;
@@ -437,9 +437,9 @@ static void put_made(struct carry *c, uint32_t lot)
 	c->nmade = 0;
 }
 
-/* Pieces that all become the same are not divided; `is_after` is what they are then. Returns whether they were moved. */
+/* Pieces that all become the same are not divided; `become` says what. Returns whether they were moved. */
 static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t from, uint32_t to,
-	struct layer_facts is_after(struct carry *c, const struct stock_flow *f, struct layer_facts is))
+	void become(struct carry *c, const struct stock_flow *f, struct layer_facts *is))
 {
 	bool stays = f->from.place == f->to.place;
 	int64_t left = f->n;
@@ -447,8 +447,11 @@ static bool move_alike(struct carry *c, const struct stock_flow *f, uint32_t fro
 	if (!holdings_may_move(c->h, from, to, left))
 		return false;
 	while (holdings_has_more(c->h, from, left)) {
-		struct layer_facts was = holdings_first(c->h, from, left), is = is_after(c, f, was);
-		int64_t some = holdings_move(c->h, from, to, left, &is);
+		struct layer_facts was = holdings_first(c->h, from, left), is = was;
+		int64_t some;
+
+		become(c, f, &is);
+		some = holdings_move(c->h, from, to, left, &is);
 
 		left -= was.handle ? 0 : some;
 		if (!stays)
@@ -513,13 +516,12 @@ static void come_in(struct carry *c, const struct stock_flow *f)
 }
 
 /* A blade or a handle as it is in a bat. */
-static struct layer_facts facts_joined(struct carry *c, const struct stock_flow *f, struct layer_facts is)
+static void facts_joined(struct carry *c, const struct stock_flow *f, struct layer_facts *is)
 {
 	(void)c;
-	is.handle = f->from.form == FORM_HANDLE;
-	is.since = f->op->day;
-	is.here = f->op->day;
-	return is;
+	is->handle = f->from.form == FORM_HANDLE;
+	is->since = f->op->day;
+	is->here = f->op->day;
 }
 
 /* A blade or a handle goes into a bat. */
@@ -534,8 +536,9 @@ static void join(struct carry *c, const struct stock_flow *f)
 	holdings_take(c->h, from, f->n, f->op->day, &c->hand);
 	leave(c, f, 1);
 	for (size_t p = 0; p < c->hand.n; p++) {
-		struct layer_facts is = facts_joined(c, f, c->hand.part[p].is);
+		struct layer_facts is = c->hand.part[p].is;
 
+		facts_joined(c, f, &is);
 		holdings_put(c->h, to, &is, c->hand.part[p].n, hand_money(c->h, &c->hand, p), c->hand.stage);
 	}
 }

@@ -424,17 +424,6 @@ static size_t hand_new(struct holdings *h, struct cost_hand *hand, const struct 
 	return hand->n++;
 }
 
-/* Some of an array of money goes over into another. */
-static void pass_money(const struct holdings *h, int64_t *from, int64_t *to, int64_t n, int64_t all)
-{
-	for (size_t e = 0; e < h->nmoney; e++) {
-		int64_t part = from[e] ? money_part(from[e], n, all) : 0;
-
-		from[e] -= part;
-		to[e] += part;
-	}
-}
-
 /* By the mean, what is in hand has its share of the batch, and each part its own of that. */
 static void pass_mean(struct holdings *h, uint32_t batch, int64_t n, int64_t all, struct cost_hand *hand)
 {
@@ -481,7 +470,7 @@ static int64_t take_layers(struct holdings *h, struct batch *b, int64_t n, struc
 		size_t part = hand_new(h, hand, &l->is, some);
 
 		if (!h->mean)
-			pass_money(h, holdings_amount(h, at, 0), hand_money(h, hand, part), some, l->n);
+			money_pass(holdings_amount(h, at, 0), hand_money(h, hand, part), h->nmoney, some, l->n);
 		left -= l->is.handle ? 0 : some;
 		layer_count(h, at, -some);
 		if (l->n)
@@ -581,15 +570,8 @@ static void move_whole(struct holdings *h, uint32_t from, uint32_t to, const str
 static int64_t move_some(struct holdings *h, uint32_t from, uint32_t to, int64_t n, const struct layer_facts *is)
 {
 	uint32_t layer = h->batch[from].first - 1, made = place_layer(h, to, is, n);
-	int64_t *money = holdings_amount(h, layer, 0), *has = holdings_amount(h, made, 0), sum = 0;
+	int64_t sum = money_pass(holdings_amount(h, layer, 0), holdings_amount(h, made, 0), h->nmoney, n, h->layer[layer].n);
 
-	for (size_t e = 0; e < h->nmoney; e++) {
-		int64_t part = money[e] ? money_part(money[e], n, h->layer[layer].n) : 0;
-
-		money[e] -= part;
-		has[e] += part;
-		sum += part;
-	}
 	layer_count(h, layer, -n);
 	return sum;
 }
@@ -630,7 +612,7 @@ bool holdings_unhandle(struct holdings *h, uint32_t batch, uint32_t *cohort, int
 		leave_place(h, b);
 	*cohort = h->layer[at - 1].is.cohort;
 	if (!h->mean)
-		pass_money(h, holdings_amount(h, at - 1, 0), money, 1, 1);
+		money_pass(holdings_amount(h, at - 1, 0), money, h->nmoney, 1, 1);
 	layer_free(h, at - 1);
 	return true;
 }

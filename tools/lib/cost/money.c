@@ -28,6 +28,25 @@ int64_t money_part(int64_t amount, int64_t n, int64_t all)
 	return amount < 0 ? -whole : whole;
 }
 
+int64_t money_pass(int64_t *from, int64_t *to, size_t amounts, int64_t n, int64_t all)
+{
+	int64_t sum = 0;
+
+	for (size_t i = 0; n == all && i < amounts; i++) {
+		sum += from[i];
+		to[i] += from[i];
+		from[i] = 0;
+	}
+	for (size_t i = 0; n != all && i < amounts; i++) {
+		int64_t part = from[i] ? money_part(from[i], n, all) : 0;
+
+		sum += part;
+		to[i] += part;
+		from[i] -= part;
+	}
+	return sum;
+}
+
 static int128 power_of_ten(int n)
 {
 	int128 power = 1;

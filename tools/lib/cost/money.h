@@ -19,6 +19,9 @@
 /* The part of `n` of `all` equal pieces that the amount is of; 0 <= n <= all, all above 0. */
 int64_t money_part(int64_t amount, int64_t n, int64_t all);
 
+/* The parts of several amounts go over into others; returns their sum. */
+int64_t money_pass(int64_t *from, int64_t *to, size_t amounts, int64_t n, int64_t all);
+
 /*
  * Converts an amount of a currency with `places` decimals into one with `own_places`, at a rate in 1e-8
  * (value.h): half to even. False where the result is beyond 10^18.
