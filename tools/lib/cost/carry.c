@@ -191,8 +191,7 @@ static void add_loss(struct carry *c, size_t e, int64_t amount)
 /* Pieces become what they are after a flow. */
 static void facts_after(struct carry *c, const struct stock_flow *f, struct layer_facts *is)
 {
-	const struct cohort_key was = c->h->cohort[is->cohort].key;
-	struct cohort_key key = was;
+	struct cohort_key was = c->h->cohort[is->cohort].key, key = was;
 	bool moves = f->from.place != f->to.place;
 	uint32_t charge = moves ? holdings_charge(c->h, f->to.place) : 0;
 
@@ -675,26 +674,22 @@ static void make_room(struct carry *c)
 	c->ahead = mem_grow(c->ahead, &c->ahead_cap, c->nflows + 1, sizeof *c->ahead);
 }
 
-/* The flow that came so many before the last one, or NULL when it was carried out. */
-static struct carry_ahead *before_last(const struct carry *c, size_t n)
-{
-	return c->nflows - c->first > n ? &c->ahead[c->nflows - 1 - n] : NULL;
-}
-
+/* Of the flows that came so many before the last one, those that still wait. */
 static void fetch(struct carry *c)
 {
-	struct carry_ahead *a;
+	struct carry_ahead *last = &c->ahead[c->nflows - 1];
+	size_t before = c->nflows - 1 - c->first;
 
-	if ((a = before_last(c, STEP))) {
-		a->from = holdings_fetch_batch(c->h, a->from_hash);
-		holdings_fetch_batch(c->h, a->to_hash);
+	if (before >= STEP) {
+		last[-STEP].from = holdings_fetch_batch(c->h, last[-STEP].from_hash);
+		holdings_fetch_batch(c->h, last[-STEP].to_hash);
 	}
-	if ((a = before_last(c, 2 * STEP)))
-		a->from = holdings_fetch_layer(c->h, a->from);
-	if ((a = before_last(c, 3 * STEP)))
-		a->from = holdings_fetch_cohort(c->h, a->from);
-	if ((a = before_last(c, 4 * STEP)))
-		holdings_fetch_slot(c->h, a->from);
+	if (before >= 2 * STEP)
+		last[-2 * STEP].from = holdings_fetch_layer(c->h, last[-2 * STEP].from);
+	if (before >= 3 * STEP)
+		last[-3 * STEP].from = holdings_fetch_cohort(c->h, last[-3 * STEP].from);
+	if (before >= 4 * STEP)
+		holdings_fetch_slot(c->h, last[-4 * STEP].from);
 }
 
 /* The lines of a day are there until the end of the next. */
