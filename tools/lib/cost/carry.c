@@ -658,7 +658,7 @@ static void carry_oldest(struct carry *c)
  * So many flows wait, with those of a line that has more of them: in a large book the batches of a line are far away, and each step
  * on the way to their layers is taken some flows after the one before, so that what it needs has come near.
  */
-enum { WAITING = 16, STEP = 3 };
+enum { WAITING = 18, STEP = 3 };
 
 static void make_room(struct carry *c)
 {
@@ -682,14 +682,18 @@ static void fetch(struct carry *c)
 
 	if (before >= STEP) {
 		last[-STEP].from = holdings_fetch_batch(c->h, last[-STEP].from_hash);
-		holdings_fetch_batch(c->h, last[-STEP].to_hash);
+		last[-STEP].to = holdings_fetch_batch(c->h, last[-STEP].to_hash);
 	}
-	if (before >= 2 * STEP)
+	if (before >= 2 * STEP) {
 		last[-2 * STEP].from = holdings_fetch_layer(c->h, last[-2 * STEP].from);
+		holdings_fetch_last(c->h, last[-2 * STEP].to);
+	}
 	if (before >= 3 * STEP)
 		last[-3 * STEP].from = holdings_fetch_cohort(c->h, last[-3 * STEP].from);
 	if (before >= 4 * STEP)
-		holdings_fetch_slot(c->h, last[-4 * STEP].from);
+		last[-4 * STEP].from = holdings_fetch_cohort(c->h, holdings_fetch_slot(c->h, last[-4 * STEP].from));
+	if (before >= 5 * STEP)
+		holdings_fetch_slot(c->h, last[-5 * STEP].from);
 }
 
 /* The lines of a day are there until the end of the next. */
@@ -704,7 +708,7 @@ static void carry_day_before(struct carry *c, int32_t day)
 void carry_flow(void *context, const struct stock_flow *f)
 {
 	struct carry *c = context;
-	struct carry_ahead ahead = { holdings_hash(&f->from), holdings_hash(&f->to), 0 };
+	struct carry_ahead ahead = { holdings_hash(&f->from), holdings_hash(&f->to), 0, 0 };
 
 	carry_day_before(c, f->op->day);
 	while (c->nflows - c->first >= WAITING && c->flow[c->first].op != f->op)

@@ -43,7 +43,7 @@ struct carry {
 	struct stock_flow *flow;   /* those that wait, from `first` on */
 	struct carry_ahead {
 		uint64_t from_hash, to_hash;
-		uint32_t from;     /* the last step of holdings_fetch_...() */
+		uint32_t from, to; /* the last step of holdings_fetch_...() */
 	} *ahead;                  /* of each of them */
 	size_t first, nflows, flows_cap, ahead_cap;
 	const struct stock_flow *line; /* the first of the line that is carried out now */

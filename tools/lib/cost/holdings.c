@@ -166,24 +166,42 @@ uint32_t holdings_fetch_layer(const struct holdings *h, uint32_t batch)
 	return at;
 }
 
+void holdings_fetch_last(const struct holdings *h, uint32_t batch)
+{
+	uint32_t at = h->batch[batch].last;
+
+	if (at)
+		__builtin_prefetch(&h->layer[at - 1], 1);
+}
+
 uint32_t holdings_fetch_cohort(const struct holdings *h, uint32_t layer)
 {
-	if (!layer)
+	const struct held_layer *l = layer ? &h->layer[layer - 1] : NULL;
+
+	if (!l)
 		return 0;
-	__builtin_prefetch(&h->cohort[h->layer[layer - 1].is.cohort], 1);
+	__builtin_prefetch(&h->cohort[l->is.cohort], 1);
 	for (size_t e = 0; !h->mean && e < h->nmoney; e += 8)
 		__builtin_prefetch(holdings_amount(h, layer - 1, e), 1);
+	if (!h->mean && h->nmoney)
+		__builtin_prefetch(holdings_amount(h, layer - 1, h->nmoney - 1), 1);
+	if (l->next)
+		__builtin_prefetch(&h->layer[l->next - 1], 1);
 	return layer;
 }
 
-void holdings_fetch_slot(const struct holdings *h, uint32_t layer)
+uint32_t holdings_fetch_slot(const struct holdings *h, uint32_t layer)
 {
-	const struct cohort *c = layer ? &h->cohort[h->layer[layer - 1].is.cohort] : NULL;
+	const struct held_layer *l = layer ? &h->layer[layer - 1] : NULL;
+	const struct cohort *c = l ? &h->cohort[l->is.cohort] : NULL;
 
-	if (c && c->nslots) {
-		__builtin_prefetch(&c->slot[h->layer[layer - 1].slot], 1);
+	if (!c)
+		return 0;
+	if (c->nslots) {
+		__builtin_prefetch(&c->slot[l->slot], 1);
 		__builtin_prefetch(&c->slot[c->nslots], 1);
 	}
+	return l->next;
 }
 
 /* ---- cohorts */

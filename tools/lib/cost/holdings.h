@@ -153,13 +153,14 @@ uint32_t holdings_batch_at(struct holdings *h, const struct stock_kind *kind, ui
 
 /*
  * What a move needs is far apart in a large book. Each step brings near what the next one looks at, and is to be called some lines
- * later than the one before, with what that one returned: first the hash of a kind, then its batch, its first layer and that one's cohort. 0 is
- * nothing.
+ * later than the one before, with what that one returned: first the hash of a kind, then its batch, its first layer and that one's cohort,
+ * and then the layer behind that, such as the handle of a bat. 0 is nothing. Of a batch that pieces come to, the last layer is needed.
  */
 uint32_t holdings_fetch_batch(const struct holdings *h, uint64_t hash);
 uint32_t holdings_fetch_layer(const struct holdings *h, uint32_t batch);
+void holdings_fetch_last(const struct holdings *h, uint32_t batch);
 uint32_t holdings_fetch_cohort(const struct holdings *h, uint32_t layer);
-void holdings_fetch_slot(const struct holdings *h, uint32_t layer);
+uint32_t holdings_fetch_slot(const struct holdings *h, uint32_t layer);
 
 uint32_t holdings_cohort(struct holdings *h, struct cohort_key key);
 
