@@ -756,6 +756,38 @@ ordered() {
 }
 
 # Some seconds; with whole matrices it takes minutes. tests/bench/probes.sh measures it.
+# Four good probes in steady air. Pieces come together as they dry, so early in a charge the rule's share of them is not out of reach.
+@test "dry: a rule about a share of the pieces is foreseen from the start, about when it holds" {
+	printf '%s\n' 'works: W' 'places: {yard: {kind: yard}, kiln: {kind: kiln, capacity: 100}}' 'types: {SH: {name: short}}' \
+		'meters: {pin1: {kind: pin}, hyg1: {kind: hygrometer}}' \
+		'ready: {target: 9%, band: 8..10%, readings: 2, apart: 12h, hold: 24h, share: 60%, sure: 80%, probes: 4}' >"$T/house.yaml"
+	{
+		echo '2026-07-01 buy L001 form=cleft count=SH:100 into=yard'
+		echo '2026-07-02 08:00 load K-1 kiln=kiln lot=L001 at=yard count=100'
+		in=' in=a:L001/SH,b:L001/SH,c:L001/SH,d:L001/SH'
+		while read -r day a b c d; do
+			echo "2026-$day 09:00 probe K-1$in mc=a:$a%,b:$b%,c:$c%,d:$d% meter=pin1"
+			echo "2026-$day 10:00 air kiln temp=27C rh=46% meter=hyg1"
+			in=
+		done <<-END
+			07-02 26.0 24.5 25.1 25.0
+			07-05 21.9 20.5 21.2 21.0
+			07-08 18.7 17.3 18.1 18.0
+			07-11 16.2 15.0 15.7 15.6
+			07-15 13.6 12.7 13.3 13.2
+			07-20 11.4 10.8 11.1 11.2
+			07-25 9.9 9.6 9.7 9.9
+			07-29 9.4 9.1 9.2 9.3
+			08-02 9.2 9.0 9.1 9.1
+		END
+	} >"$T/book.wy"
+	for day in 07-08 07-11 07-15 07-20 07-22; do
+		wy-dry -H "$T/house.yaml" --on "2026-$day" --as=tsv --columns=ready_90_from,ready_90_to,never_pct "$T/book.wy" >"$T/out" || fail "$day: status $?"
+		tail -n 1 "$T/out" | awk -F '\t' '!($1 != "" && $1 <= "2026-08-02" && $2 >= "2026-08-02" && $3 < 20) { exit 1 }' || fail "$day: $(tail -n 1 "$T/out")"
+	done
+	report
+}
+
 @test "dry: a charge with 400 probes is answered" {
 	house 'target: 9%' >"$T/house.yaml"
 	sed -i 's/capacity: 200/capacity: 5000/' "$T/house.yaml"

@@ -85,12 +85,17 @@ static void spreads(void)
 	struct dry_run run[2] = { 0 };
 	struct dry_prior prior;
 	struct dry_fit fit;
-	double early, late;
+	const double days[] = { 0, 20, DAYS + 60 };
+	double early, late, on[3];
 
 	dry_prior_init(&prior);
 	dry_fit(&charge, &prior, DAYS, &fit);
 	early = dry_spread(&charge, &prior, &fit, 0);
 	late = dry_spread(&charge, &prior, &fit, 20);
+	dry_spreads(&charge, &prior, &fit, days, 3, on);
+	CHECK_NEAR(on[0], early, 1e-9);
+	CHECK_NEAR(on[1], late, 1e-9);
+	CHECK(on[2] < late);
 	CHECK_NEAR(early, sqrt(prior.own[DRY_OWN_START]), 0.01);
 	CHECK(late > 0.3 && late < 0.6 * early);
 	dry_fit_release(&fit);

@@ -35,7 +35,7 @@ static const double SD_LEAST = 1e-3;
 
 struct allowed {
 	bool asked;
-	double spread;            /* of pieces now: the least that is taken */
+	double spread[DRY_HORIZON + 1]; /* of pieces, by day from now on: the least that is taken; they come together as they dry */
 	double step, off[SDS + 1];
 };
 
@@ -66,14 +66,15 @@ static void allowed_set(struct allowed *a, const struct dry_rule *rule, size_t n
 		a->off[i] = n < 2 || (i > 0 && a->off[i - 1] < 0) ? -1 : allowed_off(rule, n, fmax((double)i * a->step, SD_LEAST));
 }
 
-static bool allows(const struct allowed *a, const struct dry_rule *rule, const struct dry_run *run, size_t n)
+/* `day`: from now on. */
+static bool allows(const struct allowed *a, const struct dry_rule *rule, const struct dry_run *run, size_t n, int day)
 {
 	double mean, sd, at, off;
 
 	if (!a->asked)
 		return true;
 	dry_run_moments(run, n, &mean, &sd);
-	at = fmax(sd, a->spread) / a->step;
+	at = fmax(sd, a->spread[day]) / a->step;
 	if (!(at < SDS))
 		return false;
 	off = a->off[(size_t)at] + (at - floor(at)) * (a->off[(size_t)at + 1] - a->off[(size_t)at]);
@@ -193,6 +194,16 @@ static void set_usual_offset(struct future *f)
 	f->memory = fmin(fmax(2 * between / (DRIFT_VARIANCE * prior->drift * prior->drift), MEMORY_LEAST), MEMORY_MOST);
 }
 
+/* How pieces spread on so many days, the first of which is now. */
+static void set_spreads(const struct future *f, size_t n, double *spread)
+{
+	double day[DRY_HORIZON + 1];
+
+	for (size_t i = 0; i < n; i++)
+		day[i] = f->fit->now + (double)i;
+	dry_spreads(f->charge, f->prior, f->fit, day, n, spread);
+}
+
 static void future_init(struct future *f)
 {
 	size_t n = f->charge->nprobes;
@@ -213,7 +224,8 @@ static void future_init(struct future *f)
 	gaps_init(&f->gaps, f->charge, f->prior, now);
 	set_usual_offset(f);
 	allowed_set(&f->allowed, f->rule, f->n);
-	f->allowed.spread = dry_spread(f->charge, f->prior, f->fit, now);
+	if (f->allowed.asked)
+		set_spreads(f, DRY_HORIZON + 1, f->allowed.spread);
 }
 
 static void future_release(struct future *f)
@@ -374,14 +386,14 @@ static void read_all(struct trial *t)
 		t->read[i] = at_the_part(t, t->before, t->quartet, i) + t->future->prior->scatter * dice_normal(&t->dice);
 }
 
-/* Takes the readings of a day in: whether the rule then holds. */
-static bool take_all(const struct trial *t, struct dry_run *run, double day)
+/* Takes the readings of a day from now on in: whether the rule then holds. */
+static bool take_all(const struct trial *t, struct dry_run *run, int day)
 {
 	const struct future *f = t->future;
 
 	for (size_t i = 0; i < f->n; i++)
-		dry_run_take(&run[i], f->rule, day, t->read[i], DRY_AT);
-	return dry_rule_holds_plainly(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n);
+		dry_run_take(&run[i], f->rule, f->fit->now + day, t->read[i], DRY_AT);
+	return dry_rule_holds_plainly(f->rule, run, f->n) && allows(&f->allowed, f->rule, run, f->n, day);
 }
 
 /* Who finds the wood in the band, or just below it, lets it dry no further: the EMC that keeps it in the middle. */
@@ -419,19 +431,18 @@ static bool is_open(const struct trial *t)
 static void read_day(struct trial *t, int day, double *visit)
 {
 	bool visited = day >= *visit;
-	double at = t->future->fit->now + day;
 
 	if (t->held <= DRY_HORIZON && !visited)
 		return;
 	read_all(t);
-	if (t->held > DRY_HORIZON && take_all(t, t->daily, at))
+	if (t->held > DRY_HORIZON && take_all(t, t->daily, day))
 		t->held = day;
 	if (!visited)
 		return;
 	*visit += gaps_next(&t->future->gaps, &t->dice);
 	if (t->held <= DRY_HORIZON)
 		t->least = held_at(t);
-	if (t->seen > DRY_HORIZON && take_all(t, t->visits, at))
+	if (t->seen > DRY_HORIZON && take_all(t, t->visits, day))
 		t->seen = day;
 }
 
@@ -569,8 +580,7 @@ static void trials_init(struct dry_trials *t, const struct future *f)
 		t->noise[i] = f->prior->scatter * (n ? probe->reading[n - 1].noise : 1);
 		t->age[i] = n ? f->fit->now - probe->reading[n - 1].day : HUGE_VAL;
 	}
-	for (int day = 0; day < DRY_TRIAL_DAYS; day++)
-		t->spread[day] = dry_spread(f->charge, f->prior, f->fit, f->fit->now + day);
+	set_spreads(f, DRY_TRIAL_DAYS, t->spread);
 }
 
 void dry_forecast_trials(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const struct dry_rule *rule,

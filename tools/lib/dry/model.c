@@ -610,27 +610,39 @@ void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, b
 	dry_grid_release(&grid);
 }
 
-/* What a piece that has the charge's values reads on a day, when one of its own is `by` off. */
-static double typical_at(const struct dry_charge *charge, const struct dry_fit *fit, double day, size_t own, double by)
+/* What a piece that has the charge's values reads on days, when one of its own is `by` off. */
+static void typical_at(const struct dry_charge *charge, const struct dry_fit *fit, const double *days, size_t n, size_t own, double by, double *mc)
 {
-	double value[DRY_SHARED + DRY_OWN] = { 0 }, mc;
+	double value[DRY_SHARED + DRY_OWN] = { 0 };
 	struct dry_fit typical = { .n = DRY_SHARED + DRY_OWN, .value = value, .now = fit->now };
 
 	memcpy(typical.knot, fit->knot, sizeof typical.knot);
 	memcpy(value, fit->value, DRY_SHARED * sizeof *value);
 	value[DRY_SHARED + own] = by;
-	dry_curve(charge, &typical, 0, &day, 1, &mc);
-	return mc;
+	dry_curve(charge, &typical, 0, days, n, mc);
+}
+
+void dry_spreads(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const double *days, size_t n,
+	double *spread)
+{
+	double *typical = mem_array(2 * n, sizeof *typical), *off = typical + n;
+
+	memset(spread, 0, n * sizeof *spread);
+	typical_at(charge, fit, days, n, 0, 0, typical);
+	for (size_t i = 0; i < DRY_OWN; i++) {
+		typical_at(charge, fit, days, n, i, sqrt(prior->own[i]), off);
+		for (size_t d = 0; d < n; d++)
+			spread[d] += (off[d] - typical[d]) * (off[d] - typical[d]);
+	}
+	for (size_t d = 0; d < n; d++)
+		spread[d] = sqrt(spread[d]);
+	free(typical);
 }
 
 double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day)
 {
-	double typical = typical_at(charge, fit, day, 0, 0), sum = 0;
+	double spread;
 
-	for (size_t i = 0; i < DRY_OWN; i++) {
-		double off = typical_at(charge, fit, day, i, sqrt(prior->own[i])) - typical;
-
-		sum += off * off;
-	}
-	return sqrt(sum);
+	dry_spreads(charge, prior, fit, &day, 1, &spread);
+	return spread;
 }

@@ -78,5 +78,8 @@ void dry_mean_path(const struct dry_charge *charge, const struct dry_fit *fit, b
 
 /* How far pieces spread on a day, by how they did in the past: the standard deviation of what they read, but for the noise. */
 double dry_spread(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, double day);
+/* The same on each of `n` days, none of them before 0. */
+void dry_spreads(const struct dry_charge *charge, const struct dry_prior *prior, const struct dry_fit *fit, const double *days, size_t n,
+	double *spread);
 
 #endif
