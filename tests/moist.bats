@@ -69,10 +69,11 @@ cells() {
 	cane,handle|driest|H1 at cane 2026-08-03 or below
 	cane,handle|n_judged|4
 	cane,handle|share_in_band|0.75
-	shop,blade|n_pieces|2
+	shop,blade|n_readings|2
+	shop,blade|n_pieces|1
 	shop,blade|n_uncorrected|1
-	shop,blade|mc_mean_pct|11
-	shop,blade|rule|pin2: 1 points per 10 C above 20 C, then 0.5 + 0.95 x reading; uncorrected
+	shop,blade|mc_mean_pct|12
+	shop,blade|rule|uncorrected
 	shop,handle|n_doubtful|1
 	shop,handle|n_judged|0
 	,blade|n_pieces|2
@@ -84,14 +85,14 @@ cells() {
 	[ "$(cell K1,blade share_low | cut -c1-6) $(cell K1,blade share_high | cut -c1-6)" = "0.2076 0.9385" ]
 }
 
-@test "moist: a probe that is put into another lot is another piece" {
+@test "moist: a probe that is put into another lot is a piece of that one" {
 	status 0 wy-moist -H "$H" --by=lot,charge "$C"
 	cells <<-'END'
 	L2,K1|n_readings|2
 	L2,K1|n_unread|1
-	L2,K1|n_pieces|1
-	L2,K1|wettest|K1 c 2026-06-09
-	L2,K1|mc_mean_pct|22
+	L2,K1|n_pieces|0
+	L2,K1|wettest|
+	L2,K1|mc_mean_pct|
 	L1,K1|n_pieces|3
 	L1,K1|n_readings|9
 	,K1|n_readings|2
@@ -113,7 +114,39 @@ cells() {
 		'2026-01-02 09:00 probe K9 mc=a:20%' '2026-01-03 probe K9 in=a:L9/SH' '2026-01-03 09:00 probe K9 mc=a:19%' \
 		'2026-01-03 13:00 probe K9 mc=a:18%' >"$T/noon.wy"
 	status 0 wy-moist -H "$H" --by=lot "$T/noon.wy"
-	[ "$(cut -f1,9 "$T/out" | tr '\t\n' ' ;')" = "lot mc_mean_pct;L8 19;L9 18;" ]
+	[ "$(cut -f1,9 "$T/out" | tr '\t\n' ' ;')" = "lot mc_mean_pct;L8 ;L9 18;" ]
+	status 0 wy-moist -H "$H" --by=lot --to=2026-01-02 "$T/noon.wy"
+	[ "$(cut -f1,9 "$T/out" | tr '\t\n' ' ;')" = "lot mc_mean_pct;L8 20;" ]
+	# b was 17 % in L1 and 9 % in L2, where it is now
+	printf '%s\n' '2026-07-02 09:00 probe K1 in=a:L1/SH,b:L1/SH mc=a:25%,b:25% wood=20C meter=pin2' \
+		'2026-07-12 09:00 probe K1 mc=a:17%,b:17% wood=20C meter=pin2' '2026-07-12 10:00 probe K1 out=b in=b:L2/SH mc=b:17% wood=20C meter=pin2' \
+		'2026-08-02 09:00 probe K1 mc=a:9%,b:9% wood=20C meter=pin2' '2026-08-03 09:00 probe K1 out=a,b' >"$T/moved.wy"
+	for by in charge lot charge,lot; do
+		wy-moist -H "$H" --by=$by --as=json "$T/moved.wy" >"$T/$by"
+		jq -c '[.[] | [.lot, .n_readings, .n_pieces, .mc_mean_pct]]' "$T/$by"
+	done >"$T/got"
+	printf '%s\n' '[[null,7,2,9.05]]' '[["L1",5,1,9.05],["L2",2,1,9.05]]' '[["L1",5,1,9.05],["L2",2,1,9.05]]' | diff - "$T/got"
+}
+
+# Whatever the rows are of, they share out the same pieces; those of months are shared out month by month.
+@test "moist: every grouping counts the same pieces" {
+	shared_out 20000 >"$T/many.wy"
+	wrong=0
+	while read -r options keys; do
+		want=
+		for by in $keys; do
+			# shellcheck disable=SC2086
+			got=$(wy-moist -H "$H" ${options#-} --by="$by" --as=json "$T/many.wy" 2>/dev/null |
+				jq -c '[map(.n_readings), map(.n_pieces), map(.n_judged), map(.n_doubtful)] | map(add)')
+			[ "${want:=$got}" = "$got" ] || { echo "$options $by: $got, not $want"; wrong=1; }
+		done
+	done <<-'END'
+	- charge lot place part charge,lot place,lot charge,part place,charge,lot,part
+	--all charge lot place part charge,lot place,lot charge,part place,charge,lot,part
+	- month charge,month lot,month place,charge,lot,part,month
+	- day charge,lot,day place,part,day
+	END
+	[ "$wrong" = 0 ]
 }
 
 @test "moist: --all, months and days, --from and --to" {

@@ -3,12 +3,13 @@
  *
  * Readings are taken one at a time and in no order; each is folded at once into its row and, where not all
  * readings count alike, into its source: what is taken to be read again and again (readings.h).
- * Of a source in a row the last reading counts (reading_is_before()); of one at random, every reading
- * of its last moment, and none when probes of its charge were read later in the row's month or day.
+ * Of a source the last reading counts, in its row (reading_is_before()); of one at random, every reading
+ * of its last moment, and none when probes of its charge were read later. In rows of months or days that goes for each of
+ * these. So a source that went on to another lot or place is in one row, and all groupings count the same pieces.
  * A piece in the oven counts as a reading and, but where all count alike, as no piece. A source read at another
  * depth, or in another form, is another where the answer is by these.
  *
- * Memory follows rows (some 240 bytes) and sources in rows (some 55), and not the number of readings.
+ * Memory follows rows (some 240 bytes) and sources (some 55), and not the number of readings.
  */
 #ifndef WITHY_MOIST_ROWS_H
 #define WITHY_MOIST_ROWS_H

@@ -17,10 +17,10 @@
 /* Of the number of a day: years before 0 would be below it. */
 #define MOIST_DAY_BIAS ((int64_t)1 << 30)
 
-/* What is read again and again, in a row; and its last reading, or the list of those of its last moment. */
+/* What is read again and again; its last reading, or the list of those of its last moment, and the row that this is in. */
 struct moist_source {
 	uint32_t row, a, b;
-	uint32_t side : 31, at_random : 1; /* side: depth or form, where these part sources */
+	uint32_t side : 31, at_random : 1; /* side: depth or form, where these part sources, and the part of one at random */
 	union {
 		struct reading last;
 		struct {
@@ -60,7 +60,7 @@ struct moist_share {
 	struct hash_index row_index;    /* by key */
 	size_t n, rows_cap;
 	struct moist_source *source;
-	struct hash_index source_index; /* by row and what parts sources there */
+	struct hash_index source_index; /* by month or day and what parts sources there */
 	size_t nsources, sources_cap;
 	struct moist_node *node;        /* readings at random of a last moment */
 	size_t nnodes, nodes_cap;

@@ -69,10 +69,24 @@ static struct moist_row *row_of(struct moist_share *m, const uint32_t *key)
 	return add_row(m, key, hash);
 }
 
-/* The source of that key; *made is set when it is new, and then nothing but the key is. */
+/* The month or the day that a row is of; 0 when it is of neither. */
+static uint32_t period_of_row(const struct moist_share *m, const struct moist_row *row)
+{
+	for (size_t k = 0; k < m->ask->nby; k++)
+		if (m->ask->by[k] >= MOIST_BY_MONTH)
+			return row->key[k];
+	return 0;
+}
+
+static bool are_of_one_period(const struct moist_share *m, uint32_t x, uint32_t y)
+{
+	return x == y || period_of_row(m, &m->row[x]) == period_of_row(m, &m->row[y]);
+}
+
+/* The source of that key in the period of its row; *made is set when it is new, and then nothing but the key is. */
 static struct moist_source *source_of(struct moist_share *m, const struct moist_source *key, bool *made)
 {
-	const uint32_t words[] = { key->row, key->a, key->b, (uint32_t)key->side << 1 | key->at_random };
+	const uint32_t words[] = { period_of_row(m, &m->row[key->row]), key->a, key->b, (uint32_t)key->side << 1 | key->at_random };
 	uint64_t hash = hash_of(words, 4);
 	struct hash_probe p = hash_probe_of(&m->source_index, hash);
 	struct moist_source *s;
@@ -80,7 +94,7 @@ static struct moist_source *source_of(struct moist_share *m, const struct moist_
 	*made = false;
 	while (hash_probe_next(&m->source_index, &p)) {
 		s = &m->source[p.row];
-		if (s->a == key->a && s->row == key->row && s->b == key->b && s->side == key->side && s->at_random == key->at_random)
+		if (s->a == key->a && s->b == key->b && s->side == key->side && s->at_random == key->at_random && are_of_one_period(m, s->row, key->row))
 			return s;
 	}
 	*made = true;
@@ -126,15 +140,6 @@ static struct moist_row *row_of_reading(struct moist_share *m, const struct read
 	for (size_t k = 0; k < m->ask->nby; k++)
 		key[k] = key_of(m->ask->by[k], of, day);
 	return row_of(m, key);
-}
-
-/* The month or the day that a row is of; 0 when it is of neither. */
-static uint32_t period_of_row(const struct moist_share *m, const struct moist_row *row)
-{
-	for (size_t k = 0; k < m->ask->nby; k++)
-		if (m->ask->by[k] >= MOIST_BY_MONTH)
-			return row->key[k];
-	return 0;
 }
 
 /* ---- what a reading is held against */
@@ -425,8 +430,11 @@ static uint32_t new_node(struct moist_share *m, const struct reading *r, uint32_
 }
 
 /* A reading at random is held with those of its moment, and drops those of an earlier one. */
-static void take_at_random(struct moist_share *m, struct moist_source *s, bool made, const struct reading *r)
+static void take_at_random(struct moist_share *m, const struct moist_source *key, const struct reading *r)
 {
+	bool made;
+	struct moist_source *s = source_of(m, key, &made);
+
 	if (made) {
 		s->sample.utc_s = r->utc_s;
 		s->sample.first = NONE;
@@ -441,51 +449,65 @@ static void take_at_random(struct moist_share *m, struct moist_source *s, bool m
 	s->sample.first = new_node(m, r, s->sample.first);
 }
 
-/* What parts sources beside their names. */
-static uint32_t side_of(struct moist_share *m, const struct reading_of *of)
+/* A piece is in the row of its last reading: a probe may go on to another lot, and a bat to another place. */
+static void take_last(struct moist_share *m, const struct moist_source *key, const struct reading *r)
+{
+	bool made;
+	struct moist_source *s = source_of(m, key, &made);
+
+	if (!made && !reading_is_before(m->facts->readings, r, &s->last))
+		return;
+	s->last = *r;
+	s->row = key->row;
+}
+
+static uint32_t depth_or_form(struct moist_share *m, const struct reading_of *of)
 {
 	if (m->ask->by_form)
 		return of->form;
 	return m->ask->by_depth ? intern_compact_id(&m->depths, (struct slice){ (const char *)&of->depth, sizeof of->depth }) : 0;
 }
 
-/* A piece is counted once, one at random with each reading, one in the oven for itself. */
-static void take_alike(struct moist_share *m, struct moist_row *row, const struct reading *r, const struct reading_of *of)
+/* What parts sources beside their names. Those at random are of one part: a sample of handles is none of blades. */
+static uint32_t side_of(struct moist_share *m, const struct reading_of *of)
 {
-	const struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of->a, .b = of->b };
-	bool first = true;
+	uint32_t side = depth_or_form(m, of);
+
+	return of->at_random ? side << 1 | (of->part == m->facts->handle) : side;
+}
+
+/* One piece at random is counted with each reading, one in the oven for itself, and others at the end. */
+static void take_alike(struct moist_share *m, const struct moist_source *key, const struct reading *r, const struct reading_of *of)
+{
+	struct moist_row *row = &m->row[key->row];
 
 	count(m, row, r, of, r->n);
 	if (of->at_random || r->flags & READING_OVEN)
 		row->count[MOIST_PIECES] += r->n;
-	else {
-		source_of(m, &key, &first);
-		row->count[MOIST_PIECES] += first;
-	}
+	else
+		take_last(m, key, r);
 }
 
 static void take(struct moist_share *m, const struct reading *r)
 {
 	struct reading_of of = reading_of(m->facts, r);
 	struct moist_row *row = row_of_reading(m, &of, r->day);
-	struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of.a, .b = of.b, .at_random = of.at_random }, *s;
-	bool made;
+	struct moist_source key = { .row = (uint32_t)(row - m->row), .a = of.a, .b = of.b, .at_random = of.at_random };
 
 	row->count[r->mark == VALUE_ABSENT ? MOIST_UNREAD : MOIST_READINGS] += r->n;
 	if (r->mark == VALUE_ABSENT)
 		return;
 	if (m->ask->all) {
-		take_alike(m, row, r, &of);
+		take_alike(m, &key, r, &of);
 		return;
 	}
 	if (r->flags & READING_OVEN)
 		return;
 	key.side = side_of(m, &of) & 0x7fffffffu;
-	s = source_of(m, &key, &made);
 	if (of.at_random)
-		take_at_random(m, s, made, r);
-	else if (made || reading_is_before(m->facts->readings, r, &s->last))
-		s->last = *r;
+		take_at_random(m, &key, r);
+	else
+		take_last(m, &key, r);
 }
 
 /* Whether the share has the reading. */
@@ -634,8 +656,11 @@ static void sort_sources(struct moist_share *m)
 void moist_share_fill(struct moist_share *m)
 {
 	take_all(m);
-	if (m->ask->all)
+	if (m->ask->all) {
+		for (size_t i = 0; i < m->nsources; i++)
+			m->row[m->source[i].row].count[MOIST_PIECES]++;
 		return;
+	}
 	drop_past(m);
 	for (size_t i = 0; i < m->nsources; i++)
 		count_source(m, &m->source[i]);
