@@ -256,18 +256,13 @@ static bool ends(const char *p, const char *end)
 	return p == end || *p == ',' || *p == ' ' || *p == '\t';
 }
 
-/* The unit of the upper end, for a lower end that has none (8..10%). */
-static int unit_of_high(struct cursor *s, const char *p)
+/* The unit of the upper end, for a lower end that has none (8..10%). A number that is too large has its unit all the same. */
+static int unit_of_high(const struct cursor *s, const char *p)
 {
-	struct cursor look = *s;
-	int64_t ignored;
-	int unit = -1;
-	enum value_fault quiet = VALUE_OK;
-
-	look.p = p;
-	look.fault = &quiet;
-	scan_single(&look, &ignored, &unit);
-	return quiet ? -1 : unit;
+	p += p < s->end && *p == '-';
+	while (is_digit(p, s->end) || (p < s->end && *p == '.' && is_digit(p + 1, s->end)))
+		p++;
+	return scan_unit(vocab_type(s->type), &p, s->end);
 }
 
 /* Where a number without a range would end: at the two dots of its range, or NULL. */
