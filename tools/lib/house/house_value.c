@@ -202,6 +202,9 @@ static void wrong_value(struct house_loader *l, const struct yaml *node, int typ
 	case VALUE_OUT_OF_RANGE:
 		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is outside the possible range of a $2", "correct the number or its unit", node->text, name);
 		break;
+	case VALUE_TOO_LONG:
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' has a number of more than 15 digits", "write at most 15 digits", node->text);
+		break;
 	case VALUE_INVERTED:
 		HOUSE_WRONG(l, PROBLEM_RANGE, node, "the range '$1' ends before it starts", "write the lower end first", node->text);
 		break;
@@ -248,16 +251,35 @@ static void read_range(struct house_loader *l, const struct house_key *key, cons
 	buf_release(&range);
 }
 
+static bool is_digits(struct slice s)
+{
+	for (size_t i = 0; i < s.n; i++)
+		if ((unsigned char)(s.p[i] - '0') > 9)
+			return false;
+	return s.n > 0;
+}
+
+static void too_large(struct house_loader *l, const struct yaml *node)
+{
+	struct buf most = BUF_INIT;
+
+	buf_int(&most, vocab_type(TYPE_COUNT)->most);
+	HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is too large", "write at most $2", node->text, buf_slice(&most));
+	buf_release(&most);
+}
+
 static void read_count(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
 {
 	struct value v;
 
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return;
-	if (value_read(TYPE_COUNT, 0, node->text, &v))
-		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid count", "write a whole number", node->text);
-	else
+	if (!value_read(TYPE_COUNT, 0, node->text, &v))
 		*(int64_t *)out = v.fix;
+	else if (is_digits(node->text))
+		too_large(l, node);
+	else
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid count", "write a whole number", node->text);
 }
 
 /* Digits with a point among them: at most fifteen, so that digits and power of ten are both exact. */
@@ -282,11 +304,26 @@ static bool number_of(struct slice s, double *out)
 	return n > 0;
 }
 
+/* A number but for its length. */
+static bool is_too_long(struct slice s)
+{
+	struct slice rest = s.n && s.p[0] == '-' ? slice_from(s, 1) : s;
+	size_t point = slice_find(rest, '.');
+
+	if (point < rest.n && !is_digits(slice_from(rest, point + 1)))
+		return false;
+	return is_digits(slice_upto(rest, point)) && rest.n - (point < rest.n) > DIGITS_MOST;
+}
+
 static void read_number(struct house_loader *l, const struct house_key *key, const struct yaml *node, void *out)
 {
 	if (!house_want_kind(l, node, YAML_SCALAR, key->name))
 		return;
-	if (!number_of(node->text, out))
+	if (number_of(node->text, out))
+		return;
+	if (is_too_long(node->text))
+		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' has more than 15 digits", "write at most 15 digits", node->text);
+	else
 		HOUSE_WRONG(l, PROBLEM_VALUE, node, "'$1' is not a valid number", "write digits, with a point before the decimals", node->text);
 }
 
