@@ -28,6 +28,12 @@ readers() {
 		$call $book -H samples/house.yaml >/dev/full 2>"$T/err" && status=0 || status=$?
 		[ "$status" -eq 2 ] || fail "$call: status $status on a full disk"
 		grep -q 'cannot write' "$T/err" || fail "$call: no message on a full disk"
+		# no file may grow: as a full disk, and not the end by a signal
+		# shellcheck disable=SC2086
+		(ulimit -f 0; exec $call $book -H samples/house.yaml 2>&1 >"$T/out") | cat >"$T/err"
+		status=${PIPESTATUS[0]}
+		[ "$status" -eq 2 ] || fail "$call: status $status where no file may grow"
+		grep -q 'cannot write.*File too large' "$T/err" || fail "$call: no message where no file may grow"
 		# shellcheck disable=SC2086
 		$call $book -H samples/house.yaml >&- 2>"$T/err" && status=0 || status=$?
 		[ "$status" -eq 2 ] || fail "$call: status $status when standard output is closed"

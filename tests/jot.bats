@@ -324,6 +324,9 @@ unchanged() { cmp -s "$last" before.wy || fail "$1: the book was changed"; }
 	jot seal L104 wax >/dev/full 2>err && got=0 || got=$?
 	[ "$got" = 2 ] || fail "status $got"
 	unchanged 'a full disk'
+	(ulimit -f 1; jot seal L104 wax >out 2>err) && got=0 || got=$?
+	[ "$got" = 2 ] && grep -q 'nothing was written: File too large' err || fail "status $got where the book may not grow: $(cat err)"
+	unchanged 'a book that may not grow'
 	jot seal L104 wax >&- 2>err && got=0 || got=$?
 	[ "$got" = 2 ] || fail "status $got when standard output is closed"
 	report

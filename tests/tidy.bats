@@ -259,6 +259,11 @@ tidied() {
 		status 0 wy-tidy $flag /dev/null || bad=1
 		[ ! -s "$T/out" ] || bad=1
 	done
+	for n in 1 2 3 4 5 6 7 8 9; do cat "$T/h"; done >"$T/long"
+	cp "$T/long" "$T/before"
+	(ulimit -f 1; wy-tidy -r "$T/long" 2>"$T/err") && got=0 || got=$?
+	[ $got = 2 ] && grep -q 'was not changed: File too large' "$T/err" || { echo "a file that may not grow: $got, $(cat "$T/err")"; bad=1; }
+	cmp "$T/long" "$T/before" || bad=1
 	mkfifo "$T/fifo"
 	cat "$T/h" >"$T/fifo" &
 	status 0 wy-tidy "$T/fifo" || bad=1

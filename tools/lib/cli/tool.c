@@ -417,6 +417,15 @@ static void take_descriptors(void)
 			_exit(TOOL_WRONG);
 }
 
+/* A write beyond the limit of a file's size (ulimit -f) fails as one on a full disk does. */
+static void ignore_sigxfsz(void)
+{
+	struct sigaction act = { .sa_handler = SIG_IGN };
+
+	sigemptyset(&act.sa_mask);
+	sigaction(SIGXFSZ, &act, NULL);
+}
+
 static void let_sigpipe_end(void)
 {
 	struct sigaction act = { .sa_handler = SIG_DFL };
@@ -465,6 +474,7 @@ void tool_start(const struct opt_page *page, int argc, char **argv)
 	tool.name = page->name;
 	take_descriptors();
 	let_sigpipe_end();
+	ignore_sigxfsz();
 	mem_on_failure(out_of_memory);
 	spill_on_failure(out_of_file);
 	result = opt_parse(page->options, argc, argv);

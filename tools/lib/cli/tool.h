@@ -67,7 +67,7 @@ extern const struct opt tool_mark_options[];
 
 /*
  * To be called first. Makes sure that descriptors 0 to 2 are taken (one that was closed fails when
- * it is used), lets SIGPIPE end the process, sets the handler for memory, reads the options.
+ * it is used), lets SIGPIPE end the process and ignores SIGXFSZ, sets the handler for memory, reads the options.
  * --help, --version and wrong options end the process here: 0, 0 and 2.
  */
 void tool_start(const struct opt_page *page, int argc, char **argv);
