@@ -131,6 +131,48 @@ cell() {
 	[ "$(cell north rh_n)" = 2 ]
 }
 
+# Each row: the options, and what the note says.
+@test "air: a note says that readings are as written where their instrument is known to be off" {
+	cat >"$T/off.wy" <<-'END'
+	2026-03-01 air r1 temp=20C rh=58% meter=h1
+	2026-03-02 meter h1 true=50% read=55%
+	2026-03-02 meter h1 true=20C read=20C
+	2026-03-03 air r1 temp=20C rh=58% meter=h1
+	2026-03-04 air r1 temp=20C rh=58%
+	2026-03-05 meter h1 true=50% read=49%
+	2026-03-05 meter h1 true=50% read=48%
+	2026-03-06 air r1 temp=20C rh=58% meter=h1
+	2026-03-07 meter h1 true=50% read=49%
+	2026-03-07 air r2 temp=20C rh=58% meter=h1/near
+	2026-03-08 meter h1/near true=50% read=53%
+	2026-03-08 meter t1 true=20C read=19.5C
+	2026-03-08 meter t1 true=50% read=20%
+	2026-03-09 air r3 temp=20C wetbulb=15C meter=t1
+	2026-03-09 meter h2 true=50% read=20%
+	2026-03-10 meter t1 true=20C read=19C
+	END
+	while IFS='|' read -r options want; do
+		# shellcheck disable=SC2086
+		wy-air --as=text $options "$T/off.wy" 2>/dev/null >"$T/text" || fail "$options: status $?"
+		got=$(sed -n 's/^Readings are as written, but by the checks \(.*\)\. --timed gives the corrected means\.$/\1/p' "$T/text")
+		[ "$got" = "$want" ] || fail "$options: '$got', not '$want'"
+		for n in 0 1 2; do awk -v n=$n 'NR % 3 == n' "$T/off.wy" | wy-air --partial $options >"$T/$n.part"; done
+		wy-air --as=text --merge $options "$T"/[012].part 2>/dev/null | cmp - "$T/text" || fail "$options: in parts"
+	done <<-'END'
+	|h1 reads between 1.50 % RH low and 5.00 % RH high, h1/near reads 1.00 % RH low, t1 reads 0.50 C low
+	--place=r1|h1 reads between 1.50 % RH low and 5.00 % RH high
+	--place=r1 --to=2026-03-04|h1 reads 5.00 % RH high
+	--place=r1 --from=2026-03-06|h1 reads 1.50 % RH low
+	--to=2026-03-01|
+	--from=2026-03-04 --to=2026-03-04|
+	--of=temp|t1 reads 0.50 C low
+	--of=rh --place=r3|
+	--of=rh --by=day --place=r2 --place=r3|h1/near reads 1.00 % RH low
+	--of=emc --place=r3|t1 reads 0.50 C low
+	END
+	report
+}
+
 @test "air: a house file is not needed" {
 	(cd "$T" && wy-air "$OLDPWD/$C") >"$T/out"
 	[ "$(cell store/r1 rh_in_band_share)" = "$(printf '\n\n')" ]

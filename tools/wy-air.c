@@ -129,12 +129,13 @@ static void print_counts(struct air_counts *counts)
 static int answer_by_reading(const struct air_ask *ask)
 {
 	struct air_counts counts;
-	struct groups *sets[] = { &counts.groups };
-	struct partial state = { .tool = "wy-air", .set = sets, .nsets = 1 };
+	struct groups *sets[] = { &counts.groups, &counts.written.read, &counts.written.checks };
+	struct partial state = { .tool = "wy-air", .set = sets, .nsets = 3 };
 	const struct scan_work work = air_counts_work(&counts);
 	int status;
 
 	air_counts_init(&counts, ask);
+	counts.noted = is_for_reading() || tool_state.partial;
 	air_ask_settings(ask, &tool_group.settings);
 	status = tool_group_read(&book, &work, &state);
 	if (!tool_state.partial) {

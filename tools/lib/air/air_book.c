@@ -185,17 +185,27 @@ static void add_check(struct air_book *b, struct air_check check)
 	b->check[b->nchecks++] = check;
 }
 
-static void take_check(struct air_book *b, const struct line *l)
+int air_book_check(const struct line *l, int64_t *off)
 {
 	const struct item *known = line_item(l, FIELD_TRUE), *read = line_item(l, FIELD_READ);
 	struct slice base;
 
-	if (!known || !read || known->v.mark != VALUE_EXACT || read->v.mark != VALUE_EXACT)
-		return;
+	if (l->event->id != EVENT_METER || !known || !read || known->v.mark != VALUE_EXACT || read->v.mark != VALUE_EXACT)
+		return -1;
 	base = value_reading_base(known->v.unit);
 	if (!slice_eq(base, value_reading_base(read->v.unit)) || slice_eq(base, SLICE("g")))
-		return;
-	add_check(b, (struct air_check){ l->stamp.day, intern_id(&b->ids, l->subject), slice_eq(base, SLICE("C")) ? AIR_TEMP : AIR_RH, known->v.fix - read->v.fix });
+		return -1;
+	*off = known->v.fix - read->v.fix;
+	return slice_eq(base, SLICE("C")) ? AIR_TEMP : AIR_RH;
+}
+
+static void take_check(struct air_book *b, const struct line *l)
+{
+	int64_t off;
+	int quantity = air_book_check(l, &off);
+
+	if (quantity >= 0)
+		add_check(b, (struct air_check){ l->stamp.day, intern_id(&b->ids, l->subject), quantity, off });
 }
 
 static void add_weighing(struct air_book *b, struct air_weighing w)

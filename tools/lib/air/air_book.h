@@ -126,6 +126,9 @@ void air_book_merge(struct air_book *b, struct air_book *from);
 /* Puts all in order; nothing may be taken or merged after. */
 void air_book_settle(struct air_book *b);
 
+/* The quantity that a line checks, and how far off its instrument was, true less read; -1 when it is not a check of one. */
+int air_book_check(const struct line *l, int64_t *off);
+
 /* How far off a meter is taken to be on a day, in degrees or per cent; 0 where nothing is known. */
 double air_book_offset(const struct air_book *b, uint32_t meter, int quantity, int32_t day);
 

@@ -24,6 +24,7 @@ struct spot {
 	struct lane lane[AIR_QUANTITIES];
 	int64_t readings, wetbulb, rh_in, emc_in;
 	struct house_range rh, target;
+	struct group *instrument;   /* that read the last line, in `written`, or NULL */
 	bool started;
 };
 
@@ -51,8 +52,9 @@ enum { PENDING = 256 };
 
 struct worker {
 	const struct air_ask *ask;
-	bool by_month, by_day;
+	bool by_month, by_day, noted;
 	struct groups spots;
+	struct as_written written;
 	struct group *last;
 	struct pending pending[PENDING];
 	size_t npending;
@@ -208,6 +210,11 @@ static inline void take(struct worker *w, const struct line *l)
 		p->rh = rh_of_wet_bulb(temp, line_item(l, FIELD_WETBULB));
 		((struct spot *)p->group->extra)->wetbulb += p->rh != HOUSE_NONE;
 	}
+	if (w->noted) {
+		struct spot *s = p->group->extra;
+
+		s->instrument = as_written_take_air(&w->written, s->instrument, l);
+	}
 	if (w->npending == PENDING)
 		settle(w);
 }
@@ -220,7 +227,9 @@ static void *begin(void *arg)
 	w->ask = counts->ask;
 	w->by_month = is_by(w->ask, AIR_BY_MONTH);
 	w->by_day = is_by(w->ask, AIR_BY_DAY);
+	w->noted = counts->noted;
 	groups_init(&w->spots, &SPOTS);
+	as_written_init(&w->written);
 	for (size_t i = 0; i < sizeof w->curve / sizeof *w->curve; i++)
 		w->curve[i].temp = INT64_MIN;
 	return w;
@@ -231,9 +240,14 @@ static void lines(void *state, struct reader *r)
 	struct worker *w = state;
 	const struct line *l;
 
-	while ((l = reader_next(r)))
-		if (l->kind == LINE_EVENT && l->event->id == EVENT_AIR && air_ask_covers(w->ask, l->stamp.day) && air_ask_place(w->ask, l->subject))
+	while ((l = reader_next(r))) {
+		if (l->kind != LINE_EVENT)
+			continue;
+		if (l->event->id == EVENT_AIR && air_ask_covers(w->ask, l->stamp.day) && air_ask_place(w->ask, l->subject))
 			take(w, l);
+		else if (l->event->id == EVENT_METER && w->noted)
+			as_written_take_check(&w->written, l);
+	}
 }
 
 /* Empties what the inner loop kept into the group's own sums and counts. */
@@ -266,6 +280,8 @@ static void end(void *arg, void *state)
 			key[k] = w->ask->by[k] == AIR_BY_PLACE ? g->key[0] : slice_upto(g->key[1], w->ask->by[k] == AIR_BY_MONTH ? MONTH_WIDTH : DAY_WIDTH);
 		group_merge(&counts->plan, groups_at(&counts->groups, key), g);
 	}
+	as_written_merge(&counts->written, &w->written);
+	as_written_release(&w->written);
 	groups_release(&w->spots);
 	free(w);
 }
@@ -280,11 +296,13 @@ void air_counts_init(struct air_counts *counts, const struct air_ask *ask)
 	*counts = (struct air_counts){ .ask = ask, .plan = { .name = "air", .nkeys = ask->nby, .ncounts = COUNTS,
 		.nsums = AIR_QUANTITIES, .counts = COUNT_NAMES, .sums = air_words } };
 	groups_init(&counts->groups, &counts->plan);
+	as_written_init(&counts->written);
 }
 
 void air_counts_release(struct air_counts *counts)
 {
 	groups_release(&counts->groups);
+	as_written_release(&counts->written);
 }
 
 /* ---- the answer */
@@ -393,6 +411,17 @@ static void find_shares(const struct air_counts *counts, struct table *t, int ju
 	air_shares_release(&shares);
 }
 
+static void note_written(struct air_counts *counts, struct table *t)
+{
+	const bool *wants = counts->ask->wants;
+	struct buf text = BUF_INIT;
+
+	as_written_say(&counts->written, &text, wants[AIR_TEMP] || wants[AIR_EMC], wants[AIR_RH] || wants[AIR_EMC]);
+	if (text.n)
+		table_note(t, buf_slice(&text));
+	buf_release(&text);
+}
+
 bool air_counts_table(struct air_counts *counts, struct table *t)
 {
 	bool guessed = false;
@@ -405,6 +434,7 @@ bool air_counts_table(struct air_counts *counts, struct table *t)
 	}
 	if (counts->ask->wants[AIR_RH])
 		find_shares(counts, t, N_RH_JUDGED, N_RH_IN, "its humidity band in");
+	note_written(counts, t);
 	table_note(t, SLICE("Each reading counts alike, however long the time to the next. RH: relative humidity."));
 	if (counts->ask->wants[AIR_EMC])
 		table_note(t, SLICE("EMC (equilibrium moisture content): the moisture at which wood equilibrates in this air."));

@@ -4,6 +4,8 @@
  * Lines come in any order and on every core; counts and sums of parts add up to the same bytes. The EMC of a
  * reading is calculated here, and a humidity where the line has a wet bulb in its place.
  *
+ * Readings count as they are written. The table has a note of the instruments that are known to be off.
+ *
  * Memory: some 500 bytes for each place and period, and 130 KiB a worker.
  */
 #ifndef WITHY_AIR_COUNTS_H
@@ -11,7 +13,7 @@
 
 #include <stdbool.h>
 
-#include "table/group.h"
+#include "air/as_written.h"
 
 struct air_ask;
 struct scan_work;
@@ -21,6 +23,8 @@ struct air_counts {
 	const struct air_ask *ask;
 	struct groups_plan plan;
 	struct groups groups;      /* by the keys of ask->by */
+	struct as_written written;
+	bool noted;                /* the caller's to set: whether somebody reads the notes, or a state is written */
 };
 
 /* `ask` and `counts` must stay where they are until the release. */
