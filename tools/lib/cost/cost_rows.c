@@ -197,6 +197,15 @@ static struct cost_row *row_of(struct cost_rows *r, const struct slice *key, con
 	return row;
 }
 
+/* Whose keys a layer has: the handle of a bat those of its blade. */
+static const struct layer_facts *keyed_as(const struct holdings *h, const struct batch *b, const struct held_layer *l)
+{
+	for (uint32_t at = l->is.handle ? b->first : 0; at; at = h->layer[at - 1].next)
+		if (!h->layer[at - 1].is.handle)
+			return &h->layer[at - 1].is;
+	return &l->is;
+}
+
 static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_what what, const struct batch *b, const struct held_layer *l,
 	const int64_t *money)
 {
@@ -208,7 +217,7 @@ static void add_layer(struct cost_rows *r, const struct costing *c, enum cost_wh
 
 	if (l->is.handle ? what == COST_OF_BLADES : !counts(c, what, b, &l->is))
 		return;
-	mixed = set_keys(c, b, &l->is, key, rank);
+	mixed = set_keys(c, b, keyed_as(&c->holdings, b, l), key, rank);
 	row = row_of(r, key, rank, c->ask->nby);
 	if (what == COST_OF_BLADES && is_bare(c, money)) {
 		row->bare += n;
