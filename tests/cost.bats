@@ -547,3 +547,37 @@ holds() {
 	done
 	report
 }
+
+@test "cost: the price of a piece that was found in a pool is for all pieces of the pool" {
+	# 14.00 over 10, 3 and the one found: 1.00 on each
+	cat >"$T/pool.wy" <<-'END'
+	2026-07-01 tally L1 at=store form=blade type=SH grade=1 count=10 found=10 price=100.00GBP
+	2026-07-01 tally L2 at=store form=blade type=SH grade=1 count=3 found=3 price=60.00GBP
+	2026-07-02 pool P1 lot=L1:10,L2:3 at=store
+	2026-07-03 tally P1 at=store count=14 found=1 price=14.00GBP
+	END
+	cost --stock --by=lot --columns=lot,pieces,value "$T/pool.wy"
+	is 'the stock' <<-'END'
+		lot	pieces	value
+		L1	10	110.00
+		L2	3	63.00
+		P1	1	1.00
+		all	14	174.00
+	END
+	cost --by=lot --columns=lot,blades,cost,without_price "$T/pool.wy"
+	is 'the blades' <<-'END'
+		lot	blades	cost	without_price
+		L1	10	110.00	0
+		L2	3	63.00	0
+		P1	1	1.00	0
+		all	14	174.00	0
+	END
+	cost --lines-of=P1 --columns=event,subject,cost,here "$T/pool.wy"
+	is 'its lines' <<-'END'
+		event	subject	cost	here
+		tally	L1	100.00	
+		tally	L2	60.00	
+		tally	P1	14.00	14.00
+	END
+	report
+}

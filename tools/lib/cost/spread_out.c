@@ -453,6 +453,7 @@ static void find_rows(struct spread_out *s, uint32_t entry, bool whole, int32_t 
 		break;
 	case COST_POOL:
 		add_row(s, (struct spread_row){ STOCK_ANY, e->subject, STOCK_ANY, PIECE });
+		add_row(s, (struct spread_row){ e->subject, STOCK_ANY, STOCK_ANY, PIECE });
 		break;
 	case COST_CHARGE:
 	case COST_KILN:

@@ -6,7 +6,8 @@
  * by that day, the sold ones among them:
  *
  *	tree, parcel   the pieces of the lots cleft from it; of a lot from several trees, each piece its part
- *	lot, pool, bat its pieces
+ *	lot, bat       its pieces
+ *	pool           the pieces that are in it, and those that it was found to have more
  *	charge         the pieces that were in it
  *	kiln           those of its charges, by what happened in the period
  *	place          the pieces that were there in the period
