@@ -48,6 +48,7 @@ static void gather_up_to(const double *pairs, int64_t most)
 	for (int64_t k = 0; k < most; k++)
 		CHECK_NEAR(sum[k], k <= ALL ? pairs[k] : 0, 1e-15);
 	CHECK_NEAR(sum[most], above, 1e-9 * above);
+	CHECK(sum[most] <= 1);
 	free(sum);
 }
 

@@ -228,7 +228,7 @@ static void masses_of_sums(const struct two *t, int64_t n, double *sum)
 		sum[j] = add_terms(t, j, first_term(t, j), last_term(t, j), 0);
 }
 
-/* The mass of `most` and more; it may be far below 1e-20, and is right even then. Beyond n there is nothing. */
+/* The mass of `most` and more; it may be far below 1e-20, and is right even then, and is no more than 1. Beyond n there is nothing. */
 static double mass_of_end(const struct two *t, int64_t most, int64_t n)
 {
 	int64_t last = least(n, most);
@@ -241,7 +241,7 @@ static double mass_of_end(const struct two *t, int64_t most, int64_t n)
 		upper[k] = above += t->y[k];
 	above = add_terms(&ends, most, first_term(&ends, most), last_term(&ends, most), 0);
 	free(upper);
-	return above;
+	return fmin(above, 1);
 }
 
 /* The last number that has any mass. */

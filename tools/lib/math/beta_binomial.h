@@ -34,7 +34,7 @@ void masses_add(const double *x, int64_t nx, const double *y, int64_t ny, double
 
 /*
  * Adds an independent number to a sum, of which only that it is `most` or more matters: its masses are 0 to `most`, and the last
- * is of all from there on.
+ * is of all from there on, 1 at the most.
  */
 void masses_gather(double *sum, int64_t most, const double *mass, int64_t n);
 
