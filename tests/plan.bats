@@ -254,13 +254,15 @@ classed() { small | sed 's/count=1:40,2:10/count=SH\/1\/light:10,SH\/1\/heavy:30
 	wy-stock -H "$S" --free --on 2027-12-31 --as=tsv --no-header --columns=form,type,grade,free $book | awk -F'\t' '$1 == "blade" && $3 != ""' | cut -f2-4 | sort >"$T/want"
 	table 'What is wanted' | awk -F'\t' '$2 !~ / at /' | cut -f1,2,5 | sort | diff "$T/want" - >"$T/diff" || fail "free: $(cat "$T/diff")"
 	# one cheapest for each type that has an answer, and it is
-	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '$5 != "" { if (!($2 in least) || $9 < least[$2]) least[$2] = $9 } $10 == "cheapest" { n[$2]++; is[$2] = $9 } END { for (t in least) if (n[t] != 1 || is[t] != least[t]) exit 1 }' || fail 'the cheapest'
+	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '$5 != "" { if (!($2 in least) || $10 < least[$2]) least[$2] = $10 } $11 == "cheapest" { n[$2]++; is[$2] = $10 } END { for (t in least) if (n[t] != 1 || is[t] != least[t]) exit 1 }' || fail 'the cheapest'
+	# each amount has its currency beside it
+	sed -n '/price/{ n; p; }' "$T/out" | awk -F'\t' '{ n++; if ($8 != "NZD" && $6 != "NZD") exit 1 } END { exit n != 2 }' || fail "currency: $(head -n 4 "$T/out")"
 	# a mix costs what its parts do, is better than the cheapest of one source, and every grade has its chance
-	table 'Mixes that are better than any single source' | awk -F'\t' '$3 == "cheapest" { all[$2] = $7; sum[$2] += $6; parts[$2]++; single[$2] = $8; if ($5 < 1 || $12 < 0.9 || $7 >= $8) bad = 1 }
+	table 'Mixes that are better than any single source' | awk -F'\t' '$3 == "cheapest" { all[$2] = $8; sum[$2] += $7; parts[$2]++; single[$2] = $9; if ($5 < 1 || $13 < 0.9 || $8 >= $9) bad = 1 }
 		END { for (t in all) { n++; if (parts[t] < 2 || (all[t] - sum[t]) ^ 2 > 0.001) bad = 1; print t "\t" single[t] } exit bad || n < 2 }' | sort >"$T/mixes" || fail "mixes: $(table 'Mixes that are better than any single source')"
-	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '$10 == "cheapest" { print $2 "\t" $9 }' | sort >"$T/singles"
+	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '$11 == "cheapest" { print $2 "\t" $10 }' | sort >"$T/singles"
 	[ -z "$(comm -23 "$T/mixes" "$T/singles")" ] || fail "single sources beside the mixes: $(cat "$T/mixes" "$T/singles")"
-	table 'Mixes that are better than any single source' | awk -F'\t' '$3 == "least left over" { n++; if ($9 >= $10) bad = 1 } END { exit bad || n < 2 }' || fail 'least left over'
+	table 'Mixes that are better than any single source' | awk -F'\t' '$3 == "least left over" { n++; if ($10 >= $11) bad = 1 } END { exit bad || n < 2 }' || fail 'least left over'
 	# a source is asked for what it gave: by the book no tree (its source is a parcel) gave HA or S5, and koethe no HA
 	[ "$(cat $book | grep -E '^[^#]* cleave ' | grep -cE '[=,](HA|S5):')" = 0 ] && [ "$(cat $book | grep 'from=koethe' | grep -cE '[=,]HA:')" = 0 ] || fail 'the book'
 	table 'What to buy, if all of a type comes from one source' | awk -F'\t' '{ n++ } $3 ~ /^P/ && $2 ~ /HA|S5/ || $3 == "koethe" && $2 == "HA" { print; bad = 1 } END { exit bad || n < 8 }' >"$T/bad" || fail "never given: $(cat "$T/bad")"

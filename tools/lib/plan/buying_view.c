@@ -141,6 +141,13 @@ static void put_amount(const struct plan *p, struct table *t, double amount)
 		table_fixed(t, llround(amount), (unsigned)places);
 }
 
+static void put_currency(const struct plan *p, struct table *t)
+{
+	int own = p->parts.costing.book.own;
+
+	stock_cell_word(t, own < 0 ? SLICE("") : vocab_currency_code(own));
+}
+
 static void put_row(const struct buying *b, const struct plan *p, const struct buying_row *row, struct table *t)
 {
 	bool known = row->count <= BUYING_MOST;
@@ -155,6 +162,7 @@ static void put_row(const struct buying *b, const struct plan *p, const struct b
 		table_absent(t);
 	put_grade(p, &b->want[row->decides], t);
 	table_real(t, known ? row->expected : (double)NAN);
+	put_currency(p, t);
 	put_amount(p, t, row->price);
 	put_amount(p, t, known ? row->price * (double)row->count : (double)NAN);
 	table_cstr(t, row->cheapest ? "cheapest" : "");
@@ -165,7 +173,7 @@ static void view_rows(const struct buying *b, const struct plan *p, struct table
 	static const struct table_column columns[] = {
 		{ "as_of", TABLE_DATE, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "source", TABLE_TEXT, 0, "source" }, { "pieces_so_far", TABLE_INT, 0, "so far" },
 		{ "buy", TABLE_INT, 0, "buy" }, { "grade_decides", TABLE_TEXT, 0, "grade decides" }, { "blades_mean", TABLE_REAL, 0, "blades" },
-		{ "price_each", TABLE_FIXED, TABLE_EXACT, "each" }, { "price", TABLE_FIXED, TABLE_EXACT, "in all" }, { "remark", TABLE_TEXT, 0, "" },
+		{ "currency", TABLE_TEXT, 0, NULL }, { "price_each", TABLE_FIXED, TABLE_EXACT, "each" }, { "price", TABLE_FIXED, TABLE_EXACT, "in all" }, { "remark", TABLE_TEXT, 0, "" },
 	};
 
 	table_init(t, columns, sizeof columns / sizeof *columns);
@@ -185,6 +193,7 @@ static void put_part(const struct buying *b, const struct plan *p, const struct 
 	table_cstr(t, GOAL[mix->goal]);
 	stock_cell_word(t, stock_text(p->stock, part->source));
 	table_int(t, part->count);
+	put_currency(p, t);
 	put_amount(p, t, part->price * (double)part->count);
 	put_amount(p, t, mix->total);
 	put_amount(p, t, mix->single_total);
@@ -199,8 +208,8 @@ static void view_mixes(const struct buying *b, const struct plan *p, struct tabl
 {
 	static const struct table_column columns[] = {
 		{ "as_of", TABLE_DATE, 0, NULL }, { "type", TABLE_TEXT, 0, "type" }, { "goal", TABLE_TEXT, 0, "mix" }, { "source", TABLE_TEXT, 0, "source" },
-		{ "buy", TABLE_INT, 0, "buy" }, { "price", TABLE_FIXED, TABLE_EXACT, NULL }, { "price_all", TABLE_FIXED, TABLE_EXACT, "in all" },
-		{ "price_single", TABLE_FIXED, TABLE_EXACT, NULL }, { "left_over", TABLE_REAL, 0, "left over" }, { "left_over_single", TABLE_REAL, 0, NULL },
+		{ "buy", TABLE_INT, 0, "buy" }, { "currency", TABLE_TEXT, 0, NULL }, { "price", TABLE_FIXED, TABLE_EXACT, NULL },
+		{ "price_all", TABLE_FIXED, TABLE_EXACT, "in all" }, { "price_single", TABLE_FIXED, TABLE_EXACT, NULL }, { "left_over", TABLE_REAL, 0, "left over" }, { "left_over_single", TABLE_REAL, 0, NULL },
 		{ "grade_decides", TABLE_TEXT, 0, "grade decides" }, { "chance", TABLE_REAL, (TABLE_PERCENT | TABLE_DOWN) + 0, NULL }, { "searched", TABLE_TEXT, 0, NULL },
 	};
 
