@@ -510,6 +510,68 @@ holds() {
 	report
 }
 
+@test "cost: a probe that was moved or put in late does not change how many points a charge lost" {
+	local head='2026-01-01 buy L1 form=cleft count=SH:30 into=yard
+2026-02-01 08:00 load K1 kiln=north lot=L1 at=yard count=30
+2026-02-01 10:00 probe K1 in=a:L1/SH,b:L1/SH mc=a:25.0%,b:25.0%' tail='2026-03-01 09:00 unload K1 count=30 into=bench
+2026-03-02 cost K1 kind=power energy=320kWh price=160.00GBP'
+	# points WANT [SED]: of a book with standard input between loading and unloading
+	points() {
+		{ echo "$head"; cat; echo "$tail"; } | sed "${2:-}" >"$T/b.wy"
+		cost --charges --no-header --columns=removed_points,removed_error_points,cost_point "$T/b.wy"
+		[ "$(awk -F '\t' '{ printf "%.6g %s %.6g", $1, $2 == "" ? "-" : sprintf("%.4f", $2), $3 }' "$T/out")" = "$1" ] || fail "$1: $(cat "$T/out" "$T/err")"
+	}
+	# every piece goes from 25 to 9; b is moved to another piece at 17, which is read at once, or four days later
+	points '16 0.0000 10' <<-'END'
+		2026-02-11 10:00 probe K1 mc=a:17.0%,b:17.0%
+		2026-02-11 11:00 probe K1 out=b in=b:L1/SH mc=b:17.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%,b:9.0%
+	END
+	points '16 0.0000 10' <<-'END'
+		2026-02-11 10:00 probe K1 mc=a:17.0%,b:17.0%
+		2026-02-11 11:00 probe K1 out=b in=b:L1/SH
+		2026-02-15 10:00 probe K1 mc=a:15.0%,b:16.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%,b:10.0%
+	END
+	# c is put in at 13
+	points '16 0.0000 10' <<-'END'
+		2026-02-15 10:00 probe K1 mc=a:13.0%,b:13.0%
+		2026-02-15 11:00 probe K1 in=c:L1/SH mc=c:13.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%,b:9.0%,c:9.0%
+	END
+	# b came out at 15 and its piece with it: it lost 10, and a 16; t of one degree of freedom is 12.7062 (tables), times 3
+	points '13 38.1186 12.3077' <<-'END'
+		2026-02-20 10:00 probe K1 mc=a:12.0%,b:15.0%
+		2026-02-20 11:00 probe K1 out=b
+		2026-02-28 10:00 probe K1 mc=a:9.0%
+	END
+	# b was not read any more after 17, in its piece or another, and stayed in: as a from there on
+	points '16 0.0000 10' <<-'END'
+		2026-02-11 10:00 probe K1 mc=a:17.0%,b:17.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%,b:-
+	END
+	points '16 0.0000 10' <<-'END'
+		2026-02-11 10:00 probe K1 mc=a:17.0%,b:17.0%
+		2026-02-11 11:00 probe K1 out=b in=b:L1/SH
+		2026-02-28 10:00 probe K1 mc=a:9.0%
+	END
+	# the only probe was moved at 16, and its next piece was read first at 14: 9, 2 between the pieces, 5
+	points '16 - 10' 's/,b:[^ ]*//g' <<-'END'
+		2026-02-11 10:00 probe K1 mc=a:16.0%
+		2026-02-11 11:00 probe K1 out=a in=a:L1/SH
+		2026-02-13 10:00 probe K1 mc=a:14.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%
+	END
+	# a was read once in its first piece, and b only late: 2 between the pieces of a, 14 later, b the last 4 of them: as good as one probe
+	points '16 - 10' 's/^\(.*in=a:L1.SH\),b:L1.SH mc=.*/\1 mc=a:25.0%/' <<-'END'
+		2026-02-03 11:00 probe K1 out=a in=a:L1/SH
+		2026-02-05 10:00 probe K1 mc=a:23.0%
+		2026-02-15 10:00 probe K1 in=b:L1/SH mc=a:13.0%,b:14.0%
+		2026-02-28 10:00 probe K1 mc=a:9.0%,b:10.0%
+	END
+	report
+}
+
 @test "cost: a bat that is moved keeps the money of its handle apart" {
 	cat >"$T/bat.wy" <<-'END'
 	2026-01-01 buy L1 form=blade count=SH:2 price=100.00NZD into=shop

@@ -239,7 +239,7 @@ void cost_view_charges(const struct costing *c, const struct charge_costs *charg
 		put_row(c, &row[i], t);
 	say_charges(c, row, charges->n, t);
 	table_note(t, SLICE("cost: power of the charge, and its part of what is for the kiln; a point: one point of mean moisture content of the whole charge"));
-	table_note(t, SLICE("points: by how much the wood dried; of the probes read twice or more, the mean of the first reading less the last, and its 95 % interval"));
+	table_note(t, SLICE("points: by how much the wood dried; the mean over the probes of the first reading less the last, with what the others lost while one was not read, and its 95 % interval"));
 	note_above(row, charges->n, t);
 	cost_view_notes(c, t);
 	free(row);
