@@ -510,6 +510,45 @@ holds() {
 	report
 }
 
+@test "cost: the lines of a charge are those that dried its pieces, and add up to its cost" {
+	# what was paid for the wood is of the lot, before the loading or after it; the kiln's 20.00 are on two charges of ten pieces
+	cat >"$T/b.wy" <<-'END'
+	2026-07-01 buy L1 from=brook form=cleft count=SH:10 into=yard price=100.00GBP
+	2026-07-01 buy L2 from=brook form=cleft count=SH:10 into=yard price=100.00GBP
+	2026-07-02 load K1 kiln=north lot=L1 at=yard count=10
+	2026-07-11 unload K1 count=10 into=bench
+	2026-07-12 load K2 kiln=north lot=L2 at=yard count=10
+	2026-07-21 unload K2 count=10 into=bench
+	2026-07-22 cost K1 kind=power price=10.00GBP
+	2026-07-23 credit L1 from=brook price=20.00GBP
+	2026-07-24 cost L1 kind=haulage price=5.00GBP
+	2026-07-31 cost north kind=power price=20.00GBP over=2026-07-01..2026-07-31
+	END
+	cost --lines-of=K1 --columns=event,subject,kind,here "$T/b.wy"
+	is 'of the charge' <<-'END'
+		event	subject	kind	here
+		cost	K1	power	10.00
+		cost	north	power	10.00
+	END
+	cost --lines-of=L1 --columns=event,subject,kind,here "$T/b.wy"
+	is 'of the lot' <<-'END'
+		event	subject	kind	here
+		buy	L1	timber	100.00
+		cost	K1	power	10.00
+		credit	L1	credit	-20.00
+		cost	L1	haulage	5.00
+		cost	north	power	10.00
+	END
+	cost --lines-of=K1 --as=text "$T/b.wy"
+	head -n 1 "$T/out" | grep -q '^2 lines put 20.00 GBP on the pieces of K1 for drying them\.$' || fail "$(head -n 1 "$T/out")"
+	# so are those of the sample charges
+	wy-cost $S --charges --columns=charge,cost --no-header --as=tsv | while read -r charge sum; do
+		[ "$(wy-cost $S --lines-of $charge --columns=here --no-header --as=tsv | awk '{ sum += $1 } END { printf "%.2f", sum }')" = "${sum:-0.00}" ] || echo "$charge $sum"
+	done >"$T/other"
+	[ ! -s "$T/other" ] || fail "$(cat "$T/other")"
+	report
+}
+
 @test "cost: a probe that was moved or put in late does not change how many points a charge lost" {
 	local head='2026-01-01 buy L1 form=cleft count=SH:30 into=yard
 2026-02-01 08:00 load K1 kiln=north lot=L1 at=yard count=30

@@ -29,7 +29,7 @@ void cost_view_charges(const struct costing *c, const struct charge_costs *charg
 
 /*
  * The lines that made the figure of a tree, a parcel, a supplier, a lot, a charge, a kiln, a place, a bat or an
- * order, with how much of each it has. `path` are the names of the files.
+ * order, with how much of each it has: of a charge those that dried its pieces, as in cost_view_charges(). `path` are the names of the files.
  */
 void cost_view_lines(const struct costing *c, struct slice id, const char *const *path, struct table *t);
 

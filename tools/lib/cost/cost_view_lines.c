@@ -11,6 +11,7 @@ struct lines_of {
 	bool *cohort;              /* whether a cohort's pieces are of it */
 	bool *lot;                 /* of a bat or a pool, by id: whether it has pieces of the lot */
 	bool bat, shared;          /* a bat; it or a pool, whose pieces only share what is on their lots */
+	bool charge;               /* a charge, which has the costs of drying its pieces, and no other */
 	int64_t *here;             /* by entry: how much of it is on these pieces */
 	bool *has;                 /* by entry: whether it is one of the lines */
 };
@@ -44,7 +45,11 @@ static bool has_record(const struct lines_of *l, const struct spread_record *r)
 {
 	const struct cost_entry *e = &l->c->book.entry[r->entry];
 
-	if (l->cohort[r->base] || e->subject == l->id)
+	if (e->subject == l->id)
+		return true;
+	if (l->charge)
+		return l->cohort[r->base] && l->c->book.element[e->element].use == COST_FOR_DRYING;
+	if (l->cohort[r->base])
 		return true;
 	return l->shared && e->role & (COST_TREE | COST_PARCEL | COST_LOT | COST_POOL) && l->lot[l->c->holdings.cohort[r->base].key.lot];
 }
@@ -61,6 +66,7 @@ static void find_lines(struct lines_of *l)
 	l->has = mem_zeroed(c->book.n, sizeof *l->has);
 	mark_bat(l);
 	l->shared |= (cost_book_role(&c->book, l->id) & COST_POOL) != 0;
+	l->charge = (cost_book_role(&c->book, l->id) & COST_CHARGE) != 0;
 	for (size_t i = 0; !l->bat && i + 1 < ncohorts; i++)
 		if (is_of(l, h->cohort[i].key))
 			l->cohort[h->cohort[i].base] = true;
@@ -219,9 +225,10 @@ static void say_lines(const struct lines_of *l, struct slice id, const int64_t *
 		cost_book_money(&l->c->book, here, &text);
 		buf_str(&text, " on the pieces of ");
 		buf_add(&text, id);
+		buf_str(&text, l->charge ? " for drying them" : "");
 		buf_char(&text, '.');
 	} else {
-		buf_str(&text, "No line of the book puts a cost on the pieces of ");
+		buf_str(&text, l->charge ? "No line of the book puts a cost of drying on the pieces of " : "No line of the book puts a cost on the pieces of ");
 		buf_add(&text, id);
 		buf_char(&text, '.');
 	}
@@ -260,6 +267,8 @@ void cost_view_lines(const struct costing *c, struct slice id, const char *const
 	say_lines(&l, id, n, here, t);
 	if (n[0] && !l.shared)
 		table_note(t, SLICE("here: what of the line was put on these pieces; what they took over from culled pieces later is not in it"));
+	if (l.charge)
+		table_note(t, SLICE("of a charge: the lines for it, and those for its kiln; for what its wood cost before and after, name its lots"));
 	if (n[0] && has_rate(&l))
 		table_note(t, SLICE("rate's days: how old the exchange rate was"));
 	free(l.cohort);
