@@ -374,6 +374,43 @@ is() { status "$@" || bad=1; }
 	grep -q 'more than one batch of L901 at yard/b1 matches; .*; the book has 8 S6 clefts at yard/b1, 7 SH clefts at yard/b1 -- stock-ambiguous$' "$T/out"
 }
 
+# The advice is typed as it stands, and the line then passes.
+@test "check: where several batches match, the fields to add are those that tell them apart" {
+	local line want more n=0
+	unset WITHY_HOUSE
+	while IFS='|' read -r line want more; do
+		printf '%s\n' '2026-07-01 buy L001 form=cleft count=SH:10 into=yard/a' '2026-07-01 buy L002 form=cleft count=SH:10 into=yard/a' \
+			'2026-07-02 move L001 at=yard/a count=4 into=yard/b' '2026-07-02 load K-1 kiln=east lot=L001 at=yard/a count=5' \
+			'2026-07-02 load K-1 kiln=east lot=L002 at=yard/a count=5' \
+			'2026-07-01 buy L003 form=blade count=SH/1:5,SH/2:5,S6/1:5 into=shop' '2026-07-01 buy L004 form=blade count=SH/1:5,S6/2:5 into=shop' \
+			'2026-07-01 buy L005 form=blade count=SH:9 into=shop' '2026-07-02 sell L005 at=shop count=3 to=club' \
+			'2026-07-02 sell L005 at=shop count=3 to=counter' '2026-07-01 buy L006 form=cleft count=SH/1:5,SH/2:5 into=yard/a' >"$T/apart.wy"
+		cp "$T/apart.wy" "$T/mended.wy"
+		echo "2026-07-20 $line" >>"$T/apart.wy"
+		wy-check --level=uncorrected=none "$T/apart.wy" >"$T/out" 2>&1 || true
+		grep -q "more than one batch of $want, so that only one matches; the book has .* -- stock-ambiguous\$" "$T/out" || fail "$line: $(cat "$T/out")"
+		echo "2026-07-20 $line $more" >>"$T/mended.wy"
+		wy-check --level=uncorrected=none "$T/mended.wy" >"$T/out" 2>&1 || true
+		! grep -q ' error: ' "$T/out" || fail "$line $more: $(cat "$T/out")"
+		n=$((n + 1))
+	done <<-'END'
+	scrap L001 cull=knot:1|L001 at any place matches; add at=|at=yard/b
+	scrap L001 form=cleft type=SH grade=- class=- cull=knot:1|L001 cleft SH ungraded at any place matches; add at=|at=yard/b
+	unload K-1 type=SH count=5 into=bench|SH pieces at K-1 matches; add lot=|lot=L002
+	unload K-1 count=5 into=bench|pieces at K-1 matches; add lot=|lot=L002
+	return L005 count=2 cause=weight into=shop|L005 that was sold matches; add from=|from=club
+	scrap L003 cull=knot:1|L003 at any place matches; add type= and grade=|type=SH grade=2
+	scrap L004 at=shop cull=knot:1|L004 at shop matches; add type= or grade=|grade=2
+	move L003 at=shop type=SH count=1 into=bench|L003 SH at shop matches; add grade=|grade=1
+	END
+	[ "$n" = 8 ] || fail "$n lines"
+	# plane takes no grade=: the pieces get a lot of their own
+	echo '2026-07-20 plane L006 at=yard/a count=2' >>"$T/apart.wy"
+	wy-check "$T/apart.wy" >"$T/out" 2>&1 || true
+	grep -q 'L006 cleft at yard/a matches; add a pool line that gives the pieces meant a lot of their own, so' "$T/out" || fail "plane: $(cat "$T/out")"
+	report
+}
+
 @test "check: a load line that fits two sizes is one mistake, at its lot" {
 	printf '%s\n' '2026-01-14 buy L1 form=cleft count=SH:30,S6:4 from=alder into=yard/b1' \
 		'2026-02-02 08:00 load K26-01 kiln=north lot=L1 at=yard/b1 count=34' \

@@ -49,6 +49,7 @@ struct stock_fault {
 	bool order;                /* the day's lines fit in another order of their times */
 	size_t later;              /* later faults of the same lots */
 	size_t hint, hint_n;       /* in state.hints */
+	size_t apart, apart_n;     /* of WHY_AMBIGUOUS: the fields to add, in state.hints */
 };
 
 /* A spot's neighbours in a chain: index + 1. */

@@ -39,14 +39,8 @@ static int rule_of(const struct stock_op *op, const struct stock_fault *f)
 	return RULE_STOCK_SHORT;
 }
 
-static void add_what(const struct stock *s, struct buf *out, const struct stock_op *op, const struct stock_fault *f)
+static void add_selected(const struct stock *s, struct buf *out, const struct stock_op *op)
 {
-	uint32_t lot = f->lot && f->lot != STOCK_ANY ? f->lot : op->subject;
-
-	buf_add(out, stock_text(s, lot));
-	if ((op->event->stock.take != TAKE_PICK && op->event->stock.take != TAKE_SOLD) || f->why == WHY_TWO_BATS || f->why == WHY_UNDECIDED
-		|| f->why == WHY_NO_COUNT || ((f->why == WHY_NOT_SOLD || f->why == WHY_OTHER_BUYER) && op->uncounted))
-		return;
 	if (op->form >= 0) {
 		buf_char(out, ' ');
 		buf_add(out, vocab_form(op->form));
@@ -67,12 +61,39 @@ static void add_what(const struct stock *s, struct buf *out, const struct stock_
 	}
 }
 
-/* Where the pieces are wanted; of what comes back, who has it. */
-static struct slice where(const struct stock *s, const struct stock_op *op)
+/* "L061 cleft SH"; where a line of a charge names no lot, "cleft SH pieces". */
+static void add_what(const struct stock *s, struct buf *out, const struct stock_op *op, const struct stock_fault *f)
 {
-	if (op->event->stock.take == TAKE_SOLD)
-		return op->party == STOCK_ANY ? SLICE("anybody") : stock_text(s, op->party);
-	return op->at == STOCK_ANY ? SLICE("any place") : stock_text(s, op->at);
+	bool picks = op->event->stock.take == TAKE_PICK || op->event->stock.take == TAKE_SOLD;
+
+	if (picks && f->lot == STOCK_ANY && f->why != WHY_UNDECIDED) {
+		struct buf selected = BUF_INIT;
+
+		add_selected(s, &selected, op);
+		buf_add(out, slice_from(buf_slice(&selected), selected.n > 0));
+		buf_str(out, selected.n ? " pieces" : "pieces");
+		buf_release(&selected);
+		return;
+	}
+	buf_add(out, stock_text(s, f->lot && f->lot != STOCK_ANY ? f->lot : op->subject));
+	if (!picks || f->why == WHY_TWO_BATS || f->why == WHY_UNDECIDED || f->why == WHY_NO_COUNT
+		|| ((f->why == WHY_NOT_SOLD || f->why == WHY_OTHER_BUYER) && op->uncounted))
+		return;
+	add_selected(s, out, op);
+}
+
+/* Where the pieces are wanted; of what comes back, who has it. */
+static void add_where(const struct stock *s, struct buf *out, const struct stock_op *op, const struct stock_fault *f)
+{
+	bool sold = op->event->stock.take == TAKE_SOLD;
+	uint32_t place = sold ? op->party : op->at;
+
+	if (f->why == WHY_AMBIGUOUS)
+		buf_str(out, !sold ? "at " : place == STOCK_ANY ? "that was sold" : "sold to ");
+	if (place != STOCK_ANY)
+		buf_add(out, stock_text(s, place));
+	else if (!sold || f->why != WHY_AMBIGUOUS)
+		buf_str(out, sold ? "anybody" : "any place");
 }
 
 /* How surely a line is about the sort that a fault lacks: its form is known, or may be that. */
@@ -188,11 +209,15 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 	bool by_count = op.count_col && (f->why == WHY_SHORT || f->why == WHY_TALLY || f->why == WHY_NOT_SOLD);
 	struct place place = { op.file, by_count ? op.count_col : op.whose_col,
 		by_count ? op.count_end : op.whose_end, stock_op_line(&op) };
-	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, hint = BUF_INIT;
+	struct buf what = BUF_INIT, have = BUF_INIT, need = BUF_INIT, at = BUF_INIT, hint = BUF_INIT;
 
 	add_what(s, &what, &op, f);
-	buf_int(&have, f->have);
+	if (f->why == WHY_AMBIGUOUS)
+		buf_add(&have, slice_upto(slice_from(buf_slice(&s->state->hints), f->apart), f->apart_n));
+	else
+		buf_int(&have, f->have);
 	buf_int(&need, f->need);
+	add_where(s, &at, &op, f);
 	add_days(s, &hint, f, &op, days);
 	buf_add(&hint, slice_upto(slice_from(buf_slice(&s->state->hints), f->hint), f->hint_n));
 	if (f->order && f->why == WHY_AMBIGUOUS)
@@ -201,10 +226,11 @@ static void tell_one(struct stock *s, struct diags *d, const struct stock_fault 
 		buf_printf(&hint, "%s%zu later line%s cannot be checked until this is fixed", hint.n ? "; " : "", f->later,
 			PLURAL(f->later, "", "s"));
 	DIAG(d, rule_of(&op, f), place, buf_slice(&what), buf_slice(&have), buf_slice(&need),
-		where(s, &op), buf_slice(&hint));
+		buf_slice(&at), buf_slice(&hint));
 	buf_release(&what);
 	buf_release(&have);
 	buf_release(&need);
+	buf_release(&at);
 	buf_release(&hint);
 }
 
