@@ -411,6 +411,15 @@ is() { status "$@" || bad=1; }
 	report
 }
 
+@test "check: a tally that does not add up counts what it found" {
+	printf '%s\n' '2026-07-01 tally L001 at=shop form=blade type=SH count=30 found=30' \
+		'2026-07-02 tally L001 at=shop form=blade type=SH count=30 found=30' \
+		'2026-07-02 tally L002 at=shop form=blade type=SH count=30 found=28' >"$T/tally.wy"
+	wy-check "$T/tally.wy" >"$T/out" 2>&1 || true
+	grep -qF ':2:50: error: count plus cull is 30, but the book has 30 of L001 blade SH at shop, and found=30 would make that 60; ' "$T/out"
+	grep -qF ':3:50: error: count plus cull is 30, but the book has 0 of L002 blade SH at shop, and found=28 would make that 28; ' "$T/out"
+}
+
 @test "check: a load line that fits two sizes is one mistake, at its lot" {
 	printf '%s\n' '2026-01-14 buy L1 form=cleft count=SH:30,S6:4 from=alder into=yard/b1' \
 		'2026-02-02 08:00 load K26-01 kiln=north lot=L1 at=yard/b1 count=34' \

@@ -94,6 +94,8 @@ static void add_where(const struct stock *s, struct buf *out, const struct stock
 		buf_add(out, stock_text(s, place));
 	else if (!sold || f->why != WHY_AMBIGUOUS)
 		buf_str(out, sold ? "anybody" : "any place");
+	if (f->why == WHY_TALLY && op->found)
+		buf_printf(out, ", and found=%d would make that %lld", (int)op->found, (long long)f->have + op->found);
 }
 
 /* How surely a line is about the sort that a fault lacks: its form is known, or may be that. */
