@@ -23,6 +23,19 @@ rows() {
 	printf '%s\n' "$want" | diff - "$T/got" >"$T/diff" || fail "$what: $(cat "$T/diff")"
 }
 
+@test "pair: handles of a type that fits, but without a good reading, are to be measured" {
+	printf '%s\n' '2026-03-01 tally L001 at=shop form=blade type=S6 grade=1 count=2 found=2' \
+		'2026-03-01 tally H001 at=shop form=handle type=HJ count=3 found=3' '2026-03-01 tally H002 at=shop form=handle type=HS count=3 found=3' \
+		'2026-03-02 probe L001 at=shop mc=9% wood=20C' '2026-03-02 probe H002 at=shop mc=9% wood=20C' >"$T/unread.wy"
+	status 1 wy-pair $H "$T/unread.wy" --left --columns=part,piece,why,advice --as=tsv --no-header
+	tr '\t ' ' _' <"$T/out" | diff - <(echo 'blade L001 none_to_pair no_handle_that_fits_its_type_has_a_good_reading;_measure_those
+handle H001 never_read never_read;_measure_it
+handle H002 no_type_fits no_blade_here_is_of_a_type_that_it_fits') || fail "never read"
+	sed -i 's/probe H002/probe H001/' "$T/unread.wy"
+	rows 'read' '2' wy-pair $H "$T/unread.wy" --pairs --columns=pairs
+	report
+}
+
 # The EMC of 20 C and 55 % is 10.101296 % (facts of the Wood Handbook's formula, FPL-GTR-282, eq. 4-5). H2, read at 13 % ten days
 # before the last reading of the air, follows with ten days: 10.1013 + 2.8987 exp(-1) = 11.1677. C1 is at 9.4 %; H2 is within
 # a point of it when 10.1013 + 1.0664 exp(-n/10) is at most 10.4, after 12.7 days. Gaps: 38 mm times 0.0020 times the points.

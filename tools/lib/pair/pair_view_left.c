@@ -47,7 +47,7 @@ static double gap_of(const struct pairing *p, const struct pair_left *left)
 static const char *word_of(const struct pairing *p, const struct pair_left *left)
 {
 	static const char *const BENCH[] = { NULL, "in bat", "not there", "type unknown", "never read", "old reading", "off scale" };
-	static const char *const LEFT[] = { NULL, NULL, "spare", "enough", "none to pair", "no type fits", NULL, "gap", "not weighed", "mass", "mass" };
+	static const char *const LEFT[] = { NULL, NULL, "spare", "enough", "none to pair", "no type fits", "none to pair", NULL, "gap", "not weighed", "mass", "mass" };
 
 	if (left->why == LEFT_BENCH)
 		return BENCH[row_of(p, left)->why];
@@ -218,6 +218,9 @@ static void say_why(const struct pairing *p, const struct pair_left *left, struc
 		break;
 	case LEFT_NO_FIT:
 		buf_printf(text, left->part == PAIR_BLADE ? "no %s here fits its type" : "no %s here is of a type that it fits", other);
+		break;
+	case LEFT_UNREAD:
+		buf_printf(text, "no %s that %s has a good reading; measure those", other, left->part == PAIR_BLADE ? "fits its type" : "it fits");
 		break;
 	case LEFT_APART:
 		say_apart(p, left, text);

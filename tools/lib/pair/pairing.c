@@ -179,6 +179,11 @@ static void problem_release(struct problem *x)
 
 /* ---- who is left over */
 
+static bool wants_reading(const struct bench_row *row)
+{
+	return row->why == BENCH_UNREAD || row->why == BENCH_OLD || row->why == BENCH_OFF_SCALE;
+}
+
 /*
  * What keeps one from all of the other side, and in *nearest the row that is meant by it: the nearest in moisture of those whose
  * type fits. LEFT_NO_FAULT where some would do.
@@ -189,6 +194,7 @@ static enum left_why fault_with_all(const struct pairing *p, enum pair_part part
 	const struct bench_row *one = &p->bench->side[part].row[row];
 	enum left_why why = LEFT_NO_OTHER;
 	double best = INFINITY;
+	bool unread = false;
 
 	*nearest = SIZE_MAX;
 	for (size_t i = 0; i < other->n; i++) {
@@ -200,6 +206,7 @@ static enum left_why fault_with_all(const struct pairing *p, enum pair_part part
 			*nearest = SIZE_MAX;
 			return fault;
 		}
+		unread |= wants_reading(it) && (part == PAIR_BLADE ? type_fits(p->bench, one, it) : type_fits(p->bench, it, one));
 		if (fault == LEFT_NO_FIT && why == LEFT_NO_OTHER)
 			why = fault;
 		if (fault != LEFT_NO_OTHER && fault != LEFT_NO_FIT && apart < best) {
@@ -208,7 +215,7 @@ static enum left_why fault_with_all(const struct pairing *p, enum pair_part part
 			why = fault;
 		}
 	}
-	return why;
+	return why == LEFT_NO_FIT && unread ? LEFT_UNREAD : why;
 }
 
 static double later(const struct bench_row *row, int days)

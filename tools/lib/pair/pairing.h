@@ -34,6 +34,7 @@ enum left_why {
 	LEFT_ENOUGH,               /* of blades: it would do, and no more are asked for */
 	LEFT_NO_OTHER,             /* there is nothing to pair it with: no good piece on the other side */
 	LEFT_NO_FIT,               /* no type on the other side fits it */
+	LEFT_UNREAD,               /* some types do, and none of those pieces has a good reading */
 	LEFT_APART, LEFT_GAP,      /* the nearest that fits is too far in moisture; opens too far */
 	LEFT_NO_MASS, LEFT_MASS,   /* a mass is not known; the sum is out of the range */
 	LEFT_LANDS                 /* as a bat it will not have the mass of the order */
