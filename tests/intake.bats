@@ -332,6 +332,29 @@ bare() {
 	status 0 wy-intake --version
 }
 
+@test "intake: the rows add up where the headings are not those of the mapping; a packed file is named as such" {
+	cd "$C"
+	sed 's/rh %/humidity/' plain.csv >"$T/other.csv"
+	status 2 wy-intake --map plain.yaml "$T/other.csv"
+	has "$T/err" '1 rows = 0 entries + 1 skipped (heading 1)'
+	grep -q ':1:.*error: no column has the heading `rh %`.* -- file$' "$T/err"
+	gzip -c plain.csv >"$T/plain.csv.gz"
+	zstd -qc plain.csv >"$T/plain.csv.zst"
+	for by in gzip zstd; do
+		packed=$T/plain.csv.gz
+		[ $by = gzip ] || packed=$T/plain.csv.zst
+		status 2 wy-intake --map plain.yaml "$packed"
+		grep -qF "error: it is packed with $by; unpack it first, with \`$by -dk FILE\` -- file" "$T/err" || fail "$by: $(cat "$T/err")"
+		status 2 wy-intake --guess "$packed"
+		has "$T/err" "it is packed with $by"
+	done
+	# and what is said to be typed reads it
+	gzip -dkc "$T/plain.csv.gz" >"$T/plain.csv"
+	status 0 wy-intake --map plain.yaml "$T/plain.csv"
+	cmp plain.wy "$T/out"
+	report
+}
+
 @test "intake: odd bytes, odd files and lost output" {
 	cd "$C"
 	# NULs and bytes that are no UTF-8 in a row: told, and the next row is read

@@ -106,7 +106,7 @@ static void add_row(struct table *table, const struct tool_intake *t, size_t i)
 	table_int(table, (int64_t)(now->rows - before->rows));
 	table_int(table, (int64_t)(now->entries - before->entries));
 	table_int(table, (int64_t)(now->notes[NOTE_KNOWN] + now->notes[NOTE_REPEAT] - before->notes[NOTE_KNOWN] - before->notes[NOTE_REPEAT]));
-	table_int(table, (int64_t)(now->notes[NOTE_UNREADABLE] + now->notes[NOTE_CELL] - before->notes[NOTE_UNREADABLE] - before->notes[NOTE_CELL]));
+	table_int(table, (int64_t)(intake_unread(now) - intake_unread(before)));
 }
 
 /* What went where: on standard output, unless the entries are there. */
@@ -227,7 +227,7 @@ static bool is_whole(const struct tool_intake *t)
 {
 	const struct intake_counts *c = intake_counts(t->run);
 
-	return intake_is_whole(c) || (t->into && c->notes[NOTE_KNOWN] && !c->notes[NOTE_UNREADABLE] && !c->notes[NOTE_CELL]);
+	return intake_is_whole(c) || (t->into && c->notes[NOTE_KNOWN] && !intake_unread(c));
 }
 
 int tool_intake_run(struct tool_intake *t)

@@ -93,7 +93,8 @@ bool export_head_read(struct export_head *h, const char *path, const struct mapp
 	csv_init(&csv, fd, &m->style);
 	start = csv_start(&csv);
 	h->json = json_rows_is(start);
-	good = workbook_is(start) ? read_workbook(h, &csv, m, error) : read_lines(h, &csv, m, error);
+	good = !workbook_refuses(start, error) &&
+		(workbook_is(start) ? read_workbook(h, &csv, m, error) : read_lines(h, &csv, m, error));
 	csv_release(&csv);
 	export_close(fd);
 	return good;

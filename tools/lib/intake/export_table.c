@@ -133,8 +133,8 @@ bool export_table_open(struct export_table *t, int fd, struct slice sheet, struc
 	csv_init(&csv, fd, &style);
 	start = csv_start(&csv);
 	t->kind = workbook_is(start) ? EXPORT_WORKBOOK : json_rows_is(start) ? EXPORT_JSON : EXPORT_TEXT;
-	if (workbook_is_foreign(start))
-		buf_str(error, "it is a workbook of an older kind or with a password; save it as .xlsx without a password, or as CSV");
+	if (workbook_refuses(start, error))
+		good = false;
 	else if (read_again(t, fd, at))
 		good = true;
 	else if (!csv_take_all(&csv, t->kind == EXPORT_WORKBOOK ? WORKBOOK_BYTES : TEXT_MOST, &bytes))

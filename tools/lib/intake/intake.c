@@ -125,9 +125,14 @@ const struct intake_counts *intake_counts(const struct intake *run)
 	return &run->counts;
 }
 
+uint64_t intake_unread(const struct intake_counts *counts)
+{
+	return counts->notes[NOTE_UNREADABLE] + counts->notes[NOTE_CELL] + counts->notes[NOTE_FILE];
+}
+
 bool intake_is_whole(const struct intake_counts *counts)
 {
-	return counts->entries && !counts->notes[NOTE_UNREADABLE] && !counts->notes[NOTE_CELL];
+	return counts->entries && !intake_unread(counts);
 }
 
 void intake_free(struct intake *run)

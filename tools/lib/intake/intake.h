@@ -75,6 +75,9 @@ void intake_close(struct intake *run, bool last);
 
 const struct intake_counts *intake_counts(const struct intake *run);
 
+/* How many rows, cells and whole files could not be read. */
+uint64_t intake_unread(const struct intake_counts *counts);
+
 /* Whether every row gave an entry or had no reading, and there was an entry at all. */
 bool intake_is_whole(const struct intake_counts *counts);
 

@@ -127,10 +127,8 @@ static bool look(struct source *s)
 	s->looked = true;
 	if (workbook_is(head))
 		return open_workbook(s);
-	if (workbook_is_foreign(head)) {
-		buf_str(&s->run->text, "it is a workbook of an older kind or with a password; save it as .xlsx without a password, or as CSV");
+	if (workbook_refuses(head, &s->run->text))
 		return fail(s);
-	}
 	if (s->m->sheet.n || s->m->first_row > 1 || s->m->first_col > 1) {
 		buf_printf(&s->run->text, "the mapping has `%s`, but the file is not an .xlsx workbook; remove it, or give the workbook",
 			s->m->sheet.n ? "sheet" : "first-cell");

@@ -41,7 +41,7 @@ static void find_offset(struct source *s, const struct csv_row *row)
 		return;
 	if (s->has_offset && offset_s != s->offset_s) {
 		buf_str(&s->run->text, "the lines before the rows name two offsets; give the one of the times, such as `clock: \"+12:00\"`");
-		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
+		intake_say(s->run, NOTE_FILE, LEVEL_ERROR, s->place);
 		s->failed = true;
 	}
 	s->has_offset = true;
@@ -168,7 +168,7 @@ static void resolve_columns(struct source *s)
 
 		if (found >= SIZE_MAX - 1 || (s->ncols && found >= s->ncols && found >= CSV_CELLS)) {
 			no_column(s, c, found, &s->run->text);
-			intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
+			intake_say(s->run, NOTE_FILE, LEVEL_ERROR, s->place);
 			s->failed = true;
 		}
 		s->at[i] = found;
@@ -278,7 +278,7 @@ static void headings_done(struct source *s)
 {
 	if (s->m->clock == CLOCK_HEADER && !s->has_offset) {
 		buf_str(&s->run->text, "the lines before the rows name no offset such as GMT+12:00; write it, as in `clock: \"+12:00\"`");
-		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
+		intake_say(s->run, NOTE_FILE, LEVEL_ERROR, s->place);
 		s->failed = true;
 	}
 	if (!s->failed)

@@ -174,7 +174,7 @@ static void ended(struct source *s)
 	if (s->phase == PHASE_TITLE && s->m->header_has.n && !s->failed) {
 		buf_printf(&s->run->text, "no row has the cell `%.*s` of the mapping's `header-has`", SHOWN(s->m->header_has));
 		s->place.line = s->place.last = 1;
-		intake_say(s->run, NOTE_UNREADABLE, LEVEL_ERROR, s->place);
+		intake_say(s->run, NOTE_FILE, LEVEL_ERROR, s->place);
 		s->failed = true;
 	}
 	intake_sequences_settle(s);

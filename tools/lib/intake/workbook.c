@@ -1,5 +1,6 @@
 #include "intake/workbook.h"
 
+#include "base/packed.h"
 #include "intake/workbook_internal.h"
 
 enum { PIECE = 1 << 16, ROW_LONGEST = 64 << 20 };
@@ -315,9 +316,22 @@ bool workbook_is(struct slice head)
 }
 
 /* The older binary form, and the container of a workbook with a password. */
-bool workbook_is_foreign(struct slice head)
+static bool is_foreign(struct slice head)
 {
 	return slice_starts(head, SLICE("\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"));
+}
+
+bool workbook_refuses(struct slice head, struct buf *why)
+{
+	size_t before = why->n;
+
+	if (packed_kind(head) == PACKED_GZIP)
+		buf_str(why, "it is packed with gzip; unpack it first, with `gzip -dk FILE`");
+	else if (packed_kind(head) == PACKED_ZSTD)
+		buf_str(why, "it is packed with zstd; unpack it first, with `zstd -dk FILE`");
+	else if (is_foreign(head))
+		buf_str(why, "it is a workbook of an older kind or with a password; save it as .xlsx without a password, or as CSV");
+	return why->n > before;
 }
 
 struct workbook *workbook_open(struct slice bytes, const struct workbook_wish *wish, struct buf *error)

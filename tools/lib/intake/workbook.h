@@ -35,9 +35,12 @@ struct workbook_wish {
 	char decimal;
 };
 
-/* Whether the bytes start as a workbook does; or as one of another kind does, which cannot be read. */
+/*
+ * Whether the bytes start as a workbook does; or as a workbook of another kind or a packed table does, which cannot be read:
+ * `why` then gets what to do.
+ */
 bool workbook_is(struct slice head);
-bool workbook_is_foreign(struct slice head);
+bool workbook_refuses(struct slice head, struct buf *why);
 
 /* `bytes` must outlive it. NULL when it cannot be read; `error` gets what is wrong. */
 struct workbook *workbook_open(struct slice bytes, const struct workbook_wish *wish, struct buf *error);
