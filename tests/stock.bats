@@ -144,6 +144,41 @@ errors() { [ "$(grep -c ': error: ' "$T/err")" = "$1" ] || fail "$2: not $1 erro
 	report
 }
 
+# q1 to q3: a lot with two types at one place, a pair's lines, and a day whose move has to come first.
+@test "stock: a bat gets a handle that fits, also where its lot has several types at the place" {
+	printf '%s\n' 'works: W' 'clock: UTC' 'people: {ann: Ann}' 'types: {SH: {}, S6: {}, HS: {form: handle, fits: [SH]}, HX: {form: handle, fits: [SH, S6]}, HJ: {form: handle, fits: [S6]}}' \
+		'places: {shop: {kind: shop}, cane: {kind: store}}' 'grades: [{scheme: one, from: 2025-01-01, list: ["1"]}]' >"$T/house.yaml"
+	left() { wy-stock -H "$T/house.yaml" --on 2026-07-05 --by place,form,type --as=tsv --no-header "$@" | awk '$3 == "handle"' | cut -f 2,4,5 | tr '\t\n' ' ;'; }
+	opening='2026-07-01 tally L001 at=shop form=blade type=SH grade=1 count=6 found=6
+2026-07-01 tally L002 at=shop form=blade type=S6 grade=1 count=6 found=6'
+	while IFS='|' read -r book want; do
+		{ echo "$opening"; echo "$book" | tr ';' '\n'; } >"$T/book.wy"
+		status 0 wy-check -H "$T/house.yaml" "$T/book.wy"
+		[ "$(left "$T/book.wy")" = "$want" ] || fail "$book: $(left "$T/book.wy")"
+	done <<-'END'
+	2026-07-01 buy H1 form=handle count=HS:4,HJ:4 into=shop;2026-07-04 make B1 blade=L001 handle=H1 at=shop|shop HJ 4;shop HS 3;
+	2026-07-01 buy H1 form=handle count=HS:4,HJ:4 into=shop;2026-07-04 make B1 blade=L002 handle=H1 at=shop|shop HJ 3;shop HS 4;
+	2026-07-01 buy H1 form=handle count=HX:4,HS:4 into=shop;2026-07-04 make B1 blade=L001 handle=H1 at=shop|shop HS 3;shop HX 4;
+	2026-07-01 buy H1 form=handle count=HS:4,HJ:4 into=cane;2026-07-02 move H1 type=HJ count=3 into=shop;2026-07-04 move H1 at=cane type=HS count=2 into=shop;2026-07-04 make B1 blade=L001 handle=H1 at=shop;2026-07-04 make B2 blade=L001 handle=H1 at=shop|cane HJ 1;cane HS 2;shop HJ 3;
+	2026-07-01 buy H1 form=handle count=HS:1,HX:1 into=shop;2026-07-04 make B1 blade=L001 handle=H1 at=shop;2026-07-04 make B2 blade=L002 handle=H1 at=shop|
+	2026-07-01 buy H1 form=handle count=HS:1,HJ:2 into=shop;2026-07-02 make B1 blade=L001 handle=H1 at=shop;2026-07-04 make B2 blade=L002 handle=H1 at=shop;2026-07-05 rehandle B2 handle=H1 at=shop cull=broken:1|
+	END
+	# what does not fit is still taken where nothing else is, and an error that can be intended
+	{ echo "$opening"; printf '%s\n' '2026-07-01 buy H1 form=handle count=HJ:2 into=shop' '2026-07-04 make B1 blade=L001 handle=H1 at=shop' \
+		'2026-07-04 make B2 blade=L001 handle=H1 at=shop # intended make-fits: for a child'; } >"$T/book.wy"
+	status 1 wy-check -H "$T/house.yaml" "$T/book.wy"
+	[ "$(grep -c 'error: ' "$T/out")" = 1 ] && grep -q ':4:17: error: .* -- make-fits$' "$T/out" || fail "misfit: $(cat "$T/out")"
+	[ -z "$(left "$T/book.wy")" ] || fail "misfits: $(left "$T/book.wy")"
+	# what wy-pair writes holds
+	{ echo "$opening"; printf '%s\n' '2026-07-01 tally H1 at=shop form=handle type=HJ count=3 found=3' '2026-07-01 tally H1 at=cane form=handle type=HS count=10 found=10' \
+		'2026-07-02 probe L001 at=shop mc=9% wood=20C' '2026-07-02 probe H1 at=cane mc=9.2% wood=20C'; } >"$T/book.wy"
+	status 0 wy-pair -H "$T/house.yaml" --on 2026-07-04 --handles=cane,shop --make --count=2 --first=B0001 --maker=ann "$T/book.wy"
+	[ "$(grep -c ' make ' "$T/out")" = 2 ] || fail "pair: $(cat "$T/out")"
+	cp "$T/out" "$T/made.wy"
+	status 0 wy-check -H "$T/house.yaml" "$T/book.wy" "$T/made.wy"
+	report
+}
+
 @test "stock: grades and classes come in the order of the house file" {
 	cat >"$T/house.yaml" <<-'END'
 	clock: UTC

@@ -95,21 +95,13 @@ void bats_line(struct diags *d, const struct house *house, const struct line *l)
 
 /* ---- what goes into a bat */
 
-static bool fits(const struct house_type *handle, struct slice blade)
-{
-	for (size_t i = 0; i < handle->fits.n; i++)
-		if (slice_eq(handle->fits.word[i], blade))
-			return true;
-	return handle->fits.n == 0;
-}
-
 /* The types of handle that fit the blade: "type HJ or HK". */
 static void add_fitting(struct buf *out, const struct house *house, struct slice blade)
 {
 	for (size_t i = 0; i < house->ntypes; i++) {
 		const struct house_type *type = &house->types[i];
 
-		if (type->form != HOUSE_TYPE_FORM_HANDLE || !fits(type, blade))
+		if (type->form != HOUSE_TYPE_FORM_HANDLE || !house_handle_fits(house, type->id, blade))
 			continue;
 		buf_str(out, out->n ? " or " : "type ");
 		buf_add(out, type->id);
@@ -119,16 +111,15 @@ static void add_fitting(struct buf *out, const struct house *house, struct slice
 void bats_flow(struct diags *d, const struct house *house, const struct stock *s, const struct stock_flow *flow)
 {
 	bool handle = flow->change == STOCK_JOINED && flow->from.form == FORM_HANDLE;
-	const struct house_type *type = house && handle ? house_type(house, stock_text(s, flow->from.type)) : NULL;
 	struct place place = { flow->op->file, flow->op->whose_col, flow->op->whose_end, stock_op_line(flow->op) };
-	struct slice blade = stock_text(s, flow->to.type);
+	struct slice type = stock_text(s, flow->from.type), blade = stock_text(s, flow->to.type);
 	struct buf mend = BUF_INIT;
 
-	if (!type || fits(type, blade))
+	if (!handle || house_handle_fits(house, type, blade))
 		return;
 	add_fitting(&mend, house, blade);
 	if (!mend.n)
 		buf_str(&mend, "another type");
-	DIAG(d, RULE_MAKE_FITS, place, type->id, blade, buf_slice(&mend));
+	DIAG(d, RULE_MAKE_FITS, place, type, blade, buf_slice(&mend));
 	buf_release(&mend);
 }

@@ -42,6 +42,16 @@ const struct house_type *house_type(const struct house *house, struct slice id)
 	return FOUND(house, HOUSE_TYPE, types, id);
 }
 
+bool house_handle_fits(const struct house *house, struct slice handle, struct slice blade)
+{
+	const struct house_type *type = house ? house_type(house, handle) : NULL;
+
+	for (size_t i = 0; type && i < type->fits.n; i++)
+		if (slice_eq(type->fits.word[i], blade))
+			return true;
+	return !type || !type->fits.n;
+}
+
 const struct house_meter *house_meter(const struct house *house, struct slice id)
 {
 	return FOUND(house, HOUSE_METER, meters, id);

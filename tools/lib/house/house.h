@@ -352,6 +352,10 @@ struct slice house_near(const struct house *house, enum house_kind kind, struct 
 
 const struct house_place *house_place(const struct house *house, struct slice id);
 const struct house_type *house_type(const struct house *house, struct slice id);
+
+/* Whether a type of handle goes with a type of blade: one that the house does not know, or that lists none, goes with all. `house` may be NULL. */
+bool house_handle_fits(const struct house *house, struct slice handle, struct slice blade);
+
 const struct house_meter *house_meter(const struct house *house, struct slice id); /* without the setting */
 const struct house_wood *house_wood(const struct house *house, struct slice id);
 

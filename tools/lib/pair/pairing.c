@@ -27,15 +27,7 @@ double pair_apart_pct(const struct bench *b, size_t blade, size_t handle)
 
 static bool type_fits(const struct bench *b, const struct bench_row *blade, const struct bench_row *handle)
 {
-	struct slice type = stock_text(b->stock, blade->kind.type);
-	const struct house_type *known = b->ask->house ? house_type(b->ask->house, stock_text(b->stock, handle->kind.type)) : NULL;
-
-	if (!known || !known->fits.n)
-		return true;
-	for (size_t i = 0; i < known->fits.n; i++)
-		if (slice_eq(known->fits.word[i], type))
-			return true;
-	return false;
+	return house_handle_fits(b->ask->house, stock_text(b->stock, handle->kind.type), stock_text(b->stock, blade->kind.type));
 }
 
 /* Whether the bat of the two cannot have the mass of the order. */

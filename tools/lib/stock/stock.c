@@ -1,5 +1,6 @@
 #include "stock/stock.h"
 
+#include <limits.h>
 #include <stdlib.h>
 
 #include "stock/stock_internal.h"
@@ -417,8 +418,11 @@ void stock_tell_held(struct stock *s)
 struct pick {
 	uint32_t lot, place, type, grade, class, party;
 	int32_t form;
-	uint32_t fits[2];   /* the first two buckets that fit */
+	uint32_t fits[2];   /* the first two buckets that fit; of handles for a bat the one to take */
 	int nfits;
+	bool joins;         /* handles for a bat */
+	uint32_t blade;     /* the type of its blade */
+	uint32_t misfit;    /* the one to take of those that do not fit that: index + 1 */
 };
 
 static bool fits_sort(const struct pick *p, const struct stock_kind *k)
@@ -433,14 +437,48 @@ static bool fits_spot(const struct stock *s, const struct pick *p, const struct 
 	return (p->lot == STOCK_ANY || k->lot == p->lot) && (p->place == STOCK_ANY ? k->place != s->sold : k->place == p->place);
 }
 
-/* Both return how many steps it took. */
-static size_t pick_from_spot(const struct stock_state *r, uint32_t spot, struct pick *p)
+static int type_order(const struct stock *s, uint32_t type)
 {
+	int at = s->house ? house_index(s->house, HOUSE_TYPE, stock_text(s, type)) : -1;
+
+	return at < 0 ? INT_MAX : at;
+}
+
+/* Which of two sorts of handles is taken first: by the house's list of types, and then by their words. */
+static bool is_before(const struct stock *s, const struct stock_kind *a, const struct stock_kind *b)
+{
+	const uint32_t x[] = { a->type, a->grade, a->class }, y[] = { b->type, b->grade, b->class };
+	int order = (type_order(s, a->type) > type_order(s, b->type)) - (type_order(s, a->type) < type_order(s, b->type));
+
+	for (size_t i = 0; !order && i < sizeof x / sizeof *x; i++)
+		order = slice_cmp(stock_text(s, x[i]), stock_text(s, y[i]));
+	return order < 0;
+}
+
+/* A bucket that fits the selectors. Of handles for a bat one is kept, so that the search goes on to the last. */
+static void pick_add(const struct stock *s, struct pick *p, uint32_t at)
+{
+	const struct stock_bucket *bucket = s->state->bucket;
+
+	if (!p->joins)
+		p->fits[p->nfits++] = at;
+	else if (!house_handle_fits(s->house, stock_text(s, bucket[at].kind.type), stock_text(s, p->blade)))
+		p->misfit = !p->misfit || is_before(s, &bucket[at].kind, &bucket[p->misfit - 1].kind) ? at + 1 : p->misfit;
+	else if (!p->nfits || is_before(s, &bucket[at].kind, &bucket[p->fits[0]].kind)) {
+		p->fits[0] = at;
+		p->nfits = 1;
+	}
+}
+
+/* Both return how many steps it took. */
+static size_t pick_from_spot(const struct stock *s, uint32_t spot, struct pick *p)
+{
+	const struct stock_state *r = s->state;
 	size_t steps = 1;
 
 	for (uint32_t i = r->spot[spot].first; i && p->nfits < 2; i = r->bucket[i - 1].next, steps++)
 		if (r->bucket[i - 1].n > 0 && fits_sort(p, &r->bucket[i - 1].kind))
-			p->fits[p->nfits++] = i - 1;
+			pick_add(s, p, i - 1);
 	return steps;
 }
 
@@ -453,14 +491,14 @@ static size_t pick_from_chains(struct stock *s, struct pick *p)
 		uint32_t spot = find_spot(r, p->lot, p->place);
 
 		if (spot)
-			steps += pick_from_spot(r, spot - 1, p);
+			steps += pick_from_spot(s, spot - 1, p);
 	} else if (p->lot != STOCK_ANY) {
 		for (uint32_t i = r->id[p->lot].of_lot; i && p->nfits < 2; i = r->spot[i - 1].of_lot.next)
 			if (r->spot[i - 1].place != s->sold)
-				steps += pick_from_spot(r, i - 1, p);
+				steps += pick_from_spot(s, i - 1, p);
 	} else if (p->place != STOCK_ANY)
 		for (uint32_t i = r->id[p->place].of_place; i && p->nfits < 2; i = r->spot[i - 1].of_place.next)
-			steps += pick_from_spot(r, i - 1, p);
+			steps += pick_from_spot(s, i - 1, p);
 	return steps;
 }
 
@@ -472,13 +510,14 @@ static void pick_by_index(const struct stock *s, struct pick *p)
 
 	for (uint32_t i = stock_index_shortest(r, ids, &list); i && p->nfits < 2; i = stock_index_next(r, i, list))
 		if (fits_spot(s, p, &r->bucket[i - 1].kind) && fits_sort(p, &r->bucket[i - 1].kind))
-			p->fits[p->nfits++] = i - 1;
+			pick_add(s, p, i - 1);
 }
 
 /* Finds what fits; where no place is named, anywhere but among what was sold. */
 static void pick_find(struct stock *s, struct pick *p)
 {
 	p->nfits = 0;
+	p->misfit = 0;
 	if (p->lot == STOCK_ANY && p->place == STOCK_ANY)
 		return;
 	if (s->state->index)
@@ -771,22 +810,30 @@ static bool apply_pool(struct stock *s, const struct stock_op *op, struct stock_
 	return true;
 }
 
-static struct pick pick_handle(const struct stock_op *op)
+/* A handle for a blade, or a bat, that was picked. */
+static bool pick_handle(struct stock *s, const struct stock_op *op, const struct pick *blade, struct pick *handle, struct stock_fault *f)
 {
-	return (struct pick){ .lot = op->handle, .place = op->at, .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY,
-		.party = STOCK_ANY, .form = FORM_HANDLE };
+	*handle = (struct pick){ .lot = op->handle, .place = op->at, .type = stock_op_refits(op) ? op->type : STOCK_ANY, .grade = STOCK_ANY,
+		.class = STOCK_ANY, .party = STOCK_ANY, .form = FORM_HANDLE, .joins = true,
+		.blade = s->state->bucket[blade->fits[0]].kind.type };
+	if (pick_one(s, handle, 1, f))
+		return true;
+	if (!handle->misfit)
+		return false;
+	handle->fits[0] = handle->misfit - 1;
+	return op->misfits || fail(f, WHY_MISFIT, op->handle, 0, 1);
 }
 
 static bool apply_pair(struct stock *s, const struct stock_op *op, struct stock_fault *f)
 {
-	struct pick blade = pick_of(op), handle = pick_handle(op);
+	struct pick blade = pick_of(op), handle;
 	struct stock_kind b, h, bat;
 
 	if (s->state->id[op->subject].born)
 		return fail(f, WHY_AGAIN, op->subject, 0, 0);
 	blade.lot = op->blade;
 	blade.form = FORM_BLADE;
-	if (!pick_one(s, &blade, 1, f) || !pick_one(s, &handle, 1, f))
+	if (!pick_one(s, &blade, 1, f) || !pick_handle(s, op, &blade, &handle, f))
 		return false;
 	b = s->state->bucket[blade.fits[0]].kind;
 	h = s->state->bucket[handle.fits[0]].kind;
@@ -818,11 +865,10 @@ static bool apply_refit(struct stock *s, const struct stock_op *op, struct stock
 {
 	struct pick bat = { .lot = op->subject, .place = op->at, .type = STOCK_ANY, .grade = STOCK_ANY, .class = STOCK_ANY, .party = STOCK_ANY,
 		.form = FORM_BAT };
-	struct pick handle = pick_handle(op);
+	struct pick handle;
 	struct stock_kind b, h;
 
-	handle.type = op->type;
-	if (!pick_one(s, &bat, 1, f) || !pick_one(s, &handle, 1, f))
+	if (!pick_one(s, &bat, 1, f) || !pick_handle(s, op, &bat, &handle, f))
 		return false;
 	b = s->state->bucket[bat.fits[0]].kind;
 	h = s->state->bucket[handle.fits[0]].kind;

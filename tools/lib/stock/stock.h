@@ -74,6 +74,7 @@ struct stock_op {
 	int32_t form;              /* picked: FORM_..., or -1 for any */
 	bool counted;              /* the line has count= */
 	bool measured;             /* a sale of a by-product, or by volume or mass: nothing but a bat goes */
+	bool misfits;              /* it takes a handle that does not fit where no other is: no order gives it one that does */
 	bool uncounted;            /* it should have count=, but for a bat, and has none */
 	int32_t found, since;      /* of a tally; since: the day from which those found have had their form */
 	uint32_t subject, lot;     /* lot: whose pieces, or STOCK_ANY (a charge that holds one kind) */

@@ -164,7 +164,10 @@ static void leave_undecided(struct stock *s, const struct stock_days *d, struct 
 			doubt_line(s, d, g, i, index);
 }
 
-/* Finds the order of a group and applies it; lines that cannot be applied are set aside one by one. */
+/*
+ * Finds the order of a group and applies it. Lines that cannot be applied are set aside one by one; one that lacks only a
+ * handle that fits takes another one.
+ */
 static void order_group(struct stock *s, struct stock_days *d, struct stock_search *g)
 {
 	while (!stock_search_greedy(s, g)) {
@@ -179,6 +182,10 @@ static void order_group(struct stock *s, struct stock_days *d, struct stock_sear
 		if (found == ORDER_FOUND) {
 			apply_order(s, g);
 			return;
+		}
+		if (fault.why == WHY_MISFIT) {
+			s->op[fault.op].misfits = true;
+			continue;
 		}
 		if (found == ORDER_UNKNOWN) {
 			leave_undecided(s, d, g, &fault, doubt);

@@ -1,4 +1,3 @@
-#include "house/house.h"
 #include "stock/stock_internal.h"
 
 enum { HINT_MOST = 4, HOLDINGS_MOST = 32 };

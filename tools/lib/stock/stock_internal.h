@@ -27,6 +27,7 @@
 #include <stddef.h>
 #include <stdint.h>
 
+#include "house/house.h"
 #include "stock/stock.h"
 
 struct stock_days;
@@ -35,6 +36,7 @@ struct stock_index;
 enum stock_why {
 	WHY_NOTHING, WHY_SHORT, WHY_ABSENT, WHY_AMBIGUOUS, WHY_TALLY, WHY_TALLY_UNKNOWN, WHY_AGAIN,
 	WHY_NO_COUNT, WHY_NO_INTO, WHY_NOT_SOLD, WHY_OTHER_BUYER, WHY_MIXED, WHY_TWO_BATS,
+	WHY_MISFIT,                    /* no handle there fits; never kept: the line takes one that does not */
 	WHY_UNDECIDED,                 /* the search for an order was too long */
 	WHY_REPORTED                   /* reported elsewhere: for the lots given to stock_doubt() */
 };

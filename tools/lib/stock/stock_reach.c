@@ -161,6 +161,7 @@ struct stock_reach stock_reach_of(const struct stock *s, struct stock_reaches *a
 	r.ngives = (uint32_t)all->npatterns - r.first - r.nlooks;
 	for (uint32_t i = r.first; i < r.first + r.nlooks; i++)
 		r.open |= is_open(&all->pattern[i]);
+	r.chooses = op->event->stock.take == TAKE_PAIR;
 	r.still = counts && !op->found && !op->nculls && !relabels(s, op);
 	return r;
 }
@@ -216,14 +217,17 @@ bool stock_reach_meets(const struct stock_reaches *all, const struct stock_reach
 }
 
 /*
- * x takes from one batch, and from the same one later as now, as long as no line gives to what it looks
- * at. Lines that look at one batch alone still find enough there: together they left enough for x.
+ * A line that chooses takes another batch once others took from what it looks at. Any other line x takes from one batch, and
+ * from the same one later as now, as long as no line gives to what it looks at. Lines that look at one batch alone still find
+ * enough there: together they left enough for x.
  */
 bool stock_reach_hinders(const struct stock_reaches *all, const struct stock_reach *x, const struct stock_reach *y)
 {
 	if (x->still)
 		return false;
 	if (create_one_lot(x, y) || stock_reach_gives(all, y, x))
+		return true;
+	if (x->chooses && stock_reach_shares(all, x, y))
 		return true;
 	return y->open && (stock_reach_shares(all, x, y) || stock_reach_gives(all, x, y));
 }

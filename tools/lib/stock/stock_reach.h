@@ -26,6 +26,7 @@ struct stock_reach {
 	uint32_t first, nlooks, ngives;
 	uint32_t creates;          /* the lot or bat that it creates or finds pieces of, or 0 */
 	bool open;                 /* it looks at more than one batch, or counts one: more pieces can spoil it */
+	bool chooses;              /* which of several batches it takes from follows from what is there */
 	bool still;                /* it changes nothing: a count without find or loss */
 };
 

@@ -8,6 +8,7 @@ static int rule_of(const struct stock_op *op, const struct stock_fault *f)
 {
 	switch (f->why) {
 	case WHY_NOTHING:
+	case WHY_MISFIT:
 	case WHY_REPORTED:
 	case WHY_SHORT:
 		return f->order ? RULE_STOCK_ORDER : RULE_STOCK_SHORT;
