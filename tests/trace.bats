@@ -214,6 +214,7 @@ cells() {
 		cat "$T/err" "$T/out" | grep -qF -e "$say" || fail "$call: $(cat "$T/err")"
 	done <<-END
 		1|L2 $T/both.wy|perhaps L1?
+		1|l1 $T/both.wy|perhaps L1?
 		1|Q-99999 $T/both.wy|check the ID and --on
 		2|X1 $T/both.wy|X1 is a lot and a charge; add --kind=lot or --kind=charge
 		0|--kind=lot --as=text X1 $T/both.wy|X1 is a lot of 9 pieces

@@ -110,8 +110,11 @@ static void words(void)
 		{ "unlaod", "unload", { "load", "unload", NULL } },
 		{ "unlaodd", "unload", { "load", "unload", NULL } },
 		{ "mave", "move", { "move", "mare", "mave2", NULL } }, /* equally near: the first */
-		{ "Stock", "stock", { "shock", "stock", NULL } },      /* a capital is another letter */
-		{ "STOck", "", { "shock", "stock", NULL } },
+		{ "Stock", "stock", { "shock", "stock", NULL } },      /* capitals alone are nearer than any change, however many */
+		{ "STOCK", "stock", { "shock", "stock", NULL } },
+		{ "l001", "L001", { "S001", "l002", "L001", NULL } },  /* also where the first letter of an id is of another kind */
+		{ "k-1", "K-1", { "J-1", "K-1", NULL } },
+		{ "SToke", "", { "stock", NULL } },                    /* with another change, a capital is another letter */
 		{ "stok-shrot-pice", "stock-short-piece", { "stock-short-piece", NULL } }, /* three at most */
 		{ "stok-shrot-picex", "", { "stock-short-piece", NULL } },
 		{ "a", "", { "b", NULL } },                            /* some letter has to stay */

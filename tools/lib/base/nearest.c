@@ -63,10 +63,30 @@ bool nearest_lengths(struct slice word, struct slice known)
 	return known.n <= word.n + most && word.n <= known.n + most;
 }
 
+static char small_letter(char c)
+{
+	return c >= 'A' && c <= 'Z' ? (char)(c | 0x20) : c;
+}
+
+static bool is_same_but_case(struct slice word, struct slice known)
+{
+	size_t i = 0;
+
+	if (word.n != known.n)
+		return false;
+	while (i < word.n && small_letter(word.p[i]) == small_letter(known.p[i]))
+		i++;
+	return i == word.n;
+}
+
 bool nearest_is_near(struct slice word, struct slice known, size_t *distance)
 {
 	size_t most = changes_most(word.n);
 
+	if (is_same_but_case(word, known)) {
+		*distance = 0;
+		return known.n;
+	}
 	if (!nearest_lengths(word, known))
 		return false;
 	*distance = nearest_distance(word, known, most);

@@ -4,8 +4,8 @@
  * One rule for every list. A known word is near when a few changes turn the unknown word into it,
  * and fewer than it has letters. An unknown word of up to three letters allows one change, of up to
  * eight two, a longer one three. An id (a letter first, a digit in it) whose first letter differs allows
- * that change alone. Of words that are equally near, the first is taken. A search does not leave out
- * the word itself: do not try it.
+ * that change alone. A word that differs in capitals alone is nearer than any other. Of words that are equally near,
+ * the first is taken. A search does not leave out the word itself: do not try it.
  */
 #ifndef WITHY_NEAREST_H
 #define WITHY_NEAREST_H
@@ -35,7 +35,7 @@ struct slice nearest_cstr(struct slice word, const char *const *known);
 void nearest_say(struct buf *out, struct slice best, const char *otherwise);
 
 /*
- * Whether `known` is near, and then how far it is: for who decides between words that are equally
+ * Whether `known` is near, and then how far it is (0: by capitals alone): for who decides between words that are equally
  * near. Whether the lengths alone allow it is quick to say.
  */
 bool nearest_is_near(struct slice word, struct slice known, size_t *distance);
