@@ -200,6 +200,32 @@ cells() {
 	report
 }
 
+@test "trace: a bat of which no line says what it was made of has no blade and no day of making, also with a new handle" {
+	cat >"$T/found.wy" <<-'END'
+	2026-07-09 tally B900 at=shop form=bat type=SH grade=1 count=1 found=1
+	2026-07-10 tally H001 at=shop form=handle type=HS count=3 found=3
+	END
+	status 0 wy-trace --as=text --on=2026-07-20 B900 "$T/found.wy"
+	grep -qxF 'B900 is a bat, SH grade 1; no line says what it was made of. It is in shop, since 2026-07-09.' "$T/out" || fail "$(head -n 1 "$T/out")"
+	echo '2026-07-11 rehandle B900 handle=H001 at=shop cull=test:1' >>"$T/found.wy"
+	status 0 wy-trace --as=text --on=2026-07-20 B900 "$T/found.wy"
+	grep -q '^B900 is a bat, SH grade 1; no line says what it was made of; its handle now is of H001\. ' "$T/out" || fail "$(head -n 1 "$T/out")"
+	# made and given another handle on one day, whichever of the two lines is sorted first
+	for handle in H001 H002 H003 H004; do
+		cat >"$T/made.wy" <<-END
+		2026-07-09 tally L001 at=shop form=blade type=SH grade=1 count=1 found=1
+		2026-07-09 tally H000 at=shop form=handle type=HS count=1 found=1
+		2026-07-09 tally $handle at=shop form=handle type=HS count=1 found=1
+		2026-07-10 make B1 blade=L001 handle=H000 at=shop
+		2026-07-10 rehandle B1 handle=$handle at=shop cull=test:1
+		END
+		status 0 wy-trace --as=text --on=2026-07-20 B1 "$T/made.wy"
+		grep -q "^B1 is a bat, SH grade 1, made on 2026-07-10 of a blade of L001 and a handle of H000; its handle now is of $handle\\. " "$T/out" ||
+			fail "$(head -n 1 "$T/out")"
+	done
+	report
+}
+
 @test "trace: exit statuses and messages" {
 	cat >"$T/both.wy" <<-'END'
 	2026-03-02 buy X1 form=cleft count=SH:9 into=yd

@@ -78,12 +78,31 @@ static struct stock_kind bat_now(const struct trace *t)
 	return kind;
 }
 
+static void say_made_of(const struct trace_found *f, const struct stated_bat *made, struct buf *b)
+{
+	buf_str(b, ", made on ");
+	stock_say_day(b, made->day);
+	buf_str(b, " of a blade of ");
+	name(f, made->blade, b);
+	buf_str(b, " and a handle of ");
+	name(f, made->handle, b);
+}
+
+/* The row that says of what blade the bat was made, whatever came before it on that day; NULL for none. */
+static const struct stated_bat *making_of(const struct stated_bat *row, size_t n)
+{
+	for (size_t i = 0; i < n; i++)
+		if (row[i].blade)
+			return &row[i];
+	return NULL;
+}
+
 static void say_making(const struct trace_found *f, struct buf *b)
 {
 	const struct trace *t = f->trace;
 	struct stock_kind kind = bat_now(t);
 	size_t n, handles;
-	const struct stated_bat *made = stated_bats_of(&t->stated, t->id, &n);
+	const struct stated_bat *row = stated_bats_of(&t->stated, t->id, &n), *made = making_of(row, n);
 	const struct tie *handle = ties_of(f, TIE_HANDLE, &handles);
 
 	name(f, t->id, b);
@@ -96,17 +115,11 @@ static void say_making(const struct trace_found *f, struct buf *b)
 		buf_str(b, kind.type ? " grade " : ", grade ");
 		name(f, kind.grade, b);
 	}
-	if (!n)
+	if (made)
+		say_made_of(f, made, b);
+	else
 		buf_str(b, "; no line says what it was made of");
-	else {
-		buf_str(b, ", made on ");
-		stock_say_day(b, made->day);
-		buf_str(b, " of a blade of ");
-		name(f, made->blade, b);
-		buf_str(b, " and a handle of ");
-		name(f, made->handle, b);
-	}
-	if (n > 1 && handle) {
+	if (n > (made != NULL) && handle) {
 		buf_str(b, "; its handle now is of ");
 		say_ties(f, handle, handles, b);
 	}
