@@ -226,6 +226,22 @@ cells() {
 	report
 }
 
+@test "trace: a lot is there since its pieces became it, not since its tree was felled or its parents came in" {
+	cat >"$T/lots.wy" <<-'END'
+	2026-07-02 fell T002 from=hale
+	2026-07-03 cleave L002 tree=T002 count=SH:40 into=yard/a
+	2026-07-04 cleave L002 tree=T002 count=SH:2 into=yard/a
+	2026-07-05 buy L003 form=cleft count=SH:5 into=yard/a
+	2026-07-09 pool P001 lot=L002:42,L003:5 at=yard/a
+	END
+	for want in "L002 is a lot of 42 pieces, since 2026-07-03." "L003 is a lot of 5 pieces, since 2026-07-05." \
+		"P001 is a lot of 47 pieces, since 2026-07-09." "T002 is a tree of 42 clefts, felled on 2026-07-02."; do
+		status 0 wy-trace --as=text --on=2026-07-20 "${want%% *}" "$T/lots.wy"
+		[[ $(head -n 1 "$T/out") = "$want "* ]] || fail "$want $(head -n 1 "$T/out")"
+	done
+	report
+}
+
 @test "trace: exit statuses and messages" {
 	cat >"$T/both.wy" <<-'END'
 	2026-03-02 buy X1 form=cleft count=SH:9 into=yd

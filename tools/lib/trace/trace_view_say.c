@@ -321,20 +321,45 @@ static void say_now(const struct trace_found *f, struct buf *b)
 	buf_char(b, '.');
 }
 
-/* Since when the book has it: a charge since it was loaded. */
-static void say_since(const struct trace_found *f, struct buf *b)
+/* On which day the first of its pieces became a lot: not that of their tree, or of the lots that a pool is of. */
+static int32_t lot_day(const struct trace *t)
+{
+	size_t n;
+	const uint32_t *of = flow_log_to(&t->log, t->id, &n);
+	int32_t first = INT32_MAX;
+
+	for (size_t i = 0; i < n; i++)
+		if (flow_log_op(&t->log, &t->log.flow[of[i]])->day < first)
+			first = flow_log_op(&t->log, &t->log.flow[of[i]])->day;
+	return first;
+}
+
+static int32_t felling_day(const struct trace_found *f)
 {
 	int32_t first = INT32_MAX;
 
 	for (size_t i = 0; i < f->way.n; i++)
-		if (f->trace->kind != TRACE_CHARGE && f->way.row[i].first < first)
-			first = f->way.row[i].first;
+		first = f->way.row[i].first < first ? f->way.row[i].first : first;
+	return first;
+}
+
+static int32_t loading_day(const struct trace_found *f)
+{
 	for (size_t i = 0; i < f->way.nplaces; i++)
-		if (f->trace->kind == TRACE_CHARGE && f->way.place[i].place == f->trace->id)
-			first = f->way.place[i].first;
+		if (f->way.place[i].place == f->trace->id)
+			return f->way.place[i].first;
+	return INT32_MAX;
+}
+
+/* Since when the book has it: a charge since it was loaded. */
+static void say_since(const struct trace_found *f, struct buf *b)
+{
+	enum trace_kind kind = f->trace->kind;
+	int32_t first = kind == TRACE_CHARGE ? loading_day(f) : kind == TRACE_TREE ? felling_day(f) : lot_day(f->trace);
+
 	if (first == INT32_MAX)
 		return;
-	buf_str(b, f->trace->kind == TRACE_CHARGE ? ", loaded on " : f->trace->kind == TRACE_TREE ? ", felled on " : ", since ");
+	buf_str(b, kind == TRACE_CHARGE ? ", loaded on " : kind == TRACE_TREE ? ", felled on " : ", since ");
 	stock_say_day(b, first);
 }
 
