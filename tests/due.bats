@@ -82,6 +82,22 @@ compare() {
 	compared=$((compared + $(sed -n 's/ things compared$//p' "$T/same")))
 }
 
+@test "due: before the first grading it is not known what wood under way brings, and no order is given up for that" {
+	cat >"$T/new.wy" <<-'END'
+	2026-07-01 buy L001 form=cleft count=SH:100 into=yard/a
+	2026-07-02 load K-1 kiln=east lot=L001 at=yard/a count=100
+	2026-07-03 order O-1 form=blade count=SH/1:5,SH/2:3 due=2026-12-15
+	2026-07-03 order O-2 form=blade count=HA/1:1 due=2026-12-15
+	END
+	due 2026-07-20 --no-header --as=tsv --columns=subject,action,fill "$T/new.wy"
+	has "O-1 decide when the first blades are graded nobody knows whether the 100 pieces under way bring 5 SH grade 1, 3 SH grade 2, for no blade was graded yet under the grading scheme in force"
+	has "O-2 make up what is short, or tell the customer nothing under way brings 1 HA grade 1"
+	# when it is late, nobody can wait for that
+	due 2026-12-16 --no-header --as=tsv --columns=subject,action,fill "$T/new.wy"
+	has "O-1 make up what is short, or tell the customer nobody knows whether the 100 pieces under way bring 5 SH grade 1, 3 SH grade 2, for no blade was graded yet under the grading scheme in force"
+	report
+}
+
 @test "due: nothing is missed that wy-check, wy-dry, wy-air or wy-stock --orders reports" {
 	compared=0
 	for day in 2026-02-16 2026-05-20 2026-07-13 2026-07-25 2026-11-28 2027-04-26 2027-06-15 2027-12-31; do

@@ -346,7 +346,7 @@ classed() { small | sed 's/count=1:40,2:10/count=SH\/1\/light:10,SH\/1\/heavy:30
 	house_small >"$T/h.yaml"
 	: >"$T/empty.wy"
 	status 0 wy-plan -H "$T/h.yaml" --as=text "$T/empty.wy"
-	grep -q '^No blade was graded yet, so that nothing is known of what wood becomes' "$T/out" || fail "$(cat "$T/out")"
+	grep -q '^No blade was graded yet under the grading scheme in force, so that nothing is known of what wood becomes' "$T/out" || fail "$(cat "$T/out")"
 	grep -v ' order ' "$T/b.wy" >"$T/none.wy"
 	status 0 wy-plan -H "$T/h.yaml" --on 2026-03-10 --as=text "$T/none.wy"
 	grep -q '^No open order is short of blades\.' "$T/out" || fail "$(cat "$T/out")"

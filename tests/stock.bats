@@ -455,6 +455,18 @@ finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	printf '2026-03-01 order O-%s form=cleft count=%s due=%s\n' 1 S5:2 2026-03-01 2 SH:1 2026-03-02 >>"$T/one.wy"
 	is "On 2026-03-02, 2 orders are open, for 3 pieces; 1 of them is late. 1 is there. 2 pieces are short: 2 clefts S5. Nothing under way is likely to fill them." --on 2026-03-02 --orders "$T/one.wy"
 	is "On 2026-03-01, 1 order is open, for 1 piece; none of them is late. It is there." --on 2026-03-01 --orders <(sed '/O-1/d; s/due=2026-03-02/due=2026-03-01/' "$T/one.wy")
+	# before the first grading nobody knows what wood becomes; the wood of a type is counted once
+	cat >"$T/new.wy" <<-'END'
+	2026-07-01 buy L001 form=cleft count=SH:100 into=yard/a
+	2026-07-01 buy L002 form=cleft count=S6:7 into=yard/a
+	2026-07-02 load K-1 kiln=east lot=L001 at=yard/a count=100
+	2026-07-02 load K-1 kiln=east lot=L002 at=yard/a count=7
+	2026-07-03 order O-1 form=blade count=SH/1:5,SH/2:3 due=2026-12-15
+	2026-07-03 order O-2 form=blade count=HA/1:1 due=2026-12-16
+	END
+	is "On 2026-07-20, 2 orders are open, for 9 pieces; none of them is late. 0 are there. 9 pieces are short: 5 blades SH/1, 3 blades SH/2, 1 blade HA/1. No blade was graded yet under the grading scheme in force, so that nobody knows how many of them the 100 pieces under way will fill." --on 2026-07-20 --orders "$T/new.wy"
+	is "On 2026-07-20, 1 order is open, for 1 piece; none of them is late. 0 are there. 1 piece is short: 1 blade HA/1. Nothing under way is likely to fill them." --on 2026-07-20 --orders <(sed '/O-1/d' "$T/new.wy")
+	is "On 2026-07-20, 1 order is open, for 2 pieces; none of them is late. 0 are there. 2 pieces are short: 2 blades. No blade was graded yet under the grading scheme in force, so that nobody knows how many of them the 107 pieces under way will fill." --on 2026-07-20 --orders <(sed '/O-/d' "$T/new.wy"; echo '2026-07-03 order O-1 form=blade count=2 due=2026-12-15')
 	is "Everything adds up: 1 lot." --on 2026-03-02 --audit "$T/one.wy"
 	is "From 2026-03-02 to 2026-03-03, the stock went from 1 to 1 piece: 0 came in, were found or came back, 0 were sold, 0 were culled." --since 2026-03-02 --on 2026-03-03 "$T/one.wy"
 	got=$(finding --on 2026-12-31 --audit $C/doubt.wy 2>"$T/err" || true)

@@ -153,8 +153,31 @@ static bool add_fill(const struct table *t, size_t i, size_t *last, struct buf *
 	return table_has(t, i, "chance") && table_figure(t, i, "chance") >= LIKELY && !*lateness(t, i);
 }
 
-static const char *action_for(const struct due *d, int32_t due, int64_t missing, int64_t to_make, bool in_time_all)
+/* Of wood no blade of which was ever graded it is not said that it brings nothing. */
+static void write_unknown(const struct due_book *b, size_t first, size_t end, struct buf *fill)
 {
+	int64_t n = open_orders_unknown(&b->supply.orders, b->supply.source, first, end);
+	bool any = false;
+
+	if (!n)
+		return;
+	buf_str(fill, fill->n ? "; nobody knows whether the " : "nobody knows whether the ");
+	stock_say_count(fill, n, SLICE("piece"));
+	buf_str(fill, n == 1 ? " under way brings " : " under way bring ");
+	for (size_t i = first; i < end; i++) {
+		if (!b->supply.source[i].unknown)
+			continue;
+		buf_str(fill, any ? ", " : "");
+		write_filled(&b->is.orders, i, fill);
+		any = true;
+	}
+	buf_str(fill, ", for no blade was graded yet under the grading scheme in force");
+}
+
+static const char *action_for(const struct due *d, int32_t due, int64_t missing, int64_t to_make, bool in_time_all, bool unknown_all)
+{
+	if (missing && unknown_all && due >= d->days.today)
+		return "decide when the first blades are graded";
 	if (missing)
 		return in_time_all ? "see that the charge fills it" : "make up what is short, or tell the customer";
 	if (to_make)
@@ -168,7 +191,7 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 	struct buf fill = BUF_INIT;
 	struct due_item *item;
 	int64_t missing = 0, to_make = 0;
-	bool in_time_all = true;
+	bool in_time_all = true, unknown_all = true;
 	size_t last = first;
 	int32_t due;
 
@@ -181,9 +204,11 @@ static void find_order(struct due *d, struct due_book *b, size_t first, size_t e
 		}
 		missing += table_count(t, i, "short");
 		to_make += table_count(t, i, "to_make");
-		in_time_all &= add_fill(t, i, &last, &fill);
+		unknown_all &= b->supply.source[i].unknown || !table_count(t, i, "short");
+		in_time_all &= b->supply.source[i].unknown ? false : add_fill(t, i, &last, &fill);
 	}
-	item = due_add(d, DUE_ORDER, missing ? "short" : "open", table_word(t, first, "order"), action_for(d, due, missing, to_make, in_time_all));
+	write_unknown(b, first, end, &fill);
+	item = due_add(d, DUE_ORDER, missing ? "short" : "open", table_word(t, first, "order"), action_for(d, due, missing, to_make, in_time_all, unknown_all));
 	item->party = due_text(d, table_word(t, first, "to"));
 	item->fill = due_text(d, buf_slice(&fill));
 	item->day = item->last = due;

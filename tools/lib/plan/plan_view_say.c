@@ -231,7 +231,7 @@ static void say_orders(const struct plan *p, struct buf *out)
 
 	if (!p->planner.nneeds) {
 		buf_str(out, grade_odds_known(&p->supply.under_way.odds) ? "No open order is short of blades. " :
-			"No blade was graded yet, so that nothing is known of what wood becomes. ");
+			"No blade was graded yet under the grading scheme in force, so that nothing is known of what wood becomes. ");
 		say_load(p, out);
 		return;
 	}

@@ -38,6 +38,7 @@ struct order_source {
 	size_t charges;            /* how many it takes */
 	int64_t likely;            /* so many of the missing pieces or more with a chance of one half */
 	double chance;             /* that all missing pieces will be there */
+	int64_t unknown;           /* pieces under way of its type, of which nobody knows what they become: no blade was graded yet (grade_odds_known()); all else is then 0 */
 	int32_t ready, ready_low, ready_high; /* days: the median, and 90 % of the forecast; INT32_MAX: not known, or never */
 };
 
@@ -80,6 +81,9 @@ bool open_orders_can_give(const struct open_orders *o, const struct stock_bucket
 
 /* After stock_run(), once: gives pieces to the orders. */
 void open_orders_give(struct open_orders *o);
+
+/* How many pieces are under way of the types of need[first..end) of which nobody knows what they become. */
+int64_t open_orders_unknown(const struct open_orders *o, const struct order_source *source, size_t first, size_t end);
 
 /*
  * After open_orders_give(): a row for each need. `source` has one for each; NULL leaves its columns out.

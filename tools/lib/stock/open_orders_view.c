@@ -103,14 +103,41 @@ static void say_short(const struct order_sums *sums, const struct stock *s, stru
 	buf_char(text, '.');
 }
 
+/* Whether a need before this one has the same type, so that its wood was counted. */
+static bool is_counted(const struct open_orders *o, const struct order_source *source, size_t first, size_t need)
+{
+	for (size_t i = first; i < need; i++)
+		if (source[i].unknown && o->need[i].item->type == o->need[need].item->type)
+			return true;
+	return false;
+}
+
+int64_t open_orders_unknown(const struct open_orders *o, const struct order_source *source, size_t first, size_t end)
+{
+	int64_t n = 0;
+
+	for (size_t i = first; i < end; i++) {
+		if (!source[i].unknown)
+			continue;
+		if (o->need[i].item->type == STOCK_ANY)
+			return source[i].unknown; /* which is all wood */
+		n += is_counted(o, source, first, i) ? 0 : source[i].unknown;
+	}
+	return n;
+}
+
 /* What is under way for the missing pieces. */
-static void say_likely(const struct order_sums *sums, struct buf *text)
+static void say_likely(const struct order_sums *sums, int64_t unknown, struct buf *text)
 {
 	long long others = sums->missing - sums->likely;
 
 	if (!sums->missing)
 		return;
-	if (!others)
+	if (unknown) {
+		buf_str(text, " No blade was graded yet under the grading scheme in force, so that nobody knows how many of them the ");
+		stock_say_count(text, unknown, SLICE("piece"));
+		buf_str(text, " under way will fill.");
+	} else if (!others)
 		buf_str(text, " What is under way will probably fill all of them.");
 	else if (sums->likely)
 		buf_printf(text, " What is under way will probably fill %lld of them, but not the other %lld.", (long long)sums->likely, others);
@@ -174,7 +201,7 @@ static void say_orders(const struct order_sums *sums, const struct open_orders *
 		say_there(sums, &text);
 		say_short(sums, o->stock, &text);
 		if (source) {
-			say_likely(sums, &text);
+			say_likely(sums, open_orders_unknown(o, source, 0, o->nneeds), &text);
 			say_charges(o, source, &text);
 		}
 	} else {

@@ -384,9 +384,14 @@ void order_supply_fill(struct order_supply *o)
 	struct fillings fillings = { NULL, 0, 0 };
 
 	o->source = mem_zeroed(o->orders.nneeds, sizeof *o->source);
-	for (size_t i = 0; i < o->orders.nneeds && grade_odds_known(&o->under_way.odds); i++)
-		if (order_fill_is_wood(&o->orders.need[i]))
+	for (size_t i = 0; i < o->orders.nneeds; i++) {
+		if (!order_fill_is_wood(&o->orders.need[i]))
+			continue;
+		if (grade_odds_known(&o->under_way.odds))
 			o->source[i] = source_of(o, i, &fillings);
+		else
+			o->source[i].unknown = order_fill_pieces(&o->under_way, o->orders.need[i].item->type);
+	}
 	fillings_release(&fillings);
 }
 
