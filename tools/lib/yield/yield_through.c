@@ -35,7 +35,7 @@ static struct sure_yield arrival(const struct yield_spread *s, size_t i)
 	return a;
 }
 
-/* A handle is through when it went into a bat; the few that come out of one again are not on the way. */
+/* A handle is through when it went into a bat: of those that come out of one again, to be culled, there is no yield. */
 static bool ends_before(const struct yield_spread *s, size_t step)
 {
 	return s->rows->stages->handles && step == STAGE_BAT;
@@ -53,7 +53,9 @@ static size_t add_key(const struct yield_spread *s, size_t first, struct yield_t
 		bool two = i == first && row[i].head.step == STAGE_CLEAVE && row[i + 1].head.step == STAGE_BUY;
 		struct sure_yield step = two ? arrival(s, i) : sure_yield(s, i);
 
-		if (!(i > first && row[i].head.step == STAGE_BUY) && !ends_before(s, row[i].head.step)) {
+		if (ends_before(s, row[i].head.step))
+			continue;
+		if (!(i > first && row[i].head.step == STAGE_BUY)) {
 			stages_through_add(&product, step.share);
 			so_far.point = step.point > so_far.point ? step.point : so_far.point;
 		}

@@ -2,7 +2,8 @@
  * yield_through.h - the yield of each row, and the share of the start that gets through each step.
  *
  * The yields of the steps of one set of keys are multiplied, one step after another; cleaving and buying are one first step.
- * The row of all steps has the product as far as it is known: up to the first step that no piece has left yet.
+ * The row of all steps has the product as far as it is known: up to the first step that no piece has left yet. Handles have
+ * neither in a bat, where they are through.
  */
 #ifndef WITHY_YIELD_THROUGH_H
 #define WITHY_YIELD_THROUGH_H

@@ -250,6 +250,8 @@ static void add_notes(const struct yield_spread *s, struct table *t)
 	const struct yield_rows *y = s->rows;
 
 	table_note(t, SLICE("in all: the pieces that were in the step, those found in a tally included; they went on, were culled or are waiting there"));
+	if (y->nrows && y->row[y->nrows - 1].n[STAGE_BACK] && yield_view_has_row(y, y->nrows - 1))
+		table_note(t, SLICE("all: a piece that came back counts again in this row"));
 	if (yield_view_shows(t, "yield"))
 		table_note(t, SLICE("yield: of the pieces in the step, the per cent that goes on; while some are there, what those that left show"));
 	if (yield_view_shows(t, "through"))

@@ -2,7 +2,8 @@
 
 #include "yield/yield_view_internal.h"
 
-static void say_part(struct buf *text, int64_t n, int64_t all, const char *after)
+/* "1 (20 %) was culled and ": what goes with one piece, and with none or more. */
+static void say_part(struct buf *text, int64_t n, int64_t all, const char *one, const char *more)
 {
 	buf_int(text, n);
 	if (n) {
@@ -10,12 +11,21 @@ static void say_part(struct buf *text, int64_t n, int64_t all, const char *after
 		stock_say_percent(text, (double)n / (double)all);
 		buf_char(text, ')');
 	}
-	buf_str(text, after);
+	buf_str(text, PLURAL(n, one, more));
+}
+
+/*
+ * What became of the pieces in the end: one that came back is not counted twice, nor was it sold for good. Pieces
+ * that came back in a span of days may have been sold before it, so that they came in then.
+ */
+static int64_t counted_twice(const struct yield_rows *y, const int64_t *n)
+{
+	return y->ask->since == INT32_MIN && n[STAGE_BACK] <= n[STAGE_OUT] ? n[STAGE_BACK] : 0;
 }
 
 static void say_whole(const struct yield_rows *y, const int64_t *n, struct buf *text)
 {
-	int64_t all = stages_entered(n);
+	int64_t twice = counted_twice(y, n), all = stages_entered(n) - twice;
 
 	buf_str(text, "Of ");
 	stock_say_count(text, all, SLICE("piece"));
@@ -24,13 +34,18 @@ static void say_whole(const struct yield_rows *y, const int64_t *n, struct buf *
 	} else {
 		buf_str(text, " there on ");
 		stock_say_day(text, y->ask->since);
-		buf_str(text, " or come in up to ");
+		buf_str(text, n[STAGE_BACK] ? " or come in or back up to " : " or come in up to ");
 	}
 	stock_say_day(text, y->ask->today);
 	buf_str(text, ", ");
-	say_part(text, n[STAGE_OUT], all, y->stages->handles ? " went into bats, " : " were sold, ");
-	say_part(text, n[STAGE_CULLED], all, " were culled and ");
-	say_part(text, n[STAGE_STILL], all, " are still there.");
+	if (!y->stages->handles)
+		say_part(text, n[STAGE_OUT] - twice, all, " was sold, ", " were sold, ");
+	else if (y->ask->since == INT32_MIN)
+		say_part(text, n[STAGE_OUT] - twice, all, " is in a bat, ", " are in bats, ");
+	else
+		say_part(text, n[STAGE_OUT], all, " went into a bat, ", " went into bats, ");
+	say_part(text, n[STAGE_CULLED], all, " was culled and ", " were culled and ");
+	say_part(text, n[STAGE_STILL], all, " is still there.", " are still there.");
 }
 
 /* Several steps with as many culls: " The most culls of a step, 2, are in yard (of 180) and kiln (of 95)." */
@@ -72,9 +87,9 @@ static void say_worst(const struct yield_rows *y, size_t row, struct buf *text)
 	buf_char(text, '.');
 }
 
-static bool is_tied(const struct yield_rows *y, size_t first, size_t worst)
+static bool is_tied(const struct yield_rows *y, size_t first, size_t end, size_t worst)
 {
-	for (size_t i = first; i + 1 < y->nrows; i++)
+	for (size_t i = first; i < end; i++)
 		if (i != worst && y->row[i].n[STAGE_CULLED] == y->row[worst].n[STAGE_CULLED])
 			return true;
 	return false;
@@ -162,17 +177,25 @@ static void say_best(const struct yield_rows *y, size_t end, const struct yield_
 	buf_str(text, alike ? "." : ". Trees also lose pieces in cleaving, bought clefts do not: compare the later steps.");
 }
 
+/* The row after the steps of the way: a handle was through before it was in a bat. */
+static size_t way_end(const struct yield_rows *y, size_t first)
+{
+	size_t end = y->nrows - 1;
+
+	return end > first && y->stages->handles && y->row[end - 1].head.step == STAGE_BAT ? end - 1 : end;
+}
+
 static void say_culls(const struct yield_rows *y, size_t first, struct buf *text)
 {
 	const struct yield_row *row = y->row;
-	size_t worst = first;
+	size_t worst = first, end = way_end(y, first);
 
-	for (size_t i = first; i + 1 < y->nrows; i++)
+	for (size_t i = first; i < end; i++)
 		worst = row[i].n[STAGE_CULLED] > row[worst].n[STAGE_CULLED] ? i : worst;
-	if (worst + 1 >= y->nrows || row[worst].n[STAGE_CULLED] <= 0)
+	if (worst >= end || row[worst].n[STAGE_CULLED] <= 0)
 		return;
-	if (is_tied(y, first, worst))
-		say_tied(row, first, y->nrows - 1, row[worst].n[STAGE_CULLED], text);
+	if (is_tied(y, first, end, worst))
+		say_tied(row, first, end, row[worst].n[STAGE_CULLED], text);
 	else
 		say_worst(y, worst, text);
 }
