@@ -225,7 +225,22 @@ static bool lay_out(struct jot_making *m)
 
 /* ---- all words */
 
-/* Whether the field takes numbers and this is one as it is, or has a list with the word on it. */
+/* Whether the field cannot be meant of a bat: which of its pieces, or how many, is not asked of one piece. */
+static bool is_idle_for_bat(const struct jot_making *m, const struct field_use *use)
+{
+	switch (use->field->id) {
+	case FIELD_COUNT:
+	case FIELD_FORM:
+	case FIELD_TYPE:
+	case FIELD_GRADE:
+	case FIELD_CLASS:
+		return m->bat && (m->event->stock.take == TAKE_PICK || m->event->stock.take == TAKE_SOLD);
+	default:
+		return false;
+	}
+}
+
+/* Whether the field takes numbers and this is one as it is, or with the works' currency; or has a list with the word on it. */
 static bool is_of(const struct jot_making *m, const struct field_use *use, struct slice word)
 {
 	struct jot_choices values = { .n = 0 };
@@ -233,10 +248,10 @@ static bool is_of(const struct jot_making *m, const struct field_use *use, struc
 	struct slice found;
 	bool listed;
 
-	if (!takes_all(m, use, word) || use->type == TYPE_TEXT)
+	if (!takes_all(m, use, word) || use->type == TYPE_TEXT || is_idle_for_bat(m, use))
 		return false;
 	if (value_is_number(use->type))
-		return value_read(use->type, use->shape, word, &value) == VALUE_OK;
+		return use->type == TYPE_MONEY || value_read(use->type, use->shape, word, &value) == VALUE_OK;
 	jot_values_of(m->now->state, use, m->day, &values);
 	listed = jot_choices_find(&values, word, &found) != JOT_NONE;
 	jot_choices_release(&values);
