@@ -82,6 +82,14 @@ compare() {
 	compared=$((compared + $(sed -n 's/ things compared$//p' "$T/same")))
 }
 
+@test "due: an action is what to do, without remarks about the check" {
+	printf 'works: Small Works\ncurrency: EUR\n' >"$T/h.yaml"
+	echo '2026-03-01 buy L001 form=cleft count=SH:5 price=100.00GBP into=yard/a' >"$T/rate.wy"
+	due 2026-03-05 -H "$T/h.yaml" --no-header --as=tsv --columns=action,reason "$T/rate.wy"
+	has "add a line with the right date and rate, such as 2026-01-31 rate GBP is=1.25EUR the price in GBP cannot be converted: no GBP rate in EUR on or before that day (reported once per currency)"
+	report
+}
+
 @test "due: before the first grading it is not known what wood under way brings, and no order is given up for that" {
 	cat >"$T/new.wy" <<-'END'
 	2026-07-01 buy L001 form=cleft count=SH:100 into=yard/a
