@@ -310,6 +310,17 @@ is() { status "$@" || bad=1; }
 	[ "$bad" = 0 ]
 }
 
+@test "check: of an unknown id it says how such a thing comes in" {
+	printf '2026-03-01 sell X001 to=walk-in\n2026-03-01 unload K1 count=2 into=store/r1\n' >"$T/new.wy"
+	status 1 wy-check "$T/new.wy"
+	cat "$T/out" "$T/err" >"$T/said"
+	for want in "the book has no lot or bat 'X001'; add the line that brings it in: cleave, buy, pool, make or a tally with found= -- id-unknown" \
+		"the book has no charge 'K1'; add the line that brings it in: load -- id-unknown"; do
+		grep -qF -- "$want" "$T/said" || fail "$(cat "$T/said")"
+	done
+	report
+}
+
 @test "check: options that do not go together, and names that there are not" {
 	is 2 wy-check --about --rules
 	is 2 wy-check --events no-such-event

@@ -157,33 +157,26 @@ static void add_kinds(struct buf *out, unsigned kinds)
 	}
 }
 
-static const char *how_it_comes_in(unsigned kind)
-{
-	switch (kind) {
-	case SUBJECT_TREE:
-		return "fell";
-	case SUBJECT_LOT:
-		return "cleave, buy, pool, or a tally with found=";
-	case SUBJECT_CHARGE:
-		return "load";
-	case SUBJECT_BAT:
-		return "make";
-	case SUBJECT_ORDER:
-		return "order";
-	default:
-		return "parcel= of a fell";
-	}
-}
-
+/* How things of the kinds come in; a tally comes last, once. */
 static void add_how(struct buf *out, unsigned kinds)
 {
-	bool first = true;
+	static const struct {
+		unsigned kinds;
+		const char *how;
+	} WAYS[] = { { SUBJECT_TREE, "fell" }, { SUBJECT_LOT, "cleave" }, { SUBJECT_LOT, "buy" }, { SUBJECT_LOT, "pool" }, { SUBJECT_CHARGE, "load" },
+		{ SUBJECT_BAT, "make" }, { SUBJECT_ORDER, "order" }, { SUBJECT_PARCEL, "a fell with parcel=" },
+		{ SUBJECT_LOT | SUBJECT_BAT, "a tally with found=" } };
+	size_t left = 0, said = 0;
 
+	for (size_t i = 0; i < sizeof WAYS / sizeof *WAYS; i++)
+		left += (WAYS[i].kinds & kinds) != 0;
 	buf_str(out, "add the line that brings it in: ");
-	for (unsigned left = kinds; left; left &= left - 1) {
-		buf_str(out, first ? "" : left & (left - 1) ? ", " : " or ");
-		buf_str(out, how_it_comes_in(left & (0 - left)));
-		first = false;
+	for (size_t i = 0; i < sizeof WAYS / sizeof *WAYS; i++) {
+		if (!(WAYS[i].kinds & kinds))
+			continue;
+		left--;
+		buf_str(out, !said++ ? "" : left ? ", " : " or ");
+		buf_str(out, WAYS[i].how);
 	}
 }
 
