@@ -469,6 +469,14 @@ finding() { wy-stock "$@" --as=text | sed '/^$/,$d' | tr '\n' ' ' | sed 's/ $//'
 	is "On 2026-07-20, 1 order is open, for 2 pieces; none of them is late. 0 are there. 2 pieces are short: 2 blades. No blade was graded yet under the grading scheme in force, so that nobody knows how many of them the 107 pieces under way will fill." --on 2026-07-20 --orders <(sed '/O-/d' "$T/new.wy"; echo '2026-07-03 order O-1 form=blade count=2 due=2026-12-15')
 	is "Everything adds up: 1 lot." --on 2026-03-02 --audit "$T/one.wy"
 	is "From 2026-03-02 to 2026-03-03, the stock went from 1 to 1 piece: 0 came in, were found or came back, 0 were sold, 0 were culled." --since 2026-03-02 --on 2026-03-03 "$T/one.wy"
+	cat >"$T/two.wy" <<-'END'
+	2026-03-01 tally L1 at=shop form=blade type=SH grade=1 count=3 found=3
+	2026-03-01 tally H1 at=shop form=handle type=HS count=1 found=1
+	2026-03-03 make B1 blade=L1 handle=H1 at=shop
+	2026-03-03 sell L1 at=shop count=1 to=club
+	2026-03-03 scrap L1 at=shop cull=knot:1
+	END
+	is "From 2026-03-02 to 2026-03-03, the stock went from 4 to 1 piece: 0 came in, were found or came back, 1 was sold, 1 was culled, and 1 was a handle that went into a bat." --since 2026-03-02 --on 2026-03-03 "$T/two.wy"
 	got=$(finding --on 2026-12-31 --audit $C/doubt.wy 2>"$T/err" || true)
 	[ "$got" = "2 of 2 lots do not add up: C001, C002." ] || fail "doubt: $got"
 	# the four figures of a period are all that changes the stock

@@ -168,10 +168,10 @@ static void say_movement(const struct stock_movement *m, int32_t today, struct t
 	buf_str(&text, " to ");
 	stock_say_count(&text, end, SLICE("piece"));
 	say_part(&text, ": ", all.in, " came in, were found or came back, ");
-	say_part(&text, "", all.sold, " were sold, ");
-	say_part(&text, "", all.culled, " were culled");
+	say_part(&text, "", all.sold, PLURAL(all.sold, " was sold, ", " were sold, "));
+	say_part(&text, "", all.culled, PLURAL(all.culled, " was culled", " were culled"));
 	if (all.used)
-		say_part(&text, ", and ", all.used, " were handles that went into bats");
+		say_part(&text, ", and ", all.used, PLURAL(all.used, " was a handle that went into a bat", " were handles that went into bats"));
 	buf_char(&text, '.');
 	table_finding(t, buf_slice(&text));
 	buf_release(&text);
