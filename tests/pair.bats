@@ -47,7 +47,7 @@ handle H002 no_type_fits no_blade_here_is_of_a_type_that_it_fits') || fail "neve
 blade C4 2 - lot off_scale - - - - -
 blade C5 1 - lot old_reading - - - - -
 handle H2 2 11.1677 lot too_wet C1 1.7677 0.1343 13 cane
-handle H3 1 - - never_read - - - - -
+handle H3 1 - - not_read - - - - -
 handle H4 1 10.0562 lot spare - - - - -
 handle J1 1 9.9000 lot too_dry C2 -1.6000 -0.1216 - -' \
 		wy-pair $H "$C/small.wy" --left --columns=part,piece,count,mc_pct,source,why,nearest,apart_pct,gap_mm,rest_days,rest_at

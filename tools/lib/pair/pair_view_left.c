@@ -46,7 +46,7 @@ static double gap_of(const struct pairing *p, const struct pair_left *left)
 
 static const char *word_of(const struct pairing *p, const struct pair_left *left)
 {
-	static const char *const BENCH[] = { NULL, "in bat", "not there", "type unknown", "never read", "old reading", "off scale" };
+	static const char *const BENCH[] = { NULL, "in bat", "not there", "type unknown", "not read", "old reading", "off scale" };
 	static const char *const LEFT[] = { NULL, NULL, "spare", "enough", "none to pair", "no type fits", "none to pair", NULL, "gap", "not weighed", "mass", "mass" };
 
 	if (left->why == LEFT_BENCH)
@@ -69,7 +69,7 @@ static void say_old(const struct pairing *p, const struct bench_row *row, struct
 	buf_str(text, " ago; measure it");
 }
 
-static void say_bench(const struct pairing *p, const struct bench_row *row, struct buf *text)
+static void say_bench(const struct pairing *p, const struct pair_left *left, const struct bench_row *row, struct buf *text)
 {
 	const struct piece_note *note;
 
@@ -88,7 +88,7 @@ static void say_bench(const struct pairing *p, const struct bench_row *row, stru
 		buf_str(text, "its lot has pieces of several types or grades, and the book does not say which this is; a judge line with grade= would");
 		break;
 	case BENCH_UNREAD:
-		buf_str(text, "never read; measure it");
+		buf_printf(text, "not read as a %s outside a kiln; measure it", pair_part_words[left->part]);
 		break;
 	case BENCH_OLD:
 		say_old(p, row, text);
@@ -205,7 +205,7 @@ static void say_why(const struct pairing *p, const struct pair_left *left, struc
 	case LEFT_NO_FAULT:
 		break;
 	case LEFT_BENCH:
-		say_bench(p, row_of(p, left), text);
+		say_bench(p, left, row_of(p, left), text);
 		break;
 	case LEFT_SPARE:
 		buf_printf(text, "it would do, but no %s is left for it", other);
