@@ -5,7 +5,6 @@
 
 #include "base/mem.h"
 #include "math/dice.h"
-#include "dry/observed.h"
 #include "dry/prior.h"
 
 /* Days: readings nearer together are one visit, and where nothing is known a visit comes after so many. */

@@ -5,7 +5,6 @@
 
 #include "base/mem.h"
 #include "dry/lead.h"
-#include "dry/observed.h"
 #include "dry/prior.h"
 
 static void past_set(struct dry_past *past, const struct dry_charge *charge, const struct dry_fit *fit)

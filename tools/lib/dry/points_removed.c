@@ -3,7 +3,6 @@
 #include <math.h>
 #include <stdlib.h>
 
-#include "base/mem.h"
 #include "dry/charges.h"
 #include "math/distributions.h"
 
