@@ -176,7 +176,7 @@ static void refused(void)
 		{ "--as=tvs", "--as=tvs is not one of text|tsv|json; perhaps tsv?" },
 		{ "--as=xml", "--as=xml is not one of text|tsv|json" },
 		{ "--as=", "--as= is not one of text|tsv|json" },
-		{ "--as=TSV", "--as=TSV is not one of text|tsv|json" },
+		{ "--as=TSV", "--as=TSV is not one of text|tsv|json; perhaps tsv?" },
 		{ "--days=x", "--days=x is not a whole number from -5 to 3660" },
 		{ "--days=", "--days= is not a whole number from -5 to 3660" },
 		{ "--days=-", "--days=- is not a whole number from -5 to 3660" },
