@@ -29,8 +29,8 @@ rows() {
 		'2026-03-02 probe L001 at=shop mc=9% wood=20C' '2026-03-02 probe H002 at=shop mc=9% wood=20C' >"$T/unread.wy"
 	status 1 wy-pair $H "$T/unread.wy" --left --columns=part,piece,why,advice --as=tsv --no-header
 	tr '\t ' ' _' <"$T/out" | diff - <(echo 'blade L001 none_to_pair no_handle_that_fits_its_type_has_a_good_reading;_measure_those
-handle H001 never_read never_read;_measure_it
-handle H002 no_type_fits no_blade_here_is_of_a_type_that_it_fits') || fail "never read"
+handle H001 not_read not_read_as_a_handle_outside_a_kiln;_measure_it
+handle H002 no_type_fits no_blade_here_is_of_a_type_that_it_fits') || fail "not read"
 	sed -i 's/probe H002/probe H001/' "$T/unread.wy"
 	rows 'read' '2' wy-pair $H "$T/unread.wy" --pairs --columns=pairs
 	report

@@ -379,6 +379,11 @@ def pick(state, pattern, need):
     return fitting[0]
 
 
+def pick_handle(state, pattern):
+    """6.6: there is no house here, so every type fits: of several batches the first by type, grade and class."""
+    return min(state.fitting(pattern), key=lambda batch: batch[TYPE:PLACE], default=None)
+
+
 def is_new(state, line):
     """6.4, 7.6: a lot may be cleft several times, and after a tally; and be tallied at any time."""
     before = state.created.get(line.creates)
@@ -445,7 +450,7 @@ def apply_pool(after, line):
 
 def apply_pair(after, line):
     """6.6. make takes a blade and a handle. rehandle takes a handle; the bat stays as it is."""
-    first, handle = (pick(after, pattern, 1) for pattern in line.looks)
+    first, handle = pick(after, line.looks[0], 1), pick_handle(after, line.looks[1])
     if not first or not handle:
         return None
     after.remove(handle, 1)
