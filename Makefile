@@ -57,7 +57,7 @@ $(B)/lib/%.o: tools/lib/%.c
 	$(CC) $(CFLAGS) $(WY_CFLAGS) -c -o $@ $<
 
 # What writes out what others compute gains nothing by -O2, and compiles in two thirds of the time without it.
-WRITERS := $(foreach part,/board/ /chart/ /cli/ /due/ /intake/ /jot/ /label/ /month/ /page/ _view,\
+WRITERS := $(foreach part,/board/ /chart/ /cli/ /due/ /house/ /intake/ /jot/ /label/ /merge/ /month/ /page/ /pair/ /serve/ _view,\
 	$(foreach object,$(LIB_OBJ),$(if $(findstring $(part),$(object)),$(object))))
 ifeq ($(origin CFLAGS),file)
 $(WRITERS) $(B)/gen/make-%: private WY_CFLAGS += -O1

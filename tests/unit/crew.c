@@ -1,4 +1,4 @@
-/* Threads that stand ready: work is done once, by whom it should be, and is seen; also after they slept, and in a forked process. */
+/* Threads that wait for work: it is done once, by whom it should be, and is seen; also after they slept, and in a forked process. */
 #include "base/crew.h"
 
 #include <pthread.h>

@@ -1,5 +1,5 @@
 /*
- * crew.h - threads that stand ready for work while the calling thread does its own.
+ * crew.h - threads that wait for work while the calling thread does its own.
  *
  *	crew_ready(1);              as early as it is known that there will be work for them
  *	...
